@@ -1,0 +1,3 @@
+module coldbatch
+
+go 1.26
