@@ -1,0 +1,92 @@
+package journal
+
+import (
+	"bytes"
+	"encoding/json"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/zone"
+)
+
+// Author writes facts for one device. Now is the device's own clock; Offset and
+// Measured say what it knows of the hub's.
+type Author struct {
+	Device   ID
+	Seen     Stamp        // the latest stamp the device has written or read
+	Now      zone.Instant // the device's clock, as it is
+	TZ       string       // IANA name of the zone the person is in
+	Offset   zone.Span    // to add to Now to get the hub's time
+	Measured zone.Instant // when Offset was measured, by the device's clock; 0 never
+	Random   func([]byte) // fills with random bytes
+}
+
+// Draft is what a person did, before it is a fact.
+type Draft struct {
+	Scope   Scope           `json:"scope"`
+	Subject ID              `json:"subject"` // empty: a new thing, gets a new id
+	Kind    string          `json:"kind"`
+	At      zone.Instant    `json:"at,omitempty"` // when it happened, by the device's clock; 0 is now
+	Body    json.RawMessage `json:"body"`
+}
+
+// NewID draws a fresh id.
+func (a *Author) NewID() ID {
+	var b [16]byte
+	a.Random(b[:])
+	return NewID(b)
+}
+
+// Write makes the drafts into facts and moves a.Seen on. The kinds must be ones
+// this program knows and the bodies must hold what the kind needs; otherwise
+// nothing is written and the fault says what is wrong.
+func (a *Author) Write(drafts []Draft) ([]Fact, error) {
+	seen := a.Seen
+	facts := make([]Fact, 0, len(drafts))
+	for _, d := range drafts {
+		kind, known := Find(d.Kind)
+		if !known {
+			return nil, fault.New(fault.Input, "%q is not a kind of fact this program writes", clip(d.Kind))
+		}
+		if err := kind.check(d); err != nil {
+			return nil, err
+		}
+		var body bytes.Buffer
+		if err := json.Compact(&body, d.Body); err != nil {
+			return nil, fault.New(fault.Input, "the body of %s is not JSON", d.Kind)
+		}
+		at := d.At
+		if at == 0 {
+			at = a.Now
+		}
+		subject := d.Subject
+		if subject == "" {
+			subject = a.NewID()
+		}
+		seen = After(seen, a.Now.Add(a.Offset))
+		f := Fact{
+			ID: a.NewID(), Stamp: seen, Device: a.Device, Scope: d.Scope, Subject: subject,
+			Kind: kind.Name, Version: kind.Version, Need: kind.Need, At: at, TZ: a.TZ,
+			Body: body.Bytes(),
+		}
+		if a.Measured != 0 {
+			f.Clock = &Clock{Offset: a.Offset, Age: max(0, a.Now.Sub(a.Measured))}
+		}
+		if err := f.check(); err != nil {
+			return nil, err
+		}
+		f.raw = f.Text()
+		facts = append(facts, f)
+	}
+	a.Seen = seen
+	return facts, nil
+}
+
+// Latest gives the highest stamp among facts and seen.
+func Latest(seen Stamp, facts []Fact) Stamp {
+	for _, f := range facts {
+		if seen.Less(f.Stamp) {
+			seen = f.Stamp
+		}
+	}
+	return seen
+}

@@ -1,0 +1,210 @@
+package journal
+
+import (
+	"encoding/json"
+	"math"
+	"strings"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/zone"
+)
+
+// Bodies hold numbers in the base units of package unit (g, mL, °C, g/L, s) and,
+// under typed, what the person wrote. An optional property is a pointer, so
+// that "not said" and zero differ.
+
+// Typed is what the person wrote, by property.
+type Typed struct {
+	Typed map[string]string `json:"typed,omitempty"`
+}
+
+// Nothing is the body of a kind that says all by its name.
+type Nothing struct {
+	Note string `json:"note,omitempty"`
+}
+
+func (*Nothing) check() error { return nil }
+
+// Target names the fact that is withdrawn or restored.
+type Target struct {
+	Target ID `json:"target"`
+}
+
+func (b *Target) check() error { return b.Target.Check("target") }
+
+// Measured is how far the writing device's clock is from the hub's.
+type Measured struct {
+	Offset zone.Span `json:"offset"` // ms to add to the device's clock
+}
+
+func (b *Measured) check() error { return nil }
+
+// Leased is a block of bag numbers, both ends included, for one device.
+type Leased struct {
+	Device ID  `json:"device"`
+	From   int `json:"from"`
+	To     int `json:"to"`
+}
+
+func (b *Leased) check() error {
+	if b.From < 1 || b.To < b.From {
+		return fault.New(fault.Input, "numbers %d to %d are no block", b.From, b.To)
+	}
+	return b.Device.Check("device")
+}
+
+// DeviceJoined is a phone and the letter it puts behind numbers it gives
+// without a lease; the letter is empty when all are taken.
+type DeviceJoined struct {
+	Name   string `json:"name"`
+	Letter string `json:"letter"`
+}
+
+func (b *DeviceJoined) check() error { return named("phone", b.Name) }
+
+// DeviceNamed is what a phone is called.
+type DeviceNamed struct {
+	Name string `json:"name"`
+}
+
+func (b *DeviceNamed) check() error { return named("phone", b.Name) }
+
+// ShareOpened is a share code, hashed, and until when it is good (0: until closed).
+type ShareOpened struct {
+	Hash  string       `json:"hash"`
+	Until zone.Instant `json:"until,omitempty"`
+}
+
+func (b *ShareOpened) check() error { return named("share code", b.Hash) }
+
+// CostSet is a price in the person's own currency for an amount in base units.
+type CostSet struct {
+	What   string  `json:"what"`
+	Price  float64 `json:"price"`
+	Amount float64 `json:"amount"`
+	Unit   string  `json:"unit"`
+	Typed
+}
+
+func (b *CostSet) check() error {
+	return first(named("what is priced", b.What), within("price", b.Price, 0, 1e9), within("amount", b.Amount, 0, 1e9))
+}
+
+// StockKnown is something kept in the house.
+type StockKnown struct {
+	Name     string   `json:"name"`
+	Sort     string   `json:"sort"` // dye, alkali, other, bottle, scale
+	Class    string   `json:"class,omitempty"`
+	Generic  string   `json:"generic,omitempty"`  // C.I. generic name
+	Strength *float64 `json:"strength,omitempty"` // g/L at full depth
+	RGB      string   `json:"rgb,omitempty"`
+	Division *float64 `json:"division,omitempty"` // of a scale, g
+	Holds    *float64 `json:"holds,omitempty"`    // of a bottle, mL
+	Typed
+}
+
+func (b *StockKnown) check() error {
+	return first(named("stock", b.Name), oneOf("sort", b.Sort, "dye alkali other bottle scale"))
+}
+
+// StockMoved is an amount in g, mL or pieces of the thing that is the subject.
+type StockMoved struct {
+	Amount float64 `json:"amount"`
+	Batch  ID      `json:"batch,omitempty"`
+	Note   string  `json:"note,omitempty"`
+	Typed
+}
+
+func (b *StockMoved) check() error { return within("amount", b.Amount, 0, 1e9) }
+
+// PlaceNamed is a place where bags stand.
+type PlaceNamed struct {
+	Name string `json:"name"`
+}
+
+func (b *PlaceNamed) check() error { return named("place", b.Name) }
+
+// PlaceRead is a temperature in °C with its error in K.
+type PlaceRead struct {
+	Celsius float64  `json:"celsius"`
+	Error   *float64 `json:"error,omitempty"`
+	Sensor  string   `json:"sensor,omitempty"`
+	Typed
+}
+
+func (b *PlaceRead) check() error { return within("temperature", b.Celsius, -40, 90) }
+
+// PlaceUsual is the usual low of the night and high of the day in °C.
+type PlaceUsual struct {
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+	Typed
+}
+
+func (b *PlaceUsual) check() error {
+	if b.High < b.Low {
+		return fault.New(fault.Input, "the day's high of %g °C is below the night's low of %g °C", b.High, b.Low)
+	}
+	return first(within("low", b.Low, -40, 90), within("high", b.High, -40, 90))
+}
+
+// PlaceSensed is a sensor and the hash of its token.
+type PlaceSensed struct {
+	Name string `json:"name"`
+	Hash string `json:"hash"`
+}
+
+func (b *PlaceSensed) check() error { return named("sensor", b.Name) }
+
+// first gives the first error there is.
+func first(errs ...error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+const maxName = 80
+
+func named(what, name string) error {
+	switch {
+	case strings.TrimSpace(name) == "":
+		return fault.New(fault.Missing, "the %s has no name", what).WithHint("a name of 1 to %d letters", maxName)
+	case len([]rune(name)) > maxName:
+		return fault.New(fault.Input, "the name %q is too long", clip(name)).WithHint("a name of 1 to %d letters", maxName)
+	}
+	return nil
+}
+
+func within(what string, v, low, high float64) error {
+	if v >= low && v <= high && !math.IsNaN(v) {
+		return nil
+	}
+	return fault.New(fault.Input, "the %s %g is not accepted", what, v).WithHint("from %g to %g", low, high)
+}
+
+// maybe checks v only where it was said.
+func maybe(what string, v *float64, low, high float64) error {
+	if v == nil {
+		return nil
+	}
+	return within(what, *v, low, high)
+}
+
+func oneOf(what, word, words string) error {
+	for _, w := range strings.Fields(words) {
+		if w == word {
+			return nil
+		}
+	}
+	return fault.New(fault.Input, "the %s %q is not known", what, clip(word)).
+		WithHint("one of %s", strings.Join(strings.Fields(words), ", "))
+}
+
+// Decode reads a fact's body as T.
+func Decode[T any](f Fact) (T, bool) {
+	var b T
+	return b, json.Unmarshal(f.Body, &b) == nil
+}

@@ -1,0 +1,212 @@
+package journal
+
+import (
+	"coldbatch/internal/fault"
+	"coldbatch/internal/zone"
+)
+
+// BagPiece is how many of a piece's count are in the bag.
+type BagPiece struct {
+	Piece ID  `json:"piece"`
+	Count int `json:"count"`
+}
+
+// BagColour is a colour and its share of the dye in the bag, 0 to 1.
+type BagColour struct {
+	Colour ID      `json:"colour"`
+	Share  float64 `json:"share"`
+}
+
+// BagClosed begins a cure. Number is never used again in the batch; Letter is
+// the phone's, where it had no lease. Celsius is what the place was read or
+// assumed to have when the bag was closed.
+type BagClosed struct {
+	Number  int         `json:"number"`
+	Letter  string      `json:"letter,omitempty"`
+	Pieces  []BagPiece  `json:"pieces"`
+	Colours []BagColour `json:"colours"`
+	Fold    string      `json:"fold,omitempty"`
+	Place   ID          `json:"place,omitempty"`
+	Celsius *float64    `json:"celsius,omitempty"`
+	Note    string      `json:"note,omitempty"`
+	Typed
+}
+
+func (b *BagClosed) check() error {
+	if b.Number < 1 || b.Number > MaxNumber {
+		return fault.New(fault.Input, "bag number %d is not accepted", b.Number).WithHint("from 1 to %d", MaxNumber)
+	}
+	if len(b.Colours) == 0 {
+		return fault.New(fault.Missing, "bag %d has no colour", b.Number).WithHint("choose at least one")
+	}
+	if len(b.Pieces) == 0 {
+		return fault.New(fault.Missing, "bag %d has no piece", b.Number).WithHint("choose at least one")
+	}
+	return first(bagHolds(b.Pieces, b.Colours), placed(b.Place), maybe("temperature", b.Celsius, -40, 90))
+}
+
+// BagChanged is the properties that are another.
+type BagChanged struct {
+	Pieces  []BagPiece  `json:"pieces,omitempty"`
+	Colours []BagColour `json:"colours,omitempty"`
+	Fold    *string     `json:"fold,omitempty"`
+	Celsius *float64    `json:"celsius,omitempty"`
+	Note    *string     `json:"note,omitempty"`
+	Typed
+}
+
+func (b *BagChanged) check() error {
+	return first(bagHolds(b.Pieces, b.Colours), maybe("temperature", b.Celsius, -40, 90))
+}
+
+func bagHolds(pieces []BagPiece, colours []BagColour) error {
+	for _, p := range pieces {
+		if err := first(p.Piece.Check("piece"), within("count", float64(p.Count), 1, 500)); err != nil {
+			return err
+		}
+	}
+	for _, c := range colours {
+		if err := first(c.Colour.Check("colour"), within("share", c.Share, 0, 1)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func placed(id ID) error {
+	if id == "" {
+		return nil
+	}
+	return id.Check("place")
+}
+
+// BagMoved is the place the bag stands in from then on.
+type BagMoved struct {
+	Place   ID       `json:"place,omitempty"`
+	Celsius *float64 `json:"celsius,omitempty"`
+}
+
+func (b *BagMoved) check() error {
+	return first(placed(b.Place), maybe("temperature", b.Celsius, -40, 90))
+}
+
+// BagLooked is a look inside that took so many seconds.
+type BagLooked struct {
+	Seconds float64 `json:"seconds,omitempty"`
+}
+
+func (b *BagLooked) check() error { return within("seconds", b.Seconds, 0, 86400) }
+
+// BagDyed is colours added to a bag; their cure begins then.
+type BagDyed struct {
+	Colours []BagColour `json:"colours"`
+}
+
+func (b *BagDyed) check() error { return bagHolds(nil, b.Colours) }
+
+// BagDried says that something in the bag was found dry, and whether it was
+// wetted again.
+type BagDried struct {
+	Wetted bool   `json:"wetted"`
+	Note   string `json:"note,omitempty"`
+}
+
+func (b *BagDried) check() error { return nil }
+
+// BagSplit is pieces taken over into another bag, closed by its own fact.
+type BagSplit struct {
+	Into   ID         `json:"into"`
+	Pieces []BagPiece `json:"pieces"`
+}
+
+func (b *BagSplit) check() error { return first(b.Into.Check("bag"), bagHolds(b.Pieces, nil)) }
+
+// BagBound is the token of a numbered blank tied to the bag.
+type BagBound struct {
+	Token string `json:"token"`
+}
+
+func (b *BagBound) check() error { return named("token", b.Token) }
+
+// BagPrinted is the code that was printed, and when ready it said.
+type BagPrinted struct {
+	Code  string       `json:"code"`
+	Ready zone.Instant `json:"ready,omitempty"`
+	Sheet string       `json:"sheet,omitempty"`
+}
+
+func (b *BagPrinted) check() error { return nil }
+
+// BagOpened ends the cure.
+type BagOpened struct {
+	Note string `json:"note,omitempty"`
+}
+
+func (b *BagOpened) check() error { return nil }
+
+// BagRinsed is the end of rinsing: baths used and whether the last ran clear.
+type BagRinsed struct {
+	Baths int   `json:"baths,omitempty"`
+	Clear *bool `json:"clear,omitempty"`
+}
+
+func (b *BagRinsed) check() error { return within("baths", float64(b.Baths), 0, 100) }
+
+// BagDone says it is washed and dry.
+type BagDone struct {
+	Note string `json:"note,omitempty"`
+}
+
+func (b *BagDone) check() error { return nil }
+
+// RinseDone is one bath for some bags: water in mL at a temperature.
+type RinseDone struct {
+	Bags    []ID     `json:"bags,omitempty"`
+	Water   float64  `json:"water"`
+	Celsius *float64 `json:"celsius,omitempty"`
+	Soap    bool     `json:"soap,omitempty"`
+}
+
+func (b *RinseDone) check() error {
+	return first(ids("bag", b.Bags), within("water in mL", b.Water, 0, 1e6))
+}
+
+// RagTested is what a white rag showed: clean, tinted or stained.
+type RagTested struct {
+	Showed  string   `json:"showed"`
+	Celsius *float64 `json:"celsius,omitempty"`
+}
+
+func (b *RagTested) check() error { return oneOf("rag", b.Showed, "clean tinted stained") }
+
+// WashDone is a machine wash of some bags.
+type WashDone struct {
+	Bags    []ID     `json:"bags,omitempty"`
+	Celsius *float64 `json:"celsius,omitempty"`
+	Alone   bool     `json:"alone"`
+}
+
+func (b *WashDone) check() error { return ids("bag", b.Bags) }
+
+// ResultRated is how a piece or bag came out, 1 (poor) to 5 (as wished); 0 is
+// not said.
+type ResultRated struct {
+	Overall int    `json:"overall"`
+	Bright  int    `json:"bright,omitempty"`
+	White   string `json:"white,omitempty"` // white left inside: none, some, much
+	Bled    string `json:"bled,omitempty"`  // none, some, much
+	Note    string `json:"note,omitempty"`
+}
+
+func (b *ResultRated) check() error {
+	return first(within("rating", float64(b.Overall), 0, 5), within("brightness", float64(b.Bright), 0, 5))
+}
+
+// ResultMeasured is two colours as CIELAB, before and after a wash.
+type ResultMeasured struct {
+	Before [3]float64 `json:"before"`
+	After  [3]float64 `json:"after"`
+	Rough  bool       `json:"rough"` // from a phone's photo
+}
+
+func (b *ResultMeasured) check() error { return within("lightness", b.Before[0], 0, 100) }

@@ -1,0 +1,287 @@
+package journal
+
+import (
+	"strings"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/zone"
+)
+
+// BatchStarted begins a batch. Secret (16 random bytes, as an ID) is what label
+// tokens are derived from, so that any phone of the batch can print.
+type BatchStarted struct {
+	Name   string       `json:"name"`
+	Secret ID           `json:"secret"`
+	Note   string       `json:"note,omitempty"`
+	For    zone.Instant `json:"for,omitempty"` // when it is wanted
+}
+
+func (b *BatchStarted) check() error {
+	return first(named("batch", b.Name), b.Secret.Check("secret"))
+}
+
+// BatchChanged is the properties that are another.
+type BatchChanged struct {
+	Name *string       `json:"name,omitempty"`
+	Note *string       `json:"note,omitempty"`
+	For  *zone.Instant `json:"for,omitempty"`
+}
+
+func (b *BatchChanged) check() error {
+	if b.Name != nil {
+		return named("batch", *b.Name)
+	}
+	return nil
+}
+
+// BatchRepeated names the batch that is repeated and the factor.
+type BatchRepeated struct {
+	From  ID      `json:"from"`
+	Scale float64 `json:"scale"`
+}
+
+func (b *BatchRepeated) check() error {
+	return first(b.From.Check("batch"), within("scale", b.Scale, 0.01, 1000))
+}
+
+// PieceAdded is count pieces of one kind. Grams is the dry weight of one;
+// Assumed says that it is the kind's default and was not weighed.
+type PieceAdded struct {
+	Kind    string  `json:"kind"`
+	Name    string  `json:"name,omitempty"`
+	Count   int     `json:"count"`
+	Grams   float64 `json:"grams"`
+	Assumed bool    `json:"assumed,omitempty"`
+	Fibre   string  `json:"fibre,omitempty"`
+	Share   float64 `json:"share,omitempty"` // of the fibre in a blend, 0 to 1; 0 is not said
+	Fold    string  `json:"fold,omitempty"`
+	Typed
+}
+
+func (b *PieceAdded) check() error {
+	return first(named("kind of piece", b.Kind), within("count", float64(b.Count), 1, 500),
+		within("dry weight of one piece in grams", b.Grams, 1, 20000), within("share of fibre", b.Share, 0, 1))
+}
+
+// PieceChanged is the properties that are another.
+type PieceChanged struct {
+	Kind    *string  `json:"kind,omitempty"`
+	Name    *string  `json:"name,omitempty"`
+	Count   *int     `json:"count,omitempty"`
+	Grams   *float64 `json:"grams,omitempty"`
+	Assumed *bool    `json:"assumed,omitempty"`
+	Fibre   *string  `json:"fibre,omitempty"`
+	Share   *float64 `json:"share,omitempty"`
+	Fold    *string  `json:"fold,omitempty"`
+	Typed
+}
+
+func (b *PieceChanged) check() error {
+	if b.Count != nil {
+		if err := within("count", float64(*b.Count), 1, 500); err != nil {
+			return err
+		}
+	}
+	return maybe("dry weight of one piece in grams", b.Grams, 1, 20000)
+}
+
+// Scoured is the wash before dyeing.
+type Scoured struct {
+	Celsius *float64 `json:"celsius,omitempty"`
+}
+
+func (b *Scoured) check() error { return maybe("temperature", b.Celsius, 0, 100) }
+
+// Tied is how a piece was bound.
+type Tied struct {
+	Fold  string `json:"fold"`
+	Bands int    `json:"bands,omitempty"`
+}
+
+func (b *Tied) check() error { return named("fold", b.Fold) }
+
+// PieceDyed is the dye a piece got, section by section, mL a side.
+type PieceDyed struct {
+	Sections []Section `json:"sections"`
+}
+
+// Section is a part of a folded piece and the dye it got.
+type Section struct {
+	Name   string  `json:"name,omitempty"`
+	Colour ID      `json:"colour"`
+	ML     float64 `json:"ml"`
+}
+
+func (b *PieceDyed) check() error {
+	for _, s := range b.Sections {
+		if err := first(s.Colour.Check("colour"), within("volume in mL", s.ML, 0, 1e5)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Photo is a photo by its SHA-256 in hex.
+type Photo struct {
+	SHA256 string `json:"sha256"`
+	Stage  string `json:"stage,omitempty"`
+}
+
+func (b *Photo) check() error {
+	if len(b.SHA256) != 64 || strings.Trim(b.SHA256, "0123456789abcdef") != "" {
+		return fault.New(fault.Input, "photo %q is not a SHA-256 in hex", clip(b.SHA256))
+	}
+	return nil
+}
+
+// classes are the values of a colour's class; package dye gives them words.
+const classes = "dichlorotriazine vinyl-sulfone monochlorotriazine unknown"
+
+// ColourChosen is a colour of the batch: its name, the two letters on its cap,
+// how it looks, its class, its own strength at full depth in g/L, the depth that
+// is wanted of it, and the volume to make in mL (0: as the plan says).
+type ColourChosen struct {
+	Name     string  `json:"name"`
+	Caps     string  `json:"caps"`
+	RGB      string  `json:"rgb"` // #rrggbb
+	Class    string  `json:"class"`
+	Generic  string  `json:"generic,omitempty"` // C.I. generic name
+	Strength float64 `json:"strength"`
+	Depth    float64 `json:"depth"`
+	ML       float64 `json:"ml,omitempty"`
+	Typed
+}
+
+func (b *ColourChosen) check() error {
+	return first(named("colour", b.Name), caps(b.Caps), rgb(b.RGB), oneOf("class", b.Class, classes),
+		within("strength in g/L", b.Strength, 0.1, 200), within("depth", b.Depth, 0.01, 5), within("volume in mL", b.ML, 0, 1e5))
+}
+
+// ColourChanged is the properties that are another.
+type ColourChanged struct {
+	Name     *string  `json:"name,omitempty"`
+	Caps     *string  `json:"caps,omitempty"`
+	RGB      *string  `json:"rgb,omitempty"`
+	Class    *string  `json:"class,omitempty"`
+	Generic  *string  `json:"generic,omitempty"`
+	Strength *float64 `json:"strength,omitempty"`
+	Depth    *float64 `json:"depth,omitempty"`
+	ML       *float64 `json:"ml,omitempty"`
+	Typed
+}
+
+func (b *ColourChanged) check() error {
+	errs := []error{maybe("strength in g/L", b.Strength, 0.1, 200), maybe("depth", b.Depth, 0.01, 5), maybe("volume in mL", b.ML, 0, 1e5)}
+	if b.Name != nil {
+		errs = append(errs, named("colour", *b.Name))
+	}
+	if b.Caps != nil {
+		errs = append(errs, caps(*b.Caps))
+	}
+	if b.RGB != nil {
+		errs = append(errs, rgb(*b.RGB))
+	}
+	if b.Class != nil {
+		errs = append(errs, oneOf("class", *b.Class, classes))
+	}
+	return first(errs...)
+}
+
+func caps(s string) error {
+	if (len(s) == 1 || len(s) == 2) && strings.Trim(s, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == "" && !strings.Contains(" S M L X ", " "+s+" ") {
+		return nil
+	}
+	return fault.New(fault.Input, "the cap letters %q are not accepted", clip(s)).
+		WithHint("one or two capital letters, and not S, M, L or X alone, which are sizes")
+}
+
+func rgb(s string) error {
+	if len(s) == 7 && s[0] == '#' && strings.Trim(s[1:], "0123456789abcdef") == "" {
+		return nil
+	}
+	return fault.New(fault.Input, "the colour %q is not accepted", clip(s)).WithHint("# and six hex digits in lower case, such as #b5372a")
+}
+
+// SoakMixed is water in mL and soda ash in grams as weighed, with its form
+// (anhydrous, monohydrate, decahydrate) and the water's temperature.
+type SoakMixed struct {
+	Water   float64  `json:"water"`
+	Soda    float64  `json:"soda"`
+	Form    string   `json:"form,omitempty"`
+	Celsius *float64 `json:"celsius,omitempty"`
+	Typed
+}
+
+func (b *SoakMixed) check() error {
+	return first(within("water in mL", b.Water, 10, 1e6), within("soda ash in grams", b.Soda, 0, 1e5), maybe("temperature", b.Celsius, 0, 100))
+}
+
+// SoakChecked is a measured pH, by meter or strip.
+type SoakChecked struct {
+	PH      float64  `json:"ph"`
+	With    string   `json:"with"`
+	Celsius *float64 `json:"celsius,omitempty"`
+	Typed
+}
+
+func (b *SoakChecked) check() error {
+	return first(within("pH", b.PH, 0, 14), oneOf("way of measuring", b.With, "meter strip"))
+}
+
+// SoakPieces are the pieces that went in or came out; none named means all.
+type SoakPieces struct {
+	Pieces []ID `json:"pieces,omitempty"`
+}
+
+func (b *SoakPieces) check() error { return ids("piece", b.Pieces) }
+
+// JugMixed is powder in grams, as weighed, made up to a volume in mL.
+type JugMixed struct {
+	Colour   ID       `json:"colour"`
+	Powder   float64  `json:"powder"`
+	ML       float64  `json:"ml"`
+	Urea     float64  `json:"urea,omitempty"`
+	Soft     float64  `json:"softener,omitempty"`
+	Alginate float64  `json:"alginate,omitempty"`
+	Celsius  *float64 `json:"celsius,omitempty"`
+	Typed
+}
+
+func (b *JugMixed) check() error {
+	return first(b.Colour.Check("colour"), within("powder in grams", b.Powder, 0, 1e4), within("volume in mL", b.ML, 1, 1e5))
+}
+
+// JugThinned is the volume in mL that the jug was made up to.
+type JugThinned struct {
+	ML float64 `json:"ml"`
+	Typed
+}
+
+func (b *JugThinned) check() error { return within("volume in mL", b.ML, 1, 1e5) }
+
+// JugActivated is soda ash in grams put into the jug.
+type JugActivated struct {
+	Soda float64 `json:"soda"`
+}
+
+func (b *JugActivated) check() error { return within("soda ash in grams", b.Soda, 0, 1e4) }
+
+// BottleFilled is a bottle filled from a jug.
+type BottleFilled struct {
+	Jug   ID      `json:"jug"`
+	ML    float64 `json:"ml"`
+	Count int     `json:"count"`
+}
+
+func (b *BottleFilled) check() error {
+	return first(b.Jug.Check("jug"), within("volume in mL", b.ML, 1, 1e5), within("count", float64(b.Count), 1, 100))
+}
+
+func ids(what string, list []ID) error {
+	for _, id := range list {
+		if err := id.Check(what); err != nil {
+			return err
+		}
+	}
+	return nil
+}

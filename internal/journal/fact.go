@@ -1,0 +1,161 @@
+// Package journal holds facts: things that happened, each written once and never
+// changed. Call Author.Write to make facts, Union to join two phones' sets,
+// Ordered to lay them in their one order, and Live to leave out what was
+// withdrawn. What the facts mean for a batch is worked out in package batch; the
+// kinds there are stand in Kinds.
+package journal
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/zone"
+)
+
+// Fact is one thing that happened. Once written its fields are never assigned
+// again: it travels and is stored as the very JSON it was read from, so that an
+// older program passes on what it does not know.
+type Fact struct {
+	ID      ID              `json:"id"`
+	Stamp   Stamp           `json:"stamp"`
+	Device  ID              `json:"device"`
+	Scope   Scope           `json:"scope"`
+	Subject ID              `json:"subject"`
+	Kind    string          `json:"kind"`
+	Version int             `json:"v"`
+	Need    int             `json:"need"`
+	At      zone.Instant    `json:"at"`
+	TZ      string          `json:"tz"`
+	Clock   *Clock          `json:"clock,omitempty"`
+	Body    json.RawMessage `json:"body"`
+
+	raw []byte
+}
+
+// Clock is how far the writer's clock was off when it wrote, as far as it knew.
+type Clock struct {
+	Offset zone.Span `json:"offset"` // ms to add to the writer's clock to get the hub's
+	Age    zone.Span `json:"age"`    // ms since that was measured
+}
+
+// Bounds of a fact; what lies outside is refused with a sentence.
+const (
+	maxBody = 16 << 10
+	maxFact = 24 << 10
+	maxKind = 40
+	maxTZ   = 64
+)
+
+type envelope Fact
+
+// UnmarshalJSON reads one fact and checks its envelope, not its body: the body
+// of an unknown kind is nobody's business here.
+func (f *Fact) UnmarshalJSON(b []byte) error {
+	if len(b) > maxFact {
+		return fault.New(fault.Input, "a fact of %d bytes is more than %d", len(b), maxFact)
+	}
+	var e envelope
+	if err := json.Unmarshal(b, &e); err != nil {
+		if fault.Is(err, fault.Input) {
+			return err
+		}
+		return fault.New(fault.Input, "%q is not a fact", clip(string(b)))
+	}
+	var c bytes.Buffer
+	if err := json.Compact(&c, b); err != nil {
+		return fault.New(fault.Input, "%q is not a fact", clip(string(b)))
+	}
+	got := Fact(e)
+	got.raw = c.Bytes()
+	if err := got.check(); err != nil {
+		return err
+	}
+	*f = got
+	return nil
+}
+
+// MarshalJSON writes the fact as it was read, unknown fields and all.
+func (f Fact) MarshalJSON() ([]byte, error) {
+	if f.raw != nil {
+		return f.raw, nil
+	}
+	return encode(envelope(f))
+}
+
+// Text is the fact's own JSON, byte for byte as it is kept.
+func (f Fact) Text() []byte {
+	if f.raw != nil {
+		return f.raw
+	}
+	b, err := encode(envelope(f))
+	if err != nil {
+		return nil
+	}
+	return b
+}
+
+// encode writes JSON without the HTML escapes that would change a fact's bytes.
+func encode(v any) ([]byte, error) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		return nil, err
+	}
+	return bytes.TrimRight(b.Bytes(), "\n"), nil
+}
+
+func (f *Fact) check() error {
+	if err := f.ID.Check("fact"); err != nil {
+		return err
+	}
+	if err := f.Device.Check("device of fact"); err != nil {
+		return err
+	}
+	if err := f.Subject.Check("subject of fact"); err != nil {
+		return err
+	}
+	if err := f.Scope.Check(); err != nil {
+		return err
+	}
+	switch {
+	case !plainKind(f.Kind):
+		return fault.New(fault.Input, "kind %q is not two or more small words joined by dots", clip(f.Kind))
+	case f.Version < 1 || f.Version > 1<<15:
+		return fault.New(fault.Input, "version %d of kind %s is not 1 or more", f.Version, f.Kind)
+	case f.Need < 1 || f.Need > 1<<15:
+		return fault.New(fault.Input, "need %d of kind %s is not 1 or more", f.Need, f.Kind)
+	case f.At < 0 || f.At > lastMs:
+		return fault.New(fault.Input, "time %d of fact lies outside 1970 to 2200", int64(f.At))
+	case len(f.TZ) > maxTZ || strings.ContainsAny(f.TZ, "<>&\"'\n"):
+		return fault.New(fault.Input, "time zone %q of fact is not a zone name", clip(f.TZ))
+	case f.Clock != nil && (abs(f.Clock.Offset) > 200*365*zone.Day || f.Clock.Age < 0):
+		return fault.New(fault.Input, "the fact's clock is off by more than can be")
+	case len(f.Body) == 0 || f.Body[0] != '{':
+		return fault.New(fault.Input, "the body of kind %s is not an object", f.Kind)
+	case len(f.Body) > maxBody:
+		return fault.New(fault.Input, "the body of kind %s has %d bytes, more than %d", f.Kind, len(f.Body), maxBody)
+	}
+	return nil
+}
+
+func plainKind(k string) bool {
+	if len(k) > maxKind || !strings.Contains(k, ".") || strings.Contains(k, "..") {
+		return false
+	}
+	for i, r := range k {
+		if !(r >= 'a' && r <= 'z' || i > 0 && i < len(k)-1 && (r == '.' || r == '-')) {
+			return false
+		}
+	}
+	return true
+}
+
+func abs(d zone.Span) zone.Span {
+	if d < 0 {
+		return -d
+	}
+	return d
+}

@@ -1,0 +1,70 @@
+package journal
+
+import (
+	"fmt"
+	"strconv"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/zone"
+)
+
+// Stamp orders facts: a hybrid logical clock (Kulkarni et al., "Logical Physical
+// Clocks", 2014), milliseconds and a counter. It says what was known before
+// what; it is not a time to show. As text it is 16 hex digits that sort as the
+// stamps do.
+type Stamp struct {
+	Ms zone.Instant
+	N  uint16
+}
+
+// lastMs is the latest stamp that is accepted, the start of the year 2200: a
+// stamp near the end of its range would leave no room for anything after it.
+const lastMs zone.Instant = 7258118400000
+
+// Less says whether s comes before t.
+func (s Stamp) Less(t Stamp) bool { return s.Ms < t.Ms || s.Ms == t.Ms && s.N < t.N }
+
+// Next is the smallest stamp after s.
+func (s Stamp) Next() Stamp {
+	if s.N == 1<<16-1 {
+		return Stamp{s.Ms + 1, 0}
+	}
+	return Stamp{s.Ms, s.N + 1}
+}
+
+func (s Stamp) String() string { return fmt.Sprintf("%012x%04x", int64(s.Ms), s.N) }
+
+// MarshalText writes the 16 digits.
+func (s Stamp) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads what MarshalText writes, and nothing else.
+func (s *Stamp) UnmarshalText(b []byte) error {
+	t := string(b)
+	v, err := strconv.ParseUint(t, 16, 64)
+	if err != nil || len(t) != 16 {
+		return fault.New(fault.Input, "stamp %q is not 16 hex digits", clip(t))
+	}
+	got := Stamp{zone.Instant(v >> 16), uint16(v)}
+	if got.Ms > lastMs {
+		return fault.New(fault.Input, "stamp %q lies after the year 2200", t)
+	}
+	if got.String() != t {
+		return fault.New(fault.Input, "stamp %q is not written in lower case", t)
+	}
+	*s = got
+	return nil
+}
+
+// After gives the stamp of a new fact written at wall (the writer's clock, put
+// right by what it knows of the hub's) by one who has seen every stamp up to
+// seen. A wrong clock anywhere can push stamps ahead of the wall; causes still
+// come before effects and nobody is held up.
+func After(seen Stamp, wall zone.Instant) Stamp {
+	if wall < 0 {
+		wall = 0
+	}
+	if w := (Stamp{Ms: wall}); seen.Less(w) {
+		return w
+	}
+	return seen.Next()
+}
