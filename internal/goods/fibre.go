@@ -1,0 +1,86 @@
+package goods
+
+import "coldbatch/internal/fault"
+
+// Fibre names what a cloth is made of.
+type Fibre string
+
+// The fibres that are told apart.
+const (
+	Cotton        Fibre = "cotton"
+	Flax          Fibre = "flax"
+	Hemp          Fibre = "hemp"
+	Jute          Fibre = "jute"
+	Viscose       Fibre = "viscose"
+	Cupro         Fibre = "cupro"
+	Silk          Fibre = "silk"
+	Wool          Fibre = "wool"
+	Polyamide     Fibre = "polyamide"
+	Polyester     Fibre = "polyester"
+	Acrylic       Fibre = "acrylic"
+	Polypropylene Fibre = "polypropylene"
+	Acetate       Fibre = "acetate"
+)
+
+// Take says what a fibre does in a soda-ash cure with reactive dye.
+type Take string
+
+// The ways a fibre takes the dye.
+const (
+	Dyes       Take = "dyes"        // bonds, as this program plans it
+	Otherwise  Take = "otherwise"   // takes the dye under other conditions; soda ash harms it
+	Stains     Take = "stains"      // a little, unevenly, not fast
+	StaysWhite Take = "stays-white" // does not take it
+)
+
+// FibreInfo is a fibre with its words.
+type FibreInfo struct {
+	Fibre  Fibre        `json:"fibre"`
+	Words  string       `json:"words"`
+	Take   Take         `json:"take"`
+	Means  string       `json:"means"` // one sentence
+	Source fault.Source `json:"source"`
+}
+
+// Sources of the table below.
+var (
+	cellulosics = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995: fibres with cellulose hydroxyl groups"}
+	proteins    = fault.Source{Kind: fault.Published, Text: "Health and Safety Executive (UK), information sheet TIS5: reactive dyes are used on cotton, silk, wool and leather"}
+	synthetics  = fault.Source{Kind: fault.Memory, Text: "A. D. Broadbent, Basic Principles of Textile Coloration, SDC 2001"}
+)
+
+// What a fibre's take means at the tub.
+const (
+	meansDyes   = "takes the dye"
+	meansAnimal = "takes reactive dye in other ways, but soda ash harms it: do not soak it"
+	meansWhite  = "does not take the dye; in a blend only the cellulose is coloured, so the piece looks paler and heathered"
+)
+
+// Fibres lists every fibre, those that take the dye first.
+func Fibres() []FibreInfo {
+	return []FibreInfo{
+		{Cotton, "cotton", Dyes, meansDyes, cellulosics},
+		{Flax, "linen (flax)", Dyes, meansDyes, cellulosics},
+		{Hemp, "hemp", Dyes, meansDyes, cellulosics},
+		{Jute, "jute", Dyes, meansDyes + ", over its own brown", cellulosics},
+		{Viscose, "viscose, modal, lyocell", Dyes, meansDyes + ", often deeper than cotton; weak when wet, so wring it gently", cellulosics},
+		{Cupro, "cupro", Dyes, meansDyes, cellulosics},
+		{Silk, "silk", Otherwise, meansAnimal, proteins},
+		{Wool, "wool", Otherwise, meansAnimal, proteins},
+		{Polyamide, "polyamide", Stains, "is only stained, unevenly, and it washes down", synthetics},
+		{Polyester, "polyester", StaysWhite, meansWhite, synthetics},
+		{Acrylic, "acrylic", StaysWhite, meansWhite, synthetics},
+		{Polypropylene, "polypropylene", StaysWhite, meansWhite, synthetics},
+		{Acetate, "acetate", StaysWhite, meansWhite, synthetics},
+	}
+}
+
+// Info gives the entry of f and whether there is one.
+func (f Fibre) Info() (FibreInfo, bool) {
+	for _, i := range Fibres() {
+		if i.Fibre == f {
+			return i, true
+		}
+	}
+	return FibreInfo{}, false
+}
