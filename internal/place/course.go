@@ -1,0 +1,88 @@
+package place
+
+import (
+	"slices"
+
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// Node is a corner of a course. Spread is how far the temperature may be off
+// either way; Known says that it was read, not foreseen.
+type Node struct {
+	At      zone.Instant     `json:"at"`
+	Celsius unit.Temperature `json:"celsius"`
+	Spread  unit.Difference  `json:"spread"`
+	Known   bool             `json:"known"`
+}
+
+// Course is the temperature of a place over time: straight between nodes in
+// order of time, level before the first and after the last. Two nodes at one
+// instant are a step. LastReading is when the thermometer was last looked at by
+// the time the course was built for, or zero. A course without nodes says
+// nothing.
+type Course struct {
+	Nodes       []Node       `json:"nodes"`
+	LastReading zone.Instant `json:"lastReading,omitempty"`
+}
+
+// Steady is a place that always has the same temperature, give or take spread:
+// one that is assumed, before anything was read.
+func Steady(c unit.Temperature, spread unit.Difference) Course {
+	return Course{Nodes: []Node{{Celsius: c, Spread: spread}}}
+}
+
+// Empty reports whether the course says nothing.
+func (c Course) Empty() bool { return len(c.Nodes) == 0 }
+
+// At gives the temperature at i, its spread, and whether it was read. At a step
+// the later side counts. An empty course gives zeros.
+func (c Course) At(i zone.Instant) Node {
+	if c.Empty() {
+		return Node{At: i}
+	}
+	next, _ := slices.BinarySearchFunc(c.Nodes, i+1, func(n Node, i zone.Instant) int {
+		if n.At < i {
+			return -1
+		}
+		return 1
+	})
+	if next == 0 {
+		n := c.Nodes[0]
+		n.At = i
+		return n
+	}
+	n := c.Nodes[next-1]
+	if next < len(c.Nodes) {
+		n = between(n, c.Nodes[next], i)
+	}
+	n.At = i
+	return n
+}
+
+// between gives the point at i on the line from a to b; a.At <= i < b.At.
+func between(a, b Node, i zone.Instant) Node {
+	x := float64(i.Sub(a.At)) / float64(b.At.Sub(a.At))
+	return Node{
+		At:      i,
+		Celsius: a.Celsius + unit.Temperature(x*float64(b.Celsius-a.Celsius)),
+		Spread:  a.Spread + unit.Difference(x*float64(b.Spread-a.Spread)),
+		Known:   a.Known && (b.Known || i == a.At),
+	}
+}
+
+// Age gives how long before now the thermometer was last looked at, and false
+// where it never was.
+func (c Course) Age(now zone.Instant) (zone.Span, bool) {
+	if c.LastReading == 0 {
+		return 0, false
+	}
+	return max(0, now.Sub(c.LastReading)), true
+}
+
+// Old reports whether the last reading is older than Holds at now, or there is
+// none.
+func (c Course) Old(now zone.Instant) bool {
+	age, any := c.Age(now)
+	return !any || age > holds()
+}
