@@ -1,0 +1,95 @@
+// Package rights is one pure table: who may see and do what. Call May. It knows
+// no tokens and no network; the edge finds out who is asking.
+package rights
+
+import (
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+)
+
+// Role is who is asking.
+type Role string
+
+// The roles, from the least to the most.
+const (
+	Stranger Role = "stranger" // anyone on the network
+	Label    Role = "label"    // holds a bag's label
+	Helper   Role = "helper"   // joined one batch
+	Owner    Role = "owner"    // keeps the house
+)
+
+// Act is what is asked for.
+type Act string
+
+// The acts. Those on a batch or a place mean one that the asker joined.
+const (
+	SeeApp     Act = "see-app"     // the app's own files, and the sums
+	SeeBag     Act = "see-bag"     // one bag as it stands, read only
+	SeeBatch   Act = "see-batch"   // all facts of a batch
+	AddToBatch Act = "add-batch"   // write facts of a batch
+	SeePlace   Act = "see-place"   // temperatures where the batch's bags stand
+	AddToPlace Act = "add-place"   // write a temperature
+	TakeNumber Act = "take-number" // have bag numbers leased
+	StartBatch Act = "start-batch" // begin a batch
+	UseShelf   Act = "use-shelf"   // see and change the stock
+	RunHouse   Act = "run-house"   // name, invite and revoke phones; end sharing
+)
+
+var may = map[Role]map[Act]bool{
+	Stranger: acts(SeeApp),
+	Label:    acts(SeeApp, SeeBag),
+	Helper:   acts(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumber),
+	Owner: acts(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumber,
+		StartBatch, UseShelf, RunHouse),
+}
+
+func acts(list ...Act) map[Act]bool {
+	m := make(map[Act]bool, len(list))
+	for _, a := range list {
+		m[a] = true
+	}
+	return m
+}
+
+// May says whether role may act. An unknown role or act may not.
+func May(role Role, act Act) bool { return may[role][act] }
+
+// hubOnly are kinds of fact that the hub alone writes.
+var hubOnly = map[string]bool{journal.KindLeased: true, "device.joined": true}
+
+// Write returns a fault when role, as a phone, may not write f. joined says
+// whether the phone joined a batch or may use a place; for an owner it is not
+// asked.
+func Write(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
+	if hubOnly[f.Kind] {
+		return fault.New(fault.Refused, "%s is written by the hub alone", f.Kind)
+	}
+	act := RunHouse
+	switch sort, _ := f.Scope.Split(); {
+	case f.Scope == journal.Shelf:
+		act = UseShelf
+	case sort == "batch":
+		act = AddToBatch
+	case sort == "place":
+		act = AddToPlace
+	}
+	if !May(role, act) || role != Owner && !joined(f.Scope) {
+		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).
+			WithHint("ask the owner to let it in")
+	}
+	return nil
+}
+
+// See says whether role, as a phone, may have f. joined is as for Write.
+func See(role Role, f journal.Fact, joined func(journal.Scope) bool) bool {
+	act := RunHouse
+	switch sort, _ := f.Scope.Split(); {
+	case f.Scope == journal.Shelf:
+		act = UseShelf
+	case sort == "batch":
+		act = SeeBatch
+	case sort == "place":
+		act = SeePlace
+	}
+	return May(role, act) && (role == Owner || joined(f.Scope))
+}
