@@ -63,12 +63,12 @@ var kinds = []KindInfo{
 	made(TeeXL, 3, "tee, extra large", "tees, extra large", 1.10, pattern, 160, 140, 180, jersey),
 	made(TeeChild, 4, "child's tee", "children's tees", 0.55, pattern, 160, 140, 180, jersey),
 	made(Pillowcase, 5, "pillowcase", "pillowcases", 0.90, finished, 130, 110, 150, usualSort), // 50 × 80 cm, two layers and a flap
-	made(Apron, 6, "apron", "aprons", 0.65, finished, 240, 200, 280, usualSort),               // 70 × 85 cm twill, with ties
-	made(TeaTowel, 7, "tea towel", "tea towels", 0.35, finished, 190, 150, 230, usualSort),    // 50 × 70 cm
-	made(Napkin, 8, "napkin", "napkins", 0.18, finished, 170, 140, 200, usualSort),            // 42 × 42 cm
-	made(Bandana, 9, "bandana", "bandanas", 0.30, finished, 100, 80, 120, usualSort),          // 55 × 55 cm
+	made(Apron, 6, "apron", "aprons", 0.65, finished, 240, 200, 280, usualSort),                // 70 × 85 cm twill, with ties
+	made(TeaTowel, 7, "tea towel", "tea towels", 0.35, finished, 190, 150, 230, usualSort),     // 50 × 70 cm
+	made(Napkin, 8, "napkin", "napkins", 0.18, finished, 170, 140, 200, usualSort),             // 42 × 42 cm
+	made(Bandana, 9, "bandana", "bandanas", 0.30, finished, 100, 80, 120, usualSort),           // 55 × 55 cm
 	made(Socks, 10, "pair of socks", "pairs of socks", 0.22, finished, 270, 220, 320, usualSort),
-	made(Scarf, 11, "scarf", "scarves", 0.90, finished, 90, 60, 120, usualSort),    // 50 × 180 cm, light
+	made(Scarf, 11, "scarf", "scarves", 0.90, finished, 90, 60, 120, usualSort),       // 50 × 180 cm, light
 	made(Tote, 12, "tote bag", "tote bags", 0.38, finished, 220, 150, 300, usualSort), // 38 × 42 cm, two layers and handles
 	made(Bodysuit, 13, "baby's bodysuit", "babies' bodysuits", 0.33, finished, 190, 160, 220, usualSort),
 	made(ClothMetre, 14, "metre of cloth", "metres of cloth", 1.40, finished, 150, 110, 220, usualSort), // 1.4 m wide
