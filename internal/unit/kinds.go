@@ -1,0 +1,32 @@
+package unit
+
+// kind is what the package says and allows of a Kind.
+type kind struct {
+	base     string  // symbol of the base unit
+	words    string  // what a person calls it
+	example  string  // for a hint: what is accepted
+	negative bool    // may be less than zero
+	over     [2]Kind // a quotient: the kinds above and below the line
+	scale    float64 // a quotient: base units per (base above / base below)
+}
+
+var kinds = map[Kind]kind{
+	KindMass:          {base: "g", words: "a mass", example: "250 g, 2.5 kg, 4 oz or 1 lb 4 oz"},
+	KindVolume:        {base: "mL", words: "a volume", example: "250 mL, 1.5 L, 8 fl oz, 1 1/2 tsp or 1/4 cup"},
+	KindTemperature:   {base: "°C", words: "a temperature", example: "21 °C or 70 °F", negative: true},
+	KindDifference:    {base: "K", words: "a difference of temperature", example: "1.5 °C or 3 °F", negative: true},
+	KindConcentration: {base: "g/L", words: "a strength", example: "20 g/L, 7.5 g per 250 mL or 6.2 g per 8 fl oz", over: [2]Kind{KindMass, KindVolume}, scale: 1000},
+	KindDuration:      {base: "s", words: "a length of time", example: "24 h, 5 h 30 min, 90 min or 2:30 (hours and minutes)"},
+	KindShare:         {base: "1", words: "a share", example: "15 % or 0.15", negative: true},
+	KindPH:            {base: "pH", words: "a pH", example: "11.4 (from 0 to 14)"},
+	KindCount:         {base: "1", words: "a number of pieces", example: "6"},
+	KindArea:          {base: "m²", words: "an area", example: "0.9 m2 or 10 sq ft"},
+	KindAreaDensity:   {base: "g/m²", words: "a weight of cloth per area", example: "180 g/m2 or 5 oz/yd2", over: [2]Kind{KindMass, KindArea}, scale: 1},
+	KindSpecificVolume: {base: "L/kg", words: "a volume per mass of cloth", example: "2.2 L/kg",
+		over: [2]Kind{KindVolume, KindMass}, scale: 1},
+}
+
+// Unit gives the symbol of k's base unit, as it stands in JSON: "g", "mL",
+// "°C", "K", "g/L", "s", "m²", "g/m²", "L/kg", "pH", and "1" for a share and a
+// count. An unknown kind gives "".
+func Unit(k Kind) string { return kinds[k].base }

@@ -1,0 +1,115 @@
+package unit
+
+import "strings"
+
+// measure is a unit that people write.
+type measure struct {
+	kind  Kind
+	size  float64 // base units in one
+	names string  // as written, in lower case, separated by commas; a plural s is understood
+}
+
+// US customary sizes: NIST Handbook 44, Appendix C (general tables of units of
+// measurement), all exact: 1 gallon is 231 cubic inches, 1 pound is
+// 453.59237 g, 1 yard is 0.9144 m. The cup is the US customary cup of 8 fluid
+// ounces; not the 240 mL of a nutrition label (21 CFR 101.9), not a metric cup.
+const (
+	ounce      = 28.349523125
+	pound      = 453.59237
+	teaspoon   = 4.92892159375
+	tablespoon = 14.78676478125
+	fluidOunce = 29.5735295625
+	cup        = 236.5882365
+	pint       = 473.176473
+	quart      = 946.352946
+	gallon     = 3785.411784
+	squareInch = 0.00064516
+	squareFoot = 0.09290304
+	squareYard = 0.83612736
+)
+
+var measures = []measure{
+	{KindMass, 0.001, "mg,milligram,milligramme"},
+	{KindMass, 1, "g,gm,gram,gramme"},
+	{KindMass, 1000, "kg,kilo,kilogram,kilogramme"},
+	{KindMass, ounce, "oz,ounce"},
+	{KindMass, pound, "lb,pound"},
+
+	{KindVolume, 0.001, "µl,ul,microlitre,microliter"},
+	{KindVolume, 1, "ml,cc,cm3,millilitre,milliliter"},
+	{KindVolume, 10, "cl,centilitre,centiliter"},
+	{KindVolume, 100, "dl,decilitre,deciliter"},
+	{KindVolume, 1000, "l,litre,liter,dm3"},
+	{KindVolume, 1e6, "m3,cubic metre,cubic meter"},
+	{KindVolume, teaspoon, "tsp,teaspoon"},
+	{KindVolume, tablespoon, "tbsp,tablespoon"},
+	{KindVolume, fluidOunce, "fl oz,floz,fluid ounce,fluid oz,us fl oz"},
+	{KindVolume, cup, "cup,us cup"},
+	{KindVolume, pint, "pt,pint,us pint"},
+	{KindVolume, quart, "qt,quart,us quart"},
+	{KindVolume, gallon, "gal,gallon,us gal,us gallon"},
+
+	{KindTemperature, 1, "°c,c,deg c,degree c,degree celsius,deg celsius,celsius,°celsius"},
+	{KindTemperature, 5. / 9, "°f,f,deg f,degree f,degree fahrenheit,deg fahrenheit,fahrenheit,°fahrenheit"},
+	{KindDifference, 1, "k,kelvin,°c,c,deg c,degree c,degree celsius,deg celsius,celsius,°celsius"},
+	{KindDifference, 5. / 9, "°f,f,deg f,degree f,degree fahrenheit,deg fahrenheit,fahrenheit,°fahrenheit"},
+
+	{KindDuration, 1, "s,sec,second"},
+	{KindDuration, 60, "min,m,minute"},
+	{KindDuration, 3600, "h,hr,hour"},
+	{KindDuration, 86400, "d,day"},
+	{KindDuration, 604800, "wk,week"},
+
+	{KindShare, 0.01, "%,percent,per cent,pct"},
+	{KindCount, 1, "piece,pc"},
+
+	{KindArea, 1e-4, "cm2,sq cm,square centimetre,square centimeter"},
+	{KindArea, 1, "m2,sq m,square metre,square meter"},
+	{KindArea, squareInch, "in2,sq in,square inch,square inches"},
+	{KindArea, squareFoot, "ft2,sq ft,square foot,square feet"},
+	{KindArea, squareYard, "yd2,sq yd,square yard"},
+
+	{KindAreaDensity, 1, "gsm"},
+}
+
+// unclear are ways of writing that mean two things; each with what to write.
+var unclear = map[string]string{
+	"T":       "T is a tablespoon to one and a tonne to another; write tbsp",
+	"t":       "t is a teaspoon to one and a tonne to another; write tsp",
+	"c":       "c is a cup to one and °C to another; write cup",
+	"gr":      "gr is a gram to one and a grain to another; write g",
+	"ton":     "there are several tons; write kg or lb",
+	"tonne":   "write kg",
+	"m":       "m could be a minute or a metre",
+	"imp":     "imperial measures are not read; write mL or L",
+	"°":       "it could be °C or °F",
+	"deg":     "it could be °C or °F",
+	"degree":  "it could be °C or °F",
+	"degrees": "it could be °C or °F",
+}
+
+// byName finds the measures of each name.
+var byName = func() map[string][]measure {
+	m := make(map[string][]measure)
+	for _, u := range measures {
+		for _, name := range strings.Split(u.names, ",") {
+			m[name] = append(m[name], u)
+		}
+	}
+	return m
+}()
+
+// named gives the measures that are written as name, also in the plural.
+func named(name string) []measure {
+	name = strings.ToLower(name)
+	if m := byName[name]; m != nil {
+		return m
+	}
+	if len(name) > 2 && strings.HasPrefix(name, "degrees ") {
+		return byName["degree "+strings.TrimPrefix(name, "degrees ")]
+	}
+	if len(name) > 2 && strings.HasSuffix(name, "s") {
+		return byName[strings.TrimSuffix(name, "s")]
+	}
+	return nil
+}

@@ -1,0 +1,246 @@
+package unit
+
+import (
+	"strconv"
+	"strings"
+	"unicode"
+)
+
+// longest is the most characters that a written quantity may have.
+const longest = 80
+
+// problem is what is wrong with a written quantity, before it is told as a
+// fault.
+type problem struct {
+	why     string
+	at      int  // the character it starts at, from 1; 0 for all of it
+	misfits bool // what is written is sound but of another kind
+}
+
+// token is a number, a word, or one of the signs / + -.
+type token struct {
+	text   string
+	at     int
+	number bool
+	value  float64
+	clock  bool // a number written h:mm, in seconds
+}
+
+// vulgar are the fractions that have a character of their own.
+var vulgar = map[rune]float64{
+	'½': 1. / 2, '⅓': 1. / 3, '⅔': 2. / 3, '¼': 1. / 4, '¾': 3. / 4, '⅕': 1. / 5, '⅖': 2. / 5, '⅗': 3. / 5, '⅘': 4. / 5,
+	'⅙': 1. / 6, '⅚': 5. / 6, '⅛': 1. / 8, '⅜': 3. / 8, '⅝': 5. / 8, '⅞': 7. / 8,
+}
+
+// plain writes typed with one character for each of those that look alike, so
+// that positions stay: every space a space, every minus a hyphen, full-width
+// letters and digits as ASCII, raised 2 and 3 as digits.
+func plain(typed string) []rune {
+	out := []rune(typed)
+	for i, r := range out {
+		switch {
+		case unicode.IsSpace(r), r == '\u200b', r == '\u2060', r == '\ufeff':
+			out[i] = ' '
+		case r >= '！' && r <= '～':
+			out[i] = r - '！' + '!'
+		case r == '−', r == '‐', r == '‑', r == '–', r == '﹣':
+			out[i] = '-'
+		case r == '⁄', r == '∕':
+			out[i] = '/'
+		case r == 'μ':
+			out[i] = 'µ'
+		case r == 'º', r == '˚':
+			out[i] = '°'
+		case r == '²':
+			out[i] = '2'
+		case r == '³':
+			out[i] = '3'
+		}
+	}
+	return out
+}
+
+// scanner cuts a plain text into tokens.
+type scanner struct {
+	text []rune
+	i    int
+}
+
+func (s *scanner) peek(n int) rune {
+	if s.i+n < len(s.text) && s.i+n >= 0 {
+		return s.text[s.i+n]
+	}
+	return 0
+}
+
+func digit(r rune) bool { return r >= '0' && r <= '9' }
+
+// letter says whether r can stand in the name of a unit.
+func letter(r rune) bool { return unicode.IsLetter(r) || r == '°' || r == '%' }
+
+// scan gives all tokens of text.
+func scan(text []rune) ([]token, *problem) {
+	s := scanner{text: text}
+	var out []token
+	for s.i < len(s.text) {
+		r, at := s.peek(0), s.i+1
+		switch {
+		case r == ' ':
+			s.i++
+		case digit(r) || vulgar[r] != 0 || (r == '.' || r == ',') && digit(s.peek(1)):
+			t, wrong := s.number()
+			if wrong != nil {
+				return nil, wrong
+			}
+			out = append(out, t)
+		case r == '℃' || r == '℉':
+			s.i++
+			out = append(out, token{text: map[rune]string{'℃': "°C", '℉': "°F"}[r], at: at})
+		case letter(r):
+			out = append(out, token{text: s.word(), at: at})
+		case r == '/' || r == '+' || r == '-':
+			s.i++
+			out = append(out, token{text: string(r), at: at})
+		default:
+			return nil, &problem{why: strconv.Quote(string(r)) + " has no place in it", at: at}
+		}
+	}
+	return out, nil
+}
+
+// word reads letters, a raised 2 or 3 after them, and skips the full stop of an
+// abbreviation.
+func (s *scanner) word() string {
+	from := s.i
+	for letter(s.peek(0)) {
+		s.i++
+		if p := s.peek(-1); (p == '°' || p == '%') && s.peek(0) != 'C' && s.peek(0) != 'c' && s.peek(0) != 'F' && s.peek(0) != 'f' {
+			break
+		}
+	}
+	text := string(s.text[from:s.i])
+	if s.peek(0) == '^' {
+		s.i++
+	}
+	if r := s.peek(0); (r == '2' || r == '3') && !digit(s.peek(1)) {
+		text += string(r)
+		s.i++
+	}
+	if s.peek(0) == '.' && !digit(s.peek(1)) {
+		s.i++
+	}
+	return text
+}
+
+// digits reads a run of digits.
+func (s *scanner) digits() string {
+	from := s.i
+	for digit(s.peek(0)) {
+		s.i++
+	}
+	return string(s.text[from:s.i])
+}
+
+// number reads 12, 1.5, 1,5, 1/4, 1 1/2, 1-1/2, ½, 1½ or 2:30.
+func (s *scanner) number() (token, *problem) {
+	t := token{number: true, at: s.i + 1}
+	whole := s.digits()
+	t.value, _ = strconv.ParseFloat("0"+whole, 64)
+	var wrong *problem
+	switch r := s.peek(0); {
+	case (r == '.' || r == ',') && digit(s.peek(1)):
+		t.value, wrong = s.decimals(t.at, whole, r)
+	case r == '/' && digit(s.peek(1)):
+		s.i++
+		t.value, wrong = fraction(t.at, t.value, s.digits())
+	case r == ':':
+		t.value, wrong = s.minutes(t.at, t.value)
+		t.clock = true
+	default:
+		var part float64
+		part, wrong = s.part(whole != "")
+		t.value += part
+	}
+	if wrong != nil {
+		return t, wrong
+	}
+	if e := s.peek(0); (e == 'e' || e == 'E') && (digit(s.peek(1)) || digit(s.peek(2)) && s.peek(1) != ' ') {
+		return t, &problem{why: "write the number out, without an exponent", at: s.i + 1}
+	}
+	if r := s.peek(0); r == '.' || r == ',' || r == '/' || r == ':' {
+		return t, &problem{why: "a number cannot go on with " + strconv.Quote(string(r)), at: s.i + 1}
+	}
+	return t, nil
+}
+
+// decimals reads what follows the decimal sign. A comma before exactly three
+// digits is one and a bit to one reader and a thousand to another.
+func (s *scanner) decimals(at int, whole string, sign rune) (float64, *problem) {
+	s.i++
+	d := s.digits()
+	if sign == ',' && len(d) == 3 {
+		if whole == "" {
+			whole = "0"
+		}
+		big := strings.TrimLeft(whole+d, "0")
+		if big == "" {
+			big = "0"
+		}
+		return 0, &problem{why: "the comma could be a decimal comma (" + whole + "." + d + ") or one of thousands (" + big + "); write one of these", at: at}
+	}
+	v, _ := strconv.ParseFloat("0"+whole+"."+d, 64)
+	return v, nil
+}
+
+// fraction divides.
+func fraction(at int, above float64, below string) (float64, *problem) {
+	d, _ := strconv.ParseFloat(below, 64)
+	if d == 0 {
+		return 0, &problem{why: "nothing can be divided by zero", at: at}
+	}
+	return above / d, nil
+}
+
+// minutes reads the :30 of 2:30.
+func (s *scanner) minutes(at int, hours float64) (float64, *problem) {
+	s.i++
+	m := s.digits()
+	v, _ := strconv.ParseFloat("0"+m, 64)
+	if len(m) != 2 || v > 59 {
+		return 0, &problem{why: "after the colon stand two digits of minutes, 00 to 59", at: at}
+	}
+	return hours*3600 + v*60, nil
+}
+
+// part reads the fraction that follows a whole number, if one does: ½ and, after
+// a space or hyphen, 1/2.
+func (s *scanner) part(after bool) (float64, *problem) {
+	from := s.i
+	if after {
+		for s.peek(0) == ' ' {
+			s.i++
+		}
+		if s.i == from && s.peek(0) == '-' {
+			s.i++
+		}
+	}
+	if v := vulgar[s.peek(0)]; v != 0 {
+		s.i++
+		return v, nil
+	}
+	if after && s.i > from && digit(s.peek(0)) {
+		at := s.i + 1
+		above := s.digits()
+		if s.peek(0) == '/' && digit(s.peek(1)) {
+			s.i++
+			a, _ := strconv.ParseFloat(above, 64)
+			v, wrong := fraction(at, a, s.digits())
+			if wrong == nil && v >= 1 {
+				wrong = &problem{why: "after a whole number stands a fraction below one", at: at}
+			}
+			return v, wrong
+		}
+	}
+	s.i = from
+	return 0, nil
+}
