@@ -43,18 +43,3 @@ type Table struct {
 	Name    string   `json:"name"`
 	Changes []Change `json:"changes"`
 }
-
-// Offset gives the seconds east of UTC that hold at i.
-func (t Table) Offset(i Instant) int {
-	if len(t.Changes) == 0 {
-		return 0
-	}
-	o := t.Changes[0].Offset
-	for _, c := range t.Changes {
-		if c.From > i {
-			break
-		}
-		o = c.Offset
-	}
-	return o
-}

@@ -1,0 +1,101 @@
+package zone
+
+import "fmt"
+
+var (
+	weekdays = [...]string{"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"}
+	months   = [...]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
+)
+
+// Stamp prints i with its offset as RFC 3339 does, to the second:
+// 2026-05-02T16:00:00+01:00. An offset that is not whole minutes, as some zones
+// had before 1972, is printed to the minute and the clock moved to fit, so the
+// stamp still names the instant.
+func (t Table) Stamp(i Instant) string {
+	offset := t.Offset(i) / 60
+	l := localOf(div(int64(i), 1000) + int64(offset)*60)
+	sign := '+'
+	if offset < 0 {
+		sign, offset = '-', -offset
+	}
+	return fmt.Sprintf("%04d-%02d-%02dT%02d:%02d:%02d%c%02d:%02d", l.Year, l.Month, l.Day, l.Hour, l.Minute, l.Second, sign, offset/60, offset%60)
+}
+
+// ClockTime prints the time of day at i: 20:25 or 8:25 pm. Seconds are dropped, as
+// on a clock.
+func (t Table) ClockTime(i Instant, clock12 bool) string { return t.Local(i).clock(clock12) }
+
+func (l Local) clock(clock12 bool) string {
+	if !clock12 {
+		return fmt.Sprintf("%02d:%02d", l.Hour, l.Minute)
+	}
+	half := "am"
+	if l.Hour >= 12 {
+		half = "pm"
+	}
+	return fmt.Sprintf("%d:%02d %s", (l.Hour+11)%12+1, l.Minute, half)
+}
+
+// Clock prints i as seen at now: today 20:25, Sat 20:25 up to six days before or
+// after today, Sat 2 May 20:25 otherwise, and Sat 2 May 2026 20:25 in another
+// year. The offset is added to an hour that occurs twice.
+func (t Table) Clock(i, now Instant, clock12 bool) string {
+	l, today := t.Local(i), t.Local(now)
+	out := l.clock(clock12)
+	if len(t.Instants(l)) > 1 {
+		out += " (" + offsetWords(t.Offset(i)) + ")"
+	}
+	apart := days(l.Year, l.Month, l.Day) - days(today.Year, today.Month, today.Day)
+	day := weekdays[l.Weekday()]
+	switch {
+	case apart == 0:
+		return "today " + out
+	case apart >= -6 && apart <= 6:
+		return day + " " + out
+	case l.Year == today.Year:
+		return fmt.Sprintf("%s %d %s %s", day, l.Day, months[l.Month-1], out)
+	}
+	return fmt.Sprintf("%s %d %s %d %s", day, l.Day, months[l.Month-1], l.Year, out)
+}
+
+// offsetWords prints an offset: UTC+1, UTC−3:30, UTC.
+func offsetWords(offset int) string {
+	minutes, sign := offset/60, "+"
+	if minutes < 0 {
+		minutes, sign = -minutes, "−"
+	}
+	switch {
+	case minutes == 0:
+		return "UTC"
+	case minutes%60 == 0:
+		return fmt.Sprintf("UTC%s%d", sign, minutes/60)
+	}
+	return fmt.Sprintf("UTC%s%d:%02d", sign, minutes/60, minutes%60)
+}
+
+// Words prints d rounded once to minutes: "40 min", "6 h 20 min", "2 days 3 h".
+// From two days on it is rounded to hours. A negative span is printed with a
+// minus.
+func (d Span) Words() string {
+	if d < 0 {
+		if words := (-d).Words(); d > -d && words != "0 min" {
+			return "−" + words
+		}
+	}
+	minutes := int64((d + Minute/2) / Minute)
+	if minutes >= 48*60 {
+		hours := int64((d + Hour/2) / Hour)
+		return words(hours/24, "days", hours%24, "h")
+	}
+	if minutes < 60 {
+		return fmt.Sprintf("%d min", minutes)
+	}
+	return words(minutes/60, "h", minutes%60, "min")
+}
+
+func words(n int64, unit string, rest int64, minor string) string {
+	if rest == 0 {
+		return fmt.Sprintf("%d %s", n, unit)
+	}
+	return fmt.Sprintf("%d %s %d %s", n, unit, rest, minor)
+}
