@@ -1,0 +1,134 @@
+package dye
+
+import (
+	"fmt"
+	"math"
+
+	"coldbatch/internal/unit"
+)
+
+// Step names what to do next with a weighing.
+type Step string
+
+// The steps that Advise gives.
+const (
+	Weigh     Step = "weigh"       // nothing is weighed yet and the scale will do
+	ByStock   Step = "by-stock"    // the scale is too coarse: weigh a stock, measure by syringe
+	BiggerJug Step = "bigger-jug"  // the scale is too coarse and a stock too weak: mix more
+	UseIt     Step = "use-it"      // the weighing is good enough
+	MakeUp    Step = "make-up"     // too much powder: make up to more
+	FillAndGo Step = "bottle-full" // too much powder, more than the bottles have room for
+	TopUp     Step = "top-up"      // too little powder: weigh the rest, or take it paler
+)
+
+// StepInfo is a step with a few words.
+type StepInfo struct {
+	Step  Step   `json:"step"`
+	Words string `json:"words"`
+}
+
+// Steps lists every step.
+func Steps() []StepInfo {
+	return []StepInfo{
+		{Weigh, "weigh it"},
+		{ByStock, "weigh a stock and measure by syringe"},
+		{BiggerJug, "mix a bigger jug"},
+		{UseIt, "use it as it is"},
+		{MakeUp, "make up to more"},
+		{FillAndGo, "make up to what the bottles take"},
+		{TopUp, "add the rest, or take it paler"},
+	}
+}
+
+// Advice is what to do, as a step with the amounts it needs and one sentence.
+type Advice struct {
+	Step     Step
+	Sentence string
+	MakeUpTo unit.Volume // the volume to make up to; 0 where it stays
+	Rest     unit.Mass   // the powder that is missing; 0 where none is
+	Syringe  unit.Volume // of the stock; 0 where none is made
+}
+
+// Advise says what to do: with nothing weighed, how to weigh; with a weighing,
+// what to make of it. holds is what one bottle takes when full, 0 where nobody
+// said; division is of the scale; weighed is nil where nothing was weighed. No
+// advice ever puts powder into a bottle or back into the jar.
+func (m Mix) Advise(holds unit.Volume, division unit.Mass, weighed *unit.Mass, style unit.Style) Advice {
+	if weighed == nil {
+		return m.before(division, style)
+	}
+	middle, _, _ := m.Deviation(*weighed, division)
+	// Rounded first, so that the last bits of a build never decide.
+	off := math.Round(float64(middle)*1e6) / 1e6
+	switch {
+	case math.Abs(off) <= Good.Value:
+		return Advice{Step: UseIt, Sentence: fmt.Sprintf("within %s of what is wanted: use it, made up to %s",
+			share(Good.Value, style), volume(m.Jug(), style))}
+	case off > 0:
+		return m.over(*weighed, off, holds, style)
+	}
+	return m.under(*weighed, off, division, style)
+}
+
+// before is the advice while nothing has been weighed.
+func (m Mix) before(division unit.Mass, style unit.Style) Advice {
+	total := m.Total()
+	e := float64(ScaleError(total, division))
+	if math.Round(e*1e6)/1e6 <= Coarse.Value {
+		s := fmt.Sprintf("weigh %s into a jug, wet it with a little water to a smooth paste, and make up to %s", mass(total, style), volume(m.Jug(), style))
+		if e > Good.Value {
+			s += fmt.Sprintf("; the scale alone may put it off by %s", share(e, style))
+		}
+		return Advice{Step: Weigh, Sentence: s}
+	}
+	stockMass := unit.Mass(20 * float64(division))
+	if float64(m.Made()) > Stock.Value {
+		to := m.Smallest(division)
+		return Advice{Step: BiggerJug, MakeUpTo: to, Sentence: fmt.Sprintf(
+			"%s is too little for this scale: mix a bigger jug, %s made up to %s, and take %s from it",
+			mass(total, style), mass(stockMass, style), volume(to, style), volume(m.Jug(), style))}
+	}
+	stock := unit.Volume(float64(stockMass) / Stock.Value * 1000)
+	take := unit.Volume(float64(total) / Stock.Value * 1000)
+	return Advice{Step: ByStock, MakeUpTo: m.Jug(), Syringe: take, Sentence: fmt.Sprintf(
+		"%s is too little for this scale: weigh %s, make it up to %s in a jug, take %s of that with a syringe, and make up to %s; keep the rest of the jug for the next bottles",
+		mass(total, style), mass(stockMass, style), volume(stock, style), volume(take, style), volume(m.Jug(), style))}
+}
+
+// over is the advice for too much powder.
+func (m Mix) over(weighed unit.Mass, off float64, holds unit.Volume, style unit.Style) Advice {
+	to := unit.Volume(float64(m.Jug()) * (1 + off))
+	a := Advice{Step: MakeUp, MakeUpTo: to, Sentence: fmt.Sprintf(
+		"%s too much: make it up to %s in a jug instead of %s; the strength is then right", share(off, style), volume(to, style), volume(m.Jug(), style))}
+	if holds <= 0 {
+		a.Sentence += fmt.Sprintf("; each bottle gets %s if it takes that", volume(m.Bottle*unit.Volume(1+off), style))
+		return a
+	}
+	room := unit.Volume(float64(holds) * Fill.Value * float64(m.Count))
+	if to <= room {
+		return a
+	}
+	room = max(room, m.Jug())
+	left := float64(m.Jug())*(1+off)/float64(room) - 1
+	return Advice{Step: FillAndGo, MakeUpTo: room, Sentence: fmt.Sprintf(
+		"%s too much, and the bottles take only %s together: make up to that and it is %s stronger than wanted, or make up to %s in a jug and fill the rest into another bottle",
+		share(off, style), volume(room, style), share(left, style), volume(to, style))}
+}
+
+// under is the advice for too little powder.
+func (m Mix) under(weighed unit.Mass, off float64, division unit.Mass, style unit.Style) Advice {
+	rest := m.Total() - weighed
+	a := Advice{Step: TopUp, Rest: rest}
+	if float64(ScaleError(rest, division)) > 0.5 {
+		a.Sentence = fmt.Sprintf("%s too little, and the %s that is missing is less than this scale can weigh: use it and the colour is that much paler, or make up to %s only",
+			share(-off, style), mass(rest, style), volume(unit.Volume(float64(m.Jug())*(1+off)), style))
+		return a
+	}
+	a.Sentence = fmt.Sprintf("%s too little: use it and the colour is that much paler, or weigh another %s, dissolve it in a spoon of water first and stir that in",
+		share(-off, style), mass(rest, style))
+	return a
+}
+
+func share(v float64, s unit.Style) string      { return unit.Show(unit.KindShare, v, s) }
+func mass(m unit.Mass, s unit.Style) string     { return unit.Show(unit.KindMass, float64(m), s) }
+func volume(v unit.Volume, s unit.Style) string { return unit.Show(unit.KindVolume, float64(v), s) }
