@@ -1,8 +1,10 @@
 package place
 
 import (
+	"iter"
 	"slices"
 
+	"coldbatch/internal/fault"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -34,6 +36,20 @@ func Steady(c unit.Temperature, spread unit.Difference) Course {
 
 // Empty reports whether the course says nothing.
 func (c Course) Empty() bool { return len(c.Nodes) == 0 }
+
+// Check refuses a course whose nodes are not in order of time or are not
+// temperatures of a place.
+func (c Course) Check() error {
+	for i, n := range c.Nodes {
+		if err := (Reading{n.At, n.Celsius, n.Spread}).Check(); err != nil {
+			return err
+		}
+		if i > 0 && n.At < c.Nodes[i-1].At {
+			return fault.New(fault.Input, "the course of temperatures is not in order of time at its node %d", i+1)
+		}
+	}
+	return nil
+}
 
 // At gives the temperature at i, its spread, and whether it was read. At a step
 // the later side counts. An empty course gives zeros.
@@ -69,6 +85,45 @@ func between(a, b Node, i zone.Instant) Node {
 		Spread:  a.Spread + unit.Difference(x*float64(b.Spread-a.Spread)),
 		Known:   a.Known && (b.Known || i == a.At),
 	}
+}
+
+// Stretches gives, in order, the straight lines that make up the course from
+// from to to, each by its two ends. Lines of no length are left out.
+func (c Course) Stretches(from, to zone.Instant) iter.Seq2[Node, Node] {
+	return func(yield func(Node, Node) bool) {
+		if c.Empty() || from >= to {
+			return
+		}
+		a := c.At(from)
+		for _, b := range c.Nodes {
+			if b.At <= from {
+				continue
+			}
+			if b.At >= to {
+				break
+			}
+			if b.At > a.At && !yield(a, b) {
+				return
+			}
+			a = b
+		}
+		b := a
+		b.At = to
+		if next, ok := c.after(a.At); ok {
+			b = between(a, next, to)
+		}
+		yield(a, b)
+	}
+}
+
+// after gives the first node later than i.
+func (c Course) after(i zone.Instant) (Node, bool) {
+	for _, n := range c.Nodes {
+		if n.At > i {
+			return n, true
+		}
+	}
+	return Node{}, false
 }
 
 // Age gives how long before now the thermometer was last looked at, and false

@@ -1,0 +1,108 @@
+package cure
+
+import (
+	"math"
+
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+// Chemistry is a kinetic estimate beside what practice says: how long until 95 %
+// of the dye has reacted, with fibre or with water, at the present temperature.
+// It is a model and never replaces practice.
+type Chemistry struct {
+	PH      unit.PH       `json:"ph"`
+	Assumed bool          `json:"assumed"` // nobody measured the pH
+	Low     unit.Duration `json:"low"`
+	To95    unit.Duration `json:"to95"`
+	High    unit.Duration `json:"high"`
+}
+
+// kinetics is how fast one class reacts: first order in dye,
+//
+//	k = Anchor · exp(−Energy/R · (1/T − 1/T0)) · (a(OH) / a0(OH))^Order
+//
+// with T0 and a0 those of the anchor, 60 °C and pH 10.
+type kinetics struct {
+	Anchor fault.Value
+	Energy fault.Value
+}
+
+// anchored is where the rates at the anchor were read. It quotes an earlier
+// work that was not seen.
+var anchored = fault.Source{Kind: fault.Published,
+	Text: "Lu Zonglu, on reactive dyes for printing cotton, in a Chinese journal of textile printing 2006–2007, pp. 43–45, table 1: hydrolysis of one chromophore with different reactive groups, 60 °C, pH 10 (it quotes an earlier work)"}
+
+// The constants of the model.
+var (
+	anchorCelsius = 60.0
+	anchorPH      = unit.PH(10)
+
+	dichlorotriazine = kinetics{
+		Anchor: fault.Value{Name: "hydrolysis of dichlorotriazine at 60 °C, pH 10", Value: 0.33, Unit: "1/min", Source: anchored},
+		Energy: fault.Value{Name: "activation energy of dichlorotriazine", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
+			Source: fault.Source{Kind: fault.Practice, Text: "judgement, assumed: no source was found for dichlorotriazine"}},
+	}
+	monochlorotriazine = kinetics{
+		Anchor: fault.Value{Name: "hydrolysis of monochlorotriazine at 60 °C, pH 10", Value: 4.7e-4, Unit: "1/min", Source: anchored},
+		Energy: fault.Value{Name: "activation energy of monochlorotriazine", Value: 85, Unit: "kJ/mol", Low: 75, High: 95,
+			Source: fault.Source{Kind: fault.Practice, Text: "judgement; 75–92 follows from two rates in the abstract of Dyestuffs and Coloration 2004 no. 6, 331–333 (C.I. Reactive Red 24), which contradicts itself"}},
+	}
+
+	order = fault.Value{Name: "order in hydroxide", Value: 0.7, Unit: "1", Low: 0.4, High: 1,
+		Source: fault.Source{Kind: fault.Practice, Text: "judgement: 1 by the textbook rate law, less where the dye's bridge ionises above pH 11 (from memory)"}}
+
+	// ClothPH is what the pH of the cloth comes down to while it cures.
+	ClothPH = fault.Value{Name: "pH of the cloth while it cures", Value: 10.5, Unit: "1", Low: 10.4, High: 10.7,
+		Source: fault.Source{Kind: fault.Practice, Text: "judgement: soda ash of which a tenth to a quarter is spent, by the alkali reserve computed with USGS PHREEQC 3"}}
+)
+
+// model gives the kinetics of a class, and false for one that the model does not
+// speak of: no rate of a vinyl sulfone was found in print.
+func model(c dye.Class) (kinetics, bool) {
+	switch c {
+	case dye.Dichlorotriazine:
+		return dichlorotriazine, true
+	case dye.Monochlorotriazine:
+		return monochlorotriazine, true
+	}
+	return kinetics{}, false
+}
+
+// rate gives k in 1/s at t and ph for an activation energy in kJ/mol and an
+// order in hydroxide.
+func (k kinetics) rate(t unit.Temperature, ph unit.PH, energy, order float64) float64 {
+	alkaline := alkali.OHActivity(ph, t) / alkali.OHActivity(anchorPH, unit.Temperature(anchorCelsius))
+	return k.Anchor.Value / 60 * arrhenius(energy, float64(t), anchorCelsius) * math.Pow(alkaline, order)
+}
+
+// to95 gives the seconds until 95 % has reacted at the rate k.
+func to95(k float64) unit.Duration { return unit.Duration(math.Log(20) / k) }
+
+// Model gives the estimate for a class at a steady temperature, from 0 to 95 °C;
+// a nil ph is taken as ClothPH. The range is over the ends of the activation
+// energy and of the order in hydroxide. It is nil for a class or a temperature
+// of which the model does not speak.
+func Model(c dye.Class, t unit.Temperature, ph *unit.PH) *Chemistry {
+	k, ok := model(c)
+	if !ok || !(t >= 0 && t <= 95) {
+		return nil
+	}
+	out := Chemistry{PH: unit.PH(ClothPH.Value), Assumed: true}
+	if ph != nil {
+		out.PH, out.Assumed = *ph, false
+	}
+	at := func(energy, order float64) unit.Duration {
+		return minutes(to95(k.rate(t, out.PH, energy, order)))
+	}
+	out.To95 = at(k.Energy.Value, order.Value)
+	out.Low, out.High = out.To95, out.To95
+	for _, e := range []float64{k.Energy.Low, k.Energy.High} {
+		for _, n := range []float64{order.Low, order.High} {
+			out.Low, out.High = min(out.Low, at(e, n)), max(out.High, at(e, n))
+		}
+	}
+	return &out
+}
