@@ -1,3 +1,12 @@
 module coldbatch
 
 go 1.26
+
+require (
+	github.com/makiuchi-d/gozxing v0.1.1 // indirect
+	github.com/skip2/go-qrcode v0.0.0-20200617195104-da1b6568686e // indirect
+	go.etcd.io/bbolt v1.5.0 // indirect
+	golang.org/x/sys v0.45.0 // indirect
+	golang.org/x/xerrors v0.0.0-20200804184101-5ec99f83aff1 // indirect
+	pgregory.net/rapid v1.3.0 // indirect
+)
