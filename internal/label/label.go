@@ -1,0 +1,71 @@
+// Package label holds the bits in a bag's QR code: what a phone that never saw
+// the batch can say about a bag with no network at all. Start with Encode and
+// Address to print a label, with FromAddress and Decode to read one. It draws
+// nothing, keeps nothing, and does not know how a bag stands now.
+package label
+
+import "coldbatch/internal/zone"
+
+// Colour is one colour in the bag. Caps is one or two letters A–Z, as written
+// on the bottle's cap. RGB is its look on the screen, kept in 16 steps a
+// channel. Sixteenths is its share of the dye, 1–16.
+type Colour struct {
+	Caps       string   `json:"caps"`
+	RGB        [3]uint8 `json:"rgb"`
+	Sixteenths int      `json:"sixteenths"`
+}
+
+// Label is all that the code says. Instants are kept in whole minutes, as a
+// clock shows them; 0 is none.
+type Label struct {
+	Number int    `json:"number"`           // 1–1023; 0 none
+	Letter string `json:"letter,omitempty"` // of a phone that had no lease: A–Z without I and O
+	Blank  bool   `json:"blank,omitempty"`  // printed before it was bound: number, letter and token alone
+	Token  Token  `json:"token"`
+
+	Closed     zone.Instant `json:"closed,omitempty"`     // 2025 to 2088; 0 not closed yet
+	Offset     int          `json:"offset"`               // seconds east of UTC at closing, quarter hours, −12 h to +14 h
+	OffsetNext int          `json:"offsetNext,omitempty"` // the offset from OffsetFrom on
+	OffsetFrom zone.Instant `json:"offsetFrom,omitempty"` // a change of clocks within the cure, on a quarter hour; 0 none
+
+	// Ready is the middle figure; 0 where no time can be given, which is also
+	// what a time 22 days after closing or later is kept as. Early and Late are
+	// its range, kept in 64ths of the time from Closed to Ready and rounded
+	// outwards, so a range never narrows on the label. Either is 0 where it is
+	// not given or too far off to be kept: Late past four times the time.
+	Ready zone.Instant `json:"ready,omitempty"`
+	Early zone.Instant `json:"early,omitempty"`
+	Late  zone.Instant `json:"late,omitempty"`
+
+	Celsius float64  `json:"celsius"`           // assumed; −20 to 107.5, kept to half a degree
+	Class   int      `json:"class"`             // Unknown, Dichlorotriazine, VinylSulfone, Monochlorotriazine
+	Piece   int      `json:"piece,omitempty"`   // kind of goods by its code, 0–15
+	Fold    int      `json:"fold,omitempty"`    // fold by its code, 0–31; 0 none
+	Colours []Colour `json:"colours,omitempty"` // up to MaxColours
+}
+
+// The dye classes by their codes on a label: the slowest in the bag.
+const (
+	Unknown = iota
+	Dichlorotriazine
+	VinylSulfone
+	Monochlorotriazine
+)
+
+// What a label takes.
+const (
+	MaxNumber  = 1023
+	MaxColours = 8
+	Letters    = "ABCDEFGHJKLMNPQRSTUVWXYZ" // of phones: no I and no O, which look like 1 and 0
+)
+
+// Zone gives the offsets that l carries as a table, to print its times by the
+// clock of the place where it was closed. It is good for the time of the cure
+// alone and has no name.
+func (l Label) Zone() zone.Table {
+	t := zone.Table{Changes: []zone.Change{{From: l.Closed, Offset: l.Offset}}}
+	if l.OffsetFrom != 0 {
+		t.Changes = append(t.Changes, zone.Change{From: l.OffsetFrom, Offset: l.OffsetNext})
+	}
+	return t
+}
