@@ -1,0 +1,69 @@
+package calc
+
+import (
+	"fmt"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/zone"
+)
+
+// Answer collects what a calculator has worked out. The zero Answer is empty.
+// An output that does not apply is left out.
+type Answer struct {
+	outputs  map[string]told
+	cautions []fault.Caution
+	notes    []string
+}
+
+// told is one output as it was worked out.
+type told struct {
+	number, low, high float64
+	ranged            bool
+	word              string
+	time, from, till  zone.Instant
+	isTime            bool
+	text              string // instead of the usual text
+}
+
+func (a *Answer) put(key string, t told) {
+	if a.outputs == nil {
+		a.outputs = map[string]told{}
+	}
+	a.outputs[key] = t
+}
+
+// Put gives a quantity in the base unit of the output's kind.
+func Put[Q ~float64](a *Answer, key string, v Q) { a.put(key, told{number: float64(v)}) }
+
+// PutRange gives a quantity with its honest range.
+func PutRange[Q ~float64](a *Answer, key string, v, low, high Q) {
+	a.put(key, told{number: float64(v), low: float64(low), high: float64(high), ranged: true})
+}
+
+// PutWord gives one of the output's words, and the sentence to show for it;
+// where text is empty the word's label is shown.
+func (a *Answer) PutWord(key, value, text string) { a.put(key, told{word: value, text: text}) }
+
+// PutTime gives a point in time.
+func (a *Answer) PutTime(key string, t zone.Instant) { a.put(key, told{time: t, isTime: true}) }
+
+// PutTimes gives a point in time with its range; a till of 0 is open: no end can
+// be told.
+func (a *Answer) PutTimes(key string, t, from, till zone.Instant) {
+	a.put(key, told{time: t, from: from, till: till, isTime: true, ranged: true})
+}
+
+// Say replaces the text of an output that was put.
+func (a *Answer) Say(key, format string, args ...any) {
+	t := a.outputs[key]
+	t.text = fmt.Sprintf(format, args...)
+	a.put(key, t)
+}
+
+// Caution adds cautions that this answer calls for.
+func (a *Answer) Caution(c ...fault.Caution) { a.cautions = append(a.cautions, c...) }
+
+// Note adds a sentence that the reader of the answer needs.
+func (a *Answer) Note(format string, args ...any) {
+	a.notes = append(a.notes, fmt.Sprintf(format, args...))
+}

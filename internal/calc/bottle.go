@@ -1,0 +1,101 @@
+package calc
+
+import (
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+// byProportion is the source of what follows from what a strength is.
+var byProportion = fault.Source{Kind: fault.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
+
+// twoReadings is the source of the error of a weighing.
+var twoReadings = fault.Source{Kind: fault.Practice, Text: "judgement, no source: a weighing is the difference of two readings, each good to half a division"}
+
+var _ = register(Entry{
+	Name: "bottle", Order: 20,
+	Title:   "Dye for a bottle",
+	Purpose: "How much dye powder goes into a squeeze bottle, how good the scale is for that, and what to do with a weighing that is off.",
+	Formula: "Powder is strength times volume times depth; all bottles of a colour are weighed at once and mixed in one jug. A weighing is the difference of two readings, so it is good to one division of the scale, either way. From twenty divisions on that is 5 % or better.",
+	Inputs: []Input{
+		{Key: "strength", Label: "Strength", Help: "powder to a volume made up to, as the colour's label or your own record says", Type: Quantity,
+			Kinds: []unit.Kind{unit.KindConcentration}, Required: true, Example: "6.2 g per 8 fl oz", Min: 0.01, Max: 500,
+			Presets: []string{"6.2 g per 8 fl oz", "8.1 g per 8 fl oz", "18 g per 8 fl oz"}, Source: fault.CommonPractice},
+		{Key: "bottle", Label: "Volume in each bottle", Help: "the volume it is made up to, dye and all", Type: Quantity,
+			Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "2 fl oz", Min: 1, Max: 100_000,
+			Presets: []string{"60 mL", "120 mL", "240 mL", "2 fl oz", "4 fl oz", "8 fl oz"}},
+		{Key: "holds", Label: "What a bottle takes", Help: "filled to the brim; it is filled to at most 85 %", Type: Quantity,
+			Kinds: []unit.Kind{unit.KindVolume}, Example: "4 fl oz", Min: 1, Max: 100_000},
+		{Key: "count", Label: "Bottles of this colour", Type: Quantity, Kinds: []unit.Kind{unit.KindCount},
+			Default: "1", Min: 1, Max: 1000, Source: fault.CommonPractice},
+		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong, 2 is twice", Type: Quantity,
+			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.CommonPractice},
+		{Key: "scale", Label: "Division of the scale", Help: "the smallest step that it shows", Type: Quantity,
+			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.CommonPractice},
+		{Key: "weighed", Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed", Type: Quantity,
+			Kinds: []unit.Kind{unit.KindMass}, Example: "5 g", Min: 0.001, Max: 100_000},
+	},
+	Outputs: []Output{
+		{Key: "powder", Label: "Powder for one bottle", Kind: unit.KindMass, Source: byProportion},
+		{Key: "total", Label: "Powder for the jug", Help: "for all bottles, weighed at once", Kind: unit.KindMass, Source: byProportion},
+		{Key: "scale_error", Label: "Error of the scale", Help: "of that weighing, either way", Kind: unit.KindShare, Source: twoReadings},
+		{Key: "smallest", Label: "Scale is good from", Help: "the volume from which the scale is good to 5 %", Kind: unit.KindVolume, Source: dye.Good.Source},
+		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, Source: byProportion},
+		{Key: "advice", Label: "What to do", Words: steps(), Source: dye.Coarse.Source},
+	},
+	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
+	Sources:  []fault.Source{dye.Fill.Source, dye.Stock.Source},
+	Sum:      sumBottle,
+})
+
+func steps() (words []Word) {
+	for _, s := range dye.Steps() {
+		words = append(words, Word{string(s.Step), s.Words})
+	}
+	return words
+}
+
+func sumBottle(g *Given) (*Answer, error) {
+	m := dye.Mix{
+		Strength: Get[unit.Concentration](g, "strength"),
+		Bottle:   Get[unit.Volume](g, "bottle"),
+		Count:    Get[unit.Count](g, "count"),
+		Depth:    Get[unit.Share](g, "depth"),
+	}
+	holds, division := Get[unit.Volume](g, "holds"), Get[unit.Mass](g, "scale")
+	if g.Has("holds") && m.Bottle > holds {
+		return nil, g.Refuse("bottle", "%q does not go into a bottle that takes %q", g.Text("bottle"), g.Text("holds")).
+			WithHint("at most 85 %% of it, %s", unit.Show(unit.KindVolume, float64(holds)*dye.Fill.Value, g.Style))
+	}
+	a := &Answer{}
+	Put(a, "powder", m.Powder())
+	Put(a, "total", m.Total())
+	e := dye.ScaleError(m.Total(), division)
+	Put(a, "scale_error", e)
+	a.Say("scale_error", "± %s", unit.Show(unit.KindShare, float64(e), g.Style))
+	Put(a, "smallest", m.Smallest(division))
+	if full := unit.Volume(float64(holds) * dye.Fill.Value); g.Has("holds") && m.Bottle > full {
+		a.Note("leave air: filled to more than 85 %% (%s here) a bottle spits when it is squeezed; take a larger one or make less",
+			unit.Show(unit.KindVolume, float64(full), g.Style))
+	}
+	var weighed *unit.Mass
+	if g.Has("weighed") {
+		w := Get[unit.Mass](g, "weighed")
+		weighed = &w
+		off, low, high := m.Deviation(w, division)
+		PutRange(a, "deviation", off, low, high)
+		a.Say("deviation", "%s (%s to %s with the error of the scale)", signed(off, g.Style), signed(low, g.Style), signed(high, g.Style))
+	}
+	advice := m.Advise(holds, division, weighed, g.Style)
+	a.PutWord("advice", string(advice.Step), advice.Sentence)
+	return a, nil
+}
+
+// signed shows a share with its sign.
+func signed(v unit.Share, style unit.Style) string {
+	s := unit.Show(unit.KindShare, float64(v), style)
+	if v > 0 {
+		s = "+" + s
+	}
+	return s
+}

@@ -1,0 +1,170 @@
+package calc
+
+import (
+	"slices"
+	"strings"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// Given is what a calculator was told: every input that was typed or has a
+// default, read and in range.
+type Given struct {
+	Now   zone.Instant
+	Zone  zone.Table // of the zone input where there is one, else the device's
+	Style unit.Style // how the device prints
+
+	entry  *Entry
+	values map[string]given
+}
+
+// given is one input as it was read.
+type given struct {
+	typed     string
+	byDefault bool
+	kind      unit.Kind
+	number    float64
+	word      string
+	time      zone.Instant
+}
+
+// Has says whether there is a value for key, typed or by default.
+func (g *Given) Has(key string) bool { _, ok := g.values[key]; return ok }
+
+// Typed says whether the value of key was typed.
+func (g *Given) Typed(key string) bool {
+	v, ok := g.values[key]
+	return ok && !v.byDefault
+}
+
+// Text is the value of key as it was typed, or its default.
+func (g *Given) Text(key string) string { return g.values[key].typed }
+
+// Kind is the kind of quantity that key turned out to be.
+func (g *Given) Kind(key string) unit.Kind { return g.values[key].kind }
+
+// Word is the value of a word input, "" where there is none.
+func (g *Given) Word(key string) string { return g.values[key].word }
+
+// Time is the value of a time input, 0 where there is none.
+func (g *Given) Time(key string) zone.Instant { return g.values[key].time }
+
+// Get is the quantity of key in its base unit, 0 where there is none:
+// Get[unit.Mass](g, "soda").
+func Get[Q ~float64](g *Given, key string) Q { return Q(g.values[key].number) }
+
+// Refuse makes a fault about the input key, naming what was typed.
+func (g *Given) Refuse(key, format string, args ...any) *fault.Fault {
+	return fault.New(fault.Input, format, args...).At(key, g.Text(key))
+}
+
+// Missing makes a fault about the input key, which is needed.
+func (g *Given) Missing(key, format string, args ...any) *fault.Fault {
+	f := fault.New(fault.Missing, format, args...).At(key, "")
+	if in, ok := g.entry.input(key); ok && in.example() != "" {
+		f = f.WithHint("such as %s=%q", key, in.example())
+	}
+	return f
+}
+
+// read reads the inputs of e. Blank inputs count as not given.
+func read(e *Entry, inputs map[string]string, env Env) (*Given, error) {
+	g := &Given{Now: env.Now, Zone: env.Zone, Style: env.Style, entry: e, values: map[string]given{}}
+	typed := map[string]string{}
+	for key, value := range inputs {
+		if _, ok := e.input(key); !ok {
+			return nil, fault.New(fault.Input, "%s takes no input %q", e.Name, key).At(key, value).WithHint("it takes %s", e.keys())
+		}
+		if value = strings.TrimSpace(value); value != "" {
+			typed[key] = value
+		}
+	}
+	// The zone first: times are read in it.
+	ordered := slices.Clone(e.Inputs)
+	slices.SortStableFunc(ordered, func(a, b Input) int { return rank(a) - rank(b) })
+	for _, in := range ordered {
+		v := given{typed: typed[in.Key]}
+		if v.typed == "" {
+			v.typed, v.byDefault = in.Default, true
+		}
+		if v.typed == "" {
+			if in.Required {
+				return nil, g.Missing(in.Key, "%s needs %s (%s)", e.Name, in.Key, strings.ToLower(in.Label))
+			}
+			continue
+		}
+		if err := g.take(in, &v, env); err != nil {
+			return nil, fault.Of(err).At(in.Key, v.typed)
+		}
+		g.values[in.Key] = v
+	}
+	return g, nil
+}
+
+func rank(in Input) int {
+	if in.Type == Place {
+		return 0
+	}
+	return 1
+}
+
+// example gives something that can be typed for in.
+func (in Input) example() string {
+	if in.Example == "" {
+		return in.Default
+	}
+	return in.Example
+}
+
+// take reads one value by the type of its input.
+func (g *Given) take(in Input, v *given, env Env) (err error) {
+	switch in.Type {
+	case Quantity:
+		if v.kind, v.number, err = unit.ParseAny(in.Kinds, v.typed); err != nil {
+			return err
+		}
+		return in.bound(v.kind, v.number, v.typed, g.Style)
+	case Choice:
+		v.word, err = in.choose(v.typed)
+	case Moment:
+		v.time, err = g.Zone.Parse(v.typed, g.Now)
+	case Place:
+		if env.Zones == nil {
+			return fault.New(fault.Unavailable, "the table of time zones is not there; leave out %s", in.Key)
+		}
+		g.Zone, err = env.Zones(v.typed)
+	}
+	return err
+}
+
+// choose finds the word that was typed, by its value or its label.
+func (in Input) choose(typed string) (string, error) {
+	var values []string
+	for _, w := range in.Words {
+		if strings.EqualFold(w.Value, typed) || strings.EqualFold(w.Label, typed) {
+			return w.Value, nil
+		}
+		values = append(values, w.Value)
+	}
+	return "", fault.New(fault.Input, "%q is not a %s", typed, strings.ToLower(in.Label)).WithHint("one of %s", strings.Join(values, ", "))
+}
+
+// bound refuses a quantity outside the input's range.
+func (in Input) bound(k unit.Kind, v float64, typed string, style unit.Style) error {
+	if in.Min == 0 && in.Max == 0 || unit.Unit(k) != unit.Unit(in.Kinds[0]) {
+		return nil
+	}
+	first := in.Kinds[0]
+	is, than := "less", in.Min
+	switch {
+	case v < in.Min*(1-1e-9):
+	case v > in.Max*(1+1e-9):
+		is, than = "more", in.Max
+	default:
+		return nil
+	}
+	return fault.New(fault.Input, "%q is %s than the %s that is accepted here", typed, is, unit.Show(first, than, style)).
+		WithHint("%s to %s", unit.Show(first, in.Min, style), unit.Show(first, in.Max, style))
+}
