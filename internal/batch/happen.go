@@ -1,0 +1,164 @@
+package batch
+
+import (
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// happen reads one fact that is not a property: something that was done to a
+// thing. A fact whose thing is not there does not fit.
+func (f *folder) happen(x journal.Fact) {
+	at, _ := f.clocks.when(x)
+	if act, ok := onBag[x.Kind]; ok {
+		f.on(x, "bag", func() { act(f.bag(x.Subject), x, at) })
+		return
+	}
+	switch x.Kind {
+	case "batch.finished":
+		f.Finished = at
+	case "piece.scoured":
+		f.on(x, "piece", func() { f.piece(x.Subject).Scoured = true })
+	case "piece.tied":
+		f.on(x, "piece", func() {
+			p := f.piece(x.Subject)
+			p.Tied = true
+			if b, ok := journal.Decode[journal.Tied](x); ok && b.Fold != "" {
+				p.Fold = b.Fold
+			}
+		})
+	case "bag.split":
+		f.on(x, "bag", func() { f.split(x) })
+	case "soak.topped", "soak.checked", "soak.begun", "soak.ended", "soak.discarded":
+		f.on(x, "soak", func() { f.soak(x, at) })
+	case "jug.thinned", "jug.activated", "jug.discarded":
+		f.on(x, "jug", func() { f.jug(x, at) })
+	}
+}
+
+// on runs act where x's subject is a thing of that sort that may be computed.
+func (f *folder) on(x journal.Fact, sort string, act func()) {
+	switch t := f.things[x.Subject]; {
+	case t == nil || t.sort != sort:
+		f.misfit(x)
+	case !t.update:
+		act()
+	}
+}
+
+// onBag are the facts of a bag after its closing. Of two openings the first
+// counts: the cure ended then.
+var onBag = map[string]func(b *Bag, x journal.Fact, at zone.Instant){
+	"bag.moved": func(b *Bag, x journal.Fact, at zone.Instant) {
+		if m, ok := journal.Decode[journal.BagMoved](x); ok {
+			b.Stays = append(b.Stays, Stay{at, m.Place, m.Celsius})
+		}
+	},
+	"bag.looked": func(b *Bag, _ journal.Fact, at zone.Instant) { b.Looks = append(b.Looks, at) },
+	"bag.dyed": func(b *Bag, x journal.Fact, at zone.Instant) {
+		if d, ok := journal.Decode[journal.BagDyed](x); ok {
+			b.Added = append(b.Added, Added{at, d.Colours})
+		}
+	},
+	"bag.dried": func(b *Bag, x journal.Fact, at zone.Instant) {
+		if d, ok := journal.Decode[journal.BagDried](x); ok {
+			b.Dried, b.Wetted = at, d.Wetted
+		}
+	},
+	"bag.bound": func(b *Bag, x journal.Fact, _ zone.Instant) {
+		if d, ok := journal.Decode[journal.BagBound](x); ok {
+			b.Bound = d.Token
+		}
+	},
+	"bag.printed": func(b *Bag, x journal.Fact, at zone.Instant) {
+		if d, ok := journal.Decode[journal.BagPrinted](x); ok {
+			b.Printed = &Printed{at, d.Code, d.Ready}
+		}
+	},
+	"bag.opened": func(b *Bag, _ journal.Fact, at zone.Instant) { b.Opened = earliest(b.Opened, at) },
+	"bag.rinsed": func(b *Bag, x journal.Fact, at zone.Instant) {
+		b.Rinsed = earliest(b.Rinsed, at)
+		if d, ok := journal.Decode[journal.BagRinsed](x); ok {
+			b.Baths = d.Baths
+		}
+	},
+	"bag.done": func(b *Bag, _ journal.Fact, at zone.Instant) { b.Done = earliest(b.Done, at) },
+}
+
+func earliest(a, b zone.Instant) zone.Instant {
+	if a == 0 || b < a {
+		return b
+	}
+	return a
+}
+
+func (f *folder) split(x journal.Fact) {
+	d, ok := journal.Decode[journal.BagSplit](x)
+	if !ok {
+		return
+	}
+	if t := f.things[d.Into]; t != nil && t.sort == "bag" {
+		f.bag(d.Into).From = x.Subject
+	}
+	b := f.bag(x.Subject)
+	for _, gone := range d.Pieces {
+		for i := range b.Pieces {
+			if b.Pieces[i].Piece == gone.Piece {
+				b.Pieces[i].Count = max(0, b.Pieces[i].Count-gone.Count)
+			}
+		}
+	}
+}
+
+func (f *folder) soak(x journal.Fact, at zone.Instant) {
+	s := pick(f.Soaks, func(s Soak) bool { return s.ID == x.Subject })
+	switch x.Kind {
+	case "soak.topped":
+		if d, ok := journal.Decode[journal.SoakMixed](x); ok {
+			s.Water += d.Water
+			s.Soda += d.Soda
+		}
+	case "soak.checked":
+		if d, ok := journal.Decode[journal.SoakChecked](x); ok {
+			s.PH, s.With = d.PH, d.With
+		}
+	case "soak.begun":
+		s.Begun = earliest(s.Begun, at)
+	case "soak.ended":
+		s.Ended = max(s.Ended, at)
+	case "soak.discarded":
+		s.Discarded = true
+	}
+}
+
+func (f *folder) jug(x journal.Fact, at zone.Instant) {
+	j := pick(f.Jugs, func(j Jug) bool { return j.ID == x.Subject })
+	switch x.Kind {
+	case "jug.thinned":
+		if d, ok := journal.Decode[journal.JugThinned](x); ok {
+			j.ML = d.ML
+		}
+	case "jug.activated":
+		j.Activated = earliest(j.Activated, at)
+		if d, ok := journal.Decode[journal.JugActivated](x); ok {
+			j.Soda += d.Soda
+		}
+	case "jug.discarded":
+		j.Discarded = true
+	}
+}
+
+func (f *folder) bag(id journal.ID) *Bag { return pick(f.Bags, func(b Bag) bool { return b.ID == id }) }
+
+func (f *folder) piece(id journal.ID) *Piece {
+	return pick(f.Pieces, func(p Piece) bool { return p.ID == id })
+}
+
+// pick gives the one in list that is; things has said that there is one.
+func pick[T any](list []T, is func(T) bool) *T {
+	for i := range list {
+		if is(list[i]) {
+			return &list[i]
+		}
+	}
+	return new(T)
+}

@@ -1,0 +1,64 @@
+package batch
+
+import (
+	"coldbatch/internal/journal"
+	"coldbatch/internal/place"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// PlaceState is a place as its facts give it: its name, its readings, thinned,
+// and its usual night and day.
+type PlaceState struct {
+	Version  int             `json:"version"`
+	ID       journal.ID      `json:"id"`
+	Name     string          `json:"name"`
+	TZ       string          `json:"tz"`
+	Readings []place.Reading `json:"readings"`
+	Usual    *place.Usual    `json:"usual,omitempty"`
+	Last     journal.ID      `json:"last"`
+	Facts    int             `json:"facts"`
+}
+
+// FoldPlace works out one place from its facts, in any order.
+func FoldPlace(facts []journal.Fact) PlaceState {
+	all := journal.Ordered(facts)
+	s := PlaceState{Version: StateVersion}
+	clocks := readClocks(all)
+	for _, x := range all {
+		if id := x.Scope.Place(); id != "" {
+			s.ID, s.Last = id, x.ID
+			s.Facts++
+		}
+	}
+	for _, x := range journal.Live(all, nil) {
+		if x.Scope.Place() == "" {
+			continue
+		}
+		switch x.Kind {
+		case "place.named":
+			if b, ok := journal.Decode[journal.PlaceNamed](x); ok {
+				s.Name, s.TZ = b.Name, x.TZ
+			}
+		case "place.read":
+			if b, ok := journal.Decode[journal.PlaceRead](x); ok {
+				at, _ := clocks.when(x)
+				s.Readings = append(s.Readings, reading(at, b))
+			}
+		case "place.usual":
+			if b, ok := journal.Decode[journal.PlaceUsual](x); ok {
+				s.Usual = &place.Usual{Low: unit.Temperature(b.Low), High: unit.Temperature(b.High)}
+			}
+		}
+	}
+	s.Readings = place.Thin(s.Readings)
+	return s
+}
+
+func reading(at zone.Instant, b journal.PlaceRead) place.Reading {
+	r := place.Reading{At: at, Celsius: unit.Temperature(b.Celsius)}
+	if b.Error != nil {
+		r.Error = unit.Difference(*b.Error)
+	}
+	return r
+}

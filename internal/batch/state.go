@@ -1,0 +1,189 @@
+// Package batch works a batch out from its facts. Call Fold for the state that
+// the facts give whatever the time is, Look for what a screen says of it now, and
+// Today for all open batches together. It writes no facts, keeps no file and
+// holds no chemistry: the sums are in the packages it asks.
+package batch
+
+import (
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// StateVersion is the version of what Fold makes of facts. A cached state of
+// another version is worked out afresh, and a subject whose facts need a later
+// version is not computed here.
+const StateVersion = 1
+
+// State is a batch as its facts give it. It does not depend on the time, the
+// device, or the order in which the facts came.
+type State struct {
+	Version  int             `json:"version"`
+	ID       journal.ID      `json:"id"`
+	Name     string          `json:"name"`
+	Note     string          `json:"note,omitempty"`
+	Secret   journal.ID      `json:"secret,omitempty"`
+	Started  zone.Instant    `json:"started,omitempty"`
+	For      zone.Instant    `json:"for,omitempty"`
+	Finished zone.Instant    `json:"finished,omitempty"`
+	Pieces   []Piece         `json:"pieces"`
+	Colours  []Colour        `json:"colours"`
+	Soaks    []Soak          `json:"soaks"`
+	Jugs     []Jug           `json:"jugs"`
+	Bags     []Bag           `json:"bags"`
+	Numbers  journal.Numbers `json:"numbers"`
+	Update   bool            `json:"update,omitempty"`  // the batch itself needs a newer program
+	Unknown  int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
+	Misfits  []Misfit        `json:"misfits,omitempty"`
+	Facts    int             `json:"facts"`
+	Last     journal.ID      `json:"last"` // the last fact in order: with Version it names this state
+}
+
+// Piece is pieces of one kind.
+type Piece struct {
+	ID      journal.ID `json:"id"`
+	Kind    string     `json:"kind"`
+	Name    string     `json:"name,omitempty"`
+	Count   int        `json:"count"`
+	Grams   float64    `json:"grams"` // dry, of one
+	Assumed bool       `json:"assumed,omitempty"`
+	Fibre   string     `json:"fibre,omitempty"`
+	Share   float64    `json:"share,omitempty"`
+	Fold    string     `json:"fold,omitempty"`
+	Scoured bool       `json:"scoured,omitempty"`
+	Tied    bool       `json:"tied,omitempty"`
+	Update  bool       `json:"update,omitempty"`
+}
+
+// Colour is a colour of the batch.
+type Colour struct {
+	ID       journal.ID `json:"id"`
+	Name     string     `json:"name"`
+	Caps     string     `json:"caps"`
+	RGB      string     `json:"rgb"`
+	Class    string     `json:"class"`
+	Generic  string     `json:"generic,omitempty"`
+	Strength float64    `json:"strength"` // g/L at full depth
+	Depth    float64    `json:"depth"`
+	ML       float64    `json:"ml,omitempty"`
+	Update   bool       `json:"update,omitempty"`
+}
+
+// Soak is one soak bath: what was mixed, with what was added since.
+type Soak struct {
+	ID        journal.ID   `json:"id"`
+	Water     float64      `json:"water"` // mL
+	Soda      float64      `json:"soda"`  // g as weighed
+	Form      string       `json:"form,omitempty"`
+	Celsius   *float64     `json:"celsius,omitempty"`
+	Mixed     zone.Instant `json:"mixed"`
+	Begun     zone.Instant `json:"begun,omitempty"`
+	Ended     zone.Instant `json:"ended,omitempty"`
+	PH        float64      `json:"ph,omitempty"` // last measured
+	With      string       `json:"with,omitempty"`
+	Discarded bool         `json:"discarded,omitempty"`
+	Update    bool         `json:"update,omitempty"`
+}
+
+// Jug is one jug of mixed dye.
+type Jug struct {
+	ID        journal.ID   `json:"id"`
+	Colour    journal.ID   `json:"colour"`
+	Powder    float64      `json:"powder"` // g as weighed
+	ML        float64      `json:"ml"`
+	Soda      float64      `json:"soda,omitempty"`
+	Mixed     zone.Instant `json:"mixed"`
+	Activated zone.Instant `json:"activated,omitempty"`
+	Discarded bool         `json:"discarded,omitempty"`
+	Update    bool         `json:"update,omitempty"`
+}
+
+// Bag is a bag from its closing to the dry piece.
+type Bag struct {
+	ID        journal.ID          `json:"id"`
+	Number    int                 `json:"number"`
+	Letter    string              `json:"letter,omitempty"`
+	Pieces    []journal.BagPiece  `json:"pieces"`
+	Colours   []journal.BagColour `json:"colours"`
+	Fold      string              `json:"fold,omitempty"`
+	Note      string              `json:"note,omitempty"`
+	Stays     []Stay              `json:"stays"` // where it stood, from when on; at least one
+	Closed    zone.Instant        `json:"closed"`
+	TZ        string              `json:"tz"`
+	Device    journal.ID          `json:"device"`
+	Corrected zone.Span           `json:"corrected,omitempty"` // what was added to the phone's wrong clock
+	Added     []Added             `json:"added,omitempty"`     // dye added since
+	Looks     []zone.Instant      `json:"looks,omitempty"`
+	Dried     zone.Instant        `json:"dried,omitempty"`
+	Wetted    bool                `json:"wetted,omitempty"`
+	Opened    zone.Instant        `json:"opened,omitempty"`
+	Rinsed    zone.Instant        `json:"rinsed,omitempty"`
+	Baths     int                 `json:"baths,omitempty"`
+	Done      zone.Instant        `json:"done,omitempty"`
+	Printed   *Printed            `json:"printed,omitempty"`
+	Token     string              `json:"token"` // 16 hex digits
+	Bound     string              `json:"bound,omitempty"`
+	From      journal.ID          `json:"from,omitempty"` // the bag it was split from
+	Update    bool                `json:"update,omitempty"`
+	Clash     bool                `json:"clash,omitempty"` // another bag bears the same number
+}
+
+// Stay is where a bag stood from At on. Celsius is what was read or assumed there
+// then.
+type Stay struct {
+	At      zone.Instant `json:"at"`
+	Place   journal.ID   `json:"place,omitempty"`
+	Celsius *float64     `json:"celsius,omitempty"`
+}
+
+// Added is dye added to a bag: the cure of those colours begins then.
+type Added struct {
+	At      zone.Instant        `json:"at"`
+	Colours []journal.BagColour `json:"colours"`
+}
+
+// Printed is what the last label said.
+type Printed struct {
+	At    zone.Instant `json:"at"`
+	Code  string       `json:"code"`
+	Ready zone.Instant `json:"ready,omitempty"`
+}
+
+// Misfit is a fact that stands on something withdrawn or never known here. It is
+// kept and shown as not fitting.
+type Misfit struct {
+	Fact journal.ID `json:"fact"`
+	Kind string     `json:"kind"`
+}
+
+// Piece gives the piece of that id.
+func (s State) Piece(id journal.ID) (Piece, bool) {
+	return find(s.Pieces, func(p Piece) bool { return p.ID == id })
+}
+
+// Colour gives the colour of that id.
+func (s State) Colour(id journal.ID) (Colour, bool) {
+	return find(s.Colours, func(c Colour) bool { return c.ID == id })
+}
+
+// Bag gives the bag of that id.
+func (s State) Bag(id journal.ID) (Bag, bool) {
+	return find(s.Bags, func(b Bag) bool { return b.ID == id })
+}
+
+// BagByToken gives the bag whose label, or numbered blank, carries that token.
+func (s State) BagByToken(token string) (Bag, bool) {
+	return find(s.Bags, func(b Bag) bool { return token != "" && (b.Token == token || b.Bound == token) })
+}
+
+// Open says whether anything in the batch still waits for a hand.
+func (s State) Open() bool { return s.Finished == 0 }
+
+func find[T any](list []T, is func(T) bool) (T, bool) {
+	for _, x := range list {
+		if is(x) {
+			return x, true
+		}
+	}
+	var none T
+	return none, false
+}
