@@ -1,0 +1,181 @@
+package calc
+
+import (
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/soak"
+	"coldbatch/internal/unit"
+)
+
+// balance is the source of what follows from nothing being lost.
+var balance = fault.Source{Kind: fault.Practice, Text: "mass balance of the bath, our own; it rests on the pick-up given"}
+
+var _ = register(Entry{
+	Name: "soak", Order: 10,
+	Title:   "Soda-ash soak",
+	Purpose: "How much soda ash goes into the bucket, whether it dissolves, how alkaline it gets, how many goods it serves and what to top it up with.",
+	Formula: "Soda ash is strength times volume; crystals weigh 1.170 (monohydrate) or 2.700 (decahydrate) times as much. The pH is where the charges balance, with constants for the temperature and with activities. Goods carry off what they hold: dry goods at the bath's own strength, so that it shrinks and stays as strong; wet goods leave water behind, so that it thins.",
+	Inputs: []Input{
+		{Key: "water", Label: "Bath", Help: "dissolve in part of the water, then make up to this", Type: Quantity,
+			Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "10 L", Min: 100, Max: 1e6, Presets: []string{"5 L", "10 L", "1 gal", "5 gal"}},
+		{Key: "strength", Label: "Strength", Help: "as anhydrous soda ash; this or soda", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration},
+			Default: "50 g/L", Min: 1, Max: 400, Source: soak.Strength.Source},
+		{Key: "soda", Label: "Soda ash", Help: "what goes in, instead of a strength; by the cup it is a range, since ash packs: weigh it", Type: Quantity,
+			Kinds: []unit.Kind{unit.KindMass, unit.KindVolume}, Example: "500 g"},
+		{Key: "grade", Label: "Grade of the ash", Help: "for soda by the cup or spoon: dense ash weighs up to 1.8 times as much", Type: Choice,
+			Words: []Word{{"light", "light ash"}, {"dense", "dense ash"}}, Example: "light"},
+		{Key: "form", Label: "Powder", Type: Choice, Words: forms(), Default: string(alkali.Anhydrous), Source: fault.CommonPractice},
+		{Key: "temperature", Label: "Temperature of the bath", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
+			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.CommonPractice},
+		{Key: "goods", Label: "Goods", Help: "dry weight of all that is to go through", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
+		{Key: "pickup", Label: "What they hold coming out", Help: "of their dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+			Default: "110 %", Min: 0.3, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.Wrung.Source},
+		{Key: "wet_in", Label: "Water they bring in", Help: "of their dry weight; spun in a machine 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+			Default: "0 %", Min: 0, Max: 4, Presets: []string{"0 %", "60 %"}, Source: goods.Spun.Source},
+		{Key: "least", Label: "Bath that must remain", Help: "to cover the last piece: a volume, or a share of the bath", Type: Quantity,
+			Kinds: []unit.Kind{unit.KindVolume, unit.KindShare}, Default: "25 %", Source: soak.Least.Source},
+	},
+	Outputs: []Output{
+		{Key: "soda_ash", Label: "Soda ash", Help: "of the powder that was named", Kind: unit.KindMass, Source: alkali.Anhydrous.PerAnhydrous().Source},
+		{Key: "concentration", Label: "Strength", Help: "as anhydrous soda ash", Kind: unit.KindConcentration, Source: byProportion},
+		{Key: "ph", Label: "pH, fresh", Help: "as a good meter reads it", Kind: unit.KindPH, Source: alkali.Sources()[0]},
+		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.Yes), "yes"}, {string(soak.Slowly), "slowly: stir, and give it time"}, {string(soak.No), "no: too much for water this cold"}}, Source: soak.Readily.Source},
+		{Key: "limit", Label: "Most that dissolves", Help: "at that temperature", Kind: unit.KindConcentration, Source: alkali.Solubility(25).Source},
+		{Key: "serves", Label: "Serves", Help: "dry weight of goods, before it is topped up", Kind: unit.KindMass, Source: balance},
+		{Key: "top_up", Label: "Top up with", Help: "bath of the same strength, to serve all the goods", Kind: unit.KindVolume, Source: balance},
+		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, Source: soak.Time.Source},
+	},
+	Cautions: []fault.Caution{alkali.Eyes, alkali.Vessel, dye.NoVinegar, alkali.Drain},
+	Sources:  append(alkali.Sources(), soak.KeepStrength.Source),
+	Sum:      sumSoak,
+})
+
+func forms() (words []Word) {
+	for _, f := range alkali.Forms() {
+		words = append(words, Word{string(f), f.Words()})
+	}
+	return words
+}
+
+func sumSoak(g *Given) (*Answer, error) {
+	a := &Answer{}
+	b, err := bathOf(g, a)
+	if err != nil {
+		return nil, err
+	}
+	chemistry(g, a, b)
+	if err := serving(g, a, b.middle); err != nil {
+		return nil, err
+	}
+	Put(a, "minutes", unit.Duration(soak.Time.Value))
+	a.Note("goods that are already tied stand in it longer: %s", unit.Ranged(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, g.Style))
+	return a, nil
+}
+
+// baths is the bath at the middle, low and high of the soda ash that is in it.
+type baths struct{ middle, low, high soak.Bath }
+
+// bathOf makes the bath up from a strength or from the soda ash that goes in.
+func bathOf(g *Given, a *Answer) (baths, error) {
+	water, form := Get[unit.Volume](g, "water"), alkali.Form(g.Word("form"))
+	made := func(pure unit.Mass) soak.Bath {
+		return soak.Bath{Volume: water, Strength: unit.GramsPerLitre(pure, water)}
+	}
+	if !g.Has("soda") {
+		b := soak.Bath{Volume: water, Strength: Get[unit.Concentration](g, "strength")}
+		Put(a, "soda_ash", form.Weighed(b.Soda()))
+		Put(a, "concentration", b.Strength)
+		if form == alkali.Decahydrate {
+			a.Note("the water in the crystals counts: dissolve them in less water and make up to the mark")
+		}
+		return baths{b, b, b}, nil
+	}
+	if g.Typed("strength") {
+		return baths{}, g.Refuse("strength", "strength %q and soda %q say two things", g.Text("strength"), g.Text("soda")).WithHint("give one of them")
+	}
+	var b baths
+	if g.Kind("soda") == unit.KindMass {
+		soda := Get[unit.Mass](g, "soda")
+		m := made(form.Pure(soda))
+		b = baths{m, m, m}
+		Put(a, "soda_ash", soda)
+		Put(a, "concentration", m.Strength)
+	} else {
+		if form != alkali.Anhydrous {
+			return baths{}, g.Refuse("soda", "%q by volume is not known for %s", g.Text("soda"), form.Words()).WithHint("weigh it, such as soda='500 g'")
+		}
+		soda := Get[unit.Volume](g, "soda")
+		middle, low, high := alkali.Grade(g.Word("grade")).Spooned(soda)
+		b = baths{made(middle), made(low), made(high)}
+		PutRange(a, "soda_ash", middle, low, high)
+		PutRange(a, "concentration", b.middle.Strength, b.low.Strength, b.high.Strength)
+		a.Note("soda ash by the cup or spoon is a guess: weigh it")
+	}
+	if b.high.Strength <= 0 || b.high.Strength > maxStrength {
+		return baths{}, g.Refuse("soda", "%q makes the bath %s", g.Text("soda"), unit.Show(unit.KindConcentration, float64(b.high.Strength), g.Style)).
+			WithHint("more than nothing and at most %s", unit.Show(unit.KindConcentration, float64(maxStrength), g.Style))
+	}
+	return b, nil
+}
+
+// maxStrength is where strength's range ends too: nothing dissolves beyond.
+const maxStrength unit.Concentration = 400
+
+// chemistry tells whether the soda ash dissolves and how alkaline that is.
+func chemistry(g *Given, a *Answer, b baths) {
+	t := Get[unit.Temperature](g, "temperature")
+	how, limit := soak.Dissolves(b.high.Strength, t)
+	a.PutWord("dissolves", string(how), "")
+	Put(a, "limit", limit)
+	ph := func(c unit.Concentration) (unit.PH, unit.PH, bool) {
+		c = min(c, limit) // what has not dissolved does nothing
+		v, beyond := alkali.PH(c, t, 0)
+		return v, alkali.PHSpread(c, t), beyond
+	}
+	middle, _, beyond := ph(b.middle.Strength)
+	low, below, _ := ph(b.low.Strength)
+	high, above, _ := ph(b.high.Strength)
+	PutRange(a, "ph", middle, low-below, high+above)
+	switch {
+	case how == soak.No:
+		a.Note("the rest stays at the bottom as crystals and does nothing: use warmer water or less soda ash")
+	case how == soak.Slowly:
+		a.Note("sprinkle it into warm water while stirring, never water onto the powder, which cakes; make up with cold")
+	}
+	if beyond {
+		a.Note("the pH is extrapolated: it is checked at 5–100 g/L and 5–45 °C")
+	}
+	if t >= 50 {
+		a.Caution(alkali.Hot)
+	}
+}
+
+// serving tells how far the bath goes.
+func serving(g *Given, a *Answer, b soak.Bath) error {
+	pieces := soak.Goods{Dry: Get[unit.Mass](g, "goods"), Pickup: Get[unit.Share](g, "pickup"), WetIn: Get[unit.Share](g, "wet_in")}
+	least := Get[unit.Volume](g, "least")
+	if g.Kind("least") == unit.KindShare {
+		least = unit.Volume(float64(b.Volume) * float64(Get[unit.Share](g, "least")))
+	}
+	if least < 0 || least >= b.Volume {
+		return g.Refuse("least", "%q that must remain of a bath of %q leaves nothing to use", g.Text("least"), g.Text("water")).WithHint("less than the bath, such as 25 %%")
+	}
+	serves := b.Serves(pieces, least)
+	Put(a, "serves", serves)
+	if pieces.WetIn > 0 {
+		end := b.After(soak.Goods{Dry: serves, Pickup: pieces.Pickup, WetIn: pieces.WetIn})
+		a.Note("wet goods thin the bath: after %s it is down to %s", unit.Show(unit.KindMass, float64(serves), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
+	} else {
+		a.Note("dry goods carry bath off at its own strength: it gets less, not weaker")
+	}
+	if !g.Has("goods") {
+		return nil
+	}
+	Put(a, "top_up", b.TopUp(pieces, least))
+	if end := b.After(pieces); pieces.Dry <= serves {
+		a.Note("it serves them all, and %s of %s is left", unit.Show(unit.KindVolume, float64(end.Volume), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
+	}
+	return nil
+}
