@@ -4,59 +4,73 @@ import "math"
 
 // rung is how quantities from a size on are shown: in what unit, to what step.
 type rung struct {
-	from    float64 // base units; the rung holds from here up
-	unit    string
-	size    float64 // base units in one unit
-	step    float64 // what the instrument shows, in the unit
-	decimal int     // digits after the decimal sign that the step needs
-	per     int     // the unit is a pair: one of unit is per of minor (lb and oz)
-	minor   string
+	from  float64 // base units; the rung holds from here up
+	unit  string
+	size  float64 // base units in one unit
+	step  float64 // what the instrument shows, in the unit
+	minor string  // of a pair of units, as lb and oz: the smaller, and
+	per   float64 // how many of it are one of unit
 }
+
+// on makes a rung of a single unit.
+func on(from float64, unit string, size, step float64) rung {
+	return rung{from: from, unit: unit, size: size, step: step}
+}
+
+// wholeHours are for times of days, and for ranges of half a day and more.
+var wholeHours = on(48*3600, "h", 3600, 1)
 
 // The steps are what kitchen and pocket scales, syringes and jugs, kitchen
 // thermometers and pH meters show: common practice, no source. None needs three
 // digits after the decimal sign, for Parse refuses those after a comma.
 var metric = map[Kind][]rung{
 	KindMass: {
-		{0, "g", 1, 0.01, 2, 0, ""}, {10, "g", 1, 0.1, 1, 0, ""}, {100, "g", 1, 1, 0, 0, ""},
-		{1000, "kg", 1000, 0.01, 2, 0, ""}, {1e4, "kg", 1000, 0.1, 1, 0, ""}, {1e5, "kg", 1000, 1, 0, 0, ""},
+		on(0, "g", 1, 0.01), on(10, "g", 1, 0.1), on(100, "g", 1, 1),
+		on(1000, "kg", 1000, 0.01), on(1e4, "kg", 1000, 0.1), on(1e5, "kg", 1000, 1),
 	},
 	KindVolume: {
-		{0, "mL", 1, 0.01, 2, 0, ""}, {1, "mL", 1, 0.1, 1, 0, ""}, {10, "mL", 1, 1, 0, 0, ""},
-		{1000, "L", 1000, 0.01, 2, 0, ""}, {1e4, "L", 1000, 0.1, 1, 0, ""}, {1e5, "L", 1000, 1, 0, 0, ""},
+		on(0, "mL", 1, 0.01), on(1, "mL", 1, 0.1), on(10, "mL", 1, 1),
+		on(1000, "L", 1000, 0.01), on(1e4, "L", 1000, 0.1), on(1e5, "L", 1000, 1),
 	},
-	KindTemperature:    {{0, "°C", 1, 0.1, 1, 0, ""}},
-	KindDifference:     {{0, "°C", 1, 0.1, 1, 0, ""}},
-	KindConcentration:  {{0, "mg/L", 0.001, 1, 0, 0, ""}, {0.1, "g/L", 1, 0.01, 2, 0, ""}, {10, "g/L", 1, 0.1, 1, 0, ""}, {100, "g/L", 1, 1, 0, 0, ""}},
-	KindDuration:       {{0, "s", 1, 1, 0, 0, ""}, {120, "min", 60, 1, 0, 0, ""}, {3600, "h", 3600, 1. / 60, 0, 60, "min"}, {48 * 3600, "h", 3600, 1, 0, 0, ""}, {168 * 3600, "days", 86400, 1. / 24, 0, 24, "h"}},
-	KindShare:          {{0, "%", 0.01, 0.01, 2, 0, ""}, {0.01, "%", 0.01, 0.1, 1, 0, ""}, {1, "%", 0.01, 1, 0, 0, ""}},
-	KindPH:             {{0, "", 1, 0.1, 1, 0, ""}},
-	KindCount:          {{0, "", 1, 1, 0, 0, ""}},
-	KindArea:           {{0, "cm²", 1e-4, 1, 0, 0, ""}, {0.1, "m²", 1, 0.01, 2, 0, ""}, {10, "m²", 1, 0.1, 1, 0, ""}, {100, "m²", 1, 1, 0, 0, ""}},
-	KindAreaDensity:    {{0, "g/m²", 1, 1, 0, 0, ""}},
-	KindSpecificVolume: {{0, "L/kg", 1, 0.01, 2, 0, ""}, {10, "L/kg", 1, 0.1, 1, 0, ""}, {100, "L/kg", 1, 1, 0, 0, ""}},
+	KindTemperature:   {on(0, "°C", 1, 0.1)},
+	KindDifference:    {on(0, "°C", 1, 0.1)},
+	KindConcentration: {on(0, "mg/L", 0.001, 1), on(0.1, "g/L", 1, 0.01), on(10, "g/L", 1, 0.1), on(100, "g/L", 1, 1)},
+	KindDuration: {
+		on(0, "s", 1, 1), on(120, "min", 60, 1),
+		{from: 3600, unit: "h", size: 3600, step: 1. / 60, minor: "min", per: 60}, wholeHours,
+		{from: 168 * 3600, unit: "days", size: 86400, step: 1. / 24, minor: "h", per: 24},
+	},
+	KindShare:          {on(0, "%", 0.01, 0.01), on(0.01, "%", 0.01, 0.1), on(1, "%", 0.01, 1)},
+	KindPH:             {on(0, "", 1, 0.1)},
+	KindCount:          {on(0, "", 1, 1)},
+	KindArea:           {on(0, "cm²", 1e-4, 1), on(0.1, "m²", 1, 0.01), on(10, "m²", 1, 0.1), on(100, "m²", 1, 1)},
+	KindAreaDensity:    {on(0, "g/m²", 1, 1)},
+	KindSpecificVolume: {on(0, "L/kg", 1, 0.01), on(10, "L/kg", 1, 0.1), on(100, "L/kg", 1, 1)},
 }
 
-// eightOunces is 1 g per 8 fl oz in g/L.
-const eightOunces = 1000 / cup
+// perCup is 1 g per 8 fl oz, in g/L.
+const perCup = 1000 / cup
 
 // In US units what is lighter than an ounce or less than a teaspoon stays in
 // grams and millilitres: no scale or spoon shows it.
 var us = map[Kind][]rung{
 	KindMass: {
-		metric[KindMass][0], metric[KindMass][1],
-		{ounce, "oz", ounce, 0.1, 1, 0, ""}, {pound, "lb", pound, 0.1 / 16, 1, 16, "oz"}, {10 * pound, "lb", pound, 0.1, 1, 0, ""}, {100 * pound, "lb", pound, 1, 0, 0, ""},
+		on(0, "g", 1, 0.01), on(10, "g", 1, 0.1), on(ounce, "oz", ounce, 0.1),
+		{from: pound, unit: "lb", size: pound, step: 0.1 / 16, minor: "oz", per: 16},
+		on(10*pound, "lb", pound, 0.1), on(100*pound, "lb", pound, 1),
 	},
 	KindVolume: {
-		metric[KindVolume][0], metric[KindVolume][1],
-		{teaspoon, "tsp", teaspoon, 0.25, 2, 0, ""}, {fluidOunce, "fl oz", fluidOunce, 0.25, 2, 0, ""}, {cup, "fl oz", fluidOunce, 0.5, 2, 0, ""},
-		{quart, "fl oz", fluidOunce, 1, 0, 0, ""}, {gallon, "gal", gallon, 0.1, 1, 0, ""}, {100 * gallon, "gal", gallon, 1, 0, 0, ""},
+		on(0, "mL", 1, 0.01), on(1, "mL", 1, 0.1), on(teaspoon, "tsp", teaspoon, 0.25),
+		on(fluidOunce, "fl oz", fluidOunce, 0.25), on(cup, "fl oz", fluidOunce, 0.5), on(quart, "fl oz", fluidOunce, 1),
+		on(gallon, "gal", gallon, 0.1), on(100*gallon, "gal", gallon, 1),
 	},
-	KindTemperature:   {{0, "°F", 5. / 9, 1, 0, 0, ""}},
-	KindDifference:    {{0, "°F", 5. / 9, 0.1, 1, 0, ""}},
-	KindConcentration: {{0, "g per 8 fl oz", eightOunces, 0.01, 2, 0, ""}, {eightOunces, "g per 8 fl oz", eightOunces, 0.1, 1, 0, ""}, {100 * eightOunces, "g per 8 fl oz", eightOunces, 1, 0, 0, ""}},
-	KindArea:          {{0, "sq in", squareInch, 1, 0, 0, ""}, {squareFoot, "sq ft", squareFoot, 0.1, 1, 0, ""}, {100 * squareFoot, "sq ft", squareFoot, 1, 0, 0, ""}},
-	KindAreaDensity:   {{0, "oz/yd²", ounce / squareYard, 0.1, 1, 0, ""}},
+	KindTemperature: {on(0, "°F", 5./9, 1)},
+	KindDifference:  {on(0, "°F", 5./9, 0.1)},
+	KindConcentration: {
+		on(0, "g per 8 fl oz", perCup, 0.01), on(perCup, "g per 8 fl oz", perCup, 0.1), on(100*perCup, "g per 8 fl oz", perCup, 1),
+	},
+	KindArea:        {on(0, "sq in", squareInch, 1), on(squareFoot, "sq ft", squareFoot, 0.1), on(100*squareFoot, "sq ft", squareFoot, 1)},
+	KindAreaDensity: {on(0, "oz/yd²", ounce/squareYard, 0.1)},
 }
 
 // ladder gives the rungs of k in the style's system; in the metric ones where the
@@ -79,11 +93,11 @@ func (r rung) steps(v float64) float64 {
 }
 
 // at gives the rung that v, not negative, is shown on: a value that rounds up to
-// where the next begins is shown there.
+// where the next begins is shown on that.
 func at(rungs []rung, v float64) rung {
 	r := rungs[0]
 	for _, next := range rungs[1:] {
-		if r.steps(v)*r.step*r.size*(1+tie) < next.from {
+		if max(v, r.steps(v)*r.step*r.size)*(1+tie) < next.from {
 			break
 		}
 		r = next
@@ -111,10 +125,11 @@ func Round(k Kind, v float64) float64 {
 	if n == 0 {
 		return 0
 	}
-	if per := math.Round(1 / (r.size * r.step)); r.size*r.step < 1 && math.Abs(per*r.size*r.step-1) < tie {
-		return math.Copysign(n/per, v) // n/100 is the decimal fraction nearest to it, n*0.01 is not
+	step := r.size * r.step
+	if step < 1 { // n/100 is the decimal fraction nearest to it, n*0.01 is not
+		return math.Copysign(n/math.Round(1/step), v)
 	}
-	return math.Copysign(n*math.Round(r.size*r.step), v)
+	return math.Copysign(n*math.Round(step), v)
 }
 
 // sound says whether v can be shown.

@@ -17,7 +17,7 @@ type problem struct {
 	misfits bool // what is written is sound but of another kind
 }
 
-// token is a number, a word, or one of the signs / + -.
+// token is a number, a word, or one of the signs / + - %.
 type token struct {
 	text   string
 	at     int
@@ -67,7 +67,7 @@ type scanner struct {
 }
 
 func (s *scanner) peek(n int) rune {
-	if s.i+n < len(s.text) && s.i+n >= 0 {
+	if s.i+n < len(s.text) {
 		return s.text[s.i+n]
 	}
 	return 0
@@ -76,7 +76,7 @@ func (s *scanner) peek(n int) rune {
 func digit(r rune) bool { return r >= '0' && r <= '9' }
 
 // letter says whether r can stand in the name of a unit.
-func letter(r rune) bool { return unicode.IsLetter(r) || r == '°' || r == '%' }
+func letter(r rune) bool { return unicode.IsLetter(r) || r == '°' }
 
 // scan gives all tokens of text.
 func scan(text []rune) ([]token, *problem) {
@@ -98,7 +98,7 @@ func scan(text []rune) ([]token, *problem) {
 			out = append(out, token{text: map[rune]string{'℃': "°C", '℉': "°F"}[r], at: at})
 		case letter(r):
 			out = append(out, token{text: s.word(), at: at})
-		case r == '/' || r == '+' || r == '-':
+		case r == '/' || r == '+' || r == '-' || r == '%':
 			s.i++
 			out = append(out, token{text: string(r), at: at})
 		default:
@@ -114,12 +114,9 @@ func (s *scanner) word() string {
 	from := s.i
 	for letter(s.peek(0)) {
 		s.i++
-		if p := s.peek(-1); (p == '°' || p == '%') && s.peek(0) != 'C' && s.peek(0) != 'c' && s.peek(0) != 'F' && s.peek(0) != 'f' {
-			break
-		}
 	}
 	text := string(s.text[from:s.i])
-	if s.peek(0) == '^' {
+	if s.peek(0) == '^' && digit(s.peek(1)) {
 		s.i++
 	}
 	if r := s.peek(0); (r == '2' || r == '3') && !digit(s.peek(1)) {

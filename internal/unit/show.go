@@ -37,7 +37,9 @@ func Other(k Kind, v float64, s Style) string {
 
 // Ranged prints a range with its unit once where both ends have the same one:
 // "20–29 h", "135–154 g", "5 h 30 min – 7 h". Ends that print alike are printed
-// once; their order does not matter.
+// once; a range that
+// begins below zero is "−3 °C to 2 °C". The order of the ends does not matter.
+// Times of 10 h and more are ranged in whole hours.
 func Ranged(k Kind, low, high float64, s Style) string {
 	if !sound(low) || !sound(high) {
 		return missing
@@ -48,8 +50,7 @@ func Ranged(k Kind, low, high float64, s Style) string {
 		a = b
 	}
 	if k == KindDuration && low >= 10*3600 && high < 168*3600 { // a range needs no minutes here
-		a = metric[KindDuration][3]
-		b = a
+		a, b = wholeHours, wholeHours
 	}
 	from, to := join(a, low, s), join(b, high, s)
 	switch {
@@ -84,7 +85,7 @@ func scaled(k Kind, v float64, s System) float64 {
 func ladderAt(k Kind, v float64, s Style) rung {
 	rungs := ladder(k, s.System)
 	if rungs == nil {
-		rungs = []rung{{size: 1, step: 0.01, decimal: 2}}
+		rungs = []rung{on(0, "", 1, 0.01)}
 	}
 	return at(rungs, math.Abs(v))
 }
@@ -92,30 +93,27 @@ func ladderAt(k Kind, v float64, s Style) rung {
 // join prints v on rung r with its unit.
 func join(r rung, v float64, s Style) string {
 	n := r.steps(math.Abs(v))
-	var out string
+	out := decimal(n*r.step, s)
 	switch {
 	case r.per > 0:
-		return pair(r, n, s)
-	case r.decimal == 2 && (r.step == 0.25 || r.step == 0.5):
+		out = pair(r, n, s)
+	case r.step == 0.25 || r.step == 0.5:
 		out = quarters(n * r.step)
-	default:
-		out = decimal(n*r.step, r.decimal, s)
+	}
+	if r.unit != "" && r.per == 0 {
+		out += " " + r.unit
 	}
 	if v < 0 && n > 0 {
 		out = "−" + out
 	}
-	if r.unit != "" {
-		out += " " + r.unit
-	}
 	return out
 }
 
-// decimal prints v with up to so many digits, without idle zeros.
-func decimal(v float64, digits int, s Style) string {
-	out := strconv.FormatFloat(v, 'f', digits, 64)
-	if digits > 0 {
-		out = strings.TrimRight(strings.TrimRight(out, "0"), ".")
-	}
+// decimal prints v to two digits after the decimal sign, the most that a step
+// has, without idle zeros.
+func decimal(v float64, s Style) string {
+	out := strconv.FormatFloat(v, 'f', 2, 64)
+	out = strings.TrimRight(strings.TrimRight(out, "0"), ".")
 	if s.Comma {
 		out = strings.Replace(out, ".", ",", 1)
 	}
@@ -139,10 +137,9 @@ func quarters(v float64) string {
 func pair(r rung, n float64, s Style) string {
 	perUnit := math.Round(1 / r.step)
 	whole := math.Floor(n / perUnit)
-	rest := (n - whole*perUnit) / perUnit * float64(r.per)
 	out := strconv.FormatFloat(whole, 'f', 0, 64) + " " + r.unit
-	if rest > 0 {
-		out += " " + decimal(rest, r.decimal, s) + " " + r.minor
+	if rest := n - whole*perUnit; rest > 0 {
+		out += " " + decimal(rest/perUnit*r.per, s) + " " + r.minor
 	}
 	return out
 }
