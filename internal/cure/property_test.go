@@ -1,0 +1,238 @@
+package cure
+
+import (
+	"math"
+	"reflect"
+	"slices"
+	"testing"
+	"time"
+	_ "time/tzdata"
+
+	"coldbatch/internal/dye"
+	"coldbatch/internal/place"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+
+	"pgregory.net/rapid"
+)
+
+// readings draws readings of four days around noon.
+func readings(t *rapid.T) []place.Reading {
+	one := rapid.Custom(func(t *rapid.T) place.Reading {
+		return place.Reading{
+			At:      noon.Add(zone.Span(rapid.IntRange(-24*4, 72*4).Draw(t, "quarter")) * 15 * zone.Minute),
+			Celsius: unit.Temperature(rapid.IntRange(20, 350).Draw(t, "tenths")) / 10,
+		}
+	})
+	return rapid.SliceOfN(one, 1, 30).Draw(t, "readings")
+}
+
+func usual(t *rapid.T) *place.Usual {
+	if !rapid.Bool().Draw(t, "has a usual day") {
+		return nil
+	}
+	low := unit.Temperature(rapid.IntRange(2, 20).Draw(t, "low"))
+	return &place.Usual{Low: low, High: low + unit.Temperature(rapid.IntRange(0, 15).Draw(t, "swing"))}
+}
+
+func course(rs []place.Reading, u *place.Usual, e unit.Difference) place.Course {
+	return place.Build(rs, u, zone.UTC(), noon, hours(24), noon.Add(Horizon), e)
+}
+
+// notLater reports whether a comes no later than b, where zero is never.
+func notLater(a, b zone.Instant) bool { return b == 0 || a != 0 && a <= b }
+
+func TestProperties(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rs, u := readings(t), usual(t)
+		must := func(b Bag) Outlook {
+			o, err := Work(b)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return o
+		}
+		now := hours(float64(rapid.IntRange(0, 200).Draw(t, "now")))
+		o := must(bag(course(rs, u, 1.5), now))
+
+		if !notLater(o.Early, o.Ready) || !notLater(o.Ready, o.Late) || !notLater(o.Late, o.Past) && o.Past != 0 {
+			t.Fatalf("early %v, ready %v, late %v, past %v are not in order", o.Early, o.Ready, o.Late, o.Past)
+		}
+		if !(o.DoneLow <= o.Done && o.Done <= o.DoneHigh) {
+			t.Fatalf("done %v, %v–%v", o.Done, o.DoneLow, o.DoneHigh)
+		}
+		if o.NeededLow > o.Needed || o.NeededHigh != 0 && o.Needed > o.NeededHigh {
+			t.Fatalf("needed %v, %v–%v", o.Needed, o.NeededLow, o.NeededHigh)
+		}
+
+		if other := must(bag(course(rapid.Permutation(rs).Draw(t, "other order"), u, 1.5), now)); !reflect.DeepEqual(other, o) {
+			t.Fatalf("another order of readings gives %+v, want %+v", other, o)
+		}
+
+		// More heat never cures later.
+		warm := slices.Clone(rs)
+		for i := range warm {
+			warm[i].Celsius += unit.Temperature(rapid.IntRange(0, 40).Draw(t, "warmer")) / 10
+		}
+		wu := u
+		if u != nil {
+			wu = &place.Usual{Low: u.Low + 1, High: u.High + 1}
+		}
+		// Of two readings at one instant the colder counts, so that warming each still
+		// warms the course.
+		w := must(bag(course(warm, wu, 1.5), now))
+		if !notLater(w.Early, o.Early) || !notLater(w.Ready, o.Ready) || !notLater(w.Late, o.Late) || w.Done < o.Done {
+			t.Fatalf("warmer is later: %+v, was %+v", w, o)
+		}
+
+		// A wider reading error never narrows the range, and leaves the middle.
+		e := unit.Difference(1.5 + float64(rapid.IntRange(0, 50).Draw(t, "wider"))/10)
+		wide, wider := must(bag(course(rs, u, e), now)), bag(course(rs, u, 1.5), now)
+		wider.ReadingError = e
+		for _, x := range []Outlook{wide, must(wider)} {
+			if !notLater(x.Early, o.Early) || !notLater(o.Late, x.Late) || x.Ready != o.Ready ||
+				x.DoneLow > o.DoneLow || x.DoneHigh < o.DoneHigh || x.NeededLow > o.NeededLow ||
+				x.NeededHigh != 0 && (o.NeededHigh == 0 || x.NeededHigh < o.NeededHigh) {
+				t.Fatalf("a wider error narrows: %+v, was %+v", x, o)
+			}
+		}
+
+		// Thinned readings move the ready time by no more than moving the whole
+		// course by what thinning may move it.
+		may := unit.Temperature(place.ReadingError.Value * place.ThinShare)
+		shifted := func(by unit.Temperature) Outlook {
+			c := course(rs, u, 1.5)
+			c.Nodes = slices.Clone(c.Nodes)
+			for i := range c.Nodes {
+				c.Nodes[i].Celsius += by
+			}
+			return must(bag(c, now))
+		}
+		thin := must(bag(course(place.Thin(rs), u, 1.5), now))
+		if a, b := shifted(may+1e-9), shifted(-may-1e-9); !notLater(a.Ready, thin.Ready) || !notLater(thin.Ready, b.Ready) {
+			t.Fatalf("thinned: ready %v, want %v–%v", thin.Ready, a.Ready, b.Ready)
+		}
+	})
+}
+
+// TestIntegral compares with adding up slices of twenty seconds, to 0.1 %. On a
+// steep line the slices are the worse of the two; TestExact is sharper.
+func TestIntegral(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := course(readings(t), usual(t), 1.5)
+		to := hours(float64(rapid.IntRange(1, 60).Draw(t, "hours")))
+		for _, p := range []pace{middle(Usual()), early(Usual())[2], late(Usual())[2]} {
+			const slice = 20 * zone.Second
+			want := 0.0
+			for i := noon; i < to; i = i.Add(slice) {
+				want += p.rate(p.celsius(c.At(i.Add(slice/2)))) * 20
+			}
+			got := p.total(c, noon, to)
+			// At the floor a slice counts whole or not at all.
+			if math.Abs(got-want) > 1e-3*want+20 || !p.floor && math.Abs(got-want) > 1e-3*want {
+				t.Fatalf("%+v: %g s, want %g", p, got, want)
+			}
+		}
+	})
+}
+
+// TestExact compares with the exact integral over a line of temperature, by the
+// exponential integral E1 (Abramowitz and Stegun 1964, 5.1; series 5.1.11 and
+// continued fraction 5.1.22, from memory): the antiderivative of exp(-b/T) is
+// T exp(-b/T) - b E1(b/T).
+func TestExact(t *testing.T) {
+	b := Energy.High / gas
+	// With exp(-b/T) taken out, as it would underflow: T exp(-x)(1 - x exp(x)E1(x)).
+	antiderivative := func(k float64) float64 {
+		x := b / k
+		f := x + 200 // continued fraction of exp(x)E1(x), from the tail
+		for n := 200.0; n >= 1; n-- {
+			f = x + n/(1+n/f)
+		}
+		return k * math.Exp(-x+b/294.15) * (1 - x/f)
+	}
+	for _, ends := range [][2]float64{{5, 35}, {35, 5}, {20, 21}, {-20, 60}} {
+		c := place.Course{Nodes: []place.Node{{At: noon, Celsius: unit.Temperature(ends[0])}, {At: hours(10), Celsius: unit.Temperature(ends[1])}}}
+		got := pace{energy: Energy.High, at: 21}.total(c, noon, hours(10))
+		ka, kb := ends[0]+zeroCelsius, ends[1]+zeroCelsius
+		want := 36000 / (kb - ka) * (antiderivative(kb) - antiderivative(ka))
+		if math.Abs(got-want) > 1e-5*want {
+			t.Errorf("from %g to %g °C: %.6f s, want %.6f", ends[0], ends[1], got, want)
+		}
+	}
+}
+
+// tableOf makes the zone's table over a year from Go's own.
+func tableOf(t *testing.T, loc *time.Location, from time.Time) zone.Table {
+	t.Helper()
+	var out zone.Table
+	for at := from.Truncate(time.Hour); at.Before(from.AddDate(1, 0, 0)); at = at.Add(30 * time.Minute) {
+		_, offset := at.In(loc).Zone()
+		if n := len(out.Changes); n == 0 || out.Changes[n-1].Offset != offset {
+			out.Changes = append(out.Changes, zone.Change{From: zone.Instant(at.UnixMilli()), Offset: offset})
+		}
+	}
+	return out
+}
+
+// TestClockChanges: a cure over both nights on which clocks change is right to the
+// minute, in zones of both hemispheres. The reference takes the clock from Go's
+// time package and adds up minutes.
+func TestClockChanges(t *testing.T) {
+	for _, row := range []struct {
+		name       string
+		month, day int // of the night before
+	}{
+		{"Europe/Lisbon", 3, 28}, {"Europe/Lisbon", 10, 24},
+		{"America/Chicago", 3, 7}, {"America/Chicago", 10, 31},
+		{"Australia/Lord_Howe", 4, 4}, {"Australia/Lord_Howe", 10, 3},
+		{"Asia/Kolkata", 5, 2},
+	} {
+		loc, err := time.LoadLocation(row.name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		closed := time.Date(2026, time.Month(row.month), row.day, 20, 0, 0, 0, loc)
+		table := tableOf(t, loc, closed.AddDate(0, -1, 0))
+		at := zone.Instant(closed.UnixMilli())
+
+		// At 21 °C it takes 24 hours, whatever the clock on the wall does.
+		o := work(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: place.Steady(21, 1.5)})
+		if want := closed.Add(24 * time.Hour); o.Ready != zone.Instant(want.UnixMilli()) {
+			t.Errorf("%s: ready at %d, want %s", row.name, o.Ready, want)
+		} else if got := table.Local(o.Ready); got.Hour != want.Hour() || got.Minute != want.Minute() || got.Day != want.Day() {
+			t.Errorf("%s: the clock shows %+v, want %s", row.name, got, want)
+		}
+
+		// With usual nights and days, whose low comes at six by that clock.
+		u := &place.Usual{Low: 12, High: 23}
+		c := place.Build(nil, u, table, at, at, at.Add(Horizon), 1.5)
+		o = work(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: c})
+		want, worth := closed, 0.0
+		for worth < 24*60 {
+			kelvin := usualAt(want.Add(30*time.Second), 12, 23) + 273.15
+			worth += math.Exp(75000 / 8.314462618 * (1/294.15 - 1/kelvin))
+			want = want.Add(time.Minute)
+		}
+		if d := time.UnixMilli(int64(o.Ready)).Sub(want); d > time.Minute || d < -time.Minute {
+			t.Errorf("%s, usual days: ready at %s, want %s", row.name, time.UnixMilli(int64(o.Ready)).In(loc), want)
+		}
+	}
+}
+
+// usualAt gives the temperature of the usual day at a time of Go's clock.
+func usualAt(at time.Time, low, high float64) float64 {
+	turn := func(day, hour int) time.Time {
+		return time.Date(at.Year(), at.Month(), at.Day()+day, hour, 0, 0, 0, at.Location())
+	}
+	line := func(a, b time.Time, x, y float64) float64 {
+		return x + (y-x)*float64(at.Sub(a))/float64(b.Sub(a))
+	}
+	switch {
+	case at.Before(turn(0, 6)):
+		return line(turn(-1, 15), turn(0, 6), high, low)
+	case at.Before(turn(0, 15)):
+		return line(turn(0, 6), turn(0, 15), low, high)
+	}
+	return line(turn(0, 15), turn(1, 6), high, low)
+}

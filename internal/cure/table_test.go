@@ -1,0 +1,179 @@
+package cure
+
+import (
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/dye"
+	"coldbatch/internal/place"
+	"coldbatch/internal/unit"
+)
+
+// table reads a published table: its header must name source and units.
+func table(t *testing.T, name string) [][]string {
+	t.Helper()
+	data, err := os.ReadFile("../../testdata/ref/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s := string(data); !strings.Contains(s, "\n# source: ") || !strings.Contains(s, "\n# units: ") {
+		t.Fatalf("%s: its header does not name source and units", name)
+	}
+	var rows [][]string
+	for _, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
+		if !strings.HasPrefix(line, "#") {
+			rows = append(rows, strings.Split(line, "\t"))
+		}
+	}
+	return rows[1:]
+}
+
+func number(t *testing.T, s string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// printed reports whether got is want to the digits that want is printed with.
+func printed(t *testing.T, got float64, want string) bool {
+	t.Helper()
+	digits := 0
+	if _, after, ok := strings.Cut(want, "."); ok {
+		digits = len(after)
+	}
+	return strconv.FormatFloat(got, 'f', digits, 64) == want
+}
+
+func TestHours(t *testing.T) {
+	for _, row := range table(t, "cure-hours.tsv") {
+		c := number(t, row[0])
+		for i, energy := range []float64{Energy.Low, Energy.Value, Energy.High} {
+			p := pace{energy: energy, at: UsualAt.Value}
+			if got := UsualTime.Value / p.rate(c); !printed(t, got, row[i+1]) {
+				t.Errorf("%g °C, %g kJ/mol: %.3f h, want %s", c, energy, got, row[i+1])
+			}
+		}
+		o, err := Work(Bag{Class: dye.Dichlorotriazine, Course: place.Steady(unit.Temperature(c), 0)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		low, high := row[1], row[3]
+		if c > UsualAt.Value {
+			low, high = high, low
+		}
+		for _, x := range []struct {
+			what string
+			got  unit.Duration
+			want string
+		}{{"early", o.NeededLow, low}, {"middle", o.Needed, row[2]}, {"late", o.NeededHigh, high}} {
+			// The figure is rounded to the minute: either side of it may print as the table does.
+			if h := x.got.Hours(); !printed(t, h-1./120, x.want) && !printed(t, h+1./120, x.want) {
+				t.Errorf("%g °C, %s figure: %.3f h, want %s", c, x.what, x.got.Hours(), x.want)
+			}
+		}
+	}
+}
+
+// TestRange: 20–29 h at 21 °C with a household thermometer, the range over the
+// activation energy and the reading together.
+func TestRange(t *testing.T) {
+	o, err := Work(Bag{Class: dye.Dichlorotriazine, Course: place.Steady(21, 0), ReadingError: 1.5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if low, high := math.Round(o.NeededLow.Hours()), math.Round(o.NeededHigh.Hours()); low != 20 || o.Needed.Hours() != 24 || high != 29 {
+		t.Errorf("at 21 °C: %g h (%g–%g)", o.Needed.Hours(), low, high)
+	}
+}
+
+// TestQ10: how many times faster from 20 to 30 °C, computed from the same law
+// apart from this program.
+func TestQ10(t *testing.T) {
+	for energy, want := range map[float64]string{50: "1.97", 60: "2.25", 75: "2.76", 90: "3.38"} {
+		if got := arrhenius(energy, 30, 20); !printed(t, got, want) {
+			t.Errorf("%g kJ/mol: %.4f, want %s", energy, got, want)
+		}
+	}
+}
+
+func TestModel(t *testing.T) {
+	for _, row := range table(t, "cure-model.tsv") {
+		ph := unit.PH(number(t, row[1]))
+		got := Model(dye.Dichlorotriazine, unit.Temperature(number(t, row[0])), &ph)
+		if got == nil || math.Abs(got.To95.Hours()-number(t, row[2])) > 0.06 && !printed(t, got.To95.Hours(), row[2]) {
+			t.Errorf("%s °C, pH %s: %+v, want %s h", row[0], row[1], got, row[2])
+		}
+	}
+}
+
+func TestModelAnchors(t *testing.T) {
+	ph := func(v unit.PH) *unit.PH { return &v }
+	for _, row := range []struct {
+		why       string
+		class     dye.Class
+		c         unit.Temperature
+		ph        *unit.PH
+		low, high float64 // bounds for hours to 95 %
+	}{
+		// Lu Zonglu, table 1: half-lives 2.1 min and 24.6 h at 60 °C, pH 10; to 95 % is
+		// log2(20) = 4.32 of them.
+		{"dichlorotriazine as published", dye.Dichlorotriazine, 60, ph(10), 2.05 / 60 * 4.32, 2.15 / 60 * 4.33},
+		{"monochlorotriazine as published", dye.Monochlorotriazine, 60, ph(10), 24.5 * 4.32, 24.7 * 4.33},
+		// J. Shore (ed.), Cellulosics Dyeing, 1995, chapter 4, and A. D. Broadbent, Basic
+		// Principles of Textile Coloration, 2001, 16.5 (both from memory): pad-batch with
+		// soda ash stands 2–4 h at 20–30 °C.
+		{"textbook pad-batch, cool", dye.Dichlorotriazine, 21, ph(11.4), 2, 4},
+		{"textbook pad-batch, warm", dye.Dichlorotriazine, 25, ph(11.3), 1.5, 4},
+		{"monochlorotriazine cold with soda ash takes months", dye.Monochlorotriazine, 21, ph(11), 1000, 1e5},
+	} {
+		m := Model(row.class, row.c, row.ph)
+		if m == nil || !(m.To95.Hours() >= row.low && m.To95.Hours() <= row.high) {
+			t.Errorf("%s: %+v (%.3f h), want %.3f–%.3f h", row.why, m, m.To95.Hours(), row.low, row.high)
+		}
+	}
+
+	// Monochlorotriazine by the textbook rate law, order 1 in hydroxide: with caustic
+	// soda (activity 0.1) the pad-batch of 24–48 h (Shore, Broadbent, as above, from
+	// memory); hot with soda ash about an hour (common practice).
+	k := monochlorotriazine
+	for _, row := range []struct {
+		c         unit.Temperature
+		ph        unit.PH
+		low, high float64
+	}{{25, 12.995, 24, 48}, {80, 11, 0.5, 1}} {
+		if h := to95(k.rate(row.c, row.ph, k.Energy.Value, 1)).Hours(); h < row.low || h > row.high {
+			t.Errorf("monochlorotriazine at %g °C, pH %g: %.2f h, want %g–%g h", row.c, row.ph, h, row.low, row.high)
+		}
+	}
+
+	// Bands at 21 °C over both ranges, computed apart from this program.
+	for _, row := range []struct {
+		ph        unit.PH
+		low, high string
+	}{{11.5, "1.1", "7.9"}, {11, "3.0", "14.6"}, {10.5, "4.7", "46"}} {
+		m := Model(dye.Dichlorotriazine, 21, &row.ph)
+		if !printed(t, m.Low.Hours(), row.low) || !printed(t, m.High.Hours(), row.high) {
+			t.Errorf("pH %g: %.2f–%.2f h, want %s–%s", row.ph, m.Low.Hours(), m.High.Hours(), row.low, row.high)
+		}
+	}
+
+	if m := Model(dye.Dichlorotriazine, 21, nil); !m.Assumed || m.PH != 10.5 {
+		t.Errorf("without a pH: %+v", m)
+	}
+	for _, class := range []dye.Class{dye.VinylSulfone, dye.Unknown} {
+		if m := Model(class, 21, ph(11)); m != nil {
+			t.Errorf("the model speaks of %s: %+v", class, m)
+		}
+	}
+	for _, c := range []unit.Temperature{-0.1, 95.1, unit.Temperature(math.NaN())} {
+		if m := Model(dye.Dichlorotriazine, c, ph(11)); m != nil {
+			t.Errorf("the model speaks of %v °C: %+v", c, m)
+		}
+	}
+}
