@@ -3,7 +3,10 @@ module coldbatch
 go 1.26
 
 require (
+	github.com/andybalholm/brotli v1.2.8 // indirect
+	github.com/gorilla/mux v1.8.1 // indirect
 	github.com/makiuchi-d/gozxing v0.1.1 // indirect
+	github.com/rogpeppe/go-internal v1.16.0 // indirect
 	github.com/skip2/go-qrcode v0.0.0-20200617195104-da1b6568686e // indirect
 	go.etcd.io/bbolt v1.5.0 // indirect
 	golang.org/x/sys v0.45.0 // indirect

@@ -1,0 +1,48 @@
+package store
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+
+	"coldbatch/internal/fault"
+)
+
+// Backup writes the whole file, as it is now, to w and gives the number of
+// bytes. Facts can be written meanwhile; they are not in the copy.
+func (s *Store) Backup(w io.Writer) (int64, error) {
+	var n int64
+	err := s.View(func(t *Tx) (err error) {
+		n, err = t.tx.WriteTo(w)
+		return err
+	})
+	return n, told(s.path, err)
+}
+
+// BackupFile writes a copy to path, checks it, and only then gives it that name.
+// A file that is there is never replaced (Conflict).
+func (s *Store) BackupFile(path string) error {
+	if _, err := os.Lstat(path); err == nil {
+		return told(path, fs.ErrExist)
+	}
+	err := publish(path, func(temp *os.File) error {
+		err := s.View(func(t *Tx) error {
+			_, err := t.tx.WriteTo(temp)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		report, err := Check(temp.Name())
+		if err == nil && len(report.Problems) > 0 {
+			err = fault.New(fault.Damaged, "no backup was made, since the file %s has problems: %s", s.path, report.Problems[0]).
+				WithHint("check it first")
+		}
+		return err
+	})
+	if errors.Is(err, fs.ErrNotExist) {
+		return fault.New(fault.NotFound, "there is no folder for the backup %s", path)
+	}
+	return told(path, err)
+}

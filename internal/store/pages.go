@@ -1,0 +1,123 @@
+package store
+
+import (
+	"fmt"
+
+	"coldbatch/internal/fault"
+)
+
+// A walk visits every page that can be reached from the root bucket.
+type walk struct {
+	s       *Store
+	l       layout
+	seen    []bool // by page
+	problem func(string, ...any)
+}
+
+// checkPages visits every page there is in use and reports those that bbolt could
+// not read without running over their end.
+func checkPages(s *Store, problem func(string, ...any)) {
+	info, err := s.file.Stat()
+	if err != nil {
+		problem("%v", told(s.path, err))
+		return
+	}
+	l, err := readLayout(s.path, s.file, info.Size())
+	if err != nil {
+		problem("%s", fault.Of(err).Sentence)
+		return
+	}
+	w := &walk{s: s, l: l, seen: make([]bool, l.high), problem: problem}
+	w.page(l.root)
+}
+
+// page reads one page and those below it.
+func (w *walk) page(n uint64) {
+	if n < 2 || n >= w.l.high {
+		w.problem("page %d is named, but there are only %d", n, w.l.high)
+		return
+	}
+	if w.seen[n] {
+		w.problem("page %d is used twice", n)
+		return
+	}
+	w.seen[n] = true
+	b := make([]byte, w.l.pageSize)
+	at := int64(n) * w.l.pageSize
+	if _, err := w.s.file.ReadAt(b, at); err != nil {
+		w.problem("page %d does not read: %v", n, err)
+		return
+	}
+	over := uint64(native.Uint32(b[12:]))
+	if native.Uint64(b) != n || n+over >= w.l.high {
+		w.problem("page %d does not say that it is page %d", n, n)
+		return
+	}
+	if over > 0 {
+		b = append(b, make([]byte, int64(over)*w.l.pageSize)...)
+		if _, err := w.s.file.ReadAt(b, at); err != nil {
+			w.problem("page %d does not read: %v", n, err)
+			return
+		}
+	}
+	w.elements(b, fmt.Sprintf("page %d", n))
+}
+
+// elements looks at what stands in a page: its own bytes, or those of a small
+// bucket that lies inside another's page.
+func (w *walk) elements(b []byte, where string) {
+	const element = 16 // of a branch and of a leaf alike
+	count := int(native.Uint16(b[10:]))
+	if pageHeader+count*element > len(b) {
+		w.problem("%s has no room for its %d entries", where, count)
+		return
+	}
+	for i := range count {
+		e := pageHeader + i*element
+		switch native.Uint16(b[8:]) {
+		case branchPage: // pos 4, key size 4, page 8
+			if !fits(b, e, native.Uint32(b[e:]), native.Uint32(b[e+4:]), 0) {
+				w.problem("entry %d of %s runs over its end", i, where)
+				continue
+			}
+			w.page(native.Uint64(b[e+8:]))
+		case leafPage: // flags 4, pos 4, key size 4, value size 4
+			pos, key, value := native.Uint32(b[e+4:]), native.Uint32(b[e+8:]), native.Uint32(b[e+12:])
+			if !fits(b, e, pos, key, value) {
+				w.problem("entry %d of %s runs over its end", i, where)
+				continue
+			}
+			if native.Uint32(b[e:])&bucketEntry != 0 {
+				start := e + int(pos) + int(key)
+				w.bucket(b[start:start+int(value)], fmt.Sprintf("entry %d of %s", i, where))
+			}
+		default:
+			w.problem("%s is of no known sort", where)
+			return
+		}
+	}
+}
+
+const (
+	bucketEntry  = 0x01
+	bucketHeader = 16 // root page 8, sequence 8
+)
+
+// bucket follows a bucket's value to its root page, or into itself.
+func (w *walk) bucket(v []byte, where string) {
+	switch {
+	case len(v) < bucketHeader:
+		w.problem("%s is too short for a bucket", where)
+	case native.Uint64(v) != 0:
+		w.page(native.Uint64(v))
+	case len(v) < bucketHeader+pageHeader:
+		w.problem("%s is too short for a bucket", where)
+	default:
+		w.elements(v[bucketHeader:], where)
+	}
+}
+
+// fits says whether key and value, pos bytes after the entry at e, lie in b.
+func fits(b []byte, e int, pos, key, value uint32) bool {
+	return uint64(e)+uint64(pos)+uint64(key)+uint64(value) <= uint64(len(b))
+}

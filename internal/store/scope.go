@@ -1,0 +1,59 @@
+package store
+
+import (
+	"bytes"
+
+	"coldbatch/internal/journal"
+)
+
+// scopeKey is scope, zero byte, sequence: no scope holds a zero byte, so a
+// scope's keys stand together and no scope's keys start with another's.
+func scopeKey(s journal.Scope, seq []byte) []byte {
+	return append(scopePrefix(s), seq...)
+}
+
+func scopePrefix(s journal.Scope) []byte { return append([]byte(s), 0) }
+
+// splitScopeKey undoes scopeKey; ok is false where key is none.
+func splitScopeKey(key []byte) (s journal.Scope, seq []byte, ok bool) {
+	scope, seq, ok := bytes.Cut(key, []byte{0})
+	return journal.Scope(scope), seq, ok && len(seq) == 8
+}
+
+// Scope gives the facts of one scope in the order they came. A fact that is
+// missing or does not read is a Damaged fault.
+func (t *Tx) Scope(s journal.Scope) ([]journal.Fact, error) {
+	var facts []journal.Fact
+	prefix := scopePrefix(s)
+	kept := t.bucket(factsBucket)
+	c := t.bucket(scopesBucket).Cursor()
+	for k, _ := c.Seek(prefix); bytes.HasPrefix(k, prefix); k, _ = c.Next() {
+		seq := k[len(prefix):]
+		v := kept.Get(seq)
+		if v == nil {
+			return nil, damaged(t.path, "a fact of %s is missing", s)
+		}
+		f, err := t.read(seq, v)
+		if err != nil {
+			return nil, err
+		}
+		facts = append(facts, f)
+	}
+	return facts, nil
+}
+
+// Scopes gives every scope that has a fact, sorted. It looks at one key a scope.
+func (t *Tx) Scopes() []journal.Scope {
+	var scopes []journal.Scope
+	c := t.bucket(scopesBucket).Cursor()
+	for k, _ := c.First(); k != nil; {
+		s, _, ok := splitScopeKey(k)
+		if !ok {
+			k, _ = c.Next()
+			continue
+		}
+		scopes = append(scopes, s)
+		k, _ = c.Seek(append([]byte(s), 1))
+	}
+	return scopes
+}

@@ -1,0 +1,147 @@
+// Package store keeps the journal in one bbolt file: the facts in the order they
+// came, which fact belongs to which scope, what the hub must remember (meta) and
+// what it could work out again (caches). Call Open first, then Update and View.
+//
+// When Update returns without an error, what it wrote is on the disk. The
+// package does not know what facts mean, who may see them, or what a cache
+// holds; it sets no clock and starts no goroutine of its own.
+package store
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"sync/atomic"
+	"time"
+
+	"go.etcd.io/bbolt"
+
+	"coldbatch/internal/fault"
+)
+
+// Options say how a file is opened. The zero value opens for reading and
+// writing and does not wait for another program.
+type Options struct {
+	Wait     time.Duration // how long to wait while another program holds the file
+	ReadOnly bool          // the file must exist; Update is refused
+}
+
+// Store is an open file. Its methods may be called from several goroutines.
+type Store struct {
+	path string
+	db   *bbolt.DB
+	file *os.File
+
+	// broken is set when the file can no longer be trusted: after an error of
+	// the disk nothing more is written, after damage nothing is read either.
+	broken atomic.Pointer[fault.Fault]
+}
+
+// Open opens the file at path, or makes it (mode 0600, its folder 0700). The
+// faults are Locked (another program has it), Newer (a newer version wrote it),
+// Damaged (it is cut short, empty, or something else), NotFound (only with
+// ReadOnly), Refused (no permission), Full. Whatever the fault, an existing file
+// is left as it was.
+func Open(path string, o Options) (*Store, error) {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) && !o.ReadOnly {
+		if err := create(path); err != nil {
+			return nil, err
+		}
+	}
+	if err := inspect(path, o.Wait); err != nil {
+		return nil, err
+	}
+	return open(path, o)
+}
+
+// open opens a file that inspect found good.
+func open(path string, o Options) (*Store, error) {
+	s := &Store{path: path}
+	err := guarded(path, func() (err error) {
+		s.db, err = bbolt.Open(path, fileMode, &bbolt.Options{
+			Timeout:  atLeast(o.Wait),
+			ReadOnly: o.ReadOnly,
+			OpenFile: func(name string, flag int, mode os.FileMode) (f *os.File, err error) {
+				// O_CREATE is left out: a file that vanished since it was
+				// inspected must not come back empty.
+				s.file, err = os.OpenFile(name, flag&^os.O_CREATE, mode)
+				return s.file, err
+			},
+		})
+		return err
+	})
+	if err != nil {
+		if s.file != nil {
+			s.file.Close() // after a panic bbolt would keep its lock
+		}
+		return nil, told(path, err)
+	}
+	return s, nil
+}
+
+// atLeast makes "do not wait" something bbolt understands: to it, zero means
+// for ever.
+func atLeast(wait time.Duration) time.Duration { return max(wait, time.Nanosecond) }
+
+// Path is the file's path as given to Open.
+func (s *Store) Path() string { return s.path }
+
+// View calls do with a transaction that sees the file as it is now, whatever is
+// written meanwhile. It returns do's own error as it is.
+func (s *Store) View(do func(*Tx) error) error {
+	if f := s.broken.Load(); f != nil && f.Code == fault.Damaged {
+		return f
+	}
+	var own error
+	begun := false
+	err := guarded(s.path, func() error {
+		return s.db.View(func(tx *bbolt.Tx) error {
+			begun = true
+			own = do(&Tx{tx: tx, path: s.path})
+			return own
+		})
+	})
+	if own != nil {
+		return own
+	}
+	if fault.Is(err, fault.Damaged) && !begun {
+		s.broken.Store(fault.Of(err)) // bbolt holds locks it will not give back
+	}
+	return told(s.path, err)
+}
+
+// Update calls do with a transaction that may write. If do returns nil all of it
+// is on the disk when Update returns nil; otherwise none of it is kept. It
+// returns do's own error as it is. After a Full fault the file can be read, and
+// written again when there is room.
+func (s *Store) Update(do func(*Tx) error) error {
+	if f := s.broken.Load(); f != nil {
+		return f
+	}
+	var own error
+	err := guarded(s.path, func() error {
+		return s.db.Update(func(tx *bbolt.Tx) error {
+			own = do(&Tx{tx: tx, path: s.path})
+			return own
+		})
+	})
+	if own != nil {
+		return own
+	}
+	err = told(s.path, err)
+	if f := fault.Of(err); f != nil && (f.Code == fault.Damaged || f.Code == fault.Internal) {
+		s.broken.Store(f)
+	}
+	return err
+}
+
+// Close waits for open transactions and closes the file. A closed store answers
+// with an Unavailable fault.
+func (s *Store) Close() error {
+	if f := s.broken.Load(); f != nil && f.Code == fault.Damaged {
+		// bbolt would wait for a lock that a panic left behind; closing the
+		// file frees it for others.
+		return told(s.path, s.file.Close())
+	}
+	return told(s.path, s.db.Close())
+}

@@ -1,0 +1,477 @@
+package store
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math/rand"
+	"os"
+	"path/filepath"
+	"slices"
+	"sync"
+	"testing"
+	"time"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// kept is a store under test and all that was ever appended to it, by sequence.
+type kept struct {
+	*Store
+	t     testing.TB
+	facts map[uint64]journal.Fact
+}
+
+// MustOpenStore opens a fresh store. When the test ends the file is checked and
+// every fact is compared with what was appended.
+func MustOpenStore(t testing.TB) *kept {
+	t.Helper()
+	k := &kept{t: t, facts: map[uint64]journal.Fact{}}
+	k.open(filepath.Join(t.TempDir(), "data", "coldbatch.db"))
+	t.Cleanup(func() {
+		k.verify()
+		if err := k.Close(); err != nil {
+			t.Errorf("close: %v", err)
+		}
+	})
+	return k
+}
+
+func (k *kept) open(path string) {
+	k.t.Helper()
+	s, err := Open(path, Options{})
+	if err != nil {
+		k.t.Fatalf("open: %v", err)
+	}
+	k.Store = s
+}
+
+// reopen closes the file and opens it again.
+func (k *kept) reopen() {
+	k.t.Helper()
+	if err := k.Close(); err != nil {
+		k.t.Fatalf("close: %v", err)
+	}
+	k.open(k.Path())
+}
+
+// add appends facts in one transaction.
+func (k *kept) add(facts ...journal.Fact) error {
+	seqs := make([]uint64, len(facts))
+	err := k.Update(func(tx *Tx) (err error) {
+		for i, f := range facts {
+			if seqs[i], err = tx.Append(f); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err == nil {
+		for i, f := range facts {
+			if _, known := k.facts[seqs[i]]; !known {
+				k.facts[seqs[i]] = f
+			}
+		}
+	}
+	return err
+}
+
+func (k *kept) mustAdd(facts ...journal.Fact) {
+	k.t.Helper()
+	if err := k.add(facts...); err != nil {
+		k.t.Fatalf("append: %v", err)
+	}
+}
+
+// verify checks the file and compares it with what was appended.
+func (k *kept) verify() {
+	k.t.Helper()
+	report, err := k.Check()
+	if err != nil {
+		k.t.Errorf("check: %v", err)
+		return
+	}
+	for _, p := range report.Problems {
+		k.t.Errorf("check: %s", p)
+	}
+	if report.Facts != len(k.facts) {
+		k.t.Errorf("%d facts are there, %d were appended", report.Facts, len(k.facts))
+	}
+	same(k.t, k.Store, k.facts)
+}
+
+// same compares every fact of s with want, by sequence, id and scope.
+func same(t testing.TB, s *Store, want map[uint64]journal.Fact) {
+	t.Helper()
+	byScope := map[journal.Scope]int{}
+	err := s.View(func(tx *Tx) error {
+		last := uint64(0)
+		err := tx.Since(0, func(seq uint64, f journal.Fact) bool {
+			w, expected := want[seq]
+			switch {
+			case !expected:
+				t.Errorf("fact %s at %d was never appended", f.ID, seq)
+			case !bytes.Equal(f.Text(), w.Text()):
+				t.Errorf("at %d there is %s, appended was %s", seq, f.Text(), w.Text())
+			case seq <= last:
+				t.Errorf("sequence %d comes after %d", seq, last)
+			case !tx.Has(f.ID):
+				t.Errorf("fact %s is not had", f.ID)
+			}
+			if id, ok := tx.IDAt(seq); !ok || id != f.ID {
+				t.Errorf("at %d is %s, not %s", seq, id, f.ID)
+			}
+			last = seq
+			byScope[f.Scope]++
+			return true
+		})
+		if tx.Last() != last {
+			t.Errorf("last is %d, not %d", tx.Last(), last)
+		}
+		if n := len(tx.Scopes()); n != len(byScope) {
+			t.Errorf("%d scopes, not %d", n, len(byScope))
+		}
+		for _, scope := range tx.Scopes() {
+			facts, err := tx.Scope(scope)
+			if err != nil || len(facts) != byScope[scope] {
+				t.Errorf("%s has %d facts, not %d: %v", scope, len(facts), byScope[scope], err)
+			}
+		}
+		return err
+	})
+	if err != nil {
+		t.Errorf("reading: %v", err)
+	}
+	n := 0
+	for _, c := range byScope {
+		n += c
+	}
+	if n != len(want) {
+		t.Errorf("%d facts read, %d appended", n, len(want))
+	}
+}
+
+// A writer makes facts as a phone does; the same seed makes the same facts.
+type writer struct {
+	r       *rand.Rand
+	a       journal.Author
+	batches []journal.ID
+}
+
+func newWriter(seed int64) *writer {
+	w := &writer{r: rand.New(rand.NewSource(seed))}
+	w.a = journal.Author{Now: 1_750_000_000_000, TZ: "Europe/Lisbon", Random: func(b []byte) { w.r.Read(b) }}
+	w.a.Device = w.a.NewID()
+	for range 5 {
+		w.batches = append(w.batches, w.a.NewID())
+	}
+	return w
+}
+
+// write makes n facts of about the size a batch's facts have.
+func (w *writer) write(n int) []journal.Fact {
+	var drafts []journal.Draft
+	for i := range n {
+		w.a.Now = w.a.Now.Add(zone.Span(w.r.Intn(1000)))
+		id := w.batches[w.r.Intn(len(w.batches))]
+		d := journal.Draft{Scope: journal.BatchScope(id), Kind: "batch.changed",
+			Body: json.RawMessage(fmt.Sprintf(`{"note":"invented note %d of a neighbour's batch: aprons, rust & <deep> yellow \u00e9"}`, w.r.Int63()))}
+		if i%10 == 9 {
+			d.Scope, d.Kind = journal.PlaceScope(id), "place.read"
+			d.Body = json.RawMessage(fmt.Sprintf(`{"celsius":%d,"typed":{"celsius":"%d °C"}}`, i%30, i%30))
+		}
+		drafts = append(drafts, d)
+	}
+	facts, err := w.a.Write(drafts)
+	if err != nil {
+		panic(err)
+	}
+	return facts
+}
+
+func TestAppendAndRead(t *testing.T) {
+	s := MustOpenStore(t)
+	w := newWriter(1)
+	s.mustAdd(w.write(200)...)
+	s.reopen()
+	s.mustAdd(w.write(300)...)
+	if got := s.facts[500].Text(); len(got) == 0 {
+		t.Error("sequence 500 is not the last of 500 facts")
+	}
+}
+
+// A fact travels as it was written: what this program does not know stays.
+func TestUnknownFieldsStay(t *testing.T) {
+	s := MustOpenStore(t)
+	var f journal.Fact
+	text := bytes.Replace(newWriter(1).write(1)[0].Text(), []byte(`"body":{`), []byte(`"later":[1,2.50,"<&>"],"body":{"x":1e2,`), 1)
+	if err := json.Unmarshal(text, &f); err != nil {
+		t.Fatal(err)
+	}
+	s.mustAdd(f)
+	_ = s.View(func(tx *Tx) error {
+		return tx.Since(0, func(_ uint64, got journal.Fact) bool {
+			if !bytes.Equal(got.Text(), text) {
+				t.Errorf("kept %s, written was %s", got.Text(), text)
+			}
+			return true
+		})
+	})
+}
+
+func TestKnownIDIsNotReplaced(t *testing.T) {
+	s := MustOpenStore(t)
+	facts := newWriter(1).write(3)
+	s.mustAdd(facts...)
+	other := newWriter(2).write(1)[0]
+	other.ID = facts[1].ID
+	err := s.Update(func(tx *Tx) error {
+		seq, err := tx.Append(other)
+		if seq != 2 {
+			t.Errorf("sequence %d, not 2", seq)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.mustAdd(facts...) // a phone that heard no answer sends again
+}
+
+func TestNothingOfAFailedUpdateIsKept(t *testing.T) {
+	s := MustOpenStore(t)
+	w := newWriter(1)
+	s.mustAdd(w.write(2)...)
+	no := fault.New(fault.Refused, "no")
+	err := s.Update(func(tx *Tx) error {
+		if _, err := tx.Append(w.write(1)[0]); err != nil {
+			t.Fatal(err)
+		}
+		if err := tx.SetMeta("a", []byte("b")); err != nil {
+			t.Fatal(err)
+		}
+		return no
+	})
+	if err != error(no) {
+		t.Errorf("update gave %v", err)
+	}
+	_ = s.View(func(tx *Tx) error {
+		if tx.Meta("a") != nil || tx.Last() != 2 {
+			t.Error("something of it was kept")
+		}
+		return nil
+	})
+	func() { // nor of one that panics; the mistake is not called damage
+		defer func() {
+			if p := recover(); fmt.Sprint(p) != "assignment to entry in nil map" {
+				t.Errorf("recovered %v", p)
+			}
+		}()
+		_ = s.Update(func(tx *Tx) error {
+			_, _ = tx.Append(w.write(1)[0])
+			var m map[string]int
+			m["a"] = 1
+			return nil
+		})
+	}()
+	s.mustAdd(w.write(1)...)
+}
+
+func TestBadFactsAreRefused(t *testing.T) {
+	s := MustOpenStore(t)
+	good := newWriter(1).write(1)[0]
+	for name, f := range map[string]journal.Fact{
+		"nothing at all": {},
+		"an id too short": func() journal.Fact {
+			f := good
+			f.ID = f.ID[1:]
+			return f
+		}(),
+		"a scope with a zero byte": func() journal.Fact {
+			f := good
+			f.Scope = "shelf\x00"
+			return f
+		}(),
+	} {
+		if err := s.add(f); !fault.Is(err, fault.Input) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+func TestSince(t *testing.T) {
+	s := MustOpenStore(t)
+	s.mustAdd(newWriter(1).write(10)...)
+	for _, c := range []struct {
+		since uint64
+		want  int
+		why   string
+	}{
+		{0, 10, "all"}, {1, 9, "not the first"}, {9, 1, "the last"}, {10, 0, "none is newer"},
+		{11, 0, "past the end"}, {1<<64 - 1, 0, "no number is higher"},
+	} {
+		n := 0
+		err := s.View(func(tx *Tx) error {
+			return tx.Since(c.since, func(seq uint64, _ journal.Fact) bool { n++; return true })
+		})
+		if err != nil || n != c.want {
+			t.Errorf("since %d (%s): %d facts, want %d: %v", c.since, c.why, n, c.want, err)
+		}
+	}
+	n := 0
+	_ = s.View(func(tx *Tx) error {
+		return tx.Since(0, func(uint64, journal.Fact) bool { n++; return n < 4 })
+	})
+	if n != 4 {
+		t.Errorf("went on after false: %d", n)
+	}
+}
+
+func TestScopes(t *testing.T) {
+	s := MustOpenStore(t)
+	w := newWriter(1)
+	var want []journal.Scope
+	for range 300 { // enough for several pages
+		f := w.write(1)[0]
+		f.Scope = journal.BatchScope(w.a.NewID())
+		text, _ := json.Marshal(map[string]any{"id": f.ID, "stamp": f.Stamp, "device": f.Device, "scope": f.Scope,
+			"subject": f.Subject, "kind": f.Kind, "v": 1, "need": 1, "at": f.At, "tz": f.TZ, "body": f.Body})
+		var g journal.Fact
+		if err := json.Unmarshal(text, &g); err != nil {
+			t.Fatal(err)
+		}
+		s.mustAdd(g)
+		want = append(want, g.Scope)
+	}
+	slices.Sort(want)
+	_ = s.View(func(tx *Tx) error {
+		if got := tx.Scopes(); !slices.Equal(got, want) {
+			t.Errorf("%d scopes, want %d", len(got), len(want))
+		}
+		if facts, err := tx.Scope(journal.House); err != nil || facts != nil {
+			t.Errorf("an empty scope gave %v, %v", facts, err)
+		}
+		return nil
+	})
+}
+
+func TestMetaAndCache(t *testing.T) {
+	s := MustOpenStore(t)
+	err := s.Update(func(tx *Tx) error {
+		if err := tx.SetMeta(formatKey, []byte("9")); !fault.Is(err, fault.Input) {
+			t.Errorf("the format was set: %v", err)
+		}
+		_ = tx.SetMeta("hub", []byte("one"))
+		_ = tx.SetMeta("empty", nil)
+		return tx.SetCache("batch/x", []byte("two"))
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.reopen()
+	_ = s.Update(func(tx *Tx) error {
+		if string(tx.Meta("hub")) != "one" || string(tx.Cache("batch/x")) != "two" || tx.Meta("none") != nil || tx.Meta("empty") == nil {
+			t.Error("not kept")
+		}
+		return tx.DropCaches()
+	})
+	_ = s.View(func(tx *Tx) error {
+		if tx.Cache("batch/x") != nil || string(tx.Meta("hub")) != "one" {
+			t.Error("caches were not dropped, or more than they")
+		}
+		if err := tx.SetMeta("a", nil); !fault.Is(err, fault.Conflict) {
+			t.Errorf("written while reading: %v", err)
+		}
+		return nil
+	})
+	if err := s.Update(func(tx *Tx) error { return tx.SetMeta("", nil) }); err == nil {
+		t.Error("an empty key was taken")
+	}
+}
+
+// A reader sees one state while others write and copy.
+func TestReadersAndWritersTogether(t *testing.T) {
+	s := MustOpenStore(t)
+	w := newWriter(1)
+	done := make(chan struct{})
+	var wg sync.WaitGroup
+	for range 3 {
+		wg.Go(func() {
+			for {
+				select {
+				case <-done:
+					return
+				default:
+				}
+				err := s.View(func(tx *Tx) error {
+					last, n := tx.Last(), uint64(0)
+					err := tx.Since(0, func(uint64, journal.Fact) bool { n++; return true })
+					if n != last || n%7 != 0 {
+						t.Errorf("half a call is seen: %d of %d", n, last)
+					}
+					return err
+				})
+				if err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	wg.Go(func() {
+		for i := range 5 {
+			path := filepath.Join(filepath.Dir(s.Path()), fmt.Sprintf("copy%d", i))
+			if err := s.BackupFile(path); err != nil {
+				t.Errorf("backup: %v", err)
+			} else if r, err := Check(path); err != nil || r.Facts%7 != 0 || len(r.Problems) > 0 {
+				t.Errorf("backup: %v %v", r, err)
+			}
+		}
+	})
+	for start := time.Now(); time.Since(start) < 300*time.Millisecond; {
+		s.mustAdd(w.write(7)...)
+	}
+	close(done)
+	wg.Wait()
+}
+
+func TestClosedAndReadOnly(t *testing.T) {
+	s := MustOpenStore(t)
+	s.mustAdd(newWriter(1).write(5)...)
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for name, err := range map[string]error{
+		"view": s.View(func(*Tx) error { return nil }), "update": s.Update(func(*Tx) error { return nil }),
+	} {
+		if !fault.Is(err, fault.Unavailable) {
+			t.Errorf("%s of a closed store: %v", name, err)
+		}
+	}
+	if err := s.Close(); err != nil {
+		t.Errorf("closing twice: %v", err)
+	}
+	ro, err := Open(s.Path(), Options{ReadOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	same(t, ro, s.facts)
+	if err := ro.Update(func(*Tx) error { return nil }); !fault.Is(err, fault.Conflict) {
+		t.Errorf("update of a read-only store: %v", err)
+	}
+	if r, err := ro.Check(); err != nil || r.Facts != 5 || len(r.Problems) > 0 {
+		t.Errorf("check of a read-only store: %v %v", r, err)
+	}
+	if err := ro.Close(); err != nil {
+		t.Error(err)
+	}
+	missing := filepath.Join(t.TempDir(), "none.db")
+	if _, err := Open(missing, Options{ReadOnly: true}); !fault.Is(err, fault.NotFound) {
+		t.Errorf("a missing file, read only: %v", err)
+	}
+	if _, err := os.Stat(missing); err == nil {
+		t.Error("it was made")
+	}
+	s.open(s.Path())
+}

@@ -1,0 +1,79 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"runtime"
+	"strings"
+	"syscall"
+
+	berrors "go.etcd.io/bbolt/errors"
+
+	"coldbatch/internal/fault"
+)
+
+// damaged says that the file is not what it should be, and why.
+func damaged(path, format string, args ...any) *fault.Fault {
+	return fault.New(fault.Damaged, "the file %s is damaged or not a coldbatch file: %s", path, fmt.Sprintf(format, args...)).
+		WithHint("nothing was changed; keep it, and put a backup in its place")
+}
+
+// told makes a fault of whatever bbolt or the system says about the file at path.
+func told(path string, err error) error {
+	var f *fault.Fault
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &f):
+		return f
+	case errors.Is(err, berrors.ErrTimeout):
+		return fault.New(fault.Locked, "the file %s is in use by another coldbatch", path).
+			WithHint("stop it first")
+	case full(err):
+		return fault.New(fault.Full, "there is no room on the disk for %s", path).
+			WithHint("make room; what was there is kept, what was just sent is not")
+	case errors.Is(err, fs.ErrNotExist):
+		return fault.New(fault.NotFound, "there is no file %s", path)
+	case errors.Is(err, fs.ErrExist):
+		return fault.New(fault.Conflict, "there is already a file %s", path).WithHint("it is not replaced; give another name")
+	case errors.Is(err, fs.ErrPermission):
+		return fault.New(fault.Refused, "the system does not let this program use %s", path).
+			WithHint("the file and its folder must belong to whoever runs coldbatch")
+	case errors.Is(err, syscall.EROFS):
+		return fault.New(fault.Refused, "the disk of %s can only be read", path)
+	case errors.Is(err, syscall.EISDIR):
+		return damaged(path, "it is a folder")
+	case errors.Is(err, syscall.ENOTDIR):
+		return fault.New(fault.NotFound, "part of the path %s is a file, not a folder", path)
+	case errors.Is(err, berrors.ErrVersionMismatch):
+		return damaged(path, "its pages are laid out in a way this program does not know")
+	case errors.Is(err, berrors.ErrInvalid), errors.Is(err, berrors.ErrChecksum):
+		return damaged(path, "its first pages do not read")
+	case errors.Is(err, berrors.ErrDatabaseNotOpen):
+		return fault.New(fault.Unavailable, "the file %s is closed", path)
+	case errors.Is(err, berrors.ErrDatabaseReadOnly), errors.Is(err, berrors.ErrTxNotWritable):
+		return fault.New(fault.Conflict, "the file %s was opened for reading only", path)
+	}
+	return fault.New(fault.Internal, "the file %s cannot be used: %v", path, err).
+		WithHint("look at the disk, then start coldbatch again")
+}
+
+// full says whether err means that there is no room: on the disk, in the quota,
+// or below the largest size a file may have. bbolt passes some of them on as text
+// alone, so text is looked at too.
+func full(err error) bool {
+	for _, e := range noRoom {
+		if errors.Is(err, e) || strings.Contains(err.Error(), e.Error()) {
+			return true
+		}
+	}
+	return false
+}
+
+var noRoom = func() []syscall.Errno {
+	if runtime.GOOS == "windows" {
+		return []syscall.Errno{39, 112} // ERROR_HANDLE_DISK_FULL, ERROR_DISK_FULL
+	}
+	return []syscall.Errno{syscall.ENOSPC, syscall.EDQUOT, syscall.EFBIG}
+}()
