@@ -1,0 +1,196 @@
+package batch
+
+import (
+	"math"
+
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/soak"
+	"coldbatch/internal/unit"
+)
+
+func judgement(text string) fault.Source {
+	return fault.Source{Kind: fault.Practice, Text: "judgement, no source: " + text}
+}
+
+// The plan's own figures.
+var (
+	// SoakRoom is the soak planned for goods, and SoakLeast the smallest.
+	SoakRoom  = fault.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgement("pieces can move, and a good part of the bath is left")}
+	SoakLeast = fault.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgement("covers one piece in a bucket")}
+	// Loss is the dye that stays in jugs, bottles and gloves.
+	Loss = fault.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25, Source: judgement("drips, jugs and bottles")}
+	// PlanScale is the scale division a weighing is reckoned with.
+	PlanScale = fault.Value{Name: "division of the scale", Value: 0.1, Unit: "g", Source: judgement("a pocket scale; the bottle sum takes any other")}
+)
+
+var eyes = fault.Caution{Code: "soda-eyes",
+	Text:   "soda ash hurts eyes: goggles and gloves on; if it splashes, rinse at once with much water for at least 15 minutes and see a doctor; the product's safety data sheet goes first",
+	Source: "harmonised classification Eye Irrit. 2, H319 (CLP Annex VI, from memory); OECD SIDS 2002, sodium carbonate"}
+
+// soakWater is the water planned for grams of dry goods, in mL, to half a litre.
+func soakWater(grams float64) float64 {
+	litres := max(SoakLeast.Value, grams/1000*SoakRoom.Value)
+	return math.Ceil(litres*2) / 2 * 1000
+}
+
+// soak gives the sums for the soak, or what became of the bath in use.
+func (s State) soak(e Env) SoakView {
+	v := SoakView{Stage: "plan", Notes: []string{}, Cautions: []fault.Caution{eyes},
+		Sources: []fault.Source{soak.Strength.Source, SoakRoom.Source}}
+	grams, _ := s.weight()
+	bath := soak.Bath{Volume: unit.Volume(soakWater(grams)), Strength: unit.Concentration(soak.Strength.Value)}
+	celsius, form := 25.0, alkali.Anhydrous
+	soda := float64(bath.Soda())
+	in, used := s.bathInUse()
+	if used {
+		v.ID, v.Stage = in.ID, "mixed"
+		if in.Form != "" {
+			form = alkali.Form(in.Form)
+		}
+		if in.Celsius != nil {
+			celsius = *in.Celsius
+		}
+		soda = in.Soda
+		anhydrous := form.Pure(unit.Mass(in.Soda))
+		bath = soak.Bath{Volume: unit.Volume(in.Water), Strength: unit.GramsPerLitre(anhydrous, unit.Volume(in.Water))}
+		switch {
+		case in.Ended != 0:
+			v.Stage = "done"
+		case in.Begun != 0:
+			v.Stage = "soaking"
+		}
+	}
+	v.WaterML, v.SodaG = float64(bath.Volume), soda
+	v.Water, v.Soda = e.both(unit.KindVolume, v.WaterML), e.both(unit.KindMass, soda)
+	ph, beyond := alkali.PH(bath.Strength, unit.Temperature(celsius), 0)
+	v.PH = "about " + unit.Show(unit.KindPH, float64(ph), e.Style) + " at " + e.degrees(celsius)
+	if beyond {
+		v.PH += ", extrapolated"
+	}
+	v.Minutes = unit.Show(unit.KindDuration, soak.Time.Value, e.Style) + ", already tied " +
+		unit.Ranged(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, e.Style)
+	v.serves(bath, grams, e)
+	if d, limit := soak.Dissolves(bath.Strength, unit.Temperature(celsius)); d != soak.Yes {
+		v.Notes = append(v.Notes, "that much soda ash dissolves "+string(d)+" at "+e.degrees(celsius)+": the limit is "+e.strength(float64(limit))+"; use warmer water")
+	}
+	v.Text = map[string]string{"plan": v.Soda + " of soda ash in " + v.Water,
+		"mixed": v.Soda + " in " + v.Water + ", mixed " + e.clock(in.Mixed), "soaking": "in the soak since " + e.clock(in.Begun),
+		"done": "soaked until " + e.clock(in.Ended)}[v.Stage]
+	if in.PH != 0 {
+		v.Notes = append(v.Notes, "measured "+unit.Show(unit.KindPH, in.PH, e.Style)+" by "+in.With)
+	}
+	return v
+}
+
+// serves says what the bath serves, and whether that is enough.
+func (v *SoakView) serves(bath soak.Bath, grams float64, e Env) {
+	least := unit.Volume(float64(bath.Volume) * soak.Least.Value)
+	g := soak.Goods{Dry: unit.Mass(grams), Pickup: unit.Share(goods.Wrung.Value)}
+	v.Serves = e.mass(float64(bath.Serves(g, least))) + " of dry goods"
+	if more := bath.TopUp(g, least); more > 0 {
+		v.Notes = append(v.Notes, "have "+e.volume(float64(more))+" more at the same strength at hand to top it up")
+	}
+}
+
+// bathInUse is the last bath that was not poured away.
+func (s State) bathInUse() (Soak, bool) {
+	for i := len(s.Soaks) - 1; i >= 0; i-- {
+		if !s.Soaks[i].Discarded && !s.Soaks[i].Update {
+			return s.Soaks[i], true
+		}
+	}
+	return Soak{}, false
+}
+
+// jugVolume is the dye planned for each colour, in mL, to 10 mL: what wrung goods
+// still take up, shared evenly, and what is lost on the way.
+func (s State) jugVolume(c Colour) float64 {
+	if c.ML > 0 {
+		return c.ML
+	}
+	grams, _ := s.weight()
+	room := goods.Full.Value - goods.Wrung.Value
+	each := grams * room * (1 + Loss.Value) / float64(max(1, len(s.Colours)))
+	return max(60, math.Ceil(each/10)*10)
+}
+
+// jug gives the sums for one colour's jug, or what was mixed.
+func (s State) jug(c Colour, e Env) JugView {
+	v := JugView{Colour: c.view(), Notes: []string{}, Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood}}
+	v.Colour.Strength = e.strength(c.Strength)
+	mix := s.mix(c)
+	division := unit.Mass(PlanScale.Value)
+	v.PowderG, v.VolumeML = float64(mix.Total()), float64(mix.Jug())
+	v.Powder, v.Volume = e.mass(v.PowderG), e.both(unit.KindVolume, v.VolumeML)
+	v.ScaleNote = mix.Advise(0, division, nil, e.Style).Sentence
+	if c.Update {
+		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []fault.Caution{}}
+	}
+	info := dye.Class(c.Class).Info()
+	if dye.Class(c.Class) != dye.Dichlorotriazine {
+		v.Notes = append(v.Notes, info.Words+": "+info.Means)
+	}
+	for i := len(s.Jugs) - 1; i >= 0; i-- {
+		j := s.Jugs[i]
+		if j.Colour != c.ID || j.Discarded || j.Update {
+			continue
+		}
+		v.ID, v.Done = j.ID, true
+		v.Mixed = e.mass(j.Powder) + " made up to " + e.volume(j.ML) + ", " + e.clock(j.Mixed)
+		made := mix
+		made.Bottle = unit.Volume(j.ML)
+		weighed := unit.Mass(j.Powder)
+		v.Advice = made.Advise(0, division, &weighed, e.Style).Sentence
+		if j.Activated != 0 {
+			v.Notes = append(v.Notes, "soda ash is in it since "+e.clock(j.Activated)+": use it within the hour")
+		}
+		break
+	}
+	return v
+}
+
+func noNumber(text string) error { return fault.New(fault.Unavailable, "%s", text) }
+
+// Weighing is what a scale's reading means for a colour's jug: the band that is
+// good enough, and what to do, in grams.
+type Weighing struct {
+	Target   float64 `json:"target"`
+	Low      float64 `json:"low"`
+	High     float64 `json:"high"`
+	Within   bool    `json:"within"`
+	Step     string  `json:"step"`
+	Sentence string  `json:"sentence"`
+	MakeUpTo float64 `json:"makeUpTo"` // mL; the planned volume where it stays
+	Volume   string  `json:"volume"`
+}
+
+// Weigh says what to make of grams of powder weighed for a colour's jug.
+func Weigh(s State, colour journal.ID, grams float64, e Env) (Weighing, error) {
+	c, ok := s.Colour(colour)
+	if !ok {
+		return Weighing{}, fault.New(fault.NotFound, "there is no such colour in this batch")
+	}
+	if !(grams >= 0 && grams <= 1e4) {
+		return Weighing{}, fault.New(fault.Input, "%g g is not a weighing", grams).WithHint("from 0 to 10 kg")
+	}
+	mix, w := s.mix(c), unit.Mass(grams)
+	a := mix.Advise(0, unit.Mass(PlanScale.Value), &w, e.Style)
+	out := Weighing{Target: float64(mix.Total()), Within: a.Step == dye.UseIt, Step: string(a.Step), Sentence: a.Sentence,
+		MakeUpTo: float64(a.MakeUpTo)}
+	out.Low, out.High = out.Target*(1-dye.Good.Value), out.Target*(1+dye.Good.Value)
+	if out.MakeUpTo == 0 {
+		out.MakeUpTo = float64(mix.Jug())
+	}
+	out.MakeUpTo = unit.Round(unit.KindVolume, out.MakeUpTo)
+	out.Volume = e.volume(out.MakeUpTo)
+	return out, nil
+}
+
+// mix is the jug planned for c.
+func (s State) mix(c Colour) dye.Mix {
+	return dye.Mix{Strength: unit.Concentration(c.Strength), Bottle: unit.Volume(s.jugVolume(c)), Count: 1, Depth: unit.Share(c.Depth)}
+}

@@ -1,0 +1,114 @@
+package batch
+
+import (
+	"encoding/hex"
+	"fmt"
+	"math"
+
+	"coldbatch/internal/cure"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/label"
+	"coldbatch/internal/place"
+	"coldbatch/internal/unit"
+)
+
+// Shown is a label read with nothing but its code: the bag as it was printed,
+// and what finds the bag where it is known.
+type Shown struct {
+	Bag   BagView `json:"bag"`
+	Token string  `json:"token"` // 16 hex digits
+	ID    string  `json:"id"`    // as typed by hand
+	Blank bool    `json:"blank,omitempty"`
+}
+
+// ShowLabel reads the address or code on a label, of any origin and in any case.
+// A code of a newer version is shown as far as it can be, and says to update.
+func ShowLabel(address string, e Env) (Shown, error) {
+	code, ok := label.FromAddress(address)
+	if !ok {
+		return Shown{}, fault.New(fault.Input, "%q is not the code of a bag", cut(address)).
+			WithHint("scan the square on the bag's label, or type its number")
+	}
+	l, err := label.Decode(code)
+	if err != nil && !fault.Is(err, fault.Newer) {
+		return Shown{}, err
+	}
+	// Times print by the clock of the place where the bag was closed.
+	e.Zone = l.Zone()
+	v := BagView{Number: number(l.Number, l.Letter), Code: code, Typed: l.Token.ID(), Colours: []ColourView{},
+		Stage: "cure", Notes: []string{}, ClosedAt: l.Closed, Ready: l.Ready, Late: l.Late, Strip: Strip{Ticks: []Tick{}}}
+	if l.Number == 0 {
+		v.Number = "?"
+	}
+	out := Shown{Token: hex.EncodeToString(l.Token[:]), ID: l.Token.ID(), Blank: l.Blank}
+	switch {
+	case l.Blank:
+		v.Verdict, v.Tone, v.Headline = "blank", "plain", "a numbered blank, not tied to a bag here"
+	default:
+		v.printed(l, e)
+	}
+	if fault.Is(err, fault.Newer) {
+		v.Update, v.Tone = true, "care"
+		v.note("this label was printed by a newer version: update the app to see all of it")
+	}
+	out.Bag = v
+	return out, nil
+}
+
+func (v *BagView) printed(l label.Label, e Env) {
+	v.Closed = "closed " + e.clock(l.Closed)
+	v.AsPrinted = "as printed: it goes by what was known when the label was made, " + e.degrees(l.Celsius)
+	class := dye.Unknown
+	if l.Class >= 0 && l.Class < len(classCodes) {
+		class = classCodes[l.Class]
+	}
+	o := cure.Outlook{Class: class, Ready: l.Ready, Early: l.Early, Late: l.Late, Verdict: cure.Unknown}
+	switch {
+	case l.Late != 0 && e.Now >= l.Late:
+		o.Verdict = cure.Ready
+	case l.Ready != 0 && e.Now >= l.Ready:
+		o.Verdict = cure.ProbablyReady
+	case l.Ready != 0:
+		o.Verdict = cure.KeepWet
+	case class == dye.Monochlorotriazine:
+		o.Verdict = cure.NeedsHeat
+	}
+	v.Verdict = string(o.Verdict)
+	v.cure(o, e)
+	v.Strip = e.strip(l.Closed, l.Ready, l.Late, e.Now)
+	v.If = "if it stays near " + e.degrees(l.Celsius)
+	info := goods.KindOf(uint8(l.Piece)).Info()
+	v.What = info.Words
+	if w := foldWords(l.Fold); w != "" {
+		v.What += ", " + w
+	}
+	for _, c := range l.Colours {
+		v.Colours = append(v.Colours, ColourView{Caps: c.Caps, Name: c.Caps, Class: string(class), ClassIs: class.Info().Words,
+			RGB: fmt.Sprintf("#%02x%02x%02x", c.RGB[0], c.RGB[1], c.RGB[2]), Share: math.Round(float64(c.Sixteenths)/16*100) / 100})
+	}
+}
+
+func cut(s string) string {
+	if r := []rune(s); len(r) > 60 {
+		return string(r[:60]) + "…"
+	}
+	return s
+}
+
+// PlaceNow gives a place with its last temperature.
+func PlaceNow(p PlaceState, e Env) PlaceView {
+	v := PlaceView{ID: p.ID, Name: p.Name, Text: "not read yet", Old: true}
+	if n := len(p.Readings); n > 0 {
+		last := p.Readings[n-1]
+		c := float64(last.Celsius)
+		v.Celsius = &c
+		v.Text = e.degrees(c) + ", " + ago(e.Now.Sub(last.At))
+		v.Old = e.Now.Sub(last.At).Hours() > place.Holds.Value
+	}
+	if p.Usual != nil {
+		v.Usual = "usually " + unit.Ranged(unit.KindTemperature, float64(p.Usual.Low), float64(p.Usual.High), e.Style)
+	}
+	return v
+}

@@ -1,0 +1,294 @@
+package batch
+
+import (
+	"encoding/hex"
+	"math"
+	"strconv"
+
+	"coldbatch/internal/cure"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+	"coldbatch/internal/place"
+	"coldbatch/internal/zone"
+)
+
+// Tag gives one bag of s as its tag shows it.
+func Tag(s State, id journal.ID, e Env) (BagView, error) {
+	b, ok := s.Bag(id)
+	if !ok {
+		return BagView{}, fault.New(fault.NotFound, "there is no such bag in this batch").
+			WithHint("it may have been taken back; its history shows that")
+	}
+	return s.tag(b, e), nil
+}
+
+func (s State) tag(b Bag, e Env) BagView {
+	v := BagView{
+		ID: b.ID, Batch: s.ID, BatchName: s.Name, Number: number(b.Number, b.Letter),
+		What: s.what(b), Colours: s.shares(b), Stage: b.stage(), Notes: []string{}, Clash: b.Clash,
+		Closed: "closed " + e.clock(b.Closed), ClosedAt: b.Closed,
+	}
+	last := b.Stays[len(b.Stays)-1]
+	v.Place, v.PlaceName = last.Place, e.Places[last.Place].Name
+	if b.Update || s.Update {
+		v.Update, v.Verdict, v.Tone, v.Headline = true, "update", "care", "update the app"
+		v.Strip.Ticks = []Tick{}
+		if b.Printed != nil && b.Printed.Ready != 0 {
+			v.When = "its label said " + e.clock(b.Printed.Ready)
+		}
+		v.note("this bag was changed by a newer version of the app; what it says cannot be worked out here")
+		return v
+	}
+	now := e.Now
+	if b.Opened != 0 {
+		now = b.Opened
+	}
+	o, course, read := s.outlook(b, e, now)
+	v.Verdict, v.Ready, v.Late = string(o.Verdict), o.Ready, o.Late
+	v.Strip = e.strip(b.Closed, o.Ready, o.Late, now)
+	if b.Stage() == "cure" {
+		v.cure(o, e)
+		v.If = e.condition(v.PlaceName, course, read)
+	} else {
+		v.ended(b, o, e)
+	}
+	if o.Done > 0 {
+		v.Share = percent(float64(o.Done)) + " of the usual time"
+	}
+	v.happened(b, e)
+	for _, n := range o.Notes {
+		v.note(n.Text)
+	}
+	v.Model = model(o)
+	s.address(&v, b, o, course, e)
+	return v
+}
+
+// Stage is where the bag is on its way: cure, opened, rinsed or done.
+func (b Bag) Stage() string { return b.stage() }
+
+func (b Bag) stage() string {
+	switch {
+	case b.Done != 0:
+		return "done"
+	case b.Rinsed != 0:
+		return "rinsed"
+	case b.Opened != 0:
+		return "opened"
+	}
+	return "cure"
+}
+
+func (v *BagView) note(text string) { v.Notes = append(v.Notes, text) }
+
+// cure says how a closed bag stands.
+func (v *BagView) cure(o cure.Outlook, e Env) {
+	v.Headline, v.Tone = o.Verdict.Words(), "wet"
+	switch o.Verdict {
+	case cure.Ready, cure.ProbablyReady, cure.Past:
+		v.Tone = "done"
+	case cure.NeedsHeat, cure.TooCold, cure.Unknown:
+		v.Tone = "care"
+	}
+	switch {
+	case o.Ready == 0:
+		v.When = ""
+	case e.Now < o.Ready:
+		v.Left, v.When = o.Ready.Sub(e.Now).Words(), "about "+e.clock(o.Ready)
+	default:
+		v.When = "since " + e.clock(o.Ready)
+	}
+	switch {
+	case o.Ready == 0:
+	case o.Late == 0:
+		v.Safe = "no time to be safe can be given"
+	case e.Now < o.Late:
+		v.Safe = "to be safe " + e.clock(o.Late)
+	default:
+		v.Safe = "safe since " + e.clock(o.Late)
+	}
+}
+
+// ended says what became of a bag that was opened.
+func (v *BagView) ended(b Bag, o cure.Outlook, e Env) {
+	v.Tone = "plain"
+	switch b.stage() {
+	case "done":
+		v.Headline, v.When = "washed and dry", e.clock(b.Done)
+	case "rinsed":
+		v.Headline, v.When = "rinsed: wash it alone", "rinsed "+e.clock(b.Rinsed)
+	default:
+		v.Headline, v.When, v.Tone = "rinse it now", "opened "+e.clock(b.Opened), "done"
+	}
+	if o.Ready != 0 && b.Opened != 0 && b.Opened < o.Ready {
+		v.note("opened before the usual time: more colour may wash out than otherwise")
+	}
+}
+
+// condition is what the time rests on: "if the shed stays near 18 °C".
+func (e Env) condition(name string, c place.Course, read bool) string {
+	where := "it"
+	if name != "" {
+		where = "“" + name + "”"
+	}
+	n := c.At(e.Now)
+	out := "if " + where + " stays near " + e.degrees(math.Round(float64(n.Celsius)))
+	if !read {
+		out += " (assumed: nobody read it)"
+	}
+	return out
+}
+
+// happened has a sentence for each thing that happened to the bag.
+func (v *BagView) happened(b Bag, e Env) {
+	if b.Clash {
+		v.note("another bag bears this number too: go by the colours and the code")
+	}
+	if b.Corrected != 0 {
+		v.note("the phone's clock was " + wrong(b.Corrected) + " when this bag was closed; the times are put right")
+	}
+	for _, a := range b.Added {
+		v.note("dye added " + e.clock(a.At) + ": its own cure began then")
+	}
+	if n := len(b.Looks); n > 0 {
+		v.note("opened for a look " + e.clock(b.Looks[n-1]) + " and closed again: each look cools it and lets it dry")
+	}
+	switch {
+	case b.Dried != 0 && b.Wetted:
+		v.note("found dry " + e.clock(b.Dried) + " and wetted: dye bonds only where it is wet, so the dry hours do not count")
+	case b.Dried != 0:
+		v.note("found dry " + e.clock(b.Dried) + ": wet it with soda-ash water and close it again, dye bonds only where it is wet")
+	}
+	if b.Note != "" {
+		v.note(b.Note)
+	}
+}
+
+func wrong(by zone.Span) string {
+	if by > 0 {
+		return by.Words() + " slow"
+	}
+	return (-by).Words() + " fast"
+}
+
+func percent(share float64) string {
+	return strconv.Itoa(int(math.Round(min(share, 9.99)*100))) + " %"
+}
+
+// model is the chemistry in a sentence.
+func model(o cure.Outlook) string {
+	c := o.Chemistry
+	if c == nil {
+		return ""
+	}
+	hours := func(h float64) string {
+		if h < 10 {
+			return strconv.FormatFloat(math.Round(h*10)/10, 'f', -1, 64)
+		}
+		return strconv.Itoa(int(math.Round(h)))
+	}
+	return "a model of the chemistry says 95 % has reacted after about " + hours(c.To95.Hours()) + " h (" +
+		hours(c.Low.Hours()) + "–" + hours(c.High.Hours()) + " h) at this temperature; it does not replace practice"
+}
+
+// shares are the colours in the bag with their shares, dye added later included.
+func (s State) shares(b Bag) []ColourView {
+	all := append([]journal.BagColour(nil), b.Colours...)
+	for _, a := range b.Added {
+		all = append(all, a.Colours...)
+	}
+	out := make([]ColourView, 0, len(all))
+	for _, bc := range all {
+		c, ok := s.Colour(bc.Colour)
+		if !ok {
+			c = Colour{ID: bc.Colour, Name: "a colour that was withdrawn", Caps: "??", RGB: "#808080"}
+		}
+		v := c.view()
+		v.Share = bc.Share
+		out = append(out, v)
+	}
+	return out
+}
+
+func (c Colour) view() ColourView {
+	i := dye.Class(c.Class).Info()
+	return ColourView{ID: c.ID, Name: c.Name, Caps: c.Caps, RGB: c.RGB, Class: c.Class, ClassIs: i.Words,
+		Generic: c.Generic, GPerL: c.Strength, Depth: c.Depth, ML: c.ML}
+}
+
+// address fills in what the bag's label carries as things stand.
+func (s State) address(v *BagView, b Bag, o cure.Outlook, course place.Course, e Env) {
+	raw, err := hex.DecodeString(b.Token)
+	if err != nil || len(raw) != len(label.Token{}) {
+		return
+	}
+	l := label.Label{Number: b.Number, Letter: b.Letter, Closed: b.Closed, Ready: o.Ready, Early: o.Early, Late: o.Late,
+		Offset: e.Zone.Offset(b.Closed), Celsius: float64(course.At(e.Now).Celsius), Class: classCode(o.Class),
+		Fold: foldOf(s.foldOf(b)).Code}
+	copy(l.Token[:], raw)
+	for _, c := range e.Zone.Changes {
+		if c.From > b.Closed && c.From < b.Closed.Add(21*zone.Day) {
+			l.OffsetFrom, l.OffsetNext = c.From, c.Offset
+			break
+		}
+	}
+	if len(b.Pieces) > 0 {
+		if p, ok := s.Piece(b.Pieces[0].Piece); ok {
+			l.Piece = int(goods.Kind(p.Kind).Info().Code)
+		}
+	}
+	for _, c := range v.Colours {
+		if len(l.Colours) < label.MaxColours {
+			l.Colours = append(l.Colours, label.Colour{Caps: c.Caps, RGB: rgb(c.RGB),
+				Sixteenths: min(16, max(1, int(math.Round(c.Share*16))))})
+		}
+	}
+	v.Typed = l.Token.ID()
+	if v.Code, err = label.Encode(l); err == nil && e.Host != "" {
+		v.Address = label.Address(e.Host, v.Code)
+	}
+	if b.Printed != nil && b.Opened == 0 && b.Printed.Code != v.Code && staleBy(b.Printed.Ready, o.Ready) {
+		v.Stale = "the printed label says another time: print it again, or go by this"
+	}
+}
+
+// staleBy says whether a printed ready time is off by more than a quarter of an
+// hour (judgement: what a dyer would act on).
+func staleBy(printed, ready zone.Instant) bool {
+	d := printed.Sub(ready)
+	return d > 15*zone.Minute || d < -15*zone.Minute
+}
+
+// foldOf gives the fold of a bag, else that of its first piece.
+func (s State) foldOf(b Bag) string {
+	if b.Fold != "" || len(b.Pieces) == 0 {
+		return b.Fold
+	}
+	p, _ := s.Piece(b.Pieces[0].Piece)
+	return p.Fold
+}
+
+var classCodes = []dye.Class{label.Unknown: dye.Unknown, label.Dichlorotriazine: dye.Dichlorotriazine,
+	label.VinylSulfone: dye.VinylSulfone, label.Monochlorotriazine: dye.Monochlorotriazine}
+
+func classCode(c dye.Class) int {
+	for code, k := range classCodes {
+		if k == c {
+			return code
+		}
+	}
+	return label.Unknown
+}
+
+func rgb(s string) (out [3]uint8) {
+	if len(s) != 7 {
+		return
+	}
+	if v, err := strconv.ParseUint(s[1:], 16, 32); err == nil {
+		out = [3]uint8{uint8(v >> 16), uint8(v >> 8), uint8(v)}
+	}
+	return
+}

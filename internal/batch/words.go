@@ -1,0 +1,163 @@
+package batch
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// Folding is a way of folding and binding, with its code on labels, which never
+// changes and is never used for another.
+type Folding struct {
+	Fold  string `json:"fold"`
+	Words string `json:"words"`
+	Code  int    `json:"code"` // 0–31
+}
+
+// Foldings lists the folds that are offered. A fold not listed may be written in
+// any words; on a label it has code 0.
+func Foldings() []Folding {
+	return []Folding{
+		{"spiral", "spiral", 1}, {"crumple", "crumple", 2}, {"stripes", "stripes", 3}, {"rings", "rings", 4},
+		{"wedge", "wedge", 5}, {"square", "folded square", 6}, {"triangle", "folded triangle", 7},
+		{"stitched", "stitched", 8}, {"knotted", "knotted", 9}, {"pole", "wrapped on a pole", 10}, {"flat", "flat, no fold", 11},
+	}
+}
+
+func foldOf(key string) Folding {
+	f, ok := find(Foldings(), func(f Folding) bool { return f.Fold == key })
+	if !ok {
+		return Folding{Fold: key, Words: key}
+	}
+	return f
+}
+
+// foldWords gives the words for a label's code.
+func foldWords(code int) string {
+	f, _ := find(Foldings(), func(f Folding) bool { return f.Code == code })
+	return f.Words
+}
+
+// words names pieces: "tee, large", "2 pillowcases".
+func (p Piece) words(count int) string {
+	info := goods.Kind(p.Kind).Info()
+	one, many := info.Words, info.Many
+	if p.Name != "" {
+		one, many = p.Name, p.Name
+	}
+	if count == 1 {
+		return one
+	}
+	return fmt.Sprintf("%d %s", count, many)
+}
+
+// what names what is in a bag: "2 pillowcases, spiral".
+func (s State) what(b Bag) string {
+	var parts []string
+	fold := b.Fold
+	for _, bp := range b.Pieces {
+		if bp.Count == 0 {
+			continue
+		}
+		p, ok := s.Piece(bp.Piece)
+		if !ok {
+			parts = append(parts, "a piece that was withdrawn")
+			continue
+		}
+		if fold == "" {
+			fold = p.Fold
+		}
+		parts = append(parts, p.words(bp.Count))
+	}
+	if len(parts) == 0 {
+		parts = append(parts, "empty")
+	}
+	out := strings.Join(parts, " and ")
+	if fold != "" {
+		out += ", " + foldOf(fold).Words
+	}
+	return out
+}
+
+// number prints a bag's number with its letter: "8", "8H".
+func number(n int, letter string) string { return strconv.Itoa(n) + letter }
+
+func (e Env) mass(g float64) string   { return unit.Show(unit.KindMass, g, e.Style) }
+func (e Env) volume(m float64) string { return unit.Show(unit.KindVolume, m, e.Style) }
+func (e Env) degrees(c float64) string {
+	return unit.Show(unit.KindTemperature, c, e.Style)
+}
+func (e Env) strength(c float64) string { return unit.Show(unit.KindConcentration, c, e.Style) }
+func (e Env) clock(i zone.Instant) string {
+	return e.Zone.Clock(i, e.Now, e.Style.Clock12)
+}
+
+// both adds the other system behind: "240 mL (8.1 fl oz)".
+func (e Env) both(k unit.Kind, v float64) string {
+	out := unit.Show(k, v, e.Style)
+	if o := unit.Other(k, v, e.Style); o != "" {
+		out += " (" + o + ")"
+	}
+	return out
+}
+
+// Caps gives two letters for a colour's cap that none of taken has: of two words
+// their first letters, else the first two of one, else the first and another.
+// S, M, L and X alone are sizes and are never given.
+func Caps(name string, taken []string) (string, error) {
+	var words []string
+	for _, w := range strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return r < 'A' || r > 'Z' }) {
+		words = append(words, w)
+	}
+	all := strings.Join(words, "")
+	if all == "" {
+		all = "COLOUR"
+	}
+	used := map[string]bool{}
+	for _, t := range taken {
+		used[t] = true
+	}
+	var tries []string
+	if len(words) > 1 {
+		tries = append(tries, words[0][:1]+words[1][:1])
+	}
+	for i := 1; i < len(all); i++ {
+		tries = append(tries, all[:1]+all[i:i+1])
+	}
+	for r := 'A'; r <= 'Z'; r++ {
+		tries = append(tries, all[:1]+string(r))
+	}
+	for _, t := range tries {
+		if !used[t] {
+			return t, nil
+		}
+	}
+	return "", fault.New(fault.Conflict, "no two letters are left for %q", name).WithHint("write letters of your own")
+}
+
+// ago says how long before now something was.
+func ago(d zone.Span) string {
+	if d < zone.Minute {
+		return "just now"
+	}
+	return d.Words() + " ago"
+}
+
+// bagged gives how many of a piece are in bags.
+func (s State) bagged(id journal.ID) int {
+	n := 0
+	for _, b := range s.Bags {
+		for _, p := range b.Pieces {
+			if p.Piece == id {
+				n += p.Count
+			}
+		}
+	}
+	return n
+}
