@@ -22,7 +22,7 @@ type Chemistry struct {
 
 // kinetics is how fast one class reacts: first order in dye,
 //
-//	k = Anchor · exp(−Energy/R · (1/T − 1/T0)) · (a(OH) / a0(OH))^Order
+//	k = Anchor · exp(−Energy/R · (1/T − 1/T0)) · (a(OH) / a0(OH))^order
 //
 // with T0 and a0 those of the anchor, 60 °C and pH 10.
 type kinetics struct {
@@ -37,8 +37,8 @@ var anchored = fault.Source{Kind: fault.Published,
 
 // The constants of the model.
 var (
-	anchorCelsius = 60.0
-	anchorPH      = unit.PH(10)
+	anchorCelsius = fault.Value{Name: "temperature of the anchor", Value: 60, Unit: "°C", Source: anchored}
+	anchorPH      = fault.Value{Name: "pH of the anchor", Value: 10, Unit: "1", Source: anchored}
 
 	dichlorotriazine = kinetics{
 		Anchor: fault.Value{Name: "hydrolysis of dichlorotriazine at 60 °C, pH 10", Value: 0.33, Unit: "1/min", Source: anchored},
@@ -74,8 +74,8 @@ func model(c dye.Class) (kinetics, bool) {
 // rate gives k in 1/s at t and ph for an activation energy in kJ/mol and an
 // order in hydroxide.
 func (k kinetics) rate(t unit.Temperature, ph unit.PH, energy, order float64) float64 {
-	alkaline := alkali.OHActivity(ph, t) / alkali.OHActivity(anchorPH, unit.Temperature(anchorCelsius))
-	return k.Anchor.Value / 60 * arrhenius(energy, float64(t), anchorCelsius) * math.Pow(alkaline, order)
+	alkaline := alkali.OHActivity(ph, t) / alkali.OHActivity(unit.PH(anchorPH.Value), unit.Temperature(anchorCelsius.Value))
+	return k.Anchor.Value / 60 * arrhenius(energy, float64(t), anchorCelsius.Value) * math.Pow(alkaline, order)
 }
 
 // to95 gives the seconds until 95 % has reacted at the rate k.
@@ -105,4 +105,12 @@ func Model(c dye.Class, t unit.Temperature, ph *unit.PH) *Chemistry {
 		}
 	}
 	return &out
+}
+
+// Constants gives every constant that the times and the model rest on, with its
+// range and its source, for the reference page.
+func Constants() []fault.Value {
+	return []fault.Value{UsualTime, UsualAt, Energy, Floor, PastTimes,
+		dichlorotriazine.Anchor, dichlorotriazine.Energy, monochlorotriazine.Anchor, monochlorotriazine.Energy,
+		anchorCelsius, anchorPH, order, ClothPH, gas, ice}
 }

@@ -21,14 +21,11 @@ var (
 	// PastTimes is how many times the usual time a bag gains from at most.
 	PastTimes = fault.Value{Name: "times the usual time after which waiting gains nothing", Value: 3, Unit: "1",
 		Source: fault.CommonPractice}
+
+	si  = fault.Source{Kind: fault.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}
+	gas = fault.Value{Name: "molar gas constant", Value: 8.31446261815324e-3, Unit: "kJ/(mol K)", Source: si}
+	ice = fault.Value{Name: "0 °C in kelvin", Value: 273.15, Unit: "K", Source: si}
 )
-
-// gas is the molar gas constant in kJ/(mol K), exact in the SI of 2019 to the
-// digits given (BIPM, SI Brochure, 9th edition: R = NA k).
-const gas = 8.31446261815324e-3
-
-// zeroCelsius is 0 °C in kelvin (BIPM, SI Brochure, 9th edition, 2.3.1).
-const zeroCelsius = 273.15
 
 // pace is one way to see how fast a bag cures: an activation energy, and the
 // temperature of the course moved by side times its spread. The rate is 1 at the
@@ -80,7 +77,7 @@ func (p pace) rate(c float64) float64 {
 // arrhenius gives how much faster a reaction of that activation energy (kJ/mol)
 // runs at c than at ref, both in degrees Celsius.
 func arrhenius(energy, c, ref float64) float64 {
-	return math.Exp(energy / gas * (1/(ref+zeroCelsius) - 1/(c+zeroCelsius)))
+	return math.Exp(energy / gas.Value * (1/(ref+ice.Value) - 1/(c+ice.Value)))
 }
 
 // leg is a straight line of the course as a pace sees it: from a to b degrees

@@ -141,7 +141,7 @@ func TestIntegral(t *testing.T) {
 // continued fraction 5.1.22, from memory): the antiderivative of exp(-b/T) is
 // T exp(-b/T) - b E1(b/T).
 func TestExact(t *testing.T) {
-	b := Energy.High / gas
+	b := Energy.High / gas.Value
 	// With exp(-b/T) taken out, as it would underflow: T exp(-x)(1 - x exp(x)E1(x)).
 	antiderivative := func(k float64) float64 {
 		x := b / k
@@ -154,7 +154,7 @@ func TestExact(t *testing.T) {
 	for _, ends := range [][2]float64{{5, 35}, {35, 5}, {20, 21}, {-20, 60}} {
 		c := place.Course{Nodes: []place.Node{{At: noon, Celsius: unit.Temperature(ends[0])}, {At: hours(10), Celsius: unit.Temperature(ends[1])}}}
 		got := pace{energy: Energy.High, at: 21}.total(c, noon, hours(10))
-		ka, kb := ends[0]+zeroCelsius, ends[1]+zeroCelsius
+		ka, kb := ends[0]+273.15, ends[1]+273.15
 		want := 36000 / (kb - ka) * (antiderivative(kb) - antiderivative(ka))
 		if math.Abs(got-want) > 1e-5*want {
 			t.Errorf("from %g to %g °C: %.6f s, want %.6f", ends[0], ends[1], got, want)

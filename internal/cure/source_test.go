@@ -1,0 +1,30 @@
+package cure
+
+import (
+	"testing"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/place"
+)
+
+func TestSources(t *testing.T) {
+	all := append(Constants(), place.ReadingError, place.Holds, place.Strays, place.UsualError, place.LowHour, place.HighHour)
+	for _, v := range all {
+		if v.Name == "" || v.Unit == "" || v.Source.Kind == "" || v.Source.Text == "" {
+			t.Errorf("%+v lacks a name, a unit or a source", v)
+		}
+		if v.Low > v.Value || v.High != 0 && v.High < v.Value {
+			t.Errorf("%s: %g is outside its range %g–%g", v.Name, v.Value, v.Low, v.High)
+		}
+	}
+	for _, n := range []Note{noteNeedsHeat, noteUnknown, noteVinylSulfone, noteCold, noteNever, noteOld, noteHot, notePast, noteNotClosed} {
+		if n.Code == "" || n.Text == "" || n.Source.Text == "" {
+			t.Errorf("%+v lacks a code, a text or a source", n)
+		}
+	}
+	for _, c := range []fault.Caution{NoShortCut, KeepAway, HotDyeing} {
+		if c.Code == "" || c.Text == "" || c.Source == "" {
+			t.Errorf("%+v lacks a code, a text or a source", c)
+		}
+	}
+}
