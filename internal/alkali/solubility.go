@@ -1,6 +1,7 @@
 package alkali
 
 import (
+	"fmt"
 	"math"
 
 	"coldbatch/internal/fault"
@@ -30,7 +31,7 @@ func Solubility(t unit.Temperature) fault.Value {
 			break
 		}
 	}
-	return fault.Value{Name: "solubility of soda ash", Value: g, Unit: "g/100 g water", Low: g * 0.95, High: g * 1.05, Source: handbook}
+	return fault.Value{Name: fmt.Sprintf("solubility of soda ash at %.0f °C", c), Value: g, Unit: "g/100 g water", Low: g * 0.95, High: g * 1.05, Source: handbook}
 }
 
 // Limit gives the strongest solution that t allows, in g/L of anhydrous soda

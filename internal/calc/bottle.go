@@ -44,7 +44,7 @@ var _ = register(Entry{
 		{Key: "advice", Label: "What to do", Words: steps(), Source: dye.Coarse.Source},
 	},
 	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Sources:  []fault.Source{dye.Fill.Source, dye.Stock.Source},
+	Values:   []fault.Value{dye.Good, dye.Coarse, dye.Fill, dye.Stock},
 	Sum:      sumBottle,
 })
 

@@ -28,6 +28,7 @@ const (
 	Moment   = "time"     // a time of day or a date with a time
 	Place    = "zone"     // the IANA name of a time zone
 	Readings = "readings" // a list that the entry reads itself
+	Phrase   = "phrase"   // a line that the entry reads itself
 )
 
 // Word is one of the values that a word may have.
@@ -72,6 +73,7 @@ type Entry struct {
 	Formula  string          `json:"formula"` // in words
 	Inputs   []Input         `json:"inputs"`
 	Outputs  []Output        `json:"outputs"`
+	Values   []fault.Value   `json:"values"`   // the constants that the sums use
 	Cautions []fault.Caution `json:"cautions"` // shown with every answer
 	Sources  []fault.Source  `json:"sources"`
 

@@ -48,9 +48,18 @@ var _ = register(Entry{
 		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, Source: soak.Time.Source},
 	},
 	Cautions: []fault.Caution{alkali.Eyes, alkali.Vessel, dye.NoVinegar, alkali.Drain},
-	Sources:  append(alkali.Sources(), soak.KeepStrength.Source),
+	Values:   soakValues(),
+	Sources:  alkali.Sources(),
 	Sum:      sumSoak,
 })
+
+func soakValues() (v []fault.Value) {
+	for _, f := range alkali.Forms() {
+		v = append(v, f.PerAnhydrous())
+	}
+	return append(v, alkali.Light.Bulk(), alkali.Dense.Bulk(), alkali.Solubility(25),
+		soak.Strength, soak.Least, soak.KeepStrength, soak.Readily, soak.Time, soak.TimeTied, goods.Wrung, goods.Spun)
+}
 
 func forms() (words []Word) {
 	for _, f := range alkali.Forms() {

@@ -73,11 +73,19 @@ func Reference(e Entry) string {
 	for _, out := range e.Outputs {
 		fmt.Fprintf(&b, "  %s\n", hang(pad(out.Key, 14), out.describe(), 16))
 	}
+	if len(e.Values) > 0 {
+		section(&b, "Values")
+	}
+	for _, v := range e.Values {
+		fmt.Fprintf(&b, "  %s\n", hang("", constant(v), 4))
+	}
 	section(&b, "Take care")
 	for _, c := range e.Cautions {
 		fmt.Fprintf(&b, "  %s\n", hang("! ", c.Text+" ["+c.Source+"]", 4))
 	}
-	section(&b, "Sources")
+	if len(e.Sources) > 0 {
+		section(&b, "Sources")
+	}
 	for _, s := range e.Sources {
 		fmt.Fprintf(&b, "  %s\n", hang("", mark(s), 2))
 	}
@@ -88,10 +96,12 @@ func Reference(e Entry) string {
 // List prints all calculators in one screen.
 func List() string {
 	var b strings.Builder
-	b.WriteString("Calculators (coldbatch calc NAME key=value … [--json]; without inputs: what it takes):\n\n")
+	b.WriteString("Calculators:\n\n")
 	for _, e := range All() {
-		fmt.Fprintf(&b, "  %s\n", hang(pad(e.Name, 12), e.Purpose, 14))
+		fmt.Fprintf(&b, "  %s\n", pad(e.Name, 12)+e.Title)
 	}
+	b.WriteString("\n  coldbatch calc NAME                       what it takes, how it works it out, and from what\n")
+	b.WriteString("  coldbatch calc NAME key=value … [--json]  an answer\n")
 	return b.String()
 }
 
@@ -142,6 +152,22 @@ func (out Output) describe() string {
 		s += "; in " + unit.Unit(out.Kind)
 	}
 	return s + " (" + mark(out.Source) + ")"
+}
+
+// constant tells a constant: its name, its value with its range, its source.
+func constant(v fault.Value) string {
+	scale, symbol := 1.0, " "+v.Unit
+	switch v.Unit {
+	case "1":
+		symbol = ""
+	case "s":
+		scale, symbol = 1./60, " min"
+	}
+	s := fmt.Sprintf("%s: %.4g%s", v.Name, v.Value*scale, symbol)
+	if v.Low != 0 || v.High != 0 {
+		s += fmt.Sprintf(", %.4g to %.4g", v.Low*scale, v.High*scale)
+	}
+	return s + " (" + mark(v.Source) + ")"
 }
 
 func values(words []Word) string {
