@@ -18,7 +18,7 @@ type Answer struct {
 // told is one output as it was worked out.
 type told struct {
 	number, low, high float64
-	ranged            bool
+	ranged, open      bool
 	word              string
 	time, from, till  zone.Instant
 	isTime            bool
@@ -38,6 +38,11 @@ func Put[Q ~float64](a *Answer, key string, v Q) { a.put(key, told{number: float
 // PutRange gives a quantity with its honest range.
 func PutRange[Q ~float64](a *Answer, key string, v, low, high Q) {
 	a.put(key, told{number: float64(v), low: float64(low), high: float64(high), ranged: true})
+}
+
+// PutFrom gives a quantity whose range is open: no upper end can be told.
+func PutFrom[Q ~float64](a *Answer, key string, v, low Q) {
+	a.put(key, told{number: float64(v), low: float64(low), ranged: true, open: true})
 }
 
 // PutWord gives one of the output's words, and the sentence to show for it;

@@ -162,14 +162,19 @@ func (g *Given) shown(out Output, t told) (Told, error) {
 	}
 	s := Told{Value: significant(t.number), Unit: unit.Unit(out.Kind), Text: t.text}
 	if t.ranged {
-		s.Low, s.High = significant(t.low), significant(t.high)
+		s.Low = significant(t.low)
+		if !t.open {
+			s.High = significant(t.high)
+		}
 	}
 	if s.Text == "" {
 		s.Text = unit.Show(out.Kind, t.number, g.Style)
 		if other := unit.Other(out.Kind, t.number, g.Style); other != "" && !t.ranged {
 			s.Text += " (" + other + ")"
 		}
-		if span := unit.Ranged(out.Kind, t.low, t.high, g.Style); t.ranged && span != s.Text {
+		if t.open {
+			s.Text += " (from " + unit.Show(out.Kind, t.low, g.Style) + ", no end)"
+		} else if span := unit.Ranged(out.Kind, t.low, t.high, g.Style); t.ranged && span != s.Text {
 			s.Text += " (" + span + ")"
 		}
 	}
