@@ -29,10 +29,12 @@ type Label struct {
 	OffsetFrom zone.Instant `json:"offsetFrom,omitempty"` // a change of clocks within the cure, on a quarter hour; 0 none
 
 	// Ready is the middle figure; 0 where no time can be given, which is also
-	// what a time 22 days after closing or later is kept as. Early and Late are
-	// its range, kept in 64ths of the time from Closed to Ready and rounded
-	// outwards, so a range never narrows on the label. Either is 0 where it is
-	// not given or too far off to be kept: Late past four times the time.
+	// how a time more than 22 days after closing is kept. Early and Late are its
+	// range, kept in 64ths of the time from Closed to Ready and rounded
+	// outwards: on the label a range never narrows, and each end moves by a 64th
+	// at most (22 min on a day). Either is 0 where it is not given or too far
+	// off to be kept, as Late is when it follows Ready by almost four times the
+	// time or more.
 	Ready zone.Instant `json:"ready,omitempty"`
 	Early zone.Instant `json:"early,omitempty"`
 	Late  zone.Instant `json:"late,omitempty"`

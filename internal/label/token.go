@@ -50,7 +50,7 @@ const idSize = 9
 
 // ID is what a person types where no camera helps: the first 40 bits of the
 // token's SHA-256 in the alphabet of the code and a check character, grouped as
-// in "K7M2-Q9X4-C". It finds a bag that is known and does not give the token
+// in "K7M2-Q9X4-F". It finds a bag that is known and does not give the token
 // away.
 func (t Token) ID() string {
 	sum := sha256.Sum256(t[:])
@@ -118,5 +118,5 @@ func ParseID(s string) (string, error) {
 
 func badID(typed, format string, args ...any) error {
 	return fault.New(fault.Input, format, args...).At("id", typed).
-		WithHint("an id looks like K7M2-Q9X4-C and is printed under the code")
+		WithHint("an id looks like K7M2-Q9X4-F and is printed under the code")
 }

@@ -1,0 +1,289 @@
+package label
+
+import (
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/zone"
+	"pgregory.net/rapid"
+)
+
+// bag is a usual label: 24 h with a range of 20 to 29 h, three colours.
+func bag() Label {
+	closed := instant(epoch + 700_000)
+	return Label{
+		Number: 12, Token: Token{1, 2, 3, 4, 5, 6, 7, 8},
+		Closed: closed, Offset: 2 * 3600,
+		Ready: closed.Add(24 * zone.Hour), Early: closed.Add(20 * zone.Hour), Late: closed.Add(29 * zone.Hour),
+		Celsius: 21, Class: Dichlorotriazine, Piece: 3, Fold: 7,
+		Colours: []Colour{{"A", [3]uint8{187, 85, 34}, 8}, {"B", [3]uint8{238, 187, 0}, 5}, {"C", [3]uint8{0, 119, 136}, 3}},
+	}
+}
+
+// blank is a numbered blank.
+func blank() Label { return Label{Number: 40, Blank: true, Token: Token{9, 8, 7, 6, 5, 4, 3, 2}} }
+
+// The size of a code rules the size of the print.
+func TestLengths(t *testing.T) {
+	eight := bag()
+	for len(eight.Colours) < 8 {
+		eight.Colours = append(eight.Colours, eight.Colours[0])
+	}
+	worst := eight
+	worst.OffsetNext, worst.OffsetFrom = 3600, instant(minutes(eight.Closed)/15*15+15)
+	worst.Colours = append([]Colour{{"ZZ", [3]uint8{}, 1}}, eight.Colours[1:]...)
+	none := bag()
+	none.Colours = nil
+	for _, row := range []struct {
+		why  string
+		l    Label
+		want int
+	}{
+		{"a blank is the shortest", blank(), shortest},
+		{"no colours: 36 + 70 + 64 + 16 bits", none, 38},
+		{"three colours", bag(), 50},
+		{"eight colours: 354 bits", eight, 71},
+		{"eight with two letters and a change of clocks: 413 bits", worst, 83},
+	} {
+		if code := mustEncode(t, row.l); len(code) != row.want {
+			t.Errorf("%s: %d characters, want %d", row.why, len(code), row.want)
+		}
+	}
+	if a := Address("coldbatch.local:8443", mustEncode(t, eight)); len(a) != 102 {
+		t.Errorf("eight colours make an address of %d characters, want 102", len(a))
+	}
+}
+
+func TestEncodeRefuses(t *testing.T) {
+	for _, row := range []struct {
+		why    string
+		spoil  func(*Label)
+		naming string
+	}{
+		{"a number of eleven bits", func(l *Label) { l.Number = 1024 }, "1024"},
+		{"a negative number", func(l *Label) { l.Number = -1 }, "-1"},
+		{"a letter that looks like a digit", func(l *Label) { l.Letter = "O" }, `"O"`},
+		{"two letters, which occur in Letters side by side", func(l *Label) { l.Letter = "AB" }, `"AB"`},
+		{"a lower-case letter", func(l *Label) { l.Letter = "h" }, `"h"`},
+		{"a letter without its number", func(l *Label) { l.Number, l.Letter = 0, "H" }, "needs a number"},
+		{"closed before the count begins", func(l *Label) { l.Closed = instant(epoch) }, "closing time"},
+		{"closed after the count ends", func(l *Label) { l.Closed = instant(epoch + maxClosed + 1) }, "closing time"},
+		{"ready without being closed", func(l *Label) { l.Closed = 0 }, "ready before it is closed"},
+		{"ready in the minute of closing", func(l *Label) { l.Ready = l.Closed + 59_999 }, "ready before it is closed"},
+		{"early after ready", func(l *Label) { l.Early = l.Ready.Add(zone.Minute) }, "early"},
+		{"early before closing", func(l *Label) { l.Early = l.Closed - 1 }, "early"},
+		{"late before ready", func(l *Label) { l.Late = l.Ready - 1 }, "late"},
+		{"an offset between quarter hours", func(l *Label) { l.Offset = 1234 }, "1234"},
+		{"an offset west of the last zone", func(l *Label) { l.Offset = -49 * 900 }, "-49"},
+		{"an offset east of the last zone", func(l *Label) { l.Offset = 57 * 900 }, "57"},
+		{"a change of clocks before closing", func(l *Label) { l.OffsetFrom = l.Closed.Add(-zone.Hour) }, "change of clocks"},
+		{"a change of clocks off the quarter hour", func(l *Label) { l.OffsetFrom = instant(minutes(l.Closed)/15*15 + 61) }, "change of clocks"},
+		{"a change of clocks too far off", func(l *Label) { l.OffsetFrom = instant((minutes(l.Closed)/15 + 4096) * 15) }, "change of clocks"},
+		{"a next offset between quarter hours", func(l *Label) { l.OffsetFrom, l.OffsetNext = instant(minutes(l.Closed)/15*15+60), 1 }, "offset 1 s"},
+		{"too hot", func(l *Label) { l.Celsius = 107.75 }, "107.75"},
+		{"too cold", func(l *Label) { l.Celsius = -20.5 }, "-20.5"},
+		{"no number for a temperature", func(l *Label) { l.Celsius = math.NaN() }, "NaN"},
+		{"an endless temperature", func(l *Label) { l.Celsius = math.Inf(1) }, "Inf"},
+		{"a class of three bits", func(l *Label) { l.Class = 4 }, "class 4"},
+		{"a piece of five bits", func(l *Label) { l.Piece = 16 }, "16"},
+		{"a fold of six bits", func(l *Label) { l.Fold = 32 }, "32"},
+		{"nine colours", func(l *Label) { l.Colours = make([]Colour, 9) }, "9"},
+		{"a colour without caps", func(l *Label) { l.Colours[0].Caps = "" }, `""`},
+		{"caps of three letters", func(l *Label) { l.Colours[0].Caps = "ABC" }, `"ABC"`},
+		{"caps in lower case", func(l *Label) { l.Colours[0].Caps = "a" }, `"a"`},
+		{"caps outside ASCII", func(l *Label) { l.Colours[0].Caps = "É" }, `"É"`},
+		{"no share", func(l *Label) { l.Colours[0].Sixteenths = 0 }, "0"},
+		{"more than the whole", func(l *Label) { l.Colours[0].Sixteenths = 17 }, "17"},
+		{"a blank with a closing time", func(l *Label) { *l = Label{Number: 1, Blank: true, Closed: l.Closed} }, "blank"},
+		{"a blank with a colour", func(l *Label) { *l = Label{Number: 1, Blank: true, Colours: l.Colours} }, "blank"},
+		{"a blank without a number", func(l *Label) { *l = Label{Blank: true} }, "needs a number"},
+	} {
+		l := bag()
+		row.spoil(&l)
+		code, err := Encode(l)
+		if !fault.Is(err, fault.Input) || code != "" || !strings.Contains(err.Error(), row.naming) {
+			t.Errorf("%s: %q, %v; want a refusal naming %s", row.why, code, err, row.naming)
+		}
+	}
+}
+
+// The bounds that are just inside, and what is kept of what does not fit.
+func TestEncodeKeeps(t *testing.T) {
+	for _, row := range []struct {
+		why        string
+		set, after func(*Label)
+	}{
+		{"the highest number and the last letter", func(l *Label) { l.Number, l.Letter = 1023, "Z" }, nil},
+		{"no number", func(l *Label) { l.Number = 0 }, nil},
+		{"not closed: goods and colours alone", func(l *Label) { l.Closed, l.Ready, l.Early, l.Late = 0, 0, 0, 0 }, nil},
+		{"no time can be given", func(l *Label) { l.Ready, l.Early, l.Late = 0, 0, 0 }, nil},
+		{"a range without a middle says nothing", func(l *Label) { l.Ready = 0 }, func(l *Label) { l.Ready, l.Early, l.Late = 0, 0, 0 }},
+		{"a late figure that counts nothing", func(l *Label) { l.Late = 0 }, nil},
+		{"an early figure that is not given", func(l *Label) { l.Early = 0 }, nil},
+		{"late just within four times", func(l *Label) { l.Late = l.Ready.Add(24 * zone.Hour * 254 / 64) }, nil},
+		{"late beyond four times is too far off", func(l *Label) { l.Late = l.Ready.Add(24*zone.Hour*254/64 + zone.Minute) }, func(l *Label) { l.Late = 0 }},
+		{"early at closing says nothing", func(l *Label) { l.Early = l.Closed }, func(l *Label) { l.Early = 0 }},
+		{"a range without width", func(l *Label) { l.Early, l.Late = l.Ready, l.Ready }, nil},
+		{"ready at the last minute that fits", func(l *Label) { l.Ready, l.Early, l.Late = l.Closed.Add(maxReady*zone.Minute), 0, 0 }, nil},
+		{"ready a minute later is no time", func(l *Label) { l.Ready, l.Early, l.Late = l.Closed.Add((maxReady+1)*zone.Minute), l.Ready, 0 }, func(l *Label) { l.Ready, l.Early, l.Late = 0, 0, 0 }},
+		{"the first closing time", func(l *Label) { l.Closed, l.Ready, l.Early, l.Late = instant(epoch+1), 0, 0, 0 }, nil},
+		{"the last closing time", func(l *Label) { l.Closed, l.Ready, l.Early, l.Late = instant(epoch+maxClosed), 0, 0, 0 }, nil},
+		{"seconds are cut off as a clock does", func(l *Label) { l.Closed += 59_999; l.Ready += 59_999 }, func(l *Label) { *l = bag() }},
+		{"the first zone", func(l *Label) { l.Offset = -12 * 3600 }, nil},
+		{"the last zone", func(l *Label) { l.Offset = 14 * 3600 }, nil},
+		{"a zone on a quarter hour", func(l *Label) { l.Offset = 45900 }, nil},
+		{"a change of clocks in the next quarter hour", func(l *Label) { l.OffsetNext, l.OffsetFrom = 3600, instant(minutes(l.Closed)/15*15+15) }, nil},
+		{"the coldest", func(l *Label) { l.Celsius = -20 }, nil},
+		{"the hottest", func(l *Label) { l.Celsius = 107.5 }, nil},
+		{"a temperature to half a degree", func(l *Label) { l.Celsius = 18.3 }, func(l *Label) { l.Celsius = 18.5 }},
+		{"colours in sixteen steps", func(l *Label) { l.Colours[0].RGB = [3]uint8{8, 9, 254} }, func(l *Label) { l.Colours[0].RGB = [3]uint8{0, 17, 255} }},
+		{"caps of one letter and of two", func(l *Label) { l.Colours[1].Caps = "ZA" }, nil},
+		{"no colours", func(l *Label) { l.Colours = nil }, nil},
+		{"a blank", func(l *Label) { *l = blank() }, nil},
+		{"a blank of a phone without a lease", func(l *Label) { *l = blank(); l.Letter = "H" }, nil},
+	} {
+		l := bag()
+		row.set(&l)
+		got, err := Decode(mustEncode(t, l))
+		want := outward(l)
+		if row.after != nil {
+			row.after(&want)
+			want = outward(want)
+		}
+		if err != nil || !reflect.DeepEqual(got, want) {
+			t.Errorf("%s:\n got %+v, %v\nwant %+v", row.why, got, err, want)
+		}
+	}
+}
+
+// outward rounds the range of l as Label says it is kept, reckoned in another
+// way than the code: by trying each number of parts.
+func outward(l Label) Label {
+	after := minutes(l.Ready) - minutes(l.Closed)
+	for k := int64(0); l.Ready != 0 && l.Early != 0; k++ {
+		if e := l.Ready.Add(-zone.Span(k*after/64) * zone.Minute); e <= l.Early {
+			l.Early = e
+			break
+		}
+	}
+	for k := int64(0); l.Ready != 0 && l.Late != 0; k++ {
+		if e := l.Ready.Add(zone.Span(k*after/64) * zone.Minute); e >= l.Late {
+			l.Late = e
+			break
+		}
+	}
+	return l
+}
+
+// Degrees Fahrenheit are printed whole, and must come back from half degrees
+// Celsius as they went in.
+func TestWholeFahrenheitComesBack(t *testing.T) {
+	for f := -4.0; f <= 225; f++ {
+		l := bag()
+		l.Celsius = (f - 32) / 1.8
+		got, err := Decode(mustEncode(t, l))
+		if err != nil || math.Round(got.Celsius*1.8+32) != f {
+			t.Errorf("%g °F comes back as %g °C, %v", f, got.Celsius, err)
+		}
+	}
+}
+
+func TestZone(t *testing.T) {
+	l := bag()
+	l.OffsetNext, l.OffsetFrom = 3600, instant(minutes(l.Closed)/15*15+600)
+	z := l.Zone()
+	for _, row := range []struct {
+		why  string
+		at   zone.Instant
+		want int
+	}{
+		{"at closing", l.Closed, 7200},
+		{"before closing nothing else is known", l.Closed - 1, 7200},
+		{"a millisecond before the change", l.OffsetFrom - 1, 7200},
+		{"from the change on", l.OffsetFrom, 3600},
+		{"when it is ready", l.Ready, 3600},
+	} {
+		if got := z.Offset(row.at); got != row.want {
+			t.Errorf("%s: %d, want %d", row.why, got, row.want)
+		}
+	}
+}
+
+func TestEncodeDecodeIdentity(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := drawLabel(t)
+		code := mustEncode(t, l)
+		got, err := Decode(code)
+		if err != nil {
+			t.Fatalf("%s: %v", code, err)
+		}
+		if got.Early != 0 && got.Early > l.Early || got.Late != 0 && got.Late < l.Late {
+			t.Fatalf("the range narrowed: %+v became %+v", l, got)
+		}
+		if got.Late == 0 && l.Late != 0 && l.Late.Sub(l.Ready) <= 3*l.Ready.Sub(l.Closed) {
+			t.Fatalf("a late time within reach was lost: %+v", l)
+		}
+		// But for the ends of the range the draw is what a label keeps.
+		want := l
+		want.Early, want.Late = got.Early, got.Late
+		if !reflect.DeepEqual(got, want) {
+			t.Fatalf("%+v became %+v", want, got)
+		}
+		if again := mustEncode(t, got); again != code {
+			t.Fatalf("%s reads and writes as %s", code, again)
+		}
+		if lower, err := Decode(strings.ToLower(code)); err != nil || !reflect.DeepEqual(lower, got) {
+			t.Fatalf("in lower case %+v, %v", lower, err)
+		}
+	})
+}
+
+func drawLabel(t *rapid.T) Label {
+	number := func(name string, least, most int) int { return rapid.IntRange(least, most).Draw(t, name) }
+	l := Label{Number: number("number", 1, 1023), Token: drawToken(t), Blank: rapid.Bool().Draw(t, "blank")}
+	if rapid.Bool().Draw(t, "has letter") {
+		l.Letter = string(Letters[number("letter", 0, len(Letters)-1)])
+	}
+	if l.Blank {
+		return l
+	}
+	l.Offset = number("offset", -48, 56) * 900
+	l.Celsius = float64(number("half degrees", -40, 215)) / 2
+	l.Class, l.Piece, l.Fold = number("class", 0, 3), number("piece", 0, 15), number("fold", 0, 31)
+	if rapid.Bool().Draw(t, "closed") {
+		closed := number("closing minute", 1, maxClosed)
+		l.Closed = instant(epoch + int64(closed))
+		if after := number("ready", 0, maxReady); after > 0 {
+			l.Ready = l.Closed.Add(zone.Span(after) * zone.Minute)
+			l.Early = l.Ready.Add(-zone.Span(number("early", 0, after)) * zone.Minute)
+			l.Late = l.Ready.Add(zone.Span(number("late", 0, 5*after)) * zone.Minute)
+		}
+		if rapid.Bool().Draw(t, "changes") {
+			l.OffsetNext = number("next offset", -48, 56) * 900
+			l.OffsetFrom = instant((minutes(l.Closed)/15 + int64(number("change", 1, maxQuarters))) * 15)
+		}
+	}
+	for range number("colours", 0, MaxColours) {
+		c := Colour{Caps: rapid.StringMatching(`[A-Z]{1,2}`).Draw(t, "caps"), Sixteenths: number("share", 1, 16)}
+		for i := range c.RGB {
+			c.RGB[i] = uint8(17 * number("channel", 0, 15))
+		}
+		l.Colours = append(l.Colours, c)
+	}
+	return l
+}
+
+func mustEncode(t interface {
+	Helper()
+	Fatalf(string, ...any)
+}, l Label) string {
+	t.Helper()
+	code, err := Encode(l)
+	if err != nil {
+		t.Fatalf("%+v: %v", l, err)
+	}
+	return code
+}
