@@ -1,0 +1,174 @@
+package dye
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/reftest"
+	"coldbatch/internal/unit"
+)
+
+func near(got, want, tol float64) bool { return math.Abs(got-want) <= tol }
+
+const ounces8 = 236.5882365 // mL in 8 US fl oz: NIST Handbook 44, Appendix C
+
+// perOunces makes a strength of g per 8 fl oz.
+func perOunces(g float64) unit.Concentration {
+	return unit.GramsPerLitre(unit.Mass(g), ounces8)
+}
+
+func TestPowder(t *testing.T) {
+	for _, row := range reftest.Load(t, "bottle-strengths.tsv") {
+		m := Mix{Strength: perOunces(row.Number(t, "per_8_fl_oz")), Bottle: ounces8 / 4, Count: 3, Depth: 1}
+		want := row.Number(t, "per_2_fl_oz")
+		if got := float64(m.Powder()); !near(got, want, 1e-9) {
+			t.Errorf("%s g per 8 fl oz: %.6f g per 2 fl oz, want %g", row["per_8_fl_oz"], got, want)
+		}
+		if got := float64(m.Total()); !near(got, 3*want, 1e-9) {
+			t.Errorf("three bottles: %g g, want %g", got, 3*want)
+		}
+	}
+}
+
+// A 1 g scale at 6.2 g per 8 fl oz: 20 g is needed for 5 %, which is 763 mL.
+func TestSmallest(t *testing.T) {
+	m := Mix{Strength: perOunces(6.2), Bottle: ounces8 / 4, Count: 1, Depth: 1}
+	if got := float64(m.Smallest(1)); !near(got, 763, 0.5) {
+		t.Errorf("good from %.1f mL, want 763", got)
+	}
+	if got := (Mix{}).Smallest(1); got != 0 {
+		t.Errorf("no strength: good from %g mL", float64(got))
+	}
+}
+
+func TestDeviation(t *testing.T) {
+	m := Mix{Strength: perOunces(18), Bottle: ounces8 / 4, Count: 1, Depth: 1}
+	middle, low, high := m.Deviation(5, 0.1)
+	if !near(float64(middle), 0.111, 0.0005) || !near(float64(low), 4.9/4.5-1, 1e-9) || !near(float64(high), 5.1/4.5-1, 1e-9) {
+		t.Errorf("5 g for 4.5 g is off by %.4f (%.4f to %.4f)", float64(middle), float64(low), float64(high))
+	}
+}
+
+func TestAdvice(t *testing.T) {
+	litre := Mix{Strength: 20, Bottle: 250, Count: 4, Depth: 1} // 20 g in 1 L
+	one := func(g unit.Mass) *unit.Mass { return &g }
+	for _, row := range []struct {
+		why      string
+		mix      Mix
+		holds    unit.Volume
+		division unit.Mass
+		weighed  *unit.Mass
+		want     Step
+		says     string
+	}{
+		{"a fine scale", litre, 0, 0.1, nil, Weigh, "weigh 20 g"},
+		{"5 % or more, but under 10 %: said", litre, 0, 1.5, nil, Weigh, "7.5 %"},
+		{"10 g on a 1 g scale is the last that is weighed", Mix{20, 500, 1, 1}, 0, 1, nil, Weigh, "10 %"},
+		{"the worked example: 20 g into 400 mL", Mix{20, 60, 1, 1}, 0, 1, nil, ByStock, "weigh 20 g, make it up to 400 mL in a jug, take 24 mL"},
+		{"stronger than the stock", Mix{80, 60, 1, 1}, 0, 1, nil, BiggerJug, "20 g made up to 250 mL"},
+		{"good enough", litre, 0, 0.1, one(20.9), UseIt, "use it"},
+		{"too much, bottles with room", litre, 500, 0.1, one(24), MakeUp, "1.2 L"},
+		{"room to the millilitre: 4 × 85 % of 353 mL", litre, 353, 0.1, one(24), MakeUp, "1.2 L"},
+		{"no room", litre, 300, 0.1, one(24), FillAndGo, "1.02 L"},
+		{"fuller than 85 % already", litre, 260, 0.1, one(24), FillAndGo, "1 L"},
+		{"too little", litre, 0, 0.1, one(16), TopUp, "another 4 g"},
+		{"less missing than the scale shows", Mix{20, 60, 1, 1}, 0, 1, one(1), TopUp, "less than this scale can weigh"},
+	} {
+		got := row.mix.Advise(row.holds, row.division, row.weighed, unit.Style{})
+		if got.Step != row.want || !strings.Contains(got.Sentence, row.says) {
+			t.Errorf("%s: %s, %q; want %s saying %q", row.why, got.Step, got.Sentence, row.want, row.says)
+		}
+	}
+}
+
+// Powder goes up in step with volume, strength, depth and number of bottles.
+func TestScales(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := drawMix(t)
+		k := rapid.Float64Range(0.1, 10).Draw(t, "k")
+		want := float64(m.Total()) * k
+		for what, scaled := range map[string]Mix{
+			"strength": {m.Strength * unit.Concentration(k), m.Bottle, m.Count, m.Depth},
+			"bottle":   {m.Strength, m.Bottle * unit.Volume(k), m.Count, m.Depth},
+			"count":    {m.Strength, m.Bottle, m.Count * unit.Count(k), m.Depth},
+			"depth":    {m.Strength, m.Bottle, m.Count, m.Depth * unit.Share(k)},
+		} {
+			if got := float64(scaled.Total()); !near(got, want, want*1e-12) {
+				t.Fatalf("%s × %g: %g g, want %g", what, k, got, want)
+			}
+		}
+	})
+}
+
+// Whatever was weighed, the advice can be done: it never asks for more volume
+// than the bottles take, and what it makes up is at the strength it says.
+func TestAdviceCanBeDone(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := drawMix(t)
+		holds := unit.Volume(float64(m.Bottle) * rapid.Float64Range(1.2, 4).Draw(t, "holds")) // 85 % of it takes the bottle
+		w := unit.Mass(float64(m.Total()) * rapid.Float64Range(0.1, 5).Draw(t, "weighed"))
+		a := m.Advise(holds, 0.01, &w, unit.Style{})
+		room := float64(holds) * Fill.Value * float64(m.Count)
+		if float64(a.MakeUpTo) > room*(1+1e-9) {
+			t.Fatalf("%s: make up to %g mL, the bottles take %g", a.Step, float64(a.MakeUpTo), room)
+		}
+		if a.Step == MakeUp {
+			if got, want := float64(unit.GramsPerLitre(w, a.MakeUpTo)), float64(m.Made()); !near(got, want, want*1e-5) {
+				t.Fatalf("made up it is %g g/L, want %g", got, want)
+			}
+		}
+		if a.Step == TopUp {
+			if got, want := float64(w+a.Rest), float64(m.Total()); !near(got, want, want*1e-9) {
+				t.Fatalf("with the rest it is %g g, want %g", got, want)
+			}
+		}
+		if s := a.Sentence; strings.Contains(s, "NaN") || strings.Contains(s, "Inf") || s == "" {
+			t.Fatalf("says %q", s)
+		}
+	})
+}
+
+// The stock gives the powder that is due.
+func TestStock(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := drawMix(t)
+		a := m.Advise(0, unit.Mass(rapid.Float64Range(0.01, 10).Draw(t, "division")), nil, unit.Style{})
+		if a.Step == ByStock {
+			if got, want := float64(a.Syringe)*Stock.Value/1000, float64(m.Total()); !near(got, want, want*1e-9) {
+				t.Fatalf("%g mL of the stock hold %g g, want %g", float64(a.Syringe), got, want)
+			}
+			if a.Syringe > m.Jug()*(1+1e-9) {
+				t.Fatalf("%g mL of stock into %g mL", float64(a.Syringe), float64(m.Jug()))
+			}
+		}
+	})
+}
+
+func drawMix(t *rapid.T) Mix {
+	return Mix{
+		Strength: unit.Concentration(rapid.Float64Range(0.1, 200).Draw(t, "strength")),
+		Bottle:   unit.Volume(rapid.Float64Range(10, 2000).Draw(t, "bottle")),
+		Count:    unit.Count(rapid.IntRange(1, 20).Draw(t, "count")),
+		Depth:    unit.Share(rapid.Float64Range(0.05, 3).Draw(t, "depth")),
+	}
+}
+
+func TestClasses(t *testing.T) {
+	for _, i := range Classes() {
+		if got, err := ParseClass(string(i.Class)); err != nil || got != i.Class || i.Class.Info() != i {
+			t.Errorf("%s: read as %s (%v)", i.Class, got, err)
+		}
+		if i.Words == "" || i.Means == "" || i.Source.Text == "" {
+			t.Errorf("%s lacks words or a source", i.Class)
+		}
+	}
+	if got, err := ParseClass("acid"); err == nil || got != Unknown || !strings.Contains(err.Error(), "dichlorotriazine") {
+		t.Errorf("acid: %s, %v", got, err)
+	}
+	if Class("acid").Info().Class != Unknown {
+		t.Error("a class that is not listed is not unknown")
+	}
+}
