@@ -1,0 +1,36 @@
+// The core in a worker: compiles it, hands calls in, passes answers out. A call
+// comes as {id, name, body} and goes as {id, text}, both JSON text.
+importScripts('/dist/wasm_exec.js');
+
+const go = new Go();
+const ready = new Promise((resolve) => { self.coldbatchReady = resolve; });
+
+self.onmessage = async ({ data: { id, name, body } }) => {
+  await ready;
+  try {
+    postMessage({ id, text: self.coldbatchCall(name, body) });
+  } catch (err) { // the core guards each call; what gets here has ended it
+    postMessage({ dead: String(err) });
+  }
+};
+
+start().catch((err) => postMessage({ dead: String(err) }));
+
+async function start() {
+  const { instance } = await compile(await fetch('/dist/core.wasm'));
+  const ended = go.run(instance);
+  await Promise.race([ready, ended]);
+  postMessage({ ready: true });
+  await ended;
+  postMessage({ dead: 'the core ended' });
+}
+
+// compile streams where the content type allows it; a proxy or an old cache may
+// have lost that.
+async function compile(answer) {
+  if (!answer.ok) throw new Error(`core.wasm: status ${answer.status}`);
+  if ((answer.headers.get('Content-Type') || '').startsWith('application/wasm')) {
+    return WebAssembly.instantiateStreaming(answer, go.importObject);
+  }
+  return WebAssembly.instantiate(await answer.arrayBuffer(), go.importObject);
+}

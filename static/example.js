@@ -1,0 +1,34 @@
+// The invented example: a journal of its own under a banner, never exchanged,
+// gone in one tap.
+import { call } from '/core.js';
+import { now } from '/clock.js';
+import { goTo, inExample, meta } from '/db.js';
+import { ask } from '/hub.js';
+import { learn } from '/journal.js';
+import { zoneName } from '/zone.js';
+
+export { inExample };
+
+// openExample shows it; the person's own journal stays as it is.
+export const openExample = () => goTo('here');
+
+// leaveExample throws it away, on the hub too where that shows it.
+export async function leaveExample() {
+  if (inExample === 'hub') await ask('example', null, 'DELETE');
+  await goTo('');
+}
+
+// fillExample makes its facts at the first look.
+export async function fillExample() {
+  const { device } = await meta.get('device');
+  if (!inExample || device) return;
+  const { facts, device: writer } = await call('example.facts', { now: await now(), tz: zoneName() });
+  await learn(facts, { values: { device: writer } });
+}
+
+// follow goes into the example that the hub shows, and out again when it shows
+// the real journal.
+export async function follow(hubShows) {
+  if (hubShows && !inExample) await goTo('hub');
+  if (!hubShows && inExample === 'hub') await goTo('');
+}

@@ -1,0 +1,70 @@
+// Brings the phone's journal and the hub's together, whenever the app is shown
+// and the hub is there. One call pushes and pulls and may be repeated at will.
+// Whether the hub is there is never assumed: it is asked.
+import { effect, signal } from '@preact/signals';
+import { changed, wrote } from '/changed.js';
+import { inExample } from '/db.js';
+import { knownHub, round } from '/round.js';
+import { listen } from '/hints.js';
+
+// hub is how things stand with it: {ok, reached, waiting, refused, name, id,
+// host, example, clockOff, other}. reached is when it last answered (ms, 0
+// never), waiting how many facts it lacks, other the id of an earlier hub.
+export const hub = signal({ ok: false, reached: 0, waiting: 0, refused: 0, name: '', id: '', host: '', example: false, clockOff: 0, other: '' });
+
+const every = 60e3; // ms between rounds while the app is shown
+const soon = 300; // ms after something was recorded
+
+let timer = 0;
+let failures = 0;
+let running = null;
+let stream = null;
+
+const shown = () => document.visibilityState === 'visible';
+
+// start begins, and goes on for as long as the app is open.
+export async function start() {
+  hub.value = { ...hub.value, ...await knownHub() };
+  document.addEventListener('visibilitychange', () => (shown() ? kick() : rest()));
+  addEventListener('pageshow', () => kick());
+  addEventListener('online', () => kick());
+  effect(() => { wrote.value; kick(soon); });
+  effect(() => { changed.value; knownHub().then((known) => { hub.value = { ...hub.value, ...known }; }).catch(console.error); });
+  kick();
+}
+
+// kick exchanges now, or in so many ms.
+export function kick(after = 0) {
+  clearTimeout(timer);
+  if (shown()) timer = setTimeout(exchange, after);
+}
+
+function rest() {
+  clearTimeout(timer);
+  stream?.stop();
+  stream = null;
+}
+
+async function exchange() {
+  if (running) { await running; return kick(soon); }
+  running = attempt();
+  const ok = await running;
+  running = null;
+  failures = ok ? 0 : failures + 1;
+  const pause = ok ? every : Math.min(every, 1000 * 2 ** failures);
+  kick(pause * (0.75 + Math.random() / 2));
+  if (!ok || inExample || !shown()) return;
+  stream ??= listen(() => kick(soon), () => { stream = null; kick(soon); });
+}
+
+// attempt runs one round and says how it went.
+async function attempt() {
+  try {
+    hub.value = { ...hub.value, ...await round(), ok: true };
+    return true;
+  } catch (err) {
+    if (err.code !== 'unavailable') console.error('exchange:', err);
+    hub.value = { ...hub.value, ...await knownHub().catch(() => ({})), ok: false };
+    return false;
+  }
+}

@@ -1,0 +1,63 @@
+// Finds a bag by what is on its label: the code, the number, or the id to type.
+import { call } from '/core.js';
+import { batches, state, withToken } from '/states.js';
+import { env } from '/env.js';
+
+// findToken gives {batch, bag} of the bag whose label carries that token (hex),
+// or null.
+export async function findToken(token) {
+  for (const s of await withToken(token)) {
+    const bag = s.bags.find((b) => b.token === token || b.bound === token);
+    if (bag) return { batch: s.id, bag: bag.id };
+  }
+  return null;
+}
+
+// findNumber gives the bags that bear a number ("8", "8H"), as {batch, bag,
+// number, batchName}: those of open batches, else of all.
+export async function findNumber(typed) {
+  const want = typed.replace(/\s/g, '').toUpperCase();
+  const open = among(await batches('open'), want);
+  return open.length ? open : among(await batches('all'), want);
+}
+
+function among(states, want) {
+  const has = (b) => `${b.number}${b.letter || ''}` === want;
+  return states.flatMap((s) => (s.bags || []).filter(has).map((b) => ({ batch: s.id, bag: b.id, number: want, batchName: s.name })));
+}
+
+// findId gives {batch, bag} of the bag with that id, as typed from a label, null
+// where it is not on this phone; a slip of the finger is a Fault.
+export async function findId(typed) {
+  const { id } = await call('label.id', { typed });
+  const e = await env();
+  for (const s of await batches('all')) {
+    const bag = (await call('batch.look', { state: s, env: e })).bags.find((b) => b.typed === id);
+    if (bag) return { batch: s.id, bag: bag.id };
+  }
+  return null;
+}
+
+// lookUp says how the bag of a label stands: {bag, from, batch?, id?}. from is
+// "phone" where the bag is in this phone's journal, "hub" where the hub knew it,
+// "label" where only the code itself could be asked, as printed.
+export async function lookUp(address) {
+  const shown = await call('label.show', { address, env: await env() });
+  const mine = await findToken(shown.token);
+  if (mine) {
+    const s = await state(`batch/${mine.batch}`);
+    return { from: 'phone', batch: mine.batch, id: mine.bag, bag: await call('batch.bag', { state: s, bag: mine.bag, env: await env() }) };
+  }
+  const known = await askHub(shown.bag.code);
+  return known ? { from: 'hub', bag: known } : { from: 'label', bag: shown.bag, blank: shown.blank };
+}
+
+// askHub gives the hub's view of the bag of a label's code, or null.
+async function askHub(code) {
+  try {
+    const answer = await fetch(`/api/v1/bag/${encodeURIComponent(code)}`, { signal: AbortSignal.timeout(4000) });
+    return answer.ok ? await answer.json() : null;
+  } catch {
+    return null; // not reached: the label has the rest
+  }
+}

@@ -1,0 +1,85 @@
+// Records what happened. record writes facts to the phone's storage first and
+// returns when they are on disk; the hub gets them when it is there. What the
+// journal means is asked of views.js and find.js.
+import { call } from '/core.js';
+import { bump, wrote } from '/changed.js';
+import { measure, own } from '/clock.js';
+import { meta, transact } from '/db.js';
+import { keep, withIds } from '/facts.js';
+import { state } from '/states.js';
+import { say } from '/toast.js';
+import { inTurn } from '/turn.js';
+import { env } from '/env.js';
+import { zoneName } from '/zone.js';
+
+// device gives this phone's id, drawn at the first run.
+export async function device() {
+  const { device: had } = await meta.get('device');
+  if (had) return had;
+  const [drawn] = await call('id.new', { n: 1 });
+  return transact(['meta'], 'readwrite', async (t) => {
+    const first = await t.meta.get('device');
+    if (!first) await t.meta.put(drawn, 'device');
+    return first || drawn;
+  });
+}
+
+// record writes drafts as facts and gives the facts. A draft is {scope, kind,
+// body, subject?, at?}; at is a time by env's clock, now if left out. drafts may
+// be a function that gives them: it runs while nothing else records. undo is what
+// the line at the bottom says, with a button that takes it back.
+export async function record(drafts, { undo = '' } = {}) {
+  const facts = await alone(async () => {
+    const made = typeof drafts === 'function' ? await drafts() : drafts;
+    const [{ seen }, known] = [await meta.get('seen'), await measure()];
+    const author = { device: await device(), seen: seen || '0000000000000000', now: Date.now(), tz: zoneName(), ...known };
+    const written = await call('fact.write', { author, drafts: made.map((d) => (d.at ? { ...d, at: own(d.at) } : d)) });
+    await keep(written.facts, { mine: true, values: { seen: written.seen } });
+    return written.facts;
+  });
+  bump();
+  wrote.value++;
+  if (undo) say(typeof undo === 'function' ? undo(facts) : undo, 'Undo', () => takeBack(facts.map((f) => f.id)));
+  if (facts.some((f) => f.kind === 'batch.started')) stay();
+  return facts;
+}
+
+// takeBack withdraws facts by their ids; putBack lets them hold again.
+export const takeBack = (ids) => answerTo(ids, 'fact.withdrawn', 'Taken back', 'Redo', putBack);
+export const putBack = (ids) => answerTo(ids, 'fact.restored', 'Put back', 'Undo', takeBack);
+
+async function answerTo(ids, kind, text, label, reverse) {
+  const targets = await withIds(ids);
+  await record(targets.map((f) => ({ scope: f.scope, subject: f.scope.split('/')[1] || '', kind, body: { target: f.id } })));
+  say(text, label, () => reverse(ids));
+}
+
+// closeBag closes a bag with the next number of this phone. bag is {pieces,
+// colours, place, celsius, fold}, as the core's bag.draft takes it.
+export function closeBag(batch, bag) {
+  const scope = `batch/${batch}`;
+  const draft = async () => ({ scope, kind: 'bag.closed', body: await call('bag.draft', { state: await state(scope), env: await env(), ...bag }) });
+  return record(async () => [await draft()], { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
+}
+
+// learn takes in facts that others wrote. With mine they come from a file, and
+// the hub may lack them. It gives those that were new.
+export async function learn(facts, { mine = false, values = {} } = {}) {
+  const fresh = await alone(async () => {
+    const { seen } = await meta.get('seen');
+    const after = await call('facts.seen', { seen: seen || '0000000000000000', facts });
+    return keep(facts, { mine, values: { ...values, seen: after.seen } });
+  });
+  if (fresh.length) bump();
+  return fresh;
+}
+
+// alone runs work while nothing else writes facts: the stamp goes from one to
+// the next.
+const alone = (work) => inTurn('coldbatch-journal', work);
+
+// stay asks the browser once to keep the storage when room is short.
+async function stay() {
+  const { stays } = await meta.get('stays');
+  if (stays === undefined && navigator.storage?.persist) await meta.set({ stays: await navigator.storage.persist() });
+}

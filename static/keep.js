@@ -1,0 +1,46 @@
+// The journal as a file: saved by the person, and read again here or on another
+// phone. The file is JSON: {coldbatch: "facts", version, saved, device, facts}.
+import { Fault } from '/fault.js';
+import { all } from '/facts.js';
+import { device, learn } from '/journal.js';
+import { catchUp } from '/states.js';
+
+// save hands the person a file with every fact on this phone and gives how many
+// those are.
+export async function save() {
+  const facts = await all();
+  const saved = new Date();
+  const text = JSON.stringify({ coldbatch: 'facts', version: 1, saved: saved.toISOString(), device: await device(), facts });
+  const file = new File([text], `coldbatch-${saved.toISOString().slice(0, 10)}.json`, { type: 'application/json' });
+  if (matchMedia('(pointer: coarse)').matches && navigator.canShare?.({ files: [file] })) {
+    try {
+      await navigator.share({ files: [file] });
+      return facts.length;
+    } catch (err) {
+      if (err.name === 'AbortError') return 0;
+    }
+  }
+  const link = document.createElement('a');
+  link.href = URL.createObjectURL(file);
+  link.download = file.name;
+  document.body.append(link);
+  link.click();
+  link.remove();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60e3);
+  return facts.length;
+}
+
+// load takes in what a saved file holds and gives {read, added}. Facts that are
+// here already stay as they are; loading a file twice adds nothing.
+export async function load(file) {
+  let kept;
+  try { kept = JSON.parse(await file.text()); } catch { /* told below */ }
+  if (kept?.coldbatch !== 'facts' || !Array.isArray(kept.facts)) {
+    throw new Fault({ code: 'damaged', sentence: `${file.name} is not a journal that this app saved`, hint: 'a file named like coldbatch-2026-05-02.json' });
+  }
+  if (kept.version !== 1) throw new Fault({ code: 'newer', sentence: `${file.name} was saved by a newer version of the app`, hint: 'update this one first' });
+  let added = 0;
+  for (let i = 0; i < kept.facts.length; i += 500) added += (await learn(kept.facts.slice(i, i + 500), { mine: true })).length;
+  await catchUp();
+  return { read: kept.facts.length, added };
+}

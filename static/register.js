@@ -1,0 +1,54 @@
+// The service worker: put in place, its updates offered and never forced. The
+// app's code changes when the person says so, or at a start with no other window
+// open, before anything is on the screen.
+import { signal } from '@preact/signals';
+import { say } from '/toast.js';
+
+// update is a function that takes a waiting update, or null where none waits.
+export const update = signal(null);
+
+// offline says whether the app is whole on this phone.
+export const offline = signal(false);
+
+const workers = navigator.serviceWorker;
+
+// takeWaiting takes an update that an earlier run left, if this is the only
+// window. It gives true where the page is about to be loaded again.
+export async function takeWaiting() {
+  const waiting = (await workers?.getRegistration())?.waiting;
+  if (!waiting || !workers.controller) return false;
+  const taken = new Promise((done) => workers.addEventListener('controllerchange', () => done(true), { once: true }));
+  waiting.postMessage('take if alone');
+  const is = await Promise.race([taken, new Promise((done) => setTimeout(() => done(false), 1000))]);
+  if (is) location.reload();
+  return is;
+}
+
+// register puts the worker in place and watches for updates.
+export async function register() {
+  if (!workers) return;
+  const reg = await workers.register('/sw.js', { updateViaCache: 'none' });
+  const offer = () => { if (reg.waiting && workers.controller) update.value = () => take(reg.waiting); };
+  offer();
+  reg.addEventListener('updatefound', () => reg.installing?.addEventListener('statechange', offer));
+  const look = () => { if (document.visibilityState === 'visible') reg.update().catch(() => {}); };
+  setInterval(look, 3600e3);
+  document.addEventListener('visibilitychange', look);
+  await workers.ready;
+  offline.value = true;
+  sayOnce();
+}
+
+function take(waiting) {
+  update.value = null;
+  workers.addEventListener('controllerchange', () => location.reload(), { once: true });
+  waiting.postMessage('take');
+}
+
+function sayOnce() {
+  try {
+    if (localStorage.getItem('coldbatch.offline')) return;
+    localStorage.setItem('coldbatch.offline', 'said');
+    say('Ready to work offline');
+  } catch { /* nothing is kept here, and nothing to be said */ }
+}

@@ -1,0 +1,73 @@
+package static
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"io/fs"
+	"path"
+	"strings"
+	"testing"
+)
+
+// The code of others is what was published: every file under vendor has its sum
+// in SHA256SUMS, every sum its file, and README.md names origin, version and
+// licence of every folder.
+func TestVendorIsWhatWasPublished(t *testing.T) {
+	want := map[string]string{}
+	for _, line := range strings.Split(strings.TrimSpace(read(t, "vendor/SHA256SUMS")), "\n") {
+		sum, name, ok := strings.Cut(line, "  ")
+		if !ok {
+			t.Fatalf("SHA256SUMS: %q is not a sum and a name", line)
+		}
+		want[name] = sum
+	}
+	readme := read(t, "vendor/README.md")
+	err := fs.WalkDir(Files, "vendor", func(name string, d fs.DirEntry, err error) error {
+		short := strings.TrimPrefix(name, "vendor/")
+		switch {
+		case err != nil || name == "vendor" || short == "SHA256SUMS" || short == "README.md":
+			return err
+		case d.IsDir():
+			if pkg, version, _ := strings.Cut(short, "@"); !strings.Contains(readme, "`"+short+"`") || !strings.Contains(readme, "| "+version+" |") {
+				t.Errorf("vendor/README.md says nothing of %s %s", pkg, version)
+			}
+			return nil
+		}
+		sum := sha256.Sum256([]byte(read(t, name)))
+		if got := hex.EncodeToString(sum[:]); got != want[short] {
+			t.Errorf("%s has sum %s, SHA256SUMS says %q", name, got, want[short])
+		}
+		delete(want, short)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name := range want {
+		t.Errorf("%s stands in SHA256SUMS and is not there", name)
+	}
+}
+
+// What the page asks for is there: a path in the import map or a link that is
+// misspelt would show only in a browser.
+func TestPageNamesFilesThatExist(t *testing.T) {
+	for _, from := range []string{"index.html", "manifest.webmanifest"} {
+		for _, quoted := range strings.Split(read(t, from), `"`) {
+			if !strings.HasPrefix(quoted, "/") || path.Ext(quoted) == "" {
+				continue
+			}
+			if _, err := fs.Stat(Files, quoted[1:]); err != nil {
+				t.Errorf("%s names %s, which is not there", from, quoted)
+			}
+		}
+	}
+}
+
+func read(t *testing.T, name string) string {
+	t.Helper()
+	b, err := Files.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}

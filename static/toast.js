@@ -1,0 +1,16 @@
+// One line at the bottom that says what was done and offers to take it back.
+import { signal } from '@preact/signals';
+
+export const toast = signal(null); // {key, text, label, act} or null; label and act are "" and null where nothing is offered
+
+let key = 0;
+
+// say shows text; label and act are the word and the work of its button.
+export function say(text, label = '', act = null) {
+  toast.value = { key: ++key, text, label, act };
+}
+
+// hush takes the line away, that of the given key or whichever stands there.
+export function hush(which = key) {
+  if (which === key) toast.value = null;
+}

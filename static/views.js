@@ -1,0 +1,27 @@
+// What the screens show, asked of the core now. Each gives a view as package
+// batch has it (internal/batch/view.go), or throws a Fault.
+import { call } from '/core.js';
+import { ofScope } from '/facts.js';
+import { batches, places, state } from '/states.js';
+import { env } from '/env.js';
+
+export const batchView = async (id) => call('batch.look', { state: await state(`batch/${id}`), env: await env() });
+export const bagView = async (batch, bag) => call('batch.bag', { state: await state(`batch/${batch}`), bag, env: await env() });
+export const todayView = async () => call('batch.today', { states: await batches(), env: await env() });
+export const briefs = async (which = 'all') => call('batch.brief', { states: await batches(which), env: await env() });
+export const history = async (id) => call('batch.history', { facts: await ofScope(`batch/${id}`), env: await env() });
+export const placeView = async (id) => call('place.look', { place: await state(`place/${id}`), env: await env() });
+export const placeHistory = async (id) => call('batch.history', { facts: await ofScope(`place/${id}`), env: await env() });
+
+// placeViews gives all places by name.
+export async function placeViews() {
+  const e = await env();
+  const views = await Promise.all(Object.values(await places()).map((place) => call('place.look', { place, env: e })));
+  return views.sort((a, b) => a.name.localeCompare(b.name));
+}
+
+// sum runs a calculator.
+export async function sum(name, inputs) {
+  const { now, zone, style } = await env();
+  return call('calc.run', { name, inputs, env: { now, zone, style } });
+}

@@ -1,0 +1,49 @@
+// Tables of a time zone's offset changes for the core, which has no zone of its
+// own, made from what the browser knows.
+
+// zoneName is the zone that this phone is set to.
+export const zoneName = () => Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
+
+const day = 864e5;
+const made = new Map(); // by name and day
+
+// table gives {name, changes: [{from, offset}]} from three years back to seven
+// ahead, each change to the minute, or null where the browser does not know the
+// name. now is any time of today.
+export function table(name, now = Date.now()) {
+  const today = Math.floor(now / day);
+  const key = `${name} ${today}`;
+  if (!made.has(key)) made.set(key, make(name, (today - 3 * 366) * day, (today + 7 * 366) * day));
+  return made.get(key);
+}
+
+function make(name, from, to) {
+  let offset;
+  try { offset = reader(name); } catch { return null; }
+  const changes = [{ from, offset: offset(from) }];
+  // A week's step: no zone changes twice within one.
+  for (let at = from; at < to; at += 7 * day) {
+    let [low, high] = [at, Math.min(at + 7 * day, to)];
+    if (offset(low) === offset(high)) continue;
+    while (high - low > 60e3) {
+      const middle = Math.floor((low + high) / 120e3) * 60e3;
+      if (offset(middle) === offset(at)) low = middle;
+      else high = middle;
+    }
+    changes.push({ from: high, offset: offset(high) });
+  }
+  return { name, changes };
+}
+
+// reader gives a function from an instant (ms, whole minutes) to seconds east of
+// UTC: what the zone's clock shows, read as if it were UTC, less the instant.
+function reader(name) {
+  const clock = new Intl.DateTimeFormat('en-US', {
+    timeZone: name, hourCycle: 'h23', year: 'numeric', month: 'numeric', day: 'numeric', hour: 'numeric', minute: 'numeric', second: 'numeric',
+  });
+  return (at) => {
+    const p = {};
+    for (const { type, value } of clock.formatToParts(at)) p[type] = Number(value);
+    return (Date.UTC(p.year, p.month - 1, p.day, p.hour, p.minute, p.second) - at) / 1000;
+  };
+}
