@@ -36,11 +36,12 @@ func (f *folder) happen(x journal.Fact) {
 }
 
 // on runs act where x's subject is a thing of that sort that may be computed.
+// What a printed label says is known whatever else is not.
 func (f *folder) on(x journal.Fact, sort string, act func()) {
 	switch t := f.things[x.Subject]; {
 	case t == nil || t.sort != sort:
 		f.misfit(x)
-	case !t.update:
+	case !t.update || x.Kind == "bag.printed":
 		act()
 	}
 }

@@ -1,0 +1,83 @@
+package main
+
+import (
+	"coldbatch/internal/batch"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+	"coldbatch/internal/sheet"
+)
+
+// batchCalls work out and show batches, bags and places.
+var batchCalls = table{
+	"batch.fold":    on(func(q facts) (batch.State, error) { return batch.Fold(q.Facts), nil }),
+	"place.fold":    on(func(q facts) (batch.PlaceState, error) { return batch.FoldPlace(q.Facts), nil }),
+	"batch.look":    on(func(q looked) (batch.View, error) { return batch.Look(q.State, q.Env), nil }),
+	"batch.history": on(func(q facts) ([]batch.HistoryLine, error) { return batch.History(q.Facts, q.Env), nil }),
+	"batch.today":   on(func(q several) (batch.TodayView, error) { return batch.Today(q.States, q.Env), nil }),
+	"batch.brief":   on(func(q several) ([]batch.BatchBrief, error) { return batch.Briefs(q.States, q.Env), nil }),
+	"batch.bag":     on(func(q looked) (batch.BagView, error) { return batch.Tag(q.State, q.Bag, q.Env) }),
+	"batch.weigh":   on(func(q looked) (batch.Weighing, error) { return batch.Weigh(q.State, q.Colour, q.Grams, q.Env) }),
+	"bag.draft":     on(func(q drafted) (journal.BagClosed, error) { return batch.Draft(q.State, q.Env, q.BagClosed) }),
+	"place.look":    on(func(q placed) (batch.PlaceView, error) { return batch.PlaceNow(q.Place, q.Env), nil }),
+	"label.show":    on(func(q labelled) (batch.Shown, error) { return batch.ShowLabel(q.Address, q.Env) }),
+	"label.id":      on(typedID),
+	"label.qr":      on(func(q labelled) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
+	"choices":       on(func(struct{}) (batch.Choices, error) { return batch.Offer(), nil }),
+	"colour.caps":   on(caps),
+}
+
+// facts are facts to work something out from, for a screen in env.
+type facts struct {
+	Facts []journal.Fact `json:"facts"`
+	Env   batch.Env      `json:"env"`
+}
+
+// looked is one batch to look at: one of its bags, or what was weighed of one of
+// its colours.
+type looked struct {
+	State  batch.State `json:"state"`
+	Env    batch.Env   `json:"env"`
+	Bag    journal.ID  `json:"bag"`
+	Colour journal.ID  `json:"colour"`
+	Grams  float64     `json:"grams"`
+}
+
+// drafted is a bag that is about to be closed.
+type drafted struct {
+	State batch.State `json:"state"`
+	Env   batch.Env   `json:"env"`
+	journal.BagClosed
+}
+
+// placed is one place to look at.
+type placed struct {
+	Place batch.PlaceState `json:"place"`
+	Env   batch.Env        `json:"env"`
+}
+
+// several are batches to look at together.
+type several struct {
+	States []batch.State `json:"states"`
+	Env    batch.Env     `json:"env"`
+}
+
+// labelled is what was scanned, or is to be put into a code.
+type labelled struct {
+	Address string    `json:"address"`
+	Text    string    `json:"text"`
+	Typed   string    `json:"typed"`
+	Env     batch.Env `json:"env"`
+}
+
+func typedID(q labelled) (map[string]string, error) {
+	id, err := label.ParseID(q.Typed)
+	return map[string]string{"id": id}, err
+}
+
+func caps(q struct {
+	Name  string   `json:"name"`
+	Taken []string `json:"taken"`
+}) (map[string]string, error) {
+	c, err := batch.Caps(q.Name, q.Taken)
+	return map[string]string{"caps": c}, err
+}

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// factCalls write facts and name things.
+var factCalls = table{
+	"fact.write":    on(writeFacts),
+	"facts.seen":    on(seen),
+	"id.new":        on(newIDs),
+	"example.facts": on(example),
+}
+
+// written is facts and the latest stamp that the device has seen with them.
+type written struct {
+	Facts []journal.Fact `json:"facts"`
+	Seen  journal.Stamp  `json:"seen"`
+}
+
+func writeFacts(q struct {
+	Author struct {
+		Device   journal.ID    `json:"device"`
+		Seen     journal.Stamp `json:"seen"`
+		Now      zone.Instant  `json:"now"`
+		TZ       string        `json:"tz"`
+		Offset   zone.Span     `json:"offset"`
+		Measured zone.Instant  `json:"measured"`
+	} `json:"author"`
+	Drafts []journal.Draft `json:"drafts"`
+}) (written, error) {
+	a := journal.Author{Device: q.Author.Device, Seen: q.Author.Seen, Now: q.Author.Now, TZ: q.Author.TZ,
+		Offset: q.Author.Offset, Measured: q.Author.Measured, Random: random}
+	if err := a.Device.Check("device"); err != nil {
+		return written{}, err
+	}
+	facts, err := a.Write(q.Drafts)
+	return written{facts, a.Seen}, err
+}
+
+func seen(q struct {
+	Seen  journal.Stamp  `json:"seen"`
+	Facts []journal.Fact `json:"facts"`
+}) (written, error) {
+	return written{Facts: []journal.Fact{}, Seen: journal.Latest(q.Seen, q.Facts)}, nil
+}
+
+func newIDs(q struct {
+	N int `json:"n"`
+}) ([]journal.ID, error) {
+	if q.N < 1 || q.N > 1000 {
+		return nil, fault.New(fault.Input, "%d ids cannot be made at once", q.N).WithHint("from 1 to 1000")
+	}
+	a := journal.Author{Random: random}
+	ids := make([]journal.ID, q.N)
+	for i := range ids {
+		ids[i] = a.NewID()
+	}
+	return ids, nil
+}
+
+// invented is the example's facts and the device that wrote them.
+type invented struct {
+	Facts  []journal.Fact `json:"facts"`
+	Device journal.ID     `json:"device"`
+}
+
+func example(q struct {
+	Now zone.Instant `json:"now"`
+	TZ  string       `json:"tz"`
+}) (invented, error) {
+	facts, err := batch.Example(q.Now, q.TZ, random)
+	if err != nil || len(facts) == 0 {
+		return invented{}, err
+	}
+	return invented{facts, facts[0].Device}, nil
+}

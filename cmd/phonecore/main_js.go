@@ -1,0 +1,34 @@
+//go:build js && wasm
+
+package main
+
+import "syscall/js"
+
+// main puts coldbatchCall in place, says so by calling coldbatchReady where the
+// page has one, and waits for calls.
+func main() {
+	complain := func(text string) { js.Global().Get("console").Call("error", "core: "+text) }
+	js.Global().Set("coldbatchCall", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		if len(args) != 2 || args[0].Type() != js.TypeString || args[1].Type() != js.TypeString {
+			return `{"error":{"code":"internal","sentence":"coldbatchCall takes a name and JSON text"}}`
+		}
+		return dispatch(args[0].String(), args[1].String(), complain)
+	}))
+	if ready := js.Global().Get("coldbatchReady"); ready.Type() == js.TypeFunction {
+		ready.Invoke()
+	}
+	select {}
+}
+
+// random fills b from the browser's generator, at most 65536 bytes at a time as
+// the Web Cryptography API allows.
+func random(b []byte) {
+	crypto := js.Global().Get("crypto")
+	for len(b) > 0 {
+		n := min(len(b), 1<<16)
+		a := js.Global().Get("Uint8Array").New(n)
+		crypto.Call("getRandomValues", a)
+		js.CopyBytesToGo(b[:n], a)
+		b = b[n:]
+	}
+}

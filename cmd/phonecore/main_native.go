@@ -1,0 +1,21 @@
+//go:build !js
+
+package main
+
+import (
+	"crypto/rand"
+	"fmt"
+	"os"
+)
+
+// main answers one call given as arguments, to try the core by hand.
+func main() {
+	if len(os.Args) != 3 {
+		fmt.Fprintln(os.Stderr, "phonecore is built for the phone by go generate; to try a call here: phonecore NAME JSON")
+		os.Exit(2)
+	}
+	fmt.Println(dispatch(os.Args[1], os.Args[2], func(text string) { fmt.Fprintln(os.Stderr, text) }))
+}
+
+// random fills b; crypto/rand never fails on the systems Go supports.
+func random(b []byte) { rand.Read(b) }

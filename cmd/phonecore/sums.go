@@ -1,0 +1,35 @@
+package main
+
+import (
+	"coldbatch/internal/batch"
+	"coldbatch/internal/calc"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// sumCalls are the calculators, and what the core says of itself.
+var sumCalls = table{
+	"about":     on(func(struct{}) (about, error) { return about{batch.StateVersion}, nil }),
+	"calc.list": on(func(struct{}) ([]calc.Entry, error) { return calc.All(), nil }),
+	"calc.run":  on(run),
+}
+
+// about is what the page compares with what the hub says.
+type about struct {
+	StateVersion int `json:"stateVersion"`
+}
+
+func run(q struct {
+	Name   string            `json:"name"`
+	Inputs map[string]string `json:"inputs"`
+	Env    struct {
+		Now   zone.Instant `json:"now"`
+		Zone  zone.Table   `json:"zone"`
+		Style unit.Style   `json:"style"`
+	} `json:"env"`
+}) (*calc.Result, error) {
+	if err := q.Env.Zone.Validate(); err != nil {
+		return nil, err
+	}
+	return calc.Run(q.Name, q.Inputs, calc.Env{Now: q.Env.Now, Zone: q.Env.Zone, Style: q.Env.Style})
+}

@@ -1,0 +1,242 @@
+package batch
+
+import (
+	"encoding/json"
+	"reflect"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// whole folds the example's batches and places.
+func whole(t testing.TB, facts []journal.Fact, now zone.Instant) ([]State, Env) {
+	e := Env{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: facts[0].Device, Places: map[journal.ID]PlaceState{}}
+	var states []State
+	for scope, list := range byScope(facts) {
+		if id := scope.Place(); id != "" {
+			e.Places[id] = FoldPlace(list)
+		} else {
+			states = append(states, Fold(list))
+		}
+	}
+	return states, e
+}
+
+// The example shows a bag at every stage whatever the hour it is opened, has
+// nothing that does not fit, and is marked as invented.
+func TestExampleIsWholeAtAnyHour(t *testing.T) {
+	for h := range 24 {
+		now := noon.Add(zone.Span(h) * zone.Hour)
+		states, e := whole(t, exampleFacts(t, now, int64(h)), now)
+		if len(states) != 3 {
+			t.Fatalf("%d batches", len(states))
+		}
+		v := Today(states, e)
+		keys := map[string]int{}
+		for _, g := range v.Groups {
+			keys[g.Key] = len(g.Bags)
+		}
+		if keys["cure"] == 0 || keys["rinse"] == 0 || keys["ready"]+keys["probably"] == 0 {
+			t.Errorf("at %d h the groups are %v", h, keys)
+		}
+		for _, s := range states {
+			if len(s.Misfits) > 0 || s.Unknown > 0 || !strings.Contains(s.Note, "invented") {
+				t.Errorf("batch %s: misfits %v, unknown %d, note %q", s.Name, s.Misfits, s.Unknown, s.Note)
+			}
+		}
+	}
+}
+
+// What a screen shows holds no empty list that JSON would write as null, and no
+// number that is not one.
+func TestViewsEncode(t *testing.T) {
+	facts := exampleFacts(t, noon, 9)
+	states, e := whole(t, facts, noon)
+	for _, s := range states {
+		s2 := State{}
+		b, err := json.Marshal(s)
+		if err != nil || json.Unmarshal(b, &s2) != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(Look(s, e), Look(s2, e)) {
+			t.Errorf("%s: a state that was cached shows otherwise", s.Name)
+		}
+		b, err = json.Marshal(Look(s, e))
+		if err != nil || strings.Contains(string(b), "null") {
+			t.Errorf("%s: %v %s", s.Name, err, b)
+		}
+	}
+	if b, err := json.Marshal(Look(Fold(nil), e)); err != nil || strings.Contains(string(b), "null") {
+		t.Errorf("an empty batch: %v %s", err, b)
+	}
+	if b, err := json.Marshal(Today(nil, Env{})); err != nil || strings.Contains(string(b), "null") {
+		t.Errorf("an empty day: %v %s", err, b)
+	}
+}
+
+// From a pile of cloth to a dry piece: each step shows as done when it was done.
+func TestTheJobStepByStep(t *testing.T) {
+	y := newYard(t, 10, noon)
+	now := func() string {
+		for _, s := range y.look(y.a.Now).Steps {
+			if s.Now {
+				return s.Key
+			}
+		}
+		return ""
+	}
+	expect := func(want string) {
+		t.Helper()
+		if got := now(); got != want {
+			t.Fatalf("the step is %q, want %q", got, want)
+		}
+	}
+	expect("pieces")
+	p := y.add("", "piece.added", journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 140, Assumed: true, Fibre: "cotton"})
+	expect("scour")
+	y.add(p.Subject, "piece.scoured", journal.Scoured{})
+	expect("colours")
+	c := y.add("", "colour.chosen", journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34.24, Depth: 1})
+	expect("soak")
+	v := y.look(noon)
+	if v.Soak.WaterML != 2000 || v.Soak.SodaG != 100 || !strings.Contains(v.Soak.PH, "11.6") {
+		t.Errorf("the soak is planned as %+v", v.Soak)
+	}
+	if v.Weight != "280 g dry, assumed" {
+		t.Errorf("the weight is told as %q", v.Weight)
+	}
+	s := y.add("", "soak.mixed", journal.SoakMixed{Water: 2000, Soda: 100})
+	y.add(s.Subject, "soak.begun", journal.SoakPieces{})
+	y.add(s.Subject, "soak.ended", journal.SoakPieces{})
+	expect("jugs")
+	y.add("", "jug.mixed", journal.JugMixed{Colour: c.Subject, Powder: v.Jugs[0].PowderG * 1.08, ML: v.Jugs[0].VolumeML})
+	if j := y.look(noon).Jugs[0]; !strings.Contains(j.Advice, "too much") {
+		t.Errorf("8 %% too much powder is told as %q", j.Advice)
+	}
+	expect("bags")
+	celsius := 21.0
+	for n := range 2 {
+		d, err := Draft(Fold(y.facts), y.env(noon), journal.BagClosed{Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}},
+			Colours: []journal.BagColour{{Colour: c.Subject}}, Celsius: &celsius})
+		if err != nil || d.Number != n+1 || d.Letter != "H" || d.Colours[0].Share != 1 {
+			t.Fatalf("the draft is %+v, %v", d, err)
+		}
+		y.add("", "bag.closed", d)
+	}
+	expect("cure")
+	v = y.look(noon.Add(50 * zone.Hour))
+	for _, b := range v.Bags {
+		if b.Verdict != "ready" {
+			t.Errorf("after 50 h near 21 °C bag %s is %s", b.Number, b.Verdict)
+		}
+		y.add(b.ID, "bag.opened", journal.BagOpened{})
+	}
+	expect("rinse")
+	for _, b := range v.Bags {
+		y.add(b.ID, "bag.rinsed", journal.BagRinsed{Baths: 5})
+	}
+	expect("dry")
+	for _, b := range v.Bags {
+		y.add(b.ID, "bag.done", journal.BagDone{})
+	}
+	expect("")
+	if v := y.look(noon); v.Stage != "done" {
+		t.Errorf("the stage is %s", v.Stage)
+	}
+}
+
+// A bag carried from a cold shed into a warm kitchen is ready sooner than one
+// left there, and later than one that was always warm.
+func TestMovedBags(t *testing.T) {
+	ready := func(act func(y *yard, bag journal.ID)) zone.Instant {
+		y := newYard(t, 11, noon)
+		b := y.bag("dichlorotriazine", 13)
+		y.a.Now = noon.Add(6 * zone.Hour)
+		act(y, b.Subject)
+		return y.look(noon.Add(7 * zone.Hour)).Bags[0].Ready
+	}
+	warm := 24.0
+	left := ready(func(*yard, journal.ID) {})
+	moved := ready(func(y *yard, bag journal.ID) { y.add(bag, "bag.moved", journal.BagMoved{Celsius: &warm}) })
+	if moved >= left || moved <= noon.Add(17*zone.Hour) {
+		t.Errorf("left in the cold it is ready at %d, moved at %d", left, moved)
+	}
+}
+
+// A bag is ready when its slowest colour is, and dye added later begins then.
+func TestSlowestColourHolds(t *testing.T) {
+	y := newYard(t, 12, noon)
+	b := y.bag("dichlorotriazine", 21)
+	before := y.look(noon).Bags[0].Ready
+	more := y.add("", "colour.chosen", journal.ColourChosen{Name: "lemon", Caps: "LE", RGB: "#f2d22e", Class: "dichlorotriazine", Strength: 26, Depth: 1})
+	y.a.Now = noon.Add(5 * zone.Hour)
+	y.add(b.Subject, "bag.dyed", journal.BagDyed{Colours: []journal.BagColour{{Colour: more.Subject, Share: 0.2}}})
+	if after := y.look(y.a.Now).Bags[0].Ready; after != before.Add(5*zone.Hour) {
+		t.Errorf("dye added 5 h later is ready %s later", after.Sub(before).Words())
+	}
+	y.bag("unknown", 21)
+	if v := y.look(y.a.Now).Bags[1]; v.Verdict != "unknown" || v.When != "" || v.Tone != "care" {
+		t.Errorf("a bag of an unknown class says %q %q", v.Verdict, v.When)
+	}
+	y.bag("monochlorotriazine", 21)
+	if v := y.look(y.a.Now).Bags[2]; v.Verdict != "needs-heat" || v.Ready != 0 {
+		t.Errorf("monochlorotriazine in the cold says %q", v.Verdict)
+	}
+}
+
+// A label shows with nothing but itself what the bag's own page shows.
+func TestLabelAlone(t *testing.T) {
+	y := newYard(t, 13, noon)
+	y.bag("dichlorotriazine", 18)
+	at := noon.Add(3 * zone.Hour)
+	b := y.look(at).Bags[0]
+	for _, address := range []string{b.Address, strings.ToLower(b.Address), "http://localhost:8090/b/" + b.Code, "/b/" + strings.ToLower(b.Code), b.Code} {
+		got, err := ShowLabel(address, Env{Now: at})
+		if err != nil {
+			t.Fatalf("%s: %v", address, err)
+		}
+		l := got.Bag
+		if l.Number != b.Number || l.When != b.When || l.Headline != b.Headline || len(l.Colours) != 1 || l.Colours[0].Caps != "RU" ||
+			l.AsPrinted == "" || got.ID != b.Typed || l.Closed != b.Closed {
+			t.Errorf("%s shows %+v, the bag's page %+v", address, l, b)
+		}
+		if s := Fold(y.facts); s.Bags[0].Token != got.Token {
+			t.Errorf("the token is %s, the bag's is %s", got.Token, s.Bags[0].Token)
+		}
+	}
+	if _, err := ShowLabel("https://example.org/menu", Env{}); err == nil || !strings.Contains(err.Error(), "example.org") {
+		t.Errorf("a foreign code: %v", err)
+	}
+}
+
+func TestCaps(t *testing.T) {
+	for _, c := range []struct {
+		name, taken, want string
+	}{
+		{"rust", "", "RU"}, {"deep yellow", "", "DY"}, {"blue-green", "", "BG"}, {"red", "RE", "RD"}, {"été", "", "TA"}, {"青", "", "CO"},
+	} {
+		got, err := Caps(c.name, strings.Fields(c.taken))
+		if err != nil || got != c.want {
+			t.Errorf("%q: %q, %v, want %q", c.name, got, err, c.want)
+		}
+	}
+	rapid.Check(t, func(rt *rapid.T) {
+		var taken []string
+		for range 20 {
+			c, err := Caps(rapid.StringMatching(`[a-zé -]{0,12}`).Draw(rt, "name"), taken)
+			if err != nil {
+				return
+			}
+			for _, x := range taken {
+				if x == c {
+					rt.Fatalf("%s was given twice", c)
+				}
+			}
+			taken = append(taken, c)
+		}
+	})
+}

@@ -1,0 +1,125 @@
+// Package internal_test proves the shape of the program: which package may
+// import which.
+package internal_test
+
+import (
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+)
+
+// core names what each core package may import of this module. A package that is
+// not listed, and not an edge, fails the test: it must be given its place.
+var core = map[string]string{
+	"fault":   "",
+	"unit":    "fault",
+	"zone":    "fault",
+	"goods":   "fault unit",
+	"alkali":  "fault unit",
+	"soak":    "fault unit alkali goods",
+	"dye":     "fault unit",
+	"place":   "fault unit zone",
+	"cure":    "fault unit zone alkali dye place",
+	"journal": "fault zone",
+	"rights":  "fault journal",
+	"label":   "fault zone",
+	"calc":    "fault unit zone goods alkali soak dye place cure",
+	"batch":   "fault unit zone goods alkali soak dye place cure journal label",
+	"sheet":   "fault",
+}
+
+// edges may import any core package and no edge. sheet draws codes for the
+// phone too, so it is held to the core's rules.
+var edges = map[string]bool{"hub": true, "store": true, "web": true}
+
+// tools are programs and helpers of tests.
+var tools = map[string]bool{"generate": true, "reftest": true}
+
+// outside names what the core must never import: what reads a clock, a file or
+// the network, and what would weigh on the phone.
+var outside = strings.Fields("time os net net/http os/exec syscall regexp text/template html/template math/big math/rand math/rand/v2 crypto/rand log embed")
+
+func TestImports(t *testing.T) {
+	for name := range edges {
+		if _, err := os.Stat(name); err != nil {
+			t.Errorf("edge %s is named here and is not there", name)
+		}
+	}
+	for _, p := range imports(t, "coldbatch/internal/...") {
+		name := strings.TrimPrefix(p.path, "coldbatch/internal/")
+		allowed, isCore := core[name]
+		switch {
+		case p.path == "coldbatch/internal" || tools[name]:
+		case isCore:
+			for _, i := range p.imports {
+				rest, ours := strings.CutPrefix(i, "coldbatch/")
+				pkg := strings.TrimPrefix(rest, "internal/")
+				if ours && !has(allowed, pkg) {
+					t.Errorf("%s imports %s", name, rest)
+				}
+				for _, bad := range outside {
+					if i == bad {
+						t.Errorf("core package %s imports %s", name, i)
+					}
+				}
+			}
+		case edges[name]:
+			for _, i := range p.imports {
+				if pkg, ours := strings.CutPrefix(i, "coldbatch/internal/"); ours && (edges[pkg] || tools[pkg]) {
+					t.Errorf("edge %s imports %s", name, pkg)
+				}
+			}
+		default:
+			t.Errorf("package %s has no place in the shape: list it as core or edge", name)
+		}
+	}
+	for name := range core {
+		if _, err := os.Stat(name); err != nil {
+			t.Errorf("core package %s is named here and is not there", name)
+		}
+	}
+}
+
+// The phone's core reaches no edge, by any way.
+func TestPhoneCoreReachesNoEdge(t *testing.T) {
+	cmd := exec.Command("go", "list", "-deps", "coldbatch/cmd/phonecore")
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+	out, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	for _, dep := range strings.Fields(string(out)) {
+		if edges[strings.TrimPrefix(dep, "coldbatch/internal/")] || dep == "net/http" {
+			t.Errorf("the phone's core reaches %s", dep)
+		}
+	}
+}
+
+type pkg struct {
+	path    string
+	imports []string
+}
+
+func imports(t *testing.T, pattern string) []pkg {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, pattern).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	var list []pkg
+	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
+		f := strings.Fields(line)
+		list = append(list, pkg{f[0], f[1:]})
+	}
+	return list
+}
+
+func has(words, word string) bool {
+	for _, w := range strings.Fields(words) {
+		if w == word {
+			return true
+		}
+	}
+	return false
+}

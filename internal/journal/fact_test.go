@@ -1,0 +1,187 @@
+package journal
+
+import (
+	"bytes"
+	"encoding/json"
+	"math/rand"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/zone"
+)
+
+// author is a device with random ids from a seed.
+func author(seed int64) *Author {
+	r := rand.New(rand.NewSource(seed))
+	a := &Author{TZ: "Europe/Lisbon", Now: 1777000000000, Random: func(b []byte) { r.Read(b) }}
+	a.Device = a.NewID()
+	return a
+}
+
+func mustWrite(t testing.TB, a *Author, drafts ...Draft) []Fact {
+	t.Helper()
+	facts, err := a.Write(drafts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return facts
+}
+
+func draft(scope Scope, kind string, body any) Draft {
+	b, err := json.Marshal(body)
+	if err != nil {
+		panic(err)
+	}
+	return Draft{Scope: scope, Kind: kind, Body: b}
+}
+
+// A fact of a newer program has fields, a kind and a body that are not known
+// here: it must come back byte for byte.
+func TestUnknownComesBackUnchanged(t *testing.T) {
+	a := author(1)
+	id, dev, sub := a.NewID(), a.NewID(), a.NewID()
+	text := `{"id":"` + string(id) + `","stamp":"019d00000000002a","device":"` + string(dev) + `","scope":"batch/` + string(sub) +
+		`","subject":"` + string(sub) + `","kind":"bag.steamed","v":7,"need":9,"at":1777000000000,"tz":"Asia/Tokyo","mood":{"a":[1,2.50,"<b>&"]},"body":{"x":1e2,"y":"é"}}`
+	var f Fact
+	if err := json.Unmarshal([]byte(text), &f); err != nil {
+		t.Fatal(err)
+	}
+	if got := string(f.Text()); got != text {
+		t.Errorf("came back as\n%s\nnot\n%s", got, text)
+	}
+	whole, err := json.Marshal([]Fact{f, f})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var back []Fact
+	if err := json.Unmarshal(whole, &back); err != nil {
+		t.Fatal(err)
+	}
+	if len(back) != 2 || back[0].ID != id || !sameJSON(t, back[1].Text(), []byte(text)) {
+		t.Errorf("a batch of them came back as %s", whole)
+	}
+}
+
+func sameJSON(t testing.TB, a, b []byte) bool {
+	t.Helper()
+	var x, y any
+	if json.Unmarshal(a, &x) != nil || json.Unmarshal(b, &y) != nil {
+		return false
+	}
+	p, _ := json.Marshal(x)
+	q, _ := json.Marshal(y)
+	return bytes.Equal(p, q)
+}
+
+func TestEnvelopeIsChecked(t *testing.T) {
+	good := string(mustWrite(t, author(2), draft(House, "device.named", DeviceNamed{Name: "yard phone"}))[0].Text())
+	for _, c := range []struct{ why, old, new string }{
+		{"not JSON", good, good[:len(good)-1]},
+		{"an id in upper case would be another spelling of one id", `"id":"`, `"id":"X`},
+		{"a scope of no sort", `"scope":"house"`, `"scope":"garage"`},
+		{"a scope without an id", `"scope":"house"`, `"scope":"batch/"`},
+		{"a kind of one word", `"kind":"device.named"`, `"kind":"device"`},
+		{"a kind that could be a path", `"kind":"device.named"`, `"kind":"device../named"`},
+		{"a stamp in the far future leaves no room after it", `"stamp":"`, `"stamp":"f`},
+		{"a body that is a list", `"body":{"name":"yard phone"}`, `"body":[]`},
+		{"no body", `,"body":{"name":"yard phone"}`, ``},
+		{"before 1970", `"at":1777000000000`, `"at":-1`},
+		{"after 2200", `"at":1777000000000`, `"at":9777000000000`},
+		{"version zero", `"v":1`, `"v":0`},
+		{"a body too large", `"yard phone"`, `"` + strings.Repeat("x", maxBody) + `"`},
+	} {
+		var f Fact
+		err := json.Unmarshal([]byte(strings.Replace(good, c.old, c.new, 1)), &f)
+		if err == nil {
+			t.Errorf("%s: was read", c.why)
+		}
+	}
+}
+
+func TestWriteRefusesWithASentence(t *testing.T) {
+	a := author(3)
+	batch := BatchScope(a.NewID())
+	for _, c := range []struct {
+		why   string
+		d     Draft
+		says  string
+		seen0 Stamp
+	}{
+		{why: "unknown kind", d: draft(batch, "bag.boiled", Nothing{}), says: "bag.boiled"},
+		{why: "wrong scope", d: draft(Shelf, "bag.done", BagDone{}), says: "batch"},
+		{why: "no colour", d: draft(batch, "bag.closed", BagClosed{Number: 3, Pieces: []BagPiece{{a.NewID(), 1}}}), says: "no colour"},
+		{why: "cap letter that is a size", d: draft(batch, "colour.chosen", ColourChosen{Name: "lemon", Caps: "L", RGB: "#ffee00", Class: "unknown", Strength: 20, Depth: 1}), says: "sizes"},
+		{why: "no powder weighs less than nothing", d: draft(batch, "jug.mixed", JugMixed{Colour: a.NewID(), Powder: -1, ML: 60}), says: "-1"},
+		{why: "body of another shape", d: Draft{Scope: batch, Kind: "bag.closed", Body: []byte(`{"number":"eight"}`)}, says: "bag.closed"},
+		{why: "night warmer than day", d: draft(PlaceScope(a.NewID()), "place.usual", PlaceUsual{Low: 20, High: 10}), says: "10"},
+	} {
+		before := a.Seen
+		_, err := a.Write([]Draft{draft(batch, "batch.finished", Nothing{}), c.d})
+		if err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s: %v, want a sentence with %q", c.why, err, c.says)
+		}
+		if a.Seen != before {
+			t.Errorf("%s: the clock moved though nothing was written", c.why)
+		}
+		if f := fault.Of(err); err != nil && f.Code == fault.Internal {
+			t.Errorf("%s: told as our own mistake", c.why)
+		}
+	}
+}
+
+// A clock that jumps back, stands still or runs ahead never puts a later fact
+// before an earlier one of the same writer, nor before what it had seen.
+func TestStampsFollowCauses(t *testing.T) {
+	a := author(4)
+	var last Stamp
+	for _, step := range []zone.Span{0, 0, zone.Hour, -3 * zone.Hour, 0, -7 * zone.Day, zone.Minute} {
+		a.Now = a.Now.Add(step)
+		f := mustWrite(t, a, draft(House, "device.named", DeviceNamed{Name: "p"}))[0]
+		if !last.Less(f.Stamp) {
+			t.Fatalf("stamp %s is not after %s", f.Stamp, last)
+		}
+		last = f.Stamp
+	}
+	far := Stamp{Ms: a.Now.Add(200 * zone.Day), N: 1<<16 - 1}
+	a.Seen = far
+	if f := mustWrite(t, a, draft(House, "device.named", DeviceNamed{Name: "p"}))[0]; !far.Less(f.Stamp) {
+		t.Errorf("stamp %s does not follow the one that was seen, %s", f.Stamp, far)
+	}
+}
+
+func TestKindsAreSettled(t *testing.T) {
+	seen := map[string]bool{}
+	for _, k := range Kinds {
+		if seen[k.Name] || !plainKind(k.Name) || k.Doc == "" || k.Version < 1 || k.Need < 1 || k.body == nil {
+			t.Errorf("kind %+v is not well told", k)
+		}
+		seen[k.Name] = true
+		for _, s := range strings.Fields(k.Scopes) {
+			if !strings.Contains("batch place shelf house", s) {
+				t.Errorf("kind %s has a scope %q", k.Name, s)
+			}
+		}
+	}
+}
+
+func FuzzFact(f *testing.F) {
+	a := author(5)
+	f.Add(mustWrite(f, a, draft(House, "device.named", DeviceNamed{Name: "<é> \u2028"}))[0].Text())
+	f.Add([]byte(`{"id":"","body":{}}`))
+	f.Add([]byte(`{"id":"00000000000000000000000000","stamp":"0000000000000000","device":"00000000000000000000000000","scope":"shelf","subject":"00000000000000000000000000","kind":"a.b","v":1,"need":1,"at":0,"tz":"","clock":{"offset":-9223372036854775808,"age":0},"body":{"a":1}}`))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		var x Fact
+		if json.Unmarshal(b, &x) != nil {
+			return
+		}
+		text := append([]byte(nil), x.Text()...)
+		var y Fact
+		if err := json.Unmarshal(text, &y); err != nil {
+			t.Fatalf("%s was read once and not again: %v", text, err)
+		}
+		if !bytes.Equal(y.Text(), text) || y.ID != x.ID || y.Stamp != x.Stamp {
+			t.Fatalf("%s came back as %s", text, y.Text())
+		}
+	})
+}

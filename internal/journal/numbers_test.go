@@ -1,0 +1,92 @@
+package journal
+
+import (
+	"fmt"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// phone is a device that closes bags apart from the others.
+type phone struct {
+	*Author
+	letter string
+	facts  []Fact
+}
+
+func (p *phone) close(t testing.TB, scope Scope) Used {
+	t.Helper()
+	u, ok := NumbersOf(p.facts).Next(p.Device, p.letter)
+	if !ok {
+		t.Fatal("no number was given")
+	}
+	b := BagClosed{Number: u.Number, Letter: u.Letter, Pieces: []BagPiece{{p.NewID(), 1}}, Colours: []BagColour{{p.NewID(), 1}}}
+	p.facts = append(p.facts, mustWrite(t, p.Author, draft(scope, "bag.closed", b))...)
+	return u
+}
+
+// Two phones apart close 20 bags and more each, with and without leases, and meet
+// now and then; some closings are taken back. No number is printed twice.
+func TestNoNumberTwice(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		hub := author(1000)
+		scope := BatchScope(hub.NewID())
+		phones := []*phone{{Author: author(1001), letter: "A"}, {Author: author(1002), letter: "B"}}
+		var known []Fact
+		printed := map[Used]string{}
+		for i := range phones {
+			if rapid.Bool().Draw(rt, "leased") {
+				l, ok := NumbersOf(known).Lease(phones[i].Device)
+				if !ok {
+					rt.Fatal("no lease")
+				}
+				known = append(known, mustWrite(t, hub, draft(scope, KindLeased, l))...)
+			}
+		}
+		for _, p := range phones {
+			p.facts = Union(p.facts, known)
+		}
+		for n := range 2 * 25 {
+			p := phones[rapid.IntRange(0, 1).Draw(rt, "who")]
+			u := p.close(t, scope)
+			if who, twice := printed[u]; twice {
+				rt.Fatalf("bag %d%s was printed by %s and again by %s", u.Number, u.Letter, who, p.letter)
+			}
+			printed[u] = p.letter
+			if rapid.IntRange(0, 5).Draw(rt, "undo") == 0 {
+				last := p.facts[len(p.facts)-1]
+				p.facts = append(p.facts, mustWrite(t, p.Author, draft(scope, KindWithdrawn, Target{last.ID}))...)
+			}
+			if n%7 == 6 && rapid.Bool().Draw(rt, "meet") {
+				known = Union(Union(known, phones[0].facts), phones[1].facts)
+				if l, ok := NumbersOf(known).Lease(p.Device); ok && NumbersOf(known).Left(p.Device) < 5 {
+					known = append(known, mustWrite(t, hub, draft(scope, KindLeased, l))...)
+				}
+				for _, q := range phones {
+					q.facts = Union(q.facts, known)
+				}
+			}
+		}
+	})
+}
+
+func TestNumbersRunOut(t *testing.T) {
+	a := author(1003)
+	n := Numbers{Leases: []Leased{{a.Device, MaxNumber - 1, MaxNumber}}}
+	if l, ok := n.Lease(a.Device); ok {
+		t.Errorf("leased %v past the highest number", l)
+	}
+	for i := range 2 {
+		u, ok := n.Next(a.Device, "")
+		if !ok || u.Number != MaxNumber-1+i {
+			t.Fatalf("next is %v, %v", u, ok)
+		}
+		n.Used = append(n.Used, u)
+	}
+	if u, ok := n.Next(a.Device, ""); ok {
+		t.Errorf("gave %v with no lease left and no letter", u)
+	}
+	if u, ok := n.Next(a.Device, "H"); !ok || fmt.Sprint(u.Number, u.Letter) != "1 H" && u.Letter != "H" {
+		t.Errorf("with a letter the next is %v, %v", u, ok)
+	}
+}

@@ -1,0 +1,118 @@
+package journal
+
+import (
+	"bytes"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// some draws facts of two devices in one batch, withdrawals and restorings
+// among them.
+func some(t *rapid.T) []Fact {
+	a, b := author(rapid.Int64Range(0, 50).Draw(t, "seed a")), author(rapid.Int64Range(51, 99).Draw(t, "seed b"))
+	id := a.NewID()
+	scope := BatchScope(id)
+	var facts []Fact
+	for range rapid.IntRange(1, 12).Draw(t, "facts") {
+		w := rapid.SampledFrom([]*Author{a, b}).Draw(t, "writer")
+		d := draft(scope, "piece.added", PieceAdded{Kind: "apron", Count: 1, Grams: 180})
+		if len(facts) > 0 {
+			target := rapid.SampledFrom(facts).Draw(t, "target").ID
+			switch rapid.IntRange(0, 3).Draw(t, "what") {
+			case 0:
+				d = draft(scope, KindWithdrawn, Target{target})
+			case 1:
+				d = draft(scope, KindRestored, Target{target})
+			}
+		}
+		out, err := w.Write([]Draft{d})
+		if err != nil {
+			t.Fatal(err)
+		}
+		facts = append(facts, out...)
+	}
+	return facts
+}
+
+func same(a, b []Fact) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if !bytes.Equal(a[i].Text(), b[i].Text()) {
+			return false
+		}
+	}
+	return true
+}
+
+func TestUnionLaws(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		all := some(t)
+		pick := func(name string) []Fact {
+			var out []Fact
+			for _, f := range all {
+				if rapid.Bool().Draw(t, name) {
+					out = append(out, f)
+				}
+			}
+			return out
+		}
+		a, b, c := pick("a"), pick("b"), pick("c")
+		if !same(Union(a, b), Union(b, a)) {
+			t.Fatal("the order of phones mattered")
+		}
+		if !same(Union(Union(a, b), c), Union(a, Union(b, c))) {
+			t.Fatal("who met first mattered")
+		}
+		if !same(Union(a, a), Ordered(a)) {
+			t.Fatal("meeting twice mattered")
+		}
+		if !same(Live(Union(a, b), nil), Live(append(append([]Fact(nil), b...), a...), nil)) {
+			t.Fatal("what holds depended on the order")
+		}
+	})
+}
+
+// A withdrawal may come before its target, and a restoring undoes it.
+func TestWithdrawAndRestore(t *testing.T) {
+	a := author(7)
+	scope := BatchScope(a.NewID())
+	x := mustWrite(t, a, draft(scope, "piece.added", PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
+	w := mustWrite(t, a, draft(scope, KindWithdrawn, Target{x[0].ID}))
+	r := mustWrite(t, a, draft(scope, KindRestored, Target{x[0].ID}))
+	for _, c := range []struct {
+		why   string
+		facts []Fact
+		live  int
+	}{
+		{"written", x, 1},
+		{"taken back", append(append([]Fact(nil), w...), x...), 0},
+		{"put back", append(append(append([]Fact(nil), r...), w...), x...), 1},
+		{"a withdrawal without its target waits", w, 0},
+	} {
+		if got := Live(c.facts, nil); len(got) != c.live {
+			t.Errorf("%s: %d facts hold, want %d", c.why, len(got), c.live)
+		}
+	}
+}
+
+// Anyone withdraws their own; another's only the owner.
+func TestOnlyTheOwnerWithdrawsAnothers(t *testing.T) {
+	owner, helper := author(8), author(9)
+	scope := BatchScope(owner.NewID())
+	isOwner := func(d ID) bool { return d == owner.Device }
+	x := mustWrite(t, owner, draft(scope, "piece.added", PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
+	y := mustWrite(t, helper, draft(scope, "piece.added", PieceAdded{Kind: "tote", Count: 1, Grams: 90}))
+	helper.Seen, owner.Seen = Latest(helper.Seen, x), Latest(owner.Seen, y)
+	byHelper := mustWrite(t, helper, draft(scope, KindWithdrawn, Target{x[0].ID}), draft(scope, KindWithdrawn, Target{y[0].ID}))
+	got := Live(append(append(append([]Fact(nil), x...), y...), byHelper...), isOwner)
+	if len(got) != 1 || got[0].ID != x[0].ID {
+		t.Errorf("after the helper's withdrawals %d facts hold, want the owner's alone", len(got))
+	}
+	byOwner := mustWrite(t, owner, draft(scope, KindWithdrawn, Target{y[0].ID}))
+	if got := Live(append(append(append([]Fact(nil), x...), y...), byOwner...), isOwner); len(got) != 1 || got[0].ID != x[0].ID {
+		t.Errorf("the owner could not withdraw a helper's fact")
+	}
+}
