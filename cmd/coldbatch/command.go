@@ -1,0 +1,162 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"log"
+	"path/filepath"
+	"runtime/debug"
+	"strings"
+
+	"coldbatch/internal/fault"
+)
+
+// The exit codes.
+const (
+	exitDone   = 0
+	exitFailed = 1 // it could not be done
+	exitAsked  = 2 // it was asked for in a way that is not understood
+)
+
+const help = `coldbatch helps to dye cotton by hand in small batches: it plans, does the sums,
+and knows from the temperature when a bag is ready. It serves an app for the
+phone and works with no network.
+
+  coldbatch [--data DIR] [--port N] [--example]
+        start the program; open the address it prints
+  coldbatch calc
+        list the calculators
+  coldbatch calc NAME
+        what a calculator takes, gives, and goes by
+  coldbatch calc NAME key=value … [--json]
+        calculate
+  coldbatch check [--data DIR]
+        look through the journal's file, also while the program runs
+  coldbatch backup [--data DIR] OUT
+        write a copy of the journal to the file OUT, also while the program runs
+  coldbatch version
+  coldbatch help
+
+  --data DIR   the folder of the journal (or COLDBATCH_DATA; else %s)
+  --port N     the port, 8090 at first; a journal keeps the port of its first run
+  --example    open an invented example instead of the journal
+
+For instance, how much powder goes into a bottle of 2 fl oz:
+
+  coldbatch calc bottle strength='6.2 g per 8 fl oz' bottle='2 fl oz'
+`
+
+// command is one call of the program, with all it may touch.
+type command struct {
+	ctx      context.Context // ends when the program should stop
+	out, err io.Writer
+	env      func(string) string
+}
+
+// run does what args say and gives the exit code.
+func (c command) run(args []string) int {
+	name := "serve"
+	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {
+		name, args = args[0], args[1:]
+	}
+	var err error
+	switch name {
+	case "serve":
+		err = c.serve(args)
+	case "calc":
+		err = c.calc(args)
+	case "check":
+		err = c.check(args)
+	case "backup":
+		err = c.backup(args)
+	case "version":
+		if err = c.flags(name, nil).parse(args, 0); err == nil {
+			fmt.Fprintln(c.out, "coldbatch", buildVersion())
+		}
+	case "help":
+		err = flag.ErrHelp
+	default:
+		err = usage("there is no command %q", name)
+	}
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.Is(err, flag.ErrHelp):
+		fmt.Fprintf(c.out, help, c.defaultFolder())
+		return exitDone
+	}
+	fmt.Fprintln(c.err, "coldbatch:", fault.Of(c.logged(err)).Error())
+	if u := (*usageError)(nil); errors.As(err, &u) || fault.Is(err, fault.Input) || fault.Is(err, fault.Missing) {
+		return exitAsked
+	}
+	return exitFailed
+}
+
+// logged prints what a person is not told of an error that is our own.
+func (c command) logged(err error) error {
+	if fault.Of(err).Code == fault.Internal {
+		log.New(c.err, "", log.LstdFlags).Print(err)
+	}
+	return err
+}
+
+// usageError is a command that is not understood.
+type usageError struct{ *fault.Fault }
+
+func (u *usageError) Unwrap() error { return u.Fault }
+
+func usage(format string, args ...any) error {
+	return &usageError{fault.New(fault.Input, format, args...).WithHint("`coldbatch help` lists what there is")}
+}
+
+// flags are the flags of one command. All are checked before anything is done.
+type flags struct {
+	*flag.FlagSet
+	data *string
+}
+
+// flags makes the flags of a command; define adds its own, and nil means that
+// it takes none at all.
+func (c command) flags(name string, define func(*flags)) *flags {
+	f := &flags{FlagSet: flag.NewFlagSet(name, flag.ContinueOnError)}
+	f.SetOutput(io.Discard)
+	if define != nil {
+		f.data = f.String("data", c.folder(), "")
+		define(f)
+	}
+	return f
+}
+
+// parse reads args, of which want are left as arguments.
+func (f *flags) parse(args []string, want int) error {
+	if err := f.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			return err
+		}
+		return usage("%s: %v", f.Name(), err)
+	}
+	if f.NArg() != want {
+		return usage("%s takes %d arguments, not %d", f.Name(), want, f.NArg())
+	}
+	if f.data != nil {
+		abs, err := filepath.Abs(*f.data)
+		if err != nil || *f.data == "" {
+			return usage("%s: %q is not a folder", f.Name(), *f.data)
+		}
+		*f.data = abs
+	}
+	return nil
+}
+
+func buildVersion() string {
+	if version != "" {
+		return version
+	}
+	if b, ok := debug.ReadBuildInfo(); ok && b.Main.Version != "" && b.Main.Version != "(devel)" {
+		return b.Main.Version
+	}
+	return "devel"
+}

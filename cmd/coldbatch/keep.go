@@ -1,0 +1,74 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/store"
+)
+
+// check looks through the journal's file.
+func (c command) check(args []string) error {
+	f := c.flags("check", func(*flags) {})
+	if err := f.parse(args, 0); err != nil {
+		return err
+	}
+	path := filepath.Join(*f.data, journalFile)
+	var r store.Report
+	running, err := ask(*f.data, "check", nil, &r)
+	if !running {
+		r, err = store.Check(path)
+	}
+	if err != nil {
+		return err
+	}
+	for _, p := range r.Problems {
+		fmt.Fprintln(c.err, p)
+	}
+	if n := len(r.Problems); n > 0 {
+		return fault.New(fault.Damaged, "%s has %s", path, count(n, "problem")).WithHint("keep it as it is and go on from a backup")
+	}
+	fmt.Fprintf(c.out, "%s is good: %s, %s, %s, %d bytes\n", path, count(r.Facts, "fact"), count(r.Batches, "batch"), count(r.Places, "place"), r.Bytes)
+	return nil
+}
+
+// backup writes a copy of the journal's file.
+func (c command) backup(args []string) error {
+	f := c.flags("backup", func(*flags) {})
+	if err := f.parse(args, 1); err != nil {
+		return err
+	}
+	out, err := filepath.Abs(f.Arg(0))
+	if err != nil {
+		return usage("%q is not a path", f.Arg(0))
+	}
+	running, err := ask(*f.data, "backup", out, &struct{}{})
+	if !running {
+		err = backupFrom(filepath.Join(*f.data, journalFile), out)
+	}
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(c.out, "the journal was copied to %s\n", out)
+	return nil
+}
+
+func backupFrom(path, out string) error {
+	s, err := store.Open(path, store.Options{ReadOnly: true})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	return s.BackupFile(out)
+}
+
+func count(n int, what string) string {
+	switch {
+	case n == 1:
+		return "1 " + what
+	case what == "batch":
+		what += "e"
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

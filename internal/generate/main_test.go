@@ -1,0 +1,40 @@
+package main
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+// A generated file that has gone stale is served as if it were the program; this
+// builds the phone core anew and compares.
+func TestDistIsFresh(t *testing.T) {
+	const dist = "../../static/dist"
+	have, err := os.ReadFile(filepath.Join(dist, "core.wasm"))
+	if err != nil {
+		t.Fatalf("%v: run go generate ./...", err)
+	}
+	out := filepath.Join(t.TempDir(), "core.wasm")
+	if err := build(out); err != nil {
+		t.Fatal(err)
+	}
+	want, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if sha256.Sum256(have) != sha256.Sum256(want) {
+		t.Error("static/dist/core.wasm is older than its sources: run go generate ./...")
+	}
+	have, err = os.ReadFile(filepath.Join(dist, "wasm_exec.js"))
+	if err != nil {
+		t.Fatalf("%v: run go generate ./...", err)
+	}
+	if want, err = loader(); err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(have, want) {
+		t.Error("static/dist/wasm_exec.js is not this toolchain's: run go generate ./...")
+	}
+}

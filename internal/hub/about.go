@@ -1,0 +1,44 @@
+package hub
+
+import (
+	"coldbatch/internal/batch"
+	"coldbatch/internal/zone"
+)
+
+// About is what a phone asks first.
+type About struct {
+	Program      string       `json:"program"`
+	Version      string       `json:"version"`
+	StateVersion int          `json:"stateVersion"`
+	Hub          Identity     `json:"hub"`
+	Zone         zone.Table   `json:"zone"` // the hub's, two years back and six ahead
+	Example      bool         `json:"example"`
+	Now          zone.Instant `json:"now"`
+}
+
+// year is near enough to bound a table of offsets.
+const year = 366 * zone.Day
+
+// About tells who the hub is and what time it has. Version is the program's.
+func (h *Hub) About(version string) (*About, error) {
+	now := h.world.Now()
+	table, err := h.Table("", now)
+	if err != nil {
+		return nil, err
+	}
+	return &About{"coldbatch", version, batch.StateVersion, h.Identity, table, h.Example, now}, nil
+}
+
+// Table gives the zone of that name, the hub's own where it is empty, as Around.
+func (h *Hub) Table(name string, now zone.Instant) (zone.Table, error) {
+	if name == "" {
+		name = h.Zone
+	}
+	return Around(name, now)
+}
+
+// Around gives the zone of that name from two years before now to six after:
+// enough for whatever is worked out about a batch.
+func Around(name string, now zone.Instant) (zone.Table, error) {
+	return ZoneTable(name, now.Add(-2*year), now.Add(6*year))
+}

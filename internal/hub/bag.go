@@ -1,0 +1,100 @@
+package hub
+
+import (
+	"encoding/hex"
+	"fmt"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+)
+
+// Bag tells how the bag stands now whose label carries code: the code itself, its
+// whole address, or the id printed under it. The times are told by the clock of
+// the zone where the bag was closed.
+func (h *Hub) Bag(code string) (*batch.BagView, error) {
+	is, err := named(code)
+	if err != nil {
+		return nil, err
+	}
+	now := h.world.Now()
+	var view *batch.BagView
+	cached := true
+	err = h.journal.View(func(tx Tx) error {
+		for _, scope := range tx.Scopes() {
+			id := scope.Batch()
+			if id == "" {
+				continue
+			}
+			cached = cached && len(tx.Cache(stateKey(id))) > 0
+			s, err := state(tx, id)
+			if err != nil {
+				return err
+			}
+			for _, b := range s.Bags {
+				if !is(s, b) {
+					continue
+				}
+				e := batch.Env{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
+				if e.Zone, err = h.Table(b.TZ, now); err != nil {
+					if e.Zone, err = h.Table("", now); err != nil {
+						return err
+					}
+				}
+				for _, stay := range b.Stays {
+					facts, err := tx.Scope(journal.PlaceScope(stay.Place))
+					if err != nil {
+						return err
+					}
+					e.Places[stay.Place] = batch.FoldPlace(facts)
+				}
+				for _, v := range batch.Look(s, e).Bags {
+					if v.ID == b.ID {
+						view = &v
+					}
+				}
+				return nil
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	if !cached {
+		// Without the cache the next look only takes longer.
+		_ = h.journal.Update(keepStates)
+	}
+	if view == nil {
+		return nil, fault.New(fault.NotFound, "no batch here has the bag of that label").
+			WithHint("its batch is another house's, or the phone that closed it has not met this program since")
+	}
+	return view, nil
+}
+
+// named reads code and gives the test for the bag that it names.
+func named(code string) (func(batch.State, batch.Bag) bool, error) {
+	if c, ok := label.FromAddress(code); ok {
+		l, err := label.Decode(c)
+		if err == nil || fault.Is(err, fault.Newer) { // the token's place is fixed for ever
+			token := hex.EncodeToString(l.Token[:])
+			return func(s batch.State, b batch.Bag) bool { return b.Token == token || b.Bound == token }, nil
+		}
+		if id, notID := label.ParseID(code); notID == nil {
+			return byID(id), nil
+		}
+		return nil, err
+	}
+	id, err := label.ParseID(code)
+	if err != nil {
+		return nil, err
+	}
+	return byID(id), nil
+}
+
+func byID(id string) func(batch.State, batch.Bag) bool {
+	return func(s batch.State, b batch.Bag) bool {
+		return label.MakeToken(s.Secret.Bytes(), b.ID.Bytes()).ID() == id
+	}
+}

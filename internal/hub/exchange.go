@@ -1,0 +1,189 @@
+package hub
+
+import (
+	"encoding/json"
+	"errors"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
+)
+
+// Bounds of one exchange. A phone with more to give calls again; one with more
+// to get is told so.
+const (
+	MaxFacts  = 500
+	maxLease  = 100
+	maxAnswer = 1 << 20 // bytes of facts in an answer, passed by one fact at most
+)
+
+// Cursor is how far a phone has read: a sequence and the id of the fact there.
+// Where the two do not belong together it is another hub's, or the hub was
+// restored from an old copy.
+type Cursor struct {
+	Seq uint64     `json:"seq"`
+	ID  journal.ID `json:"id"`
+}
+
+// Request is a phone's part of an exchange.
+type Request struct {
+	Device journal.ID        `json:"device"`
+	Now    zone.Instant      `json:"now"`    // the phone's clock
+	Cursor *Cursor           `json:"cursor"` // null: from the beginning
+	Facts  []json.RawMessage `json:"facts"`  // what the hub has not acknowledged, 500 at most
+	Lease  []journal.ID      `json:"lease"`  // batches the phone closes bags of
+}
+
+// Answer is the hub's part. Every fact in Acks is on the disk.
+type Answer struct {
+	Hub     Who            `json:"hub"`
+	Fresh   bool           `json:"fresh"` // the cursor was not ours: facts begin at the beginning, and the phone sends all of its own again
+	Acks    []journal.ID   `json:"acks"`
+	Refused []Refusal      `json:"refused"` // will not be taken as they are; the others were
+	Facts   []journal.Fact `json:"facts"`   // after the cursor, without those of this very call
+	Cursor  *Cursor        `json:"cursor"`  // null while the journal is empty
+	More    bool           `json:"more"`    // call again
+	Now     zone.Instant   `json:"now"`     // the hub's clock
+}
+
+// Who names the hub.
+type Who struct {
+	ID journal.ID `json:"id"`
+}
+
+// Refusal is one fact that was not taken, and why.
+type Refusal struct {
+	ID       journal.ID `json:"id"`
+	Code     fault.Code `json:"code"`
+	Sentence string     `json:"sentence"`
+}
+
+// errWrites ends a transaction that reads when there turns out to be something
+// to write.
+var errWrites = errors.New("there is something to write")
+
+// Exchange takes a phone's facts and gives it those it does not have. It may be
+// repeated at will: a fact that is known is acknowledged and not kept twice. All
+// of it is one transaction, which writes to the disk only where there is
+// something new.
+func (h *Hub) Exchange(q Request) (*Answer, error) {
+	if err := h.ours(); err != nil {
+		return nil, err
+	}
+	if err := q.Device.Check("device"); err != nil {
+		return nil, err
+	}
+	if len(q.Facts) > MaxFacts || len(q.Lease) > maxLease {
+		return nil, fault.New(fault.Input, "an exchange takes %d facts and %d leases, not %d and %d", MaxFacts, maxLease, len(q.Facts), len(q.Lease)).
+			WithHint("send the rest in the next one")
+	}
+	now := h.world.Now()
+	facts, refused := h.sort(q)
+	var a *Answer
+	var last uint64
+	run := func(tx Tx, writing bool) error {
+		a = &Answer{Hub: Who{h.ID}, Acks: []journal.ID{}, Refused: refused, Facts: []journal.Fact{}, Now: now}
+		p := h.pen(tx, now)
+		for _, f := range facts {
+			if !writing && !tx.Has(f.ID) {
+				return errWrites
+			}
+			if err := p.take(f); err != nil {
+				return err
+			}
+			a.Acks = append(a.Acks, f.ID)
+		}
+		for _, id := range q.Lease {
+			block, short, err := h.short(tx, id, q.Device)
+			if err != nil || !short {
+				if err != nil {
+					return err
+				}
+				continue
+			}
+			if !writing {
+				return errWrites
+			}
+			if err := p.write(journal.BatchScope(id), id, journal.KindLeased, block); err != nil {
+				return err
+			}
+		}
+		if err := p.done(); err != nil {
+			return err
+		}
+		if p.written > 0 {
+			last = tx.Last()
+		}
+		return a.read(tx, q.Cursor, a.Acks)
+	}
+	err := h.journal.View(func(tx Tx) error { return run(tx, false) })
+	if errors.Is(err, errWrites) {
+		err = h.journal.Update(func(tx Tx) error { return run(tx, true) })
+	}
+	if err != nil {
+		return nil, err
+	}
+	if last > 0 {
+		h.hint(last)
+	}
+	return a, nil
+}
+
+// sort reads the facts of a request one by one, so that one that does not read,
+// or that the phone may not write, does not hold up the others.
+func (h *Hub) sort(q Request) (good []journal.Fact, refused []Refusal) {
+	refused = []Refusal{}
+	for _, text := range q.Facts {
+		var f journal.Fact
+		err := json.Unmarshal(text, &f)
+		// What others wrote the phone passes on, as after the hub lost it.
+		if err == nil && f.Device == q.Device {
+			err = rights.Write(rights.Owner, f, nil)
+		}
+		if err == nil {
+			good = append(good, f)
+			continue
+		}
+		var head struct {
+			ID journal.ID `json:"id"`
+		}
+		_ = json.Unmarshal(text, &head) // without an id it is refused all the same
+		told := fault.Of(err)
+		refused = append(refused, Refusal{head.ID, told.Code, told.Error()})
+	}
+	return good, refused
+}
+
+// read gives the facts after the cursor but those in own, and the cursor behind
+// them.
+func (a *Answer) read(tx Tx, from *Cursor, own []journal.ID) error {
+	sent := make(map[journal.ID]bool, len(own))
+	for _, id := range own {
+		sent[id] = true
+	}
+	if from != nil {
+		id, ok := tx.IDAt(from.Seq)
+		if a.Fresh = !ok || id != from.ID; !a.Fresh {
+			c := *from
+			a.Cursor = &c
+		}
+	}
+	var seen uint64
+	if a.Cursor != nil {
+		seen = a.Cursor.Seq
+	}
+	size := 0
+	return tx.Since(seen, func(seq uint64, f journal.Fact) bool {
+		if !sent[f.ID] && (len(a.Facts) == MaxFacts || size >= maxAnswer) {
+			a.More = true
+			return false
+		}
+		a.Cursor = &Cursor{seq, f.ID}
+		if !sent[f.ID] {
+			a.Facts = append(a.Facts, f)
+			size += len(f.Text())
+		}
+		return true
+	})
+}

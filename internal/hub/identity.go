@@ -1,0 +1,73 @@
+package hub
+
+import (
+	"encoding/json"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+)
+
+// Identity is who the hub is. It is fixed at the first run and never changes by
+// itself: phones and printed labels depend on it.
+type Identity struct {
+	ID    journal.ID `json:"id"`
+	Name  string     `json:"name"`
+	Host  string     `json:"host"`  // the name in the house's network
+	Port  int        `json:"port"`  // of plain http
+	HTTPS int        `json:"https"` // of https, which labels name
+	Zone  string     `json:"zone"`  // IANA name
+}
+
+// What a first run takes where nothing else is wished.
+const (
+	DefaultName  = "coldbatch"
+	DefaultHost  = "coldbatch.local"
+	DefaultPort  = 8090
+	DefaultHTTPS = 8443
+)
+
+const identityKey = "hub"
+
+// Known reads the identity that j holds; known is false before the first run.
+func Known(j Journal) (id Identity, known bool, err error) {
+	err = j.View(func(tx Tx) error {
+		b := tx.Meta(identityKey)
+		if known = len(b) > 0; !known {
+			return nil
+		}
+		if json.Unmarshal(b, &id) != nil || !id.ID.Valid() {
+			return fault.New(fault.Damaged, "the file does not say who this hub is").
+				WithHint("run `coldbatch check`, or go back to a backup")
+		}
+		return nil
+	})
+	return id, known, err
+}
+
+// agrees returns a fault where wish names a port other than the one fixed. The
+// zone of the machine may change; that of the hub does not.
+func (id Identity) agrees(wish Identity) error {
+	if wish.Port != 0 && wish.Port != id.Port {
+		return fault.New(fault.Conflict, "port %d is not the port of this file, which is %d", wish.Port, id.Port).
+			WithHint("phones and labels know it by port %d; leave --port out, or use another --data folder", id.Port)
+	}
+	return nil
+}
+
+// fix writes the identity of a first run.
+func fix(j Journal, wish Identity, w World) (Identity, error) {
+	var b [16]byte
+	w.Random(b[:])
+	id := Identity{ID: journal.NewID(b), Name: DefaultName, Host: DefaultHost, Port: DefaultPort, HTTPS: DefaultHTTPS, Zone: "UTC"}
+	if wish.Port != 0 {
+		id.Port = wish.Port
+	}
+	if wish.Zone != "" {
+		id.Zone = wish.Zone
+	}
+	text, err := json.Marshal(id)
+	if err != nil {
+		return Identity{}, err
+	}
+	return id, j.Update(func(tx Tx) error { return tx.SetMeta(identityKey, text) })
+}

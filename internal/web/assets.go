@@ -1,0 +1,179 @@
+package web
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/hex"
+	"io/fs"
+	"net/http"
+	"path"
+	"strconv"
+	"strings"
+	"sync"
+
+	"github.com/andybalholm/brotli"
+
+	"coldbatch/internal/fault"
+)
+
+// types are the content types by extension. A test holds that every file of the
+// app has one.
+var types = map[string]string{
+	".html": "text/html; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".mjs": "text/javascript; charset=utf-8",
+	".css": "text/css; charset=utf-8", ".json": "application/json", ".webmanifest": "application/manifest+json",
+	".wasm": "application/wasm", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png",
+	".ico": "image/x-icon", ".webp": "image/webp", ".jpg": "image/jpeg", ".txt": "text/plain; charset=utf-8", ".md": "text/plain; charset=utf-8",
+}
+
+// asset is one file of the app under its stable name.
+type asset struct {
+	name   string
+	body   []byte
+	sum    [sha256.Size]byte
+	br, gz func() []byte // nil where it is not worth it
+}
+
+// assets are the app's files, and the policy that its page needs.
+type assets struct {
+	byName map[string]*asset
+	policy string
+}
+
+// needed are the files without which there is no app.
+var needed = []string{"index.html", "dist/core.wasm", "dist/wasm_exec.js"}
+
+func load(files fs.FS) (*assets, error) {
+	a := &assets{byName: map[string]*asset{}}
+	err := fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !served(name) {
+			return err
+		}
+		body, err := fs.ReadFile(files, name)
+		if err != nil {
+			return err
+		}
+		a.byName[name] = newAsset(files, name, body)
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	for _, name := range needed {
+		if a.byName[name] == nil {
+			return nil, fault.New(fault.Unavailable, "the phone app is not built: static/%s is missing", name).
+				WithHint("run `go generate ./...` first, then build again")
+		}
+	}
+	if sw := a.byName["sw.js"]; sw != nil {
+		a.byName["sw.js"] = newAsset(files, "sw.js", append(a.list(), sw.body...))
+	}
+	a.policy = policy(a.byName["index.html"].body)
+	return a, nil
+}
+
+// served says whether an embedded file is part of the app: not Go, not hidden,
+// and not the compressed form of another file.
+func served(name string) bool {
+	for _, part := range strings.Split(name, "/") {
+		if strings.HasPrefix(part, ".") {
+			return false
+		}
+	}
+	ext := path.Ext(name)
+	return ext != ".go" && ext != ".br" && ext != ".gz"
+}
+
+func newAsset(files fs.FS, name string, body []byte) *asset {
+	a := &asset{name: name, body: body, sum: sha256.Sum256(body)}
+	switch path.Ext(name) {
+	case ".woff2", ".png", ".webp", ".jpg": // compressed as they are
+		return a
+	}
+	a.br = sync.OnceValue(func() []byte { return ready(files, name+".br", func() []byte { return squeezeBr(body) }) })
+	a.gz = sync.OnceValue(func() []byte { return ready(files, name+".gz", func() []byte { return squeezeGz(body) }) })
+	return a
+}
+
+// ready gives the generated compressed form where there is one, else makes it.
+func ready(files fs.FS, name string, squeeze func() []byte) []byte {
+	if b, err := fs.ReadFile(files, name); err == nil {
+		return b
+	}
+	return squeeze()
+}
+
+// squeezeBr compresses at quality 9: the last steps cost fifty times the time
+// for some percent, and only what is generated has that time.
+func squeezeBr(body []byte) []byte {
+	var b bytes.Buffer
+	w := brotli.NewWriterLevel(&b, 9)
+	w.Write(body)
+	w.Close()
+	return b.Bytes()
+}
+
+func squeezeGz(body []byte) []byte {
+	var b bytes.Buffer
+	w := gzip.NewWriter(&b)
+	w.Write(body)
+	w.Close()
+	return b.Bytes()
+}
+
+// integrity is the asset's hash as fetch takes it.
+func (a *asset) integrity() string {
+	return "sha256-" + base64.StdEncoding.EncodeToString(a.sum[:])
+}
+
+// serve answers with the asset in the best encoding the browser takes. Names are
+// stable, so every use is revalidated; the long cache is the service worker's.
+func (a *asset) serve(w http.ResponseWriter, r *http.Request) {
+	body, encoding := a.body, ""
+	switch accept := r.Header.Get("Accept-Encoding"); {
+	case a.br != nil && accepts(accept, "br") && brAllowed(r):
+		body, encoding = a.br(), "br"
+	case a.gz != nil && accepts(accept, "gzip"):
+		body, encoding = a.gz(), "gzip"
+	}
+	tag := `"` + hex.EncodeToString(a.sum[:]) + encoding + `"`
+	h := w.Header()
+	h.Set("ETag", tag)
+	h.Set("Cache-Control", "no-cache")
+	h.Set("Vary", "Accept-Encoding")
+	for _, have := range strings.Split(r.Header.Get("If-None-Match"), ",") {
+		if have = strings.TrimPrefix(strings.TrimSpace(have), "W/"); have == tag {
+			w.WriteHeader(http.StatusNotModified)
+			return
+		}
+	}
+	if t := types[path.Ext(a.name)]; t != "" {
+		h.Set("Content-Type", t)
+	} else {
+		h.Set("Content-Type", "application/octet-stream")
+	}
+	if encoding != "" {
+		h.Set("Content-Encoding", encoding)
+	}
+	h.Set("Content-Length", strconv.Itoa(len(body)))
+	if r.Method != http.MethodHead {
+		w.Write(body)
+	}
+}
+
+// accepts says whether an Accept-Encoding header takes coding.
+func accepts(header, coding string) bool {
+	for _, part := range strings.Split(header, ",") {
+		name, q, _ := strings.Cut(part, ";")
+		if strings.EqualFold(strings.TrimSpace(name), coding) {
+			q = strings.ReplaceAll(q, " ", "")
+			return q != "q=0" && !strings.HasPrefix(q, "q=0.0")
+		}
+	}
+	return false
+}
+
+// brAllowed says whether brotli may be sent: over TLS, or to this very machine.
+// On plain http from elsewhere Chromium refuses it and proxies spoil it.
+func brAllowed(r *http.Request) bool { return r.TLS != nil || loopback(r.RemoteAddr) }
