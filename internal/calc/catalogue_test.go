@@ -1,0 +1,174 @@
+package calc
+
+import (
+	"os"
+	"reflect"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/reftest"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// Every number that an entry shows says where it comes from: each source that
+// reflection finds in it has a mark and a text, but for that of an input without
+// default.
+func TestEverythingHasASource(t *testing.T) {
+	marks := map[fault.Mark]bool{fault.Published: true, fault.Practice: true, fault.Memory: true}
+	found := 0
+	var walk func(at string, v reflect.Value)
+	walk = func(at string, v reflect.Value) {
+		switch x := v.Interface().(type) {
+		case fault.Source:
+			found++
+			if !marks[x.Kind] || x.Text == "" {
+				t.Errorf("%s: no source: %+v", at, x)
+			}
+			return
+		case Input:
+			if x.Default == "" && x.Source == (fault.Source{}) {
+				return
+			}
+			at += "." + x.Key
+		case Output:
+			at += "." + x.Key
+		case fault.Value:
+			at += "." + x.Name
+			if x.Name == "" || x.Unit == "" {
+				t.Errorf("%s: a constant without name or unit: %+v", at, x)
+			}
+		case fault.Caution:
+			if x.Code == "" || x.Text == "" || x.Source == "" {
+				t.Errorf("%s: %+v lacks something", at, x)
+			}
+			return
+		}
+		switch v.Kind() {
+		case reflect.Struct:
+			for i := range v.NumField() {
+				walk(at+"."+v.Type().Field(i).Name, v.Field(i))
+			}
+		case reflect.Slice:
+			for i := range v.Len() {
+				walk(at, v.Index(i))
+			}
+		}
+	}
+	for _, e := range All() {
+		walk(e.Name, reflect.ValueOf(e))
+		if len(e.Values) == 0 || len(e.Cautions) == 0 {
+			t.Errorf("%s lists no values or no cautions", e.Name)
+		}
+	}
+	if found < 20 {
+		t.Errorf("only %d sources were found: reflection misses them", found)
+	}
+}
+
+// What an entry says of itself is true: defaults, examples and presets are read
+// and in range, keys are told apart.
+func TestEntriesAreSound(t *testing.T) {
+	env := Env{Now: zone.Date(2026, 5, 3), Zones: func(string) (zone.Table, error) { return zone.UTC(), nil }}
+	names := map[string]bool{}
+	for _, e := range All() {
+		if names[e.Name] || e.Title == "" || e.Purpose == "" || e.Formula == "" || e.Sum == nil || e.Order == 0 {
+			t.Errorf("%q lacks something, or is there twice", e.Name)
+		}
+		names[e.Name] = true
+		keys := map[string]bool{}
+		for _, in := range e.Inputs {
+			if keys[in.Key] || in.Key == "" || in.Label == "" {
+				t.Errorf("%s: input %q is there twice, or has no label", e.Name, in.Key)
+			}
+			keys[in.Key] = true
+			if in.Required && (in.Example == "" || in.Default != "") {
+				t.Errorf("%s: %s is needed, so it has an example and no default", e.Name, in.Key)
+			}
+			for _, typed := range append([]string{in.Default, in.Example}, in.Presets...) {
+				if typed == "" || in.Type == Readings {
+					continue
+				}
+				g := &Given{Now: env.Now, entry: &e}
+				if err := g.take(in, &given{typed: typed}, env); err != nil {
+					t.Errorf("%s: %s=%q: %v", e.Name, in.Key, typed, err)
+				}
+			}
+		}
+		keys = map[string]bool{}
+		for _, out := range e.Outputs {
+			if keys[out.Key] || out.Label == "" || out.Kind == "" && len(out.Words) == 0 {
+				t.Errorf("%s: output %q is there twice, or lacks something", e.Name, out.Key)
+			}
+			if out.Kind != "" && out.Kind != KindTime && unit.Unit(out.Kind) == "" {
+				t.Errorf("%s: %s has no unit", e.Name, out.Key)
+			}
+			keys[out.Key] = true
+		}
+	}
+}
+
+func TestFind(t *testing.T) {
+	if _, err := Find("abacus"); !fault.Is(err, fault.NotFound) || !strings.Contains(err.Error(), "bottle") {
+		t.Errorf("abacus: %v", err)
+	}
+	for _, e := range All() {
+		if got, err := Find(e.Name); err != nil || got.Name != e.Name {
+			t.Errorf("%s: %v", e.Name, err)
+		}
+	}
+}
+
+// Every table of published values says where it comes from and in what units.
+func TestTablesHaveHeaders(t *testing.T) {
+	files, err := os.ReadDir("../../testdata/ref")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		if strings.HasSuffix(f.Name(), ".tsv") {
+			reftest.Load(t, f.Name())
+		}
+	}
+}
+
+// The reference names every key with a mark, and the list fits a screen.
+func TestReferenceAndList(t *testing.T) {
+	for _, e := range All() {
+		page := Reference(e)
+		for _, want := range []string{e.Title, "Inputs", "Outputs", "coldbatch calc " + e.Name} {
+			if !strings.Contains(page, want) {
+				t.Errorf("%s: the reference lacks %q", e.Name, want)
+			}
+		}
+		for _, in := range e.Inputs {
+			if !strings.Contains(page, "\n  "+in.Key+" ") {
+				t.Errorf("%s: the reference lacks %s", e.Name, in.Key)
+			}
+		}
+		for _, v := range e.Values {
+			if !strings.Contains(strings.Join(strings.Fields(page), " "), strings.Join(strings.Fields(constant(v)), " ")) {
+				t.Errorf("%s: the reference lacks %q", e.Name, constant(v))
+			}
+		}
+		fits(t, e.Name, page)
+		if !strings.Contains(List(), "\n  "+e.Name+" ") {
+			t.Errorf("the list lacks %s", e.Name)
+		}
+	}
+	if n := strings.Count(List(), "\n"); n > 24 {
+		t.Errorf("the list has %d lines: it is to fit a screen of 24", n)
+	}
+	fits(t, "list", List())
+}
+
+// fits checks that no line is wider than a terminal of 100 columns.
+func fits(t *testing.T, what, text string) {
+	t.Helper()
+	for _, line := range strings.Split(text, "\n") {
+		if n := len([]rune(line)); n > 100 {
+			t.Errorf("%s: a line of %d characters: %q", what, n, line)
+		}
+	}
+}
