@@ -11,7 +11,8 @@ import (
 // Encode writes l as a code of 20 characters for a blank, 38 to 71 for a bag
 // with up to eight colours, up to 12 more in the weeks when the clocks change
 // and where caps have two letters. A value outside what Label states is refused
-// by name, code Input; so is a blank that holds more than it says it does.
+// by name, code Input; so is a blank with times, goods or colours. What else a
+// blank is given, the offset say, is left out.
 func Encode(l Label) (string, error) {
 	w := &writer{}
 	w.identity(l)
