@@ -77,6 +77,9 @@ type Entry struct {
 	Cautions []fault.Caution `json:"cautions"` // shown with every answer
 	Sources  []fault.Source  `json:"sources"`
 
+	// Try is what the example on the reference page gives beside the required
+	// inputs, as on the command line.
+	Try string `json:"-"`
 	// Order is the entry's place in the catalogue: the stage of the work.
 	Order int `json:"-"`
 	// Sum works out an answer. It is called with inputs that were read and are

@@ -105,13 +105,16 @@ func List() string {
 	return b.String()
 }
 
-// example gives the required inputs as they are typed.
+// example gives the required inputs, and Try, as they are typed.
 func (e Entry) example() string {
 	s := ""
 	for _, in := range e.Inputs {
 		if in.Required {
 			s += fmt.Sprintf(" %s='%s'", in.Key, in.example())
 		}
+	}
+	if e.Try != "" {
+		s += " " + e.Try
 	}
 	return s
 }

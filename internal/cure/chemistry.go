@@ -30,23 +30,23 @@ type kinetics struct {
 	Energy fault.Value
 }
 
-// anchored is where the rates at the anchor were read. It quotes an earlier
+// ModelSource is where the rates at the anchor were read. It quotes an earlier
 // work that was not seen.
-var anchored = fault.Source{Kind: fault.Published,
-	Text: "Lu Zonglu, on reactive dyes for printing cotton, in a Chinese journal of textile printing 2006–2007, pp. 43–45, table 1: hydrolysis of one chromophore with different reactive groups, 60 °C, pH 10 (it quotes an earlier work)"}
+var ModelSource = fault.Source{Kind: fault.Published,
+	Text: "Lu Zonglu, reactive dyes for printing cotton (in Chinese), 2006–2007, pp. 43–45, table 1, quoting an earlier work: hydrolysis of one chromophore with different reactive groups"}
 
 // The constants of the model.
 var (
-	anchorCelsius = fault.Value{Name: "temperature of the anchor", Value: 60, Unit: "°C", Source: anchored}
-	anchorPH      = fault.Value{Name: "pH of the anchor", Value: 10, Unit: "1", Source: anchored}
+	anchorCelsius = fault.Value{Name: "temperature of the anchor", Value: 60, Unit: "°C", Source: ModelSource}
+	anchorPH      = fault.Value{Name: "pH of the anchor", Value: 10, Unit: "1", Source: ModelSource}
 
 	dichlorotriazine = kinetics{
-		Anchor: fault.Value{Name: "hydrolysis of dichlorotriazine at 60 °C, pH 10", Value: 0.33, Unit: "1/min", Source: anchored},
+		Anchor: fault.Value{Name: "hydrolysis of dichlorotriazine at 60 °C, pH 10", Value: 0.33, Unit: "1/min", Source: ModelSource},
 		Energy: fault.Value{Name: "activation energy of dichlorotriazine", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
 			Source: fault.Source{Kind: fault.Practice, Text: "judgement, assumed: no source was found for dichlorotriazine"}},
 	}
 	monochlorotriazine = kinetics{
-		Anchor: fault.Value{Name: "hydrolysis of monochlorotriazine at 60 °C, pH 10", Value: 4.7e-4, Unit: "1/min", Source: anchored},
+		Anchor: fault.Value{Name: "hydrolysis of monochlorotriazine at 60 °C, pH 10", Value: 4.7e-4, Unit: "1/min", Source: ModelSource},
 		Energy: fault.Value{Name: "activation energy of monochlorotriazine", Value: 85, Unit: "kJ/mol", Low: 75, High: 95,
 			Source: fault.Source{Kind: fault.Practice, Text: "judgement; 75–92 follows from two rates in the abstract of Dyestuffs and Coloration 2004 no. 6, 331–333 (C.I. Reactive Red 24), which contradicts itself"}},
 	}

@@ -69,10 +69,10 @@ func TestVerdict(t *testing.T) {
 
 		{"at 10 °C it counts", dye.Dichlorotriazine, place.Steady(10, 0), 1, KeepWet, ""},
 		{"at 10 °C it may be colder", dye.Dichlorotriazine, place.Steady(10, 0.1), 1, KeepWet, "late-never"},
-		{"below 10 °C", dye.Dichlorotriazine, place.Steady(9.9, 0), 1, TooCold, "cold late-never"},
-		{"below 10 °C for long: never more than probably", dye.Dichlorotriazine, place.Steady(9, 0), 24 * 50, ProbablyReady, "cold late-never"},
+		{"below 10 °C", dye.Dichlorotriazine, place.Steady(9.9, 0), 1, TooCold, "cold"},
+		{"below 10 °C for long: never more than probably", dye.Dichlorotriazine, place.Steady(9, 0), 24 * 50, ProbablyReady, "cold"},
 		{"cold after the middle", dye.Dichlorotriazine, cold(24.5), 26, Ready, ""},
-		{"cold before the middle", dye.Dichlorotriazine, cold(20), 26, TooCold, "cold late-never"},
+		{"cold before the middle", dye.Dichlorotriazine, cold(20), 26, TooCold, "cold"},
 
 		{"vinyl sulfone as practice says", dye.VinylSulfone, at21, 1, KeepWet, "vinyl-sulfone"},
 		{"vinyl sulfone at the middle", dye.VinylSulfone, at21, 24, ProbablyReady, "vinyl-sulfone"},

@@ -15,11 +15,14 @@ type Note struct {
 
 var judgement = fault.Source{Kind: fault.Practice, Text: "judgement, no source"}
 
+// HotSource is where it is from that monochlorotriazine needs heat.
+var HotSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, Society of Dyers and Colourists 1995, chapter 4"}
+
 // The notes.
 var (
 	noteNeedsHeat = Note{"needs-heat",
 		"monochlorotriazine does not bond in a cold bag with soda ash: it needs a hot bath, about 80 °C for about an hour, with the alkali its maker names",
-		fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, Society of Dyers and Colourists 1995, chapter 4"}}
+		HotSource}
 	noteUnknown = Note{"unknown-class",
 		"no time can be given for an unknown class: look on the jar or its safety data sheet for dichlorotriazine, vinyl sulfone or monochlorotriazine, or for the Colour Index name; or bag a few scraps with it, wash one hot every few hours, and see when the colour no longer gets stronger",
 		fault.CommonPractice}
@@ -27,7 +30,7 @@ var (
 		"vinyl sulfone with soda ash is slower to start than dichlorotriazine; practice gives it the same day, and likes it warm: leave it to the late figure",
 		fault.CommonPractice}
 	noteCold = Note{"cold",
-		"below 10 °C nothing is counted on: bring the bag to a warmer place",
+		"below 10 °C nothing is counted on, and no time to be safe can be given: bring the bag to a warmer place",
 		fault.CommonPractice}
 	noteNever = Note{"late-never",
 		"at these temperatures no time to be safe can be given, as hours that may be below 10 °C are not counted on: keep it warmer, and read the thermometer again",
@@ -62,7 +65,7 @@ func (o *Outlook) notes(b Bag) {
 	add(b.Class == dye.VinylSulfone, noteVinylSulfone)
 	add(b.Closed == 0, noteNotClosed)
 	add(waiting && c < Floor.Value, noteCold)
-	add(waiting && b.Closed != 0 && o.Late == 0, noteNever)
+	add(waiting && c >= Floor.Value && b.Closed != 0 && o.Late == 0, noteNever)
 	add(waiting && b.Course.LastReading != 0 && b.Course.Old(b.Now), noteOld)
 	add(c > 40, noteHot)
 	add(o.Verdict == Past, notePast)

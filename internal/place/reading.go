@@ -49,7 +49,7 @@ func (r Reading) Check() error {
 	}
 	if c := float64(r.Celsius); !(c >= float64(Coldest) && c <= float64(Hottest)) {
 		return fault.New(fault.Input, "%.6g °C is not a temperature of a place", c).
-			WithHint("from %g to %g °C", float64(Coldest), float64(Hottest))
+			WithHint("from −%g to %g °C", -float64(Coldest), float64(Hottest))
 	}
 	if e := float64(r.Error); !(e >= 0 && e <= 20) {
 		return fault.New(fault.Input, "%.6g °C is not a reading error", e).

@@ -1,0 +1,112 @@
+package calc
+
+import (
+	"strings"
+
+	"coldbatch/internal/cure"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/place"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// mostReadings bounds a list of readings.
+const mostReadings = 1000
+
+// courseOf makes the course of a place from the inputs temperature, low, high
+// and reading_error. from is when the bag was closed, or 0.
+func courseOf(g *Given, from zone.Instant) (place.Course, error) {
+	usual, err := usualOf(g)
+	if err != nil {
+		return place.Course{}, err
+	}
+	if !g.Has("temperature") && usual == nil {
+		return place.Course{}, g.Missing("temperature", "no temperature is given for the place the bag stands in").
+			WithHint("one such as 21 °C, readings such as 2026-05-02T16:00 21 °C; 22:00 16 °C, or low and high of the day")
+	}
+	e := Get[unit.Difference](g, "reading_error")
+	if from == 0 {
+		from = g.Now
+	}
+	readings, steady, err := readingsOf(g)
+	switch {
+	case err != nil:
+		return place.Course{}, err
+	case steady != nil && usual == nil:
+		return place.Steady(*steady, e), nil
+	case steady != nil: // it is that now; the days are usual
+		readings = []place.Reading{{At: g.Now, Celsius: *steady}}
+	}
+	return place.Build(readings, usual, g.Zone, from, g.Now, from.Add(cure.Horizon), e), nil
+}
+
+// usualOf reads the low and the high of the day; nil where neither is given.
+func usualOf(g *Given) (*place.Usual, error) {
+	switch low, high := g.Has("low"), g.Has("high"); {
+	case !low && !high:
+		return nil, nil
+	case !low:
+		return nil, g.Missing("low", "the high of the day is given without its low")
+	case !high:
+		return nil, g.Missing("high", "the low of the day is given without its high")
+	}
+	u := place.Usual{Low: Get[unit.Temperature](g, "low"), High: Get[unit.Temperature](g, "high")}
+	if err := u.Check(); err != nil {
+		return nil, fault.Of(err).At("low", g.Text("low"))
+	}
+	return &u, nil
+}
+
+// readingsOf reads the input temperature: one temperature alone, or readings
+// with their times in any order, each as in 2026-05-02T16:00 21 °C.
+func readingsOf(g *Given) ([]place.Reading, *unit.Temperature, error) {
+	items := unit.SplitList(g.Text("temperature"))
+	if len(items) > mostReadings {
+		return nil, nil, g.Refuse("temperature", "%d readings are too many", len(items)).WithHint("at most %d", mostReadings)
+	}
+	var readings []place.Reading
+	for _, item := range items {
+		r, timed, err := readingOf(g, item)
+		if err == nil {
+			err = r.Check()
+		}
+		if err != nil {
+			return nil, nil, fault.Of(err).At("temperature", item)
+		}
+		if !timed && len(items) == 1 {
+			return nil, &r.Celsius, nil
+		}
+		if !timed {
+			return nil, nil, fault.New(fault.Input, "%q is one of %d temperatures and has no time", item, len(items)).
+				WithHint("a time and a temperature each, such as 2026-05-02T16:00 21 °C; 2026-05-02T22:00 16 °C").At("temperature", item)
+		}
+		readings = append(readings, r)
+	}
+	return readings, nil, nil
+}
+
+// readingOf reads one item: a temperature, or a time and a temperature.
+func readingOf(g *Given, item string) (r place.Reading, timed bool, err error) {
+	r.Celsius, err = unit.Read[unit.Temperature](unit.KindTemperature, item)
+	if err == nil {
+		return r, false, nil
+	}
+	// The time may hold spaces, and so may the temperature: the cut is where both
+	// sides read.
+	for i, c := range item {
+		if c != ' ' && c != '\u00a0' {
+			continue
+		}
+		warm, bad := unit.Read[unit.Temperature](unit.KindTemperature, strings.TrimSpace(item[i:]))
+		at, late := g.Zone.Parse(item[:i], g.Now)
+		switch {
+		case bad == nil && late == nil:
+			return place.Reading{At: at, Celsius: warm}, true, nil
+		case bad == nil:
+			err = late
+		case late == nil:
+			err = bad
+		}
+	}
+	return r, false, err
+}
