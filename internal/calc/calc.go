@@ -93,6 +93,10 @@ var catalogue []Entry
 // register puts e into the catalogue; the value is only there to let a file do
 // that in a declaration.
 func register(e Entry) bool {
+	// No nil in what is written as JSON: a list that is empty is a list.
+	e.Values = append([]fault.Value{}, e.Values...)
+	e.Cautions = append([]fault.Caution{}, e.Cautions...)
+	e.Sources = append([]fault.Source{}, e.Sources...)
 	catalogue = append(catalogue, e)
 	return true
 }

@@ -166,5 +166,14 @@ func (in Input) bound(k unit.Kind, v float64, typed string, style unit.Style) er
 		return nil
 	}
 	return fault.New(fault.Input, "%q is %s than the %s that is accepted here", typed, is, unit.Show(first, than, style)).
-		WithHint("%s to %s", unit.Show(first, in.Min, style), unit.Show(first, in.Max, style))
+		WithHint("%s", in.span(style))
+}
+
+// span tells the input's range.
+func (in Input) span(style unit.Style) string {
+	low, high := unit.Show(in.Kinds[0], in.Min, style), unit.Show(in.Kinds[0], in.Max, style)
+	if in.Min > 0 && unit.Round(in.Kinds[0], in.Min) == 0 {
+		return "over " + low + ", to " + high // a least that is too small to show
+	}
+	return low + " to " + high
 }

@@ -129,7 +129,7 @@ func (in Input) describe() string {
 	case len(in.Words) > 0:
 		s += "; one of " + values(in.Words)
 	case in.Min != 0 || in.Max != 0:
-		s += fmt.Sprintf("; %s to %s", unit.Show(in.Kinds[0], in.Min, unit.Style{}), unit.Show(in.Kinds[0], in.Max, unit.Style{}))
+		s += "; " + in.span(unit.Style{})
 	}
 	switch {
 	case in.Required:

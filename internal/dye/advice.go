@@ -62,8 +62,11 @@ func (m Mix) Advise(holds unit.Volume, division unit.Mass, weighed *unit.Mass, s
 	off := math.Round(float64(middle)*1e6) / 1e6
 	switch {
 	case math.Abs(off) <= Good.Value:
-		return Advice{Step: UseIt, Sentence: fmt.Sprintf("within %s of what is wanted: use it, made up to %s",
-			share(Good.Value, style), volume(m.Jug(), style))}
+		s := fmt.Sprintf("within %s of what is wanted: use it, made up to %s", share(Good.Value, style), volume(m.Jug(), style))
+		if e := float64(ScaleError(*weighed, division)); e > Good.Value {
+			s += fmt.Sprintf("; that is as far as this scale can tell, give or take %s", share(e, style))
+		}
+		return Advice{Step: UseIt, Sentence: s}
 	case off > 0:
 		return m.over(*weighed, off, holds, style)
 	}

@@ -70,6 +70,7 @@ func TestAdvice(t *testing.T) {
 		{"the worked example: 20 g into 400 mL", Mix{20, 60, 1, 1}, 0, 1, nil, ByStock, "weigh 20 g, make it up to 400 mL in a jug, take 24 mL"},
 		{"stronger than the stock", Mix{80, 60, 1, 1}, 0, 1, nil, BiggerJug, "20 g made up to 250 mL"},
 		{"good enough", litre, 0, 0.1, one(20.9), UseIt, "use it"},
+		{"good enough, as far as the scale can tell", litre, 0, 2, one(20), UseIt, "give or take 10 %"},
 		{"too much, bottles with room", litre, 500, 0.1, one(24), MakeUp, "1.2 L"},
 		{"room to the millilitre: 4 × 85 % of 353 mL", litre, 353, 0.1, one(24), MakeUp, "1.2 L"},
 		{"no room", litre, 300, 0.1, one(24), FillAndGo, "1.02 L"},
