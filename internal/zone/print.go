@@ -75,13 +75,16 @@ func offsetWords(offset int) string {
 
 // Words prints d rounded once to minutes: "40 min", "6 h 20 min", "2 days 3 h".
 // From two days on it is rounded to hours. A negative span is printed with a
-// minus.
+// minus; none is longer than 30 000 years.
 func (d Span) Words() string {
 	if d < 0 {
-		if words := (-d).Words(); d > -d && words != "0 min" {
-			return "−" + words
+		words := max(-d, 0).Words() // the most negative span has no opposite
+		if words == "0 min" {
+			return words
 		}
+		return "−" + words
 	}
+	d = min(d, longest)
 	minutes := int64((d + Minute/2) / Minute)
 	if minutes >= 48*60 {
 		hours := int64((d + Hour/2) / Hour)

@@ -13,12 +13,12 @@ const accepted = "a time such as 2026-05-02T16:00, 2026-05-02T16:00:00+01:00, 16
 //
 //	2026-05-02T16:00  2026-05-02 16:00:30  2026-05-02 4:05 pm
 //	2026-05-02T16:00Z  2026-05-02T16:00:00+01:00   the offset counts, not the table
-//	16:00  4:05 pm                             the last such time not after now
+//	16:00  4:05 pm  4 pm                       the last such time not after now
 //
-// Parts of a second are read to the millisecond. A time that occurs twice as a
-// clock is set back is refused with both readings; a time of day alone is then
-// the later one not after now. A time that the clock skips is refused. Errors are
-// *fault.Fault of code Input.
+// Parts of a second are read to the millisecond. A time that the clock shows
+// twice, as it is set back, is refused with both readings, and one that it skips
+// is refused; of a time of day alone only readings not after now count. Errors
+// are *fault.Fault of code Input.
 func (t Table) Parse(s string, now Instant) (Instant, error) {
 	typed := strings.Map(func(r rune) rune {
 		switch r {
@@ -30,8 +30,8 @@ func (t Table) Parse(s string, now Instant) (Instant, error) {
 		return r
 	}, s)
 	typed = strings.TrimSpace(typed)
-	if len(typed) > 64 {
-		return 0, refuse(typed[:64]+"…", "it is longer than 64 characters")
+	if r := []rune(typed); len(r) > 64 {
+		return 0, refuse(string(r[:64])+"…", "it is longer than 64 characters")
 	}
 	c := cursor{rest: typed}
 	l, dated := c.date()
@@ -51,47 +51,59 @@ func (t Table) Parse(s string, now Instant) (Instant, error) {
 	case !dated && offsetGiven:
 		return 0, refuse(typed, "an offset needs a date before it")
 	case !dated:
-		return t.lastAt(typed, l, milli, now)
+		return t.last(typed, l, milli, now)
 	case !l.valid():
 		return 0, refuse(typed, "there is no such date or time")
 	case offsetGiven:
 		return Instant((l.seconds()-int64(offset))*1000 + int64(milli)), nil
 	}
-	return t.only(typed, l, milli)
+	return t.only(typed, t.instants(l, milli))
 }
 
-// only gives the one instant of l.
-func (t Table) only(typed string, l Local, milli int) (Instant, error) {
-	at := t.Instants(l)
+// only gives the one instant of at; typed is refused where there are two, or none
+// since the clock skips l.
+func (t Table) only(typed string, at []Instant) (Instant, error) {
 	switch len(at) {
 	case 0:
 		return 0, refuse(typed, "the clock is set forward then and skips that time")
 	case 1:
-		return at[0] + Instant(milli), nil
+		return at[0], nil
 	}
 	return 0, fault.New(fault.Input, "%q occurs twice as the clock is set back: %s and %s", typed, t.Stamp(at[0]), t.Stamp(at[1])).
 		At("", typed).WithHint("write one of these")
 }
 
-// lastAt gives the last instant not after now at which the clock shows l's time of
-// day.
-func (t Table) lastAt(typed string, l Local, milli int, now Instant) (Instant, error) {
+// last gives the last instant, not after now, at which the clock shows l's time
+// of day: today's or yesterday's.
+func (t Table) last(typed string, l Local, milli int, now Instant) (Instant, error) {
 	today := t.Local(now)
-	check := l
-	check.Year, check.Month, check.Day = 2000, 1, 1
-	if !check.valid() {
-		return 0, refuse(typed, "there is no such time of day")
-	}
-	for back := int64(0); back < 3; back++ { // yesterday's may have been skipped
+	for back := int64(0); back < 2; back++ {
 		l.Year, l.Month, l.Day = civil(days(today.Year, today.Month, today.Day) - back)
-		at := t.Instants(l)
-		for n := len(at) - 1; n >= 0; n-- {
-			if i := at[n] + Instant(milli); i <= now {
-				return i, nil
+		if !l.valid() {
+			return 0, refuse(typed, "there is no such time of day")
+		}
+		var past []Instant
+		at := t.instants(l, milli)
+		for _, i := range at {
+			if i <= now {
+				past = append(past, i)
 			}
 		}
+		skipped := len(at) == 0 && l.seconds() <= today.seconds()
+		if len(past) > 0 || skipped {
+			return t.only(typed, past)
+		}
 	}
-	return 0, refuse(typed, "there was no such time in the last days")
+	return 0, refuse(typed, "there was no such time since yesterday")
+}
+
+// instants is Instants with milliseconds.
+func (t Table) instants(l Local, milli int) []Instant {
+	at := t.Instants(l)
+	for n := range at {
+		at[n] += Instant(milli)
+	}
+	return at
 }
 
 func refuse(typed, why string) error {
@@ -132,9 +144,9 @@ func (c *cursor) number(least, most int) (int, bool) {
 // date reads 2026-05-02; otherwise nothing.
 func (c *cursor) date() (Local, bool) {
 	var l Local
-	try, ok := *c, true
-	l.Year, ok = try.number(4, 4)
-	if !ok || !try.take("-") {
+	var ok bool
+	try := *c
+	if l.Year, ok = try.number(4, 4); !ok || !try.take("-") {
 		return Local{}, false
 	}
 	if l.Month, ok = try.number(2, 2); !ok || !try.take("-") {
@@ -147,11 +159,15 @@ func (c *cursor) date() (Local, bool) {
 	return l, true
 }
 
-// timeOfDay reads 16:00, 16:00:30, 16:00:30.250, 4:05 pm; it gives the
+// timeOfDay reads 16:00, 16:00:30, 16:00:30.250, 4:05 pm or 4 pm; it gives the
 // milliseconds.
 func (c *cursor) timeOfDay(l *Local) (milli int, ok bool) {
-	if l.Hour, ok = c.number(1, 2); !ok || !c.take(":") {
+	if l.Hour, ok = c.number(1, 2); !ok {
 		return 0, false
+	}
+	if !c.take(":") {
+		halved, ok := c.half(l)
+		return 0, halved && ok
 	}
 	if l.Minute, ok = c.number(2, 2); !ok {
 		return 0, false
@@ -166,7 +182,8 @@ func (c *cursor) timeOfDay(l *Local) (milli int, ok bool) {
 			}
 		}
 	}
-	return milli, c.half(l)
+	_, ok = c.half(l)
+	return milli, ok
 }
 
 // thousandths reads up to nine digits after the point and keeps three.
@@ -182,24 +199,23 @@ func (c *cursor) thousandths() (int, bool) {
 	return v, ok
 }
 
-// half reads am or pm, if one follows.
-func (c *cursor) half(l *Local) bool {
-	try := *c
-	try.spaces()
-	lower := cursor{strings.ToLower(try.rest)}
+// half reads am or pm, if one follows; it is not ok after an hour that is not 1 to
+// 12.
+func (c *cursor) half(l *Local) (given, ok bool) {
+	lower := cursor{strings.ToLower(strings.TrimLeft(c.rest, " "))}
 	pm := lower.take("pm") || lower.take("p.m.")
 	if !pm && !lower.take("am") && !lower.take("a.m.") {
-		return true
+		return false, true
+	}
+	if l.Hour < 1 || l.Hour > 12 {
+		return true, false
 	}
 	c.rest = lower.rest
-	if l.Hour < 1 || l.Hour > 12 {
-		return false
-	}
 	l.Hour %= 12
 	if pm {
 		l.Hour += 12
 	}
-	return true
+	return true, true
 }
 
 // offset reads Z or ±hh:mm, if one follows, in seconds.

@@ -27,8 +27,26 @@ func (i Instant) Sub(j Instant) Span { return Span(i - j) }
 // Hours gives d in hours.
 func (d Span) Hours() float64 { return float64(d) / float64(Hour) }
 
-// HoursSpan makes a span of h hours, rounded to the millisecond.
-func HoursSpan(h float64) Span { return Span(h*float64(Hour) + 0.5) }
+// longest bounds spans that are made or printed, so that no sum of an instant and a few spans runs over:
+// about 30 000 years.
+const longest = 1 << 50
+
+// HoursSpan makes a span of h hours, rounded to the millisecond. Beyond 30 000
+// years either way it is that; what is not a number is zero.
+func HoursSpan(h float64) Span {
+	ms := h * float64(Hour)
+	switch {
+	case ms != ms:
+		return 0
+	case ms >= longest:
+		return longest
+	case ms <= -longest:
+		return -longest
+	case ms < 0:
+		return -Span(-ms + 0.5)
+	}
+	return Span(ms + 0.5)
+}
 
 // Change is one change of offset: from From on, local time is UTC plus Offset
 // seconds.
