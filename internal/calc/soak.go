@@ -10,7 +10,7 @@ import (
 )
 
 // balance is the source of what follows from nothing being lost.
-var balance = fault.Source{Kind: fault.Practice, Text: "mass balance of the bath, our own; it rests on the pick-up given"}
+var balance = fault.Source{Kind: fault.Practice, Text: "judgement, no source: nothing is lost, and goods hold the pick-up that is given"}
 
 var _ = register(Entry{
 	Name: "soak", Order: 10,
@@ -31,7 +31,7 @@ var _ = register(Entry{
 			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.CommonPractice},
 		{Key: "goods", Label: "Goods", Help: "dry weight of all that is to go through", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
 		{Key: "pickup", Label: "What they hold coming out", Help: "of their dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "110 %", Min: 0.3, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.Wrung.Source},
+			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.Wrung.Source},
 		{Key: "wet_in", Label: "Water they bring in", Help: "of their dry weight; spun in a machine 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "0 %", Min: 0, Max: 4, Presets: []string{"0 %", "60 %"}, Source: goods.Spun.Source},
 		{Key: "least", Label: "Bath that must remain", Help: "to cover the last piece: a volume, or a share of the bath", Type: Quantity,
@@ -54,11 +54,11 @@ var _ = register(Entry{
 })
 
 func soakValues() (v []fault.Value) {
-	for _, f := range alkali.Forms() {
+	for _, f := range alkali.Forms()[1:] {
 		v = append(v, f.PerAnhydrous())
 	}
 	return append(v, alkali.Light.Bulk(), alkali.Dense.Bulk(), alkali.Solubility(25),
-		soak.Strength, soak.Least, soak.KeepStrength, soak.Readily, soak.Time, soak.TimeTied, goods.Wrung, goods.Spun)
+		soak.Strength, soak.Least, soak.KeepStrength, soak.Readily, soak.Time, soak.TimeTied, goods.Wrung, goods.Spun, goods.SpunFloor)
 }
 
 func forms() (words []Word) {

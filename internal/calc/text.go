@@ -151,7 +151,7 @@ func (out Output) describe() string {
 	switch {
 	case len(out.Words) > 0:
 		s += "; one of " + values(out.Words)
-	case out.Kind != KindTime && unit.Unit(out.Kind) != "1":
+	case out.Kind != KindTime && out.Kind != unit.KindPH && unit.Unit(out.Kind) != "1":
 		s += "; in " + unit.Unit(out.Kind)
 	}
 	return s + " (" + mark(out.Source) + ")"
@@ -166,9 +166,9 @@ func constant(v fault.Value) string {
 	case "s":
 		scale, symbol = 1./60, " min"
 	}
-	s := fmt.Sprintf("%s: %.4g%s", v.Name, v.Value*scale, symbol)
+	s := fmt.Sprintf("%s: %.5g%s", v.Name, v.Value*scale, symbol)
 	if v.Low != 0 || v.High != 0 {
-		s += fmt.Sprintf(", %.4g to %.4g", v.Low*scale, v.High*scale)
+		s += fmt.Sprintf(", %.5g to %.5g", v.Low*scale, v.High*scale)
 	}
 	return s + " (" + mark(v.Source) + ")"
 }
