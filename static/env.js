@@ -25,4 +25,4 @@ function clockOf(house, at) {
 }
 
 // hostOf gives the name that labels bear.
-const hostOf = (hub) => hub?.address || (hub?.host ? `${hub.host}:${hub.port}` : 'coldbatch.local:8443');
+const hostOf = (hub) => (hub?.host ? `${hub.host}:${hub.https}` : 'coldbatch.local:8443');

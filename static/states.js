@@ -7,8 +7,9 @@ import { transact } from '/db.js';
 import { ofScope } from '/facts.js';
 import { Fault } from '/fault.js';
 
-let version = null;
-const good = async (row) => row.made === row.have && row.version === (await (version ??= call('about'))).stateVersion;
+let asked = null;
+const version = () => (asked ??= call('about').then((a) => a.stateVersion, (err) => { asked = null; throw err; }));
+const good = async (row) => row.made === row.have && row.version === await version();
 
 // state gives the state of a scope ("batch/ID", "place/ID"), or throws a Fault
 // where nothing of it is here.
@@ -57,14 +58,14 @@ async function fresh(row) {
 }
 
 async function make(scope) {
-  const { stateVersion } = await version;
+  const core = await version();
   for (;;) {
     const { have } = await transact(['states'], 'readonly', (t) => t.states.get(scope));
     const made = await call(scope.startsWith('place') ? 'place.fold' : 'batch.fold', { facts: await ofScope(scope) });
     const row = await transact(['states'], 'readwrite', async (t) => {
       const now = await t.states.get(scope);
       if (now.have !== have) return null;
-      Object.assign(now, { made: have, version: stateVersion, state: made });
+      Object.assign(now, { made: have, version: core, state: made });
       if (scope.startsWith('batch')) {
         now.list = made.finished ? 'batch-closed' : 'batch-open';
         now.tokens = (made.bags || []).flatMap((b) => [b.token, b.bound]).filter(Boolean);

@@ -1,10 +1,10 @@
-// The service worker only routes. The hub puts a line before this text that sets
-// self.COLDBATCH to {version, assets: {path: hash}}, made from every file of the
-// app, so that nothing is forgotten. A version is whole: one cache, filled as one
-// and each file checked against its hash, or none.
-const { version, assets } = self.COLDBATCH;
+// The service worker only routes. The hub puts two lines before this text: VERSION
+// and ASSETS, path → hash, made from every file of the app, so that nothing is
+// forgotten. A version is whole: one cache, filled as one and each file checked
+// against its hash, or none.
+/* global VERSION, ASSETS */
 const prefix = 'coldbatch-';
-const name = prefix + version;
+const name = prefix + VERSION;
 
 self.addEventListener('install', (e) => e.waitUntil(install()));
 self.addEventListener('activate', (e) => e.waitUntil(activate()));
@@ -14,14 +14,14 @@ self.addEventListener('fetch', (e) => {
   if (e.request.method !== 'GET' || url.origin !== location.origin) return;
   if (url.pathname.startsWith('/api/') || url.pathname === '/healthz' || url.pathname === '/sw.js') return;
   if (e.request.mode === 'navigate') e.respondWith(page(e.request));
-  else if (assets[url.pathname]) e.respondWith(kept(url.pathname, e.request));
+  else if (ASSETS[url.pathname]) e.respondWith(kept(url.pathname, e.request));
 });
 
 async function install() {
   await caches.delete(name);
   const cache = await caches.open(name);
   try {
-    await Promise.all(Object.entries(assets).map(async ([path, integrity]) => {
+    await Promise.all(Object.entries(ASSETS).map(async ([path, integrity]) => {
       const answer = await fetch(path, { integrity, cache: 'no-store' });
       if (!answer.ok) throw new Error(`${path}: status ${answer.status}`);
       await cache.put(path, answer);
@@ -49,7 +49,7 @@ async function asked(what) {
 // that file.
 async function page(request) {
   const { pathname } = new URL(request.url);
-  return kept(assets[pathname] ? pathname : '/', request);
+  return kept(ASSETS[pathname] ? pathname : '/', request);
 }
 
 async function kept(path, request) {
