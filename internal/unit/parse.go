@@ -21,11 +21,11 @@ const absoluteZero = -273.15
 // "70F", "5 h 30 min", "1 lb 4 oz", "15 %", "pH 11.4".
 //
 // A unit is needed, but for a count, a pH and a share below 5 ("0.15", or "2" for
-// 200 %). "2:30"
-// is a length of time in hours and minutes. Spoons, cups, pints, quarts and
-// gallons are US customary; "oz" is a weight and "fl oz" a volume. Several units
-// of one kind add up where they get smaller. A comma is a decimal comma, and
-// refused before exactly three digits.
+// 200 %; from 5 on a bare number would more likely mean per cent). "2:30" is a
+// length of time in hours and minutes. Spoons, cups, pints, quarts and gallons
+// are US customary; "oz" is a weight and "fl oz" a volume. Several units of one
+// kind add up where they get smaller. A comma is a decimal comma, and refused
+// before exactly three digits.
 //
 // Anything else is refused with a *fault.Fault of code Input that says why, and
 // so are a negative where there is none of the kind, a temperature below
