@@ -1,0 +1,21 @@
+// The icons, drawn with one pencil: 28 by 24, no fill.
+import {html} from './html.js';
+
+const paths = {
+  today: 'M4 12 9 5h15v14H9z M10.5 11.9v.2',
+  batches: 'M4 6h20M4 12h20M4 18h13',
+  scan: 'M4 8V4h5M19 4h5v4M24 16v4h-5M9 20H4v-4M9 9h3v3H9zM16 9h3v3h-3zM9 14.5h3v1.5M16 14.5h3v1.5',
+  sums: 'M14 4v16M7 20h14M6 7l8-2 8 2M2.6 14.5 6 7l3.4 7.5zM18.6 14.5 22 7l3.4 7.5z',
+  shelf: 'M2 20h24M5 20v-9h6v9M14 20V6h4v14M20 20v-7h4v7',
+  back: 'M17 4 9 12l8 8',
+  on: 'M11 4l8 8-8 8',
+  plus: 'M14 4v16M6 12h16',
+  tick: 'M5 13l6 6L23 5',
+  warm: 'M12 14V5.5a2.5 2.5 0 0 1 5 0V14a4.5 4.5 0 1 1-5 0zM14.5 9v8',
+  print: 'M8 9V4h12v5M8 16H4V9h20v7h-4M8 13.5h12V20H8z',
+  tag: 'M3 12 8 5h17v14H8z M9.5 11.9v.2',
+  wait: 'M14 3.5a8.5 8.5 0 1 0 0 17 8.5 8.5 0 0 0 0-17zM14 7.5V12l3 2.5',
+};
+
+/** Icon draws one of the icons; it is never read out, so words stand beside it. */
+export const Icon = ({name}) => html`<svg class="icon" viewBox="0 0 28 24" aria-hidden="true"><path d=${paths[name]} /></svg>`;

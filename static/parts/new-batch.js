@@ -1,0 +1,41 @@
+// A new batch takes one field, which is filled in already, and one tap.
+import {html} from './html.js';
+import {useState} from 'preact/hooks';
+import {signal} from '@preact/signals';
+import {call} from '/core.js';
+import {record} from '/journal.js';
+import {go} from '/router.js';
+import {Field} from './field.js';
+import {Sheet} from './sheet.js';
+import {Wrong} from './said.js';
+import {useDo} from './live.js';
+
+const open = signal(false);
+
+/** openNewBatch shows the sheet of the screen that holds a NewBatch. */
+export const openNewBatch = () => { open.value = true; };
+
+const suggestion = () => `${new Intl.DateTimeFormat('en-GB', {weekday: 'long', day: 'numeric', month: 'long'}).format(Date.now())}`.replace(',', '');
+
+export function NewBatch() {
+  return html`<${Sheet} open=${open.value} onClose=${() => { open.value = false; }} title="New batch"><${Form} /></${Sheet}>`;
+}
+
+function Form() {
+  const [name, setName] = useState(suggestion);
+  const [run, fault, busy] = useDo();
+  const start = e => {
+    e.preventDefault();
+    run(async () => {
+      const [id, secret] = await call('id.new', {n: 2});
+      await record([{scope: `batch/${id}`, subject: id, kind: 'batch.started', body: {name: name.trim(), secret}}], {undo: 'Batch started'});
+      open.value = false;
+      go(`/batch/${id}/pieces`);
+    });
+  };
+  return html`<form onSubmit=${start}>
+    <${Field} label="Name" value=${name} onInput=${setName} enterkeyhint="go" />
+    <${Wrong} fault=${fault} />
+    <button class="act wide" disabled=${busy || !name.trim()}>Start the batch</button>
+  </form>`;
+}

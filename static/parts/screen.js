@@ -1,0 +1,44 @@
+// The frame that every screen stands in: the top line, its heading, its actions
+// under the thumb, and the bar.
+import {html, classes} from './html.js';
+import {useEffect} from 'preact/hooks';
+import {Bar} from './nav.js';
+import {Icon} from './icons.js';
+import {Status} from './status.js';
+import {Banner} from './banner.js';
+import {Toast} from './toast.js';
+import {Defs} from './front.js';
+import {Wrong} from './said.js';
+
+/**
+ * Screen: title is the heading, over and sub stand round it; back is {href, words};
+ * acts are the buttons at the bottom; here is the stop of the bar; tone colours the heading.
+ */
+export function Screen({title, name = title, over, sub, back, acts, here, tone, fault, children}) {
+  useEffect(() => { document.title = typeof name === 'string' ? `${name} · coldbatch` : 'coldbatch'; }, [name]);
+  return html`<div class="app">
+    <${Defs} />
+    <${Banner} />
+    <header class="top">
+      ${back ? html`<a class="back" href=${back.href}><${Icon} name="back" />${back.words}</a>` : html`<a class="brand" href="/"><${Mark} />coldbatch</a>`}
+      <${Status} />
+    </header>
+    <main>
+      <div class="head">
+        ${over && html`<p class="over">${over}</p>`}
+        <h1 tabindex="-1" class=${classes('first', tone && 'tone-' + tone)}>${title}</h1>
+        ${sub && html`<p class="sub">${sub}</p>`}
+      </div>
+      <${Wrong} fault=${fault} />
+      ${children}
+    </main>
+    <div class="foot">
+      <${Toast} />
+      ${acts && html`<div class="acts">${acts}</div>`}
+      <${Bar} here=${here} />
+    </div>
+  </div>`;
+}
+
+/** Mark is the sign of the program: a tag that dye climbs. */
+const Mark = () => html`<svg viewBox="0 0 24 24" aria-hidden="true"><path d="M7 2h10l3 5v15H4V7z" fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round" /><circle cx="12" cy="7" r="1.7" fill="currentColor" /><path d="M4.5 15c2 1.6 3.3-1.6 5.4-.5s3.4 1.7 5.2.1 2.9-.8 4.4.4v6.5h-15z" fill="currentColor" /></svg>`;

@@ -1,0 +1,96 @@
+// One bag: how it stands, what it is, and what can be done with it.
+import {html, first} from '/parts/html.js';
+import {useState} from 'preact/hooks';
+import {record} from '/journal.js';
+import {bagView, placeViews} from '/views.js';
+import {useLive, useDo} from '/parts/live.js';
+import {Screen} from '/parts/screen.js';
+import {Tag, Number as No} from '/parts/tag.js';
+import {LongFront} from '/parts/front.js';
+import {Swatches} from '/parts/swatch.js';
+import {Sheet} from '/parts/sheet.js';
+import {PlacePick} from '/parts/place-pick.js';
+import {Degrees, useDegrees} from '/parts/degrees.js';
+import {Choice} from '/parts/choice.js';
+import {takeBag} from '/parts/hand.js';
+import {LabelSheet} from '/parts/label-sheet.js';
+import {Rinse} from '/parts/rinse.js';
+import {Wrong, Notes} from '/parts/said.js';
+
+/** what each stage's big button does */
+const next = {
+  cure: {kind: 'bag.opened', words: 'Open and rinse', undo: 'opened'},
+  opened: {kind: 'bag.rinsed', words: 'It runs clear', undo: 'rinsed', body: {clear: true}},
+  rinsed: {kind: 'bag.done', words: 'Washed and dry', undo: 'washed and dry'},
+};
+
+export function Bag({batch, bag: id}) {
+  const {value: bag, fault} = useLive(() => bagView(batch, id), [batch, id]);
+  const [sheet, open] = useState(() => takeBag() === id ? 'label' : '');
+  const [run, wrong, busy] = useDo();
+  const scope = `batch/${batch}`;
+  const write = (kind, body, undo) => run(() => record([{scope, subject: id, kind, body}], {undo}));
+  const act = bag && next[bag.stage];
+  const early = bag?.stage === 'cure' && bag.tone !== 'done';
+  return html`<${Screen} here="today" back=${{href: `/batch/${batch}`, words: bag?.batchName || 'Batch'}} fault=${fault || wrong}
+    tone=${bag?.tone} title=${bag ? html`<span class="aside">Bag ${bag.number}: </span>${first(bag.headline)}` : 'Bag'} name=${bag && `Bag ${bag.number}`}
+    acts=${act && html`<button type="button" class=${early ? 'act two' : 'act'} disabled=${busy} onClick=${() => write(act.kind, act.body || {}, `Bag ${bag.number} ${act.undo}`)}>${early ? 'Open it early' : act.words}</button>`}>
+    ${bag && html`<${Standing} bag=${bag} />
+      <${Tag} big string><div class="line"><span class="aside">Bag </span><${No} text=${bag.number} /><span class="what first">${bag.what}</span>
+        <span class="when">${[bag.placeName, bag.closed].filter(Boolean).join(' · ')}</span></div></${Tag}>
+      <section class="close"><${Swatches} colours=${bag.colours} detail=${c => c.classIs} /></section>
+      ${bag.stage === 'opened' && html`<${Rinse} bag=${bag} write=${write} />`}
+      ${bag.stage === 'rinsed' && html`<p class="say">Machine-wash it hot and alone, then hang it out of the sun. A white rag pressed on the wet cloth stays clean when it is done.</p>`}
+      ${bag.stale && html`<p class="caution">${first(bag.stale)}.</p>`}
+      <${Notes} list=${bag.notes} />
+      <section class="tools"><h2>Something else</h2>
+        ${bag.stage === 'cure' && html`
+          <button type="button" class="act two small" onClick=${() => open('warm')}>Temperature</button>
+          <button type="button" class="act two small" onClick=${() => open('move')}>It moved</button>
+          <button type="button" class="act two small" onClick=${() => write('bag.looked', {}, `Looked into bag ${bag.number}`)}>I had a look</button>
+          <button type="button" class="act two small" onClick=${() => open('dry')}>It went dry</button>`}
+        <button type="button" class="act two small" onClick=${() => open('label')}>Label</button>
+      </section>
+      ${(bag.model || bag.share) && html`<details><summary>How the time is reckoned</summary><p>${[bag.share && `${first(bag.share)} has passed`, bag.model && first(bag.model)].filter(Boolean).join('. ')}.</p></details>`}
+      <${Sheet} open=${sheet === 'warm'} onClose=${() => open('')} title="Temperature"><${Warm} bag=${bag} done=${() => open('')} /></${Sheet}>
+      <${Sheet} open=${sheet === 'move'} onClose=${() => open('')} title="It stands elsewhere"><${Move} bag=${bag} write=${write} done=${() => open('')} /></${Sheet}>
+      <${Sheet} open=${sheet === 'dry'} onClose=${() => open('')} title="Something in it went dry"><${Dry} write=${write} bag=${bag} done=${() => open('')} /></${Sheet}>
+      <${Sheet} open=${sheet === 'label'} onClose=${() => open('')} title=${`Label of bag ${bag.number}`}><${LabelSheet} bag=${bag} /></${Sheet}>`}
+  </${Screen}>`;
+}
+
+/** Standing says how the bag stands: how long still, when, to be safe, on what that rests. */
+const Standing = ({bag}) => html`<div class="standing">
+  ${bag.left && html`<p class="big">${bag.left.split(/(?<=\d) | (?=\d)/).map((w, i) => i % 2 ? html`<small>${w}</small>` : w)}<small>more</small></p>`}
+  ${bag.when && html`<p class="lead">${first(bag.when)}</p>`}
+  ${bag.stage === 'cure' && html`<p class="sub first">${[bag.safe, bag.if].filter(Boolean).join(', ')}</p>`}
+  ${bag.strip && bag.colours.length > 0 && html`<${LongFront} id=${bag.id} strip=${bag.strip} colours=${bag.colours} />`}
+</div>`;
+
+function Warm({bag, done}) {
+  const {value: places} = useLive(placeViews);
+  const there = places?.find(p => p.id === bag.place);
+  const degrees = useDegrees(places ? there?.celsius ?? 20 : null);
+  const [run, fault, busy] = useDo();
+  const save = () => run(async () => {
+    const celsius = await degrees.read();
+    await record([bag.place ? {scope: `place/${bag.place}`, subject: bag.place, kind: 'place.read', body: {celsius, typed: {celsius: degrees.typed}}} : {scope: `batch/${bag.batch}`, subject: bag.id, kind: 'bag.moved', body: {celsius}}], {undo: `${degrees.typed} noted`});
+    done();
+  });
+  return html`<div><${Degrees} of=${degrees} label=${bag.placeName ? `Now at: ${bag.placeName}` : 'Where the bag stands'} help=${there?.text} /><${Wrong} fault=${fault} /><button type="button" class="act wide" disabled=${busy || !degrees.text} onClick=${save}>Note the temperature</button></div>`;
+}
+
+function Move({bag, write, done}) {
+  const {value: places} = useLive(placeViews);
+  const [place, setPlace] = useState(bag.place || '');
+  const there = places?.find(p => p.id === place);
+  const degrees = useDegrees(places ? there?.celsius ?? 20 : null);
+  const save = async () => { const celsius = await degrees.read().catch(() => undefined); await write('bag.moved', {place, celsius}, `Bag ${bag.number} moved`); done(); };
+  return places && html`<div><${PlacePick} places=${places} value=${place} onChange=${setPlace} /><${Degrees} of=${degrees} help=${there?.text} /><button type="button" class="act wide" onClick=${save}>It stands there now</button></div>`;
+}
+
+function Dry({bag, write, done}) {
+  const [wetted, set] = useState('yes');
+  const save = async () => { await write('bag.dried', {wetted: wetted === 'yes'}, `Bag ${bag.number}: went dry`); done(); };
+  return html`<div><p>Dye bonds only where it is wet.</p><${Choice} one label="Did you wet it again?" value=${wetted} onChange=${set} options=${[{value: 'yes', words: 'yes, with soda-ash water'}, {value: 'no', words: 'no, it is still dry'}]} /><button type="button" class="act wide" onClick=${save}>Note it</button></div>`;
+}

@@ -1,0 +1,25 @@
+// The screens by the names that the router gives them.
+import {Today} from './today.js';
+import {Batches} from './batches.js';
+import {Batch} from './batch.js';
+import {Pieces} from './pieces.js';
+import {Colours} from './colours.js';
+import {Soak} from './soak.js';
+import {Jugs} from './jugs.js';
+import {Bagging} from './bagging.js';
+import {Labels} from './labels.js';
+import {History} from './history.js';
+import {Bag} from './bag.js';
+import {Label} from './label.js';
+import {Scan} from './scan.js';
+import {Sums} from './sums.js';
+import {Sum} from './sum.js';
+import {Shelf} from './shelf.js';
+import {Place} from './place.js';
+import {Phone} from './phone.js';
+import {Missing} from './missing.js';
+
+export const screens = {
+  today: Today, batches: Batches, batch: Batch, pieces: Pieces, colours: Colours, soak: Soak, jugs: Jugs, bagging: Bagging,
+  labels: Labels, history: History, bag: Bag, label: Label, scan: Scan, sums: Sums, sum: Sum, shelf: Shelf, place: Place, phone: Phone, missing: Missing,
+};

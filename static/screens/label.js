@@ -1,0 +1,33 @@
+// A label was opened: the bag as this phone or the hub knows it, else as it was printed.
+import {html, first} from '/parts/html.js';
+import {useEffect} from 'preact/hooks';
+import {lookUp} from '/find.js';
+import {go} from '/router.js';
+import {useLive} from '/parts/live.js';
+import {Screen} from '/parts/screen.js';
+import {Tag, Number as No} from '/parts/tag.js';
+import {Swatches} from '/parts/swatch.js';
+import {LongFront} from '/parts/front.js';
+import {Notes} from '/parts/said.js';
+
+const whence = {hub: 'As the hub has it now', label: 'As printed on the label: this phone does not know the batch'};
+
+export function Label({code}) {
+  const {value: found, fault} = useLive(() => lookUp(code), [code]);
+  useEffect(() => { if (found?.from === 'phone') go(`/bag/${found.batch}/${found.id}`, {replace: true}); }, [found?.from]);
+  const bag = found?.bag;
+  return html`<${Screen} here="scan" back=${{href: '/scan', words: 'Scan'}} fault=${fault} tone=${bag?.tone} over=${whence[found?.from]} name=${bag && `Bag ${bag.number}`}
+    title=${bag ? html`<span class="aside">Bag ${bag.number}: </span>${first(found.blank ? 'an empty label' : bag.headline)}` : fault ? 'Not a bag’s code' : 'Bag'}
+    acts=${fault && html`<a class="act" href="/scan">Scan again</a>`}>
+    ${bag && html`
+      <div class="standing">
+        ${bag.when && html`<p class="lead">${first(bag.when)}</p>`}
+        <p class="sub first">${[bag.safe, bag.if].filter(Boolean).join(', ')}</p>
+        ${bag.strip && bag.colours.length > 0 && html`<${LongFront} id=${bag.code || bag.number} strip=${bag.strip} colours=${bag.colours} />`}
+      </div>
+      <${Tag} big string><div class="line"><${No} text=${bag.number} /><span class="what first">${bag.what}</span><span class="when">${bag.closed}</span></div></${Tag}>
+      <section class="close"><${Swatches} colours=${bag.colours} /></section>
+      ${bag.asPrinted && html`<p class="note">${first(bag.asPrinted)}</p>`}
+      <${Notes} list=${bag.notes} />`}
+  </${Screen}>`;
+}

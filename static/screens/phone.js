@@ -1,0 +1,48 @@
+// This phone: how it prints, how it stands with the hub, and its journal as a file.
+import {html, first} from '/parts/html.js';
+import {useRef, useState} from 'preact/hooks';
+import {call} from '/core.js';
+import {hub, kick} from '/exchange.js';
+import {offline} from '/register.js';
+import {style, setStyle} from '/settings.js';
+import {inExample, openExample, leaveExample} from '/example.js';
+import {save, load} from '/keep.js';
+import {useAsk, useDo} from '/parts/live.js';
+import {Screen} from '/parts/screen.js';
+import {Choice} from '/parts/choice.js';
+import {hubWords} from '/parts/status.js';
+import {Wrong} from '/parts/said.js';
+
+export function Phone() {
+  const {value: about} = useAsk(() => call('about'));
+  const now = hub.value, s = style.value;
+  return html`<${Screen} here="" back=${{href: '/', words: 'Today'}} title="This phone">
+    <section class="close"><h2>Hub</h2>
+      <dl class="facts"><dt>Now</dt><dd class="first">${now.ok ? 'reached' : 'not reached'}</dd>
+        ${now.name && html`<dt>Name</dt><dd>${now.name}</dd>`}
+        <dt>Entries</dt><dd class="first">${hubWords(now)}</dd>
+        ${now.refused > 0 && html`<dt>Refused</dt><dd>${now.refused}, kept here</dd>`}
+        <dt>Offline</dt><dd>${offline.value ? 'Ready' : 'Not yet: come near the hub once'}</dd>
+        ${now.clockOff !== 0 && html`<dt>Clock</dt><dd>This phone’s clock is wrong; times are put right</dd>`}</dl>
+      <button type="button" class="act two small wide" onClick=${() => kick()}>Try the hub now</button>
+    </section>
+    <section><h2>How it prints</h2>
+      <${Choice} label="Units" value=${s.system} onChange=${system => setStyle({system})} options=${[{value: 'metric', words: 'grams, litres, °C'}, {value: 'us', words: 'ounces, gallons, °F'}]} />
+      <${Choice} label="Clock" value=${s.clock12 ? '12' : '24'} onChange=${v => setStyle({clock12: v === '12'})} options=${[{value: '24', words: '20:25'}, {value: '12', words: '8:25 pm'}]} />
+      <${Choice} label="Decimal sign" value=${s.comma ? ',' : '.'} onChange=${v => setStyle({comma: v === ','})} options=${[{value: '.', words: '2.5'}, {value: ',', words: '2,5'}]} />
+    </section>
+    <section><h2>The journal as a file</h2><p class="sub">Everything on this phone, to keep elsewhere or to read on another phone.</p><${Keep} /></section>
+    <section><h2>Example</h2>${inExample ? html`<button type="button" class="act two small wide" onClick=${leaveExample}>Leave the example</button>` : html`<button type="button" class="act two small wide" onClick=${openExample}>Look at the example</button>`}</section>
+    <p class="sub version">coldbatch ${about?.version || ''}</p>
+  </${Screen}>`;
+}
+
+function Keep() {
+  const [run, fault, busy] = useDo();
+  const [said, say] = useState('');
+  const pick = useRef();
+  return html`<div class="row"><button type="button" class="act two small" disabled=${busy} onClick=${() => run(async () => { const n = await save(); if (n) say(`${n} entries saved`); })}>Save a file</button>
+      <button type="button" class="act two small" disabled=${busy} onClick=${() => pick.current.click()}>Read a file</button>
+      <input ref=${pick} type="file" accept=".json,application/json" hidden onChange=${e => { const file = e.target.files[0]; if (file) run(async () => { const {read, added} = await load(file); say(`${read} entries read, ${added} of them new`); }); e.target.value = ''; }} /></div>
+    ${said && html`<p class="note" role="status">${first(said)}</p>`}<${Wrong} fault=${fault} />`;
+}

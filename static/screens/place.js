@@ -1,0 +1,53 @@
+// One place: how warm it is now, and how its nights and days usually are.
+import {html, first} from '/parts/html.js';
+import {useState} from 'preact/hooks';
+import {call} from '/core.js';
+import {record} from '/journal.js';
+import {placeView, placeHistory} from '/views.js';
+import {useLive, useDo} from '/parts/live.js';
+import {Screen} from '/parts/screen.js';
+import {Sheet} from '/parts/sheet.js';
+import {Field} from '/parts/field.js';
+import {Degrees, useDegrees} from '/parts/degrees.js';
+import {Wrong} from '/parts/said.js';
+
+export function Place({id}) {
+  const {value: place, fault} = useLive(() => placeView(id), [id]);
+  const {value: lines} = useLive(() => placeHistory(id), [id]);
+  const [sheet, open] = useState('');
+  const degrees = useDegrees(place ? place.celsius ?? 20 : null);
+  const [run, wrong, busy] = useDo();
+  const scope = `place/${id}`;
+  const read = () => run(async () => record([{scope, subject: id, kind: 'place.read', body: {celsius: await degrees.read(), typed: {celsius: degrees.typed}}}], {undo: `${degrees.typed} noted`}));
+  return html`<${Screen} here="shelf" back=${{href: '/shelf', words: 'Shelf'}} title=${place ? first(place.name) : 'Place'} fault=${fault || wrong} sub=${place && [place.text, place.old && 'an old reading'].filter(Boolean).join(', ')}
+    acts=${place && html`<button type="button" class="act" disabled=${busy || !degrees.text} onClick=${read}>It is ${degrees.text} ${degrees.unit} now</button>`}>
+    ${place && html`<${Degrees} of=${degrees} label="A thermometer there shows" help="at the height of the bags, out of the sun" />
+      <section><h2>Usual night and day</h2><p>${place.usual ? first(place.usual) : html`<span class="sub">Not said. With it the coming night is reckoned better.</span>`}</p>
+        <button type="button" class="plain" onClick=${() => open('usual')}>${place.usual ? 'Change it' : 'Say it'}</button></section>
+      ${lines?.length > 0 && html`<section><details><summary>Earlier readings</summary><ol class="history">${lines.map(l => html`<li class=${l.withdrawn ? 'gone' : ''} key=${l.fact}><span><b>${first(l.text)}</b><span class="sub">${l.when}</span></span></li>`)}</ol></details></section>`}
+      <section><button type="button" class="plain" onClick=${() => open('name')}>Change the name</button></section>
+      <${Sheet} open=${sheet === 'usual'} onClose=${() => open('')} title="Usual night and day"><${Usual} scope=${scope} id=${id} done=${() => open('')} /></${Sheet}>
+      <${Sheet} open=${sheet === 'name'} onClose=${() => open('')} title="Name of the place"><${Rename} scope=${scope} place=${place} done=${() => open('')} /></${Sheet}>`}
+  </${Screen}>`;
+}
+
+function Usual({scope, id, done}) {
+  const low = useDegrees(12), high = useDegrees(20);
+  const [run, fault, busy] = useDo();
+  const save = () => run(async () => {
+    const [a, b] = [await low.read(), await high.read()];
+    await record([{scope, subject: id, kind: 'place.usual', body: {low: a, high: b, typed: {low: low.typed, high: high.typed}}}], {undo: 'Usual night and day noted'});
+    done();
+  });
+  return html`<div><${Degrees} of=${low} label="Coldest in the night" /><${Degrees} of=${high} label="Warmest in the day" /><${Wrong} fault=${fault} /><button type="button" class="act wide" disabled=${busy} onClick=${save}>Note it</button></div>`;
+}
+
+function Rename({scope, place, done}) {
+  const [name, set] = useState(place.name);
+  const [run, fault, busy] = useDo();
+  const save = e => {
+    e.preventDefault();
+    run(async () => { await record([{scope, subject: place.id, kind: 'place.named', body: {name: name.trim()}}], {undo: 'Name changed'}); done(); });
+  };
+  return html`<form onSubmit=${save}><${Field} label="Name" value=${name} onInput=${set} /><${Wrong} fault=${fault} /><button class="act wide" disabled=${busy || !name.trim()}>Save the name</button></form>`;
+}
