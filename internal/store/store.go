@@ -72,7 +72,7 @@ func open(path string, o Options) (*Store, error) {
 	})
 	if err != nil {
 		if s.file != nil {
-			s.file.Close() // after a panic bbolt would keep its lock
+			s.file.Close() // after a panic bbolt has not
 		}
 		return nil, told(path, err)
 	}
@@ -139,8 +139,8 @@ func (s *Store) Update(do func(*Tx) error) error {
 // with an Unavailable fault.
 func (s *Store) Close() error {
 	if f := s.broken.Load(); f != nil && f.Code == fault.Damaged {
-		// bbolt would wait for a lock that a panic left behind; closing the
-		// file frees it for others.
+		// bbolt would wait for a lock inside it that a panic left behind. The
+		// lock on the file goes with the program, since the file stays mapped.
 		return told(s.path, s.file.Close())
 	}
 	return told(s.path, s.db.Close())

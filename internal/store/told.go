@@ -50,6 +50,8 @@ func told(path string, err error) error {
 		return damaged(path, "its pages are laid out in a way this program does not know")
 	case errors.Is(err, berrors.ErrInvalid), errors.Is(err, berrors.ErrChecksum):
 		return damaged(path, "its first pages do not read")
+	case strings.HasPrefix(err.Error(), "file size too small"): // bbolt has no value for it
+		return damaged(path, "it is cut short within its first pages")
 	case errors.Is(err, berrors.ErrDatabaseNotOpen):
 		return fault.New(fault.Unavailable, "the file %s is closed", path)
 	case errors.Is(err, berrors.ErrDatabaseReadOnly), errors.Is(err, berrors.ErrTxNotWritable):

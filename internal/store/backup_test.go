@@ -1,0 +1,81 @@
+package store
+
+import (
+	"bytes"
+	"errors"
+	"maps"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"coldbatch/internal/fault"
+)
+
+func TestBackup(t *testing.T) {
+	s := MustOpenStore(t)
+	w := newWriter(1)
+	s.mustAdd(w.write(100)...)
+	var b bytes.Buffer
+	if n, err := s.Backup(&b); err != nil || n != int64(b.Len()) {
+		t.Fatalf("%d bytes, %v", n, err)
+	}
+	path := filepath.Join(t.TempDir(), "copy.db")
+	if err := s.BackupFile(path); err != nil {
+		t.Fatal(err)
+	}
+	if whole, _ := os.ReadFile(path); !bytes.Equal(whole, b.Bytes()) {
+		t.Error("the file and the stream differ")
+	}
+	then := maps.Clone(s.facts)
+	s.mustAdd(w.write(50)...)
+	copied, err := Open(path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer copied.Close()
+	same(t, copied, then)
+	if err := appendAll(copied, w.write(10)); err != nil { // a backup goes on as the journal
+		t.Error(err)
+	}
+}
+
+func TestBackupReplacesNothing(t *testing.T) {
+	s := MustOpenStore(t)
+	s.mustAdd(newWriter(1).write(10)...)
+	dir := t.TempDir()
+	file := filepath.Join(dir, "mine.txt")
+	if err := os.WriteFile(file, []byte("mine"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	link := filepath.Join(dir, "nowhere")
+	if err := os.Symlink(filepath.Join(dir, "missing"), link); err != nil {
+		t.Fatal(err)
+	}
+	for path, code := range map[string]fault.Code{
+		file: fault.Conflict, link: fault.Conflict, dir: fault.Conflict, s.Path(): fault.Conflict,
+		filepath.Join(dir, "none", "x.db"): fault.NotFound, filepath.Join(file, "x.db"): fault.NotFound,
+	} {
+		if err := s.BackupFile(path); !fault.Is(err, code) {
+			t.Errorf("%s: %v", path, err)
+		}
+	}
+	if b, _ := os.ReadFile(file); string(b) != "mine" {
+		t.Error("a file was replaced")
+	}
+	if names, _ := os.ReadDir(dir); len(names) != 2 {
+		t.Errorf("left behind: %v", names)
+	}
+}
+
+type stuck struct{}
+
+func (stuck) Write([]byte) (int, error) { return 0, errors.New("the reader went away") }
+
+func TestBackupToAReaderThatLeaves(t *testing.T) {
+	s := MustOpenStore(t)
+	s.mustAdd(newWriter(1).write(10)...)
+	if _, err := s.Backup(stuck{}); err == nil || fault.Of(err).Sentence == "" {
+		t.Errorf("said %v", err)
+	}
+	s.mustAdd(newWriter(2).write(10)...)
+}

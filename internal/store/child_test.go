@@ -1,0 +1,89 @@
+package store
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"testing"
+)
+
+// Some of what is tested needs another process. The test program is then its own
+// child: told by an environment variable what to be.
+const childVar = "COLDBATCH_STORE_CHILD"
+
+var children = map[string]func(path string){
+	"hold":   childHold,
+	"append": childAppend,
+}
+
+func TestMain(m *testing.M) {
+	if be := children[os.Getenv(childVar)]; be != nil {
+		be(os.Args[len(os.Args)-1])
+		return
+	}
+	os.Exit(m.Run())
+}
+
+// A child is the other process; lines gives what it writes.
+type child struct {
+	cmd   *exec.Cmd
+	lines *bufio.Scanner
+	in    io.WriteCloser
+}
+
+func startChild(t *testing.T, be, path string, env ...string) *child {
+	t.Helper()
+	cmd := exec.Command(os.Args[0], path)
+	cmd.Env = append(append(os.Environ(), childVar+"="+be), env...)
+	cmd.Stderr = os.Stderr
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	in, err := cmd.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = cmd.Process.Kill() })
+	return &child{cmd, bufio.NewScanner(out), in}
+}
+
+// childHold opens the file and keeps it until its input ends.
+func childHold(path string) {
+	s, err := Open(path, Options{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println("held")
+	_, _ = io.Copy(io.Discard, os.Stdin)
+	s.Close()
+}
+
+// childAppend appends facts, a few a call, and writes each fact's own text once
+// it is acknowledged, until it is killed.
+func childAppend(path string) {
+	s, err := Open(path, Options{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	w := newWriter(int64(os.Getpid()))
+	for {
+		facts := w.write(1 + w.r.Intn(20))
+		if err := appendAll(s, facts); err != nil {
+			fmt.Println(err)
+			return
+		}
+		var text []byte
+		for _, f := range facts {
+			text = append(append(text, f.Text()...), '\n')
+		}
+		os.Stdout.Write(text)
+	}
+}

@@ -1,0 +1,213 @@
+//go:build linux
+
+package store
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"syscall"
+	"testing"
+
+	"coldbatch/internal/fault"
+)
+
+// fillUp appends until there is no room, then writes on when room is made, and
+// compares. It gives what is wrong.
+func fillUp(path string, makeRoom func() error) error {
+	s, err := Open(path, Options{})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	w := newWriter(5)
+	kept := 0
+	for {
+		err = appendAll(s, w.write(100))
+		if err != nil {
+			break
+		}
+		if kept += 100; kept > 100_000 {
+			return errors.New("it never was full")
+		}
+	}
+	if !fault.Is(err, fault.Full) || !strings.Contains(err.Error(), "no room") {
+		return fmt.Errorf("full, it says: %w", err)
+	}
+	for range 5 { // a phone tries again and again
+		if err := appendAll(s, w.write(3000)); !fault.Is(err, fault.Full) {
+			return fmt.Errorf("tried again: %v", err)
+		}
+	}
+	if err := whole(s, kept); err != nil {
+		return fmt.Errorf("while full: %w", err)
+	}
+	if err := s.BackupFile(path + ".copy"); !fault.Is(err, fault.Full) {
+		return fmt.Errorf("backup to the full disk: %v", err)
+	}
+	if _, err := Open(filepath.Join(filepath.Dir(path), "other.db"), Options{}); err != nil && !fault.Is(err, fault.Full) {
+		return fmt.Errorf("another file on the full disk: %v", err)
+	}
+	if names, _ := filepath.Glob(path + ".*"); len(names) > 0 {
+		return fmt.Errorf("left behind: %v", names)
+	}
+	if err := makeRoom(); err != nil {
+		return err
+	}
+	for range 3 {
+		if err := appendAll(s, w.write(100)); err != nil {
+			return fmt.Errorf("with room again: %w", err)
+		}
+		kept += 100
+	}
+	if err := whole(s, kept); err != nil {
+		return fmt.Errorf("with room again: %w", err)
+	}
+	if err := s.Close(); err != nil {
+		return err
+	}
+	if s, err = Open(path, Options{}); err != nil {
+		return fmt.Errorf("opened again: %w", err)
+	}
+	return whole(s, kept)
+}
+
+func whole(s *Store, facts int) error {
+	r, err := s.Check()
+	if err != nil {
+		return err
+	}
+	if r.Facts != facts || len(r.Problems) > 0 {
+		return fmt.Errorf("%d facts were acknowledged, check says %+v", facts, r)
+	}
+	return nil
+}
+
+// A small disk is really full. Only root may mount one.
+func TestFullDisk(t *testing.T) {
+	dir := t.TempDir()
+	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=2m"); err != nil {
+		t.Skipf("a small disk cannot be mounted here (%v); TestFileTooLarge tests the same with a limit", err)
+	}
+	defer func() {
+		if err := syscall.Unmount(dir, 0); err != nil {
+			t.Error(err)
+		}
+	}()
+	filler := filepath.Join(dir, "photos")
+	if err := os.WriteFile(filler, make([]byte, 1<<20), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := fillUp(filepath.Join(dir, "coldbatch.db"), func() error { return os.Remove(filler) }); err != nil {
+		t.Error(err)
+	}
+}
+
+// A file may not grow past a limit; a child has it, so that this program does not.
+func TestFileTooLarge(t *testing.T) {
+	c := startChild(t, "limit", filepath.Join(t.TempDir(), "coldbatch.db"))
+	for c.lines.Scan() {
+		if text := c.lines.Text(); text != "good" {
+			t.Error(text)
+		}
+	}
+	if err := c.cmd.Wait(); err != nil {
+		t.Error(err)
+	}
+}
+
+func init() { children["limit"] = childLimit }
+
+func childLimit(path string) {
+	var l syscall.Rlimit
+	err := syscall.Getrlimit(syscall.RLIMIT_FSIZE, &l)
+	if err == nil {
+		small := l
+		small.Cur = 700_000
+		err = syscall.Setrlimit(syscall.RLIMIT_FSIZE, &small)
+	}
+	if err == nil {
+		err = fillUp(path, func() error { return syscall.Setrlimit(syscall.RLIMIT_FSIZE, &l) })
+	}
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println("good")
+}
+
+// What the system keeps from this program is a sentence too. Root may read all,
+// so one thread does it as somebody else.
+func TestNotPermitted(t *testing.T) {
+	dir := quickDir(t)
+	path := filepath.Join(dir, "coldbatch.db")
+	if err := os.WriteFile(path, sample(t, 30), 0o400); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	secret := filepath.Join(dir, "secret.db")
+	if err := os.WriteFile(secret, sample(t, 30), 0); err != nil {
+		t.Fatal(err)
+	}
+	asSomebody(t, func() {
+		for _, p := range []string{path, secret} {
+			if _, err := Open(p, Options{}); !fault.Is(err, fault.Refused) {
+				t.Errorf("%s: %v", p, err)
+			}
+		}
+		if _, err := Check(secret); !fault.Is(err, fault.Refused) {
+			t.Errorf("check: %v", err)
+		}
+		if _, err := Open(filepath.Join(dir, "new", "coldbatch.db"), Options{}); os.Getuid() == 0 && !fault.Is(err, fault.Refused) {
+			t.Errorf("a new file: %v", err)
+		}
+	})
+	if os.Getuid() == 0 {
+		s, err := Open(path, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.Close()
+	}
+}
+
+// asSomebody calls do in a thread that has not root's rights to files.
+func asSomebody(t *testing.T, do func()) {
+	if os.Getuid() != 0 {
+		do()
+		return
+	}
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		runtime.LockOSThread() // never unlocked: the thread ends with its goroutine
+		if _, _, errno := syscall.RawSyscall(syscall.SYS_SETFSUID, 65534, 0, 0); errno != 0 {
+			t.Errorf("setfsuid: %v", errno)
+			return
+		}
+		do()
+	}()
+	<-done
+}
+
+// The file and its folder are the owner's alone.
+func TestModes(t *testing.T) {
+	s := MustOpenStore(t)
+	for path, want := range map[string]os.FileMode{s.Path(): 0o600, filepath.Dir(s.Path()): 0o700 | os.ModeDir} {
+		if info, err := os.Stat(path); err != nil || info.Mode() != want {
+			t.Errorf("%s has mode %v, not %v: %v", path, info.Mode(), want, err)
+		}
+	}
+	copied := s.Path() + ".copy"
+	if err := s.BackupFile(copied); err != nil {
+		t.Fatal(err)
+	}
+	if info, err := os.Stat(copied); err != nil || info.Mode() != 0o600 {
+		t.Errorf("the backup has mode %v: %v", info.Mode(), err)
+	}
+}
