@@ -1,6 +1,6 @@
 // Keeps the screen on while hands are wet: on screens where something is weighed
 // or dyed.
-import { useEffect } from 'preact/hooks';
+import {useEffect} from 'preact/hooks';
 
 // awake keeps the screen on until the function it gives is called. The browser
 // lets go when the app is hidden; it is asked again when it is back.

@@ -1,5 +1,5 @@
 // What tells the screens that something is another: the journal, or the time.
-import { signal } from '@preact/signals';
+import {signal} from '@preact/signals';
 
 export const changed = signal(0); // counts on when facts came, from here or elsewhere
 export const wrote = signal(0); // counts on when this phone recorded something

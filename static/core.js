@@ -1,7 +1,7 @@
 // The sums and the journal's rules, asked of the core in its worker: call(name,
 // args) gives the value or throws a Fault. A worker that dies or hangs is
 // replaced and its open calls are asked once more.
-import { Fault } from '/fault.js';
+import {Fault} from '/fault.js';
 
 const patience = 20e3; // ms for one call
 const loading = 90e3; // ms for the core to load on a slow network

@@ -1,7 +1,7 @@
 // The phone's own storage. transact is the one way in: it opens the database,
 // opens it again where the browser lost it in the background, and ends only
 // when what was written is on disk.
-import { Fault } from '/fault.js';
+import {Fault} from '/fault.js';
 
 // The stores: facts {id, scope, pending?, refused?, fact} · states {scope, list,
 // tokens, made, have, version, state} · meta, values by name.

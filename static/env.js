@@ -1,10 +1,10 @@
 // What the core must be told with every question: the time, the zone, the places,
 // how this phone prints, and who it is.
-import { now } from '/clock.js';
-import { meta } from '/db.js';
-import { style } from '/settings.js';
-import { places } from '/states.js';
-import { table, zoneName } from '/zone.js';
+import {now} from '/clock.js';
+import {meta} from '/db.js';
+import {style} from '/settings.js';
+import {places} from '/states.js';
+import {table, zoneName} from '/zone.js';
 
 // env gives {now, zone, places, style, host, device, letter}.
 export async function env() {

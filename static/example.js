@@ -1,13 +1,13 @@
 // The invented example: a journal of its own under a banner, never exchanged,
 // gone in one tap.
-import { call } from '/core.js';
-import { now } from '/clock.js';
-import { goTo, inExample, meta } from '/db.js';
-import { ask } from '/hub.js';
-import { learn } from '/journal.js';
-import { zoneName } from '/zone.js';
+import {call} from '/core.js';
+import {now} from '/clock.js';
+import {goTo, inExample, meta} from '/db.js';
+import {ask} from '/hub.js';
+import {learn} from '/journal.js';
+import {zoneName} from '/zone.js';
 
-export { inExample };
+export {inExample};
 
 // openExample shows it; the person's own journal stays as it is.
 export const openExample = () => goTo('here');

@@ -1,11 +1,11 @@
 // Brings the phone's journal and the hub's together, whenever the app is shown
 // and the hub is there. One call pushes and pulls and may be repeated at will.
 // Whether the hub is there is never assumed: it is asked.
-import { effect, signal } from '@preact/signals';
-import { changed, wrote } from '/changed.js';
-import { inExample } from '/db.js';
-import { knownHub, round } from '/round.js';
-import { listen } from '/hints.js';
+import {effect, signal} from '@preact/signals';
+import {changed, wrote} from '/changed.js';
+import {inExample} from '/db.js';
+import {knownHub, round} from '/round.js';
+import {listen} from '/hints.js';
 
 // hub is how things stand with it: {ok, reached, waiting, refused, name, id,
 // host, example, clockOff, other}. reached is when it last answered (ms, 0

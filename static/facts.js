@@ -1,7 +1,7 @@
 // Facts in the phone's storage: put in, taken out. Whoever puts facts in marks
 // the state of their scope as made from fewer, in the same transaction, so that
 // a state is never believed that lacks a fact.
-import { transact } from '/db.js';
+import {transact} from '/db.js';
 
 // keep puts facts in. With mine they are the phone's own, and the hub lacks
 // them; otherwise the hub sent them. values are meta written with them. It gives

@@ -1,7 +1,7 @@
 // Finds a bag by what is on its label: the code, the number, or the id to type.
-import { call } from '/core.js';
-import { batches, state, withToken } from '/states.js';
-import { env } from '/env.js';
+import {call} from '/core.js';
+import {batches, state, withToken} from '/states.js';
+import {env} from '/env.js';
 
 // findToken gives {batch, bag} of the bag whose label carries that token (hex),
 // or null.

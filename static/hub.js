@@ -1,6 +1,6 @@
 // Asks the hub. A hub that is stopped, out of reach, or hangs is a Fault with the
 // code unavailable.
-import { Fault } from '/fault.js';
+import {Fault} from '/fault.js';
 
 const toAnswer = 6e3; // ms until it must begin to answer
 const toEnd = 20e3; // ms more for a long answer on a weak network

@@ -1,16 +1,16 @@
 // Records what happened. record writes facts to the phone's storage first and
 // returns when they are on disk; the hub gets them when it is there. What the
 // journal means is asked of views.js and find.js.
-import { call } from '/core.js';
-import { bump, wrote } from '/changed.js';
-import { measure, own } from '/clock.js';
-import { meta, transact } from '/db.js';
-import { keep, withIds } from '/facts.js';
-import { state } from '/states.js';
-import { say } from '/toast.js';
-import { inTurn } from '/turn.js';
-import { env } from '/env.js';
-import { zoneName } from '/zone.js';
+import {call} from '/core.js';
+import {bump, wrote} from '/changed.js';
+import {measure, own} from '/clock.js';
+import {meta, transact} from '/db.js';
+import {keep, withIds} from '/facts.js';
+import {state} from '/states.js';
+import {say} from '/toast.js';
+import {inTurn} from '/turn.js';
+import {env} from '/env.js';
+import {zoneName} from '/zone.js';
 
 // device gives this phone's id, drawn at the first run.
 export async function device() {

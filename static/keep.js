@@ -1,9 +1,9 @@
 // The journal as a file: saved by the person, and read again here or on another
 // phone. The file is JSON: {coldbatch: "facts", version, saved, device, facts}.
-import { Fault } from '/fault.js';
-import { all } from '/facts.js';
-import { device, learn } from '/journal.js';
-import { catchUp } from '/states.js';
+import {Fault} from '/fault.js';
+import {all} from '/facts.js';
+import {device, learn} from '/journal.js';
+import {catchUp} from '/states.js';
 
 // save hands the person a file with every fact on this phone and gives how many
 // those are.

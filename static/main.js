@@ -1,17 +1,17 @@
 // Starts the app: takes an update that waits, draws the screens, then reaches for
 // the hub. Nothing here waits for a network.
-import { h, render } from 'preact';
-import { effect } from '@preact/signals';
-import { alive, call } from '/core.js';
-import { fillExample, follow, inExample } from '/example.js';
-import { hub, start } from '/exchange.js';
-import { told } from '/fault.js';
-import { device } from '/journal.js';
-import { register, takeWaiting } from '/register.js';
-import { route, startRouter } from '/router.js';
-import { catchUp } from '/states.js';
-import { say } from '/toast.js';
-import { screens } from '/screens/index.js';
+import {h, render} from 'preact';
+import {effect} from '@preact/signals';
+import {alive, call} from '/core.js';
+import {fillExample, follow, inExample} from '/example.js';
+import {hub, start} from '/exchange.js';
+import {told} from '/fault.js';
+import {device} from '/journal.js';
+import {register, takeWaiting} from '/register.js';
+import {route, startRouter} from '/router.js';
+import {catchUp} from '/states.js';
+import {say} from '/toast.js';
+import {screens} from '/screens/index.js';
 
 // App draws the screen of the path. A path with other parts is another screen,
 // even of the same kind: it starts afresh.

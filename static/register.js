@@ -1,8 +1,8 @@
 // The service worker: put in place, its updates offered and never forced. The
 // app's code changes when the person says so, or at a start with no other window
 // open, before anything is on the screen.
-import { signal } from '@preact/signals';
-import { say } from '/toast.js';
+import {signal} from '@preact/signals';
+import {say} from '/toast.js';
 
 // update is a function that takes a waiting update, or null where none waits.
 export const update = signal(null);

@@ -1,14 +1,14 @@
 // One round of the exchange: who is the hub and what time has it, then push and
 // pull until neither side has more.
-import { clockOff, measure, remember } from '/clock.js';
-import { inExample, meta } from '/db.js';
-import { howMany, settle, unsettle, waiting } from '/facts.js';
-import { Fault } from '/fault.js';
-import { ask } from '/hub.js';
-import { device, learn, record } from '/journal.js';
-import { deviceName } from '/settings.js';
-import { batches, catchUp } from '/states.js';
-import { inTurn } from '/turn.js';
+import {clockOff, measure, remember} from '/clock.js';
+import {inExample, meta} from '/db.js';
+import {howMany, settle, unsettle, waiting} from '/facts.js';
+import {Fault} from '/fault.js';
+import {ask} from '/hub.js';
+import {device, learn, record} from '/journal.js';
+import {deviceName} from '/settings.js';
+import {batches, catchUp} from '/states.js';
+import {inTurn} from '/turn.js';
 
 const most = 500; // facts a call
 const mostText = 600e3; // characters a call; the hub takes 1 MB

@@ -1,7 +1,7 @@
 // Paths of the app and the screen each stands for. Links are plain <a href>; the
 // router takes the taps on them, moves the focus to the heading, and brings the
 // page back to where it was on the way back.
-import { signal } from '@preact/signals';
+import {signal} from '@preact/signals';
 
 const id = '([0-9a-hjkmnp-tv-z]{26})';
 const routes = [

@@ -1,6 +1,6 @@
 // How this phone prints: units, decimal sign and clock belong to the device, not
 // to the journal. Each starts as the phone's language has it.
-import { signal } from '@preact/signals';
+import {signal} from '@preact/signals';
 
 const key = 'coldbatch.style';
 

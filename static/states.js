@@ -2,10 +2,10 @@
 // what changed is made again. A row of the store states: {scope, list, tokens,
 // have, made, version, state}; its state is good where made is have and version
 // is the core's.
-import { call } from '/core.js';
-import { transact } from '/db.js';
-import { ofScope } from '/facts.js';
-import { Fault } from '/fault.js';
+import {call} from '/core.js';
+import {transact} from '/db.js';
+import {ofScope} from '/facts.js';
+import {Fault} from '/fault.js';
 
 let asked = null;
 const version = () => (asked ??= call('about').then((a) => a.stateVersion, (err) => { asked = null; throw err; }));

@@ -1,9 +1,9 @@
 // What the screens show, asked of the core now. Each gives a view as package
 // batch has it (internal/batch/view.go), or throws a Fault.
-import { call } from '/core.js';
-import { ofScope } from '/facts.js';
-import { batches, places, state } from '/states.js';
-import { env } from '/env.js';
+import {call} from '/core.js';
+import {ofScope} from '/facts.js';
+import {batches, places, state} from '/states.js';
+import {env} from '/env.js';
 
 export const batchView = async (id) => call('batch.look', { state: await state(`batch/${id}`), env: await env() });
 export const bagView = async (batch, bag) => call('batch.bag', { state: await state(`batch/${batch}`), bag, env: await env() });
