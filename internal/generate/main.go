@@ -58,9 +58,20 @@ func generate(dist string) error {
 }
 
 // build compiles the phone core to out. Neither the place of the source tree nor
-// the state of version control goes into it.
+// the state of version control goes into it. Functions are not inlined: it makes
+// the compressed core a tenth smaller and no answer noticeably slower.
 func build(out string) error {
-	cmd := exec.Command("go", "build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-o", out, "coldbatch/cmd/phonecore")
+	dir, err := os.MkdirTemp("", "coldbatch")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	without, err := withoutPNG(dir)
+	if err != nil {
+		return err
+	}
+	cmd := exec.Command("go", "build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", "-overlay="+without,
+		"-o", out, "coldbatch/cmd/phonecore")
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
 	if text, err := cmd.CombinedOutput(); err != nil {
 		return fmt.Errorf("building the phone core: %w\n%s", err, text)
@@ -93,9 +104,18 @@ func compress(raw []byte) (br, gz []byte, err error) {
 // loader reads the toolchain's own wasm_exec.js: it must be of the same version
 // as the compiler.
 func loader() ([]byte, error) {
+	root, err := goRoot()
+	if err != nil {
+		return nil, err
+	}
+	return os.ReadFile(filepath.Join(root, "lib", "wasm", "wasm_exec.js"))
+}
+
+// goRoot gives the folder of the toolchain in use.
+func goRoot() (string, error) {
 	root, err := exec.Command("go", "env", "GOROOT").Output()
 	if err != nil {
-		return nil, fmt.Errorf("asking go for its root: %w", err)
+		return "", fmt.Errorf("asking go for its root: %w", err)
 	}
-	return os.ReadFile(filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec.js"))
+	return strings.TrimSpace(string(root)), nil
 }

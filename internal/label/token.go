@@ -1,8 +1,6 @@
 package label
 
 import (
-	"crypto/hmac"
-	"crypto/sha256"
 	"encoding/binary"
 	"strings"
 
@@ -17,9 +15,8 @@ type Token [8]byte
 // id, so that any phone of the batch can print the label again. It is the first
 // 64 bits of HMAC-SHA-256 (RFC 2104; FIPS 198-1).
 func MakeToken(secret, bag []byte) Token {
-	h := hmac.New(sha256.New, secret)
-	h.Write(bag)
-	return Token(h.Sum(nil))
+	sum := hmacSHA256(secret, bag)
+	return Token(sum[:len(Token{})])
 }
 
 // MarshalText writes the token as 13 characters in the alphabet of the code.
@@ -53,7 +50,7 @@ const idSize = 9
 // in "K7M2-Q9X4-F". It finds a bag that is known and does not give the token
 // away.
 func (t Token) ID() string {
-	sum := sha256.Sum256(t[:])
+	sum := sha256(t[:])
 	var b bits
 	for _, v := range sum[:5] {
 		b.put(uint64(v), 8)
