@@ -1,0 +1,100 @@
+package main
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/fault"
+)
+
+// ask runs one call and wants no complaint.
+func ask(t testing.TB, name, body string) answer {
+	t.Helper()
+	var a answer
+	text := dispatch(name, body, func(s string) { t.Errorf("complaint: %s", s) })
+	if err := json.Unmarshal([]byte(text), &a); err != nil {
+		t.Fatalf("%s answered %q: %v", name, text, err)
+	}
+	return a
+}
+
+func TestDispatch(t *testing.T) {
+	for _, row := range []struct {
+		why, name, body string
+		code            fault.Code // "" a value
+		says            string
+	}{
+		{"a call that is there", "unit.parse", `{"kind":"volume","typed":"8 fl oz"}`, "", "236.588"},
+		{"a sum, in wasm as on the command line", "calc.run", `{"name":"bottle","inputs":{"strength":"6.2 g per 8 fl oz","bottle":"2 fl oz"}}`, "", "1.55"},
+		{"a call of a newer page", "no.such", `{}`, fault.NotFound, "calc.run"},
+		{"a body that is not JSON", "unit.parse", `{`, fault.Input, "does not fit"},
+		{"a body of another shape", "unit.parse", `[1]`, fault.Input, "does not fit"},
+		{"no body is the empty one", "about", ``, "", "stateVersion"},
+		{"bad input names itself", "unit.parse", `{"kind":"volume","typed":"8 bananas"}`, fault.Input, "bananas"},
+		{"a zone from a phone is checked", "calc.run", `{"name":"bottle","inputs":{},"env":{"zone":{"name":"x","changes":[{"from":0,"offset":999999}]}}}`, fault.Input, ""},
+	} {
+		a := ask(t, row.name, row.body)
+		text, _ := json.Marshal(a)
+		switch {
+		case row.code == "" && a.Error != nil, row.code != "" && (a.Error == nil || a.Error.Code != row.code):
+			t.Errorf("%s: %s", row.why, text)
+		case !strings.Contains(string(text), row.says):
+			t.Errorf("%s: %s does not say %q", row.why, text, row.says)
+		}
+	}
+}
+
+// A call that panics must leave the core standing and not give its insides away.
+func TestDispatchGuards(t *testing.T) {
+	calls["test.panic"] = func(json.RawMessage) (any, error) { panic("secret") }
+	defer delete(calls, "test.panic")
+	var heard string
+	text := dispatch("test.panic", "{}", func(s string) { heard = s })
+	if !strings.Contains(text, `"internal"`) || strings.Contains(text, "secret") || !strings.Contains(heard, "secret") {
+		t.Errorf("answered %s, complained %q", text, heard)
+	}
+}
+
+// Every call must take an empty request without a panic: a page of another
+// version may send one.
+func TestEmptyRequests(t *testing.T) {
+	for name := range calls {
+		ask(t, name, `{}`)
+	}
+}
+
+func TestRandomFills(t *testing.T) {
+	b := make([]byte, 70000) // more than the browser gives at once
+	random(b)
+	zeros := 0
+	for _, x := range b[65536:] {
+		if x == 0 {
+			zeros++
+		}
+	}
+	if zeros > 200 { // 17 expected
+		t.Errorf("%d of %d bytes are zero", zeros, len(b)-65536)
+	}
+}
+
+// BenchmarkCall prints what the phone waits for; run it under node to see the
+// time in wasm.
+func BenchmarkCall(b *testing.B) {
+	facts := ask(b, "example.facts", `{"now":1777726800000,"tz":"Europe/Lisbon"}`)
+	text, _ := json.Marshal(facts.Value)
+	state, _ := json.Marshal(ask(b, "batch.fold", string(text)).Value)
+	for _, row := range []struct{ name, body string }{
+		{"batch.fold", string(text)},
+		{"batch.look", `{"state":` + string(state) + `,"env":{"now":1777726800000}}`},
+		{"batch.today", `{"states":[` + string(state) + `],"env":{"now":1777726800000}}`},
+		{"calc.run", `{"name":"soak","inputs":{"water":"4 L"}}`},
+		{"calc.run", `{"name":"cure","inputs":{"temperature":"18 °C"}}`},
+	} {
+		b.Run(row.name, func(b *testing.B) {
+			for b.Loop() {
+				ask(b, row.name, row.body)
+			}
+		})
+	}
+}
