@@ -5,6 +5,7 @@
 package web
 
 import (
+	"io"
 	"io/fs"
 	"log"
 	"net/http"
@@ -44,23 +45,26 @@ func New(app App) (http.Handler, error) {
 		return nil, err
 	}
 	s := &server{App: app, assets: assets}
+	// Whole paths and no sub-router: in a sub-router mux 1.8.1 forgets that it was
+	// the method alone that did not fit.
 	r := mux.NewRouter()
-	r.HandleFunc("/healthz", func(w http.ResponseWriter, _ *http.Request) { w.Write([]byte("ok\n")) }).Methods("GET", "HEAD")
-	api := r.PathPrefix("/api/v1").Subrouter()
-	api.HandleFunc("/about", s.api(func(*http.Request) (any, error) { return s.About() })).Methods("GET")
-	api.HandleFunc("/join", s.post(s.Join)).Methods("POST")
-	api.HandleFunc("/exchange", s.post(s.Exchange)).Methods("POST")
-	api.HandleFunc("/bag/{code}", s.api(func(r *http.Request) (any, error) { return s.Bag(mux.Vars(r)["code"]) })).Methods("GET")
-	api.HandleFunc("/events", s.events).Methods("GET")
-	api.HandleFunc("/example", s.api(func(*http.Request) (any, error) { return struct{}{}, s.EndExample() })).Methods("DELETE")
-	api.HandleFunc("/calc", s.api(func(*http.Request) (any, error) { return calc.All(), nil })).Methods("GET")
-	api.HandleFunc("/calc/{name}", s.api(func(r *http.Request) (any, error) { return calc.Find(mux.Vars(r)["name"]) })).Methods("GET")
-	api.HandleFunc("/calc/{name}", s.sum).Methods("POST")
-	r.PathPrefix("/api/").HandlerFunc(s.api(nowhere))
-	r.MethodNotAllowedHandler = s.api(wrongMethod)
-	r.PathPrefix("/").HandlerFunc(s.page).Methods("GET", "HEAD")
+	on := func(method, path string, h http.HandlerFunc) { r.HandleFunc(path, h).Methods(method) }
+	on("GET", "/healthz", func(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "ok\n") })
+	on("GET", "/api/v1/about", s.api(func(*http.Request) (any, error) { return s.About() }))
+	on("POST", "/api/v1/join", s.post(s.Join))
+	on("POST", "/api/v1/exchange", s.post(s.Exchange))
+	on("GET", "/api/v1/bag/{code}", s.api(func(r *http.Request) (any, error) { return s.Bag(mux.Vars(r)["code"]) }))
+	on("GET", "/api/v1/events", s.events)
+	on("DELETE", "/api/v1/example", s.api(func(*http.Request) (any, error) { return struct{}{}, s.EndExample() }))
+	on("GET", "/api/v1/calc", s.api(func(*http.Request) (any, error) { return calc.All(), nil }))
+	on("GET", "/api/v1/calc/{name}", s.api(func(r *http.Request) (any, error) { return calc.Find(mux.Vars(r)["name"]) }))
+	on("POST", "/api/v1/calc/{name}", s.sum)
+	r.MatcherFunc(notAPI).HandlerFunc(s.page).Methods("GET", "HEAD")
+	r.NotFoundHandler, r.MethodNotAllowedHandler = s.api(nowhere), s.api(wrongMethod)
 	return s.guard(r), nil
 }
+
+func notAPI(r *http.Request, _ *mux.RouteMatch) bool { return !strings.HasPrefix(r.URL.Path, "/api/") }
 
 // page serves a file of the app, or index.html for a screen of the app: any path
 // whose last part has no dot. So a label's address works in any case, and a

@@ -1,0 +1,359 @@
+package web
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"log"
+	"net/http"
+	"net/http/httptest"
+	"path"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/andybalholm/brotli"
+
+	"coldbatch/internal/calc"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/zone"
+	"coldbatch/static"
+)
+
+const page = `<!doctype html><link rel="stylesheet" href="/app.css"><script type="importmap">{"imports":{}}</script><script src="/app.js"></script><p>coldbatch`
+
+// files are a small app.
+func files() fstest.MapFS {
+	core := bytes.Repeat([]byte("core"), 1000)
+	return fstest.MapFS{
+		"index.html":           {Data: []byte(page)},
+		"app.js":               {Data: []byte(strings.Repeat("export const a = 1;\n", 50))},
+		"app.css":              {Data: []byte("p { margin: 0 }")},
+		"app.webmanifest":      {Data: []byte("{}")},
+		"font/latin.woff2":     {Data: []byte("font")},
+		"icon/icon.png":        {Data: []byte("png")},
+		"vendor/x@1.2/LICENSE": {Data: []byte("free")},
+		"vendor/x@1.2/x.mjs":   {Data: []byte("export {};")},
+		"embed.go":             {Data: []byte("package static")},
+		"dist/.keep":           {},
+		"dist/core.wasm":       {Data: core},
+		"dist/core.wasm.gz":    {Data: squeezeGz(core)},
+		"dist/core.wasm.br":    {Data: squeezeBr(core)},
+		"dist/wasm_exec.js":    {Data: []byte("class Go {}")},
+		"sw.js":                {Data: []byte("// the worker\n")},
+	}
+}
+
+// app is use cases that tell what they were asked.
+func app(t *testing.T) App {
+	return App{
+		Static: files(),
+		About:  func() (any, error) { return map[string]string{"program": "coldbatch"}, nil },
+		Join:   Body(func(q map[string]string) (any, error) { return q, nil }),
+		Exchange: func(body []byte) (any, error) {
+			return json.RawMessage(body), nil
+		},
+		Bag: func(code string) (any, error) {
+			switch code {
+			case "NONE":
+				return nil, fault.New(fault.NotFound, "no such bag")
+			case "BROKEN":
+				return nil, errors.New("a secret of the machine")
+			case "PANIC":
+				panic("a secret of the machine")
+			}
+			return code, nil
+		},
+		EndExample: func() error { return fault.New(fault.Full, "the disk is full") },
+		Events:     func() (<-chan uint64, func()) { c := make(chan uint64); close(c); return c, func() {} },
+		Env:        func(string) (calc.Env, error) { return calc.Env{Now: 1777726800000, Zone: zone.Table{}}, nil },
+		Log:        log.New(io.Discard, "", 0),
+	}
+}
+
+func handler(t *testing.T, a App) http.Handler {
+	t.Helper()
+	h, err := New(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return h
+}
+
+// do makes a request as from this machine; headers are "Name: value".
+func do(h http.Handler, method, target, body string, headers ...string) *httptest.ResponseRecorder {
+	r := httptest.NewRequest(method, target, strings.NewReader(body))
+	r.Host, r.RemoteAddr = "localhost:8090", "127.0.0.1:5000"
+	for _, line := range headers {
+		name, value, _ := strings.Cut(line, ": ")
+		if name == "Host" {
+			r.Host = value
+			continue
+		}
+		r.Header.Set(name, value)
+	}
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, r)
+	return w
+}
+
+func TestRoutes(t *testing.T) {
+	h := handler(t, app(t))
+	for _, row := range []struct {
+		why, method, target, body string
+		status                    int
+		kind, says                string
+	}{
+		{"the page", "GET", "/", "", 200, "text/html; charset=utf-8", "<p>coldbatch"},
+		{"the page by its name", "GET", "/index.html", "", 200, "text/html; charset=utf-8", "<p>coldbatch"},
+		{"a screen", "GET", "/today", "", 200, "text/html; charset=utf-8", "<p>coldbatch"},
+		{"a screen below a screen", "GET", "/batch/0123/jugs", "", 200, "text/html; charset=utf-8", "<p>coldbatch"},
+		{"a label's address, as printed", "GET", "/B/ABC234", "", 200, "text/html; charset=utf-8", "<p>coldbatch"},
+		{"a label's address, as some readers fold it", "GET", "/b/abc234", "", 200, "text/html; charset=utf-8", "<p>coldbatch"},
+		{"a file that is not there is no screen", "GET", "/gone.js", "", 404, "text/plain; charset=utf-8", "no such file"},
+		{"a module", "GET", "/app.js", "", 200, "text/javascript; charset=utf-8", "export"},
+		{"a vendored module", "GET", "/vendor/x@1.2/x.mjs", "", 200, "text/javascript; charset=utf-8", "export"},
+		{"a licence", "GET", "/vendor/x@1.2/LICENSE", "", 200, "application/octet-stream", "free"},
+		{"the core, or it cannot be compiled while it streams", "GET", "/dist/core.wasm", "", 200, "application/wasm", "core"},
+		{"the font", "GET", "/font/latin.woff2", "", 200, "font/woff2", "font"},
+		{"the manifest", "GET", "/app.webmanifest", "", 200, "application/manifest+json", "{}"},
+		{"the embed itself is no part of the app", "GET", "/embed.go", "", 404, "", "no such file"},
+		{"nor is a hidden file", "GET", "/dist/.keep", "", 404, "", "no such file"},
+		{"nor a compressed form", "GET", "/dist/core.wasm.br", "", 404, "", "no such file"},
+		{"a page takes no POST", "POST", "/today", "", 405, "", "method"},
+		{"alive", "GET", "/healthz", "", 200, "", "ok"},
+
+		{"about", "GET", "/api/v1/about", "", 200, "application/json", `"program"`},
+		{"join", "POST", "/api/v1/join", `{"device":"d"}`, 200, "application/json", `"device":"d"`},
+		{"facts are not escaped on the way", "POST", "/api/v1/exchange", `{"a":"<b> & c"}`, 200, "application/json", `{"a":"<b> & c"}`},
+		{"not JSON", "POST", "/api/v1/join", `{`, 422, "application/json", "not the JSON"},
+		{"a wrong method", "GET", "/api/v1/join", "", 405, "application/json", `"error"`},
+		{"nothing there", "GET", "/api/v1/nothing", "", 404, "application/json", `"not-found"`},
+		{"an older interface", "GET", "/api/v0/about", "", 404, "application/json", `"not-found"`},
+		{"too long", "POST", "/api/v1/exchange", strings.Repeat(" ", maxBody+1), 413, "application/json", "longer than 1 MB"},
+		{"just not too long", "POST", "/api/v1/exchange", `{}` + strings.Repeat(" ", maxBody-2), 200, "application/json", "{}"},
+		{"a bag", "GET", "/api/v1/bag/abc", "", 200, "application/json", `"abc"`},
+		{"no bag", "GET", "/api/v1/bag/NONE", "", 404, "application/json", "no such bag"},
+		{"a fault of our own is not given away", "GET", "/api/v1/bag/BROKEN", "", 500, "application/json", "it is in the log"},
+		{"nor is a panic", "GET", "/api/v1/bag/PANIC", "", 500, "application/json", "it is in the log"},
+		{"a full disk", "DELETE", "/api/v1/example", "", 507, "application/json", "the disk is full"},
+
+		{"the calculators", "GET", "/api/v1/calc", "", 200, "application/json", `"name":"bottle"`},
+		{"one calculator", "GET", "/api/v1/calc/bottle", "", 200, "application/json", `"purpose"`},
+		{"no such calculator", "GET", "/api/v1/calc/bottles", "", 404, "application/json", "bottle, "},
+		{"no such calculator to run", "POST", "/api/v1/calc/bottles", `{"inputs":{}}`, 404, "application/json", "bottle, "},
+		{"a sum", "POST", "/api/v1/calc/bottle", `{"inputs":{"strength":"6.2 g per 8 fl oz","bottle":"2 fl oz"}}`, 200, "application/json", `"value":1.55`},
+		{"bananas", "POST", "/api/v1/calc/bottle", `{"inputs":{"strength":"6.2 bananas","bottle":"2 fl oz"}}`, 422, "application/json", "bananas"},
+		{"a negative volume", "POST", "/api/v1/calc/bottle", `{"inputs":{"strength":"20 g/L","bottle":"-2 fl oz"}}`, 422, "application/json", "bottle"},
+		{"too hot for water", "POST", "/api/v1/calc/soak", `{"inputs":{"water":"4 L","temperature":"400 °C"}}`, 422, "application/json", "400"},
+		{"a missing value", "POST", "/api/v1/calc/bottle", `{"inputs":{}}`, 422, "application/json", `"missing"`},
+		{"a number is not what a person typed", "POST", "/api/v1/calc/bottle", `{"inputs":{"strength":6}}`, 422, "application/json", "JSON"},
+	} {
+		w := do(h, row.method, row.target, row.body)
+		if w.Code != row.status || !strings.Contains(w.Body.String(), row.says) ||
+			row.kind != "" && w.Header().Get("Content-Type") != row.kind {
+			t.Errorf("%s: %s %s gave %d %q %.200q", row.why, row.method, row.target, w.Code, w.Header().Get("Content-Type"), w.Body)
+		}
+		if w.Header().Get("Content-Security-Policy") == "" || w.Header().Get("X-Content-Type-Options") != "nosniff" {
+			t.Errorf("%s: no strict headers on %s", row.why, row.target)
+		}
+		if strings.Contains(w.Body.String(), "secret") {
+			t.Errorf("%s: gives away %q", row.why, w.Body)
+		}
+	}
+}
+
+func TestForeign(t *testing.T) {
+	h := handler(t, app(t))
+	for _, row := range []struct {
+		why, target, header string
+		status              int
+	}{
+		{"this machine by name", "/", "Host: localhost:8090", 200},
+		{"a name in other letters", "/", "Host: LocalHost:8090", 200},
+		{"by number", "/", "Host: 127.0.0.1:8090", 200},
+		{"by number, IPv6", "/", "Host: [::1]:8090", 200},
+		{"through a tunnel with another port", "/", "Host: localhost:9999", 200},
+		{"a foreign name that points here", "/", "Host: evil.example:8090", 403},
+		{"and its data", "/api/v1/about", "Host: evil.example", 403},
+		{"a name that only begins like ours", "/api/v1/about", "Host: localhost.evil.example:8090", 403},
+		{"our own page", "/api/v1/about", "Origin: http://localhost:8090", 200},
+		{"a page of another port", "/api/v1/about", "Origin: http://localhost:3000", 403},
+		{"a page of another site", "/api/v1/about", "Origin: https://evil.example", 403},
+		{"a page that hides where it is from", "/api/v1/about", "Origin: null", 403},
+		{"our page over another scheme", "/api/v1/about", "Origin: https://localhost:8090", 403},
+		{"an image on another site", "/api/v1/about", "Sec-Fetch-Site: cross-site", 403},
+		{"a link on another site to the app", "/b/ABC", "Sec-Fetch-Site: cross-site", 200},
+		{"the address bar", "/api/v1/about", "Sec-Fetch-Site: none", 200},
+	} {
+		w := do(h, "GET", row.target, "", row.header)
+		if w.Code != row.status {
+			t.Errorf("%s: %s with %q gave %d", row.why, row.target, row.header, w.Code)
+		}
+		if isAPI := strings.HasPrefix(row.target, "/api/"); row.status == 403 && isAPI != strings.Contains(w.Body.String(), `"refused"`) {
+			t.Errorf("%s: told as %.100q", row.why, w.Body)
+		}
+	}
+}
+
+func TestPolicy(t *testing.T) {
+	h := handler(t, app(t))
+	sum := sha256.Sum256([]byte(`{"imports":{}}`))
+	want := "default-src 'none'; script-src 'self' 'wasm-unsafe-eval' 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; " +
+		"style-src 'self'; img-src 'self' blob: data:; font-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; " +
+		"base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+	if got := do(h, "GET", "/", "").Header().Get("Content-Security-Policy"); got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+func TestEncodings(t *testing.T) {
+	h := handler(t, app(t))
+	read := func(w *httptest.ResponseRecorder) string {
+		var r io.Reader = w.Body
+		switch w.Header().Get("Content-Encoding") {
+		case "br":
+			r = brotli.NewReader(r)
+		case "gzip":
+			z, err := gzip.NewReader(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r = z
+		}
+		b, err := io.ReadAll(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(b)
+	}
+	for _, row := range []struct{ why, target, accept, want string }{
+		{"what Chromium sends to localhost", "/app.js", "gzip, deflate, br, zstd", "br"},
+		{"what it sends over plain http", "/app.js", "gzip, deflate", "gzip"},
+		{"nothing", "/app.js", "", ""},
+		{"brotli is declined", "/app.js", "br;q=0, gzip", "gzip"},
+		{"the core, compressed by generation", "/dist/core.wasm", "br", "br"},
+		{"a font is compressed as it is", "/font/latin.woff2", "br, gzip", ""},
+	} {
+		plain := do(h, "GET", row.target, "")
+		w := do(h, "GET", row.target, "", "Accept-Encoding: "+row.accept)
+		if got := w.Header().Get("Content-Encoding"); got != row.want {
+			t.Errorf("%s: encoding %q, want %q", row.why, got, row.want)
+		}
+		if w.Header().Get("Vary") != "Accept-Encoding" || w.Header().Get("Cache-Control") != "no-cache" {
+			t.Errorf("%s: headers %v", row.why, w.Header())
+		}
+		tag := w.Header().Get("ETag")
+		if got := read(w); got != plain.Body.String() {
+			t.Errorf("%s: the body is another", row.why)
+		}
+		again := do(h, "GET", row.target, "", "Accept-Encoding: "+row.accept, "If-None-Match: W/"+tag)
+		if again.Code != 304 || again.Body.Len() != 0 {
+			t.Errorf("%s: with its ETag %d and %d bytes", row.why, again.Code, again.Body.Len())
+		}
+		if changed := do(h, "GET", row.target, "", `If-None-Match: "other"`); changed.Code != 200 {
+			t.Errorf("%s: with another ETag %d", row.why, changed.Code)
+		}
+	}
+	// Over plain http from another machine brotli is refused by Chromium.
+	r := httptest.NewRequest("GET", "/app.js", nil)
+	r.Host, r.RemoteAddr = "localhost:8090", "192.168.1.7:5000"
+	r.Header.Set("Accept-Encoding", "br, gzip")
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, r)
+	if got := w.Header().Get("Content-Encoding"); got != "gzip" {
+		t.Errorf("to another machine over plain http: %q", got)
+	}
+}
+
+// list reads what stands before the worker's code.
+func list(t *testing.T, h http.Handler) (version string, assets map[string]string) {
+	t.Helper()
+	text := do(h, "GET", "/sw.js", "").Body.String()
+	first, rest, _ := strings.Cut(text, "\n")
+	second, code, _ := strings.Cut(rest, "\n")
+	if _, err := fmt.Sscanf(first, "const VERSION = %q;", &version); err != nil {
+		t.Fatalf("%q: %v", first, err)
+	}
+	second = strings.TrimSuffix(strings.TrimPrefix(second, "const ASSETS = "), ";")
+	if err := json.Unmarshal([]byte(second), &assets); err != nil || len(code) == 0 {
+		t.Fatalf("%q: %v", second, err)
+	}
+	return version, assets
+}
+
+func TestWorkerList(t *testing.T) {
+	a := app(t)
+	h := handler(t, a)
+	version, assets := list(t, h)
+	for name, integrity := range assets {
+		sum := sha256.Sum256(do(h, "GET", name, "").Body.Bytes())
+		if integrity != "sha256-"+base64.StdEncoding.EncodeToString(sum[:]) {
+			t.Errorf("%s is not what the worker would get", name)
+		}
+	}
+	for _, name := range []string{"/", "/app.js", "/dist/core.wasm", "/dist/wasm_exec.js", "/font/latin.woff2", "/icon/icon.png", "/app.webmanifest", "/vendor/x@1.2/x.mjs"} {
+		if assets[name] == "" {
+			t.Errorf("%s is forgotten", name)
+		}
+	}
+	for _, name := range []string{"/sw.js", "/index.html", "/embed.go", "/dist/core.wasm.br", "/dist/.keep", "/vendor/x@1.2/LICENSE"} {
+		if assets[name] != "" {
+			t.Errorf("%s is kept on the phone", name)
+		}
+	}
+	// One letter anywhere is another version, in the worker and in a licence too.
+	for _, name := range []string{"index.html", "app.css", "dist/core.wasm", "sw.js", "vendor/x@1.2/LICENSE"} {
+		changed := files()
+		changed[name] = &fstest.MapFile{Data: append([]byte("x"), changed[name].Data...)}
+		a.Static = changed
+		if v, _ := list(t, handler(t, a)); v == version {
+			t.Errorf("a change of %s leaves the version", name)
+		}
+	}
+}
+
+func TestNotBuilt(t *testing.T) {
+	for _, name := range needed {
+		a := app(t)
+		f := files()
+		delete(f, name)
+		a.Static = f
+		if _, err := New(a); !fault.Is(err, fault.Unavailable) || !strings.Contains(err.Error(), "go generate ./...") {
+			t.Errorf("without %s: %v", name, err)
+		}
+	}
+}
+
+// A list of extensions that forgets one serves it as bytes, and a browser then
+// refuses it.
+func TestEveryFileHasAType(t *testing.T) {
+	err := fs.WalkDir(static.Files, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !served(name) {
+			return err
+		}
+		if ext := path.Ext(name); types[ext] == "" && !strings.HasPrefix(name, "vendor/") {
+			t.Errorf("static/%s has no content type", name)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// Every code of a fault has its status.
+func TestEveryCodeHasAStatus(t *testing.T) {
+	for _, code := range []fault.Code{fault.Input, fault.Missing, fault.NotFound, fault.Refused, fault.Conflict, fault.Newer,
+		fault.Locked, fault.Full, fault.Damaged, fault.Unavailable, fault.Internal} {
+		if status[code] == 0 {
+			t.Errorf("%s has none", code)
+		}
+	}
+}
