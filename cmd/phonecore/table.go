@@ -8,7 +8,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
-	"slices"
 	"strings"
 
 	"coldbatch/internal/fault"
@@ -65,8 +64,7 @@ func dispatch(name, body string, complain func(string)) (text string) {
 	}()
 	f, ok := calls[name]
 	if !ok {
-		return write(answer{Error: fault.New(fault.NotFound, "the core has no call %q", name).
-			WithHint("it has %s", strings.Join(slices.Sorted(maps.Keys(calls)), ", "))}, complain)
+		return write(answer{Error: fault.New(fault.NotFound, "the core has no call %q", name)}, complain)
 	}
 	v, err := f(json.RawMessage(body))
 	if err != nil {

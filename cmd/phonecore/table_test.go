@@ -27,7 +27,7 @@ func TestDispatch(t *testing.T) {
 	}{
 		{"a call that is there", "unit.parse", `{"kind":"volume","typed":"8 fl oz"}`, "", "236.588"},
 		{"a sum, in wasm as on the command line", "calc.run", `{"name":"bottle","inputs":{"strength":"6.2 g per 8 fl oz","bottle":"2 fl oz"}}`, "", "1.55"},
-		{"a call of a newer page", "no.such", `{}`, fault.NotFound, "calc.run"},
+		{"a call of a newer page", "no.such", `{}`, fault.NotFound, "no.such"},
 		{"a body that is not JSON", "unit.parse", `{`, fault.Input, "does not fit"},
 		{"a body of another shape", "unit.parse", `[1]`, fault.Input, "does not fit"},
 		{"no body is the empty one", "about", ``, "", "stateVersion"},

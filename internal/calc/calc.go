@@ -11,6 +11,7 @@ package calc
 
 import (
 	"slices"
+	"sort"
 	"strings"
 
 	"coldbatch/internal/fault"
@@ -104,11 +105,11 @@ func register(e Entry) bool {
 // All gives every calculator in the order of the work.
 func All() []Entry {
 	all := slices.Clone(catalogue)
-	slices.SortFunc(all, func(a, b Entry) int {
-		if a.Order != b.Order {
-			return a.Order - b.Order
+	sort.Slice(all, func(i, j int) bool {
+		if all[i].Order != all[j].Order {
+			return all[i].Order < all[j].Order
 		}
-		return strings.Compare(a.Name, b.Name)
+		return all[i].Name < all[j].Name
 	})
 	return all
 }

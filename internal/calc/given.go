@@ -2,6 +2,7 @@ package calc
 
 import (
 	"slices"
+	"sort"
 	"strings"
 
 	"coldbatch/internal/fault"
@@ -83,7 +84,7 @@ func read(e *Entry, inputs map[string]string, env Env) (*Given, error) {
 	}
 	// The zone first: times are read in it.
 	ordered := slices.Clone(e.Inputs)
-	slices.SortStableFunc(ordered, func(a, b Input) int { return rank(a) - rank(b) })
+	sort.SliceStable(ordered, func(i, j int) bool { return rank(ordered[i]) < rank(ordered[j]) })
 	for _, in := range ordered {
 		v := given{typed: typed[in.Key]}
 		if v.typed == "" {

@@ -82,7 +82,7 @@ func build(out string) error {
 // compress gives raw in both encodings, as small as they go.
 func compress(raw []byte) (br, gz []byte, err error) {
 	var b, g bytes.Buffer
-	bw := brotli.NewWriterLevel(&b, brotli.BestCompression)
+	bw := brotli.NewWriterOptions(&b, brotli.WriterOptions{Quality: brotli.BestCompression, LGWin: 24})
 	gw, err := gzip.NewWriterLevel(&g, gzip.BestCompression)
 	if err != nil {
 		return nil, nil, err

@@ -2,7 +2,7 @@ package place
 
 import (
 	"iter"
-	"slices"
+	"sort"
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/unit"
@@ -57,12 +57,7 @@ func (c Course) At(i zone.Instant) Node {
 	if c.Empty() {
 		return Node{At: i}
 	}
-	next, _ := slices.BinarySearchFunc(c.Nodes, i+1, func(n Node, i zone.Instant) int {
-		if n.At < i {
-			return -1
-		}
-		return 1
-	})
+	next := sort.Search(len(c.Nodes), func(n int) bool { return c.Nodes[n].At > i })
 	if next == 0 {
 		n := c.Nodes[0]
 		n.At = i

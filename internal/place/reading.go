@@ -9,6 +9,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/unit"
@@ -76,8 +77,9 @@ func sorted(readings []Reading) []Reading {
 			out = append(out, r)
 		}
 	}
-	slices.SortFunc(out, func(a, b Reading) int {
-		return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.Celsius, b.Celsius), cmp.Compare(b.Error, a.Error))
+	sort.Slice(out, func(i, j int) bool {
+		a, b := out[i], out[j]
+		return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.Celsius, b.Celsius), cmp.Compare(b.Error, a.Error)) < 0
 	})
 	return slices.CompactFunc(out, func(a, b Reading) bool { return a.At == b.At })
 }
