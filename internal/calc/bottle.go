@@ -38,9 +38,9 @@ var _ = register(Entry{
 	Outputs: []Output{
 		{Key: "powder", Label: "Powder for one bottle", Kind: unit.KindMass, Source: byProportion},
 		{Key: "total", Label: "Powder for the jug", Help: "for all bottles, weighed at once", Kind: unit.KindMass, Source: byProportion},
-		{Key: "scale_error", Label: "Error of the scale", Help: "of that weighing, either way", Kind: unit.KindShare, Source: twoReadings},
+		{Key: "scale_error", Label: "Error of the scale", Help: "of that weighing, either way", Kind: unit.KindShare, In: "%", Source: twoReadings},
 		{Key: "smallest", Label: "Scale is good from", Help: "the volume from which the scale is good to 5 %", Kind: unit.KindVolume, Source: dye.Good.Source},
-		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, Source: byProportion},
+		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, In: "%", Source: byProportion},
 		{Key: "advice", Label: "What to do", Words: steps(), Source: dye.Coarse.Source},
 	},
 	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},

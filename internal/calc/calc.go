@@ -62,9 +62,14 @@ type Output struct {
 	Label  string       `json:"label"`
 	Help   string       `json:"help,omitempty"`
 	Kind   unit.Kind    `json:"kind,omitempty"`
+	In     string       `json:"in,omitempty"` // unit of the value: "%", "h" or "min"; else the kind's base unit
 	Words  []Word       `json:"words,omitempty"`
 	Source fault.Source `json:"source"`
 }
+
+// inUnits are the units that an output's value may be in beside the base unit of
+// its kind: how many base units each is.
+var inUnits = map[string]float64{"%": 0.01, "h": 3600, "min": 60}
 
 // Entry is one calculator.
 type Entry struct {

@@ -41,10 +41,10 @@ var _ = register(Entry{
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "How it stands", Words: verdicts(), Source: scaled},
-		{Key: "needed", Label: "Hours needed", Help: "at the present temperature; over the usual night and day where only these are given", Kind: unit.KindDuration, Source: scaled},
+		{Key: "needed", Label: "Hours needed", Help: "at the present temperature; over the usual night and day where only these are given", Kind: unit.KindDuration, In: "h", Source: scaled},
 		{Key: "ready_at", Label: "Ready about", Help: "with the hour from which it may be, and the one to be safe", Kind: KindTime, Source: scaled},
-		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, Source: scaled},
-		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; never instead of practice", Kind: unit.KindDuration, Source: cure.ModelSource},
+		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, In: "%", Source: scaled},
+		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; never instead of practice", Kind: unit.KindDuration, In: "h", Source: cure.ModelSource},
 	},
 	Cautions: []fault.Caution{cure.KeepAway, cure.NoShortCut, dye.NoVinegar},
 	Values:   cureValues(),

@@ -160,11 +160,16 @@ func (g *Given) shown(out Output, t told) (Told, error) {
 			return Told{}, fault.New(fault.Input, "these values give no figure for %s", out.Key).WithHint("check the largest and the smallest of them")
 		}
 	}
-	s := Told{Value: significant(t.number), Unit: unit.Unit(out.Kind), Text: t.text}
+	in := func(v float64) float64 { return significant(v) }
+	s := Told{Unit: unit.Unit(out.Kind), Text: t.text}
+	if each, ok := inUnits[out.In]; ok {
+		s.Unit, in = out.In, func(v float64) float64 { return significant(v / each) }
+	}
+	s.Value = in(t.number)
 	if t.ranged {
-		s.Low = significant(t.low)
+		s.Low = in(t.low)
 		if !t.open {
-			s.High = significant(t.high)
+			s.High = in(t.high)
 		}
 	}
 	if s.Text == "" {

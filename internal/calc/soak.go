@@ -45,7 +45,7 @@ var _ = register(Entry{
 		{Key: "limit", Label: "Most that dissolves", Help: "at that temperature", Kind: unit.KindConcentration, Source: alkali.Solubility(25).Source},
 		{Key: "serves", Label: "Serves", Help: "dry weight of goods, before it is topped up", Kind: unit.KindMass, Source: balance},
 		{Key: "top_up", Label: "Top up with", Help: "bath of the same strength, to serve all the goods", Kind: unit.KindVolume, Source: balance},
-		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, Source: soak.Time.Source},
+		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, In: "min", Source: soak.Time.Source},
 	},
 	Cautions: []fault.Caution{alkali.Eyes, alkali.Vessel, dye.NoVinegar, alkali.Drain},
 	Values:   soakValues(),
