@@ -150,6 +150,9 @@ func (h *Hub) sort(q Request) (good []journal.Fact, refused []Refusal) {
 		}
 		_ = json.Unmarshal(text, &head) // without an id it is refused all the same
 		told := fault.Of(err)
+		if told.Code == fault.Internal {
+			told = fault.New(fault.Input, "this is not a fact")
+		}
 		refused = append(refused, Refusal{head.ID, told.Code, told.Error()})
 	}
 	return good, refused

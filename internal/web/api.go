@@ -8,6 +8,7 @@ import (
 	"io"
 	"net/http"
 	"strings"
+	"time"
 
 	"github.com/gorilla/mux"
 
@@ -16,8 +17,12 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// maxBody is the longest request that is read.
-const maxBody = 1 << 20
+// maxBody is the longest request that is read, and patience how long its coming
+// may take.
+const (
+	maxBody  = 1 << 20
+	patience = 30 * time.Second
+)
 
 // Call is a use case: the body of a request in, what is answered out.
 type Call func(body []byte) (any, error)
@@ -86,6 +91,8 @@ func (s *server) api(f func(*http.Request) (any, error)) http.HandlerFunc {
 // post reads the body and hands it to c.
 func (s *server) post(c Call) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
+		// A phone that walks off while it sends must not hold the connection.
+		_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(patience)) // not every writer can
 		body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, maxBody))
 		if err != nil {
 			if long := (*http.MaxBytesError)(nil); errors.As(err, &long) {

@@ -1,0 +1,275 @@
+package hub
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+)
+
+// started is a draft that begins a batch, and its id.
+func (h *house) started(name string) (journal.Draft, journal.ID) {
+	id := h.id()
+	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "batch.started",
+		Body: json.RawMessage(fmt.Sprintf(`{"name":%q,"secret":%q}`, name, h.id()))}, id
+}
+
+func (h *house) read(celsius string) journal.Draft {
+	return journal.Draft{Scope: journal.PlaceScope(h.id()), Kind: "place.read", Body: json.RawMessage(`{"celsius":` + celsius + `}`)}
+}
+
+func TestExchange(t *testing.T) {
+	h := newHouse(t)
+	one, two := h.phone(), h.phone()
+	if a := one.meet(t, h.Hub); a.Cursor != nil || a.Fresh || a.More || a.Hub.ID != h.ID || a.Now != noon {
+		t.Errorf("an empty journal answered %+v", a)
+	}
+	draft, _ := h.started("market")
+	wrote := one.write(t, draft, h.read("18.5"))
+	a := one.meet(t, h.Hub)
+	if len(a.Acks) != 2 || len(a.Facts) != 0 || *a.Cursor != (Cursor{2, wrote[1].ID}) {
+		t.Errorf("the writer was told %+v", a)
+	}
+	a = two.meet(t, h.Hub)
+	if len(a.Facts) != 2 || string(a.Facts[0].Text()) != string(wrote[0].Text()) {
+		t.Errorf("the other phone was told %+v", a)
+	}
+	if a = two.meet(t, h.Hub); len(a.Facts) != 0 || *a.Cursor != (Cursor{2, wrote[1].ID}) {
+		t.Errorf("with nothing new it was told %+v", a)
+	}
+}
+
+// An answer that is lost on the way is asked for again.
+func TestExchangeTwiceIsOnce(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	draft, _ := h.started("market")
+	f := p.write(t, draft)[0]
+	q := Request{Device: p.Device, Facts: []json.RawMessage{f.Text(), f.Text()}}
+	for range 3 {
+		a, err := h.Exchange(q)
+		if err != nil || len(a.Acks) != 2 || len(h.facts) != 1 || a.Cursor.Seq != 1 {
+			t.Fatalf("%+v %v, %d facts", a, err, len(h.facts))
+		}
+	}
+	if h.updates != 2 { // the identity, and the first exchange
+		t.Errorf("%d transactions wrote, want 2: what is known costs no sync of the disk", h.updates)
+	}
+}
+
+func TestExchangeRefusesSingly(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	draft, id := h.started("market")
+	good := p.write(t, draft)[0]
+	unknown := strings.Replace(string(p.write(t, h.read("18"))[0].Text()), "place.read", "place.sniffed", 1)
+	leased := p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindLeased,
+		Body: json.RawMessage(`{"device":"` + string(p.Device) + `","from":1,"to":900}`)})[0]
+	joined := p.write(t, journal.Draft{Scope: journal.House, Subject: p.Device, Kind: "device.joined", Body: json.RawMessage(`{"name":"x","letter":"A"}`)})[0]
+	a, err := h.Exchange(Request{Device: p.Device, Facts: []json.RawMessage{
+		json.RawMessage(`{"id":"bananas"}`), good.Text(), json.RawMessage(`7`), leased.Text(), json.RawMessage(unknown), joined.Text(), nil,
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(a.Acks) != 2 || a.Acks[0] != good.ID || len(h.facts) != 2 {
+		t.Errorf("acknowledged %v", a.Acks)
+	}
+	var got []string
+	for _, r := range a.Refused {
+		got = append(got, string(r.ID)+" "+string(r.Code))
+		if r.Sentence == "" || strings.Contains(r.Sentence, "inside the program") {
+			t.Errorf("refused without a reason: %+v", r)
+		}
+	}
+	want := []string{"bananas input", " input", string(leased.ID) + " refused", string(joined.ID) + " refused", " input"}
+	if !slices.Equal(got, want) {
+		t.Errorf("refused %q, want %q", got, want)
+	}
+	if text := string(h.facts[1].Text()); text != unknown {
+		t.Errorf("a kind that is not known came back as %s", text)
+	}
+}
+
+func TestExchangeBounds(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	_, err := h.Exchange(Request{Device: "phone"})
+	wants(t, err, fault.Input)
+	_, err = h.Exchange(Request{Device: p.Device, Facts: make([]json.RawMessage, MaxFacts+1)})
+	wants(t, err, fault.Input)
+	for range MaxFacts + 1 {
+		p.write(t, h.read("20"))
+	}
+	p.meet(t, h.Hub)
+	other := h.phone()
+	a, err := h.Exchange(Request{Device: other.Device})
+	if err != nil || len(a.Facts) != MaxFacts || !a.More || a.Cursor.Seq != MaxFacts {
+		t.Fatalf("%d facts, more %v, cursor %+v, %v", len(a.Facts), a.More, a.Cursor, err)
+	}
+	a, err = h.Exchange(Request{Device: other.Device, Cursor: a.Cursor})
+	if err != nil || len(a.Facts) != 1 || a.More || a.Fresh {
+		t.Fatalf("then %d facts, more %v, fresh %v, %v", len(a.Facts), a.More, a.Fresh, err)
+	}
+}
+
+// Big facts must not make an answer that a phone cannot take in.
+func TestExchangeAnswerIsBounded(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	draft, id := h.started("market")
+	p.write(t, draft)
+	for range 100 {
+		p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "batch.changed", Body: json.RawMessage(`{"note":"` + strings.Repeat("n", 15000) + `"}`)})
+	}
+	p.meet(t, h.Hub)
+	a, err := h.Exchange(Request{Device: h.id()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	size := 0
+	for _, f := range a.Facts {
+		size += len(f.Text())
+	}
+	if !a.More || size > maxAnswer+24<<10 {
+		t.Errorf("%d bytes, more %v", size, a.More)
+	}
+}
+
+func TestExchangeOnAFullDisk(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	draft, _ := h.started("market")
+	f := p.write(t, draft)[0]
+	h.full = fault.New(fault.Full, "the disk is full")
+	_, err := h.Exchange(Request{Device: p.Device, Facts: []json.RawMessage{f.Text()}})
+	wants(t, err, fault.Full)
+	if _, err := h.Exchange(Request{Device: p.Device}); err != nil {
+		t.Errorf("what is there can still be had: %v", err)
+	}
+	h.full = nil
+	if p.meet(t, h.Hub); len(h.facts) != 1 {
+		t.Errorf("%d facts after there was room again", len(h.facts))
+	}
+}
+
+// A hub that was restored from an old copy gets back what the phones have, also
+// the leases that it wrote itself: else two phones would print one number.
+func TestExchangeAfterARestore(t *testing.T) {
+	h := newHouse(t)
+	one, two := h.phone(), h.phone()
+	draft, id := h.started("market")
+	one.write(t, draft)
+	one.meet(t, h.Hub)
+	backup := *h.memory
+	backup.facts = slices.Clone(h.facts)
+	backup.meta = map[string][]byte{identityKey: h.meta[identityKey], stampKey: h.meta[stampKey]}
+	backup.cache = map[string][]byte{}
+	one.meet(t, h.Hub, id)
+	one.write(t, h.read("18"))
+	one.meet(t, h.Hub)
+	before := len(h.facts)
+	lost := h.facts[1]
+
+	*h.memory = backup
+	h.open(t)
+	draft, _ = h.started("another")
+	two.write(t, draft, h.read("19"), h.read("20"))
+	two.meet(t, h.Hub)
+	one.meet(t, h.Hub)
+	two.meet(t, h.Hub)
+	if len(h.facts) != before+3 {
+		t.Fatalf("%d facts, want %d", len(h.facts), before+3)
+	}
+	for _, p := range []*phone{one, two} {
+		if len(p.have) != len(h.facts) {
+			t.Errorf("a phone has %d facts, the hub %d", len(p.have), len(h.facts))
+		}
+	}
+	if f := two.have[lost.ID]; lost.Kind != journal.KindLeased || string(f.Text()) != string(lost.Text()) {
+		t.Errorf("the lease came back as %s, was %s", f.Text(), lost.Text())
+	}
+	s, err := state(memoryTx{h.memory, false}, id)
+	if err != nil || s.Numbers.Left(one.Device) != journal.LeaseSize {
+		t.Errorf("%v, %+v", err, s.Numbers)
+	}
+}
+
+// A cursor of another hub, or one past the end, begins afresh.
+func TestExchangeForeignCursor(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	p.write(t, h.read("18"), h.read("19"))
+	p.meet(t, h.Hub)
+	for _, c := range []*Cursor{{1, h.id()}, {3, h.id()}, {0, ""}, {1 << 63, p.cursor.ID}, {2, h.facts[0].ID}} {
+		a, err := h.Exchange(Request{Device: p.Device, Cursor: c})
+		if err != nil || !a.Fresh || len(a.Facts) != 2 || a.Cursor.Seq != 2 {
+			t.Errorf("cursor %+v: %+v %v", c, a, err)
+		}
+	}
+}
+
+func TestExchangeNotInTheExample(t *testing.T) {
+	h := newHouse(t)
+	h.Hub.Example = true
+	_, err := h.Exchange(Request{Device: h.id()})
+	wants(t, err, fault.Conflict)
+	_, err = h.Join(JoinRequest{Device: h.id(), Name: "x"})
+	wants(t, err, fault.Conflict)
+}
+
+// However phones meet the hub, with answers lost on the way and the hub restored
+// meanwhile, in the end all have the same facts and no number was leased twice.
+func TestPhonesConverge(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		h := newHouse(t)
+		phones := []*phone{h.phone(), h.phone(), h.phone()}
+		draft, batch := h.started("market")
+		phones[0].write(t, draft)
+		phones[0].meet(t, h.Hub)
+		for range rapid.IntRange(1, 25).Draw(r, "steps") {
+			p := phones[rapid.IntRange(0, 2).Draw(r, "phone")]
+			switch rapid.IntRange(0, 3).Draw(r, "what") {
+			case 0:
+				p.write(t, h.read("20"))
+			case 1:
+				p.meet(t, h.Hub, batch)
+			case 2: // the hub hears it, the phone never knows
+				q := Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{batch}}
+				for _, f := range p.unsent {
+					q.Facts = append(q.Facts, f.Text())
+				}
+				if _, err := h.Exchange(q); err != nil {
+					r.Fatal(err)
+				}
+			case 3: // a wrong clock
+				p.Now = p.Now.Add(3600000)
+			}
+		}
+		for range 2 {
+			for _, p := range phones {
+				p.meet(t, h.Hub)
+			}
+		}
+		for i, p := range phones {
+			if len(p.have) != len(h.facts) {
+				r.Fatalf("phone %d has %d facts, the hub %d", i, len(p.have), len(h.facts))
+			}
+		}
+		given := map[int]bool{}
+		for _, l := range journal.NumbersOf(h.facts).Leases {
+			for n := l.From; n <= l.To; n++ {
+				if given[n] {
+					r.Fatalf("number %d was leased twice", n)
+				}
+				given[n] = true
+			}
+		}
+	})
+}

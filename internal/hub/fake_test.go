@@ -1,0 +1,221 @@
+package hub
+
+import (
+	"errors"
+	"maps"
+	"slices"
+	"testing"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// memory is a journal in memory. Like the real one it keeps nothing of an Update
+// that fails, and refuses to write in a View.
+type memory struct {
+	facts   []journal.Fact
+	meta    map[string][]byte
+	cache   map[string][]byte
+	updates int   // transactions that wrote: each costs a sync of the disk
+	full    error // what Update fails with
+}
+
+func newMemory() *memory { return &memory{meta: map[string][]byte{}, cache: map[string][]byte{}} }
+
+type memoryTx struct {
+	*memory
+	writing bool
+}
+
+func (m *memory) View(do func(Tx) error) error { return do(memoryTx{m, false}) }
+
+func (m *memory) Update(do func(Tx) error) error {
+	if m.full != nil {
+		return m.full
+	}
+	next := &memory{slices.Clone(m.facts), maps.Clone(m.meta), maps.Clone(m.cache), m.updates + 1, nil}
+	if err := do(memoryTx{next, true}); err != nil {
+		return err
+	}
+	*m = *next
+	return nil
+}
+
+var errReading = errors.New("a write in a transaction that reads")
+
+func (t memoryTx) index(id journal.ID) int {
+	return slices.IndexFunc(t.facts, func(f journal.Fact) bool { return f.ID == id })
+}
+
+func (t memoryTx) Has(id journal.ID) bool { return t.index(id) >= 0 }
+
+func (t memoryTx) Append(f journal.Fact) (uint64, error) {
+	if !t.writing {
+		return 0, errReading
+	}
+	if i := t.index(f.ID); i >= 0 {
+		return uint64(i + 1), nil
+	}
+	t.memory.facts = append(t.facts, f)
+	return uint64(len(t.facts)), nil
+}
+
+func (t memoryTx) Since(seq uint64, each func(uint64, journal.Fact) bool) error {
+	for i := int(min(seq, uint64(len(t.facts)))); i < len(t.facts); i++ {
+		if !each(uint64(i+1), t.facts[i]) {
+			break
+		}
+	}
+	return nil
+}
+
+func (t memoryTx) IDAt(seq uint64) (journal.ID, bool) {
+	if seq < 1 || seq > uint64(len(t.facts)) {
+		return "", false
+	}
+	return t.facts[seq-1].ID, true
+}
+
+func (t memoryTx) Last() uint64 { return uint64(len(t.facts)) }
+
+func (t memoryTx) Scope(s journal.Scope) (facts []journal.Fact, err error) {
+	for _, f := range t.facts {
+		if f.Scope == s {
+			facts = append(facts, f)
+		}
+	}
+	return facts, nil
+}
+
+func (t memoryTx) Scopes() (scopes []journal.Scope) {
+	for _, f := range t.facts {
+		if !slices.Contains(scopes, f.Scope) {
+			scopes = append(scopes, f.Scope)
+		}
+	}
+	return scopes
+}
+
+func (t memoryTx) Meta(key string) []byte  { return t.meta[key] }
+func (t memoryTx) Cache(key string) []byte { return t.cache[key] }
+
+func (t memoryTx) SetMeta(key string, value []byte) error  { return t.set(t.meta, key, value) }
+func (t memoryTx) SetCache(key string, value []byte) error { return t.set(t.cache, key, value) }
+
+func (t memoryTx) set(m map[string][]byte, key string, value []byte) error {
+	if !t.writing {
+		return errReading
+	}
+	m[key] = value
+	return nil
+}
+
+// dice is a random source that repeats itself from run to run.
+type dice uint64
+
+func (d *dice) fill(b []byte) {
+	for i := range b {
+		*d = *d*6364136223846793005 + 1442695040888963407
+		b[i] = byte(*d >> 56)
+	}
+}
+
+// house is a hub on a journal in memory, and a clock that stands where it is put.
+type house struct {
+	*Hub
+	*memory
+	now  zone.Instant
+	dice *dice
+}
+
+func newHouse(t *testing.T) *house {
+	t.Helper()
+	d := dice(7)
+	h := &house{memory: newMemory(), now: noon, dice: &d}
+	h.open(t)
+	return h
+}
+
+// noon is 12:00 on 2 May 2026 in Lisbon.
+const noon zone.Instant = 1777719600000
+
+func (h *house) open(t *testing.T) {
+	t.Helper()
+	var err error
+	h.Hub, err = Open(h.memory, Identity{Zone: "Europe/Lisbon"}, World{func() zone.Instant { return h.now }, h.dice.fill})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func (h *house) id() journal.ID {
+	var b [16]byte
+	h.dice.fill(b[:])
+	return journal.NewID(b)
+}
+
+// phone is a phone of the house, as simple as it can be.
+type phone struct {
+	journal.Author
+	cursor *Cursor
+	have   map[journal.ID]journal.Fact
+	unsent []journal.Fact
+}
+
+func (h *house) phone() *phone {
+	return &phone{Author: journal.Author{Device: h.id(), Now: h.now, TZ: "Europe/Lisbon", Random: h.dice.fill}, have: map[journal.ID]journal.Fact{}}
+}
+
+// write records facts on the phone.
+func (p *phone) write(t testing.TB, drafts ...journal.Draft) []journal.Fact {
+	t.Helper()
+	facts, err := p.Write(drafts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range facts {
+		p.have[f.ID] = f
+	}
+	p.unsent = append(p.unsent, facts...)
+	return facts
+}
+
+// meet exchanges until there is no more, and gives the last answer.
+func (p *phone) meet(t testing.TB, h *Hub, lease ...journal.ID) *Answer {
+	t.Helper()
+	for {
+		n := min(len(p.unsent), MaxFacts)
+		q := Request{Device: p.Device, Now: p.Now, Cursor: p.cursor, Lease: lease}
+		for _, f := range p.unsent[:n] {
+			q.Facts = append(q.Facts, f.Text())
+		}
+		a, err := h.Exchange(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a.Fresh {
+			p.unsent = nil
+			for _, f := range p.have {
+				p.unsent = append(p.unsent, f)
+			}
+		} else {
+			p.unsent = p.unsent[n:]
+		}
+		for _, f := range a.Facts {
+			p.have[f.ID] = f
+		}
+		p.Seen = journal.Latest(p.Seen, a.Facts)
+		p.cursor = a.Cursor
+		if !a.More && len(p.unsent) == 0 {
+			return a
+		}
+	}
+}
+
+func wants(t *testing.T, err error, code fault.Code) {
+	t.Helper()
+	if !fault.Is(err, code) {
+		t.Errorf("got %v, want a fault of code %s", err, code)
+	}
+}

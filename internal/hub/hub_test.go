@@ -1,0 +1,213 @@
+package hub
+
+import (
+	"encoding/json"
+	"fmt"
+	"testing"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+func TestIdentityIsFixed(t *testing.T) {
+	h := newHouse(t)
+	first := h.Identity
+	if !first.ID.Valid() || first.Name != "coldbatch" || first.Host != "coldbatch.local" || first.Port != 8090 || first.HTTPS != 8443 || first.Zone != "Europe/Lisbon" {
+		t.Errorf("first run fixed %+v", first)
+	}
+	for _, row := range []struct {
+		why  string
+		wish Identity
+		code fault.Code
+	}{
+		{"nothing wished", Identity{}, ""},
+		{"the same port", Identity{Port: 8090}, ""},
+		{"another port: phones and labels know it by the first", Identity{Port: 8091}, fault.Conflict},
+		{"the machine was carried to another zone: the hub's stays", Identity{Zone: "America/New_York"}, ""},
+	} {
+		again, err := Open(h.memory, row.wish, h.world)
+		if row.code != "" {
+			wants(t, err, row.code)
+			continue
+		}
+		if err != nil || again.Identity != first {
+			t.Errorf("%s: %+v %v", row.why, again, err)
+		}
+	}
+	h.meta[identityKey] = []byte("{")
+	_, err := Open(h.memory, Identity{}, h.world)
+	wants(t, err, fault.Damaged)
+}
+
+func TestJoin(t *testing.T) {
+	h := newHouse(t)
+	first := h.id()
+	for range 2 { // a phone that joins again keeps its letter
+		j, err := h.Join(JoinRequest{Device: first, Name: "kitchen phone"})
+		if err != nil || j.Letter != "A" || j.Hub != h.Identity {
+			t.Fatalf("%+v %v", j, err)
+		}
+	}
+	if len(h.facts) != 1 || h.facts[0].Device != h.ID || h.facts[0].Subject != first {
+		t.Errorf("joining wrote %d facts, %s", len(h.facts), h.facts[0].Text())
+	}
+	for _, want := range journal.Letters[1:] {
+		if j, err := h.Join(JoinRequest{Device: h.id()}); err != nil || j.Letter != string(want) {
+			t.Fatalf("%+v %v, want %c", j, err, want)
+		}
+	}
+	for range 2 {
+		if j, err := h.Join(JoinRequest{Device: h.id()}); err != nil || j.Letter != "" {
+			t.Fatalf("when all letters are taken: %+v %v", j, err)
+		}
+	}
+	_, err := h.Join(JoinRequest{Device: "x"})
+	wants(t, err, fault.Input)
+}
+
+func TestLease(t *testing.T) {
+	h := newHouse(t)
+	one, two := h.phone(), h.phone()
+	draft, id := h.started("market")
+	one.write(t, draft)
+	one.meet(t, h.Hub, id)
+	two.meet(t, h.Hub, id)
+	leases := func() (all []journal.Leased) { return journal.NumbersOf(h.facts).Leases }
+	want := []journal.Leased{{Device: one.Device, From: 1, To: 20}, {Device: two.Device, From: 21, To: 40}}
+	if got := leases(); len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
+		t.Fatalf("leased %+v", got)
+	}
+	updates := h.updates
+	one.meet(t, h.Hub, id, h.id(), "nonsense")
+	if h.updates != updates || len(leases()) != 2 {
+		t.Errorf("enough numbers, or no such batch, wrote something: %+v", leases())
+	}
+	for n := 1; n <= journal.LeaseSize-fewNumbers+1; n++ {
+		one.close(t, h, id, n)
+	}
+	one.meet(t, h.Hub, id) // its bags come with the same call
+	if got := leases(); len(got) != 3 || got[2] != (journal.Leased{Device: one.Device, From: 41, To: 60}) {
+		t.Errorf("with 4 left: %+v", got)
+	}
+}
+
+// The stamps of the hub's own facts come after all it has seen, a wrong clock's
+// too, and across a new start.
+func TestHubStampsComeAfter(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	p.Now = p.Now.Add(40 * zone.Day)
+	draft, id := h.started("market")
+	p.write(t, draft)
+	p.meet(t, h.Hub)
+	h.open(t)
+	p.meet(t, h.Hub, id)
+	if !h.facts[0].Stamp.Less(h.facts[1].Stamp) || h.facts[1].At != noon {
+		t.Errorf("the lease %s is not after %s", h.facts[1].Text(), h.facts[0].Text())
+	}
+}
+
+// close closes a bag of one pillowcase in one colour.
+func (p *phone) close(t testing.TB, h *house, batch journal.ID, number int) journal.ID {
+	t.Helper()
+	scope := journal.BatchScope(batch)
+	piece, colour, bag := h.id(), h.id(), h.id()
+	p.write(t,
+		journal.Draft{Scope: scope, Subject: piece, Kind: "piece.added", Body: json.RawMessage(`{"kind":"pillowcase","count":1,"grams":145}`)},
+		journal.Draft{Scope: scope, Subject: colour, Kind: "colour.chosen", Body: json.RawMessage(`{"name":"rust","caps":"RU","rgb":"#b5532a","class":"dichlorotriazine","strength":20,"depth":1}`)},
+		journal.Draft{Scope: scope, Subject: bag, Kind: "bag.closed", Body: json.RawMessage(fmt.Sprintf(
+			`{"number":%d,"pieces":[{"piece":%q,"count":1}],"colours":[{"colour":%q,"share":1}],"celsius":21}`, number, piece, colour))},
+	)
+	return bag
+}
+
+func TestBag(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	draft, id := h.started("market")
+	p.write(t, draft)
+	p.close(t, h, id, 7)
+	bag := p.close(t, h, id, 8)
+	p.meet(t, h.Hub)
+	s, err := state(memoryTx{h.memory, false}, id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.now = h.now.Add(6 * zone.Hour)
+	e := batch.Env{Now: h.now, Host: "coldbatch.local:8443"}
+	tag, err := batch.Tag(s, bag, e)
+	if err != nil || tag.Code == "" {
+		t.Fatalf("%+v %v", tag, err)
+	}
+	for _, code := range []string{tag.Code, tag.Address, tag.Typed} {
+		v, err := h.Bag(code)
+		if err != nil || v.ID != bag || v.Number != "8" {
+			t.Errorf("%s: %+v %v", code, v, err)
+		}
+	}
+	if len(h.cache[stateKey(id)]) == 0 {
+		t.Error("the state was not cached")
+	}
+	// What is cached shows the next fact too.
+	p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: bag, Kind: "bag.opened", Body: json.RawMessage(`{}`)})
+	p.meet(t, h.Hub)
+	if v, err := h.Bag(tag.Code); err != nil || v.Stage != "opened" {
+		t.Errorf("after it was opened: %+v %v", v, err)
+	}
+	// A cache of another version is not used.
+	h.cache[stateKey(id)] = []byte(`{"version":0}`)
+	if v, err := h.Bag(tag.Typed); err != nil || v.Number != "8" {
+		t.Errorf("with a cache of another version: %+v %v", v, err)
+	}
+	_, err = h.Bag("bananas")
+	wants(t, err, fault.Input)
+	other := newHouse(t)
+	_, err = other.Bag(tag.Code)
+	wants(t, err, fault.NotFound)
+}
+
+func TestAbout(t *testing.T) {
+	h := newHouse(t)
+	a, err := h.About("1.2.3")
+	if err != nil || a.Version != "1.2.3" || a.StateVersion != batch.StateVersion || a.Now != noon || a.Example {
+		t.Fatalf("%+v %v", a, err)
+	}
+	// Lisbon changes twice a year; summer time is +1 h.
+	if n := len(a.Zone.Changes); n < 16 || a.Zone.Offset(noon) != 3600 {
+		t.Errorf("%d changes, offset %d", n, a.Zone.Offset(noon))
+	}
+}
+
+func TestSubscribe(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	seq, stop := h.Subscribe()
+	gone, leave := h.Subscribe()
+	leave()
+	for range 3 { // hints that are not read make way for later ones
+		p.write(t, h.read("20"))
+		p.meet(t, h.Hub)
+	}
+	if got := <-seq; got != 3 {
+		t.Errorf("hinted %d, want 3", got)
+	}
+	p.meet(t, h.Hub)
+	select {
+	case got := <-seq:
+		t.Errorf("hinted %d though nothing changed", got)
+	case <-gone:
+		t.Error("a hint after the end of the subscription")
+	default:
+	}
+	h.Close()
+	if _, open := <-seq; open {
+		t.Error("the channel outlives the hub")
+	}
+	stop()
+	late, _ := h.Subscribe()
+	if _, open := <-late; open {
+		t.Error("a subscription to a closed hub is open")
+	}
+}
