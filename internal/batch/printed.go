@@ -58,7 +58,10 @@ func ShowLabel(address string, e Env) (Shown, error) {
 }
 
 func (v *BagView) printed(l label.Label, e Env) {
-	v.Closed = "closed " + e.clock(l.Closed)
+	v.Closed = "not closed yet"
+	if l.Closed != 0 {
+		v.Closed = "closed " + e.clock(l.Closed)
+	}
 	v.AsPrinted = "as printed: it goes by what was known when the label was made, " + e.degrees(l.Celsius)
 	class := dye.Unknown
 	if l.Class >= 0 && l.Class < len(classCodes) {

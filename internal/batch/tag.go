@@ -230,7 +230,7 @@ func (s State) address(v *BagView, b Bag, o cure.Outlook, course place.Course, e
 		Fold: foldOf(s.foldOf(b)).Code}
 	copy(l.Token[:], raw)
 	for _, c := range e.Zone.Changes {
-		if c.From > b.Closed && c.From < b.Closed.Add(21*zone.Day) {
+		if c.From > b.Closed && c.From <= max(o.Ready, o.Late) {
 			l.OffsetFrom, l.OffsetNext = c.From, c.Offset
 			break
 		}
@@ -247,7 +247,9 @@ func (s State) address(v *BagView, b Bag, o cure.Outlook, course place.Course, e
 		}
 	}
 	v.Typed = l.Token.ID()
-	if v.Code, err = label.Encode(l); err == nil && e.Host != "" {
+	if v.Code, err = label.Encode(l); err != nil {
+		v.note("no label can be made: " + err.Error())
+	} else if e.Host != "" {
 		v.Address = label.Address(e.Host, v.Code)
 	}
 	if b.Printed != nil && b.Opened == 0 && b.Printed.Code != v.Code && staleBy(b.Printed.Ready, o.Ready) {
