@@ -4,8 +4,8 @@ import {html} from './html.js';
 /** ribbed is the rim of a screw cap. */
 const ribbed = (() => {
   let d = '';
-  for (let i = 0; i < 120; i++) {
-    const turn = i / 120 * Math.PI * 2, r = i % 4 < 2 ? 114 : 109;
+  for (let i = 0; i < 288; i++) {
+    const turn = i / 288 * Math.PI * 2, r = i % 4 < 2 ? 113 : 110;
     d += `${i ? 'L' : 'M'}${(120 + r * Math.cos(turn)).toFixed(1)} ${(120 + r * Math.sin(turn)).toFixed(1)}`;
   }
   return d + 'z';
@@ -13,10 +13,10 @@ const ribbed = (() => {
 
 /** Cap draws the cap of a colour: what to weigh, its letters, and the volume. */
 export const Cap = ({rgb, caps, grams, volume}) => html`<svg class="cap" viewBox="0 0 240 240" role="img" aria-label=${`Cap ${caps}: ${grams}, made up to ${volume}`}>
-  <path d=${ribbed} fill=${rgb} /><path d=${ribbed} fill="none" stroke="#000" stroke-opacity=".28" stroke-width="2.5" />
+  <path d=${ribbed} fill=${rgb} /><path d=${ribbed} fill="none" stroke="#000" stroke-opacity=".28" stroke-width="2" />
   <circle cx="120" cy="120" r="93" fill="none" stroke="#000" stroke-opacity=".22" stroke-width="6" />
   <circle cx="120" cy="120" r="90" fill="#f8f5ec" />
   <text class="grey" x="120" y="74" font-size="25" font-weight="700">${caps}</text>
-  <text x="120" y="139" font-size=${grams.length > 7 ? 46 : grams.length > 5 ? 56 : 64} font-weight="780" letter-spacing="-2">${grams}</text>
+  <text x="120" y="139" font-size=${grams.length > 7 ? 42 : grams.length > 5 ? 51 : 60} font-weight="780" letter-spacing="-2">${grams}</text>
   <text class="grey" x="120" y="176" font-size=${volume.length > 9 ? 19 : 24} font-weight="600">${volume}</text>
 </svg>`;

@@ -1,5 +1,5 @@
 // Fields: the label above, what is accepted below, and what the core made of it.
-import {html, first} from './html.js';
+import {html, first, firm} from './html.js';
 import {useState, useEffect, useId, useRef} from 'preact/hooks';
 import {call} from '/core.js';
 import {style} from '/settings.js';
@@ -38,6 +38,7 @@ export function useRead(kinds, typed) {
 export function Quantity({kinds, value, onRead, ...rest}) {
   const got = useRead(kinds, value);
   useEffect(() => { onRead?.(got); }, [got]);
-  const reads = got.text && [got.text, got.other].filter(t => t && t !== value).join(' · ');
-  return html`<${Field} ...${rest} value=${value} wrong=${got.fault} reads=${reads && `Read as ${reads}`} />`;
+  const same = got.text === value;
+  const reads = got.text && (same ? got.other : [got.text, got.other].filter(Boolean).join(' · '));
+  return html`<${Field} ...${rest} value=${value} wrong=${got.fault} reads=${reads && `${same ? 'That is' : 'Read as'} ${firm(reads)}`} />`;
 }

@@ -35,7 +35,7 @@ function reaches(colours, now) {
 /** Front draws the strip. Words beside it say the same, so it is not read out. */
 export function Front({id, strip, colours, height = 34}) {
   const now = Math.min(1, Math.max(0, strip.now));
-  const swing = Math.min(height * .34, 6 + now * 60);
+  const swing = Math.min(height * .34, 1 + now * 110);
   const dye = reaches(colours, now >= 1 ? 1.08 : now).reverse();
   return html`<svg class="front" viewBox="0 0 ${width} ${height}" preserveAspectRatio="none" aria-hidden="true" style=${{height: `${height / 18}rem`}}>
     <svg width=${width} height=${height} viewBox="0 0 ${width} ${height}" preserveAspectRatio="none">

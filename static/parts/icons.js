@@ -9,6 +9,7 @@ const paths = {
   shelf: 'M2 20h24M5 20v-9h6v9M14 20V6h4v14M20 20v-7h4v7',
   back: 'M17 4 9 12l8 8',
   on: 'M11 4l8 8-8 8',
+  delete: 'M10 5h14v14H10L3 12zM13.5 9l6 6M19.5 9l-6 6',
   plus: 'M14 4v16M6 12h16',
   tick: 'M5 13l6 6L23 5',
   warm: 'M12 14V5.5a2.5 2.5 0 0 1 5 0V14a4.5 4.5 0 1 1-5 0zM14.5 9v8',

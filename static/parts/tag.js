@@ -1,9 +1,9 @@
 // A bag is a paper tag: a punched hole, its number huge, its piece and its colours.
-import {html, classes} from './html.js';
+import {html, classes, firm} from './html.js';
 import {Front} from './front.js';
 
 /** Tag is the paper; give it href to make it a link. */
-export const Tag = ({href, big, string, children, label}) => html`<${href ? 'a' : 'div'} class=${classes('tag', big && 'big')} href=${href} aria-label=${label}>
+export const Tag = ({href, big, string, children, label}) => html`<${href ? 'a' : 'div'} class=${classes('tag', big && 'large')} href=${href} aria-label=${label}>
   <span class="hole" aria-hidden="true"></span>
   ${string && html`<svg class="string icon" viewBox="0 0 44 26" aria-hidden="true"><path d="M0 4C16 6 30 8 42 13C30 17 14 18 0 24" stroke-width="1.6" /></svg>`}
   ${children}
@@ -23,7 +23,7 @@ export function BagTag({bag}) {
   return html`<${Tag} href=${`/bag/${bag.batch}/${bag.id}`}>
     <div class="line"><span class="aside">Bag </span><${Number} text=${bag.number} />
       <span class="said"><span class="what first">${bag.what}</span></span>
-      <span class="said"><span class=${'state tone-' + bag.tone}>${state}</span><span class="when">${when}</span></span>
+      <span class="said"><span class=${'state tone-' + bag.tone}>${firm(state)}</span><span class="when">${firm(when)}</span></span>
     </div>
     ${bag.strip && bag.colours.length > 0 && html`<${Front} id=${bag.id} strip=${bag.strip} colours=${bag.colours} />`}
   </${Tag}>`;

@@ -3,7 +3,7 @@ import {html} from './html.js';
 import {useState, useEffect} from 'preact/hooks';
 import {toast, hush} from '/toast.js';
 
-const stays = 12e3; // ms; longer while it is touched or has the focus
+const stays = 8e3; // ms; longer while it is touched or has the focus
 
 export function Toast() {
   const said = toast.value;

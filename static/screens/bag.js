@@ -33,12 +33,12 @@ export function Bag({batch, bag: id}) {
   const act = bag && next[bag.stage];
   const early = bag?.stage === 'cure' && bag.tone !== 'done';
   return html`<${Screen} here="today" back=${{href: `/batch/${batch}`, words: bag?.batchName || 'Batch'}} fault=${fault || wrong}
-    tone=${bag?.tone} title=${bag ? html`<span class="aside">Bag ${bag.number}: </span>${first(bag.headline)}` : 'Bag'} name=${bag && `Bag ${bag.number}`}
+    tone=${bag?.tone} over=${bag && `Bag ${bag.number}`} title=${bag ? first(bag.headline) : 'Bag'} name=${bag && `Bag ${bag.number}`}
     acts=${act && html`<button type="button" class=${early ? 'act two' : 'act'} disabled=${busy} onClick=${() => write(act.kind, act.body || {}, `Bag ${bag.number} ${act.undo}`)}>${early ? 'Open it early' : act.words}</button>`}>
     ${bag && html`<${Standing} bag=${bag} />
       <${Tag} big string><div class="line"><span class="aside">Bag </span><${No} text=${bag.number} /><span class="what first">${bag.what}</span>
         <span class="when">${[bag.placeName, bag.closed].filter(Boolean).join(' · ')}</span></div></${Tag}>
-      <section class="close"><${Swatches} colours=${bag.colours} detail=${c => c.classIs} /></section>
+      <section class="close"><${Swatches} colours=${bag.colours} /><p class="sub kinds">${first([...new Set(bag.colours.map(c => c.classIs))].join(', '))}</p></section>
       ${bag.stage === 'opened' && html`<${Rinse} bag=${bag} write=${write} />`}
       ${bag.stage === 'rinsed' && html`<p class="say">Machine-wash it hot and alone, then hang it out of the sun. A white rag pressed on the wet cloth stays clean when it is done.</p>`}
       ${bag.stale && html`<p class="caution">${first(bag.stale)}.</p>`}
@@ -63,7 +63,7 @@ export function Bag({batch, bag: id}) {
 const Standing = ({bag}) => html`<div class="standing">
   ${bag.left && html`<p class="big">${bag.left.split(/(?<=\d) | (?=\d)/).map((w, i) => i % 2 ? html`<small>${w}</small>` : w)}<small>more</small></p>`}
   ${bag.when && html`<p class="lead">${first(bag.when)}</p>`}
-  ${bag.stage === 'cure' && html`<p class="sub first">${[bag.safe, bag.if].filter(Boolean).join(', ')}</p>`}
+  ${bag.stage === 'cure' && html`<p class="sub">${first([bag.safe, bag.if].filter(Boolean).join(', '))}</p>`}
   ${bag.strip && bag.colours.length > 0 && html`<${LongFront} id=${bag.id} strip=${bag.strip} colours=${bag.colours} />`}
 </div>`;
 

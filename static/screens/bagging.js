@@ -12,7 +12,7 @@ import {PlacePick} from '/parts/place-pick.js';
 import {Degrees, useDegrees} from '/parts/degrees.js';
 import {BagTag} from '/parts/tag.js';
 import {handBag} from '/parts/hand.js';
-import {useAwake} from '/parts/awake.js';
+import {useAwake} from '/awake.js';
 import {Wrong} from '/parts/said.js';
 
 const usual = 20; // °C, what the stepper stands at where nobody read a temperature

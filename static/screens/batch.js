@@ -1,5 +1,5 @@
 // One batch: the checklist in the order of the job, then its bags.
-import {html} from '/parts/html.js';
+import {html, first, firm} from '/parts/html.js';
 import {useState} from 'preact/hooks';
 import {record} from '/journal.js';
 import {batchView} from '/views.js';
@@ -23,8 +23,8 @@ export function Batch({id}) {
   const next = batch?.steps.find(s => s.now);
   const finish = () => run(() => record([{scope: `batch/${id}`, subject: id, kind: 'batch.finished', body: {}}], {undo: `${batch.name} is done`}));
   const all = batch && batch.steps.every(s => s.done) && batch.stage !== 'done';
-  return html`<${Screen} here="batches" back=${{href: '/batches', words: 'Batches'}} title=${batch?.name || 'Batch'} over=${batch?.stageText && html`<span class="first">${batch.stageText}</span>`} fault=${fault || wrong}
-    sub=${batch && [`started ${batch.started}`, batch.weight].filter(Boolean).join(' · ')}
+  return html`<${Screen} here="batches" back=${{href: '/batches', words: 'Batches'}} title=${batch?.name || 'Batch'} over=${first(batch?.stageText)} fault=${fault || wrong}
+    sub=${batch && first([`started ${batch.started}`, batch.weight].filter(Boolean).join(' · '))}
     acts=${next && screens[next.key] ? html`<a class="act" href=${`${base}/${screens[next.key]}`}>${next.title}</a>` : all ? html`<button type="button" class="act" disabled=${busy} onClick=${finish}>All dry: the batch is done</button>` : null}>
     ${batch && html`
       ${batch.update && html`<p class="caution">${batch.update}</p>`}
@@ -44,7 +44,7 @@ export function Batch({id}) {
 /** Steps is the checklist; a step that has a screen is a link. */
 const Steps = ({batch, base}) => html`<ol class="steps">${batch.steps.map(s => {
   const inside = html`<span class="mark" aria-hidden="true">${s.done && html`<${Icon} name="tick" />`}</span>
-    <span class="what"><b>${s.title}</b>${s.detail && html`<span class="sub">${s.detail}</span>`}<span class="aside">${s.done ? ', done' : s.now ? ', next' : ''}</span></span>`;
+    <span class="what"><b>${s.title}</b>${s.detail && html`<span class="sub">${firm(s.detail)}</span>`}<span class="aside">${s.done ? ', done' : s.now ? ', next' : ''}</span></span>`;
   return html`<li key=${s.key} class=${s.done ? 'done' : s.now ? 'now' : ''}>${screens[s.key] ? html`<a href=${`${base}/${screens[s.key]}`}>${inside}<${Icon} name="on" /></a>` : html`<div>${inside}</div>`}</li>`;
 })}</ol>`;
 

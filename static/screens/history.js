@@ -15,7 +15,7 @@ export function History({id}) {
   return html`<${Screen} here="batches" back=${{href: `/batch/${id}`, words: batch?.name || 'Batch'}} title="History" sub="Nothing is ever lost: what is taken back can be put back." fault=${fault || wrong}>
     <ol class="history">${lines?.map(l => html`<li key=${l.fact} class=${classes(l.withdrawn && 'gone')}>
       <span><b>${first(l.text)}</b><span class="sub">${[l.when, l.withdrawn && 'taken back'].filter(Boolean).join(' · ')}</span></span>
-      ${!fixed.test(l.kind) && l.kind !== 'batch.started' && html`<button type="button" class="act two small" disabled=${busy} aria-label=${`${l.withdrawn ? 'Put back' : 'Take back'}: ${l.text}`} onClick=${() => run(() => (l.withdrawn ? putBack : takeBack)([l.fact]))}>${l.withdrawn ? 'Put back' : 'Take back'}</button>`}
+      ${!fixed.test(l.kind) && l.kind !== 'batch.started' && html`<button type="button" class="plain" disabled=${busy} aria-label=${`${l.withdrawn ? 'Put back' : 'Take back'}: ${l.text}`} onClick=${() => run(() => (l.withdrawn ? putBack : takeBack)([l.fact]))}>${l.withdrawn ? 'Put back' : 'Take back'}</button>`}
     </li>`)}</ol>
   </${Screen}>`;
 }

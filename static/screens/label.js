@@ -22,7 +22,7 @@ export function Label({code}) {
     ${bag && html`
       <div class="standing">
         ${bag.when && html`<p class="lead">${first(bag.when)}</p>`}
-        <p class="sub first">${[bag.safe, bag.if].filter(Boolean).join(', ')}</p>
+        <p class="sub">${first([bag.safe, bag.if].filter(Boolean).join(', '))}</p>
         ${bag.strip && bag.colours.length > 0 && html`<${LongFront} id=${bag.code || bag.number} strip=${bag.strip} colours=${bag.colours} />`}
       </div>
       <${Tag} big string><div class="line"><${No} text=${bag.number} /><span class="what first">${bag.what}</span><span class="when">${bag.closed}</span></div></${Tag}>

@@ -41,15 +41,15 @@ export function Scan() {
     else setMany(found);
   });
   const press = k => { setMany(null); setNone(''); set(k === '⌫' ? text.slice(0, -1) : text + k); };
-  return html`<${Screen} here="scan" title="Which bag?" fault=${fault}
-    acts=${html`<button type="button" class="act" disabled=${busy || !text.trim()} onClick=${() => look(text)}>${text.trim() ? `Show bag ${text.trim().length > 6 ? '' : text.trim()}` : 'Show the bag'}</button>`}>
+  return html`<${Screen} here="scan" title="Which bag?" fault=${fault}>
     <${Camera} onCode=${look} />
     ${none && html`<div class="fault" role="status"><p><b>No bag ${none} on this phone.</b></p><p>Look at the number underlined on the tag, or come near the hub once.</p></div>`}
     ${many && html`<section class="close"><h2>More than one bag bears this number</h2>${many.map(f => html`<a class="link-row" href=${`/bag/${f.batch}/${f.bag}`}><span><b>Bag ${f.number}</b><span class="sub">${f.batchName}</span></span><${Icon} name="on" /></a>`)}</section>`}
     <output class="pad-shows" aria-label="Number so far">${text.length <= 6 ? text : first(text.slice(0, 22))}</output>
-    <div class="pad" role="group" aria-label="Number of the bag">${keys.map(k => html`<button type="button" key=${k} aria-label=${k === '⌫' ? 'delete' : k} onClick=${() => press(k)}>${k}</button>`)}
-      <button type="button" class="go" aria-label="find" disabled=${busy || !text.trim()} onClick=${() => look(text)}><${Icon} name="on" /></button></div>
+    <div class="pad" role="group" aria-label="Number of the bag">${keys.map(k => html`<button type="button" key=${k} aria-label=${k === '⌫' ? 'delete' : k} onClick=${() => press(k)}>${k === '⌫' ? html`<${Icon} name="delete" />` : k}</button>`)}
+      <button type="button" class="go" disabled=${busy || !text.trim()} onClick=${() => look(text)}>Show</button></div>
     <details><summary>Type the id or paste an address</summary>
-      <${Field} label="Id, number or address on the label" value=${text} onInput=${set} placeholder="K7M2-Q9X4-C" enterkeyhint="go" /></details>
+      <${Field} label="Id, number or address on the label" value=${text} onInput=${set} placeholder="K7M2-Q9X4-C, 8H" enterkeyhint="go" />
+      <button type="button" class="act two wide" disabled=${busy || !text.trim()} onClick=${() => look(text)}>Find it</button></details>
   </${Screen}>`;
 }

@@ -54,6 +54,7 @@ function Input({input: i, value, onInput, wrong, read}) {
   return html`<${Field} label=${i.label} help=${help} value=${value} onInput=${onInput} wrong=${wrong} reads=${reads} presets=${i.presets} placeholder=${i.example} />`;
 }
 
+const long = 44; // letters from which an answer has lines of its own
 const words = (input, value) => input.words?.find(w => w.value === value)?.label || value;
 
 /** Outputs shows the first figure large and the rest as a list. */
@@ -61,8 +62,10 @@ function Outputs({entry, value}) {
   const there = entry.outputs.filter(o => value.outputs[o.key]);
   if (there.length === 0) return null;
   const [head, ...rest] = there;
+  const say = rest.filter(o => value.outputs[o.key].text.length > long);
   const [, main, small] = /^([^(]*)(.*)$/.exec(value.outputs[head.key].text);
   return html`<p class="sub">${head.label}</p>
     <p class=${main.length > 14 ? 'lead' : 'big'}>${first(main.trim())}${small && html`<small>${small}</small>`}</p>
-    <dl class="facts">${rest.map(o => html`<dt>${o.label}</dt><dd>${first(value.outputs[o.key].text)}</dd>`)}</dl>`;
+    <dl class="facts">${rest.filter(o => !say.includes(o)).map(o => html`<dt>${o.label}</dt><dd>${first(value.outputs[o.key].text)}</dd>`)}</dl>
+    ${say.map(o => html`<div class="note"><p class="sub">${o.label}</p><p>${first(value.outputs[o.key].text)}.</p></div>`)}`;
 }

@@ -1,5 +1,5 @@
 // Today: what needs a hand now.
-import {html} from '/parts/html.js';
+import {html, first} from '/parts/html.js';
 import {todayView} from '/views.js';
 import {openExample, inExample} from '/example.js';
 import {useLive} from '/parts/live.js';
@@ -14,7 +14,7 @@ const many = 6; // bags in one group from which they are laid out by place
 export function Today() {
   const {value: day, fault} = useLive(todayView);
   const empty = day && day.batches.length === 0;
-  return html`<${Screen} here="today" title=${day ? day.headline : 'Today'} fault=${fault} sub=${day && placesLine(day.places)}
+  return html`<${Screen} here="today" title=${day ? day.headline : 'Today'} fault=${fault} sub=${day && first(placesLine(day.places))}
     acts=${html`<button type="button" class="act two" onClick=${openNewBatch}>New batch</button><a class="act" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
     ${empty && html`<${Lesson} />`}
     ${day && day.groups.map(g => html`<${Group} key=${g.key} group=${g} />`)}
