@@ -81,6 +81,7 @@ func (v *BagView) printed(l label.Label, e Env) {
 	v.Verdict = string(o.Verdict)
 	v.cure(o, e)
 	v.Strip = e.strip(l.Closed, l.Ready, l.Late, e.Now)
+	v.Paper = e.paper(l.Closed, l.Ready, l.Late)
 	v.If = "if it stays near " + e.degrees(l.Celsius)
 	info := goods.KindOf(uint8(l.Piece)).Info()
 	v.What = info.Words

@@ -58,6 +58,7 @@ func (s State) tag(b Bag, e Env) BagView {
 	if o.Done > 0 {
 		v.Share = percent(float64(o.Done)) + " of the usual time"
 	}
+	v.Paper = e.paper(b.Closed, o.Ready, o.Late)
 	v.happened(b, e)
 	for _, n := range o.Notes {
 		v.note(n.Text)
@@ -126,6 +127,17 @@ func (v *BagView) ended(b Bag, o cure.Outlook, e Env) {
 	if o.Ready != 0 && b.Opened != 0 && b.Opened < o.Ready {
 		v.note("opened before the usual time: more colour may wash out than otherwise")
 	}
+}
+
+// paper gives a bag's times as a label prints them.
+func (e Env) paper(closed, ready, late zone.Instant) Paper {
+	dated := func(i zone.Instant) string {
+		if i == 0 {
+			return ""
+		}
+		return e.Zone.Dated(i, e.Style.Clock12)
+	}
+	return Paper{Ready: dated(ready), Safe: dated(late), Closed: dated(closed)}
 }
 
 // condition is what the time rests on: "if the shed stays near 18 °C".

@@ -148,9 +148,18 @@ type BagView struct {
 	Address   string       `json:"address,omitempty"` // the label's address
 	Typed     string       `json:"typed,omitempty"`   // the id to type by hand
 	Stale     string       `json:"stale,omitempty"`   // the label that was printed says otherwise
+	Paper     Paper        `json:"paper"`             // the times as a label prints them
 	AsPrinted string       `json:"asPrinted,omitempty"`
 	Update    bool         `json:"update,omitempty"`
 	Clash     bool         `json:"clash,omitempty"`
+}
+
+// Paper is the times of a bag with their days, for what is read on another day.
+// Ready is empty where no time can be given.
+type Paper struct {
+	Ready  string `json:"ready"`
+	Safe   string `json:"safe"`
+	Closed string `json:"closed"`
 }
 
 // Strip is the dye front: positions are shares of its length, 0 to 1, on an axis

@@ -41,21 +41,32 @@ func (l Local) clock(clock12 bool) string {
 // year. The offset is added to an hour that occurs twice.
 func (t Table) Clock(i, now Instant, clock12 bool) string {
 	l, today := t.Local(i), t.Local(now)
+	apart := days(l.Year, l.Month, l.Day) - days(today.Year, today.Month, today.Day)
+	switch {
+	case apart == 0:
+		return "today " + t.sure(i, l, clock12)
+	case apart >= -6 && apart <= 6:
+		return weekdays[l.Weekday()] + " " + t.sure(i, l, clock12)
+	case l.Year == today.Year:
+		return t.Dated(i, clock12)
+	}
+	return fmt.Sprintf("%s %d %s %d %s", weekdays[l.Weekday()], l.Day, months[l.Month-1], l.Year, t.sure(i, l, clock12))
+}
+
+// Dated prints i with its day, whenever it is read, as paper must: Sat 2 May
+// 20:25. The offset is added to an hour that occurs twice.
+func (t Table) Dated(i Instant, clock12 bool) string {
+	l := t.Local(i)
+	return fmt.Sprintf("%s %d %s %s", weekdays[l.Weekday()], l.Day, months[l.Month-1], t.sure(i, l, clock12))
+}
+
+// sure prints the time of day l of i, with the offset where l occurs twice.
+func (t Table) sure(i Instant, l Local, clock12 bool) string {
 	out := l.clock(clock12)
 	if len(t.Instants(l)) > 1 {
 		out += " (" + offsetWords(t.Offset(i)) + ")"
 	}
-	apart := days(l.Year, l.Month, l.Day) - days(today.Year, today.Month, today.Day)
-	day := weekdays[l.Weekday()]
-	switch {
-	case apart == 0:
-		return "today " + out
-	case apart >= -6 && apart <= 6:
-		return day + " " + out
-	case l.Year == today.Year:
-		return fmt.Sprintf("%s %d %s %s", day, l.Day, months[l.Month-1], out)
-	}
-	return fmt.Sprintf("%s %d %s %d %s", day, l.Day, months[l.Month-1], l.Year, out)
+	return out
 }
 
 // offsetWords prints an offset: UTC+1, UTC−3:30, UTC.

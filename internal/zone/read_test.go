@@ -166,3 +166,14 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// Paper is read on another day: the day and month are always there.
+func TestDated(t *testing.T) {
+	at := Date(2026, 5, 2).Add(19*Hour + 25*Minute)
+	if got := UTC().Dated(at, false); got != "Sat 2 May 19:25" {
+		t.Errorf("dated %q", got)
+	}
+	if got := UTC().Dated(at, true); got != "Sat 2 May 7:25 pm" {
+		t.Errorf("dated %q", got)
+	}
+}

@@ -8,11 +8,11 @@ import {QR} from './qr.js';
 export const PaperTag = ({bag}) => html`<article class="paper-tag" aria-label=${`Label of bag ${bag.number}`}>
   <span class="eye" aria-hidden="true"></span>
   <div class="pt-top"><p class="pt-no">${bag.number}</p>
-    <div class="pt-what"><p class="pt-piece">${first(bag.what)}</p><p>${bag.batchName}</p><p>${bag.closed}</p></div>
+    <div class="pt-what"><p class="pt-piece">${first(bag.what)}</p><p>${bag.batchName}</p><p>closed ${bag.paper.closed}</p></div>
     <div class="pt-code"><${QR} text=${bag.address} label=${`Code of bag ${bag.number}`} /><p class="pt-id">${bag.typed}</p></div></div>
-  <p class="pt-keep">${bag.ready ? 'Keep wet and warm; ready' : first(bag.headline)}</p>
-  <p class="pt-when">${bag.when ? first(bag.when) : 'no time can be told'}</p>
-  <p class="pt-if">${[bag.safe, bag.if].filter(Boolean).join(', ')}</p>
+  <p class="pt-keep">${bag.ready ? 'Keep wet and warm until about' : first(bag.headline)}</p>
+  <p class="pt-when">${bag.paper.ready || 'no time can be told'}</p>
+  <p class="pt-if">${[bag.paper.safe && `to be safe ${bag.paper.safe}`, bag.if].filter(Boolean).join(', ')}</p>
   <ul class="pt-colours">${bag.colours.slice(0, 4).map((c, i) => html`<li key=${c.id}><${Cloth} rgb=${c.rgb} mono=${i} /><b>${c.caps}</b> ${c.name}</li>`)}${bag.colours.length > 4 && html`<li>and ${bag.colours.slice(4).map(c => c.caps).join(' ')}</li>`}</ul>
   <p class="pt-care">Gloves on. Rinse before the machine.</p>
 </article>`;
