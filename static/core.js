@@ -27,7 +27,7 @@ export function call(name, args = {}) {
 // background without a word.
 export function alive() {
   if (!ready) return;
-  const silent = setTimeout(() => dead('no answer after the pause'), 3000);
+  const silent = setTimeout(() => dead('no answer after the pause'), 5000);
   call('about').finally(() => clearTimeout(silent)).catch(() => {});
 }
 

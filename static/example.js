@@ -3,8 +3,10 @@
 import {call} from '/core.js';
 import {now} from '/clock.js';
 import {goTo, inExample, meta} from '/db.js';
+import {told} from '/fault.js';
 import {ask} from '/hub.js';
 import {learn} from '/journal.js';
+import {say} from '/toast.js';
 import {zoneName} from '/zone.js';
 
 export {inExample};
@@ -14,8 +16,12 @@ export const openExample = () => goTo('here');
 
 // leaveExample throws it away, on the hub too where that shows it.
 export async function leaveExample() {
-  if (inExample === 'hub') await ask('example', null, 'DELETE');
-  await goTo('');
+  try {
+    if (inExample === 'hub') await ask('example', null, 'DELETE');
+    await goTo('');
+  } catch (err) {
+    say(told(err).message);
+  }
 }
 
 // fillExample makes its facts at the first look.

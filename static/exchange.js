@@ -3,7 +3,7 @@
 // Whether the hub is there is never assumed: it is asked.
 import {effect, signal} from '@preact/signals';
 import {changed, wrote} from '/changed.js';
-import {inExample} from '/db.js';
+import {inExample, meta} from '/db.js';
 import {knownHub, round} from '/round.js';
 import {listen} from '/hints.js';
 
@@ -37,6 +37,12 @@ export async function start() {
 export function kick(after = 0) {
   clearTimeout(timer);
   if (shown()) timer = setTimeout(exchange, after);
+}
+
+// understood takes away the word that another hub answers than before.
+export async function understood() {
+  await meta.set({ other: '' });
+  hub.value = { ...hub.value, other: '' };
 }
 
 function rest() {

@@ -71,6 +71,7 @@ export async function learn(facts, { mine = false, values = {} } = {}) {
     return keep(facts, { mine, values: { ...values, seen: after.seen } });
   });
   if (fresh.length) bump();
+  if (fresh.length && mine) wrote.value++;
   return fresh;
 }
 

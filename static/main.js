@@ -31,7 +31,11 @@ async function main() {
   if (inExample) await fillExample();
   else await device();
   await start();
-  effect(() => { if (hub.value.ok) follow(hub.value.example).catch(console.error); });
+  const stop = effect(() => {
+    if (!hub.value.ok) return;
+    follow(hub.value.example).catch(console.error);
+    queueMicrotask(() => stop()); // at the start only: later it would be under the hand
+  });
   await catchUp();
 }
 

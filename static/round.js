@@ -30,8 +30,13 @@ export async function round() {
     if (inExample || about.example) return;
     await correct();
     await join();
-    while (await once());
-    await catchUp();
+    let came = 0;
+    for (let more = true; more;) {
+      const part = await once();
+      came += part.came;
+      more = part.more;
+    }
+    if (came) await catchUp();
   });
   return knownHub();
 }
@@ -75,7 +80,8 @@ async function join() {
   await meta.set({ letter: joined.letter });
 }
 
-// once pushes and pulls one call's worth and says whether there is more.
+// once pushes and pulls one call's worth, and says how many facts came and
+// whether there is more to do.
 async function once() {
   const { cursor } = await meta.get('cursor');
   const facts = fitting(await waiting(most));
@@ -83,14 +89,14 @@ async function once() {
   const answer = await ask('exchange', { device: await device(), now: Date.now(), cursor: cursor || null, facts, lease });
   await settle(answer.acks, answer.refused);
   if (answer.fresh) await unsettle({});
-  await learn(answer.facts, { values: { cursor: answer.cursor, reached: Date.now() } });
+  const fresh = await learn(answer.facts, { values: { cursor: answer.cursor, reached: Date.now() } });
   if (answer.refused.length) {
     const { refused = 0 } = await meta.get('refused');
     await meta.set({ refused: refused + answer.refused.length });
     for (const r of answer.refused) console.error('the hub refused', r.id, r.sentence);
   }
   if (facts.length && !answer.acks.length && !answer.refused.length) throw new Fault({ code: 'unavailable', sentence: 'the hub took none of what it was sent' });
-  return answer.more || answer.fresh || await howMany() > 0;
+  return { came: fresh.length, more: answer.more || answer.fresh || await howMany() > 0 };
 }
 
 // fitting gives the facts that go into one call, at least one.

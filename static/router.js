@@ -37,12 +37,6 @@ export function go(path, { replace = false } = {}) {
   show(0);
 }
 
-// back goes where the person came from, or to path where that is not the app.
-export function back(path = '/') {
-  if (history.state?.inside) history.back();
-  else go(path, { replace: true });
-}
-
 function remember() {
   history.replaceState({ ...history.state, y: scrollY }, '');
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"io/fs"
 	"path"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -60,6 +61,34 @@ func TestPageNamesFilesThatExist(t *testing.T) {
 				t.Errorf("%s names %s, which is not there", from, quoted)
 			}
 		}
+	}
+}
+
+// Each module is one screen, one part or one role: past 12 kB it is split. What
+// it imports is there; in a browser a missing one stops the whole app.
+func TestModulesAreSmallAndWhole(t *testing.T) {
+	imported := regexp.MustCompile(`(?:from|import|import\()\s*'([./][^']+)'`)
+	err := fs.WalkDir(Files, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || path.Ext(name) != ".js" || strings.HasPrefix(name, "dist/") {
+			return err
+		}
+		text := read(t, name)
+		if len(text) > 12<<10 {
+			t.Errorf("%s has %d bytes: more than one role", name, len(text))
+		}
+		for _, m := range imported.FindAllStringSubmatch(text, -1) {
+			at := strings.TrimPrefix(m[1], "/")
+			if strings.HasPrefix(m[1], ".") {
+				at = path.Join(path.Dir(name), m[1])
+			}
+			if _, err := fs.Stat(Files, at); err != nil {
+				t.Errorf("%s imports %s, which is not there", name, m[1])
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }
 

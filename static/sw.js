@@ -27,6 +27,7 @@ async function install() {
       await cache.put(path, answer);
     }));
   } catch (err) {
+    console.error('not kept for offline use:', err);
     await caches.delete(name);
     throw err;
   }
