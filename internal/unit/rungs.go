@@ -61,8 +61,9 @@ var us = map[Kind][]rung{
 	},
 	KindVolume: {
 		on(0, "mL", 1, 0.01), on(1, "mL", 1, 0.1), on(teaspoon, "tsp", teaspoon, 0.25),
-		on(fluidOunce, "fl oz", fluidOunce, 0.25), on(cup, "fl oz", fluidOunce, 0.5), on(quart, "fl oz", fluidOunce, 1),
-		on(gallon, "gal", gallon, 0.1), on(100*gallon, "gal", gallon, 1),
+		on(fluidOunce, "fl oz", fluidOunce, 0.25), on(cup, "fl oz", fluidOunce, 0.5), on(quart, "qt", quart, 0.25),
+		{from: gallon, unit: "gal", size: gallon, step: 0.25 / 4, minor: "qt", per: 4},
+		on(10*gallon, "gal", gallon, 0.1), on(100*gallon, "gal", gallon, 1),
 	},
 	KindTemperature: {on(0, "°F", 5./9, 1)},
 	KindDifference:  {on(0, "°F", 5./9, 0.1)},
