@@ -111,10 +111,7 @@ func (e Env) both(k unit.Kind, v float64) string {
 // their first letters, else the first two of one, else the first and another.
 // S, M, L and X alone are sizes and are never given.
 func Caps(name string, taken []string) (string, error) {
-	var words []string
-	for _, w := range strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return r < 'A' || r > 'Z' }) {
-		words = append(words, w)
-	}
+	words := strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return r < 'A' || r > 'Z' })
 	all := strings.Join(words, "")
 	if all == "" {
 		all = "COLOUR"
