@@ -1,13 +1,17 @@
-// Command generate builds what the phone needs of the core: it compiles
-// cmd/phonecore to WebAssembly, compresses it, and copies the loader that belongs
-// to the Go toolchain in use. It is run in the folder static by
-// `go generate ./...`, needs Go alone, and gives the same bytes every time.
+// Command generate builds what the phone needs of the core and makes every file of
+// the phone app small for its way over the air: it compiles cmd/phonecore to
+// WebAssembly, copies the loader that belongs to the Go toolchain in use, and
+// compresses all files. It is run in the folder static by `go generate ./...`,
+// needs Go alone, and gives the same bytes every time.
 package main
 
 import (
 	"bytes"
 	"compress/gzip"
+	"crypto/sha256"
 	"fmt"
+	"io"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -17,45 +21,79 @@ import (
 )
 
 func main() {
-	if err := generate("dist"); err != nil {
+	if err := generate("."); err != nil {
 		fmt.Fprintln(os.Stderr, "generate:", err)
 		os.Exit(1)
 	}
 }
 
-// generate writes core.wasm, core.wasm.br, core.wasm.gz and wasm_exec.js into
-// the folder dist.
-func generate(dist string) error {
-	if err := os.MkdirAll(dist, 0o755); err != nil {
+// generate fills dist in the folder static: core.wasm, wasm_exec.js, and in
+// packed the compressed forms of these and of all other files, each named by the
+// SHA-256 of what it was made of. So none can be served for a file that has
+// changed since.
+func generate(static string) error {
+	dist := filepath.Join(static, "dist")
+	packed := filepath.Join(dist, "packed")
+	if err := os.RemoveAll(packed); err != nil {
 		return err
 	}
-	core := filepath.Join(dist, "core.wasm")
-	if err := build(core); err != nil {
+	if err := os.MkdirAll(packed, 0o755); err != nil {
 		return err
 	}
-	raw, err := os.ReadFile(core)
-	if err != nil {
-		return err
-	}
-	br, gz, err := compress(raw)
-	if err != nil {
+	if err := build(filepath.Join(dist, "core.wasm")); err != nil {
 		return err
 	}
 	loader, err := loader()
 	if err != nil {
 		return err
 	}
-	for _, f := range []struct {
-		name string
-		body []byte
-	}{{"core.wasm", raw}, {"core.wasm.br", br}, {"core.wasm.gz", gz}, {"wasm_exec.js", loader}} {
-		if err := os.WriteFile(filepath.Join(dist, f.name), f.body, 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(dist, "wasm_exec.js"), loader, 0o644); err != nil {
+		return err
+	}
+	total := map[string]int{}
+	err = each(static, func(name string, body []byte) error {
+		for _, ext := range []string{".br", ".gz"} {
+			small, err := squeeze[ext](body)
+			if err != nil {
+				return err
+			}
+			if len(small) > len(body)*9/10 { // a font or a picture is compressed as it is
+				small = body
+			} else if err := os.WriteFile(filepath.Join(packed, name256(body)+ext), small, 0o644); err != nil {
+				return err
+			}
+			total[ext] += len(small)
+			if name == "dist/core.wasm" {
+				fmt.Printf("core.wasm%s %9d bytes, of %d\n", ext, len(small), len(body))
+			}
+		}
+		return nil
+	})
+	fmt.Printf("all files  %9d bytes as brotli, %d as gzip\n", total[".br"], total[".gz"])
+	return err
+}
+
+// each calls do with every file of the app.
+func each(static string, do func(name string, body []byte) error) error {
+	files := os.DirFS(static)
+	return fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return err
+		case name == "dist/packed":
+			return fs.SkipDir
+		case d.IsDir() || strings.HasPrefix(d.Name(), ".") || filepath.Ext(name) == ".go":
+			return nil
+		}
+		body, err := fs.ReadFile(files, name)
+		if err != nil {
 			return err
 		}
-		fmt.Printf("%-14s %8d bytes\n", f.name, len(f.body))
-	}
-	return nil
+		return do(name, body)
+	})
 }
+
+func name256(body []byte) string { return fmt.Sprintf("%x", sha256.Sum256(body)) }
 
 // build compiles the phone core to out. Neither the place of the source tree nor
 // the state of version control goes into it. Functions are not inlined: it makes
@@ -79,26 +117,30 @@ func build(out string) error {
 	return nil
 }
 
-// compress gives raw in both encodings, as small as they go.
-func compress(raw []byte) (br, gz []byte, err error) {
-	var b, g bytes.Buffer
-	bw := brotli.NewWriterOptions(&b, brotli.WriterOptions{Quality: brotli.BestCompression, LGWin: 24})
-	gw, err := gzip.NewWriterLevel(&g, gzip.BestCompression)
+// squeeze are the ways to compress, by the ending of the file's name.
+var squeeze = map[string]func([]byte) ([]byte, error){".br": squeezeBr, ".gz": squeezeGz}
+
+func squeezeBr(body []byte) ([]byte, error) {
+	var b bytes.Buffer
+	err := through(brotli.NewWriterLevel(&b, brotli.BestCompression), body)
+	return b.Bytes(), err
+}
+
+func squeezeGz(body []byte) ([]byte, error) {
+	var b bytes.Buffer
+	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	for _, w := range []interface {
-		Write([]byte) (int, error)
-		Close() error
-	}{bw, gw} {
-		if _, err := w.Write(raw); err != nil {
-			return nil, nil, err
-		}
-		if err := w.Close(); err != nil {
-			return nil, nil, err
-		}
+	err = through(w, body)
+	return b.Bytes(), err
+}
+
+func through(w io.WriteCloser, body []byte) error {
+	if _, err := w.Write(body); err != nil {
+		return err
 	}
-	return b.Bytes(), g.Bytes(), nil
+	return w.Close()
 }
 
 // loader reads the toolchain's own wasm_exec.js: it must be of the same version

@@ -8,10 +8,11 @@ import (
 	"testing"
 )
 
+const dist = "../../static/dist"
+
 // A generated file that has gone stale is served as if it were the program; this
 // builds the phone core anew and compares.
 func TestDistIsFresh(t *testing.T) {
-	const dist = "../../static/dist"
 	have, err := os.ReadFile(filepath.Join(dist, "core.wasm"))
 	if err != nil {
 		t.Fatalf("%v: run go generate ./...", err)
@@ -36,5 +37,22 @@ func TestDistIsFresh(t *testing.T) {
 	}
 	if !bytes.Equal(have, want) {
 		t.Error("static/dist/wasm_exec.js is not this toolchain's: run go generate ./...")
+	}
+}
+
+// Files that were changed since have no compressed form, which is right but slow.
+func TestPackedIsFresh(t *testing.T) {
+	err := each("../../static", func(name string, body []byte) error {
+		small, err := squeezeGz(body)
+		if err != nil || len(small) > len(body)*9/10 {
+			return err
+		}
+		if _, err := os.Stat(filepath.Join(dist, "packed", name256(body)+".gz")); err != nil {
+			t.Errorf("static/%s has no compressed form: run go generate ./...", name)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }

@@ -1,19 +1,15 @@
 package web
 
 import (
-	"bytes"
-	"compress/gzip"
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
+	"fmt"
 	"io/fs"
 	"net/http"
 	"path"
 	"strconv"
 	"strings"
-	"sync"
-
-	"github.com/andybalholm/brotli"
 
 	"coldbatch/internal/fault"
 )
@@ -27,12 +23,13 @@ var types = map[string]string{
 	".ico": "image/x-icon", ".webp": "image/webp", ".jpg": "image/jpeg", ".txt": "text/plain; charset=utf-8", ".md": "text/plain; charset=utf-8",
 }
 
-// asset is one file of the app under its stable name.
+// asset is one file of the app under its stable name, with its compressed forms
+// where generation made them.
 type asset struct {
 	name   string
 	body   []byte
 	sum    [sha256.Size]byte
-	br, gz func() []byte // nil where it is not worth it
+	br, gz []byte
 }
 
 // assets are the app's files, and the policy that its page needs.
@@ -81,45 +78,18 @@ func served(name string) bool {
 			return false
 		}
 	}
-	ext := path.Ext(name)
-	return ext != ".go" && ext != ".br" && ext != ".gz"
+	return path.Ext(name) != ".go" && !strings.HasPrefix(name, packed)
 }
+
+// packed is where generation puts compressed forms, each under the hash of what
+// it was made of: a file that has changed since has none, and is sent as it is.
+const packed = "dist/packed/"
 
 func newAsset(files fs.FS, name string, body []byte) *asset {
 	a := &asset{name: name, body: body, sum: sha256.Sum256(body)}
-	switch path.Ext(name) {
-	case ".woff2", ".png", ".webp", ".jpg": // compressed as they are
-		return a
-	}
-	a.br = sync.OnceValue(func() []byte { return ready(files, name+".br", func() []byte { return squeezeBr(body) }) })
-	a.gz = sync.OnceValue(func() []byte { return ready(files, name+".gz", func() []byte { return squeezeGz(body) }) })
+	a.br, _ = fs.ReadFile(files, fmt.Sprintf("%s%x.br", packed, a.sum)) // nil where there is none
+	a.gz, _ = fs.ReadFile(files, fmt.Sprintf("%s%x.gz", packed, a.sum))
 	return a
-}
-
-// ready gives the generated compressed form where there is one, else makes it.
-func ready(files fs.FS, name string, squeeze func() []byte) []byte {
-	if b, err := fs.ReadFile(files, name); err == nil {
-		return b
-	}
-	return squeeze()
-}
-
-// squeezeBr compresses at quality 9: the last steps cost fifty times the time
-// for some percent, and only what is generated has that time.
-func squeezeBr(body []byte) []byte {
-	var b bytes.Buffer
-	w := brotli.NewWriterLevel(&b, 9)
-	w.Write(body)
-	w.Close()
-	return b.Bytes()
-}
-
-func squeezeGz(body []byte) []byte {
-	var b bytes.Buffer
-	w := gzip.NewWriter(&b)
-	w.Write(body)
-	w.Close()
-	return b.Bytes()
 }
 
 // integrity is the asset's hash as fetch takes it.
@@ -133,9 +103,9 @@ func (a *asset) serve(w http.ResponseWriter, r *http.Request) {
 	body, encoding := a.body, ""
 	switch accept := r.Header.Get("Accept-Encoding"); {
 	case a.br != nil && accepts(accept, "br") && brAllowed(r):
-		body, encoding = a.br(), "br"
+		body, encoding = a.br, "br"
 	case a.gz != nil && accepts(accept, "gzip"):
-		body, encoding = a.gz(), "gzip"
+		body, encoding = a.gz, "gzip"
 	}
 	tag := `"` + hex.EncodeToString(a.sum[:]) + encoding + `"`
 	h := w.Header()

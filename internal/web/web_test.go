@@ -28,10 +28,9 @@ import (
 
 const page = `<!doctype html><link rel="stylesheet" href="/app.css"><script type="importmap">{"imports":{}}</script><script src="/app.js"></script><p>coldbatch`
 
-// files are a small app.
+// files are a small app, with its compressed forms as generation makes them.
 func files() fstest.MapFS {
-	core := bytes.Repeat([]byte("core"), 1000)
-	return fstest.MapFS{
+	f := fstest.MapFS{
 		"index.html":           {Data: []byte(page)},
 		"app.js":               {Data: []byte(strings.Repeat("export const a = 1;\n", 50))},
 		"app.css":              {Data: []byte("p { margin: 0 }")},
@@ -42,12 +41,21 @@ func files() fstest.MapFS {
 		"vendor/x@1.2/x.mjs":   {Data: []byte("export {};")},
 		"embed.go":             {Data: []byte("package static")},
 		"dist/.keep":           {},
-		"dist/core.wasm":       {Data: core},
-		"dist/core.wasm.gz":    {Data: squeezeGz(core)},
-		"dist/core.wasm.br":    {Data: squeezeBr(core)},
+		"dist/core.wasm":       {Data: bytes.Repeat([]byte("core"), 1000)},
 		"dist/wasm_exec.js":    {Data: []byte("class Go {}")},
 		"sw.js":                {Data: []byte("// the worker\n")},
 	}
+	for _, name := range []string{"app.js", "dist/core.wasm"} {
+		body := f[name].Data
+		var br, gz bytes.Buffer
+		for _, w := range []io.WriteCloser{brotli.NewWriter(&br), gzip.NewWriter(&gz)} {
+			w.Write(body)
+			w.Close()
+		}
+		hash := fmt.Sprintf("dist/packed/%x", sha256.Sum256(body))
+		f[hash+".br"], f[hash+".gz"] = &fstest.MapFile{Data: br.Bytes()}, &fstest.MapFile{Data: gz.Bytes()}
+	}
+	return f
 }
 
 // app is use cases that tell what they were asked.
@@ -125,7 +133,7 @@ func TestRoutes(t *testing.T) {
 		{"the manifest", "GET", "/app.webmanifest", "", 200, "application/manifest+json", "{}"},
 		{"the embed itself is no part of the app", "GET", "/embed.go", "", 404, "", "no such file"},
 		{"nor is a hidden file", "GET", "/dist/.keep", "", 404, "", "no such file"},
-		{"nor a compressed form", "GET", "/dist/core.wasm.br", "", 404, "", "no such file"},
+		{"nor a compressed form", "GET", fmt.Sprintf("/dist/packed/%x.br", sha256.Sum256(files()["app.js"].Data)), "", 404, "", "no such file"},
 		{"a page takes no POST", "POST", "/today", "", 405, "", "method"},
 		{"alive", "GET", "/healthz", "", 200, "", "ok"},
 
@@ -238,8 +246,9 @@ func TestEncodings(t *testing.T) {
 		{"what it sends over plain http", "/app.js", "gzip, deflate", "gzip"},
 		{"nothing", "/app.js", "", ""},
 		{"brotli is declined", "/app.js", "br;q=0, gzip", "gzip"},
-		{"the core, compressed by generation", "/dist/core.wasm", "br", "br"},
+		{"the core", "/dist/core.wasm", "br", "br"},
 		{"a font is compressed as it is", "/font/latin.woff2", "br, gzip", ""},
+		{"a file that was changed after generation", "/app.css", "br, gzip", ""},
 	} {
 		plain := do(h, "GET", row.target, "")
 		w := do(h, "GET", row.target, "", "Accept-Encoding: "+row.accept)
@@ -303,7 +312,7 @@ func TestWorkerList(t *testing.T) {
 			t.Errorf("%s is forgotten", name)
 		}
 	}
-	for _, name := range []string{"/sw.js", "/index.html", "/embed.go", "/dist/core.wasm.br", "/dist/.keep", "/vendor/x@1.2/LICENSE"} {
+	for _, name := range []string{"/sw.js", "/index.html", "/embed.go", fmt.Sprintf("/dist/packed/%x.br", sha256.Sum256(files()["app.js"].Data)), "/dist/.keep", "/vendor/x@1.2/LICENSE"} {
 		if assets[name] != "" {
 			t.Errorf("%s is kept on the phone", name)
 		}

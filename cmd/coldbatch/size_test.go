@@ -1,0 +1,139 @@
+package main
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"os"
+	"os/exec"
+	"runtime"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// What the program may weigh. A phone in a garden loads it over bad Wi-Fi, and
+// the computer in the house may be a small board.
+const (
+	maxProgram = 25e6
+	maxCore    = 0.95e6 // brotli
+	maxFirst   = 1.2e6  // brotli, all that the first load brings
+	maxIdle    = 40e6   // resident memory
+)
+
+func held(t *testing.T, what string, got, most float64) {
+	t.Helper()
+	t.Logf("%-28s %6.2f MB of %5.2f MB", what, got/1e6, most/1e6)
+	if got > most {
+		t.Errorf("%s: %.0f bytes are more than %.0f", what, got, most)
+	}
+}
+
+func TestSizes(t *testing.T) {
+	path := binary(t)
+	info, err := os.Stat(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	held(t, "program", float64(info.Size()), maxProgram)
+
+	url := fmt.Sprintf("http://localhost:%d", freePort(t))
+	cmd := exec.Command(path, "--data", t.TempDir(), "--port", url[strings.LastIndex(url, ":")+1:])
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		cmd.Process.Signal(syscall.SIGTERM)
+		if err := cmd.Wait(); err != nil {
+			t.Errorf("it stopped with %v", err)
+		}
+	}()
+	if err := waitUp(url); err != nil {
+		t.Fatal(err)
+	}
+	if runtime.GOOS == "linux" {
+		time.Sleep(500 * time.Millisecond)
+		held(t, "memory after the start", resident(t, cmd.Process.Pid), maxIdle)
+	}
+
+	// All that the service worker takes, and the worker itself.
+	first, core := encoded(t, url+"/sw.js"), 0
+	for name := range precached(t, url) {
+		n := encoded(t, url+name)
+		if first += n; name == "/dist/core.wasm" {
+			core = n
+		}
+	}
+	held(t, "core, brotli", float64(core), maxCore)
+	held(t, "first usable load, brotli", float64(first), maxFirst)
+	if runtime.GOOS == "linux" {
+		time.Sleep(500 * time.Millisecond)
+		held(t, "memory after a first load", resident(t, cmd.Process.Pid), maxIdle)
+	}
+}
+
+// encoded gives the bytes of a file as they go over the wire.
+func encoded(t *testing.T, url string) int {
+	t.Helper()
+	r, err := http.NewRequest("GET", url, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Header.Set("Accept-Encoding", "gzip, deflate, br, zstd")
+	resp, err := http.DefaultClient.Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer resp.Body.Close()
+	n, err := io.Copy(io.Discard, resp.Body)
+	if err != nil || resp.StatusCode != 200 {
+		t.Fatalf("%s: %s %v", url, resp.Status, err)
+	}
+	return int(n)
+}
+
+// precached reads the list that stands before the service worker's code.
+func precached(t *testing.T, url string) (assets map[string]string) {
+	t.Helper()
+	resp, err := http.Get(url + "/sw.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer resp.Body.Close()
+	lines := bufio.NewScanner(resp.Body)
+	lines.Buffer(nil, 1<<20)
+	for lines.Scan() {
+		if list, ok := strings.CutPrefix(lines.Text(), "const ASSETS = "); ok {
+			if err := json.Unmarshal([]byte(strings.TrimSuffix(list, ";")), &assets); err != nil {
+				t.Fatal(err)
+			}
+			return assets
+		}
+	}
+	t.Fatal("the worker has no list")
+	return nil
+}
+
+// resident gives the resident memory of a process in bytes, from /proc.
+func resident(t *testing.T, pid int) float64 {
+	t.Helper()
+	b, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range strings.Split(string(b), "\n") {
+		if rest, ok := strings.CutPrefix(line, "VmRSS:"); ok {
+			kb, err := strconv.Atoi(strings.Fields(rest)[0])
+			if err != nil {
+				t.Fatal(err)
+			}
+			return float64(kb) * 1024
+		}
+	}
+	t.Fatal("no VmRSS")
+	return 0
+}
