@@ -224,8 +224,8 @@ func TestExchangeNotInTheExample(t *testing.T) {
 	wants(t, err, fault.Conflict)
 }
 
-// However phones meet the hub, with answers lost on the way and the hub restored
-// meanwhile, in the end all have the same facts and no number was leased twice.
+// However phones meet the hub, with wrong clocks and answers lost on the way, in
+// the end all have the same facts and no number was leased twice.
 func TestPhonesConverge(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		h := newHouse(t)
