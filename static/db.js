@@ -40,6 +40,10 @@ export async function goTo(which) {
   location.assign('/');
 }
 
+// Another window of the app that changes over takes this one along: the journal
+// it shows may be gone.
+addEventListener('storage', (e) => { if (e.key === 'coldbatch.example') location.assign('/'); });
+
 let opening = null;
 
 function open() {

@@ -30,8 +30,9 @@ export async function save() {
   return facts.length;
 }
 
-// load takes in what a saved file holds and gives {read, added}. Facts that are
-// here already stay as they are; loading a file twice adds nothing.
+// load takes in what a saved file holds and gives {read, added, refused}. Facts
+// that are here already stay as they are; loading a file twice adds nothing. One
+// that does not read does not hold up the others.
 export async function load(file) {
   let kept;
   try { kept = JSON.parse(await file.text()); } catch { /* told below */ }
@@ -39,8 +40,17 @@ export async function load(file) {
     throw new Fault({ code: 'damaged', sentence: `${file.name} is not a journal that this app saved`, hint: 'a file named like coldbatch-2026-05-02.json' });
   }
   if (kept.version !== 1) throw new Fault({ code: 'newer', sentence: `${file.name} was saved by a newer version of the app`, hint: 'update this one first' });
-  let added = 0;
-  for (let i = 0; i < kept.facts.length; i += 500) added += (await learn(kept.facts.slice(i, i + 500), { mine: true })).length;
+  const out = { read: kept.facts.length, added: 0, refused: 0 };
+  const take = async (facts) => {
+    try {
+      out.added += (await learn(facts, { mine: true })).length;
+    } catch (err) {
+      if (err.code !== 'input') throw err;
+      if (facts.length === 1) out.refused++;
+      else for (const f of facts) await take([f]);
+    }
+  };
+  for (let i = 0; i < kept.facts.length; i += 500) await take(kept.facts.slice(i, i + 500));
   await catchUp();
-  return { read: kept.facts.length, added };
+  return out;
 }
