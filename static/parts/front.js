@@ -17,8 +17,8 @@ function seeded(text) {
 function edge(x, height, seed, swing) {
   const [a, b, c, d] = seeded(seed);
   let path = `M-9 -2`;
-  for (let y = -2; y <= height + 2; y += 1.5) {
-    const finger = Math.sin(y * .105 + a) * .52 + Math.sin(y * .31 + b) * .27 + Math.sin(y * .83 + c) * .13 + Math.pow(Math.abs(Math.sin(y * .47 + d)), 9) * .42;
+  for (let y = -2; y <= height + 2; y += 1) {
+    const finger = Math.sin(y * .085 + a) * .42 + Math.sin(y * .24 + b) * .3 + Math.sin(y * .61 + c) * .13 + Math.sin(y * 1.4 + d) * .07;
     path += `L${(x + finger * swing).toFixed(1)} ${y}`;
   }
   return path + `L-9 ${height + 2}z`;
@@ -52,15 +52,15 @@ export function Front({id, strip, colours, height = 34}) {
   </svg>`;
 }
 
-/** LongFront is the strip of a bag's own page, with its hours. */
-export function LongFront({id, strip, colours}) {
+/** LongFront is the strip of a bag's own page, with its hours; mark is the word at the front. */
+export function LongFront({id, strip, colours, mark = 'now'}) {
   const now = Math.min(1, Math.max(0, strip.now));
   const side = x => x < .14 ? 'left' : x > .86 ? 'right' : '';
   return html`<div class="long" aria-hidden="true">
     <${Front} id=${id} strip=${strip} colours=${colours} height=${66} />
     <div class="ruler">
       ${(strip.ticks || []).map(t => html`<i style=${{left: `${t.x * 100}%`}} />${t.text && html`<span class=${side(t.x)} style=${{left: `${t.x * 100}%`}}>${t.text}</span>`}`)}
-      ${strip.now <= 1 && html`<i class="now" style=${{left: `${now * 100}%`}} /><span class=${'now ' + side(now)} style=${{left: `${now * 100}%`}}>now</span>`}
+      ${strip.now <= 1 && html`<i class="now" style=${{left: `${now * 100}%`}} /><span class=${'now ' + side(now)} style=${{left: `${now * 100}%`}}>${mark}</span>`}
     </div>
   </div>`;
 }

@@ -11,4 +11,4 @@ export const classes = (...names) => names.filter(Boolean).join(' ');
 export const firm = text => text ? text.replace(/(\d) (?=(°|g|mg|kg|mL|L|h|min|oz|lb|gal|fl|%)(?![a-z]))/g, '$1\u00a0').replace(/fl oz/g, 'fl\u00a0oz') : '';
 
 /** first writes a sentence of the core with a capital letter, as on a page. */
-export const first = text => text ? text[0].toUpperCase() + firm(text.slice(1)) : '';
+export const first = text => text ? firm(text[0].toUpperCase() + text.slice(1)) : '';

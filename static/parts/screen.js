@@ -1,6 +1,6 @@
 // The frame that every screen stands in: the top line, its heading, its actions
 // under the thumb, and the bar.
-import {html, classes} from './html.js';
+import {html} from './html.js';
 import {useEffect} from 'preact/hooks';
 import {Bar} from './nav.js';
 import {Icon} from './icons.js';
@@ -26,7 +26,7 @@ export function Screen({title, name = title, over, sub, back, acts, here, tone, 
     <main>
       <div class="head">
         ${over && html`<p class="over">${over}</p>`}
-        <h1 tabindex="-1" class=${classes('first', tone && 'tone-' + tone)}>${title}</h1>
+        <h1 tabindex="-1" class=${tone ? 'tone-' + tone : undefined}>${title}</h1>
         ${sub && html`<p class="sub">${sub}</p>`}
       </div>
       <${Wrong} fault=${fault} />

@@ -1,14 +1,15 @@
 // When the hub was last reached and how many entries wait for it: small, always there.
 import {html, classes} from './html.js';
 import {hub} from '/exchange.js';
+import {inExample} from '/example.js';
 
 const clock = ms => new Intl.DateTimeFormat(undefined, {hour: '2-digit', minute: '2-digit'}).format(ms);
 const day = ms => new Intl.DateTimeFormat(undefined, {weekday: 'short', hour: '2-digit', minute: '2-digit'}).format(ms);
 const today = ms => new Date(ms).toDateString() === new Date().toDateString();
 
 /** hubWords says how the phone and the hub stand, in a few words. */
-export function hubWords({example, ok, reached, waiting}) {
-  if (example) return 'example';
+export function hubWords({ok, reached, waiting}) {
+  if (inExample) return 'never sent';
   const wait = waiting === 0 ? '' : waiting === 1 ? '1 entry waits' : `${waiting} entries wait`;
   if (!reached) return wait ? `no hub yet · ${wait}` : 'no hub yet';
   if (ok) return wait || 'hub has all';

@@ -61,10 +61,10 @@ export function Bag({batch, bag: id}) {
 
 /** Standing says how the bag stands: how long still, when, to be safe, on what that rests. */
 const Standing = ({bag}) => html`<div class="standing">
-  ${bag.left && html`<p class="big">${bag.left.split(/(?<=\d) | (?=\d)/).map((w, i) => i % 2 ? html`<small>${w}</small>` : w)}<small>more</small></p>`}
+  ${bag.left && html`<p class="big">${bag.left.split(/(?<=[a-z]) /).map(part => { const [n, unit] = part.split(' '); return html`<span class="held">${n}<small>${unit}</small></span> `; })}<span class="held"><small>more</small></span></p>`}
   ${bag.when && html`<p class="lead">${first(bag.when)}</p>`}
   ${bag.stage === 'cure' && html`<p class="sub">${first([bag.safe, bag.if].filter(Boolean).join(', '))}</p>`}
-  ${bag.strip && bag.colours.length > 0 && html`<${LongFront} id=${bag.id} strip=${bag.strip} colours=${bag.colours} />`}
+  ${bag.strip && bag.colours.length > 0 && html`<${LongFront} id=${bag.id} strip=${bag.strip} colours=${bag.colours} mark=${bag.stage === 'cure' ? 'now' : 'opened'} />`}
 </div>`;
 
 function Warm({bag, done}) {

@@ -7,7 +7,7 @@ import {BatchRows} from '/parts/batch-rows.js';
 import {NewBatch, openNewBatch} from '/parts/new-batch.js';
 
 export function Batches() {
-  const {value: list, fault} = useLive(() => briefs('all'));
+  const {value: list, fault} = useLive(() => briefs());
   const open = list?.filter(b => b.open) || [], done = list?.filter(b => !b.open) || [];
   return html`<${Screen} here="batches" title="Batches" fault=${fault} acts=${html`<button type="button" class="act" onClick=${openNewBatch}>New batch</button>`}>
     ${list && list.length === 0 && html`<p class="sub">No batch yet. A batch is one pile of cloth, from the soak to the washing line.</p>`}

@@ -69,7 +69,7 @@ function Plan({frame, batch}) {
   return html`<${Screen} ...${frame} fault=${frame.fault || wrong} acts=${html`<button type="button" class="act" disabled=${busy || !out || (weighed.trim() && !read.value)} onClick=${mixed}>It is mixed</button>`}>
     <${Stepper} label="Water" value=${now} unit=${unit} onChange=${setAmount} step=${step} min=${step} max=${200} />
     <${Wrong} fault=${got?.fault} />
-    ${out && html`<div class="answer"><p class="sub">Soda ash, anhydrous</p><p class="big">${main.trim()}${rest && html`<small>${rest}</small>`}</p>
+    ${out && html`<div class="answer"><p class="sub">Soda ash, anhydrous</p><p class="big">${firm(main.trim())}${rest && html`<small>${rest}</small>`}</p>
       <${Figures} rows=${[['Strength', out.concentration?.text], ['pH', out.ph?.text], ['Dissolves', out.dissolves?.text], ['Serves', out.serves?.text], ['Top up with', out.top_up?.value > 0 && out.top_up.text]]} /></div>
       <p class="say">Sprinkle it into lukewarm water while stirring; never pour water onto the powder. Stir until it is clear.</p>
       <${Notes} list=${got.value.notes} />
