@@ -143,6 +143,7 @@ func (v *View) steps(s State) {
 	}
 	v.Stage = stageOf(v.Steps, s)
 	v.StageText = stageWords[v.Stage]
+	v.Open = s.Open()
 }
 
 func stageOf(steps []Step, s State) string {

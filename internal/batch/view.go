@@ -26,6 +26,7 @@ type View struct {
 	Note      string        `json:"note,omitempty"`
 	Stage     string        `json:"stage"` // plan, soak, dye, cure, wash, done
 	StageText string        `json:"stageText"`
+	Open      bool          `json:"open"` // nobody said yet that the batch is done
 	Started   string        `json:"started"`
 	Update    string        `json:"update,omitempty"` // a sentence, where the app is too old
 	Steps     []Step        `json:"steps"`

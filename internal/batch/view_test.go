@@ -144,8 +144,8 @@ func TestTheJobStepByStep(t *testing.T) {
 		y.add(b.ID, "bag.done", journal.BagDone{})
 	}
 	expect("")
-	if v := y.look(noon); v.Stage != "done" {
-		t.Errorf("the stage is %s", v.Stage)
+	if v := y.look(noon); v.Stage != "done" || !v.Open {
+		t.Errorf("the stage is %s, open %v; it stays open until somebody says that it is done", v.Stage, v.Open)
 	}
 }
 

@@ -22,7 +22,7 @@ export function Batch({id}) {
   const base = `/batch/${id}`;
   const next = batch?.steps.find(s => s.now);
   const finish = () => run(() => record([{scope: `batch/${id}`, subject: id, kind: 'batch.finished', body: {}}], {undo: `${batch.name} is done`}));
-  const all = batch && batch.steps.every(s => s.done) && batch.stage !== 'done';
+  const all = batch && batch.open && batch.steps.every(s => s.done);
   return html`<${Screen} here="batches" back=${{href: '/batches', words: 'Batches'}} title=${batch?.name || 'Batch'} over=${first(batch?.stageText)} fault=${fault || wrong}
     sub=${batch && first([`started ${batch.started}`, batch.weight].filter(Boolean).join(' · '))}
     acts=${next && screens[next.key] ? html`<a class="act" href=${`${base}/${screens[next.key]}`}>${next.title}</a>` : all ? html`<button type="button" class="act" disabled=${busy} onClick=${finish}>All dry: the batch is done</button>` : null}>
