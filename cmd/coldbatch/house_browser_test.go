@@ -1,0 +1,145 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"os"
+	"os/exec"
+	"strconv"
+	"syscall"
+	"testing"
+	"time"
+
+	"coldbatch/internal/journal"
+)
+
+// house is the program as it runs at home: the built one, a process of its own
+// on a folder and a port that it keeps when it is started again.
+type house struct {
+	t    *testing.T
+	path string
+	data string
+	port int
+	args []string
+	cmd  *exec.Cmd
+	log  bytes.Buffer
+}
+
+// newHouse starts the program on an empty folder.
+func newHouse(t *testing.T, args ...string) *house {
+	t.Helper()
+	h := &house{t: t, path: binary(t), data: t.TempDir(), port: freePort(t), args: args}
+	t.Cleanup(func() {
+		h.stop()
+		if t.Failed() && h.log.Len() > 0 {
+			t.Logf("the program said:\n%s", h.log.String())
+		}
+	})
+	h.start()
+	return h
+}
+
+// start starts the program and waits until it answers.
+func (h *house) start() {
+	h.t.Helper()
+	h.cmd = exec.Command(h.path, append([]string{"--data", h.data, "--port", strconv.Itoa(h.port)}, h.args...)...)
+	h.cmd.Env = append(os.Environ(), "TZ=Europe/Lisbon")
+	h.cmd.Stdout, h.cmd.Stderr = &h.log, &h.log
+	if err := h.cmd.Start(); err != nil {
+		h.t.Fatal(err)
+	}
+	if err := waitUp(h.url()); err != nil {
+		h.t.Fatalf("the program does not answer: %v\n%s", err, h.log.String())
+	}
+}
+
+// stop kills the program, as a pulled plug would. What is stopped stays so.
+func (h *house) stop() {
+	if h.cmd == nil {
+		return
+	}
+	h.cmd.Process.Kill()
+	h.cmd.Wait()
+	h.cmd = nil
+}
+
+// hang makes the program deaf: it takes connections and answers nothing, until
+// wake.
+func (h *house) hang() { h.signal(syscall.SIGSTOP) }
+func (h *house) wake() { h.signal(syscall.SIGCONT) }
+
+func (h *house) signal(s syscall.Signal) {
+	h.t.Helper()
+	if err := h.cmd.Process.Signal(s); err != nil {
+		h.t.Fatal(err)
+	}
+}
+
+func (h *house) url() string { return fmt.Sprintf("http://localhost:%d", h.port) }
+
+// facts asks the program for every fact it has, as a phone that is new to it
+// would.
+func (h *house) facts() []journal.Fact {
+	h.t.Helper()
+	type cursor struct {
+		Seq uint64 `json:"seq"`
+		ID  string `json:"id"`
+	}
+	var all []journal.Fact
+	var at *cursor
+	for {
+		body, err := json.Marshal(map[string]any{"device": strangerDevice, "now": time.Now().UnixMilli(), "cursor": at, "facts": []any{}})
+		if err != nil {
+			h.t.Fatal(err)
+		}
+		resp, err := http.Post(h.url()+"/api/v1/exchange", "application/json", bytes.NewReader(body))
+		if err != nil {
+			h.t.Fatal(err)
+		}
+		var got struct {
+			Facts  []journal.Fact  `json:"facts"`
+			Cursor *cursor         `json:"cursor"`
+			More   bool            `json:"more"`
+			Error  json.RawMessage `json:"error"`
+		}
+		err = json.NewDecoder(resp.Body).Decode(&got)
+		resp.Body.Close()
+		if err != nil || got.Error != nil {
+			h.t.Fatalf("exchange: %v %s", err, got.Error)
+		}
+		all = append(all, got.Facts...)
+		if !got.More {
+			return all
+		}
+		at = got.Cursor
+	}
+}
+
+// strangerDevice is a phone that wrote nothing.
+const strangerDevice = "00000000000000000000000001"
+
+// count says how many facts of a kind the program has.
+func (h *house) count(kind string) int {
+	h.t.Helper()
+	n := 0
+	for _, f := range h.facts() {
+		if f.Kind == kind {
+			n++
+		}
+	}
+	return n
+}
+
+// until waits for the condition to come true.
+func until(t *testing.T, what string, is func() bool) {
+	t.Helper()
+	for end := time.Now().Add(patience); !is(); time.Sleep(50 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("in %v it did not come: %s", patience, what)
+		}
+	}
+}

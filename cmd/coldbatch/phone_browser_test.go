@@ -1,0 +1,452 @@
+//go:build unix
+
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/accessibility"
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/dom"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+)
+
+// patience is how long a phone waits for something to show.
+const patience = 20 * time.Second
+
+// browser starts the one browser of all tests, or skips where there is none and
+// nobody promised one.
+func browser(t *testing.T) context.Context {
+	t.Helper()
+	path := browserPath()
+	if path == "" {
+		if os.Getenv("CI") != "" {
+			t.Fatal("no Chromium is installed, and CI is set")
+		}
+		t.Skip("no Chromium is installed")
+	}
+	ctx, err := startBrowser()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return ctx
+}
+
+func browserPath() string {
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	return ""
+}
+
+// startBrowser never sets --ignore-certificate-errors: that would hide the very
+// failures that matter to an app that must install itself.
+var startBrowser = sync.OnceValues(func() (context.Context, error) {
+	opts := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
+		chromedp.ExecPath(browserPath()), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", false),
+		chromedp.Flag("lang", "en-GB"), chromedp.Flag("accept-lang", "en-GB"), chromedp.Flag("hide-scrollbars", true))
+	alloc, _ := chromedp.NewExecAllocator(context.Background(), opts...)
+	ctx, _ := chromedp.NewContext(alloc)
+	return ctx, chromedp.Do(ctx)
+})
+
+// closeBrowser ends it after the last test.
+func closeBrowser() {
+	if browserPath() == "" {
+		return
+	}
+	if ctx, err := startBrowser(); err == nil {
+		chromedp.Cancel(ctx)
+	}
+}
+
+// phone is a browser of phone size with storage of its own, and a thumb that
+// finds things by the name and role that a screen reader would say.
+type phone struct {
+	t    *testing.T
+	ctx  context.Context
+	base string
+
+	mu       sync.Mutex
+	troubles []string // what the console, the policy or the network complained of
+	fine     []*regexp.Regexp
+}
+
+// newPhone opens no page yet.
+func newPhone(t *testing.T, base string) *phone {
+	t.Helper()
+	ctx, _ := chromedp.NewContext(browser(t), chromedp.WithNewBrowserContext())
+	p := &phone{t: t, ctx: ctx, base: base}
+	p.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch, chromedp.EmulatePortrait, chromedp.EmulateScale(2)))
+	p.call(func(ctx context.Context) error {
+		_, zone := chromedp.Call(ctx, emulation.SetTimezoneOverride, emulation.SetTimezoneOverrideParams{TimezoneID: "Europe/Lisbon"})
+		_, locale := chromedp.Call(ctx, emulation.SetLocaleOverride, emulation.SetLocaleOverrideParams{Locale: "en-GB"})
+		return errors.Join(zone, locale)
+	})
+	p.listen()
+	t.Cleanup(p.close)
+	return p
+}
+
+// listen collects every complaint, and every request to a stranger.
+func (p *phone) listen() {
+	console := chromedp.Console(p.ctx)
+	requests := chromedp.Events(p.ctx, network.RequestWillBeSent)
+	go func() {
+		for m, err := range console {
+			if err != nil {
+				return
+			}
+			if m.IsException() || m.Type == chromedp.ConsoleError || m.Type == chromedp.ConsoleWarning {
+				p.complain(fmt.Sprintf("%s: %s (%s)", m.Type, m.Text, m.URL))
+			}
+		}
+	}()
+	go func() {
+		for r, err := range requests {
+			if err != nil {
+				return
+			}
+			if u := r.Request.URL; !strings.HasPrefix(u, p.base+"/") && !strings.HasPrefix(u, "data:") && !strings.HasPrefix(u, "blob:"+p.base) {
+				p.complain("a request to another origin: " + u)
+			}
+		}
+	}()
+}
+
+func (p *phone) complain(s string) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for _, f := range p.fine {
+		if f.MatchString(s) {
+			return
+		}
+	}
+	p.troubles = append(p.troubles, s)
+}
+
+// alone tells that the program is not to be reached from here on: then the
+// browser itself complains of each request that fails.
+func (p *phone) alone() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.fine = append(p.fine, regexp.MustCompile(`ERR_CONNECTION_|ERR_EMPTY_RESPONSE|ERR_INCOMPLETE|ERR_INTERNET|fetching the script|ERR_NETWORK`))
+}
+
+func (p *phone) close() {
+	if p.t.Failed() {
+		p.tell()
+	}
+	p.mu.Lock()
+	for _, s := range p.troubles {
+		p.t.Errorf("the browser complains: %s", s)
+	}
+	p.mu.Unlock()
+	if err := chromedp.Cancel(p.ctx); err != nil {
+		p.t.Logf("close: %v", err)
+	}
+}
+
+// tell shows what stands on the screen when a test fails.
+func (p *phone) tell() {
+	ctx, stop := context.WithTimeout(p.ctx, 5*time.Second)
+	defer stop()
+	text, _ := chromedp.Run(ctx, chromedp.Evaluate[string](`location.pathname + "\n" + document.body.innerText`))
+	p.t.Logf("on the screen:\n%s", text)
+	if picture, err := chromedp.Run(ctx, chromedp.CaptureScreenshot()); err == nil {
+		name := filepath.Join(p.t.ArtifactDir(), "screen.png")
+		if os.WriteFile(name, picture, 0o644) == nil {
+			p.t.Logf("as a picture: %s (go test -artifacts keeps it)", name)
+		}
+	}
+}
+
+// do runs actions, with an end to the waiting.
+func (p *phone) do(steps ...chromedp.Action[chromedp.Void]) {
+	p.t.Helper()
+	p.call(func(ctx context.Context) error { return chromedp.Do(ctx, steps...) })
+}
+
+func (p *phone) call(do func(context.Context) error) {
+	p.t.Helper()
+	// The first use of a context binds the tab to it, so that one has no end.
+	if chromedp.FromContext(p.ctx).Target == nil {
+		if err := chromedp.Do(p.ctx); err != nil {
+			p.t.Fatal(err)
+		}
+	}
+	ctx, stop := context.WithTimeout(p.ctx, patience)
+	defer stop()
+	if err := do(ctx); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+// asked evaluates JavaScript, waiting for a promise.
+func asked[T any](p *phone, js string) T {
+	p.t.Helper()
+	ctx, stop := context.WithTimeout(p.ctx, patience)
+	defer stop()
+	got, err := chromedp.Run(ctx, chromedp.Evaluate[T](js, chromedp.EvalAwaitPromise))
+	if err != nil {
+		p.t.Fatalf("%v\nin %s", err, js)
+	}
+	return got
+}
+
+// open loads a path and waits until the app has drawn a heading.
+func (p *phone) open(path string) {
+	p.t.Helper()
+	p.do(chromedp.Navigate(p.base + path))
+	p.wait("the app to start", `document.documentElement.dataset.started === 'yes' && document.querySelector('h1')`)
+}
+
+// reload loads the page that is open again.
+func (p *phone) reload() {
+	p.t.Helper()
+	p.open(asked[string](p, `location.pathname`))
+}
+
+// wait polls until the expression is true.
+func (p *phone) wait(what, js string) {
+	p.t.Helper()
+	for end := time.Now().Add(patience); ; time.Sleep(40 * time.Millisecond) {
+		ctx, stop := context.WithTimeout(p.ctx, patience)
+		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`Boolean(`+js+`)`))
+		stop()
+		if ok && err == nil {
+			return
+		}
+		if time.Now().After(end) {
+			p.t.Fatalf("in %v it did not come: %s (%v)", patience, what, err)
+		}
+	}
+}
+
+// see waits until all texts stand on the screen, in whatever case.
+func (p *phone) see(texts ...string) {
+	p.t.Helper()
+	for _, text := range texts {
+		p.wait(fmt.Sprintf("%q", text), shows(text))
+	}
+}
+
+// gone waits until a text stands there no more.
+func (p *phone) gone(text string) {
+	p.t.Helper()
+	p.wait(fmt.Sprintf("%q to go", text), "!"+shows(text))
+}
+
+// shows is whether a text stands in the page, where line breaks and spaces that
+// do not break count as spaces.
+func shows(text string) string {
+	quoted, _ := json.Marshal(strings.ToLower(text))
+	return `document.body.innerText.toLowerCase().replace(/[\s\u00a0\u202f]+/g, ' ').includes(` + string(quoted) + `)`
+}
+
+// installed waits until the app is whole on this phone.
+func (p *phone) installed() {
+	p.t.Helper()
+	p.wait("the app to be whole on the phone", `navigator.serviceWorker.controller`)
+}
+
+// settled waits until the hub has all that the phone wrote.
+func (p *phone) settled() {
+	p.t.Helper()
+	p.see("hub has all")
+}
+
+// node is a thing on the screen as a screen reader has it.
+type node struct {
+	role, name string
+	id         cdp.BackendNodeID
+}
+
+// The roles that take a tap or a text.
+var (
+	tappable = []string{"button", "link", "checkbox", "radio", "switch", "DisclosureTriangle"}
+	writable = []string{"textbox", "spinbutton", "searchbox", "Date", "DateTime", "ColorWell"}
+)
+
+// nodes lists what is on the screen and not hidden or covered by a dialog.
+func (p *phone) nodes(ctx context.Context, roles []string) ([]node, error) {
+	tree, err := chromedp.Call(ctx, accessibility.GetFullAXTree, accessibility.GetFullAXTreeParams{})
+	if err != nil {
+		return nil, err
+	}
+	var out []node
+	for _, n := range tree.Nodes {
+		if n.Ignored || n.Role == nil || !slices.Contains(roles, said(n.Role)) {
+			continue
+		}
+		out = append(out, node{role: said(n.Role), name: strings.Join(strings.Fields(said(n.Name)), " "), id: n.BackendDOMNodeID})
+	}
+	return out, nil
+}
+
+func said(v *accessibility.Value) string {
+	var s string
+	if v != nil {
+		json.Unmarshal([]byte(v.Value), &s)
+	}
+	return s
+}
+
+// find waits for the thing of that name; a name that ends in … is the beginning
+// of one. The first of several is taken.
+func (p *phone) find(roles []string, name string) node {
+	p.t.Helper()
+	begin, open := strings.CutSuffix(name, "…")
+	var there []node
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
+		ctx, stop := context.WithTimeout(p.ctx, patience)
+		nodes, err := p.nodes(ctx, roles)
+		stop()
+		if err != nil {
+			continue // the page is between two
+		}
+		there = nodes
+		for _, n := range nodes {
+			if strings.EqualFold(n.name, name) || open && strings.HasPrefix(strings.ToLower(n.name), strings.ToLower(begin)) {
+				return n
+			}
+		}
+	}
+	names := make([]string, len(there))
+	for i, n := range there {
+		names[i] = fmt.Sprintf("%s %q", n.role, n.name)
+	}
+	p.t.Fatalf("nothing is named %q; there are:\n%s", name, strings.Join(names, "\n"))
+	return node{}
+}
+
+// aim scrolls a thing to where a thumb reaches it and gives its middle once it
+// lies still; what lies over it would take the tap.
+const aim = `async function() {
+	const el = /^(checkbox|radio)$/.test(this.type) && this.labels?.length ? this.labels[0] : this;
+	el.scrollIntoView({block: 'center', behavior: 'instant'});
+	const frame = () => new Promise(requestAnimationFrame);
+	let before = '';
+	for (let i = 0; i < 60; i++) {
+		await frame();
+		const r = el.getBoundingClientRect(), now = [r.x, r.y, r.width, r.height].join();
+		if (now === before && r.width > 0) break;
+		before = now;
+	}
+	const r = el.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2;
+	const over = document.elementFromPoint(x, y);
+	if (!el.isConnected) return {gone: true};
+	if (this.disabled) return {off: true};
+	if (!over || !(el.contains(over) || over.contains(el) || this === over)) return {over: over ? over.outerHTML.slice(0, 200) : 'nothing: it is off the screen'};
+	return {x, y};
+}`
+
+type spot struct {
+	X, Y      float64
+	Gone, Off bool
+	Over      string
+}
+
+// reach gives the point where to touch a thing, waiting while it is covered or
+// cannot be used.
+func (p *phone) reach(roles []string, name string) (node, spot) {
+	p.t.Helper()
+	var n node
+	var at spot
+	var err error
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
+		n = p.find(roles, name)
+		at = spot{}
+		if err = p.on(n, aim, &at); err == nil && !at.Gone && !at.Off && at.Over == "" {
+			return n, at
+		}
+	}
+	switch {
+	case at.Off:
+		p.t.Fatalf("%s %q cannot be used", n.role, n.name)
+	case at.Over != "":
+		p.t.Fatalf("%s %q is covered by %s", n.role, n.name, at.Over)
+	}
+	p.t.Fatalf("%s %q does not stay: %v", n.role, n.name, err)
+	return n, at
+}
+
+// on calls a JavaScript function with the thing as this.
+func (p *phone) on(n node, js string, result any) error {
+	ctx, stop := context.WithTimeout(p.ctx, patience)
+	defer stop()
+	obj, err := chromedp.Call(ctx, dom.ResolveNode, dom.ResolveNodeParams{BackendNodeID: n.id})
+	if err != nil {
+		return err
+	}
+	res, err := chromedp.Call(ctx, runtime.CallFunctionOn, runtime.CallFunctionOnParams{
+		FunctionDeclaration: js, ObjectID: obj.Object.ObjectID, ReturnByValue: new(true), AwaitPromise: new(true), UserGesture: new(true)})
+	if err != nil {
+		return err
+	}
+	if res.ExceptionDetails != nil {
+		return fmt.Errorf("%s", res.ExceptionDetails.Text)
+	}
+	if result == nil {
+		return nil
+	}
+	return json.Unmarshal([]byte(res.Result.Value), result)
+}
+
+// tap touches what bears the name.
+func (p *phone) tap(name string) {
+	p.t.Helper()
+	_, at := p.reach(tappable, name)
+	p.touch(at)
+}
+
+func (p *phone) touch(at spot) {
+	p.t.Helper()
+	p.do(chromedp.TapXY(at.X, at.Y))
+}
+
+// fill writes text into the field that bears the label, in place of what stands
+// there.
+func (p *phone) fill(label, text string) {
+	p.t.Helper()
+	n, at := p.reach(writable, label)
+	p.touch(at)
+	if err := p.on(n, `function() { this.focus(); this.select?.(); }`, nil); err != nil {
+		p.t.Fatal(err)
+	}
+	p.call(func(ctx context.Context) error {
+		_, err := chromedp.Call(ctx, input.InsertText, input.InsertTextParams{Text: text})
+		return err
+	})
+}
+
+// later lets the phone's clock run ahead by d, from the next page on.
+func (p *phone) later(d time.Duration) {
+	p.t.Helper()
+	js := fmt.Sprintf(`{ const Real = Date, by = %d;
+		globalThis.Date = class extends Real { constructor(...at) { at.length ? super(...at) : super(Real.now() + by); } static now() { return Real.now() + by; } }; }`, d.Milliseconds())
+	p.call(func(ctx context.Context) error {
+		_, err := chromedp.Call(ctx, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: js})
+		return err
+	})
+}
