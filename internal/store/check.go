@@ -2,10 +2,11 @@ package store
 
 import (
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"fmt"
 
-	"go.etcd.io/bbolt"
+	"coldbatch/internal/fault"
 )
 
 // Report is what Check found. A file without Problems is good.
@@ -23,7 +24,10 @@ const maxProblems = 20
 // Check looks through the whole file at path, which no other program may have
 // open for writing. An error means that it could not be opened at all.
 func Check(path string) (Report, error) {
-	s, err := Open(path, Options{ReadOnly: true})
+	if err := inspect(path, 0); err != nil {
+		return Report{}, err
+	}
+	s, err := open(path, Options{ReadOnly: true}) // the index is read once its pages are known to be good
 	if err != nil {
 		return Report{}, err
 	}
@@ -68,6 +72,11 @@ func (t *Tx) check(s *Store) Report {
 	for err := range t.tx.Check() {
 		problem("%v", err)
 	}
+	if len(r.Problems) == 0 && t.index.seq == nil {
+		if err := t.index.load(t); err != nil {
+			problem("%s", fault.Of(err).Sentence)
+		}
+	}
 	if len(r.Problems) == 0 {
 		t.checkFacts(&r, problem)
 	}
@@ -75,32 +84,45 @@ func (t *Tx) check(s *Store) Report {
 }
 
 // checkFacts reads every fact and looks it up by id and by scope. When each is
-// found under its own sequence and the counts agree, both indexes are whole.
+// found and the indexes have no more entries than there are facts, they agree.
 func (t *Tx) checkFacts(r *Report, problem func(string, ...any)) {
-	ids, scopes, facts := t.bucket(idsBucket), t.bucket(scopesBucket), t.bucket(factsBucket)
+	facts := t.bucket(factsBucket)
 	_ = facts.ForEach(func(k, v []byte) error {
 		r.Facts++
 		f, err := t.read(k, v)
+		if err != nil {
+			problem("%s", fault.Of(err).Sentence)
+			return nil
+		}
+		seq := binary.BigEndian.Uint64(k)
+		id, _ := t.idAt(seq)
+		known, _ := t.seqOf(f.ID)
 		switch {
-		case err != nil:
-			problem("%v", err)
 		case !bytes.Equal(f.Text(), v):
 			problem("fact %s is not kept as it was written", f.ID)
-		case !bytes.Equal(ids.Get(f.ID.Bytes()), k):
-			problem("fact %s is not found by its id", f.ID)
-		case !has(scopes, scopeKey(f.Scope, k)):
-			problem("fact %s is not found in %s", f.ID, f.Scope)
+		case id != f.ID:
+			problem("fact %s is not listed under its number %d", f.ID, seq)
+		case known != seq:
+			problem("fact %s is there twice, as number %d and %d", f.ID, seq, known)
+		case !t.inScope(f.Scope, k):
+			problem("fact %s is not listed in %s", f.ID, f.Scope)
 		}
 		return nil
 	})
-	if n := ids.Stats().KeyN; n != r.Facts {
-		problem("there are %d ids for %d facts", n, r.Facts)
+	ids, scoped := 0, 0
+	_ = t.eachID(func(uint64, [idSize]byte) { ids++ })
+	_ = t.bucket(scopesBucket).ForEach(func(k, v []byte) error {
+		if s, seq, ok := splitScopeKey(k); !ok || s.Check() != nil || !bytes.HasPrefix(v, seq) || len(v)%8 != 0 {
+			problem("an entry of the list of scopes does not read")
+		}
+		scoped += len(v) / 8
+		return nil
+	})
+	if ids != r.Facts || scoped != r.Facts {
+		problem("there are %d facts, %d ids and %d entries of scopes; these should agree", r.Facts, ids, scoped)
 	}
-	if n := scopes.Stats().KeyN; n != r.Facts {
-		problem("there are %d entries of scopes for %d facts", n, r.Facts)
-	}
-	if last, seq := t.Last(), facts.Sequence(); last > seq {
-		problem("the newest fact has number %d, but numbers were only given up to %d", last, seq)
+	if last, given := t.Last(), facts.Sequence(); last > given {
+		problem("the newest fact has number %d, but numbers were only given up to %d", last, given)
 	}
 	for _, s := range t.Scopes() {
 		switch sort, _ := s.Split(); sort {
@@ -110,9 +132,4 @@ func (t *Tx) checkFacts(r *Report, problem func(string, ...any)) {
 			r.Places++
 		}
 	}
-}
-
-func has(b *bbolt.Bucket, key []byte) bool {
-	k, _ := b.Cursor().Seek(key)
-	return bytes.Equal(k, key)
 }

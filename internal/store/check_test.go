@@ -18,15 +18,31 @@ func TestCheckComparesIndexes(t *testing.T) {
 		why    string
 		change func(tx *bbolt.Tx) error
 	}{
-		{"a fact without its id", func(tx *bbolt.Tx) error { return tx.Bucket(idsBucket).Delete(first.ID.Bytes()) }},
-		{"an id of no fact", func(tx *bbolt.Tx) error { return tx.Bucket(idsBucket).Put(make([]byte, 16), key) }},
-		{"an id with another's number", func(tx *bbolt.Tx) error { return tx.Bucket(idsBucket).Put(first.ID.Bytes(), sequence(6)) }},
-		{"a fact not in its scope", func(tx *bbolt.Tx) error { return tx.Bucket(scopesBucket).Delete(scopeKey(first.Scope, key)) }},
-		{"a scope of no fact", func(tx *bbolt.Tx) error { return tx.Bucket(scopesBucket).Put(scopeKey(journal.Shelf, key), nil) }},
+		{"ids cut", func(tx *bbolt.Tx) error {
+			b := tx.Bucket(idsBucket)
+			return b.Put(sequence(1), bytes.Clone(b.Get(sequence(1))[:29*idSize]))
+		}},
+		{"ids of a call lost", func(tx *bbolt.Tx) error { return tx.Bucket(idsBucket).Delete(sequence(31)) }},
+		{"an id of no fact", func(tx *bbolt.Tx) error { return tx.Bucket(idsBucket).Put(sequence(101), make([]byte, 16)) }},
+		{"an id with another's number", func(tx *bbolt.Tx) error {
+			b := tx.Bucket(idsBucket)
+			v := b.Get(sequence(1))
+			return b.Put(sequence(1), append(bytes.Clone(v[idSize:]), v[:idSize]...))
+		}},
+		{"a fact not in its scope", func(tx *bbolt.Tx) error {
+			k, v := atOrBefore(tx.Bucket(scopesBucket), scopeKey(first.Scope, key))
+			return tx.Bucket(scopesBucket).Put(bytes.Clone(k), bytes.Clone(v[:8]))
+		}},
+		{"a scope of no fact", func(tx *bbolt.Tx) error { return tx.Bucket(scopesBucket).Put(scopeKey(journal.Shelf, key), key) }},
+		{"a scope with half a number", func(tx *bbolt.Tx) error {
+			return tx.Bucket(scopesBucket).Put(scopeKey(journal.Shelf, key), key[:4])
+		}},
 		{"a scope that is none", func(tx *bbolt.Tx) error { return tx.Bucket(scopesBucket).Put([]byte("what"), nil) }},
 		{"a fact lost", func(tx *bbolt.Tx) error { return tx.Bucket(factsBucket).Delete(key) }},
 		{"a fact twice", func(tx *bbolt.Tx) error {
 			b := tx.Bucket(factsBucket)
+			_ = tx.Bucket(idsBucket).Put(sequence(101), first.ID.Bytes())
+			_ = tx.Bucket(scopesBucket).Put(scopeKey(first.Scope, sequence(101)), sequence(101))
 			return b.Put(sequence(101), bytes.Clone(b.Get(key)))
 		}},
 		{"a fact cut", func(tx *bbolt.Tx) error {

@@ -49,15 +49,18 @@ func TestLockedByAnotherProgram(t *testing.T) {
 func TestStartedAtOnce(t *testing.T) {
 	for range 10 {
 		path := filepath.Join(t.TempDir(), "new", "coldbatch.db")
-		var opened atomic.Int32
+		var open atomic.Int32
 		var wg sync.WaitGroup
 		done := make(chan struct{})
 		for range 6 {
 			wg.Go(func() {
 				s, err := Open(path, Options{})
 				if err == nil {
-					opened.Add(1)
+					if n := open.Add(1); n > 1 {
+						t.Errorf("%d have the file open at once", n)
+					}
 					<-done
+					open.Add(-1)
 					s.Close()
 				} else if !fault.Is(err, fault.Locked) {
 					t.Errorf("open: %v", err)
@@ -66,9 +69,6 @@ func TestStartedAtOnce(t *testing.T) {
 		}
 		time.AfterFunc(50*time.Millisecond, func() { close(done) })
 		wg.Wait()
-		if n := opened.Load(); n > 1 {
-			t.Errorf("%d have the file open at once", n)
-		}
 		if names, _ := os.ReadDir(filepath.Dir(path)); len(names) != 1 {
 			t.Errorf("%d files are in the folder, not one", len(names))
 		}

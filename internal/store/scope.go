@@ -23,27 +23,30 @@ func splitScopeKey(key []byte) (s journal.Scope, seq []byte, ok bool) {
 // Scope gives the facts of one scope in the order they came. A fact that is
 // missing or does not read is a Damaged fault.
 func (t *Tx) Scope(s journal.Scope) ([]journal.Fact, error) {
+	t.enter()
 	var facts []journal.Fact
 	prefix := scopePrefix(s)
 	kept := t.bucket(factsBucket)
 	c := t.bucket(scopesBucket).Cursor()
-	for k, _ := c.Seek(prefix); bytes.HasPrefix(k, prefix); k, _ = c.Next() {
-		seq := k[len(prefix):]
-		v := kept.Get(seq)
-		if v == nil {
-			return nil, damaged(t.path, "a fact of %s is missing", s)
+	for k, seqs := c.Seek(prefix); bytes.HasPrefix(k, prefix); k, seqs = c.Next() {
+		for ; len(seqs) >= 8; seqs = seqs[8:] {
+			v := kept.Get(seqs[:8])
+			if v == nil {
+				return nil, damaged(t.path, "a fact of %s is missing", s)
+			}
+			f, err := t.read(seqs[:8], v)
+			if err != nil {
+				return nil, err
+			}
+			facts = append(facts, f)
 		}
-		f, err := t.read(seq, v)
-		if err != nil {
-			return nil, err
-		}
-		facts = append(facts, f)
 	}
 	return facts, nil
 }
 
-// Scopes gives every scope that has a fact, sorted. It looks at one key a scope.
+// Scopes gives every scope that has a fact, sorted. It looks for one key a scope.
 func (t *Tx) Scopes() []journal.Scope {
+	t.enter()
 	var scopes []journal.Scope
 	c := t.bucket(scopesBucket).Cursor()
 	for k, _ := c.First(); k != nil; {

@@ -11,6 +11,7 @@ import (
 	"errors"
 	"io/fs"
 	"os"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -32,6 +33,9 @@ type Store struct {
 	db   *bbolt.DB
 	file *os.File
 
+	write sync.Mutex // held by Update until the index knows what it wrote
+	index index
+
 	// broken is set when the file can no longer be trusted: after an error of
 	// the disk nothing more is written, after damage nothing is read either.
 	broken atomic.Pointer[fault.Fault]
@@ -51,10 +55,18 @@ func Open(path string, o Options) (*Store, error) {
 	if err := inspect(path, o.Wait); err != nil {
 		return nil, err
 	}
-	return open(path, o)
+	s, err := open(path, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.View(s.index.load); err != nil {
+		s.Close()
+		return nil, err
+	}
+	return s, nil
 }
 
-// open opens a file that inspect found good.
+// open opens a file that inspect found good, or is about to look at.
 func open(path string, o Options) (*Store, error) {
 	s := &Store{path: path}
 	err := guarded(path, func() (err error) {
@@ -87,7 +99,8 @@ func atLeast(wait time.Duration) time.Duration { return max(wait, time.Nanosecon
 func (s *Store) Path() string { return s.path }
 
 // View calls do with a transaction that sees the file as it is now, whatever is
-// written meanwhile. It returns do's own error as it is.
+// written meanwhile. It returns do's own error as it is. do must not call Update,
+// and should not take long: a writer that must make the file longer waits for it.
 func (s *Store) View(do func(*Tx) error) error {
 	if f := s.broken.Load(); f != nil && f.Code == fault.Damaged {
 		return f
@@ -97,7 +110,7 @@ func (s *Store) View(do func(*Tx) error) error {
 	err := guarded(s.path, func() error {
 		return s.db.View(func(tx *bbolt.Tx) error {
 			begun = true
-			own = do(&Tx{tx: tx, path: s.path})
+			own = do(s.begin(tx))
 			return own
 		})
 	})
@@ -110,29 +123,46 @@ func (s *Store) View(do func(*Tx) error) error {
 	return told(s.path, err)
 }
 
-// Update calls do with a transaction that may write. If do returns nil all of it
-// is on the disk when Update returns nil; otherwise none of it is kept. It
-// returns do's own error as it is. After a Full fault the file can be read, and
-// written again when there is room.
+// Update calls do with a transaction that may write; do must not call View or
+// Update. If do returns nil all of it is on the disk when Update returns nil;
+// otherwise none of it is kept. It returns do's own error as it is. After a Full
+// fault the file can be read, and written again when there is room.
 func (s *Store) Update(do func(*Tx) error) error {
+	s.write.Lock()
+	defer s.write.Unlock()
 	if f := s.broken.Load(); f != nil {
 		return f
 	}
 	var own error
+	var t *Tx
 	err := guarded(s.path, func() error {
 		return s.db.Update(func(tx *bbolt.Tx) error {
-			own = do(&Tx{tx: tx, path: s.path})
-			return own
+			t = s.begin(tx)
+			if own = do(t); own != nil {
+				return own
+			}
+			t.enter()
+			return t.err
 		})
 	})
-	if own != nil {
+	switch {
+	case own != nil:
 		return own
+	case err == nil:
+		s.index.add(t.wrote)
+		return nil
 	}
-	err = told(s.path, err)
-	if f := fault.Of(err); f != nil && (f.Code == fault.Damaged || f.Code == fault.Internal) {
+	f := fault.Of(told(s.path, err))
+	if f.Code == fault.Damaged || f.Code == fault.Internal {
 		s.broken.Store(f)
+		return f
 	}
-	return err
+	// Where only the last sync of a commit failed, the facts may be seen in the
+	// file all the same: sent again they must be found.
+	if err := s.View(s.index.load); err != nil && t != nil {
+		s.broken.Store(fault.Of(err))
+	}
+	return f
 }
 
 // Close waits for open transactions and closes the file. A closed store answers

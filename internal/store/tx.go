@@ -13,8 +13,8 @@ import (
 // The buckets of the file.
 var (
 	factsBucket  = []byte("facts")  // sequence → a fact's own JSON
-	idsBucket    = []byte("ids")    // the 16 bytes of a fact's id → its sequence
-	scopesBucket = []byte("scopes") // scope, zero byte, sequence → nothing
+	idsBucket    = []byte("ids")    // sequence → ids of that fact and some after it, 16 bytes each
+	scopesBucket = []byte("scopes") // scope, zero byte, sequence → that and later sequences of the scope
 	metaBucket   = []byte("meta")   // what the hub must remember
 	cacheBucket  = []byte("cache")  // what it could work out again
 )
@@ -22,8 +22,19 @@ var (
 // Tx is a transaction. It and what Since calls are only good until the function
 // given to View or Update returns; facts and bytes that were read stay good.
 type Tx struct {
-	tx   *bbolt.Tx
-	path string
+	tx    *bbolt.Tx
+	path  string
+	index *index
+	last  uint64                  // sequence of the newest fact when it began
+	wrote map[[idSize]byte]uint64 // appended since
+	fresh fresh
+	err   error
+}
+
+func (s *Store) begin(tx *bbolt.Tx) *Tx {
+	t := &Tx{tx: tx, path: s.path, index: &s.index, wrote: map[[idSize]byte]uint64{}}
+	t.last = t.Last()
+	return t
 }
 
 func (t *Tx) bucket(name []byte) *bbolt.Bucket { return t.tx.Bucket(name) }
@@ -37,16 +48,18 @@ func (t *Tx) Has(id journal.ID) bool {
 	return known
 }
 
+// seqOf leaves out what the index has from transactions that t does not see.
 func (t *Tx) seqOf(id journal.ID) (uint64, bool) {
-	key := id.Bytes()
-	if key == nil {
+	b := id.Bytes()
+	if b == nil {
 		return 0, false
 	}
-	v := t.bucket(idsBucket).Get(key)
-	if len(v) != 8 {
-		return 0, false
+	key := [idSize]byte(b)
+	if seq, known := t.wrote[key]; known {
+		return seq, true
 	}
-	return binary.BigEndian.Uint64(v), true
+	seq := t.index.of(key)
+	return seq, seq > 0 && seq <= t.last
 }
 
 // Append keeps f under the next sequence, 1 or more. A fact whose id is known
@@ -69,20 +82,13 @@ func (t *Tx) Append(f journal.Fact) (seq uint64, err error) {
 	if seq, err = facts.NextSequence(); err != nil {
 		return 0, told(t.path, err)
 	}
-	key := sequence(seq)
 	facts.FillPercent = 1 // keys only ever grow: no room need be left between them
-	for _, put := range []struct {
-		in         *bbolt.Bucket
-		key, value []byte
-	}{
-		{facts, key, text},
-		{t.bucket(idsBucket), f.ID.Bytes(), key},
-		{t.bucket(scopesBucket), scopeKey(f.Scope, key), nil},
-	} {
-		if err := put.in.Put(put.key, put.value); err != nil {
-			return 0, told(t.path, err)
-		}
+	if err := facts.Put(sequence(seq), text); err != nil {
+		return 0, told(t.path, err)
 	}
+	id := [idSize]byte(f.ID.Bytes())
+	t.wrote[id] = seq
+	t.fresh.add(seq, id, f.Scope)
 	return seq, nil
 }
 
@@ -104,13 +110,8 @@ func (t *Tx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error
 
 // IDAt gives the id of the fact at seq, if there is one.
 func (t *Tx) IDAt(seq uint64) (journal.ID, bool) {
-	key := sequence(seq)
-	v := t.bucket(factsBucket).Get(key)
-	if v == nil {
-		return "", false
-	}
-	f, err := t.read(key, v)
-	return f.ID, err == nil
+	t.enter()
+	return t.idAt(seq)
 }
 
 // Last gives the sequence of the newest fact, 0 where there is none.
