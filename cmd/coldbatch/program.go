@@ -35,6 +35,7 @@ type Program struct {
 	example *store.Store
 	real    *hub.Hub
 	current atomic.Pointer[hub.Hub] // the example's, and from its end on the real one
+	listens []net.Listener
 	server  *http.Server
 	control *control
 	failed  chan error
@@ -56,17 +57,13 @@ func (p *Program) Run() (err error) {
 	if p.journal, err = store.Open(filepath.Join(p.Data, journalFile), store.Options{Wait: time.Second}); err != nil {
 		return err
 	}
-	listeners, err := p.listen()
-	if err != nil {
+	if err := p.listen(); err != nil {
 		return err
 	}
 	p.server = &http.Server{Handler: handler, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute, ErrorLog: p.Log}
-	p.failed = make(chan error, len(listeners))
+	p.failed = make(chan error, len(p.listens))
 	wish := hub.Identity{Port: p.Port, Zone: p.Zone}
 	if p.real, err = hub.Open(bolt{p.journal}, wish, world()); err != nil {
-		for _, l := range listeners {
-			l.Close()
-		}
 		return err
 	}
 	p.current.Store(p.real)
@@ -78,7 +75,7 @@ func (p *Program) Run() (err error) {
 	if p.control, err = listenControl(p.Data, p.journal); err != nil {
 		p.Log.Printf("no control socket, so check and backup wait until the program has stopped: %v", err)
 	}
-	for _, l := range listeners {
+	for _, l := range p.listens {
 		go func() {
 			if err := p.server.Serve(l); !errors.Is(err, http.ErrServerClosed) {
 				p.failed <- err
@@ -106,6 +103,9 @@ func (p *Program) Close() error {
 			p.server.Close()
 		}
 	}
+	for _, l := range p.listens {
+		l.Close() // one that was not served yet; the others are closed
+	}
 	p.control.Close()
 	err := p.closeExample()
 	if p.journal != nil {
@@ -117,11 +117,11 @@ func (p *Program) Close() error {
 
 // listen opens the port on this machine alone, for IPv4 and where there is one
 // for IPv6, and sets p.Port to it.
-func (p *Program) listen() ([]net.Listener, error) {
+func (p *Program) listen() error {
 	id, known, err := hub.Known(bolt{p.journal})
 	switch {
 	case err != nil:
-		return nil, err
+		return err
 	case known && p.Port == 0:
 		p.Port = id.Port
 	case p.Port == 0 && !p.AnyPort:
@@ -129,18 +129,18 @@ func (p *Program) listen() ([]net.Listener, error) {
 	}
 	four, err := net.Listen("tcp", fmt.Sprintf("127.0.0.1:%d", p.Port))
 	if err != nil {
-		return nil, busy(p.Port, err)
+		return busy(p.Port, err)
 	}
+	p.listens = append(p.listens, four)
 	p.Port = four.Addr().(*net.TCPAddr).Port
 	six, err := net.Listen("tcp", fmt.Sprintf("[::1]:%d", p.Port))
 	switch {
 	case err == nil:
-		return []net.Listener{four, six}, nil
+		p.listens = append(p.listens, six)
 	case inUse(err): // a browser may take ::1 for localhost, and would reach a stranger
-		four.Close()
-		return nil, busy(p.Port, err)
+		return busy(p.Port, err)
 	}
-	return []net.Listener{four}, nil
+	return nil
 }
 
 // app joins the use cases to the web.

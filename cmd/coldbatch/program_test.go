@@ -63,7 +63,7 @@ func invented(t *testing.T) (facts []journal.Fact) {
 
 func exchange(t *testing.T, p *Program, facts []journal.Fact, lease ...journal.ID) hub.Answer {
 	t.Helper()
-	q := hub.Request{Device: facts[0].Device, Now: world().Now(), Lease: lease}
+	q := hub.Request{Device: facts[0].Device, Lease: lease}
 	for _, f := range facts {
 		q.Facts = append(q.Facts, f.Text())
 	}

@@ -34,9 +34,6 @@ func main() {
 func generate(static string) error {
 	dist := filepath.Join(static, "dist")
 	packed := filepath.Join(dist, "packed")
-	if err := os.RemoveAll(packed); err != nil {
-		return err
-	}
 	if err := os.MkdirAll(packed, 0o755); err != nil {
 		return err
 	}
@@ -50,7 +47,7 @@ func generate(static string) error {
 	if err := os.WriteFile(filepath.Join(dist, "wasm_exec.js"), loader, 0o644); err != nil {
 		return err
 	}
-	total := map[string]int{}
+	total, made := map[string]int{}, map[string]bool{}
 	err = each(static, func(name string, body []byte) error {
 		for _, ext := range []string{".br", ".gz"} {
 			small, err := squeeze[ext](body)
@@ -62,6 +59,7 @@ func generate(static string) error {
 			} else if err := os.WriteFile(filepath.Join(packed, name256(body)+ext), small, 0o644); err != nil {
 				return err
 			}
+			made[name256(body)+ext] = true
 			total[ext] += len(small)
 			if name == "dist/core.wasm" {
 				fmt.Printf("core.wasm%s %9d bytes, of %d\n", ext, len(small), len(body))
@@ -69,8 +67,27 @@ func generate(static string) error {
 		}
 		return nil
 	})
+	if err != nil {
+		return err
+	}
 	fmt.Printf("all files  %9d bytes as brotli, %d as gzip\n", total[".br"], total[".gz"])
-	return err
+	return keepOnly(packed, made)
+}
+
+// keepOnly removes what earlier runs left in the folder packed.
+func keepOnly(packed string, made map[string]bool) error {
+	files, err := os.ReadDir(packed)
+	if err != nil {
+		return err
+	}
+	for _, f := range files {
+		if !made[f.Name()] {
+			if err := os.Remove(filepath.Join(packed, f.Name())); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // each calls do with every file of the app.

@@ -1,8 +1,6 @@
 package hub
 
-import (
-	"coldbatch/internal/journal"
-)
+import "coldbatch/internal/journal"
 
 // Fill writes facts into an empty journal, as for the example.
 func (h *Hub) Fill(facts []journal.Fact) error {
@@ -13,6 +11,7 @@ func (h *Hub) Fill(facts []journal.Fact) error {
 				return err
 			}
 		}
-		return p.done()
+		_, err := p.done()
+		return err
 	})
 }

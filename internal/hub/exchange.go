@@ -29,7 +29,6 @@ type Cursor struct {
 // Request is a phone's part of an exchange.
 type Request struct {
 	Device journal.ID        `json:"device"`
-	Now    zone.Instant      `json:"now"`    // the phone's clock
 	Cursor *Cursor           `json:"cursor"` // null: from the beginning
 	Facts  []json.RawMessage `json:"facts"`  // what the hub has not acknowledged, 500 at most
 	Lease  []journal.ID      `json:"lease"`  // batches the phone closes bags of
@@ -65,8 +64,8 @@ var errWrites = errors.New("there is something to write")
 
 // Exchange takes a phone's facts and gives it those it does not have. It may be
 // repeated at will: a fact that is known is acknowledged and not kept twice. All
-// of it is one transaction, which writes to the disk only where there is
-// something new.
+// of it is one transaction, and one that brings nothing costs no sync of the
+// disk.
 func (h *Hub) Exchange(q Request) (*Answer, error) {
 	if err := h.ours(); err != nil {
 		return nil, err
@@ -81,27 +80,21 @@ func (h *Hub) Exchange(q Request) (*Answer, error) {
 	now := h.world.Now()
 	facts, refused := h.sort(q)
 	var a *Answer
-	var last uint64
+	var wrote uint64
 	run := func(tx Tx, writing bool) error {
-		a = &Answer{Hub: Who{h.ID}, Acks: []journal.ID{}, Refused: refused, Facts: []journal.Fact{}, Now: now}
 		p := h.pen(tx, now)
+		a = &Answer{Hub: Who{h.ID}, Acks: []journal.ID{}, Refused: refused, Facts: []journal.Fact{}, Now: now}
 		for _, f := range facts {
-			if !writing && !tx.Has(f.ID) {
-				return errWrites
-			}
 			if err := p.take(f); err != nil {
 				return err
 			}
 			a.Acks = append(a.Acks, f.ID)
 		}
-		for _, id := range q.Lease {
-			block, short, err := h.short(tx, id, q.Device)
-			if err != nil || !short {
-				if err != nil {
-					return err
-				}
-				continue
-			}
+		blocks, err := h.short(tx, q)
+		if err != nil {
+			return err
+		}
+		for id, block := range blocks {
 			if !writing {
 				return errWrites
 			}
@@ -109,24 +102,24 @@ func (h *Hub) Exchange(q Request) (*Answer, error) {
 				return err
 			}
 		}
-		if err := p.done(); err != nil {
+		if wrote, err = p.done(); err != nil {
 			return err
 		}
-		if p.written > 0 {
-			last = tx.Last()
-		}
-		return a.read(tx, q.Cursor, a.Acks)
+		return a.read(tx, q.Cursor)
 	}
-	err := h.journal.View(func(tx Tx) error { return run(tx, false) })
+	// What is acknowledged goes through a transaction that writes, also where all
+	// of it is known: one that reads may see what is not yet on the disk.
+	err := errWrites
+	if len(facts) == 0 {
+		err = h.journal.View(func(tx Tx) error { return run(tx, false) })
+	}
 	if errors.Is(err, errWrites) {
 		err = h.journal.Update(func(tx Tx) error { return run(tx, true) })
 	}
 	if err != nil {
 		return nil, err
 	}
-	if last > 0 {
-		h.hint(last)
-	}
+	h.hint(wrote)
 	return a, nil
 }
 
@@ -158,11 +151,11 @@ func (h *Hub) sort(q Request) (good []journal.Fact, refused []Refusal) {
 	return good, refused
 }
 
-// read gives the facts after the cursor but those in own, and the cursor behind
-// them.
-func (a *Answer) read(tx Tx, from *Cursor, own []journal.ID) error {
-	sent := make(map[journal.ID]bool, len(own))
-	for _, id := range own {
+// read adds the facts after the cursor but those acknowledged, and the cursor
+// behind them.
+func (a *Answer) read(tx Tx, from *Cursor) error {
+	sent := make(map[journal.ID]bool, len(a.Acks))
+	for _, id := range a.Acks {
 		sent[id] = true
 	}
 	if from != nil {

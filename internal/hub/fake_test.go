@@ -186,7 +186,7 @@ func (p *phone) meet(t testing.TB, h *Hub, lease ...journal.ID) *Answer {
 	t.Helper()
 	for {
 		n := min(len(p.unsent), MaxFacts)
-		q := Request{Device: p.Device, Now: p.Now, Cursor: p.cursor, Lease: lease}
+		q := Request{Device: p.Device, Cursor: p.cursor, Lease: lease}
 		for _, f := range p.unsent[:n] {
 			q.Facts = append(q.Facts, f.Text())
 		}

@@ -100,8 +100,11 @@ func (h *Hub) Subscribe() (seq <-chan uint64, stop func()) {
 	}
 }
 
-// hint tells every subscriber the newest sequence.
+// hint tells every subscriber the newest sequence, unless nothing was written.
 func (h *Hub) hint(seq uint64) {
+	if seq == 0 {
+		return
+	}
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	for c := range h.subscribers {

@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"errors"
 	"strings"
 
 	"coldbatch/internal/journal"
@@ -33,41 +34,34 @@ func (h *Hub) Join(q JoinRequest) (*Joined, error) {
 	}
 	now := h.world.Now()
 	var letter string
-	var last uint64
-	find := func(tx Tx) (known bool, err error) {
+	var wrote uint64
+	run := func(tx Tx, writing bool) error {
 		house, err := tx.Scope(journal.House)
 		if err != nil {
-			return false, err
+			return err
 		}
-		letter, known = letterOf(house, q.Device)
-		return known, nil
-	}
-	err := h.journal.View(func(tx Tx) error {
-		known, err := find(tx)
-		if err == nil && !known {
-			err = errWrites
+		var known bool
+		if letter, known = letterOf(house, q.Device); known {
+			return nil
 		}
+		if !writing {
+			return errWrites
+		}
+		p := h.pen(tx, now)
+		if err := p.write(journal.House, q.Device, "device.joined", journal.DeviceJoined{Name: q.Name, Letter: letter}); err != nil {
+			return err
+		}
+		wrote, err = p.done()
 		return err
-	})
-	if err == errWrites {
-		err = h.journal.Update(func(tx Tx) error {
-			if known, err := find(tx); err != nil || known {
-				return err
-			}
-			p := h.pen(tx, now)
-			if err := p.write(journal.House, q.Device, "device.joined", journal.DeviceJoined{Name: q.Name, Letter: letter}); err != nil {
-				return err
-			}
-			last = tx.Last()
-			return p.done()
-		})
+	}
+	err := h.journal.View(func(tx Tx) error { return run(tx, false) })
+	if errors.Is(err, errWrites) {
+		err = h.journal.Update(func(tx Tx) error { return run(tx, true) })
 	}
 	if err != nil {
 		return nil, err
 	}
-	if last > 0 {
-		h.hint(last)
-	}
+	h.hint(wrote)
 	return &Joined{letter, h.Identity}, nil
 }
 

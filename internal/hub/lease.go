@@ -6,17 +6,25 @@ import "coldbatch/internal/journal"
 // the day.
 const fewNumbers = 5
 
-// short says whether device has few bag numbers left in the batch, and which
-// block it gets then. A batch that is not known, or whose numbers have run out,
-// gives none: bags then bear the phone's letter.
-func (h *Hub) short(tx Tx, batch, device journal.ID) (block journal.Leased, short bool, err error) {
-	if !batch.Valid() {
-		return block, false, nil
+// short gives the blocks of bag numbers for those of the batches asked for where
+// the phone has few left. A batch that is not known, or whose numbers have run
+// out, gives none: its bags then bear the phone's letter.
+func (h *Hub) short(tx Tx, q Request) (map[journal.ID]journal.Leased, error) {
+	blocks := map[journal.ID]journal.Leased{}
+	for _, id := range q.Lease {
+		if !id.Valid() {
+			continue
+		}
+		s, err := state(tx, id)
+		if err != nil {
+			return nil, err
+		}
+		if s.Facts == 0 || s.Numbers.Left(q.Device) >= fewNumbers {
+			continue
+		}
+		if block, ok := s.Numbers.Lease(q.Device); ok {
+			blocks[id] = block
+		}
 	}
-	s, err := state(tx, batch)
-	if err != nil || s.Facts == 0 || s.Numbers.Left(device) >= fewNumbers {
-		return block, false, err
-	}
-	block, short = s.Numbers.Lease(device)
-	return block, short, nil
+	return blocks, nil
 }

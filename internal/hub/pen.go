@@ -55,10 +55,11 @@ func (p *pen) write(scope journal.Scope, subject journal.ID, kind string, body a
 	return p.take(facts[0])
 }
 
-// done keeps the clock of stamps, where anything was written.
-func (p *pen) done() error {
+// done keeps the clock of stamps and gives the newest sequence; where nothing was
+// written it does nothing and gives 0.
+func (p *pen) done() (wrote uint64, err error) {
 	if p.written == 0 {
-		return nil
+		return 0, nil
 	}
-	return p.tx.SetMeta(stampKey, []byte(p.author.Seen.String()))
+	return p.tx.Last(), p.tx.SetMeta(stampKey, []byte(p.author.Seen.String()))
 }
