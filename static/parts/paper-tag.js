@@ -6,7 +6,7 @@ import {QR} from './qr.js';
 
 /** PaperTag draws a bag's label in black on white, also for a printer without colours. */
 export const PaperTag = ({bag}) => html`<article class="paper-tag" aria-label=${`Label of bag ${bag.number}`}>
-  <span class="eye" aria-hidden="true"></span>
+  <svg class="pt-edge" viewBox="0 0 105 74" aria-hidden="true"><path d="M10.5 1.5H103.5V72.5H10.5L1.5 63V11z" fill="none" stroke="#111" stroke-width=".5" /><circle cx="7" cy="37" r="3" fill="none" stroke="#111" stroke-width=".5" /></svg>
   <div class="pt-top"><p class="pt-no">${bag.number}</p>
     <div class="pt-what"><p class="pt-piece">${first(bag.what)}</p><p>${bag.batchName}</p><p>closed ${bag.paper.closed}</p></div>
     <div class="pt-code"><${QR} text=${bag.address} label=${`Code of bag ${bag.number}`} /><p class="pt-id">${bag.typed}</p></div></div>

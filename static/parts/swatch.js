@@ -19,7 +19,7 @@ export const Cloth = ({rgb, caps, mono}) => html`<svg viewBox="0 0 72 60" aria-h
 
 /** Swatch is the cloth with its name under it. */
 export const Swatch = ({colour, detail, little}) => html`<span class=${classes('swatch', little && 'little')}>
-  <${Cloth} rgb=${colour.rgb} caps=${colour.caps} />${little ? html`<span class="aside">${colour.name}</span>` : html`<span>${colour.name}</span>`}
+  <${Cloth} rgb=${colour.rgb} caps=${colour.caps} />${little ? html`<span class="aside">${colour.name}</span>` : colour.name !== colour.caps && html`<span>${colour.name}</span>`}
   ${detail && html`<small>${detail}</small>`}
 </span>`;
 
