@@ -1,0 +1,148 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// maxPicture is the most that a picture for the README may weigh.
+const maxPicture = 60 << 10
+
+// TestPictures takes the README's pictures anew, of the invented example:
+//
+//	COLDBATCH_PICTURES=$PWD/testdata/pictures go test -run TestPictures ./cmd/coldbatch
+func TestPictures(t *testing.T) {
+	dir := os.Getenv("COLDBATCH_PICTURES")
+	if dir == "" {
+		t.Skip("COLDBATCH_PICTURES does not name the folder for them")
+	}
+	h := newHouse(t, "--example")
+	p := newPhone(t, h.url())
+	p.open("/")
+	p.installed()
+	p.open("/batches")
+	p.see("aprons for the stall", "spring market")
+	path := func(name string) string {
+		return asked[string](p, `[...document.querySelectorAll('a[href^="/batch/"]')].find((a) => a.innerText.includes('`+name+`')).getAttribute('href')`)
+	}
+	market, stall := path("spring market"), path("aprons for the stall")
+	p.open(market)
+	p.see("keep wet and warm")
+	bag := asked[string](p, `[...document.querySelectorAll('a[href^="/bag/"]')].find((a) => /^\D*4\b/.test(a.innerText)).getAttribute('href')`)
+	choose := func() {
+		p.tap("2 aprons…")
+		p.tap("rust")
+		p.tap("blue-green")
+		p.scroll(0)
+	}
+	sum := func() {
+		p.fill("Strength", "6.2 g per 8 fl oz")
+		p.fill("Volume in each bottle", "2 fl oz")
+		p.see("1.55 g")
+		p.scroll(440)
+	}
+	for _, s := range []struct {
+		name, path, see string
+		then            func()
+	}{
+		{"today", "/", "spring market", nil},
+		{"batch", market, "bags", nil},
+		{"pieces", stall + "/pieces", "apron", nil},
+		{"colours", stall + "/colours", "leaf green", nil},
+		{"soak", stall + "/soak", "soda ash", nil},
+		{"jugs", stall + "/jugs", "leaf green", nil},
+		{"bagging", market + "/bagging", "close bag", choose},
+		{"bag", bag, "keep wet and warm", nil},
+		{"labels", market + "/labels", "print", nil},
+		{"history", market + "/history", "rust", nil},
+		{"scan", "/scan", "scan", nil},
+		{"sum", "/sums/bottle", "strength", sum},
+		{"shelf", "/shelf", "shed", nil},
+		{"phone", "/phone", "hub", nil},
+	} {
+		p.open(s.path)
+		p.see(s.see)
+		if s.then != nil {
+			s.then()
+		}
+		p.still()
+		b := p.picture()
+		if len(b) > maxPicture {
+			t.Errorf("%s has %d bytes, more than %d", s.name, len(b), maxPicture)
+		}
+		if err := os.WriteFile(filepath.Join(dir, s.name+".png"), b, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// scroll goes down to y and leaves the field that was written in.
+func (p *phone) scroll(y int) {
+	p.t.Helper()
+	asked[any](p, fmt.Sprintf(`{ document.activeElement.blur(); scrollTo(0, %d); null }`, y))
+}
+
+// still waits until nothing moves, loads, or tells of something just done.
+func (p *phone) still() {
+	p.t.Helper()
+	p.wait("nothing to move", `document.fonts.status === 'loaded' && document.getAnimations().every((a) => a.playState !== 'running')`)
+}
+
+// picture takes the screen as a PNG of 64 colours: the frequent ones, and for
+// the rest the nearest of them.
+func (p *phone) picture() []byte {
+	p.t.Helper()
+	shot, err := chromedp.Run(p.ctx, chromedp.CaptureScreenshot())
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	from, err := png.Decode(bytes.NewReader(shot))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&b, fewColours(from)); err != nil {
+		p.t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func fewColours(from image.Image) *image.Paletted {
+	box := from.Bounds()
+	count := map[color.RGBA]int{}
+	at := func(x, y int) color.RGBA { return color.RGBAModel.Convert(from.At(x, y)).(color.RGBA) }
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			count[at(x, y)]++
+		}
+	}
+	all := slices.SortedFunc(maps.Keys(count), func(a, b color.RGBA) int { return cmp.Compare(count[b], count[a]) })
+	var few color.Palette
+	for _, c := range all[:min(len(all), 64)] {
+		few = append(few, c)
+	}
+	index := map[color.RGBA]uint8{}
+	for c := range count {
+		index[c] = uint8(few.Index(c))
+	}
+	to := image.NewPaletted(box, few)
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			to.SetColorIndex(x, y, index[at(x, y)])
+		}
+	}
+	return to
+}
