@@ -3,16 +3,18 @@
 // when what was written is on disk.
 import {Fault} from '/fault.js';
 
-// The stores: facts {id, scope, pending?, refused?, fact} · states {scope, list,
-// tokens, made, have, version, state} · meta, values by name.
+// The stores: facts {id, scope, pending?, refused?, fact} · heads {scope, list,
+// tokens, made, have, version, brief?}, one for each state · states, by scope ·
+// meta, values by name.
 const version = 1;
 function build(db) {
   const facts = db.createObjectStore('facts', { keyPath: 'id' });
   facts.createIndex('scope', 'scope');
   facts.createIndex('pending', 'pending'); // has only those that the hub lacks
-  const states = db.createObjectStore('states', { keyPath: 'scope' });
-  states.createIndex('list', 'list'); // batch-open, batch-closed, place
-  states.createIndex('tokens', 'tokens', { multiEntry: true });
+  const heads = db.createObjectStore('heads', { keyPath: 'scope' });
+  heads.createIndex('list', 'list'); // batch-open, batch-closed, place
+  heads.createIndex('tokens', 'tokens', { multiEntry: true });
+  db.createObjectStore('states');
   db.createObjectStore('meta');
 }
 
@@ -83,7 +85,9 @@ export async function transact(stores, mode, work) {
 }
 
 async function once(stores, mode, work) {
-  const tx = (await open()).transaction(stores, mode, { durability: 'strict' });
+  // What is worked out from facts can be worked out again; facts are on the disk.
+  const durability = stores.includes('facts') ? 'strict' : 'relaxed';
+  const tx = (await open()).transaction(stores, mode, { durability });
   const done = new Promise((resolve, reject) => {
     tx.oncomplete = resolve;
     tx.onabort = () => reject(tx.error || new DOMException('the storage went away', 'UnknownError'));

@@ -7,7 +7,7 @@ import {transact} from '/db.js';
 // them; otherwise the hub sent them. values are meta written with them. It gives
 // the facts that were new.
 export function keep(facts, { mine = false, values = {} } = {}) {
-  return transact(['facts', 'states', 'meta'], 'readwrite', async (t) => {
+  return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
     const fresh = [];
     for (const fact of facts) {
       const had = await t.facts.get(fact.id);
@@ -21,9 +21,9 @@ export function keep(facts, { mine = false, values = {} } = {}) {
     }
     for (const scope of new Set(fresh.map((f) => f.scope))) {
       if (!/^(batch|place)\//.test(scope)) continue;
-      const row = (await t.states.get(scope)) || { scope, list: scope.startsWith('place') ? 'place' : 'batch-open', tokens: [], made: 0, have: 0 };
-      row.have++;
-      await t.states.put(row);
+      const head = (await t.heads.get(scope)) || { scope, list: scope.startsWith('place') ? 'place' : 'batch-open', tokens: [], made: 0, have: 0 };
+      head.have++;
+      await t.heads.put(head);
     }
     for (const [name, value] of Object.entries(values)) await t.meta.put(value, name);
     return fresh;

@@ -1,78 +1,95 @@
 // Batches and places as the core makes them of their facts, kept so that only
-// what changed is made again. A row of the store states: {scope, list, tokens,
-// have, made, version, state}; its state is good where made is have and version
-// is the core's.
+// what changed is made again. Each has a head, which is small and says whether
+// the state is good: made from as many facts as there are, by this core. A
+// finished batch's head also holds its line of the list, so that a long journal
+// is listed without its states.
 import {call} from '/core.js';
 import {transact} from '/db.js';
 import {ofScope} from '/facts.js';
 import {Fault} from '/fault.js';
+import {style} from '/settings.js';
 
 let asked = null;
 const version = () => (asked ??= call('about').then((a) => a.stateVersion, (err) => { asked = null; throw err; }));
-const good = async (row) => row.made === row.have && row.version === await version();
+const good = async (head) => head.made === head.have && head.version === await version();
 
 // state gives the state of a scope ("batch/ID", "place/ID"), or throws a Fault
 // where nothing of it is here.
 export async function state(scope) {
-  const row = await transact(['states'], 'readonly', (t) => t.states.get(scope));
-  if (!row) throw new Fault({ code: 'not-found', sentence: `this ${scope.split('/')[0]} is not on this phone`, hint: 'come near the hub once, so that it is fetched' });
-  return (await fresh(row)).state;
+  const head = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
+  if (!head) throw new Fault({ code: 'not-found', sentence: `this ${scope.split('/')[0]} is not on this phone`, hint: 'come near the hub once, so that it is fetched' });
+  return (await statesOf([head]))[0];
 }
 
 // batches gives the states of the open batches, or of all.
-export const batches = async (which = 'open') => [...await list('batch-open'), ...(which === 'all' ? await list('batch-closed') : [])];
+export async function batches(which = 'open') {
+  return statesOf([...await heads('batch-open'), ...(which === 'all' ? await heads('batch-closed') : [])]);
+}
 
 // places gives the state of every place, by id.
 export async function places() {
   const out = {};
-  for (const s of await list('place')) out[s.id] = s;
+  for (const s of await statesOf(await heads('place'))) out[s.id] = s;
   return out;
+}
+
+// finished gives the lines of the list of the batches that are finished.
+export async function finished() {
+  const out = [];
+  for (const head of await heads('batch-closed')) out.push((await fresh(head)).brief);
+  return out.filter(Boolean);
 }
 
 // withToken gives the states of the batches that hold the bag of a label's token.
 export async function withToken(token) {
-  await list('batch-open'); // brings the index of tokens up to date
-  const rows = await transact(['states'], 'readonly', (t) => t.states.all('tokens', token));
-  return Promise.all(rows.map(async (row) => (await fresh(row)).state));
+  await catchUp(); // brings the index of tokens up to date
+  return statesOf(await transact(['heads'], 'readonly', (t) => t.heads.all('tokens', token)));
 }
 
 // catchUp makes all states that are not good, one after another.
 export async function catchUp() {
-  for (const row of await transact(['states'], 'readonly', (t) => t.states.all())) await fresh(row);
+  for (const head of await transact(['heads'], 'readonly', (t) => t.heads.all())) await fresh(head);
 }
 
-async function list(which) {
-  const rows = await transact(['states'], 'readonly', (t) => t.states.all('list', which));
-  const out = [];
-  for (const row of rows) out.push((await fresh(row)).state);
-  return out;
+const heads = (list) => transact(['heads'], 'readonly', (t) => t.heads.all('list', list));
+
+async function statesOf(some) {
+  for (const head of some) await fresh(head);
+  return transact(['states'], 'readonly', async (t) => {
+    const out = [];
+    for (const { scope } of some) out.push(await t.states.get(scope));
+    return out;
+  });
 }
 
-// fresh makes the state anew where it is not good, and again where facts came
-// meanwhile. One scope is made once at a time.
+// fresh makes the state anew where it is not good. One scope is made once at a
+// time.
 const making = new Map();
-async function fresh(row) {
-  if (await good(row)) return row;
-  if (!making.has(row.scope)) making.set(row.scope, make(row.scope).finally(() => making.delete(row.scope)));
-  return making.get(row.scope);
+async function fresh(head) {
+  if (await good(head)) return head;
+  if (!making.has(head.scope)) making.set(head.scope, make(head.scope).finally(() => making.delete(head.scope)));
+  return making.get(head.scope);
 }
 
+// make works out a state, and again where facts came meanwhile.
 async function make(scope) {
-  const core = await version();
   for (;;) {
-    const { have } = await transact(['states'], 'readonly', (t) => t.states.get(scope));
-    const made = await call(scope.startsWith('place') ? 'place.fold' : 'batch.fold', { facts: await ofScope(scope) });
-    const row = await transact(['states'], 'readwrite', async (t) => {
-      const now = await t.states.get(scope);
+    const { have } = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
+    const facts = await ofScope(scope);
+    const made = await call(scope.startsWith('place') ? 'place.fold' : 'batch.fold', { facts });
+    const says = { made: have, version: await version() };
+    if (scope.startsWith('batch')) {
+      says.list = made.finished ? 'batch-closed' : 'batch-open';
+      says.tokens = (made.bags || []).flatMap((b) => [b.token, b.bound]).filter(Boolean);
+      if (made.finished) [says.brief] = await call('batch.brief', { states: [made], env: { style: style.value } });
+    }
+    const head = await transact(['heads', 'states'], 'readwrite', async (t) => {
+      const now = await t.heads.get(scope);
       if (now.have !== have) return null;
-      Object.assign(now, { made: have, version: core, state: made });
-      if (scope.startsWith('batch')) {
-        now.list = made.finished ? 'batch-closed' : 'batch-open';
-        now.tokens = (made.bags || []).flatMap((b) => [b.token, b.bound]).filter(Boolean);
-      }
-      await t.states.put(now);
+      await t.heads.put(Object.assign(now, says));
+      await t.states.put(made, scope);
       return now;
     });
-    if (row) return row;
+    if (head) return head;
   }
 }

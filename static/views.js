@@ -2,16 +2,22 @@
 // batch has it (internal/batch/view.go), or throws a Fault.
 import {call} from '/core.js';
 import {ofScope} from '/facts.js';
-import {batches, places, state} from '/states.js';
+import {batches, finished, places, state} from '/states.js';
 import {env} from '/env.js';
 
 export const batchView = async (id) => call('batch.look', { state: await state(`batch/${id}`), env: await env() });
 export const bagView = async (batch, bag) => call('batch.bag', { state: await state(`batch/${batch}`), bag, env: await env() });
 export const todayView = async () => call('batch.today', { states: await batches(), env: await env() });
-export const briefs = async (which = 'all') => call('batch.brief', { states: await batches(which), env: await env() });
 export const history = async (id) => call('batch.history', { facts: await ofScope(`batch/${id}`), env: await env() });
 export const placeView = async (id) => call('place.look', { place: await state(`place/${id}`), env: await env() });
 export const placeHistory = async (id) => call('batch.history', { facts: await ofScope(`place/${id}`), env: await env() });
+
+// briefs gives the batches as lines of a list: the open ones, then those finished,
+// the newest first.
+export async function briefs() {
+  const [open, done] = [await call('batch.brief', { states: await batches(), env: await env() }), await finished()];
+  return [...open, ...done.sort((a, b) => b.started - a.started)];
+}
 
 // placeViews gives all places by name.
 export async function placeViews() {
