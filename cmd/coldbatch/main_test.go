@@ -21,8 +21,22 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"coldbatch": main})
+	testscript.Main(tidy{m}, map[string]func(){"coldbatch": main})
 }
+
+// tidy runs the tests and then what they left to the end.
+type tidy struct{ *testing.M }
+
+func (t tidy) Run() int {
+	code := t.M.Run()
+	for _, end := range atEnd {
+		end()
+	}
+	return code
+}
+
+// atEnd is called when all tests are done: what they share is put away.
+var atEnd []func()
 
 // The stories are whole programs: command, output, files.
 func TestScript(t *testing.T) {
@@ -119,6 +133,7 @@ var buildOnce = sync.OnceValues(func() (path string, err error) {
 	if err != nil {
 		return "", err
 	}
+	atEnd = append(atEnd, func() { os.RemoveAll(dir) })
 	path = filepath.Join(dir, "coldbatch")
 	cmd := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-o", path, ".")
 	cmd.Env = append(os.Environ(), "CGO_ENABLED=0")

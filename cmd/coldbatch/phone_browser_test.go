@@ -67,18 +67,9 @@ var startBrowser = sync.OnceValues(func() (context.Context, error) {
 		chromedp.Flag("lang", "en-GB"), chromedp.Flag("accept-lang", "en-GB"), chromedp.Flag("hide-scrollbars", true))
 	alloc, _ := chromedp.NewExecAllocator(context.Background(), opts...)
 	ctx, _ := chromedp.NewContext(alloc)
+	atEnd = append(atEnd, func() { chromedp.Cancel(ctx) })
 	return ctx, chromedp.Do(ctx)
 })
-
-// closeBrowser ends it after the last test.
-func closeBrowser() {
-	if browserPath() == "" {
-		return
-	}
-	if ctx, err := startBrowser(); err == nil {
-		chromedp.Cancel(ctx)
-	}
-}
 
 // phone is a browser of phone size with storage of its own, and a thumb that
 // finds things by the name and role that a screen reader would say.
@@ -147,10 +138,13 @@ func (p *phone) complain(s string) {
 
 // alone tells that the program is not to be reached from here on: then the
 // browser itself complains of each request that fails.
-func (p *phone) alone() {
+func (p *phone) alone() { p.allow(`net::ERR_(CONNECTION|EMPTY|INCOMPLETE|NETWORK|TIMED)|fetching the script`) }
+
+// allow lets complaints pass that match.
+func (p *phone) allow(complaint string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.fine = append(p.fine, regexp.MustCompile(`ERR_CONNECTION_|ERR_EMPTY_RESPONSE|ERR_INCOMPLETE|ERR_INTERNET|fetching the script|ERR_NETWORK`))
+	p.fine = append(p.fine, regexp.MustCompile(complaint))
 }
 
 func (p *phone) close() {
