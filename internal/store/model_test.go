@@ -1,7 +1,9 @@
 package store
 
 import (
+	"fmt"
 	"maps"
+	"os"
 	"path/filepath"
 	"testing"
 
@@ -20,7 +22,8 @@ func TestAnyOrder(t *testing.T) {
 	n := 0
 	rapid.Check(t, func(t *rapid.T) {
 		n++
-		path := filepath.Join(dir, string(rune('a'+n/26%26))+string(rune('a'+n%26))+".db")
+		path := filepath.Join(dir, fmt.Sprintf("%d.db", n))
+		defer os.Remove(path)
 		s, err := Open(path, Options{})
 		if err != nil {
 			t.Fatal(err)

@@ -1,0 +1,176 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math/rand"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"sync"
+	"testing"
+	"time"
+
+	"coldbatch/internal/hub"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/store"
+)
+
+// A phone that writes without end, and what of it the program said it has.
+type writingPhone struct {
+	author       journal.Author
+	r            *rand.Rand
+	batch        journal.ID
+	waiting      []journal.Fact // written, not acknowledged
+	acknowledged map[journal.ID]string
+}
+
+func newWritingPhone(seed int64) *writingPhone {
+	p := &writingPhone{r: rand.New(rand.NewSource(seed)), acknowledged: map[journal.ID]string{}}
+	p.author = journal.Author{TZ: "Europe/Lisbon", Random: func(b []byte) { p.r.Read(b) }}
+	p.author.Device, p.batch = p.author.NewID(), p.author.NewID()
+	return p
+}
+
+// write makes up to n facts that wait.
+func (p *writingPhone) write(n int) error {
+	p.author.Now = world().Now()
+	var drafts []journal.Draft
+	for range 1 + p.r.Intn(n) {
+		drafts = append(drafts, journal.Draft{Scope: journal.BatchScope(p.batch), Subject: p.batch, Kind: "batch.changed",
+			Body: json.RawMessage(fmt.Sprintf(`{"note":"invented: apron %d, rust & <deep> yellow"}`, p.r.Int63()))})
+	}
+	facts, err := p.author.Write(drafts)
+	p.waiting = append(p.waiting, facts...)
+	return err
+}
+
+// send exchanges what waits, as much as one call takes.
+func (p *writingPhone) send(url string) error {
+	q := hub.Request{Device: p.author.Device}
+	for _, f := range p.waiting[:min(len(p.waiting), hub.MaxFacts)] {
+		q.Facts = append(q.Facts, f.Text())
+	}
+	var body bytes.Buffer
+	e := json.NewEncoder(&body)
+	e.SetEscapeHTML(false) // what is sent is the fact's own text
+	if err := e.Encode(q); err != nil {
+		return err
+	}
+	resp, err := http.Post(url+"/api/v1/exchange", "application/json", &body)
+	if err != nil {
+		return err
+	}
+	defer resp.Body.Close()
+	var a hub.Answer
+	if err := json.NewDecoder(resp.Body).Decode(&a); err != nil {
+		return err
+	}
+	if resp.StatusCode != http.StatusOK || len(a.Refused) > 0 {
+		return fmt.Errorf("the exchange gave %s, refused %v", resp.Status, a.Refused)
+	}
+	acked := map[journal.ID]bool{}
+	for _, id := range a.Acks {
+		acked[id] = true
+	}
+	var waiting []journal.Fact
+	for _, f := range p.waiting {
+		if acked[f.ID] {
+			p.acknowledged[f.ID] = string(f.Text())
+		} else {
+			waiting = append(waiting, f)
+		}
+	}
+	p.waiting = waiting
+	return nil
+}
+
+// kill -9 at any moment, also while it starts, loses nothing that was
+// acknowledged.
+func TestKilled(t *testing.T) {
+	kills, full := 20, 1
+	if os.Getenv("COLDBATCH_LONG") != "" {
+		kills, full = 200, 10 // all that is there is compared after every tenth
+	}
+	h := newHouse(t)
+	r := rand.New(rand.NewSource(1))
+	var phones []*writingPhone
+	for seed := range int64(4) {
+		phones = append(phones, newWritingPhone(seed))
+	}
+	for kill := 1; kill <= kills; kill++ {
+		var wg sync.WaitGroup
+		for _, p := range phones {
+			wg.Go(func() {
+				for {
+					if err := p.write(12); err != nil {
+						t.Error(err)
+						return
+					}
+					if p.send(h.url()) != nil {
+						return // the program is gone; what waits is sent when it is back
+					}
+				}
+			})
+		}
+		time.Sleep(time.Duration(r.Intn(150_000)) * time.Microsecond)
+		h.stop()
+		wg.Wait()
+		if kill%4 == 0 {
+			killStarting(t, h, time.Duration(r.Intn(40_000))*time.Microsecond)
+		}
+		h.start()
+		if kill%full == 0 || kill == kills {
+			compare(t, h, phones)
+		}
+	}
+	h.stop()
+	report, err := store.Check(filepath.Join(h.data, journalFile))
+	if err != nil || len(report.Problems) > 0 {
+		t.Errorf("check: %+v %v", report, err)
+	}
+	acknowledged := 0
+	for _, p := range phones {
+		acknowledged += len(p.acknowledged)
+	}
+	t.Logf("%d kills, %d facts acknowledged, %d there", kills, acknowledged, report.Facts)
+	if acknowledged < kills {
+		t.Errorf("only %d facts were acknowledged: this shows nothing", acknowledged)
+	}
+}
+
+// killStarting starts the program and kills it before it can have answered.
+func killStarting(t *testing.T, h *house, after time.Duration) {
+	t.Helper()
+	cmd := exec.Command(h.path, "--data", h.data, "--port", strconv.Itoa(h.port))
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(after)
+	_ = cmd.Process.Kill()
+	_ = cmd.Wait()
+}
+
+// compare pulls everything and looks for every acknowledged fact in it.
+func compare(t *testing.T, h *house, phones []*writingPhone) {
+	t.Helper()
+	there := map[journal.ID]string{}
+	for _, f := range h.facts() {
+		if _, twice := there[f.ID]; twice {
+			t.Errorf("fact %s is there twice", f.ID)
+		}
+		there[f.ID] = string(f.Text())
+	}
+	for _, p := range phones {
+		for id, text := range p.acknowledged {
+			if there[id] != text {
+				t.Fatalf("acknowledged was %s, there is %q", text, there[id])
+			}
+		}
+	}
+}

@@ -1,0 +1,171 @@
+//go:build linux
+
+package main
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// A fact is acknowledged only when it is on the disk. The kernel is the witness:
+// strace notes when the program syncs and when it writes an answer. Between a
+// request and its answer a sync must have begun and ended; what only reads needs
+// none.
+func TestAcknowledgedAfterSync(t *testing.T) {
+	strace, err := exec.LookPath("strace")
+	if err != nil {
+		if os.Getenv("CI") != "" {
+			t.Fatal("strace is not installed; here it must be")
+		}
+		t.Skip("strace is not installed")
+	}
+	h := &house{t: t, data: t.TempDir(), port: freePort(t)}
+	out := filepath.Join(t.TempDir(), "calls")
+	cmd := exec.Command(strace, "-f", "-ttt", "-T", "-s", "12", "-e", "trace=fdatasync,fsync,msync,write", "-o", out,
+		binary(t), "--data", h.data, "--port", strconv.Itoa(h.port))
+	cmd.Env = append(os.Environ(), "TZ=Europe/Lisbon")
+	cmd.Stdout, cmd.Stderr = &h.log, &h.log
+	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // killing strace alone would leave the program
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	stop := func() {
+		_ = syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL)
+		_ = cmd.Wait()
+	}
+	defer stop()
+	if err := waitUp(h.url()); err != nil {
+		t.Fatalf("the program does not answer under strace: %v\n%s", err, h.log.String())
+	}
+
+	type asked struct {
+		brings         bool
+		sent, answered time.Time
+	}
+	var calls []asked
+	p := newWritingPhone(1)
+	for i := range 40 {
+		c := asked{brings: i%4 != 3}
+		if c.brings {
+			if err := p.write(40); err != nil {
+				t.Fatal(err)
+			}
+		}
+		c.sent = time.Now()
+		if err := p.send(h.url()); err != nil {
+			t.Fatal(err)
+		}
+		c.answered = time.Now()
+		calls = append(calls, c)
+	}
+	time.Sleep(100 * time.Millisecond) // strace writes a moment after
+	stop()
+
+	seen := readCalls(t, out)
+	most := 0
+	for i, c := range calls {
+		var answer time.Time
+		for _, s := range seen {
+			if s.answers && !s.begun.Before(c.sent) && !s.begun.After(c.answered) {
+				answer = s.begun
+			}
+		}
+		if answer.IsZero() {
+			t.Errorf("call %d: strace saw no answer", i)
+			continue
+		}
+		before, during := 0, 0
+		for _, s := range seen {
+			if s.syncs && !s.begun.Before(c.sent) && !s.begun.After(c.answered) {
+				during++
+				if !s.ended.After(answer) {
+					before++
+				}
+			}
+		}
+		most = max(most, during)
+		switch {
+		case c.brings && before == 0:
+			t.Errorf("call %d was answered with no sync begun after it was sent and ended before the answer", i)
+		case before != during:
+			t.Errorf("call %d: %d syncs, of which %d ended before the answer", i, during, before)
+		case !c.brings && during > 0:
+			t.Errorf("call %d brought nothing and took %d syncs", i, during)
+		}
+	}
+	// One commit: its pages, then the page that makes them count; and where the
+	// file had to grow, its new length.
+	if most > 3 {
+		t.Errorf("a call took %d syncs, more than one commit's", most)
+	}
+	t.Logf("%d calls, at most %d syncs in one", len(calls), most)
+}
+
+// syscallSeen is one line of strace's, or two that belong together.
+type syscallSeen struct {
+	syncs, answers bool
+	begun, ended   time.Time
+}
+
+// readCalls reads strace's output: a thread, the time the call began in seconds
+// since 1970, the call, and last in brackets how long it took. A call during
+// which another thread made one is told in two lines.
+func readCalls(t *testing.T, path string) (seen []syscallSeen) {
+	t.Helper()
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	open := map[string]syscallSeen{} // by thread
+	for line := range strings.Lines(string(b)) {
+		f := strings.Fields(line)
+		if len(f) < 3 {
+			continue
+		}
+		thread, call := f[0], strings.Join(f[2:], " ")
+		s := syscallSeen{
+			syncs:   strings.HasPrefix(call, "fdatasync(") || strings.HasPrefix(call, "fsync(") || strings.HasPrefix(call, "msync("),
+			answers: strings.HasPrefix(call, "write(") && strings.Contains(call, `"HTTP/1.1 200`),
+			begun:   seconds(t, f[1]),
+		}
+		if strings.HasPrefix(call, "<... ") {
+			s = open[thread]
+			delete(open, thread)
+		}
+		if !s.syncs && !s.answers {
+			continue
+		}
+		if strings.HasSuffix(call, "<unfinished ...>") {
+			open[thread] = s
+			continue
+		}
+		if s.syncs && !strings.Contains(call, "= 0 <") {
+			continue // one that failed
+		}
+		took := strings.Trim(f[len(f)-1], "<>")
+		d, err := time.ParseDuration(took + "s")
+		if err != nil {
+			continue // cut off when the program was killed
+		}
+		s.ended = s.begun.Add(d)
+		seen = append(seen, s)
+	}
+	return seen
+}
+
+func seconds(t *testing.T, text string) time.Time {
+	t.Helper()
+	whole, part, _ := strings.Cut(text, ".")
+	s, err1 := strconv.ParseInt(whole, 10, 64)
+	us, err2 := strconv.ParseInt(part, 10, 64)
+	if err1 != nil || err2 != nil || len(part) != 6 {
+		t.Fatalf("strace gives the time %q", text)
+	}
+	return time.Unix(s, us*1000)
+}
