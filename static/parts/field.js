@@ -39,6 +39,6 @@ export function Quantity({kinds, value, onRead, ...rest}) {
   const got = useRead(kinds, value);
   useEffect(() => { onRead?.(got); }, [got]);
   const same = got.text === value;
-  const reads = got.text && (same ? got.other : [got.text, got.other].filter(Boolean).join(' · '));
+  const reads = got.text && (same ? got.other : [got.text, got.other].filter(t => t && t !== value).join(' · '));
   return html`<${Field} ...${rest} value=${value} wrong=${got.fault} reads=${reads && `${same ? 'That is' : 'Read as'} ${firm(reads)}`} />`;
 }

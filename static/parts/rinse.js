@@ -19,6 +19,6 @@ export function Rinse({bag, write}) {
     <ol class="way">${steps.map((s, i) => html`<li key=${i}><b>${i + 1}</b><span>${s}</span></li>`)}</ol>
     <${Choice} label="Press a white rag on the wet cloth" value=${showed} onChange=${press} options=${rag} />
     ${showed && showed !== 'clean' && html`<p class="note">One more hot bath, then press again.</p>`}
-    <p class="sub">Common practice, no source.</p>
+    <p class="sub kinds">Common practice, no source.</p>
   </section>`;
 }
