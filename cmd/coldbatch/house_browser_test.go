@@ -134,6 +134,18 @@ func (h *house) count(kind string) int {
 	return n
 }
 
+// written gives the ids of all facts that a person wrote, in the program's order.
+func (h *house) written() []string {
+	h.t.Helper()
+	var ids []string
+	for _, f := range h.facts() {
+		if f.Kind != "device.joined" && f.Kind != "numbers.leased" {
+			ids = append(ids, string(f.ID))
+		}
+	}
+	return ids
+}
+
 // until waits for the condition to come true.
 func until(t *testing.T, what string, is func() bool) {
 	t.Helper()
