@@ -2,9 +2,11 @@
 import {html, classes} from './html.js';
 import {hub} from '/exchange.js';
 import {inExample} from '/example.js';
+import {style} from '/settings.js';
 
-const clock = ms => new Intl.DateTimeFormat(undefined, {hour: '2-digit', minute: '2-digit'}).format(ms);
-const day = ms => new Intl.DateTimeFormat(undefined, {weekday: 'short', hour: '2-digit', minute: '2-digit'}).format(ms);
+const print = (ms, more) => new Intl.DateTimeFormat('en-GB', {hour: '2-digit', minute: '2-digit', hour12: style.value.clock12, ...more}).format(ms);
+const clock = ms => print(ms);
+const day = ms => print(ms, {weekday: 'short'});
 const today = ms => new Date(ms).toDateString() === new Date().toDateString();
 
 /** hubWords says how the phone and the hub stand, in a few words. */
