@@ -55,11 +55,12 @@ async function answerTo(ids, kind, text, label, reverse) {
 }
 
 // closeBag closes a bag with the next number of this phone. bag is {pieces,
-// colours, place, celsius, fold}, as the core's bag.draft takes it.
-export function closeBag(batch, bag) {
+// colours, place, celsius, fold}, as the core's bag.draft takes it; also are
+// drafts that are recorded, and taken back, with it.
+export function closeBag(batch, bag, also = []) {
   const scope = `batch/${batch}`;
   const draft = async () => ({ scope, kind: 'bag.closed', body: await call('bag.draft', { state: await state(scope), env: await env(), ...bag }) });
-  return record(async () => [await draft()], { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
+  return record(async () => [await draft(), ...also], { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
 }
 
 // learn takes in facts that others wrote. With mine they come from a file, and

@@ -23,6 +23,9 @@ type Choices struct {
 	Classes   []dye.ClassInfo   `json:"classes"`
 	Colours   []Preset          `json:"colours"`
 	Strengths []string          `json:"strengths"`
+	Room      float64           `json:"room"`  // °C where nobody read it
+	Night     float64           `json:"night"` // °C, where a usual night and
+	Day       float64           `json:"day"`   // a usual day are asked for: only to start from
 }
 
 // The three strengths that are common practice: each colour has its own.
@@ -38,7 +41,7 @@ var strengths = map[string]float64{mild: 26.2059, middle: 34.2367, strong: 76.08
 // Offer gives the choices.
 func Offer() Choices {
 	c := Choices{Kinds: goods.Kinds(), Fibres: goods.Fibres(), Folds: Foldings(), Classes: dye.Classes(),
-		Strengths: []string{mild, middle, strong}}
+		Strengths: []string{mild, middle, strong}, Room: RoomCelsius.Value, Night: 12, Day: RoomCelsius.Value}
 	for _, p := range []struct{ name, rgb, strength string }{
 		{"deep yellow", "#e9a21b", mild}, {"lemon", "#f2d22e", mild}, {"rust", "#b5372a", middle}, {"orange", "#dd6b20", middle},
 		{"red", "#b3202c", middle}, {"pink", "#c7446b", mild}, {"violet", "#6b3f8c", middle}, {"blue", "#1f4e9c", middle},

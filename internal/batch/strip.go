@@ -26,7 +26,7 @@ func (e Env) strip(closed, ready, late, now zone.Instant) Strip {
 	first := e.nextHour(closed, step)
 	for i, n := first, 0; i < end && n < 60; i, n = i.Add(step), n+1 {
 		t := Tick{X: at(i)}
-		if n%2 == 0 {
+		if e.sinceMidnight(i)%(2*step) == 0 || step >= zone.Day {
 			t.Text = e.tickText(i)
 		}
 		s.Ticks = append(s.Ticks, t)
@@ -47,10 +47,13 @@ func tickStep(long zone.Span) zone.Span {
 // nextHour gives the first clock time after i that is a whole number of steps
 // from midnight there (of whole days: midnight).
 func (e Env) nextHour(i zone.Instant, step zone.Span) zone.Instant {
-	local := zone.Span(e.Zone.Offset(i)) * zone.Second
 	day := min(step, zone.Day)
-	t := zone.Span(i) + local
-	return zone.Instant(t - t%day + day - local)
+	return i.Add(day - e.sinceMidnight(i)%day)
+}
+
+// sinceMidnight gives the time of day at i by the clock there.
+func (e Env) sinceMidnight(i zone.Instant) zone.Span {
+	return (zone.Span(i) + zone.Span(e.Zone.Offset(i))*zone.Second) % zone.Day
 }
 
 func (e Env) tickText(i zone.Instant) string {

@@ -5,18 +5,24 @@ import {call} from '/core.js';
 import {style} from '/settings.js';
 import {Stepper} from './stepper.js';
 
-/** useDegrees holds the text of a temperature that begins at celsius (or null for none). */
-export function useDegrees(celsius) {
+/** useDegrees holds the text of a temperature that begins at celsius. Where that is
+ * null nothing is shown yet; where it is undefined nobody read one, and it begins
+ * at what the core starts from under the name start. touched says that a person
+ * set it. */
+export function useDegrees(celsius, start = 'room') {
   const unit = style.value.system === 'us' ? '°F' : '°C';
-  const [text, set] = useState('');
+  const [text, show] = useState('');
+  const [touched, touch] = useState(false);
   useEffect(() => {
-    if (celsius == null) return;
+    if (celsius === null) return;
     let here = true;
-    call('unit.show', {kind: 'temperature', value: celsius, style: style.value}).then(v => here && set(v.text.replace(/[^\d.,−-].*$/, '').replace('−', '-')), () => {});
+    const value = async () => celsius ?? (await call('choices'))[start];
+    value().then(v => call('unit.show', {kind: 'temperature', value: v, style: style.value})).then(v => here && show(v.text.replace(/[^\d.,−-].*$/, '').replace('−', '-')), () => {});
     return () => { here = false; };
   }, [celsius, unit]);
   const typed = `${text} ${unit}`;
-  return {text, set, unit, typed, read: async () => text.trim() ? (await call('unit.parse', {kind: 'temperature', typed, style: style.value})).value : undefined};
+  const set = value => { touch(true); show(value); };
+  return {text, set, unit, typed, touched, read: async () => text.trim() ? (await call('unit.parse', {kind: 'temperature', typed, style: style.value})).value : undefined};
 }
 
 /** Degrees is the stepper for it. */

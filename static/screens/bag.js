@@ -70,7 +70,7 @@ const Standing = ({bag}) => html`<div class="standing">
 function Warm({bag, done}) {
   const {value: places} = useLive(placeViews);
   const there = places?.find(p => p.id === bag.place);
-  const degrees = useDegrees(places ? there?.celsius ?? 20 : null);
+  const degrees = useDegrees(places ? there?.celsius : null);
   const [run, fault, busy] = useDo();
   const save = () => run(async () => {
     const celsius = await degrees.read();
@@ -84,7 +84,7 @@ function Move({bag, write, done}) {
   const {value: places} = useLive(placeViews);
   const [place, setPlace] = useState(bag.place || '');
   const there = places?.find(p => p.id === place);
-  const degrees = useDegrees(places ? there?.celsius ?? 20 : null);
+  const degrees = useDegrees(places ? there?.celsius : null);
   const save = async () => { const celsius = await degrees.read().catch(() => undefined); await write('bag.moved', {place, celsius}, `Bag ${bag.number} moved`); done(); };
   return places && html`<div><${PlacePick} places=${places} value=${place} onChange=${setPlace} /><${Degrees} of=${degrees} help=${there?.text} /><button type="button" class="act wide" onClick=${save}>It stands there now</button></div>`;
 }

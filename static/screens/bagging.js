@@ -15,8 +15,6 @@ import {handBag} from '/parts/hand.js';
 import {useAwake} from '/awake.js';
 import {Wrong} from '/parts/said.js';
 
-const usual = 20; // °C, what the stepper stands at where nobody read a temperature
-
 export function Bagging({id}) {
   const {value: batch, fault} = useLive(() => batchView(id), [id]);
   const {value: places} = useLive(placeViews);
@@ -36,18 +34,21 @@ function Form({batch, places, back, fault, closed, onClosed}) {
   const [mixing, mix] = useState(false);
   const [place, setPlace] = useState(places.some(p => p.id === last.place) ? last.place : places[0]?.id || '');
   const there = places.find(p => p.id === place);
-  const degrees = useDegrees(there?.celsius ?? last.celsius ?? usual);
+  const degrees = useDegrees(there?.celsius ?? last.celsius);
   const [run, wrong, busy] = useDo();
   const chosen = Object.keys(pieces), colours = Object.keys(parts);
   const toggle = (had, key) => { const {[key]: gone, ...rest} = had; return key in had ? rest : {...had, [key]: '1'}; };
   const shut = () => run(async () => {
-    const celsius = await degrees.read();
+    // A temperature that nobody read or set is not noted: the core assumes one and says so.
+    const said = degrees.touched || there?.celsius !== undefined || last.celsius !== undefined;
+    const celsius = said ? await degrees.read() : undefined;
+    const also = place && degrees.touched ? [{scope: `place/${place}`, subject: place, kind: 'place.read', body: {celsius, typed: {celsius: degrees.typed}}}] : [];
     last = {place, celsius};
     const [fact] = await closeBag(batch.id, {
       pieces: chosen.map(piece => ({piece, count: Number(pieces[piece])})),
       colours: colours.map(colour => ({colour, share: mixing ? Number(parts[colour]) : 0})),
       place, celsius, fold: batch.pieces.find(p => p.id === chosen[0])?.fold || '',
-    });
+    }, also);
     onClosed(fact.subject);
     scrollTo(0, 0);
   });

@@ -15,7 +15,7 @@ export function Place({id}) {
   const {value: place, fault} = useLive(() => placeView(id), [id]);
   const {value: lines} = useLive(() => placeHistory(id), [id]);
   const [sheet, open] = useState('');
-  const degrees = useDegrees(place ? place.celsius ?? 20 : null);
+  const degrees = useDegrees(place ? place.celsius : null);
   const [run, wrong, busy] = useDo();
   const scope = `place/${id}`;
   const read = () => run(async () => record([{scope, subject: id, kind: 'place.read', body: {celsius: await degrees.read(), typed: {celsius: degrees.typed}}}], {undo: `${degrees.typed} noted`}));
@@ -32,7 +32,7 @@ export function Place({id}) {
 }
 
 function Usual({scope, id, done}) {
-  const low = useDegrees(12), high = useDegrees(20);
+  const low = useDegrees(undefined, 'night'), high = useDegrees(undefined, 'day');
   const [run, fault, busy] = useDo();
   const save = () => run(async () => {
     const [a, b] = [await low.read(), await high.read()];
