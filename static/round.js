@@ -22,6 +22,10 @@ export async function knownHub() {
     refused: refused || 0, example: Boolean(example), waiting: inExample ? 0 : await howMany(), clockOff: clockOff.value };
 }
 
+// whole says that this phone has had all that the hub had: only then does it know
+// which batches are open, and asks for bag numbers of those.
+let whole = false;
+
 // round exchanges everything and gives what is then known of the hub. It throws
 // a Fault where the hub is not reached.
 export async function round() {
@@ -34,7 +38,8 @@ export async function round() {
     for (let more = true; more;) {
       const part = await once();
       came += part.came;
-      more = part.more;
+      more = part.more || !whole;
+      if (!part.more) whole = true;
     }
     if (came) await catchUp();
   });
@@ -85,7 +90,7 @@ async function join() {
 async function once() {
   const { cursor } = await meta.get('cursor');
   const facts = fitting(await waiting(most));
-  const lease = (await batches()).map((s) => s.id).slice(0, 100);
+  const lease = whole ? (await batches()).map((s) => s.id).slice(0, 100) : [];
   const answer = await ask('exchange', { device: await device(), now: Date.now(), cursor: cursor || null, facts, lease });
   await settle(answer.acks, answer.refused);
   if (answer.fresh) await unsettle({});

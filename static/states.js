@@ -21,9 +21,11 @@ export async function state(scope) {
   return (await statesOf([head]))[0];
 }
 
-// batches gives the states of the open batches, or of all.
+// batches gives the states of the open batches, or of all. What was never made is
+// listed as open until it is.
 export async function batches(which = 'open') {
-  return statesOf([...await heads('batch-open'), ...(which === 'all' ? await heads('batch-closed') : [])]);
+  if (which === 'all') return statesOf([...await heads('batch-open'), ...await heads('batch-closed')]);
+  return (await statesOf(await heads('batch-open'))).filter((s) => !s.finished);
 }
 
 // places gives the state of every place, by id.
@@ -35,6 +37,7 @@ export async function places() {
 
 // finished gives the lines of the list of the batches that are finished.
 export async function finished() {
+  await catchUp();
   const out = [];
   for (const head of await heads('batch-closed')) out.push((await fresh(head)).brief);
   return out.filter(Boolean);
@@ -74,7 +77,9 @@ async function fresh(head) {
 // make works out a state, and again where facts came meanwhile.
 async function make(scope) {
   for (;;) {
-    const { have } = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
+    const before = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
+    if (await good(before)) return before; // another window was quicker
+    const { have } = before;
     const facts = await ofScope(scope);
     const made = await call(scope.startsWith('place') ? 'place.fold' : 'batch.fold', { facts });
     const says = { made: have, version: await version() };
