@@ -27,10 +27,6 @@ var (
 	PlanScale = fault.Value{Name: "division of the scale", Value: 0.1, Unit: "g", Source: judgement("a pocket scale; the bottle sum takes any other")}
 )
 
-var eyes = fault.Caution{Code: "soda-eyes",
-	Text:   "soda ash hurts eyes: goggles and gloves on; if it splashes, rinse at once with much water for at least 15 minutes and see a doctor; the product's safety data sheet goes first",
-	Source: "harmonised classification Eye Irrit. 2, H319 (CLP Annex VI, from memory); OECD SIDS 2002, sodium carbonate"}
-
 // soakWater is the water planned for grams of dry goods, in mL, to half a litre.
 func soakWater(grams float64) float64 {
 	litres := max(SoakLeast.Value, grams/1000*SoakRoom.Value)
@@ -39,7 +35,7 @@ func soakWater(grams float64) float64 {
 
 // soak gives the sums for the soak, or what became of the bath in use.
 func (s State) soak(e Env) SoakView {
-	v := SoakView{Stage: "plan", Notes: []string{}, Cautions: []fault.Caution{eyes},
+	v := SoakView{Stage: "plan", Notes: []string{}, Cautions: []fault.Caution{alkali.Eyes, alkali.Drain},
 		Sources: []fault.Source{soak.Strength.Source, SoakRoom.Source}}
 	grams, _ := s.weight()
 	bath := soak.Bath{Volume: unit.Volume(soakWater(grams)), Strength: unit.Concentration(soak.Strength.Value)}

@@ -57,6 +57,14 @@ func May(role Role, act Act) bool { return may[role][act] }
 // hubOnly are kinds of fact that the hub alone writes.
 var hubOnly = map[string]bool{journal.KindLeased: true, "device.joined": true}
 
+// onScope names what seeing and writing a fact of each sort of scope is.
+var onScope = map[string]struct{ see, write Act }{
+	"batch": {SeeBatch, AddToBatch},
+	"place": {SeePlace, AddToPlace},
+	"shelf": {UseShelf, UseShelf},
+	"house": {RunHouse, RunHouse},
+}
+
 // Write returns a fault when role, as a phone, may not write f. joined says
 // whether the phone joined a batch or may use a place; for an owner it is not
 // asked.
@@ -64,16 +72,8 @@ func Write(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
 	if hubOnly[f.Kind] {
 		return fault.New(fault.Refused, "%s is written by the hub alone", f.Kind)
 	}
-	act := RunHouse
-	switch sort, _ := f.Scope.Split(); {
-	case f.Scope == journal.Shelf:
-		act = UseShelf
-	case sort == "batch":
-		act = AddToBatch
-	case sort == "place":
-		act = AddToPlace
-	}
-	if !May(role, act) || role != Owner && !joined(f.Scope) {
+	sort, _ := f.Scope.Split()
+	if !May(role, onScope[sort].write) || role != Owner && !joined(f.Scope) {
 		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).
 			WithHint("ask the owner to let it in")
 	}
@@ -82,14 +82,6 @@ func Write(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
 
 // See says whether role, as a phone, may have f. joined is as for Write.
 func See(role Role, f journal.Fact, joined func(journal.Scope) bool) bool {
-	act := RunHouse
-	switch sort, _ := f.Scope.Split(); {
-	case f.Scope == journal.Shelf:
-		act = UseShelf
-	case sort == "batch":
-		act = SeeBatch
-	case sort == "place":
-		act = SeePlace
-	}
-	return May(role, act) && (role == Owner || joined(f.Scope))
+	sort, _ := f.Scope.Split()
+	return May(role, onScope[sort].see) && (role == Owner || joined(f.Scope))
 }
