@@ -14,7 +14,8 @@ import (
 func Fold(facts []journal.Fact) State {
 	all := journal.Ordered(facts)
 	f := folder{
-		State:  State{Version: StateVersion, Numbers: journal.NumbersOf(all)},
+		State: State{Version: StateVersion, Numbers: journal.NumbersOf(all),
+			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}},
 		things: map[journal.ID]*thing{},
 		clocks: readClocks(all),
 	}
@@ -189,6 +190,7 @@ type clocks map[journal.ID][]measured
 
 type measured struct {
 	stamp  journal.Stamp
+	at     zone.Instant // by the device's own clock
 	offset zone.Span
 }
 
@@ -199,7 +201,7 @@ func readClocks(ordered []journal.Fact) clocks {
 			continue
 		}
 		if m, ok := journal.Decode[journal.Measured](x); ok {
-			c[x.Device] = append(c[x.Device], measured{x.Stamp, m.Offset})
+			c[x.Device] = append(c[x.Device], measured{x.Stamp, x.At, m.Offset})
 		}
 	}
 	return c
@@ -210,20 +212,20 @@ func readClocks(ordered []journal.Fact) clocks {
 const ClockSlack = 2 * zone.Minute
 
 // when gives when a fact happened by the hub's clock, and what was added to the
-// writer's own. What the writer knew counts where it was measured within a day;
-// else the next measurement it made, which a wrong clock found out later.
+// writer's own. Of what the writer had measured when it wrote and what it
+// measured next, that counts which was measured nearer to the fact: a clock may
+// have been set in between.
 func (c clocks) when(x journal.Fact) (zone.Instant, zone.Span) {
 	var by zone.Span
-	fresh := false
 	if x.Clock != nil {
-		by, fresh = x.Clock.Offset, x.Clock.Age <= zone.Day
+		by = x.Clock.Offset
 	}
-	if !fresh {
-		for _, m := range c[x.Device] {
-			if x.Stamp.Less(m.stamp) {
+	for _, m := range c[x.Device] {
+		if x.Stamp.Less(m.stamp) {
+			if x.Clock == nil || m.at.Sub(x.At) < x.Clock.Age {
 				by = m.offset
-				break
 			}
+			break
 		}
 	}
 	if by > -ClockSlack && by < ClockSlack {

@@ -247,6 +247,16 @@ func TestSlowClockIsPutRight(t *testing.T) {
 	if b.ClosedAt != noon || !strings.Contains(strings.Join(b.Notes, "|"), "3 h slow") {
 		t.Errorf("closed at %d, notes %q", b.ClosedAt, b.Notes)
 	}
+	// Measured two hours before the bag was closed, the clock was set wrong, and
+	// found out ten minutes after.
+	set := newYard(t, 14, noon.Add(-3*zone.Hour))
+	set.a.Measured = set.a.Now.Add(-2 * zone.Hour)
+	set.bag("dichlorotriazine", 21)
+	set.a.Now = set.a.Now.Add(10 * zone.Minute)
+	set.add(set.a.Device, journal.KindMeasured, journal.Measured{Offset: 3 * zone.Hour})
+	if b := set.look(noon).Bags[0]; b.ClosedAt != noon {
+		t.Errorf("a clock that was set wrong in between: closed at %d", b.ClosedAt)
+	}
 	known := newYard(t, 8, noon.Add(3*zone.Hour))
 	known.a.Offset, known.a.Measured = -3*zone.Hour, known.a.Now.Add(-zone.Hour)
 	known.bag("dichlorotriazine", 21)

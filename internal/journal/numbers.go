@@ -26,7 +26,7 @@ type Used struct {
 // NumbersOf gathers leases and used numbers from a batch's facts, also from
 // withdrawn ones.
 func NumbersOf(facts []Fact) Numbers {
-	var n Numbers
+	n := Numbers{Leases: []Leased{}, Used: []Used{}}
 	for _, f := range Ordered(facts) {
 		switch f.Kind {
 		case KindLeased:
