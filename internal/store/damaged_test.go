@@ -28,29 +28,37 @@ func sum(t testing.TB, path string) [32]byte {
 }
 
 // sample makes a store of n facts, a call each thirty, and gives its bytes.
-func sample(t testing.TB, n int) []byte {
+func sample(t testing.TB, n int) []byte { return samples(t, n)[0] }
+
+// samples gives the bytes of one store as it was when it had each of these
+// numbers of facts.
+func samples(t testing.TB, counts ...int) (all [][]byte) {
 	t.Helper()
 	path := filepath.Join(quickDir(t), "sample.db")
 	s, err := Open(path, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
+	defer s.Close()
 	w := newWriter(3)
-	for ; n > 0; n -= 30 {
-		err := errors.Join(appendAll(s, w.write(min(n, 30))),
-			s.Update(func(tx *Tx) error { return tx.SetCache("some", make([]byte, n*5)) }))
+	have := 0
+	for _, count := range counts {
+		for have < count {
+			n := min(count-have, 30)
+			err := errors.Join(appendAll(s, w.write(n)),
+				s.Update(func(tx *Tx) error { return tx.SetCache("some", make([]byte, 3000-have)) }))
+			if err != nil {
+				t.Fatal(err)
+			}
+			have += n
+		}
+		b, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
 		}
+		all = append(all, b)
 	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
-	b, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
+	return all
 }
 
 // quickDir is a folder that ends with the test, in memory where there is such a

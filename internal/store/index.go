@@ -12,9 +12,10 @@ import (
 
 // Which ids are kept is asked for every fact that comes in. An id is random, so
 // in the file a bucket of ids would have each fact of a call change a page of its
-// own; with it a call took four times as long. The file holds them in the order
-// they came instead, those of one transaction under one key, and Open reads them
-// into an index: 16 bytes a fact, about 0.1 s for a million.
+// own; with it a call of 500 took four times as long. The file holds them in the
+// order they came instead, those of one transaction under one key, and Open reads
+// them into an index: a hundred thousand take 3 MB and 20 ms, half a million 27 MB
+// and 80 ms.
 
 // idSize is the number of bytes of an id.
 const idSize = 16

@@ -26,11 +26,16 @@ func (t *Tx) Scope(s journal.Scope) ([]journal.Fact, error) {
 	t.enter()
 	var facts []journal.Fact
 	prefix := scopePrefix(s)
+	var last []byte
 	kept := t.bucket(factsBucket)
 	c := t.bucket(scopesBucket).Cursor()
 	for k, seqs := c.Seek(prefix); bytes.HasPrefix(k, prefix); k, seqs = c.Next() {
 		for ; len(seqs) >= 8; seqs = seqs[8:] {
 			v := kept.Get(seqs[:8])
+			if bytes.Compare(seqs[:8], last) <= 0 {
+				return nil, damaged(t.path, "the facts of %s are not in order", s)
+			}
+			last = seqs[:8]
 			if v == nil {
 				return nil, damaged(t.path, "a fact of %s is missing", s)
 			}
@@ -45,6 +50,7 @@ func (t *Tx) Scope(s journal.Scope) ([]journal.Fact, error) {
 }
 
 // Scopes gives every scope that has a fact, sorted. It looks for one key a scope.
+// Where the file is damaged it gives none, and View or Update say so.
 func (t *Tx) Scopes() []journal.Scope {
 	t.enter()
 	var scopes []journal.Scope
@@ -54,6 +60,10 @@ func (t *Tx) Scopes() []journal.Scope {
 		if !ok {
 			k, _ = c.Next()
 			continue
+		}
+		if n := len(scopes); n > 0 && s <= scopes[n-1] { // or this would go round for ever
+			t.err = damaged(t.path, "its scopes are not in order")
+			return nil
 		}
 		scopes = append(scopes, s)
 		k, _ = c.Seek(append([]byte(s), 1))

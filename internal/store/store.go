@@ -45,7 +45,7 @@ type Store struct {
 // faults are Locked (another program has it), Newer (a newer version wrote it),
 // Damaged (it is cut short, empty, or something else), NotFound (only with
 // ReadOnly), Refused (no permission), Full. Whatever the fault, an existing file
-// is left as it was.
+// is left as it was. Open reads the ids but not the facts; Check reads all.
 func Open(path string, o Options) (*Store, error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) && !o.ReadOnly {
 		if err := create(path); err != nil {
@@ -110,8 +110,11 @@ func (s *Store) View(do func(*Tx) error) error {
 	err := guarded(s.path, func() error {
 		return s.db.View(func(tx *bbolt.Tx) error {
 			begun = true
-			own = do(s.begin(tx))
-			return own
+			t := s.begin(tx)
+			if own = do(t); own != nil {
+				return own
+			}
+			return t.err
 		})
 	})
 	if own != nil {

@@ -101,7 +101,11 @@ func (t *Tx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error
 		if err != nil {
 			return err
 		}
-		if !each(binary.BigEndian.Uint64(k), f) {
+		n := binary.BigEndian.Uint64(k)
+		if n <= seq {
+			return damaged(t.path, "its facts are not in order")
+		}
+		if seq = n; !each(n, f) {
 			return nil
 		}
 	}
