@@ -16,13 +16,22 @@ const workers = navigator.serviceWorker;
 // window. It gives true where the page is about to be loaded again.
 export async function takeWaiting() {
   const waiting = (await workers?.getRegistration())?.waiting;
-  if (!waiting || !workers.controller) return false;
-  const taken = new Promise((done) => workers.addEventListener('controllerchange', () => done(true), { once: true }));
-  waiting.postMessage('take if alone');
-  const is = await Promise.race([taken, new Promise((done) => setTimeout(() => done(false), 1000))]);
-  if (is) location.reload();
-  return is;
+  if (!waiting || !workers.controller || !await alone(waiting)) return false;
+  take(waiting);
+  return within(10e3, new Promise(() => {}), false); // the reload cuts this short
 }
+
+// alone asks the worker whether this is the only window. A worker that is slow to
+// answer changes nothing: it is not told to take over.
+function alone(worker) {
+  const { port1, port2 } = new MessageChannel();
+  const answer = new Promise((done) => { port1.onmessage = (e) => done(e.data); });
+  worker.postMessage('alone?', [port2]);
+  return within(1000, answer, false);
+}
+
+// within gives what comes of a promise, or else after so many ms.
+const within = (ms, promise, otherwise) => Promise.race([promise, new Promise((done) => setTimeout(() => done(otherwise), ms))]);
 
 // register puts the worker in place and watches for updates.
 export async function register() {
@@ -30,6 +39,11 @@ export async function register() {
   const reg = await workers.register('/sw.js', { updateViaCache: 'none' });
   const offer = () => { if (reg.waiting && workers.controller) update.value = () => take(reg.waiting); };
   offer();
+  let before = workers.controller;
+  workers.addEventListener('controllerchange', () => { // another window took the update: this one's turn is offered
+    if (before) update.value = () => location.reload();
+    before = workers.controller;
+  });
   reg.addEventListener('updatefound', () => reg.installing?.addEventListener('statechange', offer));
   const look = () => { if (document.visibilityState === 'visible') reg.update().catch(() => {}); };
   setInterval(look, 3600e3);

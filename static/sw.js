@@ -8,7 +8,7 @@ const name = prefix + VERSION;
 
 self.addEventListener('install', (e) => e.waitUntil(install()));
 self.addEventListener('activate', (e) => e.waitUntil(activate()));
-self.addEventListener('message', (e) => e.waitUntil(asked(e.data)));
+self.addEventListener('message', (e) => e.waitUntil(asked(e.data, e.ports[0])));
 self.addEventListener('fetch', (e) => {
   const url = new URL(e.request.url);
   if (e.request.method !== 'GET' || url.origin !== location.origin) return;
@@ -41,9 +41,12 @@ async function activate() {
   if (!before.length) await self.clients.claim();
 }
 
-async function asked(what) {
+// asked takes over from the version before when told so, and says whether only
+// one window is open.
+async function asked(what, port) {
+  if (what === 'take') return self.skipWaiting();
   const windows = await self.clients.matchAll({ type: 'window', includeUncontrolled: true });
-  if (what === 'take' || (what === 'take if alone' && windows.length < 2)) await self.skipWaiting();
+  if (what === 'alone?') port.postMessage(windows.length < 2);
 }
 
 // page answers any path of the app with the one page; a file opened by itself is

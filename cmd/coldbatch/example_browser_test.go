@@ -47,8 +47,8 @@ func TestExampleOfTheProgram(t *testing.T) {
 	p.settled()
 	before := h.written()
 
-	h.stop()
 	p.alone()
+	h.stop()
 	h.args = []string{"--example"}
 	h.start()
 	p.open("/")

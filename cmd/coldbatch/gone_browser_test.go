@@ -34,8 +34,8 @@ func TestPhoneGoesOnAlone(t *testing.T) {
 			p.settled()
 			p.installed()
 
-			way.gone(h)
 			p.alone()
+			way.gone(h)
 			p.open(label)
 			p.see("Bag 1", "keep wet and warm")
 			p.open(strings.ToLower(label))
@@ -84,9 +84,9 @@ func TestLabelOnAPhoneThatNeverSawTheBatch(t *testing.T) {
 		stranger.open(code)
 		stranger.see("As the hub has it now", "keep wet and warm", "about")
 	}
-	h.stop()
 	p.alone()
 	stranger.alone()
+	h.stop()
 	for _, code := range []string{label, strings.ToLower(label)} {
 		stranger.open(code)
 		stranger.see("As printed on the label", "keep wet and warm", "RU", "about")

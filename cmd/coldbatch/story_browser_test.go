@@ -116,8 +116,8 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.settled()
 
 	p.installed()
-	h.stop()
 	p.alone()
+	h.stop()
 	p.later(40 * time.Hour)
 	p.open(path(t, address))
 	p.see("ready to rinse")
