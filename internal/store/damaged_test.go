@@ -34,7 +34,9 @@ func sample(t testing.TB, n int) []byte { return samples(t, n)[0] }
 // numbers of facts.
 func samples(t testing.TB, counts ...int) (all [][]byte) {
 	t.Helper()
-	path := filepath.Join(quickDir(t), "sample.db")
+	dir := quickDir(t)
+	defer os.RemoveAll(dir) // at once: what fuzzes is killed before it cleans up
+	path := filepath.Join(dir, "sample.db")
 	s, err := Open(path, Options{})
 	if err != nil {
 		t.Fatal(err)
