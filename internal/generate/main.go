@@ -131,7 +131,15 @@ func build(out string) error {
 	if text, err := cmd.CombinedOutput(); err != nil {
 		return fmt.Errorf("building the phone core: %w\n%s", err, text)
 	}
-	return nil
+	linked, err := os.ReadFile(out)
+	if err != nil {
+		return err
+	}
+	core, err := joinSegments(linked)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(out, core, 0o644)
 }
 
 // squeeze are the ways to compress, by the ending of the file's name.
