@@ -24,9 +24,12 @@ var kinds = map[Kind]kind{
 	KindAreaDensity:   {base: "g/m²", words: "a weight of cloth per area", example: "180 g/m2 or 5 oz/yd2", over: [2]Kind{KindMass, KindArea}, scale: 1},
 	KindSpecificVolume: {base: "L/kg", words: "a volume per mass of cloth", example: "2.2 L/kg",
 		over: [2]Kind{KindVolume, KindMass}, scale: 1},
+	KindHardness: {base: "mg/L", words: "a hardness of water", example: "120 mg/L, 7 gpg, 8 °dH, 14 °f or 10 °Clark",
+		over: [2]Kind{KindMass, KindVolume}, scale: 1e6},
+	KindNumber: {base: "1", words: "a number", example: "12.50"},
 }
 
 // Unit gives the symbol of k's base unit, as it stands in JSON: "g", "mL",
-// "°C", "K", "g/L", "s", "m²", "g/m²", "L/kg", "pH", and "1" for a share and a
-// count. An unknown kind gives "".
+// "°C", "K", "g/L", "s", "m²", "g/m²", "L/kg", "mg/L", "pH", and "1" for a share,
+// a count and a number. An unknown kind gives "".
 func Unit(k Kind) string { return kinds[k].base }

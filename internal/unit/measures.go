@@ -28,10 +28,22 @@ const (
 	squareYard = 0.83612736
 )
 
+// Degrees of hardness in mg/L as CaCO3. A grain is 64.79891 mg (NIST Handbook
+// 44, Appendix C) and an imperial gallon 4.54609 L, exact. A German degree is
+// 10 mg/L of CaO and a French one 10 mg/L of CaCO3 (from memory of the customs),
+// with the IUPAC atomic weights: CaCO3 100.087, CaO 56.077.
+const (
+	grain  = 0.06479891 // g
+	gpg    = grain * 1e6 / gallon
+	clark  = grain * 1e6 / 4546.09
+	german = 10 * 100.087 / 56.077
+)
+
 var measures = []measure{
 	{KindMass, 0.001, "mg,milligram,milligramme"},
 	{KindMass, 1, "g,gm,gram,gramme"},
 	{KindMass, 1000, "kg,kilo,kilogram,kilogramme"},
+	{KindMass, grain, "grain"},
 	{KindMass, ounce, "oz,ounce"},
 	{KindMass, pound, "lb,pound"},
 
@@ -70,6 +82,12 @@ var measures = []measure{
 	{KindArea, squareYard, "yd2,sq yd,square yard"},
 
 	{KindAreaDensity, 1, "gsm"},
+
+	{KindHardness, 1, "ppm"},
+	{KindHardness, gpg, "gpg,grain"},
+	{KindHardness, german, "°dh,dh,german degree,degree german"},
+	{KindHardness, 10, "°f,°fh,french degree,degree french"},
+	{KindHardness, clark, "°clark,clark,english degree,degree clark"},
 }
 
 // unclear are ways of writing that mean two things; each with what to write.

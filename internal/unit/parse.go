@@ -64,6 +64,9 @@ func refusal(ks []Kind, typed string, wrong *problem) *fault.Fault {
 		words = append(words, kinds[k].words)
 		examples = append(examples, kinds[k].words+" such as "+kinds[k].example)
 	}
+	if len(ks) > 3 { // nobody reads that many
+		examples = examples[:1]
+	}
 	typed = clipped(typed)
 	f := fault.New(fault.Input, "%q is not %s", string(plain(typed)), strings.Join(words, " or "))
 	if wrong != nil {

@@ -144,6 +144,21 @@ func TestParse(t *testing.T) {
 		{KindAreaDensity, "5 oz per sq yd", 5 * 28.349523125 / 0.83612736, "US, words"},
 		{KindSpecificVolume, "2.2 L/kg", 2.2, "plain"},
 		{KindSpecificVolume, "2.2 mL/g", 2.2, "the same"},
+		{KindMass, "100 grains", 6.479891, "spelled: NIST Handbook 44, Appendix C"},
+		{KindHardness, "120 mg/L", 120, "plain"},
+		{KindHardness, "120 ppm", 120, "as a water report writes"},
+		{KindHardness, "0.12 g per L", 120, "any mass over any volume"},
+		{KindHardness, "7 grains/gal", 7 * 64798.91 / 3785.411784, "a mass over a volume"},
+		{KindHardness, "7 gpg", 7 * 64798.91 / 3785.411784, "the same, abbreviated"},
+		{KindHardness, "7 grains", 7 * 64798.91 / 3785.411784, "the same, as a softener says"},
+		{KindHardness, "8 °dH", 80 * 100.087 / 56.077, "German degrees"},
+		{KindHardness, "8 ° dH", 80 * 100.087 / 56.077, "the sign apart"},
+		{KindHardness, "8dH", 80 * 100.087 / 56.077, "without the sign"},
+		{KindHardness, "14 °f", 140, "French degrees, no temperature here"},
+		{KindHardness, "14 French degrees", 140, "spelled"},
+		{KindHardness, "10 °Clark", 10 * 64798.91 / 4546.09, "grains per imperial gallon"},
+		{KindNumber, "12,50", 12.5, "a price with a comma"},
+		{KindNumber, "3", 3, "no unit"},
 	} {
 		got, err := Parse(row.kind, row.typed)
 		if err != nil || !near(got, row.want) {
@@ -223,6 +238,12 @@ func TestRefuses(t *testing.T) {
 		{KindCount, "2.5", "not a whole number"},
 		{KindCount, "-2", "less than zero"},
 		{KindAreaDensity, "5 oz", "stands over an area"},
+		{KindHardness, "120", "a unit is missing"},
+		{KindHardness, "8 °C", "°C is a unit of a temperature"},
+		{KindHardness, "-8 °dH", "less than zero"},
+		{KindNumber, "12 g", "g is a unit of a mass"},
+		{KindNumber, "-1", "less than zero"},
+		{KindNumber, "1,234", "one of thousands"},
 		{"length", "5 m", "no kind of quantity"},
 	} {
 		v, err := Parse(row.kind, row.typed)

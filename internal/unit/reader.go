@@ -101,10 +101,14 @@ func (r *reader) quotient(k Kind) (float64, *problem) {
 
 // whole says whether the quotient k is written with a unit of its own (gsm).
 func (r *reader) whole(k Kind) bool {
-	if len(r.tokens) != 2 {
+	if len(r.tokens) < 2 || len(r.tokens) > 3 {
 		return false
 	}
-	for _, m := range named(r.tokens[1].text) {
+	name := r.tokens[1].text
+	if len(r.tokens) == 3 { // "8 ° dH", "10 French degrees"
+		name = strings.Replace(name+" "+r.tokens[2].text, "° ", "°", 1)
+	}
+	for _, m := range named(name) {
 		if m.kind == k {
 			return true
 		}
@@ -212,7 +216,7 @@ const percentFrom = 5
 func bare(k Kind, number token) (measure, *problem) {
 	at := number.at
 	switch {
-	case k == KindCount || k == KindPH:
+	case k == KindCount || k == KindPH || k == KindNumber:
 		return measure{kind: k, size: 1}, nil
 	case k == KindShare && number.value < percentFrom:
 		return measure{kind: k, size: 1}, nil

@@ -46,6 +46,8 @@ var metric = map[Kind][]rung{
 	KindArea:           {on(0, "cm²", 1e-4, 1), on(0.1, "m²", 1, 0.01), on(10, "m²", 1, 0.1), on(100, "m²", 1, 1)},
 	KindAreaDensity:    {on(0, "g/m²", 1, 1)},
 	KindSpecificVolume: {on(0, "L/kg", 1, 0.01), on(10, "L/kg", 1, 0.1), on(100, "L/kg", 1, 1)},
+	KindHardness:       {on(0, "mg/L", 1, 1)},
+	KindNumber:         {on(0, "", 1, 0.01)},
 }
 
 // perCup is 1 g per 8 fl oz, in g/L.
@@ -72,6 +74,7 @@ var us = map[Kind][]rung{
 	},
 	KindArea:        {on(0, "sq in", squareInch, 1), on(squareFoot, "sq ft", squareFoot, 0.1), on(100*squareFoot, "sq ft", squareFoot, 1)},
 	KindAreaDensity: {on(0, "oz/yd²", ounce/squareYard, 0.1)},
+	KindHardness:    {on(0, "gpg", gpg, 0.1)},
 }
 
 // ladder gives the rungs of k in the style's system; in the metric ones where the
@@ -115,7 +118,8 @@ func at(rungs []rung, v float64) rung {
 // below 2 min, 1 min below 48 h, then 1 h; shares 0.01 % below 1 %, 0.1 % below
 // 100 %, then 1 %; a pH 0.1; a count 1; areas 1 cm² below 0.1 m², 0.01 m² below
 // 10 m², 0.1 m² below 100 m², then 1 m²; weights of cloth 1 g/m²; volumes per
-// mass 0.01 L/kg below 10 L/kg, 0.1 L/kg below 100 L/kg, then 1 L/kg.
+// mass 0.01 L/kg below 10 L/kg, 0.1 L/kg below 100 L/kg, then 1 L/kg; a hardness
+// 1 mg/L and a number 0.01.
 // What is not a number or is 10¹² and more gives zero, as does an unknown kind.
 func Round(k Kind, v float64) float64 {
 	if !sound(v) || metric[k] == nil {

@@ -17,6 +17,8 @@ type (
 	Count         float64 // pieces; a whole number
 	Area          float64 // square metres
 	AreaDensity   float64 // grams per square metre
+	Hardness      float64 // of water: milligrams per litre, as CaCO3
+	Number        float64 // a bare number: a grade, a price in whatever currency
 )
 
 // Kind names a quantity where it is chosen at run time: in a calculator's
@@ -37,6 +39,8 @@ const (
 	KindArea           Kind = "area"            // m²
 	KindAreaDensity    Kind = "area-density"    // g/m²
 	KindSpecificVolume Kind = "specific-volume" // L/kg
+	KindHardness       Kind = "hardness"        // mg/L as CaCO3
+	KindNumber         Kind = "number"          // 1
 )
 
 // GramsPerLitre gives the concentration of m in v. A volume of zero or less
