@@ -241,3 +241,23 @@ func TestForms(t *testing.T) {
 		}
 	})
 }
+
+// Spent is the inverse of PH.
+func TestSpent(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := unit.Concentration(rapid.Float64Range(1, 300).Draw(t, "c"))
+		warm := unit.Temperature(rapid.Float64Range(0, 60).Draw(t, "warm"))
+		acid := rapid.Float64Range(0, 1.4).Draw(t, "acid")
+		ph, _ := PH(c, warm, unit.Share(acid))
+		if got := Spent(c, warm, ph); !near(float64(got), acid, 1e-5) {
+			t.Fatalf("%g spent of %g g/L at %g °C is pH %g, and that %g", acid, float64(c), float64(warm), float64(ph), float64(got))
+		}
+	})
+	for _, odd := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -1, 0} {
+		for _, ph := range []float64{math.NaN(), math.Inf(1), -3, 0, 14} {
+			if got := Spent(unit.Concentration(odd), unit.Temperature(odd), unit.PH(ph)); !(got >= 0 && got <= 1.5) {
+				t.Errorf("%g g/L at pH %g: %g", odd, ph, float64(got))
+			}
+		}
+	}
+}

@@ -17,4 +17,7 @@ var (
 	Hot = fault.Caution{Code: "hot-water",
 		Text:   "water of 50 °C and more scalds, and hot soda solution burns: gloves, no splashing, let it cool before goods and hands go in",
 		Source: "common practice"}
+	Caustic = fault.Caution{Code: "caustic",
+		Text:   "it may be caustic soda, which blinds and burns: stop, goggles and gloves, do not use it; on skin or in the eye rinse at once with much water and get medical help; the product's safety data sheet goes first",
+		Source: "CLP Regulation (EC) 1272/2008, Annex VI, sodium hydroxide: H314, from memory; otherwise common practice"}
 )

@@ -48,38 +48,81 @@ func PHSpread(c unit.Concentration, t unit.Temperature) unit.PH {
 	return 0.05
 }
 
-// balance finds the pH at which charges balance, in mol/kg: all sodium, all
-// carbon, and acid as an anion that does not react. The ionic strength is
-// found by repeating, the pH within each pass by halving.
+// Spent is the inverse of PH: the acid, in equivalents per mole of soda ash, that
+// has brought a bath of c at t to ph. It is 0 for a pH at or above that of the
+// fresh bath, and at most 1.5; c, t and ph are held as in PH.
+func Spent(c unit.Concentration, t unit.Temperature, ph unit.PH) unit.Share {
+	m := molality(c, t)
+	if m <= 0 {
+		return 0
+	}
+	s := solution{sodium: 2 * m, carbon: m, strength: 3 * m}
+	s.set(t)
+	acid := 0.0
+	for range passes {
+		was := s.strength
+		need, next := s.charges(within(float64(ph), 0, 15), acid)
+		acid = within(need, 0, 1.5*m)
+		if s.strength = next + acid/2; math.Abs(s.strength-was) < 1e-9 {
+			break
+		}
+	}
+	return unit.Share(acid / m)
+}
+
+// passes are enough for the ionic strength to settle.
+const passes = 20
+
+// solution is soda ash in water, in mol/kg: all sodium, all carbon, and the ionic
+// strength reached so far.
+type solution struct {
+	sodium, carbon, strength float64
+	a, b, pK1, pK2, pKw      float64
+}
+
+// set gives the solution the constants of a temperature.
+func (s *solution) set(t unit.Temperature) {
+	s.a, s.b = debyeHuckel(t)
+	s.pK1, s.pK2, s.pKw = -logK1(t), -logK2(t), -logKw(t)
+}
+
+// charges gives what the charges lack at ph: the acid, as an anion that does not
+// react, that would balance them; and the ionic strength without that anion.
+// acid only sets the activity of water.
+func (s *solution) charges(ph, acid float64) (need, strength float64) {
+	water := 1 - waterTerm*(s.sodium+s.carbon+acid)
+	log3 := carbonate.logGamma(s.a, s.b, s.strength)
+	log2 := bicarbonate.logGamma(s.a, s.b, s.strength)
+	perBi := math.Pow(10, s.pK2-ph+log3-log2) // bicarbonate per carbonate
+	perGas := math.Pow(10, s.pK1+s.pK2-2*ph+log3-neutralTerm*s.strength) / water
+	co3 := s.carbon / (1 + perBi + perGas)
+	oh := math.Pow(10, ph-s.pKw-hydroxide.logGamma(s.a, s.b, s.strength)) * water
+	h := math.Pow(10, -ph-hydrogen.logGamma(s.a, s.b, s.strength))
+	return s.sodium + h - oh - co3*(perBi+2), (s.sodium + h + oh + co3*(perBi+4)) / 2
+}
+
+// balance finds the pH at which charges balance. The ionic strength is found by
+// repeating, the pH within each pass by halving.
 func balance(sodium, carbon, acid float64, t unit.Temperature) unit.PH {
-	a, b := debyeHuckel(t)
-	pK1, pK2, pKw := -logK1(t), -logK2(t), -logKw(t)
-	strength := (sodium + 4*carbon) / 2
-	water := 1 - waterTerm*(sodium+carbon+acid)
+	s := solution{sodium: sodium, carbon: carbon, strength: (sodium + 4*carbon) / 2}
+	s.set(t)
 	var ph float64
-	for range 20 {
-		logH, logOH := hydrogen.logGamma(a, b, strength), hydroxide.logGamma(a, b, strength)
-		log3, log2 := carbonate.logGamma(a, b, strength), bicarbonate.logGamma(a, b, strength)
-		var next float64
+	for range passes {
+		var need, next float64
 		low, high := 0.0, 15.0
 		for range 44 { // to 1e-12
 			ph = (low + high) / 2
-			perBi := math.Pow(10, pK2-ph+log3-log2) // bicarbonate per carbonate
-			perGas := math.Pow(10, pK1+pK2-2*ph+log3-neutralTerm*strength) / water
-			co3 := carbon / (1 + perBi + perGas)
-			oh := math.Pow(10, ph-pKw-logOH) * water
-			h := math.Pow(10, -ph-logH)
-			next = (sodium + h + oh + acid + co3*(perBi+4)) / 2
-			if sodium+h > oh+co3*(perBi+2)+acid {
+			if need, next = s.charges(ph, acid); need > acid {
 				low = ph
 			} else {
 				high = ph
 			}
 		}
-		if math.Abs(next-strength) < 1e-7 {
+		next += acid / 2
+		if math.Abs(next-s.strength) < 1e-7 {
 			break
 		}
-		strength = next
+		s.strength = next
 	}
 	return unit.PH(ph)
 }

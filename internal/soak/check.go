@@ -1,0 +1,90 @@
+package soak
+
+import (
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+// Instrument is what a pH was measured with.
+type Instrument string
+
+// The instruments, each with its error.
+const (
+	Meter Instrument = "meter"
+	Strip Instrument = "strip"
+)
+
+// Error is how far a reading may be off, either way. What is not a meter counts as
+// a strip.
+func (i Instrument) Error() fault.Value {
+	if i == Meter {
+		return fault.Value{Name: "error of a pH meter", Value: 0.1, Unit: "1", Source: judgement("a cheap meter, set with buffers that day")}
+	}
+	return fault.Value{Name: "error of a pH strip", Value: 0.5, Unit: "1", Source: judgement("half a step of the colour chart")}
+}
+
+// Verdict is what a measured pH says of a bath, in one word for a program.
+type Verdict string
+
+// The verdicts, all of them.
+const (
+	Fresh       Verdict = "fresh"
+	Weakening   Verdict = "weakening"
+	Spent       Verdict = "spent"
+	WrongPowder Verdict = "wrong-powder"
+	TooAlkaline Verdict = "too-alkaline"
+	CannotTell  Verdict = "cannot-tell"
+)
+
+// The limits of the verdicts.
+var (
+	// FreshTo is the share spent up to which a bath is as good as new.
+	FreshTo = fault.Value{Name: "spent share of a bath that is fresh", Value: 0.03, Unit: "1", Source: judgement("less than a meter tells apart")}
+	// SpentFrom is the share spent from which a bath is done with.
+	SpentFrom = fault.Value{Name: "spent share from which a bath is spent", Value: 0.40, Unit: "1", Source: judgement("its pH is near 10, where dye bonds several times slower")}
+	// BakingSoda is the pH of a solution of baking soda. A bath where all soda ash is
+	// bicarbonate comes to the same, whatever made it so.
+	BakingSoda = fault.Value{Name: "pH of baking soda", Value: 8.3, Unit: "1", Low: 7.7, High: 8.6, Source: fault.CommonPractice}
+	// Over is how far above the expected pH no soda ash reads.
+	Over = fault.Value{Name: "above the expected pH, perhaps caustic soda", Value: 0.6, Unit: "1", Source: judgement("more than any strip is off")}
+	// Most is the pH that no soda-ash bath reaches.
+	Most = fault.Value{Name: "highest pH of soda ash", Value: 12.3, Unit: "1", Source: judgement("above that of a cold saturated bath, with the error of a meter")}
+)
+
+// Checked is what a measured pH tells of a bath.
+type Checked struct {
+	Expected         unit.PH    // of the fresh bath, as a good meter reads it
+	Spent, Low, High unit.Share // of the soda ash; 1 where only bicarbonate is left
+	Verdict          Verdict
+}
+
+// Check tells from the pH that was measured in a bath of c (made up as, g/L of
+// anhydrous soda ash) at t how much of it is spent, and whether it is soda ash at
+// all. A powder that may be caustic comes before all else. A meter decides by
+// the middle figure; a strip may not choose between fresh and weakening.
+func Check(c unit.Concentration, t unit.Temperature, measured unit.PH, with Instrument) Checked {
+	c = min(c, alkali.Limit(t)) // what has not dissolved does nothing
+	expected, _ := alkali.PH(c, t, 0)
+	spent := func(ph unit.PH) unit.Share { return min(alkali.Spent(c, t, ph), 1) }
+	off := unit.PH(with.Error().Value)
+	k := Checked{Expected: expected, Spent: spent(measured), Low: spent(measured + off), High: spent(measured - off)}
+	// As shown, 12.2 is 0.6 above 11.6, also where that is 11.604.
+	shown := min(expected, unit.PH(unit.Round(unit.KindPH, float64(expected))))
+	const tie = 1e-9
+	switch {
+	case float64(measured) > Most.Value+tie || float64(measured-shown) >= Over.Value-tie:
+		k.Verdict = TooAlkaline
+	case float64(measured) <= max(BakingSoda.High, BakingSoda.Value+float64(off))+tie:
+		k.Verdict = WrongPowder
+	case float64(k.Spent) >= SpentFrom.Value:
+		k.Verdict = Spent
+	case with != Meter && float64(k.Low) < FreshTo.Value:
+		k.Verdict = CannotTell
+	case float64(k.Spent) < FreshTo.Value:
+		k.Verdict = Fresh
+	default:
+		k.Verdict = Weakening
+	}
+	return k
+}
