@@ -26,10 +26,12 @@ var kinds = map[Kind]kind{
 		over: [2]Kind{KindVolume, KindMass}, scale: 1},
 	KindHardness: {base: "mg/L", words: "a hardness of water", example: "120 mg/L, 7 gpg, 8 °dH, 14 °f or 10 °Clark",
 		over: [2]Kind{KindMass, KindVolume}, scale: 1e6},
+	KindFlow: {base: "L/min", words: "a flow of water", example: "6 L/min or 1.5 gal/min",
+		over: [2]Kind{KindVolume, KindDuration}, scale: 60. / 1000},
 	KindNumber: {base: "1", words: "a number", example: "12.50"},
 }
 
 // Unit gives the symbol of k's base unit, as it stands in JSON: "g", "mL",
-// "°C", "K", "g/L", "s", "m²", "g/m²", "L/kg", "mg/L", "pH", and "1" for a share,
-// a count and a number. An unknown kind gives "".
+// "°C", "K", "g/L", "s", "m²", "g/m²", "L/kg", "mg/L", "L/min", "pH", and "1"
+// for a share, a count and a number. An unknown kind gives "".
 func Unit(k Kind) string { return kinds[k].base }

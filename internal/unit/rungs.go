@@ -47,6 +47,7 @@ var metric = map[Kind][]rung{
 	KindAreaDensity:    {on(0, "g/m²", 1, 1)},
 	KindSpecificVolume: {on(0, "L/kg", 1, 0.01), on(10, "L/kg", 1, 0.1), on(100, "L/kg", 1, 1)},
 	KindHardness:       {on(0, "mg/L", 1, 1)},
+	KindFlow:           {on(0, "L/min", 1, 0.1)},
 	KindNumber:         {on(0, "", 1, 0.01)},
 }
 
@@ -75,6 +76,7 @@ var us = map[Kind][]rung{
 	KindArea:        {on(0, "sq in", squareInch, 1), on(squareFoot, "sq ft", squareFoot, 0.1), on(100*squareFoot, "sq ft", squareFoot, 1)},
 	KindAreaDensity: {on(0, "oz/yd²", ounce/squareYard, 0.1)},
 	KindHardness:    {on(0, "gpg", gpg, 0.1)},
+	KindFlow:        {on(0, "gal/min", gallon/1000, 0.1)},
 }
 
 // ladder gives the rungs of k in the style's system; in the metric ones where the

@@ -76,6 +76,8 @@ func TestShow(t *testing.T) {
 		{KindArea, 0.9, u, "9.7 sq ft", "a shirt"},
 		{KindAreaDensity, 180, m, "180 g/m²", "jersey"},
 		{KindAreaDensity, 180, u, "5.3 oz/yd²", "jersey"},
+		{KindFlow, 6, m, "6 L/min", "a kitchen tap"},
+		{KindFlow, 6, u, "1.6 gal/min", "a kitchen tap"},
 		{KindSpecificVolume, 2.2, u, "2.2 L/kg", "no other system has it"},
 		{KindHardness, 119.8, m, "120 mg/L", "a strip shows no tenths"},
 		{KindHardness, 119.8, u, "7 gpg", "as softeners are set"},
@@ -144,7 +146,7 @@ func TestRanged(t *testing.T) {
 func TestUnit(t *testing.T) {
 	for k, want := range map[Kind]string{
 		KindMass: "g", KindVolume: "mL", KindTemperature: "°C", KindDifference: "K", KindConcentration: "g/L", KindDuration: "s", KindShare: "1",
-		KindPH: "pH", KindCount: "1", KindArea: "m²", KindAreaDensity: "g/m²", KindSpecificVolume: "L/kg", KindHardness: "mg/L", KindNumber: "1", "length": "",
+		KindPH: "pH", KindCount: "1", KindArea: "m²", KindAreaDensity: "g/m²", KindSpecificVolume: "L/kg", KindHardness: "mg/L", KindFlow: "L/min", KindNumber: "1", "length": "",
 	} {
 		if got := Unit(k); got != want {
 			t.Errorf("%s: %q, want %q", k, got, want)
@@ -152,7 +154,7 @@ func TestUnit(t *testing.T) {
 	}
 }
 
-var everyKind = []Kind{KindMass, KindVolume, KindTemperature, KindDifference, KindConcentration, KindDuration, KindShare, KindPH, KindCount, KindArea, KindAreaDensity, KindSpecificVolume, KindHardness, KindNumber}
+var everyKind = []Kind{KindMass, KindVolume, KindTemperature, KindDifference, KindConcentration, KindDuration, KindShare, KindPH, KindCount, KindArea, KindAreaDensity, KindSpecificVolume, KindHardness, KindFlow, KindNumber}
 
 var everyStyle = []Style{{}, {Comma: true}, {System: US}, {System: US, Comma: true}}
 

@@ -6,19 +6,21 @@ package unit
 
 // The quantities. Each is a float64 in the base unit that is named.
 type (
-	Mass          float64 // grams
-	Volume        float64 // millilitres
-	Temperature   float64 // degrees Celsius
-	Difference    float64 // kelvin: a difference or an uncertainty of temperature
-	Concentration float64 // grams per litre
-	Duration      float64 // seconds
-	Share         float64 // a ratio; 1 is 100 %
-	PH            float64 // pH as a good meter reads it
-	Count         float64 // pieces; a whole number
-	Area          float64 // square metres
-	AreaDensity   float64 // grams per square metre
-	Hardness      float64 // of water: milligrams per litre, as CaCO3
-	Number        float64 // a bare number: a grade, a price in whatever currency
+	Mass           float64 // grams
+	Volume         float64 // millilitres
+	Temperature    float64 // degrees Celsius
+	Difference     float64 // kelvin: a difference or an uncertainty of temperature
+	Concentration  float64 // grams per litre
+	Duration       float64 // seconds
+	Share          float64 // a ratio; 1 is 100 %
+	PH             float64 // pH as a good meter reads it
+	Count          float64 // pieces; a whole number
+	Area           float64 // square metres
+	AreaDensity    float64 // grams per square metre
+	Hardness       float64 // of water: milligrams per litre, as CaCO3
+	SpecificVolume float64 // litres per kilogram of dry cloth
+	Flow           float64 // litres per minute
+	Number         float64 // a bare number: a grade, a price in whatever currency
 )
 
 // Kind names a quantity where it is chosen at run time: in a calculator's
@@ -40,6 +42,7 @@ const (
 	KindAreaDensity    Kind = "area-density"    // g/m²
 	KindSpecificVolume Kind = "specific-volume" // L/kg
 	KindHardness       Kind = "hardness"        // mg/L as CaCO3
+	KindFlow           Kind = "flow"            // L/min
 	KindNumber         Kind = "number"          // 1
 )
 
