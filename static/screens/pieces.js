@@ -62,7 +62,7 @@ function Card({scope, kind, piece, offer, done}) {
     ${other && html`<${Field} label="What is it" placeholder="cushion cover" value=${name} onInput=${setName} />`}
     <${Stepper} label="How many" value=${count} onChange=${setCount} min=${1} max=${500} least="one less" most="one more" />
     <${Quantity} label="Dry weight of one" kinds=${['mass']} value=${typed} onInput=${setTyped} onRead=${setRead}
-      help=${piece ? `now ${piece.weight}` : stand ? `assumed ${assumed?.text || ''} each; weigh one to be surer` : 'put one on a scale, dry'} placeholder=${style.value.system === 'us' ? '5 oz' : '145 g'} />
+      help=${piece ? `now ${piece.weight}` : stand ? `assumed ${assumed?.text || ''} each; weigh one to be surer` : 'put one on a scale, dry'} placeholder=${assumed?.text || (style.value.system === 'us' ? '5 oz' : '145 g')} />
     <${Chips} label="Fold" value=${fold} onChange=${setFold} options=${offer.folds.map(f => ({value: f.fold, words: f.words}))} />
     <details><summary>Fibre: ${offer.fibres.find(f => f.fibre === fibre)?.words || fibre}</summary>
       <${Chips} label="Fibre" value=${fibre} onChange=${f => setFibre(f || 'cotton')} options=${offer.fibres.map(f => ({value: f.fibre, words: f.words}))} />
