@@ -21,11 +21,12 @@ var core = map[string]string{
 	"dye":     "fault unit",
 	"place":   "fault unit zone",
 	"cure":    "fault unit zone alkali dye place",
+	"rinse":   "fault unit",
 	"journal": "fault zone",
 	"rights":  "fault journal",
 	"label":   "fault zone",
-	"calc":    "fault unit zone goods alkali soak dye place cure",
-	"batch":   "fault unit zone goods alkali soak dye place cure journal label",
+	"calc":    "fault unit zone goods alkali soak dye place cure rinse",
+	"batch":   "fault unit zone goods alkali soak dye place cure rinse journal label",
 	"sheet":   "fault",
 }
 
