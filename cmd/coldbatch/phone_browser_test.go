@@ -81,6 +81,7 @@ type phone struct {
 	mu       sync.Mutex
 	troubles []string // what the console, the policy or the network complained of
 	fine     []*regexp.Regexp
+	shot     bool // the screen of the first fault was kept
 }
 
 // newPhone opens no page yet.
@@ -138,7 +139,9 @@ func (p *phone) complain(s string) {
 
 // alone tells that the program is not to be reached from here on: then the
 // browser itself complains of each request that fails.
-func (p *phone) alone() { p.allow(`net::ERR_(CONNECTION|EMPTY|INCOMPLETE|NETWORK|TIMED)|fetching the script`) }
+func (p *phone) alone() {
+	p.allow(`net::ERR_(CONNECTION|EMPTY|INCOMPLETE|NETWORK|TIMED)|fetching the script`)
+}
 
 // allow lets complaints pass that match.
 func (p *phone) allow(complaint string) {
