@@ -22,6 +22,8 @@ var core = map[string]string{
 	"place":   "fault unit zone",
 	"cure":    "fault unit zone alkali dye place",
 	"rinse":   "fault unit",
+	"colour":  "fault",
+	"price":   "fault unit",
 	"journal": "fault zone",
 	"rights":  "fault journal",
 	"label":   "fault zone",

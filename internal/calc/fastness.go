@@ -1,0 +1,96 @@
+package calc
+
+import (
+	"math"
+
+	"coldbatch/internal/colour"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+var _ = register(Entry{
+	Name: "fastness", Order: 80,
+	Title:   "Fastness to washing",
+	Purpose: "How much a colour changed in the wash, and how much a white rag washed with it took on, as grades of the grey scales: 5 is nothing, 1 is bad.",
+	Formula: "Colours are compared in CIELAB: by CIEDE2000, by ISO 105-A05 for change, and by ISO 105-A04 for staining.",
+	Inputs: []Input{
+		{Key: "before", Label: "Colour before", Help: "lab L* a* b* from a colour meter, or #rrggbb from a photo", Type: Phrase, Example: "lab 42 48 22"},
+		{Key: "after", Label: "Colour after", Type: Phrase, Example: "lab 45 44 20"},
+		{Key: "white_before", Label: "White rag before", Type: Phrase, Example: "lab 94 0 2"},
+		{Key: "white_after", Label: "White rag after", Type: Phrase, Example: "lab 90 4 3"},
+	},
+	Outputs: []Output{
+		{Key: "de2000", Label: "Difference", Help: "CIEDE2000", Kind: unit.KindNumber, Source: colour.Sharma},
+		{Key: "change", Label: "Change in colour", Kind: unit.KindNumber, Source: colour.PerGrade.Source},
+		{Key: "staining", Label: "Staining of white", Kind: unit.KindNumber, Source: colour.StainTop.Source},
+	},
+	Cautions: []fault.Caution{dye.NoBleach},
+	Values:   []fault.Value{colour.PerGrade, colour.Doubling, colour.StainTop, colour.StainLog, colour.StainStep},
+	Sources:  []fault.Source{colour.SRGB},
+	Try:      "before='lab 42 48 22' after='lab 45 44 20'",
+	Sum:      sumFastness,
+})
+
+func sumFastness(g *Given) (*Answer, error) {
+	a := &Answer{}
+	before, after, rough, err := colours(g, "before", "after")
+	if err != nil {
+		return nil, err
+	}
+	if g.Has("before") {
+		d := colour.Difference(before, after)
+		Put(a, "de2000", unit.Number(d))
+		if rough {
+			a.Say("de2000", "rough: %s", unit.Show(unit.KindNumber, d, g.Style))
+		}
+		rate(g, a, "change", colour.Change(before, after), rough)
+	}
+	white, stained, photo, err := colours(g, "white_before", "white_after")
+	switch {
+	case err != nil:
+		return nil, err
+	case g.Has("white_before"):
+		rate(g, a, "staining", colour.Stain(white, stained), photo)
+	case !g.Has("before"):
+		return nil, g.Missing("before", "no colours are given: before and after, or white_before and white_after")
+	}
+	if rough || photo {
+		a.Note("rough: a photo or screen is no colour meter; put both in one picture, in daylight and out of the sun")
+	}
+	return a, nil
+}
+
+// colours reads two colours that belong together; rough where one is from a
+// photo.
+func colours(g *Given, first, second string) (p, q colour.Lab, rough bool, err error) {
+	if g.Has(first) != g.Has(second) {
+		if g.Has(first) {
+			first, second = second, first
+		}
+		return p, q, false, g.Missing(first, "%s is given without %s", second, first)
+	}
+	if !g.Has(first) {
+		return p, q, false, nil
+	}
+	p, one, err := colour.Parse(g.Text(first))
+	if err != nil {
+		return p, q, false, fault.Of(err).At(first, g.Text(first))
+	}
+	q, two, err := colour.Parse(g.Text(second))
+	if err != nil {
+		return p, q, false, fault.Of(err).At(second, g.Text(second))
+	}
+	return p, q, one || two, nil
+}
+
+// rate tells a rating to a tenth, as the standards have it, and its grade.
+func rate(g *Given, a *Answer, key string, r colour.Rating, rough bool) {
+	tenth := math.Round(float64(r)*10) / 10
+	Put(a, key, unit.Number(tenth))
+	word := "grade"
+	if rough {
+		word = "rough: grade"
+	}
+	a.Say(key, "%s %s (%s)", word, r.Grade(), unit.Show(unit.KindNumber, tenth, g.Style))
+}

@@ -1,0 +1,84 @@
+package colour
+
+import (
+	"math"
+	"strconv"
+
+	"coldbatch/internal/fault"
+)
+
+// The sources of the grades. Of the first, the lines for D and for the parts
+// that D is taken from are from memory, so all of it counts as that.
+var (
+	changed = fault.Source{Kind: fault.Memory, Text: "ISO 105-A05:1996: clause 8 as read in a public copy of its formulas, the corrections of chroma and hue (7.2) from memory"}
+	stained = fault.Source{Kind: fault.Published, Text: "ISO 105-A04:1989, as read in public copies of its formulas; natural logarithm, which alone gives the steps of ISO 105-A03"}
+)
+
+// The constants of the grades.
+var (
+	PerGrade  = fault.Value{Name: "change: difference a grade, down to 3", Value: 1.7, Unit: "1", Source: changed}
+	Doubling  = fault.Value{Name: "change: difference whose doublings cost a grade, below 3", Value: 0.85, Unit: "1", Source: changed}
+	StainTop  = fault.Value{Name: "staining: rating at a difference of 1, below 4", Value: 6.1, Unit: "1", Source: stained}
+	StainLog  = fault.Value{Name: "staining: loss a factor e, below 4", Value: 1.45, Unit: "1", Source: stained}
+	StainStep = fault.Value{Name: "staining: loss a unit of difference, above 4", Value: 0.23, Unit: "1", Source: stained}
+)
+
+// Rating is a grey-scale rating from 5 (no difference) to 1.
+type Rating float64
+
+// Grade is the rating in the half steps of the grey scales: "4-5". The bounds
+// are half-way, 4.75, 4.25 and so on, of the rating to two digits.
+func (r Rating) Grade() string {
+	halves := int(math.Floor(math.Round(float64(r)*100)/50 + 0.5))
+	s := strconv.Itoa(halves / 2)
+	if halves%2 == 1 {
+		s += "-" + strconv.Itoa(halves/2+1)
+	}
+	return s
+}
+
+// Change rates how much a colour changed, after ISO 105-A05. The order of the two
+// does not matter.
+func Change(before, after Lab) Rating {
+	c0, c1 := chroma(before.A, before.B), chroma(after.A, after.B)
+	h0, h1 := hue(before.A, before.B), hue(after.A, after.B)
+	dL, dC, dH := after.L-before.L, c1-c0, hueDifference(before, after)
+	c, h := (c0+c1)/2, meanHue(h0, h1)
+	off := math.Abs(h - 280)
+	off = min(off, 360-off) / 30
+	// The next three lines are from memory of clause 7.2.
+	d := dC * c * math.Exp(-off*off) / 100
+	dC = (dC - d) / (1 + (20*c/1000)*(20*c/1000))
+	dH = (dH - d) / (1 + (10*c/1000)*(10*c/1000))
+	// Clause 8.
+	e := math.Sqrt(dL*dL + dC*dC + dH*dH)
+	if e <= 2*PerGrade.Value {
+		return Rating(5 - e/PerGrade.Value)
+	}
+	return Rating(max(5-math.Log2(e/Doubling.Value), 1))
+}
+
+// hueDifference is ΔH*ab: what is left of the difference beside lightness and
+// chroma, below zero where the hue turns back.
+func hueDifference(p, q Lab) float64 {
+	dA, dB, dC := q.A-p.A, q.B-p.B, chroma(q.A, q.B)-chroma(p.A, p.B)
+	d := math.Sqrt(max(dA*dA+dB*dB-dC*dC, 0))
+	if p.A*q.B < p.B*q.A {
+		return -d
+	}
+	return d
+}
+
+// Stain rates how much a white took on, after ISO 105-A04.
+func Stain(before, after Lab) Rating {
+	dL, dA, dB := after.L-before.L, after.A-before.A, after.B-before.B
+	d := math.Sqrt(dL*dL+dA*dA+dB*dB) - 0.4*math.Sqrt(dA*dA+dB*dB)
+	if d <= 0 { // equal: there is no logarithm
+		return 5
+	}
+	r := StainTop.Value - StainLog.Value*math.Log(d)
+	if r > 4 {
+		r = 5 - StainStep.Value*d
+	}
+	return Rating(max(r, 1))
+}
