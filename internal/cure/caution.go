@@ -14,4 +14,7 @@ var (
 	HotDyeing = fault.Caution{Code: "hot-dyeing",
 		Text:   "a bath of 80 °C scalds, and hot soda solution burns: a pot that stands firmly and never holds food again, gloves and goggles, children and animals out of the room",
 		Source: "common practice"}
+	NeverTight = fault.Caution{Code: "never-tight",
+		Text:   "a bottle with soda ash and dye in it is never capped tight: gas may press on it until it spits or bursts; goggles and gloves",
+		Source: "common practice"}
 )

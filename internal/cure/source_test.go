@@ -8,7 +8,7 @@ import (
 )
 
 func TestSources(t *testing.T) {
-	all := append(Constants(), place.ReadingError, place.Holds, place.Strays, place.UsualError, place.LowHour, place.HighHour)
+	all := append(append(Constants(), KeepConstants()...), place.ReadingError, place.Holds, place.Strays, place.UsualError, place.LowHour, place.HighHour)
 	for _, v := range all {
 		if v.Name == "" || v.Unit == "" || v.Source.Kind == "" || v.Source.Text == "" {
 			t.Errorf("%+v lacks a name, a unit or a source", v)
@@ -22,7 +22,7 @@ func TestSources(t *testing.T) {
 			t.Errorf("%+v lacks a code, a text or a source", n)
 		}
 	}
-	for _, c := range []fault.Caution{NoShortCut, KeepAway, HotDyeing} {
+	for _, c := range []fault.Caution{NoShortCut, KeepAway, HotDyeing, NeverTight} {
 		if c.Code == "" || c.Text == "" || c.Source == "" {
 			t.Errorf("%+v lacks a code, a text or a source", c)
 		}
