@@ -1,0 +1,45 @@
+package calc
+
+import (
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/liquor"
+	"coldbatch/internal/unit"
+)
+
+var _ = register(Entry{
+	Name: "thicken", Order: 26,
+	Title:   "Thickener for dye",
+	Purpose: "How much sodium alginate makes dye stay where it is put.",
+	Formula: "A share of the weight of the liquor, by what it is for; a millilitre is taken as a gram.",
+	Inputs: []Input{
+		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "250 mL", Min: 1, Max: 1e6},
+		{Key: "use", Label: "Use", Type: Choice, Words: uses(), Required: true, Example: string(liquor.Paint)},
+	},
+	Outputs:  []Output{{Key: "alginate", Label: "Sodium alginate", Kind: unit.KindMass, Source: liquor.Thin.Alginate().Source}},
+	Cautions: []fault.Caution{dye.NotFood},
+	Values:   alginates(),
+	Sum:      sumThicken,
+})
+
+func uses() (words []Word) {
+	for _, u := range liquor.Uses() {
+		words = append(words, Word{string(u), u.Words()})
+	}
+	return words
+}
+
+func alginates() (v []fault.Value) {
+	for _, u := range liquor.Uses() {
+		v = append(v, u.Alginate())
+	}
+	return v
+}
+
+func sumThicken(g *Given) (*Answer, error) {
+	a := &Answer{}
+	middle, low, high := liquor.Thicken(Get[unit.Volume](g, "volume"), liquor.Use(g.Word("use")))
+	PutRange(a, "alginate", middle, low, high)
+	a.Note("sprinkle it onto moving water, never water onto it, and leave it overnight; then stir in the dye. Hard water makes lumps of it: soften that first")
+	return a, nil
+}

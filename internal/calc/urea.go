@@ -1,0 +1,37 @@
+package calc
+
+import (
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/liquor"
+	"coldbatch/internal/unit"
+)
+
+var _ = register(Entry{
+	Name: "urea", Order: 24,
+	Title:   "Urea for dye",
+	Purpose: "Whether a dye liquor needs urea, and how much.",
+	Formula: "None where pieces are bagged wet. 50 g/L where the dye is stronger than 40 g/L and would not all dissolve, or where the air is dry and pieces lie open.",
+	Inputs: []Input{
+		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
+		{Key: "strength", Label: "Strength of the dye", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Required: true, Example: "20 g/L", Min: 0.01, Max: 500},
+		{Key: "air", Label: "Pieces lie", Type: Choice, Words: []Word{{"bagged", "bagged wet"}, {"dry", "open, in dry air"}},
+			Default: "bagged", Source: fault.CommonPractice},
+	},
+	Outputs:  []Output{{Key: "urea", Label: "Urea", Kind: unit.KindMass, Source: liquor.UreaStrength.Source}},
+	Cautions: []fault.Caution{dye.NoBleach, dye.NotFood},
+	Values:   []fault.Value{liquor.UreaStrength, liquor.UreaAbove},
+	Sum:      sumUrea,
+})
+
+func sumUrea(g *Given) (*Answer, error) {
+	u := liquor.Urea(Get[unit.Volume](g, "volume"), Get[unit.Concentration](g, "strength"), g.Word("air") == "dry")
+	a := &Answer{}
+	Put(a, "urea", u)
+	if u > 0 {
+		a.Note("urea chills the water: begin with it warm, dissolve the urea, let it come to room temperature, then add the dye")
+	} else {
+		a.Note("a bag keeps pieces wet: urea would do nothing more")
+	}
+	return a, nil
+}
