@@ -21,14 +21,15 @@ var core = map[string]string{
 	"dye":     "fault unit",
 	"place":   "fault unit zone",
 	"cure":    "fault unit zone alkali dye place",
+	"liquor":  "fault unit goods dye",
 	"rinse":   "fault unit",
 	"colour":  "fault",
 	"price":   "fault unit",
 	"journal": "fault zone",
 	"rights":  "fault journal",
 	"label":   "fault zone",
-	"calc":    "fault unit zone goods alkali soak dye place cure rinse",
-	"batch":   "fault unit zone goods alkali soak dye place cure rinse journal label",
+	"calc":    "fault unit zone goods alkali soak dye place cure liquor rinse",
+	"batch":   "fault unit zone goods alkali soak dye place cure liquor rinse journal label",
 	"sheet":   "fault",
 }
 

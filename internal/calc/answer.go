@@ -13,6 +13,7 @@ type Answer struct {
 	outputs  map[string]told
 	cautions []fault.Caution
 	notes    []string
+	each     []string
 }
 
 // told is one output as it was worked out.
@@ -23,6 +24,7 @@ type told struct {
 	time, from, till  zone.Instant
 	isTime            bool
 	text              string // instead of the usual text
+	of                string // the output of which it is one, where that is for each item
 }
 
 func (a *Answer) put(key string, t told) {
@@ -38,6 +40,13 @@ func Put[Q ~float64](a *Answer, key string, v Q) { a.put(key, told{number: float
 // PutRange gives a quantity with its honest range.
 func PutRange[Q ~float64](a *Answer, key string, v, low, high Q) {
 	a.put(key, told{number: float64(v), low: float64(low), high: float64(high), ranged: true})
+}
+
+// PutEach gives what PutRange does for one item, by its name, of an output that is
+// for each.
+func PutEach[Q ~float64](a *Answer, key, name string, v, low, high Q) {
+	a.each = append(a.each, name)
+	a.put(name, told{number: float64(v), low: float64(low), high: float64(high), ranged: low != high, of: key})
 }
 
 // PutFrom gives a quantity whose range is open: no upper end can be told.

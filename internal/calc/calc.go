@@ -64,6 +64,7 @@ type Output struct {
 	Kind   unit.Kind    `json:"kind,omitempty"`
 	In     string       `json:"in,omitempty"` // unit of the value: "%", "h" or "min"; else the kind's base unit
 	Words  []Word       `json:"words,omitempty"`
+	Each   bool         `json:"each,omitempty"` // one for each item of a list, with the item's name as its key
 	Source fault.Source `json:"source"`
 }
 

@@ -35,6 +35,7 @@ type Result struct {
 	Calculator string          `json:"calculator"`
 	Inputs     map[string]Told `json:"inputs"`
 	Outputs    map[string]Told `json:"outputs"`
+	Each       []string        `json:"each,omitempty"` // keys of the outputs that are one for each item, in order
 	Cautions   []fault.Caution `json:"cautions"`
 	Notes      []string        `json:"notes"`
 	Sources    []fault.Source  `json:"sources"`
@@ -65,7 +66,7 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 		return nil, fault.Of(err)
 	}
 	r := &Result{Calculator: e.Name, Inputs: map[string]Told{}, Outputs: map[string]Told{},
-		Cautions: []fault.Caution{}, Notes: append([]string{}, a.notes...), Sources: []fault.Source{}}
+		Cautions: []fault.Caution{}, Notes: append([]string{}, a.notes...), Each: a.each, Sources: []fault.Source{}}
 	for _, in := range e.Inputs {
 		if v, ok := g.values[in.Key]; ok {
 			r.Inputs[in.Key] = g.tell(in, v)
@@ -75,7 +76,11 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 		}
 	}
 	for key, t := range a.outputs {
-		out, ok := e.output(key)
+		listed := key
+		if t.of != "" {
+			listed = t.of
+		}
+		out, ok := e.output(listed)
 		if !ok {
 			return nil, fault.New(fault.Internal, "%s gave an output %q that it does not list", e.Name, key)
 		}
@@ -89,7 +94,7 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 		}
 	}
 	for _, out := range e.Outputs {
-		if _, ok := r.Outputs[out.Key]; ok {
+		if _, ok := r.Outputs[out.Key]; ok || out.Each && len(r.Each) > 0 {
 			r.cite(out.Source)
 		}
 	}

@@ -17,6 +17,11 @@ type Line struct {
 func Lines(r *Result, e Entry) []Line {
 	var lines []Line
 	for _, out := range e.Outputs {
+		if out.Each {
+			for _, name := range r.Each {
+				lines = append(lines, Line{name, name, r.Outputs[name].Text, out.Help})
+			}
+		}
 		if t, ok := r.Outputs[out.Key]; ok {
 			lines = append(lines, Line{out.Key, out.Label, t.Text, out.Help})
 		}

@@ -59,7 +59,7 @@ const words = (input, value) => input.words?.find(w => w.value === value)?.label
 
 /** Outputs shows the first figure large and the rest as a list. */
 function Outputs({entry, value}) {
-  const there = entry.outputs.filter(o => value.outputs[o.key]);
+  const there = entry.outputs.flatMap(o => o.each ? (value.each || []).map(key => ({key, label: key})) : value.outputs[o.key] ? [o] : []);
   if (there.length === 0) return null;
   const [head, ...rest] = there;
   const say = rest.filter(o => value.outputs[o.key].text.length > long);

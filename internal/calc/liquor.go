@@ -1,0 +1,123 @@
+package calc
+
+import (
+	"strings"
+
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/liquor"
+	"coldbatch/internal/unit"
+)
+
+var _ = register(Entry{
+	Name: "liquor", Order: 15,
+	Title:   "How much dye",
+	Purpose: "How much dye liquor the goods take, for each colour, and in how many bottles.",
+	Formula: "Volume is goods × (full − wrung) × cover × (1 + loss), a gram held being a millilitre; each colour gets its share. The range is over what full goods hold, where that was neither given nor weighed. Bottles are filled to 85 %.",
+	Inputs: []Input{
+		{Key: "goods", Label: "Goods", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
+		{Key: "shares", Label: "Colours and their shares", Help: "parts, or per cent", Type: Phrase, Example: "rust:2;blue-green:1"},
+		{Key: "wrung", Label: "Held when wrung", Help: "of the dry weight; spun in a machine 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %"}, Source: goods.Wrung.Source},
+		{Key: "full", Label: "Held when full", Help: "in the bag, without a puddle", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+			Default: "220 %", Min: goods.SpunFloor.Value, Max: 6, Presets: []string{"180 %", "220 %", "260 %"}, Source: goods.Full.Source},
+		{Key: "cover", Label: "Cloth to be dyed", Help: "the rest stays white", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+			Default: "100 %", Min: 0.01, Max: 1, Source: fault.CommonPractice},
+		{Key: "loss", Label: "Lost on the way", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "15 %", Min: 0, Max: 1, Source: liquor.Loss.Source},
+		{Key: "bottle", Label: "What a bottle takes", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "8 fl oz", Min: 1, Max: 1e5,
+			Presets: []string{"4 fl oz", "8 fl oz", "250 mL"}, Source: fault.CommonPractice},
+		{Key: "piece_dry", Label: "One piece, weighed dry", Help: "with the next two instead of wrung and full", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "160 g", Min: 1, Max: 1e5},
+		{Key: "piece_wrung", Label: "The same, wrung", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "340 g", Min: 1, Max: 1e6},
+		{Key: "piece_bagged", Label: "The same, dyed, in its bag", Help: "less the bag", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "510 g", Min: 1, Max: 1e6},
+	},
+	Outputs: []Output{
+		{Key: "volume", Label: "Dye in all", Kind: unit.KindVolume, Source: balance},
+		{Key: "colour", Label: "Dye of a colour", Help: "one for each of shares, by its name", Kind: unit.KindVolume, Each: true, Source: balance},
+		{Key: "bottles", Label: "Bottles", Kind: unit.KindCount, Source: dye.Fill.Source},
+	},
+	Cautions: []fault.Caution{dye.Dust, dye.NotFood, dye.NoVinegar},
+	Values:   []fault.Value{liquor.Loss, goods.Wrung, goods.Spun, goods.SpunFloor, goods.Full, dye.Fill},
+	Try:      "shares='rust:2;blue-green:1'",
+	Sum:      sumLiquor,
+})
+
+func sumLiquor(g *Given) (*Answer, error) {
+	a := &Answer{}
+	hold, known, err := held(g, a)
+	if err != nil {
+		return nil, err
+	}
+	need := liquor.Need{Goods: Get[unit.Mass](g, "goods"), Hold: hold, Cover: Get[unit.Share](g, "cover"), Loss: Get[unit.Share](g, "loss")}
+	least, most := need, need
+	if !known {
+		least.Hold.Full, most.Hold.Full = unit.Share(goods.Full.Low), unit.Share(goods.Full.High)
+	}
+	v, low, high := need.Volume(), least.Volume(), most.Volume()
+	if known {
+		Put(a, "volume", v)
+	} else {
+		PutRange(a, "volume", v, low, high)
+	}
+	bottle := Get[unit.Volume](g, "bottle")
+	if !g.Has("shares") {
+		Put(a, "bottles", liquor.Bottles(v, bottle))
+		return a, nil
+	}
+	colours, err := liquor.ParseShares(g.Text("shares"))
+	if err != nil {
+		return nil, fault.Of(err).At("shares", g.Text("shares"))
+	}
+	bottles := unit.Count(0)
+	var each []string
+	for _, c := range colours {
+		if _, taken := g.entry.output(c.Name); taken {
+			return nil, g.Refuse("shares", "%q is no name for a colour here", c.Name).WithHint("another, such as rust")
+		}
+		s := unit.Volume(c.Share)
+		PutEach(a, "colour", c.Name, v*s, low*s, high*s)
+		n := liquor.Bottles(v*s, bottle)
+		bottles += n
+		each = append(each, c.Name+" "+unit.Show(unit.KindCount, float64(n), g.Style))
+	}
+	Put(a, "bottles", bottles)
+	a.Say("bottles", "%s: %s", unit.Show(unit.KindCount, float64(bottles), g.Style), strings.Join(each, ", "))
+	return a, nil
+}
+
+// held is what the goods hold, as given or from the piece that was weighed; known
+// is false where what full goods hold is only the usual.
+func held(g *Given, a *Answer) (h liquor.Hold, known bool, err error) {
+	weighings := []string{"piece_dry", "piece_wrung", "piece_bagged"}
+	missing, given := "", 0
+	for _, key := range weighings {
+		if g.Has(key) {
+			given++
+		} else {
+			missing = key
+		}
+	}
+	if given == 0 {
+		h = liquor.Hold{Wrung: Get[unit.Share](g, "wrung"), Full: Get[unit.Share](g, "full")}
+		if h.Wrung >= h.Full {
+			return h, false, g.Refuse("wrung", "goods that hold %s wrung and %s full take up no dye", g.Text("wrung"), g.Text("full")).WithHint("full is more than wrung")
+		}
+		return h, g.Typed("full"), nil
+	}
+	if missing != "" {
+		return h, false, g.Missing(missing, "a piece is weighed dry, wrung and in its bag: %s is missing", missing)
+	}
+	for _, key := range []string{"wrung", "full"} {
+		if g.Typed(key) {
+			return h, false, g.Refuse(key, "%s %q and a piece that was weighed say two things", key, g.Text(key)).WithHint("give one of them")
+		}
+	}
+	h, err = liquor.Weighed(Get[unit.Mass](g, "piece_dry"), Get[unit.Mass](g, "piece_wrung"), Get[unit.Mass](g, "piece_bagged"))
+	if err != nil {
+		return h, false, fault.Of(err).At("piece_wrung", g.Text("piece_wrung"))
+	}
+	delete(g.values, "wrung") // the defaults are not what is used
+	delete(g.values, "full")
+	a.Note("the piece holds %s wrung and %s full", unit.Show(unit.KindShare, float64(h.Wrung), g.Style), unit.Show(unit.KindShare, float64(h.Full), g.Style))
+	return h, true, nil
+}

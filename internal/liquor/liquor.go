@@ -1,0 +1,70 @@
+// Package liquor is how much dye liquor a batch of goods takes: what wrung goods
+// still take up until they are full, shared out among the colours, with what is
+// lost on the way. Start with Need; ParseShares reads the colours' shares. It
+// knows no strength and no powder (package dye).
+package liquor
+
+import (
+	"math"
+
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/unit"
+)
+
+// Loss is the dye that stays in jugs, bottles and gloves, for what the goods take
+// up.
+var Loss = fault.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25,
+	Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: drips, jugs and bottles"}}
+
+// Need is goods that wait for their dye.
+type Need struct {
+	Goods unit.Mass  // dry
+	Hold  Hold       // what they hold, wrung and full
+	Cover unit.Share // of the cloth that is to be dyed; 1 is all
+	Loss  unit.Share // for what they take up
+}
+
+// Hold is what goods hold, as a share of their dry weight: wrung, out of the soak,
+// and full, in their bag. Full is more than Wrung.
+type Hold struct{ Wrung, Full unit.Share }
+
+// Usual is what goods hold that nobody has weighed.
+func Usual() Hold {
+	return Hold{Wrung: unit.Share(goods.Wrung.Value), Full: unit.Share(goods.Full.Value)}
+}
+
+// Taken is the dye that the goods take up: they come holding Wrung and are then
+// full, where they are dyed. Full goods take nothing.
+func (n Need) Taken() unit.Volume {
+	room := max(0, n.Hold.Full-n.Hold.Wrung)
+	return unit.Volume(float64(goods.Holds(n.Goods, room)) * float64(n.Cover))
+}
+
+// Volume is the dye to be made up: what is taken up, and lost beside.
+func (n Need) Volume() unit.Volume {
+	return unit.Volume(float64(n.Taken()) * (1 + float64(n.Loss)))
+}
+
+// Weighed gives what goods hold from one piece that was weighed dry, wrung, and in
+// its bag (less the bag). It refuses weights that do not rise from each to the
+// next.
+func Weighed(dry, wrung, bagged unit.Mass) (Hold, error) {
+	if !(dry > 0 && wrung > dry && bagged > wrung) {
+		return Hold{}, fault.New(fault.Input, "a piece of %g g dry, %g g wrung and %g g in its bag does not take up dye",
+			float64(dry), float64(wrung), float64(bagged)).WithHint("it gets heavier each time; the bag does not count")
+	}
+	held := func(m unit.Mass) unit.Share { return unit.Share(float64(m-dry) / float64(dry)) }
+	return Hold{Wrung: held(wrung), Full: held(bagged)}, nil
+}
+
+// Bottles is how many bottles that take full, filled to dye.Fill of that, hold v.
+// A bottle of nothing gives zero.
+func Bottles(v, full unit.Volume) unit.Count {
+	if !(full > 0 && v > 0) {
+		return 0
+	}
+	const tie = 1e-9
+	return unit.Count(math.Ceil(float64(v)/(float64(full)*dye.Fill.Value) - tie))
+}

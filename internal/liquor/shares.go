@@ -1,0 +1,72 @@
+package liquor
+
+import (
+	"math"
+	"strings"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+// Colour is one colour's share of all the dye; those of a list add up to 1.
+type Colour struct {
+	Name  string
+	Share unit.Share
+}
+
+// The bounds of a list of shares.
+const (
+	mostColours = 50
+	longestName = 40    // characters
+	leastShare  = 0.001 // of all
+)
+
+// ParseShares reads colours with their shares, "rust:2;blue-green:1": parts, which
+// are numbers, or all of them per cent, which add up to 100 %. A name is given
+// once and holds neither : nor ;. The error names the item that is wrong.
+func ParseShares(typed string) ([]Colour, error) {
+	var list []Colour
+	var kind unit.Kind
+	total := 0.0
+	for _, item := range unit.SplitList(typed) {
+		name, amount, ok := strings.Cut(item, ":")
+		name = strings.TrimSpace(name)
+		if !ok || name == "" || len([]rune(name)) > longestName || strings.ContainsFunc(name, func(r rune) bool { return r < ' ' }) {
+			return nil, wrong("%q is not a colour with its share", item)
+		}
+		k, v, err := unit.ParseAny([]unit.Kind{unit.KindNumber, unit.KindShare}, amount)
+		switch {
+		case err != nil:
+			return nil, err
+		case v <= 0:
+			return nil, wrong("%q is no share", item)
+		case kind != "" && k != kind:
+			return nil, wrong("%q: either all shares are per cent or none", item)
+		}
+		for _, c := range list {
+			if strings.EqualFold(c.Name, name) {
+				return nil, wrong("%q is there twice", name)
+			}
+		}
+		kind, total = k, total+v
+		if list = append(list, Colour{name, unit.Share(v)}); len(list) > mostColours {
+			return nil, wrong("there are more than %d colours", mostColours)
+		}
+	}
+	if len(list) == 0 {
+		return nil, wrong("there is no colour in %q", typed)
+	}
+	if kind == unit.KindShare && math.Abs(total-1) > 0.005 {
+		return nil, wrong("the shares are %s together, not 100 %%", unit.Show(unit.KindShare, total, unit.Style{}))
+	}
+	for i, c := range list {
+		if list[i].Share = unit.Share(float64(c.Share) / total); list[i].Share < leastShare {
+			return nil, wrong("%q has less than a thousandth of all", c.Name)
+		}
+	}
+	return list, nil
+}
+
+func wrong(format string, args ...any) error {
+	return fault.New(fault.Input, format, args...).WithHint("such as rust:2; blue-green:1")
+}
