@@ -8,6 +8,7 @@ import (
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/liquor"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 )
@@ -21,8 +22,6 @@ var (
 	// SoakRoom is the soak planned for goods, and SoakLeast the smallest.
 	SoakRoom  = fault.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgement("pieces can move, and a good part of the bath is left")}
 	SoakLeast = fault.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgement("covers one piece in a bucket")}
-	// Loss is the dye that stays in jugs, bottles and gloves.
-	Loss = fault.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25, Source: judgement("drips, jugs and bottles")}
 	// PlanScale is the scale division a weighing is reckoned with.
 	PlanScale = fault.Value{Name: "division of the scale", Value: 0.1, Unit: "g", Source: judgement("a pocket scale; the bottle sum takes any other")}
 )
@@ -109,8 +108,8 @@ func (s State) jugVolume(c Colour) float64 {
 		return c.ML
 	}
 	grams, _ := s.weight()
-	room := goods.Full.Value - goods.Wrung.Value
-	each := grams * room * (1 + Loss.Value) / float64(max(1, len(s.Colours)))
+	need := liquor.Need{Goods: unit.Mass(grams), Hold: liquor.Usual(), Cover: 1, Loss: unit.Share(liquor.Loss.Value)}
+	each := float64(need.Volume()) / float64(max(1, len(s.Colours)))
 	return max(60, math.Ceil(each/10)*10)
 }
 
