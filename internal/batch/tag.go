@@ -54,6 +54,9 @@ func (s State) tag(b Bag, e Env) BagView {
 		v.If = e.condition(v.PlaceName, course, read)
 	} else {
 		v.ended(b, o, e)
+		if b.stage() == "opened" {
+			v.Wash = s.wash(b, e)
+		}
 	}
 	if o.Done > 0 {
 		v.Share = percent(float64(o.Done)) + " of the usual time"

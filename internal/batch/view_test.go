@@ -136,6 +136,9 @@ func TestTheJobStepByStep(t *testing.T) {
 		y.add(b.ID, "bag.opened", journal.BagOpened{})
 	}
 	expect("rinse")
+	if w := strings.Join(y.look(noon.Add(51 * zone.Hour)).Bags[0].Wash, "|"); !strings.Contains(w, "cold baths of 5 L") {
+		t.Errorf("the way to wash it out is %q", w)
+	}
 	for _, b := range v.Bags {
 		y.add(b.ID, "bag.rinsed", journal.BagRinsed{Baths: 5})
 	}

@@ -1,0 +1,37 @@
+package batch
+
+import (
+	"fmt"
+	"math"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/rinse"
+	"coldbatch/internal/unit"
+)
+
+// RinseRoom is the bath that a bag's pieces are rinsed in, and RinseLeast the
+// smallest.
+var (
+	RinseRoom  = fault.Value{Name: "rinsing bath", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.Source{Kind: fault.Memory, Text: "liquor ratio of a bucket at home, 20:1"}}
+	RinseLeast = fault.Value{Name: "smallest rinsing bath", Value: 5, Unit: "L", Source: judgement("a bucket half full")}
+)
+
+// wash gives the way to wash the bag's pieces out, step by step: the baths by
+// package rinse.
+func (s State) wash(b Bag, e Env) []string {
+	grams := 0.0
+	for _, bp := range b.Pieces {
+		p, _ := s.Piece(bp.Piece)
+		grams += p.Grams * float64(bp.Count)
+	}
+	tub := rinse.Tub{Goods: unit.Mass(grams), Bath: unit.Volume(math.Ceil(max(RinseLeast.Value, grams/1000*RinseRoom.Value)) * 1000),
+		Held: unit.SpecificVolume(goods.Full.Value), After: unit.SpecificVolume(goods.Wrung.Value), Clings: rinse.Middling}
+	cold := "cold baths"
+	if grams > 0 && tub.Fits() {
+		if n, ok := tub.Rinses(unit.Share(rinse.Target.Value)); ok {
+			cold = fmt.Sprintf("%s of %s", many(n, "cold bath", "cold baths"), e.volume(float64(tub.Bath)))
+		}
+	}
+	return rinse.Steps(cold)
+}
