@@ -141,7 +141,7 @@ type BagView struct {
 	Share     string       `json:"share"`    // "73 % of the usual time"
 	Strip     Strip        `json:"strip"`
 	Notes     []string     `json:"notes"`
-	Wash      []string     `json:"wash,omitempty"` // once opened: how to wash it out, in order
+	Wash      []string     `json:"wash,omitempty"`  // once opened: how to wash it out, in order
 	Model     string       `json:"model,omitempty"` // the chemistry, marked as a model
 	Ready     zone.Instant `json:"ready,omitempty"`
 	Late      zone.Instant `json:"late,omitempty"`
