@@ -100,6 +100,13 @@ func (g Grade) Spooned(v unit.Volume) (middle, low, high unit.Mass) {
 	return unit.Mass(b.Value * float64(v)), unit.Mass(b.Low * float64(v)), unit.Mass(b.High * float64(v))
 }
 
+// Spoons gives the volume of anhydrous ash of mass m: the range of Spooned, the
+// other way round.
+func (g Grade) Spoons(m unit.Mass) (middle, low, high unit.Volume) {
+	b := g.Bulk()
+	return unit.Volume(float64(m) / b.Value), unit.Volume(float64(m) / b.High), unit.Volume(float64(m) / b.Low)
+}
+
 // within moves x into low–high; a NaN becomes low.
 func within(x, low, high float64) float64 {
 	if !(x >= low) {

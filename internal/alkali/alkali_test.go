@@ -161,6 +161,18 @@ func TestPowder(t *testing.T) {
 			t.Errorf("a cup of %s ash is %.0f–%.0f g", grade, low, high)
 		}
 	}
+	// A cup is a cup again, and the range goes the other way round.
+	for _, grade := range []Grade{AnyGrade, Light, Dense} {
+		m, low, high := grade.Spooned(cup)
+		if v, least, most := grade.Spoons(m); !near(float64(v), cup, 1e-9) || !(least <= v && v <= most) {
+			t.Errorf("%.0f g of %s ash are %.0f mL (%.0f–%.0f)", m, grade, v, least, most)
+		}
+		_, least, _ := grade.Spoons(high)
+		_, _, most := grade.Spoons(low)
+		if !near(float64(least), cup, 1e-9) || !near(float64(most), cup, 1e-9) {
+			t.Errorf("the ends of a cup of %s ash are %.3f and %.3f mL", grade, least, most)
+		}
+	}
 	// Of a grade that nobody knows the range spans both.
 	_, low, high := AnyGrade.Spooned(cup)
 	if low > 136 || high < 247 {

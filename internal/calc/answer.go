@@ -24,6 +24,7 @@ type told struct {
 	time, from, till  zone.Instant
 	isTime            bool
 	text              string // instead of the usual text
+	unit              string // instead of the usual unit
 	of                string // the output of which it is one, where that is for each item
 }
 
@@ -52,6 +53,11 @@ func PutEach[Q ~float64](a *Answer, key, name string, v, low, high Q) {
 // PutFrom gives a quantity whose range is open: no upper end can be told.
 func PutFrom[Q ~float64](a *Answer, key string, v, low Q) {
 	a.put(key, told{number: float64(v), low: float64(low), ranged: true, open: true})
+}
+
+// PutIn gives a number, with its range, in a unit that was asked for.
+func (a *Answer) PutIn(key, unit string, v, low, high float64) {
+	a.put(key, told{number: v, low: low, high: high, ranged: low != high, unit: unit})
 }
 
 // PutWord gives one of the output's words, and the sentence to show for it;

@@ -112,8 +112,11 @@ func (r *Result) cite(s fault.Source) {
 }
 
 // significant rounds v to six significant digits.
-func significant(v float64) float64 {
-	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+func significant(v float64) float64 { return rounded(v, 6) }
+
+// rounded rounds v to that many significant digits.
+func rounded(v float64, digits int) float64 {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
 	if err != nil || r == 0 { // r == 0 also turns −0 into 0
 		return 0
 	}
@@ -169,6 +172,9 @@ func (g *Given) shown(out Output, t told) (Told, error) {
 	s := Told{Unit: unit.Unit(out.Kind), Text: t.text}
 	if each, ok := inUnits[out.In]; ok {
 		s.Unit, in = out.In, func(v float64) float64 { return significant(v / each) }
+	}
+	if t.unit != "" {
+		s.Unit = t.unit
 	}
 	s.Value = in(t.number)
 	if t.ranged {

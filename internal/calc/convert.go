@@ -1,0 +1,91 @@
+package calc
+
+import (
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+// handbook is the source of the factors.
+var handbook = fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact factors"}
+
+// convertible are the kinds that convert reads, in the order in which a unit of
+// several is taken: mg/L is a strength before it is a hardness.
+var convertible = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindTemperature, unit.KindConcentration, unit.KindDuration,
+	unit.KindArea, unit.KindAreaDensity, unit.KindSpecificVolume, unit.KindFlow, unit.KindHardness}
+
+var _ = register(Entry{
+	Name: "convert", Order: 95,
+	Title:   "Units",
+	Purpose: "A quantity in another unit; of soda ash also by the spoon.",
+	Formula: "Factors are exact. A powder by the spoon has the range of its bulk densities: weigh it.",
+	Inputs: []Input{
+		{Key: "quantity", Label: "Quantity", Type: Quantity, Kinds: convertible, Required: true, Example: "6.2 g per 8 fl oz"},
+		{Key: "to", Label: "Unit", Help: "as you would write it after a number", Type: Phrase, Required: true, Example: "g/L",
+			Presets: []string{"g", "oz", "mL", "fl oz", "cups", "°C", "°F", "g/L"}},
+		{Key: "of", Label: "Powder", Help: "where a spoon is to be a weight, or a weight a spoon", Type: Choice, Example: "soda-ash",
+			Words: []Word{{"soda-ash", "soda ash, any"}, {"light-ash", "light soda ash"}, {"dense-ash", "dense soda ash"}, {"dye", "dye powder"}}},
+	},
+	Outputs:  []Output{{Key: "value", Label: "That is", Kind: unit.KindNumber, Source: handbook}},
+	Cautions: []fault.Caution{dye.NotFood},
+	Values:   []fault.Value{alkali.Light.Bulk(), alkali.Dense.Bulk(), alkali.AnyGrade.Bulk()},
+	Sum:      sumConvert,
+})
+
+func sumConvert(g *Given) (*Answer, error) {
+	a := &Answer{}
+	typed, to := g.Text("quantity"), g.Text("to")
+	for _, k := range convertible {
+		if v, err := unit.Parse(k, typed); err == nil {
+			if x, err := unit.In(k, v, to); err == nil {
+				a.PutIn("value", to, x, x, x)
+				a.Say("value", "%s %s", unit.Written(significant(x), g.Style), to)
+				return a, nil
+			}
+		}
+	}
+	k, other := g.Kind("quantity"), unit.KindMass
+	if k == unit.KindMass {
+		other = unit.KindVolume
+	}
+	if _, err := unit.In(other, 1, to); err != nil || k != unit.KindMass && k != unit.KindVolume {
+		_, err := unit.In(k, 1, to)
+		return nil, fault.Of(err).At("to", to)
+	}
+	return a, spoon(g, a, k, other)
+}
+
+// spoon converts a volume of powder to a mass, or a mass to a volume.
+func spoon(g *Given, a *Answer, from, other unit.Kind) error {
+	to := g.Text("to")
+	grade, ok := map[string]alkali.Grade{"soda-ash": alkali.AnyGrade, "light-ash": alkali.Light, "dense-ash": alkali.Dense}[g.Word("of")]
+	switch {
+	case !g.Has("of"):
+		return g.Missing("of", "%q in %s depends on the powder", g.Text("quantity"), to)
+	case !ok:
+		return g.Refuse("of", "no table says what a spoon of dye powder weighs, each packs its own way").
+			WithHint("weigh it; or weigh ten level spoons of yours, wearing a dust mask, and take a tenth")
+	}
+	var v [3]float64
+	if from == unit.KindVolume {
+		m, low, high := grade.Spooned(Get[unit.Volume](g, "quantity"))
+		v = [3]float64{float64(m), float64(low), float64(high)}
+	} else {
+		m, low, high := grade.Spoons(Get[unit.Mass](g, "quantity"))
+		v = [3]float64{float64(m), float64(low), float64(high)}
+	}
+	for i := range v {
+		x, err := unit.In(other, v[i], to)
+		if err != nil {
+			return fault.Of(err).At("to", to)
+		}
+		v[i] = x
+	}
+	a.PutIn("value", to, v[0], v[1], v[2])
+	about := func(x float64) string { return unit.Written(rounded(x, 3), g.Style) }
+	a.Say("value", "about %s %s (%s–%s)", about(v[0]), to, about(v[1]), about(v[2]))
+	a.Note("soda ash by the cup or spoon is a guess: weigh it")
+	a.Caution(alkali.Eyes)
+	return nil
+}
