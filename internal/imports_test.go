@@ -28,7 +28,7 @@ var core = map[string]string{
 	"journal": "fault zone",
 	"rights":  "fault journal",
 	"label":   "fault zone",
-	"calc":    "fault unit zone goods alkali soak dye place cure liquor rinse",
+	"calc":    "fault unit zone goods alkali soak dye place cure liquor rinse colour price",
 	"batch":   "fault unit zone goods alkali soak dye place cure liquor rinse journal label",
 	"sheet":   "fault",
 }
