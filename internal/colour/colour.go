@@ -62,7 +62,7 @@ func number(s string) (float64, bool) {
 }
 
 // SRGB is the source of FromSRGB.
-var SRGB = fault.Source{Kind: fault.Published, Text: "IEC 61966-2-1:1999 (sRGB) and ISO/CIE 11664-4 (CIELAB, D65)"}
+var SRGB = fault.Source{Kind: fault.Published, Text: "IEC 61966-2-1:1999 (sRGB) and ISO/CIE 11664-4 (CIELAB, D65), as public copies of their formulas agree"}
 
 // FromSRGB gives the colour of a screen or photo value, 0–255 each.
 func FromSRGB(r, g, b uint8) Lab {
