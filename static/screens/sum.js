@@ -23,7 +23,7 @@ export function Sum({name}) {
 function Form({entry}) {
   const [typed, set] = useState({});
   const [got, setGot] = useState({});
-  const lacks = entry.inputs.some(i => i.required && !typed[i.key]?.trim());
+  const lacks = !Object.values(typed).some(v => v.trim()) || entry.inputs.some(i => i.required && !typed[i.key]?.trim());
   useEffect(() => {
     if (lacks) { setGot({}); return; }
     let here = true;
