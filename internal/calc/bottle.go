@@ -30,9 +30,9 @@ var _ = register(Entry{
 			Default: "1", Min: 1, Max: 1000, Source: fault.CommonPractice},
 		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong, 2 is twice", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.CommonPractice},
-		{Key: "scale", Label: "Division of the scale", Help: "the smallest step that it shows", Type: Quantity,
+		{Key: "scale", Ask: true, Label: "Division of the scale", Help: "the smallest step that it shows", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.CommonPractice},
-		{Key: "weighed", Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed", Type: Quantity,
+		{Key: "weighed", Ask: true, Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Example: "5 g", Min: 0.001, Max: 100_000},
 	},
 	Outputs: []Output{

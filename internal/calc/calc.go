@@ -50,6 +50,7 @@ type Input struct {
 	Example  string       `json:"example,omitempty"`
 	Presets  []string     `json:"presets,omitempty"`
 	Required bool         `json:"required,omitempty"`
+	Ask      bool         `json:"ask,omitempty"` // a form shows it at once, though it may be left out
 	Min      float64      `json:"min,omitempty"` // base unit of Kinds[0]; Min and Max both 0: no bounds
 	Max      float64      `json:"max,omitempty"`
 	Source   fault.Source `json:"source,omitzero"` // of the default

@@ -15,7 +15,7 @@ var _ = register(Entry{
 	Formula: "The pH of the fresh bath is where the charges balance; spent is the acid, per soda ash, that brings it down to the pH measured, with the error of the instrument. All spent is bicarbonate, the same as baking soda.",
 	Inputs: []Input{
 		{Key: "measured", Label: "Measured pH", Type: Quantity, Kinds: []unit.Kind{unit.KindPH}, Required: true, Example: "11.4", Min: 0, Max: 14},
-		{Key: "with", Label: "Measured with", Type: Choice, Words: []Word{{string(soak.Strip), "pH strip (± 0.5)"}, {string(soak.Meter), "pH meter (± 0.1)"}},
+		{Key: "with", Ask: true, Label: "Measured with", Type: Choice, Words: []Word{{string(soak.Strip), "pH strip (± 0.5)"}, {string(soak.Meter), "pH meter (± 0.1)"}},
 			Default: string(soak.Strip), Source: soak.Strip.Error().Source},
 		{Key: "concentration", Label: "Strength", Help: "as it was made up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration},
 			Default: "50 g/L", Min: 1, Max: float64(maxStrength), Source: soak.Strength.Source},

@@ -24,7 +24,7 @@ var _ = register(Entry{
 		{Key: "quantity", Label: "Quantity", Type: Quantity, Kinds: convertible, Required: true, Example: "6.2 g per 8 fl oz"},
 		{Key: "to", Label: "Unit", Help: "as you would write it after a number", Type: Phrase, Required: true, Example: "g/L",
 			Presets: []string{"g", "oz", "mL", "fl oz", "cups", "°C", "°F", "g/L"}},
-		{Key: "of", Label: "Powder", Help: "where a spoon is to be a weight, or a weight a spoon", Type: Choice, Example: "soda-ash",
+		{Key: "of", Ask: true, Label: "Powder", Help: "where a spoon is to be a weight, or a weight a spoon", Type: Choice, Example: "soda-ash",
 			Words: []Word{{"soda-ash", "soda ash, any"}, {"light-ash", "light soda ash"}, {"dense-ash", "dense soda ash"}, {"dye", "dye powder"}}},
 	},
 	Outputs:  []Output{{Key: "value", Label: "That is", Kind: unit.KindNumber, Source: handbook}},

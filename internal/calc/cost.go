@@ -18,10 +18,10 @@ var _ = register(Entry{
 	Purpose: "What a batch and a piece cost, and what to ask for them, in whatever currency the prices are in.",
 	Formula: "Each thing costs its price times what was used over what the price is for. The price with the margin is cost over one less the margin, so that this share of it is left.",
 	Inputs: []Input{
-		{Key: "powders", Label: "Dye powders", Help: "name, price per amount, used amount; with semicolons between", Type: Phrase, Example: "rust 12 per 50 g used 14.4 g; blue-green 15 per 50 g used 9 g"},
+		{Key: "powders", Ask: true, Label: "Dye powders", Help: "name, price per amount, used amount; with semicolons between", Type: Phrase, Example: "rust 12 per 50 g used 14.4 g; blue-green 15 per 50 g used 9 g"},
 		{Key: "soda", Label: "Soda ash", Type: Phrase, Example: "4 per 2 kg used 500 g"},
 		{Key: "other", Label: "Other things", Help: "the same, or a name and a sum", Type: Phrase, Example: "tees 3.50 per 1 used 12; bags 3 per 50 used 12; parking 5"},
-		{Key: "labour", Label: "Labour", Help: "the same with hours, or a sum", Type: Phrase, Example: "15 per h used 4 h 30 min"},
+		{Key: "labour", Ask: true, Label: "Labour", Help: "the same with hours, or a sum", Type: Phrase, Example: "15 per h used 4 h 30 min"},
 		{Key: "pieces", Label: "Pieces", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "12", Min: 1, Max: 1e5},
 		{Key: "margin", Label: "Margin", Help: "the share of the price that is to be left", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: fault.CommonPractice},

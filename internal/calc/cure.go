@@ -23,7 +23,7 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Help: "from the jar or its safety data sheet; of several in a bag the slowest counts", Type: Choice,
 			Words: classes(), Required: true, Example: string(dye.Dichlorotriazine)},
-		{Key: "temperature", Label: "Temperature", Help: "one for all the time, or readings with their times; may be left out where low and high are given", Type: Readings,
+		{Key: "temperature", Ask: true, Label: "Temperature", Help: "one for all the time, or readings with their times; may be left out where low and high are given", Type: Readings,
 			Kinds: []unit.Kind{unit.KindTemperature}, Example: "2026-05-02T16:00 21 °C; 2026-05-02T22:00 16 °C", Presets: []string{"15 °C", "18 °C", "21 °C", "25 °C", "30 °C"},
 			Min: float64(place.Coldest), Max: float64(place.Hottest)},
 		{Key: "low", Label: "Low of the day", Help: "towards morning, where the bag stands", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
@@ -32,7 +32,7 @@ var _ = register(Entry{
 			Example: "22 °C", Min: float64(place.Coldest), Max: float64(place.Hottest)},
 		{Key: "reading_error", Label: "Error of the thermometer", Help: "either way", Type: Quantity, Kinds: []unit.Kind{unit.KindDifference},
 			Default: "1.5 °C", Min: 0, Max: 10, Presets: []string{"0.5 °C", "1.5 °C", "3 °C"}, Source: place.ReadingError.Source},
-		{Key: "closed", Label: "Closed at", Help: "when the bag was closed; without it only the hours are told", Type: Moment, Example: "2026-05-02T16:00"},
+		{Key: "closed", Ask: true, Label: "Closed at", Help: "when the bag was closed; without it only the hours are told", Type: Moment, Example: "2026-05-02T16:00"},
 		{Key: "now", Label: "Now", Help: "the time that is asked about; the present time if left out", Type: Moment, Example: "2026-05-03T10:00"},
 		{Key: "zone", Label: "Time zone", Help: "of the place the bag stands in; that of the device if left out", Type: Place, Example: "Europe/Lisbon"},
 		{Key: "practice", Label: "Practice", Help: "a time at a temperature that is known to do", Type: Phrase, Default: "24 h at 21 °C", Source: cure.UsualTime.Source},

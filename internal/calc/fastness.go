@@ -15,10 +15,10 @@ var _ = register(Entry{
 	Purpose: "How much a colour changed in the wash, and how much a white rag washed with it took on, as grades of the grey scales: 5 is nothing, 1 is bad.",
 	Formula: "Colours are compared in CIELAB: by CIEDE2000, by ISO 105-A05 for change, and by ISO 105-A04 for staining.",
 	Inputs: []Input{
-		{Key: "before", Label: "Colour before", Help: "lab L* a* b* from a colour meter, or #rrggbb from a photo", Type: Phrase, Example: "lab 42 48 22"},
-		{Key: "after", Label: "Colour after", Type: Phrase, Example: "lab 45 44 20"},
-		{Key: "white_before", Label: "White rag before", Type: Phrase, Example: "lab 94 0 2"},
-		{Key: "white_after", Label: "White rag after", Type: Phrase, Example: "lab 90 4 3"},
+		{Key: "before", Ask: true, Label: "Colour before", Help: "lab L* a* b* from a colour meter, or #rrggbb from a photo", Type: Phrase, Example: "lab 42 48 22"},
+		{Key: "after", Ask: true, Label: "Colour after", Type: Phrase, Example: "lab 45 44 20"},
+		{Key: "white_before", Ask: true, Label: "White rag before", Type: Phrase, Example: "lab 94 0 2"},
+		{Key: "white_after", Ask: true, Label: "White rag after", Type: Phrase, Example: "lab 90 4 3"},
 	},
 	Outputs: []Output{
 		{Key: "de2000", Label: "Difference", Help: "CIEDE2000", Kind: unit.KindNumber, Source: colour.Sharma},

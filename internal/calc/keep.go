@@ -16,8 +16,8 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Type: Choice, Words: classes(), Required: true, Example: string(dye.Dichlorotriazine)},
 		{Key: "age", Label: "Mixed how long ago", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
-		{Key: "alkali", Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.CommonPractice},
-		{Key: "temperature", Label: "Temperature", Help: "where it stood", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
+		{Key: "alkali", Ask: true, Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.CommonPractice},
+		{Key: "temperature", Ask: true, Label: "Temperature", Help: "where it stood", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Default: "21 °C", Min: 0, Max: 60, Source: fault.CommonPractice},
 	},
 	Outputs: []Output{

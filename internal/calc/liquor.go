@@ -17,7 +17,7 @@ var _ = register(Entry{
 	Formula: "Volume is goods × (full − wrung) × cover × (1 + loss), a gram held being a millilitre; each colour gets its share. The range is over what full goods hold, where that was neither given nor weighed. Bottles are filled to 85 %.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Goods", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "shares", Label: "Colours and their shares", Help: "parts, or per cent", Type: Phrase, Example: "rust:2;blue-green:1"},
+		{Key: "shares", Ask: true, Label: "Colours and their shares", Help: "parts, or per cent", Type: Phrase, Example: "rust:2;blue-green:1"},
 		{Key: "wrung", Label: "Held when wrung", Help: "of the dry weight; spun in a machine 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %"}, Source: goods.Wrung.Source},
 		{Key: "full", Label: "Held when full", Help: "in the bag, without a puddle", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},

@@ -22,7 +22,7 @@ var _ = register(Entry{
 		{Key: "goods", Label: "Goods", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "bath", Label: "Bath", Help: "all that is in the tub", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
 			Example: "20 L", Min: 100, Max: 1e7, Presets: []string{"10 L", "20 L", "40 L", "5 gal"}},
-		{Key: "clings", Label: "Loose dye clings", Help: "not, for alkali alone", Type: Choice,
+		{Key: "clings", Ask: true, Label: "Loose dye clings", Help: "not, for alkali alone", Type: Choice,
 			Words:   []Word{{string(rinse.Not), "not"}, {string(rinse.Middling), "middling"}, {string(rinse.Strongly), "strongly"}},
 			Default: string(rinse.Middling), Source: fault.CommonPractice},
 		{Key: "target", Label: "May be left", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,

@@ -15,7 +15,7 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
 		{Key: "strength", Label: "Strength of the dye", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Required: true, Example: "20 g/L", Min: 0.01, Max: 500},
-		{Key: "air", Label: "Pieces lie", Type: Choice, Words: []Word{{"bagged", "bagged wet"}, {"dry", "open, in dry air"}},
+		{Key: "air", Ask: true, Label: "Pieces lie", Type: Choice, Words: []Word{{"bagged", "bagged wet"}, {"dry", "open, in dry air"}},
 			Default: "bagged", Source: fault.CommonPractice},
 	},
 	Outputs:  []Output{{Key: "urea", Label: "Urea", Kind: unit.KindMass, Source: liquor.UreaStrength.Source}},

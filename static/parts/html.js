@@ -10,5 +10,5 @@ export const classes = (...names) => names.filter(Boolean).join(' ');
 /** firm keeps a number and its unit on one line. */
 export const firm = text => text ? text.replace(/(\d) (?=(°|g|mg|kg|mL|L|h|min|oz|lb|gal|fl|%)(?![a-z]))/g, '$1\u00a0').replace(/fl oz/g, 'fl\u00a0oz') : '';
 
-/** first writes a sentence of the core with a capital letter, as on a page. */
-export const first = text => text ? firm(text[0].toUpperCase() + text.slice(1)) : '';
+/** first writes a sentence of the core with a capital letter, as on a page; pH stays pH. */
+export const first = text => text ? firm(/^.[A-Z]/.test(text) ? text : text[0].toUpperCase() + text.slice(1)) : '';

@@ -32,13 +32,13 @@ function Form({entry}) {
     return () => { here = false; };
   }, [typed, style.value]);
   const {value, fault} = got;
-  const asked = entry.inputs.filter(i => i.required), more = entry.inputs.filter(i => !i.required);
+  const asked = entry.inputs.filter(i => i.required || i.ask), more = entry.inputs.filter(i => !asked.includes(i));
   const one = i => html`<${Input} key=${i.key} input=${i} value=${typed[i.key] || ''} wrong=${fault?.input === i.key && fault} read=${value?.inputs[i.key]} onInput=${v => set(had => ({...had, [i.key]: v}))} />`;
   return html`
     ${asked.map(one)}
     ${more.length > 0 && (asked.length ? html`<details><summary>More to say (${more.length})</summary>${more.map(one)}</details>` : more.map(one))}
     <section class="answer" aria-live="polite" aria-label="Answer">
-      ${fault && !entry.inputs.some(i => i.key === fault.input) && html`<${Wrong} fault=${fault} />`}
+      ${fault && !asked.some(i => i.key === fault.input && i.type !== 'word') && html`<${Wrong} fault=${fault} />`}
       ${lacks && html`<p class="sub">The answer comes as you fill it in.</p>`}
       ${value && html`<div class=${fault ? 'stale' : ''}><${Outputs} entry=${entry} value=${value} /><${Notes} list=${value.notes} /><${Cautions} list=${value.cautions} /><${Sources} list=${value.sources} /></div>`}
     </section>
