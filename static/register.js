@@ -53,9 +53,14 @@ export async function register() {
   sayOnce();
 }
 
+// take lets a waiting worker take over and loads the page again. Chromium may
+// forget to let the running worker go while it is idle, for ten seconds and more
+// (seen in 156), until the browser itself asks it for a file: the script of a
+// worker is one.
 function take(waiting) {
   update.value = null;
-  workers.addEventListener('controllerchange', () => location.reload(), { once: true });
+  const nudge = setInterval(() => new Worker('/core-worker.js').terminate(), 500);
+  workers.addEventListener('controllerchange', () => { clearInterval(nudge); location.reload(); }, { once: true });
   waiting.postMessage('take');
 }
 

@@ -44,9 +44,8 @@ async function activate() {
 // asked takes over from the version before when told so, and says whether only
 // one window is open.
 async function asked(what, port) {
-  if (what === 'take') return self.skipWaiting();
-  const windows = await self.clients.matchAll({ type: 'window', includeUncontrolled: true });
-  if (what === 'alone?') port.postMessage(windows.length < 2);
+  if (what === 'take') await self.skipWaiting();
+  if (what === 'alone?') port.postMessage((await self.clients.matchAll({ type: 'window', includeUncontrolled: true })).length < 2);
 }
 
 // page answers any path of the app with the one page; a file opened by itself is

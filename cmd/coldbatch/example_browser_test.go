@@ -15,6 +15,8 @@ func TestExampleOfTheFirstScreen(t *testing.T) {
 	h := newHouse(t)
 	p := newPhone(t, h.url())
 	p.open("/")
+	p.see("Look at the example")
+	p.audit("the empty first screen")
 	p.tap("Look at the example")
 	p.see(banner, "open batches", "never sent")
 	p.tap("New batch")

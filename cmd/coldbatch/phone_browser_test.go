@@ -28,8 +28,12 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// patience is how long a phone waits for something to show.
-const patience = 20 * time.Second
+// patience is how long a phone waits for something to show; a wait longer than
+// slow is told.
+const (
+	patience = 20 * time.Second
+	slow     = 3 * time.Second
+)
 
 // browser starts the one browser of all tests, or skips where there is none and
 // nobody promised one.
@@ -88,6 +92,20 @@ type phone struct {
 func newPhone(t *testing.T, base string) *phone {
 	t.Helper()
 	ctx, _ := chromedp.NewContext(browser(t), chromedp.WithNewBrowserContext())
+	return newWindow(t, ctx, base)
+}
+
+// window opens another window on the same phone: it shares the storage.
+func (p *phone) window() *phone {
+	p.t.Helper()
+	ctx, _ := chromedp.NewContext(p.ctx)
+	w := newWindow(p.t, ctx, p.base)
+	w.fine = p.fine
+	return w
+}
+
+func newWindow(t *testing.T, ctx context.Context, base string) *phone {
+	t.Helper()
 	p := &phone{t: t, ctx: ctx, base: base}
 	p.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch, chromedp.EmulatePortrait, chromedp.EmulateScale(2)))
 	p.call(func(ctx context.Context) error {
@@ -227,14 +245,18 @@ func (p *phone) reload() {
 // wait polls until the expression is true.
 func (p *phone) wait(what, js string) {
 	p.t.Helper()
-	for end := time.Now().Add(patience); ; time.Sleep(40 * time.Millisecond) {
+	for begin := time.Now(); ; time.Sleep(40 * time.Millisecond) {
 		ctx, stop := context.WithTimeout(p.ctx, patience)
 		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`Boolean(`+js+`)`))
 		stop()
-		if ok && err == nil {
+		took := time.Since(begin)
+		switch {
+		case ok && err == nil && took > slow:
+			p.t.Logf("%v until it came: %s", took.Round(100*time.Millisecond), what)
 			return
-		}
-		if time.Now().After(end) {
+		case ok && err == nil:
+			return
+		case took > patience:
 			p.t.Fatalf("in %v it did not come: %s (%v)", patience, what, err)
 		}
 	}

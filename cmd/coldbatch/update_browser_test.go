@@ -22,6 +22,8 @@ func TestUpdateIsOffered(t *testing.T) {
 	p.alone()
 	h.stop()
 	h.path = newer
+	other := p.window()
+	other.open("/shelf")
 	h.start()
 	p.open("/sums/bottle")
 	p.fill("Strength", "6.2 g per 8 fl oz")
@@ -29,12 +31,25 @@ func TestUpdateIsOffered(t *testing.T) {
 	if p.isNewer() {
 		t.Error("the app changed under the hand")
 	}
+	p.reload() // no fresh start: the other window is open
+	p.see("new version of the app")
+	if p.isNewer() {
+		t.Error("the app changed at a reload, with another window open")
+	}
+	p.fill("Strength", "6.2 g per 8 fl oz")
 	p.fill("Volume in each bottle", "2 fl oz")
 	p.see("1.55 g")
 	p.tap("Take it now")
 	p.wait("the newer app", `document.documentElement.dataset.started === 'yes' && `+newerShown)
 	p.see("Dye for a bottle")
 	p.gone("new version of the app")
+	other.see("new version of the app") // it goes on as it is, too
+	if other.isNewer() {
+		t.Error("the app changed in the other window")
+	}
+	other.tap("Take it now")
+	other.wait("the newer app in the other window", newerShown)
+	other.close()
 	p.wait("the older app to be dropped", `caches.keys().then(names => names.length === 1)`)
 
 	h.stop()
