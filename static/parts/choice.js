@@ -11,7 +11,7 @@ export function Choice({label, options, value, onChange, one, hidden}) {
     <legend class=${classes('label', hidden && 'aside')}>${label}</legend>
     <div class=${classes('picks', (one || options.some(o => o.words.length > long)) && 'one')}>${options.map(o => html`<span class="pick" key=${o.value}>
       <input type="radio" id=${name + o.value} name=${name} checked=${o.value === value} onChange=${() => onChange(o.value)} />
-      <label for=${name + o.value}><span class="first">${o.words}</span>${o.detail && html`<small>${o.detail}</small>`}</label>
+      <label for=${name + o.value}><span class=${/^.[A-Z]/.test(o.words) ? '' : 'first'}>${o.words}</span>${o.detail && html`<small>${o.detail}</small>`}</label>
     </span>`)}</div>
   </fieldset>`;
 }
