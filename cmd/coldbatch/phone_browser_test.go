@@ -236,6 +236,16 @@ func (p *phone) open(path string) {
 	p.wait("the app to start", `document.documentElement.dataset.started === 'yes' && document.querySelector('h1')`)
 }
 
+// turn goes to another screen within the app, as a link does.
+func (p *phone) turn(path string) {
+	p.t.Helper()
+	asked[bool](p, `import('/router.js').then(async ({go}) => {
+		go('`+path+`');
+		for (let i = 0; i < 2; i++) await new Promise(requestAnimationFrame);
+		return true;
+	})`)
+}
+
 // reload loads the page that is open again.
 func (p *phone) reload() {
 	p.t.Helper()
@@ -247,7 +257,7 @@ func (p *phone) wait(what, js string) {
 	p.t.Helper()
 	for begin := time.Now(); ; time.Sleep(40 * time.Millisecond) {
 		ctx, stop := context.WithTimeout(p.ctx, patience)
-		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`Boolean(`+js+`)`))
+		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`(async () => Boolean(await (`+js+`)))()`, chromedp.EvalAwaitPromise))
 		stop()
 		took := time.Since(begin)
 		switch {
@@ -286,7 +296,7 @@ func shows(text string) string {
 // installed waits until the app is whole on this phone.
 func (p *phone) installed() {
 	p.t.Helper()
-	p.wait("the app to be whole on the phone", `navigator.serviceWorker.controller`)
+	p.wait("the app to be whole on the phone", `navigator.serviceWorker.getRegistration().then(r => r?.active?.state === 'activated')`)
 }
 
 // settled waits until the hub has all that the phone wrote.

@@ -13,6 +13,8 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"coldbatch/internal/calc"
 )
 
 // Every screen, of the invented example: no complaint of the console or of the
@@ -33,10 +35,11 @@ func TestEveryScreen(t *testing.T) {
 			place: Object.keys(await places())[0], code: bag('cure').code};
 	})()`)
 	planned, batch := "/batch/"+ids.Planned, "/batch/"+ids.Batch
-	screens := []struct {
+	type screen struct {
 		path, see string
 		sheet     string // the button that lays a sheet over the screen, which is looked at too
-	}{
+	}
+	screens := []screen{
 		{"/", "keep wet and warm", "New batch"},
 		{"/batches", "open", ""},
 		{batch, "bags", "Change the name"},
@@ -54,17 +57,17 @@ func TestEveryScreen(t *testing.T) {
 		{"/b/" + ids.Code, "bag", ""},
 		{"/scan", "which bag", ""},
 		{"/sums", "dye for a bottle", ""},
-		{"/sums/bottle", "strength", ""},
-		{"/sums/soak", "water", ""},
-		{"/sums/cure", "class", ""},
 		{"/shelf", "places", "New place"},
 		{"/place/" + ids.Place, "usual night and day", ""},
 		{"/phone", "hub", ""},
 		{"/nowhere", "page", ""},
 	}
-	look := func(how string) {
+	for _, e := range calc.All() {
+		screens = append(screens, screen{"/sums/" + e.Name, e.Inputs[0].Label, ""})
+	}
+	look := func(how string, show func(path string)) {
 		for _, s := range screens {
-			p.open(s.path)
+			show(s.path)
 			p.see(s.see)
 			where := how + " " + strings.NewReplacer(ids.Batch, "ID", ids.Planned, "ID", ids.Bag, "BAG", ids.Wet, "BAG", ids.Place, "ID", ids.Code, "CODE").Replace(s.path)
 			p.audit(where)
@@ -75,11 +78,11 @@ func TestEveryScreen(t *testing.T) {
 			}
 		}
 	}
-	look("light")
+	look("light", p.open)
 	p.dress("dark", 390, 844, 16)
-	look("dark")
+	look("dark", p.turn)
 	p.dress("light", 360, 640, 32)
-	look("small and large")
+	look("small and large", p.turn)
 }
 
 // dress sets what the phone's owner chose: the scheme, the phone's size, and the

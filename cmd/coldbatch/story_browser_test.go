@@ -106,7 +106,7 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.see("2 bags")
 	p.tap("Bag 1…")
 	p.tap("Open it early")
-	p.see("Bag 1 opened", "Rinse it cold while it is still tied")
+	p.see("Bag 1 opened", "untie")
 	p.tap("a tint")
 	p.see("One more hot bath")
 	p.tap("stays clean")

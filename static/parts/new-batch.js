@@ -1,6 +1,6 @@
 // A new batch takes one field, which is filled in already, and one tap.
 import {html} from './html.js';
-import {useState} from 'preact/hooks';
+import {useEffect, useState} from 'preact/hooks';
 import {signal} from '@preact/signals';
 import {call} from '/core.js';
 import {record} from '/journal.js';
@@ -18,6 +18,7 @@ export const openNewBatch = () => { open.value = true; };
 const suggestion = () => `${new Intl.DateTimeFormat('en-GB', {weekday: 'long', day: 'numeric', month: 'long'}).format(Date.now())}`.replace(',', '');
 
 export function NewBatch() {
+  useEffect(() => () => { open.value = false; }, []); // left with the sheet open, the screen comes back without it
   return html`<${Sheet} open=${open.value} onClose=${() => { open.value = false; }} title="New batch"><${Form} /></${Sheet}>`;
 }
 
