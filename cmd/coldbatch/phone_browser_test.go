@@ -69,9 +69,12 @@ var startBrowser = sync.OnceValues(func() (context.Context, error) {
 		chromedp.ExecPath(browserPath()), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", false),
 		chromedp.Flag("lang", "en-GB"), chromedp.Flag("accept-lang", "en-GB"), chromedp.Flag("hide-scrollbars", true))
-	alloc, _ := chromedp.NewExecAllocator(context.Background(), opts...)
+	alloc, gone := chromedp.NewExecAllocator(context.Background(), opts...)
 	ctx, _ := chromedp.NewContext(alloc)
-	atEnd = append(atEnd, func() { chromedp.Cancel(ctx) })
+	atEnd = append(atEnd, func() {
+		chromedp.Cancel(ctx)
+		gone() // waits until its folder is removed
+	})
 	return ctx, chromedp.Do(ctx)
 })
 
