@@ -2,6 +2,7 @@
 // opens it again where the browser lost it in the background, and ends only
 // when what was written is on disk.
 import {Fault} from '/fault.js';
+import {inTurn} from '/turn.js';
 
 // The stores: facts {id, scope, pending?, refused?, fact} · heads {scope, list,
 // tokens, made, have, version, brief?}, one for each state · states, by scope ·
@@ -48,8 +49,11 @@ addEventListener('storage', (e) => { if (e.key === 'coldbatch.example') location
 
 let opening = null;
 
+// One window at a time opens it. A page that is left while it opens is frozen by
+// Chromium for the back button and would keep the next one out for ever; that the
+// next one waits for its turn makes the browser let go of the frozen page.
 function open() {
-  opening ??= new Promise((resolve, reject) => {
+  opening ??= inTurn('coldbatch-open', () => new Promise((resolve, reject) => {
     const slow = setTimeout(() => reject(new DOMException('open hangs', 'UnknownError')), 8000);
     const request = indexedDB.open(name, version);
     request.onupgradeneeded = () => build(request.result);
@@ -61,7 +65,7 @@ function open() {
       db.onversionchange = () => { opening = null; db.close(); };
       resolve(db);
     };
-  }).catch((err) => { opening = null; throw err; });
+  })).catch((err) => { opening = null; throw err; });
   return opening;
 }
 
