@@ -378,11 +378,12 @@ const aim = `async function() {
 	const el = /^(checkbox|radio)$/.test(this.type) && this.labels?.length ? this.labels[0] : this;
 	el.scrollIntoView({block: 'center', behavior: 'instant'});
 	const frame = () => new Promise(requestAnimationFrame);
-	let before = '';
-	for (let i = 0; i < 60; i++) {
+	let before = '', since = 0;
+	for (let end = performance.now() + 2000; performance.now() < end;) {
 		await frame();
 		const r = el.getBoundingClientRect(), now = [r.x, r.y, r.width, r.height].join();
-		if (now === before && r.width > 0) break;
+		if (now !== before) since = performance.now();
+		else if (r.width > 0 && performance.now() - since > 100) break;
 		before = now;
 	}
 	const r = el.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2;

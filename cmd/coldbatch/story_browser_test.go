@@ -75,11 +75,11 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.see("shed added")
 	p.fill("Temperature there", "21")
 	p.tap("Close bag 1")
-	p.see("Bag 1 closed", "Close bag 2")
+	p.see("Bag 1 closed", "Close bag 2", "Label of bag 1")
 	p.tap("Undo")
 	p.see("Taken back", "2 tees") // and the number 1 is not given twice
 	p.tap("Redo")
-	p.see("Put back", "1 left")
+	p.see("Put back", "1 left", "Label of bag 1")
 
 	p.tap("2 tees…")
 	p.tap("pillowcase…")
