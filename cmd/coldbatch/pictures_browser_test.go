@@ -5,7 +5,6 @@ package main
 import (
 	"bytes"
 	"cmp"
-	"fmt"
 	"image"
 	"image/color"
 	"image/png"
@@ -14,6 +13,7 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 )
@@ -31,6 +31,7 @@ func TestPictures(t *testing.T) {
 	}
 	h := newHouse(t, "--example")
 	p := newPhone(t, h.url())
+	p.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch, chromedp.EmulatePortrait, chromedp.EmulateScale(1.5)))
 	p.open("/")
 	p.installed()
 	p.open("/batches")
@@ -46,13 +47,13 @@ func TestPictures(t *testing.T) {
 		p.tap("2 aprons…")
 		p.tap("rust")
 		p.tap("blue-green")
-		p.scroll(0)
+		p.scroll("scrollTo(0, 0)")
 	}
 	sum := func() {
 		p.fill("Strength", "6.2 g per 8 fl oz")
 		p.fill("Volume in each bottle", "2 fl oz")
 		p.see("1.55 g")
-		p.scroll(440)
+		p.scroll(`[...document.querySelectorAll('main *')].find((e) => e.innerText?.replace(/\s+/g, ' ').trim() === '1.55 g').scrollIntoView({block: 'center', behavior: 'instant'})`)
 	}
 	for _, s := range []struct {
 		name, path, see string
@@ -61,7 +62,7 @@ func TestPictures(t *testing.T) {
 		{"today", "/", "spring market", nil},
 		{"batch", market, "bags", nil},
 		{"pieces", stall + "/pieces", "apron", nil},
-		{"colours", stall + "/colours", "leaf green", nil},
+		{"colours", stall + "/colours", "34.2 g/L", nil},
 		{"soak", stall + "/soak", "soda ash", nil},
 		{"jugs", stall + "/jugs", "leaf green", nil},
 		{"bagging", market + "/bagging", "close bag", choose},
@@ -89,19 +90,21 @@ func TestPictures(t *testing.T) {
 	}
 }
 
-// scroll goes down to y and leaves the field that was written in.
-func (p *phone) scroll(y int) {
+// scroll moves the page and leaves the field that was written in.
+func (p *phone) scroll(js string) {
 	p.t.Helper()
-	asked[any](p, fmt.Sprintf(`{ document.activeElement.blur(); scrollTo(0, %d); null }`, y))
+	asked[any](p, `{ document.activeElement.blur(); `+js+`; null }`)
 }
 
-// still waits until nothing moves, loads, or tells of something just done.
+// still waits until nothing moves or loads; nothing tells of the flash by which
+// the browser answers a tap.
 func (p *phone) still() {
 	p.t.Helper()
 	p.wait("nothing to move", `document.fonts.status === 'loaded' && document.getAnimations().every((a) => a.playState !== 'running')`)
+	time.Sleep(400 * time.Millisecond)
 }
 
-// picture takes the screen as a PNG of 64 colours: the frequent ones, and for
+// picture takes the screen as a PNG of 128 colours: the frequent ones, and for
 // the rest the nearest of them.
 func (p *phone) picture() []byte {
 	p.t.Helper()
@@ -131,7 +134,7 @@ func fewColours(from image.Image) *image.Paletted {
 	}
 	all := slices.SortedFunc(maps.Keys(count), func(a, b color.RGBA) int { return cmp.Compare(count[b], count[a]) })
 	var few color.Palette
-	for _, c := range all[:min(len(all), 64)] {
+	for _, c := range all[:min(len(all), 128)] {
 		few = append(few, c)
 	}
 	index := map[color.RGBA]uint8{}
