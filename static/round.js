@@ -13,6 +13,7 @@ import {inTurn} from '/turn.js';
 const most = 500; // facts a call
 const mostText = 600e3; // characters a call; the hub takes 1 MB
 const slack = 2 * 60e3; // ms a clock may be off before facts are told of it
+const longest = 5e3; // ms an answer may take that measures a clock
 
 // knownHub gives what is known of the hub without asking it.
 export async function knownHub() {
@@ -30,10 +31,9 @@ let whole = false;
 // a Fault where the hub is not reached.
 export async function round() {
   await inTurn('coldbatch-exchange', async () => {
-    const about = await greet();
+    const { about, measured } = await greet();
     if (inExample || about.example) return;
-    await correct();
-    await join();
+    if (measured) await correct();
     let came = 0;
     for (let more = true; more;) {
       const part = await once();
@@ -41,40 +41,49 @@ export async function round() {
       more = part.more || !whole;
       if (!part.more) whole = true;
     }
+    await join(); // the house is known now: who had a letter keeps it, also at a new hub
     if (came) await catchUp();
   });
   return knownHub();
 }
 
 // greet asks who the hub is, measures its clock, and notices another hub: then
-// everything is exchanged afresh and the one before is remembered.
+// everything is exchanged afresh and the one before is remembered. An answer that
+// was long on its way, as over a phone's sleep, measures nothing.
 async function greet() {
   const asked = Date.now();
   const about = await ask('about');
   const heard = Date.now();
-  await remember(about.now - (asked + heard) / 2);
+  const measured = heard - asked < longest;
+  if (measured) await remember(about.now - (asked + heard) / 2);
   const { hub, zone } = await meta.get('hub', 'zone');
   const values = { hub: about.hub, reached: heard, example: about.example, zone: about.example ? zone : about.zone };
   if (about.example && !inExample) delete values.hub;
-  if (!inExample && values.hub && hub && hub.id !== about.hub.id) await unsettle({ ...values, cursor: null, letter: '', other: hub.id });
+  if (!inExample && values.hub && hub && hub.id !== about.hub.id) await afresh({ ...values, cursor: null, letter: '', other: hub.id });
   else await meta.set(values);
-  return about;
+  return { about, measured };
 }
 
-// correct tells facts that wait, and were written by a clock that is now found
-// wrong, how wrong it was.
+// afresh sends all there is again; until that is done this phone knows less than
+// the hub should.
+async function afresh(values) {
+  whole = false;
+  await unsettle(values);
+}
+
+// correct tells this phone's facts that wait, and were written by a clock that is
+// now found wrong or was never measured, how wrong it was. A scope that was told
+// so after its last such fact, and waits too, is not told again.
 async function correct() {
   const { offset } = await measure();
-  const off = new Set();
-  for (const f of await waiting(most)) {
-    if (f.kind !== 'clock.measured' && /^(batch|place)\//.test(f.scope) && Math.abs(offset - (f.clock?.offset || 0)) > slack) off.add(f.scope);
+  const mine = await device();
+  const off = (had) => !(Math.abs(offset - had) <= slack);
+  const untold = new Set(); // scopes
+  for (const f of (await waiting(most)).filter((f) => f.device === mine && /^(batch|place)\//.test(f.scope)).sort((a, b) => (a.stamp < b.stamp ? -1 : 1))) {
+    if (f.kind === 'clock.measured') { if (!off(f.body.offset)) untold.delete(f.scope); }
+    else if (off(f.clock?.offset)) untold.add(f.scope);
   }
-  const { told = {} } = await meta.get('told'); // what was said of a scope already
-  const drafts = [...off].filter((scope) => Math.abs(offset - (told[scope] ?? Infinity)) > slack)
-    .map((scope) => ({ scope, subject: scope.split('/')[1], kind: 'clock.measured', body: { offset } }));
-  if (!drafts.length) return;
-  await record(drafts);
-  await meta.set({ told: { ...told, ...Object.fromEntries(drafts.map((d) => [d.scope, offset])) } });
+  if (untold.size) await record([...untold].map((scope) => ({ scope, subject: scope.split('/')[1], kind: 'clock.measured', body: { offset } })));
 }
 
 // join gets the letter that goes behind numbers given without a lease.
@@ -93,7 +102,7 @@ async function once() {
   const lease = whole ? (await batches()).map((s) => s.id).slice(0, 100) : [];
   const answer = await ask('exchange', { device: await device(), now: Date.now(), cursor: cursor || null, facts, lease });
   await settle(answer.acks, answer.refused);
-  if (answer.fresh) await unsettle({});
+  if (answer.fresh) await afresh({});
   const fresh = await learn(answer.facts, { values: { cursor: answer.cursor, reached: Date.now() } });
   if (answer.refused.length) {
     const { refused = 0 } = await meta.get('refused');

@@ -3,6 +3,7 @@ package batch
 import (
 	"encoding/hex"
 	"encoding/json"
+	"sort"
 
 	"coldbatch/internal/journal"
 	"coldbatch/internal/label"
@@ -92,6 +93,10 @@ func (f *folder) finish() State {
 		} else if merges[x.Kind] != "" && f.things[x.Subject] == nil {
 			f.misfit(x)
 		}
+	}
+	for i := range f.Bags {
+		stays := f.Bags[i].Stays
+		sort.SliceStable(stays, func(i, j int) bool { return stays[i].At < stays[j].At })
 	}
 	f.clashes()
 	return f.State

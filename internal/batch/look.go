@@ -118,7 +118,7 @@ func (v *View) steps(s State) {
 	cured := allBagged && curing == 0
 	rinsed := cured
 	for _, b := range s.Bags {
-		rinsed = rinsed && b.Rinsed != 0
+		rinsed = rinsed && (b.Rinsed != 0 || b.Done != 0)
 	}
 	dry := allBagged && curing == 0 && wet == 0
 	soaked := v.Soak.Stage == "done"

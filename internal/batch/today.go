@@ -78,6 +78,8 @@ func headline(at map[string]*Group, batches int) string {
 		return many(probably, "bag probably ready", "bags probably ready")
 	case len(at["rinse"].Bags) > 0:
 		return many(len(at["rinse"].Bags), "bag to rinse and wash", "bags to rinse and wash")
+	case len(at["care"].Bags) > 0:
+		return many(len(at["care"].Bags), "bag needs a look", "bags need a look")
 	case curing > 0:
 		return many(curing, "bag is curing", "bags are curing")
 	case batches > 0:

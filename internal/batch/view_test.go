@@ -243,3 +243,27 @@ func TestCaps(t *testing.T) {
 		}
 	})
 }
+
+// Stays come in the order of their stamps, which need not be that of their times:
+// the bag's course goes by the times.
+func TestStaysByTheirTimes(t *testing.T) {
+	y := newYard(t, 15, noon)
+	b := y.bag("dichlorotriazine", 18)
+	warm, cool := 24.0, 15.0
+	y.a.Now = noon.Add(2 * zone.Hour)
+	y.add(b.Subject, "bag.moved", journal.BagMoved{Celsius: &warm})
+	y.a.Now = noon.Add(zone.Hour)
+	y.add(b.Subject, "bag.moved", journal.BagMoved{Celsius: &cool})
+	if v := y.look(noon.Add(3 * zone.Hour)).Bags[0]; v.Ready == 0 || v.Verdict != "keep-wet" {
+		t.Errorf("moved in another order the bag is %s, ready %d", v.Verdict, v.Ready)
+	}
+}
+
+// A bag that stands too cold is what needs a hand, not nothing.
+func TestTodayTellsOfCare(t *testing.T) {
+	y := newYard(t, 16, noon)
+	y.bag("unknown", 21)
+	if v := Today([]State{Fold(y.facts)}, y.env(noon)); v.Headline != "1 bag needs a look" {
+		t.Errorf("the headline is %q", v.Headline)
+	}
+}

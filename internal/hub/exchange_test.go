@@ -180,6 +180,12 @@ func TestExchangeAfterARestore(t *testing.T) {
 
 	*h.memory = backup
 	h.open(t)
+	// A phone with the cursor of before asks for numbers: the hub has forgotten
+	// that it gave some away, and gives none until it has been told all.
+	stale := &Cursor{Seq: uint64(before), ID: lost.ID}
+	if a, err := h.Exchange(Request{Device: two.Device, Cursor: stale, Lease: []journal.ID{id}}); err != nil || !a.Fresh || len(journal.NumbersOf(h.facts).Leases) != 0 {
+		t.Errorf("%v, fresh %v, leases %v", err, a.Fresh, journal.NumbersOf(h.facts).Leases)
+	}
 	draft, _ = h.started("another")
 	two.write(t, draft, h.read("19"), h.read("20"))
 	two.meet(t, h.Hub)

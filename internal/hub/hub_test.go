@@ -72,9 +72,14 @@ func TestLease(t *testing.T) {
 	one, two := h.phone(), h.phone()
 	draft, id := h.started("market")
 	one.write(t, draft)
-	one.meet(t, h.Hub, id)
-	two.meet(t, h.Hub, id)
 	leases := func() (all []journal.Leased) { return journal.NumbersOf(h.facts).Leases }
+	one.meet(t, h.Hub, id)
+	if got := leases(); len(got) != 0 {
+		t.Fatalf("a phone that had read nothing was leased %+v", got)
+	}
+	one.meet(t, h.Hub, id)
+	two.meet(t, h.Hub)
+	two.meet(t, h.Hub, id)
 	want := []journal.Leased{{Device: one.Device, From: 1, To: 20}, {Device: two.Device, From: 21, To: 40}}
 	if got := leases(); len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 		t.Fatalf("leased %+v", got)

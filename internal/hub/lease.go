@@ -8,9 +8,17 @@ const fewNumbers = 5
 
 // short gives the blocks of bag numbers for those of the batches asked for where
 // the phone has few left. A batch that is not known, or whose numbers have run
-// out, gives none: its bags then bear the phone's letter.
+// out, gives none: its bags then bear the phone's letter. Nor does a phone whose
+// cursor is not ours get any: the hub may have been put back from an old copy and
+// have forgotten leases, which that phone is about to bring.
 func (h *Hub) short(tx Tx, q Request) (map[journal.ID]journal.Leased, error) {
 	blocks := map[journal.ID]journal.Leased{}
+	if q.Cursor == nil {
+		return blocks, nil
+	}
+	if id, ok := tx.IDAt(q.Cursor.Seq); !ok || id != q.Cursor.ID {
+		return blocks, nil
+	}
 	for _, id := range q.Lease {
 		if !id.Valid() {
 			continue

@@ -42,23 +42,16 @@ func NumbersOf(facts []Fact) Numbers {
 	return n
 }
 
-// Next gives the number for the next bag that device closes: the smallest free
-// one of its leases, else a number with the phone's letter. ok is false when the
+// Next gives the number for the next bag that device closes: the first free one
+// of its leases, else a number with the phone's letter. ok is false when the
 // phone has neither a lease nor a letter; it must reach the hub once.
 func (n Numbers) Next(device ID, letter string) (u Used, ok bool) {
+	if free := n.free(device); len(free) > 0 {
+		return Used{Number: free[0]}, true
+	}
 	used := make(map[Used]bool, len(n.Used))
 	for _, x := range n.Used {
 		used[x] = true
-	}
-	for _, l := range n.Leases {
-		if l.Device != device {
-			continue
-		}
-		for i := l.From; i <= l.To && i <= MaxNumber; i++ {
-			if !used[Used{Number: i}] {
-				return Used{Number: i}, true
-			}
-		}
 	}
 	if letter == "" {
 		return Used{}, false
@@ -72,25 +65,28 @@ func (n Numbers) Next(device ID, letter string) (u Used, ok bool) {
 }
 
 // Left gives how many numbers of device's leases are free.
-func (n Numbers) Left(device ID) int {
-	used := make(map[int]bool, len(n.Used))
+func (n Numbers) Left(device ID) int { return len(n.free(device)) }
+
+// free gives the numbers that device may still give, in the order of its leases.
+// A number that was leased twice, as by a hub that was put back from an old
+// copy, belongs to the earlier lease.
+func (n Numbers) free(device ID) []int {
+	gone := make(map[int]bool, len(n.Used))
 	for _, x := range n.Used {
 		if x.Letter == "" {
-			used[x.Number] = true
+			gone[x.Number] = true
 		}
 	}
-	left := 0
+	var free []int
 	for _, l := range n.Leases {
-		if l.Device != device {
-			continue
-		}
 		for i := l.From; i <= l.To && i <= MaxNumber; i++ {
-			if !used[i] {
-				left++
+			if !gone[i] && l.Device == device {
+				free = append(free, i)
 			}
+			gone[i] = true
 		}
 	}
-	return left
+	return free
 }
 
 // Lease gives the block after every number that was ever leased or used; ok is

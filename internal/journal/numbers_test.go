@@ -90,3 +90,16 @@ func TestNumbersRunOut(t *testing.T) {
 		t.Errorf("with a letter the next is %v, %v", u, ok)
 	}
 }
+
+// A hub that was put back from an old copy leased one block twice: the earlier
+// lease keeps the numbers, on every phone alike.
+func TestNumbersLeasedTwice(t *testing.T) {
+	a, b := author(1004).Device, author(1005).Device
+	n := Numbers{Leases: []Leased{{a, 1, 20}, {b, 11, 30}}}
+	if u, ok := n.Next(b, ""); !ok || u.Number != 21 {
+		t.Errorf("the later lease gives %v first", u)
+	}
+	if u, ok := n.Next(a, ""); !ok || u.Number != 1 || n.Left(a) != 20 || n.Left(b) != 10 {
+		t.Errorf("the earlier gives %v, has %d left, the later %d", u, n.Left(a), n.Left(b))
+	}
+}
