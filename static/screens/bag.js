@@ -85,7 +85,7 @@ function Move({bag, write, done}) {
   const [place, setPlace] = useState(bag.place || '');
   const there = places?.find(p => p.id === place);
   const degrees = useDegrees(places ? there?.celsius : null);
-  const save = async () => { const celsius = await degrees.read().catch(() => undefined); await write('bag.moved', {place, celsius}, `Bag ${bag.number} moved`); done(); };
+  const save = async () => { const celsius = degrees.touched ? await degrees.read().catch(() => undefined) : undefined; await write('bag.moved', {place, celsius}, `Bag ${bag.number} moved`); done(); };
   return places && html`<div><${PlacePick} places=${places} value=${place} onChange=${setPlace} /><${Degrees} of=${degrees} help=${there?.text} /><button type="button" class="act wide" onClick=${save}>It stands there now</button></div>`;
 }
 

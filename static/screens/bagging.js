@@ -34,16 +34,18 @@ function Form({batch, places, back, fault, closed, onClosed}) {
   const [mixing, mix] = useState(false);
   const [place, setPlace] = useState(places.some(p => p.id === last.place) ? last.place : places[0]?.id || '');
   const there = places.find(p => p.id === place);
-  const degrees = useDegrees(there?.celsius ?? last.celsius);
+  const here = last.place === place && Date.now() - last.at < 3600e3 ? last.celsius : undefined; // said of this place a bag ago
+  const degrees = useDegrees(there?.celsius ?? here);
   const [run, wrong, busy] = useDo();
   const chosen = Object.keys(pieces), colours = Object.keys(parts);
   const toggle = (had, key) => { const {[key]: gone, ...rest} = had; return key in had ? rest : {...had, [key]: '1'}; };
   const shut = () => run(async () => {
-    // A temperature that nobody read or set is not noted: the core assumes one and says so.
-    const said = degrees.touched || there?.celsius !== undefined || last.celsius !== undefined;
+    // A temperature that nobody set now, nor read of late, is not noted: the core
+    // goes by the place's older readings, or assumes one, and says so.
+    const said = degrees.touched || (there?.celsius !== undefined && !there.old) || here !== undefined;
     const celsius = said ? await degrees.read() : undefined;
     const also = place && degrees.touched ? [{scope: `place/${place}`, subject: place, kind: 'place.read', body: {celsius, typed: {celsius: degrees.typed}}}] : [];
-    last = {place, celsius};
+    last = {place, celsius, at: Date.now()};
     const [fact] = await closeBag(batch.id, {
       pieces: chosen.map(piece => ({piece, count: Number(pieces[piece])})),
       colours: colours.map(colour => ({colour, share: mixing ? Number(parts[colour]) : 0})),
