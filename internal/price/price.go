@@ -41,7 +41,7 @@ func Parse(list string) ([]Item, error) {
 	}
 	var items []Item
 	for _, w := range written {
-		i, err := parse(w)
+		i, err := parse(strings.Join(strings.Fields(w), " "))
 		if err == nil && i.Cost() >= mostCost {
 			err = fault.New(fault.Input, "%q costs more than anyone pays", w)
 		}

@@ -110,7 +110,7 @@ func TestProperties(t *testing.T) {
 
 // FuzzParse reads, writes and reads again.
 func FuzzParse(f *testing.F) {
-	for _, s := range []string{"rust 12 per 50 g used 14.4 g; bags 3 per 50 used 12", "15 per h used 2 h 30 min", "5", "per per per used used", " per 1 g used 1 g", "a 1 per \u00bd kg used 1 oz", "\xff 1", "used"} {
+	for _, s := range []string{"rust 12 per 50 g used 14.4 g; bags 3 per 50 used 12", "15 per h used 2 h 30 min", "5", "per per per used used", " per 1 g used 1 g", "a 1 per \u00bd kg used 1 oz", "\xff 1", "used", "0 per\f 0"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
