@@ -1,6 +1,7 @@
 package alkali
 
 import (
+	"fmt"
 	"math"
 
 	"coldbatch/internal/fault"
@@ -16,8 +17,11 @@ import (
 //
 //	log γ = −A z² √I / (1 + B å √I) + b I
 
-// truesdell is the source of that equation and of the parameters.
+// truesdell is the source of that equation.
 var truesdell = fault.Source{Kind: fault.Memory, Text: "A. H. Truesdell and B. F. Jones, WATEQ, J. Res. U.S. Geol. Survey 2 (1974) 233–248: activity of single ions"}
+
+// database is the source of the parameters of the ions.
+var database = fault.Source{Kind: fault.Memory, Text: "the database phreeqc.dat of USGS PHREEQC 3, for the equation of Truesdell and Jones 1974"}
 
 // ion has the parameters of one ion: charge, size å in Å, and b in kg/mol.
 type ion struct{ charge, size, linear float64 }
@@ -48,9 +52,42 @@ const waterTerm = 0.017
 // Jones 1974, from memory.
 func debyeHuckel(t unit.Temperature) (a, b float64) {
 	k := kelvin(t)
-	permittivity := 2727.586 + 0.6224107*k - 466.9151*math.Log(k) - 52000.87/k
-	root := math.Sqrt(waterDensity(t))
-	return 1824827.7 * root / math.Pow(permittivity*k, 1.5), 50.2905 * root / math.Sqrt(permittivity*k)
+	permittivity, root := permittivity(t), math.Sqrt(waterDensity(t))
+	return factorA * root / math.Pow(permittivity*k, 1.5), factorB * root / math.Sqrt(permittivity*k)
+}
+
+// The factors of A and B; with them goes the permittivity of water by the
+// absolute temperature T, as the factors of 1, T, ln T and 1/T.
+const (
+	factorA = 1824827.7
+	factorB = 50.2905
+)
+
+var dielectric = [4]float64{2727.586, 0.6224107, -466.9151, -52000.87}
+
+func permittivity(t unit.Temperature) float64 {
+	k := kelvin(t)
+	return dielectric[0] + dielectric[1]*k + dielectric[2]*math.Log(k) + dielectric[3]/k
+}
+
+// activities lists the constants of this file.
+func activities() []fault.Value {
+	d := dielectric
+	v := []fault.Value{
+		{Name: fmt.Sprintf("permittivity of water at 25 °C, by %.7g %+.7g T %+.7g ln T %+.7g/T", d[0], d[1], d[2], d[3]), Value: permittivity(room), Unit: "1", Source: truesdell},
+		{Name: "Debye and Hückel's A: factor of √density/(permittivity T)^1.5", Value: factorA, Unit: "kg^½ mol^−½", Source: truesdell},
+		{Name: "Debye and Hückel's B: factor of √density/√(permittivity T)", Value: factorB, Unit: "kg^½ mol^−½ Å^−1", Source: truesdell},
+		{Name: "log of the activity of carbon dioxide a mol/kg", Value: neutralTerm, Unit: "kg/mol", Source: database},
+		{Name: "activity that water loses a mol/kg", Value: waterTerm, Unit: "kg/mol",
+			Source: fault.Source{Kind: fault.Memory, Text: "R. M. Garrels and C. L. Christ, Solutions, Minerals, and Equilibria (1965), as in USGS PHREEQC"}},
+	}
+	for _, i := range []struct {
+		name string
+		ion  ion
+	}{{"hydrogen", hydrogen}, {"hydroxide", hydroxide}, {"carbonate", carbonate}, {"bicarbonate", bicarbonate}} {
+		v = append(v, fault.Value{Name: fmt.Sprintf("size of the ion of %s, with a linear term of %g kg/mol", i.name, i.ion.linear), Value: i.ion.size, Unit: "Å", Source: database})
+	}
+	return v
 }
 
 // logGamma is log10 of the activity coefficient at ionic strength i (mol/kg).

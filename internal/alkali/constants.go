@@ -1,6 +1,7 @@
 package alkali
 
 import (
+	"fmt"
 	"math"
 
 	"coldbatch/internal/fault"
@@ -9,35 +10,57 @@ import (
 
 // kelvin is the absolute temperature of t, held to 0–100 °C where the
 // equations below stay sane.
-func kelvin(t unit.Temperature) float64 { return within(float64(t), 0, 100) + 273.15 }
+func kelvin(t unit.Temperature) float64 { return within(float64(t), 0, 100) + ice }
+
+// ice is 0 °C in kelvin: BIPM, SI Brochure, 9th edition, 2019, from memory.
+const ice = 273.15
+
+// room is the temperature at which the reference page tells what an equation
+// gives.
+const room unit.Temperature = 25
 
 // plummer is the source of the constants of carbonic acid and water.
 var plummer = fault.Source{Kind: fault.Published, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040: constants of carbonic acid by temperature, as in the database phreeqc.dat of USGS PHREEQC 3"}
 
-// The dissociation constants at zero ionic strength as log10, after Plummer
-// and Busenberg 1982. K2 and Kw are as read in phreeqc.dat; the coefficients
-// of K1 are from memory of the paper and agree with the sum that the database
-// holds. At 25 °C pK1 is 6.352, pK2 10.329 and pKw 13.995. Only K1 is from
-// memory, and above pH 9 it does not matter.
+// law is the logarithm to 10 of a constant by the absolute temperature T, as the
+// factors of 1, T, 1/T, log T, 1/T² and T².
+type law [6]float64
 
-func logK1(t unit.Temperature) float64 {
+func (l law) at(t unit.Temperature) float64 {
 	k := kelvin(t)
-	return -356.3094 - 0.06091964*k + 21834.37/k + 126.8339*math.Log10(k) - 1684915/(k*k)
+	return l[0] + l[1]*k + l[2]/k + l[3]*math.Log10(k) + l[4]/(k*k) + l[5]*k*k
 }
 
-func logK2(t unit.Temperature) float64 {
-	k := kelvin(t)
-	return -107.8871 - 0.03252849*k + 5151.79/k + 38.92561*math.Log10(k) - 563713.9/(k*k)
+// value tells the law and what it gives at room temperature.
+func (l law) value(name string, source fault.Source) fault.Value {
+	return fault.Value{Name: fmt.Sprintf("%s at 25 °C, by %.8g %+.8g T %+.8g/T %+.8g log T %+.8g/T² %+.8g T² for the logarithm", name, l[0], l[1], l[2], l[3], l[4], l[5]),
+		Value: -l.at(room), Unit: "1", Source: source}
 }
 
-func logKw(t unit.Temperature) float64 {
-	k := kelvin(t)
-	return 293.29227 + 0.1360833*k - 10576.913/k - 123.73158*math.Log10(k) - 6.996455e-5*k*k
+// The dissociation constants at zero ionic strength, after Plummer and Busenberg
+// 1982. K2 and Kw are as read in phreeqc.dat; the factors of K1 are from memory
+// of the paper and agree with the sum that the database holds. At 25 °C pK1 is
+// 6.352, pK2 10.329 and pKw 13.995. Only K1 is from memory, and above pH 9 it
+// does not matter.
+var (
+	logK1 = law{-356.3094, -0.06091964, 21834.37, 126.8339, -1684915, 0}
+	logK2 = law{-107.8871, -0.03252849, 5151.79, 38.92561, -563713.9, 0}
+	logKw = law{293.29227, 0.1360833, -10576.913, -123.73158, 0, -6.996455e-5}
+)
+
+// IonProduct is pKw: what OHActivity rests on.
+var IonProduct = logKw.value("pKw of water", plummer)
+
+// constants lists what this file holds.
+func constants() []fault.Value {
+	memory := fault.Source{Kind: fault.Memory, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040"}
+	return []fault.Value{logK1.value("pK1 of carbonic acid", memory), logK2.value("pK2 of carbonic acid", plummer), IonProduct,
+		{Name: "0 °C in kelvin", Value: ice, Unit: "K", Source: fault.Source{Kind: fault.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}}}
 }
 
 // OHActivity gives the activity of hydroxide (mol/kg) at a pH and a
 // temperature: what drives fixation and hydrolysis alike. It is 10 to the power
 // of pH − pKw; t is held to 0–100 °C and pH to 0–15.
 func OHActivity(ph unit.PH, t unit.Temperature) float64 {
-	return math.Pow(10, within(float64(ph), 0, 15)+logKw(t))
+	return math.Pow(10, within(float64(ph), 0, 15)+logKw.at(t))
 }

@@ -36,16 +36,37 @@ func PH(c unit.Concentration, t unit.Temperature, acid unit.Share) (ph unit.PH, 
 	return ph, !checked
 }
 
+// Values lists every constant that the package's sums rest on, but for those
+// that Bulk and the hardness of water give.
+func Values() []fault.Value {
+	return append(append(PHValues(), molarMonohydrate, molarDecahydrate), solubilities()...)
+}
+
+// PHValues lists what PH, Spent and PHSpread rest on.
+func PHValues() []fault.Value {
+	v := append(constants(), activities()...)
+	return append(append(v, densities()...), molarAnhydrous, errorWeak, errorStrong, errorBeyond)
+}
+
+// The honest error of PH either way.
+var (
+	compared = fault.Source{Kind: fault.Practice, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
+
+	errorWeak   = fault.Value{Name: "error of the pH at 5 to 50 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: compared}
+	errorStrong = fault.Value{Name: "error of the pH over 50 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: compared}
+	errorBeyond = fault.Value{Name: "error of the pH elsewhere", Value: 0.2, Unit: "1", Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source"}}
+)
+
 // PHSpread is the honest error of PH either way: 0.05 to 50 g/L, 0.1 to 100
-// g/L, 0.2 where it extrapolates (the last is judgement).
+// g/L, 0.2 where it extrapolates.
 func PHSpread(c unit.Concentration, t unit.Temperature) unit.PH {
 	switch {
 	case c < minChecked || c > maxChecked || t < minWarm || t > maxWarm:
-		return 0.2
+		return unit.PH(errorBeyond.Value)
 	case c > 50:
-		return 0.1
+		return unit.PH(errorStrong.Value)
 	}
-	return 0.05
+	return unit.PH(errorWeak.Value)
 }
 
 // Spent is the inverse of PH: the acid, in equivalents per mole of soda ash, that
@@ -83,7 +104,7 @@ type solution struct {
 // set gives the solution the constants of a temperature.
 func (s *solution) set(t unit.Temperature) {
 	s.a, s.b = debyeHuckel(t)
-	s.pK1, s.pK2, s.pKw = -logK1(t), -logK2(t), -logKw(t)
+	s.pK1, s.pK2, s.pKw = -logK1.at(t), -logK2.at(t), -logKw.at(t)
 }
 
 // charges gives what the charges lack at ph: the acid, as an anion that does not

@@ -51,9 +51,9 @@ func pitzer(c, celsius float64) float64 {
 
 	// CO3-- + H2O = HCO3- + OH-, as much of the one as of the other.
 	water := 1 - waterTerm*(sodium+carbonate)
-	k := math.Pow(10, logKw(t)-logK2(t)) * water * math.Exp(lnCO3-lnOH-lnBi)
+	k := math.Pow(10, logKw.at(t)-logK2.at(t)) * water * math.Exp(lnCO3-lnOH-lnBi)
 	oh := (-k + math.Sqrt(k*k+4*k*carbonate)) / 2
-	return -logKw(t) + math.Log10(oh) + lnOH/math.Ln10 - math.Log10(water)
+	return -logKw.at(t) + math.Log10(oh) + lnOH/math.Ln10 - math.Log10(water)
 }
 
 // drift is how far a model's pH at c moves from 25 °C to warm. A pH rests on a

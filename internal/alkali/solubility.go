@@ -12,11 +12,30 @@ import (
 // tables were read and agree within 5 %.
 var handbook = fault.Source{Kind: fault.Published, Text: "handbook table of the solubility of sodium carbonate in water, read in an encyclopaedia's reproduction; the CRC Handbook of Chemistry and Physics agrees within 5 %, from memory"}
 
+// peak is the source of the row at 35.4 °C, which no handbook table that was read
+// holds.
+var peak = fault.Source{Kind: fault.Practice, Text: "common practice: the peak of the solubility as producers state it, no source"}
+
+// solubilityError is how far the tables differ.
+const solubilityError = 0.05
+
 // solubility is in g anhydrous per 100 g water; below 32.0 °C over the
 // decahydrate, above 35.4 °C (where it peaks) over the monohydrate.
-var solubility = []struct{ celsius, grams float64 }{
-	{0, 7.0}, {10, 12.2}, {20, 21.8}, {25, 29.4}, {30, 39.7}, {35.4, 49.7},
-	{40, 48.8}, {50, 47.3}, {60, 46.4}, {80, 45.1}, {100, 44.7},
+var solubility = []struct {
+	celsius, grams float64
+	source         *fault.Source
+}{
+	{0, 7.0, &handbook}, {10, 12.2, &handbook}, {20, 21.8, &handbook}, {25, 29.4, &handbook}, {30, 39.7, &handbook}, {35.4, 49.7, &peak},
+	{40, 48.8, &handbook}, {50, 47.3, &handbook}, {60, 46.4, &handbook}, {80, 45.1, &handbook}, {100, 44.7, &handbook},
+}
+
+// solubilities lists the rows and their error.
+func solubilities() []fault.Value {
+	v := []fault.Value{{Name: "error of the solubility, as a share", Value: solubilityError, Unit: "1", Source: fault.Source{Kind: fault.Practice, Text: "judgement: how far the handbook tables differ"}}}
+	for _, r := range solubility {
+		v = append(v, fault.Value{Name: fmt.Sprintf("solubility of soda ash at %g °C", r.celsius), Value: r.grams, Unit: "g/100 g water", Source: *r.source})
+	}
+	return v
 }
 
 // Solubility gives the most anhydrous soda ash that 100 g of water hold at t,
@@ -24,14 +43,17 @@ var solubility = []struct{ celsius, grams float64 }{
 // 0–100 °C.
 func Solubility(t unit.Temperature) fault.Value {
 	c := within(float64(t), 0, 100)
-	g := solubility[len(solubility)-1].grams
+	g, source := solubility[len(solubility)-1].grams, &handbook
 	for n := 1; n < len(solubility); n++ {
 		if lo, hi := solubility[n-1], solubility[n]; c <= hi.celsius {
 			g = lo.grams * math.Pow(hi.grams/lo.grams, (c-lo.celsius)/(hi.celsius-lo.celsius))
+			if source = lo.source; hi.source == &peak {
+				source = &peak
+			}
 			break
 		}
 	}
-	return fault.Value{Name: fmt.Sprintf("solubility of soda ash at %.0f °C", c), Value: g, Unit: "g/100 g water", Low: g * 0.95, High: g * 1.05, Source: handbook}
+	return fault.Value{Name: fmt.Sprintf("solubility of soda ash at %.0f °C", c), Value: g, Unit: "g/100 g water", Low: g * (1 - solubilityError), High: g * (1 + solubilityError), Source: *source}
 }
 
 // Limit gives the strongest solution that t allows, in g/L of anhydrous soda

@@ -1,6 +1,10 @@
 package unit
 
-import "strings"
+import (
+	"strings"
+
+	"coldbatch/internal/fault"
+)
 
 // measure is a unit that people write.
 type measure struct {
@@ -37,7 +41,19 @@ const (
 	gpg    = grain * 1e6 / gallon
 	clark  = grain * 1e6 / 4546.09
 	german = 10 * 100.087 / 56.077
+	french = 10
 )
+
+// HardnessValues lists the degrees of hardness, as mg/L of CaCO3 in one.
+func HardnessValues() []fault.Value {
+	custom := fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from the IUPAC standard atomic weights"}
+	return []fault.Value{
+		{Name: "a grain a US gallon", Value: gpg, Unit: "mg/L", Source: fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C: grain and gallon, exact"}},
+		{Name: "a degree Clark, a grain an imperial gallon", Value: clark, Unit: "mg/L", Source: custom},
+		{Name: "a German degree, 10 mg/L of CaO", Value: german, Unit: "mg/L", Source: custom},
+		{Name: "a French degree", Value: french, Unit: "mg/L", Source: custom},
+	}
+}
 
 var measures = []measure{
 	{KindMass, 0.001, "mg,milligram,milligramme"},
@@ -86,7 +102,7 @@ var measures = []measure{
 	{KindHardness, 1, "ppm"},
 	{KindHardness, gpg, "gpg,grain"},
 	{KindHardness, german, "°dh,dh,german degree,degree german"},
-	{KindHardness, 10, "°f,°fh,french degree,degree french"},
+	{KindHardness, french, "°f,°fh,french degree,degree french"},
 	{KindHardness, clark, "°clark,clark,english degree,degree clark"},
 }
 
