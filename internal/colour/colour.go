@@ -6,6 +6,7 @@
 package colour
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -64,15 +65,34 @@ func number(s string) (float64, bool) {
 // SRGB is the source of FromSRGB.
 var SRGB = fault.Source{Kind: fault.Published, Text: "IEC 61966-2-1:1999 (sRGB) and ISO/CIE 11664-4 (CIELAB, D65), as public copies of their formulas agree"}
 
+// The matrix of IEC 61966-2-1 from linear sRGB to CIE XYZ, and the white of D65
+// that its rows add up to, so that greys have a* = b* = 0.
+var (
+	toXYZ = [3][3]float64{{0.4124, 0.3576, 0.1805}, {0.2126, 0.7152, 0.0722}, {0.0193, 0.1192, 0.9505}}
+	white = [3]float64{0.9505, 1, 1.0890}
+)
+
+// gamma is the exponent of the transfer curve of IEC 61966-2-1.
+const gamma = 2.4
+
+// spaces lists the coefficients of sRGB and of CIEDE2000.
+func spaces() []fault.Value {
+	return []fault.Value{
+		{Name: "CIEDE2000, with the coefficients of equations 2–22 as printed: factors of lightness, chroma and hue", Value: 1, Unit: "1", Source: Sharma},
+		{Name: "sRGB, straight up to 0.04045 with slope 1/12.92, else (u + 0.055)/1.055: exponent", Value: gamma, Unit: "1", Source: SRGB},
+		{Name: fmt.Sprintf("sRGB to XYZ by the rows %v, with the white %v: Y of the white", toXYZ, white), Value: white[1], Unit: "1", Source: SRGB},
+		{Name: "CIELAB, a cube root above (6/29)³ and straight below: bound", Value: bend * bend * bend, Unit: "1", Source: SRGB},
+	}
+}
+
 // FromSRGB gives the colour of a screen or photo value, 0–255 each.
 func FromSRGB(r, g, b uint8) Lab {
 	lr, lg, lb := linear(r), linear(g), linear(b)
-	// IEC 61966-2-1, matrix to CIE XYZ with the white of D65; its rows add up to
-	// that white, here X 0.9505, Y 1, Z 1.0890, so greys have a* = b* = 0.
-	x := (0.4124*lr + 0.3576*lg + 0.1805*lb) / 0.9505
-	y := 0.2126*lr + 0.7152*lg + 0.0722*lb
-	z := (0.0193*lr + 0.1192*lg + 0.9505*lb) / 1.0890
-	fx, fy, fz := lightness(x), lightness(y), lightness(z)
+	var xyz [3]float64
+	for i, m := range toXYZ {
+		xyz[i] = (m[0]*lr + m[1]*lg + m[2]*lb) / white[i]
+	}
+	fx, fy, fz := lightness(xyz[0]), lightness(xyz[1]), lightness(xyz[2])
 	return Lab{116*fy - 16, 500 * (fx - fy), 200 * (fy - fz)}
 }
 
@@ -82,14 +102,16 @@ func linear(v uint8) float64 {
 	if u <= 0.04045 {
 		return u / 12.92
 	}
-	return math.Pow((u+0.055)/1.055, 2.4)
+	return math.Pow((u+0.055)/1.055, gamma)
 }
+
+// bend is the cube root of the bound below which lightness is straight.
+const bend = 6. / 29
 
 // lightness is the function f of ISO/CIE 11664-4.
 func lightness(t float64) float64 {
-	const d = 6. / 29
-	if t <= d*d*d {
-		return t/(3*d*d) + 4./29
+	if t <= bend*bend*bend {
+		return t/(3*bend*bend) + 4./29
 	}
 	return math.Pow(t, 1./3)
 }

@@ -16,12 +16,26 @@ var (
 
 // The constants of the grades.
 var (
-	PerGrade  = fault.Value{Name: "change: difference a grade, down to 3", Value: 1.7, Unit: "1", Source: changed}
-	Doubling  = fault.Value{Name: "change: difference whose doublings cost a grade, below 3", Value: 0.85, Unit: "1", Source: changed}
+	PerGrade = fault.Value{Name: "change: difference a grade, down to 3", Value: 1.7, Unit: "1", Source: changed}
+	Doubling = fault.Value{Name: "change: difference whose doublings cost a grade, below 3", Value: 0.85, Unit: "1", Source: changed}
+
+	hueCentre   = fault.Value{Name: "change: hue of the blues that are judged apart", Value: 280, Unit: "°", Source: changed}
+	hueWidth    = fault.Value{Name: "change: width of those blues", Value: 30, Unit: "°", Source: changed}
+	apart       = fault.Value{Name: "change: divisor of the part taken off chroma and hue", Value: 100, Unit: "1", Source: changed}
+	chromaWeigh = fault.Value{Name: "change: weight of chroma against a change of chroma, in thousandths", Value: 20, Unit: "1", Source: changed}
+	hueWeigh    = fault.Value{Name: "change: weight of chroma against a change of hue, in thousandths", Value: 10, Unit: "1", Source: changed}
+
 	StainTop  = fault.Value{Name: "staining: rating at a difference of 1, below 4", Value: 6.1, Unit: "1", Source: stained}
 	StainLog  = fault.Value{Name: "staining: loss a factor e, below 4", Value: 1.45, Unit: "1", Source: stained}
 	StainStep = fault.Value{Name: "staining: loss a unit of difference, above 4", Value: 0.23, Unit: "1", Source: stained}
+
+	stainColour = fault.Value{Name: "staining: share of the difference in colour that is taken off", Value: 0.4, Unit: "1", Source: stained}
 )
+
+// Values lists every constant of the package, a set of coefficients as one.
+func Values() []fault.Value {
+	return append(spaces(), PerGrade, Doubling, hueCentre, hueWidth, apart, chromaWeigh, hueWeigh, StainTop, StainLog, StainStep, stainColour)
+}
 
 // Rating is a grey-scale rating from 5 (no difference) to 1.
 type Rating float64
@@ -44,18 +58,24 @@ func Change(before, after Lab) Rating {
 	h0, h1 := hue(before.A, before.B), hue(after.A, after.B)
 	dL, dC, dH := after.L-before.L, c1-c0, hueDifference(before, after)
 	c, h := (c0+c1)/2, meanHue(h0, h1)
-	off := math.Abs(h - 280)
-	off = min(off, 360-off) / 30
+	off := math.Abs(h - hueCentre.Value)
+	off = min(off, 360-off) / hueWidth.Value
 	// The next three lines are from memory of clause 7.2.
-	d := dC * c * math.Exp(-off*off) / 100
-	dC = (dC - d) / (1 + (20*c/1000)*(20*c/1000))
-	dH = (dH - d) / (1 + (10*c/1000)*(10*c/1000))
+	d := dC * c * math.Exp(-off*off) / apart.Value
+	dC = (dC - d) / damping(chromaWeigh, c)
+	dH = (dH - d) / damping(hueWeigh, c)
 	// Clause 8.
 	e := math.Sqrt(dL*dL + dC*dC + dH*dH)
 	if e <= 2*PerGrade.Value {
 		return Rating(5 - e/PerGrade.Value)
 	}
 	return Rating(max(5-math.Log2(e/Doubling.Value), 1))
+}
+
+// damping is the divisor of clause 7.2 for the mean chroma c, from memory.
+func damping(weigh fault.Value, c float64) float64 {
+	w := weigh.Value * c / 1000
+	return 1 + w*w
 }
 
 // hueDifference is ΔH*ab: what is left of the difference beside lightness and
@@ -72,7 +92,7 @@ func hueDifference(p, q Lab) float64 {
 // Stain rates how much a white took on, after ISO 105-A04.
 func Stain(before, after Lab) Rating {
 	dL, dA, dB := after.L-before.L, after.A-before.A, after.B-before.B
-	d := math.Sqrt(dL*dL+dA*dA+dB*dB) - 0.4*math.Sqrt(dA*dA+dB*dB)
+	d := math.Sqrt(dL*dL+dA*dA+dB*dB) - stainColour.Value*math.Sqrt(dA*dA+dB*dB)
 	if d <= 0 { // equal: there is no logarithm
 		return 5
 	}
