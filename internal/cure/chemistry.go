@@ -31,9 +31,20 @@ type kinetics struct {
 }
 
 // ModelSource is where the rates at the anchor were read. It quotes an earlier
-// work that was not seen.
+// work that was not seen. What the model makes of them is Modelled.
 var ModelSource = fault.Source{Kind: fault.Published,
 	Text: "Lu Zonglu, reactive dyes for printing cotton (in Chinese), 2006–2007, pp. 43–45, table 1, quoting an earlier work: hydrolysis of one chromophore with different reactive groups"}
+
+// Modelled is the source of every figure of the model, which carries the rates
+// to other temperatures and pH.
+var Modelled = fault.Source{Kind: fault.Practice, Text: "judgement: a model, from rates that were read"}
+
+// The range in which the model speaks. Below leastPH there is hardly any soda ash,
+// and the order in hydroxide decides the figure (see keep.go).
+const (
+	leastPH     unit.PH          = 10
+	mostCelsius unit.Temperature = 60
+)
 
 // The constants of the model.
 var (
@@ -81,13 +92,13 @@ func (k kinetics) rate(t unit.Temperature, ph unit.PH, energy, order float64) fl
 // to95 gives the seconds until 95 % has reacted at the rate k.
 func to95(k float64) unit.Duration { return unit.Duration(math.Log(20) / k) }
 
-// Model gives the estimate for a class at a steady temperature, from 0 to 95 °C;
-// a nil ph is taken as ClothPH. The range is over the ends of the activation
-// energy and of the order in hydroxide. It is nil for a class or a temperature
-// of which the model does not speak.
+// Model gives the estimate for a class at a steady temperature, from 0 to 60 °C,
+// and a pH from 10; a nil ph is taken as ClothPH. The range is over the ends of
+// the activation energy and of the order in hydroxide; its low end is 0 for less
+// than half a minute. It is nil where the model does not speak.
 func Model(c dye.Class, t unit.Temperature, ph *unit.PH) *Chemistry {
 	k, ok := model(c)
-	if !ok || !(t >= 0 && t <= 95) {
+	if !ok || !(t >= 0 && t <= mostCelsius) || ph != nil && !(*ph >= leastPH) {
 		return nil
 	}
 	out := Chemistry{PH: unit.PH(ClothPH.Value), Assumed: true}
@@ -95,7 +106,7 @@ func Model(c dye.Class, t unit.Temperature, ph *unit.PH) *Chemistry {
 		out.PH, out.Assumed = *ph, false
 	}
 	at := func(energy, order float64) unit.Duration {
-		return minutes(to95(k.rate(t, out.PH, energy, order)))
+		return to95(k.rate(t, out.PH, energy, order))
 	}
 	out.To95 = at(k.Energy.Value, order.Value)
 	out.Low, out.High = out.To95, out.To95
@@ -104,6 +115,8 @@ func Model(c dye.Class, t unit.Temperature, ph *unit.PH) *Chemistry {
 			out.Low, out.High = min(out.Low, at(e, n)), max(out.High, at(e, n))
 		}
 	}
+	out.Low = unit.Duration(math.Round(float64(out.Low)/60) * 60) // may be none
+	out.To95, out.High = minutes(out.To95), minutes(out.High)
 	return &out
 }
 

@@ -96,7 +96,8 @@ type Outlook struct {
 
 // Work tells how a bag's colour stands. Errors are Input for an unknown class, a
 // practice that Check refuses, a negative reading error, a pH outside 7 to 14
-// or a course that is not in order, and Missing for an empty course.
+// or a course that is not in order, and Missing for an empty course of a class
+// that is Timed. Of other classes nothing is worked out but what to do.
 func Work(b Bag) (Outlook, error) {
 	if b.Practice == (Practice{}) {
 		b.Practice = Usual()
@@ -106,7 +107,7 @@ func Work(b Bag) (Outlook, error) {
 	}
 	b.Course = widen(b.Course, b.ReadingError)
 	o := Outlook{Class: b.Class, Present: b.Course.At(max(b.Now, b.Closed)), Notes: []Note{}}
-	if !timed(b.Class) {
+	if !Timed(b.Class) {
 		o.Verdict = Unknown
 		if b.Class == dye.Monochlorotriazine {
 			o.Verdict = NeedsHeat
@@ -117,14 +118,15 @@ func Work(b Bag) (Outlook, error) {
 			o.times(b)
 		}
 		o.Verdict = o.verdict(b)
+		o.Chemistry = Model(b.Class, o.Present.Celsius, b.PH)
 	}
-	o.Chemistry = Model(b.Class, o.Present.Celsius, b.PH)
 	o.notes(b)
 	return o, nil
 }
 
-// timed reports whether practice gives the class a time in a cold bag.
-func timed(c dye.Class) bool { return c == dye.Dichlorotriazine || c == dye.VinylSulfone }
+// Timed reports whether practice gives the class a time in a cold bag, for which
+// the temperature has to be known.
+func Timed(c dye.Class) bool { return c == dye.Dichlorotriazine || c == dye.VinylSulfone }
 
 func (b Bag) check() error {
 	if _, err := dye.ParseClass(string(b.Class)); err != nil {
@@ -141,7 +143,7 @@ func (b Bag) check() error {
 		return fault.New(fault.Input, "pH %.6g is not that of cloth with soda ash", float64(*b.PH)).
 			WithHint("from 7 to 14; fresh soda ash is about 11.5").At("ph", "")
 	}
-	if b.Course.Empty() {
+	if Timed(b.Class) && b.Course.Empty() {
 		return fault.New(fault.Missing, "no temperature is given for the place the bag stands in").
 			WithHint("one temperature, readings, or the low and high of the day").At("temperature", "")
 	}

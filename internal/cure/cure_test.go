@@ -86,7 +86,7 @@ func TestVerdict(t *testing.T) {
 		if o.Verdict != row.want || codes(o) != row.notes {
 			t.Errorf("%s: %s, notes %q; want %s, %q", row.why, o.Verdict, codes(o), row.want, row.notes)
 		}
-		if told := timed(row.class); (o.Ready != 0) != told || (o.Needed != 0) != told || (o.Done != 0) != (told && row.hour > 0) {
+		if told := Timed(row.class); (o.Ready != 0) != told || (o.Needed != 0) != told || (o.Done != 0) != (told && row.hour > 0) {
 			t.Errorf("%s: a time told or not: %+v", row.why, o)
 		}
 		if o.Verdict.Words() == "" {

@@ -38,6 +38,9 @@ var (
 	noteOld = Note{"old-reading",
 		"the thermometer was last read more than 6 h ago: read it again for a better time",
 		judgement}
+	noteNoSoda = Note{"no-soda",
+		"no soda ash to speak of: practice does not hold; below pH 10 the cloth is not alkaline enough for the times given, nor for calling it ready",
+		judgement}
 	noteHot = Note{"hot",
 		"above 40 °C the time is scaled further than practice goes",
 		judgement}
@@ -58,10 +61,11 @@ func (o *Outlook) notes(b Bag) {
 	}
 	add(b.Class == dye.Monochlorotriazine, noteNeedsHeat)
 	add(b.Class == dye.Unknown, noteUnknown)
-	if !timed(b.Class) {
+	if !Timed(b.Class) {
 		return
 	}
 	c, waiting := float64(o.Present.Celsius), o.Verdict != Ready && o.Verdict != Past
+	add(b.PH != nil && *b.PH < leastPH, noteNoSoda)
 	add(b.Class == dye.VinylSulfone, noteVinylSulfone)
 	add(b.Closed == 0, noteNotClosed)
 	add(waiting && c < Floor.Value, noteCold)

@@ -3,11 +3,13 @@ package cure
 import (
 	"math"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
 	"coldbatch/internal/place"
 	"coldbatch/internal/unit"
 )
@@ -171,9 +173,57 @@ func TestModelAnchors(t *testing.T) {
 			t.Errorf("the model speaks of %s: %+v", class, m)
 		}
 	}
-	for _, c := range []unit.Temperature{-0.1, 95.1, unit.Temperature(math.NaN())} {
-		if m := Model(dye.Dichlorotriazine, c, ph(11)); m != nil {
-			t.Errorf("the model speaks of %v °C: %+v", c, m)
+	for _, row := range []struct {
+		why string
+		c   unit.Temperature
+		ph  unit.PH
+	}{
+		{"frost", -0.1, 11},
+		{"hotter than the anchor, where nothing was read", 60.1, 11},
+		{"no temperature", unit.Temperature(math.NaN()), 11},
+		{"below the anchor's pH the order decides the figure", 21, 9.9},
+		{"neutral water", 21, 7},
+		{"no pH", 21, unit.PH(math.NaN())},
+	} {
+		if m := Model(dye.Dichlorotriazine, row.c, &row.ph); m != nil {
+			t.Errorf("%s: the model speaks of %v °C, pH %v: %+v", row.why, row.c, row.ph, m)
+		}
+	}
+	// Hot and strong it is a matter of seconds: the range still holds the figure.
+	if m := Model(dye.Dichlorotriazine, 60, ph(14)); m.Low != 0 || m.To95 != 60 || m.High < m.To95 {
+		t.Errorf("at 60 °C, pH 14: %+v", m)
+	}
+}
+
+// A class without a time asks for no temperature, and no model contradicts what
+// is said of it.
+func TestUntimedClassesNeedNoTemperature(t *testing.T) {
+	for class, want := range map[dye.Class]Verdict{dye.Monochlorotriazine: NeedsHeat, dye.Unknown: Unknown} {
+		for _, c := range []place.Course{{}, place.Steady(21, 1.5)} {
+			o, err := Work(Bag{Class: class, Course: c})
+			if err != nil || o.Verdict != want || o.Chemistry != nil || len(o.Notes) != 1 {
+				t.Errorf("%s: %+v, %v", class, o, err)
+			}
+		}
+	}
+	for _, class := range []dye.Class{dye.Dichlorotriazine, dye.VinylSulfone} {
+		if _, err := Work(Bag{Class: class}); !fault.Is(err, fault.Missing) {
+			t.Errorf("%s without a temperature: %v", class, err)
+		}
+	}
+}
+
+// Below pH 10 it is said that practice does not hold, also of a bag called ready.
+func TestNoSodaIsSaid(t *testing.T) {
+	for ph, want := range map[unit.PH]bool{7: true, 9.9: true, 10: false, 11: false} {
+		for _, class := range []dye.Class{dye.Dichlorotriazine, dye.VinylSulfone} {
+			o, err := Work(Bag{Class: class, Course: place.Steady(21, 1.5), PH: &ph})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := slices.Contains(o.Notes, noteNoSoda); got != want || want && o.Chemistry != nil {
+				t.Errorf("%s, pH %g: %+v", class, float64(ph), o)
+			}
 		}
 	}
 }
