@@ -51,11 +51,18 @@ type Advice struct {
 
 // Advise says what to do: with nothing weighed, how to weigh; with a weighing,
 // what to make of it. holds is what one bottle takes when full, 0 where nobody
-// said; division is of the scale; weighed is nil where nothing was weighed. No
-// advice ever puts powder into a bottle or back into the jar.
+// said; division is of the scale; weighed is nil where nothing was weighed. A
+// weighing that the scale cannot tell is not judged: the advice is then how to
+// weigh. No advice ever puts powder into a bottle or back into the jar.
 func (m Mix) Advise(holds unit.Volume, division unit.Mass, weighed *unit.Mass, style unit.Style) Advice {
 	if weighed == nil {
 		return m.before(division, style)
+	}
+	if e := ScaleError(*weighed, division); coarse(e) && coarse(ScaleError(m.Total(), division)) {
+		a := m.before(division, style)
+		a.Sentence = fmt.Sprintf("what was weighed may be off by %s, too much to go by; %s; what is weighed already counts towards the %s",
+			share(float64(e), style), a.Sentence, mass(stockMass(division), style))
+		return a
 	}
 	middle, _, _ := m.Deviation(*weighed, division)
 	// Rounded first, so that the last bits of a build never decide.
@@ -68,41 +75,83 @@ func (m Mix) Advise(holds unit.Volume, division unit.Mass, weighed *unit.Mass, s
 		}
 		return Advice{Step: UseIt, Sentence: s}
 	case off > 0:
-		return m.over(*weighed, off, holds, style)
+		return m.over(*weighed, off, holds, division, style)
 	}
 	return m.under(*weighed, off, division, style)
 }
 
+// coarse says whether a weighing with the error e is not worth making. It is
+// rounded first, as in Advise.
+func coarse(e unit.Share) bool { return math.Round(float64(e)*1e6)/1e6 > Coarse.Value }
+
+// stockMass is the powder that is weighed for a stock or a bigger jug: twenty
+// divisions, good to 5 %.
+func stockMass(division unit.Mass) unit.Mass { return unit.Mass(float64(division) / Good.Value) }
+
 // before is the advice while nothing has been weighed.
 func (m Mix) before(division unit.Mass, style unit.Style) Advice {
 	total := m.Total()
-	e := float64(ScaleError(total, division))
-	if math.Round(e*1e6)/1e6 <= Coarse.Value {
-		s := fmt.Sprintf("weigh %s into a jug, wet it with a little water to a smooth paste, and make up to %s", mass(total, style), volume(m.Jug(), style))
-		if e > Good.Value {
-			s += fmt.Sprintf("; the scale alone may put it off by %s", share(e, style))
+	if e := ScaleError(total, division); !coarse(e) {
+		a := Advice{Step: Weigh}
+		grams, to := m.onScale(division, style)
+		a.Sentence = fmt.Sprintf("weigh %s into a jug, wet it with a little water to a smooth paste, and make up to %s", mass(grams, style), volume(to, style))
+		if to != m.Jug() {
+			a.MakeUpTo = to
 		}
-		return Advice{Step: Weigh, Sentence: s}
+		if wanted := volume(m.Jug(), style); wanted != volume(to, style) {
+			a.Sentence += fmt.Sprintf("; %s is wanted, the rest is spare", wanted)
+		}
+		if float64(e) > Good.Value {
+			a.Sentence += fmt.Sprintf("; the scale alone may put it off by %s", share(float64(e), style))
+		}
+		return a
 	}
-	stockMass := unit.Mass(20 * float64(division))
+	weigh := mass(stockMass(division), style)
 	if float64(m.Made()) > Stock.Value {
 		to := m.Smallest(division)
 		return Advice{Step: BiggerJug, MakeUpTo: to, Sentence: fmt.Sprintf(
 			"%s is too little for this scale: mix a bigger jug, %s made up to %s, and take %s from it",
-			mass(total, style), mass(stockMass, style), volume(to, style), volume(m.Jug(), style))}
+			mass(total, style), weigh, volume(to, style), volume(m.Jug(), style))}
 	}
-	stock := unit.Volume(float64(stockMass) / Stock.Value * 1000)
+	stock := unit.Volume(float64(stockMass(division)) / Stock.Value * 1000)
 	take := unit.Volume(float64(total) / Stock.Value * 1000)
 	return Advice{Step: ByStock, MakeUpTo: m.Jug(), Syringe: take, Sentence: fmt.Sprintf(
 		"%s is too little for this scale: weigh %s, make it up to %s in a jug, take %s of that with a syringe, and make up to %s; keep the rest of the jug for the next bottles",
-		mass(total, style), mass(stockMass, style), volume(stock, style), volume(take, style), volume(m.Jug(), style))}
+		mass(total, style), weigh, volume(stock, style), volume(take, style), volume(m.Jug(), style))}
+}
+
+// onScale gives the powder for the jug as a scale of that division can show it,
+// and the volume that it is made up to at the same strength: rounded up, so that
+// the jug holds no less than is wanted. Both stay where what is told is a weight
+// that the scale can show.
+func (m Mix) onScale(division unit.Mass, style unit.Style) (unit.Mass, unit.Volume) {
+	total := m.Total()
+	if division <= 0 || total <= 0 {
+		return total, m.Jug()
+	}
+	up := unit.Mass(math.Ceil(float64(total/division)-1e-9) * float64(division))
+	shown := unit.Round(unit.KindMass, float64(total)) / float64(division)
+	if math.Abs(shown-math.Round(shown)) < 1e-6 || mass(up, style) == mass(total, style) {
+		return total, m.Jug()
+	}
+	return up, unit.Volume(float64(m.Jug()) * float64(up/total))
+}
+
+// giveOrTake is how far a strength made with what was weighed can be told.
+func giveOrTake(weighed, division unit.Mass, style unit.Style) string {
+	e := ScaleError(weighed, division)
+	if e <= 0 {
+		return ""
+	}
+	return ", give or take " + share(float64(e), style)
 }
 
 // over is the advice for too much powder.
-func (m Mix) over(weighed unit.Mass, off float64, holds unit.Volume, style unit.Style) Advice {
+func (m Mix) over(weighed unit.Mass, off float64, holds unit.Volume, division unit.Mass, style unit.Style) Advice {
+	about := giveOrTake(weighed, division, style)
 	to := unit.Volume(float64(m.Jug()) * (1 + off))
 	a := Advice{Step: MakeUp, MakeUpTo: to, Sentence: fmt.Sprintf(
-		"%s too much: make it up to %s in a jug instead of %s; the strength is then right", share(off, style), volume(to, style), volume(m.Jug(), style))}
+		"%s too much: make it up to %s in a jug instead of %s; the strength is then right%s", share(off, style), volume(to, style), volume(m.Jug(), style), about)}
 	if holds <= 0 {
 		a.Sentence += fmt.Sprintf("; each bottle gets %s if it takes that", volume(m.Bottle*unit.Volume(1+off), style))
 		return a
@@ -114,21 +163,25 @@ func (m Mix) over(weighed unit.Mass, off float64, holds unit.Volume, style unit.
 	room = max(room, m.Jug())
 	left := float64(m.Jug())*(1+off)/float64(room) - 1
 	return Advice{Step: FillAndGo, MakeUpTo: room, Sentence: fmt.Sprintf(
-		"%s too much, and the bottles take only %s together: make up to that and it is %s stronger than wanted, or make up to %s in a jug and fill the rest into another bottle",
-		share(off, style), volume(room, style), share(left, style), volume(to, style))}
+		"%s too much, and the bottles take only %s together: make up to that and it is %s stronger than wanted%s, or make up to %s in a jug and fill the rest into another bottle",
+		share(off, style), volume(room, style), share(left, style), about, volume(to, style))}
 }
 
 // under is the advice for too little powder.
 func (m Mix) under(weighed unit.Mass, off float64, division unit.Mass, style unit.Style) Advice {
 	rest := m.Total() - weighed
+	about := giveOrTake(weighed, division, style)
 	a := Advice{Step: TopUp, Rest: rest}
 	if float64(ScaleError(rest, division)) > 0.5 {
-		a.Sentence = fmt.Sprintf("%s too little, and the %s that is missing is less than this scale can weigh: use it and the colour is that much paler, or make up to %s only",
-			share(-off, style), mass(rest, style), volume(unit.Volume(float64(m.Jug())*(1+off)), style))
+		a.Sentence = fmt.Sprintf("%s too little, and the %s that is missing is less than this scale can weigh: use it and the colour is that much paler%s, or make up to %s only",
+			share(-off, style), mass(rest, style), about, volume(unit.Volume(float64(m.Jug())*(1+off)), style))
 		return a
 	}
-	a.Sentence = fmt.Sprintf("%s too little: use it and the colour is that much paler, or weigh another %s, dissolve it in a spoon of water first and stir that in",
-		share(-off, style), mass(rest, style))
+	if division > 0 { // as the scale can show it
+		rest = unit.Mass(math.Round(float64(rest/division)) * float64(division))
+	}
+	a.Sentence = fmt.Sprintf("%s too little: use it and the colour is that much paler%s, or weigh another %s, dissolve it in a spoon of water first and stir that in",
+		share(-off, style), about, mass(rest, style))
 	return a
 }
 

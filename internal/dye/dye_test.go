@@ -54,6 +54,7 @@ func TestDeviation(t *testing.T) {
 
 func TestAdvice(t *testing.T) {
 	litre := Mix{Strength: 20, Bottle: 250, Count: 4, Depth: 1} // 20 g in 1 L
+	weak := Mix{perOunces(6.2), ounces8 / 4, 1, 1}              // 1.55 g in 59 mL
 	one := func(g unit.Mass) *unit.Mass { return &g }
 	for _, row := range []struct {
 		why      string
@@ -76,7 +77,16 @@ func TestAdvice(t *testing.T) {
 		{"no room", litre, 300, 0.1, one(24), FillAndGo, "1.02 L"},
 		{"fuller than 85 % already", litre, 260, 0.1, one(24), FillAndGo, "1 L"},
 		{"too little", litre, 0, 0.1, one(16), TopUp, "another 4 g"},
-		{"less missing than the scale shows", Mix{20, 60, 1, 1}, 0, 1, one(1), TopUp, "less than this scale can weigh"},
+		{"less missing than the scale shows", litre, 0, 1, one(18.5), TopUp, "less than this scale can weigh"},
+		{"2 g on a 1 g scale is 1 to 3 g: not judged", weak, 0, 1, one(2), ByStock, "may be off by 50 %, too much to go by; 1.55 g is too little for this scale: weigh 20 g"},
+		{"nor called right when it seems to be", Mix{20, 100, 1, 1}, 0, 1, one(2), ByStock, "counts towards the 20 g"},
+		{"11 divisions are judged, for what they are", Mix{20, 400, 1, 1}, 0, 1, one(11), MakeUp, "right, give or take 9.1 %"},
+		{"no room, and only as sure as the scale", litre, 300, 1, one(24), FillAndGo, "stronger than wanted, give or take 4.2 %"},
+		{"a first spoon on a coarse scale: the whole can be weighed, so the rest is", litre, 0, 1, one(5), TopUp, "paler, give or take 20 %, or weigh another 15 g"},
+		{"1.55 g is none of a 0.1 g scale's weights: 59.1 mL × 1.6 / 1.55", weak, 0, 0.1, nil, Weigh, "weigh 1.6 g into a jug, wet it with a little water to a smooth paste, and make up to 61 mL; 59 mL is wanted, the rest is spare"},
+		{"a scale that shows 1.55 g", weak, 0, 0.01, nil, Weigh, "weigh 1.55 g into a jug, wet it with a little water to a smooth paste, and make up to 59 mL"},
+		{"a step of 2 g: up to 22 g, though 20 g is nearer", Mix{20.5, 1000, 1, 1}, 0, 2, nil, Weigh, "weigh 22 g"},
+		{"0.55 g missing on a 0.1 g scale", weak, 0, 0.1, one(1), TopUp, "another 0.6 g"},
 	} {
 		got := row.mix.Advise(row.holds, row.division, row.weighed, unit.Style{})
 		if got.Step != row.want || !strings.Contains(got.Sentence, row.says) {
@@ -128,6 +138,25 @@ func TestAdviceCanBeDone(t *testing.T) {
 		}
 		if s := a.Sentence; strings.Contains(s, "NaN") || strings.Contains(s, "Inf") || s == "" {
 			t.Fatalf("says %q", s)
+		}
+	})
+}
+
+// What is to be weighed, the scale can show; made up as told it is of the right
+// strength, and the jug holds what is wanted and less than a division's more.
+func TestWeighedAsTheScaleShows(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := drawMix(t)
+		division := unit.Mass(rapid.SampledFrom([]float64{0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5}).Draw(t, "division"))
+		grams, to := m.onScale(division, unit.Style{})
+		if got, want := float64(unit.GramsPerLitre(grams, to)), float64(m.Made()); !near(got, want, want*1e-9) {
+			t.Fatalf("made up it is %g g/L, want %g", got, want)
+		}
+		if to < m.Jug() || grams > (m.Total()+division)*(1+1e-9) {
+			t.Fatalf("%g g in %g mL for %g g in %g mL", float64(grams), float64(to), float64(m.Total()), float64(m.Jug()))
+		}
+		if n := unit.Round(unit.KindMass, float64(grams)) / float64(division); float64(grams) < 10 && !near(n, math.Round(n), 1e-6) {
+			t.Fatalf("%g g on a scale of %g g", float64(grams), float64(division))
 		}
 	})
 }
