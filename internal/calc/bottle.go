@@ -67,6 +67,9 @@ func sumBottle(g *Given) (*Answer, error) {
 		return nil, g.Refuse("bottle", "%q does not go into a bottle that takes %q", g.Text("bottle"), g.Text("holds")).
 			WithHint("at most 85 %% of it, %s", unit.Show(unit.KindVolume, float64(holds)*dye.Fill.Value, g.Style))
 	}
+	if err := sane(g, m); err != nil {
+		return nil, err
+	}
 	a := &Answer{}
 	Put(a, "powder", m.Powder())
 	Put(a, "total", m.Total())
@@ -89,6 +92,34 @@ func sumBottle(g *Given) (*Answer, error) {
 	advice := m.Advise(holds, division, weighed, g.Style)
 	a.PutWord("advice", string(advice.Step), advice.Sentence)
 	return a, nil
+}
+
+// The sizes beyond which a jug is a slip of the finger.
+const (
+	mostMade  unit.Concentration = 500     // g/L; as of the strength itself: judgement, no source
+	mostTotal unit.Mass          = 100_000 // g; as of what was weighed: judgement, no source
+)
+
+// sane refuses a mix that nobody can weigh or make up.
+func sane(g *Given, m dye.Mix) error {
+	made, total := float64(m.Made()), float64(m.Total())
+	switch {
+	case made > float64(mostMade)*(1+1e-9):
+		most := unit.Show(unit.KindConcentration, float64(mostMade), g.Style)
+		return g.Refuse("depth", "%q at depth %q is %s, more than the %s that is accepted here",
+			g.Text("strength"), g.Text("depth"), unit.Show(unit.KindConcentration, made, g.Style), most).
+			WithHint("strength × depth up to %s", most)
+	case total > float64(mostTotal)*(1+1e-9):
+		most := unit.Show(unit.KindMass, float64(mostTotal), g.Style)
+		return g.Refuse("bottle", "%q in each of %q bottles needs %s of powder, more than the %s that is accepted here",
+			g.Text("bottle"), g.Text("count"), unit.Show(unit.KindMass, total, g.Style), most).
+			WithHint("strength × depth × volume × bottles up to %s", most)
+	case unit.Round(unit.KindMass, total) == 0:
+		least := unit.Show(unit.KindMass, 0.01, g.Style)
+		return g.Refuse("bottle", "%q of %q needs less powder than can be shown, which is %s", g.Text("bottle"), g.Text("strength"), least).
+			WithHint("a larger bottle, or a strength that needs %s of powder or more", least)
+	}
+	return nil
 }
 
 // signed shows a share with its sign.

@@ -166,15 +166,22 @@ func (in Input) bound(k unit.Kind, v float64, typed string, style unit.Style) er
 	default:
 		return nil
 	}
+	if is == "less" && in.tiny() {
+		return fault.New(fault.Input, "%q is too little: it must be more than %s", typed, unit.Show(first, 0, style)).
+			WithHint("%s", in.span(style))
+	}
 	return fault.New(fault.Input, "%q is %s than the %s that is accepted here", typed, is, unit.Show(first, than, style)).
 		WithHint("%s", in.span(style))
 }
 
+// tiny says whether the least of the range is above 0 but shows as 0.
+func (in Input) tiny() bool { return in.Min > 0 && unit.Round(in.Kinds[0], in.Min) == 0 }
+
 // span tells the input's range.
 func (in Input) span(style unit.Style) string {
 	low, high := unit.Show(in.Kinds[0], in.Min, style), unit.Show(in.Kinds[0], in.Max, style)
-	if in.Min > 0 && unit.Round(in.Kinds[0], in.Min) == 0 {
-		return "over " + low + ", to " + high // a least that is too small to show
+	if in.tiny() {
+		return "over " + low + ", to " + high
 	}
 	return low + " to " + high
 }

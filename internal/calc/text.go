@@ -156,6 +156,8 @@ func (out Output) describe() string {
 	switch {
 	case len(out.Words) > 0:
 		s += "; one of " + values(out.Words)
+	case out.In != "":
+		s += "; in " + out.In
 	case out.Kind != KindTime && out.Kind != unit.KindPH && unit.Unit(out.Kind) != "1":
 		s += "; in " + unit.Unit(out.Kind)
 	}
