@@ -14,6 +14,7 @@ type Answer struct {
 	cautions []fault.Caution
 	notes    []string
 	each     []string
+	sources  []fault.Source
 }
 
 // told is one output as it was worked out.
@@ -23,9 +24,10 @@ type told struct {
 	word              string
 	time, from, till  zone.Instant
 	isTime            bool
-	text              string // instead of the usual text
-	unit              string // instead of the usual unit
-	of                string // the output of which it is one, where that is for each item
+	text              string       // instead of the usual text
+	unit              string       // instead of the usual unit
+	of                string       // the output of which it is one, where that is for each item
+	source            fault.Source // instead of the listed one
 }
 
 func (a *Answer) put(key string, t told) {
@@ -79,6 +81,17 @@ func (a *Answer) Say(key, format string, args ...any) {
 	t.text = fmt.Sprintf(format, args...)
 	a.put(key, t)
 }
+
+// From names where an output that was put comes from, instead of the source that
+// is listed for it: where the inputs decide that.
+func (a *Answer) From(key string, s fault.Source) {
+	t := a.outputs[key]
+	t.source = s
+	a.put(key, t)
+}
+
+// Cite adds a source that this answer rests on beside those of its outputs.
+func (a *Answer) Cite(s fault.Source) { a.sources = append(a.sources, s) }
 
 // Caution adds cautions that this answer calls for.
 func (a *Answer) Caution(c ...fault.Caution) { a.cautions = append(a.cautions, c...) }

@@ -31,12 +31,12 @@ var _ = register(Entry{
 			{string(soak.TooAlkaline), "too alkaline for soda ash: stop, do not use it"},
 			{string(soak.CannotTell), "fresh or weakening, a strip can't tell: use a meter, or a new bath"},
 		}, Source: soak.FreshTo.Source},
-		{Key: "expected", Label: "pH when fresh", Kind: unit.KindPH, Source: alkali.Sources()[0]},
-		{Key: "spent", Label: "Soda ash spent", Kind: unit.KindShare, In: "%", Source: alkali.Sources()[0]},
+		{Key: "expected", Label: "pH when fresh", Kind: unit.KindPH, Source: activity},
+		{Key: "spent", Label: "Soda ash spent", Kind: unit.KindShare, In: "%", Source: activity},
 	},
 	Cautions: []fault.Caution{alkali.Eyes, dye.NoVinegar, alkali.Drain},
-	Values: []fault.Value{soak.Meter.Error(), soak.Strip.Error(), soak.FreshTo, soak.SpentFrom, soak.BakingSoda,
-		soak.Over, soak.Most},
+	Values: append(alkali.Values(), soak.Meter.Error(), soak.Strip.Error(), soak.FreshTo, soak.SpentFrom, soak.BakingSoda,
+		soak.Over, soak.Most),
 	Sources: alkali.Sources(),
 	Sum:     sumCheck,
 })
@@ -46,12 +46,21 @@ func sumCheck(g *Given) (*Answer, error) {
 	k := soak.Check(c, t, Get[unit.PH](g, "measured"), soak.Instrument(g.Word("with")))
 	a := &Answer{}
 	a.PutWord("verdict", string(k.Verdict), "")
-	off := alkali.PHSpread(c, t)
+	how, limit := soak.Dissolves(c, t)
+	if how == soak.No {
+		a.Note("a bath this cold cannot hold that much: it is taken as full, at %s, and the rest lies at the bottom", unit.Show(unit.KindConcentration, float64(limit), g.Style))
+	}
+	if k.Extrapolated {
+		a.Note("the pH when fresh is extrapolated: it is checked at 5–100 g/L and 5–45 °C; what is said of the bath is no surer than that")
+	}
+	off := alkali.PHSpread(min(c, limit), t)
 	PutRange(a, "expected", k.Expected, k.Expected-off, k.Expected+off)
-	switch k.Verdict {
-	case soak.TooAlkaline:
+	switch {
+	case k.Verdict == soak.TooAlkaline:
 		a.Caution(alkali.Caustic)
-	case soak.WrongPowder:
+	case k.Verdict == soak.WrongPowder:
+	case k.Above:
+		a.Say("verdict", "can't tell: more alkaline than expected, but what is expected is extrapolated; do not use it before the jar says that it is soda ash")
 	default:
 		PutRange(a, "spent", k.Spent, k.Low, k.High)
 	}

@@ -1,6 +1,8 @@
 package calc
 
 import (
+	"strings"
+
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
@@ -9,6 +11,21 @@ import (
 
 // handbook is the source of the factors.
 var handbook = fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact factors"}
+
+// degrees is the source of the factors of the degrees of hardness.
+var degrees = fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from the IUPAC standard atomic weights"}
+
+// inDegrees reports whether a hardness is written in degrees: not by weight in
+// water, nor in grains, whose factors are exact.
+func inDegrees(written string) bool {
+	written = strings.ToLower(written)
+	for _, exact := range []string{"ppm", "mg", "g/", "gpg", "grain"} {
+		if strings.Contains(written, exact) {
+			return false
+		}
+	}
+	return true
+}
 
 // convertible are the kinds that convert reads, in the order in which a unit of
 // several is taken: mg/L is a strength before it is a hardness.
@@ -19,7 +36,7 @@ var _ = register(Entry{
 	Name: "convert", Order: 95,
 	Title:   "Units",
 	Purpose: "A quantity in another unit; of soda ash also by the spoon.",
-	Formula: "Factors are exact. A powder by the spoon has the range of its bulk densities: weigh it.",
+	Formula: "Factors are exact; those of degrees of hardness are from memory. A powder by the spoon has the range of its bulk densities: weigh it.",
 	Inputs: []Input{
 		{Key: "quantity", Label: "Quantity", Type: Quantity, Kinds: convertible, Required: true, Example: "6.2 g per 8 fl oz"},
 		{Key: "to", Label: "Unit", Help: "as you would write it after a number", Type: Phrase, Required: true, Example: "g/L",
@@ -29,7 +46,7 @@ var _ = register(Entry{
 	},
 	Outputs:  []Output{{Key: "value", Label: "That is", Kind: unit.KindNumber, Source: handbook}},
 	Cautions: []fault.Caution{dye.NotFood},
-	Values:   []fault.Value{alkali.Light.Bulk(), alkali.Dense.Bulk(), alkali.AnyGrade.Bulk()},
+	Values:   append(unit.HardnessValues(), alkali.Light.Bulk(), alkali.Dense.Bulk(), alkali.AnyGrade.Bulk()),
 	Sum:      sumConvert,
 })
 
@@ -41,6 +58,9 @@ func sumConvert(g *Given) (*Answer, error) {
 			if x, err := unit.In(k, v, to); err == nil {
 				a.PutIn("value", to, x, x, x)
 				a.Say("value", "%s %s", unit.Written(significant(x), g.Style), to)
+				if k == unit.KindHardness && (inDegrees(typed) || inDegrees(to)) {
+					a.From("value", degrees)
+				}
 				return a, nil
 			}
 		}
@@ -83,6 +103,7 @@ func spoon(g *Given, a *Answer, from, other unit.Kind) error {
 		v[i] = x
 	}
 	a.PutIn("value", to, v[0], v[1], v[2])
+	a.From("value", grade.Bulk().Source)
 	about := func(x float64) string { return unit.Written(rounded(x, 3), g.Style) }
 	a.Say("value", "about %s %s (%s–%s)", about(v[0]), to, about(v[1]), about(v[2]))
 	a.Note("soda ash by the cup or spoon is a guess: weigh it")

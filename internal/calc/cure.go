@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"coldbatch/internal/alkali"
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
@@ -19,7 +20,7 @@ var _ = register(Entry{
 	Name: "cure", Order: 60,
 	Title:   "Cure of a bag",
 	Purpose: "How many hours a closed bag of wet, dyed pieces needs at its temperature, when it is ready, and how sure that is.",
-	Formula: "Practice leaves a bag 24 h at 21 °C. Every hour counts more when it is warmer and less when it is colder, by the law of Arrhenius with 75 kJ/mol; hours are added up over the temperatures, straight between readings. The range is over 60–90 kJ/mol and the error of the reading; its late end counts nothing below 10 °C. After the last reading it holds for 6 h, then come the day's usual low (6:00) and high (15:00), or the same temperature give or take 4 °C. Chemistry is a model beside that: first-order loss of reactive dye by temperature and pH, to 95 %.",
+	Formula: "Practice leaves a bag 24 h at 21 °C. Every hour counts more when it is warmer and less when it is colder, by the law of Arrhenius with 75 kJ/mol; hours are added up over the temperatures, straight between readings. The range is over 60–90 kJ/mol and the error of the reading; its late end counts nothing below 10 °C. After the last reading it holds for 6 h, then come the day's usual low (6:00) and high (15:00), or the same temperature give or take 4 °C. Chemistry is a model beside that: first-order loss of reactive dye by temperature and pH, to 95 %; from pH 10 and to 60 °C.",
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Help: "from the jar or its safety data sheet; of several in a bag the slowest counts", Type: Choice,
 			Words: classes(), Required: true, Example: string(dye.Dichlorotriazine)},
@@ -44,7 +45,7 @@ var _ = register(Entry{
 		{Key: "needed", Label: "Hours needed", Help: "at the present temperature; over the usual night and day where only these are given", Kind: unit.KindDuration, In: "h", Source: scaled},
 		{Key: "ready_at", Label: "Ready about", Help: "with the hour from which it may be, and the one to be safe", Kind: KindTime, Source: scaled},
 		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, In: "%", Source: scaled},
-		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; never instead of practice", Kind: unit.KindDuration, In: "h", Source: cure.ModelSource},
+		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; never instead of practice", Kind: unit.KindDuration, In: "h", Source: cure.Modelled},
 	},
 	Cautions: []fault.Caution{cure.KeepAway, cure.NoShortCut, dye.NoVinegar},
 	Values:   cureValues(),
@@ -68,7 +69,7 @@ func verdicts() (words []Word) {
 }
 
 func cureValues() []fault.Value {
-	return append(cure.Constants(), place.Holds, place.Strays, place.UsualError, place.LowHour, place.HighHour)
+	return append(cure.Constants(), alkali.IonProduct, place.Holds, place.Strays, place.UsualError, place.LowHour, place.HighHour)
 }
 
 func sumCure(g *Given) (*Answer, error) {
@@ -94,8 +95,10 @@ func sumCure(g *Given) (*Answer, error) {
 	if swings && asked == 0 {
 		b.Closed = g.Now
 	}
-	if b.Course, err = courseOf(g, b.Closed); err != nil {
-		return nil, err
+	if cure.Timed(b.Class) || !swings || g.Has("low") || g.Has("high") {
+		if b.Course, err = courseOf(g, b.Closed); err != nil {
+			return nil, err
+		}
 	}
 	o, err := cure.Work(b)
 	if err != nil {
@@ -140,8 +143,8 @@ func tellCure(a *Answer, o cure.Outlook, closed zone.Instant, g *Given) {
 	}
 	if c := o.Chemistry; c != nil {
 		PutRange(a, "chemistry", c.To95, c.Low, c.High)
-		a.Say("chemistry", "about %s (%s)", unit.Show(unit.KindDuration, rough(c.To95), g.Style),
-			unit.Ranged(unit.KindDuration, rough(c.Low), rough(c.High), g.Style))
+		a.Say("chemistry", "%s", roughly(c.To95, c.Low, c.High, g.Style))
+		a.Cite(cure.ModelSource)
 		if c.Assumed {
 			a.Note("the chemistry is a model, at a pH of %g assumed for the wet cloth", float64(c.PH))
 		} else {
@@ -157,6 +160,24 @@ func tellCure(a *Answer, o cure.Outlook, closed zone.Instant, g *Given) {
 	if o.Verdict == cure.NeedsHeat {
 		a.Caution(cure.HotDyeing)
 	}
+}
+
+// soonest is the shortest time that a model tells apart.
+const soonest unit.Duration = 600
+
+// roughly tells a time and its range as coarsely as a model deserves.
+func roughly(middle, low, high unit.Duration, style unit.Style) string {
+	show := func(d unit.Duration) string { return unit.Show(unit.KindDuration, rough(d), style) }
+	under := "under " + show(soonest)
+	switch {
+	case high < soonest:
+		return under
+	case middle < soonest:
+		return under + " (to " + show(high) + ")"
+	case low < soonest:
+		return "about " + show(middle) + " (" + under + " to " + show(high) + ")"
+	}
+	return "about " + show(middle) + " (" + unit.Ranged(unit.KindDuration, rough(low), rough(high), style) + ")"
 }
 
 // rough rounds a duration as coarsely as a model deserves.

@@ -37,6 +37,14 @@ func TestCureTold(t *testing.T) {
 		{"what monochlorotriazine needs", "class=monochlorotriazine|temperature=21 °C|closed=9:00", "needs heat|about 80 °C|scalds", "Hours needed"},
 		{"what to look for", "class=unknown|temperature=21 °C|closed=9:00", "can't say when|look on the jar", "Hours needed"},
 		{"vinyl sulfone", "class=vinyl-sulfone|temperature=21 °C", "24 h (20–29 h)|vinyl sulfone with soda ash", "Chemistry"},
+		{"without a temperature, as none helps", "class=unknown", "can't say when|look on the jar", "Hours needed"},
+		{"nor does one help this class, and no model contradicts the advice", "class=monochlorotriazine", "needs heat|about 80 °C", "Chemistry"},
+		{"the model is not carried to neutral water", "temperature=21 °C|ph=7", "no soda ash to speak of: practice does not hold", "Chemistry"},
+		{"nor past the anchor", "temperature=60.1 °C", "scaled further than practice goes", "Chemistry"},
+		{"seconds are told as no more than that", "temperature=60 °C|ph=14", "Chemistry, a model under 10 min", "about 10 min"},
+		{"minutes at the low end", "temperature=35 °C|ph=11.5", "(under 10 min to ", ""},
+		{"the model is judgement, the rates were read", "temperature=21 °C", "judgement: a model, from rates that were read|Lu Zonglu", ""},
+		{"without a model no rates are cited", "class=vinyl-sulfone|temperature=21 °C", "24 h", "Lu Zonglu"},
 		{"past", "temperature=21 °C|closed=2026-04-20T16:00", "no gain in waiting; don't let it dry", ""},
 	} {
 		inputs := map[string]string{"class": "dichlorotriazine"}

@@ -27,7 +27,7 @@ var _ = register(Entry{
 			{string(cure.Weak), "weak: paler, or mix anew"},
 			{string(cure.Discard), "discard it"},
 		}, Source: cure.SodaUse.Source},
-		{Key: "left", Label: "Left, a model", Help: "of the dye, not yet reacted with water; with soda ash only", Kind: unit.KindShare, In: "%", Source: cure.ModelSource},
+		{Key: "left", Label: "Left, a model", Help: "of the dye, not yet reacted with water; with soda ash only", Kind: unit.KindShare, In: "%", Source: cure.Modelled},
 	},
 	Cautions: []fault.Caution{cure.NeverTight, dye.NotFood, dye.NoVinegar, dye.NoBleach, alkali.Drain},
 	Values:   cure.KeepConstants(),
@@ -47,8 +47,8 @@ func sumKeep(g *Given) (*Answer, error) {
 	}
 	if r := m.Remains(); r != nil {
 		PutRange(a, "left", r.Left, r.Low, r.High)
-		a.Note("half of it reacts with water in about %s (%s), by a model", unit.Show(unit.KindDuration, rough(r.Half), g.Style),
-			unit.Ranged(unit.KindDuration, rough(r.Fastest), rough(r.Slow), g.Style))
+		a.Cite(cure.ModelSource)
+		a.Note("half of it reacts with water in %s, by a model", roughly(r.Half, r.Fastest, r.Slow, g.Style))
 	} else if m.Alkali {
 		a.Note("no rate of this class is known: practice alone speaks")
 	}

@@ -84,6 +84,9 @@ func sumRinse(g *Given) (*Answer, error) {
 	if tub.Clings == rinse.Strongly {
 		a.Note("warmth loosens dye that clings: once the alkali is out, a few hot baths do more than many cold ones")
 	}
+	if tub.Clings != rinse.Not {
+		a.Cite(tub.Clings.K().Source)
+	}
 	a.PutWord("sequence", kind, numbered(rinse.Steps(cold)))
 	return a, nil
 }

@@ -95,10 +95,14 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 	}
 	for _, out := range e.Outputs {
 		if _, ok := r.Outputs[out.Key]; ok || out.Each && len(r.Each) > 0 {
-			r.cite(out.Source)
+			s := out.Source
+			if from := a.outputs[out.Key].source; from.Text != "" {
+				s = from
+			}
+			r.cite(s)
 		}
 	}
-	for _, s := range e.Sources {
+	for _, s := range append(slices.Clone(a.sources), e.Sources...) {
 		r.cite(s)
 	}
 	return r, nil

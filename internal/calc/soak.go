@@ -9,6 +9,9 @@ import (
 	"coldbatch/internal/unit"
 )
 
+// activity is the source of a pH that is computed, and of what follows from it.
+var activity = fault.Source{Kind: fault.Memory, Text: "Plummer and Busenberg 1982 for the constants; activity model from memory"}
+
 // balance is the source of what follows from nothing being lost.
 var balance = fault.Source{Kind: fault.Practice, Text: "judgement, no source: nothing is lost, and goods hold the pick-up that is given"}
 
@@ -40,7 +43,7 @@ var _ = register(Entry{
 	Outputs: []Output{
 		{Key: "soda_ash", Label: "Soda ash", Help: "of the powder that was named", Kind: unit.KindMass, Source: alkali.Anhydrous.PerAnhydrous().Source},
 		{Key: "concentration", Label: "Strength", Help: "as anhydrous soda ash", Kind: unit.KindConcentration, Source: byProportion},
-		{Key: "ph", Label: "pH, fresh", Help: "as a good meter reads it", Kind: unit.KindPH, Source: alkali.Sources()[0]},
+		{Key: "ph", Label: "pH, fresh", Help: "as a good meter reads it", Kind: unit.KindPH, Source: activity},
 		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.Yes), "yes"}, {string(soak.Slowly), "slowly: stir, and give it time"}, {string(soak.No), "no: too much for water this cold"}}, Source: soak.Readily.Source},
 		{Key: "limit", Label: "Most that dissolves", Help: "at that temperature", Kind: unit.KindConcentration, Source: alkali.Solubility(25).Source},
 		{Key: "serves", Label: "Serves", Help: "dry weight of goods, before it is topped up", Kind: unit.KindMass, Source: balance},
@@ -53,11 +56,12 @@ var _ = register(Entry{
 	Sum:      sumSoak,
 })
 
-func soakValues() (v []fault.Value) {
+func soakValues() []fault.Value {
+	v := alkali.Values()
 	for _, f := range alkali.Forms()[1:] {
 		v = append(v, f.PerAnhydrous())
 	}
-	return append(v, alkali.Light.Bulk(), alkali.Dense.Bulk(), alkali.Solubility(25),
+	return append(v, alkali.Light.Bulk(), alkali.Dense.Bulk(),
 		soak.Strength, soak.Least, soak.KeepStrength, soak.Readily, soak.Time, soak.TimeTied, goods.Wrung, goods.Spun, goods.SpunFloor)
 }
 
@@ -116,9 +120,11 @@ func bathOf(g *Given, a *Answer) (baths, error) {
 			return baths{}, g.Refuse("soda", "%q by volume is not known for %s", g.Text("soda"), form.Words()).WithHint("weigh it, such as soda='500 g'")
 		}
 		soda := Get[unit.Volume](g, "soda")
-		middle, low, high := alkali.Grade(g.Word("grade")).Spooned(soda)
+		grade := alkali.Grade(g.Word("grade"))
+		middle, low, high := grade.Spooned(soda)
 		b = baths{made(middle), made(low), made(high)}
 		PutRange(a, "soda_ash", middle, low, high)
+		a.From("soda_ash", grade.Bulk().Source)
 		PutRange(a, "concentration", b.middle.Strength, b.low.Strength, b.high.Strength)
 		a.Note("soda ash by the cup or spoon is a guess: weigh it")
 	}

@@ -25,7 +25,7 @@ var _ = register(Entry{
 		{Key: "soda_lost", Label: "Soda ash lost", Help: "where this is a soak", Kind: unit.KindMass, Source: alkali.PerHardness.Source},
 	},
 	Cautions: []fault.Caution{dye.NotFood, alkali.Eyes},
-	Values:   []fault.Value{alkali.SoftTo, alkali.ModerateTo, alkali.HardTo, alkali.SoftenerFloor, alkali.SoftenerOver, alkali.PerHardness},
+	Values:   append(unit.HardnessValues(), alkali.SoftTo, alkali.ModerateTo, alkali.HardTo, alkali.SoftenerFloor, alkali.SoftenerOver, alkali.PerHardness),
 	Sum:      sumWater,
 })
 
@@ -39,6 +39,9 @@ func waters() (words []Word) {
 func sumWater(g *Given) (*Answer, error) {
 	h, v := Get[unit.Hardness](g, "hardness"), Get[unit.Volume](g, "volume")
 	a := &Answer{}
+	if inDegrees(g.Text("hardness")) {
+		a.Cite(degrees)
+	}
 	a.PutWord("class", string(alkali.WaterOf(h)), "")
 	middle, low, high := alkali.Softener(h, v)
 	PutRange(a, "softener", middle, low, high)

@@ -57,24 +57,31 @@ type Checked struct {
 	Expected         unit.PH    // of the fresh bath, as a good meter reads it
 	Spent, Low, High unit.Share // of the soda ash; 1 where only bicarbonate is left
 	Verdict          Verdict
+	Extrapolated     bool // Expected is not checked against an outside computation
+	Above            bool // measured is above Expected by Over or more, which may be caustic soda
 }
 
 // Check tells from the pH that was measured in a bath of c (made up as, g/L of
 // anhydrous soda ash) at t how much of it is spent, and whether it is soda ash at
-// all. A powder that may be caustic comes before all else. A meter decides by
+// all. A powder that may be caustic comes before all else; where the expected pH is
+// extrapolated only Most tells it, and being above that pH cannot be told from
+// a wrong expectation. A meter decides by
 // the middle figure; a strip may not choose between fresh and weakening.
 func Check(c unit.Concentration, t unit.Temperature, measured unit.PH, with Instrument) Checked {
 	c = min(c, alkali.Limit(t)) // what has not dissolved does nothing
-	expected, _ := alkali.PH(c, t, 0)
+	expected, extrapolated := alkali.PH(c, t, 0)
 	spent := func(ph unit.PH) unit.Share { return min(alkali.Spent(c, t, ph), 1) }
 	off := unit.PH(with.Error().Value)
-	k := Checked{Expected: expected, Spent: spent(measured), Low: spent(measured + off), High: spent(measured - off)}
+	k := Checked{Expected: expected, Extrapolated: extrapolated, Spent: spent(measured), Low: spent(measured + off), High: spent(measured - off)}
 	// As shown, 12.2 is 0.6 above 11.6, also where that is 11.604.
 	shown := min(expected, unit.PH(unit.Round(unit.KindPH, float64(expected))))
 	const tie = 1e-9
+	k.Above = float64(measured-shown) >= Over.Value-tie
 	switch {
-	case float64(measured) > Most.Value+tie || float64(measured-shown) >= Over.Value-tie:
+	case float64(measured) > Most.Value+tie || k.Above && !extrapolated:
 		k.Verdict = TooAlkaline
+	case k.Above:
+		k.Verdict = CannotTell
 	case float64(measured) <= max(BakingSoda.High, BakingSoda.Value+float64(off))+tie:
 		k.Verdict = WrongPowder
 	case float64(k.Spent) >= SpentFrom.Value:

@@ -53,9 +53,35 @@ func TestCheck(t *testing.T) {
 		{"a cold bath may read 12.3 …", 100, 5, 12.3, Meter, Fresh},
 		{"… and no bath more, whatever is expected", 100, 5, 12.31, Meter, TooAlkaline},
 		{"in a weak bath that is known the limit is lower", 5, 25, 11.9, Meter, TooAlkaline},
+		{"above an extrapolated expectation: it may be that which is wrong", 1, 25, 11.9, Meter, CannotTell},
+		{"the same in a hot bath", 50, 60, 12.2, Meter, CannotTell},
+		{"just within what is checked", 5, 45, 11.6, Meter, TooAlkaline},
+		{"over what soda ash can reach, whatever is expected", 1, 25, 12.31, Meter, TooAlkaline},
+		{"baking soda is known in any bath", 1, 25, 8.3, Meter, WrongPowder},
 	} {
 		if k := Check(row.c, row.warm, row.measured, row.with); k.Verdict != row.want {
 			t.Errorf("%s: %s, want %s (%+v)", row.why, k.Verdict, row.want, k)
+		}
+	}
+}
+
+func TestCheckExtrapolates(t *testing.T) {
+	for _, row := range []struct {
+		why  string
+		c    unit.Concentration
+		warm unit.Temperature
+		want bool
+	}{
+		{"usual", 50, 25, false},
+		{"weakest and coldest that is checked", 5, 5, false},
+		{"weaker", 4.9, 25, true},
+		{"stronger, and dissolved", 101, 25, true},
+		{"colder", 50, 4, true},
+		{"hotter", 50, 46, true},
+		{"more than cold water holds counts as what it holds", 400, 5, false},
+	} {
+		if k := Check(row.c, row.warm, 11, Meter); k.Extrapolated != row.want {
+			t.Errorf("%s: %+v", row.why, k)
 		}
 	}
 }
