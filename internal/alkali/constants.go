@@ -33,8 +33,13 @@ func (l law) at(t unit.Temperature) float64 {
 
 // value tells the law and what it gives at room temperature.
 func (l law) value(name string, source fault.Source) fault.Value {
-	return fault.Value{Name: fmt.Sprintf("%s at 25 °C, by %.8g %+.8g T %+.8g/T %+.8g log T %+.8g/T² %+.8g T² for the logarithm", name, l[0], l[1], l[2], l[3], l[4], l[5]),
-		Value: -l.at(room), Unit: "1", Source: source}
+	name += " at 25 °C, the negative of"
+	for i, term := range []string{"", " T", "/T", " log T", "/T²", " T²"} {
+		if l[i] != 0 {
+			name += fmt.Sprintf(" %+.8g%s", l[i], term)
+		}
+	}
+	return fault.Value{Name: name, Value: -l.at(room), Unit: "1", Source: source}
 }
 
 // The dissociation constants at zero ionic strength, after Plummer and Busenberg
