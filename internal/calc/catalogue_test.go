@@ -2,10 +2,15 @@ package calc
 
 import (
 	"os"
+	"path/filepath"
 	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/colour"
+	"coldbatch/internal/cure"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/reftest"
 	"coldbatch/internal/unit"
@@ -63,9 +68,57 @@ func TestEverythingHasASource(t *testing.T) {
 			t.Errorf("%s lists no values or no cautions", e.Name)
 		}
 	}
+	// What a package of the sums lists has sources too, and is on some page.
+	shown := map[string]bool{}
+	for _, e := range All() {
+		for _, v := range e.Values {
+			shown[v.Name] = true
+		}
+	}
+	lists := map[string]func() []fault.Value{
+		"alkali.Values": alkali.Values, "alkali.PHValues": alkali.PHValues, "unit.HardnessValues": unit.HardnessValues,
+		"colour.Values": colour.Values, "cure.Constants": cure.Constants, "cure.KeepConstants": cure.KeepConstants,
+	}
+	for name, list := range lists {
+		if len(list()) == 0 {
+			t.Errorf("%s is empty", name)
+		}
+		for _, v := range list() {
+			walk(name, reflect.ValueOf(v))
+			if !shown[v.Name] {
+				t.Errorf("%s: no page shows %q", name, v.Name)
+			}
+		}
+	}
+	for _, name := range exportedLists(t) {
+		if lists[name] == nil {
+			t.Errorf("%s is not looked at here", name)
+		}
+	}
 	if found < 20 {
 		t.Errorf("only %d sources were found: reflection misses them", found)
 	}
+}
+
+// exportedLists finds every exported function of a sibling package that takes
+// nothing and gives constants.
+func exportedLists(t *testing.T) (names []string) {
+	t.Helper()
+	signature := regexp.MustCompile(`(?m)^func ([A-Z]\w*)\(\) (?:\(\w+ )?\[\]fault\.Value\b`)
+	files, err := filepath.Glob("../*/*.go")
+	if err != nil || len(files) == 0 {
+		t.Fatal("no sources are found", err)
+	}
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range signature.FindAllSubmatch(text, -1) {
+			names = append(names, filepath.Base(filepath.Dir(file))+"."+string(m[1]))
+		}
+	}
+	return names
 }
 
 // What an entry says of itself is true: defaults, examples and presets are read

@@ -35,8 +35,8 @@ var _ = register(Entry{
 		{Key: "spent", Label: "Soda ash spent", Kind: unit.KindShare, In: "%", Source: activity},
 	},
 	Cautions: []fault.Caution{alkali.Eyes, dye.NoVinegar, alkali.Drain},
-	Values: append(alkali.Values(), soak.Meter.Error(), soak.Strip.Error(), soak.FreshTo, soak.SpentFrom, soak.BakingSoda,
-		soak.Over, soak.Most),
+	Values: append([]fault.Value{soak.Meter.Error(), soak.Strip.Error(), soak.FreshTo, soak.SpentFrom, soak.BakingSoda,
+		soak.Over, soak.Most}, alkali.Values()...),
 	Sources: alkali.Sources(),
 	Sum:     sumCheck,
 })

@@ -26,7 +26,7 @@ var _ = register(Entry{
 		{Key: "staining", Label: "Staining of white", Kind: unit.KindNumber, Source: colour.StainTop.Source},
 	},
 	Cautions: []fault.Caution{dye.NoBleach},
-	Values:   []fault.Value{colour.PerGrade, colour.Doubling, colour.StainTop, colour.StainLog, colour.StainStep},
+	Values:   colour.Values(),
 	Sources:  []fault.Source{colour.SRGB},
 	Try:      "before='lab 42 48 22' after='lab 45 44 20'",
 	Sum:      sumFastness,

@@ -56,13 +56,13 @@ var _ = register(Entry{
 	Sum:      sumSoak,
 })
 
-func soakValues() []fault.Value {
-	v := alkali.Values()
+func soakValues() (v []fault.Value) {
 	for _, f := range alkali.Forms()[1:] {
 		v = append(v, f.PerAnhydrous())
 	}
-	return append(v, alkali.Light.Bulk(), alkali.Dense.Bulk(),
+	v = append(v, alkali.Light.Bulk(), alkali.Dense.Bulk(),
 		soak.Strength, soak.Least, soak.KeepStrength, soak.Readily, soak.Time, soak.TimeTied, goods.Wrung, goods.Spun, goods.SpunFloor)
+	return append(v, alkali.Values()...)
 }
 
 func forms() (words []Word) {

@@ -3,6 +3,7 @@ package cure
 import (
 	"math"
 
+	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/unit"
@@ -114,5 +115,6 @@ func (m Mixed) Remains() *Remains {
 // KeepConstants gives every constant that the keeping of mixed dye rests on.
 func KeepConstants() []fault.Value {
 	return []fault.Value{SodaUse, SodaLast, PlainGood, PlainUse, PlainLast, PlainWarm, BottlePH, Energy, UsualAt,
-		dichlorotriazine.Anchor, dichlorotriazine.Energy, monochlorotriazine.Anchor, monochlorotriazine.Energy, order}
+		dichlorotriazine.Anchor, dichlorotriazine.Energy, monochlorotriazine.Anchor, monochlorotriazine.Energy,
+		anchorCelsius, anchorPH, order, gas, ice, alkali.IonProduct}
 }
