@@ -95,7 +95,8 @@ const tie = 1e-12
 
 // steps gives how many steps of r the size v has, rounded.
 func (r rung) steps(v float64) float64 {
-	return math.Floor(v/(r.size*r.step)*(1+tie) + 0.5)
+	n := v / (r.size * r.step)
+	return math.Floor(n + min(n*tie, 1e-3) + 0.5) // of a count of billions the tie is less than a whole one
 }
 
 // at gives the rung that v, not negative, is shown on: a value that rounds up to
