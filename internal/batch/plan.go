@@ -185,7 +185,12 @@ func Weigh(s State, colour journal.ID, grams float64, e Env) (Weighing, error) {
 	return out, nil
 }
 
-// mix is the jug planned for c.
+// mix is the jug planned for c: a little more than is needed, so that its powder
+// is what a scale of PlanScale can show.
 func (s State) mix(c Colour) dye.Mix {
-	return dye.Mix{Strength: unit.Concentration(c.Strength), Bottle: unit.Volume(s.jugVolume(c)), Count: 1, Depth: unit.Share(c.Depth)}
+	m := dye.Mix{Strength: unit.Concentration(c.Strength), Bottle: unit.Volume(s.jugVolume(c)), Count: 1, Depth: unit.Share(c.Depth)}
+	if divisions := float64(m.Total()) / PlanScale.Value; divisions >= 10 {
+		m.Bottle *= unit.Volume(math.Ceil(divisions-1e-6) / divisions)
+	}
+	return m
 }

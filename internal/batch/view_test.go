@@ -113,6 +113,9 @@ func TestTheJobStepByStep(t *testing.T) {
 	y.add(s.Subject, "soak.begun", journal.SoakPieces{})
 	y.add(s.Subject, "soak.ended", journal.SoakPieces{})
 	expect("jugs")
+	if j := v.Jugs[0]; j.Powder != "12.4 g" || !strings.Contains(j.ScaleNote, "weigh 12.4 g") || !strings.Contains(j.ScaleNote, "make up to 362 mL") || strings.Contains(j.ScaleNote, "spare") {
+		t.Errorf("the jug is planned as %s in %s: %s", j.Powder, j.Volume, j.ScaleNote)
+	}
 	y.add("", "jug.mixed", journal.JugMixed{Colour: c.Subject, Powder: v.Jugs[0].PowderG * 1.08, ML: v.Jugs[0].VolumeML})
 	if j := y.look(noon).Jugs[0]; !strings.Contains(j.Advice, "too much") {
 		t.Errorf("8 %% too much powder is told as %q", j.Advice)
