@@ -62,9 +62,9 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.fill("The scale shows", "8.0")
 	p.see("make up to")
 	p.fill("The scale shows", "7.4")
-	p.tap("Mixed, made up to 280 mL")
+	p.tap("Mixed, made up to 282 mL") // 280 mL would be 7.34 g, which a scale cannot show
 	p.see("jug 2 of 2")
-	p.tap("Mixed, made up to 280 mL")
+	p.tap("Mixed, made up to 280 mL") // 4.2 g
 	p.tap("On to dyeing and bagging")
 
 	p.tap("2 tees…")
