@@ -68,8 +68,10 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 			Kind: kind.Name, Version: kind.Version, Need: kind.Need, At: at, TZ: a.TZ,
 			Body: body.Bytes(),
 		}
-		if a.Measured != 0 {
-			f.Clock = &Clock{Offset: a.Offset, Age: max(0, a.Now.Sub(a.Measured))}
+		// A clock that stands before its own measurement was set back since: then
+		// nothing is known of it.
+		if a.Measured != 0 && a.Now >= a.Measured {
+			f.Clock = &Clock{Offset: a.Offset, Age: a.Now.Sub(a.Measured)}
 		}
 		if err := f.check(); err != nil {
 			return nil, err

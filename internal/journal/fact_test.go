@@ -150,6 +150,22 @@ func TestStampsFollowCauses(t *testing.T) {
 	}
 }
 
+// A clock that was set back behind its own measurement does not vouch for the
+// fact: only the next measurement can.
+func TestClockSetBackIsUnknown(t *testing.T) {
+	a := author(6)
+	a.Offset, a.Measured = zone.Minute, a.Now
+	d := draft(House, "device.named", DeviceNamed{Name: "p"})
+	a.Now = a.Now.Add(zone.Hour)
+	if f := mustWrite(t, a, d)[0]; f.Clock == nil || f.Clock.Age != zone.Hour || f.Clock.Offset != zone.Minute {
+		t.Errorf("an hour after the measurement the clock is told as %+v", f.Clock)
+	}
+	a.Now = a.Measured.Add(-3 * zone.Hour)
+	if f := mustWrite(t, a, d)[0]; f.Clock != nil {
+		t.Errorf("set back, the clock is told as %+v", f.Clock)
+	}
+}
+
 func TestKindsAreSettled(t *testing.T) {
 	seen := map[string]bool{}
 	for _, k := range Kinds {
