@@ -12,30 +12,31 @@ import (
 // core names what each core package may import of this module. A package that is
 // not listed, and not an edge, fails the test: it must be given its place.
 var core = map[string]string{
-	"fault":   "",
-	"unit":    "fault",
-	"zone":    "fault",
-	"goods":   "fault unit",
-	"alkali":  "fault unit",
-	"soak":    "fault unit alkali goods",
-	"dye":     "fault unit",
-	"place":   "fault unit zone",
-	"cure":    "fault unit zone alkali dye place",
-	"liquor":  "fault unit goods dye",
-	"rinse":   "fault unit",
-	"colour":  "fault",
-	"price":   "fault unit",
-	"journal": "fault zone",
-	"rights":  "fault journal",
-	"label":   "fault zone",
-	"calc":    "fault unit zone goods alkali soak dye place cure liquor rinse colour price",
-	"batch":   "fault unit zone goods alkali soak dye place cure liquor rinse journal label",
-	"sheet":   "fault",
+	"fault":    "",
+	"unit":     "fault",
+	"zone":     "fault",
+	"goods":    "fault unit",
+	"alkali":   "fault unit",
+	"soak":     "fault unit alkali goods",
+	"dye":      "fault unit",
+	"place":    "fault unit zone",
+	"cure":     "fault unit zone alkali dye place",
+	"liquor":   "fault unit goods dye",
+	"rinse":    "fault unit",
+	"colour":   "fault",
+	"price":    "fault unit",
+	"journal":  "fault zone",
+	"rights":   "fault journal",
+	"exchange": "fault zone journal",
+	"label":    "fault zone",
+	"calc":     "fault unit zone goods alkali soak dye place cure liquor rinse colour price",
+	"batch":    "fault unit zone goods alkali soak dye place cure liquor rinse journal label",
+	"sheet":    "fault",
 }
 
 // edges may import any core package and no edge. sheet draws codes for the
 // phone too, so it is held to the core's rules.
-var edges = map[string]bool{"hub": true, "store": true, "web": true}
+var edges = map[string]bool{"hub": true, "store": true, "web": true, "lan": true}
 
 // tools are programs and helpers of tests.
 var tools = map[string]bool{"generate": true, "reftest": true}

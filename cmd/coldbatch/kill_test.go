@@ -16,6 +16,7 @@ import (
 	"testing"
 	"time"
 
+	"coldbatch/internal/exchange"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/store"
@@ -52,8 +53,8 @@ func (p *writingPhone) write(n int) error {
 
 // send exchanges what waits, as much as one call takes.
 func (p *writingPhone) send(url string) error {
-	q := hub.Request{Device: p.author.Device}
-	for _, f := range p.waiting[:min(len(p.waiting), hub.MaxFacts)] {
+	q := exchange.Request{Device: p.author.Device}
+	for _, f := range p.waiting[:min(len(p.waiting), exchange.MaxFacts)] {
 		q.Facts = append(q.Facts, f.Text())
 	}
 	var body bytes.Buffer
@@ -67,7 +68,7 @@ func (p *writingPhone) send(url string) error {
 		return err
 	}
 	defer resp.Body.Close()
-	var a hub.Answer
+	var a exchange.Answer
 	if err := json.NewDecoder(resp.Body).Decode(&a); err != nil {
 		return err
 	}

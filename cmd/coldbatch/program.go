@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"coldbatch/internal/calc"
+	"coldbatch/internal/exchange"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/store"
 	"coldbatch/internal/web"
@@ -149,7 +150,7 @@ func (p *Program) app() web.App {
 		Static:     static.Files,
 		About:      func() (any, error) { return p.current.Load().About(buildVersion()) },
 		Join:       web.Body(func(q hub.JoinRequest) (*hub.Joined, error) { return p.current.Load().Join(q) }),
-		Exchange:   web.Body(func(q hub.Request) (*hub.Answer, error) { return p.current.Load().Exchange(q) }),
+		Exchange:   web.Body(func(q exchange.Request) (*exchange.Answer, error) { return p.current.Load().Exchange(q) }),
 		Bag:        func(code string) (any, error) { return p.current.Load().Bag(code) },
 		EndExample: p.endExample,
 		Events:     func() (<-chan uint64, func()) { return p.current.Load().Subscribe() },

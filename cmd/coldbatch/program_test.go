@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"coldbatch/internal/batch"
+	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
@@ -61,15 +62,15 @@ func invented(t *testing.T) (facts []journal.Fact) {
 	return facts
 }
 
-func exchange(t *testing.T, p *Program, facts []journal.Fact, lease ...journal.ID) hub.Answer {
+func meet(t *testing.T, p *Program, facts []journal.Fact, lease ...journal.ID) exchange.Answer {
 	t.Helper()
-	q := hub.Request{Device: facts[0].Device, Lease: lease}
+	q := exchange.Request{Device: facts[0].Device, Lease: lease}
 	for _, f := range facts {
 		q.Facts = append(q.Facts, f.Text())
 	}
-	var a hub.Answer
+	var a exchange.Answer
 	for range 2 { // numbers are leased to a phone that has read what there is
-		a = hub.Answer{}
+		a = exchange.Answer{}
 		if status := call(t, p, "POST", "/api/v1/exchange", q, &a); status != 200 {
 			t.Fatalf("the exchange gave %d", status)
 		}
@@ -86,7 +87,7 @@ func exchange(t *testing.T, p *Program, facts []journal.Fact, lease ...journal.I
 func TestProgramKeeps(t *testing.T) {
 	facts := invented(t)
 	p := mustRun(t, &Program{})
-	a := exchange(t, p, facts)
+	a := meet(t, p, facts)
 	if len(a.Acks) != len(facts) || len(a.Refused) != 0 {
 		t.Fatalf("%d of %d facts acknowledged, refused %+v", len(a.Acks), len(facts), a.Refused)
 	}
@@ -98,8 +99,8 @@ func TestProgramKeeps(t *testing.T) {
 		t.Errorf("port %d, was %d", again.Port, p.Port)
 	}
 	// Another phone: one that sends a fact is not sent it back.
-	q := hub.Request{Device: journal.NewID([16]byte{1})}
-	var b hub.Answer
+	q := exchange.Request{Device: journal.NewID([16]byte{1})}
+	var b exchange.Answer
 	call(t, again, "POST", "/api/v1/exchange", q, &b)
 	if b.Hub != a.Hub || len(b.Facts) != len(facts) {
 		t.Fatalf("hub %v with %d facts, was %v with %d", b.Hub, len(b.Facts), a.Hub, len(facts))
@@ -120,7 +121,7 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 			id = f.Scope.Batch()
 		}
 	}
-	a := exchange(t, p, facts, id)
+	a := meet(t, p, facts, id)
 	leased := false
 	for _, f := range a.Facts {
 		leased = leased || f.Kind == journal.KindLeased && f.Scope == journal.BatchScope(id)
@@ -194,7 +195,7 @@ func TestProgramEvents(t *testing.T) {
 	}
 	lines = listen()
 	<-lines
-	exchange(t, p, invented(t))
+	meet(t, p, invented(t))
 	select {
 	case text := <-lines:
 		if !strings.Contains(text, "event: changed\ndata: ") {

@@ -4,59 +4,11 @@ import (
 	"encoding/json"
 	"errors"
 
+	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
-	"coldbatch/internal/zone"
 )
-
-// Bounds of one exchange. A phone with more to give calls again; one with more
-// to get is told so.
-const (
-	MaxFacts  = 500
-	maxLease  = 100
-	maxAnswer = 1 << 20 // bytes of facts in an answer, passed by one fact at most
-)
-
-// Cursor is how far a phone has read: a sequence and the id of the fact there.
-// Where the two do not belong together it is another hub's, or the hub was
-// restored from an old copy.
-type Cursor struct {
-	Seq uint64     `json:"seq"`
-	ID  journal.ID `json:"id"`
-}
-
-// Request is a phone's part of an exchange.
-type Request struct {
-	Device journal.ID        `json:"device"`
-	Cursor *Cursor           `json:"cursor"` // null: from the beginning
-	Facts  []json.RawMessage `json:"facts"`  // what the hub has not acknowledged, 500 at most
-	Lease  []journal.ID      `json:"lease"`  // batches the phone closes bags of
-}
-
-// Answer is the hub's part. Every fact in Acks is on the disk.
-type Answer struct {
-	Hub     Who            `json:"hub"`
-	Fresh   bool           `json:"fresh"` // the cursor was not ours: facts begin at the beginning, and the phone sends all of its own again
-	Acks    []journal.ID   `json:"acks"`
-	Refused []Refusal      `json:"refused"` // will not be taken as they are; the others were
-	Facts   []journal.Fact `json:"facts"`   // after the cursor, without those of this very call
-	Cursor  *Cursor        `json:"cursor"`  // null while the journal is empty
-	More    bool           `json:"more"`    // call again
-	Now     zone.Instant   `json:"now"`     // the hub's clock
-}
-
-// Who names the hub.
-type Who struct {
-	ID journal.ID `json:"id"`
-}
-
-// Refusal is one fact that was not taken, and why.
-type Refusal struct {
-	ID       journal.ID `json:"id"`
-	Code     fault.Code `json:"code"`
-	Sentence string     `json:"sentence"`
-}
 
 // errWrites ends a transaction that reads when there turns out to be something
 // to write.
@@ -66,24 +18,24 @@ var errWrites = errors.New("there is something to write")
 // repeated at will: a fact that is known is acknowledged and not kept twice. All
 // of it is one transaction, and one that brings nothing costs no sync of the
 // disk.
-func (h *Hub) Exchange(q Request) (*Answer, error) {
+func (h *Hub) Exchange(q exchange.Request) (*exchange.Answer, error) {
 	if err := h.ours(); err != nil {
 		return nil, err
 	}
 	if err := q.Device.Check("device"); err != nil {
 		return nil, err
 	}
-	if len(q.Facts) > MaxFacts || len(q.Lease) > maxLease {
-		return nil, fault.New(fault.Input, "an exchange takes %d facts and %d leases, not %d and %d", MaxFacts, maxLease, len(q.Facts), len(q.Lease)).
+	if len(q.Facts) > exchange.MaxFacts || len(q.Lease) > exchange.MaxLease {
+		return nil, fault.New(fault.Input, "an exchange takes %d facts and %d leases, not %d and %d", exchange.MaxFacts, exchange.MaxLease, len(q.Facts), len(q.Lease)).
 			WithHint("send the rest in the next one")
 	}
 	now := h.world.Now()
 	facts, refused := h.sort(q)
-	var a *Answer
+	var a *exchange.Answer
 	var wrote uint64
 	run := func(tx Tx, writing bool) error {
 		p := h.pen(tx, now)
-		a = &Answer{Hub: Who{h.ID}, Acks: []journal.ID{}, Refused: refused, Facts: []journal.Fact{}, Now: now}
+		a = &exchange.Answer{Hub: exchange.Who{ID: h.ID}, Acks: []journal.ID{}, Refused: refused, Facts: []journal.Fact{}, Now: now}
 		for _, f := range facts {
 			if err := p.take(f); err != nil {
 				return err
@@ -105,7 +57,7 @@ func (h *Hub) Exchange(q Request) (*Answer, error) {
 		if wrote, err = p.done(); err != nil {
 			return err
 		}
-		return a.read(tx, q.Cursor)
+		return read(a, tx, q.Cursor)
 	}
 	// What is acknowledged goes through a transaction that writes, also where all
 	// of it is known: one that reads may see what is not yet on the disk.
@@ -125,8 +77,8 @@ func (h *Hub) Exchange(q Request) (*Answer, error) {
 
 // sort reads the facts of a request one by one, so that one that does not read,
 // or that the phone may not write, does not hold up the others.
-func (h *Hub) sort(q Request) (good []journal.Fact, refused []Refusal) {
-	refused = []Refusal{}
+func (h *Hub) sort(q exchange.Request) (good []journal.Fact, refused []exchange.Refusal) {
+	refused = []exchange.Refusal{}
 	for _, text := range q.Facts {
 		var f journal.Fact
 		err := json.Unmarshal(text, &f)
@@ -146,14 +98,14 @@ func (h *Hub) sort(q Request) (good []journal.Fact, refused []Refusal) {
 		if told.Code == fault.Internal {
 			told = fault.New(fault.Input, "this is not a fact")
 		}
-		refused = append(refused, Refusal{head.ID, told.Code, told.Error()})
+		refused = append(refused, exchange.Refusal{ID: head.ID, Code: told.Code, Sentence: told.Error()})
 	}
 	return good, refused
 }
 
 // read adds the facts after the cursor but those acknowledged, and the cursor
 // behind them.
-func (a *Answer) read(tx Tx, from *Cursor) error {
+func read(a *exchange.Answer, tx Tx, from *exchange.Cursor) error {
 	sent := make(map[journal.ID]bool, len(a.Acks))
 	for _, id := range a.Acks {
 		sent[id] = true
@@ -171,11 +123,11 @@ func (a *Answer) read(tx Tx, from *Cursor) error {
 	}
 	size := 0
 	return tx.Since(seen, func(seq uint64, f journal.Fact) bool {
-		if !sent[f.ID] && (len(a.Facts) == MaxFacts || size >= maxAnswer) {
+		if !sent[f.ID] && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
 			a.More = true
 			return false
 		}
-		a.Cursor = &Cursor{seq, f.ID}
+		a.Cursor = &exchange.Cursor{Seq: seq, ID: f.ID}
 		if !sent[f.ID] {
 			a.Facts = append(a.Facts, f)
 			size += len(f.Text())

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
@@ -158,7 +159,7 @@ func (h *house) id() journal.ID {
 // phone is a phone of the house, as simple as it can be.
 type phone struct {
 	journal.Author
-	cursor *Cursor
+	cursor *exchange.Cursor
 	have   map[journal.ID]journal.Fact
 	unsent []journal.Fact
 }
@@ -182,11 +183,11 @@ func (p *phone) write(t testing.TB, drafts ...journal.Draft) []journal.Fact {
 }
 
 // meet exchanges until there is no more, and gives the last answer.
-func (p *phone) meet(t testing.TB, h *Hub, lease ...journal.ID) *Answer {
+func (p *phone) meet(t testing.TB, h *Hub, lease ...journal.ID) *exchange.Answer {
 	t.Helper()
 	for {
-		n := min(len(p.unsent), MaxFacts)
-		q := Request{Device: p.Device, Cursor: p.cursor, Lease: lease}
+		n := min(len(p.unsent), exchange.MaxFacts)
+		q := exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: lease}
 		for _, f := range p.unsent[:n] {
 			q.Facts = append(q.Facts, f.Text())
 		}

@@ -1,6 +1,9 @@
 package hub
 
-import "coldbatch/internal/journal"
+import (
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/journal"
+)
 
 // fewNumbers is when a phone gets another block: it may be away for the rest of
 // the day.
@@ -11,7 +14,7 @@ const fewNumbers = 5
 // out, gives none: its bags then bear the phone's letter. Nor does a phone whose
 // cursor is not ours get any: the hub may have been put back from an old copy and
 // have forgotten leases, which that phone is about to bring.
-func (h *Hub) short(tx Tx, q Request) (map[journal.ID]journal.Leased, error) {
+func (h *Hub) short(tx Tx, q exchange.Request) (map[journal.ID]journal.Leased, error) {
 	blocks := map[journal.ID]journal.Leased{}
 	if q.Cursor == nil {
 		return blocks, nil

@@ -18,6 +18,15 @@ const (
 	Owner    Role = "owner"    // keeps the house
 )
 
+// Asker is who asks, as the edge found out. The zero Asker may do nothing; a
+// stranger is Asker{Role: Stranger}.
+type Asker struct {
+	Role    Role         `json:"role"`
+	Device  journal.ID   `json:"device,omitempty"`  // the phone whose token it is; empty for the computer itself
+	Batches []journal.ID `json:"batches,omitempty"` // that a helper joined
+	Out     bool         `json:"out,omitempty"`     // the phone was let in once, and is no more: then it is a stranger
+}
+
 // Act is what is asked for.
 type Act string
 
@@ -38,7 +47,7 @@ const (
 var may = map[Role]map[Act]bool{
 	Stranger: acts(SeeApp),
 	Label:    acts(SeeApp, SeeBag),
-	Helper:   acts(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumber),
+	Helper:   acts(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumber),
 	Owner: acts(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumber,
 		StartBatch, UseShelf, RunHouse),
 }

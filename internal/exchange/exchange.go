@@ -1,0 +1,64 @@
+// Package exchange is what a phone and the hub say to each other when they meet,
+// and what the phone writes down of it: one call pushes and pulls and may be
+// repeated at will. A phone calls Ask for the next request and Hear for what an
+// answer means; the hub answers with package hub. It knows no network and no
+// storage.
+package exchange
+
+import (
+	"encoding/json"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// Bounds of one call. A phone with more to give calls again; one with more to
+// get is told so.
+const (
+	MaxFacts  = 500
+	MaxLease  = 100
+	MaxAnswer = 1 << 20 // bytes of facts in an answer, passed by one fact at most
+)
+
+// Cursor is how far a phone has read: a sequence, the id of the fact there, and
+// what it was let see. Where sequence and id do not belong together it is another
+// hub's, or the hub was restored from an old copy. Where the view is another the
+// hub begins at the beginning: an older fact may have come into sight.
+type Cursor struct {
+	Seq  uint64     `json:"seq"`
+	ID   journal.ID `json:"id"`
+	View string     `json:"view,omitempty"` // empty: the whole journal
+}
+
+// Request is a phone's part.
+type Request struct {
+	Device journal.ID        `json:"device"`
+	Cursor *Cursor           `json:"cursor"` // null: from the beginning
+	Facts  []json.RawMessage `json:"facts"`  // what the hub has not acknowledged, MaxFacts at most
+	Lease  []journal.ID      `json:"lease"`  // batches the phone closes bags of
+}
+
+// Answer is the hub's part. Every fact in Acks is on the disk.
+type Answer struct {
+	Hub     Who            `json:"hub"`
+	Fresh   bool           `json:"fresh"` // the cursor was not ours: facts begin at the beginning, and the phone sends all of its own again
+	Acks    []journal.ID   `json:"acks"`
+	Refused []Refusal      `json:"refused"` // will not be taken as they are; the others were
+	Facts   []journal.Fact `json:"facts"`   // after the cursor, without those of this very call
+	Cursor  *Cursor        `json:"cursor"`  // null while the journal is empty
+	More    bool           `json:"more"`    // call again
+	Now     zone.Instant   `json:"now"`     // the hub's clock
+}
+
+// Who names the hub.
+type Who struct {
+	ID journal.ID `json:"id"`
+}
+
+// Refusal is one fact that was not taken, and why.
+type Refusal struct {
+	ID       journal.ID `json:"id"`
+	Code     fault.Code `json:"code"`
+	Sentence string     `json:"sentence"`
+}
