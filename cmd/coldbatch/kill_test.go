@@ -17,7 +17,6 @@ import (
 	"time"
 
 	"coldbatch/internal/exchange"
-	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/store"
 )
