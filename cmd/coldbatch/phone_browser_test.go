@@ -34,18 +34,23 @@ const (
 // nobody promised one.
 func browser(t *testing.T) context.Context {
 	t.Helper()
-	path := browserPath()
-	if path == "" {
-		if os.Getenv("CI") != "" {
-			t.Fatal("no Chromium is installed, and CI is set")
-		}
-		t.Skip("no Chromium is installed")
-	}
+	needBrowser(t)
 	ctx, err := startBrowser()
 	if err != nil {
 		t.Fatal(err)
 	}
 	return ctx
+}
+
+func needBrowser(t *testing.T) {
+	t.Helper()
+	if browserPath() != "" {
+		return
+	}
+	if os.Getenv("CI") != "" {
+		t.Fatal("no Chromium is installed, and CI is set")
+	}
+	t.Skip("no Chromium is installed")
 }
 
 func browserPath() string {
@@ -57,21 +62,25 @@ func browserPath() string {
 	return ""
 }
 
-// startBrowser never sets --ignore-certificate-errors: that would hide the very
-// failures that matter to an app that must install itself.
-var startBrowser = sync.OnceValues(func() (context.Context, error) {
+// startBrowser starts the one that trusts nobody beside the public authorities.
+var startBrowser = sync.OnceValues(func() (context.Context, error) { return launch() })
+
+// launch starts a browser and has it put away when all tests are done. It never
+// sets --ignore-certificate-errors: that would hide the very failures that matter
+// to an app that must install itself.
+func launch(more ...chromedp.ExecAllocatorOption) (context.Context, error) {
 	opts := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
 		chromedp.ExecPath(browserPath()), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", false),
 		chromedp.Flag("lang", "en-GB"), chromedp.Flag("accept-lang", "en-GB"), chromedp.Flag("hide-scrollbars", true))
-	alloc, gone := chromedp.NewExecAllocator(context.Background(), opts...)
+	alloc, gone := chromedp.NewExecAllocator(context.Background(), append(opts, more...)...)
 	ctx, _ := chromedp.NewContext(alloc)
 	atEnd = append(atEnd, func() {
 		chromedp.Cancel(ctx)
 		gone() // waits until its folder is removed
 	})
 	return ctx, chromedp.Do(ctx)
-})
+}
 
 // phone is a browser of phone size with storage of its own, and a thumb that
 // finds things by the name and role that a screen reader would say.
@@ -89,7 +98,13 @@ type phone struct {
 // newPhone opens no page yet.
 func newPhone(t *testing.T, base string) *phone {
 	t.Helper()
-	ctx, _ := chromedp.NewContext(browser(t), chromedp.WithNewBrowserContext())
+	return phoneOf(t, browser(t), base)
+}
+
+// phoneOf is a phone that is a profile of the given browser.
+func phoneOf(t *testing.T, browser context.Context, base string) *phone {
+	t.Helper()
+	ctx, _ := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
 	return newWindow(t, ctx, base)
 }
 

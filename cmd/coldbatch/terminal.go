@@ -1,0 +1,60 @@
+package main
+
+import (
+	"io"
+	"os"
+	"strings"
+
+	"coldbatch/internal/sheet"
+)
+
+// quietRows is the white rim of a code, in modules; ISO/IEC 18004 asks for four.
+const quietRows = 4
+
+// drawCode draws text as a QR code of half blocks, two rows of modules a line.
+// On a terminal it is black on white whatever colours that has; elsewhere, as in
+// a log, a dark module is a full block.
+func drawCode(w io.Writer, text string) error {
+	m, err := sheet.QR(text)
+	if err != nil {
+		return err
+	}
+	before, after := "", ""
+	if terminal(w) {
+		before, after = "\x1b[30;107m", "\x1b[0m"
+	}
+	dark := func(x, y int) bool {
+		x, y = x-quietRows, y-quietRows
+		return y >= 0 && y < len(m.Rows) && x >= 0 && x < len(m.Rows[y]) && m.Rows[y][x] == '1'
+	}
+	side := m.Size + 2*quietRows
+	var b strings.Builder
+	for y := 0; y < side; y += 2 {
+		b.WriteString("  " + before)
+		for x := range side {
+			switch top, low := dark(x, y), dark(x, y+1); {
+			case top && low:
+				b.WriteRune('█')
+			case top:
+				b.WriteRune('▀')
+			case low:
+				b.WriteRune('▄')
+			default:
+				b.WriteByte(' ')
+			}
+		}
+		b.WriteString(after + "\n")
+	}
+	_, err = io.WriteString(w, b.String())
+	return err
+}
+
+// terminal says whether w is one.
+func terminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	if !ok {
+		return false
+	}
+	info, err := f.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0
+}
