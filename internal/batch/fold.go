@@ -16,7 +16,7 @@ func Fold(facts []journal.Fact) State {
 	all := journal.Ordered(facts)
 	f := folder{
 		State: State{Version: StateVersion, Numbers: journal.NumbersOf(all),
-			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}},
+			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Helpers: []Helper{}, Shares: []Share{}},
 		things: map[journal.ID]*thing{},
 		clocks: readClocks(all),
 	}
@@ -26,7 +26,7 @@ func Fold(facts []journal.Fact) State {
 			f.Facts++
 		}
 	}
-	for _, x := range journal.Live(all, nil) {
+	for _, x := range journal.Live(all, owner(all)) {
 		if x.Scope.Batch() != "" {
 			f.take(x)
 		}

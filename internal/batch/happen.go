@@ -30,6 +30,8 @@ func (f *folder) happen(x journal.Fact) {
 		f.on(x, "bag", func() { f.split(x) })
 	case "soak.topped", "soak.checked", "soak.begun", "soak.ended", "soak.discarded":
 		f.on(x, "soak", func() { f.soak(x, at) })
+	case "share.opened", "share.joined", "share.closed":
+		f.share(x)
 	case "jug.thinned", "jug.activated", "jug.discarded":
 		f.on(x, "jug", func() { f.jug(x, at) })
 	}

@@ -14,9 +14,10 @@ func History(facts []journal.Fact, e Env) []HistoryLine {
 	s := Fold(all)
 	clocks := readClocks(all)
 	live := map[journal.ID]bool{}
-	for _, f := range journal.Live(all, nil) {
+	for _, f := range journal.Live(all, owner(all)) {
 		live[f.ID] = true
 	}
+	names := e.names(all)
 	out := make([]HistoryLine, 0, len(all))
 	for i := len(all) - 1; i >= 0; i-- {
 		f := all[i]
@@ -25,11 +26,17 @@ func History(facts []journal.Fact, e Env) []HistoryLine {
 		if by != 0 {
 			l.When += ", clock put right by " + wrong(by)
 		}
+		if !byHub[f.Kind] {
+			l.By = names[f.Device]
+		}
 		l.Withdrawn = !live[f.ID] && f.Kind != journal.KindWithdrawn && f.Kind != journal.KindRestored
 		out = append(out, l)
 	}
 	return out
 }
+
+// byHub are the kinds that the hub writes of itself: a line of them names no one.
+var byHub = map[string]bool{journal.KindLeased: true, "device.joined": true, "share.joined": true}
 
 // line says what one fact says.
 func (s State) line(f journal.Fact, e Env) string {
@@ -59,6 +66,10 @@ func (s State) line(f journal.Fact, e Env) string {
 	case journal.KindLeased:
 		if b, ok := journal.Decode[journal.Leased](f); ok {
 			what += fmt.Sprintf(": %d to %d", b.From, b.To)
+		}
+	case "share.joined", "device.joined", "device.named":
+		if b, ok := journal.Decode[journal.DeviceNamed](f); ok && b.Name != "" {
+			what += ": " + b.Name
 		}
 	default:
 		if b, ok := s.Bag(f.Subject); ok {
@@ -96,5 +107,6 @@ var kindText = map[string]string{
 	"bag.split": "split", "bag.bound": "numbered blank tied on", "bag.printed": "label printed", "bag.opened": "opened", "bag.rinsed": "rinsed", "bag.done": "washed and dry",
 	"rinse.done": "rinse bath", "rag.tested": "white rag test", "wash.done": "machine wash", "result.rated": "rated", "result.measured": "colours measured", "cost.set": "cost noted",
 	"place.named": "place named", "place.read": "temperature read", "place.usual": "usual night and day", "place.sensed": "sensor",
-	"share.opened": "sharing opened", "share.joined": "a helper joined", "share.closed": "sharing closed",
+	"share.opened": "sharing opened", "share.joined": "a helper joined", "share.closed": "sharing closed: helpers are out",
+	"device.joined": "a phone joined", "device.named": "a phone is called", "device.revoked": "a phone is let in no more",
 }

@@ -11,7 +11,8 @@ import (
 // Look gives a batch as a screen shows it at e.Now.
 func Look(s State, e Env) View {
 	v := View{ID: s.ID, Name: s.Name, Note: s.Note, Started: e.clock(s.Started), Misfits: []MisfitView{}, History: []HistoryLine{},
-		Pieces: []PieceView{}, Colours: []ColourView{}, Bags: []BagView{}, Jugs: []JugView{}}
+		Pieces: []PieceView{}, Colours: []ColourView{}, Bags: []BagView{}, Jugs: []JugView{},
+		Helpers: s.Helpers, Shared: s.Shared(e.Now)}
 	if s.Update {
 		v.Update = "this batch was changed by a newer version of the app: update to see all of it"
 	}

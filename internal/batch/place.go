@@ -8,7 +8,7 @@ import (
 )
 
 // PlaceState is a place as its facts give it: its name, its readings, thinned,
-// and its usual night and day.
+// its usual night and day, and the sensors that report there.
 type PlaceState struct {
 	Version  int             `json:"version"`
 	ID       journal.ID      `json:"id"`
@@ -16,14 +16,24 @@ type PlaceState struct {
 	TZ       string          `json:"tz"`
 	Readings []place.Reading `json:"readings"`
 	Usual    *place.Usual    `json:"usual,omitempty"`
+	Sensors  []Sensor        `json:"sensors"`
 	Last     journal.ID      `json:"last"`
 	Facts    int             `json:"facts"`
 }
 
-// FoldPlace works out one place from its facts, in any order.
+// Sensor is a sensor that reports a place's temperature. Hash is the SHA-256 of
+// its token in hex; Fact is what to take back to be rid of it.
+type Sensor struct {
+	Name string     `json:"name"`
+	Hash string     `json:"hash"`
+	Fact journal.ID `json:"fact"`
+}
+
+// FoldPlace works out one place from its facts, in any order. Helpers write none
+// of them, so that every withdrawal holds.
 func FoldPlace(facts []journal.Fact) PlaceState {
 	all := journal.Ordered(facts)
-	s := PlaceState{Version: StateVersion}
+	s := PlaceState{Version: StateVersion, Sensors: []Sensor{}}
 	clocks := readClocks(all)
 	for _, x := range all {
 		if id := x.Scope.Place(); id != "" {
@@ -44,6 +54,10 @@ func FoldPlace(facts []journal.Fact) PlaceState {
 			if b, ok := journal.Decode[journal.PlaceRead](x); ok {
 				at, _ := clocks.when(x)
 				s.Readings = append(s.Readings, reading(at, b))
+			}
+		case "place.sensed":
+			if b, ok := journal.Decode[journal.PlaceSensed](x); ok {
+				s.Sensors = append(s.Sensors, Sensor{b.Name, b.Hash, x.ID})
 			}
 		case "place.usual":
 			if b, ok := journal.Decode[journal.PlaceUsual](x); ok {

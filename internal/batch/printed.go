@@ -103,7 +103,7 @@ func cut(s string) string {
 
 // PlaceNow gives a place with its last temperature.
 func PlaceNow(p PlaceState, e Env) PlaceView {
-	v := PlaceView{ID: p.ID, Name: p.Name, Text: "not read yet", Old: true}
+	v := PlaceView{ID: p.ID, Name: p.Name, Text: "not read yet", Old: true, Sensors: p.Sensors}
 	if n := len(p.Readings); n > 0 {
 		last := p.Readings[n-1]
 		c := float64(last.Celsius)

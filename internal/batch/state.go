@@ -12,7 +12,7 @@ import (
 // StateVersion is the version of what Fold makes of facts. A cached state of
 // another version is worked out afresh, and a subject whose facts need a later
 // version is not computed here.
-const StateVersion = 1
+const StateVersion = 2
 
 // State is a batch as its facts give it. It does not depend on the time, the
 // device, or the order in which the facts came.
@@ -30,6 +30,8 @@ type State struct {
 	Soaks    []Soak          `json:"soaks"`
 	Jugs     []Jug           `json:"jugs"`
 	Bags     []Bag           `json:"bags"`
+	Helpers  []Helper        `json:"helpers"` // whose phones are in this batch now
+	Shares   []Share         `json:"shares"`  // codes with which a phone may join it
 	Numbers  journal.Numbers `json:"numbers"`
 	Update   bool            `json:"update,omitempty"`  // the batch itself needs a newer program
 	Unknown  int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown

@@ -17,6 +17,7 @@ type Env struct {
 	Host   string                    `json:"host"`   // host and port that labels name
 	Device journal.ID                `json:"device"` // the phone that looks, for the next number
 	Letter string                    `json:"letter"`
+	Names  map[journal.ID]string     `json:"names"` // what phones are called
 }
 
 // View is a batch as a screen shows it now, all in words.
@@ -37,6 +38,8 @@ type View struct {
 	Soak      SoakView      `json:"soak"`
 	Jugs      []JugView     `json:"jugs"` // one for each colour
 	Bags      []BagView     `json:"bags"`
+	Helpers   []Helper      `json:"helpers"`
+	Shared    bool          `json:"shared"`         // helpers are in it, or a code is good
 	Next      *NextBag      `json:"next,omitempty"` // what closing a bag now would be given
 	NoNumber  string        `json:"noNumber,omitempty"`
 	Misfits   []MisfitView  `json:"misfits"`
@@ -200,6 +203,7 @@ type HistoryLine struct {
 	At        zone.Instant `json:"at"`
 	When      string       `json:"when"`
 	Text      string       `json:"text"`
+	By        string       `json:"by,omitempty"` // what the phone that wrote it is called
 	Withdrawn bool         `json:"withdrawn,omitempty"`
 }
 
@@ -226,6 +230,7 @@ type PlaceView struct {
 	Celsius *float64   `json:"celsius,omitempty"`
 	Old     bool       `json:"old"`
 	Usual   string     `json:"usual,omitempty"`
+	Sensors []Sensor   `json:"sensors"`
 }
 
 // BatchBrief is a batch as a line of a list.

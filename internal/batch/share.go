@@ -1,0 +1,81 @@
+package batch
+
+import (
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// Share is a code with which helpers may join, as its hash, and until when it is
+// good; 0 is until the sharing is closed.
+type Share struct {
+	Hash  string       `json:"hash"`
+	Until zone.Instant `json:"until,omitempty"`
+}
+
+// Helper is a phone that joined this batch alone.
+type Helper struct {
+	Device journal.ID `json:"device"`
+	Name   string     `json:"name"`
+}
+
+// owner says which devices may take back what others wrote: all but those that
+// joined this batch as helpers. Only the writer of a share.joined (the hub) can
+// unsay it here: otherwise who may withdraw would hang on withdrawals, and what
+// a helper took back would begin to hold when it is sent away.
+func owner(ordered []journal.Fact) func(journal.ID) bool {
+	joined := map[journal.ID]bool{}
+	for _, x := range journal.Live(ordered, func(journal.ID) bool { return false }) {
+		if x.Kind == "share.joined" {
+			joined[x.Subject] = true
+		}
+	}
+	return func(device journal.ID) bool { return !joined[device] }
+}
+
+// share reads one fact of the sharing. Facts come in the order of their stamps:
+// a closing ends every code and sends every helper away that came before it.
+func (s *State) share(x journal.Fact) {
+	switch x.Kind {
+	case "share.opened":
+		if b, ok := journal.Decode[journal.ShareOpened](x); ok {
+			s.Shares = append(s.Shares, Share{b.Hash, b.Until})
+		}
+	case "share.joined":
+		if b, ok := journal.Decode[journal.DeviceNamed](x); ok {
+			s.Helpers = append(without(s.Helpers, x.Subject), Helper{x.Subject, b.Name})
+		}
+	case "share.closed":
+		s.Shares, s.Helpers = []Share{}, []Helper{}
+	}
+}
+
+func without(list []Helper, device journal.ID) []Helper {
+	out := []Helper{}
+	for _, h := range list {
+		if h.Device != device {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// Shared says whether a helper is in the batch, or could join it at now.
+func (s State) Shared(now zone.Instant) bool {
+	_, good := find(s.Shares, func(c Share) bool { return c.Until == 0 || c.Until > now })
+	return good || len(s.Helpers) > 0
+}
+
+// names gives what the writers of facts are called: as e knows them, and helpers
+// as they called themselves when they joined.
+func (e Env) names(ordered []journal.Fact) map[journal.ID]string {
+	m := map[journal.ID]string{}
+	for _, x := range ordered {
+		if b, ok := journal.Decode[journal.DeviceNamed](x); ok && x.Kind == "share.joined" {
+			m[x.Subject] = b.Name
+		}
+	}
+	for id, name := range e.Names {
+		m[id] = name
+	}
+	return m
+}
