@@ -16,6 +16,7 @@ import (
 	"coldbatch/internal/calc"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/hub"
+	"coldbatch/internal/rights"
 	"coldbatch/internal/store"
 	"coldbatch/internal/web"
 	"coldbatch/internal/zone"
@@ -147,11 +148,19 @@ func (p *Program) listen() error {
 // app joins the use cases to the web.
 func (p *Program) app() web.App {
 	return web.App{
-		Static:     static.Files,
-		About:      func() (any, error) { return p.current.Load().About(buildVersion()) },
-		Join:       web.Body(func(q hub.JoinRequest) (*hub.Joined, error) { return p.current.Load().Join(q) }),
-		Exchange:   web.Body(func(q exchange.Request) (*exchange.Answer, error) { return p.current.Load().Exchange(q) }),
-		Bag:        func(code string) (any, error) { return p.current.Load().Bag(code) },
+		Static:  static.Files,
+		Who:     func(string) (rights.Asker, error) { return rights.Asker{Role: rights.Stranger}, nil },
+		Local:   func() rights.Asker { return rights.Asker{Role: rights.Owner} },
+		Hosts:   func() []string { return nil },
+		Network: func() web.Network { return web.Network{} },
+		About:   func(rights.Asker) (any, error) { return p.current.Load().About(buildVersion()) },
+		Join: web.Body(func(_ rights.Asker, q hub.JoinRequest) (*hub.Joined, error) {
+			return p.current.Load().Join(q)
+		}),
+		Exchange: web.Body(func(_ rights.Asker, q exchange.Request) (*exchange.Answer, error) {
+			return p.current.Load().Exchange(q)
+		}),
+		Bag:        func(_ rights.Asker, code string) (any, error) { return p.current.Load().Bag(code) },
 		EndExample: p.endExample,
 		Events:     func() (<-chan uint64, func()) { return p.current.Load().Subscribe() },
 		Env: func(name string) (calc.Env, error) {

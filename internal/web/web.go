@@ -1,67 +1,110 @@
-// Package web answers the browser: it serves the phone app's files and carries
-// requests to the use cases it is given, with JSON, status codes, an event
-// stream and strict headers. Call New with an App; the result is a handler. It
-// opens no port, keeps no data and knows no use case by more than its shape.
+// Package web answers browsers and sensors: it serves the phone app's files,
+// carries requests to the use cases it is given, and lets each asker do what the
+// table of package rights allows, with JSON, status codes, an event stream and
+// strict headers. Call New with an App for what https and this very machine get,
+// Plain for what plain http on the network gets, and Port to join the two on one
+// port. It opens no port, keeps no data and knows no use case by more than its
+// shape.
 package web
 
 import (
-	"io"
 	"io/fs"
 	"log"
 	"net/http"
 	"path"
 	"strings"
+	"time"
 
 	"github.com/gorilla/mux"
 
 	"coldbatch/internal/calc"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
 )
 
-// App is what the handler needs. Every field but Hosts must be set.
+// App is what the handlers need. Every field must be set.
 type App struct {
 	Static fs.FS // the phone app's files, see package static
 
-	About      func() (any, error)                     // GET /api/v1/about
-	Join       Call                                    // POST /api/v1/join
-	Exchange   Call                                    // POST /api/v1/exchange
-	Bag        func(code string) (any, error)          // GET /api/v1/bag/CODE
-	EndExample func() error                            // DELETE /api/v1/example
-	Events     func() (seq <-chan uint64, stop func()) // GET /api/v1/events
-	Env        func(zone string) (calc.Env, error)     // clock and zone ("" the hub's) of a sum
-	Hosts      []string                                // names beside localhost that a request may be for
-	Log        *log.Logger                             // internal errors
+	Who     func(token string) (rights.Asker, error) // whose token it is; "" and an unknown one are a stranger's
+	Local   func() rights.Asker                      // whoever sits at this machine
+	Hosts   func() []string                          // the names and the addresses of now that the network may ask for
+	Network func() Network                           // how the hub is reached, for the joining page and the app
+
+	About      func(who rights.Asker) (any, error)                                       // GET /api/v1/about
+	Pair       func(who rights.Asker, body []byte) (answer any, token string, err error) // POST /api/v1/pair
+	Join       Call                                                                      // POST /api/v1/join
+	Exchange   Call                                                                      // POST /api/v1/exchange; a phone that is let in no more asks too, to hand in what it holds
+	Events     func() (seq <-chan uint64, stop func())                                   // GET /api/v1/events
+	Bag        func(who rights.Asker, code string) (any, error)                          // GET /api/v1/bag/CODE
+	Invite     func(who rights.Asker) (any, error)                                       // POST /api/v1/invite
+	Phones     func(who rights.Asker) (any, error)                                       // GET /api/v1/phones
+	Held       func(who rights.Asker, device journal.ID) (any, error)                    // GET /api/v1/held/DEVICE
+	Accept     func(who rights.Asker, device journal.ID) (any, error)                    // POST /api/v1/held/DEVICE/accept
+	Discard    func(who rights.Asker, device journal.ID) (any, error)                    // DELETE /api/v1/held/DEVICE
+	Reading    func(token string, celsius float64) error                                 // POST /api/v1/reading
+	EndExample func() error                                                              // DELETE /api/v1/example
+	Env        func(zone string) (calc.Env, error)                                       // clock and zone ("" the hub's) of a sum
+
+	Log *log.Logger // internal errors
+}
+
+// Network is how the hub is reached. Its JSON is part of what about answers.
+type Network struct {
+	Host        string   `json:"host"`        // the one name
+	HTTPS       int      `json:"https"`       // port of the app; with Host it is the one origin
+	HTTP        int      `json:"http"`        // port of the joining page and the sensors
+	Addresses   []string `json:"addresses"`   // of now, the likeliest first
+	Fingerprint string   `json:"fingerprint"` // SHA-256 of the authority, as the program prints it; empty with Own
+	Own         bool     `json:"own"`         // the certificate is the owner's own: there is no authority to trust
+	Authority   []byte   `json:"-"`           // the authority's certificate, DER
+	Profile     []byte   `json:"-"`           // the same as a profile for an iPhone
 }
 
 type server struct {
 	App
-	assets *assets
+	assets                 *assets
+	policy                 func(*http.Request) string // the content security policy of what is answered
+	mine                   func(*http.Request) error  // refuses what is for another host
+	now                    func() time.Time
+	beat                   time.Duration // of the event stream
+	codes, labels, sensors *guesses
 }
 
-// New gives the handler. It fails, with a sentence that says what to run, where
-// the generated part of the app is not there.
-func New(app App) (http.Handler, error) {
+func newServer(app App) (*server, error) {
 	assets, err := load(app.Static)
 	if err != nil {
 		return nil, err
 	}
-	s := &server{App: app, assets: assets}
+	s := &server{App: app, assets: assets, now: time.Now, beat: heartbeat}
+	now := func() time.Time { return s.now() }
+	s.codes, s.labels, s.sensors = newGuesses("codes", now), newGuesses("labels", now), newGuesses("sensor tokens", now)
+	return s, nil
+}
+
+// New gives the handler of the whole app: for https, and for plain http from this
+// very machine to itself. It fails, with a sentence that says what to run, where
+// the generated part of the app is not there.
+func New(app App) (http.Handler, error) {
+	s, err := newServer(app)
+	if err != nil {
+		return nil, err
+	}
+	return s.full(), nil
+}
+
+func (s *server) full() http.Handler {
+	s.policy = func(*http.Request) string { return s.assets.policy }
+	s.mine = s.forApp
 	// Whole paths and no sub-router: in a sub-router mux 1.8.1 forgets that it was
 	// the method alone that did not fit.
 	r := mux.NewRouter()
-	on := func(method, path string, h http.HandlerFunc) { r.HandleFunc(path, h).Methods(method) }
-	on("GET", "/healthz", func(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "ok\n") })
-	on("GET", "/api/v1/about", s.api(func(*http.Request) (any, error) { return s.About() }))
-	on("POST", "/api/v1/join", s.post(s.Join))
-	on("POST", "/api/v1/exchange", s.post(s.Exchange))
-	on("GET", "/api/v1/bag/{code}", s.api(func(r *http.Request) (any, error) { return s.Bag(mux.Vars(r)["code"]) }))
-	on("GET", "/api/v1/events", s.events)
-	on("DELETE", "/api/v1/example", s.api(func(*http.Request) (any, error) { return struct{}{}, s.EndExample() }))
-	on("GET", "/api/v1/calc", s.api(func(*http.Request) (any, error) { return calc.All(), nil }))
-	on("GET", "/api/v1/calc/{name}", s.api(func(r *http.Request) (any, error) { return calc.Find(mux.Vars(r)["name"]) }))
-	on("POST", "/api/v1/calc/{name}", s.sum)
+	for _, row := range s.routes() {
+		r.HandleFunc(row.Path, s.let(row)).Methods(row.Method)
+	}
 	r.MatcherFunc(notAPI).HandlerFunc(s.page).Methods("GET", "HEAD")
-	r.NotFoundHandler, r.MethodNotAllowedHandler = s.api(nowhere), s.api(wrongMethod)
-	return s.guard(r), nil
+	r.NotFoundHandler, r.MethodNotAllowedHandler = s.failing(nowhere), s.failing(wrongMethod)
+	return s.guard(r)
 }
 
 func notAPI(r *http.Request, _ *mux.RouteMatch) bool { return !strings.HasPrefix(r.URL.Path, "/api/") }
@@ -79,7 +122,7 @@ func (s *server) page(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if strings.Contains(path.Base(name), ".") {
-		http.Error(w, "there is no such file", http.StatusNotFound)
+		s.fail(w, r, nowhere(r))
 		return
 	}
 	s.assets.byName["index.html"].serve(w, r)

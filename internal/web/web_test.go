@@ -6,11 +6,9 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"io/fs"
-	"log"
 	"net/http"
 	"net/http/httptest"
 	"path"
@@ -20,9 +18,7 @@ import (
 
 	"github.com/andybalholm/brotli"
 
-	"coldbatch/internal/calc"
 	"coldbatch/internal/fault"
-	"coldbatch/internal/zone"
 	"coldbatch/static"
 )
 
@@ -36,6 +32,7 @@ func files() fstest.MapFS {
 		"app.css":              {Data: []byte("p { margin: 0 }")},
 		"app.webmanifest":      {Data: []byte("{}")},
 		"font/latin.woff2":     {Data: []byte("font")},
+		"font/text.txt":        {Data: []byte(strings.Repeat("free\n", 50))},
 		"icon/icon.png":        {Data: []byte("png")},
 		"vendor/x@1.2/LICENSE": {Data: []byte("free")},
 		"vendor/x@1.2/x.mjs":   {Data: []byte("export {};")},
@@ -45,7 +42,7 @@ func files() fstest.MapFS {
 		"dist/wasm_exec.js":    {Data: []byte("class Go {}")},
 		"sw.js":                {Data: []byte("// the worker\n")},
 	}
-	for _, name := range []string{"app.js", "dist/core.wasm"} {
+	for _, name := range []string{"app.js", "dist/core.wasm", "font/text.txt"} {
 		body := f[name].Data
 		var br, gz bytes.Buffer
 		for _, w := range []io.WriteCloser{brotli.NewWriter(&br), gzip.NewWriter(&gz)} {
@@ -59,58 +56,6 @@ func files() fstest.MapFS {
 }
 
 // app is use cases that tell what they were asked.
-func app(t *testing.T) App {
-	return App{
-		Static: files(),
-		About:  func() (any, error) { return map[string]string{"program": "coldbatch"}, nil },
-		Join:   Body(func(q map[string]string) (any, error) { return q, nil }),
-		Exchange: func(body []byte) (any, error) {
-			return json.RawMessage(body), nil
-		},
-		Bag: func(code string) (any, error) {
-			switch code {
-			case "NONE":
-				return nil, fault.New(fault.NotFound, "no such bag")
-			case "BROKEN":
-				return nil, errors.New("a secret of the machine")
-			case "PANIC":
-				panic("a secret of the machine")
-			}
-			return code, nil
-		},
-		EndExample: func() error { return fault.New(fault.Full, "the disk is full") },
-		Events:     func() (<-chan uint64, func()) { c := make(chan uint64); close(c); return c, func() {} },
-		Env:        func(string) (calc.Env, error) { return calc.Env{Now: 1777726800000, Zone: zone.Table{}}, nil },
-		Log:        log.New(io.Discard, "", 0),
-	}
-}
-
-func handler(t *testing.T, a App) http.Handler {
-	t.Helper()
-	h, err := New(a)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return h
-}
-
-// do makes a request as from this machine; headers are "Name: value".
-func do(h http.Handler, method, target, body string, headers ...string) *httptest.ResponseRecorder {
-	r := httptest.NewRequest(method, target, strings.NewReader(body))
-	r.Host, r.RemoteAddr = "localhost:8090", "127.0.0.1:5000"
-	for _, line := range headers {
-		name, value, _ := strings.Cut(line, ": ")
-		if name == "Host" {
-			r.Host = value
-			continue
-		}
-		r.Header.Set(name, value)
-	}
-	w := httptest.NewRecorder()
-	h.ServeHTTP(w, r)
-	return w
-}
-
 func TestRoutes(t *testing.T) {
 	h := handler(t, app(t))
 	for _, row := range []struct {
@@ -124,16 +69,16 @@ func TestRoutes(t *testing.T) {
 		{"a screen below a screen", "GET", "/batch/0123/jugs", "", 200, "text/html; charset=utf-8", "<p>coldbatch"},
 		{"a label's address, as printed", "GET", "/B/ABC234", "", 200, "text/html; charset=utf-8", "<p>coldbatch"},
 		{"a label's address, as some readers fold it", "GET", "/b/abc234", "", 200, "text/html; charset=utf-8", "<p>coldbatch"},
-		{"a file that is not there is no screen", "GET", "/gone.js", "", 404, "text/plain; charset=utf-8", "no such file"},
+		{"a file that is not there is no screen", "GET", "/gone.js", "", 404, "text/html; charset=utf-8", "nothing at"},
 		{"a module", "GET", "/app.js", "", 200, "text/javascript; charset=utf-8", "export"},
 		{"a vendored module", "GET", "/vendor/x@1.2/x.mjs", "", 200, "text/javascript; charset=utf-8", "export"},
 		{"a licence", "GET", "/vendor/x@1.2/LICENSE", "", 200, "application/octet-stream", "free"},
 		{"the core, or it cannot be compiled while it streams", "GET", "/dist/core.wasm", "", 200, "application/wasm", "core"},
 		{"the font", "GET", "/font/latin.woff2", "", 200, "font/woff2", "font"},
 		{"the manifest", "GET", "/app.webmanifest", "", 200, "application/manifest+json", "{}"},
-		{"the embed itself is no part of the app", "GET", "/embed.go", "", 404, "", "no such file"},
-		{"nor is a hidden file", "GET", "/dist/.keep", "", 404, "", "no such file"},
-		{"nor a compressed form", "GET", fmt.Sprintf("/dist/packed/%x.br", sha256.Sum256(files()["app.js"].Data)), "", 404, "", "no such file"},
+		{"the embed itself is no part of the app", "GET", "/embed.go", "", 404, "", "nothing at"},
+		{"nor is a hidden file", "GET", "/dist/.keep", "", 404, "", "nothing at"},
+		{"nor a compressed form", "GET", fmt.Sprintf("/dist/packed/%x.br", sha256.Sum256(files()["app.js"].Data)), "", 404, "", "nothing at"},
 		{"a page takes no POST", "POST", "/today", "", 405, "", "method"},
 		{"alive", "GET", "/healthz", "", 200, "", "ok"},
 
@@ -150,7 +95,7 @@ func TestRoutes(t *testing.T) {
 		{"no bag", "GET", "/api/v1/bag/NONE", "", 404, "application/json", "no such bag"},
 		{"a fault of our own is not given away", "GET", "/api/v1/bag/BROKEN", "", 500, "application/json", "it is in the log"},
 		{"nor is a panic", "GET", "/api/v1/bag/PANIC", "", 500, "application/json", "it is in the log"},
-		{"a full disk", "DELETE", "/api/v1/example", "", 507, "application/json", "the disk is full"},
+		{"a full disk", "GET", "/api/v1/bag/FULL", "", 507, "application/json", "the disk is full"},
 
 		{"the calculators", "GET", "/api/v1/calc", "", 200, "application/json", `"name":"bottle"`},
 		{"one calculator", "GET", "/api/v1/calc/bottle", "", 200, "application/json", `"purpose"`},
@@ -188,9 +133,9 @@ func TestForeign(t *testing.T) {
 		{"by number", "/", "Host: 127.0.0.1:8090", 200},
 		{"by number, IPv6", "/", "Host: [::1]:8090", 200},
 		{"through a tunnel with another port", "/", "Host: localhost:9999", 200},
-		{"a foreign name that points here", "/", "Host: evil.example:8090", 403},
-		{"and its data", "/api/v1/about", "Host: evil.example", 403},
-		{"a name that only begins like ours", "/api/v1/about", "Host: localhost.evil.example:8090", 403},
+		{"a foreign name that points here", "/", "Host: evil.example:8090", 421},
+		{"and its data", "/api/v1/about", "Host: evil.example", 421},
+		{"a name that only begins like ours", "/api/v1/about", "Host: localhost.evil.example:8090", 421},
 		{"our own page", "/api/v1/about", "Origin: http://localhost:8090", 200},
 		{"a page of another port", "/api/v1/about", "Origin: http://localhost:3000", 403},
 		{"a page of another site", "/api/v1/about", "Origin: https://evil.example", 403},
@@ -204,7 +149,7 @@ func TestForeign(t *testing.T) {
 		if w.Code != row.status {
 			t.Errorf("%s: %s with %q gave %d", row.why, row.target, row.header, w.Code)
 		}
-		if isAPI := strings.HasPrefix(row.target, "/api/"); row.status == 403 && isAPI != strings.Contains(w.Body.String(), `"refused"`) {
+		if isAPI := strings.HasPrefix(row.target, "/api/"); row.status >= 400 && isAPI != strings.Contains(w.Body.String(), `"refused"`) {
 			t.Errorf("%s: told as %.100q", row.why, w.Body)
 		}
 	}
@@ -271,13 +216,21 @@ func TestEncodings(t *testing.T) {
 		}
 	}
 	// Over plain http from another machine brotli is refused by Chromium.
-	r := httptest.NewRequest("GET", "/app.js", nil)
-	r.Host, r.RemoteAddr = "localhost:8090", "192.168.1.7:5000"
-	r.Header.Set("Accept-Encoding", "br, gzip")
-	w := httptest.NewRecorder()
-	h.ServeHTTP(w, r)
-	if got := w.Header().Get("Content-Encoding"); got != "gzip" {
-		t.Errorf("to another machine over plain http: %q", got)
+	plain, err := Plain(app(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range []struct {
+		why, from, want string
+		h               http.Handler
+	}{
+		{"to a phone over plain http", "http phone", "gzip", plain},
+		{"to a phone over https", "https phone", "br", h},
+	} {
+		w := do(row.h, "GET", "/font/text.txt", "", "From: "+row.from, "Accept-Encoding: br, gzip")
+		if got := w.Header().Get("Content-Encoding"); w.Code != 200 || got != row.want {
+			t.Errorf("%s: %d %q", row.why, w.Code, got)
+		}
 	}
 }
 

@@ -1,0 +1,56 @@
+package web
+
+import (
+	"net/http"
+
+	"github.com/gorilla/mux"
+
+	"coldbatch/internal/rights"
+)
+
+// Plain gives the handler of what plain http on the network gets: the joining page
+// at every path, the certificate to trust in both its forms, and a place for
+// sensors to send to. Nothing of the house is in it, and no one is let in by it.
+func Plain(app App) (http.Handler, error) {
+	s, err := newServer(app)
+	if err != nil {
+		return nil, err
+	}
+	return s.plain(), nil
+}
+
+func (s *server) plain() http.Handler {
+	s.policy = s.joiningPolicy
+	s.mine = s.forNetwork
+	r := mux.NewRouter()
+	on := func(method, path string, a answer) {
+		r.HandleFunc(path, s.open(a)).Methods(method)
+	}
+	on("GET", "/healthz", health)
+	on("POST", "/api/v1/reading", s.sensors.bounded(s.reading, anyone))
+	on("GET", "/joining/{file}", s.joiningFile)
+	on("GET", "/font/{file}", s.font)
+	on("GET", "/authority.crt", s.authority)
+	on("GET", "/coldbatch.mobileconfig", s.profile)
+	r.MatcherFunc(notAPI).HandlerFunc(s.open(s.joining)).Methods("GET", "HEAD")
+	r.PathPrefix("/api/").HandlerFunc(s.failing(s.onlyHTTPS))
+	r.NotFoundHandler, r.MethodNotAllowedHandler = s.failing(nowhere), s.failing(wrongMethod)
+	return s.guard(r)
+}
+
+// open answers anyone: who asks is not looked at, for no cookie comes this way.
+func (s *server) open(a answer) http.HandlerFunc {
+	return s.let(route{Route: Route{Act: rights.SeeApp}, answer: a})
+}
+
+// Port joins both handlers on the port of plain http: this very machine gets full,
+// everyone else plain.
+func Port(full, plain http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if local(r) {
+			full.ServeHTTP(w, r)
+			return
+		}
+		plain.ServeHTTP(w, r)
+	})
+}
