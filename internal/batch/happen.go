@@ -26,6 +26,13 @@ func (f *folder) happen(x journal.Fact) {
 				p.Fold = b.Fold
 			}
 		})
+	case "piece.photographed":
+		f.on(x, "piece", func() {
+			if b, ok := journal.Decode[journal.Photo](x); ok {
+				p := f.piece(x.Subject)
+				p.Photos = append(p.Photos, Photo{x.ID, b.SHA256, at, b.Stage, b.Bag})
+			}
+		})
 	case "bag.split":
 		f.on(x, "bag", func() { f.split(x) })
 	case "soak.topped", "soak.checked", "soak.begun", "soak.ended", "soak.discarded":

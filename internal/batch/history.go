@@ -29,6 +29,9 @@ func History(facts []journal.Fact, e Env) []HistoryLine {
 		if !byHub[f.Kind] {
 			l.By = names[f.Device]
 		}
+		if b, ok := journal.Decode[journal.Photo](f); ok && f.Kind == "piece.photographed" {
+			l.Photo = b.SHA256
+		}
 		l.Withdrawn = !live[f.ID] && f.Kind != journal.KindWithdrawn && f.Kind != journal.KindRestored
 		out = append(out, l)
 	}
@@ -70,6 +73,10 @@ func (s State) line(f journal.Fact, e Env) string {
 	case "share.joined", "device.joined", "device.named":
 		if b, ok := journal.Decode[journal.DeviceNamed](f); ok && b.Name != "" {
 			what += ": " + b.Name
+		}
+	case "piece.photographed":
+		if b, ok := journal.Decode[journal.Photo](f); ok {
+			what += " of " + s.photoOf(f.Subject, b.Stage)
 		}
 	default:
 		if b, ok := s.Bag(f.Subject); ok {

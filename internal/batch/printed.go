@@ -9,6 +9,7 @@ import (
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/label"
 	"coldbatch/internal/place"
 	"coldbatch/internal/unit"
@@ -38,7 +39,8 @@ func ShowLabel(address string, e Env) (Shown, error) {
 	// Times print by the clock of the place where the bag was closed.
 	e.Zone = l.Zone()
 	v := BagView{Number: number(l.Number, l.Letter), Code: code, Typed: l.Token.ID(), Colours: []ColourView{},
-		Stage: "cure", Notes: []string{}, ClosedAt: l.Closed, Ready: l.Ready, Late: l.Late, Strip: Strip{Ticks: []Tick{}}}
+		Stage: "cure", Notes: []string{}, ClosedAt: l.Closed, Ready: l.Ready, Late: l.Late, Strip: Strip{Ticks: []Tick{}},
+		Photos: []PhotoView{}, Shows: []journal.ID{}}
 	if l.Number == 0 {
 		v.Number = "?"
 	}

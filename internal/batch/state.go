@@ -53,7 +53,18 @@ type Piece struct {
 	Fold    string     `json:"fold,omitempty"`
 	Scoured bool       `json:"scoured,omitempty"`
 	Tied    bool       `json:"tied,omitempty"`
+	Photos  []Photo    `json:"photos,omitempty"`
 	Update  bool       `json:"update,omitempty"`
+}
+
+// Photo is a photo of a piece. The picture itself is no fact: it travels and is
+// kept apart, under its hash.
+type Photo struct {
+	Fact  journal.ID   `json:"fact"`
+	Hash  string       `json:"hash"` // SHA-256 in hex
+	At    zone.Instant `json:"at"`
+	Stage string       `json:"stage,omitempty"` // of the bag then
+	Bag   journal.ID   `json:"bag,omitempty"`   // it was in
 }
 
 // Colour is a colour of the batch.

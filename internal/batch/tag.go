@@ -32,6 +32,12 @@ func (s State) tag(b Bag, e Env) BagView {
 		Closed: "closed " + e.clock(b.Closed), ClosedAt: b.Closed,
 	}
 	last := b.Stays[len(b.Stays)-1]
+	v.Photos, v.Shows = s.photos(b, e), []journal.ID{}
+	for _, p := range b.Pieces {
+		if _, here := s.Piece(p.Piece); here && p.Count > 0 {
+			v.Shows = append(v.Shows, p.Piece)
+		}
+	}
 	v.Place, v.PlaceName = last.Place, e.Places[last.Place].Name
 	if b.Update || s.Update {
 		v.Update, v.Verdict, v.Tone, v.Headline = true, "update", "care", "update the app"

@@ -155,8 +155,19 @@ type BagView struct {
 	Stale     string       `json:"stale,omitempty"`   // the label that was printed says otherwise
 	Paper     Paper        `json:"paper"`             // the times as a label prints them
 	AsPrinted string       `json:"asPrinted,omitempty"`
+	Photos    []PhotoView  `json:"photos"` // of its pieces, in it or in no bag named, the newest first
+	Shows     []journal.ID `json:"shows"`  // the pieces that a photo taken now shows
 	Update    bool         `json:"update,omitempty"`
 	Clash     bool         `json:"clash,omitempty"`
+}
+
+// PhotoView is a photo in words. Facts are what to take back with it: it may show
+// more than one piece.
+type PhotoView struct {
+	Hash  string       `json:"hash"` // what to fetch it by
+	Text  string       `json:"text"` // "pillowcase, opened, today 18:20"
+	At    zone.Instant `json:"at"`
+	Facts []journal.ID `json:"facts"`
 }
 
 // Paper is the times of a bag with their days, for what is read on another day.
@@ -203,7 +214,8 @@ type HistoryLine struct {
 	At        zone.Instant `json:"at"`
 	When      string       `json:"when"`
 	Text      string       `json:"text"`
-	By        string       `json:"by,omitempty"` // what the phone that wrote it is called
+	Photo     string       `json:"photo,omitempty"` // hash of the photo that it is of
+	By        string       `json:"by,omitempty"`    // what the phone that wrote it is called
 	Withdrawn bool         `json:"withdrawn,omitempty"`
 }
 

@@ -121,15 +121,20 @@ func (b *PieceDyed) check() error {
 	return nil
 }
 
-// Photo is a photo by its SHA-256 in hex.
+// Photo is a photo by its SHA-256 in hex, how far the piece was then (a bag's
+// stage: cure, opened, rinsed, done), and the bag it was in.
 type Photo struct {
 	SHA256 string `json:"sha256"`
 	Stage  string `json:"stage,omitempty"`
+	Bag    ID     `json:"bag,omitempty"`
 }
 
 func (b *Photo) check() error {
 	if len(b.SHA256) != 64 || strings.Trim(b.SHA256, "0123456789abcdef") != "" {
 		return fault.New(fault.Input, "photo %q is not a SHA-256 in hex", clip(b.SHA256))
+	}
+	if b.Bag != "" {
+		return b.Bag.Check("bag")
 	}
 	return nil
 }
