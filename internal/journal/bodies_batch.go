@@ -121,6 +121,10 @@ func (b *PieceDyed) check() error {
 	return nil
 }
 
+// MaxPhoto is how many bytes a photo may have (judgement: the app sends a fifth of
+// it, and a whole batch must pass over a weak network).
+const MaxPhoto = 2_000_000
+
 // Photo is a photo by its SHA-256 in hex, how far the piece was then (a bag's
 // stage: cure, opened, rinsed, done), and the bag it was in.
 type Photo struct {

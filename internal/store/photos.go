@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
 )
 
 // Photos keeps photos as files, each named by the SHA-256 of what is in it, in a
@@ -19,10 +20,6 @@ import (
 // file is either whole under its name or not there. It may be used by many at
 // once, and copied while it is.
 type Photos struct{ dir string }
-
-// MaxPhoto is how many bytes a photo may have (judgement: the app sends a fifth
-// of it, and a whole batch must pass over a weak network).
-const MaxPhoto = 2_000_000
 
 // beforeNamed begins the names of files that are not whole yet.
 const beforeNamed = ".new-"
@@ -54,8 +51,8 @@ func (p Photos) Put(hash string, b []byte) error {
 		return err
 	}
 	switch {
-	case len(b) > MaxPhoto:
-		return fault.New(fault.Input, "the photo is too large").WithHint("at most %d bytes", MaxPhoto)
+	case len(b) > journal.MaxPhoto:
+		return fault.New(fault.Input, "the photo is too large").WithHint("at most %d bytes", journal.MaxPhoto)
 	case PhotoType(b) == "":
 		return fault.New(fault.Input, "what was sent is no photo").WithHint("a JPEG, PNG or WebP picture")
 	case sum256(b) != hash:

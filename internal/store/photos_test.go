@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
 )
 
 // picture is bytes that begin as a JPEG does.
@@ -73,7 +74,7 @@ func TestWhatIsNoPhotoIsRefused(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "photos")
 	p := PhotosIn(dir)
 	hash, b := picture(1, 1000)
-	large, much := picture(2, MaxPhoto+1)
+	large, much := picture(2, journal.MaxPhoto+1)
 	page := []byte("<!doctype html><script>alert(1)</script>")
 	for why, c := range map[string]struct {
 		hash string
@@ -99,7 +100,7 @@ func TestWhatIsNoPhotoIsRefused(t *testing.T) {
 	if _, err := os.Stat(dir); !os.IsNotExist(err) {
 		t.Errorf("something was written: %v", err)
 	}
-	atMost, b := picture(3, MaxPhoto)
+	atMost, b := picture(3, journal.MaxPhoto)
 	if err := p.Put(atMost, b); err != nil {
 		t.Errorf("as large as may be: %v", err)
 	}

@@ -107,6 +107,7 @@ func app(t *testing.T) App {
 			}
 			return nil
 		},
+		Photos:     album{},
 		EndExample: func() error { return nil },
 		Events:     func() (<-chan uint64, func()) { c := make(chan uint64); close(c); return c, func() {} },
 		Env:        func(string) (calc.Env, error) { return calc.Env{Now: 1777726800000, Zone: zone.Table{}}, nil },

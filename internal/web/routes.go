@@ -47,6 +47,9 @@ func (s *server) routes() []route {
 		{Route{"POST", "/api/v1/exchange", rights.SeeBatch}, s.exchange, true},
 		{Route{"GET", "/api/v1/events", rights.SeeBatch}, s.events, false},
 		{Route{"GET", "/api/v1/bag/{code}", rights.SeeBag}, s.labels.bounded(s.bag, whoHoldsALabel), false},
+		{Route{"GET", "/api/v1/photo/{sha256}", rights.SeeBatch}, s.photo, false},
+		{Route{"HEAD", "/api/v1/photo/{sha256}", rights.SeeBatch}, s.photo, false},
+		{Route{"PUT", "/api/v1/photo/{sha256}", rights.AddToBatch}, s.putPhoto, false},
 		{Route{"POST", "/api/v1/reading", rights.SeeApp}, s.sensors.bounded(s.reading, anyone), false},
 
 		{Route{"POST", "/api/v1/invite", rights.RunHouse}, asked(s.Invite), false},
