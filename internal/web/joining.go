@@ -1,10 +1,7 @@
 package web
 
 import (
-	"embed"
 	"fmt"
-	"html"
-	"io"
 	"net/http"
 	"path"
 	"strings"
@@ -14,30 +11,6 @@ import (
 	"coldbatch/internal/fault"
 	"coldbatch/internal/rights"
 )
-
-//go:embed joining
-var joiningFiles embed.FS
-
-func part(name string) string {
-	b, _ := joiningFiles.ReadFile("joining/" + name) // all that is asked for is embedded, as a test sees
-	return string(b)
-}
-
-// App is the address of the app, the one origin.
-func (n Network) App() string { return fmt.Sprintf("https://%s:%d", n.Host, n.HTTPS) }
-
-// Door is the address of the joining page: by number, for a phone that does not
-// find the name yet.
-func (n Network) Door() string {
-	host := n.Host
-	if len(n.Addresses) > 0 {
-		host = n.Addresses[0]
-	}
-	if strings.Contains(host, ":") {
-		host = "[" + host + "]"
-	}
-	return fmt.Sprintf("http://%s:%d", host, n.HTTP)
-}
 
 // joiningPolicy lets the joining page ask the app's origin whether it is reached,
 // and nothing else from elsewhere.
@@ -76,8 +49,9 @@ func (s *server) joiningFile(w http.ResponseWriter, r *http.Request, _ rights.As
 	return nil, nil
 }
 
-func (s *server) font(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
-	a := s.assets.byName["font/"+mux.Vars(r)["file"]]
+// dress serves what the joining page takes from the app: its face, font and icon.
+func (s *server) dress(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
+	a := s.assets.byName[mux.Vars(r)["dir"]+"/"+mux.Vars(r)["file"]]
 	if a == nil {
 		return nil, nowhere(r)
 	}
@@ -109,16 +83,4 @@ func (s *server) certificate(w http.ResponseWriter, r *http.Request, body []byte
 func (s *server) onlyHTTPS(r *http.Request) error {
 	return fault.New(fault.Refused, "over plain http there is only the joining page").
 		WithHint("open %s; %s says how a phone gets to trust it", s.Network().App(), s.Network().Door())
-}
-
-// joining serves the joining page, at every path: the way on to https keeps it.
-func (s *server) joining(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
-	w.Header().Set("Content-Type", types[".html"])
-	w.Header().Set("Cache-Control", "no-store")
-	io.WriteString(w, "<!doctype html><p>"+html.EscapeString(s.Network().App()))
-	return nil, nil
-}
-
-func (s *server) refusalPage(w io.Writer, told *fault.Fault) {
-	io.WriteString(w, "<!doctype html>\n<html lang=\"en\"><meta charset=\"utf-8\"><title>coldbatch</title>\n<p>"+html.EscapeString(told.Error())+"\n")
 }

@@ -29,7 +29,7 @@ func (s *server) plain() http.Handler {
 	on("GET", "/healthz", health)
 	on("POST", "/api/v1/reading", s.sensors.bounded(s.reading, anyone))
 	on("GET", "/joining/{file}", s.joiningFile)
-	on("GET", "/font/{file}", s.font)
+	on("GET", "/{dir:css|font|icon}/{file}", s.dress)
 	on("GET", "/authority.crt", s.authority)
 	on("GET", "/coldbatch.mobileconfig", s.profile)
 	r.MatcherFunc(notAPI).HandlerFunc(s.open(s.joining)).Methods("GET", "HEAD")

@@ -50,18 +50,6 @@ type App struct {
 	Log *log.Logger // internal errors
 }
 
-// Network is how the hub is reached. Its JSON is part of what about answers.
-type Network struct {
-	Host        string   `json:"host"`        // the one name
-	HTTPS       int      `json:"https"`       // port of the app; with Host it is the one origin
-	HTTP        int      `json:"http"`        // port of the joining page and the sensors
-	Addresses   []string `json:"addresses"`   // of now, the likeliest first
-	Fingerprint string   `json:"fingerprint"` // SHA-256 of the authority, as the program prints it; empty with Own
-	Own         bool     `json:"own"`         // the certificate is the owner's own: there is no authority to trust
-	Authority   []byte   `json:"-"`           // the authority's certificate, DER
-	Profile     []byte   `json:"-"`           // the same as a profile for an iPhone
-}
-
 type server struct {
 	App
 	assets                 *assets
