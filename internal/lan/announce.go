@@ -1,0 +1,212 @@
+package lan
+
+import (
+	"context"
+	"errors"
+	"net"
+	"net/netip"
+	"time"
+
+	"github.com/pion/mdns/v2"
+	"golang.org/x/net/dns/dnsmessage"
+	"golang.org/x/net/ipv4"
+	"golang.org/x/net/ipv6"
+
+	"coldbatch/internal/fault"
+)
+
+// ttl is how long others may keep an answer, in seconds: RFC 6762, section 10.
+const ttl = 120
+
+// mdnsPort is the port of multicast DNS.
+const mdnsPort = 5353
+
+// Announce answers the network's questions for host, if it is a name under
+// .local, until ctx ends: on each link with the home addresses of that link. It
+// looks at the links every so often and tells the network of new addresses. It
+// calls failed when the network does not let it answer, once for each reason in
+// a row, and goes on trying: without it, phones still find the hub by address.
+func Announce(ctx context.Context, host string, links Links, every time.Duration, failed func(error)) {
+	if !multicast(host) {
+		return
+	}
+	voices := map[place]*voice{}
+	said := ""
+	each(ctx, every, func() {
+		err := settle(voices, host, links)
+		if text := errText(err); text != said {
+			if said = text; err != nil {
+				failed(err)
+			}
+		}
+		for _, v := range voices {
+			v.announce()
+		}
+	})
+	for _, v := range voices {
+		v.Close()
+	}
+}
+
+func errText(err error) string {
+	if err == nil {
+		return ""
+	}
+	return err.Error()
+}
+
+// place is an address on a link: what one voice answers with.
+type place struct {
+	index   int
+	address netip.Addr
+}
+
+// settle opens a voice for each place that has none and closes the others.
+func settle(voices map[place]*voice, host string, links Links) error {
+	all, err := links()
+	if err != nil {
+		return err
+	}
+	here := map[place]bool{}
+	var errs []error
+	for _, link := range all {
+		for _, address := range link.spoken() {
+			p := place{link.Index, address}
+			here[p] = true
+			if voices[p] != nil {
+				continue
+			}
+			v, err := speak(host, link, address)
+			if err != nil {
+				errs = append(errs, fault.New(fault.Unavailable, "%s cannot be announced on %s: %v", host, link.Name, err).
+					WithHint("phones can use the address %s", address))
+				continue
+			}
+			voices[p] = v
+		}
+	}
+	for p, v := range voices {
+		if !here[p] {
+			v.Close()
+			delete(voices, p)
+		}
+	}
+	return errors.Join(errs...)
+}
+
+// spoken gives the addresses that are announced on a link: one of each family,
+// the best.
+func (l Link) spoken() []netip.Addr {
+	if !l.up() || l.Flags&net.FlagMulticast == 0 {
+		return nil
+	}
+	var four, six netip.Addr
+	for _, a := range l.Addresses {
+		best := &six
+		if a.Is4() {
+			best = &four
+		}
+		if Home(a) && (!best.IsValid() || rank(l, a) < rank(l, *best)) {
+			*best = a
+		}
+	}
+	var list []netip.Addr
+	for _, a := range []netip.Addr{four, six} {
+		if a.IsValid() {
+			list = append(list, a)
+		}
+	}
+	return list
+}
+
+// voice answers on one link with one address. The library answers; told to do so
+// for all links at once, it would take the first address of each, which is often
+// a public one, and would keep those of its start.
+type voice struct {
+	*mdns.Conn
+	send      func([]byte) // to all that listen on the link
+	unasked   []byte       // the announcement
+	remaining int          // how often it is still to be sent
+}
+
+// speak opens a voice.
+func speak(host string, link Link, address netip.Addr) (*voice, error) {
+	unasked, err := announcement(host, address)
+	if err != nil {
+		return nil, err
+	}
+	// RFC 6762, section 8.3: at least twice, at least a second apart.
+	v := &voice{unasked: unasked, remaining: 2}
+	options := []mdns.ServerOption{
+		mdns.WithLocalNames(host), mdns.WithLocalAddress(net.IP(address.AsSlice())),
+		mdns.WithInterfaces(link.Interface), mdns.WithRecordTypes(dnsmessage.TypeA, dnsmessage.TypeAAAA),
+		mdns.WithResponseTTL(ttl), mdns.WithCacheRefresh(false),
+	}
+	if address.Is4() {
+		conn, err := net.ListenUDP("udp4", &net.UDPAddr{IP: net.IPv4(224, 0, 0, 0), Port: mdnsPort})
+		if err != nil {
+			return nil, err
+		}
+		packets := ipv4.NewPacketConn(conn)
+		if v.Conn, err = mdns.NewServer(packets, nil, options...); err != nil {
+			conn.Close()
+			return nil, err
+		}
+		v.send = func(b []byte) {
+			if packets.SetMulticastInterface(&link.Interface) == nil {
+				packets.WriteTo(b, nil, group4)
+			}
+		}
+		return v, nil
+	}
+	conn, err := net.ListenUDP("udp6", &net.UDPAddr{IP: net.ParseIP("ff02::"), Port: mdnsPort})
+	if err != nil {
+		return nil, err
+	}
+	packets := ipv6.NewPacketConn(conn)
+	if v.Conn, err = mdns.NewServer(nil, packets, options...); err != nil {
+		conn.Close()
+		return nil, err
+	}
+	v.send = func(b []byte) {
+		if packets.SetMulticastInterface(&link.Interface) == nil {
+			packets.WriteTo(b, nil, group6)
+		}
+	}
+	return v, nil
+}
+
+// The groups of multicast DNS: RFC 6762, section 3.
+var (
+	group4 = &net.UDPAddr{IP: net.IPv4(224, 0, 0, 251), Port: mdnsPort}
+	group6 = &net.UDPAddr{IP: net.ParseIP("ff02::fb"), Port: mdnsPort}
+)
+
+// announce tells the link of the address, unasked, as often as is due.
+func (v *voice) announce() {
+	if v.remaining > 0 {
+		v.remaining--
+		v.send(v.unasked)
+	}
+}
+
+// announcement is an answer that nobody asked for. It makes others forget the
+// addresses that the name had before (RFC 6762, section 10.2).
+func announcement(host string, address netip.Addr) ([]byte, error) {
+	name, err := dnsmessage.NewName(host + ".")
+	if err != nil {
+		return nil, err
+	}
+	const flush = 1 << 15
+	answer := dnsmessage.Resource{Header: dnsmessage.ResourceHeader{Name: name, Class: dnsmessage.ClassINET | flush, TTL: ttl}}
+	if address.Is4() {
+		answer.Body = &dnsmessage.AResource{A: address.As4()}
+	} else {
+		answer.Body = &dnsmessage.AAAAResource{AAAA: address.As16()}
+	}
+	m := dnsmessage.Message{
+		Header:  dnsmessage.Header{Response: true, Authoritative: true},
+		Answers: []dnsmessage.Resource{answer},
+	}
+	return m.Pack()
+}

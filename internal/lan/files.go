@@ -1,0 +1,115 @@
+package lan
+
+import (
+	"crypto/ecdsa"
+	"crypto/elliptic"
+	"crypto/x509"
+	"encoding/pem"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+
+	"coldbatch/internal/fault"
+)
+
+func exists(path string) bool {
+	_, err := os.Lstat(path)
+	return !errors.Is(err, fs.ErrNotExist)
+}
+
+// readKey reads a key of P-256 (PKCS #8, RFC 5208) that others may not read.
+func readKey(path string) (*ecdsa.PrivateKey, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, unreadable(path, err)
+	}
+	if open := info.Mode().Perm() & 0o077; open != 0 && runtime.GOOS != "windows" {
+		return nil, fault.New(fault.Damaged, "others may use the key %s: its mode is %03o", path, info.Mode().Perm()).
+			WithHint("if nobody had it, `chmod 600` the file; else delete it and the certificate beside it, and let every phone trust the new one")
+	}
+	der, err := readPEM(path, "PRIVATE KEY")
+	if err != nil {
+		return nil, err
+	}
+	parsed, err := x509.ParsePKCS8PrivateKey(der)
+	key, ok := parsed.(*ecdsa.PrivateKey)
+	if err != nil || !ok || key.Curve != elliptic.P256() {
+		return nil, damaged(path, "key")
+	}
+	return key, nil
+}
+
+func readCert(path string) (*x509.Certificate, error) {
+	der, err := readPEM(path, "CERTIFICATE")
+	if err != nil {
+		return nil, err
+	}
+	cert, err := x509.ParseCertificate(der)
+	if err != nil {
+		return nil, damaged(path, "certificate")
+	}
+	return cert, nil
+}
+
+// readPEM reads a file of one block of that kind (RFC 7468).
+func readPEM(path, kind string) ([]byte, error) {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return nil, unreadable(path, err)
+	}
+	block, rest := pem.Decode(text)
+	if block == nil || block.Type != kind || len(rest) > 0 {
+		return nil, damaged(path, "file")
+	}
+	return block.Bytes, nil
+}
+
+func damaged(path, what string) error {
+	return fault.New(fault.Damaged, "the %s %s is damaged", what, path).
+		WithHint("take it back from a copy, or delete it and the file beside it, and let every phone trust the new one")
+}
+
+func unreadable(path string, err error) error {
+	if errors.Is(err, fs.ErrPermission) {
+		return fault.New(fault.Refused, "the system does not let this program read %s", path)
+	}
+	return fault.New(fault.Unavailable, "%s cannot be read: %v", path, err)
+}
+
+// writeKey keeps a key for this user alone, making the folder where there is none.
+func writeKey(path string, key *ecdsa.PrivateKey) error {
+	der, err := x509.MarshalPKCS8PrivateKey(key)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return fault.New(fault.Unavailable, "the folder of %s cannot be made: %v", path, err)
+	}
+	return write(path, 0o600, pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: der}))
+}
+
+func writeCert(path string, der []byte) error {
+	return write(path, 0o644, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}))
+}
+
+// write puts a file in place as a whole, or not at all.
+func write(path string, mode fs.FileMode, text []byte) (err error) {
+	defer func() {
+		if err != nil {
+			err = fault.New(fault.Unavailable, "%s cannot be written: %v", path, err)
+		}
+	}()
+	f, err := os.CreateTemp(filepath.Dir(path), ".new-*") // mode 600
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name()) // once it has its name, nothing is there
+	_, err = f.Write(text)
+	err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close())
+	if err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), path)
+}

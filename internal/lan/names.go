@@ -1,0 +1,76 @@
+package lan
+
+import (
+	"net/netip"
+	"strings"
+
+	"coldbatch/internal/fault"
+)
+
+// maxHost is the longest a certificate's common name may be: RFC 5280, appendix
+// A.1, ub-common-name.
+const maxHost = 64
+
+// Names are the names of the hub in the network.
+type Names struct {
+	Host string // as ReadHost gives it, such as coldbatch.local
+}
+
+// DNS gives every name a certificate covers: the host, the same under
+// home.arpa, which a router can serve (RFC 8375), and localhost.
+func (n Names) DNS() []string {
+	label, _, _ := strings.Cut(n.Host, ".")
+	names := []string{n.Host}
+	for _, name := range []string{label + ".home.arpa", "localhost"} {
+		if name != n.Host {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// multicast says whether the name is one that the machines of a network tell
+// each other (RFC 6762, section 3), and no server.
+func multicast(host string) bool { return strings.HasSuffix(host, ".local") }
+
+// ReadHost reads the name of the hub as a person types it: letters a to z,
+// digits and hyphens, with or without a domain; a single word gets .local. It
+// gives fault.Input for a name that cannot be one, for an address, and for
+// localhost, which is every machine's own.
+func ReadHost(typed string) (string, error) {
+	host := strings.ToLower(strings.TrimSuffix(strings.TrimSpace(typed), "."))
+	bad := fault.New(fault.Input, "%.80q is not a name for the hub", typed).
+		WithHint("letters a to z, digits and hyphens, such as dye.local; at most %d characters", maxHost)
+	if _, err := netip.ParseAddr(host); err == nil {
+		return "", fault.New(fault.Input, "%s is an address, and a name for the hub is wanted", host).
+			WithHint("addresses change, and a phone keeps its journal by the name: such as dye.local")
+	}
+	if !strings.Contains(host, ".") {
+		host += ".local"
+	}
+	if len(host) > maxHost || host == "localhost.local" || strings.HasSuffix(host, ".localhost") {
+		return "", bad
+	}
+	for _, label := range strings.Split(host, ".") {
+		if !isLabel(label) {
+			return "", bad
+		}
+	}
+	if multicast(host) && strings.Count(host, ".") != 1 {
+		return "", bad.WithHint("a name under .local is one word, such as dye.local")
+	}
+	return host, nil
+}
+
+// isLabel is RFC 1123, section 2.1.
+func isLabel(s string) bool {
+	if len(s) == 0 || len(s) > 63 || s[0] == '-' || s[len(s)-1] == '-' {
+		return false
+	}
+	for _, c := range []byte(s) {
+		if (c < 'a' || c > 'z') && (c < '0' || c > '9') && c != '-' {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,106 @@
+package lan
+
+import (
+	"crypto/tls"
+	"crypto/x509"
+	"errors"
+	"io/fs"
+	"os"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"coldbatch/internal/fault"
+)
+
+// Own is a certificate of the user's: for a domain of their own. The program
+// never writes it, and takes it in again when its files change.
+type Own struct {
+	certFile, keyFile, host string
+	now                     func() time.Time
+	current                 atomic.Pointer[tls.Certificate]
+
+	mu   sync.Mutex // held while the files are looked at
+	seen [2]version // of the files when they were last read
+	err  error      // of that reading
+}
+
+// version tells one content of a file from the next.
+type version struct {
+	size int64
+	at   time.Time
+}
+
+// OpenOwn reads a certificate chain and its key (PEM). It gives fault.Input
+// where the files are not that, do not belong together, or do not name host, and
+// fault.Conflict where their time is over or has not come.
+func OpenOwn(certFile, keyFile, host string, now func() time.Time) (*Own, error) {
+	o := &Own{certFile: certFile, keyFile: keyFile, host: host, now: now}
+	if err := o.Refresh(); err != nil {
+		return nil, err
+	}
+	return o, nil
+}
+
+// Refresh reads the files again if they changed. What they hold is in use from
+// then on; where it cannot serve, the error says why, and the certificate from
+// before stays in use.
+func (o *Own) Refresh() error {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	var now [2]version
+	for i, path := range []string{o.certFile, o.keyFile} {
+		info, err := os.Stat(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			return fault.New(fault.NotFound, "there is no file %s", path)
+		} else if err != nil {
+			return unreadable(path, err)
+		}
+		now[i] = version{info.Size(), info.ModTime()}
+	}
+	if now == o.seen {
+		return o.err
+	}
+	c, err := o.read()
+	if err == nil {
+		o.current.Store(c)
+	}
+	o.seen, o.err = now, err
+	return err
+}
+
+// GetCertificate is for tls.Config. It looks whether the files changed.
+func (o *Own) GetCertificate(*tls.ClientHelloInfo) (*tls.Certificate, error) {
+	o.Refresh() // its error is told where Refresh is called by itself
+	return o.current.Load(), nil
+}
+
+func (o *Own) read() (*tls.Certificate, error) {
+	certText, err := os.ReadFile(o.certFile)
+	if err != nil {
+		return nil, unreadable(o.certFile, err)
+	}
+	keyText, err := os.ReadFile(o.keyFile)
+	if err != nil {
+		return nil, unreadable(o.keyFile, err)
+	}
+	c, err := tls.X509KeyPair(certText, keyText)
+	if err != nil {
+		return nil, fault.New(fault.Input, "%s and %s are not a certificate and its key: %v", o.certFile, o.keyFile, err).
+			WithHint("both as PEM, the certificate first and then those between it and its authority")
+	}
+	if c.Leaf.VerifyHostname(o.host) != nil {
+		return nil, fault.New(fault.Input, "the certificate %s is not for %s", o.certFile, o.host).
+			WithHint("it is for %v; the name is given with --name at the first run", c.Leaf.DNSNames)
+	}
+	return &c, o.inTime(c.Leaf)
+}
+
+func (o *Own) inTime(c *x509.Certificate) error {
+	now := o.now()
+	if !now.Before(c.NotBefore) && !now.After(c.NotAfter) {
+		return nil
+	}
+	return fault.New(fault.Conflict, "the certificate %s is good from %s to %s, and not now", o.certFile, c.NotBefore.Format(time.DateOnly), c.NotAfter.Format(time.DateOnly)).
+		WithHint("renew it, or put this computer's clock right, which says %s", now.UTC().Format(time.DateOnly))
+}
