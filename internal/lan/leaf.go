@@ -3,6 +3,7 @@ package lan
 import (
 	"crypto/ecdsa"
 	"crypto/rand"
+	"crypto/sha256"
 	"crypto/tls"
 	"crypto/x509"
 	"crypto/x509/pkix"
@@ -141,6 +142,11 @@ func (l *Leaf) issue(now time.Time, addresses []netip.Addr) (*tls.Certificate, e
 	if err != nil {
 		return nil, err
 	}
+	point, err := key.PublicKey.Bytes()
+	if err != nil {
+		return nil, err
+	}
+	id := sha256.Sum256(point)
 	from := now.Add(-backdated).Truncate(time.Second)
 	template := &x509.Certificate{
 		Subject:               pkix.Name{CommonName: a.names.Host},
@@ -151,6 +157,7 @@ func (l *Leaf) issue(now time.Time, addresses []netip.Addr) (*tls.Certificate, e
 		ExtKeyUsage:           []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},
 		DNSNames:              a.names.DNS(),
 		IPAddresses:           ips,
+		SubjectKeyId:          id[:20], // RFC 7093, section 2, method 1
 	}
 	der, err := x509.CreateCertificate(rand.Reader, template, a.cert, &key.PublicKey, a.key)
 	if err != nil {
