@@ -1,0 +1,392 @@
+package lan
+
+import (
+	"crypto/tls"
+	"crypto/x509"
+	"fmt"
+	"io"
+	"log"
+	"net"
+	"net/http"
+	"net/netip"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+)
+
+// addresses gives addresses that do not change.
+func addresses(list ...string) func() []netip.Addr {
+	var out []netip.Addr
+	for _, a := range list {
+		out = append(out, netip.MustParseAddr(a))
+	}
+	return func() []netip.Addr { return out }
+}
+
+func leafOf(t testing.TB, a *Authority, addresses func() []netip.Addr) *Leaf {
+	t.Helper()
+	l, err := a.Leaf(addresses)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+func (l *Leaf) shown() *x509.Certificate { return l.current.Load().Leaf }
+
+// What phones ask of a certificate: Apple, "Requirements for trusted certificates
+// in iOS 13 and macOS 10.15"; and the 398 days of "About upcoming limits on
+// trusted certificates", less one.
+func TestLeaf(t *testing.T) {
+	a := authority(t, t.TempDir(), at(noon), Options{})
+	c := leafOf(t, a, addresses("192.168.1.20", "fd00::20", "fe80::20")).shown()
+	for _, name := range []string{host, "coldbatch.home.arpa", "localhost", "192.168.1.20", "fd00::20", "fe80::20", "127.0.0.1", "::1"} {
+		for _, when := range []time.Time{noon, noon.Add(-29 * day), noon.Add(364 * day)} {
+			if err := verify(a, c, when, name); err != nil {
+				t.Errorf("%s at %s: %v", name, when, err)
+			}
+		}
+	}
+	if err := verify(a, c, noon, "192.168.1.21"); err == nil {
+		t.Error("it is for an address that the machine does not have")
+	}
+	if d := c.NotAfter.Sub(c.NotBefore) + time.Second; d > 397*day {
+		t.Errorf("it lasts %s", d)
+	}
+	if len(c.ExtKeyUsage) != 1 || c.ExtKeyUsage[0] != x509.ExtKeyUsageServerAuth || c.KeyUsage != x509.KeyUsageDigitalSignature || c.IsCA {
+		t.Errorf("it may be used for %v, %v, authority %v", c.ExtKeyUsage, c.KeyUsage, c.IsCA)
+	}
+	if c.SerialNumber.BitLen() < 64 || string(c.AuthorityKeyId) != string(a.cert.SubjectKeyId) || len(c.SubjectKeyId) != 20 {
+		t.Errorf("serial number %x, of %x, key %x", c.SerialNumber, c.AuthorityKeyId, c.SubjectKeyId)
+	}
+}
+
+// clock is a clock that is set.
+type clock struct{ atomic.Int64 }
+
+func (c *clock) now() time.Time  { return time.Unix(c.Load(), 0) }
+func (c *clock) set(t time.Time) { c.Store(t.Unix()) }
+
+func TestLeafIsRenewed(t *testing.T) {
+	var c clock
+	c.set(noon)
+	dir := t.TempDir()
+	l := leafOf(t, authority(t, dir, c.now, Options{}), addresses("192.168.1.20"))
+	first := l.shown()
+	third := first.NotAfter.Add(-132*day + time.Second)
+	for _, row := range []struct {
+		why   string
+		now   time.Time
+		again bool
+	}{
+		{"a minute later", noon.Add(time.Minute), false},
+		{"more than a third is left", third.Add(-3 * time.Second), false},
+		{"a third is left", third, true},
+		{"a year was slept", noon.AddDate(3, 0, 0), true},
+		{"the clock was set back by a week, which is within what it counts from", noon.AddDate(3, 0, -7), false},
+		{"the clock ran ahead by two years", noon.AddDate(1, 0, 0), true},
+		{"the battery of the clock is empty: it has no say", time.Unix(0, 0), false},
+	} {
+		c.set(row.now)
+		before := l.shown()
+		got, err := l.GetCertificate(nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (got.Leaf != before) != row.again {
+			t.Errorf("%s: made anew %v, want %v", row.why, got.Leaf != before, row.again)
+		}
+	}
+	c.set(noon.AddDate(1, 0, 0))
+	if opened := leafOf(t, authority(t, dir, c.now, Options{}), addresses("192.168.1.20")); !opened.shown().Equal(l.shown()) {
+		t.Error("a restart made another")
+	}
+}
+
+// A board without a clock of its own: at first it shows what no phone can take;
+// from when the clock is right, what they can. At its next start, when it stands
+// in the past again, the certificate that serves is kept.
+func TestLeafOfAWrongClock(t *testing.T) {
+	var c clock
+	c.set(time.Unix(100, 0))
+	dir := t.TempDir()
+	a := authority(t, dir, c.now, Options{})
+	l := leafOf(t, a, addresses("192.168.1.20"))
+	c.set(noon)
+	got, err := l.GetCertificate(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := verify(a, got.Leaf, noon, host); err != nil {
+		t.Errorf("with the clock put right: %v", err)
+	}
+	c.set(time.Unix(200, 0))
+	a = authority(t, dir, c.now, Options{})
+	l = leafOf(t, a, addresses("192.168.1.20"))
+	if !l.shown().Equal(got.Leaf) {
+		t.Error("a start in the past replaced the certificate that serves")
+	}
+	// The address changed meanwhile: the new one must serve today's phones.
+	l = leafOf(t, a, addresses("192.168.1.33"))
+	if err := verify(a, l.shown(), noon, "192.168.1.33"); err != nil {
+		t.Errorf("made in the past for a new address: %v", err)
+	}
+}
+
+// Whatever the clock did before, from when it is right phones take what is shown.
+func TestLeafHolds(t *testing.T) {
+	dir := t.TempDir()
+	var c clock
+	c.set(noon)
+	a := authority(t, dir, c.now, Options{})
+	rapid.Check(t, func(t *rapid.T) {
+		var has []netip.Addr
+		l := &Leaf{authority: a, addresses: func() []netip.Addr { return has }}
+		for range rapid.IntRange(1, 6).Draw(t, "steps") {
+			c.set(time.Unix(rapid.Int64Range(0, 4e9).Draw(t, "clock"), 0))
+			has = nil
+			for range rapid.IntRange(0, 3).Draw(t, "addresses") {
+				has = append(has, netip.AddrFrom4([4]byte{10, 0, 0, byte(rapid.IntRange(1, 9).Draw(t, "address"))}))
+			}
+			if err := l.Refresh(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		right := noon.Add(time.Duration(rapid.IntRange(0, 3000).Draw(t, "day")) * day)
+		c.set(right)
+		if err := l.Refresh(); err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range append(a.names.DNS(), texts(has)...) {
+			if err := verify(a, l.shown(), right, name); err != nil {
+				t.Fatalf("%s at %s: %v", name, right, err)
+			}
+		}
+		if d := l.shown().NotAfter.Sub(right); d < lifetime/3-2*time.Second {
+			t.Fatalf("only %s are left", d)
+		}
+	})
+}
+
+func texts(list []netip.Addr) (out []string) {
+	for _, a := range list {
+		out = append(out, a.String())
+	}
+	return out
+}
+
+// A leaf that is lost or spoilt is made anew without a word.
+func TestLeafDamaged(t *testing.T) {
+	dir := t.TempDir()
+	a := authority(t, dir, at(noon), Options{})
+	other := t.TempDir()
+	leafOf(t, authority(t, other, at(noon), Options{}), addresses("192.168.1.20"))
+	spoil := map[string]func(path string) error{
+		"gone":      os.Remove,
+		"empty":     func(p string) error { return os.Truncate(p, 0) },
+		"half":      func(p string) error { return os.Truncate(p, 100) },
+		"of others": func(p string) error { return os.Chmod(p, 0o646) },
+		"of another": func(p string) error {
+			b, err := os.ReadFile(filepath.Join(other, filepath.Base(p)))
+			if err != nil {
+				return err
+			}
+			return os.WriteFile(p, b, 0o600)
+		},
+	}
+	for _, name := range []string{leafKeyFile, leafCertFile} {
+		for why, do := range spoil {
+			before := leafOf(t, a, addresses("192.168.1.20")).shown()
+			if err := do(filepath.Join(dir, name)); err != nil {
+				t.Fatal(err)
+			}
+			l := leafOf(t, a, addresses("192.168.1.20"))
+			if err := verify(a, l.shown(), noon, host); err != nil {
+				t.Errorf("%s %s: %v", name, why, err)
+			}
+			if harmless := name == leafCertFile && why == "of others"; l.shown().Equal(before) != harmless {
+				t.Errorf("%s %s: kept %v", name, why, !harmless)
+			}
+			if again := leafOf(t, a, addresses("192.168.1.20")); !again.shown().Equal(l.shown()) {
+				t.Errorf("%s %s: the new one was not kept", name, why)
+			}
+		}
+	}
+}
+
+// A disk that is full keeps no phone out: the new leaf is shown, and kept when
+// there is room.
+func TestLeafWithoutADisk(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	a := authority(t, dir, at(noon), Options{})
+	has := addresses("192.168.1.20")
+	l := leafOf(t, a, func() []netip.Addr { return has() })
+	// A file where the folder was: nothing can be written there, by root neither.
+	if err := os.Rename(dir, dir+".away"); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(dir, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	has = addresses("192.168.1.21")
+	for range 2 {
+		if err := l.Refresh(); err == nil {
+			t.Error("nothing was said of the disk")
+		}
+	}
+	c, err := l.GetCertificate(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := verify(a, c.Leaf, noon, "192.168.1.21"); err != nil {
+		t.Error(err)
+	}
+	if err := os.Remove(dir); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(dir+".away", dir); err != nil {
+		t.Fatal(err)
+	}
+	if err := l.Refresh(); err != nil {
+		t.Fatal(err)
+	}
+	if opened := leafOf(t, a, addresses("192.168.1.21")); !opened.shown().Equal(c.Leaf) {
+		t.Error("with the disk back, it was not kept")
+	}
+}
+
+// server serves https on loopback, says hello, and gives its address.
+func server(t *testing.T, get func(*tls.ClientHelloInfo) (*tls.Certificate, error)) string {
+	t.Helper()
+	l, err := tls.Listen("tcp", "127.0.0.1:0", &tls.Config{GetCertificate: get})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &http.Server{
+		Handler:  http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { fmt.Fprint(w, "hello") }),
+		ErrorLog: log.New(io.Discard, "", 0),
+	}
+	go s.Serve(l)
+	t.Cleanup(func() { s.Close() })
+	return l.Addr().String()
+}
+
+// get asks the server as a phone that trusts the authority, by that name, and
+// gives the certificate it was shown.
+func get(a *Authority, address, name string, now time.Time) (*x509.Certificate, error) {
+	roots := x509.NewCertPool()
+	roots.AppendCertsFromPEM(a.PEM())
+	c, err := tls.Dial("tcp", address, &tls.Config{RootCAs: roots, ServerName: name, Time: at(now)})
+	if err != nil {
+		return nil, err
+	}
+	defer c.Close()
+	return c.ConnectionState().PeerCertificates[0], nil
+}
+
+// The server is never restarted: what changes is shown from the next handshake on.
+func TestHotReload(t *testing.T) {
+	var c clock
+	c.set(noon)
+	a := authority(t, t.TempDir(), c.now, Options{})
+	has := addresses("192.168.1.20")
+	l := leafOf(t, a, func() []netip.Addr { return has() })
+	s := server(t, l.GetCertificate)
+	first, err := get(a, s, host, noon)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := get(a, s, "192.168.1.99", noon); err == nil {
+		t.Error("an address that is not the machine's was vouched for")
+	}
+	has = addresses("192.168.1.99", "fd00::99")
+	if err := l.Refresh(); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"192.168.1.99", "fd00::99", host, "127.0.0.1"} {
+		c, err := get(a, s, name, noon)
+		if err != nil || c.Equal(first) {
+			t.Errorf("%s after the address changed: %v", name, err)
+		}
+	}
+	// Months later, with nobody having called Refresh.
+	now := noon.AddDate(2, 0, 0)
+	c.set(now)
+	if _, err := get(a, s, host, now); err != nil {
+		t.Errorf("after two years: %v", err)
+	}
+}
+
+// pipe is a connection to an address of this machine.
+type pipe struct {
+	net.Conn
+	local string
+}
+
+func (p pipe) LocalAddr() net.Addr { return net.TCPAddrFromAddrPort(netip.MustParseAddrPort(p.local)) }
+
+// A phone that comes by the new address before anyone looked gets a leaf for it.
+func TestLeafForTheAddressAskedOn(t *testing.T) {
+	a := authority(t, t.TempDir(), at(noon), Options{})
+	has := addresses("192.168.1.20")
+	l := leafOf(t, a, func() []netip.Addr { return has() })
+	has = addresses("192.168.1.20", "192.168.1.99", "fe80::99")
+	for _, row := range []struct {
+		local, name string
+		again       bool
+	}{
+		{"192.168.1.20:8443", "192.168.1.20", false},
+		{"203.0.113.5:8443", host, false}, // forwarded from outside: it is never vouched for
+		{"192.168.1.99:8443", "192.168.1.99", true},
+		{"[fe80::99%eth0]:8443", "fe80::99", false}, // came with the one before
+		{"[::ffff:192.168.1.99]:8443", "192.168.1.99", false},
+		{"10.9.9.9:8443", host, false}, // not among the machine's: nothing is made, however often
+	} {
+		before := l.shown()
+		c, err := l.GetCertificate(&tls.ClientHelloInfo{Conn: pipe{local: row.local}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (c.Leaf != before) != row.again {
+			t.Errorf("%s: made anew %v", row.local, !row.again)
+		}
+		if err := verify(a, c.Leaf, noon, row.name); err != nil {
+			t.Errorf("%s: %v", row.local, err)
+		}
+	}
+}
+
+// Many handshakes at once make one new leaf.
+func TestLeafMadeOnce(t *testing.T) {
+	var c clock
+	c.set(noon)
+	l := leafOf(t, authority(t, t.TempDir(), c.now, Options{}), addresses("192.168.1.20"))
+	c.set(noon.AddDate(1, 0, 0))
+	var all sync.Map
+	var wait sync.WaitGroup
+	for range 20 {
+		wait.Go(func() {
+			got, err := l.GetCertificate(nil)
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			all.Store(string(got.Leaf.Raw), true)
+		})
+	}
+	wait.Wait()
+	n := 0
+	all.Range(func(any, any) bool { n++; return true })
+	if n != 1 {
+		t.Errorf("%d leaves were shown", n)
+	}
+	if files := contents(t, l.authority.dir); strings.Contains(files, ".new-") {
+		t.Error("something was left of the writing")
+	}
+}
