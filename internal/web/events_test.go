@@ -3,11 +3,15 @@ package web
 import (
 	"bufio"
 	"context"
+	"io"
 	"net/http"
 	"net/http/httptest"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
+
+	"coldbatch/internal/rights"
 )
 
 func TestEvents(t *testing.T) {
@@ -58,5 +62,55 @@ func TestEvents(t *testing.T) {
 	case <-stopped:
 	case <-time.After(5 * time.Second):
 		t.Error("the subscription was not given back")
+	}
+}
+
+// A phone that is let in no more hears nothing further: not the next hint, and not
+// longer than to the next heartbeat.
+func TestEventsEndForWhoIsLetInNoMore(t *testing.T) {
+	for _, row := range []struct {
+		why  string
+		beat time.Duration
+		hint bool
+	}{
+		{"at the next hint", time.Hour, true},
+		{"at the next heartbeat, where nothing happens", 20 * time.Millisecond, false},
+	} {
+		seqs := make(chan uint64, 1)
+		stopped := make(chan bool, 1)
+		var in atomic.Bool
+		in.Store(true)
+		a := app(t)
+		a.Events = func() (<-chan uint64, func()) { return seqs, func() { stopped <- true } }
+		a.Local = func() rights.Asker {
+			if in.Load() {
+				return phones["helper"]
+			}
+			return phones["out"]
+		}
+		s, err := newServer(a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.beat = row.beat
+		srv := httptest.NewServer(s.full())
+		defer srv.Close()
+		resp, err := http.Get(srv.URL + "/api/v1/events")
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer resp.Body.Close()
+		in.Store(false)
+		if row.hint {
+			seqs <- 41
+		}
+		rest, err := io.ReadAll(resp.Body) // ends, or the test runs into its time
+		if err != nil || strings.Contains(string(rest), "data:") {
+			t.Errorf("%s: %v, and was still told %q", row.why, err, rest)
+		}
+		<-stopped
+		if resp, err := http.Get(srv.URL + "/api/v1/events"); err != nil || resp.StatusCode != 401 {
+			t.Errorf("%s: asking again gives %v, %v", row.why, resp, err)
+		}
 	}
 }

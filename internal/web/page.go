@@ -31,6 +31,9 @@ var kinds = []kind{
 	{"computer", "Computer", "this computer"},
 }
 
+// ipad goes the way of an iPhone.
+var ipad = kind{"iphone", "", "this iPad"}
+
 // kindOf is what the person chose, or else what the browser calls itself.
 func kindOf(r *http.Request) (k kind, chosen bool) {
 	want := r.URL.Query().Get("for")
@@ -39,8 +42,13 @@ func kindOf(r *http.Request) (k kind, chosen bool) {
 			return k, true
 		}
 	}
+	if want == "ipad" {
+		return ipad, true
+	}
 	switch agent := r.UserAgent(); {
-	case strings.Contains(agent, "iPhone"), strings.Contains(agent, "iPad"), strings.Contains(agent, "iPod"):
+	case strings.Contains(agent, "iPad"):
+		return ipad, false
+	case strings.Contains(agent, "iPhone"), strings.Contains(agent, "iPod"):
 		return kinds[0], false
 	case strings.Contains(agent, "Android"):
 		return kinds[1], false
@@ -101,7 +109,7 @@ func (s *server) joining(w http.ResponseWriter, r *http.Request, _ rights.Asker)
 
 // code is what is typed into the app; the page's script puts in the code that it
 // was opened with.
-const code = `<span class="code">the 8 digits that a phone which is in shows under <b>Phones</b>, or for the very first one the program’s window</span>`
+const code = `<span class="code">the 8 digits that a phone which is in shows under <b>Phones</b>, or for the very first one the program’s window.</span>`
 
 // onward is the path that was asked for, as it goes on to https; "" for none.
 func onward(r *http.Request) string {
@@ -135,7 +143,7 @@ func steps(k kind, own, wrong bool) string {
 func others(this kind) string {
 	var b strings.Builder
 	for _, k := range kinds {
-		if k != this {
+		if k.name != this.name {
 			fmt.Fprintf(&b, `<a class="chip" href="?for=%s">%s</a>`, k.name, k.words)
 		}
 	}

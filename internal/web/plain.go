@@ -23,9 +23,7 @@ func (s *server) plain() http.Handler {
 	s.policy = s.joiningPolicy
 	s.mine = s.forNetwork
 	r := mux.NewRouter()
-	on := func(method, path string, a answer) {
-		r.HandleFunc(path, s.open(a)).Methods(method)
-	}
+	on := func(method, path string, a answer) { r.HandleFunc(path, s.open(a)).Methods(method) }
 	on("GET", "/healthz", health)
 	on("POST", "/api/v1/reading", s.sensors.bounded(s.reading, anyone))
 	on("GET", "/joining/{file}", s.joiningFile)
@@ -38,9 +36,13 @@ func (s *server) plain() http.Handler {
 	return s.guard(r)
 }
 
-// open answers anyone: who asks is not looked at, for no cookie comes this way.
+// open answers anyone as a stranger: a cookie that comes in the clear is not
+// looked at.
 func (s *server) open(a answer) http.HandlerFunc {
-	return s.let(route{Route: Route{Act: rights.SeeApp}, answer: a})
+	return func(w http.ResponseWriter, r *http.Request) {
+		v, err := a(w, r, rights.Asker{Role: rights.Stranger})
+		s.reply(w, r, v, err)
+	}
 }
 
 // Port joins both handlers on the port of plain http: this very machine gets full,

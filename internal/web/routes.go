@@ -79,12 +79,17 @@ func (s *server) let(row route) http.HandlerFunc {
 		if err == nil {
 			v, err = row.answer(w, r, who)
 		}
-		switch {
-		case err != nil:
-			s.fail(w, r, err)
-		case v != nil:
-			write(w, http.StatusOK, v)
-		}
+		s.reply(w, r, v, err)
+	}
+}
+
+// reply tells what an answer gave.
+func (s *server) reply(w http.ResponseWriter, r *http.Request, v any, err error) {
+	switch {
+	case err != nil:
+		s.fail(w, r, err)
+	case v != nil:
+		write(w, http.StatusOK, v)
 	}
 }
 

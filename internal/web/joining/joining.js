@@ -8,7 +8,7 @@
 
   // An iPad says that it is a Mac.
   if (kind === 'computer' && !chosen && /Macintosh/.test(navigator.userAgent) && navigator.maxTouchPoints > 1) {
-    location.replace('?for=iphone' + location.hash);
+    location.replace('?for=ipad' + location.hash);
     return;
   }
 
@@ -33,8 +33,24 @@
   const keep = (i) => { try { localStorage.setItem(key, i); } catch { /* then the page begins at the beginning */ } };
   let now = Math.min(kept(), steps.length - 1);
   by('beads').append(...steps.map(() => document.createElement('i')));
+  const checked = steps.findIndex((step) => step.querySelector('.live')); // the step that looks at the check itself
+  let reached = false;
+  const tell = () => {
+    by('reached').hidden = !reached || now >= checked;
+    for (const line of document.querySelectorAll('.live')) line.textContent = reached ? 'It is reached. Now check.' : 'Not reached yet.';
+  };
+  // The one thing to do stands out: what the step asks for, and then going on.
+  const lead = (acts, on) => { for (const act of acts) act.classList.toggle('two', !on); };
+  const stress = (done) => {
+    const own = steps[now].querySelectorAll('.go .act:not(.or)');
+    lead(own, !done && by('reached').hidden);
+    lead([by('next')], done || !own.length);
+  };
   const show = (i, moved) => {
     now = i;
+    tell();
+    stress(false);
+    by('lead').hidden = i > 0;
     steps.forEach((step, n) => { step.hidden = n !== i; });
     [...by('beads').children].forEach((bead, n) => bead.classList.toggle('on', n <= i));
     by('at').textContent = `Step ${i + 1} of ${steps.length}`;
@@ -47,8 +63,10 @@
   };
   by('back').addEventListener('click', () => show(now - 1, true));
   by('next').addEventListener('click', () => show(now + 1, true));
+  for (const act of document.querySelectorAll('.step .go .act')) act.addEventListener('click', () => stress(true));
   document.documentElement.classList.add('guided');
   by('progress').hidden = by('foot').hidden = false;
+  for (const line of document.querySelectorAll('.live')) line.hidden = false;
   show(now);
 
   // A link to what stands folded up opens it.
@@ -79,10 +97,12 @@
   const look = async () => {
     if (document.visibilityState !== 'visible') return;
     const named = await answers(app);
-    const numbered = !named && here && await answers(here);
-    by('reached').hidden = !named;
+    const numbered = !named && here !== app && await answers(here);
     by('nameless').hidden = !numbered;
-    for (const line of document.querySelectorAll('.live')) line.hidden = named;
+    if (named === reached) return;
+    reached = named;
+    tell();
+    stress(false);
   };
   document.addEventListener('visibilitychange', look);
   (async function again() {

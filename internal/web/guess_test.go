@@ -1,0 +1,171 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"coldbatch/internal/rights"
+)
+
+// timed gives a handler whose clock the test moves.
+func timed(t *testing.T, a App) (h http.Handler, pass func(time.Duration)) {
+	t.Helper()
+	s, err := newServer(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := time.Date(2026, 5, 2, 12, 0, 0, 0, time.UTC)
+	s.now = func() time.Time { return now }
+	return s.full(), func(d time.Duration) { now = now.Add(d) }
+}
+
+// What is guessed, and how a wrong and a right guess look.
+var guessed = []struct {
+	why, method          string
+	wrong, right         string // address
+	wrongBody, rightBody string // or what is sent in the header
+	header               string
+	status               int // of a wrong one
+}{
+	{"a code", "POST", "/api/v1/pair", "/api/v1/pair", `{"code":"0"}`, goodCode, "", 403},
+	{"a label", "GET", "/api/v1/bag/NONE", "/api/v1/bag/" + wholeLabel, "", "", "", 404},
+	{"a typed id", "GET", "/api/v1/bag/" + typedLabel, "/api/v1/bag/" + wholeLabel, "", "", "", 403},
+	{"a sensor's token", "POST", "/api/v1/reading", "/api/v1/reading", "wrong", sensorToken, "Authorization: Bearer ", 403},
+}
+
+func TestGuessing(t *testing.T) {
+	for _, g := range guessed {
+		h, pass := timed(t, app(t))
+		try := func(right bool, remote string) int {
+			target, body, headers := g.wrong, g.wrongBody, []string{"From: https nobody", "Remote: " + remote}
+			if right {
+				target, body = g.right, g.rightBody
+			}
+			if g.header != "" {
+				headers, body = append(headers, g.header+body), "18.5"
+			}
+			w := do(h, g.method, target, body, headers...)
+			told(t, g.why, g.method, w)
+			if w.Code == 429 && (w.Header().Get("Retry-After") != "12" && w.Header().Get("Retry-After") != "2" || !strings.Contains(w.Body.String(), "wait ")) {
+				t.Errorf("%s: retry after %q: %s", g.why, w.Header().Get("Retry-After"), w.Body)
+			}
+			return w.Code
+		}
+		const one, two = "192.168.1.7:5000", "192.168.1.8:5000"
+		for i := range 100 {
+			if got := try(true, one); got != 200 {
+				t.Fatalf("%s: right for the %dth time: %d", g.why, i+1, got)
+			}
+		}
+		for i := range fromOne {
+			if got := try(false, one); got != g.status {
+				t.Fatalf("%s: wrong for the %dth time: %d", g.why, i+1, got)
+			}
+		}
+		if got := try(false, one); got != 429 {
+			t.Errorf("%s: wrong for the %dth time: %d", g.why, fromOne+1, got)
+		}
+		if got := try(true, "192.168.1.7:6000"); got != 429 {
+			t.Errorf("%s: the right one must not tell itself from the wrong: %d", g.why, got)
+		}
+		if got := try(true, two); got != 200 {
+			t.Errorf("%s: another phone pays for it: %d", g.why, got)
+		}
+		pass(oneEvery)
+		if got := try(true, one); got != 200 {
+			t.Errorf("%s: after the wait: %d", g.why, got)
+		}
+	}
+}
+
+// Many addresses together do not guess more than some in all.
+func TestGuessingFromManyAddresses(t *testing.T) {
+	h, pass := timed(t, app(t))
+	var wrong int
+	guess := func(i int) int {
+		return do(h, "POST", "/api/v1/pair", `{"code":"0"}`, "From: https nobody", fmt.Sprintf("Remote: [fd00::%x]:5000", i)).Code
+	}
+	for i := range 3000 {
+		if guess(i) == 403 {
+			wrong++
+		}
+	}
+	if wrong != inAll {
+		t.Errorf("%d guesses at once", wrong)
+	}
+	for i := range 600 { // ten minutes, as long as the digits are good
+		pass(time.Second)
+		for j := range 3 {
+			if guess(i*3+j) == 403 {
+				wrong++
+			}
+		}
+	}
+	if most := inAll + 300; wrong > most {
+		t.Errorf("%d guesses in ten minutes, of a hundred million", wrong)
+	}
+	// Phones that are in look up bags as before.
+	for range 200 {
+		if got := do(h, "GET", "/api/v1/bag/NONE", "", "From: https helper").Code; got != 404 {
+			t.Fatalf("a helper who mistypes gets %d", got)
+		}
+	}
+}
+
+// Guesses that are under way count, or a thousand at once would all pass.
+func TestGuessingAtOnce(t *testing.T) {
+	a := app(t)
+	hold := make(chan struct{})
+	pair := a.Pair
+	a.Pair = func(who rights.Asker, body []byte) (any, string, error) { <-hold; return pair(who, body) }
+	h := handler(t, a)
+	var wg sync.WaitGroup
+	var mu sync.Mutex
+	got := map[int]int{}
+	count := func(code int) { mu.Lock(); got[code]++; mu.Unlock() }
+	late := make(chan struct{}, 100)
+	for range 50 {
+		wg.Go(func() {
+			code := do(h, "POST", "/api/v1/pair", `{"code":"0"}`, "From: https nobody").Code
+			count(code)
+			if code == 429 {
+				late <- struct{}{}
+			}
+		})
+	}
+	for range 50 - fromOne {
+		<-late
+	}
+	close(hold)
+	wg.Wait()
+	if got[403] != fromOne || got[429] != 50-fromOne {
+		t.Errorf("fifty at once: %v", got)
+	}
+}
+
+// The table of addresses stays small.
+func TestGuessesForget(t *testing.T) {
+	now := time.Date(2026, 5, 2, 12, 0, 0, 0, time.UTC)
+	g := newGuesses("codes", func() time.Time { return now })
+	for i := range 5 * manyAddresses {
+		if end, _ := g.begin(fmt.Sprintf("[fd00::%x]:1", i)); end != nil {
+			end(i%2 == 0)
+		}
+		if i%100 == 0 {
+			now = now.Add(time.Minute)
+		}
+	}
+	if len(g.by) > manyAddresses {
+		t.Errorf("%d addresses are counted", len(g.by))
+	}
+	now = now.Add(time.Hour)
+	end, wait := g.begin("[fd00::1]:1")
+	if end == nil {
+		t.Fatalf("an hour later still %v", wait)
+	}
+	end(false)
+}
