@@ -28,6 +28,7 @@ var core = map[string]string{
 	"journal":  "fault zone",
 	"rights":   "fault journal",
 	"exchange": "fault zone journal",
+	"house":    "fault zone journal",
 	"label":    "fault zone",
 	"calc":     "fault unit zone goods alkali soak dye place cure liquor rinse colour price",
 	"batch":    "fault unit zone goods alkali soak dye place cure liquor rinse journal label",

@@ -20,7 +20,7 @@ type call func(body json.RawMessage) (any, error)
 type table map[string]call
 
 // calls are all calls.
-var calls = merge(sumCalls, quantityCalls, factCalls, batchCalls)
+var calls = merge(sumCalls, quantityCalls, factCalls, batchCalls, houseCalls)
 
 func merge(tables ...table) table {
 	all := table{}

@@ -1,0 +1,15 @@
+package main
+
+import (
+	"coldbatch/internal/house"
+	"coldbatch/internal/journal"
+)
+
+// houseCalls say who is of the house.
+var houseCalls = table{"house.fold": on(foldHouse)}
+
+func foldHouse(q struct {
+	Facts []journal.Fact `json:"facts"`
+}) ([]house.Phone, error) {
+	return house.Fold(q.Facts), nil
+}

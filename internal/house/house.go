@@ -1,0 +1,61 @@
+// Package house says which phones are of the house, worked out from the facts of
+// the house's scope. Call Fold. It knows no tokens and lets no one in: that is the
+// hub's work, by what is said here.
+package house
+
+import (
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// Phone is one that joined, a helper's too.
+type Phone struct {
+	Device  journal.ID   `json:"device"`
+	Name    string       `json:"name"`
+	Letter  string       `json:"letter,omitempty"` // behind numbers that it gives without a lease
+	Joined  zone.Instant `json:"joined,omitempty"` // ms
+	Revoked []journal.ID `json:"revoked"`          // facts that say it is let in no more; it is let in again when all are taken back
+}
+
+// Fold gives the phones in the order in which they joined. Facts of other scopes
+// are passed over. Everyone who writes in the house may take back what another
+// wrote there. A phone that was named or sent away before the fact came that it
+// joined is in the list all the same.
+func Fold(facts []journal.Fact) []Phone {
+	list := []Phone{}
+	at := map[journal.ID]int{}
+	of := func(device journal.ID) *Phone {
+		i, had := at[device]
+		if !had {
+			i, at[device] = len(list), len(list)
+			list = append(list, Phone{Device: device, Revoked: []journal.ID{}})
+		}
+		return &list[i]
+	}
+	for _, f := range journal.Live(facts, nil) {
+		if f.Scope != journal.House || f.Subject == "" {
+			continue
+		}
+		switch f.Kind {
+		case "device.joined":
+			if b, ok := journal.Decode[journal.DeviceJoined](f); ok {
+				p := of(f.Subject)
+				p.Letter = b.Letter
+				if p.Name == "" {
+					p.Name = b.Name
+				}
+				if p.Joined == 0 {
+					p.Joined = f.At
+				}
+			}
+		case "device.named":
+			if b, ok := journal.Decode[journal.DeviceNamed](f); ok {
+				of(f.Subject).Name = b.Name
+			}
+		case "device.revoked":
+			p := of(f.Subject)
+			p.Revoked = append(p.Revoked, f.ID)
+		}
+	}
+	return list
+}

@@ -1,0 +1,102 @@
+package house
+
+import (
+	"encoding/json"
+	"reflect"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/journal"
+)
+
+// pen writes facts of the house by one phone.
+type pen struct {
+	t journal.Author
+	n byte
+}
+
+func (p *pen) write(tb rapid.TB, subject journal.ID, kind string, body any) journal.Fact {
+	tb.Helper()
+	text, err := json.Marshal(body)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	p.t.Random = func(b []byte) { p.n++; b[0], b[len(b)-1] = p.n, p.n }
+	p.t.Now++
+	facts, err := p.t.Write([]journal.Draft{{Scope: journal.House, Subject: subject, Kind: kind, Body: text}})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return facts[0]
+}
+
+var (
+	yard    = journal.NewID([16]byte{1})
+	kitchen = journal.NewID([16]byte{2})
+)
+
+func newPen() *pen {
+	return &pen{t: journal.Author{Device: journal.NewID([16]byte{9}), Now: 1_780_000_000_000, TZ: "Europe/Lisbon"}}
+}
+
+func TestPhones(t *testing.T) {
+	p := newPen()
+	joined := p.write(t, yard, "device.joined", journal.DeviceJoined{Name: "Android", Letter: "A"})
+	second := p.write(t, kitchen, "device.joined", journal.DeviceJoined{Name: "iPhone", Letter: "B"})
+	named := p.write(t, yard, "device.named", journal.DeviceNamed{Name: "yard phone"})
+	again := p.write(t, yard, "device.joined", journal.DeviceJoined{Name: "Android", Letter: "C"})
+	out := p.write(t, yard, "device.revoked", struct{}{})
+	twice := p.write(t, yard, "device.revoked", struct{}{})
+	back := p.write(t, "", journal.KindWithdrawn, journal.Target{Target: out.ID})
+
+	phone := func(name, letter string, revoked ...journal.ID) Phone {
+		return Phone{Device: yard, Name: name, Letter: letter, Joined: joined.At, Revoked: append([]journal.ID{}, revoked...)}
+	}
+	other := Phone{Device: kitchen, Name: "iPhone", Letter: "B", Joined: second.At, Revoked: []journal.ID{}}
+	for _, c := range []struct {
+		why   string
+		facts []journal.Fact
+		want  []Phone
+	}{
+		{"nobody yet", nil, []Phone{}},
+		{"in the order of joining", []journal.Fact{second, joined}, []Phone{phone("Android", "A"), other}},
+		{"the name a person gave stays when it joins once more", []journal.Fact{joined, named, again}, []Phone{phone("yard phone", "C")}},
+		{"let in no more", []journal.Fact{joined, out}, []Phone{phone("Android", "A", out.ID)}},
+		{"two owners sent it away, one took it back", []journal.Fact{joined, out, twice, back}, []Phone{phone("Android", "A", twice.ID)}},
+		{"in again", []journal.Fact{joined, back, out}, []Phone{phone("Android", "A")}},
+		{"sent away before the joining came", []journal.Fact{out}, []Phone{{Device: yard, Revoked: []journal.ID{out.ID}}}},
+	} {
+		if got := Fold(c.facts); !reflect.DeepEqual(got, c.want) {
+			t.Errorf("%s:\n got %+v\nwant %+v", c.why, got, c.want)
+		}
+	}
+}
+
+// Phones meet in any order: the list must not hang on that.
+func TestAnyOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := newPen()
+		var facts []journal.Fact
+		for range rapid.IntRange(0, 12).Draw(t, "facts") {
+			who := rapid.SampledFrom([]journal.ID{yard, kitchen}).Draw(t, "who")
+			switch rapid.IntRange(0, 3).Draw(t, "kind") {
+			case 0:
+				facts = append(facts, p.write(t, who, "device.joined", journal.DeviceJoined{Name: "phone", Letter: "A"}))
+			case 1:
+				facts = append(facts, p.write(t, who, "device.named", journal.DeviceNamed{Name: "yard"}))
+			case 2:
+				facts = append(facts, p.write(t, who, "device.revoked", struct{}{}))
+			case 3:
+				if len(facts) > 0 {
+					of := rapid.SampledFrom(facts).Draw(t, "of")
+					facts = append(facts, p.write(t, "", journal.KindWithdrawn, journal.Target{Target: of.ID}))
+				}
+			}
+		}
+		mixed := rapid.Permutation(facts).Draw(t, "mixed")
+		if a, b := Fold(facts), Fold(append(mixed, mixed...)); !reflect.DeepEqual(a, b) {
+			t.Fatalf("in order %+v, mixed and twice %+v", a, b)
+		}
+	})
+}
