@@ -6,9 +6,14 @@ import {inTurn} from '/turn.js';
 
 // The stores: facts {id, scope, pending?, refused?, fact} · heads {scope, list,
 // tokens, made, have, version, brief?}, one for each state · states, by scope ·
-// meta, values by name.
-const version = 1;
-function build(db) {
+// meta, values by name · photos {hash, bytes, type, pending?}.
+const version = 2;
+function build(db, had) {
+  if (had < 1) buildJournal(db);
+  if (had < 2) db.createObjectStore('photos', { keyPath: 'hash' }).createIndex('pending', 'pending'); // has only those that the hub lacks
+}
+
+function buildJournal(db) {
   const facts = db.createObjectStore('facts', { keyPath: 'id' });
   facts.createIndex('scope', 'scope');
   facts.createIndex('pending', 'pending'); // has only those that the hub lacks
@@ -56,7 +61,7 @@ function open() {
   opening ??= inTurn('coldbatch-open', () => new Promise((resolve, reject) => {
     const slow = setTimeout(() => reject(new DOMException('open hangs', 'UnknownError')), 8000);
     const request = indexedDB.open(name, version);
-    request.onupgradeneeded = () => build(request.result);
+    request.onupgradeneeded = ({ oldVersion: had }) => build(request.result, had);
     request.onerror = () => reject(request.error);
     request.onsuccess = () => {
       clearTimeout(slow);
@@ -89,8 +94,9 @@ export async function transact(stores, mode, work) {
 }
 
 async function once(stores, mode, work) {
-  // What is worked out from facts can be worked out again; facts are on the disk.
-  const durability = stores.includes('facts') ? 'strict' : 'relaxed';
+  // What is worked out from facts can be worked out again; facts and photos are on
+  // the disk.
+  const durability = stores.includes('facts') || stores.includes('photos') ? 'strict' : 'relaxed';
   const tx = (await open()).transaction(stores, mode, { durability });
   const done = new Promise((resolve, reject) => {
     tx.oncomplete = resolve;
@@ -122,6 +128,7 @@ function wrap(store) {
   return {
     get: (key) => asked(store.get(key)),
     all: (index, key, count) => asked(index ? store.index(index).getAll(key, count) : store.getAll()),
+    keys: (index, key) => asked(index ? store.index(index).getAllKeys(key) : store.getAllKeys()),
     one: (index, key) => asked(store.index(index).get(key)),
     count: (index, key) => asked(index ? store.index(index).count(key) : store.count(key)),
     put: (value, key) => asked(store.put(value, key)),

@@ -7,6 +7,7 @@ import {fillExample, follow, inExample} from '/example.js';
 import {hub, start} from '/exchange.js';
 import {told} from '/fault.js';
 import {device} from '/journal.js';
+import {carry} from '/photos.js';
 import {register, takeWaiting} from '/register.js';
 import {route, startRouter} from '/router.js';
 import {catchUp} from '/states.js';
@@ -31,6 +32,7 @@ async function main() {
   if (inExample) await fillExample();
   else await device();
   await start();
+  carry();
   const stop = effect(() => {
     if (!hub.value.ok) return;
     follow(hub.value.example).catch(console.error);

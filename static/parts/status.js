@@ -1,6 +1,7 @@
 // When the hub was last reached and how many entries wait for it: small, always there.
 import {html, classes} from './html.js';
 import {hub} from '/exchange.js';
+import {unsent} from '/photos.js';
 import {inExample} from '/example.js';
 import {style} from '/settings.js';
 
@@ -9,10 +10,12 @@ const clock = ms => print(ms);
 const day = ms => print(ms, {weekday: 'short'});
 const today = ms => new Date(ms).toDateString() === new Date().toDateString();
 
+const many = (n, one, more) => (n === 0 ? '' : n === 1 ? `1 ${one}` : `${n} ${more}`);
+
 /** hubWords says how the phone and the hub stand, in a few words. */
 export function hubWords({ok, reached, waiting}) {
   if (inExample) return 'never sent';
-  const wait = waiting === 0 ? '' : waiting === 1 ? '1 entry waits' : `${waiting} entries wait`;
+  const wait = [many(waiting, 'entry waits', 'entries wait'), many(unsent.value, 'photo waits', 'photos wait')].filter(Boolean).join(' · ');
   if (!reached) return wait ? `no hub yet · ${wait}` : 'no hub yet';
   if (ok) return wait || 'hub has all';
   return [`hub ${today(reached) ? clock(reached) : day(reached)}`, wait].filter(Boolean).join(' · ');
@@ -20,5 +23,5 @@ export function hubWords({ok, reached, waiting}) {
 
 export function Status() {
   const now = hub.value;
-  return html`<a class=${classes('hub', now.ok && 'on', now.waiting > 0 && 'waits')} href="/phone"><i aria-hidden="true"></i>${hubWords(now)}<span class="aside">: this phone</span></a>`;
+  return html`<a class=${classes('hub', now.ok && 'on', (now.waiting > 0 || unsent.value > 0) && 'waits')} href="/phone"><i aria-hidden="true"></i>${hubWords(now)}<span class="aside">: this phone</span></a>`;
 }

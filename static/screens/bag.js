@@ -14,6 +14,7 @@ import {Degrees, useDegrees} from '/parts/degrees.js';
 import {Choice} from '/parts/choice.js';
 import {takeBag} from '/parts/hand.js';
 import {LabelSheet} from '/parts/label-sheet.js';
+import {Photos} from '/parts/photo.js';
 import {Rinse} from '/parts/rinse.js';
 import {Wrong, Notes} from '/parts/said.js';
 
@@ -43,6 +44,7 @@ export function Bag({batch, bag: id}) {
       ${bag.stage === 'rinsed' && html`<p class="say">Machine-wash it hot and alone, then hang it out of the sun. A white rag pressed on the wet cloth stays clean when it is done.</p>`}
       ${bag.stale && html`<p class="caution">${first(bag.stale)}.</p>`}
       <${Notes} list=${bag.notes} />
+      <${Photos} bag=${bag} />
       <section class="tools"><h2>Something else</h2>
         ${bag.stage === 'cure' && html`
           <button type="button" class="act two small" onClick=${() => open('warm')}>Temperature</button>

@@ -31,7 +31,7 @@ export function Phone() {
       <${Choice} label="Clock" value=${s.clock12 ? '12' : '24'} onChange=${v => setStyle({clock12: v === '12'})} options=${[{value: '24', words: '20:25'}, {value: '12', words: '8:25 pm'}]} />
       <${Choice} label="Decimal sign" value=${s.comma ? ',' : '.'} onChange=${v => setStyle({comma: v === ','})} options=${[{value: '.', words: '2.5'}, {value: ',', words: '2,5'}]} />
     </section>
-    <section><h2>The journal as a file</h2><p class="sub">Everything on this phone, to keep elsewhere or to read on another phone.</p><${Keep} /></section>
+    <section><h2>The journal as a file</h2><p class="sub">Every entry on this phone, to keep elsewhere or to read on another phone. Photos are not in it; they go to the hub.</p><${Keep} /></section>
     <section><h2>Example</h2>${inExample ? html`<button type="button" class="act two small wide" onClick=${leaveExample}>Leave the example</button>` : html`<button type="button" class="act two small wide" onClick=${openExample}>Look at the example</button>`}</section>
     <p class="sub version">coldbatch ${about?.version || ''}</p>
   </${Screen}>`;
