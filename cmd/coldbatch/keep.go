@@ -8,7 +8,7 @@ import (
 	"coldbatch/internal/store"
 )
 
-// check looks through the journal's file.
+// check looks through the journal's file and the photos.
 func (c command) check(args []string) error {
 	f := c.flags("check", func(*flags) {})
 	if err := f.parse(args, 0); err != nil {
@@ -30,10 +30,10 @@ func (c command) check(args []string) error {
 		return fault.New(fault.Damaged, "%s has %s", path, count(n, "problem")).WithHint("keep it as it is and go on from a backup")
 	}
 	fmt.Fprintf(c.out, "%s is good: %s, %s, %s, %d bytes\n", path, count(r.Facts, "fact"), count(r.Batches, "batch"), count(r.Places, "place"), r.Bytes)
-	return nil
+	return c.checkPhotos(*f.data)
 }
 
-// backup writes a copy of the journal's file.
+// backup writes a copy of the journal's file, and of the photos beside it.
 func (c command) backup(args []string) error {
 	f := c.flags("backup", func(*flags) {})
 	if err := f.parse(args, 1); err != nil {
@@ -51,7 +51,7 @@ func (c command) backup(args []string) error {
 		return err
 	}
 	fmt.Fprintf(c.out, "the journal was copied to %s\n", out)
-	return nil
+	return c.copyPhotos(*f.data, out)
 }
 
 func backupFrom(path, out string) error {
@@ -69,6 +69,8 @@ func count(n int, what string) string {
 		return "1 " + what
 	case what == "batch":
 		what += "e"
+	case what == "entry":
+		what = "entrie"
 	}
 	return fmt.Sprintf("%d %ss", n, what)
 }
