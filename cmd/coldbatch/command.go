@@ -25,8 +25,11 @@ const help = `coldbatch helps to dye cotton by hand in small batches: it plans, 
 and knows from the temperature when a bag is ready. It serves an app for the
 phone and works with no network.
 
-  coldbatch [--data DIR] [--port N] [--example]
+  coldbatch [--data DIR] [--port N] [--https N] [--name NAME] [--here]
+            [--tls-cert FILE --tls-key FILE] [--example]
         start the program; open the address it prints
+  coldbatch pair [--data DIR]
+        a fresh code and link for another phone, while the program runs
   coldbatch calc
         list the calculators
   coldbatch calc NAME
@@ -35,14 +38,30 @@ phone and works with no network.
         calculate
   coldbatch check [--data DIR]
         look through the journal's file, also while the program runs
-  coldbatch backup [--data DIR] OUT
-        write a copy of the journal to the file OUT, also while the program runs
+  coldbatch backup [--data DIR] [--with-authority] OUT
+        write a copy of the journal to the file OUT, also while the program runs,
+        and of the photos to the folder OUT.photos
+  coldbatch take [--data DIR] FILE
+        take in a journal that the app saved as a file
+  coldbatch authority [--data DIR] [--anew [--unconstrained]]
+        whom the phones of this house trust; or found another
   coldbatch version
   coldbatch help
 
   --data DIR   the folder of the journal (or COLDBATCH_DATA; else %s)
-  --port N     the port, 8090 at first; a journal keeps the port of its first run
+  --port N     the port on this computer, of the page that brings phones in, and
+               of sensors: 8090 at first
+  --https N    the port of the phones' app: 8443 at first
+  --name NAME  the name in the home network: coldbatch, which is coldbatch.local.
+               A journal keeps the ports and the name of its first run, since
+               phones and labels know them
+  --here       answer on this computer alone
+  --tls-cert FILE --tls-key FILE
+               a certificate of your own for that name, instead of the program's
   --example    open an invented example instead of the journal
+  --with-authority
+               also copy the authority to OUT.ca.key and OUT.ca.crt. Keep the key
+               to yourself: who has it can pass for this program
 
 For instance, how much powder goes into a bottle of 2 fl oz:
 
@@ -72,6 +91,12 @@ func (c command) run(args []string) int {
 		err = c.check(args)
 	case "backup":
 		err = c.backup(args)
+	case "pair":
+		err = c.pair(args)
+	case "take":
+		err = c.take(args)
+	case "authority":
+		err = c.authority(args)
 	case "version":
 		if err = c.flags(name, nil).parse(args, 0); err == nil {
 			fmt.Fprintln(c.out, "coldbatch", buildVersion())

@@ -14,7 +14,7 @@ import (
 	"time"
 
 	"coldbatch/internal/fault"
-	"coldbatch/internal/store"
+	"coldbatch/internal/journal"
 )
 
 // While the program runs it alone may open the journal's file, so the other
@@ -41,10 +41,10 @@ func socketPath(data string) string {
 	return filepath.Join(os.TempDir(), fmt.Sprintf("coldbatch-%x", sum[:8]), "control.sock")
 }
 
-// listenControl opens the socket for s. A socket that is there is a dead one's:
-// who calls holds the lock of the file.
-func listenControl(data string, s *store.Store) (*control, error) {
-	path := socketPath(data)
+// listenControl opens the socket. One that is there is a dead program's: who
+// calls holds the lock of the file.
+func (p *Program) listenControl() (*control, error) {
+	path := socketPath(p.Data)
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, err
 	}
@@ -60,18 +60,29 @@ func listenControl(data string, s *store.Store) (*control, error) {
 		return nil, err
 	}
 	mux := http.NewServeMux()
-	mux.HandleFunc("POST /check", func(w http.ResponseWriter, _ *http.Request) {
-		report, err := s.Check()
-		tell(w, report, err)
-	})
-	mux.HandleFunc("POST /backup", func(w http.ResponseWriter, r *http.Request) {
+	on := func(name string, do func(body *json.Decoder) (any, error)) {
+		mux.HandleFunc("POST /"+name, func(w http.ResponseWriter, r *http.Request) {
+			v, err := do(json.NewDecoder(r.Body))
+			tell(w, v, err)
+		})
+	}
+	on("check", func(*json.Decoder) (any, error) { return p.journal.Check() })
+	on("backup", func(body *json.Decoder) (any, error) {
 		var out string
-		err := json.NewDecoder(r.Body).Decode(&out)
-		if err == nil {
-			err = s.BackupFile(out)
+		if err := body.Decode(&out); err != nil {
+			return nil, err
 		}
-		tell(w, struct{}{}, err)
+		return struct{}{}, p.journal.BackupFile(out)
 	})
+	on("pair", func(*json.Decoder) (any, error) { return p.invite() })
+	on("take", func(body *json.Decoder) (any, error) {
+		var facts []journal.Fact
+		if err := body.Decode(&facts); err != nil {
+			return nil, err
+		}
+		return takeIn(p.real, facts)
+	})
+	on("host", func(*json.Decoder) (any, error) { return p.real.Host, nil })
 	c := &control{&http.Server{Handler: mux, ReadHeaderTimeout: 10 * time.Second}, path}
 	go c.server.Serve(l)
 	return c, nil

@@ -28,6 +28,7 @@ type writingPhone struct {
 	batch        journal.ID
 	waiting      []journal.Fact // written, not acknowledged
 	acknowledged map[journal.ID]string
+	client       http.Client
 }
 
 func newWritingPhone(seed int64) *writingPhone {
@@ -62,7 +63,7 @@ func (p *writingPhone) send(url string) error {
 	if err := e.Encode(q); err != nil {
 		return err
 	}
-	resp, err := http.Post(url+"/api/v1/exchange", "application/json", &body)
+	resp, err := p.client.Post(url+"/api/v1/exchange", "application/json", &body)
 	if err != nil {
 		return err
 	}

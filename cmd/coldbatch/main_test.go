@@ -21,8 +21,11 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(tidy{m}, map[string]func(){"coldbatch": main})
+	testscript.Main(tidy{m}, programs)
 }
+
+// programs are what this binary can be when it is called by another name.
+var programs = map[string]func(){"coldbatch": main}
 
 // tidy runs the tests and then what they left to the end.
 type tidy struct{ *testing.M }

@@ -6,29 +6,30 @@ import (
 	"errors"
 	"fmt"
 	"log"
-	"net"
 	"net/http"
 	"path/filepath"
 	"sync"
 	"sync/atomic"
 	"time"
 
-	"coldbatch/internal/calc"
-	"coldbatch/internal/exchange"
 	"coldbatch/internal/hub"
-	"coldbatch/internal/rights"
+	"coldbatch/internal/lan"
 	"coldbatch/internal/store"
 	"coldbatch/internal/web"
 	"coldbatch/internal/zone"
-	"coldbatch/static"
 )
 
 // Program is the running program. Set the fields, then Run; it serves until
 // Close. Several can run in one process, each on its own folder.
 type Program struct {
 	Data    string // folder of the journal
-	Port    int    // 0: the one the journal fixed, or the default
-	AnyPort bool   // take whatever port is free: for tests
+	Port    int    // of plain http; 0: the one the journal fixed, or the default
+	HTTPS   int    // of https; 0 as Port
+	AnyPort bool   // take whatever ports are free: for tests
+	Name    string // in the home network, for the first run; empty: the default
+	Here    bool   // answer on this computer alone
+	Cert    string // file of the owner's own certificate; empty: the program's own authority
+	Key     string // file of its key
 	Zone    string // of the machine, for the first run
 	Example bool
 	Log     *log.Logger
@@ -37,34 +38,54 @@ type Program struct {
 	example *store.Store
 	real    *hub.Hub
 	current atomic.Pointer[hub.Hub] // the example's, and from its end on the real one
-	listens []net.Listener
-	server  *http.Server
+	ports   ports
+	servers []*http.Server
+	network *presence // nil where it answers on this computer alone
 	control *control
 	failed  chan error
+	stop    context.CancelFunc
 	mu      sync.Mutex // guards example once it is served
 }
 
-// Run opens the journal and the port and begins to serve. When it fails nothing
-// is left open.
+// Run opens the journal, the ports and the network and begins to serve. When it
+// fails nothing is left open.
 func (p *Program) Run() (err error) {
 	defer func() {
 		if err != nil {
 			p.Close()
 		}
 	}()
-	handler, err := web.New(p.app())
+	app := p.app()
+	full, err := web.New(app)
 	if err != nil {
 		return err
 	}
+	plain, err := web.Plain(app)
+	if err != nil {
+		return err
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	p.stop = stop
 	if p.journal, err = store.Open(filepath.Join(p.Data, journalFile), store.Options{Wait: time.Second}); err != nil {
+		return err
+	}
+	if err := photosOf(p.Data).Tidy(); err != nil { // the journal is ours, so the photos are
 		return err
 	}
 	if err := p.listen(); err != nil {
 		return err
 	}
-	p.server = &http.Server{Handler: handler, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute, ErrorLog: p.Log}
-	p.failed = make(chan error, len(p.listens))
-	wish := hub.Identity{Port: p.Port, Zone: p.Zone}
+	wish := hub.Identity{Port: p.Port, HTTPS: p.HTTPS, Zone: p.Zone}
+	if p.Name != "" {
+		if wish.Host, err = lan.ReadHost(p.Name); err != nil {
+			return err
+		}
+	}
+	if !p.Here {
+		if err := p.free(ctx, wish); err != nil {
+			return err
+		}
+	}
 	if p.real, err = hub.Open(bolt{p.journal}, wish, world()); err != nil {
 		return err
 	}
@@ -74,15 +95,18 @@ func (p *Program) Run() (err error) {
 			return err
 		}
 	}
-	if p.control, err = listenControl(p.Data, p.journal); err != nil {
-		p.Log.Printf("no control socket, so check and backup wait until the program has stopped: %v", err)
+	if !p.Here {
+		if err := p.joinNetwork(ctx); err != nil {
+			return err
+		}
 	}
-	for _, l := range p.listens {
-		go func() {
-			if err := p.server.Serve(l); !errors.Is(err, http.ErrServerClosed) {
-				p.failed <- err
-			}
-		}()
+	if p.control, err = p.listenControl(); err != nil {
+		p.Log.Printf("no control socket, so the other commands wait until the program has stopped: %v", err)
+	}
+	p.failed = make(chan error, len(p.ports.all()))
+	p.serveOn(web.Port(full, plain), p.ports.http, nil)
+	if p.network != nil {
+		p.serveOn(full, p.ports.https, p.network.tls())
 	}
 	return nil
 }
@@ -90,24 +114,25 @@ func (p *Program) Run() (err error) {
 // Failed gives an error that ended the serving by itself.
 func (p *Program) Failed() <-chan error { return p.failed }
 
-// URL is the address to open.
+// URL is the address to open on this computer.
 func (p *Program) URL() string { return fmt.Sprintf("http://localhost:%d", p.Port) }
 
 // Close stops serving, lets what is being answered finish, and closes the files.
 func (p *Program) Close() error {
+	if p.stop != nil {
+		p.stop()
+	}
 	if h := p.current.Load(); h != nil {
 		h.Close() // ends the event streams, which would never finish
 	}
-	if p.server != nil {
-		ctx, stop := context.WithTimeout(context.Background(), 3*time.Second)
-		defer stop()
-		if p.server.Shutdown(ctx) != nil {
-			p.server.Close()
+	ctx, stop := context.WithTimeout(context.Background(), 3*time.Second)
+	defer stop()
+	for _, s := range p.servers {
+		if s.Shutdown(ctx) != nil {
+			s.Close()
 		}
 	}
-	for _, l := range p.listens {
-		l.Close() // one that was not served yet; the others are closed
-	}
+	p.ports.Close()
 	p.control.Close()
 	err := p.closeExample()
 	if p.journal != nil {
@@ -115,68 +140,6 @@ func (p *Program) Close() error {
 		p.journal = nil
 	}
 	return err
-}
-
-// listen opens the port on this machine alone, for IPv4 and where there is one
-// for IPv6, and sets p.Port to it.
-func (p *Program) listen() error {
-	id, known, err := hub.Known(bolt{p.journal})
-	switch {
-	case err != nil:
-		return err
-	case known && p.Port == 0:
-		p.Port = id.Port
-	case p.Port == 0 && !p.AnyPort:
-		p.Port = hub.DefaultPort
-	}
-	four, err := net.Listen("tcp", fmt.Sprintf("127.0.0.1:%d", p.Port))
-	if err != nil {
-		return busy(p.Port, err)
-	}
-	p.listens = append(p.listens, four)
-	p.Port = four.Addr().(*net.TCPAddr).Port
-	six, err := net.Listen("tcp", fmt.Sprintf("[::1]:%d", p.Port))
-	switch {
-	case err == nil:
-		p.listens = append(p.listens, six)
-	case inUse(err): // a browser may take ::1 for localhost, and would reach a stranger
-		return busy(p.Port, err)
-	}
-	return nil
-}
-
-// app joins the use cases to the web.
-func (p *Program) app() web.App {
-	return web.App{
-		Static:  static.Files,
-		Who:     func(string) (rights.Asker, error) { return rights.Asker{Role: rights.Stranger}, nil },
-		Local:   func() rights.Asker { return rights.Asker{Role: rights.Owner} },
-		Hosts:   func() []string { return nil },
-		Network: func() web.Network { return web.Network{} },
-		About:   func(rights.Asker) (any, error) { return p.current.Load().About(buildVersion()) },
-		Join: web.Body(func(_ rights.Asker, q hub.JoinRequest) (*hub.Joined, error) {
-			return p.current.Load().Join(q)
-		}),
-		Exchange: web.Body(func(_ rights.Asker, q exchange.Request) (*exchange.Answer, error) {
-			return p.current.Load().Exchange(q)
-		}),
-		Bag:        func(_ rights.Asker, code string) (any, error) { return p.current.Load().Bag(code) },
-		EndExample: p.endExample,
-		Events:     func() (<-chan uint64, func()) { return p.current.Load().Subscribe() },
-		Env: func(name string) (calc.Env, error) {
-			now := world().Now()
-			table, err := p.current.Load().Table(name, now)
-			return env(now, table), err
-		},
-		Log: p.Log,
-	}
-}
-
-// env is what a sum may know.
-func env(now zone.Instant, table zone.Table) calc.Env {
-	return calc.Env{Now: now, Zone: table, Zones: func(name string) (zone.Table, error) {
-		return hub.ZoneTable(name, now.Add(-40*366*zone.Day), now.Add(10*366*zone.Day))
-	}}
 }
 
 // world is the machine's clock and randomness.

@@ -2,6 +2,7 @@ package hub
 
 import (
 	"coldbatch/internal/batch"
+	"coldbatch/internal/rights"
 	"coldbatch/internal/zone"
 )
 
@@ -14,19 +15,26 @@ type About struct {
 	Zone         zone.Table   `json:"zone"` // the hub's, two years back and six ahead
 	Example      bool         `json:"example"`
 	Now          zone.Instant `json:"now"`
+	Protocol     int          `json:"protocol"` // of the exchange
+	You          rights.Asker `json:"you"`
 }
+
+// protocol is the version of the exchange. A field may join it; what has another
+// meaning would be the next version, and this one be served beside it.
+const protocol = 1
 
 // year is near enough to bound a table of offsets.
 const year = 366 * zone.Day
 
-// About tells who the hub is and what time it has. Version is the program's.
-func (h *Hub) About(version string) (*About, error) {
+// About tells who the hub is, what time it has, and who asks. Version is the
+// program's.
+func (h *Hub) About(who rights.Asker, version string) (*About, error) {
 	now := h.world.Now()
 	table, err := h.Table("", now)
 	if err != nil {
 		return nil, err
 	}
-	return &About{"coldbatch", version, batch.StateVersion, h.Identity, table, h.Example, now}, nil
+	return &About{"coldbatch", version, batch.StateVersion, h.Identity, table, h.Example, now, protocol, who}, nil
 }
 
 // Table gives the zone of that name, the hub's own where it is empty, as Around.

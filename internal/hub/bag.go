@@ -3,20 +3,30 @@ package hub
 import (
 	"encoding/hex"
 	"fmt"
+	"slices"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/label"
+	"coldbatch/internal/rights"
 )
 
 // Bag tells how the bag stands now whose label carries code: the code itself, its
-// whole address, or the id printed under it. The times are told by the clock of
-// the zone where the bag was closed.
-func (h *Hub) Bag(code string) (*batch.BagView, error) {
-	is, err := named(code)
+// whole address, or the id printed under it. Whoever holds the label may read that
+// bag; the id alone, which is short, is for phones of the batch. The times are told
+// by the clock of the zone where the bag was closed.
+func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
+	if err := may(who, rights.SeeBag); err != nil {
+		return nil, err
+	}
+	is, whole, err := named(code)
 	if err != nil {
 		return nil, err
+	}
+	if !whole && !rights.May(who.Role, rights.SeeBatch) {
+		return nil, fault.New(fault.Refused, "an id alone opens no bag on a phone that is not let in").
+			WithHint("scan the code on the label, or pair this phone")
 	}
 	now := h.world.Now()
 	var view *batch.BagView
@@ -24,7 +34,7 @@ func (h *Hub) Bag(code string) (*batch.BagView, error) {
 	err = h.journal.View(func(tx Tx) error {
 		for _, scope := range tx.Scopes() {
 			id := scope.Batch()
-			if id == "" {
+			if id == "" || !whole && who.Role == rights.Helper && !slices.Contains(who.Batches, id) {
 				continue
 			}
 			cached = cached && len(tx.Cache(stateKey(id))) > 0
@@ -73,24 +83,23 @@ func (h *Hub) Bag(code string) (*batch.BagView, error) {
 	return view, nil
 }
 
-// named reads code and gives the test for the bag that it names.
-func named(code string) (func(batch.State, batch.Bag) bool, error) {
-	if c, ok := label.FromAddress(code); ok {
-		l, err := label.Decode(c)
-		if err == nil || fault.Is(err, fault.Newer) { // the token's place is fixed for ever
-			token := hex.EncodeToString(l.Token[:])
-			return func(s batch.State, b batch.Bag) bool { return b.Token == token || b.Bound == token }, nil
-		}
-		if id, notID := label.ParseID(code); notID == nil {
-			return byID(id), nil
-		}
-		return nil, err
+// named reads code and gives the test for the bag that it names, and whether it
+// holds the whole token of the label.
+func named(code string) (is func(batch.State, batch.Bag) bool, whole bool, err error) {
+	c, ok := label.FromAddress(code)
+	if !ok {
+		id, err := label.ParseID(code)
+		return byID(id), false, err
 	}
-	id, err := label.ParseID(code)
-	if err != nil {
-		return nil, err
+	l, err := label.Decode(c)
+	if err == nil || fault.Is(err, fault.Newer) { // the token's place is fixed for ever
+		token := hex.EncodeToString(l.Token[:])
+		return func(s batch.State, b batch.Bag) bool { return b.Token == token || b.Bound == token }, true, nil
 	}
-	return byID(id), nil
+	if id, notID := label.ParseID(code); notID == nil {
+		return byID(id), false, nil
+	}
+	return nil, false, err
 }
 
 func byID(id string) func(batch.State, batch.Bag) bool {

@@ -4,14 +4,13 @@ import "coldbatch/internal/journal"
 
 // Fill writes facts into an empty journal, as for the example.
 func (h *Hub) Fill(facts []journal.Fact) error {
-	return h.journal.Update(func(tx Tx) error {
-		p := h.pen(tx, h.world.Now())
+	_, err := h.write(h.world.Now(), func(p *pen) error {
 		for _, f := range facts {
 			if err := p.take(f); err != nil {
 				return err
 			}
 		}
-		_, err := p.done()
-		return err
+		return nil
 	})
+	return err
 }

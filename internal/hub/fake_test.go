@@ -191,7 +191,7 @@ func (p *phone) meet(t testing.TB, h *Hub, lease ...journal.ID) *exchange.Answer
 		for _, f := range p.unsent[:n] {
 			q.Facts = append(q.Facts, f.Text())
 		}
-		a, err := h.Exchange(q)
+		a, err := h.Exchange(h.Local(), q)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,8 +1,9 @@
 // Package hub holds the use cases of the program in the house: it fixes who it
-// is at the first run, lets phones join, exchanges facts with them, leases bag
-// numbers, and tells how a bag stands. Call Open with a journal; then Join,
-// Exchange, Bag and About answer requests. It knows no network and no file: both
-// are interfaces it declares, and clock and randomness come in as functions.
+// is at the first run, lets phones in and out, exchanges facts with them, leases
+// bag numbers, takes the readings of sensors, and tells how a bag stands. Call
+// Open with a journal; then Who says who asks, and Pair, Exchange, Bag, Phones and
+// the others answer. It knows no network and no file: both are interfaces it
+// declares, and clock and randomness come in as functions.
 package hub
 
 import (
@@ -50,8 +51,14 @@ type Hub struct {
 	journal Journal
 	world   World
 
+	changing sync.Mutex // one change of the access at a time
+
 	mu          sync.Mutex
 	subscribers map[chan uint64]bool // nil once closed
+	access      access
+	standing    standing
+	read        map[string]lastRead         // by the hash of the sensor's token
+	seen        map[journal.ID]zone.Instant // the last exchange of each phone since the start
 }
 
 // Open opens the use cases on j. At the first run it fixes the identity from
@@ -68,7 +75,12 @@ func Open(j Journal, wish Identity, w World) (*Hub, error) {
 	} else if id, err = fix(j, wish, w); err != nil {
 		return nil, err
 	}
-	return &Hub{Identity: id, journal: j, world: w, subscribers: map[chan uint64]bool{}}, nil
+	access, err := readAccess(j)
+	if err != nil {
+		return nil, err
+	}
+	return &Hub{Identity: id, journal: j, world: w, subscribers: map[chan uint64]bool{}, access: access,
+		seen: map[journal.ID]zone.Instant{}}, nil
 }
 
 // Close ends every subscription. It does not close the journal.

@@ -45,7 +45,7 @@ func TestJoin(t *testing.T) {
 	h := newHouse(t)
 	first := h.id()
 	for range 2 { // a phone that joins again keeps its letter
-		j, err := h.Join(JoinRequest{Device: first, Name: "kitchen phone"})
+		j, err := h.Join(h.Local(), JoinRequest{Device: first, Name: "kitchen phone"})
 		if err != nil || j.Letter != "A" || j.Hub != h.Identity {
 			t.Fatalf("%+v %v", j, err)
 		}
@@ -54,16 +54,16 @@ func TestJoin(t *testing.T) {
 		t.Errorf("joining wrote %d facts, %s", len(h.facts), h.facts[0].Text())
 	}
 	for _, want := range journal.Letters[1:] {
-		if j, err := h.Join(JoinRequest{Device: h.id()}); err != nil || j.Letter != string(want) {
+		if j, err := h.Join(h.Local(), JoinRequest{Device: h.id()}); err != nil || j.Letter != string(want) {
 			t.Fatalf("%+v %v, want %c", j, err, want)
 		}
 	}
 	for range 2 {
-		if j, err := h.Join(JoinRequest{Device: h.id()}); err != nil || j.Letter != "" {
+		if j, err := h.Join(h.Local(), JoinRequest{Device: h.id()}); err != nil || j.Letter != "" {
 			t.Fatalf("when all letters are taken: %+v %v", j, err)
 		}
 	}
-	_, err := h.Join(JoinRequest{Device: "x"})
+	_, err := h.Join(h.Local(), JoinRequest{Device: "x"})
 	wants(t, err, fault.Input)
 }
 
@@ -147,7 +147,7 @@ func TestBag(t *testing.T) {
 		t.Fatalf("%+v %v", tag, err)
 	}
 	for _, code := range []string{tag.Code, tag.Address, tag.Typed} {
-		v, err := h.Bag(code)
+		v, err := h.Bag(h.Local(), code)
 		if err != nil || v.ID != bag || v.Number != "8" {
 			t.Errorf("%s: %+v %v", code, v, err)
 		}
@@ -158,24 +158,24 @@ func TestBag(t *testing.T) {
 	// What is cached shows the next fact too.
 	p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: bag, Kind: "bag.opened", Body: json.RawMessage(`{}`)})
 	p.meet(t, h.Hub)
-	if v, err := h.Bag(tag.Code); err != nil || v.Stage != "opened" {
+	if v, err := h.Bag(h.Local(), tag.Code); err != nil || v.Stage != "opened" {
 		t.Errorf("after it was opened: %+v %v", v, err)
 	}
 	// A cache of another version is not used.
 	h.cache[stateKey(id)] = []byte(`{"version":0}`)
-	if v, err := h.Bag(tag.Typed); err != nil || v.Number != "8" {
+	if v, err := h.Bag(h.Local(), tag.Typed); err != nil || v.Number != "8" {
 		t.Errorf("with a cache of another version: %+v %v", v, err)
 	}
-	_, err = h.Bag("bananas")
+	_, err = h.Bag(h.Local(), "bananas")
 	wants(t, err, fault.Input)
 	other := newHouse(t)
-	_, err = other.Bag(tag.Code)
+	_, err = other.Bag(other.Local(), tag.Code)
 	wants(t, err, fault.NotFound)
 }
 
 func TestAbout(t *testing.T) {
 	h := newHouse(t)
-	a, err := h.About("1.2.3")
+	a, err := h.About(h.Local(), "1.2.3")
 	if err != nil || a.Version != "1.2.3" || a.StateVersion != batch.StateVersion || a.Now != noon || a.Example {
 		t.Fatalf("%+v %v", a, err)
 	}

@@ -44,12 +44,20 @@ func Known(j Journal) (id Identity, known bool, err error) {
 	return id, known, err
 }
 
-// agrees returns a fault where wish names a port other than the one fixed. The
+// agrees returns a fault where wish names something else than what is fixed. The
 // zone of the machine may change; that of the hub does not.
 func (id Identity) agrees(wish Identity) error {
-	if wish.Port != 0 && wish.Port != id.Port {
-		return fault.New(fault.Conflict, "port %d is not the port of this file, which is %d", wish.Port, id.Port).
-			WithHint("phones and labels know it by port %d; leave --port out, or use another --data folder", id.Port)
+	differ := func(what string, wished, fixed any, flag string) error {
+		return fault.New(fault.Conflict, "%s %v is not the %s of this file, which is %v", what, wished, what, fixed).
+			WithHint("phones and labels know it by %v; leave %s out, or use another --data folder", fixed, flag)
+	}
+	switch {
+	case wish.Port != 0 && wish.Port != id.Port:
+		return differ("port", wish.Port, id.Port, "--port")
+	case wish.HTTPS != 0 && wish.HTTPS != id.HTTPS:
+		return differ("https port", wish.HTTPS, id.HTTPS, "--https")
+	case wish.Host != "" && wish.Host != id.Host:
+		return differ("name", wish.Host, id.Host, "--name")
 	}
 	return nil
 }
@@ -61,6 +69,12 @@ func fix(j Journal, wish Identity, w World) (Identity, error) {
 	id := Identity{ID: journal.NewID(b), Name: DefaultName, Host: DefaultHost, Port: DefaultPort, HTTPS: DefaultHTTPS, Zone: "UTC"}
 	if wish.Port != 0 {
 		id.Port = wish.Port
+	}
+	if wish.HTTPS != 0 {
+		id.HTTPS = wish.HTTPS
+	}
+	if wish.Host != "" {
+		id.Host = wish.Host
 	}
 	if wish.Zone != "" {
 		id.Zone = wish.Zone

@@ -1,10 +1,9 @@
 package hub
 
 import (
-	"errors"
-	"strings"
-
+	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
 )
 
 // JoinRequest is a phone that wants to belong to the house.
@@ -20,49 +19,55 @@ type Joined struct {
 	Hub    Identity `json:"hub"`
 }
 
-// Join makes a phone known and gives it its letter. A phone that joins again
+// Join makes a phone known and gives it its letter: at the computer itself, or
+// for one that was paired and meets a hub that forgot it. A phone that joins again
 // keeps the letter it has.
-func (h *Hub) Join(q JoinRequest) (*Joined, error) {
+func (h *Hub) Join(who rights.Asker, q JoinRequest) (*Joined, error) {
 	if err := h.ours(); err != nil {
+		return nil, err
+	}
+	if err := may(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
 	if err := q.Device.Check("device"); err != nil {
 		return nil, err
 	}
-	if strings.TrimSpace(q.Name) == "" {
-		q.Name = "phone"
+	if who.Device != "" && who.Device != q.Device {
+		return nil, fault.New(fault.Refused, "this is not the phone that was paired").WithHint("pair it with a code of its own")
 	}
 	now := h.world.Now()
 	var letter string
-	var wrote uint64
-	run := func(tx Tx, writing bool) error {
+	var known bool
+	err := h.journal.View(func(tx Tx) error {
 		house, err := tx.Scope(journal.House)
-		if err != nil {
-			return err
-		}
-		var known bool
-		if letter, known = letterOf(house, q.Device); known {
-			return nil
-		}
-		if !writing {
-			return errWrites
-		}
-		p := h.pen(tx, now)
-		if err := p.write(journal.House, q.Device, "device.joined", journal.DeviceJoined{Name: q.Name, Letter: letter}); err != nil {
-			return err
-		}
-		wrote, err = p.done()
+		letter, known = letterOf(house, q.Device)
 		return err
+	})
+	if err != nil || known {
+		return &Joined{letter, h.Identity}, err
 	}
-	err := h.journal.View(func(tx Tx) error { return run(tx, false) })
-	if errors.Is(err, errWrites) {
-		err = h.journal.Update(func(tx Tx) error { return run(tx, true) })
-	}
+	p, err := h.write(now, func(p *pen) (err error) {
+		letter, err = p.join(q.Device, q.Name)
+		return err
+	})
 	if err != nil {
 		return nil, err
 	}
-	h.hint(wrote)
+	h.hint(p.seq)
 	return &Joined{letter, h.Identity}, nil
+}
+
+// join makes a phone known, unless it is, and gives its letter.
+func (p *pen) join(device journal.ID, name string) (letter string, err error) {
+	house, err := p.tx.Scope(journal.House)
+	if err != nil {
+		return "", err
+	}
+	letter, known := letterOf(house, device)
+	if known {
+		return letter, nil
+	}
+	return letter, p.write(journal.House, device, "device.joined", journal.DeviceJoined{Name: nameOr(name), Letter: letter})
 }
 
 // letterOf gives the letter that device has, else the next one that is free.

@@ -1,8 +1,11 @@
 package hub
 
 import (
+	"slices"
+
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
 )
 
 // fewNumbers is when a phone gets another block: it may be away for the rest of
@@ -14,7 +17,7 @@ const fewNumbers = 5
 // out, gives none: its bags then bear the phone's letter. Nor does a phone whose
 // cursor is not ours get any: the hub may have been put back from an old copy and
 // have forgotten leases, which that phone is about to bring.
-func (h *Hub) short(tx Tx, q exchange.Request) (map[journal.ID]journal.Leased, error) {
+func (h *Hub) short(tx Tx, q exchange.Request, who rights.Asker) (map[journal.ID]journal.Leased, error) {
 	blocks := map[journal.ID]journal.Leased{}
 	if q.Cursor == nil {
 		return blocks, nil
@@ -23,7 +26,7 @@ func (h *Hub) short(tx Tx, q exchange.Request) (map[journal.ID]journal.Leased, e
 		return blocks, nil
 	}
 	for _, id := range q.Lease {
-		if !id.Valid() {
+		if !id.Valid() || who.Role != rights.Owner && !slices.Contains(who.Batches, id) {
 			continue
 		}
 		s, err := state(tx, id)

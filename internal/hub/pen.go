@@ -14,6 +14,8 @@ type pen struct {
 	tx      Tx
 	author  journal.Author
 	written int
+	doubts  doubtful
+	seq     uint64 // the newest, once all is written; 0 where nothing was
 }
 
 const stampKey = "stamp"
@@ -35,6 +37,7 @@ func (p *pen) take(f journal.Fact) error {
 		return err
 	}
 	p.written++
+	p.doubts.by(f)
 	p.author.Seen = journal.Latest(p.author.Seen, []journal.Fact{f})
 	if id := f.Scope.Batch(); id != "" {
 		return p.tx.SetCache(stateKey(id), nil)
@@ -55,11 +58,28 @@ func (p *pen) write(scope journal.Scope, subject journal.ID, kind string, body a
 	return p.take(facts[0])
 }
 
-// done keeps the clock of stamps and gives the newest sequence; where nothing was
-// written it does nothing and gives 0.
-func (p *pen) done() (wrote uint64, err error) {
+// done keeps the clock of stamps; where nothing was written it does nothing.
+func (p *pen) done() error {
 	if p.written == 0 {
-		return 0, nil
+		return nil
 	}
-	return p.tx.Last(), p.tx.SetMeta(stampKey, []byte(p.author.Seen.String()))
+	p.seq = p.tx.Last()
+	return p.tx.SetMeta(stampKey, []byte(p.author.Seen.String()))
+}
+
+// write lets do write in one transaction. When it returns, what was written is on
+// the disk, and what it made doubtful is forgotten.
+func (h *Hub) write(now zone.Instant, do func(*pen) error) (p *pen, err error) {
+	err = h.journal.Update(func(tx Tx) error {
+		p = h.pen(tx, now)
+		if err := do(p); err != nil {
+			return err
+		}
+		return p.done()
+	})
+	if err != nil {
+		return nil, err
+	}
+	h.drop(p.doubts)
+	return p, nil
 }

@@ -63,8 +63,12 @@ func acts(list ...Act) map[Act]bool {
 // May says whether role may act. An unknown role or act may not.
 func May(role Role, act Act) bool { return may[role][act] }
 
-// hubOnly are kinds of fact that the hub alone writes.
-var hubOnly = map[string]bool{journal.KindLeased: true, "device.joined": true}
+// hubOnly are kinds of fact that the hub alone writes, ownerOnly those that a
+// helper does not write though it may write there.
+var (
+	hubOnly   = map[string]bool{journal.KindLeased: true, "device.joined": true, "share.joined": true}
+	ownerOnly = map[string]bool{"share.opened": true, "share.closed": true}
+)
 
 // onScope names what seeing and writing a fact of each sort of scope is.
 var onScope = map[string]struct{ see, write Act }{
@@ -76,13 +80,19 @@ var onScope = map[string]struct{ see, write Act }{
 
 // Write returns a fault when role, as a phone, may not write f. joined says
 // whether the phone joined a batch or may use a place; for an owner it is not
-// asked.
+// asked. Whose entries a helper may take back is for who knows them to say.
 func Write(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
 	if hubOnly[f.Kind] {
 		return fault.New(fault.Refused, "%s is written by the hub alone", f.Kind)
 	}
+	return Pass(role, f, joined)
+}
+
+// Pass returns a fault when role, as a phone, may not pass on f, which another
+// wrote: a hub that was put back from an old copy gets from phones what it lost.
+func Pass(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
 	sort, _ := f.Scope.Split()
-	if !May(role, onScope[sort].write) || role != Owner && !joined(f.Scope) {
+	if !May(role, onScope[sort].write) || role != Owner && (!joined(f.Scope) || ownerOnly[f.Kind] || f.Kind == "share.joined") {
 		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).
 			WithHint("ask the owner to let it in")
 	}

@@ -48,6 +48,9 @@ func TestFactsByScope(t *testing.T) {
 		{"the owner anywhere", Owner, other, "bag.closed", true, true},
 		{"the owner in the house", Owner, journal.House, "device.named", true, true},
 		{"numbers are the hub's to give", Owner, mine, journal.KindLeased, true, false},
+		{"who helps too", Owner, mine, "share.joined", true, false},
+		{"a helper lets nobody in", Helper, mine, "share.opened", true, false},
+		{"nor out", Helper, mine, "share.closed", true, false},
 		{"letters too", Owner, journal.House, "device.joined", true, false},
 	} {
 		f := journal.Fact{Scope: c.scope, Kind: c.kind}

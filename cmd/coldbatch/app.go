@@ -1,0 +1,69 @@
+package main
+
+import (
+	"coldbatch/internal/calc"
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/hub"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/web"
+	"coldbatch/internal/zone"
+	"coldbatch/static"
+)
+
+// app joins the use cases to the web. Who asks comes from the web; the example
+// may take the place of the journal at any time.
+func (p *Program) app() web.App {
+	now := p.current.Load
+	return web.App{
+		Static:  static.Files,
+		Who:     func(token string) (rights.Asker, error) { return now().Who(token) },
+		Local:   func() rights.Asker { return now().Local() },
+		Hosts:   func() []string { return p.network.hosts() },
+		Network: func() web.Network { return p.network.now() },
+
+		About: func(who rights.Asker) (any, error) { return now().About(who, buildVersion()) },
+		Pair: func(who rights.Asker, body []byte) (any, string, error) {
+			var token string
+			v, err := web.Body(func(who rights.Asker, q hub.PairRequest) (*hub.Paired, error) {
+				paired, err := now().Pair(who, q)
+				if err == nil {
+					token = paired.Token
+				}
+				return paired, err
+			})(who, body)
+			return v, token, err
+		},
+		Join: web.Body(func(who rights.Asker, q hub.JoinRequest) (*hub.Joined, error) { return now().Join(who, q) }),
+		Exchange: web.Body(func(who rights.Asker, q exchange.Request) (*exchange.Answer, error) {
+			return now().Exchange(who, q)
+		}),
+		Events:  func() (<-chan uint64, func()) { return now().Subscribe() },
+		Bag:     func(who rights.Asker, code string) (any, error) { return now().Bag(who, code) },
+		Invite:  func(who rights.Asker) (any, error) { return now().Invite(who) },
+		Phones:  func(who rights.Asker) (any, error) { return now().Phones(who) },
+		Held:    func(who rights.Asker, device journal.ID) (any, error) { return now().Held(who, device) },
+		Accept:  func(who rights.Asker, device journal.ID) (any, error) { return now().Accept(who, device) },
+		Discard: func(who rights.Asker, device journal.ID) (any, error) { return now().Discard(who, device) },
+		Reading: func(token string, celsius float64) error {
+			return now().Reading(token, hub.Reading{Celsius: celsius})
+		},
+		Photos: album{photosOf(p.Data), func(who rights.Asker, hash string) (bool, error) {
+			return now().SeesPhoto(who, hash)
+		}},
+		EndExample: p.endExample,
+		Env: func(name string) (calc.Env, error) {
+			at := world().Now()
+			table, err := now().Table(name, at)
+			return env(at, table), err
+		},
+		Log: p.Log,
+	}
+}
+
+// env is what a sum may know.
+func env(now zone.Instant, table zone.Table) calc.Env {
+	return calc.Env{Now: now, Zone: table, Zones: func(name string) (zone.Table, error) {
+		return hub.ZoneTable(name, now.Add(-40*366*zone.Day), now.Add(10*366*zone.Day))
+	}}
+}

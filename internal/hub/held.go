@@ -1,0 +1,241 @@
+package hub
+
+import (
+	"encoding/json"
+	"slices"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
+)
+
+// What a phone sends that is let in no more is kept apart until an owner has
+// looked at it. There is a bound: such a phone must not fill the disk.
+const (
+	maxHeld      = 5000
+	maxHeldBytes = 4 << 20
+)
+
+// held is what waits of one phone.
+type held struct {
+	Facts   []journal.Fact `json:"facts"`
+	Dropped []journal.ID   `json:"dropped,omitempty"` // that an owner would not have
+}
+
+func heldKey(device journal.ID) string { return "held/" + string(device) }
+
+func readHeld(tx Tx, device journal.ID) (x held, err error) {
+	if b := tx.Meta(heldKey(device)); len(b) > 0 && json.Unmarshal(b, &x) != nil {
+		return x, fault.New(fault.Damaged, "what waits of phone %s does not read", device).WithHint("run `coldbatch check`, or go back to a backup")
+	}
+	return x, nil
+}
+
+func writeHeld(tx Tx, device journal.ID, x held) error {
+	b, err := json.Marshal(x)
+	if err != nil {
+		return err
+	}
+	return tx.SetMeta(heldKey(device), b)
+}
+
+// hold keeps the facts of a phone that is let in no more, and says so.
+func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
+	var waits int
+	run := func(tx Tx) (changed bool, x held, err error) {
+		if x, err = readHeld(tx, who.Device); err != nil {
+			return false, x, err
+		}
+		size, known := 0, map[journal.ID]bool{}
+		for _, id := range x.Dropped {
+			known[id] = true
+		}
+		for _, f := range x.Facts {
+			known[f.ID] = true
+			size += len(f.Text())
+		}
+		for _, text := range texts {
+			var f journal.Fact
+			if json.Unmarshal(text, &f) != nil || f.Device != who.Device || known[f.ID] || tx.Has(f.ID) ||
+				rights.Write(rights.Owner, f, nil) != nil {
+				continue
+			}
+			if size += len(f.Text()); len(x.Facts) == maxHeld || size > maxHeldBytes {
+				break
+			}
+			known[f.ID] = true
+			x.Facts, changed = append(x.Facts, f), true
+		}
+		waits = len(x.Facts)
+		return changed, x, nil
+	}
+	var changed bool
+	err := h.journal.View(func(tx Tx) (err error) {
+		changed, _, err = run(tx)
+		return err
+	})
+	if err == nil && changed {
+		err = h.journal.Update(func(tx Tx) error {
+			_, x, err := run(tx)
+			if err != nil {
+				return err
+			}
+			return writeHeld(tx, who.Device, x)
+		})
+	}
+	if err != nil {
+		return err
+	}
+	told := fault.New(fault.Refused, "this phone is let in no more")
+	if waits > 0 {
+		told = fault.New(fault.Refused, "this phone is let in no more; what it sent (%d) waits for the owner", waits)
+	}
+	return told.WithHint("what you record stays on this phone; ask who keeps the house")
+}
+
+// HeldLine is one entry that waits.
+type HeldLine struct {
+	ID    journal.ID    `json:"id"`
+	Kind  string        `json:"kind"`
+	Doc   string        `json:"doc"` // what that kind means
+	At    zone.Instant  `json:"at"`
+	Batch string        `json:"batch,omitempty"` // its name
+	Scope journal.Scope `json:"scope"`
+}
+
+// Held tells what waits of a phone that is let in no more.
+func (h *Hub) Held(who rights.Asker, device journal.ID) ([]HeldLine, error) {
+	if err := may(who, rights.RunHouse); err != nil {
+		return nil, err
+	}
+	lines := []HeldLine{}
+	err := h.journal.View(func(tx Tx) error {
+		x, err := readHeld(tx, device)
+		if err != nil {
+			return err
+		}
+		for _, f := range journal.Ordered(x.Facts) {
+			line := HeldLine{ID: f.ID, Kind: f.Kind, At: f.At, Scope: f.Scope}
+			if k, known := journal.Find(f.Kind); known {
+				line.Doc = k.Doc
+			}
+			if id := f.Scope.Batch(); id != "" {
+				s, err := state(tx, id)
+				if err != nil {
+					return err
+				}
+				line.Batch = s.Name
+			}
+			lines = append(lines, line)
+		}
+		return nil
+	})
+	return lines, err
+}
+
+// Settled is what came of the entries that waited.
+type Settled struct {
+	Facts int `json:"facts"`
+}
+
+// Accept takes what waits of a phone into the journal.
+func (h *Hub) Accept(who rights.Asker, device journal.ID) (*Settled, error) {
+	return h.settle(who, device, func(p *pen, x *held) error {
+		for _, f := range x.Facts {
+			if err := p.take(f); err != nil {
+				return err
+			}
+		}
+		x.Facts = nil
+		return nil
+	})
+}
+
+// Discard lets go of what waits of a phone. The phone may send it again; it is not
+// kept again.
+func (h *Hub) Discard(who rights.Asker, device journal.ID) (*Settled, error) {
+	return h.settle(who, device, func(_ *pen, x *held) error {
+		for _, f := range x.Facts {
+			x.Dropped = append(x.Dropped, f.ID)
+		}
+		x.Dropped = x.Dropped[max(0, len(x.Dropped)-maxHeld):]
+		x.Facts = nil
+		return nil
+	})
+}
+
+func (h *Hub) settle(who rights.Asker, device journal.ID, do func(*pen, *held) error) (*Settled, error) {
+	if err := h.ours(); err != nil {
+		return nil, err
+	}
+	if err := may(who, rights.RunHouse); err != nil {
+		return nil, err
+	}
+	var n int
+	p, err := h.write(h.world.Now(), func(p *pen) error {
+		x, err := readHeld(p.tx, device)
+		if err != nil {
+			return err
+		}
+		n = len(x.Facts)
+		if err := do(p, &x); err != nil {
+			return err
+		}
+		return writeHeld(p.tx, device, x)
+	})
+	if err != nil {
+		return nil, err
+	}
+	h.hint(p.seq)
+	return &Settled{n}, nil
+}
+
+// Import takes in facts of a file that a phone saved, whoever wrote them, and gives
+// how many were new.
+func (h *Hub) Import(facts []journal.Fact) (added int, refused []exchange.Refusal, err error) {
+	refused = []exchange.Refusal{}
+	if err := h.ours(); err != nil {
+		return 0, refused, err
+	}
+	for part := range slices.Chunk(facts, exchange.MaxFacts) {
+		p, err := h.write(h.world.Now(), func(p *pen) error {
+			for _, f := range part {
+				if err := p.take(f); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
+		if err != nil {
+			return added, refused, err
+		}
+		added += p.written
+		h.hint(p.seq)
+	}
+	return added, refused, nil
+}
+
+// SeesPhoto says whether who may see the photo with that SHA-256 in hex: an owner
+// any, a helper those that an entry of its batches names.
+func (h *Hub) SeesPhoto(who rights.Asker, hash string) (sees bool, err error) {
+	if who.Role == rights.Owner {
+		return true, nil
+	}
+	err = h.journal.View(func(tx Tx) error {
+		for _, id := range who.Batches {
+			facts, err := tx.Scope(journal.BatchScope(id))
+			if err != nil {
+				return err
+			}
+			for _, f := range facts {
+				if b, ok := journal.Decode[journal.Photo](f); ok && f.Kind == "piece.photographed" && b.SHA256 == hash {
+					sees = true
+				}
+			}
+		}
+		return nil
+	})
+	return sees, err
+}

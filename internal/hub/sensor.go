@@ -1,0 +1,80 @@
+package hub
+
+import (
+	"math"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// sensor is one that reports to a place.
+type sensor struct {
+	place journal.ID
+	name  string
+}
+
+// Reading is what a sensor says, −40 to 90 °C.
+type Reading struct {
+	Celsius float64 `json:"celsius"`
+}
+
+// A sensor may report every second; a place changes within minutes. A reading that
+// says nothing new is taken and not kept.
+const (
+	newsAfter = 5 * zone.Minute
+	newsBy    = 0.3 // °C
+	stillSame = 30 * zone.Minute
+)
+
+type lastRead struct {
+	at      zone.Instant
+	celsius float64
+}
+
+// Reading takes a reading from the sensor that holds token.
+func (h *Hub) Reading(token string, r Reading) error {
+	if err := h.ours(); err != nil {
+		return err
+	}
+	if math.IsNaN(r.Celsius) || r.Celsius < -40 || r.Celsius > 90 {
+		return fault.New(fault.Input, "%g °C is not the temperature of a place", r.Celsius).WithHint("from -40 to 90 °C")
+	}
+	code, err := journal.ReadCode(token)
+	if err != nil {
+		return fault.New(fault.Refused, "the token of the sensor is not one that this program knows").
+			WithHint("add the sensor to its place in the app, and give it the token that is shown there")
+	}
+	hash := hashOf(code)
+	known, err := h.sensorsOf()
+	if err != nil {
+		return err
+	}
+	s, ok := known[hash]
+	if !ok {
+		return fault.New(fault.Refused, "the token of the sensor is not one that this program knows").
+			WithHint("it may have been taken back: add the sensor to its place in the app again")
+	}
+	now := h.world.Now()
+	h.mu.Lock()
+	last, had := h.read[hash]
+	h.mu.Unlock()
+	since, by := now.Sub(last.at), math.Abs(r.Celsius-last.celsius)
+	if had && since >= 0 && (since < newsAfter || by < newsBy && since < stillSame) {
+		return nil
+	}
+	p, err := h.write(now, func(p *pen) error {
+		return p.write(journal.PlaceScope(s.place), s.place, "place.read", journal.PlaceRead{Celsius: r.Celsius, Sensor: s.name})
+	})
+	if err != nil {
+		return err
+	}
+	h.mu.Lock()
+	if h.read == nil {
+		h.read = map[string]lastRead{}
+	}
+	h.read[hash] = lastRead{now, r.Celsius}
+	h.mu.Unlock()
+	h.hint(p.seq)
+	return nil
+}
