@@ -51,8 +51,15 @@ export async function sendAgain() {
 
 // carry begins to carry pictures, and goes on for as long as the app is open.
 export function carry() {
-  count().catch(console.error);
-  effect(() => { changed.value; if (near(hub.value)) kick(soon); });
+  let was = '';
+  effect(() => { changed.value; count().catch(console.error); });
+  effect(() => {
+    changed.value;
+    const { role, id } = hub.value;
+    if (`${role} ${id}` !== was) refused.clear(); // let in anew, or another hub
+    was = `${role} ${id}`;
+    if (near(hub.value)) kick(soon);
+  });
 }
 
 let timer = 0;
@@ -82,7 +89,7 @@ async function travel() {
 }
 
 // refused are the pictures that the hub would not take: they wait for the next
-// start, or until another hub is met.
+// start, or until the phone is let in as another.
 const refused = new Set();
 
 async function push() {
@@ -91,6 +98,7 @@ async function push() {
     const row = await transact(['photos'], 'readonly', (t) => t.photos.get(hash));
     if (row.pending === fresh || (await ask(hash, 'HEAD')).status !== 200) {
       const answer = await ask(hash, 'PUT', row);
+      if (answer.status >= 500 || answer.status === 429) throw away(); // later it may
       if (!answer.ok) {
         refused.add(hash);
         console.warn('the hub refused a photo:', answer.status);
