@@ -46,7 +46,7 @@ func newHouse(t *testing.T, args ...string) *house {
 // start starts the program and waits until it answers.
 func (h *house) start() {
 	h.t.Helper()
-	h.cmd = exec.Command(h.path, append([]string{"--data", h.data, "--port", strconv.Itoa(h.port)}, h.args...)...)
+	h.cmd = exec.Command(h.path, append([]string{"--data", h.data, "--port", strconv.Itoa(h.port), "--here"}, h.args...)...)
 	h.cmd.Env = append(os.Environ(), "TZ=Europe/Lisbon")
 	h.cmd.Stdout, h.cmd.Stderr = &h.log, &h.log
 	if err := h.cmd.Start(); err != nil {

@@ -134,13 +134,13 @@ func (r *running) text() string {
 func (r *running) find(pattern string) string {
 	r.t.Helper()
 	e := regexp.MustCompile(pattern)
-	for range 400 {
+	for range 600 {
 		if m := e.FindStringSubmatch(r.text()); m != nil {
 			return m[1]
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
-	r.t.Fatalf("it did not say %s in 20 s, but:\n%s", pattern, r.text())
+	r.t.Fatalf("it did not say %s in 30 s, but:\n%s", pattern, r.text())
 	return ""
 }
 
@@ -189,7 +189,7 @@ func phoneStory(code string) error {
 	}
 	var reached netip.Addr
 	p := newWritingPhone(77)
-	p.client = http.Client{Jar: jar, Timeout: 10 * time.Second, Transport: &http.Transport{
+	p.client = http.Client{Jar: jar, Timeout: 3 * time.Second, Transport: &http.Transport{
 		TLSClientConfig:   &tls.Config{RootCAs: roots},
 		DisableKeepAlives: true, // each call finds the name anew
 		DialContext: func(ctx context.Context, network, to string) (net.Conn, error) {
@@ -230,7 +230,14 @@ func phoneStory(code string) error {
 				return err
 			}
 		}
-		if err := p.send(url); err != nil {
+		// An app tries again, too: the program looks for new addresses now and then,
+		// and until it did the phone may be told the one before.
+		err := p.send(url)
+		for try := 0; err != nil && try < 8; try++ {
+			time.Sleep(500 * time.Millisecond)
+			err = p.send(url)
+		}
+		if err != nil {
 			return err
 		}
 		shown, err := p.pull(url)
