@@ -19,7 +19,7 @@ import (
 func joiningPage(t *testing.T) (base string, asked func() string) {
 	t.Helper()
 	port := freePort(t)
-	page, err := web.Plain(web.App{
+	_, page, err := web.New(web.App{
 		Static:  static.Files,
 		Hosts:   func() []string { return nil },
 		Network: func() web.Network { return web.Network{Host: "coldbatch.local", HTTPS: port, HTTP: 8090} },

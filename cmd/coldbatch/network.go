@@ -15,8 +15,13 @@ import (
 	"coldbatch/internal/web"
 )
 
-// lookEvery is how often the program looks whether its addresses changed.
-const lookEvery = 5 * time.Second
+// lookEvery is how often the program looks whether its addresses changed: a phone
+// may be told the one before for so long. A look takes a tenth of a millisecond.
+const lookEvery = 2 * time.Second
+
+// refreshEvery is how often the certificate is looked at, whoever asks for it:
+// what is wrong with it must be in the log long before it ends.
+const refreshEvery = time.Hour
 
 // presence is the program in the home network: under which name and addresses it
 // is reached, and by what certificate.
@@ -43,6 +48,16 @@ func (n *presence) now() web.Network {
 		shown.Addresses = append(shown.Addresses, a.String())
 	}
 	return shown
+}
+
+// live gives the addresses as they are at this moment, for the certificate: a
+// phone may come by one that is a second old.
+func (n *presence) live() []netip.Addr {
+	now, err := lan.Addresses(lan.Machine)
+	if err != nil {
+		return *n.addresses.Load()
+	}
+	return now
 }
 
 // hosts gives the names and addresses that the network may ask for.
@@ -105,18 +120,32 @@ func (p *Program) joinNetwork(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		if n.leaf, err = authority.Leaf(func() []netip.Addr { return *n.addresses.Load() }); err != nil {
+		if n.leaf, err = authority.Leaf(n.live); err != nil {
 			return err
 		}
 		n.shown.Fingerprint, n.shown.Authority, n.shown.Profile = authority.Fingerprint(), authority.DER(), authority.Profile()
 	}
 	p.network = n
-	go lan.Watch(ctx, lan.Machine, lookEvery, func(now []netip.Addr) {
-		n.addresses.Store(&now)
+	refresh := func() {
 		if err := n.leaf.Refresh(); err != nil {
 			p.Log.Print(err)
 		}
+	}
+	go lan.Watch(ctx, lan.Machine, lookEvery, func(now []netip.Addr) {
+		n.addresses.Store(&now)
+		refresh()
 	})
+	go func() {
+		for tick := time.NewTicker(refreshEvery); ; {
+			select {
+			case <-tick.C:
+				refresh()
+			case <-ctx.Done():
+				tick.Stop()
+				return
+			}
+		}
+	}()
 	go lan.Announce(ctx, p.real.Host, lan.Machine, lookEvery, func(err error) {
 		p.Log.Printf("phones may have to use the address instead of the name: %v", err)
 	})

@@ -55,12 +55,7 @@ func (p *Program) Run() (err error) {
 			p.Close()
 		}
 	}()
-	app := p.app()
-	full, err := web.New(app)
-	if err != nil {
-		return err
-	}
-	plain, err := web.Plain(app)
+	full, plain, err := web.New(p.app())
 	if err != nil {
 		return err
 	}

@@ -28,7 +28,7 @@ func TestAcknowledgedAfterSync(t *testing.T) {
 	h := &house{t: t, data: t.TempDir(), port: freePort(t)}
 	out := filepath.Join(t.TempDir(), "calls")
 	cmd := exec.Command(strace, "-f", "-ttt", "-T", "-s", "12", "-e", "trace=fdatasync,fsync,msync,write", "-o", out,
-		binary(t), "--data", h.data, "--port", strconv.Itoa(h.port))
+		binary(t), "--data", h.data, "--port", strconv.Itoa(h.port), "--here")
 	cmd.Env = append(os.Environ(), "TZ=Europe/Lisbon")
 	cmd.Stdout, cmd.Stderr = &h.log, &h.log
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // killing strace alone would leave the program

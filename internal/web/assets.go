@@ -5,6 +5,7 @@ import (
 	"encoding/base64"
 	"encoding/hex"
 	"fmt"
+	"io"
 	"io/fs"
 	"net/http"
 	"path"
@@ -27,9 +28,41 @@ var types = map[string]string{
 // where generation made them.
 type asset struct {
 	name   string
-	body   []byte
 	sum    [sha256.Size]byte
-	br, gz []byte
+	plain  form
+	br, gz form // of no size where there is none
+}
+
+// form is one form of an asset. Its bytes stay where they are embedded, on the
+// disk until somebody asks for them, or are made by the program.
+type form struct {
+	files fs.FS
+	name  string
+	made  []byte
+	size  int64
+}
+
+func formOf(files fs.FS, name string) form {
+	info, err := fs.Stat(files, name)
+	if err != nil {
+		return form{}
+	}
+	return form{files: files, name: name, size: info.Size()}
+}
+
+// send writes the form's bytes.
+func (f form) send(w io.Writer) error {
+	if f.made != nil {
+		_, err := w.Write(f.made)
+		return err
+	}
+	file, err := f.files.Open(f.name)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	_, err = io.Copy(w, file)
+	return err
 }
 
 // assets are the app's files, and the policy that its page needs.
@@ -47,12 +80,8 @@ func load(files fs.FS) (*assets, error) {
 		if err != nil || d.IsDir() || !served(name) {
 			return err
 		}
-		body, err := fs.ReadFile(files, name)
-		if err != nil {
-			return err
-		}
-		a.byName[name] = newAsset(files, name, body)
-		return nil
+		a.byName[name], err = newAsset(files, name, formOf(files, name))
+		return err
 	})
 	if err != nil {
 		return nil, err
@@ -63,11 +92,19 @@ func load(files fs.FS) (*assets, error) {
 				WithHint("run `go generate ./...` first, then build again")
 		}
 	}
-	if sw := a.byName["sw.js"]; sw != nil {
-		a.byName["sw.js"] = newAsset(files, "sw.js", append(a.list(), sw.body...))
+	if a.byName["sw.js"] != nil {
+		worker, err := fs.ReadFile(files, "sw.js")
+		if err != nil {
+			return nil, err
+		}
+		worker = append(a.list(), worker...)
+		if a.byName["sw.js"], err = newAsset(files, "sw.js", form{made: worker, size: int64(len(worker))}); err != nil {
+			return nil, err
+		}
 	}
-	a.policy = policy(a.byName["index.html"].body)
-	return a, nil
+	page, err := fs.ReadFile(files, "index.html")
+	a.policy = policy(page)
+	return a, err
 }
 
 // served says whether an embedded file is part of the app: not Go, not hidden,
@@ -85,11 +122,15 @@ func served(name string) bool {
 // it was made of: a file that has changed since has none, and is sent as it is.
 const packed = "dist/packed/"
 
-func newAsset(files fs.FS, name string, body []byte) *asset {
-	a := &asset{name: name, body: body, sum: sha256.Sum256(body)}
-	a.br, _ = fs.ReadFile(files, fmt.Sprintf("%s%x.br", packed, a.sum)) // nil where there is none
-	a.gz, _ = fs.ReadFile(files, fmt.Sprintf("%s%x.gz", packed, a.sum))
-	return a
+func newAsset(files fs.FS, name string, plain form) (*asset, error) {
+	sum := sha256.New()
+	if err := plain.send(sum); err != nil {
+		return nil, err
+	}
+	a := &asset{name: name, plain: plain, sum: [sha256.Size]byte(sum.Sum(nil))}
+	a.br = formOf(files, fmt.Sprintf("%s%x.br", packed, a.sum))
+	a.gz = formOf(files, fmt.Sprintf("%s%x.gz", packed, a.sum))
+	return a, nil
 }
 
 // integrity is the asset's hash as fetch takes it.
@@ -100,11 +141,11 @@ func (a *asset) integrity() string {
 // serve answers with the asset in the best encoding the browser takes. Names are
 // stable, so every use is revalidated; the long cache is the service worker's.
 func (a *asset) serve(w http.ResponseWriter, r *http.Request) {
-	body, encoding := a.body, ""
+	body, encoding := a.plain, ""
 	switch accept := r.Header.Get("Accept-Encoding"); {
-	case a.br != nil && accepts(accept, "br") && brAllowed(r):
+	case a.br.size > 0 && accepts(accept, "br") && brAllowed(r):
 		body, encoding = a.br, "br"
-	case a.gz != nil && accepts(accept, "gzip"):
+	case a.gz.size > 0 && accepts(accept, "gzip"):
 		body, encoding = a.gz, "gzip"
 	}
 	tag := `"` + hex.EncodeToString(a.sum[:]) + encoding + `"`
@@ -126,9 +167,9 @@ func (a *asset) serve(w http.ResponseWriter, r *http.Request) {
 	if encoding != "" {
 		h.Set("Content-Encoding", encoding)
 	}
-	h.Set("Content-Length", strconv.Itoa(len(body)))
+	h.Set("Content-Length", strconv.FormatInt(body.size, 10))
 	if r.Method != http.MethodHead {
-		w.Write(body)
+		_ = body.send(w) // whoever asked is gone
 	}
 }
 

@@ -117,7 +117,7 @@ func app(t *testing.T) App {
 
 func handler(t *testing.T, a App) http.Handler {
 	t.Helper()
-	h, err := New(a)
+	h, _, err := New(a)
 	if err != nil {
 		t.Fatal(err)
 	}

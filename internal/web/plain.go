@@ -8,17 +8,6 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Plain gives the handler of what plain http on the network gets: the joining page
-// at every path, the certificate to trust in both its forms, and a place for
-// sensors to send to. Nothing of the house is in it, and no one is let in by it.
-func Plain(app App) (http.Handler, error) {
-	s, err := newServer(app)
-	if err != nil {
-		return nil, err
-	}
-	return s.plain(), nil
-}
-
 func (s *server) plain() http.Handler {
 	s.policy = s.joiningPolicy
 	s.mine = s.forNetwork

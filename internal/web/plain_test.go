@@ -14,7 +14,7 @@ import (
 
 func plain(t *testing.T, a App) http.Handler {
 	t.Helper()
-	h, err := Plain(a)
+	_, h, err := New(a)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,9 +1,8 @@
 // Package web answers browsers and sensors: it serves the phone app's files,
 // carries requests to the use cases it is given, and lets each asker do what the
 // table of package rights allows, with JSON, status codes, an event stream and
-// strict headers. Call New with an App for what https and this very machine get,
-// Plain for what plain http on the network gets, and Port to join the two on one
-// port. It opens no port, keeps no data and knows no use case by more than its
+// strict headers. Call New with an App, and Port to join its two handlers on the port
+// of plain http. It opens no port, keeps no data and knows no use case by more than its
 // shape.
 package web
 
@@ -71,15 +70,19 @@ func newServer(app App) (*server, error) {
 	return s, nil
 }
 
-// New gives the handler of the whole app: for https, and for plain http from this
-// very machine to itself. It fails, with a sentence that says what to run, where
-// the generated part of the app is not there.
-func New(app App) (http.Handler, error) {
+// New gives the two handlers: full, of the whole app, for https and for plain http
+// from this very machine to itself; and plain, for plain http on the network: the
+// joining page at every path, the certificate to trust in both its forms, and a
+// place for sensors to send to. Nothing of the house is in that one, and no one is
+// let in by it. New fails, with a sentence that says what to run, where the
+// generated part of the app is not there.
+func New(app App) (full, plain http.Handler, err error) {
 	s, err := newServer(app)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return s.full(), nil
+	other := *s
+	return s.full(), other.plain(), nil
 }
 
 func (s *server) full() http.Handler {

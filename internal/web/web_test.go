@@ -216,7 +216,7 @@ func TestEncodings(t *testing.T) {
 		}
 	}
 	// Over plain http from another machine brotli is refused by Chromium.
-	plain, err := Plain(app(t))
+	_, plain, err := New(app(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -287,7 +287,7 @@ func TestNotBuilt(t *testing.T) {
 		f := files()
 		delete(f, name)
 		a.Static = f
-		if _, err := New(a); !fault.Is(err, fault.Unavailable) || !strings.Contains(err.Error(), "go generate ./...") {
+		if _, _, err := New(a); !fault.Is(err, fault.Unavailable) || !strings.Contains(err.Error(), "go generate ./...") {
 			t.Errorf("without %s: %v", name, err)
 		}
 	}

@@ -71,7 +71,7 @@ func TestCookieIsRenewed(t *testing.T) {
 // Who asks as the computer itself may do everything: nothing else may pass for it.
 func TestOnlyTheComputerItselfIsLocal(t *testing.T) {
 	full := handler(t, app(t))
-	plain, err := Plain(app(t))
+	_, plain, err := New(app(t))
 	if err != nil {
 		t.Fatal(err)
 	}

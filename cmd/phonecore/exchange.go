@@ -1,0 +1,72 @@
+package main
+
+import (
+	"encoding/json"
+	"strings"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+	"coldbatch/internal/zone"
+)
+
+// exchangeCalls are the phone's side of the exchange, and the codes by which a
+// phone is let in.
+var exchangeCalls = table{
+	"exchange.ask":     on(askHub),
+	"exchange.hear":    on(hearHub),
+	"exchange.correct": on(correct),
+	"code.new":         on(newCode),
+	"code.read":        on(readCode),
+}
+
+func askHub(q struct {
+	Phone   exchange.Phone    `json:"phone"`
+	Waiting []json.RawMessage `json:"waiting"`
+	Lease   []journal.ID      `json:"lease"`
+}) (exchange.Request, error) {
+	return exchange.Ask(q.Phone, q.Waiting, q.Lease), nil
+}
+
+func hearHub(q struct {
+	Phone  exchange.Phone  `json:"phone"`
+	Sent   []journal.ID    `json:"sent"`
+	Answer exchange.Answer `json:"answer"`
+	Known  []journal.ID    `json:"known"`
+}) (exchange.Steps, error) {
+	return exchange.Hear(q.Phone, q.Sent, q.Answer, q.Known)
+}
+
+func correct(q struct {
+	Waiting []journal.Fact `json:"waiting"`
+	Device  journal.ID     `json:"device"`
+	Offset  zone.Span      `json:"offset"`
+}) ([]journal.Draft, error) {
+	return exchange.Correct(q.Waiting, q.Device, q.Offset), nil
+}
+
+// code is one by which a phone is let in. Hash is what a fact tells of it.
+type code struct {
+	Code   string `json:"code"`
+	Shown  string `json:"shown,omitempty"`
+	Hash   string `json:"hash,omitempty"`
+	Digits bool   `json:"digits,omitempty"` // it is the short one
+}
+
+func newCode(struct{}) (code, error) {
+	var b [10]byte
+	random(b[:])
+	shown := journal.NewCode(b)
+	c := strings.ReplaceAll(shown, "-", "")
+	return code{Code: c, Shown: shown, Hash: label.SHA256Hex(c)}, nil
+}
+
+func readCode(q struct {
+	Typed string `json:"typed"`
+}) (code, error) {
+	if digits, ok := journal.ReadDigits(q.Typed); ok {
+		return code{Code: digits, Digits: true}, nil
+	}
+	c, err := journal.ReadCode(q.Typed)
+	return code{Code: c}, err
+}
