@@ -2,8 +2,16 @@ package label
 
 import (
 	"encoding/binary"
+	"encoding/hex"
 	rot "math/bits"
 )
+
+// SHA256Hex gives the SHA-256 of text as 64 hex digits, for a phone that must not
+// keep the text itself.
+func SHA256Hex(text string) string {
+	sum := sha256([]byte(text))
+	return hex.EncodeToString(sum[:])
+}
 
 // sha256 is SHA-256 as in FIPS 180-4, section 6.2. The standard library has it
 // too, but brings 50 kB of compressed WebAssembly along, a twentieth of what the

@@ -3,6 +3,7 @@ package label
 import (
 	"crypto/hmac"
 	std "crypto/sha256"
+	"encoding/hex"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -16,7 +17,7 @@ func TestSHA256IsTheStandardLibrarys(t *testing.T) {
 		for i := range m {
 			m[i] = byte(i*7 + n)
 		}
-		if got, want := sha256(m), std.Sum256(m); got != want {
+		if got, want := sha256(m), std.Sum256(m); got != want || SHA256Hex(string(m)) != hex.EncodeToString(want[:]) {
 			t.Fatalf("%d bytes: %x, want %x", n, got, want)
 		}
 	}

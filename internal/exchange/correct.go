@@ -1,0 +1,44 @@
+package exchange
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// slack is how far a clock may be from what a fact says of it before the fact is
+// told: package batch corrects no time by less.
+const slack = 2 * zone.Minute
+
+// Correct gives the drafts that tell facts how wrong the clock was by which they
+// were written. device has just measured that its clock lacks offset to the hub's;
+// waiting are the facts that the hub has not got yet, in any order. One draft for
+// each scope that has a fact of device whose clock was never measured, or measured
+// otherwise, and that was not told since. Facts that the hub has are left alone:
+// what was measured then was nearer to them.
+func Correct(waiting []journal.Fact, device journal.ID, offset zone.Span) []journal.Draft {
+	var untold []journal.Scope
+	for _, f := range journal.Ordered(waiting) {
+		id := f.Scope.Batch() + f.Scope.Place() // one of them is empty
+		switch {
+		case f.Device != device || id == "": // the clock of another; or no times are shown there
+		case f.Kind == journal.KindMeasured:
+			untold = slices.DeleteFunc(untold, func(s journal.Scope) bool { return s == f.Scope })
+		case (f.Clock == nil || off(f.Clock.Offset, offset)) && !slices.Contains(untold, f.Scope):
+			untold = append(untold, f.Scope)
+		}
+	}
+	drafts := make([]journal.Draft, 0, len(untold))
+	for _, scope := range untold {
+		drafts = append(drafts, journal.Draft{
+			Scope: scope, Subject: scope.Batch() + scope.Place(), Kind: journal.KindMeasured,
+			Body: json.RawMessage(fmt.Sprintf(`{"offset":%d}`, int64(offset))),
+		})
+	}
+	return drafts
+}
+
+func off(had, now zone.Span) bool { return had-now > slack || now-had > slack }

@@ -1,0 +1,57 @@
+package exchange_test
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+func TestCorrect(t *testing.T) {
+	const hour = 60 * zone.Minute
+	clock := func(offset zone.Span) []string {
+		return []string{`"body"`, fmt.Sprintf(`"clock":{"offset":%d,"age":1000},"body"`, offset)}
+	}
+	told := func(n int, offset zone.Span) journal.Fact {
+		return fact(t, n, "place.read", journal.KindMeasured, `{"celsius":18}`, fmt.Sprintf(`{"offset":%d}`, offset))
+	}
+	inBatch := fact(t, 8, string(yard), string(bench), "place.read", "soak.discarded", `{"celsius":18}`, "{}")
+	for _, c := range []struct {
+		why     string
+		waiting []journal.Fact
+		offset  zone.Span
+		want    []journal.Scope
+	}{
+		{"nothing waits", nil, hour, nil},
+		{"written before the hub was ever met", facts(t, 1, 2), hour, []journal.Scope{yard}},
+		{"so too where the clock turns out to be right: the fact cannot know", facts(t, 1), 0, []journal.Scope{yard}},
+		{"written knowing it", []journal.Fact{fact(t, 1, clock(hour)...)}, hour, nil},
+		{"what differs by less than is corrected", []journal.Fact{fact(t, 1, clock(hour)...)}, hour + batch.ClockSlack, nil},
+		{"what differs by more", []journal.Fact{fact(t, 1, clock(hour)...)}, hour + batch.ClockSlack + 1, []journal.Scope{yard}},
+		{"the clock was set right since", []journal.Fact{fact(t, 1, clock(hour)...)}, 0, []journal.Scope{yard}},
+		{"told already", []journal.Fact{fact(t, 1), told(2, hour)}, hour, nil},
+		{"told already, and measured otherwise now: the first was nearer", []journal.Fact{fact(t, 1), told(2, hour)}, 3 * hour, nil},
+		{"told before it was written", []journal.Fact{told(1, hour), fact(t, 2)}, hour, []journal.Scope{yard}},
+		{"in the order of stamps, not in that of the list", []journal.Fact{told(2, hour), fact(t, 1)}, hour, nil},
+		{"two scopes, in the order of their facts", []journal.Fact{inBatch, fact(t, 1)}, hour, []journal.Scope{yard, bench}},
+		{"another phone's clock is not mine to tell", []journal.Fact{fact(t, 1, string(me), string(other))}, hour, nil},
+		{"the shelf shows no times", []journal.Fact{fact(t, 1, string(yard), "shelf")}, hour, nil},
+	} {
+		drafts := exchange.Correct(c.waiting, me, c.offset)
+		var scopes []journal.Scope
+		for _, d := range drafts {
+			scopes = append(scopes, d.Scope)
+		}
+		if !slices.Equal(scopes, c.want) {
+			t.Errorf("%s: told %v, want %v", c.why, scopes, c.want)
+		}
+		a := journal.Author{Device: me, Now: noon.Add(hour), TZ: "Europe/Lisbon", Random: func([]byte) {}}
+		if _, err := a.Write(drafts); err != nil {
+			t.Errorf("%s: %v", c.why, err)
+		}
+	}
+}

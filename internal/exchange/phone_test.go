@@ -1,0 +1,173 @@
+package exchange_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+func id(n int) journal.ID { return journal.NewID([16]byte{byte(n >> 8), byte(n)}) }
+
+func ids(list ...int) []journal.ID {
+	out := []journal.ID{}
+	for _, n := range list {
+		out = append(out, id(n))
+	}
+	return out
+}
+
+var (
+	me    = id(900)
+	other = id(901)
+	yard  = journal.PlaceScope(id(902))
+	bench = journal.BatchScope(id(903))
+)
+
+// noon is 12:00 on 2 May 2026 in Lisbon.
+const noon zone.Instant = 1777719600000
+
+// fact n, read from JSON as it comes from a phone.
+func fact(t testing.TB, n int, edit ...string) journal.Fact {
+	t.Helper()
+	text := fmt.Sprintf(`{"id":%q,"stamp":%q,"device":%q,"scope":%q,"subject":%q,"kind":"place.read","v":1,"need":1,"at":%d,"tz":"Europe/Lisbon","body":{"celsius":18}}`,
+		id(n), journal.Stamp{Ms: noon.Add(zone.Span(n))}, me, yard, yard.Place(), noon)
+	for i := 0; i < len(edit); i += 2 {
+		text = strings.Replace(text, edit[i], edit[i+1], 1)
+	}
+	var f journal.Fact
+	if err := json.Unmarshal([]byte(text), &f); err != nil {
+		t.Fatal(err)
+	}
+	return f
+}
+
+func facts(t testing.TB, list ...int) (out []journal.Fact) {
+	for _, n := range list {
+		out = append(out, fact(t, n))
+	}
+	return out
+}
+
+func TestAsk(t *testing.T) {
+	texts := func(n, size int) (out []json.RawMessage) {
+		for range n {
+			out = append(out, json.RawMessage(`"`+strings.Repeat("x", size-2)+`"`))
+		}
+		return out
+	}
+	whole := exchange.Phone{Device: me, Cursor: &exchange.Cursor{Seq: 7, ID: id(7), View: "ab"}, Whole: true}
+	for _, c := range []struct {
+		why         string
+		phone       exchange.Phone
+		waiting     []json.RawMessage
+		lease       int
+		facts, want int
+	}{
+		{"nothing waits, and it has not read all yet", exchange.Phone{Device: me}, nil, 3, 0, 0},
+		{"it has read all", whole, nil, 3, 0, 3},
+		{"what waits goes along with the asking for numbers", whole, texts(499, 10), 3, 499, 3},
+		{"as many as can be given at once may not be all: a lease may be among the rest", whole, texts(500, 10), 3, 500, 0},
+		{"no more than the hub takes", whole, texts(501, 10), 3, 500, 0},
+		{"no more text than the hub takes", whole, texts(100, 24_000), 3, 25, 0},
+		{"text up to the bound", whole, texts(25, 24_000), 3, 25, 3},
+		{"one goes at least, whatever its size", whole, texts(2, 700_000), 3, 1, 0},
+		{"no more batches than the hub takes", whole, nil, 101, 0, 100},
+	} {
+		r := exchange.Ask(c.phone, c.waiting, make([]journal.ID, c.lease))
+		if len(r.Facts) != c.facts || len(r.Lease) != c.want || r.Device != me || r.Cursor != c.phone.Cursor {
+			t.Errorf("%s: %d facts and %d leases, want %d and %d", c.why, len(r.Facts), len(r.Lease), c.facts, c.want)
+		}
+	}
+	text, err := json.Marshal(exchange.Ask(exchange.Phone{Device: me}, nil, nil))
+	if want := `{"device":"` + string(me) + `","cursor":null,"facts":[],"lease":[]}`; err != nil || string(text) != want {
+		t.Errorf("the first request is %s, want %s", text, want)
+	}
+}
+
+func TestHear(t *testing.T) {
+	cursor := &exchange.Cursor{Seq: 9, ID: id(9)}
+	refusal := exchange.Refusal{ID: id(2), Code: fault.Refused, Sentence: "no"}
+	latest := func(n int) journal.Stamp { return journal.Stamp{Ms: noon.Add(zone.Span(n))} }
+	for _, c := range []struct {
+		why    string
+		phone  exchange.Phone
+		sent   []journal.ID
+		answer exchange.Answer
+		known  []journal.ID
+		want   exchange.Steps
+	}{
+		{"nothing new: whole from now on, and once more for the numbers",
+			exchange.Phone{Device: me}, nil, exchange.Answer{Cursor: cursor}, nil,
+			exchange.Steps{Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true}, More: true}},
+		{"nothing new, and it was whole",
+			exchange.Phone{Device: me, Cursor: cursor, Whole: true}, nil, exchange.Answer{Cursor: cursor}, nil,
+			exchange.Steps{Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true}}},
+		{"what is acknowledged is settled, what is refused is not lost",
+			exchange.Phone{Device: me, Whole: true}, ids(1, 2), exchange.Answer{Cursor: cursor, Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.Steps{Settle: ids(1), Refuse: []exchange.Refusal{refusal}, Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true}}},
+		{"facts of others are kept, and the latest stamp is seen",
+			exchange.Phone{Device: me, Whole: true, Seen: latest(5)}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3, 7, 4)}, nil,
+			exchange.Steps{Keep: ids(3, 7, 4), Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true, Seen: latest(7)}}},
+		{"the stamp that was seen does not go back",
+			exchange.Phone{Device: me, Whole: true, Seen: latest(8)}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3)}, nil,
+			exchange.Steps{Keep: ids(3), Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true, Seen: latest(8)}}},
+		{"a fact that is here came back: the hub has it, as after a lost answer",
+			exchange.Phone{Device: me, Whole: true}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3, 4)}, ids(4),
+			exchange.Steps{Settle: ids(4), Keep: ids(3), Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true, Seen: latest(4)}}},
+		{"there is more: not whole yet",
+			exchange.Phone{Device: me}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3), More: true}, nil,
+			exchange.Steps{Keep: ids(3), Phone: exchange.Phone{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
+		{"another view begins at the beginning: who was whole stays so",
+			exchange.Phone{Device: me, Whole: true}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3), More: true}, ids(3),
+			exchange.Steps{Settle: ids(3), Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true, Seen: latest(3)}, More: true}},
+		{"a hub from an old copy: all waits again but what this very answer says is there",
+			exchange.Phone{Device: me, Whole: true}, ids(1), exchange.Answer{Fresh: true, Cursor: cursor, Acks: ids(1), Facts: facts(t, 3)}, ids(3),
+			exchange.Steps{Resend: true, Settle: ids(1, 3), Phone: exchange.Phone{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
+		{"a hub that lost everything",
+			exchange.Phone{Device: me, Cursor: cursor, Whole: true}, nil, exchange.Answer{Fresh: true}, nil,
+			exchange.Steps{Resend: true, Phone: exchange.Phone{Device: me}, More: true}},
+		{"said twice is said once, and an ack holds",
+			exchange.Phone{Device: me, Whole: true}, ids(2, 1), exchange.Answer{Acks: ids(1, 1, 2), Refused: []exchange.Refusal{refusal}, Facts: facts(t, 3, 3)}, nil,
+			exchange.Steps{Settle: ids(1, 2), Keep: ids(3), Phone: exchange.Phone{Device: me, Whole: true, Seen: latest(3)}}},
+		{"a refusal of what was not sent is nobody's",
+			exchange.Phone{Device: me, Whole: true}, ids(1), exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.Steps{Settle: ids(1), Phone: exchange.Phone{Device: me, Whole: true}}},
+	} {
+		got, err := exchange.Hear(c.phone, c.sent, c.answer, c.known)
+		for _, list := range []*[]journal.ID{&c.want.Settle, &c.want.Keep} {
+			if *list == nil {
+				*list = []journal.ID{}
+			}
+		}
+		if c.want.Refuse == nil {
+			c.want.Refuse = []exchange.Refusal{}
+		}
+		if err != nil || !reflect.DeepEqual(got, c.want) {
+			t.Errorf("%s:\n got %+v %v\nwant %+v", c.why, got, err, c.want)
+		}
+	}
+}
+
+// Neither must a phone call for ever.
+func TestHearEnds(t *testing.T) {
+	for _, c := range []struct {
+		why    string
+		sent   []journal.ID
+		answer exchange.Answer
+	}{
+		{"it does nothing with what it was sent", ids(1, 2), exchange.Answer{}},
+		{"it speaks of other facts", ids(1, 2), exchange.Answer{Acks: ids(3)}},
+		{"it has more and gives none", nil, exchange.Answer{More: true}},
+	} {
+		if s, err := exchange.Hear(exchange.Phone{Device: me}, c.sent, c.answer, nil); !fault.Is(err, fault.Unavailable) {
+			t.Errorf("%s: %+v %v", c.why, s, err)
+		}
+	}
+}
