@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"syscall"
 	"testing"
@@ -24,6 +25,7 @@ type house struct {
 	path string
 	data string
 	port int
+	tls  int // port of https; 0: it answers on this computer alone
 	args []string
 	cmd  *exec.Cmd
 	log  bytes.Buffer
@@ -32,7 +34,18 @@ type house struct {
 // newHouse starts the program on an empty folder.
 func newHouse(t *testing.T, args ...string) *house {
 	t.Helper()
-	h := &house{t: t, path: binary(t), data: t.TempDir(), port: freePort(t), args: args}
+	return openHouse(t, &house{args: args})
+}
+
+// newHome is a house whose program also answers in the home network.
+func newHome(t *testing.T, args ...string) *house {
+	t.Helper()
+	return openHouse(t, &house{tls: freePort(t), args: args})
+}
+
+func openHouse(t *testing.T, h *house) *house {
+	t.Helper()
+	h.t, h.path, h.data, h.port = t, binary(t), t.TempDir(), freePort(t)
 	t.Cleanup(func() {
 		h.stop()
 		if t.Failed() && h.log.Len() > 0 {
@@ -46,7 +59,7 @@ func newHouse(t *testing.T, args ...string) *house {
 // start starts the program and waits until it answers.
 func (h *house) start() {
 	h.t.Helper()
-	h.cmd = exec.Command(h.path, append([]string{"--data", h.data, "--port", strconv.Itoa(h.port), "--here"}, h.args...)...)
+	h.cmd = exec.Command(h.path, h.flags()...)
 	h.cmd.Env = append(os.Environ(), "TZ=Europe/Lisbon")
 	h.cmd.Stdout, h.cmd.Stderr = &h.log, &h.log
 	if err := h.cmd.Start(); err != nil {
@@ -55,6 +68,40 @@ func (h *house) start() {
 	if err := waitUp(h.url()); err != nil {
 		h.t.Fatalf("the program does not answer: %v\n%s", err, h.log.String())
 	}
+}
+
+// flags are how the program is called.
+func (h *house) flags() []string {
+	list := []string{"--data", h.data, "--port", strconv.Itoa(h.port)}
+	if h.tls == 0 {
+		list = append(list, "--here")
+	} else {
+		list = append(list, "--https", strconv.Itoa(h.tls))
+	}
+	return append(list, h.args...)
+}
+
+// secure is the one origin of the house's app.
+func (h *house) secure() string { return fmt.Sprintf("https://coldbatch.local:%d", h.tls) }
+
+// authority is the file of whom the phones of the house trust.
+func (h *house) authority() string { return filepath.Join(h.data, "ca.crt") }
+
+// invite gives the digits of a fresh invitation, as the computer itself gets them.
+func (h *house) invite() (digits string) {
+	h.t.Helper()
+	resp, err := http.Post(h.url()+"/api/v1/invite", "application/json", nil)
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	defer resp.Body.Close()
+	var got struct {
+		Digits string `json:"digits"`
+	}
+	if err := json.NewDecoder(resp.Body).Decode(&got); err != nil || got.Digits == "" {
+		h.t.Fatalf("invite gave %s: %v", resp.Status, err)
+	}
+	return got.Digits
 }
 
 // stop kills the program, as a pulled plug would. What is stopped stays so.

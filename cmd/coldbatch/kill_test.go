@@ -11,7 +11,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strconv"
 	"sync"
 	"testing"
 	"time"
@@ -148,7 +147,7 @@ func TestKilled(t *testing.T) {
 // killStarting starts the program and kills it before it can have answered.
 func killStarting(t *testing.T, h *house, after time.Duration) {
 	t.Helper()
-	cmd := exec.Command(h.path, "--data", h.data, "--port", strconv.Itoa(h.port), "--here")
+	cmd := exec.Command(h.path, h.flags()...)
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
