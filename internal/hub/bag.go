@@ -76,6 +76,9 @@ func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
 		// Without the cache the next look only takes longer.
 		_ = h.journal.Update(keepStates)
 	}
+	if view == nil && !whole && who.Role == rights.Helper {
+		return nil, fault.New(fault.Refused, "no batch that this phone helps with has that bag").WithHint("scan the code on the label")
+	}
 	if view == nil {
 		return nil, fault.New(fault.NotFound, "no batch here has the bag of that label").
 			WithHint("its batch is another house's, or the phone that closed it has not met this program since")
