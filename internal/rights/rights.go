@@ -64,11 +64,22 @@ func acts(list ...Act) map[Act]bool {
 func May(role Role, act Act) bool { return may[role][act] }
 
 // hubOnly are kinds of fact that the hub alone writes, ownerOnly those that a
-// helper does not write though it may write there.
+// helper neither writes nor passes on though it may write there, and ownOnly those
+// that a helper writes and does not pass on: who took something back cannot be
+// told by whoever brings the news.
 var (
-	hubOnly   = map[string]bool{journal.KindLeased: true, "device.joined": true, "share.joined": true}
-	ownerOnly = map[string]bool{"share.opened": true, "share.closed": true}
+	hubOnly   = kinds(journal.KindLeased, "device.joined", "share.joined")
+	ownerOnly = kinds("share.opened", "share.joined", "share.closed")
+	ownOnly   = kinds(journal.KindWithdrawn, journal.KindRestored)
 )
+
+func kinds(list ...string) map[string]bool {
+	m := make(map[string]bool, len(list))
+	for _, k := range list {
+		m[k] = true
+	}
+	return m
+}
 
 // onScope names what seeing and writing a fact of each sort of scope is.
 var onScope = map[string]struct{ see, write Act }{
@@ -85,14 +96,22 @@ func Write(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
 	if hubOnly[f.Kind] {
 		return fault.New(fault.Refused, "%s is written by the hub alone", f.Kind)
 	}
-	return Pass(role, f, joined)
+	return write(role, f, joined)
 }
 
 // Pass returns a fault when role, as a phone, may not pass on f, which another
 // wrote: a hub that was put back from an old copy gets from phones what it lost.
 func Pass(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
+	if role != Owner && ownOnly[f.Kind] {
+		return fault.New(fault.Refused, "what another took back, this phone cannot pass on").
+			WithHint("the phone that took it back brings it itself")
+	}
+	return write(role, f, joined)
+}
+
+func write(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
 	sort, _ := f.Scope.Split()
-	if !May(role, onScope[sort].write) || role != Owner && (!joined(f.Scope) || ownerOnly[f.Kind] || f.Kind == "share.joined") {
+	if !May(role, onScope[sort].write) || role != Owner && (!joined(f.Scope) || ownerOnly[f.Kind]) {
 		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).
 			WithHint("ask the owner to let it in")
 	}

@@ -63,3 +63,43 @@ func TestFactsByScope(t *testing.T) {
 		}
 	}
 }
+
+// What a phone brings that another wrote: a hub put back from an old copy lost it.
+func TestPassedOn(t *testing.T) {
+	id := journal.NewID([16]byte{1})
+	mine, other := journal.BatchScope(id), journal.BatchScope(journal.NewID([16]byte{2}))
+	joined := func(s journal.Scope) bool { return s == mine }
+	for _, c := range []struct {
+		why   string
+		role  Role
+		scope journal.Scope
+		kind  string
+		pass  bool
+	}{
+		{"the owner brings back the numbers that the hub gave", Owner, mine, journal.KindLeased, true},
+		{"and who helps", Owner, mine, "share.joined", true},
+		{"and the letters", Owner, journal.House, "device.joined", true},
+		{"and what anyone took back", Owner, mine, journal.KindWithdrawn, true},
+		{"a helper brings what others wrote of its batch", Helper, mine, "bag.closed", true},
+		{"with the numbers, so that none is printed twice", Helper, mine, journal.KindLeased, true},
+		{"it lets nobody in by that way", Helper, mine, "share.joined", false},
+		{"nor opens", Helper, mine, "share.opened", false},
+		{"nor closes", Helper, mine, "share.closed", false},
+		{"nor says that another took something back", Helper, mine, journal.KindWithdrawn, false},
+		{"or brought it back", Helper, mine, journal.KindRestored, false},
+		{"another batch is none of its business", Helper, other, "bag.closed", false},
+		{"nor the places", Helper, journal.PlaceScope(id), "place.read", false},
+		{"nor the house", Helper, journal.House, "device.revoked", false},
+		{"a stranger passes nothing on", Stranger, mine, "bag.closed", false},
+	} {
+		err := Pass(c.role, journal.Fact{Scope: c.scope, Kind: c.kind}, joined)
+		if (err == nil) != c.pass || err != nil && !fault.Is(err, fault.Refused) {
+			t.Errorf("%s: %v", c.why, err)
+		}
+	}
+	for _, kind := range []string{journal.KindWithdrawn, journal.KindRestored} { // its own: of whose entry is the hub's to know
+		if err := Write(Helper, journal.Fact{Scope: mine, Kind: kind}, joined); err != nil {
+			t.Error(err)
+		}
+	}
+}
