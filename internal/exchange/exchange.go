@@ -23,12 +23,17 @@ const (
 
 // Cursor is how far a phone has read: a sequence, the id of the fact there, and
 // what it was let see. Where sequence and id do not belong together it is another
-// hub's, or the hub was restored from an old copy. Where the view is another the
-// hub begins at the beginning: an older fact may have come into sight.
+// hub's, or the hub was restored from an old copy; so too where the journal did not
+// go as far, in the run of the program that the cursor names: what the hub had
+// acknowledged by then may be lost. Where the view is another the hub begins at the
+// beginning: an older fact may have come into sight. A phone gives it back as it
+// is.
 type Cursor struct {
 	Seq  uint64     `json:"seq"`
 	ID   journal.ID `json:"id"`
 	View string     `json:"view,omitempty"` // empty: the whole journal
+	End  uint64     `json:"end,omitempty"`  // how far the journal went, where that is beyond Seq
+	Era  string     `json:"era,omitempty"`  // in which run of the program it came that far
 }
 
 // Request is a phone's part.

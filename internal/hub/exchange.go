@@ -222,8 +222,11 @@ func read(a *exchange.Answer, tx Tx, from *exchange.Cursor, sees view) error {
 		sent[id] = true
 	}
 	if from != nil {
-		id, ok := tx.IDAt(from.Seq)
-		if a.Fresh = !ok || id != from.ID; !a.Fresh && from.View == sees.name {
+		ours, err := knows(tx, *from)
+		if err != nil {
+			return err
+		}
+		if a.Fresh = !ours; ours && from.View == sees.name {
 			c := *from
 			a.Cursor = &c
 		}
@@ -233,7 +236,7 @@ func read(a *exchange.Answer, tx Tx, from *exchange.Cursor, sees view) error {
 		seen = a.Cursor.Seq
 	}
 	size := 0
-	return tx.Since(seen, func(seq uint64, f journal.Fact) bool {
+	err := tx.Since(seen, func(seq uint64, f journal.Fact) bool {
 		give := (sees.all || sees.scopes[f.Scope]) && !sent[f.ID]
 		if give && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
 			a.More = true
@@ -246,4 +249,8 @@ func read(a *exchange.Answer, tx Tx, from *exchange.Cursor, sees view) error {
 		}
 		return true
 	})
+	if err != nil {
+		return err
+	}
+	return mark(tx, a.Cursor)
 }

@@ -34,14 +34,14 @@ func TestExchange(t *testing.T) {
 	draft, _ := h.started("market")
 	wrote := one.write(t, draft, h.read("18.5"))
 	a := one.meet(t, h.Hub)
-	if len(a.Acks) != 2 || len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID}) {
+	if len(a.Acks) != 2 || len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID, Era: h.era}) {
 		t.Errorf("the writer was told %+v", a)
 	}
 	a = two.meet(t, h.Hub)
 	if len(a.Facts) != 2 || string(a.Facts[0].Text()) != string(wrote[0].Text()) {
 		t.Errorf("the other phone was told %+v", a)
 	}
-	if a = two.meet(t, h.Hub); len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID}) {
+	if a = two.meet(t, h.Hub); len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID, Era: h.era}) {
 		t.Errorf("with nothing new it was told %+v", a)
 	}
 }

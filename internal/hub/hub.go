@@ -50,6 +50,7 @@ type Hub struct {
 
 	journal Journal
 	world   World
+	era     string // of what this run writes
 
 	changing sync.Mutex // one change of the access at a time
 
@@ -79,7 +80,7 @@ func Open(j Journal, wish Identity, w World) (*Hub, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Hub{Identity: id, journal: j, world: w, subscribers: map[chan uint64]bool{}, access: access,
+	return &Hub{Identity: id, journal: j, world: w, era: newEra(w), subscribers: map[chan uint64]bool{}, access: access,
 		seen: map[journal.ID]zone.Instant{}}, nil
 }
 

@@ -22,8 +22,8 @@ func (h *Hub) short(tx Tx, q exchange.Request, who rights.Asker) (map[journal.ID
 	if q.Cursor == nil {
 		return blocks, nil
 	}
-	if id, ok := tx.IDAt(q.Cursor.Seq); !ok || id != q.Cursor.ID {
-		return blocks, nil
+	if ours, err := knows(tx, *q.Cursor); !ours {
+		return blocks, err
 	}
 	for _, id := range q.Lease {
 		if !id.Valid() || who.Role != rights.Owner && !slices.Contains(who.Batches, id) {

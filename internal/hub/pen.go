@@ -13,6 +13,7 @@ import (
 type pen struct {
 	tx      Tx
 	author  journal.Author
+	era     string
 	written int
 	doubts  doubtful
 	seq     uint64 // the newest, once all is written; 0 where nothing was
@@ -25,7 +26,7 @@ func (h *Hub) pen(tx Tx, now zone.Instant) *pen {
 	if b := tx.Meta(stampKey); len(b) > 0 {
 		_ = a.Seen.UnmarshalText(b) // one that does not read is none
 	}
-	return &pen{tx: tx, author: a}
+	return &pen{tx: tx, author: a, era: h.era}
 }
 
 // take appends a fact as it came.
@@ -33,8 +34,14 @@ func (p *pen) take(f journal.Fact) error {
 	if p.tx.Has(f.ID) {
 		return nil
 	}
-	if _, err := p.tx.Append(f); err != nil {
+	seq, err := p.tx.Append(f)
+	if err != nil {
 		return err
+	}
+	if p.written == 0 {
+		if err := p.begin(seq); err != nil {
+			return err
+		}
 	}
 	p.written++
 	p.doubts.by(f)

@@ -1,0 +1,130 @@
+package hub
+
+import (
+	"encoding/json"
+	"maps"
+	"slices"
+	"testing"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/journal"
+)
+
+// copyOf is a copy of the file; put puts it back.
+func copyOf(h *house) memory {
+	return memory{facts: slices.Clone(h.facts), meta: maps.Clone(h.meta), cache: map[string][]byte{}}
+}
+
+func (h *house) put(t *testing.T, m memory) {
+	t.Helper()
+	*h.memory = m
+	h.open(t)
+}
+
+func (h *house) send(t *testing.T, p *phone, facts ...journal.Fact) *exchange.Answer {
+	t.Helper()
+	q := exchange.Request{Device: p.Device, Cursor: p.cursor}
+	for _, f := range facts {
+		q.Facts = append(q.Facts, f.Text())
+	}
+	a, err := h.Exchange(h.Local(), q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// By chance the same fact comes to stand at the same sequence of a restored
+// journal: the cursor there would be believed, and what was acknowledged before it
+// be lost.
+func TestTheSameFactAtTheSameSequence(t *testing.T) {
+	h := newHouse(t)
+	one, two := h.phone(), h.phone()
+	one.write(t, h.read("18"))
+	one.meet(t, h.Hub)
+	old := copyOf(h)
+	lost := one.write(t, h.read("19"))[0]
+	both := two.write(t, h.read("20"))[0]
+	one.meet(t, h.Hub)
+	h.send(t, two, both) // its answer is lost
+	one.meet(t, h.Hub)
+	if one.cursor.Seq != 3 || one.cursor.ID != both.ID {
+		t.Fatalf("the cursor is %+v", one.cursor)
+	}
+	h.put(t, old)
+	h.send(t, two, two.write(t, h.read("21"))[0], both)
+	if h.facts[2].ID != both.ID {
+		t.Fatal("the fact stands elsewhere")
+	}
+	one.meet(t, h.Hub)
+	if !slices.ContainsFunc(h.facts, func(f journal.Fact) bool { return f.ID == lost.ID }) {
+		t.Error("a fact that was acknowledged is lost")
+	}
+}
+
+// A phone that has read little of a long journal when the hub is restored: what it
+// had sent was beyond its cursor.
+func TestRestoredBeyondTheCursor(t *testing.T) {
+	h := newHouse(t)
+	one, two := h.phone(), h.phone()
+	for range exchange.MaxFacts + 10 {
+		one.write(t, h.read("18"))
+	}
+	one.meet(t, h.Hub)
+	old := copyOf(h)
+	lost := two.write(t, h.read("19"))
+	a := h.send(t, two, lost...)
+	if two.cursor = a.Cursor; !a.More || len(a.Acks) != 1 || two.cursor.Seq != exchange.MaxFacts {
+		t.Fatalf("more %v, cursor %+v", a.More, two.cursor)
+	}
+	h.put(t, old)
+	if a := h.send(t, two); !a.Fresh {
+		t.Error("a hub that lost what it acknowledged passes for what it was")
+	}
+}
+
+// A program that is started again is no restored one, and starts that write nothing
+// leave no trace.
+func TestErasOfStarts(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	for range 3 {
+		p.write(t, h.read("18"))
+		p.meet(t, h.Hub)
+		for range 3 {
+			h.open(t)
+			if a := h.send(t, p); a.Fresh || len(a.Facts) > 0 {
+				t.Fatalf("after a start: %+v", a)
+			}
+		}
+	}
+	var list []era
+	if err := json.Unmarshal(h.meta[erasKey], &list); err != nil || len(list) != 3 || list[2].From != 3 {
+		t.Errorf("eras %+v %v", list, err)
+	}
+	// A phone of long ago reads everything again: its era is not kept any more.
+	old := *p.cursor
+	for range maxEras {
+		h.open(t)
+		p.write(t, h.read("18"))
+		p.meet(t, h.Hub)
+	}
+	if p.cursor = &old; !h.send(t, p).Fresh {
+		t.Error("an era that is not kept is known")
+	}
+	if _ = json.Unmarshal(h.meta[erasKey], &list); len(list) != maxEras {
+		t.Errorf("%d eras are kept", len(list))
+	}
+}
+
+// Phones of before there were eras bring a cursor without one.
+func TestACursorWithoutAnEra(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	p.write(t, h.read("18"))
+	p.meet(t, h.Hub)
+	p.cursor = &exchange.Cursor{Seq: p.cursor.Seq, ID: p.cursor.ID}
+	if a := h.send(t, p); a.Fresh || a.Cursor.Era == "" {
+		t.Errorf("%+v", a)
+	}
+}
