@@ -9,6 +9,7 @@ import {told} from '/fault.js';
 import {device} from '/journal.js';
 import {carry} from '/photos.js';
 import {register, takeWaiting} from '/register.js';
+import {watchRoom} from '/room.js';
 import {route, startRouter} from '/router.js';
 import {catchUp} from '/states.js';
 import {say} from '/toast.js';
@@ -28,6 +29,7 @@ async function main() {
   render(h(App), document.getElementById('app'));
   document.documentElement.dataset.started = 'yes';
   document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') alive(); });
+  watchRoom();
   register().catch((err) => console.error('service worker:', err));
   if (inExample) await fillExample();
   else await device();

@@ -10,7 +10,13 @@ export const update = signal(null);
 // offline says whether the app is whole on this phone.
 export const offline = signal(false);
 
+// trusted says whether this phone trusts the hub, null until that is known. The
+// worker alone tells: a browser that was told to go on in spite of its warning
+// shows the page as a safe one, and refuses the worker.
+export const trusted = signal(null);
+
 const workers = navigator.serviceWorker;
+const secure = location.protocol === 'https:';
 
 // takeWaiting takes an update that an earlier run left, if this is the only
 // window. It gives true where the page is about to be loaded again.
@@ -35,8 +41,10 @@ const within = (ms, promise, otherwise) => Promise.race([promise, new Promise((d
 
 // register puts the worker in place and watches for updates.
 export async function register() {
+  if (workers?.controller) trusted.value = true;
+  if (!workers && secure) trusted.value = false;
   if (!workers) return;
-  const reg = await workers.register('/sw.js', { updateViaCache: 'none' });
+  const reg = await placed();
   const offer = () => { if (reg.waiting && workers.controller) update.value = () => take(reg.waiting); };
   offer();
   let before = workers.controller;
@@ -45,13 +53,43 @@ export async function register() {
     before = workers.controller;
   });
   reg.addEventListener('updatefound', () => reg.installing?.addEventListener('statechange', offer));
-  const look = () => { if (document.visibilityState === 'visible') reg.update().catch(() => {}); };
+  const look = () => { if (shown()) reg.update().catch(() => {}); };
   setInterval(look, 3600e3);
   document.addEventListener('visibilitychange', look);
   await workers.ready;
   offline.value = true;
   sayOnce();
 }
+
+const shown = () => document.visibilityState === 'visible';
+
+// placed registers the worker. Chromium says when it refuses for want of trust; of
+// a browser that does not, that is believed where it fails again while the page
+// itself gets the script: a hub out of reach tells nothing. It is tried anew
+// whenever the app is shown, for the person was in the settings meanwhile, or came
+// near the hub.
+async function placed() {
+  for (let before = false; ; before = true) {
+    try {
+      const reg = await workers.register('/sw.js', { updateViaCache: 'none' });
+      trusted.value = true;
+      return reg;
+    } catch (err) {
+      if (err.name === 'SecurityError' || (before && secure && await within(4000, fetch('/sw.js', { cache: 'no-store' }).then((a) => a.ok, () => false), false))) trusted.value = false;
+    }
+    if (before) await shownAgain();
+    else await within(2000, new Promise(() => {}));
+  }
+}
+
+const shownAgain = () => new Promise((done) => {
+  const look = () => {
+    if (!shown()) return;
+    document.removeEventListener('visibilitychange', look);
+    done();
+  };
+  document.addEventListener('visibilitychange', look);
+});
 
 // take lets a waiting worker take over and loads the page again. Chromium may
 // forget to let the running worker go while it is idle, for ten seconds and more

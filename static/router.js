@@ -11,7 +11,7 @@ const routes = [
   [`/bag/${id}/${id}`, 'bag', 'batch', 'bag'],
   ['/b/([^/]+)', 'label', 'code'],
   ['/sums', 'sums'], ['/sums/([a-z0-9-]+)', 'sum', 'name'],
-  ['/shelf', 'shelf'], [`/place/${id}`, 'place', 'id'], ['/phone', 'phone'],
+  ['/shelf', 'shelf'], [`/place/${id}`, 'place', 'id'], ['/phone', 'phone'], ['/check', 'check'],
 ].map(([path, screen, ...names]) => ({ at: new RegExp(`^${path}/?$`, 'i'), screen, names }));
 
 // read gives {screen, params, path} of an address; a path that is none of the

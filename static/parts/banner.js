@@ -1,10 +1,27 @@
-// Lines across the top: this is the example, an update is there, another hub answers.
+// Lines across the top: this is the example, an update is there, another hub
+// answers, and what keeps this page from being the app that it could be.
 import {html} from './html.js';
 import {hub, understood} from '/exchange.js';
-import {update} from '/register.js';
+import {homeOf, standing} from '/origin.js';
+import {trusted, update} from '/register.js';
+import {route} from '/router.js';
 import {inExample, leaveExample} from '/example.js';
+import {FullBanner} from './risk.js';
+import {SaveFile} from './save-file.js';
 
 export const Banner = () => html`
+  <${FullBanner} />
+  ${standing(hub.value.network) === 'copy' ? html`<${Copy} />` : trusted.value === false && route.value.screen !== 'check' && html`<${Doubt} />`}
   ${inExample && html`<div class="banner"><p>All of this is an invented example.</p><button type="button" onClick=${leaveExample}>Leave it</button></div>`}
   ${update.value && html`<div class="banner" role="status"><p>A new version of the app is here.</p><button type="button" onClick=${() => update.value()}>Take it now</button></div>`}
   ${hub.value.other && html`<div class="banner" role="status"><p>Another hub answers than before. Both get all entries.</p><button type="button" onClick=${understood}>Good</button></div>`}`;
+
+/** Copy says that the journal of this phone is at another address. */
+const Copy = () => {
+  const home = homeOf(hub.value.network);
+  return html`<div class="banner calm" role="status"><p class="long"><b>This is another copy.</b> This phone’s journal lives at <span class="whole">${home}</span></p>
+    <span class="row"><a href=${home + location.pathname}>Open it there</a>${hub.value.waiting > 0 && html`<${SaveFile} look="" />`}</span></div>`;
+};
+
+/** Doubt says what a page cannot do that is shown in spite of a warning. */
+const Doubt = () => html`<div class="banner calm" role="status"><p>This phone does not trust the hub yet: it cannot work without network</p><a href="/check">What to do</a></div>`;

@@ -16,6 +16,9 @@ const paths = {
   print: 'M8 9V4h12v5M8 16H4V9h20v7h-4M8 13.5h12V20H8z',
   tag: 'M3 12 8 5h17v14H8z M9.5 11.9v.2',
   camera: 'M3 8h6l2-3h6l2 3h6v11H3zM14 9.5a4 4 0 1 0 0 8 4 4 0 0 0 0-8z',
+  dash: 'M7 12h14',
+  cross: 'M8 6l12 12M20 6 8 18',
+  share: 'M10 9H7v11h14V9h-3M14 15V3M10 6.5 14 3l4 3.5',
   wait: 'M14 3.5a8.5 8.5 0 1 0 0 17 8.5 8.5 0 0 0 0-17zM14 7.5V12l3 2.5',
 };
 

@@ -3,6 +3,7 @@ import {useState, useEffect, useRef} from 'preact/hooks';
 import {effect} from '@preact/signals';
 import {changed, tick} from '/changed.js';
 import {told} from '/fault.js';
+import {noticed} from '/room.js';
 
 /**
  * useLive runs load now, when the journal changes and every half minute, and gives
@@ -46,6 +47,7 @@ export function useDo() {
       set({});
       return value;
     } catch (err) {
+      noticed(err);
       set({fault: told(err)});
     }
   };

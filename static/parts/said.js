@@ -1,10 +1,12 @@
 // What is said when something is wrong, when it can hurt, and what else is worth knowing.
 import {html, first} from './html.js';
+import {SaveFile} from './save-file.js';
 
-/** Wrong says a fault: its sentence, and what to do. */
+/** Wrong says a fault: its sentence, and what to do; where the room is used up, what is here can be saved. */
 export const Wrong = ({fault}) => fault && html`<div class="fault" role="alert">
   <p><b>${first(fault.sentence || 'something went wrong on this phone')}.</b></p>
   ${fault.hint && html`<p>${first(fault.hint)}.</p>`}
+  ${fault.code === 'full' && html`<div class="row"><${SaveFile} /></div>`}
 </div>`;
 
 /** Cautions are one sentence each, where the hand is; who says so is one tap away. */

@@ -6,7 +6,9 @@ import {inExample} from '/example.js';
 import {style} from '/settings.js';
 
 const print = (ms, more) => new Intl.DateTimeFormat('en-GB', {hour: '2-digit', minute: '2-digit', hour12: style.value.clock12, ...more}).format(ms);
-const clock = ms => print(ms);
+/** clockWords prints a time of day as the person chose. */
+export const clockWords = ms => print(ms);
+const clock = clockWords;
 const day = ms => print(ms, {weekday: 'short'});
 const today = ms => new Date(ms).toDateString() === new Date().toDateString();
 

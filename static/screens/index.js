@@ -17,9 +17,10 @@ import {Sum} from './sum.js';
 import {Shelf} from './shelf.js';
 import {Place} from './place.js';
 import {Phone} from './phone.js';
+import {Check} from './check.js';
 import {Missing} from './missing.js';
 
 export const screens = {
   today: Today, batches: Batches, batch: Batch, pieces: Pieces, colours: Colours, soak: Soak, jugs: Jugs, bagging: Bagging,
-  labels: Labels, history: History, bag: Bag, label: Label, scan: Scan, sums: Sums, sum: Sum, shelf: Shelf, place: Place, phone: Phone, missing: Missing,
+  labels: Labels, history: History, bag: Bag, label: Label, scan: Scan, sums: Sums, sum: Sum, shelf: Shelf, place: Place, phone: Phone, check: Check, missing: Missing,
 };

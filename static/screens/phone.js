@@ -6,17 +6,21 @@ import {hub, kick} from '/exchange.js';
 import {offline} from '/register.js';
 import {style, setStyle} from '/settings.js';
 import {inExample, openExample, leaveExample} from '/example.js';
-import {save, load} from '/keep.js';
+import {load} from '/keep.js';
 import {useAsk, useDo} from '/parts/live.js';
 import {Screen} from '/parts/screen.js';
 import {Choice} from '/parts/choice.js';
 import {hubWords} from '/parts/status.js';
+import {Icon} from '/parts/icons.js';
+import {Risk} from '/parts/risk.js';
+import {SaveFile} from '/parts/save-file.js';
 import {Wrong} from '/parts/said.js';
 
 export function Phone() {
   const {value: about} = useAsk(() => call('about'));
   const now = hub.value, s = style.value;
   return html`<${Screen} here="" back=${{href: '/', words: 'Today'}} title="This phone">
+    <${Risk} />
     <section class="close"><h2>Hub</h2>
       <dl class="facts"><dt>Now</dt><dd class="first">${now.ok ? 'reached' : 'not reached'}</dd>
         ${now.name && html`<dt>Name</dt><dd>${now.name}</dd>`}
@@ -25,6 +29,7 @@ export function Phone() {
         <dt>Offline</dt><dd>${offline.value ? 'Ready' : 'Not yet: come near the hub once'}</dd>
         ${now.clockOff !== 0 && html`<dt>Clock</dt><dd>This phone’s clock is wrong; times are put right</dd>`}</dl>
       <button type="button" class="act two small wide" onClick=${() => kick()}>Try the hub now</button>
+      <a class="link-row" href="/check"><span><b>Check this phone</b><span class="sub">trust, name, hub, clock, storage</span></span><${Icon} name="on" /></a>
     </section>
     <section><h2>How it prints</h2>
       <${Choice} label="Units" value=${s.system} onChange=${system => setStyle({system})} options=${[{value: 'metric', words: 'grams, litres, °C'}, {value: 'us', words: 'ounces, gallons, °F'}]} />
@@ -41,7 +46,7 @@ function Keep() {
   const [run, fault, busy] = useDo();
   const [said, say] = useState('');
   const pick = useRef();
-  return html`<div class="row"><button type="button" class="act two small" disabled=${busy} onClick=${() => run(async () => { const n = await save(); if (n) say(`${n} entries saved`); })}>Save a file</button>
+  return html`<div class="row"><${SaveFile} />
       <button type="button" class="act two small" disabled=${busy} onClick=${() => pick.current.click()}>Read a file</button>
       <input ref=${pick} type="file" accept=".json,application/json" hidden onChange=${e => { const file = e.target.files[0]; if (file) run(async () => { const {read, added} = await load(file); say(`${read} entries read, ${added} of them new`); }); e.target.value = ''; }} /></div>
     ${said && html`<p class="note" role="status">${first(said)}</p>`}<${Wrong} fault=${fault} />`;

@@ -2,6 +2,7 @@
 import {html, first} from '/parts/html.js';
 import {useState} from 'preact/hooks';
 import {call} from '/core.js';
+import {hub} from '/exchange.js';
 import {record} from '/journal.js';
 import {placeView, placeHistory} from '/views.js';
 import {useLive, useDo} from '/parts/live.js';
@@ -9,6 +10,7 @@ import {Screen} from '/parts/screen.js';
 import {Sheet} from '/parts/sheet.js';
 import {Field} from '/parts/field.js';
 import {Degrees, useDegrees} from '/parts/degrees.js';
+import {Sensors} from '/parts/sensors.js';
 import {Wrong} from '/parts/said.js';
 
 export function Place({id}) {
@@ -25,6 +27,7 @@ export function Place({id}) {
       <section><h2>Usual night and day</h2><p>${place.usual ? first(place.usual) : html`<span class="sub">Not said. With it the coming night is reckoned better.</span>`}</p>
         <button type="button" class="plain" onClick=${() => open('usual')}>${place.usual ? 'Change it' : 'Say it'}</button></section>
       ${lines?.length > 0 && html`<section><details><summary>Earlier readings</summary><ol class="history">${lines.map(l => html`<li class=${l.withdrawn ? 'gone' : ''} key=${l.fact}><span><b>${first(l.text)}</b><span class="sub">${l.when}</span></span></li>`)}</ol></details></section>`}
+      ${hub.value.role !== 'helper' && html`<${Sensors} id=${id} list=${place.sensors} />`}
       <section><button type="button" class="plain" onClick=${() => open('name')}>Change the name</button></section>
       <${Sheet} open=${sheet === 'usual'} onClose=${() => open('')} title="Usual night and day"><${Usual} scope=${scope} id=${id} done=${() => open('')} /></${Sheet}>
       <${Sheet} open=${sheet === 'name'} onClose=${() => open('')} title="Name of the place"><${Rename} scope=${scope} place=${place} done=${() => open('')} /></${Sheet}>`}

@@ -8,6 +8,7 @@ import {Icon} from '/parts/icons.js';
 import {BagTags} from '/parts/tag.js';
 import {BatchRows} from '/parts/batch-rows.js';
 import {NewBatch, openNewBatch} from '/parts/new-batch.js';
+import {Risk} from '/parts/risk.js';
 
 const many = 6; // bags in one group from which they are laid out by place
 
@@ -16,6 +17,7 @@ export function Today() {
   const empty = day && day.batches.length === 0;
   return html`<${Screen} here="today" title=${day ? day.headline : 'Today'} fault=${fault} sub=${day && first(placesLine(day.places))}
     acts=${html`<button type="button" class="act two" onClick=${openNewBatch}>New batch</button><a class="act" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
+    <${Risk} />
     ${empty && html`<${Lesson} />`}
     ${day && day.groups.map(g => html`<${Group} key=${g.key} group=${g} />`)}
     ${day && day.batches.length > 0 && html`<section><h2>Open batches</h2><${BatchRows} list=${day.batches.filter(b => b.open)} /></section>`}
