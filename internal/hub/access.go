@@ -60,12 +60,7 @@ func (h *Hub) change(do func(p *pen, a *access) error) error {
 	now := h.world.Now()
 	var next access
 	p, err := h.write(now, func(p *pen) error {
-		next = h.known().clone()
-		h.mu.Lock()
-		for i, c := range next.Phones {
-			next.Phones[i].Seen = max(c.Seen, h.seen[c.Device])
-		}
-		h.mu.Unlock()
+		next = h.known()
 		if err := do(p, &next); err != nil {
 			return err
 		}
@@ -85,29 +80,62 @@ func (h *Hub) change(do func(p *pen, a *access) error) error {
 	return nil
 }
 
+// known gives a copy of the access, with when each phone was last seen.
 func (h *Hub) known() access {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	return h.access
+	a := access{Invitations: slices.Clone(h.access.Invitations)}
+	for _, c := range h.access.Phones {
+		c.Batches, c.Seen = slices.Clone(c.Batches), max(c.Seen, h.seen[c.Device])
+		a.Phones = append(a.Phones, c)
+	}
+	return a
 }
 
-func (a access) clone() access {
-	b := access{Invitations: slices.Clone(a.Invitations)}
-	for _, c := range a.Phones {
-		c.Batches = slices.Clone(c.Batches)
-		b.Phones = append(b.Phones, c)
+// holder gives the credential with the hash of that token.
+func (h *Hub) holder(hash string) (credential, bool) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for _, c := range h.access.Phones {
+		if c.Token == hash {
+			return c, true
+		}
 	}
-	return b
+	return credential{}, false
+}
+
+// seenEvery is how exactly the file says when a phone was last seen.
+const seenEvery = zone.Hour
+
+// met notes that a phone exchanged now. It goes to the file once an hour: a sync
+// of the disk at each exchange would be too much for it.
+func (h *Hub) met(device journal.ID, now zone.Instant) {
+	h.mu.Lock()
+	h.seen[device] = now
+	i := slices.IndexFunc(h.access.Phones, func(c credential) bool { return c.Device == device })
+	due := i >= 0 && now.Sub(h.access.Phones[i].Seen) >= seenEvery
+	h.mu.Unlock()
+	if due {
+		// What is exchanged counts, also where this finds no room on the disk.
+		_ = h.change(func(*pen, *access) error { return nil })
+	}
+}
+
+// find gives the credential of a device, or nil.
+func (a *access) find(device journal.ID) *credential {
+	i := slices.IndexFunc(a.Phones, func(c credential) bool { return c.Device == device })
+	if i < 0 {
+		return nil
+	}
+	return &a.Phones[i]
 }
 
 // of gives the credential of a device, a new one where it has none.
 func (a *access) of(device journal.ID) *credential {
-	i := slices.IndexFunc(a.Phones, func(c credential) bool { return c.Device == device })
-	if i < 0 {
-		i = len(a.Phones)
+	if a.find(device) == nil {
 		a.Phones = append(a.Phones, credential{Device: device})
 	}
-	return &a.Phones[i]
+	return a.find(device)
 }
 
 // token draws a new token for a phone and keeps its hash.
@@ -130,11 +158,8 @@ func (h *Hub) Who(token string) (rights.Asker, error) {
 	if token == "" || h.Example {
 		return stranger, nil
 	}
-	hash := hashOf(token)
-	for _, c := range h.known().Phones {
-		if c.Token == hash {
-			return h.asker(c)
-		}
+	if c, ok := h.holder(hashOf(token)); ok {
+		return h.asker(c)
 	}
 	return stranger, nil
 }
@@ -150,11 +175,11 @@ func (h *Hub) asker(c credential) (rights.Asker, error) {
 	}
 	who := rights.Asker{Role: rights.Helper, Device: c.Device}
 	for _, id := range c.Batches {
-		in, err := h.helps(id)
+		b, err := h.brief(id)
 		if err != nil {
 			return out, err
 		}
-		if in[c.Device] {
+		if b.helpers[c.Device] {
 			who.Batches = append(who.Batches, id)
 		}
 	}
@@ -162,6 +187,18 @@ func (h *Hub) asker(c credential) (rights.Asker, error) {
 		return out, nil
 	}
 	return who, nil
+}
+
+// phone checks the id that a phone gives itself: it is no other's whose token came
+// along, and not the hub's.
+func (h *Hub) phone(who rights.Asker, device journal.ID) error {
+	if err := device.Check("device"); err != nil {
+		return err
+	}
+	if device == h.ID || who.Device != "" && who.Device != device {
+		return fault.New(fault.Refused, "this is not the phone that was paired").WithHint("pair it with a code of its own")
+	}
+	return nil
 }
 
 // may returns a fault where who may not act.

@@ -44,10 +44,10 @@ func (p *pen) begin(seq uint64) error {
 	if err != nil {
 		return err
 	}
-	if n := len(list); n > 0 && list[n-1].ID == p.era {
+	if n := len(list); n > 0 && list[n-1].ID == p.hub.era {
 		return nil
 	}
-	list = append(list, era{seq, p.era})
+	list = append(list, era{seq, p.hub.era})
 	text, err := json.Marshal(list[max(0, len(list)-maxEras):])
 	if err != nil {
 		return err

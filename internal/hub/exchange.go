@@ -1,8 +1,6 @@
 package hub
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"slices"
@@ -25,15 +23,12 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 	if err := h.ours(); err != nil {
 		return nil, err
 	}
-	if err := q.Device.Check("device"); err != nil {
+	if err := h.phone(who, q.Device); err != nil {
 		return nil, err
 	}
 	if len(q.Facts) > exchange.MaxFacts || len(q.Lease) > exchange.MaxLease {
 		return nil, fault.New(fault.Input, "an exchange takes %d facts and %d leases, not %d and %d", exchange.MaxFacts, exchange.MaxLease, len(q.Facts), len(q.Lease)).
 			WithHint("send the rest in the next one")
-	}
-	if who.Device != "" && who.Device != q.Device {
-		return nil, fault.New(fault.Refused, "this is not the phone that was paired").WithHint("pair it with a code of its own")
 	}
 	if who.Out {
 		return nil, h.hold(who, q.Facts)
@@ -41,22 +36,14 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 	if err := may(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
-	facts, refused := sort(who, q)
+	facts, refused := h.sort(who, q)
 	a := &exchange.Answer{}
 	run := func(p *pen, writing bool) error {
-		*a = exchange.Answer{Hub: exchange.Who{ID: h.ID}, Acks: []journal.ID{}, Refused: slices.Clone(refused), Facts: []journal.Fact{}, Now: p.author.Now}
-		writers := writersOf(facts)
-		for _, f := range facts {
-			if err := mayTakeBack(p.tx, who, f, writers); err != nil {
-				a.Refused = append(a.Refused, refusal(f.ID, err))
-				continue
-			}
-			if err := p.take(f); err != nil {
-				return err
-			}
-			a.Acks = append(a.Acks, f.ID)
+		*a = exchange.Answer{Hub: exchange.Who{ID: h.ID}, Acks: []journal.ID{}, Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: p.author.Now}
+		if err := p.takeAll(who, facts, refused, a); err != nil {
+			return err
 		}
-		blocks, err := h.short(p.tx, q, who)
+		blocks, err := p.short(who, q)
 		if err != nil {
 			return err
 		}
@@ -68,7 +55,7 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 				return err
 			}
 		}
-		sees, err := viewOf(p.tx, who)
+		sees, err := p.view(who)
 		if err != nil {
 			return err
 		}
@@ -79,7 +66,12 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 	now := h.world.Now()
 	var wrote uint64
 	err := errWrites
-	if len(facts) == 0 {
+	if len(q.Facts) == 0 {
+		for _, id := range q.Lease {
+			if _, err := h.brief(id); err != nil {
+				return nil, err
+			}
+		}
 		err = h.journal.View(func(tx Tx) error { return run(h.pen(tx, now), false) })
 	}
 	if errors.Is(err, errWrites) {
@@ -91,16 +83,14 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 	if err != nil {
 		return nil, err
 	}
-	h.mu.Lock()
-	h.seen[q.Device] = now
-	h.mu.Unlock()
 	h.hint(wrote)
+	h.met(q.Device, now)
 	return a, nil
 }
 
 // sort reads the facts of a request one by one, so that one that does not read,
 // or that the phone may not write, does not hold up the others.
-func sort(who rights.Asker, q exchange.Request) (good []journal.Fact, refused []exchange.Refusal) {
+func (h *Hub) sort(who rights.Asker, q exchange.Request) (good []journal.Fact, refused []exchange.Refusal) {
 	joined := func(s journal.Scope) bool { return slices.Contains(who.Batches, s.Batch()) }
 	refused = []exchange.Refusal{}
 	for _, text := range q.Facts {
@@ -112,6 +102,9 @@ func sort(who rights.Asker, q exchange.Request) (good []journal.Fact, refused []
 			err = rights.Write(who.Role, f, joined)
 		default: // the hub may have lost what others wrote
 			err = rights.Pass(who.Role, f, joined)
+			if err == nil && f.Kind == journal.KindLeased && f.Device != h.ID && who.Role != rights.Owner {
+				err = fault.New(fault.Refused, "the hub gives the numbers of bags")
+			}
 		}
 		if err == nil {
 			good = append(good, f)
@@ -134,123 +127,68 @@ func refusal(id journal.ID, err error) exchange.Refusal {
 	return exchange.Refusal{ID: id, Code: told.Code, Sentence: told.Error()}
 }
 
-// writersOf gives who wrote each of the facts.
-func writersOf(facts []journal.Fact) map[journal.ID]journal.ID {
-	m := make(map[journal.ID]journal.ID, len(facts))
-	for _, f := range facts {
-		m[f.ID] = f.Device
+// takeAll takes the facts that a phone brings and tells of each in a. What is
+// refused and is here all the same came by another way; the phone need not know
+// that it could not have brought it.
+func (p *pen) takeAll(who rights.Asker, facts []journal.Fact, refused []exchange.Refusal, a *exchange.Answer) error {
+	for _, r := range refused {
+		if r.Code == fault.Refused && p.tx.Has(r.ID) {
+			a.Acks = append(a.Acks, r.ID)
+		} else {
+			a.Refused = append(a.Refused, r)
+		}
 	}
-	return m
+	theirs := others{tx: p.tx, writers: map[journal.ID]journal.ID{}, read: map[journal.Scope]bool{}}
+	for _, f := range facts {
+		theirs.writers[f.ID] = f.Device
+	}
+	for _, f := range facts {
+		if who.Role != rights.Owner && f.Device == who.Device && !p.tx.Has(f.ID) {
+			if err := theirs.mayTakeBack(f); fault.Is(err, fault.Refused) {
+				a.Refused = append(a.Refused, refusal(f.ID, err))
+				continue
+			} else if err != nil {
+				return err
+			}
+		}
+		if err := p.take(f); err != nil {
+			return err
+		}
+		a.Acks = append(a.Acks, f.ID)
+	}
+	return nil
 }
 
-// mayTakeBack returns a fault where a helper takes back, or brings back, what
-// another wrote. A target that is not known yet is another phone's to bring, and
-// what the helper said of it holds nothing in a batch.
-func mayTakeBack(tx Tx, who rights.Asker, f journal.Fact, writers map[journal.ID]journal.ID) error {
-	if who.Role == rights.Owner || f.Device != who.Device || f.Kind != journal.KindWithdrawn && f.Kind != journal.KindRestored {
+// others knows who wrote what, of one call and, where it is asked, of a scope.
+type others struct {
+	tx      Tx
+	writers map[journal.ID]journal.ID
+	read    map[journal.Scope]bool
+}
+
+// mayTakeBack returns a fault where f takes back, or brings back, what another
+// wrote. A target that is not known yet is another phone's to bring, and what a
+// helper said of it holds nothing in a batch.
+func (o others) mayTakeBack(f journal.Fact) error {
+	if f.Kind != journal.KindWithdrawn && f.Kind != journal.KindRestored {
 		return nil
 	}
 	var t journal.Target
 	if json.Unmarshal(f.Body, &t) != nil {
 		return nil
 	}
-	writer, known := writers[t.Target]
-	if !known && tx.Has(t.Target) {
-		facts, err := tx.Scope(f.Scope)
+	if o.tx.Has(t.Target) && !o.read[f.Scope] {
+		facts, err := o.tx.Scope(f.Scope)
 		if err != nil {
 			return err
 		}
-		for _, x := range facts {
-			if x.ID == t.Target {
-				writer, known = x.Device, true
-			}
+		for _, x := range facts { // what is here counts, whatever a call says of it
+			o.writers[x.ID] = x.Device
 		}
+		o.read[f.Scope] = true
 	}
-	if known && writer != who.Device {
+	if writer, known := o.writers[t.Target]; known && writer != f.Device {
 		return fault.New(fault.Refused, "a helper takes back only what it wrote").WithHint("ask who keeps the house")
 	}
 	return nil
-}
-
-// view is what an asker may see: everything, or some scopes.
-type view struct {
-	all    bool
-	scopes map[journal.Scope]bool
-	name   string // of the scopes, as a cursor bears it
-}
-
-// viewOf gives what who may see now: a helper its batches and the places where
-// their bags stand.
-func viewOf(tx Tx, who rights.Asker) (view, error) {
-	if who.Role == rights.Owner {
-		return view{all: true}, nil
-	}
-	v := view{scopes: map[journal.Scope]bool{}}
-	for _, id := range who.Batches {
-		v.scopes[journal.BatchScope(id)] = true
-		s, err := state(tx, id)
-		if err != nil {
-			return v, err
-		}
-		for _, b := range s.Bags {
-			for _, stay := range b.Stays {
-				if stay.Place != "" {
-					v.scopes[journal.PlaceScope(stay.Place)] = true
-				}
-			}
-		}
-	}
-	var names []string
-	for s := range v.scopes {
-		names = append(names, string(s))
-	}
-	slices.Sort(names)
-	sum := sha256.New()
-	for _, n := range names {
-		sum.Write([]byte(n + "\n"))
-	}
-	v.name = hex.EncodeToString(sum.Sum(nil)[:6])
-	return v, nil
-}
-
-// read adds the facts in sight after the cursor but those acknowledged, and the
-// cursor behind them. A cursor of another view begins at the beginning: older
-// facts may have come into sight.
-func read(a *exchange.Answer, tx Tx, from *exchange.Cursor, sees view) error {
-	sent := make(map[journal.ID]bool, len(a.Acks))
-	for _, id := range a.Acks {
-		sent[id] = true
-	}
-	if from != nil {
-		ours, err := knows(tx, *from)
-		if err != nil {
-			return err
-		}
-		if a.Fresh = !ours; ours && from.View == sees.name {
-			c := *from
-			a.Cursor = &c
-		}
-	}
-	var seen uint64
-	if a.Cursor != nil {
-		seen = a.Cursor.Seq
-	}
-	size := 0
-	err := tx.Since(seen, func(seq uint64, f journal.Fact) bool {
-		give := (sees.all || sees.scopes[f.Scope]) && !sent[f.ID]
-		if give && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
-			a.More = true
-			return false
-		}
-		a.Cursor = &exchange.Cursor{Seq: seq, ID: f.ID, View: sees.name}
-		if give {
-			a.Facts = append(a.Facts, f)
-			size += len(f.Text())
-		}
-		return true
-	})
-	if err != nil {
-		return err
-	}
-	return mark(tx, a.Cursor)
 }

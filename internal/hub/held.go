@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"slices"
 
-	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
@@ -41,9 +40,17 @@ func writeHeld(tx Tx, device journal.ID, x held) error {
 	return tx.SetMeta(heldKey(device), b)
 }
 
+// waiting gives what waits of a phone and has not come by another way since.
+func (x held) waiting(tx Tx) []journal.Fact {
+	return slices.DeleteFunc(slices.Clone(x.Facts), func(f journal.Fact) bool { return tx.Has(f.ID) })
+}
+
 // hold keeps the facts of a phone that is let in no more, and says so.
 func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
+	known := h.known()
+	facts := whileIn(known.find(who.Device), texts)
 	var waits int
+	var full bool
 	run := func(tx Tx) (changed bool, x held, err error) {
 		if x, err = readHeld(tx, who.Device); err != nil {
 			return false, x, err
@@ -56,19 +63,18 @@ func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
 			known[f.ID] = true
 			size += len(f.Text())
 		}
-		for _, text := range texts {
-			var f journal.Fact
-			if json.Unmarshal(text, &f) != nil || f.Device != who.Device || known[f.ID] || tx.Has(f.ID) ||
-				rights.Write(rights.Owner, f, nil) != nil {
+		for _, f := range facts {
+			if known[f.ID] || tx.Has(f.ID) {
 				continue
 			}
-			if size += len(f.Text()); len(x.Facts) == maxHeld || size > maxHeldBytes {
+			if full = len(x.Facts) == maxHeld || size+len(f.Text()) > maxHeldBytes; full {
 				break
 			}
+			size += len(f.Text())
 			known[f.ID] = true
 			x.Facts, changed = append(x.Facts, f), true
 		}
-		waits = len(x.Facts)
+		waits = len(x.waiting(tx))
 		return changed, x, nil
 	}
 	var changed bool
@@ -89,10 +95,32 @@ func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
 		return err
 	}
 	told := fault.New(fault.Refused, "this phone is let in no more")
-	if waits > 0 {
-		told = fault.New(fault.Refused, "this phone is let in no more; what it sent (%d) waits for the owner", waits)
+	switch {
+	case waits == 1:
+		told = fault.New(fault.Refused, "this phone is let in no more; 1 entry it sent waits for the owner")
+	case waits > 1:
+		told = fault.New(fault.Refused, "this phone is let in no more; %d entries it sent wait for the owner", waits)
+	}
+	if full {
+		return told.WithHint("there is no room for more until the owner has looked; what you record stays on this phone")
 	}
 	return told.WithHint("what you record stays on this phone; ask who keeps the house")
+}
+
+// whileIn gives the facts that the phone wrote itself and could have brought while
+// it was let in. Of the house it brings nothing: who is in is not for it to say.
+func whileIn(c *credential, texts []json.RawMessage) (facts []journal.Fact) {
+	if c == nil {
+		return nil
+	}
+	joined := func(s journal.Scope) bool { return slices.Contains(c.Batches, s.Batch()) }
+	for _, text := range texts {
+		var f journal.Fact
+		if json.Unmarshal(text, &f) == nil && f.Device == c.Device && f.Scope != journal.House && rights.Write(c.Role, f, joined) == nil {
+			facts = append(facts, f)
+		}
+	}
+	return facts
 }
 
 // HeldLine is one entry that waits.
@@ -110,13 +138,16 @@ func (h *Hub) Held(who rights.Asker, device journal.ID) ([]HeldLine, error) {
 	if err := may(who, rights.RunHouse); err != nil {
 		return nil, err
 	}
+	if err := device.Check("device"); err != nil {
+		return nil, err
+	}
 	lines := []HeldLine{}
 	err := h.journal.View(func(tx Tx) error {
 		x, err := readHeld(tx, device)
 		if err != nil {
 			return err
 		}
-		for _, f := range journal.Ordered(x.Facts) {
+		for _, f := range journal.Ordered(x.waiting(tx)) {
 			line := HeldLine{ID: f.ID, Kind: f.Kind, At: f.At, Scope: f.Scope}
 			if k, known := journal.Find(f.Kind); known {
 				line.Doc = k.Doc
@@ -173,12 +204,16 @@ func (h *Hub) settle(who rights.Asker, device journal.ID, do func(*pen, *held) e
 	if err := may(who, rights.RunHouse); err != nil {
 		return nil, err
 	}
+	if err := device.Check("device"); err != nil {
+		return nil, err
+	}
 	var n int
 	p, err := h.write(h.world.Now(), func(p *pen) error {
 		x, err := readHeld(p.tx, device)
 		if err != nil {
 			return err
 		}
+		x.Facts = x.waiting(p.tx)
 		n = len(x.Facts)
 		if err := do(p, &x); err != nil {
 			return err
@@ -190,31 +225,6 @@ func (h *Hub) settle(who rights.Asker, device journal.ID, do func(*pen, *held) e
 	}
 	h.hint(p.seq)
 	return &Settled{n}, nil
-}
-
-// Import takes in facts of a file that a phone saved, whoever wrote them, and gives
-// how many were new.
-func (h *Hub) Import(facts []journal.Fact) (added int, refused []exchange.Refusal, err error) {
-	refused = []exchange.Refusal{}
-	if err := h.ours(); err != nil {
-		return 0, refused, err
-	}
-	for part := range slices.Chunk(facts, exchange.MaxFacts) {
-		p, err := h.write(h.world.Now(), func(p *pen) error {
-			for _, f := range part {
-				if err := p.take(f); err != nil {
-					return err
-				}
-			}
-			return nil
-		})
-		if err != nil {
-			return added, refused, err
-		}
-		added += p.written
-		h.hint(p.seq)
-	}
-	return added, refused, nil
 }
 
 // SeesPhoto says whether who may see the photo with that SHA-256 in hex: an owner

@@ -53,6 +53,7 @@ type Hub struct {
 	era     string // of what this run writes
 
 	changing sync.Mutex // one change of the access at a time
+	writing  sync.Mutex // one transaction that writes facts at a time, with the standing in step
 
 	mu          sync.Mutex
 	subscribers map[chan uint64]bool // nil once closed

@@ -1,7 +1,6 @@
 package hub
 
 import (
-	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 )
@@ -29,11 +28,8 @@ func (h *Hub) Join(who rights.Asker, q JoinRequest) (*Joined, error) {
 	if err := may(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
-	if err := q.Device.Check("device"); err != nil {
+	if err := h.phone(who, q.Device); err != nil {
 		return nil, err
-	}
-	if who.Device != "" && who.Device != q.Device {
-		return nil, fault.New(fault.Refused, "this is not the phone that was paired").WithHint("pair it with a code of its own")
 	}
 	now := h.world.Now()
 	var letter string

@@ -17,26 +17,26 @@ const fewNumbers = 5
 // out, gives none: its bags then bear the phone's letter. Nor does a phone whose
 // cursor is not ours get any: the hub may have been put back from an old copy and
 // have forgotten leases, which that phone is about to bring.
-func (h *Hub) short(tx Tx, q exchange.Request, who rights.Asker) (map[journal.ID]journal.Leased, error) {
+func (p *pen) short(who rights.Asker, q exchange.Request) (map[journal.ID]journal.Leased, error) {
 	blocks := map[journal.ID]journal.Leased{}
 	if q.Cursor == nil {
 		return blocks, nil
 	}
-	if ours, err := knows(tx, *q.Cursor); !ours {
+	if ours, err := knows(p.tx, *q.Cursor); !ours {
 		return blocks, err
 	}
 	for _, id := range q.Lease {
 		if !id.Valid() || who.Role != rights.Owner && !slices.Contains(who.Batches, id) {
 			continue
 		}
-		s, err := state(tx, id)
+		b, err := p.brief(id)
 		if err != nil {
 			return nil, err
 		}
-		if s.Facts == 0 || s.Numbers.Left(q.Device) >= fewNumbers {
+		if !b.known || b.numbers.Left(q.Device) >= fewNumbers {
 			continue
 		}
-		if block, ok := s.Numbers.Lease(q.Device); ok {
+		if block, ok := b.numbers.Lease(q.Device); ok {
 			blocks[id] = block
 		}
 	}

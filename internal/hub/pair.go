@@ -27,6 +27,10 @@ const (
 	digitsGood = 10 * zone.Minute
 )
 
+// maxInvitations is how many can be open at a time: each makes a code easier to
+// guess.
+const maxInvitations = 20
+
 // invitation lets one owner's phone in: by a long code, which stands in a link, or
 // by eight digits that are typed.
 type invitation struct {
@@ -38,15 +42,16 @@ type invitation struct {
 }
 
 // good says whether the invitation lets device in now, by its link or by its
-// digits.
-func (i invitation) good(device journal.ID, digits bool, now zone.Instant) bool {
+// digits. One that is spent does so only as long as the phone that spent it was
+// not seen to have its token.
+func (i invitation) good(device journal.ID, seen zone.Instant, digits bool, now zone.Instant) bool {
 	from, long := i.Made, linkGood
 	if digits {
 		long = digitsGood
 	}
 	if i.Spent != 0 {
 		from, long = i.Spent, digitsGood
-		if i.By != device {
+		if i.By != device || seen > i.Spent {
 			return false
 		}
 	}
@@ -103,7 +108,7 @@ func (h *Hub) digits() (string, error) {
 	return "", fault.New(fault.Internal, "no code could be drawn")
 }
 
-// live leaves out invitations whose time is over.
+// live leaves out invitations whose time is over, and makes room for one more.
 func live(list []invitation, now zone.Instant) []invitation {
 	var out []invitation
 	for _, i := range list {
@@ -111,7 +116,7 @@ func live(list []invitation, now zone.Instant) []invitation {
 			out = append(out, i)
 		}
 	}
-	return out
+	return out[max(0, len(out)-maxInvitations+1):]
 }
 
 // PairRequest is a phone that wants to be let in.
@@ -135,15 +140,14 @@ var errCode = fault.New(fault.Refused, "that code lets nobody in: it is mistyped
 
 // Pair lets a phone in by its code: as one of the owner's, or as a helper of one
 // batch. A phone that asks again, because the answer was lost, is let in again.
-func (h *Hub) Pair(_ rights.Asker, q PairRequest) (*Paired, error) {
+func (h *Hub) Pair(who rights.Asker, q PairRequest) (*Paired, error) {
 	if err := h.ours(); err != nil {
 		return nil, err
 	}
-	if err := q.Device.Check("device"); err != nil {
+	if err := h.phone(rights.Asker{}, q.Device); err != nil {
 		return nil, err
 	}
-	digits, short := journal.ReadDigits(q.Code)
-	code := digits
+	code, short := journal.ReadDigits(q.Code)
 	if !short {
 		var err error
 		if code, err = journal.ReadCode(q.Code); err != nil {
@@ -151,101 +155,183 @@ func (h *Hub) Pair(_ rights.Asker, q PairRequest) (*Paired, error) {
 		}
 	}
 	hash, now := hashOf(code), h.world.Now()
+	shared, err := h.sharedBy(hash, now)
+	if err != nil {
+		return nil, err
+	}
+	// A guess is told off before anything is locked for writing.
+	if known := h.known(); shared == "" && known.invites(hash, q.Device, short, now) == nil {
+		return nil, errCode
+	}
 	out := &Paired{}
-	err := h.change(func(p *pen, a *access) (err error) {
-		c := a.of(q.Device)
-		for n, i := range a.Invitations {
-			if (short && i.Digits == hash || !short && i.Code == hash) && i.good(q.Device, short, now) {
-				a.Invitations[n].By, a.Invitations[n].Spent = q.Device, now
-				if i.Spent != 0 {
-					a.Invitations[n].Spent = i.Spent
-				}
-				return h.letIn(p, c, q, out)
+	err = h.change(func(p *pen, a *access) error {
+		if i := a.invites(hash, q.Device, short, now); i != nil {
+			if i.By = q.Device; i.Spent == 0 {
+				i.Spent = now
 			}
+			return p.letIn(a.of(q.Device), q, out)
 		}
-		if short {
-			return errCode
-		}
-		s, err := sharedBy(p.tx, hash, now)
+		b, err := p.brief(shared)
 		if err != nil {
 			return err
 		}
-		return h.letHelp(p, c, q, s, out)
+		if !b.opens(hash, now) { // it was closed, or the invitation spent, this very moment
+			return errCode
+		}
+		return p.letHelp(who, a.of(q.Device), q, shared, out)
 	})
 	if err != nil {
 		return nil, err
 	}
-	c := h.known()
-	out.You, err = h.asker(*c.of(q.Device))
+	known := h.known()
+	out.You, err = h.asker(*known.of(q.Device))
 	return out, err
 }
 
-// letIn makes a phone the owner's.
-func (h *Hub) letIn(p *pen, c *credential, q PairRequest, out *Paired) (err error) {
-	if err := p.takeBack(journal.House, func(f journal.Fact) bool { return f.Kind == kindOut && f.Subject == q.Device }); err != nil {
+// invites gives the invitation that lets device in by the code with that hash, or
+// nil.
+func (a *access) invites(hash string, device journal.ID, digits bool, now zone.Instant) *invitation {
+	var seen zone.Instant
+	if c := a.find(device); c != nil {
+		seen = c.Seen
+	}
+	for n := range a.Invitations {
+		i := &a.Invitations[n]
+		if (digits && i.Digits == hash || !digits && i.Code == hash) && i.good(device, seen, digits, now) {
+			return i
+		}
+	}
+	return nil
+}
+
+// opens says whether the code with that hash makes a helper of the batch now.
+func (b brief) opens(hash string, now zone.Instant) bool {
+	return slices.ContainsFunc(b.shares, func(s batch.Share) bool { return s.Hash == hash && (s.Until == 0 || now < s.Until) })
+}
+
+// sharedBy gives the batch that the code with that hash opens to a helper, or none.
+func (h *Hub) sharedBy(hash string, now zone.Instant) (journal.ID, error) {
+	var scopes []journal.Scope
+	err := h.journal.View(func(tx Tx) error {
+		scopes = tx.Scopes()
+		return nil
+	})
+	if err != nil {
+		return "", err
+	}
+	for _, s := range scopes {
+		id := s.Batch()
+		if id == "" {
+			continue
+		}
+		b, err := h.brief(id)
+		if err != nil {
+			return "", err
+		}
+		if b.opens(hash, now) {
+			return id, nil
+		}
+	}
+	return "", nil
+}
+
+// letIn makes a phone the owner's. What made it a helper is taken back, so that it
+// may take back what others wrote.
+func (p *pen) letIn(c *credential, q PairRequest, out *Paired) error {
+	err := p.takeBack(journal.House, func(f journal.Fact) bool { return f.Kind == kindOut && f.Subject == q.Device })
+	if err != nil {
 		return err
 	}
-	for _, id := range c.Batches { // it is a helper no more
-		if err := p.takeBack(journal.BatchScope(id), func(f journal.Fact) bool { return f.Kind == kindHelps && f.Subject == q.Device }); err != nil {
+	batches, err := p.helped(q.Device)
+	if err != nil {
+		return err
+	}
+	for _, id := range batches {
+		err := p.takeBack(journal.BatchScope(id), func(f journal.Fact) bool {
+			return f.Kind == kindHelps && f.Subject == q.Device && f.Device == p.hub.ID
+		})
+		if err != nil {
 			return err
 		}
 	}
 	c.Role, c.Batches = rights.Owner, nil
-	return h.welcome(p, c, q, out)
+	return p.welcome(c, q, out)
 }
 
 // letHelp makes a phone a helper of one batch. Who was let out by name is not let
-// in by a code that still goes round.
-func (h *Hub) letHelp(p *pen, c *credential, q PairRequest, s batch.State, out *Paired) error {
+// in by a code that still goes round. The id of a phone is no secret in a batch, so
+// none becomes another phone by giving that one's id: an owner's phone shows by its
+// token that it is itself, and a helper's that cannot keeps no other batch.
+func (p *pen) letHelp(who rights.Asker, c *credential, q PairRequest, id journal.ID, out *Paired) error {
 	house, err := p.tx.Scope(journal.House)
 	if err != nil {
 		return err
 	}
-	for _, f := range journal.Live(house, nil) {
-		if f.Kind == kindOut && f.Subject == q.Device {
-			return fault.New(fault.Refused, "this phone was let out").WithHint("the owner can let it in again, under Phones")
-		}
+	if outOf(house)[q.Device] {
+		return fault.New(fault.Refused, "this phone was let out").WithHint("the owner can let it in again, under Phones")
 	}
-	out.Batch = s.ID
+	if who.Device != q.Device {
+		theirs := c.Role == rights.Owner
+		if _, joined := letterOf(house, q.Device); joined && c.Role == "" {
+			helped, err := p.helped(q.Device)
+			if err != nil {
+				return err
+			}
+			theirs = len(helped) == 0
+		}
+		if theirs {
+			return fault.New(fault.Refused, "this phone is one of the owner's, and not paired now").
+				WithHint("pair it with a code from another phone of the owner, or from `coldbatch pair`")
+		}
+		c.Batches = nil
+	}
+	out.Batch = id
 	if c.Role != rights.Owner {
 		c.Role = rights.Helper
-		if !slices.Contains(c.Batches, s.ID) {
-			c.Batches = append(c.Batches, s.ID)
+		if !slices.Contains(c.Batches, id) {
+			c.Batches = append(c.Batches, id)
 		}
-		in := slices.ContainsFunc(s.Helpers, func(x batch.Helper) bool { return x.Device == q.Device })
-		if !in {
-			if err := p.write(journal.BatchScope(s.ID), q.Device, kindHelps, journal.DeviceNamed{Name: nameOr(q.Name)}); err != nil {
+		b, err := p.brief(id)
+		if err != nil {
+			return err
+		}
+		if !b.helpers[q.Device] {
+			if err := p.write(journal.BatchScope(id), q.Device, kindHelps, journal.DeviceNamed{Name: nameOr(q.Name)}); err != nil {
 				return err
 			}
 		}
 	}
-	return h.welcome(p, c, q, out)
+	return p.welcome(c, q, out)
 }
 
-func (h *Hub) welcome(p *pen, c *credential, q PairRequest, out *Paired) (err error) {
-	out.Hub, out.Token = h.Identity, h.token(c)
-	out.Letter, err = p.join(q.Device, q.Name)
-	return err
-}
-
-// sharedBy gives the batch that the code with that hash opens to a helper.
-func sharedBy(tx Tx, hash string, now zone.Instant) (batch.State, error) {
-	for _, scope := range tx.Scopes() {
-		id := scope.Batch()
-		if id == "" {
+// helped gives the batches that a phone ever joined as a helper, by their facts.
+func (p *pen) helped(device journal.ID) (batches []journal.ID, err error) {
+	house, err := p.tx.Scope(journal.House)
+	if err != nil {
+		return nil, err
+	}
+	if _, joined := letterOf(house, device); !joined { // the hub writes both facts at once
+		return nil, nil
+	}
+	for _, scope := range p.tx.Scopes() {
+		if scope.Batch() == "" {
 			continue
 		}
-		s, err := state(tx, id)
+		facts, err := p.tx.Scope(scope)
 		if err != nil {
-			return s, err
+			return nil, err
 		}
-		for _, c := range s.Shares {
-			if c.Hash == hash && (c.Until == 0 || now < c.Until) {
-				return s, nil
-			}
+		if slices.ContainsFunc(facts, func(f journal.Fact) bool { return f.Kind == kindHelps && f.Subject == device }) {
+			batches = append(batches, scope.Batch())
 		}
 	}
-	return batch.State{}, errCode
+	return batches, nil
+}
+
+func (p *pen) welcome(c *credential, q PairRequest, out *Paired) (err error) {
+	out.Hub, out.Token = p.hub.Identity, p.hub.token(c)
+	out.Letter, err = p.join(q.Device, q.Name)
+	return err
 }
 
 // takeBack withdraws the facts of a scope that hold and that is says.

@@ -11,12 +11,13 @@ import (
 // hub's own. It keeps the hub's clock of stamps, which is ahead of every fact it
 // has seen, and drops what was worked out from the facts of a scope it writes in.
 type pen struct {
+	hub     *Hub
 	tx      Tx
 	author  journal.Author
-	era     string
 	written int
 	doubts  doubtful
-	seq     uint64 // the newest, once all is written; 0 where nothing was
+	stale   map[journal.ID]bool // batches whose cached state was dropped
+	seq     uint64              // the newest, once all is written; 0 where nothing was
 }
 
 const stampKey = "stamp"
@@ -26,7 +27,7 @@ func (h *Hub) pen(tx Tx, now zone.Instant) *pen {
 	if b := tx.Meta(stampKey); len(b) > 0 {
 		_ = a.Seen.UnmarshalText(b) // one that does not read is none
 	}
-	return &pen{tx: tx, author: a, era: h.era}
+	return &pen{hub: h, tx: tx, author: a, stale: map[journal.ID]bool{}}
 }
 
 // take appends a fact as it came.
@@ -46,7 +47,8 @@ func (p *pen) take(f journal.Fact) error {
 	p.written++
 	p.doubts.by(f)
 	p.author.Seen = journal.Latest(p.author.Seen, []journal.Fact{f})
-	if id := f.Scope.Batch(); id != "" {
+	if id := f.Scope.Batch(); id != "" && !p.stale[id] {
+		p.stale[id] = true
 		return p.tx.SetCache(stateKey(id), nil)
 	}
 	return nil
@@ -75,8 +77,10 @@ func (p *pen) done() error {
 }
 
 // write lets do write in one transaction. When it returns, what was written is on
-// the disk, and what it made doubtful is forgotten.
+// the disk, and what it made doubtful is forgotten: before the next one writes.
 func (h *Hub) write(now zone.Instant, do func(*pen) error) (p *pen, err error) {
+	h.writing.Lock()
+	defer h.writing.Unlock()
 	err = h.journal.Update(func(tx Tx) error {
 		p = h.pen(tx, now)
 		if err := do(p); err != nil {

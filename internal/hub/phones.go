@@ -52,13 +52,13 @@ func (h *Hub) Phones(who rights.Asker) ([]PhoneInfo, error) {
 			if err != nil {
 				return err
 			}
-			p.Held = len(x.Facts)
-			n := slices.IndexFunc(a.Phones, func(c credential) bool { return c.Device == p.Device })
-			if n < 0 {
+			p.Held = len(x.waiting(tx))
+			c := a.find(p.Device)
+			if c == nil {
 				continue
 			}
-			p.Paired, p.Role, p.Seen = true, a.Phones[n].Role, max(p.Seen, a.Phones[n].Seen)
-			for _, id := range a.Phones[n].Batches {
+			p.Paired, p.Role, p.Seen = true, c.Role, max(p.Seen, c.Seen)
+			for _, id := range c.Batches {
 				s, err := state(tx, id)
 				if err != nil {
 					return err

@@ -2,19 +2,31 @@ package hub
 
 import (
 	"maps"
+	"slices"
+	"strings"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/journal"
 )
 
-// standing is what follows from the journal's facts for who is let in, kept in
-// memory because every request asks for it. What a fact makes doubtful is dropped
-// after it was written and worked out at the next question.
+// standing is what follows from the journal's facts and is asked at every call,
+// kept in memory: who is let out, what the hub needs of each batch, which sensors
+// report. What a fact makes doubtful is dropped once it is written, and worked out
+// again at the next question.
 type standing struct {
 	turn    uint64 // counts the droppings: what was worked out before one is not kept
 	out     map[journal.ID]bool
-	helpers map[journal.ID]map[journal.ID]bool // batch, device
-	sensors map[string]sensor                  // by the hash of their token
+	briefs  map[journal.ID]brief
+	sensors map[string]sensor // by the hash of their token
+}
+
+// brief is what the hub needs of a batch. It is not changed once it is made.
+type brief struct {
+	known   bool // the batch has facts
+	helpers map[journal.ID]bool
+	shares  []batch.Share
+	places  []journal.ID // where its bags stand or stood
+	numbers journal.Numbers
 }
 
 // doubtful is what facts of a transaction make doubtful.
@@ -31,7 +43,7 @@ func (d *doubtful) by(f journal.Fact) {
 	case "house":
 		d.house = true
 	case "batch":
-		if undo || f.Kind == "share.opened" || f.Kind == kindHelps || f.Kind == "share.closed" {
+		if undo || f.Kind == journal.KindLeased || strings.HasPrefix(f.Kind, "share.") || strings.HasPrefix(f.Kind, "bag.") {
 			if d.batches == nil {
 				d.batches = map[journal.ID]bool{}
 			}
@@ -56,11 +68,12 @@ func (h *Hub) drop(d doubtful) {
 	if d.sensors {
 		h.standing.sensors = nil
 	}
-	maps.DeleteFunc(h.standing.helpers, func(id journal.ID, _ map[journal.ID]bool) bool { return d.batches[id] })
+	maps.DeleteFunc(h.standing.briefs, func(id journal.ID, _ brief) bool { return d.batches[id] })
 }
 
 // keep works something out from the journal and keeps it, unless it became
-// doubtful meanwhile.
+// doubtful meanwhile. It must not be called within a transaction: what that one
+// reads may be older than what was dropped.
 func keep[T any](h *Hub, had func(*standing) (T, bool), make func(Tx) (T, error), put func(*standing, T)) (v T, err error) {
 	h.mu.Lock()
 	v, ok := had(&h.standing)
@@ -90,35 +103,68 @@ func (h *Hub) letOut() (map[journal.ID]bool, error) {
 		func(s *standing) (map[journal.ID]bool, bool) { return s.out, s.out != nil },
 		func(tx Tx) (map[journal.ID]bool, error) {
 			facts, err := tx.Scope(journal.House)
-			out := map[journal.ID]bool{}
-			for _, f := range journal.Live(facts, nil) {
-				if f.Kind == kindOut {
-					out[f.Subject] = true
-				}
-			}
-			return out, err
+			return outOf(facts), err
 		},
 		func(s *standing, v map[journal.ID]bool) { s.out = v })
 }
 
-// helps gives the helpers of a batch.
-func (h *Hub) helps(id journal.ID) (map[journal.ID]bool, error) {
+// outOf reads from the house's facts which phones an owner let out.
+func outOf(house []journal.Fact) map[journal.ID]bool {
+	out := map[journal.ID]bool{}
+	for _, f := range journal.Live(house, nil) {
+		if f.Kind == kindOut {
+			out[f.Subject] = true
+		}
+	}
+	return out
+}
+
+// brief gives that of a batch.
+func (h *Hub) brief(id journal.ID) (brief, error) {
 	return keep(h,
-		func(s *standing) (map[journal.ID]bool, bool) { v, ok := s.helpers[id]; return v, ok },
-		func(tx Tx) (map[journal.ID]bool, error) {
-			s, err := state(tx, id)
-			in := map[journal.ID]bool{}
-			for _, x := range s.Helpers {
-				in[x.Device] = true
+		func(s *standing) (brief, bool) { v, ok := s.briefs[id]; return v, ok },
+		func(tx Tx) (brief, error) { return briefOf(tx, id) },
+		func(s *standing, v brief) {
+			if s.briefs == nil {
+				s.briefs = map[journal.ID]brief{}
 			}
-			return in, err
-		},
-		func(s *standing, v map[journal.ID]bool) {
-			if s.helpers == nil {
-				s.helpers = map[journal.ID]map[journal.ID]bool{}
+			if v.known { // else its first fact may be one that makes nothing doubtful
+				s.briefs[id] = v
 			}
-			s.helpers[id] = v
 		})
+}
+
+// brief gives that of a batch within a transaction. One that writes has no other
+// beside it, so what is in memory is what it sees, but for what it wrote itself.
+func (p *pen) brief(id journal.ID) (brief, error) {
+	if !p.doubts.batches[id] {
+		p.hub.mu.Lock()
+		v, ok := p.hub.standing.briefs[id]
+		p.hub.mu.Unlock()
+		if ok {
+			return v, nil
+		}
+	}
+	return briefOf(p.tx, id)
+}
+
+func briefOf(tx Tx, id journal.ID) (brief, error) {
+	s, err := state(tx, id)
+	if err != nil {
+		return brief{}, err
+	}
+	b := brief{known: s.Facts > 0, helpers: map[journal.ID]bool{}, shares: s.Shares, numbers: s.Numbers}
+	for _, x := range s.Helpers {
+		b.helpers[x.Device] = true
+	}
+	for _, bag := range s.Bags {
+		for _, stay := range bag.Stays {
+			if stay.Place != "" && !slices.Contains(b.places, stay.Place) {
+				b.places = append(b.places, stay.Place)
+			}
+		}
+	}
+	return b, nil
 }
 
 // sensorsOf gives the sensors that report, by the hash of their token.

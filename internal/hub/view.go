@@ -1,0 +1,90 @@
+package hub
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"slices"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+)
+
+// view is what an asker may see: everything, or some scopes.
+type view struct {
+	all    bool
+	scopes map[journal.Scope]bool
+	name   string // of the scopes, as a cursor bears it
+}
+
+// view gives what who may see now: a helper its batches and the places where
+// their bags stand.
+func (p *pen) view(who rights.Asker) (view, error) {
+	if who.Role == rights.Owner {
+		return view{all: true}, nil
+	}
+	v := view{scopes: map[journal.Scope]bool{}}
+	for _, id := range who.Batches {
+		v.scopes[journal.BatchScope(id)] = true
+		b, err := p.brief(id)
+		if err != nil {
+			return v, err
+		}
+		for _, place := range b.places {
+			v.scopes[journal.PlaceScope(place)] = true
+		}
+	}
+	var names []string
+	for s := range v.scopes {
+		names = append(names, string(s))
+	}
+	slices.Sort(names)
+	sum := sha256.New()
+	for _, n := range names {
+		sum.Write([]byte(n + "\n"))
+	}
+	v.name = hex.EncodeToString(sum.Sum(nil)[:6])
+	return v, nil
+}
+
+// read adds the facts in sight after the cursor but those acknowledged, and the
+// cursor behind them. A cursor of another view begins at the beginning: older
+// facts may have come into sight.
+func read(a *exchange.Answer, tx Tx, from *exchange.Cursor, sees view) error {
+	sent := make(map[journal.ID]bool, len(a.Acks))
+	for _, id := range a.Acks {
+		sent[id] = true
+	}
+	if from != nil {
+		ours, err := knows(tx, *from)
+		if err != nil {
+			return err
+		}
+		if a.Fresh = !ours; ours && from.View == sees.name {
+			c := *from
+			a.Cursor = &c
+		}
+	}
+	var seen uint64
+	if a.Cursor != nil {
+		seen = a.Cursor.Seq
+	}
+	size := 0
+	err := tx.Since(seen, func(seq uint64, f journal.Fact) bool {
+		give := (sees.all || sees.scopes[f.Scope]) && !sent[f.ID]
+		if give && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
+			a.More = true
+			return false
+		}
+		a.Cursor = &exchange.Cursor{Seq: seq, ID: f.ID, View: sees.name}
+		if give {
+			a.Facts = append(a.Facts, f)
+			size += len(f.Text())
+		}
+		return true
+	})
+	if err != nil {
+		return err
+	}
+	return mark(tx, a.Cursor)
+}
