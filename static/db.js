@@ -16,7 +16,7 @@ function build(db, had) {
 function buildJournal(db) {
   const facts = db.createObjectStore('facts', { keyPath: 'id' });
   facts.createIndex('scope', 'scope');
-  facts.createIndex('pending', 'pending'); // has only those that the hub lacks
+  facts.createIndex('pending', 'pending'); // has only those that the hub lacks: 1 waits, 2 was refused
   const heads = db.createObjectStore('heads', { keyPath: 'scope' });
   heads.createIndex('list', 'list'); // batch-open, batch-closed, place
   heads.createIndex('tokens', 'tokens', { multiEntry: true });
@@ -158,7 +158,7 @@ function inWords(err) {
     case 'VersionError':
       return new Fault({ code: 'newer', sentence: 'the journal on this phone was written by a newer version of the app', hint: 'come near the hub and open the app again' });
     case 'UnknownError': case 'InvalidStateError': case 'SecurityError':
-      return new Fault({ code: 'unavailable', sentence: 'the phone’s storage does not answer, and nothing was kept', hint: 'close the app and open it again; a private window keeps nothing' });
+      return new Fault({ code: 'unavailable', sentence: 'the phone’s storage does not answer, and nothing was kept', hint: 'free some space if the phone is full, then close the app and open it again; a private window keeps nothing' });
   }
   return err;
 }

@@ -1,16 +1,24 @@
 // Brings the phone's journal and the hub's together, whenever the app is shown
 // and the hub is there. One call pushes and pulls and may be repeated at will.
 // Whether the hub is there is never assumed: it is asked.
-import {effect, signal} from '@preact/signals';
+import {computed, effect, signal} from '@preact/signals';
 import {changed, wrote} from '/changed.js';
 import {inExample, meta} from '/db.js';
-import {knownHub, round} from '/round.js';
+import {isIn, knownHub, round} from '/round.js';
 import {listen} from '/hints.js';
+import {noticed} from '/room.js';
 
-// hub is how things stand with it: {ok, reached, waiting, refused, name, id,
-// host, example, clockOff, other}. reached is when it last answered (ms, 0
-// never), waiting how many facts it lacks, other the id of an earlier hub.
-export const hub = signal({ ok: false, reached: 0, waiting: 0, refused: 0, name: '', id: '', host: '', example: false, clockOff: 0, other: '' });
+// hub is how things stand with it: {ok, reached, waiting, refused, name, id, host,
+// network, example, clockOff, other, role, helps, was, held}. reached is when it last
+// answered (ms, 0 never), waiting how many facts it lacks, refused how many it would
+// not take, other the id of an earlier hub. role is what it took this phone for then:
+// owner, helper, stranger, out (let in once and no more), or "". was says that it was
+// let in once, held what the hub said of what a phone sent that is out.
+export const hub = signal({ ok: false, reached: 0, waiting: 0, refused: 0, name: '', id: '', host: '', network: null, example: false, clockOff: 0, other: '', role: '', helps: false, was: false, held: '' });
+
+// helps says that this phone is a helper's, or was: it adds to the batches it joined,
+// and to nothing else.
+export const helps = computed(() => hub.value.helps);
 
 const every = 60e3; // ms between rounds while the app is shown
 const soon = 300; // ms after something was recorded
@@ -59,7 +67,7 @@ async function exchange() {
   failures = ok ? 0 : failures + 1;
   const pause = ok ? every : Math.min(every, 1000 * 2 ** failures);
   kick(pause * (0.75 + Math.random() / 2));
-  if (!ok || inExample || !shown()) return;
+  if (!ok || inExample || !shown() || !isIn(hub.value.role)) return;
   stream ??= listen(() => kick(soon), () => { stream = null; kick(soon); });
 }
 
@@ -69,6 +77,7 @@ async function attempt() {
     hub.value = { ...hub.value, ...await round(), ok: true };
     return true;
   } catch (err) {
+    noticed(err);
     if (err.code !== 'unavailable') console.error('exchange:', err);
     hub.value = { ...hub.value, ...await knownHub().catch(() => ({})), ok: false };
     return false;

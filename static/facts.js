@@ -3,80 +3,106 @@
 // a state is never believed that lacks a fact.
 import {transact} from '/db.js';
 
+// What the hub lacks waits to be sent. What it would not take is kept, with why,
+// and not sent again until send says so.
+const waits = 1;
+const refused = 2;
+
 // keep puts facts in. With mine they are the phone's own, and the hub lacks
-// them; otherwise the hub sent them. values are meta written with them. It gives
-// the facts that were new.
+// them. values are meta written with them. It gives the facts that were new.
 export function keep(facts, { mine = false, values = {} } = {}) {
   return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
-    const fresh = [];
-    for (const fact of facts) {
-      const had = await t.facts.get(fact.id);
-      if (!had) {
-        await t.facts.put({ id: fact.id, scope: fact.scope, fact, ...(mine && { pending: 1 }) });
-        fresh.push(fact);
-      } else if (!mine && had.pending) {
-        delete had.pending; // it came back from the hub: the hub has it
-        await t.facts.put(had);
-      }
-    }
-    for (const scope of new Set(fresh.map((f) => f.scope))) {
-      if (!/^(batch|place)\//.test(scope)) continue;
-      const head = (await t.heads.get(scope)) || { scope, list: scope.startsWith('place') ? 'place' : 'batch-open', tokens: [], made: 0, have: 0 };
-      head.have++;
-      await t.heads.put(head);
-    }
-    for (const [name, value] of Object.entries(values)) await t.meta.put(value, name);
+    const fresh = await add(t, facts, mine);
+    await note(t, values);
     return fresh;
   });
 }
 
-// ofScope gives all facts of a scope.
-export async function ofScope(scope) {
-  return (await transact(['facts'], 'readonly', (t) => t.facts.all('scope', scope))).map((row) => row.fact);
+// take writes down what an answer of the hub means, steps as the core gives them,
+// all of it or nothing. facts are the answer's. It gives the facts that were new.
+export function take(steps, facts, values) {
+  return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
+    if (steps.resend) await t.facts.each((row) => wait(row));
+    for (const id of steps.settle) await change(t, id, ({ pending, refused: had, ...row }) => row);
+    for (const { id, ...why } of steps.refuse) await change(t, id, (row) => ({ ...row, pending: refused, refused: why }));
+    const news = new Set(steps.keep);
+    const fresh = await add(t, facts.filter((f) => news.has(f.id)), false);
+    await note(t, values);
+    return fresh;
+  });
 }
+
+async function add(t, facts, mine) {
+  const fresh = [];
+  for (const fact of facts) {
+    if (await t.facts.get(fact.id)) continue;
+    await t.facts.put({ id: fact.id, scope: fact.scope, fact, ...(mine && { pending: waits }) });
+    fresh.push(fact);
+  }
+  for (const scope of new Set(fresh.map((f) => f.scope))) {
+    if (!/^(batch|place)\//.test(scope)) continue;
+    const head = (await t.heads.get(scope)) || { scope, list: scope.startsWith('place') ? 'place' : 'batch-open', tokens: [], made: 0, have: 0 };
+    head.have++;
+    await t.heads.put(head);
+  }
+  return fresh;
+}
+
+// note writes meta. The stamp that was seen never goes back: two may write it.
+async function note(t, { seen, ...values }) {
+  if (seen && !(await t.meta.get('seen') > seen)) await t.meta.put(seen, 'seen');
+  for (const [name, value] of Object.entries(values)) await t.meta.put(value, name);
+}
+
+async function change(t, id, to) {
+  const row = await t.facts.get(id);
+  if (row) await t.facts.put(to(row));
+}
+
+const wait = ({ refused: why, ...row }) => ({ ...row, pending: waits });
+
+// sendAll marks every fact as one that the hub lacks: it is another hub, or the
+// same from an old copy.
+export function sendAll(values) {
+  return transact(['facts', 'meta'], 'readwrite', async (t) => {
+    await t.facts.each(wait);
+    await note(t, values);
+  });
+}
+
+// sendRefused lets what the hub would not take wait again.
+export function sendRefused(values = {}) {
+  return transact(['facts', 'meta'], 'readwrite', async (t) => {
+    for (const row of await t.facts.all('pending', refused)) await t.facts.put(wait(row));
+    await note(t, values);
+  });
+}
+
+const read = (work) => transact(['facts'], 'readonly', (t) => work(t.facts));
+const factsOf = (rows) => rows.map((row) => row.fact);
+
+// ofScope gives all facts of a scope.
+export const ofScope = async (scope) => factsOf(await read((f) => f.all('scope', scope)));
 
 // all gives every fact there is.
-export async function all() {
-  return (await transact(['facts'], 'readonly', (t) => t.facts.all())).map((row) => row.fact);
-}
+export const all = async () => factsOf(await read((f) => f.all()));
 
 // withIds gives the facts of those ids that are here.
-export function withIds(ids) {
-  return transact(['facts'], 'readonly', async (t) => {
-    const rows = [];
-    for (const id of ids) rows.push(await t.facts.get(id));
-    return rows.filter(Boolean).map((row) => row.fact);
-  });
-}
+export const withIds = (ids) => read(async (f) => {
+  const rows = [];
+  for (const id of ids) rows.push(await f.get(id));
+  return factsOf(rows.filter(Boolean));
+});
 
 // waiting gives up to count facts that the hub lacks.
-export async function waiting(count) {
-  return (await transact(['facts'], 'readonly', (t) => t.facts.all('pending', 1, count))).map((row) => row.fact);
-}
+export const waiting = async (count) => factsOf(await read((f) => f.all('pending', waits, count)));
 
-// howMany wait for the hub.
-export const howMany = () => transact(['facts'], 'readonly', (t) => t.facts.count('pending'));
+// lacks says whether the hub lacks a fact.
+export const lacks = (id) => read(async (f) => Boolean((await f.get(id))?.pending));
 
-// settle marks what the hub has on disk, and what it will not take and why.
-export function settle(acks, refused) {
-  return transact(['facts'], 'readwrite', async (t) => {
-    const ends = [...acks.map((id) => ({ id })), ...refused];
-    for (const { id, ...why } of ends) {
-      const row = await t.facts.get(id);
-      if (!row) continue;
-      delete row.pending;
-      if (why.code) row.refused = why;
-      else delete row.refused;
-      await t.facts.put(row);
-    }
-  });
-}
+// howMany wait for the hub, and howManyNot it would not take.
+export const howMany = () => read((f) => f.count('pending', waits));
+export const howManyNot = () => read((f) => f.count('pending', refused));
 
-// unsettle marks every fact as one that the hub lacks: it is another hub, or the
-// same from an old copy.
-export function unsettle(values) {
-  return transact(['facts', 'meta'], 'readwrite', async (t) => {
-    await t.facts.each((row) => ({ ...row, pending: 1 }));
-    for (const [name, value] of Object.entries(values)) await t.meta.put(value, name);
-  });
-}
+// notTaken gives what the hub would not take, as {fact, code, sentence}.
+export const notTaken = async () => (await read((f) => f.all('pending', refused))).map((row) => ({ fact: row.fact, ...row.refused }));

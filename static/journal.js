@@ -12,6 +12,9 @@ import {inTurn} from '/turn.js';
 import {env} from '/env.js';
 import {zoneName} from '/zone.js';
 
+// never is the stamp of one who has seen none.
+export const never = '0000000000000000';
+
 // device gives this phone's id, drawn at the first run.
 export async function device() {
   const { device: had } = await meta.get('device');
@@ -32,7 +35,7 @@ export async function record(drafts, { undo = '' } = {}) {
   const facts = await alone(async () => {
     const made = typeof drafts === 'function' ? await drafts() : drafts;
     const [{ seen }, known] = [await meta.get('seen'), await measure()];
-    const author = { device: await device(), seen: seen || '0000000000000000', now: Date.now(), tz: zoneName(), ...known };
+    const author = { device: await device(), seen: seen || never, now: Date.now(), tz: zoneName(), ...known };
     const written = await call('fact.write', { author, drafts: made.map((d) => (d.at ? { ...d, at: own(d.at) } : d)) });
     await keep(written.facts, { mine: true, values: { seen: written.seen } });
     return written.facts;
@@ -66,11 +69,8 @@ export function closeBag(batch, bag, also = []) {
 // learn takes in facts that others wrote. With mine they come from a file, and
 // the hub may lack them. It gives those that were new.
 export async function learn(facts, { mine = false, values = {} } = {}) {
-  const fresh = await alone(async () => {
-    const { seen } = await meta.get('seen');
-    const after = await call('facts.seen', { seen: seen || '0000000000000000', facts });
-    return keep(facts, { mine, values: { ...values, seen: after.seen } });
-  });
+  const { seen } = await call('facts.seen', { seen: never, facts });
+  const fresh = await keep(facts, { mine, values: { ...values, seen } });
   if (fresh.length) bump();
   if (fresh.length && mine) wrote.value++;
   return fresh;

@@ -7,11 +7,12 @@ const id = '([0-9a-hjkmnp-tv-z]{26})';
 const routes = [
   ['/', 'today'], ['/today', 'today'], ['/batches', 'batches'], ['/scan', 'scan'],
   [`/batch/${id}`, 'batch', 'id'],
-  ...['pieces', 'colours', 'soak', 'jugs', 'bagging', 'labels', 'history'].map((step) => [`/batch/${id}/${step}`, step, 'id']),
+  ...['pieces', 'colours', 'soak', 'jugs', 'bagging', 'labels', 'history', 'share'].map((step) => [`/batch/${id}/${step}`, step, 'id']),
   [`/bag/${id}/${id}`, 'bag', 'batch', 'bag'],
   ['/b/([^/]+)', 'label', 'code'],
   ['/sums', 'sums'], ['/sums/([a-z0-9-]+)', 'sum', 'name'],
   ['/shelf', 'shelf'], [`/place/${id}`, 'place', 'id'], ['/phone', 'phone'], ['/check', 'check'],
+  ['/phones', 'phones'], ['/join', 'join'], ['/join/([^/]+)', 'join', 'code'],
 ].map(([path, screen, ...names]) => ({ at: new RegExp(`^${path}/?$`, 'i'), screen, names }));
 
 // read gives {screen, params, path} of an address; a path that is none of the

@@ -1,5 +1,6 @@
-// Lines across the top: this is the example, an update is there, another hub
-// answers, and what keeps this page from being the app that it could be.
+// Lines across the top: this is the example, an update is there, the phone is not
+// paired, another hub answers, and what keeps this page from being the app that it
+// could be.
 import {html} from './html.js';
 import {hub, understood} from '/exchange.js';
 import {homeOf, standing} from '/origin.js';
@@ -9,12 +10,19 @@ import {inExample, leaveExample} from '/example.js';
 import {FullBanner} from './risk.js';
 import {SaveFile} from './save-file.js';
 
+/** asks says why the phone should be paired, where it should. */
+const asks = () => {
+  const {ok, role, was} = hub.value;
+  if (inExample || !ok || role !== 'stranger' || ['join', 'check'].includes(route.value.screen)) return '';
+  return was ? 'The hub does not know this phone any more.' : 'This phone is not paired. What you write stays here.';
+};
+
 export const Banner = () => html`
   <${FullBanner} />
-  ${standing(hub.value.network) === 'copy' ? html`<${Copy} />` : trusted.value === false && route.value.screen !== 'check' && html`<${Doubt} />`}
+  ${standing(hub.value.network) === 'copy' ? html`<${Copy} />` : trusted.value === false ? route.value.screen !== 'check' && html`<${Doubt} />` : asks() && html`<div class="banner" role="status"><p>${asks()}</p><a href="/join">Pair</a></div>`}
   ${inExample && html`<div class="banner"><p>All of this is an invented example.</p><button type="button" onClick=${leaveExample}>Leave it</button></div>`}
   ${update.value && html`<div class="banner" role="status"><p>A new version of the app is here.</p><button type="button" onClick=${() => update.value()}>Take it now</button></div>`}
-  ${hub.value.other && html`<div class="banner" role="status"><p>Another hub answers than before. Both get all entries.</p><button type="button" onClick=${understood}>Good</button></div>`}`;
+  ${hub.value.other && html`<div class="banner" role="status"><p>Another hub answers than before. It gets all entries, too.</p><button type="button" onClick=${understood}>Good</button></div>`}`;
 
 /** Copy says that the journal of this phone is at another address. */
 const Copy = () => {

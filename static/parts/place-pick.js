@@ -2,6 +2,7 @@
 import {html} from './html.js';
 import {useState} from 'preact/hooks';
 import {call} from '/core.js';
+import {helps} from '/exchange.js';
 import {record} from '/journal.js';
 import {Choice} from './choice.js';
 import {Field} from './field.js';
@@ -20,7 +21,7 @@ export function PlacePick({places, value, onChange, label = 'Where it stands'}) 
   });
   return html`<div>
     <${Choice} label=${label} value=${value} onChange=${onChange} options=${[...places.map(p => ({value: p.id, words: p.name, detail: p.text})), {value: '', words: 'not said'}]} />
-    ${name == null ? html`<button type="button" class="plain" onClick=${() => setName('')}>A new place</button>` : html`
+    ${helps.value ? null : name == null ? html`<button type="button" class="plain" onClick=${() => setName('')}>A new place</button>` : html`
       <${Field} label="Name of the place" placeholder="shed, kitchen, by the boiler" value=${name} onInput=${setName} />
       <div class="row" style=${{marginTop: '.6rem'}}><button type="button" class="act two small" onClick=${() => setName(null)}>Never mind</button>
         <button type="button" class="act small" disabled=${busy || !name.trim()} onClick=${add}>Add the place</button></div>`}

@@ -1,6 +1,7 @@
 // One bag: how it stands, what it is, and what can be done with it.
 import {html, first} from '/parts/html.js';
 import {useState} from 'preact/hooks';
+import {helps} from '/exchange.js';
 import {record} from '/journal.js';
 import {bagView, placeViews} from '/views.js';
 import {useLive, useDo} from '/parts/live.js';
@@ -76,7 +77,7 @@ function Warm({bag, done}) {
   const [run, fault, busy] = useDo();
   const save = () => run(async () => {
     const celsius = await degrees.read();
-    await record([bag.place ? {scope: `place/${bag.place}`, subject: bag.place, kind: 'place.read', body: {celsius, typed: {celsius: degrees.typed}}} : {scope: `batch/${bag.batch}`, subject: bag.id, kind: 'bag.moved', body: {celsius}}], {undo: `${degrees.typed} noted`});
+    await record([bag.place && !helps.value ? {scope: `place/${bag.place}`, subject: bag.place, kind: 'place.read', body: {celsius, typed: {celsius: degrees.typed}}} : {scope: `batch/${bag.batch}`, subject: bag.id, kind: 'bag.moved', body: {place: bag.place, celsius}}], {undo: `${degrees.typed} noted`});
     done();
   });
   return html`<div><${Degrees} of=${degrees} label=${bag.placeName ? `Now at: ${bag.placeName}` : 'Where the bag stands'} help=${there?.text} /><${Wrong} fault=${fault} /><button type="button" class="act wide" disabled=${busy || !degrees.text} onClick=${save}>Note the temperature</button></div>`;

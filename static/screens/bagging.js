@@ -2,6 +2,7 @@
 // then one big button.
 import {html, first} from '/parts/html.js';
 import {useState, useEffect} from 'preact/hooks';
+import {helps} from '/exchange.js';
 import {closeBag} from '/journal.js';
 import {batchView, bagView, placeViews} from '/views.js';
 import {useLive, useAsk, useDo} from '/parts/live.js';
@@ -44,7 +45,7 @@ function Form({batch, places, back, fault, closed, onClosed}) {
     // goes by the place's older readings, or assumes one, and says so.
     const said = degrees.touched || (there?.celsius !== undefined && !there.old) || here !== undefined;
     const celsius = said ? await degrees.read() : undefined;
-    const also = place && degrees.touched ? [{scope: `place/${place}`, subject: place, kind: 'place.read', body: {celsius, typed: {celsius: degrees.typed}}}] : [];
+    const also = place && degrees.touched && !helps.value ? [{scope: `place/${place}`, subject: place, kind: 'place.read', body: {celsius, typed: {celsius: degrees.typed}}}] : [];
     last = {place, celsius, at: Date.now()};
     const [fact] = await closeBag(batch.id, {
       pieces: chosen.map(piece => ({piece, count: Number(pieces[piece])})),

@@ -12,14 +12,14 @@ import {Screen} from '/parts/screen.js';
 import {Icon} from '/parts/icons.js';
 import {Risk} from '/parts/risk.js';
 import {SaveFile} from '/parts/save-file.js';
-import {clockWords} from '/parts/status.js';
+import {clock} from '/parts/when.js';
 import {MoreTrust, Next} from '/parts/first-steps.js';
 
 export function Check() {
   const {value, fault, again} = useLive(lookAround);
   const reached = fault ? false : value || null;
   const network = value?.network || hub.value.network, role = value?.role || hub.value.role;
-  const list = checks({hub: reached, network, role, trusted: trusted.value, offline: offline.value, clockOff: clockOff.value, room: room.value, print: clockWords});
+  const list = checks({hub: reached, network, role, trusted: trusted.value, offline: offline.value, clockOff: clockOff.value, room: room.value, print: clock});
   const look = () => { kick(); again(); };
   const stage = stageOf(standing(network), trusted.value, role);
   return html`<${Screen} here="" back=${{href: '/phone', words: 'This phone'}} name="Check" ...${heads[stage](network)} acts=${actsOf(stage, look, network)}>

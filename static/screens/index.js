@@ -17,10 +17,13 @@ import {Sum} from './sum.js';
 import {Shelf} from './shelf.js';
 import {Place} from './place.js';
 import {Phone} from './phone.js';
+import {Phones} from './phones.js';
+import {Join} from './join.js';
+import {Share} from './share.js';
 import {Check} from './check.js';
 import {Missing} from './missing.js';
 
 export const screens = {
   today: Today, batches: Batches, batch: Batch, pieces: Pieces, colours: Colours, soak: Soak, jugs: Jugs, bagging: Bagging,
-  labels: Labels, history: History, bag: Bag, label: Label, scan: Scan, sums: Sums, sum: Sum, shelf: Shelf, place: Place, phone: Phone, check: Check, missing: Missing,
+  labels: Labels, history: History, bag: Bag, label: Label, scan: Scan, sums: Sums, sum: Sum, shelf: Shelf, place: Place, phone: Phone, phones: Phones, join: Join, share: Share, check: Check, missing: Missing,
 };

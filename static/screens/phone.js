@@ -2,12 +2,15 @@
 import {html, first} from '/parts/html.js';
 import {useRef, useState} from 'preact/hooks';
 import {call} from '/core.js';
+import {bump} from '/changed.js';
 import {hub, kick} from '/exchange.js';
+import {sendRefused} from '/facts.js';
 import {offline} from '/register.js';
 import {style, setStyle} from '/settings.js';
 import {inExample, openExample, leaveExample} from '/example.js';
 import {load} from '/keep.js';
-import {useAsk, useDo} from '/parts/live.js';
+import {refusals} from '/views.js';
+import {useAsk, useDo, useLive} from '/parts/live.js';
 import {Screen} from '/parts/screen.js';
 import {Choice} from '/parts/choice.js';
 import {hubWords} from '/parts/status.js';
@@ -25,12 +28,13 @@ export function Phone() {
       <dl class="facts"><dt>Now</dt><dd class="first">${now.ok ? 'reached' : 'not reached'}</dd>
         ${now.name && html`<dt>Name</dt><dd>${now.name}</dd>`}
         <dt>Entries</dt><dd class="first">${hubWords(now)}</dd>
-        ${now.refused > 0 && html`<dt>Refused</dt><dd>${now.refused}, kept here</dd>`}
         <dt>Offline</dt><dd>${offline.value ? 'Ready' : 'Not yet: come near the hub once'}</dd>
         ${now.clockOff !== 0 && html`<dt>Clock</dt><dd>This phone’s clock is wrong; times are put right</dd>`}</dl>
+      <${Access} now=${now} />
       <button type="button" class="act two small wide" onClick=${() => kick()}>Try the hub now</button>
       <a class="link-row" href="/check"><span><b>Check this phone</b><span class="sub">trust, name, hub, clock, storage</span></span><${Icon} name="on" /></a>
     </section>
+    ${now.refused > 0 && html`<${Refused} />`}
     <section><h2>How it prints</h2>
       <${Choice} label="Units" value=${s.system} onChange=${system => setStyle({system})} options=${[{value: 'metric', words: 'grams, litres, °C'}, {value: 'us', words: 'ounces, gallons, °F'}]} />
       <${Choice} label="Clock" value=${s.clock12 ? '12' : '24'} onChange=${v => setStyle({clock12: v === '12'})} options=${[{value: '24', words: '20:25'}, {value: '12', words: '8:25 pm'}]} />
@@ -40,6 +44,26 @@ export function Phone() {
     <section><h2>Example</h2>${inExample ? html`<button type="button" class="act two small wide" onClick=${leaveExample}>Leave the example</button>` : html`<button type="button" class="act two small wide" onClick=${openExample}>Look at the example</button>`}</section>
     <p class="sub version">coldbatch ${about?.version || ''}</p>
   </${Screen}>`;
+}
+
+/** Access says what the hub lets this phone do, and leads to where that is changed. */
+function Access({now}) {
+  if (inExample) return null;
+  if (now.role === 'owner') return html`<a class="link-row" href="/phones"><span><b>Phones</b><span class="sub">which are let in; add one</span></span><${Icon} name="on" /></a>`;
+  if (now.role === 'helper') return html`<a class="link-row" href="/join"><span><b>Helper’s phone</b><span class="sub">in the batches it was let into; type another code</span></span><${Icon} name="on" /></a>`;
+  if (!now.role) return null;
+  return html`<p class="caution">${now.role === 'out' ? first(now.held || 'this phone is let in no more') + '. What you write stays here.'
+    : now.was ? 'The hub does not know this phone any more: it was set up anew, or from an old copy. Nothing is lost: pair this phone again, and all that is here is sent.'
+      : 'This phone is not paired with the hub. What you write stays here until it is.'}</p>
+    <a class="act wide" href="/join">${now.was ? 'Pair this phone again' : 'Pair this phone'}</a>`;
+}
+
+/** Refused lists what the hub would not take. */
+function Refused() {
+  const {value: lines, fault} = useLive(refusals);
+  return html`<section><h2>Not taken by the hub</h2><p class="sub">These entries stay on this phone. They are sent again when it is paired anew.</p><${Wrong} fault=${fault} />
+    <ol class="history">${lines?.map(l => html`<li key=${l.fact}><span><b>${first(l.text)}</b><span class="sub">${l.when}</span><span class="sub">${first(l.why)}</span></span></li>`)}</ol>
+    <button type="button" class="plain" onClick=${() => sendRefused().then(() => { bump(); kick(); })}>Send them again now</button></section>`;
 }
 
 function Keep() {

@@ -2,7 +2,7 @@
 import {html, first} from '/parts/html.js';
 import {useState} from 'preact/hooks';
 import {call} from '/core.js';
-import {hub} from '/exchange.js';
+import {helps} from '/exchange.js';
 import {record} from '/journal.js';
 import {placeView, placeHistory} from '/views.js';
 import {useLive, useDo} from '/parts/live.js';
@@ -22,13 +22,13 @@ export function Place({id}) {
   const scope = `place/${id}`;
   const read = () => run(async () => record([{scope, subject: id, kind: 'place.read', body: {celsius: await degrees.read(), typed: {celsius: degrees.typed}}}], {undo: `${degrees.typed} noted`}));
   return html`<${Screen} here="shelf" back=${{href: '/shelf', words: 'Shelf'}} title=${place ? first(place.name) : 'Place'} fault=${fault || wrong} sub=${place && [place.text, place.old && 'an old reading'].filter(Boolean).join(', ')}
-    acts=${place && html`<button type="button" class="act" disabled=${busy || !degrees.text} onClick=${read}>It is ${degrees.text} ${degrees.unit} now</button>`}>
-    ${place && html`<${Degrees} of=${degrees} label="A thermometer there shows" help="at the height of the bags, out of the sun" />
+    acts=${place && !helps.value && html`<button type="button" class="act" disabled=${busy || !degrees.text} onClick=${read}>It is ${degrees.text} ${degrees.unit} now</button>`}>
+    ${place && html`${!helps.value && html`<${Degrees} of=${degrees} label="A thermometer there shows" help="at the height of the bags, out of the sun" />`}
       <section><h2>Usual night and day</h2><p>${place.usual ? first(place.usual) : html`<span class="sub">Not said. With it the coming night is reckoned better.</span>`}</p>
-        <button type="button" class="plain" onClick=${() => open('usual')}>${place.usual ? 'Change it' : 'Say it'}</button></section>
+        ${!helps.value && html`<button type="button" class="plain" onClick=${() => open('usual')}>${place.usual ? 'Change it' : 'Say it'}</button>`}</section>
       ${lines?.length > 0 && html`<section><details><summary>Earlier readings</summary><ol class="history">${lines.map(l => html`<li class=${l.withdrawn ? 'gone' : ''} key=${l.fact}><span><b>${first(l.text)}</b><span class="sub">${l.when}</span></span></li>`)}</ol></details></section>`}
-      ${hub.value.role !== 'helper' && html`<${Sensors} id=${id} list=${place.sensors} />`}
-      <section><button type="button" class="plain" onClick=${() => open('name')}>Change the name</button></section>
+      ${!helps.value && html`<${Sensors} id=${id} list=${place.sensors} />`}
+      ${!helps.value && html`<section><button type="button" class="plain" onClick=${() => open('name')}>Change the name</button></section>`}
       <${Sheet} open=${sheet === 'usual'} onClose=${() => open('')} title="Usual night and day"><${Usual} scope=${scope} id=${id} done=${() => open('')} /></${Sheet}>
       <${Sheet} open=${sheet === 'name'} onClose=${() => open('')} title="Name of the place"><${Rename} scope=${scope} place=${place} done=${() => open('')} /></${Sheet}>`}
   </${Screen}>`;

@@ -3,6 +3,7 @@ import {html} from '/parts/html.js';
 import {useState} from 'preact/hooks';
 import {call} from '/core.js';
 import {record} from '/journal.js';
+import {helps} from '/exchange.js';
 import {go} from '/router.js';
 import {placeViews} from '/views.js';
 import {useLive, useDo} from '/parts/live.js';
@@ -15,12 +16,12 @@ import {Wrong} from '/parts/said.js';
 export function Shelf() {
   const {value: places, fault} = useLive(placeViews);
   const [adding, add] = useState(false);
-  return html`<${Screen} here="shelf" title="Shelf" fault=${fault} acts=${html`<button type="button" class="act" onClick=${() => add(true)}>New place</button>`}>
+  return html`<${Screen} here="shelf" title="Shelf" fault=${fault} acts=${!helps.value && html`<button type="button" class="act" onClick=${() => add(true)}>New place</button>`}>
     <section class="close"><h2>Places</h2>
-      ${places?.length === 0 && html`<p class="sub">A place is where bags stand: a shed, a kitchen, a warm cupboard. Its temperature tells when they are ready.</p>`}
+      ${places?.length === 0 && html`<p class="sub">${helps.value && 'None of this batch’s bags stands anywhere yet. '}A place is where bags stand: a shed, a kitchen, a warm cupboard. Its temperature tells when they are ready.</p>`}
       ${places?.map(p => html`<a class="link-row" href=${`/place/${p.id}`} key=${p.id}><span><b class="first">${p.name}</b><span class="sub">${[p.text, p.usual].filter(Boolean).join(' · ')}</span></span><${Icon} name="on" /></a>`)}
     </section>
-    <section><h2>Stock</h2><p class="sub">Powders and soda ash are not kept count of yet.</p></section>
+    ${!helps.value && html`<section><h2>Stock</h2><p class="sub">Powders and soda ash are not kept count of yet.</p></section>`}
     <${Sheet} open=${adding} onClose=${() => add(false)} title="New place"><${New} done=${() => add(false)} /></${Sheet}>
   </${Screen}>`;
 }

@@ -2,6 +2,7 @@
 import {html, first} from '/parts/html.js';
 import {todayView} from '/views.js';
 import {openExample, inExample} from '/example.js';
+import {helps} from '/exchange.js';
 import {useLive} from '/parts/live.js';
 import {Screen} from '/parts/screen.js';
 import {Icon} from '/parts/icons.js';
@@ -16,9 +17,9 @@ export function Today() {
   const {value: day, fault} = useLive(todayView);
   const empty = day && day.batches.length === 0;
   return html`<${Screen} here="today" title=${day ? day.headline : 'Today'} fault=${fault} sub=${day && first(placesLine(day.places))}
-    acts=${html`<button type="button" class="act two" onClick=${openNewBatch}>New batch</button><a class="act" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
+    acts=${html`${!helps.value && html`<button type="button" class="act two" onClick=${openNewBatch}>New batch</button>`}<a class="act" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
     <${Risk} />
-    ${empty && html`<${Lesson} />`}
+    ${empty && !helps.value && html`<${Lesson} />`}
     ${day && day.groups.map(g => html`<${Group} key=${g.key} group=${g} />`)}
     ${day && day.batches.length > 0 && html`<section><h2>Open batches</h2><${BatchRows} list=${day.batches.filter(b => b.open)} /></section>`}
     ${day && day.places.length > 0 && !empty && html`<section><h2>Places</h2>${day.places.map(p => html`<a class="link-row" href=${`/place/${p.id}`} key=${p.id}><span><b class="first">${p.name}</b><span class="sub">${p.text}${p.old ? ', old' : ''}</span></span><${Icon} name="on" /></a>`)}</section>`}

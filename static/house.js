@@ -1,0 +1,53 @@
+// The phones of the house: which there are, and how this one gets in.
+import {call} from '/core.js';
+import {bump} from '/changed.js';
+import {meta} from '/db.js';
+import {hub, kick} from '/exchange.js';
+import {ofScope, sendRefused} from '/facts.js';
+import {ask} from '/hub.js';
+import {device, record, takeBack} from '/journal.js';
+
+// phones gives the phones of the house as this phone knows them, in the order in
+// which they joined: {device, name, letter, joined, revoked}.
+export const phones = async () => call('house.fold', { facts: await ofScope('house') });
+
+// names gives what phones are called, by device.
+export async function names() {
+  const mine = await device();
+  const all = (await phones()).filter((p) => p.name).map((p) => [p.device, p.name]);
+  return { ...Object.fromEntries(all), [mine]: 'this phone' };
+}
+
+// pair lets this phone in by a code and gives {you, batch?}: what it may do then.
+// What the hub would not take of it before is sent again.
+export async function pair(code, name) {
+  const paired = await ask('pair', { device: await device(), name, code });
+  const { role } = paired.you;
+  await sendRefused({ letter: paired.letter, you: { role, helps: role === 'helper' }, was: true, held: null });
+  bump();
+  kick();
+  return paired;
+}
+
+// everyPhone gives the phones with what the hub says of them besides, where it is
+// reached: {role, batches, seen, held}. Those that are let in no more come last.
+export async function everyPhone() {
+  const mine = await device();
+  const said = hub.value.ok ? await ask('phones') : [];
+  const list = (await phones()).map((p) => ({ ...said.find((s) => s.device === p.device), ...p, you: p.device === mine }));
+  return [...list.filter((p) => !p.revoked.length), ...list.filter((p) => p.revoked.length)];
+}
+
+const fact = (device, kind, body) => ({ scope: 'house', subject: device, kind, body });
+
+// rename, letOut and letIn write in the house what a phone is called and whether
+// it is let in. They hold from when the hub hears of it.
+export const rename = (device, name) => record([fact(device, 'device.named', { name })], { undo: `It is called ${name}` });
+export const letOut = (phone) => record([fact(phone.device, 'device.revoked', {})], { undo: `${phone.name || 'It'} is let in no more` });
+export const letIn = (phone) => takeBack(phone.revoked);
+
+// held gives what a phone that is let in no more has sent since, acceptHeld takes
+// that in, discardHeld throws it away on the hub.
+export const held = (device) => ask(`held/${device}`);
+export const acceptHeld = (device) => ask(`held/${device}/accept`, {});
+export const discardHeld = (device) => ask(`held/${device}`, null, 'DELETE');

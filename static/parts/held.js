@@ -1,0 +1,25 @@
+// Entries that a phone sent after it was let out: they wait for the owner.
+import {html, first} from './html.js';
+import {useState} from 'preact/hooks';
+import {acceptHeld, discardHeld, held} from '/house.js';
+import {useAsk, useDo} from './live.js';
+import {Wrong} from './said.js';
+import {many} from './status.js';
+import {moment} from './when.js';
+
+/** Held shows them and lets the owner take them in, or not; again loads the phone anew. */
+export function Held({phone, again}) {
+  const [open, show] = useState(false);
+  const [run, fault, busy] = useDo();
+  const end = work => () => run(async () => { await work(phone.device); again(); });
+  return html`<section><h2>${many(phone.held, 'entry waits', 'entries wait')}</h2><p class="sub">Sent after this phone was let out.</p>
+    ${open ? html`<${Lines} device=${phone.device} />` : html`<button type="button" class="plain" onClick=${() => show(true)}>Look at them</button>`}
+    <${Wrong} fault=${fault} />
+    <div class="row"><button type="button" class="act two small" disabled=${busy} onClick=${end(discardHeld)}>Leave them out</button>
+      <button type="button" class="act small" disabled=${busy} onClick=${end(acceptHeld)}>Take them in</button></div></section>`;
+}
+
+function Lines({device}) {
+  const {value: lines, fault} = useAsk(() => held(device));
+  return html`<div><${Wrong} fault=${fault} /><ol class="history">${lines?.map(l => html`<li key=${l.id}><span><b>${first(l.doc || 'an entry of a newer version')}</b><span class="sub">${[l.batch, moment(l.at)].filter(Boolean).join(' · ')}</span></span></li>`)}</ol></div>`;
+}
