@@ -58,6 +58,6 @@ function Token({name, token, done}) {
     <p class="token">${token}</p>${button(token, 'Copy the token')}
     <p class="say">The sensor sends °C, by plain http. This line does the same:</p>
     <p class="print">${line}</p>${button(line, 'Copy the line')}
-    <p class="sub say">The program takes it once this phone has met it. A token may send readings for this place and nothing else; without one a sensor is taken away and added anew.</p>
+    <p class="sub say">The program takes it once this phone has met it. Whoever has the token can send readings for this place, and nothing else. Is it lost? Take the sensor away and add it anew.</p>
     <button type="button" class="act wide" onClick=${done}>It has the token</button></div>`;
 }
