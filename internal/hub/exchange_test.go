@@ -281,3 +281,8 @@ func TestPhonesConverge(t *testing.T) {
 		}
 	})
 }
+
+// request is one that brings nothing.
+func request(p *phone) exchange.Request {
+	return exchange.Request{Device: p.Device, Cursor: p.cursor}
+}

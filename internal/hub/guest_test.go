@@ -1,0 +1,165 @@
+package hub
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
+)
+
+// guest is a phone that comes over the network, with the token it was given.
+type guest struct {
+	*phone
+	token string
+}
+
+func (h *house) guest() *guest { return &guest{phone: h.phone()} }
+
+// pair asks to be let in, as whoever its token says.
+func (h *house) pair(g *guest, code string) (*Paired, error) {
+	p, err := h.Pair(h.who(g), PairRequest{Device: g.Device, Name: "phone of " + string(g.Device[:4]), Code: code})
+	if err == nil {
+		g.token = p.Token
+	}
+	return p, err
+}
+
+func (h *house) mustPair(t testing.TB, g *guest, code string) *Paired {
+	t.Helper()
+	p, err := h.pair(g, code)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func (h *house) who(g *guest) rights.Asker {
+	who, err := h.Who(g.token)
+	if err != nil {
+		panic(err)
+	}
+	return who
+}
+
+// in says who the token of g makes it, in short: "owner", "helper 2", "out" or
+// "stranger".
+func (h *house) in(g *guest) string {
+	who := h.who(g)
+	switch {
+	case who.Out:
+		return "out"
+	case who.Role == rights.Helper:
+		return fmt.Sprintf("helper %d", len(who.Batches))
+	}
+	return string(who.Role)
+}
+
+// owner is a phone that an invitation let in.
+func (h *house) owner(t testing.TB) *guest {
+	t.Helper()
+	g := h.guest()
+	h.mustPair(t, g, h.invited(t).Shown)
+	return g
+}
+
+func (h *house) invited(t testing.TB) *Invitation {
+	t.Helper()
+	i, err := h.Invite(h.Local())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return i
+}
+
+// come exchanges until there is no more. Of an answer that is an error nothing is
+// kept.
+func (h *house) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) {
+	for {
+		n := min(len(g.unsent), exchange.MaxFacts)
+		q := exchange.Request{Device: g.Device, Cursor: g.cursor, Lease: lease}
+		for _, f := range g.unsent[:n] {
+			q.Facts = append(q.Facts, f.Text())
+		}
+		a, err := h.Exchange(h.who(g), q)
+		if err != nil {
+			return nil, err
+		}
+		g.unsent = g.unsent[n:]
+		if a.Fresh {
+			g.unsent = nil
+			for _, f := range g.have {
+				g.unsent = append(g.unsent, f)
+			}
+		}
+		for _, f := range a.Facts {
+			g.have[f.ID] = f
+		}
+		g.Seen, g.cursor = journal.Latest(g.Seen, a.Facts), a.Cursor
+		if !a.More && len(g.unsent) == 0 {
+			return a, nil
+		}
+	}
+}
+
+func (h *house) mustCome(t testing.TB, g *guest, lease ...journal.ID) *exchange.Answer {
+	t.Helper()
+	a, err := h.come(g, lease...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// does writes one fact on a phone and brings it.
+func (h *house) does(t testing.TB, g *guest, scope journal.Scope, subject journal.ID, kind string, body any) journal.Fact {
+	t.Helper()
+	text, err := json.Marshal(body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := g.write(t, journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: text})[0]
+	h.mustCome(t, g)
+	return f
+}
+
+// begins begins a batch.
+func (h *house) begins(t testing.TB, g *guest, name string) journal.ID {
+	t.Helper()
+	draft, id := h.started(name)
+	g.write(t, draft)
+	h.mustCome(t, g)
+	return id
+}
+
+// shares opens a batch to helpers and gives the code.
+func (h *house) shares(t testing.TB, g *guest, batch journal.ID, until zone.Instant) string {
+	t.Helper()
+	var b [10]byte
+	h.dice.fill(b[:])
+	shown := journal.NewCode(b)
+	h.does(t, g, journal.BatchScope(batch), batch, "share.opened",
+		journal.ShareOpened{Hash: hashOf(strings.ReplaceAll(shown, "-", "")), Until: until})
+	return shown
+}
+
+// helper is a phone that a share code let in.
+func (h *house) helper(t testing.TB, code string) *guest {
+	t.Helper()
+	g := h.guest()
+	h.mustPair(t, g, code)
+	return g
+}
+
+// has says whether the guest has read a fact.
+func (g *guest) has(f journal.Fact) bool { _, ok := g.have[f.ID]; return ok }
+
+// holds says whether the hub keeps a fact.
+func (h *house) holds(f journal.Fact) bool {
+	return slices.ContainsFunc(h.facts, func(x journal.Fact) bool { return x.ID == f.ID })
+}

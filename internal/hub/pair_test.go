@@ -1,0 +1,249 @@
+package hub
+
+import (
+	"strings"
+	"testing"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
+)
+
+func TestInvitation(t *testing.T) {
+	h := newHouse(t)
+	i := h.invited(t)
+	canonical, err := journal.ReadCode(i.Shown)
+	if err != nil || canonical != i.Code || i.Address != "HTTPS://COLDBATCH.LOCAL:8443/JOIN/"+i.Code || i.Until != noon.Add(10*zone.Minute) {
+		t.Errorf("%+v %v", i, err)
+	}
+	if _, ok := journal.ReadDigits(i.Digits); !ok || len(i.Digits) != 9 {
+		t.Errorf("digits %q", i.Digits)
+	}
+	if kept := string(h.meta[accessKey]); strings.Contains(kept, i.Code) || strings.Contains(kept, strings.ReplaceAll(i.Digits, " ", "")) {
+		t.Error("a code is kept as it is")
+	}
+	one := h.owner(t)
+	if strings.Contains(string(h.meta[accessKey]), one.token) {
+		t.Error("a token is kept as it is")
+	}
+	for range 2 * maxInvitations {
+		h.invited(t)
+	}
+	if n := len(h.known().Invitations); n != maxInvitations {
+		t.Errorf("%d invitations are open", n)
+	}
+	helper := h.helper(t, h.shares(t, one, h.begins(t, one, "market"), 0))
+	for why, who := range map[string]rights.Asker{"a helper": h.who(helper), "a stranger": {Role: rights.Stranger}, "who holds a label": {Role: rights.Label}, "nobody": {}} {
+		if _, err := h.Invite(who); !fault.Is(err, fault.Refused) {
+			t.Errorf("%s invites: %v", why, err)
+		}
+	}
+	if _, err := h.Invite(h.who(one)); err != nil {
+		t.Errorf("an owner's phone invites: %v", err)
+	}
+}
+
+// Each row is a phone that comes with a code; first is what happened before.
+func TestPair(t *testing.T) {
+	type scene struct {
+		*house
+		i   *Invitation
+		me  *guest
+		any *guest // another phone
+	}
+	for _, c := range []struct {
+		why   string
+		first func(*scene)
+		code  func(*scene) string
+		want  fault.Code // "" is let in
+	}{
+		{"by the link", nil, func(s *scene) string { return s.i.Code }, ""},
+		{"by the code of the link, typed", nil, func(s *scene) string { return strings.ToLower(s.i.Shown) }, ""},
+		{"by the digits", nil, func(s *scene) string { return s.i.Digits }, ""},
+		{"by the digits in their last second", func(s *scene) { s.now = s.now.Add(10*zone.Minute - 1000) }, func(s *scene) string { return s.i.Digits }, ""},
+		{"by digits that are too old", func(s *scene) { s.now = s.now.Add(10 * zone.Minute) }, func(s *scene) string { return s.i.Digits }, fault.Refused},
+		{"by the link, which lives longer", func(s *scene) { s.now = s.now.Add(24*zone.Hour - 1) }, func(s *scene) string { return s.i.Code }, ""},
+		{"by a link of yesterday", func(s *scene) { s.now = s.now.Add(24 * zone.Hour) }, func(s *scene) string { return s.i.Code }, fault.Refused},
+		{"by a link of a clock that was set back since", func(s *scene) { s.now = s.now.Add(-zone.Hour) }, func(s *scene) string { return s.i.Code }, fault.Refused},
+		{"by digits of another", nil, func(s *scene) string { return "0000 0000" }, fault.Refused},
+		{"by a code of another", nil, func(s *scene) string { return "0000-0000-0000-0000" }, fault.Refused},
+		{"by what is no code", nil, func(s *scene) string { return "let me in" }, fault.Input},
+		{"by nothing", nil, func(s *scene) string { return "" }, fault.Input},
+		{"by the hash that the file keeps", nil, func(s *scene) string { return hashOf(s.i.Code) }, fault.Input},
+		{"by the link that another phone spent", func(s *scene) { _, _ = s.pair(s.any, s.i.Code) }, func(s *scene) string { return s.i.Code }, fault.Refused},
+		{"by digits whose link another phone spent", func(s *scene) { _, _ = s.pair(s.any, s.i.Code) }, func(s *scene) string { return s.i.Digits }, fault.Refused},
+		{"again, since the answer was lost", func(s *scene) { _, _ = s.pair(s.me, s.i.Digits); s.me.token = "" }, func(s *scene) string { return s.i.Digits }, ""},
+		{"again by the other half", func(s *scene) { _, _ = s.pair(s.me, s.i.Digits); s.me.token = "" }, func(s *scene) string { return s.i.Code }, ""},
+		{"again, though the program was started anew", func(s *scene) { _, _ = s.pair(s.me, s.i.Digits); s.me.token = ""; s.open(t) }, func(s *scene) string { return s.i.Digits }, ""},
+		{"again, too late", func(s *scene) { _, _ = s.pair(s.me, s.i.Code); s.now = s.now.Add(10 * zone.Minute) }, func(s *scene) string { return s.i.Code }, fault.Refused},
+		{"again and again, too late though each was in time", func(s *scene) {
+			for range 3 {
+				_, _ = s.pair(s.me, s.i.Code)
+				s.now = s.now.Add(4 * zone.Minute)
+			}
+		}, func(s *scene) string { return s.i.Code }, fault.Refused},
+		{"again, after it was seen with its token: whoever read the code off a screen may know its id", func(s *scene) {
+			_, _ = s.pair(s.me, s.i.Code)
+			s.now = s.now.Add(1000)
+			_, _ = s.come(s.me)
+		}, func(s *scene) string { return s.i.Code }, fault.Refused},
+	} {
+		s := &scene{house: newHouse(t)}
+		s.i, s.me, s.any = s.invited(t), s.guest(), s.guest()
+		if c.first != nil {
+			c.first(s)
+		}
+		old := s.me.token
+		p, err := s.pair(s.me, c.code(s))
+		if c.want != "" {
+			if !fault.Is(err, c.want) || fault.Of(err).Hint == "" {
+				t.Errorf("%s: %v", c.why, err)
+			}
+			continue
+		}
+		if err != nil || p.Letter == "" || p.Hub != s.Identity || p.You.Role != rights.Owner || p.You.Device != s.me.Device || len(p.Token) < 43 {
+			t.Errorf("%s: %+v %v", c.why, p, err)
+			continue
+		}
+		if s.in(s.me) != "owner" || old != "" && s.in(&guest{token: old}) != "stranger" {
+			t.Errorf("%s: its token makes it %s", c.why, s.in(s.me))
+		}
+		if n := countKind(s.facts, "device.joined"); n != 1 {
+			t.Errorf("%s: joined %d times", c.why, n)
+		}
+		s.open(t) // who was let in stays so
+		if s.in(s.me) != "owner" {
+			t.Errorf("%s: after a new start it is %s", c.why, s.in(s.me))
+		}
+	}
+}
+
+func countKind(facts []journal.Fact, kind string) (n int) {
+	for _, f := range facts {
+		if f.Kind == kind {
+			n++
+		}
+	}
+	return n
+}
+
+// A wrong code costs no sync of the disk, and waits for nobody who writes.
+func TestAGuessWritesNothing(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	h.shares(t, one, h.begins(t, one, "market"), 0)
+	h.invited(t)
+	updates := h.updates
+	for _, code := range []string{"1234 5678", "K7M2-Q9X4-TTRW-9ABC"} {
+		_, err := h.pair(h.guest(), code)
+		wants(t, err, fault.Refused)
+	}
+	if h.updates != updates {
+		t.Errorf("%d transactions", h.updates-updates)
+	}
+}
+
+func TestPairOnAFullDisk(t *testing.T) {
+	h := newHouse(t)
+	i, g := h.invited(t), h.guest()
+	h.full = fault.New(fault.Full, "the disk is full")
+	_, err := h.pair(g, i.Code)
+	wants(t, err, fault.Full)
+	h.full = nil
+	if h.mustPair(t, g, i.Code); h.in(g) != "owner" {
+		t.Error("the code was spent by what did not happen")
+	}
+}
+
+func TestHelperJoins(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	code, limited := h.shares(t, one, market, 0), h.shares(t, one, gifts, noon.Add(zone.Hour))
+	g := h.guest()
+	p := h.mustPair(t, g, strings.ToLower(code))
+	if p.Batch != market || p.You.Role != rights.Helper || len(p.You.Batches) != 1 || p.You.Batches[0] != market || p.Letter != "B" {
+		t.Errorf("%+v", p)
+	}
+	for range 2 { // again, with its token and without: the answer may have been lost
+		h.mustPair(t, g, code)
+		g.token = ""
+	}
+	h.mustPair(t, g, code)
+	if n := countKind(h.facts, kindHelps); n != 1 {
+		t.Errorf("joined %d times", n)
+	}
+	h.mustPair(t, g, limited)
+	if h.in(g) != "helper 2" {
+		t.Errorf("with two codes it is %s", h.in(g))
+	}
+	h.now = noon.Add(zone.Hour)
+	_, err := h.pair(h.guest(), limited)
+	wants(t, err, fault.Refused)
+	if h.in(g) != "helper 2" {
+		t.Errorf("a code that has run out sent away who had joined: %s", h.in(g))
+	}
+	// An owner's phone scans the code of its own batch, and stays what it is.
+	if p := h.mustPair(t, one, code); p.You.Role != rights.Owner || p.Batch != market || countKind(h.facts, kindHelps) != 2 {
+		t.Errorf("%+v", p)
+	}
+}
+
+// The id of a phone stands in each of its facts, so helpers know it. Giving it does
+// not make a phone that one.
+func TestGivingAnothersID(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	code, other := h.shares(t, one, market, 0), h.shares(t, one, gifts, 0)
+	browser := h.guest() // at the computer itself: it joined without a code
+	if _, err := h.Join(h.Local(), JoinRequest{Device: browser.Device}); err != nil {
+		t.Fatal(err)
+	}
+	kai := h.helper(t, code)
+	h.mustPair(t, kai, other)
+	for why, device := range map[string]journal.ID{"the owner's": one.Device, "the computer's own": browser.Device, "the hub's": h.ID} {
+		thief := &guest{phone: &phone{Author: journal.Author{Device: device}}}
+		if _, err := h.pair(thief, code); !fault.Is(err, fault.Refused) || thief.token != "" {
+			t.Errorf("with %s id: %v", why, err)
+		}
+	}
+	if h.in(one) != "owner" || countKind(h.facts, kindHelps) != 2 {
+		t.Errorf("the owner's phone is %s", h.in(one))
+	}
+	// As another helper it has what the code gives, and not what that one had.
+	thief := &guest{phone: kai.phone}
+	if h.mustPair(t, thief, code); h.in(thief) != "helper 1" {
+		t.Errorf("with a helper's id it is %s", h.in(thief))
+	}
+	_, err := h.Exchange(h.who(thief), request(one.phone))
+	wants(t, err, fault.Refused)
+	_, err = h.Join(h.who(thief), JoinRequest{Device: one.Device})
+	wants(t, err, fault.Refused)
+	_, err = h.Exchange(h.Local(), request(&phone{Author: journal.Author{Device: h.ID}}))
+	wants(t, err, fault.Refused)
+}
+
+// A helper who keeps the house from now on may take back what others wrote.
+func TestHelperBecomesOwner(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	h.mustPair(t, kai, h.shares(t, one, gifts, 0))
+	h.does(t, one, journal.BatchScope(gifts), gifts, "share.closed", struct{}{}) // also where it helps no more
+	note := h.does(t, one, journal.BatchScope(gifts), gifts, "batch.changed", map[string]string{"note": "for the fair"})
+	if h.mustPair(t, kai, h.invited(t).Digits); h.in(kai) != "owner" {
+		t.Fatalf("it is %s", h.in(kai))
+	}
+	h.mustCome(t, kai)
+	h.does(t, kai, journal.BatchScope(gifts), gifts, journal.KindWithdrawn, journal.Target{Target: note.ID})
+	for _, id := range []journal.ID{market, gifts} {
+		facts, _ := memoryTx{h.memory, false}.Scope(journal.BatchScope(id))
+		if s := batch.Fold(facts); len(s.Helpers) != 0 || s.Note != "" {
+			t.Errorf("%s is left with helpers %v and note %q", s.Name, s.Helpers, s.Note)
+		}
+	}
+}
