@@ -33,7 +33,9 @@ func owner(ordered []journal.Fact) func(journal.ID) bool {
 }
 
 // share reads one fact of the sharing. Facts come in the order of their stamps:
-// a closing ends every code and sends every helper away that came before it.
+// a closing ends every code and sends every helper away that came before it. Nobody
+// is a helper who joined where no code was open: the owner's phone had closed the
+// sharing out of the hub's reach.
 func (s *State) share(x journal.Fact) {
 	switch x.Kind {
 	case "share.opened":
@@ -41,7 +43,7 @@ func (s *State) share(x journal.Fact) {
 			s.Shares = append(s.Shares, Share{b.Hash, b.Until})
 		}
 	case "share.joined":
-		if b, ok := journal.Decode[journal.DeviceNamed](x); ok {
+		if b, ok := journal.Decode[journal.DeviceNamed](x); ok && len(s.Shares) > 0 {
 			s.Helpers = append(without(s.Helpers, x.Subject), Helper{x.Subject, b.Name})
 		}
 	case "share.closed":

@@ -62,11 +62,29 @@ func TestClosingEndsTheSharing(t *testing.T) {
 	}
 }
 
+// An owner closes the sharing where the hub is out of reach, and meanwhile a phone
+// joins there by the code: once the hub hears of it, that one is out too.
+func TestNobodyJoinsWhatWasClosed(t *testing.T) {
+	y := newYard(t, 13, noon)
+	hub, kai := y.a.NewID(), y.a.NewID()
+	y.add("", "share.opened", journal.ShareOpened{Hash: "aa"})
+	closed := y.add("", "share.closed", struct{}{})
+	y.as(hub, kai, "share.joined", journal.DeviceNamed{Name: "Kai"})
+	if got := y.helpers(); got != "" {
+		t.Errorf("%q is in", got)
+	}
+	y.takeBack(y.a.Device, closed)
+	if got := y.helpers(); got != "Kai;" {
+		t.Errorf("the closing taken back, %q is in", got)
+	}
+}
+
 // A helper takes back what itself wrote and nothing else, whether it is still
 // let in or not: what it tried must not begin to hold when it is sent away.
 func TestHelpersTakeBackTheirOwn(t *testing.T) {
 	y := newYard(t, 12, noon)
 	hub, kai, ana := y.a.NewID(), y.a.NewID(), y.a.NewID()
+	y.add("", "share.opened", journal.ShareOpened{Hash: "aa"})
 	joined := y.as(hub, kai, "share.joined", journal.DeviceNamed{Name: "Kai"})
 	other := y.as(hub, ana, "share.joined", journal.DeviceNamed{Name: "Ana"})
 	bag := y.bag("dichlorotriazine", 21)

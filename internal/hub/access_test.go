@@ -1,0 +1,274 @@
+package hub
+
+import (
+	"slices"
+	"testing"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
+)
+
+func TestWhoIsUnknown(t *testing.T) {
+	h := newHouse(t)
+	h.owner(t)
+	for _, token := range []string{"", "x", hashOf(""), h.known().Phones[0].Token} {
+		if who, err := h.Who(token); err != nil || who.Role != rights.Stranger || who.Device != "" || who.Out {
+			t.Errorf("%q is %+v %v", token, who, err)
+		}
+	}
+	if who := h.Local(); who.Role != rights.Owner || who.Device != "" {
+		t.Errorf("the computer itself is %+v", who)
+	}
+}
+
+// An owner lets a phone out, also with a fact written where the hub was out of
+// reach, and in again by taking that back.
+func TestLetOut(t *testing.T) {
+	h := newHouse(t)
+	one, two := h.owner(t), h.owner(t)
+	code := h.shares(t, one, h.begins(t, one, "market"), 0)
+	kai := h.helper(t, code)
+	for _, g := range []*guest{two, kai} {
+		was := h.in(g)
+		seq, stop := h.Subscribe()
+		out := h.does(t, one, journal.House, g.Device, kindOut, struct{}{})
+		<-seq // whoever is told that something changed finds it out at once
+		stop()
+		if h.in(g) != "out" || h.who(g).Device != g.Device {
+			t.Fatalf("%s is %s", was, h.in(g))
+		}
+		for _, act := range []func() error{
+			func() error { _, err := h.come(g); return err },
+			func() error { _, err := h.Join(h.who(g), JoinRequest{Device: g.Device}); return err },
+			func() error { _, err := h.Invite(h.who(g)); return err },
+			func() error { _, err := h.Phones(h.who(g)); return err },
+			func() error { _, err := h.Held(h.who(g), g.Device); return err },
+			func() error { _, err := h.Accept(h.who(g), g.Device); return err },
+			func() error { _, err := h.Discard(h.who(g), g.Device); return err },
+			func() error { _, err := h.pair(&guest{phone: g.phone}, code); return err }, // the code still goes round
+		} {
+			wants(t, act(), fault.Refused)
+		}
+		h.open(t) // and after a new start
+		if h.in(g) != "out" {
+			t.Errorf("after a new start %s is %s", was, h.in(g))
+		}
+		h.does(t, one, journal.House, g.Device, journal.KindWithdrawn, journal.Target{Target: out.ID})
+		if h.in(g) != was {
+			t.Errorf("let in again, %s is %s", was, h.in(g))
+		}
+		h.mustCome(t, g)
+		h.does(t, one, journal.House, g.Device, kindOut, struct{}{})
+		if h.mustPair(t, g, h.invited(t).Digits); h.in(g) != "owner" { // by a code of the owner too
+			t.Errorf("paired anew, %s is %s", was, h.in(g))
+		}
+	}
+}
+
+// The example is for whoever sits at the computer.
+func TestNobodyIsInTheExample(t *testing.T) {
+	h := newHouse(t)
+	one, i := h.owner(t), h.invited(t)
+	h.Hub.Example = true
+	if h.in(one) != "stranger" || h.Local().Role != rights.Owner {
+		t.Errorf("it is %s", h.in(one))
+	}
+	_, err := h.pair(h.guest(), i.Code)
+	wants(t, err, fault.Conflict)
+	_, err = h.Invite(h.Local())
+	wants(t, err, fault.Conflict)
+	wants(t, h.Reading("K7M2-Q9X4-TTRW-9ABC", Reading{18}), fault.Conflict)
+	_, _, err = h.Import(nil)
+	wants(t, err, fault.Conflict)
+	_, err = h.Accept(h.Local(), one.Device)
+	wants(t, err, fault.Conflict)
+}
+
+func TestSharingEndsAndBegins(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	first := h.shares(t, one, market, 0)
+	kai, ana := h.helper(t, first), h.helper(t, h.shares(t, one, gifts, 0))
+	h.mustPair(t, ana, first)
+	scope := journal.BatchScope(market)
+	closed := h.does(t, one, scope, market, "share.closed", struct{}{})
+	if h.in(kai) != "out" || h.in(ana) != "helper 1" {
+		t.Errorf("closed: %s, %s", h.in(kai), h.in(ana))
+	}
+	_, err := h.pair(h.guest(), first)
+	wants(t, err, fault.Refused)
+	h.does(t, one, scope, market, journal.KindWithdrawn, journal.Target{Target: closed.ID})
+	if h.in(kai) != "helper 1" || h.in(ana) != "helper 2" {
+		t.Errorf("the closing taken back: %s, %s", h.in(kai), h.in(ana))
+	}
+	h.does(t, one, scope, market, journal.KindRestored, journal.Target{Target: closed.ID})
+	second := h.shares(t, one, market, 0)
+	if h.in(kai) != "out" {
+		t.Errorf("a new code lets in who had the old one: %s", h.in(kai))
+	}
+	_, err = h.pair(kai, first)
+	wants(t, err, fault.Refused)
+	if h.mustPair(t, kai, second); h.in(kai) != "helper 1" {
+		t.Errorf("by the new code: %s", h.in(kai))
+	}
+	h.open(t)
+	if h.in(kai) != "helper 1" || h.in(ana) != "helper 1" {
+		t.Errorf("after a new start: %s, %s", h.in(kai), h.in(ana))
+	}
+}
+
+// A hub that was put back from a copy of before its phones came knows none of
+// them. What they recorded is lost nowhere: they are let in anew and bring it.
+func TestPutBackFromAnOldCopy(t *testing.T) {
+	h := newHouse(t)
+	first := h.owner(t)
+	old := copyOf(h)
+	one := h.owner(t)
+	market := h.begins(t, one, "market")
+	code := h.shares(t, one, market, 0)
+	kai := h.helper(t, code)
+	h.mustCome(t, kai)
+	h.mustCome(t, kai, market)
+	lease := h.facts[len(h.facts)-1]
+	note := h.does(t, kai, journal.BatchScope(market), market, "batch.changed", map[string]string{"note": "for the fair"})
+	for _, g := range []*guest{kai, one, first} {
+		h.mustCome(t, g)
+	}
+	all := slices.Clone(h.facts)
+
+	h.put(t, old)
+	if h.in(first) != "owner" || h.in(one) != "stranger" || h.in(kai) != "stranger" {
+		t.Fatalf("%s, %s, %s", h.in(first), h.in(one), h.in(kai))
+	}
+	late := kai.write(t, h.read("18"))[0] // a helper writes no reading: refused, whatever the hub knows
+	if _, err := h.come(kai); !fault.Is(err, fault.Refused) || len(kai.unsent) != 1 || h.holds(note) {
+		t.Errorf("a stranger was told %v", err)
+	}
+	h.mustPair(t, one, h.invited(t).Code)
+	h.mustCome(t, one)
+	for _, f := range all {
+		if !h.holds(f) {
+			t.Errorf("lost %s", f.Text())
+		}
+	}
+	if h.mustPair(t, kai, code); h.in(kai) != "helper 1" { // its joining was among what came
+		t.Errorf("it is %s", h.in(kai))
+	}
+	a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: texts(all)})
+	if err != nil || len(a.Refused) != 0 || len(a.Acks) != len(all) {
+		t.Errorf("what is here again was refused: %+v %v", a, err)
+	}
+	a, err = h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: texts([]journal.Fact{late})})
+	if err != nil || len(a.Refused) != 1 || h.holds(late) {
+		t.Errorf("%+v %v", a, err)
+	}
+
+	// Where the helper comes first it brings what it may of its batch: also the
+	// numbers that it was given, or they would be given twice.
+	h.put(t, old)
+	i := h.invited(t)
+	h.mustPair(t, one, i.Code)
+	for _, f := range all { // the owner's phone had only come as far as the sharing
+		if _, err := h.Exchange(h.who(one), exchange.Request{Device: one.Device, Facts: texts([]journal.Fact{f})}); err != nil {
+			t.Fatal(err)
+		}
+		if f.Kind == "share.opened" {
+			break
+		}
+	}
+	h.mustPair(t, kai, code)
+	kai.unsent = nil
+	h.mustCome(t, kai)
+	if !h.holds(note) || !h.holds(lease) || lease.Kind != journal.KindLeased {
+		t.Errorf("note %v, lease %v", h.holds(note), h.holds(lease))
+	}
+}
+
+func texts(facts []journal.Fact) (out []rawText) {
+	for _, f := range facts {
+		out = append(out, f.Text())
+	}
+	return out
+}
+
+func TestPhones(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market := h.begins(t, one, "market")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	browser := h.guest()
+	if _, err := h.Join(h.Local(), JoinRequest{Device: browser.Device, Name: "computer"}); err != nil {
+		t.Fatal(err)
+	}
+	h.now = h.now.Add(zone.Minute)
+	h.mustCome(t, kai)
+	h.mustCome(t, one)
+	h.does(t, one, journal.House, kai.Device, "device.named", journal.DeviceNamed{Name: "Kai"})
+	list := func() []PhoneInfo {
+		l, err := h.Phones(h.who(one))
+		if err != nil || len(l) != 3 {
+			t.Fatalf("%+v %v", l, err)
+		}
+		return l
+	}
+	l := list()
+	if p := l[0]; p.Device != one.Device || !p.You || p.Role != rights.Owner || p.Letter != "A" || p.Joined != noon || !p.Paired || p.Revoked || p.Seen != h.now {
+		t.Errorf("the owner's: %+v", p)
+	}
+	if p := l[1]; p.Name != "Kai" || p.You || p.Role != rights.Helper || p.Letter != "B" || !slices.Equal(p.Batches, []BatchName{{market, "market"}}) || p.Seen != h.now || p.Held != 0 {
+		t.Errorf("the helper's: %+v", p)
+	}
+	if p := l[2]; p.Name != "computer" || p.Paired || p.Role != "" || p.Seen != 0 {
+		t.Errorf("the computer's: %+v", p)
+	}
+	h.does(t, one, journal.House, kai.Device, kindOut, struct{}{})
+	note := kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: "batch.changed", Body: rawText(`{"note":"late"}`)})[0]
+	if _, err := h.come(kai); !fault.Is(err, fault.Refused) {
+		t.Fatal(err)
+	}
+	if p := list()[1]; !p.Revoked || p.Held != 1 {
+		t.Errorf("let out: %+v", p)
+	}
+	// What came by another way waits no more.
+	if _, _, err := h.Import([]journal.Fact{note}); err != nil || list()[1].Held != 0 {
+		t.Errorf("%v, %+v", err, list()[1])
+	}
+	_, err := h.Phones(rights.Asker{Role: rights.Helper})
+	wants(t, err, fault.Refused)
+}
+
+// When a phone was last seen is kept to the hour, without a sync at each exchange.
+func TestSeenIsKept(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	h.mustCome(t, one)
+	updates := h.updates
+	for range 11 {
+		h.now = h.now.Add(5 * zone.Minute)
+		h.mustCome(t, one)
+	}
+	if h.updates != updates {
+		t.Errorf("%d transactions within the hour", h.updates-updates)
+	}
+	h.now = h.now.Add(2 * zone.Hour)
+	then := h.now
+	h.mustCome(t, one)
+	h.now = h.now.Add(20 * zone.Minute)
+	h.mustCome(t, one)
+	h.open(t)
+	if l, err := h.Phones(h.Local()); err != nil || l[0].Seen != then {
+		t.Errorf("%+v %v, want %d", l, err, then)
+	}
+}
+
+func TestDamagedAccess(t *testing.T) {
+	h := newHouse(t)
+	h.owner(t)
+	h.meta[accessKey] = []byte(`{"phones":7}`)
+	_, err := Open(h.memory, Identity{}, h.world)
+	wants(t, err, fault.Damaged)
+}

@@ -1,0 +1,303 @@
+package hub
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+)
+
+type rawText = json.RawMessage
+
+// bagAt closes a bag in a batch and has it stand in a place.
+func (h *house) bagAt(t testing.TB, g *guest, batch, place journal.ID, number int) journal.ID {
+	t.Helper()
+	bag := g.close(t, h, batch, number)
+	g.write(t, h.moved(batch, bag, place))
+	h.mustCome(t, g)
+	return bag
+}
+
+func (h *house) moved(batch, bag, place journal.ID) journal.Draft {
+	return journal.Draft{Scope: journal.BatchScope(batch), Subject: bag, Kind: "bag.moved", Body: rawText(fmt.Sprintf(`{"place":%q}`, place))}
+}
+
+func (h *house) readAt(place journal.ID, celsius string) journal.Draft {
+	return journal.Draft{Scope: journal.PlaceScope(place), Subject: place, Kind: "place.read", Body: rawText(`{"celsius":` + celsius + `}`)}
+}
+
+func TestAHelperSeesItsBatch(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	shed, attic := h.id(), h.id()
+	one.write(t, h.readAt(shed, "18"), h.readAt(attic, "21"),
+		journal.Draft{Scope: journal.Shelf, Subject: h.id(), Kind: "stock.counted", Body: rawText(`{"amount":500}`)})
+	bag := h.bagAt(t, one, market, shed, 1)
+	h.bagAt(t, one, gifts, attic, 1)
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	sees := func(why string, scopes ...journal.Scope) {
+		t.Helper()
+		a := h.mustCome(t, kai)
+		if a.Fresh || a.Cursor.View == "" {
+			t.Errorf("%s: fresh %v, cursor %+v", why, a.Fresh, a.Cursor)
+		}
+		for _, f := range h.facts {
+			var want bool
+			for _, s := range scopes {
+				want = want || f.Scope == s
+			}
+			if kai.has(f) != want {
+				t.Errorf("%s: has %s: %v", why, f.Text(), !want)
+			}
+		}
+	}
+	mine := journal.BatchScope(market)
+	sees("at first", mine, journal.PlaceScope(shed))
+	one.write(t, h.readAt(shed, "17"), h.readAt(attic, "20"))
+	h.mustCome(t, one)
+	sees("with new readings", mine, journal.PlaceScope(shed))
+	if a := h.mustCome(t, kai); len(a.Facts) != 0 {
+		t.Errorf("it was told %d again", len(a.Facts))
+	}
+	// The bag is moved to where older readings are: all of them come into sight.
+	one.write(t, h.moved(market, bag, attic))
+	h.mustCome(t, one)
+	sees("moved by the owner", mine, journal.PlaceScope(shed), journal.PlaceScope(attic))
+	kai.write(t, h.moved(market, bag, shed)) // by itself: in sight within the same call
+	h.mustCome(t, kai)
+	cellar := h.id()
+	one.write(t, h.readAt(cellar, "12"))
+	h.mustCome(t, one)
+	kai.write(t, h.moved(market, bag, cellar))
+	sees("moved by the helper", mine, journal.PlaceScope(shed), journal.PlaceScope(attic), journal.PlaceScope(cellar))
+	// An owner now, it sees everything, from the beginning.
+	h.mustPair(t, kai, h.invited(t).Code)
+	if a := h.mustCome(t, kai); a.Cursor.View != "" || len(kai.have) != len(h.facts) {
+		t.Errorf("cursor %+v, %d of %d", a.Cursor, len(kai.have), len(h.facts))
+	}
+}
+
+// A view is a name for what is seen, and no way to see more: a cursor is a phone's
+// own word.
+func TestForeignViews(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market := h.begins(t, one, "market")
+	h.begins(t, one, "gifts")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	whole := h.mustCome(t, one).Cursor
+	for _, view := range []string{"", "x", strings.Repeat("0", 12)} {
+		c := *whole
+		c.View = view
+		a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Cursor: &c})
+		if err != nil || a.Fresh || a.Cursor.View == view {
+			t.Fatalf("%+v %v", a, err)
+		}
+		for _, f := range a.Facts {
+			if f.Scope != journal.BatchScope(market) {
+				t.Errorf("view %q shows %s", view, f.Text())
+			}
+		}
+		if len(a.Facts) != 3 {
+			t.Errorf("view %q: %d facts", view, len(a.Facts))
+		}
+	}
+}
+
+func TestAHelperWrites(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	shed := h.id()
+	bag := h.bagAt(t, one, market, shed, 1)
+	code := h.shares(t, one, market, 0)
+	kai, ana := h.helper(t, code), h.helper(t, code)
+	h.mustCome(t, kai)
+	h.mustCome(t, ana)
+	scope := journal.BatchScope(market)
+	draft := func(s journal.Scope, subject journal.ID, kind, body string) journal.Draft {
+		return journal.Draft{Scope: s, Subject: subject, Kind: kind, Body: rawText(body)}
+	}
+	anas := h.does(t, ana, scope, market, "batch.changed", map[string]string{"note": "Ana's"})
+	kais := h.does(t, kai, scope, market, "batch.changed", map[string]string{"note": "Kai's"})
+	moved := h.facts[len(h.facts)-1]
+	for _, f := range h.facts {
+		if f.Kind == "bag.moved" {
+			moved = f
+		}
+	}
+	target := func(f journal.Fact) string { return fmt.Sprintf(`{"target":%q}`, f.ID) }
+	for _, c := range []struct {
+		why   string
+		by    *guest // who wrote it; Kai brings it
+		draft journal.Draft
+		taken bool
+	}{
+		{"a look into a bag", kai, draft(scope, bag, "bag.looked", `{}`), true},
+		{"what another helper wrote and the hub may have lost", ana, draft(scope, bag, "bag.looked", `{}`), true},
+		{"a look into another batch's bag", kai, draft(journal.BatchScope(gifts), bag, "bag.looked", `{}`), false},
+		{"a batch of its own", kai, draft(journal.BatchScope(h.id()), h.id(), "batch.started", fmt.Sprintf(`{"name":"x","secret":%q}`, h.id())), false},
+		{"a reading where its bag stands", kai, h.readAt(shed, "18"), false},
+		{"a sensor there", kai, draft(journal.PlaceScope(shed), shed, "place.sensed", `{"name":"x","hash":"y"}`), false},
+		{"stock", kai, draft(journal.Shelf, h.id(), "stock.counted", `{"amount":1}`), false},
+		{"its own name in the house", kai, draft(journal.House, kai.Device, "device.named", `{"name":"x"}`), false},
+		{"another phone let out", kai, draft(journal.House, one.Device, kindOut, `{}`), false},
+		{"a code", kai, draft(scope, market, "share.opened", `{"hash":"x"}`), false},
+		{"the owner's code", one, draft(scope, market, "share.opened", `{"hash":"x"}`), false},
+		{"the end of the sharing", kai, draft(scope, market, "share.closed", `{}`), false},
+		{"another helper", kai, draft(scope, h.id(), kindHelps, `{"name":"x"}`), false},
+		{"another helper, in another's name", one, draft(scope, h.id(), kindHelps, `{"name":"x"}`), false},
+		{"numbers", kai, draft(scope, market, journal.KindLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
+		{"numbers in the name of a phone that gives none", one, draft(scope, market, journal.KindLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
+		{"what it wrote itself, taken back", kai, draft(scope, kais.Subject, journal.KindWithdrawn, target(kais)), true},
+		{"and brought back", kai, draft(scope, kais.Subject, journal.KindRestored, target(kais)), true},
+		{"what the owner wrote, taken back", kai, draft(scope, bag, journal.KindWithdrawn, target(moved)), false},
+		{"what another helper wrote, taken back", kai, draft(scope, market, journal.KindWithdrawn, target(anas)), false},
+		{"or brought back", kai, draft(scope, market, journal.KindRestored, target(anas)), false},
+		{"what the owner wrote, taken back in the owner's name", one, draft(scope, bag, journal.KindWithdrawn, target(moved)), false},
+		{"what nobody has brought yet, taken back", kai, draft(scope, market, journal.KindWithdrawn, fmt.Sprintf(`{"target":%q}`, h.id())), true},
+	} {
+		f := c.by.write(t, c.draft)[0]
+		c.by.unsent = nil
+		for range 2 { // twice is once
+			a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{f.Text()}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if taken := len(a.Acks) == 1; taken != c.taken || h.holds(f) != c.taken || len(a.Refused) != 1-len(a.Acks) {
+				t.Errorf("%s: %+v", c.why, a)
+			}
+		}
+	}
+	// With the target in the same call, and with a lie about who wrote it.
+	own := kai.write(t, draft(scope, market, "batch.changed", `{"note":"slip"}`))[0]
+	undo := kai.write(t, draft(scope, market, journal.KindWithdrawn, target(own)))[0]
+	lie := rawText(strings.Replace(string(anas.Text()), string(ana.Device), string(kai.Device), 1))
+	undoAnas := kai.write(t, draft(scope, market, journal.KindWithdrawn, target(anas)))[0]
+	a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{undo.Text(), own.Text(), lie, undoAnas.Text()}})
+	if err != nil || len(a.Acks) != 3 || len(a.Refused) != 1 || a.Refused[0].ID != undoAnas.ID {
+		t.Errorf("%+v %v", a, err)
+	}
+	// What the table refuses changes nothing in the batch either.
+	if s, _ := state(memoryTx{h.memory, false}, market); len(s.Helpers) != 2 || s.Note != "Kai's" || len(s.Shares) != 1 {
+		t.Errorf("%+v", s)
+	}
+}
+
+func TestLeasesForAHelper(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	h.mustCome(t, kai)
+	h.mustCome(t, kai, market, gifts)
+	var got []journal.Fact
+	for _, f := range h.facts {
+		if f.Kind == journal.KindLeased {
+			got = append(got, f)
+		}
+	}
+	if len(got) != 1 || got[0].Scope != journal.BatchScope(market) {
+		t.Errorf("leased %v", got)
+	}
+	// Of two phones that ask one after the other each gets its own, whatever stands
+	// in memory of the batch.
+	for range 3 {
+		h.mustCome(t, one, market)
+		for n := range journal.LeaseSize {
+			one.close(t, h, market, 21+n)
+		}
+		h.mustCome(t, kai, market)
+	}
+	given := map[int]bool{}
+	for _, l := range journal.NumbersOf(h.facts).Leases {
+		for n := l.From; n <= l.To; n++ {
+			if given[n] {
+				t.Errorf("%d was given twice", n)
+			}
+			given[n] = true
+		}
+	}
+}
+
+func TestSeesPhoto(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	mine, other := strings.Repeat("ab", 32), strings.Repeat("cd", 32)
+	h.does(t, one, journal.BatchScope(market), h.id(), "piece.photographed", journal.Photo{SHA256: mine})
+	h.does(t, one, journal.BatchScope(gifts), h.id(), "piece.photographed", journal.Photo{SHA256: other})
+	h.does(t, one, journal.BatchScope(market), market, "batch.changed", map[string]string{"note": other}) // a word is no photo
+	for _, c := range []struct {
+		who  rights.Asker
+		hash string
+		want bool
+	}{
+		{h.who(one), other, true}, {h.Local(), other, true}, {h.who(kai), mine, true}, {h.who(kai), other, false},
+		{h.who(kai), "", false}, {rights.Asker{Role: rights.Stranger}, mine, false}, {rights.Asker{Role: rights.Label}, mine, false}, {rights.Asker{}, mine, false},
+	} {
+		if got, err := h.SeesPhoto(c.who, c.hash); err != nil || got != c.want {
+			t.Errorf("%s sees %.4s: %v %v", c.who.Role, c.hash, got, err)
+		}
+	}
+	h.does(t, one, journal.BatchScope(market), market, "share.closed", struct{}{})
+	if got, _ := h.SeesPhoto(h.who(kai), mine); got {
+		t.Error("a helper that is out sees the photo")
+	}
+}
+
+func TestBagForWhom(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	tagOf := func(id journal.ID, number int) batch.BagView {
+		bag := one.close(t, h, id, number)
+		h.mustCome(t, one)
+		s, err := state(memoryTx{h.memory, false}, id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tag, err := batch.Tag(s, bag, batch.Env{Now: h.now, Host: "coldbatch.local:8443"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return tag
+	}
+	mine, other := tagOf(market, 7), tagOf(gifts, 8)
+	label, stranger := rights.Asker{Role: rights.Label}, rights.Asker{Role: rights.Stranger}
+	for _, c := range []struct {
+		why  string
+		who  rights.Asker
+		code string
+		want fault.Code
+	}{
+		{"an owner scans", h.who(one), other.Code, ""},
+		{"an owner types", h.who(one), other.Typed, ""},
+		{"a helper scans", h.who(kai), mine.Code, ""},
+		{"a helper types", h.who(kai), mine.Typed, ""},
+		{"a helper scans a label of another batch: whoever has the label may read it", h.who(kai), other.Code, ""},
+		{"a helper types the id of another batch", h.who(kai), other.Typed, fault.Refused},
+		{"whoever has the label scans it", label, mine.Code, ""},
+		{"by its whole address", label, mine.Address, ""},
+		{"the id alone is short enough to be guessed", label, mine.Typed, fault.Refused},
+		{"a stranger without a label", stranger, mine.Code, fault.Refused},
+	} {
+		v, err := h.Bag(c.who, c.code)
+		if c.want != "" {
+			if !fault.Is(err, c.want) || fault.Of(err).Hint == "" {
+				t.Errorf("%s: %+v %v", c.why, v, err)
+			}
+		} else if err != nil || v.Number == "" {
+			t.Errorf("%s: %+v %v", c.why, v, err)
+		}
+	}
+}
