@@ -56,9 +56,10 @@ function worker({ trusted, offline }) {
   return unsure('worker', 'Not ready to work offline yet', 'Leave this page open near the hub for a minute.');
 }
 
-function reached({ hub, trusted }) {
+function reached({ network, hub, trusted }) {
   if (hub) return good('hub', 'The hub is reached');
   if (hub === null) return unsure('hub', 'Asking the hub', '');
+  if (standing(network) === 'computer') return wrong('hub', 'The hub is not reached', 'Is the program running?');
   return wrong('hub', 'The hub is not reached', [
     'Is this phone in the same Wi-Fi as the computer, and not in the guests’ one?',
     'Is the computer awake, and the program running?',

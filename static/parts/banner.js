@@ -18,7 +18,7 @@ const asks = () => {
 };
 
 export const Banner = () => html`
-  <${FullBanner} />
+  ${!['today', 'phone', 'check'].includes(route.value.screen) && html`<${FullBanner} />`}
   ${standing(hub.value.network) === 'copy' ? html`<${Copy} />` : trusted.value === false ? route.value.screen !== 'check' && html`<${Doubt} />` : asks() && html`<div class="banner" role="status"><p>${asks()}</p><a href="/join">Pair</a></div>`}
   ${inExample && html`<div class="banner"><p>All of this is an invented example.</p><button type="button" onClick=${leaveExample}>Leave it</button></div>`}
   ${update.value && html`<div class="banner" role="status"><p>A new version of the app is here.</p><button type="button" onClick=${() => update.value()}>Take it now</button></div>`}

@@ -19,5 +19,5 @@ export function Risk() {
   return html`<div class="fault risk" role="status"><p><b>${head}</b></p><p>${text}</p><div class="row"><${SaveFile} />${risk === 'tab' && html`<a class="act two small" href="/check">Home Screen: how</a>`}</div></div>`;
 }
 
-/** FullBanner says it on every screen once something was not kept. */
+/** FullBanner says on the other screens that something was not kept. */
 export const FullBanner = () => room.value.full && html`<div class="banner" role="alert"><p>This phone has no room left, and something was not kept.</p><${SaveFile} look="" /></div>`;

@@ -7,6 +7,7 @@ import {byIcon, doorsOf, homeOf, kind, standing} from '/origin.js';
 import {offline, trusted} from '/register.js';
 import {askToKeep, room} from '/room.js';
 import {checks, lookAround} from '/self-check.js';
+import {say} from '/toast.js';
 import {useLive} from '/parts/live.js';
 import {Screen} from '/parts/screen.js';
 import {Icon} from '/parts/icons.js';
@@ -65,12 +66,14 @@ function actsOf(stage, look, network) {
   return html`${again(look, true)}<a class="act" href="/">To today</a>`;
 }
 
+const ask = async () => say(await askToKeep() ? 'The browser keeps it' : 'The browser promises nothing: it does for an app that is often used');
+
 const said = {good: 'good', unsure: 'not sure', wrong: 'wrong'};
 
 const Line = ({check: {mark, words, more, act}}) => html`<li class=${'is-' + mark}><span class="mark"><${Icon} name=${signs[mark]} /></span><div>
   <p><span class="aside">${said[mark]}: </span><b>${words}</b></p>
   ${more.filter(Boolean).map(m => html`<p class="sub" key=${m}>${m}</p>`)}
-  ${act === 'save' ? html`<${SaveFile} />` : act === 'keep' ? html`<button type="button" class="act two small" onClick=${askToKeep}>Ask it to keep it</button>` : act && html`<a class="act two small" href=${act.href}>${act.words}</a>`}
+  ${act === 'save' ? html`<${SaveFile} />` : act === 'keep' ? html`<button type="button" class="act two small" onClick=${ask}>Ask it to keep it</button>` : act && html`<a class="act two small" href=${act.href}>${act.words}</a>`}
 </div></li>`;
 
 /** Door tells how another phone gets here. */
