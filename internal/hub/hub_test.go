@@ -25,11 +25,16 @@ func TestIdentityIsFixed(t *testing.T) {
 		{"nothing wished", Identity{}, ""},
 		{"the same port", Identity{Port: 8090}, ""},
 		{"another port: phones and labels know it by the first", Identity{Port: 8091}, fault.Conflict},
+		{"another https port: labels name it", Identity{HTTPS: 443}, fault.Conflict},
+		{"the same https port and name", Identity{HTTPS: 8443, Host: "coldbatch.local"}, ""},
+		{"another name: phones have their journal under the first", Identity{Host: "dyeing.local"}, fault.Conflict},
 		{"the machine was carried to another zone: the hub's stays", Identity{Zone: "America/New_York"}, ""},
 	} {
 		again, err := Open(h.memory, row.wish, h.world)
 		if row.code != "" {
-			wants(t, err, row.code)
+			if wants(t, err, row.code); fault.Of(err).Hint == "" {
+				t.Errorf("%s: no hint", row.why)
+			}
 			continue
 		}
 		if err != nil || again.Identity != first {
@@ -39,6 +44,18 @@ func TestIdentityIsFixed(t *testing.T) {
 	h.meta[identityKey] = []byte("{")
 	_, err := Open(h.memory, Identity{}, h.world)
 	wants(t, err, fault.Damaged)
+}
+
+func TestFirstRunByWish(t *testing.T) {
+	d := dice(7)
+	wish := Identity{Host: "dyeing.local", Port: 8000, HTTPS: 8001, Zone: "Europe/Lisbon"}
+	h, err := Open(newMemory(), wish, World{func() zone.Instant { return noon }, d.fill})
+	if err != nil || h.Host != wish.Host || h.Port != wish.Port || h.HTTPS != wish.HTTPS {
+		t.Fatalf("%+v %v", h, err)
+	}
+	if i, err := h.Invite(h.Local()); err != nil || i.Address != "HTTPS://DYEING.LOCAL:8001/JOIN/"+i.Code {
+		t.Errorf("%+v %v", i, err)
+	}
 }
 
 func TestJoin(t *testing.T) {

@@ -1,0 +1,235 @@
+package hub
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+)
+
+// out lets a phone out.
+func (h *house) out(t testing.TB, by, g *guest) {
+	t.Helper()
+	h.does(t, by, journal.House, g.Device, kindOut, struct{}{})
+}
+
+// pushes sends facts as a phone that may be out, and gives the refusal's sentence.
+func (h *house) pushes(t testing.TB, g *guest, facts ...journal.Fact) string {
+	t.Helper()
+	_, err := h.Exchange(h.who(g), exchange.Request{Device: g.Device, Facts: texts(facts)})
+	if !fault.Is(err, fault.Refused) {
+		t.Fatalf("answered %v", err)
+	}
+	return fault.Of(err).Sentence
+}
+
+func (h *house) waits(t testing.TB, g *guest) (lines []HeldLine) {
+	t.Helper()
+	lines, err := h.Held(h.Local(), g.Device)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return lines
+}
+
+func note(id journal.ID, text string) journal.Draft {
+	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "batch.changed", Body: rawText(fmt.Sprintf(`{"note":%q}`, text))}
+}
+
+func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	known := h.does(t, kai, journal.BatchScope(market), market, "batch.changed", map[string]string{"note": "in time"})
+	two := h.owner(t)
+	h.out(t, one, kai)
+	h.out(t, one, two)
+	facts := len(h.facts)
+
+	if s := h.pushes(t, kai); s != "this phone is let in no more" {
+		t.Errorf("with nothing it is told %q", s)
+	}
+	late := kai.write(t, note(market, "late"))[0]
+	updates := h.updates
+	for range 3 {
+		if s := h.pushes(t, kai, late, late); s != "this phone is let in no more; 1 entry it sent waits for the owner" {
+			t.Errorf("told %q", s)
+		}
+	}
+	if h.updates != updates+1 {
+		t.Errorf("sent three times it cost %d transactions", h.updates-updates)
+	}
+	more := kai.write(t, note(market, "later"))[0]
+	for _, f := range []journal.Fact{ // none of these waits
+		known,
+		kai.write(t, note(gifts, "of a batch it never helped with"))[0],
+		kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: "share.opened", Body: rawText(`{"hash":"x"}`)})[0],
+		kai.write(t, journal.Draft{Scope: journal.House, Subject: kai.Device, Kind: journal.KindWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, h.id()))})[0],
+		kai.write(t, h.readAt(h.id(), "18"))[0],
+		one.write(t, note(market, "of another phone"))[0],
+	} {
+		if s := h.pushes(t, kai, f); !strings.Contains(s, "1 entry") {
+			t.Errorf("%s: told %q", f.Text(), s)
+		}
+	}
+	if s := h.pushes(t, kai, more); s != "this phone is let in no more; 2 entries it sent wait for the owner" {
+		t.Errorf("told %q", s)
+	}
+	h.open(t) // it is on the disk
+	lines := h.waits(t, kai)
+	if len(lines) != 2 || lines[0].ID != late.ID || lines[0].Batch != "market" || lines[0].Kind != "batch.changed" || lines[0].Doc == "" || lines[0].At != noon {
+		t.Errorf("waiting: %+v", lines)
+	}
+	// What an owner's phone sent waits too, of any batch, but not who is in the house.
+	back := two.write(t, journal.Draft{Scope: journal.House, Subject: one.Device, Kind: kindOut, Body: rawText(`{}`)})[0]
+	h.pushes(t, two, two.write(t, note(gifts, "an owner's"))[0], back)
+	if l := h.waits(t, two); len(l) != 1 || l[0].Batch != "gifts" {
+		t.Errorf("waiting: %+v", l)
+	}
+	if len(h.facts) != facts {
+		t.Errorf("%d facts were written", len(h.facts)-facts)
+	}
+
+	for range 2 {
+		s, err := h.Accept(h.Local(), kai.Device)
+		if err != nil || s.Facts != len(lines) || !h.holds(late) || !h.holds(more) || len(h.waits(t, kai)) != 0 {
+			t.Errorf("accepted %+v %v", s, err)
+		}
+		lines = nil
+		h.pushes(t, kai, late, more)
+	}
+	s, err := h.Discard(h.Local(), two.Device)
+	if err != nil || s.Facts != 1 {
+		t.Errorf("discarded %+v %v", s, err)
+	}
+	h.pushes(t, two, two.have[back.ID], two.write(t, note(gifts, "another"))[0])
+	for _, f := range two.have { // all that it has, again
+		if f.Device == two.Device {
+			h.pushes(t, two, f)
+		}
+	}
+	if l := h.waits(t, two); len(l) != 1 {
+		t.Errorf("what was let go came again: %+v", l)
+	}
+	if len(h.facts) != facts+2 {
+		t.Errorf("%d facts were written", len(h.facts)-facts)
+	}
+	for _, act := range []func() error{
+		func() error { _, err := h.Held(h.Local(), "x"); return err },
+		func() error { _, err := h.Accept(h.Local(), "x"); return err },
+		func() error { _, err := h.Discard(h.Local(), ""); return err },
+	} {
+		wants(t, act(), fault.Input)
+	}
+	if s, err := h.Accept(h.Local(), h.id()); err != nil || s.Facts != 0 {
+		t.Errorf("of a phone that nobody knows: %+v %v", s, err)
+	}
+}
+
+// A phone that is out must not fill the disk.
+func TestHeldIsBounded(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market := h.begins(t, one, "market")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	h.out(t, one, kai)
+	long := strings.Repeat("n", 15000)
+	for range 3 {
+		var facts []journal.Fact
+		for range 100 {
+			facts = append(facts, kai.write(t, note(market, long))[0])
+		}
+		h.pushes(t, kai, facts...)
+	}
+	_, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: texts(kai.write(t, note(market, long)))})
+	n, size := len(h.waits(t, kai)), len(h.meta[heldKey(kai.Device)])
+	if n < 250 || n >= 300 || size > maxHeldBytes+10000 || !strings.Contains(fault.Of(err).Hint, "no room") {
+		t.Errorf("%d wait with %d bytes, told %v", n, size, err)
+	}
+	two := h.owner(t)
+	h.out(t, one, two)
+	x := held{Facts: make([]journal.Fact, 0, maxHeld)}
+	for range maxHeld - 1 {
+		x.Facts = append(x.Facts, two.write(t, note(market, ""))[0])
+	}
+	if err := h.memory.Update(func(tx Tx) error { return writeHeld(tx, two.Device, x) }); err != nil {
+		t.Fatal(err)
+	}
+	h.pushes(t, two, two.write(t, note(market, "a"), note(market, "b"))...)
+	if n := len(h.waits(t, two)); n != maxHeld {
+		t.Errorf("%d wait", n)
+	}
+	h.meta[heldKey(two.Device)] = []byte("{")
+	_, err = h.Held(h.Local(), two.Device)
+	wants(t, err, fault.Damaged)
+}
+
+// A phone that is let in again brings what it sent: then nothing waits.
+func TestLetInAgain(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market := h.begins(t, one, "market")
+	scope := journal.BatchScope(market)
+	code := h.shares(t, one, market, 0)
+	kai := h.helper(t, code)
+	h.mustCome(t, one)
+	h.does(t, one, scope, market, "share.closed", struct{}{})
+	f := kai.write(t, note(market, "late"))[0]
+	if _, err := h.come(kai); !fault.Is(err, fault.Refused) || len(h.waits(t, kai)) != 1 {
+		t.Fatal(err)
+	}
+	h.mustPair(t, kai, h.shares(t, one, market, 0))
+	h.mustCome(t, kai)
+	if !h.holds(f) || len(h.waits(t, kai)) != 0 {
+		t.Errorf("kept %v, %d wait", h.holds(f), len(h.waits(t, kai)))
+	}
+	if s, err := h.Accept(h.Local(), kai.Device); err != nil || s.Facts != 0 {
+		t.Errorf("%+v %v", s, err)
+	}
+}
+
+func TestImport(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market := h.begins(t, one, "market")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	h.mustCome(t, one)
+	for range exchange.MaxFacts { // more than goes into one transaction
+		one.write(t, note(market, "n"))
+	}
+	var saved []journal.Fact
+	for _, f := range one.have { // those of others and of the hub too
+		saved = append(saved, f)
+	}
+	other := newHouse(t)
+	other.dice.fill(make([]byte, 64))
+	seq, stop := other.Subscribe()
+	defer stop()
+	for _, want := range []int{len(saved), 0} {
+		added, refused, err := other.Import(saved)
+		if err != nil || added != want || len(refused) != 0 {
+			t.Errorf("%d new, refused %v, %v", added, refused, err)
+		}
+	}
+	if got := <-seq; got != uint64(len(saved)) {
+		t.Errorf("hinted %d", got)
+	}
+	if s, err := state(memoryTx{other.memory, false}, market); err != nil || s.Name != "market" || len(s.Helpers) != 1 || s.Helpers[0].Device != kai.Device {
+		t.Errorf("%+v %v", s, err)
+	}
+	if l, err := other.Phones(other.Local()); err != nil || len(l) != 2 || l[0].Paired {
+		t.Errorf("%+v %v", l, err)
+	}
+	other.full = fault.New(fault.Full, "the disk is full")
+	_, _, err := other.Import(saved)
+	wants(t, err, fault.Full)
+	var none journal.Fact
+	other.full = nil
+	if added, refused, err := other.Import([]journal.Fact{none}); err != nil || added != 0 || len(refused) != 1 {
+		t.Errorf("what is no fact: %d, %v, %v", added, refused, err)
+	}
+}

@@ -1,0 +1,80 @@
+package hub
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+func TestReading(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	shed := h.id()
+	var b [10]byte
+	h.dice.fill(b[:])
+	token := journal.NewCode(b)
+	wants(t, h.Reading(token, Reading{18}), fault.Refused)
+	sensed := h.does(t, one, journal.PlaceScope(shed), shed, "place.sensed", journal.PlaceSensed{Name: "by the door", Hash: hashOf(strings.ReplaceAll(token, "-", ""))})
+	for _, c := range []struct {
+		why     string
+		after   zone.Span
+		celsius float64
+		kept    bool
+	}{
+		{"the first", 0, 18.5, true},
+		{"the same, at once", zone.Second, 18.5, false},
+		{"another, at once: a place does not change so fast", zone.Minute, 22, false},
+		{"after five minutes, the same within what a sensor can tell", 4 * zone.Minute, 18.7, false},
+		{"after five minutes and more, another", zone.Minute, 18.9, true},
+		{"for half an hour the same", 29 * zone.Minute, 18.9, false},
+		{"then again, so that it is seen to live", zone.Minute, 18.9, true},
+		{"the clock of the hub was set back", -2 * zone.Hour, 18.9, true},
+		{"as cold as a place gets", zone.Hour, -40, true},
+		{"as hot as a place gets", zone.Hour, 90, true},
+	} {
+		h.now = h.now.Add(c.after)
+		before := len(h.facts)
+		if err := h.Reading(token, Reading{c.celsius}); err != nil {
+			t.Errorf("%s: %v", c.why, err)
+		}
+		if kept := len(h.facts) > before; kept != c.kept {
+			t.Errorf("%s: kept %v", c.why, kept)
+		}
+	}
+	f := h.facts[len(h.facts)-1]
+	if r, ok := journal.Decode[journal.PlaceRead](f); !ok || r.Sensor != "by the door" || r.Celsius != 90 || f.Kind != "place.read" || f.Scope != journal.PlaceScope(shed) || f.Subject != shed || f.Device != h.ID {
+		t.Errorf("wrote %s", f.Text())
+	}
+	for _, c := range []float64{-40.1, 90.1, math.NaN(), math.Inf(1)} {
+		wants(t, h.Reading(token, Reading{c}), fault.Input)
+	}
+	for _, wrong := range []string{"", "x", "0000-0000-0000-0000", one.token, hashOf(token)} {
+		if err := h.Reading(wrong, Reading{18}); !fault.Is(err, fault.Refused) || fault.Of(err).Hint == "" {
+			t.Errorf("token %q: %v", wrong, err)
+		}
+	}
+	// Taken back it reports no more, at once; brought back it does.
+	h.now = h.now.Add(zone.Hour)
+	h.does(t, one, journal.PlaceScope(shed), shed, journal.KindWithdrawn, journal.Target{Target: sensed.ID})
+	wants(t, h.Reading(token, Reading{18}), fault.Refused)
+	h.does(t, one, journal.PlaceScope(shed), shed, journal.KindRestored, journal.Target{Target: sensed.ID})
+	if err := h.Reading(token, Reading{18}); err != nil {
+		t.Error(err)
+	}
+	h.open(t)
+	if err := h.Reading(token, Reading{19}); err != nil {
+		t.Errorf("after a new start: %v", err)
+	}
+	h.now = h.now.Add(zone.Hour)
+	h.full = fault.New(fault.Full, "the disk is full")
+	wants(t, h.Reading(token, Reading{18}), fault.Full)
+	h.full = nil
+	before := len(h.facts)
+	if err := h.Reading(token, Reading{18}); err != nil || len(h.facts) != before+1 {
+		t.Errorf("what was not written counts as the last: %v", err)
+	}
+}
