@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"log"
 	"path/filepath"
-
 )
 
 // serve starts the program and waits until it is told to stop.

@@ -52,7 +52,7 @@ func TestTrusted(t *testing.T) {
 	p.open("/")
 	p.see("Today")
 	p.open("/sums/bottle")
-	p.see("Powder for one bottle")
+	p.see("Dye for a bottle")
 
 	h.start()
 	h.hang()
