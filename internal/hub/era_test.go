@@ -15,7 +15,7 @@ func copyOf(h *house) memory {
 	return memory{facts: slices.Clone(h.facts), meta: maps.Clone(h.meta), cache: map[string][]byte{}}
 }
 
-func (h *house) put(t *testing.T, m memory) {
+func (h *house) put(t testing.TB, m memory) {
 	t.Helper()
 	*h.memory = m
 	h.open(t)

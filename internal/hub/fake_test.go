@@ -130,7 +130,7 @@ type house struct {
 	dice *dice
 }
 
-func newHouse(t *testing.T) *house {
+func newHouse(t testing.TB) *house {
 	t.Helper()
 	d := dice(7)
 	h := &house{memory: newMemory(), now: noon, dice: &d}
@@ -141,7 +141,7 @@ func newHouse(t *testing.T) *house {
 // noon is 12:00 on 2 May 2026 in Lisbon.
 const noon zone.Instant = 1777719600000
 
-func (h *house) open(t *testing.T) {
+func (h *house) open(t testing.TB) {
 	t.Helper()
 	var err error
 	h.Hub, err = Open(h.memory, Identity{Zone: "Europe/Lisbon"}, World{func() zone.Instant { return h.now }, h.dice.fill})

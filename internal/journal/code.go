@@ -11,7 +11,9 @@ const codeLen = 16
 
 // NewCode writes ten random bytes as a code by which a phone is let in: 16
 // characters of Crockford's base32, shown in fours, as in "K7M2-Q9X4-TTRW-9ABC".
-func NewCode(random [10]byte) string { return ShowCode(strings.ToUpper(idText.EncodeToString(random[:]))) }
+func NewCode(random [10]byte) string {
+	return ShowCode(strings.ToUpper(idText.EncodeToString(random[:])))
+}
 
 // ShowCode groups the canonical text of a code as NewCode shows it.
 func ShowCode(canonical string) string {

@@ -1,0 +1,70 @@
+package hub
+
+import (
+	"encoding/json"
+	"testing"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+)
+
+// Whatever a phone sends, the hub answers or refuses; of each fact that reads it
+// says what became of it, and a second time it says the same.
+func FuzzRequest(f *testing.F) {
+	h := newHouse(f)
+	one := h.owner(f)
+	market := h.begins(f, one, "market")
+	kai := h.helper(f, h.shares(f, one, market, 0))
+	gone := h.helper(f, h.shares(f, one, market, 0))
+	h.out(f, one, gone)
+	seed := func(g *guest, q exchange.Request) {
+		q.Device = g.Device
+		text, err := json.Marshal(q)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(text)
+	}
+	for _, g := range []*guest{one, kai, gone} {
+		draft, _ := h.started("another")
+		facts := g.write(f, draft, note(market, "n"), h.read("18"))
+		seed(g, exchange.Request{Facts: texts(facts), Lease: append([]journal.ID{"", "x"}, market)})
+		seed(g, exchange.Request{Cursor: h.mustCome(f, one).Cursor, Facts: []rawText{[]byte(`{"id":"x"}`), []byte(`7`), []byte(`null`), []byte(`{}`)}})
+		seed(g, exchange.Request{Cursor: &exchange.Cursor{Seq: 1 << 63, ID: "x", View: "y", Era: "z", End: 1 << 63}})
+	}
+	f.Add([]byte(`{"device":null,"cursor":{},"facts":[[]],"lease":[null]}`))
+	copied := copyOf(h)
+	askers := []rights.Asker{h.Local(), h.who(one), h.who(kai), h.who(gone), {Role: rights.Label}, {Role: rights.Stranger}, {}}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		var q exchange.Request
+		if json.Unmarshal(text, &q) != nil {
+			return
+		}
+		h.put(t, copied)
+		for _, who := range askers {
+			for range 2 {
+				a, err := h.Exchange(who, q)
+				if err != nil {
+					if told := fault.Of(err); told.Code == fault.Internal || told.Sentence == "" {
+						t.Fatalf("%s was told %v", who.Role, err)
+					}
+					continue
+				}
+				if len(a.Acks)+len(a.Refused) != len(q.Facts) {
+					t.Fatalf("%d taken and %d refused of %d", len(a.Acks), len(a.Refused), len(q.Facts))
+				}
+				if _, err := json.Marshal(a); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		if _, err := h.Phones(h.Local()); err != nil { // what was taken reads
+			t.Fatal(err)
+		}
+		if _, err := h.Held(h.Local(), gone.Device); err != nil {
+			t.Fatal(err)
+		}
+	})
+}

@@ -1,0 +1,184 @@
+package hub
+
+import (
+	"encoding/json"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
+)
+
+// room is what should be so, kept by simple means: who is let in where.
+type room struct {
+	owner, out map[*guest]bool
+	helps      map[*guest]map[journal.ID]bool // by the facts
+	joined     map[*guest]map[journal.ID]bool // by what its token was given for
+	open       map[string]journal.ID          // codes that let helpers in
+}
+
+func (r room) want(g *guest) rights.Asker {
+	switch {
+	case g.token == "":
+		return rights.Asker{Role: rights.Stranger}
+	case r.out[g]:
+		return rights.Asker{Role: rights.Stranger, Device: g.Device, Out: true}
+	case r.owner[g]:
+		return rights.Asker{Role: rights.Owner, Device: g.Device}
+	}
+	who := rights.Asker{Role: rights.Helper, Device: g.Device}
+	for id := range r.helps[g] {
+		if r.joined[g][id] {
+			who.Batches = append(who.Batches, id)
+		}
+	}
+	if len(who.Batches) == 0 {
+		return rights.Asker{Role: rights.Stranger, Device: g.Device, Out: true}
+	}
+	return who
+}
+
+// However phones are let in and out, each is always what it should be, sees what it
+// should and nothing else, and nothing that was acknowledged or waits is lost.
+func TestLetInAndOut(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		h := newHouse(t)
+		house := h.owner(t) // stays the owner's throughout
+		batches := []journal.ID{h.begins(t, house, "market"), h.begins(t, house, "gifts")}
+		guests := []*guest{h.guest(), h.guest(), h.guest()}
+		want := room{map[*guest]bool{}, map[*guest]bool{}, map[*guest]map[journal.ID]bool{}, map[*guest]map[journal.ID]bool{}, map[string]journal.ID{}}
+		for _, g := range guests {
+			want.helps[g], want.joined[g] = map[journal.ID]bool{}, map[journal.ID]bool{}
+		}
+		var codes []string
+		revoked := map[*guest]journal.Fact{}
+		var kept []journal.Fact // acknowledged, or waiting for the owner
+
+		for range rapid.IntRange(5, 40).Draw(r, "steps") {
+			h.now = h.now.Add(zone.Second)
+			g := guests[rapid.IntRange(0, 2).Draw(r, "phone")]
+			id := batches[rapid.IntRange(0, 1).Draw(r, "batch")]
+			h.mustCome(t, house) // it knows what is there when it writes
+			switch rapid.IntRange(0, 7).Draw(r, "what") {
+			case 0:
+				code := h.shares(t, house, id, 0)
+				codes, want.open[code] = append(codes, code), id
+			case 1:
+				h.does(t, house, journal.BatchScope(id), id, "share.closed", struct{}{})
+				for code, of := range want.open {
+					if of == id {
+						delete(want.open, code)
+					}
+				}
+				for _, g := range guests {
+					delete(want.helps[g], id)
+				}
+			case 2:
+				if len(codes) == 0 {
+					break
+				}
+				code := codes[rapid.IntRange(0, len(codes)-1).Draw(r, "code")]
+				own := g.token != "" && rapid.Bool().Draw(r, "shows its token")
+				come := &guest{phone: g.phone}
+				if own {
+					come.token = g.token
+				}
+				of, open := want.open[code]
+				_, err := h.pair(come, code)
+				if may := open && !want.out[g] && (own || !want.owner[g]); (err == nil) != may {
+					r.Fatalf("let in %v, want %v: %v", err == nil, may, err)
+				}
+				if err != nil {
+					break
+				}
+				g.token = come.token
+				if !want.owner[g] {
+					if !own {
+						want.joined[g] = map[journal.ID]bool{}
+					}
+					want.joined[g][of], want.helps[g][of] = true, true
+				}
+			case 3:
+				h.mustPair(t, g, h.invited(t).Digits)
+				want.owner[g], want.out[g] = true, false
+				want.helps[g], want.joined[g] = map[journal.ID]bool{}, map[journal.ID]bool{}
+				delete(revoked, g)
+			case 4:
+				if want.out[g] {
+					f := revoked[g]
+					h.does(t, house, journal.House, g.Device, journal.KindWithdrawn, journal.Target{Target: f.ID})
+					want.out[g] = false
+				} else {
+					revoked[g] = h.does(t, house, journal.House, g.Device, kindOut, struct{}{})
+					want.out[g] = true
+				}
+			case 5:
+				h.open(t)
+			default:
+				who := want.want(g)
+				f := g.write(t, note(id, "n"))[0]
+				a, err := h.Exchange(h.who(g), exchange.Request{Device: g.Device, Facts: []json.RawMessage{f.Text()}})
+				g.unsent = nil
+				switch {
+				case who.Role == rights.Owner || slices.Contains(who.Batches, id):
+					if err != nil || !slices.Contains(a.Acks, f.ID) {
+						r.Fatalf("not taken: %+v %v", a, err)
+					}
+					kept = append(kept, f)
+				case who.Role == rights.Helper:
+					if err != nil || len(a.Refused) != 1 {
+						r.Fatalf("not refused: %+v %v", a, err)
+					}
+				case !fault.Is(err, fault.Refused):
+					r.Fatalf("not refused: %+v %v", a, err)
+				case want.joined[g][id] || want.owner[g]:
+					kept = append(kept, f)
+				}
+			}
+			for _, g := range guests {
+				got, should := h.who(g), want.want(g)
+				slices.Sort(got.Batches)
+				slices.Sort(should.Batches)
+				if got.Role != should.Role || got.Device != should.Device || got.Out != should.Out || !slices.Equal(got.Batches, should.Batches) {
+					r.Fatalf("is %+v, should be %+v", got, should)
+				}
+				if got.Role != rights.Helper && got.Role != rights.Owner {
+					continue
+				}
+				a, err := h.Exchange(got, exchange.Request{Device: g.Device})
+				if err != nil || a.More {
+					r.Fatal(a, err)
+				}
+				n := 0
+				for _, f := range h.facts {
+					if got.Role == rights.Owner || slices.Contains(got.Batches, f.Scope.Batch()) {
+						n++
+					}
+				}
+				for _, f := range a.Facts {
+					if got.Role == rights.Helper && !slices.Contains(got.Batches, f.Scope.Batch()) {
+						r.Fatalf("a helper was given %s", f.Text())
+					}
+				}
+				if len(a.Facts) != n {
+					r.Fatalf("was given %d facts of %d", len(a.Facts), n)
+				}
+			}
+		}
+		for _, g := range guests {
+			if _, err := h.Accept(h.Local(), g.Device); err != nil {
+				r.Fatal(err)
+			}
+		}
+		for _, f := range kept {
+			if !h.holds(f) {
+				r.Fatalf("lost %s", f.Text())
+			}
+		}
+	})
+}
