@@ -124,11 +124,13 @@ func ask(data, what string, body, into any) (running bool, err error) {
 		return (&net.Dialer{}).DialContext(ctx, "unix", path)
 	}}}
 	defer client.CloseIdleConnections()
-	text, err := json.Marshal(body)
-	if err != nil {
+	var text bytes.Buffer
+	e := json.NewEncoder(&text)
+	e.SetEscapeHTML(false) // facts are kept byte for byte
+	if err := e.Encode(body); err != nil {
 		return true, err
 	}
-	r, err := client.Post("http://control/"+what, "application/json", bytes.NewReader(text))
+	r, err := client.Post("http://control/"+what, "application/json", &text)
 	if err != nil {
 		return true, fault.New(fault.Unavailable, "the program that runs on %s stopped before it answered", data).WithHint("try again")
 	}

@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"bytes"
 	"encoding/json"
 	"slices"
 
@@ -25,24 +26,24 @@ type held struct {
 
 func heldKey(device journal.ID) string { return "held/" + string(device) }
 
+// readHeld leaves out what has come into the journal by another way since, as when
+// the phone was let in again.
 func readHeld(tx Tx, device journal.ID) (x held, err error) {
 	if b := tx.Meta(heldKey(device)); len(b) > 0 && json.Unmarshal(b, &x) != nil {
 		return x, fault.New(fault.Damaged, "what waits of phone %s does not read", device).WithHint("run `coldbatch check`, or go back to a backup")
 	}
+	x.Facts = slices.DeleteFunc(x.Facts, func(f journal.Fact) bool { return tx.Has(f.ID) })
 	return x, nil
 }
 
 func writeHeld(tx Tx, device journal.ID, x held) error {
-	b, err := json.Marshal(x)
-	if err != nil {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false) // a fact's text stays as it is
+	if err := e.Encode(x); err != nil {
 		return err
 	}
-	return tx.SetMeta(heldKey(device), b)
-}
-
-// waiting gives what waits of a phone and has not come by another way since.
-func (x held) waiting(tx Tx) []journal.Fact {
-	return slices.DeleteFunc(slices.Clone(x.Facts), func(f journal.Fact) bool { return tx.Has(f.ID) })
+	return tx.SetMeta(heldKey(device), b.Bytes())
 }
 
 // hold keeps the facts of a phone that is let in no more, and says so.
@@ -74,7 +75,7 @@ func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
 			known[f.ID] = true
 			x.Facts, changed = append(x.Facts, f), true
 		}
-		waits = len(x.waiting(tx))
+		waits = len(x.Facts)
 		return changed, x, nil
 	}
 	var changed bool
@@ -147,7 +148,7 @@ func (h *Hub) Held(who rights.Asker, device journal.ID) ([]HeldLine, error) {
 		if err != nil {
 			return err
 		}
-		for _, f := range journal.Ordered(x.waiting(tx)) {
+		for _, f := range journal.Ordered(x.Facts) {
 			line := HeldLine{ID: f.ID, Kind: f.Kind, At: f.At, Scope: f.Scope}
 			if k, known := journal.Find(f.Kind); known {
 				line.Doc = k.Doc
@@ -213,7 +214,6 @@ func (h *Hub) settle(who rights.Asker, device journal.ID, do func(*pen, *held) e
 		if err != nil {
 			return err
 		}
-		x.Facts = x.waiting(p.tx)
 		n = len(x.Facts)
 		if err := do(p, &x); err != nil {
 			return err

@@ -53,7 +53,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 	if s := h.pushes(t, kai); s != "this phone is let in no more" {
 		t.Errorf("with nothing it is told %q", s)
 	}
-	late := kai.write(t, note(market, "late"))[0]
+	late := kai.write(t, note(market, "late <b>& gone</b>"))[0]
 	updates := h.updates
 	for range 3 {
 		if s := h.pushes(t, kai, late, late); s != "this phone is let in no more; 1 entry it sent waits for the owner" {
@@ -101,6 +101,11 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 		}
 		lines = nil
 		h.pushes(t, kai, late, more)
+	}
+	for _, f := range h.facts {
+		if f.ID == late.ID && string(f.Text()) != string(late.Text()) {
+			t.Errorf("waiting changed it to %s", f.Text())
+		}
 	}
 	s, err := h.Discard(h.Local(), two.Device)
 	if err != nil || s.Facts != 1 {

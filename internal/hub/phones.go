@@ -52,7 +52,7 @@ func (h *Hub) Phones(who rights.Asker) ([]PhoneInfo, error) {
 			if err != nil {
 				return err
 			}
-			p.Held = len(x.waiting(tx))
+			p.Held = len(x.Facts)
 			c := a.find(p.Device)
 			if c == nil {
 				continue
