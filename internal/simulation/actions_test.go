@@ -1,0 +1,190 @@
+package simulation
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"maps"
+	"slices"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+func hashOf(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return hex.EncodeToString(sum[:])
+}
+
+// drawWrong gives how far ahead a clock is: not at all, a little, hours, a week.
+func drawWrong(t *rapid.T) zone.Span {
+	far := rapid.SampledFrom([]zone.Span{0, 3 * zone.Minute, 3 * zone.Hour, 7 * zone.Day}).Draw(t, "clock off")
+	if rapid.Bool().Draw(t, "behind") {
+		return -far
+	}
+	return far
+}
+
+// add puts a phone into the house. The first two are an owner's; later ones may be a
+// helper's, or the browser of the computer itself, which is never asked for a code.
+func (w *world) add(t *rapid.T) {
+	n := len(w.phones)
+	p := &phone{w: w, name: fmt.Sprint("phone ", n), device: w.id(), rows: map[journal.ID]*row{}, steady: true,
+		wrong: drawWrong(t), most: rapid.SampledFrom([]int{2, 20, 500}).Draw(t, "most")}
+	kind := "owner"
+	if n > 1 || w.older {
+		kind = rapid.SampledFrom([]string{"owner", "helper", "helper", "newer", "local", "older"}).Draw(t, "kind")
+	}
+	if w.older { // which let in nobody but the computer itself
+		kind = "older"
+	}
+	p.unsteady = rapid.Bool().Draw(t, "clock is set")
+	p.helper, p.newer, p.older = kind == "helper", kind == "newer", kind == "older"
+	p.local = p.older || kind == "local"
+	w.phones = append(w.phones, p)
+	w.say("%s, %s, clock %v minutes ahead, sends %d a call", p.name, kind, int(p.wrong/zone.Minute), p.most)
+}
+
+func (w *world) nameOf(device journal.ID) string {
+	for _, p := range w.phones {
+		if p.device == device {
+			return p.name
+		}
+	}
+	return "the hub"
+}
+
+// shared are the batches of which a share code was drawn.
+func (w *world) shared() []journal.ID { return slices.Sorted(maps.Keys(w.codes)) }
+
+// restart stops the program and starts it again.
+func (w *world) restart() {
+	w.hub.Close()
+	w.open()
+}
+
+func (w *world) restore() {
+	w.hub.Close()
+	w.backup()
+	w.restored = true
+	w.open()
+}
+
+// actions are what may happen.
+func (w *world) actions() map[string]func(*rapid.T) {
+	pick := func(t *rapid.T, is func(*phone) bool) *phone {
+		p, ok := draw(t, "phone", w.phones, is)
+		if !ok {
+			t.SkipNow()
+		}
+		return p
+	}
+	anyone := func(*phone) bool { return true }
+	owner := func(p *phone) bool { return !p.helper }
+	did := func(t *rapid.T, p *phone, what string) {
+		if what == "" {
+			t.SkipNow()
+		}
+		w.say("%s %s", p.name, what)
+	}
+	write := func(t *rapid.T) { p := pick(t, anyone); did(t, p, p.work(t)) }
+	meet := func(t *rapid.T) { pick(t, anyone).step(t, drawMishap(t)) }
+	return map[string]func(*rapid.T){
+		"write": write, "write more": write, "write on": write,
+		"meet": meet, "meet more": meet, "meet on": meet,
+		"meet well": func(t *rapid.T) { p := pick(t, anyone); p.abandon(); p.meet() },
+		"begin":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.begin(t)) },
+		"house":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.keepHouse(t)) },
+		"share":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.share(t)) },
+		"strange":   func(t *rapid.T) { p := pick(t, func(p *phone) bool { return p.newer }); did(t, p, p.strange(t)) },
+		"time": func(t *rapid.T) {
+			w.now = w.now.Add(zone.Span(rapid.IntRange(1, 2*24*60).Draw(t, "minutes")) * zone.Minute)
+		},
+		"clock": func(t *rapid.T) {
+			p := pick(t, func(p *phone) bool { return p.unsteady })
+			p.wrong, p.steady = drawWrong(t), false
+			w.say("%s has its clock set to %v minutes ahead", p.name, int(p.wrong/zone.Minute))
+		},
+		"stop": func(t *rapid.T) {
+			p := pick(t, anyone)
+			p.restart()
+			w.say("%s is closed and opened again", p.name)
+		},
+		"pair": func(t *rapid.T) {
+			p := pick(t, func(p *phone) bool { return !p.local && !w.older && !w.in(p) })
+			did(t, p, p.pair(t))
+		},
+		"ghost": func(t *rapid.T) {
+			if len(w.ghosts) == 0 {
+				t.SkipNow()
+			}
+			w.haunt(rapid.IntRange(0, len(w.ghosts)-1).Draw(t, "request"))
+		},
+		"held": func(t *rapid.T) {
+			p := pick(t, func(p *phone) bool { return len(w.heldOf(p)) > 0 })
+			var err error
+			if chance(t, "accept", 2) {
+				_, err = w.hub.Accept(w.hub.Local(), p.device)
+				w.count(true, "what was held is accepted")
+			} else {
+				_, err = w.hub.Discard(w.hub.Local(), p.device)
+			}
+			w.must(err)
+			w.say("the owner looks at what %s sent", p.name)
+		},
+		"restart": func(*rapid.T) { w.say("the program is started again"); w.restart() },
+		"copy": func(t *rapid.T) {
+			if !w.copies {
+				t.SkipNow()
+			}
+			w.copyFile()
+		},
+		"restore":    func(t *rapid.T) { w.putBack(t) },
+		"upgrade":    func(t *rapid.T) { w.upgrade(t) },
+		"update app": func(t *rapid.T) { pick(t, func(p *phone) bool { return p.older && !w.older }).update() },
+	}
+}
+
+// haunt lets a request arrive that nobody waits for.
+func (w *world) haunt(n int) {
+	g := w.ghosts[n]
+	w.ghosts = slices.Delete(w.ghosts, n, n+1)
+	w.say("a request of %s arrives late", g.from.name)
+	w.arrive(&flight{body: g.body}, g.from)
+}
+
+func (w *world) copyFile() {
+	w.hub.Close()
+	w.backup = w.disk.copied()
+	w.open()
+	w.say("the hub's file is copied")
+}
+
+func (w *world) putBack(t *rapid.T) {
+	if w.backup == nil || w.older {
+		t.SkipNow()
+	}
+	before := len(w.facts(""))
+	w.restore()
+	w.count(len(w.facts("")) < before, "a restored hub has lost facts")
+	w.say("the hub's file is put back from the copy: %d facts, had %d", len(w.facts("")), before)
+}
+
+// upgrade puts this version of the program in the place of the one before. A copy
+// of before is no good any more: it could not tell what it lost.
+func (w *world) upgrade(t *rapid.T) {
+	if !w.older {
+		t.SkipNow()
+	}
+	w.say("the program is upgraded")
+	w.older, w.backup = false, nil
+	w.restart()
+}
+
+func (p *phone) update() {
+	p.w.say("%s gets the new app", p.name)
+	p.restart()
+	p.older = false
+}

@@ -1,0 +1,218 @@
+package simulation
+
+import (
+	"slices"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/journal"
+)
+
+// settle lets all come home: the network is good, who was let out by mistake or
+// forgotten by a restored hub is let in again, and everyone meets the hub until
+// nothing new comes.
+func (w *world) settle(t *rapid.T) {
+	w.say("all come home")
+	w.older = false
+	for len(w.ghosts) > 0 {
+		w.haunt(0)
+	}
+	for _, p := range w.phones {
+		p.restart()
+	}
+	mercy := rapid.Bool().Draw(t, "who is out is let in again")
+	order := rapid.Permutation(w.phones).Draw(t, "order")
+	for n := 0; ; n++ {
+		if n > 12 {
+			t.Fatalf("they never agree")
+		}
+		before := len(w.facts(""))
+		if first := w.phones[0]; mercy && w.in(first) {
+			for _, x := range first.revoked() {
+				first.letIn(x)
+			}
+		}
+		for _, p := range order {
+			if !w.in(p) && !w.isOut(p) {
+				p.pair(t)
+			}
+			p.meet()
+		}
+		if len(w.facts("")) == before {
+			return
+		}
+	}
+}
+
+// isOut says whether the owner let p out, by name.
+func (w *world) isOut(p *phone) bool {
+	return slices.ContainsFunc(journal.Live(w.facts(journal.House), nil), func(f journal.Fact) bool {
+		return f.Kind == "device.revoked" && f.Subject == p.device
+	})
+}
+
+// agree fails where something was lost, or two differ.
+func (w *world) agree(t *rapid.T) {
+	all := w.facts("")
+	hub := map[journal.ID]journal.Fact{}
+	for _, f := range all {
+		hub[f.ID] = f
+	}
+	for _, p := range w.phones {
+		w.lostNothing(t, p, hub)
+		if w.in(p) {
+			w.isWhole(t, p, all, hub)
+			w.count(p.helper, "a helper is in at the end")
+		} else {
+			w.count(w.isOut(p), "a phone is out at the end")
+		}
+	}
+	w.folds(t, all)
+	w.numbers(t, all)
+	w.times(t, all)
+}
+
+// lostNothing: what a phone wrote is in the hub, or waits for the owner there, or is
+// on the phone and known not to be in the hub. And every fact is everywhere as it
+// was written.
+func (w *world) lostNothing(t *rapid.T, p *phone, hub map[journal.ID]journal.Fact) {
+	held := w.heldOf(p)
+	for id, f := range w.wrote {
+		r := p.rows[id]
+		if f.Device == p.device {
+			_, has := hub[id]
+			// A phone that is let in no more cannot tell what a restored hub lost.
+			known := r != nil && (r.state != settled || w.restored && !w.in(p))
+			if !has && !held[id] && !known {
+				t.Errorf("%s of %s is lost", f.Kind, p.name)
+			}
+		}
+		if r != nil && string(r.fact.Text()) != string(f.Text()) {
+			t.Errorf("%s of %s on %s is\n%s\nwas\n%s", f.Kind, w.nameOf(f.Device), p.name, r.fact.Text(), f.Text())
+		}
+	}
+	for id, f := range hub {
+		if was, ours := w.wrote[id]; ours && string(f.Text()) != string(was.Text()) {
+			t.Errorf("%s of %s in the hub is\n%s\nwas\n%s", f.Kind, w.nameOf(f.Device), f.Text(), was.Text())
+		}
+	}
+}
+
+// isWhole: who is in has told all it has, is believed in what it holds for settled,
+// and has all that it may see.
+func (w *world) isWhole(t *rapid.T, p *phone, all []journal.Fact, hub map[journal.ID]journal.Fact) {
+	who := w.who(p)
+	for id, r := range p.rows {
+		_, has := hub[id]
+		switch {
+		case r.state == waits:
+			t.Errorf("%s of %s still waits on %s", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
+		case r.state == settled && !has:
+			t.Errorf("%s of %s was acknowledged to %s and is not in the hub", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
+		case r.state == refused && !p.helper:
+			t.Errorf("%s of %s was refused to %s", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
+		}
+	}
+	sees := func(journal.Scope) bool { return true }
+	if p.helper {
+		sees = w.sees(who)
+	}
+	for _, f := range all {
+		if sees(f.Scope) && p.rows[f.ID] == nil {
+			t.Errorf("%s lacks %s of %s in %s", p.name, f.Kind, w.nameOf(f.Device), f.Scope)
+		}
+	}
+	for id := range w.heldOf(p) {
+		if r := p.rows[id]; r == nil || r.state != refused { // of a batch that it helps with no more
+			t.Errorf("an entry of %s is said to wait for the owner, and is taken", p.name)
+		}
+	}
+}
+
+// folds: whoever sees a batch sees the same, in whatever order facts came to it.
+func (w *world) folds(t *rapid.T, all []journal.Fact) {
+	var scopes []journal.Scope
+	for _, f := range all {
+		if f.Scope.Batch() != "" && !slices.Contains(scopes, f.Scope) {
+			scopes = append(scopes, f.Scope)
+		}
+	}
+	for _, scope := range scopes {
+		facts := w.facts(scope)
+		want := text(batch.Fold(facts))
+		slices.Reverse(facts)
+		if got := text(batch.Fold(facts)); string(got) != string(want) {
+			t.Errorf("backwards the batch is\n%s\nforwards\n%s", got, want)
+		}
+		for _, p := range w.phones {
+			if who := w.who(p); !w.in(p) || p.helper && !slices.Contains(who.Batches, scope.Batch()) {
+				continue
+			}
+			mine := slices.DeleteFunc(p.of(scope), func(f journal.Fact) bool { return p.rows[f.ID].state == refused })
+			if got := text(batch.Fold(mine)); string(got) != string(want) {
+				t.Errorf("to %s the batch is\n%s\nto the hub\n%s", p.name, got, want)
+			}
+		}
+	}
+}
+
+// numbers: no two bags of a batch bear the same, unless the hub forgot what it had
+// given.
+func (w *world) numbers(t *rapid.T, all []journal.Fact) {
+	if w.restored {
+		return
+	}
+	w.count(true, "no copy was put back")
+	for _, p := range w.phones {
+		for _, r := range p.rows {
+			all = append(all, r.fact)
+		}
+	}
+	type number struct {
+		scope journal.Scope
+		journal.Used
+	}
+	given := map[number]journal.ID{}
+	for _, f := range journal.Ordered(all) {
+		if b, ok := journal.Decode[journal.BagClosed](f); ok && f.Kind == "bag.closed" {
+			n := number{f.Scope, journal.Used{Number: b.Number, Letter: b.Letter}}
+			if other, twice := given[n]; twice {
+				t.Errorf("bag %d%s was closed by %s and by %s", b.Number, b.Letter, w.nameOf(f.Device), w.nameOf(other))
+			}
+			given[n] = f.Device
+		}
+	}
+}
+
+// times: a clock that is wrong, and always was so, leaves no time wrong.
+func (w *world) times(t *rapid.T, all []journal.Fact) {
+	var measured []journal.Fact
+	for _, f := range all {
+		if f.Kind == journal.KindMeasured {
+			measured = append(measured, f)
+		}
+	}
+	for _, p := range w.phones {
+		if !p.steady || !w.in(p) {
+			continue
+		}
+		for _, f := range all {
+			if f.Device != p.device {
+				continue
+			}
+			one := append([]journal.Fact{f}, slices.DeleteFunc(slices.Clone(measured), func(m journal.Fact) bool { return m.Scope != f.Scope })...)
+			at := w.happen[f.ID]
+			switch f.Kind {
+			case "bag.closed":
+				at = batch.Fold(one).Bags[0].Closed
+			case "place.read":
+				at = batch.FoldPlace(one).Readings[0].At
+			}
+			w.count(p.wrong != 0 && f.Kind == "bag.closed", "a bag closed by a wrong clock has the right time")
+			if off := at.Sub(w.happen[f.ID]); off > batch.ClockSlack || off < -batch.ClockSlack {
+				t.Errorf("%s of %s is told %v s late", f.Kind, p.name, int64(off)/1000)
+			}
+		}
+	}
+}

@@ -1,0 +1,321 @@
+package simulation
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/hub"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
+)
+
+// flight is a request on its way, or its answer.
+type flight struct {
+	body    []byte
+	sent    []journal.ID
+	arrived bool
+	answer  []byte
+	err     error
+}
+
+// ghost is a request that arrives though nobody waits for its answer.
+type ghost struct {
+	from *phone
+	body []byte
+}
+
+// mishap is what becomes of a request.
+type mishap int
+
+const (
+	none mishap = iota
+	lost
+	answerLost
+	twice           // the network brings it twice; the second answer is heard
+	phoneStops      // when the answer has come, before anything of it is written
+	phoneStopsAfter // when all of it is written
+	hubStops        // before the write has reached the disk
+	hubStopsAfter   // when it has, before it answers
+	slow            // it arrives later
+	slowAnswer      // the answer does
+	mishaps
+)
+
+func (m mishap) String() string {
+	return [...]string{"", ", lost on the way", ", the answer is lost", ", brought twice", ", the phone stops before it wrote the answer down",
+		", the phone stops afterwards", ", the program stops before it wrote", ", the program stops after it wrote", ", still on the way", ", the answer still on its way"}[m]
+}
+
+// drawMishap gives none mostly.
+func drawMishap(t *rapid.T) mishap {
+	return mishap(max(0, rapid.IntRange(-int(mishaps)/2, int(mishaps)-1).Draw(t, "mishap")))
+}
+
+// longest is what an answer may take that measures a clock.
+const longest = 5 * zone.Second
+
+// greet asks who the hub is, and what time it has, at both ends of a network that
+// takes a while, less where t is nil. It gives who the hub takes the phone for.
+func (p *phone) greet(t *rapid.T) (who rights.Asker, ok bool) {
+	w := p.w
+	there, back := zone.Span(100), zone.Span(100)
+	if t != nil {
+		there = zone.Span(rapid.IntRange(0, 3000).Draw(t, "ms there"))
+		back = zone.Span(rapid.IntRange(0, 3000).Draw(t, "ms back"))
+	}
+	asked := p.clock()
+	w.now = w.now.Add(there)
+	about, err := w.hub.About(w.who(p), "test")
+	w.must(err)
+	w.now = w.now.Add(back)
+	heard := p.clock()
+	if heard.Sub(asked) < longest {
+		p.offset, p.checked = about.Now.Sub(asked.Add(heard.Sub(asked)/2)), heard
+		p.correct()
+		return about.You, true
+	}
+	if p.older { // it went on all the same, and some times stayed wrong
+		p.steady = false
+		return about.You, true
+	}
+	return about.You, false
+}
+
+func (p *phone) correct() {
+	if p.older {
+		p.olderCorrect()
+		return
+	}
+	if drafts := exchange.Correct(p.waiting(), p.device, p.offset); len(drafts) > 0 {
+		p.record(drafts...)
+	}
+}
+
+// step does the next thing of an exchange: it begins one with a greeting, sends a
+// request, or hears of the one that is on its way.
+func (p *phone) step(t *rapid.T, m mishap) {
+	w := p.w
+	if p.flight == nil && !p.round {
+		who, ok := p.greet(t)
+		if !ok || !who.Out && !rights.May(who.Role, rights.SeeBatch) {
+			w.say("%s greets the program: %s %s", p.name, who.Role, map[bool]string{true: "measured", false: "too slow"}[ok])
+			return
+		}
+		p.round = true
+	}
+	if p.flight == nil {
+		p.depart()
+		w.say("%s sends %d of %d and asks from %s%s", p.name, len(p.flight.sent), len(p.ids(waits)), shown(p.cursor), m)
+	} else {
+		w.say("%s has a request on its way%s", p.name, m)
+	}
+	w.count(true, "mishap"+m.String())
+	f := p.flight
+	if !f.arrived {
+		switch m {
+		case slow:
+			return
+		case lost:
+			p.abandon()
+			return
+		case hubStops, hubStopsAfter:
+			w.disk.before, w.disk.after = m == hubStops, m == hubStopsAfter
+			w.arrive(f, p)
+			w.hub.Close()
+			w.open()
+			p.flight, p.round = nil, false
+			return
+		case twice:
+			first := *f
+			w.arrive(&first, p)
+		}
+		w.arrive(f, p)
+	}
+	switch m {
+	case slowAnswer:
+		return
+	case answerLost, lost:
+		p.flight, p.round = nil, false
+		return
+	case phoneStops:
+		p.restart()
+		return
+	}
+	// An older app may stop between its transactions. Where the hub was then put
+	// back from a copy of before, it lost what it took for settled.
+	stops := 0
+	if m == phoneStopsAfter && p.older && w.backup == nil {
+		stops = rapid.IntRange(0, 2).Draw(t, "transactions")
+	}
+	p.hear(stops)
+	if m == phoneStopsAfter {
+		p.restart()
+	}
+}
+
+func shown(c *exchange.Cursor) string {
+	if c == nil {
+		return "the beginning"
+	}
+	return fmt.Sprintf("fact %d", c.Seq)
+}
+
+// depart makes the next request.
+func (p *phone) depart() {
+	var q any
+	var sent []json.RawMessage
+	if p.older {
+		r := p.olderAsk()
+		q, sent = r, r.Facts
+	} else {
+		waiting := p.waiting()
+		texts := []json.RawMessage{}
+		for _, f := range waiting[:min(len(waiting), p.most)] {
+			texts = append(texts, f.Text())
+		}
+		lease := p.batches()
+		if len(texts) < len(waiting) {
+			lease = nil // the page gives all that wait, or as many as go into one call
+		}
+		r := exchange.Ask(p.remembers(), texts, lease)
+		q, sent = r, r.Facts
+	}
+	p.flight = &flight{body: text(q)}
+	for _, b := range sent {
+		var f journal.Fact
+		p.w.must(json.Unmarshal(b, &f))
+		p.flight.sent = append(p.flight.sent, f.ID)
+	}
+}
+
+func (p *phone) remembers() exchange.Phone {
+	return exchange.Phone{Device: p.device, Cursor: p.cursor, Seen: p.seen, Whole: p.whole}
+}
+
+// arrive lets the hub answer.
+func (w *world) arrive(f *flight, p *phone) {
+	f.arrived = true
+	var q exchange.Request
+	w.must(json.Unmarshal(f.body, &q))
+	who := w.who(p)
+	a, err := w.hub.Exchange(who, q)
+	if f.err = err; err != nil {
+		w.count(who.Out && len(q.Facts) > 0, "what a phone sends is held")
+		if !fault.Is(err, fault.Refused) && err != errCrash {
+			w.t.Fatalf("%s is answered: %v", p.name, err)
+		}
+		return
+	}
+	w.mayHave(who, a.Facts)
+	w.count(a.Fresh, "a phone exchanges everything afresh")
+	w.count(a.More, "an answer has more than one call's worth")
+	w.count(p.older && !w.older, "an older app meets the new program")
+	w.count(who.Role == rights.Helper, "a helper is answered")
+	if w.older && a.Cursor != nil { // it gave no more than that
+		a.Cursor = &exchange.Cursor{Seq: a.Cursor.Seq, ID: a.Cursor.ID}
+	}
+	f.answer = text(a)
+}
+
+// mayHave fails where a phone is given what it may not see, by the table of rights
+// and by what stands where.
+func (w *world) mayHave(who rights.Asker, facts []journal.Fact) {
+	if who.Role == rights.Owner {
+		return
+	}
+	sees := w.sees(who)
+	for _, f := range facts {
+		if !rights.See(who.Role, f, sees) {
+			w.t.Fatalf("a helper is given %s in %s", f.Kind, f.Scope)
+		}
+	}
+}
+
+// sees says whether a helper may see a scope: its batches, and the places where
+// their bags stand or stood.
+func (w *world) sees(who rights.Asker) func(journal.Scope) bool {
+	scopes := map[journal.Scope]bool{}
+	for _, id := range who.Batches {
+		scopes[journal.BatchScope(id)] = true
+		for _, b := range batch.Fold(w.facts(journal.BatchScope(id))).Bags {
+			for _, stay := range b.Stays {
+				scopes[journal.PlaceScope(stay.Place)] = true
+			}
+		}
+	}
+	return func(s journal.Scope) bool { return scopes[s] }
+}
+
+// hear writes down what the answer means, and goes on or ends the round. An older
+// app stops after so many transactions, where that is not 0.
+func (p *phone) hear(stops int) {
+	f := p.flight
+	p.flight = nil
+	if f.err != nil { // an owner is told of what waits, all others try again later
+		p.round = false
+		return
+	}
+	var a exchange.Answer
+	p.w.must(json.Unmarshal(f.answer, &a))
+	if p.older {
+		p.olderHear(a, stops)
+		return
+	}
+	var known []journal.ID
+	for _, x := range a.Facts {
+		if p.rows[x.ID] != nil {
+			known = append(known, x.ID)
+		}
+	}
+	steps, err := exchange.Hear(p.remembers(), f.sent, a, known)
+	p.w.must(err)
+	if steps.Resend {
+		p.again("")
+	}
+	for _, id := range steps.Settle {
+		p.rows[id].state = settled
+	}
+	for _, r := range steps.Refuse {
+		p.w.count(true, "a fact is refused")
+		p.rows[r.ID].state = refused
+	}
+	p.keep(slices.DeleteFunc(slices.Clone(a.Facts), func(x journal.Fact) bool { return !slices.Contains(steps.Keep, x.ID) }), settled)
+	p.cursor, p.seen, p.whole = steps.Phone.Cursor, steps.Phone.Seen, steps.Phone.Whole
+	if p.round = steps.More || len(p.ids(waits)) > 0; !p.round {
+		p.join()
+	}
+}
+
+// join gets a letter.
+func (p *phone) join() {
+	if p.letter != "" {
+		return
+	}
+	joined, err := p.w.hub.Join(p.w.who(p), hub.JoinRequest{Device: p.device, Name: p.name})
+	if fault.Is(err, fault.Refused) {
+		return
+	}
+	p.w.must(err)
+	p.letter = joined.Letter
+}
+
+// meet exchanges until there is no more to do, over a good network.
+func (p *phone) meet() {
+	p.w.t.Helper()
+	for n := 0; ; n++ {
+		if n > 200 {
+			p.w.t.Fatalf("%s does not come to an end", p.name)
+		}
+		p.step(nil, none)
+		if !p.round && p.flight == nil {
+			return
+		}
+	}
+}

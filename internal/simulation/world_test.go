@@ -1,0 +1,160 @@
+// Package simulation lets a house of phones live through weeks within
+// milliseconds: they write, meet the hub over a bad network, crash, have wrong
+// clocks, are let out and in; the program stops, is upgraded, and is restored from
+// an old copy. In the end, when all have met, nothing may be lost and all must
+// agree. The phones run package exchange, as the page does, the hub is the real
+// one, and what goes between them goes as JSON.
+//
+// A history that fails prints what happened, step by step. It is tests alone.
+package simulation
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/hub"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
+)
+
+// start is 12:00 on 2 May 2026 in Lisbon.
+const start zone.Instant = 1777719600000
+
+// world is a house.
+type world struct {
+	t     *rapid.T
+	now   zone.Instant // the true time, which is the hub's
+	dice  dice
+	disk  *fragile
+	hub   *hub.Hub
+	older bool // the program is the version before this one
+
+	phones []*phone
+	ghosts []ghost                     // requests that arrive when nobody waits for the answer
+	codes  map[journal.ID]string       // by batch: the share code that was drawn last
+	happen map[journal.ID]zone.Instant // when a fact was truly written
+	wrote  map[journal.ID]journal.Fact
+	backup func()
+	copies bool // somebody makes copies of the hub's file
+
+	restored bool // from a copy, once at least
+	counts   map[string]int
+}
+
+// count notes that something happened, so that a test can say that it does.
+func (w *world) count(is bool, what string) {
+	if is {
+		w.counts[what]++
+	}
+}
+
+// dice is a random source that repeats itself from run to run.
+type dice uint64
+
+func (d *dice) fill(b []byte) {
+	for i := range b {
+		*d = *d*6364136223846793005 + 1442695040888963407
+		b[i] = byte(*d >> 56)
+	}
+}
+
+func newWorld(t *rapid.T, d disk, counts map[string]int) *world {
+	w := &world{t: t, now: start, dice: dice(rapid.Uint64().Draw(t, "dice")), disk: &fragile{disk: d},
+		codes: map[journal.ID]string{}, happen: map[journal.ID]zone.Instant{}, wrote: map[journal.ID]journal.Fact{}, counts: counts}
+	w.open()
+	return w
+}
+
+// open starts the program.
+func (w *world) open() {
+	w.disk.before, w.disk.after = false, false
+	h, err := hub.Open(w.disk, hub.Identity{Zone: "Europe/Lisbon"}, hub.World{Now: func() zone.Instant { return w.now }, Random: w.dice.fill})
+	w.must(err)
+	w.hub = h
+}
+
+func (w *world) must(err error) {
+	w.t.Helper()
+	if err != nil {
+		w.t.Fatalf("%+v", err)
+	}
+}
+
+// say tells a step, for whoever reads a history that failed.
+func (w *world) say(format string, args ...any) {
+	d := w.now.Sub(start)
+	w.t.Logf("    day %2d %02d:%02d  %s", d/zone.Day, d%zone.Day/zone.Hour, d%zone.Hour/zone.Minute, fmt.Sprintf(format, args...))
+}
+
+func (w *world) id() journal.ID {
+	var b [16]byte
+	w.dice.fill(b[:])
+	return journal.NewID(b)
+}
+
+// facts gives what the hub has of a scope, of all where scope is empty, in the
+// order it came.
+func (w *world) facts(scope journal.Scope) (facts []journal.Fact) {
+	w.must(w.disk.View(func(tx hub.Tx) (err error) {
+		if scope != "" {
+			facts, err = tx.Scope(scope)
+			return err
+		}
+		return tx.Since(0, func(_ uint64, f journal.Fact) bool {
+			facts = append(facts, f)
+			return true
+		})
+	}))
+	return facts
+}
+
+// who gives who a phone is to the hub now.
+func (w *world) who(p *phone) rights.Asker {
+	if p.local {
+		return w.hub.Local()
+	}
+	who, err := w.hub.Who(p.token)
+	w.must(err)
+	return who
+}
+
+// in says whether the hub exchanges with p now.
+func (w *world) in(p *phone) bool { return rights.May(w.who(p).Role, rights.SeeBatch) }
+
+func (w *world) heldOf(p *phone) map[journal.ID]bool {
+	lines, err := w.hub.Held(w.hub.Local(), p.device)
+	w.must(err)
+	m := map[journal.ID]bool{}
+	for _, l := range lines {
+		m[l.ID] = true
+	}
+	return m
+}
+
+// draw gives one of list that is; ok is false where none is.
+func draw[T any](t *rapid.T, what string, list []T, is func(T) bool) (one T, ok bool) {
+	list = slices.DeleteFunc(slices.Clone(list), func(x T) bool { return !is(x) })
+	if len(list) == 0 {
+		return one, false
+	}
+	return list[rapid.IntRange(0, len(list)-1).Draw(t, what)], true
+}
+
+// chance is true once in n.
+func chance(t *rapid.T, what string, n int) bool { return rapid.IntRange(0, n-1).Draw(t, what) == n-1 }
+
+// text writes JSON as it goes over the wire.
+func text(v any) json.RawMessage {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		panic(err)
+	}
+	return bytes.TrimSpace(b.Bytes())
+}

@@ -1,0 +1,225 @@
+package simulation
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/hub"
+	"coldbatch/internal/journal"
+)
+
+// What people write on their phones. Each gives what was done, in words, or "" where
+// there was nothing to do it to.
+
+// work is what anyone writes in a batch.
+func (p *phone) work(t *rapid.T) string {
+	id, ok := draw(t, "batch", p.batches(), func(journal.ID) bool { return true })
+	if !ok {
+		return ""
+	}
+	scope := journal.BatchScope(id)
+	s := batch.Fold(p.of(scope))
+	on := func(kind string, body any) string {
+		b, ok := draw(t, "bag", s.Bags, func(batch.Bag) bool { return true })
+		if !ok {
+			return ""
+		}
+		p.record(journal.Draft{Scope: scope, Subject: b.ID, Kind: kind, Body: text(body)})
+		return fmt.Sprintf("writes %s of bag %d%s", kind, b.Number, b.Letter)
+	}
+	switch rapid.IntRange(0, 8).Draw(t, "work") {
+	default:
+		return p.closeBag(t, s)
+	case 4:
+		return on("bag.moved", journal.BagMoved{Place: p.place(t)})
+	case 5:
+		return on("bag.opened", journal.BagOpened{})
+	case 6:
+		return p.takeBack(t, scope, journal.KindWithdrawn)
+	case 7:
+		return p.takeBack(t, scope, journal.KindRestored)
+	case 8:
+		name := fmt.Sprint("name ", p.name, len(p.rows))
+		p.record(journal.Draft{Scope: scope, Subject: id, Kind: "batch.changed", Body: text(journal.BatchChanged{Name: &name})})
+		return "calls the batch " + name
+	}
+}
+
+// place is one that it knows, or none.
+func (p *phone) place(t *rapid.T) journal.ID {
+	scope, _ := draw(t, "place", p.scopes("place"), func(journal.Scope) bool { return true })
+	return scope.Place()
+}
+
+func (p *phone) closeBag(t *rapid.T, s batch.State) string {
+	b := journal.BagClosed{Place: p.place(t)}
+	for _, x := range s.Pieces {
+		b.Pieces = append(b.Pieces, journal.BagPiece{Piece: x.ID, Count: 1})
+	}
+	for _, x := range s.Colours {
+		b.Colours = append(b.Colours, journal.BagColour{Colour: x.ID})
+	}
+	if len(b.Pieces) == 0 || len(b.Colours) == 0 {
+		return ""
+	}
+	b, err := batch.Draft(s, batch.Env{Device: p.device, Letter: p.letter}, b)
+	if err != nil {
+		return "has no number for a bag"
+	}
+	p.record(journal.Draft{Scope: journal.BatchScope(s.ID), Kind: "bag.closed", Body: text(b)})
+	p.w.count(b.Letter == "", "a bag has a number of a lease")
+	p.w.count(b.Letter != "", "a bag has the letter of its phone")
+	return fmt.Sprintf("closes bag %d%s", b.Number, b.Letter)
+}
+
+func (p *phone) takeBack(t *rapid.T, scope journal.Scope, kind string) string {
+	f, ok := draw(t, "fact", p.of(scope), func(journal.Fact) bool { return true })
+	if !ok {
+		return ""
+	}
+	_, subject := scope.Split()
+	p.record(journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: text(journal.Target{Target: f.ID})})
+	return fmt.Sprintf("writes %s of %s by %s", kind, f.Kind, p.w.nameOf(f.Device))
+}
+
+// begin starts a batch with what it takes to close a bag.
+func (p *phone) begin(t *rapid.T) string {
+	if len(p.batches()) > 2 {
+		return ""
+	}
+	id := p.w.id()
+	scope := journal.BatchScope(id)
+	p.record(journal.Draft{Scope: scope, Subject: id, Kind: "batch.started", Body: text(journal.BatchStarted{Name: "market", Secret: p.w.id()})},
+		journal.Draft{Scope: scope, Kind: "piece.added", Body: text(journal.PieceAdded{Kind: "t-shirt", Count: 6, Grams: 180})},
+		journal.Draft{Scope: scope, Kind: "colour.chosen", Body: json.RawMessage(`{"name":"rust","caps":"RU","rgb":"#a04020","class":"dichlorotriazine","strength":26,"depth":1}`)})
+	return "begins a batch"
+}
+
+// keepHouse is what an owner writes beside batches.
+func (p *phone) keepHouse(t *rapid.T) string {
+	switch rapid.IntRange(0, 5).Draw(t, "house") {
+	case 0, 1:
+		scope := journal.PlaceScope(p.place(t))
+		if scope.Place() == "" || len(p.scopes("place")) < 3 && chance(t, "another place", 3) {
+			scope = journal.PlaceScope(p.w.id())
+			p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: "place.named", Body: text(journal.PlaceNamed{Name: "shed"})})
+			return "names a place"
+		}
+		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: "place.read", Body: text(journal.PlaceRead{Celsius: 18})})
+		return "reads a temperature"
+	case 2:
+		p.record(journal.Draft{Scope: journal.Shelf, Kind: "stock.known", Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)})
+		return "has soda ash"
+	case 3:
+		return p.share(t)
+	case 4:
+		return p.letOut(t)
+	default:
+		p.record(journal.Draft{Scope: journal.House, Subject: p.device, Kind: "device.named", Body: text(journal.DeviceNamed{Name: p.name})})
+		return "says what it is called"
+	}
+}
+
+// share opens the sharing of a batch, or ends it.
+func (p *phone) share(t *rapid.T) string {
+	id, ok := draw(t, "batch", p.batches(), func(journal.ID) bool { return true })
+	if !ok {
+		return ""
+	}
+	scope := journal.BatchScope(id)
+	if len(batch.Fold(p.of(scope)).Shares) > 0 && chance(t, "end it", 4) {
+		p.record(journal.Draft{Scope: scope, Subject: id, Kind: "share.closed", Body: text(journal.Nothing{})})
+		return "ends the sharing of a batch"
+	}
+	p.record(p.openShare(id))
+	return "shares a batch"
+}
+
+func (p *phone) openShare(id journal.ID) journal.Draft {
+	var random [10]byte
+	p.w.dice.fill(random[:])
+	code := strings.ReplaceAll(journal.NewCode(random), "-", "")
+	p.w.codes[id] = code
+	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "share.opened", Body: text(journal.ShareOpened{Hash: hashOf(code)})}
+}
+
+// letOut lets another phone out, or in again.
+func (p *phone) letOut(t *rapid.T) string {
+	if x, ok := draw(t, "phone", p.revoked(), func(journal.Fact) bool { return true }); ok {
+		p.letIn(x)
+		return "lets " + p.w.nameOf(x.Subject) + " in again"
+	}
+	other, ok := draw(t, "phone", p.w.phones[1:], func(x *phone) bool { return x != p && !x.local })
+	if !ok {
+		return ""
+	}
+	p.record(journal.Draft{Scope: journal.House, Subject: other.device, Kind: "device.revoked", Body: text(journal.Nothing{})})
+	return "lets " + other.name + " out"
+}
+
+// revoked are the facts by which a phone is out.
+func (p *phone) revoked() (facts []journal.Fact) {
+	for _, f := range journal.Live(p.of(journal.House), nil) {
+		if f.Kind == "device.revoked" {
+			facts = append(facts, f)
+		}
+	}
+	return facts
+}
+
+func (p *phone) letIn(x journal.Fact) {
+	p.record(journal.Draft{Scope: journal.House, Subject: x.Subject, Kind: journal.KindWithdrawn, Body: text(journal.Target{Target: x.ID})})
+}
+
+// strange writes what no other program knows: all must pass it on as it is.
+func (p *phone) strange(t *rapid.T) string {
+	id, ok := draw(t, "batch", p.batches(), func(journal.ID) bool { return true })
+	if !ok {
+		return ""
+	}
+	a := journal.Author{Device: p.device, Seen: p.seen, Now: p.clock(), TZ: "Europe/Lisbon", Offset: p.offset, Measured: p.checked, Random: p.w.dice.fill}
+	facts, err := a.Write([]journal.Draft{{Scope: journal.BatchScope(id), Kind: "bag.looked", Body: text(journal.BagLooked{})}})
+	p.w.must(err)
+	p.seen = a.Seen
+	later := strings.NewReplacer(`"bag.looked"`, `"bag.steamed"`, `"v":1,"need":1`, `"v":7,"need":9`, `"body":{`,
+		`"later":{"b":[1,2.50,"<é>"],"a":null},"body":{"bar":1.0`).Replace(string(facts[0].Text()))
+	var f journal.Fact
+	p.w.must(json.Unmarshal([]byte(later), &f))
+	p.wrote([]journal.Fact{f})
+	return "writes " + f.Kind + ", which no other knows"
+}
+
+// pair lets a phone in: by an invitation from the computer, or with the share code
+// of a batch.
+func (p *phone) pair(t *rapid.T) string {
+	w := p.w
+	q := hub.PairRequest{Device: p.device, Name: p.name}
+	if p.helper {
+		id, ok := draw(t, "batch", p.w.shared(), func(journal.ID) bool { return true })
+		if !ok {
+			return ""
+		}
+		q.Code = w.codes[id]
+	} else {
+		i, err := w.hub.Invite(w.hub.Local())
+		w.must(err)
+		q.Code = i.Code
+	}
+	paired, err := w.hub.Pair(w.who(p), q)
+	if err == nil && chance(t, "the answer is lost", 5) {
+		paired, err = w.hub.Pair(w.who(p), q)
+	}
+	if fault.Is(err, fault.Refused) {
+		return "is not let in"
+	}
+	w.must(err)
+	p.abandon()
+	p.token, p.letter = paired.Token, paired.Letter
+	p.again(refused)
+	return fmt.Sprintf("is let in as %s", paired.You.Role)
+}
