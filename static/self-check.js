@@ -38,7 +38,7 @@ function name({ network, hub }) {
   const key = 'name';
   switch (standing(network)) {
     case 'home': return hub ? good(key, `${network.host} is found`) : unsure(key, `Is ${network.host} found?`, 'It cannot be tried while the hub is not reached.');
-    case 'second': case 'copy': return unsure(key, `Is ${network.host} found?`, `It cannot be tried from here. If this link leads nowhere, this phone does not find names that end in .local: in the router’s settings give the computer a fixed address and the name ${network.host.split('.')[0]}.home.arpa.`, { href: `${home}/check`, words: `Try ${network.host}` });
+    case 'second': case 'copy': return unsure(key, `Is ${network.host} found?`, `It cannot be tried from here. If this link leads nowhere, this phone does not find names that end in .local: in the router’s settings give the computer a fixed address and the name ${network.host.split('.')[0]}.home.arpa.`, { href: `${home}/check`, words: 'Try the name' });
   }
   return null;
 }

@@ -20,7 +20,8 @@ import (
 // would be of no use.
 func TestCheckOfANewPhone(t *testing.T) {
 	h := newHome(t)
-	p := phoneOf(t, trusting(t, h.authority()), h.secure())
+	browser := trusting(t, h.authority())
+	p := phoneOf(t, browser, h.secure())
 	p.open("/check")
 	p.see("This phone trusts your hub", "Ready to work offline", "coldbatch.local is found", "Not paired yet")
 	p.audit("trusted")
@@ -44,12 +45,13 @@ func TestCheckOfANewPhone(t *testing.T) {
 		if strings.Contains(a, ":") {
 			a = "[" + a + "]"
 		}
-		p.alone() // its event stream ends with the page
-		p.do(chromedp.Navigate(fmt.Sprintf("https://%s:%d/", a, h.tls)))
-		p.see("This is another copy", "lives at https://coldbatch.local", "Open it there")
-		p.turn("/check")
-		p.see("This is another copy", "Open the right one")
-		p.audit("a copy")
+		q := phoneOf(t, browser, fmt.Sprintf("https://%s:%d", a, h.tls))
+		q.open("/")
+		q.see("This is another copy", "lives at https://coldbatch.local", "Open it there")
+		q.turn("/check")
+		q.see("This is another copy", "Open the right one")
+		q.dress("light", 360, 640, 32)
+		q.audit("a copy, small and large")
 		break
 	}
 }
@@ -90,17 +92,15 @@ func TestSensor(t *testing.T) {
 	token := asked[string](p, `document.querySelector('.token').innerText`)
 	p.see("curl -H 'Authorization: Bearer " + token + "' -d 18.5 " + h.url() + "/api/v1/reading")
 	p.tap("It has the token")
-	p.settled()
+	until(t, "the hub to know the sensor", func() bool { return h.count("place.sensed") == 1 })
 
 	h.report(token, "18.5", http.StatusOK)
 	p.see("18.5 °C")
 	p.tap("Take window away")
-	p.see("window taken away")
-	p.settled()
+	until(t, "the hub to know", func() bool { return h.count("fact.withdrawn") == 1 })
 	h.report(token, "9", http.StatusForbidden)
 	p.tap("Undo")
-	p.see("Take away")
-	p.settled()
+	until(t, "the hub to know", func() bool { return h.count("fact.restored") == 1 })
 	h.report(token, "25", http.StatusOK)
 }
 

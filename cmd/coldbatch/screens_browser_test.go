@@ -58,8 +58,9 @@ func TestEveryScreen(t *testing.T) {
 		{"/scan", "which bag", ""},
 		{"/sums", "dye for a bottle", ""},
 		{"/shelf", "places", "New place"},
-		{"/place/" + ids.Place, "usual night and day", ""},
+		{"/place/" + ids.Place, "usual night and day", "Add a sensor"},
 		{"/phone", "hub", ""},
+		{"/check", "what was looked at", ""},
 		{"/nowhere", "page", ""},
 	}
 	for _, e := range calc.All() {
