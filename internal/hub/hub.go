@@ -82,7 +82,8 @@ func Open(j Journal, wish Identity, w World) (*Hub, error) {
 		return nil, err
 	}
 	return &Hub{Identity: id, journal: j, world: w, era: newEra(w), subscribers: map[chan uint64]bool{}, access: access,
-		seen: map[journal.ID]zone.Instant{}}, nil
+		standing: standing{briefs: map[journal.ID]brief{}},
+		seen:     map[journal.ID]zone.Instant{}}, nil
 }
 
 // Close ends every subscription. It does not close the journal.

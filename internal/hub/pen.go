@@ -16,8 +16,9 @@ type pen struct {
 	author  journal.Author
 	written int
 	doubts  doubtful
-	stale   map[journal.ID]bool // batches whose cached state was dropped
-	seq     uint64              // the newest, once all is written; 0 where nothing was
+	briefs  map[journal.ID]brief // worked out since
+	stale   map[journal.ID]bool  // batches whose cached state was dropped
+	seq     uint64               // the newest, once all is written; 0 where nothing was
 }
 
 const stampKey = "stamp"
@@ -27,7 +28,8 @@ func (h *Hub) pen(tx Tx, now zone.Instant) *pen {
 	if b := tx.Meta(stampKey); len(b) > 0 {
 		_ = a.Seen.UnmarshalText(b) // one that does not read is none
 	}
-	return &pen{hub: h, tx: tx, author: a, stale: map[journal.ID]bool{}}
+	return &pen{hub: h, tx: tx, author: a, stale: map[journal.ID]bool{},
+		doubts: doubtful{batches: map[journal.ID]bool{}}, briefs: map[journal.ID]brief{}}
 }
 
 // take appends a fact as it came.
@@ -45,7 +47,7 @@ func (p *pen) take(f journal.Fact) error {
 		}
 	}
 	p.written++
-	p.doubts.by(f)
+	delete(p.briefs, p.doubts.by(f))
 	p.author.Seen = journal.Latest(p.author.Seen, []journal.Fact{f})
 	if id := f.Scope.Batch(); id != "" && !p.stale[id] {
 		p.stale[id] = true
@@ -91,6 +93,6 @@ func (h *Hub) write(now zone.Instant, do func(*pen) error) (p *pen, err error) {
 	if err != nil {
 		return nil, err
 	}
-	h.drop(p.doubts)
+	h.settled(p)
 	return p, nil
 }

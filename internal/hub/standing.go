@@ -36,39 +36,40 @@ type doubtful struct {
 	sensors bool
 }
 
-// by notes what f makes doubtful.
-func (d *doubtful) by(f journal.Fact) {
+// by notes what f makes doubtful, and gives the batch if it is one.
+func (d *doubtful) by(f journal.Fact) (batch journal.ID) {
 	undo := f.Kind == journal.KindWithdrawn || f.Kind == journal.KindRestored
 	switch sort, id := f.Scope.Split(); sort {
 	case "house":
 		d.house = true
 	case "batch":
 		if undo || f.Kind == journal.KindLeased || strings.HasPrefix(f.Kind, "share.") || strings.HasPrefix(f.Kind, "bag.") {
-			if d.batches == nil {
-				d.batches = map[journal.ID]bool{}
-			}
 			d.batches[id] = true
+			return id
 		}
 	case "place":
 		d.sensors = d.sensors || undo || f.Kind == "place.sensed"
 	}
+	return ""
 }
 
-// drop forgets what is doubtful now.
-func (h *Hub) drop(d doubtful) {
-	if !d.house && !d.sensors && len(d.batches) == 0 {
-		return
-	}
+// settled forgets what p made doubtful, once it is written, and keeps what p worked
+// out after that. No other may have written in between.
+func (h *Hub) settled(p *pen) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	h.standing.turn++
+	s, d := &h.standing, p.doubts
+	if d.house || d.sensors || len(d.batches) > 0 {
+		s.turn++
+	}
 	if d.house {
-		h.standing.out = nil
+		s.out = nil
 	}
 	if d.sensors {
-		h.standing.sensors = nil
+		s.sensors = nil
 	}
-	maps.DeleteFunc(h.standing.briefs, func(id journal.ID, _ brief) bool { return d.batches[id] })
+	maps.DeleteFunc(s.briefs, func(id journal.ID, _ brief) bool { return d.batches[id] })
+	maps.Copy(s.briefs, p.briefs)
 }
 
 // keep works something out from the journal and keeps it, unless it became
@@ -125,9 +126,6 @@ func (h *Hub) brief(id journal.ID) (brief, error) {
 		func(s *standing) (brief, bool) { v, ok := s.briefs[id]; return v, ok },
 		func(tx Tx) (brief, error) { return briefOf(tx, id) },
 		func(s *standing, v brief) {
-			if s.briefs == nil {
-				s.briefs = map[journal.ID]brief{}
-			}
 			if v.known { // else its first fact may be one that makes nothing doubtful
 				s.briefs[id] = v
 			}
@@ -137,15 +135,22 @@ func (h *Hub) brief(id journal.ID) (brief, error) {
 // brief gives that of a batch within a transaction. One that writes has no other
 // beside it, so what is in memory is what it sees, but for what it wrote itself.
 func (p *pen) brief(id journal.ID) (brief, error) {
+	if b, ok := p.briefs[id]; ok {
+		return b, nil
+	}
 	if !p.doubts.batches[id] {
 		p.hub.mu.Lock()
-		v, ok := p.hub.standing.briefs[id]
+		b, ok := p.hub.standing.briefs[id]
 		p.hub.mu.Unlock()
 		if ok {
-			return v, nil
+			return b, nil
 		}
 	}
-	return briefOf(p.tx, id)
+	b, err := briefOf(p.tx, id)
+	if err == nil && b.known {
+		p.briefs[id] = b
+	}
+	return b, err
 }
 
 func briefOf(tx Tx, id journal.ID) (brief, error) {
