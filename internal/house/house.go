@@ -19,8 +19,9 @@ type Phone struct {
 
 // Fold gives the phones in the order in which they joined. Facts of other scopes
 // are passed over. Everyone who writes in the house may take back what another
-// wrote there. A phone that was named or sent away before the fact came that it
-// joined is in the list all the same.
+// wrote there, but not that a phone joined: one that is let in must not be hidden,
+// and its letter stands on labels. A phone that was named or sent away before the
+// fact came that it joined is in the list all the same.
 func Fold(facts []journal.Fact) []Phone {
 	list := []Phone{}
 	at := map[journal.ID]int{}
@@ -32,8 +33,12 @@ func Fold(facts []journal.Fact) []Phone {
 		}
 		return &list[i]
 	}
+	holds := map[journal.ID]bool{}
 	for _, f := range journal.Live(facts, nil) {
-		if f.Scope != journal.House || f.Subject == "" {
+		holds[f.ID] = true
+	}
+	for _, f := range journal.Ordered(facts) {
+		if f.Scope != journal.House || f.Kind != "device.joined" && !holds[f.ID] {
 			continue
 		}
 		switch f.Kind {

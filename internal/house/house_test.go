@@ -49,6 +49,7 @@ func TestPhones(t *testing.T) {
 	out := p.write(t, yard, "device.revoked", struct{}{})
 	twice := p.write(t, yard, "device.revoked", struct{}{})
 	back := p.write(t, "", journal.KindWithdrawn, journal.Target{Target: out.ID})
+	hide := p.write(t, "", journal.KindWithdrawn, journal.Target{Target: joined.ID})
 
 	phone := func(name, letter string, revoked ...journal.ID) Phone {
 		return Phone{Device: yard, Name: name, Letter: letter, Joined: joined.At, Revoked: append([]journal.ID{}, revoked...)}
@@ -65,6 +66,7 @@ func TestPhones(t *testing.T) {
 		{"let in no more", []journal.Fact{joined, out}, []Phone{phone("Android", "A", out.ID)}},
 		{"two owners sent it away, one took it back", []journal.Fact{joined, out, twice, back}, []Phone{phone("Android", "A", twice.ID)}},
 		{"in again", []journal.Fact{joined, back, out}, []Phone{phone("Android", "A")}},
+		{"nobody hides a phone by taking back that it joined", []journal.Fact{joined, out, hide}, []Phone{phone("Android", "A", out.ID)}},
 		{"sent away before the joining came", []journal.Fact{out}, []Phone{{Device: yard, Revoked: []journal.ID{out.ID}}}},
 	} {
 		if got := Fold(c.facts); !reflect.DeepEqual(got, c.want) {

@@ -79,7 +79,7 @@ func (n Numbers) free(device ID) []int {
 	}
 	var free []int
 	for _, l := range n.Leases {
-		for i := l.From; i <= l.To && i <= MaxNumber; i++ {
+		for i := max(1, l.From); i <= min(l.To, MaxNumber); i++ {
 			if !gone[i] && l.Device == device {
 				free = append(free, i)
 			}

@@ -2,6 +2,7 @@ package journal
 
 import (
 	"fmt"
+	"math"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -101,5 +102,17 @@ func TestNumbersLeasedTwice(t *testing.T) {
 	}
 	if u, ok := n.Next(a, ""); !ok || u.Number != 1 || n.Left(a) != 20 || n.Left(b) != 10 {
 		t.Errorf("the earlier gives %v, has %d left, the later %d", u, n.Left(a), n.Left(b))
+	}
+}
+
+// A lease that no hub gave, from below the first number to above the last.
+func TestNumbersOutOfRange(t *testing.T) {
+	a := author(1006).Device
+	n := Numbers{Leases: []Leased{{a, math.MinInt, math.MaxInt}}, Used: []Used{{Number: math.MaxInt}, {Number: -1}}}
+	if u, ok := n.Next(a, ""); !ok || u.Number != 1 || n.Left(a) != MaxNumber {
+		t.Errorf("it gives %v first and has %d left", u, n.Left(a))
+	}
+	if l, ok := n.Lease(a); ok {
+		t.Errorf("leased %v past the highest number", l)
 	}
 }

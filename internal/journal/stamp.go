@@ -24,12 +24,16 @@ const lastMs zone.Instant = 7258118400000
 // Less says whether s comes before t.
 func (s Stamp) Less(t Stamp) bool { return s.Ms < t.Ms || s.Ms == t.Ms && s.N < t.N }
 
-// Next is the smallest stamp after s.
+// Next is the smallest stamp after s. The last one that reads is its own next:
+// whoever brings a fact with it must not make others write what nobody reads.
 func (s Stamp) Next() Stamp {
-	if s.N == 1<<16-1 {
+	switch {
+	case s.N < 1<<16-1:
+		return Stamp{s.Ms, s.N + 1}
+	case s.Ms < lastMs:
 		return Stamp{s.Ms + 1, 0}
 	}
-	return Stamp{s.Ms, s.N + 1}
+	return s
 }
 
 func (s Stamp) String() string { return fmt.Sprintf("%012x%04x", int64(s.Ms), s.N) }
@@ -60,10 +64,7 @@ func (s *Stamp) UnmarshalText(b []byte) error {
 // seen. A wrong clock anywhere can push stamps ahead of the wall; causes still
 // come before effects and nobody is held up.
 func After(seen Stamp, wall zone.Instant) Stamp {
-	if wall < 0 {
-		wall = 0
-	}
-	if w := (Stamp{Ms: wall}); seen.Less(w) {
+	if w := (Stamp{Ms: min(max(0, wall), lastMs)}); seen.Less(w) {
 		return w
 	}
 	return seen.Next()
