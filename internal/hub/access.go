@@ -86,7 +86,10 @@ func (h *Hub) known() access {
 	defer h.mu.Unlock()
 	a := access{Invitations: slices.Clone(h.access.Invitations)}
 	for _, c := range h.access.Phones {
-		c.Batches, c.Seen = slices.Clone(c.Batches), max(c.Seen, h.seen[c.Device])
+		c.Batches = slices.Clone(c.Batches)
+		if at, ok := h.seen[c.Device]; ok {
+			c.Seen = at
+		}
 		a.Phones = append(a.Phones, c)
 	}
 	return a
@@ -113,7 +116,11 @@ func (h *Hub) met(device journal.ID, now zone.Instant) {
 	h.mu.Lock()
 	h.seen[device] = now
 	i := slices.IndexFunc(h.access.Phones, func(c credential) bool { return c.Device == device })
-	due := i >= 0 && now.Sub(h.access.Phones[i].Seen) >= seenEvery
+	var since zone.Span // less than 0 after the clock of the hub was set back
+	if i >= 0 {
+		since = now.Sub(h.access.Phones[i].Seen)
+	}
+	due := since >= seenEvery || since <= -seenEvery
 	h.mu.Unlock()
 	if due {
 		// What is exchanged counts, also where this finds no room on the disk.

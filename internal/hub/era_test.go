@@ -11,17 +11,17 @@ import (
 )
 
 // copyOf is a copy of the file; put puts it back.
-func copyOf(h *house) memory {
+func copyOf(h *home) memory {
 	return memory{facts: slices.Clone(h.facts), meta: maps.Clone(h.meta), cache: map[string][]byte{}}
 }
 
-func (h *house) put(t testing.TB, m memory) {
+func (h *home) put(t testing.TB, m memory) {
 	t.Helper()
 	*h.memory = m
 	h.open(t)
 }
 
-func (h *house) send(t *testing.T, p *phone, facts ...journal.Fact) *exchange.Answer {
+func (h *home) send(t *testing.T, p *phone, facts ...journal.Fact) *exchange.Answer {
 	t.Helper()
 	q := exchange.Request{Device: p.Device, Cursor: p.cursor}
 	for _, f := range facts {

@@ -59,7 +59,7 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 		if err != nil {
 			return err
 		}
-		return read(a, p.tx, q.Cursor, sees)
+		return p.read(a, q.Cursor, sees)
 	}
 	// What is acknowledged goes through a transaction that writes, also where all
 	// of it is known: one that reads may see what is not yet on the disk.
@@ -95,7 +95,7 @@ func (h *Hub) sort(who rights.Asker, q exchange.Request) (good []journal.Fact, r
 	refused = []exchange.Refusal{}
 	for _, text := range q.Facts {
 		var f journal.Fact
-		err := json.Unmarshal(text, &f)
+		err := f.UnmarshalJSON(text)
 		switch {
 		case err != nil:
 		case f.Device == q.Device:

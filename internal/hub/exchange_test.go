@@ -15,13 +15,13 @@ import (
 )
 
 // started is a draft that begins a batch, and its id.
-func (h *house) started(name string) (journal.Draft, journal.ID) {
+func (h *home) started(name string) (journal.Draft, journal.ID) {
 	id := h.id()
 	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "batch.started",
 		Body: json.RawMessage(fmt.Sprintf(`{"name":%q,"secret":%q}`, name, h.id()))}, id
 }
 
-func (h *house) read(celsius string) journal.Draft {
+func (h *home) read(celsius string) journal.Draft {
 	return journal.Draft{Scope: journal.PlaceScope(h.id()), Kind: "place.read", Body: json.RawMessage(`{"celsius":` + celsius + `}`)}
 }
 

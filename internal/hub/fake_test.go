@@ -122,18 +122,18 @@ func (d *dice) fill(b []byte) {
 	}
 }
 
-// house is a hub on a journal in memory, and a clock that stands where it is put.
-type house struct {
+// home is a hub on a journal in memory, and a clock that stands where it is put.
+type home struct {
 	*Hub
 	*memory
 	now  zone.Instant
 	dice *dice
 }
 
-func newHouse(t testing.TB) *house {
+func newHouse(t testing.TB) *home {
 	t.Helper()
 	d := dice(7)
-	h := &house{memory: newMemory(), now: noon, dice: &d}
+	h := &home{memory: newMemory(), now: noon, dice: &d}
 	h.open(t)
 	return h
 }
@@ -141,7 +141,7 @@ func newHouse(t testing.TB) *house {
 // noon is 12:00 on 2 May 2026 in Lisbon.
 const noon zone.Instant = 1777719600000
 
-func (h *house) open(t testing.TB) {
+func (h *home) open(t testing.TB) {
 	t.Helper()
 	var err error
 	h.Hub, err = Open(h.memory, Identity{Zone: "Europe/Lisbon"}, World{func() zone.Instant { return h.now }, h.dice.fill})
@@ -150,7 +150,7 @@ func (h *house) open(t testing.TB) {
 	}
 }
 
-func (h *house) id() journal.ID {
+func (h *home) id() journal.ID {
 	var b [16]byte
 	h.dice.fill(b[:])
 	return journal.NewID(b)
@@ -164,7 +164,7 @@ type phone struct {
 	unsent []journal.Fact
 }
 
-func (h *house) phone() *phone {
+func (h *home) phone() *phone {
 	return &phone{Author: journal.Author{Device: h.id(), Now: h.now, TZ: "Europe/Lisbon", Random: h.dice.fill}, have: map[journal.ID]journal.Fact{}}
 }
 

@@ -19,10 +19,10 @@ type guest struct {
 	token string
 }
 
-func (h *house) guest() *guest { return &guest{phone: h.phone()} }
+func (h *home) guest() *guest { return &guest{phone: h.phone()} }
 
 // pair asks to be let in, as whoever its token says.
-func (h *house) pair(g *guest, code string) (*Paired, error) {
+func (h *home) pair(g *guest, code string) (*Paired, error) {
 	p, err := h.Pair(h.who(g), PairRequest{Device: g.Device, Name: "phone of " + string(g.Device[:4]), Code: code})
 	if err == nil {
 		g.token = p.Token
@@ -30,7 +30,7 @@ func (h *house) pair(g *guest, code string) (*Paired, error) {
 	return p, err
 }
 
-func (h *house) mustPair(t testing.TB, g *guest, code string) *Paired {
+func (h *home) mustPair(t testing.TB, g *guest, code string) *Paired {
 	t.Helper()
 	p, err := h.pair(g, code)
 	if err != nil {
@@ -39,7 +39,7 @@ func (h *house) mustPair(t testing.TB, g *guest, code string) *Paired {
 	return p
 }
 
-func (h *house) who(g *guest) rights.Asker {
+func (h *home) who(g *guest) rights.Asker {
 	who, err := h.Who(g.token)
 	if err != nil {
 		panic(err)
@@ -49,7 +49,7 @@ func (h *house) who(g *guest) rights.Asker {
 
 // in says who the token of g makes it, in short: "owner", "helper 2", "out" or
 // "stranger".
-func (h *house) in(g *guest) string {
+func (h *home) in(g *guest) string {
 	who := h.who(g)
 	switch {
 	case who.Out:
@@ -61,14 +61,14 @@ func (h *house) in(g *guest) string {
 }
 
 // owner is a phone that an invitation let in.
-func (h *house) owner(t testing.TB) *guest {
+func (h *home) owner(t testing.TB) *guest {
 	t.Helper()
 	g := h.guest()
 	h.mustPair(t, g, h.invited(t).Shown)
 	return g
 }
 
-func (h *house) invited(t testing.TB) *Invitation {
+func (h *home) invited(t testing.TB) *Invitation {
 	t.Helper()
 	i, err := h.Invite(h.Local())
 	if err != nil {
@@ -79,7 +79,7 @@ func (h *house) invited(t testing.TB) *Invitation {
 
 // come exchanges until there is no more. Of an answer that is an error nothing is
 // kept.
-func (h *house) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) {
+func (h *home) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) {
 	for {
 		n := min(len(g.unsent), exchange.MaxFacts)
 		q := exchange.Request{Device: g.Device, Cursor: g.cursor, Lease: lease}
@@ -107,7 +107,7 @@ func (h *house) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) {
 	}
 }
 
-func (h *house) mustCome(t testing.TB, g *guest, lease ...journal.ID) *exchange.Answer {
+func (h *home) mustCome(t testing.TB, g *guest, lease ...journal.ID) *exchange.Answer {
 	t.Helper()
 	a, err := h.come(g, lease...)
 	if err != nil {
@@ -117,7 +117,7 @@ func (h *house) mustCome(t testing.TB, g *guest, lease ...journal.ID) *exchange.
 }
 
 // does writes one fact on a phone and brings it.
-func (h *house) does(t testing.TB, g *guest, scope journal.Scope, subject journal.ID, kind string, body any) journal.Fact {
+func (h *home) does(t testing.TB, g *guest, scope journal.Scope, subject journal.ID, kind string, body any) journal.Fact {
 	t.Helper()
 	text, err := json.Marshal(body)
 	if err != nil {
@@ -129,7 +129,7 @@ func (h *house) does(t testing.TB, g *guest, scope journal.Scope, subject journa
 }
 
 // begins begins a batch.
-func (h *house) begins(t testing.TB, g *guest, name string) journal.ID {
+func (h *home) begins(t testing.TB, g *guest, name string) journal.ID {
 	t.Helper()
 	draft, id := h.started(name)
 	g.write(t, draft)
@@ -138,7 +138,7 @@ func (h *house) begins(t testing.TB, g *guest, name string) journal.ID {
 }
 
 // shares opens a batch to helpers and gives the code.
-func (h *house) shares(t testing.TB, g *guest, batch journal.ID, until zone.Instant) string {
+func (h *home) shares(t testing.TB, g *guest, batch journal.ID, until zone.Instant) string {
 	t.Helper()
 	var b [10]byte
 	h.dice.fill(b[:])
@@ -149,7 +149,7 @@ func (h *house) shares(t testing.TB, g *guest, batch journal.ID, until zone.Inst
 }
 
 // helper is a phone that a share code let in.
-func (h *house) helper(t testing.TB, code string) *guest {
+func (h *home) helper(t testing.TB, code string) *guest {
 	t.Helper()
 	g := h.guest()
 	h.mustPair(t, g, code)
@@ -160,6 +160,6 @@ func (h *house) helper(t testing.TB, code string) *guest {
 func (g *guest) has(f journal.Fact) bool { _, ok := g.have[f.ID]; return ok }
 
 // holds says whether the hub keeps a fact.
-func (h *house) holds(f journal.Fact) bool {
+func (h *home) holds(f journal.Fact) bool {
 	return slices.ContainsFunc(h.facts, func(x journal.Fact) bool { return x.ID == f.ID })
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"slices"
+	"strings"
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
@@ -64,9 +65,20 @@ func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
 			known[f.ID] = true
 			size += len(f.Text())
 		}
+		sharing := map[journal.Scope]map[journal.ID]bool{}
 		for _, f := range facts {
 			if known[f.ID] || tx.Has(f.ID) {
 				continue
+			}
+			if f.Kind == journal.KindWithdrawn || f.Kind == journal.KindRestored {
+				if sharing[f.Scope] == nil {
+					if sharing[f.Scope], err = sharingOf(tx, f.Scope); err != nil {
+						return false, x, err
+					}
+				}
+				if t, _ := journal.Decode[journal.Target](f); sharing[f.Scope][t.Target] {
+					continue
+				}
 			}
 			if full = len(x.Facts) == maxHeld || size+len(f.Text()) > maxHeldBytes; full {
 				break
@@ -108,8 +120,19 @@ func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
 	return told.WithHint("what you record stays on this phone; ask who keeps the house")
 }
 
+// sharingOf gives the facts of a scope that say who helps there.
+func sharingOf(tx Tx, scope journal.Scope) (map[journal.ID]bool, error) {
+	facts, err := tx.Scope(scope)
+	ids := map[journal.ID]bool{}
+	for _, f := range facts {
+		ids[f.ID] = strings.HasPrefix(f.Kind, shareKinds)
+	}
+	return ids, err
+}
+
 // whileIn gives the facts that the phone wrote itself and could have brought while
-// it was let in. Of the house it brings nothing: who is in is not for it to say.
+// it was let in. Of the house and of sharing it brings nothing: who is in is not
+// for it to say.
 func whileIn(c *credential, texts []json.RawMessage) (facts []journal.Fact) {
 	if c == nil {
 		return nil
@@ -117,7 +140,7 @@ func whileIn(c *credential, texts []json.RawMessage) (facts []journal.Fact) {
 	joined := func(s journal.Scope) bool { return slices.Contains(c.Batches, s.Batch()) }
 	for _, text := range texts {
 		var f journal.Fact
-		if json.Unmarshal(text, &f) == nil && f.Device == c.Device && f.Scope != journal.House && rights.Write(c.Role, f, joined) == nil {
+		if json.Unmarshal(text, &f) == nil && f.Device == c.Device && f.Scope != journal.House && !strings.HasPrefix(f.Kind, shareKinds) && rights.Write(c.Role, f, joined) == nil {
 			facts = append(facts, f)
 		}
 	}
@@ -240,7 +263,10 @@ func (h *Hub) SeesPhoto(who rights.Asker, hash string) (sees bool, err error) {
 				return err
 			}
 			for _, f := range facts {
-				if b, ok := journal.Decode[journal.Photo](f); ok && f.Kind == "piece.photographed" && b.SHA256 == hash {
+				if f.Kind != "piece.photographed" {
+					continue
+				}
+				if b, ok := journal.Decode[journal.Photo](f); ok && b.SHA256 == hash {
 					sees = true
 				}
 			}

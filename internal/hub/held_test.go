@@ -11,13 +11,13 @@ import (
 )
 
 // out lets a phone out.
-func (h *house) out(t testing.TB, by, g *guest) {
+func (h *home) out(t testing.TB, by, g *guest) {
 	t.Helper()
 	h.does(t, by, journal.House, g.Device, kindOut, struct{}{})
 }
 
 // pushes sends facts as a phone that may be out, and gives the refusal's sentence.
-func (h *house) pushes(t testing.TB, g *guest, facts ...journal.Fact) string {
+func (h *home) pushes(t testing.TB, g *guest, facts ...journal.Fact) string {
 	t.Helper()
 	_, err := h.Exchange(h.who(g), exchange.Request{Device: g.Device, Facts: texts(facts)})
 	if !fault.Is(err, fault.Refused) {
@@ -26,7 +26,7 @@ func (h *house) pushes(t testing.TB, g *guest, facts ...journal.Fact) string {
 	return fault.Of(err).Sentence
 }
 
-func (h *house) waits(t testing.TB, g *guest) (lines []HeldLine) {
+func (h *home) waits(t testing.TB, g *guest) (lines []HeldLine) {
 	t.Helper()
 	lines, err := h.Held(h.Local(), g.Device)
 	if err != nil {

@@ -13,12 +13,12 @@ import (
 
 // forged writes a fact as its text, past everything that checks what an honest
 // phone writes.
-func (h *house) forged(g *guest, stamp string, scope journal.Scope, subject journal.ID, kind, body string, at int64) rawText {
+func (h *home) forged(g *guest, stamp string, scope journal.Scope, subject journal.ID, kind, body string, at int64) rawText {
 	return rawText(fmt.Sprintf(`{"id":%q,"stamp":%q,"device":%q,"scope":%q,"subject":%q,"kind":%q,"v":1,"need":1,"at":%d,"tz":"UTC","body":%s}`,
 		h.id(), stamp, g.Device, scope, subject, kind, at, body))
 }
 
-func (h *house) brings(t *testing.T, g *guest, facts ...rawText) *exchange.Answer {
+func (h *home) brings(t *testing.T, g *guest, facts ...rawText) *exchange.Answer {
 	t.Helper()
 	a, err := h.Exchange(h.who(g), exchange.Request{Device: g.Device, Facts: facts})
 	if err != nil {

@@ -132,7 +132,7 @@ func TestHubStampsComeAfter(t *testing.T) {
 }
 
 // close closes a bag of one pillowcase in one colour.
-func (p *phone) close(t testing.TB, h *house, batch journal.ID, number int) journal.ID {
+func (p *phone) close(t testing.TB, h *home, batch journal.ID, number int) journal.ID {
 	t.Helper()
 	scope := journal.BatchScope(batch)
 	piece, colour, bag := h.id(), h.id(), h.id()

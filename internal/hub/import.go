@@ -29,7 +29,7 @@ func (h *Hub) Import(facts []journal.Fact) (added int, refused []exchange.Refusa
 		if err != nil {
 			return added, refused, err
 		}
-		added += p.written
+		added += len(p.took)
 		h.hint(p.seq)
 	}
 	return added, refused, nil

@@ -16,8 +16,9 @@ import (
 // The kinds of fact that say who is in. An owner's phone writes that another is
 // out, the hub that one helps.
 const (
-	kindOut   = "device.revoked"
-	kindHelps = "share.joined"
+	kindOut    = "device.revoked"
+	kindHelps  = "share.joined"
+	shareKinds = "share." // how all begin that say who helps
 )
 
 // How long an invitation is good. The digits are short, so their time is too. The
@@ -37,6 +38,7 @@ type invitation struct {
 	Code   string       `json:"code"`   // hash
 	Digits string       `json:"digits"` // hash
 	Made   zone.Instant `json:"made"`
+	Outs   int          `json:"outs,omitempty"` // how often a phone had been let out by then
 	By     journal.ID   `json:"by,omitempty"` // the phone that spent it
 	Spent  zone.Instant `json:"spent,omitempty"`
 }
@@ -68,7 +70,8 @@ type Invitation struct {
 }
 
 // Invite makes an invitation for another phone of an owner. The link is good for a
-// day and the digits for ten minutes; one phone spends both.
+// day and the digits for ten minutes; one phone spends both. Where a phone is let
+// out meanwhile they are good no more: it may have made or read them.
 func (h *Hub) Invite(who rights.Asker) (*Invitation, error) {
 	if err := h.ours(); err != nil {
 		return nil, err
@@ -85,9 +88,10 @@ func (h *Hub) Invite(who rights.Asker) (*Invitation, error) {
 		return nil, err
 	}
 	now := h.world.Now()
-	err = h.change(func(_ *pen, a *access) error {
-		a.Invitations = append(live(a.Invitations, now), invitation{Code: hashOf(code), Digits: hashOf(digits), Made: now})
-		return nil
+	err = h.change(func(p *pen, a *access) error {
+		outs, err := p.outs()
+		a.Invitations = append(live(a.Invitations, now), invitation{Code: hashOf(code), Digits: hashOf(digits), Made: now, Outs: outs})
+		return err
 	})
 	return &Invitation{
 		Code: code, Shown: shown, Digits: digits[:4] + " " + digits[4:], Until: now.Add(digitsGood),
@@ -108,11 +112,23 @@ func (h *Hub) digits() (string, error) {
 	return "", fault.New(fault.Internal, "no code could be drawn")
 }
 
-// live leaves out invitations whose time is over, and makes room for one more.
+// outs gives how often a phone was let out, taken back since or not.
+func (p *pen) outs() (n int, err error) {
+	facts, err := p.tx.Scope(journal.House)
+	for _, f := range facts {
+		if f.Kind == kindOut {
+			n++
+		}
+	}
+	return n, err
+}
+
+// live leaves out invitations whose time is over, or comes once more since the clock
+// of the hub was set back, and makes room for one more.
 func live(list []invitation, now zone.Instant) []invitation {
 	var out []invitation
 	for _, i := range list {
-		if from := max(i.Made, i.Spent); now.Sub(from) < linkGood {
+		if age := now.Sub(max(i.Made, i.Spent)); age > -digitsGood && age < linkGood {
 			out = append(out, i)
 		}
 	}
@@ -165,7 +181,11 @@ func (h *Hub) Pair(who rights.Asker, q PairRequest) (*Paired, error) {
 	}
 	out := &Paired{}
 	err = h.change(func(p *pen, a *access) error {
-		if i := a.invites(hash, q.Device, short, now); i != nil {
+		outs, err := p.outs()
+		if err != nil {
+			return err
+		}
+		if i := a.invites(hash, q.Device, short, now); i != nil && i.Outs == outs {
 			if i.By = q.Device; i.Spent == 0 {
 				i.Spent = now
 			}

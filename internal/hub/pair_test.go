@@ -48,7 +48,7 @@ func TestInvitation(t *testing.T) {
 // Each row is a phone that comes with a code; first is what happened before.
 func TestPair(t *testing.T) {
 	type scene struct {
-		*house
+		*home
 		i   *Invitation
 		me  *guest
 		any *guest // another phone
@@ -90,7 +90,7 @@ func TestPair(t *testing.T) {
 			_, _ = s.come(s.me)
 		}, func(s *scene) string { return s.i.Code }, fault.Refused},
 	} {
-		s := &scene{house: newHouse(t)}
+		s := &scene{home: newHouse(t)}
 		s.i, s.me, s.any = s.invited(t), s.guest(), s.guest()
 		if c.first != nil {
 			c.first(s)

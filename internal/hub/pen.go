@@ -11,14 +11,15 @@ import (
 // hub's own. It keeps the hub's clock of stamps, which is ahead of every fact it
 // has seen, and drops what was worked out from the facts of a scope it writes in.
 type pen struct {
-	hub     *Hub
-	tx      Tx
-	author  journal.Author
-	written int
-	doubts  doubtful
-	briefs  map[journal.ID]brief // worked out since
-	stale   map[journal.ID]bool  // batches whose cached state was dropped
-	seq     uint64               // the newest, once all is written; 0 where nothing was
+	hub    *Hub
+	tx     Tx
+	author journal.Author
+	took   []journal.Fact
+	first  uint64 // the sequence of the first of them
+	doubts doubtful
+	briefs map[journal.ID]brief // worked out since
+	stale  map[journal.ID]bool  // batches whose cached state was dropped
+	seq    uint64               // the newest, once all is written; 0 where nothing was
 }
 
 const stampKey = "stamp"
@@ -41,12 +42,13 @@ func (p *pen) take(f journal.Fact) error {
 	if err != nil {
 		return err
 	}
-	if p.written == 0 {
+	if len(p.took) == 0 {
+		p.first = seq
 		if err := p.begin(seq); err != nil {
 			return err
 		}
 	}
-	p.written++
+	p.took = append(p.took, f)
 	delete(p.briefs, p.doubts.by(f))
 	p.author.Seen = journal.Latest(p.author.Seen, []journal.Fact{f})
 	if id := f.Scope.Batch(); id != "" && !p.stale[id] {
@@ -71,7 +73,7 @@ func (p *pen) write(scope journal.Scope, subject journal.ID, kind string, body a
 
 // done keeps the clock of stamps; where nothing was written it does nothing.
 func (p *pen) done() error {
-	if p.written == 0 {
+	if len(p.took) == 0 {
 		return nil
 	}
 	p.seq = p.tx.Last()

@@ -3,6 +3,8 @@ package hub
 import (
 	"slices"
 
+	"coldbatch/internal/batch"
+	"coldbatch/internal/house"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 	"coldbatch/internal/zone"
@@ -41,67 +43,42 @@ func (h *Hub) Phones(who rights.Asker) ([]PhoneInfo, error) {
 		if err != nil {
 			return err
 		}
-		list = phonesOf(facts)
-		for i := range list {
-			p := &list[i]
-			p.You = p.Device == who.Device
-			h.mu.Lock()
-			p.Seen = h.seen[p.Device]
-			h.mu.Unlock()
-			x, err := readHeld(tx, p.Device)
-			if err != nil {
+		for _, x := range house.Fold(facts) {
+			p := PhoneInfo{Device: x.Device, Name: x.Name, Letter: x.Letter, Joined: x.Joined, Revoked: len(x.Revoked) > 0,
+				Batches: []BatchName{}, You: x.Device == who.Device}
+			if err := h.describe(&p, tx, a.find(p.Device)); err != nil {
 				return err
 			}
-			p.Held = len(x.Facts)
-			c := a.find(p.Device)
-			if c == nil {
-				continue
-			}
-			p.Paired, p.Role, p.Seen = true, c.Role, max(p.Seen, c.Seen)
-			for _, id := range c.Batches {
-				s, err := state(tx, id)
-				if err != nil {
-					return err
-				}
-				for _, x := range s.Helpers {
-					if x.Device == p.Device {
-						p.Batches = append(p.Batches, BatchName{id, s.Name})
-					}
-				}
-			}
+			list = append(list, p)
 		}
 		return nil
 	})
 	return list, err
 }
 
-// phonesOf reads the house's facts. A phone is never forgotten: its letter stands
-// on labels.
-func phonesOf(facts []journal.Fact) []PhoneInfo {
-	list := []PhoneInfo{}
-	find := func(device journal.ID) *PhoneInfo {
-		i := slices.IndexFunc(list, func(p PhoneInfo) bool { return p.Device == device })
-		if i < 0 {
-			return nil
-		}
-		return &list[i]
+// describe adds what the hub knows of a phone besides; c is nil where it has no
+// token.
+func (h *Hub) describe(p *PhoneInfo, tx Tx, c *credential) error {
+	x, err := readHeld(tx, p.Device)
+	if err != nil {
+		return err
 	}
-	for _, f := range journal.Live(facts, nil) {
-		p := find(f.Subject)
-		switch f.Kind {
-		case "device.joined":
-			if b, ok := journal.Decode[journal.DeviceJoined](f); ok && p == nil {
-				list = append(list, PhoneInfo{Device: f.Subject, Name: b.Name, Letter: b.Letter, Joined: f.At, Batches: []BatchName{}})
-			}
-		case "device.named":
-			if b, ok := journal.Decode[journal.DeviceNamed](f); ok && p != nil {
-				p.Name = b.Name
-			}
-		case kindOut:
-			if p != nil {
-				p.Revoked = true
-			}
+	p.Held = len(x.Facts)
+	if c == nil {
+		h.mu.Lock()
+		defer h.mu.Unlock()
+		p.Seen = h.seen[p.Device]
+		return nil
+	}
+	p.Paired, p.Role, p.Seen = true, c.Role, c.Seen
+	for _, id := range c.Batches {
+		s, err := state(tx, id)
+		if err != nil {
+			return err
+		}
+		if slices.ContainsFunc(s.Helpers, func(x batch.Helper) bool { return x.Device == p.Device }) {
+			p.Batches = append(p.Batches, BatchName{id, s.Name})
 		}
 	}
-	return list
+	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/batch"
+	"coldbatch/internal/house"
 	"coldbatch/internal/journal"
 )
 
@@ -43,7 +44,7 @@ func (d *doubtful) by(f journal.Fact) (batch journal.ID) {
 	case "house":
 		d.house = true
 	case "batch":
-		if undo || f.Kind == journal.KindLeased || strings.HasPrefix(f.Kind, "share.") || strings.HasPrefix(f.Kind, "bag.") {
+		if undo || f.Kind == journal.KindLeased || strings.HasPrefix(f.Kind, shareKinds) || strings.HasPrefix(f.Kind, "bag.") {
 			d.batches[id] = true
 			return id
 		}
@@ -110,11 +111,11 @@ func (h *Hub) letOut() (map[journal.ID]bool, error) {
 }
 
 // outOf reads from the house's facts which phones an owner let out.
-func outOf(house []journal.Fact) map[journal.ID]bool {
+func outOf(facts []journal.Fact) map[journal.ID]bool {
 	out := map[journal.ID]bool{}
-	for _, f := range journal.Live(house, nil) {
-		if f.Kind == kindOut {
-			out[f.Subject] = true
+	for _, p := range house.Fold(facts) {
+		if len(p.Revoked) > 0 {
+			out[p.Device] = true
 		}
 	}
 	return out

@@ -50,13 +50,13 @@ func (p *pen) view(who rights.Asker) (view, error) {
 // read adds the facts in sight after the cursor but those acknowledged, and the
 // cursor behind them. A cursor of another view begins at the beginning: older
 // facts may have come into sight.
-func read(a *exchange.Answer, tx Tx, from *exchange.Cursor, sees view) error {
+func (p *pen) read(a *exchange.Answer, from *exchange.Cursor, sees view) error {
 	sent := make(map[journal.ID]bool, len(a.Acks))
 	for _, id := range a.Acks {
 		sent[id] = true
 	}
 	if from != nil {
-		ours, err := knows(tx, *from)
+		ours, err := knows(p.tx, *from)
 		if err != nil {
 			return err
 		}
@@ -70,7 +70,7 @@ func read(a *exchange.Answer, tx Tx, from *exchange.Cursor, sees view) error {
 		seen = a.Cursor.Seq
 	}
 	size := 0
-	err := tx.Since(seen, func(seq uint64, f journal.Fact) bool {
+	each := func(seq uint64, f journal.Fact) bool {
 		give := (sees.all || sees.scopes[f.Scope]) && !sent[f.ID]
 		if give && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
 			a.More = true
@@ -82,9 +82,17 @@ func read(a *exchange.Answer, tx Tx, from *exchange.Cursor, sees view) error {
 			size += len(f.Text())
 		}
 		return true
+	}
+	err := p.tx.Since(seen, func(seq uint64, f journal.Fact) bool {
+		return (p.first == 0 || seq < p.first) && each(seq, f)
 	})
 	if err != nil {
 		return err
 	}
-	return mark(tx, a.Cursor)
+	for i, f := range p.took { // these need not be read again
+		if a.More || !each(p.first+uint64(i), f) {
+			break
+		}
+	}
+	return mark(p.tx, a.Cursor)
 }

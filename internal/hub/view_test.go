@@ -16,7 +16,7 @@ import (
 type rawText = json.RawMessage
 
 // bagAt closes a bag in a batch and has it stand in a place.
-func (h *house) bagAt(t testing.TB, g *guest, batch, place journal.ID, number int) journal.ID {
+func (h *home) bagAt(t testing.TB, g *guest, batch, place journal.ID, number int) journal.ID {
 	t.Helper()
 	bag := g.close(t, h, batch, number)
 	g.write(t, h.moved(batch, bag, place))
@@ -24,11 +24,11 @@ func (h *house) bagAt(t testing.TB, g *guest, batch, place journal.ID, number in
 	return bag
 }
 
-func (h *house) moved(batch, bag, place journal.ID) journal.Draft {
+func (h *home) moved(batch, bag, place journal.ID) journal.Draft {
 	return journal.Draft{Scope: journal.BatchScope(batch), Subject: bag, Kind: "bag.moved", Body: rawText(fmt.Sprintf(`{"place":%q}`, place))}
 }
 
-func (h *house) readAt(place journal.ID, celsius string) journal.Draft {
+func (h *home) readAt(place journal.ID, celsius string) journal.Draft {
 	return journal.Draft{Scope: journal.PlaceScope(place), Subject: place, Kind: "place.read", Body: rawText(`{"celsius":` + celsius + `}`)}
 }
 
@@ -175,6 +175,12 @@ func TestAHelperWrites(t *testing.T) {
 				t.Errorf("%s: %+v", c.why, a)
 			}
 		}
+	}
+	// A target that is no id, though as long as one: there is nothing to take back.
+	odd := kai.write(t, draft(scope, market, journal.KindWithdrawn, target(anas)))[0]
+	text := strings.Replace(string(odd.Text()), string(anas.ID), string(anas.ID[:24])+`\n0`, 1)
+	if a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{rawText(text)}}); err != nil || len(a.Acks) != 1 {
+		t.Errorf("%+v %v", a, err)
 	}
 	// With the target in the same call, and with a lie about who wrote it.
 	own := kai.write(t, draft(scope, market, "batch.changed", `{"note":"slip"}`))[0]

@@ -56,6 +56,18 @@ func (f *Fact) UnmarshalJSON(b []byte) error {
 	if len(b) > maxFact {
 		return fault.New(fault.Input, "a fact of %d bytes is more than %d", len(b), maxFact)
 	}
+	if got, ok := scanFact(b); ok {
+		if err := got.check(); err != nil {
+			return err
+		}
+		*f = got
+		return nil
+	}
+	return f.parse(b)
+}
+
+// parse reads a fact in any form that JSON has.
+func (f *Fact) parse(b []byte) error {
 	var e envelope
 	if err := json.Unmarshal(b, &e); err != nil {
 		if fault.Is(err, fault.Input) {

@@ -20,9 +20,10 @@ const idLen = 26
 // source of randomness.
 func NewID(random [16]byte) ID { return ID(idText.EncodeToString(random[:])) }
 
-// Bytes gives the 16 bytes of a valid ID, or nil.
+// Bytes gives the 16 bytes of a valid ID, or nil. (The decoder alone would pass over
+// line ends, and give 15.)
 func (id ID) Bytes() []byte {
-	if len(id) != idLen {
+	if !id.Valid() {
 		return nil
 	}
 	b, err := idText.DecodeString(string(id))
@@ -32,10 +33,18 @@ func (id ID) Bytes() []byte {
 	return b
 }
 
-// Valid says whether id has the form of an ID, in its one spelling.
+// Valid says whether id has the form of an ID, in its one spelling. The last of 26
+// characters holds three bits, so it is one of eight.
 func (id ID) Valid() bool {
-	b := id.Bytes()
-	return b != nil && idText.EncodeToString(b) == string(id)
+	if len(id) != idLen || !strings.Contains("048cgmrw", string(id[idLen-1:])) {
+		return false
+	}
+	for i := range len(id) {
+		if c := id[i]; !(c >= '0' && c <= '9' || c >= 'a' && c <= 'z' && c != 'i' && c != 'l' && c != 'o' && c != 'u') {
+			return false
+		}
+	}
+	return true
 }
 
 // Check returns a fault that names what when id is not an ID.

@@ -116,3 +116,16 @@ func TestOnlyTheOwnerWithdrawsAnothers(t *testing.T) {
 		t.Errorf("the owner could not withdraw a helper's fact")
 	}
 }
+
+// An id has one spelling: that of the 16 bytes it reads as. Line ends, which the
+// decoder of base32 passes over, are not of it.
+func TestIDHasOneSpelling(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		text := rapid.StringOfN(rapid.RuneFrom([]rune("0123456789abcdefghjkmnpqrstvwxyziloU\n")), 24, 27, -1).Draw(r, "id")
+		b, err := idText.DecodeString(text)
+		want := err == nil && len(b) == 16 && string(NewID([16]byte(b))) == text
+		if id := ID(text); id.Valid() != want || (id.Bytes() != nil) != want || want && string(id.Bytes()) != string(b) {
+			r.Fatalf("%q is an id: %v", text, !want)
+		}
+	})
+}

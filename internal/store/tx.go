@@ -2,7 +2,6 @@ package store
 
 import (
 	"encoding/binary"
-	"encoding/json"
 
 	"go.etcd.io/bbolt"
 
@@ -133,7 +132,7 @@ func (t *Tx) read(key, v []byte) (journal.Fact, error) {
 	if len(key) != 8 {
 		return f, damaged(t.path, "a key of %d bytes stands among its facts", len(key))
 	}
-	if err := json.Unmarshal(v, &f); err != nil {
+	if err := f.UnmarshalJSON(v); err != nil {
 		return f, damaged(t.path, "fact number %d does not read", binary.BigEndian.Uint64(key))
 	}
 	return f, nil
