@@ -3,12 +3,15 @@ package hub
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
 	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/label"
+	"coldbatch/internal/zone"
 )
 
 // forged writes a fact as its text, past everything that checks what an honest
@@ -73,5 +76,123 @@ func TestExtremeFacts(t *testing.T) {
 		if err := json.Unmarshal(f.Text(), &again); err != nil {
 			t.Errorf("the journal holds what does not read: %v", err)
 		}
+	}
+}
+
+// Each row is a code that was good when a phone was let out, or came to be out of
+// its time by the clock of the hub.
+func TestInvitationsEnd(t *testing.T) {
+	for _, c := range []struct {
+		why   string
+		then  func(h *home, one, lost *guest, i *Invitation)
+		again bool // the phone that comes is the one that was let out
+		want  fault.Code
+	}{
+		{"nothing came between", func(*home, *guest, *guest, *Invitation) {}, false, ""},
+		{"the phone that made it was let out: whoever has it now must not bring in another", func(h *home, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, false, fault.Refused},
+		{"nor itself", func(h *home, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, true, fault.Refused},
+		{"that was taken back since: it may have been read all the same", func(h *home, one, lost *guest, _ *Invitation) {
+			f := h.does(t, one, journal.House, lost.Device, kindOut, struct{}{})
+			h.does(t, one, journal.House, lost.Device, journal.KindWithdrawn, journal.Target{Target: f.ID})
+		}, false, fault.Refused},
+		{"the phone was let out before", func(h *home, one, lost *guest, i *Invitation) { h.out(t, one, lost); *i = *h.invited(t) }, true, ""},
+		{"the clock of the hub was set back by a minute, as clocks are", func(h *home, _, _ *guest, _ *Invitation) {
+			h.now = h.now.Add(-zone.Minute)
+			h.invited(t)
+			h.now = h.now.Add(zone.Minute)
+		}, false, ""},
+		{"it was set back by a day, and that day comes once more", func(h *home, _, _ *guest, _ *Invitation) {
+			h.now = h.now.Add(-zone.Day)
+			h.invited(t)
+			h.now = h.now.Add(zone.Day)
+		}, false, fault.Refused},
+	} {
+		h := newHouse(t)
+		one, lost := h.owner(t), h.owner(t)
+		i, err := h.Invite(h.who(lost))
+		if err != nil {
+			t.Fatal(err)
+		}
+		c.then(h, one, lost, i)
+		come := h.guest()
+		if c.again {
+			come = &guest{phone: lost.phone}
+		}
+		_, err = h.pair(come, i.Code)
+		if c.want != "" {
+			if !fault.Is(err, c.want) {
+				t.Errorf("%s: %v", c.why, err)
+			}
+		} else if err != nil {
+			t.Errorf("%s: %v", c.why, err)
+		}
+		if in := h.in(come); (in == "owner") != (c.want == "") {
+			t.Errorf("%s: it is %s", c.why, in)
+		}
+	}
+}
+
+// A phone that is out may bring what it recorded, and nothing that lets anyone in:
+// an owner takes in hundreds of entries at a time without reading each.
+func TestNobodyIsLetInByWhatWaits(t *testing.T) {
+	h := newHouse(t)
+	one, lost := h.owner(t), h.owner(t)
+	market := h.begins(t, one, "market")
+	code := h.shares(t, one, market, 0)
+	kai := h.helper(t, code)
+	scope := journal.BatchScope(market)
+	slip := h.does(t, lost, scope, market, "batch.changed", map[string]string{"note": "slip"})
+	closed := h.does(t, one, scope, market, "share.closed", struct{}{})
+	h.mustCome(t, lost)
+	undo := func(f journal.Fact) journal.Draft {
+		return journal.Draft{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
+	}
+	sent := lost.write(t, note(market, "late"), undo(slip), undo(closed),
+		journal.Draft{Scope: scope, Subject: market, Kind: "share.opened", Body: rawText(fmt.Sprintf(`{"hash":%q}`, hashOf(strings.Repeat("0", 16))))},
+		journal.Draft{Scope: journal.House, Subject: one.Device, Kind: kindOut, Body: rawText(`{}`)})
+	h.out(t, one, lost)
+	if told := h.pushes(t, lost, sent...); !strings.Contains(told, "2 entries") {
+		t.Error(told)
+	}
+	if n, err := h.Accept(h.who(one), lost.Device); err != nil || n.Facts != 2 || !h.holds(sent[0]) || !h.holds(sent[1]) {
+		t.Errorf("%+v %v", n, err)
+	}
+	if h.in(kai) != "out" || h.in(one) != "owner" {
+		t.Errorf("then the helper is %s, the owner %s", h.in(kai), h.in(one))
+	}
+	_, err := h.pair(h.guest(), "0000-0000-0000-0000")
+	wants(t, err, fault.Refused)
+}
+
+// Whoever has a token is in the list, so that it can be let out.
+func TestNoPhoneIsHidden(t *testing.T) {
+	h := newHouse(t)
+	one, sly := h.owner(t), h.owner(t)
+	var joined journal.Fact
+	for _, f := range h.facts {
+		if f.Kind == "device.joined" && f.Subject == sly.Device {
+			joined = f
+		}
+	}
+	h.does(t, sly, journal.House, sly.Device, journal.KindWithdrawn, journal.Target{Target: joined.ID})
+	l, err := h.Phones(h.who(one))
+	if err != nil || len(l) != 2 || l[1].Device != sly.Device || !l[1].Paired {
+		t.Errorf("%+v %v", l, err)
+	}
+}
+
+// After the clock of the hub was set back a phone is seen by the clock as it is.
+func TestSeenByAClockSetBack(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	h.now = h.now.Add(400 * zone.Day)
+	h.mustCome(t, one)
+	h.now = noon.Add(zone.Hour)
+	h.mustCome(t, one)
+	for range 2 {
+		if l, err := h.Phones(h.Local()); err != nil || l[0].Seen != h.now {
+			t.Errorf("%+v %v, want %d", l, err, h.now)
+		}
+		h.open(t)
 	}
 }

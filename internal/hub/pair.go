@@ -39,7 +39,7 @@ type invitation struct {
 	Digits string       `json:"digits"` // hash
 	Made   zone.Instant `json:"made"`
 	Outs   int          `json:"outs,omitempty"` // how often a phone had been let out by then
-	By     journal.ID   `json:"by,omitempty"` // the phone that spent it
+	By     journal.ID   `json:"by,omitempty"`   // the phone that spent it
 	Spent  zone.Instant `json:"spent,omitempty"`
 }
 
