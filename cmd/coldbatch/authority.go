@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
@@ -46,8 +47,8 @@ func (c command) authority(args []string) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(c.out, "%s\n  fingerprint  %s\n  certificate  %s\n  vouches for  %s\n", a.Name(), a.Fingerprint(),
-		filepath.Join(*f.data, authorityFiles[1]), host)
+	fmt.Fprintf(c.out, "%s\n  fingerprint  %s\n  certificate  %s\n  vouches for  %s, until %s\n", a.Name(), a.Fingerprint(),
+		filepath.Join(*f.data, authorityFiles[1]), host, a.Until().Format(time.DateOnly))
 	if anew {
 		fmt.Fprintln(c.out, "It is new: every phone must trust it anew, and should let go of the one before.")
 	}

@@ -33,9 +33,11 @@ func (c command) check(args []string) error {
 	return c.checkPhotos(*f.data)
 }
 
-// backup writes a copy of the journal's file, and of the photos beside it.
+// backup writes a copy of the journal's file, and of the photos beside it; of the
+// authority only where that is asked for.
 func (c command) backup(args []string) error {
-	f := c.flags("backup", func(*flags) {})
+	var authority bool
+	f := c.flags("backup", func(f *flags) { f.BoolVar(&authority, "with-authority", false, "") })
 	if err := f.parse(args, 1); err != nil {
 		return err
 	}
@@ -51,7 +53,14 @@ func (c command) backup(args []string) error {
 		return err
 	}
 	fmt.Fprintf(c.out, "the journal was copied to %s\n", out)
-	return c.copyPhotos(*f.data, out)
+	if err := c.copyPhotos(*f.data, out); err != nil || !authority {
+		return err
+	}
+	if err := copyAuthority(*f.data, out); err != nil {
+		return err
+	}
+	fmt.Fprintf(c.out, "the authority was copied to %s and %s\n", out+"."+authorityFiles[0], out+"."+authorityFiles[1])
+	return nil
 }
 
 func backupFrom(path, out string) error {

@@ -49,6 +49,7 @@ func TestScript(t *testing.T) {
 			e.Setenv("COLDBATCH_DATA", filepath.Join(e.WorkDir, "data"))
 			e.Setenv("TZ", "Europe/Lisbon")
 			e.Setenv("PORT", strconv.Itoa(freePort(t)))
+			e.Setenv("TLS", strconv.Itoa(freePort(t)))
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){

@@ -180,6 +180,9 @@ func (a *Authority) check(keyPath, certPath string) error {
 	return nil
 }
 
+// Until is when its time is over.
+func (a *Authority) Until() time.Time { return a.cert.NotAfter }
+
 // DER is the authority's certificate as phones take it.
 func (a *Authority) DER() []byte { return a.cert.Raw }
 
