@@ -24,6 +24,7 @@ const every = 60e3; // ms between rounds while the app is shown
 const soon = 300; // ms after something was recorded
 
 let timer = 0;
+let due = Infinity; // when it goes off, by performance.now()
 let failures = 0;
 let running = null;
 let stream = null;
@@ -41,10 +42,14 @@ export async function start() {
   kick();
 }
 
-// kick exchanges now, or in so many ms.
+// kick exchanges now, or in so many ms, or earlier where that was asked for and the
+// phone did not sleep over it.
 export function kick(after = 0) {
+  const at = performance.now() + after;
+  if (!shown() || (at > due && due > performance.now())) return;
   clearTimeout(timer);
-  if (shown()) timer = setTimeout(exchange, after);
+  due = at;
+  timer = setTimeout(() => { due = Infinity; exchange(); }, after);
 }
 
 // understood takes away the word that another hub answers than before.
@@ -55,6 +60,7 @@ export async function understood() {
 
 function rest() {
   clearTimeout(timer);
+  due = Infinity;
   stream?.stop();
   stream = null;
 }

@@ -115,7 +115,6 @@ async function once() {
   whole = steps.phone.whole;
   if (fresh.length) bump();
   if (steps.resend) await sendAgain();
-  for (const r of steps.refuse) console.warn('the hub refused', r.id, r.sentence);
   return { came: fresh.length, more: steps.more || await howMany() > 0 };
 }
 

@@ -20,5 +20,5 @@ export function FirstTime() {
   return html`<details><summary>If that phone was never here</summary>
     <p>On the house’s Wi-Fi open this in its browser first, and do what the page says. Then use the code above.</p>
     <${QR} text=${door} label=${`QR code of ${door}`} />
-    <p class="typed"><b class="address">${door}</b>${other && html`<span class="sub">or, where the name is not found, <span class="held">${other}</span></span>`}</p></details>`;
+    <p class="typed"><b class="address">${door}</b>${other && html`<span class="sub">or, where the name is not found, <span class="address">${other}</span></span>`}</p></details>`;
 }
