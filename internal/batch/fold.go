@@ -205,7 +205,8 @@ func readClocks(ordered []journal.Fact) clocks {
 		if x.Kind != journal.KindMeasured {
 			continue
 		}
-		if m, ok := journal.Decode[journal.Measured](x); ok {
+		m, ok := journal.Decode[journal.Measured](x)
+		if ok && m.Offset >= -journal.MaxOffset && m.Offset <= journal.MaxOffset {
 			c[x.Device] = append(c[x.Device], measured{x.Stamp, x.At, m.Offset})
 		}
 	}
@@ -236,5 +237,5 @@ func (c clocks) when(x journal.Fact) (zone.Instant, zone.Span) {
 	if by > -ClockSlack && by < ClockSlack {
 		return x.At, 0
 	}
-	return max(0, x.At.Add(by)), by
+	return min(max(0, x.At.Add(by)), journal.Last), by
 }

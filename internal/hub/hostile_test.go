@@ -196,3 +196,38 @@ func TestSeenByAClockSetBack(t *testing.T) {
 		h.open(t)
 	}
 }
+
+// Clocks that are off by more than there is time put a bag nowhere, and hold up
+// nobody who looks at it.
+func TestExtremeClocks(t *testing.T) {
+	for _, offset := range []int64{-1 << 63, -1<<63 + 1, -1 << 62, -1 << 45, 1 << 43, 1 << 45, 1 << 50, 1 << 62, 1<<63 - 1, 1<<63 - 1 - int64(noon)} {
+		h := newHouse(t)
+		one := h.owner(t)
+		market := h.begins(t, one, "market")
+		kai := h.helper(t, h.shares(t, one, market, 0))
+		scope, bag, place, now := journal.BatchScope(market), h.id(), h.id(), int64(h.now)
+		h.brings(t, kai,
+			h.forged(kai, fmt.Sprintf("%012x%04x", now, 1), scope, bag, "bag.closed", fmt.Sprintf(`{"number":1,"place":%q,"pieces":[],"colours":[{"colour":%q,"share":1}]}`, place, h.id()), now),
+			h.forged(kai, fmt.Sprintf("%012x%04x", now, 2), scope, bag, "bag.moved", fmt.Sprintf(`{"place":%q}`, place), now),
+			h.forged(kai, fmt.Sprintf("%012x%04x", now, 3), scope, market, journal.KindMeasured, fmt.Sprintf(`{"offset":%d}`, offset), now),
+			h.forged(kai, fmt.Sprintf("%012x%04x", now, 4), scope, bag, "bag.moved", `{}`, now),
+		)
+		h.does(t, one, journal.PlaceScope(place), place, "place.usual", journal.PlaceUsual{Low: 5, High: 30})
+		h.does(t, one, journal.PlaceScope(place), place, "place.read", journal.PlaceRead{Celsius: 18})
+		s, err := state(memoryTx{h.memory, false}, market)
+		if err != nil {
+			t.Fatal(err)
+		}
+		began := time.Now()
+		v, err := h.Bag(h.Local(), label.MakeToken(s.Secret.Bytes(), bag.Bytes()).ID())
+		if err != nil {
+			t.Errorf("%d: %v", offset, err)
+		}
+		if _, err := json.Marshal(v); err != nil {
+			t.Errorf("%d: %v", offset, err)
+		}
+		if took := time.Since(began); took > time.Second {
+			t.Errorf("%d: took %v", offset, took)
+		}
+	}
+}

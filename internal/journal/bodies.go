@@ -37,7 +37,12 @@ type Measured struct {
 	Offset zone.Span `json:"offset"` // ms to add to the device's clock
 }
 
-func (b *Measured) check() error { return nil }
+func (b *Measured) check() error {
+	if b.Offset < -MaxOffset || b.Offset > MaxOffset {
+		return fault.New(fault.Input, "a clock that is off by %d ms is none", int64(b.Offset))
+	}
+	return nil
+}
 
 // Leased is a block of bag numbers, both ends included, for one device.
 type Leased struct {

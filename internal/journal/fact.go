@@ -40,6 +40,9 @@ type Clock struct {
 	Age    zone.Span `json:"age"`    // ms since that was measured
 }
 
+// MaxOffset is the most that a clock can be off, either way, about 200 years.
+const MaxOffset = 200 * 365 * zone.Day
+
 // Bounds of a fact; what lies outside is refused with a sentence.
 const (
 	maxBody = 16 << 10
@@ -139,11 +142,11 @@ func (f *Fact) check() error {
 		return fault.New(fault.Input, "version %d of kind %s is not 1 or more", f.Version, f.Kind)
 	case f.Need < 1 || f.Need > 1<<15:
 		return fault.New(fault.Input, "need %d of kind %s is not 1 or more", f.Need, f.Kind)
-	case f.At < 0 || f.At > lastMs:
+	case f.At < 0 || f.At > Last:
 		return fault.New(fault.Input, "time %d of fact lies outside 1970 to 2200", int64(f.At))
 	case len(f.TZ) > maxTZ || strings.ContainsAny(f.TZ, "<>&\"'\n"):
 		return fault.New(fault.Input, "time zone %q of fact is not a zone name", clip(f.TZ))
-	case f.Clock != nil && (abs(f.Clock.Offset) > 200*365*zone.Day || f.Clock.Age < 0):
+	case f.Clock != nil && (f.Clock.Offset < -MaxOffset || f.Clock.Offset > MaxOffset || f.Clock.Age < 0):
 		return fault.New(fault.Input, "the fact's clock is off by more than can be")
 	case len(f.Body) == 0 || f.Body[0] != '{':
 		return fault.New(fault.Input, "the body of kind %s is not an object", f.Kind)
@@ -163,11 +166,4 @@ func plainKind(k string) bool {
 		}
 	}
 	return true
-}
-
-func abs(d zone.Span) zone.Span {
-	if d < 0 {
-		return -d
-	}
-	return d
 }

@@ -89,6 +89,7 @@ func TestEnvelopeIsChecked(t *testing.T) {
 		{"no body", `,"body":{"name":"yard phone"}`, ``},
 		{"before 1970", `"at":1777000000000`, `"at":-1`},
 		{"after 2200", `"at":1777000000000`, `"at":9777000000000`},
+		{"a clock that is off by more than there is time", `,"body"`, `,"clock":{"offset":-9223372036854775808,"age":0},"body"`},
 		{"version zero", `"v":1`, `"v":0`},
 		{"a body too large", `"yard phone"`, `"` + strings.Repeat("x", maxBody) + `"`},
 	} {
@@ -155,7 +156,7 @@ func TestStampsFollowCauses(t *testing.T) {
 // write what nobody reads.
 func TestLastStamp(t *testing.T) {
 	a := author(5)
-	for _, seen := range []Stamp{{lastMs, 0}, {lastMs, 1<<16 - 2}, {lastMs, 1<<16 - 1}, {lastMs - 1, 1<<16 - 1}} {
+	for _, seen := range []Stamp{{Last, 0}, {Last, 1<<16 - 2}, {Last, 1<<16 - 1}, {Last - 1, 1<<16 - 1}} {
 		a.Seen = seen
 		f := mustWrite(t, a, draft(House, "device.named", DeviceNamed{Name: "p"}))[0]
 		var again Fact
@@ -163,7 +164,7 @@ func TestLastStamp(t *testing.T) {
 			t.Errorf("after %s comes %s: %v", seen, f.Stamp, err)
 		}
 	}
-	if s := After(Stamp{}, lastMs+1); s.Ms != lastMs {
+	if s := After(Stamp{}, Last+1); s.Ms != Last {
 		t.Errorf("a clock beyond the end stamps %s", s)
 	}
 }

@@ -17,9 +17,9 @@ type Stamp struct {
 	N  uint16
 }
 
-// lastMs is the latest stamp that is accepted, the start of the year 2200: a
+// Last is the latest time and stamp that is accepted, the start of the year 2200: a
 // stamp near the end of its range would leave no room for anything after it.
-const lastMs zone.Instant = 7258118400000
+const Last zone.Instant = 7258118400000
 
 // Less says whether s comes before t.
 func (s Stamp) Less(t Stamp) bool { return s.Ms < t.Ms || s.Ms == t.Ms && s.N < t.N }
@@ -30,7 +30,7 @@ func (s Stamp) Next() Stamp {
 	switch {
 	case s.N < 1<<16-1:
 		return Stamp{s.Ms, s.N + 1}
-	case s.Ms < lastMs:
+	case s.Ms < Last:
 		return Stamp{s.Ms + 1, 0}
 	}
 	return s
@@ -49,7 +49,7 @@ func (s *Stamp) UnmarshalText(b []byte) error {
 		return fault.New(fault.Input, "stamp %q is not 16 hex digits", clip(t))
 	}
 	got := Stamp{zone.Instant(v >> 16), uint16(v)}
-	if got.Ms > lastMs {
+	if got.Ms > Last {
 		return fault.New(fault.Input, "stamp %q lies after the year 2200", t)
 	}
 	if got.String() != t {
@@ -64,7 +64,7 @@ func (s *Stamp) UnmarshalText(b []byte) error {
 // seen. A wrong clock anywhere can push stamps ahead of the wall; causes still
 // come before effects and nobody is held up.
 func After(seen Stamp, wall zone.Instant) Stamp {
-	if w := (Stamp{Ms: min(max(0, wall), lastMs)}); seen.Less(w) {
+	if w := (Stamp{Ms: min(max(0, wall), Last)}); seen.Less(w) {
 		return w
 	}
 	return seen.Next()
