@@ -2,30 +2,31 @@ package journal
 
 import (
 	"bytes"
-	"encoding/json"
 	"strconv"
+	"strings"
 
 	"coldbatch/internal/zone"
 )
 
 // Facts are read by the thousand, and nearly all stand there as Author.Write wrote
 // them: the envelope's fields in their one order, without spaces, the body last.
-// scanFact reads that form, in a third of the time that encoding/json takes for any
+// scanFact reads that form in one go, many times faster than encoding/json reads any
 // other. ok is false where b is not quite that form, though it may well be a fact.
 func scanFact(b []byte) (f Fact, ok bool) {
-	s := scanner{bytes.Clone(b), 0, true}
+	raw := bytes.Clone(b)
+	s := scanner{string(raw), 0, true} // every text of the fact is a part of this one
 	s.skip(`{"id":`)
-	f.ID = ID(s.text())
+	f.ID = ID(s.plain())
 	s.skip(`,"stamp":`)
-	s.ok = s.ok && f.Stamp.UnmarshalText([]byte(s.text())) == nil
+	stamp := s.plain()
 	s.skip(`,"device":`)
-	f.Device = ID(s.text())
+	f.Device = ID(s.plain())
 	s.skip(`,"scope":`)
-	f.Scope = Scope(s.text())
+	f.Scope = Scope(s.plain())
 	s.skip(`,"subject":`)
-	f.Subject = ID(s.text())
+	f.Subject = ID(s.plain())
 	s.skip(`,"kind":`)
-	f.Kind = s.text()
+	f.Kind = s.plain()
 	s.skip(`,"v":`)
 	f.Version = int(s.number())
 	s.skip(`,"need":`)
@@ -33,7 +34,7 @@ func scanFact(b []byte) (f Fact, ok bool) {
 	s.skip(`,"at":`)
 	f.At = zone.Instant(s.number())
 	s.skip(`,"tz":`)
-	f.TZ = s.text()
+	f.TZ = s.plain()
 	if s.follows(`,"clock":{"offset":`) {
 		f.Clock = &Clock{Offset: zone.Span(s.number())}
 		s.skip(`,"age":`)
@@ -41,24 +42,28 @@ func scanFact(b []byte) (f Fact, ok bool) {
 		s.skip(`}`)
 	}
 	s.skip(`,"body":`)
-	if !s.ok || len(s.b) == s.at || s.b[len(s.b)-1] != '}' {
+	from := s.at
+	s.value(0)
+	to := s.at
+	s.skip(`}`)
+	if !s.ok || s.at != len(raw) || f.Stamp.read(stamp) != nil {
 		return f, false
 	}
-	f.Body, f.raw = s.b[s.at:len(s.b)-1:len(s.b)-1], s.b
-	return f, compact(f.Body) && json.Valid(f.Body)
+	f.Body, f.raw = raw[from:to:to], raw
+	return f, true
 }
 
 // scanner goes through a text and stops being ok where something else stands there
 // than is asked for.
 type scanner struct {
-	b  []byte
-	at int
-	ok bool
+	text string
+	at   int
+	ok   bool
 }
 
 // follows says whether word stands next, and goes past it.
 func (s *scanner) follows(word string) bool {
-	if !s.ok || len(s.b)-s.at < len(word) || string(s.b[s.at:s.at+len(word)]) != word {
+	if !s.ok || !strings.HasPrefix(s.text[s.at:], word) {
 		return false
 	}
 	s.at += len(word)
@@ -67,54 +72,139 @@ func (s *scanner) follows(word string) bool {
 
 func (s *scanner) skip(word string) { s.ok = s.follows(word) }
 
-// text gives a string of plain ASCII without escapes.
-func (s *scanner) text() string {
-	if s.skip(`"`); !s.ok {
-		return ""
+// next gives the character that stands next, 0 at the end.
+func (s *scanner) next() byte {
+	if !s.ok || s.at == len(s.text) {
+		return 0
 	}
-	for i, c := range s.b[s.at:] {
-		if c == '"' {
-			t := string(s.b[s.at : s.at+i])
-			s.at += i + 1
-			return t
-		}
-		if c < ' ' || c == '\\' || c > '~' {
-			break
-		}
+	return s.text[s.at]
+}
+
+// plain gives a string of plain ASCII without escapes.
+func (s *scanner) plain() string {
+	s.skip(`"`)
+	from := s.at
+	for c := s.next(); c >= ' ' && c <= '~' && c != '"' && c != '\\'; c = s.next() {
+		s.at++
 	}
-	s.ok = false
-	return ""
+	to := s.at
+	s.skip(`"`)
+	return s.text[from:to]
 }
 
 // number gives a whole number of up to 15 digits.
 func (s *scanner) number() int64 {
-	if !s.ok {
-		return 0
+	from := s.at
+	for c := s.next(); c == '-' || c >= '0' && c <= '9'; c = s.next() {
+		s.at++
 	}
-	n := 0
-	for rest := s.b[s.at:]; n < len(rest) && (rest[n] == '-' || rest[n] >= '0' && rest[n] <= '9'); {
-		n++
-	}
-	t := string(s.b[s.at : s.at+n])
+	t := s.text[from:s.at]
 	v, err := strconv.ParseInt(t, 10, 64)
-	s.at += n
 	// Only as it would be written: no leading zeros, no -0.
-	s.ok = err == nil && n <= 15 && strconv.FormatInt(v, 10) == t
+	s.ok = s.ok && err == nil && len(t) <= 15 && (t[0] != '0' || v == 0 && len(t) == 1) && (t[0] != '-' || t[1] != '0')
 	return v
 }
 
-// compact says that there is no space between the parts of a JSON text.
-func compact(b []byte) bool {
-	quoted := false
-	for i := 0; i < len(b); i++ {
-		switch c := b[i]; {
-		case c == '"':
-			quoted = !quoted
-		case quoted && c == '\\':
-			i++
-		case !quoted && c <= ' ':
-			return false
+// maxDepth is how deep a body may be nested to be read here; encoding/json reads on.
+const maxDepth = 20
+
+// value goes past any JSON value that has no space between its parts (RFC 8259).
+func (s *scanner) value(depth int) {
+	switch c := s.next(); {
+	case depth > maxDepth:
+		s.ok = false
+	case c == '{':
+		s.list('}', func() {
+			s.string()
+			s.skip(`:`)
+			s.value(depth + 1)
+		})
+	case c == '[':
+		s.list(']', func() { s.value(depth + 1) })
+	case c == '"':
+		s.string()
+	case c == '-' || c >= '0' && c <= '9':
+		s.decimal()
+	default:
+		s.ok = s.follows("true") || s.follows("false") || s.follows("null")
+	}
+}
+
+// list goes past parts with commas between them, from the bracket that stands next
+// to the one that closes it.
+func (s *scanner) list(end byte, part func()) {
+	s.at++
+	if s.next() == end {
+		s.at++
+		return
+	}
+	for s.ok {
+		part()
+		switch s.next() {
+		case ',':
+			s.at++
+		case end:
+			s.at++
+			return
+		default:
+			s.ok = false
 		}
 	}
-	return true
+}
+
+// string goes past a string with any characters and escapes.
+func (s *scanner) string() {
+	s.skip(`"`)
+	for {
+		c := s.next()
+		if s.ok = s.ok && c >= ' '; !s.ok { // also at the end
+			return
+		}
+		s.at++
+		switch c {
+		case '"':
+			return
+		case '\\':
+			s.escape()
+		}
+	}
+}
+
+func (s *scanner) escape() {
+	c := s.next()
+	if s.ok = c != 0 && strings.IndexByte(`"\/bfnrtu`, c) >= 0; !s.ok {
+		return
+	}
+	s.at++
+	for i := 0; i < 4 && c == 'u'; i++ {
+		x := s.next()
+		if s.ok = x >= '0' && x <= '9' || x >= 'a' && x <= 'f' || x >= 'A' && x <= 'F'; !s.ok {
+			return
+		}
+		s.at++
+	}
+}
+
+// decimal goes past a number.
+func (s *scanner) decimal() {
+	s.follows("-")
+	if !s.follows("0") {
+		s.digits()
+	}
+	if s.follows(".") {
+		s.digits()
+	}
+	if s.follows("e") || s.follows("E") {
+		_ = s.follows("+") || s.follows("-")
+		s.digits()
+	}
+}
+
+// digits goes past one or more.
+func (s *scanner) digits() {
+	from := s.at
+	for c := s.next(); c >= '0' && c <= '9'; c = s.next() {
+		s.at++
+	}
+	s.ok = s.ok && s.at > from
 }
