@@ -98,7 +98,11 @@ func (w *world) actions() map[string]func(*rapid.T) {
 		"begin":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.begin(t)) },
 		"house":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.keepHouse(t)) },
 		"share":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.share(t)) },
-		"strange":   func(t *rapid.T) { p := pick(t, func(p *phone) bool { return p.newer }); did(t, p, p.strange(t)) },
+		"trespass": func(t *rapid.T) {
+			p := pick(t, func(p *phone) bool { return p.helper && w.in(p) })
+			did(t, p, p.trespass(t))
+		},
+		"strange": func(t *rapid.T) { p := pick(t, func(p *phone) bool { return p.newer }); did(t, p, p.strange(t)) },
 		"time": func(t *rapid.T) {
 			w.now = w.now.Add(zone.Span(rapid.IntRange(1, 2*24*60).Draw(t, "minutes")) * zone.Minute)
 		},
@@ -126,9 +130,13 @@ func (w *world) actions() map[string]func(*rapid.T) {
 			p := pick(t, func(p *phone) bool { return len(w.heldOf(p)) > 0 })
 			var err error
 			if chance(t, "accept", 2) {
+				for id := range w.heldOf(p) {
+					delete(w.trespasses, id)
+				}
 				_, err = w.hub.Accept(w.hub.Local(), p.device)
 				w.count(true, "what was held is accepted")
 			} else {
+				maps.Copy(w.dropped, w.heldOf(p))
 				_, err = w.hub.Discard(w.hub.Local(), p.device)
 			}
 			w.must(err)

@@ -2,6 +2,7 @@ package simulation
 
 import (
 	"slices"
+	"strings"
 
 	"pgregory.net/rapid"
 
@@ -92,11 +93,27 @@ func (w *world) lostNothing(t *rapid.T, p *phone, hub map[journal.ID]journal.Fac
 			t.Errorf("%s of %s on %s is\n%s\nwas\n%s", f.Kind, w.nameOf(f.Device), p.name, r.fact.Text(), f.Text())
 		}
 	}
+	if !p.helper && !w.in(p) && p.token != "" && w.who(p).Out {
+		for _, f := range p.waiting() {
+			if _, has := hub[f.ID]; !has && !held[f.ID] && f.Device == p.device && !w.dropped[f.ID] && !aboutWho(f) && !w.trespasses[f.ID] {
+				t.Errorf("%s of %s does not wait for the owner", f.Kind, p.name)
+			}
+		}
+	}
 	for id, f := range hub {
+		if w.trespasses[id] {
+			t.Errorf("%s of %s was taken", f.Kind, w.nameOf(f.Device))
+		}
 		if was, ours := w.wrote[id]; ours && string(f.Text()) != string(was.Text()) {
 			t.Errorf("%s of %s in the hub is\n%s\nwas\n%s", f.Kind, w.nameOf(f.Device), f.Text(), was.Text())
 		}
 	}
+}
+
+// aboutWho says whether f may be about who is in: that is not for a phone to say that
+// is out.
+func aboutWho(f journal.Fact) bool {
+	return f.Scope == journal.House || strings.HasPrefix(f.Kind, "share.") || f.Kind == journal.KindWithdrawn || f.Kind == journal.KindRestored
 }
 
 // isWhole: who is in has told all it has, is believed in what it holds for settled,

@@ -108,7 +108,7 @@ func (p *phone) step(t *rapid.T, m mishap) {
 			w.say("%s greets the program: %s %s", p.name, who.Role, map[bool]string{true: "measured", false: "too slow"}[ok])
 			return
 		}
-		p.round = true
+		p.round, p.given = true, 0
 	}
 	if p.flight == nil {
 		p.depart()
@@ -177,7 +177,8 @@ func (p *phone) depart() {
 	} else {
 		waiting := p.waiting()
 		texts := []json.RawMessage{}
-		for _, f := range waiting[:min(len(waiting), p.most)] {
+		from := min(p.given, len(waiting))
+		for _, f := range waiting[from:min(from+p.most, len(waiting))] {
 			texts = append(texts, f.Text())
 		}
 		lease := p.batches()
@@ -258,10 +259,12 @@ func (w *world) sees(who rights.Asker) func(journal.Scope) bool {
 func (p *phone) hear(stops int) {
 	f := p.flight
 	p.flight = nil
-	if f.err != nil { // an owner is told of what waits, all others try again later
-		p.round = false
+	if f.err != nil { // what a phone sends that is out is held: it gives all once
+		p.given += len(f.sent)
+		p.round = len(f.sent) > 0 && p.given < len(p.ids(waits))
 		return
 	}
+	p.given = 0
 	var a exchange.Answer
 	p.w.must(json.Unmarshal(f.answer, &a))
 	if p.older {

@@ -48,6 +48,7 @@ type phone struct {
 	whole  bool
 	round  bool // in the midst of one
 	flight *flight
+	given  int // of what waits, to a hub that lets it in no more
 
 	wrong    zone.Span // its clock is so far ahead
 	steady   bool      // and always was
@@ -93,6 +94,13 @@ func (p *phone) record(drafts ...journal.Draft) []journal.Fact {
 }
 
 func (p *phone) wrote(facts []journal.Fact) {
+	for _, f := range facts {
+		for _, r := range p.rows {
+			if !r.fact.Stamp.Less(f.Stamp) { // the cause comes before the effect
+				p.w.t.Fatalf("%s writes %s before %s, which it has read", p.name, f.Kind, r.fact.Kind)
+			}
+		}
+	}
 	p.keep(facts, waits)
 	for _, f := range facts {
 		p.w.wrote[f.ID], p.w.happen[f.ID] = f, p.w.now

@@ -34,13 +34,15 @@ type world struct {
 	hub   *hub.Hub
 	older bool // the program is the version before this one
 
-	phones []*phone
-	ghosts []ghost                     // requests that arrive when nobody waits for the answer
-	codes  map[journal.ID]string       // by batch: the share code that was drawn last
-	happen map[journal.ID]zone.Instant // when a fact was truly written
-	wrote  map[journal.ID]journal.Fact
-	backup func()
-	copies bool // somebody makes copies of the hub's file
+	phones     []*phone
+	ghosts     []ghost                     // requests that arrive when nobody waits for the answer
+	codes      map[journal.ID]string       // by batch: the share code that was drawn last
+	happen     map[journal.ID]zone.Instant // when a fact was truly written
+	wrote      map[journal.ID]journal.Fact
+	trespasses map[journal.ID]bool // what may not come into the journal
+	dropped    map[journal.ID]bool // what an owner would not have
+	backup     func()
+	copies     bool // somebody makes copies of the hub's file
 
 	restored bool // from a copy, once at least
 	counts   map[string]int
@@ -65,7 +67,8 @@ func (d *dice) fill(b []byte) {
 
 func newWorld(t *rapid.T, d disk, counts map[string]int) *world {
 	w := &world{t: t, now: start, dice: dice(rapid.Uint64().Draw(t, "dice")), disk: &fragile{disk: d},
-		codes: map[journal.ID]string{}, happen: map[journal.ID]zone.Instant{}, wrote: map[journal.ID]journal.Fact{}, counts: counts}
+		codes: map[journal.ID]string{}, happen: map[journal.ID]zone.Instant{}, wrote: map[journal.ID]journal.Fact{}, counts: counts,
+		trespasses: map[journal.ID]bool{}, dropped: map[journal.ID]bool{}}
 	w.open()
 	return w
 }

@@ -194,6 +194,28 @@ func (p *phone) strange(t *rapid.T) string {
 	return "writes " + f.Kind + ", which no other knows"
 }
 
+// trespass is what a helper may not write: the hub must not take it.
+func (p *phone) trespass(t *rapid.T) string {
+	id, ok := draw(t, "batch", p.batches(), func(journal.ID) bool { return true })
+	if !ok {
+		return ""
+	}
+	d := rapid.SampledFrom([]journal.Draft{
+		{Scope: journal.BatchScope(id), Subject: id, Kind: "share.closed", Body: text(journal.Nothing{})},
+		{Scope: journal.BatchScope(p.w.id()), Kind: "batch.finished", Body: text(journal.Nothing{})},
+		{Scope: journal.PlaceScope(p.place(t)), Kind: "place.read", Body: text(journal.PlaceRead{Celsius: 50})},
+		{Scope: journal.Shelf, Kind: "stock.known", Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)},
+		{Scope: journal.House, Subject: p.device, Kind: "device.revoked", Body: text(journal.Nothing{})},
+	}).Draw(t, "trespass")
+	if d.Scope == journal.PlaceScope("") {
+		return ""
+	}
+	for _, f := range p.record(d) {
+		p.w.trespasses[f.ID] = true
+	}
+	return "trespasses by " + d.Kind
+}
+
 // pair lets a phone in: by an invitation from the computer, or with the share code
 // of a batch.
 func (p *phone) pair(t *rapid.T) string {
