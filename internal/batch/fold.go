@@ -27,7 +27,11 @@ func Fold(facts []journal.Fact) State {
 		}
 	}
 	for _, x := range journal.Live(all, owner(all)) {
-		if x.Scope.Batch() != "" {
+		switch {
+		case x.Scope.Batch() == "":
+		case x.Need <= StateVersion && x.Fits() != nil:
+			f.misfit(x)
+		default:
 			f.take(x)
 		}
 	}

@@ -67,6 +67,17 @@ func (k Kind) check(d Draft) error {
 	return b.check()
 }
 
+// Fits returns a fault where f is of a kind that this program knows and does not hold
+// what that kind needs. Author.Write writes no such fact; what came from elsewhere may
+// be anything.
+func (f Fact) Fits() error {
+	k, known := Find(f.Kind)
+	if !known {
+		return nil
+	}
+	return k.check(Draft{Scope: f.Scope, Subject: f.Subject, Body: f.Body})
+}
+
 // The kinds that packages name.
 const (
 	KindWithdrawn = "fact.withdrawn"
