@@ -94,7 +94,7 @@ func (s *server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		s.Log.Printf("%s %s: %v", r.Method, r.URL.Path, err)
 	}
 	if strings.HasPrefix(r.URL.Path, "/api/") {
-		write(w, code, struct {
+		write(w, r, code, struct {
 			Error *fault.Fault `json:"error"`
 		}{told})
 		return

@@ -89,7 +89,7 @@ func (s *server) reply(w http.ResponseWriter, r *http.Request, v any, err error)
 	case err != nil:
 		s.fail(w, r, err)
 	case v != nil:
-		write(w, http.StatusOK, v)
+		write(w, r, http.StatusOK, v)
 	}
 }
 
