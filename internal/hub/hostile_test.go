@@ -230,3 +230,35 @@ func TestExtremeClocks(t *testing.T) {
 		}
 	}
 }
+
+// torn is a journal whose commits fail at their last sync: what was written is there
+// all the same.
+type torn struct {
+	*memory
+	err error
+}
+
+func (t *torn) Update(do func(Tx) error) error {
+	if err := t.memory.Update(do); err != nil {
+		return err
+	}
+	return t.err
+}
+
+func TestLetOutThoughTheDiskFailed(t *testing.T) {
+	h := newHouse(t)
+	j := &torn{memory: h.memory}
+	h.journal = j
+	one := h.owner(t)
+	kai := h.helper(t, h.shares(t, one, h.begins(t, one, "market"), 0))
+	if h.in(kai) != "helper 1" {
+		t.Fatal(h.in(kai))
+	}
+	out := one.write(t, journal.Draft{Scope: journal.House, Subject: kai.Device, Kind: kindOut, Body: rawText(`{}`)})[0]
+	j.err = fault.New(fault.Full, "the disk is full")
+	_, err := h.come(one)
+	wants(t, err, fault.Full)
+	if j.err = nil; !h.holds(out) || h.in(kai) != "out" {
+		t.Errorf("the fact is there, and it is %s", h.in(kai))
+	}
+}

@@ -50,7 +50,9 @@ func (p *pen) take(f journal.Fact) error {
 	}
 	p.took = append(p.took, f)
 	delete(p.briefs, p.doubts.by(f))
-	p.author.Seen = journal.Latest(p.author.Seen, []journal.Fact{f})
+	if p.author.Seen.Less(f.Stamp) {
+		p.author.Seen = f.Stamp
+	}
 	if id := f.Scope.Batch(); id != "" && !p.stale[id] {
 		p.stale[id] = true
 		return p.tx.SetCache(stateKey(id), nil)
@@ -93,6 +95,10 @@ func (h *Hub) write(now zone.Instant, do func(*pen) error) (p *pen, err error) {
 		return p.done()
 	})
 	if err != nil {
+		if p != nil { // where only the last sync failed, what was written may be seen all the same
+			p.briefs = nil
+			h.settled(p)
+		}
 		return nil, err
 	}
 	h.settled(p)

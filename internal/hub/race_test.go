@@ -1,0 +1,161 @@
+package hub
+
+import (
+	"encoding/json"
+	"fmt"
+	"sync"
+	"testing"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
+)
+
+// shared is a journal in memory for several goroutines. As with the real one a
+// transaction within a transaction may wait for ever.
+type shared struct {
+	*memory
+	mu sync.RWMutex
+}
+
+func (s *shared) View(do func(Tx) error) error {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.memory.View(do)
+}
+
+func (s *shared) Update(do func(Tx) error) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.memory.Update(do)
+}
+
+// While a helper and an owner exchange without a pause, another owner's phone lets
+// the helper out and in again. From when the hub has acknowledged that, the helper is
+// what it should be, and nothing that it had acknowledged is lost. Run it with -race.
+func TestLetOutMeanwhile(t *testing.T) {
+	d, journals := dice(7), &shared{memory: newMemory()}
+	var mu sync.Mutex
+	fill := func(b []byte) {
+		mu.Lock()
+		defer mu.Unlock()
+		d.fill(b)
+	}
+	h := &home{memory: journals.memory, now: noon, dice: &d}
+	var err error
+	if h.Hub, err = Open(journals, Identity{Zone: "Europe/Lisbon"}, World{func() zone.Instant { return noon }, fill}); err != nil {
+		t.Fatal(err)
+	}
+	one, two := h.owner(t), h.owner(t)
+	market := h.begins(t, one, "market")
+	code := h.shares(t, one, market, 0)
+	kai := h.helper(t, code)
+	for _, g := range []*guest{one, two, kai} {
+		h.mustCome(t, g)
+		g.Random = fill
+	}
+	scope := journal.BatchScope(market)
+	send := func(g *guest, drafts ...journal.Draft) (*exchange.Answer, journal.Fact, error) {
+		facts, err := g.Write(drafts)
+		if err != nil {
+			t.Error(err)
+			return nil, journal.Fact{}, err
+		}
+		who, err := h.Who(g.token)
+		if err != nil {
+			t.Error(err)
+		}
+		a, err := h.Exchange(who, exchange.Request{Device: g.Device, Facts: texts(facts), Lease: []journal.ID{market}})
+		if err == nil && len(a.Acks) != 1 && who.Role == rights.Owner {
+			err = fmt.Errorf("not taken: %+v", a)
+		}
+		return a, facts[0], err
+	}
+
+	done := make(chan struct{})
+	var all sync.WaitGroup
+	var kept []journal.Fact
+	all.Go(func() { // the helper, and what it was told is kept
+		for n := 0; ; n++ {
+			select {
+			case <-done:
+				return
+			default:
+			}
+			a, f, err := send(kai, note(market, fmt.Sprint(n)))
+			if err == nil && len(a.Acks) == 1 || fault.Is(err, fault.Refused) {
+				kept = append(kept, f)
+			} else if err != nil {
+				t.Error(err)
+			}
+		}
+	})
+	all.Go(func() { // another owner, who sees the list and the batch's bags change
+		for n := 1; ; n++ {
+			select {
+			case <-done:
+				return
+			default:
+			}
+			if _, _, err := send(one, journal.Draft{Scope: scope, Subject: h.bag(n), Kind: "bag.looked", Body: rawText(`{}`)}); err != nil {
+				t.Error(err)
+			}
+			if _, err := h.Phones(h.Local()); err != nil {
+				t.Error(err)
+			}
+			if i, err := h.Invite(h.Local()); err != nil || i.Code == "" {
+				t.Error(err)
+			}
+		}
+	})
+	is := func() string {
+		who, err := h.Who(kai.token)
+		if err != nil {
+			t.Error(err)
+		}
+		if who.Out {
+			return "out"
+		}
+		return string(who.Role)
+	}
+	body := func(v any) json.RawMessage {
+		text, err := json.Marshal(v)
+		if err != nil {
+			t.Error(err)
+		}
+		return text
+	}
+	for range 30 {
+		for _, by := range []struct {
+			scope journal.Scope
+			kind  string
+		}{{journal.House, kindOut}, {scope, "share.closed"}} {
+			_, out, err := send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: by.kind, Body: rawText(`{}`)})
+			if err != nil || is() != "out" {
+				t.Fatalf("%s: %v, it is %s", by.kind, err, is())
+			}
+			_, _, err = send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: journal.KindWithdrawn, Body: body(journal.Target{Target: out.ID})})
+			if err != nil || is() != "helper" {
+				t.Fatalf("%s taken back: %v, it is %s", by.kind, err, is())
+			}
+		}
+	}
+	close(done)
+	all.Wait()
+	if _, err := h.Accept(h.Local(), kai.Device); err != nil {
+		t.Error(err)
+	}
+	for _, f := range kept {
+		if !h.holds(f) {
+			t.Errorf("lost %s", f.Text())
+		}
+	}
+	if len(kept) == 0 {
+		t.Error("the helper brought nothing")
+	}
+}
+
+// bag is the nth id of its own, without a draw.
+func (h *home) bag(n int) journal.ID { return journal.NewID([16]byte{byte(n), byte(n >> 8), 1}) }
