@@ -92,7 +92,7 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 // or that the phone may not write, does not hold up the others.
 func (h *Hub) sort(who rights.Asker, q exchange.Request) (good []journal.Fact, refused []exchange.Refusal) {
 	joined := func(s journal.Scope) bool { return slices.Contains(who.Batches, s.Batch()) }
-	refused = []exchange.Refusal{}
+	good = make([]journal.Fact, 0, len(q.Facts))
 	for _, text := range q.Facts {
 		var f journal.Fact
 		err := f.UnmarshalJSON(text)
@@ -138,9 +138,12 @@ func (p *pen) takeAll(who rights.Asker, facts []journal.Fact, refused []exchange
 			a.Refused = append(a.Refused, r)
 		}
 	}
-	theirs := others{tx: p.tx, writers: map[journal.ID]journal.ID{}, read: map[journal.Scope]bool{}}
-	for _, f := range facts {
-		theirs.writers[f.ID] = f.Device
+	var theirs others
+	if who.Role != rights.Owner {
+		theirs = others{tx: p.tx, writers: map[journal.ID]journal.ID{}, read: map[journal.Scope]bool{}}
+		for _, f := range facts {
+			theirs.writers[f.ID] = f.Device
+		}
 	}
 	for _, f := range facts {
 		if who.Role != rights.Owner && f.Device == who.Device && !p.tx.Has(f.ID) {
