@@ -56,6 +56,10 @@ func (s *server) posted(c Call) answer {
 		if err != nil {
 			return nil, err
 		}
+		// Its coming may have taken a while: who asked may be let in no more.
+		if who, err = s.asker(r); err != nil {
+			return nil, err
+		}
 		return c(who, text)
 	}
 }

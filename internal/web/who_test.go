@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"coldbatch/internal/rights"
 )
 
 func TestPairingGivesACookie(t *testing.T) {
@@ -135,4 +137,19 @@ func FuzzCookie(f *testing.F) {
 			t.Errorf("%q of %d came back as %q of %d", token, day, got, gotDay)
 		}
 	})
+}
+
+// A phone that is let out while it still sends is out.
+func TestLetOutWhileItSends(t *testing.T) {
+	a := app(t)
+	asked, who := 0, a.Who
+	a.Who = func(token string) (rights.Asker, error) {
+		if asked++; asked > 1 {
+			token = "out"
+		}
+		return who(token)
+	}
+	if w := do(handler(t, a), "POST", "/api/v1/exchange", "{}", "From: https helper"); w.Code != 403 || !strings.Contains(w.Body.String(), "let in no more") {
+		t.Errorf("%d %s", w.Code, w.Body)
+	}
 }
