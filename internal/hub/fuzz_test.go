@@ -55,12 +55,23 @@ func FuzzRequest(f *testing.F) {
 				if len(a.Acks)+len(a.Refused) != len(q.Facts) {
 					t.Fatalf("%d taken and %d refused of %d", len(a.Acks), len(a.Refused), len(q.Facts))
 				}
+				for _, id := range a.Acks {
+					if !(memoryTx{h.memory, false}).Has(id) {
+						t.Fatalf("%s was acknowledged and is not here", id)
+					}
+				}
 				if _, err := json.Marshal(a); err != nil {
 					t.Fatal(err)
 				}
 			}
 		}
-		if _, err := h.Phones(h.Local()); err != nil { // what was taken reads
+		for _, kept := range h.facts { // what was taken reads
+			var f journal.Fact
+			if err := json.Unmarshal(kept.Text(), &f); err != nil {
+				t.Fatalf("%s is kept: %v", kept.Text(), err)
+			}
+		}
+		if _, err := h.Phones(h.Local()); err != nil {
 			t.Fatal(err)
 		}
 		if _, err := h.Held(h.Local(), gone.Device); err != nil {
