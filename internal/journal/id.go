@@ -12,7 +12,10 @@ import (
 // itself when two phones meet. The empty ID is none.
 type ID string
 
-var idText = base32.NewEncoding("0123456789abcdefghjkmnpqrstvwxyz").WithPadding(base32.NoPadding)
+// alphabet is Crockford's, in lower case.
+const alphabet = "0123456789abcdefghjkmnpqrstvwxyz"
+
+var idText = base32.NewEncoding(alphabet).WithPadding(base32.NoPadding)
 
 const idLen = 26
 
@@ -20,31 +23,55 @@ const idLen = 26
 // source of randomness.
 func NewID(random [16]byte) ID { return ID(idText.EncodeToString(random[:])) }
 
-// Bytes gives the 16 bytes of a valid ID, or nil. (The decoder alone would pass over
-// line ends, and give 15.)
+// Bytes gives the 16 bytes of a valid ID, or nil.
 func (id ID) Bytes() []byte {
-	if !id.Valid() {
-		return nil
+	if b, ok := id.Bits(); ok {
+		return b[:]
 	}
-	b, err := idText.DecodeString(string(id))
-	if err != nil {
-		return nil
-	}
-	return b
+	return nil
 }
 
-// Valid says whether id has the form of an ID, in its one spelling. The last of 26
-// characters holds three bits, so it is one of eight.
-func (id ID) Valid() bool {
-	if len(id) != idLen || !strings.Contains("048cgmrw", string(id[idLen-1:])) {
-		return false
+// Bits gives the 16 bytes of an ID; ok is false where id has not the form of one.
+func (id ID) Bits() (b [16]byte, ok bool) {
+	if !id.Valid() {
+		return b, false
 	}
-	for i := range len(id) {
-		if c := id[i]; !(c >= '0' && c <= '9' || c >= 'a' && c <= 'z' && c != 'i' && c != 'l' && c != 'o' && c != 'u') {
-			return false
+	var bits, held, n = uint32(0), 0, 0
+	for i := range idLen {
+		bits, held = bits<<5|uint32(digitOf[id[i]]), held+5
+		if held >= 8 && n < len(b) {
+			held -= 8
+			b[n] = byte(bits >> held)
+			n++
 		}
 	}
-	return true
+	return b, true
+}
+
+// digitOf gives what a character of an ID stands for, noDigit for any other.
+var digitOf = func() (d [256]byte) {
+	for i := range d {
+		d[i] = noDigit
+	}
+	for i, c := range alphabet {
+		d[c] = byte(i)
+	}
+	return d
+}()
+
+const noDigit = 1 << 7
+
+// Valid says whether id has the form of an ID, in its one spelling. The last of 26
+// characters holds three bits, so its two lowest are zero.
+func (id ID) Valid() bool {
+	if len(id) != idLen {
+		return false
+	}
+	all := byte(0)
+	for i := range idLen {
+		all |= digitOf[id[i]]
+	}
+	return all&noDigit == 0 && digitOf[id[idLen-1]]&3 == 0
 }
 
 // Check returns a fault that names what when id is not an ID.

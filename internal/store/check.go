@@ -96,7 +96,8 @@ func (t *Tx) checkFacts(r *Report, problem func(string, ...any)) {
 		}
 		seq := binary.BigEndian.Uint64(k)
 		id, _ := t.idAt(seq)
-		known, _ := t.seqOf(f.ID)
+		key, _ := f.ID.Bits()
+		known, _ := t.seqOf(key)
 		switch {
 		case !bytes.Equal(f.Text(), v):
 			problem("fact %s is not kept as it was written", f.ID)

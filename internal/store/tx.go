@@ -43,21 +43,17 @@ func sequence(n uint64) []byte { return binary.BigEndian.AppendUint64(nil, n) }
 
 // Has says whether the fact of that id is kept.
 func (t *Tx) Has(id journal.ID) bool {
-	_, known := t.seqOf(id)
-	return known
+	key, ok := id.Bits()
+	_, known := t.seqOf(key)
+	return ok && known
 }
 
 // seqOf leaves out what the index has from transactions that t does not see.
-func (t *Tx) seqOf(id journal.ID) (uint64, bool) {
-	b := id.Bytes()
-	if b == nil {
-		return 0, false
-	}
-	key := [idSize]byte(b)
-	if seq, known := t.wrote[key]; known {
+func (t *Tx) seqOf(id [idSize]byte) (uint64, bool) {
+	if seq, known := t.wrote[id]; known {
 		return seq, true
 	}
-	seq := t.index.of(key)
+	seq := t.index.of(id)
 	return seq, seq > 0 && seq <= t.last
 }
 
@@ -70,7 +66,8 @@ func (t *Tx) Append(f journal.Fact) (seq uint64, err error) {
 	if err := f.Scope.Check(); err != nil {
 		return 0, err
 	}
-	if seq, known := t.seqOf(f.ID); known {
+	id, _ := f.ID.Bits()
+	if seq, known := t.seqOf(id); known {
 		return seq, nil
 	}
 	text := f.Text()
@@ -85,7 +82,6 @@ func (t *Tx) Append(f journal.Fact) (seq uint64, err error) {
 	if err := facts.Put(sequence(seq), text); err != nil {
 		return 0, told(t.path, err)
 	}
-	id := [idSize]byte(f.ID.Bytes())
 	t.wrote[id] = seq
 	t.fresh.add(seq, id, f.Scope)
 	return seq, nil
