@@ -51,13 +51,14 @@ func decode(body []byte, into any) error {
 
 // posted answers with what c makes of the request's body.
 func (s *server) posted(c Call) answer {
-	return func(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
+	return func(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
 		text, err := body(w, r)
 		if err != nil {
 			return nil, err
 		}
 		// Its coming may have taken a while: who asked may be let in no more.
-		if who, err = s.asker(r); err != nil {
+		who, err := s.asker(r)
+		if err != nil {
 			return nil, err
 		}
 		return c(who, text)
