@@ -20,7 +20,7 @@ func TestViewChangesBetweenPages(t *testing.T) {
 	places := []journal.ID{h.id(), h.id(), h.id()}
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	bag := h.bagAt(t, one, market, places[0], 1)
-	for n := range 2*exchange.MaxFacts {
+	for n := range 2 * exchange.MaxFacts {
 		if n%10 == 0 {
 			one.write(t, note(market, "n"))
 		} else { // older readings of every place lie between
