@@ -35,9 +35,9 @@ var core = map[string]string{
 	"sheet":    "fault",
 }
 
-// edges may import any core package and no edge. sheet draws codes for the
-// phone too, so it is held to the core's rules.
-var edges = map[string]bool{"hub": true, "store": true, "web": true, "lan": true}
+// edges may import any core package and no edge. sheet lays out labels for the
+// phone too, so it is held to the core's rules; press puts them on paper.
+var edges = map[string]bool{"hub": true, "store": true, "web": true, "lan": true, "press": true}
 
 // tools are programs and helpers of tests.
 var tools = map[string]bool{"generate": true, "reftest": true, "simulation": true, "twohosts": true}

@@ -1,6 +1,7 @@
-// Package sheet draws what is printed. Start with QR, which gives a code as
-// modules, and Matrix.SVG, which draws one for a screen or a page. It knows
-// nothing of batches and reads no code back.
+// Package sheet draws what is printed, as lengths and strings: Job.Pages lays out
+// tags on the labels of a stock, Page.SVG draws such a page, and QR gives one code
+// as modules. It knows nothing of batches, holds no face, only the widths of their
+// characters, and reads no code back.
 package sheet
 
 import (
@@ -29,54 +30,27 @@ type Matrix struct {
 // level H where that needs no larger one, since a label gets wet and splashed.
 // Only a text too long for Q in any version goes down to M or L. No text, or
 // one too long for L, gives code Input; a failing encoder code Internal.
-func QR(text string) (m Matrix, err error) {
+func QR(text string) (Matrix, error) {
 	if text == "" {
 		return Matrix{}, fault.New(fault.Input, "there is no text to make a QR code of")
 	}
-	// The encoder panics where it finds itself wrong.
-	defer func() {
-		if p := recover(); p != nil {
-			m, err = Matrix{}, fault.New(fault.Internal, "the QR code of a text of %d characters cannot be made", len(text))
+	at := func(i int) *qrcode.QRCode {
+		code, _ := encoder(text, levels[i].level)
+		return code
+	}
+	switch most, quarter := at(0), at(1); {
+	case most != nil && quarter != nil && most.VersionNumber == quarter.VersionNumber:
+		return matrix(most, levels[0].name)
+	case quarter != nil:
+		return matrix(quarter, levels[1].name)
+	}
+	for i := 2; i < len(levels); i++ {
+		if code := at(i); code != nil {
+			return matrix(code, levels[i].name)
 		}
-	}()
-	code, level := choose(text)
-	if code == nil {
-		return Matrix{}, fault.New(fault.Input, "a text of %d characters is too long for a QR code", len(text)).
-			WithHint("up to 4296 capitals and digits, or 2953 bytes of anything else")
 	}
-	code.DisableBorder = true
-	dots := code.Bitmap()
-	m = Matrix{Size: len(dots), Rows: make([]string, len(dots)), Level: level, Version: code.VersionNumber}
-	row := make([]byte, len(dots))
-	for y, line := range dots {
-		for x, dark := range line {
-			row[x] = '0'
-			if dark {
-				row[x] = '1'
-			}
-		}
-		m.Rows[y] = string(row)
-	}
-	return m, nil
-}
-
-// choose gives text encoded at the level that QR states, nil where it does not
-// fit. The encoder itself never raises a level to fill a version.
-func choose(text string) (*qrcode.QRCode, string) {
-	quarter, err := qrcode.New(text, qrcode.High)
-	if err == nil {
-		if most, err := qrcode.New(text, qrcode.Highest); err == nil && most.VersionNumber == quarter.VersionNumber {
-			return most, "H"
-		}
-		return quarter, "Q"
-	}
-	if code, err := qrcode.New(text, qrcode.Medium); err == nil {
-		return code, "M"
-	}
-	if code, err := qrcode.New(text, qrcode.Low); err == nil {
-		return code, "L"
-	}
-	return nil, ""
+	return Matrix{}, fault.New(fault.Input, "a text of %d characters is too long for a QR code", len(text)).
+		WithHint("up to 4296 capitals and digits, or 2953 bytes of anything else")
 }
 
 // SVG draws m with its quiet zone, one user unit to a module, dark on a white
@@ -88,19 +62,7 @@ func (m Matrix) SVG() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" shape-rendering="crispEdges" role="img" aria-label="QR code">`, side, side)
 	fmt.Fprintf(&b, `<path fill="#fff" d="M0 0h%dv%dH0z"/><path fill="#000" d="`, side, side)
-	for y, row := range m.Rows {
-		for x := 0; x < len(row); x++ {
-			if row[x] != '1' {
-				continue
-			}
-			run := 1
-			for x+run < len(row) && row[x+run] == '1' {
-				run++
-			}
-			fmt.Fprintf(&b, "M%d %dh%dv1h-%dz", x+Quiet, y+Quiet, run, run)
-			x += run
-		}
-	}
+	m.runs(&b, Quiet)
 	b.WriteString(`"/></svg>`)
 	return b.String()
 }

@@ -159,7 +159,7 @@ func read(t fataler, m Matrix) string {
 	return got.GetText()
 }
 
-var run = regexp.MustCompile(`M(\d+) (\d+)h(\d+)v1h-(\d+)z`)
+var drawnRun = regexp.MustCompile(`M(\d+) (\d+)h(\d+)v1h-(\d+)z`)
 
 // paint draws the dark runs of an SVG, having checked that it is well formed.
 func paint(t fataler, svg string, scale int) image.Image {
@@ -179,7 +179,7 @@ func paint(t fataler, svg string, scale int) image.Image {
 	for i := range img.Pix {
 		img.Pix[i] = 255
 	}
-	for _, r := range run.FindAllStringSubmatch(svg, -1) {
+	for _, r := range drawnRun.FindAllStringSubmatch(svg, -1) {
 		x, _ := strconv.Atoi(r[1])
 		y, _ := strconv.Atoi(r[2])
 		w, _ := strconv.Atoi(r[3])

@@ -1,0 +1,175 @@
+package press
+
+import (
+	"io"
+	"math"
+	"strconv"
+	"time"
+
+	"codeberg.org/go-pdf/fpdf"
+	"coldbatch/internal/sheet"
+)
+
+// perMM is points of 1/72 inch to a millimetre (PDF, ISO 32000, 8.3.2.3).
+const perMM = 72 / 25.4
+
+// PDF writes pages as a PDF in their own size, at being told as its date. Modules
+// of codes are rectangles and text is text: nothing in it is a picture.
+func PDF(w io.Writer, title string, at time.Time, pages []sheet.Page) error {
+	f := fpdf.New("P", "mm", "A4", "")
+	f.SetMargins(0, 0, 0)
+	f.SetAutoPageBreak(false, 0)
+	f.SetCatalogSort(true)
+	f.SetCreationDate(at)
+	f.SetModificationDate(at)
+	f.SetTitle(title, true)
+	f.SetCreator("coldbatch", true)
+	added := map[string]bool{}
+	var d drawing
+	for _, p := range pages {
+		f.AddPageFormat("P", fpdf.SizeType{Wd: p.Width, Ht: p.Height})
+		d.begin(p)
+		f.RawWriteStr(string(d.out))
+		for _, t := range p.Texts {
+			if err := text(f, added, t); err != nil {
+				return err
+			}
+		}
+	}
+	return f.Output(w)
+}
+
+// text sets one line.
+func text(f *fpdf.Fpdf, added map[string]bool, t sheet.Text) error {
+	family, style := sheet.Faces[t.Face], ""
+	if t.Bold {
+		style = "B"
+	}
+	if !added[family+style] {
+		file, err := fontFile(t.Face, t.Bold)
+		if err != nil {
+			return err
+		}
+		f.AddUTF8FontFromBytes(family, style, file)
+		added[family+style] = true
+	}
+	f.SetFont(family, style, t.Size*perMM)
+	f.SetTextColor(int(t.Ink[0]), int(t.Ink[1]), int(t.Ink[2]))
+	if t.Squeeze != 1 {
+		f.RawWriteStr(strconv.FormatFloat(t.Squeeze*100, 'f', 3, 64) + " Tz")
+	}
+	f.Text(t.X, t.Y, t.Text)
+	if t.Squeeze != 1 {
+		f.RawWriteStr("100 Tz")
+	}
+	return f.Error()
+}
+
+// drawing is the content of a page but for its texts, as PDF operators.
+type drawing struct {
+	out    []byte
+	height float64
+}
+
+func (d *drawing) begin(p sheet.Page) {
+	d.out, d.height = d.out[:0], p.Height
+	d.put("q 1 j")
+	for _, a := range p.Areas {
+		d.ink(a.Ink)
+		d.put("rg")
+		d.path(a.Points)
+		d.put("h f")
+	}
+	for _, s := range p.Strokes {
+		d.ink(s.Ink)
+		d.put("RG")
+		d.number(s.Width * perMM)
+		d.put("w")
+		if s.Dash > 0 {
+			d.put("[")
+			d.number(s.Dash * perMM)
+			d.put("] 0 d")
+		}
+		d.path(s.Points)
+		if s.Closed {
+			d.put("h")
+		}
+		d.put("S")
+		if s.Dash > 0 {
+			d.put("[] 0 d")
+		}
+	}
+	d.put("0 0 0 rg")
+	for _, c := range p.Codes {
+		d.code(c)
+	}
+	d.put("Q")
+}
+
+// code draws the dark modules, a run of them as one rectangle, all as one path: no
+// light seam shows between rows.
+func (d *drawing) code(c sheet.Code) {
+	for y, row := range c.Rows {
+		for x := 0; x < len(row); x++ {
+			if row[x] != '1' {
+				continue
+			}
+			run := 1
+			for x+run < len(row) && row[x+run] == '1' {
+				run++
+			}
+			d.point(sheet.Point{X: c.X + float64(x)*c.Module, Y: c.Y + float64(y+1)*c.Module})
+			d.number(float64(run) * c.Module * perMM)
+			d.number(c.Module * perMM)
+			d.put("re")
+			x += run
+		}
+	}
+	d.put("f")
+}
+
+func (d *drawing) path(points []sheet.Point) {
+	for i, p := range points {
+		d.point(p)
+		if i == 0 {
+			d.put("m")
+		} else {
+			d.put("l")
+		}
+	}
+}
+
+func (d *drawing) point(p sheet.Point) {
+	d.number(p.X * perMM)
+	d.number((d.height - p.Y) * perMM)
+}
+
+func (d *drawing) ink(i sheet.Ink) {
+	for _, v := range i {
+		d.number(float64(v) / 255)
+	}
+}
+
+func (d *drawing) put(s string) {
+	d.out = append(d.out, s...)
+	d.out = append(d.out, '\n')
+}
+
+// number writes v to a ten-thousandth of a point, without the zeros at its end.
+func (d *drawing) number(v float64) {
+	n := int64(math.Round(v * 1e4))
+	if n < 0 {
+		d.out = append(d.out, '-')
+		n = -n
+	}
+	d.out = strconv.AppendInt(d.out, n/1e4, 10)
+	if rest := n % 1e4; rest != 0 {
+		digits := [5]byte{'.', byte('0' + rest/1000), byte('0' + rest/100%10), byte('0' + rest/10%10), byte('0' + rest%10)}
+		end := 5
+		for digits[end-1] == '0' {
+			end--
+		}
+		d.out = append(d.out, digits[:end]...)
+	}
+	d.out = append(d.out, ' ')
+}

@@ -1,0 +1,232 @@
+package press
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"image"
+	"image/draw"
+	"image/png"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"coldbatch/internal/sheet"
+	"github.com/makiuchi-d/gozxing"
+	"github.com/makiuchi-d/gozxing/qrcode"
+)
+
+// need skips a test where a program is missing; with CI set it fails instead.
+func need(t testing.TB, programs ...string) {
+	t.Helper()
+	for _, p := range programs {
+		if _, err := exec.LookPath(p); err == nil {
+			continue
+		} else if os.Getenv("CI") != "" {
+			t.Fatalf("%s is missing: %v", p, err)
+		}
+		t.Skipf("%s is not installed", p)
+	}
+}
+
+// printed writes pages as a PDF and gives poppler's pictures of them.
+func printed(t testing.TB, pages []sheet.Page, dpi int) []image.Image {
+	t.Helper()
+	dir := t.TempDir()
+	path := filepath.Join(dir, "labels.pdf")
+	writePDF(t, path, pages)
+	if out, err := exec.Command("pdftoppm", "-r", fmt.Sprint(dpi), "-gray", "-png", path, filepath.Join(dir, "page")).CombinedOutput(); err != nil {
+		t.Fatalf("pdftoppm: %v\n%s", err, out)
+	}
+	files, err := filepath.Glob(filepath.Join(dir, "page*.png"))
+	if err != nil || len(files) != len(pages) {
+		t.Fatalf("%d pictures of %d pages, %v", len(files), len(pages), err)
+	}
+	var all []image.Image
+	for _, name := range files {
+		f, err := os.Open(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, err := png.Decode(f)
+		f.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, img)
+	}
+	return all
+}
+
+func writePDF(t testing.TB, path string, pages []sheet.Page) {
+	t.Helper()
+	f, err := os.Create(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if err := PDF(f, "labels", time.Unix(1_777_644_600, 0), pages); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// reader is a program or library that reads codes, none of them ours. It gives
+// what it read of each picture, "" for nothing.
+type reader struct {
+	name string
+	read func(t testing.TB, pictures []image.Image) []string
+}
+
+// readers are zbar and gozxing. The scanner of the app itself reads labels in the
+// tests that have a browser.
+var readers = []reader{{"zbar", zbar}, {"gozxing", zxing}}
+
+func zbar(t testing.TB, pictures []image.Image) []string {
+	t.Helper()
+	dir := t.TempDir()
+	args := []string{"--quiet", "--xml", "-Sdisable", "-Sqrcode.enable"}
+	place := map[string]int{}
+	for i, p := range pictures {
+		name := filepath.Join(dir, fmt.Sprintf("%d.png", i))
+		var b bytes.Buffer
+		if err := png.Encode(&b, p); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(name, b.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		place[name] = i
+		args = append(args, name)
+	}
+	out, _ := exec.Command("zbarimg", args...).Output() // fails where one does not read: the test says which
+	var found struct {
+		Sources []struct {
+			Name string `xml:"href,attr"`
+			Data string `xml:"index>symbol>data"`
+		} `xml:"source"`
+	}
+	if err := xml.Unmarshal(out, &found); err != nil {
+		t.Fatalf("zbarimg: %v\n%s", err, out)
+	}
+	texts := make([]string, len(pictures))
+	for _, s := range found.Sources {
+		texts[place[s.Name]] = s.Data
+	}
+	return texts
+}
+
+func zxing(t testing.TB, pictures []image.Image) []string {
+	t.Helper()
+	texts := make([]string, len(pictures))
+	for i, p := range pictures {
+		b, err := gozxing.NewBinaryBitmapFromImage(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, hints := range []map[gozxing.DecodeHintType]any{{gozxing.DecodeHintType_TRY_HARDER: true}, {gozxing.DecodeHintType_PURE_BARCODE: true}} {
+			if r, err := qrcode.NewQRCodeReader().Decode(b, hints); err == nil {
+				texts[i] = r.GetText()
+				break
+			}
+		}
+	}
+	return texts
+}
+
+// crop cuts a code with its quiet zone out of the picture of its page.
+func crop(page image.Image, c sheet.Code, dpi int) image.Image {
+	quiet := sheet.Quiet * c.Module
+	dot := 25.4 / float64(dpi)
+	at := func(v float64) int { return int(math.Round(v / dot)) }
+	box := image.Rect(at(c.X-quiet), at(c.Y-quiet), at(c.X+float64(c.Size)*c.Module+quiet), at(c.Y+float64(c.Size)*c.Module+quiet))
+	out := image.NewGray(image.Rect(0, 0, box.Dx(), box.Dy()))
+	draw.Draw(out, out.Bounds(), page, box.Min, draw.Src)
+	return out
+}
+
+// Every code on every stock, printed and read back: the payload is identical.
+func TestEveryCodeReadsBack(t *testing.T) {
+	need(t, "pdftoppm", "zbarimg")
+	resolutions := []int{203}
+	if os.Getenv("COLDBATCH_LONG") != "" {
+		resolutions = []int{203, 300, 600}
+	}
+	for _, dpi := range resolutions {
+		for _, s := range stocks(t) {
+			job := sheet.Job{Tags: sampler(t), Stock: s, Start: 2, Cut: true, Options: sheet.Options{DPI: dpi}}
+			if s.Columns*s.Rows == 1 {
+				job.Start = 1
+			}
+			pages, _, err := job.Pages()
+			if err != nil {
+				t.Fatal(err)
+			}
+			var pictures []image.Image
+			var want []string
+			for i, img := range printed(t, pages, dpi) {
+				for _, c := range pages[i].Codes {
+					pictures, want = append(pictures, crop(img, c, dpi)), append(want, c.Text)
+				}
+			}
+			coded := 0
+			for _, tag := range job.Tags {
+				if tag.Address != "" {
+					coded++
+				}
+			}
+			if len(want) < coded {
+				t.Errorf("%s: %d codes of %d labels", s.Name, len(want), coded)
+			}
+			for _, r := range readers {
+				for i, got := range r.read(t, pictures) {
+					if got != want[i] {
+						t.Errorf("%s at %d dpi: %s reads %q, want %q", s.Name, dpi, r.name, got, want[i])
+					}
+				}
+			}
+			t.Logf("%s at %d dpi: %d codes", s.Name, dpi, len(want))
+		}
+	}
+}
+
+// A PNG for the head of a label printer reads back too, dot by dot.
+func TestPNGReadsBack(t *testing.T) {
+	need(t, "zbarimg")
+	for _, mono := range []bool{false, true} {
+		s, err := sheet.FindStock("62x29")
+		if err != nil {
+			t.Fatal(err)
+		}
+		pages, _, err := sheet.Job{Tags: []sheet.Tag{bag(t, 12, 3), bag(t, 28, 8)}, Stock: s, Options: sheet.Options{DPI: 300, Mono: mono}}.Pages()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range pages {
+			var b bytes.Buffer
+			if err := PNG(&b, p, 300, mono); err != nil {
+				t.Fatal(err)
+			}
+			img, err := png.Decode(&b)
+			if err != nil || img.Bounds().Dx() != 732 || img.Bounds().Dy() != 343 { // 62 and 29 mm at 300 dpi: 732.3 and 342.5
+				t.Fatalf("%v, %v", img.Bounds(), err)
+			}
+			if p, ok := img.(*image.Paletted); ok != mono || ok && len(p.Palette) != 2 {
+				t.Errorf("mono %v gives %T", mono, img)
+			}
+			pictures := []image.Image{crop(img, p.Codes[0], 300)}
+			for _, r := range readers {
+				if got := r.read(t, pictures); got[0] != p.Codes[0].Text {
+					t.Errorf("%s reads %q, want %q", r.name, got[0], p.Codes[0].Text)
+				}
+			}
+			// One module, one square of dots: 0.45 mm at 300 dpi is 5.3 dots, so 6.
+			if module := p.Codes[0].Module * 300 / 25.4; strings.TrimRight(fmt.Sprintf("%.6f", module), "0") != "6." {
+				t.Errorf("a module is %g dots", module)
+			}
+		}
+	}
+}

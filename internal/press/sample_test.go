@@ -1,0 +1,75 @@
+package press
+
+import (
+	"fmt"
+	"testing"
+
+	"coldbatch/internal/label"
+	"coldbatch/internal/sheet"
+	"coldbatch/internal/zone"
+)
+
+var colours = []sheet.Colour{{Caps: "RU", Word: "rust", RGB: "#B5372A"}, {Caps: "YE", Word: "deep yellow", RGB: "#E9A21B", Hatch: 1},
+	{Caps: "BG", Word: "blue-green", RGB: "#17606B", Hatch: 2}, {Caps: "PL", Word: "plum", RGB: "#6B3F8C", Hatch: 3},
+	{Caps: "LF", Word: "leaf green", RGB: "#3D6B35", Hatch: 4}, {Caps: "RS", Word: "rose", RGB: "#C7446B", Hatch: 5},
+	{Caps: "NA", Word: "navy", RGB: "#1B2A4A", Hatch: 6}, {Caps: "SA", Word: "sand", RGB: "#D9C79A", Hatch: 7}}
+
+const care = "Gloves on. Rinse before the machine."
+
+// bag is an invented bag with n colours, its code as the label's own package
+// writes it.
+func bag(t testing.TB, number, n int) sheet.Tag {
+	t.Helper()
+	closed := zone.Instant(1_777_644_600_000)
+	l := label.Label{Number: number, Token: label.MakeToken([]byte("invented"), fmt.Append(nil, number)), Closed: closed, Offset: 3600,
+		Ready: closed.Add(28 * zone.Hour), Early: closed.Add(24 * zone.Hour), Late: closed.Add(34 * zone.Hour), Celsius: 18, Class: label.Dichlorotriazine, Piece: 3, Fold: 1}
+	for i := range n {
+		l.Colours = append(l.Colours, label.Colour{Caps: colours[i].Caps, RGB: [3]uint8{uint8(40 * number), 119, uint8(30 * i)}, Sixteenths: 2})
+	}
+	return sheet.Tag{Number: fmt.Sprint(number), Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", If: "if it stays near 18 °C", Piece: "Pillowcase",
+		Colours: colours[:n], Closed: "closed Fri 1 May 16:10", Fold: "spiral", Batch: "spring market", Caution: care, Typed: l.Token.ID(), Address: address(t, l)}
+}
+
+func address(t testing.TB, l label.Label) string {
+	t.Helper()
+	code, err := label.Encode(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return label.Address("coldbatch.local:8443", code)
+}
+
+// others are the labels that are no bag's: a numbered blank, a piece's own tag, a
+// bottle and a bucket.
+func others(t testing.TB) []sheet.Tag {
+	l := label.Label{Number: 40, Blank: true, Token: label.MakeToken([]byte("invented"), []byte("blank"))}
+	const eyes = "Eyes: rinse at once with plenty of water for 15 minutes and see a doctor."
+	return []sheet.Tag{
+		{Number: "40", Lines: []string{"ready about", "piece", "colours", "closed", "place"}, Caution: care, Typed: l.Token.ID(), Address: address(t, l)},
+		{Number: "12", Time: l.Token.ID(), Piece: "Pillowcase", Batch: "spring market", Address: address(t, l)},
+		{Number: "BG", Time: "26.2 g/L", Piece: "Blue-green", Colours: colours[2:3], Closed: "mixed Fri 1 May 10:20", Fold: "no soda ash in it", Batch: "spring market", Warn: "Not a drink", Caution: eyes},
+		{Number: "SODA", Time: "20 g/L", Piece: "Soda ash soak", Closed: "mixed Fri 1 May 10:20", Batch: "spring market", Warn: "Not a drink", Caution: eyes},
+	}
+}
+
+// sampler is a sheetful of all kinds, with names beyond ASCII.
+func sampler(t testing.TB) []sheet.Tag {
+	tags := []sheet.Tag{bag(t, 12, 3), bag(t, 9, 2), bag(t, 28, 8), bag(t, 128, 1)}
+	tags[1].Piece, tags[1].Batch = "Μαξιλαροθήκη", "ярмарка весной"
+	tags[2].Number += "H"
+	tags[3].Piece, tags[3].Batch = "Poszewka na poduszkę", "łódź žluťoučký"
+	return append(tags, others(t)...)
+}
+
+// stocks are the presets and two sizes of one's own.
+func stocks(t testing.TB) []sheet.Stock {
+	list := sheet.Stocks()
+	for _, size := range []string{"62x29", "100x150"} {
+		s, err := sheet.FindStock(size)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list = append(list, s)
+	}
+	return list
+}

@@ -1,0 +1,110 @@
+package sheet
+
+import (
+	"math"
+
+	"coldbatch/internal/fault"
+)
+
+// Job is tags to print on a stock. Start is the first free label of a half-used
+// sheet, counted in rows from 1; 0 is 1 too. Cut draws dashed lines between the
+// labels, for plain paper.
+type Job struct {
+	Tags  []Tag `json:"tags"`
+	Stock Stock `json:"stock"`
+	Start int   `json:"start"`
+	Cut   bool  `json:"cut"`
+	Options
+}
+
+// Missing is what one label went without.
+type Missing struct {
+	Number string `json:"number"`
+	Left
+}
+
+// Pages lays the tags out, one label after the other, and tells what they go
+// without. A start beyond the sheet gives code Input.
+func (j Job) Pages() ([]Page, []Missing, error) {
+	s := j.Stock
+	each := s.Columns * s.Rows
+	start := max(1, j.Start)
+	if start > each {
+		return nil, nil, fault.New(fault.Input, "a sheet of %d labels has no label %d to start at", each, start)
+	}
+	if len(j.Tags) == 0 {
+		return nil, nil, fault.New(fault.Input, "there is no label to print")
+	}
+	var pages []Page
+	missing := []Missing{}
+	for i, t := range j.Tags {
+		at := (start - 1 + i) % each
+		if i == 0 || at == 0 {
+			pages = append(pages, Page{Width: s.PageWidth, Height: s.PageHeight})
+			if j.Cut && each > 1 {
+				s.cut(&pages[len(pages)-1])
+			}
+		}
+		label, left, err := Lay(t, s.Width, s.Height, j.Options)
+		if err != nil {
+			return nil, nil, err
+		}
+		if len(left.Dropped) > 0 || left.Unknown != "" {
+			missing = append(missing, Missing{t.Number, left})
+		}
+		// A label begins on a dot, so that the modules of its code fall on dots.
+		dot := mmPerInch / float64(j.DPI)
+		x := s.Left + s.Across*float64(at%s.Columns)
+		y := s.Top + s.Down*float64(at/s.Columns)
+		pages[len(pages)-1].place(label, math.Round(x/dot)*dot, math.Round(y/dot)*dot)
+	}
+	return pages, missing, nil
+}
+
+// place adds a drawing with its corner at x, y.
+func (p *Page) place(q Page, x, y float64) {
+	move := func(points []Point) []Point {
+		out := make([]Point, len(points))
+		for i, a := range points {
+			out[i] = Point{a.X + x, a.Y + y}
+		}
+		return out
+	}
+	for _, a := range q.Areas {
+		a.Points = move(a.Points)
+		p.Areas = append(p.Areas, a)
+	}
+	for _, s := range q.Strokes {
+		s.Points = move(s.Points)
+		p.Strokes = append(p.Strokes, s)
+	}
+	for _, c := range q.Codes {
+		c.X, c.Y = c.X+x, c.Y+y
+		p.Codes = append(p.Codes, c)
+	}
+	for _, t := range q.Texts {
+		t.X, t.Y = t.X+x, t.Y+y
+		p.Texts = append(p.Texts, t)
+	}
+}
+
+// cut draws where to cut, from edge to edge of the paper: once between labels that
+// touch, twice where there is a gap.
+func (s Stock) cut(p *Page) {
+	line := func(a, b Point) {
+		p.Strokes = append(p.Strokes, Stroke{Points: []Point{a, b}, Width: 0.15, Dash: 2})
+	}
+	var before float64
+	for i := range s.Columns {
+		x := s.Left + s.Across*float64(i)
+		if i == 0 || x-before > 0.1 {
+			line(Point{x, 0}, Point{x, s.PageHeight})
+		}
+		before = x + s.Width
+		line(Point{before, 0}, Point{before, s.PageHeight})
+	}
+	for i := range s.Rows + 1 {
+		y := s.Top + s.Down*float64(i)
+		line(Point{0, y}, Point{s.PageWidth, y})
+	}
+}

@@ -1,0 +1,309 @@
+package sheet
+
+import (
+	"math"
+	"slices"
+
+	"coldbatch/internal/fault"
+)
+
+// Options are how a label is printed. DPI is that of the printer; modules of codes
+// are whole dots of it. Mono is a printer with black alone.
+type Options struct {
+	DPI  int  `json:"dpi"`
+	Mono bool `json:"mono"`
+}
+
+// Left is what a label went without: parts that it had no room for, in words, and
+// characters that no face has, drawn as □.
+type Left struct {
+	Dropped []string `json:"dropped"`
+	Unknown string   `json:"unknown"`
+}
+
+// What Lay takes, in mm and dots per inch.
+const (
+	minWidth, maxWidth   = 25, 420
+	minHeight, maxHeight = 12, 420
+	minDPI, maxDPI       = 150, 2400
+)
+
+// Lay draws t on a label of width by height mm, 25 to 420 by 12 to 420. The number
+// stands 12 mm high or more where it fits, 25 or more from 105 by 74 mm on; texts
+// shrink down to 2.1 mm, then parts are dropped, then all of it shrinks. A size or
+// a resolution outside gives code Input.
+func Lay(t Tag, width, height float64, o Options) (Page, Left, error) {
+	if !(width >= minWidth && width <= maxWidth && height >= minHeight && height <= maxHeight) {
+		return Page{}, Left{}, fault.New(fault.Input, "a label of %g by %g mm is not accepted", width, height).
+			WithHint("%d to %d mm wide, %d to %d mm high", minWidth, maxWidth, minHeight, maxHeight)
+	}
+	if o.DPI < minDPI || o.DPI > maxDPI {
+		return Page{}, Left{}, fault.New(fault.Input, "a printer of %d dots an inch is not accepted", o.DPI).
+			WithHint("%d to %d; a label printer has 203 or 300, a laser 600", minDPI, maxDPI)
+	}
+	page := Page{Width: width, Height: height}
+	l := layout{w: width, h: height, o: o, upright: height > width*1.1, pen: pen{&page, true}}
+	left := Left{Dropped: []string{}}
+	l.t, left.Unknown = t.plain()
+	l.edge()
+	coded, err := l.codes()
+	if err != nil {
+		return Page{}, Left{}, err
+	}
+	if !coded && t.Address != "" {
+		left.Dropped = append(left.Dropped, "the code")
+	}
+	left.Dropped = append(left.Dropped, l.settle()...)
+	l.draw = true
+	l.flow()
+	return page, left, nil
+}
+
+// layout is one label under way. The column is where text stands: x0, y0 to x1, y1.
+type layout struct {
+	pen
+	t              Tag
+	o              Options
+	w, h           float64
+	upright        bool // higher than wide
+	in             float64
+	x0, y0, x1, y1 float64
+	typed          bool // the id stands under the code
+	cloth          bool // the one colour, as a bottle has, is a large piece of cloth where a code would be
+
+	body   float64 // size of text
+	digits float64 // height of the number
+	gap    float64 // between blocks
+	gaps   int     // how many flow left
+	inline bool    // lead and time on one line
+	aside  bool    // colours beside the number
+	tight  bool    // small gaps, and the time hardly larger than the rest
+}
+
+// edge draws the outline of a paper tag, cut at the corners of the side of its
+// hole, where there is room for one, and sets the column.
+func (l *layout) edge() {
+	w, h := l.w, l.h
+	short := min(w, h)
+	if l.upright && (w < 40 || h < 60) || !l.upright && (w < 66 || h < 34) {
+		l.in = 0
+		m := max(0.8, short*0.028)
+		l.x0, l.y0, l.x1, l.y1 = m+0.4, m, w-m-0.4, h-m
+		return
+	}
+	l.in = short * 0.027
+	corner, hole := short*0.075, min(2.8, max(1.4, short*0.036))
+	line := max(0.3, short*0.006)
+	at := l.in + max(corner*0.8, hole+short*0.025)
+	pad := max(1, short*0.03)
+	rim := at + hole + pad
+	if l.upright {
+		l.stroke(line, black, true, Point{l.in, l.in + corner}, Point{l.in + corner*1.3, l.in}, Point{w - l.in - corner*1.3, l.in}, Point{w - l.in, l.in + corner},
+			Point{w - l.in, h - l.in}, Point{l.in, h - l.in})
+		l.ring(w/2, at, hole, line)
+		l.x0, l.y0, l.x1, l.y1 = l.in+pad, rim, w-l.in-pad, h-l.in-pad
+		return
+	}
+	l.stroke(line, black, true, Point{l.in + corner, l.in}, Point{w - l.in, l.in}, Point{w - l.in, h - l.in}, Point{l.in + corner, h - l.in},
+		Point{l.in, h - l.in - corner*1.3}, Point{l.in, l.in + corner*1.3})
+	l.ring(at, h/2, hole, line)
+	l.x0, l.y0, l.x1, l.y1 = rim, l.in+pad, w-l.in-pad, h-l.in-pad
+}
+
+func (p *pen) ring(x, y, r, line float64) {
+	const n = 36
+	points := make([]Point, n)
+	for i := range points {
+		s, c := math.Sincos(2 * math.Pi * float64(i) / n)
+		points[i] = Point{x + r*c, y + r*s}
+	}
+	p.stroke(line, black, true, points...)
+}
+
+// column is the least width of a text column beside a code: a number of two digits
+// at 12 mm.
+const column = 23.8
+
+// codes draws the code, twice in different corners on a large label so that one
+// splash does not take both, with the id under it, and takes their room from the
+// column.
+func (l *layout) codes() (bool, error) {
+	if l.t.Address == "" {
+		l.cloth = len(l.t.Colours) == 1 && l.t.Number != "" && !l.upright
+		return false, nil
+	}
+	rim := l.in + max(0.4, l.in*0.3) // a quiet zone is white: it may reach the outline
+	id := min(3.1, max(2.3, min(l.w, l.h)*0.07))
+	idRoom := 0.0
+	if l.t.Typed != "" {
+		idRoom = id * 1.05
+	}
+	wide, high := l.w-2*rim, l.h-2*rim
+	if l.upright {
+		two := l.w >= 55 && l.h >= 90
+		side := min(wide, high*0.42-idRoom)
+		if two {
+			side = min(wide/2, high*0.4-idRoom)
+		}
+		m, module, ok, err := fit(l.t.Address, side, l.o.DPI)
+		if !ok || err != nil {
+			return false, err
+		}
+		side = float64(m.Size+2*Quiet) * module
+		top := l.h - rim - idRoom - side
+		if two {
+			l.code(m, module, rim, top, id)
+			l.code(m, module, l.w-rim-side, top, id)
+		} else {
+			l.code(m, module, (l.w-side)/2, top, id)
+		}
+		l.y1 = top - 0.2
+		return true, nil
+	}
+	two := l.w >= 95 && l.h >= 66
+	side := high - idRoom
+	switch {
+	case two:
+		side = high/2 - idRoom
+	case side < 24.6: // every dot counts: the id goes into the column
+		side, idRoom = high, 0
+	}
+	side = min(side, max(l.w*0.36, 24.6), l.w-rim-l.x0-column)
+	m, module, ok, err := fit(l.t.Address, side, l.o.DPI)
+	if !ok || err != nil {
+		return false, err
+	}
+	side = float64(m.Size+2*Quiet) * module
+	x := l.w - rim - side
+	if idRoom == 0 {
+		id = 0
+	}
+	if two {
+		l.code(m, module, x, rim, id)
+		l.code(m, module, x, l.h-rim-idRoom-side, id)
+	} else {
+		l.code(m, module, x, (l.h-side-idRoom)/2, id)
+	}
+	l.x1 = x - 0.4
+	return true, nil
+}
+
+// code draws one code whose quiet zone begins at x, y, and the id under it at size
+// id, 0 for none. It moves it to the grid of dots.
+func (l *layout) code(m Matrix, module, x, y, id float64) {
+	dot := mmPerInch / float64(l.o.DPI)
+	x, y = math.Floor(x/dot+1e-6)*dot, math.Floor(y/dot+1e-6)*dot
+	side := float64(m.Size+2*Quiet) * module
+	l.page.Codes = append(l.page.Codes, Code{X: x + Quiet*module, Y: y + Quiet*module, Module: module, Matrix: m, Text: l.t.Address})
+	if id == 0 || l.t.Typed == "" || !level(l.t.Typed) {
+		return
+	}
+	l.typed = true
+	w := wide(l.t.Typed, true)
+	id = min(id, side/w)
+	l.text(x+(side-w*id)/2, y+side+id*0.75, id, true, black, 1, l.t.Typed)
+}
+
+// settle chooses the size of texts and drops what does not fit. It gives what was
+// dropped, in words.
+func (l *layout) settle() (left []string) {
+	l.draw = false
+	base := min(l.h, l.w*0.62)
+	if l.upright {
+		base = min(l.w, l.h*0.62)
+	}
+	most := min(4.6, max(2.6, base*0.075))
+	least := max(2.1, most*0.7)
+	height := max(12, (l.y1-l.y0)*0.36)
+	switch {
+	case l.upright:
+		height = min(26, max(12, (l.y1-l.y0)*0.36))
+	case l.w >= 105 && l.h >= 74:
+		height = 25.5
+	default:
+		height = min(25, height)
+	}
+	if l.t.Address == "" { // no bag: what is in it counts more than its letters
+		height = max(12, (l.y1-l.y0)*0.26)
+	}
+	height = min(height, (l.y1-l.y0)*0.8)
+	l.digits = height
+	full := l.t
+	var gone []int
+	room := l.room(least)
+	for drop := 1; drop < drops && !room; drop++ {
+		for !room && l.t.has(drop) {
+			l.t = l.t.without(drop)
+			room = l.room(least)
+			if len(gone) == 0 || gone[len(gone)-1] != drop {
+				gone = append(gone, drop)
+			}
+		}
+	}
+	if !room { // what must stand there shrinks until it fits
+		for l.digits > 0.5 && !l.fits() {
+			l.digits, l.body = l.digits*0.93, l.body*0.95
+		}
+		most, least = l.body, l.body
+	}
+	// What was dropped in vain comes back, the most important first.
+	for _, drop := range slices.Backward(gone) {
+		was := l.t
+		l.t = l.t.with(drop, full)
+		if !l.room(least) {
+			l.t = was
+			left = append(left, dropped[drop])
+		}
+	}
+	l.size(most, least)
+	slices.Reverse(left)
+	return left
+}
+
+// room says whether the tag fits at the smallest size of text, set closely.
+func (l *layout) room(least float64) bool {
+	l.body, l.tight = least, true
+	return l.arranged(false) || l.arranged(true)
+}
+
+// size chooses the largest size of text that fits: first with the time on a line of
+// its own, then with its lead before it, then all of it closer.
+func (l *layout) size(most, least float64) {
+	const steps = 5
+	for _, l.tight = range []bool{false, true} {
+		for _, inline := range []bool{false, true} {
+			for i := range steps {
+				l.body = most - (most-least)*float64(i)/(steps-1)
+				if l.arranged(inline) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// arranged tries the colours under the other texts, then beside the number.
+func (l *layout) arranged(inline bool) bool {
+	l.inline, l.aside = inline, false
+	if l.fits() {
+		return true
+	}
+	l.aside = true
+	return len(l.t.Colours) > 0 && l.fits()
+}
+
+// fits tries the sizes as they are; where they fit it shares out what is left.
+func (l *layout) fits() bool {
+	l.gap = l.body * 0.38
+	if l.tight {
+		l.gap = l.body * 0.2
+	}
+	spare := l.y1 - l.flow()
+	if spare < 0 {
+		return false
+	}
+	if l.gaps > 0 {
+		l.gap += min(spare/float64(l.gaps), l.body*1.1)
+	}
+	return true
+}

@@ -1,0 +1,132 @@
+package sheet
+
+// Page is a drawing, in mm from its upper left corner. Areas lie at the bottom,
+// then strokes, codes, and texts at the top.
+type Page struct {
+	Width, Height float64
+	Areas         []Area
+	Strokes       []Stroke
+	Codes         []Code
+	Texts         []Text
+}
+
+// Ink is a colour, red, green and blue.
+type Ink [3]uint8
+
+var (
+	black = Ink{}
+	white = Ink{255, 255, 255}
+)
+
+// Point is a place on a page.
+type Point struct{ X, Y float64 }
+
+// Area is a filled polygon.
+type Area struct {
+	Points []Point
+	Ink    Ink
+}
+
+// Stroke is a line through points, with its width. Closed joins the last with the
+// first; Dash is the length of a dash and of the gap after it, 0 for none.
+type Stroke struct {
+	Points []Point
+	Width  float64
+	Dash   float64
+	Closed bool
+	Ink    Ink
+}
+
+// Code is a QR code: X, Y is the corner of its first module, Module the side of
+// one. The quiet zone around it is kept free of all else.
+type Code struct {
+	X, Y, Module float64
+	Matrix
+	Text string // what it says
+}
+
+// Text is one line in one face: X, Y is where its baseline begins. Size is that of
+// the face, in mm, and Width what the line takes; both hold before Squeeze, the
+// share of its width to which it is narrowed, is applied.
+type Text struct {
+	X, Y, Size, Width, Squeeze float64
+	Face                       int // in the order of Faces
+	Bold                       bool
+	Ink                        Ink
+	Text                       string
+}
+
+// Faces are the faces of texts by the names of their files, without the weight.
+var Faces = [...]string{"atkinson-hyperlegible-next-latin", "atkinson-hyperlegible-next-latin-ext", "noto-sans-greek-cyrillic"}
+
+// pen draws on a page, or measures where draw is false.
+type pen struct {
+	page *Page
+	draw bool
+}
+
+// text sets s, which is plain, from x on the baseline y, and gives its width. Size
+// is that at which capitals are 0.668 of it.
+func (p *pen) text(x, y, size float64, bold bool, ink Ink, squeeze float64, s string) float64 {
+	if !p.draw {
+		return wide(s, bold) * size * squeeze
+	}
+	begin := x
+	for s != "" {
+		face, n, w := run(s, bold)
+		if face < 0 {
+			p.box(x, y, size, squeeze, ink)
+			w = boxWidth
+		} else {
+			k := scale(face)
+			p.page.Texts = append(p.page.Texts, Text{X: x, Y: y, Size: size * k, Width: w * size, Squeeze: squeeze, Face: face, Bold: bold, Ink: ink, Text: s[:n]})
+		}
+		x += w * size * squeeze
+		s = s[n:]
+	}
+	return x - begin
+}
+
+// run gives the first characters of s that are of one face: which, how many bytes,
+// and how wide at size 1. One that no face has is a run of its own, face −1.
+func run(s string, bold bool) (face, n int, width float64) {
+	face = -1
+	for i, r := range s {
+		f, w, ok := find(r, bold)
+		if !ok {
+			f = -1
+		}
+		if i > 0 && (f != face || f < 0) {
+			return face, i, width
+		}
+		face = f
+		if ok {
+			width += float64(w) / 1000 * scale(f)
+		}
+	}
+	return face, len(s), width
+}
+
+// box draws □ for a character that is in no face.
+func (p *pen) box(x, y, size, squeeze float64, ink Ink) {
+	side := boxWidth - 0.12
+	p.frame(x+0.06*size*squeeze, y-side*size, side*size*squeeze, side*size, size*0.05, ink)
+}
+
+// frame strokes a rectangle.
+func (p *pen) frame(x, y, w, h, line float64, ink Ink) {
+	p.stroke(line, ink, true, Point{x, y}, Point{x + w, y}, Point{x + w, y + h}, Point{x, y + h})
+}
+
+func (p *pen) stroke(line float64, ink Ink, closed bool, points ...Point) {
+	if p.draw {
+		p.page.Strokes = append(p.page.Strokes, Stroke{Points: points, Width: line, Closed: closed, Ink: ink})
+	}
+}
+
+// bar fills a rectangle.
+func (p *pen) bar(x, y, w, h float64, ink Ink) {
+	if p.draw {
+		p.page.Areas = append(p.page.Areas, Area{Points: []Point{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}, Ink: ink})
+	}
+}

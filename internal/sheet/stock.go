@@ -1,0 +1,74 @@
+package sheet
+
+import (
+	"strconv"
+	"strings"
+
+	"coldbatch/internal/fault"
+)
+
+// Stock is what a printer holds: pages of labels, in mm. A roll has one label to a
+// page.
+type Stock struct {
+	Name       string  `json:"name"`
+	Words      string  `json:"words"`
+	PageWidth  float64 `json:"pageWidth"`
+	PageHeight float64 `json:"pageHeight"`
+	Width      float64 `json:"width"` // of one label
+	Height     float64 `json:"height"`
+	Columns    int     `json:"columns"`
+	Rows       int     `json:"rows"`
+	Left       float64 `json:"left"` // of the first label
+	Top        float64 `json:"top"`
+	Across     float64 `json:"across"` // from one label to the next
+	Down       float64 `json:"down"`
+}
+
+// Stocks lists the stocks that have a name, by their measures.
+func Stocks() []Stock {
+	const a4w, a4h = 210, 297 // ISO 216
+	const in = mmPerInch
+	const letterW, letterH = 8.5 * in, 11 * in // ANSI/ASME Y14.1, size A
+	return []Stock{
+		grid("a4-70x37", "A4, 70 × 37 mm, 3 × 8", a4w, a4h, 70, 37, 3, 8, 70),
+		grid("a4-105x74", "A4, 105 × 74 mm, 2 × 4", a4w, a4h, 105, 74, 2, 4, 105),
+		grid("letter-2.62x1", "Letter, 2⅝ × 1 in, 3 × 10", letterW, letterH, 2.625*in, 1*in, 3, 10, 2.75*in),
+		grid("letter-4x2", "Letter, 4 × 2 in, 2 × 5", letterW, letterH, 4*in, 2*in, 2, 5, 4.1875*in),
+		grid("roll-62", "roll, 62 mm wide, cut at 100 mm", 62, 100, 62, 100, 1, 1, 62),
+		grid("roll-50x30", "roll, 50 × 30 mm", 50, 30, 50, 30, 1, 1, 50),
+		// A printer for receipts prints 48 of its 58 mm.
+		grid("receipt-58", "receipt, 58 mm wide, cut at 90 mm", 58, 90, 48, 90, 1, 1, 48),
+	}
+}
+
+// grid is labels in the middle of a page, rows without a gap.
+func grid(name, words string, pageW, pageH, w, h float64, columns, rows int, across float64) Stock {
+	return Stock{Name: name, Words: words, PageWidth: pageW, PageHeight: pageH, Width: w, Height: h, Columns: columns, Rows: rows,
+		Left: (pageW - w - across*float64(columns-1)) / 2, Top: (pageH - h*float64(rows)) / 2, Across: across, Down: h}
+}
+
+// FindStock gives a stock by its name, or one label to a page by its size in mm,
+// as in "62x29". Anything else gives code NotFound.
+func FindStock(name string) (Stock, error) {
+	all := Stocks()
+	names := make([]string, len(all))
+	for i, s := range all {
+		if s.Name == name {
+			return s, nil
+		}
+		names[i] = s.Name
+	}
+	if w, h, ok := strings.Cut(strings.ToLower(name), "x"); ok {
+		width, wrong := strconv.ParseFloat(w, 64)
+		height, wrong2 := strconv.ParseFloat(h, 64)
+		if wrong == nil && wrong2 == nil && width >= minWidth && width <= maxWidth && height >= minHeight && height <= maxHeight {
+			return grid(name, w+" × "+h+" mm", width, height, width, height, 1, 1, width), nil
+		}
+		if wrong == nil && wrong2 == nil {
+			return Stock{}, fault.New(fault.Input, "a label of %q mm is not accepted", name).
+				WithHint("%d to %d mm wide, %d to %d mm high", minWidth, maxWidth, minHeight, maxHeight)
+		}
+	}
+	return Stock{}, fault.New(fault.NotFound, "there is no sheet %q", name).
+		WithHint("one of %s, or a width and a height in mm as in 62x29", strings.Join(names, ", "))
+}

@@ -1,0 +1,108 @@
+package sheet
+
+import (
+	"strconv"
+	"strings"
+)
+
+// SVG draws p, one user unit to a millimetre. It has no style and no script, so it
+// stands under a strict content security policy, and every line of text keeps its
+// width whatever face the reader has.
+func (p Page) SVG() string {
+	w := svg{}
+	w.put(`<svg xmlns="http://www.w3.org/2000/svg" width="`, p.Width, `mm" height="`, p.Height, `mm" viewBox="0 0 `, p.Width, " ", p.Height, `" font-family="Atkinson Hyperlegible Next, sans-serif">`)
+	w.put(`<path fill="#fff" d="M0 0h`, p.Width, "v", p.Height, `H0z"/>`)
+	for _, a := range p.Areas {
+		w.put(`<path fill="`, a.Ink, `" d="`, a.Points, `z"/>`)
+	}
+	for _, s := range p.Strokes {
+		w.put(`<path fill="none" stroke="`, s.Ink, `" stroke-width="`, s.Width, `"`)
+		if s.Dash > 0 {
+			w.put(` stroke-dasharray="`, s.Dash, `"`)
+		}
+		w.put(` d="`, s.Points)
+		if s.Closed {
+			w.put("z")
+		}
+		w.put(`"/>`)
+	}
+	for _, c := range p.Codes {
+		w.put(`<path shape-rendering="crispEdges" transform="translate(`, c.X, " ", c.Y, `) scale(`, c.Module, `)" d="`)
+		c.runs(&w.Builder, 0)
+		w.put(`"/>`)
+	}
+	for _, t := range p.Texts {
+		w.put(`<text font-size="`, t.Size, `" textLength="`, t.Width, `" lengthAdjust="spacingAndGlyphs" xml:space="preserve"`)
+		if t.Bold {
+			w.put(` font-weight="700"`)
+		}
+		if t.Ink != black {
+			w.put(` fill="`, t.Ink, `"`)
+		}
+		if t.Squeeze == 1 {
+			w.put(` x="`, t.X, `" y="`, t.Y, `">`)
+		} else {
+			w.put(` transform="translate(`, t.X, " ", t.Y, `) scale(`, t.Squeeze, ` 1)">`)
+		}
+		w.put(escape.Replace(t.Text), "</text>")
+	}
+	w.put("</svg>")
+	return w.String()
+}
+
+var escape = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;")
+
+type svg struct{ strings.Builder }
+
+func (w *svg) put(parts ...any) {
+	for _, p := range parts {
+		switch p := p.(type) {
+		case string:
+			w.WriteString(p)
+		case float64:
+			w.number(p)
+		case Ink:
+			const hex = "0123456789abcdef"
+			w.WriteByte('#')
+			for _, v := range p {
+				w.WriteByte(hex[v>>4])
+				w.WriteByte(hex[v&15])
+			}
+		case []Point:
+			for i, a := range p {
+				if i == 0 {
+					w.WriteByte('M')
+				} else {
+					w.WriteByte('L')
+				}
+				w.number(a.X)
+				w.WriteByte(' ')
+				w.number(a.Y)
+			}
+		}
+	}
+}
+
+// number writes v to a ten-thousandth.
+func (w *svg) number(v float64) {
+	s := strconv.FormatFloat(v, 'f', 4, 64)
+	w.WriteString(strings.TrimRight(strings.TrimRight(s, "0"), "."))
+}
+
+// runs writes the dark modules of m as a path, one unit to a module: each run in a
+// row is one rectangle.
+func (m Matrix) runs(b *strings.Builder, from int) {
+	for y, row := range m.Rows {
+		for x := 0; x < len(row); x++ {
+			if row[x] != '1' {
+				continue
+			}
+			run := 1
+			for x+run < len(row) && row[x+run] == '1' {
+				run++
+			}
+			b.WriteString("M" + strconv.Itoa(x+from) + " " + strconv.Itoa(y+from) + "h" + strconv.Itoa(run) + "v1h-" + strconv.Itoa(run) + "z")
+			x += run
+		}
+	}
+}

@@ -1,0 +1,153 @@
+package sheet
+
+import "math"
+
+// Colour is one colour of a tag. Hatch is which of the eight hatchings stands for
+// it on a printer without colours, the same on all labels of a batch.
+type Colour struct {
+	Caps  string `json:"caps"`
+	Word  string `json:"word"`
+	RGB   string `json:"rgb"` // "#b5372a"
+	Hatch int    `json:"hatch"`
+}
+
+// Hatches is how many hatchings there are.
+const Hatches = 8
+
+// swatch draws a piece of cloth with a pinked edge, w wide and h high. On a mono
+// printer it is white with its hatching; in colours the hatching is a tone of the
+// cloth's own, so that the sheet tells colours apart when it is copied in black.
+func (p *pen) swatch(x, y, w, h float64, c Colour, mono bool) {
+	if !p.draw {
+		return
+	}
+	ground, thread := white, black
+	if !mono {
+		ground = ink(c.RGB)
+		thread = tone(ground)
+	}
+	edge := pinked(x, y, w, h)
+	p.page.Areas = append(p.page.Areas, Area{Points: edge, Ink: ground})
+	tooth := h / 10
+	in := rectangle{x + tooth, y + tooth, x + w - tooth, y + h - tooth}
+	step := min(h/5, 1.7)
+	line := step * 0.3
+	if mono {
+		line = max(step*0.22, 0.1)
+	}
+	p.hatch(in, c.Hatch, step, line, thread)
+	p.page.Strokes = append(p.page.Strokes, Stroke{Points: edge, Width: max(0.12, h*0.025), Closed: true, Ink: black})
+}
+
+// pinked is the outline of cloth cut with pinking shears.
+func pinked(x, y, w, h float64) []Point {
+	const down = 5
+	across := int(math.Round(w / h * down))
+	tx, ty := w/float64(2*across+2), h/float64(2*down+2)
+	out := []Point{{x + tx, y + ty}}
+	side := func(n int, dx, dy, ox, oy float64) {
+		at := out[len(out)-1]
+		for range n {
+			out = append(out, Point{at.X + dx + ox, at.Y + dy + oy}, Point{at.X + 2*dx, at.Y + 2*dy})
+			at = out[len(out)-1]
+		}
+	}
+	side(across, tx, 0, 0, -ty)
+	side(down, 0, ty, tx, 0)
+	side(across, -tx, 0, 0, ty)
+	side(down, 0, -ty, -tx, 0)
+	return out[:len(out)-1]
+}
+
+type rectangle struct{ x0, y0, x1, y1 float64 }
+
+// hatch fills r with hatching n: slanted, level, slanted back, upright, crossed,
+// lattice, dotted, or dense.
+func (p *pen) hatch(r rectangle, n int, step, line float64, ink Ink) {
+	n = (n%Hatches + Hatches) % Hatches
+	along := func(dx, dy, step float64) { p.parallels(r, dx, dy, step, line, ink) }
+	switch n {
+	case 0:
+		along(1, -1, step)
+	case 1:
+		along(1, 0, step)
+	case 2:
+		along(1, 1, step*1.6)
+	case 3:
+		along(0, 1, step)
+	case 4:
+		along(1, 0, step*1.5)
+		along(0, 1, step*1.5)
+	case 5:
+		along(1, -1, step*1.5)
+		along(1, 1, step*1.5)
+	case 6:
+		for row, y := 0, r.y0+step*0.6; y < r.y1-step*0.3; row, y = row+1, y+step {
+			for x := r.x0 + step*(0.5+float64(row%2)*0.5); x < r.x1-step*0.3; x += step {
+				p.bar(x-line, y-line, 2*line, 2*line, ink)
+			}
+		}
+	case 7:
+		along(1, -1, step*0.55)
+	}
+}
+
+// parallels draws lines of one direction across r, step apart.
+func (p *pen) parallels(r rectangle, dx, dy, step, line float64, ink Ink) {
+	n := math.Hypot(dx, dy)
+	nx, ny := -dy/n, dx/n // across the lines
+	cx, cy := (r.x0+r.x1)/2, (r.y0+r.y1)/2
+	reach := (math.Abs(nx)*(r.x1-r.x0) + math.Abs(ny)*(r.y1-r.y0)) / 2
+	for k := -math.Floor(reach / step); k*step <= reach; k++ {
+		px, py := cx+nx*k*step, cy+ny*k*step
+		from, to := math.Inf(-1), math.Inf(1)
+		// Liang and Barsky 1984: the part of a line within a rectangle.
+		clip := func(d, low, high float64) bool {
+			if d == 0 {
+				return low < 0 && high > 0
+			}
+			a, b := low/d, high/d
+			from, to = max(from, min(a, b)), min(to, max(a, b))
+			return true
+		}
+		if clip(dx, r.x0-px, r.x1-px) && clip(dy, r.y0-py, r.y1-py) && from < to {
+			p.stroke(line, ink, false, Point{px + dx*from, py + dy*from}, Point{px + dx*to, py + dy*to})
+		}
+	}
+}
+
+// ink reads "#b5372a"; what is no such colour is a middle grey.
+func ink(s string) Ink {
+	out := Ink{128, 128, 128}
+	if len(s) != 7 || s[0] != '#' {
+		return out
+	}
+	var v [6]uint8
+	for i := range v {
+		c := s[i+1] | 0x20
+		switch {
+		case c >= '0' && c <= '9':
+			v[i] = c - '0'
+		case c >= 'a' && c <= 'f':
+			v[i] = c - 'a' + 10
+		default:
+			return out
+		}
+	}
+	return Ink{v[0]<<4 | v[1], v[2]<<4 | v[3], v[4]<<4 | v[5]}
+}
+
+// tone is a thread of the cloth's own colour: darker, or lighter on a dark cloth.
+func tone(c Ink) Ink {
+	// Relative luminance without linearisation is enough to choose a side (judgement).
+	bright := (3*int(c[0]) + 6*int(c[1]) + int(c[2])) / 10
+	var out Ink
+	for i, v := range c {
+		if bright > 90 {
+			out[i] = uint8(int(v) * 62 / 100)
+		} else {
+			out[i] = uint8(int(v) + (255-int(v))*38/100)
+		}
+	}
+	return out
+}

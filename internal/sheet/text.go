@@ -1,0 +1,182 @@
+package sheet
+
+import (
+	"strings"
+	"unicode/utf8"
+)
+
+// cut is a face in its two weights: the characters that it has, and how wide they
+// are in thousandths of the size.
+type cut struct {
+	cap    int // height of its capitals, in thousandths
+	spans  []span
+	widths [2][]uint16
+}
+
+type span struct{ from, to rune }
+
+// capital is the height of a capital or a digit, as a share of the size. A face
+// whose capitals are higher is set smaller, so that a word of both looks like one.
+const capital = 0.668
+
+// box stands for a character that no face has.
+const box = '□'
+
+// boxWidth is the room that it takes, as a share of the size.
+const boxWidth = 0.62
+
+// find gives the face of r and how wide r is there, in thousandths of its size.
+func find(r rune, bold bool) (face, width int, ok bool) {
+	weight := 0
+	if bold {
+		weight = 1
+	}
+	for i := range cuts {
+		at := 0
+		for _, s := range cuts[i].spans {
+			if r < s.from {
+				break
+			}
+			if r <= s.to {
+				return i, int(cuts[i].widths[weight][at+int(r-s.from)]), true
+			}
+			at += int(s.to-s.from) + 1
+		}
+	}
+	return 0, 0, false
+}
+
+// Measure gives the face in which r is set, by its place in Faces, and how wide it
+// is there in thousandths of the size of that face; −1 where no face has it.
+func Measure(r rune, bold bool) (face int, width float64) {
+	face, w, ok := find(r, bold)
+	if !ok {
+		return -1, 0
+	}
+	return face, float64(w)
+}
+
+// scale is the size in which a face is set, as a share of the size asked for.
+func scale(face int) float64 { return capital * 1000 / float64(cuts[face].cap) }
+
+// ascii has how wide the characters of ASCII are at size 1: a label is measured
+// often before it is drawn.
+var ascii = func() (table [2][0x7f]float64) {
+	for r := rune(' '); r < 0x7f; r++ {
+		for weight, bold := range []bool{false, true} {
+			face, w, _ := find(r, bold)
+			table[weight][r] = float64(w) / 1000 * scale(face)
+		}
+	}
+	return table
+}()
+
+// advance gives how wide r is at size 1.
+func advance(r rune, bold bool) float64 {
+	if r >= ' ' && r < 0x7f {
+		if bold {
+			return ascii[1][r]
+		}
+		return ascii[0][r]
+	}
+	face, w, ok := find(r, bold)
+	if !ok {
+		return boxWidth
+	}
+	return float64(w) / 1000 * scale(face)
+}
+
+// wide gives how wide s is at size 1.
+func wide(s string, bold bool) float64 {
+	w := 0.0
+	for _, r := range s {
+		w += advance(r, bold)
+	}
+	return w
+}
+
+// plain makes one line of what a person typed: white space is a space, and what
+// is not seen is left out.
+func plain(s string) string {
+	clean := true
+	for i := 0; i < len(s); i++ {
+		if s[i] < ' ' || s[i] > '~' {
+			clean = false
+			break
+		}
+	}
+	if !clean {
+		s = strings.Map(func(r rune) rune {
+			switch {
+			case r == '\t' || r == '\n' || r == '\v' || r == '\f' || r == '\r' || r == 0x2028 || r == 0x2029:
+				return ' '
+			case r >= 0x2000 && r <= 0x200a && r != 0x2007:
+				return ' '
+			case r == 0x2007 || r == 0x202f:
+				return 0xa0 // a space that does not break
+			case r == 0x2011:
+				return '-'
+			case r < ' ' || r >= 0x7f && r < 0xa0 || r == 0xad, // controls, the soft hyphen
+				r >= 0x200b && r <= 0x200f, r >= 0x202a && r <= 0x202e, r >= 0x2060 && r <= 0x206f, // joiners, marks of direction
+				r >= 0xfe00 && r <= 0xfe0f, r == 0xfeff, r >= 0x1f3fb && r <= 0x1f3ff, r >= 0xe0000 && r <= 0xe01ef: // ways of drawing the character before
+				return -1
+			case r == utf8.RuneError:
+				return box
+			}
+			return r
+		}, s)
+	}
+	if !strings.Contains(s, "  ") && !strings.HasPrefix(s, " ") && !strings.HasSuffix(s, " ") {
+		return s
+	}
+	return strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' }), " ")
+}
+
+// wrap breaks s, which is plain, into at most most lines that are no wider than
+// width at size 1. A word that is too wide is broken; what is too long ends in
+// "…", and whole is false.
+func wrap(s string, bold bool, width float64, most int) (lines []string, whole bool) {
+	for s != "" {
+		n := fitting(s, bold, width)
+		if n == len(s) {
+			return append(lines, s), true
+		}
+		if len(lines) == most-1 {
+			n = fitting(s, bold, width-advance('…', bold))
+			return append(lines, strings.TrimRight(s[:n], " ")+"…"), false
+		}
+		if n == 0 {
+			return append(lines, "…"), false
+		}
+		if at := strings.LastIndexByte(s[:n+1], ' '); at > 0 {
+			n = at
+		} else if at := strings.LastIndexByte(s[:n], '-'); at > 0 {
+			n = at + 1
+		}
+		lines = append(lines, strings.TrimRight(s[:n], " "))
+		s = strings.TrimLeft(s[n:], " ")
+	}
+	return lines, true
+}
+
+// fitting gives how many bytes of s, in whole characters, are no wider than width
+// at size 1.
+func fitting(s string, bold bool, width float64) int {
+	w := 0.0
+	for i, r := range s {
+		if w += advance(r, bold); w > width {
+			return i
+		}
+	}
+	return len(s)
+}
+
+// strange gives the characters of s that no face has, each once.
+func strange(s string, into string) string {
+	for _, r := range s {
+		if _, _, ok := find(r, false); !ok && r != box && !strings.ContainsRune(into, r) {
+			into += string(r)
+		}
+	}
+	return into
+}
