@@ -280,7 +280,7 @@ func (l *layout) pencil(y float64) float64 {
 		if set, _ := wrap(s, false, room/squeeze, 1); len(set) > 0 {
 			x += l.text(x, y-size*0.25, size, false, black, squeeze, set[0]) + size*0.4
 		}
-		l.stroke(0.2, black, false, Point{x, y}, Point{l.x1, y})
+		l.stroke(0.2, black, false, Point{x, y - 0.1}, Point{l.x1, y - 0.1})
 	}
 	return y
 }

@@ -224,7 +224,7 @@ func (l *layout) settle() (left []string) {
 		height = min(25, height)
 	}
 	if l.t.Address == "" { // no bag: what is in it counts more than its letters
-		height = max(12, (l.y1-l.y0)*0.26)
+		height = min(26, max(12, (l.y1-l.y0)*0.26))
 	}
 	height = min(height, (l.y1-l.y0)*0.8)
 	l.digits = height
