@@ -37,14 +37,18 @@ type doubtful struct {
 	sensors bool
 }
 
+// inBrief are the kinds of fact that a brief is made of, but for who helps.
+var inBrief = map[string]bool{journal.KindLeased: true, "bag.closed": true, "bag.moved": true}
+
 // by notes what f makes doubtful, and gives the batch if it is one.
-func (d *doubtful) by(f journal.Fact) (batch journal.ID) {
+func (d *doubtful) by(f journal.Fact) (dropped journal.ID) {
 	undo := f.Kind == journal.KindWithdrawn || f.Kind == journal.KindRestored
 	switch sort, id := f.Scope.Split(); sort {
 	case "house":
 		d.house = true
 	case "batch":
-		if undo || f.Kind == journal.KindLeased || strings.HasPrefix(f.Kind, shareKinds) || strings.HasPrefix(f.Kind, "bag.") {
+		// What a newer program wrote of a bag hides what older ones know of it.
+		if undo || inBrief[f.Kind] || strings.HasPrefix(f.Kind, shareKinds) || f.Need > batch.StateVersion {
 			d.batches[id] = true
 			return id
 		}
