@@ -118,7 +118,7 @@ func (s *server) sum(w http.ResponseWriter, r *http.Request, who rights.Asker) (
 }
 
 // longAnswer is from how many bytes on an answer is compressed.
-const longAnswer = 4 << 10
+const longAnswer = 16 << 10
 
 // zips are for answers; making one costs more than using it.
 var zips = sync.Pool{New: func() any {
