@@ -15,8 +15,8 @@ import (
 // before the phone returns that had read, and sent, more than is there: where its
 // cursor stood stands another fact. Also with the real journal.
 func TestRestoredHub(t *testing.T) {
-	t.Run("in memory", func(t *testing.T) { checkSome(t, 10, func(t *rapid.T) { restoredHub(t, newMemory()) }) })
-	t.Run("in a file", func(tb *testing.T) { checkSome(tb, 40, func(t *rapid.T) { restoredHub(t, newFile(tb)) }) })
+	t.Run("in memory", func(t *testing.T) { checkSome(t, 20, func(t *rapid.T) { restoredHub(t, newMemory()) }) })
+	t.Run("in a file", func(tb *testing.T) { checkSome(tb, 50, func(t *rapid.T) { restoredHub(t, newFile(tb)) }) })
 }
 
 // checkSome checks one in so many histories, since they are long, each with fewer

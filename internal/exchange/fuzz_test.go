@@ -1,0 +1,115 @@
+package exchange_test
+
+import (
+	"encoding/json"
+	"slices"
+	"testing"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+)
+
+func noPanic(t *testing.T, err error) {
+	t.Helper()
+	if err != nil && !fault.Is(err, fault.Unavailable) {
+		t.Errorf("an answer gave %v", err)
+	}
+}
+
+// An answer is read from the network. What it means must never contradict itself:
+// a phone would lose a fact, or keep one twice.
+func FuzzHear(f *testing.F) {
+	one, two := string(fact(f, 1).Text()), string(fact(f, 2).Text())
+	for _, text := range []string{
+		`{"acks":["` + string(id(1)) + `"],"facts":[` + two + `],"cursor":{"seq":2,"id":"` + string(id(2)) + `","view":"ab","end":9,"era":"cd"},"more":true,"now":1}`,
+		`{"fresh":true,"acks":["` + string(id(1)) + `"],"refused":[{"id":"` + string(id(1)) + `","code":"refused","sentence":"no"}],"facts":[` + one + `,` + one + `]}`,
+		`{"refused":[{"id":"","code":"input","sentence":"?"},{"id":"` + string(id(1)) + `","code":"input","sentence":"?"}],"cursor":null}`,
+		`{"more":true}`, `{"acks":null,"facts":null}`, `[]`, `{"cursor":{"seq":-1}}`,
+	} {
+		f.Add(text, byte(0b1111))
+	}
+	f.Fuzz(func(t *testing.T, text string, bits byte) {
+		var a exchange.Answer
+		if json.Unmarshal([]byte(text), &a) != nil {
+			return
+		}
+		has := func(n int) bool { return bits>>n&1 == 1 }
+		var sent, known []journal.ID
+		if has(0) {
+			sent = ids(1, 2)
+		}
+		for i, x := range a.Facts {
+			if has(1 + i%3) {
+				known = append(known, x.ID)
+			}
+		}
+		p := exchange.Phone{Device: me, Whole: has(4), Seen: journal.Stamp{Ms: noon}}
+		s, err := exchange.Hear(p, sent, a, known)
+		noPanic(t, err)
+		if err == nil {
+			consistent(t, p, sent, a, known, s)
+		}
+	})
+}
+
+func consistent(t *testing.T, p exchange.Phone, sent []journal.ID, a exchange.Answer, known []journal.ID, s exchange.Steps) {
+	t.Helper()
+	seen := map[journal.ID]bool{}
+	once := func(what string, id journal.ID) {
+		if seen[id] {
+			t.Errorf("%s is to be %s, and something else too", id, what)
+		}
+		seen[id] = true
+	}
+	for _, id := range s.Settle {
+		once("settled", id)
+		if !slices.Contains(a.Acks, id) && !slices.Contains(known, id) {
+			t.Errorf("%s is settled, and nobody said that the hub has it", id)
+		}
+	}
+	for _, r := range s.Refuse {
+		once("refused", r.ID)
+		if !slices.Contains(sent, r.ID) {
+			t.Errorf("%s is refused, and was not sent", r.ID)
+		}
+	}
+	kept := map[journal.ID]bool{}
+	for _, id := range s.Keep {
+		if kept[id] || slices.Contains(known, id) || !slices.ContainsFunc(a.Facts, func(x journal.Fact) bool { return x.ID == id }) {
+			t.Errorf("%s is kept twice, or is here already, or did not come", id)
+		}
+		kept[id] = true
+	}
+	for _, x := range a.Facts {
+		if !kept[x.ID] && !slices.Contains(known, x.ID) || s.Phone.Seen.Less(x.Stamp) {
+			t.Errorf("%s came, and is lost or not seen", x.ID)
+		}
+	}
+	if s.Resend != a.Fresh || s.Phone.Seen.Less(p.Seen) || a.Fresh && s.Phone.Whole || (a.More || a.Fresh) && !s.More || s.Phone.Device != p.Device {
+		t.Errorf("%+v does not follow from %+v", s, a)
+	}
+}
+
+// What a phone remembers is read from its storage: the request holds what waits, as
+// it is, and fits.
+func FuzzAsk(f *testing.F) {
+	f.Add(`{"device":"x","cursor":{"seq":1,"id":""},"seen":"0000000000000000","whole":true}`, `[{"a":1},2,"<&>"]`, 3)
+	f.Add(`{}`, `[]`, 0)
+	f.Fuzz(func(t *testing.T, phone, waiting string, lease int) {
+		var p exchange.Phone
+		var facts []json.RawMessage
+		if json.Unmarshal([]byte(phone), &p) != nil || json.Unmarshal([]byte(waiting), &facts) != nil {
+			return
+		}
+		r := exchange.Ask(p, facts, make([]journal.ID, min(max(0, lease), 1000)))
+		if len(r.Facts) > exchange.MaxFacts || len(r.Lease) > exchange.MaxLease || len(facts) > 0 && len(r.Facts) == 0 || !p.Whole && len(r.Lease) > 0 {
+			t.Errorf("%d facts of %d, %d leases", len(r.Facts), len(facts), len(r.Lease))
+		}
+		for i, x := range r.Facts {
+			if string(x) != string(facts[i]) {
+				t.Errorf("%s goes out as %s", facts[i], x)
+			}
+		}
+	})
+}
