@@ -40,16 +40,17 @@ export async function findId(typed) {
 
 // lookUp says how the bag of a label stands: {bag, from, batch?, id?}. from is
 // "phone" where the bag is in this phone's journal, "hub" where the hub knew it,
-// "label" where only the code itself could be asked, as printed.
-export async function lookUp(address) {
+// "label" where only the code itself could be asked, as printed. The hub is asked
+// where hub says so.
+export async function lookUp(address, { hub = true } = {}) {
   const shown = await call('label.show', { address, env: await env() });
   const mine = await findToken(shown.token);
   if (mine) {
     const s = await state(`batch/${mine.batch}`);
     return { from: 'phone', batch: mine.batch, id: mine.bag, bag: await call('batch.bag', { state: s, bag: mine.bag, env: await env() }) };
   }
-  const known = await askHub(shown.bag.code);
-  return known ? { from: 'hub', bag: known } : { from: 'label', bag: shown.bag, blank: shown.blank };
+  const known = hub && await askHub(shown.bag.code);
+  return known ? { from: 'hub', bag: known, token: shown.token } : { from: 'label', bag: shown.bag, token: shown.token, blank: shown.blank };
 }
 
 // askHub gives the hub's view of the bag of a label's code, or null.

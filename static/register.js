@@ -10,6 +10,9 @@ export const update = signal(null);
 // offline says whether the app is whole on this phone.
 export const offline = signal(false);
 
+// scans says whether the scanner, which comes after the app, is whole on it too.
+export const scans = signal(false);
+
 // trusted says whether this phone trusts the hub, null until that is known. The
 // worker alone tells: a browser that was told to go on in spite of its warning
 // shows the page as a safe one, and refuses the worker.
@@ -29,11 +32,14 @@ export async function takeWaiting() {
 
 // alone asks the worker whether this is the only window. A worker that is slow to
 // answer changes nothing: it is not told to take over.
-function alone(worker) {
+const alone = (worker) => within(1000, tell(worker, 'alone?'), false);
+
+// tell says a word to the worker and gives its answer.
+function tell(worker, word) {
   const { port1, port2 } = new MessageChannel();
   const answer = new Promise((done) => { port1.onmessage = (e) => done(e.data); });
-  worker.postMessage('alone?', [port2]);
-  return within(1000, answer, false);
+  worker.postMessage(word, [port2]);
+  return answer;
 }
 
 // within gives what comes of a promise, or else after so many ms.
@@ -56,9 +62,19 @@ export async function register() {
   const look = () => { if (shown()) reg.update().catch(() => {}); };
   setInterval(look, 3600e3);
   document.addEventListener('visibilitychange', look);
-  await workers.ready;
+  const { active } = await workers.ready;
   offline.value = true;
   sayOnce();
+  fill(active);
+}
+
+// fill has the worker fetch the scanner, again and again until it is here: after
+// longer and longer waits, and whenever the app is shown.
+async function fill(worker) {
+  for (let wait = 10e3; !scans.value; wait = Math.min(2 * wait, 600e3)) {
+    scans.value = await within(90e3, tell(worker, 'fill'), false);
+    if (!scans.value) await within(wait, shownAgain());
+  }
 }
 
 const shown = () => document.visibilityState === 'visible';

@@ -5,7 +5,7 @@ import {signal} from '@preact/signals';
 
 const id = '([0-9a-hjkmnp-tv-z]{26})';
 const routes = [
-  ['/', 'today'], ['/today', 'today'], ['/batches', 'batches'], ['/scan', 'scan'],
+  ['/', 'today'], ['/today', 'today'], ['/batches', 'batches'], ['/scan', 'scan'], ['/scan/shelf', 'shelfCheck'],
   [`/batch/${id}`, 'batch', 'id'],
   ...['pieces', 'colours', 'soak', 'jugs', 'bagging', 'labels', 'history', 'share'].map((step) => [`/batch/${id}/${step}`, step, 'id']),
   [`/bag/${id}/${id}`, 'bag', 'batch', 'bag'],

@@ -22,7 +22,8 @@ export async function shrink(file) {
   }
 }
 
-async function read(file) {
+// read gives the picture in a file, or throws a Fault.
+export async function read(file) {
   const picture = new Image();
   picture.src = URL.createObjectURL(file);
   try {
@@ -36,7 +37,7 @@ async function read(file) {
 }
 
 // draw gives the picture as the camera was held, on white where it is clear.
-function draw(picture, scale) {
+export function draw(picture, scale) {
   const canvas = document.createElement('canvas');
   canvas.width = Math.max(1, Math.round(picture.naturalWidth * scale));
   canvas.height = Math.max(1, Math.round(picture.naturalHeight * scale));

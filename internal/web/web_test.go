@@ -36,11 +36,16 @@ func files() fstest.MapFS {
 		"icon/icon.png":        {Data: []byte("png")},
 		"vendor/x@1.2/LICENSE": {Data: []byte("free")},
 		"vendor/x@1.2/x.mjs":   {Data: []byte("export {};")},
-		"embed.go":             {Data: []byte("package static")},
-		"dist/.keep":           {},
-		"dist/core.wasm":       {Data: bytes.Repeat([]byte("core"), 1000)},
-		"dist/wasm_exec.js":    {Data: []byte("class Go {}")},
-		"sw.js":                {Data: []byte("// the worker\n")},
+
+		"vendor/zxing-wasm@1.2/reader.js":   {Data: []byte("var read;")},
+		"vendor/zxing-wasm@1.2/reader.wasm": {Data: []byte("wasm")},
+		"vendor/zxing-wasm@1.2/LICENSE":     {Data: []byte("free")},
+
+		"embed.go":          {Data: []byte("package static")},
+		"dist/.keep":        {},
+		"dist/core.wasm":    {Data: bytes.Repeat([]byte("core"), 1000)},
+		"dist/wasm_exec.js": {Data: []byte("class Go {}")},
+		"sw.js":             {Data: []byte("// the worker\n")},
 	}
 	for _, name := range []string{"app.js", "dist/core.wasm", "font/text.txt"} {
 		body := f[name].Data
@@ -235,30 +240,47 @@ func TestEncodings(t *testing.T) {
 }
 
 // list reads what stands before the worker's code.
-func list(t *testing.T, h http.Handler) (version string, assets map[string]string) {
+func list(t *testing.T, h http.Handler) (version string, assets, later map[string]string) {
 	t.Helper()
-	text := do(h, "GET", "/sw.js", "").Body.String()
-	first, rest, _ := strings.Cut(text, "\n")
-	second, code, _ := strings.Cut(rest, "\n")
-	if _, err := fmt.Sscanf(first, "const VERSION = %q;", &version); err != nil {
-		t.Fatalf("%q: %v", first, err)
+	lines := strings.SplitN(do(h, "GET", "/sw.js", "").Body.String(), "\n", 4)
+	if len(lines) != 4 || lines[3] == "" {
+		t.Fatalf("three lines and the worker's code are %q", lines)
 	}
-	second = strings.TrimSuffix(strings.TrimPrefix(second, "const ASSETS = "), ";")
-	if err := json.Unmarshal([]byte(second), &assets); err != nil || len(code) == 0 {
-		t.Fatalf("%q: %v", second, err)
+	if _, err := fmt.Sscanf(lines[0], "const VERSION = %q;", &version); err != nil {
+		t.Fatalf("%q: %v", lines[0], err)
 	}
-	return version, assets
+	for i, row := range []struct {
+		name string
+		into *map[string]string
+	}{{"ASSETS", &assets}, {"SECOND", &later}} {
+		text := strings.TrimSuffix(strings.TrimPrefix(lines[i+1], "const "+row.name+" = "), ";")
+		if err := json.Unmarshal([]byte(text), row.into); err != nil {
+			t.Fatalf("%q: %v", text, err)
+		}
+	}
+	return version, assets, later
 }
 
 func TestWorkerList(t *testing.T) {
 	a := app(t)
 	h := handler(t, a)
-	version, assets := list(t, h)
-	for name, integrity := range assets {
-		sum := sha256.Sum256(do(h, "GET", name, "").Body.Bytes())
-		if integrity != "sha256-"+base64.StdEncoding.EncodeToString(sum[:]) {
-			t.Errorf("%s is not what the worker would get", name)
+	version, assets, later := list(t, h)
+	for _, part := range []map[string]string{assets, later} {
+		for name, integrity := range part {
+			sum := sha256.Sum256(do(h, "GET", name, "").Body.Bytes())
+			if integrity != "sha256-"+base64.StdEncoding.EncodeToString(sum[:]) {
+				t.Errorf("%s is not what the worker would get", name)
+			}
 		}
+	}
+	// The reader of codes comes second, and all of it: the app is whole without it.
+	for _, name := range []string{"/vendor/zxing-wasm@1.2/reader.js", "/vendor/zxing-wasm@1.2/reader.wasm"} {
+		if later[name] == "" || assets[name] != "" {
+			t.Errorf("%s does not come second", name)
+		}
+	}
+	if len(later) != 2 {
+		t.Errorf("these come second: %v", later)
 	}
 	for _, name := range []string{"/", "/app.js", "/dist/core.wasm", "/dist/wasm_exec.js", "/font/latin.woff2", "/icon/icon.png", "/app.webmanifest", "/vendor/x@1.2/x.mjs"} {
 		if assets[name] == "" {
@@ -271,11 +293,11 @@ func TestWorkerList(t *testing.T) {
 		}
 	}
 	// One letter anywhere is another version, in the worker and in a licence too.
-	for _, name := range []string{"index.html", "app.css", "dist/core.wasm", "sw.js", "vendor/x@1.2/LICENSE"} {
+	for _, name := range []string{"index.html", "app.css", "dist/core.wasm", "sw.js", "vendor/x@1.2/LICENSE", "vendor/zxing-wasm@1.2/reader.wasm"} {
 		changed := files()
 		changed[name] = &fstest.MapFile{Data: append([]byte("x"), changed[name].Data...)}
 		a.Static = changed
-		if v, _ := list(t, handler(t, a)); v == version {
+		if v, _, _ := list(t, handler(t, a)); v == version {
 			t.Errorf("a change of %s leaves the version", name)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"maps"
 	"path"
 	"slices"
+	"strings"
 )
 
 // list is what stands before the service worker's own code: the files to keep on
@@ -17,12 +18,14 @@ import (
 //
 //	const VERSION = "…";
 //	const ASSETS = {"/": "sha256-…", "/main.js": "sha256-…"};
+//	const SECOND = {"/vendor/…": "sha256-…"};
 //
 // The page goes by "/"; the worker itself and texts nobody opens offline
-// (licences) are not in it, but count for the version.
+// (licences) are not in it, but count for the version. What is second is fetched
+// when the app is whole and works without it.
 func (a *assets) list() []byte {
 	version := sha256.New()
-	kept := map[string]string{}
+	kept, late := map[string]string{}, map[string]string{}
 	for _, name := range slices.Sorted(maps.Keys(a.byName)) {
 		f := a.byName[name]
 		fmt.Fprintf(version, "%s %x\n", name, f.sum)
@@ -30,13 +33,22 @@ func (a *assets) list() []byte {
 		case name == "index.html":
 			kept["/"] = f.integrity()
 		case name == "sw.js" || ext == ".txt" || ext == ".md" || ext == "":
+		case strings.HasPrefix(name, second):
+			late["/"+name] = f.integrity()
 		default:
 			kept["/"+name] = f.integrity()
 		}
 	}
-	b, err := json.Marshal(kept)
-	if err != nil {
-		return nil
-	}
-	return fmt.Appendf(nil, "const VERSION = %q;\nconst ASSETS = %s;\n", hex.EncodeToString(version.Sum(nil)[:8]), b)
+	return fmt.Appendf(nil, "const VERSION = %q;\nconst ASSETS = %s;\nconst SECOND = %s;\n",
+		hex.EncodeToString(version.Sum(nil)[:8]), object(kept), object(late))
+}
+
+// second is where the files begin that a phone gets after all others: the reader
+// of codes, a third as heavy as the rest together.
+const second = "vendor/zxing-wasm@"
+
+// object writes names and hashes as JavaScript; nothing in them can fail.
+func object(m map[string]string) []byte {
+	b, _ := json.Marshal(m)
+	return b
 }

@@ -1,41 +1,55 @@
-// The camera as a scanner, where the browser itself can read codes. It is asked
-// for once, after a tap, and let go when the screen is left or hidden.
-import {html} from './html.js';
-import {useState, useEffect, useRef} from 'preact/hooks';
+// The scanner as a part: the camera after a tap, or a photo. Screens give onCode
+// (text of a code) and get each code once as it comes into view; what onCode gives
+// is waited for, and where that is false there is no beep.
+import {html, classes} from './html.js';
+import {useEffect, useRef, useState} from 'preact/hooks';
+import {camera, leave, shine, start, stay, stop} from '/camera.js';
+import {told} from '/fault.js';
+import {hit, unlock} from '/hit.js';
+import {ready} from '/reader.js';
+import {readPhoto, watch} from '/scanner.js';
 import {Icon} from './icons.js';
+import {Wrong} from './said.js';
 
-const can = () => 'BarcodeDetector' in window && Boolean(navigator.mediaDevices?.getUserMedia);
-
-export function Camera({onCode}) {
-  const [on, turn] = useState(false);
-  const [said, say] = useState('');
-  const video = useRef();
+/** Camera scans. words are on the button that starts it; many lets a photo hold several codes. */
+export function Camera({onCode, words = 'Use the camera', many}) {
+  const [fault, tell] = useState(null);
+  const [late, delay] = useState(null); // what keeps the reader from looking
+  const [busy, work] = useState(false);
+  const [empty, setEmpty] = useState(false);
+  const video = useRef(), seen = useRef();
+  const {stream, light} = camera.value;
+  seen.current = async text => { setEmpty(false); if (await onCode(text) !== false) hit(); };
+  const attempt = async job => { tell(null); try { await job(); } catch (err) { tell(told(err)); } };
   useEffect(() => {
-    if (!on) return;
-    let stream, open = true, timer;
-    const stop = () => { open = false; clearTimeout(timer); stream?.getTracks().forEach(t => t.stop()); turn(false); };
-    const hidden = () => { if (document.visibilityState !== 'visible') stop(); };
-    const watch = async reader => {
-      if (!open) return;
-      const [code] = await reader.detect(video.current).catch(() => []);
-      if (code?.rawValue && open) { stop(); onCode(code.rawValue); } else timer = setTimeout(() => watch(reader), 120);
-    };
-    (async () => {
-      try {
-        stream = await navigator.mediaDevices.getUserMedia({video: {facingMode: 'environment'}, audio: false});
-        if (!open) return stream.getTracks().forEach(t => t.stop());
-        video.current.srcObject = stream;
-        await video.current.play();
-        watch(new BarcodeDetector({formats: ['qr_code']}));
-      } catch (err) {
-        say(err.name === 'NotAllowedError' ? 'The camera is not allowed for this page. Type the number instead, or allow it in the browser.' : 'No camera answers here. Type the number instead.');
-        turn(false);
-      }
-    })();
-    document.addEventListener('visibilitychange', hidden);
-    return () => { document.removeEventListener('visibilitychange', hidden); open = false; clearTimeout(timer); stream?.getTracks().forEach(t => t.stop()); };
-  }, [on]);
-  if (!can()) return html`<p class="sub">This browser cannot read codes by itself. Use the phone’s own camera on the label, or type the number underlined on it.</p>`;
-  return html`${on ? html`<video class="camera" ref=${video} playsinline muted aria-label="Camera: hold the label’s code in view"></video>` : html`<button type="button" class="act two wide" onClick=${() => { say(''); turn(true); }}><${Icon} name="scan" />Use the camera</button>`}
-    ${said && html`<p class="note" role="status">${said}</p>`}`;
+    stay();
+    return leave;
+  }, []);
+  useEffect(() => {
+    if (!stream) return;
+    video.current.srcObject = stream;
+    video.current.play().catch(() => {}); // the screen was left at once
+    return watch(video.current, text => seen.current(text), err => delay(err && told(err)));
+  }, [stream]);
+  const on = () => { unlock(); ready(); attempt(start); };
+  const photo = async file => {
+    work(true); setEmpty(false);
+    await attempt(async () => {
+      const texts = await readPhoto(file);
+      for (const text of many ? texts : texts.slice(0, 1)) await seen.current(text);
+      setEmpty(texts.length === 0);
+    });
+    work(false);
+  };
+  return html`<div class="scanner">
+    ${stream && html`<div class=${classes('view', many && 'low')}><video ref=${video} playsinline muted aria-label="Camera: hold the label’s code in view"></video>
+      <svg viewBox="0 0 100 100" aria-hidden="true"><path d="M18 30V18h12M70 18h12v12M82 70v12H70M30 82H18V70" /></svg></div>`}
+    <div class="row">${stream ? html`${light !== null && html`<button type="button" class="act two small" aria-pressed=${light} onClick=${() => shine(!light)}><${Icon} name="light" />Light</button>`}
+        <button type="button" class="act two small" onClick=${stop}>Camera off</button>`
+      : html`<button type="button" class="act two" onClick=${on}><${Icon} name="scan" />${words}</button>`}
+      <label class="act two small snap"><${Icon} name="camera" />${busy ? 'Reading…' : 'Photo'}
+        <input type="file" accept="image/*" capture="environment" disabled=${busy} onClick=${unlock} onChange=${e => { const file = e.target.files[0]; e.target.value = ''; if (file) photo(file); }} /></label></div>
+    ${empty && html`<p class="note" role="status">No code is seen in this photo. Go closer, hold it flat, and keep the shine of a lamp off it.</p>`}
+    <${Wrong} fault=${fault || late} />
+  </div>`;
 }

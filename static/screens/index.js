@@ -12,6 +12,7 @@ import {History} from './history.js';
 import {Bag} from './bag.js';
 import {Label} from './label.js';
 import {Scan} from './scan.js';
+import {ShelfCheck} from './shelf-check.js';
 import {Sums} from './sums.js';
 import {Sum} from './sum.js';
 import {Shelf} from './shelf.js';
@@ -25,5 +26,5 @@ import {Missing} from './missing.js';
 
 export const screens = {
   today: Today, batches: Batches, batch: Batch, pieces: Pieces, colours: Colours, soak: Soak, jugs: Jugs, bagging: Bagging,
-  labels: Labels, history: History, bag: Bag, label: Label, scan: Scan, sums: Sums, sum: Sum, shelf: Shelf, place: Place, phone: Phone, phones: Phones, join: Join, share: Share, check: Check, missing: Missing,
+  labels: Labels, history: History, bag: Bag, label: Label, scan: Scan, shelfCheck: ShelfCheck, sums: Sums, sum: Sum, shelf: Shelf, place: Place, phone: Phone, phones: Phones, join: Join, share: Share, check: Check, missing: Missing,
 };

@@ -3,7 +3,7 @@ import {html, first} from '/parts/html.js';
 import {useEffect} from 'preact/hooks';
 import {lookUp} from '/find.js';
 import {go} from '/router.js';
-import {useLive} from '/parts/live.js';
+import {useAsk, useLive} from '/parts/live.js';
 import {Screen} from '/parts/screen.js';
 import {Tag, Number as No} from '/parts/tag.js';
 import {Swatches} from '/parts/swatch.js';
@@ -11,15 +11,19 @@ import {LongFront} from '/parts/front.js';
 import {Notes} from '/parts/said.js';
 
 const whence = {hub: 'As the hub has it now', label: 'As printed on the label: this phone does not know the batch'};
+const tiedToNone = 'Tied to no bag that this phone knows';
 
 export function Label({code}) {
-  const {value: found, fault} = useLive(() => lookUp(code), [code]);
+  const {value: here} = useAsk(() => lookUp(code, {hub: false}), [code]); // at once; the hub may let us wait
+  const {value: known, fault} = useLive(() => lookUp(code), [code]);
+  const found = known || here;
   useEffect(() => { if (found?.from === 'phone') go(`/bag/${found.batch}/${found.id}`, {replace: true}); }, [found?.from]);
   const bag = found?.bag;
-  return html`<${Screen} here="scan" back=${{href: '/scan', words: 'Scan'}} fault=${fault} tone=${bag?.tone} over=${whence[found?.from]} name=${bag && `Bag ${bag.number}`}
-    title=${bag ? html`<span class="aside">Bag ${bag.number}: </span>${first(found.blank ? 'an empty label' : bag.headline)}` : fault ? 'Not a bag’s code' : 'Bag'}
+  return html`<${Screen} here="scan" back=${{href: '/scan', words: 'Scan'}} fault=${fault} tone=${bag?.tone} over=${found?.blank ? tiedToNone : whence[found?.from]} name=${bag && `${found.blank ? 'Blank' : 'Bag'} ${bag.number}`}
+    title=${bag ? found.blank ? `Blank ${bag.number}` : html`<span class="aside">Bag ${bag.number}: </span>${first(bag.headline)}` : fault ? 'Not a bag’s code' : 'Bag'}
     acts=${fault && html`<a class="act" href="/scan">Scan again</a>`}>
-    ${bag && html`
+    ${found?.blank && html`<p class="say">While you dye and bag, scan it or type its number: then it is that bag’s label.</p><a class="act two wide" href="/batches">To the batches</a>`}
+    ${bag && !found.blank && html`
       <div class="standing">
         ${bag.when && html`<p class="lead">${first(bag.when)}</p>`}
         <p class="sub">${first([bag.safe, bag.if].filter(Boolean).join(', '))}</p>

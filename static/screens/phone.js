@@ -5,7 +5,7 @@ import {call} from '/core.js';
 import {bump} from '/changed.js';
 import {hub, kick} from '/exchange.js';
 import {sendRefused} from '/facts.js';
-import {offline} from '/register.js';
+import {offline, scans} from '/register.js';
 import {style, setStyle} from '/settings.js';
 import {inExample, openExample, leaveExample} from '/example.js';
 import {load} from '/keep.js';
@@ -28,7 +28,7 @@ export function Phone() {
       <dl class="facts"><dt>Now</dt><dd class="first">${now.ok ? 'reached' : 'not reached'}</dd>
         ${now.name && html`<dt>Name</dt><dd>${now.name}</dd>`}
         <dt>Entries</dt><dd class="first">${hubWords(now)}</dd>
-        <dt>Offline</dt><dd>${offline.value ? 'Ready' : 'Not yet: come near the hub once'}</dd>
+        <dt>Offline</dt><dd>${!offline.value ? 'Not yet: come near the hub once' : scans.value ? 'Ready, scanning too' : 'Ready; the scanner is still to come from the hub'}</dd>
         ${now.clockOff !== 0 && html`<dt>Clock</dt><dd>This phone’s clock is wrong; times are put right</dd>`}</dl>
       <${Access} now=${now} />
       <button type="button" class="act two small wide" onClick=${() => kick()}>Try the hub now</button>
