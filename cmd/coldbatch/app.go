@@ -35,9 +35,13 @@ func (p *Program) app() web.App {
 			return v, token, err
 		},
 		Join: web.Body(func(who rights.Asker, q hub.JoinRequest) (*hub.Joined, error) { return now().Join(who, q) }),
-		Exchange: web.Body(func(who rights.Asker, q exchange.Request) (*exchange.Answer, error) {
+		Exchange: func(who rights.Asker, body []byte) (any, error) {
+			q, err := exchange.Read(body)
+			if err != nil {
+				return nil, err
+			}
 			return now().Exchange(who, q)
-		}),
+		},
 		Events:  func() (<-chan uint64, func()) { return now().Subscribe() },
 		Bag:     func(who rights.Asker, code string) (any, error) { return now().Bag(who, code) },
 		Invite:  func(who rights.Asker) (any, error) { return now().Invite(who) },
