@@ -30,8 +30,8 @@ async function install() {
   }
 }
 
-async function take(cache, path, integrity) {
-  const answer = await fetch(path, { integrity, cache: 'no-store' });
+async function take(cache, path, integrity, signal) {
+  const answer = await fetch(path, { integrity, signal, cache: 'no-store' });
   if (!answer.ok) throw new Error(`${path}: status ${answer.status}`);
   await cache.put(path, answer);
 }
@@ -62,13 +62,14 @@ async function hash(bytes) {
 }
 
 // fill fetches what is second and not here yet, and says whether now all of it is.
+const patience = 80e3; // ms; a hub that takes the call and says nothing is given up
 let filling = null;
 const fill = () => (filling ??= bring().finally(() => { filling = null; }));
 
 async function bring() {
   if (!await caches.has(name)) return false; // a newer version took over
   const cache = await caches.open(name);
-  const got = await Promise.allSettled(Object.keys(SECOND).map(async (path) => await cache.match(path) || take(cache, path, SECOND[path])));
+  const got = await Promise.allSettled(Object.keys(SECOND).map(async (path) => await cache.match(path) || take(cache, path, SECOND[path], AbortSignal.timeout(patience))));
   return got.every((one) => one.status === 'fulfilled');
 }
 

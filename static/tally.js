@@ -54,7 +54,7 @@ export function clear() {
 // standing sorts a bag: "ready", "not yet", "opened", or "unknown" where no time can
 // be given.
 export function standing({ bag, blank }) {
-  if (blank || bag.update) return 'unknown';
+  if (blank) return 'unknown';
   return bag.stage === 'cure' ? sorts[bag.verdict] || 'unknown' : 'opened';
 }
 

@@ -3,6 +3,7 @@
 package main
 
 import (
+	"context"
 	"image"
 	"image/color"
 	"image/draw"
@@ -12,6 +13,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
 
 	"coldbatch/internal/label"
 	"coldbatch/internal/sheet"
@@ -62,6 +66,56 @@ func TestScanLive(t *testing.T) {
 		row.who.cameraAsked(1)
 		row.who.cameraOff()
 	}
+}
+
+// A phone whose browser reads codes by itself scans before the scanner is here, and
+// with it what the browser does not see. The light is switched where there is one;
+// a hit is felt.
+func TestScanWithTheBrowsersReader(t *testing.T) {
+	l := newLens(t)
+	h := newHouse(t)
+	p := phoneOf(t, l.browser, h.url())
+	p.allow(`status of 404`)
+	p.call(func(ctx context.Context) error {
+		_, err := chromedp.Call(ctx, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: `
+			globalThis.BarcodeDetector = class { static getSupportedFormats() { return Promise.resolve(['aztec', 'qr_code']); }
+				detect() { return Promise.resolve(globalThis.sees ? [{rawValue: sees, boundingBox: {x: 5, y: 5, width: 9, height: 9}}] : []); } };
+			globalThis.felt = 0; navigator.vibrate = () => ++felt;
+			const track = MediaStreamTrack.prototype;
+			track.getCapabilities = () => ({torch: true});
+			track.applyConstraints = async ({advanced: [{torch}]}) => { globalThis.torch = torch; };`})
+		return err
+	})
+	l.plays(t)
+	p.open("/scan")
+	p.tap("Use the camera")
+	p.tap("Light")
+	p.wait("the light", `torch === true && document.querySelector('[aria-pressed=true]')`)
+	p.audit("the light")
+	asked[bool](p, `(globalThis.sees = '`+printed(t, 21, -2*time.Hour)+`', true)`)
+	p.see("Bag 21")
+	p.wait("a hit that is felt", `felt === 1`)
+	p.cameraOff()
+
+	l.plays(t, []string{printed(t, 22, -2*time.Hour)})
+	p.open("/scan")
+	p.tap("Use the camera")
+	p.see("Bag 22")
+}
+
+// Who says no is not asked again in this visit, and types the number.
+func TestCameraRefused(t *testing.T) {
+	h := newHouse(t)
+	p := newPhone(t, h.url())
+	p.open("/scan")
+	p.wait("a camera that is refused", `(navigator.mediaDevices.getUserMedia = () => { globalThis.cameraAsked = (globalThis.cameraAsked || 0) + 1; return Promise.reject(new DOMException('no', 'NotAllowedError')); }, true)`)
+	p.tap("Use the camera")
+	p.see("the camera is not allowed for this app", "type the number or take a photo")
+	p.audit("no camera is allowed")
+	p.turn("/scan/shelf")
+	p.tap("Start scanning")
+	p.see("the camera is not allowed for this app")
+	p.cameraAsked(1)
 }
 
 // What is no label is told as what it says, and nothing comes of it, though it is
@@ -278,7 +332,7 @@ func TestScannerComesSecond(t *testing.T) {
 	p.installed()
 	p.scannerHere()
 	p.see("Ready, scanning too")
-	p.wait("the scanner to be taken away", `caches.keys().then(async ([name]) => (await caches.open(name)).delete('/vendor/zxing-wasm@3.1.4/zxing_reader.wasm'))`)
+	p.wait("the scanner to be taken away", `caches.keys().then(async ([name]) => (await caches.open(name)).delete('`+scannerFile+`'))`)
 	p.alone()
 	h.stop()
 	p.open("/phone")

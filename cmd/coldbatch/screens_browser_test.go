@@ -56,6 +56,7 @@ func TestEveryScreen(t *testing.T) {
 		{"/bag/" + ids.Batch + "/" + ids.Wet, "rinse", ""},
 		{"/b/" + ids.Code, "bag", ""},
 		{"/scan", "which bag", ""},
+		{"/scan/shelf", "check the shelf", ""},
 		{"/sums", "dye for a bottle", ""},
 		{"/shelf", "places", "New place"},
 		{"/place/" + ids.Place, "usual night and day", "Add a sensor"},

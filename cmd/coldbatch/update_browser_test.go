@@ -4,6 +4,7 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -18,6 +19,8 @@ func TestUpdateIsOffered(t *testing.T) {
 	p := newPhone(t, h.url())
 	p.open("/sums/bottle")
 	p.installed()
+	p.scannerHere()
+	p.markScanner("own")
 
 	p.alone()
 	h.stop()
@@ -51,6 +54,9 @@ func TestUpdateIsOffered(t *testing.T) {
 	other.wait("the newer app in the other window", newerShown)
 	other.close()
 	p.wait("the older app to be dropped", `caches.keys().then(names => names.length === 1)`)
+	p.wait("the scanner, which is the same, to be taken over", scannerMark("own"))
+
+	p.markScanner("spoiled")
 
 	h.stop()
 	h.path = older
@@ -60,7 +66,27 @@ func TestUpdateIsOffered(t *testing.T) {
 	p.reload()
 	p.wait("the other app, at a fresh start", "!"+newerShown)
 	p.gone("new version of the app")
+	p.scannerHere()
+	p.wait("the scanner that was spoiled to be fetched anew", scannerMark(""))
 }
+
+// markScanner puts a mark on the scanner that is kept on the phone; "spoiled" is
+// one that is not what the program has.
+func (p *phone) markScanner(mark string) {
+	p.t.Helper()
+	p.wait("the scanner to be marked", fmt.Sprintf(`caches.keys().then(async ([name]) => {
+		const cache = await caches.open(name), file = %q, mark = %q, body = await (await cache.match(file)).arrayBuffer();
+		await cache.put(file, new Response(mark === 'spoiled' ? body.slice(1) : body, {headers: {'Content-Type': 'application/wasm', 'X-Mark': mark}}));
+		return true;
+	})`, scannerFile, mark))
+}
+
+// scannerMark is whether the one that is kept bears the mark.
+func scannerMark(mark string) string {
+	return fmt.Sprintf(`caches.match(%q).then(a => a && (a.headers.get('X-Mark') || '') === %q)`, scannerFile, mark)
+}
+
+const scannerFile = "/vendor/zxing-wasm@3.1.4/zxing_reader.wasm"
 
 // mark is what the newer app has over the older: a line of style that no screen
 // needs, on the root of the page.
