@@ -35,11 +35,11 @@ func (h *Hub) pen(tx Tx, now zone.Instant) *pen {
 
 // take appends a fact as it came.
 func (p *pen) take(f journal.Fact) error {
-	if p.tx.Has(f.ID) {
-		return nil
+	if len(p.took) == 0 {
+		p.first = p.tx.Last() + 1
 	}
 	seq, err := p.tx.Append(f)
-	if err != nil {
+	if err != nil || seq < p.first+uint64(len(p.took)) { // it was known
 		return err
 	}
 	if len(p.took) == 0 {
