@@ -21,7 +21,7 @@ import (
 // house is the program as it runs at home: the built one, a process of its own
 // on a folder and a port that it keeps when it is started again.
 type house struct {
-	t    *testing.T
+	t    testing.TB
 	path string
 	data string
 	port int
@@ -32,18 +32,18 @@ type house struct {
 }
 
 // newHouse starts the program on an empty folder.
-func newHouse(t *testing.T, args ...string) *house {
+func newHouse(t testing.TB, args ...string) *house {
 	t.Helper()
 	return openHouse(t, &house{args: args})
 }
 
 // newHome is a house whose program also answers in the home network.
-func newHome(t *testing.T, args ...string) *house {
+func newHome(t testing.TB, args ...string) *house {
 	t.Helper()
 	return openHouse(t, &house{tls: freePort(t), args: args})
 }
 
-func openHouse(t *testing.T, h *house) *house {
+func openHouse(t testing.TB, h *house) *house {
 	t.Helper()
 	h.t, h.path, h.data, h.port = t, binary(t), t.TempDir(), freePort(t)
 	t.Cleanup(func() {

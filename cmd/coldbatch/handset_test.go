@@ -1,0 +1,297 @@
+//go:build unix
+
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"crypto/tls"
+	"crypto/x509"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/http/cookiejar"
+	"os"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/hub"
+	"coldbatch/internal/journal"
+)
+
+// handset speaks to a house over the network as the app does, without its screens:
+// paired by digits, with one connection, asking what the hub is before each
+// exchange, and listening for hints. It keeps nothing that it is told.
+type handset struct {
+	device journal.ID
+	base   string
+	http   http.Client
+
+	mu      sync.Mutex
+	cursor  *exchange.Cursor
+	lease   []journal.ID // batches it closes bags of
+	waiting [][]byte     // what the hub lacks
+	wake    chan struct{}
+}
+
+// heard is what a handset reads of an answer: facts stay as they are.
+type heard struct {
+	Acks    []journal.ID       `json:"acks"`
+	Refused []exchange.Refusal `json:"refused"`
+	Facts   []json.RawMessage  `json:"facts"`
+	Cursor  *exchange.Cursor   `json:"cursor"`
+	More    bool               `json:"more"`
+}
+
+// newHandset gives a phone that trusts the house's authority.
+func (h *house) newHandset() *handset {
+	h.t.Helper()
+	pem, err := os.ReadFile(h.authority())
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	roots := x509.NewCertPool()
+	if !roots.AppendCertsFromPEM(pem) {
+		h.t.Fatal("the authority does not read")
+	}
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	at := fmt.Sprintf("127.0.0.1:%d", h.tls)
+	var random [16]byte
+	world().Random(random[:])
+	return &handset{device: journal.NewID(random), base: h.secure(), wake: make(chan struct{}, 1), http: http.Client{Jar: jar, Transport: &http.Transport{
+		ForceAttemptHTTP2: true, // as browsers do
+		TLSClientConfig:   &tls.Config{RootCAs: roots},
+		DialContext: func(ctx context.Context, network, _ string) (net.Conn, error) {
+			return (&net.Dialer{}).DialContext(ctx, network, at)
+		},
+	}}}
+}
+
+// ask makes a call and reads the answer into v. took is how long the phone waited.
+func (p *handset) ask(method, path string, body []byte, v any) (took time.Duration, err error) {
+	r, err := http.NewRequest(method, p.base+path, bytes.NewReader(body))
+	if err != nil {
+		return 0, err
+	}
+	start := time.Now()
+	resp, err := p.http.Do(r)
+	if err != nil {
+		return 0, err
+	}
+	defer resp.Body.Close()
+	text, err := io.ReadAll(resp.Body)
+	took = time.Since(start)
+	if err != nil || resp.StatusCode != http.StatusOK {
+		return took, fmt.Errorf("%s %s: %s %s %v", method, path, resp.Status, text, err)
+	}
+	return took, json.Unmarshal(text, v)
+}
+
+// pair lets the phone in.
+func (p *handset) pair(digits string) error {
+	body, err := json.Marshal(hub.PairRequest{Device: p.device, Name: "invented phone", Code: digits})
+	if err != nil {
+		return err
+	}
+	var got hub.Paired
+	_, err = p.ask("POST", "/api/v1/pair", body, &got)
+	return err
+}
+
+// exchange makes one call, and gives how many facts it brought and how long it took.
+func (p *handset) exchange() (more bool, brought int, took time.Duration, err error) {
+	p.mu.Lock()
+	facts := p.waiting[:min(len(p.waiting), exchange.MaxFacts)]
+	body, err := json.Marshal(exchange.Request{Device: p.device, Cursor: p.cursor, Lease: p.lease})
+	p.mu.Unlock()
+	if err != nil {
+		return false, 0, 0, err
+	}
+	// What is sent is each fact's own text.
+	body = bytes.Replace(body, []byte(`"facts":null`), slices.Concat([]byte(`"facts":[`), bytes.Join(facts, []byte(",")), []byte("]")), 1)
+	var a heard
+	took, err = p.ask("POST", "/api/v1/exchange", body, &a)
+	switch {
+	case err != nil:
+		return false, 0, 0, err
+	case len(a.Acks) != len(facts):
+		return false, 0, 0, fmt.Errorf("%d of %d facts were acknowledged: %+v", len(a.Acks), len(facts), a.Refused)
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.cursor, p.waiting = a.Cursor, p.waiting[len(facts):]
+	return a.More || len(p.waiting) > 0, len(facts), took, nil
+}
+
+// round is all the app does when it meets the hub: it asks who that is, then pushes
+// and pulls until neither side has more. It gives the times of the calls that
+// brought facts.
+func (p *handset) round() (pushes []time.Duration, err error) {
+	var about json.RawMessage
+	if _, err := p.ask("GET", "/api/v1/about", nil, &about); err != nil {
+		return nil, err
+	}
+	for more := true; more; {
+		var brought int
+		var took time.Duration
+		if more, brought, took, err = p.exchange(); err != nil {
+			return nil, err
+		}
+		if brought > 0 {
+			pushes = append(pushes, took)
+		}
+	}
+	return pushes, nil
+}
+
+// record is what a person enters: it goes to the hub soon.
+func (p *handset) record(f journal.Fact) {
+	p.mu.Lock()
+	p.waiting = append(p.waiting, f.Text())
+	p.mu.Unlock()
+	p.hint()
+}
+
+func (p *handset) hint() {
+	select {
+	case p.wake <- struct{}{}:
+	default:
+	}
+}
+
+// at gives how far the phone has read, and whether it has something to give.
+func (p *handset) at() (seq uint64, waits bool) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.cursor != nil {
+		seq = p.cursor.Seq
+	}
+	return seq, len(p.waiting) > 0
+}
+
+// debounce is how long the app waits after a hint or an entry: static/exchange.js.
+const debounce = 300 * time.Millisecond
+
+// live has the app open until ctx ends: it exchanges a moment after a hint or an
+// entry. done is told of each round.
+func (p *handset) live(ctx context.Context, done func(pushes []time.Duration, err error)) {
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-p.wake:
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(debounce):
+		}
+		select {
+		case <-p.wake: // it came within the same moment
+		default:
+		}
+		done(p.round())
+	}
+}
+
+// listen holds the stream of hints open until ctx ends. opened is called when the
+// hub has said its first word.
+func (p *handset) listen(ctx context.Context, opened func()) error {
+	r, err := http.NewRequestWithContext(ctx, "GET", p.base+"/api/v1/events", nil)
+	if err != nil {
+		return err
+	}
+	resp, err := p.http.Do(r)
+	if err != nil {
+		return err
+	}
+	defer resp.Body.Close()
+	if resp.StatusCode != http.StatusOK {
+		return fmt.Errorf("the stream of hints: %s", resp.Status)
+	}
+	lines := bufio.NewScanner(resp.Body)
+	for lines.Scan() {
+		switch {
+		case strings.HasPrefix(lines.Text(), ": here"):
+			opened()
+		case lines.Text() == "event: changed":
+			p.hint()
+		}
+	}
+	if ctx.Err() != nil {
+		return nil
+	}
+	return fmt.Errorf("the stream of hints ended: %v", lines.Err())
+}
+
+// newCrowd gives so many paired phones that are in step with the house and listen.
+// They end with ctx; wait waits for that.
+func (h *house) newCrowd(ctx context.Context, n int, lease []journal.ID, pushed func(time.Duration)) (crowd []*handset, wait func()) {
+	h.t.Helper()
+	var all, opened sync.WaitGroup
+	fails := func(err error) {
+		if err != nil && ctx.Err() == nil {
+			h.t.Error(err)
+		}
+	}
+	for range n {
+		p := h.newHandset()
+		if err := p.pair(h.invite()); err != nil {
+			h.t.Fatal(err)
+		}
+		p.lease = lease
+		crowd = append(crowd, p)
+	}
+	// What the first has read the others need not read to stand where it stands.
+	if _, err := crowd[0].round(); err != nil {
+		h.t.Fatal(err)
+	}
+	for _, p := range crowd {
+		p.cursor = crowd[0].cursor
+		opened.Add(1)
+		all.Go(func() {
+			p.live(ctx, func(pushes []time.Duration, err error) {
+				fails(err)
+				for _, d := range pushes {
+					pushed(d)
+				}
+			})
+		})
+		all.Go(func() {
+			once := sync.OnceFunc(opened.Done)
+			fails(p.listen(ctx, once))
+			once()
+			p.http.CloseIdleConnections()
+		})
+	}
+	opened.Wait()
+	return crowd, all.Wait
+}
+
+// inStep waits until every phone has read as far as every other, and none has
+// anything to give.
+func inStep(tb testing.TB, crowd []*handset) {
+	tb.Helper()
+	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
+		first, _ := crowd[0].at()
+		same := true
+		for _, p := range crowd {
+			seq, waits := p.at()
+			same = same && seq == first && !waits
+		}
+		if same {
+			return
+		}
+	}
+	tb.Fatal("in 30 s the phones did not come in step")
+}

@@ -1,0 +1,179 @@
+//go:build linux
+
+package main
+
+import (
+	"context"
+	"slices"
+	"sync"
+	"testing"
+	"time"
+
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/journal"
+)
+
+// What one program must stand: so many paired phones with the app open, and so long
+// a journal.
+const (
+	manyPhones = 50
+	manyFacts  = 20_000
+
+	maxMemory = 120e6 // resident, in bytes, while all of them write
+)
+
+// BenchmarkPhones runs the program as it is released, in a process of its own, with
+// phones that are connected by https and do what the app does. The phones share the
+// machine's processors with it. What it is compared with is bbolt alone, in this
+// process, in the same minute.
+//
+//	Join  a new phone is paired and reads the whole journal
+//	Push  within a second each phone brings one fact, and all of them hear of it
+//	Take  one phone brings 500 facts a call without pause; the others are away
+//
+// Take is held to no limit: how fast facts are taken is BenchmarkExchange's to say,
+// and what comes on top here is TLS and HTTP, of both sides.
+func BenchmarkPhones(b *testing.B) {
+	h := newHome(b)
+	raw := newRaw(b)
+	s := newSeason(b, 1)
+	writer := h.newHandset()
+	if err := writer.pair(h.invite()); err != nil {
+		b.Fatal(err)
+	}
+	for n := 0; n < manyFacts; n += exchange.MaxFacts {
+		facts := texts(s.facts(exchange.MaxFacts))
+		raw.put(facts)
+		writer.waiting = facts
+		if _, _, _, err := writer.exchange(); err != nil {
+			b.Fatal(err)
+		}
+	}
+	ctx, leave := context.WithCancel(context.Background())
+	var mu sync.Mutex
+	var pushes []time.Duration
+	crowd, left := h.newCrowd(ctx, manyPhones, []journal.ID{s.batch}, func(d time.Duration) {
+		mu.Lock()
+		defer mu.Unlock()
+		pushes = append(pushes, d)
+	})
+	away := sync.OnceFunc(func() { leave(); left() })
+	b.Cleanup(away)
+
+	b.Run("Join", func(b *testing.B) {
+		var join, ratio []float64
+		for b.Loop() {
+			b.StopTimer()
+			inStep(b, crowd)
+			p, digits := h.newHandset(), h.invite()
+			b.StartTimer()
+			start := time.Now()
+			if err := p.pair(digits); err != nil {
+				b.Fatal(err)
+			}
+			if _, err := p.round(); err != nil {
+				b.Fatal(err)
+			}
+			took := time.Since(start)
+			b.StopTimer()
+			if seq, _ := p.at(); seq < manyFacts {
+				b.Fatalf("it read as far as %d", seq)
+			}
+			p.http.CloseIdleConnections()
+			inStep(b, crowd)
+			join = append(join, ms(took))
+			ratio = append(ratio, ms(took)/ms(raw.readAll()))
+			b.StartTimer()
+		}
+		b.ReportMetric(median(join), "ms/join")
+		b.ReportMetric(median(ratio), "×raw")
+	})
+
+	b.Run("Push", func(b *testing.B) {
+		var most, commits []float64
+		pushes = nil
+		for b.Loop() {
+			facts := s.facts(manyPhones)
+			peak := peakMemory(b, h.cmd.Process.Pid)
+			for i, p := range crowd {
+				pause := time.Duration(s.dice.IntN(1000)) * time.Millisecond
+				time.AfterFunc(pause, func() { p.record(facts[i]) })
+			}
+			time.Sleep(time.Second)
+			inStep(b, crowd)
+			most = append(most, peak())
+			b.StopTimer()
+			for i := range 10 {
+				commits = append(commits, ms(raw.put(texts(facts[i:i+1]))))
+			}
+			b.StartTimer()
+		}
+		mu.Lock()
+		defer mu.Unlock()
+		if len(pushes) == 0 || len(pushes) > b.N*manyPhones {
+			b.Fatalf("%d facts went in %d calls", b.N*manyPhones, len(pushes))
+		}
+		var took []float64
+		for _, d := range pushes {
+			took = append(took, ms(d))
+		}
+		slices.Sort(took)
+		p99, commit := took[(len(took)*99+99)/100-1], median(commits)
+		b.ReportMetric(median(took), "ms/p50")
+		b.ReportMetric(p99, "ms/p99")
+		b.ReportMetric(p99/commit, "p99×raw")
+		b.ReportMetric(commit, "ms/raw")
+		b.ReportMetric(median(most)/1e6, "MB-RSS")
+		b.ReportMetric(memory(b, h.cmd.Process.Pid, "VmHWM")/1e6, "MB-HWM")
+		if got := median(most); got > maxMemory {
+			b.Fatalf("%.0f MB are resident, more than %.0f", got/1e6, maxMemory/1e6)
+		}
+	})
+
+	b.Run("Take", func(b *testing.B) {
+		away()
+		var rate, share []float64
+		for b.Loop() {
+			b.StopTimer()
+			const calls = 4
+			var ours, theirs time.Duration
+			for range calls {
+				facts := texts(s.facts(exchange.MaxFacts))
+				writer.waiting = facts
+				b.StartTimer()
+				_, _, took, err := writer.exchange()
+				b.StopTimer()
+				if err != nil {
+					b.Fatal(err)
+				}
+				ours += took
+				theirs += raw.put(facts)
+			}
+			rate = append(rate, calls*exchange.MaxFacts/ours.Seconds())
+			share = append(share, 100*theirs.Seconds()/ours.Seconds())
+			b.StartTimer()
+		}
+		b.ReportMetric(median(rate), "facts/s")
+		b.ReportMetric(median(share), "%ofraw")
+	})
+}
+
+// peakMemory watches what a process has resident until peak is called, which gives
+// the most that was seen.
+func peakMemory(tb testing.TB, pid int) (peak func() float64) {
+	stop, most := make(chan struct{}), make(chan float64)
+	go func() {
+		top := 0.0
+		for tick := time.NewTicker(20 * time.Millisecond); ; {
+			select {
+			case <-stop:
+				tick.Stop()
+				most <- top
+				return
+			case <-tick.C:
+				top = max(top, memory(tb, pid, "VmRSS"))
+			}
+		}
+	}()
+	return func() float64 { close(stop); return <-most }
+}

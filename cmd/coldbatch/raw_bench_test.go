@@ -1,0 +1,79 @@
+package main
+
+import (
+	bytesOf "encoding/binary"
+	"encoding/json"
+	"path/filepath"
+	"slices"
+	"testing"
+	"time"
+
+	"go.etcd.io/bbolt"
+)
+
+// raw is bbolt alone: bodies under growing keys, one commit with its sync a call.
+type raw struct {
+	tb testing.TB
+	db *bbolt.DB
+}
+
+var rawBucket = []byte("facts")
+
+func newRaw(tb testing.TB) *raw {
+	tb.Helper()
+	db, err := bbolt.Open(filepath.Join(tb.TempDir(), "raw.db"), 0o600, nil)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	tb.Cleanup(func() { db.Close() })
+	return &raw{tb, db}
+}
+
+// put writes bodies and gives how long that took.
+func (r *raw) put(bodies [][]byte) time.Duration {
+	r.tb.Helper()
+	start := time.Now()
+	err := r.db.Update(func(tx *bbolt.Tx) error {
+		bucket, err := tx.CreateBucketIfNotExists(rawBucket)
+		for i := 0; i < len(bodies) && err == nil; i++ {
+			var seq uint64
+			if seq, err = bucket.NextSequence(); err == nil {
+				err = bucket.Put(bytesOf.BigEndian.AppendUint64(nil, seq), bodies[i])
+			}
+		}
+		return err
+	})
+	if err != nil {
+		r.tb.Fatal(err)
+	}
+	return time.Since(start)
+}
+
+// readAll reads the first manyFacts, each by encoding/json as it stands there, and
+// gives how long that took.
+func (r *raw) readAll() time.Duration {
+	r.tb.Helper()
+	start, n := time.Now(), 0
+	err := r.db.View(func(tx *bbolt.Tx) error {
+		c := tx.Bucket(rawBucket).Cursor()
+		for k, v := c.First(); k != nil && n < manyFacts; k, v = c.Next() {
+			var fields map[string]json.RawMessage
+			if err := json.Unmarshal(v, &fields); err != nil {
+				return err
+			}
+			n++
+		}
+		return nil
+	})
+	if err != nil || n < manyFacts {
+		r.tb.Fatalf("%d facts: %v", n, err)
+	}
+	return time.Since(start)
+}
+
+func ms(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
+
+func median(list []float64) float64 {
+	list = slices.Sorted(slices.Values(list))
+	return list[len(list)/2]
+}

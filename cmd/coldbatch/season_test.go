@@ -1,0 +1,104 @@
+package main
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// season writes what a house writes down in its years: batch after batch, each with
+// its pieces, colours and jugs, 60 bags from closing to drying, and the
+// temperatures of the places. All of it is invented.
+type season struct {
+	tb     testing.TB
+	author journal.Author
+	dice   *rand.Rand
+	places [2]journal.ID
+	batch  journal.ID // the latest
+	left   []journal.Draft
+}
+
+func newSeason(tb testing.TB, seed uint64) *season {
+	s := &season{tb: tb, dice: rand.New(rand.NewPCG(seed, 0))}
+	s.author = journal.Author{Now: world().Now().Add(-1000 * zone.Day), TZ: "Europe/Lisbon", Offset: -40, Random: func(b []byte) {
+		for i := range b {
+			b[i] = byte(s.dice.Uint32())
+		}
+	}}
+	s.author.Measured = s.author.Now
+	s.author.Device = s.author.NewID()
+	for i := range s.places {
+		s.places[i] = s.author.NewID()
+	}
+	return s
+}
+
+// facts gives the next n.
+func (s *season) facts(n int) []journal.Fact {
+	s.tb.Helper()
+	for len(s.left) < n {
+		s.begin()
+	}
+	facts := make([]journal.Fact, 0, n)
+	for _, d := range s.left[:n] {
+		s.author.Now = s.author.Now.Add(zone.Minute)
+		one, err := s.author.Write([]journal.Draft{d})
+		if err != nil {
+			s.tb.Fatal(err)
+		}
+		facts = append(facts, one...)
+	}
+	s.left = s.left[n:]
+	return facts
+}
+
+// begin drafts a batch.
+func (s *season) begin() {
+	s.batch = s.author.NewID()
+	scope := journal.BatchScope(s.batch)
+	add := func(subject journal.ID, kind string, body any) journal.ID {
+		if subject == "" {
+			subject = s.author.NewID()
+		}
+		s.left = append(s.left, draft(scope, subject, kind, body))
+		return subject
+	}
+	typed := func(property, text string) journal.Typed {
+		return journal.Typed{Typed: map[string]string{property: text}}
+	}
+	add(s.batch, "batch.started", journal.BatchStarted{Name: "spring market, pillowcases & <aprons>", Secret: s.author.NewID(), Note: "invented"})
+	var pieces, colours [6]journal.ID
+	for i := range pieces {
+		pieces[i] = add("", "piece.added", journal.PieceAdded{Kind: "pillowcase", Count: 20, Grams: 142, Fibre: "cotton", Fold: "spiral"})
+		colours[i] = add("", "colour.chosen", journal.ColourChosen{Name: "deep yellow", Caps: "DY", RGB: "#e9a21b", Class: "dichlorotriazine",
+			Strength: 40, Depth: 1, ML: 250, Typed: typed("strength", "4 %")})
+		add("", "jug.mixed", journal.JugMixed{Colour: colours[i], Powder: 8.6, ML: 250, Urea: 12.5, Typed: typed("powder", "8.6 g")})
+	}
+	for n := range 60 {
+		place := s.places[n%2]
+		bag := journal.BagClosed{Number: n + 1, Place: place, Pieces: []journal.BagPiece{{Piece: pieces[n%6], Count: 2}}}
+		for i := range 2 {
+			bag.Colours = append(bag.Colours, journal.BagColour{Colour: colours[(n+i)%6], Share: 0.5})
+		}
+		id := add("", "bag.closed", bag)
+		celsius := float64(100+s.dice.IntN(120)) / 10
+		s.left = append(s.left, draft(journal.PlaceScope(place), place, "place.read",
+			journal.PlaceRead{Celsius: celsius, Typed: typed("celsius", fmt.Sprint(celsius, " °C"))}))
+		add(id, "bag.opened", journal.BagOpened{})
+		add(id, "bag.rinsed", journal.BagRinsed{Baths: 6})
+		add(id, "bag.done", journal.BagDone{})
+	}
+	add(s.batch, "batch.finished", journal.Nothing{})
+}
+
+// texts gives the facts as they travel.
+func texts(facts []journal.Fact) [][]byte {
+	out := make([][]byte, len(facts))
+	for i, f := range facts {
+		out[i] = f.Text()
+	}
+	return out
+}
