@@ -43,7 +43,6 @@ type client struct {
 	base   string
 	http   http.Client
 	author journal.Author
-	cursor *exchange.Cursor
 }
 
 // caller gives a phone of the house that is not paired yet.
