@@ -17,7 +17,10 @@ var batchCalls = table{
 	"batch.brief":   on(func(q several) ([]batch.BatchBrief, error) { return batch.Briefs(q.States, q.Env), nil }),
 	"batch.bag":     on(func(q looked) (batch.BagView, error) { return batch.Tag(q.State, q.Bag, q.Env) }),
 	"batch.weigh":   on(func(q looked) (batch.Weighing, error) { return batch.Weigh(q.State, q.Colour, q.Grams, q.Env) }),
-	"bag.draft":     on(func(q drafted) (journal.BagClosed, error) { return batch.Draft(q.State, q.Env, q.BagClosed) }),
+	"batch.blanks":  on(func(q blanks) ([]batch.BlankView, error) { return batch.Blanks(q.State, q.Tags, q.Env), nil }),
+	"blanks.draft":  on(func(q blanks) ([]journal.Run, error) { return batch.PrintBlanks(q.State, q.Env, q.Count) }),
+	"blank.find":    on(func(q drafted) (batch.Blank, error) { return batch.FindBlank(q.State, q.Blank) }),
+	"bag.draft":     on(func(q drafted) (batch.Closing, error) { return batch.Draft(q.State, q.Env, q.BagClosed, q.Blank) }),
 	"place.look":    on(func(q placed) (batch.PlaceView, error) { return batch.PlaceNow(q.Place, q.Env), nil }),
 	"label.show":    on(func(q labelled) (batch.Shown, error) { return batch.ShowLabel(q.Address, q.Env) }),
 	"label.id":      on(typedID),
@@ -42,10 +45,21 @@ type looked struct {
 	Grams  float64     `json:"grams"`
 }
 
-// drafted is a bag that is about to be closed.
+// blanks are labels to print before their bags are closed: numbered blanks, or tags
+// of pieces.
+type blanks struct {
+	State batch.State `json:"state"`
+	Env   batch.Env   `json:"env"`
+	Count int         `json:"count"`
+	Tags  bool        `json:"tags"`
+}
+
+// drafted is a bag that is about to be closed, and the numbered blank on it as it
+// was scanned or typed, if any.
 type drafted struct {
 	State batch.State `json:"state"`
 	Env   batch.Env   `json:"env"`
+	Blank string      `json:"blank"`
 	journal.BagClosed
 }
 

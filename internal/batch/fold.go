@@ -16,8 +16,8 @@ func Fold(facts []journal.Fact) State {
 	all := journal.Ordered(facts)
 	f := folder{
 		State: State{Version: StateVersion, Numbers: journal.NumbersOf(all),
-			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Helpers: []Helper{}, Shares: []Share{}},
-		things: map[journal.ID]*thing{},
+			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, Shares: []Share{}},
+		things: map[journal.ID]*thing{}, printed: map[journal.Used]bool{},
 		clocks: readClocks(all),
 	}
 	for _, x := range all {
@@ -49,10 +49,11 @@ type thing struct {
 
 type folder struct {
 	State
-	things map[journal.ID]*thing
-	order  []journal.ID
-	waits  []journal.Fact // facts of a thing, in order, read once all things are known
-	clocks clocks
+	things  map[journal.ID]*thing
+	order   []journal.ID
+	waits   []journal.Fact // facts of a thing, in order, read once all things are known
+	clocks  clocks
+	printed map[journal.Used]bool // numbers of blanks and tags
 }
 
 // begins names the sort of thing that a kind of fact begins.
@@ -103,6 +104,7 @@ func (f *folder) finish() State {
 		sort.SliceStable(stays, func(i, j int) bool { return stays[i].At < stays[j].At })
 	}
 	f.clashes()
+	f.hang()
 	return f.State
 }
 

@@ -23,15 +23,21 @@ var lisbon = zone.Table{Name: "Europe/Lisbon", Changes: []zone.Change{
 
 var noon = zone.Date(2026, 5, 2).Add(11 * zone.Hour) // Saturday 12:00 in Lisbon
 
+// tester is a *testing.T, *testing.B or *rapid.T.
+type tester interface {
+	Helper()
+	Fatal(...any)
+}
+
 // yard is a device that writes facts of one batch and one place.
 type yard struct {
-	t     testing.TB
+	t     tester
 	a     journal.Author
 	batch journal.Scope
 	facts []journal.Fact
 }
 
-func newYard(t testing.TB, seed int64, at zone.Instant) *yard {
+func newYard(t tester, seed int64, at zone.Instant) *yard {
 	r := rand.New(rand.NewSource(seed))
 	y := &yard{t: t, a: journal.Author{TZ: "Europe/Lisbon", Now: at, Random: func(b []byte) { r.Read(b) }}}
 	y.a.Device = y.a.NewID()

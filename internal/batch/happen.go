@@ -1,6 +1,8 @@
 package batch
 
 import (
+	"slices"
+
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
 )
@@ -37,6 +39,10 @@ func (f *folder) happen(x journal.Fact) {
 		f.on(x, "bag", func() { f.split(x) })
 	case "soak.topped", "soak.checked", "soak.begun", "soak.ended", "soak.discarded":
 		f.on(x, "soak", func() { f.soak(x, at) })
+	case journal.KindBlanks:
+		f.blanks(x, "")
+	case journal.KindTagged:
+		f.on(x, "piece", func() { f.blanks(x, x.Subject) })
 	case "share.opened", "share.joined", "share.closed":
 		f.share(x)
 	case "jug.thinned", "jug.activated", "jug.discarded":
@@ -45,12 +51,12 @@ func (f *folder) happen(x journal.Fact) {
 }
 
 // on runs act where x's subject is a thing of that sort that may be computed.
-// What a printed label says is known whatever else is not.
+// What a printed label says, and on which bag it hangs, is known whatever else is not.
 func (f *folder) on(x journal.Fact, sort string, act func()) {
 	switch t := f.things[x.Subject]; {
 	case t == nil || t.sort != sort:
 		f.misfit(x)
-	case !t.update || x.Kind == "bag.printed":
+	case !t.update || x.Kind == "bag.printed" || x.Kind == "bag.bound":
 		act()
 	}
 }
@@ -76,7 +82,7 @@ var onBag = map[string]func(b *Bag, x journal.Fact, at zone.Instant){
 	},
 	"bag.bound": func(b *Bag, x journal.Fact, _ zone.Instant) {
 		if d, ok := journal.Decode[journal.BagBound](x); ok {
-			b.Bound = d.Token
+			b.Bound = append(slices.DeleteFunc(b.Bound, func(had string) bool { return had == d.Token }), d.Token)
 		}
 	},
 	"bag.printed": func(b *Bag, x journal.Fact, at zone.Instant) {
@@ -108,6 +114,9 @@ func (f *folder) split(x journal.Fact) {
 	}
 	if t := f.things[d.Into]; t != nil && t.sort == "bag" {
 		f.bag(d.Into).From = x.Subject
+		if b := f.bag(x.Subject); d.Into != b.ID && !slices.Contains(b.Into, d.Into) {
+			b.Into = append(b.Into, d.Into)
+		}
 	}
 	b := f.bag(x.Subject)
 	for _, gone := range d.Pieces {

@@ -70,6 +70,10 @@ func (s State) line(f journal.Fact, e Env) string {
 		if b, ok := journal.Decode[journal.Leased](f); ok {
 			what += fmt.Sprintf(": %d to %d", b.From, b.To)
 		}
+	case journal.KindBlanks, journal.KindTagged:
+		if b, ok := journal.Decode[journal.Run](f); ok {
+			what += fmt.Sprintf(": %s to %s", number(b.From, b.Letter), number(b.To, b.Letter))
+		}
 	case "share.joined", "device.joined", "device.named":
 		if b, ok := journal.Decode[journal.DeviceNamed](f); ok && b.Name != "" {
 			what += ": " + b.Name
@@ -110,6 +114,7 @@ var kindText = map[string]string{
 	"colour.chosen": "colour chosen", "colour.changed": "colour changed",
 	"soak.mixed": "soak mixed", "soak.topped": "soak topped up", "soak.checked": "soak checked", "soak.begun": "pieces in the soak", "soak.ended": "pieces out of the soak", "soak.discarded": "soak poured away",
 	"jug.mixed": "jug mixed", "jug.thinned": "jug made up to more", "jug.activated": "soda ash put into the jug", "jug.discarded": "jug poured away", "bottle.filled": "bottle filled",
+	journal.KindBlanks: "numbered blanks printed", journal.KindTagged: "tags of pieces printed",
 	"bag.closed": "bag closed", "bag.changed": "bag changed", "bag.moved": "moved", "bag.looked": "opened for a look", "bag.dyed": "dye added", "bag.dried": "found dry",
 	"bag.split": "split", "bag.bound": "numbered blank tied on", "bag.printed": "label printed", "bag.opened": "opened", "bag.rinsed": "rinsed", "bag.done": "washed and dry",
 	"rinse.done": "rinse bath", "rag.tested": "white rag test", "wash.done": "machine wash", "result.rated": "rated", "result.measured": "colours measured", "cost.set": "cost noted",

@@ -35,6 +35,7 @@ func Look(s State, e Env) View {
 		v.Bags = append(v.Bags, s.tag(b, e))
 	}
 	v.number(s, e)
+	v.blanks(s)
 	v.steps(s)
 	for _, m := range s.Misfits {
 		v.Misfits = append(v.Misfits, MisfitView{m.Fact, "“" + kindWords(m.Kind) + "” does not fit any more: what it stands on was taken back"})
@@ -89,8 +90,10 @@ func (v *View) number(s State, e Env) {
 		v.Next = &NextBag{u.Number, u.Letter, number(u.Number, u.Letter)}
 		return
 	}
-	v.NoNumber = "this phone has no bag numbers: let it reach the program once, then it can close bags anywhere"
+	v.NoNumber = noNumbers
 }
+
+const noNumbers = "this phone has no bag numbers: let it reach the program once, then it can close bags anywhere"
 
 // steps fills in the checklist and the stage.
 func (v *View) steps(s State) {
@@ -186,21 +189,6 @@ func leftWords(left, bags int) string {
 }
 
 func curingWords(n int) string { return many(n, "bag is curing", "bags are curing") }
-
-// Draft gives the fact that closes a bag now: the number is the next of this
-// phone.
-func Draft(s State, e Env, b journal.BagClosed) (journal.BagClosed, error) {
-	var v View
-	v.number(s, e)
-	if v.Next == nil {
-		return b, noNumber(v.NoNumber)
-	}
-	b.Number, b.Letter = v.Next.Number, v.Next.Letter
-	if len(b.Colours) > 0 {
-		b.Colours = evenShares(b.Colours)
-	}
-	return b, nil
-}
 
 // evenShares gives colours without a share an equal part of what is left, and
 // scales all to a sum of 1.

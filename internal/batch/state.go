@@ -5,6 +5,8 @@
 package batch
 
 import (
+	"slices"
+
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
 )
@@ -12,7 +14,7 @@ import (
 // StateVersion is the version of what Fold makes of facts. A cached state of
 // another version is worked out afresh, and a subject whose facts need a later
 // version is not computed here.
-const StateVersion = 2
+const StateVersion = 3
 
 // State is a batch as its facts give it. It does not depend on the time, the
 // device, or the order in which the facts came.
@@ -30,6 +32,7 @@ type State struct {
 	Soaks    []Soak          `json:"soaks"`
 	Jugs     []Jug           `json:"jugs"`
 	Bags     []Bag           `json:"bags"`
+	Blanks   []Blank         `json:"blanks"`  // labels that were printed before they had a bag
 	Helpers  []Helper        `json:"helpers"` // whose phones are in this batch now
 	Shares   []Share         `json:"shares"`  // codes with which a phone may join it
 	Numbers  journal.Numbers `json:"numbers"`
@@ -133,11 +136,23 @@ type Bag struct {
 	Baths     int                 `json:"baths,omitempty"`
 	Done      zone.Instant        `json:"done,omitempty"`
 	Printed   *Printed            `json:"printed,omitempty"`
-	Token     string              `json:"token"` // 16 hex digits
-	Bound     string              `json:"bound,omitempty"`
-	From      journal.ID          `json:"from,omitempty"` // the bag it was split from
+	Token     string              `json:"token"`           // 16 hex digits
+	Bound     []string            `json:"bound,omitempty"` // tokens of the blanks tied to it, the last one last
+	From      journal.ID          `json:"from,omitempty"`  // the bag it was split from
+	Into      []journal.ID        `json:"into,omitempty"`  // the bags that pieces of it were taken over into
 	Update    bool                `json:"update,omitempty"`
 	Clash     bool                `json:"clash,omitempty"` // another bag bears the same number
+}
+
+// Blank is a label that was printed before it had a bag: a numbered blank, which
+// hangs on Bag once it is tied on, or the tag of a piece.
+type Blank struct {
+	Number int        `json:"number"`
+	Letter string     `json:"letter,omitempty"`
+	Token  string     `json:"token"` // 16 hex digits
+	Print  journal.ID `json:"print"` // the fact that it was printed with
+	Piece  journal.ID `json:"piece,omitempty"`
+	Bag    journal.ID `json:"bag,omitempty"`
 }
 
 // Stay is where a bag stood from At on. Celsius is what was read or assumed there
@@ -183,9 +198,36 @@ func (s State) Bag(id journal.ID) (Bag, bool) {
 	return find(s.Bags, func(b Bag) bool { return b.ID == id })
 }
 
-// BagByToken gives the bag whose label, or numbered blank, carries that token.
+// BagByToken gives the bag whose label carries that token, or a numbered blank that
+// is tied to it. The tag of a piece leads to the bag that the piece went into last.
 func (s State) BagByToken(token string) (Bag, bool) {
-	return find(s.Bags, func(b Bag) bool { return token != "" && (b.Token == token || b.Bound == token) })
+	if b, ok := find(s.Bags, func(b Bag) bool { return token != "" && (b.Token == token || slices.Contains(b.Bound, token)) }); ok {
+		return b, true
+	}
+	x, ok := s.BlankByToken(token)
+	for i := len(s.Bags) - 1; ok && x.Piece != "" && i >= 0; i-- {
+		for _, p := range s.Bags[i].Pieces {
+			if p.Piece == x.Piece && p.Count > 0 {
+				return s.Bags[i], true
+			}
+		}
+	}
+	return Bag{}, false
+}
+
+// BagByTyped is BagByToken by the id that is typed by hand, as label.ParseID gives it.
+func (s State) BagByTyped(id string) (Bag, bool) {
+	is := func(token string) bool { return tokenOf(token).ID() == id }
+	if b, ok := find(s.Bags, func(b Bag) bool { return is(b.Token) }); ok {
+		return b, true
+	}
+	x, _ := find(s.Blanks, func(x Blank) bool { return is(x.Token) })
+	return s.BagByToken(x.Token)
+}
+
+// BlankByToken gives the numbered blank, or tag of a piece, with that token.
+func (s State) BlankByToken(token string) (Blank, bool) {
+	return find(s.Blanks, func(x Blank) bool { return token != "" && x.Token == token })
 }
 
 // Open says whether anything in the batch still waits for a hand.

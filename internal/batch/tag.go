@@ -68,6 +68,7 @@ func (s State) tag(b Bag, e Env) BagView {
 		v.Share = percent(float64(o.Done)) + " of the usual time"
 	}
 	v.Paper = e.paper(b.Closed, o.Ready, o.Late)
+	v.Tied, v.Into = s.tied(b), s.into(b)
 	v.happened(b, e)
 	for _, n := range o.Notes {
 		v.note(n.Text)
@@ -82,7 +83,7 @@ func (b Bag) Stage() string { return b.stage() }
 
 func (b Bag) stage() string {
 	switch {
-	case b.Done != 0:
+	case b.Done != 0 || b.empty():
 		return "done"
 	case b.Rinsed != 0:
 		return "rinsed"
@@ -90,6 +91,16 @@ func (b Bag) stage() string {
 		return "opened"
 	}
 	return "cure"
+}
+
+// empty says whether all that was in b was taken over into other bags.
+func (b Bag) empty() bool {
+	for _, p := range b.Pieces {
+		if p.Count > 0 {
+			return false
+		}
+	}
+	return len(b.Into) > 0
 }
 
 func (v *BagView) note(text string) { v.Notes = append(v.Notes, text) }
@@ -127,6 +138,10 @@ func (v *BagView) ended(b Bag, o cure.Outlook, e Env) {
 	v.Tone = "plain"
 	switch b.stage() {
 	case "done":
+		if b.empty() {
+			v.Headline = "empty: its pieces are in another bag"
+			break
+		}
 		v.Headline, v.When = "washed and dry", e.clock(b.Done)
 	case "rinsed":
 		v.Headline, v.When = "rinsed: wash it alone", "rinsed "+e.clock(b.Rinsed)
@@ -273,16 +288,7 @@ func (s State) address(v *BagView, b Bag, o cure.Outlook, course place.Course, e
 	} else if e.Host != "" {
 		v.Address = label.Address(e.Host, v.Code)
 	}
-	if b.Printed != nil && b.Opened == 0 && b.Printed.Code != v.Code && staleBy(b.Printed.Ready, o.Ready) {
-		v.Stale = "the printed label says another time: print it again, or go by this"
-	}
-}
-
-// staleBy says whether a printed ready time is off by more than a quarter of an
-// hour (judgement: what a dyer would act on).
-func staleBy(printed, ready zone.Instant) bool {
-	d := printed.Sub(ready)
-	return d > 15*zone.Minute || d < -15*zone.Minute
+	v.label(b, l, e)
 }
 
 // foldOf gives the fold of a bag, else that of its first piece.

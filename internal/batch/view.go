@@ -42,6 +42,7 @@ type View struct {
 	Shared    bool          `json:"shared"`         // helpers are in it, or a code is good
 	Next      *NextBag      `json:"next,omitempty"` // what closing a bag now would be given
 	NoNumber  string        `json:"noNumber,omitempty"`
+	Blanks    string        `json:"blanks,omitempty"` // "3 numbered blanks are free: 41–43"
 	Misfits   []MisfitView  `json:"misfits"`
 	Unknown   string        `json:"unknown,omitempty"`
 	History   []HistoryLine `json:"history"`
@@ -152,13 +153,30 @@ type BagView struct {
 	Code      string       `json:"code,omitempty"`    // what the label carries
 	Address   string       `json:"address,omitempty"` // the label's address
 	Typed     string       `json:"typed,omitempty"`   // the id to type by hand
-	Stale     string       `json:"stale,omitempty"`   // the label that was printed says otherwise
+	Printed   *PrintedView `json:"printed,omitempty"` // its label, once one was printed
+	ToPrint   string       `json:"toPrint,omitempty"` // why its label should be printed: "not printed yet"
+	Tied      []string     `json:"tied,omitempty"`    // other numbers, on blanks that hang on it
+	Into      []BagLink    `json:"into,omitempty"`    // the bags that pieces of it were taken over into
 	Paper     Paper        `json:"paper"`             // the times as a label prints them
 	AsPrinted string       `json:"asPrinted,omitempty"`
 	Photos    []PhotoView  `json:"photos"` // of its pieces, in it or in no bag named, the newest first
 	Shows     []journal.ID `json:"shows"`  // the pieces that a photo taken now shows
 	Update    bool         `json:"update,omitempty"`
 	Clash     bool         `json:"clash,omitempty"`
+}
+
+// PrintedView is the label of a bag that was printed last. Stale is why it does not
+// hold any more; empty while it does.
+type PrintedView struct {
+	At    zone.Instant `json:"at"`
+	When  string       `json:"when"` // "today 16:20"
+	Stale string       `json:"stale,omitempty"`
+}
+
+// BagLink names another bag of the batch.
+type BagLink struct {
+	ID     journal.ID `json:"id"`
+	Number string     `json:"number"`
 }
 
 // PhotoView is a photo in words. Facts are what to take back with it: it may show

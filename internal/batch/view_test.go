@@ -124,11 +124,11 @@ func TestTheJobStepByStep(t *testing.T) {
 	celsius := 21.0
 	for n := range 2 {
 		d, err := Draft(Fold(y.facts), y.env(noon), journal.BagClosed{Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}},
-			Colours: []journal.BagColour{{Colour: c.Subject}}, Celsius: &celsius})
-		if err != nil || d.Number != n+1 || d.Letter != "H" || d.Colours[0].Share != 1 {
+			Colours: []journal.BagColour{{Colour: c.Subject}}, Celsius: &celsius}, "")
+		if err != nil || d.Closed.Number != n+1 || d.Closed.Letter != "H" || d.Closed.Colours[0].Share != 1 {
 			t.Fatalf("the draft is %+v, %v", d, err)
 		}
-		y.add("", "bag.closed", d)
+		y.add("", "bag.closed", d.Closed)
 	}
 	expect("cure")
 	v = y.look(noon.Add(50 * zone.Hour))

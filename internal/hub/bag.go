@@ -20,7 +20,7 @@ func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
 	if err := may(who, rights.SeeBag); err != nil {
 		return nil, err
 	}
-	is, whole, err := named(code)
+	find, whole, err := named(code)
 	if err != nil {
 		return nil, err
 	}
@@ -42,10 +42,7 @@ func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
 			if err != nil {
 				return err
 			}
-			for _, b := range s.Bags {
-				if !is(s, b) {
-					continue
-				}
+			if b, ok := find(s); ok {
 				e := batch.Env{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
 				if e.Zone, err = h.Table(b.TZ, now); err != nil {
 					if e.Zone, err = h.Table("", now); err != nil {
@@ -86,9 +83,9 @@ func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
 	return view, nil
 }
 
-// named reads code and gives the test for the bag that it names, and whether it
-// holds the whole token of the label.
-func named(code string) (is func(batch.State, batch.Bag) bool, whole bool, err error) {
+// named reads code and gives what finds the bag that it names, and whether it holds
+// the whole token of the label.
+func named(code string) (find func(batch.State) (batch.Bag, bool), whole bool, err error) {
 	c, ok := label.FromAddress(code)
 	if !ok {
 		id, err := label.ParseID(code)
@@ -97,7 +94,7 @@ func named(code string) (is func(batch.State, batch.Bag) bool, whole bool, err e
 	l, err := label.Decode(c)
 	if err == nil || fault.Is(err, fault.Newer) { // the token's place is fixed for ever
 		token := hex.EncodeToString(l.Token[:])
-		return func(s batch.State, b batch.Bag) bool { return b.Token == token || b.Bound == token }, true, nil
+		return func(s batch.State) (batch.Bag, bool) { return s.BagByToken(token) }, true, nil
 	}
 	if id, notID := label.ParseID(code); notID == nil {
 		return byID(id), false, nil
@@ -105,8 +102,6 @@ func named(code string) (is func(batch.State, batch.Bag) bool, whole bool, err e
 	return nil, false, err
 }
 
-func byID(id string) func(batch.State, batch.Bag) bool {
-	return func(s batch.State, b batch.Bag) bool {
-		return label.MakeToken(s.Secret.Bytes(), b.ID.Bytes()).ID() == id
-	}
+func byID(id string) func(batch.State) (batch.Bag, bool) {
+	return func(s batch.State) (batch.Bag, bool) { return s.BagByTyped(id) }
 }

@@ -38,7 +38,7 @@ type doubtful struct {
 }
 
 // inBrief are the kinds of fact that a brief is made of, but for who helps.
-var inBrief = map[string]bool{journal.KindLeased: true, "bag.closed": true, "bag.moved": true}
+var inBrief = map[string]bool{journal.KindLeased: true, journal.KindBlanks: true, journal.KindTagged: true, "bag.closed": true, "bag.moved": true}
 
 // by notes what f makes doubtful, and gives the batch if it is one.
 func (d *doubtful) by(f journal.Fact) (dropped journal.ID) {

@@ -1,6 +1,8 @@
 package journal
 
 import (
+	"strings"
+
 	"coldbatch/internal/fault"
 	"coldbatch/internal/zone"
 )
@@ -120,6 +122,26 @@ type BagSplit struct {
 }
 
 func (b *BagSplit) check() error { return first(b.Into.Check("bag"), bagHolds(b.Pieces, nil)) }
+
+// Run is the numbers that labels were printed with before they had a bag, both ends
+// included: numbered blanks, or tags of a piece. Letter is the phone's, where it had
+// no lease. Each label's token comes of the fact's subject and its number.
+type Run struct {
+	From   int    `json:"from"`
+	To     int    `json:"to"`
+	Letter string `json:"letter,omitempty"`
+	Sheet  string `json:"sheet,omitempty"`
+}
+
+func (b *Run) check() error {
+	if b.From < 1 || b.To < b.From || b.To > MaxNumber {
+		return fault.New(fault.Input, "labels numbered %d to %d are not accepted", b.From, b.To).WithHint("from 1 to %d", MaxNumber)
+	}
+	if len(b.Letter) > 1 || !strings.Contains(Letters, b.Letter) {
+		return fault.New(fault.Input, "phone letter %q is not accepted", b.Letter).WithHint("one of %s", Letters)
+	}
+	return nil
+}
 
 // BagBound is the token of a numbered blank tied to the bag.
 type BagBound struct {

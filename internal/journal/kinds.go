@@ -85,6 +85,8 @@ const (
 	KindMeasured  = "clock.measured"
 	KindLeased    = "numbers.leased"
 	KindForgotten = "batch.forgotten"
+	KindBlanks    = "blanks.printed"
+	KindTagged    = "piece.tagged"
 )
 
 // Kinds are all kinds of fact, in the order of the job. Kinds that no screen
@@ -106,6 +108,7 @@ var Kinds = []Kind{
 	{"piece.scoured", 1, 1, "batch", "finish and softener were washed out", body[Scoured]()},
 	{"piece.tied", 1, 1, "batch", "the piece was folded and bound", body[Tied]()},
 	{"piece.dyed", 1, 1, "batch", "dye was put on the piece", body[PieceDyed]()},
+	{KindTagged, 1, 1, "batch", "numbered tags of the pieces were printed", body[Run]()},
 	{"piece.photographed", 1, 1, "batch", "a photo of the piece, by content hash", body[Photo]()},
 
 	{"colour.chosen", 1, 1, "batch", "a colour of the batch", body[ColourChosen]()},
@@ -124,6 +127,7 @@ var Kinds = []Kind{
 	{"jug.discarded", 1, 1, "batch", "what was left was poured away", body[Nothing]()},
 	{"bottle.filled", 1, 1, "batch", "a bottle was filled from a jug", body[BottleFilled]()},
 
+	{KindBlanks, 1, 1, "batch", "numbered blanks were printed; the subject is the printing", body[Run]()},
 	{"bag.closed", 1, 1, "batch", "wet dyed pieces were bagged: the cure begins", body[BagClosed]()},
 	{"bag.changed", 1, 1, "batch", "a property of the bag is another", body[BagChanged]()},
 	{"bag.moved", 1, 1, "batch", "the bag stands in another place", body[BagMoved]()},

@@ -16,8 +16,8 @@ type Numbers struct {
 	Used   []Used   `json:"used"`
 }
 
-// Used is a number that stands on a bag, withdrawn or not: a label may have been
-// printed, so it is never used again.
+// Used is a number that stands on a bag, a numbered blank or the tag of a piece,
+// withdrawn or not: a label may have been printed, so it is never used again.
 type Used struct {
 	Number int    `json:"number"`
 	Letter string `json:"letter,omitempty"`
@@ -27,6 +27,7 @@ type Used struct {
 // withdrawn ones.
 func NumbersOf(facts []Fact) Numbers {
 	n := Numbers{Leases: []Leased{}, Used: []Used{}}
+	printed := map[Used]bool{}
 	for _, f := range Ordered(facts) {
 		switch f.Kind {
 		case KindLeased:
@@ -36,6 +37,15 @@ func NumbersOf(facts []Fact) Numbers {
 		case "bag.closed":
 			if b, ok := Decode[BagClosed](f); ok {
 				n.Used = append(n.Used, Used{b.Number, b.Letter})
+			}
+		case KindBlanks, KindTagged:
+			if r, ok := Decode[Run](f); ok && r.check() == nil {
+				for i := r.From; i <= r.To; i++ {
+					if u := (Used{i, r.Letter}); !printed[u] {
+						printed[u] = true
+						n.Used = append(n.Used, u)
+					}
+				}
 			}
 		}
 	}
@@ -64,6 +74,26 @@ func (n Numbers) Next(device ID, letter string) (u Used, ok bool) {
 	return Used{}, false
 }
 
+// Runs gives count numbers for labels that device prints before their bags are
+// closed, as Next gives them, gathered into runs. ok is false where there are not as
+// many.
+func (n Numbers) Runs(device ID, letter string, count int) (runs []Run, ok bool) {
+	n.Used = append([]Used(nil), n.Used...)
+	for range count {
+		u, ok := n.Next(device, letter)
+		if !ok {
+			return nil, false
+		}
+		n.Used = append(n.Used, u)
+		if last := len(runs) - 1; last >= 0 && runs[last].Letter == u.Letter && runs[last].To == u.Number-1 {
+			runs[last].To++
+		} else {
+			runs = append(runs, Run{From: u.Number, To: u.Number, Letter: u.Letter})
+		}
+	}
+	return runs, true
+}
+
 // Left gives how many numbers of device's leases are free.
 func (n Numbers) Left(device ID) int { return len(n.free(device)) }
 
@@ -89,9 +119,12 @@ func (n Numbers) free(device ID) []int {
 	return free
 }
 
-// Lease gives the block after every number that was ever leased or used; ok is
-// false when the numbers of the batch have run out.
-func (n Numbers) Lease(device ID) (l Leased, ok bool) {
+// Lease gives a block of LeaseSize after every number that was ever leased or used;
+// ok is false when the numbers of the batch have run out.
+func (n Numbers) Lease(device ID) (l Leased, ok bool) { return n.Block(device, LeaseSize) }
+
+// Block is Lease for a block of another size.
+func (n Numbers) Block(device ID, size int) (l Leased, ok bool) {
 	high := 0
 	for _, x := range n.Leases {
 		high = max(high, x.To)
@@ -104,5 +137,5 @@ func (n Numbers) Lease(device ID) (l Leased, ok bool) {
 	if high >= MaxNumber {
 		return Leased{}, false
 	}
-	return Leased{Device: device, From: high + 1, To: min(high+LeaseSize, MaxNumber)}, true
+	return Leased{Device: device, From: high + 1, To: min(high+size, MaxNumber)}, true
 }

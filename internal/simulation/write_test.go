@@ -67,10 +67,11 @@ func (p *phone) closeBag(t *rapid.T, s batch.State) string {
 	if len(b.Pieces) == 0 || len(b.Colours) == 0 {
 		return ""
 	}
-	b, err := batch.Draft(s, batch.Env{Device: p.device, Letter: p.letter}, b)
+	d, err := batch.Draft(s, batch.Env{Device: p.device, Letter: p.letter}, b, "")
 	if err != nil {
 		return "has no number for a bag"
 	}
+	b = d.Closed
 	p.record(journal.Draft{Scope: journal.BatchScope(s.ID), Kind: "bag.closed", Body: text(b)})
 	p.w.count(b.Letter == "", "a bag has a number of a lease")
 	p.w.count(b.Letter != "", "a bag has the letter of its phone")

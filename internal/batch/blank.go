@@ -1,0 +1,207 @@
+package batch
+
+import (
+	"encoding/binary"
+	"encoding/hex"
+	"slices"
+	"strconv"
+	"strings"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+)
+
+// MostBlanks is how many blanks or tags are printed at a time (judgement: some
+// sheets of labels).
+const MostBlanks = 200
+
+// BlankView is a label that was printed before it had a bag, as it is printed.
+type BlankView struct {
+	Number  string     `json:"number"` // "41", "41H"
+	Code    string     `json:"code"`
+	Address string     `json:"address,omitempty"`
+	Typed   string     `json:"typed"`           // the id to type by hand
+	Print   journal.ID `json:"print"`           // the fact that it was printed with
+	Piece   journal.ID `json:"piece,omitempty"` // whose tag it is
+	What    string     `json:"what,omitempty"`  // the piece in words
+	Bag     journal.ID `json:"bag,omitempty"`   // it hangs on
+}
+
+// Blanks gives the numbered blanks of s, or the tags of its pieces, as they are
+// printed, in the order in which they were.
+func Blanks(s State, tags bool, e Env) []BlankView {
+	out := []BlankView{}
+	for _, x := range s.Blanks {
+		if (x.Piece != "") == tags {
+			out = append(out, s.blank(x, e))
+		}
+	}
+	return out
+}
+
+func (s State) blank(x Blank, e Env) BlankView {
+	l := label.Label{Number: x.Number, Letter: x.Letter, Blank: true, Token: tokenOf(x.Token)}
+	v := BlankView{Number: number(x.Number, x.Letter), Typed: l.Token.ID(), Print: x.Print, Piece: x.Piece, Bag: x.Bag}
+	if p, ok := s.Piece(x.Piece); ok {
+		v.What = p.words(1)
+		if p.Fold != "" {
+			v.What += ", " + foldOf(p.Fold).Words
+		}
+	}
+	v.Code, _ = label.Encode(l) // a blank that was folded has a number and a letter that fit
+	v.Address = label.Address(e.Host, v.Code)
+	return v
+}
+
+// PrintBlanks gives the facts of count blanks with the next numbers of this phone.
+// More than MostBlanks, or than there are numbers, gives a fault.
+func PrintBlanks(s State, e Env, count int) ([]journal.Run, error) {
+	if count < 1 || count > MostBlanks {
+		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", count).WithHint("from 1 to %d", MostBlanks)
+	}
+	runs, ok := s.Numbers.Runs(e.Device, e.Letter, count)
+	if !ok {
+		return nil, fault.New(fault.Conflict, "this phone has not got %d numbers for blanks", count).
+			WithHint("it has %d: let it reach the program for more, or print on the computer", s.Numbers.Left(e.Device))
+	}
+	return runs, nil
+}
+
+// FindBlank gives the blank of s that is free, by what was scanned or typed: its
+// address or code, its number, or its id. What is none, or hangs on a bag already,
+// gives a fault that says so.
+func FindBlank(s State, typed string) (Blank, error) {
+	x, err := s.named(typed)
+	if err != nil {
+		return Blank{}, err
+	}
+	n := number(x.Number, x.Letter)
+	if x.Piece != "" {
+		return Blank{}, fault.New(fault.Conflict, "label %s is the tag of a piece, not a blank for a bag", n).At("blank", typed)
+	}
+	if b, on := s.Bag(x.Bag); on {
+		return Blank{}, fault.New(fault.Conflict, "blank %s hangs on bag %s already", n, number(b.Number, b.Letter)).At("blank", typed).
+			WithHint("take another, or take that entry back in the history")
+	}
+	return x, nil
+}
+
+// named gives the blank or tag that typed names, whatever it hangs on.
+func (s State) named(typed string) (Blank, error) {
+	t := strings.ToUpper(strings.Join(strings.Fields(typed), ""))
+	is := func(x Blank) bool { return number(x.Number, x.Letter) == t }
+	if code, ok := label.FromAddress(typed); ok {
+		l, err := label.Decode(code)
+		if err != nil && !fault.Is(err, fault.Newer) {
+			return Blank{}, err
+		}
+		token := hex.EncodeToString(l.Token[:])
+		if b, ok := s.BagByToken(token); ok && !l.Blank {
+			return Blank{}, fault.New(fault.Conflict, "this is the label of bag %s, not a blank", number(b.Number, b.Letter))
+		}
+		is = func(x Blank) bool { return x.Token == token }
+	} else if n, err := strconv.Atoi(strings.TrimRight(t, label.Letters)); err != nil || n < 1 {
+		id, err := label.ParseID(typed)
+		if err != nil {
+			return Blank{}, fault.New(fault.Input, "%q is not the number of a blank", cut(typed)).At("blank", typed).
+				WithHint("type the number on it, like 41, or the id under its code")
+		}
+		is = func(x Blank) bool { return tokenOf(x.Token).ID() == id }
+	}
+	if x, ok := find(s.Blanks, is); ok {
+		return x, nil
+	}
+	return Blank{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", cut(t)).At("blank", typed).
+		WithHint("look at the number on it; a phone that was away must reach the program once to know it")
+}
+
+// Closing is a bag about to be closed, and the blank that is tied to it, if any:
+// the two are recorded together, of one subject.
+type Closing struct {
+	Closed journal.BagClosed `json:"closed"`
+	Bound  *journal.BagBound `json:"bound,omitempty"`
+}
+
+// Draft gives the facts that close a bag now: with the number of blank, which FindBlank
+// reads, else with the next of this phone.
+func Draft(s State, e Env, b journal.BagClosed, blank string) (Closing, error) {
+	out := Closing{Closed: b}
+	if blank != "" {
+		x, err := FindBlank(s, blank)
+		if err != nil {
+			return Closing{}, err
+		}
+		out.Closed.Number, out.Closed.Letter = x.Number, x.Letter
+		out.Bound = &journal.BagBound{Token: x.Token}
+	} else {
+		u, ok := s.Numbers.Next(e.Device, e.Letter)
+		if !ok {
+			return Closing{}, noNumber(noNumbers)
+		}
+		out.Closed.Number, out.Closed.Letter = u.Number, u.Letter
+	}
+	if len(b.Colours) > 0 {
+		out.Closed.Colours = evenShares(b.Colours)
+	}
+	return out, nil
+}
+
+// blanks reads one printing. A number that was printed before stands on that label.
+func (f *folder) blanks(x journal.Fact, piece journal.ID) {
+	r, ok := journal.Decode[journal.Run](x)
+	if !ok {
+		return
+	}
+	for n := r.From; n <= r.To; n++ {
+		u := journal.Used{Number: n, Letter: r.Letter}
+		if f.printed[u] {
+			continue
+		}
+		f.printed[u] = true
+		message := append(binary.BigEndian.AppendUint16(x.Subject.Bytes(), uint16(n)), r.Letter...)
+		token := label.MakeToken(f.Secret.Bytes(), message)
+		f.Blanks = append(f.Blanks, Blank{Number: n, Letter: r.Letter, Token: hex.EncodeToString(token[:]), Print: x.ID, Piece: piece})
+	}
+}
+
+// hang finds the bag of each blank. Of two bags with one blank, which phones apart
+// may have tied it to, the first has it, and both are told of.
+func (f *folder) hang() {
+	at := make(map[string]int, len(f.Blanks))
+	for i, x := range f.Blanks {
+		if x.Piece == "" {
+			at[x.Token] = i
+		}
+	}
+	for i := range f.Bags {
+		for _, token := range f.Bags[i].Bound {
+			j, known := at[token]
+			switch {
+			case !known:
+			case f.Blanks[j].Bag == "":
+				f.Blanks[j].Bag = f.Bags[i].ID
+			default:
+				f.bag(f.Blanks[j].Bag).Clash, f.Bags[i].Clash = true, true
+			}
+		}
+	}
+}
+
+// tied gives the numbers of the blanks tied to b that differ from its own.
+func (s State) tied(b Bag) (out []string) {
+	for _, token := range b.Bound {
+		x, ok := s.BlankByToken(token)
+		if n := number(x.Number, x.Letter); ok && n != number(b.Number, b.Letter) && !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+func tokenOf(text string) (t label.Token) {
+	if raw, err := hex.DecodeString(text); err == nil && len(raw) == len(t) {
+		copy(t[:], raw)
+	}
+	return t
+}
