@@ -3,18 +3,19 @@ import {call} from '/core.js';
 import {batches, state, withToken} from '/states.js';
 import {env} from '/env.js';
 
-// findToken gives {batch, bag} of the bag whose label carries that token (hex),
-// or null.
+// findToken gives {batch, bag} of the bag whose label carries that token (hex), or
+// {batch, blank} of a numbered blank that is on no bag yet, or null.
 export async function findToken(token) {
   for (const s of await withToken(token)) {
-    const bag = s.bags.find((b) => b.token === token || b.bound === token);
-    if (bag) return { batch: s.id, bag: bag.id };
+    const found = await call('bag.find', { state: s, token });
+    if (found.bag || found.blank) return { batch: s.id, ...found };
   }
   return null;
 }
 
-// findNumber gives the bags that bear a number ("8", "8H"), as {batch, bag,
-// number, batchName}: those of open batches, else of all.
+// findNumber gives the bags that bear a number ("8", "8H"), on their label or on a
+// blank that is tied to them, as {batch, bag, number, batchName}: those of open
+// batches, else of all.
 export async function findNumber(typed) {
   const want = typed.replace(/\s/g, '').toUpperCase();
   const open = among(await batches('open'), want);
@@ -22,29 +23,38 @@ export async function findNumber(typed) {
 }
 
 function among(states, want) {
-  const has = (b) => `${b.number}${b.letter || ''}` === want;
-  return states.flatMap((s) => (s.bags || []).filter(has).map((b) => ({ batch: s.id, bag: b.id, number: want, batchName: s.name })));
+  const has = (x) => `${x.number}${x.letter || ''}` === want;
+  return states.flatMap((s) => {
+    const bags = [...s.bags.filter(has).map((b) => b.id), ...s.blanks.filter((x) => x.bag && has(x)).map((x) => x.bag)];
+    return [...new Set(bags)].map((bag) => ({ batch: s.id, bag, number: want, batchName: s.name }));
+  });
 }
 
-// findId gives {batch, bag} of the bag with that id, as typed from a label, null
-// where it is not on this phone; a slip of the finger is a Fault.
+// findId gives {batch, bag} of the bag with that id, as typed from a label or from a
+// blank that is tied to it, null where it is not on this phone; a slip of the finger
+// is a Fault.
 export async function findId(typed) {
   const { id } = await call('label.id', { typed });
-  const e = await env();
   for (const s of await batches('all')) {
-    const bag = (await call('batch.look', { state: s, env: e })).bags.find((b) => b.typed === id);
-    if (bag) return { batch: s.id, bag: bag.id };
+    const { bag } = await call('bag.find', { state: s, typed: id });
+    if (bag) return { batch: s.id, bag };
   }
   return null;
 }
 
+// findBlank gives the free numbered blank of a batch, {number, letter, token}, by
+// its number, its id, or its code; anything else is a Fault that says why.
+export const findBlank = async (batch, typed) => call('blank.find', { state: await state(`batch/${batch}`), blank: typed });
+
 // lookUp says how the bag of a label stands: {bag, from, batch?, id?}. from is
 // "phone" where the bag is in this phone's journal, "hub" where the hub knew it,
 // "label" where only the code itself could be asked, as printed. The hub is asked
-// where hub says so.
+// where hub says so. blank is a numbered blank that no bag is known of; batch then
+// names the batch that it was printed for, where this phone knows that.
 export async function lookUp(address, { hub = true } = {}) {
   const shown = await call('label.show', { address, env: await env() });
   const mine = await findToken(shown.token);
+  if (mine?.blank) return { from: 'label', batch: mine.batch, bag: shown.bag, token: shown.token, blank: true };
   if (mine) {
     const s = await state(`batch/${mine.batch}`);
     return { from: 'phone', batch: mine.batch, id: mine.bag, bag: await call('batch.bag', { state: s, bag: mine.bag, env: await env() }) };

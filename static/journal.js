@@ -57,13 +57,19 @@ async function answerTo(ids, kind, text, label, reverse) {
   say(text, label, () => reverse(ids));
 }
 
-// closeBag closes a bag with the next number of this phone. bag is {pieces,
-// colours, place, celsius, fold}, as the core's bag.draft takes it; also are
-// drafts that are recorded, and taken back, with it.
+// closeBag closes a bag with the next number of this phone, or with that of a
+// numbered blank that is tied to it. bag is {pieces, colours, place, celsius, fold,
+// blank?}, as the core's bag.draft takes it; also are drafts that are recorded, and
+// taken back, with it.
 export function closeBag(batch, bag, also = []) {
   const scope = `batch/${batch}`;
-  const draft = async () => ({ scope, kind: 'bag.closed', body: await call('bag.draft', { state: await state(scope), env: await env(), ...bag }) });
-  return record(async () => [await draft(), ...also], { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
+  const drafts = async () => {
+    const { closed, bound } = await call('bag.draft', { state: await state(scope), env: await env(), ...bag });
+    const [subject] = await call('id.new', { n: 1 });
+    const tied = bound ? [{ scope, subject, kind: 'bag.bound', body: bound }] : [];
+    return [{ scope, subject, kind: 'bag.closed', body: closed }, ...tied, ...also];
+  };
+  return record(drafts, { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
 }
 
 // learn takes in facts that others wrote. With mine they come from a file, and

@@ -43,7 +43,8 @@ export async function finished() {
   return out.filter(Boolean);
 }
 
-// withToken gives the states of the batches that hold the bag of a label's token.
+// withToken gives the states of the batches that hold the bag, or the numbered blank,
+// of a label's token.
 export async function withToken(token) {
   await catchUp(); // brings the index of tokens up to date
   return statesOf(await transact(['heads'], 'readonly', (t) => t.heads.all('tokens', token)));
@@ -85,7 +86,7 @@ async function make(scope) {
     const says = { made: have, version: await version() };
     if (scope.startsWith('batch')) {
       says.list = made.finished ? 'batch-closed' : 'batch-open';
-      says.tokens = (made.bags || []).flatMap((b) => [b.token, b.bound]).filter(Boolean);
+      says.tokens = [...made.bags.flatMap((b) => [b.token, ...(b.bound || [])]), ...made.blanks.map((x) => x.token)];
       if (made.finished) [says.brief] = await call('batch.brief', { states: [made], env: { style: style.value } });
     }
     const head = await transact(['heads', 'states'], 'readwrite', async (t) => {

@@ -20,6 +20,7 @@ var batchCalls = table{
 	"batch.blanks":  on(func(q blanks) ([]batch.BlankView, error) { return batch.Blanks(q.State, q.Tags, q.Env), nil }),
 	"blanks.draft":  on(func(q blanks) ([]journal.Run, error) { return batch.PrintBlanks(q.State, q.Env, q.Count) }),
 	"blank.find":    on(func(q drafted) (batch.Blank, error) { return batch.FindBlank(q.State, q.Blank) }),
+	"bag.find":      on(func(q sought) (batch.Found, error) { return batch.Find(q.State, q.Token, q.Typed), nil }),
 	"bag.draft":     on(func(q drafted) (batch.Closing, error) { return batch.Draft(q.State, q.Env, q.BagClosed, q.Blank) }),
 	"place.look":    on(func(q placed) (batch.PlaceView, error) { return batch.PlaceNow(q.Place, q.Env), nil }),
 	"label.show":    on(func(q labelled) (batch.Shown, error) { return batch.ShowLabel(q.Address, q.Env) }),
@@ -43,6 +44,13 @@ type looked struct {
 	Bag    journal.ID  `json:"bag"`
 	Colour journal.ID  `json:"colour"`
 	Grams  float64     `json:"grams"`
+}
+
+// sought is a label's token, or the id typed from it, to find in a batch.
+type sought struct {
+	State batch.State `json:"state"`
+	Token string      `json:"token"`
+	Typed string      `json:"typed"`
 }
 
 // blanks are labels to print before their bags are closed: numbered blanks, or tags

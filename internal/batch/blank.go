@@ -68,6 +68,32 @@ func PrintBlanks(s State, e Env, count int) ([]journal.Run, error) {
 	return runs, nil
 }
 
+// Found is what a label leads to in a batch: a bag, and the piece where it is the
+// tag of one; or else a blank that is free.
+type Found struct {
+	Bag   journal.ID `json:"bag,omitempty"`
+	Piece journal.ID `json:"piece,omitempty"`
+	Blank string     `json:"blank,omitempty"` // its number
+}
+
+// Find gives what the label with that token, or else with that id as label.ParseID
+// gives it, leads to; nothing where s has not got it.
+func Find(s State, token, typed string) (f Found) {
+	b, ok := s.BagByToken(token)
+	x, blank := s.BlankByToken(token)
+	if typed != "" {
+		b, ok = s.BagByTyped(typed)
+		x, blank = find(s.Blanks, func(x Blank) bool { return tokenOf(x.Token).ID() == typed })
+	}
+	if ok {
+		f.Bag = b.ID
+	}
+	if f.Piece = x.Piece; blank && !ok && x.Piece == "" {
+		f.Blank = number(x.Number, x.Letter)
+	}
+	return f
+}
+
 // FindBlank gives the blank of s that is free, by what was scanned or typed: its
 // address or code, its number, or its id. What is none, or hangs on a bag already,
 // gives a fault that says so.

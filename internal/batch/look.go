@@ -35,7 +35,7 @@ func Look(s State, e Env) View {
 		v.Bags = append(v.Bags, s.tag(b, e))
 	}
 	v.number(s, e)
-	v.blanks(s)
+	v.Blanks = s.free()
 	v.steps(s)
 	for _, m := range s.Misfits {
 		v.Misfits = append(v.Misfits, MisfitView{m.Fact, "“" + kindWords(m.Kind) + "” does not fit any more: what it stands on was taken back"})

@@ -84,8 +84,8 @@ func (s State) into(b Bag) (out []BagLink) {
 	return out
 }
 
-// blanks says which numbered blanks are free.
-func (v *View) blanks(s State) {
+// free says which numbered blanks are on no bag: "3 numbered blanks are free: 41–43".
+func (s State) free() string {
 	free, words := 0, ""
 	for i := 0; i < len(s.Blanks); i++ {
 		x := s.Blanks[i]
@@ -105,7 +105,8 @@ func (v *View) blanks(s State) {
 			words += "–" + number(last.Number, last.Letter)
 		}
 	}
-	if free > 0 {
-		v.Blanks = many(free, "numbered blank is free", "numbered blanks are free") + ": " + words[2:]
+	if free == 0 {
+		return ""
 	}
+	return many(free, "numbered blank is free", "numbered blanks are free") + ": " + words[2:]
 }

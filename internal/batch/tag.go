@@ -68,7 +68,7 @@ func (s State) tag(b Bag, e Env) BagView {
 		v.Share = percent(float64(o.Done)) + " of the usual time"
 	}
 	v.Paper = e.paper(b.Closed, o.Ready, o.Late)
-	v.Tied, v.Into = s.tied(b), s.into(b)
+	v.Tied, v.Into, v.Blanks = s.tied(b), s.into(b), s.free()
 	v.happened(b, e)
 	for _, n := range o.Notes {
 		v.note(n.Text)

@@ -156,6 +156,7 @@ type BagView struct {
 	Printed   *PrintedView `json:"printed,omitempty"` // its label, once one was printed
 	ToPrint   string       `json:"toPrint,omitempty"` // why its label should be printed: "not printed yet"
 	Tied      []string     `json:"tied,omitempty"`    // other numbers, on blanks that hang on it
+	Blanks    string       `json:"blanks,omitempty"`  // which numbered blanks of the batch are free
 	Into      []BagLink    `json:"into,omitempty"`    // the bags that pieces of it were taken over into
 	Paper     Paper        `json:"paper"`             // the times as a label prints them
 	AsPrinted string       `json:"asPrinted,omitempty"`

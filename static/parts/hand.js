@@ -1,5 +1,6 @@
-// What one screen hands to the next: a bag whose label is wanted at once.
-let bag = '';
+// What one screen hands to the next: a bag whose label is wanted at once, or the
+// number of a blank that was scanned.
+let bag = '', blank = '';
 
 /** handBag names a bag; the next screen takes it, and nobody after that. */
 export const handBag = id => { bag = id; };
@@ -8,5 +9,15 @@ export const handBag = id => { bag = id; };
 export function takeBag() {
   const had = bag;
   bag = '';
+  return had;
+}
+
+/** handBlank names a numbered blank in the same way. */
+export const handBlank = number => { blank = number; };
+
+/** takeBlank gives the blank that was handed over, or nothing. */
+export function takeBlank() {
+  const had = blank;
+  blank = '';
   return had;
 }

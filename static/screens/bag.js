@@ -13,7 +13,10 @@ import {Sheet} from '/parts/sheet.js';
 import {PlacePick} from '/parts/place-pick.js';
 import {Degrees, useDegrees} from '/parts/degrees.js';
 import {Choice} from '/parts/choice.js';
-import {takeBag} from '/parts/hand.js';
+import {handBag, takeBag} from '/parts/hand.js';
+import {BlankPick} from '/parts/blank-pick.js';
+import {Icon} from '/parts/icons.js';
+import {findBlank} from '/find.js';
 import {LabelSheet} from '/parts/label-sheet.js';
 import {Photos} from '/parts/photo.js';
 import {Rinse} from '/parts/rinse.js';
@@ -43,7 +46,9 @@ export function Bag({batch, bag: id}) {
       <section class="close"><${Swatches} colours=${bag.colours} /><p class="sub kinds">${first([...new Set(bag.colours.map(c => c.classIs))].join(', '))}</p></section>
       ${bag.stage === 'opened' && html`<${Rinse} bag=${bag} write=${write} />`}
       ${bag.stage === 'rinsed' && html`<p class="say">Machine-wash it hot and alone, then hang it out of the sun. A white rag pressed on the wet cloth stays clean when it is done.</p>`}
-      ${bag.stale && html`<p class="caution">${first(bag.stale)}.</p>`}
+      ${bag.printed?.stale && html`<p class="caution">${first(bag.printed.stale)}.</p><a class="act two small" href=${`/batch/${batch}/labels`} onClick=${() => handBag(id)}>Print the label again</a>`}
+      ${bag.tied && html`<p class="note">The label tied on reads ${bag.tied.join(' and ')}.</p>`}
+      ${bag.into?.map(b => html`<a class="link-row" href=${`/bag/${batch}/${b.id}`}><span><b>Bag ${b.number}</b><span class="sub">pieces were taken over into it</span></span><${Icon} name="on" /></a>`)}
       <${Notes} list=${bag.notes} />
       <${Photos} bag=${bag} />
       <section class="tools"><h2>Something else</h2>
@@ -53,11 +58,13 @@ export function Bag({batch, bag: id}) {
           <button type="button" class="act two small" onClick=${() => write('bag.looked', {}, `Looked into bag ${bag.number}`)}>I had a look</button>
           <button type="button" class="act two small" onClick=${() => open('dry')}>It went dry</button>`}
         <button type="button" class="act two small" onClick=${() => open('label')}>Label</button>
+        ${bag.blanks && html`<button type="button" class="act two small" onClick=${() => open('tie')}>Tie a blank on</button>`}
       </section>
       ${(bag.model || bag.share) && html`<details><summary>How the time is reckoned</summary><p>${[bag.share && `${first(bag.share)} has passed`, bag.model && first(bag.model)].filter(Boolean).join('. ')}.</p></details>`}
       <${Sheet} open=${sheet === 'warm'} onClose=${() => open('')} title="Temperature"><${Warm} bag=${bag} done=${() => open('')} /></${Sheet}>
       <${Sheet} open=${sheet === 'move'} onClose=${() => open('')} title="It stands elsewhere"><${Move} bag=${bag} write=${write} done=${() => open('')} /></${Sheet}>
       <${Sheet} open=${sheet === 'dry'} onClose=${() => open('')} title="Something in it went dry"><${Dry} write=${write} bag=${bag} done=${() => open('')} /></${Sheet}>
+      <${Sheet} open=${sheet === 'tie'} onClose=${() => open('')} title="Tie a numbered blank on">${sheet === 'tie' && html`<${Tie} bag=${bag} done=${() => open('')} />`}</${Sheet}>
       <${Sheet} open=${sheet === 'label'} onClose=${() => open('')} title=${`Label of bag ${bag.number}`}><${LabelSheet} bag=${bag} /></${Sheet}>`}
   </${Screen}>`;
 }
@@ -96,4 +103,15 @@ function Dry({bag, write, done}) {
   const [wetted, set] = useState('yes');
   const save = async () => { await write('bag.dried', {wetted: wetted === 'yes'}, `Bag ${bag.number}: went dry`); done(); };
   return html`<div><p>Dye bonds only where it is wet.</p><${Choice} one label="Did you wet it again?" value=${wetted} onChange=${set} options=${[{value: 'yes', words: 'yes, with soda-ash water'}, {value: 'no', words: 'no, it is still dry'}]} /><button type="button" class="act wide" onClick=${save}>Note it</button></div>`;
+}
+
+function Tie({bag, done}) {
+  const [number, set] = useState('');
+  const [run, fault, busy] = useDo();
+  const save = () => run(async () => {
+    const {token} = await findBlank(bag.batch, number);
+    await record([{scope: `batch/${bag.batch}`, subject: bag.id, kind: 'bag.bound', body: {token}}], {undo: `Blank ${number} tied to bag ${bag.number}`});
+    done();
+  });
+  return html`<div><${BlankPick} batch=${bag.batch} free=${bag.blanks} onPick=${set} /><${Wrong} fault=${fault} /><button type="button" class="act wide" disabled=${busy || !number} onClick=${save}>Tie it on</button></div>`;
 }

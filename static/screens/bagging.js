@@ -12,7 +12,8 @@ import {Swatch} from '/parts/swatch.js';
 import {PlacePick} from '/parts/place-pick.js';
 import {Degrees, useDegrees} from '/parts/degrees.js';
 import {BagTag} from '/parts/tag.js';
-import {handBag} from '/parts/hand.js';
+import {BlankPick} from '/parts/blank-pick.js';
+import {handBag, takeBlank} from '/parts/hand.js';
 import {useAwake} from '/awake.js';
 import {Wrong} from '/parts/said.js';
 
@@ -36,6 +37,9 @@ function Form({batch, places, back, fault, closed, onClosed}) {
   const [place, setPlace] = useState(places.some(p => p.id === last.place) ? last.place : places[0]?.id || '');
   const there = places.find(p => p.id === place);
   const here = last.place === place && Date.now() - last.at < 3600e3 ? last.celsius : undefined; // said of this place a bag ago
+  const [scanned] = useState(takeBlank); // on the way here
+  const [blank, setBlank] = useState('');
+  const next = blank || batch.next?.text;
   const degrees = useDegrees(there?.celsius ?? here);
   const [run, wrong, busy] = useDo();
   const chosen = Object.keys(pieces), colours = Object.keys(parts);
@@ -50,15 +54,15 @@ function Form({batch, places, back, fault, closed, onClosed}) {
     const [fact] = await closeBag(batch.id, {
       pieces: chosen.map(piece => ({piece, count: Number(pieces[piece])})),
       colours: colours.map(colour => ({colour, share: mixing ? Number(parts[colour]) : 0})),
-      place, celsius, fold: batch.pieces.find(p => p.id === chosen[0])?.fold || '',
+      place, celsius, fold: batch.pieces.find(p => p.id === chosen[0])?.fold || '', blank,
     }, also);
     onClosed(fact.subject);
     scrollTo(0, 0);
   });
   const ready = chosen.length > 0 && colours.length > 0;
-  return html`<${Screen} here="batches" back=${back} title=${batch.next ? `Bag ${batch.next.text}` : 'Dye and bag'} fault=${fault || wrong}
+  return html`<${Screen} here="batches" back=${back} title=${next ? `Bag ${next}` : 'Dye and bag'} fault=${fault || wrong}
     sub=${open.length === 0 ? 'Every piece is in a bag.' : batch.noNumber || 'Dye it on the rack, lay it in its bag wet, press the air out, close.'}
-    acts=${open.length > 0 && batch.next ? html`<button type="button" class="act" disabled=${busy || !ready} onClick=${shut}>Close bag ${batch.next.text}</button>` : html`<a class="act" href=${`/batch/${batch.id}`}>Back to the batch</a>`}>
+    acts=${open.length > 0 && (next || batch.blanks) ? html`<button type="button" class="act" disabled=${busy || !ready || !next} onClick=${shut}>Close bag ${next}</button>` : html`<a class="act" href=${`/batch/${batch.id}`}>Back to the batch</a>`}>
     ${closed && html`<${Closed} batch=${batch.id} bag=${closed} />`}
     ${open.length > 0 && html`
       <fieldset class="field"><legend class="label">Pieces in this bag</legend><div class="picks one">${open.map(p => html`<div key=${p.id}><span class="pick">
@@ -70,6 +74,7 @@ function Form({batch, places, back, fault, closed, onClosed}) {
         <label for=${'c' + c.id}><${Swatch} colour=${c} /></label></span>`)}</div></fieldset>
       ${colours.length > 1 && html`<details onToggle=${e => mix(e.currentTarget.open)}><summary>More of one colour than of another</summary>
         ${colours.map(c => html`<${Stepper} key=${c} label=${`Parts of ${batch.colours.find(k => k.id === c)?.name}`} value=${parts[c]} onChange=${n => setParts({...parts, [c]: n})} min=${1} max=${20} />`)}</details>`}
+      ${batch.blanks && html`<${BlankPick} batch=${batch.id} free=${batch.blanks} onPick=${setBlank} first=${scanned} />`}
       <${PlacePick} places=${places} value=${place} onChange=${setPlace} />
       <${Degrees} of=${degrees} help=${there?.celsius != null ? there.text : 'nobody read it: set what a thermometer there shows'} />`}
   </${Screen}>`;

@@ -3,6 +3,7 @@ import {html, first} from '/parts/html.js';
 import {useEffect} from 'preact/hooks';
 import {lookUp} from '/find.js';
 import {go} from '/router.js';
+import {handBlank} from '/parts/hand.js';
 import {useAsk, useLive} from '/parts/live.js';
 import {Screen} from '/parts/screen.js';
 import {Tag, Number as No} from '/parts/tag.js';
@@ -22,7 +23,7 @@ export function Label({code}) {
   return html`<${Screen} here="scan" back=${{href: '/scan', words: 'Scan'}} fault=${fault} tone=${bag?.tone} over=${found?.blank ? tiedToNone : whence[found?.from]} name=${bag && `${found.blank ? 'Blank' : 'Bag'} ${bag.number}`}
     title=${bag ? found.blank ? `Blank ${bag.number}` : html`<span class="aside">Bag ${bag.number}: </span>${first(bag.headline)}` : fault ? 'Not a bag’s code' : 'Bag'}
     acts=${fault && html`<a class="act" href="/scan">Scan again</a>`}>
-    ${found?.blank && html`<p class="say">While you dye and bag, scan it or type its number: then it is that bag’s label.</p><a class="act two wide" href="/batches">To the batches</a>`}
+    ${found?.blank && html`<p class="say">While you dye and bag, scan it or type its number: then it is that bag’s label.</p>${found.batch ? html`<a class="act wide" href=${`/batch/${found.batch}/bagging`} onClick=${() => handBlank(bag.number)}>Dye and bag with it</a>` : html`<a class="act two wide" href="/batches">To the batches</a>`}`}
     ${bag && !found.blank && html`
       <div class="standing">
         ${bag.when && html`<p class="lead">${first(bag.when)}</p>`}

@@ -15,7 +15,8 @@ export function Labels({id}) {
   const [left, leave] = useState({});
   const [run, wrong, busy] = useDo();
   const bags = batch?.bags.filter(b => b.address && (only ? b.id === only : b.stage === 'cure')) || [];
-  const on = bags.filter(b => !left[b.id]);
+  const wanted = b => left[b.id] === undefined ? Boolean(only || b.toPrint) : !left[b.id];
+  const on = bags.filter(wanted);
   const print = () => run(async () => {
     window.print();
     await record(on.map(b => ({scope: `batch/${id}`, subject: b.id, kind: 'bag.printed', body: {code: b.code, ready: b.ready || 0}})), {undo: on.length === 1 ? `Label of bag ${on[0].number} printed` : `${on.length} labels printed`});
@@ -23,7 +24,7 @@ export function Labels({id}) {
   return html`<${Screen} here="batches" back=${{href: only ? `/bag/${id}/${only}` : `/batch/${id}`, words: only ? 'Bag' : batch?.name || 'Batch'}} title="Labels" fault=${fault || wrong}
     sub=${batch && (bags.length ? 'Print, cut, slip into a small clear bag, tie on.' : 'No bag is closed yet.')}
     acts=${bags.length > 0 && html`<button type="button" class="act" disabled=${busy || on.length === 0} onClick=${print}><${Icon} name="print" />Print ${on.length === 1 ? 'the label' : `${on.length} labels`}</button>`}>
-    <div class="paper-tags">${bags.map(b => html`<div class=${left[b.id] ? 'left-out' : ''} key=${b.id}><${PaperTag} bag=${b} />
-      ${bags.length > 1 && html`<span class="pick"><input type="checkbox" id=${'l' + b.id} checked=${!left[b.id]} onChange=${() => leave({...left, [b.id]: !left[b.id]})} /><label for=${'l' + b.id}>Print bag ${b.number}</label></span>`}</div>`)}</div>
+    <div class="paper-tags">${bags.map(b => html`<div class=${wanted(b) ? '' : 'left-out'} key=${b.id}><${PaperTag} bag=${b} />
+      ${bags.length > 1 && html`<span class="pick"><input type="checkbox" id=${'l' + b.id} checked=${wanted(b)} onChange=${() => leave({...left, [b.id]: wanted(b)})} /><label for=${'l' + b.id}>Print bag ${b.number}<small>${b.toPrint || (b.printed ? `printed ${b.printed.when}` : 'a blank is on it')}</small></label></span>`}</div>`)}</div>
   </${Screen}>`;
 }
