@@ -23,7 +23,7 @@ export function keep(facts, { mine = false, values = {} } = {}) {
 export function take(steps, facts, values) {
   return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
     if (steps.resend) await t.facts.each((row) => wait(row));
-    for (const id of steps.settle) await change(t, id, ({ pending, refused: had, ...row }) => row);
+    for (const id of [...steps.settle, ...steps.leave]) await change(t, id, ({ pending, refused: had, ...row }) => row);
     for (const { id, ...why } of steps.refuse) await change(t, id, (row) => ({ ...row, pending: refused, refused: why }));
     const news = new Set(steps.keep);
     const fresh = await add(t, facts.filter((f) => news.has(f.id)), false);

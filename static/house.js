@@ -3,7 +3,7 @@ import {call} from '/core.js';
 import {bump} from '/changed.js';
 import {meta} from '/db.js';
 import {hub, kick} from '/exchange.js';
-import {ofScope, sendRefused} from '/facts.js';
+import {ofScope, sendAll} from '/facts.js';
 import {ask} from '/hub.js';
 import {device, record, takeBack} from '/journal.js';
 
@@ -19,11 +19,11 @@ export async function names() {
 }
 
 // pair lets this phone in by a code and gives {you, batch?}: what it may do then.
-// What the hub would not take of it before is sent again.
+// Whatever it has is sent again: the hub may take of it now what it did not before.
 export async function pair(code, name) {
   const paired = await ask('pair', { device: await device(), name, code });
   const { role } = paired.you;
-  await sendRefused({ letter: paired.letter, you: { role, helps: role === 'helper' }, was: true, held: null });
+  await sendAll({ letter: paired.letter, you: { role, helps: role === 'helper' }, was: true, held: null });
   bump();
   kick();
   return paired;

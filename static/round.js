@@ -4,6 +4,7 @@ import {call} from '/core.js';
 import {bump} from '/changed.js';
 import {clockOff, measure, remember} from '/clock.js';
 import {inExample, meta} from '/db.js';
+import {Fault} from '/fault.js';
 import {howMany, howManyNot, sendAll, take, waiting, withIds} from '/facts.js';
 import {ask} from '/hub.js';
 import {device, never, record} from '/journal.js';
@@ -33,9 +34,9 @@ let whole = false;
 // a Fault where the hub is not reached.
 export async function round() {
   await inTurn('coldbatch-exchange', async () => {
-    const { about, role, measured } = await greet();
+    const { about, role } = await greet();
     if (inExample || about.example || role === 'stranger') return;
-    if (measured) await correct();
+    await correct();
     if (role === 'out') return hold();
     let came = 0;
     for (let more = true; more;) {
@@ -49,16 +50,10 @@ export async function round() {
   return knownHub();
 }
 
-// greet asks who the hub is and who it takes this phone for, measures its clock,
-// and notices another hub: then everything is exchanged afresh and the one before
-// is remembered. An answer that was long on its way, as over a phone's sleep,
-// measures nothing.
+// greet asks who the hub is and who it takes this phone for, and notices another
+// hub: then everything is exchanged afresh and the one before is remembered.
 async function greet() {
-  const asked = Date.now();
-  const about = await ask('about');
-  const heard = Date.now();
-  const measured = heard - asked < longest;
-  if (measured) await remember(about.now - (asked + heard) / 2);
+  const { about, heard } = await sayHello();
   const role = about.you.out ? 'out' : about.you.role;
   const { hub, zone, you: before } = await meta.get('hub', 'zone', 'you');
   const values = { hub: about.hub, reached: heard, example: about.example, zone: about.example ? zone : about.zone, network: about.network };
@@ -67,7 +62,23 @@ async function greet() {
   if (!about.example && isIn(role)) Object.assign(values, { was: true, held: null });
   if (!inExample && values.hub && hub && hub.id !== about.hub.id) await afresh({ ...values, cursor: null, letter: '', other: hub.id });
   else await meta.set(values);
-  return { about, role, measured };
+  return { about, role };
+}
+
+// sayHello asks the hub who it is, and measures its clock: no fact goes out before
+// that is done, since times that were written by a wrong clock are told so on the
+// way. An answer that was long on its way, as over a phone's sleep, measures
+// nothing, and is asked for again.
+async function sayHello() {
+  for (let tries = 0; tries < 3; tries++) {
+    const asked = Date.now();
+    const about = await ask('about');
+    const heard = Date.now();
+    if (heard < asked || heard - asked > longest) continue;
+    await remember(about.now - (asked + heard) / 2);
+    return { about, heard };
+  }
+  throw new Fault({ code: 'unavailable', sentence: 'the hub answers too slowly', hint: 'what you record stays on this phone until it is nearer' });
 }
 
 // isIn says whether the hub exchanges with a phone in that role.
@@ -77,15 +88,15 @@ export const isIn = (role) => role === 'owner' || role === 'helper';
 // phone knows less than the hub should.
 async function afresh(values) {
   whole = false;
+  await sendAgain(); // first: who is stopped in between comes here once more
   await sendAll(values);
-  await sendAgain();
 }
 
 // correct tells the facts that wait, and were written by a clock that is now found
 // wrong or was never measured, how wrong it was.
 async function correct() {
   const { offset } = await measure();
-  const drafts = await call('exchange.correct', { waiting: await waiting(most), device: await device(), offset });
+  const drafts = await call('exchange.correct', { waiting: await waiting(), device: await device(), offset });
   if (drafts.length) await record(drafts);
 }
 
@@ -110,11 +121,11 @@ async function once() {
   const request = await call('exchange.ask', { phone, waiting: await waiting(most), lease });
   const answer = await ask('exchange', request);
   const here = await withIds(answer.facts.map((f) => f.id));
-  const steps = await call('exchange.hear', { phone, sent: request.facts.map((f) => f.id), answer, known: here.map((f) => f.id) });
+  const steps = await call('exchange.hear', { phone, sent: request.facts.map(({ id, device: by }) => ({ id, device: by })), answer, known: here.map((f) => f.id) });
+  if (steps.resend) await sendAgain(); // first: who is stopped in between is told so once more
   const fresh = await take(steps, answer.facts, { cursor: steps.phone.cursor, seen: steps.phone.seen, reached: Date.now() });
   whole = steps.phone.whole;
   if (fresh.length) bump();
-  if (steps.resend) await sendAgain();
   return { came: fresh.length, more: steps.more || await howMany() > 0 };
 }
 

@@ -30,7 +30,7 @@ func askHub(q struct {
 
 func hearHub(q struct {
 	Phone  exchange.Phone  `json:"phone"`
-	Sent   []journal.ID    `json:"sent"`
+	Sent   []exchange.Sent `json:"sent"`
 	Answer exchange.Answer `json:"answer"`
 	Known  []journal.ID    `json:"known"`
 }) (exchange.Steps, error) {

@@ -35,25 +35,26 @@ func FuzzHear(f *testing.F) {
 			return
 		}
 		has := func(n int) bool { return bits>>n&1 == 1 }
-		var sent, known []journal.ID
+		var out []exchange.Sent
 		if has(0) {
-			sent = ids(1, 2)
+			out = append(sent(1), exchange.Sent{ID: id(2), Device: other})
 		}
+		var known []journal.ID
 		for i, x := range a.Facts {
 			if has(1 + i%3) {
 				known = append(known, x.ID)
 			}
 		}
 		p := exchange.Phone{Device: me, Whole: has(4), Seen: journal.Stamp{Ms: noon}}
-		s, err := exchange.Hear(p, sent, a, known)
+		s, err := exchange.Hear(p, out, a, known)
 		noPanic(t, err)
 		if err == nil {
-			consistent(t, p, sent, a, known, s)
+			consistent(t, p, out, a, known, s)
 		}
 	})
 }
 
-func consistent(t *testing.T, p exchange.Phone, sent []journal.ID, a exchange.Answer, known []journal.ID, s exchange.Steps) {
+func consistent(t *testing.T, p exchange.Phone, out []exchange.Sent, a exchange.Answer, known []journal.ID, s exchange.Steps) {
 	t.Helper()
 	seen := map[journal.ID]bool{}
 	once := func(what string, id journal.ID) {
@@ -70,8 +71,14 @@ func consistent(t *testing.T, p exchange.Phone, sent []journal.ID, a exchange.An
 	}
 	for _, r := range s.Refuse {
 		once("refused", r.ID)
-		if !slices.Contains(sent, r.ID) {
-			t.Errorf("%s is refused, and was not sent", r.ID)
+		if !slices.Contains(out, exchange.Sent{ID: r.ID, Device: p.Device}) {
+			t.Errorf("%s is refused, and was not sent, or another's", r.ID)
+		}
+	}
+	for _, id := range s.Leave {
+		once("left", id)
+		if !slices.Contains(out, exchange.Sent{ID: id, Device: other}) {
+			t.Errorf("%s is left, and was not sent, or the phone's own", id)
 		}
 	}
 	kept := map[journal.ID]bool{}

@@ -42,23 +42,30 @@ func Ask(p Phone, waiting []json.RawMessage, lease []journal.ID) Request {
 	return r
 }
 
+// Sent is a fact that went out, and who wrote it.
+type Sent struct {
+	ID     journal.ID `json:"id"`
+	Device journal.ID `json:"device"`
+}
+
 // Steps is what an answer means for a phone. It writes all of it down in one
 // transaction, in the order of the fields, or nothing.
 type Steps struct {
 	Resend bool         `json:"resend"` // everything waits again: this hub is another, or from an old copy
 	Settle []journal.ID `json:"settle"` // the hub has these
-	Refuse []Refusal    `json:"refuse"` // the hub will not take these; they are kept with the reason, and wait no more
+	Refuse []Refusal    `json:"refuse"` // the hub will not take these of the phone's own; they are kept with the reason, and wait no more
+	Leave  []journal.ID `json:"leave"`  // others wrote these, and this phone may not pass them on: they wait no more
 	Keep   []journal.ID `json:"keep"`   // of the facts in the answer those that are new
 	Phone  Phone        `json:"phone"`  // what the phone remembers from now on
 	More   bool         `json:"more"`   // call again
 }
 
-// Hear works out what answer means to p, which sent the facts of those ids and has
-// of the answer's facts those known. Where the hub did nothing with what it was
+// Hear works out what answer means to p, which sent those facts and has of the
+// answer's facts those known. Where the hub did nothing with what it was
 // sent, or says that there is more and gives none, the fault is Unavailable: to
 // call again would go on for ever.
-func Hear(p Phone, sent []journal.ID, a Answer, known []journal.ID) (Steps, error) {
-	s := Steps{Resend: a.Fresh, Settle: []journal.ID{}, Refuse: []Refusal{}, Keep: []journal.ID{}}
+func Hear(p Phone, sent []Sent, a Answer, known []journal.ID) (Steps, error) {
+	s := Steps{Resend: a.Fresh, Settle: []journal.ID{}, Refuse: []Refusal{}, Leave: []journal.ID{}, Keep: []journal.ID{}}
 	done := map[journal.ID]bool{}
 	settle := func(id journal.ID) {
 		if !done[id] {
@@ -79,14 +86,23 @@ func Hear(p Phone, sent []journal.ID, a Answer, known []journal.ID) (Steps, erro
 			s.Keep = append(s.Keep, f.ID)
 		}
 	}
-	out := setOf(sent)
-	for _, r := range a.Refused {
-		if out[r.ID] && !done[r.ID] {
-			done[r.ID] = true
-			s.Refuse = append(s.Refuse, r)
-		}
+	writer := make(map[journal.ID]journal.ID, len(sent))
+	for _, x := range sent {
+		writer[x.ID] = x.Device
 	}
-	if len(sent) > 0 && !slices.ContainsFunc(sent, func(id journal.ID) bool { return done[id] }) {
+	for _, r := range a.Refused {
+		by, out := writer[r.ID]
+		switch {
+		case !out || done[r.ID]:
+			continue
+		case by == p.Device:
+			s.Refuse = append(s.Refuse, r)
+		default:
+			s.Leave = append(s.Leave, r.ID)
+		}
+		done[r.ID] = true
+	}
+	if len(sent) > 0 && !slices.ContainsFunc(sent, func(x Sent) bool { return done[x.ID] }) {
 		return Steps{}, fault.New(fault.Unavailable, "the hub took none of what it was sent")
 	}
 	if a.More && len(a.Facts) == 0 {

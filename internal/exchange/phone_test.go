@@ -23,6 +23,14 @@ func ids(list ...int) []journal.ID {
 	return out
 }
 
+// sent are facts that this phone wrote itself.
+func sent(list ...int) (out []exchange.Sent) {
+	for _, n := range list {
+		out = append(out, exchange.Sent{ID: id(n), Device: me})
+	}
+	return out
+}
+
 var (
 	me    = id(900)
 	other = id(901)
@@ -98,7 +106,7 @@ func TestHear(t *testing.T) {
 	for _, c := range []struct {
 		why    string
 		phone  exchange.Phone
-		sent   []journal.ID
+		sent   []exchange.Sent
 		answer exchange.Answer
 		known  []journal.ID
 		want   exchange.Steps
@@ -110,7 +118,7 @@ func TestHear(t *testing.T) {
 			exchange.Phone{Device: me, Cursor: cursor, Whole: true}, nil, exchange.Answer{Cursor: cursor}, nil,
 			exchange.Steps{Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true}}},
 		{"what is acknowledged is settled, what is refused is not lost",
-			exchange.Phone{Device: me, Whole: true}, ids(1, 2), exchange.Answer{Cursor: cursor, Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.Phone{Device: me, Whole: true}, sent(1, 2), exchange.Answer{Cursor: cursor, Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
 			exchange.Steps{Settle: ids(1), Refuse: []exchange.Refusal{refusal}, Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true}}},
 		{"facts of others are kept, and the latest stamp is seen",
 			exchange.Phone{Device: me, Whole: true, Seen: latest(5)}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3, 7, 4)}, nil,
@@ -128,20 +136,23 @@ func TestHear(t *testing.T) {
 			exchange.Phone{Device: me, Whole: true}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3), More: true}, ids(3),
 			exchange.Steps{Settle: ids(3), Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true, Seen: latest(3)}, More: true}},
 		{"a hub from an old copy: all waits again but what this very answer says is there",
-			exchange.Phone{Device: me, Whole: true}, ids(1), exchange.Answer{Fresh: true, Cursor: cursor, Acks: ids(1), Facts: facts(t, 3)}, ids(3),
+			exchange.Phone{Device: me, Whole: true}, sent(1), exchange.Answer{Fresh: true, Cursor: cursor, Acks: ids(1), Facts: facts(t, 3)}, ids(3),
 			exchange.Steps{Resend: true, Settle: ids(1, 3), Phone: exchange.Phone{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
 		{"a hub that lost everything",
 			exchange.Phone{Device: me, Cursor: cursor, Whole: true}, nil, exchange.Answer{Fresh: true}, nil,
 			exchange.Steps{Resend: true, Phone: exchange.Phone{Device: me}, More: true}},
 		{"said twice is said once, and an ack holds",
-			exchange.Phone{Device: me, Whole: true}, ids(2, 1), exchange.Answer{Acks: ids(1, 1, 2), Refused: []exchange.Refusal{refusal}, Facts: facts(t, 3, 3)}, nil,
+			exchange.Phone{Device: me, Whole: true}, sent(2, 1), exchange.Answer{Acks: ids(1, 1, 2), Refused: []exchange.Refusal{refusal}, Facts: facts(t, 3, 3)}, nil,
 			exchange.Steps{Settle: ids(1, 2), Keep: ids(3), Phone: exchange.Phone{Device: me, Whole: true, Seen: latest(3)}}},
+		{"what others wrote is theirs to bring, where this phone may not",
+			exchange.Phone{Device: me, Whole: true}, []exchange.Sent{{ID: id(1), Device: me}, {ID: id(2), Device: other}}, exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.Steps{Settle: ids(1), Leave: ids(2), Phone: exchange.Phone{Device: me, Whole: true}}},
 		{"a refusal of what was not sent is nobody's",
-			exchange.Phone{Device: me, Whole: true}, ids(1), exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.Phone{Device: me, Whole: true}, sent(1), exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
 			exchange.Steps{Settle: ids(1), Phone: exchange.Phone{Device: me, Whole: true}}},
 	} {
 		got, err := exchange.Hear(c.phone, c.sent, c.answer, c.known)
-		for _, list := range []*[]journal.ID{&c.want.Settle, &c.want.Keep} {
+		for _, list := range []*[]journal.ID{&c.want.Settle, &c.want.Leave, &c.want.Keep} {
 			if *list == nil {
 				*list = []journal.ID{}
 			}
@@ -159,11 +170,11 @@ func TestHear(t *testing.T) {
 func TestHearEnds(t *testing.T) {
 	for _, c := range []struct {
 		why    string
-		sent   []journal.ID
+		sent   []exchange.Sent
 		answer exchange.Answer
 	}{
-		{"it does nothing with what it was sent", ids(1, 2), exchange.Answer{}},
-		{"it speaks of other facts", ids(1, 2), exchange.Answer{Acks: ids(3)}},
+		{"it does nothing with what it was sent", sent(1, 2), exchange.Answer{}},
+		{"it speaks of other facts", sent(1, 2), exchange.Answer{Acks: ids(3)}},
 		{"it has more and gives none", nil, exchange.Answer{More: true}},
 	} {
 		if s, err := exchange.Hear(exchange.Phone{Device: me}, c.sent, c.answer, nil); !fault.Is(err, fault.Unavailable) {

@@ -127,7 +127,9 @@ func (w *world) isWhole(t *rapid.T, p *phone, all []journal.Fact, hub map[journa
 			t.Errorf("%s of %s still waits on %s", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
 		case r.state == settled && !has:
 			t.Errorf("%s of %s was acknowledged to %s and is not in the hub", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
-		case r.state == refused && !p.helper:
+		case r.state == refused && r.fact.Device != p.device:
+			t.Errorf("%s of %s is refused to %s, which did not write it", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
+		case (r.state == refused || r.state == left) && !p.helper:
 			t.Errorf("%s of %s was refused to %s", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
 		}
 	}
@@ -166,7 +168,7 @@ func (w *world) folds(t *rapid.T, all []journal.Fact) {
 			if who := w.who(p); !w.in(p) || p.helper && !slices.Contains(who.Batches, scope.Batch()) {
 				continue
 			}
-			mine := slices.DeleteFunc(p.of(scope), func(f journal.Fact) bool { return p.rows[f.ID].state == refused })
+			mine := slices.DeleteFunc(p.of(scope), func(f journal.Fact) bool { return p.rows[f.ID].state != settled })
 			if got := text(batch.Fold(mine)); string(got) != string(want) {
 				t.Errorf("to %s the batch is\n%s\nto the hub\n%s", p.name, got, want)
 			}

@@ -19,7 +19,7 @@ import (
 // flight is a request on its way, or its answer.
 type flight struct {
 	body    []byte
-	sent    []journal.ID
+	sent    []exchange.Sent
 	arrived bool
 	answer  []byte
 	err     error
@@ -192,7 +192,7 @@ func (p *phone) depart() {
 	for _, b := range sent {
 		var f journal.Fact
 		p.w.must(json.Unmarshal(b, &f))
-		p.flight.sent = append(p.flight.sent, f.ID)
+		p.flight.sent = append(p.flight.sent, exchange.Sent{ID: f.ID, Device: f.Device})
 	}
 }
 
@@ -284,6 +284,10 @@ func (p *phone) hear(stops int) {
 	}
 	for _, id := range steps.Settle {
 		p.rows[id].state = settled
+	}
+	for _, id := range steps.Leave {
+		p.w.count(true, "what others wrote is left to them")
+		p.rows[id].state = left
 	}
 	for _, r := range steps.Refuse {
 		p.w.count(true, "a fact is refused")

@@ -9,14 +9,15 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// What the hub lacks waits; what it would not take was refused; what it has is
-// settled.
+// What the hub lacks waits; what it would not take was refused, or left to those who
+// wrote it; what it has is settled.
 type state string
 
 const (
 	settled state = "settled"
 	waits   state = "waits"
 	refused state = "refused"
+	left    state = "left"
 )
 
 type row struct {
