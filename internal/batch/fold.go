@@ -25,6 +25,10 @@ func Fold(facts []journal.Fact) State {
 			f.ID, f.Last = id, x.ID
 			f.Facts++
 		}
+		// Labels were printed with the secret, whether or not the start still holds.
+		if b, ok := journal.Decode[journal.BatchStarted](x); ok && x.Kind == "batch.started" && f.Secret == "" && x.Fits() == nil {
+			f.Secret = b.Secret
+		}
 	}
 	for _, x := range journal.Live(all, owner(all)) {
 		switch {
@@ -150,7 +154,7 @@ func (f *folder) make(id journal.ID, t *thing) {
 	switch t.sort {
 	case "batch":
 		b := decode[journal.BatchStarted](t.props)
-		f.Name, f.Note, f.Secret, f.For, f.Started = b.Name, b.Note, b.Secret, b.For, at
+		f.Name, f.Note, f.For, f.Started = b.Name, b.Note, b.For, at
 		f.Update = f.Update || t.update
 	case "piece":
 		b := decode[journal.PieceAdded](t.props)
