@@ -47,7 +47,7 @@ func TestPhoto(t *testing.T) {
 	p.open(bag)
 	p.showsPhoto("")
 	p.tap("Open it early")
-	p.see("Bag 1 opened")
+	p.see("Bag 1 opened", "opened today") // the photo says what the screen said
 	p.take(snapshot(t, 600, 900))
 	p.see("2 photos wait")
 
