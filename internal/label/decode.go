@@ -24,9 +24,13 @@ func Decode(code string) (Label, error) {
 	r := &reader{left: body}
 	v := r.take(4)
 	l := r.fixed()
-	if v == version {
-		if !l.Blank {
-			r.rest(&l)
+	if v >= 1 && v <= version {
+		switch {
+		case !l.Blank:
+			r.rest(&l, v)
+		case v > 1:
+			r.must(r.take(5) == forPiece)
+			l.Tag = true
 		}
 		r.end()
 	}
@@ -111,8 +115,8 @@ func (r *reader) offset() int {
 	return q * quarter
 }
 
-// rest reads what version 1 adds.
-func (r *reader) rest(l *Label) {
+// rest reads what version v, 1 or 2, adds.
+func (r *reader) rest(l *Label, v uint64) {
 	early, late := int64(r.take(6)), int64(r.take(8))
 	after := minutes(l.Ready) - minutes(l.Closed)
 	r.must(l.Ready != 0 || early == noEarly && late == noLate)
@@ -129,6 +133,8 @@ func (r *reader) rest(l *Label) {
 	colours := int(r.take(4))
 	r.must(colours <= MaxColours)
 	changes, pairs := r.flag(), r.flag()
+	same := v > 1 && r.flag()
+	r.must(!same || colours > 1)
 	if changes {
 		l.OffsetNext = r.offset()
 		after := int64(r.take(12))
@@ -141,12 +147,41 @@ func (r *reader) rest(l *Label) {
 			return
 		}
 		c := r.colour(pairs)
+		if same {
+			c.Sixteenths = equalShare(colours)
+		} else {
+			c.Sixteenths = int(r.take(4)) + 1
+		}
 		two = two || len(c.Caps) == 2
 		l.Colours = append(l.Colours, c)
 	}
 	r.must(two == pairs)
+	if v > 1 {
+		r.names(l.Colours)
+	}
 }
 
+// names reads names up to what fills up the last character.
+func (r *reader) names(colours []Colour) {
+	name := ""
+	for i := 0; len(r.left) >= 5; i++ {
+		r.must(i < len(colours))
+		name = ""
+		for s := r.take(5); s != 0; s = r.take(5) {
+			if r.must(int(s) <= len(signs)); r.bad {
+				return
+			}
+			name += signs[s-1 : s]
+		}
+		if r.bad {
+			return
+		}
+		colours[i].Name = name
+		r.must(len(r.left) >= 5 || name != "")
+	}
+}
+
+// colour reads one colour but for its share.
 func (r *reader) colour(pairs bool) Colour {
 	var c Colour
 	first := byte(r.take(5))
@@ -164,6 +199,5 @@ func (r *reader) colour(pairs bool) Colour {
 	for i := range c.RGB {
 		c.RGB[i] = byte(r.take(4) * 17)
 	}
-	c.Sixteenths = int(r.take(4)) + 1
 	return c
 }

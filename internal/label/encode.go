@@ -8,19 +8,51 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Encode writes l as a code of 20 characters for a blank, 38 to 71 for a bag
-// with up to eight colours, up to 12 more in the weeks when the clocks change
-// and where caps have two letters. A value outside what Label states is refused
-// by name, code Input; so is a blank with times, goods or colours. What else a
-// blank is given, the offset say, is left out.
-func Encode(l Label) (string, error) {
-	w := &writer{}
-	w.identity(l)
-	if l.Blank {
-		w.nothing(l)
-	} else {
-		w.times(l)
-		w.goods(l)
+// Encode writes l as a code of 20 characters for a blank, 21 for the tag of a piece,
+// 38 to 71 for a bag with up to eight colours, up to 12 more in the weeks when the
+// clocks change and where caps have two letters. Names are left out. A value outside
+// what Label states is refused by name, code Input; so is a blank with times, goods or
+// colours. What else a blank is given, the offset say, is left out.
+func Encode(l Label) (string, error) { return encode(l, 0) }
+
+// EncodeFor is Encode with the names of the colours, in their order, as far as they
+// are written in Latin letters and the address of the code at host needs no larger
+// a QR code for them.
+func EncodeFor(host string, l Label) (string, error) {
+	code, err := encode(l, 0)
+	if err != nil {
+		return "", err
+	}
+	return encode(l, room(host, code))
+}
+
+// levelQ is how many characters of the alphanumeric mode the versions 1 to 6 of a QR
+// code hold at error correction level Q (ISO/IEC 18004:2015, table 7, from memory).
+var levelQ = [...]int{16, 29, 47, 67, 87, 108}
+
+// room gives how long a code may be for its address to need no larger version than
+// that of code does; 0 where that is larger than any of these.
+func room(host, code string) int {
+	rest := len("HTTPS://") + len(host) + len(path)
+	for _, holds := range levelQ {
+		if rest+len(code) <= holds {
+			return holds - rest
+		}
+	}
+	return 0
+}
+
+// encode writes l with such names as fit into room characters.
+func encode(l Label, room int) (string, error) {
+	v := 1
+	if l.Tag || equal(l.Colours) {
+		v = 2
+	}
+	w := write(l, v)
+	if w.fault == nil && !l.Blank {
+		if n := write(l, 2); n.names(l.Colours, 5*room-sumBits-len(n.bits)) {
+			w = n
+		}
 	}
 	if w.fault != nil {
 		return "", w.fault
@@ -32,10 +64,40 @@ func Encode(l Label) (string, error) {
 	return w.text(), nil
 }
 
+// write writes l in version v, but for the names and the sum.
+func write(l Label, v int) *writer {
+	w := &writer{version: v}
+	w.identity(l)
+	switch {
+	case !l.Blank:
+		w.times(l)
+		w.goods(l)
+	case l.Tag:
+		w.nothing(l)
+		w.put(forPiece, 5)
+	default:
+		w.nothing(l)
+	}
+	return w
+}
+
+// equal says whether the shares of colours are those of equal parts, each rounded.
+func equal(colours []Colour) bool {
+	for _, c := range colours {
+		if c.Sixteenths != equalShare(len(colours)) {
+			return false
+		}
+	}
+	return len(colours) > 1
+}
+
+func equalShare(colours int) int { return (16 + colours/2) / colours }
+
 // writer is a row of bits that remembers the first value it could not take.
 type writer struct {
 	bits
-	fault *fault.Fault
+	version int
+	fault   *fault.Fault
 }
 
 func (w *writer) refuse(format string, args ...any) {
@@ -72,7 +134,10 @@ func (w *writer) identity(l Label) {
 			w.refuse("phone letter %q is not one of %s", l.Letter, Letters)
 		}
 	}
-	w.put(version, 4)
+	if l.Tag && !l.Blank {
+		w.refuse("the tag of a piece holds a number and a token alone, as a blank does")
+	}
+	w.put(uint64(w.version), 4)
 	w.flag(l.Blank)
 	w.field("bag number", l.Number, 0, MaxNumber, 10)
 	w.put(uint64(letter), 5)
@@ -158,11 +223,18 @@ func (w *writer) goods(l Label) {
 	}
 	w.flag(l.OffsetFrom != 0)
 	w.flag(pairs)
+	same := w.version > 1 && equal(l.Colours)
+	if w.version > 1 {
+		w.flag(same)
+	}
 	if l.OffsetFrom != 0 {
 		w.change(l)
 	}
 	for _, c := range l.Colours {
 		w.colour(c, pairs)
+		if !same {
+			w.field("a share in sixteenths of", c.Sixteenths, 1, 16, 4)
+		}
 	}
 }
 
@@ -177,7 +249,7 @@ func (w *writer) change(l Label) {
 	w.put(uint64(after), 12)
 }
 
-// colour writes one colour, its caps in two letters where pairs is set.
+// colour writes one colour but for its share, its caps in two letters where pairs is set.
 func (w *writer) colour(c Colour, pairs bool) {
 	if !goodCaps(c.Caps) {
 		w.refuse("caps %q do not fit a label, which takes one or two letters A to Z", c.Caps)
@@ -197,7 +269,6 @@ func (w *writer) colour(c Colour, pairs bool) {
 	for _, v := range c.RGB {
 		w.put((uint64(v)*15+127)/255, 4)
 	}
-	w.field("a share in sixteenths of", c.Sixteenths, 1, 16, 4)
 }
 
 func goodCaps(s string) bool {
@@ -207,4 +278,36 @@ func goodCaps(s string) bool {
 		}
 	}
 	return len(s) == 1 || len(s) == 2
+}
+
+// names writes the names that fit into room bits, and says whether any does.
+func (w *writer) names(colours []Colour, room int) bool {
+	var row bits
+	last := 0
+	for _, c := range colours {
+		name, good := letters(c.Name)
+		if good && len(row)+len(name)+5 <= room {
+			row = append(row, name...)
+			last = len(row) + 5
+		}
+		row.put(0, 5)
+	}
+	w.bits = append(w.bits, row[:last]...)
+	return last > 0
+}
+
+// signs are the characters of names from 1 on.
+const signs = "abcdefghijklmnopqrstuvwxyz -'"
+
+// letters gives a name in the bits of a code, ok false where it has a character that
+// does not occur there, or none.
+func letters(name string) (b bits, ok bool) {
+	for _, c := range strings.ToLower(name) {
+		i := strings.IndexRune(signs, c)
+		if i < 0 {
+			return nil, false
+		}
+		b.put(uint64(i+1), 5)
+	}
+	return b, len(b) > 0
 }

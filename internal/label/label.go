@@ -8,11 +8,13 @@ import "coldbatch/internal/zone"
 
 // Colour is one colour in the bag. Caps is one or two letters A–Z, as written
 // on the bottle's cap. RGB is its look on the screen, kept in 16 steps a
-// channel. Sixteenths is its share of the dye, 1–16.
+// channel. Sixteenths is its share of the dye, 1–16. Name is what EncodeFor had
+// room for, in lower case: a–z, space, hyphen and apostrophe; else "".
 type Colour struct {
 	Caps       string   `json:"caps"`
 	RGB        [3]uint8 `json:"rgb"`
 	Sixteenths int      `json:"sixteenths"`
+	Name       string   `json:"name,omitempty"`
 }
 
 // Label is all that the code says. Instants are kept in whole minutes, as a
@@ -21,6 +23,7 @@ type Label struct {
 	Number int    `json:"number"`           // 1–1023; 0 none
 	Letter string `json:"letter,omitempty"` // of a phone that had no lease: A–Z without I and O
 	Blank  bool   `json:"blank,omitempty"`  // printed before it was bound: number, letter and token alone
+	Tag    bool   `json:"tag,omitempty"`    // a blank for a piece, which outlasts the bag
 	Token  Token  `json:"token"`
 
 	Closed     zone.Instant `json:"closed,omitempty"`     // 2025 to 2088; 0 not closed yet

@@ -19,7 +19,7 @@ func bag() Label {
 		Closed: closed, Offset: 2 * 3600,
 		Ready: closed.Add(24 * zone.Hour), Early: closed.Add(20 * zone.Hour), Late: closed.Add(29 * zone.Hour),
 		Celsius: 21, Class: Dichlorotriazine, Piece: 3, Fold: 7,
-		Colours: []Colour{{"A", [3]uint8{187, 85, 34}, 8}, {"B", [3]uint8{238, 187, 0}, 5}, {"C", [3]uint8{0, 119, 136}, 3}},
+		Colours: []Colour{{Caps: "A", RGB: [3]uint8{187, 85, 34}, Sixteenths: 8}, {Caps: "B", RGB: [3]uint8{238, 187, 0}, Sixteenths: 5}, {Caps: "C", RGB: [3]uint8{0, 119, 136}, Sixteenths: 3}},
 	}
 }
 
@@ -34,7 +34,7 @@ func TestLengths(t *testing.T) {
 	}
 	worst := eight
 	worst.OffsetNext, worst.OffsetFrom = 3600, instant(minutes(eight.Closed)/15*15+15)
-	worst.Colours = append([]Colour{{"ZZ", [3]uint8{}, 1}}, eight.Colours[1:]...)
+	worst.Colours = append([]Colour{{Caps: "ZZ", RGB: [3]uint8{}, Sixteenths: 1}}, eight.Colours[1:]...)
 	none := bag()
 	none.Colours = nil
 	for _, row := range []struct {
@@ -47,14 +47,35 @@ func TestLengths(t *testing.T) {
 		{"three colours", bag(), 50},
 		{"eight colours: 354 bits", eight, 71},
 		{"eight with two letters and a change of clocks: 413 bits", worst, 83},
+		{"eight in equal shares: 323 bits", share(eight, 1), 65},
+		{"eight with two letters in equal shares: 363 bits", share(eight, 2), 73},
+		{"the tag of a piece: a blank and 5 bits", Label{Number: 7, Blank: true, Tag: true}, 21},
 	} {
 		if code := mustEncode(t, row.l); len(code) != row.want {
 			t.Errorf("%s: %d characters, want %d", row.why, len(code), row.want)
 		}
 	}
-	if a := Address("coldbatch.local:8443", mustEncode(t, eight)); len(a) != 102 {
-		t.Errorf("eight colours make an address of %d characters, want 102", len(a))
+	for _, row := range []struct {
+		why  string
+		l    Label
+		most int
+	}{
+		{"eight colours, each with a share of its own", eight, 102},
+		{"eight colours in equal shares, caps of two letters", share(eight, 2), 108},
+	} {
+		if a := Address("coldbatch.local:8443", mustEncode(t, row.l)); len(a) > row.most {
+			t.Errorf("%s: an address of %d characters, want %d at most", row.why, len(a), row.most)
+		}
 	}
+}
+
+// share gives l in equal shares, with caps of so many letters.
+func share(l Label, caps int) Label {
+	l.Colours = append([]Colour(nil), l.Colours...)
+	for i := range l.Colours {
+		l.Colours[i].Sixteenths, l.Colours[i].Caps = equalShare(len(l.Colours)), strings.Repeat("A", caps)
+	}
+	return l
 }
 
 func TestEncodeRefuses(t *testing.T) {
@@ -99,6 +120,8 @@ func TestEncodeRefuses(t *testing.T) {
 		{"more than the whole", func(l *Label) { l.Colours[0].Sixteenths = 17 }, "17"},
 		{"a blank with a closing time", func(l *Label) { *l = Label{Number: 1, Blank: true, Closed: l.Closed} }, "blank"},
 		{"a blank with a colour", func(l *Label) { *l = Label{Number: 1, Blank: true, Colours: l.Colours} }, "blank"},
+		{"a tag that is no blank", func(l *Label) { l.Tag = true }, "tag of a piece"},
+		{"the tag of a piece with a fold", func(l *Label) { *l = Label{Number: 1, Blank: true, Tag: true, Fold: 1} }, "blank"},
 		{"a blank without a number", func(l *Label) { *l = Label{Blank: true} }, "needs a number"},
 	} {
 		l := bag()
@@ -143,6 +166,14 @@ func TestEncodeKeeps(t *testing.T) {
 		{"caps of one letter and of two", func(l *Label) { l.Colours[1].Caps = "ZA" }, nil},
 		{"no colours", func(l *Label) { l.Colours = nil }, nil},
 		{"a blank", func(l *Label) { *l = blank() }, nil},
+		{"equal shares", func(l *Label) { *l = share(*l, 1) }, nil},
+		{"equal shares of two with two letters, the clocks change", func(l *Label) {
+			l.Colours = l.Colours[:2]
+			*l = share(*l, 2)
+			l.OffsetNext, l.OffsetFrom = 3600, instant(minutes(l.Closed)/15*15+15)
+		}, nil},
+		{"names are not written unasked", func(l *Label) { l.Colours[0].Name = "rust" }, func(l *Label) { l.Colours[0].Name = "" }},
+		{"the tag of a piece", func(l *Label) { *l = blank(); l.Tag = true }, nil},
 		{"a blank of a phone without a lease", func(l *Label) { *l = blank(); l.Letter = "H" }, nil},
 	} {
 		l := bag()
@@ -248,6 +279,7 @@ func drawLabel(t *rapid.T) Label {
 		l.Letter = string(Letters[number("letter", 0, len(Letters)-1)])
 	}
 	if l.Blank {
+		l.Tag = rapid.Bool().Draw(t, "tag")
 		return l
 	}
 	l.Offset = number("offset", -48, 56) * 900
@@ -272,6 +304,11 @@ func drawLabel(t *rapid.T) Label {
 			c.RGB[i] = uint8(17 * number("channel", 0, 15))
 		}
 		l.Colours = append(l.Colours, c)
+	}
+	if len(l.Colours) > 0 && rapid.Bool().Draw(t, "equal") {
+		for i := range l.Colours {
+			l.Colours[i].Sixteenths = equalShare(len(l.Colours))
+		}
 	}
 	return l
 }

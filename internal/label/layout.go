@@ -4,19 +4,20 @@ import "coldbatch/internal/zone"
 
 // A code is these fields, highest bit first, in base32.
 //
-//	 4  version: 1; 0 is no code
+//	 4  version: 1 or 2, the lower that holds it; 0 is no code
 //	 1  blank
 //	10  number
 //	 5  letter: 0 none, else its place in Letters from 1
 //	64  token
-//	    a blank ends here; other labels go on
+//	    a blank ends here, but for the 5 bits of version 2 that say what for: 1 a
+//	    piece; other labels go on
 //	25  closed: minutes since 2025-01-01T00:00Z; 0 not closed
 //	 7  offset at closing: quarter hours from −12 h
 //	15  ready: minutes after closed; 0 no time can be given
 //
 // So far the places are fixed for ever, in every later version: an older
 // program reads number, letter, token and ready time of any newer label. The
-// rest is version 1:
+// rest is versions 1 and 2:
 //
 //	 6  early: 64ths of ready, before it; 63 none
 //	 8  late: 64ths of ready, after it; 255 none
@@ -27,16 +28,21 @@ import "coldbatch/internal/zone"
 //	 4  colours, how many: 0–8
 //	 1  the clocks change within the cure
 //	 1  caps of two letters occur
+//	 1  in version 2: the colours, two or more, have equal shares
 //	19  if the clocks change: 7 the offset then, 12 when, in quarter hours
 //	    from the one that closed lies in
 //	21  for each colour: 5 cap letter, A 0, 12 red, green and blue, 4 sixteenths
-//	    less one; 26 where caps of two letters occur: 5 each, A 1, second 0 none
+//	    less one, not where shares are equal; 5 more where caps of two letters
+//	    occur: 5 each, A 1, second 0 none
+//	 n  in version 2, as far as there is room: the names of the colours, 5 a
+//	    letter, a 1 to z 26, space 27, hyphen 28, apostrophe 29, each with a 0 at
+//	    its end, which stands alone for a colour without; the last has a name
 //
 // Then zeros up to a multiple of five bits with the sum, and in every version
 // as the last 16 bits the CRC of all bits before it. Half degrees, since they
 // come back to the right whole degree Fahrenheit too.
 const (
-	version = 1
+	version = 2 // the newest
 
 	epoch       = 28_928_160 // minutes from 1970 to 2025-01-01T00:00Z
 	quarter     = 900        // seconds, or 15 minutes
@@ -49,6 +55,7 @@ const (
 	shortest    = 20 // characters: a blank
 	longest     = 160
 	sumBits     = 16
+	forPiece    = 1
 	maxClosed   = 1<<25 - 1
 	maxReady    = 1<<15 - 1
 	maxQuarters = 1<<12 - 1
