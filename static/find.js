@@ -4,11 +4,12 @@ import {batches, state, withToken} from '/states.js';
 import {env} from '/env.js';
 
 // findToken gives {batch, bag} of the bag whose label carries that token (hex), or
-// {batch, blank} of a numbered blank that is on no bag yet, or null.
+// {batch, blank} of a numbered blank that is on no bag yet, or null. The tag of a
+// piece gives {piece, what} too, and no bag before the piece is in one.
 export async function findToken(token) {
   for (const s of await withToken(token)) {
     const found = await call('bag.find', { state: s, token });
-    if (found.bag || found.blank) return { batch: s.id, ...found };
+    if (found.bag || found.blank || found.piece) return { batch: s.id, ...found };
   }
   return null;
 }
@@ -50,17 +51,18 @@ export const findBlank = async (batch, typed) => call('blank.find', { state: awa
 // "phone" where the bag is in this phone's journal, "hub" where the hub knew it,
 // "label" where only the code itself could be asked, as printed. The hub is asked
 // where hub says so. blank is a numbered blank that no bag is known of; batch then
-// names the batch that it was printed for, where this phone knows that.
+// names the batch that it was printed for, where this phone knows that. With tag it
+// is the tag of a piece, what the piece in words.
 export async function lookUp(address, { hub = true } = {}) {
   const shown = await call('label.show', { address, env: await env() });
   const mine = await findToken(shown.token);
-  if (mine?.blank) return { from: 'label', batch: mine.batch, bag: shown.bag, token: shown.token, blank: true };
+  if (mine && !mine.bag) return { from: 'label', batch: mine.batch, bag: shown.bag, token: shown.token, blank: true, tag: shown.tag, what: mine.what };
   if (mine) {
     const s = await state(`batch/${mine.batch}`);
     return { from: 'phone', batch: mine.batch, id: mine.bag, bag: await call('batch.bag', { state: s, bag: mine.bag, env: await env() }) };
   }
   const known = hub && await askHub(shown.bag.code);
-  return known ? { from: 'hub', bag: known, token: shown.token } : { from: 'label', bag: shown.bag, token: shown.token, blank: shown.blank };
+  return known ? { from: 'hub', bag: known, token: shown.token } : { from: 'label', bag: shown.bag, token: shown.token, blank: shown.blank, tag: shown.tag };
 }
 
 // askHub gives the hub's view of the bag of a label's code, or null.

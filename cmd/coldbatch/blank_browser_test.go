@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"coldbatch/internal/label"
 )
 
 // blanks prints n numbered blanks of the batch at path with the numbers of this
@@ -75,4 +77,34 @@ func TestBlankByItsNumber(t *testing.T) {
 	p.tap("Undo")
 	p.see("Taken back", "2 numbered blanks are free: 1–2")
 	p.allow("ERR_INTERNET_DISCONNECTED")
+}
+
+// The tag of a piece names the piece before it is bagged and leads to its bag after
+// that; a phone that knows nothing of the batch says what it is.
+func TestTagOfAPiece(t *testing.T) {
+	h := newHouse(t)
+	p := newPhone(t, h.url())
+	p.open("/")
+	batch := p.plan("Picnic cloths")
+	code := asked[string](p, fmt.Sprintf(`(async () => {
+		const {call} = await import('/core.js'), {record} = await import('/journal.js'), {state} = await import('/states.js'), {env} = await import('/env.js');
+		const scope = %q.slice(1), [piece] = (await state(scope)).pieces;
+		await record([{scope, subject: piece.id, kind: 'piece.tagged', body: {from: 901, to: 903}}]);
+		return (await call('batch.blanks', {state: await state(scope), tags: true, env: await env()}))[1].code;
+	})()`, batch))
+	p.open("/b/" + code)
+	p.see("Tag 902", "Napkin, wedge, in no bag yet")
+	p.audit("the tag of a piece")
+	p.open(batch + "/bagging")
+	p.tap("Close bag 904")
+	p.see("Bag 904 closed")
+	p.open("/b/" + code)
+	p.wait("the bag", `location.pathname.startsWith('/bag/')`)
+	stranger, err := label.Encode(label.Label{Number: 5, Blank: true, Tag: true, Token: label.Token{7}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.allow("the server responded with a status of 404")
+	p.open("/b/" + stranger)
+	p.see("Tag 5", "The tag of a piece of a batch that is not known here")
 }

@@ -41,17 +41,23 @@ func Blanks(s State, tags bool, e Env) []BlankView {
 }
 
 func (s State) blank(x Blank, e Env) BlankView {
-	l := label.Label{Number: x.Number, Letter: x.Letter, Blank: true, Token: tokenOf(x.Token)}
-	v := BlankView{Number: number(x.Number, x.Letter), Typed: l.Token.ID(), Print: x.Print, Piece: x.Piece, Bag: x.Bag}
-	if p, ok := s.Piece(x.Piece); ok {
-		v.What = p.words(1)
-		if p.Fold != "" {
-			v.What += ", " + foldOf(p.Fold).Words
-		}
-	}
+	l := label.Label{Number: x.Number, Letter: x.Letter, Blank: true, Tag: x.Piece != "", Token: tokenOf(x.Token)}
+	v := BlankView{Number: number(x.Number, x.Letter), Typed: l.Token.ID(), Print: x.Print, Piece: x.Piece, What: s.one(x.Piece), Bag: x.Bag}
 	v.Code, _ = label.Encode(l) // a blank that was folded has a number and a letter that fit
 	v.Address = label.Address(e.Host, v.Code)
 	return v
+}
+
+// one names a single piece of s: "napkin, wedge".
+func (s State) one(id journal.ID) string {
+	p, ok := s.Piece(id)
+	if !ok {
+		return ""
+	}
+	if p.Fold == "" {
+		return p.words(1)
+	}
+	return p.words(1) + ", " + foldOf(p.Fold).Words
 }
 
 // PrintBlanks gives the facts of count blanks with the next numbers of this phone.
@@ -73,6 +79,7 @@ func PrintBlanks(s State, e Env, count int) ([]journal.Run, error) {
 type Found struct {
 	Bag   journal.ID `json:"bag,omitempty"`
 	Piece journal.ID `json:"piece,omitempty"`
+	What  string     `json:"what,omitempty"`  // the piece in words
 	Blank string     `json:"blank,omitempty"` // its number
 }
 
@@ -88,7 +95,7 @@ func Find(s State, token, typed string) (f Found) {
 	if ok {
 		f.Bag = b.ID
 	}
-	if f.Piece = x.Piece; blank && !ok && x.Piece == "" {
+	if f.Piece, f.What = x.Piece, s.one(x.Piece); blank && !ok && x.Piece == "" {
 		f.Blank = number(x.Number, x.Letter)
 	}
 	return f

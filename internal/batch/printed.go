@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"coldbatch/internal/colour"
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
@@ -19,9 +20,10 @@ import (
 // and what finds the bag where it is known.
 type Shown struct {
 	Bag   BagView `json:"bag"`
-	Token string  `json:"token"` // 16 hex digits
-	ID    string  `json:"id"`    // as typed by hand
-	Blank bool    `json:"blank,omitempty"`
+	Token string  `json:"token"`           // 16 hex digits
+	ID    string  `json:"id"`              // as typed by hand
+	Blank bool    `json:"blank,omitempty"` // printed before it had a bag
+	Tag   bool    `json:"tag,omitempty"`   // a blank that is the tag of a piece
 }
 
 // ShowLabel reads the address or code on a label, of any origin and in any case.
@@ -44,8 +46,10 @@ func ShowLabel(address string, e Env) (Shown, error) {
 	if l.Number == 0 {
 		v.Number = "?"
 	}
-	out := Shown{Token: hex.EncodeToString(l.Token[:]), ID: l.Token.ID(), Blank: l.Blank}
+	out := Shown{Token: hex.EncodeToString(l.Token[:]), ID: l.Token.ID(), Blank: l.Blank, Tag: l.Tag}
 	switch {
+	case l.Tag:
+		v.Verdict, v.Tone, v.Headline = "tag", "plain", "the tag of a piece of a batch that is not known here"
 	case l.Blank:
 		v.Verdict, v.Tone, v.Headline = "blank", "plain", "a numbered blank, not tied to a bag here"
 	default:
@@ -91,7 +95,11 @@ func (v *BagView) printed(l label.Label, e Env) {
 		v.What += ", " + w
 	}
 	for _, c := range l.Colours {
-		v.Colours = append(v.Colours, ColourView{Caps: c.Caps, Name: c.Caps, Class: string(class), ClassIs: class.Info().Words,
+		name := c.Name
+		if name == "" {
+			name = colour.Word(c.RGB[0], c.RGB[1], c.RGB[2])
+		}
+		v.Colours = append(v.Colours, ColourView{Caps: c.Caps, Name: name, Class: string(class), ClassIs: class.Info().Words,
 			RGB: fmt.Sprintf("#%02x%02x%02x", c.RGB[0], c.RGB[1], c.RGB[2]), Share: math.Round(float64(c.Sixteenths)/16*100) / 100})
 	}
 }

@@ -278,12 +278,12 @@ func (s State) address(v *BagView, b Bag, o cure.Outlook, course place.Course, e
 	}
 	for _, c := range v.Colours {
 		if len(l.Colours) < label.MaxColours {
-			l.Colours = append(l.Colours, label.Colour{Caps: c.Caps, RGB: rgb(c.RGB),
+			l.Colours = append(l.Colours, label.Colour{Caps: c.Caps, Name: c.Name, RGB: rgb(c.RGB),
 				Sixteenths: min(16, max(1, int(math.Round(c.Share*16))))})
 		}
 	}
 	v.Typed = l.Token.ID()
-	if v.Code, err = label.Encode(l); err != nil {
+	if v.Code, err = label.EncodeFor(e.Host, l); err != nil {
 		v.note("no label can be made: " + err.Error())
 	} else if e.Host != "" {
 		v.Address = label.Address(e.Host, v.Code)

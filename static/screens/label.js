@@ -13,6 +13,7 @@ import {Notes} from '/parts/said.js';
 
 const whence = {hub: 'As the hub has it now', label: 'As printed on the label: this phone does not know the batch'};
 const tiedToNone = 'Tied to no bag that this phone knows';
+const sort = found => found.tag ? 'Tag' : found.blank ? 'Blank' : 'Bag';
 
 export function Label({code}) {
   const {value: here} = useAsk(() => lookUp(code, {hub: false}), [code]); // at once; the hub may let us wait
@@ -20,10 +21,11 @@ export function Label({code}) {
   const found = known || here;
   useEffect(() => { if (found?.from === 'phone') go(`/bag/${found.batch}/${found.id}`, {replace: true}); }, [found?.from]);
   const bag = found?.bag;
-  return html`<${Screen} here="scan" back=${{href: '/scan', words: 'Scan'}} fault=${fault} tone=${bag?.tone} over=${found?.blank ? tiedToNone : whence[found?.from]} name=${bag && `${found.blank ? 'Blank' : 'Bag'} ${bag.number}`}
-    title=${bag ? found.blank ? `Blank ${bag.number}` : html`<span class="aside">Bag ${bag.number}: </span>${first(bag.headline)}` : fault ? 'Not a bag’s code' : 'Bag'}
+  return html`<${Screen} here="scan" back=${{href: '/scan', words: 'Scan'}} fault=${fault} tone=${bag?.tone} over=${found?.tag ? 'The tag of a piece' : found?.blank ? tiedToNone : whence[found?.from]} name=${bag && `${sort(found)} ${bag.number}`}
+    title=${bag ? found.blank ? `${sort(found)} ${bag.number}` : html`<span class="aside">Bag ${bag.number}: </span>${first(bag.headline)}` : fault ? 'Not a bag’s code' : 'Bag'}
     acts=${fault && html`<a class="act" href="/scan">Scan again</a>`}>
-    ${found?.blank && html`<p class="say">While you dye and bag, scan it or type its number: then it is that bag’s label.</p>${found.batch ? html`<a class="act wide" href=${`/batch/${found.batch}/bagging`} onClick=${() => handBlank(bag.number)}>Dye and bag with it</a>` : html`<a class="act two wide" href="/batches">To the batches</a>`}`}
+    ${found?.tag && html`<p class="say">${found.what ? `${first(found.what)}, in no bag yet.` : `${first(bag.headline)}.`}</p>${found.batch && html`<a class="act two wide" href=${`/batch/${found.batch}`}>To its batch</a>`}`}
+    ${found?.blank && !found.tag && html`<p class="say">While you dye and bag, scan it or type its number: then it is that bag’s label.</p>${found.batch ? html`<a class="act wide" href=${`/batch/${found.batch}/bagging`} onClick=${() => handBlank(bag.number)}>Dye and bag with it</a>` : html`<a class="act two wide" href="/batches">To the batches</a>`}`}
     ${bag && !found.blank && html`
       <div class="standing">
         ${bag.when && html`<p class="lead">${first(bag.when)}</p>`}
