@@ -1,8 +1,8 @@
 // Package colour measures colours and how far they moved: CIELAB, the difference
 // CIEDE2000, and the grey-scale grades of ISO 105 for a colour that changed and a
-// white that was stained. Start with Parse, then Difference, Change and Stain.
-// It mixes no dyes and names no colours, and it corrects no photo: what a camera
-// made of a colour is taken as it is.
+// white that was stained; and the plain word for a colour on a screen. Start with
+// Parse, then Difference, Change and Stain, or with Word. It mixes no dyes, and it
+// corrects no photo: what a camera made of a colour is taken as it is.
 package colour
 
 import (

@@ -28,7 +28,7 @@ func bag(n int) label.Label {
 		Celsius: 21, Class: label.Dichlorotriazine, Piece: 3, Fold: 7,
 	}
 	for i := range n {
-		l.Colours = append(l.Colours, label.Colour{Caps: string(rune('A' + i)), RGB: [3]uint8{uint8(17 * i), 119, 34}, Sixteenths: 2})
+		l.Colours = append(l.Colours, label.Colour{Caps: string(rune('A' + i)), RGB: [3]uint8{uint8(17 * i), 119, 34}, Sixteenths: 1 + i})
 	}
 	return l
 }
