@@ -22,7 +22,10 @@ func (l *layout) flow() (end float64) {
 	l.draw = false
 	foot := l.foot(y, rest.typed) - y
 	l.draw = true
-	return l.foot(l.y1-foot, rest.typed)
+	if y > l.y0 {
+		y = l.y1 - foot
+	}
+	return l.foot(y, rest.typed)
 }
 
 // block begins a block: the gap before it, but for the first.
@@ -58,7 +61,7 @@ func (l *layout) number(y float64) (float64, rest) {
 	if cloth {
 		r.colours = nil
 	}
-	if l.t.Number == "" {
+	if wide(l.t.Number, true) < 0.1 { // none, or an accent alone
 		return y, r
 	}
 	figures := strings.TrimRight(l.t.Number, "ABCDEFGHIJKLMNOPQRSTUVWXYZ")
@@ -67,7 +70,7 @@ func (l *layout) number(y float64) (float64, rest) {
 		figures, letter = letter, ""
 	}
 	const small, bearing = 0.62, 0.03 // of a letter; the white beside a figure
-	natural := max(0.2, wide(figures, true)+wide(letter, true)*small-bearing)
+	natural := wide(figures, true) + wide(letter, true)*small - bearing
 	digits, end := l.digits, l.x1
 	if l.tight && r.typed != "" && !cloth { // narrowed, so that the id stands beside it
 		if e := end - wide(r.typed, true)*l.body - l.body*0.85; e-l.x0 > natural*digits/capital*0.72 {

@@ -273,7 +273,7 @@ func (l *layout) size(most, least float64) {
 	for _, l.tight = range []bool{false, true} {
 		for _, inline := range []bool{false, true} {
 			for i := range steps {
-				l.body = most - (most-least)*float64(i)/(steps-1)
+				l.body = least + (most-least)*float64(steps-1-i)/(steps-1) // the last is least itself, of which it is known
 				if l.arranged(inline) {
 					return
 				}

@@ -26,7 +26,8 @@ func (p *pen) swatch(x, y, w, h float64, c Colour, mono bool) {
 		ground = ink(c.RGB)
 		thread = tone(ground)
 	}
-	edge := pinked(x, y, w, h)
+	rim := max(0.12, h*0.025)
+	edge := pinked(x+rim/2, y+rim/2, w-rim, h-rim)
 	p.page.Areas = append(p.page.Areas, Area{Points: edge, Ink: ground})
 	tooth := h / 10
 	in := rectangle{x + tooth, y + tooth, x + w - tooth, y + h - tooth}
@@ -36,7 +37,7 @@ func (p *pen) swatch(x, y, w, h float64, c Colour, mono bool) {
 		line = max(step*0.22, 0.1)
 	}
 	p.hatch(in, c.Hatch, step, line, thread)
-	p.page.Strokes = append(p.page.Strokes, Stroke{Points: edge, Width: max(0.12, h*0.025), Closed: true, Ink: black})
+	p.page.Strokes = append(p.page.Strokes, Stroke{Points: edge, Width: rim, Closed: true, Ink: black})
 }
 
 // pinked is the outline of cloth cut with pinking shears.
