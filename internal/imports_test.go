@@ -31,7 +31,7 @@ var core = map[string]string{
 	"house":    "fault zone journal",
 	"label":    "fault zone",
 	"calc":     "fault unit zone goods alkali soak dye place cure liquor rinse colour price",
-	"batch":    "fault unit zone goods alkali soak dye place cure liquor rinse colour journal label",
+	"batch":    "fault unit zone goods alkali soak dye place cure liquor rinse colour journal label sheet",
 	"sheet":    "fault",
 }
 

@@ -69,6 +69,9 @@ func (s State) tag(b Bag, e Env) BagView {
 	}
 	v.Paper = e.paper(b.Closed, o.Ready, o.Late)
 	v.Tied, v.Into, v.Blanks = s.tied(b), s.into(b), s.free()
+	if o.Ready != 0 {
+		v.Paper.If = e.condition("", course, read)
+	}
 	v.happened(b, e)
 	for _, n := range o.Notes {
 		v.note(n.Text)

@@ -195,6 +195,7 @@ type Paper struct {
 	Ready  string `json:"ready"`
 	Safe   string `json:"safe"`
 	Closed string `json:"closed"`
+	If     string `json:"if,omitempty"` // what ready rests on
 }
 
 // Strip is the dye front: positions are shares of its length, 0 to 1, on an axis

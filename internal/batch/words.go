@@ -59,8 +59,17 @@ func (p Piece) words(count int) string {
 
 // what names what is in a bag: "2 pillowcases, spiral".
 func (s State) what(b Bag) string {
+	what, fold := s.holds(b)
+	if fold != "" {
+		what += ", " + fold
+	}
+	return what
+}
+
+// holds names the pieces in a bag and their fold, each in words.
+func (s State) holds(b Bag) (what, fold string) {
 	var parts []string
-	fold := b.Fold
+	fold = b.Fold
 	for _, bp := range b.Pieces {
 		if bp.Count == 0 {
 			continue
@@ -78,11 +87,7 @@ func (s State) what(b Bag) string {
 	if len(parts) == 0 {
 		parts = append(parts, "empty")
 	}
-	out := strings.Join(parts, " and ")
-	if fold != "" {
-		out += ", " + foldOf(fold).Words
-	}
-	return out
+	return strings.Join(parts, " and "), foldOf(fold).Words
 }
 
 // number prints a bag's number with its letter: "8", "8H".

@@ -1,0 +1,102 @@
+package batch
+
+import (
+	"slices"
+	"strings"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/sheet"
+	"coldbatch/internal/zone"
+)
+
+// Pick is which labels of a batch to print. What is bags, blanks, tags (of pieces),
+// bottles or bucket; "" is bags.
+type Pick struct {
+	What      string       `json:"what"`
+	Bags      []string     `json:"bags"`      // by number, as "8" or "8H"; none: all that cure
+	Unprinted bool         `json:"unprinted"` // only bags whose label is not printed yet, or not as things stand
+	Prints    []journal.ID `json:"prints"`    // blanks and tags of these printings alone; none: all that hang on no bag
+}
+
+// PaperLabel is one label to print; of a bag also what to record once it was.
+type PaperLabel struct {
+	Tag   sheet.Tag    `json:"tag"`
+	Bag   journal.ID   `json:"bag,omitempty"`
+	Code  string       `json:"code,omitempty"`
+	Ready zone.Instant `json:"ready,omitempty"`
+}
+
+// Labels gives the labels of s that p picks. None to print, or a bag that is not
+// there, gives a fault that says so.
+func Labels(s State, p Pick, e Env) ([]PaperLabel, error) {
+	var out []PaperLabel
+	var err error
+	none := "no bag of this batch is closed and still in its bag"
+	switch p.What {
+	case "", "bags":
+		if p.Unprinted {
+			none = "the labels of all bags are printed, and still hold"
+		}
+		out, err = s.bagPapers(p, e)
+	case "blanks", "tags":
+		none = "no numbered blanks of this batch are free"
+		for _, x := range Blanks(s, p.What == "tags", e) {
+			if len(p.Prints) > 0 && slices.Contains(p.Prints, x.Print) || len(p.Prints) == 0 && x.Bag == "" {
+				out = append(out, PaperLabel{Tag: s.blankPaper(x)})
+			}
+		}
+	case "bottles":
+		none = "this batch has no colours yet"
+		for _, c := range s.Colours {
+			t, err := BottlePaper(s, c.ID, e)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, PaperLabel{Tag: t})
+		}
+	case "bucket":
+		out = append(out, PaperLabel{Tag: BucketPaper(s, e)})
+	default:
+		return nil, fault.New(fault.Input, "there are no labels %q", cut(p.What)).WithHint("bags, blanks, tags, bottles or bucket")
+	}
+	if err == nil && len(out) == 0 {
+		err = fault.New(fault.NotFound, "%s", none)
+	}
+	return out, err
+}
+
+func (s State) bagPapers(p Pick, e Env) (out []PaperLabel, err error) {
+	for _, n := range p.Bags {
+		n = strings.ToUpper(strings.TrimSpace(n))
+		if !slices.ContainsFunc(s.Bags, func(b Bag) bool { return number(b.Number, b.Letter) == n }) {
+			return nil, fault.New(fault.NotFound, "this batch has no bag %q", cut(n))
+		}
+	}
+	for _, b := range s.Bags {
+		v := s.tag(b, e)
+		switch {
+		case len(p.Bags) > 0 && !slices.ContainsFunc(p.Bags, func(n string) bool { return strings.EqualFold(strings.TrimSpace(n), v.Number) }):
+			continue
+		case len(p.Bags) == 0 && v.Stage != "cure":
+			continue
+		case p.Unprinted && v.ToPrint == "":
+			continue
+		}
+		t, err := BagPaper(s, b.ID, e)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, PaperLabel{Tag: t, Bag: b.ID, Code: v.Code, Ready: v.Ready})
+	}
+	return out, nil
+}
+
+// blankPaper gives a numbered blank, with lines to write on, or the tag of a piece.
+func (s State) blankPaper(x BlankView) sheet.Tag {
+	if x.Piece != "" {
+		return sheet.Tag{Number: x.Number, Time: x.Typed, Piece: first(x.What), Batch: s.Name, Address: x.Address}
+	}
+	return sheet.Tag{Number: x.Number, Lines: []string{"ready about", "piece", "colours", "closed", "place"}, Caution: careBag.Text,
+		Typed: x.Typed, Address: x.Address}
+}
