@@ -215,6 +215,8 @@ func TestAccessOfTheProgram(t *testing.T) {
 				body, _ = json.Marshal(exchange.Request{Device: who.author.Device})
 			case "/api/v1/photo/{sha256}":
 				body = photo
+			case "/api/v1/sheet":
+				path += "?batch=" + string(one.id)
 			}
 			got := "open"
 			if status := who.ask(method, path, body, nil); status == 401 || status == 403 || status == 421 || status == 429 {

@@ -55,6 +55,9 @@ func (p *Program) app() web.App {
 		Photos: album{photosOf(p.Data), func(who rights.Asker, hash string) (bool, error) {
 			return now().SeesPhoto(who, hash)
 		}},
+		Sheet: func(who rights.Asker, get func(string) string) (*web.File, error) {
+			return sheetFor(now(), who, get)
+		},
 		EndExample: p.endExample,
 		Env: func(name string) (calc.Env, error) {
 			at := world().Now()

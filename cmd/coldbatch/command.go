@@ -36,6 +36,11 @@ phone and works with no network.
         what a calculator takes, gives, and goes by
   coldbatch calc NAME key=value … [--json]
         calculate
+  coldbatch label BATCH [--sheet SHEET] [--out FILE] [--bags 3,8H | --unprinted]
+                  [--what WHAT] [--start N] [--cut] [--mono] [--dpi N] [--us]
+        print labels of the bags that cure, also while the program runs
+  coldbatch blanks BATCH [--count N] [--piece NAME] [--sheet SHEET] [--out FILE] …
+        print numbered blanks for bags to come, or tags for a piece
   coldbatch check [--data DIR]
         look through the journal's file, also while the program runs
   coldbatch backup [--data DIR] [--with-authority] OUT
@@ -59,6 +64,17 @@ phone and works with no network.
   --tls-cert FILE --tls-key FILE
                a certificate of your own for that name, instead of the program's
   --example    open an invented example instead of the journal
+  --sheet SHEET
+               a4-70x37, a4-105x74, letter-2.62x1, letter-4x2, roll-62,
+               roll-50x30, receipt-58, or a width and a height in mm as in 62x29
+  --out FILE   .pdf, or .svg or .png for each page: labels.pdf at first
+  --what WHAT  bags, or blanks or tags again, bottles, bucket
+  --unprinted  only bags without a label that still holds
+  --start N    the first free label of a half-used sheet, counted in rows
+  --cut        lines to cut along, for plain paper
+  --mono       for a printer with black alone
+  --dpi N      of the printer: 600 for sheets, 203 for rolls at first
+  --us         degrees Fahrenheit, ounces, and a clock with am and pm
   --with-authority
                also copy the authority to OUT.ca.key and OUT.ca.crt. Keep the key
                to yourself: who has it can pass for this program
@@ -93,6 +109,10 @@ func (c command) run(args []string) int {
 		err = c.backup(args)
 	case "pair":
 		err = c.pair(args)
+	case "label":
+		err = c.label(args)
+	case "blanks":
+		err = c.blanks(args)
 	case "take":
 		err = c.take(args)
 	case "authority":

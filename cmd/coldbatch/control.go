@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
 )
 
@@ -81,6 +82,20 @@ func (p *Program) listenControl() (*control, error) {
 			return nil, err
 		}
 		return takeIn(p.real, facts)
+	})
+	on("labels", func(body *json.Decoder) (any, error) {
+		var o labelOrder
+		if err := body.Decode(&o); err != nil {
+			return nil, err
+		}
+		return makeLabels(p.real, o)
+	})
+	on("printed", func(body *json.Decoder) (any, error) {
+		var l hub.Labels
+		if err := body.Decode(&l); err != nil {
+			return nil, err
+		}
+		return struct{}{}, p.real.LabelsPrinted(p.real.Local(), l)
 	})
 	on("host", func(*json.Decoder) (any, error) { return p.real.Host, nil })
 	c := &control{&http.Server{Handler: mux, ReadHeaderTimeout: 10 * time.Second}, path}

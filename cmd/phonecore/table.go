@@ -20,7 +20,7 @@ type call func(body json.RawMessage) (any, error)
 type table map[string]call
 
 // calls are all calls.
-var calls = merge(sumCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls)
+var calls = merge(sumCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls, labelCalls)
 
 func merge(tables ...table) table {
 	all := table{}

@@ -32,7 +32,7 @@ type PaperLabel struct {
 func Labels(s State, p Pick, e Env) ([]PaperLabel, error) {
 	var out []PaperLabel
 	var err error
-	none := "no bag of this batch is closed and still in its bag"
+	none := "no bag of this batch is curing: name those whose labels to print"
 	switch p.What {
 	case "", "bags":
 		if p.Unprinted {

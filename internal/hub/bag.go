@@ -2,12 +2,10 @@ package hub
 
 import (
 	"encoding/hex"
-	"fmt"
 	"slices"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/fault"
-	"coldbatch/internal/journal"
 	"coldbatch/internal/label"
 	"coldbatch/internal/rights"
 )
@@ -28,7 +26,6 @@ func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
 		return nil, fault.New(fault.Refused, "an id alone opens no bag on a phone that is not let in").
 			WithHint("scan the code on the label, or pair this phone")
 	}
-	now := h.world.Now()
 	var view *batch.BagView
 	cached := true
 	err = h.journal.View(func(tx Tx) error {
@@ -43,18 +40,9 @@ func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
 				return err
 			}
 			if b, ok := find(s); ok {
-				e := batch.Env{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
-				if e.Zone, err = h.Table(b.TZ, now); err != nil {
-					if e.Zone, err = h.Table("", now); err != nil {
-						return err
-					}
-				}
-				for _, stay := range b.Stays {
-					facts, err := tx.Scope(journal.PlaceScope(stay.Place))
-					if err != nil {
-						return err
-					}
-					e.Places[stay.Place] = batch.FoldPlace(facts)
+				e, err := h.env(tx, s, b.TZ)
+				if err != nil {
+					return err
 				}
 				for _, v := range batch.Look(s, e).Bags {
 					if v.ID == b.ID {

@@ -8,7 +8,7 @@ import (
 
 // Job is tags to print on a stock. Start is the first free label of a half-used
 // sheet, counted in rows from 1; 0 is 1 too. Cut draws dashed lines between the
-// labels, for plain paper.
+// labels, for plain paper. A DPI of 0 is that of the stock.
 type Job struct {
 	Tags  []Tag `json:"tags"`
 	Stock Stock `json:"stock"`
@@ -34,6 +34,9 @@ func (j Job) Pages() ([]Page, []Missing, error) {
 	}
 	if len(j.Tags) == 0 {
 		return nil, nil, fault.New(fault.Input, "there is no label to print")
+	}
+	if j.DPI == 0 {
+		j.DPI = s.DPI
 	}
 	var pages []Page
 	missing := []Missing{}

@@ -111,11 +111,11 @@ func (l *layout) edge() {
 }
 
 func (p *pen) ring(x, y, r, line float64) {
-	const n = 36
-	points := make([]Point, n)
-	for i := range points {
-		s, c := math.Sincos(2 * math.Pi * float64(i) / n)
-		points[i] = Point{x + r*c, y + r*s}
+	const c, s = 0.984807753012208, 0.17364817766693 // cosine and sine of 10°
+	points := make([]Point, 36)
+	for i, dx, dy := 0, r, 0.0; i < len(points); i++ {
+		points[i] = Point{x + dx, y + dy}
+		dx, dy = dx*c-dy*s, dx*s+dy*c
 	}
 	p.stroke(line, black, true, points...)
 }

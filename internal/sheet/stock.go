@@ -22,6 +22,7 @@ type Stock struct {
 	Top        float64 `json:"top"`
 	Across     float64 `json:"across"` // from one label to the next
 	Down       float64 `json:"down"`
+	DPI        int     `json:"dpi"` // of the printer that usually takes it
 }
 
 // Stocks lists the stocks that have a name, by their measures.
@@ -41,9 +42,16 @@ func Stocks() []Stock {
 	}
 }
 
+// The resolutions of a laser and of a label printer.
+const laser, thermal = 600, 203
+
 // grid is labels in the middle of a page, rows without a gap.
 func grid(name, words string, pageW, pageH, w, h float64, columns, rows int, across float64) Stock {
-	return Stock{Name: name, Words: words, PageWidth: pageW, PageHeight: pageH, Width: w, Height: h, Columns: columns, Rows: rows,
+	dpi := laser
+	if columns*rows == 1 {
+		dpi = thermal
+	}
+	return Stock{DPI: dpi, Name: name, Words: words, PageWidth: pageW, PageHeight: pageH, Width: w, Height: h, Columns: columns, Rows: rows,
 		Left: (pageW - w - across*float64(columns-1)) / 2, Top: (pageH - h*float64(rows)) / 2, Across: across, Down: h}
 }
 

@@ -91,7 +91,7 @@ func TestStart(t *testing.T) {
 			t.Errorf("%s: %d codes of %d", row.why, n, len(tags))
 		}
 	}
-	for _, j := range []Job{{Tags: tags, Stock: s, Start: 25, Options: Options{DPI: 203}}, {Stock: s, Options: Options{DPI: 203}}, {Tags: tags, Stock: s}} {
+	for _, j := range []Job{{Tags: tags, Stock: s, Start: 25, Options: Options{DPI: 203}}, {Stock: s, Options: Options{DPI: 203}}, {Tags: tags, Stock: s, Options: Options{DPI: 72}}} {
 		if _, _, err := j.Pages(); !fault.Is(err, fault.Input) {
 			t.Errorf("%d tags from %d at %d: %v", len(j.Tags), j.Start, j.DPI, err)
 		}

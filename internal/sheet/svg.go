@@ -44,13 +44,12 @@ func (p Page) SVG() string {
 		} else {
 			w.put(` transform="translate(`, t.X, " ", t.Y, `) scale(`, t.Squeeze, ` 1)">`)
 		}
-		w.put(escape.Replace(t.Text), "</text>")
+		w.escaped(t.Text)
+		w.put("</text>")
 	}
 	w.put("</svg>")
 	return w.String()
 }
-
-var escape = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;")
 
 type svg struct{ strings.Builder }
 
@@ -79,6 +78,21 @@ func (w *svg) put(parts ...any) {
 				w.WriteByte(' ')
 				w.number(a.Y)
 			}
+		}
+	}
+}
+
+func (w *svg) escaped(s string) {
+	for _, r := range s {
+		switch r {
+		case '&':
+			w.WriteString("&amp;")
+		case '<':
+			w.WriteString("&lt;")
+		case '>':
+			w.WriteString("&gt;")
+		default:
+			w.WriteRune(r)
 		}
 	}
 }

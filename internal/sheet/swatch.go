@@ -95,7 +95,7 @@ func (p *pen) hatch(r rectangle, n int, step, line float64, ink Ink) {
 
 // parallels draws lines of one direction across r, step apart.
 func (p *pen) parallels(r rectangle, dx, dy, step, line float64, ink Ink) {
-	n := math.Hypot(dx, dy)
+	n := math.Sqrt(dx*dx + dy*dy)
 	nx, ny := -dy/n, dx/n // across the lines
 	cx, cy := (r.x0+r.x1)/2, (r.y0+r.y1)/2
 	reach := (math.Abs(nx)*(r.x1-r.x0) + math.Abs(ny)*(r.y1-r.y0)) / 2

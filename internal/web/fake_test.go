@@ -107,7 +107,13 @@ func app(t *testing.T) App {
 			}
 			return nil
 		},
-		Photos:     album{},
+		Photos: album{},
+		Sheet: func(who rights.Asker, get func(string) string) (*File, error) {
+			if who.Role != rights.Owner && !slices.Contains(who.Batches, thisBatch) {
+				return nil, fault.New(fault.Refused, "this phone is not in that batch")
+			}
+			return &File{Name: "labels.pdf", Type: "application/pdf", Body: []byte("%PDF " + get("sheet"))}, nil
+		},
 		EndExample: func() error { return nil },
 		Events:     func() (<-chan uint64, func()) { c := make(chan uint64); close(c); return c, func() {} },
 		Env:        func(string) (calc.Env, error) { return calc.Env{Now: 1777726800000, Zone: zone.Table{}}, nil },

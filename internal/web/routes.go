@@ -50,6 +50,7 @@ func (s *server) routes() []route {
 		{Route{"GET", "/api/v1/photo/{sha256}", rights.SeeBatch}, s.photo, false},
 		{Route{"HEAD", "/api/v1/photo/{sha256}", rights.SeeBatch}, s.photo, false},
 		{Route{"PUT", "/api/v1/photo/{sha256}", rights.AddToBatch}, s.putPhoto, false},
+		{Route{"GET", "/api/v1/sheet", rights.SeeBatch}, s.sheet, false},
 		{Route{"POST", "/api/v1/reading", rights.SeeApp}, s.sensors.bounded(s.reading, anyone), false},
 
 		{Route{"POST", "/api/v1/invite", rights.RunHouse}, asked(s.Invite), false},

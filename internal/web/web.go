@@ -43,6 +43,7 @@ type App struct {
 	Discard    func(who rights.Asker, device journal.ID) (any, error)                    // DELETE /api/v1/held/DEVICE
 	Reading    func(token string, celsius float64) error                                 // POST /api/v1/reading
 	Photos     Photos                                                                    // HEAD, GET, PUT /api/v1/photo/HASH
+	Sheet      func(who rights.Asker, get func(key string) string) (*File, error)        // GET /api/v1/sheet, by its query
 	EndExample func() error                                                              // DELETE /api/v1/example
 	Env        func(zone string) (calc.Env, error)                                       // clock and zone ("" the hub's) of a sum
 

@@ -1,0 +1,251 @@
+package hub
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/sheet"
+	"coldbatch/internal/unit"
+)
+
+// LabelsRequest is which labels to print, and on what. The batch goes by its id, its
+// name, or how its name begins.
+type LabelsRequest struct {
+	Batch string `json:"batch"`
+	batch.Pick
+	Sheet string `json:"sheet"` // name or size of the stock
+	Start int    `json:"start"`
+	Cut   bool   `json:"cut"`
+	sheet.Options
+	Style unit.Style `json:"style"`
+}
+
+// Labels are pages to print, and what their labels went without.
+type Labels struct {
+	Batch   journal.ID         `json:"batch"`
+	Name    string             `json:"name"`
+	Sheet   string             `json:"sheet"`
+	DPI     int                `json:"dpi"`
+	Pages   []sheet.Page       `json:"-"`
+	Labels  []batch.PaperLabel `json:"labels"`
+	Missing []sheet.Missing    `json:"missing"`
+}
+
+// Labels lays out labels of a batch. It records nothing: a person may still think
+// better of it.
+func (h *Hub) Labels(who rights.Asker, q LabelsRequest) (*Labels, error) {
+	if err := may(who, rights.SeeBatch); err != nil {
+		return nil, err
+	}
+	stock, err := sheet.FindStock(q.Sheet)
+	if err != nil {
+		return nil, err
+	}
+	if q.DPI == 0 {
+		q.DPI = stock.DPI
+	}
+	out := &Labels{Sheet: stock.Name, DPI: q.DPI}
+	err = h.journal.View(func(tx Tx) error {
+		s, err := theBatch(tx, who, q.Batch)
+		if err != nil {
+			return err
+		}
+		tz := ""
+		if n := len(s.Bags); n > 0 {
+			tz = s.Bags[n-1].TZ
+		}
+		e, err := h.env(tx, s, tz)
+		if err != nil {
+			return err
+		}
+		e.Style = q.Style
+		out.Batch, out.Name = s.ID, s.Name
+		out.Labels, err = batch.Labels(s, q.Pick, e)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	job := sheet.Job{Stock: stock, Start: q.Start, Cut: q.Cut, Options: q.Options}
+	for _, l := range out.Labels {
+		job.Tags = append(job.Tags, l.Tag)
+	}
+	out.Pages, out.Missing, err = job.Pages()
+	return out, err
+}
+
+// theBatch gives the one batch that name means, of those that who sees.
+func theBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
+	var found []batch.State
+	name = strings.TrimSpace(name)
+	for _, scope := range tx.Scopes() {
+		id := scope.Batch()
+		if id == "" || journal.ID(name).Valid() && string(id) != name {
+			continue
+		}
+		if who.Role == rights.Helper && !slices.Contains(who.Batches, id) {
+			continue
+		}
+		s, err := state(tx, id)
+		if err != nil {
+			return s, err
+		}
+		if string(id) == name || strings.EqualFold(s.Name, name) {
+			return s, nil
+		}
+		if name != "" && len(s.Name) >= len(name) && strings.EqualFold(s.Name[:len(name)], name) {
+			found = append(found, s)
+		}
+	}
+	switch {
+	case len(found) == 1:
+		return found[0], nil
+	case len(found) > 1:
+		names := make([]string, len(found))
+		for i, s := range found {
+			names[i] = fmt.Sprintf("%q", s.Name)
+		}
+		return batch.State{}, fault.New(fault.Conflict, "%q may mean %s", name, strings.Join(names, " or ")).WithHint("write more of the name, or the batch's id")
+	case who.Role == rights.Helper:
+		return batch.State{}, fault.New(fault.Refused, "this phone is not in that batch")
+	}
+	return batch.State{}, fault.New(fault.NotFound, "there is no batch %q here", name).WithHint("its name or how that begins, as the app shows it")
+}
+
+// env is what a batch is looked at with here: the hub's clock and name, a zone, and
+// the places where its bags stand or stood. A zone that is none is the hub's.
+func (h *Hub) env(tx Tx, s batch.State, tz string) (batch.Env, error) {
+	now := h.world.Now()
+	e := batch.Env{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
+	for _, b := range s.Bags {
+		for _, stay := range b.Stays {
+			if _, known := e.Places[stay.Place]; known {
+				continue
+			}
+			facts, err := tx.Scope(journal.PlaceScope(stay.Place))
+			if err != nil {
+				return e, err
+			}
+			e.Places[stay.Place] = batch.FoldPlace(facts)
+		}
+	}
+	var err error
+	if e.Zone, err = h.Table(tz, now); err != nil {
+		e.Zone, err = h.Table("", now)
+	}
+	return e, err
+}
+
+// LabelsPrinted records that the labels of bags were printed. Labels of anything
+// else leave nothing to record.
+func (h *Hub) LabelsPrinted(who rights.Asker, l Labels) error {
+	if err := may(who, rights.RunHouse); err != nil {
+		return err
+	}
+	if err := h.ours(); err != nil {
+		return err
+	}
+	p, err := h.write(h.world.Now(), func(p *pen) error {
+		for _, x := range l.Labels {
+			if x.Bag == "" {
+				continue
+			}
+			if err := p.write(journal.BatchScope(l.Batch), x.Bag, "bag.printed", journal.BagPrinted{Code: x.Code, Ready: x.Ready, Sheet: l.Sheet}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	h.hint(p.seq)
+	return nil
+}
+
+// BlanksRequest is how many numbered blanks of a batch to make, or where Piece is
+// said, tags of the piece with that id or name.
+type BlanksRequest struct {
+	Batch string `json:"batch"`
+	Count int    `json:"count"`
+	Piece string `json:"piece"`
+	Sheet string `json:"sheet"`
+}
+
+// Blanks takes numbers for blanks, or for tags of a piece, and gives the facts of
+// their printing: no two labels ever bear one number, so they are taken before
+// anything is printed, and stay taken.
+func (h *Hub) Blanks(who rights.Asker, q BlanksRequest) (prints []journal.ID, err error) {
+	if err := may(who, rights.RunHouse); err != nil {
+		return nil, err
+	}
+	if err := h.ours(); err != nil {
+		return nil, err
+	}
+	if _, err := sheet.FindStock(q.Sheet); err != nil {
+		return nil, err
+	}
+	if q.Count < 1 || q.Count > batch.MostBlanks {
+		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", q.Count).WithHint("from 1 to %d", batch.MostBlanks)
+	}
+	p, err := h.write(h.world.Now(), func(p *pen) error {
+		s, err := theBatch(p.tx, who, q.Batch)
+		if err != nil {
+			return err
+		}
+		kind, subject := journal.KindBlanks, journal.ID("")
+		if q.Piece != "" {
+			kind = journal.KindTagged
+			if subject, err = piece(s, q.Piece); err != nil {
+				return err
+			}
+		}
+		scope := journal.BatchScope(s.ID)
+		if short := q.Count - s.Numbers.Left(h.ID); short > 0 {
+			block, ok := s.Numbers.Block(h.ID, short)
+			if !ok {
+				return fault.New(fault.Conflict, "the numbers of this batch have run out").WithHint("a batch has bags up to %d", journal.MaxNumber)
+			}
+			s.Numbers.Leases = append(s.Numbers.Leases, block)
+			if err := p.write(scope, s.ID, journal.KindLeased, block); err != nil {
+				return err
+			}
+		}
+		runs, ok := s.Numbers.Runs(h.ID, "", q.Count)
+		if !ok {
+			return fault.New(fault.Conflict, "this batch has only %d numbers left", s.Numbers.Left(h.ID)).WithHint("a batch has bags up to %d", journal.MaxNumber)
+		}
+		for _, r := range runs {
+			r.Sheet = q.Sheet
+			on := subject
+			if on == "" {
+				on = p.author.NewID()
+			}
+			if err := p.write(scope, on, kind, r); err != nil {
+				return err
+			}
+			prints = append(prints, p.took[len(p.took)-1].ID)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	h.hint(p.seq)
+	return prints, nil
+}
+
+// piece finds a piece of s by its id, or by what it is called.
+func piece(s batch.State, name string) (journal.ID, error) {
+	for _, p := range s.Pieces {
+		if string(p.ID) == name || strings.EqualFold(p.Name, name) || strings.EqualFold(p.Kind, name) {
+			return p.ID, nil
+		}
+	}
+	return "", fault.New(fault.NotFound, "this batch has no piece %q", name).WithHint("its name or its kind, as the app shows it")
+}
