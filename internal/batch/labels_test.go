@@ -1,0 +1,219 @@
+package batch
+
+import (
+	"strings"
+	"testing"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+	"coldbatch/internal/sheet"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// market is the example's batch with bags.
+func market(t *testing.T) (State, Env) {
+	t.Helper()
+	states, e := whole(t, exampleFacts(t, noon, 9), noon)
+	for _, s := range states {
+		if s.Name == "spring market" {
+			return s, e
+		}
+	}
+	t.Fatal("the example has no spring market")
+	return State{}, e
+}
+
+// What the label says in print is what its code and its bag's page say.
+func TestBagLabelSaysWhatTheBagSays(t *testing.T) {
+	s, e := market(t)
+	all, err := Labels(s, Pick{}, e)
+	if err != nil || len(all) == 0 {
+		t.Fatalf("%d labels, %v", len(all), err)
+	}
+	for _, l := range all {
+		v, err := Tag(s, l.Bag, e)
+		if err != nil || v.Stage != "cure" {
+			t.Fatalf("bag %s: %s, %v", l.Tag.Number, v.Stage, err)
+		}
+		code, ok := label.FromAddress(l.Tag.Address)
+		in, err := label.Decode(code)
+		if !ok || err != nil || code != l.Code || number(in.Number, in.Letter) != l.Tag.Number || in.Token.ID() != l.Tag.Typed || l.Ready != v.Ready {
+			t.Errorf("bag %s: its code says %+v, %v", l.Tag.Number, in, err)
+		}
+		if len(l.Tag.Colours) != len(v.Colours) || l.Tag.Batch != s.Name || l.Tag.Caution == "" || !strings.HasPrefix(l.Tag.Closed, "closed ") {
+			t.Errorf("bag %s: %+v", l.Tag.Number, l.Tag)
+		}
+		if v.Ready == 0 {
+			if l.Tag.Time != "" || l.Tag.Lead == "" {
+				t.Errorf("bag %s has no time, and its label says %q %q", l.Tag.Number, l.Tag.Lead, l.Tag.Time)
+			}
+			continue
+		}
+		if l.Tag.Time != e.Zone.Dated(v.Ready, false) || !strings.Contains(l.Tag.Lead, "ready about") || !strings.HasPrefix(l.Tag.If, "if it stays near ") {
+			t.Errorf("bag %s: %q %q, %q", l.Tag.Number, l.Tag.Lead, l.Tag.Time, l.Tag.If)
+		}
+	}
+}
+
+func TestBriefTimes(t *testing.T) {
+	for _, row := range []struct{ why, in, want string }{
+		{"a 24 h clock", "Sat 2 May 20:25", "SAT 20:25"},
+		{"am and pm", "Sat 2 May 8:25 pm", "SAT 8:25 pm"},
+		{"an hour that occurs twice keeps its offset", "Sun 25 Oct 01:30 (UTC+1)", "SUN 01:30 (UTC+1)"},
+		{"something else", "soon", "soon"},
+	} {
+		if got := brief(row.in); got != row.want {
+			t.Errorf("%s: %q, want %q", row.why, got, row.want)
+		}
+	}
+}
+
+func TestLabelsPicked(t *testing.T) {
+	s, e := market(t)
+	all, err := Labels(s, Pick{}, e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	some := all[0].Tag.Number
+	for _, row := range []struct {
+		why   string
+		pick  Pick
+		count int
+		code  fault.Code
+	}{
+		{"all that cure", Pick{What: "bags"}, len(all), ""},
+		{"one by its number", Pick{Bags: []string{" " + strings.ToLower(some)}}, 1, ""},
+		{"one that is not there", Pick{Bags: []string{some, "999"}}, 0, fault.NotFound},
+		{"a bottle of each colour", Pick{What: "bottles"}, len(s.Colours), ""},
+		{"the bucket", Pick{What: "bucket"}, 1, ""},
+		{"no blanks were printed", Pick{What: "blanks"}, 0, fault.NotFound},
+		{"no tags were", Pick{What: "tags"}, 0, fault.NotFound},
+		{"something else", Pick{What: "sails"}, 0, fault.Input},
+	} {
+		got, err := Labels(s, row.pick, e)
+		if len(got) != row.count || (err == nil) != (row.code == "") || err != nil && !fault.Is(err, row.code) {
+			t.Errorf("%s: %d labels, %v", row.why, len(got), err)
+		}
+	}
+	if _, err := BagPaper(s, journal.NewID([16]byte{1}), e); !fault.Is(err, fault.NotFound) {
+		t.Errorf("a bag that is not there: %v", err)
+	}
+	e.Host = ""
+	if _, err := BagPaper(s, all[0].Bag, e); !fault.Is(err, fault.Conflict) {
+		t.Errorf("no host to name: %v", err)
+	}
+}
+
+// A colour has one hatching on all labels of its batch, and neighbours differ.
+func TestHatchesHoldForTheBatch(t *testing.T) {
+	s, e := market(t)
+	all, err := Labels(s, Pick{}, e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bottles, err := Labels(s, Pick{What: "bottles"}, e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	hatch := map[string]int{}
+	for _, l := range append(bottles, all...) {
+		for _, c := range l.Tag.Colours {
+			if had, ok := hatch[c.Caps]; ok && had != c.Hatch {
+				t.Errorf("%s has hatching %d and %d", c.Caps, had, c.Hatch)
+			}
+			hatch[c.Caps] = c.Hatch
+		}
+	}
+	seen := map[int]bool{}
+	for caps, h := range hatch {
+		if seen[h] && len(hatch) <= sheet.Hatches {
+			t.Errorf("%s shares its hatching", caps)
+		}
+		seen[h] = true
+	}
+}
+
+// Bottle and bucket say what is in them, since when, whether soda ash is, that it is
+// no drink, and what to do for an eye.
+func TestBottleAndBucket(t *testing.T) {
+	y := newYard(t, 61, noon)
+	c := y.add("", "colour.chosen", journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 30, Depth: 1})
+	paper := func() sheet.Tag {
+		t.Helper()
+		p, err := BottlePaper(Fold(y.facts), c.Subject, y.env(noon))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	if p := paper(); p.Number != "RU" || p.Time != "30 g/L" || len(p.Lines) != 1 || p.Closed != "" {
+		t.Errorf("planned: %+v", p)
+	}
+	jug := y.add("", "jug.mixed", journal.JugMixed{Colour: c.Subject, Powder: 7.2, ML: 240})
+	p := paper()
+	if p.Time != "30 g/L" || !strings.HasPrefix(p.Closed, "mixed ") || p.Fold != "no soda ash in it" || len(p.Lines) != 0 {
+		t.Errorf("mixed: %+v", p)
+	}
+	if p.Warn != "Not a drink" || !strings.Contains(p.Caution, "eye") || strings.Contains(p.Caution, "cap") {
+		t.Errorf("its caution is %q, %q", p.Warn, p.Caution)
+	}
+	y.add(jug.Subject, "jug.activated", journal.JugActivated{Soda: 4})
+	if p := paper(); !strings.HasPrefix(p.Fold, "soda ash in it since ") || !strings.Contains(p.Caution, "never cap it tight") || !strings.Contains(p.Caution, "eye") {
+		t.Errorf("with soda ash: %+v", p)
+	}
+	if _, err := BottlePaper(Fold(y.facts), journal.NewID([16]byte{1}), y.env(noon)); !fault.Is(err, fault.NotFound) {
+		t.Errorf("no such colour: %v", err)
+	}
+
+	if p := BucketPaper(Fold(y.facts), y.env(noon)); p.Warn != "Not a drink" || len(p.Lines) != 1 || !strings.HasSuffix(p.Time, " g/L") {
+		t.Errorf("a planned soak: %+v", p)
+	}
+	y.add("", "soak.mixed", journal.SoakMixed{Water: 10_000, Soda: 200})
+	b := BucketPaper(Fold(y.facts), y.env(noon))
+	if b.Time != "20 g/L" || !strings.Contains(b.Piece, "200 g in 10 L") || !strings.HasPrefix(b.Closed, "mixed ") || !strings.Contains(b.Caution, "eye") {
+		t.Errorf("a mixed soak: %+v", b)
+	}
+	e := y.env(noon)
+	e.Style = unit.Style{System: unit.US}
+	if us := BucketPaper(Fold(y.facts), e); us.Time == b.Time {
+		t.Errorf("in US units it says %q", us.Time)
+	}
+}
+
+// Free blanks are printed again without being asked for; one that hangs on a bag only with
+// its whole printing.
+func TestLabelsOfBlanksAndTags(t *testing.T) {
+	y := newYard(t, 62, noon)
+	y.add("", journal.KindLeased, journal.Leased{Device: y.a.Device, From: 1, To: 20})
+	blanks := y.blanks(3)
+	piece := y.add("", "piece.added", journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 145, Fibre: "cotton", Fold: "spiral"})
+	y.add(piece.Subject, journal.KindTagged, journal.Run{From: 4, To: 5})
+	if _, err := y.on(blanks[0].Number); err != nil {
+		t.Fatal(err)
+	}
+	s, e := Fold(y.facts), y.env(noon.Add(zone.Hour))
+	e.Host = "coldbatch.local:8443"
+	free, err := Labels(s, Pick{What: "blanks"}, e)
+	if err != nil || len(free) != 2 || free[0].Tag.Number != "2" {
+		t.Fatalf("free blanks: %+v, %v", free, err)
+	}
+	again, err := Labels(s, Pick{What: "blanks", Prints: []journal.ID{blanks[0].Print}}, e)
+	if err != nil || len(again) != 3 {
+		t.Errorf("the whole printing again: %d, %v", len(again), err)
+	}
+	for _, l := range free {
+		if l.Tag.Lines[0] != "ready about" || l.Tag.Caution == "" || l.Tag.Typed == "" || l.Bag != "" {
+			t.Errorf("a blank: %+v", l)
+		}
+	}
+	tags, err := Labels(s, Pick{What: "tags"}, e)
+	if err != nil || len(tags) != 2 || tags[0].Tag.Number != "4" || tags[0].Tag.Piece != "Pillowcase, spiral" {
+		t.Fatalf("tags: %+v, %v", tags, err)
+	}
+	code, _ := label.FromAddress(tags[0].Tag.Address)
+	if in, err := label.Decode(code); err != nil || in.Token.ID() != tags[0].Tag.Time || !in.Blank {
+		t.Errorf("the tag's code says %+v, %v; beside it stands %q", in, err, tags[0].Tag.Time)
+	}
+}

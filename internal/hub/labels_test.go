@@ -1,0 +1,153 @@
+package hub
+
+import (
+	"testing"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+)
+
+// What is laid out is not printed yet; once it is recorded, nothing is left to print.
+func TestLabelsAreRecordedOncePrinted(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	draft, id := h.started("market")
+	p.write(t, draft)
+	p.close(t, h, id, 7)
+	p.close(t, h, id, 8)
+	p.meet(t, h.Hub)
+	before := len(h.facts)
+	q := LabelsRequest{Batch: "mark", Sheet: "a4-70x37", Pick: batch.Pick{Unprinted: true}}
+	l, err := h.Labels(h.Local(), q)
+	if err != nil || len(l.Labels) != 2 || len(l.Pages) != 1 || l.Name != "market" || l.DPI != 600 || len(h.facts) != before {
+		t.Fatalf("%+v, %v, %d facts", l, err, len(h.facts)-before)
+	}
+	hints, stop := h.Subscribe()
+	defer stop()
+	if err := h.LabelsPrinted(h.Local(), *l); err != nil || len(h.facts) != before+2 {
+		t.Fatalf("%d facts, %v", len(h.facts)-before, err)
+	}
+	if seq := <-hints; seq != uint64(len(h.facts)) {
+		t.Errorf("phones are told of %d", seq)
+	}
+	if f := h.facts[before]; f.Kind != "bag.printed" || f.Device != h.ID || f.Subject != l.Labels[0].Bag {
+		t.Errorf("recorded as %s", f.Text())
+	}
+	_, err = h.Labels(h.Local(), q)
+	wants(t, err, fault.NotFound)
+	if l, err := h.Labels(h.Local(), LabelsRequest{Batch: string(id), Sheet: "roll-62"}); err != nil || len(l.Pages) != 2 || l.DPI != 203 {
+		t.Errorf("all of them again: %+v, %v", l, err)
+	}
+}
+
+// A batch goes by its id, its name, or how that begins where only one does.
+func TestLabelsOfWhichBatch(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	ids := map[string]journal.ID{}
+	for _, name := range []string{"market", "market stall", "Garden"} {
+		draft, id := h.started(name)
+		p.write(t, draft)
+		p.close(t, h, id, 1)
+		ids[name] = id
+	}
+	p.meet(t, h.Hub)
+	for _, row := range []struct {
+		why, batch, is string
+		who            rights.Asker
+		code           fault.Code
+	}{
+		{"its whole name, though another begins so", "market", "market", h.Local(), ""},
+		{"in capitals, with a space", " GARDEN", "Garden", h.Local(), ""},
+		{"how it begins", "market s", "market stall", h.Local(), ""},
+		{"its id", string(ids["Garden"]), "Garden", h.Local(), ""},
+		{"two may be meant", "mark", "", h.Local(), fault.Conflict},
+		{"none", "autumn", "", h.Local(), fault.NotFound},
+		{"not said", "", "", h.Local(), fault.NotFound},
+		{"a helper's own batch", "mark", "market", rights.Asker{Role: rights.Helper, Batches: []journal.ID{ids["market"]}}, ""},
+		{"another batch than the helper's", "Garden", "", rights.Asker{Role: rights.Helper, Batches: []journal.ID{ids["market"]}}, fault.Refused},
+		{"the same by its id", string(ids["Garden"]), "", rights.Asker{Role: rights.Helper, Batches: []journal.ID{ids["market"]}}, fault.Refused},
+		{"a stranger", "market", "", rights.Asker{Role: rights.Stranger}, fault.Refused},
+		{"who holds a label", "market", "", rights.Asker{Role: rights.Label}, fault.Refused},
+	} {
+		l, err := h.Labels(row.who, LabelsRequest{Batch: row.batch, Sheet: "a4-70x37"})
+		if row.code != "" {
+			if !fault.Is(err, row.code) {
+				t.Errorf("%s: %v", row.why, err)
+			}
+			continue
+		}
+		if err != nil || l.Name != row.is {
+			t.Errorf("%s: %+v, %v", row.why, l, err)
+		}
+	}
+}
+
+// The hub numbers blanks and tags from a lease of its own, beside those of the
+// phones; numbers stay taken, and run out at the last.
+func TestBlanksOfTheHub(t *testing.T) {
+	h := newHouse(t)
+	one := h.phone()
+	draft, id := h.started("market")
+	one.write(t, draft)
+	one.meet(t, h.Hub)
+	one.meet(t, h.Hub, id) // it is leased 1 to 20
+	numbers := func(prints []journal.ID, what string) (all []string) {
+		t.Helper()
+		l, err := h.Labels(h.Local(), LabelsRequest{Batch: "market", Sheet: "a4-70x37", Pick: batch.Pick{What: what, Prints: prints}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range l.Labels {
+			all = append(all, x.Tag.Number)
+		}
+		return all
+	}
+	prints, err := h.Blanks(h.Local(), BlanksRequest{Batch: "market", Count: 24, Sheet: "a4-70x37"})
+	if got := numbers(prints, "blanks"); err != nil || len(got) != 24 || got[0] != "21" || got[23] != "44" {
+		t.Fatalf("printed %v, %v", got, err)
+	}
+	more, err := h.Blanks(h.Local(), BlanksRequest{Batch: "market", Count: 2, Sheet: "a4-70x37"})
+	if got := numbers(more, "blanks"); err != nil || len(got) != 2 || got[0] != "45" {
+		t.Fatalf("printed next %v, %v", got, err)
+	}
+	one.close(t, h, id, 1)
+	one.meet(t, h.Hub)
+	tags, err := h.Blanks(h.Local(), BlanksRequest{Batch: "market", Count: 2, Piece: "Pillowcase", Sheet: "40x20"})
+	if got := numbers(tags, "tags"); err != nil || len(got) != 2 || got[0] != "47" {
+		t.Fatalf("tagged %v, %v", got, err)
+	}
+	two := h.phone()
+	two.meet(t, h.Hub)
+	two.meet(t, h.Hub, id)
+	if l := journal.NumbersOf(h.facts).Leases; l[len(l)-1].From != 49 {
+		t.Errorf("a phone is leased %+v", l[len(l)-1])
+	}
+	before := len(h.facts)
+	for _, row := range []struct {
+		why  string
+		who  rights.Asker
+		q    BlanksRequest
+		code fault.Code
+	}{
+		{"no such batch", h.Local(), BlanksRequest{Batch: "autumn", Count: 1, Sheet: "a4-70x37"}, fault.NotFound},
+		{"no such piece", h.Local(), BlanksRequest{Batch: "market", Count: 1, Piece: "tent", Sheet: "a4-70x37"}, fault.NotFound},
+		{"no such sheet", h.Local(), BlanksRequest{Batch: "market", Count: 1, Sheet: "a5"}, fault.NotFound},
+		{"none", h.Local(), BlanksRequest{Batch: "market", Sheet: "a4-70x37"}, fault.Input},
+		{"too many", h.Local(), BlanksRequest{Batch: "market", Count: 201, Sheet: "a4-70x37"}, fault.Input},
+		{"a helper", rights.Asker{Role: rights.Helper, Batches: []journal.ID{id}}, BlanksRequest{Batch: "market", Count: 1, Sheet: "a4-70x37"}, fault.Refused},
+	} {
+		if _, err := h.Blanks(row.who, row.q); !fault.Is(err, row.code) || len(h.facts) != before {
+			t.Errorf("%s: %v, %d facts", row.why, err, len(h.facts)-before)
+		}
+	}
+	for range 4 {
+		if _, err := h.Blanks(h.Local(), BlanksRequest{Batch: "market", Count: 200, Sheet: "a4-70x37"}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, err = h.Blanks(h.Local(), BlanksRequest{Batch: "market", Count: 200, Sheet: "a4-70x37"})
+	wants(t, err, fault.Conflict)
+}
