@@ -2,6 +2,7 @@ package press
 
 import (
 	"bytes"
+	"encoding/json"
 	"encoding/xml"
 	"fmt"
 	"image"
@@ -81,27 +82,34 @@ type reader struct {
 	read func(t testing.TB, pictures []image.Image) []string
 }
 
-// readers are zbar and gozxing. The scanner of the app itself reads labels in the
-// tests that have a browser.
-var readers = []reader{{"zbar", zbar}, {"gozxing", zxing}}
+// readers are zbar, gozxing, and the one that the phone app carries.
+var readers = []reader{{"zbar", zbar}, {"gozxing", gozxingReads}, {"zxing-wasm", app}}
 
-func zbar(t testing.TB, pictures []image.Image) []string {
+// files writes pictures into a folder and gives their names, in order.
+func files(t testing.TB, pictures []image.Image) (names []string) {
 	t.Helper()
 	dir := t.TempDir()
-	args := []string{"--quiet", "--xml", "-Sdisable", "-Sqrcode.enable"}
-	place := map[string]int{}
 	for i, p := range pictures {
-		name := filepath.Join(dir, fmt.Sprintf("%d.png", i))
+		names = append(names, filepath.Join(dir, fmt.Sprintf("%d.png", i)))
 		var b bytes.Buffer
 		if err := png.Encode(&b, p); err != nil {
 			t.Fatal(err)
 		}
-		if err := os.WriteFile(name, b.Bytes(), 0o600); err != nil {
+		if err := os.WriteFile(names[i], b.Bytes(), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		place[name] = i
-		args = append(args, name)
 	}
+	return names
+}
+
+func zbar(t testing.TB, pictures []image.Image) []string {
+	t.Helper()
+	names := files(t, pictures)
+	place := map[string]int{}
+	for i, name := range names {
+		place[name] = i
+	}
+	args := append([]string{"--quiet", "--xml", "-Sdisable", "-Sqrcode.enable"}, names...)
 	out, _ := exec.Command("zbarimg", args...).Output() // fails where one does not read: the test says which
 	var found struct {
 		Sources []struct {
@@ -119,7 +127,30 @@ func zbar(t testing.TB, pictures []image.Image) []string {
 	return texts
 }
 
-func zxing(t testing.TB, pictures []image.Image) []string {
+// app reads with the settings for a frame of the camera.
+func app(t testing.TB, pictures []image.Image) []string {
+	t.Helper()
+	cmd := exec.Command("node", "../../testdata/scan/read.mjs")
+	cmd.Stdin = strings.NewReader(strings.Join(files(t, pictures), "\n"))
+	var errs bytes.Buffer
+	cmd.Stderr = &errs
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("node: %v\n%s", err, &errs)
+	}
+	texts := make([]string, len(pictures))
+	d := json.NewDecoder(bytes.NewReader(out))
+	for i := range texts {
+		var said struct{ Texts []string }
+		if err := d.Decode(&said); err != nil {
+			t.Fatalf("node: %v in %s", err, out)
+		}
+		texts[i] = strings.Join(said.Texts, " and ")
+	}
+	return texts
+}
+
+func gozxingReads(t testing.TB, pictures []image.Image) []string {
 	t.Helper()
 	texts := make([]string, len(pictures))
 	for i, p := range pictures {
@@ -150,7 +181,7 @@ func crop(page image.Image, c sheet.Code, dpi int) image.Image {
 
 // Every code on every stock, printed and read back: the payload is identical.
 func TestEveryCodeReadsBack(t *testing.T) {
-	need(t, "pdftoppm", "zbarimg")
+	need(t, "pdftoppm", "zbarimg", "node")
 	resolutions := []int{203}
 	if os.Getenv("COLDBATCH_LONG") != "" {
 		resolutions = []int{203, 300, 600}
@@ -195,7 +226,7 @@ func TestEveryCodeReadsBack(t *testing.T) {
 
 // A PNG for the head of a label printer reads back too, dot by dot.
 func TestPNGReadsBack(t *testing.T) {
-	need(t, "zbarimg")
+	need(t, "zbarimg", "node")
 	for _, mono := range []bool{false, true} {
 		s, err := sheet.FindStock("62x29")
 		if err != nil {
