@@ -6,7 +6,7 @@ import "coldbatch/internal/journal"
 func (h *Hub) Fill(facts []journal.Fact) error {
 	_, err := h.write(h.world.Now(), func(p *pen) error {
 		for _, f := range facts {
-			if err := p.take(f); err != nil {
+			if err := p.take(&f); err != nil {
 				return err
 			}
 		}

@@ -39,7 +39,7 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 	facts, refused := h.sort(who, q)
 	a := &exchange.Answer{}
 	run := func(p *pen, writing bool) error {
-		*a = exchange.Answer{Hub: exchange.Who{ID: h.ID}, Acks: []journal.ID{}, Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: p.author.Now}
+		*a = exchange.Answer{Hub: exchange.Who{ID: h.ID}, Acks: make([]journal.ID, 0, len(facts)), Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: p.author.Now}
 		if err := p.takeAll(who, facts, refused, a); err != nil {
 			return err
 		}
@@ -145,9 +145,11 @@ func (p *pen) takeAll(who rights.Asker, facts []journal.Fact, refused []exchange
 			theirs.writers[f.ID] = f.Device
 		}
 	}
-	for _, f := range facts {
+	p.took = slices.Grow(p.took, len(facts))
+	for i := range facts {
+		f := &facts[i]
 		if who.Role != rights.Owner && f.Device == who.Device && !p.tx.Has(f.ID) {
-			if err := theirs.mayTakeBack(f); fault.Is(err, fault.Refused) {
+			if err := theirs.mayTakeBack(*f); fault.Is(err, fault.Refused) {
 				a.Refused = append(a.Refused, refusal(f.ID, err))
 				continue
 			} else if err != nil {
@@ -159,6 +161,7 @@ func (p *pen) takeAll(who rights.Asker, facts []journal.Fact, refused []exchange
 		}
 		a.Acks = append(a.Acks, f.ID)
 	}
+	p.came = len(p.took)
 	return nil
 }
 

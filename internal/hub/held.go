@@ -199,7 +199,7 @@ type Settled struct {
 func (h *Hub) Accept(who rights.Asker, device journal.ID) (*Settled, error) {
 	return h.settle(who, device, func(p *pen, x *held) error {
 		for _, f := range x.Facts {
-			if err := p.take(f); err != nil {
+			if err := p.take(&f); err != nil {
 				return err
 			}
 		}

@@ -20,7 +20,7 @@ func (h *Hub) Import(facts []journal.Fact) (added int, refused []exchange.Refusa
 			for _, f := range part {
 				if err := rights.Pass(rights.Owner, f, nil); err != nil {
 					refused = append(refused, refusal(f.ID, err))
-				} else if err := p.take(f); err != nil {
+				} else if err := p.take(&f); err != nil {
 					return err
 				}
 			}

@@ -14,8 +14,9 @@ type pen struct {
 	hub    *Hub
 	tx     Tx
 	author journal.Author
-	took   []journal.Fact
+	took   []*journal.Fact
 	first  uint64 // the sequence of the first of them
+	came   int    // how many of them, the first ones, the phone itself brought
 	doubts doubtful
 	briefs map[journal.ID]brief // worked out since
 	stale  map[journal.ID]bool  // batches whose cached state was dropped
@@ -34,11 +35,11 @@ func (h *Hub) pen(tx Tx, now zone.Instant) *pen {
 }
 
 // take appends a fact as it came.
-func (p *pen) take(f journal.Fact) error {
+func (p *pen) take(f *journal.Fact) error {
 	if len(p.took) == 0 {
 		p.first = p.tx.Last() + 1
 	}
-	seq, err := p.tx.Append(f)
+	seq, err := p.tx.Append(*f)
 	if err != nil || seq < p.first+uint64(len(p.took)) { // it was known
 		return err
 	}
@@ -49,7 +50,9 @@ func (p *pen) take(f journal.Fact) error {
 		}
 	}
 	p.took = append(p.took, f)
-	delete(p.briefs, p.doubts.by(f))
+	if id := p.doubts.by(f); id != "" {
+		delete(p.briefs, id)
+	}
 	if p.author.Seen.Less(f.Stamp) {
 		p.author.Seen = f.Stamp
 	}
@@ -70,7 +73,7 @@ func (p *pen) write(scope journal.Scope, subject journal.ID, kind string, body a
 	if err != nil {
 		return err
 	}
-	return p.take(facts[0])
+	return p.take(&facts[0])
 }
 
 // done keeps the clock of stamps; where nothing was written it does nothing.

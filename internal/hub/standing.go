@@ -41,7 +41,7 @@ type doubtful struct {
 var inBrief = map[string]bool{journal.KindLeased: true, journal.KindBlanks: true, journal.KindTagged: true, "bag.closed": true, "bag.moved": true}
 
 // by notes what f makes doubtful, and gives the batch if it is one.
-func (d *doubtful) by(f journal.Fact) (dropped journal.ID) {
+func (d *doubtful) by(f *journal.Fact) (dropped journal.ID) {
 	undo := f.Kind == journal.KindWithdrawn || f.Kind == journal.KindRestored
 	switch sort, id := f.Scope.Split(); sort {
 	case "house":

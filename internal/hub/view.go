@@ -51,48 +51,53 @@ func (p *pen) view(who rights.Asker) (view, error) {
 // cursor behind them. A cursor of another view begins at the beginning: older
 // facts may have come into sight.
 func (p *pen) read(a *exchange.Answer, from *exchange.Cursor, sees view) error {
-	sent := make(map[journal.ID]bool, len(a.Acks))
-	for _, id := range a.Acks {
-		sent[id] = true
-	}
+	var at exchange.Cursor // nowhere yet
 	if from != nil {
 		ours, err := knows(p.tx, *from)
 		if err != nil {
 			return err
 		}
 		if a.Fresh = !ours; ours && from.View == sees.name {
-			c := *from
-			a.Cursor = &c
+			at = *from
 		}
 	}
-	var seen uint64
-	if a.Cursor != nil {
-		seen = a.Cursor.Seq
-	}
 	size := 0
-	each := func(seq uint64, f journal.Fact) bool {
-		give := (sees.all || sees.scopes[f.Scope]) && !sent[f.ID]
+	each := func(seq uint64, f *journal.Fact, sent bool) bool {
+		give := !sent && (sees.all || sees.scopes[f.Scope])
 		if give && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
 			a.More = true
 			return false
 		}
-		a.Cursor = &exchange.Cursor{Seq: seq, ID: f.ID, View: sees.name}
+		at = exchange.Cursor{Seq: seq, ID: f.ID, View: sees.name}
 		if give {
-			a.Facts = append(a.Facts, f)
+			a.Facts = append(a.Facts, *f)
 			size += len(f.Text())
 		}
 		return true
 	}
-	err := p.tx.Since(seen, func(seq uint64, f journal.Fact) bool {
-		return (p.first == 0 || seq < p.first) && each(seq, f)
+	var acks map[journal.ID]bool // made when there is something to look up
+	sent := func(id journal.ID) bool {
+		if acks == nil {
+			acks = make(map[journal.ID]bool, len(a.Acks))
+			for _, id := range a.Acks {
+				acks[id] = true
+			}
+		}
+		return acks[id]
+	}
+	err := p.tx.Since(at.Seq, func(seq uint64, f journal.Fact) bool {
+		return (p.first == 0 || seq < p.first) && each(seq, &f, sent(f.ID))
 	})
 	if err != nil {
 		return err
 	}
 	for i, f := range p.took { // these need not be read again
-		if a.More || !each(p.first+uint64(i), f) {
+		if a.More || !each(p.first+uint64(i), f, i < p.came) {
 			break
 		}
+	}
+	if at.Seq > 0 {
+		a.Cursor = &at
 	}
 	return mark(p.tx, a.Cursor)
 }

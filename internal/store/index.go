@@ -20,7 +20,8 @@ import (
 // idSize is the number of bytes of an id.
 const idSize = 16
 
-// index is the sequence of every id.
+// index is the sequence of every id, also of facts that are just being written:
+// their sequences lie beyond what any other transaction sees.
 type index struct {
 	mu  sync.RWMutex
 	seq map[[idSize]byte]uint64
@@ -33,12 +34,19 @@ func (x *index) of(id [idSize]byte) uint64 {
 	return x.seq[id]
 }
 
-// add takes in what a transaction wrote.
-func (x *index) add(ids map[[idSize]byte]uint64) {
+// set notes the sequence of an id that was not known.
+func (x *index) set(id [idSize]byte, seq uint64) {
 	x.mu.Lock()
 	defer x.mu.Unlock()
-	for id, seq := range ids {
-		x.seq[id] = seq
+	x.seq[id] = seq
+}
+
+// drop forgets ids that were not written after all.
+func (x *index) drop(ids [][idSize]byte) {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	for _, id := range ids {
+		delete(x.seq, id)
 	}
 }
 

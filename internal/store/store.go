@@ -136,23 +136,11 @@ func (s *Store) Update(do func(*Tx) error) error {
 	if f := s.broken.Load(); f != nil {
 		return f
 	}
-	var own error
-	var t *Tx
-	err := guarded(s.path, func() error {
-		return s.db.Update(func(tx *bbolt.Tx) error {
-			t = s.begin(tx)
-			if own = do(t); own != nil {
-				return own
-			}
-			t.enter()
-			return t.err
-		})
-	})
+	own, err := s.update(do)
 	switch {
 	case own != nil:
 		return own
 	case err == nil:
-		s.index.add(t.wrote)
 		return nil
 	}
 	f := fault.Of(told(s.path, err))
@@ -162,10 +150,34 @@ func (s *Store) Update(do func(*Tx) error) error {
 	}
 	// Where only the last sync of a commit failed, the facts may be seen in the
 	// file all the same: sent again they must be found.
-	if err := s.View(s.index.load); err != nil && t != nil {
+	if err := s.View(s.index.load); err != nil {
 		s.broken.Store(fault.Of(err))
 	}
 	return f
+}
+
+// update gives do's own error or else that of writing. What was not written is out
+// of the index again, whatever ended it.
+func (s *Store) update(do func(*Tx) error) (own, err error) {
+	var t *Tx
+	written := false
+	defer func() {
+		if t != nil && !written {
+			s.index.drop(t.wrote)
+		}
+	}()
+	err = guarded(s.path, func() error {
+		return s.db.Update(func(tx *bbolt.Tx) error {
+			t = s.begin(tx)
+			if own = do(t); own != nil {
+				return own
+			}
+			t.enter()
+			return t.err
+		})
+	})
+	written = err == nil
+	return own, err
 }
 
 // Close waits for open transactions and closes the file. A closed store answers

@@ -24,14 +24,14 @@ type Tx struct {
 	tx    *bbolt.Tx
 	path  string
 	index *index
-	last  uint64                  // sequence of the newest fact when it began
-	wrote map[[idSize]byte]uint64 // appended since
+	last  uint64         // sequence of the newest fact that it sees
+	wrote [][idSize]byte // ids appended
 	fresh fresh
 	err   error
 }
 
 func (s *Store) begin(tx *bbolt.Tx) *Tx {
-	t := &Tx{tx: tx, path: s.path, index: &s.index, wrote: map[[idSize]byte]uint64{}}
+	t := &Tx{tx: tx, path: s.path, index: &s.index}
 	t.last = t.Last()
 	return t
 }
@@ -50,9 +50,6 @@ func (t *Tx) Has(id journal.ID) bool {
 
 // seqOf leaves out what the index has from transactions that t does not see.
 func (t *Tx) seqOf(id [idSize]byte) (uint64, bool) {
-	if seq, known := t.wrote[id]; known {
-		return seq, true
-	}
 	seq := t.index.of(id)
 	return seq, seq > 0 && seq <= t.last
 }
@@ -60,13 +57,13 @@ func (t *Tx) seqOf(id [idSize]byte) (uint64, bool) {
 // Append keeps f under the next sequence, 1 or more. A fact whose id is known
 // is not replaced, whatever its text; its sequence is returned.
 func (t *Tx) Append(f journal.Fact) (seq uint64, err error) {
-	if err := f.ID.Check("fact"); err != nil {
-		return 0, err
+	id, ok := f.ID.Bits()
+	if !ok {
+		return 0, f.ID.Check("fact")
 	}
 	if err := f.Scope.Check(); err != nil {
 		return 0, err
 	}
-	id, _ := f.ID.Bits()
 	if seq, known := t.seqOf(id); known {
 		return seq, nil
 	}
@@ -82,7 +79,8 @@ func (t *Tx) Append(f journal.Fact) (seq uint64, err error) {
 	if err := facts.Put(sequence(seq), text); err != nil {
 		return 0, told(t.path, err)
 	}
-	t.wrote[id] = seq
+	t.last, t.wrote = seq, append(t.wrote, id)
+	t.index.set(id, seq)
 	t.fresh.add(seq, id, f.Scope)
 	return seq, nil
 }
