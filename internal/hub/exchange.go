@@ -95,7 +95,7 @@ func (h *Hub) sort(who rights.Asker, q exchange.Request) (good []journal.Fact, r
 	good = make([]journal.Fact, 0, len(q.Facts))
 	for _, text := range q.Facts {
 		var f journal.Fact
-		err := f.UnmarshalJSON(text)
+		err := f.Read(text)
 		switch {
 		case err != nil:
 		case f.Device == q.Device:

@@ -55,7 +55,11 @@ type envelope Fact
 
 // UnmarshalJSON reads one fact and checks its envelope, not its body: the body
 // of an unknown kind is nobody's business here.
-func (f *Fact) UnmarshalJSON(b []byte) error {
+func (f *Fact) UnmarshalJSON(b []byte) error { return f.Read(bytes.Clone(b)) }
+
+// Read is UnmarshalJSON for a text that the fact may keep: nobody changes it
+// afterwards.
+func (f *Fact) Read(b []byte) error {
 	if len(b) > maxFact {
 		return fault.New(fault.Input, "a fact of %d bytes is more than %d", len(b), maxFact)
 	}
