@@ -58,6 +58,7 @@ function One({phone, again, done}) {
     ${phone.held > 0 && html`<${Held} phone=${phone} again=${again} />`}
     ${!phone.you && html`<section>${out ? html`<button type="button" class="act two wide" disabled=${busy} onClick=${() => run(async () => { await letIn(phone); done(); })}>Let it in again</button>`
       : html`<button type="button" class="act two wide" disabled=${busy} onClick=${() => run(async () => { await letOut(phone); done(); })}>Let it in no more</button>
-        <p class="sub">For a phone that is lost or given away. It gets nothing more at once; what it sends later waits here for you. What is on it stays on it.</p>`}</section>`}
+        <p class="sub">For a phone that is lost or given away. It gets nothing more at once; what it sends later waits here for you. What is on it stays on it.</p>
+        ${phone.role === 'helper' && phone.batches.map(b => html`<p class="sub" key=${b.id}>A code that is still open for ${b.name} could bring it back: <a href=${`/batch/${b.id}/share`}>see who helps there</a>.</p>`)}`}</section>`}
   </div>`;
 }
