@@ -47,7 +47,8 @@ export const letOut = (phone) => record([fact(phone.device, 'device.revoked', {}
 export const letIn = (phone) => takeBack(phone.revoked);
 
 // held gives what a phone that is let in no more has sent since, acceptHeld takes
-// that in, discardHeld throws it away on the hub.
+// that in, discardHeld leaves it out, recallHeld lets what was left out wait again.
 export const held = (device) => ask(`held/${device}`);
 export const acceptHeld = (device) => ask(`held/${device}/accept`, {});
 export const discardHeld = (device) => ask(`held/${device}`, null, 'DELETE');
+export const recallHeld = (device) => ask(`held/${device}/recall`, {});

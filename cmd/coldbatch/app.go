@@ -49,6 +49,7 @@ func (p *Program) app() web.App {
 		Held:    func(who rights.Asker, device journal.ID) (any, error) { return now().Held(who, device) },
 		Accept:  func(who rights.Asker, device journal.ID) (any, error) { return now().Accept(who, device) },
 		Discard: func(who rights.Asker, device journal.ID) (any, error) { return now().Discard(who, device) },
+		Recall:  func(who rights.Asker, device journal.ID) (any, error) { return now().Recall(who, device) },
 		Reading: func(token string, celsius float64) error {
 			return now().Reading(token, hub.Reading{Celsius: celsius})
 		},

@@ -113,6 +113,8 @@ func TestPhonesOfTheHouse(t *testing.T) {
 	mine.tap("Look at them")
 	mine.see("A batch begins")
 	mine.audit("what waits")
+	mine.tap("Leave them out")
+	mine.tap("1 entry was left out…")
 	mine.tap("Take them in")
 	mine.gone("Take them in")
 	mine.tap("Let it in again")

@@ -48,6 +48,7 @@ func TestLetOut(t *testing.T) {
 			func() error { _, err := h.Held(h.who(g), g.Device); return err },
 			func() error { _, err := h.Accept(h.who(g), g.Device); return err },
 			func() error { _, err := h.Discard(h.who(g), g.Device); return err },
+			func() error { _, err := h.Recall(h.who(g), g.Device); return err },
 			func() error { _, err := h.pair(&guest{phone: g.phone}, code); return err }, // the code still goes round
 		} {
 			wants(t, act(), fault.Refused)

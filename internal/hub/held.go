@@ -22,7 +22,8 @@ const (
 // held is what waits of one phone.
 type held struct {
 	Facts   []journal.Fact `json:"facts"`
-	Dropped []journal.ID   `json:"dropped,omitempty"` // that an owner would not have
+	Left    []journal.Fact `json:"left,omitempty"`    // that an owner left out, and may think better of
+	Dropped []journal.ID   `json:"dropped,omitempty"` // of those left out, the older ones that had no room
 }
 
 func heldKey(device journal.ID) string { return "held/" + string(device) }
@@ -33,7 +34,8 @@ func readHeld(tx Tx, device journal.ID) (x held, err error) {
 	if b := tx.Meta(heldKey(device)); len(b) > 0 && json.Unmarshal(b, &x) != nil {
 		return x, fault.New(fault.Damaged, "what waits of phone %s does not read", device).WithHint("run `coldbatch check`, or go back to a backup")
 	}
-	x.Facts = slices.DeleteFunc(x.Facts, func(f journal.Fact) bool { return tx.Has(f.ID) })
+	here := func(f journal.Fact) bool { return tx.Has(f.ID) }
+	x.Facts, x.Left = slices.DeleteFunc(x.Facts, here), slices.DeleteFunc(x.Left, here)
 	return x, nil
 }
 
@@ -61,6 +63,9 @@ func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
 		for _, id := range x.Dropped {
 			known[id] = true
 		}
+		for _, f := range x.Left {
+			known[f.ID] = true
+		}
 		for _, f := range x.Facts {
 			known[f.ID] = true
 			size += len(f.Text())
@@ -80,7 +85,7 @@ func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
 					continue
 				}
 			}
-			if full = len(x.Facts) == maxHeld || size+len(f.Text()) > maxHeldBytes; full {
+			if full = len(x.Facts) >= maxHeld || size+len(f.Text()) > maxHeldBytes; full {
 				break
 			}
 			size += len(f.Text())
@@ -190,7 +195,7 @@ func (h *Hub) Held(who rights.Asker, device journal.ID) ([]HeldLine, error) {
 	return lines, err
 }
 
-// Settled is what came of the entries that waited.
+// Settled is how many entries wait no more, or again.
 type Settled struct {
 	Facts int `json:"facts"`
 }
@@ -208,15 +213,28 @@ func (h *Hub) Accept(who rights.Asker, device journal.ID) (*Settled, error) {
 	})
 }
 
-// Discard lets go of what waits of a phone. The phone may send it again; it is not
-// kept again.
+// Discard leaves out what waits of a phone, also when the phone sends it again.
 func (h *Hub) Discard(who rights.Asker, device journal.ID) (*Settled, error) {
 	return h.settle(who, device, func(_ *pen, x *held) error {
-		for _, f := range x.Facts {
+		x.Left, x.Facts = append(x.Left, x.Facts...), nil
+		size, from := 0, len(x.Left)
+		for from > 0 && len(x.Left)-from < maxHeld && size+len(x.Left[from-1].Text()) <= maxHeldBytes {
+			from--
+			size += len(x.Left[from].Text())
+		}
+		for _, f := range x.Left[:from] {
 			x.Dropped = append(x.Dropped, f.ID)
 		}
+		x.Left = x.Left[from:]
 		x.Dropped = x.Dropped[max(0, len(x.Dropped)-maxHeld):]
-		x.Facts = nil
+		return nil
+	})
+}
+
+// Recall lets wait again what was left out of a phone.
+func (h *Hub) Recall(who rights.Asker, device journal.ID) (*Settled, error) {
+	return h.settle(who, device, func(_ *pen, x *held) error {
+		x.Facts, x.Left = append(x.Left, x.Facts...), nil
 		return nil
 	})
 }
@@ -237,10 +255,11 @@ func (h *Hub) settle(who rights.Asker, device journal.ID, do func(*pen, *held) e
 		if err != nil {
 			return err
 		}
-		n = len(x.Facts)
+		before := len(x.Facts)
 		if err := do(p, &x); err != nil {
 			return err
 		}
+		n = max(before, len(x.Facts)) - min(before, len(x.Facts))
 		return writeHeld(p.tx, device, x)
 	})
 	if err != nil {

@@ -118,7 +118,15 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 		}
 	}
 	if l := h.waits(t, two); len(l) != 1 {
-		t.Errorf("what was let go came again: %+v", l)
+		t.Errorf("what was left out came again: %+v", l)
+	}
+	for _, want := range []int{1, 0} { // thought better of, and once more by mistake
+		if s, err := h.Recall(h.Local(), two.Device); err != nil || s.Facts != want {
+			t.Errorf("called back %+v %v, want %d", s, err, want)
+		}
+	}
+	if l := h.waits(t, two); len(l) != 2 || l[0].Batch != "gifts" {
+		t.Errorf("called back, waiting: %+v", l)
 	}
 	if len(h.facts) != facts+2 {
 		t.Errorf("%d facts were written", len(h.facts)-facts)
@@ -127,6 +135,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 		func() error { _, err := h.Held(h.Local(), "x"); return err },
 		func() error { _, err := h.Accept(h.Local(), "x"); return err },
 		func() error { _, err := h.Discard(h.Local(), ""); return err },
+		func() error { _, err := h.Recall(h.Local(), ""); return err },
 	} {
 		wants(t, act(), fault.Input)
 	}
@@ -167,6 +176,27 @@ func TestHeldIsBounded(t *testing.T) {
 	h.pushes(t, two, two.write(t, note(market, "a"), note(market, "b"))...)
 	if n := len(h.waits(t, two)); n != maxHeld {
 		t.Errorf("%d wait", n)
+	}
+	left := func() (n int) {
+		list, err := h.Phones(h.Local())
+		for _, p := range list {
+			if p.Device == two.Device {
+				n = p.Left
+			}
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		return n
+	}
+	for range 2 { // of those left out only so many are kept, the newest
+		if _, err := h.Discard(h.Local(), two.Device); err != nil || left() != maxHeld {
+			t.Errorf("%d were left out, %v", left(), err)
+		}
+		late := two.write(t, note(market, "late"))[0]
+		if h.pushes(t, two, late); len(h.waits(t, two)) != 1 {
+			t.Error("there was no room again")
+		}
 	}
 	h.meta[heldKey(two.Device)] = []byte("{")
 	_, err = h.Held(h.Local(), two.Device)

@@ -22,6 +22,7 @@ type PhoneInfo struct {
 	Paired  bool         `json:"paired"`
 	Revoked bool         `json:"revoked"`
 	Held    int          `json:"held"` // entries of it that wait for a word
+	Left    int          `json:"left"` // that were left out, and can be called back
 	You     bool         `json:"you"`
 }
 
@@ -63,7 +64,7 @@ func (h *Hub) describe(p *PhoneInfo, tx Tx, c *credential) error {
 	if err != nil {
 		return err
 	}
-	p.Held = len(x.Facts)
+	p.Held, p.Left = len(x.Facts), len(x.Left)
 	if c == nil {
 		h.mu.Lock()
 		defer h.mu.Unlock()

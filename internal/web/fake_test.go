@@ -101,6 +101,7 @@ func app(t *testing.T) App {
 		Held:    ofDevice,
 		Accept:  ofDevice,
 		Discard: ofDevice,
+		Recall:  ofDevice,
 		Reading: func(token string, celsius float64) error {
 			if token != sensorToken {
 				return fault.New(fault.Refused, "no sensor has that token")

@@ -57,6 +57,7 @@ func (s *server) routes() []route {
 		{Route{"GET", "/api/v1/phones", rights.RunHouse}, asked(s.Phones), false},
 		{Route{"GET", "/api/v1/held/{device}", rights.RunHouse}, ofDevice(s.Held), false},
 		{Route{"POST", "/api/v1/held/{device}/accept", rights.RunHouse}, ofDevice(s.Accept), false},
+		{Route{"POST", "/api/v1/held/{device}/recall", rights.RunHouse}, ofDevice(s.Recall), false},
 		{Route{"DELETE", "/api/v1/held/{device}", rights.RunHouse}, ofDevice(s.Discard), false},
 		{Route{"DELETE", "/api/v1/example", rights.RunHouse}, s.endExample, false},
 

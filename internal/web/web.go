@@ -41,6 +41,7 @@ type App struct {
 	Held       func(who rights.Asker, device journal.ID) (any, error)                    // GET /api/v1/held/DEVICE
 	Accept     func(who rights.Asker, device journal.ID) (any, error)                    // POST /api/v1/held/DEVICE/accept
 	Discard    func(who rights.Asker, device journal.ID) (any, error)                    // DELETE /api/v1/held/DEVICE
+	Recall     func(who rights.Asker, device journal.ID) (any, error)                    // POST /api/v1/held/DEVICE/recall
 	Reading    func(token string, celsius float64) error                                 // POST /api/v1/reading
 	Photos     Photos                                                                    // HEAD, GET, PUT /api/v1/photo/HASH
 	Sheet      func(who rights.Asker, get func(key string) string) (*File, error)        // GET /api/v1/sheet, by its query

@@ -1,22 +1,24 @@
 // Entries that a phone sent after it was let out: they wait for the owner.
 import {html, first} from './html.js';
 import {useState} from 'preact/hooks';
-import {acceptHeld, discardHeld, held} from '/house.js';
+import {acceptHeld, discardHeld, held, recallHeld} from '/house.js';
 import {useAsk, useDo} from './live.js';
 import {Wrong} from './said.js';
 import {many} from './status.js';
 import {moment} from './when.js';
 
-/** Held shows them and lets the owner take them in, or not; again loads the phone anew. */
+/** Held shows them and lets the owner take them in, or not, or think better of it; again loads the phone anew. */
 export function Held({phone, again}) {
   const [open, show] = useState(false);
   const [run, fault, busy] = useDo();
   const end = work => () => run(async () => { await work(phone.device); again(); });
+  const back = phone.left > 0 && html`<button type="button" class="plain" disabled=${busy} onClick=${end(recallHeld)}>${many(phone.left, 'entry was', 'entries were')} left out: call ${phone.left === 1 ? 'it' : 'them'} back</button>`;
+  if (!phone.held) return html`<section><${Wrong} fault=${fault} />${back}</section>`;
   return html`<section><h2>${many(phone.held, 'entry waits', 'entries wait')}</h2><p class="sub">Sent after this phone was let out.</p>
     ${open ? html`<${Lines} device=${phone.device} />` : html`<button type="button" class="plain" onClick=${() => show(true)}>Look at them</button>`}
     <${Wrong} fault=${fault} />
     <div class="row"><button type="button" class="act two small" disabled=${busy} onClick=${end(discardHeld)}>Leave them out</button>
-      <button type="button" class="act small" disabled=${busy} onClick=${end(acceptHeld)}>Take them in</button></div></section>`;
+      <button type="button" class="act small" disabled=${busy} onClick=${end(acceptHeld)}>Take them in</button></div>${back}</section>`;
 }
 
 function Lines({device}) {

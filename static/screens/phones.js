@@ -55,7 +55,7 @@ function One({phone, again, done}) {
   return html`<div>
     <form onSubmit=${save}><${Field} label="Name" value=${name} onInput=${set} enterkeyhint="done" /><${Wrong} fault=${fault} />
       <button class="act wide" disabled=${busy || !name.trim() || name.trim() === phone.name}>Save the name</button></form>
-    ${phone.held > 0 && html`<${Held} phone=${phone} again=${again} />`}
+    ${(phone.held > 0 || phone.left > 0) && html`<${Held} phone=${phone} again=${again} />`}
     ${!phone.you && html`<section>${out ? html`<button type="button" class="act two wide" disabled=${busy} onClick=${() => run(async () => { await letIn(phone); done(); })}>Let it in again</button>`
       : html`<button type="button" class="act two wide" disabled=${busy} onClick=${() => run(async () => { await letOut(phone); done(); })}>Let it in no more</button>
         <p class="sub">For a phone that is lost or given away. It gets nothing more at once; what it sends later waits here for you. What is on it stays on it.</p>
