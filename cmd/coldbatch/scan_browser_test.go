@@ -225,6 +225,39 @@ func addressOf(t *testing.T, l label.Label) string {
 	return label.Address("coldbatch.local:8443", code)
 }
 
+// A numbered blank is scanned while bagging, with the program stopped: the bag takes
+// its number, and from then on the code leads to the bag. One that hangs on a bag
+// already says so.
+func TestScanBlankWhileBagging(t *testing.T) {
+	l := newLens(t)
+	h := newHouse(t)
+	p := phoneOf(t, l.browser, h.url())
+	p.open("/")
+	batch := p.plan("Picnic cloths")
+	p.open(batch + "/bagging")
+	p.see("Close bag 1") // it has numbers
+	code := label.Address("coldbatch.local:8443", p.blanks(batch, 4)["3"])
+	p.settled()
+	p.installed()
+	p.scannerHere()
+	p.alone()
+	h.stop()
+
+	l.plays(t, []string{code})
+	p.open(batch + "/bagging")
+	p.see("4 numbered blanks are free: 1–4")
+	p.tap("Scan the label")
+	p.see("Bag 3")
+	p.tap("Close bag 3")
+	p.see("Bag 3 closed", "3 numbered blanks are free: 1–2, 4")
+	p.see("Blank 3 hangs on bag 3 already") // the camera is still on, for the next bag
+	p.open("/scan")
+	p.tap("Use the camera")
+	p.wait("the bag", `location.pathname.startsWith('/bag/')`)
+	p.see("Bag 3")
+	p.allow("ERR_INTERNET_DISCONNECTED")
+}
+
 // A photo does where there is no camera: turned, dim and wet. One without a code
 // says so, and so does a file that is no picture.
 func TestScanPhoto(t *testing.T) {
