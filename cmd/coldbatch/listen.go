@@ -112,11 +112,16 @@ func inUse(err error) bool {
 	return errors.As(err, &n) && (n == syscall.EADDRINUSE || n == 10048)
 }
 
+// toEnd is how long an answer may take to be read: a phone that walked off, or only
+// pretends to read, must not hold the connection. The app gives up earlier. The event
+// stream has times of its own.
+const toEnd = 3 * time.Minute
+
 // serveOn serves a handler on listeners until the program closes; with a
 // certificate by https.
 func (p *Program) serveOn(handler http.Handler, list []net.Listener, certificate *tls.Config) {
 	s := &http.Server{Handler: handler, TLSConfig: certificate, ReadHeaderTimeout: 10 * time.Second,
-		IdleTimeout: 2 * time.Minute, ErrorLog: log.New(unlessHandshake{p.Log.Writer()}, p.Log.Prefix(), p.Log.Flags())}
+		WriteTimeout: toEnd, IdleTimeout: 2 * time.Minute, ErrorLog: log.New(unlessHandshake{p.Log.Writer()}, p.Log.Prefix(), p.Log.Flags())}
 	p.servers = append(p.servers, s)
 	for _, l := range list {
 		go func() {

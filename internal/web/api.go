@@ -7,7 +7,6 @@ import (
 	"errors"
 	"net/http"
 	"sync"
-	"time"
 
 	"github.com/gorilla/mux"
 
@@ -17,12 +16,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// maxBody is the longest request that is read, and patience how long its coming
-// may take.
-const (
-	maxBody  = 1 << 20
-	patience = 30 * time.Second
-)
+// maxBody is the longest request that is read.
+const maxBody = 1 << 20
 
 // Call is a use case: who asks and the body of the request in, what is answered
 // out.
@@ -67,8 +62,6 @@ func (s *server) posted(c Call) answer {
 
 // body reads what was sent, up to maxBody.
 func body(w http.ResponseWriter, r *http.Request) ([]byte, error) {
-	// A phone that walks off while it sends must not hold the connection.
-	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(patience)) // not every writer can
 	var text bytes.Buffer
 	if r.ContentLength > 0 && r.ContentLength <= maxBody {
 		text.Grow(int(r.ContentLength) + bytes.MinRead) // and no more often

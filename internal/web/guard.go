@@ -6,11 +6,17 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
+	"time"
 )
 
+// patience is how long the coming of a request's body may take: a phone that walks
+// off while it sends must not hold the connection.
+const patience = 30 * time.Second
+
 // guard sets the headers of every answer, refuses requests that are for another
-// host or come from another site's page, and turns a panic into an answer. There
-// is no Strict-Transport-Security: it would shut the joining page, which is plain
+// host or come from another site's page, and turns a panic into an answer. It bounds
+// how long a body may take also where nobody reads it: the server waits for its end
+// before the connection is used again. There is no Strict-Transport-Security: it would shut the joining page, which is plain
 // http on the same host.
 func (s *server) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -22,6 +28,9 @@ func (s *server) guard(next http.Handler) http.Handler {
 				s.fail(w, r, fmt.Errorf("%s %s: panic: %v", r.Method, r.URL.Path, v))
 			}
 		}()
+		if r.ContentLength != 0 {
+			_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(s.patience)) // not every writer can
+		}
 		h := w.Header()
 		h.Set("Content-Security-Policy", s.policy(r))
 		h.Set("X-Content-Type-Options", "nosniff")

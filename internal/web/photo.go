@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"slices"
 	"strconv"
-	"time"
 
 	"github.com/gorilla/mux"
 
@@ -64,7 +63,6 @@ func (s *server) putPhoto(w http.ResponseWriter, r *http.Request, who rights.Ask
 	if r.ContentLength > journal.MaxPhoto {
 		return nil, errTooLarge
 	}
-	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(patience)) // not every writer can
 	b, err := io.ReadAll(http.MaxBytesReader(w, r.Body, journal.MaxPhoto))
 	if long := (*http.MaxBytesError)(nil); errors.As(err, &long) {
 		return nil, errTooLarge

@@ -215,6 +215,8 @@ func TestRefusalsArePages(t *testing.T) {
 		{"a foreign page", full, "GET", "/", 403, []string{"From: https owner", "Origin: https://evil.example"}},
 		{"a file that is not there", full, "GET", "/gone.js", 404, []string{"From: https nobody"}},
 		{"a wrong method", full, "POST", "/today", 405, []string{"From: https nobody"}},
+		{"labels to print, opened on a phone that nobody let in", full, "GET", "/api/v1/sheet?batch=x", 401, []string{"From: https nobody", "Sec-Fetch-Mode: navigate"}},
+		{"the same over plain http", plain, "GET", "/api/v1/sheet?batch=x", 403, []string{"From: http phone", "Sec-Fetch-Mode: navigate"}},
 		{"no such part of the page", plain, "GET", "/joining/x.css", 404, []string{"From: http phone"}},
 	} {
 		w := do(row.h, row.method, row.target, "", row.from...)

@@ -73,8 +73,8 @@ func (s *server) failing(why func(*http.Request) error) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) { s.fail(w, r, why(r)) }
 }
 
-// fail tells err: as JSON under /api/, else as a page. What is our own mistake is
-// logged and told only as such.
+// fail tells err: as JSON under /api/, else, and to a person who opened the address
+// itself, as a page. What is our own mistake is logged and told only as such.
 func (s *server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	told := fault.Of(err)
 	code := status[told.Code]
@@ -93,7 +93,7 @@ func (s *server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if told.Code == fault.Internal {
 		s.Log.Printf("%s %s: %v", r.Method, r.URL.Path, err)
 	}
-	if strings.HasPrefix(r.URL.Path, "/api/") {
+	if strings.HasPrefix(r.URL.Path, "/api/") && r.Header.Get("Sec-Fetch-Mode") != "navigate" {
 		write(w, r, code, struct {
 			Error *fault.Fault `json:"error"`
 		}{told})

@@ -58,6 +58,7 @@ type server struct {
 	mine                   func(*http.Request) error  // refuses what is for another host
 	now                    func() time.Time
 	beat                   time.Duration // of the event stream
+	patience               time.Duration // with a request's body
 	codes, labels, sensors *guesses
 }
 
@@ -66,7 +67,7 @@ func newServer(app App) (*server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &server{App: app, assets: assets, now: time.Now, beat: heartbeat}
+	s := &server{App: app, assets: assets, now: time.Now, beat: heartbeat, patience: patience}
 	now := func() time.Time { return s.now() }
 	s.codes, s.labels, s.sensors = newGuesses("codes", now), newGuesses("labels", now), newGuesses("sensor tokens", now)
 	return s, nil

@@ -1,0 +1,83 @@
+package web
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/http/httptest"
+	"testing"
+	"time"
+)
+
+// Who announces a body and sends none holds no connection, whether anyone reads the
+// body or not; an open stream of hints goes on.
+func TestBodiesThatNeverCome(t *testing.T) {
+	s, err := newServer(app(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.patience = 300 * time.Millisecond
+	other := *s
+	srv := httptest.NewServer(Port(s.full(), other.plain()))
+	defer srv.Close()
+	for _, c := range []struct{ why, line, host string }{
+		{"it is read", "POST /api/v1/pair", "localhost"},
+		{"a photo, which is longer than others", "PUT /api/v1/photo/" + ofThis, "localhost"},
+		{"nobody is let that far", "POST /api/v1/exchange", "192.168.1.20"},
+		{"nobody reads it", "POST /api/v1/invite", "localhost"},
+		{"nor that of a page", "GET /", "localhost"},
+		{"nor at the joining page", "GET /", "192.168.1.20"},
+		{"nor where the host is another", "POST /", "elsewhere.example"},
+	} {
+		conn, err := net.Dial("tcp", srv.Listener.Addr().String())
+		if err != nil {
+			t.Fatal(err)
+		}
+		began := time.Now()
+		_ = conn.SetDeadline(began.Add(5 * time.Second))
+		fmt.Fprintf(conn, "%s HTTP/1.1\r\nHost: %s\r\nContent-Length: 1000\r\n\r\n{", c.line, c.host)
+		if _, err := io.ReadAll(conn); err != nil || time.Since(began) < s.patience {
+			t.Errorf("%s: it ended after %v: %v", c.why, time.Since(began), err)
+		}
+		conn.Close()
+	}
+}
+
+// The stream outlives the time that an answer may take, by either protocol.
+func TestEventsOutliveTheTimeOfAnAnswer(t *testing.T) {
+	for _, two := range []bool{false, true} {
+		a := app(t)
+		a.Events = func() (<-chan uint64, func()) { return make(chan uint64), func() {} }
+		s, err := newServer(a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.beat, s.patience = 60*time.Millisecond, time.Nanosecond
+		full := s.full()
+		srv := httptest.NewUnstartedServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			r.Host = "localhost"
+			r.AddCookie(&http.Cookie{Name: cookieName, Value: "helper.20000"})
+			full.ServeHTTP(w, r)
+		}))
+		srv.Config.WriteTimeout = 150 * time.Millisecond
+		srv.EnableHTTP2 = two
+		srv.StartTLS()
+		resp, err := srv.Client().Get(srv.URL + "/api/v1/events")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if resp.ProtoMajor == 2 != two {
+			t.Errorf("spoken is %s", resp.Proto)
+		}
+		lines := bufio.NewScanner(resp.Body)
+		for n := 0; n < 20; n++ {
+			if !lines.Scan() {
+				t.Fatalf("%s: the stream ended after %d lines: %v", resp.Proto, n, lines.Err())
+			}
+		}
+		resp.Body.Close()
+		srv.Close()
+	}
+}
