@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"coldbatch/internal/fault"
@@ -50,8 +51,14 @@ func makeLabels(h *hub.Hub, o labelOrder) (*labelFiles, error) {
 	return &labelFiles{*l, files}, err
 }
 
+// drawing is held while pages are drawn: a picture takes much memory, and a phone
+// may ask for many at once.
+var drawing sync.Mutex
+
 // inForm gives the pages of l in the form of o.
 func inForm(l *hub.Labels, o labelOrder) (files [][]byte, err error) {
+	drawing.Lock()
+	defer drawing.Unlock()
 	if o.Form == "pdf" {
 		var b bytes.Buffer
 		err := press.PDF(&b, "coldbatch: labels, "+l.Name, time.UnixMilli(int64(world().Now())), l.Pages)
@@ -254,12 +261,12 @@ func sheetFor(h *hub.Hub, who rights.Asker, get func(string) string) (*web.File,
 	if err != nil {
 		return nil, err
 	}
+	if n := len(l.Pages); n > 1 && o.Form != "pdf" {
+		return nil, fault.New(fault.Input, "%d pages do not fit one %s", n, o.Form).WithHint("ask for a PDF")
+	}
 	files, err := inForm(l, o)
 	if err != nil {
 		return nil, err
-	}
-	if len(files) > 1 {
-		return nil, fault.New(fault.Input, "%d pages do not fit one %s", len(files), o.Form).WithHint("ask for a PDF")
 	}
 	types := map[string]string{"pdf": "application/pdf", "svg": "image/svg+xml", "png": "image/png"}
 	return &web.File{Name: "labels." + o.Form, Type: types[o.Form], Body: files[0]}, nil

@@ -177,6 +177,7 @@ func TestSheetForAPhone(t *testing.T) {
 	for query, want := range map[string]string{
 		"batch=spring&start=x":                     `"x\" is not a number"`,
 		"batch=spring&sheet=roll-62&form=png":      "ask for a PDF",
+		"batch=spring&form=png&dpi=2400":           "too large a picture",
 		"batch=none":                               "there is no batch",
 		"batch=spring&what=sails":                  "there are no labels",
 		"batch=spring&what=bucket&form=gif":        ".pdf, .svg or .png",

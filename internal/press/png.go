@@ -8,17 +8,28 @@ import (
 	"io"
 	"math"
 
-	"coldbatch/internal/sheet"
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
 	"golang.org/x/image/vector"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/sheet"
 )
 
+// maxDots is how many dots a picture may have, each of four bytes while it is drawn:
+// those of an A4 page at 600 an inch, and a few more.
+const maxDots = 36e6
+
 // PNG writes one page as a picture of dpi dots an inch. On a
-// mono page each dot is black or white, as the head of a label printer burns it.
+// mono page each dot is black or white, as the head of a label printer burns it. A
+// picture that is too large gives code Input.
 func PNG(w io.Writer, p sheet.Page, dpi int, mono bool) error {
 	scale := float64(dpi) / 25.4
+	if dots := p.Width * scale * p.Height * scale; dots > maxDots {
+		return fault.New(fault.Input, "a page of %.0f × %.0f mm at %d dots an inch is too large a picture", p.Width, p.Height, dpi).
+			WithHint("with fewer dots an inch, or as a PDF, which is sharp on any printer")
+	}
 	bounds := image.Rect(0, 0, int(math.Round(p.Width*scale)), int(math.Round(p.Height*scale)))
 	c := canvas{img: image.NewRGBA(bounds), scale: scale, faces: map[string]*sfnt.Font{}}
 	draw.Draw(c.img, bounds, image.White, image.Point{}, draw.Src)
