@@ -107,6 +107,16 @@ func (h *Hub) holder(hash string) (credential, bool) {
 	return credential{}, false
 }
 
+// credentialOf gives the credential of a device, an empty one where it has none.
+func (h *Hub) credentialOf(device journal.ID) (c credential) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if had := h.access.find(device); had != nil {
+		c = *had
+	}
+	return c
+}
+
 // seenEvery is how exactly the file says when a phone was last seen.
 const seenEvery = zone.Hour
 

@@ -36,7 +36,14 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 	if err := may(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
-	facts, refused := h.sort(who, q)
+	facts, late, refused := h.sort(who, q)
+	if len(late) > 0 {
+		told, err := h.holdLate(who, late)
+		if err != nil {
+			return nil, err
+		}
+		refused = append(refused, told...)
+	}
 	a := &exchange.Answer{}
 	run := func(p *pen, writing bool) error {
 		*a = exchange.Answer{Hub: exchange.Who{ID: h.ID}, Acks: make([]journal.ID, 0, len(facts)), Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: p.author.Now}
@@ -89,8 +96,13 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 }
 
 // sort reads the facts of a request one by one, so that one that does not read,
-// or that the phone may not write, does not hold up the others.
-func (h *Hub) sort(who rights.Asker, q exchange.Request) (good []journal.Fact, refused []exchange.Refusal) {
+// or that the phone may not write, does not hold up the others. late are those that
+// it may write no more.
+func (h *Hub) sort(who rights.Asker, q exchange.Request) (good, late []journal.Fact, refused []exchange.Refusal) {
+	var once credential
+	if who.Role == rights.Helper {
+		once = h.credentialOf(who.Device)
+	}
 	joined := func(s journal.Scope) bool { return slices.Contains(who.Batches, s.Batch()) }
 	good = make([]journal.Fact, 0, len(q.Facts))
 	for _, text := range q.Facts {
@@ -110,13 +122,17 @@ func (h *Hub) sort(who rights.Asker, q exchange.Request) (good []journal.Fact, r
 			good = append(good, f)
 			continue
 		}
+		if fault.Is(err, fault.Refused) && once.couldBring(f) {
+			late = append(late, f)
+			continue
+		}
 		var head struct {
 			ID journal.ID `json:"id"`
 		}
 		_ = json.Unmarshal(text, &head) // without an id it is refused all the same
 		refused = append(refused, refusal(head.ID, err))
 	}
-	return good, refused
+	return good, late, refused
 }
 
 func refusal(id journal.ID, err error) exchange.Refusal {

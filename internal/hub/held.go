@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
@@ -51,12 +52,50 @@ func writeHeld(tx Tx, device journal.ID, x held) error {
 
 // hold keeps the facts of a phone that is let in no more, and says so.
 func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
-	known := h.known()
-	facts := whileIn(known.find(who.Device), texts)
-	var waits int
-	var full bool
+	c := h.credentialOf(who.Device)
+	var facts []journal.Fact
+	for _, text := range texts {
+		var f journal.Fact
+		if json.Unmarshal(text, &f) == nil && c.couldBring(f) {
+			facts = append(facts, f)
+		}
+	}
+	waits, full, err := h.wait(who.Device, facts)
+	if err != nil {
+		return err
+	}
+	told := fault.New(fault.Refused, "this phone is let in no more")
+	switch {
+	case waits == 1:
+		told = fault.New(fault.Refused, "this phone is let in no more; 1 entry it sent waits for the owner")
+	case waits > 1:
+		told = fault.New(fault.Refused, "this phone is let in no more; %d entries it sent wait for the owner", waits)
+	}
+	if full {
+		return told.WithHint("there is no room for more until the owner has looked; what you record stays on this phone")
+	}
+	return told.WithHint("what you record stays on this phone; ask who keeps the house")
+}
+
+// holdLate keeps what a helper wrote for a batch that it helps with no more, while it
+// helps with another, and says of each that it is not taken as it is.
+func (h *Hub) holdLate(who rights.Asker, facts []journal.Fact) (refused []exchange.Refusal, err error) {
+	_, full, err := h.wait(who.Device, facts)
+	told := fault.New(fault.Refused, "this phone helps with that batch no more; the owner decides on this entry")
+	if full {
+		told = told.WithHint("there is no room for more until the owner has looked")
+	}
+	for _, f := range facts {
+		refused = append(refused, refusal(f.ID, told))
+	}
+	return refused, err
+}
+
+// wait keeps facts of a phone until an owner has looked at them, and gives how many
+// wait then. full says that some found no room.
+func (h *Hub) wait(device journal.ID, facts []journal.Fact) (waits int, full bool, err error) {
 	run := func(tx Tx) (changed bool, x held, err error) {
-		if x, err = readHeld(tx, who.Device); err != nil {
+		if x, err = readHeld(tx, device); err != nil {
 			return false, x, err
 		}
 		size, known := 0, map[journal.ID]bool{}
@@ -96,7 +135,7 @@ func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
 		return changed, x, nil
 	}
 	var changed bool
-	err := h.journal.View(func(tx Tx) (err error) {
+	err = h.journal.View(func(tx Tx) (err error) {
 		changed, _, err = run(tx)
 		return err
 	})
@@ -106,23 +145,10 @@ func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
 			if err != nil {
 				return err
 			}
-			return writeHeld(tx, who.Device, x)
+			return writeHeld(tx, device, x)
 		})
 	}
-	if err != nil {
-		return err
-	}
-	told := fault.New(fault.Refused, "this phone is let in no more")
-	switch {
-	case waits == 1:
-		told = fault.New(fault.Refused, "this phone is let in no more; 1 entry it sent waits for the owner")
-	case waits > 1:
-		told = fault.New(fault.Refused, "this phone is let in no more; %d entries it sent wait for the owner", waits)
-	}
-	if full {
-		return told.WithHint("there is no room for more until the owner has looked; what you record stays on this phone")
-	}
-	return told.WithHint("what you record stays on this phone; ask who keeps the house")
+	return waits, full, err
 }
 
 // sharingOf gives the facts of a scope that say who helps there.
@@ -135,21 +161,12 @@ func sharingOf(tx Tx, scope journal.Scope) (map[journal.ID]bool, error) {
 	return ids, err
 }
 
-// whileIn gives the facts that the phone wrote itself and could have brought while
-// it was let in. Of the house and of sharing it brings nothing: who is in is not
-// for it to say.
-func whileIn(c *credential, texts []json.RawMessage) (facts []journal.Fact) {
-	if c == nil {
-		return nil
-	}
+// couldBring says whether the phone wrote f itself and could have brought it while it
+// was let in. Of the house and of sharing it brings nothing: who is in is not for it
+// to say.
+func (c credential) couldBring(f journal.Fact) bool {
 	joined := func(s journal.Scope) bool { return slices.Contains(c.Batches, s.Batch()) }
-	for _, text := range texts {
-		var f journal.Fact
-		if json.Unmarshal(text, &f) == nil && f.Device == c.Device && f.Scope != journal.House && !strings.HasPrefix(f.Kind, shareKinds) && rights.Write(c.Role, f, joined) == nil {
-			facts = append(facts, f)
-		}
-	}
-	return facts
+	return c.Device != "" && f.Device == c.Device && f.Scope != journal.House && !strings.HasPrefix(f.Kind, shareKinds) && rights.Write(c.Role, f, joined) == nil
 }
 
 // HeldLine is one entry that waits.

@@ -145,6 +145,58 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 }
 
 // A phone that is out must not fill the disk.
+// A phone that helps with one batch still, and with another no more, is let in: what
+// it sends for the other waits for the owner all the same.
+func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
+	h := newHouse(t)
+	one := h.owner(t)
+	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	h.mustPair(t, kai, h.shares(t, one, gifts, 0))
+	scope := journal.BatchScope(market)
+	slip := h.does(t, kai, scope, market, "batch.changed", map[string]string{"note": "slip"})
+	closed := h.does(t, one, scope, market, "share.closed", struct{}{})
+	if h.in(kai) != "helper 1" {
+		t.Fatalf("it is %s", h.in(kai))
+	}
+	undo := func(f journal.Fact) journal.Draft {
+		return journal.Draft{Scope: scope, Subject: market, Kind: journal.KindWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
+	}
+	third := h.begins(t, one, "third")
+	sent := kai.write(t, note(market, "late"), undo(slip), note(gifts, "in time"), undo(closed),
+		journal.Draft{Scope: scope, Subject: market, Kind: "share.opened", Body: rawText(`{"hash":"x"}`)}, note(third, "never joined"))
+	others := one.write(t, note(market, "of another phone"))[0]
+	q := exchange.Request{Device: kai.Device, Facts: texts(append(sent, others))}
+	for range 2 {
+		a, err := h.Exchange(h.who(kai), q)
+		if err != nil || len(a.Acks) != 1 || len(a.Refused) != len(sent) || !h.holds(sent[2]) {
+			t.Fatalf("answered %+v %v", a, err)
+		}
+		for _, r := range a.Refused {
+			late := r.ID == sent[0].ID || r.ID == sent[1].ID || r.ID == sent[3].ID
+			if strings.Contains(r.Sentence, "the owner decides") != late || h.holds(journal.Fact{ID: r.ID}) {
+				t.Errorf("%+v", r)
+			}
+		}
+		if l := h.waits(t, kai); len(l) != 2 || l[0].ID != sent[0].ID || l[1].ID != sent[1].ID {
+			t.Errorf("waiting: %+v", l)
+		}
+	}
+	if s, err := h.Accept(h.Local(), kai.Device); err != nil || s.Facts != 2 || !h.holds(sent[0]) || !h.holds(sent[1]) {
+		t.Errorf("accepted %+v %v", s, err)
+	}
+	if h.in(kai) != "helper 1" {
+		t.Errorf("what waited made it %s", h.in(kai))
+	}
+	if a, err := h.Exchange(h.who(kai), q); err != nil || len(a.Acks) != 3 { // they came, by whatever way
+		t.Errorf("answered %+v %v", a, err)
+	}
+	h.meta[heldKey(kai.Device)] = []byte("{")
+	q.Facts = texts(kai.write(t, note(market, "later")))
+	_, err := h.Exchange(h.who(kai), q)
+	wants(t, err, fault.Damaged)
+}
+
 func TestHeldIsBounded(t *testing.T) {
 	h := newHouse(t)
 	one := h.owner(t)
