@@ -8,6 +8,7 @@ import (
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
 )
 
 // settle lets all come home: the network is good, who was let out by mistake or
@@ -229,6 +230,7 @@ func (w *world) times(t *rapid.T, all []journal.Fact) {
 				at = batch.FoldPlace(one).Readings[0].At
 			}
 			w.count(p.wrong != 0 && f.Kind == "bag.closed", "a bag closed by a wrong clock has the right time")
+			w.count(max(p.wrong, -p.wrong) == 7*zone.Day && f.Kind == "bag.closed", "a bag closed by a clock that is a week off has the right time")
 			if off := at.Sub(w.happen[f.ID]); off > batch.ClockSlack || off < -batch.ClockSlack {
 				t.Errorf("%s of %s is told %v s late", f.Kind, p.name, int64(off)/1000)
 			}

@@ -87,6 +87,7 @@ func TestNothingOfAFailedUpdateIsKept(t *testing.T) {
 		}
 		return nil
 	})
+	lost := w.write(1)[0]
 	func() { // nor of one that panics; the mistake is not called damage
 		defer func() {
 			if p := recover(); p == nil {
@@ -94,12 +95,19 @@ func TestNothingOfAFailedUpdateIsKept(t *testing.T) {
 			}
 		}()
 		_ = s.Update(func(tx *Tx) error {
-			_, _ = tx.Append(w.write(1)[0])
+			_, _ = tx.Append(lost)
 			var none []int
 			return fmt.Errorf("%d", none[tx.Last()])
 		})
 	}()
-	s.mustAdd(w.write(1)...)
+	s.mustAdd(w.write(1)...) // another takes its sequence
+	if sees(s.Store, lost.ID) {
+		t.Error("a fact that was not kept passes for known")
+	}
+	s.mustAdd(lost)
+	if !sees(s.Store, lost.ID) {
+		t.Error("sent again it is not kept")
+	}
 }
 
 func TestBadFactsAreRefused(t *testing.T) {
