@@ -1,0 +1,76 @@
+//go:build unix
+
+package main
+
+import (
+	"fmt"
+	"testing"
+
+	"coldbatch/internal/journal"
+)
+
+// The phone's storage may go away under the app, as it does in the background: it is
+// opened again, and what is written just then is kept, once.
+func TestStorageIsOpenedAgain(t *testing.T) {
+	h := newHouse(t)
+	p := newPhone(t, h.url())
+	p.open("/")
+	batch := p.plan("Picnic cloths")
+	p.settled()
+	p.allow(`^error: storage: `)
+	for _, why := range []string{
+		`IDBDatabase.prototype.transaction = function (...of) { this.close(); return had.apply(this, of); }`, // the connection is dead
+		`IDBDatabase.prototype.transaction = function (...of) { const tx = had.apply(this, of); if (tx.mode === 'readwrite') setTimeout(() => { try { tx.abort(); } catch {} }, 0); return tx; }`,
+	} {
+		p.open(batch + "/bagging")
+		closed := h.count("bag.closed")
+		asked[bool](p, `(() => { const had = IDBDatabase.prototype.transaction; let left = 3; `+why+`;
+			const broken = IDBDatabase.prototype.transaction;
+			IDBDatabase.prototype.transaction = function (...of) { return left-- > 0 ? broken.apply(this, of) : had.apply(this, of); };
+			return true; })()`)
+		p.tap("Close bag…")
+		p.see("closed")
+		until(t, "the bag on the hub", func() bool { return h.count("bag.closed") == closed+1 })
+		p.settled()
+	}
+}
+
+// Two windows of one phone share its journal: they write at the same moment, no two
+// bags get one number, and each entry reaches the hub once.
+func TestTwoWindows(t *testing.T) {
+	h := newHouse(t)
+	p := newPhone(t, h.url())
+	p.open("/")
+	batch := p.plan("Picnic cloths")
+	p.settled()
+	other := p.window()
+	const each = 4
+	closing := fmt.Sprintf(`Promise.all([import('/journal.js'), import('/states.js')]).then(async ([{closeBag}, {state}]) => {
+		const {id, pieces, colours} = await state(%q);
+		const bag = {pieces: [{piece: pieces[0].id, count: 1}], colours: [{colour: colours[0].id}]};
+		globalThis.closing = Promise.all(Array.from({length: %d}, () => closeBag(id, bag)));
+		return true;
+	})`, batch[1:], each)
+	for _, w := range []*phone{p, other} {
+		w.open(batch)
+	}
+	for _, w := range []*phone{p, other} {
+		asked[bool](w, closing)
+	}
+	for _, w := range []*phone{p, other} {
+		asked[bool](w, `globalThis.closing.then(() => true)`)
+	}
+	until(t, "all bags on the hub", func() bool { return h.count("bag.closed") == 2*each })
+	seen := map[string]bool{}
+	for _, f := range h.facts() {
+		if b, ok := journal.Decode[journal.BagClosed](f); ok && f.Kind == "bag.closed" {
+			seen[fmt.Sprint(b.Number, b.Letter)] = true
+		}
+	}
+	if len(seen) != 2*each {
+		t.Errorf("%d bags have the numbers %v", 2*each, seen)
+	}
+	for _, w := range []*phone{p, other} {
+		w.settled()
+	}
+}
