@@ -82,14 +82,22 @@ func (s *scanner) next() byte {
 // plain gives a string of plain ASCII without escapes.
 func (s *scanner) plain() string {
 	s.skip(`"`)
-	from := s.at
-	for c := s.next(); c >= ' ' && c <= '~' && c != '"' && c != '\\'; c = s.next() {
-		s.at++
+	from, to := s.at, s.at
+	for to < len(s.text) && plain[s.text[to]] {
+		to++
 	}
-	to := s.at
+	s.at = to
 	s.skip(`"`)
 	return s.text[from:to]
 }
+
+// plain is what stands for itself in a JSON string (RFC 8259, section 7) and is ASCII.
+var plain = func() (p [256]bool) {
+	for c := ' '; c <= '~'; c++ {
+		p[c] = c != '"' && c != '\\'
+	}
+	return p
+}()
 
 // number gives a whole number of up to 15 digits.
 func (s *scanner) number() int64 {
@@ -112,14 +120,8 @@ func (s *scanner) value(depth int) {
 	switch c := s.next(); {
 	case depth > maxDepth:
 		s.ok = false
-	case c == '{':
-		s.list('}', func() {
-			s.string()
-			s.skip(`:`)
-			s.value(depth + 1)
-		})
-	case c == '[':
-		s.list(']', func() { s.value(depth + 1) })
+	case c == '{' || c == '[':
+		s.parts(c == '{', depth+1)
 	case c == '"':
 		s.string()
 	case c == '-' || c >= '0' && c <= '9':
@@ -129,16 +131,24 @@ func (s *scanner) value(depth int) {
 	}
 }
 
-// list goes past parts with commas between them, from the bracket that stands next
-// to the one that closes it.
-func (s *scanner) list(end byte, part func()) {
+// parts goes past an object or an array, from the bracket that stands next to the
+// one that closes it.
+func (s *scanner) parts(named bool, depth int) {
+	end := byte(']')
+	if named {
+		end = '}'
+	}
 	s.at++
 	if s.next() == end {
 		s.at++
 		return
 	}
 	for s.ok {
-		part()
+		if named {
+			s.string()
+			s.skip(`:`)
+		}
+		s.value(depth)
 		switch s.next() {
 		case ',':
 			s.at++
@@ -154,9 +164,12 @@ func (s *scanner) list(end byte, part func()) {
 // string goes past a string with any characters and escapes.
 func (s *scanner) string() {
 	s.skip(`"`)
-	for {
+	for s.ok {
+		for s.at < len(s.text) && plain[s.text[s.at]] {
+			s.at++
+		}
 		c := s.next()
-		if s.ok = s.ok && c >= ' '; !s.ok { // also at the end
+		if s.ok = c >= ' '; !s.ok { // also at the end
 			return
 		}
 		s.at++
