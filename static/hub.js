@@ -6,7 +6,12 @@ const toAnswer = 6e3; // ms until it must begin to answer
 const toEnd = 20e3; // ms more for a long answer on a weak network
 
 // ask gets a resource under /api/v1, or posts body to it, and gives the JSON.
-export async function ask(path, body, method = body ? 'POST' : 'GET') {
+export const ask = (path, body, method = body ? 'POST' : 'GET') => talk(path, method, body, (answer) => answer.json());
+
+// file gets one that is not JSON, as a blob.
+export const file = (path) => talk(path, 'GET', null, (answer) => answer.blob());
+
+async function talk(path, method, body, read) {
   const control = new AbortController();
   let timer = setTimeout(() => control.abort(), toAnswer);
   let answer, value;
@@ -17,7 +22,7 @@ export async function ask(path, body, method = body ? 'POST' : 'GET') {
     });
     clearTimeout(timer);
     timer = setTimeout(() => control.abort(), toEnd);
-    value = await answer.json();
+    value = await (answer.ok ? read(answer) : answer.json());
   } catch {
     throw new Fault({ code: 'unavailable', sentence: 'the hub is not reached', hint: 'what you record stays on this phone until it is' });
   } finally {

@@ -5,7 +5,7 @@ import {call} from '/core.js';
 import {bump, wrote} from '/changed.js';
 import {measure, own} from '/clock.js';
 import {meta, transact} from '/db.js';
-import {keep, withIds} from '/facts.js';
+import {keep, ofScope, withIds} from '/facts.js';
 import {state} from '/states.js';
 import {say} from '/toast.js';
 import {inTurn} from '/turn.js';
@@ -33,10 +33,7 @@ export async function device() {
 // the line at the bottom says, with a button that takes it back.
 export async function record(drafts, { undo = '' } = {}) {
   const facts = await alone(async () => {
-    const made = typeof drafts === 'function' ? await drafts() : drafts;
-    const [{ seen }, known] = [await meta.get('seen'), await measure()];
-    const author = { device: await device(), seen: seen || never, now: Date.now(), tz: zoneName(), ...known };
-    const written = await call('fact.write', { author, drafts: made.map((d) => (d.at ? { ...d, at: own(d.at) } : d)) });
+    const written = await write(typeof drafts === 'function' ? await drafts() : drafts);
     await keep(written.facts, { mine: true, values: { seen: written.seen } });
     return written.facts;
   });
@@ -45,6 +42,20 @@ export async function record(drafts, { undo = '' } = {}) {
   if (undo) say(typeof undo === 'function' ? undo(facts) : undo, 'Undo', () => takeBack(facts.map((f) => f.id)));
   if (facts.some((f) => f.kind === 'batch.started')) stay();
   return facts;
+}
+
+// write makes facts of drafts and keeps none.
+async function write(drafts) {
+  const [{ seen }, known] = [await meta.get('seen'), await measure()];
+  const author = { device: await device(), seen: seen || never, now: Date.now(), tz: zoneName(), ...known };
+  return call('fact.write', { author, drafts: drafts.map((d) => (d.at ? { ...d, at: own(d.at) } : d)) });
+}
+
+// asIf gives {facts, state}: what drafts would be, and the batch once they were
+// recorded. Nothing is.
+export async function asIf(batch, drafts) {
+  const { facts } = await write(drafts);
+  return { facts, state: await call('batch.fold', { facts: [...await ofScope(`batch/${batch}`), ...facts] }) };
 }
 
 // takeBack withdraws facts by their ids; putBack lets them hold again.

@@ -12,12 +12,18 @@ export async function save() {
   const saved = new Date();
   const text = JSON.stringify({ coldbatch: 'facts', version: 1, saved: saved.toISOString(), device: await device(), facts });
   const file = new File([text], `coldbatch-${saved.toISOString().slice(0, 10)}.json`, { type: 'application/json' });
+  return await give(file) ? facts.length : 0;
+}
+
+// give hands the person a file, and says whether it was taken: a phone offers where
+// to, a computer saves it.
+export async function give(file) {
   if (matchMedia('(pointer: coarse)').matches && navigator.canShare?.({ files: [file] })) {
     try {
       await navigator.share({ files: [file] });
-      return facts.length;
+      return true;
     } catch (err) {
-      if (err.name === 'AbortError') return 0;
+      if (err.name === 'AbortError') return false;
     }
   }
   const link = document.createElement('a');
@@ -27,7 +33,7 @@ export async function save() {
   link.click();
   link.remove();
   setTimeout(() => URL.revokeObjectURL(link.href), 60e3);
-  return facts.length;
+  return true;
 }
 
 // load takes in what a saved file holds and gives {read, added, refused}. Facts

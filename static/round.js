@@ -26,6 +26,10 @@ export async function knownHub() {
     ...(inExample ? { waiting: 0, refused: 0 } : { waiting: await howMany(), refused: await howManyNot() }) };
 }
 
+// need says of how many bag numbers of a batch this phone wants to have at hand, by
+// its id: blanks are to be printed.
+export const need = {};
+
 // whole says that this phone has had all that the hub had: only then does it know
 // which batches are open, and asks for bag numbers of those.
 let whole = false;
@@ -118,7 +122,7 @@ async function self() {
 async function once() {
   const phone = await self();
   const lease = whole ? (await batches()).map((s) => s.id) : [];
-  const request = await call('exchange.ask', { phone, waiting: await waiting(most), lease });
+  const request = await call('exchange.ask', { phone, waiting: await waiting(most), lease, need });
   const answer = await ask('exchange', request);
   const here = await withIds(answer.facts.map((f) => f.id));
   const steps = await call('exchange.hear', { phone, sent: request.facts.map(({ id, device: by }) => ({ id, device: by })), answer, known: here.map((f) => f.id) });

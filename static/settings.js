@@ -1,8 +1,9 @@
 // How this phone prints: units, decimal sign and clock belong to the device, not
-// to the journal. Each starts as the phone's language has it.
+// to the journal. Each starts as the phone's language has it. So does the paper that
+// its printer holds.
 import {signal} from '@preact/signals';
 
-const key = 'coldbatch.style';
+const styleKey = 'coldbatch.style', paperKey = 'coldbatch.paper';
 
 function usual() {
   const language = navigator.language || 'en';
@@ -11,17 +12,31 @@ function usual() {
   return { system: /-US$/i.test(language) ? 'us' : 'metric', comma: sign?.value === ',', clock12: Boolean(hour.hour12) };
 }
 
-function kept() {
+function kept(key) {
   try { return JSON.parse(localStorage.getItem(key)) || {}; } catch { return {}; }
 }
 
 // style is {system: "metric" | "us", comma, clock12}, as the core takes it.
-export const style = signal({ ...usual(), ...kept() });
+export const style = signal({ ...usual(), ...kept(styleKey) });
 
 // setStyle changes some of it and keeps that.
 export function setStyle(some) {
   style.value = { ...style.value, ...some };
-  try { localStorage.setItem(key, JSON.stringify(style.value)); } catch { /* a private window: it holds until it is closed */ }
+  keep(styleKey, style.value);
+}
+
+// paper is what labels are printed on: {sheet, mono, cut, dpi, next}. dpi 0 is the
+// usual of that sheet; next says by sheet at which label a half-used one goes on.
+export const paper = signal({ sheet: style.value.system === 'us' ? 'letter-4x2' : 'a4-70x37', mono: false, cut: false, dpi: 0, next: {}, ...kept(paperKey) });
+
+// setPaper changes some of it and keeps that.
+export function setPaper(some) {
+  paper.value = { ...paper.value, ...some };
+  keep(paperKey, paper.value);
+}
+
+function keep(key, value) {
+  try { localStorage.setItem(key, JSON.stringify(value)); } catch { /* a private window: it holds until it is closed */ }
 }
 
 // deviceName is what the house calls this phone until it is given a name.

@@ -12,6 +12,7 @@ import (
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/press"
 	"coldbatch/internal/rights"
 	"coldbatch/internal/sheet"
@@ -286,10 +287,12 @@ func orderOf(get func(string) string) (labelOrder, error) {
 		o.Bags = strings.Split(bags, ",")
 	}
 	o.Unprinted, o.Mono, o.Cut = get("unprinted") != "", get("mono") != "", get("cut") != ""
+	o.Prints, o.Colours = idsIn(get("prints")), idsIn(get("colours"))
+	o.Style = unit.Style{Comma: get("comma") != "", Clock12: get("clock12") != ""}
 	if get("us") != "" {
-		o.Style = unit.Style{System: unit.US, Clock12: true}
+		o.Style.System = unit.US
 	}
-	for key, into := range map[string]*int{"start": &o.Start, "dpi": &o.DPI} {
+	for key, into := range map[string]*int{"start": &o.Start, "dpi": &o.DPI, "copies": &o.Copies} {
 		if text := get(key); text != "" {
 			n, err := strconv.Atoi(text)
 			if err != nil {
@@ -299,4 +302,12 @@ func orderOf(get func(string) string) (labelOrder, error) {
 		}
 	}
 	return o, nil
+}
+
+// idsIn reads ids with commas between.
+func idsIn(text string) (ids []journal.ID) {
+	for id := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ',' }) {
+		ids = append(ids, journal.ID(id))
+	}
+	return ids
 }

@@ -50,7 +50,7 @@ func TestEveryScreen(t *testing.T) {
 		{batch + "/soak", "soda ash", ""},
 		{planned + "/jugs", "jug", ""},
 		{batch + "/bagging", "pieces in this bag", ""},
-		{batch + "/labels", "gloves on", ""},
+		{batch + "/labels", "at 100 %", "A4, 70…"},
 		{batch + "/history", "history", ""},
 		{"/bag/" + ids.Batch + "/" + ids.Bag, "label", "Label"},
 		{"/bag/" + ids.Batch + "/" + ids.Wet, "rinse", ""},
@@ -164,7 +164,7 @@ var auditor = fmt.Sprintf(`async () => {
 	};
 	const told = new Set();
 	for (const el of root.querySelectorAll('*')) {
-		if (el.closest('svg, [aria-hidden=true], :disabled, .aside, .paper-tag') || !seen(el)) continue;
+		if (el.closest('svg, [aria-hidden=true], :disabled, .aside, .page') || !seen(el)) continue;
 		if (![...el.childNodes].some(n => n.nodeType === 3 && n.data.trim())) continue;
 		let fade = 1;
 		for (let at = el; at; at = at.parentElement) fade *= getComputedStyle(at).opacity;

@@ -94,8 +94,8 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.see("keep wet and warm", "more", "about", "to be safe", "near 21 °C", "shed")
 	address := p.scan("dialog .qr")
 	p.tap("Print the label")
-	p.see("gloves on")
-	if printed := p.scan(".paper-tag .qr"); printed != address {
+	p.see("at 100 %")
+	if printed := p.scan(".closer svg"); printed != address {
 		t.Errorf("printed is %s, on the screen it was %s", printed, address)
 	}
 	p.settled()
@@ -137,6 +137,7 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 func (p *phone) scan(selector string) string {
 	p.t.Helper()
 	p.wait("a code on the screen", `document.querySelector('`+selector+` path')?.getBBox().width`)
+	p.scroll(`document.querySelector('` + selector + `').scrollIntoView({block: 'center', behavior: 'instant'})`)
 	var picture []byte
 	p.call(func(ctx context.Context) (err error) {
 		picture, err = chromedp.Run(ctx, chromedp.ScreenshotScale(chromedp.CSS(selector), 2))

@@ -19,6 +19,7 @@ var batchCalls = table{
 	"batch.weigh":   on(func(q looked) (batch.Weighing, error) { return batch.Weigh(q.State, q.Colour, q.Grams, q.Env) }),
 	"batch.blanks":  on(func(q blanks) ([]batch.BlankView, error) { return batch.Blanks(q.State, q.Tags, q.Env), nil }),
 	"blanks.draft":  on(func(q blanks) ([]journal.Run, error) { return batch.PrintBlanks(q.State, q.Env, q.Count) }),
+	"blanks.left":   on(func(q blanks) (int, error) { return q.State.Numbers.Left(q.Env.Device), nil }),
 	"blank.find":    on(func(q drafted) (batch.Blank, error) { return batch.FindBlank(q.State, q.Blank) }),
 	"bag.find":      on(func(q sought) (batch.Found, error) { return batch.Find(q.State, q.Token, q.Typed), nil }),
 	"bag.draft":     on(func(q drafted) (batch.Closing, error) { return batch.Draft(q.State, q.Env, q.BagClosed, q.Blank) }),

@@ -21,11 +21,14 @@ var exchangeCalls = table{
 }
 
 func askHub(q struct {
-	Phone   exchange.Phone    `json:"phone"`
-	Waiting []json.RawMessage `json:"waiting"`
-	Lease   []journal.ID      `json:"lease"`
+	Phone   exchange.Phone     `json:"phone"`
+	Waiting []json.RawMessage  `json:"waiting"`
+	Lease   []journal.ID       `json:"lease"`
+	Need    map[journal.ID]int `json:"need"`
 }) (exchange.Request, error) {
-	return exchange.Ask(q.Phone, q.Waiting, q.Lease), nil
+	r := exchange.Ask(q.Phone, q.Waiting, q.Lease)
+	r.Need = q.Need
+	return r, nil
 }
 
 func hearHub(q struct {

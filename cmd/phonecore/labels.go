@@ -1,14 +1,44 @@
 package main
 
 import (
+	"slices"
+
 	"coldbatch/internal/batch"
 	"coldbatch/internal/sheet"
+	"coldbatch/internal/unit"
 )
 
 // labelCalls lay out labels for the phone to print.
 var labelCalls = table{
-	"labels.stocks": on(func(struct{}) ([]sheet.Stock, error) { return sheet.Stocks(), nil }),
-	"labels.lay":    on(layLabels),
+	"labels.stocks": on(stocks),
+	"labels.stock": on(func(q struct{ Sheet string }) (stock, error) {
+		s, err := sheet.FindStock(q.Sheet)
+		return stock{s, s.Also()}, err
+	}),
+	"labels.lay": on(layLabels),
+}
+
+// stock is one to choose, with its size in the other system too.
+type stock struct {
+	sheet.Stock
+	Also string `json:"also"`
+}
+
+// stocks gives those of the person's own system first.
+func stocks(style unit.Style) (out []stock, err error) {
+	for _, s := range sheet.Stocks() {
+		out = append(out, stock{s, s.Also()})
+	}
+	slices.SortStableFunc(out, func(a, b stock) int {
+		switch us := style.System == unit.US; {
+		case a.Inch == b.Inch:
+			return 0
+		case a.Inch == us:
+			return -1
+		}
+		return 1
+	})
+	return out, nil
 }
 
 // laid are labels as drawings, a page each, and what to record once they were

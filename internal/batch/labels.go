@@ -17,6 +17,8 @@ type Pick struct {
 	Bags      []string     `json:"bags"`      // by number, as "8" or "8H"; none: all that cure
 	Unprinted bool         `json:"unprinted"` // only bags whose label is not printed yet, or not as things stand
 	Prints    []journal.ID `json:"prints"`    // blanks and tags of these printings alone; none: all that hang on no bag
+	Colours   []journal.ID `json:"colours"`   // bottles of these alone; none: of all
+	Copies    int          `json:"copies"`    // of the label of each bottle and of the bucket; 0 is one
 }
 
 // PaperLabel is one label to print; of a bag also what to record once it was.
@@ -30,6 +32,9 @@ type PaperLabel struct {
 // Labels gives the labels of s that p picks. None to print, or a bag that is not
 // there, gives a fault that says so.
 func Labels(s State, p Pick, e Env) ([]PaperLabel, error) {
+	if p.Copies < 0 || p.Copies > MostBlanks {
+		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", p.Copies).WithHint("from 1 to %d", MostBlanks)
+	}
 	var out []PaperLabel
 	var err error
 	none := "no bag of this batch is curing: name those whose labels to print"
@@ -49,14 +54,17 @@ func Labels(s State, p Pick, e Env) ([]PaperLabel, error) {
 	case "bottles":
 		none = "this batch has no colours yet"
 		for _, c := range s.Colours {
+			if len(p.Colours) > 0 && !slices.Contains(p.Colours, c.ID) {
+				continue
+			}
 			t, err := BottlePaper(s, c.ID, e)
 			if err != nil {
 				return nil, err
 			}
-			out = append(out, PaperLabel{Tag: t})
+			out = append(out, slices.Repeat([]PaperLabel{{Tag: t}}, max(1, p.Copies))...)
 		}
 	case "bucket":
-		out = append(out, PaperLabel{Tag: BucketPaper(s, e)})
+		out = slices.Repeat([]PaperLabel{{Tag: BucketPaper(s, e)}}, max(1, p.Copies))
 	default:
 		return nil, fault.New(fault.Input, "there are no labels %q", cut(p.What)).WithHint("bags, blanks, tags, bottles or bucket")
 	}

@@ -38,10 +38,11 @@ type Cursor struct {
 
 // Request is a phone's part.
 type Request struct {
-	Device journal.ID        `json:"device"`
-	Cursor *Cursor           `json:"cursor"` // null: from the beginning
-	Facts  []json.RawMessage `json:"facts"`  // what the hub has not acknowledged, MaxFacts at most
-	Lease  []journal.ID      `json:"lease"`  // batches the phone closes bags of
+	Device journal.ID         `json:"device"`
+	Cursor *Cursor            `json:"cursor"`         // null: from the beginning
+	Facts  []json.RawMessage  `json:"facts"`          // what the hub has not acknowledged, MaxFacts at most
+	Lease  []journal.ID       `json:"lease"`          // batches the phone closes bags of
+	Need   map[journal.ID]int `json:"need,omitempty"` // how many numbers it wants at hand in some of those, for blanks
 }
 
 // Answer is the hub's part. Every fact in Acks is on the disk.

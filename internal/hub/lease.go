@@ -3,6 +3,7 @@ package hub
 import (
 	"slices"
 
+	"coldbatch/internal/batch"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
@@ -13,7 +14,7 @@ import (
 const fewNumbers = 5
 
 // short gives the blocks of bag numbers for those of the batches asked for where
-// the phone has few left. A batch that is not known, or whose numbers have run
+// the phone has few left, or fewer than it needs for the blanks it is to print. A batch that is not known, or whose numbers have run
 // out, gives none: its bags then bear the phone's letter. Nor does a phone whose
 // cursor is not ours get any: the hub may have been put back from an old copy and
 // have forgotten leases, which that phone is about to bring.
@@ -33,10 +34,11 @@ func (p *pen) short(who rights.Asker, q exchange.Request) (map[journal.ID]journa
 		if err != nil {
 			return nil, err
 		}
-		if !b.known || b.numbers.Left(q.Device) >= fewNumbers {
+		left, need := b.numbers.Left(q.Device), min(q.Need[id], batch.MostBlanks)
+		if !b.known || left >= max(fewNumbers, need) {
 			continue
 		}
-		if block, ok := b.numbers.Lease(q.Device); ok {
+		if block, ok := b.numbers.Block(q.Device, max(journal.LeaseSize, need-left)); ok {
 			blocks[id] = block
 		}
 	}

@@ -22,7 +22,24 @@ type Stock struct {
 	Top        float64 `json:"top"`
 	Across     float64 `json:"across"` // from one label to the next
 	Down       float64 `json:"down"`
-	DPI        int     `json:"dpi"` // of the printer that usually takes it
+	DPI        int     `json:"dpi"`            // of the printer that usually takes it
+	Inch       bool    `json:"inch,omitempty"` // it goes by inches
+}
+
+// Also gives the size of one label in the system that its words do not use:
+// "2.76 × 1.46 in", "66.7 × 25.4 mm".
+func (s Stock) Also() string {
+	show := func(mm float64) string {
+		if s.Inch {
+			return strings.TrimSuffix(strconv.FormatFloat(mm, 'f', 1, 64), ".0")
+		}
+		return strconv.FormatFloat(mm/mmPerInch, 'f', 2, 64)
+	}
+	unit := " in"
+	if s.Inch {
+		unit = " mm"
+	}
+	return show(s.Width) + " × " + show(s.Height) + unit
 }
 
 // Stocks lists the stocks that have a name, by their measures.
@@ -51,12 +68,12 @@ func grid(name, words string, pageW, pageH, w, h float64, columns, rows int, acr
 	if columns*rows == 1 {
 		dpi = thermal
 	}
-	return Stock{DPI: dpi, Name: name, Words: words, PageWidth: pageW, PageHeight: pageH, Width: w, Height: h, Columns: columns, Rows: rows,
+	return Stock{DPI: dpi, Inch: strings.HasSuffix(name, "in") || strings.HasPrefix(name, "letter"), Name: name, Words: words, PageWidth: pageW, PageHeight: pageH, Width: w, Height: h, Columns: columns, Rows: rows,
 		Left: (pageW - w - across*float64(columns-1)) / 2, Top: (pageH - h*float64(rows)) / 2, Across: across, Down: h}
 }
 
-// FindStock gives a stock by its name, or one label to a page by its size in mm,
-// as in "62x29". Anything else gives code NotFound.
+// FindStock gives a stock by its name, or one label to a page by its size in mm or
+// inches, as in "62x29" or "2.5x1in". Anything else gives code NotFound.
 func FindStock(name string) (Stock, error) {
 	all := Stocks()
 	names := make([]string, len(all))
@@ -66,17 +83,25 @@ func FindStock(name string) (Stock, error) {
 		}
 		names[i] = s.Name
 	}
-	if w, h, ok := strings.Cut(strings.ToLower(name), "x"); ok {
+	size, inches := strings.CutSuffix(strings.ToLower(name), "in")
+	if w, h, ok := strings.Cut(size, "x"); ok {
 		width, wrong := strconv.ParseFloat(w, 64)
 		height, wrong2 := strconv.ParseFloat(h, 64)
+		unit := "mm"
+		if inches {
+			width, height, unit = width*mmPerInch, height*mmPerInch, "in"
+		}
 		if wrong == nil && wrong2 == nil && width >= minWidth && width <= maxWidth && height >= minHeight && height <= maxHeight {
-			return grid(name, w+" × "+h+" mm", width, height, width, height, 1, 1, width), nil
+			return grid(strings.ToLower(name), w+" × "+h+" "+unit, width, height, width, height, 1, 1, width), nil
 		}
 		if wrong == nil && wrong2 == nil {
-			return Stock{}, fault.New(fault.Input, "a label of %q mm is not accepted", name).
-				WithHint("%d to %d mm wide, %d to %d mm high", minWidth, maxWidth, minHeight, maxHeight)
+			f := fault.New(fault.Input, "a label of %q %s is not accepted", w+" × "+h, unit)
+			if inches {
+				return Stock{}, f.WithHint("1 to 16½ in wide, ½ to 16½ in high")
+			}
+			return Stock{}, f.WithHint("%d to %d mm wide, %d to %d mm high", minWidth, maxWidth, minHeight, maxHeight)
 		}
 	}
 	return Stock{}, fault.New(fault.NotFound, "there is no sheet %q", name).
-		WithHint("one of %s, or a width and a height in mm as in 62x29", strings.Join(names, ", "))
+		WithHint("one of %s, or a width and a height as in 62x29 (mm) or 2.5x1in", strings.Join(names, ", "))
 }

@@ -31,6 +31,7 @@ func TestStocks(t *testing.T) {
 		{"receipt-58", 58, 90, 48, 90, 1, 1, 5, 0, 5},
 		{"62x29", 62, 29, 62, 29, 1, 1, 0, 0, 0},
 		{"80.5X40", 80.5, 40, 80.5, 40, 1, 1, 0, 0, 0},
+		{"2.5x1in", 63.5, 25.4, 63.5, 25.4, 1, 1, 0, 0, 0},
 	} {
 		s, err := FindStock(row.name)
 		last := s.Left + s.Across*float64(s.Columns-1)
@@ -47,10 +48,25 @@ func TestStocks(t *testing.T) {
 		code      fault.Code
 	}{
 		{"a name that is none", "a5", fault.NotFound}, {"nothing", "", fault.NotFound}, {"too small", "10x10", fault.Input},
-		{"too large", "500x30", fault.Input}, {"no number", "nanxnan", fault.Input}, {"half a size", "50x", fault.NotFound},
+		{"too large", "500x30", fault.Input}, {"no number", "nanxnan", fault.Input}, {"too large, in inches", "17x1in", fault.Input}, {"half a size", "50x", fault.NotFound},
 	} {
 		if _, err := FindStock(row.name); !fault.Is(err, row.code) || fault.Of(err).Hint == "" {
 			t.Errorf("%s: %v", row.why, err)
+		}
+	}
+}
+
+// A size is told in both systems: by the one the stock goes by, and by the other.
+func TestSizeInBothSystems(t *testing.T) {
+	for name, want := range map[string][2]string{
+		"a4-70x37":      {"A4, 70 × 37 mm, 3 × 8", "2.76 × 1.46 in"},
+		"letter-2.62x1": {"Letter, 2⅝ × 1 in, 3 × 10", "66.7 × 25.4 mm"},
+		"letter-4x2":    {"Letter, 4 × 2 in, 2 × 5", "101.6 × 50.8 mm"},
+		"62x29":         {"62 × 29 mm", "2.44 × 1.14 in"},
+		"2.5X1IN":       {"2.5 × 1 in", "63.5 × 25.4 mm"},
+	} {
+		if s, err := FindStock(name); err != nil || s.Words != want[0] || s.Also() != want[1] {
+			t.Errorf("%s: %q, %q, %v", name, s.Words, s.Also(), err)
 		}
 	}
 }

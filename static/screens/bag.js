@@ -13,7 +13,7 @@ import {Sheet} from '/parts/sheet.js';
 import {PlacePick} from '/parts/place-pick.js';
 import {Degrees, useDegrees} from '/parts/degrees.js';
 import {Choice} from '/parts/choice.js';
-import {handBag, takeBag} from '/parts/hand.js';
+import {handPrint, takeBag} from '/parts/hand.js';
 import {BlankPick} from '/parts/blank-pick.js';
 import {Icon} from '/parts/icons.js';
 import {findBlank} from '/find.js';
@@ -46,7 +46,7 @@ export function Bag({batch, bag: id}) {
       <section class="close"><${Swatches} colours=${bag.colours} /><p class="sub kinds">${first([...new Set(bag.colours.map(c => c.classIs))].join(', '))}</p></section>
       ${bag.stage === 'opened' && html`<${Rinse} bag=${bag} write=${write} />`}
       ${bag.stage === 'rinsed' && html`<p class="say">Machine-wash it hot and alone, then hang it out of the sun. A white rag pressed on the wet cloth stays clean when it is done.</p>`}
-      ${bag.printed?.stale && html`<p class="caution">${first(bag.printed.stale)}.</p><a class="act two small" href=${`/batch/${batch}/labels`} onClick=${() => handBag(id)}>Print the label again</a>`}
+      ${bag.printed?.stale && html`<p class="caution">${first(bag.printed.stale)}.</p><a class="act two small" href=${`/batch/${batch}/labels`} onClick=${() => handPrint({what: 'bags', bag: id})}>Print the label again</a>`}
       ${bag.tied && html`<p class="note">The label tied on reads ${bag.tied.join(' and ')}.</p>`}
       ${bag.into?.map(b => html`<a class="link-row" href=${`/bag/${batch}/${b.id}`}><span><b>Bag ${b.number}</b><span class="sub">pieces were taken over into it</span></span><${Icon} name="on" /></a>`)}
       <${Notes} list=${bag.notes} />

@@ -13,7 +13,8 @@ import {PlacePick} from '/parts/place-pick.js';
 import {Degrees, useDegrees} from '/parts/degrees.js';
 import {BagTag} from '/parts/tag.js';
 import {BlankPick} from '/parts/blank-pick.js';
-import {handBag, takeBlank} from '/parts/hand.js';
+import {handBag, handPrint, takeBlank} from '/parts/hand.js';
+import {Icon} from '/parts/icons.js';
 import {useAwake} from '/awake.js';
 import {Wrong} from '/parts/said.js';
 
@@ -74,7 +75,8 @@ function Form({batch, places, back, fault, closed, onClosed}) {
         <label for=${'c' + c.id}><${Swatch} colour=${c} /></label></span>`)}</div></fieldset>
       ${colours.length > 1 && html`<details onToggle=${e => mix(e.currentTarget.open)}><summary>More of one colour than of another</summary>
         ${colours.map(c => html`<${Stepper} key=${c} label=${`Parts of ${batch.colours.find(k => k.id === c)?.name}`} value=${parts[c]} onChange=${n => setParts({...parts, [c]: n})} min=${1} max=${20} />`)}</details>`}
-      ${batch.blanks && html`<${BlankPick} batch=${batch.id} free=${batch.blanks} onPick=${setBlank} first=${scanned} />`}
+      ${batch.blanks ? html`<${BlankPick} batch=${batch.id} free=${batch.blanks} onPick=${setBlank} first=${scanned} />`
+        : html`<a class="link-row" href=${`/batch/${batch.id}/labels`} onClick=${() => handPrint({what: 'blanks', back: location.pathname, words: 'Dye and bag'})}><span><b>Print numbered blanks first</b><span class="sub">tied on with wet hands, scanned here</span></span><${Icon} name="on" /></a>`}
       <${PlacePick} places=${places} value=${place} onChange=${setPlace} />
       <${Degrees} of=${degrees} help=${there?.celsius != null ? there.text : 'nobody read it: set what a thermometer there shows'} />`}
   </${Screen}>`;

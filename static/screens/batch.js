@@ -33,7 +33,7 @@ export function Batch({id}) {
       ${batch.bags.length > 0 && html`<section><h2>Bags</h2><${BagTags} bags=${batch.bags} /></section>`}
       <${Notes} list=${[...batch.misfits.map(m => m.text), batch.unknown].filter(Boolean)} />
       <section>
-        ${batch.bags.length > 0 && html`<a class="link-row" href=${`${base}/labels`}><span><b>Labels</b><span class="sub">print a tag for each bag</span></span><${Icon} name="on" /></a>`}
+        <a class="link-row" href=${`${base}/labels`}><span><b>Print labels</b><span class="sub">for bags, numbered blanks, pieces, bottles, the bucket</span></span><${Icon} name="on" /></a>
         <a class="link-row" href=${`${base}/share`}><span><b>Helpers</b><span class="sub">${batch.helpers.length > 0 ? batch.helpers.map(h => h.name || 'a phone').join(', ') : batch.shared ? 'a code is good, nobody came yet' : 'let another phone into this batch alone'}</span></span><${Icon} name="on" /></a>
         <a class="link-row" href=${`${base}/history`}><span><b>History</b><span class="sub">all that was written; take back and bring back</span></span><${Icon} name="on" /></a>
         <button type="button" class="plain" onClick=${() => name(true)}>Change the name</button>

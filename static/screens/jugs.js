@@ -15,6 +15,7 @@ import {Dial} from '/parts/scale.js';
 import {Stepper} from '/parts/stepper.js';
 import {Swatch} from '/parts/swatch.js';
 import {Icon} from '/parts/icons.js';
+import {handPrint} from '/parts/hand.js';
 import {Wrong, Notes, Cautions} from '/parts/said.js';
 
 export function Jugs({id}) {
@@ -29,8 +30,12 @@ export function Jugs({id}) {
   return html`<${Screen} ...${frame} title="Jugs" sub=${batch && (jugs.length ? 'All jugs are mixed.' : 'No colour is chosen yet.')}
     acts=${batch && html`<a class="act" href=${`/batch/${id}/${jugs.length ? 'bagging' : 'colours'}`}>${jugs.length ? 'On to dyeing and bagging' : 'Choose the colours'}</a>`}>
     <${All} jugs=${jugs} pick=${pick} />
+    ${jugs.length > 0 && html`<${ToPrint} batch=${id} words="Print labels for the bottles" />`}
   </${Screen}>`;
 }
+
+/** ToPrint leads to the labels of bottles: of one colour, or of all. */
+const ToPrint = ({batch, colour, words}) => html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => handPrint({what: 'bottles', colour, back: location.pathname, words: 'Jugs'})}><span><b>${words}</b><span class="sub">how strong, when mixed, not a drink</span></span><${Icon} name="on" /></a>`;
 
 /** All lists the jugs, each with what is to be mixed or was. */
 const All = ({jugs, now, pick}) => html`<section class="close">${jugs.map(j => html`<button type="button" class="link-row" key=${j.colour.id} aria-current=${j === now ? 'true' : undefined} onClick=${() => pick(j.colour.id)}>
@@ -72,6 +77,7 @@ function Weighing({frame, batch, jug, pick}) {
     <div aria-live="polite">${grams > 0 && html`<p class=${verdict === 'in' ? 'note good' : 'caution'}>${first(w.sentence)}.</p>`}</div>
     <${Wrong} fault=${unread} />
     <${Notes} list=${jug.notes} /><${Cautions} list=${jug.cautions} />
+    <${ToPrint} batch=${batch.id} colour=${jug.colour.id} words="Print a label for the bottle" />
     ${batch.jugs.length > 1 && html`<section><h2>All jugs</h2><${All} jugs=${batch.jugs} now=${jug} pick=${pick} /></section>`}
   </${Screen}>`;
 }

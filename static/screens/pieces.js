@@ -12,6 +12,7 @@ import {Stepper} from '/parts/stepper.js';
 import {Chips} from '/parts/choice.js';
 import {Field, Quantity} from '/parts/field.js';
 import {Icon} from '/parts/icons.js';
+import {handPrint} from '/parts/hand.js';
 import {Wrong, Notes} from '/parts/said.js';
 
 export function Pieces({id}) {
@@ -68,6 +69,7 @@ function Card({scope, kind, piece, offer, done}) {
       <${Chips} label="Fibre" value=${fibre} onChange=${f => setFibre(f || 'cotton')} options=${offer.fibres.map(f => ({value: f.fibre, words: f.words}))} />
       <${Notes} list=${[offer.fibres.find(f => f.fibre === fibre)?.means].filter(Boolean)} />
     </details>
+    ${piece && html`<a class="link-row" href=${`/${scope}/labels`} onClick=${() => handPrint({what: 'tags', piece: piece.id, back: location.pathname, words: 'Pieces'})}><span><b>Print tags for it</b><span class="sub">numbered, to stay on in the wash</span></span><${Icon} name="on" /></a>`}
     <${Wrong} fault=${fault} />
     <button type="button" class="act wide" disabled=${busy || !can} onClick=${save}>${piece ? 'Save' : `Add ${count} to the batch`}</button>
   </div>`;

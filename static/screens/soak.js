@@ -7,6 +7,8 @@ import {record} from '/journal.js';
 import {batchView, sum} from '/views.js';
 import {style} from '/settings.js';
 import {useLive, useAsk, useDo} from '/parts/live.js';
+import {Icon} from '/parts/icons.js';
+import {handPrint} from '/parts/hand.js';
 import {Screen} from '/parts/screen.js';
 import {Stepper} from '/parts/stepper.js';
 import {Quantity} from '/parts/field.js';
@@ -35,8 +37,12 @@ export function Soak({id}) {
     <p class="say">${say[soak.stage]}</p>
     <section class="close"><${Figures} rows=${[['Water', soak.water], ['Soda ash', soak.soda], ['pH', soak.ph], ['Serves', soak.serves]]} /></section>
     <${Notes} list=${soak.notes} /><${Cautions} list=${soak.cautions} /><${Sources} list=${soak.sources} />
+    ${soak.stage !== 'done' && html`<${ToPrint} batch=${id} />`}
   </${Screen}>`;
 }
+
+/** ToPrint leads to the label of the bucket. */
+const ToPrint = ({batch}) => html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => handPrint({what: 'bucket', back: location.pathname, words: 'Soak'})}><span><b>Print a label for the bucket</b><span class="sub">soda ash, not a drink</span></span><${Icon} name="on" /></a>`;
 
 /** Figures lists what there is; the name of a row is not said twice. */
 const Figures = ({rows}) => html`<dl class="facts">${rows.filter(([, text]) => text).map(([name, text]) => html`<dt>${name}</dt><dd>${first(name === 'pH' ? text.replace(/pH /g, '') : text)}</dd>`)}</dl>`;
@@ -75,5 +81,6 @@ function Plan({frame, batch}) {
       <${Notes} list=${got.value.notes} />
       <details><summary>I weighed another amount</summary><${Quantity} label="Soda ash weighed" kinds=${['mass']} value=${weighed} onInput=${setWeighed} onRead=${setRead} placeholder="250 g" /></details>
       <${Cautions} list=${batch.soak.cautions} /><${Sources} list=${got.value.sources} />`}
+    <${ToPrint} batch=${batch.id} />
   </${Screen}>`;
 }
