@@ -174,7 +174,13 @@ func TestSheetForAPhone(t *testing.T) {
 	if resp.code != 200 || !strings.HasPrefix(resp.body, "%PDF-") || resp.kind != "application/pdf" {
 		t.Errorf("%d %s %.40q", resp.code, resp.kind, resp.body)
 	}
+	if resp := fetch(t, p, "/api/v1/sheet?batch=spring&what=bottles&copies=2&form=svg&comma=1&sheet=a4-105x74"); resp.code != 200 || strings.Count(strings.ToUpper(resp.body), "NOT A DRINK") != 6 || !strings.Contains(resp.body, "34,4 g/L") {
+		t.Errorf("two bottles of each colour: %d %s", resp.code, resp.body)
+	}
 	for query, want := range map[string]string{
+		"batch=spring&what=bottles&colours=none":   "this batch has no colours",
+		"batch=spring&what=blanks&prints=none":     "no numbered blanks",
+		"batch=spring&what=bucket&copies=9999":     "cannot be printed at a time",
 		"batch=spring&start=x":                     `"x\" is not a number"`,
 		"batch=spring&sheet=roll-62&form=png":      "ask for a PDF",
 		"batch=spring&form=png&dpi=2400":           "too large a picture",

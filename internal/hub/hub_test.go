@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"coldbatch/internal/batch"
+	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
@@ -112,6 +113,33 @@ func TestLease(t *testing.T) {
 	one.meet(t, h.Hub, id) // its bags come with the same call
 	if got := leases(); len(got) != 3 || got[2] != (journal.Leased{Device: one.Device, From: 41, To: 60}) {
 		t.Errorf("with 4 left: %+v", got)
+	}
+}
+
+// A phone that is to print blanks gets as many numbers as it needs for them, and no
+// more than are printed at a time.
+func TestLeaseForBlanks(t *testing.T) {
+	h := newHouse(t)
+	p := h.phone()
+	draft, id := h.started("market")
+	p.write(t, draft)
+	p.meet(t, h.Hub)
+	p.meet(t, h.Hub, id)
+	for _, row := range []struct {
+		why            string
+		need, from, to int // of the block that comes; 0 none
+	}{
+		{"as many as there are", 20, 0, 0}, {"one more comes as a block", 21, 21, 40}, {"many more than a block", 96, 41, 96},
+		{"more than are printed at a time", 5000, 97, batch.MostBlanks}, {"nonsense", -7, 0, 0},
+	} {
+		before := len(journal.NumbersOf(h.facts).Leases)
+		if _, err := h.Exchange(h.Local(), exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{id}, Need: map[journal.ID]int{id: row.need}}); err != nil {
+			t.Fatal(err)
+		}
+		got := journal.NumbersOf(h.facts).Leases[before:]
+		if row.from == 0 && len(got) != 0 || row.from != 0 && (len(got) != 1 || got[0] != journal.Leased{Device: p.Device, From: row.from, To: row.to}) {
+			t.Errorf("%s: %+v", row.why, got)
+		}
 	}
 }
 

@@ -13,13 +13,13 @@ export function Pages({laid}) {
   const single = stock.columns * stock.rows === 1;
   const few = single ? shown * 2 : shown;
   return html`<div class=${classes('pages', single && 'roll', single && stock.pageWidth < stock.pageHeight * 1.3 && pages.length > 1 && 'side', all && 'all')}>
-    ${pages.map((svg, i) => html`<div class=${classes('page', i >= few && 'more')} key=${i} role="img" aria-label=${`Page ${i + 1} of ${pages.length}, as it is printed`} dangerouslySetInnerHTML=${{__html: svg}} />`)}
+    ${pages.map((svg, i) => html`<div class=${classes('page', i >= few && 'more')} key=${i} style=${{'--high': `${stock.pageHeight}mm`}} role="img" aria-label=${`Page ${i + 1} of ${pages.length}, as it is printed`} dangerouslySetInnerHTML=${{__html: svg}} />`)}
     ${pages.length > few && !all && html`<button type="button" class="plain" onClick=${() => showAll(true)}>Show all ${pages.length} pages</button>`}
   </div>`;
 }
 
 /** Closer shows one label of a sheet as large as the screen lets it: the first. */
-export function Closer({laid: {pages, stock, labels}, start}) {
+export function Closer({laid: {pages, stock, labels, start}}) {
   const box = useRef(), at = start - 1;
   useLayoutEffect(() => {
     const x = stock.left + stock.across * (at % stock.columns), y = stock.top + stock.down * Math.floor(at / stock.columns);

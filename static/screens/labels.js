@@ -64,16 +64,16 @@ function Order({batch, asked, back, fault}) {
   const key = JSON.stringify([pick, how, fresh]);
   const {value: live, fault: notLaid} = useLive(async () => {
     if (nothing || !stock) return {key};
-    return {key, ...await (fresh ? preview(id, fresh, how) : lay(id, pick, how))};
+    return {key, start, ...await (fresh ? preview(id, fresh, how) : lay(id, pick, how))};
   }, [key, Boolean(stock)]);
   const [held, hold] = useState(null); // what is being printed stays while it is
-  const laid = held || (live?.key === key && live.pages ? live : null);
+  const laid = held || (live?.pages && !nothing ? live : null), stale = !held && live?.key !== key; // the last one stays until the next is there
   const n = laid?.labels.length || 0;
 
   const prepared = async () => { // what is printed, its numbers taken
     if (!fresh) return {laid: live, pick};
     const facts = await take(id, fresh, sheet), prints = facts.map(f => f.id);
-    const got = {laid: await lay(id, {what, prints}, how), pick: {what, prints}, facts};
+    const got = {laid: {start, ...await lay(id, {what, prints}, how)}, pick: {what, prints}, facts};
     hold(got.laid);
     return got;
   };
@@ -100,7 +100,7 @@ function Order({batch, asked, back, fault}) {
 
   const thing = {bags: n === 1 ? 'the label' : `${n} labels`, blanks: 'blanks', tags: n === 1 ? 'tag' : 'tags', bottles: n === 1 ? 'the label' : `${n} labels`, bucket: n === 1 ? 'the label' : `${n} labels`}[what];
   const numbers = numbered && laid && span({from: laid.labels[0].tag.number, to: laid.labels.at(-1).tag.number});
-  const ready = laid && !held && !busy && !notLaid;
+  const ready = laid && !stale && !held && !busy && !notLaid;
   const pdf = hub.value.ok && isIn(hub.value.role) && !inExample;
   return html`<${Screen} here="batches" back=${back} title="Print" name="Labels" fault=${fault || wrong}
     acts=${html`<button type="button" class="act" disabled=${!ready} onClick=${toPaper}><${Icon} name="print" />Print ${n > 0 ? thing : ''} ${numbers || ''}</button>
@@ -116,7 +116,7 @@ function Order({batch, asked, back, fault}) {
     <${Wrong} fault=${notLaid} />
     ${fresh && own > 0 && own < fresh.count && far && html`<div class="order"><p class="note">This phone has ${own} numbers of its own, and the hub, which gives more, is not reached.${laid ? ' The others bear this phone’s letter.' : ''}</p>
       <button type="button" class="act two small wide" onClick=${() => count(String(own))}>Print ${own} now</button></div>`}
-    ${laid && html`${stock?.columns > 1 && html`<${Closer} laid=${laid} start=${start} />`}<${Pages} laid=${laid} />
+    ${laid && html`<div class=${stale ? 'stale' : ''}>${laid.stock.columns > 1 && html`<${Closer} laid=${laid} />`}<${Pages} laid=${laid} /></div>
       <div class="order">
         <${Lacks} laid=${laid} />
         <p class="note">Print at 100 %, not “fit to page”. By laser, or tie the tag on in a small clear bag: inkjet runs when it gets wet.</p>
