@@ -12,8 +12,12 @@ import (
 	"testing"
 
 	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/label"
+	"coldbatch/internal/rights"
+	"coldbatch/internal/store"
 )
 
 // labelled is a data folder with the invented example as its journal.
@@ -217,4 +221,44 @@ func fetch(t *testing.T, p *Program, path string) fetched {
 		t.Fatal(err)
 	}
 	return fetched{resp.StatusCode, resp.Header.Get("Content-Type"), string(body)}
+}
+
+// Whatever a phone asks of labels, it gets a file or a sentence, and a helper nothing
+// of a batch that it does not help with.
+func FuzzSheet(f *testing.F) {
+	f.Add("spring", "a4-105x74", "bags", "pdf", "1,2H,", "3", "300")
+	f.Add("spring", "100x50", "bucket", "svg", "", "", "2400")
+	f.Add("s", "roll-62", "bottles", "svg", "", "-9223372036854775808", "")
+	f.Add("", "1e308x0x1", "blanks", "gif", ",", "1", "0x10")
+	s, err := store.Open(filepath.Join(f.TempDir(), journalFile), store.Options{})
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Cleanup(func() { s.Close() })
+	h, err := hub.Open(bolt{s}, hub.Identity{Zone: "Europe/Lisbon"}, world())
+	if err != nil {
+		f.Fatal(err)
+	}
+	facts, err := batch.Example(world().Now(), "Europe/Lisbon", world().Random)
+	if err != nil {
+		f.Fatal(err)
+	}
+	if err := h.Fill(facts); err != nil {
+		f.Fatal(err)
+	}
+	elsewhere := rights.Asker{Role: rights.Helper, Device: facts[0].Device, Batches: []journal.ID{facts[0].Device}}
+	f.Fuzz(func(t *testing.T, name, stock, what, form, bags, start, dpi string) {
+		if form == "png" {
+			return // a picture takes long to draw
+		}
+		q := map[string]string{"batch": name, "sheet": stock, "what": what, "form": form, "bags": bags, "start": start, "dpi": dpi, "cut": "1"}
+		get := func(key string) string { return q[key] }
+		file, err := sheetFor(h, h.Local(), get)
+		if told := fault.Of(err); err != nil && (told.Code == fault.Internal || told.Sentence == "") || err == nil && len(file.Body) == 0 {
+			t.Errorf("%q: told %v", q, err)
+		}
+		if _, err := sheetFor(h, elsewhere, get); err == nil {
+			t.Errorf("%q: a helper of another batch got labels", q)
+		}
+	})
 }

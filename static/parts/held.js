@@ -1,4 +1,5 @@
-// Entries that a phone sent after it was let out: they wait for the owner.
+// Entries that a phone sent after it was let out, of the house or of a batch: they
+// wait for the owner.
 import {html, first} from './html.js';
 import {useState} from 'preact/hooks';
 import {acceptHeld, discardHeld, held, recallHeld} from '/house.js';
@@ -14,7 +15,7 @@ export function Held({phone, again}) {
   const end = work => () => run(async () => { await work(phone.device); again(); });
   const back = phone.left > 0 && html`<button type="button" class="plain" disabled=${busy} onClick=${end(recallHeld)}>${many(phone.left, 'entry was', 'entries were')} left out: call ${phone.left === 1 ? 'it' : 'them'} back</button>`;
   if (!phone.held) return html`<section><${Wrong} fault=${fault} />${back}</section>`;
-  return html`<section><h2>${many(phone.held, 'entry waits', 'entries wait')}</h2><p class="sub">Sent after this phone was let out.</p>
+  return html`<section><h2>${many(phone.held, 'entry waits', 'entries wait')}</h2><p class="sub">${phone.role === 'helper' && !phone.revoked.length ? 'Sent for a batch that this phone helps with no more.' : 'Sent after this phone was let out.'}</p>
     ${open ? html`<${Lines} device=${phone.device} />` : html`<button type="button" class="plain" onClick=${() => show(true)}>Look at them</button>`}
     <${Wrong} fault=${fault} />
     <div class="row"><button type="button" class="act two small" disabled=${busy} onClick=${end(discardHeld)}>Leave them out</button>
