@@ -88,14 +88,18 @@ func (p *Program) listenControl() (*control, error) {
 		if err := body.Decode(&o); err != nil {
 			return nil, err
 		}
-		return makeLabels(p.real, o)
+		return makeLabels(p.current.Load(), o) // of what the app shows, so that the example can be tried
 	})
 	on("printed", func(body *json.Decoder) (any, error) {
 		var l hub.Labels
 		if err := body.Decode(&l); err != nil {
 			return nil, err
 		}
-		return struct{}{}, p.real.LabelsPrinted(p.real.Local(), l)
+		h := p.current.Load()
+		if h.Example {
+			return struct{}{}, nil
+		}
+		return struct{}{}, h.LabelsPrinted(h.Local(), l)
 	})
 	on("host", func(*json.Decoder) (any, error) { return p.real.Host, nil })
 	c := &control{&http.Server{Handler: mux, ReadHeaderTimeout: 10 * time.Second}, path}

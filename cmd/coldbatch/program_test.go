@@ -148,6 +148,19 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 	}
 }
 
+// The example's labels can be printed, and nothing is recorded of that; its bags get no
+// numbered blanks.
+func TestLabelsOfTheExample(t *testing.T) {
+	p := mustRun(t, &Program{Example: true})
+	out := filepath.Join(t.TempDir(), "labels.pdf")
+	if code, said, errs := say(t, p.Data, "label", "spring market", "--out", out); code != 0 || !strings.Contains(said, "4 labels in") {
+		t.Errorf("%d %s %s", code, said, errs)
+	}
+	if code, _, errs := say(t, p.Data, "blanks", "spring market", "--out", out); code != 1 || !strings.Contains(errs, "this is the example") {
+		t.Errorf("blanks: %d %s", code, errs)
+	}
+}
+
 // The stream hints at what another phone brings, and ends when the example does.
 func TestProgramEvents(t *testing.T) {
 	p := mustRun(t, &Program{Example: true})
