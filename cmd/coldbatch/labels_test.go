@@ -226,10 +226,10 @@ func fetch(t *testing.T, p *Program, path string) fetched {
 // Whatever a phone asks of labels, it gets a file or a sentence, and a helper nothing
 // of a batch that it does not help with.
 func FuzzSheet(f *testing.F) {
-	f.Add("spring", "a4-105x74", "bags", "pdf", "1,2H,", "3", "300")
-	f.Add("spring", "100x50", "bucket", "svg", "", "", "2400")
-	f.Add("s", "roll-62", "bottles", "svg", "", "-9223372036854775808", "")
-	f.Add("", "1e308x0x1", "blanks", "gif", ",", "1", "0x10")
+	f.Add("spring", "a4-105x74", "bags", "pdf", "1,2H,", "3", "300", "")
+	f.Add("spring", "100x50", "bucket", "svg", "", "", "2400", "2")
+	f.Add("s", "roll-62", "bottles", "svg", "", "-9223372036854775808", "", "9223372036854775807")
+	f.Add("", "1e308x0x1", "blanks", "gif", ",", "1", "0x10", "-1")
 	s, err := store.Open(filepath.Join(f.TempDir(), journalFile), store.Options{})
 	if err != nil {
 		f.Fatal(err)
@@ -247,11 +247,11 @@ func FuzzSheet(f *testing.F) {
 		f.Fatal(err)
 	}
 	elsewhere := rights.Asker{Role: rights.Helper, Device: facts[0].Device, Batches: []journal.ID{facts[0].Device}}
-	f.Fuzz(func(t *testing.T, name, stock, what, form, bags, start, dpi string) {
+	f.Fuzz(func(t *testing.T, name, stock, what, form, bags, start, dpi, copies string) {
 		if form == "png" {
 			return // a picture takes long to draw
 		}
-		q := map[string]string{"batch": name, "sheet": stock, "what": what, "form": form, "bags": bags, "start": start, "dpi": dpi, "cut": "1"}
+		q := map[string]string{"batch": name, "sheet": stock, "what": what, "form": form, "bags": bags, "start": start, "dpi": dpi, "copies": copies, "prints": bags, "colours": bags, "cut": "1"}
 		get := func(key string) string { return q[key] }
 		file, err := sheetFor(h, h.Local(), get)
 		if told := fault.Of(err); err != nil && (told.Code == fault.Internal || told.Sentence == "") || err == nil && len(file.Body) == 0 {
