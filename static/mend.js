@@ -1,0 +1,196 @@
+// A code of which a splash, a crease or a glare has hidden one of the three finders
+// (the squares in its corners) is not seen by the reader at all, though the rest of
+// it would do. From the two that are left follows where the third must be: it is
+// painted there, and the reader looks again. Scripts of the scanner's worker, and of
+// tests that read as the phone does, this one and look.js.
+
+// mended gives, one after the other, cut-outs {data, width, height, at} of a picture
+// {data, width, height} (RGBA) in which the finders of a code are painted anew; at is
+// where its left top corner was.
+function* mended(picture) {
+  const seen = finders(picture);
+  let left = 24; // cut-outs to try, in a picture full of finders
+  for (const [n, a] of seen.entries()) {
+    for (const b of seen.slice(n + 1)) {
+      const size = Math.hypot(...a.e1) / Math.hypot(...b.e1);
+      if (size < 0.6 || size > 1.7) continue;
+      // The axes of both, a module long; and how many of them it is from a to b.
+      const [b1, b2] = alike(a, b);
+      const e1 = [(a.e1[0] + b1[0]) / 2, (a.e1[1] + b1[1]) / 2];
+      const e2 = [(a.e2[0] + b2[0]) / 2, (a.e2[1] + b2[1]) / 2];
+      const [i, j] = inAxes(b.x - a.x, b.y - a.y, e1, e2);
+      const far = Math.max(Math.abs(i), Math.abs(j));
+      const slant = Math.min(Math.abs(i), Math.abs(j)) / far;
+      const version = Math.round((far - 10) / 4);
+      if (version < 1 || version > 12) continue;
+      const side = 10 + 4 * version; // from the middle of a finder to that of the next
+      const thirds = [];
+      if (slant > 0.75) { // across: the third is in one of the other corners
+        thirds.push([a.x + i * e1[0], a.y + i * e1[1]], [a.x + j * e2[0], a.y + j * e2[1]]);
+      } else if (slant < 0.25) { // side by side: it is square to them, at one of the four ends
+        const e = Math.abs(i) > Math.abs(j) ? e2 : e1;
+        for (const end of [a, b]) for (const to of [side, -side]) thirds.push([end.x + to * e[0], end.y + to * e[1]]);
+      }
+      const there = seen.findIndex((f) => thirds.some(([x, y]) => Math.hypot(f.x - x, f.y - y) < 4 * Math.hypot(...e1)));
+      if (there >= 0) { // all three are seen, if not clearly enough for the reader; once is enough
+        if (there > seen.indexOf(b) && left-- > 0) yield painted(picture, a, b, seen[there]);
+        continue;
+      }
+      for (const [x, y] of thirds) {
+        if (x < 0 || y < 0 || x >= picture.width || y >= picture.height) continue;
+        if (left-- <= 0) return;
+        yield painted(picture, a, b, { x, y, e1, e2 });
+      }
+    }
+  }
+}
+
+// inAxes gives x, y as so many of e1 and of e2.
+function inAxes(x, y, e1, e2) {
+  const area = e1[0] * e2[1] - e1[1] * e2[0];
+  return [(x * e2[1] - y * e2[0]) / area, (e1[0] * y - e1[1] * x) / area];
+}
+
+// alike gives the axes of b, which may be a quarter turn or more off, as a has them.
+function alike(a, b) {
+  const turned = [[b.e1, b.e2], [b.e2, b.e1]].flatMap(([p, q]) => [1, -1].flatMap((s) => [1, -1].map((t) => [p.map((v) => s * v), q.map((v) => t * v)])));
+  const fit = ([p, q]) => p[0] * a.e1[0] + p[1] * a.e1[1] + q[0] * a.e2[0] + q[1] * a.e2[1];
+  return turned.reduce((best, t) => (fit(t) > fit(best) ? t : best));
+}
+
+// painted cuts the code with the finders a, b and third out of a picture, with room
+// around it, and paints all three, since those that are seen may be splashed as well.
+function painted({ data, width, height }, a, b, third) {
+  const corners = [a, b, third, ...[[a, b, third], [a, third, b], [b, third, a]].map(([p, q, r]) => ({ x: p.x + q.x - r.x, y: p.y + q.y - r.y }))];
+  const room = 9 * Math.max(Math.hypot(...third.e1), Math.hypot(...third.e2));
+  const span = (of, most) => [Math.max(0, Math.floor(Math.min(...of) - room)), Math.min(most, Math.ceil(Math.max(...of) + room))];
+  const [left, right] = span(corners.map((c) => c.x), width);
+  const [top, bottom] = span(corners.map((c) => c.y), height);
+  const out = { data: new Uint8ClampedArray((right - left) * (bottom - top) * 4), width: right - left, height: bottom - top, at: [left, top] };
+  for (let y = top; y < bottom; y++) out.data.set(data.subarray((y * width + left) * 4, (y * width + right) * 4), (y - top) * out.width * 4);
+  for (const f of [a, b, third]) {
+    const reach = room * 0.75;
+    for (let y = Math.max(top, Math.floor(f.y - reach)); y < Math.min(bottom, f.y + reach); y++) {
+      for (let x = Math.max(left, Math.floor(f.x - reach)); x < Math.min(right, f.x + reach); x++) {
+        const [i, j] = inAxes(x + 0.5 - f.x, y + 0.5 - f.y, f.e1, f.e2);
+        const ring = Math.max(Math.abs(i), Math.abs(j));
+        if (ring > 4.5) continue;
+        const dark = ring < 1.5 || (ring > 2.5 && ring < 3.5);
+        const at = ((y - top) * out.width + x - left) * 4;
+        out.data.fill(dark ? a.dark : a.light, at, at + 3);
+      }
+    }
+  }
+  return out;
+}
+
+// finders gives what looks like a finder in a picture: its middle, its axes e1 and e2
+// a module long, how dark its dark is and how light the rest. One is a dark ring, a
+// seventh of its side thick, with a dark square of three sevenths in its middle.
+function finders(picture) {
+  const { width, height } = picture;
+  const grey = greyOf(picture);
+  const { name, parts } = pieces(darker(grey, width, height), width, height);
+  const found = [];
+  for (const ring of parts) {
+    const [w, h] = [ring.right - ring.left + 1, ring.bottom - ring.top + 1];
+    if (Math.min(w, h) < 10 || w > 3 * h || h > 3 * w) continue;
+    const core = parts[name[((ring.top + ring.bottom) >> 1) * width + ((ring.left + ring.right) >> 1)] - 1];
+    if (!core || core === ring || core.size > 0.8 * ring.size || core.size < 0.15 * ring.size) continue;
+    const [x, y] = [core.x / core.size + 0.5, core.y / core.size + 0.5];
+    const [c1, c2, c3, c4] = quad(ring, name, width, x, y);
+    const e1 = [0, 1].map((k) => (c2[k] - c1[k] + c3[k] - c4[k]) / 14);
+    const e2 = [0, 1].map((k) => (c4[k] - c1[k] + c3[k] - c2[k]) / 14);
+    const area = Math.abs(e1[0] * e2[1] - e1[1] * e2[0]); // of a module
+    const near = (n, of) => n > 0.6 * of * area && n < 1.5 * of * area;
+    if (!near(ring.size, 24) || !near(core.size, 9)) continue;
+    if (Math.hypot((c1[0] + c3[0]) / 2 - x, (c1[1] + c3[1]) / 2 - y) > Math.sqrt(area)) continue;
+    let [dark, light] = [255, 0];
+    for (let v = ring.top; v <= ring.bottom; v++) for (let u = ring.left; u <= ring.right; u++) {
+      dark = Math.min(dark, grey[v * width + u]);
+      light = Math.max(light, grey[v * width + u]);
+    }
+    found.push({ x, y, e1, e2, dark, light });
+  }
+  return found;
+}
+
+// quad gives the corners of a piece, in turn, around its middle x, y.
+function quad(piece, name, width, x, y) {
+  const own = name[piece.first];
+  const farthest = (how) => {
+    let [best, most] = [null, -Infinity];
+    for (let v = piece.top; v <= piece.bottom; v++) for (let u = piece.left; u <= piece.right; u++) {
+      if (name[v * width + u] !== own) continue;
+      const far = how(u + 0.5, v + 0.5);
+      if (far > most) [best, most] = [[u + 0.5, v + 0.5], far];
+    }
+    return best;
+  };
+  const a = farthest((u, v) => (u - x) ** 2 + (v - y) ** 2);
+  const c = farthest((u, v) => (u - a[0]) ** 2 + (v - a[1]) ** 2);
+  const off = (u, v) => (u - a[0]) * (c[1] - a[1]) - (v - a[1]) * (c[0] - a[0]);
+  const b = farthest(off);
+  const d = farthest((u, v) => -off(u, v));
+  const out = ([u, v]) => { // to the corner of that pixel
+    const far = Math.hypot(u - x, v - y) || 1;
+    return [u + 0.6 * (u - x) / far, v + 0.6 * (v - y) / far];
+  };
+  return [a, b, c, d].map(out);
+}
+
+// darker gives 1 for what is darker than its surroundings.
+function darker(grey, width, height) {
+  const reach = Math.max(12, Math.min(width, height) >> 4);
+  const sums = new Uint32Array((width + 1) * (height + 1));
+  for (let y = 0; y < height; y++) {
+    for (let x = 0, row = 0; x < width; x++) {
+      row += grey[y * width + x];
+      sums[(y + 1) * (width + 1) + x + 1] = sums[y * (width + 1) + x + 1] + row;
+    }
+  }
+  const dark = new Uint8Array(grey.length);
+  for (let y = 0; y < height; y++) {
+    const [top, bottom] = [Math.max(0, y - reach) * (width + 1), Math.min(height, y + reach + 1) * (width + 1)];
+    const rows = (bottom - top) / (width + 1);
+    for (let x = 0; x < width; x++) {
+      const [left, right] = [Math.max(0, x - reach), Math.min(width, x + reach + 1)];
+      const sum = sums[bottom + right] - sums[bottom + left] - sums[top + right] + sums[top + left];
+      dark[y * width + x] = (grey[y * width + x] + 2) * rows * (right - left) < sum ? 1 : 0;
+    }
+  }
+  return dark;
+}
+
+// pieces gives the pieces of dark that hang together: a name for each pixel, 0 for
+// none, and what is known of each by its name less one.
+function pieces(dark, width, height) {
+  const name = new Int32Array(dark.length);
+  const open = new Int32Array(dark.length);
+  const parts = [];
+  for (let first = 0; first < dark.length; first++) {
+    if (!dark[first] || name[first]) continue;
+    const p = { first, size: 0, x: 0, y: 0, left: width, right: 0, top: height, bottom: 0 };
+    parts.push(p);
+    let n = 0;
+    const take = (i) => { if (dark[i] && !name[i]) { name[i] = parts.length; open[n++] = i; } };
+    take(first);
+    while (n) {
+      const i = open[--n];
+      const x = i % width;
+      const y = (i - x) / width;
+      p.size++;
+      p.x += x;
+      p.y += y;
+      if (x < p.left) p.left = x;
+      if (x > p.right) p.right = x;
+      if (y < p.top) p.top = y;
+      if (y > p.bottom) p.bottom = y;
+      if (x) take(i - 1);
+      if (x < width - 1) take(i + 1);
+      if (y) take(i - width);
+      if (y < height - 1) take(i + width);
+    }
+  }
+  return { name, parts };
+}
