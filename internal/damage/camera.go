@@ -1,0 +1,289 @@
+package damage
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"math/rand/v2"
+
+	"coldbatch/internal/sheet"
+)
+
+// Picture is what the camera gives: red, green and blue, 8 bits each, row by row.
+type Picture struct {
+	W, H int
+	Pix  []byte
+}
+
+// Write gives p as a PPM file.
+func (p *Picture) Write(w io.Writer) error {
+	_, err := fmt.Fprintf(w, "P6\n%d %d\n255\n", p.W, p.H)
+	if err == nil {
+		_, err = w.Write(p.Pix)
+	}
+	return err
+}
+
+// scene is a tag and how it is looked at. Lengths are modules, angles radians.
+type scene struct {
+	tag            *tag
+	x, y           float64 // what of the tag is in the middle of the picture
+	w, h           float64 // what is in the picture, if it is looked at squarely
+	px             float64 // pixels a module
+	roll, tilt     float64 // turned in its plane; leaned away
+	lean           float64 // in which direction it leans
+	radius, axis   float64 // of the bag that the tag lies around, 0 if flat; direction of its axis
+	creases        []crease
+	soft           float64 // standard deviation of the lens's blur
+	moved, movedTo float64 // how far the hand moved, and in which direction
+	light          func(x, y float64) float64
+	glare          func(x, y float64) float64 // light added, of the paper's
+	veil, gain     float64                    // light of a wet film over everything; how much of the tag comes through
+	tint           colour
+	noise          float64 // standard deviation, of 255
+}
+
+func between(r *rand.Rand, low, high float64) float64 { return low + (high-low)*r.Float64() }
+func angle(r *rand.Rand) float64                      { return r.Float64() * 2 * math.Pi }
+
+// newScene gives a fair picture of a label.
+func newScene(t *tag, r *rand.Rand) *scene {
+	whole := float64(t.side + 2*sheet.Quiet)
+	s := &scene{
+		tag: t, px: between(r, 3, 5),
+		x: float64(t.codes[0][0]) + float64(t.side)/2 + between(r, -0.1, 0.1)*whole,
+		y: float64(t.h)/dots/2 + between(r, -0.1, 0.1)*whole,
+		w: 1.6 * whole, h: 1.6 * whole,
+		roll: between(r, -8, 8) * math.Pi / 180, tilt: between(r, 0, 10) * math.Pi / 180, lean: angle(r),
+		soft: between(r, 0.08, 0.16), gain: 1, tint: colour{1, 1, 1}, noise: between(r, 1, 4),
+	}
+	if len(t.codes) > 1 {
+		s.h = 2.6 * whole
+	}
+	slope := between(r, 0, 0.25)
+	sin, cos := math.Sincos(angle(r))
+	s.light = func(x, y float64) float64 { return 0.95 + slope*(x*cos+y*sin) }
+	s.glare = func(x, y float64) float64 { return 0 }
+	return s
+}
+
+// view is a scene's camera, worked out: where the eye is, and what turns a ray, both
+// as the tag has it, with the axis of its bag along the second axis.
+type view struct {
+	eye      [3]float64
+	turned   [3][3]float64 // what the picture's axes become
+	radius   float64
+	sin, cos float64 // of the axis
+	x, y     float64
+}
+
+// view: the eye stands four picture's widths away.
+func (s *scene) view() *view {
+	v := &view{radius: s.radius, x: s.x, y: s.y}
+	v.sin, v.cos = math.Sincos(s.axis)
+	for i := range v.turned {
+		var p [3]float64
+		p[i] = 1
+		p[0], p[1] = turn(p[0], p[1], s.roll+s.lean)
+		p[1], p[2] = turn(p[1], p[2], s.tilt)
+		p[0], p[1] = turn(p[0], p[1], s.axis-s.lean)
+		v.turned[i] = p
+	}
+	for k := range v.eye {
+		v.eye[k] = -4 * s.w * v.turned[2][k]
+	}
+	return v
+}
+
+// at gives what point of the tag is seen at a point of the picture, measured from
+// the picture's middle, in modules. ok is false where the ray meets none.
+func (v *view) at(x, y float64) (across, down float64, ok bool) {
+	var ray [3]float64
+	for k := range ray {
+		ray[k] = x*v.turned[0][k] + y*v.turned[1][k] - v.eye[k]
+	}
+	if v.radius == 0 {
+		along := -v.eye[2] / ray[2]
+		across, down = v.eye[0]+along*ray[0], v.eye[1]+along*ray[1]
+	} else { // its near side is where the flat tag would be
+		ez := v.eye[2] - v.radius
+		a := ray[0]*ray[0] + ray[2]*ray[2]
+		b := v.eye[0]*ray[0] + ez*ray[2]
+		under := b*b - a*(v.eye[0]*v.eye[0]+ez*ez-v.radius*v.radius)
+		if under < 0 {
+			return 0, 0, false
+		}
+		along := (-b - math.Sqrt(under)) / a
+		across = v.radius * math.Atan2(v.eye[0]+along*ray[0], -(ez+along*ray[2]))
+		down = v.eye[1] + along*ray[1]
+	}
+	return v.x + across*v.cos - down*v.sin, v.y + down*v.cos + across*v.sin, true
+}
+
+// turn gives x, y as axes turned by an angle have them.
+func turn(x, y, by float64) (float64, float64) {
+	sin, cos := math.Sincos(by)
+	return x*cos + y*sin, y*cos - x*sin
+}
+
+// shoot takes the picture.
+func (s *scene) shoot(r *rand.Rand) *Picture {
+	w, h := int(s.w*s.px), int(s.h*s.px)
+	seen := make([]colour, w*h)
+	ground, v := newGround(r), s.view()
+	const fine = 2 // samples a pixel, each way
+	for py := range h {
+		for px := range w {
+			var sum colour
+			misses := float32(0)
+			for i := range fine * fine {
+				x := (float64(px) + (float64(i%fine)+0.5)/fine - float64(w)/2) / s.px
+				y := (float64(py) + (float64(i/fine)+0.5)/fine - float64(h)/2) / s.px
+				c, hit := s.sample(v, x, y)
+				if !hit {
+					misses++
+				}
+				for k := range sum {
+					sum[k] += c[k]
+				}
+			}
+			if misses > 0 {
+				under := ground.at((float64(px)-float64(w)/2)/s.px, (float64(py)-float64(h)/2)/s.px)
+				for k := range sum {
+					sum[k] += misses * under[k]
+				}
+			}
+			x, y := float64(px)/float64(w)-0.5, float64(py)/float64(h)-0.5
+			light := float32(max(0, s.light(x, y)) * s.gain / (fine * fine))
+			over := float32(s.veil + s.glare((float64(px)-float64(w)/2)/s.px, (float64(py)-float64(h)/2)/s.px))
+			for k := range sum {
+				seen[py*w+px][k] = sum[k]*light*s.tint[k] + over
+			}
+		}
+	}
+	seen = soften(seen, w, h, s.soft*s.px)
+	if s.moved > 0 {
+		seen = smear(seen, w, h, s.moved*s.px, s.movedTo)
+	}
+	p := &Picture{W: w, H: h, Pix: make([]byte, 3*w*h)}
+	for i, c := range seen {
+		for k := range c {
+			p.Pix[3*i+k] = byte(min(255, max(0, encode(c[k])+s.noise*r.NormFloat64()+0.5)))
+		}
+	}
+	return p
+}
+
+// sample gives the reflectance at a point of the picture, if the tag is there.
+func (s *scene) sample(see *view, x, y float64) (colour, bool) {
+	u, v, ok := see.at(x, y)
+	if !ok {
+		return colour{}, false
+	}
+	shade := float32(1)
+	for _, c := range s.creases {
+		u, v, shade = c.bend(u, v, shade)
+	}
+	du, dv := int(math.Floor(u*dots)), int(math.Floor(v*dots))
+	if du < 0 || dv < 0 || du >= s.tag.w || dv >= s.tag.h {
+		return colour{}, false
+	}
+	c := s.tag.pix[dv*s.tag.w+du]
+	return colour{c[0] * shade, c[1] * shade, c[2] * shade}, true
+}
+
+// srgb is the transfer of sRGB for 4096 steps of light, to 255 (IEC 61966-2-1, from
+// memory).
+var srgb = func() (to [4096]float64) {
+	for i := range to {
+		v := float64(i) / 4095
+		if v <= 0.0031308 {
+			to[i] = 255 * 12.92 * v
+		} else {
+			to[i] = 255 * (1.055*math.Pow(v, 1/2.4) - 0.055)
+		}
+	}
+	return to
+}()
+
+func encode(v float32) float64 { return srgb[int(min(1, max(0, v))*4095+0.5)] }
+
+// ground is the dark, wet bag under a tag.
+type ground struct{ a, b, c, d, e float64 }
+
+func newGround(r *rand.Rand) ground {
+	return ground{angle(r), between(r, 0.1, 0.5), angle(r), between(r, 0.1, 0.5), angle(r)}
+}
+
+func (g ground) at(x, y float64) colour {
+	v := 0.12 + 0.06*math.Sin(g.b*x+g.a+2*math.Sin(0.2*y)) + 0.06*math.Sin(g.d*y+g.c+2*math.Sin(0.15*x))
+	return colour{float32(v * (1.1 + 0.5*math.Sin(g.e))), float32(v * 0.8), float32(v * (1.1 - 0.5*math.Sin(g.e)))}
+}
+
+// soften blurs by a Gaussian of sigma pixels.
+func soften(in []colour, w, h int, sigma float64) []colour {
+	reach := int(math.Ceil(3 * sigma))
+	kernel, sum := make([]float32, 2*reach+1), float32(0)
+	for i := range kernel {
+		kernel[i] = float32(math.Exp(-float64((i-reach)*(i-reach)) / (2 * sigma * sigma)))
+		sum += kernel[i]
+	}
+	out := in
+	for _, across := range []bool{true, false} {
+		next := make([]colour, len(out))
+		for y := range h {
+			for x := range w {
+				var c colour
+				for i, part := range kernel {
+					px, py := x, y
+					if across {
+						px = min(w-1, max(0, x+i-reach))
+					} else {
+						py = min(h-1, max(0, y+i-reach))
+					}
+					from := out[py*w+px]
+					for k := range c {
+						c[k] += from[k] * part / sum
+					}
+				}
+				next[y*w+x] = c
+			}
+		}
+		out = next
+	}
+	return out
+}
+
+// smear blurs along a line of so many pixels.
+func smear(in []colour, w, h int, long, to float64) []colour {
+	const steps = 15
+	out := make([]colour, len(in))
+	sin, cos := math.Sincos(to)
+	for y := range h {
+		for x := range w {
+			var c colour
+			for i := range steps {
+				by := long * ((float64(i)+0.5)/steps - 0.5)
+				at := between2(in, w, h, float64(x)+by*cos, float64(y)+by*sin)
+				for k := range c {
+					c[k] += at[k] / steps
+				}
+			}
+			out[y*w+x] = c
+		}
+	}
+	return out
+}
+
+// between2 gives the colour between four pixels.
+func between2(in []colour, w, h int, x, y float64) (c colour) {
+	x, y = min(float64(w-1), max(0, x)), min(float64(h-1), max(0, y))
+	x0, y0 := int(x), int(y)
+	x1, y1 := min(w-1, x0+1), min(h-1, y0+1)
+	fx, fy := float32(x-float64(x0)), float32(y-float64(y0))
+	a, b, d, e := in[y0*w+x0], in[y0*w+x1], in[y1*w+x0], in[y1*w+x1]
+	for k := range c {
+		c[k] = (a[k]*(1-fx)+b[k]*fx)*(1-fy) + (d[k]*(1-fx)+e[k]*fx)*fy
+	}
+	return c
+}

@@ -1,0 +1,130 @@
+package damage
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+
+	"coldbatch/internal/label"
+	"coldbatch/internal/sheet"
+	"coldbatch/internal/zone"
+	"github.com/skip2/go-qrcode"
+)
+
+// address gives what is in the code of an invented bag with n colours, or of a blank
+// where n is 0.
+func address(t *testing.T, n int) string {
+	t.Helper()
+	l := label.Label{Number: 12, Token: label.MakeToken([]byte("invented"), []byte("bag"))}
+	if l.Blank = n == 0; !l.Blank {
+		l.Closed, l.Offset = zone.Instant(1_778_192_700_000), 7200
+		l.Ready, l.Early, l.Late = l.Closed.Add(24*zone.Hour), l.Closed.Add(20*zone.Hour), l.Closed.Add(29*zone.Hour)
+		l.Celsius, l.Class, l.Piece, l.Fold = 21, label.Dichlorotriazine, 3, 7
+	}
+	for i := range n {
+		l.Colours = append(l.Colours, label.Colour{Caps: string(rune('A' + i)), RGB: [3]uint8{uint8(17 * i), 119, 34}, Sixteenths: 2})
+	}
+	code, err := label.Encode(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return label.Address("coldbatch.local:8443", code)
+}
+
+// printing is a code whose rate is told, of so many pictures of each kind.
+type printing struct {
+	text string
+	code sheet.Matrix
+	n    int
+	read []int // of each kind
+	once []int // of each kind, already in the first look
+}
+
+// printings are the label with eight colours as it is printed, which the floors are
+// for; the same payload at level M; and a numbered blank, the smallest code.
+func printings(t *testing.T) []*printing {
+	t.Helper()
+	n := 200
+	if os.Getenv("COLDBATCH_LONG") != "" {
+		n = 1000
+	}
+	eight, blank := address(t, 8), address(t, 0)
+	printed, err := sheet.QR(eight)
+	medium, err2 := At(qrcode.Medium, eight)
+	small, err3 := sheet.QR(blank)
+	if err := errors.Join(err, err2, err3); err != nil {
+		t.Fatal(err)
+	}
+	all := []*printing{{text: eight, code: printed, n: n}, {text: eight, code: medium, n: n / 4}, {text: blank, code: small, n: n / 4}}
+	for _, p := range all {
+		p.read, p.once = make([]int, len(Kinds)), make([]int, len(Kinds))
+	}
+	return all
+}
+
+// The label as it is printed, and its measure: pictures of each kind, read by the
+// app. What is read is the label's text or nothing, never another.
+func TestDamage(t *testing.T) {
+	need(t, "node")
+	type shot struct{ p, kind, i int }
+	all, dir, todo := printings(t), t.TempDir(), make(chan shot)
+	var working sync.WaitGroup
+	var mine sync.Mutex // the counts
+	for range runtime.GOMAXPROCS(0) {
+		reader := newApp(t)
+		working.Go(func() {
+			for s := range todo {
+				p, kind := all[s.p], Kinds[s.kind]
+				path := filepath.Join(dir, fmt.Sprintf("%d-%d-%d.ppm", s.kind, s.i, s.p))
+				r, err := reader.see(kind.Draw(p.code, s.i), path)
+				if err != nil {
+					t.Errorf("%s, picture %d: %v", kind.Name, s.i, err)
+					continue
+				}
+				mine.Lock()
+				if len(r.Texts) > 0 {
+					p.read[s.kind]++
+					if r.Turn == 0 {
+						p.once[s.kind]++
+					}
+				}
+				mine.Unlock()
+				if slices.ContainsFunc(r.Texts, func(text string) bool { return text != p.text }) {
+					t.Errorf("%s, picture %d: misread as %q", kind.Name, s.i, r.Texts)
+				}
+			}
+		})
+	}
+	for kind := range Kinds {
+		for p, printing := range all {
+			for i := range printing.n {
+				todo <- shot{p, kind, i}
+			}
+		}
+	}
+	close(todo)
+	working.Wait()
+
+	percent := func(n, of int) float64 { return 100 * float64(n) / float64(of) }
+	var table strings.Builder
+	fmt.Fprintf(&table, "%-36s %6s %6s", "read, percent", "floor", "once")
+	for _, p := range all {
+		fmt.Fprintf(&table, " %d-%s of %d", p.code.Version, p.code.Level, p.n)
+	}
+	for k, kind := range Kinds {
+		fmt.Fprintf(&table, "\n%-36s %6g %6.1f", kind.Name, kind.Floor, percent(all[0].once[k], all[0].n))
+		for _, p := range all {
+			fmt.Fprintf(&table, " %*.1f", len(fmt.Sprintf("%d-%s of %d", p.code.Version, p.code.Level, p.n)), percent(p.read[k], p.n))
+		}
+		if rate := percent(all[0].read[k], all[0].n); rate < kind.Floor {
+			t.Errorf("%s: %.1f %% read, want %g", kind.Name, rate, kind.Floor)
+		}
+	}
+	t.Log("\n" + table.String())
+}

@@ -1,0 +1,115 @@
+package damage
+
+import (
+	"math"
+	"math/rand/v2"
+)
+
+// turned: held any way round.
+func turned(s *scene, r *rand.Rand) { s.roll = angle(r) }
+
+// curved: a tag around a bag of 50 to 240 mm through (common practice, no source),
+// its modules half a millimetre, so that the symbol goes 10 to 50° around it, in any
+// direction, and seen up to 25° from the side.
+func curved(s *scene, r *rand.Rand) {
+	s.radius = between(r, 25, 120) / 0.5
+	s.axis = angle(r)
+	s.tilt = between(r, 0, 25) * math.Pi / 180
+}
+
+// crease is a fold that was smoothed out again: what lies beyond its line is moved
+// along it and a little of the paper is gone in it; it is dark, and the two sides
+// face the light differently.
+type crease struct {
+	x, y, to     float64 // a point of it, and where it goes
+	slip, hidden float64
+	wide, dark   float64
+	facing       float64
+}
+
+// bend gives what of the flat tag is seen at u, v, and in what light.
+func (c crease) bend(u, v float64, shade float32) (float64, float64, float32) {
+	along, off := turn(u-c.x, v-c.y, c.to)
+	beyond, line := 0.0, 0.0 // 0 before it, 1 beyond; 1 on it
+	switch far := off / c.wide; {
+	case far > 4:
+		beyond = 1
+	case far > -4:
+		beyond, line = 1/(1+math.Exp(-8*far)), math.Exp(-far*far)
+	}
+	along += c.slip * (beyond - 0.5)
+	off += c.hidden * (beyond - 0.5)
+	u, v = turn(along, off, -c.to)
+	return u + c.x, v + c.y, shade * float32((1+c.facing*(beyond-0.5))*(1-c.dark*line))
+}
+
+// creased: one to three of them across the symbol.
+func creased(s *scene, r *rand.Rand) {
+	for range 1 + r.IntN(3) {
+		at, side := s.tag.codes[0], float64(s.tag.side)
+		s.creases = append(s.creases, crease{
+			x: float64(at[0]) + between(r, 0.15, 0.85)*side, y: float64(at[1]) + between(r, 0.15, 0.85)*side, to: angle(r),
+			slip: between(r, -0.6, 0.6), hidden: between(r, 0, 0.6),
+			wide: between(r, 0.3, 0.8), dark: between(r, 0.4, 0.9), facing: between(r, -0.5, 0.5),
+		})
+	}
+}
+
+// blurred: half out of focus, by a Gaussian of 0.3 to 0.6 modules, half moved by 0.8
+// to 1.6.
+func blurred(s *scene, r *rand.Rand) {
+	if r.IntN(2) == 0 {
+		s.soft = between(r, 0.3, 0.6)
+	} else {
+		s.moved, s.movedTo = between(r, 0.8, 1.6), angle(r)
+	}
+}
+
+// glaring: a lamp in the wet film over the symbol, an ellipse of 2 to 8 % of its
+// area that is all white, and its fringe. It may lie on a finder.
+func glaring(s *scene, r *rand.Rand) {
+	side := float64(s.tag.side)
+	area, long, to := between(r, 0.02, 0.08)*side*side, between(r, 1, 3), angle(r)
+	a := math.Sqrt(area * long / math.Pi)
+	b := a / long
+	mx := float64(s.tag.codes[0][0]) - s.x + side*r.Float64()
+	my := float64(s.tag.codes[0][1]) - s.y + side*r.Float64()
+	s.glare = func(x, y float64) float64 {
+		x, y = turn(x-mx, y-my, to)
+		off := math.Hypot(x/a, y/b)
+		return min(1.2, 1.2*math.Exp(-(off-1)*5))
+	}
+}
+
+// shaded: light that falls to between a half and a twentieth across the picture, and
+// in every other one the edge of a shadow over the symbol.
+func shaded(s *scene, r *rand.Rand) {
+	fall, to := math.Log(between(r, 2, 20)), angle(r)
+	shadow, wide := 1.0, between(r, 0.005, 0.05)
+	if r.IntN(2) == 0 {
+		shadow = between(r, 0.2, 0.5)
+	}
+	at, along := between(r, -0.15, 0.15), angle(r)
+	s.light = func(x, y float64) float64 {
+		across, _ := turn(x, y, to)
+		off, _ := turn(x, y, along)
+		return 0.9 * math.Exp(-fall*(across+0.5)) * (1 - (1-shadow)/(1+math.Exp(-(off-at)/wide)))
+	}
+}
+
+// wet: seen through a film that adds light of its own and takes some, tinted by what
+// was dyed; paper is left with 1.3 to 3 times the light of the print.
+func wet(s *scene, r *rand.Rand) {
+	s.gain = between(r, 0.2, 0.6)
+	s.tint = dyes[r.IntN(len(dyes))]
+	for k := range s.tint {
+		s.tint[k] = 0.3 + 0.7*s.tint[k]
+	}
+	contrast := between(r, 1.3, 3)
+	bright, dark := float64(0), float64(0)
+	for k, part := range []float64{0.2126, 0.7152, 0.0722} {
+		bright += part * s.gain * float64(paper[k]*s.tint[k])
+		dark += part * s.gain * float64(toner[k]*s.tint[k])
+	}
+	s.veil = max(0, (bright-contrast*dark)/(contrast-1))
+}

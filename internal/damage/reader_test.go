@@ -1,0 +1,84 @@
+package damage
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"testing"
+)
+
+// need skips a test where a program is missing; with CI set it fails instead.
+func need(t testing.TB, program string) {
+	t.Helper()
+	if _, err := exec.LookPath(program); err != nil {
+		if os.Getenv("CI") != "" {
+			t.Fatal(err)
+		}
+		t.Skip(err)
+	}
+}
+
+// app is the phone app's own reader, under Node: one process for all pictures.
+type app struct {
+	cmd  *exec.Cmd
+	in   io.WriteCloser
+	said *bufio.Scanner
+}
+
+// reading is what the app's reader says of a picture.
+type reading struct {
+	Texts []string
+	Turn  int // of the frame that it was read in; 0 the first, as it is
+	Error string
+}
+
+func newApp(t testing.TB) *app {
+	t.Helper()
+	a := &app{cmd: exec.Command("node", "../../testdata/scan/read.mjs")}
+	a.cmd.Stderr = os.Stderr
+	in, err := a.cmd.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := a.cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	a.in, a.said = in, bufio.NewScanner(out)
+	if err := a.cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		in.Close()
+		if err := a.cmd.Wait(); err != nil {
+			t.Error(err)
+		}
+	})
+	return a
+}
+
+// see gives what is read in a picture, which stands in a file meanwhile.
+func (a *app) see(p *Picture, path string) (r reading, err error) {
+	var file bytes.Buffer
+	if err := p.Write(&file); err != nil {
+		return r, err
+	}
+	if err := os.WriteFile(path, file.Bytes(), 0o600); err != nil {
+		return r, err
+	}
+	defer os.Remove(path)
+	if _, err := io.WriteString(a.in, path+"\n"); err != nil {
+		return r, err
+	}
+	if !a.said.Scan() {
+		return r, fmt.Errorf("the reader ended: %v", a.said.Err())
+	}
+	if err := json.Unmarshal(a.said.Bytes(), &r); err != nil || r.Error != "" {
+		return r, fmt.Errorf("%s: %v", a.said.Bytes(), err)
+	}
+	return r, nil
+}

@@ -1,0 +1,128 @@
+package damage
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// blob is a shape around a middle: how far it reaches in each direction, in parts
+// of its size. Its size and place are in modules.
+type blob struct {
+	x, y, size float64
+	reach      [1024]float64
+}
+
+// newBlob gives a random outline: waves of two to seven around it, the slow ones
+// higher.
+func newBlob(r *rand.Rand) *blob {
+	b := &blob{}
+	for i := range b.reach {
+		b.reach[i] = 1
+	}
+	for wave := 2; wave <= 7; wave++ {
+		high, phase := r.NormFloat64()*0.28/float64(wave), angle(r)
+		for i := range b.reach {
+			b.reach[i] += high * math.Cos(2*math.Pi*float64(wave*i)/float64(len(b.reach))+phase)
+		}
+	}
+	for i := range b.reach {
+		b.reach[i] = max(0.3, b.reach[i])
+	}
+	return b
+}
+
+// depth is how far x, y lies within b, in modules, along the line from its middle;
+// negative outside.
+func (b *blob) depth(x, y float64) float64 {
+	x, y = x-b.x, y-b.y
+	at := int((math.Atan2(y, x)/math.Pi+1)/2*float64(len(b.reach))) % len(b.reach)
+	return b.size*b.reach[at] - math.Hypot(x, y)
+}
+
+// grow makes b as large as covers share of a square of side modules, on a grid of
+// thirds of a module.
+func (b *blob) grow(side int, share float64) {
+	const fine = 3
+	b.size = 1
+	reached := make([]float64, 0, side*side*fine*fine) // how large b must be to cover a point
+	for y := range side * fine {
+		for x := range side * fine {
+			u, v := (float64(x)+0.5)/fine, (float64(y)+0.5)/fine
+			far := math.Hypot(u-b.x, v-b.y)
+			reached = append(reached, far/(b.depth(u, v)+far))
+		}
+	}
+	slices.Sort(reached)
+	b.size = reached[int(share*float64(len(reached)))]
+}
+
+// spares says whether b touches no finder of a symbol, nor the light line around
+// it: three squares of eight modules in its corners.
+func (b *blob) spares(side int) bool {
+	const step = 0.25
+	far := float64(side - 8)
+	for _, corner := range [][2]float64{{0, 0}, {far, 0}, {0, far}} {
+		for y := 0.0; y <= 8; y += step {
+			for x := 0.0; x <= 8; x += step {
+				if b.depth(corner[0]+x, corner[1]+y) > -edge {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// edge is how far the outline of a splash is soft to either side, in modules.
+const edge = 0.3
+
+// place gives a blob of kind k on a symbol: a share, an outline and a middle
+// anywhere in it; where the finders are spared, the first of such that spares them.
+func place(side int, k Kind, r *rand.Rand) *blob {
+	share := k.From + (k.To-k.From)*r.Float64()
+	for {
+		b := newBlob(r)
+		b.x, b.y = r.Float64()*float64(side), r.Float64()*float64(side)
+		b.grow(side, share)
+		if !k.Spared || b.spares(side) {
+			return b
+		}
+	}
+}
+
+// dyes are what the strongest splash of a dye lets through to the paper and back:
+// rust, deep yellow, blue-green, violet, black; invented.
+var dyes = []colour{{0.55, 0.12, 0.05}, {0.80, 0.50, 0.03}, {0.03, 0.35, 0.40}, {0.20, 0.06, 0.40}, {0.05, 0.05, 0.06}}
+
+// strengths of the three transparencies, as parts of that absorbance.
+var strengths = []float64{1, 0.6, 0.3}
+
+// splash lays a blob of kind k on the code that begins at module at.
+func (t *tag) splash(at [2]int, k Kind, r *rand.Rand) {
+	opaque := r.IntN(2) == 0
+	cover := colour{float32(r.Float64()) * 0.8, float32(r.Float64()) * 0.8, float32(r.Float64()) * 0.8}
+	through := dyes[r.IntN(len(dyes))]
+	strength := strengths[r.IntN(len(strengths))]
+	for i := range through {
+		through[i] = float32(math.Pow(float64(through[i]), strength))
+	}
+	b := place(t.side, k, r)
+	for y := range t.h {
+		for x := range t.w {
+			depth := b.depth((float64(x)+0.5)/dots-float64(at[0]), (float64(y)+0.5)/dots-float64(at[1]))
+			if depth < -edge {
+				continue
+			}
+			part := float32(min(1, (depth+edge)/(2*edge)))
+			p := &t.pix[y*t.w+x]
+			under := cover
+			if !opaque {
+				under = p.times(through)
+			}
+			for c := range p {
+				p[c] += (under[c] - p[c]) * part
+			}
+		}
+	}
+}
