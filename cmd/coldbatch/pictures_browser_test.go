@@ -19,7 +19,7 @@ import (
 )
 
 // maxPicture is the most that a picture for the README may weigh.
-const maxPicture = 60 << 10
+const maxPicture = 64 << 10
 
 // TestPictures takes the README's pictures anew, of the invented example:
 //
@@ -67,7 +67,7 @@ func TestPictures(t *testing.T) {
 		{"jugs", stall + "/jugs", "leaf green", nil},
 		{"bagging", market + "/bagging", "close bag", choose},
 		{"bag", bag, "keep wet and warm", nil},
-		{"labels", market + "/labels", "print", nil},
+		{"labels", market + "/labels", "print 4 labels", nil},
 		{"history", market + "/history", "rust", nil},
 		{"scan", "/scan", "scan", nil},
 		{"sum", "/sums/bottle", "strength", sum},
