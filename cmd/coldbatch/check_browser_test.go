@@ -98,9 +98,11 @@ func TestSensor(t *testing.T) {
 	p.see("18.5 °C")
 	p.tap("Take window away")
 	until(t, "the hub to know", func() bool { return h.count("fact.withdrawn") == 1 })
+	p.settled() // it holds once the phone was told so
 	h.report(token, "9", http.StatusForbidden)
 	p.tap("Undo")
 	until(t, "the hub to know", func() bool { return h.count("fact.restored") == 1 })
+	p.settled()
 	h.report(token, "25", http.StatusOK)
 }
 
