@@ -45,6 +45,9 @@ func TestBlankByItsNumber(t *testing.T) {
 	p.see("4 numbered blanks are free: 1–4", "Close bag 5")
 	p.fill("Number on the label", "7")
 	p.see("No blank 7 was printed for this batch")
+	p.gone("Close bag 5") // not by another number than the label's
+	p.tap("No blank: bag 5")
+	p.see("Close bag 5")
 	p.fill("Number on the label", "3")
 	p.see("Bag 3")
 	p.audit("bagging with a blank")

@@ -8,10 +8,11 @@ import {Field} from './field.js';
 
 /**
  * BlankPick asks for a blank of the batch. onPick gets its number once one is named
- * that is free, else an empty text. free says which are; first is what was scanned
- * before the screen opened.
+ * that is free, an empty text where none is typed, and null while what is typed names
+ * none. free says which are; first is what was scanned before the screen opened, and
+ * other the number that the bag gets without a blank.
  */
-export function BlankPick({batch, free, onPick, first = ''}) {
+export function BlankPick({batch, free, onPick, first = '', other}) {
   const [typed, type] = useState(first);
   const [wrong, tell] = useState(null);
   const look = async text => {
@@ -20,7 +21,7 @@ export function BlankPick({batch, free, onPick, first = ''}) {
   };
   useEffect(() => {
     tell(null);
-    onPick('');
+    onPick(typed.trim() ? null : '');
     if (!typed.trim()) return;
     let here = true;
     look(typed).then(number => here && onPick(number), err => here && tell(told(err)));
@@ -31,5 +32,6 @@ export function BlankPick({batch, free, onPick, first = ''}) {
   };
   return html`<div class="blank-pick">
     <${Field} label="Number on the label" help=${free} value=${typed} onInput=${type} wrong=${wrong} inputmode=${/\d[A-Z]/.test(free || '') ? undefined : 'numeric'} enterkeyhint="done" />
+    ${wrong && typed && other && html`<button type="button" class="plain" onClick=${() => type('')}>No blank: bag ${other}</button>`}
     <${Camera} onCode=${scanned} words="Scan the label" /></div>`;
 }

@@ -40,7 +40,7 @@ function Form({batch, places, back, fault, closed, onClosed}) {
   const here = last.place === place && Date.now() - last.at < 3600e3 ? last.celsius : undefined; // said of this place a bag ago
   const [scanned] = useState(takeBlank); // on the way here
   const [blank, setBlank] = useState('');
-  const next = blank || batch.next?.text;
+  const next = blank === null ? '' : blank || batch.next?.text; // none while what is typed names no blank
   const degrees = useDegrees(there?.celsius ?? here);
   const [run, wrong, busy] = useDo();
   const chosen = Object.keys(pieces), colours = Object.keys(parts);
@@ -75,7 +75,7 @@ function Form({batch, places, back, fault, closed, onClosed}) {
         <label for=${'c' + c.id}><${Swatch} colour=${c} /></label></span>`)}</div></fieldset>
       ${colours.length > 1 && html`<details onToggle=${e => mix(e.currentTarget.open)}><summary>More of one colour than of another</summary>
         ${colours.map(c => html`<${Stepper} key=${c} label=${`Parts of ${batch.colours.find(k => k.id === c)?.name}`} value=${parts[c]} onChange=${n => setParts({...parts, [c]: n})} min=${1} max=${20} />`)}</details>`}
-      ${batch.blanks ? html`<${BlankPick} batch=${batch.id} free=${batch.blanks} onPick=${setBlank} first=${scanned} />`
+      ${batch.blanks ? html`<${BlankPick} batch=${batch.id} free=${batch.blanks} onPick=${setBlank} first=${scanned} other=${batch.next?.text} />`
         : html`<a class="link-row" href=${`/batch/${batch.id}/labels`} onClick=${() => handPrint({what: 'blanks', back: location.pathname, words: 'Dye and bag'})}><span><b>Print numbered blanks first</b><span class="sub">tied on with wet hands, scanned here</span></span><${Icon} name="on" /></a>`}
       <${PlacePick} places=${places} value=${place} onChange=${setPlace} />
       <${Degrees} of=${degrees} help=${there?.celsius != null ? there.text : 'nobody read it: set what a thermometer there shows'} />`}
