@@ -208,16 +208,20 @@ var srgb = func() (to [4096]float64) {
 
 func encode(v float32) float64 { return srgb[int(min(1, max(0, v))*4095+0.5)] }
 
-// ground is the dark, wet bag under a tag.
-type ground struct{ a, b, c, d, e float64 }
+// ground is the dark, wet bag under a tag: folds in two directions.
+type ground struct {
+	a, b, c, d float64
+	tint       colour
+}
 
 func newGround(r *rand.Rand) ground {
-	return ground{angle(r), between(r, 0.1, 0.5), angle(r), between(r, 0.1, 0.5), angle(r)}
+	tinge := 0.5 * math.Sin(angle(r))
+	return ground{angle(r), between(r, 0.1, 0.5), angle(r), between(r, 0.1, 0.5), colour{float32(1.1 + tinge), 0.8, float32(1.1 - tinge)}}
 }
 
 func (g ground) at(x, y float64) colour {
-	v := 0.12 + 0.06*math.Sin(g.b*x+g.a+2*math.Sin(0.2*y)) + 0.06*math.Sin(g.d*y+g.c+2*math.Sin(0.15*x))
-	return colour{float32(v * (1.1 + 0.5*math.Sin(g.e))), float32(v * 0.8), float32(v * (1.1 - 0.5*math.Sin(g.e)))}
+	v := float32(0.12 + 0.06*math.Sin(g.b*x+g.a) + 0.06*math.Sin(g.d*(y+0.3*x)+g.c))
+	return colour{v, v, v}.times(g.tint)
 }
 
 // soften blurs by a Gaussian of sigma pixels.
@@ -228,25 +232,23 @@ func soften(in []colour, w, h int, sigma float64) []colour {
 		kernel[i] = float32(math.Exp(-float64((i-reach)*(i-reach)) / (2 * sigma * sigma)))
 		sum += kernel[i]
 	}
+	for i := range kernel {
+		kernel[i] /= sum
+	}
 	out := in
-	for _, across := range []bool{true, false} {
+	for _, step := range []int{1, w} { // across, then down
 		next := make([]colour, len(out))
-		for y := range h {
-			for x := range w {
-				var c colour
-				for i, part := range kernel {
-					px, py := x, y
-					if across {
-						px = min(w-1, max(0, x+i-reach))
-					} else {
-						py = min(h-1, max(0, y+i-reach))
-					}
-					from := out[py*w+px]
-					for k := range c {
-						c[k] += from[k] * part / sum
-					}
-				}
-				next[y*w+x] = c
+		for at := range out {
+			place, most := at%w, w-1
+			if step == w {
+				place, most = at/w, h-1
+			}
+			c := &next[at]
+			for i, part := range kernel {
+				from := &out[at+step*(min(most, max(0, place+i-reach))-place)]
+				c[0] += from[0] * part
+				c[1] += from[1] * part
+				c[2] += from[2] * part
 			}
 		}
 		out = next

@@ -71,7 +71,6 @@ func printings(t *testing.T) []*printing {
 // The label as it is printed, and its measure: pictures of each kind, read by the
 // app. What is read is the label's text or nothing, never another.
 func TestDamage(t *testing.T) {
-	need(t, "node")
 	type shot struct{ p, kind, i int }
 	all, dir, todo := printings(t), t.TempDir(), make(chan shot)
 	var working sync.WaitGroup

@@ -38,6 +38,7 @@ type reading struct {
 
 func newApp(t testing.TB) *app {
 	t.Helper()
+	need(t, "node")
 	a := &app{cmd: exec.Command("node", "../../testdata/scan/read.mjs")}
 	a.cmd.Stderr = os.Stderr
 	in, err := a.cmd.StdinPipe()

@@ -108,8 +108,11 @@ func (t *tag) splash(at [2]int, k Kind, r *rand.Rand) {
 		through[i] = float32(math.Pow(float64(through[i]), strength))
 	}
 	b := place(t.side, k, r)
-	for y := range t.h {
-		for x := range t.w {
+	far := b.size*slices.Max(b.reach[:]) + edge
+	from := func(at int, middle float64) int { return max(0, int((float64(at)+middle-far)*dots)) }
+	to := func(at int, middle float64, most int) int { return min(most, int((float64(at)+middle+far)*dots)+1) }
+	for y := from(at[1], b.y); y < to(at[1], b.y, t.h); y++ {
+		for x := from(at[0], b.x); x < to(at[0], b.x, t.w); x++ {
 			depth := b.depth((float64(x)+0.5)/dots-float64(at[0]), (float64(y)+0.5)/dots-float64(at[1]))
 			if depth < -edge {
 				continue
