@@ -70,15 +70,16 @@ async function answerTo(ids, kind, text, label, reverse) {
 
 // closeBag closes a bag with the next number of this phone, or with that of a
 // numbered blank that is tied to it. bag is {pieces, colours, place, celsius, fold,
-// blank?}, as the core's bag.draft takes it; also are drafts that are recorded, and
-// taken back, with it.
+// blank?, at?}, as the core's bag.draft takes it; also are drafts that are recorded, and
+// taken back, with it, or a function that gives them for the bag's id.
 export function closeBag(batch, bag, also = []) {
   const scope = `batch/${batch}`;
   const drafts = async () => {
     const { closed, bound } = await call('bag.draft', { state: await state(scope), env: await env(), ...bag });
     const [subject] = await call('id.new', { n: 1 });
     const tied = bound ? [{ scope, subject, kind: 'bag.bound', body: bound }] : [];
-    return [{ scope, subject, kind: 'bag.closed', body: closed }, ...tied, ...also];
+    const more = typeof also === 'function' ? also(subject) : also;
+    return [{ scope, subject, kind: 'bag.closed', body: closed, ...(bag.at && { at: bag.at }) }, ...tied, ...more];
   };
   return record(drafts, { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
 }

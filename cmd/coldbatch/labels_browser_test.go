@@ -256,6 +256,7 @@ func TestPrintsLabels(t *testing.T) {
 	p.open("/")
 	batch := p.plan("Picnic cloths")
 	p.open(batch + "/bagging")
+	p.see("Close bag 1")
 	for n := range 2 {
 		p.tap(fmt.Sprintf("Close bag %d", n+1))
 		p.see(fmt.Sprintf("Bag %d closed", n+1))
@@ -289,6 +290,21 @@ func TestPrintsLabels(t *testing.T) {
 	})()`, batch))
 	p.see("1 label to print", "Print the label", "the printed label says another time")
 	p.audit("a label that does not hold")
+
+	// A piece is put into another bag: the label that was printed leads to the bag that it
+	// names, and from there on to the other.
+	p.open(bags["1"][strings.Index(bags["1"], "/B/"):])
+	p.tap("Into another bag")
+	p.fill("Of 3 napkins, wedge: 1 in this bag", "1")
+	p.audit("into another bag")
+	p.tap("Close bag 3 with it")
+	p.see("Bag 3 closed", "empty: its pieces are in another bag", "pieces were taken over into it")
+	p.tap("Bag 3…")
+	p.see("keep wet and warm", "napkin")
+	p.tap("Undo")
+	p.see("Taken back")
+	p.open(bags["1"][strings.Index(bags["1"], "/B/"):])
+	p.see("keep wet and warm", "Bag 1")
 
 	// Bottles and the bucket.
 	p.open(batch + "/jugs")

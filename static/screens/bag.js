@@ -19,6 +19,7 @@ import {Icon} from '/parts/icons.js';
 import {findBlank} from '/find.js';
 import {LabelSheet} from '/parts/label-sheet.js';
 import {Photos} from '/parts/photo.js';
+import {Split} from '/parts/split.js';
 import {Rinse} from '/parts/rinse.js';
 import {Wrong, Notes} from '/parts/said.js';
 
@@ -58,6 +59,7 @@ export function Bag({batch, bag: id}) {
           <button type="button" class="act two small" onClick=${() => write('bag.looked', {}, `Looked into bag ${bag.number}`)}>I had a look</button>
           <button type="button" class="act two small" onClick=${() => open('dry')}>It went dry</button>`}
         <button type="button" class="act two small" onClick=${() => open('label')}>Label</button>
+        ${bag.stage === 'cure' && html`<button type="button" class="act two small" onClick=${() => open('split')}>Into another bag</button>`}
         ${bag.blanks && html`<button type="button" class="act two small" onClick=${() => open('tie')}>Tie a blank on</button>`}
       </section>
       ${(bag.model || bag.share) && html`<details><summary>How the time is reckoned</summary><p>${[bag.share && `${first(bag.share)} has passed`, bag.model && first(bag.model)].filter(Boolean).join('. ')}.</p></details>`}
@@ -65,6 +67,7 @@ export function Bag({batch, bag: id}) {
       <${Sheet} open=${sheet === 'move'} onClose=${() => open('')} title="It stands elsewhere"><${Move} bag=${bag} write=${write} done=${() => open('')} /></${Sheet}>
       <${Sheet} open=${sheet === 'dry'} onClose=${() => open('')} title="Something in it went dry"><${Dry} write=${write} bag=${bag} done=${() => open('')} /></${Sheet}>
       <${Sheet} open=${sheet === 'tie'} onClose=${() => open('')} title="Tie a numbered blank on">${sheet === 'tie' && html`<${Tie} bag=${bag} done=${() => open('')} />`}</${Sheet}>
+      <${Sheet} open=${sheet === 'split'} onClose=${() => open('')} title="Put pieces in another bag">${sheet === 'split' && html`<${Split} bag=${bag} done=${() => open('')} />`}</${Sheet}>
       <${Sheet} open=${sheet === 'label'} onClose=${() => open('')} title=${`Label of bag ${bag.number}`}><${LabelSheet} bag=${bag} /></${Sheet}>`}
   </${Screen}>`;
 }

@@ -103,7 +103,7 @@ function Order({batch, asked, back, fault}) {
   const ready = laid && !stale && !held && !busy && !notLaid;
   const pdf = hub.value.ok && isIn(hub.value.role) && !inExample;
   return html`<${Screen} here="batches" back=${back} title="Print" name="Labels" fault=${fault || wrong}
-    acts=${html`<button type="button" class="act" disabled=${!ready} onClick=${toPaper}><${Icon} name="print" />Print ${n > 0 ? thing : ''} ${numbers || ''}</button>
+    acts=${html`<button type="button" class="act" disabled=${!ready} onClick=${toPaper}><${Icon} name="print" />${['Print', n > 0 && thing, numbers, again && 'again'].filter(Boolean).join(' ')}</button>
       ${pdf && html`<button type="button" class="act two" disabled=${!ready} onClick=${toFile}>PDF<span class="aside"> to save</span></button>`}`}>
     <div class="order what">
       <${What} batch=${batch} value=${what} onChange=${v => { setWhat(v); setAgain(''); count(''); }} />
@@ -120,7 +120,7 @@ function Order({batch, asked, back, fault}) {
       <div class="order">
         <${Lacks} laid=${laid} />
         <p class="note">Print at 100 %, not “fit to page”. By laser, or tie the tag on in a small clear bag: inkjet runs when it gets wet.</p>
-        ${!pdf && !inExample && html`<p class="sub">The hub is not reached: the print dialog can save a PDF too.</p>`}
+        ${!hub.value.ok && !inExample && html`<p class="note">The hub is not reached: the print dialog can save a PDF too.</p>`}
       </div>`}
   </${Screen}>`;
 }
