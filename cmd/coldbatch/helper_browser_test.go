@@ -71,6 +71,10 @@ func TestOwnerAndHelper(t *testing.T) {
 		t.Errorf("the helper's phone has facts of %d scopes, not of the one batch", n)
 	}
 
+	// Whoever may close bags may print blanks: they are numbers of its own.
+	helper.open(base + "/labels")
+	helper.laid("Print blanks", "PDF")
+
 	// Apart, both go on; the helper's clock is three hours slow.
 	for _, p := range []*phone{owner, helper} {
 		p.installed()

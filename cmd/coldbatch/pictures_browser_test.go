@@ -49,6 +49,10 @@ func TestPictures(t *testing.T) {
 		p.tap("blue-green")
 		p.scroll("scrollTo(0, 0)")
 	}
+	toPrint := func() {
+		p.laid()
+		p.scroll(`scrollTo(0, document.querySelector('.closer').getBoundingClientRect().top - 260)`)
+	}
 	sum := func() {
 		p.fill("Strength", "6.2 g per 8 fl oz")
 		p.fill("Volume in each bottle", "2 fl oz")
@@ -67,7 +71,7 @@ func TestPictures(t *testing.T) {
 		{"jugs", stall + "/jugs", "leaf green", nil},
 		{"bagging", market + "/bagging", "close bag", choose},
 		{"bag", bag, "keep wet and warm", nil},
-		{"labels", market + "/labels", "print 4 labels", nil},
+		{"labels", market + "/labels", "print 4 labels", toPrint},
 		{"history", market + "/history", "rust", nil},
 		{"scan", "/scan", "scan", nil},
 		{"sum", "/sums/bottle", "strength", sum},

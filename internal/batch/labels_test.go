@@ -217,3 +217,31 @@ func TestLabelsOfBlanksAndTags(t *testing.T) {
 		t.Errorf("the tag's code says %+v, %v; beside it stands %q", in, err, tags[0].Tag.Time)
 	}
 }
+
+// A colour may fill several bottles, each with its label; one colour's can be printed
+// alone, and a bucket may have more than one.
+func TestLabelsOfSeveralBottles(t *testing.T) {
+	s, e := market(t)
+	for _, row := range []struct {
+		why  string
+		pick Pick
+		want int // 0 a fault
+	}{
+		{"one of each", Pick{What: "bottles"}, len(s.Colours)},
+		{"three of each", Pick{What: "bottles", Copies: 3}, 3 * len(s.Colours)},
+		{"two of one colour", Pick{What: "bottles", Copies: 2, Colours: []journal.ID{s.Colours[1].ID}}, 2},
+		{"a colour of another batch", Pick{What: "bottles", Colours: []journal.ID{"x"}}, 0},
+		{"two buckets", Pick{What: "bucket", Copies: 2}, 2},
+		{"as many as are printed at a time", Pick{What: "bucket", Copies: MostBlanks}, MostBlanks},
+		{"one more", Pick{What: "bucket", Copies: MostBlanks + 1}, 0},
+		{"fewer than none", Pick{What: "bottles", Copies: -1}, 0},
+	} {
+		got, err := Labels(s, row.pick, e)
+		if len(got) != row.want || (err == nil) != (row.want > 0) {
+			t.Errorf("%s: %d labels, %v", row.why, len(got), err)
+		}
+		if row.pick.Colours != nil && err == nil && got[0].Tag.Number != s.Colours[1].Caps {
+			t.Errorf("%s: %+v", row.why, got[0].Tag)
+		}
+	}
+}
