@@ -1,6 +1,6 @@
 // Pages of labels as they will be printed, and what they go without.
 import {html, classes} from './html.js';
-import {useEffect, useLayoutEffect, useRef, useState} from 'preact/hooks';
+import {useLayoutEffect, useRef, useState} from 'preact/hooks';
 import {clearPage, setPage} from '/print.js';
 
 const shown = 2; // pages before one asks for all
@@ -9,7 +9,7 @@ const shown = 2; // pages before one asks for all
 export function Pages({laid}) {
   const {pages, stock} = laid;
   const [all, showAll] = useState(false);
-  useEffect(() => { setPage(stock); return clearPage; }, [stock.pageWidth, stock.pageHeight]);
+  useLayoutEffect(() => { setPage(stock); return clearPage; }, [stock.pageWidth, stock.pageHeight]);
   const single = stock.columns * stock.rows === 1;
   const few = single ? shown * 2 : shown;
   return html`<div class=${classes('pages', single && 'roll', single && stock.pageWidth < stock.pageHeight * 1.3 && pages.length > 1 && 'side', all && 'all')}>
