@@ -98,3 +98,20 @@ func BenchmarkCall(b *testing.B) {
 		})
 	}
 }
+
+// Paper is offered by the person's own system first, and told in both.
+func TestStocksByStyle(t *testing.T) {
+	for style, want := range map[string]string{`{"system":"us"}`: "letter-2.62x1", `{"system":"metric"}`: "a4-70x37", `{}`: "a4-70x37"} {
+		var list []struct{ Name, Words, Also string }
+		text, _ := json.Marshal(ask(t, "labels.stocks", style).Value)
+		if err := json.Unmarshal(text, &list); err != nil || len(list) != 7 || list[0].Name != want {
+			t.Errorf("%s: %s, %v", style, text, err)
+			continue
+		}
+		for _, s := range list {
+			if s.Words == "" || s.Also == "" {
+				t.Errorf("%s: %+v", style, s)
+			}
+		}
+	}
+}
