@@ -54,14 +54,14 @@ func TestEventsOutliveTheTimeOfAnAnswer(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s.beat, s.patience = 60*time.Millisecond, time.Nanosecond
+		s.beat, s.patience = 200*time.Millisecond, time.Nanosecond
 		full := s.full()
 		srv := httptest.NewUnstartedServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 			r.Host = "localhost"
 			r.AddCookie(&http.Cookie{Name: cookieName, Value: "helper.20000"})
 			full.ServeHTTP(w, r)
 		}))
-		srv.Config.WriteTimeout = 150 * time.Millisecond
+		srv.Config.WriteTimeout = 800 * time.Millisecond
 		srv.EnableHTTP2 = two
 		srv.StartTLS()
 		resp, err := srv.Client().Get(srv.URL + "/api/v1/events")
@@ -72,7 +72,7 @@ func TestEventsOutliveTheTimeOfAnAnswer(t *testing.T) {
 			t.Errorf("spoken is %s", resp.Proto)
 		}
 		lines := bufio.NewScanner(resp.Body)
-		for n := 0; n < 20; n++ {
+		for n := 0; n < 12; n++ {
 			if !lines.Scan() {
 				t.Fatalf("%s: the stream ended after %d lines: %v", resp.Proto, n, lines.Err())
 			}
