@@ -164,6 +164,9 @@ func (c command) order(data string, o labelOrder, out string) error {
 	if _, err := sheet.FindStock(o.Sheet); err != nil {
 		return &usageError{fault.Of(err)}
 	}
+	if err := canWrite(out); err != nil { // before numbers are taken for blanks
+		return err
+	}
 	var made labelFiles
 	running, err := ask(data, "labels", o, &made)
 	if !running {
@@ -211,6 +214,24 @@ func alone(data string, do func(*hub.Hub) error) error {
 	return do(h)
 }
 
+// canWrite says whether a file can be written at path, and leaves none there.
+func canWrite(path string) error {
+	_, missing := os.Lstat(path)
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, 0o644)
+	if err != nil {
+		return notWritten(path, err)
+	}
+	f.Close()
+	if missing != nil {
+		os.Remove(path)
+	}
+	return nil
+}
+
+func notWritten(path string, err error) error {
+	return fault.New(fault.Full, "the file %s cannot be written: %v", path, err)
+}
+
 // writeFiles writes one file as out, several as out with their number.
 func writeFiles(out string, files [][]byte) (names []string, err error) {
 	ext := filepath.Ext(out)
@@ -220,7 +241,7 @@ func writeFiles(out string, files [][]byte) (names []string, err error) {
 			name = strings.TrimSuffix(out, ext) + "-" + strconv.Itoa(i+1) + ext
 		}
 		if err := os.WriteFile(name, b, 0o644); err != nil {
-			return nil, fault.New(fault.Full, "the file %s cannot be written: %v", name, err)
+			return nil, notWritten(name, err)
 		}
 		names = append(names, name)
 	}
@@ -233,23 +254,54 @@ func (c command) sayLabels(made labelFiles, names []string) {
 	if len(names) > 1 {
 		where += " to " + names[len(names)-1]
 	}
-	numbers := ""
-	if n := len(made.Labels.Labels); n > 0 && made.Labels.Labels[0].Tag.Number != "" {
-		numbers = ": " + made.Labels.Labels[0].Tag.Number
-		if n > 1 {
-			numbers += " to " + made.Labels.Labels[n-1].Tag.Number
-		}
+	all := make([]string, len(made.Labels.Labels))
+	for i, l := range made.Labels.Labels {
+		all[i] = l.Tag.Number
 	}
-	fmt.Fprintf(c.out, "%s in %s%s\n", count(len(made.Labels.Labels), "label"), where, numbers)
+	fmt.Fprintf(c.out, "%s in %s: %s\n", count(len(all), "label"), where, runs(all))
+	var said []string // what is missing, each once
+	who := map[string][]string{}
+	say := func(number, what string) {
+		if who[what] == nil {
+			said = append(said, what)
+		}
+		who[what] = append(who[what], number)
+	}
 	for _, m := range made.Missing {
 		if len(m.Dropped) > 0 {
-			fmt.Fprintf(c.out, "label %s has no room for %s\n", m.Number, strings.Join(m.Dropped, ", "))
+			say(m.Number, "no room for "+strings.Join(m.Dropped, ", "))
 		}
 		if m.Unknown != "" {
-			fmt.Fprintf(c.out, "label %s: no face has %s, □ stands for it\n", m.Number, m.Unknown)
+			say(m.Number, "no face has "+m.Unknown+", □ stands for it")
 		}
 	}
+	for _, what := range said {
+		fmt.Fprintf(c.out, "%s: %s\n", runs(who[what]), what)
+	}
 	fmt.Fprintln(c.out, "print at 100 %, by laser, or tie the tag on in a small clear bag: inkjet runs when it gets wet")
+}
+
+// runs names numbers in their order, those that follow each other as "1 to 24".
+func runs(numbers []string) string {
+	follows := func(i int) bool {
+		a, err := strconv.Atoi(numbers[i-1])
+		b, wrong := strconv.Atoi(numbers[i])
+		return err == nil && wrong == nil && b == a+1
+	}
+	var out []string
+	for i := 0; i < len(numbers); {
+		end := i + 1
+		for end < len(numbers) && follows(end) {
+			end++
+		}
+		if end-i > 2 {
+			out = append(out, numbers[i]+" to "+numbers[end-1])
+		} else {
+			out = append(out, numbers[i:end]...)
+		}
+		i = end
+	}
+	return strings.Join(out, ", ")
 }
 
 // sheetFor gives labels to a phone as a file: a PDF, or one page as SVG or PNG.

@@ -83,6 +83,7 @@ func TestLabelCommand(t *testing.T) {
 			{"beyond the sheet", []string{"label", "spring", "--start", "25", "--out", file("k.pdf")}, 2, "no label 25", ""},
 			{"a strange resolution", []string{"label", "spring", "--dpi", "72", "--out", file("k.pdf")}, 2, "72 dots", ""},
 			{"too many blanks", []string{"blanks", "spring", "--count", "201", "--out", file("k.pdf")}, 2, "201", ""},
+			{"blanks where no file can be", []string{"blanks", "spring", "--out", file("none/k.pdf")}, 1, "k.pdf cannot be written", ""},
 			{"a piece that is not there", []string{"blanks", "spring", "--piece", "tent", "--out", file("k.pdf")}, 1, `"tent"`, ""},
 		} {
 			code, out, errs := say(t, p.Data, row.args...)
@@ -124,6 +125,19 @@ func TestBlanksHaveTheirOwnNumbers(t *testing.T) {
 			}
 			seen[l.Tag.Number] = true
 		}
+	}
+}
+
+// A number is taken for good: none is, where the labels cannot be written.
+func TestBlanksWithoutAFileTakeNoNumber(t *testing.T) {
+	p := labelled(t)
+	if code, out, errs := say(t, p.Data, "blanks", "spring", "--out", filepath.Join(t.TempDir(), "none", "a.pdf")); code != 1 {
+		t.Fatalf("%d %q %q", code, out, errs)
+	}
+	o := labelOrder{Form: "pdf"}
+	o.Batch, o.Sheet, o.What = "spring", "a4-70x37", "blanks"
+	if made, err := makeLabels(p.real, o); !fault.Is(err, fault.NotFound) {
+		t.Errorf("taken are %+v, %v", made, err)
 	}
 }
 
@@ -261,4 +275,14 @@ func FuzzSheet(f *testing.F) {
 			t.Errorf("%q: a helper of another batch got labels", q)
 		}
 	})
+}
+
+func TestRunsOfNumbers(t *testing.T) {
+	for _, row := range []struct{ numbers, want string }{
+		{"22 3 7", "22, 3, 7"}, {"1 2 3 4", "1 to 4"}, {"1 2", "1, 2"}, {"7", "7"}, {"19 20 1B 2B", "19, 20, 1B, 2B"}, {"RU DY", "RU, DY"}, {"5 6 7 9 11 12 13", "5 to 7, 9, 11 to 13"}, {"", ""},
+	} {
+		if got := runs(strings.Fields(row.numbers)); got != row.want {
+			t.Errorf("%s is told as %q", row.numbers, got)
+		}
+	}
 }
