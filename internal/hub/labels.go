@@ -81,7 +81,7 @@ func (h *Hub) Labels(who rights.Asker, q LabelsRequest) (*Labels, error) {
 
 // theBatch gives the one batch that name means, of those that who sees.
 func theBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
-	var found []batch.State
+	var found, same []batch.State
 	name = strings.TrimSpace(name)
 	for _, scope := range tx.Scopes() {
 		id := scope.Batch()
@@ -95,12 +95,18 @@ func theBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
 		if err != nil {
 			return s, err
 		}
-		if string(id) == name || strings.EqualFold(s.Name, name) {
+		if string(id) == name {
 			return s, nil
+		}
+		if strings.EqualFold(s.Name, name) {
+			same = append(same, s)
 		}
 		if name != "" && len(s.Name) >= len(name) && strings.EqualFold(s.Name[:len(name)], name) {
 			found = append(found, s)
 		}
+	}
+	if len(same) > 0 {
+		found = same
 	}
 	switch {
 	case len(found) == 1:
@@ -109,6 +115,9 @@ func theBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
 		names := make([]string, len(found))
 		for i, s := range found {
 			names[i] = fmt.Sprintf("%q", s.Name)
+			if len(same) > 1 {
+				names[i] = "the batch " + string(s.ID)
+			}
 		}
 		return batch.State{}, fault.New(fault.Conflict, "%q may mean %s", name, strings.Join(names, " or ")).WithHint("write more of the name, or the batch's id")
 	case who.Role == rights.Helper:

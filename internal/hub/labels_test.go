@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"strings"
 	"testing"
 
 	"coldbatch/internal/batch"
@@ -53,7 +54,17 @@ func TestLabelsOfWhichBatch(t *testing.T) {
 		p.close(t, h, id, 1)
 		ids[name] = id
 	}
+	var twins []string
+	for range 2 {
+		draft, id := h.started("twin")
+		p.write(t, draft)
+		twins = append(twins, string(id))
+	}
 	p.meet(t, h.Hub)
+	_, err := h.Labels(h.Local(), LabelsRequest{Batch: "Twin", Sheet: "a4-70x37"})
+	if !fault.Is(err, fault.Conflict) || !strings.Contains(err.Error(), twins[0]) || !strings.Contains(err.Error(), twins[1]) {
+		t.Errorf("two of one name: %v", err)
+	}
 	for _, row := range []struct {
 		why, batch, is string
 		who            rights.Asker
