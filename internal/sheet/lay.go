@@ -252,7 +252,7 @@ func (l *layout) settle() (left []string) {
 		l.t = l.t.with(drop, full)
 		if !l.room(least) {
 			l.t = was
-			left = append(left, dropped[drop])
+			left = append(left, full.names(drop))
 		}
 	}
 	l.size(most, least)

@@ -64,6 +64,18 @@ var dropped = [drops]string{dropWords: "the words of colours beyond three", drop
 	dropLines: "some lines to write on", dropAllWords: "the words of the colours", dropColours: "the colours", dropPiece: "the piece",
 	dropIf: "what the time rests on", dropLead: "the words before the time"}
 
+// names says what drop leaves out of t. On a bottle and the bucket, which warn, the
+// colour is a swatch and the piece what is in it.
+func (t Tag) names(drop int) string {
+	switch {
+	case t.Warn != "" && drop == dropColours:
+		return "the swatch"
+	case t.Warn != "" && drop == dropPiece:
+		return "the name of what is in it"
+	}
+	return dropped[drop]
+}
+
 // has says whether t has what drop leaves out.
 func (t Tag) has(drop int) bool {
 	switch drop {
