@@ -23,9 +23,9 @@ export function Bags({bags, ticked, onTick}) {
   const is = some => some.length === chosen.length && some.every(b => ticked[b.id]);
   if (bags.length === 1) return html`<p class="sub why">${first(reason(bags[0]))}.</p>`;
   return html`${fresh.length < bags.length && html`<div class="field"><div class="chips" role="group" aria-label="Which bags">
-      ${fresh.length > 0 && html`<button type="button" class="chip" aria-pressed=${is(fresh)} onClick=${() => set(fresh)}>Not printed yet: ${fresh.length}</button>`}
+      ${fresh.length > 0 && html`<button type="button" class="chip" aria-pressed=${is(fresh)} onClick=${() => set(fresh)}>To print: ${fresh.length}</button>`}
       <button type="button" class="chip" aria-pressed=${is(bags)} onClick=${() => set(bags)}>All ${bags.length}</button></div></div>`}
-    <details><summary>${chosen.length ? `Bags ${list(chosen.map(b => b.number))}` : 'Choose the bags'}</summary>
+    <details><summary>${chosen.length ? `${chosen.length > 1 ? 'Bags' : 'Bag'} ${list(chosen.map(b => b.number))}` : 'Choose the bags'}</summary>
       <div class="picks one">${bags.map(b => html`<span class="pick" key=${b.id}><input type="checkbox" id=${'l' + b.id} checked=${Boolean(ticked[b.id])} onChange=${() => onTick({...ticked, [b.id]: !ticked[b.id]})} />
         <label for=${'l' + b.id}>Bag ${b.number}<small class="first">${reason(b)}</small></label></span>`)}</div></details>`;
 }
