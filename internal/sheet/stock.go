@@ -94,7 +94,7 @@ func FindStock(name string) (Stock, error) {
 		if wrong == nil && wrong2 == nil && width >= minWidth && width <= maxWidth && height >= minHeight && height <= maxHeight {
 			return grid(strings.ToLower(name), w+" × "+h+" "+unit, width, height, width, height, 1, 1, width), nil
 		}
-		if wrong == nil && wrong2 == nil {
+		if !strings.Contains(name, "-") { // no name of a sheet, then
 			f := fault.New(fault.Input, "a label of %q %s is not accepted", w+" × "+h, unit)
 			if inches {
 				return Stock{}, f.WithHint("1 to 16½ in wide, ½ to 16½ in high")
