@@ -45,3 +45,20 @@ func TestPrintsWhatWasOnTheScreen(t *testing.T) {
 		t.Errorf("the ink begins %.1f mm from the top, and %.1f mm in the row below", first, second)
 	}
 }
+
+// A size of one's own stays that size for a person who changes to inches.
+func TestOwnSizeOfPaperInInches(t *testing.T) {
+	h := newHouse(t)
+	p := newPhone(t, h.url())
+	p.open("/")
+	batch := p.plan("Picnic cloths")
+	asked[bool](p, `import('/settings.js').then(m => { m.setPaper({sheet: '62x29'}); m.setStyle({...m.style.value, system: 'us'}); return true; })`)
+	p.open(batch + "/labels")
+	p.tap("62 × 29 mm…")
+	p.wait("both sides in inches", `['Width', 'Height'].map(n => [...document.querySelectorAll('dialog label')].find(l => l.innerText.startsWith(n)).control.value).join() === '2.44,1.14'`)
+	p.fill("Width", "abc")
+	p.see("is not accepted", "½ to 16½ in high")
+	p.fill("Width", "2.5")
+	p.tap("Done")
+	p.see("2.5 × 1.14 in")
+}

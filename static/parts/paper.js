@@ -40,7 +40,7 @@ export function PaperRow({stock, fault, start, onStart}) {
 function Which({fault, onChange}) {
   const {value: stocks} = useAsk(() => call('labels.stocks', style.value));
   const now = paper.value.sheet, unit = style.value.system === 'us' ? 'in' : 'mm';
-  const [own, size] = useState(() => /^([\d.]+)x([\d.]+)(in)?$/.exec(now)?.slice(1, 3) || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));
+  const [own, size] = useState(() => sizeIn(unit, now) || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));
   const choose = sheet => { setPaper({sheet}); onChange(); };
   const name = ([w, h]) => `${w}x${h}`.replaceAll(',', '.') + (unit === 'in' ? 'in' : '');
   const resize = (i, text) => { const to = own.map((t, k) => (k === i ? text : t)); size(to); choose(name(to)); };
@@ -50,6 +50,13 @@ function Which({fault, onChange}) {
       options=${[...stocks.map(s => ({value: s.name, words: s.words, detail: [s.also, each(s) > 1 && `${each(s)} on a sheet`].filter(Boolean).join(' · ')})), {value: 'own', words: 'another size', detail: 'one label to a page'}]} />
     ${!listed && html`<${Stepper} label="Width" value=${own[0]} unit=${unit} step=${step} min=${step} max=${420} onChange=${w => resize(0, w)} />
       <${Stepper} label="Height" value=${own[1]} unit=${unit} step=${step} min=${step} max=${420} onChange=${h => resize(1, h)} /><${Wrong} fault=${fault} />`}`;
+}
+
+/** sizeIn gives width and height of a sheet of one's own as one writes them in unit. */
+function sizeIn(unit, sheet) {
+  const [, width, height, inches] = /^([\d.]+)x([\d.]+)(in)?$/.exec(sheet) || [];
+  if (!width || Boolean(inches) === (unit === 'in')) return width && [width, height];
+  return [width, height].map(n => String(inches ? Math.round(n * 254) / 10 : Math.round(n / .254) / 100));
 }
 
 /** Start is a picture of the sheet: the label to begin with is tapped. */
