@@ -43,6 +43,19 @@ export async function findId(typed) {
   return null;
 }
 
+// findLoose gives {code, batchName} of the numbered blanks and the tags of pieces of
+// open batches that bear a number or an id, for a label that no bag is found by.
+export async function findLoose(typed) {
+  const want = typed.replace(/\s/g, '').toUpperCase(), e = await env(), found = [];
+  for (const s of await batches('open')) {
+    for (const tags of [false, true]) {
+      const list = await call('batch.blanks', { state: s, env: e, tags });
+      found.push(...list.filter((b) => b.number === want || b.typed.replaceAll('-', '') === want.replaceAll('-', '')).map((b) => ({ code: b.code, number: b.number, batchName: s.name })));
+    }
+  }
+  return found;
+}
+
 // findBlank gives the free numbered blank of a batch, {number, letter, token}, by
 // its number, its id, or its code; anything else is a Fault that says why.
 export const findBlank = async (batch, typed) => call('blank.find', { state: await state(`batch/${batch}`), blank: typed });

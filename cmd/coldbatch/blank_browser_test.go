@@ -69,6 +69,12 @@ func TestBlankByItsNumber(t *testing.T) {
 	p.wait("the bag", fmt.Sprintf(`location.pathname === %q`, bag))
 	p.see("Bag 3")
 
+	// Its number, typed, leads there too.
+	p.open("/scan")
+	p.tap("1")
+	p.tap("Show")
+	p.see("Blank 1", "Dye and bag with it")
+
 	// One that is free says so, and leads to bagging with its number filled in.
 	p.open("/b/" + codes["1"])
 	p.see("Blank 1")

@@ -1,7 +1,7 @@
 // Scan: the camera or a photo, else the number or the id on the tag.
 import {html} from '/parts/html.js';
 import {useState} from 'preact/hooks';
-import {findNumber, findId} from '/find.js';
+import {findNumber, findId, findLoose} from '/find.js';
 import {whatIs} from '/scanned.js';
 import {go} from '/router.js';
 import {useDo} from '/parts/live.js';
@@ -12,11 +12,14 @@ import {Field} from '/parts/field.js';
 import {Foreign} from '/parts/foreign.js';
 import {Pad} from '/parts/pad.js';
 
-/** find gives the bags with a number or an id that was typed. */
+/**
+ * find gives the bags with a number or an id that was typed, else the blanks and the
+ * tags of pieces: each a path, with its number and its batch.
+ */
 async function find(typed) {
-  if (/^\d{1,4}\s*[a-z]?$/i.test(typed)) return findNumber(typed);
-  const found = await findId(typed);
-  return found ? [found] : [];
+  const bags = /^\d{1,4}\s*[a-z]?$/i.test(typed) ? await findNumber(typed) : [await findId(typed)].filter(Boolean);
+  if (bags.length) return bags.map(b => ({...b, path: `/bag/${b.batch}/${b.bag}`, words: `Bag ${b.number}`}));
+  return (await findLoose(typed)).map(b => ({...b, path: `/b/${b.code}`, words: `Label ${b.number}, in no bag yet`}));
 }
 
 export function Scan() {
@@ -33,9 +36,9 @@ export function Scan() {
   const look = what => run(async () => {
     setFound({});
     if (/[/:]/.test(what) || what.length > 16) return code(what);
-    const bags = await find(what);
-    if (bags.length === 1) go(`/bag/${bags[0].batch}/${bags[0].bag}`);
-    else setFound(bags.length ? {many: bags} : {none: what});
+    const labels = await find(what);
+    if (labels.length === 1) go(labels[0].path);
+    else setFound(labels.length ? {many: labels} : {none: what});
   });
   const {many, none, foreign} = found;
   return html`<${Screen} here="scan" title="Which bag?" fault=${fault}>
@@ -43,7 +46,7 @@ export function Scan() {
     ${foreign !== undefined && html`<${Foreign} text=${foreign} />`}
     ${!letters && html`<a class="link-row" href="/scan/shelf"><span><b>Check the shelf</b><span class="sub">scan one bag after the other</span></span><${Icon} name="on" /></a>`}
     ${none && html`<div class="fault" role="status"><p><b>No bag ${none} on this phone.</b></p><p>Look at the number underlined on the tag, or come near the hub once.</p></div>`}
-    ${many && html`<section class="close"><h2>More than one bag bears this number</h2>${many.map(f => html`<a class="link-row" href=${`/bag/${f.batch}/${f.bag}`}><span><b>Bag ${f.number}</b><span class="sub">${f.batchName}</span></span><${Icon} name="on" /></a>`)}</section>`}
+    ${many && html`<section class="close"><h2>More than one ${many[0].bag ? 'bag' : 'label'} bears this number</h2>${many.map(f => html`<a class="link-row" href=${f.path}><span><b>${f.words}</b><span class="sub">${f.batchName}</span></span><${Icon} name="on" /></a>`)}</section>`}
     <${Pad} value=${text} onInput=${typed => { setFound({}); set(typed); }} letters=${letters} onLetters=${setLetters} onGo=${() => look(text)} busy=${busy} />
     <details><summary>Paste an address</summary>
       <${Field} label="Address or code on the label" value=${pasted} onInput=${paste} placeholder="https://…/b/…" enterkeyhint="go" />
