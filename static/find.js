@@ -5,7 +5,8 @@ import {env} from '/env.js';
 
 // findToken gives {batch, bag} of the bag whose label carries that token (hex), or
 // {batch, blank} of a numbered blank that is on no bag yet, or null. The tag of a
-// piece gives {piece, what} too, and no bag before the piece is in one.
+// piece gives {piece, what} too, no bag before the piece is in one, and bags where
+// pieces of one entry lie in several.
 export async function findToken(token) {
   for (const s of await withToken(token)) {
     const found = await call('bag.find', { state: s, token });
@@ -65,14 +66,20 @@ export const findBlank = async (batch, typed) => call('blank.find', { state: awa
 // "label" where only the code itself could be asked, as printed. The hub is asked
 // where hub says so. blank is a numbered blank that no bag is known of; batch then
 // names the batch that it was printed for, where this phone knows that. With tag it
-// is the tag of a piece, what the piece in words.
+// is the tag of a piece, what the piece in words, and bags the bags that it may be in
+// where there are several.
 export async function lookUp(address, { hub = true } = {}) {
   const shown = await call('label.show', { address, env: await env() });
   const mine = await findToken(shown.token);
   if (mine && !mine.bag) return { from: 'label', batch: mine.batch, bag: shown.bag, token: shown.token, blank: true, tag: shown.tag, what: mine.what };
   if (mine) {
     const s = await state(`batch/${mine.batch}`);
-    return { from: 'phone', batch: mine.batch, id: mine.bag, bag: await call('batch.bag', { state: s, bag: mine.bag, env: await env() }) };
+    const e = await env();
+    if (mine.bags) {
+      const bags = await Promise.all(mine.bags.map((bag) => call('batch.bag', { state: s, bag, env: e })));
+      return { from: 'label', batch: mine.batch, bag: shown.bag, token: shown.token, blank: true, tag: true, what: mine.what, bags };
+    }
+    return { from: 'phone', batch: mine.batch, id: mine.bag, bag: await call('batch.bag', { state: s, bag: mine.bag, env: e }) };
   }
   const known = hub && await askHub(shown.bag.code);
   return known ? { from: 'hub', bag: known, token: shown.token } : { from: 'label', bag: shown.bag, token: shown.token, blank: shown.blank, tag: shown.tag };

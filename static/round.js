@@ -43,10 +43,15 @@ export async function round() {
     await correct();
     if (role === 'out') return hold();
     let came = 0;
-    for (let more = true; more;) {
-      const part = await once();
-      came += part.came;
-      more = part.more;
+    try {
+      for (let more = true; more;) {
+        const part = await once();
+        came += part.came;
+        more = part.more;
+      }
+    } catch (err) { // it may have been let out since it was greeted
+      if (err.code !== 'refused' || (await greet()).role !== 'out') throw err;
+      return hold();
     }
     await join(); // the house is known now: who had a letter keeps it, also at a new hub
     if (came) await catchUp();

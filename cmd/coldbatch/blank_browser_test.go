@@ -109,6 +109,12 @@ func TestTagOfAPiece(t *testing.T) {
 	p.see("Bag 904 closed")
 	p.open("/b/" + code)
 	p.wait("the bag", `location.pathname.startsWith('/bag/')`)
+	p.open(batch + "/bagging") // one napkin of the three is in a bag, and now a second
+	p.tap("Close bag 905")
+	p.see("Bag 905 closed")
+	p.open("/b/" + code)
+	p.see("Tag 902", "Napkin, wedge, in one of these bags", "904", "905")
+	p.audit("the tag of one of several pieces")
 	stranger, err := label.Encode(label.Label{Number: 5, Blank: true, Tag: true, Token: label.Token{7}})
 	if err != nil {
 		t.Fatal(err)

@@ -9,6 +9,7 @@ import (
 	"log"
 	"path/filepath"
 	"runtime/debug"
+	"strconv"
 	"strings"
 
 	"coldbatch/internal/fault"
@@ -160,7 +161,21 @@ func usage(format string, args ...any) error {
 // flags are the flags of one command. All are checked before anything is done.
 type flags struct {
 	*flag.FlagSet
-	data *string
+	data  *string
+	takes string // its one argument, in words
+}
+
+// whole is a flag that takes a whole number; into holds what it is where it is not
+// given.
+func (f *flags) whole(into *int, name string) {
+	f.Func(name, "", func(text string) error {
+		n, err := strconv.Atoi(text)
+		if err != nil {
+			return errors.New("it takes a whole number")
+		}
+		*into = n
+		return nil
+	})
 }
 
 // flags makes the flags of a command; define adds its own, and nil means that
@@ -183,7 +198,11 @@ func (f *flags) parse(args []string, want int) error {
 		}
 		return usage("%s: %v", f.Name(), err)
 	}
-	if f.NArg() != want {
+	switch {
+	case f.NArg() == want:
+	case f.takes != "":
+		return usage("%s takes %s", f.Name(), f.takes)
+	default:
 		return usage("%s takes %d arguments, not %d", f.Name(), want, f.NArg())
 	}
 	if f.data != nil {

@@ -109,7 +109,8 @@ func (c command) blanks(args []string) error {
 	o := labelOrder{Blanks: &hub.BlanksRequest{}}
 	f := c.flags("blanks", func(f *flags) {
 		orderFlags(f, &o, &out)
-		f.IntVar(&o.Blanks.Count, "count", 24, "")
+		o.Blanks.Count = 24
+		f.whole(&o.Blanks.Count, "count")
 		f.StringVar(&o.Blanks.Piece, "piece", "", "")
 	})
 	batchName, err := f.parseAfter(args, "the name of a batch")
@@ -128,8 +129,9 @@ func (c command) blanks(args []string) error {
 func orderFlags(f *flags, o *labelOrder, out *string) {
 	f.StringVar(&o.Sheet, "sheet", "a4-70x37", "")
 	f.StringVar(out, "out", "labels.pdf", "")
-	f.IntVar(&o.Start, "start", 1, "")
-	f.IntVar(&o.DPI, "dpi", 0, "")
+	o.Start = 1
+	f.whole(&o.Start, "start")
+	f.whole(&o.DPI, "dpi")
 	f.BoolVar(&o.Mono, "mono", false, "")
 	f.BoolVar(&o.Cut, "cut", false, "")
 	f.BoolFunc("us", "", func(string) error {
@@ -145,10 +147,8 @@ func (f *flags) parseAfter(args []string, what string) (string, error) {
 		name, args = args[0], args[1:]
 		return name, f.parse(args, 0)
 	}
+	f.takes = what
 	if err := f.parse(args, 1); err != nil {
-		if f.NArg() == 0 && len(args) == 0 {
-			return "", usage("%s takes %s", f.Name(), what)
-		}
 		return "", err
 	}
 	return f.Arg(0), nil

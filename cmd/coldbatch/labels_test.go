@@ -78,6 +78,8 @@ func TestLabelCommand(t *testing.T) {
 			{"a bag that is not there", []string{"label", "spring", "--bags", "999", "--out", file("k.pdf")}, 1, `no bag "999"`, ""},
 			{"a batch that is not there", []string{"label", "autumn", "--out", file("k.pdf")}, 1, `no batch "autumn"`, ""},
 			{"no batch", []string{"label"}, 2, "the name of a batch", ""},
+			{"no batch but a flag", []string{"label", "--mono"}, 2, "the name of a batch", ""},
+			{"no number", []string{"blanks", "spring", "--count", "abc"}, 2, `"abc" for flag -count: it takes a whole number`, ""},
 			{"a sheet that is not there", []string{"label", "spring", "--sheet", "a5", "--out", file("k.pdf")}, 2, "a4-70x37", ""},
 			{"a form that is not there", []string{"label", "spring", "--out", file("k.txt")}, 2, ".pdf, .svg or .png", ""},
 			{"beyond the sheet", []string{"label", "spring", "--start", "25", "--out", file("k.pdf")}, 2, "no label 25", ""},

@@ -12,8 +12,8 @@ import (
 func (c command) serve(args []string) error {
 	p := &Program{Zone: c.machineZone(), Log: log.New(c.err, "", log.LstdFlags)}
 	f := c.flags("coldbatch", func(f *flags) {
-		f.IntVar(&p.Port, "port", 0, "")
-		f.IntVar(&p.HTTPS, "https", 0, "")
+		f.whole(&p.Port, "port")
+		f.whole(&p.HTTPS, "https")
 		f.StringVar(&p.Name, "name", "", "")
 		f.BoolVar(&p.Here, "here", false, "")
 		f.StringVar(&p.Cert, "tls-cert", "", "")

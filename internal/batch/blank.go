@@ -77,10 +77,11 @@ func PrintBlanks(s State, e Env, count int) ([]journal.Run, error) {
 // Found is what a label leads to in a batch: a bag, and the piece where it is the
 // tag of one; or else a blank that is free.
 type Found struct {
-	Bag   journal.ID `json:"bag,omitempty"`
-	Piece journal.ID `json:"piece,omitempty"`
-	What  string     `json:"what,omitempty"`  // the piece in words
-	Blank string     `json:"blank,omitempty"` // its number
+	Bag   journal.ID   `json:"bag,omitempty"`
+	Bags  []journal.ID `json:"bags,omitempty"` // of the tag of one of several pieces, which lie in these
+	Piece journal.ID   `json:"piece,omitempty"`
+	What  string       `json:"what,omitempty"`  // the piece in words
+	Blank string       `json:"blank,omitempty"` // its number
 }
 
 // Find gives what the label with that token, or else with that id as label.ParseID
@@ -97,6 +98,11 @@ func Find(s State, token, typed string) (f Found) {
 	}
 	if f.Piece, f.What = x.Piece, s.one(x.Piece); blank && !ok && x.Piece == "" {
 		f.Blank = number(x.Number, x.Letter)
+	}
+	if in := s.bagsOf(x.Piece); len(in) > 1 { // whose tag it is nobody said
+		for _, b := range in {
+			f.Bags = append(f.Bags, b.ID)
+		}
 	}
 	return f
 }

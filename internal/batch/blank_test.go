@@ -289,7 +289,15 @@ func TestTheTagOfAPiece(t *testing.T) {
 	if got, ok := Fold(y.facts).BagByTyped(tags[0].Typed); !ok || got.ID != b.Subject {
 		t.Errorf("it leads to %v, not to the bag it went into", got.ID)
 	}
-	if s := Fold(y.facts); s.Numbers.Used[0].Number != 1 || len(s.Numbers.Used) != 4 {
+	if f := Find(Fold(y.facts), "", tags[0].Typed); f.Bag != b.Subject || f.Bags != nil {
+		t.Errorf("it leads to %+v", f)
+	}
+	// Three napkins in two bags: which has the one with this tag, nobody said.
+	q := y.add("", "bag.closed", journal.BagClosed{Number: 5, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
+	if f := Find(Fold(y.facts), "", tags[0].Typed); !reflect.DeepEqual(f.Bags, []journal.ID{b.Subject, q.Subject}) || f.Piece != p.Subject {
+		t.Errorf("of a piece in two bags it leads to %+v", f)
+	}
+	if s := Fold(y.facts); s.Numbers.Used[0].Number != 1 || len(s.Numbers.Used) != 5 {
 		t.Errorf("numbers used: %v", s.Numbers.Used)
 	}
 }

@@ -1,6 +1,7 @@
 package batch
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -81,7 +82,9 @@ func (s State) bagPapers(p Pick, e Env) (out []PaperLabel, err error) {
 			return nil, fault.New(fault.NotFound, "this batch has no bag %q", cut(n))
 		}
 	}
-	for _, b := range s.Bags {
+	bags := slices.Clone(s.Bags) // by number, as a stack of them is handed out
+	slices.SortStableFunc(bags, func(a, b Bag) int { return cmp.Or(cmp.Compare(a.Number, b.Number), cmp.Compare(a.Letter, b.Letter)) })
+	for _, b := range bags {
 		v := s.tag(b, e)
 		switch {
 		case len(p.Bags) > 0 && !slices.ContainsFunc(p.Bags, func(n string) bool { return strings.EqualFold(strings.TrimSpace(n), v.Number) }):

@@ -1,6 +1,8 @@
 package batch
 
 import (
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -77,6 +79,12 @@ func TestLabelsPicked(t *testing.T) {
 		t.Fatal(err)
 	}
 	some := all[0].Tag.Number
+	backwards := s
+	backwards.Bags = slices.Clone(s.Bags)
+	slices.Reverse(backwards.Bags)
+	if got, err := Labels(backwards, Pick{}, e); err != nil || !reflect.DeepEqual(got, all) {
+		t.Errorf("they do not come by number whatever was closed first: %v", err)
+	}
 	for _, row := range []struct {
 		why   string
 		pick  Pick

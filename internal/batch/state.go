@@ -204,15 +204,21 @@ func (s State) BagByToken(token string) (Bag, bool) {
 	if b, ok := find(s.Bags, func(b Bag) bool { return token != "" && (b.Token == token || slices.Contains(b.Bound, token)) }); ok {
 		return b, true
 	}
-	x, ok := s.BlankByToken(token)
-	for i := len(s.Bags) - 1; ok && x.Piece != "" && i >= 0; i-- {
-		for _, p := range s.Bags[i].Pieces {
-			if p.Piece == x.Piece && p.Count > 0 {
-				return s.Bags[i], true
-			}
-		}
+	x, _ := s.BlankByToken(token)
+	if in := s.bagsOf(x.Piece); len(in) > 0 {
+		return in[len(in)-1], true
 	}
 	return Bag{}, false
+}
+
+// bagsOf gives the bags that hold some of a piece, in the order they were closed.
+func (s State) bagsOf(piece journal.ID) (in []Bag) {
+	for _, b := range s.Bags {
+		if slices.ContainsFunc(b.Pieces, func(p journal.BagPiece) bool { return piece != "" && p.Piece == piece && p.Count > 0 }) {
+			in = append(in, b)
+		}
+	}
+	return in
 }
 
 // BagByTyped is BagByToken by the id that is typed by hand, as label.ParseID gives it.

@@ -1,6 +1,7 @@
 // What is printed: labels of bags, numbered blanks, tags of pieces, labels of bottles
 // or of the bucket.
 import {html, first} from './html.js';
+import {useState} from 'preact/hooks';
 import {list} from './pages.js';
 import {many} from './status.js';
 import {Choice} from './choice.js';
@@ -32,13 +33,18 @@ export function Bags({bags, ticked, onTick}) {
 
 const reason = b => b.toPrint || (b.printed ? `printed ${b.printed.when}` : 'a blank hangs on it');
 
+const few = 3; // printings before one asks for all
+
 /** Blanks asks how many, and lists what was printed before; onAgain prints one of those again. */
 export function Blanks({tags, pieces, piece, onPiece, count, onCount, printings, again, onAgain}) {
+  const [all, showAll] = useState(false);
+  const shown = printings?.filter((p, i) => all || i < few || again === p.id) || [];
   return html`${tags && pieces.length > 1 && html`<${Choice} label="Of which piece" value=${piece} onChange=${onPiece} options=${pieces.map(p => ({value: p.id, words: p.words}))} />`}
     ${!again && html`<${Stepper} label="How many" value=${count} onChange=${onCount} min=${1} max=${200} least="one less" most="one more" />`}
-    ${printings?.length > 0 && html`<section class="close"><h2>Printed before</h2>${printings.map(p => html`<button type="button" class="link-row" key=${p.id} aria-current=${again === p.id ? 'true' : undefined} onClick=${() => onAgain(again === p.id ? '' : p.id)}>
+    ${printings?.length > 0 && html`<section class="close"><h2>Printed before</h2>${shown.map(p => html`<button type="button" class="link-row" key=${p.id} aria-current=${again === p.id ? 'true' : undefined} onClick=${() => onAgain(again === p.id ? '' : p.id)}>
       <span><b>${span(p)}</b><span class="sub">${first([tags && p.what, p.when, !tags && (p.tied ? `${p.tied} of ${p.count} tied on` : 'none tied on yet')].filter(Boolean).join(' · '))}</span></span>
-      <span class="change">${again === p.id ? 'Not again' : 'Print again'}</span></button>`)}</section>`}`;
+      <span class="change">${again === p.id ? 'Not again' : 'Print again'}</span></button>`)}
+      ${shown.length < printings.length && html`<button type="button" class="plain" onClick=${() => showAll(true)}>All ${printings.length}</button>`}</section>`}`;
 }
 
 /** span says the numbers of a printing. */

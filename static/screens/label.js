@@ -6,7 +6,7 @@ import {go} from '/router.js';
 import {handBlank} from '/parts/hand.js';
 import {useAsk, useLive} from '/parts/live.js';
 import {Screen} from '/parts/screen.js';
-import {Tag, Number as No} from '/parts/tag.js';
+import {BagTags, Tag, Number as No} from '/parts/tag.js';
 import {Swatches} from '/parts/swatch.js';
 import {LongFront} from '/parts/front.js';
 import {Notes} from '/parts/said.js';
@@ -24,7 +24,7 @@ export function Label({code}) {
   return html`<${Screen} here="scan" back=${{href: '/scan', words: 'Scan'}} fault=${fault} tone=${bag?.tone} over=${found?.tag ? 'The tag of a piece' : found?.blank ? tiedToNone : whence[found?.from]} name=${bag && `${sort(found)} ${bag.number}`}
     title=${bag ? found.blank ? `${sort(found)} ${bag.number}` : html`<span class="aside">Bag ${bag.number}: </span>${first(bag.headline)}` : fault ? 'Not a bag’s code' : 'Bag'}
     acts=${fault && html`<a class="act" href="/scan">Scan again</a>`}>
-    ${found?.tag && html`<p class="say">${found.what ? `${first(found.what)}, in no bag yet.` : `${first(bag.headline)}.`}</p>${found.batch && html`<a class="act two wide" href=${`/batch/${found.batch}`}>To its batch</a>`}`}
+    ${found?.tag && html`<p class="say">${found.bags ? `${first(found.what)}, in one of these bags.` : found.what ? `${first(found.what)}, in no bag yet.` : `${first(bag.headline)}.`}</p>${found.bags && html`<${BagTags} bags=${found.bags} />`}${found.batch && html`<a class="act two wide" href=${`/batch/${found.batch}`}>To its batch</a>`}`}
     ${found?.blank && !found.tag && html`<p class="say">While you dye and bag, scan it or type its number: then it is that bag’s label.</p>${found.batch ? html`<a class="act wide" href=${`/batch/${found.batch}/bagging`} onClick=${() => handBlank(bag.number)}>Dye and bag with it</a>` : html`<a class="act two wide" href="/batches">To the batches</a>`}`}
     ${bag && !found.blank && html`
       <div class="standing">
