@@ -95,7 +95,7 @@ func TestProperties(t *testing.T) {
 		b := Batch{Items: items, Pieces: unit.Count(rapid.IntRange(1, 500).Draw(t, "pieces")), Margin: unit.Share(rapid.Float64Range(0, 0.95).Draw(t, "margin"))}
 		cost, price := float64(b.Cost()), float64(b.Price())
 		near := func(a, b float64) bool { return math.Abs(a-b) <= 1e-9*(1+math.Abs(b)) }
-		if !near(price-cost, price*float64(b.Margin)) {
+		if !near(price, cost+price*float64(b.Margin)) {
 			t.Fatalf("of %g, %g is left over cost %g", price, price-cost, cost)
 		}
 		if !near(float64(b.Each(b.Cost()))*float64(b.Pieces), cost) {
