@@ -40,7 +40,7 @@ var core = map[string]string{
 var edges = map[string]bool{"hub": true, "store": true, "web": true, "lan": true, "press": true}
 
 // tools are programs and helpers of tests.
-var tools = map[string]bool{"generate": true, "reftest": true, "damage": true, "simulation": true, "twohosts": true}
+var tools = map[string]bool{"generate": true, "reftest": true, "damage": true, "need": true, "simulation": true, "twohosts": true}
 
 // outside names what the core must never import: what reads a clock, a file or
 // the network, and what would weigh on the phone.

@@ -65,6 +65,12 @@ func TestBlankByItsNumber(t *testing.T) {
 	p.tap("Tie it on")
 	p.see("Blank 4 tied to bag 3", "The label tied on reads 4")
 	p.audit("a bag with two labels")
+	p.tap("Into another bag")
+	p.fill("Of 3 napkins, wedge: 1 in this bag", "1")
+	p.see("Close bag 5 with it")
+	p.fill("Number on the label", "77")
+	p.see("No blank 77 was printed for this batch", "No blank: bag 5")
+	p.gone("Close bag 5 with it") // nor is it put into a bag of another number
 	p.open("/b/" + strings.ToLower(codes["4"]))
 	p.wait("the bag", fmt.Sprintf(`location.pathname === %q`, bag))
 	p.see("Bag 3")

@@ -19,6 +19,8 @@ import (
 	"strings"
 	"testing"
 
+	"coldbatch/internal/need"
+
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
@@ -159,7 +161,7 @@ func (p *phone) wrote(path, kind string) []map[string]any {
 // printer to a tenth of a millimetre. The next time nothing is left to choose; what was printed
 // can be printed again, and taken back.
 func TestPrintsBlanksAlone(t *testing.T) {
-	needPrograms(t, "pdfinfo", "pdftoppm", "zbarimg")
+	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
 	h := newHouse(t)
 	p := newPhone(t, h.url())
 	p.open("/")
@@ -251,7 +253,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 // or that does not hold any more, is chosen by itself; printing is recorded, and taken
 // back. Near the hub the same labels are saved as a PDF.
 func TestPrintsLabels(t *testing.T) {
-	needPrograms(t, "pdfinfo", "pdftoppm", "zbarimg")
+	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
 	h := newHouse(t)
 	p := newPhone(t, h.url())
 	p.open("/")
@@ -347,16 +349,4 @@ func (p *phone) laid(texts ...string) {
 	p.t.Helper()
 	p.see(texts...)
 	p.wait("the pages", `document.querySelector('.pages') && !document.querySelector('.stale')`)
-}
-
-func needPrograms(t *testing.T, names ...string) {
-	t.Helper()
-	for _, name := range names {
-		if _, err := exec.LookPath(name); err != nil {
-			if os.Getenv("CI") != "" {
-				t.Fatal(err)
-			}
-			t.Skipf("%s is not installed", name)
-		}
-	}
 }

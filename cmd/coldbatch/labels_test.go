@@ -16,6 +16,7 @@ import (
 	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/label"
+	"coldbatch/internal/need"
 	"coldbatch/internal/rights"
 	"coldbatch/internal/store"
 )
@@ -146,14 +147,7 @@ func TestBlanksWithoutAFileTakeNoNumber(t *testing.T) {
 // What the command printed is read back by a program that is not ours, and says the
 // number that stands beside it.
 func TestPrintedLabelsScan(t *testing.T) {
-	for _, program := range []string{"pdftoppm", "zbarimg"} {
-		if _, err := exec.LookPath(program); err != nil {
-			if os.Getenv("CI") != "" {
-				t.Fatal(err)
-			}
-			t.Skipf("%s is not installed", program)
-		}
-	}
+	need.Programs(t, "pdftoppm", "zbarimg")
 	p := labelled(t)
 	dir := t.TempDir()
 	pdf, picture := filepath.Join(dir, "labels.pdf"), filepath.Join(dir, "page")

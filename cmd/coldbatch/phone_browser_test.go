@@ -17,6 +17,8 @@ import (
 	"testing"
 	"time"
 
+	"coldbatch/internal/need"
+
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
@@ -44,17 +46,14 @@ func browser(t *testing.T) context.Context {
 
 func needBrowser(t *testing.T) {
 	t.Helper()
-	if browserPath() != "" {
-		return
-	}
-	if os.Getenv("CI") != "" {
-		t.Fatal("no Chromium is installed, and CI is set")
-	}
-	t.Skip("no Chromium is installed")
+	need.Program(t, browsers...)
 }
 
+// browsers are the names that Chromium goes by.
+var browsers = []string{"chromium", "chromium-browser", "google-chrome"}
+
 func browserPath() string {
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+	for _, name := range browsers {
 		if path, err := exec.LookPath(name); err == nil {
 			return path
 		}

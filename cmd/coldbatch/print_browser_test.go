@@ -6,13 +6,15 @@ import (
 	"fmt"
 	"math"
 	"testing"
+
+	"coldbatch/internal/need"
 )
 
 // A phone's browser draws the pages when its dialog asks for them, after the screen
 // went on, and so does the headless one here, whose dialog never opens: what was
 // printed comes on the paper as it was, until the page is touched again.
 func TestPrintsWhatWasOnTheScreen(t *testing.T) {
-	needPrograms(t, "pdfinfo", "pdftoppm", "zbarimg")
+	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
 	h := newHouse(t)
 	p := newPhone(t, h.url())
 	p.open("/")

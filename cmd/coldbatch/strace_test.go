@@ -11,6 +11,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"coldbatch/internal/need"
 )
 
 // A fact is acknowledged only when it is on the disk. The kernel is the witness:
@@ -18,13 +20,7 @@ import (
 // request and its answer a sync must have begun and ended; what only reads needs
 // none.
 func TestAcknowledgedAfterSync(t *testing.T) {
-	strace, err := exec.LookPath("strace")
-	if err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal("strace is not installed; here it must be")
-		}
-		t.Skip("strace is not installed")
-	}
+	strace := need.Program(t, "strace")
 	h := &house{t: t, data: t.TempDir(), port: freePort(t)}
 	out := filepath.Join(t.TempDir(), "calls")
 	cmd := exec.Command(strace, "-f", "-ttt", "-T", "-s", "12", "-e", "trace=fdatasync,fsync,msync,write", "-o", out,

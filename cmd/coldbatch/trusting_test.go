@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"testing"
 
+	"coldbatch/internal/need"
+
 	"github.com/chromedp/chromedp"
 )
 
@@ -37,13 +39,7 @@ func trusting(t *testing.T, ca string) context.Context {
 // certutil runs the tool by which Chromium on Linux is told whom to trust.
 func certutil(t *testing.T, args ...string) {
 	t.Helper()
-	path, err := exec.LookPath("certutil")
-	if err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal("certutil is not installed, and CI is set")
-		}
-		t.Skip("certutil is not installed (Debian: libnss3-tools)")
-	}
+	path := need.Program(t, "certutil") // of Debian's libnss3-tools
 	if out, err := exec.Command(path, args...).CombinedOutput(); err != nil {
 		t.Fatalf("certutil %v: %v\n%s", args, err, out)
 	}

@@ -9,18 +9,9 @@ import (
 	"os"
 	"os/exec"
 	"testing"
-)
 
-// need skips a test where a program is missing; with CI set it fails instead.
-func need(t testing.TB, program string) {
-	t.Helper()
-	if _, err := exec.LookPath(program); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal(err)
-		}
-		t.Skip(err)
-	}
-}
+	"coldbatch/internal/need"
+)
 
 // app is the phone app's own reader, under Node: one process for all pictures.
 type app struct {
@@ -38,7 +29,7 @@ type reading struct {
 
 func newApp(t testing.TB) *app {
 	t.Helper()
-	need(t, "node")
+	need.Program(t, "node")
 	a := &app{cmd: exec.Command("node", "../../testdata/scan/read.mjs")}
 	a.cmd.Stderr = os.Stderr
 	in, err := a.cmd.StdinPipe()

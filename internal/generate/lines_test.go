@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"coldbatch/internal/need"
 )
 
 // walker is a program that leans on what the runtime knows of its stacks: it grows
@@ -50,12 +52,7 @@ func main() {
 `
 
 func TestDroppedLinesLeaveTheProgramWhole(t *testing.T) {
-	if _, err := exec.LookPath("node"); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal(err)
-		}
-		t.Skip("node is not installed")
-	}
+	need.Program(t, "node")
 	dir := t.TempDir()
 	source, out := filepath.Join(dir, "main.go"), filepath.Join(dir, "walker.wasm")
 	if err := os.WriteFile(source, []byte(walker), 0o600); err != nil {

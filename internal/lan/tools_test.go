@@ -8,18 +8,9 @@ import (
 	"strings"
 	"testing"
 	"time"
-)
 
-// tool skips a test that needs a program which is not here; in CI it must be.
-func tool(t *testing.T, name string) {
-	t.Helper()
-	if _, err := exec.LookPath(name); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatalf("%s is not installed", name)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-}
+	"coldbatch/internal/need"
+)
 
 // run gives what a program says, and whether it was content.
 func run(t *testing.T, name string, args ...string) (string, bool) {
@@ -30,7 +21,7 @@ func run(t *testing.T, name string, args ...string) (string, bool) {
 
 // OpenSSL, which is not of Go, finds the same as crypto/x509.
 func TestOpenSSL(t *testing.T) {
-	tool(t, "openssl")
+	need.Program(t, "openssl")
 	dir := t.TempDir()
 	a := authority(t, dir, time.Now, Options{Machine: "kitchen"})
 	leafOf(t, a, addresses("192.168.1.20", "fd00::20"))
@@ -78,7 +69,7 @@ func TestOpenSSL(t *testing.T) {
 // curl reaches the hub by its name and by its address when it trusts the
 // authority, and not when it does not.
 func TestCurl(t *testing.T) {
-	tool(t, "curl")
+	need.Program(t, "curl")
 	dir := t.TempDir()
 	l := leafOf(t, authority(t, dir, time.Now, Options{}), addresses())
 	_, port, err := net.SplitHostPort(server(t, l.GetCertificate))

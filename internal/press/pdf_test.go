@@ -17,6 +17,7 @@ import (
 	"testing"
 	"time"
 
+	"coldbatch/internal/need"
 	"coldbatch/internal/sheet"
 )
 
@@ -158,7 +159,7 @@ func rectangles(t *testing.T, content string, height float64) (all [][4]float64)
 
 // Where poppler finds the words: each begins where the layout says and is as wide.
 func TestWordsStandWhereTheyAreLaid(t *testing.T) {
-	need(t, "pdftotext")
+	need.Programs(t, "pdftotext")
 	for _, s := range stocks(t) {
 		tags := sampler(t)
 		pages, _, err := sheet.Job{Tags: tags, Stock: s, Options: sheet.Options{DPI: 203}}.Pages()
@@ -212,7 +213,7 @@ func TestWordsStandWhereTheyAreLaid(t *testing.T) {
 // How high the number is in the picture that a printer would have: 12 mm or more,
 // on the large label 25, and a bar below it.
 func TestNumbersAsPrinted(t *testing.T) {
-	need(t, "pdftoppm")
+	need.Programs(t, "pdftoppm")
 	const dpi = 300
 	for _, s := range sheet.Stocks() {
 		pages, _, err := sheet.Job{Tags: []sheet.Tag{bag(t, 16, 3)}, Stock: s, Options: sheet.Options{DPI: dpi}}.Pages()

@@ -16,23 +16,12 @@ import (
 	"testing"
 	"time"
 
-	"coldbatch/internal/sheet"
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
-)
 
-// need skips a test where a program is missing; with CI set it fails instead.
-func need(t testing.TB, programs ...string) {
-	t.Helper()
-	for _, p := range programs {
-		if _, err := exec.LookPath(p); err == nil {
-			continue
-		} else if os.Getenv("CI") != "" {
-			t.Fatalf("%s is missing: %v", p, err)
-		}
-		t.Skipf("%s is not installed", p)
-	}
-}
+	"coldbatch/internal/need"
+	"coldbatch/internal/sheet"
+)
 
 // printed writes pages as a PDF and gives poppler's pictures of them.
 func printed(t testing.TB, pages []sheet.Page, dpi int) []image.Image {
@@ -181,7 +170,7 @@ func crop(page image.Image, c sheet.Code, dpi int) image.Image {
 
 // Every code on every stock, printed and read back: the payload is identical.
 func TestEveryCodeReadsBack(t *testing.T) {
-	need(t, "pdftoppm", "zbarimg", "node")
+	need.Programs(t, "pdftoppm", "zbarimg", "node")
 	resolutions := []int{203}
 	if os.Getenv("COLDBATCH_LONG") != "" {
 		resolutions = []int{203, 300, 600}
@@ -226,7 +215,7 @@ func TestEveryCodeReadsBack(t *testing.T) {
 
 // A PNG for the head of a label printer reads back too, dot by dot.
 func TestPNGReadsBack(t *testing.T) {
-	need(t, "zbarimg", "node")
+	need.Programs(t, "zbarimg", "node")
 	for _, mono := range []bool{false, true} {
 		s, err := sheet.FindStock("62x29")
 		if err != nil {

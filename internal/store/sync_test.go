@@ -12,19 +12,14 @@ import (
 	"testing"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/need"
 )
 
 // strace can make a system call fail. A commit syncs twice, its pages and then
 // the page that makes them count; when only the second fails, the facts can be
 // seen in the file although they were not acknowledged.
 func TestSyncFails(t *testing.T) {
-	strace, err := exec.LookPath("strace")
-	if err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal("strace is not installed; here it must be")
-		}
-		t.Skip("strace is not installed")
-	}
+	strace := need.Program(t, "strace")
 	for _, c := range []struct{ inject, want, why string }{
 		{"error=ENOSPC:when=3", "1 ok, 2 full, 2 ok, 3 ok", "no room for the pages of call 2"},
 		{"error=ENOSPC:when=4", "1 ok, 2 full, 2 ok, 3 ok", "no room when all but the last step is done"},

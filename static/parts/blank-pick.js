@@ -6,6 +6,9 @@ import {told} from '/fault.js';
 import {Camera} from './camera.js';
 import {Field} from './field.js';
 
+/** numberOf is the number of a bag by what BlankPick gave; none while what is typed names no blank. */
+export const numberOf = (blank, next) => (blank === null ? '' : blank || next);
+
 /**
  * BlankPick asks for a blank of the batch. onPick gets its number once one is named
  * that is free, an empty text where none is typed, and null while what is typed names

@@ -5,7 +5,7 @@ import {useState} from 'preact/hooks';
 import {closeBag} from '/journal.js';
 import {state} from '/states.js';
 import {batchView} from '/views.js';
-import {BlankPick} from './blank-pick.js';
+import {BlankPick, numberOf} from './blank-pick.js';
 import {useDo, useLive} from './live.js';
 import {Wrong} from './said.js';
 import {Stepper} from './stepper.js';
@@ -22,7 +22,7 @@ export function Split({bag, done}) {
   const [run, fault, busy] = useDo();
   if (!has) return null;
   const moved = has.pieces.map(p => ({piece: p.piece, count: Math.min(Number(counts[p.piece]) || 0, p.count)})).filter(p => p.count > 0);
-  const number = blank || has.next;
+  const number = numberOf(blank, has.next);
   const save = () => run(async () => {
     const body = {pieces: moved, colours: has.colours, fold: has.fold, place: bag.place, blank, at: bag.closedAt};
     await closeBag(bag.batch, body, into => [{scope: `batch/${bag.batch}`, subject: bag.id, kind: 'bag.split', body: {into, pieces: moved}}]);
@@ -30,8 +30,8 @@ export function Split({bag, done}) {
   });
   return html`<div><p>Keep it wet on the way. The other bag stands in the same place, and its time goes on from when this one was closed.</p>
     ${has.pieces.map(p => html`<${Stepper} key=${p.piece} label=${`Of ${p.words}: ${p.count} in this bag`} value=${counts[p.piece] || '0'} min=${0} max=${p.count} least="one less" most="one more" onChange=${n => set({...counts, [p.piece]: n})} />`)}
-    ${bag.blanks && html`<${BlankPick} batch=${bag.batch} free=${bag.blanks} onPick=${tie} />`}
-    ${!number && html`<p class="note">${has.none}</p>`}
+    ${bag.blanks && html`<${BlankPick} batch=${bag.batch} free=${bag.blanks} onPick=${tie} other=${has.next} />`}
+    ${!has.next && blank === '' && html`<p class="note">${has.none}</p>`}
     <${Wrong} fault=${fault} />
     <button type="button" class="act wide" disabled=${busy || !number || !moved.length} onClick=${save}>Close bag ${number} with it</button></div>`;
 }

@@ -12,7 +12,7 @@ import {Swatch} from '/parts/swatch.js';
 import {PlacePick} from '/parts/place-pick.js';
 import {Degrees, useDegrees} from '/parts/degrees.js';
 import {BagTag} from '/parts/tag.js';
-import {BlankPick} from '/parts/blank-pick.js';
+import {BlankPick, numberOf} from '/parts/blank-pick.js';
 import {handBag, handPrint, takeBlank} from '/parts/hand.js';
 import {Icon} from '/parts/icons.js';
 import {useAwake} from '/awake.js';
@@ -40,7 +40,7 @@ function Form({batch, places, back, fault, closed, onClosed}) {
   const here = last.place === place && Date.now() - last.at < 3600e3 ? last.celsius : undefined; // said of this place a bag ago
   const [scanned] = useState(takeBlank); // on the way here
   const [blank, setBlank] = useState('');
-  const next = blank === null ? '' : blank || batch.next?.text; // none while what is typed names no blank
+  const next = numberOf(blank, batch.next?.text);
   const degrees = useDegrees(there?.celsius ?? here);
   const [run, wrong, busy] = useDo();
   const chosen = Object.keys(pieces), colours = Object.keys(parts);
