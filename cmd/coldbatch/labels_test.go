@@ -154,7 +154,7 @@ func TestPrintedLabelsScan(t *testing.T) {
 	if code, _, errs := say(t, p.Data, "label", "spring", "--sheet", "roll-50x30", "--out", pdf); code != 0 {
 		t.Fatal(errs)
 	}
-	made, err := p.real.Labels(p.real.Local(), hub.LabelsRequest{Batch: "spring", Sheet: "roll-50x30"})
+	made, err := p.real.Labels(p.real.Local(), hub.LabelsRequest{Batch: "spring", Order: batch.Order{Sheet: "roll-50x30"}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -30,6 +30,41 @@ type PaperLabel struct {
 	Ready zone.Instant `json:"ready,omitempty"`
 }
 
+// Order is which labels to print, and on what: Sheet is the name or the size of a
+// stock, Start and Cut are as in sheet.Job.
+type Order struct {
+	Pick
+	Sheet string `json:"sheet"`
+	Start int    `json:"start"`
+	Cut   bool   `json:"cut"`
+	sheet.Options
+}
+
+// Laid are labels on pages, and what they go without.
+type Laid struct {
+	Stock   sheet.Stock     `json:"stock"`
+	Pages   []sheet.Page    `json:"-"`
+	Labels  []PaperLabel    `json:"labels"`
+	Missing []sheet.Missing `json:"missing"`
+}
+
+// Lay lays out the labels of s that o orders. The faults are those of Labels, of
+// sheet.FindStock and of sheet.Job.Pages.
+func (o Order) Lay(s State, e Env) (out Laid, err error) {
+	if out.Stock, err = sheet.FindStock(o.Sheet); err != nil {
+		return out, err
+	}
+	if out.Labels, err = Labels(s, o.Pick, e); err != nil {
+		return out, err
+	}
+	job := sheet.Job{Stock: out.Stock, Start: o.Start, Cut: o.Cut, Options: o.Options}
+	for _, l := range out.Labels {
+		job.Tags = append(job.Tags, l.Tag)
+	}
+	out.Pages, out.Missing, err = job.Pages()
+	return out, err
+}
+
 // Labels gives the labels of s that p picks. None to print, or a bag that is not
 // there, gives a fault that says so.
 func Labels(s State, p Pick, e Env) ([]PaperLabel, error) {

@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -17,23 +18,16 @@ import (
 // name, or how its name begins.
 type LabelsRequest struct {
 	Batch string `json:"batch"`
-	batch.Pick
-	Sheet string `json:"sheet"` // name or size of the stock
-	Start int    `json:"start"`
-	Cut   bool   `json:"cut"`
-	sheet.Options
+	batch.Order
 	Style unit.Style `json:"style"`
 }
 
-// Labels are pages to print, and what their labels went without.
+// Labels are pages to print of a batch, and what their labels went without.
 type Labels struct {
-	Batch   journal.ID         `json:"batch"`
-	Name    string             `json:"name"`
-	Sheet   string             `json:"sheet"`
-	DPI     int                `json:"dpi"`
-	Pages   []sheet.Page       `json:"-"`
-	Labels  []batch.PaperLabel `json:"labels"`
-	Missing []sheet.Missing    `json:"missing"`
+	Batch journal.ID `json:"batch"`
+	Name  string     `json:"name"`
+	DPI   int        `json:"dpi"`
+	batch.Laid
 }
 
 // Labels lays out labels of a batch. It records nothing: a person may still think
@@ -42,40 +36,27 @@ func (h *Hub) Labels(who rights.Asker, q LabelsRequest) (*Labels, error) {
 	if err := may(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
-	stock, err := sheet.FindStock(q.Sheet)
-	if err != nil {
-		return nil, err
-	}
-	if q.DPI == 0 {
-		q.DPI = stock.DPI
-	}
-	out := &Labels{Sheet: stock.Name, DPI: q.DPI}
-	err = h.journal.View(func(tx Tx) error {
-		s, err := theBatch(tx, who, q.Batch)
-		if err != nil {
+	out := &Labels{}
+	var s batch.State
+	var e batch.Env
+	err := h.journal.View(func(tx Tx) (err error) {
+		if s, err = theBatch(tx, who, q.Batch); err != nil {
 			return err
 		}
 		tz := ""
 		if n := len(s.Bags); n > 0 {
 			tz = s.Bags[n-1].TZ
 		}
-		e, err := h.env(tx, s, tz)
-		if err != nil {
-			return err
-		}
-		e.Style = q.Style
-		out.Batch, out.Name = s.ID, s.Name
-		out.Labels, err = batch.Labels(s, q.Pick, e)
+		e, err = h.env(tx, s, tz)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	job := sheet.Job{Stock: stock, Start: q.Start, Cut: q.Cut, Options: q.Options}
-	for _, l := range out.Labels {
-		job.Tags = append(job.Tags, l.Tag)
-	}
-	out.Pages, out.Missing, err = job.Pages()
+	e.Style = q.Style
+	out.Batch, out.Name = s.ID, s.Name
+	out.Laid, err = q.Lay(s, e)
+	out.DPI = cmp.Or(q.DPI, out.Stock.DPI)
 	return out, err
 }
 
@@ -164,7 +145,7 @@ func (h *Hub) LabelsPrinted(who rights.Asker, l Labels) error {
 			if x.Bag == "" {
 				continue
 			}
-			if err := p.write(journal.BatchScope(l.Batch), x.Bag, "bag.printed", journal.BagPrinted{Code: x.Code, Ready: x.Ready, Sheet: l.Sheet}); err != nil {
+			if err := p.write(journal.BatchScope(l.Batch), x.Bag, "bag.printed", journal.BagPrinted{Code: x.Code, Ready: x.Ready, Sheet: l.Stock.Name}); err != nil {
 				return err
 			}
 		}
