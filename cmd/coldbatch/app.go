@@ -17,8 +17,8 @@ func (p *Program) app() web.App {
 	now := p.current.Load
 	return web.App{
 		Static:  static.Files,
-		Who:     func(token string) (rights.Asker, error) { return now().Who(token) },
-		Local:   func() rights.Asker { return now().Local() },
+		Who:     func(token string) (rights.Asker, error) { return now().AskerByToken(token) },
+		Local:   func() rights.Asker { return now().LocalAsker() },
 		Hosts:   func() []string { return p.network.hosts() },
 		Network: func() web.Network { return p.network.now() },
 
@@ -43,18 +43,18 @@ func (p *Program) app() web.App {
 			return now().Exchange(who, q)
 		},
 		Events:  func() (<-chan uint64, func()) { return now().Subscribe() },
-		Bag:     func(who rights.Asker, code string) (any, error) { return now().Bag(who, code) },
+		Bag:     func(who rights.Asker, code string) (any, error) { return now().ViewBag(who, code) },
 		Invite:  func(who rights.Asker) (any, error) { return now().Invite(who) },
 		Phones:  func(who rights.Asker) (any, error) { return now().Phones(who) },
-		Held:    func(who rights.Asker, device journal.ID) (any, error) { return now().Held(who, device) },
+		Held:    func(who rights.Asker, device journal.ID) (any, error) { return now().Quarantined(who, device) },
 		Accept:  func(who rights.Asker, device journal.ID) (any, error) { return now().Accept(who, device) },
-		Discard: func(who rights.Asker, device journal.ID) (any, error) { return now().Discard(who, device) },
-		Recall:  func(who rights.Asker, device journal.ID) (any, error) { return now().Recall(who, device) },
+		Discard: func(who rights.Asker, device journal.ID) (any, error) { return now().Reject(who, device) },
+		Recall:  func(who rights.Asker, device journal.ID) (any, error) { return now().Requeue(who, device) },
 		Reading: func(token string, celsius float64) error {
-			return now().Reading(token, hub.Reading{Celsius: celsius})
+			return now().RecordReading(token, hub.Reading{Celsius: celsius})
 		},
 		Photos: album{photosOf(p.Data), func(who rights.Asker, hash string) (bool, error) {
-			return now().SeesPhoto(who, hash)
+			return now().CanSeePhoto(who, hash)
 		}},
 		Sheet: func(who rights.Asker, get func(string) string) (*web.File, error) {
 			return sheetFor(now(), who, get)
@@ -62,7 +62,7 @@ func (p *Program) app() web.App {
 		EndExample: p.endExample,
 		Env: func(name string) (calc.Env, error) {
 			at := world().Now()
-			table, err := now().Table(name, at)
+			table, err := now().ZoneTable(name, at)
 			return env(at, table), err
 		},
 		Log: p.Log,

@@ -66,7 +66,7 @@ func hostOf(data string) (host string, running bool, err error) {
 		return "", false, err
 	}
 	defer s.Close()
-	id, _, err := hub.Known(bolt{s})
+	id, _, err := hub.ReadIdentity(bolt{s})
 	return id.Host, false, err
 }
 

@@ -99,7 +99,7 @@ func (p *Program) listenControl() (*control, error) {
 		if h.Example {
 			return struct{}{}, nil
 		}
-		return struct{}{}, h.LabelsPrinted(h.Local(), l)
+		return struct{}{}, h.RecordLabelsPrinted(h.LocalAsker(), l)
 	})
 	on("host", func(*json.Decoder) (any, error) { return p.real.Host, nil })
 	c := &control{&http.Server{Handler: mux, ReadHeaderTimeout: 10 * time.Second}, path}

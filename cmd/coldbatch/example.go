@@ -29,7 +29,7 @@ func (p *Program) openExample() error {
 	if err != nil {
 		return err
 	}
-	if err := h.Fill(facts); err != nil {
+	if err := h.SeedFacts(facts); err != nil {
 		return err
 	}
 	h.Example = true

@@ -63,7 +63,7 @@ func newExchanges(b *testing.B) func() (ours, theirs time.Duration) {
 			q.Facts = append(q.Facts, text)
 		}
 		start := time.Now()
-		a, err := h.Exchange(h.Local(), q)
+		a, err := h.Exchange(h.LocalAsker(), q)
 		ours = time.Since(start)
 		if err != nil || len(a.Acks) != len(q.Facts) {
 			b.Fatal(a, err)

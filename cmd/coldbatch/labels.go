@@ -38,13 +38,13 @@ type labelFiles struct {
 // makeLabels carries out an order.
 func makeLabels(h *hub.Hub, o labelOrder) (*labelFiles, error) {
 	if o.Blanks != nil {
-		prints, err := h.Blanks(h.Local(), *o.Blanks)
+		prints, err := h.ReserveBlanks(h.LocalAsker(), *o.Blanks)
 		if err != nil {
 			return nil, err
 		}
 		o.Prints = prints
 	}
-	l, err := h.Labels(h.Local(), o.LabelsRequest)
+	l, err := h.LayOutLabels(h.LocalAsker(), o.LabelsRequest)
 	if err != nil {
 		return nil, err
 	}
@@ -189,7 +189,7 @@ func (c command) order(data string, o labelOrder, out string) error {
 	if running {
 		_, err = ask(data, "printed", done, &struct{}{})
 	} else {
-		err = alone(data, func(h *hub.Hub) error { return h.LabelsPrinted(h.Local(), done) })
+		err = alone(data, func(h *hub.Hub) error { return h.RecordLabelsPrinted(h.LocalAsker(), done) })
 	}
 	c.sayLabels(made, names)
 	return err
@@ -310,7 +310,7 @@ func sheetFor(h *hub.Hub, who rights.Asker, get func(string) string) (*web.File,
 	if err != nil {
 		return nil, err
 	}
-	l, err := h.Labels(who, o.LabelsRequest)
+	l, err := h.LayOutLabels(who, o.LabelsRequest)
 	if err != nil {
 		return nil, err
 	}

@@ -154,7 +154,7 @@ func TestPrintedLabelsScan(t *testing.T) {
 	if code, _, errs := say(t, p.Data, "label", "spring", "--sheet", "roll-50x30", "--out", pdf); code != 0 {
 		t.Fatal(errs)
 	}
-	made, err := p.real.Labels(p.real.Local(), hub.LabelsRequest{Batch: "spring", Order: batch.Order{Sheet: "roll-50x30"}})
+	made, err := p.real.LayOutLabels(p.real.LocalAsker(), hub.LabelsRequest{Batch: "spring", Order: batch.Order{Sheet: "roll-50x30"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -253,7 +253,7 @@ func FuzzSheet(f *testing.F) {
 	if err != nil {
 		f.Fatal(err)
 	}
-	if err := h.Fill(facts); err != nil {
+	if err := h.SeedFacts(facts); err != nil {
 		f.Fatal(err)
 	}
 	elsewhere := rights.Asker{Role: rights.Helper, Device: facts[0].Device, Batches: []journal.ID{facts[0].Device}}
@@ -263,7 +263,7 @@ func FuzzSheet(f *testing.F) {
 		}
 		q := map[string]string{"batch": name, "sheet": stock, "what": what, "form": form, "bags": bags, "start": start, "dpi": dpi, "copies": copies, "prints": bags, "colours": bags, "cut": "1"}
 		get := func(key string) string { return q[key] }
-		file, err := sheetFor(h, h.Local(), get)
+		file, err := sheetFor(h, h.LocalAsker(), get)
 		if told := fault.Of(err); err != nil && (told.Code == fault.Internal || told.Sentence == "") || err == nil && len(file.Body) == 0 {
 			t.Errorf("%q: told %v", q, err)
 		}

@@ -35,7 +35,7 @@ func (l ports) Close() {
 // listen opens the ports and sets p.Port and p.HTTPS to them. They are those that
 // the journal fixed, or else those wished for, or the usual ones.
 func (p *Program) listen() error {
-	id, known, err := hub.Known(bolt{p.journal})
+	id, known, err := hub.ReadIdentity(bolt{p.journal})
 	if err != nil {
 		return err
 	}

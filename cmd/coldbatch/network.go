@@ -77,7 +77,7 @@ func (n *presence) tls() *tls.Config {
 // free makes sure that no other machine of the network has the name that the
 // program is about to answer to.
 func (p *Program) free(ctx context.Context, wish hub.Identity) error {
-	id, known, err := hub.Known(bolt{p.journal})
+	id, known, err := hub.ReadIdentity(bolt{p.journal})
 	if err != nil {
 		return err
 	}

@@ -23,7 +23,7 @@ func (p *Program) invite() (*doorway, error) {
 		return nil, fault.New(fault.Conflict, "the program answers on this computer alone, so no phone can be paired").
 			WithHint("start it without --here")
 	}
-	invitation, err := p.real.Invite(p.real.Local())
+	invitation, err := p.real.Invite(p.real.LocalAsker())
 	if err != nil {
 		return nil, err
 	}
@@ -36,7 +36,7 @@ func (p *Program) firstPhone() (*doorway, error) {
 	if p.network == nil || p.Example {
 		return nil, nil
 	}
-	phones, err := p.real.Phones(p.real.Local())
+	phones, err := p.real.Phones(p.real.LocalAsker())
 	if err != nil {
 		return nil, err
 	}

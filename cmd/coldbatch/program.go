@@ -138,8 +138,8 @@ func (p *Program) Close() error {
 }
 
 // world is the machine's clock and randomness.
-func world() hub.World {
-	return hub.World{
+func world() hub.System {
+	return hub.System{
 		Now:    func() zone.Instant { return zone.Instant(time.Now().UnixMilli()) },
 		Random: func(b []byte) { rand.Read(b) }, // never fails, see its documentation
 	}

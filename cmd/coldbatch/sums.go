@@ -58,7 +58,7 @@ func (c command) calc(args []string) error {
 		return nil
 	}
 	now := world().Now()
-	table, err := hub.Around(c.machineZone(), now)
+	table, err := hub.ZoneTableAround(c.machineZone(), now)
 	if err != nil {
 		return err
 	}

@@ -29,24 +29,24 @@ const year = 366 * zone.Day
 // About tells who the hub is, what time it has, and who asks. Version is the
 // program's.
 func (h *Hub) About(who rights.Asker, version string) (*About, error) {
-	now := h.world.Now()
-	table, err := h.Table("", now)
+	now := h.system.Now()
+	table, err := h.ZoneTable("", now)
 	if err != nil {
 		return nil, err
 	}
 	return &About{"coldbatch", version, batch.StateVersion, h.Identity, table, h.Example, now, protocol, who}, nil
 }
 
-// Table gives the zone of that name, the hub's own where it is empty, as Around.
-func (h *Hub) Table(name string, now zone.Instant) (zone.Table, error) {
+// ZoneTable gives the zone of that name, the hub's own where it is empty, as Around.
+func (h *Hub) ZoneTable(name string, now zone.Instant) (zone.Table, error) {
 	if name == "" {
 		name = h.Zone
 	}
-	return Around(name, now)
+	return ZoneTableAround(name, now)
 }
 
-// Around gives the zone of that name from two years before now to six after:
+// ZoneTableAround gives the zone of that name from two years before now to six after:
 // enough for whatever is worked out about a batch.
-func Around(name string, now zone.Instant) (zone.Table, error) {
+func ZoneTableAround(name string, now zone.Instant) (zone.Table, error) {
 	return ZoneTable(name, now.Add(-2*year), now.Add(6*year))
 }

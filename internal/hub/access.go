@@ -13,21 +13,21 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// access is who was let in and who is awaited. Codes and tokens stand here as
+// accessList is who was let in and who is awaited. Codes and tokens stand here as
 // their SHA-256 alone. Who was let out again, and which batch is shared, is not
 // here but in the journal: those are facts, and phones bring them.
-type access struct {
+type accessList struct {
 	Phones      []credential `json:"phones"`
 	Invitations []invitation `json:"invitations"`
 }
 
 // credential is one phone's.
 type credential struct {
-	Device  journal.ID   `json:"device"`
-	Token   string       `json:"token"` // hash
-	Role    rights.Role  `json:"role"`
-	Batches []journal.ID `json:"batches,omitempty"` // that it joined with a share code
-	Seen    zone.Instant `json:"seen"`              // its last exchange
+	Device   journal.ID   `json:"device"`
+	Token    string       `json:"token"` // hash
+	Role     rights.Role  `json:"role"`
+	Batches  []journal.ID `json:"batches,omitempty"` // that it joined with a share code
+	LastSeen zone.Instant `json:"seen"`              // its last exchange
 }
 
 const accessKey = "access"
@@ -42,7 +42,7 @@ func hashOf(text string) string {
 }
 
 // readAccess reads what Open keeps in memory.
-func readAccess(j Journal) (a access, err error) {
+func readAccess(j Journal) (a accessList, err error) {
 	err = j.View(func(tx Tx) error {
 		if b := tx.Meta(accessKey); len(b) > 0 && json.Unmarshal(b, &a) != nil {
 			return errAccess
@@ -52,23 +52,23 @@ func readAccess(j Journal) (a access, err error) {
 	return a, err
 }
 
-// change lets do work on a copy of the access and write facts; both are kept or
+// changeAccess lets do work on a copy of the access and write facts; both are kept or
 // neither.
-func (h *Hub) change(do func(p *pen, a *access) error) error {
-	h.changing.Lock()
-	defer h.changing.Unlock()
-	now := h.world.Now()
-	var next access
-	p, err := h.write(now, func(p *pen) error {
-		next = h.known()
-		if err := do(p, &next); err != nil {
+func (h *Hub) changeAccess(do func(w *factWriter, a *accessList) error) error {
+	h.accessChange.Lock()
+	defer h.accessChange.Unlock()
+	now := h.system.Now()
+	var next accessList
+	w, err := h.writeFacts(now, func(w *factWriter) error {
+		next = h.copyAccess()
+		if err := do(w, &next); err != nil {
 			return err
 		}
 		text, err := json.Marshal(next)
 		if err != nil {
 			return err
 		}
-		return p.tx.SetMeta(accessKey, text)
+		return w.tx.SetMeta(accessKey, text)
 	})
 	if err != nil {
 		return err
@@ -76,27 +76,27 @@ func (h *Hub) change(do func(p *pen, a *access) error) error {
 	h.mu.Lock()
 	h.access = next
 	h.mu.Unlock()
-	h.hint(p.seq)
+	h.notifySubscribers(w.lastSeq)
 	return nil
 }
 
-// known gives a copy of the access, with when each phone was last seen.
-func (h *Hub) known() access {
+// copyAccess gives a copy of the access, with when each phone was last seen.
+func (h *Hub) copyAccess() accessList {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	a := access{Invitations: slices.Clone(h.access.Invitations)}
+	a := accessList{Invitations: slices.Clone(h.access.Invitations)}
 	for _, c := range h.access.Phones {
 		c.Batches = slices.Clone(c.Batches)
-		if at, ok := h.seen[c.Device]; ok {
-			c.Seen = at
+		if at, ok := h.lastSeen[c.Device]; ok {
+			c.LastSeen = at
 		}
 		a.Phones = append(a.Phones, c)
 	}
 	return a
 }
 
-// holder gives the credential with the hash of that token.
-func (h *Hub) holder(hash string) (credential, bool) {
+// credentialByToken gives the credential with the hash of that token.
+func (h *Hub) credentialByToken(hash string) (credential, bool) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	for _, c := range h.access.Phones {
@@ -107,8 +107,8 @@ func (h *Hub) holder(hash string) (credential, bool) {
 	return credential{}, false
 }
 
-// credentialOf gives the credential of a device, an empty one where it has none.
-func (h *Hub) credentialOf(device journal.ID) (c credential) {
+// credentialByDevice gives the credential of a device, an empty one where it has none.
+func (h *Hub) credentialByDevice(device journal.ID) (c credential) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if had := h.access.find(device); had != nil {
@@ -117,29 +117,29 @@ func (h *Hub) credentialOf(device journal.ID) (c credential) {
 	return c
 }
 
-// seenEvery is how exactly the file says when a phone was last seen.
-const seenEvery = zone.Hour
+// lastSeenInterval is how exactly the file says when a phone was last seen.
+const lastSeenInterval = zone.Hour
 
-// met notes that a phone exchanged now. It goes to the file once an hour: a sync
+// recordSeen notes that a phone exchanged now. It goes to the file once an hour: a sync
 // of the disk at each exchange would be too much for it.
-func (h *Hub) met(device journal.ID, now zone.Instant) {
+func (h *Hub) recordSeen(device journal.ID, now zone.Instant) {
 	h.mu.Lock()
-	h.seen[device] = now
+	h.lastSeen[device] = now
 	i := slices.IndexFunc(h.access.Phones, func(c credential) bool { return c.Device == device })
 	var since zone.Span // less than 0 after the clock of the hub was set back
 	if i >= 0 {
-		since = now.Sub(h.access.Phones[i].Seen)
+		since = now.Sub(h.access.Phones[i].LastSeen)
 	}
-	due := since >= seenEvery || since <= -seenEvery
+	due := since >= lastSeenInterval || since <= -lastSeenInterval
 	h.mu.Unlock()
 	if due {
 		// What is exchanged counts, also where this finds no room on the disk.
-		_ = h.change(func(*pen, *access) error { return nil })
+		_ = h.changeAccess(func(*factWriter, *accessList) error { return nil })
 	}
 }
 
 // find gives the credential of a device, or nil.
-func (a *access) find(device journal.ID) *credential {
+func (a *accessList) find(device journal.ID) *credential {
 	i := slices.IndexFunc(a.Phones, func(c credential) bool { return c.Device == device })
 	if i < 0 {
 		return nil
@@ -147,43 +147,43 @@ func (a *access) find(device journal.ID) *credential {
 	return &a.Phones[i]
 }
 
-// of gives the credential of a device, a new one where it has none.
-func (a *access) of(device journal.ID) *credential {
+// findOrAdd gives the credential of a device, a new one where it has none.
+func (a *accessList) findOrAdd(device journal.ID) *credential {
 	if a.find(device) == nil {
 		a.Phones = append(a.Phones, credential{Device: device})
 	}
 	return a.find(device)
 }
 
-// token draws a new token for a phone and keeps its hash.
-func (h *Hub) token(c *credential) string {
+// issueToken draws a new token for a phone and keeps its hash.
+func (h *Hub) issueToken(c *credential) string {
 	var b [32]byte
-	h.world.Random(b[:])
+	h.system.Random(b[:])
 	text := base64.RawURLEncoding.EncodeToString(b[:])
 	c.Token = hashOf(text)
 	return text
 }
 
-// Local is whoever sits at this computer: the house is theirs.
-func (h *Hub) Local() rights.Asker { return rights.Asker{Role: rights.Owner} }
+// LocalAsker is whoever sits at this computer: the house is theirs.
+func (h *Hub) LocalAsker() rights.Asker { return rights.Asker{Role: rights.Owner} }
 
-// Who says whose token it is. An empty or unknown one is a stranger's. A phone
+// AskerByToken says whose token it is. An empty or unknown one is a stranger's. A phone
 // that was let out, or whose batches are shared no more, is a stranger who is
 // known to be Out.
-func (h *Hub) Who(token string) (rights.Asker, error) {
+func (h *Hub) AskerByToken(token string) (rights.Asker, error) {
 	stranger := rights.Asker{Role: rights.Stranger}
 	if token == "" || h.Example {
 		return stranger, nil
 	}
-	if c, ok := h.holder(hashOf(token)); ok {
-		return h.asker(c)
+	if c, ok := h.credentialByToken(hashOf(token)); ok {
+		return h.askerFor(c)
 	}
 	return stranger, nil
 }
 
-func (h *Hub) asker(c credential) (rights.Asker, error) {
+func (h *Hub) askerFor(c credential) (rights.Asker, error) {
 	out := rights.Asker{Role: rights.Stranger, Device: c.Device, Out: true}
-	gone, err := h.letOut()
+	gone, err := h.revokedDevices()
 	if err != nil || gone[c.Device] {
 		return out, err
 	}
@@ -192,7 +192,7 @@ func (h *Hub) asker(c credential) (rights.Asker, error) {
 	}
 	who := rights.Asker{Role: rights.Helper, Device: c.Device}
 	for _, id := range c.Batches {
-		b, err := h.brief(id)
+		b, err := h.batchSummary(id)
 		if err != nil {
 			return out, err
 		}
@@ -206,9 +206,9 @@ func (h *Hub) asker(c credential) (rights.Asker, error) {
 	return who, nil
 }
 
-// phone checks the id that a phone gives itself: it is no other's whose token came
+// checkDevice checks the id that a phone gives itself: it is no other's whose token came
 // along, and not the hub's.
-func (h *Hub) phone(who rights.Asker, device journal.ID) error {
+func (h *Hub) checkDevice(who rights.Asker, device journal.ID) error {
 	if err := device.Check("device"); err != nil {
 		return err
 	}
@@ -218,8 +218,8 @@ func (h *Hub) phone(who rights.Asker, device journal.ID) error {
 	return nil
 }
 
-// may returns a fault where who may not act.
-func may(who rights.Asker, act rights.Act) error {
+// checkAct returns a fault where who may not act.
+func checkAct(who rights.Asker, act rights.Act) error {
 	if rights.May(who.Role, act) {
 		return nil
 	}

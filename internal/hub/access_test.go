@@ -12,14 +12,14 @@ import (
 )
 
 func TestWhoIsUnknown(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	h.owner(t)
-	for _, token := range []string{"", "x", hashOf(""), h.known().Phones[0].Token} {
-		if who, err := h.Who(token); err != nil || who.Role != rights.Stranger || who.Device != "" || who.Out {
+	for _, token := range []string{"", "x", hashOf(""), h.copyAccess().Phones[0].Token} {
+		if who, err := h.AskerByToken(token); err != nil || who.Role != rights.Stranger || who.Device != "" || who.Out {
 			t.Errorf("%q is %+v %v", token, who, err)
 		}
 	}
-	if who := h.Local(); who.Role != rights.Owner || who.Device != "" {
+	if who := h.LocalAsker(); who.Role != rights.Owner || who.Device != "" {
 		t.Errorf("the computer itself is %+v", who)
 	}
 }
@@ -27,14 +27,14 @@ func TestWhoIsUnknown(t *testing.T) {
 // An owner lets a phone out, also with a fact written where the hub was out of
 // reach, and in again by taking that back.
 func TestLetOut(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one, two := h.owner(t), h.owner(t)
 	code := h.shares(t, one, h.begins(t, one, "market"), 0)
 	kai := h.helper(t, code)
 	for _, g := range []*guest{two, kai} {
 		was := h.in(g)
 		seq, stop := h.Subscribe()
-		out := h.does(t, one, journal.House, g.Device, kindOut, struct{}{})
+		out := h.does(t, one, journal.House, g.Device, kindRevoked, struct{}{})
 		<-seq // whoever is told that something changed finds it out at once
 		stop()
 		if h.in(g) != "out" || h.who(g).Device != g.Device {
@@ -45,13 +45,13 @@ func TestLetOut(t *testing.T) {
 			func() error { _, err := h.Join(h.who(g), JoinRequest{Device: g.Device}); return err },
 			func() error { _, err := h.Invite(h.who(g)); return err },
 			func() error { _, err := h.Phones(h.who(g)); return err },
-			func() error { _, err := h.Held(h.who(g), g.Device); return err },
+			func() error { _, err := h.Quarantined(h.who(g), g.Device); return err },
 			func() error { _, err := h.Accept(h.who(g), g.Device); return err },
-			func() error { _, err := h.Discard(h.who(g), g.Device); return err },
-			func() error { _, err := h.Recall(h.who(g), g.Device); return err },
-			func() error { _, err := h.pair(&guest{phone: g.phone}, code); return err }, // the code still goes round
+			func() error { _, err := h.Reject(h.who(g), g.Device); return err },
+			func() error { _, err := h.Requeue(h.who(g), g.Device); return err },
+			func() error { _, err := h.pair(&guest{testPhone: g.testPhone}, code); return err }, // the code still goes round
 		} {
-			wants(t, act(), fault.Refused)
+			wantFault(t, act(), fault.Refused)
 		}
 		h.open(t) // and after a new start
 		if h.in(g) != "out" {
@@ -62,7 +62,7 @@ func TestLetOut(t *testing.T) {
 			t.Errorf("let in again, %s is %s", was, h.in(g))
 		}
 		h.mustCome(t, g)
-		h.does(t, one, journal.House, g.Device, kindOut, struct{}{})
+		h.does(t, one, journal.House, g.Device, kindRevoked, struct{}{})
 		if h.mustPair(t, g, h.invited(t).Digits); h.in(g) != "owner" { // by a code of the owner too
 			t.Errorf("paired anew, %s is %s", was, h.in(g))
 		}
@@ -71,25 +71,25 @@ func TestLetOut(t *testing.T) {
 
 // The example is for whoever sits at the computer.
 func TestNobodyIsInTheExample(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one, i := h.owner(t), h.invited(t)
 	h.Hub.Example = true
-	if h.in(one) != "stranger" || h.Local().Role != rights.Owner {
+	if h.in(one) != "stranger" || h.LocalAsker().Role != rights.Owner {
 		t.Errorf("it is %s", h.in(one))
 	}
 	_, err := h.pair(h.guest(), i.Code)
-	wants(t, err, fault.Conflict)
-	_, err = h.Invite(h.Local())
-	wants(t, err, fault.Conflict)
-	wants(t, h.Reading("K7M2-Q9X4-TTRW-9ABC", Reading{18}), fault.Conflict)
+	wantFault(t, err, fault.Conflict)
+	_, err = h.Invite(h.LocalAsker())
+	wantFault(t, err, fault.Conflict)
+	wantFault(t, h.RecordReading("K7M2-Q9X4-TTRW-9ABC", Reading{18}), fault.Conflict)
 	_, _, err = h.Import(nil)
-	wants(t, err, fault.Conflict)
-	_, err = h.Accept(h.Local(), one.Device)
-	wants(t, err, fault.Conflict)
+	wantFault(t, err, fault.Conflict)
+	_, err = h.Accept(h.LocalAsker(), one.Device)
+	wantFault(t, err, fault.Conflict)
 }
 
 func TestSharingEndsAndBegins(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	first := h.shares(t, one, market, 0)
@@ -101,7 +101,7 @@ func TestSharingEndsAndBegins(t *testing.T) {
 		t.Errorf("closed: %s, %s", h.in(kai), h.in(ana))
 	}
 	_, err := h.pair(h.guest(), first)
-	wants(t, err, fault.Refused)
+	wantFault(t, err, fault.Refused)
 	h.does(t, one, scope, market, journal.KindWithdrawn, journal.Target{Target: closed.ID})
 	if h.in(kai) != "helper 1" || h.in(ana) != "helper 2" {
 		t.Errorf("the closing taken back: %s, %s", h.in(kai), h.in(ana))
@@ -112,7 +112,7 @@ func TestSharingEndsAndBegins(t *testing.T) {
 		t.Errorf("a new code lets in who had the old one: %s", h.in(kai))
 	}
 	_, err = h.pair(kai, first)
-	wants(t, err, fault.Refused)
+	wantFault(t, err, fault.Refused)
 	if h.mustPair(t, kai, second); h.in(kai) != "helper 1" {
 		t.Errorf("by the new code: %s", h.in(kai))
 	}
@@ -125,7 +125,7 @@ func TestSharingEndsAndBegins(t *testing.T) {
 // A hub that was put back from a copy of before its phones came knows none of
 // them. What they recorded is lost nowhere: they are let in anew and bring it.
 func TestPutBackFromAnOldCopy(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	first := h.owner(t)
 	old := copyOf(h)
 	one := h.owner(t)
@@ -197,12 +197,12 @@ func texts(facts []journal.Fact) (out []rawText) {
 }
 
 func TestPhones(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	browser := h.guest()
-	if _, err := h.Join(h.Local(), JoinRequest{Device: browser.Device, Name: "computer"}); err != nil {
+	if _, err := h.Join(h.LocalAsker(), JoinRequest{Device: browser.Device, Name: "computer"}); err != nil {
 		t.Fatal(err)
 	}
 	h.now = h.now.Add(zone.Minute)
@@ -220,31 +220,31 @@ func TestPhones(t *testing.T) {
 	if p := l[0]; p.Device != one.Device || !p.You || p.Role != rights.Owner || p.Letter != "A" || p.Joined != noon || !p.Paired || p.Revoked || p.Seen != h.now {
 		t.Errorf("the owner's: %+v", p)
 	}
-	if p := l[1]; p.Name != "Kai" || p.You || p.Role != rights.Helper || p.Letter != "B" || !slices.Equal(p.Batches, []BatchName{{market, "market"}}) || p.Seen != h.now || p.Held != 0 {
+	if p := l[1]; p.Name != "Kai" || p.You || p.Role != rights.Helper || p.Letter != "B" || !slices.Equal(p.Batches, []BatchName{{market, "market"}}) || p.Seen != h.now || p.Quarantined != 0 {
 		t.Errorf("the helper's: %+v", p)
 	}
 	if p := l[2]; p.Name != "computer" || p.Paired || p.Role != "" || p.Seen != 0 {
 		t.Errorf("the computer's: %+v", p)
 	}
-	h.does(t, one, journal.House, kai.Device, kindOut, struct{}{})
+	h.does(t, one, journal.House, kai.Device, kindRevoked, struct{}{})
 	note := kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: "batch.changed", Body: rawText(`{"note":"late"}`)})[0]
 	if _, err := h.come(kai); !fault.Is(err, fault.Refused) {
 		t.Fatal(err)
 	}
-	if p := list()[1]; !p.Revoked || p.Held != 1 {
+	if p := list()[1]; !p.Revoked || p.Quarantined != 1 {
 		t.Errorf("let out: %+v", p)
 	}
 	// What came by another way waits no more.
-	if _, _, err := h.Import([]journal.Fact{note}); err != nil || list()[1].Held != 0 {
+	if _, _, err := h.Import([]journal.Fact{note}); err != nil || list()[1].Quarantined != 0 {
 		t.Errorf("%v, %+v", err, list()[1])
 	}
 	_, err := h.Phones(rights.Asker{Role: rights.Helper})
-	wants(t, err, fault.Refused)
+	wantFault(t, err, fault.Refused)
 }
 
 // When a phone was last seen is kept to the hour, without a sync at each exchange.
 func TestSeenIsKept(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	h.mustCome(t, one)
 	updates := h.updates
@@ -261,15 +261,15 @@ func TestSeenIsKept(t *testing.T) {
 	h.now = h.now.Add(20 * zone.Minute)
 	h.mustCome(t, one)
 	h.open(t)
-	if l, err := h.Phones(h.Local()); err != nil || l[0].Seen != then {
+	if l, err := h.Phones(h.LocalAsker()); err != nil || l[0].Seen != then {
 		t.Errorf("%+v %v, want %d", l, err, then)
 	}
 }
 
 func TestDamagedAccess(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	h.owner(t)
 	h.meta[accessKey] = []byte(`{"phones":7}`)
-	_, err := Open(h.memory, Identity{}, h.world)
-	wants(t, err, fault.Damaged)
+	_, err := Open(h.memory, Identity{}, h.system)
+	wantFault(t, err, fault.Damaged)
 }

@@ -10,15 +10,15 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Bag tells how the bag stands now whose label carries code: the code itself, its
+// ViewBag tells how the bag stands now whose label carries code: the code itself, its
 // whole address, or the id printed under it. Whoever holds the label may read that
 // bag; the id alone, which is short, is for phones of the batch. The times are told
 // by the clock of the zone where the bag was closed.
-func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
-	if err := may(who, rights.SeeBag); err != nil {
+func (h *Hub) ViewBag(who rights.Asker, code string) (*batch.BagView, error) {
+	if err := checkAct(who, rights.SeeBag); err != nil {
 		return nil, err
 	}
-	find, whole, err := named(code)
+	find, whole, err := parseBagCode(code)
 	if err != nil {
 		return nil, err
 	}
@@ -35,12 +35,12 @@ func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
 				continue
 			}
 			cached = cached && len(tx.Cache(stateKey(id))) > 0
-			s, err := state(tx, id)
+			s, err := readState(tx, id)
 			if err != nil {
 				return err
 			}
 			if b, ok := find(s); ok {
-				e, err := h.env(tx, s, b.TZ)
+				e, err := h.batchEnv(tx, s, b.TZ)
 				if err != nil {
 					return err
 				}
@@ -59,7 +59,7 @@ func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
 	}
 	if !cached {
 		// Without the cache the next look only takes longer.
-		_ = h.journal.Update(keepStates)
+		_ = h.journal.Update(cacheStates)
 	}
 	if view == nil && !whole && who.Role == rights.Helper {
 		return nil, fault.New(fault.Refused, "no batch that this phone helps with has that bag").WithHint("scan the code on the label")
@@ -71,13 +71,13 @@ func (h *Hub) Bag(who rights.Asker, code string) (*batch.BagView, error) {
 	return view, nil
 }
 
-// named reads code and gives what finds the bag that it names, and whether it holds
+// parseBagCode reads code and gives what finds the bag that it names, and whether it holds
 // the whole token of the label.
-func named(code string) (find func(batch.State) (batch.Bag, bool), whole bool, err error) {
+func parseBagCode(code string) (find func(batch.State) (batch.Bag, bool), whole bool, err error) {
 	c, ok := label.FromAddress(code)
 	if !ok {
 		id, err := label.ParseID(code)
-		return byID(id), false, err
+		return matchTypedID(id), false, err
 	}
 	l, err := label.Decode(c)
 	if err == nil || fault.Is(err, fault.Newer) { // the token's place is fixed for ever
@@ -85,11 +85,11 @@ func named(code string) (find func(batch.State) (batch.Bag, bool), whole bool, e
 		return func(s batch.State) (batch.Bag, bool) { return s.BagByToken(token) }, true, nil
 	}
 	if id, notID := label.ParseID(code); notID == nil {
-		return byID(id), false, nil
+		return matchTypedID(id), false, nil
 	}
 	return nil, false, err
 }
 
-func byID(id string) func(batch.State) (batch.Bag, bool) {
+func matchTypedID(id string) func(batch.State) (batch.Bag, bool) {
 	return func(s batch.State) (batch.Bag, bool) { return s.BagByTyped(id) }
 }

@@ -24,13 +24,13 @@ const (
 )
 
 // newEra draws the id of this run's era.
-func newEra(w World) string {
+func newEra(w System) string {
 	var b [8]byte
 	w.Random(b[:])
 	return hex.EncodeToString(b[:])
 }
 
-func eras(tx Tx) (list []era, err error) {
+func readEras(tx Tx) (list []era, err error) {
 	if b := tx.Meta(erasKey); len(b) > 0 && json.Unmarshal(b, &list) != nil {
 		return nil, fault.New(fault.Damaged, "the file does not say when its facts were written").
 			WithHint("run `coldbatch check`, or go back to a backup")
@@ -38,25 +38,25 @@ func eras(tx Tx) (list []era, err error) {
 	return list, nil
 }
 
-// begin notes that the facts from seq on are of this era.
-func (p *pen) begin(seq uint64) error {
-	list, err := eras(p.tx)
+// recordEra notes that the facts from seq on are of this era.
+func (w *factWriter) recordEra(seq uint64) error {
+	list, err := readEras(w.tx)
 	if err != nil {
 		return err
 	}
-	if n := len(list); n > 0 && list[n-1].ID == p.hub.era {
+	if n := len(list); n > 0 && list[n-1].ID == w.hub.era {
 		return nil
 	}
-	list = append(list, era{seq, p.hub.era})
+	list = append(list, era{seq, w.hub.era})
 	text, err := json.Marshal(list[max(0, len(list)-maxEras):])
 	if err != nil {
 		return err
 	}
-	return p.tx.SetMeta(erasKey, text)
+	return w.tx.SetMeta(erasKey, text)
 }
 
-// eraOf gives the era of the fact at seq; none where it is older than those kept.
-func eraOf(list []era, seq uint64) string {
+// findEra gives the era of the fact at seq; none where it is older than those kept.
+func findEra(list []era, seq uint64) string {
 	id := ""
 	for _, e := range list {
 		if e.From <= seq {
@@ -66,10 +66,10 @@ func eraOf(list []era, seq uint64) string {
 	return id
 }
 
-// knows says whether c was given by this journal as it is, and not by another or
+// isOwnCursor says whether c was given by this journal as it is, and not by another or
 // by what a restored one has lost. One that bears no era, as phones have from
 // before there were any, is told by its fact alone.
-func knows(tx Tx, c exchange.Cursor) (bool, error) {
+func isOwnCursor(tx Tx, c exchange.Cursor) (bool, error) {
 	if id, ok := tx.IDAt(c.Seq); !ok || id != c.ID {
 		return false, nil
 	}
@@ -77,18 +77,18 @@ func knows(tx Tx, c exchange.Cursor) (bool, error) {
 		return true, nil
 	}
 	end := max(c.Seq, c.End)
-	list, err := eras(tx)
-	return err == nil && end <= tx.Last() && eraOf(list, end) == c.Era, err
+	list, err := readEras(tx)
+	return err == nil && end <= tx.Last() && findEra(list, end) == c.Era, err
 }
 
-// mark completes a cursor by how far the journal goes.
-func mark(tx Tx, c *exchange.Cursor) error {
-	list, err := eras(tx)
+// completeCursor completes a cursor by how far the journal goes.
+func completeCursor(tx Tx, c *exchange.Cursor) error {
+	list, err := readEras(tx)
 	if c == nil || err != nil {
 		return err
 	}
 	last := tx.Last()
-	if c.Era, c.End = eraOf(list, last), 0; last > c.Seq {
+	if c.Era, c.End = findEra(list, last), 0; last > c.Seq {
 		c.End = last
 	}
 	return nil

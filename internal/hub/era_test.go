@@ -11,23 +11,23 @@ import (
 )
 
 // copyOf is a copy of the file; put puts it back.
-func copyOf(h *home) memory {
+func copyOf(h *testHub) memory {
 	return memory{facts: slices.Clone(h.facts), meta: maps.Clone(h.meta), cache: map[string][]byte{}}
 }
 
-func (h *home) put(t testing.TB, m memory) {
+func (h *testHub) put(t testing.TB, m memory) {
 	t.Helper()
 	*h.memory = m
 	h.open(t)
 }
 
-func (h *home) send(t *testing.T, p *phone, facts ...journal.Fact) *exchange.Answer {
+func (h *testHub) send(t *testing.T, p *testPhone, facts ...journal.Fact) *exchange.Answer {
 	t.Helper()
 	q := exchange.Request{Device: p.Device, Cursor: p.cursor}
 	for _, f := range facts {
 		q.Facts = append(q.Facts, f.Text())
 	}
-	a, err := h.Exchange(h.Local(), q)
+	a, err := h.Exchange(h.LocalAsker(), q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,16 +38,16 @@ func (h *home) send(t *testing.T, p *phone, facts ...journal.Fact) *exchange.Ans
 // journal: the cursor there would be believed, and what was acknowledged before it
 // be lost.
 func TestTheSameFactAtTheSameSequence(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one, two := h.phone(), h.phone()
 	one.write(t, h.read("18"))
-	one.meet(t, h.Hub)
+	one.syncWith(t, h.Hub)
 	old := copyOf(h)
 	lost := one.write(t, h.read("19"))[0]
 	both := two.write(t, h.read("20"))[0]
-	one.meet(t, h.Hub)
+	one.syncWith(t, h.Hub)
 	h.send(t, two, both) // its answer is lost
-	one.meet(t, h.Hub)
+	one.syncWith(t, h.Hub)
 	if one.cursor.Seq != 3 || one.cursor.ID != both.ID {
 		t.Fatalf("the cursor is %+v", one.cursor)
 	}
@@ -56,7 +56,7 @@ func TestTheSameFactAtTheSameSequence(t *testing.T) {
 	if h.facts[2].ID != both.ID {
 		t.Fatal("the fact stands elsewhere")
 	}
-	one.meet(t, h.Hub)
+	one.syncWith(t, h.Hub)
 	if !slices.ContainsFunc(h.facts, func(f journal.Fact) bool { return f.ID == lost.ID }) {
 		t.Error("a fact that was acknowledged is lost")
 	}
@@ -65,12 +65,12 @@ func TestTheSameFactAtTheSameSequence(t *testing.T) {
 // A phone that has read little of a long journal when the hub is restored: what it
 // had sent was beyond its cursor.
 func TestRestoredBeyondTheCursor(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one, two := h.phone(), h.phone()
 	for range exchange.MaxFacts + 10 {
 		one.write(t, h.read("18"))
 	}
-	one.meet(t, h.Hub)
+	one.syncWith(t, h.Hub)
 	old := copyOf(h)
 	lost := two.write(t, h.read("19"))
 	a := h.send(t, two, lost...)
@@ -86,11 +86,11 @@ func TestRestoredBeyondTheCursor(t *testing.T) {
 // A program that is started again is no restored one, and starts that write nothing
 // leave no trace.
 func TestErasOfStarts(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	for range 3 {
 		p.write(t, h.read("18"))
-		p.meet(t, h.Hub)
+		p.syncWith(t, h.Hub)
 		for range 3 {
 			h.open(t)
 			if a := h.send(t, p); a.Fresh || len(a.Facts) > 0 {
@@ -107,7 +107,7 @@ func TestErasOfStarts(t *testing.T) {
 	for range maxEras {
 		h.open(t)
 		p.write(t, h.read("18"))
-		p.meet(t, h.Hub)
+		p.syncWith(t, h.Hub)
 	}
 	if p.cursor = &old; !h.send(t, p).Fresh {
 		t.Error("an era that is not kept is known")
@@ -119,10 +119,10 @@ func TestErasOfStarts(t *testing.T) {
 
 // Phones of before there were eras bring a cursor without one.
 func TestACursorWithoutAnEra(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	p.write(t, h.read("18"))
-	p.meet(t, h.Hub)
+	p.syncWith(t, h.Hub)
 	p.cursor = &exchange.Cursor{Seq: p.cursor.Seq, ID: p.cursor.ID}
 	if a := h.send(t, p); a.Fresh || a.Cursor.Era == "" {
 		t.Errorf("%+v", a)

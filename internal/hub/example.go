@@ -2,11 +2,11 @@ package hub
 
 import "coldbatch/internal/journal"
 
-// Fill writes facts into an empty journal, as for the example.
-func (h *Hub) Fill(facts []journal.Fact) error {
-	_, err := h.write(h.world.Now(), func(p *pen) error {
+// SeedFacts writes facts into an empty journal, as for the example.
+func (h *Hub) SeedFacts(facts []journal.Fact) error {
+	_, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
 		for _, f := range facts {
-			if err := p.take(&f); err != nil {
+			if err := w.appendFact(&f); err != nil {
 				return err
 			}
 		}

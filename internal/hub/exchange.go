@@ -11,19 +11,19 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// errWrites ends a transaction that reads when there turns out to be something
+// errMustWrite ends a transaction that reads when there turns out to be something
 // to write.
-var errWrites = errors.New("there is something to write")
+var errMustWrite = errors.New("there is something to write")
 
 // Exchange takes a phone's facts and gives it those it does not have, of what it
 // may see. It may be repeated at will: a fact that is known is acknowledged and
 // not kept twice. All of it is one transaction, and one that brings nothing costs
 // no sync of the disk.
 func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, error) {
-	if err := h.ours(); err != nil {
+	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
-	if err := h.phone(who, q.Device); err != nil {
+	if err := h.checkDevice(who, q.Device); err != nil {
 		return nil, err
 	}
 	if len(q.Facts) > exchange.MaxFacts || len(q.Lease) > exchange.MaxLease {
@@ -31,77 +31,77 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 			WithHint("send the rest in the next one")
 	}
 	if who.Out {
-		return nil, h.hold(who, q.Facts)
+		return nil, h.quarantineFromRevoked(who, q.Facts)
 	}
-	if err := may(who, rights.SeeBatch); err != nil {
+	if err := checkAct(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
-	facts, late, refused := h.sort(who, q)
+	facts, late, refused := h.sortFacts(who, q)
 	if len(late) > 0 {
-		told, err := h.holdLate(who, late)
+		told, err := h.quarantineFromHelper(who, late)
 		if err != nil {
 			return nil, err
 		}
 		refused = append(refused, told...)
 	}
 	a := &exchange.Answer{}
-	run := func(p *pen, writing bool) error {
-		*a = exchange.Answer{Hub: exchange.Who{ID: h.ID}, Acks: make([]journal.ID, 0, len(facts)), Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: p.author.Now}
-		if err := p.takeAll(who, facts, refused, a); err != nil {
+	run := func(w *factWriter, writing bool) error {
+		*a = exchange.Answer{Hub: exchange.Who{ID: h.ID}, Acks: make([]journal.ID, 0, len(facts)), Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: w.author.Now}
+		if err := w.appendAll(who, facts, refused, a); err != nil {
 			return err
 		}
-		blocks, err := p.short(who, q)
+		blocks, err := w.leasesDue(who, q)
 		if err != nil {
 			return err
 		}
 		for id, block := range blocks {
 			if !writing {
-				return errWrites
+				return errMustWrite
 			}
-			if err := p.write(journal.BatchScope(id), id, journal.KindLeased, block); err != nil {
+			if err := w.writeFact(journal.BatchScope(id), id, journal.KindLeased, block); err != nil {
 				return err
 			}
 		}
-		sees, err := p.view(who)
+		sees, err := w.visibleScopes(who)
 		if err != nil {
 			return err
 		}
-		return p.read(a, q.Cursor, sees)
+		return w.readVisible(a, q.Cursor, sees)
 	}
 	// What is acknowledged goes through a transaction that writes, also where all
 	// of it is known: one that reads may see what is not yet on the disk.
-	now := h.world.Now()
+	now := h.system.Now()
 	var wrote uint64
-	err := errWrites
+	err := errMustWrite
 	if len(q.Facts) == 0 {
 		for _, id := range q.Lease {
-			if _, err := h.brief(id); err != nil {
+			if _, err := h.batchSummary(id); err != nil {
 				return nil, err
 			}
 		}
-		err = h.journal.View(func(tx Tx) error { return run(h.pen(tx, now), false) })
+		err = h.journal.View(func(tx Tx) error { return run(h.newFactWriter(tx, now), false) })
 	}
-	if errors.Is(err, errWrites) {
-		var p *pen
-		if p, err = h.write(now, func(p *pen) error { return run(p, true) }); err == nil {
-			wrote = p.seq
+	if errors.Is(err, errMustWrite) {
+		var w *factWriter
+		if w, err = h.writeFacts(now, func(w *factWriter) error { return run(w, true) }); err == nil {
+			wrote = w.lastSeq
 		}
 	}
 	if err != nil {
 		return nil, err
 	}
-	h.hint(wrote)
-	h.met(q.Device, now)
+	h.notifySubscribers(wrote)
+	h.recordSeen(q.Device, now)
 	return a, nil
 }
 
-// sort reads the facts of a request one by one, so that one that does not read,
+// sortFacts reads the facts of a request one by one, so that one that does not read,
 // or that the phone may not write, does not hold up the others. late are those that
 // it may write no more.
-func (h *Hub) sort(who rights.Asker, q exchange.Request) (good, late []journal.Fact, refused []exchange.Refusal) {
+func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (good, late []journal.Fact, refused []exchange.Refusal) {
 	var once credential
 	if who.Role == rights.Helper {
-		once = h.credentialOf(who.Device)
+		once = h.credentialByDevice(who.Device)
 	}
 	joined := func(s journal.Scope) bool { return slices.Contains(who.Batches, s.Batch()) }
 	good = make([]journal.Fact, 0, len(q.Facts))
@@ -122,7 +122,7 @@ func (h *Hub) sort(who rights.Asker, q exchange.Request) (good, late []journal.F
 			good = append(good, f)
 			continue
 		}
-		if fault.Is(err, fault.Refused) && once.couldBring(f) {
+		if fault.Is(err, fault.Refused) && once.mayHaveWritten(f) {
 			late = append(late, f)
 			continue
 		}
@@ -130,12 +130,12 @@ func (h *Hub) sort(who rights.Asker, q exchange.Request) (good, late []journal.F
 			ID journal.ID `json:"id"`
 		}
 		_ = json.Unmarshal(text, &head) // without an id it is refused all the same
-		refused = append(refused, refusal(head.ID, err))
+		refused = append(refused, refuseFact(head.ID, err))
 	}
 	return good, late, refused
 }
 
-func refusal(id journal.ID, err error) exchange.Refusal {
+func refuseFact(id journal.ID, err error) exchange.Refusal {
 	told := fault.Of(err)
 	if told.Code == fault.Internal {
 		told = fault.New(fault.Input, "this is not a fact")
@@ -143,55 +143,55 @@ func refusal(id journal.ID, err error) exchange.Refusal {
 	return exchange.Refusal{ID: id, Code: told.Code, Sentence: told.Error()}
 }
 
-// takeAll takes the facts that a phone brings and tells of each in a. What is
+// appendAll takes the facts that a phone brings and tells of each in a. What is
 // refused and is here all the same came by another way; the phone need not know
 // that it could not have brought it.
-func (p *pen) takeAll(who rights.Asker, facts []journal.Fact, refused []exchange.Refusal, a *exchange.Answer) error {
+func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused []exchange.Refusal, a *exchange.Answer) error {
 	for _, r := range refused {
-		if r.Code == fault.Refused && p.tx.Has(r.ID) {
+		if r.Code == fault.Refused && w.tx.Has(r.ID) {
 			a.Acks = append(a.Acks, r.ID)
 		} else {
 			a.Refused = append(a.Refused, r)
 		}
 	}
-	var theirs others
+	var theirs factAuthors
 	if who.Role != rights.Owner {
-		theirs = others{tx: p.tx, writers: map[journal.ID]journal.ID{}, read: map[journal.Scope]bool{}}
+		theirs = factAuthors{tx: w.tx, byFact: map[journal.ID]journal.ID{}, scopesRead: map[journal.Scope]bool{}}
 		for _, f := range facts {
-			theirs.writers[f.ID] = f.Device
+			theirs.byFact[f.ID] = f.Device
 		}
 	}
-	p.took = slices.Grow(p.took, len(facts))
+	w.appended = slices.Grow(w.appended, len(facts))
 	for i := range facts {
 		f := &facts[i]
-		if who.Role != rights.Owner && f.Device == who.Device && !p.tx.Has(f.ID) {
-			if err := theirs.mayTakeBack(*f); fault.Is(err, fault.Refused) {
-				a.Refused = append(a.Refused, refusal(f.ID, err))
+		if who.Role != rights.Owner && f.Device == who.Device && !w.tx.Has(f.ID) {
+			if err := theirs.checkWithdrawal(*f); fault.Is(err, fault.Refused) {
+				a.Refused = append(a.Refused, refuseFact(f.ID, err))
 				continue
 			} else if err != nil {
 				return err
 			}
 		}
-		if err := p.take(f); err != nil {
+		if err := w.appendFact(f); err != nil {
 			return err
 		}
 		a.Acks = append(a.Acks, f.ID)
 	}
-	p.came = len(p.took)
+	w.fromPhone = len(w.appended)
 	return nil
 }
 
-// others knows who wrote what, of one call and, where it is asked, of a scope.
-type others struct {
-	tx      Tx
-	writers map[journal.ID]journal.ID
-	read    map[journal.Scope]bool
+// factAuthors knows who wrote what, of one call and, where it is asked, of a scope.
+type factAuthors struct {
+	tx         Tx
+	byFact     map[journal.ID]journal.ID
+	scopesRead map[journal.Scope]bool
 }
 
-// mayTakeBack returns a fault where f takes back, or brings back, what another
+// checkWithdrawal returns a fault where f takes back, or brings back, what another
 // wrote. A target that is not known yet is another phone's to bring, and what a
 // helper said of it holds nothing in a batch.
-func (o others) mayTakeBack(f journal.Fact) error {
+func (o factAuthors) checkWithdrawal(f journal.Fact) error {
 	if f.Kind != journal.KindWithdrawn && f.Kind != journal.KindRestored {
 		return nil
 	}
@@ -199,17 +199,17 @@ func (o others) mayTakeBack(f journal.Fact) error {
 	if json.Unmarshal(f.Body, &t) != nil {
 		return nil
 	}
-	if o.tx.Has(t.Target) && !o.read[f.Scope] {
+	if o.tx.Has(t.Target) && !o.scopesRead[f.Scope] {
 		facts, err := o.tx.Scope(f.Scope)
 		if err != nil {
 			return err
 		}
 		for _, x := range facts { // what is here counts, whatever a call says of it
-			o.writers[x.ID] = x.Device
+			o.byFact[x.ID] = x.Device
 		}
-		o.read[f.Scope] = true
+		o.scopesRead[f.Scope] = true
 	}
-	if writer, known := o.writers[t.Target]; known && writer != f.Device {
+	if writer, known := o.byFact[t.Target]; known && writer != f.Device {
 		return fault.New(fault.Refused, "a helper takes back only what it wrote").WithHint("ask who keeps the house")
 	}
 	return nil

@@ -15,58 +15,58 @@ import (
 )
 
 // started is a draft that begins a batch, and its id.
-func (h *home) started(name string) (journal.Draft, journal.ID) {
+func (h *testHub) started(name string) (journal.Draft, journal.ID) {
 	id := h.id()
 	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "batch.started",
 		Body: json.RawMessage(fmt.Sprintf(`{"name":%q,"secret":%q}`, name, h.id()))}, id
 }
 
-func (h *home) read(celsius string) journal.Draft {
+func (h *testHub) read(celsius string) journal.Draft {
 	return journal.Draft{Scope: journal.PlaceScope(h.id()), Kind: "place.read", Body: json.RawMessage(`{"celsius":` + celsius + `}`)}
 }
 
 func TestExchange(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one, two := h.phone(), h.phone()
-	if a := one.meet(t, h.Hub); a.Cursor != nil || a.Fresh || a.More || a.Hub.ID != h.ID || a.Now != noon {
+	if a := one.syncWith(t, h.Hub); a.Cursor != nil || a.Fresh || a.More || a.Hub.ID != h.ID || a.Now != noon {
 		t.Errorf("an empty journal answered %+v", a)
 	}
 	draft, _ := h.started("market")
 	wrote := one.write(t, draft, h.read("18.5"))
-	a := one.meet(t, h.Hub)
+	a := one.syncWith(t, h.Hub)
 	if len(a.Acks) != 2 || len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID, Era: h.era}) {
 		t.Errorf("the writer was told %+v", a)
 	}
-	a = two.meet(t, h.Hub)
+	a = two.syncWith(t, h.Hub)
 	if len(a.Facts) != 2 || string(a.Facts[0].Text()) != string(wrote[0].Text()) {
 		t.Errorf("the other phone was told %+v", a)
 	}
-	if a = two.meet(t, h.Hub); len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID, Era: h.era}) {
+	if a = two.syncWith(t, h.Hub); len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID, Era: h.era}) {
 		t.Errorf("with nothing new it was told %+v", a)
 	}
 }
 
 // An answer that is lost on the way is asked for again.
 func TestExchangeTwiceIsOnce(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	draft, _ := h.started("market")
 	f := p.write(t, draft)[0]
 	q := exchange.Request{Device: p.Device, Facts: []json.RawMessage{f.Text(), f.Text()}}
 	for range 3 {
-		a, err := h.Exchange(h.Local(), q)
+		a, err := h.Exchange(h.LocalAsker(), q)
 		if err != nil || len(a.Acks) != 2 || len(h.facts) != 1 || a.Cursor.Seq != 1 {
 			t.Fatalf("%+v %v, %d facts", a, err, len(h.facts))
 		}
 	}
 	updates := h.updates
-	if _, err := h.Exchange(h.Local(), exchange.Request{Device: p.Device}); err != nil || h.updates != updates {
+	if _, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device}); err != nil || h.updates != updates {
 		t.Errorf("one that brings nothing wrote (%v)", err)
 	}
 }
 
 func TestExchangeRefusesSingly(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	draft, id := h.started("market")
 	good := p.write(t, draft)[0]
@@ -74,7 +74,7 @@ func TestExchangeRefusesSingly(t *testing.T) {
 	leased := p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindLeased,
 		Body: json.RawMessage(`{"device":"` + string(p.Device) + `","from":1,"to":900}`)})[0]
 	joined := p.write(t, journal.Draft{Scope: journal.House, Subject: p.Device, Kind: "device.joined", Body: json.RawMessage(`{"name":"x","letter":"A"}`)})[0]
-	a, err := h.Exchange(h.Local(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{
+	a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{
 		json.RawMessage(`{"id":"bananas"}`), good.Text(), json.RawMessage(`7`), leased.Text(), json.RawMessage(unknown), joined.Text(), nil,
 	}})
 	if err != nil {
@@ -100,22 +100,22 @@ func TestExchangeRefusesSingly(t *testing.T) {
 }
 
 func TestExchangeBounds(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
-	_, err := h.Exchange(h.Local(), exchange.Request{Device: "phone"})
-	wants(t, err, fault.Input)
-	_, err = h.Exchange(h.Local(), exchange.Request{Device: p.Device, Facts: make([]json.RawMessage, exchange.MaxFacts+1)})
-	wants(t, err, fault.Input)
+	_, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: "phone"})
+	wantFault(t, err, fault.Input)
+	_, err = h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Facts: make([]json.RawMessage, exchange.MaxFacts+1)})
+	wantFault(t, err, fault.Input)
 	for range exchange.MaxFacts + 1 {
 		p.write(t, h.read("20"))
 	}
-	p.meet(t, h.Hub)
+	p.syncWith(t, h.Hub)
 	other := h.phone()
-	a, err := h.Exchange(h.Local(), exchange.Request{Device: other.Device})
+	a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: other.Device})
 	if err != nil || len(a.Facts) != exchange.MaxFacts || !a.More || a.Cursor.Seq != exchange.MaxFacts {
 		t.Fatalf("%d facts, more %v, cursor %+v, %v", len(a.Facts), a.More, a.Cursor, err)
 	}
-	a, err = h.Exchange(h.Local(), exchange.Request{Device: other.Device, Cursor: a.Cursor})
+	a, err = h.Exchange(h.LocalAsker(), exchange.Request{Device: other.Device, Cursor: a.Cursor})
 	if err != nil || len(a.Facts) != 1 || a.More || a.Fresh {
 		t.Fatalf("then %d facts, more %v, fresh %v, %v", len(a.Facts), a.More, a.Fresh, err)
 	}
@@ -123,15 +123,15 @@ func TestExchangeBounds(t *testing.T) {
 
 // Big facts must not make an answer that a phone cannot take in.
 func TestExchangeAnswerIsBounded(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	draft, id := h.started("market")
 	p.write(t, draft)
 	for range 100 {
 		p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "batch.changed", Body: json.RawMessage(`{"note":"` + strings.Repeat("n", 15000) + `"}`)})
 	}
-	p.meet(t, h.Hub)
-	a, err := h.Exchange(h.Local(), exchange.Request{Device: h.id()})
+	p.syncWith(t, h.Hub)
+	a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: h.id()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,18 +145,18 @@ func TestExchangeAnswerIsBounded(t *testing.T) {
 }
 
 func TestExchangeOnAFullDisk(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	draft, _ := h.started("market")
 	f := p.write(t, draft)[0]
 	h.full = fault.New(fault.Full, "the disk is full")
-	_, err := h.Exchange(h.Local(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{f.Text()}})
-	wants(t, err, fault.Full)
-	if _, err := h.Exchange(h.Local(), exchange.Request{Device: p.Device}); err != nil {
+	_, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{f.Text()}})
+	wantFault(t, err, fault.Full)
+	if _, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device}); err != nil {
 		t.Errorf("what is there can still be had: %v", err)
 	}
 	h.full = nil
-	if p.meet(t, h.Hub); len(h.facts) != 1 {
+	if p.syncWith(t, h.Hub); len(h.facts) != 1 {
 		t.Errorf("%d facts after there was room again", len(h.facts))
 	}
 }
@@ -164,18 +164,18 @@ func TestExchangeOnAFullDisk(t *testing.T) {
 // A hub that was restored from an old copy gets back what the phones have, also
 // the leases that it wrote itself: else two phones would print one number.
 func TestExchangeAfterARestore(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one, two := h.phone(), h.phone()
 	draft, id := h.started("market")
 	one.write(t, draft)
-	one.meet(t, h.Hub)
+	one.syncWith(t, h.Hub)
 	backup := *h.memory
 	backup.facts = slices.Clone(h.facts)
 	backup.meta = map[string][]byte{identityKey: h.meta[identityKey], stampKey: h.meta[stampKey]}
 	backup.cache = map[string][]byte{}
-	one.meet(t, h.Hub, id)
+	one.syncWith(t, h.Hub, id)
 	one.write(t, h.read("18"))
-	one.meet(t, h.Hub)
+	one.syncWith(t, h.Hub)
 	before := len(h.facts)
 	lost := h.facts[1]
 
@@ -184,18 +184,18 @@ func TestExchangeAfterARestore(t *testing.T) {
 	// A phone with the cursor of before asks for numbers: the hub has forgotten
 	// that it gave some away, and gives none until it has been told all.
 	stale := &exchange.Cursor{Seq: uint64(before), ID: lost.ID}
-	if a, err := h.Exchange(h.Local(), exchange.Request{Device: two.Device, Cursor: stale, Lease: []journal.ID{id}}); err != nil || !a.Fresh || len(journal.NumbersOf(h.facts).Leases) != 0 {
+	if a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: two.Device, Cursor: stale, Lease: []journal.ID{id}}); err != nil || !a.Fresh || len(journal.NumbersOf(h.facts).Leases) != 0 {
 		t.Errorf("%v, fresh %v, leases %v", err, a.Fresh, journal.NumbersOf(h.facts).Leases)
 	}
 	draft, _ = h.started("another")
 	two.write(t, draft, h.read("19"), h.read("20"))
-	two.meet(t, h.Hub)
-	one.meet(t, h.Hub)
-	two.meet(t, h.Hub)
+	two.syncWith(t, h.Hub)
+	one.syncWith(t, h.Hub)
+	two.syncWith(t, h.Hub)
 	if len(h.facts) != before+3 {
 		t.Fatalf("%d facts, want %d", len(h.facts), before+3)
 	}
-	for _, p := range []*phone{one, two} {
+	for _, p := range []*testPhone{one, two} {
 		if len(p.have) != len(h.facts) {
 			t.Errorf("a phone has %d facts, the hub %d", len(p.have), len(h.facts))
 		}
@@ -203,7 +203,7 @@ func TestExchangeAfterARestore(t *testing.T) {
 	if f := two.have[lost.ID]; lost.Kind != journal.KindLeased || string(f.Text()) != string(lost.Text()) {
 		t.Errorf("the lease came back as %s, was %s", f.Text(), lost.Text())
 	}
-	s, err := state(memoryTx{h.memory, false}, id)
+	s, err := readState(memoryTx{h.memory, false}, id)
 	if err != nil || s.Numbers.Left(one.Device) != journal.LeaseSize {
 		t.Errorf("%v, %+v", err, s.Numbers)
 	}
@@ -211,12 +211,12 @@ func TestExchangeAfterARestore(t *testing.T) {
 
 // A cursor of another hub, or one past the end, begins afresh.
 func TestExchangeForeignCursor(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	p.write(t, h.read("18"), h.read("19"))
-	p.meet(t, h.Hub)
+	p.syncWith(t, h.Hub)
 	for _, c := range []*exchange.Cursor{{Seq: 1, ID: h.id()}, {Seq: 3, ID: h.id()}, {Seq: 0, ID: ""}, {Seq: 1 << 63, ID: p.cursor.ID}, {Seq: 2, ID: h.facts[0].ID}} {
-		a, err := h.Exchange(h.Local(), exchange.Request{Device: p.Device, Cursor: c})
+		a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: c})
 		if err != nil || !a.Fresh || len(a.Facts) != 2 || a.Cursor.Seq != 2 {
 			t.Errorf("cursor %+v: %+v %v", c, a, err)
 		}
@@ -224,36 +224,36 @@ func TestExchangeForeignCursor(t *testing.T) {
 }
 
 func TestExchangeNotInTheExample(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	h.Hub.Example = true
-	_, err := h.Exchange(h.Local(), exchange.Request{Device: h.id()})
-	wants(t, err, fault.Conflict)
-	_, err = h.Join(h.Local(), JoinRequest{Device: h.id(), Name: "x"})
-	wants(t, err, fault.Conflict)
+	_, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: h.id()})
+	wantFault(t, err, fault.Conflict)
+	_, err = h.Join(h.LocalAsker(), JoinRequest{Device: h.id(), Name: "x"})
+	wantFault(t, err, fault.Conflict)
 }
 
 // However phones meet the hub, with wrong clocks and answers lost on the way, in
 // the end all have the same facts and no number was leased twice.
 func TestPhonesConverge(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
-		h := newHouse(t)
-		phones := []*phone{h.phone(), h.phone(), h.phone()}
+		h := newTestHub(t)
+		phones := []*testPhone{h.phone(), h.phone(), h.phone()}
 		draft, batch := h.started("market")
 		phones[0].write(t, draft)
-		phones[0].meet(t, h.Hub)
+		phones[0].syncWith(t, h.Hub)
 		for range rapid.IntRange(1, 25).Draw(r, "steps") {
 			p := phones[rapid.IntRange(0, 2).Draw(r, "phone")]
 			switch rapid.IntRange(0, 3).Draw(r, "what") {
 			case 0:
 				p.write(t, h.read("20"))
 			case 1:
-				p.meet(t, h.Hub, batch)
+				p.syncWith(t, h.Hub, batch)
 			case 2: // the hub hears it, the phone never knows
 				q := exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{batch}}
 				for _, f := range p.unsent {
 					q.Facts = append(q.Facts, f.Text())
 				}
-				if _, err := h.Exchange(h.Local(), q); err != nil {
+				if _, err := h.Exchange(h.LocalAsker(), q); err != nil {
 					r.Fatal(err)
 				}
 			case 3: // a wrong clock
@@ -262,7 +262,7 @@ func TestPhonesConverge(t *testing.T) {
 		}
 		for range 2 {
 			for _, p := range phones {
-				p.meet(t, h.Hub)
+				p.syncWith(t, h.Hub)
 			}
 		}
 		for i, p := range phones {
@@ -283,6 +283,6 @@ func TestPhonesConverge(t *testing.T) {
 }
 
 // request is one that brings nothing.
-func request(p *phone) exchange.Request {
+func request(p *testPhone) exchange.Request {
 	return exchange.Request{Device: p.Device, Cursor: p.cursor}
 }

@@ -122,18 +122,18 @@ func (d *dice) fill(b []byte) {
 	}
 }
 
-// home is a hub on a journal in memory, and a clock that stands where it is put.
-type home struct {
+// testHub is a hub on a journal in memory, and a clock that stands where it is put.
+type testHub struct {
 	*Hub
 	*memory
 	now  zone.Instant
 	dice *dice
 }
 
-func newHouse(t testing.TB) *home {
+func newTestHub(t testing.TB) *testHub {
 	t.Helper()
 	d := dice(7)
-	h := &home{memory: newMemory(), now: noon, dice: &d}
+	h := &testHub{memory: newMemory(), now: noon, dice: &d}
 	h.open(t)
 	return h
 }
@@ -141,35 +141,35 @@ func newHouse(t testing.TB) *home {
 // noon is 12:00 on 2 May 2026 in Lisbon.
 const noon zone.Instant = 1777719600000
 
-func (h *home) open(t testing.TB) {
+func (h *testHub) open(t testing.TB) {
 	t.Helper()
 	var err error
-	h.Hub, err = Open(h.memory, Identity{Zone: "Europe/Lisbon"}, World{func() zone.Instant { return h.now }, h.dice.fill})
+	h.Hub, err = Open(h.memory, Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return h.now }, h.dice.fill})
 	if err != nil {
 		t.Fatal(err)
 	}
 }
 
-func (h *home) id() journal.ID {
+func (h *testHub) id() journal.ID {
 	var b [16]byte
 	h.dice.fill(b[:])
 	return journal.NewID(b)
 }
 
-// phone is a phone of the house, as simple as it can be.
-type phone struct {
+// testPhone is a phone of the house, as simple as it can be.
+type testPhone struct {
 	journal.Author
 	cursor *exchange.Cursor
 	have   map[journal.ID]journal.Fact
 	unsent []journal.Fact
 }
 
-func (h *home) phone() *phone {
-	return &phone{Author: journal.Author{Device: h.id(), Now: h.now, TZ: "Europe/Lisbon", Random: h.dice.fill}, have: map[journal.ID]journal.Fact{}}
+func (h *testHub) phone() *testPhone {
+	return &testPhone{Author: journal.Author{Device: h.id(), Now: h.now, TZ: "Europe/Lisbon", Random: h.dice.fill}, have: map[journal.ID]journal.Fact{}}
 }
 
 // write records facts on the phone.
-func (p *phone) write(t testing.TB, drafts ...journal.Draft) []journal.Fact {
+func (p *testPhone) write(t testing.TB, drafts ...journal.Draft) []journal.Fact {
 	t.Helper()
 	facts, err := p.Write(drafts)
 	if err != nil {
@@ -182,8 +182,8 @@ func (p *phone) write(t testing.TB, drafts ...journal.Draft) []journal.Fact {
 	return facts
 }
 
-// meet exchanges until there is no more, and gives the last answer.
-func (p *phone) meet(t testing.TB, h *Hub, lease ...journal.ID) *exchange.Answer {
+// syncWith exchanges until there is no more, and gives the last answer.
+func (p *testPhone) syncWith(t testing.TB, h *Hub, lease ...journal.ID) *exchange.Answer {
 	t.Helper()
 	for {
 		n := min(len(p.unsent), exchange.MaxFacts)
@@ -191,7 +191,7 @@ func (p *phone) meet(t testing.TB, h *Hub, lease ...journal.ID) *exchange.Answer
 		for _, f := range p.unsent[:n] {
 			q.Facts = append(q.Facts, f.Text())
 		}
-		a, err := h.Exchange(h.Local(), q)
+		a, err := h.Exchange(h.LocalAsker(), q)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -214,7 +214,7 @@ func (p *phone) meet(t testing.TB, h *Hub, lease ...journal.ID) *exchange.Answer
 	}
 }
 
-func wants(t *testing.T, err error, code fault.Code) {
+func wantFault(t *testing.T, err error, code fault.Code) {
 	t.Helper()
 	if !fault.Is(err, code) {
 		t.Errorf("got %v, want a fault of code %s", err, code)

@@ -13,7 +13,7 @@ import (
 // Whatever a phone sends, the hub answers or refuses; of each fact that reads it
 // says what became of it, and a second time it says the same.
 func FuzzRequest(f *testing.F) {
-	h := newHouse(f)
+	h := newTestHub(f)
 	one := h.owner(f)
 	market := h.begins(f, one, "market")
 	kai := h.helper(f, h.shares(f, one, market, 0))
@@ -36,7 +36,7 @@ func FuzzRequest(f *testing.F) {
 	}
 	f.Add([]byte(`{"device":null,"cursor":{},"facts":[[]],"lease":[null]}`))
 	copied := copyOf(h)
-	askers := []rights.Asker{h.Local(), h.who(one), h.who(kai), h.who(gone), {Role: rights.Label}, {Role: rights.Stranger}, {}}
+	askers := []rights.Asker{h.LocalAsker(), h.who(one), h.who(kai), h.who(gone), {Role: rights.Label}, {Role: rights.Stranger}, {}}
 	f.Fuzz(func(t *testing.T, text []byte) {
 		var q exchange.Request
 		if json.Unmarshal(text, &q) != nil {
@@ -71,10 +71,10 @@ func FuzzRequest(f *testing.F) {
 				t.Fatalf("%s is kept: %v", kept.Text(), err)
 			}
 		}
-		if _, err := h.Phones(h.Local()); err != nil {
+		if _, err := h.Phones(h.LocalAsker()); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := h.Held(h.Local(), gone.Device); err != nil {
+		if _, err := h.Quarantined(h.LocalAsker(), gone.Device); err != nil {
 			t.Fatal(err)
 		}
 	})

@@ -15,14 +15,14 @@ import (
 
 // guest is a phone that comes over the network, with the token it was given.
 type guest struct {
-	*phone
+	*testPhone
 	token string
 }
 
-func (h *home) guest() *guest { return &guest{phone: h.phone()} }
+func (h *testHub) guest() *guest { return &guest{testPhone: h.phone()} }
 
 // pair asks to be let in, as whoever its token says.
-func (h *home) pair(g *guest, code string) (*Paired, error) {
+func (h *testHub) pair(g *guest, code string) (*Paired, error) {
 	p, err := h.Pair(h.who(g), PairRequest{Device: g.Device, Name: "phone of " + string(g.Device[:4]), Code: code})
 	if err == nil {
 		g.token = p.Token
@@ -30,7 +30,7 @@ func (h *home) pair(g *guest, code string) (*Paired, error) {
 	return p, err
 }
 
-func (h *home) mustPair(t testing.TB, g *guest, code string) *Paired {
+func (h *testHub) mustPair(t testing.TB, g *guest, code string) *Paired {
 	t.Helper()
 	p, err := h.pair(g, code)
 	if err != nil {
@@ -39,8 +39,8 @@ func (h *home) mustPair(t testing.TB, g *guest, code string) *Paired {
 	return p
 }
 
-func (h *home) who(g *guest) rights.Asker {
-	who, err := h.Who(g.token)
+func (h *testHub) who(g *guest) rights.Asker {
+	who, err := h.AskerByToken(g.token)
 	if err != nil {
 		panic(err)
 	}
@@ -49,7 +49,7 @@ func (h *home) who(g *guest) rights.Asker {
 
 // in says who the token of g makes it, in short: "owner", "helper 2", "out" or
 // "stranger".
-func (h *home) in(g *guest) string {
+func (h *testHub) in(g *guest) string {
 	who := h.who(g)
 	switch {
 	case who.Out:
@@ -61,16 +61,16 @@ func (h *home) in(g *guest) string {
 }
 
 // owner is a phone that an invitation let in.
-func (h *home) owner(t testing.TB) *guest {
+func (h *testHub) owner(t testing.TB) *guest {
 	t.Helper()
 	g := h.guest()
 	h.mustPair(t, g, h.invited(t).Shown)
 	return g
 }
 
-func (h *home) invited(t testing.TB) *Invitation {
+func (h *testHub) invited(t testing.TB) *Invitation {
 	t.Helper()
-	i, err := h.Invite(h.Local())
+	i, err := h.Invite(h.LocalAsker())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -79,7 +79,7 @@ func (h *home) invited(t testing.TB) *Invitation {
 
 // come exchanges until there is no more. Of an answer that is an error nothing is
 // kept.
-func (h *home) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) {
+func (h *testHub) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) {
 	for {
 		n := min(len(g.unsent), exchange.MaxFacts)
 		q := exchange.Request{Device: g.Device, Cursor: g.cursor, Lease: lease}
@@ -107,7 +107,7 @@ func (h *home) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) {
 	}
 }
 
-func (h *home) mustCome(t testing.TB, g *guest, lease ...journal.ID) *exchange.Answer {
+func (h *testHub) mustCome(t testing.TB, g *guest, lease ...journal.ID) *exchange.Answer {
 	t.Helper()
 	a, err := h.come(g, lease...)
 	if err != nil {
@@ -117,7 +117,7 @@ func (h *home) mustCome(t testing.TB, g *guest, lease ...journal.ID) *exchange.A
 }
 
 // does writes one fact on a phone and brings it.
-func (h *home) does(t testing.TB, g *guest, scope journal.Scope, subject journal.ID, kind string, body any) journal.Fact {
+func (h *testHub) does(t testing.TB, g *guest, scope journal.Scope, subject journal.ID, kind string, body any) journal.Fact {
 	t.Helper()
 	text, err := json.Marshal(body)
 	if err != nil {
@@ -129,7 +129,7 @@ func (h *home) does(t testing.TB, g *guest, scope journal.Scope, subject journal
 }
 
 // begins begins a batch.
-func (h *home) begins(t testing.TB, g *guest, name string) journal.ID {
+func (h *testHub) begins(t testing.TB, g *guest, name string) journal.ID {
 	t.Helper()
 	draft, id := h.started(name)
 	g.write(t, draft)
@@ -138,7 +138,7 @@ func (h *home) begins(t testing.TB, g *guest, name string) journal.ID {
 }
 
 // shares opens a batch to helpers and gives the code.
-func (h *home) shares(t testing.TB, g *guest, batch journal.ID, until zone.Instant) string {
+func (h *testHub) shares(t testing.TB, g *guest, batch journal.ID, until zone.Instant) string {
 	t.Helper()
 	var b [10]byte
 	h.dice.fill(b[:])
@@ -149,7 +149,7 @@ func (h *home) shares(t testing.TB, g *guest, batch journal.ID, until zone.Insta
 }
 
 // helper is a phone that a share code let in.
-func (h *home) helper(t testing.TB, code string) *guest {
+func (h *testHub) helper(t testing.TB, code string) *guest {
 	t.Helper()
 	g := h.guest()
 	h.mustPair(t, g, code)
@@ -160,6 +160,6 @@ func (h *home) helper(t testing.TB, code string) *guest {
 func (g *guest) has(f journal.Fact) bool { _, ok := g.have[f.ID]; return ok }
 
 // holds says whether the hub keeps a fact.
-func (h *home) holds(f journal.Fact) bool {
+func (h *testHub) holds(f journal.Fact) bool {
 	return slices.ContainsFunc(h.facts, func(x journal.Fact) bool { return x.ID == f.ID })
 }

@@ -16,12 +16,12 @@ import (
 
 // forged writes a fact as its text, past everything that checks what an honest
 // phone writes.
-func (h *home) forged(g *guest, stamp string, scope journal.Scope, subject journal.ID, kind, body string, at int64) rawText {
+func (h *testHub) forged(g *guest, stamp string, scope journal.Scope, subject journal.ID, kind, body string, at int64) rawText {
 	return rawText(fmt.Sprintf(`{"id":%q,"stamp":%q,"device":%q,"scope":%q,"subject":%q,"kind":%q,"v":1,"need":1,"at":%d,"tz":"UTC","body":%s}`,
 		h.id(), stamp, g.Device, scope, subject, kind, at, body))
 }
 
-func (h *home) brings(t *testing.T, g *guest, facts ...rawText) *exchange.Answer {
+func (h *testHub) brings(t *testing.T, g *guest, facts ...rawText) *exchange.Answer {
 	t.Helper()
 	a, err := h.Exchange(h.who(g), exchange.Request{Device: g.Device, Facts: facts})
 	if err != nil {
@@ -33,7 +33,7 @@ func (h *home) brings(t *testing.T, g *guest, facts ...rawText) *exchange.Answer
 // A helper's phone that means harm brings facts with the most extreme numbers that
 // read. The hub goes on: what it writes afterwards reads, and it answers in time.
 func TestExtremeFacts(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
 	kai := h.helper(t, h.shares(t, one, market, 0))
@@ -41,7 +41,7 @@ func TestExtremeFacts(t *testing.T) {
 	const ends = 7258118400000 // the first instant of 2200, beyond which no stamp reads
 	stamp := func(ms int64, n int) string { return fmt.Sprintf("%012x%04x", ms, n) }
 	bag, piece, place := h.id(), h.id(), h.id()
-	hub := &guest{phone: &phone{Author: journal.Author{Device: h.ID}}}
+	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
 	a := h.brings(t, kai,
 		h.forged(hub, stamp(now, 0), scope, market, journal.KindLeased, fmt.Sprintf(`{"device":%q,"from":-9223372036854775808,"to":9223372036854775807}`, kai.Device), now),
 		h.forged(kai, stamp(now, 1), scope, piece, "piece.added", `{"kind":"shirt","grams":1e300,"count":9223372036854775807}`, now),
@@ -60,11 +60,11 @@ func TestExtremeFacts(t *testing.T) {
 	h.mustCome(t, one, market)
 	h.begins(t, one, "gifts")
 	h.owner(t) // the hub writes that it joined
-	s, err := state(memoryTx{h.memory, false}, market)
+	s, err := readState(memoryTx{h.memory, false}, market)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := h.Bag(h.Local(), label.MakeToken(s.Secret.Bytes(), bag.Bytes()).ID()); err != nil {
+	if _, err := h.ViewBag(h.LocalAsker(), label.MakeToken(s.Secret.Bytes(), bag.Bytes()).ID()); err != nil {
 		t.Error(err)
 	}
 	if took := time.Since(began); took > 2*time.Second {
@@ -83,30 +83,30 @@ func TestExtremeFacts(t *testing.T) {
 func TestInvitationsEnd(t *testing.T) {
 	for _, c := range []struct {
 		why   string
-		then  func(h *home, one, lost *guest, i *Invitation)
+		then  func(h *testHub, one, lost *guest, i *Invitation)
 		again bool // the phone that comes is the one that was let out
 		want  fault.Code
 	}{
-		{"nothing came between", func(*home, *guest, *guest, *Invitation) {}, false, ""},
-		{"the phone that made it was let out: whoever has it now must not bring in another", func(h *home, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, false, fault.Refused},
-		{"nor itself", func(h *home, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, true, fault.Refused},
-		{"that was taken back since: it may have been read all the same", func(h *home, one, lost *guest, _ *Invitation) {
-			f := h.does(t, one, journal.House, lost.Device, kindOut, struct{}{})
+		{"nothing came between", func(*testHub, *guest, *guest, *Invitation) {}, false, ""},
+		{"the phone that made it was let out: whoever has it now must not bring in another", func(h *testHub, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, false, fault.Refused},
+		{"nor itself", func(h *testHub, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, true, fault.Refused},
+		{"that was taken back since: it may have been read all the same", func(h *testHub, one, lost *guest, _ *Invitation) {
+			f := h.does(t, one, journal.House, lost.Device, kindRevoked, struct{}{})
 			h.does(t, one, journal.House, lost.Device, journal.KindWithdrawn, journal.Target{Target: f.ID})
 		}, false, fault.Refused},
-		{"the phone was let out before", func(h *home, one, lost *guest, i *Invitation) { h.out(t, one, lost); *i = *h.invited(t) }, true, ""},
-		{"the clock of the hub was set back by a minute, as clocks are", func(h *home, _, _ *guest, _ *Invitation) {
+		{"the phone was let out before", func(h *testHub, one, lost *guest, i *Invitation) { h.out(t, one, lost); *i = *h.invited(t) }, true, ""},
+		{"the clock of the hub was set back by a minute, as clocks are", func(h *testHub, _, _ *guest, _ *Invitation) {
 			h.now = h.now.Add(-zone.Minute)
 			h.invited(t)
 			h.now = h.now.Add(zone.Minute)
 		}, false, ""},
-		{"it was set back by a day, and that day comes once more", func(h *home, _, _ *guest, _ *Invitation) {
+		{"it was set back by a day, and that day comes once more", func(h *testHub, _, _ *guest, _ *Invitation) {
 			h.now = h.now.Add(-zone.Day)
 			h.invited(t)
 			h.now = h.now.Add(zone.Day)
 		}, false, fault.Refused},
 	} {
-		h := newHouse(t)
+		h := newTestHub(t)
 		one, lost := h.owner(t), h.owner(t)
 		i, err := h.Invite(h.who(lost))
 		if err != nil {
@@ -115,7 +115,7 @@ func TestInvitationsEnd(t *testing.T) {
 		c.then(h, one, lost, i)
 		come := h.guest()
 		if c.again {
-			come = &guest{phone: lost.phone}
+			come = &guest{testPhone: lost.testPhone}
 		}
 		_, err = h.pair(come, i.Code)
 		if c.want != "" {
@@ -134,7 +134,7 @@ func TestInvitationsEnd(t *testing.T) {
 // A phone that is out may bring what it recorded, and nothing that lets anyone in:
 // an owner takes in hundreds of entries at a time without reading each.
 func TestNobodyIsLetInByWhatWaits(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one, lost := h.owner(t), h.owner(t)
 	market := h.begins(t, one, "market")
 	code := h.shares(t, one, market, 0)
@@ -148,7 +148,7 @@ func TestNobodyIsLetInByWhatWaits(t *testing.T) {
 	}
 	sent := lost.write(t, note(market, "late"), undo(slip), undo(closed),
 		journal.Draft{Scope: scope, Subject: market, Kind: "share.opened", Body: rawText(fmt.Sprintf(`{"hash":%q}`, hashOf(strings.Repeat("0", 16))))},
-		journal.Draft{Scope: journal.House, Subject: one.Device, Kind: kindOut, Body: rawText(`{}`)})
+		journal.Draft{Scope: journal.House, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})
 	h.out(t, one, lost)
 	if told := h.pushes(t, lost, sent...); !strings.Contains(told, "2 entries") {
 		t.Error(told)
@@ -160,12 +160,12 @@ func TestNobodyIsLetInByWhatWaits(t *testing.T) {
 		t.Errorf("then the helper is %s, the owner %s", h.in(kai), h.in(one))
 	}
 	_, err := h.pair(h.guest(), "0000-0000-0000-0000")
-	wants(t, err, fault.Refused)
+	wantFault(t, err, fault.Refused)
 }
 
 // Whoever has a token is in the list, so that it can be let out.
 func TestNoPhoneIsHidden(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one, sly := h.owner(t), h.owner(t)
 	var joined journal.Fact
 	for _, f := range h.facts {
@@ -182,14 +182,14 @@ func TestNoPhoneIsHidden(t *testing.T) {
 
 // After the clock of the hub was set back a phone is seen by the clock as it is.
 func TestSeenByAClockSetBack(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	h.now = h.now.Add(400 * zone.Day)
 	h.mustCome(t, one)
 	h.now = noon.Add(zone.Hour)
 	h.mustCome(t, one)
 	for range 2 {
-		if l, err := h.Phones(h.Local()); err != nil || l[0].Seen != h.now {
+		if l, err := h.Phones(h.LocalAsker()); err != nil || l[0].Seen != h.now {
 			t.Errorf("%+v %v, want %d", l, err, h.now)
 		}
 		h.open(t)
@@ -200,7 +200,7 @@ func TestSeenByAClockSetBack(t *testing.T) {
 // nobody who looks at it.
 func TestExtremeClocks(t *testing.T) {
 	for _, offset := range []int64{-1 << 63, -1<<63 + 1, -1 << 62, -1 << 45, 1 << 43, 1 << 45, 1 << 50, 1 << 62, 1<<63 - 1, 1<<63 - 1 - int64(noon)} {
-		h := newHouse(t)
+		h := newTestHub(t)
 		one := h.owner(t)
 		market := h.begins(t, one, "market")
 		kai := h.helper(t, h.shares(t, one, market, 0))
@@ -213,12 +213,12 @@ func TestExtremeClocks(t *testing.T) {
 		)
 		h.does(t, one, journal.PlaceScope(place), place, "place.usual", journal.PlaceUsual{Low: 5, High: 30})
 		h.does(t, one, journal.PlaceScope(place), place, "place.read", journal.PlaceRead{Celsius: 18})
-		s, err := state(memoryTx{h.memory, false}, market)
+		s, err := readState(memoryTx{h.memory, false}, market)
 		if err != nil {
 			t.Fatal(err)
 		}
 		began := time.Now()
-		v, err := h.Bag(h.Local(), label.MakeToken(s.Secret.Bytes(), bag.Bytes()).ID())
+		v, err := h.ViewBag(h.LocalAsker(), label.MakeToken(s.Secret.Bytes(), bag.Bytes()).ID())
 		if err != nil {
 			t.Errorf("%d: %v", offset, err)
 		}
@@ -246,7 +246,7 @@ func (t *torn) Update(do func(Tx) error) error {
 }
 
 func TestLetOutThoughTheDiskFailed(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	j := &torn{memory: h.memory}
 	h.journal = j
 	one := h.owner(t)
@@ -254,10 +254,10 @@ func TestLetOutThoughTheDiskFailed(t *testing.T) {
 	if h.in(kai) != "helper 1" {
 		t.Fatal(h.in(kai))
 	}
-	out := one.write(t, journal.Draft{Scope: journal.House, Subject: kai.Device, Kind: kindOut, Body: rawText(`{}`)})[0]
+	out := one.write(t, journal.Draft{Scope: journal.House, Subject: kai.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
 	j.err = fault.New(fault.Full, "the disk is full")
 	_, err := h.come(one)
-	wants(t, err, fault.Full)
+	wantFault(t, err, fault.Full)
 	if j.err = nil; !h.holds(out) || h.in(kai) != "out" {
 		t.Errorf("the fact is there, and it is %s", h.in(kai))
 	}

@@ -36,8 +36,8 @@ type Tx interface {
 	SetCache(key string, value []byte) error
 }
 
-// World is what the hub cannot know by itself.
-type World struct {
+// System is what the hub cannot know by itself.
+type System struct {
 	Now    func() zone.Instant
 	Random func([]byte)
 }
@@ -49,41 +49,41 @@ type Hub struct {
 	Example bool // an invented journal: nothing is exchanged with it
 
 	journal Journal
-	world   World
+	system  System
 	era     string // of what this run writes
 
-	changing sync.Mutex // one change of the access at a time
-	writing  sync.Mutex // one transaction that writes facts at a time, with the standing in step
+	accessChange sync.Mutex // one change of the access at a time
+	factWrite    sync.Mutex // one transaction that writes facts at a time, with the standing in step
 
-	mu          sync.Mutex
-	subscribers map[chan uint64]bool // nil once closed
-	access      access
-	standing    standing
-	read        map[string]lastRead         // by the hash of the sensor's token
-	seen        map[journal.ID]zone.Instant // the last exchange of each phone since the start
+	mu           sync.Mutex
+	subscribers  map[chan uint64]bool // nil once closed
+	access       accessList
+	derived      derivedCache
+	lastReadings map[string]lastReading      // by the hash of the sensor's token
+	lastSeen     map[journal.ID]zone.Instant // the last exchange of each phone since the start
 }
 
 // Open opens the use cases on j. At the first run it fixes the identity from
 // wish; later wish must agree with what is fixed.
-func Open(j Journal, wish Identity, w World) (*Hub, error) {
-	id, known, err := Known(j)
+func Open(j Journal, wish Identity, w System) (*Hub, error) {
+	id, known, err := ReadIdentity(j)
 	if err != nil {
 		return nil, err
 	}
 	if known {
-		if err := id.agrees(wish); err != nil {
+		if err := id.checkWish(wish); err != nil {
 			return nil, err
 		}
-	} else if id, err = fix(j, wish, w); err != nil {
+	} else if id, err = createIdentity(j, wish, w); err != nil {
 		return nil, err
 	}
 	access, err := readAccess(j)
 	if err != nil {
 		return nil, err
 	}
-	return &Hub{Identity: id, journal: j, world: w, era: newEra(w), subscribers: map[chan uint64]bool{}, access: access,
-		standing: standing{briefs: map[journal.ID]brief{}},
-		seen:     map[journal.ID]zone.Instant{}}, nil
+	return &Hub{Identity: id, journal: j, system: w, era: newEra(w), subscribers: map[chan uint64]bool{}, access: access,
+		derived:  derivedCache{summaries: map[journal.ID]batchSummary{}},
+		lastSeen: map[journal.ID]zone.Instant{}}, nil
 }
 
 // Close ends every subscription. It does not close the journal.
@@ -115,8 +115,8 @@ func (h *Hub) Subscribe() (seq <-chan uint64, stop func()) {
 	}
 }
 
-// hint tells every subscriber the newest sequence, unless nothing was written.
-func (h *Hub) hint(seq uint64) {
+// notifySubscribers tells every subscriber the newest sequence, unless nothing was written.
+func (h *Hub) notifySubscribers(seq uint64) {
 	if seq == 0 {
 		return
 	}
@@ -131,8 +131,8 @@ func (h *Hub) hint(seq uint64) {
 	}
 }
 
-// ours says that a use case that writes is not for the example.
-func (h *Hub) ours() error {
+// checkNotExample says that a use case that writes is not for the example.
+func (h *Hub) checkNotExample() error {
 	if h.Example {
 		return fault.New(fault.Conflict, "this is the example: nothing is exchanged with it").
 			WithHint("leave the example first")

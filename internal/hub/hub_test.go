@@ -13,7 +13,7 @@ import (
 )
 
 func TestIdentityIsFixed(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	first := h.Identity
 	if !first.ID.Valid() || first.Name != "coldbatch" || first.Host != "coldbatch.local" || first.Port != 8090 || first.HTTPS != 8443 || first.Zone != "Europe/Lisbon" {
 		t.Errorf("first run fixed %+v", first)
@@ -31,9 +31,9 @@ func TestIdentityIsFixed(t *testing.T) {
 		{"another name: phones have their journal under the first", Identity{Host: "dyeing.local"}, fault.Conflict},
 		{"the machine was carried to another zone: the hub's stays", Identity{Zone: "America/New_York"}, ""},
 	} {
-		again, err := Open(h.memory, row.wish, h.world)
+		again, err := Open(h.memory, row.wish, h.system)
 		if row.code != "" {
-			if wants(t, err, row.code); fault.Of(err).Hint == "" {
+			if wantFault(t, err, row.code); fault.Of(err).Hint == "" {
 				t.Errorf("%s: no hint", row.why)
 			}
 			continue
@@ -43,27 +43,27 @@ func TestIdentityIsFixed(t *testing.T) {
 		}
 	}
 	h.meta[identityKey] = []byte("{")
-	_, err := Open(h.memory, Identity{}, h.world)
-	wants(t, err, fault.Damaged)
+	_, err := Open(h.memory, Identity{}, h.system)
+	wantFault(t, err, fault.Damaged)
 }
 
 func TestFirstRunByWish(t *testing.T) {
 	d := dice(7)
 	wish := Identity{Host: "dyeing.local", Port: 8000, HTTPS: 8001, Zone: "Europe/Lisbon"}
-	h, err := Open(newMemory(), wish, World{func() zone.Instant { return noon }, d.fill})
+	h, err := Open(newMemory(), wish, System{func() zone.Instant { return noon }, d.fill})
 	if err != nil || h.Host != wish.Host || h.Port != wish.Port || h.HTTPS != wish.HTTPS {
 		t.Fatalf("%+v %v", h, err)
 	}
-	if i, err := h.Invite(h.Local()); err != nil || i.Address != "HTTPS://DYEING.LOCAL:8001/JOIN/"+i.Code {
+	if i, err := h.Invite(h.LocalAsker()); err != nil || i.Address != "HTTPS://DYEING.LOCAL:8001/JOIN/"+i.Code {
 		t.Errorf("%+v %v", i, err)
 	}
 }
 
 func TestJoin(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	first := h.id()
 	for range 2 { // a phone that joins again keeps its letter
-		j, err := h.Join(h.Local(), JoinRequest{Device: first, Name: "kitchen phone"})
+		j, err := h.Join(h.LocalAsker(), JoinRequest{Device: first, Name: "kitchen phone"})
 		if err != nil || j.Letter != "A" || j.Hub != h.Identity {
 			t.Fatalf("%+v %v", j, err)
 		}
@@ -72,45 +72,45 @@ func TestJoin(t *testing.T) {
 		t.Errorf("joining wrote %d facts, %s", len(h.facts), h.facts[0].Text())
 	}
 	for _, want := range journal.Letters[1:] {
-		if j, err := h.Join(h.Local(), JoinRequest{Device: h.id()}); err != nil || j.Letter != string(want) {
+		if j, err := h.Join(h.LocalAsker(), JoinRequest{Device: h.id()}); err != nil || j.Letter != string(want) {
 			t.Fatalf("%+v %v, want %c", j, err, want)
 		}
 	}
 	for range 2 {
-		if j, err := h.Join(h.Local(), JoinRequest{Device: h.id()}); err != nil || j.Letter != "" {
+		if j, err := h.Join(h.LocalAsker(), JoinRequest{Device: h.id()}); err != nil || j.Letter != "" {
 			t.Fatalf("when all letters are taken: %+v %v", j, err)
 		}
 	}
-	_, err := h.Join(h.Local(), JoinRequest{Device: "x"})
-	wants(t, err, fault.Input)
+	_, err := h.Join(h.LocalAsker(), JoinRequest{Device: "x"})
+	wantFault(t, err, fault.Input)
 }
 
 func TestLease(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one, two := h.phone(), h.phone()
 	draft, id := h.started("market")
 	one.write(t, draft)
 	leases := func() (all []journal.Leased) { return journal.NumbersOf(h.facts).Leases }
-	one.meet(t, h.Hub, id)
+	one.syncWith(t, h.Hub, id)
 	if got := leases(); len(got) != 0 {
 		t.Fatalf("a phone that had read nothing was leased %+v", got)
 	}
-	one.meet(t, h.Hub, id)
-	two.meet(t, h.Hub)
-	two.meet(t, h.Hub, id)
+	one.syncWith(t, h.Hub, id)
+	two.syncWith(t, h.Hub)
+	two.syncWith(t, h.Hub, id)
 	want := []journal.Leased{{Device: one.Device, From: 1, To: 20}, {Device: two.Device, From: 21, To: 40}}
 	if got := leases(); len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 		t.Fatalf("leased %+v", got)
 	}
 	updates := h.updates
-	one.meet(t, h.Hub, id, h.id(), "nonsense")
+	one.syncWith(t, h.Hub, id, h.id(), "nonsense")
 	if h.updates != updates || len(leases()) != 2 {
 		t.Errorf("enough numbers, or no such batch, wrote something: %+v", leases())
 	}
-	for n := 1; n <= journal.LeaseSize-fewNumbers+1; n++ {
+	for n := 1; n <= journal.LeaseSize-fewNumbersLeft+1; n++ {
 		one.close(t, h, id, n)
 	}
-	one.meet(t, h.Hub, id) // its bags come with the same call
+	one.syncWith(t, h.Hub, id) // its bags come with the same call
 	if got := leases(); len(got) != 3 || got[2] != (journal.Leased{Device: one.Device, From: 41, To: 60}) {
 		t.Errorf("with 4 left: %+v", got)
 	}
@@ -119,12 +119,12 @@ func TestLease(t *testing.T) {
 // A phone that is to print blanks gets as many numbers as it needs for them, and no
 // more than are printed at a time.
 func TestLeaseForBlanks(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	draft, id := h.started("market")
 	p.write(t, draft)
-	p.meet(t, h.Hub)
-	p.meet(t, h.Hub, id)
+	p.syncWith(t, h.Hub)
+	p.syncWith(t, h.Hub, id)
 	for _, row := range []struct {
 		why            string
 		need, from, to int // of the block that comes; 0 none
@@ -133,7 +133,7 @@ func TestLeaseForBlanks(t *testing.T) {
 		{"more than are printed at a time", 5000, 97, batch.MostBlanks}, {"nonsense", -7, 0, 0},
 	} {
 		before := len(journal.NumbersOf(h.facts).Leases)
-		if _, err := h.Exchange(h.Local(), exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{id}, Need: map[journal.ID]int{id: row.need}}); err != nil {
+		if _, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{id}, Need: map[journal.ID]int{id: row.need}}); err != nil {
 			t.Fatal(err)
 		}
 		got := journal.NumbersOf(h.facts).Leases[before:]
@@ -146,21 +146,21 @@ func TestLeaseForBlanks(t *testing.T) {
 // The stamps of the hub's own facts come after all it has seen, a wrong clock's
 // too, and across a new start.
 func TestHubStampsComeAfter(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	p.Now = p.Now.Add(40 * zone.Day)
 	draft, id := h.started("market")
 	p.write(t, draft)
-	p.meet(t, h.Hub)
+	p.syncWith(t, h.Hub)
 	h.open(t)
-	p.meet(t, h.Hub, id)
+	p.syncWith(t, h.Hub, id)
 	if !h.facts[0].Stamp.Less(h.facts[1].Stamp) || h.facts[1].At != noon {
 		t.Errorf("the lease %s is not after %s", h.facts[1].Text(), h.facts[0].Text())
 	}
 }
 
 // close closes a bag of one pillowcase in one colour.
-func (p *phone) close(t testing.TB, h *home, batch journal.ID, number int) journal.ID {
+func (p *testPhone) close(t testing.TB, h *testHub, batch journal.ID, number int) journal.ID {
 	t.Helper()
 	scope := journal.BatchScope(batch)
 	piece, colour, bag := h.id(), h.id(), h.id()
@@ -174,14 +174,14 @@ func (p *phone) close(t testing.TB, h *home, batch journal.ID, number int) journ
 }
 
 func TestBag(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	draft, id := h.started("market")
 	p.write(t, draft)
 	p.close(t, h, id, 7)
 	bag := p.close(t, h, id, 8)
-	p.meet(t, h.Hub)
-	s, err := state(memoryTx{h.memory, false}, id)
+	p.syncWith(t, h.Hub)
+	s, err := readState(memoryTx{h.memory, false}, id)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -192,7 +192,7 @@ func TestBag(t *testing.T) {
 		t.Fatalf("%+v %v", tag, err)
 	}
 	for _, code := range []string{tag.Code, tag.Address, tag.Typed} {
-		v, err := h.Bag(h.Local(), code)
+		v, err := h.ViewBag(h.LocalAsker(), code)
 		if err != nil || v.ID != bag || v.Number != "8" {
 			t.Errorf("%s: %+v %v", code, v, err)
 		}
@@ -202,25 +202,25 @@ func TestBag(t *testing.T) {
 	}
 	// What is cached shows the next fact too.
 	p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: bag, Kind: "bag.opened", Body: json.RawMessage(`{}`)})
-	p.meet(t, h.Hub)
-	if v, err := h.Bag(h.Local(), tag.Code); err != nil || v.Stage != "opened" {
+	p.syncWith(t, h.Hub)
+	if v, err := h.ViewBag(h.LocalAsker(), tag.Code); err != nil || v.Stage != "opened" {
 		t.Errorf("after it was opened: %+v %v", v, err)
 	}
 	// A cache of another version is not used.
 	h.cache[stateKey(id)] = []byte(`{"version":0}`)
-	if v, err := h.Bag(h.Local(), tag.Typed); err != nil || v.Number != "8" {
+	if v, err := h.ViewBag(h.LocalAsker(), tag.Typed); err != nil || v.Number != "8" {
 		t.Errorf("with a cache of another version: %+v %v", v, err)
 	}
-	_, err = h.Bag(h.Local(), "bananas")
-	wants(t, err, fault.Input)
-	other := newHouse(t)
-	_, err = other.Bag(other.Local(), tag.Code)
-	wants(t, err, fault.NotFound)
+	_, err = h.ViewBag(h.LocalAsker(), "bananas")
+	wantFault(t, err, fault.Input)
+	other := newTestHub(t)
+	_, err = other.ViewBag(other.LocalAsker(), tag.Code)
+	wantFault(t, err, fault.NotFound)
 }
 
 func TestAbout(t *testing.T) {
-	h := newHouse(t)
-	a, err := h.About(h.Local(), "1.2.3")
+	h := newTestHub(t)
+	a, err := h.About(h.LocalAsker(), "1.2.3")
 	if err != nil || a.Version != "1.2.3" || a.StateVersion != batch.StateVersion || a.Now != noon || a.Example {
 		t.Fatalf("%+v %v", a, err)
 	}
@@ -231,19 +231,19 @@ func TestAbout(t *testing.T) {
 }
 
 func TestSubscribe(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	seq, stop := h.Subscribe()
 	gone, leave := h.Subscribe()
 	leave()
 	for range 3 { // hints that are not read make way for later ones
 		p.write(t, h.read("20"))
-		p.meet(t, h.Hub)
+		p.syncWith(t, h.Hub)
 	}
 	if got := <-seq; got != 3 {
 		t.Errorf("hinted %d, want 3", got)
 	}
-	p.meet(t, h.Hub)
+	p.syncWith(t, h.Hub)
 	select {
 	case got := <-seq:
 		t.Errorf("hinted %d though nothing changed", got)

@@ -28,8 +28,8 @@ const (
 
 const identityKey = "hub"
 
-// Known reads the identity that j holds; known is false before the first run.
-func Known(j Journal) (id Identity, known bool, err error) {
+// ReadIdentity reads the identity that j holds; known is false before the first run.
+func ReadIdentity(j Journal) (id Identity, known bool, err error) {
 	err = j.View(func(tx Tx) error {
 		b := tx.Meta(identityKey)
 		if known = len(b) > 0; !known {
@@ -44,9 +44,9 @@ func Known(j Journal) (id Identity, known bool, err error) {
 	return id, known, err
 }
 
-// agrees returns a fault where wish names something else than what is fixed. The
+// checkWish returns a fault where wish names something else than what is fixed. The
 // zone of the machine may change; that of the hub does not.
-func (id Identity) agrees(wish Identity) error {
+func (id Identity) checkWish(wish Identity) error {
 	differ := func(what string, wished, fixed any, flag string) error {
 		return fault.New(fault.Conflict, "%s %v is not the %s of this file, which is %v", what, wished, what, fixed).
 			WithHint("phones and labels know it by %v; leave %s out, or use another --data folder", fixed, flag)
@@ -62,8 +62,8 @@ func (id Identity) agrees(wish Identity) error {
 	return nil
 }
 
-// fix writes the identity of a first run.
-func fix(j Journal, wish Identity, w World) (Identity, error) {
+// createIdentity writes the identity of a first run.
+func createIdentity(j Journal, wish Identity, w System) (Identity, error) {
 	var b [16]byte
 	w.Random(b[:])
 	id := Identity{ID: journal.NewID(b), Name: DefaultName, Host: DefaultHost, Port: DefaultPort, HTTPS: DefaultHTTPS, Zone: "UTC"}

@@ -12,15 +12,15 @@ import (
 // how many were new. What an owner's phone could not bring is refused.
 func (h *Hub) Import(facts []journal.Fact) (added int, refused []exchange.Refusal, err error) {
 	refused = []exchange.Refusal{}
-	if err := h.ours(); err != nil {
+	if err := h.checkNotExample(); err != nil {
 		return 0, refused, err
 	}
 	for part := range slices.Chunk(facts, exchange.MaxFacts) {
-		p, err := h.write(h.world.Now(), func(p *pen) error {
+		w, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
 			for _, f := range part {
 				if err := rights.Pass(rights.Owner, f, nil); err != nil {
-					refused = append(refused, refusal(f.ID, err))
-				} else if err := p.take(&f); err != nil {
+					refused = append(refused, refuseFact(f.ID, err))
+				} else if err := w.appendFact(&f); err != nil {
 					return err
 				}
 			}
@@ -29,8 +29,8 @@ func (h *Hub) Import(facts []journal.Fact) (added int, refused []exchange.Refusa
 		if err != nil {
 			return added, refused, err
 		}
-		added += len(p.took)
-		h.hint(p.seq)
+		added += len(w.appended)
+		h.notifySubscribers(w.lastSeq)
 	}
 	return added, refused, nil
 }

@@ -22,53 +22,53 @@ type Joined struct {
 // for one that was paired and meets a hub that forgot it. A phone that joins again
 // keeps the letter it has.
 func (h *Hub) Join(who rights.Asker, q JoinRequest) (*Joined, error) {
-	if err := h.ours(); err != nil {
+	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
-	if err := may(who, rights.SeeBatch); err != nil {
+	if err := checkAct(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
-	if err := h.phone(who, q.Device); err != nil {
+	if err := h.checkDevice(who, q.Device); err != nil {
 		return nil, err
 	}
-	now := h.world.Now()
+	now := h.system.Now()
 	var letter string
 	var known bool
 	err := h.journal.View(func(tx Tx) error {
 		house, err := tx.Scope(journal.House)
-		letter, known = letterOf(house, q.Device)
+		letter, known = findLetter(house, q.Device)
 		return err
 	})
 	if err != nil || known {
 		return &Joined{letter, h.Identity}, err
 	}
-	p, err := h.write(now, func(p *pen) (err error) {
-		letter, err = p.join(q.Device, q.Name)
+	w, err := h.writeFacts(now, func(w *factWriter) (err error) {
+		letter, err = w.ensureJoined(q.Device, q.Name)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	h.hint(p.seq)
+	h.notifySubscribers(w.lastSeq)
 	return &Joined{letter, h.Identity}, nil
 }
 
-// join makes a phone known, unless it is, and gives its letter.
-func (p *pen) join(device journal.ID, name string) (letter string, err error) {
-	house, err := p.tx.Scope(journal.House)
+// ensureJoined makes a phone known, unless it is, and gives its letter.
+func (w *factWriter) ensureJoined(device journal.ID, name string) (letter string, err error) {
+	house, err := w.tx.Scope(journal.House)
 	if err != nil {
 		return "", err
 	}
-	letter, known := letterOf(house, device)
+	letter, known := findLetter(house, device)
 	if known {
 		return letter, nil
 	}
-	return letter, p.write(journal.House, device, "device.joined", journal.DeviceJoined{Name: nameOr(name), Letter: letter})
+	return letter, w.writeFact(journal.House, device, "device.joined", journal.DeviceJoined{Name: nameOrDefault(name), Letter: letter})
 }
 
-// letterOf gives the letter that device has, else the next one that is free.
+// findLetter gives the letter that device has, else the next one that is free.
 // Withdrawn or not, a letter that stood on a label is not given again.
-func letterOf(house []journal.Fact, device journal.ID) (letter string, known bool) {
+func findLetter(house []journal.Fact, device journal.ID) (letter string, known bool) {
 	taken := map[string]bool{}
 	for _, f := range journal.Ordered(house) {
 		b, ok := journal.Decode[journal.DeviceJoined](f)

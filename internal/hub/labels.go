@@ -30,24 +30,24 @@ type Labels struct {
 	batch.Laid
 }
 
-// Labels lays out labels of a batch. It records nothing: a person may still think
+// LayOutLabels lays out labels of a batch. It records nothing: a person may still think
 // better of it.
-func (h *Hub) Labels(who rights.Asker, q LabelsRequest) (*Labels, error) {
-	if err := may(who, rights.SeeBatch); err != nil {
+func (h *Hub) LayOutLabels(who rights.Asker, q LabelsRequest) (*Labels, error) {
+	if err := checkAct(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
 	out := &Labels{}
 	var s batch.State
 	var e batch.Env
 	err := h.journal.View(func(tx Tx) (err error) {
-		if s, err = theBatch(tx, who, q.Batch); err != nil {
+		if s, err = findBatch(tx, who, q.Batch); err != nil {
 			return err
 		}
 		tz := ""
 		if n := len(s.Bags); n > 0 {
 			tz = s.Bags[n-1].TZ
 		}
-		e, err = h.env(tx, s, tz)
+		e, err = h.batchEnv(tx, s, tz)
 		return err
 	})
 	if err != nil {
@@ -60,8 +60,8 @@ func (h *Hub) Labels(who rights.Asker, q LabelsRequest) (*Labels, error) {
 	return out, err
 }
 
-// theBatch gives the one batch that name means, of those that who sees.
-func theBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
+// findBatch gives the one batch that name means, of those that who sees.
+func findBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
 	var found, same []batch.State
 	name = strings.TrimSpace(name)
 	for _, scope := range tx.Scopes() {
@@ -72,7 +72,7 @@ func theBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
 		if who.Role == rights.Helper && !slices.Contains(who.Batches, id) {
 			continue
 		}
-		s, err := state(tx, id)
+		s, err := readState(tx, id)
 		if err != nil {
 			return s, err
 		}
@@ -107,10 +107,10 @@ func theBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
 	return batch.State{}, fault.New(fault.NotFound, "there is no batch %q here", name).WithHint("its name or how that begins, as the app shows it")
 }
 
-// env is what a batch is looked at with here: the hub's clock and name, a zone, and
+// batchEnv is what a batch is looked at with here: the hub's clock and name, a zone, and
 // the places where its bags stand or stood. A zone that is none is the hub's.
-func (h *Hub) env(tx Tx, s batch.State, tz string) (batch.Env, error) {
-	now := h.world.Now()
+func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batch.Env, error) {
+	now := h.system.Now()
 	e := batch.Env{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
 	for _, b := range s.Bags {
 		for _, stay := range b.Stays {
@@ -125,27 +125,27 @@ func (h *Hub) env(tx Tx, s batch.State, tz string) (batch.Env, error) {
 		}
 	}
 	var err error
-	if e.Zone, err = h.Table(tz, now); err != nil {
-		e.Zone, err = h.Table("", now)
+	if e.Zone, err = h.ZoneTable(tz, now); err != nil {
+		e.Zone, err = h.ZoneTable("", now)
 	}
 	return e, err
 }
 
-// LabelsPrinted records that the labels of bags were printed. Labels of anything
+// RecordLabelsPrinted records that the labels of bags were printed. Labels of anything
 // else leave nothing to record.
-func (h *Hub) LabelsPrinted(who rights.Asker, l Labels) error {
-	if err := may(who, rights.RunHouse); err != nil {
+func (h *Hub) RecordLabelsPrinted(who rights.Asker, l Labels) error {
+	if err := checkAct(who, rights.RunHouse); err != nil {
 		return err
 	}
-	if err := h.ours(); err != nil {
+	if err := h.checkNotExample(); err != nil {
 		return err
 	}
-	p, err := h.write(h.world.Now(), func(p *pen) error {
+	w, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
 		for _, x := range l.Labels {
 			if x.Bag == "" {
 				continue
 			}
-			if err := p.write(journal.BatchScope(l.Batch), x.Bag, "bag.printed", journal.BagPrinted{Code: x.Code, Ready: x.Ready, Sheet: l.Stock.Name}); err != nil {
+			if err := w.writeFact(journal.BatchScope(l.Batch), x.Bag, "bag.printed", journal.BagPrinted{Code: x.Code, Ready: x.Ready, Sheet: l.Stock.Name}); err != nil {
 				return err
 			}
 		}
@@ -154,7 +154,7 @@ func (h *Hub) LabelsPrinted(who rights.Asker, l Labels) error {
 	if err != nil {
 		return err
 	}
-	h.hint(p.seq)
+	h.notifySubscribers(w.lastSeq)
 	return nil
 }
 
@@ -167,14 +167,14 @@ type BlanksRequest struct {
 	Sheet string `json:"sheet"`
 }
 
-// Blanks takes numbers for blanks, or for tags of a piece, and gives the facts of
+// ReserveBlanks takes numbers for blanks, or for tags of a piece, and gives the facts of
 // their printing: no two labels ever bear one number, so they are taken before
 // anything is printed, and stay taken.
-func (h *Hub) Blanks(who rights.Asker, q BlanksRequest) (prints []journal.ID, err error) {
-	if err := may(who, rights.RunHouse); err != nil {
+func (h *Hub) ReserveBlanks(who rights.Asker, q BlanksRequest) (prints []journal.ID, err error) {
+	if err := checkAct(who, rights.RunHouse); err != nil {
 		return nil, err
 	}
-	if err := h.ours(); err != nil {
+	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
 	if _, err := sheet.FindStock(q.Sheet); err != nil {
@@ -183,15 +183,15 @@ func (h *Hub) Blanks(who rights.Asker, q BlanksRequest) (prints []journal.ID, er
 	if q.Count < 1 || q.Count > batch.MostBlanks {
 		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", q.Count).WithHint("from 1 to %d", batch.MostBlanks)
 	}
-	p, err := h.write(h.world.Now(), func(p *pen) error {
-		s, err := theBatch(p.tx, who, q.Batch)
+	w, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
+		s, err := findBatch(w.tx, who, q.Batch)
 		if err != nil {
 			return err
 		}
 		kind, subject := journal.KindBlanks, journal.ID("")
 		if q.Piece != "" {
 			kind = journal.KindTagged
-			if subject, err = piece(s, q.Piece); err != nil {
+			if subject, err = findPiece(s, q.Piece); err != nil {
 				return err
 			}
 		}
@@ -202,7 +202,7 @@ func (h *Hub) Blanks(who rights.Asker, q BlanksRequest) (prints []journal.ID, er
 				return fault.New(fault.Conflict, "the numbers of this batch have run out").WithHint("a batch has bags up to %d", journal.MaxNumber)
 			}
 			s.Numbers.Leases = append(s.Numbers.Leases, block)
-			if err := p.write(scope, s.ID, journal.KindLeased, block); err != nil {
+			if err := w.writeFact(scope, s.ID, journal.KindLeased, block); err != nil {
 				return err
 			}
 		}
@@ -214,24 +214,24 @@ func (h *Hub) Blanks(who rights.Asker, q BlanksRequest) (prints []journal.ID, er
 			r.Sheet = q.Sheet
 			on := subject
 			if on == "" {
-				on = p.author.NewID()
+				on = w.author.NewID()
 			}
-			if err := p.write(scope, on, kind, r); err != nil {
+			if err := w.writeFact(scope, on, kind, r); err != nil {
 				return err
 			}
-			prints = append(prints, p.took[len(p.took)-1].ID)
+			prints = append(prints, w.appended[len(w.appended)-1].ID)
 		}
 		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
-	h.hint(p.seq)
+	h.notifySubscribers(w.lastSeq)
 	return prints, nil
 }
 
-// piece finds a piece of s by its id, or by what it is called.
-func piece(s batch.State, name string) (journal.ID, error) {
+// findPiece finds a piece of s by its id, or by what it is called.
+func findPiece(s batch.State, name string) (journal.ID, error) {
 	for _, p := range s.Pieces {
 		if string(p.ID) == name || strings.EqualFold(p.Name, name) || strings.EqualFold(p.Kind, name) {
 			return p.ID, nil

@@ -12,22 +12,22 @@ import (
 
 // What is laid out is not printed yet; once it is recorded, nothing is left to print.
 func TestLabelsAreRecordedOncePrinted(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	draft, id := h.started("market")
 	p.write(t, draft)
 	p.close(t, h, id, 7)
 	p.close(t, h, id, 8)
-	p.meet(t, h.Hub)
+	p.syncWith(t, h.Hub)
 	before := len(h.facts)
 	q := LabelsRequest{Batch: "mark", Order: batch.Order{Sheet: "a4-70x37", Pick: batch.Pick{Unprinted: true}}}
-	l, err := h.Labels(h.Local(), q)
+	l, err := h.LayOutLabels(h.LocalAsker(), q)
 	if err != nil || len(l.Labels) != 2 || len(l.Pages) != 1 || l.Name != "market" || l.DPI != 600 || len(h.facts) != before {
 		t.Fatalf("%+v, %v, %d facts", l, err, len(h.facts)-before)
 	}
 	hints, stop := h.Subscribe()
 	defer stop()
-	if err := h.LabelsPrinted(h.Local(), *l); err != nil || len(h.facts) != before+2 {
+	if err := h.RecordLabelsPrinted(h.LocalAsker(), *l); err != nil || len(h.facts) != before+2 {
 		t.Fatalf("%d facts, %v", len(h.facts)-before, err)
 	}
 	if seq := <-hints; seq != uint64(len(h.facts)) {
@@ -36,16 +36,16 @@ func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	if f := h.facts[before]; f.Kind != "bag.printed" || f.Device != h.ID || f.Subject != l.Labels[0].Bag {
 		t.Errorf("recorded as %s", f.Text())
 	}
-	_, err = h.Labels(h.Local(), q)
-	wants(t, err, fault.NotFound)
-	if l, err := h.Labels(h.Local(), LabelsRequest{Batch: string(id), Order: batch.Order{Sheet: "roll-62"}}); err != nil || len(l.Pages) != 2 || l.DPI != 203 {
+	_, err = h.LayOutLabels(h.LocalAsker(), q)
+	wantFault(t, err, fault.NotFound)
+	if l, err := h.LayOutLabels(h.LocalAsker(), LabelsRequest{Batch: string(id), Order: batch.Order{Sheet: "roll-62"}}); err != nil || len(l.Pages) != 2 || l.DPI != 203 {
 		t.Errorf("all of them again: %+v, %v", l, err)
 	}
 }
 
 // A batch goes by its id, its name, or how that begins where only one does.
 func TestLabelsOfWhichBatch(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	p := h.phone()
 	ids := map[string]journal.ID{}
 	for _, name := range []string{"market", "market stall", "Garden"} {
@@ -60,8 +60,8 @@ func TestLabelsOfWhichBatch(t *testing.T) {
 		p.write(t, draft)
 		twins = append(twins, string(id))
 	}
-	p.meet(t, h.Hub)
-	_, err := h.Labels(h.Local(), LabelsRequest{Batch: "Twin", Order: batch.Order{Sheet: "a4-70x37"}})
+	p.syncWith(t, h.Hub)
+	_, err := h.LayOutLabels(h.LocalAsker(), LabelsRequest{Batch: "Twin", Order: batch.Order{Sheet: "a4-70x37"}})
 	if !fault.Is(err, fault.Conflict) || !strings.Contains(err.Error(), twins[0]) || !strings.Contains(err.Error(), twins[1]) {
 		t.Errorf("two of one name: %v", err)
 	}
@@ -70,20 +70,20 @@ func TestLabelsOfWhichBatch(t *testing.T) {
 		who            rights.Asker
 		code           fault.Code
 	}{
-		{"its whole name, though another begins so", "market", "market", h.Local(), ""},
-		{"in capitals, with a space", " GARDEN", "Garden", h.Local(), ""},
-		{"how it begins", "market s", "market stall", h.Local(), ""},
-		{"its id", string(ids["Garden"]), "Garden", h.Local(), ""},
-		{"two may be meant", "mark", "", h.Local(), fault.Conflict},
-		{"none", "autumn", "", h.Local(), fault.NotFound},
-		{"not said", "", "", h.Local(), fault.NotFound},
+		{"its whole name, though another begins so", "market", "market", h.LocalAsker(), ""},
+		{"in capitals, with a space", " GARDEN", "Garden", h.LocalAsker(), ""},
+		{"how it begins", "market s", "market stall", h.LocalAsker(), ""},
+		{"its id", string(ids["Garden"]), "Garden", h.LocalAsker(), ""},
+		{"two may be meant", "mark", "", h.LocalAsker(), fault.Conflict},
+		{"none", "autumn", "", h.LocalAsker(), fault.NotFound},
+		{"not said", "", "", h.LocalAsker(), fault.NotFound},
 		{"a helper's own batch", "mark", "market", rights.Asker{Role: rights.Helper, Batches: []journal.ID{ids["market"]}}, ""},
 		{"another batch than the helper's", "Garden", "", rights.Asker{Role: rights.Helper, Batches: []journal.ID{ids["market"]}}, fault.Refused},
 		{"the same by its id", string(ids["Garden"]), "", rights.Asker{Role: rights.Helper, Batches: []journal.ID{ids["market"]}}, fault.Refused},
 		{"a stranger", "market", "", rights.Asker{Role: rights.Stranger}, fault.Refused},
 		{"who holds a label", "market", "", rights.Asker{Role: rights.Label}, fault.Refused},
 	} {
-		l, err := h.Labels(row.who, LabelsRequest{Batch: row.batch, Order: batch.Order{Sheet: "a4-70x37"}})
+		l, err := h.LayOutLabels(row.who, LabelsRequest{Batch: row.batch, Order: batch.Order{Sheet: "a4-70x37"}})
 		if row.code != "" {
 			if !fault.Is(err, row.code) {
 				t.Errorf("%s: %v", row.why, err)
@@ -99,15 +99,15 @@ func TestLabelsOfWhichBatch(t *testing.T) {
 // The hub numbers blanks and tags from a lease of its own, beside those of the
 // phones; numbers stay taken, and run out at the last.
 func TestBlanksOfTheHub(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.phone()
 	draft, id := h.started("market")
 	one.write(t, draft)
-	one.meet(t, h.Hub)
-	one.meet(t, h.Hub, id) // it is leased 1 to 20
+	one.syncWith(t, h.Hub)
+	one.syncWith(t, h.Hub, id) // it is leased 1 to 20
 	numbers := func(prints []journal.ID, what string) (all []string) {
 		t.Helper()
-		l, err := h.Labels(h.Local(), LabelsRequest{Batch: "market", Order: batch.Order{Sheet: "a4-70x37", Pick: batch.Pick{What: what, Prints: prints}}})
+		l, err := h.LayOutLabels(h.LocalAsker(), LabelsRequest{Batch: "market", Order: batch.Order{Sheet: "a4-70x37", Pick: batch.Pick{What: what, Prints: prints}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -116,23 +116,23 @@ func TestBlanksOfTheHub(t *testing.T) {
 		}
 		return all
 	}
-	prints, err := h.Blanks(h.Local(), BlanksRequest{Batch: "market", Count: 24, Sheet: "a4-70x37"})
+	prints, err := h.ReserveBlanks(h.LocalAsker(), BlanksRequest{Batch: "market", Count: 24, Sheet: "a4-70x37"})
 	if got := numbers(prints, "blanks"); err != nil || len(got) != 24 || got[0] != "21" || got[23] != "44" {
 		t.Fatalf("printed %v, %v", got, err)
 	}
-	more, err := h.Blanks(h.Local(), BlanksRequest{Batch: "market", Count: 2, Sheet: "a4-70x37"})
+	more, err := h.ReserveBlanks(h.LocalAsker(), BlanksRequest{Batch: "market", Count: 2, Sheet: "a4-70x37"})
 	if got := numbers(more, "blanks"); err != nil || len(got) != 2 || got[0] != "45" {
 		t.Fatalf("printed next %v, %v", got, err)
 	}
 	one.close(t, h, id, 1)
-	one.meet(t, h.Hub)
-	tags, err := h.Blanks(h.Local(), BlanksRequest{Batch: "market", Count: 2, Piece: "Pillowcase", Sheet: "40x20"})
+	one.syncWith(t, h.Hub)
+	tags, err := h.ReserveBlanks(h.LocalAsker(), BlanksRequest{Batch: "market", Count: 2, Piece: "Pillowcase", Sheet: "40x20"})
 	if got := numbers(tags, "tags"); err != nil || len(got) != 2 || got[0] != "47" {
 		t.Fatalf("tagged %v, %v", got, err)
 	}
 	two := h.phone()
-	two.meet(t, h.Hub)
-	two.meet(t, h.Hub, id)
+	two.syncWith(t, h.Hub)
+	two.syncWith(t, h.Hub, id)
 	if l := journal.NumbersOf(h.facts).Leases; l[len(l)-1].From != 49 {
 		t.Errorf("a phone is leased %+v", l[len(l)-1])
 	}
@@ -143,22 +143,22 @@ func TestBlanksOfTheHub(t *testing.T) {
 		q    BlanksRequest
 		code fault.Code
 	}{
-		{"no such batch", h.Local(), BlanksRequest{Batch: "autumn", Count: 1, Sheet: "a4-70x37"}, fault.NotFound},
-		{"no such piece", h.Local(), BlanksRequest{Batch: "market", Count: 1, Piece: "tent", Sheet: "a4-70x37"}, fault.NotFound},
-		{"no such sheet", h.Local(), BlanksRequest{Batch: "market", Count: 1, Sheet: "a5"}, fault.NotFound},
-		{"none", h.Local(), BlanksRequest{Batch: "market", Sheet: "a4-70x37"}, fault.Input},
-		{"too many", h.Local(), BlanksRequest{Batch: "market", Count: 201, Sheet: "a4-70x37"}, fault.Input},
+		{"no such batch", h.LocalAsker(), BlanksRequest{Batch: "autumn", Count: 1, Sheet: "a4-70x37"}, fault.NotFound},
+		{"no such piece", h.LocalAsker(), BlanksRequest{Batch: "market", Count: 1, Piece: "tent", Sheet: "a4-70x37"}, fault.NotFound},
+		{"no such sheet", h.LocalAsker(), BlanksRequest{Batch: "market", Count: 1, Sheet: "a5"}, fault.NotFound},
+		{"none", h.LocalAsker(), BlanksRequest{Batch: "market", Sheet: "a4-70x37"}, fault.Input},
+		{"too many", h.LocalAsker(), BlanksRequest{Batch: "market", Count: 201, Sheet: "a4-70x37"}, fault.Input},
 		{"a helper", rights.Asker{Role: rights.Helper, Batches: []journal.ID{id}}, BlanksRequest{Batch: "market", Count: 1, Sheet: "a4-70x37"}, fault.Refused},
 	} {
-		if _, err := h.Blanks(row.who, row.q); !fault.Is(err, row.code) || len(h.facts) != before {
+		if _, err := h.ReserveBlanks(row.who, row.q); !fault.Is(err, row.code) || len(h.facts) != before {
 			t.Errorf("%s: %v, %d facts", row.why, err, len(h.facts)-before)
 		}
 	}
 	for range 4 {
-		if _, err := h.Blanks(h.Local(), BlanksRequest{Batch: "market", Count: 200, Sheet: "a4-70x37"}); err != nil {
+		if _, err := h.ReserveBlanks(h.LocalAsker(), BlanksRequest{Batch: "market", Count: 200, Sheet: "a4-70x37"}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	_, err = h.Blanks(h.Local(), BlanksRequest{Batch: "market", Count: 200, Sheet: "a4-70x37"})
-	wants(t, err, fault.Conflict)
+	_, err = h.ReserveBlanks(h.LocalAsker(), BlanksRequest{Batch: "market", Count: 200, Sheet: "a4-70x37"})
+	wantFault(t, err, fault.Conflict)
 }

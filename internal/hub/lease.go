@@ -9,33 +9,33 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// fewNumbers is when a phone gets another block: it may be away for the rest of
+// fewNumbersLeft is when a phone gets another block: it may be away for the rest of
 // the day.
-const fewNumbers = 5
+const fewNumbersLeft = 5
 
-// short gives the blocks of bag numbers for those of the batches asked for where
+// leasesDue gives the blocks of bag numbers for those of the batches asked for where
 // the phone has few left, or fewer than it needs for the blanks it is to print. A batch that is not known, or whose numbers have run
 // out, gives none: its bags then bear the phone's letter. Nor does a phone whose
 // cursor is not ours get any: the hub may have been put back from an old copy and
 // have forgotten leases, which that phone is about to bring.
-func (p *pen) short(who rights.Asker, q exchange.Request) (map[journal.ID]journal.Leased, error) {
+func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journal.ID]journal.Leased, error) {
 	blocks := map[journal.ID]journal.Leased{}
 	if q.Cursor == nil {
 		return blocks, nil
 	}
-	if ours, err := knows(p.tx, *q.Cursor); !ours {
+	if ours, err := isOwnCursor(w.tx, *q.Cursor); !ours {
 		return blocks, err
 	}
 	for _, id := range q.Lease {
 		if !id.Valid() || who.Role != rights.Owner && !slices.Contains(who.Batches, id) {
 			continue
 		}
-		b, err := p.brief(id)
+		b, err := w.batchSummary(id)
 		if err != nil {
 			return nil, err
 		}
 		left, need := b.numbers.Left(q.Device), min(q.Need[id], batch.MostBlanks)
-		if !b.known || left >= max(fewNumbers, need) {
+		if !b.known || left >= max(fewNumbersLeft, need) {
 			continue
 		}
 		if block, ok := b.numbers.Block(q.Device, max(journal.LeaseSize, need-left)); ok {

@@ -47,7 +47,7 @@ func (r room) want(g *guest) rights.Asker {
 // should and nothing else, and nothing that was acknowledged or waits is lost.
 func TestLetInAndOut(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
-		h := newHouse(t)
+		h := newTestHub(t)
 		house := h.owner(t) // stays the owner's throughout
 		batches := []journal.ID{h.begins(t, house, "market"), h.begins(t, house, "gifts")}
 		guests := []*guest{h.guest(), h.guest(), h.guest()}
@@ -84,7 +84,7 @@ func TestLetInAndOut(t *testing.T) {
 				}
 				code := codes[rapid.IntRange(0, len(codes)-1).Draw(r, "code")]
 				own := g.token != "" && rapid.Bool().Draw(r, "shows its token")
-				come := &guest{phone: g.phone}
+				come := &guest{testPhone: g.testPhone}
 				if own {
 					come.token = g.token
 				}
@@ -114,7 +114,7 @@ func TestLetInAndOut(t *testing.T) {
 					h.does(t, house, journal.House, g.Device, journal.KindWithdrawn, journal.Target{Target: f.ID})
 					want.out[g] = false
 				} else {
-					revoked[g] = h.does(t, house, journal.House, g.Device, kindOut, struct{}{})
+					revoked[g] = h.does(t, house, journal.House, g.Device, kindRevoked, struct{}{})
 					want.out[g] = true
 				}
 			case 5:
@@ -171,7 +171,7 @@ func TestLetInAndOut(t *testing.T) {
 			}
 		}
 		for _, g := range guests {
-			if _, err := h.Accept(h.Local(), g.Device); err != nil {
+			if _, err := h.Accept(h.LocalAsker(), g.Device); err != nil {
 				r.Fatal(err)
 			}
 		}

@@ -13,7 +13,7 @@ import (
 // brings places into its sight, and moves are taken back, which takes them out of it.
 // It is never given what is not in its sight then, and in the end it has all that is.
 func TestViewChangesBetweenPages(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
 	scope := journal.BatchScope(market)
@@ -32,7 +32,7 @@ func TestViewChangesBetweenPages(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		h.put(t, start)
 		one.Seen, one.cursor, one.unsent = seen, cursor, nil
-		kai := &guest{phone: &phone{Author: kai.Author, have: map[journal.ID]journal.Fact{}}, token: kai.token}
+		kai := &guest{testPhone: &testPhone{Author: kai.Author, have: map[journal.ID]journal.Fact{}}, token: kai.token}
 		var moves []journal.Fact
 		at := map[journal.ID]bool{places[0]: true} // where the bag stands or stood, as the facts have it
 		sight := func(f journal.Fact) bool { return f.Scope == scope || at[f.Scope.Place()] }

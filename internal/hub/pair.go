@@ -14,9 +14,9 @@ import (
 // The kinds of fact that say who is in. An owner's phone writes that another is
 // out, the hub that one helps.
 const (
-	kindOut    = "device.revoked"
-	kindHelps  = "share.joined"
-	shareKinds = "share." // how all begin that say who helps
+	kindRevoked     = "device.revoked"
+	kindShareJoined = "share.joined"
+	shareKindPrefix = "share." // how all begin that say who helps
 )
 
 // PairRequest is a phone that wants to be let in.
@@ -41,10 +41,10 @@ var errCode = fault.New(fault.Refused, "that code lets nobody in: it is mistyped
 // Pair lets a phone in by its code: as one of the owner's, or as a helper of one
 // batch. A phone that asks again, because the answer was lost, is let in again.
 func (h *Hub) Pair(who rights.Asker, q PairRequest) (*Paired, error) {
-	if err := h.ours(); err != nil {
+	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
-	if err := h.phone(rights.Asker{}, q.Device); err != nil {
+	if err := h.checkDevice(rights.Asker{}, q.Device); err != nil {
 		return nil, err
 	}
 	code, short := journal.ReadDigits(q.Code)
@@ -54,51 +54,51 @@ func (h *Hub) Pair(who rights.Asker, q PairRequest) (*Paired, error) {
 			return nil, err
 		}
 	}
-	hash, now := hashOf(code), h.world.Now()
-	shared, err := h.sharedBy(hash, now)
+	hash, now := hashOf(code), h.system.Now()
+	shared, err := h.batchByShareCode(hash, now)
 	if err != nil {
 		return nil, err
 	}
 	// A guess is told off before anything is locked for writing.
-	if known := h.known(); shared == "" && known.invites(hash, q.Device, short, now) == nil {
+	if known := h.copyAccess(); shared == "" && known.findInvitation(hash, q.Device, short, now) == nil {
 		return nil, errCode
 	}
 	out := &Paired{}
-	err = h.change(func(p *pen, a *access) error {
-		outs, err := p.outs()
+	err = h.changeAccess(func(w *factWriter, a *accessList) error {
+		outs, err := w.countRevocations()
 		if err != nil {
 			return err
 		}
-		if i := a.invites(hash, q.Device, short, now); i != nil && i.Outs == outs {
-			if i.By = q.Device; i.Spent == 0 {
-				i.Spent = now
+		if i := a.findInvitation(hash, q.Device, short, now); i != nil && i.Revocations == outs {
+			if i.SpentBy = q.Device; i.SpentAt == 0 {
+				i.SpentAt = now
 			}
-			return p.letIn(a.of(q.Device), q, out)
+			return w.admitOwner(a.findOrAdd(q.Device), q, out)
 		}
-		b, err := p.brief(shared)
+		b, err := w.batchSummary(shared)
 		if err != nil {
 			return err
 		}
-		if !b.opens(hash, now) { // it was closed, or the invitation spent, this very moment
+		if !b.acceptsShareCode(hash, now) { // it was closed, or the invitation spent, this very moment
 			return errCode
 		}
-		return p.letHelp(who, a.of(q.Device), q, shared, out)
+		return w.admitHelper(who, a.findOrAdd(q.Device), q, shared, out)
 	})
 	if err != nil {
 		return nil, err
 	}
-	known := h.known()
-	out.You, err = h.asker(*known.of(q.Device))
+	known := h.copyAccess()
+	out.You, err = h.askerFor(*known.findOrAdd(q.Device))
 	return out, err
 }
 
-// opens says whether the code with that hash makes a helper of the batch now.
-func (b brief) opens(hash string, now zone.Instant) bool {
+// acceptsShareCode says whether the code with that hash makes a helper of the batch now.
+func (b batchSummary) acceptsShareCode(hash string, now zone.Instant) bool {
 	return slices.ContainsFunc(b.shares, func(s batch.Share) bool { return s.Hash == hash && (s.Until == 0 || now < s.Until) })
 }
 
-// sharedBy gives the batch that the code with that hash opens to a helper, or none.
-func (h *Hub) sharedBy(hash string, now zone.Instant) (journal.ID, error) {
+// batchByShareCode gives the batch that the code with that hash opens to a helper, or none.
+func (h *Hub) batchByShareCode(hash string, now zone.Instant) (journal.ID, error) {
 	var scopes []journal.Scope
 	err := h.journal.View(func(tx Tx) error {
 		scopes = tx.Scopes()
@@ -112,56 +112,56 @@ func (h *Hub) sharedBy(hash string, now zone.Instant) (journal.ID, error) {
 		if id == "" {
 			continue
 		}
-		b, err := h.brief(id)
+		b, err := h.batchSummary(id)
 		if err != nil {
 			return "", err
 		}
-		if b.opens(hash, now) {
+		if b.acceptsShareCode(hash, now) {
 			return id, nil
 		}
 	}
 	return "", nil
 }
 
-// letIn makes a phone the owner's. What made it a helper is taken back, so that it
+// admitOwner makes a phone the owner's. What made it a helper is taken back, so that it
 // may take back what others wrote.
-func (p *pen) letIn(c *credential, q PairRequest, out *Paired) error {
-	err := p.takeBack(journal.House, func(f journal.Fact) bool { return f.Kind == kindOut && f.Subject == q.Device })
+func (w *factWriter) admitOwner(c *credential, q PairRequest, out *Paired) error {
+	err := w.withdrawFacts(journal.House, func(f journal.Fact) bool { return f.Kind == kindRevoked && f.Subject == q.Device })
 	if err != nil {
 		return err
 	}
-	batches, err := p.helped(q.Device)
+	batches, err := w.helperBatches(q.Device)
 	if err != nil {
 		return err
 	}
 	for _, id := range batches {
-		err := p.takeBack(journal.BatchScope(id), func(f journal.Fact) bool {
-			return f.Kind == kindHelps && f.Subject == q.Device && f.Device == p.hub.ID
+		err := w.withdrawFacts(journal.BatchScope(id), func(f journal.Fact) bool {
+			return f.Kind == kindShareJoined && f.Subject == q.Device && f.Device == w.hub.ID
 		})
 		if err != nil {
 			return err
 		}
 	}
 	c.Role, c.Batches = rights.Owner, nil
-	return p.welcome(c, q, out)
+	return w.completePairing(c, q, out)
 }
 
-// letHelp makes a phone a helper of one batch. Who was let out by name is not let
+// admitHelper makes a phone a helper of one batch. Who was let out by name is not let
 // in by a code that still goes round. The id of a phone is no secret in a batch, so
 // none becomes another phone by giving that one's id: an owner's phone shows by its
 // token that it is itself, and a helper's that cannot keeps no other batch.
-func (p *pen) letHelp(who rights.Asker, c *credential, q PairRequest, id journal.ID, out *Paired) error {
-	house, err := p.tx.Scope(journal.House)
+func (w *factWriter) admitHelper(who rights.Asker, c *credential, q PairRequest, id journal.ID, out *Paired) error {
+	house, err := w.tx.Scope(journal.House)
 	if err != nil {
 		return err
 	}
-	if outOf(house)[q.Device] {
+	if revokedIn(house)[q.Device] {
 		return fault.New(fault.Refused, "this phone was let out").WithHint("the owner can let it in again, under Phones")
 	}
 	if who.Device != q.Device {
 		theirs := c.Role == rights.Owner
-		if _, joined := letterOf(house, q.Device); joined && c.Role == "" {
-			helped, err := p.helped(q.Device)
+		if _, joined := findLetter(house, q.Device); joined && c.Role == "" {
+			helped, err := w.helperBatches(q.Device)
 			if err != nil {
 				return err
 			}
@@ -179,52 +179,52 @@ func (p *pen) letHelp(who rights.Asker, c *credential, q PairRequest, id journal
 		if !slices.Contains(c.Batches, id) {
 			c.Batches = append(c.Batches, id)
 		}
-		b, err := p.brief(id)
+		b, err := w.batchSummary(id)
 		if err != nil {
 			return err
 		}
 		if !b.helpers[q.Device] {
-			if err := p.write(journal.BatchScope(id), q.Device, kindHelps, journal.DeviceNamed{Name: nameOr(q.Name)}); err != nil {
+			if err := w.writeFact(journal.BatchScope(id), q.Device, kindShareJoined, journal.DeviceNamed{Name: nameOrDefault(q.Name)}); err != nil {
 				return err
 			}
 		}
 	}
-	return p.welcome(c, q, out)
+	return w.completePairing(c, q, out)
 }
 
-// helped gives the batches that a phone ever joined as a helper, by their facts.
-func (p *pen) helped(device journal.ID) (batches []journal.ID, err error) {
-	house, err := p.tx.Scope(journal.House)
+// helperBatches gives the batches that a phone ever joined as a helper, by their facts.
+func (w *factWriter) helperBatches(device journal.ID) (batches []journal.ID, err error) {
+	house, err := w.tx.Scope(journal.House)
 	if err != nil {
 		return nil, err
 	}
-	if _, joined := letterOf(house, device); !joined { // the hub writes both facts at once
+	if _, joined := findLetter(house, device); !joined { // the hub writes both facts at once
 		return nil, nil
 	}
-	for _, scope := range p.tx.Scopes() {
+	for _, scope := range w.tx.Scopes() {
 		if scope.Batch() == "" {
 			continue
 		}
-		facts, err := p.tx.Scope(scope)
+		facts, err := w.tx.Scope(scope)
 		if err != nil {
 			return nil, err
 		}
-		if slices.ContainsFunc(facts, func(f journal.Fact) bool { return f.Kind == kindHelps && f.Subject == device }) {
+		if slices.ContainsFunc(facts, func(f journal.Fact) bool { return f.Kind == kindShareJoined && f.Subject == device }) {
 			batches = append(batches, scope.Batch())
 		}
 	}
 	return batches, nil
 }
 
-func (p *pen) welcome(c *credential, q PairRequest, out *Paired) (err error) {
-	out.Hub, out.Token = p.hub.Identity, p.hub.token(c)
-	out.Letter, err = p.join(q.Device, q.Name)
+func (w *factWriter) completePairing(c *credential, q PairRequest, out *Paired) (err error) {
+	out.Hub, out.Token = w.hub.Identity, w.hub.issueToken(c)
+	out.Letter, err = w.ensureJoined(q.Device, q.Name)
 	return err
 }
 
-// takeBack withdraws the facts of a scope that hold and that is says.
-func (p *pen) takeBack(scope journal.Scope, is func(journal.Fact) bool) error {
-	facts, err := p.tx.Scope(scope)
+// withdrawFacts withdraws the facts of a scope that hold and that is says.
+func (w *factWriter) withdrawFacts(scope journal.Scope, is func(journal.Fact) bool) error {
+	facts, err := w.tx.Scope(scope)
 	if err != nil {
 		return err
 	}
@@ -232,15 +232,15 @@ func (p *pen) takeBack(scope journal.Scope, is func(journal.Fact) bool) error {
 		if !is(f) {
 			continue
 		}
-		if err := p.write(scope, f.Subject, journal.KindWithdrawn, journal.Target{Target: f.ID}); err != nil {
+		if err := w.writeFact(scope, f.Subject, journal.KindWithdrawn, journal.Target{Target: f.ID}); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// nameOr gives a phone's name, or a plain one.
-func nameOr(name string) string {
+// nameOrDefault gives a phone's name, or a plain one.
+func nameOrDefault(name string) string {
 	if name = strings.TrimSpace(name); name == "" {
 		return "phone"
 	}

@@ -12,7 +12,7 @@ import (
 )
 
 func TestInvitation(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	i := h.invited(t)
 	canonical, err := journal.ReadCode(i.Shown)
 	if err != nil || canonical != i.Code || i.Address != "HTTPS://COLDBATCH.LOCAL:8443/JOIN/"+i.Code || i.Until != noon.Add(10*zone.Minute) {
@@ -31,7 +31,7 @@ func TestInvitation(t *testing.T) {
 	for range 2 * maxInvitations {
 		h.invited(t)
 	}
-	if n := len(h.known().Invitations); n != maxInvitations {
+	if n := len(h.copyAccess().Invitations); n != maxInvitations {
 		t.Errorf("%d invitations are open", n)
 	}
 	helper := h.helper(t, h.shares(t, one, h.begins(t, one, "market"), 0))
@@ -48,7 +48,7 @@ func TestInvitation(t *testing.T) {
 // Each row is a phone that comes with a code; first is what happened before.
 func TestPair(t *testing.T) {
 	type scene struct {
-		*home
+		*testHub
 		i   *Invitation
 		me  *guest
 		any *guest // another phone
@@ -90,7 +90,7 @@ func TestPair(t *testing.T) {
 			_, _ = s.come(s.me)
 		}, func(s *scene) string { return s.i.Code }, fault.Refused},
 	} {
-		s := &scene{home: newHouse(t)}
+		s := &scene{testHub: newTestHub(t)}
 		s.i, s.me, s.any = s.invited(t), s.guest(), s.guest()
 		if c.first != nil {
 			c.first(s)
@@ -131,14 +131,14 @@ func countKind(facts []journal.Fact, kind string) (n int) {
 
 // A wrong code costs no sync of the disk, and waits for nobody who writes.
 func TestAGuessWritesNothing(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	h.shares(t, one, h.begins(t, one, "market"), 0)
 	h.invited(t)
 	updates := h.updates
 	for _, code := range []string{"1234 5678", "K7M2-Q9X4-TTRW-9ABC"} {
 		_, err := h.pair(h.guest(), code)
-		wants(t, err, fault.Refused)
+		wantFault(t, err, fault.Refused)
 	}
 	if h.updates != updates {
 		t.Errorf("%d transactions", h.updates-updates)
@@ -146,11 +146,11 @@ func TestAGuessWritesNothing(t *testing.T) {
 }
 
 func TestPairOnAFullDisk(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	i, g := h.invited(t), h.guest()
 	h.full = fault.New(fault.Full, "the disk is full")
 	_, err := h.pair(g, i.Code)
-	wants(t, err, fault.Full)
+	wantFault(t, err, fault.Full)
 	h.full = nil
 	if h.mustPair(t, g, i.Code); h.in(g) != "owner" {
 		t.Error("the code was spent by what did not happen")
@@ -158,7 +158,7 @@ func TestPairOnAFullDisk(t *testing.T) {
 }
 
 func TestHelperJoins(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	code, limited := h.shares(t, one, market, 0), h.shares(t, one, gifts, noon.Add(zone.Hour))
@@ -172,7 +172,7 @@ func TestHelperJoins(t *testing.T) {
 		g.token = ""
 	}
 	h.mustPair(t, g, code)
-	if n := countKind(h.facts, kindHelps); n != 1 {
+	if n := countKind(h.facts, kindShareJoined); n != 1 {
 		t.Errorf("joined %d times", n)
 	}
 	h.mustPair(t, g, limited)
@@ -181,12 +181,12 @@ func TestHelperJoins(t *testing.T) {
 	}
 	h.now = noon.Add(zone.Hour)
 	_, err := h.pair(h.guest(), limited)
-	wants(t, err, fault.Refused)
+	wantFault(t, err, fault.Refused)
 	if h.in(g) != "helper 2" {
 		t.Errorf("a code that has run out sent away who had joined: %s", h.in(g))
 	}
 	// An owner's phone scans the code of its own batch, and stays what it is.
-	if p := h.mustPair(t, one, code); p.You.Role != rights.Owner || p.Batch != market || countKind(h.facts, kindHelps) != 2 {
+	if p := h.mustPair(t, one, code); p.You.Role != rights.Owner || p.Batch != market || countKind(h.facts, kindShareJoined) != 2 {
 		t.Errorf("%+v", p)
 	}
 }
@@ -194,41 +194,41 @@ func TestHelperJoins(t *testing.T) {
 // The id of a phone stands in each of its facts, so helpers know it. Giving it does
 // not make a phone that one.
 func TestGivingAnothersID(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	code, other := h.shares(t, one, market, 0), h.shares(t, one, gifts, 0)
 	browser := h.guest() // at the computer itself: it joined without a code
-	if _, err := h.Join(h.Local(), JoinRequest{Device: browser.Device}); err != nil {
+	if _, err := h.Join(h.LocalAsker(), JoinRequest{Device: browser.Device}); err != nil {
 		t.Fatal(err)
 	}
 	kai := h.helper(t, code)
 	h.mustPair(t, kai, other)
 	for why, device := range map[string]journal.ID{"the owner's": one.Device, "the computer's own": browser.Device, "the hub's": h.ID} {
-		thief := &guest{phone: &phone{Author: journal.Author{Device: device}}}
+		thief := &guest{testPhone: &testPhone{Author: journal.Author{Device: device}}}
 		if _, err := h.pair(thief, code); !fault.Is(err, fault.Refused) || thief.token != "" {
 			t.Errorf("with %s id: %v", why, err)
 		}
 	}
-	if h.in(one) != "owner" || countKind(h.facts, kindHelps) != 2 {
+	if h.in(one) != "owner" || countKind(h.facts, kindShareJoined) != 2 {
 		t.Errorf("the owner's phone is %s", h.in(one))
 	}
 	// As another helper it has what the code gives, and not what that one had.
-	thief := &guest{phone: kai.phone}
+	thief := &guest{testPhone: kai.testPhone}
 	if h.mustPair(t, thief, code); h.in(thief) != "helper 1" {
 		t.Errorf("with a helper's id it is %s", h.in(thief))
 	}
-	_, err := h.Exchange(h.who(thief), request(one.phone))
-	wants(t, err, fault.Refused)
+	_, err := h.Exchange(h.who(thief), request(one.testPhone))
+	wantFault(t, err, fault.Refused)
 	_, err = h.Join(h.who(thief), JoinRequest{Device: one.Device})
-	wants(t, err, fault.Refused)
-	_, err = h.Exchange(h.Local(), request(&phone{Author: journal.Author{Device: h.ID}}))
-	wants(t, err, fault.Refused)
+	wantFault(t, err, fault.Refused)
+	_, err = h.Exchange(h.LocalAsker(), request(&testPhone{Author: journal.Author{Device: h.ID}}))
+	wantFault(t, err, fault.Refused)
 }
 
 // A helper who keeps the house from now on may take back what others wrote.
 func TestHelperBecomesOwner(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))

@@ -12,18 +12,18 @@ import (
 
 // PhoneInfo is one phone that joined the house, as its owner sees it.
 type PhoneInfo struct {
-	Device  journal.ID   `json:"device"`
-	Name    string       `json:"name"`
-	Letter  string       `json:"letter"`
-	Role    rights.Role  `json:"role,omitempty"` // owner or helper; empty: this computer's own browser, or one not paired since a restore
-	Batches []BatchName  `json:"batches"`        // that it helps with
-	Joined  zone.Instant `json:"joined"`
-	Seen    zone.Instant `json:"seen,omitempty"` // its last exchange; 0 not since the program started
-	Paired  bool         `json:"paired"`
-	Revoked bool         `json:"revoked"`
-	Held    int          `json:"held"` // entries of it that wait for a word
-	Left    int          `json:"left"` // that were left out, and can be called back
-	You     bool         `json:"you"`
+	Device      journal.ID   `json:"device"`
+	Name        string       `json:"name"`
+	Letter      string       `json:"letter"`
+	Role        rights.Role  `json:"role,omitempty"` // owner or helper; empty: this computer's own browser, or one not paired since a restore
+	Batches     []BatchName  `json:"batches"`        // that it helps with
+	Joined      zone.Instant `json:"joined"`
+	Seen        zone.Instant `json:"seen,omitempty"` // its last exchange; 0 not since the program started
+	Paired      bool         `json:"paired"`
+	Revoked     bool         `json:"revoked"`
+	Quarantined int          `json:"held"` // entries of it that wait for a word
+	Rejected    int          `json:"left"` // that were left out, and can be called back
+	You         bool         `json:"you"`
 }
 
 // BatchName is a batch by its name.
@@ -34,10 +34,10 @@ type BatchName struct {
 
 // Phones lists the phones of the house in the order they joined.
 func (h *Hub) Phones(who rights.Asker) ([]PhoneInfo, error) {
-	if err := may(who, rights.RunHouse); err != nil {
+	if err := checkAct(who, rights.RunHouse); err != nil {
 		return nil, err
 	}
-	a := h.known()
+	a := h.copyAccess()
 	list := []PhoneInfo{}
 	err := h.journal.View(func(tx Tx) error {
 		facts, err := tx.Scope(journal.House)
@@ -47,7 +47,7 @@ func (h *Hub) Phones(who rights.Asker) ([]PhoneInfo, error) {
 		for _, x := range house.Fold(facts) {
 			p := PhoneInfo{Device: x.Device, Name: x.Name, Letter: x.Letter, Joined: x.Joined, Revoked: len(x.Revoked) > 0,
 				Batches: []BatchName{}, You: x.Device == who.Device}
-			if err := h.describe(&p, tx, a.find(p.Device)); err != nil {
+			if err := h.addDetails(&p, tx, a.find(p.Device)); err != nil {
 				return err
 			}
 			list = append(list, p)
@@ -57,23 +57,23 @@ func (h *Hub) Phones(who rights.Asker) ([]PhoneInfo, error) {
 	return list, err
 }
 
-// describe adds what the hub knows of a phone besides; c is nil where it has no
+// addDetails adds what the hub knows of a phone besides; c is nil where it has no
 // token.
-func (h *Hub) describe(p *PhoneInfo, tx Tx, c *credential) error {
-	x, err := readHeld(tx, p.Device)
+func (h *Hub) addDetails(p *PhoneInfo, tx Tx, c *credential) error {
+	x, err := readQuarantine(tx, p.Device)
 	if err != nil {
 		return err
 	}
-	p.Held, p.Left = len(x.Facts), len(x.Left)
+	p.Quarantined, p.Rejected = len(x.Facts), len(x.Rejected)
 	if c == nil {
 		h.mu.Lock()
 		defer h.mu.Unlock()
-		p.Seen = h.seen[p.Device]
+		p.Seen = h.lastSeen[p.Device]
 		return nil
 	}
-	p.Paired, p.Role, p.Seen = true, c.Role, c.Seen
+	p.Paired, p.Role, p.Seen = true, c.Role, c.LastSeen
 	for _, id := range c.Batches {
-		s, err := state(tx, id)
+		s, err := readState(tx, id)
 		if err != nil {
 			return err
 		}

@@ -43,9 +43,9 @@ func TestLetOutMeanwhile(t *testing.T) {
 		defer mu.Unlock()
 		d.fill(b)
 	}
-	h := &home{memory: journals.memory, now: noon, dice: &d}
+	h := &testHub{memory: journals.memory, now: noon, dice: &d}
 	var err error
-	if h.Hub, err = Open(journals, Identity{Zone: "Europe/Lisbon"}, World{func() zone.Instant { return noon }, fill}); err != nil {
+	if h.Hub, err = Open(journals, Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return noon }, fill}); err != nil {
 		t.Fatal(err)
 	}
 	one, two := h.owner(t), h.owner(t)
@@ -63,7 +63,7 @@ func TestLetOutMeanwhile(t *testing.T) {
 			t.Error(err)
 			return nil, journal.Fact{}, err
 		}
-		who, err := h.Who(g.token)
+		who, err := h.AskerByToken(g.token)
 		if err != nil {
 			t.Error(err)
 		}
@@ -102,16 +102,16 @@ func TestLetOutMeanwhile(t *testing.T) {
 			if _, _, err := send(one, journal.Draft{Scope: scope, Subject: h.bag(n), Kind: "bag.looked", Body: rawText(`{}`)}); err != nil {
 				t.Error(err)
 			}
-			if _, err := h.Phones(h.Local()); err != nil {
+			if _, err := h.Phones(h.LocalAsker()); err != nil {
 				t.Error(err)
 			}
-			if i, err := h.Invite(h.Local()); err != nil || i.Code == "" {
+			if i, err := h.Invite(h.LocalAsker()); err != nil || i.Code == "" {
 				t.Error(err)
 			}
 		}
 	})
 	is := func() string {
-		who, err := h.Who(kai.token)
+		who, err := h.AskerByToken(kai.token)
 		if err != nil {
 			t.Error(err)
 		}
@@ -131,7 +131,7 @@ func TestLetOutMeanwhile(t *testing.T) {
 		for _, by := range []struct {
 			scope journal.Scope
 			kind  string
-		}{{journal.House, kindOut}, {scope, "share.closed"}} {
+		}{{journal.House, kindRevoked}, {scope, "share.closed"}} {
 			_, out, err := send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: by.kind, Body: rawText(`{}`)})
 			if err != nil || is() != "out" {
 				t.Fatalf("%s: %v, it is %s", by.kind, err, is())
@@ -144,7 +144,7 @@ func TestLetOutMeanwhile(t *testing.T) {
 	}
 	close(done)
 	all.Wait()
-	if _, err := h.Accept(h.Local(), kai.Device); err != nil {
+	if _, err := h.Accept(h.LocalAsker(), kai.Device); err != nil {
 		t.Error(err)
 	}
 	for _, f := range kept {
@@ -158,4 +158,4 @@ func TestLetOutMeanwhile(t *testing.T) {
 }
 
 // bag is the nth id of its own, without a draw.
-func (h *home) bag(n int) journal.ID { return journal.NewID([16]byte{byte(n), byte(n >> 8), 1}) }
+func (h *testHub) bag(n int) journal.ID { return journal.NewID([16]byte{byte(n), byte(n >> 8), 1}) }

@@ -22,19 +22,19 @@ type Reading struct {
 // A sensor may report every second; a place changes within minutes. A reading that
 // says nothing new is taken and not kept.
 const (
-	newsAfter = 5 * zone.Minute
-	newsBy    = 0.3 // °C
-	stillSame = 30 * zone.Minute
+	minReadingInterval = 5 * zone.Minute
+	minReadingChange   = 0.3 // °C
+	maxReadingInterval = 30 * zone.Minute
 )
 
-type lastRead struct {
+type lastReading struct {
 	at      zone.Instant
 	celsius float64
 }
 
-// Reading takes a reading from the sensor that holds token.
-func (h *Hub) Reading(token string, r Reading) error {
-	if err := h.ours(); err != nil {
+// RecordReading takes a reading from the sensor that holds token.
+func (h *Hub) RecordReading(token string, r Reading) error {
+	if err := h.checkNotExample(); err != nil {
 		return err
 	}
 	if math.IsNaN(r.Celsius) || r.Celsius < -40 || r.Celsius > 90 {
@@ -46,7 +46,7 @@ func (h *Hub) Reading(token string, r Reading) error {
 			WithHint("add the sensor to its place in the app, and give it the token that is shown there")
 	}
 	hash := hashOf(code)
-	known, err := h.sensorsOf()
+	known, err := h.sensorsByHash()
 	if err != nil {
 		return err
 	}
@@ -55,26 +55,26 @@ func (h *Hub) Reading(token string, r Reading) error {
 		return fault.New(fault.Refused, "the token of the sensor is not one that this program knows").
 			WithHint("it may have been taken back: add the sensor to its place in the app again")
 	}
-	now := h.world.Now()
+	now := h.system.Now()
 	h.mu.Lock()
-	last, had := h.read[hash]
+	last, had := h.lastReadings[hash]
 	h.mu.Unlock()
 	since, by := now.Sub(last.at), math.Abs(r.Celsius-last.celsius)
-	if had && since >= 0 && (since < newsAfter || by < newsBy && since < stillSame) {
+	if had && since >= 0 && (since < minReadingInterval || by < minReadingChange && since < maxReadingInterval) {
 		return nil
 	}
-	p, err := h.write(now, func(p *pen) error {
-		return p.write(journal.PlaceScope(s.place), s.place, "place.read", journal.PlaceRead{Celsius: r.Celsius, Sensor: s.name})
+	w, err := h.writeFacts(now, func(w *factWriter) error {
+		return w.writeFact(journal.PlaceScope(s.place), s.place, "place.read", journal.PlaceRead{Celsius: r.Celsius, Sensor: s.name})
 	})
 	if err != nil {
 		return err
 	}
 	h.mu.Lock()
-	if h.read == nil {
-		h.read = map[string]lastRead{}
+	if h.lastReadings == nil {
+		h.lastReadings = map[string]lastReading{}
 	}
-	h.read[hash] = lastRead{now, r.Celsius}
+	h.lastReadings[hash] = lastReading{now, r.Celsius}
 	h.mu.Unlock()
-	h.hint(p.seq)
+	h.notifySubscribers(w.lastSeq)
 	return nil
 }

@@ -37,7 +37,7 @@ func TestFirstApps(t *testing.T) {
 		d := newMemory()
 		var now zone.Instant
 		var random dice
-		h, err := hub.Open(d, hub.Identity{Zone: "Europe/Lisbon"}, hub.World{Now: func() zone.Instant { return now }, Random: random.fill})
+		h, err := hub.Open(d, hub.Identity{Zone: "Europe/Lisbon"}, hub.System{Now: func() zone.Instant { return now }, Random: random.fill})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -47,7 +47,7 @@ func TestFirstApps(t *testing.T) {
 			if strings.HasSuffix(c.Path, "/join") {
 				var q hub.JoinRequest
 				read(t, c.Request, &q)
-				got, err := h.Join(h.Local(), q)
+				got, err := h.Join(h.LocalAsker(), q)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -57,7 +57,7 @@ func TestFirstApps(t *testing.T) {
 			var q exchange.Request
 			read(t, with(t, c.Request, "cursor", cursor), &q)
 			now = field[zone.Instant](t, c.Answer, "now")
-			a, err := h.Exchange(h.Local(), q)
+			a, err := h.Exchange(h.LocalAsker(), q)
 			if err != nil {
 				t.Fatalf("call %d: %v", i, err)
 			}

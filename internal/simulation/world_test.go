@@ -76,7 +76,7 @@ func newWorld(t *rapid.T, d disk, counts map[string]int) *world {
 // open starts the program.
 func (w *world) open() {
 	w.disk.before, w.disk.after = false, false
-	h, err := hub.Open(w.disk, hub.Identity{Zone: "Europe/Lisbon"}, hub.World{Now: func() zone.Instant { return w.now }, Random: w.dice.fill})
+	h, err := hub.Open(w.disk, hub.Identity{Zone: "Europe/Lisbon"}, hub.System{Now: func() zone.Instant { return w.now }, Random: w.dice.fill})
 	w.must(err)
 	w.hub = h
 }
@@ -119,9 +119,9 @@ func (w *world) facts(scope journal.Scope) (facts []journal.Fact) {
 // who gives who a phone is to the hub now.
 func (w *world) who(p *phone) rights.Asker {
 	if p.local {
-		return w.hub.Local()
+		return w.hub.LocalAsker()
 	}
-	who, err := w.hub.Who(p.token)
+	who, err := w.hub.AskerByToken(p.token)
 	w.must(err)
 	return who
 }
@@ -130,7 +130,7 @@ func (w *world) who(p *phone) rights.Asker {
 func (w *world) in(p *phone) bool { return rights.May(w.who(p).Role, rights.SeeBatch) }
 
 func (w *world) heldOf(p *phone) map[journal.ID]bool {
-	lines, err := w.hub.Held(w.hub.Local(), p.device)
+	lines, err := w.hub.Quarantined(w.hub.LocalAsker(), p.device)
 	w.must(err)
 	m := map[journal.ID]bool{}
 	for _, l := range lines {

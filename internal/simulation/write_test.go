@@ -229,7 +229,7 @@ func (p *phone) pair(t *rapid.T) string {
 		}
 		q.Code = w.codes[id]
 	} else {
-		i, err := w.hub.Invite(w.hub.Local())
+		i, err := w.hub.Invite(w.hub.LocalAsker())
 		w.must(err)
 		q.Code = i.Code
 	}

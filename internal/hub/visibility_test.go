@@ -16,7 +16,7 @@ import (
 type rawText = json.RawMessage
 
 // bagAt closes a bag in a batch and has it stand in a place.
-func (h *home) bagAt(t testing.TB, g *guest, batch, place journal.ID, number int) journal.ID {
+func (h *testHub) bagAt(t testing.TB, g *guest, batch, place journal.ID, number int) journal.ID {
 	t.Helper()
 	bag := g.close(t, h, batch, number)
 	g.write(t, h.moved(batch, bag, place))
@@ -24,16 +24,16 @@ func (h *home) bagAt(t testing.TB, g *guest, batch, place journal.ID, number int
 	return bag
 }
 
-func (h *home) moved(batch, bag, place journal.ID) journal.Draft {
+func (h *testHub) moved(batch, bag, place journal.ID) journal.Draft {
 	return journal.Draft{Scope: journal.BatchScope(batch), Subject: bag, Kind: "bag.moved", Body: rawText(fmt.Sprintf(`{"place":%q}`, place))}
 }
 
-func (h *home) readAt(place journal.ID, celsius string) journal.Draft {
+func (h *testHub) readAt(place journal.ID, celsius string) journal.Draft {
 	return journal.Draft{Scope: journal.PlaceScope(place), Subject: place, Kind: "place.read", Body: rawText(`{"celsius":` + celsius + `}`)}
 }
 
 func TestAHelperSeesItsBatch(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	shed, attic := h.id(), h.id()
@@ -87,7 +87,7 @@ func TestAHelperSeesItsBatch(t *testing.T) {
 // A view is a name for what is seen, and no way to see more: a cursor is a phone's
 // own word.
 func TestForeignViews(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
 	h.begins(t, one, "gifts")
@@ -112,7 +112,7 @@ func TestForeignViews(t *testing.T) {
 }
 
 func TestAHelperWrites(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	shed := h.id()
@@ -148,12 +148,12 @@ func TestAHelperWrites(t *testing.T) {
 		{"a sensor there", kai, draft(journal.PlaceScope(shed), shed, "place.sensed", `{"name":"x","hash":"y"}`), false},
 		{"stock", kai, draft(journal.Shelf, h.id(), "stock.counted", `{"amount":1}`), false},
 		{"its own name in the house", kai, draft(journal.House, kai.Device, "device.named", `{"name":"x"}`), false},
-		{"another phone let out", kai, draft(journal.House, one.Device, kindOut, `{}`), false},
+		{"another phone let out", kai, draft(journal.House, one.Device, kindRevoked, `{}`), false},
 		{"a code", kai, draft(scope, market, "share.opened", `{"hash":"x"}`), false},
 		{"the owner's code", one, draft(scope, market, "share.opened", `{"hash":"x"}`), false},
 		{"the end of the sharing", kai, draft(scope, market, "share.closed", `{}`), false},
-		{"another helper", kai, draft(scope, h.id(), kindHelps, `{"name":"x"}`), false},
-		{"another helper, in another's name", one, draft(scope, h.id(), kindHelps, `{"name":"x"}`), false},
+		{"another helper", kai, draft(scope, h.id(), kindShareJoined, `{"name":"x"}`), false},
+		{"another helper, in another's name", one, draft(scope, h.id(), kindShareJoined, `{"name":"x"}`), false},
 		{"numbers", kai, draft(scope, market, journal.KindLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
 		{"numbers in the name of a phone that gives none", one, draft(scope, market, journal.KindLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
 		{"what it wrote itself, taken back", kai, draft(scope, kais.Subject, journal.KindWithdrawn, target(kais)), true},
@@ -192,13 +192,13 @@ func TestAHelperWrites(t *testing.T) {
 		t.Errorf("%+v %v", a, err)
 	}
 	// What the table refuses changes nothing in the batch either.
-	if s, _ := state(memoryTx{h.memory, false}, market); len(s.Helpers) != 2 || s.Note != "Kai's" || len(s.Shares) != 1 {
+	if s, _ := readState(memoryTx{h.memory, false}, market); len(s.Helpers) != 2 || s.Note != "Kai's" || len(s.Shares) != 1 {
 		t.Errorf("%+v", s)
 	}
 }
 
 func TestLeasesForAHelper(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))
@@ -234,7 +234,7 @@ func TestLeasesForAHelper(t *testing.T) {
 }
 
 func TestSeesPhoto(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))
@@ -247,28 +247,28 @@ func TestSeesPhoto(t *testing.T) {
 		hash string
 		want bool
 	}{
-		{h.who(one), other, true}, {h.Local(), other, true}, {h.who(kai), mine, true}, {h.who(kai), other, false},
+		{h.who(one), other, true}, {h.LocalAsker(), other, true}, {h.who(kai), mine, true}, {h.who(kai), other, false},
 		{h.who(kai), "", false}, {rights.Asker{Role: rights.Stranger}, mine, false}, {rights.Asker{Role: rights.Label}, mine, false}, {rights.Asker{}, mine, false},
 	} {
-		if got, err := h.SeesPhoto(c.who, c.hash); err != nil || got != c.want {
+		if got, err := h.CanSeePhoto(c.who, c.hash); err != nil || got != c.want {
 			t.Errorf("%s sees %.4s: %v %v", c.who.Role, c.hash, got, err)
 		}
 	}
 	h.does(t, one, journal.BatchScope(market), market, "share.closed", struct{}{})
-	if got, _ := h.SeesPhoto(h.who(kai), mine); got {
+	if got, _ := h.CanSeePhoto(h.who(kai), mine); got {
 		t.Error("a helper that is out sees the photo")
 	}
 }
 
 func TestBagForWhom(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	tagOf := func(id journal.ID, number int) batch.BagView {
 		bag := one.close(t, h, id, number)
 		h.mustCome(t, one)
-		s, err := state(memoryTx{h.memory, false}, id)
+		s, err := readState(memoryTx{h.memory, false}, id)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -297,7 +297,7 @@ func TestBagForWhom(t *testing.T) {
 		{"the id alone is short enough to be guessed", label, mine.Typed, fault.Refused},
 		{"a stranger without a label", stranger, mine.Code, fault.Refused},
 	} {
-		v, err := h.Bag(c.who, c.code)
+		v, err := h.ViewBag(c.who, c.code)
 		if c.want != "" {
 			if !fault.Is(err, c.want) || fault.Of(err).Hint == "" {
 				t.Errorf("%s: %+v %v", c.why, v, err)

@@ -11,9 +11,9 @@ import (
 // that writes a fact of the batch, so what is there always belongs to the facts.
 func stateKey(id journal.ID) string { return "batch/" + string(id) }
 
-// state gives the state of a batch: the cached one where this program made it,
+// readState gives the state of a batch: the cached one where this program made it,
 // else worked out afresh.
-func state(tx Tx, id journal.ID) (batch.State, error) {
+func readState(tx Tx, id journal.ID) (batch.State, error) {
 	var s batch.State
 	if b := tx.Cache(stateKey(id)); len(b) > 0 && json.Unmarshal(b, &s) == nil && s.Version == batch.StateVersion {
 		return s, nil
@@ -25,14 +25,14 @@ func state(tx Tx, id journal.ID) (batch.State, error) {
 	return batch.Fold(facts), nil
 }
 
-// keepStates works out and caches the states that are missing.
-func keepStates(tx Tx) error {
+// cacheStates works out and caches the states that are missing.
+func cacheStates(tx Tx) error {
 	for _, scope := range tx.Scopes() {
 		id := scope.Batch()
 		if id == "" {
 			continue
 		}
-		s, err := state(tx, id)
+		s, err := readState(tx, id)
 		if err != nil {
 			return err
 		}

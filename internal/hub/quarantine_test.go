@@ -11,13 +11,13 @@ import (
 )
 
 // out lets a phone out.
-func (h *home) out(t testing.TB, by, g *guest) {
+func (h *testHub) out(t testing.TB, by, g *guest) {
 	t.Helper()
-	h.does(t, by, journal.House, g.Device, kindOut, struct{}{})
+	h.does(t, by, journal.House, g.Device, kindRevoked, struct{}{})
 }
 
 // pushes sends facts as a phone that may be out, and gives the refusal's sentence.
-func (h *home) pushes(t testing.TB, g *guest, facts ...journal.Fact) string {
+func (h *testHub) pushes(t testing.TB, g *guest, facts ...journal.Fact) string {
 	t.Helper()
 	_, err := h.Exchange(h.who(g), exchange.Request{Device: g.Device, Facts: texts(facts)})
 	if !fault.Is(err, fault.Refused) {
@@ -26,9 +26,9 @@ func (h *home) pushes(t testing.TB, g *guest, facts ...journal.Fact) string {
 	return fault.Of(err).Sentence
 }
 
-func (h *home) waits(t testing.TB, g *guest) (lines []HeldLine) {
+func (h *testHub) waits(t testing.TB, g *guest) (lines []QuarantinedFact) {
 	t.Helper()
-	lines, err := h.Held(h.Local(), g.Device)
+	lines, err := h.Quarantined(h.LocalAsker(), g.Device)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,7 +40,7 @@ func note(id journal.ID, text string) journal.Draft {
 }
 
 func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))
@@ -85,7 +85,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 		t.Errorf("waiting: %+v", lines)
 	}
 	// What an owner's phone sent waits too, of any batch, but not who is in the house.
-	back := two.write(t, journal.Draft{Scope: journal.House, Subject: one.Device, Kind: kindOut, Body: rawText(`{}`)})[0]
+	back := two.write(t, journal.Draft{Scope: journal.House, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
 	h.pushes(t, two, two.write(t, note(gifts, "an owner's"))[0], back)
 	if l := h.waits(t, two); len(l) != 1 || l[0].Batch != "gifts" {
 		t.Errorf("waiting: %+v", l)
@@ -95,7 +95,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 	}
 
 	for range 2 {
-		s, err := h.Accept(h.Local(), kai.Device)
+		s, err := h.Accept(h.LocalAsker(), kai.Device)
 		if err != nil || s.Facts != len(lines) || !h.holds(late) || !h.holds(more) || len(h.waits(t, kai)) != 0 {
 			t.Errorf("accepted %+v %v", s, err)
 		}
@@ -107,7 +107,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 			t.Errorf("waiting changed it to %s", f.Text())
 		}
 	}
-	s, err := h.Discard(h.Local(), two.Device)
+	s, err := h.Reject(h.LocalAsker(), two.Device)
 	if err != nil || s.Facts != 1 {
 		t.Errorf("discarded %+v %v", s, err)
 	}
@@ -121,7 +121,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 		t.Errorf("what was left out came again: %+v", l)
 	}
 	for _, want := range []int{1, 0} { // thought better of, and once more by mistake
-		if s, err := h.Recall(h.Local(), two.Device); err != nil || s.Facts != want {
+		if s, err := h.Requeue(h.LocalAsker(), two.Device); err != nil || s.Facts != want {
 			t.Errorf("called back %+v %v, want %d", s, err, want)
 		}
 	}
@@ -132,14 +132,14 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 		t.Errorf("%d facts were written", len(h.facts)-facts)
 	}
 	for _, act := range []func() error{
-		func() error { _, err := h.Held(h.Local(), "x"); return err },
-		func() error { _, err := h.Accept(h.Local(), "x"); return err },
-		func() error { _, err := h.Discard(h.Local(), ""); return err },
-		func() error { _, err := h.Recall(h.Local(), ""); return err },
+		func() error { _, err := h.Quarantined(h.LocalAsker(), "x"); return err },
+		func() error { _, err := h.Accept(h.LocalAsker(), "x"); return err },
+		func() error { _, err := h.Reject(h.LocalAsker(), ""); return err },
+		func() error { _, err := h.Requeue(h.LocalAsker(), ""); return err },
 	} {
-		wants(t, act(), fault.Input)
+		wantFault(t, act(), fault.Input)
 	}
-	if s, err := h.Accept(h.Local(), h.id()); err != nil || s.Facts != 0 {
+	if s, err := h.Accept(h.LocalAsker(), h.id()); err != nil || s.Facts != 0 {
 		t.Errorf("of a phone that nobody knows: %+v %v", s, err)
 	}
 }
@@ -148,7 +148,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 // A phone that helps with one batch still, and with another no more, is let in: what
 // it sends for the other waits for the owner all the same.
 func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))
@@ -182,7 +182,7 @@ func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
 			t.Errorf("waiting: %+v", l)
 		}
 	}
-	if s, err := h.Accept(h.Local(), kai.Device); err != nil || s.Facts != 2 || !h.holds(sent[0]) || !h.holds(sent[1]) {
+	if s, err := h.Accept(h.LocalAsker(), kai.Device); err != nil || s.Facts != 2 || !h.holds(sent[0]) || !h.holds(sent[1]) {
 		t.Errorf("accepted %+v %v", s, err)
 	}
 	if h.in(kai) != "helper 1" {
@@ -191,14 +191,14 @@ func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
 	if a, err := h.Exchange(h.who(kai), q); err != nil || len(a.Acks) != 3 { // they came, by whatever way
 		t.Errorf("answered %+v %v", a, err)
 	}
-	h.meta[heldKey(kai.Device)] = []byte("{")
+	h.meta[quarantineKey(kai.Device)] = []byte("{")
 	q.Facts = texts(kai.write(t, note(market, "later")))
 	_, err := h.Exchange(h.who(kai), q)
-	wants(t, err, fault.Damaged)
+	wantFault(t, err, fault.Damaged)
 }
 
 func TestHeldIsBounded(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
 	kai := h.helper(t, h.shares(t, one, market, 0))
@@ -212,28 +212,28 @@ func TestHeldIsBounded(t *testing.T) {
 		h.pushes(t, kai, facts...)
 	}
 	_, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: texts(kai.write(t, note(market, long)))})
-	n, size := len(h.waits(t, kai)), len(h.meta[heldKey(kai.Device)])
-	if n < 250 || n >= 300 || size > maxHeldBytes+10000 || !strings.Contains(fault.Of(err).Hint, "no room") {
+	n, size := len(h.waits(t, kai)), len(h.meta[quarantineKey(kai.Device)])
+	if n < 250 || n >= 300 || size > maxQuarantineBytes+10000 || !strings.Contains(fault.Of(err).Hint, "no room") {
 		t.Errorf("%d wait with %d bytes, told %v", n, size, err)
 	}
 	two := h.owner(t)
 	h.out(t, one, two)
-	x := held{Facts: make([]journal.Fact, 0, maxHeld)}
-	for range maxHeld - 1 {
+	x := quarantine{Facts: make([]journal.Fact, 0, maxQuarantined)}
+	for range maxQuarantined - 1 {
 		x.Facts = append(x.Facts, two.write(t, note(market, ""))[0])
 	}
-	if err := h.memory.Update(func(tx Tx) error { return writeHeld(tx, two.Device, x) }); err != nil {
+	if err := h.memory.Update(func(tx Tx) error { return writeQuarantine(tx, two.Device, x) }); err != nil {
 		t.Fatal(err)
 	}
 	h.pushes(t, two, two.write(t, note(market, "a"), note(market, "b"))...)
-	if n := len(h.waits(t, two)); n != maxHeld {
+	if n := len(h.waits(t, two)); n != maxQuarantined {
 		t.Errorf("%d wait", n)
 	}
 	left := func() (n int) {
-		list, err := h.Phones(h.Local())
+		list, err := h.Phones(h.LocalAsker())
 		for _, p := range list {
 			if p.Device == two.Device {
-				n = p.Left
+				n = p.Rejected
 			}
 		}
 		if err != nil {
@@ -242,7 +242,7 @@ func TestHeldIsBounded(t *testing.T) {
 		return n
 	}
 	for range 2 { // of those left out only so many are kept, the newest
-		if _, err := h.Discard(h.Local(), two.Device); err != nil || left() != maxHeld {
+		if _, err := h.Reject(h.LocalAsker(), two.Device); err != nil || left() != maxQuarantined {
 			t.Errorf("%d were left out, %v", left(), err)
 		}
 		late := two.write(t, note(market, "late"))[0]
@@ -250,14 +250,14 @@ func TestHeldIsBounded(t *testing.T) {
 			t.Error("there was no room again")
 		}
 	}
-	h.meta[heldKey(two.Device)] = []byte("{")
-	_, err = h.Held(h.Local(), two.Device)
-	wants(t, err, fault.Damaged)
+	h.meta[quarantineKey(two.Device)] = []byte("{")
+	_, err = h.Quarantined(h.LocalAsker(), two.Device)
+	wantFault(t, err, fault.Damaged)
 }
 
 // A phone that is let in again brings what it sent: then nothing waits.
 func TestLetInAgain(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
 	scope := journal.BatchScope(market)
@@ -274,13 +274,13 @@ func TestLetInAgain(t *testing.T) {
 	if !h.holds(f) || len(h.waits(t, kai)) != 0 {
 		t.Errorf("kept %v, %d wait", h.holds(f), len(h.waits(t, kai)))
 	}
-	if s, err := h.Accept(h.Local(), kai.Device); err != nil || s.Facts != 0 {
+	if s, err := h.Accept(h.LocalAsker(), kai.Device); err != nil || s.Facts != 0 {
 		t.Errorf("%+v %v", s, err)
 	}
 }
 
 func TestImport(t *testing.T) {
-	h := newHouse(t)
+	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
 	kai := h.helper(t, h.shares(t, one, market, 0))
@@ -292,7 +292,7 @@ func TestImport(t *testing.T) {
 	for _, f := range one.have { // those of others and of the hub too
 		saved = append(saved, f)
 	}
-	other := newHouse(t)
+	other := newTestHub(t)
 	other.dice.fill(make([]byte, 64))
 	seq, stop := other.Subscribe()
 	defer stop()
@@ -305,15 +305,15 @@ func TestImport(t *testing.T) {
 	if got := <-seq; got != uint64(len(saved)) {
 		t.Errorf("hinted %d", got)
 	}
-	if s, err := state(memoryTx{other.memory, false}, market); err != nil || s.Name != "market" || len(s.Helpers) != 1 || s.Helpers[0].Device != kai.Device {
+	if s, err := readState(memoryTx{other.memory, false}, market); err != nil || s.Name != "market" || len(s.Helpers) != 1 || s.Helpers[0].Device != kai.Device {
 		t.Errorf("%+v %v", s, err)
 	}
-	if l, err := other.Phones(other.Local()); err != nil || len(l) != 2 || l[0].Paired {
+	if l, err := other.Phones(other.LocalAsker()); err != nil || len(l) != 2 || l[0].Paired {
 		t.Errorf("%+v %v", l, err)
 	}
 	other.full = fault.New(fault.Full, "the disk is full")
 	_, _, err := other.Import(saved)
-	wants(t, err, fault.Full)
+	wantFault(t, err, fault.Full)
 	var none journal.Fact
 	other.full = nil
 	if added, refused, err := other.Import([]journal.Fact{none}); err != nil || added != 0 || len(refused) != 1 {

@@ -16,51 +16,51 @@ import (
 // What a phone sends that is let in no more is kept apart until an owner has
 // looked at it. There is a bound: such a phone must not fill the disk.
 const (
-	maxHeld      = 5000
-	maxHeldBytes = 4 << 20
+	maxQuarantined     = 5000
+	maxQuarantineBytes = 4 << 20
 )
 
-// held is what waits of one phone.
-type held struct {
-	Facts   []journal.Fact `json:"facts"`
-	Left    []journal.Fact `json:"left,omitempty"`    // that an owner left out, and may think better of
-	Dropped []journal.ID   `json:"dropped,omitempty"` // of those left out, the older ones that had no room
+// quarantine is what waits of one phone.
+type quarantine struct {
+	Facts    []journal.Fact `json:"facts"`
+	Rejected []journal.Fact `json:"left,omitempty"`    // that an owner left out, and may think better of
+	Dropped  []journal.ID   `json:"dropped,omitempty"` // of those left out, the older ones that had no room
 }
 
-func heldKey(device journal.ID) string { return "held/" + string(device) }
+func quarantineKey(device journal.ID) string { return "held/" + string(device) }
 
-// readHeld leaves out what has come into the journal by another way since, as when
+// readQuarantine leaves out what has come into the journal by another way since, as when
 // the phone was let in again.
-func readHeld(tx Tx, device journal.ID) (x held, err error) {
-	if b := tx.Meta(heldKey(device)); len(b) > 0 && json.Unmarshal(b, &x) != nil {
+func readQuarantine(tx Tx, device journal.ID) (x quarantine, err error) {
+	if b := tx.Meta(quarantineKey(device)); len(b) > 0 && json.Unmarshal(b, &x) != nil {
 		return x, fault.New(fault.Damaged, "what waits of phone %s does not read", device).WithHint("run `coldbatch check`, or go back to a backup")
 	}
 	here := func(f journal.Fact) bool { return tx.Has(f.ID) }
-	x.Facts, x.Left = slices.DeleteFunc(x.Facts, here), slices.DeleteFunc(x.Left, here)
+	x.Facts, x.Rejected = slices.DeleteFunc(x.Facts, here), slices.DeleteFunc(x.Rejected, here)
 	return x, nil
 }
 
-func writeHeld(tx Tx, device journal.ID, x held) error {
+func writeQuarantine(tx Tx, device journal.ID, x quarantine) error {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false) // a fact's text stays as it is
 	if err := e.Encode(x); err != nil {
 		return err
 	}
-	return tx.SetMeta(heldKey(device), b.Bytes())
+	return tx.SetMeta(quarantineKey(device), b.Bytes())
 }
 
-// hold keeps the facts of a phone that is let in no more, and says so.
-func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
-	c := h.credentialOf(who.Device)
+// quarantineFromRevoked keeps the facts of a phone that is let in no more, and says so.
+func (h *Hub) quarantineFromRevoked(who rights.Asker, texts []json.RawMessage) error {
+	c := h.credentialByDevice(who.Device)
 	var facts []journal.Fact
 	for _, text := range texts {
 		var f journal.Fact
-		if json.Unmarshal(text, &f) == nil && c.couldBring(f) {
+		if json.Unmarshal(text, &f) == nil && c.mayHaveWritten(f) {
 			facts = append(facts, f)
 		}
 	}
-	waits, full, err := h.wait(who.Device, facts)
+	waits, full, err := h.addToQuarantine(who.Device, facts)
 	if err != nil {
 		return err
 	}
@@ -77,32 +77,32 @@ func (h *Hub) hold(who rights.Asker, texts []json.RawMessage) error {
 	return told.WithHint("what you record stays on this phone; ask who keeps the house")
 }
 
-// holdLate keeps what a helper wrote for a batch that it helps with no more, while it
+// quarantineFromHelper keeps what a helper wrote for a batch that it helps with no more, while it
 // helps with another, and says of each that it is not taken as it is.
-func (h *Hub) holdLate(who rights.Asker, facts []journal.Fact) (refused []exchange.Refusal, err error) {
-	_, full, err := h.wait(who.Device, facts)
+func (h *Hub) quarantineFromHelper(who rights.Asker, facts []journal.Fact) (refused []exchange.Refusal, err error) {
+	_, full, err := h.addToQuarantine(who.Device, facts)
 	told := fault.New(fault.Refused, "this phone helps with that batch no more; the owner decides on this entry")
 	if full {
 		told = told.WithHint("there is no room for more until the owner has looked")
 	}
 	for _, f := range facts {
-		refused = append(refused, refusal(f.ID, told))
+		refused = append(refused, refuseFact(f.ID, told))
 	}
 	return refused, err
 }
 
-// wait keeps facts of a phone until an owner has looked at them, and gives how many
+// addToQuarantine keeps facts of a phone until an owner has looked at them, and gives how many
 // wait then. full says that some found no room.
-func (h *Hub) wait(device journal.ID, facts []journal.Fact) (waits int, full bool, err error) {
-	run := func(tx Tx) (changed bool, x held, err error) {
-		if x, err = readHeld(tx, device); err != nil {
+func (h *Hub) addToQuarantine(device journal.ID, facts []journal.Fact) (waits int, full bool, err error) {
+	run := func(tx Tx) (changed bool, x quarantine, err error) {
+		if x, err = readQuarantine(tx, device); err != nil {
 			return false, x, err
 		}
 		size, known := 0, map[journal.ID]bool{}
 		for _, id := range x.Dropped {
 			known[id] = true
 		}
-		for _, f := range x.Left {
+		for _, f := range x.Rejected {
 			known[f.ID] = true
 		}
 		for _, f := range x.Facts {
@@ -116,7 +116,7 @@ func (h *Hub) wait(device journal.ID, facts []journal.Fact) (waits int, full boo
 			}
 			if f.Kind == journal.KindWithdrawn || f.Kind == journal.KindRestored {
 				if sharing[f.Scope] == nil {
-					if sharing[f.Scope], err = sharingOf(tx, f.Scope); err != nil {
+					if sharing[f.Scope], err = sharingFacts(tx, f.Scope); err != nil {
 						return false, x, err
 					}
 				}
@@ -124,7 +124,7 @@ func (h *Hub) wait(device journal.ID, facts []journal.Fact) (waits int, full boo
 					continue
 				}
 			}
-			if full = len(x.Facts) >= maxHeld || size+len(f.Text()) > maxHeldBytes; full {
+			if full = len(x.Facts) >= maxQuarantined || size+len(f.Text()) > maxQuarantineBytes; full {
 				break
 			}
 			size += len(f.Text())
@@ -145,32 +145,32 @@ func (h *Hub) wait(device journal.ID, facts []journal.Fact) (waits int, full boo
 			if err != nil {
 				return err
 			}
-			return writeHeld(tx, device, x)
+			return writeQuarantine(tx, device, x)
 		})
 	}
 	return waits, full, err
 }
 
-// sharingOf gives the facts of a scope that say who helps there.
-func sharingOf(tx Tx, scope journal.Scope) (map[journal.ID]bool, error) {
+// sharingFacts gives the facts of a scope that say who helps there.
+func sharingFacts(tx Tx, scope journal.Scope) (map[journal.ID]bool, error) {
 	facts, err := tx.Scope(scope)
 	ids := map[journal.ID]bool{}
 	for _, f := range facts {
-		ids[f.ID] = strings.HasPrefix(f.Kind, shareKinds)
+		ids[f.ID] = strings.HasPrefix(f.Kind, shareKindPrefix)
 	}
 	return ids, err
 }
 
-// couldBring says whether the phone wrote f itself and could have brought it while it
+// mayHaveWritten says whether the phone wrote f itself and could have brought it while it
 // was let in. Of the house and of sharing it brings nothing: who is in is not for it
 // to say.
-func (c credential) couldBring(f journal.Fact) bool {
+func (c credential) mayHaveWritten(f journal.Fact) bool {
 	joined := func(s journal.Scope) bool { return slices.Contains(c.Batches, s.Batch()) }
-	return c.Device != "" && f.Device == c.Device && f.Scope != journal.House && !strings.HasPrefix(f.Kind, shareKinds) && rights.Write(c.Role, f, joined) == nil
+	return c.Device != "" && f.Device == c.Device && f.Scope != journal.House && !strings.HasPrefix(f.Kind, shareKindPrefix) && rights.Write(c.Role, f, joined) == nil
 }
 
-// HeldLine is one entry that waits.
-type HeldLine struct {
+// QuarantinedFact is one entry that waits.
+type QuarantinedFact struct {
 	ID    journal.ID    `json:"id"`
 	Kind  string        `json:"kind"`
 	Doc   string        `json:"doc"` // what that kind means
@@ -179,27 +179,27 @@ type HeldLine struct {
 	Scope journal.Scope `json:"scope"`
 }
 
-// Held tells what waits of a phone that is let in no more.
-func (h *Hub) Held(who rights.Asker, device journal.ID) ([]HeldLine, error) {
-	if err := may(who, rights.RunHouse); err != nil {
+// Quarantined tells what waits of a phone that is let in no more.
+func (h *Hub) Quarantined(who rights.Asker, device journal.ID) ([]QuarantinedFact, error) {
+	if err := checkAct(who, rights.RunHouse); err != nil {
 		return nil, err
 	}
 	if err := device.Check("device"); err != nil {
 		return nil, err
 	}
-	lines := []HeldLine{}
+	lines := []QuarantinedFact{}
 	err := h.journal.View(func(tx Tx) error {
-		x, err := readHeld(tx, device)
+		x, err := readQuarantine(tx, device)
 		if err != nil {
 			return err
 		}
 		for _, f := range journal.Ordered(x.Facts) {
-			line := HeldLine{ID: f.ID, Kind: f.Kind, At: f.At, Scope: f.Scope}
+			line := QuarantinedFact{ID: f.ID, Kind: f.Kind, At: f.At, Scope: f.Scope}
 			if k, known := journal.Find(f.Kind); known {
 				line.Doc = k.Doc
 			}
 			if id := f.Scope.Batch(); id != "" {
-				s, err := state(tx, id)
+				s, err := readState(tx, id)
 				if err != nil {
 					return err
 				}
@@ -212,16 +212,16 @@ func (h *Hub) Held(who rights.Asker, device journal.ID) ([]HeldLine, error) {
 	return lines, err
 }
 
-// Settled is how many entries wait no more, or again.
-type Settled struct {
+// Decided is how many entries wait no more, or again.
+type Decided struct {
 	Facts int `json:"facts"`
 }
 
 // Accept takes what waits of a phone into the journal.
-func (h *Hub) Accept(who rights.Asker, device journal.ID) (*Settled, error) {
-	return h.settle(who, device, func(p *pen, x *held) error {
+func (h *Hub) Accept(who rights.Asker, device journal.ID) (*Decided, error) {
+	return h.editQuarantine(who, device, func(w *factWriter, x *quarantine) error {
 		for _, f := range x.Facts {
-			if err := p.take(&f); err != nil {
+			if err := w.appendFact(&f); err != nil {
 				return err
 			}
 		}
@@ -230,65 +230,65 @@ func (h *Hub) Accept(who rights.Asker, device journal.ID) (*Settled, error) {
 	})
 }
 
-// Discard leaves out what waits of a phone, also when the phone sends it again.
-func (h *Hub) Discard(who rights.Asker, device journal.ID) (*Settled, error) {
-	return h.settle(who, device, func(_ *pen, x *held) error {
-		x.Left, x.Facts = append(x.Left, x.Facts...), nil
-		size, from := 0, len(x.Left)
-		for from > 0 && len(x.Left)-from < maxHeld && size+len(x.Left[from-1].Text()) <= maxHeldBytes {
+// Reject leaves out what waits of a phone, also when the phone sends it again.
+func (h *Hub) Reject(who rights.Asker, device journal.ID) (*Decided, error) {
+	return h.editQuarantine(who, device, func(_ *factWriter, x *quarantine) error {
+		x.Rejected, x.Facts = append(x.Rejected, x.Facts...), nil
+		size, from := 0, len(x.Rejected)
+		for from > 0 && len(x.Rejected)-from < maxQuarantined && size+len(x.Rejected[from-1].Text()) <= maxQuarantineBytes {
 			from--
-			size += len(x.Left[from].Text())
+			size += len(x.Rejected[from].Text())
 		}
-		for _, f := range x.Left[:from] {
+		for _, f := range x.Rejected[:from] {
 			x.Dropped = append(x.Dropped, f.ID)
 		}
-		x.Left = x.Left[from:]
-		x.Dropped = x.Dropped[max(0, len(x.Dropped)-maxHeld):]
+		x.Rejected = x.Rejected[from:]
+		x.Dropped = x.Dropped[max(0, len(x.Dropped)-maxQuarantined):]
 		return nil
 	})
 }
 
-// Recall lets wait again what was left out of a phone.
-func (h *Hub) Recall(who rights.Asker, device journal.ID) (*Settled, error) {
-	return h.settle(who, device, func(_ *pen, x *held) error {
-		x.Facts, x.Left = append(x.Left, x.Facts...), nil
+// Requeue lets wait again what was left out of a phone.
+func (h *Hub) Requeue(who rights.Asker, device journal.ID) (*Decided, error) {
+	return h.editQuarantine(who, device, func(_ *factWriter, x *quarantine) error {
+		x.Facts, x.Rejected = append(x.Rejected, x.Facts...), nil
 		return nil
 	})
 }
 
-func (h *Hub) settle(who rights.Asker, device journal.ID, do func(*pen, *held) error) (*Settled, error) {
-	if err := h.ours(); err != nil {
+func (h *Hub) editQuarantine(who rights.Asker, device journal.ID, do func(*factWriter, *quarantine) error) (*Decided, error) {
+	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
-	if err := may(who, rights.RunHouse); err != nil {
+	if err := checkAct(who, rights.RunHouse); err != nil {
 		return nil, err
 	}
 	if err := device.Check("device"); err != nil {
 		return nil, err
 	}
 	var n int
-	p, err := h.write(h.world.Now(), func(p *pen) error {
-		x, err := readHeld(p.tx, device)
+	w, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
+		x, err := readQuarantine(w.tx, device)
 		if err != nil {
 			return err
 		}
 		before := len(x.Facts)
-		if err := do(p, &x); err != nil {
+		if err := do(w, &x); err != nil {
 			return err
 		}
 		n = max(before, len(x.Facts)) - min(before, len(x.Facts))
-		return writeHeld(p.tx, device, x)
+		return writeQuarantine(w.tx, device, x)
 	})
 	if err != nil {
 		return nil, err
 	}
-	h.hint(p.seq)
-	return &Settled{n}, nil
+	h.notifySubscribers(w.lastSeq)
+	return &Decided{n}, nil
 }
 
-// SeesPhoto says whether who may see the photo with that SHA-256 in hex: an owner
+// CanSeePhoto says whether who may see the photo with that SHA-256 in hex: an owner
 // any, a helper those that an entry of its batches names.
-func (h *Hub) SeesPhoto(who rights.Asker, hash string) (sees bool, err error) {
+func (h *Hub) CanSeePhoto(who rights.Asker, hash string) (sees bool, err error) {
 	if who.Role == rights.Owner {
 		return true, nil
 	}

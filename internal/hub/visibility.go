@@ -10,23 +10,23 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// view is what an asker may see: everything, or some scopes.
-type view struct {
-	all    bool
-	scopes map[journal.Scope]bool
-	name   string // of the scopes, as a cursor bears it
+// visibility is what an asker may see: everything, or some scopes.
+type visibility struct {
+	everything bool
+	scopes     map[journal.Scope]bool
+	name       string // of the scopes, as a cursor bears it
 }
 
-// view gives what who may see now: a helper its batches and the places where
+// visibleScopes gives what who may see now: a helper its batches and the places where
 // their bags stand.
-func (p *pen) view(who rights.Asker) (view, error) {
+func (w *factWriter) visibleScopes(who rights.Asker) (visibility, error) {
 	if who.Role == rights.Owner {
-		return view{all: true}, nil
+		return visibility{everything: true}, nil
 	}
-	v := view{scopes: map[journal.Scope]bool{}}
+	v := visibility{scopes: map[journal.Scope]bool{}}
 	for _, id := range who.Batches {
 		v.scopes[journal.BatchScope(id)] = true
-		b, err := p.brief(id)
+		b, err := w.batchSummary(id)
 		if err != nil {
 			return v, err
 		}
@@ -47,13 +47,13 @@ func (p *pen) view(who rights.Asker) (view, error) {
 	return v, nil
 }
 
-// read adds the facts in sight after the cursor but those acknowledged, and the
+// readVisible adds the facts in sight after the cursor but those acknowledged, and the
 // cursor behind them. A cursor of another view begins at the beginning: older
 // facts may have come into sight.
-func (p *pen) read(a *exchange.Answer, from *exchange.Cursor, sees view) error {
+func (w *factWriter) readVisible(a *exchange.Answer, from *exchange.Cursor, sees visibility) error {
 	var at exchange.Cursor // nowhere yet
 	if from != nil {
-		ours, err := knows(p.tx, *from)
+		ours, err := isOwnCursor(w.tx, *from)
 		if err != nil {
 			return err
 		}
@@ -63,7 +63,7 @@ func (p *pen) read(a *exchange.Answer, from *exchange.Cursor, sees view) error {
 	}
 	size := 0
 	each := func(seq uint64, f *journal.Fact, sent bool) bool {
-		give := !sent && (sees.all || sees.scopes[f.Scope])
+		give := !sent && (sees.everything || sees.scopes[f.Scope])
 		if give && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
 			a.More = true
 			return false
@@ -85,19 +85,19 @@ func (p *pen) read(a *exchange.Answer, from *exchange.Cursor, sees view) error {
 		}
 		return acks[id]
 	}
-	err := p.tx.Since(at.Seq, func(seq uint64, f journal.Fact) bool {
-		return (p.first == 0 || seq < p.first) && each(seq, &f, sent(f.ID))
+	err := w.tx.Since(at.Seq, func(seq uint64, f journal.Fact) bool {
+		return (w.firstSeq == 0 || seq < w.firstSeq) && each(seq, &f, sent(f.ID))
 	})
 	if err != nil {
 		return err
 	}
-	for i, f := range p.took { // these need not be read again
-		if a.More || !each(p.first+uint64(i), f, i < p.came) {
+	for i, f := range w.appended { // these need not be read again
+		if a.More || !each(w.firstSeq+uint64(i), f, i < w.fromPhone) {
 			break
 		}
 	}
 	if at.Seq > 0 {
 		a.Cursor = &at
 	}
-	return mark(p.tx, a.Cursor)
+	return completeCursor(w.tx, a.Cursor)
 }
