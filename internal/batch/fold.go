@@ -223,10 +223,6 @@ func readClocks(ordered []journal.Fact) clocks {
 	return c
 }
 
-// ClockSlack is how wrong a clock may be before times are corrected and said to
-// be (judgement): what two good clocks in one house may differ by.
-const ClockSlack = 2 * zone.Minute
-
 // when gives when a fact happened by the hub's clock, and what was added to the
 // writer's own. Of what the writer had measured when it wrote and what it
 // measured next, that counts which was measured nearer to the fact: a clock may
@@ -244,7 +240,7 @@ func (c clocks) when(x journal.Fact) (zone.Instant, zone.Span) {
 			break
 		}
 	}
-	if by > -ClockSlack && by < ClockSlack {
+	if by > -journal.ClockSlack && by < journal.ClockSlack {
 		return x.At, 0
 	}
 	return min(max(0, x.At.Add(by)), journal.Last), by

@@ -9,10 +9,6 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// slack is how far a clock may be from what a fact says of it before the fact is
-// told: package batch corrects no time by less.
-const slack = 2 * zone.Minute
-
 // Correct gives the drafts that tell facts how wrong the clock was by which they
 // were written. device has just measured that its clock lacks offset to the hub's;
 // waiting are the facts that the hub has not got yet, in any order. One draft for
@@ -41,4 +37,8 @@ func Correct(waiting []journal.Fact, device journal.ID, offset zone.Span) []jour
 	return drafts
 }
 
-func off(had, now zone.Span) bool { return had-now > slack || now-had > slack }
+// off says whether a clock is further from what a fact says of it than package batch
+// corrects.
+func off(had, now zone.Span) bool {
+	return had-now > journal.ClockSlack || now-had > journal.ClockSlack
+}

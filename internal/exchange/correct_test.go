@@ -5,7 +5,6 @@ import (
 	"slices"
 	"testing"
 
-	"coldbatch/internal/batch"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
@@ -30,8 +29,8 @@ func TestCorrect(t *testing.T) {
 		{"written before the hub was ever met", facts(t, 1, 2), hour, []journal.Scope{yard}},
 		{"so too where the clock turns out to be right: the fact cannot know", facts(t, 1), 0, []journal.Scope{yard}},
 		{"written knowing it", []journal.Fact{fact(t, 1, clock(hour)...)}, hour, nil},
-		{"what differs by less than is corrected", []journal.Fact{fact(t, 1, clock(hour)...)}, hour + batch.ClockSlack, nil},
-		{"what differs by more", []journal.Fact{fact(t, 1, clock(hour)...)}, hour + batch.ClockSlack + 1, []journal.Scope{yard}},
+		{"what differs by less than is corrected", []journal.Fact{fact(t, 1, clock(hour)...)}, hour + journal.ClockSlack, nil},
+		{"what differs by more", []journal.Fact{fact(t, 1, clock(hour)...)}, hour + journal.ClockSlack + 1, []journal.Scope{yard}},
 		{"the clock was set right since", []journal.Fact{fact(t, 1, clock(hour)...)}, 0, []journal.Scope{yard}},
 		{"told already", []journal.Fact{fact(t, 1), told(2, hour)}, hour, nil},
 		{"told already, and measured otherwise now: the first was nearer", []journal.Fact{fact(t, 1), told(2, hour)}, 3 * hour, nil},

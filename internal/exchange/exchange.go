@@ -16,10 +16,14 @@ import (
 // Bounds of one call. A phone with more to give calls again; one with more to
 // get is told so.
 const (
-	MaxFacts  = 500
+	MaxFacts  = 500 // facts of one call
 	MaxLease  = 100
 	MaxAnswer = 1 << 20 // bytes of facts in an answer, passed by one fact at most
 )
+
+// MaxQuarantined is how many facts of a revoked phone the hub keeps until an owner
+// decides; it takes no more.
+const MaxQuarantined = 5000
 
 // Cursor is how far a phone has read: a sequence, the id of the fact there, and
 // what it was let see. Where sequence and id do not belong together it is another

@@ -1,6 +1,7 @@
 // Command generate builds what the phone needs of the core and makes every file of
 // the phone app small for its way over the air: it compiles cmd/phonecore to
-// WebAssembly, copies the loader that belongs to the Go toolchain in use, and
+// WebAssembly, copies the loader that belongs to the Go toolchain in use, writes the
+// types of the core's calls and the constants that the page shares with it, and
 // compresses all files. It is run in the folder static by `go generate ./...`,
 // needs Go alone, and gives the same bytes every time.
 package main
@@ -27,7 +28,8 @@ func main() {
 	}
 }
 
-// generate fills dist in the folder static: core.wasm, wasm_exec.js, and in
+// generate fills dist in the folder static: core.wasm, wasm_exec.js, constants.js,
+// calls.d.ts (which is for editors and the type checker, and is not served), and in
 // packed the compressed forms of these and of all other files, each named by the
 // SHA-256 of what it was made of. So none can be served for a file that has
 // changed since.
@@ -46,6 +48,15 @@ func generate(static string) error {
 	}
 	if err := os.WriteFile(filepath.Join(dist, "wasm_exec.js"), loader, 0o644); err != nil {
 		return err
+	}
+	text, err := writeForPage()
+	if err != nil {
+		return err
+	}
+	for name, body := range text {
+		if err := os.WriteFile(filepath.Join(dist, name), body, 0o644); err != nil {
+			return err
+		}
 	}
 	total, made := map[string]int{}, map[string]bool{}
 	err = each(static, func(name string, body []byte) error {
@@ -99,7 +110,7 @@ func each(static string, do func(name string, body []byte) error) error {
 			return err
 		case name == "dist/packed":
 			return fs.SkipDir
-		case d.IsDir() || strings.HasPrefix(d.Name(), ".") || filepath.Ext(name) == ".go":
+		case d.IsDir() || strings.HasPrefix(d.Name(), ".") || filepath.Ext(name) == ".go" || filepath.Ext(name) == ".ts":
 			return nil
 		}
 		body, err := fs.ReadFile(files, name)

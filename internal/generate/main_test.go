@@ -38,6 +38,15 @@ func TestDistIsFresh(t *testing.T) {
 	if !bytes.Equal(have, want) {
 		t.Error("static/dist/wasm_exec.js is not this toolchain's: run go generate ./...")
 	}
+	text, err := writeForPage()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range text {
+		if have, err := os.ReadFile(filepath.Join(dist, name)); err != nil || !bytes.Equal(have, want) {
+			t.Errorf("static/dist/%s is older than its sources: run go generate ./...", name)
+		}
+	}
 }
 
 // Files that were changed since have no compressed form, which is right but slow.

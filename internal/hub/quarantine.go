@@ -16,7 +16,7 @@ import (
 // What a phone sends that is let in no more is kept apart until an owner has
 // looked at it. There is a bound: such a phone must not fill the disk.
 const (
-	maxQuarantined     = 5000
+	maxQuarantined     = exchange.MaxQuarantined
 	maxQuarantineBytes = 4 << 20
 )
 

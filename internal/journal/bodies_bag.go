@@ -63,7 +63,7 @@ func (b *BagChanged) check() error {
 
 func bagHolds(pieces []BagPiece, colours []BagColour) error {
 	for _, p := range pieces {
-		if err := first(p.Piece.Check("piece"), within("count", float64(p.Count), 1, 500)); err != nil {
+		if err := first(p.Piece.Check("piece"), within("count", float64(p.Count), 1, MaxPieces)); err != nil {
 			return err
 		}
 	}

@@ -44,6 +44,9 @@ func (b *BatchRepeated) check() error {
 	return first(b.From.Check("batch"), within("scale", b.Scale, 0.01, 1000))
 }
 
+// MaxPieces is how many pieces of one kind a batch or a bag holds at most.
+const MaxPieces = 500
+
 // PieceAdded is count pieces of one kind. Grams is the dry weight of one;
 // Assumed says that it is the kind's default and was not weighed.
 type PieceAdded struct {
@@ -59,7 +62,7 @@ type PieceAdded struct {
 }
 
 func (b *PieceAdded) check() error {
-	return first(named("kind of piece", b.Kind), within("count", float64(b.Count), 1, 500),
+	return first(named("kind of piece", b.Kind), within("count", float64(b.Count), 1, MaxPieces),
 		within("dry weight of one piece in grams", b.Grams, 1, 20000), within("share of fibre", b.Share, 0, 1))
 }
 
@@ -78,7 +81,7 @@ type PieceChanged struct {
 
 func (b *PieceChanged) check() error {
 	if b.Count != nil {
-		if err := within("count", float64(*b.Count), 1, 500); err != nil {
+		if err := within("count", float64(*b.Count), 1, MaxPieces); err != nil {
 			return err
 		}
 	}

@@ -40,6 +40,10 @@ type Clock struct {
 	Age    zone.Span `json:"age"`    // ms since that was measured
 }
 
+// ClockSlack is how many ms a clock may be off before times are corrected and the
+// screens say so (judgement): two good clocks in one house differ by less.
+const ClockSlack = 2 * zone.Minute
+
 // MaxOffset is the most that a clock can be off, either way, about 200 years.
 const MaxOffset = 200 * 365 * zone.Day
 

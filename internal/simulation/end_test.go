@@ -231,7 +231,7 @@ func (w *world) times(t *rapid.T, all []journal.Fact) {
 			}
 			w.count(p.wrong != 0 && f.Kind == "bag.closed", "a bag closed by a wrong clock has the right time")
 			w.count(max(p.wrong, -p.wrong) == 7*zone.Day && f.Kind == "bag.closed", "a bag closed by a clock that is a week off has the right time")
-			if off := at.Sub(w.happen[f.ID]); off > batch.ClockSlack || off < -batch.ClockSlack {
+			if off := at.Sub(w.happen[f.ID]); off > journal.ClockSlack || off < -journal.ClockSlack {
 				t.Errorf("%s of %s is told %v s late", f.Kind, p.name, int64(off)/1000)
 			}
 		}

@@ -107,15 +107,15 @@ func load(files fs.FS) (*assets, error) {
 	return a, err
 }
 
-// served says whether an embedded file is part of the app: not Go, not hidden,
-// and not the compressed form of another file.
+// served says whether an embedded file is part of the app: not Go, not a declaration
+// of types, not hidden, and not the compressed form of another file.
 func served(name string) bool {
 	for _, part := range strings.Split(name, "/") {
 		if strings.HasPrefix(part, ".") {
 			return false
 		}
 	}
-	return path.Ext(name) != ".go" && !strings.HasPrefix(name, packed)
+	return path.Ext(name) != ".go" && path.Ext(name) != ".ts" && !strings.HasPrefix(name, packed)
 }
 
 // packed is where generation puts compressed forms, each under the hash of what

@@ -1,0 +1,249 @@
+package main
+
+import (
+	"fmt"
+	"go/constant"
+	"go/types"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// declare writes the TypeScript declarations of the core's calls, of the views that
+// they give and of the bodies of facts, with the comments of the Go code.
+func (s *source) declare() ([]byte, error) {
+	calls, err := s.calls()
+	if err != nil {
+		return nil, err
+	}
+	bodies, err := s.factBodies()
+	if err != nil {
+		return nil, err
+	}
+	d := &declarer{source: s, names: map[*types.TypeName]string{}}
+	var b strings.Builder
+	b.WriteString("// Types of the core's calls, made from its Go code by go generate.\n\n")
+	b.WriteString("/** Calls names each call of the core, what it takes and what it gives. */\nexport interface Calls {\n")
+	for _, c := range calls {
+		args, err := d.typeOf(c.args)
+		if err != nil {
+			return nil, fmt.Errorf("call %s takes what has no JSON: %w", c.name, err)
+		}
+		result, err := d.typeOf(c.result)
+		if err != nil {
+			return nil, fmt.Errorf("call %s gives what has no JSON: %w", c.name, err)
+		}
+		fmt.Fprintf(&b, "  %s: { args: %s; result: %s };\n", quote(c.name), args, result)
+	}
+	b.WriteString("}\n\n/** Bodies names each kind of fact and its body. */\nexport interface Bodies {\n")
+	for _, f := range bodies {
+		body, err := d.typeOf(f.body)
+		if err != nil {
+			return nil, fmt.Errorf("kind %s has a body without JSON: %w", f.kind, err)
+		}
+		fmt.Fprintf(&b, "  %s: %s;\n", quote(f.kind), body)
+	}
+	b.WriteString("}\n")
+	for len(d.waiting) > 0 { // a type that is declared may name others
+		t := d.waiting[0]
+		d.waiting = d.waiting[1:]
+		if err := d.declareType(&b, t); err != nil {
+			return nil, fmt.Errorf("type %s: %w", t.Obj().Name(), err)
+		}
+	}
+	return []byte(b.String()), nil
+}
+
+// declarer gives types their names. waiting are those that were named and are not
+// declared yet.
+type declarer struct {
+	*source
+	names   map[*types.TypeName]string
+	waiting []*types.Named
+}
+
+// typeOf writes what the JSON of a value of type t is.
+func (d *declarer) typeOf(t types.Type) (string, error) {
+	switch t := types.Unalias(t).(type) {
+	case *types.Named:
+		if t.Obj().Pkg() != nil && t.Obj().Pkg().Path() == "encoding/json" && t.Obj().Name() == "RawMessage" {
+			return "unknown", nil
+		}
+		return d.nameOf(t), nil
+	case *types.Basic:
+		switch {
+		case t.Info()&types.IsBoolean != 0:
+			return "boolean", nil
+		case t.Info()&types.IsNumeric != 0:
+			return "number", nil
+		case t.Info()&types.IsString != 0:
+			return "string", nil
+		}
+	case *types.Pointer:
+		return d.typeOf(t.Elem())
+	case *types.Slice:
+		return d.listOf(t.Elem())
+	case *types.Array:
+		return d.listOf(t.Elem())
+	case *types.Map:
+		value, err := d.typeOf(t.Elem())
+		return "Record<string, " + value + ">", err
+	case *types.Struct:
+		return d.fieldsOf(t, " ", " ", false)
+	case *types.Interface:
+		return "unknown", nil
+	}
+	return "", fmt.Errorf("%s is not written as JSON", t)
+}
+
+func (d *declarer) listOf(t types.Type) (string, error) {
+	if b, ok := t.Underlying().(*types.Basic); ok && b.Kind() == types.Byte {
+		return "string", nil // base64
+	}
+	e, err := d.typeOf(t)
+	if strings.ContainsAny(e, " |") {
+		return "Array<" + e + ">", err
+	}
+	return e + "[]", err
+}
+
+// nameOf gives the declared name of a type: its own with a capital, after that of its
+// package where another package had the name first.
+func (d *declarer) nameOf(t *types.Named) string {
+	if name := d.names[t.Obj()]; name != "" {
+		return name
+	}
+	name := capital(t.Obj().Name())
+	for _, other := range d.names {
+		if other == name {
+			name = capital(t.Obj().Pkg().Name()) + name
+			break
+		}
+	}
+	d.names[t.Obj()] = name
+	d.waiting = append(d.waiting, t)
+	return name
+}
+
+func (d *declarer) declareType(b *strings.Builder, t *types.Named) error {
+	b.WriteString("\n")
+	writeComment(b, "", d.comments[t.Obj().Pos()])
+	name := d.nameOf(t)
+	if fields, ok := t.Underlying().(*types.Struct); ok && !hasMethod(t, "MarshalText") {
+		text, err := d.fieldsOf(fields, "\n  ", "\n", true)
+		fmt.Fprintf(b, "export interface %s %s\n", name, text)
+		return err
+	}
+	text, err := "string", error(nil)
+	if !hasMethod(t, "MarshalText") {
+		if text = d.constantsOf(t); text == "" {
+			text, err = d.typeOf(t.Underlying())
+		}
+	}
+	fmt.Fprintf(b, "export type %s = %s;\n", name, text)
+	return err
+}
+
+// constantsOf gives the values that are declared of a type of text, as a union.
+func (d *declarer) constantsOf(t *types.Named) string {
+	if b, ok := t.Underlying().(*types.Basic); !ok || b.Info()&types.IsString == 0 {
+		return ""
+	}
+	var values []string
+	scope := t.Obj().Pkg().Scope()
+	for _, name := range scope.Names() {
+		if c, ok := scope.Lookup(name).(*types.Const); ok && types.Identical(c.Type(), t) {
+			values = append(values, quote(constant.StringVal(c.Val())))
+		}
+	}
+	slices.Sort(values)
+	return strings.Join(slices.Compact(values), " | ")
+}
+
+// fieldsOf writes the fields of a struct that are in its JSON, those of embedded
+// structs among them: of two with one name the outer one counts. before and after
+// stand around a field.
+func (d *declarer) fieldsOf(t *types.Struct, before, after string, comments bool) (string, error) {
+	var b strings.Builder
+	b.WriteString("{")
+	have := map[string]bool{}
+	err := d.eachField(t, func(f *types.Var, name string, optional bool) error {
+		if have[name] {
+			return nil
+		}
+		have[name] = true
+		text, err := d.typeOf(f.Type())
+		if err != nil {
+			return fmt.Errorf("%s: %w", f.Name(), err)
+		}
+		mark := ""
+		if _, pointer := f.Type().(*types.Pointer); optional {
+			mark = "?"
+		} else if pointer {
+			text += " | null"
+		}
+		if comments {
+			writeComment(&b, before, d.comments[f.Pos()])
+		}
+		fmt.Fprintf(&b, "%s%s%s: %s;", before, name, mark, text)
+		return nil
+	})
+	if len(have) > 0 {
+		b.WriteString(after)
+	}
+	b.WriteString("}")
+	return b.String(), err
+}
+
+// eachField goes through the fields of a struct, then through those of the structs
+// embedded in it. A field is optional where it is left out when it is empty; for an
+// argument that tag says that a page may leave it out.
+func (d *declarer) eachField(t *types.Struct, do func(f *types.Var, name string, optional bool) error) error {
+	var embedded []*types.Struct
+	for i := range t.NumFields() {
+		f := t.Field(i)
+		name, options, _ := strings.Cut(reflect.StructTag(t.Tag(i)).Get("json"), ",")
+		if inner, ok := f.Type().Underlying().(*types.Struct); ok && f.Embedded() && name == "" {
+			embedded = append(embedded, inner)
+			continue
+		}
+		if !f.Exported() || name == "-" {
+			continue
+		}
+		if name == "" {
+			name = f.Name()
+		}
+		if err := do(f, name, strings.Contains(options, "omit")); err != nil {
+			return err
+		}
+	}
+	for _, inner := range embedded {
+		if err := d.eachField(inner, do); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func hasMethod(t *types.Named, name string) bool {
+	m, _, _ := types.LookupFieldOrMethod(t, true, t.Obj().Pkg(), name)
+	_, ok := m.(*types.Func)
+	return ok
+}
+
+func writeComment(b *strings.Builder, before, text string) {
+	if text != "" {
+		b.WriteString(before + "/** " + strings.ReplaceAll(text, "*/", "* /") + " */")
+		if before == "" {
+			b.WriteString("\n")
+		}
+	}
+}
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+// quote writes a text as JavaScript does; Go's own quoting differs only in the mark.
+func quote(s string) string {
+	return "'" + strings.ReplaceAll(strings.Trim(strconv.Quote(s), `"`), "'", `\'`) + "'"
+}
