@@ -5,7 +5,6 @@ import (
 	"encoding/hex"
 	"io/fs"
 	"path"
-	"regexp"
 	"strings"
 	"testing"
 )
@@ -64,31 +63,21 @@ func TestPageNamesFilesThatExist(t *testing.T) {
 	}
 }
 
-// Each module is one screen, one part or one role: past 12 kB it is split. What
-// it imports is there; in a browser a missing one stops the whole app.
-func TestModulesAreSmallAndWhole(t *testing.T) {
-	imported := regexp.MustCompile(`(?:from|import|import\()\s*'([./][^']+)'`)
-	err := fs.WalkDir(Files, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || path.Ext(name) != ".js" || strings.HasPrefix(name, "dist/") || strings.HasPrefix(name, "vendor/") {
-			return err
+// Each module is one screen, one part or one role: past 12 kB it is split. What it
+// imports is there; in a browser a missing one stops the whole app.
+func TestModulesAreSmallAndComplete(t *testing.T) {
+	for name, imports := range modules(t) {
+		if size := len(read(t, name)); size > 12<<10 {
+			t.Errorf("static/%s has %d bytes, more than 12 kB: split it by role", name, size)
 		}
-		text := read(t, name)
-		if len(text) > 12<<10 {
-			t.Errorf("%s has %d bytes: more than one role", name, len(text))
-		}
-		for _, m := range imported.FindAllStringSubmatch(text, -1) {
-			at := strings.TrimPrefix(m[1], "/")
-			if strings.HasPrefix(m[1], ".") {
-				at = path.Join(path.Dir(name), m[1])
+		for _, spec := range imports {
+			if !strings.HasPrefix(spec, ".") {
+				continue
 			}
-			if _, err := fs.Stat(Files, at); err != nil {
-				t.Errorf("%s imports %s, which is not there", name, m[1])
+			if _, err := fs.Stat(Files, path.Join(path.Dir(name), spec)); err != nil {
+				t.Errorf("static/%s imports %s, which is not there: correct the path", name, spec)
 			}
 		}
-		return nil
-	})
-	if err != nil {
-		t.Fatal(err)
 	}
 }
 

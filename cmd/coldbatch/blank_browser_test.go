@@ -15,7 +15,7 @@ import (
 func (p *phone) blanks(path string, n int) map[string]string {
 	p.t.Helper()
 	return asked[map[string]string](p, fmt.Sprintf(`(async () => {
-		const {call} = await import('/core.js'), {record} = await import('/journal.js'), {state} = await import('/states.js'), {env} = await import('/env.js');
+		const {call} = await import('/core/core.js'), {record} = await import('/journal/journal.js'), {state} = await import('/journal/states.js'), {env} = await import('/journal/env.js');
 		const scope = %q.slice(1);
 		const runs = await call('blanks.draft', {state: await state(scope), env: await env(), count: %d});
 		await record(runs.map(body => ({scope, kind: 'blanks.printed', body})));
@@ -102,7 +102,7 @@ func TestTagOfAPiece(t *testing.T) {
 	p.open("/")
 	batch := p.plan("Picnic cloths")
 	code := asked[string](p, fmt.Sprintf(`(async () => {
-		const {call} = await import('/core.js'), {record} = await import('/journal.js'), {state} = await import('/states.js'), {env} = await import('/env.js');
+		const {call} = await import('/core/core.js'), {record} = await import('/journal/journal.js'), {state} = await import('/journal/states.js'), {env} = await import('/journal/env.js');
 		const scope = %q.slice(1), [piece] = (await state(scope)).pieces;
 		await record([{scope, subject: piece.id, kind: 'piece.tagged', body: {from: 901, to: 903}}]);
 		return (await call('batch.blanks', {state: await state(scope), tags: true, env: await env()}))[1].code;

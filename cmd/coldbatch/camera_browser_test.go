@@ -120,7 +120,7 @@ func paintCode(img draw.Image, m sheet.Matrix, at image.Point, dot int, paper, i
 // scannerHere waits until the scanner is whole on the phone.
 func (p *phone) scannerHere() {
 	p.t.Helper()
-	p.wait("the scanner to be on the phone", `import('/register.js').then(r => r.scans.value)`)
+	p.wait("the scanner to be on the phone", `import('/device/service-worker.js').then(r => r.scans.value)`)
 }
 
 // countCamera counts from here on how often the page asks for the camera.
@@ -140,7 +140,7 @@ func (p *phone) cameraAsked(want int) {
 // cameraOff waits until no camera runs.
 func (p *phone) cameraOff() {
 	p.t.Helper()
-	p.wait("the camera to be let go", `import('/camera.js').then(c => c.camera.value.stream === null)`)
+	p.wait("the camera to be let go", `import('/scan/camera.js').then(c => c.camera.value.stream === null)`)
 }
 
 // picture writes an image as a file of a photo.

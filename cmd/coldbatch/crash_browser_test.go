@@ -39,7 +39,7 @@ func (p *phone) inWorker(js string) {
 		p.t.Fatal(err)
 	}
 	for _, target := range targets {
-		if target.Type == "worker" && strings.HasPrefix(target.URL, p.base+"/core-worker.js") {
+		if target.Type == "worker" && strings.HasPrefix(target.URL, p.base+"/core/core-worker.js") {
 			ctx, stop := chromedp.NewContext(p.ctx, chromedp.WithTargetID(target.TargetID))
 			defer stop()
 			p.call(func(context.Context) error { return chromedp.Do(ctx, chromedp.Evaluate[chromedp.Void](js)) })

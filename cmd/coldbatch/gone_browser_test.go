@@ -100,7 +100,7 @@ func TestLabelOnAPhoneThatNeverSawTheBatch(t *testing.T) {
 func (p *phone) plan(name string) string {
 	p.t.Helper()
 	return asked[string](p, fmt.Sprintf(`(async () => {
-		const {call} = await import('/core.js'), {record} = await import('/journal.js');
+		const {call} = await import('/core/core.js'), {record} = await import('/journal/journal.js');
 		const [id, secret, place] = await call('id.new', {n: 3});
 		const scope = 'batch/' + id;
 		await record([{scope: 'place/' + place, subject: place, kind: 'place.named', body: {name: 'shed'}},

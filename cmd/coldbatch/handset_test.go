@@ -179,7 +179,7 @@ func (p *handset) at() (seq uint64, waits bool) {
 	return seq, len(p.waiting) > 0
 }
 
-// debounce is how long the app waits after a hint or an entry: static/exchange.js.
+// debounce is how long the app waits after a hint or an entry: static/sync/sync-loop.js.
 const debounce = 300 * time.Millisecond
 
 // live has the app open until ctx ends: it exchanges a moment after a hint or an

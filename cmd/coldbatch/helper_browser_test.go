@@ -22,7 +22,7 @@ func (p *phone) pairs(digits, name string) {
 // scopes gives how many batches and places there are facts of on the phone.
 func (p *phone) scopes() int {
 	p.t.Helper()
-	return asked[int](p, `import('/facts.js').then(async ({all}) => new Set((await all()).map(f => f.scope)).size)`)
+	return asked[int](p, `import('/journal/facts.js').then(async ({all}) => new Set((await all()).map(f => f.scope)).size)`)
 }
 
 // An owner and a helper in one batch: the helper is let in by the batch's code and
@@ -99,7 +99,7 @@ func TestOwnerAndHelper(t *testing.T) {
 	}
 	for _, p := range []*phone{owner, helper} {
 		p.see("Market tees, June")
-		p.wait("the bag with its right time", `import('/views.js').then(async ({batchView}) => {
+		p.wait("the bag with its right time", `import('/journal/views.js').then(async ({batchView}) => {
 			const {bags} = await batchView('`+base[len("/batch/"):]+`');
 			return bags.length === 1 && Math.abs(bags[0].closedAt - `+fmt.Sprint(closed.UnixMilli())+`) < 120e3;
 		})`)
@@ -123,5 +123,5 @@ func TestOwnerAndHelper(t *testing.T) {
 // factsOf gives the ids of all facts of a batch on the phone, in order.
 func (p *phone) factsOf(base string) string {
 	p.t.Helper()
-	return asked[string](p, `import('/facts.js').then(async ({ofScope}) => (await ofScope('`+base[1:]+`')).map(f => f.id).sort().join(' '))`)
+	return asked[string](p, `import('/journal/facts.js').then(async ({ofScope}) => (await ofScope('`+base[1:]+`')).map(f => f.id).sort().join(' '))`)
 }

@@ -139,7 +139,7 @@ func (s sheets) ink() (left, top, right, bottom float64) {
 func (p *phone) addresses(path string, tags bool) map[string]string {
 	p.t.Helper()
 	return asked[map[string]string](p, fmt.Sprintf(`(async () => {
-		const {call} = await import('/core.js'), {state} = await import('/states.js'), {env} = await import('/env.js');
+		const {call} = await import('/core/core.js'), {state} = await import('/journal/states.js'), {env} = await import('/journal/env.js');
 		const all = await call('batch.blanks', {state: await state(%q.slice(1)), env: await env(), tags: %t});
 		return Object.fromEntries(all.map(b => [b.number, b.address]));
 	})()`, path, tags))
@@ -149,7 +149,7 @@ func (p *phone) addresses(path string, tags bool) map[string]string {
 func (p *phone) wrote(path, kind string) []map[string]any {
 	p.t.Helper()
 	return asked[[]map[string]any](p, fmt.Sprintf(`(async () => {
-		const {ofScope} = await import('/facts.js');
+		const {ofScope} = await import('/journal/facts.js');
 		const facts = await ofScope(%q.slice(1)), all = kind => facts.filter(f => f.kind === kind).map(f => f.body.target);
 		const back = all('fact.restored'), gone = all('fact.withdrawn').filter(id => !back.includes(id));
 		return facts.filter(f => f.kind === %q && !gone.includes(f.id)).map(f => f.body);
@@ -220,7 +220,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	// The same phone, another day: the paper is remembered, and one tap prints.
 	p.open(batch + "/labels")
 	p.see("A4, 105 × 74 mm", "black alone", "Print blanks 7–14")
-	own := asked[int](p, fmt.Sprintf(`import('/labels.js').then(({left}) => left(%q.slice(7)))`, batch)) // by which block came first
+	own := asked[int](p, fmt.Sprintf(`import('/labels/labels.js').then(({left}) => left(%q.slice(7)))`, batch)) // by which block came first
 	p.fill("How many", strconv.Itoa(own+2))
 	p.see(fmt.Sprintf("This phone has %d numbers of its own", own), "the others bear this phone’s letter")
 	p.tap(fmt.Sprintf("Print %d now", own))
@@ -266,7 +266,7 @@ func TestPrintsLabels(t *testing.T) {
 	}
 	p.open(batch + "/labels")
 	p.laid("2 labels to print", "Print 2 labels")
-	bags := asked[map[string]string](p, fmt.Sprintf(`import('/views.js').then(async ({batchView}) => Object.fromEntries((await batchView(%q.slice(7))).bags.map(b => [b.number, b.address])))`, batch))
+	bags := asked[map[string]string](p, fmt.Sprintf(`import('/journal/views.js').then(async ({batchView}) => Object.fromEntries((await batchView(%q.slice(7))).bags.map(b => [b.number, b.address])))`, batch))
 	s := p.print()
 	s.are(1, 210, 297)
 	s.reads(bags["1"], bags["2"])
@@ -286,7 +286,7 @@ func TestPrintsLabels(t *testing.T) {
 
 	// The label of a bag that changed since is chosen again, and says why.
 	asked[bool](p, fmt.Sprintf(`(async () => {
-		const {record} = await import('/journal.js'), {state} = await import('/states.js');
+		const {record} = await import('/journal/journal.js'), {state} = await import('/journal/states.js');
 		const scope = %q.slice(1), bag = (await state(scope)).bags[0];
 		await record([{scope, subject: bag.id, kind: 'bag.changed', body: {pieces: [{piece: bag.pieces[0].piece, count: 1}], celsius: 35}}, {scope, subject: bag.id, kind: 'bag.moved', body: {celsius: 35}}]);
 		return true;

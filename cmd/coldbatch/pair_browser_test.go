@@ -165,7 +165,7 @@ func TestShareIsDrawnOffline(t *testing.T) {
 		helper.gone("New place")
 		helper.audit("a helper's " + path)
 	}
-	asked[bool](helper, `Promise.all([import('/core.js'), import('/journal.js')]).then(async ([{call}, {record}]) => {
+	asked[bool](helper, `Promise.all([import('/core/core.js'), import('/journal/journal.js')]).then(async ([{call}, {record}]) => {
 		const [id] = await call('id.new', {n: 1});
 		await record([{scope: 'place/' + id, subject: id, kind: 'place.named', body: {name: 'their porch'}}]);
 		return true;

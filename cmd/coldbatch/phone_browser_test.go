@@ -251,7 +251,7 @@ func (p *phone) open(path string) {
 // turn goes to another screen within the app, as a link does.
 func (p *phone) turn(path string) {
 	p.t.Helper()
-	asked[bool](p, `import('/router.js').then(async ({go}) => {
+	asked[bool](p, `import('/device/router.js').then(async ({go}) => {
 		go('`+path+`');
 		for (let i = 0; i < 2; i++) await new Promise(requestAnimationFrame);
 		return true;

@@ -31,7 +31,7 @@ func TestPhoto(t *testing.T) {
 	p.see("Bag 1 closed")
 	p.settled()
 	p.installed()
-	bag := asked[string](p, `import('/states.js').then(async ({batches}) => { const [b] = await batches(); return '/bag/' + b.id + '/' + b.bags[0].id; })`)
+	bag := asked[string](p, `import('/journal/states.js').then(async ({batches}) => { const [b] = await batches(); return '/bag/' + b.id + '/' + b.bags[0].id; })`)
 	other := newPhone(t, h.url())
 	other.allow(`the server responded with a status of 404`) // the entry comes before the picture
 	other.open(bag)
@@ -58,7 +58,7 @@ func TestPhoto(t *testing.T) {
 		Exif    bool
 		W, H    int
 		Pending int
-	}](p, `import('/db.js').then(({transact}) => transact(['photos'], 'readonly', t => t.photos.all())).then(rows => Promise.all(rows.map(async r => {
+	}](p, `import('/journal/db.js').then(({transact}) => transact(['photos'], 'readonly', t => t.photos.all())).then(rows => Promise.all(rows.map(async r => {
 		const text = new TextDecoder('latin1').decode(r.bytes), {width, height} = await createImageBitmap(new Blob([r.bytes]));
 		return {hash: r.hash, size: r.bytes.byteLength, exif: /Exif|GPS|a camera/.test(text), w: width, h: height, pending: r.pending};
 	})))`)
@@ -123,7 +123,7 @@ func TestPhoto(t *testing.T) {
 	p.allow(`the server responded with a status of 404`)
 
 	// The program was put back from an old copy: who has them sends them again.
-	asked[bool](p, `import('/photos.js').then(({sendAgain}) => sendAgain()).then(() => import('/exchange.js')).then(({kick}) => { kick(); return true; })`)
+	asked[bool](p, `import('/sync/photos.js').then(({sendAgain}) => sendAgain()).then(() => import('/sync/sync-loop.js')).then(({kick}) => { kick(); return true; })`)
 	p.see("photos wait")
 	p.settled()
 	third.open(bag)
@@ -155,7 +155,7 @@ func TestStorageOfAnOlderApp(t *testing.T) {
 	p.open("/")
 	batch := p.plan("Picnic cloths")
 	p.settled()
-	rows := asked[json.RawMessage](p, `import('/db.js').then(({transact}) => transact(['facts', 'heads'], 'readonly', async t => ({facts: await t.facts.all(), heads: await t.heads.all()})))`)
+	rows := asked[json.RawMessage](p, `import('/journal/db.js').then(({transact}) => transact(['facts', 'heads'], 'readonly', async t => ({facts: await t.facts.all(), heads: await t.heads.all()})))`)
 	old := newPhone(t, h.url())
 	old.apart()              // what it shows it had
 	old.allow(`favicon.ico`) // of the bare page

@@ -328,7 +328,7 @@ func TestTypedNumberAndID(t *testing.T) {
 	p.open(p.plan("Picnic cloths") + "/bagging")
 	p.tap("Close bag 1")
 	p.see("Bag 1 closed")
-	id := asked[string](p, `import('/views.js').then(async v => (await v.batchView(location.pathname.split('/')[2])).bags[0].typed)`)
+	id := asked[string](p, `import('/journal/views.js').then(async v => (await v.batchView(location.pathname.split('/')[2])).bags[0].typed)`)
 	p.open("/scan")
 	p.tap("1")
 	p.tap("Show")

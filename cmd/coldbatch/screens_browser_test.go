@@ -28,7 +28,7 @@ func TestEveryScreen(t *testing.T) {
 	p.open("/")
 	p.see("invented example", "open batches")
 	ids := asked[struct{ Batch, Planned, Bag, Wet, Place, Code string }](p, `(async () => {
-		const {batches, places} = await import('/states.js'), {batchView} = await import('/views.js');
+		const {batches, places} = await import('/journal/states.js'), {batchView} = await import('/journal/views.js');
 		const all = await batches(), full = all.find(b => b.bags?.length), view = await batchView(full.id);
 		const bag = stage => view.bags.find(b => b.stage === stage);
 		return {batch: full.id, planned: all.find(b => !b.bags?.length).id, bag: bag('cure').id, wet: bag('opened').id,

@@ -45,7 +45,7 @@ func TestTwoWindows(t *testing.T) {
 	p.settled()
 	other := p.window()
 	const each = 4
-	closing := fmt.Sprintf(`Promise.all([import('/journal.js'), import('/states.js')]).then(async ([{closeBag}, {state}]) => {
+	closing := fmt.Sprintf(`Promise.all([import('/journal/journal.js'), import('/journal/states.js')]).then(async ([{closeBag}, {state}]) => {
 		const {id, pieces, colours} = await state(%q);
 		const bag = {pieces: [{piece: pieces[0].id, count: 1}], colours: [{colour: colours[0].id}]};
 		globalThis.closing = Promise.all(Array.from({length: %d}, () => closeBag(id, bag)));

@@ -19,7 +19,7 @@
 //
 // All of it follows from Seed: the same number gives the same picture. Nothing was
 // chosen by whether it reads. A picture is looked at as the live scanner looks at
-// three frames, each in its way (static/look.js), that all show the very same; a
+// three frames, each in its way (static/scan/qr-decode.js), that all show the very same; a
 // phone, which sees a new frame every time, does better. Codes that are compared get
 // damage drawn from the same numbers, and modules of the same size.
 //

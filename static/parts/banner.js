@@ -2,13 +2,15 @@
 // paired, another hub answers, and what keeps this page from being the app that it
 // could be.
 import {html} from './html.js';
-import {hub, understood} from '/exchange.js';
-import {homeOf, standing} from '/origin.js';
-import {trusted, update} from '/register.js';
-import {route} from '/router.js';
-import {inExample, leaveExample} from '/example.js';
-import {FullBanner} from './risk.js';
-import {SaveFile} from './save-file.js';
+import {hub} from '../sync/hub-state.js';
+import {understood} from '../sync/sync-loop.js';
+import {homeOf, standing} from '../device/origin.js';
+import {trusted, update} from '../device/service-worker.js';
+import {route} from '../device/router.js';
+import {inExample} from '../device/example-mode.js';
+import {leaveExample} from '../sync/example.js';
+import {FullBanner} from './data-loss-warning.js';
+import {SaveFile} from './save-journal-button.js';
 
 /** asks says why the phone should be paired, where it should. */
 const asks = () => {

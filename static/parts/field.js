@@ -1,8 +1,8 @@
 // Fields: the label above, what is accepted below, and what the core made of it.
 import {html, first, firm} from './html.js';
 import {useState, useEffect, useId, useRef} from 'preact/hooks';
-import {call} from '/core.js';
-import {style} from '/settings.js';
+import {call} from '../core/core.js';
+import {style} from '../device/settings.js';
 
 /** Field is one line of text. */
 export function Field({label, help, value, onInput, wrong, reads, type = 'text', inputmode, presets, placeholder, autofocus, autocomplete = 'off', enterkeyhint}) {

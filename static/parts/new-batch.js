@@ -2,13 +2,13 @@
 import {html} from './html.js';
 import {useEffect, useState} from 'preact/hooks';
 import {signal} from '@preact/signals';
-import {call} from '/core.js';
-import {record} from '/journal.js';
-import {go} from '/router.js';
+import {call} from '../core/core.js';
+import {record} from '../journal/journal.js';
+import {go} from '../device/router.js';
 import {Field} from './field.js';
-import {Sheet} from './sheet.js';
-import {Wrong} from './said.js';
-import {useDo} from './live.js';
+import {Sheet} from './dialog.js';
+import {Wrong} from './messages.js';
+import {useDo} from './data-hooks.js';
 
 const open = signal(false);
 

@@ -2,13 +2,13 @@
 // under the thumb, and the bar.
 import {html} from './html.js';
 import {useEffect} from 'preact/hooks';
-import {Bar} from './nav.js';
+import {Bar} from './nav-bar.js';
 import {Icon} from './icons.js';
-import {Status} from './status.js';
+import {Status} from './hub-status.js';
 import {Banner} from './banner.js';
 import {Toast} from './toast.js';
-import {Defs} from './front.js';
-import {Wrong} from './said.js';
+import {Defs} from './dye-front.js';
+import {Wrong} from './messages.js';
 
 /**
  * Screen: title is the heading, over and sub stand round it; back is {href, words};

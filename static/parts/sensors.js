@@ -2,15 +2,15 @@
 // taken away again.
 import {html, first} from './html.js';
 import {useState} from 'preact/hooks';
-import {call} from '/core.js';
-import {hub} from '/exchange.js';
-import {putBack, record} from '/journal.js';
-import {doorsOf} from '/origin.js';
-import {say} from '/toast.js';
+import {call} from '../core/core.js';
+import {hub} from '../sync/hub-state.js';
+import {putBack, record} from '../journal/journal.js';
+import {doorsOf} from '../device/origin.js';
+import {say} from '../device/toast.js';
 import {Field} from './field.js';
-import {Sheet} from './sheet.js';
-import {Wrong} from './said.js';
-import {useDo} from './live.js';
+import {Sheet} from './dialog.js';
+import {Wrong} from './messages.js';
+import {useDo} from './data-hooks.js';
 
 /** Sensors lists those of a place, {name, fact}, and adds one. */
 export function Sensors({id, list}) {

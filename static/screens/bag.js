@@ -1,27 +1,27 @@
 // One bag: how it stands, what it is, and what can be done with it.
-import {html, first} from '/parts/html.js';
+import {html, first} from '../parts/html.js';
 import {useState} from 'preact/hooks';
-import {helps} from '/exchange.js';
-import {record} from '/journal.js';
-import {bagView, placeViews} from '/views.js';
-import {useLive, useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Tag, Number as No} from '/parts/tag.js';
-import {LongFront} from '/parts/front.js';
-import {Swatches} from '/parts/swatch.js';
-import {Sheet} from '/parts/sheet.js';
-import {PlacePick} from '/parts/place-pick.js';
-import {Degrees, useDegrees} from '/parts/degrees.js';
-import {Choice} from '/parts/choice.js';
-import {handPrint, takeBag} from '/parts/hand.js';
-import {BlankPick} from '/parts/blank-pick.js';
-import {Icon} from '/parts/icons.js';
-import {findBlank} from '/find.js';
-import {LabelSheet} from '/parts/label-sheet.js';
-import {Photos} from '/parts/photo.js';
-import {Split} from '/parts/split.js';
-import {Rinse} from '/parts/rinse.js';
-import {Wrong, Notes} from '/parts/said.js';
+import {helps} from '../sync/hub-state.js';
+import {record} from '../journal/journal.js';
+import {bagView, placeViews} from '../journal/views.js';
+import {useLive, useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Tag, Number as No} from '../parts/bag-tag.js';
+import {LongFront} from '../parts/dye-front.js';
+import {Swatches} from '../parts/swatch.js';
+import {Sheet} from '../parts/dialog.js';
+import {PlacePick} from '../parts/place-picker.js';
+import {Degrees, useDegrees} from '../parts/temperature-field.js';
+import {Choice} from '../parts/choice.js';
+import {handPrint, takeBag} from '../parts/screen-handoff.js';
+import {BlankPick} from '../parts/blank-picker.js';
+import {Icon} from '../parts/icons.js';
+import {findBlank} from '../journal/find.js';
+import {LabelSheet} from '../parts/label-details.js';
+import {Photos} from '../parts/photos.js';
+import {Split} from '../parts/split-bag.js';
+import {Rinse} from '../parts/rinse-steps.js';
+import {Wrong, Notes} from '../parts/messages.js';
 
 /** what each stage's big button does */
 const next = {

@@ -1,22 +1,22 @@
 // Bagging: which pieces, which colours, where it stands and how warm it is there;
 // then one big button.
-import {html, first} from '/parts/html.js';
+import {html, first} from '../parts/html.js';
 import {useState, useEffect} from 'preact/hooks';
-import {helps} from '/exchange.js';
-import {closeBag} from '/journal.js';
-import {batchView, bagView, placeViews} from '/views.js';
-import {useLive, useAsk, useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Stepper} from '/parts/stepper.js';
-import {Swatch} from '/parts/swatch.js';
-import {PlacePick} from '/parts/place-pick.js';
-import {Degrees, useDegrees} from '/parts/degrees.js';
-import {BagTag} from '/parts/tag.js';
-import {BlankPick, numberOf} from '/parts/blank-pick.js';
-import {handBag, handPrint, takeBlank} from '/parts/hand.js';
-import {Icon} from '/parts/icons.js';
-import {useAwake} from '/awake.js';
-import {Wrong} from '/parts/said.js';
+import {helps} from '../sync/hub-state.js';
+import {closeBag} from '../journal/journal.js';
+import {batchView, bagView, placeViews} from '../journal/views.js';
+import {useLive, useAsk, useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Stepper} from '../parts/stepper.js';
+import {Swatch} from '../parts/swatch.js';
+import {PlacePick} from '../parts/place-picker.js';
+import {Degrees, useDegrees} from '../parts/temperature-field.js';
+import {BagTag} from '../parts/bag-tag.js';
+import {BlankPick, numberOf} from '../parts/blank-picker.js';
+import {handBag, handPrint, takeBlank} from '../parts/screen-handoff.js';
+import {Icon} from '../parts/icons.js';
+import {useAwake} from '../device/wake-lock.js';
+import {Wrong} from '../parts/messages.js';
 
 export function Bagging({id}) {
   const {value: batch, fault} = useLive(() => batchView(id), [id]);

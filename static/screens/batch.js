@@ -1,16 +1,16 @@
 // One batch: the checklist in the order of the job, then its bags.
-import {html, first, firm} from '/parts/html.js';
+import {html, first, firm} from '../parts/html.js';
 import {useState} from 'preact/hooks';
-import {record} from '/journal.js';
-import {batchView} from '/views.js';
-import {useLive, useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Icon} from '/parts/icons.js';
-import {BagTags} from '/parts/tag.js';
-import {Swatches} from '/parts/swatch.js';
-import {Sheet} from '/parts/sheet.js';
-import {Field} from '/parts/field.js';
-import {Wrong, Notes} from '/parts/said.js';
+import {record} from '../journal/journal.js';
+import {batchView} from '../journal/views.js';
+import {useLive, useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Icon} from '../parts/icons.js';
+import {BagTags} from '../parts/bag-tag.js';
+import {Swatches} from '../parts/swatch.js';
+import {Sheet} from '../parts/dialog.js';
+import {Field} from '../parts/field.js';
+import {Wrong, Notes} from '../parts/messages.js';
 
 /** where each step is done */
 const screens = {pieces: 'pieces', scour: 'pieces', colours: 'colours', soak: 'soak', jugs: 'jugs', bags: 'bagging'};

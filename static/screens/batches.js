@@ -1,11 +1,11 @@
 // Batches: the open ones, then those that are done.
-import {html} from '/parts/html.js';
-import {helps} from '/exchange.js';
-import {briefs} from '/views.js';
-import {useLive} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {BatchRows} from '/parts/batch-rows.js';
-import {NewBatch, openNewBatch} from '/parts/new-batch.js';
+import {html} from '../parts/html.js';
+import {helps} from '../sync/hub-state.js';
+import {briefs} from '../journal/views.js';
+import {useLive} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {BatchRows} from '../parts/batch-rows.js';
+import {NewBatch, openNewBatch} from '../parts/new-batch.js';
 
 export function Batches() {
   const {value: list, fault} = useLive(() => briefs());

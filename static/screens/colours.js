@@ -1,17 +1,17 @@
 // Colours: each with its class and a strength of its own.
-import {html, first} from '/parts/html.js';
+import {html, first} from '../parts/html.js';
 import {useState, useEffect} from 'preact/hooks';
-import {call} from '/core.js';
-import {record} from '/journal.js';
-import {batchView} from '/views.js';
-import {useLive, useAsk, useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Sheet} from '/parts/sheet.js';
-import {Choice, Chips} from '/parts/choice.js';
-import {Field, Quantity} from '/parts/field.js';
-import {Swatch, Cloth} from '/parts/swatch.js';
-import {Icon} from '/parts/icons.js';
-import {Wrong} from '/parts/said.js';
+import {call} from '../core/core.js';
+import {record} from '../journal/journal.js';
+import {batchView} from '../journal/views.js';
+import {useLive, useAsk, useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Sheet} from '../parts/dialog.js';
+import {Choice, Chips} from '../parts/choice.js';
+import {Field, Quantity} from '../parts/field.js';
+import {Swatch, Cloth} from '../parts/swatch.js';
+import {Icon} from '../parts/icons.js';
+import {Wrong} from '../parts/messages.js';
 
 export function Colours({id}) {
   const {value: batch, fault} = useLive(() => batchView(id), [id]);

@@ -1,11 +1,11 @@
 // History: every fact of a batch in words; any of them can be taken back and put back.
-import {html, first, classes} from '/parts/html.js';
-import {helps} from '/exchange.js';
-import {takeBack, putBack} from '/journal.js';
-import {batchView, history} from '/views.js';
-import {useLive, useDo} from '/parts/live.js';
-import {Thumb} from '/parts/photo.js';
-import {Screen} from '/parts/screen.js';
+import {html, first, classes} from '../parts/html.js';
+import {helps} from '../sync/hub-state.js';
+import {takeBack, putBack} from '../journal/journal.js';
+import {batchView, history} from '../journal/views.js';
+import {useLive, useDo} from '../parts/data-hooks.js';
+import {Thumb} from '../parts/photos.js';
+import {Screen} from '../parts/screen.js';
 
 /** what nobody takes back by hand */
 const fixed = /^(fact\.|clock\.|numbers\.|share\.joined|batch\.started)/;

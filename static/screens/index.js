@@ -7,10 +7,10 @@ import {Colours} from './colours.js';
 import {Soak} from './soak.js';
 import {Jugs} from './jugs.js';
 import {Bagging} from './bagging.js';
-import {Labels} from './labels.js';
+import {Labels} from './print-labels.js';
 import {History} from './history.js';
 import {Bag} from './bag.js';
-import {Label} from './label.js';
+import {Label} from './scanned-label.js';
 import {Scan} from './scan.js';
 import {ShelfCheck} from './shelf-check.js';
 import {Sums} from './sums.js';
@@ -21,8 +21,8 @@ import {Phone} from './phone.js';
 import {Phones} from './phones.js';
 import {Join} from './join.js';
 import {Share} from './share.js';
-import {Check} from './check.js';
-import {Missing} from './missing.js';
+import {Check} from './self-check.js';
+import {Missing} from './not-found.js';
 
 export const screens = {
   today: Today, batches: Batches, batch: Batch, pieces: Pieces, colours: Colours, soak: Soak, jugs: Jugs, bagging: Bagging,

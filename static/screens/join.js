@@ -1,16 +1,17 @@
 // Pair this phone: with a code from a phone that is in.
-import {html, first} from '/parts/html.js';
+import {html, first} from '../parts/html.js';
 import {useState} from 'preact/hooks';
-import {call} from '/core.js';
-import {hub} from '/exchange.js';
-import {inExample, leaveExample} from '/example.js';
-import {pair} from '/house.js';
-import {byIcon, kind} from '/origin.js';
-import {deviceName} from '/settings.js';
-import {batchView} from '/views.js';
-import {useDo, useLive} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Field} from '/parts/field.js';
+import {call} from '../core/core.js';
+import {hub} from '../sync/hub-state.js';
+import {inExample} from '../device/example-mode.js';
+import {leaveExample} from '../sync/example.js';
+import {pair} from '../sync/phones.js';
+import {byIcon, kind} from '../device/origin.js';
+import {deviceName} from '../device/settings.js';
+import {batchView} from '../journal/views.js';
+import {useDo, useLive} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Field} from '../parts/field.js';
 
 export function Join({code = ''}) {
   const [done, set] = useState(null);

@@ -1,22 +1,22 @@
 // Jugs: the powder for each colour, weighed against its band, made up to its volume.
-import {html, first, firm} from '/parts/html.js';
+import {html, first, firm} from '../parts/html.js';
 import {useState, useEffect} from 'preact/hooks';
-import {useAwake} from '/awake.js';
-import {call} from '/core.js';
-import {env} from '/env.js';
-import {told} from '/fault.js';
-import {record} from '/journal.js';
-import {state} from '/states.js';
-import {batchView} from '/views.js';
-import {useLive, useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Cap} from '/parts/cap.js';
-import {Dial} from '/parts/scale.js';
-import {Stepper} from '/parts/stepper.js';
-import {Swatch} from '/parts/swatch.js';
-import {Icon} from '/parts/icons.js';
-import {handPrint} from '/parts/hand.js';
-import {Wrong, Notes, Cautions} from '/parts/said.js';
+import {useAwake} from '../device/wake-lock.js';
+import {call} from '../core/core.js';
+import {env} from '../journal/env.js';
+import {told} from '../core/fault.js';
+import {record} from '../journal/journal.js';
+import {state} from '../journal/states.js';
+import {batchView} from '../journal/views.js';
+import {useLive, useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Cap} from '../parts/bottle-cap.js';
+import {Dial} from '../parts/scale-dial.js';
+import {Stepper} from '../parts/stepper.js';
+import {Swatch} from '../parts/swatch.js';
+import {Icon} from '../parts/icons.js';
+import {handPrint} from '../parts/screen-handoff.js';
+import {Wrong, Notes, Cautions} from '../parts/messages.js';
 
 export function Jugs({id}) {
   const {value: batch, fault} = useLive(() => batchView(id), [id]);

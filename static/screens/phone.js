@@ -1,23 +1,25 @@
 // This phone: how it prints, how it stands with the hub, and its journal as a file.
-import {html, first} from '/parts/html.js';
+import {html, first} from '../parts/html.js';
 import {useRef, useState} from 'preact/hooks';
-import {call} from '/core.js';
-import {bump} from '/changed.js';
-import {hub, kick} from '/exchange.js';
-import {sendRefused} from '/facts.js';
-import {offline, scans} from '/register.js';
-import {style, setStyle} from '/settings.js';
-import {inExample, openExample, leaveExample} from '/example.js';
-import {load} from '/keep.js';
-import {refusals} from '/views.js';
-import {useAsk, useDo, useLive} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Choice} from '/parts/choice.js';
-import {hubWords} from '/parts/status.js';
-import {Icon} from '/parts/icons.js';
-import {Risk} from '/parts/risk.js';
-import {SaveFile} from '/parts/save-file.js';
-import {Wrong} from '/parts/said.js';
+import {call} from '../core/core.js';
+import {bump} from '../journal/changes.js';
+import {hub} from '../sync/hub-state.js';
+import {kick} from '../sync/sync-loop.js';
+import {sendRefused} from '../journal/facts.js';
+import {offline, scans} from '../device/service-worker.js';
+import {style, setStyle} from '../device/settings.js';
+import {inExample} from '../device/example-mode.js';
+import {openExample, leaveExample} from '../sync/example.js';
+import {load} from '../journal/journal-file.js';
+import {refusals} from '../journal/views.js';
+import {useAsk, useDo, useLive} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Choice} from '../parts/choice.js';
+import {hubWords} from '../parts/hub-status.js';
+import {Icon} from '../parts/icons.js';
+import {Risk} from '../parts/data-loss-warning.js';
+import {SaveFile} from '../parts/save-journal-button.js';
+import {Wrong} from '../parts/messages.js';
 
 export function Phone() {
   const {value: about} = useAsk(() => call('about'));

@@ -1,18 +1,18 @@
 // Phones: which are of the house, what they are called, who is let in.
-import {html, classes} from '/parts/html.js';
+import {html, classes} from '../parts/html.js';
 import {useState} from 'preact/hooks';
-import {hub} from '/exchange.js';
-import {everyPhone, letIn, letOut, rename} from '/house.js';
-import {useLive, useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Sheet} from '/parts/sheet.js';
-import {Field} from '/parts/field.js';
-import {Held} from '/parts/held.js';
-import {Icon} from '/parts/icons.js';
-import {Invite} from '/parts/invite.js';
-import {Wrong} from '/parts/said.js';
-import {many} from '/parts/status.js';
-import {moment} from '/parts/when.js';
+import {hub} from '../sync/hub-state.js';
+import {everyPhone, letIn, letOut, rename} from '../sync/phones.js';
+import {useLive, useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Sheet} from '../parts/dialog.js';
+import {Field} from '../parts/field.js';
+import {Held} from '../parts/quarantine.js';
+import {Icon} from '../parts/icons.js';
+import {Invite} from '../parts/invitation.js';
+import {Wrong} from '../parts/messages.js';
+import {many} from '../parts/hub-status.js';
+import {moment} from '../parts/time-text.js';
 
 const back = {href: '/phone', words: 'This phone'};
 

@@ -1,19 +1,19 @@
 // Pieces: what goes into the batch, how many, how heavy.
-import {html, first} from '/parts/html.js';
+import {html, first} from '../parts/html.js';
 import {useState} from 'preact/hooks';
-import {call} from '/core.js';
-import {record} from '/journal.js';
-import {batchView} from '/views.js';
-import {style} from '/settings.js';
-import {useLive, useAsk, useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Sheet} from '/parts/sheet.js';
-import {Stepper} from '/parts/stepper.js';
-import {Chips} from '/parts/choice.js';
-import {Field, Quantity} from '/parts/field.js';
-import {Icon} from '/parts/icons.js';
-import {handPrint} from '/parts/hand.js';
-import {Wrong, Notes} from '/parts/said.js';
+import {call} from '../core/core.js';
+import {record} from '../journal/journal.js';
+import {batchView} from '../journal/views.js';
+import {style} from '../device/settings.js';
+import {useLive, useAsk, useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Sheet} from '../parts/dialog.js';
+import {Stepper} from '../parts/stepper.js';
+import {Chips} from '../parts/choice.js';
+import {Field, Quantity} from '../parts/field.js';
+import {Icon} from '../parts/icons.js';
+import {handPrint} from '../parts/screen-handoff.js';
+import {Wrong, Notes} from '../parts/messages.js';
 
 export function Pieces({id}) {
   const {value: batch, fault} = useLive(() => batchView(id), [id]);

@@ -1,17 +1,17 @@
 // One place: how warm it is now, and how its nights and days usually are.
-import {html, first} from '/parts/html.js';
+import {html, first} from '../parts/html.js';
 import {useState} from 'preact/hooks';
-import {call} from '/core.js';
-import {helps} from '/exchange.js';
-import {record} from '/journal.js';
-import {placeView, placeHistory} from '/views.js';
-import {useLive, useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Sheet} from '/parts/sheet.js';
-import {Field} from '/parts/field.js';
-import {Degrees, useDegrees} from '/parts/degrees.js';
-import {Sensors} from '/parts/sensors.js';
-import {Wrong} from '/parts/said.js';
+import {call} from '../core/core.js';
+import {helps} from '../sync/hub-state.js';
+import {record} from '../journal/journal.js';
+import {placeView, placeHistory} from '../journal/views.js';
+import {useLive, useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Sheet} from '../parts/dialog.js';
+import {Field} from '../parts/field.js';
+import {Degrees, useDegrees} from '../parts/temperature-field.js';
+import {Sensors} from '../parts/sensors.js';
+import {Wrong} from '../parts/messages.js';
 
 export function Place({id}) {
   const {value: place, fault} = useLive(() => placeView(id), [id]);

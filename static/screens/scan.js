@@ -1,16 +1,16 @@
 // Scan: the camera or a photo, else the number or the id on the tag.
-import {html} from '/parts/html.js';
+import {html} from '../parts/html.js';
 import {useState} from 'preact/hooks';
-import {findNumber, findId, findLoose} from '/find.js';
-import {whatIs} from '/scanned.js';
-import {go} from '/router.js';
-import {useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Icon} from '/parts/icons.js';
-import {Camera} from '/parts/camera.js';
-import {Field} from '/parts/field.js';
-import {Foreign} from '/parts/foreign.js';
-import {Pad} from '/parts/pad.js';
+import {findNumber, findId, findLoose} from '../journal/find.js';
+import {whatIs} from '../scan/scanned-code.js';
+import {go} from '../device/router.js';
+import {useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Icon} from '../parts/icons.js';
+import {Camera} from '../parts/code-scanner.js';
+import {Field} from '../parts/field.js';
+import {Foreign} from '../parts/foreign-code.js';
+import {Pad} from '../parts/number-pad.js';
 
 /**
  * find gives the bags with a number or an id that was typed, else the blanks and the

@@ -1,11 +1,11 @@
 // Helpers: a batch is shared with phones that see nothing else.
-import {html, first} from '/parts/html.js';
-import {close, share, sharing} from '/sharing.js';
-import {helps, hub} from '/exchange.js';
-import {batchView} from '/views.js';
-import {useLive, useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Code, FirstTime} from '/parts/code.js';
+import {html, first} from '../parts/html.js';
+import {close, share, sharing} from '../sync/sharing.js';
+import {helps, hub} from '../sync/hub-state.js';
+import {batchView} from '../journal/views.js';
+import {useLive, useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Code, FirstTime} from '../parts/join-code.js';
 
 export function Share({id}) {
   const {value: batch} = useLive(() => batchView(id), [id]);

@@ -1,18 +1,18 @@
 // Check the shelf: one bag after the other is scanned, and each is a row that says
 // whether it is ready.
-import {html, first, firm} from '/parts/html.js';
+import {html, first, firm} from '../parts/html.js';
 import {useState} from 'preact/hooks';
-import {useAwake} from '/awake.js';
-import {add, clear, look, standing, tally} from '/tally.js';
-import {whatIs} from '/scanned.js';
-import {say} from '/toast.js';
-import {useLive} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Camera} from '/parts/camera.js';
-import {Foreign} from '/parts/foreign.js';
-import {Icon} from '/parts/icons.js';
-import {Swatch} from '/parts/swatch.js';
-import {Number as No, Tag} from '/parts/tag.js';
+import {useAwake} from '../device/wake-lock.js';
+import {add, clear, look, standing, tally} from '../scan/shelf-check.js';
+import {whatIs} from '../scan/scanned-code.js';
+import {say} from '../device/toast.js';
+import {useLive} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Camera} from '../parts/code-scanner.js';
+import {Foreign} from '../parts/foreign-code.js';
+import {Icon} from '../parts/icons.js';
+import {Swatch} from '../parts/swatch.js';
+import {Number as No, Tag} from '../parts/bag-tag.js';
 
 const marks = {ready: 'tick', 'not yet': 'wait', opened: 'dash', unknown: 'unknown'};
 const tones = {ready: 'done', 'not yet': 'wet', opened: 'plain', unknown: 'care'};

@@ -1,17 +1,17 @@
 // Shelf: the places where bags stand, and later what is in stock.
-import {html} from '/parts/html.js';
+import {html} from '../parts/html.js';
 import {useState} from 'preact/hooks';
-import {call} from '/core.js';
-import {record} from '/journal.js';
-import {helps} from '/exchange.js';
-import {go} from '/router.js';
-import {placeViews} from '/views.js';
-import {useLive, useDo} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Sheet} from '/parts/sheet.js';
-import {Field} from '/parts/field.js';
-import {Icon} from '/parts/icons.js';
-import {Wrong} from '/parts/said.js';
+import {call} from '../core/core.js';
+import {record} from '../journal/journal.js';
+import {helps} from '../sync/hub-state.js';
+import {go} from '../device/router.js';
+import {placeViews} from '../journal/views.js';
+import {useLive, useDo} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Sheet} from '../parts/dialog.js';
+import {Field} from '../parts/field.js';
+import {Icon} from '../parts/icons.js';
+import {Wrong} from '../parts/messages.js';
 
 export function Shelf() {
   const {value: places, fault} = useLive(placeViews);

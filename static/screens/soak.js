@@ -1,18 +1,18 @@
 // The soak: how much soda ash in how much water, and what became of it.
-import {html, first, firm} from '/parts/html.js';
+import {html, first, firm} from '../parts/html.js';
 import {useState, useEffect} from 'preact/hooks';
-import {call} from '/core.js';
-import {told} from '/fault.js';
-import {record} from '/journal.js';
-import {batchView, sum} from '/views.js';
-import {style} from '/settings.js';
-import {useLive, useAsk, useDo} from '/parts/live.js';
-import {Icon} from '/parts/icons.js';
-import {handPrint} from '/parts/hand.js';
-import {Screen} from '/parts/screen.js';
-import {Stepper} from '/parts/stepper.js';
-import {Quantity} from '/parts/field.js';
-import {Wrong, Notes, Cautions, Sources} from '/parts/said.js';
+import {call} from '../core/core.js';
+import {told} from '../core/fault.js';
+import {record} from '../journal/journal.js';
+import {batchView, sum} from '../journal/views.js';
+import {style} from '../device/settings.js';
+import {useLive, useAsk, useDo} from '../parts/data-hooks.js';
+import {Icon} from '../parts/icons.js';
+import {handPrint} from '../parts/screen-handoff.js';
+import {Screen} from '../parts/screen.js';
+import {Stepper} from '../parts/stepper.js';
+import {Quantity} from '../parts/field.js';
+import {Wrong, Notes, Cautions, Sources} from '../parts/messages.js';
 
 export function Soak({id}) {
   const {value: batch, fault} = useLive(() => batchView(id), [id]);

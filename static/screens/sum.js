@@ -1,16 +1,16 @@
 // One calculator: its form is made from the core's entry, its answer follows the typing.
-import {html, first} from '/parts/html.js';
+import {html, first} from '../parts/html.js';
 import {useState, useEffect} from 'preact/hooks';
-import {call} from '/core.js';
-import {sum} from '/views.js';
-import {style} from '/settings.js';
-import {told} from '/fault.js';
-import {useAsk} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Field} from '/parts/field.js';
-import {Choice} from '/parts/choice.js';
-import {Reference} from '/parts/reference.js';
-import {Wrong, Notes, Cautions, Sources} from '/parts/said.js';
+import {call} from '../core/core.js';
+import {sum} from '../journal/views.js';
+import {style} from '../device/settings.js';
+import {told} from '../core/fault.js';
+import {useAsk} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Field} from '../parts/field.js';
+import {Choice} from '../parts/choice.js';
+import {Reference} from '../parts/sum-reference.js';
+import {Wrong, Notes, Cautions, Sources} from '../parts/messages.js';
 
 export function Sum({name}) {
   const {value: list, fault} = useAsk(() => call('calc.list'));

@@ -1,9 +1,9 @@
 // Sums: every calculator there is.
-import {html} from '/parts/html.js';
-import {call} from '/core.js';
-import {useAsk} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Icon} from '/parts/icons.js';
+import {html} from '../parts/html.js';
+import {call} from '../core/core.js';
+import {useAsk} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Icon} from '../parts/icons.js';
 
 export function Sums() {
   const {value: list, fault} = useAsk(() => call('calc.list'));

@@ -1,15 +1,16 @@
 // Today: what needs a hand now.
-import {html, first} from '/parts/html.js';
-import {todayView} from '/views.js';
-import {openExample, inExample} from '/example.js';
-import {helps} from '/exchange.js';
-import {useLive} from '/parts/live.js';
-import {Screen} from '/parts/screen.js';
-import {Icon} from '/parts/icons.js';
-import {BagTags} from '/parts/tag.js';
-import {BatchRows} from '/parts/batch-rows.js';
-import {NewBatch, openNewBatch} from '/parts/new-batch.js';
-import {Risk} from '/parts/risk.js';
+import {html, first} from '../parts/html.js';
+import {todayView} from '../journal/views.js';
+import {openExample} from '../sync/example.js';
+import {inExample} from '../device/example-mode.js';
+import {helps} from '../sync/hub-state.js';
+import {useLive} from '../parts/data-hooks.js';
+import {Screen} from '../parts/screen.js';
+import {Icon} from '../parts/icons.js';
+import {BagTags} from '../parts/bag-tag.js';
+import {BatchRows} from '../parts/batch-rows.js';
+import {NewBatch, openNewBatch} from '../parts/new-batch.js';
+import {Risk} from '../parts/data-loss-warning.js';
 
 const many = 6; // bags in one group from which they are laid out by place
 

@@ -7,7 +7,7 @@
 //
 // The settings are those that scan-worker.js uses: "live" for frames of the camera,
 // "photo" (with the argument --photo) where there is time. A colour PPM is looked at
-// as the scanner does with all that look.js has, live as frames that show the same,
+// as the scanner does with all that qr-decode.js has, live as frames that show the same,
 // and "turn" is that of the last, 0 where the first was enough; of other files zxing
 // makes the pixels, and looks once.
 import { readFileSync } from 'node:fs';
@@ -18,7 +18,7 @@ const app = new URL('../../static/', import.meta.url);
 const vendor = new URL('vendor/zxing-wasm@3.1.4/', app);
 const how = process.argv.includes('--photo') ? 'photo' : 'live';
 
-const scripts = [new URL('reader.js', vendor), ...['scan-how.js', 'look.js', 'mend.js'].map((name) => new URL(name, app))];
+const scripts = [new URL('reader.js', vendor), ...['scan/scan-options.js', 'scan/qr-decode.js', 'scan/finder-repair.js'].map((name) => new URL(name, app))];
 runInThisContext(scripts.map((url) => readFileSync(url, 'utf8')).join('\n'));
 const { prepareZXingModule, readBarcodes } = runInThisContext('ZXingWASM');
 const [options, look] = [runInThisContext('scanHow')[how], runInThisContext('look')];

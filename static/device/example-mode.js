@@ -1,0 +1,21 @@
+// Which journal this app shows: the person's own or the invented example. The choice
+// is in localStorage, since it decides which database is opened.
+const key = 'coldbatch.example';
+
+// inExample is "" for the person's own journal, "here" for the example because it was
+// opened on this phone, "hub" because the hub shows it.
+export const inExample = read();
+
+function read() {
+  try { return localStorage.getItem(key) || ''; } catch { return ''; }
+}
+
+// setExample chooses for the next start of the app, by the same values.
+export function setExample(which) {
+  if (which) localStorage.setItem(key, which);
+  else localStorage.removeItem(key);
+}
+
+// Another window of the app that switches takes this one along: the journal it shows
+// may be gone.
+addEventListener('storage', (e) => { if (e.key === key) location.assign('/'); });

@@ -1,0 +1,22 @@
+// Saves a file for the person.
+
+// saveFile offers the file by the share menu of a phone, or downloads it, and says
+// whether it was taken: a person may close that menu.
+export async function saveFile(file) {
+  if (matchMedia('(pointer: coarse)').matches && navigator.canShare?.({ files: [file] })) {
+    try {
+      await navigator.share({ files: [file] });
+      return true;
+    } catch (err) {
+      if (err.name === 'AbortError') return false;
+    }
+  }
+  const link = document.createElement('a');
+  link.href = URL.createObjectURL(file);
+  link.download = file.name;
+  document.body.append(link);
+  link.click();
+  link.remove();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60e3);
+  return true;
+}

@@ -1,0 +1,164 @@
+// The phone's own storage. transact is the one way in: it opens the database,
+// opens it again where the browser lost it in the background, and ends only
+// when what was written is on disk.
+import {Fault} from '../core/fault.js';
+import {inExample, setExample} from '../device/example-mode.js';
+import {inTurn} from '../device/lock.js';
+
+// The stores: facts {id, scope, pending?, refused?, fact} · heads {scope, list,
+// tokens, made, have, version, brief?}, one for each state · states, by scope ·
+// meta, values by name · photos {hash, bytes, type, pending?}.
+const version = 2;
+function build(db, had) {
+  if (had < 1) buildJournal(db);
+  if (had < 2) db.createObjectStore('photos', { keyPath: 'hash' }).createIndex('pending', 'pending'); // has only those that the hub lacks
+}
+
+function buildJournal(db) {
+  const facts = db.createObjectStore('facts', { keyPath: 'id' });
+  facts.createIndex('scope', 'scope');
+  facts.createIndex('pending', 'pending'); // has only those that the hub lacks: 1 waits, 2 was refused
+  const heads = db.createObjectStore('heads', { keyPath: 'scope' });
+  heads.createIndex('list', 'list'); // batch-open, batch-closed, place
+  heads.createIndex('tokens', 'tokens', { multiEntry: true });
+  db.createObjectStore('states');
+  db.createObjectStore('meta');
+}
+
+const realName = 'coldbatch';
+const exampleName = 'coldbatch-example';
+const name = inExample ? exampleName : realName;
+
+// goTo changes between the real journal and the example, which share nothing,
+// and starts the app afresh.
+export async function goTo(which) {
+  setExample(which);
+  if (!which) {
+    drop();
+    await new Promise((done) => { const r = indexedDB.deleteDatabase(exampleName); r.onsuccess = r.onerror = r.onblocked = done; });
+  }
+  location.assign('/');
+}
+
+let opening = null;
+
+// One window at a time opens it. A page that is left while it opens is frozen by
+// Chromium for the back button and would keep the next one out for ever; that the
+// next one waits for its turn makes the browser let go of the frozen page.
+function open() {
+  opening ??= inTurn('coldbatch-open', () => new Promise((resolve, reject) => {
+    const slow = setTimeout(() => reject(new DOMException('open hangs', 'UnknownError')), 8000);
+    const request = indexedDB.open(name, version);
+    request.onupgradeneeded = ({ oldVersion: had }) => build(request.result, had);
+    request.onerror = () => reject(request.error);
+    request.onsuccess = () => {
+      clearTimeout(slow);
+      const db = request.result;
+      db.onclose = () => { opening = null; };
+      db.onversionchange = () => { opening = null; db.close(); };
+      resolve(db);
+    };
+  })).catch((err) => { opening = null; throw err; });
+  return opening;
+}
+
+function drop() {
+  opening?.then((db) => db.close(), () => {});
+  opening = null;
+}
+
+// transact runs work with the named stores. work may await nothing but its
+// stores. The promise resolves with what work gives once all is written.
+export async function transact(stores, mode, work) {
+  for (let again = false; ; again = true) {
+    try {
+      return await once(stores, mode, work);
+    } catch (err) {
+      if (again || !lost(err)) throw inWords(err);
+      console.error('storage:', err);
+      drop();
+    }
+  }
+}
+
+async function once(stores, mode, work) {
+  // What is worked out from facts can be worked out again; facts and photos are on
+  // the disk.
+  const durability = stores.includes('facts') || stores.includes('photos') ? 'strict' : 'relaxed';
+  const tx = (await open()).transaction(stores, mode, { durability });
+  const done = new Promise((resolve, reject) => {
+    tx.oncomplete = resolve;
+    tx.onabort = () => reject(tx.error || new DOMException('the storage went away', 'UnknownError'));
+  });
+  done.catch(() => {}); // told below, or by work
+  const has = {};
+  for (const s of stores) has[s] = wrap(tx.objectStore(s));
+  let result;
+  try {
+    result = await work(has);
+  } catch (err) {
+    try { tx.abort(); } catch { /* it has ended by itself */ }
+    await done.catch((why) => { if (err?.name === 'AbortError') err = why; });
+    throw err;
+  }
+  await done;
+  return result;
+}
+
+const asked = (request) => new Promise((resolve, reject) => {
+  request.onsuccess = () => resolve(request.result);
+  request.onerror = () => reject(request.error);
+});
+
+// wrap gives a store's requests as promises. each runs over an index and may
+// change what it is given: what f returns is put back.
+function wrap(store) {
+  return {
+    get: (key) => asked(store.get(key)),
+    all: (index, key, count) => asked(index ? store.index(index).getAll(key, count) : store.getAll()),
+    keys: (index, key) => asked(index ? store.index(index).getAllKeys(key) : store.getAllKeys()),
+    one: (index, key) => asked(store.index(index).get(key)),
+    count: (index, key) => asked(index ? store.index(index).count(key) : store.count(key)),
+    put: (value, key) => asked(store.put(value, key)),
+    delete: (key) => asked(store.delete(key)),
+    each: (f) => new Promise((resolve, reject) => {
+      const request = store.openCursor();
+      request.onerror = () => reject(request.error);
+      request.onsuccess = () => {
+        const at = request.result;
+        if (!at) return resolve();
+        const value = f(at.value);
+        if (value) at.update(value);
+        at.continue();
+      };
+    }),
+  };
+}
+
+// lost are the errors of a connection that the browser dropped while the app was
+// in the background.
+const lost = (err) => ['UnknownError', 'InvalidStateError', 'TransactionInactiveError'].includes(err?.name);
+
+function inWords(err) {
+  switch (err?.name) {
+    case 'QuotaExceededError':
+      return new Fault({ code: 'full', sentence: 'the phone has no room left, and this was not kept', hint: 'free some space, or save the journal to a file under Phone' });
+    case 'VersionError':
+      return new Fault({ code: 'newer', sentence: 'the journal on this phone was written by a newer version of the app', hint: 'come near the hub and open the app again' });
+    case 'UnknownError': case 'InvalidStateError': case 'SecurityError':
+      return new Fault({ code: 'unavailable', sentence: 'the phone’s storage does not answer, and nothing was kept', hint: 'free some space if the phone is full, then close the app and open it again; a private window keeps nothing' });
+  }
+  return err;
+}
+
+// meta are single values by name.
+export const meta = {
+  get: (...names) => transact(['meta'], 'readonly', async (t) => {
+    const out = {};
+    for (const n of names) out[n] = await t.meta.get(n);
+    return out;
+  }),
+  set: (values) => transact(['meta'], 'readwrite', async (t) => {
+    for (const [n, v] of Object.entries(values)) await t.meta.put(v, n);
+  }),
+};

@@ -1,0 +1,62 @@
+// Finds a bag by what is on its label: the code, the number, or the id to type.
+import {call} from '../core/core.js';
+import {batches, state, withToken} from './states.js';
+import {env} from './env.js';
+
+// findToken gives {batch, bag} of the bag whose label carries that token (hex), or
+// {batch, blank} of a numbered blank that is on no bag yet, or null. The tag of a
+// piece gives {piece, what} too, no bag before the piece is in one, and bags where
+// pieces of one entry lie in several.
+export async function findToken(token) {
+  for (const s of await withToken(token)) {
+    const found = await call('bag.find', { state: s, token });
+    if (found.bag || found.blank || found.piece) return { batch: s.id, ...found };
+  }
+  return null;
+}
+
+// findNumber gives the bags that bear a number ("8", "8H"), on their label or on a
+// blank that is tied to them, as {batch, bag, number, batchName}: those of open
+// batches, else of all.
+export async function findNumber(typed) {
+  const want = typed.replace(/\s/g, '').toUpperCase();
+  const open = among(await batches('open'), want);
+  return open.length ? open : among(await batches('all'), want);
+}
+
+function among(states, want) {
+  const has = (x) => `${x.number}${x.letter || ''}` === want;
+  return states.flatMap((s) => {
+    const bags = [...s.bags.filter(has).map((b) => b.id), ...s.blanks.filter((x) => x.bag && has(x)).map((x) => x.bag)];
+    return [...new Set(bags)].map((bag) => ({ batch: s.id, bag, number: want, batchName: s.name }));
+  });
+}
+
+// findId gives {batch, bag} of the bag with that id, as typed from a label or from a
+// blank that is tied to it, null where it is not on this phone; a slip of the finger
+// is a Fault.
+export async function findId(typed) {
+  const { id } = await call('label.id', { typed });
+  for (const s of await batches('all')) {
+    const { bag } = await call('bag.find', { state: s, typed: id });
+    if (bag) return { batch: s.id, bag };
+  }
+  return null;
+}
+
+// findLoose gives {code, batchName} of the numbered blanks and the tags of pieces of
+// open batches that bear a number or an id, for a label that no bag is found by.
+export async function findLoose(typed) {
+  const want = typed.replace(/\s/g, '').toUpperCase(), e = await env(), found = [];
+  for (const s of await batches('open')) {
+    for (const tags of [false, true]) {
+      const list = await call('batch.blanks', { state: s, env: e, tags });
+      found.push(...list.filter((b) => b.number === want || b.typed.replaceAll('-', '') === want.replaceAll('-', '')).map((b) => ({ code: b.code, number: b.number, batchName: s.name })));
+    }
+  }
+  return found;
+}
+
+// findBlank gives the free numbered blank of a batch, {number, letter, token}, by
+// its number, its id, or its code; anything else is a Fault that says why.
+export const findBlank = async (batch, typed) => call('blank.find', { state: await state(`batch/${batch}`), blank: typed });

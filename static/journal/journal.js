@@ -1,0 +1,105 @@
+// Records what happened. record writes facts to the phone's storage first and
+// returns when they are on disk; the hub gets them when it is there. What the
+// journal means is asked of views.js and find.js.
+import {call} from '../core/core.js';
+import {bump, wrote} from './changes.js';
+import {measure, own} from './clock.js';
+import {meta, transact} from './db.js';
+import {keep, ofScope, withIds} from './facts.js';
+import {state} from './states.js';
+import {say} from '../device/toast.js';
+import {inTurn} from '../device/lock.js';
+import {env} from './env.js';
+import {zoneName} from '../core/zone.js';
+
+// never is the stamp of one who has seen none.
+export const never = '0000000000000000';
+
+// device gives this phone's id, drawn at the first run.
+export async function device() {
+  const { device: had } = await meta.get('device');
+  if (had) return had;
+  const [drawn] = await call('id.new', { n: 1 });
+  return transact(['meta'], 'readwrite', async (t) => {
+    const first = await t.meta.get('device');
+    if (!first) await t.meta.put(drawn, 'device');
+    return first || drawn;
+  });
+}
+
+// record writes drafts as facts and gives the facts. A draft is {scope, kind,
+// body, subject?, at?}; at is a time by env's clock, now if left out. drafts may
+// be a function that gives them: it runs while nothing else records. undo is what
+// the line at the bottom says, with a button that takes it back.
+export async function record(drafts, { undo = '' } = {}) {
+  const facts = await alone(async () => {
+    const written = await write(typeof drafts === 'function' ? await drafts() : drafts);
+    await keep(written.facts, { mine: true, values: { seen: written.seen } });
+    return written.facts;
+  });
+  bump();
+  wrote.value++;
+  if (undo) say(typeof undo === 'function' ? undo(facts) : undo, 'Undo', () => takeBack(facts.map((f) => f.id)));
+  if (facts.some((f) => f.kind === 'batch.started')) stay();
+  return facts;
+}
+
+// write makes facts of drafts and keeps none.
+async function write(drafts) {
+  const [{ seen }, known] = [await meta.get('seen'), await measure()];
+  const author = { device: await device(), seen: seen || never, now: Date.now(), tz: zoneName(), ...known };
+  return call('fact.write', { author, drafts: drafts.map((d) => (d.at ? { ...d, at: own(d.at) } : d)) });
+}
+
+// asIf gives {facts, state}: what drafts would be, and the batch once they were
+// recorded. Nothing is.
+export async function asIf(batch, drafts) {
+  const { facts } = await write(drafts);
+  return { facts, state: await call('batch.fold', { facts: [...await ofScope(`batch/${batch}`), ...facts] }) };
+}
+
+// takeBack withdraws facts by their ids; putBack lets them hold again.
+export const takeBack = (ids) => answerTo(ids, 'fact.withdrawn', 'Taken back', 'Redo', putBack);
+export const putBack = (ids) => answerTo(ids, 'fact.restored', 'Put back', 'Undo', takeBack);
+
+async function answerTo(ids, kind, text, label, reverse) {
+  const targets = await withIds(ids);
+  await record(targets.map((f) => ({ scope: f.scope, subject: f.scope.split('/')[1] || '', kind, body: { target: f.id } })));
+  say(text, label, () => reverse(ids));
+}
+
+// closeBag closes a bag with the next number of this phone, or with that of a
+// numbered blank that is tied to it. bag is {pieces, colours, place, celsius, fold,
+// blank?, at?}, as the core's bag.draft takes it; also are drafts that are recorded, and
+// taken back, with it, or a function that gives them for the bag's id.
+export function closeBag(batch, bag, also = []) {
+  const scope = `batch/${batch}`;
+  const drafts = async () => {
+    const { closed, bound } = await call('bag.draft', { state: await state(scope), env: await env(), ...bag });
+    const [subject] = await call('id.new', { n: 1 });
+    const tied = bound ? [{ scope, subject, kind: 'bag.bound', body: bound }] : [];
+    const more = typeof also === 'function' ? also(subject) : also;
+    return [{ scope, subject, kind: 'bag.closed', body: closed, ...(bag.at && { at: bag.at }) }, ...tied, ...more];
+  };
+  return record(drafts, { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
+}
+
+// learn takes in facts that others wrote. With mine they come from a file, and
+// the hub may lack them. It gives those that were new.
+export async function learn(facts, { mine = false, values = {} } = {}) {
+  const { seen } = await call('facts.seen', { seen: never, facts });
+  const fresh = await keep(facts, { mine, values: { ...values, seen } });
+  if (fresh.length) bump();
+  if (fresh.length && mine) wrote.value++;
+  return fresh;
+}
+
+// alone runs work while nothing else writes facts: the stamp goes from one to
+// the next.
+const alone = (work) => inTurn('coldbatch-journal', work);
+
+// stay asks the browser once to keep the storage when room is short.
+async function stay() {
+  const { stays } = await meta.get('stays');
+  if (stays === undefined && navigator.storage?.persist) await meta.set({ stays: await navigator.storage.persist() });
+}

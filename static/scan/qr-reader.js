@@ -1,0 +1,69 @@
+// Reads the codes in a picture: with what the browser has for that, where it has
+// something, else and whenever that sees nothing with the reader that the app
+// carries, in a worker.
+import {Fault} from '../core/fault.js';
+
+const patience = 30e3; // ms for one picture, the first of which waits for the reader to load
+
+let worker = null;
+let next = 1;
+const open = new Map(); // id → {resolve, reject, timer}
+
+// readAll gives the texts of the codes in a canvas, the one nearest its middle
+// first. how is "live" or "photo". It throws a Fault where the reader is not here.
+export async function readAll(canvas, how) {
+  const found = await quick(canvas);
+  const all = found.length ? found : await ask(canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height), how);
+  const off = ({ x, y }) => Math.hypot(x - canvas.width / 2, y - canvas.height / 2);
+  return [...new Set(all.sort((a, b) => off(a) - off(b)).map((f) => f.text))].filter(Boolean);
+}
+
+// ready loads the reader, so that the first picture need not wait for it.
+export const ready = () => ask(new ImageData(8, 8), 'live').catch(() => {});
+
+let detector;
+async function quick(canvas) {
+  try {
+    detector ??= (await globalThis.BarcodeDetector?.getSupportedFormats())?.includes('qr_code') ? new BarcodeDetector({ formats: ['qr_code'] }) : null;
+    const found = await detector?.detect(canvas) || [];
+    return found.map((f) => ({ text: f.rawValue, x: f.boundingBox.x + f.boundingBox.width / 2, y: f.boundingBox.y + f.boundingBox.height / 2 }));
+  } catch {
+    detector = null; // it is there by name only
+    return [];
+  }
+}
+
+function ask(picture, how) {
+  return new Promise((resolve, reject) => {
+    worker ??= begin();
+    const id = next++;
+    open.set(id, { resolve, reject, timer: setTimeout(() => dead('it hangs'), patience) });
+    worker.postMessage({ id, picture, how }, [picture.data.buffer]);
+  });
+}
+
+function begin() {
+  const mine = new Worker('/scan/scan-worker.js');
+  mine.onmessage = ({ data: { id, found, error } }) => {
+    if (worker !== mine) return;
+    if (error) return dead(error);
+    clearTimeout(open.get(id).timer);
+    open.get(id).resolve(found);
+    open.delete(id);
+  };
+  mine.onerror = (e) => { e.preventDefault(); if (worker === mine) dead(e.message || 'its file did not load'); };
+  return mine;
+}
+
+// dead gives up a worker that is no good. The next picture gets another: it may
+// have been out of reach.
+function dead(why) {
+  console.info('reader of codes:', why);
+  worker.terminate();
+  worker = null;
+  for (const { reject, timer } of open.values()) {
+    clearTimeout(timer);
+    reject(new Fault({ code: 'unavailable', sentence: 'the reader of codes is not on this phone yet', hint: 'come near the hub once; meanwhile type the number on the tag' }));
+  }
+  open.clear();
+}

@@ -1,0 +1,33 @@
+// Asks the hub. A hub that is stopped, out of reach, or hangs is a Fault with the
+// code unavailable.
+import {Fault} from '../core/fault.js';
+
+const toAnswer = 6e3; // ms until it must begin to answer
+const toEnd = 20e3; // ms more for a long answer on a weak network
+
+// ask gets a resource under /api/v1, or posts body to it, and gives the JSON.
+export const ask = (path, body, method = body ? 'POST' : 'GET') => talk(path, method, body, (answer) => answer.json());
+
+// file gets one that is not JSON, as a blob.
+export const file = (path) => talk(path, 'GET', null, (answer) => answer.blob());
+
+async function talk(path, method, body, read) {
+  const control = new AbortController();
+  let timer = setTimeout(() => control.abort(), toAnswer);
+  let answer, value;
+  try {
+    answer = await fetch(`/api/v1/${path}`, {
+      method, signal: control.signal, cache: 'no-store',
+      ...(body && { body: JSON.stringify(body), headers: { 'Content-Type': 'application/json' } }),
+    });
+    clearTimeout(timer);
+    timer = setTimeout(() => control.abort(), toEnd);
+    value = await (answer.ok ? read(answer) : answer.json());
+  } catch {
+    throw new Fault({ code: 'unavailable', sentence: 'the hub is not reached', hint: 'what you record stays on this phone until it is' });
+  } finally {
+    clearTimeout(timer);
+  }
+  if (!answer.ok) throw new Fault(value?.error?.sentence ? value.error : { sentence: `the hub answered ${answer.status}` });
+  return value;
+}
