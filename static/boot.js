@@ -12,7 +12,8 @@
     const head = document.createElement('h1');
     head.textContent = 'The app did not start';
     const text = document.createElement('p');
-    text.textContent = 'A part of it is missing on this phone. What you recorded is safe. Repair fetches the app again from the hub.';
+    text.textContent =
+      'A part of it is missing on this phone. What you recorded is safe. Repair fetches the app again from the hub.';
     const button = document.createElement('button');
     button.textContent = 'Repair';
     button.addEventListener('click', () => repair(text));
@@ -32,15 +33,21 @@
       location.reload();
     } catch (err) {
       console.error('repair:', err);
-      text.textContent = 'The hub does not answer, so there is nowhere to fetch the app from. Start the program, come into its network, and tap Repair again.';
+      text.textContent =
+        'The hub does not answer, so there is nowhere to fetch the app from. Start the program, come into its network, and tap Repair again.';
     }
   };
 
-  const whenRead = (then) => (document.readyState === 'loading' ? document.addEventListener('DOMContentLoaded', then) : then());
-  addEventListener('error', (e) => {
-    const part = e.target && (e.target.src || e.target.href);
-    if (e.target && e.target.tagName === 'LINK') return; // an unstyled page still works
-    whenRead(() => failed(part ? `${part} did not load` : e.message));
-  }, true);
+  const whenRead = (then) =>
+    document.readyState === 'loading' ? document.addEventListener('DOMContentLoaded', then) : then();
+  addEventListener(
+    'error',
+    (e) => {
+      const part = e.target && (e.target.src || e.target.href);
+      if (e.target && e.target.tagName === 'LINK') return; // an unstyled page still works
+      whenRead(() => failed(part ? `${part} did not load` : e.message));
+    },
+    true,
+  );
   setTimeout(() => failed(`nothing after ${patience} ms`), patience);
 })();

@@ -1,22 +1,22 @@
 // Starts the app: takes an update that waits, draws the screens, then reaches for
 // the hub. Nothing here waits for a network.
-import {h, render} from 'preact';
-import {effect} from '@preact/signals';
-import {changed, wrote} from './journal/changes.js';
-import {alive, call} from './core/core.js';
-import {fillExample, follow} from './sync/example.js';
-import {inExample} from './device/example-mode.js';
-import {hub} from './sync/hub-state.js';
-import {start} from './sync/sync-loop.js';
-import {told} from './core/fault.js';
-import {device} from './journal/journal.js';
-import {carry} from './sync/photos.js';
-import {register, takeWaiting} from './device/service-worker.js';
-import {watchRoom} from './device/storage.js';
-import {route, startRouter} from './device/router.js';
-import {catchUp} from './journal/states.js';
-import {say} from './device/toast.js';
-import {screens} from './screens/index.js';
+import { h, render } from 'preact';
+import { effect } from '@preact/signals';
+import { changed, wrote } from './journal/changes.js';
+import { alive, call } from './core/core.js';
+import { fillExample, follow } from './sync/example.js';
+import { inExample } from './device/example-mode.js';
+import { hub } from './sync/hub-state.js';
+import { start } from './sync/sync-loop.js';
+import { told } from './core/fault.js';
+import { device } from './journal/journal.js';
+import { carry } from './sync/photos.js';
+import { register, takeWaiting } from './device/service-worker.js';
+import { watchRoom } from './device/storage.js';
+import { route, startRouter } from './device/router.js';
+import { catchUp } from './journal/states.js';
+import { say } from './device/toast.js';
+import { screens } from './screens/index.js';
 
 // App draws the screen of the path. A path with other parts is another screen,
 // even of the same kind: it starts afresh.
@@ -31,7 +31,9 @@ async function main() {
   startRouter();
   render(h(App), document.getElementById('app'));
   document.documentElement.dataset.started = 'yes';
-  document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') alive(); });
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'visible') alive();
+  });
   watchRoom({ changed, wrote });
   register().catch((err) => console.error('service worker:', err));
   if (inExample) await fillExample();

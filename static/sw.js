@@ -52,7 +52,8 @@ async function inherit(older) {
   const [from, to] = [await caches.open(older), await caches.open(name)];
   for (const path in SECOND) {
     const had = await from.match(path);
-    if (had && !await to.match(path) && await hash(await had.clone().arrayBuffer()) === SECOND[path]) await to.put(path, had);
+    if (had && !(await to.match(path)) && (await hash(await had.clone().arrayBuffer())) === SECOND[path])
+      await to.put(path, had);
   }
 }
 
@@ -64,12 +65,19 @@ async function hash(bytes) {
 // fill fetches what is second and not here yet, and says whether now all of it is.
 const patience = 80e3; // ms; a hub that takes the call and says nothing is given up
 let filling = null;
-const fill = () => (filling ??= bring().finally(() => { filling = null; }));
+const fill = () =>
+  (filling ??= bring().finally(() => {
+    filling = null;
+  }));
 
 async function bring() {
-  if (!await caches.has(name)) return false; // a newer version took over
+  if (!(await caches.has(name))) return false; // a newer version took over
   const cache = await caches.open(name);
-  const got = await Promise.allSettled(Object.keys(SECOND).map(async (path) => await cache.match(path) || take(cache, path, SECOND[path], AbortSignal.timeout(patience))));
+  const got = await Promise.allSettled(
+    Object.keys(SECOND).map(
+      async (path) => (await cache.match(path)) || take(cache, path, SECOND[path], AbortSignal.timeout(patience)),
+    ),
+  );
   return got.every((one) => one.status === 'fulfilled');
 }
 
@@ -78,7 +86,8 @@ async function bring() {
 async function asked(what, port) {
   if (what === 'take') await self.skipWaiting();
   if (what === 'fill') port.postMessage(await fill());
-  if (what === 'alone?') port.postMessage((await self.clients.matchAll({ type: 'window', includeUncontrolled: true })).length < 2);
+  if (what === 'alone?')
+    port.postMessage((await self.clients.matchAll({ type: 'window', includeUncontrolled: true })).length < 2);
 }
 
 // page answers any path of the app with the one page; a file opened by itself is
@@ -90,6 +99,6 @@ async function page(request) {
 
 async function kept(path, request) {
   const cache = await caches.open(name);
-  if (SECOND[path] && !await cache.match(path)) await fill();
+  if (SECOND[path] && !(await cache.match(path))) await fill();
   return (await cache.match(path)) || fetch(request);
 }

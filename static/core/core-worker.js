@@ -3,13 +3,16 @@
 importScripts('/dist/wasm_exec.js');
 
 const go = new Go();
-const ready = new Promise((resolve) => { self.coldbatchReady = resolve; });
+const ready = new Promise((resolve) => {
+  self.coldbatchReady = resolve;
+});
 
 self.onmessage = async ({ data: { id, name, body } }) => {
   await ready;
   try {
     postMessage({ id, text: self.coldbatchCall(name, body) });
-  } catch (err) { // the core guards each call; what gets here has ended it
+  } catch (err) {
+    // the core guards each call; what gets here has ended it
     postMessage({ dead: String(err) });
   }
 };

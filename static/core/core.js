@@ -1,7 +1,7 @@
 // The sums and the journal's rules, asked of the core in its worker: call(name,
 // args) gives the value or throws a Fault. A worker that dies or hangs is
 // replaced and its open calls are asked once more.
-import {Fault} from './fault.js';
+import { Fault } from './fault.js';
 
 const patience = 20e3; // ms for one call
 const loading = 90e3; // ms for the core to load on a slow network
@@ -28,15 +28,22 @@ export function call(name, args = {}) {
 export function alive() {
   if (!ready) return;
   const silent = setTimeout(() => dead('no answer after the pause'), 5000);
-  call('about').finally(() => clearTimeout(silent)).catch(() => {});
+  call('about')
+    .finally(() => clearTimeout(silent))
+    .catch(() => {});
 }
 
 function start() {
   ready = false;
   const mine = new Worker('/core/core-worker.js');
   worker = mine;
-  mine.onmessage = ({ data }) => { if (worker === mine) heard(data); };
-  mine.onerror = (e) => { e.preventDefault(); if (worker === mine) dead(e.message || 'its file did not load'); };
+  mine.onmessage = ({ data }) => {
+    if (worker === mine) heard(data);
+  };
+  mine.onerror = (e) => {
+    e.preventDefault();
+    if (worker === mine) dead(e.message || 'its file did not load');
+  };
   loadTimer = setTimeout(() => dead('it did not load'), loading);
 }
 
@@ -78,7 +85,13 @@ function dead(why) {
     if (!wasReady) q.asked++;
     if (q.asked < 2) continue;
     open.delete(id);
-    q.reject(new Fault({ code: 'unavailable', sentence: 'the part of the app that does the sums does not answer', hint: 'close the app and open it again' }));
+    q.reject(
+      new Fault({
+        code: 'unavailable',
+        sentence: 'the part of the app that does the sums does not answer',
+        hint: 'close the app and open it again',
+      }),
+    );
   }
   if (open.size) start();
 }

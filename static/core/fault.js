@@ -12,5 +12,8 @@ export class Fault extends Error {
 export function told(err) {
   if (err instanceof Fault) return err;
   console.error(err);
-  return new Fault({ sentence: 'something went wrong inside the app', hint: 'try again; if it stays so, close the app and open it again' });
+  return new Fault({
+    sentence: 'something went wrong inside the app',
+    hint: 'try again; if it stays so, close the app and open it again',
+  });
 }

@@ -19,7 +19,11 @@ export function table(name, now = Date.now()) {
 
 function make(name, from, to) {
   let offset;
-  try { offset = reader(name); } catch { return null; }
+  try {
+    offset = reader(name);
+  } catch {
+    return null;
+  }
   const changes = [{ from, offset: offset(from) }];
   // A week's step: no zone changes twice within one.
   for (let at = from; at < to; at += 7 * day) {
@@ -39,7 +43,14 @@ function make(name, from, to) {
 // UTC: what the zone's clock shows, read as if it were UTC, less the instant.
 function reader(name) {
   const clock = new Intl.DateTimeFormat('en-US', {
-    timeZone: name, hourCycle: 'h23', year: 'numeric', month: 'numeric', day: 'numeric', hour: 'numeric', minute: 'numeric', second: 'numeric',
+    timeZone: name,
+    hourCycle: 'h23',
+    year: 'numeric',
+    month: 'numeric',
+    day: 'numeric',
+    hour: 'numeric',
+    minute: 'numeric',
+    second: 'numeric',
   });
   return (at) => {
     const p = {};

@@ -7,7 +7,11 @@ const key = 'coldbatch.example';
 export const inExample = read();
 
 function read() {
-  try { return localStorage.getItem(key) || ''; } catch { return ''; }
+  try {
+    return localStorage.getItem(key) || '';
+  } catch {
+    return '';
+  }
 }
 
 // setExample chooses for the next start of the app, by the same values.
@@ -18,4 +22,6 @@ export function setExample(which) {
 
 // Another window of the app that switches takes this one along: the journal it shows
 // may be gone.
-addEventListener('storage', (e) => { if (e.key === key) location.assign('/'); });
+addEventListener('storage', (e) => {
+  if (e.key === key) location.assign('/');
+});

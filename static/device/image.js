@@ -1,6 +1,6 @@
 // Makes a camera's picture small enough to keep and to carry. It is drawn anew, so
 // that nothing is left of what a camera writes beside it: place, time, device.
-import {Fault} from '../core/fault.js';
+import { Fault } from '../core/fault.js';
 
 const side = 1600; // px, of the longer side
 const most = 400e3; // bytes, or about
@@ -48,4 +48,9 @@ export function draw(picture, scale) {
   return canvas;
 }
 
-const unreadable = () => new Fault({ code: 'input', sentence: 'this picture cannot be read here', hint: 'a photo as the camera takes it, or a JPEG or PNG file' });
+const unreadable = () =>
+  new Fault({
+    code: 'input',
+    sentence: 'this picture cannot be read here',
+    hint: 'a photo as the camera takes it, or a JPEG or PNG file',
+  });

@@ -11,13 +11,19 @@ export async function inTurn(name, work) {
   if (navigator.locks) {
     let began = false;
     try {
-      return await navigator.locks.request(name, { signal: AbortSignal.timeout(patience) }, () => { began = true; return work(); });
+      return await navigator.locks.request(name, { signal: AbortSignal.timeout(patience) }, () => {
+        began = true;
+        return work();
+      });
     } catch (err) {
       if (began) throw err;
       return work();
     }
   }
   const mine = (last.get(name) || Promise.resolve()).then(work);
-  last.set(name, mine.catch(() => {}));
+  last.set(
+    name,
+    mine.catch(() => {}),
+  );
   return mine;
 }

@@ -19,10 +19,14 @@ export function standing(network) {
 
 // doorsOf gives the addresses of the joining page, for a phone that is new here. A
 // link-local address means nothing to a browser.
-export const doorsOf = (network) => (network?.addresses || []).filter((a) => !/^fe80/i.test(a)).map((a) => `http://${a.includes(':') ? `[${a}]` : a}:${network.http}`);
+export const doorsOf = (network) =>
+  (network?.addresses || [])
+    .filter((a) => !/^fe80/i.test(a))
+    .map((a) => `http://${a.includes(':') ? `[${a}]` : a}:${network.http}`);
 
 // kind is what this is, as far as it can be told: "iphone" (an iPad too),
 // "android", or "computer". byIcon says that the app was opened by its icon and not
 // as a page of the browser.
-export const kind = navigator.standalone !== undefined ? 'iphone' : /Android/.test(navigator.userAgent) ? 'android' : 'computer';
+export const kind =
+  navigator.standalone !== undefined ? 'iphone' : /Android/.test(navigator.userAgent) ? 'android' : 'computer';
 export const byIcon = navigator.standalone === true || matchMedia('(display-mode: standalone)').matches;

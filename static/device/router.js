@@ -1,18 +1,32 @@
 // Paths of the app and the screen each stands for. Links are plain <a href>; the
 // router takes the taps on them, moves the focus to the heading, and brings the
 // page back to where it was on the way back.
-import {signal} from '@preact/signals';
+import { signal } from '@preact/signals';
 
 const id = '([0-9a-hjkmnp-tv-z]{26})';
 const routes = [
-  ['/', 'today'], ['/today', 'today'], ['/batches', 'batches'], ['/scan', 'scan'], ['/scan/shelf', 'shelfCheck'],
+  ['/', 'today'],
+  ['/today', 'today'],
+  ['/batches', 'batches'],
+  ['/scan', 'scan'],
+  ['/scan/shelf', 'shelfCheck'],
   [`/batch/${id}`, 'batch', 'id'],
-  ...['pieces', 'colours', 'soak', 'jugs', 'bagging', 'labels', 'history', 'share'].map((step) => [`/batch/${id}/${step}`, step, 'id']),
+  ...['pieces', 'colours', 'soak', 'jugs', 'bagging', 'labels', 'history', 'share'].map((step) => [
+    `/batch/${id}/${step}`,
+    step,
+    'id',
+  ]),
   [`/bag/${id}/${id}`, 'bag', 'batch', 'bag'],
   ['/b/([^/]+)', 'label', 'code'],
-  ['/sums', 'sums'], ['/sums/([a-z0-9-]+)', 'sum', 'name'],
-  ['/shelf', 'shelf'], [`/place/${id}`, 'place', 'id'], ['/phone', 'phone'], ['/check', 'check'],
-  ['/phones', 'phones'], ['/join', 'join'], ['/join/([^/]+)', 'join', 'code'],
+  ['/sums', 'sums'],
+  ['/sums/([a-z0-9-]+)', 'sum', 'name'],
+  ['/shelf', 'shelf'],
+  [`/place/${id}`, 'place', 'id'],
+  ['/phone', 'phone'],
+  ['/check', 'check'],
+  ['/phones', 'phones'],
+  ['/join', 'join'],
+  ['/join/([^/]+)', 'join', 'code'],
 ].map(([path, screen, ...names]) => ({ at: new RegExp(`^${path}/?$`, 'i'), screen, names }));
 
 // read gives {screen, params, path} of an address; a path that is none of the
@@ -22,7 +36,9 @@ export function read(path) {
     const found = path.match(at);
     if (!found) continue;
     const params = {};
-    names.forEach((n, i) => { params[n] = ['id', 'batch', 'bag'].includes(n) ? found[i + 1].toLowerCase() : decodeURIComponent(found[i + 1]); });
+    names.forEach((n, i) => {
+      params[n] = ['id', 'batch', 'bag'].includes(n) ? found[i + 1].toLowerCase() : decodeURIComponent(found[i + 1]);
+    });
     return { screen, params, path };
   }
   return { screen: 'missing', params: {}, path };
@@ -58,25 +74,53 @@ function settle(y) {
     if (mine !== settling) return;
     const head = document.querySelector('h1');
     const late = performance.now() > until;
-    if (!head || (head === before && performance.now() < until - 1900) || (y > document.documentElement.scrollHeight - innerHeight && !late)) return void requestAnimationFrame(look);
+    if (
+      !head ||
+      (head === before && performance.now() < until - 1900) ||
+      (y > document.documentElement.scrollHeight - innerHeight && !late)
+    )
+      return void requestAnimationFrame(look);
     if (!head.hasAttribute('tabindex')) head.setAttribute('tabindex', '-1');
     head.focus({ preventScroll: true });
     scrollTo(0, y);
   };
   requestAnimationFrame(look);
-  for (const moved of ['pointerdown', 'keydown', 'wheel']) addEventListener(moved, () => { if (mine === settling) settling++; }, { once: true, passive: true });
+  for (const moved of ['pointerdown', 'keydown', 'wheel'])
+    addEventListener(
+      moved,
+      () => {
+        if (mine === settling) settling++;
+      },
+      { once: true, passive: true },
+    );
 }
 
 // startRouter takes over links and the back button.
 export function startRouter() {
   history.scrollRestoration = 'manual';
   let slow = 0;
-  addEventListener('scroll', () => { clearTimeout(slow); slow = setTimeout(remember, 200); }, { passive: true });
-  addEventListener('popstate', (e) => { clearTimeout(slow); show(e.state?.y || 0); });
+  addEventListener(
+    'scroll',
+    () => {
+      clearTimeout(slow);
+      slow = setTimeout(remember, 200);
+    },
+    { passive: true },
+  );
+  addEventListener('popstate', (e) => {
+    clearTimeout(slow);
+    show(e.state?.y || 0);
+  });
   document.addEventListener('click', (e) => {
     const link = e.target.closest?.('a[href]');
     if (!link || e.defaultPrevented || e.button || e.metaKey || e.ctrlKey || e.shiftKey || e.altKey) return;
-    if (link.target || link.hasAttribute('download') || link.origin !== location.origin || link.pathname.startsWith('/api/')) return;
+    if (
+      link.target ||
+      link.hasAttribute('download') ||
+      link.origin !== location.origin ||
+      link.pathname.startsWith('/api/')
+    )
+      return;
     if (link.hash && link.pathname === location.pathname) return;
     e.preventDefault();
     go(link.pathname);

@@ -1,8 +1,8 @@
 // The service worker: put in place, its updates offered and never forced. The
 // app's code changes when the person says so, or at a start with no other window
 // open, before anything is on the screen.
-import {signal} from '@preact/signals';
-import {say} from './toast.js';
+import { signal } from '@preact/signals';
+import { say } from './toast.js';
 
 // update is a function that takes a waiting update, or null where none waits.
 export const update = signal(null);
@@ -25,7 +25,7 @@ const secure = location.protocol === 'https:';
 // window. It gives true where the page is about to be loaded again.
 export async function takeWaiting() {
   const waiting = (await workers?.getRegistration())?.waiting;
-  if (!waiting || !workers.controller || !await alone(waiting)) return false;
+  if (!waiting || !workers.controller || !(await alone(waiting))) return false;
   take(waiting);
   return within(10e3, new Promise(() => {}), false); // the reload cuts this short
 }
@@ -37,13 +37,16 @@ const alone = (worker) => within(1000, tell(worker, 'alone?'), false);
 // tell says a word to the worker and gives its answer.
 function tell(worker, word) {
   const { port1, port2 } = new MessageChannel();
-  const answer = new Promise((done) => { port1.onmessage = (e) => done(e.data); });
+  const answer = new Promise((done) => {
+    port1.onmessage = (e) => done(e.data);
+  });
   worker.postMessage(word, [port2]);
   return answer;
 }
 
 // within gives what comes of a promise, or else after so many ms.
-const within = (ms, promise, otherwise) => Promise.race([promise, new Promise((done) => setTimeout(() => done(otherwise), ms))]);
+const within = (ms, promise, otherwise) =>
+  Promise.race([promise, new Promise((done) => setTimeout(() => done(otherwise), ms))]);
 
 // register puts the worker in place and watches for updates.
 export async function register() {
@@ -51,15 +54,20 @@ export async function register() {
   if (!workers && secure) trusted.value = false;
   if (!workers) return;
   const reg = await placed();
-  const offer = () => { if (reg.waiting && workers.controller) update.value = () => take(reg.waiting); };
+  const offer = () => {
+    if (reg.waiting && workers.controller) update.value = () => take(reg.waiting);
+  };
   offer();
   let before = workers.controller;
-  workers.addEventListener('controllerchange', () => { // another window took the update: this one's turn is offered
+  workers.addEventListener('controllerchange', () => {
+    // another window took the update: this one's turn is offered
     if (before) update.value = () => location.reload();
     before = workers.controller;
   });
   reg.addEventListener('updatefound', () => reg.installing?.addEventListener('statechange', offer));
-  const look = () => { if (shown()) reg.update().catch(() => {}); };
+  const look = () => {
+    if (shown()) reg.update().catch(() => {});
+  };
   setInterval(look, 3600e3);
   document.addEventListener('visibilitychange', look);
   const { active } = await workers.ready;
@@ -91,21 +99,35 @@ async function placed() {
       trusted.value = true;
       return reg;
     } catch (err) {
-      if (err.name === 'SecurityError' || (before && secure && await within(4000, fetch('/sw.js', { cache: 'no-store' }).then((a) => a.ok, () => false), false))) trusted.value = false;
+      if (
+        err.name === 'SecurityError' ||
+        (before &&
+          secure &&
+          (await within(
+            4000,
+            fetch('/sw.js', { cache: 'no-store' }).then(
+              (a) => a.ok,
+              () => false,
+            ),
+            false,
+          )))
+      )
+        trusted.value = false;
     }
     if (before) await shownAgain();
     else await within(2000, new Promise(() => {}));
   }
 }
 
-const shownAgain = () => new Promise((done) => {
-  const look = () => {
-    if (!shown()) return;
-    document.removeEventListener('visibilitychange', look);
-    done();
-  };
-  document.addEventListener('visibilitychange', look);
-});
+const shownAgain = () =>
+  new Promise((done) => {
+    const look = () => {
+      if (!shown()) return;
+      document.removeEventListener('visibilitychange', look);
+      done();
+    };
+    document.addEventListener('visibilitychange', look);
+  });
 
 // take lets a waiting worker take over and loads the page again. Chromium may
 // forget to let the running worker go while it is idle, for ten seconds and more
@@ -114,7 +136,14 @@ const shownAgain = () => new Promise((done) => {
 function take(waiting) {
   update.value = null;
   const nudge = setInterval(() => new Worker('/core/core-worker.js').terminate(), 500);
-  workers.addEventListener('controllerchange', () => { clearInterval(nudge); location.reload(); }, { once: true });
+  workers.addEventListener(
+    'controllerchange',
+    () => {
+      clearInterval(nudge);
+      location.reload();
+    },
+    { once: true },
+  );
   waiting.postMessage('take');
 }
 
@@ -123,5 +152,7 @@ function sayOnce() {
     if (localStorage.getItem('coldbatch.offline')) return;
     localStorage.setItem('coldbatch.offline', 'said');
     say('Ready to work offline');
-  } catch { /* nothing is kept here, and nothing to be said */ }
+  } catch {
+    /* nothing is kept here, and nothing to be said */
+  }
 }

@@ -1,19 +1,28 @@
 // How this phone prints: units, decimal sign and clock belong to the device, not
 // to the journal. Each starts as the phone's language has it. So does the paper that
 // its printer holds.
-import {signal} from '@preact/signals';
+import { signal } from '@preact/signals';
 
-const styleKey = 'coldbatch.style', paperKey = 'coldbatch.paper';
+const styleKey = 'coldbatch.style',
+  paperKey = 'coldbatch.paper';
 
 function usual() {
   const language = navigator.language || 'en';
   const hour = new Intl.DateTimeFormat(language, { hour: 'numeric' }).resolvedOptions();
   const sign = new Intl.NumberFormat(language).formatToParts(1.5).find((p) => p.type === 'decimal');
-  return { system: /-US$/i.test(language) ? 'us' : 'metric', comma: sign?.value === ',', clock12: Boolean(hour.hour12) };
+  return {
+    system: /-US$/i.test(language) ? 'us' : 'metric',
+    comma: sign?.value === ',',
+    clock12: Boolean(hour.hour12),
+  };
 }
 
 function kept(key) {
-  try { return JSON.parse(localStorage.getItem(key)) || {}; } catch { return {}; }
+  try {
+    return JSON.parse(localStorage.getItem(key)) || {};
+  } catch {
+    return {};
+  }
 }
 
 // style is {system: "metric" | "us", comma, clock12}, as the core takes it.
@@ -27,7 +36,14 @@ export function setStyle(some) {
 
 // paper is what labels are printed on: {sheet, mono, cut, dpi, next}. dpi 0 is the
 // usual of that sheet; next says by sheet at which label a half-used one goes on.
-export const paper = signal({ sheet: style.value.system === 'us' ? 'letter-4x2' : 'a4-70x37', mono: false, cut: false, dpi: 0, next: {}, ...kept(paperKey) });
+export const paper = signal({
+  sheet: style.value.system === 'us' ? 'letter-4x2' : 'a4-70x37',
+  mono: false,
+  cut: false,
+  dpi: 0,
+  next: {},
+  ...kept(paperKey),
+});
 
 // setPaper changes some of it and keeps that.
 export function setPaper(some) {
@@ -36,7 +52,11 @@ export function setPaper(some) {
 }
 
 function keep(key, value) {
-  try { localStorage.setItem(key, JSON.stringify(value)); } catch { /* a private window: it holds until it is closed */ }
+  try {
+    localStorage.setItem(key, JSON.stringify(value));
+  } catch {
+    /* a private window: it holds until it is closed */
+  }
 }
 
 // deviceName is what the house calls this phone until it is given a name.

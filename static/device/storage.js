@@ -1,8 +1,8 @@
 // Whether what is on this phone is safe there: a browser may throw the storage of
 // a page away, and there is an end to it.
-import {effect, signal} from '@preact/signals';
-import {inExample} from './example-mode.js';
-import {byIcon, kind} from './origin.js';
+import { effect, signal } from '@preact/signals';
+import { inExample } from './example-mode.js';
+import { byIcon, kind } from './origin.js';
 
 // room is {kept, tight, full}: kept says that the browser promised to keep the
 // storage, null that it does not say; tight that it is nearly full; full that
@@ -15,9 +15,17 @@ const long = 24 * 3600e3; // ms without the hub after which waiting entries are 
 // watchRoom looks now, when the signal wrote says that something was written, and when
 // the app is shown. changed says that a write went well.
 export function watchRoom({ changed, wrote }) {
-  effect(() => { wrote.value; look(); });
-  effect(() => { changed.value; set({ full: false }); });
-  document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') look(); });
+  effect(() => {
+    wrote.value;
+    look();
+  });
+  effect(() => {
+    changed.value;
+    set({ full: false });
+  });
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'visible') look();
+  });
 }
 
 async function look() {

@@ -1,5 +1,5 @@
 // One line at the bottom that says what was done and offers to take it back.
-import {signal} from '@preact/signals';
+import { signal } from '@preact/signals';
 
 export const toast = signal(null); // {key, text, label, act} or null; label and act are "" and null where nothing is offered
 

@@ -1,6 +1,6 @@
 // Keeps the screen on while hands are wet: on screens where something is weighed
 // or dyed.
-import {useEffect} from 'preact/hooks';
+import { useEffect } from 'preact/hooks';
 
 // awake keeps the screen on until the function it gives is called. The browser
 // lets go when the app is hidden; it is asked again when it is back.
@@ -12,7 +12,9 @@ export function awake() {
     try {
       lock = await navigator.wakeLock.request('screen');
       if (over) lock.release();
-    } catch { /* the battery is low: the phone's own rule goes first */ }
+    } catch {
+      /* the battery is low: the phone's own rule goes first */
+    }
   };
   document.addEventListener('visibilitychange', hold);
   hold();

@@ -1,7 +1,7 @@
 // The time as the hub has it. Two clocks in one house may differ by a little; a
 // phone's that is further off is put right by what the last exchange measured.
-import {signal} from '@preact/signals';
-import {meta} from './db.js';
+import { signal } from '@preact/signals';
+import { meta } from './db.js';
 
 const slack = 2 * 60e3; // ms, as the core's own ClockSlack
 

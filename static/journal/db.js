@@ -1,9 +1,9 @@
 // The phone's own storage. transact is the one way in: it opens the database,
 // opens it again where the browser lost it in the background, and ends only
 // when what was written is on disk.
-import {Fault} from '../core/fault.js';
-import {inExample, setExample} from '../device/example-mode.js';
-import {inTurn} from '../device/lock.js';
+import { Fault } from '../core/fault.js';
+import { inExample, setExample } from '../device/example-mode.js';
+import { inTurn } from '../device/lock.js';
 
 // The stores: facts {id, scope, pending?, refused?, fact} · heads {scope, list,
 // tokens, made, have, version, brief?}, one for each state · states, by scope ·
@@ -35,7 +35,10 @@ export async function goTo(which) {
   setExample(which);
   if (!which) {
     drop();
-    await new Promise((done) => { const r = indexedDB.deleteDatabase(exampleName); r.onsuccess = r.onerror = r.onblocked = done; });
+    await new Promise((done) => {
+      const r = indexedDB.deleteDatabase(exampleName);
+      r.onsuccess = r.onerror = r.onblocked = done;
+    });
   }
   location.assign('/');
 }
@@ -46,24 +49,39 @@ let opening = null;
 // Chromium for the back button and would keep the next one out for ever; that the
 // next one waits for its turn makes the browser let go of the frozen page.
 function open() {
-  opening ??= inTurn('coldbatch-open', () => new Promise((resolve, reject) => {
-    const slow = setTimeout(() => reject(new DOMException('open hangs', 'UnknownError')), 8000);
-    const request = indexedDB.open(name, version);
-    request.onupgradeneeded = ({ oldVersion: had }) => build(request.result, had);
-    request.onerror = () => reject(request.error);
-    request.onsuccess = () => {
-      clearTimeout(slow);
-      const db = request.result;
-      db.onclose = () => { opening = null; };
-      db.onversionchange = () => { opening = null; db.close(); };
-      resolve(db);
-    };
-  })).catch((err) => { opening = null; throw err; });
+  opening ??= inTurn(
+    'coldbatch-open',
+    () =>
+      new Promise((resolve, reject) => {
+        const slow = setTimeout(() => reject(new DOMException('open hangs', 'UnknownError')), 8000);
+        const request = indexedDB.open(name, version);
+        request.onupgradeneeded = ({ oldVersion: had }) => build(request.result, had);
+        request.onerror = () => reject(request.error);
+        request.onsuccess = () => {
+          clearTimeout(slow);
+          const db = request.result;
+          db.onclose = () => {
+            opening = null;
+          };
+          db.onversionchange = () => {
+            opening = null;
+            db.close();
+          };
+          resolve(db);
+        };
+      }),
+  ).catch((err) => {
+    opening = null;
+    throw err;
+  });
   return opening;
 }
 
 function drop() {
-  opening?.then((db) => db.close(), () => {});
+  opening?.then(
+    (db) => db.close(),
+    () => {},
+  );
   opening = null;
 }
 
@@ -97,18 +115,25 @@ async function once(stores, mode, work) {
   try {
     result = await work(has);
   } catch (err) {
-    try { tx.abort(); } catch { /* it has ended by itself */ }
-    await done.catch((why) => { if (err?.name === 'AbortError') err = why; });
+    try {
+      tx.abort();
+    } catch {
+      /* it has ended by itself */
+    }
+    await done.catch((why) => {
+      if (err?.name === 'AbortError') err = why;
+    });
     throw err;
   }
   await done;
   return result;
 }
 
-const asked = (request) => new Promise((resolve, reject) => {
-  request.onsuccess = () => resolve(request.result);
-  request.onerror = () => reject(request.error);
-});
+const asked = (request) =>
+  new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
 
 // wrap gives a store's requests as promises. each runs over an index and may
 // change what it is given: what f returns is put back.
@@ -121,17 +146,18 @@ function wrap(store) {
     count: (index, key) => asked(index ? store.index(index).count(key) : store.count(key)),
     put: (value, key) => asked(store.put(value, key)),
     delete: (key) => asked(store.delete(key)),
-    each: (f) => new Promise((resolve, reject) => {
-      const request = store.openCursor();
-      request.onerror = () => reject(request.error);
-      request.onsuccess = () => {
-        const at = request.result;
-        if (!at) return resolve();
-        const value = f(at.value);
-        if (value) at.update(value);
-        at.continue();
-      };
-    }),
+    each: (f) =>
+      new Promise((resolve, reject) => {
+        const request = store.openCursor();
+        request.onerror = () => reject(request.error);
+        request.onsuccess = () => {
+          const at = request.result;
+          if (!at) return resolve();
+          const value = f(at.value);
+          if (value) at.update(value);
+          at.continue();
+        };
+      }),
   };
 }
 
@@ -142,23 +168,39 @@ const lost = (err) => ['UnknownError', 'InvalidStateError', 'TransactionInactive
 function inWords(err) {
   switch (err?.name) {
     case 'QuotaExceededError':
-      return new Fault({ code: 'full', sentence: 'the phone has no room left, and this was not kept', hint: 'free some space, or save the journal to a file under Phone' });
+      return new Fault({
+        code: 'full',
+        sentence: 'the phone has no room left, and this was not kept',
+        hint: 'free some space, or save the journal to a file under Phone',
+      });
     case 'VersionError':
-      return new Fault({ code: 'newer', sentence: 'the journal on this phone was written by a newer version of the app', hint: 'come near the hub and open the app again' });
-    case 'UnknownError': case 'InvalidStateError': case 'SecurityError':
-      return new Fault({ code: 'unavailable', sentence: 'the phone’s storage does not answer, and nothing was kept', hint: 'free some space if the phone is full, then close the app and open it again; a private window keeps nothing' });
+      return new Fault({
+        code: 'newer',
+        sentence: 'the journal on this phone was written by a newer version of the app',
+        hint: 'come near the hub and open the app again',
+      });
+    case 'UnknownError':
+    case 'InvalidStateError':
+    case 'SecurityError':
+      return new Fault({
+        code: 'unavailable',
+        sentence: 'the phone’s storage does not answer, and nothing was kept',
+        hint: 'free some space if the phone is full, then close the app and open it again; a private window keeps nothing',
+      });
   }
   return err;
 }
 
 // meta are single values by name.
 export const meta = {
-  get: (...names) => transact(['meta'], 'readonly', async (t) => {
-    const out = {};
-    for (const n of names) out[n] = await t.meta.get(n);
-    return out;
-  }),
-  set: (values) => transact(['meta'], 'readwrite', async (t) => {
-    for (const [n, v] of Object.entries(values)) await t.meta.put(v, n);
-  }),
+  get: (...names) =>
+    transact(['meta'], 'readonly', async (t) => {
+      const out = {};
+      for (const n of names) out[n] = await t.meta.get(n);
+      return out;
+    }),
+  set: (values) =>
+    transact(['meta'], 'readwrite', async (t) => {
+      for (const [n, v] of Object.entries(values)) await t.meta.put(v, n);
+    }),
 };

@@ -1,18 +1,23 @@
 // What the core must be told with every question: the time, the zone, the places,
 // how this phone prints, and who it is.
-import {now} from './clock.js';
-import {meta} from './db.js';
-import {style} from '../device/settings.js';
-import {places} from './states.js';
-import {table, zoneName} from '../core/zone.js';
+import { now } from './clock.js';
+import { meta } from './db.js';
+import { style } from '../device/settings.js';
+import { places } from './states.js';
+import { table, zoneName } from '../core/zone.js';
 
 // env gives {now, zone, places, style, host, device, letter}.
 export async function env() {
   const known = await meta.get('device', 'letter', 'hub', 'zone');
   const at = await now();
   return {
-    now: at, zone: clockOf(known.zone, at), places: await places(), style: style.value,
-    host: hostOf(known.hub), device: known.device || '', letter: known.letter || '',
+    now: at,
+    zone: clockOf(known.zone, at),
+    places: await places(),
+    style: style.value,
+    host: hostOf(known.hub),
+    device: known.device || '',
+    letter: known.letter || '',
   };
 }
 

@@ -1,7 +1,7 @@
 // Facts in the phone's storage: put in, taken out. Whoever puts facts in marks
 // the state of their scope as made from fewer, in the same transaction, so that
 // a state is never believed that lacks a fact.
-import {transact} from './db.js';
+import { transact } from './db.js';
 
 // What the hub lacks waits to be sent. What it would not take is kept, with why,
 // and not sent again until send says so.
@@ -24,9 +24,14 @@ export function take(steps, facts, values) {
   return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
     if (steps.resend) await t.facts.each((row) => wait(row));
     for (const id of [...steps.settle, ...steps.leave]) await change(t, id, ({ pending, refused: had, ...row }) => row);
-    for (const { id, ...why } of steps.refuse) await change(t, id, (row) => ({ ...row, pending: refused, refused: why }));
+    for (const { id, ...why } of steps.refuse)
+      await change(t, id, (row) => ({ ...row, pending: refused, refused: why }));
     const news = new Set(steps.keep);
-    const fresh = await add(t, facts.filter((f) => news.has(f.id)), false);
+    const fresh = await add(
+      t,
+      facts.filter((f) => news.has(f.id)),
+      false,
+    );
     await note(t, values);
     return fresh;
   });
@@ -41,7 +46,13 @@ async function add(t, facts, mine) {
   }
   for (const scope of new Set(fresh.map((f) => f.scope))) {
     if (!/^(batch|place)\//.test(scope)) continue;
-    const head = (await t.heads.get(scope)) || { scope, list: scope.startsWith('place') ? 'place' : 'batch-open', tokens: [], made: 0, have: 0 };
+    const head = (await t.heads.get(scope)) || {
+      scope,
+      list: scope.startsWith('place') ? 'place' : 'batch-open',
+      tokens: [],
+      made: 0,
+      have: 0,
+    };
     head.have++;
     await t.heads.put(head);
   }
@@ -50,7 +61,7 @@ async function add(t, facts, mine) {
 
 // note writes meta. The stamp that was seen never goes back: two may write it.
 async function note(t, { seen, ...values }) {
-  if (seen && !(await t.meta.get('seen') > seen)) await t.meta.put(seen, 'seen');
+  if (seen && !((await t.meta.get('seen')) > seen)) await t.meta.put(seen, 'seen');
   for (const [name, value] of Object.entries(values)) await t.meta.put(value, name);
 }
 
@@ -88,11 +99,12 @@ export const ofScope = async (scope) => factsOf(await read((f) => f.all('scope',
 export const all = async () => factsOf(await read((f) => f.all()));
 
 // withIds gives the facts of those ids that are here.
-export const withIds = (ids) => read(async (f) => {
-  const rows = [];
-  for (const id of ids) rows.push(await f.get(id));
-  return factsOf(rows.filter(Boolean));
-});
+export const withIds = (ids) =>
+  read(async (f) => {
+    const rows = [];
+    for (const id of ids) rows.push(await f.get(id));
+    return factsOf(rows.filter(Boolean));
+  });
 
 // waiting gives up to count facts that the hub lacks.
 export const waiting = async (count) => factsOf(await read((f) => f.all('pending', waits, count)));
@@ -105,4 +117,5 @@ export const howMany = () => read((f) => f.count('pending', waits));
 export const howManyNot = () => read((f) => f.count('pending', refused));
 
 // notTaken gives what the hub would not take, as {fact, code, sentence}.
-export const notTaken = async () => (await read((f) => f.all('pending', refused))).map((row) => ({ fact: row.fact, ...row.refused }));
+export const notTaken = async () =>
+  (await read((f) => f.all('pending', refused))).map((row) => ({ fact: row.fact, ...row.refused }));

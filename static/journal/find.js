@@ -1,7 +1,7 @@
 // Finds a bag by what is on its label: the code, the number, or the id to type.
-import {call} from '../core/core.js';
-import {batches, state, withToken} from './states.js';
-import {env} from './env.js';
+import { call } from '../core/core.js';
+import { batches, state, withToken } from './states.js';
+import { env } from './env.js';
 
 // findToken gives {batch, bag} of the bag whose label carries that token (hex), or
 // {batch, blank} of a numbered blank that is on no bag yet, or null. The tag of a
@@ -47,11 +47,17 @@ export async function findId(typed) {
 // findLoose gives {code, batchName} of the numbered blanks and the tags of pieces of
 // open batches that bear a number or an id, for a label that no bag is found by.
 export async function findLoose(typed) {
-  const want = typed.replace(/\s/g, '').toUpperCase(), e = await env(), found = [];
+  const want = typed.replace(/\s/g, '').toUpperCase(),
+    e = await env(),
+    found = [];
   for (const s of await batches('open')) {
     for (const tags of [false, true]) {
       const list = await call('batch.blanks', { state: s, env: e, tags });
-      found.push(...list.filter((b) => b.number === want || b.typed.replaceAll('-', '') === want.replaceAll('-', '')).map((b) => ({ code: b.code, number: b.number, batchName: s.name })));
+      found.push(
+        ...list
+          .filter((b) => b.number === want || b.typed.replaceAll('-', '') === want.replaceAll('-', ''))
+          .map((b) => ({ code: b.code, number: b.number, batchName: s.name })),
+      );
     }
   }
   return found;
@@ -59,4 +65,5 @@ export async function findLoose(typed) {
 
 // findBlank gives the free numbered blank of a batch, {number, letter, token}, by
 // its number, its id, or its code; anything else is a Fault that says why.
-export const findBlank = async (batch, typed) => call('blank.find', { state: await state(`batch/${batch}`), blank: typed });
+export const findBlank = async (batch, typed) =>
+  call('blank.find', { state: await state(`batch/${batch}`), blank: typed });

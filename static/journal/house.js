@@ -1,7 +1,7 @@
 // The phones of the house, as its facts tell.
-import {call} from '../core/core.js';
-import {ofScope} from './facts.js';
-import {device} from './journal.js';
+import { call } from '../core/core.js';
+import { ofScope } from './facts.js';
+import { device } from './journal.js';
 
 // phones gives the phones of the house as this phone knows them, in the order in
 // which they joined: {device, name, letter, joined, revoked}.

@@ -1,19 +1,25 @@
 // The journal as a file: saved by the person, and read again here or on another
 // phone. The file is JSON: {coldbatch: "facts", version, saved, device, facts}.
-import {Fault} from '../core/fault.js';
-import {saveFile} from '../device/save-file.js';
-import {all} from './facts.js';
-import {device, learn} from './journal.js';
-import {catchUp} from './states.js';
+import { Fault } from '../core/fault.js';
+import { saveFile } from '../device/save-file.js';
+import { all } from './facts.js';
+import { device, learn } from './journal.js';
+import { catchUp } from './states.js';
 
 // save hands the person a file with every fact on this phone and gives how many
 // those are.
 export async function save() {
   const facts = await all();
   const saved = new Date();
-  const text = JSON.stringify({ coldbatch: 'facts', version: 1, saved: saved.toISOString(), device: await device(), facts });
+  const text = JSON.stringify({
+    coldbatch: 'facts',
+    version: 1,
+    saved: saved.toISOString(),
+    device: await device(),
+    facts,
+  });
   const file = new File([text], `coldbatch-${saved.toISOString().slice(0, 10)}.json`, { type: 'application/json' });
-  return await saveFile(file) ? facts.length : 0;
+  return (await saveFile(file)) ? facts.length : 0;
 }
 
 // load takes in what a saved file holds and gives {read, added, refused}. Facts
@@ -21,11 +27,24 @@ export async function save() {
 // that does not read does not hold up the others.
 export async function load(file) {
   let kept;
-  try { kept = JSON.parse(await file.text()); } catch { /* told below */ }
-  if (kept?.coldbatch !== 'facts' || !Array.isArray(kept.facts)) {
-    throw new Fault({ code: 'damaged', sentence: `${file.name} is not a journal that this app saved`, hint: 'a file named like coldbatch-2026-05-02.json' });
+  try {
+    kept = JSON.parse(await file.text());
+  } catch {
+    /* told below */
   }
-  if (kept.version !== 1) throw new Fault({ code: 'newer', sentence: `${file.name} was saved by a newer version of the app`, hint: 'update this one first' });
+  if (kept?.coldbatch !== 'facts' || !Array.isArray(kept.facts)) {
+    throw new Fault({
+      code: 'damaged',
+      sentence: `${file.name} is not a journal that this app saved`,
+      hint: 'a file named like coldbatch-2026-05-02.json',
+    });
+  }
+  if (kept.version !== 1)
+    throw new Fault({
+      code: 'newer',
+      sentence: `${file.name} was saved by a newer version of the app`,
+      hint: 'update this one first',
+    });
   const out = { read: kept.facts.length, added: 0, refused: 0 };
   const take = async (facts) => {
     try {

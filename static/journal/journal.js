@@ -1,16 +1,16 @@
 // Records what happened. record writes facts to the phone's storage first and
 // returns when they are on disk; the hub gets them when it is there. What the
 // journal means is asked of views.js and find.js.
-import {call} from '../core/core.js';
-import {bump, wrote} from './changes.js';
-import {measure, own} from './clock.js';
-import {meta, transact} from './db.js';
-import {keep, ofScope, withIds} from './facts.js';
-import {state} from './states.js';
-import {say} from '../device/toast.js';
-import {inTurn} from '../device/lock.js';
-import {env} from './env.js';
-import {zoneName} from '../core/zone.js';
+import { call } from '../core/core.js';
+import { bump, wrote } from './changes.js';
+import { measure, own } from './clock.js';
+import { meta, transact } from './db.js';
+import { keep, ofScope, withIds } from './facts.js';
+import { state } from './states.js';
+import { say } from '../device/toast.js';
+import { inTurn } from '../device/lock.js';
+import { env } from './env.js';
+import { zoneName } from '../core/zone.js';
 
 // never is the stamp of one who has seen none.
 export const never = '0000000000000000';
@@ -55,7 +55,7 @@ async function write(drafts) {
 // recorded. Nothing is.
 export async function asIf(batch, drafts) {
   const { facts } = await write(drafts);
-  return { facts, state: await call('batch.fold', { facts: [...await ofScope(`batch/${batch}`), ...facts] }) };
+  return { facts, state: await call('batch.fold', { facts: [...(await ofScope(`batch/${batch}`)), ...facts] }) };
 }
 
 // takeBack withdraws facts by their ids; putBack lets them hold again.
@@ -64,7 +64,9 @@ export const putBack = (ids) => answerTo(ids, 'fact.restored', 'Put back', 'Undo
 
 async function answerTo(ids, kind, text, label, reverse) {
   const targets = await withIds(ids);
-  await record(targets.map((f) => ({ scope: f.scope, subject: f.scope.split('/')[1] || '', kind, body: { target: f.id } })));
+  await record(
+    targets.map((f) => ({ scope: f.scope, subject: f.scope.split('/')[1] || '', kind, body: { target: f.id } })),
+  );
   say(text, label, () => reverse(ids));
 }
 

@@ -3,28 +3,40 @@
 // the state is good: made from as many facts as there are, by this core. A
 // finished batch's head also holds its line of the list, so that a long journal
 // is listed without its states.
-import {call} from '../core/core.js';
-import {transact} from './db.js';
-import {ofScope} from './facts.js';
-import {Fault} from '../core/fault.js';
-import {style} from '../device/settings.js';
+import { call } from '../core/core.js';
+import { transact } from './db.js';
+import { ofScope } from './facts.js';
+import { Fault } from '../core/fault.js';
+import { style } from '../device/settings.js';
 
 let asked = null;
-const version = () => (asked ??= call('about').then((a) => a.stateVersion, (err) => { asked = null; throw err; }));
-const good = async (head) => head.made === head.have && head.version === await version();
+const version = () =>
+  (asked ??= call('about').then(
+    (a) => a.stateVersion,
+    (err) => {
+      asked = null;
+      throw err;
+    },
+  ));
+const good = async (head) => head.made === head.have && head.version === (await version());
 
 // state gives the state of a scope ("batch/ID", "place/ID"), or throws a Fault
 // where nothing of it is here.
 export async function state(scope) {
   const head = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
-  if (!head) throw new Fault({ code: 'not-found', sentence: `this ${scope.split('/')[0]} is not on this phone`, hint: 'come near the hub once, so that it is fetched' });
+  if (!head)
+    throw new Fault({
+      code: 'not-found',
+      sentence: `this ${scope.split('/')[0]} is not on this phone`,
+      hint: 'come near the hub once, so that it is fetched',
+    });
   return (await statesOf([head]))[0];
 }
 
 // batches gives the states of the open batches, or of all. What was never made is
 // listed as open until it is.
 export async function batches(which = 'open') {
-  if (which === 'all') return statesOf([...await heads('batch-open'), ...await heads('batch-closed')]);
+  if (which === 'all') return statesOf([...(await heads('batch-open')), ...(await heads('batch-closed'))]);
   return (await statesOf(await heads('batch-open'))).filter((s) => !s.finished);
 }
 
@@ -71,7 +83,11 @@ async function statesOf(some) {
 const making = new Map();
 async function fresh(head) {
   if (await good(head)) return head;
-  if (!making.has(head.scope)) making.set(head.scope, make(head.scope).finally(() => making.delete(head.scope)));
+  if (!making.has(head.scope))
+    making.set(
+      head.scope,
+      make(head.scope).finally(() => making.delete(head.scope)),
+    );
   return making.get(head.scope);
 }
 

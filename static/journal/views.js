@@ -1,20 +1,22 @@
 // What the screens show, asked of the core now. Each gives a view as package
 // batch has it (internal/batch/view.go), or throws a Fault.
-import {call} from '../core/core.js';
-import {notTaken, ofScope} from './facts.js';
-import {names} from './house.js';
-import {batches, finished, places, state} from './states.js';
-import {env} from './env.js';
+import { call } from '../core/core.js';
+import { notTaken, ofScope } from './facts.js';
+import { names } from './house.js';
+import { batches, finished, places, state } from './states.js';
+import { env } from './env.js';
 
 export const batchView = async (id) => call('batch.look', { state: await state(`batch/${id}`), env: await env() });
-export const bagView = async (batch, bag) => call('batch.bag', { state: await state(`batch/${batch}`), bag, env: await env() });
+export const bagView = async (batch, bag) =>
+  call('batch.bag', { state: await state(`batch/${batch}`), bag, env: await env() });
 export const todayView = async () => call('batch.today', { states: await batches(), env: await env() });
 export const placeView = async (id) => call('place.look', { place: await state(`place/${id}`), env: await env() });
-export const placeHistory = async (id) => call('batch.history', { facts: await ofScope(`place/${id}`), env: await env() });
+export const placeHistory = async (id) =>
+  call('batch.history', { facts: await ofScope(`place/${id}`), env: await env() });
 
 // history gives the lines of a batch's history; mine says that this phone wrote it.
 export async function history(id) {
-  const e = { ...await env(), names: await names() };
+  const e = { ...(await env()), names: await names() };
   const lines = await call('batch.history', { facts: await ofScope(`batch/${id}`), env: e });
   return lines.map((l) => ({ ...l, mine: l.device === e.device }));
 }

@@ -1,6 +1,6 @@
 // Printing: the browser is told the very size of the paper, by a rule of its own in
 // the style of print, since a page's policy allows no other.
-import {Fault} from '../core/fault.js';
+import { Fault } from '../core/fault.js';
 
 let size = ''; // the rule that says which paper the pages on the screen are for
 let rule = null; // that rule, where it stands
@@ -27,7 +27,8 @@ function add(before) {
 }
 
 function remove(rule) {
-  const rules = rule?.parentStyleSheet, at = rules ? [...rules.cssRules].indexOf(rule) : -1;
+  const rules = rule?.parentStyleSheet,
+    at = rules ? [...rules.cssRules].indexOf(rule) : -1;
   if (at >= 0) rules.deleteRule(at);
 }
 
@@ -35,7 +36,12 @@ function remove(rule) {
 export async function print() {
   await document.fonts.ready;
   for (let i = 0; i < 2; i++) await new Promise(requestAnimationFrame);
-  if (!window.print) throw new Fault({ code: 'unavailable', sentence: 'this browser cannot print', hint: 'save the labels as a PDF near the hub, or open the app in another browser' });
+  if (!window.print)
+    throw new Fault({
+      code: 'unavailable',
+      sentence: 'this browser cannot print',
+      hint: 'save the labels as a PDF near the hub, or open the app in another browser',
+    });
   keep();
   window.print();
 }

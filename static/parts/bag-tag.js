@@ -1,22 +1,28 @@
 // A bag is a paper tag: a punched hole, its number huge, its piece and its colours.
-import {html, classes, firm} from './html.js';
-import {Front} from './dye-front.js';
+import { html, classes, firm } from './html.js';
+import { Front } from './dye-front.js';
 
 /** Tag is the paper; give it href to make it a link. */
-export const Tag = ({href, big, string, children, label}) => html`<${href ? 'a' : 'div'} class=${classes('tag', big && 'large')} href=${href} aria-label=${label}>
+export const Tag = ({
+  href,
+  big,
+  string,
+  children,
+  label,
+}) => html`<${href ? 'a' : 'div'} class=${classes('tag', big && 'large')} href=${href} aria-label=${label}>
   <span class="hole" aria-hidden="true"></span>
   ${string && html`<svg class="string icon" viewBox="0 0 44 26" aria-hidden="true"><path d="M0 4C16 6 30 8 42 13C30 17 14 18 0 24" stroke-width="1.6" /></svg>`}
   ${children}
 </${href ? 'a' : 'div'}>`;
 
 /** Number writes a bag's number, a phone's letter small behind it. */
-export function Number({text}) {
+export function Number({ text }) {
   const [, digits, letter] = /^(\d*)(.*)$/.exec(text);
   return html`<span class="no">${digits}${letter && html`<sup>${letter}</sup>`}</span>`;
 }
 
 /** BagTag is a bag as a row of a list. */
-export function BagTag({bag}) {
+export function BagTag({ bag }) {
   const curing = bag.stage === 'cure';
   const state = bag.stage === 'cure' && bag.left && bag.tone === 'wet' ? bag.left : bag.headline;
   const when = curing ? [bag.when, bag.safe].filter(Boolean).join(' · ') : bag.placeName || '';
@@ -30,4 +36,5 @@ export function BagTag({bag}) {
 }
 
 /** BagTags lists them. */
-export const BagTags = ({bags}) => html`<ul class="tags">${bags.map(b => html`<li key=${b.id}><${BagTag} bag=${b} /></li>`)}</ul>`;
+export const BagTags = ({ bags }) =>
+  html`<ul class="tags">${bags.map((b) => html`<li key=${b.id}><${BagTag} bag=${b} /></li>`)}</ul>`;

@@ -1,20 +1,20 @@
 // Lines across the top: this is the example, an update is there, the phone is not
 // paired, another hub answers, and what keeps this page from being the app that it
 // could be.
-import {html} from './html.js';
-import {hub} from '../sync/hub-state.js';
-import {understood} from '../sync/sync-loop.js';
-import {homeOf, standing} from '../device/origin.js';
-import {trusted, update} from '../device/service-worker.js';
-import {route} from '../device/router.js';
-import {inExample} from '../device/example-mode.js';
-import {leaveExample} from '../sync/example.js';
-import {FullBanner} from './data-loss-warning.js';
-import {SaveFile} from './save-journal-button.js';
+import { html } from './html.js';
+import { hub } from '../sync/hub-state.js';
+import { understood } from '../sync/sync-loop.js';
+import { homeOf, standing } from '../device/origin.js';
+import { trusted, update } from '../device/service-worker.js';
+import { route } from '../device/router.js';
+import { inExample } from '../device/example-mode.js';
+import { leaveExample } from '../sync/example.js';
+import { FullBanner } from './data-loss-warning.js';
+import { SaveFile } from './save-journal-button.js';
 
 /** asks says why the phone should be paired, where it should. */
 const asks = () => {
-  const {ok, role, was} = hub.value;
+  const { ok, role, was } = hub.value;
   if (inExample || !ok || role !== 'stranger' || ['join', 'check'].includes(route.value.screen)) return '';
   return was ? 'The hub does not know this phone any more.' : 'This phone is not paired. What you write stays here.';
 };
@@ -34,4 +34,5 @@ const Copy = () => {
 };
 
 /** Doubt says what a page cannot do that is shown in spite of a warning. */
-const Doubt = () => html`<div class="banner calm" role="status"><p>This phone does not trust the hub yet: it cannot work without network</p><a href="/check">What to do</a></div>`;
+const Doubt = () =>
+  html`<div class="banner calm" role="status"><p>This phone does not trust the hub yet: it cannot work without network</p><a href="/check">What to do</a></div>`;

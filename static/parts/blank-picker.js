@@ -1,10 +1,10 @@
 // The numbered blank on a bag: its number is typed, or its code scanned.
-import {html} from './html.js';
-import {useState, useEffect} from 'preact/hooks';
-import {findBlank} from '../journal/find.js';
-import {told} from '../core/fault.js';
-import {Camera} from './code-scanner.js';
-import {Field} from './field.js';
+import { html } from './html.js';
+import { useState, useEffect } from 'preact/hooks';
+import { findBlank } from '../journal/find.js';
+import { told } from '../core/fault.js';
+import { Camera } from './code-scanner.js';
+import { Field } from './field.js';
 
 /** numberOf is the number of a bag by what BlankPick gave; none while what is typed names no blank. */
 export const numberOf = (blank, next) => (blank === null ? '' : blank || next);
@@ -15,11 +15,11 @@ export const numberOf = (blank, next) => (blank === null ? '' : blank || next);
  * none. free says which are; first is what was scanned before the screen opened, and
  * other the number that the bag gets without a blank.
  */
-export function BlankPick({batch, free, onPick, first = '', other}) {
+export function BlankPick({ batch, free, onPick, first = '', other }) {
   const [typed, type] = useState(first);
   const [wrong, tell] = useState(null);
-  const look = async text => {
-    const {number, letter = ''} = await findBlank(batch, text);
+  const look = async (text) => {
+    const { number, letter = '' } = await findBlank(batch, text);
     return `${number}${letter}`;
   };
   useEffect(() => {
@@ -27,11 +27,21 @@ export function BlankPick({batch, free, onPick, first = '', other}) {
     onPick(typed.trim() ? null : '');
     if (!typed.trim()) return;
     let here = true;
-    look(typed).then(number => here && onPick(number), err => here && tell(told(err)));
-    return () => { here = false; };
+    look(typed).then(
+      (number) => here && onPick(number),
+      (err) => here && tell(told(err)),
+    );
+    return () => {
+      here = false;
+    };
   }, [typed, free]);
-  const scanned = async text => {
-    try { type(await look(text)); } catch (err) { tell(told(err)); return false; }
+  const scanned = async (text) => {
+    try {
+      type(await look(text));
+    } catch (err) {
+      tell(told(err));
+      return false;
+    }
   };
   return html`<div class="blank-pick">
     <${Field} label="Number on the label" help=${free} value=${typed} onInput=${type} wrong=${wrong} inputmode=${/\d[A-Z]/.test(free || '') ? undefined : 'numeric'} enterkeyhint="done" />

@@ -1,18 +1,24 @@
 // A bottle from above is its cap, with what a dyer writes on a cap: the grams.
-import {html} from './html.js';
+import { html } from './html.js';
 
 /** ribbed is the rim of a screw cap. */
 const ribbed = (() => {
   let d = '';
   for (let i = 0; i < 288; i++) {
-    const turn = i / 288 * Math.PI * 2, r = i % 4 < 2 ? 113 : 110;
+    const turn = (i / 288) * Math.PI * 2,
+      r = i % 4 < 2 ? 113 : 110;
     d += `${i ? 'L' : 'M'}${(120 + r * Math.cos(turn)).toFixed(1)} ${(120 + r * Math.sin(turn)).toFixed(1)}`;
   }
   return d + 'z';
 })();
 
 /** Cap draws the cap of a colour: what to weigh, its letters, and the volume. */
-export const Cap = ({rgb, caps, grams, volume}) => html`<svg class="cap" viewBox="0 0 240 240" role="img" aria-label=${`Cap ${caps}: ${grams}, made up to ${volume}`}>
+export const Cap = ({
+  rgb,
+  caps,
+  grams,
+  volume,
+}) => html`<svg class="cap" viewBox="0 0 240 240" role="img" aria-label=${`Cap ${caps}: ${grams}, made up to ${volume}`}>
   <path d=${ribbed} fill=${rgb} /><path d=${ribbed} fill="none" stroke="#000" stroke-opacity=".28" stroke-width="2" />
   <circle cx="120" cy="120" r="93" fill="none" stroke="#000" stroke-opacity=".22" stroke-width="6" />
   <circle cx="120" cy="120" r="90" fill="#f8f5ec" />

@@ -1,26 +1,37 @@
 // The scanner as a part: the camera after a tap, or a photo. Screens give onCode
 // (text of a code) and get each code once as it comes into view; what onCode gives
 // is waited for, and where that is false there is no beep.
-import {html, classes} from './html.js';
-import {useEffect, useRef, useState} from 'preact/hooks';
-import {camera, leave, shine, start, stay, stop} from '../scan/camera.js';
-import {told} from '../core/fault.js';
-import {hit, unlock} from '../scan/scan-feedback.js';
-import {ready} from '../scan/qr-reader.js';
-import {readPhoto, watch} from '../scan/scanner.js';
-import {Icon} from './icons.js';
-import {Wrong} from './messages.js';
+import { html, classes } from './html.js';
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { camera, leave, shine, start, stay, stop } from '../scan/camera.js';
+import { told } from '../core/fault.js';
+import { hit, unlock } from '../scan/scan-feedback.js';
+import { ready } from '../scan/qr-reader.js';
+import { readPhoto, watch } from '../scan/scanner.js';
+import { Icon } from './icons.js';
+import { Wrong } from './messages.js';
 
 /** Camera scans. words are on the button that starts it; many lets a photo hold several codes. */
-export function Camera({onCode, words = 'Use the camera', many}) {
+export function Camera({ onCode, words = 'Use the camera', many }) {
   const [fault, tell] = useState(null);
   const [late, delay] = useState(null); // what keeps the reader from looking
   const [busy, work] = useState(false);
   const [empty, setEmpty] = useState(false);
-  const video = useRef(), seen = useRef();
-  const {stream, light} = camera.value;
-  seen.current = async text => { setEmpty(false); if (await onCode(text) !== false) hit(); };
-  const attempt = async job => { tell(null); try { await job(); } catch (err) { tell(told(err)); } };
+  const video = useRef(),
+    seen = useRef();
+  const { stream, light } = camera.value;
+  seen.current = async (text) => {
+    setEmpty(false);
+    if ((await onCode(text)) !== false) hit();
+  };
+  const attempt = async (job) => {
+    tell(null);
+    try {
+      await job();
+    } catch (err) {
+      tell(told(err));
+    }
+  };
   useEffect(() => {
     stay();
     return leave;
@@ -29,11 +40,20 @@ export function Camera({onCode, words = 'Use the camera', many}) {
     if (!stream) return;
     video.current.srcObject = stream;
     video.current.play().catch(() => {}); // the screen was left at once
-    return watch(video.current, text => seen.current(text), err => delay(err && told(err)));
+    return watch(
+      video.current,
+      (text) => seen.current(text),
+      (err) => delay(err && told(err)),
+    );
   }, [stream]);
-  const on = () => { unlock(); ready(); attempt(start); };
-  const photo = async file => {
-    work(true); setEmpty(false);
+  const on = () => {
+    unlock();
+    ready();
+    attempt(start);
+  };
+  const photo = async (file) => {
+    work(true);
+    setEmpty(false);
     await attempt(async () => {
       const texts = await readPhoto(file);
       for (const text of many ? texts : texts.slice(0, 1)) await seen.current(text);
@@ -42,13 +62,23 @@ export function Camera({onCode, words = 'Use the camera', many}) {
     work(false);
   };
   return html`<div class="scanner">
-    ${stream && html`<div class=${classes('view', many && 'low')}><video ref=${video} playsinline muted aria-label="Camera: hold the label’s code in view"></video>
-      <svg viewBox="0 0 100 100" aria-hidden="true"><path d="M18 30V18h12M70 18h12v12M82 70v12H70M30 82H18V70" /></svg></div>`}
-    <div class="row">${stream ? html`${light !== null && html`<button type="button" class="act two small" aria-pressed=${light} onClick=${() => shine(!light)}><${Icon} name="light" />Light</button>`}
+    ${
+      stream &&
+      html`<div class=${classes('view', many && 'low')}><video ref=${video} playsinline muted aria-label="Camera: hold the label’s code in view"></video>
+      <svg viewBox="0 0 100 100" aria-hidden="true"><path d="M18 30V18h12M70 18h12v12M82 70v12H70M30 82H18V70" /></svg></div>`
+    }
+    <div class="row">${
+      stream
+        ? html`${light !== null && html`<button type="button" class="act two small" aria-pressed=${light} onClick=${() => shine(!light)}><${Icon} name="light" />Light</button>`}
         <button type="button" class="act two small" onClick=${stop}>Camera off</button>`
-      : html`<button type="button" class="act two" onClick=${on}><${Icon} name="scan" />${words}</button>`}
+        : html`<button type="button" class="act two" onClick=${on}><${Icon} name="scan" />${words}</button>`
+    }
       <label class="act two small snap"><${Icon} name="camera" />${busy ? 'Reading…' : 'Photo'}
-        <input type="file" accept="image/*" capture="environment" disabled=${busy} onClick=${unlock} onChange=${e => { const file = e.target.files[0]; e.target.value = ''; if (file) photo(file); }} /></label></div>
+        <input type="file" accept="image/*" capture="environment" disabled=${busy} onClick=${unlock} onChange=${(e) => {
+          const file = e.target.files[0];
+          e.target.value = '';
+          if (file) photo(file);
+        }} /></label></div>
     ${empty && html`<p class="note" role="status">No code is seen in this photo. Go closer, hold it flat, and keep the shine of a lamp off it.</p>`}
     <${Wrong} fault=${fault || late} />
   </div>`;

@@ -1,14 +1,26 @@
 // Says that entries of this phone may be lost, before they are, and what helps.
-import {html} from './html.js';
-import {hub} from '../sync/hub-state.js';
-import {riskOf, room} from '../device/storage.js';
-import {SaveFile} from './save-journal-button.js';
+import { html } from './html.js';
+import { hub } from '../sync/hub-state.js';
+import { riskOf, room } from '../device/storage.js';
+import { SaveFile } from './save-journal-button.js';
 
 const words = {
-  full: ['This phone has no room left', 'The last thing was not kept. Save what is here as a file, then free some space on the phone: films and photos take the most.'],
-  tight: ['There is little room left', 'Soon nothing more can be kept here. Free some space on the phone: films and photos take the most. A file is a copy to be safe with.'],
-  tab: ['A page in Safari forgets', 'Entries wait here for the hub, and a page that is not used for seven days may lose them. Come near the hub, or save a file. On the Home Screen the app keeps them.'],
-  long: ['Entries wait for more than a day', 'The browser has not promised to keep them. Come near the hub, or save a file.'],
+  full: [
+    'This phone has no room left',
+    'The last thing was not kept. Save what is here as a file, then free some space on the phone: films and photos take the most.',
+  ],
+  tight: [
+    'There is little room left',
+    'Soon nothing more can be kept here. Free some space on the phone: films and photos take the most. A file is a copy to be safe with.',
+  ],
+  tab: [
+    'A page in Safari forgets',
+    'Entries wait here for the hub, and a page that is not used for seven days may lose them. Come near the hub, or save a file. On the Home Screen the app keeps them.',
+  ],
+  long: [
+    'Entries wait for more than a day',
+    'The browser has not promised to keep them. Come near the hub, or save a file.',
+  ],
 };
 
 /** Risk stands on the screens where there is time to read it. */
@@ -20,4 +32,6 @@ export function Risk() {
 }
 
 /** FullBanner says on the other screens that something was not kept. */
-export const FullBanner = () => room.value.full && html`<div class="banner" role="alert"><p>This phone has no room left, and something was not kept.</p><${SaveFile} look="" /></div>`;
+export const FullBanner = () =>
+  room.value.full &&
+  html`<div class="banner" role="alert"><p>This phone has no room left, and something was not kept.</p><${SaveFile} look="" /></div>`;

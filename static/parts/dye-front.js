@@ -1,15 +1,15 @@
 // The dye front: a bag's progress as cloth that its colours climb. All places are
 // shares of the strip, worked out in the core; here is only the drawing.
-import {html} from './html.js';
+import { html } from './html.js';
 
 const width = 360;
 
 /** seeded gives four angles that are always the same for the same text. */
 function seeded(text) {
   let n = 2166136261;
-  return [0, 1, 2, 3].map(k => {
+  return [0, 1, 2, 3].map((k) => {
     for (const c of text + k) n = Math.imul(n ^ c.charCodeAt(0), 16777619);
-    return (n >>> 8) / 2 ** 24 * Math.PI * 2;
+    return ((n >>> 8) / 2 ** 24) * Math.PI * 2;
   });
 }
 
@@ -18,7 +18,11 @@ function edge(x, height, seed, swing) {
   const [a, b, c, d] = seeded(seed);
   let path = `M-9 -2`;
   for (let y = -2; y <= height + 2; y += 1) {
-    const finger = Math.sin(y * .085 + a) * .42 + Math.sin(y * .24 + b) * .3 + Math.sin(y * .61 + c) * .13 + Math.sin(y * 1.4 + d) * .07;
+    const finger =
+      Math.sin(y * 0.085 + a) * 0.42 +
+      Math.sin(y * 0.24 + b) * 0.3 +
+      Math.sin(y * 0.61 + c) * 0.13 +
+      Math.sin(y * 1.4 + d) * 0.07;
     path += `L${(x + finger * swing).toFixed(1)} ${y}`;
   }
   return path + `L-9 ${height + 2}z`;
@@ -26,25 +30,27 @@ function edge(x, height, seed, swing) {
 
 /** reaches lays the colours one behind the other up to where the front is now. */
 function reaches(colours, now) {
-  const shares = colours.map(c => c.share || 1);
+  const shares = colours.map((c) => c.share || 1);
   const all = shares.reduce((a, b) => a + b, 0) || 1;
   let sum = 0;
-  return colours.map((c, i) => ({rgb: c.rgb, caps: c.caps + i, at: (sum += shares[i]) / all * now}));
+  return colours.map((c, i) => ({ rgb: c.rgb, caps: c.caps + i, at: ((sum += shares[i]) / all) * now }));
 }
 
 /** Front draws the strip. Words beside it say the same, so it is not read out. */
-export function Front({id, strip, colours, height = 34}) {
+export function Front({ id, strip, colours, height = 34 }) {
   const now = Math.min(1, Math.max(0, strip.now));
-  const swing = Math.min(height * .34, 1 + now * 110);
+  const swing = Math.min(height * 0.34, 1 + now * 110);
   const dye = reaches(colours, now >= 1 ? 1.08 : now).reverse();
-  return html`<svg class="front" viewBox="0 0 ${width} ${height}" preserveAspectRatio="none" aria-hidden="true" style=${{height: `${height / 18}rem`}}>
+  return html`<svg class="front" viewBox="0 0 ${width} ${height}" preserveAspectRatio="none" aria-hidden="true" style=${{ height: `${height / 18}rem` }}>
     <svg width=${width} height=${height} viewBox="0 0 ${width} ${height}" preserveAspectRatio="none">
       <rect class="cloth" width=${width} height=${height} />
-      ${dye.map(d => html`<g fill=${d.rgb} key=${d.caps}>
+      ${dye.map(
+        (d) => html`<g fill=${d.rgb} key=${d.caps}>
         <path d=${edge(d.at * width + 5, height, id + d.caps + 'w', swing * 1.25)} opacity=".22" />
         <path d=${edge(d.at * width + 2, height, id + d.caps + 'm', swing * 1.1)} opacity=".45" />
         <path d=${edge(d.at * width - 2, height, id + d.caps, swing)} />
-      </g>`)}
+      </g>`,
+      )}
       <rect width=${width} height=${height} fill="url(#weave)" />
       ${strip.ready > 0 && html`<rect x=${strip.ready * width} width=${Math.max(0, (strip.late || 1) - strip.ready) * width} height=${height} fill="url(#hatch)" />`}
       <rect class="rim" x=".5" y=".5" width=${width - 1} height=${height - 1} rx="2" />
@@ -53,14 +59,14 @@ export function Front({id, strip, colours, height = 34}) {
 }
 
 /** LongFront is the strip of a bag's own page, with its hours; mark is the word at the front. */
-export function LongFront({id, strip, colours, mark = 'now'}) {
+export function LongFront({ id, strip, colours, mark = 'now' }) {
   const now = Math.min(1, Math.max(0, strip.now));
-  const side = x => x < .14 ? 'left' : x > .86 ? 'right' : '';
+  const side = (x) => (x < 0.14 ? 'left' : x > 0.86 ? 'right' : '');
   return html`<div class="long" aria-hidden="true">
     <${Front} id=${id} strip=${strip} colours=${colours} height=${66} />
     <div class="ruler">
-      ${(strip.ticks || []).map(t => html`<i style=${{left: `${t.x * 100}%`}} />${t.text && html`<span class=${side(t.x)} style=${{left: `${t.x * 100}%`}}>${t.text}</span>`}`)}
-      ${strip.now <= 1 && html`<i class="now" style=${{left: `${now * 100}%`}} /><span class=${'now ' + side(now)} style=${{left: `${now * 100}%`}}>${mark}</span>`}
+      ${(strip.ticks || []).map((t) => html`<i style=${{ left: `${t.x * 100}%` }} />${t.text && html`<span class=${side(t.x)} style=${{ left: `${t.x * 100}%` }}>${t.text}</span>`}`)}
+      ${strip.now <= 1 && html`<i class="now" style=${{ left: `${now * 100}%` }} /><span class=${'now ' + side(now)} style=${{ left: `${now * 100}%` }}>${mark}</span>`}
     </div>
   </div>`;
 }
@@ -73,4 +79,13 @@ export const Defs = () => html`<svg class="aside" width="0" height="0" aria-hidd
 </defs></svg>`;
 
 /** hatches tell swatches apart on a printer without colours. */
-export const hatches = ['M0 8L8 0', 'M0 0L8 8', 'M0 4H8', 'M4 0V8', 'M0 4H8M4 0V8', 'M0 0L8 8M0 8L8 0', 'M4 3v2M0 0v1M8 0v1M0 7v1M8 7v1', 'M0 6Q2 2 4 6T8 6'];
+export const hatches = [
+  'M0 8L8 0',
+  'M0 0L8 8',
+  'M0 4H8',
+  'M4 0V8',
+  'M0 4H8M4 0V8',
+  'M0 0L8 8M0 8L8 0',
+  'M4 3v2M0 0v1M8 0v1M0 7v1M8 7v1',
+  'M0 6Q2 2 4 6T8 6',
+];

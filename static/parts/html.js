@@ -1,5 +1,5 @@
 // Markup as a tagged template, for every part and screen.
-import {h} from 'preact';
+import { h } from 'preact';
 import htm from 'htm';
 
 export const html = htm.bind(h);
@@ -8,7 +8,12 @@ export const html = htm.bind(h);
 export const classes = (...names) => names.filter(Boolean).join(' ');
 
 /** firm keeps a number and its unit on one line. */
-export const firm = text => text ? text.replace(/(\d) (?=(°|g|mg|kg|mL|L|h|min|oz|lb|gal|fl|%)(?![a-z]))/g, '$1\u00a0').replace(/fl oz/g, 'fl\u00a0oz') : '';
+export const firm = (text) =>
+  text
+    ? text
+        .replace(/(\d) (?=(°|g|mg|kg|mL|L|h|min|oz|lb|gal|fl|%)(?![a-z]))/g, '$1\u00a0')
+        .replace(/fl oz/g, 'fl\u00a0oz')
+    : '';
 
 /** first writes a sentence of the core with a capital letter, as on a page; pH stays pH. */
-export const first = text => text ? firm(/^.[A-Z]/.test(text) ? text : text[0].toUpperCase() + text.slice(1)) : '';
+export const first = (text) => (text ? firm(/^.[A-Z]/.test(text) ? text : text[0].toUpperCase() + text.slice(1)) : '');

@@ -1,5 +1,5 @@
 // The icons, drawn with one pencil: 28 by 24, no fill.
-import {html} from './html.js';
+import { html } from './html.js';
 
 const paths = {
   today: 'M4 12 9 5h15v14H9z M10.5 11.9v.2',
@@ -25,4 +25,5 @@ const paths = {
 };
 
 /** Icon draws one of the icons; it is never read out, so words stand beside it. */
-export const Icon = ({name}) => html`<svg class="icon" viewBox="0 0 28 24" aria-hidden="true"><path d=${paths[name]} /></svg>`;
+export const Icon = ({ name }) =>
+  html`<svg class="icon" viewBox="0 0 28 24" aria-hidden="true"><path d=${paths[name]} /></svg>`;

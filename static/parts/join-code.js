@@ -1,12 +1,12 @@
 // A code by which another phone gets in, for its camera and for its keyboard.
-import {html} from './html.js';
-import {hub} from '../sync/hub-state.js';
-import {doorsOf} from '../device/origin.js';
-import {QR} from './qr-code.js';
+import { html } from './html.js';
+import { hub } from '../sync/hub-state.js';
+import { doorsOf } from '../device/origin.js';
+import { QR } from './qr-code.js';
 
 /** Code shows address as a QR code and text below it, in the groups that are separated by spaces or hyphens. */
-export const Code = ({address, label, text, help}) => html`<div class="code"><${QR} text=${address} label=${label} />
-  <p class="typed"><span class="sub">${help}</span><b>${text.split(/([ -])/).map(part => html`<span class="held">${part}</span>`)}</b></p></div>`;
+export const Code = ({ address, label, text, help }) => html`<div class="code"><${QR} text=${address} label=${label} />
+  <p class="typed"><span class="sub">${help}</span><b>${text.split(/([ -])/).map((part) => html`<span class="held">${part}</span>`)}</b></p></div>`;
 
 /**
  * FirstTime tells how a phone that was never here comes to trust the hub: before

@@ -1,44 +1,60 @@
 // Pages of labels as they will be printed, and what they go without.
-import {html, classes} from './html.js';
-import {useLayoutEffect, useRef, useState} from 'preact/hooks';
-import {clearPage, setPage} from '../labels/print.js';
+import { html, classes } from './html.js';
+import { useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { clearPage, setPage } from '../labels/print.js';
 
 const shown = 2; // pages before one asks for all
 
 /** Pages draws what the core laid out: on the screen as wide as it is, in print in its own size. */
-export function Pages({laid}) {
-  const {pages, stock} = laid;
+export function Pages({ laid }) {
+  const { pages, stock } = laid;
   const [all, showAll] = useState(false);
-  useLayoutEffect(() => { setPage(stock); return clearPage; }, [stock.pageWidth, stock.pageHeight]);
+  useLayoutEffect(() => {
+    setPage(stock);
+    return clearPage;
+  }, [stock.pageWidth, stock.pageHeight]);
   const single = stock.columns * stock.rows === 1;
   const few = single ? shown * 2 : shown;
   return html`<div class=${classes('pages', single && 'roll', single && stock.pageWidth < stock.pageHeight * 1.3 && pages.length > 1 && 'side', all && 'all')}>
-    ${pages.map((svg, i) => html`<div class=${classes('page', i >= few && 'more')} key=${i} style=${{'--high': `${stock.pageHeight}mm`}} role="img" aria-label=${`Page ${i + 1} of ${pages.length}, as it is printed`} dangerouslySetInnerHTML=${{__html: svg}} />`)}
+    ${pages.map((svg, i) => html`<div class=${classes('page', i >= few && 'more')} key=${i} style=${{ '--high': `${stock.pageHeight}mm` }} role="img" aria-label=${`Page ${i + 1} of ${pages.length}, as it is printed`} dangerouslySetInnerHTML=${{ __html: svg }} />`)}
     ${pages.length > few && !all && html`<button type="button" class="plain" onClick=${() => showAll(true)}>Show all ${pages.length} pages</button>`}
   </div>`;
 }
 
 /** Closer shows one label of a sheet as large as the screen lets it: the first. */
-export function Closer({laid: {pages, stock, labels, start}}) {
-  const box = useRef(), at = start - 1;
+export function Closer({ laid: { pages, stock, labels, start } }) {
+  const box = useRef(),
+    at = start - 1;
   useLayoutEffect(() => {
-    const x = stock.left + stock.across * (at % stock.columns), y = stock.top + stock.down * Math.floor(at / stock.columns);
-    const {width, height} = stock;
-    for (const [name, to] of Object.entries({viewBox: `${x} ${y} ${width} ${height}`, width, height})) box.current.firstChild.setAttribute(name, to);
+    const x = stock.left + stock.across * (at % stock.columns),
+      y = stock.top + stock.down * Math.floor(at / stock.columns);
+    const { width, height } = stock;
+    for (const [name, to] of Object.entries({ viewBox: `${x} ${y} ${width} ${height}`, width, height }))
+      box.current.firstChild.setAttribute(name, to);
   });
-  return html`<div class="page closer" ref=${box} role="img" aria-label=${`Label ${labels[0].tag.number}, larger`} dangerouslySetInnerHTML=${{__html: pages[0]}} />`;
+  return html`<div class="page closer" ref=${box} role="img" aria-label=${`Label ${labels[0].tag.number}, larger`} dangerouslySetInnerHTML=${{ __html: pages[0] }} />`;
 }
 
 /** list joins words as one says them: "8, 9 and 12". */
-export const list = words => words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;
+export const list = (words) =>
+  words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;
 
 /** Lacks says what labels had no room for, and which characters no face has. */
-export function Lacks({laid: {missing, labels}}) {
+export function Lacks({ laid: { missing, labels } }) {
   const groups = new Map();
-  for (const m of missing) if (m.dropped.length) groups.set(list(m.dropped), [...groups.get(list(m.dropped)) || [], m.number]);
-  const who = numbers => numbers.length === labels.length ? (numbers.length === 1 ? 'The label has' : 'The labels have')
-    : numbers.length === 1 ? `Label ${numbers[0]} has` : numbers.length > 6 ? `${numbers.length} labels have` : `Labels ${list(numbers)} have`;
-  const unknown = [...new Set(missing.flatMap(m => [...m.unknown]))].join(' ');
+  for (const m of missing)
+    if (m.dropped.length) groups.set(list(m.dropped), [...(groups.get(list(m.dropped)) || []), m.number]);
+  const who = (numbers) =>
+    numbers.length === labels.length
+      ? numbers.length === 1
+        ? 'The label has'
+        : 'The labels have'
+      : numbers.length === 1
+        ? `Label ${numbers[0]} has`
+        : numbers.length > 6
+          ? `${numbers.length} labels have`
+          : `Labels ${list(numbers)} have`;
+  const unknown = [...new Set(missing.flatMap((m) => [...m.unknown]))].join(' ');
   return html`${[...groups].map(([what, numbers]) => html`<p class="note" key=${what}>${who(numbers)} no room for ${what}.</p>`)}
     ${unknown && html`<p class="note">There is no letter for ${unknown} here: □ stands for it.</p>`}`;
 }

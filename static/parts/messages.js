@@ -1,26 +1,34 @@
 // What is said when something is wrong, when it can hurt, and what else is worth knowing.
-import {html, first} from './html.js';
-import {SaveFile} from './save-journal-button.js';
+import { html, first } from './html.js';
+import { SaveFile } from './save-journal-button.js';
 
 /** Wrong says a fault: its sentence, and what to do; where the room is used up, what is here can be saved. */
-export const Wrong = ({fault}) => fault && html`<div class="fault" role="alert">
+export const Wrong = ({ fault }) =>
+  fault &&
+  html`<div class="fault" role="alert">
   <p><b>${first(fault.sentence || 'something went wrong on this phone')}.</b></p>
   ${fault.hint && html`<p>${first(fault.hint)}.</p>`}
   ${fault.code === 'full' && html`<div class="row"><${SaveFile} /></div>`}
 </div>`;
 
 /** Cautions are one sentence each, where the hand is; who says so is one tap away. */
-export const Cautions = ({list}) => (list || []).map(c => html`<div class="caution" key=${c.code}>
+export const Cautions = ({ list }) =>
+  (list || []).map(
+    (c) => html`<div class="caution" key=${c.code}>
   <p>${first(c.text)}${/[.!]$/.test(c.text) ? '' : '.'}</p>
   <details><summary>Why</summary><p class="sub">${first(c.source)}. The dye's own safety data sheet and local rules come first.</p></details>
-</div>`);
+</div>`,
+  );
 
 /** Notes are sentences of the core. */
-export const Notes = ({list}) => (list || []).map(n => html`<p class="note">${first(n)}${/[.!?]$/.test(n) ? '' : '.'}</p>`);
+export const Notes = ({ list }) =>
+  (list || []).map((n) => html`<p class="note">${first(n)}${/[.!?]$/.test(n) ? '' : '.'}</p>`);
 
-const marks = {published: 'Published', practice: 'Common practice', memory: 'From memory, not checked'};
+const marks = { published: 'Published', practice: 'Common practice', memory: 'From memory, not checked' };
 
 /** Sources are where the numbers come from, each with its mark. */
-export const Sources = ({list}) => list?.length > 0 && html`<details><summary>Where the numbers come from</summary>
-  <ul class="sources">${list.map(s => html`<li><b>${marks[s.kind] || s.kind}</b> <span class="sub">${first(s.text)}</span></li>`)}</ul>
+export const Sources = ({ list }) =>
+  list?.length > 0 &&
+  html`<details><summary>Where the numbers come from</summary>
+  <ul class="sources">${list.map((s) => html`<li><b>${marks[s.kind] || s.kind}</b> <span class="sub">${first(s.text)}</span></li>`)}</ul>
 </details>`;

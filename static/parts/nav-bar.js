@@ -1,9 +1,18 @@
 // The bar at the bottom: the five places of the app.
-import {html} from './html.js';
-import {Icon} from './icons.js';
+import { html } from './html.js';
+import { Icon } from './icons.js';
 
-const stops = [['/', 'Today', 'today'], ['/batches', 'Batches', 'batches'], ['/scan', 'Scan', 'scan'], ['/sums', 'Sums', 'sums'], ['/shelf', 'Shelf', 'shelf']];
+const stops = [
+  ['/', 'Today', 'today'],
+  ['/batches', 'Batches', 'batches'],
+  ['/scan', 'Scan', 'scan'],
+  ['/sums', 'Sums', 'sums'],
+  ['/shelf', 'Shelf', 'shelf'],
+];
 
 /** Bar marks the place that the screen belongs to. */
-export const Bar = ({here}) => html`<nav class="bar" aria-label="Main">${stops.map(([href, words, icon]) => html`<a href=${href} aria-current=${here === icon ? 'page' : undefined}>
-  <${Icon} name=${icon} /><span>${words}</span></a>`)}</nav>`;
+export const Bar = ({ here }) =>
+  html`<nav class="bar" aria-label="Main">${stops.map(
+    ([href, words, icon]) => html`<a href=${href} aria-current=${here === icon ? 'page' : undefined}>
+  <${Icon} name=${icon} /><span>${words}</span></a>`,
+  )}</nav>`;

@@ -1,35 +1,51 @@
 // A new batch takes one field, which is filled in already, and one tap.
-import {html} from './html.js';
-import {useEffect, useState} from 'preact/hooks';
-import {signal} from '@preact/signals';
-import {call} from '../core/core.js';
-import {record} from '../journal/journal.js';
-import {go} from '../device/router.js';
-import {Field} from './field.js';
-import {Sheet} from './dialog.js';
-import {Wrong} from './messages.js';
-import {useDo} from './data-hooks.js';
+import { html } from './html.js';
+import { useEffect, useState } from 'preact/hooks';
+import { signal } from '@preact/signals';
+import { call } from '../core/core.js';
+import { record } from '../journal/journal.js';
+import { go } from '../device/router.js';
+import { Field } from './field.js';
+import { Sheet } from './dialog.js';
+import { Wrong } from './messages.js';
+import { useDo } from './data-hooks.js';
 
 const open = signal(false);
 
 /** openNewBatch shows the sheet of the screen that holds a NewBatch. */
-export const openNewBatch = () => { open.value = true; };
+export const openNewBatch = () => {
+  open.value = true;
+};
 
-const suggestion = () => `${new Intl.DateTimeFormat('en-GB', {weekday: 'long', day: 'numeric', month: 'long'}).format(Date.now())}`.replace(',', '');
+const suggestion = () =>
+  `${new Intl.DateTimeFormat('en-GB', { weekday: 'long', day: 'numeric', month: 'long' }).format(Date.now())}`.replace(
+    ',',
+    '',
+  );
 
 export function NewBatch() {
-  useEffect(() => () => { open.value = false; }, []); // left with the sheet open, the screen comes back without it
-  return html`<${Sheet} open=${open.value} onClose=${() => { open.value = false; }} title="New batch"><${Form} /></${Sheet}>`;
+  useEffect(
+    () => () => {
+      open.value = false;
+    },
+    [],
+  ); // left with the sheet open, the screen comes back without it
+  return html`<${Sheet} open=${open.value} onClose=${() => {
+    open.value = false;
+  }} title="New batch"><${Form} /></${Sheet}>`;
 }
 
 function Form() {
   const [name, setName] = useState(suggestion);
   const [run, fault, busy] = useDo();
-  const start = e => {
+  const start = (e) => {
     e.preventDefault();
     run(async () => {
-      const [id, secret] = await call('id.new', {n: 2});
-      await record([{scope: `batch/${id}`, subject: id, kind: 'batch.started', body: {name: name.trim(), secret}}], {undo: 'Batch started'});
+      const [id, secret] = await call('id.new', { n: 2 });
+      await record(
+        [{ scope: `batch/${id}`, subject: id, kind: 'batch.started', body: { name: name.trim(), secret } }],
+        { undo: 'Batch started' },
+      );
       open.value = false;
       go(`/batch/${id}/pieces`);
     });

@@ -1,17 +1,18 @@
 // The keypad for wet gloves: a bag's number, with a phone's letter, or the id that is
 // printed under the code.
-import {html, classes} from './html.js';
-import {Icon} from './icons.js';
+import { html, classes } from './html.js';
+import { Icon } from './icons.js';
 
 const digits = [...'123456789'];
 const all = [...'1234567890ABCDEFGHJKLMNPQRSTUVWXYZ']; // no label has an I or an O
 
 /** grouped writes an id as it is printed. */
-const grouped = text => text.length > 5 ? text.replace(/^(.{4})(.{1,4})/, '$1-$2-').replace(/-$/, '') : text;
+const grouped = (text) => (text.length > 5 ? text.replace(/^(.{4})(.{1,4})/, '$1-$2-').replace(/-$/, '') : text);
 
 /** Pad is the keypad; value is what was typed so far, letters whether their keys are shown too. */
-export function Pad({value, onInput, letters, onLetters, onGo, busy}) {
-  const key = k => html`<button type="button" key=${k} onClick=${() => onInput((value + k).slice(0, 9))}>${k}</button>`;
+export function Pad({ value, onInput, letters, onLetters, onGo, busy }) {
+  const key = (k) =>
+    html`<button type="button" key=${k} onClick=${() => onInput((value + k).slice(0, 9))}>${k}</button>`;
   const other = html`<button type="button" class="swap" aria-label=${letters ? 'digits only' : 'letters'} onClick=${() => onLetters(!letters)}>${letters ? '123' : 'ABC'}</button>`;
   const go = html`<button type="button" class="go" disabled=${busy || !value} onClick=${onGo}>Show</button>`;
   return html`<div class="pad-top"><output class=${classes('pad-shows', letters && 'id', value.length > 5 && 'long')} aria-label="Typed so far">${grouped(value)}</output>

@@ -1,15 +1,15 @@
 // Photos: taken of a bag's pieces, shown in a row, looked at one by one.
-import {html} from './html.js';
-import {useEffect, useState} from 'preact/hooks';
-import {record, takeBack} from '../journal/journal.js';
-import {hub} from '../sync/hub-state.js';
-import {tick} from '../journal/changes.js';
-import {came, keepPhoto, photo} from '../sync/photos.js';
-import {shrink} from '../device/image.js';
-import {Icon} from './icons.js';
-import {Sheet} from './dialog.js';
-import {useDo} from './data-hooks.js';
-import {Wrong} from './messages.js';
+import { html } from './html.js';
+import { useEffect, useState } from 'preact/hooks';
+import { record, takeBack } from '../journal/journal.js';
+import { hub } from '../sync/hub-state.js';
+import { tick } from '../journal/changes.js';
+import { came, keepPhoto, photo } from '../sync/photos.js';
+import { shrink } from '../device/image.js';
+import { Icon } from './icons.js';
+import { Sheet } from './dialog.js';
+import { useDo } from './data-hooks.js';
+import { Wrong } from './messages.js';
 
 /** usePhoto gives the address of a picture, "" while it is looked for, null where it is on another phone. */
 function usePhoto(hash) {
@@ -18,23 +18,43 @@ function usePhoto(hash) {
   useEffect(() => {
     if (here) return;
     let on = true;
-    photo(hash).then(blob => { if (on) set(blob && URL.createObjectURL(blob)); }, err => { console.error('photo:', err); if (on) set(null); });
-    return () => { on = false; };
+    photo(hash).then(
+      (blob) => {
+        if (on) set(blob && URL.createObjectURL(blob));
+      },
+      (err) => {
+        console.error('photo:', err);
+        if (on) set(null);
+      },
+    );
+    return () => {
+      on = false;
+    };
   }, [hash, here, came.value, hub.value.ok, url === null && tick.value]);
-  useEffect(() => () => { if (url) URL.revokeObjectURL(url); }, [url]);
+  useEffect(
+    () => () => {
+      if (url) URL.revokeObjectURL(url);
+    },
+    [url],
+  );
   return url;
 }
 
 /** Picture is the photo itself; what is not here says where it is. */
-const Picture = ({hash, text}) => {
+const Picture = ({ hash, text }) => {
   const url = usePhoto(hash);
-  return url ? html`<img src=${url} alt=${text} />` : html`<span class="absent">${url === null ? 'Photo is on another phone' : ''}</span>`;
+  return url
+    ? html`<img src=${url} alt=${text} />`
+    : html`<span class="absent">${url === null ? 'Photo is on another phone' : ''}</span>`;
 };
 
 /** Thumb is a small photo that opens large; facts are what its entries are called, to take it back. */
-export function Thumb({hash, text, facts}) {
+export function Thumb({ hash, text, facts }) {
   const [open, set] = useState(false);
-  const back = async () => { set(false); await takeBack(facts); };
+  const back = async () => {
+    set(false);
+    await takeBack(facts);
+  };
   const [run, fault, busy] = useDo();
   return html`<button type="button" class="photo" aria-label=${`Photo: ${text}`} onClick=${() => set(true)}><${Picture} key=${hash} hash=${hash} text="" /></button>
     <${Sheet} open=${open} onClose=${() => set(false)} title="Photo"><div class="photo-large"><${Picture} hash=${hash} text=${text} /><p class="first">${text}</p>
@@ -42,16 +62,32 @@ export function Thumb({hash, text, facts}) {
 }
 
 /** Photos are those of a bag's pieces, and the button that takes another. */
-export function Photos({bag}) {
+export function Photos({ bag }) {
   const [run, fault, busy] = useDo();
-  const take = file => run(async () => {
-    const sha256 = await keepPhoto(await shrink(file));
-    await record(bag.shows.map(subject => ({scope: `batch/${bag.batch}`, subject, kind: 'piece.photographed', body: {sha256, stage: bag.stage, bag: bag.id}})), {undo: `Photo of bag ${bag.number} kept`});
-  });
+  const take = (file) =>
+    run(async () => {
+      const sha256 = await keepPhoto(await shrink(file));
+      await record(
+        bag.shows.map((subject) => ({
+          scope: `batch/${bag.batch}`,
+          subject,
+          kind: 'piece.photographed',
+          body: { sha256, stage: bag.stage, bag: bag.id },
+        })),
+        { undo: `Photo of bag ${bag.number} kept` },
+      );
+    });
   return html`<section><h2>Photos</h2>
-    <div class="photos">${bag.photos.map(p => html`<${Thumb} key=${p.hash} hash=${p.hash} text=${p.text} facts=${p.facts} />`)}
-      ${bag.shows.length > 0 && html`<label class="act two small snap"><${Icon} name="camera" />${busy ? 'Keeping it…' : 'Photo'}
-        <input type="file" accept="image/*" capture="environment" disabled=${busy} onChange=${e => { const file = e.target.files[0]; e.target.value = ''; if (file) take(file); }} /></label>`}</div>
+    <div class="photos">${bag.photos.map((p) => html`<${Thumb} key=${p.hash} hash=${p.hash} text=${p.text} facts=${p.facts} />`)}
+      ${
+        bag.shows.length > 0 &&
+        html`<label class="act two small snap"><${Icon} name="camera" />${busy ? 'Keeping it…' : 'Photo'}
+        <input type="file" accept="image/*" capture="environment" disabled=${busy} onChange=${(e) => {
+          const file = e.target.files[0];
+          e.target.value = '';
+          if (file) take(file);
+        }} /></label>`
+      }</div>
     <${Wrong} fault=${fault} />
   </section>`;
 }

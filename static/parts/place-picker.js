@@ -1,30 +1,39 @@
 // Where a bag stands: one of the places, or a new one by its name.
-import {html} from './html.js';
-import {useState} from 'preact/hooks';
-import {call} from '../core/core.js';
-import {helps} from '../sync/hub-state.js';
-import {record} from '../journal/journal.js';
-import {Choice} from './choice.js';
-import {Field} from './field.js';
-import {Wrong} from './messages.js';
-import {useDo} from './data-hooks.js';
+import { html } from './html.js';
+import { useState } from 'preact/hooks';
+import { call } from '../core/core.js';
+import { helps } from '../sync/hub-state.js';
+import { record } from '../journal/journal.js';
+import { Choice } from './choice.js';
+import { Field } from './field.js';
+import { Wrong } from './messages.js';
+import { useDo } from './data-hooks.js';
 
 /** PlacePick offers places {id, name, text}; a new place is written at once. */
-export function PlacePick({places, value, onChange, label = 'Where it stands'}) {
+export function PlacePick({ places, value, onChange, label = 'Where it stands' }) {
   const [name, setName] = useState(null);
   const [run, fault, busy] = useDo();
-  const add = () => run(async () => {
-    const [id] = await call('id.new', {n: 1});
-    await record([{scope: `place/${id}`, subject: id, kind: 'place.named', body: {name: name.trim()}}], {undo: `${name.trim()} added`});
-    setName(null);
-    onChange(id);
-  });
+  const add = () =>
+    run(async () => {
+      const [id] = await call('id.new', { n: 1 });
+      await record([{ scope: `place/${id}`, subject: id, kind: 'place.named', body: { name: name.trim() } }], {
+        undo: `${name.trim()} added`,
+      });
+      setName(null);
+      onChange(id);
+    });
   return html`<div>
-    <${Choice} label=${label} value=${value} onChange=${onChange} options=${[...places.map(p => ({value: p.id, words: p.name, detail: p.text})), {value: '', words: 'not said'}]} />
-    ${helps.value ? null : name == null ? html`<button type="button" class="plain" onClick=${() => setName('')}>A new place</button>` : html`
+    <${Choice} label=${label} value=${value} onChange=${onChange} options=${[...places.map((p) => ({ value: p.id, words: p.name, detail: p.text })), { value: '', words: 'not said' }]} />
+    ${
+      helps.value
+        ? null
+        : name == null
+          ? html`<button type="button" class="plain" onClick=${() => setName('')}>A new place</button>`
+          : html`
       <${Field} label="Name of the place" placeholder="shed, kitchen, by the boiler" value=${name} onInput=${setName} />
-      <div class="row" style=${{marginTop: '.6rem'}}><button type="button" class="act two small" onClick=${() => setName(null)}>Never mind</button>
-        <button type="button" class="act small" disabled=${busy || !name.trim()} onClick=${add}>Add the place</button></div>`}
+      <div class="row" style=${{ marginTop: '.6rem' }}><button type="button" class="act two small" onClick=${() => setName(null)}>Never mind</button>
+        <button type="button" class="act small" disabled=${busy || !name.trim()} onClick=${add}>Add the place</button></div>`
+    }
     <${Wrong} fault=${fault} />
   </div>`;
 }

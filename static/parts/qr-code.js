@@ -1,15 +1,20 @@
 // A QR code from the core's rows, with the quiet zone of four modules that a reader needs.
-import {html} from './html.js';
-import {call} from '../core/core.js';
-import {useAsk} from './data-hooks.js';
+import { html } from './html.js';
+import { call } from '../core/core.js';
+import { useAsk } from './data-hooks.js';
 
 /** QR draws the code of text; label is read out instead. */
-export function QR({text, label}) {
-  const {value: code} = useAsk(() => call('label.qr', {text}), [text]);
+export function QR({ text, label }) {
+  const { value: code } = useAsk(() => call('label.qr', { text }), [text]);
   if (!code) return html`<svg class="qr" viewBox="0 0 41 41" aria-hidden="true" />`;
   const side = code.size + 8;
   let d = '';
-  code.rows.forEach((row, y) => row.replace(/1+/g, (run, x) => { d += `M${x + 4} ${y + 4}h${run.length}v1h-${run.length}z`; return run; }));
+  code.rows.forEach((row, y) =>
+    row.replace(/1+/g, (run, x) => {
+      d += `M${x + 4} ${y + 4}h${run.length}v1h-${run.length}z`;
+      return run;
+    }),
+  );
   return html`<svg class="qr" viewBox="0 0 ${side} ${side}" shape-rendering="crispEdges" role="img" aria-label=${label}>
     <rect width=${side} height=${side} fill="#fff" /><path d=${d} fill="#000" />
   </svg>`;

@@ -1,14 +1,21 @@
 // The rinse, step by step, as the core lays it out.
-import {html, first} from './html.js';
-import {useState} from 'preact/hooks';
-import {Choice} from './choice.js';
+import { html, first } from './html.js';
+import { useState } from 'preact/hooks';
+import { Choice } from './choice.js';
 
-const rag = [{value: 'clean', words: 'stays clean'}, {value: 'tinted', words: 'a tint'}, {value: 'stained', words: 'stained'}];
+const rag = [
+  { value: 'clean', words: 'stays clean' },
+  { value: 'tinted', words: 'a tint' },
+  { value: 'stained', words: 'stained' },
+];
 
 /** Rinse lists the baths and takes what a white rag showed. */
-export function Rinse({bag, write}) {
+export function Rinse({ bag, write }) {
   const [showed, set] = useState('');
-  const press = value => { set(value); write('rag.tested', {showed: value}, `Rag: ${rag.find(r => r.value === value).words}`); };
+  const press = (value) => {
+    set(value);
+    write('rag.tested', { showed: value }, `Rag: ${rag.find((r) => r.value === value).words}`);
+  };
   return html`<section><h2>Rinse, gloves on</h2>
     <ol class="way">${(bag.wash || []).map((s, i) => html`<li key=${i}><b>${i + 1}</b><span>${first(s)}</span></li>`)}</ol>
     <${Choice} label="Press a white rag on the wet cloth" value=${showed} onChange=${press} options=${rag} />

@@ -1,8 +1,8 @@
 // Hands the person the journal of this phone as a file.
-import {html} from './html.js';
-import {told} from '../core/fault.js';
-import {save} from '../journal/journal-file.js';
-import {say} from '../device/toast.js';
+import { html } from './html.js';
+import { told } from '../core/fault.js';
+import { save } from '../journal/journal-file.js';
+import { say } from '../device/toast.js';
 
 async function saveFile() {
   try {
@@ -13,4 +13,5 @@ async function saveFile() {
   }
 }
 
-export const SaveFile = ({look = 'act two small'}) => html`<button type="button" class=${look} onClick=${saveFile}>Save a file</button>`;
+export const SaveFile = ({ look = 'act two small' }) =>
+  html`<button type="button" class=${look} onClick=${saveFile}>Save a file</button>`;

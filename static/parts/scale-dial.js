@@ -1,25 +1,31 @@
 // The dial of a scale with the band that is aimed at. The core gives the band and
 // says whether a reading is good; the dial only shows where it lies.
-import {html, classes} from './html.js';
+import { html, classes } from './html.js';
 
-const centre = [180, 214], radius = 168, span = .35, sweep = 46;
+const centre = [180, 214],
+  radius = 168,
+  span = 0.35,
+  sweep = 46;
 const at = (turn, r) => {
-  const rad = turn * Math.PI / 180;
-  return [centre[0] + r * Math.sin(rad), centre[1] - r * Math.cos(rad)].map(n => n.toFixed(1));
+  const rad = (turn * Math.PI) / 180;
+  return [centre[0] + r * Math.sin(rad), centre[1] - r * Math.cos(rad)].map((n) => n.toFixed(1));
 };
 const arc = (from, to, r) => `M${at(from, r)}A${r} ${r} 0 0 1 ${at(to, r)}`;
-const ticks = Array.from({length: 15}, (_, i) => (i - 7) * sweep / 7);
+const ticks = Array.from({ length: 15 }, (_, i) => ((i - 7) * sweep) / 7);
 
 /** Dial shows a reading in grams against {target, low, high}; verdict is in, out or nothing. */
-export function Dial({target, low, high, reading, targetText, readingText, verdict}) {
-  const turn = grams => Math.max(-1, Math.min(1, (grams / target - 1) / span)) * sweep;
+export function Dial({ target, low, high, reading, targetText, readingText, verdict }) {
+  const turn = (grams) => Math.max(-1, Math.min(1, (grams / target - 1) / span)) * sweep;
   return html`<svg class="dial" viewBox="0 0 360 142" aria-hidden="true">
     ${low > 0 && html`<path class="band" d=${arc(turn(low), turn(high), radius - 9)} stroke-width="22" />`}
     <path class="beam" d=${arc(-sweep, sweep, radius)} stroke-width="3" />
     ${ticks.map((t, i) => html`<path class="mark" stroke-width=${i % 7 ? 1.8 : 3} d=${`M${at(t, radius)}L${at(t, radius - (i % 7 ? 9 : 15))}`} />`)}
     <text x="180" y="36">${targetText}</text>
     <text x="70" y="128">less</text><text x="290" y="128">more</text>
-    ${reading > 0 && html`<g transform=${`rotate(${turn(reading)} ${centre[0]} ${centre[1]})`}><path class=${classes('needle', verdict)} d="M180 66l8.5 29h-17z" /></g>
-      <text class=${classes('read', verdict)} x="180" y="130">${readingText}</text>`}
+    ${
+      reading > 0 &&
+      html`<g transform=${`rotate(${turn(reading)} ${centre[0]} ${centre[1]})`}><path class=${classes('needle', verdict)} d="M180 66l8.5 29h-17z" /></g>
+      <text class=${classes('read', verdict)} x="180" y="130">${readingText}</text>`
+    }
   </svg>`;
 }

@@ -1,9 +1,13 @@
 // What one screen hands to the next: a bag whose label is wanted at once, the number
 // of a blank that was scanned, or what is to be printed.
-let bag = '', blank = '', print = {};
+let bag = '',
+  blank = '',
+  print = {};
 
 /** handBag names a bag; the next screen takes it, and nobody after that. */
-export const handBag = id => { bag = id; };
+export const handBag = (id) => {
+  bag = id;
+};
 
 /** takeBag gives the bag that was handed over, or nothing. */
 export function takeBag() {
@@ -13,7 +17,9 @@ export function takeBag() {
 }
 
 /** handBlank names a numbered blank in the same way. */
-export const handBlank = number => { blank = number; };
+export const handBlank = (number) => {
+  blank = number;
+};
 
 /** takeBlank gives the blank that was handed over, or nothing. */
 export function takeBlank() {
@@ -23,7 +29,9 @@ export function takeBlank() {
 }
 
 /** handPrint says what the labels screen is to print: {what, bag?, piece?, colour?}. */
-export const handPrint = order => { print = order; };
+export const handPrint = (order) => {
+  print = order;
+};
 
 /** takePrint gives what was handed over, or nothing. */
 export function takePrint() {

@@ -1,21 +1,23 @@
 // The frame that every screen stands in: the top line, its heading, its actions
 // under the thumb, and the bar.
-import {html} from './html.js';
-import {useEffect} from 'preact/hooks';
-import {Bar} from './nav-bar.js';
-import {Icon} from './icons.js';
-import {Status} from './hub-status.js';
-import {Banner} from './banner.js';
-import {Toast} from './toast.js';
-import {Defs} from './dye-front.js';
-import {Wrong} from './messages.js';
+import { html } from './html.js';
+import { useEffect } from 'preact/hooks';
+import { Bar } from './nav-bar.js';
+import { Icon } from './icons.js';
+import { Status } from './hub-status.js';
+import { Banner } from './banner.js';
+import { Toast } from './toast.js';
+import { Defs } from './dye-front.js';
+import { Wrong } from './messages.js';
 
 /**
  * Screen: title is the heading, over and sub stand round it; back is {href, words};
  * acts are the buttons at the bottom; here is the stop of the bar; tone colours the heading.
  */
-export function Screen({title, name = title, over, sub, back, acts, here, tone, fault, children}) {
-  useEffect(() => { document.title = typeof name === 'string' ? `${name} · coldbatch` : 'coldbatch'; }, [name]);
+export function Screen({ title, name = title, over, sub, back, acts, here, tone, fault, children }) {
+  useEffect(() => {
+    document.title = typeof name === 'string' ? `${name} · coldbatch` : 'coldbatch';
+  }, [name]);
   return html`<div class="app">
     <${Defs} />
     <${Banner} />
@@ -41,4 +43,5 @@ export function Screen({title, name = title, over, sub, back, acts, here, tone, 
 }
 
 /** Mark is the sign of the program: a tag that dye climbs. */
-const Mark = () => html`<svg viewBox="0 0 24 24" aria-hidden="true"><path d="M7 2h10l3 5v15H4V7z" fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round" /><circle cx="12" cy="7" r="1.7" fill="currentColor" /><path d="M4.5 15c2 1.6 3.3-1.6 5.4-.5s3.4 1.7 5.2.1 2.9-.8 4.4.4v6.5h-15z" fill="currentColor" /></svg>`;
+const Mark = () =>
+  html`<svg viewBox="0 0 24 24" aria-hidden="true"><path d="M7 2h10l3 5v15H4V7z" fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round" /><circle cx="12" cy="7" r="1.7" fill="currentColor" /><path d="M4.5 15c2 1.6 3.3-1.6 5.4-.5s3.4 1.7 5.2.1 2.9-.8 4.4.4v6.5h-15z" fill="currentColor" /></svg>`;

@@ -1,9 +1,9 @@
 // Temperatures in the person's own degrees, read and printed by the core.
-import {useState, useEffect} from 'preact/hooks';
-import {html} from './html.js';
-import {call} from '../core/core.js';
-import {style} from '../device/settings.js';
-import {Stepper} from './stepper.js';
+import { useState, useEffect } from 'preact/hooks';
+import { html } from './html.js';
+import { call } from '../core/core.js';
+import { style } from '../device/settings.js';
+import { Stepper } from './stepper.js';
 
 /** useDegrees holds the text of a temperature that begins at celsius. Where that is
  * null nothing is shown yet; where it is undefined nobody read one, and it begins
@@ -17,13 +17,32 @@ export function useDegrees(celsius, start = 'room') {
     if (celsius === null) return;
     let here = true;
     const value = async () => celsius ?? (await call('choices'))[start];
-    value().then(v => call('unit.show', {kind: 'temperature', value: v, style: style.value})).then(v => here && show(v.text.replace(/[^\d.,−-].*$/, '').replace('−', '-')), () => {});
-    return () => { here = false; };
+    value()
+      .then((v) => call('unit.show', { kind: 'temperature', value: v, style: style.value }))
+      .then(
+        (v) => here && show(v.text.replace(/[^\d.,−-].*$/, '').replace('−', '-')),
+        () => {},
+      );
+    return () => {
+      here = false;
+    };
   }, [celsius, unit]);
   const typed = `${text} ${unit}`;
-  const set = value => { touch(true); show(value); };
-  return {text, set, unit, typed, touched, read: async () => text.trim() ? (await call('unit.parse', {kind: 'temperature', typed, style: style.value})).value : undefined};
+  const set = (value) => {
+    touch(true);
+    show(value);
+  };
+  return {
+    text,
+    set,
+    unit,
+    typed,
+    touched,
+    read: async () =>
+      text.trim() ? (await call('unit.parse', { kind: 'temperature', typed, style: style.value })).value : undefined,
+  };
 }
 
 /** Degrees is the stepper for it. */
-export const Degrees = ({of, label = 'Temperature there', help}) => html`<${Stepper} label=${label} help=${help} value=${of.text} unit=${of.unit} onChange=${of.set} step=${1} min=${-40} max=${190} least="colder" most="warmer" />`;
+export const Degrees = ({ of, label = 'Temperature there', help }) =>
+  html`<${Stepper} label=${label} help=${help} value=${of.text} unit=${of.unit} onChange=${of.set} step=${1} min=${-40} max=${190} least="colder" most="warmer" />`;

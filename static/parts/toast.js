@@ -1,7 +1,7 @@
 // One line above the bar that says what was done and offers to take it back.
-import {html} from './html.js';
-import {useState, useEffect} from 'preact/hooks';
-import {toast, hush} from '../device/toast.js';
+import { html } from './html.js';
+import { useState, useEffect } from 'preact/hooks';
+import { toast, hush } from '../device/toast.js';
 
 const stays = 8e3; // ms; longer while it is touched or has the focus
 

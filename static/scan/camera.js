@@ -1,8 +1,8 @@
 // The phone's camera: asked for once in a visit to the scanner, shared by the
 // screens that scan, let go when they are left or the app is hidden, and never
 // asked for again once the person said no.
-import {signal} from '@preact/signals';
-import {Fault} from '../core/fault.js';
+import { signal } from '@preact/signals';
+import { Fault } from '../core/fault.js';
 
 // camera is {stream, light}: a MediaStream or null, and whether its torch is on,
 // null where it has none that can be switched.
@@ -18,29 +18,41 @@ export function start() {
   stay();
   if (camera.value.stream) return Promise.resolve();
   if (refused) return Promise.reject(refused);
-  return (asking ??= open().finally(() => { asking = null; }));
+  return (asking ??= open().finally(() => {
+    asking = null;
+  }));
 }
 
 async function open() {
   let stream;
   try {
     if (!navigator.mediaDevices?.getUserMedia) throw new DOMException('', 'NotFoundError');
-    stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: 'environment', width: { ideal: 1920 }, height: { ideal: 1080 } }, audio: false });
+    stream = await navigator.mediaDevices.getUserMedia({
+      video: { facingMode: 'environment', width: { ideal: 1920 }, height: { ideal: 1080 } },
+      audio: false,
+    });
   } catch (err) {
     throw why(err);
   }
   if (document.visibilityState !== 'visible') return end(stream); // hidden while the person was asked
   const [track] = stream.getVideoTracks();
-  track.addEventListener('ended', () => { if (camera.value.stream === stream) stop(); });
+  track.addEventListener('ended', () => {
+    if (camera.value.stream === stream) stop();
+  });
   camera.value = { stream, light: track.getCapabilities?.().torch ? false : null };
 }
 
 function why(err) {
   const fault = (sentence, hint) => new Fault({ code: 'unavailable', sentence, hint });
   switch (err.name) {
-    case 'NotAllowedError': case 'SecurityError':
-      return (refused = fault('the camera is not allowed for this app', 'type the number or take a photo. To allow it: the browser’s settings for this page, then open the app again'));
-    case 'NotReadableError': case 'AbortError':
+    case 'NotAllowedError':
+    case 'SecurityError':
+      return (refused = fault(
+        'the camera is not allowed for this app',
+        'type the number or take a photo. To allow it: the browser’s settings for this page, then open the app again',
+      ));
+    case 'NotReadableError':
+    case 'AbortError':
       return fault('the camera does not start', 'another app may hold it: close that one, or take a photo');
   }
   return fault('no camera answers here', 'type the number that is underlined on the tag, or take a photo');
@@ -63,7 +75,9 @@ export function leave() {
 // stay keeps a camera that the screen before left.
 export const stay = () => clearTimeout(leaving);
 
-document.addEventListener('visibilitychange', () => { if (document.visibilityState !== 'visible') stop(); });
+document.addEventListener('visibilitychange', () => {
+  if (document.visibilityState !== 'visible') stop();
+});
 
 // shine switches the torch.
 export async function shine(on) {

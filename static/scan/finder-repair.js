@@ -25,14 +25,19 @@ function* mended(picture) {
       if (version < 1 || version > 12) continue;
       const side = 10 + 4 * version; // from the middle of a finder to that of the next
       const thirds = [];
-      if (slant > 0.75) { // across: the third is in one of the other corners
+      if (slant > 0.75) {
+        // across: the third is in one of the other corners
         thirds.push([a.x + i * e1[0], a.y + i * e1[1]], [a.x + j * e2[0], a.y + j * e2[1]]);
-      } else if (slant < 0.25) { // side by side: it is square to them, at one of the four ends
+      } else if (slant < 0.25) {
+        // side by side: it is square to them, at one of the four ends
         const e = Math.abs(i) > Math.abs(j) ? e2 : e1;
         for (const end of [a, b]) for (const to of [side, -side]) thirds.push([end.x + to * e[0], end.y + to * e[1]]);
       }
-      const there = seen.findIndex((f) => thirds.some(([x, y]) => Math.hypot(f.x - x, f.y - y) < 4 * Math.hypot(...e1)));
-      if (there >= 0) { // all three are seen, if not clearly enough for the reader; once is enough
+      const there = seen.findIndex((f) =>
+        thirds.some(([x, y]) => Math.hypot(f.x - x, f.y - y) < 4 * Math.hypot(...e1)),
+      );
+      if (there >= 0) {
+        // all three are seen, if not clearly enough for the reader; once is enough
         if (there > seen.indexOf(b) && left-- > 0) yield painted(picture, a, b, seen[there]);
         continue;
       }
@@ -53,7 +58,10 @@ function inAxes(x, y, e1, e2) {
 
 // alike gives the axes of b, which may be a quarter turn or more off, as a has them.
 function alike(a, b) {
-  const turned = [[b.e1, b.e2], [b.e2, b.e1]].flatMap(([p, q]) => [1, -1].flatMap((s) => [1, -1].map((t) => [p.map((v) => s * v), q.map((v) => t * v)])));
+  const turned = [
+    [b.e1, b.e2],
+    [b.e2, b.e1],
+  ].flatMap(([p, q]) => [1, -1].flatMap((s) => [1, -1].map((t) => [p.map((v) => s * v), q.map((v) => t * v)])));
   const fit = ([p, q]) => p[0] * a.e1[0] + p[1] * a.e1[1] + q[0] * a.e2[0] + q[1] * a.e2[1];
   return turned.reduce((best, t) => (fit(t) > fit(best) ? t : best));
 }
@@ -61,13 +69,37 @@ function alike(a, b) {
 // painted cuts the code with the finders a, b and third out of a picture, with room
 // around it, and paints all three, since those that are seen may be splashed as well.
 function painted({ data, width, height }, a, b, third) {
-  const corners = [a, b, third, ...[[a, b, third], [a, third, b], [b, third, a]].map(([p, q, r]) => ({ x: p.x + q.x - r.x, y: p.y + q.y - r.y }))];
+  const corners = [
+    a,
+    b,
+    third,
+    ...[
+      [a, b, third],
+      [a, third, b],
+      [b, third, a],
+    ].map(([p, q, r]) => ({ x: p.x + q.x - r.x, y: p.y + q.y - r.y })),
+  ];
   const room = 9 * Math.max(Math.hypot(...third.e1), Math.hypot(...third.e2));
-  const span = (of, most) => [Math.max(0, Math.floor(Math.min(...of) - room)), Math.min(most, Math.ceil(Math.max(...of) + room))];
-  const [left, right] = span(corners.map((c) => c.x), width);
-  const [top, bottom] = span(corners.map((c) => c.y), height);
-  const out = { data: new Uint8ClampedArray((right - left) * (bottom - top) * 4), width: right - left, height: bottom - top, at: [left, top] };
-  for (let y = top; y < bottom; y++) out.data.set(data.subarray((y * width + left) * 4, (y * width + right) * 4), (y - top) * out.width * 4);
+  const span = (of, most) => [
+    Math.max(0, Math.floor(Math.min(...of) - room)),
+    Math.min(most, Math.ceil(Math.max(...of) + room)),
+  ];
+  const [left, right] = span(
+    corners.map((c) => c.x),
+    width,
+  );
+  const [top, bottom] = span(
+    corners.map((c) => c.y),
+    height,
+  );
+  const out = {
+    data: new Uint8ClampedArray((right - left) * (bottom - top) * 4),
+    width: right - left,
+    height: bottom - top,
+    at: [left, top],
+  };
+  for (let y = top; y < bottom; y++)
+    out.data.set(data.subarray((y * width + left) * 4, (y * width + right) * 4), (y - top) * out.width * 4);
   for (const f of [a, b, third]) {
     const reach = room * 0.75;
     for (let y = Math.max(top, Math.floor(f.y - reach)); y < Math.min(bottom, f.y + reach); y++) {
@@ -106,10 +138,11 @@ function finders(picture) {
     if (!near(ring.size, 24) || !near(core.size, 9)) continue;
     if (Math.hypot((c1[0] + c3[0]) / 2 - x, (c1[1] + c3[1]) / 2 - y) > Math.sqrt(area)) continue;
     let [dark, light] = [255, 0];
-    for (let v = ring.top; v <= ring.bottom; v++) for (let u = ring.left; u <= ring.right; u++) {
-      dark = Math.min(dark, grey[v * width + u]);
-      light = Math.max(light, grey[v * width + u]);
-    }
+    for (let v = ring.top; v <= ring.bottom; v++)
+      for (let u = ring.left; u <= ring.right; u++) {
+        dark = Math.min(dark, grey[v * width + u]);
+        light = Math.max(light, grey[v * width + u]);
+      }
     found.push({ x, y, e1, e2, dark, light });
   }
   return found;
@@ -120,11 +153,12 @@ function quad(piece, name, width, x, y) {
   const own = name[piece.first];
   const farthest = (how) => {
     let [best, most] = [null, -Infinity];
-    for (let v = piece.top; v <= piece.bottom; v++) for (let u = piece.left; u <= piece.right; u++) {
-      if (name[v * width + u] !== own) continue;
-      const far = how(u + 0.5, v + 0.5);
-      if (far > most) [best, most] = [[u + 0.5, v + 0.5], far];
-    }
+    for (let v = piece.top; v <= piece.bottom; v++)
+      for (let u = piece.left; u <= piece.right; u++) {
+        if (name[v * width + u] !== own) continue;
+        const far = how(u + 0.5, v + 0.5);
+        if (far > most) [best, most] = [[u + 0.5, v + 0.5], far];
+      }
     return best;
   };
   const a = farthest((u, v) => (u - x) ** 2 + (v - y) ** 2);
@@ -132,9 +166,10 @@ function quad(piece, name, width, x, y) {
   const off = (u, v) => (u - a[0]) * (c[1] - a[1]) - (v - a[1]) * (c[0] - a[0]);
   const b = farthest(off);
   const d = farthest((u, v) => -off(u, v));
-  const out = ([u, v]) => { // to the corner of that pixel
+  const out = ([u, v]) => {
+    // to the corner of that pixel
     const far = Math.hypot(u - x, v - y) || 1;
-    return [u + 0.6 * (u - x) / far, v + 0.6 * (v - y) / far];
+    return [u + (0.6 * (u - x)) / far, v + (0.6 * (v - y)) / far];
   };
   return [a, b, c, d].map(out);
 }
@@ -173,7 +208,12 @@ function pieces(dark, width, height) {
     const p = { first, size: 0, x: 0, y: 0, left: width, right: 0, top: height, bottom: 0 };
     parts.push(p);
     let n = 0;
-    const take = (i) => { if (dark[i] && !name[i]) { name[i] = parts.length; open[n++] = i; } };
+    const take = (i) => {
+      if (dark[i] && !name[i]) {
+        name[i] = parts.length;
+        open[n++] = i;
+      }
+    };
     take(first);
     while (n) {
       const i = open[--n];

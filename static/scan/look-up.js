@@ -1,9 +1,9 @@
 // Looks up the bag of a scanned label: in this phone's journal, at the hub, or on the
 // label itself.
-import {call} from '../core/core.js';
-import {env} from '../journal/env.js';
-import {findToken} from '../journal/find.js';
-import {state} from '../journal/states.js';
+import { call } from '../core/core.js';
+import { env } from '../journal/env.js';
+import { findToken } from '../journal/find.js';
+import { state } from '../journal/states.js';
 
 // lookUp says how the bag of a label stands: {bag, from, batch?, id?}. from is
 // "phone" where the bag is in this phone's journal, "hub" where the hub knew it,
@@ -15,18 +15,43 @@ import {state} from '../journal/states.js';
 export async function lookUp(address, { hub = true } = {}) {
   const shown = await call('label.show', { address, env: await env() });
   const mine = await findToken(shown.token);
-  if (mine && !mine.bag) return { from: 'label', batch: mine.batch, bag: shown.bag, token: shown.token, blank: true, tag: shown.tag, what: mine.what };
+  if (mine && !mine.bag)
+    return {
+      from: 'label',
+      batch: mine.batch,
+      bag: shown.bag,
+      token: shown.token,
+      blank: true,
+      tag: shown.tag,
+      what: mine.what,
+    };
   if (mine) {
     const s = await state(`batch/${mine.batch}`);
     const e = await env();
     if (mine.bags) {
       const bags = await Promise.all(mine.bags.map((bag) => call('batch.bag', { state: s, bag, env: e })));
-      return { from: 'label', batch: mine.batch, bag: shown.bag, token: shown.token, blank: true, tag: true, what: mine.what, bags };
+      return {
+        from: 'label',
+        batch: mine.batch,
+        bag: shown.bag,
+        token: shown.token,
+        blank: true,
+        tag: true,
+        what: mine.what,
+        bags,
+      };
     }
-    return { from: 'phone', batch: mine.batch, id: mine.bag, bag: await call('batch.bag', { state: s, bag: mine.bag, env: e }) };
+    return {
+      from: 'phone',
+      batch: mine.batch,
+      id: mine.bag,
+      bag: await call('batch.bag', { state: s, bag: mine.bag, env: e }),
+    };
   }
-  const known = hub && await askHub(shown.bag.code);
-  return known ? { from: 'hub', bag: known, token: shown.token } : { from: 'label', bag: shown.bag, token: shown.token, blank: shown.blank, tag: shown.tag };
+  const known = hub && (await askHub(shown.bag.code));
+  return known
+    ? { from: 'hub', bag: known, token: shown.token }
+    : { from: 'label', bag: shown.bag, token: shown.token, blank: shown.blank, tag: shown.tag };
 }
 
 // askHub gives the hub's view of the bag of a label's code, or null.

@@ -12,7 +12,10 @@ async function look(read, picture, how, turn) {
     const found = (await read(way, scanHow[how])).filter((f) => f.isValid);
     if (found.length) {
       return found.map(({ text, position: p }) => ({
-        text, x: at[0] + (p.topLeft.x + p.bottomRight.x) / 2, y: at[1] + (p.topLeft.y + p.bottomRight.y) / 2 }));
+        text,
+        x: at[0] + (p.topLeft.x + p.bottomRight.x) / 2,
+        y: at[1] + (p.topLeft.y + p.bottomRight.y) / 2,
+      }));
     }
   }
   return [];
@@ -28,7 +31,8 @@ function* ways(picture, how, turn) {
 // greyOf gives how light each pixel is, 0 to 255.
 function greyOf({ data, width, height }) {
   const grey = new Uint8Array(width * height);
-  for (let i = 0; i < grey.length; i++) grey[i] = (data[4 * i] * 306 + data[4 * i + 1] * 601 + data[4 * i + 2] * 117) >> 10;
+  for (let i = 0; i < grey.length; i++)
+    grey[i] = (data[4 * i] * 306 + data[4 * i + 1] * 601 + data[4 * i + 2] * 117) >> 10;
   return grey;
 }
 
@@ -42,7 +46,9 @@ function sharpened(picture) {
   const data = new Uint8ClampedArray(grey.length * 4).fill(255);
   for (let i = 0; i < grey.length; i++) {
     const inside = i >= 2 * width && i < grey.length - 2 * width;
-    const around = inside ? (rows[i - 2 * width] + rows[i - width] + rows[i] + rows[i + width] + rows[i + 2 * width]) / 25 : grey[i];
+    const around = inside
+      ? (rows[i - 2 * width] + rows[i - width] + rows[i] + rows[i + width] + rows[i + 2 * width]) / 25
+      : grey[i];
     data[4 * i] = data[4 * i + 1] = data[4 * i + 2] = grey[i] + 4 * (grey[i] - around);
   }
   return { data, width, height };

@@ -1,7 +1,7 @@
 // Reads the codes in a picture: with what the browser has for that, where it has
 // something, else and whenever that sees nothing with the reader that the app
 // carries, in a worker.
-import {Fault} from '../core/fault.js';
+import { Fault } from '../core/fault.js';
 
 const patience = 30e3; // ms for one picture, the first of which waits for the reader to load
 
@@ -13,7 +13,9 @@ const open = new Map(); // id → {resolve, reject, timer}
 // first. how is "live" or "photo". It throws a Fault where the reader is not here.
 export async function readAll(canvas, how) {
   const found = await quick(canvas);
-  const all = found.length ? found : await ask(canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height), how);
+  const all = found.length
+    ? found
+    : await ask(canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height), how);
   const off = ({ x, y }) => Math.hypot(x - canvas.width / 2, y - canvas.height / 2);
   return [...new Set(all.sort((a, b) => off(a) - off(b)).map((f) => f.text))].filter(Boolean);
 }
@@ -24,9 +26,15 @@ export const ready = () => ask(new ImageData(8, 8), 'live').catch(() => {});
 let detector;
 async function quick(canvas) {
   try {
-    detector ??= (await globalThis.BarcodeDetector?.getSupportedFormats())?.includes('qr_code') ? new BarcodeDetector({ formats: ['qr_code'] }) : null;
-    const found = await detector?.detect(canvas) || [];
-    return found.map((f) => ({ text: f.rawValue, x: f.boundingBox.x + f.boundingBox.width / 2, y: f.boundingBox.y + f.boundingBox.height / 2 }));
+    detector ??= (await globalThis.BarcodeDetector?.getSupportedFormats())?.includes('qr_code')
+      ? new BarcodeDetector({ formats: ['qr_code'] })
+      : null;
+    const found = (await detector?.detect(canvas)) || [];
+    return found.map((f) => ({
+      text: f.rawValue,
+      x: f.boundingBox.x + f.boundingBox.width / 2,
+      y: f.boundingBox.y + f.boundingBox.height / 2,
+    }));
   } catch {
     detector = null; // it is there by name only
     return [];
@@ -51,7 +59,10 @@ function begin() {
     open.get(id).resolve(found);
     open.delete(id);
   };
-  mine.onerror = (e) => { e.preventDefault(); if (worker === mine) dead(e.message || 'its file did not load'); };
+  mine.onerror = (e) => {
+    e.preventDefault();
+    if (worker === mine) dead(e.message || 'its file did not load');
+  };
   return mine;
 }
 
@@ -63,7 +74,13 @@ function dead(why) {
   worker = null;
   for (const { reject, timer } of open.values()) {
     clearTimeout(timer);
-    reject(new Fault({ code: 'unavailable', sentence: 'the reader of codes is not on this phone yet', hint: 'come near the hub once; meanwhile type the number on the tag' }));
+    reject(
+      new Fault({
+        code: 'unavailable',
+        sentence: 'the reader of codes is not on this phone yet',
+        hint: 'come near the hub once; meanwhile type the number on the tag',
+      }),
+    );
   }
   open.clear();
 }

@@ -2,6 +2,23 @@
 // next comes soon; "photo" where there is one picture and time for all it can do.
 // A script of the scanner's worker, and of tests that read as the phone does.
 const scanHow = {
-  live: { formats: ['QRCodeModel2'], textMode: 'Plain', tryHarder: true, tryRotate: false, tryInvert: false, tryDownscale: true, maxNumberOfSymbols: 12 },
-  photo: { formats: ['QRCodeModel2'], textMode: 'Plain', tryHarder: true, tryRotate: true, tryInvert: true, tryDownscale: true, tryDenoise: true, maxNumberOfSymbols: 12 },
+  live: {
+    formats: ['QRCodeModel2'],
+    textMode: 'Plain',
+    tryHarder: true,
+    tryRotate: false,
+    tryInvert: false,
+    tryDownscale: true,
+    maxNumberOfSymbols: 12,
+  },
+  photo: {
+    formats: ['QRCodeModel2'],
+    textMode: 'Plain',
+    tryHarder: true,
+    tryRotate: true,
+    tryInvert: true,
+    tryDownscale: true,
+    tryDenoise: true,
+    maxNumberOfSymbols: 12,
+  },
 };

@@ -1,6 +1,6 @@
 // What a code says that was scanned or pasted.
-import {call} from '../core/core.js';
-import {env} from '../journal/env.js';
+import { call } from '../core/core.js';
+import { env } from '../journal/env.js';
 
 // whatIs gives {kind, path, …}: "bag" and "blank" are labels of this program, of any
 // house, with {code, token, number}; "join" is an invitation or the code of a shared
@@ -8,7 +8,8 @@ import {env} from '../journal/env.js';
 // for what is foreign.
 export async function whatIs(text) {
   const [, code] = /^https?:\/\/[^/]+\/join\/([^/?#]+)\/?$/i.exec(text.trim()) || [];
-  if (code && await call('code.read', { typed: decodeURIComponent(code) }).catch(() => null)) return { kind: 'join', path: `/join/${code}` };
+  if (code && (await call('code.read', { typed: decodeURIComponent(code) }).catch(() => null)))
+    return { kind: 'join', path: `/join/${code}` };
   try {
     const { bag, token, blank } = await call('label.show', { address: text, env: await env() });
     return { kind: blank ? 'blank' : 'bag', code: bag.code, number: bag.number, token, path: `/b/${bag.code}` };

@@ -1,6 +1,6 @@
 // The scanner: looks through the camera a few times a second, or at one photo.
-import {readAll} from './qr-reader.js';
-import {draw, read} from '../device/image.js';
+import { readAll } from './qr-reader.js';
+import { draw, read } from '../device/image.js';
 
 const pace = 130; // ms from one look to the next, at least
 const away = 2500; // ms that a code must have been out of sight to be seen anew
@@ -32,7 +32,10 @@ export function watch(video, seen, trouble) {
     if (!over) timer = setTimeout(look, Math.max(wait - (performance.now() - begin), 30));
   };
   look();
-  return () => { over = true; clearTimeout(timer); };
+  return () => {
+    over = true;
+    clearTimeout(timer);
+  };
 }
 
 // middle draws the square in the middle of a video, which is what the screen shows.

@@ -1,9 +1,9 @@
 // The bags seen while the shelf is checked: each once, however often it was
 // scanned. The list stays when the app is closed, until it is cleared.
-import {signal} from '@preact/signals';
-import {inExample} from '../device/example-mode.js';
-import {lookUp} from './look-up.js';
-import {hub} from '../sync/hub-state.js';
+import { signal } from '@preact/signals';
+import { inExample } from '../device/example-mode.js';
+import { lookUp } from './look-up.js';
+import { hub } from '../sync/hub-state.js';
 
 const place = inExample ? 'coldbatch.shelf.example' : 'coldbatch.shelf';
 
@@ -13,12 +13,20 @@ const place = inExample ? 'coldbatch.shelf.example' : 'coldbatch.shelf';
 export const tally = signal(kept().map((row) => ({ ...row, found: null })));
 
 function kept() {
-  try { return JSON.parse(localStorage.getItem(place)) || []; } catch { return []; }
+  try {
+    return JSON.parse(localStorage.getItem(place)) || [];
+  } catch {
+    return [];
+  }
 }
 
 function put(rows) {
   tally.value = rows;
-  try { localStorage.setItem(place, JSON.stringify(rows.map(({ key, code }) => ({ key, code })))); } catch { /* it holds until the app is closed */ }
+  try {
+    localStorage.setItem(place, JSON.stringify(rows.map(({ key, code }) => ({ key, code }))));
+  } catch {
+    /* it holds until the app is closed */
+  }
 }
 
 // add takes a label's code and says whether its bag is new to the list. A bag that
@@ -27,7 +35,10 @@ export async function add(code) {
   const found = await lookUp(code, { hub: false });
   const key = found.id || found.token;
   const old = tally.value.find((row) => row.key === key);
-  put([{ key, code, found: old?.found?.from === 'hub' ? old.found : found }, ...tally.value.filter((row) => row.key !== key)]);
+  put([
+    { key, code, found: old?.found?.from === 'hub' ? old.found : found },
+    ...tally.value.filter((row) => row.key !== key),
+  ]);
   if (found.from === 'label' && hub.value.ok) renew(key).catch(console.error);
   return !old;
 }
@@ -58,4 +69,10 @@ export function standing({ bag, blank }) {
   return bag.stage === 'cure' ? sorts[bag.verdict] || 'unknown' : 'opened';
 }
 
-const sorts = { 'keep-wet': 'not yet', 'too-cold': 'not yet', 'probably-ready': 'ready', ready: 'ready', past: 'ready' };
+const sorts = {
+  'keep-wet': 'not yet',
+  'too-cold': 'not yet',
+  'probably-ready': 'ready',
+  ready: 'ready',
+  past: 'ready',
+};

@@ -1,32 +1,36 @@
 // Jugs: the powder for each colour, weighed against its band, made up to its volume.
-import {html, first, firm} from '../parts/html.js';
-import {useState, useEffect} from 'preact/hooks';
-import {useAwake} from '../device/wake-lock.js';
-import {call} from '../core/core.js';
-import {env} from '../journal/env.js';
-import {told} from '../core/fault.js';
-import {record} from '../journal/journal.js';
-import {state} from '../journal/states.js';
-import {batchView} from '../journal/views.js';
-import {useLive, useDo} from '../parts/data-hooks.js';
-import {Screen} from '../parts/screen.js';
-import {Cap} from '../parts/bottle-cap.js';
-import {Dial} from '../parts/scale-dial.js';
-import {Stepper} from '../parts/stepper.js';
-import {Swatch} from '../parts/swatch.js';
-import {Icon} from '../parts/icons.js';
-import {handPrint} from '../parts/screen-handoff.js';
-import {Wrong, Notes, Cautions} from '../parts/messages.js';
+import { html, first, firm } from '../parts/html.js';
+import { useState, useEffect } from 'preact/hooks';
+import { useAwake } from '../device/wake-lock.js';
+import { call } from '../core/core.js';
+import { env } from '../journal/env.js';
+import { told } from '../core/fault.js';
+import { record } from '../journal/journal.js';
+import { state } from '../journal/states.js';
+import { batchView } from '../journal/views.js';
+import { useLive, useDo } from '../parts/data-hooks.js';
+import { Screen } from '../parts/screen.js';
+import { Cap } from '../parts/bottle-cap.js';
+import { Dial } from '../parts/scale-dial.js';
+import { Stepper } from '../parts/stepper.js';
+import { Swatch } from '../parts/swatch.js';
+import { Icon } from '../parts/icons.js';
+import { handPrint } from '../parts/screen-handoff.js';
+import { Wrong, Notes, Cautions } from '../parts/messages.js';
 
-export function Jugs({id}) {
-  const {value: batch, fault} = useLive(() => batchView(id), [id]);
+export function Jugs({ id }) {
+  const { value: batch, fault } = useLive(() => batchView(id), [id]);
   const [chosen, choose] = useState(null);
   useAwake();
   const jugs = batch?.jugs || [];
-  const jug = jugs.find(j => j.colour.id === chosen) || jugs.find(j => !j.done);
-  const frame = {here: 'batches', back: {href: `/batch/${id}`, words: batch?.name || 'Batch'}, fault};
-  const pick = colour => { choose(colour); scrollTo(0, 0); };
-  if (jug) return html`<${Weighing} key=${jug.colour.id + jug.id} frame=${frame} batch=${batch} jug=${jug} pick=${pick} />`;
+  const jug = jugs.find((j) => j.colour.id === chosen) || jugs.find((j) => !j.done);
+  const frame = { here: 'batches', back: { href: `/batch/${id}`, words: batch?.name || 'Batch' }, fault };
+  const pick = (colour) => {
+    choose(colour);
+    scrollTo(0, 0);
+  };
+  if (jug)
+    return html`<${Weighing} key=${jug.colour.id + jug.id} frame=${frame} batch=${batch} jug=${jug} pick=${pick} />`;
   return html`<${Screen} ...${frame} title="Jugs" sub=${batch && (jugs.length ? 'All jugs are mixed.' : 'No colour is chosen yet.')}
     acts=${batch && html`<a class="act" href=${`/batch/${id}/${jugs.length ? 'bagging' : 'colours'}`}>${jugs.length ? 'On to dyeing and bagging' : 'Choose the colours'}</a>`}>
     <${All} jugs=${jugs} pick=${pick} />
@@ -35,11 +39,17 @@ export function Jugs({id}) {
 }
 
 /** ToPrint leads to the labels of bottles: of one colour, or of all. */
-const ToPrint = ({batch, colour, words}) => html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => handPrint({what: 'bottles', colour, back: location.pathname, words: 'Jugs'})}><span><b>${words}</b><span class="sub">how strong, when mixed, not a drink</span></span><${Icon} name="on" /></a>`;
+const ToPrint = ({ batch, colour, words }) =>
+  html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => handPrint({ what: 'bottles', colour, back: location.pathname, words: 'Jugs' })}><span><b>${words}</b><span class="sub">how strong, when mixed, not a drink</span></span><${Icon} name="on" /></a>`;
 
 /** All lists the jugs, each with what is to be mixed or was. */
-const All = ({jugs, now, pick}) => html`<section class="close">${jugs.map(j => html`<button type="button" class="link-row" key=${j.colour.id} aria-current=${j === now ? 'true' : undefined} onClick=${() => pick(j.colour.id)}>
-  <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="first">${j.colour.name}</b><span class="sub">${firm(j.mixed || `${j.powder} made up to ${j.volume}`)}</span></span></span><${Icon} name=${j.done ? 'tick' : 'on'} /></button>`)}</section>`;
+const All = ({ jugs, now, pick }) =>
+  html`<section class="close">${jugs.map(
+    (
+      j,
+    ) => html`<button type="button" class="link-row" key=${j.colour.id} aria-current=${j === now ? 'true' : undefined} onClick=${() => pick(j.colour.id)}>
+  <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="first">${j.colour.name}</b><span class="sub">${firm(j.mixed || `${j.powder} made up to ${j.volume}`)}</span></span></span><${Icon} name=${j.done ? 'tick' : 'on'} /></button>`,
+  )}</section>`;
 
 /** useWeighing asks the core what a reading in grams means for a jug. */
 function useWeighing(batch, jug, text) {
@@ -47,33 +57,55 @@ function useWeighing(batch, jug, text) {
   useEffect(() => {
     let here = true;
     const ask = async () => {
-      const grams = text.trim() ? (await call('unit.parse', {kind: 'mass', typed: `${text} g`})).value : jug.powderG;
-      return {grams: text.trim() ? grams : 0, told: await call('batch.weigh', {state: await state(`batch/${batch}`), env: await env(), colour: jug.colour.id, grams})};
+      const grams = text.trim() ? (await call('unit.parse', { kind: 'mass', typed: `${text} g` })).value : jug.powderG;
+      return {
+        grams: text.trim() ? grams : 0,
+        told: await call('batch.weigh', {
+          state: await state(`batch/${batch}`),
+          env: await env(),
+          colour: jug.colour.id,
+          grams,
+        }),
+      };
     };
-    ask().then(value => here && set(value), err => here && set({fault: told(err)}));
-    return () => { here = false; };
+    ask().then(
+      (value) => here && set(value),
+      (err) => here && set({ fault: told(err) }),
+    );
+    return () => {
+      here = false;
+    };
   }, [text, jug.powderG]);
   return got;
 }
 
 /** Weighing is one jug: its cap, the scale, what the core advises, and the mixing. */
-function Weighing({frame, batch, jug, pick}) {
+function Weighing({ frame, batch, jug, pick }) {
   const [text, set] = useState('');
-  const {grams, told: w, fault: unread} = useWeighing(batch.id, jug, text);
+  const { grams, told: w, fault: unread } = useWeighing(batch.id, jug, text);
   const [run, fault, busy] = useDo();
   const verdict = grams > 0 ? (w.within ? 'in' : 'out') : '';
-  const mixed = () => run(async () => {
-    const body = {colour: jug.colour.id, powder: grams || jug.powderG, ml: grams ? w.makeUpTo : jug.volumeML, ...(grams && {typed: {powder: `${text} g`}})};
-    await record([{scope: `batch/${batch.id}`, kind: 'jug.mixed', body}], {undo: `Jug of ${jug.colour.name} mixed`});
-    pick(null);
-  });
-  const [powder] = jug.powder.split(' ('), [volume] = jug.volume.split(' (');
+  const mixed = () =>
+    run(async () => {
+      const body = {
+        colour: jug.colour.id,
+        powder: grams || jug.powderG,
+        ml: grams ? w.makeUpTo : jug.volumeML,
+        ...(grams && { typed: { powder: `${text} g` } }),
+      };
+      await record([{ scope: `batch/${batch.id}`, kind: 'jug.mixed', body }], {
+        undo: `Jug of ${jug.colour.name} mixed`,
+      });
+      pick(null);
+    });
+  const [powder] = jug.powder.split(' ('),
+    [volume] = jug.volume.split(' (');
   return html`<${Screen} ...${frame} fault=${frame.fault || fault} over=${`Jug ${batch.jugs.indexOf(jug) + 1} of ${batch.jugs.length}`} title=${first(jug.colour.name)}
     acts=${html`<button type="button" class="act" disabled=${busy || Boolean(unread)} onClick=${mixed}>${jug.done ? 'Mixed again' : 'Mixed'}, made up to ${grams ? w.volume : volume}</button>`}>
     <${Cap} rgb=${jug.colour.rgb} caps=${jug.colour.caps} grams=${powder} volume=${volume} />
     <p class="say centre">${jug.done ? `${first(jug.mixed)}.` : `${first(jug.scaleNote)}.`}</p>
     <${Dial} target=${jug.powderG} low=${w?.low} high=${w?.high} reading=${grams} targetText=${powder} readingText=${`${text} g`} verdict=${verdict} />
-    <${Stepper} label="The scale shows" value=${text} unit="g" onChange=${set} step=${.1} min=${0} max=${10000} start=${jug.powderG} />
+    <${Stepper} label="The scale shows" value=${text} unit="g" onChange=${set} step=${0.1} min=${0} max=${10000} start=${jug.powderG} />
     <div aria-live="polite">${grams > 0 && html`<p class=${verdict === 'in' ? 'note good' : 'caution'}>${first(w.sentence)}.</p>`}</div>
     <${Wrong} fault=${unread} />
     <${Notes} list=${jug.notes} /><${Cautions} list=${jug.cautions} />

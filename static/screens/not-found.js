@@ -1,5 +1,6 @@
 // A path that is none of the app's.
-import {html} from '../parts/html.js';
-import {Screen} from '../parts/screen.js';
+import { html } from '../parts/html.js';
+import { Screen } from '../parts/screen.js';
 
-export const Missing = () => html`<${Screen} here="" title="There is no such page" sub="The address may be mistyped, or of a newer version." acts=${html`<a class="act" href="/">To today</a>`} />`;
+export const Missing = () =>
+  html`<${Screen} here="" title="There is no such page" sub="The address may be mistyped, or of a newer version." acts=${html`<a class="act" href="/">To today</a>`} />`;

@@ -1,30 +1,31 @@
 // This phone: how it prints, how it stands with the hub, and its journal as a file.
-import {html, first} from '../parts/html.js';
-import {useRef, useState} from 'preact/hooks';
-import {call} from '../core/core.js';
-import {bump} from '../journal/changes.js';
-import {hub} from '../sync/hub-state.js';
-import {kick} from '../sync/sync-loop.js';
-import {sendRefused} from '../journal/facts.js';
-import {offline, scans} from '../device/service-worker.js';
-import {style, setStyle} from '../device/settings.js';
-import {inExample} from '../device/example-mode.js';
-import {openExample, leaveExample} from '../sync/example.js';
-import {load} from '../journal/journal-file.js';
-import {refusals} from '../journal/views.js';
-import {useAsk, useDo, useLive} from '../parts/data-hooks.js';
-import {Screen} from '../parts/screen.js';
-import {Choice} from '../parts/choice.js';
-import {hubWords} from '../parts/hub-status.js';
-import {Icon} from '../parts/icons.js';
-import {Risk} from '../parts/data-loss-warning.js';
-import {SaveFile} from '../parts/save-journal-button.js';
-import {Wrong} from '../parts/messages.js';
+import { html, first } from '../parts/html.js';
+import { useRef, useState } from 'preact/hooks';
+import { call } from '../core/core.js';
+import { bump } from '../journal/changes.js';
+import { hub } from '../sync/hub-state.js';
+import { kick } from '../sync/sync-loop.js';
+import { sendRefused } from '../journal/facts.js';
+import { offline, scans } from '../device/service-worker.js';
+import { style, setStyle } from '../device/settings.js';
+import { inExample } from '../device/example-mode.js';
+import { openExample, leaveExample } from '../sync/example.js';
+import { load } from '../journal/journal-file.js';
+import { refusals } from '../journal/views.js';
+import { useAsk, useDo, useLive } from '../parts/data-hooks.js';
+import { Screen } from '../parts/screen.js';
+import { Choice } from '../parts/choice.js';
+import { hubWords } from '../parts/hub-status.js';
+import { Icon } from '../parts/icons.js';
+import { Risk } from '../parts/data-loss-warning.js';
+import { SaveFile } from '../parts/save-journal-button.js';
+import { Wrong } from '../parts/messages.js';
 
 export function Phone() {
-  const {value: about} = useAsk(() => call('about'));
-  const now = hub.value, s = style.value;
-  return html`<${Screen} here="" back=${{href: '/', words: 'Today'}} title="This phone">
+  const { value: about } = useAsk(() => call('about'));
+  const now = hub.value,
+    s = style.value;
+  return html`<${Screen} here="" back=${{ href: '/', words: 'Today' }} title="This phone">
     <${Risk} />
     <section class="close"><h2>Hub</h2>
       <dl class="facts"><dt>Now</dt><dd class="first">${now.ok ? 'reached' : 'not reached'}</dd>
@@ -38,9 +39,9 @@ export function Phone() {
     </section>
     ${now.refused > 0 && html`<${Refused} />`}
     <section><h2>How it prints</h2>
-      <${Choice} label="Units" value=${s.system} onChange=${system => setStyle({system})} options=${[{value: 'metric', words: 'grams, litres, °C'}, {value: 'us', words: 'ounces, gallons, °F'}]} />
-      <${Choice} label="Clock" value=${s.clock12 ? '12' : '24'} onChange=${v => setStyle({clock12: v === '12'})} options=${[{value: '24', words: '20:25'}, {value: '12', words: '8:25 pm'}]} />
-      <${Choice} label="Decimal sign" value=${s.comma ? ',' : '.'} onChange=${v => setStyle({comma: v === ','})} options=${[{value: '.', words: '2.5'}, {value: ',', words: '2,5'}]} />
+      <${Choice} label="Units" value=${s.system} onChange=${(system) => setStyle({ system })} options=${[{ value: 'metric', words: 'grams, litres, °C' }, { value: 'us', words: 'ounces, gallons, °F' }]} />
+      <${Choice} label="Clock" value=${s.clock12 ? '12' : '24'} onChange=${(v) => setStyle({ clock12: v === '12' })} options=${[{ value: '24', words: '20:25' }, { value: '12', words: '8:25 pm' }]} />
+      <${Choice} label="Decimal sign" value=${s.comma ? ',' : '.'} onChange=${(v) => setStyle({ comma: v === ',' })} options=${[{ value: '.', words: '2.5' }, { value: ',', words: '2,5' }]} />
     </section>
     <section><h2>The journal as a file</h2><p class="sub">Every entry on this phone, to keep elsewhere or to read on another phone. Photos are not in it; they go to the hub.</p><${Keep} /></section>
     <section><h2>Example</h2>${inExample ? html`<button type="button" class="act two small wide" onClick=${leaveExample}>Leave the example</button>` : html`<button type="button" class="act two small wide" onClick=${openExample}>Look at the example</button>`}</section>
@@ -49,23 +50,33 @@ export function Phone() {
 }
 
 /** Access says what the hub lets this phone do, and leads to where that is changed. */
-function Access({now}) {
+function Access({ now }) {
   if (inExample) return null;
-  if (now.role === 'owner') return html`<a class="link-row" href="/phones"><span><b>Phones</b><span class="sub">which are let in; add one</span></span><${Icon} name="on" /></a>`;
-  if (now.role === 'helper') return html`<a class="link-row" href="/join"><span><b>Helper’s phone</b><span class="sub">in the batches it was let into; type another code</span></span><${Icon} name="on" /></a>`;
+  if (now.role === 'owner')
+    return html`<a class="link-row" href="/phones"><span><b>Phones</b><span class="sub">which are let in; add one</span></span><${Icon} name="on" /></a>`;
+  if (now.role === 'helper')
+    return html`<a class="link-row" href="/join"><span><b>Helper’s phone</b><span class="sub">in the batches it was let into; type another code</span></span><${Icon} name="on" /></a>`;
   if (!now.role) return null;
-  return html`<p class="caution">${now.role === 'out' ? first(now.held || 'this phone is let in no more') + '. What you write stays here.'
-    : now.was ? 'The hub does not know this phone any more: it was set up anew, or from an old copy. Nothing is lost: pair this phone again, and all that is here is sent.'
-      : 'This phone is not paired with the hub. What you write stays here until it is.'}</p>
+  return html`<p class="caution">${
+    now.role === 'out'
+      ? first(now.held || 'this phone is let in no more') + '. What you write stays here.'
+      : now.was
+        ? 'The hub does not know this phone any more: it was set up anew, or from an old copy. Nothing is lost: pair this phone again, and all that is here is sent.'
+        : 'This phone is not paired with the hub. What you write stays here until it is.'
+  }</p>
     <a class="act wide" href="/join">${now.was ? 'Pair this phone again' : 'Pair this phone'}</a>`;
 }
 
 /** Refused lists what the hub would not take. */
 function Refused() {
-  const {value: lines, fault} = useLive(refusals);
+  const { value: lines, fault } = useLive(refusals);
   return html`<section><h2>Not taken by the hub</h2><p class="sub">These entries stay on this phone. They are sent again when it is paired anew.</p><${Wrong} fault=${fault} />
-    <ol class="history">${lines?.map(l => html`<li key=${l.fact}><span><b>${first(l.text)}</b><span class="sub">${l.when}</span><span class="sub">${first(l.why)}</span></span></li>`)}</ol>
-    <button type="button" class="plain" onClick=${() => sendRefused().then(() => { bump(); kick(); })}>Send them again now</button></section>`;
+    <ol class="history">${lines?.map((l) => html`<li key=${l.fact}><span><b>${first(l.text)}</b><span class="sub">${l.when}</span><span class="sub">${first(l.why)}</span></span></li>`)}</ol>
+    <button type="button" class="plain" onClick=${() =>
+      sendRefused().then(() => {
+        bump();
+        kick();
+      })}>Send them again now</button></section>`;
 }
 
 function Keep() {
@@ -74,6 +85,14 @@ function Keep() {
   const pick = useRef();
   return html`<div class="row"><${SaveFile} />
       <button type="button" class="act two small" disabled=${busy} onClick=${() => pick.current.click()}>Read a file</button>
-      <input ref=${pick} type="file" accept=".json,application/json" hidden onChange=${e => { const file = e.target.files[0]; if (file) run(async () => { const {read, added} = await load(file); say(`${read} entries read, ${added} of them new`); }); e.target.value = ''; }} /></div>
+      <input ref=${pick} type="file" accept=".json,application/json" hidden onChange=${(e) => {
+        const file = e.target.files[0];
+        if (file)
+          run(async () => {
+            const { read, added } = await load(file);
+            say(`${read} entries read, ${added} of them new`);
+          });
+        e.target.value = '';
+      }} /></div>
     ${said && html`<p class="note" role="status">${first(said)}</p>`}<${Wrong} fault=${fault} />`;
 }

@@ -1,27 +1,33 @@
 // The soak: how much soda ash in how much water, and what became of it.
-import {html, first, firm} from '../parts/html.js';
-import {useState, useEffect} from 'preact/hooks';
-import {call} from '../core/core.js';
-import {told} from '../core/fault.js';
-import {record} from '../journal/journal.js';
-import {batchView, sum} from '../journal/views.js';
-import {style} from '../device/settings.js';
-import {useLive, useAsk, useDo} from '../parts/data-hooks.js';
-import {Icon} from '../parts/icons.js';
-import {handPrint} from '../parts/screen-handoff.js';
-import {Screen} from '../parts/screen.js';
-import {Stepper} from '../parts/stepper.js';
-import {Quantity} from '../parts/field.js';
-import {Wrong, Notes, Cautions, Sources} from '../parts/messages.js';
+import { html, first, firm } from '../parts/html.js';
+import { useState, useEffect } from 'preact/hooks';
+import { call } from '../core/core.js';
+import { told } from '../core/fault.js';
+import { record } from '../journal/journal.js';
+import { batchView, sum } from '../journal/views.js';
+import { style } from '../device/settings.js';
+import { useLive, useAsk, useDo } from '../parts/data-hooks.js';
+import { Icon } from '../parts/icons.js';
+import { handPrint } from '../parts/screen-handoff.js';
+import { Screen } from '../parts/screen.js';
+import { Stepper } from '../parts/stepper.js';
+import { Quantity } from '../parts/field.js';
+import { Wrong, Notes, Cautions, Sources } from '../parts/messages.js';
 
-export function Soak({id}) {
-  const {value: batch, fault} = useLive(() => batchView(id), [id]);
+export function Soak({ id }) {
+  const { value: batch, fault } = useLive(() => batchView(id), [id]);
   const [run, wrong, busy] = useDo();
   const soak = batch?.soak;
-  const frame = {here: 'batches', title: 'Soak', back: {href: `/batch/${id}`, words: batch?.name || 'Batch'}, fault: fault || wrong};
+  const frame = {
+    here: 'batches',
+    title: 'Soak',
+    back: { href: `/batch/${id}`, words: batch?.name || 'Batch' },
+    fault: fault || wrong,
+  };
   if (!soak) return html`<${Screen} ...${frame} />`;
   if (soak.stage === 'plan') return html`<${Plan} frame=${frame} batch=${batch} />`;
-  const write = (kind, undo) => run(() => record([{scope: `batch/${id}`, subject: soak.id, kind, body: {}}], {undo}));
+  const write = (kind, undo) =>
+    run(() => record([{ scope: `batch/${id}`, subject: soak.id, kind, body: {} }], { undo }));
   const acts = {
     mixed: html`<button type="button" class="act" disabled=${busy} onClick=${() => write('soak.begun', 'In the soak')}>The pieces are in</button>`,
     soaking: html`<button type="button" class="act" disabled=${busy} onClick=${() => write('soak.ended', 'Out of the soak')}>Out, and wrung</button>`,
@@ -42,15 +48,21 @@ export function Soak({id}) {
 }
 
 /** ToPrint leads to the label of the bucket. */
-const ToPrint = ({batch}) => html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => handPrint({what: 'bucket', back: location.pathname, words: 'Soak'})}><span><b>Print a label for the bucket</b><span class="sub">soda ash, not a drink</span></span><${Icon} name="on" /></a>`;
+const ToPrint = ({ batch }) =>
+  html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => handPrint({ what: 'bucket', back: location.pathname, words: 'Soak' })}><span><b>Print a label for the bucket</b><span class="sub">soda ash, not a drink</span></span><${Icon} name="on" /></a>`;
 
 /** Figures lists what there is; the name of a row is not said twice. */
-const Figures = ({rows}) => html`<dl class="facts">${rows.filter(([, text]) => text).map(([name, text]) => html`<dt>${name}</dt><dd>${first(name === 'pH' ? text.replace(/pH /g, '') : text)}</dd>`)}</dl>`;
+const Figures = ({ rows }) =>
+  html`<dl class="facts">${rows.filter(([, text]) => text).map(([name, text]) => html`<dt>${name}</dt><dd>${first(name === 'pH' ? text.replace(/pH /g, '') : text)}</dd>`)}</dl>`;
 
 /** Plan asks for the water; the core gives the soda ash. */
-function Plan({frame, batch}) {
-  const us = style.value.system === 'us', unit = us ? 'gal' : 'L', step = us ? .25 : .5;
-  const {value: water} = useAsk(() => call('unit.show', {kind: 'volume', value: batch.soak.waterML, style: style.value}));
+function Plan({ frame, batch }) {
+  const us = style.value.system === 'us',
+    unit = us ? 'gal' : 'L',
+    step = us ? 0.25 : 0.5;
+  const { value: water } = useAsk(() =>
+    call('unit.show', { kind: 'volume', value: batch.soak.waterML, style: style.value }),
+  );
   const [amount, setAmount] = useState('');
   const [got, set] = useState();
   const [weighed, setWeighed] = useState('');
@@ -61,26 +73,40 @@ function Plan({frame, batch}) {
   useEffect(() => {
     if (!now) return;
     let here = true;
-    call('unit.show', {kind: 'mass', value: batch.grams || 0}).then(goods => sum('soak', {water: `${now} ${unit}`, ...(batch.grams > 0 && {goods: goods.text})}))
-      .then(value => here && set({value}), err => here && set({fault: told(err)}));
-    return () => { here = false; };
+    call('unit.show', { kind: 'mass', value: batch.grams || 0 })
+      .then((goods) => sum('soak', { water: `${now} ${unit}`, ...(batch.grams > 0 && { goods: goods.text }) }))
+      .then(
+        (value) => here && set({ value }),
+        (err) => here && set({ fault: told(err) }),
+      );
+    return () => {
+      here = false;
+    };
   }, [now, unit, batch.grams]);
   const out = got?.value?.outputs;
-  const mixed = () => run(async () => {
-    const body = {water: got.value.inputs.water.value, soda: weighed.trim() ? read.value : out.soda_ash.value, form: 'anhydrous',
-      typed: {water: `${now} ${unit}`, ...(weighed.trim() && {soda: weighed.trim()})}};
-    await record([{scope: `batch/${batch.id}`, kind: 'soak.mixed', body}], {undo: 'Soak mixed'});
-  });
+  const mixed = () =>
+    run(async () => {
+      const body = {
+        water: got.value.inputs.water.value,
+        soda: weighed.trim() ? read.value : out.soda_ash.value,
+        form: 'anhydrous',
+        typed: { water: `${now} ${unit}`, ...(weighed.trim() && { soda: weighed.trim() }) },
+      };
+      await record([{ scope: `batch/${batch.id}`, kind: 'soak.mixed', body }], { undo: 'Soak mixed' });
+    });
   const [, main, rest] = /^([^(]*)(.*)$/.exec(out?.soda_ash.text || '');
   return html`<${Screen} ...${frame} fault=${frame.fault || wrong} acts=${html`<button type="button" class="act" disabled=${busy || !out || (weighed.trim() && !read.value)} onClick=${mixed}>It is mixed</button>`}>
     <${Stepper} label="Water" value=${now} unit=${unit} onChange=${setAmount} step=${step} min=${step} max=${200} />
     <${Wrong} fault=${got?.fault} />
-    ${out && html`<div class="answer"><p class="sub">Soda ash, anhydrous</p><p class="big">${firm(main.trim())}${rest && html`<small>${rest}</small>`}</p>
+    ${
+      out &&
+      html`<div class="answer"><p class="sub">Soda ash, anhydrous</p><p class="big">${firm(main.trim())}${rest && html`<small>${rest}</small>`}</p>
       <${Figures} rows=${[['Strength', out.concentration?.text], ['pH', out.ph?.text], ['Dissolves', out.dissolves?.text], ['Serves', out.serves?.text], ['Top up with', out.top_up?.value > 0 && out.top_up.text]]} /></div>
       <p class="say">Sprinkle it into lukewarm water while stirring; never pour water onto the powder. Stir until it is clear.</p>
       <${Notes} list=${got.value.notes} />
       <details><summary>I weighed another amount</summary><${Quantity} label="Soda ash weighed" kinds=${['mass']} value=${weighed} onInput=${setWeighed} onRead=${setRead} placeholder="250 g" /></details>
-      <${Cautions} list=${batch.soak.cautions} /><${Sources} list=${got.value.sources} />`}
+      <${Cautions} list=${batch.soak.cautions} /><${Sources} list=${got.value.sources} />`
+    }
     <${ToPrint} batch=${batch.id} />
   </${Screen}>`;
 }

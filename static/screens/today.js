@@ -1,41 +1,45 @@
 // Today: what needs a hand now.
-import {html, first} from '../parts/html.js';
-import {todayView} from '../journal/views.js';
-import {openExample} from '../sync/example.js';
-import {inExample} from '../device/example-mode.js';
-import {helps} from '../sync/hub-state.js';
-import {useLive} from '../parts/data-hooks.js';
-import {Screen} from '../parts/screen.js';
-import {Icon} from '../parts/icons.js';
-import {BagTags} from '../parts/bag-tag.js';
-import {BatchRows} from '../parts/batch-rows.js';
-import {NewBatch, openNewBatch} from '../parts/new-batch.js';
-import {Risk} from '../parts/data-loss-warning.js';
+import { html, first } from '../parts/html.js';
+import { todayView } from '../journal/views.js';
+import { openExample } from '../sync/example.js';
+import { inExample } from '../device/example-mode.js';
+import { helps } from '../sync/hub-state.js';
+import { useLive } from '../parts/data-hooks.js';
+import { Screen } from '../parts/screen.js';
+import { Icon } from '../parts/icons.js';
+import { BagTags } from '../parts/bag-tag.js';
+import { BatchRows } from '../parts/batch-rows.js';
+import { NewBatch, openNewBatch } from '../parts/new-batch.js';
+import { Risk } from '../parts/data-loss-warning.js';
 
 const many = 6; // bags in one group from which they are laid out by place
 
 export function Today() {
-  const {value: day, fault} = useLive(todayView);
+  const { value: day, fault } = useLive(todayView);
   const empty = day && day.batches.length === 0;
   return html`<${Screen} here="today" title=${day ? day.headline : 'Today'} fault=${fault} sub=${day && first(placesLine(day.places))}
     acts=${html`${!helps.value && html`<button type="button" class="act two" onClick=${openNewBatch}>New batch</button>`}<a class="act" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
     <${Risk} />
     ${empty && !helps.value && html`<${Lesson} />`}
-    ${day && day.groups.map(g => html`<${Group} key=${g.key} group=${g} />`)}
-    ${day && day.batches.length > 0 && html`<section><h2>Open batches</h2><${BatchRows} list=${day.batches.filter(b => b.open)} /></section>`}
-    ${day && day.places.length > 0 && !empty && html`<section><h2>Places</h2>${day.places.map(p => html`<a class="link-row" href=${`/place/${p.id}`} key=${p.id}><span><b class="first">${p.name}</b><span class="sub">${p.text}${p.old ? ', old' : ''}</span></span><${Icon} name="on" /></a>`)}</section>`}
+    ${day && day.groups.map((g) => html`<${Group} key=${g.key} group=${g} />`)}
+    ${day && day.batches.length > 0 && html`<section><h2>Open batches</h2><${BatchRows} list=${day.batches.filter((b) => b.open)} /></section>`}
+    ${day && day.places.length > 0 && !empty && html`<section><h2>Places</h2>${day.places.map((p) => html`<a class="link-row" href=${`/place/${p.id}`} key=${p.id}><span><b class="first">${p.name}</b><span class="sub">${p.text}${p.old ? ', old' : ''}</span></span><${Icon} name="on" /></a>`)}</section>`}
     <${NewBatch} />
   </${Screen}>`;
 }
 
-const placesLine = places => places.slice(0, 2).map(p => `${p.name} ${p.text}`).join(' · ');
+const placesLine = (places) =>
+  places
+    .slice(0, 2)
+    .map((p) => `${p.name} ${p.text}`)
+    .join(' · ');
 
 /** Group is bags under one heading; many of them are laid out by where they stand. */
-function Group({group}) {
-  const names = [...new Set(group.bags.map(b => b.placeName || 'no place said'))];
+function Group({ group }) {
+  const names = [...new Set(group.bags.map((b) => b.placeName || 'no place said'))];
   const split = group.bags.length > many && names.length > 1;
   return html`<section><h2>${group.title}</h2>
-    ${split ? names.map(n => html`<h3 class="first spot">${n}</h3><${BagTags} bags=${group.bags.filter(b => (b.placeName || 'no place said') === n)} />`) : html`<${BagTags} bags=${group.bags} />`}
+    ${split ? names.map((n) => html`<h3 class="first spot">${n}</h3><${BagTags} bags=${group.bags.filter((b) => (b.placeName || 'no place said') === n)} />`) : html`<${BagTags} bags=${group.bags} />`}
   </section>`;
 }
 

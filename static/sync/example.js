@@ -1,14 +1,14 @@
 // The invented example: a journal of its own under a banner, never exchanged,
 // gone in one tap.
-import {call} from '../core/core.js';
-import {now} from '../journal/clock.js';
-import {goTo, meta} from '../journal/db.js';
-import {inExample} from '../device/example-mode.js';
-import {told} from '../core/fault.js';
-import {ask} from './hub-client.js';
-import {learn} from '../journal/journal.js';
-import {say} from '../device/toast.js';
-import {zoneName} from '../core/zone.js';
+import { call } from '../core/core.js';
+import { now } from '../journal/clock.js';
+import { goTo, meta } from '../journal/db.js';
+import { inExample } from '../device/example-mode.js';
+import { told } from '../core/fault.js';
+import { ask } from './hub-client.js';
+import { learn } from '../journal/journal.js';
+import { say } from '../device/toast.js';
+import { zoneName } from '../core/zone.js';
 
 // openExample shows it; the person's own journal stays as it is.
 export const openExample = () => goTo('here');

@@ -1,6 +1,6 @@
 // Asks the hub. A hub that is stopped, out of reach, or hangs is a Fault with the
 // code unavailable.
-import {Fault} from '../core/fault.js';
+import { Fault } from '../core/fault.js';
 
 const toAnswer = 6e3; // ms until it must begin to answer
 const toEnd = 20e3; // ms more for a long answer on a weak network
@@ -17,17 +17,24 @@ async function talk(path, method, body, read) {
   let answer, value;
   try {
     answer = await fetch(`/api/v1/${path}`, {
-      method, signal: control.signal, cache: 'no-store',
+      method,
+      signal: control.signal,
+      cache: 'no-store',
       ...(body && { body: JSON.stringify(body), headers: { 'Content-Type': 'application/json' } }),
     });
     clearTimeout(timer);
     timer = setTimeout(() => control.abort(), toEnd);
     value = await (answer.ok ? read(answer) : answer.json());
   } catch {
-    throw new Fault({ code: 'unavailable', sentence: 'the hub is not reached', hint: 'what you record stays on this phone until it is' });
+    throw new Fault({
+      code: 'unavailable',
+      sentence: 'the hub is not reached',
+      hint: 'what you record stays on this phone until it is',
+    });
   } finally {
     clearTimeout(timer);
   }
-  if (!answer.ok) throw new Fault(value?.error?.sentence ? value.error : { sentence: `the hub answered ${answer.status}` });
+  if (!answer.ok)
+    throw new Fault(value?.error?.sentence ? value.error : { sentence: `the hub answered ${answer.status}` });
   return value;
 }

@@ -18,7 +18,7 @@ export function listen(hint, ended) {
     const answer = await fetch('/api/v1/events', { signal: control.signal, cache: 'no-store' });
     if (!answer.ok) return;
     const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
-    for (let text = ''; ;) {
+    for (let text = ''; ; ) {
       const { done, value } = await reader.read();
       if (done) return;
       heard();
@@ -29,6 +29,11 @@ export function listen(hint, ended) {
       text = text.slice(end + 2);
     }
   };
-  read().catch(() => {}).finally(() => { clearTimeout(watch); ended(); });
+  read()
+    .catch(() => {})
+    .finally(() => {
+      clearTimeout(watch);
+      ended();
+    });
   return { stop: () => control.abort() };
 }

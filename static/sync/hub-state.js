@@ -1,6 +1,6 @@
 // What this phone knows of the hub, as a signal: the sync loop sets it, screens and
 // the other modules that sync read it.
-import {computed, signal} from '@preact/signals';
+import { computed, signal } from '@preact/signals';
 
 // hub is how things stand with it: {ok, reached, waiting, refused, name, id, host,
 // network, example, clockOff, other, role, helps, was, held}. reached is when it last
@@ -8,7 +8,23 @@ import {computed, signal} from '@preact/signals';
 // not take, other the id of an earlier hub. role is what it took this phone for then:
 // owner, helper, stranger, out (let in once and no more), or "". was says that it was
 // let in once, held what the hub said of what a phone sent that is out.
-export const hub = signal({ ok: false, reached: 0, waiting: 0, refused: 0, name: '', id: '', host: '', network: null, example: false, clockOff: 0, other: '', role: '', helps: false, was: false, held: '' });
+export const hub = signal({
+  ok: false,
+  reached: 0,
+  waiting: 0,
+  refused: 0,
+  name: '',
+  id: '',
+  host: '',
+  network: null,
+  example: false,
+  clockOff: 0,
+  other: '',
+  role: '',
+  helps: false,
+  was: false,
+  held: '',
+});
 
 // helps says that this phone is a helper's, or was: it adds to the batches it joined,
 // and to nothing else.

@@ -1,14 +1,14 @@
 // Photos. The picture is kept on the phone under its hash and is no fact; an entry
 // names it. Pictures travel apart from the facts and after them, one at a time,
 // while the hub is there.
-import {effect, signal} from '@preact/signals';
-import {changed} from '../journal/changes.js';
-import {inExample} from '../device/example-mode.js';
-import {transact} from '../journal/db.js';
-import {hub} from './hub-state.js';
-import {Fault} from '../core/fault.js';
-import {batches} from '../journal/states.js';
-import {inTurn} from '../device/lock.js';
+import { effect, signal } from '@preact/signals';
+import { changed } from '../journal/changes.js';
+import { inExample } from '../device/example-mode.js';
+import { transact } from '../journal/db.js';
+import { hub } from './hub-state.js';
+import { Fault } from '../core/fault.js';
+import { batches } from '../journal/states.js';
+import { inTurn } from '../device/lock.js';
 
 // A picture waits for the hub as fresh, which it cannot have, or as one that it had
 // and may have lost: then it is asked first.
@@ -29,7 +29,7 @@ export async function keepPhoto(blob) {
   const bytes = await blob.arrayBuffer();
   const hash = await hashOf(bytes);
   await transact(['photos'], 'readwrite', async (t) => {
-    if (!await t.photos.get(hash)) await t.photos.put({ hash, bytes, type: blob.type, pending: fresh });
+    if (!(await t.photos.get(hash))) await t.photos.put({ hash, bytes, type: blob.type, pending: fresh });
   });
   await count();
   return hash;
@@ -38,7 +38,8 @@ export async function keepPhoto(blob) {
 // photo gives a picture as a Blob: the phone's own, or else the hub's. null says
 // that it is on another phone.
 export async function photo(hash) {
-  const row = await transact(['photos'], 'readonly', (t) => t.photos.get(hash)) || await fetched(hash).catch(lacking);
+  const row =
+    (await transact(['photos'], 'readonly', (t) => t.photos.get(hash))) || (await fetched(hash).catch(lacking));
   return row && new Blob([row.bytes], { type: row.type });
 }
 
@@ -46,14 +47,19 @@ export async function photo(hash) {
 // the same from an old copy.
 export async function sendAgain() {
   refused.clear();
-  await transact(['photos'], 'readwrite', (t) => t.photos.each((row) => (row.pending ? null : { ...row, pending: perhaps })));
+  await transact(['photos'], 'readwrite', (t) =>
+    t.photos.each((row) => (row.pending ? null : { ...row, pending: perhaps })),
+  );
   await count();
 }
 
 // carry begins to carry pictures, and goes on for as long as the app is open.
 export function carry() {
   let was = '';
-  effect(() => { changed.value; count().catch(console.error); });
+  effect(() => {
+    changed.value;
+    count().catch(console.error);
+  });
   effect(() => {
     changed.value;
     const { role, id } = hub.value;
@@ -66,10 +72,17 @@ export function carry() {
 let timer = 0;
 function kick(after) {
   clearTimeout(timer);
-  timer = setTimeout(() => travel().catch((err) => { if (err.code !== 'unavailable') console.error('photos:', err); }), after);
+  timer = setTimeout(
+    () =>
+      travel().catch((err) => {
+        if (err.code !== 'unavailable') console.error('photos:', err);
+      }),
+    after,
+  );
 }
 
-const near = ({ ok, waiting, role = 'owner' }) => !inExample && ok && waiting === 0 && (role === 'owner' || role === 'helper');
+const near = ({ ok, waiting, role = 'owner' }) =>
+  !inExample && ok && waiting === 0 && (role === 'owner' || role === 'helper');
 
 let travelling = false;
 
@@ -139,10 +152,15 @@ async function pull() {
 async function fetched(hash) {
   const answer = await ask(hash, 'GET');
   if (!answer.ok) return null;
-  const bytes = await answer.arrayBuffer().catch(() => { throw away(); });
-  if (await hashOf(bytes) !== hash) throw new Fault({ code: 'damaged', sentence: 'the hub gave another photo than was asked for' });
+  const bytes = await answer.arrayBuffer().catch(() => {
+    throw away();
+  });
+  if ((await hashOf(bytes)) !== hash)
+    throw new Fault({ code: 'damaged', sentence: 'the hub gave another photo than was asked for' });
   const row = { hash, bytes, type: answer.headers.get('Content-Type') };
-  await transact(['photos'], 'readwrite', async (t) => { if (!await t.photos.get(hash)) await t.photos.put(row); });
+  await transact(['photos'], 'readwrite', async (t) => {
+    if (!(await t.photos.get(hash))) await t.photos.put(row);
+  });
   return row;
 }
 
@@ -157,7 +175,9 @@ async function ask(hash, method, row) {
   if (inExample) throw away();
   try {
     return await fetch(`/api/v1/photo/${hash}`, {
-      method, cache: 'no-store', signal: AbortSignal.timeout(toEnd),
+      method,
+      cache: 'no-store',
+      signal: AbortSignal.timeout(toEnd),
       ...(row && { body: row.bytes, headers: { 'Content-Type': row.type } }),
     });
   } catch {

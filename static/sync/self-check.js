@@ -1,8 +1,8 @@
 // Looks whether all is so that this phone works with the hub and without it, and
 // says of each thing how it is and what to do about it.
-import {now} from '../journal/clock.js';
-import {ask} from './hub-client.js';
-import {byIcon, homeOf, kind, standing} from '../device/origin.js';
+import { now } from '../journal/clock.js';
+import { ask } from './hub-client.js';
+import { byIcon, homeOf, kind, standing } from '../device/origin.js';
 
 // lookAround asks the hub who it is and gives {network, role, at, here}: the time
 // of the hub and of the phone.
@@ -15,7 +15,18 @@ export async function lookAround() {
 // words, more, act}. mark is good, unsure or wrong; more are sentences; act is
 // {href, words}, or the name of something to do: "save" or "keep".
 export function checks(known) {
-  return [address(known), name(known), trust(known), worker(known), reached(known), inside(known), clock(known), kept(known), little(known), icon(known)].filter(Boolean);
+  return [
+    address(known),
+    name(known),
+    trust(known),
+    worker(known),
+    reached(known),
+    inside(known),
+    clock(known),
+    kept(known),
+    little(known),
+    icon(known),
+  ].filter(Boolean);
 }
 
 const good = (key, words, ...more) => ({ key, mark: 'good', words, more });
@@ -25,10 +36,23 @@ const wrong = (key, words, more, act) => ({ key, mark: 'wrong', words, more: [].
 function address({ network }) {
   const home = homeOf(network);
   switch (standing(network)) {
-    case 'computer': return good('address', 'This is the computer itself', home && `Phones open ${home}.`);
-    case 'home': return good('address', 'The right address', home);
-    case 'second': return unsure('address', 'The hub’s second name', `It works, with a journal of its own. Use the same address always; the usual one is ${home}.`);
-    case 'copy': return wrong('address', 'Another copy', `The journal here is not the one at ${home}, and this address may be another one tomorrow. A file of what was recorded here can be read there.`, 'save');
+    case 'computer':
+      return good('address', 'This is the computer itself', home && `Phones open ${home}.`);
+    case 'home':
+      return good('address', 'The right address', home);
+    case 'second':
+      return unsure(
+        'address',
+        'The hub’s second name',
+        `It works, with a journal of its own. Use the same address always; the usual one is ${home}.`,
+      );
+    case 'copy':
+      return wrong(
+        'address',
+        'Another copy',
+        `The journal here is not the one at ${home}, and this address may be another one tomorrow. A file of what was recorded here can be read there.`,
+        'save',
+      );
   }
   return unsure('address', 'The address', 'Not known yet: the hub was not met.');
 }
@@ -37,8 +61,18 @@ function name({ network, hub }) {
   const home = homeOf(network);
   const key = 'name';
   switch (standing(network)) {
-    case 'home': return hub ? good(key, `${network.host} is found`) : unsure(key, `Is ${network.host} found?`, 'It cannot be tried while the hub is not reached.');
-    case 'second': case 'copy': return unsure(key, `Is ${network.host} found?`, `It cannot be tried from here. If this link leads nowhere, this phone does not find names that end in .local: in the router’s settings give the computer a fixed address and the name ${network.host.split('.')[0]}.home.arpa.`, { href: `${home}/check`, words: 'Try the name' });
+    case 'home':
+      return hub
+        ? good(key, `${network.host} is found`)
+        : unsure(key, `Is ${network.host} found?`, 'It cannot be tried while the hub is not reached.');
+    case 'second':
+    case 'copy':
+      return unsure(
+        key,
+        `Is ${network.host} found?`,
+        `It cannot be tried from here. If this link leads nowhere, this phone does not find names that end in .local: in the router’s settings give the computer a fixed address and the name ${network.host.split('.')[0]}.home.arpa.`,
+        { href: `${home}/check`, words: 'Try the name' },
+      );
   }
   return null;
 }
@@ -52,7 +86,8 @@ function trust({ network, trusted }) {
 
 function worker({ trusted, offline }) {
   if (offline) return good('worker', 'Ready to work offline');
-  if (trusted === false) return wrong('worker', 'It cannot work without network', 'For that the phone must trust the hub.');
+  if (trusted === false)
+    return wrong('worker', 'It cannot work without network', 'For that the phone must trust the hub.');
   return unsure('worker', 'Not ready to work offline yet', 'Leave this page open near the hub for a minute.');
 }
 
@@ -70,30 +105,64 @@ function reached({ network, hub, trusted }) {
 
 function inside({ role, trusted }) {
   switch (role) {
-    case 'owner': return good('in', 'This phone is in');
-    case 'helper': return good('in', 'This phone is in, as a helper’s');
-    case 'out': return wrong('in', 'This phone is let in no more', 'What it holds waits for the owner. Ask for a new code.', { href: '/join', words: 'Pair this phone' });
+    case 'owner':
+      return good('in', 'This phone is in');
+    case 'helper':
+      return good('in', 'This phone is in, as a helper’s');
+    case 'out':
+      return wrong('in', 'This phone is let in no more', 'What it holds waits for the owner. Ask for a new code.', {
+        href: '/join',
+        words: 'Pair this phone',
+      });
     case 'stranger':
-      if (trusted === false || kind === 'iphone' && !byIcon) return unsure('in', 'Not paired yet', 'That comes last.');
-      return unsure('in', 'Not paired yet', 'The hub gives nothing to a phone that it does not know.', { href: '/join', words: 'Pair this phone' });
+      if (trusted === false || (kind === 'iphone' && !byIcon))
+        return unsure('in', 'Not paired yet', 'That comes last.');
+      return unsure('in', 'Not paired yet', 'The hub gives nothing to a phone that it does not know.', {
+        href: '/join',
+        words: 'Pair this phone',
+      });
   }
   return null;
 }
 
 function clock({ hub, clockOff, print }) {
   if (!clockOff) return hub ? good('clock', 'The clock is right') : null;
-  return unsure('clock', 'This phone’s clock is wrong', hub ? `It says ${print(hub.here)}, and the hub ${print(hub.at)}. Times are put right.` : 'Times are put right.');
+  return unsure(
+    'clock',
+    'This phone’s clock is wrong',
+    hub ? `It says ${print(hub.here)}, and the hub ${print(hub.at)}. Times are put right.` : 'Times are put right.',
+  );
 }
 
 function kept({ room }) {
   if (room.kept) return good('kept', 'The browser keeps what is recorded');
-  return unsure('kept', 'The browser may drop what is recorded', 'It has not promised to keep it when the phone runs short of room. What the hub has is safe.', room.kept === false ? 'keep' : undefined);
+  return unsure(
+    'kept',
+    'The browser may drop what is recorded',
+    'It has not promised to keep it when the phone runs short of room. What the hub has is safe.',
+    room.kept === false ? 'keep' : undefined,
+  );
 }
 
-const little = ({ room }) => (room.tight || room.full ? wrong('room', 'There is little room left', 'Free some space on the phone: films and photos take the most.', 'save') : null);
+const little = ({ room }) =>
+  room.tight || room.full
+    ? wrong(
+        'room',
+        'There is little room left',
+        'Free some space on the phone: films and photos take the most.',
+        'save',
+      )
+    : null;
 
 function icon() {
   if (byIcon) return good('icon', 'Opened by its icon');
-  if (kind === 'iphone') return wrong('icon', 'This is a page in Safari', 'A page that is not used for seven days may lose what it holds. Put the app on the Home Screen and open it there.');
-  return kind === 'android' ? unsure('icon', 'Not opened by its icon', 'It works like this too. On the home screen it is found again.') : null;
+  if (kind === 'iphone')
+    return wrong(
+      'icon',
+      'This is a page in Safari',
+      'A page that is not used for seven days may lose what it holds. Put the app on the Home Screen and open it there.',
+    );
+  return kind === 'android'
+    ? unsure('icon', 'Not opened by its icon', 'It works like this too. On the home screen it is found again.')
+    : null;
 }

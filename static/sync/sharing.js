@@ -1,12 +1,12 @@
 // A batch shared with helpers: a code is drawn on this phone, and only its hash
 // goes into the journal. The code itself stays on the phone that drew it, so that
 // it can be shown again.
-import {call} from '../core/core.js';
-import {meta} from '../journal/db.js';
-import {lacks, ofScope} from '../journal/facts.js';
-import {record} from '../journal/journal.js';
-import {env} from '../journal/env.js';
-import {state} from '../journal/states.js';
+import { call } from '../core/core.js';
+import { meta } from '../journal/db.js';
+import { lacks, ofScope } from '../journal/facts.js';
+import { record } from '../journal/journal.js';
+import { env } from '../journal/env.js';
+import { state } from '../journal/states.js';
 
 const keyOf = (batch) => `share ${batch}`;
 
@@ -17,7 +17,13 @@ export async function sharing(batch) {
   const { shares, helpers } = await state(`batch/${batch}`);
   const { [keyOf(batch)]: drawn } = await meta.get(keyOf(batch));
   const mine = drawn && shares.some((s) => s.hash === drawn.hash);
-  return { helpers, open: shares.length > 0, code: mine ? { shown: drawn.shown, address: await addressOf(drawn.code), waits: await untold(batch, drawn.hash) } : null };
+  return {
+    helpers,
+    open: shares.length > 0,
+    code: mine
+      ? { shown: drawn.shown, address: await addressOf(drawn.code), waits: await untold(batch, drawn.hash) }
+      : null,
+  };
 }
 
 // addressOf is what a QR code holds: in upper case it needs less of it.

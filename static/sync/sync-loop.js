@@ -1,14 +1,14 @@
 // Brings the phone's journal and the hub's together, whenever the app is shown
 // and the hub is there. One call pushes and pulls and may be repeated at will.
 // Whether the hub is there is never assumed: it is asked.
-import {effect} from '@preact/signals';
-import {changed, wrote} from '../journal/changes.js';
-import {inExample} from '../device/example-mode.js';
-import {meta} from '../journal/db.js';
-import {isIn, knownHub, round} from './sync-round.js';
-import {listen} from './hub-events.js';
-import {hub} from './hub-state.js';
-import {noticed} from '../device/storage.js';
+import { effect } from '@preact/signals';
+import { changed, wrote } from '../journal/changes.js';
+import { inExample } from '../device/example-mode.js';
+import { meta } from '../journal/db.js';
+import { isIn, knownHub, round } from './sync-round.js';
+import { listen } from './hub-events.js';
+import { hub } from './hub-state.js';
+import { noticed } from '../device/storage.js';
 
 const every = 60e3; // ms between rounds while the app is shown
 const soon = 300; // ms after something was recorded
@@ -23,12 +23,22 @@ const shown = () => document.visibilityState === 'visible';
 
 // start begins, and goes on for as long as the app is open.
 export async function start() {
-  hub.value = { ...hub.value, ...await knownHub() };
+  hub.value = { ...hub.value, ...(await knownHub()) };
   document.addEventListener('visibilitychange', () => (shown() ? kick() : rest()));
   addEventListener('pageshow', () => kick());
   addEventListener('online', () => kick());
-  effect(() => { wrote.value; kick(soon); });
-  effect(() => { changed.value; knownHub().then((known) => { hub.value = { ...hub.value, ...known }; }).catch(console.error); });
+  effect(() => {
+    wrote.value;
+    kick(soon);
+  });
+  effect(() => {
+    changed.value;
+    knownHub()
+      .then((known) => {
+        hub.value = { ...hub.value, ...known };
+      })
+      .catch(console.error);
+  });
   kick();
 }
 
@@ -39,7 +49,10 @@ export function kick(after = 0) {
   if (!shown() || (at > due && due > performance.now())) return;
   clearTimeout(timer);
   due = at;
-  timer = setTimeout(() => { due = Infinity; exchange(); }, after);
+  timer = setTimeout(() => {
+    due = Infinity;
+    exchange();
+  }, after);
 }
 
 // understood takes away the word that another hub answers than before.
@@ -56,7 +69,10 @@ function rest() {
 }
 
 async function exchange() {
-  if (running) { await running; return kick(soon); }
+  if (running) {
+    await running;
+    return kick(soon);
+  }
   running = attempt();
   const ok = await running;
   running = null;
@@ -64,18 +80,24 @@ async function exchange() {
   const pause = ok ? every : Math.min(every, 1000 * 2 ** failures);
   kick(pause * (0.75 + Math.random() / 2));
   if (!ok || inExample || !shown() || !isIn(hub.value.role)) return;
-  stream ??= listen(() => kick(soon), () => { stream = null; kick(soon); });
+  stream ??= listen(
+    () => kick(soon),
+    () => {
+      stream = null;
+      kick(soon);
+    },
+  );
 }
 
 // attempt runs one round and says how it went.
 async function attempt() {
   try {
-    hub.value = { ...hub.value, ...await round(), ok: true };
+    hub.value = { ...hub.value, ...(await round()), ok: true };
     return true;
   } catch (err) {
     noticed(err);
     if (err.code !== 'unavailable') console.error('exchange:', err);
-    hub.value = { ...hub.value, ...await knownHub().catch(() => ({})), ok: false };
+    hub.value = { ...hub.value, ...(await knownHub().catch(() => ({}))), ok: false };
     return false;
   }
 }

@@ -1,18 +1,18 @@
 // One round of the exchange: who is the hub, what time has it and what does it let
 // this phone do; then push and pull until neither side has more.
-import {call} from '../core/core.js';
-import {bump} from '../journal/changes.js';
-import {clockOff, measure, remember} from '../journal/clock.js';
-import {inExample} from '../device/example-mode.js';
-import {meta} from '../journal/db.js';
-import {Fault} from '../core/fault.js';
-import {howMany, howManyNot, sendAll, take, waiting, withIds} from '../journal/facts.js';
-import {ask} from './hub-client.js';
-import {device, never, record} from '../journal/journal.js';
-import {sendAgain} from './photos.js';
-import {deviceName} from '../device/settings.js';
-import {batches, catchUp} from '../journal/states.js';
-import {inTurn} from '../device/lock.js';
+import { call } from '../core/core.js';
+import { bump } from '../journal/changes.js';
+import { clockOff, measure, remember } from '../journal/clock.js';
+import { inExample } from '../device/example-mode.js';
+import { meta } from '../journal/db.js';
+import { Fault } from '../core/fault.js';
+import { howMany, howManyNot, sendAll, take, waiting, withIds } from '../journal/facts.js';
+import { ask } from './hub-client.js';
+import { device, never, record } from '../journal/journal.js';
+import { sendAgain } from './photos.js';
+import { deviceName } from '../device/settings.js';
+import { batches, catchUp } from '../journal/states.js';
+import { inTurn } from '../device/lock.js';
 
 const most = 500; // facts a call
 const mostHeld = 5000; // facts that the hub holds for the owner
@@ -20,11 +20,32 @@ const longest = 5e3; // ms an answer may take that measures a clock
 
 // knownHub gives what is known of the hub without asking it.
 export async function knownHub() {
-  const { hub, reached, other, example, you, was, held, network } = await meta.get('hub', 'reached', 'other', 'example', 'you', 'was', 'held', 'network');
+  const { hub, reached, other, example, you, was, held, network } = await meta.get(
+    'hub',
+    'reached',
+    'other',
+    'example',
+    'you',
+    'was',
+    'held',
+    'network',
+  );
   await measure();
-  return { name: hub?.name || '', id: hub?.id || '', host: hub?.host || '', reached: reached || 0, other: other || '', network: network || null,
-    role: you?.role || '', helps: Boolean(you?.helps), was: Boolean(was), held: held?.says || '', example: Boolean(example), clockOff: clockOff.value,
-    ...(inExample ? { waiting: 0, refused: 0 } : { waiting: await howMany(), refused: await howManyNot() }) };
+  return {
+    name: hub?.name || '',
+    id: hub?.id || '',
+    host: hub?.host || '',
+    reached: reached || 0,
+    other: other || '',
+    network: network || null,
+    role: you?.role || '',
+    helps: Boolean(you?.helps),
+    was: Boolean(was),
+    held: held?.says || '',
+    example: Boolean(example),
+    clockOff: clockOff.value,
+    ...(inExample ? { waiting: 0, refused: 0 } : { waiting: await howMany(), refused: await howManyNot() }),
+  };
 }
 
 // need says of how many bag numbers of a batch this phone wants to have at hand, by
@@ -45,12 +66,13 @@ export async function round() {
     if (role === 'out') return hold();
     let came = 0;
     try {
-      for (let more = true; more;) {
+      for (let more = true; more; ) {
         const part = await once();
         came += part.came;
         more = part.more;
       }
-    } catch (err) { // it may have been let out since it was greeted
+    } catch (err) {
+      // it may have been let out since it was greeted
       if (err.code !== 'refused' || (await greet()).role !== 'out') throw err;
       return hold();
     }
@@ -66,11 +88,18 @@ async function greet() {
   const { about, heard } = await sayHello();
   const role = about.you.out ? 'out' : about.you.role;
   const { hub, zone, you: before } = await meta.get('hub', 'zone', 'you');
-  const values = { hub: about.hub, reached: heard, example: about.example, zone: about.example ? zone : about.zone, network: about.network };
+  const values = {
+    hub: about.hub,
+    reached: heard,
+    example: about.example,
+    zone: about.example ? zone : about.zone,
+    network: about.network,
+  };
   if (about.example && !inExample) delete values.hub;
   if (!about.example) values.you = { role, helps: role === 'helper' || (!isIn(role) && Boolean(before?.helps)) };
   if (!about.example && isIn(role)) Object.assign(values, { was: true, held: null });
-  if (!inExample && values.hub && hub && hub.id !== about.hub.id) await afresh({ ...values, cursor: null, letter: '', other: hub.id });
+  if (!inExample && values.hub && hub && hub.id !== about.hub.id)
+    await afresh({ ...values, cursor: null, letter: '', other: hub.id });
   else await meta.set(values);
   return { about, role };
 }
@@ -88,7 +117,11 @@ async function sayHello() {
     await remember(about.now - (asked + heard) / 2);
     return { about, heard };
   }
-  throw new Fault({ code: 'unavailable', sentence: 'the hub answers too slowly', hint: 'what you record stays on this phone until it is nearer' });
+  throw new Fault({
+    code: 'unavailable',
+    sentence: 'the hub answers too slowly',
+    hint: 'what you record stays on this phone until it is nearer',
+  });
 }
 
 // isIn says whether the hub exchanges with a phone in that role.
@@ -131,12 +164,21 @@ async function once() {
   const request = await call('exchange.ask', { phone, waiting: await waiting(most), lease, need });
   const answer = await ask('exchange', request);
   const here = await withIds(answer.facts.map((f) => f.id));
-  const steps = await call('exchange.hear', { phone, sent: request.facts.map(({ id, device: by }) => ({ id, device: by })), answer, known: here.map((f) => f.id) });
+  const steps = await call('exchange.hear', {
+    phone,
+    sent: request.facts.map(({ id, device: by }) => ({ id, device: by })),
+    answer,
+    known: here.map((f) => f.id),
+  });
   if (steps.resend) await sendAgain(); // first: who is stopped in between is told so once more
-  const fresh = await take(steps, answer.facts, { cursor: steps.phone.cursor, seen: steps.phone.seen, reached: Date.now() });
+  const fresh = await take(steps, answer.facts, {
+    cursor: steps.phone.cursor,
+    seen: steps.phone.seen,
+    reached: Date.now(),
+  });
   whole = steps.phone.whole;
   if (fresh.length) bump();
-  return { came: fresh.length, more: steps.more || await howMany() > 0 };
+  return { came: fresh.length, more: steps.more || (await howMany()) > 0 };
 }
 
 // hold gives what waits to a hub that lets this phone in no more: it is kept there
@@ -146,7 +188,7 @@ async function hold() {
   const { held } = await meta.get('held');
   if (!count || held?.count === count) return;
   let says = '';
-  for (let facts = await waiting(mostHeld); facts.length;) {
+  for (let facts = await waiting(mostHeld); facts.length; ) {
     const request = await call('exchange.ask', { phone: await self(), waiting: facts.slice(0, most), lease: [] });
     await ask('exchange', request).catch((err) => {
       if (err.code !== 'refused') throw err;

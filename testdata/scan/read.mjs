@@ -18,11 +18,17 @@ const app = new URL('../../static/', import.meta.url);
 const vendor = new URL('vendor/zxing-wasm@3.1.4/', app);
 const how = process.argv.includes('--photo') ? 'photo' : 'live';
 
-const scripts = [new URL('reader.js', vendor), ...['scan/scan-options.js', 'scan/qr-decode.js', 'scan/finder-repair.js'].map((name) => new URL(name, app))];
+const scripts = [
+  new URL('reader.js', vendor),
+  ...['scan/scan-options.js', 'scan/qr-decode.js', 'scan/finder-repair.js'].map((name) => new URL(name, app)),
+];
 runInThisContext(scripts.map((url) => readFileSync(url, 'utf8')).join('\n'));
 const { prepareZXingModule, readBarcodes } = runInThisContext('ZXingWASM');
 const [options, look] = [runInThisContext('scanHow')[how], runInThisContext('look')];
-await prepareZXingModule({ overrides: { wasmBinary: readFileSync(new URL('zxing_reader.wasm', vendor)) }, fireImmediately: true });
+await prepareZXingModule({
+  overrides: { wasmBinary: readFileSync(new URL('zxing_reader.wasm', vendor)) },
+  fireImmediately: true,
+});
 
 for await (const path of createInterface({ input: process.stdin })) {
   const said = { path };
@@ -33,7 +39,7 @@ for await (const path of createInterface({ input: process.stdin })) {
     let found = [];
     if (picture) {
       for (const turn of how === 'photo' ? [0] : [0, 1, 3]) {
-        if (!found.length) found = await look(readBarcodes, picture, how, said.turn = turn);
+        if (!found.length) found = await look(readBarcodes, picture, how, (said.turn = turn));
       }
     } else {
       found = await readBarcodes(body, options);
