@@ -139,7 +139,7 @@ func (c *client) sharedBatch(hash string) shared {
 	var random [10]byte
 	c.author.Random(random[:])
 	s := shared{id: c.author.NewID(), secret: c.author.NewID(), bag: c.author.NewID(), joins: journal.NewCode(random)}
-	canonical, err := journal.ReadCode(s.joins)
+	canonical, err := journal.ParseCode(s.joins)
 	if err != nil {
 		c.t.Fatal(err)
 	}
@@ -198,7 +198,7 @@ func TestAccessOfTheProgram(t *testing.T) {
 			who = computer
 		case "out":
 			who.pair(invite())
-			owner.write(draft(journal.House, who.author.Device, "device.revoked", struct{}{}))
+			owner.write(draft(journal.HouseScope, who.author.Device, "device.revoked", struct{}{}))
 		}
 		fill := strings.NewReplacer("{file}", "joining.css", "{code}", one.code, "{typed}", one.typed, "{sha256}", hash,
 			"{device}", string(owner.author.Device), "{name}", "bottle")

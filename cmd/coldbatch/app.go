@@ -36,7 +36,7 @@ func (p *Program) app() web.App {
 		},
 		Join: web.Body(func(who rights.Asker, q hub.JoinRequest) (*hub.Joined, error) { return now().Join(who, q) }),
 		Exchange: func(who rights.Asker, body []byte) (any, error) {
-			q, err := exchange.Read(body)
+			q, err := exchange.ParseRequest(body)
 			if err != nil {
 				return nil, err
 			}

@@ -18,7 +18,7 @@ const leastRate = 60
 // BenchmarkExchange gives the time of a call that brings as many facts as one may,
 // without the network, and its speed as a share of bbolt alone writing the same
 // bodies, one commit a call. Each round is a journal that grows from manyFacts to twice
-// as many. A phone with so much to bring asks for no numbers of bags: exchange.Ask.
+// as many. A phone with so much to bring asks for no numbers of bags: exchange.NextRequest.
 func BenchmarkExchange(b *testing.B) {
 	const calls = manyFacts / exchange.MaxFacts
 	var took, share []float64

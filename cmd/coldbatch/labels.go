@@ -161,7 +161,7 @@ func (c command) order(data string, o labelOrder, out string) error {
 	if o.Form != "pdf" && o.Form != "svg" && o.Form != "png" {
 		return usage("labels cannot be written to %q: a name ends in .pdf, .svg or .png", out)
 	}
-	if _, err := sheet.FindStock(o.Sheet); err != nil {
+	if _, err := sheet.FindPaper(o.Sheet); err != nil {
 		return &usageError{fault.Of(err)}
 	}
 	if err := canWrite(out); err != nil { // before numbers are taken for blanks
@@ -267,7 +267,7 @@ func (c command) sayLabels(made labelFiles, names []string) {
 		}
 		who[what] = append(who[what], number)
 	}
-	for _, m := range made.Missing {
+	for _, m := range made.Omitted {
 		if len(m.Dropped) > 0 {
 			say(m.Number, "no room for "+strings.Join(m.Dropped, ", "))
 		}

@@ -154,7 +154,7 @@ func TestPrintedLabelsScan(t *testing.T) {
 	if code, _, errs := say(t, p.Data, "label", "spring", "--sheet", "roll-50x30", "--out", pdf); code != 0 {
 		t.Fatal(errs)
 	}
-	made, err := p.real.LayOutLabels(p.real.LocalAsker(), hub.LabelsRequest{Batch: "spring", Order: batch.Order{Sheet: "roll-50x30"}})
+	made, err := p.real.LayOutLabels(p.real.LocalAsker(), hub.LabelsRequest{Batch: "spring", LabelOrder: batch.LabelOrder{Sheet: "roll-50x30"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -168,7 +168,7 @@ func TestPrintedLabelsScan(t *testing.T) {
 	for i, page := range pages {
 		out, err := exec.Command("zbarimg", "-q", "--raw", page).Output()
 		text := strings.TrimSpace(string(out))
-		code, ok := label.FromAddress(text)
+		code, ok := label.FindCode(text)
 		if err != nil || !ok || !strings.HasPrefix(text, "HTTPS://COLDBATCH.LOCAL:8443/B/") {
 			t.Errorf("page %d reads %q, %v", i+1, text, err)
 			continue

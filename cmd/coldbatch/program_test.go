@@ -55,7 +55,7 @@ func invented(t *testing.T) (facts []journal.Fact) {
 		t.Fatal(err)
 	}
 	for _, f := range all {
-		if rights.Write(rights.Owner, f, nil) == nil {
+		if rights.CheckWrite(rights.Owner, f, nil) == nil {
 			facts = append(facts, f)
 		}
 	}
@@ -124,7 +124,7 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 	a := meet(t, p, facts, id)
 	leased := false
 	for _, f := range a.Facts {
-		leased = leased || f.Kind == journal.KindLeased && f.Scope == journal.BatchScope(id)
+		leased = leased || f.Kind == journal.KindNumbersLeased && f.Scope == journal.BatchScope(id)
 	}
 	if !leased {
 		t.Errorf("no block of numbers came with the answer: %d facts", len(a.Facts))
@@ -135,8 +135,8 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 			ofBatch = append(ofBatch, f)
 		}
 	}
-	s := batch.Fold(ofBatch)
-	tag, err := batch.Tag(s, s.Bags[0].ID, batch.Env{Now: world().Now(), Host: "coldbatch.local:8443"})
+	s := batch.Build(ofBatch)
+	tag, err := batch.ViewBag(s, s.Bags[0].ID, batch.ViewEnv{Now: world().Now(), Host: "coldbatch.local:8443"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -91,7 +91,7 @@ func (s *season) begin() {
 		add(id, "bag.rinsed", journal.BagRinsed{Baths: 6})
 		add(id, "bag.done", journal.BagDone{})
 	}
-	add(s.batch, "batch.finished", journal.Nothing{})
+	add(s.batch, "batch.finished", journal.NoteBody{})
 }
 
 // texts gives the facts as they travel.

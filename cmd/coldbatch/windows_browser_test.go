@@ -63,7 +63,7 @@ func TestTwoWindows(t *testing.T) {
 	until(t, "all bags on the hub", func() bool { return h.count("bag.closed") == 2*each })
 	seen := map[string]bool{}
 	for _, f := range h.facts() {
-		if b, ok := journal.Decode[journal.BagClosed](f); ok && f.Kind == "bag.closed" {
+		if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == "bag.closed" {
 			seen[fmt.Sprint(b.Number, b.Letter)] = true
 		}
 	}

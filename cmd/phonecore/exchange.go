@@ -21,23 +21,23 @@ var exchangeCalls = table{
 }
 
 func askHub(q struct {
-	Phone   exchange.Phone     `json:"phone"`
-	Waiting []json.RawMessage  `json:"waiting"`
-	Lease   []journal.ID       `json:"lease"`
-	Need    map[journal.ID]int `json:"need"`
+	Phone   exchange.PhoneState `json:"phone"`
+	Waiting []json.RawMessage   `json:"waiting"`
+	Lease   []journal.ID        `json:"lease"`
+	Need    map[journal.ID]int  `json:"need"`
 }) (exchange.Request, error) {
-	r := exchange.Ask(q.Phone, q.Waiting, q.Lease)
+	r := exchange.NextRequest(q.Phone, q.Waiting, q.Lease)
 	r.Need = q.Need
 	return r, nil
 }
 
 func hearHub(q struct {
-	Phone  exchange.Phone  `json:"phone"`
-	Sent   []exchange.Sent `json:"sent"`
-	Answer exchange.Answer `json:"answer"`
-	Known  []journal.ID    `json:"known"`
-}) (exchange.Steps, error) {
-	return exchange.Hear(q.Phone, q.Sent, q.Answer, q.Known)
+	Phone  exchange.PhoneState `json:"phone"`
+	Sent   []exchange.SentFact `json:"sent"`
+	Answer exchange.Answer     `json:"answer"`
+	Known  []journal.ID        `json:"known"`
+}) (exchange.AnswerPlan, error) {
+	return exchange.PlanAnswer(q.Phone, q.Sent, q.Answer, q.Known)
 }
 
 func correct(q struct {
@@ -45,7 +45,7 @@ func correct(q struct {
 	Device  journal.ID     `json:"device"`
 	Offset  zone.Span      `json:"offset"`
 }) ([]journal.Draft, error) {
-	return exchange.Correct(q.Waiting, q.Device, q.Offset), nil
+	return exchange.DraftClockCorrections(q.Waiting, q.Device, q.Offset), nil
 }
 
 // code is one by which a phone is let in. Hash is what a fact tells of it.
@@ -67,9 +67,9 @@ func newCode(struct{}) (code, error) {
 func readCode(q struct {
 	Typed string `json:"typed"`
 }) (code, error) {
-	if digits, ok := journal.ReadDigits(q.Typed); ok {
+	if digits, ok := journal.ParseDigits(q.Typed); ok {
 		return code{Code: digits, Digits: true}, nil
 	}
-	c, err := journal.ReadCode(q.Typed)
+	c, err := journal.ParseCode(q.Typed)
 	return code{Code: c}, err
 }

@@ -45,7 +45,7 @@ func seen(q struct {
 	Seen  journal.Stamp  `json:"seen"`
 	Facts []journal.Fact `json:"facts"`
 }) (written, error) {
-	return written{Facts: []journal.Fact{}, Seen: journal.Latest(q.Seen, q.Facts)}, nil
+	return written{Facts: []journal.Fact{}, Seen: journal.LatestStamp(q.Seen, q.Facts)}, nil
 }
 
 func newIDs(q struct {

@@ -11,5 +11,5 @@ var houseCalls = table{"house.fold": on(foldHouse)}
 func foldHouse(q struct {
 	Facts []journal.Fact `json:"facts"`
 }) ([]house.Phone, error) {
-	return house.Fold(q.Facts), nil
+	return house.ListPhones(q.Facts), nil
 }

@@ -12,22 +12,22 @@ import (
 var labelCalls = table{
 	"labels.stocks": on(stocks),
 	"labels.stock": on(func(q struct{ Sheet string }) (stock, error) {
-		s, err := sheet.FindStock(q.Sheet)
-		return stock{s, s.Also()}, err
+		s, err := sheet.FindPaper(q.Sheet)
+		return stock{s, s.OtherSize()}, err
 	}),
 	"labels.lay": on(layLabels),
 }
 
 // stock is one to choose, with its size in the other system too.
 type stock struct {
-	sheet.Stock
+	sheet.LabelPaper
 	Also string `json:"also"`
 }
 
 // stocks gives those of the person's own system first.
 func stocks(style unit.Style) (out []stock, err error) {
-	for _, s := range sheet.Stocks() {
-		out = append(out, stock{s, s.Also()})
+	for _, s := range sheet.LabelPapers() {
+		out = append(out, stock{s, s.OtherSize()})
 	}
 	slices.SortStableFunc(out, func(a, b stock) int {
 		switch us := style.System == unit.US; {
@@ -44,17 +44,17 @@ func stocks(style unit.Style) (out []stock, err error) {
 // laid are labels as drawings, a page each, and what to record once they were
 // printed.
 type laid struct {
-	batch.Laid
+	batch.LabelLayout
 	Pages []string `json:"pages"` // SVG
 }
 
 func layLabels(q struct {
-	State batch.State `json:"state"`
-	Env   batch.Env   `json:"env"`
-	batch.Order
+	State batch.State   `json:"state"`
+	Env   batch.ViewEnv `json:"env"`
+	batch.LabelOrder
 }) (out laid, err error) {
-	out.Laid, err = q.Order.Lay(q.State, q.Env)
-	for _, p := range out.Laid.Pages {
+	out.LabelLayout, err = q.LabelOrder.LayOut(q.State, q.Env)
+	for _, p := range out.LabelLayout.Pages {
 		out.Pages = append(out.Pages, p.SVG())
 	}
 	return out, err

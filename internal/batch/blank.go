@@ -12,9 +12,9 @@ import (
 	"coldbatch/internal/label"
 )
 
-// MostBlanks is how many blanks or tags are printed at a time (judgement: some
+// MaxBlanks is how many blanks or tags are printed at a time (judgement: some
 // sheets of labels).
-const MostBlanks = 200
+const MaxBlanks = 200
 
 // BlankView is a label that was printed before it had a bag, as it is printed.
 type BlankView struct {
@@ -28,9 +28,9 @@ type BlankView struct {
 	Bag     journal.ID `json:"bag,omitempty"`   // it hangs on
 }
 
-// Blanks gives the numbered blanks of s, or the tags of its pieces, as they are
+// ViewBlanks gives the numbered blanks of s, or the tags of its pieces, as they are
 // printed, in the order in which they were.
-func Blanks(s State, tags bool, e Env) []BlankView {
+func ViewBlanks(s State, tags bool, e ViewEnv) []BlankView {
 	out := []BlankView{}
 	for _, x := range s.Blanks {
 		if (x.Piece != "") == tags {
@@ -40,7 +40,7 @@ func Blanks(s State, tags bool, e Env) []BlankView {
 	return out
 }
 
-func (s State) blank(x Blank, e Env) BlankView {
+func (s State) blank(x Blank, e ViewEnv) BlankView {
 	l := label.Label{Number: x.Number, Letter: x.Letter, Blank: true, Tag: x.Piece != "", Token: tokenOf(x.Token)}
 	v := BlankView{Number: number(x.Number, x.Letter), Typed: l.Token.ID(), Print: x.Print, Piece: x.Piece, What: s.one(x.Piece), Bag: x.Bag}
 	v.Code, _ = label.Encode(l) // a blank that was folded has a number and a letter that fit
@@ -60,23 +60,23 @@ func (s State) one(id journal.ID) string {
 	return p.words(1) + ", " + foldOf(p.Fold).Words
 }
 
-// PrintBlanks gives the facts of count blanks with the next numbers of this phone.
-// More than MostBlanks, or than there are numbers, gives a fault.
-func PrintBlanks(s State, e Env, count int) ([]journal.Run, error) {
-	if count < 1 || count > MostBlanks {
-		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", count).WithHint("from 1 to %d", MostBlanks)
+// DraftBlanks gives the facts of count blanks with the next numbers of this phone.
+// More than MaxBlanks, or than there are numbers, gives a fault.
+func DraftBlanks(s State, e ViewEnv, count int) ([]journal.NumberRange, error) {
+	if count < 1 || count > MaxBlanks {
+		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", count).WithHint("from 1 to %d", MaxBlanks)
 	}
-	runs, ok := s.Numbers.Runs(e.Device, e.Letter, count)
+	runs, ok := s.Numbers.NextRanges(e.Device, e.Letter, count)
 	if !ok {
 		return nil, fault.New(fault.Conflict, "this phone has not got %d numbers for blanks", count).
-			WithHint("it has %d: let it reach the program for more, or print on the computer", s.Numbers.Left(e.Device))
+			WithHint("it has %d: let it reach the program for more, or print on the computer", s.Numbers.FreeCount(e.Device))
 	}
 	return runs, nil
 }
 
-// Found is what a label leads to in a batch: a bag, and the piece where it is the
+// LabelTarget is what a label leads to in a batch: a bag, and the piece where it is the
 // tag of one; or else a blank that is free.
-type Found struct {
+type LabelTarget struct {
 	Bag   journal.ID   `json:"bag,omitempty"`
 	Bags  []journal.ID `json:"bags,omitempty"` // of the tag of one of several pieces, which lie in these
 	Piece journal.ID   `json:"piece,omitempty"`
@@ -84,13 +84,13 @@ type Found struct {
 	Blank string       `json:"blank,omitempty"` // its number
 }
 
-// Find gives what the label with that token, or else with that id as label.ParseID
+// FindLabel gives what the label with that token, or else with that id as label.ParseID
 // gives it, leads to; nothing where s has not got it.
-func Find(s State, token, typed string) (f Found) {
+func FindLabel(s State, token, typed string) (f LabelTarget) {
 	b, ok := s.BagByToken(token)
 	x, blank := s.BlankByToken(token)
 	if typed != "" {
-		b, ok = s.BagByTyped(typed)
+		b, ok = s.BagByTypedID(typed)
 		x, blank = find(s.Blanks, func(x Blank) bool { return tokenOf(x.Token).ID() == typed })
 	}
 	if ok {
@@ -111,7 +111,7 @@ func Find(s State, token, typed string) (f Found) {
 // address or code, its number, or its id. What is none, or hangs on a bag already,
 // gives a fault that says so.
 func FindBlank(s State, typed string) (Blank, error) {
-	x, err := s.named(typed)
+	x, err := s.blankByInput(typed)
 	if err != nil {
 		return Blank{}, err
 	}
@@ -126,11 +126,11 @@ func FindBlank(s State, typed string) (Blank, error) {
 	return x, nil
 }
 
-// named gives the blank or tag that typed names, whatever it hangs on.
-func (s State) named(typed string) (Blank, error) {
+// blankByInput gives the blank or tag that typed names, whatever it hangs on.
+func (s State) blankByInput(typed string) (Blank, error) {
 	t := strings.ToUpper(strings.Join(strings.Fields(typed), ""))
 	is := func(x Blank) bool { return number(x.Number, x.Letter) == t }
-	if code, ok := label.FromAddress(typed); ok {
+	if code, ok := label.FindCode(typed); ok {
 		l, err := label.Decode(code)
 		if err != nil && !fault.Is(err, fault.Newer) {
 			return Blank{}, err
@@ -143,7 +143,7 @@ func (s State) named(typed string) (Blank, error) {
 	} else if n, err := strconv.Atoi(strings.TrimRight(t, label.Letters)); err != nil || n < 1 {
 		id, err := label.ParseID(typed)
 		if err != nil {
-			return Blank{}, fault.New(fault.Input, "%q is not the number of a blank", cut(typed)).At("blank", typed).
+			return Blank{}, fault.New(fault.Input, "%q is not the number of a blank", shorten(typed)).At("blank", typed).
 				WithHint("type the number on it, like 41, or the id under its code")
 		}
 		is = func(x Blank) bool { return tokenOf(x.Token).ID() == id }
@@ -151,32 +151,32 @@ func (s State) named(typed string) (Blank, error) {
 	if x, ok := find(s.Blanks, is); ok {
 		return x, nil
 	}
-	return Blank{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", cut(t)).At("blank", typed).
+	return Blank{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", shorten(t)).At("blank", typed).
 		WithHint("look at the number on it; a phone that was away must reach the program once to know it")
 }
 
-// Closing is a bag about to be closed, and the blank that is tied to it, if any:
+// BagClosing is a bag about to be closed, and the blank that is tied to it, if any:
 // the two are recorded together, of one subject.
-type Closing struct {
+type BagClosing struct {
 	Closed journal.BagClosed `json:"closed"`
 	Bound  *journal.BagBound `json:"bound,omitempty"`
 }
 
-// Draft gives the facts that close a bag now: with the number of blank, which FindBlank
+// DraftBag gives the facts that close a bag now: with the number of blank, which FindBlank
 // reads, else with the next of this phone.
-func Draft(s State, e Env, b journal.BagClosed, blank string) (Closing, error) {
-	out := Closing{Closed: b}
+func DraftBag(s State, e ViewEnv, b journal.BagClosed, blank string) (BagClosing, error) {
+	out := BagClosing{Closed: b}
 	if blank != "" {
 		x, err := FindBlank(s, blank)
 		if err != nil {
-			return Closing{}, err
+			return BagClosing{}, err
 		}
 		out.Closed.Number, out.Closed.Letter = x.Number, x.Letter
 		out.Bound = &journal.BagBound{Token: x.Token}
 	} else {
 		u, ok := s.Numbers.Next(e.Device, e.Letter)
 		if !ok {
-			return Closing{}, noNumber(noNumbers)
+			return BagClosing{}, noNumberError(noNumbersText)
 		}
 		out.Closed.Number, out.Closed.Letter = u.Number, u.Letter
 	}
@@ -186,14 +186,14 @@ func Draft(s State, e Env, b journal.BagClosed, blank string) (Closing, error) {
 	return out, nil
 }
 
-// blanks reads one printing. A number that was printed before stands on that label.
-func (f *folder) blanks(x journal.Fact, piece journal.ID) {
-	r, ok := journal.Decode[journal.Run](x)
+// applyPrinting reads one printing. A number that was printed before stands on that label.
+func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
+	r, ok := journal.DecodeBody[journal.NumberRange](x)
 	if !ok {
 		return
 	}
 	for n := r.From; n <= r.To; n++ {
-		u := journal.Used{Number: n, Letter: r.Letter}
+		u := journal.UsedNumber{Number: n, Letter: r.Letter}
 		if f.printed[u] {
 			continue
 		}
@@ -204,9 +204,9 @@ func (f *folder) blanks(x journal.Fact, piece journal.ID) {
 	}
 }
 
-// hang finds the bag of each blank. Of two bags with one blank, which phones apart
+// attachLabels finds the bag of each blank. Of two bags with one blank, which phones apart
 // may have tied it to, the first has it, and both are told of.
-func (f *folder) hang() {
+func (f *builder) attachLabels() {
 	at := make(map[string]int, len(f.Blanks))
 	for i, x := range f.Blanks {
 		if x.Piece == "" {

@@ -17,15 +17,15 @@ import (
 // blanks prints n blanks as this phone does and gives them as they are printed.
 func (y *yard) blanks(n int) []BlankView {
 	y.t.Helper()
-	had := len(Fold(y.facts).Blanks)
-	runs, err := PrintBlanks(Fold(y.facts), y.env(noon), n)
+	had := len(Build(y.facts).Blanks)
+	runs, err := DraftBlanks(Build(y.facts), y.env(noon), n)
 	if err != nil {
 		y.t.Fatal(err)
 	}
 	for _, r := range runs {
-		y.add("", journal.KindBlanks, r)
+		y.add("", journal.KindBlanksPrinted, r)
 	}
-	return Blanks(Fold(y.facts), false, y.env(noon))[had:]
+	return ViewBlanks(Build(y.facts), false, y.env(noon))[had:]
 }
 
 // closing is a bag of one new apron.
@@ -37,7 +37,7 @@ func (y *yard) closing() journal.BagClosed {
 
 // on closes a bag with that blank.
 func (y *yard) on(blank string) (journal.ID, error) {
-	d, err := Draft(Fold(y.facts), y.env(noon), y.closing(), blank)
+	d, err := DraftBag(Build(y.facts), y.env(noon), y.closing(), blank)
 	if err != nil {
 		return "", err
 	}
@@ -50,7 +50,7 @@ func (y *yard) on(blank string) (journal.ID, error) {
 
 func TestABlankBecomesABag(t *testing.T) {
 	y := newYard(t, 60, noon)
-	y.add("", journal.KindLeased, journal.Leased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	printed := y.blanks(4)
 	if v := y.look(noon); v.Blanks != "4 numbered blanks are free: 1–4" || v.Next.Text != "5" {
 		t.Errorf("told as %q, the next bag is %s", v.Blanks, v.Next.Text)
@@ -67,7 +67,7 @@ func TestABlankBecomesABag(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", row.why, err)
 		}
-		s := Fold(y.facts)
+		s := Build(y.facts)
 		b, _ := s.Bag(id)
 		x, _ := s.BlankByToken(b.Bound[0])
 		if got := number(b.Number, b.Letter); got != printed[row.blank].Number || x.Bag != id {
@@ -78,10 +78,10 @@ func TestABlankBecomesABag(t *testing.T) {
 		} else if again, ok := s.BagByToken(b.Bound[0]); !ok || again.ID != id {
 			t.Errorf("%s: the blank's code does not lead to the bag", row.why)
 		}
-		if again, ok := s.BagByTyped(printed[row.blank].Typed); !ok || again.ID != id {
+		if again, ok := s.BagByTypedID(printed[row.blank].Typed); !ok || again.ID != id {
 			t.Errorf("%s: the blank's id does not lead to the bag", row.why)
 		}
-		if v, _ := Tag(s, id, y.env(noon)); v.ToPrint != "" || v.Clash || len(v.Tied) > 0 {
+		if v, _ := ViewBag(s, id, y.env(noon)); v.ToPrint != "" || v.Clash || len(v.Tied) > 0 {
 			t.Errorf("%s: a bag with its blank is told as %q, clash %v, tied %v", row.why, v.ToPrint, v.Clash, v.Tied)
 		}
 	}
@@ -92,13 +92,13 @@ func TestABlankBecomesABag(t *testing.T) {
 
 func TestABlankThatIsNotFree(t *testing.T) {
 	y := newYard(t, 61, noon)
-	y.add("", journal.KindLeased, journal.Leased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	blanks := y.blanks(2)
 	bag, _ := y.on("1")
 	own, _ := y.on("")
 	p := y.closing().Pieces[0].Piece
-	y.add(p, journal.KindTagged, journal.Run{From: 9, To: 9})
-	v, _ := Tag(Fold(y.facts), own, y.env(noon))
+	y.add(p, journal.KindPieceTagged, journal.NumberRange{From: 9, To: 9})
+	v, _ := ViewBag(Build(y.facts), own, y.env(noon))
 	for _, row := range []struct {
 		why, typed string
 		code       fault.Code
@@ -120,10 +120,10 @@ func TestABlankThatIsNotFree(t *testing.T) {
 	// Taking the closing back, with what hangs on it, frees the blank.
 	for _, f := range y.facts {
 		if f.Subject == bag {
-			y.add(y.facts[0].Subject, journal.KindWithdrawn, journal.Target{Target: f.ID})
+			y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.Target{Target: f.ID})
 		}
 	}
-	if _, err := FindBlank(Fold(y.facts), "1"); err != nil {
+	if _, err := FindBlank(Build(y.facts), "1"); err != nil {
 		t.Errorf("a blank that was taken off is not free: %v", err)
 	}
 }
@@ -132,23 +132,23 @@ func TestABlankThatIsNotFree(t *testing.T) {
 // too, and so does the one before.
 func TestABlankOnABagThatIsClosed(t *testing.T) {
 	y := newYard(t, 62, noon)
-	y.add("", journal.KindLeased, journal.Leased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	blanks := y.blanks(2)
 	bag, _ := y.on("")
 	for _, b := range blanks {
-		x, err := FindBlank(Fold(y.facts), b.Number)
+		x, err := FindBlank(Build(y.facts), b.Number)
 		if err != nil {
 			t.Fatal(err)
 		}
 		y.add(bag, "bag.bound", journal.BagBound{Token: x.Token})
 	}
-	s := Fold(y.facts)
-	v, _ := Tag(s, bag, y.env(noon))
+	s := Build(y.facts)
+	v, _ := ViewBag(s, bag, y.env(noon))
 	if v.Number != "3" || !slices.Equal(v.Tied, []string{"1", "2"}) || v.ToPrint != "" {
 		t.Errorf("the bag is %s, tied %v, to print %q", v.Number, v.Tied, v.ToPrint)
 	}
 	for _, b := range blanks {
-		if got, ok := s.BagByTyped(b.Typed); !ok || got.ID != bag {
+		if got, ok := s.BagByTypedID(b.Typed); !ok || got.ID != bag {
 			t.Errorf("blank %s leads to %v", b.Number, got.ID)
 		}
 	}
@@ -157,14 +157,14 @@ func TestABlankOnABagThatIsClosed(t *testing.T) {
 // Two phones apart tie the same blank to two bags: both are told of.
 func TestOneBlankOnTwoBags(t *testing.T) {
 	y := newYard(t, 63, noon)
-	y.add("", journal.KindLeased, journal.Leased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	y.blanks(1)
 	one, _ := y.on("1")
 	two, _ := y.on("")
-	x := Fold(y.facts).Blanks[0]
+	x := Build(y.facts).Blanks[0]
 	y.add(two, "bag.bound", journal.BagBound{Token: x.Token})
 	for _, id := range []journal.ID{one, two} {
-		if v, _ := Tag(Fold(y.facts), id, y.env(noon)); !v.Clash {
+		if v, _ := ViewBag(Build(y.facts), id, y.env(noon)); !v.Clash {
 			t.Errorf("bag %s does not say so", v.Number)
 		}
 	}
@@ -179,10 +179,10 @@ func TestPrintBlanksRefuses(t *testing.T) {
 		count int
 		code  fault.Code
 	}{
-		{"none", 0, fault.Input}, {"fewer than none", -1, fault.Input}, {"more than sheets", MostBlanks + 1, fault.Input},
+		{"none", 0, fault.Input}, {"fewer than none", -1, fault.Input}, {"more than sheets", MaxBlanks + 1, fault.Input},
 		{"a phone without numbers", 1, fault.Conflict},
 	} {
-		if runs, err := PrintBlanks(Fold(y.facts), e, row.count); !fault.Is(err, row.code) {
+		if runs, err := DraftBlanks(Build(y.facts), e, row.count); !fault.Is(err, row.code) {
 			t.Errorf("%s: %v, %v", row.why, runs, err)
 		}
 	}
@@ -199,7 +199,7 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 		phones[1].facts = slices.Clone(base.facts)
 		for i, y := range phones {
 			if rapid.Bool().Draw(rt, "leased") {
-				f := base.add("", journal.KindLeased, journal.Leased{Device: y.a.Device, From: 1 + 20*i, To: 20 + 20*i})
+				f := base.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1 + 20*i, To: 20 + 20*i})
 				phones[1].facts = append(phones[1].facts, f)
 			}
 		}
@@ -216,15 +216,15 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 			y := phones[i]
 			e := y.env(noon)
 			e.Letter = letters[i]
-			s := Fold(y.facts)
+			s := Build(y.facts)
 			switch rapid.IntRange(0, 3).Draw(rt, "act") {
 			case 0:
-				runs, err := PrintBlanks(s, e, rapid.IntRange(1, 8).Draw(rt, "count"))
+				runs, err := DraftBlanks(s, e, rapid.IntRange(1, 8).Draw(rt, "count"))
 				if err != nil {
 					rt.Fatal(err)
 				}
 				for _, r := range runs {
-					f := y.add("", journal.KindBlanks, r)
+					f := y.add("", journal.KindBlanksPrinted, r)
 					for n := r.From; n <= r.To; n++ {
 						stands(number(n, r.Letter), f.ID)
 					}
@@ -236,7 +236,7 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 						blank = number(x.Number, x.Letter)
 					}
 				}
-				d, err := Draft(s, e, y.closing(), blank)
+				d, err := DraftBag(s, e, y.closing(), blank)
 				if err != nil {
 					rt.Fatal(err)
 				}
@@ -251,16 +251,16 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 					continue
 				}
 				f := rapid.SampledFrom(y.facts[1:]).Draw(rt, "fact")
-				y.add(y.facts[0].Subject, journal.KindWithdrawn, journal.Target{Target: f.ID})
+				y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.Target{Target: f.ID})
 			case 3:
 				all := journal.Union(phones[0].facts, phones[1].facts)
 				phones[0].facts, phones[1].facts = all, slices.Clone(all)
 			}
 		}
 		all := journal.Union(phones[0].facts, phones[1].facts)
-		s := Fold(all)
+		s := Build(all)
 		slices.Reverse(all)
-		if back := Fold(all); !reflect.DeepEqual(s, back) {
+		if back := Build(all); !reflect.DeepEqual(s, back) {
 			rt.Fatal("the order of the facts matters")
 		}
 		for _, x := range s.Blanks {
@@ -275,29 +275,29 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 func TestTheTagOfAPiece(t *testing.T) {
 	y := newYard(t, 66, noon)
 	p := y.add("", "piece.added", journal.PieceAdded{Kind: "napkin", Count: 3, Grams: 40, Fold: "spiral"})
-	y.add(p.Subject, journal.KindTagged, journal.Run{From: 1, To: 3})
-	tags := Blanks(Fold(y.facts), true, y.env(noon))
+	y.add(p.Subject, journal.KindPieceTagged, journal.NumberRange{From: 1, To: 3})
+	tags := ViewBlanks(Build(y.facts), true, y.env(noon))
 	if len(tags) != 3 || tags[2].Number != "3" || tags[2].Piece != p.Subject || !strings.Contains(tags[2].What, "spiral") {
 		t.Fatalf("the tags are %+v", tags)
 	}
-	shown, err := ShowLabel(tags[2].Address, y.env(noon))
+	shown, err := ViewLabel(tags[2].Address, y.env(noon))
 	if err != nil || !shown.Tag || shown.Bag.Number != "3" {
 		t.Errorf("alone it says %+v, %v", shown, err)
 	}
 	c := y.add("", "colour.chosen", journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
 	b := y.add("", "bag.closed", journal.BagClosed{Number: 4, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 3}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
-	if got, ok := Fold(y.facts).BagByTyped(tags[0].Typed); !ok || got.ID != b.Subject {
+	if got, ok := Build(y.facts).BagByTypedID(tags[0].Typed); !ok || got.ID != b.Subject {
 		t.Errorf("it leads to %v, not to the bag it went into", got.ID)
 	}
-	if f := Find(Fold(y.facts), "", tags[0].Typed); f.Bag != b.Subject || f.Bags != nil {
+	if f := FindLabel(Build(y.facts), "", tags[0].Typed); f.Bag != b.Subject || f.Bags != nil {
 		t.Errorf("it leads to %+v", f)
 	}
 	// Three napkins in two bags: which has the one with this tag, nobody said.
 	q := y.add("", "bag.closed", journal.BagClosed{Number: 5, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
-	if f := Find(Fold(y.facts), "", tags[0].Typed); !reflect.DeepEqual(f.Bags, []journal.ID{b.Subject, q.Subject}) || f.Piece != p.Subject {
+	if f := FindLabel(Build(y.facts), "", tags[0].Typed); !reflect.DeepEqual(f.Bags, []journal.ID{b.Subject, q.Subject}) || f.Piece != p.Subject {
 		t.Errorf("of a piece in two bags it leads to %+v", f)
 	}
-	if s := Fold(y.facts); s.Numbers.Used[0].Number != 1 || len(s.Numbers.Used) != 5 {
+	if s := Build(y.facts); s.Numbers.Used[0].Number != 1 || len(s.Numbers.Used) != 5 {
 		t.Errorf("numbers used: %v", s.Numbers.Used)
 	}
 }
@@ -305,20 +305,20 @@ func TestTheTagOfAPiece(t *testing.T) {
 func TestTheLabelOfABagThatWasSplit(t *testing.T) {
 	y := newYard(t, 67, noon)
 	f := y.bag("dichlorotriazine", 21)
-	s := Fold(y.facts)
+	s := Build(y.facts)
 	b, _ := s.Bag(f.Subject)
 	next := y.add("", "bag.closed", journal.BagClosed{Number: 2, Pieces: b.Pieces, Colours: b.Colours})
 	y.add(f.Subject, "bag.split", journal.BagSplit{Into: next.Subject, Pieces: b.Pieces})
-	s = Fold(y.facts)
+	s = Build(y.facts)
 	old, ok := s.BagByToken(b.Token)
 	if !ok || old.ID != f.Subject {
 		t.Fatalf("the old label leads to %v", old.ID)
 	}
-	v, _ := Tag(s, old.ID, y.env(noon.Add(zone.Hour)))
+	v, _ := ViewBag(s, old.ID, y.env(noon.Add(zone.Hour)))
 	if v.Stage != "done" || !reflect.DeepEqual(v.Into, []BagLink{{next.Subject, "2"}}) || v.ToPrint != "" || !strings.Contains(v.Headline, "another bag") {
 		t.Errorf("an emptied bag is told as %s, %q, into %v", v.Stage, v.Headline, v.Into)
 	}
-	today := Today([]State{s}, y.env(noon.Add(zone.Hour)))
+	today := ViewToday([]State{s}, y.env(noon.Add(zone.Hour)))
 	if n := len(today.Groups); n != 1 || len(today.Groups[0].Bags) != 1 {
 		t.Errorf("today lists %+v", today.Groups)
 	}
@@ -328,7 +328,7 @@ func TestALabelThatIsOutOfDate(t *testing.T) {
 	y := newYard(t, 68, noon)
 	f := y.bag("dichlorotriazine", 21)
 	tag := func(at zone.Instant) BagView {
-		v, err := Tag(Fold(y.facts), f.Subject, y.env(at))
+		v, err := ViewBag(Build(y.facts), f.Subject, y.env(at))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -348,7 +348,7 @@ func TestALabelThatIsOutOfDate(t *testing.T) {
 	if v := tag(soon); !strings.Contains(v.Printed.Stale, "another colours") && !strings.Contains(v.Printed.Stale, "other colours") || v.ToPrint != v.Printed.Stale {
 		t.Errorf("another colour: %+v", v.Printed)
 	}
-	y.add(y.facts[0].Subject, journal.KindWithdrawn, journal.Target{Target: undo.ID})
+	y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.Target{Target: undo.ID})
 	cold := 12.0
 	y.a.Now = soon
 	y.add(f.Subject, "bag.moved", journal.BagMoved{Celsius: &cold})

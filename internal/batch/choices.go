@@ -19,7 +19,7 @@ type Preset struct {
 type Choices struct {
 	Kinds     []goods.KindInfo  `json:"kinds"`
 	Fibres    []goods.FibreInfo `json:"fibres"`
-	Folds     []Folding         `json:"folds"`
+	Folds     []FoldInfo        `json:"folds"`
 	Classes   []dye.ClassInfo   `json:"classes"`
 	Colours   []Preset          `json:"colours"`
 	Strengths []string          `json:"strengths"`
@@ -38,10 +38,10 @@ const (
 // strengths gives the three in g/L: g per 236.588 mL (8 US fl oz, NIST HB 44).
 var strengths = map[string]float64{mild: 26.2059, middle: 34.2367, strong: 76.0815}
 
-// Offer gives the choices.
-func Offer() Choices {
-	c := Choices{Kinds: goods.Kinds(), Fibres: goods.Fibres(), Folds: Foldings(), Classes: dye.Classes(),
-		Strengths: []string{mild, middle, strong}, Room: RoomCelsius.Value, Night: 12, Day: RoomCelsius.Value}
+// NewChoices gives the choices.
+func NewChoices() Choices {
+	c := Choices{Kinds: goods.Kinds(), Fibres: goods.Fibres(), Folds: Folds(), Classes: dye.Classes(),
+		Strengths: []string{mild, middle, strong}, Room: AssumedTemperature.Value, Night: 12, Day: AssumedTemperature.Value}
 	for _, p := range []struct{ name, rgb, strength string }{
 		{"deep yellow", "#e9a21b", mild}, {"lemon", "#f2d22e", mild}, {"rust", "#b5372a", middle}, {"orange", "#dd6b20", middle},
 		{"red", "#b3202c", middle}, {"pink", "#c7446b", mild}, {"violet", "#6b3f8c", middle}, {"blue", "#1f4e9c", middle},

@@ -10,14 +10,14 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// RoomCelsius is what a place is taken to have where nobody said: that of the
+// AssumedTemperature is what a place is taken to have where nobody said: that of the
 // usual rule, with the spread of a place nobody read.
-var RoomCelsius = fault.Value{Name: "temperature of a place nobody read", Value: 21, Unit: "°C", Low: 15, High: 25,
+var AssumedTemperature = fault.Value{Name: "temperature of a place nobody read", Value: 21, Unit: "°C", Low: 15, High: 25,
 	Source: fault.Source{Kind: fault.Practice, Text: "judgement: that of the usual rule, no source"}}
 
 // course is the temperature that b has had and will have, over all its stays, as
 // known at now; read says whether any of it was read or said by anyone.
-func (b Bag) course(e Env, now zone.Instant) (c place.Course, read bool) {
+func (b Bag) course(e ViewEnv, now zone.Instant) (c place.Course, read bool) {
 	end := b.Closed.Add(cure.Horizon)
 	for i, s := range b.Stays {
 		until := end
@@ -36,20 +36,20 @@ func (b Bag) course(e Env, now zone.Instant) (c place.Course, read bool) {
 
 // course is what the place had from s.At to until. What was read at the bag
 // itself counts as a reading where the place has none near.
-func (s Stay) course(e Env, now, until zone.Instant) (place.Course, bool) {
+func (s Stay) course(e ViewEnv, now, until zone.Instant) (place.Course, bool) {
 	p, known := e.Places[s.Place]
 	readings := p.Readings
-	if s.Celsius != nil && !near(readings, s.At) {
+	if s.Celsius != nil && !hasReadingNear(readings, s.At) {
 		readings = append(append([]place.Reading(nil), readings...), place.Reading{At: s.At, Celsius: unit.Temperature(*s.Celsius)})
 	}
 	if c := place.Build(readings, p.Usual, e.Zone, s.At, now, until, unit.Difference(place.ReadingError.Value)); !c.Empty() {
 		return c, known || s.Celsius != nil
 	}
-	return place.Steady(unit.Temperature(RoomCelsius.Value), unit.Difference(place.Strays.Value)), false
+	return place.Steady(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.Strays.Value)), false
 }
 
-// near says whether somebody read the place within an hour of at.
-func near(readings []place.Reading, at zone.Instant) bool {
+// hasReadingNear says whether somebody read the place within an hour of at.
+func hasReadingNear(readings []place.Reading, at zone.Instant) bool {
 	for _, r := range readings {
 		if d := r.At.Sub(at); d > -zone.Hour && d < zone.Hour {
 			return true
@@ -78,7 +78,7 @@ func join(c, part place.Course, from, until zone.Instant) place.Course {
 
 // outlook is how the bag stands at now: the slowest of its colours. Dye added
 // later begins its own cure then.
-func (s State) outlook(b Bag, e Env, now zone.Instant) (cure.Outlook, place.Course, bool) {
+func (s State) outlook(b Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.Course, bool) {
 	course, read := b.course(e, now)
 	var all []cure.Outlook
 	add := func(colours []journal.BagColour, closed zone.Instant) {

@@ -78,7 +78,7 @@ func (x *exampler) start(hours float64, name string) (journal.Scope, journal.ID)
 	id := x.author.NewID()
 	s := journal.BatchScope(id)
 	x.add(hours, s, id, "batch.started", journal.BatchStarted{Name: name, Secret: x.author.NewID(), Note: ExampleNote})
-	x.add(hours, s, x.author.Device, journal.KindLeased, journal.Leased{Device: x.author.Device, From: 1, To: journal.LeaseSize})
+	x.add(hours, s, x.author.Device, journal.KindNumbersLeased, journal.NumbersLeased{Device: x.author.Device, From: 1, To: journal.LeaseSize})
 	return s, id
 }
 
@@ -146,5 +146,5 @@ func (x *exampler) done(kitchen journal.ID) {
 	x.add(24*8-6, s, bag, "bag.rinsed", journal.BagRinsed{Baths: 6})
 	x.add(24*8-9, s, bag, "bag.done", journal.BagDone{})
 	x.add(24*8-9, s, bag, "result.rated", journal.ResultRated{Overall: 4, Bright: 5, White: "some", Bled: "none", Note: ExampleNote})
-	x.add(24*8-10, s, id, "batch.finished", journal.Nothing{})
+	x.add(24*8-10, s, id, "batch.finished", journal.NoteBody{})
 }

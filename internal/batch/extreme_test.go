@@ -73,7 +73,7 @@ func TestExtremeBatch(t *testing.T) {
 			set("device", id(200))
 			set("pieces", []map[string]any{{"piece": thing("piece"), "count": body["count"]}})
 			set("colours", []map[string]any{{"colour": thing("colour"), "share": body["share"], "ml": body["ml"]}})
-			if kind == journal.KindLeased {
+			if kind == journal.KindNumbersLeased {
 				body["from"], body["to"] = json.RawMessage("1"), body["number"]
 			}
 			if pick("extreme", "no", "no", "no", "yes") == "yes" {
@@ -82,7 +82,7 @@ func TestExtremeBatch(t *testing.T) {
 			}
 			text, err := json.Marshal(map[string]any{"id": id(byte(100 + n)), "stamp": fmt.Sprintf("%012x%04x", int64(now), n), "device": id(byte(200 + n%2)),
 				"scope": journal.BatchScope(id(1)), "subject": thing(sort), "kind": kind, "v": 1, "need": 1, "tz": "UTC", "body": body,
-				"at": rapid.SampledFrom([]zone.Instant{0, now - zone.Instant(zone.Day), now, now, now, journal.Last}).Draw(t, "at")})
+				"at": rapid.SampledFrom([]zone.Instant{0, now - zone.Instant(zone.Day), now, now, now, journal.MaxTime}).Draw(t, "at")})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -90,23 +90,23 @@ func TestExtremeBatch(t *testing.T) {
 			if err := json.Unmarshal(text, &f); err != nil {
 				t.Fatalf("%s: %v", text, err)
 			}
-			if all++; f.Fits() == nil {
+			if all++; f.CheckBody() == nil {
 				fits++
 			}
 			facts = append(facts, f)
 		}
 		began := time.Now()
-		s := Fold(facts)
-		e := Env{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: id(200), Letter: "H", Places: map[journal.ID]PlaceState{
+		s := Build(facts)
+		e := ViewEnv{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: id(200), Letter: "H", Places: map[journal.ID]PlaceState{
 			id(91): {ID: id(91), Usual: &place.Usual{Low: -40, High: 90}, Readings: []place.Reading{{At: now.Add(-zone.Hour), Celsius: 18}}},
 		}}
-		told := []any{s, Look(s, e), History(facts, e), Today([]State{s}, e), Briefs([]State{s}, e)}
+		told := []any{s, ViewBatch(s, e), History(facts, e), ViewToday([]State{s}, e), ListBatches([]State{s}, e)}
 		for _, b := range s.Bags {
-			v, _ := Tag(s, b.ID, e) // or a sentence
+			v, _ := ViewBag(s, b.ID, e) // or a sentence
 			told = append(told, v)
 		}
 		for _, c := range s.Colours {
-			v, _ := Weigh(s, c.ID, 10, e)
+			v, _ := AdviseWeighing(s, c.ID, 10, e)
 			told = append(told, v)
 		}
 		for _, v := range told {

@@ -10,14 +10,14 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Fold works out the state of one batch from its facts, in any order and with
+// Build works out the state of one batch from its facts, in any order and with
 // any repetition. Facts of other scopes are passed over.
-func Fold(facts []journal.Fact) State {
+func Build(facts []journal.Fact) State {
 	all := journal.Ordered(facts)
-	f := folder{
+	f := builder{
 		State: State{Version: StateVersion, Numbers: journal.NumbersOf(all),
 			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, Shares: []Share{}},
-		things: map[journal.ID]*thing{}, printed: map[journal.Used]bool{},
+		entities: map[journal.ID]*entity{}, printed: map[journal.UsedNumber]bool{},
 		clocks: readClocks(all),
 	}
 	for _, x := range all {
@@ -26,61 +26,61 @@ func Fold(facts []journal.Fact) State {
 			f.Facts++
 		}
 		// Labels were printed with the secret, whether or not the start still holds.
-		if b, ok := journal.Decode[journal.BatchStarted](x); ok && x.Kind == "batch.started" && f.Secret == "" && x.Fits() == nil {
+		if b, ok := journal.DecodeBody[journal.BatchStarted](x); ok && x.Kind == "batch.started" && f.Secret == "" && x.CheckBody() == nil {
 			f.Secret = b.Secret
 		}
 	}
-	for _, x := range journal.Live(all, owner(all)) {
+	for _, x := range journal.Effective(all, ownersOf(all)) {
 		switch {
 		case x.Scope.Batch() == "":
-		case x.Need <= StateVersion && x.Fits() != nil:
-			f.misfit(x)
+		case x.Need <= StateVersion && x.CheckBody() != nil:
+			f.unapplied(x)
 		default:
-			f.take(x)
+			f.add(x)
 		}
 	}
-	return f.finish()
+	return f.build()
 }
 
-// thing is a subject while its facts are read: what sort it is, its properties
+// entity is a subject while its facts are read: what sort it is, its properties
 // (the later stamp of each holds), and its facts that need this program newer.
-type thing struct {
-	sort   string
+type entity struct {
+	kind   string
 	props  map[string]json.RawMessage
 	first  journal.Fact
 	update bool
 }
 
-type folder struct {
+type builder struct {
 	State
-	things  map[journal.ID]*thing
-	order   []journal.ID
-	waits   []journal.Fact // facts of a thing, in order, read once all things are known
-	clocks  clocks
-	printed map[journal.Used]bool // numbers of blanks and tags
+	entities map[journal.ID]*entity
+	order    []journal.ID
+	facts    []journal.Fact // facts of a thing, in order, read once all things are known
+	clocks   clocks
+	printed  map[journal.UsedNumber]bool // numbers of blanks and tags
 }
 
-// begins names the sort of thing that a kind of fact begins.
-var begins = map[string]string{
+// entityBegunBy names the sort of thing that a kind of fact begins.
+var entityBegunBy = map[string]string{
 	"batch.started": "batch", "piece.added": "piece", "colour.chosen": "colour",
 	"soak.mixed": "soak", "jug.mixed": "jug", "bag.closed": "bag",
 }
 
-func (f *folder) take(x journal.Fact) {
-	_, known := journal.Find(x.Kind)
-	switch sort := begins[x.Kind]; {
+func (f *builder) add(x journal.Fact) {
+	_, known := journal.FindKind(x.Kind)
+	switch sort := entityBegunBy[x.Kind]; {
 	case !known:
 		f.Unknown++
-	case sort != "" && f.things[x.Subject] == nil:
-		f.things[x.Subject] = &thing{sort: sort, props: map[string]json.RawMessage{}, first: x}
+	case sort != "" && f.entities[x.Subject] == nil:
+		f.entities[x.Subject] = &entity{kind: sort, props: map[string]json.RawMessage{}, first: x}
 		f.order = append(f.order, x.Subject)
 	}
-	f.waits = append(f.waits, x)
+	f.facts = append(f.facts, x)
 }
 
-func (f *folder) finish() State {
-	for _, x := range f.waits {
-		t := f.things[x.Subject]
+func (f *builder) build() State {
+	for _, x := range f.facts {
+		t := f.entities[x.Subject]
 		if x.Need > StateVersion {
 			if t != nil {
 				t.update = true
@@ -89,31 +89,31 @@ func (f *folder) finish() State {
 			}
 			continue
 		}
-		if t != nil && merges[x.Kind] == t.sort {
-			merge(t.props, x.Body)
+		if t != nil && entitySetBy[x.Kind] == t.kind {
+			mergeProps(t.props, x.Body)
 		}
 	}
 	for _, id := range f.order {
-		f.make(id, f.things[id])
+		f.buildEntity(id, f.entities[id])
 	}
-	for _, x := range f.waits {
-		if x.Need <= StateVersion && merges[x.Kind] == "" {
-			f.happen(x)
-		} else if merges[x.Kind] != "" && f.things[x.Subject] == nil {
-			f.misfit(x)
+	for _, x := range f.facts {
+		if x.Need <= StateVersion && entitySetBy[x.Kind] == "" {
+			f.apply(x)
+		} else if entitySetBy[x.Kind] != "" && f.entities[x.Subject] == nil {
+			f.unapplied(x)
 		}
 	}
 	for i := range f.Bags {
 		stays := f.Bags[i].Stays
 		sort.SliceStable(stays, func(i, j int) bool { return stays[i].At < stays[j].At })
 	}
-	f.clashes()
-	f.hang()
+	f.findClashes()
+	f.attachLabels()
 	return f.State
 }
 
-// merges names the sort of thing whose properties a kind of fact sets.
-var merges = map[string]string{
+// entitySetBy names the sort of thing whose properties a kind of fact sets.
+var entitySetBy = map[string]string{
 	"batch.started": "batch", "batch.changed": "batch",
 	"piece.added": "piece", "piece.changed": "piece",
 	"colour.chosen": "colour", "colour.changed": "colour",
@@ -121,9 +121,9 @@ var merges = map[string]string{
 	"bag.closed": "bag", "bag.changed": "bag",
 }
 
-// merge lays the properties of body over props. Facts come in the order of their
+// mergeProps lays the properties of body over props. Facts come in the order of their
 // stamps, so the later holds, property by property.
-func merge(props map[string]json.RawMessage, body json.RawMessage) {
+func mergeProps(props map[string]json.RawMessage, body json.RawMessage) {
 	var set map[string]json.RawMessage
 	if json.Unmarshal(body, &set) != nil {
 		return
@@ -133,8 +133,8 @@ func merge(props map[string]json.RawMessage, body json.RawMessage) {
 	}
 }
 
-// decode reads props as T; a property that does not read leaves its zero.
-func decode[T any](props map[string]json.RawMessage) T {
+// decodeProps reads props as T; a property that does not read leaves its zero.
+func decodeProps[T any](props map[string]json.RawMessage) T {
 	var out T
 	whole, err := json.Marshal(props)
 	if err != nil || json.Unmarshal(whole, &out) == nil {
@@ -149,29 +149,29 @@ func decode[T any](props map[string]json.RawMessage) T {
 	return out
 }
 
-func (f *folder) make(id journal.ID, t *thing) {
-	at, by := f.clocks.when(t.first)
-	switch t.sort {
+func (f *builder) buildEntity(id journal.ID, t *entity) {
+	at, by := f.clocks.correctedTime(t.first)
+	switch t.kind {
 	case "batch":
-		b := decode[journal.BatchStarted](t.props)
+		b := decodeProps[journal.BatchStarted](t.props)
 		f.Name, f.Note, f.For, f.Started = b.Name, b.Note, b.For, at
 		f.Update = f.Update || t.update
 	case "piece":
-		b := decode[journal.PieceAdded](t.props)
+		b := decodeProps[journal.PieceAdded](t.props)
 		f.Pieces = append(f.Pieces, Piece{ID: id, Kind: b.Kind, Name: b.Name, Count: b.Count, Grams: b.Grams,
 			Assumed: b.Assumed, Fibre: b.Fibre, Share: b.Share, Fold: b.Fold, Update: t.update})
 	case "colour":
-		b := decode[journal.ColourChosen](t.props)
+		b := decodeProps[journal.ColourChosen](t.props)
 		f.Colours = append(f.Colours, Colour{ID: id, Name: b.Name, Caps: b.Caps, RGB: b.RGB, Class: b.Class,
 			Generic: b.Generic, Strength: b.Strength, Depth: b.Depth, ML: b.ML, Update: t.update})
 	case "soak":
-		b := decode[journal.SoakMixed](t.props)
+		b := decodeProps[journal.SoakMixed](t.props)
 		f.Soaks = append(f.Soaks, Soak{ID: id, Water: b.Water, Soda: b.Soda, Form: b.Form, Celsius: b.Celsius, Mixed: at, Update: t.update})
 	case "jug":
-		b := decode[journal.JugMixed](t.props)
+		b := decodeProps[journal.JugMixed](t.props)
 		f.Jugs = append(f.Jugs, Jug{ID: id, Colour: b.Colour, Powder: b.Powder, ML: b.ML, Mixed: at, Update: t.update})
 	case "bag":
-		b := decode[journal.BagClosed](t.props)
+		b := decodeProps[journal.BagClosed](t.props)
 		f.Bags = append(f.Bags, Bag{ID: id, Number: b.Number, Letter: b.Letter, Pieces: b.Pieces, Colours: b.Colours,
 			Fold: b.Fold, Note: b.Note, Closed: at, Corrected: by, TZ: t.first.TZ, Device: t.first.Device,
 			Stays: []Stay{{At: at, Place: b.Place, Celsius: b.Celsius}}, Update: t.update})
@@ -185,12 +185,12 @@ func (s *State) token(bag journal.ID) string {
 	return hex.EncodeToString(t[:])
 }
 
-func (f *folder) clashes() {
-	seen := map[journal.Used]int{}
+func (f *builder) findClashes() {
+	seen := map[journal.UsedNumber]int{}
 	for i := range f.Bags {
 		b := &f.Bags[i]
 		b.Token = f.token(b.ID)
-		u := journal.Used{Number: b.Number, Letter: b.Letter}
+		u := journal.UsedNumber{Number: b.Number, Letter: b.Letter}
 		if j, twice := seen[u]; twice {
 			b.Clash, f.Bags[j].Clash = true, true
 		}
@@ -198,7 +198,9 @@ func (f *folder) clashes() {
 	}
 }
 
-func (f *folder) misfit(x journal.Fact) { f.Misfits = append(f.Misfits, Misfit{x.ID, x.Kind}) }
+func (f *builder) unapplied(x journal.Fact) {
+	f.Unapplied = append(f.Unapplied, UnappliedFact{x.ID, x.Kind})
+}
 
 // clocks are the offsets that devices measured, in order.
 type clocks map[journal.ID][]measured
@@ -212,22 +214,22 @@ type measured struct {
 func readClocks(ordered []journal.Fact) clocks {
 	c := clocks{}
 	for _, x := range ordered {
-		if x.Kind != journal.KindMeasured {
+		if x.Kind != journal.KindClockMeasured {
 			continue
 		}
-		m, ok := journal.Decode[journal.Measured](x)
-		if ok && m.Offset >= -journal.MaxOffset && m.Offset <= journal.MaxOffset {
+		m, ok := journal.DecodeBody[journal.ClockMeasured](x)
+		if ok && m.Offset >= -journal.MaxClockOffset && m.Offset <= journal.MaxClockOffset {
 			c[x.Device] = append(c[x.Device], measured{x.Stamp, x.At, m.Offset})
 		}
 	}
 	return c
 }
 
-// when gives when a fact happened by the hub's clock, and what was added to the
+// correctedTime gives when a fact happened by the hub's clock, and what was added to the
 // writer's own. Of what the writer had measured when it wrote and what it
 // measured next, that counts which was measured nearer to the fact: a clock may
 // have been set in between.
-func (c clocks) when(x journal.Fact) (zone.Instant, zone.Span) {
+func (c clocks) correctedTime(x journal.Fact) (zone.Instant, zone.Span) {
 	var by zone.Span
 	if x.Clock != nil {
 		by = x.Clock.Offset
@@ -243,5 +245,5 @@ func (c clocks) when(x journal.Fact) (zone.Instant, zone.Span) {
 	if by > -journal.ClockSlack && by < journal.ClockSlack {
 		return x.At, 0
 	}
-	return min(max(0, x.At.Add(by)), journal.Last), by
+	return min(max(0, x.At.Add(by)), journal.MaxTime), by
 }

@@ -61,8 +61,8 @@ func (y *yard) add(subject journal.ID, kind string, body any) journal.Fact {
 	return facts[0]
 }
 
-func (y *yard) env(now zone.Instant) Env {
-	return Env{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: y.a.Device, Letter: "H"}
+func (y *yard) env(now zone.Instant) ViewEnv {
+	return ViewEnv{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: y.a.Device, Letter: "H"}
 }
 
 // bag closes a bag of one apron in one colour of that class at celsius.
@@ -73,7 +73,7 @@ func (y *yard) bag(class string, celsius float64) journal.Fact {
 		Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}, Celsius: &celsius})
 }
 
-func (y *yard) look(now zone.Instant) View { return Look(Fold(y.facts), y.env(now)) }
+func (y *yard) look(now zone.Instant) View { return ViewBatch(Build(y.facts), y.env(now)) }
 
 func exampleFacts(t testing.TB, now zone.Instant, seed int64) []journal.Fact {
 	t.Helper()
@@ -107,11 +107,11 @@ func TestAnyOrderGivesTheSameState(t *testing.T) {
 	facts := exampleFacts(t, noon, 1)
 	rapid.Check(t, func(rt *rapid.T) {
 		for scope, list := range byScope(facts) {
-			a := journal.Author{Device: list[0].Device, Now: noon, Seen: journal.Latest(journal.Stamp{}, facts), TZ: "Europe/Lisbon",
+			a := journal.Author{Device: list[0].Device, Now: noon, Seen: journal.LatestStamp(journal.Stamp{}, facts), TZ: "Europe/Lisbon",
 				Random: func(b []byte) { copy(b, rapid.SliceOfN(rapid.Byte(), len(b), len(b)).Draw(rt, "random")) }}
 			for range rapid.IntRange(0, 4).Draw(rt, "undos") {
 				target := rapid.SampledFrom(list).Draw(rt, "target")
-				kind := rapid.SampledFrom([]string{journal.KindWithdrawn, journal.KindRestored}).Draw(rt, "kind")
+				kind := rapid.SampledFrom([]string{journal.KindFactWithdrawn, journal.KindFactRestored}).Draw(rt, "kind")
 				body, _ := json.Marshal(journal.Target{Target: target.ID})
 				more, err := a.Write([]journal.Draft{{Scope: scope, Kind: kind, Body: body}})
 				if err != nil {
@@ -124,10 +124,10 @@ func TestAnyOrderGivesTheSameState(t *testing.T) {
 				shuffled = append(shuffled, rapid.SampledFrom(list).Draw(rt, "again"))
 			}
 			shuffled = rapid.Permutation(shuffled).Draw(rt, "order")
-			if got, want := Fold(shuffled), Fold(list); !reflect.DeepEqual(got, want) {
+			if got, want := Build(shuffled), Build(list); !reflect.DeepEqual(got, want) {
 				rt.Fatalf("%s: another order gave another state", scope)
 			}
-			if got, want := FoldPlace(shuffled), FoldPlace(list); !reflect.DeepEqual(got, want) {
+			if got, want := BuildPlace(shuffled), BuildPlace(list); !reflect.DeepEqual(got, want) {
 				rt.Fatalf("%s: another order gave another place", scope)
 			}
 		}
@@ -139,19 +139,19 @@ func TestWithdrawThenRestoreIsNothing(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		target := rapid.SampledFrom(facts).Draw(rt, "target")
 		list := byScope(facts)[target.Scope]
-		a := journal.Author{Device: target.Device, Now: noon, Seen: journal.Latest(journal.Stamp{}, list), TZ: "Europe/Lisbon",
+		a := journal.Author{Device: target.Device, Now: noon, Seen: journal.LatestStamp(journal.Stamp{}, list), TZ: "Europe/Lisbon",
 			Random: func(b []byte) { copy(b, rapid.SliceOfN(rapid.Byte(), len(b), len(b)).Draw(rt, "random")) }}
 		body, _ := json.Marshal(journal.Target{Target: target.ID})
-		undo, err := a.Write([]journal.Draft{{Scope: target.Scope, Kind: journal.KindWithdrawn, Body: body}, {Scope: target.Scope, Kind: journal.KindRestored, Body: body}})
+		undo, err := a.Write([]journal.Draft{{Scope: target.Scope, Kind: journal.KindFactWithdrawn, Body: body}, {Scope: target.Scope, Kind: journal.KindFactRestored, Body: body}})
 		if err != nil {
 			rt.Fatal(err)
 		}
 		after := append(append([]journal.Fact(nil), list...), undo...)
-		if !reflect.DeepEqual(bare(Fold(after)), bare(Fold(list))) {
+		if !reflect.DeepEqual(bare(Build(after)), bare(Build(list))) {
 			rt.Fatalf("%s: withdrawn and restored, the batch is another", target.Kind)
 		}
 		gone := append(append([]journal.Fact(nil), list...), undo[0])
-		if target.Kind == "bag.closed" && len(Fold(gone).Bags) != len(Fold(list).Bags)-1 {
+		if target.Kind == "bag.closed" && len(Build(gone).Bags) != len(Build(list).Bags)-1 {
 			rt.Fatal("a bag whose closing was taken back is still there")
 		}
 	})
@@ -166,7 +166,7 @@ func TestLaterStampPerProperty(t *testing.T) {
 	y.add(p.Subject, "piece.changed", journal.PieceChanged{Grams: &grams, Assumed: &no})
 	y.add(p.Subject, "piece.changed", journal.PieceChanged{Count: &three})
 	y.add(p.Subject, "piece.changed", journal.PieceChanged{Count: &four})
-	got := Fold(y.facts).Pieces[0]
+	got := Build(y.facts).Pieces[0]
 	if got.Count != 4 || got.Grams != 171 || got.Assumed || got.Kind != "apron" {
 		t.Errorf("the piece came out as %+v", got)
 	}
@@ -176,10 +176,10 @@ func TestWhatStandsOnNothingDoesNotFit(t *testing.T) {
 	y := newYard(t, 4, noon)
 	b := y.bag("dichlorotriazine", 21)
 	y.add(b.Subject, "bag.opened", journal.BagOpened{})
-	y.add(y.a.NewID(), journal.KindWithdrawn, journal.Target{Target: b.ID})
+	y.add(y.a.NewID(), journal.KindFactWithdrawn, journal.Target{Target: b.ID})
 	v := y.look(noon)
-	if len(v.Bags) != 0 || len(v.Misfits) != 1 || !strings.Contains(v.Misfits[0].Text, "does not fit") {
-		t.Errorf("bags %d, misfits %v", len(v.Bags), v.Misfits)
+	if len(v.Bags) != 0 || len(v.Unapplied) != 1 || !strings.Contains(v.Unapplied[0].Text, "does not fit") {
+		t.Errorf("bags %d, misfits %v", len(v.Bags), v.Unapplied)
 	}
 }
 
@@ -233,7 +233,7 @@ func TestCureOverClockChanges(t *testing.T) {
 		if b.When != "about "+c.clock {
 			t.Errorf("%s: shown %q", c.why, b.When)
 		}
-		shown, err := ShowLabel(b.Address, Env{Now: c.closed})
+		shown, err := ViewLabel(b.Address, ViewEnv{Now: c.closed})
 		if err != nil || shown.Bag.When != "about "+c.clock {
 			t.Errorf("%s: the label alone shows %q, %v", c.why, shown.Bag.When, err)
 		}
@@ -248,7 +248,7 @@ func TestSlowClockIsPutRight(t *testing.T) {
 	if b := y.look(noon).Bags[0]; b.ClosedAt != noon.Add(-3*zone.Hour) {
 		t.Fatalf("closed at %d before anything was measured", b.ClosedAt)
 	}
-	y.add(y.a.Device, journal.KindMeasured, journal.Measured{Offset: 3 * zone.Hour})
+	y.add(y.a.Device, journal.KindClockMeasured, journal.ClockMeasured{Offset: 3 * zone.Hour})
 	b := y.look(noon).Bags[0]
 	if b.ClosedAt != noon || !strings.Contains(strings.Join(b.Notes, "|"), "3 h slow") {
 		t.Errorf("closed at %d, notes %q", b.ClosedAt, b.Notes)
@@ -259,7 +259,7 @@ func TestSlowClockIsPutRight(t *testing.T) {
 	set.a.Measured = set.a.Now.Add(-2 * zone.Hour)
 	set.bag("dichlorotriazine", 21)
 	set.a.Now = set.a.Now.Add(10 * zone.Minute)
-	set.add(set.a.Device, journal.KindMeasured, journal.Measured{Offset: 3 * zone.Hour})
+	set.add(set.a.Device, journal.KindClockMeasured, journal.ClockMeasured{Offset: 3 * zone.Hour})
 	if b := set.look(noon).Bags[0]; b.ClosedAt != noon {
 		t.Errorf("a clock that was set wrong in between: closed at %d", b.ClosedAt)
 	}
@@ -274,7 +274,7 @@ func TestSlowClockIsPutRight(t *testing.T) {
 func TestEveryKindHasWords(t *testing.T) {
 	for _, k := range journal.Kinds {
 		sort := strings.Fields(k.Scopes)[0]
-		if sort != "house" && sort != "shelf" && kindText[k.Name] == "" {
+		if sort != "house" && sort != "shelf" && kindWordsOf[k.Name] == "" {
 			t.Errorf("kind %s has no words", k.Name)
 		}
 	}

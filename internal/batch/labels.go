@@ -11,9 +11,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Pick is which labels of a batch to print. What is bags, blanks, tags (of pieces),
+// LabelSelection is which labels of a batch to print. What is bags, blanks, tags (of pieces),
 // bottles or bucket; "" is bags.
-type Pick struct {
+type LabelSelection struct {
 	What      string       `json:"what"`
 	Bags      []string     `json:"bags"`      // by number, as "8" or "8H"; none: all that cure
 	Unprinted bool         `json:"unprinted"` // only bags whose label is not printed yet, or not as things stand
@@ -22,56 +22,56 @@ type Pick struct {
 	Copies    int          `json:"copies"`    // of the label of each bottle and of the bucket; 0 is one
 }
 
-// PaperLabel is one label to print; of a bag also what to record once it was.
-type PaperLabel struct {
-	Tag   sheet.Tag    `json:"tag"`
-	Bag   journal.ID   `json:"bag,omitempty"`
-	Code  string       `json:"code,omitempty"`
-	Ready zone.Instant `json:"ready,omitempty"`
+// LabelToPrint is one label to print; of a bag also what to record once it was.
+type LabelToPrint struct {
+	Tag   sheet.LabelText `json:"tag"`
+	Bag   journal.ID      `json:"bag,omitempty"`
+	Code  string          `json:"code,omitempty"`
+	Ready zone.Instant    `json:"ready,omitempty"`
 }
 
-// Order is which labels to print, and on what: Sheet is the name or the size of a
-// stock, Start and Cut are as in sheet.Job.
-type Order struct {
-	Pick
+// LabelOrder is which labels to print, and on what: Sheet is the name or the size of a
+// stock, Start and Cut are as in sheet.PrintJob.
+type LabelOrder struct {
+	LabelSelection
 	Sheet string `json:"sheet"`
 	Start int    `json:"start"`
 	Cut   bool   `json:"cut"`
 	sheet.Options
 }
 
-// Laid are labels on pages, and what they go without.
-type Laid struct {
-	Stock   sheet.Stock     `json:"stock"`
-	Pages   []sheet.Page    `json:"-"`
-	Labels  []PaperLabel    `json:"labels"`
-	Missing []sheet.Missing `json:"missing"`
+// LabelLayout are labels on pages, and what they go without.
+type LabelLayout struct {
+	Paper   sheet.LabelPaper    `json:"stock"`
+	Pages   []sheet.Page        `json:"-"`
+	Labels  []LabelToPrint      `json:"labels"`
+	Omitted []sheet.OmittedFrom `json:"missing"`
 }
 
-// Lay lays out the labels of s that o orders. The faults are those of Labels, of
-// sheet.FindStock and of sheet.Job.Pages.
-func (o Order) Lay(s State, e Env) (out Laid, err error) {
-	if out.Stock, err = sheet.FindStock(o.Sheet); err != nil {
+// LayOut lays out the labels of s that o orders. The faults are those of Labels, of
+// sheet.FindPaper and of sheet.PrintJob.Pages.
+func (o LabelOrder) LayOut(s State, e ViewEnv) (out LabelLayout, err error) {
+	if out.Paper, err = sheet.FindPaper(o.Sheet); err != nil {
 		return out, err
 	}
-	if out.Labels, err = Labels(s, o.Pick, e); err != nil {
+	if out.Labels, err = SelectLabels(s, o.LabelSelection, e); err != nil {
 		return out, err
 	}
-	job := sheet.Job{Stock: out.Stock, Start: o.Start, Cut: o.Cut, Options: o.Options}
+	job := sheet.PrintJob{Paper: out.Paper, Start: o.Start, Cut: o.Cut, Options: o.Options}
 	for _, l := range out.Labels {
 		job.Tags = append(job.Tags, l.Tag)
 	}
-	out.Pages, out.Missing, err = job.Pages()
+	out.Pages, out.Omitted, err = job.Pages()
 	return out, err
 }
 
-// Labels gives the labels of s that p picks. None to print, or a bag that is not
+// SelectLabels gives the labels of s that p picks. None to print, or a bag that is not
 // there, gives a fault that says so.
-func Labels(s State, p Pick, e Env) ([]PaperLabel, error) {
-	if p.Copies < 0 || p.Copies > MostBlanks {
-		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", p.Copies).WithHint("from 1 to %d", MostBlanks)
+func SelectLabels(s State, p LabelSelection, e ViewEnv) ([]LabelToPrint, error) {
+	if p.Copies < 0 || p.Copies > MaxBlanks {
+		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", p.Copies).WithHint("from 1 to %d", MaxBlanks)
 	}
-	var out []PaperLabel
+	var out []LabelToPrint
 	var err error
 	none := "no bag of this batch is curing: name those whose labels to print"
 	switch p.What {
@@ -82,9 +82,9 @@ func Labels(s State, p Pick, e Env) ([]PaperLabel, error) {
 		out, err = s.bagPapers(p, e)
 	case "blanks", "tags":
 		none = "no numbered blanks of this batch are free"
-		for _, x := range Blanks(s, p.What == "tags", e) {
+		for _, x := range ViewBlanks(s, p.What == "tags", e) {
 			if len(p.Prints) > 0 && slices.Contains(p.Prints, x.Print) || len(p.Prints) == 0 && x.Bag == "" {
-				out = append(out, PaperLabel{Tag: s.blankPaper(x)})
+				out = append(out, LabelToPrint{Tag: s.blankPaper(x)})
 			}
 		}
 	case "bottles":
@@ -93,16 +93,16 @@ func Labels(s State, p Pick, e Env) ([]PaperLabel, error) {
 			if len(p.Colours) > 0 && !slices.Contains(p.Colours, c.ID) {
 				continue
 			}
-			t, err := BottlePaper(s, c.ID, e)
+			t, err := BottleLabel(s, c.ID, e)
 			if err != nil {
 				return nil, err
 			}
-			out = append(out, slices.Repeat([]PaperLabel{{Tag: t}}, max(1, p.Copies))...)
+			out = append(out, slices.Repeat([]LabelToPrint{{Tag: t}}, max(1, p.Copies))...)
 		}
 	case "bucket":
-		out = slices.Repeat([]PaperLabel{{Tag: BucketPaper(s, e)}}, max(1, p.Copies))
+		out = slices.Repeat([]LabelToPrint{{Tag: BucketLabel(s, e)}}, max(1, p.Copies))
 	default:
-		return nil, fault.New(fault.Input, "there are no labels %q", cut(p.What)).WithHint("bags, blanks, tags, bottles or bucket")
+		return nil, fault.New(fault.Input, "there are no labels %q", shorten(p.What)).WithHint("bags, blanks, tags, bottles or bucket")
 	}
 	if err == nil && len(out) == 0 {
 		err = fault.New(fault.NotFound, "%s", none)
@@ -110,11 +110,11 @@ func Labels(s State, p Pick, e Env) ([]PaperLabel, error) {
 	return out, err
 }
 
-func (s State) bagPapers(p Pick, e Env) (out []PaperLabel, err error) {
+func (s State) bagPapers(p LabelSelection, e ViewEnv) (out []LabelToPrint, err error) {
 	for _, n := range p.Bags {
 		n = strings.ToUpper(strings.TrimSpace(n))
 		if !slices.ContainsFunc(s.Bags, func(b Bag) bool { return number(b.Number, b.Letter) == n }) {
-			return nil, fault.New(fault.NotFound, "this batch has no bag %q", cut(n))
+			return nil, fault.New(fault.NotFound, "this batch has no bag %q", shorten(n))
 		}
 	}
 	bags := slices.Clone(s.Bags) // by number, as a stack of them is handed out
@@ -129,20 +129,20 @@ func (s State) bagPapers(p Pick, e Env) (out []PaperLabel, err error) {
 		case p.Unprinted && v.ToPrint == "":
 			continue
 		}
-		t, err := BagPaper(s, b.ID, e)
+		t, err := BagLabel(s, b.ID, e)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, PaperLabel{Tag: t, Bag: b.ID, Code: v.Code, Ready: v.Ready})
+		out = append(out, LabelToPrint{Tag: t, Bag: b.ID, Code: v.Code, Ready: v.Ready})
 	}
 	return out, nil
 }
 
 // blankPaper gives a numbered blank, with lines to write on, or the tag of a piece.
-func (s State) blankPaper(x BlankView) sheet.Tag {
+func (s State) blankPaper(x BlankView) sheet.LabelText {
 	if x.Piece != "" {
-		return sheet.Tag{Number: x.Number, Time: x.Typed, Piece: first(x.What), Batch: s.Name, Address: x.Address}
+		return sheet.LabelText{Number: x.Number, Time: x.Typed, Piece: capitalize(x.What), Batch: s.Name, Address: x.Address}
 	}
-	return sheet.Tag{Number: x.Number, Lines: []string{"ready about", "piece", "colours", "closed", "place"}, Caution: careBag.Text,
+	return sheet.LabelText{Number: x.Number, Lines: []string{"ready about", "piece", "colours", "closed", "place"}, Caution: cautionBag.Text,
 		Typed: x.Typed, Address: x.Address}
 }

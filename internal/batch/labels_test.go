@@ -15,7 +15,7 @@ import (
 )
 
 // market is the example's batch with bags.
-func market(t *testing.T) (State, Env) {
+func market(t *testing.T) (State, ViewEnv) {
 	t.Helper()
 	states, e := whole(t, exampleFacts(t, noon, 9), noon)
 	for _, s := range states {
@@ -30,16 +30,16 @@ func market(t *testing.T) (State, Env) {
 // What the label says in print is what its code and its bag's page say.
 func TestBagLabelSaysWhatTheBagSays(t *testing.T) {
 	s, e := market(t)
-	all, err := Labels(s, Pick{}, e)
+	all, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil || len(all) == 0 {
 		t.Fatalf("%d labels, %v", len(all), err)
 	}
 	for _, l := range all {
-		v, err := Tag(s, l.Bag, e)
+		v, err := ViewBag(s, l.Bag, e)
 		if err != nil || v.Stage != "cure" {
 			t.Fatalf("bag %s: %s, %v", l.Tag.Number, v.Stage, err)
 		}
-		code, ok := label.FromAddress(l.Tag.Address)
+		code, ok := label.FindCode(l.Tag.Address)
 		in, err := label.Decode(code)
 		if !ok || err != nil || code != l.Code || number(in.Number, in.Letter) != l.Tag.Number || in.Token.ID() != l.Tag.Typed || l.Ready != v.Ready {
 			t.Errorf("bag %s: its code says %+v, %v", l.Tag.Number, in, err)
@@ -74,7 +74,7 @@ func TestBriefTimes(t *testing.T) {
 
 func TestLabelsPicked(t *testing.T) {
 	s, e := market(t)
-	all, err := Labels(s, Pick{}, e)
+	all, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -82,34 +82,34 @@ func TestLabelsPicked(t *testing.T) {
 	backwards := s
 	backwards.Bags = slices.Clone(s.Bags)
 	slices.Reverse(backwards.Bags)
-	if got, err := Labels(backwards, Pick{}, e); err != nil || !reflect.DeepEqual(got, all) {
+	if got, err := SelectLabels(backwards, LabelSelection{}, e); err != nil || !reflect.DeepEqual(got, all) {
 		t.Errorf("they do not come by number whatever was closed first: %v", err)
 	}
 	for _, row := range []struct {
 		why   string
-		pick  Pick
+		pick  LabelSelection
 		count int
 		code  fault.Code
 	}{
-		{"all that cure", Pick{What: "bags"}, len(all), ""},
-		{"one by its number", Pick{Bags: []string{" " + strings.ToLower(some)}}, 1, ""},
-		{"one that is not there", Pick{Bags: []string{some, "999"}}, 0, fault.NotFound},
-		{"a bottle of each colour", Pick{What: "bottles"}, len(s.Colours), ""},
-		{"the bucket", Pick{What: "bucket"}, 1, ""},
-		{"no blanks were printed", Pick{What: "blanks"}, 0, fault.NotFound},
-		{"no tags were", Pick{What: "tags"}, 0, fault.NotFound},
-		{"something else", Pick{What: "sails"}, 0, fault.Input},
+		{"all that cure", LabelSelection{What: "bags"}, len(all), ""},
+		{"one by its number", LabelSelection{Bags: []string{" " + strings.ToLower(some)}}, 1, ""},
+		{"one that is not there", LabelSelection{Bags: []string{some, "999"}}, 0, fault.NotFound},
+		{"a bottle of each colour", LabelSelection{What: "bottles"}, len(s.Colours), ""},
+		{"the bucket", LabelSelection{What: "bucket"}, 1, ""},
+		{"no blanks were printed", LabelSelection{What: "blanks"}, 0, fault.NotFound},
+		{"no tags were", LabelSelection{What: "tags"}, 0, fault.NotFound},
+		{"something else", LabelSelection{What: "sails"}, 0, fault.Input},
 	} {
-		got, err := Labels(s, row.pick, e)
+		got, err := SelectLabels(s, row.pick, e)
 		if len(got) != row.count || (err == nil) != (row.code == "") || err != nil && !fault.Is(err, row.code) {
 			t.Errorf("%s: %d labels, %v", row.why, len(got), err)
 		}
 	}
-	if _, err := BagPaper(s, journal.NewID([16]byte{1}), e); !fault.Is(err, fault.NotFound) {
+	if _, err := BagLabel(s, journal.NewID([16]byte{1}), e); !fault.Is(err, fault.NotFound) {
 		t.Errorf("a bag that is not there: %v", err)
 	}
 	e.Host = ""
-	if _, err := BagPaper(s, all[0].Bag, e); !fault.Is(err, fault.Conflict) {
+	if _, err := BagLabel(s, all[0].Bag, e); !fault.Is(err, fault.Conflict) {
 		t.Errorf("no host to name: %v", err)
 	}
 }
@@ -117,11 +117,11 @@ func TestLabelsPicked(t *testing.T) {
 // A colour has one hatching on all labels of its batch, and neighbours differ.
 func TestHatchesHoldForTheBatch(t *testing.T) {
 	s, e := market(t)
-	all, err := Labels(s, Pick{}, e)
+	all, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil {
 		t.Fatal(err)
 	}
-	bottles, err := Labels(s, Pick{What: "bottles"}, e)
+	bottles, err := SelectLabels(s, LabelSelection{What: "bottles"}, e)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -136,7 +136,7 @@ func TestHatchesHoldForTheBatch(t *testing.T) {
 	}
 	seen := map[int]bool{}
 	for caps, h := range hatch {
-		if seen[h] && len(hatch) <= sheet.Hatches {
+		if seen[h] && len(hatch) <= sheet.HatchCount {
 			t.Errorf("%s shares its hatching", caps)
 		}
 		seen[h] = true
@@ -148,9 +148,9 @@ func TestHatchesHoldForTheBatch(t *testing.T) {
 func TestBottleAndBucket(t *testing.T) {
 	y := newYard(t, 61, noon)
 	c := y.add("", "colour.chosen", journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 30, Depth: 1})
-	paper := func() sheet.Tag {
+	paper := func() sheet.LabelText {
 		t.Helper()
-		p, err := BottlePaper(Fold(y.facts), c.Subject, y.env(noon))
+		p, err := BottleLabel(Build(y.facts), c.Subject, y.env(noon))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -171,21 +171,21 @@ func TestBottleAndBucket(t *testing.T) {
 	if p := paper(); !strings.HasPrefix(p.Fold, "soda ash in it since ") || !strings.Contains(p.Caution, "never cap it tight") || !strings.Contains(p.Caution, "eye") {
 		t.Errorf("with soda ash: %+v", p)
 	}
-	if _, err := BottlePaper(Fold(y.facts), journal.NewID([16]byte{1}), y.env(noon)); !fault.Is(err, fault.NotFound) {
+	if _, err := BottleLabel(Build(y.facts), journal.NewID([16]byte{1}), y.env(noon)); !fault.Is(err, fault.NotFound) {
 		t.Errorf("no such colour: %v", err)
 	}
 
-	if p := BucketPaper(Fold(y.facts), y.env(noon)); p.Warn != "Not a drink" || len(p.Lines) != 1 || !strings.HasSuffix(p.Time, " g/L") {
+	if p := BucketLabel(Build(y.facts), y.env(noon)); p.Warn != "Not a drink" || len(p.Lines) != 1 || !strings.HasSuffix(p.Time, " g/L") {
 		t.Errorf("a planned soak: %+v", p)
 	}
 	y.add("", "soak.mixed", journal.SoakMixed{Water: 10_000, Soda: 200})
-	b := BucketPaper(Fold(y.facts), y.env(noon))
+	b := BucketLabel(Build(y.facts), y.env(noon))
 	if b.Time != "20 g/L" || !strings.Contains(b.Piece, "200 g in 10 L") || !strings.HasPrefix(b.Closed, "mixed ") || !strings.Contains(b.Caution, "eye") {
 		t.Errorf("a mixed soak: %+v", b)
 	}
 	e := y.env(noon)
 	e.Style = unit.Style{System: unit.US}
-	if us := BucketPaper(Fold(y.facts), e); us.Time == b.Time {
+	if us := BucketLabel(Build(y.facts), e); us.Time == b.Time {
 		t.Errorf("in US units it says %q", us.Time)
 	}
 }
@@ -194,20 +194,20 @@ func TestBottleAndBucket(t *testing.T) {
 // its whole printing.
 func TestLabelsOfBlanksAndTags(t *testing.T) {
 	y := newYard(t, 62, noon)
-	y.add("", journal.KindLeased, journal.Leased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	blanks := y.blanks(3)
 	piece := y.add("", "piece.added", journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 145, Fibre: "cotton", Fold: "spiral"})
-	y.add(piece.Subject, journal.KindTagged, journal.Run{From: 4, To: 5})
+	y.add(piece.Subject, journal.KindPieceTagged, journal.NumberRange{From: 4, To: 5})
 	if _, err := y.on(blanks[0].Number); err != nil {
 		t.Fatal(err)
 	}
-	s, e := Fold(y.facts), y.env(noon.Add(zone.Hour))
+	s, e := Build(y.facts), y.env(noon.Add(zone.Hour))
 	e.Host = "coldbatch.local:8443"
-	free, err := Labels(s, Pick{What: "blanks"}, e)
+	free, err := SelectLabels(s, LabelSelection{What: "blanks"}, e)
 	if err != nil || len(free) != 2 || free[0].Tag.Number != "2" {
 		t.Fatalf("free blanks: %+v, %v", free, err)
 	}
-	again, err := Labels(s, Pick{What: "blanks", Prints: []journal.ID{blanks[0].Print}}, e)
+	again, err := SelectLabels(s, LabelSelection{What: "blanks", Prints: []journal.ID{blanks[0].Print}}, e)
 	if err != nil || len(again) != 3 {
 		t.Errorf("the whole printing again: %d, %v", len(again), err)
 	}
@@ -216,11 +216,11 @@ func TestLabelsOfBlanksAndTags(t *testing.T) {
 			t.Errorf("a blank: %+v", l)
 		}
 	}
-	tags, err := Labels(s, Pick{What: "tags"}, e)
+	tags, err := SelectLabels(s, LabelSelection{What: "tags"}, e)
 	if err != nil || len(tags) != 2 || tags[0].Tag.Number != "4" || tags[0].Tag.Piece != "Pillowcase, spiral" {
 		t.Fatalf("tags: %+v, %v", tags, err)
 	}
-	code, _ := label.FromAddress(tags[0].Tag.Address)
+	code, _ := label.FindCode(tags[0].Tag.Address)
 	if in, err := label.Decode(code); err != nil || in.Token.ID() != tags[0].Tag.Time || !in.Blank {
 		t.Errorf("the tag's code says %+v, %v; beside it stands %q", in, err, tags[0].Tag.Time)
 	}
@@ -232,19 +232,19 @@ func TestLabelsOfSeveralBottles(t *testing.T) {
 	s, e := market(t)
 	for _, row := range []struct {
 		why  string
-		pick Pick
+		pick LabelSelection
 		want int // 0 a fault
 	}{
-		{"one of each", Pick{What: "bottles"}, len(s.Colours)},
-		{"three of each", Pick{What: "bottles", Copies: 3}, 3 * len(s.Colours)},
-		{"two of one colour", Pick{What: "bottles", Copies: 2, Colours: []journal.ID{s.Colours[1].ID}}, 2},
-		{"a colour of another batch", Pick{What: "bottles", Colours: []journal.ID{"x"}}, 0},
-		{"two buckets", Pick{What: "bucket", Copies: 2}, 2},
-		{"as many as are printed at a time", Pick{What: "bucket", Copies: MostBlanks}, MostBlanks},
-		{"one more", Pick{What: "bucket", Copies: MostBlanks + 1}, 0},
-		{"fewer than none", Pick{What: "bottles", Copies: -1}, 0},
+		{"one of each", LabelSelection{What: "bottles"}, len(s.Colours)},
+		{"three of each", LabelSelection{What: "bottles", Copies: 3}, 3 * len(s.Colours)},
+		{"two of one colour", LabelSelection{What: "bottles", Copies: 2, Colours: []journal.ID{s.Colours[1].ID}}, 2},
+		{"a colour of another batch", LabelSelection{What: "bottles", Colours: []journal.ID{"x"}}, 0},
+		{"two buckets", LabelSelection{What: "bucket", Copies: 2}, 2},
+		{"as many as are printed at a time", LabelSelection{What: "bucket", Copies: MaxBlanks}, MaxBlanks},
+		{"one more", LabelSelection{What: "bucket", Copies: MaxBlanks + 1}, 0},
+		{"fewer than none", LabelSelection{What: "bottles", Copies: -1}, 0},
 	} {
-		got, err := Labels(s, row.pick, e)
+		got, err := SelectLabels(s, row.pick, e)
 		if len(got) != row.want || (err == nil) != (row.want > 0) {
 			t.Errorf("%s: %d labels, %v", row.why, len(got), err)
 		}

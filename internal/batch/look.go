@@ -8,11 +8,11 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Look gives a batch as a screen shows it at e.Now.
-func Look(s State, e Env) View {
-	v := View{ID: s.ID, Name: s.Name, Note: s.Note, Started: e.clock(s.Started), Misfits: []MisfitView{}, History: []HistoryLine{},
+// ViewBatch gives a batch as a screen shows it at e.Now.
+func ViewBatch(s State, e ViewEnv) View {
+	v := View{ID: s.ID, Name: s.Name, Note: s.Note, Started: e.formatTime(s.Started), Unapplied: []UnappliedView{}, History: []HistoryLine{},
 		Pieces: []PieceView{}, Colours: []ColourView{}, Bags: []BagView{}, Jugs: []JugView{},
-		Helpers: s.Helpers, Shared: s.Shared(e.Now)}
+		Helpers: s.Helpers, Shared: s.IsShared(e.Now)}
 	if s.Update {
 		v.Update = "this batch was changed by a newer version of the app: update to see all of it"
 	}
@@ -22,7 +22,7 @@ func Look(s State, e Env) View {
 	grams, assumed := s.weight()
 	v.Grams = grams
 	if grams > 0 {
-		v.Weight = e.mass(grams) + " dry" + assumed
+		v.Weight = e.formatMass(grams) + " dry" + assumed
 	}
 	for _, c := range s.Colours {
 		cv := c.view()
@@ -35,10 +35,10 @@ func Look(s State, e Env) View {
 		v.Bags = append(v.Bags, s.tag(b, e))
 	}
 	v.number(s, e)
-	v.Blanks = s.free()
+	v.Blanks = s.freeBlanks()
 	v.steps(s)
-	for _, m := range s.Misfits {
-		v.Misfits = append(v.Misfits, MisfitView{m.Fact, "“" + kindWords(m.Kind) + "” does not fit any more: what it stands on was taken back"})
+	for _, m := range s.Unapplied {
+		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + kindWords(m.Kind) + "” does not fit any more: what it stands on was taken back"})
 	}
 	if s.Unknown > 0 {
 		v.Unknown = fmt.Sprintf("%d entries of a newer version are kept and passed on, but not shown: update the app", s.Unknown)
@@ -62,13 +62,13 @@ func (s State) weight() (grams float64, assumed string) {
 	return grams, assumed
 }
 
-func (s State) piece(p Piece, e Env) PieceView {
+func (s State) piece(p Piece, e ViewEnv) PieceView {
 	v := PieceView{ID: p.ID, Words: p.words(p.Count), Kind: p.Kind, Name: p.Name, Count: p.Count, Grams: p.Grams,
-		Fold: p.Fold, Fibre: p.Fibre, Left: p.Count - s.bagged(p.ID), Notes: []string{}, Update: p.Update}
+		Fold: p.Fold, Fibre: p.Fibre, Left: p.Count - s.countBagged(p.ID), Notes: []string{}, Update: p.Update}
 	if p.Fold != "" {
 		v.Words += ", " + foldOf(p.Fold).Words
 	}
-	v.Weight = e.mass(p.Grams)
+	v.Weight = e.formatMass(p.Grams)
 	if p.Count > 1 {
 		v.Weight += " each"
 	}
@@ -85,21 +85,21 @@ func (s State) piece(p Piece, e Env) PieceView {
 }
 
 // number says what a bag closed now by this phone would bear.
-func (v *View) number(s State, e Env) {
+func (v *View) number(s State, e ViewEnv) {
 	if u, ok := s.Numbers.Next(e.Device, e.Letter); ok {
 		v.Next = &NextBag{u.Number, u.Letter, number(u.Number, u.Letter)}
 		return
 	}
-	v.NoNumber = noNumbers
+	v.NoNumber = noNumbersText
 }
 
-const noNumbers = "this phone has no bag numbers: let it reach the program once, then it can close bags anywhere"
+const noNumbersText = "this phone has no bag numbers: let it reach the program once, then it can close bags anywhere"
 
 // steps fills in the checklist and the stage.
 func (v *View) steps(s State) {
 	left, curing, wet := 0, 0, 0
 	for _, p := range s.Pieces {
-		left += max(0, p.Count-s.bagged(p.ID))
+		left += max(0, p.Count-s.countBagged(p.ID))
 	}
 	for _, b := range s.Bags {
 		switch b.stage() {
@@ -131,7 +131,7 @@ func (v *View) steps(s State) {
 	v.Steps = []Step{
 		{Key: "pieces", Title: "List the pieces", Detail: v.Weight, Done: len(s.Pieces) > 0},
 		{Key: "scour", Title: "Wash out finish and softener", Done: scoured || soaked || bagged},
-		{Key: "colours", Title: "Choose the colours", Detail: many(len(s.Colours), "colour", "colours"), Done: len(s.Colours) > 0},
+		{Key: "colours", Title: "Choose the colours", Detail: count(len(s.Colours), "colour", "colours"), Done: len(s.Colours) > 0},
 		{Key: "soak", Title: "Soak in soda ash", Detail: v.Soak.Text, Done: soaked || bagged},
 		{Key: "jugs", Title: "Mix a jug of each colour", Done: mixed || allBagged},
 		{Key: "bags", Title: "Dye and bag", Detail: leftWords(left, len(s.Bags)), Done: allBagged},
@@ -147,7 +147,7 @@ func (v *View) steps(s State) {
 	}
 	v.Stage = stageOf(v.Steps, s)
 	v.StageText = stageWords[v.Stage]
-	v.Open = s.Open()
+	v.Open = s.IsOpen()
 }
 
 func stageOf(steps []Step, s State) string {
@@ -168,7 +168,7 @@ var stages = map[string]string{"pieces": "plan", "scour": "plan", "colours": "pl
 var stageWords = map[string]string{"plan": "planning", "soak": "soaking", "dye": "dyeing and bagging",
 	"cure": "curing", "wash": "rinsing and washing", "done": "done"}
 
-func many(n int, one, more string) string {
+func count(n int, one, more string) string {
 	switch n {
 	case 0:
 		return ""
@@ -181,14 +181,14 @@ func many(n int, one, more string) string {
 func leftWords(left, bags int) string {
 	switch {
 	case left > 0 && bags > 0:
-		return many(left, "piece left", "pieces left") + ", " + many(bags, "bag closed", "bags closed")
+		return count(left, "piece left", "pieces left") + ", " + count(bags, "bag closed", "bags closed")
 	case left > 0:
-		return many(left, "piece to bag", "pieces to bag")
+		return count(left, "piece to bag", "pieces to bag")
 	}
-	return many(bags, "bag closed", "bags closed")
+	return count(bags, "bag closed", "bags closed")
 }
 
-func curingWords(n int) string { return many(n, "bag is curing", "bags are curing") }
+func curingWords(n int) string { return count(n, "bag is curing", "bags are curing") }
 
 // evenShares gives colours without a share an equal part of what is left, and
 // scales all to a sum of 1.

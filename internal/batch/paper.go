@@ -16,34 +16,34 @@ import (
 // The cautions that labels have room for. All defer to the safety data sheet of the
 // product at hand and to local rules.
 var (
-	careBag = fault.Caution{Code: "label-bag", Text: "Gloves on. Rinse before the machine.",
+	cautionBag = fault.Caution{Code: "label-bag", Text: "Gloves on. Rinse before the machine.",
 		Source: "common practice"}
-	careDye = fault.Caution{Code: "label-dye", Text: "In the eye: rinse at once with water for 15 minutes, get medical help. Never into food things.",
+	cautionDye = fault.Caution{Code: "label-dye", Text: "In the eye: rinse at once with water for 15 minutes, get medical help. Never into food things.",
 		Source: "National Society for Education in Art and Design (UK), dyes, for food; minutes of rinsing: common practice"}
-	careOpenDye = fault.Caution{Code: "label-open-dye", Text: "Soda ash is in it: never cap it tight. In the eye: rinse at once with water for 15 minutes, get medical help.",
+	cautionActivatedDye = fault.Caution{Code: "label-open-dye", Text: "Soda ash is in it: never cap it tight. In the eye: rinse at once with water for 15 minutes, get medical help.",
 		Source: "OECD SIDS, sodium carbonate, 2002, for eyes; otherwise common practice"}
-	careSoda = fault.Caution{Code: "label-soda", Text: "Harms eyes: goggles and gloves. In the eye: rinse at once with water for 15 minutes, get medical help.",
+	cautionSoda = fault.Caution{Code: "label-soda", Text: "Harms eyes: goggles and gloves. In the eye: rinse at once with water for 15 minutes, get medical help.",
 		Source: "CLP Regulation (EC) 1272/2008, Annex VI, sodium carbonate: H319, from memory; OECD SIDS, sodium carbonate, 2002; minutes of rinsing: common practice"}
 )
 
 // notADrink stands on whatever holds liquid.
 const notADrink = "Not a drink"
 
-// BagPaper gives the label of a bag as it would be printed now. A bag whose label
+// BagLabel gives the label of a bag as it would be printed now. A bag whose label
 // cannot be made, as one that a newer app changed, gives code Conflict.
-func BagPaper(s State, id journal.ID, e Env) (sheet.Tag, error) {
+func BagLabel(s State, id journal.ID, e ViewEnv) (sheet.LabelText, error) {
 	b, ok := s.Bag(id)
 	if !ok {
-		return sheet.Tag{}, fault.New(fault.NotFound, "there is no such bag in this batch")
+		return sheet.LabelText{}, fault.New(fault.NotFound, "there is no such bag in this batch")
 	}
 	v := s.tag(b, e)
 	if v.Address == "" {
-		return sheet.Tag{}, fault.New(fault.Conflict, "no label of bag %s can be made", v.Number).
+		return sheet.LabelText{}, fault.New(fault.Conflict, "no label of bag %s can be made", v.Number).
 			WithHint("update this program, and let the phone that closed the bag meet it")
 	}
-	what, fold := s.holds(b)
-	t := sheet.Tag{Number: v.Number, Piece: first(what), Closed: "closed " + v.Paper.Closed, Fold: fold, Batch: s.Name,
-		Caution: careBag.Text, Typed: v.Typed, Address: v.Address}
+	what, fold := s.contents(b)
+	t := sheet.LabelText{Number: v.Number, Piece: capitalize(what), Closed: "closed " + v.Paper.Closed, Fold: fold, Batch: s.Name,
+		Caution: cautionBag.Text, Typed: v.Typed, Address: v.Address}
 	switch {
 	case v.Stage != "cure":
 		t.Lead = v.Headline
@@ -63,7 +63,7 @@ func (s State) cloth(id journal.ID, caps, name, rgb string) sheet.Colour {
 	hatch := 0
 	for i, c := range s.Colours {
 		if c.ID == id {
-			hatch = i % sheet.Hatches
+			hatch = i % sheet.HatchCount
 		}
 	}
 	return sheet.Colour{Caps: caps, Word: name, RGB: rgb, Hatch: hatch}
@@ -78,28 +78,28 @@ func brief(dated string) string {
 	return strings.ToUpper(f[0]) + " " + strings.Join(f[3:], " ")
 }
 
-// BottlePaper gives the label of the bottles of a colour: what is in them, how
+// BottleLabel gives the label of the bottles of a colour: what is in them, how
 // strong, since when, and whether soda ash is.
-func BottlePaper(s State, colour journal.ID, e Env) (sheet.Tag, error) {
+func BottleLabel(s State, colour journal.ID, e ViewEnv) (sheet.LabelText, error) {
 	c, ok := s.Colour(colour)
 	if !ok {
-		return sheet.Tag{}, fault.New(fault.NotFound, "there is no such colour in this batch")
+		return sheet.LabelText{}, fault.New(fault.NotFound, "there is no such colour in this batch")
 	}
-	t := sheet.Tag{Number: c.Caps, Time: e.strength(c.Strength * c.Depth), Piece: first(c.Name), Closed: "mixed", Fold: "no soda ash in it", Batch: s.Name,
-		Colours: []sheet.Colour{s.cloth(c.ID, c.Caps, c.Name, c.RGB)}, Warn: notADrink, Caution: careDye.Text}
+	t := sheet.LabelText{Number: c.Caps, Time: e.formatStrength(c.Strength * c.Depth), Piece: capitalize(c.Name), Closed: "mixed", Fold: "no soda ash in it", Batch: s.Name,
+		Colours: []sheet.Colour{s.cloth(c.ID, c.Caps, c.Name, c.RGB)}, Warn: notADrink, Caution: cautionDye.Text}
 	for i := len(s.Jugs) - 1; i >= 0; i-- {
 		j := s.Jugs[i]
 		if j.Colour != c.ID || j.Discarded || j.Update {
 			continue
 		}
 		if j.ML > 0 {
-			t.Time = e.strength(float64(unit.GramsPerLitre(unit.Mass(j.Powder), unit.Volume(j.ML))))
+			t.Time = e.formatStrength(float64(unit.GramsPerLitre(unit.Mass(j.Powder), unit.Volume(j.ML))))
 		}
-		t.Closed += " " + e.dated(j.Mixed)
+		t.Closed += " " + e.formatDate(j.Mixed)
 		if j.Activated != 0 {
-			t.Fold, t.Caution = "soda ash in it since "+e.dated(j.Activated)+": use it within the hour", careOpenDye.Text
+			t.Fold, t.Caution = "soda ash in it since "+e.formatDate(j.Activated)+": use it within the hour", cautionActivatedDye.Text
 		} else if j.Soda > 0 {
-			t.Fold, t.Caution = "soda ash in it: use it within the hour", careOpenDye.Text
+			t.Fold, t.Caution = "soda ash in it: use it within the hour", cautionActivatedDye.Text
 		}
 		return t, nil
 	}
@@ -107,27 +107,27 @@ func BottlePaper(s State, colour journal.ID, e Env) (sheet.Tag, error) {
 	return t, nil
 }
 
-// BucketPaper gives the label of the soak's bucket, as mixed or as planned.
-func BucketPaper(s State, e Env) sheet.Tag {
+// BucketLabel gives the label of the soak's bucket, as mixed or as planned.
+func BucketLabel(s State, e ViewEnv) sheet.LabelText {
 	v := s.soak(e)
 	form, soda, water := alkali.Anhydrous, v.SodaG, v.WaterML
-	t := sheet.Tag{Number: "SODA", Piece: "Soda ash soak, " + e.mass(soda) + " in " + e.volume(water), Batch: s.Name, Warn: notADrink, Caution: careSoda.Text}
+	t := sheet.LabelText{Number: "SODA", Piece: "Soda ash soak, " + e.formatMass(soda) + " in " + e.formatVolume(water), Batch: s.Name, Warn: notADrink, Caution: cautionSoda.Text}
 	if in, used := s.bathInUse(); used {
-		t.Closed = "mixed " + e.dated(in.Mixed)
+		t.Closed = "mixed " + e.formatDate(in.Mixed)
 		if in.Form != "" {
 			form = alkali.Form(in.Form)
 		}
 	} else {
 		t.Lines = []string{"mixed"}
 	}
-	t.Time = e.strength(float64(unit.GramsPerLitre(form.Pure(unit.Mass(soda)), unit.Volume(water))))
+	t.Time = e.formatStrength(float64(unit.GramsPerLitre(form.Pure(unit.Mass(soda)), unit.Volume(water))))
 	return t
 }
 
-func (e Env) dated(i zone.Instant) string { return e.Zone.Dated(i, e.Style.Clock12) }
+func (e ViewEnv) formatDate(i zone.Instant) string { return e.Zone.Dated(i, e.Style.Clock12) }
 
-// first sets a capital at the beginning.
-func first(s string) string {
+// capitalize sets a capital at the beginning.
+func capitalize(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
 	if n == 0 {
 		return s

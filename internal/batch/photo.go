@@ -8,7 +8,7 @@ import (
 
 // photos gives the photos of a bag's pieces, the newest first. One that was taken
 // in another bag is left out; one of several pieces is there once.
-func (s State) photos(b Bag, e Env) []PhotoView {
+func (s State) photos(b Bag, e ViewEnv) []PhotoView {
 	out := []PhotoView{}
 	at := map[string]int{}
 	for _, bp := range b.Pieces {
@@ -22,7 +22,7 @@ func (s State) photos(b Bag, e Env) []PhotoView {
 				continue
 			}
 			at[x.Hash] = len(out)
-			out = append(out, PhotoView{Hash: x.Hash, Text: s.photoOf(p.ID, x.Stage) + ", " + e.clock(x.At), At: x.At, Facts: []journal.ID{x.Fact}})
+			out = append(out, PhotoView{Hash: x.Hash, Text: s.photoOf(p.ID, x.Stage) + ", " + e.formatTime(x.At), At: x.At, Facts: []journal.ID{x.Fact}})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].At > out[j].At })

@@ -24,14 +24,14 @@ func TestPhotosOfABag(t *testing.T) {
 	other := close(2, journal.BagPiece{Piece: one.Subject, Count: 1})
 
 	y.a.Now = noon.Add(zone.Hour)
-	a := y.add(one.Subject, "piece.photographed", journal.Photo{SHA256: first, Stage: "opened", Bag: both})
-	b := y.add(two.Subject, "piece.photographed", journal.Photo{SHA256: first, Stage: "opened", Bag: both})
+	a := y.add(one.Subject, "piece.photographed", journal.PiecePhotographed{SHA256: first, Stage: "opened", Bag: both})
+	b := y.add(two.Subject, "piece.photographed", journal.PiecePhotographed{SHA256: first, Stage: "opened", Bag: both})
 	y.a.Now = noon.Add(2 * zone.Hour)
-	loose := y.add(one.Subject, "piece.photographed", journal.Photo{SHA256: second})
+	loose := y.add(one.Subject, "piece.photographed", journal.PiecePhotographed{SHA256: second})
 
-	s := Fold(y.facts)
+	s := Build(y.facts)
 	tag := func(id journal.ID) BagView {
-		v, err := Tag(s, id, y.env(noon))
+		v, err := ViewBag(s, id, y.env(noon))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -51,7 +51,7 @@ func TestPhotosOfABag(t *testing.T) {
 		t.Errorf("a photo of the bag shows %v", got)
 	}
 	y.takeBack(y.a.Device, loose)
-	s = Fold(y.facts)
+	s = Build(y.facts)
 	if got := tag(other).Photos; got == nil || len(got) != 0 {
 		t.Errorf("after it was taken back the other bag shows %+v", got)
 	}

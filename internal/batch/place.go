@@ -29,9 +29,9 @@ type Sensor struct {
 	Fact journal.ID `json:"fact"`
 }
 
-// FoldPlace works out one place from its facts, in any order. Helpers write none
+// BuildPlace works out one place from its facts, in any order. Helpers write none
 // of them, so that every withdrawal holds.
-func FoldPlace(facts []journal.Fact) PlaceState {
+func BuildPlace(facts []journal.Fact) PlaceState {
 	all := journal.Ordered(facts)
 	s := PlaceState{Version: StateVersion, Sensors: []Sensor{}}
 	clocks := readClocks(all)
@@ -41,26 +41,26 @@ func FoldPlace(facts []journal.Fact) PlaceState {
 			s.Facts++
 		}
 	}
-	for _, x := range journal.Live(all, nil) {
+	for _, x := range journal.Effective(all, nil) {
 		if x.Scope.Place() == "" {
 			continue
 		}
 		switch x.Kind {
 		case "place.named":
-			if b, ok := journal.Decode[journal.PlaceNamed](x); ok {
+			if b, ok := journal.DecodeBody[journal.PlaceNamed](x); ok {
 				s.Name, s.TZ = b.Name, x.TZ
 			}
 		case "place.read":
-			if b, ok := journal.Decode[journal.PlaceRead](x); ok {
-				at, _ := clocks.when(x)
+			if b, ok := journal.DecodeBody[journal.PlaceRead](x); ok {
+				at, _ := clocks.correctedTime(x)
 				s.Readings = append(s.Readings, reading(at, b))
 			}
 		case "place.sensed":
-			if b, ok := journal.Decode[journal.PlaceSensed](x); ok {
+			if b, ok := journal.DecodeBody[journal.PlaceSensed](x); ok {
 				s.Sensors = append(s.Sensors, Sensor{b.Name, b.Hash, x.ID})
 			}
 		case "place.usual":
-			if b, ok := journal.Decode[journal.PlaceUsual](x); ok {
+			if b, ok := journal.DecodeBody[journal.PlaceUsual](x); ok {
 				s.Usual = &place.Usual{Low: unit.Temperature(b.Low), High: unit.Temperature(b.High)}
 			}
 		}

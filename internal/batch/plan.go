@@ -13,29 +13,29 @@ import (
 	"coldbatch/internal/unit"
 )
 
-func judgement(text string) fault.Source {
+func judgementSource(text string) fault.Source {
 	return fault.Source{Kind: fault.Practice, Text: "judgement, no source: " + text}
 }
 
 // The plan's own figures.
 var (
-	// SoakRoom is the soak planned for goods, and SoakLeast the smallest.
-	SoakRoom  = fault.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgement("pieces can move, and a good part of the bath is left")}
-	SoakLeast = fault.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgement("covers one piece in a bucket")}
-	// PlanScale is the scale division a weighing is reckoned with.
-	PlanScale = fault.Value{Name: "division of the scale", Value: 0.1, Unit: "g", Source: judgement("a pocket scale; the bottle sum takes any other")}
+	// SoakRatio is the soak planned for goods, and MinSoak the smallest.
+	SoakRatio = fault.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgementSource("pieces can move, and a good part of the bath is left")}
+	MinSoak   = fault.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgementSource("covers one piece in a bucket")}
+	// ScaleStep is the scale division a weighing is reckoned with.
+	ScaleStep = fault.Value{Name: "division of the scale", Value: 0.1, Unit: "g", Source: judgementSource("a pocket scale; the bottle sum takes any other")}
 )
 
 // soakWater is the water planned for grams of dry goods, in mL, to half a litre.
 func soakWater(grams float64) float64 {
-	litres := max(SoakLeast.Value, grams/1000*SoakRoom.Value)
+	litres := max(MinSoak.Value, grams/1000*SoakRatio.Value)
 	return math.Ceil(litres*2) / 2 * 1000
 }
 
 // soak gives the sums for the soak, or what became of the bath in use.
-func (s State) soak(e Env) SoakView {
+func (s State) soak(e ViewEnv) SoakView {
 	v := SoakView{Stage: "plan", Notes: []string{}, Cautions: []fault.Caution{alkali.Eyes, alkali.Drain},
-		Sources: []fault.Source{soak.Strength.Source, SoakRoom.Source}}
+		Sources: []fault.Source{soak.Strength.Source, SoakRatio.Source}}
 	grams, _ := s.weight()
 	bath := soak.Bath{Volume: unit.Volume(soakWater(grams)), Strength: unit.Concentration(soak.Strength.Value)}
 	celsius, form := 25.0, alkali.Anhydrous
@@ -60,9 +60,9 @@ func (s State) soak(e Env) SoakView {
 		}
 	}
 	v.WaterML, v.SodaG = float64(bath.Volume), soda
-	v.Water, v.Soda = e.both(unit.KindVolume, v.WaterML), e.both(unit.KindMass, soda)
+	v.Water, v.Soda = e.formatBoth(unit.KindVolume, v.WaterML), e.formatBoth(unit.KindMass, soda)
 	ph, beyond := alkali.PH(bath.Strength, unit.Temperature(celsius), 0)
-	v.PH = "about " + unit.Show(unit.KindPH, float64(ph), e.Style) + " at " + e.degrees(celsius)
+	v.PH = "about " + unit.Show(unit.KindPH, float64(ph), e.Style) + " at " + e.formatTemperature(celsius)
 	if beyond {
 		v.PH += ", extrapolated"
 	}
@@ -70,11 +70,11 @@ func (s State) soak(e Env) SoakView {
 		unit.Ranged(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, e.Style)
 	v.serves(bath, grams, e)
 	if d, limit := soak.Dissolves(bath.Strength, unit.Temperature(celsius)); d != soak.Yes {
-		v.Notes = append(v.Notes, "that much soda ash dissolves "+string(d)+" at "+e.degrees(celsius)+": the limit is "+e.strength(float64(limit))+"; use warmer water")
+		v.Notes = append(v.Notes, "that much soda ash dissolves "+string(d)+" at "+e.formatTemperature(celsius)+": the limit is "+e.formatStrength(float64(limit))+"; use warmer water")
 	}
 	v.Text = map[string]string{"plan": v.Soda + " of soda ash in " + v.Water,
-		"mixed": v.Soda + " in " + v.Water + ", mixed " + e.clock(in.Mixed), "soaking": "in the soak since " + e.clock(in.Begun),
-		"done": "soaked until " + e.clock(in.Ended)}[v.Stage]
+		"mixed": v.Soda + " in " + v.Water + ", mixed " + e.formatTime(in.Mixed), "soaking": "in the soak since " + e.formatTime(in.Begun),
+		"done": "soaked until " + e.formatTime(in.Ended)}[v.Stage]
 	if in.PH != 0 {
 		v.Notes = append(v.Notes, "measured "+unit.Show(unit.KindPH, in.PH, e.Style)+" by "+in.With)
 	}
@@ -82,12 +82,12 @@ func (s State) soak(e Env) SoakView {
 }
 
 // serves says what the bath serves, and whether that is enough.
-func (v *SoakView) serves(bath soak.Bath, grams float64, e Env) {
+func (v *SoakView) serves(bath soak.Bath, grams float64, e ViewEnv) {
 	least := unit.Volume(float64(bath.Volume) * soak.Least.Value)
 	g := soak.Goods{Dry: unit.Mass(grams), Pickup: unit.Share(goods.Wrung.Value)}
-	v.Serves = e.mass(float64(bath.Serves(g, least))) + " of dry goods"
+	v.Serves = e.formatMass(float64(bath.Serves(g, least))) + " of dry goods"
 	if more := bath.TopUp(g, least); more > 0 {
-		v.Notes = append(v.Notes, "have "+e.volume(float64(more))+" more at the same strength at hand to top it up")
+		v.Notes = append(v.Notes, "have "+e.formatVolume(float64(more))+" more at the same strength at hand to top it up")
 	}
 }
 
@@ -114,13 +114,13 @@ func (s State) jugVolume(c Colour) float64 {
 }
 
 // jug gives the sums for one colour's jug, or what was mixed.
-func (s State) jug(c Colour, e Env) JugView {
+func (s State) jug(c Colour, e ViewEnv) JugView {
 	v := JugView{Colour: c.view(), Notes: []string{}, Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood}}
-	v.Colour.Strength = e.strength(c.Strength)
+	v.Colour.Strength = e.formatStrength(c.Strength)
 	mix := s.mix(c)
-	division := unit.Mass(PlanScale.Value)
+	division := unit.Mass(ScaleStep.Value)
 	v.PowderG, v.VolumeML = float64(mix.Total()), float64(mix.Jug())
-	v.Powder, v.Volume = e.mass(v.PowderG), e.both(unit.KindVolume, v.VolumeML)
+	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatBoth(unit.KindVolume, v.VolumeML)
 	v.ScaleNote = mix.Advise(0, division, nil, e.Style).Sentence
 	if c.Update {
 		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []fault.Caution{}}
@@ -135,20 +135,20 @@ func (s State) jug(c Colour, e Env) JugView {
 			continue
 		}
 		v.ID, v.Done = j.ID, true
-		v.Mixed = e.mass(j.Powder) + " made up to " + e.volume(j.ML) + ", " + e.clock(j.Mixed)
+		v.Mixed = e.formatMass(j.Powder) + " made up to " + e.formatVolume(j.ML) + ", " + e.formatTime(j.Mixed)
 		made := mix
 		made.Bottle = unit.Volume(j.ML)
 		weighed := unit.Mass(j.Powder)
 		v.Advice = made.Advise(0, division, &weighed, e.Style).Sentence
 		if j.Activated != 0 {
-			v.Notes = append(v.Notes, "soda ash is in it since "+e.clock(j.Activated)+": use it within the hour")
+			v.Notes = append(v.Notes, "soda ash is in it since "+e.formatTime(j.Activated)+": use it within the hour")
 		}
 		break
 	}
 	return v
 }
 
-func noNumber(text string) error { return fault.New(fault.Unavailable, "%s", text) }
+func noNumberError(text string) error { return fault.New(fault.Unavailable, "%s", text) }
 
 // Weighing is what a scale's reading means for a colour's jug: the band that is
 // good enough, and what to do, in grams.
@@ -163,8 +163,8 @@ type Weighing struct {
 	Volume   string  `json:"volume"`
 }
 
-// Weigh says what to make of grams of powder weighed for a colour's jug.
-func Weigh(s State, colour journal.ID, grams float64, e Env) (Weighing, error) {
+// AdviseWeighing says what to make of grams of powder weighed for a colour's jug.
+func AdviseWeighing(s State, colour journal.ID, grams float64, e ViewEnv) (Weighing, error) {
 	c, ok := s.Colour(colour)
 	if !ok {
 		return Weighing{}, fault.New(fault.NotFound, "there is no such colour in this batch")
@@ -173,7 +173,7 @@ func Weigh(s State, colour journal.ID, grams float64, e Env) (Weighing, error) {
 		return Weighing{}, fault.New(fault.Input, "%g g is not a weighing", grams).WithHint("from 0 to 10 kg")
 	}
 	mix, w := s.mix(c), unit.Mass(grams)
-	a := mix.Advise(0, unit.Mass(PlanScale.Value), &w, e.Style)
+	a := mix.Advise(0, unit.Mass(ScaleStep.Value), &w, e.Style)
 	out := Weighing{Target: float64(mix.Total()), Within: a.Step == dye.UseIt, Step: string(a.Step), Sentence: a.Sentence,
 		MakeUpTo: float64(a.MakeUpTo)}
 	out.Low, out.High = out.Target*(1-dye.Good.Value), out.Target*(1+dye.Good.Value)
@@ -181,15 +181,15 @@ func Weigh(s State, colour journal.ID, grams float64, e Env) (Weighing, error) {
 		out.MakeUpTo = float64(mix.Jug())
 	}
 	out.MakeUpTo = unit.Round(unit.KindVolume, out.MakeUpTo)
-	out.Volume = e.volume(out.MakeUpTo)
+	out.Volume = e.formatVolume(out.MakeUpTo)
 	return out, nil
 }
 
 // mix is the jug planned for c: a little more than is needed, so that its powder
-// is what a scale of PlanScale can show.
+// is what a scale of ScaleStep can show.
 func (s State) mix(c Colour) dye.Mix {
 	m := dye.Mix{Strength: unit.Concentration(c.Strength), Bottle: unit.Volume(s.jugVolume(c)), Count: 1, Depth: unit.Share(c.Depth)}
-	if divisions := float64(m.Total()) / PlanScale.Value; divisions >= 10 {
+	if divisions := float64(m.Total()) / ScaleStep.Value; divisions >= 10 {
 		m.Bottle *= unit.Volume(math.Ceil(divisions-1e-6) / divisions)
 	}
 	return m

@@ -16,9 +16,9 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Shown is a label read with nothing but its code: the bag as it was printed,
+// LabelView is a label read with nothing but its code: the bag as it was printed,
 // and what finds the bag where it is known.
-type Shown struct {
+type LabelView struct {
 	Bag   BagView `json:"bag"`
 	Token string  `json:"token"`           // 16 hex digits
 	ID    string  `json:"id"`              // as typed by hand
@@ -26,17 +26,17 @@ type Shown struct {
 	Tag   bool    `json:"tag,omitempty"`   // a blank that is the tag of a piece
 }
 
-// ShowLabel reads the address or code on a label, of any origin and in any case.
+// ViewLabel reads the address or code on a label, of any origin and in any case.
 // A code of a newer version is shown as far as it can be, and says to update.
-func ShowLabel(address string, e Env) (Shown, error) {
-	code, ok := label.FromAddress(address)
+func ViewLabel(address string, e ViewEnv) (LabelView, error) {
+	code, ok := label.FindCode(address)
 	if !ok {
-		return Shown{}, fault.New(fault.Input, "%q is not the code of a bag", cut(address)).
+		return LabelView{}, fault.New(fault.Input, "%q is not the code of a bag", shorten(address)).
 			WithHint("scan the square on the bag's label, or type its number")
 	}
 	l, err := label.Decode(code)
 	if err != nil && !fault.Is(err, fault.Newer) {
-		return Shown{}, err
+		return LabelView{}, err
 	}
 	// Times print by the clock of the place where the bag was closed.
 	e.Zone = l.Zone()
@@ -46,29 +46,29 @@ func ShowLabel(address string, e Env) (Shown, error) {
 	if l.Number == 0 {
 		v.Number = "?"
 	}
-	out := Shown{Token: hex.EncodeToString(l.Token[:]), ID: l.Token.ID(), Blank: l.Blank, Tag: l.Tag}
+	out := LabelView{Token: hex.EncodeToString(l.Token[:]), ID: l.Token.ID(), Blank: l.Blank, Tag: l.Tag}
 	switch {
 	case l.Tag:
 		v.Verdict, v.Tone, v.Headline = "tag", "plain", "the tag of a piece of a batch that is not known here"
 	case l.Blank:
 		v.Verdict, v.Tone, v.Headline = "blank", "plain", "a numbered blank, not tied to a bag here"
 	default:
-		v.printed(l, e)
+		v.setPrinted(l, e)
 	}
 	if fault.Is(err, fault.Newer) {
 		v.Update, v.Tone = true, "care"
-		v.note("this label was printed by a newer version: update the app to see all of it")
+		v.addNote("this label was printed by a newer version: update the app to see all of it")
 	}
 	out.Bag = v
 	return out, nil
 }
 
-func (v *BagView) printed(l label.Label, e Env) {
+func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
 	v.Closed = "not closed yet"
 	if l.Closed != 0 {
-		v.Closed = "closed " + e.clock(l.Closed)
+		v.Closed = "closed " + e.formatTime(l.Closed)
 	}
-	v.AsPrinted = "as printed: it goes by what was known when the label was made, " + e.degrees(l.Celsius)
+	v.AsPrinted = "as printed: it goes by what was known when the label was made, " + e.formatTemperature(l.Celsius)
 	class := dye.Unknown
 	if l.Class >= 0 && l.Class < len(classCodes) {
 		class = classCodes[l.Class]
@@ -85,10 +85,10 @@ func (v *BagView) printed(l label.Label, e Env) {
 		o.Verdict = cure.NeedsHeat
 	}
 	v.Verdict = string(o.Verdict)
-	v.cure(o, e)
+	v.setCure(o, e)
 	v.Strip = e.strip(l.Closed, l.Ready, l.Late, e.Now)
-	v.Paper = e.paper(l.Closed, l.Ready, l.Late)
-	v.If = "if it stays near " + e.degrees(l.Celsius)
+	v.Paper = e.printTimes(l.Closed, l.Ready, l.Late)
+	v.If = "if it stays near " + e.formatTemperature(l.Celsius)
 	info := goods.KindOf(uint8(l.Piece)).Info()
 	v.What = info.Words
 	if w := foldWords(l.Fold); w != "" {
@@ -104,21 +104,21 @@ func (v *BagView) printed(l label.Label, e Env) {
 	}
 }
 
-func cut(s string) string {
+func shorten(s string) string {
 	if r := []rune(s); len(r) > 60 {
 		return string(r[:60]) + "…"
 	}
 	return s
 }
 
-// PlaceNow gives a place with its last temperature.
-func PlaceNow(p PlaceState, e Env) PlaceView {
+// ViewPlace gives a place with its last temperature.
+func ViewPlace(p PlaceState, e ViewEnv) PlaceView {
 	v := PlaceView{ID: p.ID, Name: p.Name, Text: "not read yet", Old: true, Sensors: p.Sensors}
 	if n := len(p.Readings); n > 0 {
 		last := p.Readings[n-1]
 		c := float64(last.Celsius)
 		v.Celsius = &c
-		v.Text = e.degrees(c) + ", " + ago(e.Now.Sub(last.At))
+		v.Text = e.formatTemperature(c) + ", " + ago(e.Now.Sub(last.At))
 		v.Old = e.Now.Sub(last.At).Hours() > place.Holds.Value
 	}
 	if p.Usual != nil {

@@ -9,15 +9,15 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// label says whether the bag's label should be printed: now is what it would say.
+// checkLabel says whether the bag's label should be printed: now is what it would say.
 // Once the bag was opened no label waits for its time any more.
-func (v *BagView) label(b Bag, now label.Label, e Env) {
+func (v *BagView) checkLabel(b Bag, now label.Label, e ViewEnv) {
 	p := b.Printed
 	switch {
 	case p != nil:
-		v.Printed = &PrintedView{At: p.At, When: e.clock(p.At)}
+		v.Printed = &PrintedView{At: p.At, When: e.formatTime(p.At)}
 		if v.Stage == "cure" && v.Code != "" && p.Code != v.Code {
-			v.Printed.Stale = stale(*p, now)
+			v.Printed.Stale = staleWords(*p, now)
 		}
 		v.ToPrint = v.Printed.Stale
 	case v.Stage == "cure" && len(b.Bound) == 0 && v.Code != "":
@@ -25,12 +25,12 @@ func (v *BagView) label(b Bag, now label.Label, e Env) {
 	}
 }
 
-// stale says in words what of a printed label does not hold any more, "" where all
+// staleWords says in words what of a printed label does not hold any more, "" where all
 // that a dyer goes by does.
-func stale(p Printed, now label.Label) string {
+func staleWords(p PrintedLabel, now label.Label) string {
 	ready := p.Ready
 	var other []string
-	if code, ok := label.FromAddress(p.Code); ok {
+	if code, ok := label.FindCode(p.Code); ok {
 		if l, err := label.Decode(code); err == nil || fault.Is(err, fault.Newer) {
 			ready = l.Ready
 			if err == nil && !sameColours(l.Colours, now.Colours) {
@@ -41,7 +41,7 @@ func stale(p Printed, now label.Label) string {
 			}
 		}
 	}
-	if otherTime(ready, now.Ready) {
+	if readyMoved(ready, now.Ready) {
 		other = append([]string{"time"}, other...)
 	}
 	if len(other) == 0 {
@@ -50,9 +50,9 @@ func stale(p Printed, now label.Label) string {
 	return "the printed label says another " + strings.Join(other, ", other ") + ": print it again, or go by this"
 }
 
-// otherTime says whether a printed ready time is off by more than a quarter of an
+// readyMoved says whether a printed ready time is off by more than a quarter of an
 // hour (judgement: what a dyer would act on).
-func otherTime(printed, ready zone.Instant) bool {
+func readyMoved(printed, ready zone.Instant) bool {
 	d := printed.Sub(ready)
 	return d > 15*zone.Minute || d < -15*zone.Minute
 }
@@ -62,12 +62,12 @@ func otherTime(printed, ready zone.Instant) bool {
 func sameColours(printed, now []label.Colour) bool {
 	return slices.EqualFunc(printed, now, func(p, n label.Colour) bool {
 		d := p.Sixteenths - n.Sixteenths
-		return p.Caps == n.Caps && p.RGB == kept(n.RGB) && d >= -1 && d <= 1
+		return p.Caps == n.Caps && p.RGB == quantize(n.RGB) && d >= -1 && d <= 1
 	})
 }
 
-// kept is a colour as a label keeps it.
-func kept(rgb [3]uint8) [3]uint8 {
+// quantize is a colour as a label keeps it.
+func quantize(rgb [3]uint8) [3]uint8 {
 	for i, c := range rgb {
 		rgb[i] = uint8((int(c)*15 + 127) / 255 * 17)
 	}
@@ -84,8 +84,8 @@ func (s State) into(b Bag) (out []BagLink) {
 	return out
 }
 
-// free says which numbered blanks are on no bag: "3 numbered blanks are free: 41–43".
-func (s State) free() string {
+// freeBlanks says which numbered blanks are on no bag: "3 numbered blanks are free: 41–43".
+func (s State) freeBlanks() string {
 	free, words := 0, ""
 	for i := 0; i < len(s.Blanks); i++ {
 		x := s.Blanks[i]
@@ -108,5 +108,5 @@ func (s State) free() string {
 	if free == 0 {
 		return ""
 	}
-	return many(free, "numbered blank is free", "numbered blanks are free") + ": " + words[2:]
+	return count(free, "numbered blank is free", "numbered blanks are free") + ": " + words[2:]
 }

@@ -18,13 +18,13 @@ type Helper struct {
 	Name   string     `json:"name"`
 }
 
-// owner says which devices may take back what others wrote: all but those that
+// ownersOf says which devices may take back what others wrote: all but those that
 // joined this batch as helpers. Only the writer of a share.joined (the hub) can
 // unsay it here: otherwise who may withdraw would hang on withdrawals, and what
 // a helper took back would begin to hold when it is sent away.
-func owner(ordered []journal.Fact) func(journal.ID) bool {
+func ownersOf(ordered []journal.Fact) func(journal.ID) bool {
 	joined := map[journal.ID]bool{}
-	for _, x := range journal.Live(ordered, func(journal.ID) bool { return false }) {
+	for _, x := range journal.Effective(ordered, func(journal.ID) bool { return false }) {
 		if x.Kind == "share.joined" {
 			joined[x.Subject] = true
 		}
@@ -32,18 +32,18 @@ func owner(ordered []journal.Fact) func(journal.ID) bool {
 	return func(device journal.ID) bool { return !joined[device] }
 }
 
-// share reads one fact of the sharing. Facts come in the order of their stamps:
+// applyShare reads one fact of the sharing. Facts come in the order of their stamps:
 // a closing ends every code and sends every helper away that came before it. Nobody
 // is a helper who joined where no code was open: the owner's phone had closed the
 // sharing out of the hub's reach.
-func (s *State) share(x journal.Fact) {
+func (s *State) applyShare(x journal.Fact) {
 	switch x.Kind {
 	case "share.opened":
-		if b, ok := journal.Decode[journal.ShareOpened](x); ok {
+		if b, ok := journal.DecodeBody[journal.ShareOpened](x); ok {
 			s.Shares = append(s.Shares, Share{b.Hash, b.Until})
 		}
 	case "share.joined":
-		if b, ok := journal.Decode[journal.DeviceNamed](x); ok && len(s.Shares) > 0 {
+		if b, ok := journal.DecodeBody[journal.DeviceNamed](x); ok && len(s.Shares) > 0 {
 			s.Helpers = append(without(s.Helpers, x.Subject), Helper{x.Subject, b.Name})
 		}
 	case "share.closed":
@@ -61,18 +61,18 @@ func without(list []Helper, device journal.ID) []Helper {
 	return out
 }
 
-// Shared says whether a helper is in the batch, or could join it at now.
-func (s State) Shared(now zone.Instant) bool {
+// IsShared says whether a helper is in the batch, or could join it at now.
+func (s State) IsShared(now zone.Instant) bool {
 	_, good := find(s.Shares, func(c Share) bool { return c.Until == 0 || c.Until > now })
 	return good || len(s.Helpers) > 0
 }
 
-// names gives what the writers of facts are called: as e knows them, and helpers
+// writerNames gives what the writers of facts are called: as e knows them, and helpers
 // as they called themselves when they joined.
-func (e Env) names(ordered []journal.Fact) map[journal.ID]string {
+func (e ViewEnv) writerNames(ordered []journal.Fact) map[journal.ID]string {
 	m := map[journal.ID]string{}
 	for _, x := range ordered {
-		if b, ok := journal.Decode[journal.DeviceNamed](x); ok && x.Kind == "share.joined" {
+		if b, ok := journal.DecodeBody[journal.DeviceNamed](x); ok && x.Kind == "share.joined" {
 			m[x.Subject] = b.Name
 		}
 	}

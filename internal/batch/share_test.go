@@ -18,12 +18,12 @@ func (y *yard) as(device, subject journal.ID, kind string, body any) journal.Fac
 }
 
 func (y *yard) takeBack(device journal.ID, f journal.Fact) journal.Fact {
-	return y.as(device, "", journal.KindWithdrawn, journal.Target{Target: f.ID})
+	return y.as(device, "", journal.KindFactWithdrawn, journal.Target{Target: f.ID})
 }
 
 func (y *yard) helpers() string {
 	out := ""
-	for _, h := range Fold(y.facts).Helpers {
+	for _, h := range Build(y.facts).Helpers {
 		out += h.Name + ";"
 	}
 	return out
@@ -52,12 +52,12 @@ func TestClosingEndsTheSharing(t *testing.T) {
 	closed := y.add("", "share.closed", struct{}{})
 	y.add("", "share.opened", journal.ShareOpened{Hash: "bb"})
 	y.as(hub, ana, "share.joined", journal.DeviceNamed{Name: "Ana"})
-	s := Fold(y.facts)
+	s := Build(y.facts)
 	if y.helpers() != "Ana;" || !reflect.DeepEqual(s.Shares, []Share{{Hash: "bb"}}) {
 		t.Errorf("after the closing: %q, %v", y.helpers(), s.Shares)
 	}
 	y.takeBack(y.a.Device, closed)
-	if s := Fold(y.facts); y.helpers() != "Kai's new name;Ana;" || len(s.Shares) != 2 {
+	if s := Build(y.facts); y.helpers() != "Kai's new name;Ana;" || len(s.Shares) != 2 {
 		t.Errorf("after the closing was taken back: %q, %v", y.helpers(), s.Shares)
 	}
 }
@@ -92,16 +92,16 @@ func TestHelpersTakeBackTheirOwn(t *testing.T) {
 	own := y.as(ana, bag.Subject, "bag.looked", journal.BagLooked{})
 	for why, f := range map[string]journal.Fact{"an owner's bag": bag, "another helper's look": own, "another's joining": other, "its own joining": joined} {
 		y.takeBack(kai, f)
-		if s := Fold(y.facts); len(s.Bags) != 1 || len(s.Bags[0].Looks) != 2 || len(s.Helpers) != 2 {
+		if s := Build(y.facts); len(s.Bags) != 1 || len(s.Bags[0].Looks) != 2 || len(s.Helpers) != 2 {
 			t.Errorf("a helper took back %s", why)
 		}
 	}
 	y.takeBack(kai, look)
-	if s := Fold(y.facts); len(s.Bags[0].Looks) != 1 {
+	if s := Build(y.facts); len(s.Bags[0].Looks) != 1 {
 		t.Error("a helper could not take back its own look")
 	}
 	away := y.takeBack(y.a.Device, joined)
-	if s := Fold(y.facts); len(s.Bags) != 1 || y.helpers() != "Ana;" {
+	if s := Build(y.facts); len(s.Bags) != 1 || y.helpers() != "Ana;" {
 		t.Errorf("sent away by an owner, what it tried holds: %d bags, helpers %q", len(s.Bags), y.helpers())
 	}
 	lines := map[journal.ID]HistoryLine{}
@@ -114,7 +114,7 @@ func TestHelpersTakeBackTheirOwn(t *testing.T) {
 	// The hub unsays its own word when a helper's phone becomes an owner's.
 	y.takeBack(hub, other)
 	y.takeBack(ana, bag)
-	if s := Fold(y.facts); len(s.Bags) != 0 {
+	if s := Build(y.facts); len(s.Bags) != 0 {
 		t.Error("a helper that became an owner could not take back another's fact")
 	}
 }
@@ -150,12 +150,12 @@ func TestSensorsOfAPlace(t *testing.T) {
 	one := y.add("", "place.sensed", journal.PlaceSensed{Name: "north wall", Hash: "aa"})
 	two := y.add("", "place.sensed", journal.PlaceSensed{Name: "door", Hash: "bb"})
 	y.takeBack(y.a.Device, one)
-	p := FoldPlace(y.facts)
-	if want := []Sensor{{"door", "bb", two.ID}}; !reflect.DeepEqual(p.Sensors, want) || !reflect.DeepEqual(PlaceNow(p, y.env(noon)).Sensors, want) {
+	p := BuildPlace(y.facts)
+	if want := []Sensor{{"door", "bb", two.ID}}; !reflect.DeepEqual(p.Sensors, want) || !reflect.DeepEqual(ViewPlace(p, y.env(noon)).Sensors, want) {
 		t.Errorf("sensors are %v", p.Sensors)
 	}
 	// A view goes to JavaScript: a list there is never null.
-	for what, v := range map[string]any{"place": PlaceNow(FoldPlace(nil), y.env(noon)), "batch": Look(Fold(nil), y.env(noon))} {
+	for what, v := range map[string]any{"place": ViewPlace(BuildPlace(nil), y.env(noon)), "batch": ViewBatch(Build(nil), y.env(noon))} {
 		b, err := json.Marshal(v)
 		if err != nil {
 			t.Fatal(err)

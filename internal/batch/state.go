@@ -1,7 +1,7 @@
-// Package batch works a batch out from its facts. Call Fold for the state that
-// the facts give whatever the time is, Look for what a screen says of it now, and
-// Today for all open batches together. It writes no facts, keeps no file and
-// holds no chemistry: the sums are in the packages it asks.
+// Package batch works out the state of a batch from its facts. Call Build for the
+// state, which does not depend on the time, ViewBatch for what a screen shows of it
+// now, and ViewToday for all open batches together. It writes no facts, reads no file
+// and holds no chemistry: it calls the packages of the trade for the sums.
 package batch
 
 import (
@@ -19,28 +19,28 @@ const StateVersion = 3
 // State is a batch as its facts give it. It does not depend on the time, the
 // device, or the order in which the facts came.
 type State struct {
-	Version  int             `json:"version"`
-	ID       journal.ID      `json:"id"`
-	Name     string          `json:"name"`
-	Note     string          `json:"note,omitempty"`
-	Secret   journal.ID      `json:"secret,omitempty"`
-	Started  zone.Instant    `json:"started,omitempty"`
-	For      zone.Instant    `json:"for,omitempty"`
-	Finished zone.Instant    `json:"finished,omitempty"`
-	Pieces   []Piece         `json:"pieces"`
-	Colours  []Colour        `json:"colours"`
-	Soaks    []Soak          `json:"soaks"`
-	Jugs     []Jug           `json:"jugs"`
-	Bags     []Bag           `json:"bags"`
-	Blanks   []Blank         `json:"blanks"`  // labels that were printed before they had a bag
-	Helpers  []Helper        `json:"helpers"` // whose phones are in this batch now
-	Shares   []Share         `json:"shares"`  // codes with which a phone may join it
-	Numbers  journal.Numbers `json:"numbers"`
-	Update   bool            `json:"update,omitempty"`  // the batch itself needs a newer program
-	Unknown  int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
-	Misfits  []Misfit        `json:"misfits,omitempty"`
-	Facts    int             `json:"facts"`
-	Last     journal.ID      `json:"last"` // the last fact in order: with Version it names this state
+	Version   int             `json:"version"`
+	ID        journal.ID      `json:"id"`
+	Name      string          `json:"name"`
+	Note      string          `json:"note,omitempty"`
+	Secret    journal.ID      `json:"secret,omitempty"`
+	Started   zone.Instant    `json:"started,omitempty"`
+	For       zone.Instant    `json:"for,omitempty"`
+	Finished  zone.Instant    `json:"finished,omitempty"`
+	Pieces    []Piece         `json:"pieces"`
+	Colours   []Colour        `json:"colours"`
+	Soaks     []Soak          `json:"soaks"`
+	Jugs      []Jug           `json:"jugs"`
+	Bags      []Bag           `json:"bags"`
+	Blanks    []Blank         `json:"blanks"`  // labels that were printed before they had a bag
+	Helpers   []Helper        `json:"helpers"` // whose phones are in this batch now
+	Shares    []Share         `json:"shares"`  // codes with which a phone may join it
+	Numbers   journal.Numbers `json:"numbers"`
+	Update    bool            `json:"update,omitempty"`  // the batch itself needs a newer program
+	Unknown   int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
+	Unapplied []UnappliedFact `json:"misfits,omitempty"`
+	Facts     int             `json:"facts"`
+	Last      journal.ID      `json:"last"` // the last fact in order: with Version it names this state
 }
 
 // Piece is pieces of one kind.
@@ -127,7 +127,7 @@ type Bag struct {
 	TZ        string              `json:"tz"`
 	Device    journal.ID          `json:"device"`
 	Corrected zone.Span           `json:"corrected,omitempty"` // what was added to the phone's wrong clock
-	Added     []Added             `json:"added,omitempty"`     // dye added since
+	Added     []AddedDye          `json:"added,omitempty"`     // dye added since
 	Looks     []zone.Instant      `json:"looks,omitempty"`
 	Dried     zone.Instant        `json:"dried,omitempty"`
 	Wetted    bool                `json:"wetted,omitempty"`
@@ -135,7 +135,7 @@ type Bag struct {
 	Rinsed    zone.Instant        `json:"rinsed,omitempty"`
 	Baths     int                 `json:"baths,omitempty"`
 	Done      zone.Instant        `json:"done,omitempty"`
-	Printed   *Printed            `json:"printed,omitempty"`
+	Printed   *PrintedLabel       `json:"printed,omitempty"`
 	Token     string              `json:"token"`           // 16 hex digits
 	Bound     []string            `json:"bound,omitempty"` // tokens of the blanks tied to it, the last one last
 	From      journal.ID          `json:"from,omitempty"`  // the bag it was split from
@@ -163,22 +163,22 @@ type Stay struct {
 	Celsius *float64     `json:"celsius,omitempty"`
 }
 
-// Added is dye added to a bag: the cure of those colours begins then.
-type Added struct {
+// AddedDye is dye added to a bag: the cure of those colours begins then.
+type AddedDye struct {
 	At      zone.Instant        `json:"at"`
 	Colours []journal.BagColour `json:"colours"`
 }
 
-// Printed is what the last label said.
-type Printed struct {
+// PrintedLabel is what the last label said.
+type PrintedLabel struct {
 	At    zone.Instant `json:"at"`
 	Code  string       `json:"code"`
 	Ready zone.Instant `json:"ready,omitempty"`
 }
 
-// Misfit is a fact that stands on something withdrawn or never known here. It is
+// UnappliedFact is a fact that stands on something withdrawn or never known here. It is
 // kept and shown as not fitting.
-type Misfit struct {
+type UnappliedFact struct {
 	Fact journal.ID `json:"fact"`
 	Kind string     `json:"kind"`
 }
@@ -221,8 +221,8 @@ func (s State) bagsOf(piece journal.ID) (in []Bag) {
 	return in
 }
 
-// BagByTyped is BagByToken by the id that is typed by hand, as label.ParseID gives it.
-func (s State) BagByTyped(id string) (Bag, bool) {
+// BagByTypedID is BagByToken by the id that is typed by hand, as label.ParseID gives it.
+func (s State) BagByTypedID(id string) (Bag, bool) {
 	is := func(token string) bool { return tokenOf(token).ID() == id }
 	if b, ok := find(s.Bags, func(b Bag) bool { return is(b.Token) }); ok {
 		return b, true
@@ -236,8 +236,8 @@ func (s State) BlankByToken(token string) (Blank, bool) {
 	return find(s.Blanks, func(x Blank) bool { return token != "" && x.Token == token })
 }
 
-// Open says whether anything in the batch still waits for a hand.
-func (s State) Open() bool { return s.Finished == 0 }
+// IsOpen says whether anything in the batch still waits for a hand.
+func (s State) IsOpen() bool { return s.Finished == 0 }
 
 func find[T any](list []T, is func(T) bool) (T, bool) {
 	for _, x := range list {

@@ -8,7 +8,7 @@ import (
 
 // strip lays the dye front out: time from the closing to a little past the late
 // figure, or past now where nothing more is to come.
-func (e Env) strip(closed, ready, late, now zone.Instant) Strip {
+func (e ViewEnv) strip(closed, ready, late, now zone.Instant) Strip {
 	end := max(late, ready)
 	if end == 0 {
 		end = closed.Add(2 * zone.Day)
@@ -46,17 +46,17 @@ func tickStep(long zone.Span) zone.Span {
 
 // nextHour gives the first clock time after i that is a whole number of steps
 // from midnight there (of whole days: midnight).
-func (e Env) nextHour(i zone.Instant, step zone.Span) zone.Instant {
+func (e ViewEnv) nextHour(i zone.Instant, step zone.Span) zone.Instant {
 	day := min(step, zone.Day)
 	return i.Add(day - e.sinceMidnight(i)%day)
 }
 
 // sinceMidnight gives the time of day at i by the clock there.
-func (e Env) sinceMidnight(i zone.Instant) zone.Span {
+func (e ViewEnv) sinceMidnight(i zone.Instant) zone.Span {
 	return (zone.Span(i) + zone.Span(e.Zone.Offset(i))*zone.Second) % zone.Day
 }
 
-func (e Env) tickText(i zone.Instant) string {
+func (e ViewEnv) tickText(i zone.Instant) string {
 	l := e.Zone.Local(i)
 	switch {
 	case l.Hour == 0 && l.Minute == 0:

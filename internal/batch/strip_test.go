@@ -22,7 +22,7 @@ func TestStripTicks(t *testing.T) {
 	} {
 		closed := noon.Add(10 * zone.Minute)
 		late := closed.Add(zone.HoursSpan(c.hours))
-		e := Env{Now: closed, Zone: lisbon}
+		e := ViewEnv{Now: closed, Zone: lisbon}
 		s := e.strip(closed, late.Add(-zone.Hour), late, closed)
 		var texts []string
 		for _, k := range s.Ticks {

@@ -15,8 +15,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Tag gives one bag of s as its tag shows it.
-func Tag(s State, id journal.ID, e Env) (BagView, error) {
+// ViewBag gives one bag of s as its tag shows it.
+func ViewBag(s State, id journal.ID, e ViewEnv) (BagView, error) {
 	b, ok := s.Bag(id)
 	if !ok {
 		return BagView{}, fault.New(fault.NotFound, "there is no such bag in this batch").
@@ -25,11 +25,11 @@ func Tag(s State, id journal.ID, e Env) (BagView, error) {
 	return s.tag(b, e), nil
 }
 
-func (s State) tag(b Bag, e Env) BagView {
+func (s State) tag(b Bag, e ViewEnv) BagView {
 	v := BagView{
 		ID: b.ID, Batch: s.ID, BatchName: s.Name, Number: number(b.Number, b.Letter),
-		What: s.what(b), Colours: s.shares(b), Stage: b.stage(), Notes: []string{}, Clash: b.Clash,
-		Closed: "closed " + e.clock(b.Closed), ClosedAt: b.Closed,
+		What: s.contentWords(b), Colours: s.shares(b), Stage: b.stage(), Notes: []string{}, Clash: b.Clash,
+		Closed: "closed " + e.formatTime(b.Closed), ClosedAt: b.Closed,
 	}
 	last := b.Stays[len(b.Stays)-1]
 	v.Photos, v.Shows = s.photos(b, e), []journal.ID{}
@@ -43,9 +43,9 @@ func (s State) tag(b Bag, e Env) BagView {
 		v.Update, v.Verdict, v.Tone, v.Headline = true, "update", "care", "update the app"
 		v.Strip.Ticks = []Tick{}
 		if b.Printed != nil && b.Printed.Ready != 0 {
-			v.When = "its label said " + e.clock(b.Printed.Ready)
+			v.When = "its label said " + e.formatTime(b.Printed.Ready)
 		}
-		v.note("this bag was changed by a newer version of the app; what it says cannot be worked out here")
+		v.addNote("this bag was changed by a newer version of the app; what it says cannot be worked out here")
 		return v
 	}
 	now := e.Now
@@ -56,10 +56,10 @@ func (s State) tag(b Bag, e Env) BagView {
 	v.Verdict, v.Ready, v.Late = string(o.Verdict), o.Ready, o.Late
 	v.Strip = e.strip(b.Closed, o.Ready, o.Late, now)
 	if b.Stage() == "cure" {
-		v.cure(o, e)
+		v.setCure(o, e)
 		v.If = e.condition(v.PlaceName, course, read)
 	} else {
-		v.ended(b, o, e)
+		v.setEnded(b, o, e)
 		if b.stage() == "opened" {
 			v.Wash = s.wash(b, e)
 		}
@@ -67,14 +67,14 @@ func (s State) tag(b Bag, e Env) BagView {
 	if o.Done > 0 {
 		v.Share = percent(float64(o.Done)) + " of the usual time"
 	}
-	v.Paper = e.paper(b.Closed, o.Ready, o.Late)
-	v.Tied, v.Into, v.Blanks = s.tied(b), s.into(b), s.free()
+	v.Paper = e.printTimes(b.Closed, o.Ready, o.Late)
+	v.Tied, v.Into, v.Blanks = s.tied(b), s.into(b), s.freeBlanks()
 	if o.Ready != 0 {
 		v.Paper.If = e.condition("", course, read)
 	}
-	v.happened(b, e)
+	v.noteEvents(b, e)
 	for _, n := range o.Notes {
-		v.note(n.Text)
+		v.addNote(n.Text)
 	}
 	v.Model = model(o)
 	s.address(&v, b, o, course, e)
@@ -106,10 +106,10 @@ func (b Bag) empty() bool {
 	return len(b.Into) > 0
 }
 
-func (v *BagView) note(text string) { v.Notes = append(v.Notes, text) }
+func (v *BagView) addNote(text string) { v.Notes = append(v.Notes, text) }
 
-// cure says how a closed bag stands.
-func (v *BagView) cure(o cure.Outlook, e Env) {
+// setCure says how a closed bag stands.
+func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	v.Headline, v.Tone = o.Verdict.Words(), "wet"
 	switch o.Verdict {
 	case cure.Ready, cure.ProbablyReady, cure.Past:
@@ -121,23 +121,23 @@ func (v *BagView) cure(o cure.Outlook, e Env) {
 	case o.Ready == 0:
 		v.When = ""
 	case e.Now < o.Ready:
-		v.Left, v.When = o.Ready.Sub(e.Now).Words(), "about "+e.clock(o.Ready)
+		v.Left, v.When = o.Ready.Sub(e.Now).Words(), "about "+e.formatTime(o.Ready)
 	default:
-		v.When = "since " + e.clock(o.Ready)
+		v.When = "since " + e.formatTime(o.Ready)
 	}
 	switch {
 	case o.Ready == 0:
 	case o.Late == 0:
 		v.Safe = "no time to be safe can be given"
 	case e.Now < o.Late:
-		v.Safe = "to be safe " + e.clock(o.Late)
+		v.Safe = "to be safe " + e.formatTime(o.Late)
 	default:
-		v.Safe = "safe since " + e.clock(o.Late)
+		v.Safe = "safe since " + e.formatTime(o.Late)
 	}
 }
 
-// ended says what became of a bag that was opened.
-func (v *BagView) ended(b Bag, o cure.Outlook, e Env) {
+// setEnded says what became of a bag that was opened.
+func (v *BagView) setEnded(b Bag, o cure.Outlook, e ViewEnv) {
 	v.Tone = "plain"
 	switch b.stage() {
 	case "done":
@@ -145,68 +145,68 @@ func (v *BagView) ended(b Bag, o cure.Outlook, e Env) {
 			v.Headline = "empty: its pieces are in another bag"
 			break
 		}
-		v.Headline, v.When = "washed and dry", e.clock(b.Done)
+		v.Headline, v.When = "washed and dry", e.formatTime(b.Done)
 	case "rinsed":
-		v.Headline, v.When = "rinsed: wash it alone", "rinsed "+e.clock(b.Rinsed)
+		v.Headline, v.When = "rinsed: wash it alone", "rinsed "+e.formatTime(b.Rinsed)
 	default:
-		v.Headline, v.When, v.Tone = "rinse it now", "opened "+e.clock(b.Opened), "done"
+		v.Headline, v.When, v.Tone = "rinse it now", "opened "+e.formatTime(b.Opened), "done"
 	}
 	if o.Ready != 0 && b.Opened != 0 && b.Opened < o.Ready {
-		v.note("opened before the usual time: more colour may wash out than otherwise")
+		v.addNote("opened before the usual time: more colour may wash out than otherwise")
 	}
 }
 
-// paper gives a bag's times as a label prints them.
-func (e Env) paper(closed, ready, late zone.Instant) Paper {
+// printTimes gives a bag's times as a label prints them.
+func (e ViewEnv) printTimes(closed, ready, late zone.Instant) PrintTimes {
 	dated := func(i zone.Instant) string {
 		if i == 0 {
 			return ""
 		}
 		return e.Zone.Dated(i, e.Style.Clock12)
 	}
-	return Paper{Ready: dated(ready), Safe: dated(late), Closed: dated(closed)}
+	return PrintTimes{Ready: dated(ready), Safe: dated(late), Closed: dated(closed)}
 }
 
 // condition is what the time rests on: "if the shed stays near 18 °C".
-func (e Env) condition(name string, c place.Course, read bool) string {
+func (e ViewEnv) condition(name string, c place.Course, read bool) string {
 	where := "it"
 	if name != "" {
 		where = "“" + name + "”"
 	}
 	n := c.At(e.Now)
-	out := "if " + where + " stays near " + e.degrees(math.Round(float64(n.Celsius)))
+	out := "if " + where + " stays near " + e.formatTemperature(math.Round(float64(n.Celsius)))
 	if !read {
 		out += " (assumed: nobody read it)"
 	}
 	return out
 }
 
-// happened has a sentence for each thing that happened to the bag.
-func (v *BagView) happened(b Bag, e Env) {
+// noteEvents has a sentence for each thing that happened to the bag.
+func (v *BagView) noteEvents(b Bag, e ViewEnv) {
 	if b.Clash {
-		v.note("another bag bears this number too: go by the colours and the code")
+		v.addNote("another bag bears this number too: go by the colours and the code")
 	}
 	if b.Corrected != 0 {
-		v.note("the phone's clock was " + wrong(b.Corrected) + " when this bag was closed; the times are put right")
+		v.addNote("the phone's clock was " + clockError(b.Corrected) + " when this bag was closed; the times are put right")
 	}
 	for _, a := range b.Added {
-		v.note("dye added " + e.clock(a.At) + ": its own cure began then")
+		v.addNote("dye added " + e.formatTime(a.At) + ": its own cure began then")
 	}
 	if n := len(b.Looks); n > 0 {
-		v.note("opened for a look " + e.clock(b.Looks[n-1]) + " and closed again: each look cools it and lets it dry")
+		v.addNote("opened for a look " + e.formatTime(b.Looks[n-1]) + " and closed again: each look cools it and lets it dry")
 	}
 	switch {
 	case b.Dried != 0 && b.Wetted:
-		v.note("found dry " + e.clock(b.Dried) + " and wetted: dye bonds only where it is wet, so the dry hours do not count")
+		v.addNote("found dry " + e.formatTime(b.Dried) + " and wetted: dye bonds only where it is wet, so the dry hours do not count")
 	case b.Dried != 0:
-		v.note("found dry " + e.clock(b.Dried) + ": wet it with soda-ash water and close it again, dye bonds only where it is wet")
+		v.addNote("found dry " + e.formatTime(b.Dried) + ": wet it with soda-ash water and close it again, dye bonds only where it is wet")
 	}
 	if b.Note != "" {
-		v.note(b.Note)
+		v.addNote(b.Note)
 	}
 }
 
-func wrong(by zone.Span) string {
+func clockError(by zone.Span) string {
 	if by > 0 {
 		return by.Words() + " slow"
 	}
@@ -259,7 +259,7 @@ func (c Colour) view() ColourView {
 }
 
 // address fills in what the bag's label carries as things stand.
-func (s State) address(v *BagView, b Bag, o cure.Outlook, course place.Course, e Env) {
+func (s State) address(v *BagView, b Bag, o cure.Outlook, course place.Course, e ViewEnv) {
 	raw, err := hex.DecodeString(b.Token)
 	if err != nil || len(raw) != len(label.Token{}) {
 		return
@@ -286,12 +286,12 @@ func (s State) address(v *BagView, b Bag, o cure.Outlook, course place.Course, e
 		}
 	}
 	v.Typed = l.Token.ID()
-	if v.Code, err = label.EncodeFor(e.Host, l); err != nil {
-		v.note("no label can be made: " + err.Error())
+	if v.Code, err = label.EncodeNamed(e.Host, l); err != nil {
+		v.addNote("no label can be made: " + err.Error())
 	} else if e.Host != "" {
 		v.Address = label.Address(e.Host, v.Code)
 	}
-	v.label(b, l, e)
+	v.checkLabel(b, l, e)
 }
 
 // foldOf gives the fold of a bag, else that of its first piece.

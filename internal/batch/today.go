@@ -7,9 +7,9 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// Today gives the first screen: what needs a hand now in any open batch.
-func Today(states []State, e Env) TodayView {
-	v := TodayView{Groups: []Group{}, Places: []PlaceView{}, Batches: []BatchBrief{}}
+// ViewToday gives the first screen: what needs a hand now in any open batch.
+func ViewToday(states []State, e ViewEnv) TodayView {
+	v := TodayView{Groups: []Group{}, Places: []PlaceView{}, Batches: []BatchLine{}}
 	groups := []Group{
 		{Key: "ready", Title: "Ready to rinse"}, {Key: "probably", Title: "Probably ready"},
 		{Key: "rinse", Title: "Opened: rinse and wash"}, {Key: "care", Title: "Needs a look"},
@@ -20,7 +20,7 @@ func Today(states []State, e Env) TodayView {
 		at[groups[i].Key] = &groups[i]
 	}
 	for _, s := range states {
-		if !s.Open() {
+		if !s.IsOpen() {
 			continue
 		}
 		for _, b := range s.Bags {
@@ -32,11 +32,11 @@ func Today(states []State, e Env) TodayView {
 	}
 	for _, g := range groups {
 		if len(g.Bags) > 0 {
-			sort.SliceStable(g.Bags, func(i, j int) bool { return sooner(g.Bags[i], g.Bags[j]) })
+			sort.SliceStable(g.Bags, func(i, j int) bool { return readyBefore(g.Bags[i], g.Bags[j]) })
 			v.Groups = append(v.Groups, g)
 		}
 	}
-	v.Batches = Briefs(states, e)
+	v.Batches = ListBatches(states, e)
 	v.Places = placesNow(e)
 	v.Headline = headline(at, len(v.Batches))
 	return v
@@ -60,9 +60,9 @@ func groupOf(t BagView) string {
 	return "care"
 }
 
-// sooner orders bags by the middle figure, those without one last, then by
+// readyBefore orders bags by the middle figure, those without one last, then by
 // closing.
-func sooner(a, b BagView) bool {
+func readyBefore(a, b BagView) bool {
 	if a.Ready != b.Ready {
 		return a.Ready != 0 && (b.Ready == 0 || a.Ready < b.Ready)
 	}
@@ -73,24 +73,24 @@ func headline(at map[string]*Group, batches int) string {
 	ready, probably, curing := len(at["ready"].Bags), len(at["probably"].Bags), len(at["cure"].Bags)
 	switch {
 	case ready > 0:
-		return many(ready, "bag ready to rinse", "bags ready to rinse")
+		return count(ready, "bag ready to rinse", "bags ready to rinse")
 	case probably > 0:
-		return many(probably, "bag probably ready", "bags probably ready")
+		return count(probably, "bag probably ready", "bags probably ready")
 	case len(at["rinse"].Bags) > 0:
-		return many(len(at["rinse"].Bags), "bag to rinse and wash", "bags to rinse and wash")
+		return count(len(at["rinse"].Bags), "bag to rinse and wash", "bags to rinse and wash")
 	case len(at["care"].Bags) > 0:
-		return many(len(at["care"].Bags), "bag needs a look", "bags need a look")
+		return count(len(at["care"].Bags), "bag needs a look", "bags need a look")
 	case curing > 0:
-		return many(curing, "bag is curing", "bags are curing")
+		return count(curing, "bag is curing", "bags are curing")
 	case batches > 0:
 		return "Nothing needs a hand"
 	}
 	return "Nothing is dyeing yet"
 }
 
-// Briefs gives each batch as a line of a list, open ones first, newest first.
-func Briefs(states []State, e Env) []BatchBrief {
-	out := make([]BatchBrief, 0, len(states))
+// ListBatches gives each batch as a line of a list, open ones first, newest first.
+func ListBatches(states []State, e ViewEnv) []BatchLine {
+	out := make([]BatchLine, 0, len(states))
 	for _, s := range states {
 		var v View
 		for _, c := range s.Colours {
@@ -99,12 +99,12 @@ func Briefs(states []State, e Env) []BatchBrief {
 		}
 		v.Soak = s.soak(e)
 		v.steps(s)
-		b := BatchBrief{ID: s.ID, Name: s.Name, StageText: v.StageText, Open: s.Open(), Started: s.Started, Colours: v.Colours}
+		b := BatchLine{ID: s.ID, Name: s.Name, StageText: v.StageText, Open: s.IsOpen(), Started: s.Started, Colours: v.Colours}
 		if b.Colours == nil {
 			b.Colours = []ColourView{}
 		}
 		for _, st := range v.Steps {
-			if st.Now && s.Open() {
+			if st.Now && s.IsOpen() {
 				b.Detail = st.Title
 			}
 		}
@@ -119,11 +119,11 @@ func Briefs(states []State, e Env) []BatchBrief {
 	return out
 }
 
-func placesNow(e Env) []PlaceView {
+func placesNow(e ViewEnv) []PlaceView {
 	out := make([]PlaceView, 0, len(e.Places))
 	for _, p := range e.Places {
 		if p.Name != "" {
-			out = append(out, PlaceNow(p, e))
+			out = append(out, ViewPlace(p, e))
 		}
 	}
 	sort.Slice(out, func(i, j int) bool {

@@ -7,9 +7,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Env is what Look must be told: the time, the zone to print in, the places, how
+// ViewEnv is what Look must be told: the time, the zone to print in, the places, how
 // the device prints, and who it is.
-type Env struct {
+type ViewEnv struct {
 	Now    zone.Instant              `json:"now"`
 	Zone   zone.Table                `json:"zone"`
 	Places map[journal.ID]PlaceState `json:"places"`
@@ -22,30 +22,30 @@ type Env struct {
 
 // View is a batch as a screen shows it now, all in words.
 type View struct {
-	ID        journal.ID    `json:"id"`
-	Name      string        `json:"name"`
-	Note      string        `json:"note,omitempty"`
-	Stage     string        `json:"stage"` // plan, soak, dye, cure, wash, done
-	StageText string        `json:"stageText"`
-	Open      bool          `json:"open"` // nobody said yet that the batch is done
-	Started   string        `json:"started"`
-	Update    string        `json:"update,omitempty"` // a sentence, where the app is too old
-	Steps     []Step        `json:"steps"`
-	Pieces    []PieceView   `json:"pieces"`
-	Weight    string        `json:"weight"` // "0.86 kg dry, partly assumed"
-	Grams     float64       `json:"grams"`
-	Colours   []ColourView  `json:"colours"`
-	Soak      SoakView      `json:"soak"`
-	Jugs      []JugView     `json:"jugs"` // one for each colour
-	Bags      []BagView     `json:"bags"`
-	Helpers   []Helper      `json:"helpers"`
-	Shared    bool          `json:"shared"`         // helpers are in it, or a code is good
-	Next      *NextBag      `json:"next,omitempty"` // what closing a bag now would be given
-	NoNumber  string        `json:"noNumber,omitempty"`
-	Blanks    string        `json:"blanks,omitempty"` // "3 numbered blanks are free: 41–43"
-	Misfits   []MisfitView  `json:"misfits"`
-	Unknown   string        `json:"unknown,omitempty"`
-	History   []HistoryLine `json:"history"`
+	ID        journal.ID      `json:"id"`
+	Name      string          `json:"name"`
+	Note      string          `json:"note,omitempty"`
+	Stage     string          `json:"stage"` // plan, soak, dye, cure, wash, done
+	StageText string          `json:"stageText"`
+	Open      bool            `json:"open"` // nobody said yet that the batch is done
+	Started   string          `json:"started"`
+	Update    string          `json:"update,omitempty"` // a sentence, where the app is too old
+	Steps     []Step          `json:"steps"`
+	Pieces    []PieceView     `json:"pieces"`
+	Weight    string          `json:"weight"` // "0.86 kg dry, partly assumed"
+	Grams     float64         `json:"grams"`
+	Colours   []ColourView    `json:"colours"`
+	Soak      SoakView        `json:"soak"`
+	Jugs      []JugView       `json:"jugs"` // one for each colour
+	Bags      []BagView       `json:"bags"`
+	Helpers   []Helper        `json:"helpers"`
+	Shared    bool            `json:"shared"`         // helpers are in it, or a code is good
+	Next      *NextBag        `json:"next,omitempty"` // what closing a bag now would be given
+	NoNumber  string          `json:"noNumber,omitempty"`
+	Blanks    string          `json:"blanks,omitempty"` // "3 numbered blanks are free: 41–43"
+	Unapplied []UnappliedView `json:"misfits"`
+	Unknown   string          `json:"unknown,omitempty"`
+	History   []HistoryLine   `json:"history"`
 }
 
 // Step is a line of the checklist, in the order of the job.
@@ -158,7 +158,7 @@ type BagView struct {
 	Tied      []string     `json:"tied,omitempty"`    // other numbers, on blanks that hang on it
 	Blanks    string       `json:"blanks,omitempty"`  // which numbered blanks of the batch are free
 	Into      []BagLink    `json:"into,omitempty"`    // the bags that pieces of it were taken over into
-	Paper     Paper        `json:"paper"`             // the times as a label prints them
+	Paper     PrintTimes   `json:"paper"`             // the times as a label prints them
 	AsPrinted string       `json:"asPrinted,omitempty"`
 	Photos    []PhotoView  `json:"photos"` // of its pieces, in it or in no bag named, the newest first
 	Shows     []journal.ID `json:"shows"`  // the pieces that a photo taken now shows
@@ -189,9 +189,9 @@ type PhotoView struct {
 	Facts []journal.ID `json:"facts"`
 }
 
-// Paper is the times of a bag with their days, for what is read on another day.
+// PrintTimes is the times of a bag with their days, for what is read on another day.
 // Ready is empty where no time can be given.
-type Paper struct {
+type PrintTimes struct {
 	Ready  string `json:"ready"`
 	Safe   string `json:"safe"`
 	Closed string `json:"closed"`
@@ -220,8 +220,8 @@ type NextBag struct {
 	Text   string `json:"text"`
 }
 
-// MisfitView is a fact that does not fit, in words.
-type MisfitView struct {
+// UnappliedView is a fact that does not fit, in words.
+type UnappliedView struct {
 	Fact journal.ID `json:"fact"`
 	Text string     `json:"text"`
 }
@@ -241,10 +241,10 @@ type HistoryLine struct {
 
 // TodayView is the first screen: what needs a hand now.
 type TodayView struct {
-	Headline string       `json:"headline"`
-	Groups   []Group      `json:"groups"`
-	Places   []PlaceView  `json:"places"`
-	Batches  []BatchBrief `json:"batches"`
+	Headline string      `json:"headline"`
+	Groups   []Group     `json:"groups"`
+	Places   []PlaceView `json:"places"`
+	Batches  []BatchLine `json:"batches"`
 }
 
 // Group is bags under one heading.
@@ -265,8 +265,8 @@ type PlaceView struct {
 	Sensors []Sensor   `json:"sensors"`
 }
 
-// BatchBrief is a batch as a line of a list.
-type BatchBrief struct {
+// BatchLine is a batch as a line of a list.
+type BatchLine struct {
 	ID        journal.ID   `json:"id"`
 	Name      string       `json:"name"`
 	StageText string       `json:"stageText"`

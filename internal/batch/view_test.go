@@ -13,14 +13,14 @@ import (
 )
 
 // whole folds the example's batches and places.
-func whole(t testing.TB, facts []journal.Fact, now zone.Instant) ([]State, Env) {
-	e := Env{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: facts[0].Device, Places: map[journal.ID]PlaceState{}}
+func whole(t testing.TB, facts []journal.Fact, now zone.Instant) ([]State, ViewEnv) {
+	e := ViewEnv{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: facts[0].Device, Places: map[journal.ID]PlaceState{}}
 	var states []State
 	for scope, list := range byScope(facts) {
 		if id := scope.Place(); id != "" {
-			e.Places[id] = FoldPlace(list)
+			e.Places[id] = BuildPlace(list)
 		} else {
-			states = append(states, Fold(list))
+			states = append(states, Build(list))
 		}
 	}
 	return states, e
@@ -35,7 +35,7 @@ func TestExampleIsWholeAtAnyHour(t *testing.T) {
 		if len(states) != 3 {
 			t.Fatalf("%d batches", len(states))
 		}
-		v := Today(states, e)
+		v := ViewToday(states, e)
 		keys := map[string]int{}
 		for _, g := range v.Groups {
 			keys[g.Key] = len(g.Bags)
@@ -44,8 +44,8 @@ func TestExampleIsWholeAtAnyHour(t *testing.T) {
 			t.Errorf("at %d h the groups are %v", h, keys)
 		}
 		for _, s := range states {
-			if len(s.Misfits) > 0 || s.Unknown > 0 || !strings.Contains(s.Note, "invented") {
-				t.Errorf("batch %s: misfits %v, unknown %d, note %q", s.Name, s.Misfits, s.Unknown, s.Note)
+			if len(s.Unapplied) > 0 || s.Unknown > 0 || !strings.Contains(s.Note, "invented") {
+				t.Errorf("batch %s: misfits %v, unknown %d, note %q", s.Name, s.Unapplied, s.Unknown, s.Note)
 			}
 		}
 	}
@@ -62,18 +62,18 @@ func TestViewsEncode(t *testing.T) {
 		if err != nil || json.Unmarshal(b, &s2) != nil {
 			t.Fatal(err)
 		}
-		if !reflect.DeepEqual(Look(s, e), Look(s2, e)) {
+		if !reflect.DeepEqual(ViewBatch(s, e), ViewBatch(s2, e)) {
 			t.Errorf("%s: a state that was cached shows otherwise", s.Name)
 		}
-		b, err = json.Marshal(Look(s, e))
+		b, err = json.Marshal(ViewBatch(s, e))
 		if err != nil || strings.Contains(string(b), "null") {
 			t.Errorf("%s: %v %s", s.Name, err, b)
 		}
 	}
-	if b, err := json.Marshal(Look(Fold(nil), e)); err != nil || strings.Contains(string(b), "null") {
+	if b, err := json.Marshal(ViewBatch(Build(nil), e)); err != nil || strings.Contains(string(b), "null") {
 		t.Errorf("an empty batch: %v %s", err, b)
 	}
-	if b, err := json.Marshal(Today(nil, Env{})); err != nil || strings.Contains(string(b), "null") {
+	if b, err := json.Marshal(ViewToday(nil, ViewEnv{})); err != nil || strings.Contains(string(b), "null") {
 		t.Errorf("an empty day: %v %s", err, b)
 	}
 }
@@ -98,7 +98,7 @@ func TestTheJobStepByStep(t *testing.T) {
 	expect("pieces")
 	p := y.add("", "piece.added", journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 140, Assumed: true, Fibre: "cotton"})
 	expect("scour")
-	y.add(p.Subject, "piece.scoured", journal.Scoured{})
+	y.add(p.Subject, "piece.scoured", journal.PieceScoured{})
 	expect("colours")
 	c := y.add("", "colour.chosen", journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34.24, Depth: 1})
 	expect("soak")
@@ -123,7 +123,7 @@ func TestTheJobStepByStep(t *testing.T) {
 	expect("bags")
 	celsius := 21.0
 	for n := range 2 {
-		d, err := Draft(Fold(y.facts), y.env(noon), journal.BagClosed{Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}},
+		d, err := DraftBag(Build(y.facts), y.env(noon), journal.BagClosed{Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}},
 			Colours: []journal.BagColour{{Colour: c.Subject}}, Celsius: &celsius}, "")
 		if err != nil || d.Closed.Number != n+1 || d.Closed.Letter != "H" || d.Closed.Colours[0].Share != 1 {
 			t.Fatalf("the draft is %+v, %v", d, err)
@@ -201,7 +201,7 @@ func TestLabelAlone(t *testing.T) {
 	at := noon.Add(3 * zone.Hour)
 	b := y.look(at).Bags[0]
 	for _, address := range []string{b.Address, strings.ToLower(b.Address), "http://localhost:8090/b/" + b.Code, "/b/" + strings.ToLower(b.Code), b.Code} {
-		got, err := ShowLabel(address, Env{Now: at})
+		got, err := ViewLabel(address, ViewEnv{Now: at})
 		if err != nil {
 			t.Fatalf("%s: %v", address, err)
 		}
@@ -210,11 +210,11 @@ func TestLabelAlone(t *testing.T) {
 			l.AsPrinted == "" || got.ID != b.Typed || l.Closed != b.Closed {
 			t.Errorf("%s shows %+v, the bag's page %+v", address, l, b)
 		}
-		if s := Fold(y.facts); s.Bags[0].Token != got.Token {
+		if s := Build(y.facts); s.Bags[0].Token != got.Token {
 			t.Errorf("the token is %s, the bag's is %s", got.Token, s.Bags[0].Token)
 		}
 	}
-	if _, err := ShowLabel("https://example.org/menu", Env{}); err == nil || !strings.Contains(err.Error(), "example.org") {
+	if _, err := ViewLabel("https://example.org/menu", ViewEnv{}); err == nil || !strings.Contains(err.Error(), "example.org") {
 		t.Errorf("a foreign code: %v", err)
 	}
 }
@@ -225,7 +225,7 @@ func TestCaps(t *testing.T) {
 	}{
 		{"rust", "", "RU"}, {"deep yellow", "", "DY"}, {"blue-green", "", "BG"}, {"red", "RE", "RD"}, {"été", "", "TA"}, {"青", "", "CO"},
 	} {
-		got, err := Caps(c.name, strings.Fields(c.taken))
+		got, err := ChooseCaps(c.name, strings.Fields(c.taken))
 		if err != nil || got != c.want {
 			t.Errorf("%q: %q, %v, want %q", c.name, got, err, c.want)
 		}
@@ -233,7 +233,7 @@ func TestCaps(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		var taken []string
 		for range 20 {
-			c, err := Caps(rapid.StringMatching(`[a-zé -]{0,12}`).Draw(rt, "name"), taken)
+			c, err := ChooseCaps(rapid.StringMatching(`[a-zé -]{0,12}`).Draw(rt, "name"), taken)
 			if err != nil {
 				return
 			}
@@ -266,7 +266,7 @@ func TestStaysByTheirTimes(t *testing.T) {
 func TestTodayTellsOfCare(t *testing.T) {
 	y := newYard(t, 16, noon)
 	y.bag("unknown", 21)
-	if v := Today([]State{Fold(y.facts)}, y.env(noon)); v.Headline != "1 bag needs a look" {
+	if v := ViewToday([]State{Build(y.facts)}, y.env(noon)); v.Headline != "1 bag needs a look" {
 		t.Errorf("the headline is %q", v.Headline)
 	}
 }

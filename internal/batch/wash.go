@@ -10,27 +10,27 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// RinseRoom is the bath that a bag's pieces are rinsed in, and RinseLeast the
+// RinseRatio is the bath that a bag's pieces are rinsed in, and MinRinseBath the
 // smallest.
 var (
-	RinseRoom  = fault.Value{Name: "rinsing bath", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.Source{Kind: fault.Memory, Text: "liquor ratio of a bucket at home, 20:1"}}
-	RinseLeast = fault.Value{Name: "smallest rinsing bath", Value: 5, Unit: "L", Source: judgement("a bucket half full")}
+	RinseRatio   = fault.Value{Name: "rinsing bath", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.Source{Kind: fault.Memory, Text: "liquor ratio of a bucket at home, 20:1"}}
+	MinRinseBath = fault.Value{Name: "smallest rinsing bath", Value: 5, Unit: "L", Source: judgementSource("a bucket half full")}
 )
 
 // wash gives the way to wash the bag's pieces out, step by step: the baths by
 // package rinse.
-func (s State) wash(b Bag, e Env) []string {
+func (s State) wash(b Bag, e ViewEnv) []string {
 	grams := 0.0
 	for _, bp := range b.Pieces {
 		p, _ := s.Piece(bp.Piece)
 		grams += p.Grams * float64(bp.Count)
 	}
-	tub := rinse.Tub{Goods: unit.Mass(grams), Bath: unit.Volume(math.Ceil(max(RinseLeast.Value, grams/1000*RinseRoom.Value)) * 1000),
+	tub := rinse.Tub{Goods: unit.Mass(grams), Bath: unit.Volume(math.Ceil(max(MinRinseBath.Value, grams/1000*RinseRatio.Value)) * 1000),
 		Held: unit.SpecificVolume(goods.Full.Value), After: unit.SpecificVolume(goods.Wrung.Value), Clings: rinse.Middling}
 	cold := "cold baths"
 	if grams > 0 && tub.Fits() {
 		if n, ok := tub.Rinses(unit.Share(rinse.Target.Value)); ok {
-			cold = fmt.Sprintf("%s of %s", many(n, "cold bath", "cold baths"), e.volume(float64(tub.Bath)))
+			cold = fmt.Sprintf("%s of %s", count(n, "cold bath", "cold baths"), e.formatVolume(float64(tub.Bath)))
 		}
 	}
 	return rinse.Steps(cold)

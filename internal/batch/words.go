@@ -12,35 +12,35 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Folding is a way of folding and binding, with its code on labels, which never
+// FoldInfo is a way of folding and binding, with its code on labels, which never
 // changes and is never used for another.
-type Folding struct {
+type FoldInfo struct {
 	Fold  string `json:"fold"`
 	Words string `json:"words"`
 	Code  int    `json:"code"` // 0–31
 }
 
-// Foldings lists the folds that are offered. A fold not listed may be written in
+// Folds lists the folds that are offered. A fold not listed may be written in
 // any words; on a label it has code 0.
-func Foldings() []Folding {
-	return []Folding{
+func Folds() []FoldInfo {
+	return []FoldInfo{
 		{"spiral", "spiral", 1}, {"crumple", "crumple", 2}, {"stripes", "stripes", 3}, {"rings", "rings", 4},
 		{"wedge", "wedge", 5}, {"square", "folded square", 6}, {"triangle", "folded triangle", 7},
 		{"stitched", "stitched", 8}, {"knotted", "knotted", 9}, {"pole", "wrapped on a pole", 10}, {"flat", "flat, no fold", 11},
 	}
 }
 
-func foldOf(key string) Folding {
-	f, ok := find(Foldings(), func(f Folding) bool { return f.Fold == key })
+func foldOf(key string) FoldInfo {
+	f, ok := find(Folds(), func(f FoldInfo) bool { return f.Fold == key })
 	if !ok {
-		return Folding{Fold: key, Words: key}
+		return FoldInfo{Fold: key, Words: key}
 	}
 	return f
 }
 
 // foldWords gives the words for a label's code.
 func foldWords(code int) string {
-	f, _ := find(Foldings(), func(f Folding) bool { return f.Code == code })
+	f, _ := find(Folds(), func(f FoldInfo) bool { return f.Code == code })
 	return f.Words
 }
 
@@ -57,17 +57,17 @@ func (p Piece) words(count int) string {
 	return fmt.Sprintf("%d %s", count, many)
 }
 
-// what names what is in a bag: "2 pillowcases, spiral".
-func (s State) what(b Bag) string {
-	what, fold := s.holds(b)
+// contentWords names what is in a bag: "2 pillowcases, spiral".
+func (s State) contentWords(b Bag) string {
+	what, fold := s.contents(b)
 	if fold != "" {
 		what += ", " + fold
 	}
 	return what
 }
 
-// holds names the pieces in a bag and their fold, each in words.
-func (s State) holds(b Bag) (what, fold string) {
+// contents names the pieces in a bag and their fold, each in words.
+func (s State) contents(b Bag) (what, fold string) {
 	var parts []string
 	fold = b.Fold
 	for _, bp := range b.Pieces {
@@ -93,18 +93,20 @@ func (s State) holds(b Bag) (what, fold string) {
 // number prints a bag's number with its letter: "8", "8H".
 func number(n int, letter string) string { return strconv.Itoa(n) + letter }
 
-func (e Env) mass(g float64) string   { return unit.Show(unit.KindMass, g, e.Style) }
-func (e Env) volume(m float64) string { return unit.Show(unit.KindVolume, m, e.Style) }
-func (e Env) degrees(c float64) string {
+func (e ViewEnv) formatMass(g float64) string   { return unit.Show(unit.KindMass, g, e.Style) }
+func (e ViewEnv) formatVolume(m float64) string { return unit.Show(unit.KindVolume, m, e.Style) }
+func (e ViewEnv) formatTemperature(c float64) string {
 	return unit.Show(unit.KindTemperature, c, e.Style)
 }
-func (e Env) strength(c float64) string { return unit.Show(unit.KindConcentration, c, e.Style) }
-func (e Env) clock(i zone.Instant) string {
+func (e ViewEnv) formatStrength(c float64) string {
+	return unit.Show(unit.KindConcentration, c, e.Style)
+}
+func (e ViewEnv) formatTime(i zone.Instant) string {
 	return e.Zone.Clock(i, e.Now, e.Style.Clock12)
 }
 
-// both adds the other system behind: "240 mL (8.1 fl oz)".
-func (e Env) both(k unit.Kind, v float64) string {
+// formatBoth adds the other system behind: "240 mL (8.1 fl oz)".
+func (e ViewEnv) formatBoth(k unit.Kind, v float64) string {
 	out := unit.Show(k, v, e.Style)
 	if o := unit.Other(k, v, e.Style); o != "" {
 		out += " (" + o + ")"
@@ -112,10 +114,10 @@ func (e Env) both(k unit.Kind, v float64) string {
 	return out
 }
 
-// Caps gives two letters for a colour's cap that none of taken has: of two words
+// ChooseCaps gives two letters for a colour's cap that none of taken has: of two words
 // their first letters, else the first two of one, else the first and another.
 // S, M, L and X alone are sizes and are never given.
-func Caps(name string, taken []string) (string, error) {
+func ChooseCaps(name string, taken []string) (string, error) {
 	words := strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return r < 'A' || r > 'Z' })
 	all := strings.Join(words, "")
 	if all == "" {
@@ -151,8 +153,8 @@ func ago(d zone.Span) string {
 	return d.Words() + " ago"
 }
 
-// bagged gives how many of a piece are in bags.
-func (s State) bagged(id journal.ID) int {
+// countBagged gives how many of a piece are in bags.
+func (s State) countBagged(id journal.ID) int {
 	n := 0
 	for _, b := range s.Bags {
 		for _, p := range b.Pieces {

@@ -48,7 +48,7 @@ func angle(r *rand.Rand) float64                      { return r.Float64() * 2 *
 
 // newScene gives a fair picture of a label.
 func newScene(t *tag, r *rand.Rand) *scene {
-	whole := float64(t.side + 2*sheet.Quiet)
+	whole := float64(t.side + 2*sheet.QuietZone)
 	s := &scene{
 		tag: t, px: between(r, 3, 5),
 		x: float64(t.codes[0][0]) + float64(t.side)/2 + between(r, -0.1, 0.1)*whole,

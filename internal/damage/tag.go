@@ -30,12 +30,12 @@ type tag struct {
 // newTag prints code at the right of a label, as labels have it, or one above the
 // other where there are two, and beside it a number and lines of words.
 func newTag(code sheet.Matrix, two bool, r *rand.Rand) *tag {
-	whole := code.Size + 2*sheet.Quiet
+	whole := code.Size + 2*sheet.QuietZone
 	t := &tag{side: code.Size, w: (whole + 38) * dots, h: (whole + 2) * dots}
-	t.codes = [][2]int{{37 + sheet.Quiet, 1 + sheet.Quiet}}
+	t.codes = [][2]int{{37 + sheet.QuietZone, 1 + sheet.QuietZone}}
 	if two {
 		t.h = (2*whole + 6) * dots // the id typed by hand stands between
-		t.codes = append(t.codes, [2]int{37 + sheet.Quiet, 5 + whole + sheet.Quiet})
+		t.codes = append(t.codes, [2]int{37 + sheet.QuietZone, 5 + whole + sheet.QuietZone})
 	}
 	t.pix = make([]colour, t.w*t.h)
 	for i := range t.pix {

@@ -9,36 +9,36 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Correct gives the drafts that tell facts how wrong the clock was by which they
+// DraftClockCorrections gives the drafts that tell facts how wrong the clock was by which they
 // were written. device has just measured that its clock lacks offset to the hub's;
 // waiting are the facts that the hub has not got yet, in any order. One draft for
 // each scope that has a fact of device whose clock was never measured, or measured
 // otherwise, and that was not told since. Facts that the hub has are left alone:
 // what was measured then was nearer to them.
-func Correct(waiting []journal.Fact, device journal.ID, offset zone.Span) []journal.Draft {
+func DraftClockCorrections(waiting []journal.Fact, device journal.ID, offset zone.Span) []journal.Draft {
 	var untold []journal.Scope
 	for _, f := range journal.Ordered(waiting) {
 		id := f.Scope.Batch() + f.Scope.Place() // one of them is empty
 		switch {
 		case f.Device != device || id == "": // the clock of another; or no times are shown there
-		case f.Kind == journal.KindMeasured:
+		case f.Kind == journal.KindClockMeasured:
 			untold = slices.DeleteFunc(untold, func(s journal.Scope) bool { return s == f.Scope })
-		case (f.Clock == nil || off(f.Clock.Offset, offset)) && !slices.Contains(untold, f.Scope):
+		case (f.Clock == nil || differs(f.Clock.Offset, offset)) && !slices.Contains(untold, f.Scope):
 			untold = append(untold, f.Scope)
 		}
 	}
 	drafts := make([]journal.Draft, 0, len(untold))
 	for _, scope := range untold {
 		drafts = append(drafts, journal.Draft{
-			Scope: scope, Subject: scope.Batch() + scope.Place(), Kind: journal.KindMeasured,
+			Scope: scope, Subject: scope.Batch() + scope.Place(), Kind: journal.KindClockMeasured,
 			Body: json.RawMessage(fmt.Sprintf(`{"offset":%d}`, int64(offset))),
 		})
 	}
 	return drafts
 }
 
-// off says whether a clock is further from what a fact says of it than package batch
+// differs says whether a clock is further from what a fact says of it than package batch
 // corrects.
-func off(had, now zone.Span) bool {
+func differs(had, now zone.Span) bool {
 	return had-now > journal.ClockSlack || now-had > journal.ClockSlack
 }

@@ -16,7 +16,7 @@ func TestCorrect(t *testing.T) {
 		return []string{`"body"`, fmt.Sprintf(`"clock":{"offset":%d,"age":1000},"body"`, offset)}
 	}
 	told := func(n int, offset zone.Span) journal.Fact {
-		return fact(t, n, "place.read", journal.KindMeasured, `{"celsius":18}`, fmt.Sprintf(`{"offset":%d}`, offset))
+		return fact(t, n, "place.read", journal.KindClockMeasured, `{"celsius":18}`, fmt.Sprintf(`{"offset":%d}`, offset))
 	}
 	inBatch := fact(t, 8, string(yard), string(bench), "place.read", "soak.discarded", `{"celsius":18}`, "{}")
 	for _, c := range []struct {
@@ -40,7 +40,7 @@ func TestCorrect(t *testing.T) {
 		{"another phone's clock is not mine to tell", []journal.Fact{fact(t, 1, string(me), string(other))}, hour, nil},
 		{"the shelf shows no times", []journal.Fact{fact(t, 1, string(yard), "shelf")}, hour, nil},
 	} {
-		drafts := exchange.Correct(c.waiting, me, c.offset)
+		drafts := exchange.DraftClockCorrections(c.waiting, me, c.offset)
 		var scopes []journal.Scope
 		for _, d := range drafts {
 			scopes = append(scopes, d.Scope)

@@ -1,8 +1,8 @@
-// Package exchange is what a phone and the hub say to each other when they meet,
-// and what the phone writes down of it: one call pushes and pulls and may be
-// repeated at will. A phone calls Ask for the next request and Hear for what an
-// answer means; the hub answers with package hub. It knows no network and no
-// storage.
+// Package exchange defines the messages by which a phone and the hub synchronise, and
+// what the phone stores of an answer. One call pushes and pulls and can be repeated
+// safely. A phone calls NextRequest for the next request and PlanAnswer for what to
+// store of the answer; package hub makes the answer. This package uses no network and
+// no storage.
 package exchange
 
 import (
@@ -51,7 +51,7 @@ type Request struct {
 
 // Answer is the hub's part. Every fact in Acks is on the disk.
 type Answer struct {
-	Hub     Who            `json:"hub"`
+	Hub     HubInfo        `json:"hub"`
 	Fresh   bool           `json:"fresh"` // the cursor was not ours: facts begin at the beginning, and the phone sends all of its own again
 	Acks    []journal.ID   `json:"acks"`
 	Refused []Refusal      `json:"refused"` // will not be taken as they are; the others were
@@ -61,8 +61,8 @@ type Answer struct {
 	Now     zone.Instant   `json:"now"`     // the hub's clock
 }
 
-// Who names the hub.
-type Who struct {
+// HubInfo names the hub.
+type HubInfo struct {
 	ID journal.ID `json:"id"`
 }
 

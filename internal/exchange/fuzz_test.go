@@ -35,9 +35,9 @@ func FuzzHear(f *testing.F) {
 			return
 		}
 		has := func(n int) bool { return bits>>n&1 == 1 }
-		var out []exchange.Sent
+		var out []exchange.SentFact
 		if has(0) {
-			out = append(sent(1), exchange.Sent{ID: id(2), Device: other})
+			out = append(sent(1), exchange.SentFact{ID: id(2), Device: other})
 		}
 		var known []journal.ID
 		for i, x := range a.Facts {
@@ -45,8 +45,8 @@ func FuzzHear(f *testing.F) {
 				known = append(known, x.ID)
 			}
 		}
-		p := exchange.Phone{Device: me, Whole: has(4), Seen: journal.Stamp{Ms: noon}}
-		s, err := exchange.Hear(p, out, a, known)
+		p := exchange.PhoneState{Device: me, CaughtUp: has(4), Seen: journal.Stamp{Ms: noon}}
+		s, err := exchange.PlanAnswer(p, out, a, known)
 		noPanic(t, err)
 		if err == nil {
 			consistent(t, p, out, a, known, s)
@@ -54,7 +54,7 @@ func FuzzHear(f *testing.F) {
 	})
 }
 
-func consistent(t *testing.T, p exchange.Phone, out []exchange.Sent, a exchange.Answer, known []journal.ID, s exchange.Steps) {
+func consistent(t *testing.T, p exchange.PhoneState, out []exchange.SentFact, a exchange.Answer, known []journal.ID, s exchange.AnswerPlan) {
 	t.Helper()
 	seen := map[journal.ID]bool{}
 	once := func(what string, id journal.ID) {
@@ -63,26 +63,26 @@ func consistent(t *testing.T, p exchange.Phone, out []exchange.Sent, a exchange.
 		}
 		seen[id] = true
 	}
-	for _, id := range s.Settle {
+	for _, id := range s.Acknowledged {
 		once("settled", id)
 		if !slices.Contains(a.Acks, id) && !slices.Contains(known, id) {
 			t.Errorf("%s is settled, and nobody said that the hub has it", id)
 		}
 	}
-	for _, r := range s.Refuse {
+	for _, r := range s.Refused {
 		once("refused", r.ID)
-		if !slices.Contains(out, exchange.Sent{ID: r.ID, Device: p.Device}) {
+		if !slices.Contains(out, exchange.SentFact{ID: r.ID, Device: p.Device}) {
 			t.Errorf("%s is refused, and was not sent, or another's", r.ID)
 		}
 	}
-	for _, id := range s.Leave {
+	for _, id := range s.NotRelayed {
 		once("left", id)
-		if !slices.Contains(out, exchange.Sent{ID: id, Device: other}) {
+		if !slices.Contains(out, exchange.SentFact{ID: id, Device: other}) {
 			t.Errorf("%s is left, and was not sent, or the phone's own", id)
 		}
 	}
 	kept := map[journal.ID]bool{}
-	for _, id := range s.Keep {
+	for _, id := range s.New {
 		if kept[id] || slices.Contains(known, id) || !slices.ContainsFunc(a.Facts, func(x journal.Fact) bool { return x.ID == id }) {
 			t.Errorf("%s is kept twice, or is here already, or did not come", id)
 		}
@@ -93,7 +93,7 @@ func consistent(t *testing.T, p exchange.Phone, out []exchange.Sent, a exchange.
 			t.Errorf("%s came, and is lost or not seen", x.ID)
 		}
 	}
-	if s.Resend != a.Fresh || s.Phone.Seen.Less(p.Seen) || a.Fresh && s.Phone.Whole || (a.More || a.Fresh) && !s.More || s.Phone.Device != p.Device {
+	if s.Resend != a.Fresh || s.Phone.Seen.Less(p.Seen) || a.Fresh && s.Phone.CaughtUp || (a.More || a.Fresh) && !s.More || s.Phone.Device != p.Device {
 		t.Errorf("%+v does not follow from %+v", s, a)
 	}
 }
@@ -104,13 +104,13 @@ func FuzzAsk(f *testing.F) {
 	f.Add(`{"device":"x","cursor":{"seq":1,"id":""},"seen":"0000000000000000","whole":true}`, `[{"a":1},2,"<&>"]`, 3)
 	f.Add(`{}`, `[]`, 0)
 	f.Fuzz(func(t *testing.T, phone, waiting string, lease int) {
-		var p exchange.Phone
+		var p exchange.PhoneState
 		var facts []json.RawMessage
 		if json.Unmarshal([]byte(phone), &p) != nil || json.Unmarshal([]byte(waiting), &facts) != nil {
 			return
 		}
-		r := exchange.Ask(p, facts, make([]journal.ID, min(max(0, lease), 1000)))
-		if len(r.Facts) > exchange.MaxFacts || len(r.Lease) > exchange.MaxLease || len(facts) > 0 && len(r.Facts) == 0 || !p.Whole && len(r.Lease) > 0 {
+		r := exchange.NextRequest(p, facts, make([]journal.ID, min(max(0, lease), 1000)))
+		if len(r.Facts) > exchange.MaxFacts || len(r.Lease) > exchange.MaxLease || len(facts) > 0 && len(r.Facts) == 0 || !p.CaughtUp && len(r.Lease) > 0 {
 			t.Errorf("%d facts of %d, %d leases", len(r.Facts), len(facts), len(r.Lease))
 		}
 		for i, x := range r.Facts {

@@ -24,9 +24,9 @@ func ids(list ...int) []journal.ID {
 }
 
 // sent are facts that this phone wrote itself.
-func sent(list ...int) (out []exchange.Sent) {
+func sent(list ...int) (out []exchange.SentFact) {
 	for _, n := range list {
-		out = append(out, exchange.Sent{ID: id(n), Device: me})
+		out = append(out, exchange.SentFact{ID: id(n), Device: me})
 	}
 	return out
 }
@@ -70,15 +70,15 @@ func TestAsk(t *testing.T) {
 		}
 		return out
 	}
-	whole := exchange.Phone{Device: me, Cursor: &exchange.Cursor{Seq: 7, ID: id(7), View: "ab"}, Whole: true}
+	whole := exchange.PhoneState{Device: me, Cursor: &exchange.Cursor{Seq: 7, ID: id(7), View: "ab"}, CaughtUp: true}
 	for _, c := range []struct {
 		why         string
-		phone       exchange.Phone
+		phone       exchange.PhoneState
 		waiting     []json.RawMessage
 		lease       int
 		facts, want int
 	}{
-		{"nothing waits, and it has not read all yet", exchange.Phone{Device: me}, nil, 3, 0, 0},
+		{"nothing waits, and it has not read all yet", exchange.PhoneState{Device: me}, nil, 3, 0, 0},
 		{"it has read all", whole, nil, 3, 0, 3},
 		{"what waits goes along with the asking for numbers", whole, texts(499, 10), 3, 499, 3},
 		{"as many as can be given at once may not be all: a lease may be among the rest", whole, texts(500, 10), 3, 500, 0},
@@ -88,12 +88,12 @@ func TestAsk(t *testing.T) {
 		{"one goes at least, whatever its size", whole, texts(2, 700_000), 3, 1, 0},
 		{"no more batches than the hub takes", whole, nil, 101, 0, 100},
 	} {
-		r := exchange.Ask(c.phone, c.waiting, make([]journal.ID, c.lease))
+		r := exchange.NextRequest(c.phone, c.waiting, make([]journal.ID, c.lease))
 		if len(r.Facts) != c.facts || len(r.Lease) != c.want || r.Device != me || r.Cursor != c.phone.Cursor {
 			t.Errorf("%s: %d facts and %d leases, want %d and %d", c.why, len(r.Facts), len(r.Lease), c.facts, c.want)
 		}
 	}
-	text, err := json.Marshal(exchange.Ask(exchange.Phone{Device: me}, nil, nil))
+	text, err := json.Marshal(exchange.NextRequest(exchange.PhoneState{Device: me}, nil, nil))
 	if want := `{"device":"` + string(me) + `","cursor":null,"facts":[],"lease":[]}`; err != nil || string(text) != want {
 		t.Errorf("the first request is %s, want %s", text, want)
 	}
@@ -105,60 +105,60 @@ func TestHear(t *testing.T) {
 	latest := func(n int) journal.Stamp { return journal.Stamp{Ms: noon.Add(zone.Span(n))} }
 	for _, c := range []struct {
 		why    string
-		phone  exchange.Phone
-		sent   []exchange.Sent
+		phone  exchange.PhoneState
+		sent   []exchange.SentFact
 		answer exchange.Answer
 		known  []journal.ID
-		want   exchange.Steps
+		want   exchange.AnswerPlan
 	}{
 		{"nothing new: whole from now on, and once more for the numbers",
-			exchange.Phone{Device: me}, nil, exchange.Answer{Cursor: cursor}, nil,
-			exchange.Steps{Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true}, More: true}},
+			exchange.PhoneState{Device: me}, nil, exchange.Answer{Cursor: cursor}, nil,
+			exchange.AnswerPlan{Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}, More: true}},
 		{"nothing new, and it was whole",
-			exchange.Phone{Device: me, Cursor: cursor, Whole: true}, nil, exchange.Answer{Cursor: cursor}, nil,
-			exchange.Steps{Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true}}},
+			exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor}, nil,
+			exchange.AnswerPlan{Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}}},
 		{"what is acknowledged is settled, what is refused is not lost",
-			exchange.Phone{Device: me, Whole: true}, sent(1, 2), exchange.Answer{Cursor: cursor, Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
-			exchange.Steps{Settle: ids(1), Refuse: []exchange.Refusal{refusal}, Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true}}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, sent(1, 2), exchange.Answer{Cursor: cursor, Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.AnswerPlan{Acknowledged: ids(1), Refused: []exchange.Refusal{refusal}, Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}}},
 		{"facts of others are kept, and the latest stamp is seen",
-			exchange.Phone{Device: me, Whole: true, Seen: latest(5)}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3, 7, 4)}, nil,
-			exchange.Steps{Keep: ids(3, 7, 4), Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true, Seen: latest(7)}}},
+			exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(5)}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3, 7, 4)}, nil,
+			exchange.AnswerPlan{New: ids(3, 7, 4), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(7)}}},
 		{"the stamp that was seen does not go back",
-			exchange.Phone{Device: me, Whole: true, Seen: latest(8)}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3)}, nil,
-			exchange.Steps{Keep: ids(3), Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true, Seen: latest(8)}}},
+			exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(8)}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3)}, nil,
+			exchange.AnswerPlan{New: ids(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(8)}}},
 		{"a fact that is here came back: the hub has it, as after a lost answer",
-			exchange.Phone{Device: me, Whole: true}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3, 4)}, ids(4),
-			exchange.Steps{Settle: ids(4), Keep: ids(3), Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true, Seen: latest(4)}}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3, 4)}, ids(4),
+			exchange.AnswerPlan{Acknowledged: ids(4), New: ids(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(4)}}},
 		{"there is more: not whole yet",
-			exchange.Phone{Device: me}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3), More: true}, nil,
-			exchange.Steps{Keep: ids(3), Phone: exchange.Phone{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: me}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3), More: true}, nil,
+			exchange.AnswerPlan{New: ids(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
 		{"another view begins at the beginning: who was whole stays so",
-			exchange.Phone{Device: me, Whole: true}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3), More: true}, ids(3),
-			exchange.Steps{Settle: ids(3), Phone: exchange.Phone{Device: me, Cursor: cursor, Whole: true, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3), More: true}, ids(3),
+			exchange.AnswerPlan{Acknowledged: ids(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(3)}, More: true}},
 		{"a hub from an old copy: all waits again but what this very answer says is there",
-			exchange.Phone{Device: me, Whole: true}, sent(1), exchange.Answer{Fresh: true, Cursor: cursor, Acks: ids(1), Facts: facts(t, 3)}, ids(3),
-			exchange.Steps{Resend: true, Settle: ids(1, 3), Phone: exchange.Phone{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, sent(1), exchange.Answer{Fresh: true, Cursor: cursor, Acks: ids(1), Facts: facts(t, 3)}, ids(3),
+			exchange.AnswerPlan{Resend: true, Acknowledged: ids(1, 3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
 		{"a hub that lost everything",
-			exchange.Phone{Device: me, Cursor: cursor, Whole: true}, nil, exchange.Answer{Fresh: true}, nil,
-			exchange.Steps{Resend: true, Phone: exchange.Phone{Device: me}, More: true}},
+			exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}, nil, exchange.Answer{Fresh: true}, nil,
+			exchange.AnswerPlan{Resend: true, Phone: exchange.PhoneState{Device: me}, More: true}},
 		{"said twice is said once, and an ack holds",
-			exchange.Phone{Device: me, Whole: true}, sent(2, 1), exchange.Answer{Acks: ids(1, 1, 2), Refused: []exchange.Refusal{refusal}, Facts: facts(t, 3, 3)}, nil,
-			exchange.Steps{Settle: ids(1, 2), Keep: ids(3), Phone: exchange.Phone{Device: me, Whole: true, Seen: latest(3)}}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, sent(2, 1), exchange.Answer{Acks: ids(1, 1, 2), Refused: []exchange.Refusal{refusal}, Facts: facts(t, 3, 3)}, nil,
+			exchange.AnswerPlan{Acknowledged: ids(1, 2), New: ids(3), Phone: exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(3)}}},
 		{"what others wrote is theirs to bring, where this phone may not",
-			exchange.Phone{Device: me, Whole: true}, []exchange.Sent{{ID: id(1), Device: me}, {ID: id(2), Device: other}}, exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
-			exchange.Steps{Settle: ids(1), Leave: ids(2), Phone: exchange.Phone{Device: me, Whole: true}}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, []exchange.SentFact{{ID: id(1), Device: me}, {ID: id(2), Device: other}}, exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.AnswerPlan{Acknowledged: ids(1), NotRelayed: ids(2), Phone: exchange.PhoneState{Device: me, CaughtUp: true}}},
 		{"a refusal of what was not sent is nobody's",
-			exchange.Phone{Device: me, Whole: true}, sent(1), exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
-			exchange.Steps{Settle: ids(1), Phone: exchange.Phone{Device: me, Whole: true}}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, sent(1), exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.AnswerPlan{Acknowledged: ids(1), Phone: exchange.PhoneState{Device: me, CaughtUp: true}}},
 	} {
-		got, err := exchange.Hear(c.phone, c.sent, c.answer, c.known)
-		for _, list := range []*[]journal.ID{&c.want.Settle, &c.want.Leave, &c.want.Keep} {
+		got, err := exchange.PlanAnswer(c.phone, c.sent, c.answer, c.known)
+		for _, list := range []*[]journal.ID{&c.want.Acknowledged, &c.want.NotRelayed, &c.want.New} {
 			if *list == nil {
 				*list = []journal.ID{}
 			}
 		}
-		if c.want.Refuse == nil {
-			c.want.Refuse = []exchange.Refusal{}
+		if c.want.Refused == nil {
+			c.want.Refused = []exchange.Refusal{}
 		}
 		if err != nil || !reflect.DeepEqual(got, c.want) {
 			t.Errorf("%s:\n got %+v %v\nwant %+v", c.why, got, err, c.want)
@@ -170,14 +170,14 @@ func TestHear(t *testing.T) {
 func TestHearEnds(t *testing.T) {
 	for _, c := range []struct {
 		why    string
-		sent   []exchange.Sent
+		sent   []exchange.SentFact
 		answer exchange.Answer
 	}{
 		{"it does nothing with what it was sent", sent(1, 2), exchange.Answer{}},
 		{"it speaks of other facts", sent(1, 2), exchange.Answer{Acks: ids(3)}},
 		{"it has more and gives none", nil, exchange.Answer{More: true}},
 	} {
-		if s, err := exchange.Hear(exchange.Phone{Device: me}, c.sent, c.answer, nil); !fault.Is(err, fault.Unavailable) {
+		if s, err := exchange.PlanAnswer(exchange.PhoneState{Device: me}, c.sent, c.answer, nil); !fault.Is(err, fault.Unavailable) {
 			t.Errorf("%s: %+v %v", c.why, s, err)
 		}
 	}

@@ -8,10 +8,10 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Read reads a request as it comes from a phone. Its facts are found and not yet
+// ParseRequest reads a request as it comes from a phone. Its facts are found and not yet
 // read: they are parts of body, and one of them that is no JSON holds up no other.
-func Read(body []byte) (Request, error) {
-	if r, ok := readFast(body); ok {
+func ParseRequest(body []byte) (Request, error) {
+	if r, ok := parseFast(body); ok {
 		return r, nil
 	}
 	var r Request
@@ -21,18 +21,18 @@ func Read(body []byte) (Request, error) {
 	return r, nil
 }
 
-// readFast takes the facts out and has encoding/json read what is left, which is
+// parseFast takes the facts out and has encoding/json read what is left, which is
 // short: to go through hundreds of facts twice, and once more for each of them, would
 // take longer than to keep them. ok is false where the request is not as phones
 // write it.
-func readFast(body []byte) (r Request, ok bool) {
+func parseFast(body []byte) (r Request, ok bool) {
 	const key = `"facts":[`
 	at := bytes.Index(body, []byte(key))
 	if at < 0 {
 		return Request{}, false
 	}
 	at += len(key)
-	facts, end := split(body[at:])
+	facts, end := splitList(body[at:])
 	if end < 0 {
 		return Request{}, false
 	}
@@ -45,15 +45,15 @@ func readFast(body []byte) (r Request, ok bool) {
 	return r, true
 }
 
-// split gives the parts of a list, whose bracket was opened just before b, and where
+// splitList gives the parts of a list, whose bracket was opened just before b, and where
 // it closes; that is -1 where it does not, or a part is empty.
-func split(b []byte) (parts []json.RawMessage, end int) {
+func splitList(b []byte) (parts []json.RawMessage, end int) {
 	depth, from := 0, 0
 	for i := 0; i < len(b); i++ {
 		c := b[i]
 		switch c {
 		case '"':
-			n := text(b[i+1:])
+			n := stringEnd(b[i+1:])
 			if n < 0 {
 				return nil, -1
 			}
@@ -83,9 +83,9 @@ func split(b []byte) (parts []json.RawMessage, end int) {
 	return nil, -1
 }
 
-// text gives where the quotation mark stands that ends a string which began just
+// stringEnd gives where the quotation mark stands that ends a string which began just
 // before b, or -1.
-func text(b []byte) int {
+func stringEnd(b []byte) int {
 	for at := 0; ; at++ {
 		n := bytes.IndexByte(b[at:], '"')
 		if n < 0 {

@@ -23,7 +23,7 @@ func TestRead(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, fast := readFast(text)
+		got, fast := parseFast(text)
 		if !fast || !reflect.DeepEqual(got, want) {
 			t.Errorf("%s is read as %+v, %v", text, got, fast)
 		}
@@ -31,7 +31,7 @@ func TestRead(t *testing.T) {
 		if err := json.Indent(&spaced, text, "", " "); err != nil {
 			t.Fatal(err)
 		}
-		slow, err := Read(spaced.Bytes())
+		slow, err := ParseRequest(spaced.Bytes())
 		if err != nil || slow.Device != id || len(slow.Facts) != len(facts) || len(slow.Lease) != 1 {
 			t.Errorf("%s is read as %+v, %v", spaced.Bytes(), slow, err)
 		}
@@ -40,7 +40,7 @@ func TestRead(t *testing.T) {
 		``, `{`, `[]`, `{"facts":[`, `{"facts":[}`, `{"facts":[,]}`, `{"facts":[1,]}`, `{"facts":[{]}`, `{"facts":["]}`, `{"facts":["\"]}`,
 		`{"facts":[]`, `{"facts":[]}}`, `{"device":7,"facts":[]}`, `{"device":"x" "facts":[]}`, `{"facts":[]]}`, `{"facts":[1}}`,
 	} {
-		if r, err := Read([]byte(wrong)); !fault.Is(err, fault.Input) {
+		if r, err := ParseRequest([]byte(wrong)); !fault.Is(err, fault.Input) {
 			t.Errorf("%s is read as %+v, %v", wrong, r, err)
 		}
 	}
@@ -52,7 +52,7 @@ func TestRead(t *testing.T) {
 		if err := json.Unmarshal([]byte(other), &want); err != nil {
 			t.Fatal(err)
 		}
-		if got, err := Read([]byte(other)); err != nil || !reflect.DeepEqual(got, want) {
+		if got, err := ParseRequest([]byte(other)); err != nil || !reflect.DeepEqual(got, want) {
 			t.Errorf("%s is read as %+v, %v, not %+v", other, got, err, want)
 		}
 	}
@@ -64,7 +64,7 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte(`{"cursor":{"seq":1,"id":"x"},"lease":[],"facts":[ {"a":[1,2]} , "]" ]}`))
 	f.Add([]byte(`{"facts":[],"Facts":[1]}`))
 	f.Fuzz(func(t *testing.T, body []byte) {
-		got, err := Read(body)
+		got, err := ParseRequest(body)
 		var want Request
 		if json.Unmarshal(body, &want) != nil {
 			return // then a part may be no JSON: that is told where it is read

@@ -1,6 +1,6 @@
-// Package house says which phones are of the house, worked out from the facts of
-// the house's scope. Call Fold. It knows no tokens and lets no one in: that is the
-// hub's work, by what is said here.
+// Package house works out which phones belong to the house from the facts of the
+// house's scope. Call ListPhones. It knows no tokens and admits no one: the hub does
+// that, and asks this package who may come in.
 package house
 
 import (
@@ -17,12 +17,12 @@ type Phone struct {
 	Revoked []journal.ID `json:"revoked"`          // facts that say it is let in no more; it is let in again when all are taken back
 }
 
-// Fold gives the phones in the order in which they joined. Facts of other scopes
+// ListPhones gives the phones in the order in which they joined. Facts of other scopes
 // are passed over. Everyone who writes in the house may take back what another
 // wrote there, but not that a phone joined: one that is let in must not be hidden,
 // and its letter stands on labels. A phone that was named or sent away before the
 // fact came that it joined is in the list all the same.
-func Fold(facts []journal.Fact) []Phone {
+func ListPhones(facts []journal.Fact) []Phone {
 	list := []Phone{}
 	at := map[journal.ID]int{}
 	of := func(device journal.ID) *Phone {
@@ -34,16 +34,16 @@ func Fold(facts []journal.Fact) []Phone {
 		return &list[i]
 	}
 	holds := map[journal.ID]bool{}
-	for _, f := range journal.Live(facts, nil) {
+	for _, f := range journal.Effective(facts, nil) {
 		holds[f.ID] = true
 	}
 	for _, f := range journal.Ordered(facts) {
-		if f.Scope != journal.House || f.Kind != "device.joined" && !holds[f.ID] {
+		if f.Scope != journal.HouseScope || f.Kind != "device.joined" && !holds[f.ID] {
 			continue
 		}
 		switch f.Kind {
 		case "device.joined":
-			if b, ok := journal.Decode[journal.DeviceJoined](f); ok {
+			if b, ok := journal.DecodeBody[journal.DeviceJoined](f); ok {
 				p := of(f.Subject)
 				p.Letter = b.Letter
 				if p.Name == "" {
@@ -54,7 +54,7 @@ func Fold(facts []journal.Fact) []Phone {
 				}
 			}
 		case "device.named":
-			if b, ok := journal.Decode[journal.DeviceNamed](f); ok {
+			if b, ok := journal.DecodeBody[journal.DeviceNamed](f); ok {
 				of(f.Subject).Name = b.Name
 			}
 		case "device.revoked":

@@ -24,7 +24,7 @@ func (p *pen) write(tb rapid.TB, subject journal.ID, kind string, body any) jour
 	}
 	p.t.Random = func(b []byte) { p.n++; b[0], b[len(b)-1] = p.n, p.n }
 	p.t.Now++
-	facts, err := p.t.Write([]journal.Draft{{Scope: journal.House, Subject: subject, Kind: kind, Body: text}})
+	facts, err := p.t.Write([]journal.Draft{{Scope: journal.HouseScope, Subject: subject, Kind: kind, Body: text}})
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -48,8 +48,8 @@ func TestPhones(t *testing.T) {
 	again := p.write(t, yard, "device.joined", journal.DeviceJoined{Name: "Android", Letter: "C"})
 	out := p.write(t, yard, "device.revoked", struct{}{})
 	twice := p.write(t, yard, "device.revoked", struct{}{})
-	back := p.write(t, "", journal.KindWithdrawn, journal.Target{Target: out.ID})
-	hide := p.write(t, "", journal.KindWithdrawn, journal.Target{Target: joined.ID})
+	back := p.write(t, "", journal.KindFactWithdrawn, journal.Target{Target: out.ID})
+	hide := p.write(t, "", journal.KindFactWithdrawn, journal.Target{Target: joined.ID})
 
 	phone := func(name, letter string, revoked ...journal.ID) Phone {
 		return Phone{Device: yard, Name: name, Letter: letter, Joined: joined.At, Revoked: append([]journal.ID{}, revoked...)}
@@ -69,7 +69,7 @@ func TestPhones(t *testing.T) {
 		{"nobody hides a phone by taking back that it joined", []journal.Fact{joined, out, hide}, []Phone{phone("Android", "A", out.ID)}},
 		{"sent away before the joining came", []journal.Fact{out}, []Phone{{Device: yard, Revoked: []journal.ID{out.ID}}}},
 	} {
-		if got := Fold(c.facts); !reflect.DeepEqual(got, c.want) {
+		if got := ListPhones(c.facts); !reflect.DeepEqual(got, c.want) {
 			t.Errorf("%s:\n got %+v\nwant %+v", c.why, got, c.want)
 		}
 	}
@@ -92,12 +92,12 @@ func TestAnyOrder(t *testing.T) {
 			case 3:
 				if len(facts) > 0 {
 					of := rapid.SampledFrom(facts).Draw(t, "of")
-					facts = append(facts, p.write(t, "", journal.KindWithdrawn, journal.Target{Target: of.ID}))
+					facts = append(facts, p.write(t, "", journal.KindFactWithdrawn, journal.Target{Target: of.ID}))
 				}
 			}
 		}
 		mixed := rapid.Permutation(facts).Draw(t, "mixed")
-		if a, b := Fold(facts), Fold(append(mixed, mixed...)); !reflect.DeepEqual(a, b) {
+		if a, b := ListPhones(facts), ListPhones(append(mixed, mixed...)); !reflect.DeepEqual(a, b) {
 			t.Fatalf("in order %+v, mixed and twice %+v", a, b)
 		}
 	})

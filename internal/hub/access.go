@@ -182,7 +182,7 @@ func (h *Hub) AskerByToken(token string) (rights.Asker, error) {
 }
 
 func (h *Hub) askerFor(c credential) (rights.Asker, error) {
-	out := rights.Asker{Role: rights.Stranger, Device: c.Device, Out: true}
+	out := rights.Asker{Role: rights.Stranger, Device: c.Device, Revoked: true}
 	gone, err := h.revokedDevices()
 	if err != nil || gone[c.Device] {
 		return out, err
@@ -219,8 +219,8 @@ func (h *Hub) checkDevice(who rights.Asker, device journal.ID) error {
 }
 
 // checkAct returns a fault where who may not act.
-func checkAct(who rights.Asker, act rights.Act) error {
-	if rights.May(who.Role, act) {
+func checkAct(who rights.Asker, act rights.Action) error {
+	if rights.IsAllowed(who.Role, act) {
 		return nil
 	}
 	if who.Role == rights.Helper {

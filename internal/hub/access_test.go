@@ -15,7 +15,7 @@ func TestWhoIsUnknown(t *testing.T) {
 	h := newTestHub(t)
 	h.owner(t)
 	for _, token := range []string{"", "x", hashOf(""), h.copyAccess().Phones[0].Token} {
-		if who, err := h.AskerByToken(token); err != nil || who.Role != rights.Stranger || who.Device != "" || who.Out {
+		if who, err := h.AskerByToken(token); err != nil || who.Role != rights.Stranger || who.Device != "" || who.Revoked {
 			t.Errorf("%q is %+v %v", token, who, err)
 		}
 	}
@@ -34,7 +34,7 @@ func TestLetOut(t *testing.T) {
 	for _, g := range []*guest{two, kai} {
 		was := h.in(g)
 		seq, stop := h.Subscribe()
-		out := h.does(t, one, journal.House, g.Device, kindRevoked, struct{}{})
+		out := h.does(t, one, journal.HouseScope, g.Device, kindRevoked, struct{}{})
 		<-seq // whoever is told that something changed finds it out at once
 		stop()
 		if h.in(g) != "out" || h.who(g).Device != g.Device {
@@ -57,12 +57,12 @@ func TestLetOut(t *testing.T) {
 		if h.in(g) != "out" {
 			t.Errorf("after a new start %s is %s", was, h.in(g))
 		}
-		h.does(t, one, journal.House, g.Device, journal.KindWithdrawn, journal.Target{Target: out.ID})
+		h.does(t, one, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.Target{Target: out.ID})
 		if h.in(g) != was {
 			t.Errorf("let in again, %s is %s", was, h.in(g))
 		}
 		h.mustCome(t, g)
-		h.does(t, one, journal.House, g.Device, kindRevoked, struct{}{})
+		h.does(t, one, journal.HouseScope, g.Device, kindRevoked, struct{}{})
 		if h.mustPair(t, g, h.invited(t).Digits); h.in(g) != "owner" { // by a code of the owner too
 			t.Errorf("paired anew, %s is %s", was, h.in(g))
 		}
@@ -102,11 +102,11 @@ func TestSharingEndsAndBegins(t *testing.T) {
 	}
 	_, err := h.pair(h.guest(), first)
 	wantFault(t, err, fault.Refused)
-	h.does(t, one, scope, market, journal.KindWithdrawn, journal.Target{Target: closed.ID})
+	h.does(t, one, scope, market, journal.KindFactWithdrawn, journal.Target{Target: closed.ID})
 	if h.in(kai) != "helper 1" || h.in(ana) != "helper 2" {
 		t.Errorf("the closing taken back: %s, %s", h.in(kai), h.in(ana))
 	}
-	h.does(t, one, scope, market, journal.KindRestored, journal.Target{Target: closed.ID})
+	h.does(t, one, scope, market, journal.KindFactRestored, journal.Target{Target: closed.ID})
 	second := h.shares(t, one, market, 0)
 	if h.in(kai) != "out" {
 		t.Errorf("a new code lets in who had the old one: %s", h.in(kai))
@@ -184,7 +184,7 @@ func TestPutBackFromAnOldCopy(t *testing.T) {
 	h.mustPair(t, kai, code)
 	kai.unsent = nil
 	h.mustCome(t, kai)
-	if !h.holds(note) || !h.holds(lease) || lease.Kind != journal.KindLeased {
+	if !h.holds(note) || !h.holds(lease) || lease.Kind != journal.KindNumbersLeased {
 		t.Errorf("note %v, lease %v", h.holds(note), h.holds(lease))
 	}
 }
@@ -208,7 +208,7 @@ func TestPhones(t *testing.T) {
 	h.now = h.now.Add(zone.Minute)
 	h.mustCome(t, kai)
 	h.mustCome(t, one)
-	h.does(t, one, journal.House, kai.Device, "device.named", journal.DeviceNamed{Name: "Kai"})
+	h.does(t, one, journal.HouseScope, kai.Device, "device.named", journal.DeviceNamed{Name: "Kai"})
 	list := func() []PhoneInfo {
 		l, err := h.Phones(h.who(one))
 		if err != nil || len(l) != 3 {
@@ -226,7 +226,7 @@ func TestPhones(t *testing.T) {
 	if p := l[2]; p.Name != "computer" || p.Paired || p.Role != "" || p.Seen != 0 {
 		t.Errorf("the computer's: %+v", p)
 	}
-	h.does(t, one, journal.House, kai.Device, kindRevoked, struct{}{})
+	h.does(t, one, journal.HouseScope, kai.Device, kindRevoked, struct{}{})
 	note := kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: "batch.changed", Body: rawText(`{"note":"late"}`)})[0]
 	if _, err := h.come(kai); !fault.Is(err, fault.Refused) {
 		t.Fatal(err)

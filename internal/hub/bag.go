@@ -22,7 +22,7 @@ func (h *Hub) ViewBag(who rights.Asker, code string) (*batch.BagView, error) {
 	if err != nil {
 		return nil, err
 	}
-	if !whole && !rights.May(who.Role, rights.SeeBatch) {
+	if !whole && !rights.IsAllowed(who.Role, rights.SeeBatch) {
 		return nil, fault.New(fault.Refused, "an id alone opens no bag on a phone that is not let in").
 			WithHint("scan the code on the label, or pair this phone")
 	}
@@ -44,7 +44,7 @@ func (h *Hub) ViewBag(who rights.Asker, code string) (*batch.BagView, error) {
 				if err != nil {
 					return err
 				}
-				for _, v := range batch.Look(s, e).Bags {
+				for _, v := range batch.ViewBatch(s, e).Bags {
 					if v.ID == b.ID {
 						view = &v
 					}
@@ -74,7 +74,7 @@ func (h *Hub) ViewBag(who rights.Asker, code string) (*batch.BagView, error) {
 // parseBagCode reads code and gives what finds the bag that it names, and whether it holds
 // the whole token of the label.
 func parseBagCode(code string) (find func(batch.State) (batch.Bag, bool), whole bool, err error) {
-	c, ok := label.FromAddress(code)
+	c, ok := label.FindCode(code)
 	if !ok {
 		id, err := label.ParseID(code)
 		return matchTypedID(id), false, err
@@ -91,5 +91,5 @@ func parseBagCode(code string) (find func(batch.State) (batch.Bag, bool), whole 
 }
 
 func matchTypedID(id string) func(batch.State) (batch.Bag, bool) {
-	return func(s batch.State) (batch.Bag, bool) { return s.BagByTyped(id) }
+	return func(s batch.State) (batch.Bag, bool) { return s.BagByTypedID(id) }
 }

@@ -22,7 +22,7 @@ func readState(tx Tx, id journal.ID) (batch.State, error) {
 	if err != nil {
 		return batch.State{}, err
 	}
-	return batch.Fold(facts), nil
+	return batch.Build(facts), nil
 }
 
 // cacheStates works out and caches the states that are missing.

@@ -38,11 +38,11 @@ type invalidation struct {
 }
 
 // summaryKinds are the kinds of fact that a brief is made of, but for who helps.
-var summaryKinds = map[string]bool{journal.KindLeased: true, journal.KindBlanks: true, journal.KindTagged: true, "bag.closed": true, "bag.moved": true}
+var summaryKinds = map[string]bool{journal.KindNumbersLeased: true, journal.KindBlanksPrinted: true, journal.KindPieceTagged: true, "bag.closed": true, "bag.moved": true}
 
 // addFact notes what f makes doubtful, and gives the batch if it is one.
 func (d *invalidation) addFact(f *journal.Fact) (dropped journal.ID) {
-	undo := f.Kind == journal.KindWithdrawn || f.Kind == journal.KindRestored
+	undo := f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored
 	switch sort, id := f.Scope.Split(); sort {
 	case "house":
 		d.house = true
@@ -108,7 +108,7 @@ func (h *Hub) revokedDevices() (map[journal.ID]bool, error) {
 	return loadDerived(h,
 		func(s *derivedCache) (map[journal.ID]bool, bool) { return s.revoked, s.revoked != nil },
 		func(tx Tx) (map[journal.ID]bool, error) {
-			facts, err := tx.Scope(journal.House)
+			facts, err := tx.Scope(journal.HouseScope)
 			return revokedIn(facts), err
 		},
 		func(s *derivedCache, v map[journal.ID]bool) { s.revoked = v })
@@ -117,7 +117,7 @@ func (h *Hub) revokedDevices() (map[journal.ID]bool, error) {
 // revokedIn reads from the house's facts which phones an owner let out.
 func revokedIn(facts []journal.Fact) map[journal.ID]bool {
 	out := map[journal.ID]bool{}
-	for _, p := range house.Fold(facts) {
+	for _, p := range house.ListPhones(facts) {
 		if len(p.Revoked) > 0 {
 			out[p.Device] = true
 		}
@@ -191,7 +191,7 @@ func (h *Hub) sensorsByHash() (map[string]sensor, error) {
 				if err != nil {
 					return nil, err
 				}
-				for _, x := range batch.FoldPlace(facts).Sensors {
+				for _, x := range batch.BuildPlace(facts).Sensors {
 					all[x.Hash] = sensor{scope.Place(), x.Name}
 				}
 			}

@@ -30,7 +30,7 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 		return nil, fault.New(fault.Input, "an exchange takes %d facts and %d leases, not %d and %d", exchange.MaxFacts, exchange.MaxLease, len(q.Facts), len(q.Lease)).
 			WithHint("send the rest in the next one")
 	}
-	if who.Out {
+	if who.Revoked {
 		return nil, h.quarantineFromRevoked(who, q.Facts)
 	}
 	if err := checkAct(who, rights.SeeBatch); err != nil {
@@ -46,7 +46,7 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 	}
 	a := &exchange.Answer{}
 	run := func(w *factWriter, writing bool) error {
-		*a = exchange.Answer{Hub: exchange.Who{ID: h.ID}, Acks: make([]journal.ID, 0, len(facts)), Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: w.author.Now}
+		*a = exchange.Answer{Hub: exchange.HubInfo{ID: h.ID}, Acks: make([]journal.ID, 0, len(facts)), Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: w.author.Now}
 		if err := w.appendAll(who, facts, refused, a); err != nil {
 			return err
 		}
@@ -58,7 +58,7 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 			if !writing {
 				return errMustWrite
 			}
-			if err := w.writeFact(journal.BatchScope(id), id, journal.KindLeased, block); err != nil {
+			if err := w.writeFact(journal.BatchScope(id), id, journal.KindNumbersLeased, block); err != nil {
 				return err
 			}
 		}
@@ -107,14 +107,14 @@ func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (good, late []jour
 	good = make([]journal.Fact, 0, len(q.Facts))
 	for _, text := range q.Facts {
 		var f journal.Fact
-		err := f.Read(text)
+		err := f.UnmarshalOwned(text)
 		switch {
 		case err != nil:
 		case f.Device == q.Device:
-			err = rights.Write(who.Role, f, joined)
+			err = rights.CheckWrite(who.Role, f, joined)
 		default: // the hub may have lost what others wrote
-			err = rights.Pass(who.Role, f, joined)
-			if err == nil && f.Kind == journal.KindLeased && f.Device != h.ID && who.Role != rights.Owner {
+			err = rights.CheckRelay(who.Role, f, joined)
+			if err == nil && f.Kind == journal.KindNumbersLeased && f.Device != h.ID && who.Role != rights.Owner {
 				err = fault.New(fault.Refused, "the hub gives the numbers of bags")
 			}
 		}
@@ -192,7 +192,7 @@ type factAuthors struct {
 // wrote. A target that is not known yet is another phone's to bring, and what a
 // helper said of it holds nothing in a batch.
 func (o factAuthors) checkWithdrawal(f journal.Fact) error {
-	if f.Kind != journal.KindWithdrawn && f.Kind != journal.KindRestored {
+	if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
 		return nil
 	}
 	var t journal.Target

@@ -71,9 +71,9 @@ func TestExchangeRefusesSingly(t *testing.T) {
 	draft, id := h.started("market")
 	good := p.write(t, draft)[0]
 	unknown := strings.Replace(string(p.write(t, h.read("18"))[0].Text()), "place.read", "place.sniffed", 1)
-	leased := p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindLeased,
+	leased := p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindNumbersLeased,
 		Body: json.RawMessage(`{"device":"` + string(p.Device) + `","from":1,"to":900}`)})[0]
-	joined := p.write(t, journal.Draft{Scope: journal.House, Subject: p.Device, Kind: "device.joined", Body: json.RawMessage(`{"name":"x","letter":"A"}`)})[0]
+	joined := p.write(t, journal.Draft{Scope: journal.HouseScope, Subject: p.Device, Kind: "device.joined", Body: json.RawMessage(`{"name":"x","letter":"A"}`)})[0]
 	a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{
 		json.RawMessage(`{"id":"bananas"}`), good.Text(), json.RawMessage(`7`), leased.Text(), json.RawMessage(unknown), joined.Text(), nil,
 	}})
@@ -200,11 +200,11 @@ func TestExchangeAfterARestore(t *testing.T) {
 			t.Errorf("a phone has %d facts, the hub %d", len(p.have), len(h.facts))
 		}
 	}
-	if f := two.have[lost.ID]; lost.Kind != journal.KindLeased || string(f.Text()) != string(lost.Text()) {
+	if f := two.have[lost.ID]; lost.Kind != journal.KindNumbersLeased || string(f.Text()) != string(lost.Text()) {
 		t.Errorf("the lease came back as %s, was %s", f.Text(), lost.Text())
 	}
 	s, err := readState(memoryTx{h.memory, false}, id)
-	if err != nil || s.Numbers.Left(one.Device) != journal.LeaseSize {
+	if err != nil || s.Numbers.FreeCount(one.Device) != journal.LeaseSize {
 		t.Errorf("%v, %+v", err, s.Numbers)
 	}
 }

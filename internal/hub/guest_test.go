@@ -52,7 +52,7 @@ func (h *testHub) who(g *guest) rights.Asker {
 func (h *testHub) in(g *guest) string {
 	who := h.who(g)
 	switch {
-	case who.Out:
+	case who.Revoked:
 		return "out"
 	case who.Role == rights.Helper:
 		return fmt.Sprintf("helper %d", len(who.Batches))
@@ -100,7 +100,7 @@ func (h *testHub) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) 
 		for _, f := range a.Facts {
 			g.have[f.ID] = f
 		}
-		g.Seen, g.cursor = journal.Latest(g.Seen, a.Facts), a.Cursor
+		g.Seen, g.cursor = journal.LatestStamp(g.Seen, a.Facts), a.Cursor
 		if !a.More && len(g.unsent) == 0 {
 			return a, nil
 		}

@@ -43,7 +43,7 @@ func TestExtremeFacts(t *testing.T) {
 	bag, piece, place := h.id(), h.id(), h.id()
 	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
 	a := h.brings(t, kai,
-		h.forged(hub, stamp(now, 0), scope, market, journal.KindLeased, fmt.Sprintf(`{"device":%q,"from":-9223372036854775808,"to":9223372036854775807}`, kai.Device), now),
+		h.forged(hub, stamp(now, 0), scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":-9223372036854775808,"to":9223372036854775807}`, kai.Device), now),
 		h.forged(kai, stamp(now, 1), scope, piece, "piece.added", `{"kind":"shirt","grams":1e300,"count":9223372036854775807}`, now),
 		h.forged(kai, stamp(now, 2), scope, bag, "bag.closed", fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":500}],"colours":[{"colour":%q,"share":1}]}`, place, piece, h.id()), 0),
 		h.forged(kai, stamp(now, 3), scope, bag, "bag.moved", fmt.Sprintf(`{"place":%q}`, place), ends),
@@ -91,8 +91,8 @@ func TestInvitationsEnd(t *testing.T) {
 		{"the phone that made it was let out: whoever has it now must not bring in another", func(h *testHub, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, false, fault.Refused},
 		{"nor itself", func(h *testHub, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, true, fault.Refused},
 		{"that was taken back since: it may have been read all the same", func(h *testHub, one, lost *guest, _ *Invitation) {
-			f := h.does(t, one, journal.House, lost.Device, kindRevoked, struct{}{})
-			h.does(t, one, journal.House, lost.Device, journal.KindWithdrawn, journal.Target{Target: f.ID})
+			f := h.does(t, one, journal.HouseScope, lost.Device, kindRevoked, struct{}{})
+			h.does(t, one, journal.HouseScope, lost.Device, journal.KindFactWithdrawn, journal.Target{Target: f.ID})
 		}, false, fault.Refused},
 		{"the phone was let out before", func(h *testHub, one, lost *guest, i *Invitation) { h.out(t, one, lost); *i = *h.invited(t) }, true, ""},
 		{"the clock of the hub was set back by a minute, as clocks are", func(h *testHub, _, _ *guest, _ *Invitation) {
@@ -144,11 +144,11 @@ func TestNobodyIsLetInByWhatWaits(t *testing.T) {
 	closed := h.does(t, one, scope, market, "share.closed", struct{}{})
 	h.mustCome(t, lost)
 	undo := func(f journal.Fact) journal.Draft {
-		return journal.Draft{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
+		return journal.Draft{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
 	}
 	sent := lost.write(t, note(market, "late"), undo(slip), undo(closed),
 		journal.Draft{Scope: scope, Subject: market, Kind: "share.opened", Body: rawText(fmt.Sprintf(`{"hash":%q}`, hashOf(strings.Repeat("0", 16))))},
-		journal.Draft{Scope: journal.House, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})
+		journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})
 	h.out(t, one, lost)
 	if told := h.pushes(t, lost, sent...); !strings.Contains(told, "2 entries") {
 		t.Error(told)
@@ -173,7 +173,7 @@ func TestNoPhoneIsHidden(t *testing.T) {
 			joined = f
 		}
 	}
-	h.does(t, sly, journal.House, sly.Device, journal.KindWithdrawn, journal.Target{Target: joined.ID})
+	h.does(t, sly, journal.HouseScope, sly.Device, journal.KindFactWithdrawn, journal.Target{Target: joined.ID})
 	l, err := h.Phones(h.who(one))
 	if err != nil || len(l) != 2 || l[1].Device != sly.Device || !l[1].Paired {
 		t.Errorf("%+v %v", l, err)
@@ -208,7 +208,7 @@ func TestExtremeClocks(t *testing.T) {
 		h.brings(t, kai,
 			h.forged(kai, fmt.Sprintf("%012x%04x", now, 1), scope, bag, "bag.closed", fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":1}],"colours":[{"colour":%q,"share":1}]}`, place, h.id(), h.id()), now),
 			h.forged(kai, fmt.Sprintf("%012x%04x", now, 2), scope, bag, "bag.moved", fmt.Sprintf(`{"place":%q}`, place), now),
-			h.forged(kai, fmt.Sprintf("%012x%04x", now, 3), scope, market, journal.KindMeasured, fmt.Sprintf(`{"offset":%d}`, offset), now),
+			h.forged(kai, fmt.Sprintf("%012x%04x", now, 3), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, offset), now),
 			h.forged(kai, fmt.Sprintf("%012x%04x", now, 4), scope, bag, "bag.moved", `{}`, now),
 		)
 		h.does(t, one, journal.PlaceScope(place), place, "place.usual", journal.PlaceUsual{Low: 5, High: 30})
@@ -254,7 +254,7 @@ func TestLetOutThoughTheDiskFailed(t *testing.T) {
 	if h.in(kai) != "helper 1" {
 		t.Fatal(h.in(kai))
 	}
-	out := one.write(t, journal.Draft{Scope: journal.House, Subject: kai.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
+	out := one.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
 	j.err = fault.New(fault.Full, "the disk is full")
 	_, err := h.come(one)
 	wantFault(t, err, fault.Full)

@@ -90,7 +90,7 @@ func TestLease(t *testing.T) {
 	one, two := h.phone(), h.phone()
 	draft, id := h.started("market")
 	one.write(t, draft)
-	leases := func() (all []journal.Leased) { return journal.NumbersOf(h.facts).Leases }
+	leases := func() (all []journal.NumbersLeased) { return journal.NumbersOf(h.facts).Leases }
 	one.syncWith(t, h.Hub, id)
 	if got := leases(); len(got) != 0 {
 		t.Fatalf("a phone that had read nothing was leased %+v", got)
@@ -98,7 +98,7 @@ func TestLease(t *testing.T) {
 	one.syncWith(t, h.Hub, id)
 	two.syncWith(t, h.Hub)
 	two.syncWith(t, h.Hub, id)
-	want := []journal.Leased{{Device: one.Device, From: 1, To: 20}, {Device: two.Device, From: 21, To: 40}}
+	want := []journal.NumbersLeased{{Device: one.Device, From: 1, To: 20}, {Device: two.Device, From: 21, To: 40}}
 	if got := leases(); len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 		t.Fatalf("leased %+v", got)
 	}
@@ -111,7 +111,7 @@ func TestLease(t *testing.T) {
 		one.close(t, h, id, n)
 	}
 	one.syncWith(t, h.Hub, id) // its bags come with the same call
-	if got := leases(); len(got) != 3 || got[2] != (journal.Leased{Device: one.Device, From: 41, To: 60}) {
+	if got := leases(); len(got) != 3 || got[2] != (journal.NumbersLeased{Device: one.Device, From: 41, To: 60}) {
 		t.Errorf("with 4 left: %+v", got)
 	}
 }
@@ -130,14 +130,14 @@ func TestLeaseForBlanks(t *testing.T) {
 		need, from, to int // of the block that comes; 0 none
 	}{
 		{"as many as there are", 20, 0, 0}, {"one more comes as a block", 21, 21, 40}, {"many more than a block", 96, 41, 96},
-		{"more than are printed at a time", 5000, 97, batch.MostBlanks}, {"nonsense", -7, 0, 0},
+		{"more than are printed at a time", 5000, 97, batch.MaxBlanks}, {"nonsense", -7, 0, 0},
 	} {
 		before := len(journal.NumbersOf(h.facts).Leases)
 		if _, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{id}, Need: map[journal.ID]int{id: row.need}}); err != nil {
 			t.Fatal(err)
 		}
 		got := journal.NumbersOf(h.facts).Leases[before:]
-		if row.from == 0 && len(got) != 0 || row.from != 0 && (len(got) != 1 || got[0] != journal.Leased{Device: p.Device, From: row.from, To: row.to}) {
+		if row.from == 0 && len(got) != 0 || row.from != 0 && (len(got) != 1 || got[0] != journal.NumbersLeased{Device: p.Device, From: row.from, To: row.to}) {
 			t.Errorf("%s: %+v", row.why, got)
 		}
 	}
@@ -186,8 +186,8 @@ func TestBag(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.now = h.now.Add(6 * zone.Hour)
-	e := batch.Env{Now: h.now, Host: "coldbatch.local:8443"}
-	tag, err := batch.Tag(s, bag, e)
+	e := batch.ViewEnv{Now: h.now, Host: "coldbatch.local:8443"}
+	tag, err := batch.ViewBag(s, bag, e)
 	if err != nil || tag.Code == "" {
 		t.Fatalf("%+v %v", tag, err)
 	}

@@ -66,7 +66,7 @@ func (h *Hub) Invite(who rights.Asker) (*Invitation, error) {
 	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
-	if err := checkAct(who, rights.RunHouse); err != nil {
+	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return nil, err
 	}
 	var random [10]byte
@@ -104,7 +104,7 @@ func (h *Hub) drawDigits() (string, error) {
 
 // countRevocations gives how often a phone was let out, taken back since or not.
 func (w *factWriter) countRevocations() (n int, err error) {
-	facts, err := w.tx.Scope(journal.House)
+	facts, err := w.tx.Scope(journal.HouseScope)
 	for _, f := range facts {
 		if f.Kind == kindRevoked {
 			n++

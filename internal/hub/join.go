@@ -35,7 +35,7 @@ func (h *Hub) Join(who rights.Asker, q JoinRequest) (*Joined, error) {
 	var letter string
 	var known bool
 	err := h.journal.View(func(tx Tx) error {
-		house, err := tx.Scope(journal.House)
+		house, err := tx.Scope(journal.HouseScope)
 		letter, known = findLetter(house, q.Device)
 		return err
 	})
@@ -55,7 +55,7 @@ func (h *Hub) Join(who rights.Asker, q JoinRequest) (*Joined, error) {
 
 // ensureJoined makes a phone known, unless it is, and gives its letter.
 func (w *factWriter) ensureJoined(device journal.ID, name string) (letter string, err error) {
-	house, err := w.tx.Scope(journal.House)
+	house, err := w.tx.Scope(journal.HouseScope)
 	if err != nil {
 		return "", err
 	}
@@ -63,7 +63,7 @@ func (w *factWriter) ensureJoined(device journal.ID, name string) (letter string
 	if known {
 		return letter, nil
 	}
-	return letter, w.writeFact(journal.House, device, "device.joined", journal.DeviceJoined{Name: nameOrDefault(name), Letter: letter})
+	return letter, w.writeFact(journal.HouseScope, device, "device.joined", journal.DeviceJoined{Name: nameOrDefault(name), Letter: letter})
 }
 
 // findLetter gives the letter that device has, else the next one that is free.
@@ -71,7 +71,7 @@ func (w *factWriter) ensureJoined(device journal.ID, name string) (letter string
 func findLetter(house []journal.Fact, device journal.ID) (letter string, known bool) {
 	taken := map[string]bool{}
 	for _, f := range journal.Ordered(house) {
-		b, ok := journal.Decode[journal.DeviceJoined](f)
+		b, ok := journal.DecodeBody[journal.DeviceJoined](f)
 		if f.Kind != "device.joined" || !ok {
 			continue
 		}

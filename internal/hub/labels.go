@@ -18,7 +18,7 @@ import (
 // name, or how its name begins.
 type LabelsRequest struct {
 	Batch string `json:"batch"`
-	batch.Order
+	batch.LabelOrder
 	Style unit.Style `json:"style"`
 }
 
@@ -27,7 +27,7 @@ type Labels struct {
 	Batch journal.ID `json:"batch"`
 	Name  string     `json:"name"`
 	DPI   int        `json:"dpi"`
-	batch.Laid
+	batch.LabelLayout
 }
 
 // LayOutLabels lays out labels of a batch. It records nothing: a person may still think
@@ -38,7 +38,7 @@ func (h *Hub) LayOutLabels(who rights.Asker, q LabelsRequest) (*Labels, error) {
 	}
 	out := &Labels{}
 	var s batch.State
-	var e batch.Env
+	var e batch.ViewEnv
 	err := h.journal.View(func(tx Tx) (err error) {
 		if s, err = findBatch(tx, who, q.Batch); err != nil {
 			return err
@@ -55,8 +55,8 @@ func (h *Hub) LayOutLabels(who rights.Asker, q LabelsRequest) (*Labels, error) {
 	}
 	e.Style = q.Style
 	out.Batch, out.Name = s.ID, s.Name
-	out.Laid, err = q.Lay(s, e)
-	out.DPI = cmp.Or(q.DPI, out.Stock.DPI)
+	out.LabelLayout, err = q.LayOut(s, e)
+	out.DPI = cmp.Or(q.DPI, out.Paper.DPI)
 	return out, err
 }
 
@@ -109,9 +109,9 @@ func findBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
 
 // batchEnv is what a batch is looked at with here: the hub's clock and name, a zone, and
 // the places where its bags stand or stood. A zone that is none is the hub's.
-func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batch.Env, error) {
+func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batch.ViewEnv, error) {
 	now := h.system.Now()
-	e := batch.Env{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
+	e := batch.ViewEnv{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
 	for _, b := range s.Bags {
 		for _, stay := range b.Stays {
 			if _, known := e.Places[stay.Place]; known {
@@ -121,7 +121,7 @@ func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batch.Env, error) {
 			if err != nil {
 				return e, err
 			}
-			e.Places[stay.Place] = batch.FoldPlace(facts)
+			e.Places[stay.Place] = batch.BuildPlace(facts)
 		}
 	}
 	var err error
@@ -134,7 +134,7 @@ func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batch.Env, error) {
 // RecordLabelsPrinted records that the labels of bags were printed. Labels of anything
 // else leave nothing to record.
 func (h *Hub) RecordLabelsPrinted(who rights.Asker, l Labels) error {
-	if err := checkAct(who, rights.RunHouse); err != nil {
+	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return err
 	}
 	if err := h.checkNotExample(); err != nil {
@@ -145,7 +145,7 @@ func (h *Hub) RecordLabelsPrinted(who rights.Asker, l Labels) error {
 			if x.Bag == "" {
 				continue
 			}
-			if err := w.writeFact(journal.BatchScope(l.Batch), x.Bag, "bag.printed", journal.BagPrinted{Code: x.Code, Ready: x.Ready, Sheet: l.Stock.Name}); err != nil {
+			if err := w.writeFact(journal.BatchScope(l.Batch), x.Bag, "bag.printed", journal.BagPrinted{Code: x.Code, Ready: x.Ready, Sheet: l.Paper.Name}); err != nil {
 				return err
 			}
 		}
@@ -171,44 +171,44 @@ type BlanksRequest struct {
 // their printing: no two labels ever bear one number, so they are taken before
 // anything is printed, and stay taken.
 func (h *Hub) ReserveBlanks(who rights.Asker, q BlanksRequest) (prints []journal.ID, err error) {
-	if err := checkAct(who, rights.RunHouse); err != nil {
+	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return nil, err
 	}
 	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
-	if _, err := sheet.FindStock(q.Sheet); err != nil {
+	if _, err := sheet.FindPaper(q.Sheet); err != nil {
 		return nil, err
 	}
-	if q.Count < 1 || q.Count > batch.MostBlanks {
-		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", q.Count).WithHint("from 1 to %d", batch.MostBlanks)
+	if q.Count < 1 || q.Count > batch.MaxBlanks {
+		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", q.Count).WithHint("from 1 to %d", batch.MaxBlanks)
 	}
 	w, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
 		s, err := findBatch(w.tx, who, q.Batch)
 		if err != nil {
 			return err
 		}
-		kind, subject := journal.KindBlanks, journal.ID("")
+		kind, subject := journal.KindBlanksPrinted, journal.ID("")
 		if q.Piece != "" {
-			kind = journal.KindTagged
+			kind = journal.KindPieceTagged
 			if subject, err = findPiece(s, q.Piece); err != nil {
 				return err
 			}
 		}
 		scope := journal.BatchScope(s.ID)
-		if short := q.Count - s.Numbers.Left(h.ID); short > 0 {
-			block, ok := s.Numbers.Block(h.ID, short)
+		if short := q.Count - s.Numbers.FreeCount(h.ID); short > 0 {
+			block, ok := s.Numbers.NextBlock(h.ID, short)
 			if !ok {
 				return fault.New(fault.Conflict, "the numbers of this batch have run out").WithHint("a batch has bags up to %d", journal.MaxNumber)
 			}
 			s.Numbers.Leases = append(s.Numbers.Leases, block)
-			if err := w.writeFact(scope, s.ID, journal.KindLeased, block); err != nil {
+			if err := w.writeFact(scope, s.ID, journal.KindNumbersLeased, block); err != nil {
 				return err
 			}
 		}
-		runs, ok := s.Numbers.Runs(h.ID, "", q.Count)
+		runs, ok := s.Numbers.NextRanges(h.ID, "", q.Count)
 		if !ok {
-			return fault.New(fault.Conflict, "this batch has only %d numbers left", s.Numbers.Left(h.ID)).WithHint("a batch has bags up to %d", journal.MaxNumber)
+			return fault.New(fault.Conflict, "this batch has only %d numbers left", s.Numbers.FreeCount(h.ID)).WithHint("a batch has bags up to %d", journal.MaxNumber)
 		}
 		for _, r := range runs {
 			r.Sheet = q.Sheet

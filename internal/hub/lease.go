@@ -18,8 +18,8 @@ const fewNumbersLeft = 5
 // out, gives none: its bags then bear the phone's letter. Nor does a phone whose
 // cursor is not ours get any: the hub may have been put back from an old copy and
 // have forgotten leases, which that phone is about to bring.
-func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journal.ID]journal.Leased, error) {
-	blocks := map[journal.ID]journal.Leased{}
+func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journal.ID]journal.NumbersLeased, error) {
+	blocks := map[journal.ID]journal.NumbersLeased{}
 	if q.Cursor == nil {
 		return blocks, nil
 	}
@@ -34,11 +34,11 @@ func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journa
 		if err != nil {
 			return nil, err
 		}
-		left, need := b.numbers.Left(q.Device), min(q.Need[id], batch.MostBlanks)
+		left, need := b.numbers.FreeCount(q.Device), min(q.Need[id], batch.MaxBlanks)
 		if !b.known || left >= max(fewNumbersLeft, need) {
 			continue
 		}
-		if block, ok := b.numbers.Block(q.Device, max(journal.LeaseSize, need-left)); ok {
+		if block, ok := b.numbers.NextBlock(q.Device, max(journal.LeaseSize, need-left)); ok {
 			blocks[id] = block
 		}
 	}

@@ -27,7 +27,7 @@ func (r room) want(g *guest) rights.Asker {
 	case g.token == "":
 		return rights.Asker{Role: rights.Stranger}
 	case r.out[g]:
-		return rights.Asker{Role: rights.Stranger, Device: g.Device, Out: true}
+		return rights.Asker{Role: rights.Stranger, Device: g.Device, Revoked: true}
 	case r.owner[g]:
 		return rights.Asker{Role: rights.Owner, Device: g.Device}
 	}
@@ -38,7 +38,7 @@ func (r room) want(g *guest) rights.Asker {
 		}
 	}
 	if len(who.Batches) == 0 {
-		return rights.Asker{Role: rights.Stranger, Device: g.Device, Out: true}
+		return rights.Asker{Role: rights.Stranger, Device: g.Device, Revoked: true}
 	}
 	return who
 }
@@ -111,10 +111,10 @@ func TestLetInAndOut(t *testing.T) {
 			case 4:
 				if want.out[g] {
 					f := revoked[g]
-					h.does(t, house, journal.House, g.Device, journal.KindWithdrawn, journal.Target{Target: f.ID})
+					h.does(t, house, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.Target{Target: f.ID})
 					want.out[g] = false
 				} else {
-					revoked[g] = h.does(t, house, journal.House, g.Device, kindRevoked, struct{}{})
+					revoked[g] = h.does(t, house, journal.HouseScope, g.Device, kindRevoked, struct{}{})
 					want.out[g] = true
 				}
 			case 5:
@@ -144,7 +144,7 @@ func TestLetInAndOut(t *testing.T) {
 				got, should := h.who(g), want.want(g)
 				slices.Sort(got.Batches)
 				slices.Sort(should.Batches)
-				if got.Role != should.Role || got.Device != should.Device || got.Out != should.Out || !slices.Equal(got.Batches, should.Batches) {
+				if got.Role != should.Role || got.Device != should.Device || got.Revoked != should.Revoked || !slices.Equal(got.Batches, should.Batches) {
 					r.Fatalf("is %+v, should be %+v", got, should)
 				}
 				if got.Role != rights.Helper && got.Role != rights.Owner {

@@ -60,8 +60,8 @@ func TestViewChangesBetweenPages(t *testing.T) {
 				}
 			case 1:
 				if n := len(moves); n > 0 {
-					b, _ := journal.Decode[journal.BagMoved](moves[n-1])
-					h.does(t, one, scope, bag, journal.KindWithdrawn, journal.Target{Target: moves[n-1].ID})
+					b, _ := journal.DecodeBody[journal.BagMoved](moves[n-1])
+					h.does(t, one, scope, bag, journal.KindFactWithdrawn, journal.Target{Target: moves[n-1].ID})
 					moves = moves[:n-1]
 					delete(at, b.Place)
 				}

@@ -47,10 +47,10 @@ func (h *Hub) Pair(who rights.Asker, q PairRequest) (*Paired, error) {
 	if err := h.checkDevice(rights.Asker{}, q.Device); err != nil {
 		return nil, err
 	}
-	code, short := journal.ReadDigits(q.Code)
+	code, short := journal.ParseDigits(q.Code)
 	if !short {
 		var err error
-		if code, err = journal.ReadCode(q.Code); err != nil {
+		if code, err = journal.ParseCode(q.Code); err != nil {
 			return nil, err
 		}
 	}
@@ -126,7 +126,7 @@ func (h *Hub) batchByShareCode(hash string, now zone.Instant) (journal.ID, error
 // admitOwner makes a phone the owner's. What made it a helper is taken back, so that it
 // may take back what others wrote.
 func (w *factWriter) admitOwner(c *credential, q PairRequest, out *Paired) error {
-	err := w.withdrawFacts(journal.House, func(f journal.Fact) bool { return f.Kind == kindRevoked && f.Subject == q.Device })
+	err := w.withdrawFacts(journal.HouseScope, func(f journal.Fact) bool { return f.Kind == kindRevoked && f.Subject == q.Device })
 	if err != nil {
 		return err
 	}
@@ -151,7 +151,7 @@ func (w *factWriter) admitOwner(c *credential, q PairRequest, out *Paired) error
 // none becomes another phone by giving that one's id: an owner's phone shows by its
 // token that it is itself, and a helper's that cannot keeps no other batch.
 func (w *factWriter) admitHelper(who rights.Asker, c *credential, q PairRequest, id journal.ID, out *Paired) error {
-	house, err := w.tx.Scope(journal.House)
+	house, err := w.tx.Scope(journal.HouseScope)
 	if err != nil {
 		return err
 	}
@@ -194,7 +194,7 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q PairRequest,
 
 // helperBatches gives the batches that a phone ever joined as a helper, by their facts.
 func (w *factWriter) helperBatches(device journal.ID) (batches []journal.ID, err error) {
-	house, err := w.tx.Scope(journal.House)
+	house, err := w.tx.Scope(journal.HouseScope)
 	if err != nil {
 		return nil, err
 	}
@@ -228,11 +228,11 @@ func (w *factWriter) withdrawFacts(scope journal.Scope, is func(journal.Fact) bo
 	if err != nil {
 		return err
 	}
-	for _, f := range journal.Live(facts, nil) {
+	for _, f := range journal.Effective(facts, nil) {
 		if !is(f) {
 			continue
 		}
-		if err := w.writeFact(scope, f.Subject, journal.KindWithdrawn, journal.Target{Target: f.ID}); err != nil {
+		if err := w.writeFact(scope, f.Subject, journal.KindFactWithdrawn, journal.Target{Target: f.ID}); err != nil {
 			return err
 		}
 	}

@@ -14,11 +14,11 @@ import (
 func TestInvitation(t *testing.T) {
 	h := newTestHub(t)
 	i := h.invited(t)
-	canonical, err := journal.ReadCode(i.Shown)
+	canonical, err := journal.ParseCode(i.Shown)
 	if err != nil || canonical != i.Code || i.Address != "HTTPS://COLDBATCH.LOCAL:8443/JOIN/"+i.Code || i.Until != noon.Add(10*zone.Minute) {
 		t.Errorf("%+v %v", i, err)
 	}
-	if _, ok := journal.ReadDigits(i.Digits); !ok || len(i.Digits) != 9 {
+	if _, ok := journal.ParseDigits(i.Digits); !ok || len(i.Digits) != 9 {
 		t.Errorf("digits %q", i.Digits)
 	}
 	if kept := string(h.meta[accessKey]); strings.Contains(kept, i.Code) || strings.Contains(kept, strings.ReplaceAll(i.Digits, " ", "")) {
@@ -239,10 +239,10 @@ func TestHelperBecomesOwner(t *testing.T) {
 		t.Fatalf("it is %s", h.in(kai))
 	}
 	h.mustCome(t, kai)
-	h.does(t, kai, journal.BatchScope(gifts), gifts, journal.KindWithdrawn, journal.Target{Target: note.ID})
+	h.does(t, kai, journal.BatchScope(gifts), gifts, journal.KindFactWithdrawn, journal.Target{Target: note.ID})
 	for _, id := range []journal.ID{market, gifts} {
 		facts, _ := memoryTx{h.memory, false}.Scope(journal.BatchScope(id))
-		if s := batch.Fold(facts); len(s.Helpers) != 0 || s.Note != "" {
+		if s := batch.Build(facts); len(s.Helpers) != 0 || s.Note != "" {
 			t.Errorf("%s is left with helpers %v and note %q", s.Name, s.Helpers, s.Note)
 		}
 	}

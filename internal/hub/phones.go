@@ -34,17 +34,17 @@ type BatchName struct {
 
 // Phones lists the phones of the house in the order they joined.
 func (h *Hub) Phones(who rights.Asker) ([]PhoneInfo, error) {
-	if err := checkAct(who, rights.RunHouse); err != nil {
+	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return nil, err
 	}
 	a := h.copyAccess()
 	list := []PhoneInfo{}
 	err := h.journal.View(func(tx Tx) error {
-		facts, err := tx.Scope(journal.House)
+		facts, err := tx.Scope(journal.HouseScope)
 		if err != nil {
 			return err
 		}
-		for _, x := range house.Fold(facts) {
+		for _, x := range house.ListPhones(facts) {
 			p := PhoneInfo{Device: x.Device, Name: x.Name, Letter: x.Letter, Joined: x.Joined, Revoked: len(x.Revoked) > 0,
 				Batches: []BatchName{}, You: x.Device == who.Device}
 			if err := h.addDetails(&p, tx, a.find(p.Device)); err != nil {

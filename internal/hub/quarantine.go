@@ -114,13 +114,13 @@ func (h *Hub) addToQuarantine(device journal.ID, facts []journal.Fact) (waits in
 			if known[f.ID] || tx.Has(f.ID) {
 				continue
 			}
-			if f.Kind == journal.KindWithdrawn || f.Kind == journal.KindRestored {
+			if f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored {
 				if sharing[f.Scope] == nil {
 					if sharing[f.Scope], err = sharingFacts(tx, f.Scope); err != nil {
 						return false, x, err
 					}
 				}
-				if t, _ := journal.Decode[journal.Target](f); sharing[f.Scope][t.Target] {
+				if t, _ := journal.DecodeBody[journal.Target](f); sharing[f.Scope][t.Target] {
 					continue
 				}
 			}
@@ -166,7 +166,7 @@ func sharingFacts(tx Tx, scope journal.Scope) (map[journal.ID]bool, error) {
 // to say.
 func (c credential) mayHaveWritten(f journal.Fact) bool {
 	joined := func(s journal.Scope) bool { return slices.Contains(c.Batches, s.Batch()) }
-	return c.Device != "" && f.Device == c.Device && f.Scope != journal.House && !strings.HasPrefix(f.Kind, shareKindPrefix) && rights.Write(c.Role, f, joined) == nil
+	return c.Device != "" && f.Device == c.Device && f.Scope != journal.HouseScope && !strings.HasPrefix(f.Kind, shareKindPrefix) && rights.CheckWrite(c.Role, f, joined) == nil
 }
 
 // QuarantinedFact is one entry that waits.
@@ -181,7 +181,7 @@ type QuarantinedFact struct {
 
 // Quarantined tells what waits of a phone that is let in no more.
 func (h *Hub) Quarantined(who rights.Asker, device journal.ID) ([]QuarantinedFact, error) {
-	if err := checkAct(who, rights.RunHouse); err != nil {
+	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return nil, err
 	}
 	if err := device.Check("device"); err != nil {
@@ -195,7 +195,7 @@ func (h *Hub) Quarantined(who rights.Asker, device journal.ID) ([]QuarantinedFac
 		}
 		for _, f := range journal.Ordered(x.Facts) {
 			line := QuarantinedFact{ID: f.ID, Kind: f.Kind, At: f.At, Scope: f.Scope}
-			if k, known := journal.Find(f.Kind); known {
+			if k, known := journal.FindKind(f.Kind); known {
 				line.Doc = k.Doc
 			}
 			if id := f.Scope.Batch(); id != "" {
@@ -260,7 +260,7 @@ func (h *Hub) editQuarantine(who rights.Asker, device journal.ID, do func(*factW
 	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
-	if err := checkAct(who, rights.RunHouse); err != nil {
+	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return nil, err
 	}
 	if err := device.Check("device"); err != nil {
@@ -302,7 +302,7 @@ func (h *Hub) CanSeePhoto(who rights.Asker, hash string) (sees bool, err error) 
 				if f.Kind != "piece.photographed" {
 					continue
 				}
-				if b, ok := journal.Decode[journal.Photo](f); ok && b.SHA256 == hash {
+				if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && b.SHA256 == hash {
 					sees = true
 				}
 			}

@@ -13,7 +13,7 @@ import (
 // out lets a phone out.
 func (h *testHub) out(t testing.TB, by, g *guest) {
 	t.Helper()
-	h.does(t, by, journal.House, g.Device, kindRevoked, struct{}{})
+	h.does(t, by, journal.HouseScope, g.Device, kindRevoked, struct{}{})
 }
 
 // pushes sends facts as a phone that may be out, and gives the refusal's sentence.
@@ -68,7 +68,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 		known,
 		kai.write(t, note(gifts, "of a batch it never helped with"))[0],
 		kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: "share.opened", Body: rawText(`{"hash":"x"}`)})[0],
-		kai.write(t, journal.Draft{Scope: journal.House, Subject: kai.Device, Kind: journal.KindWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, h.id()))})[0],
+		kai.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, h.id()))})[0],
 		kai.write(t, h.readAt(h.id(), "18"))[0],
 		one.write(t, note(market, "of another phone"))[0],
 	} {
@@ -85,7 +85,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 		t.Errorf("waiting: %+v", lines)
 	}
 	// What an owner's phone sent waits too, of any batch, but not who is in the house.
-	back := two.write(t, journal.Draft{Scope: journal.House, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
+	back := two.write(t, journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
 	h.pushes(t, two, two.write(t, note(gifts, "an owner's"))[0], back)
 	if l := h.waits(t, two); len(l) != 1 || l[0].Batch != "gifts" {
 		t.Errorf("waiting: %+v", l)
@@ -160,7 +160,7 @@ func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
 		t.Fatalf("it is %s", h.in(kai))
 	}
 	undo := func(f journal.Fact) journal.Draft {
-		return journal.Draft{Scope: scope, Subject: market, Kind: journal.KindWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
+		return journal.Draft{Scope: scope, Subject: market, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
 	}
 	third := h.begins(t, one, "third")
 	sent := kai.write(t, note(market, "late"), undo(slip), note(gifts, "in time"), undo(closed),

@@ -115,7 +115,7 @@ func TestLetOutMeanwhile(t *testing.T) {
 		if err != nil {
 			t.Error(err)
 		}
-		if who.Out {
+		if who.Revoked {
 			return "out"
 		}
 		return string(who.Role)
@@ -131,12 +131,12 @@ func TestLetOutMeanwhile(t *testing.T) {
 		for _, by := range []struct {
 			scope journal.Scope
 			kind  string
-		}{{journal.House, kindRevoked}, {scope, "share.closed"}} {
+		}{{journal.HouseScope, kindRevoked}, {scope, "share.closed"}} {
 			_, out, err := send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: by.kind, Body: rawText(`{}`)})
 			if err != nil || is() != "out" {
 				t.Fatalf("%s: %v, it is %s", by.kind, err, is())
 			}
-			_, _, err = send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: journal.KindWithdrawn, Body: body(journal.Target{Target: out.ID})})
+			_, _, err = send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: journal.KindFactWithdrawn, Body: body(journal.Target{Target: out.ID})})
 			if err != nil || is() != "helper" {
 				t.Fatalf("%s taken back: %v, it is %s", by.kind, err, is())
 			}

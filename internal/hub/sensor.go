@@ -40,7 +40,7 @@ func (h *Hub) RecordReading(token string, r Reading) error {
 	if math.IsNaN(r.Celsius) || r.Celsius < -40 || r.Celsius > 90 {
 		return fault.New(fault.Input, "%g °C is not the temperature of a place", r.Celsius).WithHint("from -40 to 90 °C")
 	}
-	code, err := journal.ReadCode(token)
+	code, err := journal.ParseCode(token)
 	if err != nil {
 		return fault.New(fault.Refused, "the token of the sensor is not one that this program knows").
 			WithHint("add the sensor to its place in the app, and give it the token that is shown there")

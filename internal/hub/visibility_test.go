@@ -38,7 +38,7 @@ func TestAHelperSeesItsBatch(t *testing.T) {
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	shed, attic := h.id(), h.id()
 	one.write(t, h.readAt(shed, "18"), h.readAt(attic, "21"),
-		journal.Draft{Scope: journal.Shelf, Subject: h.id(), Kind: "stock.counted", Body: rawText(`{"amount":500}`)})
+		journal.Draft{Scope: journal.ShelfScope, Subject: h.id(), Kind: "stock.counted", Body: rawText(`{"amount":500}`)})
 	bag := h.bagAt(t, one, market, shed, 1)
 	h.bagAt(t, one, gifts, attic, 1)
 	kai := h.helper(t, h.shares(t, one, market, 0))
@@ -146,23 +146,23 @@ func TestAHelperWrites(t *testing.T) {
 		{"a batch of its own", kai, draft(journal.BatchScope(h.id()), h.id(), "batch.started", fmt.Sprintf(`{"name":"x","secret":%q}`, h.id())), false},
 		{"a reading where its bag stands", kai, h.readAt(shed, "18"), false},
 		{"a sensor there", kai, draft(journal.PlaceScope(shed), shed, "place.sensed", `{"name":"x","hash":"y"}`), false},
-		{"stock", kai, draft(journal.Shelf, h.id(), "stock.counted", `{"amount":1}`), false},
-		{"its own name in the house", kai, draft(journal.House, kai.Device, "device.named", `{"name":"x"}`), false},
-		{"another phone let out", kai, draft(journal.House, one.Device, kindRevoked, `{}`), false},
+		{"stock", kai, draft(journal.ShelfScope, h.id(), "stock.counted", `{"amount":1}`), false},
+		{"its own name in the house", kai, draft(journal.HouseScope, kai.Device, "device.named", `{"name":"x"}`), false},
+		{"another phone let out", kai, draft(journal.HouseScope, one.Device, kindRevoked, `{}`), false},
 		{"a code", kai, draft(scope, market, "share.opened", `{"hash":"x"}`), false},
 		{"the owner's code", one, draft(scope, market, "share.opened", `{"hash":"x"}`), false},
 		{"the end of the sharing", kai, draft(scope, market, "share.closed", `{}`), false},
 		{"another helper", kai, draft(scope, h.id(), kindShareJoined, `{"name":"x"}`), false},
 		{"another helper, in another's name", one, draft(scope, h.id(), kindShareJoined, `{"name":"x"}`), false},
-		{"numbers", kai, draft(scope, market, journal.KindLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
-		{"numbers in the name of a phone that gives none", one, draft(scope, market, journal.KindLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
-		{"what it wrote itself, taken back", kai, draft(scope, kais.Subject, journal.KindWithdrawn, target(kais)), true},
-		{"and brought back", kai, draft(scope, kais.Subject, journal.KindRestored, target(kais)), true},
-		{"what the owner wrote, taken back", kai, draft(scope, bag, journal.KindWithdrawn, target(moved)), false},
-		{"what another helper wrote, taken back", kai, draft(scope, market, journal.KindWithdrawn, target(anas)), false},
-		{"or brought back", kai, draft(scope, market, journal.KindRestored, target(anas)), false},
-		{"what the owner wrote, taken back in the owner's name", one, draft(scope, bag, journal.KindWithdrawn, target(moved)), false},
-		{"what nobody has brought yet, taken back", kai, draft(scope, market, journal.KindWithdrawn, fmt.Sprintf(`{"target":%q}`, h.id())), true},
+		{"numbers", kai, draft(scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
+		{"numbers in the name of a phone that gives none", one, draft(scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
+		{"what it wrote itself, taken back", kai, draft(scope, kais.Subject, journal.KindFactWithdrawn, target(kais)), true},
+		{"and brought back", kai, draft(scope, kais.Subject, journal.KindFactRestored, target(kais)), true},
+		{"what the owner wrote, taken back", kai, draft(scope, bag, journal.KindFactWithdrawn, target(moved)), false},
+		{"what another helper wrote, taken back", kai, draft(scope, market, journal.KindFactWithdrawn, target(anas)), false},
+		{"or brought back", kai, draft(scope, market, journal.KindFactRestored, target(anas)), false},
+		{"what the owner wrote, taken back in the owner's name", one, draft(scope, bag, journal.KindFactWithdrawn, target(moved)), false},
+		{"what nobody has brought yet, taken back", kai, draft(scope, market, journal.KindFactWithdrawn, fmt.Sprintf(`{"target":%q}`, h.id())), true},
 	} {
 		f := c.by.write(t, c.draft)[0]
 		c.by.unsent = nil
@@ -177,16 +177,16 @@ func TestAHelperWrites(t *testing.T) {
 		}
 	}
 	// A target that is no id, though as long as one: there is nothing to take back.
-	odd := kai.write(t, draft(scope, market, journal.KindWithdrawn, target(anas)))[0]
+	odd := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(anas)))[0]
 	text := strings.Replace(string(odd.Text()), string(anas.ID), string(anas.ID[:24])+`\n0`, 1)
 	if a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{rawText(text)}}); err != nil || len(a.Acks) != 1 {
 		t.Errorf("%+v %v", a, err)
 	}
 	// With the target in the same call, and with a lie about who wrote it.
 	own := kai.write(t, draft(scope, market, "batch.changed", `{"note":"slip"}`))[0]
-	undo := kai.write(t, draft(scope, market, journal.KindWithdrawn, target(own)))[0]
+	undo := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(own)))[0]
 	lie := rawText(strings.Replace(string(anas.Text()), string(ana.Device), string(kai.Device), 1))
-	undoAnas := kai.write(t, draft(scope, market, journal.KindWithdrawn, target(anas)))[0]
+	undoAnas := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(anas)))[0]
 	a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{undo.Text(), own.Text(), lie, undoAnas.Text()}})
 	if err != nil || len(a.Acks) != 3 || len(a.Refused) != 1 || a.Refused[0].ID != undoAnas.ID {
 		t.Errorf("%+v %v", a, err)
@@ -206,7 +206,7 @@ func TestLeasesForAHelper(t *testing.T) {
 	h.mustCome(t, kai, market, gifts)
 	var got []journal.Fact
 	for _, f := range h.facts {
-		if f.Kind == journal.KindLeased {
+		if f.Kind == journal.KindNumbersLeased {
 			got = append(got, f)
 		}
 	}
@@ -239,8 +239,8 @@ func TestSeesPhoto(t *testing.T) {
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	mine, other := strings.Repeat("ab", 32), strings.Repeat("cd", 32)
-	h.does(t, one, journal.BatchScope(market), h.id(), "piece.photographed", journal.Photo{SHA256: mine})
-	h.does(t, one, journal.BatchScope(gifts), h.id(), "piece.photographed", journal.Photo{SHA256: other})
+	h.does(t, one, journal.BatchScope(market), h.id(), "piece.photographed", journal.PiecePhotographed{SHA256: mine})
+	h.does(t, one, journal.BatchScope(gifts), h.id(), "piece.photographed", journal.PiecePhotographed{SHA256: other})
 	h.does(t, one, journal.BatchScope(market), market, "batch.changed", map[string]string{"note": other}) // a word is no photo
 	for _, c := range []struct {
 		who  rights.Asker
@@ -272,7 +272,7 @@ func TestBagForWhom(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		tag, err := batch.Tag(s, bag, batch.Env{Now: h.now, Host: "coldbatch.local:8443"})
+		tag, err := batch.ViewBag(s, bag, batch.ViewEnv{Now: h.now, Host: "coldbatch.local:8443"})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -43,9 +43,9 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 	seen := a.Seen
 	facts := make([]Fact, 0, len(drafts))
 	for _, d := range drafts {
-		kind, known := Find(d.Kind)
+		kind, known := FindKind(d.Kind)
 		if !known {
-			return nil, fault.New(fault.Input, "%q is not a kind of fact this program writes", clip(d.Kind))
+			return nil, fault.New(fault.Input, "%q is not a kind of fact this program writes", shorten(d.Kind))
 		}
 		if err := kind.check(d); err != nil {
 			return nil, err
@@ -62,7 +62,7 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 		if subject == "" {
 			subject = a.NewID()
 		}
-		seen = After(seen, a.Now.Add(a.Offset))
+		seen = NewStamp(seen, a.Now.Add(a.Offset))
 		f := Fact{
 			ID: a.NewID(), Stamp: seen, Device: a.Device, Scope: d.Scope, Subject: subject,
 			Kind: kind.Name, Version: kind.Version, Need: kind.Need, At: at, TZ: a.TZ,
@@ -83,8 +83,8 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 	return facts, nil
 }
 
-// Latest gives the highest stamp among facts and seen.
-func Latest(seen Stamp, facts []Fact) Stamp {
+// LatestStamp gives the highest stamp among facts and seen.
+func LatestStamp(seen Stamp, facts []Fact) Stamp {
 	for _, f := range facts {
 		if seen.Less(f.Stamp) {
 			seen = f.Stamp

@@ -18,12 +18,12 @@ type Typed struct {
 	Typed map[string]string `json:"typed,omitempty"`
 }
 
-// Nothing is the body of a kind that says all by its name.
-type Nothing struct {
+// NoteBody is the body of a kind that says all by its name.
+type NoteBody struct {
 	Note string `json:"note,omitempty"`
 }
 
-func (*Nothing) check() error { return nil }
+func (*NoteBody) check() error { return nil }
 
 // Target names the fact that is withdrawn or restored.
 type Target struct {
@@ -32,26 +32,26 @@ type Target struct {
 
 func (b *Target) check() error { return b.Target.Check("target") }
 
-// Measured is how far the writing device's clock is from the hub's.
-type Measured struct {
+// ClockMeasured is how far the writing device's clock is from the hub's.
+type ClockMeasured struct {
 	Offset zone.Span `json:"offset"` // ms to add to the device's clock
 }
 
-func (b *Measured) check() error {
-	if b.Offset < -MaxOffset || b.Offset > MaxOffset {
+func (b *ClockMeasured) check() error {
+	if b.Offset < -MaxClockOffset || b.Offset > MaxClockOffset {
 		return fault.New(fault.Input, "a clock that is off by %d ms is none", int64(b.Offset))
 	}
 	return nil
 }
 
-// Leased is a block of bag numbers, both ends included, for one device.
-type Leased struct {
+// NumbersLeased is a block of bag numbers, both ends included, for one device.
+type NumbersLeased struct {
 	Device ID  `json:"device"`
 	From   int `json:"from"`
 	To     int `json:"to"`
 }
 
-func (b *Leased) check() error {
+func (b *NumbersLeased) check() error {
 	if b.From < 1 || b.To < b.From {
 		return fault.New(fault.Input, "numbers %d to %d are no block", b.From, b.To)
 	}
@@ -65,14 +65,14 @@ type DeviceJoined struct {
 	Letter string `json:"letter"`
 }
 
-func (b *DeviceJoined) check() error { return named("phone", b.Name) }
+func (b *DeviceJoined) check() error { return checkName("phone", b.Name) }
 
 // DeviceNamed is what a phone is called.
 type DeviceNamed struct {
 	Name string `json:"name"`
 }
 
-func (b *DeviceNamed) check() error { return named("phone", b.Name) }
+func (b *DeviceNamed) check() error { return checkName("phone", b.Name) }
 
 // ShareOpened is a share code, hashed, and until when it is good (0: until closed).
 type ShareOpened struct {
@@ -80,7 +80,7 @@ type ShareOpened struct {
 	Until zone.Instant `json:"until,omitempty"`
 }
 
-func (b *ShareOpened) check() error { return named("share code", b.Hash) }
+func (b *ShareOpened) check() error { return checkName("share code", b.Hash) }
 
 // CostSet is a price in the person's own currency for an amount in base units.
 type CostSet struct {
@@ -92,7 +92,7 @@ type CostSet struct {
 }
 
 func (b *CostSet) check() error {
-	return first(named("what is priced", b.What), within("price", b.Price, 0, 1e9), within("amount", b.Amount, 0, 1e9))
+	return firstError(checkName("what is priced", b.What), checkRange("price", b.Price, 0, 1e9), checkRange("amount", b.Amount, 0, 1e9))
 }
 
 // StockKnown is something kept in the house.
@@ -109,7 +109,7 @@ type StockKnown struct {
 }
 
 func (b *StockKnown) check() error {
-	return first(named("stock", b.Name), oneOf("sort", b.Sort, "dye alkali other bottle scale"))
+	return firstError(checkName("stock", b.Name), checkOneOf("sort", b.Sort, "dye alkali other bottle scale"))
 }
 
 // StockMoved is an amount in g, mL or pieces of the thing that is the subject.
@@ -120,14 +120,14 @@ type StockMoved struct {
 	Typed
 }
 
-func (b *StockMoved) check() error { return within("amount", b.Amount, 0, 1e9) }
+func (b *StockMoved) check() error { return checkRange("amount", b.Amount, 0, 1e9) }
 
 // PlaceNamed is a place where bags stand.
 type PlaceNamed struct {
 	Name string `json:"name"`
 }
 
-func (b *PlaceNamed) check() error { return named("place", b.Name) }
+func (b *PlaceNamed) check() error { return checkName("place", b.Name) }
 
 // PlaceRead is a temperature in °C with its error in K.
 type PlaceRead struct {
@@ -137,7 +137,7 @@ type PlaceRead struct {
 	Typed
 }
 
-func (b *PlaceRead) check() error { return within("temperature", b.Celsius, -40, 90) }
+func (b *PlaceRead) check() error { return checkRange("temperature", b.Celsius, -40, 90) }
 
 // PlaceUsual is the usual low of the night and high of the day in °C.
 type PlaceUsual struct {
@@ -150,7 +150,7 @@ func (b *PlaceUsual) check() error {
 	if b.High < b.Low {
 		return fault.New(fault.Input, "the day's high of %g °C is below the night's low of %g °C", b.High, b.Low)
 	}
-	return first(within("low", b.Low, -40, 90), within("high", b.High, -40, 90))
+	return firstError(checkRange("low", b.Low, -40, 90), checkRange("high", b.High, -40, 90))
 }
 
 // PlaceSensed is a sensor and the hash of its token.
@@ -159,10 +159,10 @@ type PlaceSensed struct {
 	Hash string `json:"hash"`
 }
 
-func (b *PlaceSensed) check() error { return named("sensor", b.Name) }
+func (b *PlaceSensed) check() error { return checkName("sensor", b.Name) }
 
-// first gives the first error there is.
-func first(errs ...error) error {
+// firstError gives the first error there is.
+func firstError(errs ...error) error {
 	for _, err := range errs {
 		if err != nil {
 			return err
@@ -173,43 +173,43 @@ func first(errs ...error) error {
 
 const maxName = 80
 
-func named(what, name string) error {
+func checkName(what, name string) error {
 	switch {
 	case strings.TrimSpace(name) == "":
 		return fault.New(fault.Missing, "the %s has no name", what).WithHint("a name of 1 to %d letters", maxName)
 	case len([]rune(name)) > maxName:
-		return fault.New(fault.Input, "the name %q is too long", clip(name)).WithHint("a name of 1 to %d letters", maxName)
+		return fault.New(fault.Input, "the name %q is too long", shorten(name)).WithHint("a name of 1 to %d letters", maxName)
 	}
 	return nil
 }
 
-func within(what string, v, low, high float64) error {
+func checkRange(what string, v, low, high float64) error {
 	if v >= low && v <= high && !math.IsNaN(v) {
 		return nil
 	}
 	return fault.New(fault.Input, "the %s %g is not accepted", what, v).WithHint("from %g to %g", low, high)
 }
 
-// maybe checks v only where it was said.
-func maybe(what string, v *float64, low, high float64) error {
+// checkOptional checks v only where it was said.
+func checkOptional(what string, v *float64, low, high float64) error {
 	if v == nil {
 		return nil
 	}
-	return within(what, *v, low, high)
+	return checkRange(what, *v, low, high)
 }
 
-func oneOf(what, word, words string) error {
+func checkOneOf(what, word, words string) error {
 	for _, w := range strings.Fields(words) {
 		if w == word {
 			return nil
 		}
 	}
-	return fault.New(fault.Input, "the %s %q is not known", what, clip(word)).
+	return fault.New(fault.Input, "the %s %q is not known", what, shorten(word)).
 		WithHint("one of %s", strings.Join(strings.Fields(words), ", "))
 }
 
-// Decode reads a fact's body as T.
-func Decode[T any](f Fact) (T, bool) {
+// DecodeBody reads a fact's body as T.
+func DecodeBody[T any](f Fact) (T, bool) {
 	var b T
 	return b, json.Unmarshal(f.Body, &b) == nil
 }

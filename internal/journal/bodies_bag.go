@@ -44,7 +44,7 @@ func (b *BagClosed) check() error {
 	if len(b.Pieces) == 0 {
 		return fault.New(fault.Missing, "bag %d has no piece", b.Number).WithHint("choose at least one")
 	}
-	return first(bagHolds(b.Pieces, b.Colours), placed(b.Place), maybe("temperature", b.Celsius, -40, 90))
+	return firstError(checkBagContents(b.Pieces, b.Colours), checkPlace(b.Place), checkOptional("temperature", b.Celsius, -40, 90))
 }
 
 // BagChanged is the properties that are another.
@@ -58,24 +58,24 @@ type BagChanged struct {
 }
 
 func (b *BagChanged) check() error {
-	return first(bagHolds(b.Pieces, b.Colours), maybe("temperature", b.Celsius, -40, 90))
+	return firstError(checkBagContents(b.Pieces, b.Colours), checkOptional("temperature", b.Celsius, -40, 90))
 }
 
-func bagHolds(pieces []BagPiece, colours []BagColour) error {
+func checkBagContents(pieces []BagPiece, colours []BagColour) error {
 	for _, p := range pieces {
-		if err := first(p.Piece.Check("piece"), within("count", float64(p.Count), 1, MaxPieces)); err != nil {
+		if err := firstError(p.Piece.Check("piece"), checkRange("count", float64(p.Count), 1, MaxPieces)); err != nil {
 			return err
 		}
 	}
 	for _, c := range colours {
-		if err := first(c.Colour.Check("colour"), within("share", c.Share, 0, 1)); err != nil {
+		if err := firstError(c.Colour.Check("colour"), checkRange("share", c.Share, 0, 1)); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func placed(id ID) error {
+func checkPlace(id ID) error {
 	if id == "" {
 		return nil
 	}
@@ -89,7 +89,7 @@ type BagMoved struct {
 }
 
 func (b *BagMoved) check() error {
-	return first(placed(b.Place), maybe("temperature", b.Celsius, -40, 90))
+	return firstError(checkPlace(b.Place), checkOptional("temperature", b.Celsius, -40, 90))
 }
 
 // BagLooked is a look inside that took so many seconds.
@@ -97,14 +97,14 @@ type BagLooked struct {
 	Seconds float64 `json:"seconds,omitempty"`
 }
 
-func (b *BagLooked) check() error { return within("seconds", b.Seconds, 0, 86400) }
+func (b *BagLooked) check() error { return checkRange("seconds", b.Seconds, 0, 86400) }
 
 // BagDyed is colours added to a bag; their cure begins then.
 type BagDyed struct {
 	Colours []BagColour `json:"colours"`
 }
 
-func (b *BagDyed) check() error { return bagHolds(nil, b.Colours) }
+func (b *BagDyed) check() error { return checkBagContents(nil, b.Colours) }
 
 // BagDried says that something in the bag was found dry, and whether it was
 // wetted again.
@@ -121,19 +121,21 @@ type BagSplit struct {
 	Pieces []BagPiece `json:"pieces"`
 }
 
-func (b *BagSplit) check() error { return first(b.Into.Check("bag"), bagHolds(b.Pieces, nil)) }
+func (b *BagSplit) check() error {
+	return firstError(b.Into.Check("bag"), checkBagContents(b.Pieces, nil))
+}
 
-// Run is the numbers that labels were printed with before they had a bag, both ends
+// NumberRange is the numbers that labels were printed with before they had a bag, both ends
 // included: numbered blanks, or tags of a piece. Letter is the phone's, where it had
 // no lease. Each label's token comes of the fact's subject and its number.
-type Run struct {
+type NumberRange struct {
 	From   int    `json:"from"`
 	To     int    `json:"to"`
 	Letter string `json:"letter,omitempty"`
 	Sheet  string `json:"sheet,omitempty"`
 }
 
-func (b *Run) check() error {
+func (b *NumberRange) check() error {
 	if b.From < 1 || b.To < b.From || b.To > MaxNumber {
 		return fault.New(fault.Input, "labels numbered %d to %d are not accepted", b.From, b.To).WithHint("from 1 to %d", MaxNumber)
 	}
@@ -148,7 +150,7 @@ type BagBound struct {
 	Token string `json:"token"`
 }
 
-func (b *BagBound) check() error { return named("token", b.Token) }
+func (b *BagBound) check() error { return checkName("token", b.Token) }
 
 // BagPrinted is the code that was printed, and when ready it said.
 type BagPrinted struct {
@@ -172,7 +174,7 @@ type BagRinsed struct {
 	Clear *bool `json:"clear,omitempty"`
 }
 
-func (b *BagRinsed) check() error { return within("baths", float64(b.Baths), 0, 100) }
+func (b *BagRinsed) check() error { return checkRange("baths", float64(b.Baths), 0, 100) }
 
 // BagDone says it is washed and dry.
 type BagDone struct {
@@ -190,7 +192,7 @@ type RinseDone struct {
 }
 
 func (b *RinseDone) check() error {
-	return first(ids("bag", b.Bags), within("water in mL", b.Water, 0, 1e6))
+	return firstError(checkIDs("bag", b.Bags), checkRange("water in mL", b.Water, 0, 1e6))
 }
 
 // RagTested is what a white rag showed: clean, tinted or stained.
@@ -199,7 +201,7 @@ type RagTested struct {
 	Celsius *float64 `json:"celsius,omitempty"`
 }
 
-func (b *RagTested) check() error { return oneOf("rag", b.Showed, "clean tinted stained") }
+func (b *RagTested) check() error { return checkOneOf("rag", b.Showed, "clean tinted stained") }
 
 // WashDone is a machine wash of some bags.
 type WashDone struct {
@@ -208,7 +210,7 @@ type WashDone struct {
 	Alone   bool     `json:"alone"`
 }
 
-func (b *WashDone) check() error { return ids("bag", b.Bags) }
+func (b *WashDone) check() error { return checkIDs("bag", b.Bags) }
 
 // ResultRated is how a piece or bag came out, 1 (poor) to 5 (as wished); 0 is
 // not said.
@@ -221,7 +223,7 @@ type ResultRated struct {
 }
 
 func (b *ResultRated) check() error {
-	return first(within("rating", float64(b.Overall), 0, 5), within("brightness", float64(b.Bright), 0, 5))
+	return firstError(checkRange("rating", float64(b.Overall), 0, 5), checkRange("brightness", float64(b.Bright), 0, 5))
 }
 
 // ResultMeasured is two colours as CIELAB, before and after a wash.
@@ -231,4 +233,4 @@ type ResultMeasured struct {
 	Rough  bool       `json:"rough"` // from a phone's photo
 }
 
-func (b *ResultMeasured) check() error { return within("lightness", b.Before[0], 0, 100) }
+func (b *ResultMeasured) check() error { return checkRange("lightness", b.Before[0], 0, 100) }

@@ -17,7 +17,7 @@ type BatchStarted struct {
 }
 
 func (b *BatchStarted) check() error {
-	return first(named("batch", b.Name), b.Secret.Check("secret"))
+	return firstError(checkName("batch", b.Name), b.Secret.Check("secret"))
 }
 
 // BatchChanged is the properties that are another.
@@ -29,7 +29,7 @@ type BatchChanged struct {
 
 func (b *BatchChanged) check() error {
 	if b.Name != nil {
-		return named("batch", *b.Name)
+		return checkName("batch", *b.Name)
 	}
 	return nil
 }
@@ -41,7 +41,7 @@ type BatchRepeated struct {
 }
 
 func (b *BatchRepeated) check() error {
-	return first(b.From.Check("batch"), within("scale", b.Scale, 0.01, 1000))
+	return firstError(b.From.Check("batch"), checkRange("scale", b.Scale, 0.01, 1000))
 }
 
 // MaxPieces is how many pieces of one kind a batch or a bag holds at most.
@@ -62,8 +62,8 @@ type PieceAdded struct {
 }
 
 func (b *PieceAdded) check() error {
-	return first(named("kind of piece", b.Kind), within("count", float64(b.Count), 1, MaxPieces),
-		within("dry weight of one piece in grams", b.Grams, 1, 20000), within("share of fibre", b.Share, 0, 1))
+	return firstError(checkName("kind of piece", b.Kind), checkRange("count", float64(b.Count), 1, MaxPieces),
+		checkRange("dry weight of one piece in grams", b.Grams, 1, 20000), checkRange("share of fibre", b.Share, 0, 1))
 }
 
 // PieceChanged is the properties that are another.
@@ -81,27 +81,27 @@ type PieceChanged struct {
 
 func (b *PieceChanged) check() error {
 	if b.Count != nil {
-		if err := within("count", float64(*b.Count), 1, MaxPieces); err != nil {
+		if err := checkRange("count", float64(*b.Count), 1, MaxPieces); err != nil {
 			return err
 		}
 	}
-	return maybe("dry weight of one piece in grams", b.Grams, 1, 20000)
+	return checkOptional("dry weight of one piece in grams", b.Grams, 1, 20000)
 }
 
-// Scoured is the wash before dyeing.
-type Scoured struct {
+// PieceScoured is the wash before dyeing.
+type PieceScoured struct {
 	Celsius *float64 `json:"celsius,omitempty"`
 }
 
-func (b *Scoured) check() error { return maybe("temperature", b.Celsius, 0, 100) }
+func (b *PieceScoured) check() error { return checkOptional("temperature", b.Celsius, 0, 100) }
 
-// Tied is how a piece was bound.
-type Tied struct {
+// PieceTied is how a piece was bound.
+type PieceTied struct {
 	Fold  string `json:"fold"`
 	Bands int    `json:"bands,omitempty"`
 }
 
-func (b *Tied) check() error { return named("fold", b.Fold) }
+func (b *PieceTied) check() error { return checkName("fold", b.Fold) }
 
 // PieceDyed is the dye a piece got, section by section, mL a side.
 type PieceDyed struct {
@@ -117,28 +117,28 @@ type Section struct {
 
 func (b *PieceDyed) check() error {
 	for _, s := range b.Sections {
-		if err := first(s.Colour.Check("colour"), within("volume in mL", s.ML, 0, 1e5)); err != nil {
+		if err := firstError(s.Colour.Check("colour"), checkRange("volume in mL", s.ML, 0, 1e5)); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// MaxPhoto is how many bytes a photo may have (judgement: the app sends a fifth of
+// MaxPhotoBytes is how many bytes a photo may have (judgement: the app sends a fifth of
 // it, and a whole batch must pass over a weak network).
-const MaxPhoto = 2_000_000
+const MaxPhotoBytes = 2_000_000
 
-// Photo is a photo by its SHA-256 in hex, how far the piece was then (a bag's
+// PiecePhotographed is a photo by its SHA-256 in hex, how far the piece was then (a bag's
 // stage: cure, opened, rinsed, done), and the bag it was in.
-type Photo struct {
+type PiecePhotographed struct {
 	SHA256 string `json:"sha256"`
 	Stage  string `json:"stage,omitempty"`
 	Bag    ID     `json:"bag,omitempty"`
 }
 
-func (b *Photo) check() error {
+func (b *PiecePhotographed) check() error {
 	if len(b.SHA256) != 64 || strings.Trim(b.SHA256, "0123456789abcdef") != "" {
-		return fault.New(fault.Input, "photo %q is not a SHA-256 in hex", clip(b.SHA256))
+		return fault.New(fault.Input, "photo %q is not a SHA-256 in hex", shorten(b.SHA256))
 	}
 	if b.Bag != "" {
 		return b.Bag.Check("bag")
@@ -146,8 +146,8 @@ func (b *Photo) check() error {
 	return nil
 }
 
-// classes are the values of a colour's class; package dye gives them words.
-const classes = "dichlorotriazine vinyl-sulfone monochlorotriazine unknown"
+// dyeClasses are the values of a colour's class; package dye gives them words.
+const dyeClasses = "dichlorotriazine vinyl-sulfone monochlorotriazine unknown"
 
 // ColourChosen is a colour of the batch: its name, the two letters on its cap,
 // how it looks, its class, its own strength at full depth in g/L, the depth that
@@ -165,8 +165,8 @@ type ColourChosen struct {
 }
 
 func (b *ColourChosen) check() error {
-	return first(named("colour", b.Name), caps(b.Caps), rgb(b.RGB), oneOf("class", b.Class, classes),
-		within("strength in g/L", b.Strength, 0.1, 200), within("depth", b.Depth, 0.01, 5), within("volume in mL", b.ML, 0, 1e5))
+	return firstError(checkName("colour", b.Name), checkCaps(b.Caps), checkRGB(b.RGB), checkOneOf("class", b.Class, dyeClasses),
+		checkRange("strength in g/L", b.Strength, 0.1, 200), checkRange("depth", b.Depth, 0.01, 5), checkRange("volume in mL", b.ML, 0, 1e5))
 }
 
 // ColourChanged is the properties that are another.
@@ -183,35 +183,35 @@ type ColourChanged struct {
 }
 
 func (b *ColourChanged) check() error {
-	errs := []error{maybe("strength in g/L", b.Strength, 0.1, 200), maybe("depth", b.Depth, 0.01, 5), maybe("volume in mL", b.ML, 0, 1e5)}
+	errs := []error{checkOptional("strength in g/L", b.Strength, 0.1, 200), checkOptional("depth", b.Depth, 0.01, 5), checkOptional("volume in mL", b.ML, 0, 1e5)}
 	if b.Name != nil {
-		errs = append(errs, named("colour", *b.Name))
+		errs = append(errs, checkName("colour", *b.Name))
 	}
 	if b.Caps != nil {
-		errs = append(errs, caps(*b.Caps))
+		errs = append(errs, checkCaps(*b.Caps))
 	}
 	if b.RGB != nil {
-		errs = append(errs, rgb(*b.RGB))
+		errs = append(errs, checkRGB(*b.RGB))
 	}
 	if b.Class != nil {
-		errs = append(errs, oneOf("class", *b.Class, classes))
+		errs = append(errs, checkOneOf("class", *b.Class, dyeClasses))
 	}
-	return first(errs...)
+	return firstError(errs...)
 }
 
-func caps(s string) error {
+func checkCaps(s string) error {
 	if (len(s) == 1 || len(s) == 2) && strings.Trim(s, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == "" && !strings.Contains(" S M L X ", " "+s+" ") {
 		return nil
 	}
-	return fault.New(fault.Input, "the cap letters %q are not accepted", clip(s)).
+	return fault.New(fault.Input, "the cap letters %q are not accepted", shorten(s)).
 		WithHint("one or two capital letters, and not S, M, L or X alone, which are sizes")
 }
 
-func rgb(s string) error {
+func checkRGB(s string) error {
 	if len(s) == 7 && s[0] == '#' && strings.Trim(s[1:], "0123456789abcdef") == "" {
 		return nil
 	}
-	return fault.New(fault.Input, "the colour %q is not accepted", clip(s)).WithHint("# and six hex digits in lower case, such as #b5372a")
+	return fault.New(fault.Input, "the colour %q is not accepted", shorten(s)).WithHint("# and six hex digits in lower case, such as #b5372a")
 }
 
 // SoakMixed is water in mL and soda ash in grams as weighed, with its form
@@ -225,7 +225,7 @@ type SoakMixed struct {
 }
 
 func (b *SoakMixed) check() error {
-	return first(within("water in mL", b.Water, 10, 1e6), within("soda ash in grams", b.Soda, 0, 1e5), maybe("temperature", b.Celsius, 0, 100))
+	return firstError(checkRange("water in mL", b.Water, 10, 1e6), checkRange("soda ash in grams", b.Soda, 0, 1e5), checkOptional("temperature", b.Celsius, 0, 100))
 }
 
 // SoakChecked is a measured pH, by meter or strip.
@@ -237,7 +237,7 @@ type SoakChecked struct {
 }
 
 func (b *SoakChecked) check() error {
-	return first(within("pH", b.PH, 0, 14), oneOf("way of measuring", b.With, "meter strip"))
+	return firstError(checkRange("pH", b.PH, 0, 14), checkOneOf("way of measuring", b.With, "meter strip"))
 }
 
 // SoakPieces are the pieces that went in or came out; none named means all.
@@ -245,7 +245,7 @@ type SoakPieces struct {
 	Pieces []ID `json:"pieces,omitempty"`
 }
 
-func (b *SoakPieces) check() error { return ids("piece", b.Pieces) }
+func (b *SoakPieces) check() error { return checkIDs("piece", b.Pieces) }
 
 // JugMixed is powder in grams, as weighed, made up to a volume in mL.
 type JugMixed struct {
@@ -260,7 +260,7 @@ type JugMixed struct {
 }
 
 func (b *JugMixed) check() error {
-	return first(b.Colour.Check("colour"), within("powder in grams", b.Powder, 0, 1e4), within("volume in mL", b.ML, 1, 1e5))
+	return firstError(b.Colour.Check("colour"), checkRange("powder in grams", b.Powder, 0, 1e4), checkRange("volume in mL", b.ML, 1, 1e5))
 }
 
 // JugThinned is the volume in mL that the jug was made up to.
@@ -269,14 +269,14 @@ type JugThinned struct {
 	Typed
 }
 
-func (b *JugThinned) check() error { return within("volume in mL", b.ML, 1, 1e5) }
+func (b *JugThinned) check() error { return checkRange("volume in mL", b.ML, 1, 1e5) }
 
 // JugActivated is soda ash in grams put into the jug.
 type JugActivated struct {
 	Soda float64 `json:"soda"`
 }
 
-func (b *JugActivated) check() error { return within("soda ash in grams", b.Soda, 0, 1e4) }
+func (b *JugActivated) check() error { return checkRange("soda ash in grams", b.Soda, 0, 1e4) }
 
 // BottleFilled is a bottle filled from a jug.
 type BottleFilled struct {
@@ -286,10 +286,10 @@ type BottleFilled struct {
 }
 
 func (b *BottleFilled) check() error {
-	return first(b.Jug.Check("jug"), within("volume in mL", b.ML, 1, 1e5), within("count", float64(b.Count), 1, 100))
+	return firstError(b.Jug.Check("jug"), checkRange("volume in mL", b.ML, 1, 1e5), checkRange("count", float64(b.Count), 1, 100))
 }
 
-func ids(what string, list []ID) error {
+func checkIDs(what string, list []ID) error {
 	for _, id := range list {
 		if err := id.Check(what); err != nil {
 			return err

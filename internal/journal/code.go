@@ -12,11 +12,11 @@ const codeLen = 16
 // NewCode writes ten random bytes as a code by which a phone is let in: 16
 // characters of Crockford's base32, shown in fours, as in "K7M2-Q9X4-TTRW-9ABC".
 func NewCode(random [10]byte) string {
-	return ShowCode(strings.ToUpper(idText.EncodeToString(random[:])))
+	return FormatCode(strings.ToUpper(idEncoding.EncodeToString(random[:])))
 }
 
-// ShowCode groups the canonical text of a code as NewCode shows it.
-func ShowCode(canonical string) string {
+// FormatCode groups the canonical text of a code as NewCode shows it.
+func FormatCode(canonical string) string {
 	var groups []string
 	for len(canonical) > 4 {
 		groups, canonical = append(groups, canonical[:4]), canonical[4:]
@@ -24,10 +24,10 @@ func ShowCode(canonical string) string {
 	return strings.Join(append(groups, canonical), "-")
 }
 
-// ReadCode reads a code as a person types it, in either case, with O for 0, with I
+// ParseCode reads a code as a person types it, in either case, with O for 0, with I
 // or L for 1, with any spaces, hyphens and stops between, and gives its canonical
 // text: 16 characters in upper case. Anything else gives code Input.
-func ReadCode(typed string) (canonical string, err error) {
+func ParseCode(typed string) (canonical string, err error) {
 	var b strings.Builder
 	for _, r := range strings.ToUpper(typed) {
 		switch {
@@ -39,24 +39,24 @@ func ReadCode(typed string) (canonical string, err error) {
 			r = '1'
 		}
 		if r > 127 || !strings.ContainsRune("0123456789ABCDEFGHJKMNPQRSTVWXYZ", r) {
-			return "", badCode(typed, "%q does not occur in a code", r)
+			return "", codeError(typed, "%q does not occur in a code", r)
 		}
 		b.WriteRune(r)
 	}
 	if b.Len() != codeLen {
-		return "", badCode(typed, "a code has %d letters and digits, this has %d", codeLen, b.Len())
+		return "", codeError(typed, "a code has %d letters and digits, this has %d", codeLen, b.Len())
 	}
 	return b.String(), nil
 }
 
-func badCode(typed, format string, args ...any) error {
-	return fault.New(fault.Input, format, args...).At("code", clip(typed)).
+func codeError(typed, format string, args ...any) error {
+	return fault.New(fault.Input, format, args...).At("code", shorten(typed)).
 		WithHint("a code looks like K7M2-Q9X4-TTRW-9ABC, or has 8 digits")
 }
 
-// ReadDigits reads the short code, 8 digits with any spaces and hyphens between;
+// ParseDigits reads the short code, 8 digits with any spaces and hyphens between;
 // ok is false where typed is not that.
-func ReadDigits(typed string) (digits string, ok bool) {
+func ParseDigits(typed string) (digits string, ok bool) {
 	var b strings.Builder
 	for _, r := range typed {
 		switch {

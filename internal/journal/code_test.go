@@ -26,7 +26,7 @@ func TestReadCode(t *testing.T) {
 		{"a letter that looks like one", "К7M2-Q9X4-TTRW-9ABC", ""}, // a Cyrillic К
 		{"a full-width one", "Ｋ7M2-Q9X4-TTRW-9ABC", ""},
 	} {
-		got, err := ReadCode(c.typed)
+		got, err := ParseCode(c.typed)
 		if got != c.want || (err == nil) != (c.want != "") || err != nil && (!fault.Is(err, fault.Input) || fault.Of(err).Hint == "") {
 			t.Errorf("%s: %q %v", c.why, got, err)
 		}
@@ -47,7 +47,7 @@ func TestReadDigits(t *testing.T) {
 		{"a long code", "K7M2-Q9X4-TTRW-9ABC", "", false},
 		{"digits of another script", "١٢٣٤٥٦٧٨", "", false},
 	} {
-		if got, ok := ReadDigits(c.typed); ok != c.ok || ok && got != c.want {
+		if got, ok := ParseDigits(c.typed); ok != c.ok || ok && got != c.want {
 			t.Errorf("%s: %q %v", c.why, got, ok)
 		}
 	}
@@ -59,8 +59,8 @@ func TestNewCode(t *testing.T) {
 		draw := func(name string) [10]byte { return [10]byte(rapid.SliceOfN(rapid.Byte(), 10, 10).Draw(r, name)) }
 		one, two := draw("one"), draw("two")
 		shown := NewCode(one)
-		canonical, err := ReadCode(shown)
-		if err != nil || len(shown) != 19 || strings.ReplaceAll(shown, "-", "") != canonical || ShowCode(canonical) != shown {
+		canonical, err := ParseCode(shown)
+		if err != nil || len(shown) != 19 || strings.ReplaceAll(shown, "-", "") != canonical || FormatCode(canonical) != shown {
 			r.Fatalf("%q reads as %q, %v", shown, canonical, err)
 		}
 		if (one == two) != (shown == NewCode(two)) {
@@ -75,16 +75,16 @@ func FuzzCode(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, typed string) {
-		canonical, err := ReadCode(typed)
+		canonical, err := ParseCode(typed)
 		if err != nil {
 			if !fault.Is(err, fault.Input) || canonical != "" {
 				t.Fatalf("%q gives %q and %v", typed, canonical, err)
 			}
-		} else if again, err := ReadCode(ShowCode(canonical)); err != nil || again != canonical || len(canonical) != 16 {
+		} else if again, err := ParseCode(FormatCode(canonical)); err != nil || again != canonical || len(canonical) != 16 {
 			t.Fatalf("%q is %q, which reads as %q %v", typed, canonical, again, err)
 		}
-		if digits, ok := ReadDigits(typed); ok {
-			if again, ok := ReadDigits(digits[:4] + " " + digits[4:]); !ok || again != digits || err == nil {
+		if digits, ok := ParseDigits(typed); ok {
+			if again, ok := ParseDigits(digits[:4] + " " + digits[4:]); !ok || again != digits || err == nil {
 				t.Fatalf("%q is %q, which reads as %q; as a code: %v", typed, digits, again, err)
 			}
 		}

@@ -1,8 +1,7 @@
-// Package journal holds facts: things that happened, each written once and never
-// changed. Call Author.Write to make facts, Union to join two phones' sets,
-// Ordered to lay them in their one order, and Live to leave out what was
-// withdrawn. What the facts mean for a batch is worked out in package batch; the
-// kinds there are stand in Kinds.
+// Package journal holds facts: records of what happened, each written once and never
+// changed. Call Author.Write to make facts, Union to merge the sets of two phones,
+// Ordered to sort them, and Effective to leave out those that were withdrawn. Package
+// batch works out what the facts mean for a batch. Kinds lists every kind of fact.
 package journal
 
 import (
@@ -44,8 +43,8 @@ type Clock struct {
 // screens say so (judgement): two good clocks in one house differ by less.
 const ClockSlack = 2 * zone.Minute
 
-// MaxOffset is the most that a clock can be off, either way, about 200 years.
-const MaxOffset = 200 * 365 * zone.Day
+// MaxClockOffset is the most that a clock can be off, either way, about 200 years.
+const MaxClockOffset = 200 * 365 * zone.Day
 
 // Bounds of a fact; what lies outside is refused with a sentence.
 const (
@@ -59,11 +58,11 @@ type envelope Fact
 
 // UnmarshalJSON reads one fact and checks its envelope, not its body: the body
 // of an unknown kind is nobody's business here.
-func (f *Fact) UnmarshalJSON(b []byte) error { return f.Read(bytes.Clone(b)) }
+func (f *Fact) UnmarshalJSON(b []byte) error { return f.UnmarshalOwned(bytes.Clone(b)) }
 
-// Read is UnmarshalJSON for a text that the fact may keep: nobody changes it
+// UnmarshalOwned is UnmarshalJSON for a text that the fact may keep: nobody changes it
 // afterwards.
-func (f *Fact) Read(b []byte) error {
+func (f *Fact) UnmarshalOwned(b []byte) error {
 	if len(b) > maxFact {
 		return fault.New(fault.Input, "a fact of %d bytes is more than %d", len(b), maxFact)
 	}
@@ -104,7 +103,7 @@ func (f Fact) MarshalJSON() ([]byte, error) {
 	if f.raw != nil {
 		return f.raw, nil
 	}
-	return encode(envelope(f))
+	return encodeJSON(envelope(f))
 }
 
 // Text is the fact's own JSON, byte for byte as it is kept.
@@ -112,15 +111,15 @@ func (f Fact) Text() []byte {
 	if f.raw != nil {
 		return f.raw
 	}
-	b, err := encode(envelope(f))
+	b, err := encodeJSON(envelope(f))
 	if err != nil {
 		return nil
 	}
 	return b
 }
 
-// encode writes JSON without the HTML escapes that would change a fact's bytes.
-func encode(v any) ([]byte, error) {
+// encodeJSON writes JSON without the HTML escapes that would change a fact's bytes.
+func encodeJSON(v any) ([]byte, error) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
@@ -144,7 +143,7 @@ func (f *Fact) check() error {
 		return err
 	}
 	switch {
-	case !plainKind(f.Kind):
+	case !isKindName(f.Kind):
 		return fault.New(fault.Input, "kind %q is not two or more small words joined by dots", clip(f.Kind))
 	case f.Version < 1 || f.Version > 1<<15:
 		return fault.New(fault.Input, "version %d of kind %s is not 1 or more", f.Version, f.Kind)
@@ -154,7 +153,7 @@ func (f *Fact) check() error {
 		return fault.New(fault.Input, "time %d of fact lies outside 1970 to 2200", int64(f.At))
 	case len(f.TZ) > maxTZ || strings.ContainsAny(f.TZ, "<>&\"'\n"):
 		return fault.New(fault.Input, "time zone %q of fact is not a zone name", clip(f.TZ))
-	case f.Clock != nil && (f.Clock.Offset < -MaxOffset || f.Clock.Offset > MaxOffset || f.Clock.Age < 0):
+	case f.Clock != nil && (f.Clock.Offset < -MaxClockOffset || f.Clock.Offset > MaxClockOffset || f.Clock.Age < 0):
 		return fault.New(fault.Input, "the fact's clock is off by more than can be")
 	case len(f.Body) == 0 || f.Body[0] != '{':
 		return fault.New(fault.Input, "the body of kind %s is not an object", f.Kind)
@@ -164,7 +163,7 @@ func (f *Fact) check() error {
 	return nil
 }
 
-func plainKind(k string) bool {
+func isKindName(k string) bool {
 	if len(k) > maxKind || !strings.Contains(k, ".") || strings.Contains(k, "..") {
 		return false
 	}

@@ -76,7 +76,7 @@ func sameJSON(t testing.TB, a, b []byte) bool {
 }
 
 func TestEnvelopeIsChecked(t *testing.T) {
-	good := string(mustWrite(t, author(2), draft(House, "device.named", DeviceNamed{Name: "yard phone"}))[0].Text())
+	good := string(mustWrite(t, author(2), draft(HouseScope, "device.named", DeviceNamed{Name: "yard phone"}))[0].Text())
 	for _, c := range []struct{ why, old, new string }{
 		{"not JSON", good, good[:len(good)-1]},
 		{"an id in upper case would be another spelling of one id", `"id":"`, `"id":"X`},
@@ -110,8 +110,8 @@ func TestWriteRefusesWithASentence(t *testing.T) {
 		says  string
 		seen0 Stamp
 	}{
-		{why: "unknown kind", d: draft(batch, "bag.boiled", Nothing{}), says: "bag.boiled"},
-		{why: "wrong scope", d: draft(Shelf, "bag.done", BagDone{}), says: "batch"},
+		{why: "unknown kind", d: draft(batch, "bag.boiled", NoteBody{}), says: "bag.boiled"},
+		{why: "wrong scope", d: draft(ShelfScope, "bag.done", BagDone{}), says: "batch"},
 		{why: "no colour", d: draft(batch, "bag.closed", BagClosed{Number: 3, Pieces: []BagPiece{{a.NewID(), 1}}}), says: "no colour"},
 		{why: "cap letter that is a size", d: draft(batch, "colour.chosen", ColourChosen{Name: "lemon", Caps: "L", RGB: "#ffee00", Class: "unknown", Strength: 20, Depth: 1}), says: "sizes"},
 		{why: "no powder weighs less than nothing", d: draft(batch, "jug.mixed", JugMixed{Colour: a.NewID(), Powder: -1, ML: 60}), says: "-1"},
@@ -119,7 +119,7 @@ func TestWriteRefusesWithASentence(t *testing.T) {
 		{why: "night warmer than day", d: draft(PlaceScope(a.NewID()), "place.usual", PlaceUsual{Low: 20, High: 10}), says: "10"},
 	} {
 		before := a.Seen
-		_, err := a.Write([]Draft{draft(batch, "batch.finished", Nothing{}), c.d})
+		_, err := a.Write([]Draft{draft(batch, "batch.finished", NoteBody{}), c.d})
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v, want a sentence with %q", c.why, err, c.says)
 		}
@@ -139,7 +139,7 @@ func TestStampsFollowCauses(t *testing.T) {
 	var last Stamp
 	for _, step := range []zone.Span{0, 0, zone.Hour, -3 * zone.Hour, 0, -7 * zone.Day, zone.Minute} {
 		a.Now = a.Now.Add(step)
-		f := mustWrite(t, a, draft(House, "device.named", DeviceNamed{Name: "p"}))[0]
+		f := mustWrite(t, a, draft(HouseScope, "device.named", DeviceNamed{Name: "p"}))[0]
 		if !last.Less(f.Stamp) {
 			t.Fatalf("stamp %s is not after %s", f.Stamp, last)
 		}
@@ -147,7 +147,7 @@ func TestStampsFollowCauses(t *testing.T) {
 	}
 	far := Stamp{Ms: a.Now.Add(200 * zone.Day), N: 1<<16 - 1}
 	a.Seen = far
-	if f := mustWrite(t, a, draft(House, "device.named", DeviceNamed{Name: "p"}))[0]; !far.Less(f.Stamp) {
+	if f := mustWrite(t, a, draft(HouseScope, "device.named", DeviceNamed{Name: "p"}))[0]; !far.Less(f.Stamp) {
 		t.Errorf("stamp %s does not follow the one that was seen, %s", f.Stamp, far)
 	}
 }
@@ -156,15 +156,15 @@ func TestStampsFollowCauses(t *testing.T) {
 // write what nobody reads.
 func TestLastStamp(t *testing.T) {
 	a := author(5)
-	for _, seen := range []Stamp{{Last, 0}, {Last, 1<<16 - 2}, {Last, 1<<16 - 1}, {Last - 1, 1<<16 - 1}} {
+	for _, seen := range []Stamp{{MaxTime, 0}, {MaxTime, 1<<16 - 2}, {MaxTime, 1<<16 - 1}, {MaxTime - 1, 1<<16 - 1}} {
 		a.Seen = seen
-		f := mustWrite(t, a, draft(House, "device.named", DeviceNamed{Name: "p"}))[0]
+		f := mustWrite(t, a, draft(HouseScope, "device.named", DeviceNamed{Name: "p"}))[0]
 		var again Fact
 		if err := json.Unmarshal(f.Text(), &again); err != nil || f.Stamp.Less(seen) {
 			t.Errorf("after %s comes %s: %v", seen, f.Stamp, err)
 		}
 	}
-	if s := After(Stamp{}, Last+1); s.Ms != Last {
+	if s := NewStamp(Stamp{}, MaxTime+1); s.Ms != MaxTime {
 		t.Errorf("a clock beyond the end stamps %s", s)
 	}
 }
@@ -174,7 +174,7 @@ func TestLastStamp(t *testing.T) {
 func TestClockSetBackIsUnknown(t *testing.T) {
 	a := author(6)
 	a.Offset, a.Measured = zone.Minute, a.Now
-	d := draft(House, "device.named", DeviceNamed{Name: "p"})
+	d := draft(HouseScope, "device.named", DeviceNamed{Name: "p"})
 	a.Now = a.Now.Add(zone.Hour)
 	if f := mustWrite(t, a, d)[0]; f.Clock == nil || f.Clock.Age != zone.Hour || f.Clock.Offset != zone.Minute {
 		t.Errorf("an hour after the measurement the clock is told as %+v", f.Clock)
@@ -188,7 +188,7 @@ func TestClockSetBackIsUnknown(t *testing.T) {
 func TestKindsAreSettled(t *testing.T) {
 	seen := map[string]bool{}
 	for _, k := range Kinds {
-		if seen[k.Name] || !plainKind(k.Name) || k.Doc == "" || k.Version < 1 || k.Need < 1 || k.body == nil {
+		if seen[k.Name] || !isKindName(k.Name) || k.Doc == "" || k.Version < 1 || k.Need < 1 || k.newBody == nil {
 			t.Errorf("kind %+v is not well told", k)
 		}
 		seen[k.Name] = true
@@ -205,7 +205,7 @@ func TestKindsAreSettled(t *testing.T) {
 func TestFactsAreReadFast(t *testing.T) {
 	a := author(9)
 	a.Offset, a.Measured = zone.Minute, a.Now.Add(-zone.Hour)
-	f := mustWrite(t, a, draft(House, "device.named", DeviceNamed{Name: `"<é>\ {, `}))[0]
+	f := mustWrite(t, a, draft(HouseScope, "device.named", DeviceNamed{Name: `"<é>\ {, `}))[0]
 	text := string(f.Text())
 	if got, ok := scanFact([]byte(text)); !ok || !reflect.DeepEqual(got, f) {
 		t.Fatalf("%s is read as %+v, %v", text, got, ok)
@@ -238,7 +238,7 @@ func TestFactsAreReadFast(t *testing.T) {
 
 func FuzzFact(f *testing.F) {
 	a := author(5)
-	f.Add(mustWrite(f, a, draft(House, "device.named", DeviceNamed{Name: "<é> \u2028"}))[0].Text())
+	f.Add(mustWrite(f, a, draft(HouseScope, "device.named", DeviceNamed{Name: "<é> \u2028"}))[0].Text())
 	f.Add([]byte(`{"id":"","body":{}}`))
 	f.Add([]byte(`{"id":"00000000000000000000000000","stamp":"0000000000000000","device":"00000000000000000000000000","scope":"shelf","subject":"00000000000000000000000000","kind":"a.b","v":1,"need":1,"at":0,"tz":"","clock":{"offset":-9223372036854775808,"age":0},"body":{"a":1}}`))
 	a.Offset, a.Measured = -zone.Minute, a.Now

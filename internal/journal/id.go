@@ -15,13 +15,13 @@ type ID string
 // alphabet is Crockford's, in lower case.
 const alphabet = "0123456789abcdefghjkmnpqrstvwxyz"
 
-var idText = base32.NewEncoding(alphabet).WithPadding(base32.NoPadding)
+var idEncoding = base32.NewEncoding(alphabet).WithPadding(base32.NoPadding)
 
 const idLen = 26
 
 // NewID writes 16 bytes as an ID. The bytes come from the edge: the core has no
 // source of randomness.
-func NewID(random [16]byte) ID { return ID(idText.EncodeToString(random[:])) }
+func NewID(random [16]byte) ID { return ID(idEncoding.EncodeToString(random[:])) }
 
 // Bytes gives the 16 bytes of a valid ID, or nil.
 func (id ID) Bytes() []byte {
@@ -79,12 +79,12 @@ func (id ID) Check(what string) error {
 	if id.Valid() {
 		return nil
 	}
-	return fault.New(fault.Input, "%s %q is not an id", what, clip(string(id))).
+	return fault.New(fault.Input, "%s %q is not an id", what, shorten(string(id))).
 		WithHint("an id is 26 letters and digits, as this program writes them")
 }
 
-// clip shortens foreign text before it is shown in a sentence.
-func clip(s string) string {
+// shorten shortens foreign text before it is shown in a sentence.
+func shorten(s string) string {
 	if len(s) > 60 {
 		return strings.ToValidUTF8(s[:60], "") + "…"
 	}

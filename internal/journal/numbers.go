@@ -12,13 +12,13 @@ const Letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 // Numbers is what is known in a batch of the bag numbers given so far.
 type Numbers struct {
-	Leases []Leased `json:"leases"`
-	Used   []Used   `json:"used"`
+	Leases []NumbersLeased `json:"leases"`
+	Used   []UsedNumber    `json:"used"`
 }
 
-// Used is a number that stands on a bag, a numbered blank or the tag of a piece,
+// UsedNumber is a number that stands on a bag, a numbered blank or the tag of a piece,
 // withdrawn or not: a label may have been printed, so it is never used again.
-type Used struct {
+type UsedNumber struct {
 	Number int    `json:"number"`
 	Letter string `json:"letter,omitempty"`
 }
@@ -26,22 +26,22 @@ type Used struct {
 // NumbersOf gathers leases and used numbers from a batch's facts, also from
 // withdrawn ones.
 func NumbersOf(facts []Fact) Numbers {
-	n := Numbers{Leases: []Leased{}, Used: []Used{}}
-	printed := map[Used]bool{}
+	n := Numbers{Leases: []NumbersLeased{}, Used: []UsedNumber{}}
+	printed := map[UsedNumber]bool{}
 	for _, f := range Ordered(facts) {
 		switch f.Kind {
-		case KindLeased:
-			if l, ok := Decode[Leased](f); ok {
+		case KindNumbersLeased:
+			if l, ok := DecodeBody[NumbersLeased](f); ok {
 				n.Leases = append(n.Leases, l)
 			}
 		case "bag.closed":
-			if b, ok := Decode[BagClosed](f); ok {
-				n.Used = append(n.Used, Used{b.Number, b.Letter})
+			if b, ok := DecodeBody[BagClosed](f); ok {
+				n.Used = append(n.Used, UsedNumber{b.Number, b.Letter})
 			}
-		case KindBlanks, KindTagged:
-			if r, ok := Decode[Run](f); ok && r.check() == nil {
+		case KindBlanksPrinted, KindPieceTagged:
+			if r, ok := DecodeBody[NumberRange](f); ok && r.check() == nil {
 				for i := r.From; i <= r.To; i++ {
-					if u := (Used{i, r.Letter}); !printed[u] {
+					if u := (UsedNumber{i, r.Letter}); !printed[u] {
 						printed[u] = true
 						n.Used = append(n.Used, u)
 					}
@@ -55,30 +55,30 @@ func NumbersOf(facts []Fact) Numbers {
 // Next gives the number for the next bag that device closes: the first free one
 // of its leases, else a number with the phone's letter. ok is false when the
 // phone has neither a lease nor a letter; it must reach the hub once.
-func (n Numbers) Next(device ID, letter string) (u Used, ok bool) {
+func (n Numbers) Next(device ID, letter string) (u UsedNumber, ok bool) {
 	if free := n.free(device); len(free) > 0 {
-		return Used{Number: free[0]}, true
+		return UsedNumber{Number: free[0]}, true
 	}
-	used := make(map[Used]bool, len(n.Used))
+	used := make(map[UsedNumber]bool, len(n.Used))
 	for _, x := range n.Used {
 		used[x] = true
 	}
 	if letter == "" {
-		return Used{}, false
+		return UsedNumber{}, false
 	}
 	for i := 1; i <= MaxNumber; i++ {
-		if u := (Used{i, letter}); !used[u] {
+		if u := (UsedNumber{i, letter}); !used[u] {
 			return u, true
 		}
 	}
-	return Used{}, false
+	return UsedNumber{}, false
 }
 
-// Runs gives count numbers for labels that device prints before their bags are
+// NextRanges gives count numbers for labels that device prints before their bags are
 // closed, as Next gives them, gathered into runs. ok is false where there are not as
 // many.
-func (n Numbers) Runs(device ID, letter string, count int) (runs []Run, ok bool) {
-	n.Used = append([]Used(nil), n.Used...)
+func (n Numbers) NextRanges(device ID, letter string, count int) (runs []NumberRange, ok bool) {
+	n.Used = append([]UsedNumber(nil), n.Used...)
 	for range count {
 		u, ok := n.Next(device, letter)
 		if !ok {
@@ -88,14 +88,14 @@ func (n Numbers) Runs(device ID, letter string, count int) (runs []Run, ok bool)
 		if last := len(runs) - 1; last >= 0 && runs[last].Letter == u.Letter && runs[last].To == u.Number-1 {
 			runs[last].To++
 		} else {
-			runs = append(runs, Run{From: u.Number, To: u.Number, Letter: u.Letter})
+			runs = append(runs, NumberRange{From: u.Number, To: u.Number, Letter: u.Letter})
 		}
 	}
 	return runs, true
 }
 
-// Left gives how many numbers of device's leases are free.
-func (n Numbers) Left(device ID) int { return len(n.free(device)) }
+// FreeCount gives how many numbers of device's leases are free.
+func (n Numbers) FreeCount(device ID) int { return len(n.free(device)) }
 
 // free gives the numbers that device may still give, in the order of its leases.
 // A number that was leased twice, as by a hub that was put back from an old
@@ -119,12 +119,14 @@ func (n Numbers) free(device ID) []int {
 	return free
 }
 
-// Lease gives a block of LeaseSize after every number that was ever leased or used;
+// NextLease gives a block of LeaseSize after every number that was ever leased or used;
 // ok is false when the numbers of the batch have run out.
-func (n Numbers) Lease(device ID) (l Leased, ok bool) { return n.Block(device, LeaseSize) }
+func (n Numbers) NextLease(device ID) (l NumbersLeased, ok bool) {
+	return n.NextBlock(device, LeaseSize)
+}
 
-// Block is Lease for a block of another size.
-func (n Numbers) Block(device ID, size int) (l Leased, ok bool) {
+// NextBlock is Lease for a block of another size.
+func (n Numbers) NextBlock(device ID, size int) (l NumbersLeased, ok bool) {
 	high := 0
 	for _, x := range n.Leases {
 		high = max(high, x.To)
@@ -135,7 +137,7 @@ func (n Numbers) Block(device ID, size int) (l Leased, ok bool) {
 		}
 	}
 	if high >= MaxNumber {
-		return Leased{}, false
+		return NumbersLeased{}, false
 	}
-	return Leased{Device: device, From: high + 1, To: min(high+size, MaxNumber)}, true
+	return NumbersLeased{Device: device, From: high + 1, To: min(high+size, MaxNumber)}, true
 }

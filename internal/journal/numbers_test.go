@@ -15,7 +15,7 @@ type phone struct {
 	facts  []Fact
 }
 
-func (p *phone) close(t testing.TB, scope Scope) Used {
+func (p *phone) close(t testing.TB, scope Scope) UsedNumber {
 	t.Helper()
 	u, ok := NumbersOf(p.facts).Next(p.Device, p.letter)
 	if !ok {
@@ -34,14 +34,14 @@ func TestNoNumberTwice(t *testing.T) {
 		scope := BatchScope(hub.NewID())
 		phones := []*phone{{Author: author(1001), letter: "A"}, {Author: author(1002), letter: "B"}}
 		var known []Fact
-		printed := map[Used]string{}
+		printed := map[UsedNumber]string{}
 		for i := range phones {
 			if rapid.Bool().Draw(rt, "leased") {
-				l, ok := NumbersOf(known).Lease(phones[i].Device)
+				l, ok := NumbersOf(known).NextLease(phones[i].Device)
 				if !ok {
 					rt.Fatal("no lease")
 				}
-				known = append(known, mustWrite(t, hub, draft(scope, KindLeased, l))...)
+				known = append(known, mustWrite(t, hub, draft(scope, KindNumbersLeased, l))...)
 			}
 		}
 		for _, p := range phones {
@@ -56,12 +56,12 @@ func TestNoNumberTwice(t *testing.T) {
 			printed[u] = p.letter
 			if rapid.IntRange(0, 5).Draw(rt, "undo") == 0 {
 				last := p.facts[len(p.facts)-1]
-				p.facts = append(p.facts, mustWrite(t, p.Author, draft(scope, KindWithdrawn, Target{last.ID}))...)
+				p.facts = append(p.facts, mustWrite(t, p.Author, draft(scope, KindFactWithdrawn, Target{last.ID}))...)
 			}
 			if n%7 == 6 && rapid.Bool().Draw(rt, "meet") {
 				known = Union(Union(known, phones[0].facts), phones[1].facts)
-				if l, ok := NumbersOf(known).Lease(p.Device); ok && NumbersOf(known).Left(p.Device) < 5 {
-					known = append(known, mustWrite(t, hub, draft(scope, KindLeased, l))...)
+				if l, ok := NumbersOf(known).NextLease(p.Device); ok && NumbersOf(known).FreeCount(p.Device) < 5 {
+					known = append(known, mustWrite(t, hub, draft(scope, KindNumbersLeased, l))...)
 				}
 				for _, q := range phones {
 					q.facts = Union(q.facts, known)
@@ -73,8 +73,8 @@ func TestNoNumberTwice(t *testing.T) {
 
 func TestNumbersRunOut(t *testing.T) {
 	a := author(1003)
-	n := Numbers{Leases: []Leased{{a.Device, MaxNumber - 1, MaxNumber}}}
-	if l, ok := n.Lease(a.Device); ok {
+	n := Numbers{Leases: []NumbersLeased{{a.Device, MaxNumber - 1, MaxNumber}}}
+	if l, ok := n.NextLease(a.Device); ok {
 		t.Errorf("leased %v past the highest number", l)
 	}
 	for i := range 2 {
@@ -96,23 +96,23 @@ func TestNumbersRunOut(t *testing.T) {
 // lease keeps the numbers, on every phone alike.
 func TestNumbersLeasedTwice(t *testing.T) {
 	a, b := author(1004).Device, author(1005).Device
-	n := Numbers{Leases: []Leased{{a, 1, 20}, {b, 11, 30}}}
+	n := Numbers{Leases: []NumbersLeased{{a, 1, 20}, {b, 11, 30}}}
 	if u, ok := n.Next(b, ""); !ok || u.Number != 21 {
 		t.Errorf("the later lease gives %v first", u)
 	}
-	if u, ok := n.Next(a, ""); !ok || u.Number != 1 || n.Left(a) != 20 || n.Left(b) != 10 {
-		t.Errorf("the earlier gives %v, has %d left, the later %d", u, n.Left(a), n.Left(b))
+	if u, ok := n.Next(a, ""); !ok || u.Number != 1 || n.FreeCount(a) != 20 || n.FreeCount(b) != 10 {
+		t.Errorf("the earlier gives %v, has %d left, the later %d", u, n.FreeCount(a), n.FreeCount(b))
 	}
 }
 
 // A lease that no hub gave, from below the first number to above the last.
 func TestNumbersOutOfRange(t *testing.T) {
 	a := author(1006).Device
-	n := Numbers{Leases: []Leased{{a, math.MinInt, math.MaxInt}}, Used: []Used{{Number: math.MaxInt}, {Number: -1}}}
-	if u, ok := n.Next(a, ""); !ok || u.Number != 1 || n.Left(a) != MaxNumber {
-		t.Errorf("it gives %v first and has %d left", u, n.Left(a))
+	n := Numbers{Leases: []NumbersLeased{{a, math.MinInt, math.MaxInt}}, Used: []UsedNumber{{Number: math.MaxInt}, {Number: -1}}}
+	if u, ok := n.Next(a, ""); !ok || u.Number != 1 || n.FreeCount(a) != MaxNumber {
+		t.Errorf("it gives %v first and has %d left", u, n.FreeCount(a))
 	}
-	if l, ok := n.Lease(a); ok {
+	if l, ok := n.NextLease(a); ok {
 		t.Errorf("leased %v past the highest number", l)
 	}
 }

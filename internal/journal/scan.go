@@ -14,37 +14,37 @@ import (
 // may well be a fact.
 func scanFact(raw []byte) (f Fact, ok bool) {
 	s := scanner{string(raw), 0, true} // every text of the fact is a part of this one
-	s.skip(`{"id":`)
-	f.ID = ID(s.plain())
-	s.skip(`,"stamp":`)
-	stamp := s.plain()
-	s.skip(`,"device":`)
-	f.Device = ID(s.plain())
-	s.skip(`,"scope":`)
-	f.Scope = Scope(s.plain())
-	s.skip(`,"subject":`)
-	f.Subject = ID(s.plain())
-	s.skip(`,"kind":`)
-	f.Kind = s.plain()
-	s.skip(`,"v":`)
+	s.expect(`{"id":`)
+	f.ID = ID(s.plainString())
+	s.expect(`,"stamp":`)
+	stamp := s.plainString()
+	s.expect(`,"device":`)
+	f.Device = ID(s.plainString())
+	s.expect(`,"scope":`)
+	f.Scope = Scope(s.plainString())
+	s.expect(`,"subject":`)
+	f.Subject = ID(s.plainString())
+	s.expect(`,"kind":`)
+	f.Kind = s.plainString()
+	s.expect(`,"v":`)
 	f.Version = int(s.number())
-	s.skip(`,"need":`)
+	s.expect(`,"need":`)
 	f.Need = int(s.number())
-	s.skip(`,"at":`)
+	s.expect(`,"at":`)
 	f.At = zone.Instant(s.number())
-	s.skip(`,"tz":`)
-	f.TZ = s.plain()
-	if s.follows(`,"clock":{"offset":`) {
+	s.expect(`,"tz":`)
+	f.TZ = s.plainString()
+	if s.accept(`,"clock":{"offset":`) {
 		f.Clock = &Clock{Offset: zone.Span(s.number())}
-		s.skip(`,"age":`)
+		s.expect(`,"age":`)
 		f.Clock.Age = zone.Span(s.number())
-		s.skip(`}`)
+		s.expect(`}`)
 	}
-	s.skip(`,"body":`)
+	s.expect(`,"body":`)
 	from := s.at
 	s.value(0)
 	to := s.at
-	s.skip(`}`)
+	s.expect(`}`)
 	if !s.ok || s.at != len(raw) || f.Stamp.read(stamp) != nil {
 		return f, false
 	}
@@ -60,8 +60,8 @@ type scanner struct {
 	ok   bool
 }
 
-// follows says whether word stands next, and goes past it.
-func (s *scanner) follows(word string) bool {
+// accept says whether word stands next, and goes past it.
+func (s *scanner) accept(word string) bool {
 	if !s.ok || !strings.HasPrefix(s.text[s.at:], word) {
 		return false
 	}
@@ -69,7 +69,7 @@ func (s *scanner) follows(word string) bool {
 	return true
 }
 
-func (s *scanner) skip(word string) { s.ok = s.follows(word) }
+func (s *scanner) expect(word string) { s.ok = s.accept(word) }
 
 // next gives the character that stands next, 0 at the end.
 func (s *scanner) next() byte {
@@ -79,20 +79,20 @@ func (s *scanner) next() byte {
 	return s.text[s.at]
 }
 
-// plain gives a string of plain ASCII without escapes.
-func (s *scanner) plain() string {
-	s.skip(`"`)
+// plainString gives a string of plain ASCII without escapes.
+func (s *scanner) plainString() string {
+	s.expect(`"`)
 	from, to := s.at, s.at
-	for to < len(s.text) && plain[s.text[to]] {
+	for to < len(s.text) && plainASCII[s.text[to]] {
 		to++
 	}
 	s.at = to
-	s.skip(`"`)
+	s.expect(`"`)
 	return s.text[from:to]
 }
 
-// plain is what stands for itself in a JSON string (RFC 8259, section 7) and is ASCII.
-var plain = func() (p [256]bool) {
+// plainASCII is what stands for itself in a JSON string (RFC 8259, section 7) and is ASCII.
+var plainASCII = func() (p [256]bool) {
 	for c := ' '; c <= '~'; c++ {
 		p[c] = c != '"' && c != '\\'
 	}
@@ -121,19 +121,19 @@ func (s *scanner) value(depth int) {
 	case depth > maxDepth:
 		s.ok = false
 	case c == '{' || c == '[':
-		s.parts(c == '{', depth+1)
+		s.members(c == '{', depth+1)
 	case c == '"':
 		s.string()
 	case c == '-' || c >= '0' && c <= '9':
 		s.decimal()
 	default:
-		s.ok = s.follows("true") || s.follows("false") || s.follows("null")
+		s.ok = s.accept("true") || s.accept("false") || s.accept("null")
 	}
 }
 
-// parts goes past an object or an array, from the bracket that stands next to the
+// members goes past an object or an array, from the bracket that stands next to the
 // one that closes it.
-func (s *scanner) parts(named bool, depth int) {
+func (s *scanner) members(named bool, depth int) {
 	end := byte(']')
 	if named {
 		end = '}'
@@ -146,7 +146,7 @@ func (s *scanner) parts(named bool, depth int) {
 	for s.ok {
 		if named {
 			s.string()
-			s.skip(`:`)
+			s.expect(`:`)
 		}
 		s.value(depth)
 		switch s.next() {
@@ -163,9 +163,9 @@ func (s *scanner) parts(named bool, depth int) {
 
 // string goes past a string with any characters and escapes.
 func (s *scanner) string() {
-	s.skip(`"`)
+	s.expect(`"`)
 	for s.ok {
-		for s.at < len(s.text) && plain[s.text[s.at]] {
+		for s.at < len(s.text) && plainASCII[s.text[s.at]] {
 			s.at++
 		}
 		c := s.next()
@@ -199,15 +199,15 @@ func (s *scanner) escape() {
 
 // decimal goes past a number.
 func (s *scanner) decimal() {
-	s.follows("-")
-	if !s.follows("0") {
+	s.accept("-")
+	if !s.accept("0") {
 		s.digits()
 	}
-	if s.follows(".") {
+	if s.accept(".") {
 		s.digits()
 	}
-	if s.follows("e") || s.follows("E") {
-		_ = s.follows("+") || s.follows("-")
+	if s.accept("e") || s.accept("E") {
+		_ = s.accept("+") || s.accept("-")
 		s.digits()
 	}
 }

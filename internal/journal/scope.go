@@ -11,8 +11,8 @@ type Scope string
 
 // The two scopes of which there is one each.
 const (
-	Shelf Scope = "shelf" // what is in stock
-	House Scope = "house" // devices, sharing, the hub itself
+	ShelfScope Scope = "shelf" // what is in stock
+	HouseScope Scope = "house" // devices, sharing, the hub itself
 )
 
 // BatchScope is the scope of one batch.
@@ -47,10 +47,10 @@ func (s Scope) Place() ID {
 // Check returns a fault where s is none of the four sorts.
 func (s Scope) Check() error {
 	switch sort, id := s.Split(); {
-	case s == Shelf || s == House:
+	case s == ShelfScope || s == HouseScope:
 		return nil
 	case (sort == "batch" || sort == "place") && id.Valid():
 		return nil
 	}
-	return fault.New(fault.Input, "scope %q is not a batch, a place, the shelf or the house", clip(string(s)))
+	return fault.New(fault.Input, "scope %q is not a batch, a place, the shelf or the house", shorten(string(s)))
 }

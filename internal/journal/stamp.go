@@ -17,9 +17,9 @@ type Stamp struct {
 	N  uint16
 }
 
-// Last is the latest time and stamp that is accepted, the start of the year 2200: a
+// MaxTime is the latest time and stamp that is accepted, the start of the year 2200: a
 // stamp near the end of its range would leave no room for anything after it.
-const Last zone.Instant = 7258118400000
+const MaxTime zone.Instant = 7258118400000
 
 // Less says whether s comes before t.
 func (s Stamp) Less(t Stamp) bool { return s.Ms < t.Ms || s.Ms == t.Ms && s.N < t.N }
@@ -30,7 +30,7 @@ func (s Stamp) Next() Stamp {
 	switch {
 	case s.N < 1<<16-1:
 		return Stamp{s.Ms, s.N + 1}
-	case s.Ms < Last:
+	case s.Ms < MaxTime:
 		return Stamp{s.Ms + 1, 0}
 	}
 	return s
@@ -51,22 +51,22 @@ func (s *Stamp) read(t string) error {
 		v, ok = v<<4|uint64(digit), digit >= 0
 	}
 	if !ok {
-		return fault.New(fault.Input, "stamp %q is not 16 hex digits in lower case", clip(t))
+		return fault.New(fault.Input, "stamp %q is not 16 hex digits in lower case", shorten(t))
 	}
 	got := Stamp{zone.Instant(v >> 16), uint16(v)}
-	if v>>16 > uint64(Last) {
+	if v>>16 > uint64(MaxTime) {
 		return fault.New(fault.Input, "stamp %q lies after the year 2200", t)
 	}
 	*s = got
 	return nil
 }
 
-// After gives the stamp of a new fact written at wall (the writer's clock, put
+// NewStamp gives the stamp of a new fact written at wall (the writer's clock, put
 // right by what it knows of the hub's) by one who has seen every stamp up to
 // seen. A wrong clock anywhere can push stamps ahead of the wall; causes still
 // come before effects and nobody is held up.
-func After(seen Stamp, wall zone.Instant) Stamp {
-	if w := (Stamp{Ms: min(max(0, wall), Last)}); seen.Less(w) {
+func NewStamp(seen Stamp, wall zone.Instant) Stamp {
+	if w := (Stamp{Ms: min(max(0, wall), MaxTime)}); seen.Less(w) {
 		return w
 	}
 	return seen.Next()

@@ -43,13 +43,13 @@ func Union(a, b []Fact) []Fact {
 	return Ordered(append(append([]Fact(nil), a...), b...))
 }
 
-// Live gives, in order, the facts that hold: those not withdrawn, or restored
+// Effective gives, in order, the facts that hold: those not withdrawn, or restored
 // since. A withdrawal may come before its target; it waits. Withdrawals
 // themselves are left out, and by nobody can a withdrawal be withdrawn: that is
 // what a restoring is for. Only the writer of a fact withdraws it, or owner,
 // who may withdraw any; the same goes for restoring. owner says whether a
 // device is the owner's; nil means every device is.
-func Live(facts []Fact, owner func(device ID) bool) []Fact {
+func Effective(facts []Fact, owner func(device ID) bool) []Fact {
 	ordered := Ordered(facts)
 	writer := make(map[ID]ID, len(ordered))
 	for _, f := range ordered {
@@ -57,7 +57,7 @@ func Live(facts []Fact, owner func(device ID) bool) []Fact {
 	}
 	gone := map[ID]bool{}
 	for _, f := range ordered {
-		if f.Kind != KindWithdrawn && f.Kind != KindRestored {
+		if f.Kind != KindFactWithdrawn && f.Kind != KindFactRestored {
 			continue
 		}
 		var t Target
@@ -67,11 +67,11 @@ func Live(facts []Fact, owner func(device ID) bool) []Fact {
 		if w, here := writer[t.Target]; here && w != f.Device && owner != nil && !owner(f.Device) {
 			continue
 		}
-		gone[t.Target] = f.Kind == KindWithdrawn
+		gone[t.Target] = f.Kind == KindFactWithdrawn
 	}
 	out := ordered[:0:0]
 	for _, f := range ordered {
-		if f.Kind == KindWithdrawn || f.Kind == KindRestored || gone[f.ID] {
+		if f.Kind == KindFactWithdrawn || f.Kind == KindFactRestored || gone[f.ID] {
 			continue
 		}
 		out = append(out, f)

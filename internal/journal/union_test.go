@@ -21,9 +21,9 @@ func some(t *rapid.T) []Fact {
 			target := rapid.SampledFrom(facts).Draw(t, "target").ID
 			switch rapid.IntRange(0, 3).Draw(t, "what") {
 			case 0:
-				d = draft(scope, KindWithdrawn, Target{target})
+				d = draft(scope, KindFactWithdrawn, Target{target})
 			case 1:
-				d = draft(scope, KindRestored, Target{target})
+				d = draft(scope, KindFactRestored, Target{target})
 			}
 		}
 		out, err := w.Write([]Draft{d})
@@ -69,7 +69,7 @@ func TestUnionLaws(t *testing.T) {
 		if !same(Union(a, a), Ordered(a)) {
 			t.Fatal("meeting twice mattered")
 		}
-		if !same(Live(Union(a, b), nil), Live(append(append([]Fact(nil), b...), a...), nil)) {
+		if !same(Effective(Union(a, b), nil), Effective(append(append([]Fact(nil), b...), a...), nil)) {
 			t.Fatal("what holds depended on the order")
 		}
 	})
@@ -80,8 +80,8 @@ func TestWithdrawAndRestore(t *testing.T) {
 	a := author(7)
 	scope := BatchScope(a.NewID())
 	x := mustWrite(t, a, draft(scope, "piece.added", PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
-	w := mustWrite(t, a, draft(scope, KindWithdrawn, Target{x[0].ID}))
-	r := mustWrite(t, a, draft(scope, KindRestored, Target{x[0].ID}))
+	w := mustWrite(t, a, draft(scope, KindFactWithdrawn, Target{x[0].ID}))
+	r := mustWrite(t, a, draft(scope, KindFactRestored, Target{x[0].ID}))
 	for _, c := range []struct {
 		why   string
 		facts []Fact
@@ -92,7 +92,7 @@ func TestWithdrawAndRestore(t *testing.T) {
 		{"put back", append(append(append([]Fact(nil), r...), w...), x...), 1},
 		{"a withdrawal without its target waits", w, 0},
 	} {
-		if got := Live(c.facts, nil); len(got) != c.live {
+		if got := Effective(c.facts, nil); len(got) != c.live {
 			t.Errorf("%s: %d facts hold, want %d", c.why, len(got), c.live)
 		}
 	}
@@ -105,14 +105,14 @@ func TestOnlyTheOwnerWithdrawsAnothers(t *testing.T) {
 	isOwner := func(d ID) bool { return d == owner.Device }
 	x := mustWrite(t, owner, draft(scope, "piece.added", PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
 	y := mustWrite(t, helper, draft(scope, "piece.added", PieceAdded{Kind: "tote", Count: 1, Grams: 90}))
-	helper.Seen, owner.Seen = Latest(helper.Seen, x), Latest(owner.Seen, y)
-	byHelper := mustWrite(t, helper, draft(scope, KindWithdrawn, Target{x[0].ID}), draft(scope, KindWithdrawn, Target{y[0].ID}))
-	got := Live(append(append(append([]Fact(nil), x...), y...), byHelper...), isOwner)
+	helper.Seen, owner.Seen = LatestStamp(helper.Seen, x), LatestStamp(owner.Seen, y)
+	byHelper := mustWrite(t, helper, draft(scope, KindFactWithdrawn, Target{x[0].ID}), draft(scope, KindFactWithdrawn, Target{y[0].ID}))
+	got := Effective(append(append(append([]Fact(nil), x...), y...), byHelper...), isOwner)
 	if len(got) != 1 || got[0].ID != x[0].ID {
 		t.Errorf("after the helper's withdrawals %d facts hold, want the owner's alone", len(got))
 	}
-	byOwner := mustWrite(t, owner, draft(scope, KindWithdrawn, Target{y[0].ID}))
-	if got := Live(append(append(append([]Fact(nil), x...), y...), byOwner...), isOwner); len(got) != 1 || got[0].ID != x[0].ID {
+	byOwner := mustWrite(t, owner, draft(scope, KindFactWithdrawn, Target{y[0].ID}))
+	if got := Effective(append(append(append([]Fact(nil), x...), y...), byOwner...), isOwner); len(got) != 1 || got[0].ID != x[0].ID {
 		t.Errorf("the owner could not withdraw a helper's fact")
 	}
 }
@@ -122,7 +122,7 @@ func TestOnlyTheOwnerWithdrawsAnothers(t *testing.T) {
 func TestIDHasOneSpelling(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		text := rapid.StringOfN(rapid.RuneFrom([]rune("0123456789abcdefghjkmnpqrstvwxyziloU\n")), 24, 27, -1).Draw(r, "id")
-		b, err := idText.DecodeString(text)
+		b, err := idEncoding.DecodeString(text)
 		want := err == nil && len(b) == 16 && string(NewID([16]byte(b))) == text
 		if id := ID(text); id.Valid() != want || (id.Bytes() != nil) != want || want && string(id.Bytes()) != string(b) {
 			r.Fatalf("%q is an id: %v", text, !want)

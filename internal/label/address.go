@@ -22,10 +22,10 @@ func notHost(c rune) bool {
 	return (c < 'A' || c > 'Z') && (c < '0' || c > '9') && c != '-' && c != '.' && c != ':'
 }
 
-// FromAddress finds the code in what was scanned, typed or opened: an address
+// FindCode finds the code in what was scanned, typed or opened: an address
 // of any origin in any case, "/b/CODE", or the code alone. It gives the code in
 // upper case; ok is false where there is none. Decode says whether it is whole.
-func FromAddress(s string) (code string, ok bool) {
+func FindCode(s string) (code string, ok bool) {
 	s = strings.TrimSpace(s)
 	if i := strings.IndexAny(s, "?#"); i >= 0 {
 		s = s[:i]

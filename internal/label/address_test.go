@@ -45,7 +45,7 @@ func TestFromAddress(t *testing.T) {
 		{"a closing slash", "https://a/b/" + sample + "/", sample},
 		{"a host called b", "https://b/b/" + sample, sample},
 	} {
-		got, ok := FromAddress(row.in)
+		got, ok := FindCode(row.in)
 		if !ok || got != row.want {
 			t.Errorf("%s: FromAddress(%q) = %q, %v", row.why, row.in, got, ok)
 		}
@@ -61,7 +61,7 @@ func TestFromAddress(t *testing.T) {
 		{"far too long", "/b/" + strings.Repeat("0", longest+1)},
 		{"letters that only fold into the alphabet", "/b/" + strings.Repeat("ſ", 20)},
 	} {
-		if got, ok := FromAddress(row.in); ok || got != "" {
+		if got, ok := FindCode(row.in); ok || got != "" {
 			t.Errorf("%s: FromAddress(%q) = %q, %v; want none", row.why, row.in, got, ok)
 		}
 	}
@@ -71,11 +71,11 @@ func FuzzFromAddress(f *testing.F) {
 	f.Add("https://coldbatch.local:8443/b/" + sample)
 	f.Add("/B/" + sample + "?")
 	f.Fuzz(func(t *testing.T, s string) {
-		code, ok := FromAddress(s)
+		code, ok := FindCode(s)
 		if !ok {
 			return
 		}
-		if again, ok := FromAddress(Address("A", code)); !ok || again != code {
+		if again, ok := FindCode(Address("A", code)); !ok || again != code {
 			t.Errorf("%q gives %q, whose address gives %q, %v", s, code, again, ok)
 		}
 	})

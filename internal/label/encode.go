@@ -15,10 +15,10 @@ import (
 // colours. What else a blank is given, the offset say, is left out.
 func Encode(l Label) (string, error) { return encode(l, 0) }
 
-// EncodeFor is Encode with the names of the colours, in their order, as far as they
+// EncodeNamed is Encode with the names of the colours, in their order, as far as they
 // are written in Latin letters and the address of the code at host needs no larger
 // a QR code for them.
-func EncodeFor(host string, l Label) (string, error) {
+func EncodeNamed(host string, l Label) (string, error) {
 	code, err := encode(l, 0)
 	if err != nil {
 		return "", err

@@ -1,6 +1,6 @@
 // Package label holds the bits in a bag's QR code: what a phone that never saw
 // the batch can say about a bag with no network at all. Start with Encode and
-// Address to print a label, with FromAddress and Decode to read one. It draws
+// Address to print a label, with FindCode and Decode to read one. It draws
 // nothing, keeps nothing, and does not know how a bag stands now.
 package label
 
@@ -8,7 +8,7 @@ import "coldbatch/internal/zone"
 
 // Colour is one colour in the bag. Caps is one or two letters A–Z, as written
 // on the bottle's cap. RGB is its look on the screen, kept in 16 steps a
-// channel. Sixteenths is its share of the dye, 1–16. Name is what EncodeFor had
+// channel. Sixteenths is its share of the dye, 1–16. Name is what EncodeNamed had
 // room for, in lower case: a–z, space, hyphen and apostrophe; else "".
 type Colour struct {
 	Caps       string   `json:"caps"`

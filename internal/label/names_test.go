@@ -45,7 +45,7 @@ func TestNamesAsFarAsThereIsRoom(t *testing.T) {
 		{"none", []string{"", ""}, []string{"", ""}},
 		{"eight: what is left of version 6", []string{"rust", "teal", "sand", "moss", "plum", "clay", "pine", "wine"}, []string{"rust", "teal", "", "", "", "", "", ""}},
 	} {
-		code, err := EncodeFor(host, named(row.names...))
+		code, err := EncodeNamed(host, named(row.names...))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -60,7 +60,7 @@ func TestNamesAsFarAsThereIsRoom(t *testing.T) {
 }
 
 func must(t interface{ Fatal(...any) }, host string, l Label) string {
-	code, err := EncodeFor(host, l)
+	code, err := EncodeNamed(host, l)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -47,7 +47,7 @@ func TestFontSums(t *testing.T) {
 // What the layout goes by is what the faces have: which characters, and how wide.
 // golang.org/x/image reads the faces, which takes no part in the layout.
 func TestWidthsAreThoseOfTheFaces(t *testing.T) {
-	for face := range sheet.Faces {
+	for face := range sheet.FontFaces {
 		for _, bold := range []bool{false, true} {
 			file, err := fontFile(face, bold)
 			if err != nil {
@@ -63,21 +63,21 @@ func TestWidthsAreThoseOfTheFaces(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				at, width := sheet.Measure(r, bold)
+				at, width := sheet.RuneWidth(r, bold)
 				if at != face {
 					if g != 0 && at < 0 {
-						t.Errorf("%s has %q, the layout does not know it", sheet.Faces[face], r)
+						t.Errorf("%s has %q, the layout does not know it", sheet.FontFaces[face], r)
 					}
 					continue
 				}
 				seen++
 				a, err := f.GlyphAdvance(nil, g, fixed.I(1000), font.HintingNone)
 				if g == 0 || err != nil || math.Abs(float64(a)/64-width) > 0.5 {
-					t.Errorf("%s, bold %v: %q is %g wide, the layout says %g", sheet.Faces[face], bold, r, float64(a)/64, width)
+					t.Errorf("%s, bold %v: %q is %g wide, the layout says %g", sheet.FontFaces[face], bold, r, float64(a)/64, width)
 				}
 			}
 			if seen < 80 {
-				t.Errorf("%s: %d characters", sheet.Faces[face], seen)
+				t.Errorf("%s: %d characters", sheet.FontFaces[face], seen)
 			}
 		}
 	}

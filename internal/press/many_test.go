@@ -93,19 +93,19 @@ func spent(t testing.TB) time.Duration {
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
-func fiveHundredBags(t testing.TB) sheet.Job {
-	s, err := sheet.FindStock("a4-70x37")
+func fiveHundredBags(t testing.TB) sheet.PrintJob {
+	s, err := sheet.FindPaper("a4-70x37")
 	if err != nil {
 		t.Fatal(err)
 	}
-	job := sheet.Job{Stock: s, Options: sheet.Options{DPI: 203}}
+	job := sheet.PrintJob{Paper: s, Options: sheet.Options{DPI: 203}}
 	for n := range many {
 		job.Tags = append(job.Tags, bag(t, n+1, n%4+1))
 	}
 	return job
 }
 
-func print(t testing.TB, job sheet.Job) []sheet.Page {
+func print(t testing.TB, job sheet.PrintJob) []sheet.Page {
 	pages, _, err := job.Pages()
 	if err != nil {
 		t.Fatal(err)

@@ -41,7 +41,7 @@ func PDF(w io.Writer, title string, at time.Time, pages []sheet.Page) error {
 
 // text sets one line.
 func text(f *fpdf.Fpdf, added map[string]bool, t sheet.Text) error {
-	family, style := sheet.Faces[t.Face], ""
+	family, style := sheet.FontFaces[t.Face], ""
 	if t.Bold {
 		style = "B"
 	}
@@ -108,7 +108,7 @@ func (d *drawing) begin(p sheet.Page) {
 
 // code draws the dark modules, a run of them as one rectangle, all as one path: no
 // light seam shows between rows.
-func (d *drawing) code(c sheet.Code) {
+func (d *drawing) code(c sheet.CodeBox) {
 	for y, row := range c.Rows {
 		for x := 0; x < len(row); x++ {
 			if row[x] != '1' {

@@ -27,7 +27,7 @@ const tolerance = 0.1
 // The sizes that the PDF itself states: its pages, and every code's rectangles.
 func TestSizesInThePDF(t *testing.T) {
 	for _, s := range stocks(t) {
-		pages, _, err := sheet.Job{Tags: sampler(t), Stock: s, Options: sheet.Options{DPI: 203}}.Pages()
+		pages, _, err := sheet.PrintJob{Tags: sampler(t), Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -162,7 +162,7 @@ func TestWordsStandWhereTheyAreLaid(t *testing.T) {
 	need.Programs(t, "pdftotext")
 	for _, s := range stocks(t) {
 		tags := sampler(t)
-		pages, _, err := sheet.Job{Tags: tags, Stock: s, Options: sheet.Options{DPI: 203}}.Pages()
+		pages, _, err := sheet.PrintJob{Tags: tags, Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -215,8 +215,8 @@ func TestWordsStandWhereTheyAreLaid(t *testing.T) {
 func TestNumbersAsPrinted(t *testing.T) {
 	need.Programs(t, "pdftoppm")
 	const dpi = 300
-	for _, s := range sheet.Stocks() {
-		pages, _, err := sheet.Job{Tags: []sheet.Tag{bag(t, 16, 3)}, Stock: s, Options: sheet.Options{DPI: dpi}}.Pages()
+	for _, s := range sheet.LabelPapers() {
+		pages, _, err := sheet.PrintJob{Tags: []sheet.LabelText{bag(t, 16, 3)}, Paper: s, Options: sheet.Options{DPI: dpi}}.Pages()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -257,11 +257,11 @@ func TestNumbersAsPrinted(t *testing.T) {
 
 // The same pages give the same bytes, so that a label printed again is the same.
 func TestPDFIsTheSameTwice(t *testing.T) {
-	s, err := sheet.FindStock("a4-70x37")
+	s, err := sheet.FindPaper("a4-70x37")
 	if err != nil {
 		t.Fatal(err)
 	}
-	pages, _, err := sheet.Job{Tags: sampler(t), Stock: s, Options: sheet.Options{DPI: 203}}.Pages()
+	pages, _, err := sheet.PrintJob{Tags: sampler(t), Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -278,15 +278,15 @@ func TestPDFIsTheSameTwice(t *testing.T) {
 
 // A4 with 24 labels stays a small file: codes are rectangles, faces subsets.
 func TestPDFIsSmall(t *testing.T) {
-	s, err := sheet.FindStock("a4-70x37")
+	s, err := sheet.FindPaper("a4-70x37")
 	if err != nil {
 		t.Fatal(err)
 	}
-	var tags []sheet.Tag
+	var tags []sheet.LabelText
 	for n := range 24 {
 		tags = append(tags, bag(t, n+1, 3))
 	}
-	pages, _, err := sheet.Job{Tags: tags, Stock: s, Options: sheet.Options{DPI: 203}}.Pages()
+	pages, _, err := sheet.PrintJob{Tags: tags, Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -133,7 +133,7 @@ func (c *canvas) stroke(s sheet.Stroke) {
 }
 
 // code sets the modules dot by dot.
-func (c *canvas) code(code sheet.Code) {
+func (c *canvas) code(code sheet.CodeBox) {
 	at := func(v float64) int { return int(math.Round(v * c.scale)) }
 	for y, row := range code.Rows {
 		for x := range len(row) {
@@ -198,7 +198,7 @@ func (c *canvas) text(t sheet.Text) error {
 }
 
 func (c *canvas) face(face int, bold bool) (*sfnt.Font, error) {
-	key := sheet.Faces[face]
+	key := sheet.FontFaces[face]
 	if bold {
 		key += " bold"
 	}

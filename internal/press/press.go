@@ -14,9 +14,9 @@ var fonts embed.FS
 
 // fontFile gives the file of a face.
 func fontFile(face int, bold bool) ([]byte, error) {
-	name := "font/" + sheet.Faces[face] + "-regular.ttf"
+	name := "font/" + sheet.FontFaces[face] + "-regular.ttf"
 	if bold {
-		name = "font/" + sheet.Faces[face] + "-bold.ttf"
+		name = "font/" + sheet.FontFaces[face] + "-bold.ttf"
 	}
 	return fonts.ReadFile(name)
 }

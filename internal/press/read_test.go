@@ -158,8 +158,8 @@ func gozxingReads(t testing.TB, pictures []image.Image) []string {
 }
 
 // crop cuts a code with its quiet zone out of the picture of its page.
-func crop(page image.Image, c sheet.Code, dpi int) image.Image {
-	quiet := sheet.Quiet * c.Module
+func crop(page image.Image, c sheet.CodeBox, dpi int) image.Image {
+	quiet := sheet.QuietZone * c.Module
 	dot := 25.4 / float64(dpi)
 	at := func(v float64) int { return int(math.Round(v / dot)) }
 	box := image.Rect(at(c.X-quiet), at(c.Y-quiet), at(c.X+float64(c.Size)*c.Module+quiet), at(c.Y+float64(c.Size)*c.Module+quiet))
@@ -177,7 +177,7 @@ func TestEveryCodeReadsBack(t *testing.T) {
 	}
 	for _, dpi := range resolutions {
 		for _, s := range stocks(t) {
-			job := sheet.Job{Tags: sampler(t), Stock: s, Start: 2, Cut: true, Options: sheet.Options{DPI: dpi}}
+			job := sheet.PrintJob{Tags: sampler(t), Paper: s, Start: 2, Cut: true, Options: sheet.Options{DPI: dpi}}
 			if s.Columns*s.Rows == 1 {
 				job.Start = 1
 			}
@@ -217,11 +217,11 @@ func TestEveryCodeReadsBack(t *testing.T) {
 func TestPNGReadsBack(t *testing.T) {
 	need.Programs(t, "zbarimg", "node")
 	for _, mono := range []bool{false, true} {
-		s, err := sheet.FindStock("62x29")
+		s, err := sheet.FindPaper("62x29")
 		if err != nil {
 			t.Fatal(err)
 		}
-		pages, _, err := sheet.Job{Tags: []sheet.Tag{bag(t, 12, 3), bag(t, 28, 8)}, Stock: s, Options: sheet.Options{DPI: 300, Mono: mono}}.Pages()
+		pages, _, err := sheet.PrintJob{Tags: []sheet.LabelText{bag(t, 12, 3), bag(t, 28, 8)}, Paper: s, Options: sheet.Options{DPI: 300, Mono: mono}}.Pages()
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -18,7 +18,7 @@ const care = "Gloves on. Rinse before the machine."
 
 // bag is an invented bag with n colours, its code as the label's own package
 // writes it.
-func bag(t testing.TB, number, n int) sheet.Tag {
+func bag(t testing.TB, number, n int) sheet.LabelText {
 	t.Helper()
 	closed := zone.Instant(1_777_644_600_000)
 	l := label.Label{Number: number, Token: label.MakeToken([]byte("invented"), fmt.Append(nil, number)), Closed: closed, Offset: 3600,
@@ -26,7 +26,7 @@ func bag(t testing.TB, number, n int) sheet.Tag {
 	for i := range n {
 		l.Colours = append(l.Colours, label.Colour{Caps: colours[i].Caps, RGB: [3]uint8{uint8(40 * number), 119, uint8(30 * i)}, Sixteenths: 2})
 	}
-	return sheet.Tag{Number: fmt.Sprint(number), Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", If: "if it stays near 18 °C", Piece: "Pillowcase",
+	return sheet.LabelText{Number: fmt.Sprint(number), Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", If: "if it stays near 18 °C", Piece: "Pillowcase",
 		Colours: colours[:n], Closed: "closed Fri 1 May 16:10", Fold: "spiral", Batch: "spring market", Caution: care, Typed: l.Token.ID(), Address: address(t, l)}
 }
 
@@ -41,10 +41,10 @@ func address(t testing.TB, l label.Label) string {
 
 // others are the labels that are no bag's: a numbered blank, a piece's own tag, a
 // bottle and a bucket.
-func others(t testing.TB) []sheet.Tag {
+func others(t testing.TB) []sheet.LabelText {
 	l := label.Label{Number: 40, Blank: true, Token: label.MakeToken([]byte("invented"), []byte("blank"))}
 	const eyes = "Eyes: rinse at once with plenty of water for 15 minutes and see a doctor."
-	return []sheet.Tag{
+	return []sheet.LabelText{
 		{Number: "40", Lines: []string{"ready about", "piece", "colours", "closed", "place"}, Caution: care, Typed: l.Token.ID(), Address: address(t, l)},
 		{Number: "12", Time: l.Token.ID(), Piece: "Pillowcase", Batch: "spring market", Address: address(t, l)},
 		{Number: "BG", Time: "26.2 g/L", Piece: "Blue-green", Colours: colours[2:3], Closed: "mixed Fri 1 May 10:20", Fold: "no soda ash in it", Batch: "spring market", Warn: "Not a drink", Caution: eyes},
@@ -53,8 +53,8 @@ func others(t testing.TB) []sheet.Tag {
 }
 
 // sampler is a sheetful of all kinds, with names beyond ASCII.
-func sampler(t testing.TB) []sheet.Tag {
-	tags := []sheet.Tag{bag(t, 12, 3), bag(t, 9, 2), bag(t, 28, 8), bag(t, 128, 1)}
+func sampler(t testing.TB) []sheet.LabelText {
+	tags := []sheet.LabelText{bag(t, 12, 3), bag(t, 9, 2), bag(t, 28, 8), bag(t, 128, 1)}
 	tags[1].Piece, tags[1].Batch = "Μαξιλαροθήκη", "ярмарка весной"
 	tags[2].Number += "H"
 	tags[3].Piece, tags[3].Batch = "Poszewka na poduszkę", "łódź žluťoučký"
@@ -62,10 +62,10 @@ func sampler(t testing.TB) []sheet.Tag {
 }
 
 // stocks are the presets and two sizes of one's own.
-func stocks(t testing.TB) []sheet.Stock {
-	list := sheet.Stocks()
+func stocks(t testing.TB) []sheet.LabelPaper {
+	list := sheet.LabelPapers()
 	for _, size := range []string{"62x29", "100x150"} {
-		s, err := sheet.FindStock(size)
+		s, err := sheet.FindPaper(size)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,4 +1,4 @@
-// Package rights is one pure table: who may see and do what. Call May. It knows
+// Package rights is one pure table: who may see and do what. Call IsAllowed. It knows
 // no tokens and no network; the edge finds out who is asking.
 package rights
 
@@ -24,56 +24,56 @@ type Asker struct {
 	Role    Role         `json:"role"`
 	Device  journal.ID   `json:"device,omitempty"`  // the phone whose token it is; empty for the computer itself
 	Batches []journal.ID `json:"batches,omitempty"` // that a helper joined
-	Out     bool         `json:"out,omitempty"`     // the phone was let in once, and is no more: then it is a stranger
+	Revoked bool         `json:"out,omitempty"`     // the phone was let in once, and is no more: then it is a stranger
 }
 
-// Act is what is asked for.
-type Act string
+// Action is what is asked for.
+type Action string
 
 // The acts. Those on a batch or a place mean one that the asker joined.
 const (
-	SeeApp     Act = "see-app"     // the app's own files, and the sums
-	SeeBag     Act = "see-bag"     // one bag as it stands, read only
-	SeeBatch   Act = "see-batch"   // all facts of a batch
-	AddToBatch Act = "add-batch"   // write facts of a batch
-	SeePlace   Act = "see-place"   // temperatures where the batch's bags stand
-	AddToPlace Act = "add-place"   // write a temperature
-	TakeNumber Act = "take-number" // have bag numbers leased
-	StartBatch Act = "start-batch" // begin a batch
-	UseShelf   Act = "use-shelf"   // see and change the stock
-	RunHouse   Act = "run-house"   // name, invite and revoke phones; end sharing
+	SeeApp      Action = "see-app"     // the app's own files, and the sums
+	SeeBag      Action = "see-bag"     // one bag as it stands, read only
+	SeeBatch    Action = "see-batch"   // all facts of a batch
+	AddToBatch  Action = "add-batch"   // write facts of a batch
+	SeePlace    Action = "see-place"   // temperatures where the batch's bags stand
+	AddToPlace  Action = "add-place"   // write a temperature
+	TakeNumber  Action = "take-number" // have bag numbers leased
+	StartBatch  Action = "start-batch" // begin a batch
+	UseShelf    Action = "use-shelf"   // see and change the stock
+	ManageHouse Action = "run-house"   // name, invite and revoke phones; end sharing
 )
 
-var may = map[Role]map[Act]bool{
-	Stranger: acts(SeeApp),
-	Label:    acts(SeeApp, SeeBag),
-	Helper:   acts(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumber),
-	Owner: acts(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumber,
-		StartBatch, UseShelf, RunHouse),
+var allowed = map[Role]map[Action]bool{
+	Stranger: actionSet(SeeApp),
+	Label:    actionSet(SeeApp, SeeBag),
+	Helper:   actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumber),
+	Owner: actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumber,
+		StartBatch, UseShelf, ManageHouse),
 }
 
-func acts(list ...Act) map[Act]bool {
-	m := make(map[Act]bool, len(list))
+func actionSet(list ...Action) map[Action]bool {
+	m := make(map[Action]bool, len(list))
 	for _, a := range list {
 		m[a] = true
 	}
 	return m
 }
 
-// May says whether role may act. An unknown role or act may not.
-func May(role Role, act Act) bool { return may[role][act] }
+// IsAllowed says whether role may act. An unknown role or act may not.
+func IsAllowed(role Role, act Action) bool { return allowed[role][act] }
 
 // hubOnly are kinds of fact that the hub alone writes, ownerOnly those that a
 // helper neither writes nor passes on though it may write there, and ownOnly those
 // that a helper writes and does not pass on: who took something back cannot be
 // told by whoever brings the news.
 var (
-	hubOnly   = kinds(journal.KindLeased, "device.joined", "share.joined")
-	ownerOnly = kinds("share.opened", "share.joined", "share.closed")
-	ownOnly   = kinds(journal.KindWithdrawn, journal.KindRestored)
+	hubOnly   = kindSet(journal.KindNumbersLeased, "device.joined", "share.joined")
+	ownerOnly = kindSet("share.opened", "share.joined", "share.closed")
+	ownOnly   = kindSet(journal.KindFactWithdrawn, journal.KindFactRestored)
 )
 
-func kinds(list ...string) map[string]bool {
+func kindSet(list ...string) map[string]bool {
 	m := make(map[string]bool, len(list))
 	for _, k := range list {
 		m[k] = true
@@ -81,45 +81,45 @@ func kinds(list ...string) map[string]bool {
 	return m
 }
 
-// onScope names what seeing and writing a fact of each sort of scope is.
-var onScope = map[string]struct{ see, write Act }{
+// scopeActions names what seeing and writing a fact of each sort of scope is.
+var scopeActions = map[string]struct{ see, write Action }{
 	"batch": {SeeBatch, AddToBatch},
 	"place": {SeePlace, AddToPlace},
 	"shelf": {UseShelf, UseShelf},
-	"house": {RunHouse, RunHouse},
+	"house": {ManageHouse, ManageHouse},
 }
 
-// Write returns a fault when role, as a phone, may not write f. joined says
+// CheckWrite returns a fault when role, as a phone, may not write f. joined says
 // whether the phone joined a batch or may use a place; for an owner it is not
 // asked. Whose entries a helper may take back is for who knows them to say.
-func Write(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
+func CheckWrite(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
 	if hubOnly[f.Kind] {
 		return fault.New(fault.Refused, "%s is written by the hub alone", f.Kind)
 	}
-	return write(role, f, joined)
+	return checkScope(role, f, joined)
 }
 
-// Pass returns a fault when role, as a phone, may not pass on f, which another
+// CheckRelay returns a fault when role, as a phone, may not pass on f, which another
 // wrote: a hub that was put back from an old copy gets from phones what it lost.
-func Pass(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
+func CheckRelay(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
 	if role != Owner && ownOnly[f.Kind] {
 		return fault.New(fault.Refused, "what another took back, this phone cannot pass on").
 			WithHint("the phone that took it back brings it itself")
 	}
-	return write(role, f, joined)
+	return checkScope(role, f, joined)
 }
 
-func write(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
+func checkScope(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
 	sort, _ := f.Scope.Split()
-	if !May(role, onScope[sort].write) || role != Owner && (!joined(f.Scope) || ownerOnly[f.Kind]) {
+	if !IsAllowed(role, scopeActions[sort].write) || role != Owner && (!joined(f.Scope) || ownerOnly[f.Kind]) {
 		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).
 			WithHint("ask the owner to let it in")
 	}
 	return nil
 }
 
-// See says whether role, as a phone, may have f. joined is as for Write.
-func See(role Role, f journal.Fact, joined func(journal.Scope) bool) bool {
+// CanSee says whether role, as a phone, may have f. joined is as for Write.
+func CanSee(role Role, f journal.Fact, joined func(journal.Scope) bool) bool {
 	sort, _ := f.Scope.Split()
-	return May(role, onScope[sort].see) && (role == Owner || joined(f.Scope))
+	return IsAllowed(role, scopeActions[sort].see) && (role == Owner || joined(f.Scope))
 }

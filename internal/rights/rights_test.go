@@ -7,7 +7,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-var everyAct = []Act{SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumber, StartBatch, UseShelf, RunHouse}
+var everyAct = []Action{SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumber, StartBatch, UseShelf, ManageHouse}
 
 // The whole table, spelt out: a change of it must be a change here.
 func TestTable(t *testing.T) {
@@ -16,11 +16,11 @@ func TestTable(t *testing.T) {
 		"guest": "..........",
 	} {
 		for i, act := range everyAct {
-			if got, want := May(role, act), row[i] == 'x'; got != want {
+			if got, want := IsAllowed(role, act), row[i] == 'x'; got != want {
 				t.Errorf("%s, %s: %v, want %v", role, act, got, want)
 			}
 		}
-		if May(role, "fly") {
+		if IsAllowed(role, "fly") {
 			t.Errorf("%s may do what is no act", role)
 		}
 	}
@@ -41,23 +41,23 @@ func TestFactsByScope(t *testing.T) {
 		{"a helper in the batch it joined", Helper, mine, "bag.closed", true, true},
 		{"a helper reads where its bags stand", Helper, place, "place.read", true, false},
 		{"a helper in another batch", Helper, other, "bag.closed", false, false},
-		{"a helper and the stock", Helper, journal.Shelf, "stock.used", false, false},
-		{"a helper and the house", Helper, journal.House, "device.revoked", false, false},
+		{"a helper and the stock", Helper, journal.ShelfScope, "stock.used", false, false},
+		{"a helper and the house", Helper, journal.HouseScope, "device.revoked", false, false},
 		{"who holds a label reads the bag, not the journal", Label, mine, "bag.closed", false, false},
 		{"a stranger", Stranger, mine, "bag.closed", false, false},
 		{"the owner anywhere", Owner, other, "bag.closed", true, true},
-		{"the owner in the house", Owner, journal.House, "device.named", true, true},
-		{"numbers are the hub's to give", Owner, mine, journal.KindLeased, true, false},
+		{"the owner in the house", Owner, journal.HouseScope, "device.named", true, true},
+		{"numbers are the hub's to give", Owner, mine, journal.KindNumbersLeased, true, false},
 		{"who helps too", Owner, mine, "share.joined", true, false},
 		{"a helper lets nobody in", Helper, mine, "share.opened", true, false},
 		{"nor out", Helper, mine, "share.closed", true, false},
-		{"letters too", Owner, journal.House, "device.joined", true, false},
+		{"letters too", Owner, journal.HouseScope, "device.joined", true, false},
 	} {
 		f := journal.Fact{Scope: c.scope, Kind: c.kind}
-		if got := See(c.role, f, joined); got != c.see {
+		if got := CanSee(c.role, f, joined); got != c.see {
 			t.Errorf("%s: sees %v", c.why, got)
 		}
-		err := Write(c.role, f, joined)
+		err := CheckWrite(c.role, f, joined)
 		if (err == nil) != c.write || err != nil && !fault.Is(err, fault.Refused) {
 			t.Errorf("%s: writing gives %v", c.why, err)
 		}
@@ -76,29 +76,29 @@ func TestPassedOn(t *testing.T) {
 		kind  string
 		pass  bool
 	}{
-		{"the owner brings back the numbers that the hub gave", Owner, mine, journal.KindLeased, true},
+		{"the owner brings back the numbers that the hub gave", Owner, mine, journal.KindNumbersLeased, true},
 		{"and who helps", Owner, mine, "share.joined", true},
-		{"and the letters", Owner, journal.House, "device.joined", true},
-		{"and what anyone took back", Owner, mine, journal.KindWithdrawn, true},
+		{"and the letters", Owner, journal.HouseScope, "device.joined", true},
+		{"and what anyone took back", Owner, mine, journal.KindFactWithdrawn, true},
 		{"a helper brings what others wrote of its batch", Helper, mine, "bag.closed", true},
-		{"with the numbers, so that none is printed twice", Helper, mine, journal.KindLeased, true},
+		{"with the numbers, so that none is printed twice", Helper, mine, journal.KindNumbersLeased, true},
 		{"it lets nobody in by that way", Helper, mine, "share.joined", false},
 		{"nor opens", Helper, mine, "share.opened", false},
 		{"nor closes", Helper, mine, "share.closed", false},
-		{"nor says that another took something back", Helper, mine, journal.KindWithdrawn, false},
-		{"or brought it back", Helper, mine, journal.KindRestored, false},
+		{"nor says that another took something back", Helper, mine, journal.KindFactWithdrawn, false},
+		{"or brought it back", Helper, mine, journal.KindFactRestored, false},
 		{"another batch is none of its business", Helper, other, "bag.closed", false},
 		{"nor the places", Helper, journal.PlaceScope(id), "place.read", false},
-		{"nor the house", Helper, journal.House, "device.revoked", false},
+		{"nor the house", Helper, journal.HouseScope, "device.revoked", false},
 		{"a stranger passes nothing on", Stranger, mine, "bag.closed", false},
 	} {
-		err := Pass(c.role, journal.Fact{Scope: c.scope, Kind: c.kind}, joined)
+		err := CheckRelay(c.role, journal.Fact{Scope: c.scope, Kind: c.kind}, joined)
 		if (err == nil) != c.pass || err != nil && !fault.Is(err, fault.Refused) {
 			t.Errorf("%s: %v", c.why, err)
 		}
 	}
-	for _, kind := range []string{journal.KindWithdrawn, journal.KindRestored} { // its own: of whose entry is the hub's to know
-		if err := Write(Helper, journal.Fact{Scope: mine, Kind: kind}, joined); err != nil {
+	for _, kind := range []string{journal.KindFactWithdrawn, journal.KindFactRestored} { // its own: of whose entry is the hub's to know
+		if err := CheckWrite(Helper, journal.Fact{Scope: mine, Kind: kind}, joined); err != nil {
 			t.Error(err)
 		}
 	}

@@ -37,8 +37,8 @@ func (l *layout) block(y float64) float64 {
 	return y + l.gap
 }
 
-// rest is what found no room beside the number.
-type rest struct {
+// unplaced is what found no room beside the number.
+type unplaced struct {
 	piece   string
 	colours []Colour
 	small   []string
@@ -47,8 +47,8 @@ type rest struct {
 
 // number sets the number, underlined so that 6 is not 9, and beside it what finds
 // room there.
-func (l *layout) number(y float64) (float64, rest) {
-	r := rest{piece: l.t.Piece, colours: l.t.Colours}
+func (l *layout) number(y float64) (float64, unplaced) {
+	r := unplaced{piece: l.t.Piece, colours: l.t.Colours}
 	for _, s := range []string{l.t.Closed, l.t.Fold, l.t.Batch} {
 		if s != "" {
 			r.small = append(r.small, s)
@@ -61,7 +61,7 @@ func (l *layout) number(y float64) (float64, rest) {
 	if cloth {
 		r.colours = nil
 	}
-	if wide(l.t.Number, true) < 0.1 { // none, or an accent alone
+	if textWidth(l.t.Number, true) < 0.1 { // none, or an accent alone
 		return y, r
 	}
 	figures := strings.TrimRight(l.t.Number, "ABCDEFGHIJKLMNOPQRSTUVWXYZ")
@@ -70,10 +70,10 @@ func (l *layout) number(y float64) (float64, rest) {
 		figures, letter = letter, ""
 	}
 	const small, bearing = 0.62, 0.03 // of a letter; the white beside a figure
-	natural := wide(figures, true) + wide(letter, true)*small - bearing
+	natural := textWidth(figures, true) + textWidth(letter, true)*small - bearing
 	digits, end := l.digits, l.x1
 	if l.tight && r.typed != "" && !cloth { // narrowed, so that the id stands beside it
-		if e := end - wide(r.typed, true)*l.body - l.body*0.85; e-l.x0 > natural*digits/capital*0.72 {
+		if e := end - textWidth(r.typed, true)*l.body - l.body*0.85; e-l.x0 > natural*digits/capital*0.72 {
 			end = e
 		}
 	}
@@ -115,7 +115,7 @@ func level(s string) bool { return strings.Trim(s, "-0123456789ABCDEFGHIJKLMNOPQ
 
 // beside sets what finds room to the right of the number, from x to end and top to
 // bottom, without breaking a word.
-func (l *layout) beside(x, end, top, bottom float64, r *rest) {
+func (l *layout) beside(x, end, top, bottom float64, r *unplaced) {
 	if end-x < l.body*5 {
 		return
 	}
@@ -132,7 +132,7 @@ func (l *layout) beside(x, end, top, bottom float64, r *rest) {
 		return true
 	}
 	if r.typed != "" {
-		if at := bottom - l.body*leading; wide(r.typed, true)*l.body <= end-x && set(&at, at+l.body*leading, l.body, true, r.typed) {
+		if at := bottom - l.body*leading; textWidth(r.typed, true)*l.body <= end-x && set(&at, at+l.body*leading, l.body, true, r.typed) {
 			r.typed, bottom = "", bottom-l.body*(leading+0.2)
 		}
 	}
@@ -169,7 +169,7 @@ func (l *layout) lines(y, size float64, bold bool, most int, s string) float64 {
 	}
 	y = l.block(y)
 	room := (l.x1 - l.x0) / size
-	if w := wide(s, bold); w > room && w*0.84 <= room { // narrowed rather than broken
+	if w := textWidth(s, bold); w > room && w*0.84 <= room { // narrowed rather than broken
 		l.text(l.x0, y+size*ascent, size, bold, black, room/w, s)
 		return y + size*leading
 	}
@@ -187,18 +187,18 @@ func (l *layout) time(y float64) float64 {
 	}
 	room, before := l.x1-l.x0, 0.0
 	if l.inline && l.t.Lead != "" {
-		before = wide(l.t.Lead, false)*l.body + l.body*0.5
+		before = textWidth(l.t.Lead, false)*l.body + l.body*0.5
 		room -= before
 	}
 	time := l.t.Time
-	size := room / wide(time, true)
+	size := room / textWidth(time, true)
 	if size < l.body*1.7 && l.t.Short != "" {
 		time = l.t.Short
-		size = room / wide(time, true)
+		size = room / textWidth(time, true)
 	}
 	if size < l.body*1.2 && before > 0 { // no room for both on one line
 		before, room = 0, l.x1-l.x0
-		size = room / wide(time, true)
+		size = room / textWidth(time, true)
 	}
 	if l.tight {
 		size = min(size, l.body*1.7)
@@ -207,7 +207,7 @@ func (l *layout) time(y float64) float64 {
 	squeeze := 1.0
 	if size < l.body { // a strange, long time: narrowed, then smaller
 		squeeze = max(0.6, size/l.body)
-		size = min(l.body, room/(wide(time, true)*squeeze))
+		size = min(l.body, room/(textWidth(time, true)*squeeze))
 	}
 	if before > 0 {
 		y = l.block(y)
@@ -240,7 +240,7 @@ func (l *layout) colours(x, y float64, colours []Colour) (end float64, whole boo
 		if set, whole := wrap(caps, true, room/l.body, 1); !whole {
 			caps = set[0]
 		}
-		room -= wide(caps, true) * l.body
+		room -= textWidth(caps, true) * l.body
 		word := c.Word
 		if word != "" {
 			if room -= l.body * 0.35; room > l.body*2 {
@@ -250,9 +250,9 @@ func (l *layout) colours(x, y float64, colours []Colour) (end float64, whole boo
 				word, whole = "", false
 			}
 		}
-		w := wideOne + l.body*0.4 + wide(caps, true)*l.body
+		w := wideOne + l.body*0.4 + textWidth(caps, true)*l.body
 		if word != "" {
-			w += l.body*0.35 + wide(word, false)*l.body
+			w += l.body*0.35 + textWidth(word, false)*l.body
 		}
 		if i > 0 && x+w > l.x1 {
 			x, y = x0, y+high*1.14
@@ -276,7 +276,7 @@ func (l *layout) pencil(y float64) float64 {
 		y = l.block(y) + max(4.6, l.body*1.5)
 		room := (l.x1 - l.x0) * 0.6 / size
 		squeeze := 1.0
-		if w := wide(s, false); w > room {
+		if w := textWidth(s, false); w > room {
 			squeeze = max(0.8, room/w)
 		}
 		x := l.x0
@@ -295,7 +295,7 @@ func (l *layout) foot(y float64, typed string) float64 {
 		y = l.block(y)
 		size := l.body * 1.35
 		high := size * 1.5
-		squeeze := min(1, (l.x1-l.x0-size)/(wide(s, true)*size))
+		squeeze := min(1, (l.x1-l.x0-size)/(textWidth(s, true)*size))
 		l.bar(l.x0, y, l.x1-l.x0, high, black)
 		l.text(l.x0+size*0.5, y+high/2+size*capital/2, size, true, white, squeeze, s)
 		y += high

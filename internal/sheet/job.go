@@ -6,27 +6,27 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Job is tags to print on a stock. Start is the first free label of a half-used
+// PrintJob is tags to print on a stock. Start is the first free label of a half-used
 // sheet, counted in rows from 1; 0 is 1 too. Cut draws dashed lines between the
 // labels, for plain paper. A DPI of 0 is that of the stock.
-type Job struct {
-	Tags  []Tag `json:"tags"`
-	Stock Stock `json:"stock"`
-	Start int   `json:"start"`
-	Cut   bool  `json:"cut"`
+type PrintJob struct {
+	Tags  []LabelText `json:"tags"`
+	Paper LabelPaper  `json:"stock"`
+	Start int         `json:"start"`
+	Cut   bool        `json:"cut"`
 	Options
 }
 
-// Missing is what one label went without.
-type Missing struct {
+// OmittedFrom is what one label went without.
+type OmittedFrom struct {
 	Number string `json:"number"`
-	Left
+	Omitted
 }
 
 // Pages lays the tags out, one label after the other, and tells what they go
 // without. A start beyond the sheet gives code Input.
-func (j Job) Pages() ([]Page, []Missing, error) {
-	s := j.Stock
+func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
+	s := j.Paper
 	each := s.Columns * s.Rows
 	start := max(1, j.Start)
 	if start > each {
@@ -39,7 +39,7 @@ func (j Job) Pages() ([]Page, []Missing, error) {
 		j.DPI = s.DPI
 	}
 	var pages []Page
-	missing := []Missing{}
+	missing := []OmittedFrom{}
 	for i, t := range j.Tags {
 		at := (start - 1 + i) % each
 		if i == 0 || at == 0 {
@@ -48,12 +48,12 @@ func (j Job) Pages() ([]Page, []Missing, error) {
 				s.cut(&pages[len(pages)-1])
 			}
 		}
-		label, left, err := Lay(t, s.Width, s.Height, j.Options)
+		label, left, err := LayOut(t, s.Width, s.Height, j.Options)
 		if err != nil {
 			return nil, nil, err
 		}
 		if len(left.Dropped) > 0 || left.Unknown != "" {
-			missing = append(missing, Missing{t.Number, left})
+			missing = append(missing, OmittedFrom{t.Number, left})
 		}
 		// A label begins on a dot, so that the modules of its code fall on dots.
 		dot := mmPerInch / float64(j.DPI)
@@ -93,7 +93,7 @@ func (p *Page) place(q Page, x, y float64) {
 
 // cut draws where to cut, from edge to edge of the paper: once between labels that
 // touch, twice where there is a gap.
-func (s Stock) cut(p *Page) {
+func (s LabelPaper) cut(p *Page) {
 	line := func(a, b Point) {
 		p.Strokes = append(p.Strokes, Stroke{Points: []Point{a, b}, Width: 0.15, Dash: 2})
 	}

@@ -14,9 +14,9 @@ type Options struct {
 	Mono bool `json:"mono"`
 }
 
-// Left is what a label went without: parts that it had no room for, in words, and
+// Omitted is what a label went without: parts that it had no room for, in words, and
 // characters that no face has, drawn as □.
-type Left struct {
+type Omitted struct {
 	Dropped []string `json:"dropped"`
 	Unknown string   `json:"unknown"`
 }
@@ -28,27 +28,27 @@ const (
 	minDPI, maxDPI       = 150, 2400
 )
 
-// Lay draws t on a label of width by height mm, 25 to 420 by 12 to 420. The number
+// LayOut draws t on a label of width by height mm, 25 to 420 by 12 to 420. The number
 // stands 12 mm high or more where it fits, 25 or more from 105 by 74 mm on; texts
 // shrink down to 2.1 mm, then parts are dropped, then all of it shrinks. A size or
 // a resolution outside gives code Input.
-func Lay(t Tag, width, height float64, o Options) (Page, Left, error) {
+func LayOut(t LabelText, width, height float64, o Options) (Page, Omitted, error) {
 	if !(width >= minWidth && width <= maxWidth && height >= minHeight && height <= maxHeight) {
-		return Page{}, Left{}, fault.New(fault.Input, "a label of %g by %g mm is not accepted", width, height).
+		return Page{}, Omitted{}, fault.New(fault.Input, "a label of %g by %g mm is not accepted", width, height).
 			WithHint("%d to %d mm wide, %d to %d mm high", minWidth, maxWidth, minHeight, maxHeight)
 	}
 	if o.DPI < minDPI || o.DPI > maxDPI {
-		return Page{}, Left{}, fault.New(fault.Input, "a printer of %d dots an inch is not accepted", o.DPI).
+		return Page{}, Omitted{}, fault.New(fault.Input, "a printer of %d dots an inch is not accepted", o.DPI).
 			WithHint("%d to %d; a label printer has 203 or 300, a laser 600", minDPI, maxDPI)
 	}
 	page := Page{Width: width, Height: height}
 	l := layout{w: width, h: height, o: o, upright: height > width*1.1, pen: pen{&page, true}}
-	left := Left{Dropped: []string{}}
+	left := Omitted{Dropped: []string{}}
 	l.t, left.Unknown = t.plain()
 	l.edge()
 	coded, err := l.codes()
 	if err != nil {
-		return Page{}, Left{}, err
+		return Page{}, Omitted{}, err
 	}
 	if !coded && t.Address != "" {
 		left.Dropped = append(left.Dropped, "the code")
@@ -62,7 +62,7 @@ func Lay(t Tag, width, height float64, o Options) (Page, Left, error) {
 // layout is one label under way. The column is where text stands: x0, y0 to x1, y1.
 type layout struct {
 	pen
-	t              Tag
+	t              LabelText
 	o              Options
 	w, h           float64
 	upright        bool // higher than wide
@@ -145,11 +145,11 @@ func (l *layout) codes() (bool, error) {
 		if two {
 			side = min(wide/2, high*0.4-idRoom)
 		}
-		m, module, ok, err := fit(l.t.Address, side, l.o.DPI)
+		m, module, ok, err := fitCode(l.t.Address, side, l.o.DPI)
 		if !ok || err != nil {
 			return false, err
 		}
-		side = float64(m.Size+2*Quiet) * module
+		side = float64(m.Size+2*QuietZone) * module
 		top := l.h - rim - idRoom - side
 		if two {
 			l.code(m, module, rim, top, id)
@@ -169,11 +169,11 @@ func (l *layout) codes() (bool, error) {
 		side, idRoom = high, 0
 	}
 	side = min(side, max(l.w*0.36, 24.6), l.w-rim-l.x0-column)
-	m, module, ok, err := fit(l.t.Address, side, l.o.DPI)
+	m, module, ok, err := fitCode(l.t.Address, side, l.o.DPI)
 	if !ok || err != nil {
 		return false, err
 	}
-	side = float64(m.Size+2*Quiet) * module
+	side = float64(m.Size+2*QuietZone) * module
 	x := l.w - rim - side
 	if idRoom == 0 {
 		id = 0
@@ -193,13 +193,13 @@ func (l *layout) codes() (bool, error) {
 func (l *layout) code(m Matrix, module, x, y, id float64) {
 	dot := mmPerInch / float64(l.o.DPI)
 	x, y = math.Floor(x/dot+1e-6)*dot, math.Floor(y/dot+1e-6)*dot
-	side := float64(m.Size+2*Quiet) * module
-	l.page.Codes = append(l.page.Codes, Code{X: x + Quiet*module, Y: y + Quiet*module, Module: module, Matrix: m, Text: l.t.Address})
+	side := float64(m.Size+2*QuietZone) * module
+	l.page.Codes = append(l.page.Codes, CodeBox{X: x + QuietZone*module, Y: y + QuietZone*module, Module: module, Matrix: m, Text: l.t.Address})
 	if id == 0 || l.t.Typed == "" || !level(l.t.Typed) {
 		return
 	}
 	l.typed = true
-	w := wide(l.t.Typed, true)
+	w := textWidth(l.t.Typed, true)
 	id = min(id, side/w)
 	l.text(x+(side-w*id)/2, y+side+id*0.75, id, true, black, 1, l.t.Typed)
 }

@@ -12,17 +12,17 @@ import (
 
 // sample is an invented bag with n colours; its code has the characters that such
 // a bag's has.
-func sample(number string, n int) Tag {
+func sample(number string, n int) LabelText {
 	all := []Colour{{"RU", "rust", "#B5372A", 0}, {"YE", "deep yellow", "#E9A21B", 1}, {"BG", "blue-green", "#17606B", 2}, {"PL", "plum", "#6B3F8C", 3},
 		{"LF", "leaf green", "#3D6B35", 4}, {"RS", "rose", "#C7446B", 5}, {"NA", "navy", "#1B2A4A", 6}, {"SA", "sand", "#D9C79A", 7}}
-	return Tag{Number: number, Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", If: "if it stays near 18 °C", Piece: "Pillowcase",
+	return LabelText{Number: number, Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", If: "if it stays near 18 °C", Piece: "Pillowcase",
 		Colours: all[:n], Closed: "closed Fri 1 May 16:10", Fold: "spiral", Batch: "spring market", Caution: "Gloves on. Rinse before the machine.",
 		Typed: "K7M2-Q9X4-F", Address: "HTTPS://COLDBATCH.LOCAL:8443/B/" + strings.Repeat("0X", 19) + strings.Repeat("7", (26*n+4)/5)}
 }
 
-func blank() Tag {
+func blank() LabelText {
 	t := sample("40", 0)
-	return Tag{Number: t.Number, Lines: []string{"ready about", "piece", "colours", "closed"}, Caution: t.Caution, Typed: t.Typed, Address: t.Address[:51]}
+	return LabelText{Number: t.Number, Lines: []string{"ready about", "piece", "colours", "closed"}, Caution: t.Caution, Typed: t.Typed, Address: t.Address[:51]}
 }
 
 func texts(p Page) (all []string) {
@@ -36,11 +36,11 @@ func texts(p Page) (all []string) {
 // code are there, and what is not there is said.
 func TestWhatIsNeverDropped(t *testing.T) {
 	numbers := map[string]float64{"a4-105x74": 25} // mm; 12 elsewhere
-	for _, s := range Stocks() {
+	for _, s := range LabelPapers() {
 		for _, number := range []string{"9", "12", "128", "28H"} {
 			for n := range 9 {
 				tag := sample(number, n)
-				p, left, err := Lay(tag, s.Width, s.Height, Options{DPI: 203})
+				p, left, err := LayOut(tag, s.Width, s.Height, Options{DPI: 203})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -81,7 +81,7 @@ func TestWhatIsDropped(t *testing.T) {
 	for _, row := range []struct {
 		why  string
 		w, h float64
-		tag  Tag
+		tag  LabelText
 		want string
 	}{
 		{"all of the usual bag on the large label", 105, 74, sample("12", 3), ""},
@@ -91,7 +91,7 @@ func TestWhatIsDropped(t *testing.T) {
 		{"no room for a code that a phone could read", 40, 16, sample("12", 3), "the code"},
 		{"no room to write on", 50, 30, blank(), "some lines to write on"},
 	} {
-		_, left, err := Lay(row.tag, row.w, row.h, Options{DPI: 203})
+		_, left, err := LayOut(row.tag, row.w, row.h, Options{DPI: 203})
 		got := strings.Join(left.Dropped, ", ")
 		if err != nil || got != row.want && !(row.want == "the code" && strings.HasPrefix(got, "the code")) {
 			t.Errorf("%s: %v, %v; want %s", row.why, got, err, row.want)
@@ -102,8 +102,8 @@ func TestWhatIsDropped(t *testing.T) {
 // Two codes in different corners on large labels, one elsewhere.
 func TestTwoCodes(t *testing.T) {
 	for name, want := range map[string]int{"a4-105x74": 2, "roll-62": 2, "a4-70x37": 1, "letter-4x2": 1, "letter-2.62x1": 1, "roll-50x30": 1, "receipt-58": 1} {
-		s, _ := FindStock(name)
-		p, _, err := Lay(sample("12", 8), s.Width, s.Height, Options{DPI: 203})
+		s, _ := FindPaper(name)
+		p, _, err := LayOut(sample("12", 8), s.Width, s.Height, Options{DPI: 203})
 		if err != nil || len(p.Codes) != want {
 			t.Errorf("%s: %d codes, %v; want %d", name, len(p.Codes), err, want)
 		}
@@ -125,12 +125,12 @@ func TestLayRefuses(t *testing.T) {
 		{"too narrow", 24.9, 30, 203}, {"too low", 50, 11.9, 203}, {"too wide", 421, 30, 203}, {"too high", 50, 421, 203},
 		{"no number", math.NaN(), 30, 203}, {"endless", math.Inf(1), 30, 203}, {"too coarse", 50, 30, 149}, {"too fine", 50, 30, 2401},
 	} {
-		if _, _, err := Lay(blank(), row.w, row.h, Options{DPI: row.dpi}); !fault.Is(err, fault.Input) {
+		if _, _, err := LayOut(blank(), row.w, row.h, Options{DPI: row.dpi}); !fault.Is(err, fault.Input) {
 			t.Errorf("%s: %v", row.why, err)
 		}
 	}
 	for _, size := range [][2]float64{{25, 12}, {420, 420}, {420, 12}, {25, 420}} {
-		if _, _, err := Lay(sample("12", 3), size[0], size[1], Options{DPI: 203}); err != nil {
+		if _, _, err := LayOut(sample("12", 3), size[0], size[1], Options{DPI: 203}); err != nil {
 			t.Errorf("%g × %g: %v", size[0], size[1], err)
 		}
 	}
@@ -142,7 +142,7 @@ func TestModules(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		dpi := rapid.SampledFrom([]int{203, 300, 600}).Draw(t, "dpi")
 		w, h := rapid.Float64Range(25, 200).Draw(t, "w"), rapid.Float64Range(12, 200).Draw(t, "h")
-		p, _, err := Lay(sample("12", rapid.IntRange(0, 8).Draw(t, "colours")), w, h, Options{DPI: dpi})
+		p, _, err := LayOut(sample("12", rapid.IntRange(0, 8).Draw(t, "colours")), w, h, Options{DPI: dpi})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -184,12 +184,12 @@ func TestFit(t *testing.T) {
 		{"room for L", 41 * 4 * dot, "L", 4, 4},
 		{"larger modules rather than none", 57 * 5 * dot, "H", 8, 5},
 	} {
-		m, module, ok, err := fit(text, row.side, 203)
+		m, module, ok, err := fitCode(text, row.side, 203)
 		if err != nil || !ok || m.Level != row.level || m.Version != row.version || math.Abs(module-row.dots*dot) > 1e-9 {
 			t.Errorf("%s: %s, version %d, %g dots, %v", row.why, m.Level, m.Version, module/dot, err)
 		}
 	}
-	if _, _, ok, err := fit(text, 41*4*dot-0.01, 203); ok || err != nil {
+	if _, _, ok, err := fitCode(text, 41*4*dot-0.01, 203); ok || err != nil {
 		t.Errorf("no room for L: %v, %v", ok, err)
 	}
 }
@@ -215,7 +215,7 @@ func TestNothingOverlaps(t *testing.T) {
 		if rapid.Bool().Draw(t, "no code") {
 			tag.Address = ""
 		}
-		p, _, err := Lay(tag, w, h, Options{DPI: 203, Mono: rapid.Bool().Draw(t, "mono")})
+		p, _, err := LayOut(tag, w, h, Options{DPI: 203, Mono: rapid.Bool().Draw(t, "mono")})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -233,7 +233,7 @@ func checkPage(t fataler, p Page) {
 	const slack = 1e-6
 	var inked, boxes, zones []bounds
 	for _, c := range p.Codes {
-		quiet := Quiet * c.Module
+		quiet := QuietZone * c.Module
 		side := float64(c.Size)*c.Module + quiet
 		zones = append(zones, bounds{"a code", c.X - quiet, c.Y - quiet, c.X + side, c.Y + side})
 	}
@@ -293,13 +293,13 @@ func checkPage(t fataler, p Page) {
 
 // The outline of the tag stays out of the quiet zones too.
 func TestOutlineKeepsOutOfQuietZones(t *testing.T) {
-	for _, s := range Stocks() {
-		p, _, err := Lay(sample("12", 8), s.Width, s.Height, Options{DPI: 203})
+	for _, s := range LabelPapers() {
+		p, _, err := LayOut(sample("12", 8), s.Width, s.Height, Options{DPI: 203})
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, c := range p.Codes {
-			quiet := Quiet * c.Module
+			quiet := QuietZone * c.Module
 			x0, y0, x1, y1 := c.X-quiet, c.Y-quiet, c.X+float64(c.Size)*c.Module+quiet, c.Y+float64(c.Size)*c.Module+quiet
 			for _, l := range p.Strokes {
 				for i, a := range l.Points {
@@ -320,11 +320,11 @@ func TestOutlineKeepsOutOfQuietZones(t *testing.T) {
 func TestUnknownCharactersAreToldAndDrawn(t *testing.T) {
 	tag := sample("12", 3)
 	tag.Piece = "漢 🧦"
-	p, left, err := Lay(tag, 105, 74, Options{DPI: 203})
+	p, left, err := LayOut(tag, 105, 74, Options{DPI: 203})
 	if err != nil || left.Unknown != "漢🧦" {
 		t.Fatalf("%q, %v", left.Unknown, err)
 	}
-	plain, _, _ := Lay(sample("12", 3), 105, 74, Options{DPI: 203})
+	plain, _, _ := LayOut(sample("12", 3), 105, 74, Options{DPI: 203})
 	if len(p.Strokes) != len(plain.Strokes)+2 {
 		t.Errorf("%d strokes, without the boxes %d", len(p.Strokes), len(plain.Strokes))
 	}

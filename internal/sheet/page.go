@@ -6,7 +6,7 @@ type Page struct {
 	Width, Height float64
 	Areas         []Area
 	Strokes       []Stroke
-	Codes         []Code
+	Codes         []CodeBox
 	Texts         []Text
 }
 
@@ -37,9 +37,9 @@ type Stroke struct {
 	Ink    Ink
 }
 
-// Code is a QR code: X, Y is the corner of its first module, Module the side of
+// CodeBox is a QR code: X, Y is the corner of its first module, Module the side of
 // one. The quiet zone around it is kept free of all else.
-type Code struct {
+type CodeBox struct {
 	X, Y, Module float64
 	Matrix
 	Text string // what it says
@@ -56,8 +56,8 @@ type Text struct {
 	Text                       string
 }
 
-// Faces are the faces of texts by the names of their files, without the weight.
-var Faces = [...]string{"atkinson-hyperlegible-next-latin", "atkinson-hyperlegible-next-latin-ext", "noto-sans-greek-cyrillic"}
+// FontFaces are the faces of texts by the names of their files, without the weight.
+var FontFaces = [...]string{"atkinson-hyperlegible-next-latin", "atkinson-hyperlegible-next-latin-ext", "noto-sans-greek-cyrillic"}
 
 // pen draws on a page, or measures where draw is false.
 type pen struct {
@@ -69,11 +69,11 @@ type pen struct {
 // is that at which capitals are 0.668 of it.
 func (p *pen) text(x, y, size float64, bold bool, ink Ink, squeeze float64, s string) float64 {
 	if !p.draw {
-		return wide(s, bold) * size * squeeze
+		return textWidth(s, bold) * size * squeeze
 	}
 	begin := x
 	for s != "" {
-		face, n, w := run(s, bold)
+		face, n, w := fontRun(s, bold)
 		if face < 0 {
 			p.box(x, y, size, squeeze, ink)
 			w = boxWidth
@@ -87,9 +87,9 @@ func (p *pen) text(x, y, size float64, bold bool, ink Ink, squeeze float64, s st
 	return x - begin
 }
 
-// run gives the first characters of s that are of one face: which, how many bytes,
+// fontRun gives the first characters of s that are of one face: which, how many bytes,
 // and how wide at size 1. One that no face has is a run of its own, face −1.
-func run(s string, bold bool) (face, n int, width float64) {
+func fontRun(s string, bold bool) (face, n int, width float64) {
 	face = -1
 	for i, r := range s {
 		f, w, ok := find(r, bold)

@@ -12,10 +12,10 @@ import (
 	"github.com/skip2/go-qrcode"
 )
 
-// Quiet is the light margin that a QR code needs on every side, in modules
+// QuietZone is the light margin that a QR code needs on every side, in modules
 // (ISO/IEC 18004, from memory). It is part of the label, whatever the ground:
 // who draws a Matrix draws it too.
-const Quiet = 4
+const QuietZone = 4
 
 // Matrix is a QR code as modules, without its quiet zone. Each row has Size
 // characters, '1' dark and '0' light. Level is L, M, Q or H; Version is 1–40.
@@ -35,18 +35,18 @@ func QR(text string) (Matrix, error) {
 		return Matrix{}, fault.New(fault.Input, "there is no text to make a QR code of")
 	}
 	at := func(i int) *qrcode.QRCode {
-		code, _ := encoder(text, levels[i].level)
+		code, _ := newEncoder(text, levels[i].level)
 		return code
 	}
 	switch most, quarter := at(0), at(1); {
 	case most != nil && quarter != nil && most.VersionNumber == quarter.VersionNumber:
-		return matrix(most, levels[0].name)
+		return drawMatrix(most, levels[0].name)
 	case quarter != nil:
-		return matrix(quarter, levels[1].name)
+		return drawMatrix(quarter, levels[1].name)
 	}
 	for i := 2; i < len(levels); i++ {
 		if code := at(i); code != nil {
-			return matrix(code, levels[i].name)
+			return drawMatrix(code, levels[i].name)
 		}
 	}
 	return Matrix{}, fault.New(fault.Input, "a text of %d characters is too long for a QR code", len(text)).
@@ -58,11 +58,11 @@ func QR(text string) (Matrix, error) {
 // under a strict content security policy; the page gives it its size. Runs of
 // dark modules are one path, so that no light seam shows between them.
 func (m Matrix) SVG() string {
-	side := m.Size + 2*Quiet
+	side := m.Size + 2*QuietZone
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" shape-rendering="crispEdges" role="img" aria-label="QR code">`, side, side)
 	fmt.Fprintf(&b, `<path fill="#fff" d="M0 0h%dv%dH0z"/><path fill="#000" d="`, side, side)
-	m.runs(&b, Quiet)
+	m.runs(&b, QuietZone)
 	b.WriteString(`"/></svg>`)
 	return b.String()
 }

@@ -7,9 +7,9 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Stock is what a printer holds: pages of labels, in mm. A roll has one label to a
+// LabelPaper is what a printer holds: pages of labels, in mm. A roll has one label to a
 // page.
-type Stock struct {
+type LabelPaper struct {
 	Name       string  `json:"name"`
 	Words      string  `json:"words"`
 	PageWidth  float64 `json:"pageWidth"`
@@ -26,9 +26,9 @@ type Stock struct {
 	Inch       bool    `json:"inch,omitempty"` // it goes by inches
 }
 
-// Also gives the size of one label in the system that its words do not use:
+// OtherSize gives the size of one label in the system that its words do not use:
 // "2.76 × 1.46 in", "66.7 × 25.4 mm".
-func (s Stock) Also() string {
+func (s LabelPaper) OtherSize() string {
 	show := func(mm float64) string {
 		if s.Inch {
 			return strings.TrimSuffix(strconv.FormatFloat(mm, 'f', 1, 64), ".0")
@@ -42,12 +42,12 @@ func (s Stock) Also() string {
 	return show(s.Width) + " × " + show(s.Height) + unit
 }
 
-// Stocks lists the stocks that have a name, by their measures.
-func Stocks() []Stock {
+// LabelPapers lists the stocks that have a name, by their measures.
+func LabelPapers() []LabelPaper {
 	const a4w, a4h = 210, 297 // ISO 216
 	const in = mmPerInch
 	const letterW, letterH = 8.5 * in, 11 * in // ANSI/ASME Y14.1, size A
-	return []Stock{
+	return []LabelPaper{
 		grid("a4-70x37", "A4, 70 × 37 mm, 3 × 8", a4w, a4h, 70, 37, 3, 8, 70),
 		grid("a4-105x74", "A4, 105 × 74 mm, 2 × 4", a4w, a4h, 105, 74, 2, 4, 105),
 		grid("letter-2.62x1", "Letter, 2⅝ × 1 in, 3 × 10", letterW, letterH, 2.625*in, 1*in, 3, 10, 2.75*in),
@@ -63,19 +63,19 @@ func Stocks() []Stock {
 const laser, thermal = 600, 203
 
 // grid is labels in the middle of a page, rows without a gap.
-func grid(name, words string, pageW, pageH, w, h float64, columns, rows int, across float64) Stock {
+func grid(name, words string, pageW, pageH, w, h float64, columns, rows int, across float64) LabelPaper {
 	dpi := laser
 	if columns*rows == 1 {
 		dpi = thermal
 	}
-	return Stock{DPI: dpi, Inch: strings.HasSuffix(name, "in") || strings.HasPrefix(name, "letter"), Name: name, Words: words, PageWidth: pageW, PageHeight: pageH, Width: w, Height: h, Columns: columns, Rows: rows,
+	return LabelPaper{DPI: dpi, Inch: strings.HasSuffix(name, "in") || strings.HasPrefix(name, "letter"), Name: name, Words: words, PageWidth: pageW, PageHeight: pageH, Width: w, Height: h, Columns: columns, Rows: rows,
 		Left: (pageW - w - across*float64(columns-1)) / 2, Top: (pageH - h*float64(rows)) / 2, Across: across, Down: h}
 }
 
-// FindStock gives a stock by its name, or one label to a page by its size in mm or
+// FindPaper gives a stock by its name, or one label to a page by its size in mm or
 // inches, as in "62x29" or "2.5x1in". Anything else gives code NotFound.
-func FindStock(name string) (Stock, error) {
-	all := Stocks()
+func FindPaper(name string) (LabelPaper, error) {
+	all := LabelPapers()
 	names := make([]string, len(all))
 	for i, s := range all {
 		if s.Name == name {
@@ -97,11 +97,11 @@ func FindStock(name string) (Stock, error) {
 		if !strings.Contains(name, "-") { // no name of a sheet, then
 			f := fault.New(fault.Input, "a label of %q %s is not accepted", w+" × "+h, unit)
 			if inches {
-				return Stock{}, f.WithHint("1 to 16½ in wide, ½ to 16½ in high")
+				return LabelPaper{}, f.WithHint("1 to 16½ in wide, ½ to 16½ in high")
 			}
-			return Stock{}, f.WithHint("%d to %d mm wide, %d to %d mm high", minWidth, maxWidth, minHeight, maxHeight)
+			return LabelPaper{}, f.WithHint("%d to %d mm wide, %d to %d mm high", minWidth, maxWidth, minHeight, maxHeight)
 		}
 	}
-	return Stock{}, fault.New(fault.NotFound, "there is no sheet %q", name).
+	return LabelPaper{}, fault.New(fault.NotFound, "there is no sheet %q", name).
 		WithHint("one of %s, or a width and a height as in 62x29 (mm) or 2.5x1in", strings.Join(names, ", "))
 }

@@ -33,7 +33,7 @@ func TestStocks(t *testing.T) {
 		{"80.5X40", 80.5, 40, 80.5, 40, 1, 1, 0, 0, 0},
 		{"2.5x1in", 63.5, 25.4, 63.5, 25.4, 1, 1, 0, 0, 0},
 	} {
-		s, err := FindStock(row.name)
+		s, err := FindPaper(row.name)
 		last := s.Left + s.Across*float64(s.Columns-1)
 		got := []float64{s.PageWidth, s.PageHeight, s.Width, s.Height, s.Left, s.Top, last}
 		for i, want := range []float64{row.pageW, row.pageH, row.w, row.h, row.left, row.top, row.lastLeft} {
@@ -50,7 +50,7 @@ func TestStocks(t *testing.T) {
 		{"a name that is none", "a5", fault.NotFound}, {"nothing", "", fault.NotFound}, {"too small", "10x10", fault.Input},
 		{"too large", "500x30", fault.Input}, {"no number", "nanxnan", fault.Input}, {"too large, in inches", "17x1in", fault.Input}, {"half a size", "50x", fault.Input}, {"words", "abcx30", fault.Input}, {"a name with an x", "letter-9x9", fault.NotFound},
 	} {
-		if _, err := FindStock(row.name); !fault.Is(err, row.code) || fault.Of(err).Hint == "" {
+		if _, err := FindPaper(row.name); !fault.Is(err, row.code) || fault.Of(err).Hint == "" {
 			t.Errorf("%s: %v", row.why, err)
 		}
 	}
@@ -65,16 +65,16 @@ func TestSizeInBothSystems(t *testing.T) {
 		"62x29":         {"62 × 29 mm", "2.44 × 1.14 in"},
 		"2.5X1IN":       {"2.5 × 1 in", "63.5 × 25.4 mm"},
 	} {
-		if s, err := FindStock(name); err != nil || s.Words != want[0] || s.Also() != want[1] {
-			t.Errorf("%s: %q, %q, %v", name, s.Words, s.Also(), err)
+		if s, err := FindPaper(name); err != nil || s.Words != want[0] || s.OtherSize() != want[1] {
+			t.Errorf("%s: %q, %q, %v", name, s.Words, s.OtherSize(), err)
 		}
 	}
 }
 
 // A half-used sheet begins at any position, the next page at its first.
 func TestStart(t *testing.T) {
-	s, _ := FindStock("a4-70x37")
-	tags := make([]Tag, 26)
+	s, _ := FindPaper("a4-70x37")
+	tags := make([]LabelText, 26)
 	for i := range tags {
 		tags[i] = sample("12", 3)
 	}
@@ -90,12 +90,12 @@ func TestStart(t *testing.T) {
 		{"the second row, second column", 5, 2, 70, 37, 140},
 		{"the last", 24, 3, 140, 7 * 37, 0},
 	} {
-		pages, missing, err := Job{Tags: tags, Stock: s, Start: row.start, Options: Options{DPI: 203}}.Pages()
+		pages, missing, err := PrintJob{Tags: tags, Paper: s, Start: row.start, Options: Options{DPI: 203}}.Pages()
 		if err != nil || len(pages) != row.pages || len(missing) != 0 {
 			t.Errorf("%s: %d pages, %v, %v", row.why, len(pages), missing, err)
 			continue
 		}
-		label, _, _ := Lay(tags[0], s.Width, s.Height, Options{DPI: 203})
+		label, _, _ := LayOut(tags[0], s.Width, s.Height, Options{DPI: 203})
 		if dx, dy := pages[0].Codes[0].X-label.Codes[0].X-row.x, pages[0].Codes[0].Y-label.Codes[0].Y-row.y-s.Top; math.Abs(dx) > 0.07 || math.Abs(dy) > 0.07 {
 			t.Errorf("%s: the first label is off by %.3f, %.3f mm", row.why, dx, dy)
 		}
@@ -107,7 +107,7 @@ func TestStart(t *testing.T) {
 			t.Errorf("%s: %d codes of %d", row.why, n, len(tags))
 		}
 	}
-	for _, j := range []Job{{Tags: tags, Stock: s, Start: 25, Options: Options{DPI: 203}}, {Stock: s, Options: Options{DPI: 203}}, {Tags: tags, Stock: s, Options: Options{DPI: 72}}} {
+	for _, j := range []PrintJob{{Tags: tags, Paper: s, Start: 25, Options: Options{DPI: 203}}, {Paper: s, Options: Options{DPI: 203}}, {Tags: tags, Paper: s, Options: Options{DPI: 72}}} {
 		if _, _, err := j.Pages(); !fault.Is(err, fault.Input) {
 			t.Errorf("%d tags from %d at %d: %v", len(j.Tags), j.Start, j.DPI, err)
 		}
@@ -120,8 +120,8 @@ func TestCut(t *testing.T) {
 		name  string
 		lines int
 	}{{"a4-70x37", 4 + 9}, {"letter-2.62x1", 6 + 11}, {"roll-62", 0}} {
-		s, _ := FindStock(row.name)
-		job := Job{Tags: []Tag{sample("12", 3)}, Stock: s, Options: Options{DPI: 203}}
+		s, _ := FindPaper(row.name)
+		job := PrintJob{Tags: []LabelText{sample("12", 3)}, Paper: s, Options: Options{DPI: 203}}
 		plain, _, _ := job.Pages()
 		job.Cut = true
 		cut, _, err := job.Pages()
@@ -134,10 +134,10 @@ func TestCut(t *testing.T) {
 // The drawing is well formed, says nothing that a strict policy forbids, and has
 // the text of every label, escaped.
 func TestPageSVG(t *testing.T) {
-	s, _ := FindStock("a4-105x74")
+	s, _ := FindPaper("a4-105x74")
 	odd := sample("12", 3)
 	odd.Piece = `<script>&"quoted" ñ Ж`
-	pages, _, err := Job{Tags: []Tag{odd, blank()}, Stock: s, Cut: true, Options: Options{DPI: 203}}.Pages()
+	pages, _, err := PrintJob{Tags: []LabelText{odd, blank()}, Paper: s, Cut: true, Options: Options{DPI: 203}}.Pages()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -176,11 +176,11 @@ func FuzzFindStock(f *testing.F) {
 	f.Add("a4-70x37")
 	f.Add("1e2x0x30")
 	f.Fuzz(func(t *testing.T, name string) {
-		s, err := FindStock(name)
+		s, err := FindPaper(name)
 		if err != nil {
 			return
 		}
-		again, err := FindStock(s.Name)
+		again, err := FindPaper(s.Name)
 		if err != nil || again != s || !(s.Width >= minWidth && s.Height >= minHeight && s.Columns*s.Rows > 0) {
 			t.Errorf("%q gives %+v, then %+v, %v", name, s, again, err)
 		}

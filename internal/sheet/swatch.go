@@ -11,8 +11,8 @@ type Colour struct {
 	Hatch int    `json:"hatch"`
 }
 
-// Hatches is how many hatchings there are.
-const Hatches = 8
+// HatchCount is how many hatchings there are.
+const HatchCount = 8
 
 // swatch draws a piece of cloth with a pinked edge, w wide and h high. On a mono
 // printer it is white with its hatching; in colours the hatching is a tone of the
@@ -65,7 +65,7 @@ type rectangle struct{ x0, y0, x1, y1 float64 }
 // hatch fills r with hatching n: slanted, level, slanted back, upright, crossed,
 // lattice, dotted, or dense.
 func (p *pen) hatch(r rectangle, n int, step, line float64, ink Ink) {
-	n = (n%Hatches + Hatches) % Hatches
+	n = (n%HatchCount + HatchCount) % HatchCount
 	along := func(dx, dy, step float64) { p.parallels(r, dx, dy, step, line, ink) }
 	switch n {
 	case 0:

@@ -1,9 +1,9 @@
 package sheet
 
-// Tag is what one label says, in the order of importance; a label of a bag, a
+// LabelText is what one label says, in the order of importance; a label of a bag, a
 // numbered blank, a piece's own tag, a bottle's and a bucket's differ only in what
 // is filled in. What is empty takes no room.
-type Tag struct {
+type LabelText struct {
 	Number  string   `json:"number"`            // huge and underlined: "12", "8H"; a bottle's cap letters
 	Lead    string   `json:"lead,omitempty"`    // before the time: "ready about"
 	Time    string   `json:"time,omitempty"`    // "Sat 2 May 20:25"
@@ -23,7 +23,7 @@ type Tag struct {
 
 // plain gives t with each string as one line, and the characters of it that no
 // face has.
-func (t Tag) plain() (Tag, string) {
+func (t LabelText) plain() (LabelText, string) {
 	t.Colours = append([]Colour(nil), t.Colours...)
 	t.Lines = append([]string(nil), t.Lines...)
 	unknown := ""
@@ -66,7 +66,7 @@ var dropped = [drops]string{dropWords: "the words of colours beyond three", drop
 
 // names says what drop leaves out of t. On a bottle and the bucket, which warn, the
 // colour is a swatch and the piece what is in it.
-func (t Tag) names(drop int) string {
+func (t LabelText) names(drop int) string {
 	switch {
 	case t.Warn != "" && drop == dropColours:
 		return "the swatch"
@@ -77,7 +77,7 @@ func (t Tag) names(drop int) string {
 }
 
 // has says whether t has what drop leaves out.
-func (t Tag) has(drop int) bool {
+func (t LabelText) has(drop int) bool {
 	switch drop {
 	case dropWords:
 		return worded(t.Colours, 3)
@@ -114,7 +114,7 @@ func worded(colours []Colour, from int) bool {
 }
 
 // without gives t less what drop leaves out.
-func (t Tag) without(drop int) Tag {
+func (t LabelText) without(drop int) LabelText {
 	switch drop {
 	case dropWords, dropAllWords:
 		from := 0
@@ -146,7 +146,7 @@ func (t Tag) without(drop int) Tag {
 }
 
 // with gives t with what drop left out of full.
-func (t Tag) with(drop int, full Tag) Tag {
+func (t LabelText) with(drop int, full LabelText) LabelText {
 	switch drop {
 	case dropWords, dropAllWords:
 		if len(t.Colours) == 0 {

@@ -46,9 +46,9 @@ func find(r rune, bold bool) (face, width int, ok bool) {
 	return 0, 0, false
 }
 
-// Measure gives the face in which r is set, by its place in Faces, and how wide it
+// RuneWidth gives the face in which r is set, by its place in Faces, and how wide it
 // is there in thousandths of the size of that face; −1 where no face has it.
-func Measure(r rune, bold bool) (face int, width float64) {
+func RuneWidth(r rune, bold bool) (face int, width float64) {
 	face, w, ok := find(r, bold)
 	if !ok {
 		return -1, 0
@@ -86,8 +86,8 @@ func advance(r rune, bold bool) float64 {
 	return float64(w) / 1000 * scale(face)
 }
 
-// wide gives how wide s is at size 1.
-func wide(s string, bold bool) float64 {
+// textWidth gives how wide s is at size 1.
+func textWidth(s string, bold bool) float64 {
 	w := 0.0
 	for _, r := range s {
 		w += advance(r, bold)

@@ -41,7 +41,7 @@ func TestWide(t *testing.T) {
 		{"□ for what no face has", "🧦", false, boxWidth},
 		{"nothing", "", true, 0},
 	} {
-		got := wide(row.s, row.bold)
+		got := textWidth(row.s, row.bold)
 		if d := got - row.want; d > 1e-9 || d < -1e-9 {
 			t.Errorf("%s: %g, want %g", row.why, got, row.want)
 		}
@@ -90,8 +90,8 @@ func TestWrap(t *testing.T) {
 			t.Fatalf("%d lines of at most %d", len(lines), most)
 		}
 		for _, l := range lines {
-			if wide(l, true) > width+1e-9 || l == "" {
-				t.Fatalf("%q is %g wide, at most %g", l, wide(l, true), width)
+			if textWidth(l, true) > width+1e-9 || l == "" {
+				t.Fatalf("%q is %g wide, at most %g", l, textWidth(l, true), width)
 			}
 		}
 		if joined := strings.Join(lines, ""); whole && strings.ReplaceAll(joined, " ", "") != strings.ReplaceAll(s, " ", "") {

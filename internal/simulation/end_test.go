@@ -49,7 +49,7 @@ func (w *world) settle(t *rapid.T) {
 
 // isOut says whether the owner let p out, by name.
 func (w *world) isOut(p *phone) bool {
-	return slices.ContainsFunc(journal.Live(w.facts(journal.House), nil), func(f journal.Fact) bool {
+	return slices.ContainsFunc(journal.Effective(w.facts(journal.HouseScope), nil), func(f journal.Fact) bool {
 		return f.Kind == "device.revoked" && f.Subject == p.device
 	})
 }
@@ -94,7 +94,7 @@ func (w *world) lostNothing(t *rapid.T, p *phone, hub map[journal.ID]journal.Fac
 			t.Errorf("%s of %s on %s is\n%s\nwas\n%s", f.Kind, w.nameOf(f.Device), p.name, r.fact.Text(), f.Text())
 		}
 	}
-	if !p.helper && !w.in(p) && p.token != "" && w.who(p).Out {
+	if !p.helper && !w.in(p) && p.token != "" && w.who(p).Revoked {
 		for _, f := range p.waiting() {
 			if _, has := hub[f.ID]; !has && !held[f.ID] && f.Device == p.device && !w.dropped[f.ID] && !aboutWho(f) && !w.trespasses[f.ID] {
 				t.Errorf("%s of %s does not wait for the owner", f.Kind, p.name)
@@ -114,7 +114,7 @@ func (w *world) lostNothing(t *rapid.T, p *phone, hub map[journal.ID]journal.Fac
 // aboutWho says whether f may be about who is in: that is not for a phone to say that
 // is out.
 func aboutWho(f journal.Fact) bool {
-	return f.Scope == journal.House || strings.HasPrefix(f.Kind, "share.") || f.Kind == journal.KindWithdrawn || f.Kind == journal.KindRestored
+	return f.Scope == journal.HouseScope || strings.HasPrefix(f.Kind, "share.") || f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored
 }
 
 // isWhole: who is in has told all it has, is believed in what it holds for settled,
@@ -160,9 +160,9 @@ func (w *world) folds(t *rapid.T, all []journal.Fact) {
 	}
 	for _, scope := range scopes {
 		facts := w.facts(scope)
-		want := text(batch.Fold(facts))
+		want := text(batch.Build(facts))
 		slices.Reverse(facts)
-		if got := text(batch.Fold(facts)); string(got) != string(want) {
+		if got := text(batch.Build(facts)); string(got) != string(want) {
 			t.Errorf("backwards the batch is\n%s\nforwards\n%s", got, want)
 		}
 		for _, p := range w.phones {
@@ -170,7 +170,7 @@ func (w *world) folds(t *rapid.T, all []journal.Fact) {
 				continue
 			}
 			mine := slices.DeleteFunc(p.of(scope), func(f journal.Fact) bool { return p.rows[f.ID].state != settled })
-			if got := text(batch.Fold(mine)); string(got) != string(want) {
+			if got := text(batch.Build(mine)); string(got) != string(want) {
 				t.Errorf("to %s the batch is\n%s\nto the hub\n%s", p.name, got, want)
 			}
 		}
@@ -191,12 +191,12 @@ func (w *world) numbers(t *rapid.T, all []journal.Fact) {
 	}
 	type number struct {
 		scope journal.Scope
-		journal.Used
+		journal.UsedNumber
 	}
 	given := map[number]journal.ID{}
 	for _, f := range journal.Ordered(all) {
-		if b, ok := journal.Decode[journal.BagClosed](f); ok && f.Kind == "bag.closed" {
-			n := number{f.Scope, journal.Used{Number: b.Number, Letter: b.Letter}}
+		if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == "bag.closed" {
+			n := number{f.Scope, journal.UsedNumber{Number: b.Number, Letter: b.Letter}}
 			if other, twice := given[n]; twice {
 				t.Errorf("bag %d%s was closed by %s and by %s", b.Number, b.Letter, w.nameOf(f.Device), w.nameOf(other))
 			}
@@ -209,7 +209,7 @@ func (w *world) numbers(t *rapid.T, all []journal.Fact) {
 func (w *world) times(t *rapid.T, all []journal.Fact) {
 	var measured []journal.Fact
 	for _, f := range all {
-		if f.Kind == journal.KindMeasured {
+		if f.Kind == journal.KindClockMeasured {
 			measured = append(measured, f)
 		}
 	}
@@ -225,9 +225,9 @@ func (w *world) times(t *rapid.T, all []journal.Fact) {
 			at := w.happen[f.ID]
 			switch f.Kind {
 			case "bag.closed":
-				at = batch.Fold(one).Bags[0].Closed
+				at = batch.Build(one).Bags[0].Closed
 			case "place.read":
-				at = batch.FoldPlace(one).Readings[0].At
+				at = batch.BuildPlace(one).Readings[0].At
 			}
 			w.count(p.wrong != 0 && f.Kind == "bag.closed", "a bag closed by a wrong clock has the right time")
 			w.count(max(p.wrong, -p.wrong) == 7*zone.Day && f.Kind == "bag.closed", "a bag closed by a clock that is a week off has the right time")

@@ -19,7 +19,7 @@ import (
 // flight is a request on its way, or its answer.
 type flight struct {
 	body    []byte
-	sent    []exchange.Sent
+	sent    []exchange.SentFact
 	arrived bool
 	answer  []byte
 	err     error
@@ -93,7 +93,7 @@ func (p *phone) correct() {
 		p.olderCorrect()
 		return
 	}
-	if drafts := exchange.Correct(p.waiting(), p.device, p.offset); len(drafts) > 0 {
+	if drafts := exchange.DraftClockCorrections(p.waiting(), p.device, p.offset); len(drafts) > 0 {
 		p.record(drafts...)
 	}
 }
@@ -104,7 +104,7 @@ func (p *phone) step(t *rapid.T, m mishap) {
 	w := p.w
 	if p.flight == nil && !p.round {
 		who, ok := p.greet(t)
-		if !ok || !who.Out && !rights.May(who.Role, rights.SeeBatch) {
+		if !ok || !who.Revoked && !rights.IsAllowed(who.Role, rights.SeeBatch) {
 			w.say("%s greets the program: %s %s", p.name, who.Role, map[bool]string{true: "measured", false: "too slow"}[ok])
 			return
 		}
@@ -185,19 +185,19 @@ func (p *phone) depart() {
 		if len(texts) < len(waiting) {
 			lease = nil // the page gives all that wait, or as many as go into one call
 		}
-		r := exchange.Ask(p.remembers(), texts, lease)
+		r := exchange.NextRequest(p.remembers(), texts, lease)
 		q, sent = r, r.Facts
 	}
 	p.flight = &flight{body: text(q)}
 	for _, b := range sent {
 		var f journal.Fact
 		p.w.must(json.Unmarshal(b, &f))
-		p.flight.sent = append(p.flight.sent, exchange.Sent{ID: f.ID, Device: f.Device})
+		p.flight.sent = append(p.flight.sent, exchange.SentFact{ID: f.ID, Device: f.Device})
 	}
 }
 
-func (p *phone) remembers() exchange.Phone {
-	return exchange.Phone{Device: p.device, Cursor: p.cursor, Seen: p.seen, Whole: p.whole}
+func (p *phone) remembers() exchange.PhoneState {
+	return exchange.PhoneState{Device: p.device, Cursor: p.cursor, Seen: p.seen, CaughtUp: p.whole}
 }
 
 // arrive lets the hub answer.
@@ -208,7 +208,7 @@ func (w *world) arrive(f *flight, p *phone) {
 	who := w.who(p)
 	a, err := w.hub.Exchange(who, q)
 	if f.err = err; err != nil {
-		w.count(who.Out && len(q.Facts) > 0, "what a phone sends is held")
+		w.count(who.Revoked && len(q.Facts) > 0, "what a phone sends is held")
 		if !fault.Is(err, fault.Refused) && err != errCrash {
 			w.t.Fatalf("%s is answered: %v", p.name, err)
 		}
@@ -233,7 +233,7 @@ func (w *world) mayHave(who rights.Asker, facts []journal.Fact) {
 	}
 	sees := w.sees(who)
 	for _, f := range facts {
-		if !rights.See(who.Role, f, sees) {
+		if !rights.CanSee(who.Role, f, sees) {
 			w.t.Fatalf("a helper is given %s in %s", f.Kind, f.Scope)
 		}
 	}
@@ -245,7 +245,7 @@ func (w *world) sees(who rights.Asker) func(journal.Scope) bool {
 	scopes := map[journal.Scope]bool{}
 	for _, id := range who.Batches {
 		scopes[journal.BatchScope(id)] = true
-		for _, b := range batch.Fold(w.facts(journal.BatchScope(id))).Bags {
+		for _, b := range batch.Build(w.facts(journal.BatchScope(id))).Bags {
 			for _, stay := range b.Stays {
 				scopes[journal.PlaceScope(stay.Place)] = true
 			}
@@ -277,24 +277,24 @@ func (p *phone) hear(stops int) {
 			known = append(known, x.ID)
 		}
 	}
-	steps, err := exchange.Hear(p.remembers(), f.sent, a, known)
+	steps, err := exchange.PlanAnswer(p.remembers(), f.sent, a, known)
 	p.w.must(err)
 	if steps.Resend {
 		p.again("")
 	}
-	for _, id := range steps.Settle {
+	for _, id := range steps.Acknowledged {
 		p.rows[id].state = settled
 	}
-	for _, id := range steps.Leave {
+	for _, id := range steps.NotRelayed {
 		p.w.count(true, "what others wrote is left to them")
 		p.rows[id].state = left
 	}
-	for _, r := range steps.Refuse {
+	for _, r := range steps.Refused {
 		p.w.count(true, "a fact is refused")
 		p.rows[r.ID].state = refused
 	}
-	p.keep(slices.DeleteFunc(slices.Clone(a.Facts), func(x journal.Fact) bool { return !slices.Contains(steps.Keep, x.ID) }), settled)
-	p.cursor, p.seen, p.whole = steps.Phone.Cursor, steps.Phone.Seen, steps.Phone.Whole
+	p.keep(slices.DeleteFunc(slices.Clone(a.Facts), func(x journal.Fact) bool { return !slices.Contains(steps.New, x.ID) }), settled)
+	p.cursor, p.seen, p.whole = steps.Phone.Cursor, steps.Phone.Seen, steps.Phone.CaughtUp
 	if p.round = steps.More || len(p.ids(waits)) > 0; !p.round {
 		p.join()
 	}

@@ -59,7 +59,7 @@ func (p *phone) olderHear(a exchange.Answer, stops int) {
 		}
 	}
 	p.keep(a.Facts, settled)
-	p.seen, p.cursor = journal.Latest(p.seen, a.Facts), a.Cursor
+	p.seen, p.cursor = journal.LatestStamp(p.seen, a.Facts), a.Cursor
 	more := a.More || a.Fresh || len(p.ids(waits)) > 0
 	p.round = more || !p.whole
 	p.whole = p.whole || !more
@@ -75,8 +75,8 @@ func (p *phone) olderCorrect() {
 		if sort, _ := f.Scope.Split(); f.Device != p.device || sort != "batch" && sort != "place" {
 			continue
 		}
-		if f.Kind == journal.KindMeasured {
-			if m, ok := journal.Decode[journal.Measured](f); ok && !off(m.Offset) {
+		if f.Kind == journal.KindClockMeasured {
+			if m, ok := journal.DecodeBody[journal.ClockMeasured](f); ok && !off(m.Offset) {
 				delete(untold, f.Scope)
 			}
 		} else if f.Clock == nil || off(f.Clock.Offset) {
@@ -86,7 +86,7 @@ func (p *phone) olderCorrect() {
 	for _, scope := range append(p.scopes("batch"), p.scopes("place")...) {
 		if untold[scope] {
 			_, subject := scope.Split()
-			p.record(journal.Draft{Scope: scope, Subject: subject, Kind: journal.KindMeasured, Body: text(journal.Measured{Offset: p.offset})})
+			p.record(journal.Draft{Scope: scope, Subject: subject, Kind: journal.KindClockMeasured, Body: text(journal.ClockMeasured{Offset: p.offset})})
 		}
 	}
 }

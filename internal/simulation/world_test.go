@@ -127,7 +127,7 @@ func (w *world) who(p *phone) rights.Asker {
 }
 
 // in says whether the hub exchanges with p now.
-func (w *world) in(p *phone) bool { return rights.May(w.who(p).Role, rights.SeeBatch) }
+func (w *world) in(p *phone) bool { return rights.IsAllowed(w.who(p).Role, rights.SeeBatch) }
 
 func (w *world) heldOf(p *phone) map[journal.ID]bool {
 	lines, err := w.hub.Quarantined(w.hub.LocalAsker(), p.device)

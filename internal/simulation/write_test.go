@@ -23,7 +23,7 @@ func (p *phone) work(t *rapid.T) string {
 		return ""
 	}
 	scope := journal.BatchScope(id)
-	s := batch.Fold(p.of(scope))
+	s := batch.Build(p.of(scope))
 	on := func(kind string, body any) string {
 		b, ok := draw(t, "bag", s.Bags, func(batch.Bag) bool { return true })
 		if !ok {
@@ -40,9 +40,9 @@ func (p *phone) work(t *rapid.T) string {
 	case 5:
 		return on("bag.opened", journal.BagOpened{})
 	case 6:
-		return p.takeBack(t, scope, journal.KindWithdrawn)
+		return p.takeBack(t, scope, journal.KindFactWithdrawn)
 	case 7:
-		return p.takeBack(t, scope, journal.KindRestored)
+		return p.takeBack(t, scope, journal.KindFactRestored)
 	case 8:
 		name := fmt.Sprint("name ", p.name, len(p.rows))
 		p.record(journal.Draft{Scope: scope, Subject: id, Kind: "batch.changed", Body: text(journal.BatchChanged{Name: &name})})
@@ -67,7 +67,7 @@ func (p *phone) closeBag(t *rapid.T, s batch.State) string {
 	if len(b.Pieces) == 0 || len(b.Colours) == 0 {
 		return ""
 	}
-	d, err := batch.Draft(s, batch.Env{Device: p.device, Letter: p.letter}, b, "")
+	d, err := batch.DraftBag(s, batch.ViewEnv{Device: p.device, Letter: p.letter}, b, "")
 	if err != nil {
 		return "has no number for a bag"
 	}
@@ -114,14 +114,14 @@ func (p *phone) keepHouse(t *rapid.T) string {
 		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: "place.read", Body: text(journal.PlaceRead{Celsius: 18})})
 		return "reads a temperature"
 	case 2:
-		p.record(journal.Draft{Scope: journal.Shelf, Kind: "stock.known", Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)})
+		p.record(journal.Draft{Scope: journal.ShelfScope, Kind: "stock.known", Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)})
 		return "has soda ash"
 	case 3:
 		return p.share(t)
 	case 4:
 		return p.letOut(t)
 	default:
-		p.record(journal.Draft{Scope: journal.House, Subject: p.device, Kind: "device.named", Body: text(journal.DeviceNamed{Name: p.name})})
+		p.record(journal.Draft{Scope: journal.HouseScope, Subject: p.device, Kind: "device.named", Body: text(journal.DeviceNamed{Name: p.name})})
 		return "says what it is called"
 	}
 }
@@ -133,8 +133,8 @@ func (p *phone) share(t *rapid.T) string {
 		return ""
 	}
 	scope := journal.BatchScope(id)
-	if len(batch.Fold(p.of(scope)).Shares) > 0 && chance(t, "end it", 4) {
-		p.record(journal.Draft{Scope: scope, Subject: id, Kind: "share.closed", Body: text(journal.Nothing{})})
+	if len(batch.Build(p.of(scope)).Shares) > 0 && chance(t, "end it", 4) {
+		p.record(journal.Draft{Scope: scope, Subject: id, Kind: "share.closed", Body: text(journal.NoteBody{})})
 		return "ends the sharing of a batch"
 	}
 	p.record(p.openShare(id))
@@ -159,13 +159,13 @@ func (p *phone) letOut(t *rapid.T) string {
 	if !ok {
 		return ""
 	}
-	p.record(journal.Draft{Scope: journal.House, Subject: other.device, Kind: "device.revoked", Body: text(journal.Nothing{})})
+	p.record(journal.Draft{Scope: journal.HouseScope, Subject: other.device, Kind: "device.revoked", Body: text(journal.NoteBody{})})
 	return "lets " + other.name + " out"
 }
 
 // revoked are the facts by which a phone is out.
 func (p *phone) revoked() (facts []journal.Fact) {
-	for _, f := range journal.Live(p.of(journal.House), nil) {
+	for _, f := range journal.Effective(p.of(journal.HouseScope), nil) {
 		if f.Kind == "device.revoked" {
 			facts = append(facts, f)
 		}
@@ -174,7 +174,7 @@ func (p *phone) revoked() (facts []journal.Fact) {
 }
 
 func (p *phone) letIn(x journal.Fact) {
-	p.record(journal.Draft{Scope: journal.House, Subject: x.Subject, Kind: journal.KindWithdrawn, Body: text(journal.Target{Target: x.ID})})
+	p.record(journal.Draft{Scope: journal.HouseScope, Subject: x.Subject, Kind: journal.KindFactWithdrawn, Body: text(journal.Target{Target: x.ID})})
 }
 
 // strange writes what no other program knows: all must pass it on as it is.
@@ -202,11 +202,11 @@ func (p *phone) trespass(t *rapid.T) string {
 		return ""
 	}
 	d := rapid.SampledFrom([]journal.Draft{
-		{Scope: journal.BatchScope(id), Subject: id, Kind: "share.closed", Body: text(journal.Nothing{})},
-		{Scope: journal.BatchScope(p.w.id()), Kind: "batch.finished", Body: text(journal.Nothing{})},
+		{Scope: journal.BatchScope(id), Subject: id, Kind: "share.closed", Body: text(journal.NoteBody{})},
+		{Scope: journal.BatchScope(p.w.id()), Kind: "batch.finished", Body: text(journal.NoteBody{})},
 		{Scope: journal.PlaceScope(p.place(t)), Kind: "place.read", Body: text(journal.PlaceRead{Celsius: 50})},
-		{Scope: journal.Shelf, Kind: "stock.known", Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)},
-		{Scope: journal.House, Subject: p.device, Kind: "device.revoked", Body: text(journal.Nothing{})},
+		{Scope: journal.ShelfScope, Kind: "stock.known", Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)},
+		{Scope: journal.HouseScope, Subject: p.device, Kind: "device.revoked", Body: text(journal.NoteBody{})},
 	}).Draw(t, "trespass")
 	if d.Scope == journal.PlaceScope("") {
 		return ""

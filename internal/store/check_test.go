@@ -33,9 +33,9 @@ func TestCheckComparesIndexes(t *testing.T) {
 			k, v := atOrBefore(tx.Bucket(scopesBucket), scopeKey(first.Scope, key))
 			return tx.Bucket(scopesBucket).Put(bytes.Clone(k), bytes.Clone(v[:8]))
 		}},
-		{"a scope of no fact", func(tx *bbolt.Tx) error { return tx.Bucket(scopesBucket).Put(scopeKey(journal.Shelf, key), key) }},
+		{"a scope of no fact", func(tx *bbolt.Tx) error { return tx.Bucket(scopesBucket).Put(scopeKey(journal.ShelfScope, key), key) }},
 		{"a scope with half a number", func(tx *bbolt.Tx) error {
-			return tx.Bucket(scopesBucket).Put(scopeKey(journal.Shelf, key), key[:4])
+			return tx.Bucket(scopesBucket).Put(scopeKey(journal.ShelfScope, key), key[:4])
 		}},
 		{"a scope that is none", func(tx *bbolt.Tx) error { return tx.Bucket(scopesBucket).Put([]byte("what"), nil) }},
 		{"a fact lost", func(tx *bbolt.Tx) error { return tx.Bucket(factsBucket).Delete(key) }},

@@ -51,8 +51,8 @@ func (p Photos) Put(hash string, b []byte) error {
 		return err
 	}
 	switch {
-	case len(b) > journal.MaxPhoto:
-		return fault.New(fault.Input, "the photo is too large").WithHint("at most %d bytes", journal.MaxPhoto)
+	case len(b) > journal.MaxPhotoBytes:
+		return fault.New(fault.Input, "the photo is too large").WithHint("at most %d bytes", journal.MaxPhotoBytes)
 	case PhotoType(b) == "":
 		return fault.New(fault.Input, "what was sent is no photo").WithHint("a JPEG, PNG or WebP picture")
 	case sum256(b) != hash:

@@ -74,7 +74,7 @@ func TestWhatIsNoPhotoIsRefused(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "photos")
 	p := PhotosIn(dir)
 	hash, b := picture(1, 1000)
-	large, much := picture(2, journal.MaxPhoto+1)
+	large, much := picture(2, journal.MaxPhotoBytes+1)
 	page := []byte("<!doctype html><script>alert(1)</script>")
 	for why, c := range map[string]struct {
 		hash string
@@ -100,7 +100,7 @@ func TestWhatIsNoPhotoIsRefused(t *testing.T) {
 	if _, err := os.Stat(dir); !os.IsNotExist(err) {
 		t.Errorf("something was written: %v", err)
 	}
-	atMost, b := picture(3, journal.MaxPhoto)
+	atMost, b := picture(3, journal.MaxPhotoBytes)
 	if err := p.Put(atMost, b); err != nil {
 		t.Errorf("as large as may be: %v", err)
 	}

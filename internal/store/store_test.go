@@ -183,7 +183,7 @@ func TestScopes(t *testing.T) {
 		if got := tx.Scopes(); !slices.Equal(got, want) {
 			t.Errorf("%d scopes, want %d", len(got), len(want))
 		}
-		if facts, err := tx.Scope(journal.House); err != nil || facts != nil {
+		if facts, err := tx.Scope(journal.HouseScope); err != nil || facts != nil {
 			t.Errorf("an empty scope gave %v, %v", facts, err)
 		}
 		return nil

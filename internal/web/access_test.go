@@ -78,7 +78,7 @@ func TestAccess(t *testing.T) {
 			t.Errorf("%s %s stands in no line of the table", r.Method, r.Path)
 		}
 		delete(walked, r.Method+" "+r.Path)
-		if !rights.May(rights.Owner, r.Act) {
+		if !rights.IsAllowed(rights.Owner, r.Act) {
 			t.Errorf("%s %s is for no one", r.Method, r.Path)
 		}
 	}

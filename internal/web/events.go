@@ -24,7 +24,7 @@ func (s *server) events(w http.ResponseWriter, r *http.Request, _ rights.Asker) 
 	h.Set("Cache-Control", "no-store")
 	in := func() bool {
 		who, err := s.asker(r)
-		return err == nil && rights.May(who.Role, rights.SeeBatch)
+		return err == nil && rights.IsAllowed(who.Role, rights.SeeBatch)
 	}
 	send := func(text string) bool {
 		// A phone that went to sleep must not hold the stream for ever.

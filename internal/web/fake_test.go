@@ -29,7 +29,7 @@ var (
 		"owner":  {Role: rights.Owner, Device: journal.NewID([16]byte{10})},
 		"helper": {Role: rights.Helper, Device: journal.NewID([16]byte{11}), Batches: []journal.ID{thisBatch}},
 		"other":  {Role: rights.Helper, Device: journal.NewID([16]byte{12}), Batches: []journal.ID{otherBatch}},
-		"out":    {Role: rights.Stranger, Device: journal.NewID([16]byte{13}), Out: true},
+		"out":    {Role: rights.Stranger, Device: journal.NewID([16]byte{13}), Revoked: true},
 	}
 )
 
@@ -74,7 +74,7 @@ func app(t *testing.T) App {
 		},
 		Join: Body(func(who rights.Asker, q map[string]string) (any, error) { return q, nil }),
 		Exchange: func(who rights.Asker, body []byte) (any, error) {
-			if who.Out {
+			if who.Revoked {
 				return nil, fault.New(fault.Refused, "this phone is let in no more; 3 entries it sent wait for the owner")
 			}
 			return json.RawMessage(body), nil

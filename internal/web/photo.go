@@ -23,7 +23,7 @@ type Photos interface {
 }
 
 var errTooLarge = at(http.StatusRequestEntityTooLarge, fault.New(fault.Input, "the photo is too large").
-	WithHint("at most %d bytes; the app makes it smaller before it sends it", journal.MaxPhoto))
+	WithHint("at most %d bytes; the app makes it smaller before it sends it", journal.MaxPhotoBytes))
 
 // pictures are the media types that are ever served as photos: none of them can
 // hold a script.
@@ -60,10 +60,10 @@ func (s *server) putPhoto(w http.ResponseWriter, r *http.Request, who rights.Ask
 	if err := s.seesPhoto(who, hash); err != nil {
 		return nil, err
 	}
-	if r.ContentLength > journal.MaxPhoto {
+	if r.ContentLength > journal.MaxPhotoBytes {
 		return nil, errTooLarge
 	}
-	b, err := io.ReadAll(http.MaxBytesReader(w, r.Body, journal.MaxPhoto))
+	b, err := io.ReadAll(http.MaxBytesReader(w, r.Body, journal.MaxPhotoBytes))
 	if long := (*http.MaxBytesError)(nil); errors.As(err, &long) {
 		return nil, errTooLarge
 	}

@@ -60,7 +60,7 @@ func TestPhotos(t *testing.T) {
 		{"a helper of another batch sends one", "PUT", ofThis, jpeg, "https other", 403},
 		{"no fact names it", "PUT", ofNobody, jpeg, "https owner", 403},
 		{"it is no photo", "PUT", ofThis, "<svg>", "https helper", 422},
-		{"it is too large", "PUT", ofThis, strings.Repeat("x", journal.MaxPhoto+1), "https helper", 413},
+		{"it is too large", "PUT", ofThis, strings.Repeat("x", journal.MaxPhotoBytes+1), "https helper", 413},
 		{"a helper sends one of its batch", "PUT", ofThis, jpeg, "https helper", 200},
 		{"and again, since the answer was lost", "PUT", ofThis, jpeg, "https helper", 200},
 		{"then it is there", "HEAD", ofThis, "", "https helper", 200},

@@ -52,7 +52,7 @@ var (
 // denied says how who gets in.
 func denied(who rights.Asker) error {
 	switch {
-	case who.Out:
+	case who.Revoked:
 		return at(http.StatusUnauthorized, fault.New(fault.Refused, "this phone is let in no more").
 			WithHint("what it recorded is still on it; whoever keeps the house can let it in again under Phones"))
 	case who.Role == rights.Stranger || who.Role == rights.Label:

@@ -15,7 +15,7 @@ import (
 // is refused before anything else happens.
 type Route struct {
 	Method, Path string
-	Act          rights.Act
+	Act          rights.Action
 }
 
 // Routes lists every address of the app but its own files, which anyone may see.
@@ -53,13 +53,13 @@ func (s *server) routes() []route {
 		{Route{"GET", "/api/v1/sheet", rights.SeeBatch}, s.sheet, false},
 		{Route{"POST", "/api/v1/reading", rights.SeeApp}, s.sensors.bounded(s.reading, anyone), false},
 
-		{Route{"POST", "/api/v1/invite", rights.RunHouse}, asked(s.Invite), false},
-		{Route{"GET", "/api/v1/phones", rights.RunHouse}, asked(s.Phones), false},
-		{Route{"GET", "/api/v1/held/{device}", rights.RunHouse}, ofDevice(s.Held), false},
-		{Route{"POST", "/api/v1/held/{device}/accept", rights.RunHouse}, ofDevice(s.Accept), false},
-		{Route{"POST", "/api/v1/held/{device}/recall", rights.RunHouse}, ofDevice(s.Recall), false},
-		{Route{"DELETE", "/api/v1/held/{device}", rights.RunHouse}, ofDevice(s.Discard), false},
-		{Route{"DELETE", "/api/v1/example", rights.RunHouse}, s.endExample, false},
+		{Route{"POST", "/api/v1/invite", rights.ManageHouse}, asked(s.Invite), false},
+		{Route{"GET", "/api/v1/phones", rights.ManageHouse}, asked(s.Phones), false},
+		{Route{"GET", "/api/v1/held/{device}", rights.ManageHouse}, ofDevice(s.Held), false},
+		{Route{"POST", "/api/v1/held/{device}/accept", rights.ManageHouse}, ofDevice(s.Accept), false},
+		{Route{"POST", "/api/v1/held/{device}/recall", rights.ManageHouse}, ofDevice(s.Recall), false},
+		{Route{"DELETE", "/api/v1/held/{device}", rights.ManageHouse}, ofDevice(s.Discard), false},
+		{Route{"DELETE", "/api/v1/example", rights.ManageHouse}, s.endExample, false},
 
 		{Route{"GET", "/api/v1/calc", rights.SeeApp}, sums, false},
 		{Route{"GET", "/api/v1/calc/{name}", rights.SeeApp}, oneSum, false},
@@ -74,7 +74,7 @@ func (s *server) let(row route) http.HandlerFunc {
 		if err == nil && row.Act == rights.SeeBag && who.Role == rights.Stranger {
 			who.Role = rights.Label // the address itself holds the label
 		}
-		if err == nil && !rights.May(who.Role, row.Act) && !(row.out && who.Out) {
+		if err == nil && !rights.IsAllowed(who.Role, row.Act) && !(row.out && who.Revoked) {
 			err = denied(who)
 		}
 		var v any

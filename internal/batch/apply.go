@@ -7,93 +7,93 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// happen reads one fact that is not a property: something that was done to a
+// apply reads one fact that is not a property: something that was done to a
 // thing. A fact whose thing is not there does not fit.
-func (f *folder) happen(x journal.Fact) {
-	at, _ := f.clocks.when(x)
-	if act, ok := onBag[x.Kind]; ok {
-		f.on(x, "bag", func() { act(f.bag(x.Subject), x, at) })
+func (f *builder) apply(x journal.Fact) {
+	at, _ := f.clocks.correctedTime(x)
+	if act, ok := bagAppliers[x.Kind]; ok {
+		f.applyTo(x, "bag", func() { act(f.bag(x.Subject), x, at) })
 		return
 	}
 	switch x.Kind {
 	case "batch.finished":
 		f.Finished = at
 	case "piece.scoured":
-		f.on(x, "piece", func() { f.piece(x.Subject).Scoured = true })
+		f.applyTo(x, "piece", func() { f.piece(x.Subject).Scoured = true })
 	case "piece.tied":
-		f.on(x, "piece", func() {
+		f.applyTo(x, "piece", func() {
 			p := f.piece(x.Subject)
 			p.Tied = true
-			if b, ok := journal.Decode[journal.Tied](x); ok && b.Fold != "" {
+			if b, ok := journal.DecodeBody[journal.PieceTied](x); ok && b.Fold != "" {
 				p.Fold = b.Fold
 			}
 		})
 	case "piece.photographed":
-		f.on(x, "piece", func() {
-			if b, ok := journal.Decode[journal.Photo](x); ok {
+		f.applyTo(x, "piece", func() {
+			if b, ok := journal.DecodeBody[journal.PiecePhotographed](x); ok {
 				p := f.piece(x.Subject)
 				p.Photos = append(p.Photos, Photo{x.ID, b.SHA256, at, b.Stage, b.Bag})
 			}
 		})
 	case "bag.split":
-		f.on(x, "bag", func() { f.split(x) })
+		f.applyTo(x, "bag", func() { f.applySplit(x) })
 	case "soak.topped", "soak.checked", "soak.begun", "soak.ended", "soak.discarded":
-		f.on(x, "soak", func() { f.soak(x, at) })
-	case journal.KindBlanks:
-		f.blanks(x, "")
-	case journal.KindTagged:
-		f.on(x, "piece", func() { f.blanks(x, x.Subject) })
+		f.applyTo(x, "soak", func() { f.applySoak(x, at) })
+	case journal.KindBlanksPrinted:
+		f.applyPrinting(x, "")
+	case journal.KindPieceTagged:
+		f.applyTo(x, "piece", func() { f.applyPrinting(x, x.Subject) })
 	case "share.opened", "share.joined", "share.closed":
-		f.share(x)
+		f.applyShare(x)
 	case "jug.thinned", "jug.activated", "jug.discarded":
-		f.on(x, "jug", func() { f.jug(x, at) })
+		f.applyTo(x, "jug", func() { f.applyJug(x, at) })
 	}
 }
 
-// on runs act where x's subject is a thing of that sort that may be computed.
+// applyTo runs act where x's subject is a thing of that sort that may be computed.
 // What a printed label says, and on which bag it hangs, is known whatever else is not.
-func (f *folder) on(x journal.Fact, sort string, act func()) {
-	switch t := f.things[x.Subject]; {
-	case t == nil || t.sort != sort:
-		f.misfit(x)
+func (f *builder) applyTo(x journal.Fact, sort string, act func()) {
+	switch t := f.entities[x.Subject]; {
+	case t == nil || t.kind != sort:
+		f.unapplied(x)
 	case !t.update || x.Kind == "bag.printed" || x.Kind == "bag.bound":
 		act()
 	}
 }
 
-// onBag are the facts of a bag after its closing. Of two openings the first
+// bagAppliers are the facts of a bag after its closing. Of two openings the first
 // counts: the cure ended then.
-var onBag = map[string]func(b *Bag, x journal.Fact, at zone.Instant){
+var bagAppliers = map[string]func(b *Bag, x journal.Fact, at zone.Instant){
 	"bag.moved": func(b *Bag, x journal.Fact, at zone.Instant) {
-		if m, ok := journal.Decode[journal.BagMoved](x); ok {
+		if m, ok := journal.DecodeBody[journal.BagMoved](x); ok {
 			b.Stays = append(b.Stays, Stay{at, m.Place, m.Celsius})
 		}
 	},
 	"bag.looked": func(b *Bag, _ journal.Fact, at zone.Instant) { b.Looks = append(b.Looks, at) },
 	"bag.dyed": func(b *Bag, x journal.Fact, at zone.Instant) {
-		if d, ok := journal.Decode[journal.BagDyed](x); ok {
-			b.Added = append(b.Added, Added{at, d.Colours})
+		if d, ok := journal.DecodeBody[journal.BagDyed](x); ok {
+			b.Added = append(b.Added, AddedDye{at, d.Colours})
 		}
 	},
 	"bag.dried": func(b *Bag, x journal.Fact, at zone.Instant) {
-		if d, ok := journal.Decode[journal.BagDried](x); ok {
+		if d, ok := journal.DecodeBody[journal.BagDried](x); ok {
 			b.Dried, b.Wetted = at, d.Wetted
 		}
 	},
 	"bag.bound": func(b *Bag, x journal.Fact, _ zone.Instant) {
-		if d, ok := journal.Decode[journal.BagBound](x); ok {
+		if d, ok := journal.DecodeBody[journal.BagBound](x); ok {
 			b.Bound = append(slices.DeleteFunc(b.Bound, func(had string) bool { return had == d.Token }), d.Token)
 		}
 	},
 	"bag.printed": func(b *Bag, x journal.Fact, at zone.Instant) {
-		if d, ok := journal.Decode[journal.BagPrinted](x); ok {
-			b.Printed = &Printed{at, d.Code, d.Ready}
+		if d, ok := journal.DecodeBody[journal.BagPrinted](x); ok {
+			b.Printed = &PrintedLabel{at, d.Code, d.Ready}
 		}
 	},
 	"bag.opened": func(b *Bag, _ journal.Fact, at zone.Instant) { b.Opened = earliest(b.Opened, at) },
 	"bag.rinsed": func(b *Bag, x journal.Fact, at zone.Instant) {
 		b.Rinsed = earliest(b.Rinsed, at)
-		if d, ok := journal.Decode[journal.BagRinsed](x); ok {
+		if d, ok := journal.DecodeBody[journal.BagRinsed](x); ok {
 			b.Baths = d.Baths
 		}
 	},
@@ -107,12 +107,12 @@ func earliest(a, b zone.Instant) zone.Instant {
 	return a
 }
 
-func (f *folder) split(x journal.Fact) {
-	d, ok := journal.Decode[journal.BagSplit](x)
+func (f *builder) applySplit(x journal.Fact) {
+	d, ok := journal.DecodeBody[journal.BagSplit](x)
 	if !ok {
 		return
 	}
-	if t := f.things[d.Into]; t != nil && t.sort == "bag" {
+	if t := f.entities[d.Into]; t != nil && t.kind == "bag" {
 		f.bag(d.Into).From = x.Subject
 		if b := f.bag(x.Subject); d.Into != b.ID && !slices.Contains(b.Into, d.Into) {
 			b.Into = append(b.Into, d.Into)
@@ -128,16 +128,16 @@ func (f *folder) split(x journal.Fact) {
 	}
 }
 
-func (f *folder) soak(x journal.Fact, at zone.Instant) {
-	s := pick(f.Soaks, func(s Soak) bool { return s.ID == x.Subject })
+func (f *builder) applySoak(x journal.Fact, at zone.Instant) {
+	s := pointerTo(f.Soaks, func(s Soak) bool { return s.ID == x.Subject })
 	switch x.Kind {
 	case "soak.topped":
-		if d, ok := journal.Decode[journal.SoakMixed](x); ok {
+		if d, ok := journal.DecodeBody[journal.SoakMixed](x); ok {
 			s.Water += d.Water
 			s.Soda += d.Soda
 		}
 	case "soak.checked":
-		if d, ok := journal.Decode[journal.SoakChecked](x); ok {
+		if d, ok := journal.DecodeBody[journal.SoakChecked](x); ok {
 			s.PH, s.With = d.PH, d.With
 		}
 	case "soak.begun":
@@ -149,16 +149,16 @@ func (f *folder) soak(x journal.Fact, at zone.Instant) {
 	}
 }
 
-func (f *folder) jug(x journal.Fact, at zone.Instant) {
-	j := pick(f.Jugs, func(j Jug) bool { return j.ID == x.Subject })
+func (f *builder) applyJug(x journal.Fact, at zone.Instant) {
+	j := pointerTo(f.Jugs, func(j Jug) bool { return j.ID == x.Subject })
 	switch x.Kind {
 	case "jug.thinned":
-		if d, ok := journal.Decode[journal.JugThinned](x); ok {
+		if d, ok := journal.DecodeBody[journal.JugThinned](x); ok {
 			j.ML = d.ML
 		}
 	case "jug.activated":
 		j.Activated = earliest(j.Activated, at)
-		if d, ok := journal.Decode[journal.JugActivated](x); ok {
+		if d, ok := journal.DecodeBody[journal.JugActivated](x); ok {
 			j.Soda += d.Soda
 		}
 	case "jug.discarded":
@@ -166,14 +166,16 @@ func (f *folder) jug(x journal.Fact, at zone.Instant) {
 	}
 }
 
-func (f *folder) bag(id journal.ID) *Bag { return pick(f.Bags, func(b Bag) bool { return b.ID == id }) }
-
-func (f *folder) piece(id journal.ID) *Piece {
-	return pick(f.Pieces, func(p Piece) bool { return p.ID == id })
+func (f *builder) bag(id journal.ID) *Bag {
+	return pointerTo(f.Bags, func(b Bag) bool { return b.ID == id })
 }
 
-// pick gives the one in list that is; things has said that there is one.
-func pick[T any](list []T, is func(T) bool) *T {
+func (f *builder) piece(id journal.ID) *Piece {
+	return pointerTo(f.Pieces, func(p Piece) bool { return p.ID == id })
+}
+
+// pointerTo gives the one in list that is; things has said that there is one.
+func pointerTo[T any](list []T, is func(T) bool) *T {
 	for i := range list {
 		if is(list[i]) {
 			return &list[i]
