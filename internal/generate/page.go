@@ -11,7 +11,7 @@ import (
 var shared = []struct{ name, path, goName string }{
 	{"clockSlack", "journal", "ClockSlack"},
 	{"maxPieces", "journal", "MaxPieces"},
-	{"maxBlanks", "batch", "MostBlanks"},
+	{"maxBlanks", "batch", "MaxBlanks"},
 	{"maxFacts", "exchange", "MaxFacts"},
 	{"maxQuarantined", "exchange", "MaxQuarantined"},
 }

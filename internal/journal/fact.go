@@ -83,11 +83,11 @@ func (f *Fact) parse(b []byte) error {
 		if fault.Is(err, fault.Input) {
 			return err
 		}
-		return fault.New(fault.Input, "%q is not a fact", clip(string(b)))
+		return fault.New(fault.Input, "%q is not a fact", shorten(string(b)))
 	}
 	var c bytes.Buffer
 	if err := json.Compact(&c, b); err != nil {
-		return fault.New(fault.Input, "%q is not a fact", clip(string(b)))
+		return fault.New(fault.Input, "%q is not a fact", shorten(string(b)))
 	}
 	got := Fact(e)
 	got.raw = c.Bytes()
@@ -144,15 +144,15 @@ func (f *Fact) check() error {
 	}
 	switch {
 	case !isKindName(f.Kind):
-		return fault.New(fault.Input, "kind %q is not two or more small words joined by dots", clip(f.Kind))
+		return fault.New(fault.Input, "kind %q is not two or more small words joined by dots", shorten(f.Kind))
 	case f.Version < 1 || f.Version > 1<<15:
 		return fault.New(fault.Input, "version %d of kind %s is not 1 or more", f.Version, f.Kind)
 	case f.Need < 1 || f.Need > 1<<15:
 		return fault.New(fault.Input, "need %d of kind %s is not 1 or more", f.Need, f.Kind)
-	case f.At < 0 || f.At > Last:
+	case f.At < 0 || f.At > MaxTime:
 		return fault.New(fault.Input, "time %d of fact lies outside 1970 to 2200", int64(f.At))
 	case len(f.TZ) > maxTZ || strings.ContainsAny(f.TZ, "<>&\"'\n"):
-		return fault.New(fault.Input, "time zone %q of fact is not a zone name", clip(f.TZ))
+		return fault.New(fault.Input, "time zone %q of fact is not a zone name", shorten(f.TZ))
 	case f.Clock != nil && (f.Clock.Offset < -MaxClockOffset || f.Clock.Offset > MaxClockOffset || f.Clock.Age < 0):
 		return fault.New(fault.Input, "the fact's clock is off by more than can be")
 	case len(f.Body) == 0 || f.Body[0] != '{':
