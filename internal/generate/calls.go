@@ -50,7 +50,7 @@ type factBody struct {
 }
 
 // factBodies finds the kinds of fact in the order of their table in package journal:
-// an entry names its kind, and the type of its body where it calls body[T]().
+// an entry names its kind, and the type of its body where it calls bodyOf[T]().
 func (s *source) factBodies() ([]factBody, error) {
 	const journal = "coldbatch/internal/journal"
 	var found []factBody
@@ -64,7 +64,7 @@ func (s *source) factBodies() ([]factBody, error) {
 			ast.Inspect(entry, func(n ast.Node) bool {
 				switch n := n.(type) {
 				case *ast.IndexExpr:
-					if called, ok := n.X.(*ast.Ident); ok && called.Name == "body" {
+					if called, ok := n.X.(*ast.Ident); ok && called.Name == "bodyOf" {
 						b.body = s.info.Types[n.Index].Type
 					}
 				case ast.Expr:
