@@ -87,7 +87,7 @@ func (s State) outlook(b Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.
 			if c, ok := s.Colour(bc.Colour); ok && !c.Update {
 				class = dye.Class(c.Class)
 			}
-			o, err := cure.Work(cure.Bag{Class: class, Closed: closed, Now: now, Course: after(course, closed),
+			o, err := cure.Evaluate(cure.Bag{Class: class, Closed: closed, Now: now, Course: after(course, closed),
 				ReadingError: unit.Difference(place.ReadingError.Value)})
 			if err == nil {
 				all = append(all, o)

@@ -114,7 +114,7 @@ func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	switch o.Verdict {
 	case cure.Ready, cure.ProbablyReady, cure.Past:
 		v.Tone = "done"
-	case cure.NeedsHeat, cure.TooCold, cure.Unknown:
+	case cure.NeedsHeat, cure.Dry, cure.NeedsSoda, cure.Frozen, cure.Slow, cure.Unknown:
 		v.Tone = "care"
 	}
 	switch {

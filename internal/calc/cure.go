@@ -20,32 +20,33 @@ var _ = register(Entry{
 	Name: "cure", Order: 60,
 	Title:   "Cure of a bag",
 	Purpose: "How many hours a closed bag of wet, dyed pieces needs at its temperature, when it is ready, and how sure that is.",
-	Formula: "Practice leaves a bag 24 h at 21 °C. Every hour counts more when it is warmer and less when it is colder, by the law of Arrhenius with 75 kJ/mol; hours are added up over the temperatures, straight between readings. The range is over 60–90 kJ/mol and the error of the reading; its late end counts nothing below 10 °C. After the last reading it holds for 6 h, then come the day's usual low (6:00) and high (15:00), or the same temperature give or take 4 °C. Chemistry is a model beside that: first-order loss of reactive dye by temperature and pH, to 95 %; from pH 10 and to 60 °C.",
+	Formula: "Practice leaves a bag 24 h at 21 °C, and practice itself runs from 12 to 48 h. Every hour counts more when it is warmer and less when it is colder, by the law of Arrhenius with 75 kJ/mol; hours are added up over the temperatures, straight between readings. The range is over 50–105 kJ/mol and the error of the reading. At 0 °C and colder no hours count. A vinyl sulfone takes 1 to 9.4 times as long. A reading holds for 6 h; after the last one come the day's usual low (6:00) and high (15:00), or the same temperature give or take 4 °C. Chemistry is a model beside that: first-order loss of reactive dye by temperature and pH, to 95 %; from pH 10 and to 60 °C.",
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Help: "from the jar or its safety data sheet; of several in a bag the slowest counts", Type: Choice,
-			Words: classes(), Required: true, Example: string(dye.Dichlorotriazine)},
-		{Key: "temperature", Ask: true, Label: "Temperature", Help: "one for all the time, or readings with their times; may be left out where low and high are given", Type: Readings,
+			Words: classes(), Ask: true, Default: string(dye.Dichlorotriazine), Source: commonest},
+		{Key: "temperature", Ask: true, Label: "Temperature", Help: "one, or readings with their times; not needed if you give the low and high of the day", Type: Readings,
 			Kinds: []unit.Kind{unit.KindTemperature}, Example: "2026-05-02T16:00 21 °C; 2026-05-02T22:00 16 °C", Presets: []string{"15 °C", "18 °C", "21 °C", "25 °C", "30 °C"},
 			Min: float64(place.Coldest), Max: float64(place.Hottest)},
-		{Key: "low", Label: "Low of the day", Help: "towards morning, where the bag stands", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
+		{Key: "low", Label: "Low of the day", Help: "at night, where the bag stands", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Example: "12 °C", Min: float64(place.Coldest), Max: float64(place.Hottest)},
 		{Key: "high", Label: "High of the day", Help: "in the afternoon, where the bag stands", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Example: "22 °C", Min: float64(place.Coldest), Max: float64(place.Hottest)},
 		{Key: "reading_error", Label: "Error of the thermometer", Help: "either way", Type: Quantity, Kinds: []unit.Kind{unit.KindDifference},
 			Default: "1.5 °C", Min: 0, Max: 10, Presets: []string{"0.5 °C", "1.5 °C", "3 °C"}, Source: place.ReadingError.Source},
-		{Key: "closed", Ask: true, Label: "Closed at", Help: "when the bag was closed; without it only the hours are told", Type: Moment, Example: "2026-05-02T16:00"},
-		{Key: "now", Label: "Now", Help: "the time that is asked about; the present time if left out", Type: Moment, Example: "2026-05-03T10:00"},
-		{Key: "zone", Label: "Time zone", Help: "of the place the bag stands in; that of the device if left out", Type: Place, Example: "Europe/Lisbon"},
-		{Key: "practice", Label: "Practice", Help: "a time at a temperature that is known to do", Type: Phrase, Default: "24 h at 21 °C", Source: cure.UsualTime.Source},
-		{Key: "ph", Label: "pH of the wet cloth", Help: "for the chemistry alone; 10.5 if nobody measured", Type: Quantity, Kinds: []unit.Kind{unit.KindPH},
+		{Key: "closed", Ask: true, Label: "Closed at", Help: "when you closed the bag; without it you get only the hours", Type: Moment, Example: "2026-05-02T16:00"},
+		{Key: "now", Label: "Now", Help: "the time you ask about; the present time if you leave it out", Type: Moment, Example: "2026-05-03T10:00"},
+		{Key: "zone", Label: "Time zone", Help: "of the place the bag stands in; that of this device if you leave it out", Type: Place, Example: "Europe/Lisbon"},
+		{Key: "practice", Label: "Practice", Help: "a time at a temperature that works for you; 24 h at 21 °C if you leave it out, and for vinyl sulfone three times that", Type: Phrase, Example: "24 h at 21 °C"},
+		{Key: "ph", Label: "pH of the wet cloth", Help: "10.4 to 10.7 is assumed if you leave it out; below 10.2 no bag is called ready", Type: Quantity, Kinds: []unit.Kind{unit.KindPH},
 			Example: "10.8", Min: 7, Max: 14},
 	},
 	Outputs: []Output{
-		{Key: "verdict", Label: "How it stands", Words: verdicts(), Source: scaled},
-		{Key: "needed", Label: "Hours needed", Help: "at the present temperature; over the usual night and day where only these are given", Kind: unit.KindDuration, In: "h", Source: scaled},
-		{Key: "ready_at", Label: "Ready about", Help: "with the hour from which it may be, and the one to be safe", Kind: KindTime, Source: scaled},
+		{Key: "verdict", Label: "State of the bag", Words: verdicts(), Source: scaled},
+		{Key: "needed", Label: "Hours needed", Help: "at the present temperature, or over the usual nights and days", Kind: unit.KindDuration, In: "h", Source: scaled},
+		{Key: "ready_at", Label: "Ready about", Help: "with its early and its late time", Kind: KindTime, Source: scaled},
 		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, In: "%", Source: scaled},
-		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; never instead of practice", Kind: unit.KindDuration, In: "h", Source: cure.Modelled},
+		{Key: "in_warmth", Label: "Ready at 21 °C about", Help: "if you carry it to such a place now", Kind: KindTime, Source: scaled},
+		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; it does not replace practice", Kind: unit.KindDuration, In: "h", Source: cure.Modelled},
 	},
 	Cautions: []fault.Caution{cure.KeepAway, cure.NoShortCut, dye.NoVinegar},
 	Values:   cureValues(),
@@ -53,6 +54,16 @@ var _ = register(Entry{
 	Try:      "temperature='21 °C'",
 	Sum:      sumCure,
 })
+
+// commonest is the source of the class that is assumed.
+var commonest = fault.Source{Kind: fault.Practice, Text: "common practice, no source: dichlorotriazine is the commonest class for bags"}
+
+// noteClass adds which class is assumed where nobody typed one.
+func noteClass(g *Given, a *Answer) {
+	if !g.Typed("class") {
+		a.Note("dichlorotriazine is assumed, the commonest class: look on the jar")
+	}
+}
 
 func classes() (words []Word) {
 	for _, c := range dye.Classes() {
@@ -83,8 +94,10 @@ func sumCure(g *Given) (*Answer, error) {
 			return nil, fault.Of(err).At("closed", g.Text("closed"))
 		}
 	}
-	if b.Practice, err = practice(g); err != nil {
-		return nil, err
+	if g.Has("practice") {
+		if b.Practice, err = practice(g); err != nil {
+			return nil, err
+		}
 	}
 	if g.Has("ph") {
 		ph := Get[unit.PH](g, "ph")
@@ -95,12 +108,12 @@ func sumCure(g *Given) (*Answer, error) {
 	if swings && asked == 0 {
 		b.Closed = g.Now
 	}
-	if cure.Timed(b.Class) || !swings || g.Has("low") || g.Has("high") {
+	if cure.IsTimed(b.Class) || !swings || g.Has("low") || g.Has("high") {
 		if b.Course, err = courseOf(g, b.Closed); err != nil {
 			return nil, err
 		}
 	}
-	o, err := cure.Work(b)
+	o, err := cure.Evaluate(b)
 	if err != nil {
 		return nil, fault.Of(err)
 	}
@@ -108,7 +121,14 @@ func sumCure(g *Given) (*Answer, error) {
 	if swings {
 		o.NeededLow, o.Needed, o.NeededHigh = hoursFrom(b.Closed, o.Early), hoursFrom(b.Closed, o.Ready), hoursFrom(b.Closed, o.Late)
 	}
-	tellCure(a, o, asked, g)
+	putOutlook(a, o, asked, g)
+	noteClass(g, a)
+	if b.Class == dye.VinylSulfone {
+		a.Cite(cure.VinylSulfoneTimes.Source)
+	}
+	if cure.IsTimed(b.Class) && !g.Has("practice") {
+		a.Note("common practice is 24 h at 21 °C, and practice itself runs from 12 to 48 h")
+	}
 	return a, nil
 }
 
@@ -120,8 +140,8 @@ func hoursFrom(closed, at zone.Instant) unit.Duration {
 	return unit.Duration(at.Sub(closed)) / unit.Duration(zone.Second)
 }
 
-// tellCure puts what an outlook says.
-func tellCure(a *Answer, o cure.Outlook, closed zone.Instant, g *Given) {
+// putOutlook puts an outlook into the answer.
+func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *Given) {
 	a.PutWord("verdict", string(o.Verdict), "")
 	switch {
 	case o.Needed == 0:
@@ -135,24 +155,31 @@ func tellCure(a *Answer, o cure.Outlook, closed zone.Instant, g *Given) {
 		if o.Late != 0 {
 			a.Say("ready_at", "%s, to be safe %s", g.clock(o.Ready), g.clock(o.Late))
 		} else {
-			a.Say("ready_at", "%s; no time to be safe can be told", g.clock(o.Ready))
+			a.Say("ready_at", "%s; the late time is more than 60 days away", g.clock(o.Ready))
 		}
 	}
-	if closed != 0 && o.Needed != 0 {
+	if closed != 0 && o.InWarmth != 0 {
+		a.PutTime("in_warmth", o.InWarmth)
+	}
+	if closed != 0 && cure.IsTimed(o.Class) {
 		PutRange(a, "done", o.Done, o.DoneLow, o.DoneHigh)
 	}
 	if c := o.Chemistry; c != nil {
 		PutRange(a, "chemistry", c.To95, c.Low, c.High)
-		a.Say("chemistry", "%s", roughly(c.To95, c.Low, c.High, g.Style))
+		told := roughly(c.To95, c.Low, c.High, g.Style)
+		if c.Pale != 0 {
+			told += "; pale shades about " + unit.Show(unit.KindDuration, rough(c.Pale), g.Style)
+		}
+		a.Say("chemistry", "%s", told)
 		a.Cite(cure.ModelSource)
 		if c.Assumed {
-			a.Note("the chemistry is a model, at a pH of %g assumed for the wet cloth", float64(c.PH))
+			a.Note("the chemistry is a model; it assumes pH %g to %g for the wet cloth, and %g for pale shades", cure.ClothPH.Low, cure.ClothPH.High, cure.PalePH.Value)
 		} else {
 			a.Note("the chemistry is a model, at the pH given")
 		}
 	}
 	if closed > g.Now {
-		a.Note("the bag is closed at a time that is still to come")
+		a.Note("this closing time is in the future")
 	}
 	for _, n := range o.Notes {
 		a.Note("%s", n.Text)

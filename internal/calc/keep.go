@@ -1,6 +1,8 @@
 package calc
 
 import (
+	"math"
+
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
@@ -12,19 +14,19 @@ var _ = register(Entry{
 	Name: "keep", Order: 30,
 	Title:   "Keeping mixed dye",
 	Purpose: "Whether dye that was mixed some time ago is still good.",
-	Formula: "With soda ash: use within an hour, discard at four; above 21 °C these hours shrink by the law of Arrhenius with 75 kJ/mol. What is left is a model beside that: first-order hydrolysis by temperature and pH. Without soda ash practice alone speaks: good for 3 days, to be used within 7, discarded at 14.",
+	Formula: "With soda ash a model gives what is left: first-order hydrolysis by temperature and pH. 90 % and more is good, from 75 % use it soon, from 40 % it is weak, below that discard it. For a class without a rate practice decides: use it within 1 h at 21 °C, discard it at 4. Without soda ash practice alone decides: at 21 °C good for 3 days, use it within 7, discard it at 14. The times of practice are longer where it is colder and shorter where it is warmer, by the law of Arrhenius with 75 kJ/mol.",
 	Inputs: []Input{
-		{Key: "class", Label: "Dye class", Type: Choice, Words: classes(), Required: true, Example: string(dye.Dichlorotriazine)},
+		{Key: "class", Label: "Dye class", Type: Choice, Ask: true, Words: classes(), Default: string(dye.Dichlorotriazine), Source: commonest},
 		{Key: "age", Label: "Mixed how long ago", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
 		{Key: "alkali", Ask: true, Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.CommonPractice},
 		{Key: "temperature", Ask: true, Label: "Temperature", Help: "where it stood", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Default: "21 °C", Min: 0, Max: 60, Source: fault.CommonPractice},
 	},
 	Outputs: []Output{
-		{Key: "verdict", Label: "How it stands", Words: []Word{
+		{Key: "verdict", Label: "State of the dye", Words: []Word{
 			{string(cure.Good), "good"},
 			{string(cure.UseSoon), "use it soon"},
-			{string(cure.Weak), "weak: paler, or mix anew"},
+			{string(cure.Weak), "weak: it dyes paler; mix new dye"},
 			{string(cure.Discard), "discard it"},
 		}, Source: cure.SodaUse.Source},
 		{Key: "left", Label: "Left, a model", Help: "of the dye, not yet reacted with water; with soda ash only", Kind: unit.KindShare, In: "%", Source: cure.Modelled},
@@ -40,20 +42,24 @@ func sumKeep(g *Given) (*Answer, error) {
 		At: Get[unit.Temperature](g, "temperature"), Age: Get[unit.Duration](g, "age")}
 	a := &Answer{}
 	a.PutWord("verdict", string(m.Freshness()), "")
+	if at21 := m.AgeAt21(); m.Remains() == nil && math.Abs(float64(at21)-float64(m.Age)) > 0.02*float64(m.Age) {
+		a.Note("at this temperature %s are worth %s at 21 °C", unit.Show(unit.KindDuration, float64(m.Age), g.Style), unit.Show(unit.KindDuration, float64(at21), g.Style))
+	}
 	if m.Alkali {
 		a.Caution(alkali.Eyes)
 	} else {
-		a.Note("no figure can be told without soda ash: the chemistry allows days as well as years; a cold place keeps it longer, by how much nobody has measured")
+		a.Note("without soda ash there is no figure: the chemistry allows days as well as years. A cold place keeps it longer")
 	}
 	if r := m.Remains(); r != nil {
 		PutRange(a, "left", r.Left, r.Low, r.High)
 		a.Cite(cure.ModelSource)
-		a.Note("half of it reacts with water in %s, by a model", roughly(r.Half, r.Fastest, r.Slow, g.Style))
+		a.Note("the model says: half of it reacts with water in %s", roughly(r.Half, r.Fastest, r.Slow, g.Style))
 	} else if m.Alkali {
-		a.Note("no rate of this class is known: practice alone speaks")
+		a.Note("no rate of this class is known: this is practice alone")
 	}
 	if m.Class == dye.Monochlorotriazine {
-		a.Note("this class keeps longer than practice allows, but bonds only in a hot bath")
+		a.Note("this class keeps longer than others, but it bonds only in a hot bath")
 	}
+	noteClass(g, a)
 	return a, nil
 }

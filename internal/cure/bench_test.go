@@ -7,12 +7,12 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// BenchmarkWork is the longest work there is: two months of usual days too cold
+// BenchmarkEvaluate is the longest case: two months of usual days too cold
 // for a late figure.
-func BenchmarkWork(b *testing.B) {
+func BenchmarkEvaluate(b *testing.B) {
 	c := place.Build(nil, &place.Usual{Low: -5, High: 9}, zone.UTC(), noon, noon, noon.Add(Horizon), 1.5)
 	for b.Loop() {
-		if _, err := Work(bag(c, noon.Add(Horizon))); err != nil {
+		if _, err := Evaluate(bag(c, noon.Add(Horizon))); err != nil {
 			b.Fatal(err)
 		}
 	}

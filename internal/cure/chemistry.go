@@ -18,6 +18,9 @@ type Chemistry struct {
 	Low     unit.Duration `json:"low"`
 	To95    unit.Duration `json:"to95"`
 	High    unit.Duration `json:"high"`
+	// Pale is the time for a pale shade, whose soda ash is hardly spent; only where
+	// the pH is assumed.
+	Pale unit.Duration `json:"pale,omitempty"`
 }
 
 // kinetics is how fast one class reacts: first order in dye,
@@ -31,7 +34,7 @@ type kinetics struct {
 }
 
 // ModelSource is where the rates at the anchor were read. It quotes an earlier
-// work that was not seen. What the model makes of them is Modelled.
+// work that was not seen. The source of the model's own figures is Modelled.
 var ModelSource = fault.Source{Kind: fault.Published,
 	Text: "Lu Zonglu, reactive dyes for printing cotton (in Chinese), 2006–2007, pp. 43–45, table 1, quoting an earlier work: hydrolysis of one chromophore with different reactive groups"}
 
@@ -39,7 +42,7 @@ var ModelSource = fault.Source{Kind: fault.Published,
 // to other temperatures and pH.
 var Modelled = fault.Source{Kind: fault.Practice, Text: "judgement: a model, from rates that were read"}
 
-// The range in which the model speaks. Below leastPH there is hardly any soda ash,
+// The range in which the model holds. Below leastPH there is hardly any soda ash,
 // and the order in hydroxide decides the figure (see keep.go).
 const (
 	leastPH     unit.PH          = 10
@@ -65,13 +68,19 @@ var (
 	order = fault.Value{Name: "order in hydroxide", Value: 0.7, Unit: "1", Low: 0.4, High: 1,
 		Source: fault.Source{Kind: fault.Practice, Text: "judgement: 1 by the textbook rate law, less where the dye's bridge ionises above pH 11 (from memory)"}}
 
+	// ReadyPH is the pH of the cloth below which no bag is called ready.
+	ReadyPH = fault.Value{Name: "lowest pH of the cloth at which a bag is called ready", Value: 10.2, Unit: "1",
+		Source: fault.Source{Kind: fault.Practice, Text: "judgement: below it more than a third of the soda ash is spent, by the alkali reserve computed with USGS PHREEQC 3, and the usual time is not enough"}}
+	// PalePH is the pH of the cloth under a pale shade.
+	PalePH = fault.Value{Name: "pH of the cloth under a pale shade", Value: 11.3, Unit: "1",
+		Source: fault.Source{Kind: fault.Practice, Text: "judgement: soda ash of which a few hundredths are spent, by the alkali reserve computed with USGS PHREEQC 3"}}
 	// ClothPH is what the pH of the cloth comes down to while it cures.
 	ClothPH = fault.Value{Name: "pH of the cloth while it cures", Value: 10.5, Unit: "1", Low: 10.4, High: 10.7,
 		Source: fault.Source{Kind: fault.Practice, Text: "judgement: soda ash of which a tenth to a quarter is spent, by the alkali reserve computed with USGS PHREEQC 3"}}
 )
 
-// model gives the kinetics of a class, and false for one that the model does not
-// speak of: no rate of a vinyl sulfone was found in print.
+// model gives the kinetics of a class, and false for a class without them: no rate
+// that is surely of a vinyl sulfone was found in print.
 func model(c dye.Class) (kinetics, bool) {
 	switch c {
 	case dye.Dichlorotriazine:
@@ -93,37 +102,44 @@ func (k kinetics) rate(t unit.Temperature, ph unit.PH, energy, order float64) fl
 func to95(k float64) unit.Duration { return unit.Duration(math.Log(20) / k) }
 
 // Model gives the estimate for a class at a steady temperature, from 0 to 60 °C,
-// and a pH from 10; a nil ph is taken as ClothPH. The range is over the ends of
-// the activation energy and of the order in hydroxide; its low end is 0 for less
-// than half a minute. It is nil where the model does not speak.
+// and a pH from 10. The range is over the ends of the activation energy and of the
+// order in hydroxide; its low end is 0 for less than half a minute. With a nil ph it
+// takes ClothPH, and the range is over that of ClothPH too. It returns nil where
+// the model does not hold.
 func Model(c dye.Class, t unit.Temperature, ph *unit.PH) *Chemistry {
 	k, ok := model(c)
 	if !ok || !(t >= 0 && t <= mostCelsius) || ph != nil && !(*ph >= leastPH) {
 		return nil
 	}
+	at := func(ph, energy, order float64) unit.Duration {
+		return to95(k.rate(t, unit.PH(ph), energy, order))
+	}
 	out := Chemistry{PH: unit.PH(ClothPH.Value), Assumed: true}
+	ends := []float64{ClothPH.Low, ClothPH.High}
 	if ph != nil {
 		out.PH, out.Assumed = *ph, false
+		ends = []float64{float64(*ph)}
+	} else {
+		out.Pale = roundToMinutes(at(PalePH.Value, k.Energy.Value, order.Value))
 	}
-	at := func(energy, order float64) unit.Duration {
-		return to95(k.rate(t, out.PH, energy, order))
-	}
-	out.To95 = at(k.Energy.Value, order.Value)
+	out.To95 = at(float64(out.PH), k.Energy.Value, order.Value)
 	out.Low, out.High = out.To95, out.To95
-	for _, e := range []float64{k.Energy.Low, k.Energy.High} {
-		for _, n := range []float64{order.Low, order.High} {
-			out.Low, out.High = min(out.Low, at(e, n)), max(out.High, at(e, n))
+	for _, p := range ends {
+		for _, e := range []float64{k.Energy.Low, k.Energy.High} {
+			for _, n := range []float64{order.Low, order.High} {
+				out.Low, out.High = min(out.Low, at(p, e, n)), max(out.High, at(p, e, n))
+			}
 		}
 	}
 	out.Low = unit.Duration(math.Round(float64(out.Low)/60) * 60) // may be none
-	out.To95, out.High = minutes(out.To95), minutes(out.High)
+	out.To95, out.High = roundToMinutes(out.To95), roundToMinutes(out.High)
 	return &out
 }
 
 // Constants gives every constant that the times and the model rest on, with its
 // range and its source, for the reference page.
 func Constants() []fault.Value {
-	return []fault.Value{UsualTime, UsualAt, Energy, Floor, PastTimes,
+	return []fault.Value{UsualTime, UsualAt, VinylSulfoneTimes, VinylSulfoneWarm, Energy, SlowBelow, Freezing, PastTimes, ReadyPH,
 		dichlorotriazine.Anchor, dichlorotriazine.Energy, monochlorotriazine.Anchor, monochlorotriazine.Energy,
-		anchorCelsius, anchorPH, order, ClothPH, gas, ice}
+		anchorCelsius, anchorPH, order, ClothPH, PalePH, gas, ice}
 }

@@ -18,9 +18,9 @@ var noon = zone.Date(2026, 5, 2).Add(12 * zone.Hour)
 
 func hours(h float64) zone.Instant { return noon.Add(zone.Span(math.Round(h * float64(zone.Hour)))) }
 
-func work(t *testing.T, b Bag) Outlook {
+func evaluate(t *testing.T, b Bag) Outlook {
 	t.Helper()
-	o, err := Work(b)
+	o, err := Evaluate(b)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -41,10 +41,11 @@ func codes(o Outlook) string {
 }
 
 // TestVerdict walks a bag at 21 °C through its states, a minute before, at and
-// after each: 24 h in the middle, 28 h 59 min late, 72 h past.
+// after each: 24 h in the middle, 29 h 54 min late, 72 h past. The late figure is
+// 24 h × exp(105/R (1/292.65 − 1/294.15)), worked out apart from this program.
 func TestVerdict(t *testing.T) {
 	at21 := place.Steady(21, 1.5)
-	late := 28 + 59./60
+	late := 29 + 54./60
 	cold := func(h float64) place.Course { // 21 °C, then 5 °C from h on
 		return place.Course{Nodes: []place.Node{{At: noon, Celsius: 21}, {At: hours(h), Celsius: 21}, {At: hours(h), Celsius: 5}}}
 	}
@@ -67,27 +68,32 @@ func TestVerdict(t *testing.T) {
 		{"at three times", dye.Dichlorotriazine, at21, 72, Past, "past"},
 		{"weeks later", dye.Dichlorotriazine, at21, 1000, Past, "past"},
 
-		{"at 10 °C it counts", dye.Dichlorotriazine, place.Steady(10, 0), 1, KeepWet, ""},
-		{"at 10 °C it may be colder", dye.Dichlorotriazine, place.Steady(10, 0.1), 1, KeepWet, "late-never"},
-		{"below 10 °C", dye.Dichlorotriazine, place.Steady(9.9, 0), 1, TooCold, "cold"},
-		{"below 10 °C for long: never more than probably", dye.Dichlorotriazine, place.Steady(9, 0), 24 * 50, ProbablyReady, "cold"},
+		{"at 10 °C it is not slow yet", dye.Dichlorotriazine, place.Steady(10, 1.5), 1, KeepWet, ""},
+		{"below 10 °C", dye.Dichlorotriazine, place.Steady(9.9, 1.5), 1, Slow, "slow"},
+		{"below 10 °C for long: ready all the same", dye.Dichlorotriazine, place.Steady(9, 0), 24 * 50, Past, "past"},
+		{"just above freezing", dye.Dichlorotriazine, place.Steady(0.1, 1.5), 1, Slow, "slow"},
+		{"at 0 °C", dye.Dichlorotriazine, place.Steady(0, 1.5), 1000, Frozen, "frozen"},
+		{"in frost", dye.Dichlorotriazine, place.Steady(-5, 8), 1000, Frozen, "frozen"},
 		{"cold after the middle", dye.Dichlorotriazine, cold(24.5), 26, Ready, ""},
-		{"cold before the middle", dye.Dichlorotriazine, cold(20), 26, TooCold, "cold"},
+		{"cold before the middle", dye.Dichlorotriazine, cold(20), 26, Slow, "slow"},
+		{"no late time in sight", dye.VinylSulfone, place.Steady(10.2, 1.5), 26, KeepWet, "vinyl-sulfone late-never"},
 
-		{"vinyl sulfone as practice says", dye.VinylSulfone, at21, 1, KeepWet, "vinyl-sulfone"},
-		{"vinyl sulfone at the middle", dye.VinylSulfone, at21, 24, ProbablyReady, "vinyl-sulfone"},
+		{"vinyl sulfone after a day", dye.VinylSulfone, at21, 24, KeepWet, "vinyl-sulfone"},
+		{"vinyl sulfone after three", dye.VinylSulfone, at21, 72, ProbablyReady, "vinyl-sulfone"},
+		{"vinyl sulfone is never more", dye.VinylSulfone, at21, 24 * 59, ProbablyReady, "vinyl-sulfone"},
 		{"monochlorotriazine never in the cold", dye.Monochlorotriazine, at21, 1000, NeedsHeat, "needs-heat"},
 		{"an unknown class never", dye.Unknown, at21, 1000, Unknown, "unknown-class"},
 		{"a parked car", dye.Dichlorotriazine, place.Steady(50, 1.5), 1, KeepWet, "hot"},
 	} {
 		b := bag(row.c, hours(row.hour))
 		b.Class = row.class
-		o := work(t, b)
+		o := evaluate(t, b)
 		if o.Verdict != row.want || codes(o) != row.notes {
 			t.Errorf("%s: %s, notes %q; want %s, %q", row.why, o.Verdict, codes(o), row.want, row.notes)
 		}
-		if told := Timed(row.class); (o.Ready != 0) != told || (o.Needed != 0) != told || (o.Done != 0) != (told && row.hour > 0) {
-			t.Errorf("%s: a time told or not: %+v", row.why, o)
+		timed := IsTimed(row.class)
+		if frozen := row.want == Frozen; (o.Ready != 0) != (timed && !frozen) || (o.Needed != 0) != (timed && !frozen) || (o.Done != 0) != (timed && !frozen && row.hour > 0) {
+			t.Errorf("%s: a time given or not: %+v", row.why, o)
 		}
 		if o.Verdict.Words() == "" {
 			t.Errorf("%s: no words", row.why)
@@ -95,43 +101,120 @@ func TestVerdict(t *testing.T) {
 	}
 }
 
-// TestCold: an hour below the floor is nothing to the late figure and something
-// to the middle one.
-func TestCold(t *testing.T) {
-	// Twelve hours at 21 °C, twelve at 8, then 21 again, by a thermometer without error.
-	c := place.Course{Nodes: []place.Node{
-		{At: hours(12), Celsius: 21}, {At: hours(12), Celsius: 8}, {At: hours(24), Celsius: 8}, {At: hours(24), Celsius: 21}}}
-	o := work(t, bag(c, noon))
-	if want := hours(36); o.Late != want {
-		t.Errorf("late at %g h, want 36", o.Late.Sub(noon).Hours())
-	}
-	worth := 12 * math.Exp(75000/8.314462618*(1/294.15-1/281.15))
-	if want := hours(36 - worth); o.Ready < want-60000 || o.Ready > want+60000 {
-		t.Errorf("ready at %g h, want %g", o.Ready.Sub(noon).Hours(), 36-worth)
-	}
-	if o.Early != hours(36-12*math.Exp(60000/8.314462618*(1/294.15-1/281.15))).Add(30*zone.Second)/60000*60000 {
-		t.Errorf("early at %g h", o.Early.Sub(noon).Hours())
+// kjoule gives how much faster the cure runs at c than at 21 °C by Arrhenius,
+// apart from this program.
+func kjoule(energy, c float64) float64 {
+	return math.Exp(energy * 1000 / 8.314462618 * (1/294.15 - 1/(c+273.15)))
+}
+
+// TestSumOfParts: 12 h at 8 °C and then 21 °C is the sum of its parts, in each
+// figure; a cold night no longer counts for nothing.
+func TestSumOfParts(t *testing.T) {
+	c := place.Course{Nodes: []place.Node{{At: noon, Celsius: 8}, {At: hours(12), Celsius: 8}, {At: hours(12), Celsius: 21}}}
+	o := evaluate(t, bag(c, noon))
+	for _, row := range []struct {
+		figure string
+		got    zone.Instant
+		energy float64
+	}{{"early", o.Early, 50}, {"middle", o.Ready, 75}, {"late", o.Late, 105}} {
+		want := 12 + 24 - 12*kjoule(row.energy, 8)
+		if got := row.got.Sub(noon).Hours(); math.Abs(got-want) > 1./60 {
+			t.Errorf("%s figure: %.3f h, want %.3f", row.figure, got, want)
+		}
 	}
 }
 
-// TestFloorCrossed: a line that ends at the floor lost a sixth of its last step,
-// because rounding put its end a hair below 10 °C.
-func TestFloorCrossed(t *testing.T) {
-	whole := place.Course{Nodes: []place.Node{{At: noon, Celsius: 20.8}, {At: hours(1), Celsius: 9}}}
-	x := (20.8 - 10) / (20.8 - 9)
-	part := place.Course{Nodes: []place.Node{{At: noon, Celsius: 20.8}, {At: hours(x), Celsius: 10}}}
-	for _, p := range late(Usual()) {
-		a, b := p.total(whole, noon, hours(1)), p.total(part, noon, hours(x))
-		if math.Abs(a-b) > 1 {
-			t.Errorf("%+v: %g s down to 9 °C, %g s down to the floor", p, a, b)
+// TestFrostDoesNotCount: of a line from 8 to −8 °C the half above 0 counts, and no
+// more, whatever the thermometer's error; then 21 °C for the rest.
+func TestFrostDoesNotCount(t *testing.T) {
+	c := place.Course{Nodes: []place.Node{{At: noon, Celsius: 8}, {At: hours(10), Celsius: -8}, {At: hours(20), Celsius: -8}, {At: hours(20), Celsius: 21}}}
+	half := 0.0 // hours of practice from 8 to 0 °C in 5 h, by slices of a second
+	for s := 0.5; s < 5*3600; s++ {
+		half += kjoule(75, 8-8*s/(5*3600)) / 3600
+	}
+	want := 20 + 24 - half
+	if got := evaluate(t, bag(c, noon)).Ready.Sub(noon).Hours(); math.Abs(got-want) > 1.5/60 {
+		t.Errorf("ready after %.3f h, want %.3f", got, want)
+	}
+	for i := range c.Nodes {
+		c.Nodes[i].Spread = 5
+	}
+	b := bag(c, hours(19))
+	if o := evaluate(t, b); o.Verdict != Frozen || !(o.Done > 0 && o.DoneHigh < 0.3) || codes(o) != "frozen" {
+		t.Errorf("frozen for hours: %+v", o)
+	}
+}
+
+// TestInWarmth: a slow bag says when it would be ready at 21 °C.
+func TestInWarmth(t *testing.T) {
+	o := evaluate(t, bag(place.Steady(5, 1.5), hours(10)))
+	want := 10 + 24 - 10*kjoule(75, 5)
+	if got := o.InWarmth.Sub(noon).Hours(); o.Verdict != Slow || math.Abs(got-want) > 1./60 {
+		t.Errorf("%s, in warmth after %.3f h, want %.3f", o.Verdict, got, want)
+	}
+	o = evaluate(t, bag(place.Steady(-5, 1.5), hours(10)))
+	if o.InWarmth != hours(34) || o.Ready != 0 || o.Needed != 0 {
+		t.Errorf("frozen: %+v", o)
+	}
+}
+
+// TestDry: dry hours do not count, and a bag that is still dry never gets ready.
+func TestDry(t *testing.T) {
+	at21 := place.Steady(21, 1.5)
+	for _, row := range []struct {
+		why  string
+		dry  []DrySpan
+		hour float64
+		want Verdict
+		done float64 // share of the usual time
+		at   float64 // hours until ready; 0 for never
+	}{
+		{"found dry after two hours and left so", []DrySpan{{noon, 0}}, 24 * 30, Dry, 0, 0},
+		{"wet for two hours, then dry", []DrySpan{{hours(2), 0}}, 24 * 30, Dry, 2. / 24, 0},
+		{"wetted after ten hours, the first two were wet", []DrySpan{{hours(2), hours(10)}}, 24, KeepWet, 16. / 24, 32},
+		{"ready as late as it was dry", []DrySpan{{hours(2), hours(10)}}, 40, Ready, 32. / 24, 32},
+		{"twice dry", []DrySpan{{hours(2), hours(10)}, {hours(12), hours(20)}}, 30, KeepWet, 14. / 24, 40},
+		{"dry from a time to come", []DrySpan{{hours(30), 0}}, 20, KeepWet, 20. / 24, 24},
+	} {
+		b := bag(at21, hours(row.hour))
+		b.Dry = row.dry
+		o := evaluate(t, b)
+		at := 0.0
+		if o.Ready != 0 {
+			at = o.Ready.Sub(noon).Hours()
 		}
+		if o.Verdict != row.want || math.Abs(float64(o.Done)-row.done) > 1e-4 || math.Abs(at-row.at) > 1./60 {
+			t.Errorf("%s: %s, done %.4f, ready after %.2f h; want %s, %.4f, %.2f h", row.why, o.Verdict, float64(o.Done), at, row.want, row.done, row.at)
+		}
+		if (row.want == Dry) != strings.Contains(codes(o), "dry") {
+			t.Errorf("%s: notes %q", row.why, codes(o))
+		}
+	}
+}
+
+// TestVinylSulfone: a range of its own, from the usual day to 9.4 of them, and a
+// practice of the dyer's own counts as it is.
+func TestVinylSulfone(t *testing.T) {
+	b := bag(place.Steady(21, 0), noon)
+	b.Class = dye.VinylSulfone
+	o := evaluate(t, b)
+	if got := [3]float64{o.Early.Sub(noon).Hours(), o.Ready.Sub(noon).Hours(), math.Round(o.Late.Sub(noon).Hours()*10) / 10}; got != [3]float64{24, 72, 225.6} {
+		t.Errorf("early, middle, late: %v h", got)
+	}
+	// The rates of Lu Zonglu, table 1, at 60 °C and pH 10, per minute.
+	if ratio := 0.33 / 0.035; math.Abs(VinylSulfoneTimes.High-ratio) > 0.05 || math.Abs(VinylSulfoneTimes.Value-math.Sqrt(ratio)) > 0.1 {
+		t.Errorf("%+v, by the rates %.2f", VinylSulfoneTimes, ratio)
+	}
+	b.Practice = Practice{unit.Hours(30), 21}
+	if o := evaluate(t, b); o.Early != hours(30) || o.Late != hours(30) {
+		t.Errorf("with a practice of its own: %+v", o)
 	}
 }
 
 func TestNotClosed(t *testing.T) {
 	b := bag(place.Steady(21, 1.5), noon)
 	b.Closed = 0
-	o := work(t, b)
+	o := evaluate(t, b)
 	if o.Needed != unit.Hours(24) || o.Ready != 0 || o.Late != 0 || o.Done != 0 || o.Verdict != KeepWet || codes(o) != "not-closed" {
 		t.Errorf("%+v", o)
 	}
@@ -141,7 +224,7 @@ func TestOldReading(t *testing.T) {
 	rs := []place.Reading{{At: noon, Celsius: 21}}
 	for hour, want := range map[float64]string{6: "", 6.1: "old-reading"} {
 		c := place.Build(rs, nil, zone.UTC(), noon, hours(hour), noon.Add(Horizon), 1.5)
-		if o := work(t, bag(c, hours(hour))); codes(o) != want {
+		if o := evaluate(t, bag(c, hours(hour))); codes(o) != want {
 			t.Errorf("after %g h: notes %q, want %q", hour, codes(o), want)
 		}
 	}
@@ -150,7 +233,7 @@ func TestOldReading(t *testing.T) {
 func TestPractice(t *testing.T) {
 	b := bag(place.Steady(25, 0), noon)
 	b.Practice = Practice{unit.Hours(12), 25}
-	if o := work(t, b); o.Ready != hours(12) || o.Early != hours(12) || o.Late != hours(12) {
+	if o := evaluate(t, b); o.Ready != hours(12) || o.Early != hours(12) || o.Late != hours(12) {
 		t.Errorf("at the temperature of practice: %+v", o)
 	}
 }
@@ -174,16 +257,19 @@ func TestRefused(t *testing.T) {
 			b.Course = place.Course{Nodes: []place.Node{{At: hours(1), Celsius: 20}, {At: noon, Celsius: 20}}}
 		}, fault.Input, ""},
 		{"a negative reading error", func(b *Bag) { b.ReadingError = -1 }, fault.Input, "reading_error"},
-		{"no time at all", func(b *Bag) { b.Practice = Practice{0, 21} }, fault.Input, "practice"},
+		{"no time at all", func(b *Bag) { b.Practice = Practice{0, 22} }, fault.Input, "practice"},
 		{"31 days", func(b *Bag) { b.Practice = Practice{unit.Hours(31 * 24), 21} }, fault.Input, "practice"},
 		{"practice below freezing", func(b *Bag) { b.Practice = Practice{unit.Hours(24), -1} }, fault.Input, "practice"},
 		{"a practice that is no number", func(b *Bag) { b.Practice = Practice{unit.Duration(nan), 21} }, fault.Input, "practice"},
+		{"dry spans out of order", func(b *Bag) { b.Dry = []DrySpan{{noon, hours(5)}, {hours(3), 0}} }, fault.Input, ""},
+		{"a dry span that ends before it begins", func(b *Bag) { b.Dry = []DrySpan{{hours(3), noon}} }, fault.Input, ""},
+		{"dry again though still dry", func(b *Bag) { b.Dry = []DrySpan{{noon, 0}, {hours(3), 0}} }, fault.Input, ""},
 		{"vinegar", func(b *Bag) { b.PH = ph(3) }, fault.Input, "ph"},
 		{"a pH that is no number", func(b *Bag) { b.PH = ph(nan) }, fault.Input, "ph"},
 	} {
 		b := good
 		row.change(&b)
-		_, err := Work(b)
+		_, err := Evaluate(b)
 		if !fault.Is(err, row.code) || row.input != "" && fault.Of(err).Input != row.input {
 			t.Errorf("%s: %v (input %q)", row.why, err, fault.Of(err).Input)
 		}
@@ -197,7 +283,7 @@ func TestLongHaul(t *testing.T) {
 		{Class: dye.Dichlorotriazine, Closed: 8e15, Now: -8e15, Course: place.Steady(95, 20)},
 		{Class: dye.Dichlorotriazine, Closed: 1, Now: 8e15, Course: place.Steady(95, 20), Practice: Practice{unit.Minutes(10), 60}},
 	} {
-		o := work(t, b)
+		o := evaluate(t, b)
 		if _, err := json.Marshal(o); err != nil {
 			t.Errorf("%+v: %v", b, err)
 		}
@@ -208,11 +294,11 @@ func TestSlowest(t *testing.T) {
 	at := func(class dye.Class, hour float64) Outlook {
 		b := bag(place.Steady(21, 1.5), hours(hour))
 		b.Class = class
-		return work(t, b)
+		return evaluate(t, b)
 	}
 	slow := bag(place.Steady(21, 1.5), hours(25))
 	slow.Practice = Practice{unit.Hours(48), 21}
-	longer := work(t, slow)
+	longer := evaluate(t, slow)
 	for _, row := range []struct {
 		why  string
 		all  []Outlook

@@ -2,6 +2,7 @@ package cure
 
 import (
 	"math"
+	"slices"
 
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
@@ -9,10 +10,10 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Mixed is dye that was made up in water some time ago.
+// Mixed is dye that was mixed with water some time ago.
 type Mixed struct {
 	Class  dye.Class
-	Alkali bool // soda ash is in it too
+	Alkali bool // it has soda ash in it too
 	At     unit.Temperature
 	Age    unit.Duration
 }
@@ -28,11 +29,12 @@ const (
 	Discard Freshness = "discard"
 )
 
-// What practice says of mixed dye. Water alone attacks it slowly, and the model of
-// chemistry.go does not say how slowly: carried on from pH 10 to pH 7 at 21 °C,
-// its half-life is 690 days with an order of 1 in hydroxide and 6 days with 0.5,
-// both within what the rates in print allow. So there is no figure without soda
-// ash, only practice. With soda ash the rates were measured near by.
+// What practice says of mixed dye at 21 °C. Water alone attacks it slowly, and the
+// model of chemistry.go does not tell how slowly: extrapolated from pH 10 to pH 7 at
+// 21 °C, its half-life is 690 days with an order of 1 in hydroxide and 6 days with
+// 0.5, both within what the rates in print allow. So without soda ash there is no
+// figure, only practice, scaled by temperature. With soda ash the rates were measured
+// close to that pH, and what is left decides.
 var (
 	SodaUse  = fault.Value{Name: "with soda ash, use within", Value: 3600, Unit: "s", Source: fault.CommonPractice}
 	SodaLast = fault.Value{Name: "with soda ash, discard at", Value: 4 * 3600, Unit: "s", Source: fault.CommonPractice}
@@ -42,8 +44,15 @@ var (
 	PlainGood = fault.Value{Name: "without soda ash, good for", Value: 3, Unit: "days", Source: days}
 	PlainUse  = fault.Value{Name: "without soda ash, use within", Value: 7, Unit: "days", Source: days}
 	PlainLast = fault.Value{Name: "without soda ash, discard at", Value: 14, Unit: "days", Source: days}
-	// PlainWarm is the temperature above which that practice does not speak.
-	PlainWarm = fault.Value{Name: "room temperature ends at", Value: 25, Unit: "°C", Source: fault.CommonPractice}
+	// KeepEnergy scales the hours and days of practice to other temperatures.
+	KeepEnergy = fault.Value{Name: "activation energy of the keeping of mixed dye", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
+		Source: fault.Source{Kind: fault.Practice, Text: "judgement: that assumed for the hydrolysis of dichlorotriazine, no source"}}
+
+	// The shares of the dye left at which the words change.
+	GoodLeft    = fault.Value{Name: "left of good dye, at least", Value: 0.90, Unit: "1", Source: leftJudged}
+	UseSoonLeft = fault.Value{Name: "left of dye to use soon, at least", Value: 0.75, Unit: "1", Source: leftJudged}
+	WeakLeft    = fault.Value{Name: "left of weak dye, at least", Value: 0.40, Unit: "1", Source: leftJudged}
+	leftJudged  = fault.Source{Kind: fault.Practice, Text: "judgement, no source: a tenth less hardly shows, a quarter less is paler, with more than half lost the colour misses its aim"}
 
 	// BottlePH is the pH of dye with soda ash in it.
 	BottlePH = fault.Value{Name: "pH of dye with soda ash in it", Value: 11.2, Unit: "1", Low: 11, High: 11.5,
@@ -53,30 +62,46 @@ var (
 		Text: "Djordjevic, Cerkovnik, Gorensek, kinetics of hydrolysis of some reactive dyes before and after purification, 2006, abstract: monochlorotriazine at pH 7 unchanged after 24 h at 20 °C"}
 )
 
-// Freshness tells how good m still is, by practice. Above 21 °C the hours with
-// soda ash shrink as a cure's do; below they stay. Without soda ash nothing is
-// called good above room temperature.
+// AgeAt21 gives the age at 21 °C that is worth the same: longer than m.Age where
+// it stood warmer, shorter where it stood colder.
+func (m Mixed) AgeAt21() unit.Duration {
+	return unit.Duration(float64(m.Age) * arrhenius(KeepEnergy.Value, float64(m.At), UsualAt.Value))
+}
+
+// Freshness gives how good m still is. With soda ash and a class whose rate is known
+// it follows from what is left; otherwise from practice, scaled by temperature. Soda
+// ash never keeps dye longer than plain water does by practice.
 func (m Mixed) Freshness() Freshness {
-	if m.Alkali {
-		age := float64(m.Age) * max(1, arrhenius(Energy.Value, float64(m.At), UsualAt.Value))
-		switch {
-		case age >= SodaLast.Value:
-			return Discard
-		case age > SodaUse.Value:
-			return Weak
-		}
-		return UseSoon
+	age := float64(m.AgeAt21())
+	plain := gradeBy(age/86400, PlainGood.Value, PlainUse.Value, PlainLast.Value)
+	if !m.Alkali {
+		return plain
 	}
-	switch age := float64(m.Age) / 86400; {
-	case age >= PlainLast.Value:
+	soda := gradeBy(age, -1, SodaUse.Value, SodaLast.Value)
+	if r := m.Remains(); r != nil {
+		soda = gradeBy(-float64(r.Left), -GoodLeft.Value, -UseSoonLeft.Value, -WeakLeft.Value)
+	}
+	if rankOf(soda) < rankOf(plain) {
+		return plain
+	}
+	return soda
+}
+
+// gradeBy gives Good for x up to good, UseSoon up to soon, Weak below last, and
+// Discard from there on.
+func gradeBy(x, good, soon, last float64) Freshness {
+	switch {
+	case x >= last:
 		return Discard
-	case age > PlainUse.Value:
+	case x > soon:
 		return Weak
-	case age > PlainGood.Value || float64(m.At) > PlainWarm.Value:
+	case x > good:
 		return UseSoon
 	}
 	return Good
 }
+
+func rankOf(f Freshness) int { return slices.Index([]Freshness{Good, UseSoon, Weak, Discard}, f) }
 
 // Remains is the share of dye that has not reacted with water, and the time in
 // which half of it does, each with its range: a model.
@@ -85,9 +110,9 @@ type Remains struct {
 	Half, Fastest, Slow unit.Duration
 }
 
-// Remains gives what is left of m, over the ends of the activation energy, the
-// order in hydroxide and BottlePH. It is nil where the model does not speak:
-// without soda ash, for a class without rates, and outside 0–60 °C.
+// Remains gives what is left of m, with the range over the ends of the activation
+// energy, the order in hydroxide and BottlePH. It returns nil where the model does
+// not hold: without soda ash, for a class without rates, and outside 0–60 °C.
 func (m Mixed) Remains() *Remains {
 	k, ok := model(m.Class)
 	if !ok || !m.Alkali || !(m.At >= 0 && m.At <= 60) {
@@ -114,7 +139,7 @@ func (m Mixed) Remains() *Remains {
 
 // KeepConstants gives every constant that the keeping of mixed dye rests on.
 func KeepConstants() []fault.Value {
-	return []fault.Value{SodaUse, SodaLast, PlainGood, PlainUse, PlainLast, PlainWarm, BottlePH, Energy, UsualAt,
+	return []fault.Value{SodaUse, SodaLast, PlainGood, PlainUse, PlainLast, KeepEnergy, UsualAt, GoodLeft, UseSoonLeft, WeakLeft, BottlePH,
 		dichlorotriazine.Anchor, dichlorotriazine.Energy, monochlorotriazine.Anchor, monochlorotriazine.Energy,
 		anchorCelsius, anchorPH, order, gas, ice, alkali.IonProduct}
 }

@@ -26,33 +26,57 @@ func TestModelMayNotSpeakOfPlainWater(t *testing.T) {
 	}
 }
 
-// Practice, at its limits.
+// Practice at 21 °C, at its limits, and what is left, which decides with soda ash.
 func TestFreshness(t *testing.T) {
-	const hour, day = 3600, 86400
+	const hour, day, minute = 3600, 86400, 60
 	for _, row := range []struct {
 		why    string
+		class  dye.Class
 		alkali bool
 		at     unit.Temperature
 		age    unit.Duration
 		want   Freshness
 	}{
-		{"soda just in", true, 21, 0, UseSoon},
-		{"within the hour", true, 21, hour, UseSoon},
-		{"a second later", true, 21, hour + 1, Weak},
-		{"before four", true, 21, 4*hour - 1, Weak},
-		{"at four", true, 21, 4 * hour, Discard},
-		{"a cold bottle gets no more time", true, 5, 4 * hour, Discard},
-		{"at 31 °C an hour is 2.7 hours' worth", true, 31, 30 * 60, Weak},
-		{"plain", false, 21, 3 * day, Good},
-		{"plain, fourth day", false, 21, 3*day + 1, UseSoon},
-		{"plain, a week", false, 21, 7 * day, UseSoon},
-		{"plain, eighth day", false, 21, 7*day + 1, Weak},
-		{"plain, a fortnight", false, 21, 14 * day, Discard},
-		{"plain at the end of room temperature", false, 25, hour, Good},
-		{"plain in the heat", false, 26, hour, UseSoon},
+		{"plain", dye.Dichlorotriazine, false, 21, 3 * day, Good},
+		{"plain, fourth day", dye.Dichlorotriazine, false, 21, 3*day + 1, UseSoon},
+		{"plain, a week", dye.Dichlorotriazine, false, 21, 7 * day, UseSoon},
+		{"plain, eighth day", dye.Dichlorotriazine, false, 21, 7*day + 1, Weak},
+		{"plain, a fortnight", dye.Dichlorotriazine, false, 21, 14 * day, Discard},
+		{"six days in the heat of a car were called use soon", dye.Dichlorotriazine, false, 60, 6 * day, Discard},
+		{"twenty days in a refrigerator were called discard", dye.Dichlorotriazine, false, 4, 20 * day, UseSoon},
+
+		{"soda just in", dye.Dichlorotriazine, true, 21, 0, Good},
+		{"half an hour: 73 % left", dye.Dichlorotriazine, true, 21, 30 * minute, Weak},
+		{"59 min, 54 % left, was called use soon", dye.Dichlorotriazine, true, 21, 59 * minute, Weak},
+		{"four hours, 8 % left", dye.Dichlorotriazine, true, 21, 4 * hour, Discard},
+		{"four hours at 5 °C, 85 % left", dye.Dichlorotriazine, true, 5, 4 * hour, UseSoon},
+		{"four hours, 99.8 % left, was called discard", dye.Monochlorotriazine, true, 21, 4 * hour, Good},
+		{"soda ash never keeps dye longer than water does", dye.Monochlorotriazine, true, 21, 4 * day, UseSoon},
+
+		{"no rate: practice, within the hour", dye.VinylSulfone, true, 21, hour, UseSoon},
+		{"no rate: a second later", dye.VinylSulfone, true, 21, hour + 1, Weak},
+		{"no rate: at four", dye.Unknown, true, 21, 4 * hour, Discard},
+		{"no rate: before four", dye.Unknown, true, 21, 4*hour - 1, Weak},
+		{"no rate, colder: longer", dye.Unknown, true, 5, 4 * hour, UseSoon},
+		{"no rate, at 31 °C half an hour is 1.4 h", dye.Unknown, true, 31, 30 * minute, Weak},
 	} {
-		if got := (Mixed{Class: dye.Dichlorotriazine, Alkali: row.alkali, At: row.at, Age: row.age}).Freshness(); got != row.want {
+		if got := (Mixed{Class: row.class, Alkali: row.alkali, At: row.at, Age: row.age}).Freshness(); got != row.want {
 			t.Errorf("%s: %s, want %s", row.why, got, row.want)
+		}
+	}
+}
+
+func TestKeepTables(t *testing.T) {
+	for _, row := range reftest.Load(t, "keep-alkaline.tsv") {
+		m := Mixed{Class: dye.Class(row["class"]), Alkali: true, At: unit.Temperature(row.Number(t, "celsius")), Age: unit.Minutes(row.Number(t, "minutes"))}
+		if got, want := float64(m.Remains().Left), row.Number(t, "left"); math.Abs(got-want) > 0.0011 {
+			t.Errorf("%v: %.4f left", row, got)
+		}
+	}
+	for _, row := range reftest.Load(t, "keep-plain.tsv") {
+		m := Mixed{At: unit.Temperature(row.Number(t, "celsius")), Age: unit.Duration(row.Number(t, "days") * 86400)}
+		if got := float64(m.AgeAt21()) / 86400; math.Abs(got-1) > 0.005 {
+			t.Errorf("%v: worth %.4f days", row, got)
 		}
 	}
 }

@@ -24,36 +24,42 @@ var (
 		"monochlorotriazine does not bond in a cold bag with soda ash: it needs a hot bath, about 80 °C for about an hour, with the alkali its maker names",
 		HotSource}
 	noteUnknown = Note{"unknown-class",
-		"no time can be given for an unknown class: look on the jar or its safety data sheet for dichlorotriazine, vinyl sulfone or monochlorotriazine, or for the Colour Index name; or bag a few scraps with it, wash one hot every few hours, and see when the colour no longer gets stronger",
+		"no time is known for an unknown class: look on the jar or its safety data sheet for dichlorotriazine, vinyl sulfone or monochlorotriazine, or for the Colour Index name; or bag a few scraps with it, wash one hot every few hours, and see when the colour no longer gets stronger",
 		fault.CommonPractice}
 	noteVinylSulfone = Note{"vinyl-sulfone",
-		"vinyl sulfone with soda ash is slower to start than dichlorotriazine; practice gives it the same day, and likes it warm: leave it to the late figure",
+		"vinyl sulfone with soda ash is slower than dichlorotriazine, by how much is not known: keep it at 25 °C or warmer, and wait for the late time if you can",
+		judgement}
+	noteDry = Note{"dry",
+		"dye bonds only where it is wet: wet it with soda-ash water and close it again; the hours start over then",
 		fault.CommonPractice}
-	noteCold = Note{"cold",
-		"below 10 °C nothing is counted on, and no time to be safe can be given: bring the bag to a warmer place",
+	noteSlow = Note{"slow",
+		"below 10 °C it takes days: carry it to a warmer place",
 		fault.CommonPractice}
+	noteFrozen = Note{"frozen",
+		"nothing bonds at 0 °C and colder, and no hours count: carry it to a warmer place",
+		judgement}
 	noteNever = Note{"late-never",
-		"at these temperatures no time to be safe can be given, as hours that may be below 10 °C are not counted on: keep it warmer, and read the thermometer again",
+		"at these temperatures the late time is more than 60 days away, if ever: carry it to a warmer place",
 		judgement}
 	noteOld = Note{"old-reading",
 		"the thermometer was last read more than 6 h ago: read it again for a better time",
 		judgement}
 	noteNoSoda = Note{"no-soda",
-		"no soda ash to speak of: practice does not hold; below pH 10 the cloth is not alkaline enough for the times given, nor for calling it ready",
+		"below pH 10.2 the cloth is not alkaline enough for these times: it is not ready, however long it waits",
 		judgement}
 	noteHot = Note{"hot",
-		"above 40 °C the time is scaled further than practice goes",
+		"no practice goes above 40 °C: this time is extrapolated",
 		judgement}
 	notePast = Note{"past",
 		"no gain in waiting; don't let it dry",
 		fault.CommonPractice}
 	noteNotClosed = Note{"not-closed",
-		"the hours run from when the bag is closed",
+		"the hours start when you close the bag",
 		fault.CommonPractice}
 )
 
-// notes fills in what a person should know.
-func (o *Outlook) notes(b Bag) {
+// addNotes adds what a person should know.
+func (o *Outlook) addNotes(b Bag) {
 	add := func(when bool, n Note) {
 		if when {
 			o.Notes = append(o.Notes, n)
@@ -61,16 +67,18 @@ func (o *Outlook) notes(b Bag) {
 	}
 	add(b.Class == dye.Monochlorotriazine, noteNeedsHeat)
 	add(b.Class == dye.Unknown, noteUnknown)
-	if !Timed(b.Class) {
+	if !IsTimed(b.Class) {
 		return
 	}
-	c, waiting := float64(o.Present.Celsius), o.Verdict != Ready && o.Verdict != Past
-	add(b.PH != nil && *b.PH < leastPH, noteNoSoda)
+	waiting := o.Verdict == Slow || o.Verdict == Frozen || o.Verdict == KeepWet || o.Verdict == ProbablyReady
+	add(o.Verdict == Dry, noteDry)
+	add(b.PH != nil && float64(*b.PH) < ReadyPH.Value, noteNoSoda)
 	add(b.Class == dye.VinylSulfone, noteVinylSulfone)
 	add(b.Closed == 0, noteNotClosed)
-	add(waiting && c < Floor.Value, noteCold)
-	add(waiting && c >= Floor.Value && b.Closed != 0 && o.Late == 0, noteNever)
+	add(o.Verdict == Frozen, noteFrozen)
+	add(o.Verdict == Slow, noteSlow)
+	add(o.Verdict == KeepWet && b.Closed != 0 && o.Late == 0, noteNever)
 	add(waiting && b.Course.LastReading != 0 && b.Course.Old(b.Now), noteOld)
-	add(c > 40, noteHot)
+	add(float64(o.Present.Celsius) > 40, noteHot)
 	add(o.Verdict == Past, notePast)
 }

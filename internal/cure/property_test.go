@@ -21,7 +21,7 @@ func readings(t *rapid.T) []place.Reading {
 	one := rapid.Custom(func(t *rapid.T) place.Reading {
 		return place.Reading{
 			At:      noon.Add(zone.Span(rapid.IntRange(-24*4, 72*4).Draw(t, "quarter")) * 15 * zone.Minute),
-			Celsius: unit.Temperature(rapid.IntRange(20, 350).Draw(t, "tenths")) / 10,
+			Celsius: unit.Temperature(rapid.IntRange(-50, 350).Draw(t, "tenths")) / 10,
 		}
 	})
 	return rapid.SliceOfN(one, 1, 30).Draw(t, "readings")
@@ -46,7 +46,7 @@ func TestProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rs, u := readings(t), usual(t)
 		must := func(b Bag) Outlook {
-			o, err := Work(b)
+			o, err := Evaluate(b)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -121,17 +121,72 @@ func TestIntegral(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := course(readings(t), usual(t), 1.5)
 		to := hours(float64(rapid.IntRange(1, 60).Draw(t, "hours")))
-		for _, p := range []pace{middle(Usual()), early(Usual())[2], late(Usual())[2]} {
+		r := ruleFor(dye.Dichlorotriazine, Practice{})
+		for _, m := range []rateModel{r.middle(), r.early()[2], r.late()[2]} {
 			const slice = 20 * zone.Second
 			want := 0.0
 			for i := noon; i < to; i = i.Add(slice) {
-				want += p.rate(p.celsius(c.At(i.Add(slice/2)))) * 20
+				want += m.rate(c.At(i.Add(slice/2))) * 20
 			}
-			got := p.total(c, noon, to)
-			// At the floor a slice counts whole or not at all.
-			if math.Abs(got-want) > 1e-3*want+20 || !p.floor && math.Abs(got-want) > 1e-3*want {
-				t.Fatalf("%+v: %g s, want %g", p, got, want)
+			got := m.total(c, []wetSpan{{noon, to}}, to)
+			// At freezing a slice counts whole or not at all.
+			if math.Abs(got-want) > 1e-3*want+20 {
+				t.Fatalf("%+v: %g s, want %g", m, got, want)
 			}
+		}
+	})
+}
+
+// TestContinuous: from just above freezing to 45 °C a tenth of a degree changes no
+// figure by more than 2 %, and warmer is never later.
+func TestContinuous(t *testing.T) {
+	at := func(class dye.Class, tenths int) [3]float64 {
+		r := ruleFor(class, Practice{})
+		n := place.Node{Celsius: unit.Temperature(tenths) / 10, Spread: 1.5}
+		out := [3]float64{math.Inf(1), r.middle().need / r.middle().rate(n), 0}
+		for _, m := range r.early() {
+			out[0] = min(out[0], m.need/m.rate(n))
+		}
+		for _, m := range r.late() {
+			out[2] = max(out[2], m.need/m.rate(n))
+		}
+		return out
+	}
+	for _, class := range []dye.Class{dye.Dichlorotriazine, dye.VinylSulfone} {
+		for tenths := 1; tenths < 450; tenths++ {
+			a, b := at(class, tenths), at(class, tenths+1)
+			for i, figure := range []string{"early", "middle", "late"} {
+				if s := a[i]/b[i] - 1; !(s >= 0 && s <= 0.02) {
+					t.Errorf("%s, from %.1f °C the %s figure steps by %.2f %%", class, float64(tenths)/10, figure, 100*s)
+				}
+			}
+		}
+	}
+}
+
+// TestEvaluateIsContinuous: the same of what Evaluate gives, for a course that is
+// a tenth of a degree warmer throughout, as far as the minute allows; and the share
+// done never falls with time.
+func TestEvaluateIsContinuous(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		tenths := rapid.IntRange(1, 449).Draw(t, "tenths")
+		hour := float64(rapid.IntRange(0, 400).Draw(t, "hour"))
+		at := func(tenths int, hour float64) Outlook {
+			o, err := Evaluate(bag(place.Steady(unit.Temperature(tenths)/10, 1.5), hours(hour)))
+			if err != nil {
+				t.Fatal(err)
+			}
+			return o
+		}
+		o, warmer, later := at(tenths, hour), at(tenths+1, hour), at(tenths, hour+1)
+		for i, pair := range [][2]zone.Instant{{o.Early, warmer.Early}, {o.Ready, warmer.Ready}, {o.Late, warmer.Late}} {
+			a, b := pair[0].Sub(noon).Hours(), pair[1].Sub(noon).Hours()
+			if pair[0] == 0 || pair[1] == 0 || a < b || a > 1.02*b+1./60 {
+				t.Fatalf("at %g and %g °C figure %d is %g and %g h", float64(tenths)/10, float64(tenths+1)/10, i, a, b)
+			}
+		}
+		if later.Done < o.Done || later.DoneLow < o.DoneLow || later.DoneHigh < o.DoneHigh || warmer.Done < o.Done {
+			t.Fatalf("done %v, an hour later %v, warmer %v", o.Done, later.Done, warmer.Done)
 		}
 	})
 }
@@ -151,9 +206,9 @@ func TestExact(t *testing.T) {
 		}
 		return k * math.Exp(-x+b/294.15) * (1 - x/f)
 	}
-	for _, ends := range [][2]float64{{5, 35}, {35, 5}, {20, 21}, {-20, 60}} {
+	for _, ends := range [][2]float64{{5, 35}, {35, 5}, {20, 21}, {1, 60}} {
 		c := place.Course{Nodes: []place.Node{{At: noon, Celsius: unit.Temperature(ends[0])}, {At: hours(10), Celsius: unit.Temperature(ends[1])}}}
-		got := pace{energy: Energy.High, at: 21}.total(c, noon, hours(10))
+		got := rateModel{energy: Energy.High, at: 21}.total(c, []wetSpan{{noon, hours(10)}}, hours(10))
 		ka, kb := ends[0]+273.15, ends[1]+273.15
 		want := 36000 / (kb - ka) * (antiderivative(kb) - antiderivative(ka))
 		if math.Abs(got-want) > 1e-5*want {
@@ -197,7 +252,7 @@ func TestClockChanges(t *testing.T) {
 		at := zone.Instant(closed.UnixMilli())
 
 		// At 21 °C it takes 24 hours, whatever the clock on the wall does.
-		o := work(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: place.Steady(21, 1.5)})
+		o := evaluate(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: place.Steady(21, 1.5)})
 		if want := closed.Add(24 * time.Hour); o.Ready != zone.Instant(want.UnixMilli()) {
 			t.Errorf("%s: ready at %d, want %s", row.name, o.Ready, want)
 		} else if got := table.Local(o.Ready); got.Hour != want.Hour() || got.Minute != want.Minute() || got.Day != want.Day() {
@@ -207,7 +262,7 @@ func TestClockChanges(t *testing.T) {
 		// With usual nights and days, whose low comes at six by that clock.
 		u := &place.Usual{Low: 12, High: 23}
 		c := place.Build(nil, u, table, at, at, at.Add(Horizon), 1.5)
-		o = work(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: c})
+		o = evaluate(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: c})
 		want, worth := closed, 0.0
 		for worth < 24*60 {
 			kelvin := usualAt(want.Add(30*time.Second), 12, 23) + 273.15

@@ -17,7 +17,7 @@ func TestSources(t *testing.T) {
 			t.Errorf("%s: %g is outside its range %g–%g", v.Name, v.Value, v.Low, v.High)
 		}
 	}
-	for _, n := range []Note{noteNeedsHeat, noteUnknown, noteVinylSulfone, noteCold, noteNever, noteOld, noteNoSoda, noteHot, notePast, noteNotClosed} {
+	for _, n := range []Note{noteNeedsHeat, noteUnknown, noteVinylSulfone, noteDry, noteSlow, noteFrozen, noteNever, noteOld, noteNoSoda, noteHot, notePast, noteNotClosed} {
 		if n.Code == "" || n.Text == "" || n.Source.Text == "" {
 			t.Errorf("%+v lacks a code, a text or a source", n)
 		}

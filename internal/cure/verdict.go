@@ -2,16 +2,20 @@ package cure
 
 import (
 	"coldbatch/internal/dye"
+	"coldbatch/internal/zone"
 )
 
-// Verdict is how a bag stands, in one word for a program.
+// Verdict is the state of a bag, in one word for a program.
 type Verdict string
 
 // The verdicts, all of them.
 const (
 	NeedsHeat     Verdict = "needs-heat"     // this class does not bond in a cold bag
-	TooCold       Verdict = "too-cold"       // colder than Floor now, and the middle figure not reached
+	Dry           Verdict = "dry"            // found dry and not wetted: nothing bonds
+	NeedsSoda     Verdict = "needs-soda"     // the cloth was measured and is not alkaline enough
+	Frozen        Verdict = "frozen"         // at Freezing or colder now, and the middle figure not reached
 	Unknown       Verdict = "unknown"        // the class is not known: no time
+	Slow          Verdict = "slow"           // colder than SlowBelow now, and the middle figure not reached
 	KeepWet       Verdict = "keep-wet"       // before the middle figure
 	ProbablyReady Verdict = "probably-ready" // from the middle figure on
 	Ready         Verdict = "ready"          // from the late figure on
@@ -20,16 +24,22 @@ const (
 
 // Verdicts gives all verdicts, the one that holds a bag up most first.
 func Verdicts() []Verdict {
-	return []Verdict{NeedsHeat, Unknown, TooCold, KeepWet, ProbablyReady, Ready, Past}
+	return []Verdict{NeedsHeat, Dry, NeedsSoda, Frozen, Unknown, Slow, KeepWet, ProbablyReady, Ready, Past}
 }
 
-// Words gives the verdict as it is told to a person.
+// Words gives the verdict in words for a person.
 func (v Verdict) Words() string {
 	switch v {
 	case NeedsHeat:
 		return "needs heat"
-	case TooCold:
-		return "too cold to cure"
+	case Dry:
+		return "dry: wet it with soda-ash water"
+	case NeedsSoda:
+		return "not alkaline enough: soak it in soda-ash water"
+	case Frozen:
+		return "frozen: nothing bonds"
+	case Slow:
+		return "slow: carry it to a warmer place"
 	case KeepWet:
 		return "keep wet and warm"
 	case ProbablyReady:
@@ -42,19 +52,26 @@ func (v Verdict) Words() string {
 	return "can't say when"
 }
 
-// verdict gives how a bag of a timed class stands. It compares rounded instants,
-// so that every build says the same.
+// verdict gives the state of a bag of a timed class. It compares rounded instants,
+// so that every build says the same. A vinyl sulfone is never more than probably
+// ready: no rate of its class is known well enough.
 func (o *Outlook) verdict(b Bag) Verdict {
-	since := func(i int64) bool { return i != 0 && int64(b.Now) >= i }
+	reached := func(i zone.Instant) bool { return i != 0 && b.Now >= i }
 	switch {
-	case since(int64(o.Past)):
+	case b.isDry():
+		return Dry
+	case b.PH != nil && float64(*b.PH) < ReadyPH.Value:
+		return NeedsSoda
+	case reached(o.Past):
 		return Past
-	case since(int64(o.Late)):
+	case reached(o.Late) && b.Class != dye.VinylSulfone:
 		return Ready
-	case since(int64(o.Ready)):
+	case reached(o.Ready):
 		return ProbablyReady
-	case float64(o.Present.Celsius) < Floor.Value:
-		return TooCold
+	case float64(o.Present.Celsius) <= Freezing.Value:
+		return Frozen
+	case float64(o.Present.Celsius) < SlowBelow.Value:
+		return Slow
 	}
 	return KeepWet
 }
@@ -82,10 +99,10 @@ func slower(a, b Outlook) bool {
 		return ra < rb
 	}
 	if a.Late != b.Late {
-		return sooner(b.Late, a.Late)
+		return isBefore(b.Late, a.Late)
 	}
 	if a.Ready != b.Ready {
-		return sooner(b.Ready, a.Ready)
+		return isBefore(b.Ready, a.Ready)
 	}
 	return a.NeededHigh > b.NeededHigh
 }

@@ -71,7 +71,9 @@ export function standing({ bag, blank }) {
 
 const sorts = {
   'keep-wet': 'not yet',
-  'too-cold': 'not yet',
+  slow: 'not yet',
+  frozen: 'not yet',
+  dry: 'not yet',
   'probably-ready': 'ready',
   ready: 'ready',
   past: 'ready',

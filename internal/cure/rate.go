@@ -1,0 +1,206 @@
+package cure
+
+import (
+	"math"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/place"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// How the speed of the cure changes with temperature: S. Arrhenius, Z. phys.
+// Chem. 4 (1889) 226 (from memory): k = A exp(-Ea/RT).
+var (
+	// Energy is the apparent activation energy of the cure in a bag with soda ash.
+	// For dichlorotriazine and vinyl sulfone dyes no figure was found in print. The
+	// low end, 50, is the rule of thumb that the speed doubles every 10 °C. The high
+	// end, 105, is 75 at a fixed alkalinity plus 0.7 (the order in hydroxide) times
+	// about 39 kJ/mol by which the alkalinity of half-spent soda ash itself grows
+	// with temperature (from pK2 and pKw).
+	Energy = fault.Value{Name: "apparent activation energy of the cure", Value: 75, Unit: "kJ/mol", Low: 50, High: 105,
+		Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: 50 is the rule of thumb that the speed doubles every 10 °C; 105 allows for soda ash that is more alkaline when warmer"}}
+	// SlowBelow is the temperature below which the bag should go to a warmer place.
+	SlowBelow = fault.Value{Name: "temperature below which a bag is slow", Value: 10, Unit: "°C",
+		Source: fault.CommonPractice}
+	// Freezing is the temperature at and below which no hours count.
+	Freezing = fault.Value{Name: "temperature at which nothing bonds", Value: 0, Unit: "°C",
+		Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: dye moves and bonds in liquid water"}}
+	// PastTimes is how many times the usual time a bag gains from at most.
+	PastTimes = fault.Value{Name: "times the usual time after which waiting gains nothing", Value: 3, Unit: "1",
+		Source: fault.CommonPractice}
+
+	si  = fault.Source{Kind: fault.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}
+	gas = fault.Value{Name: "molar gas constant", Value: 8.31446261815324e-3, Unit: "kJ/(mol K)", Source: si}
+	ice = fault.Value{Name: "0 °C in kelvin", Value: 273.15, Unit: "K", Source: si}
+)
+
+// rateModel is one assumption about how fast a bag cures: an activation energy,
+// the temperature of the course shifted by side times its spread, and the seconds
+// at the temperature of practice that make a whole cure. The rate is 1 at the
+// temperature of practice.
+type rateModel struct {
+	energy float64 // kJ/mol
+	side   float64 // -1, 0 or +1
+	at     float64 // °C, the temperature of practice
+	need   float64 // s at that temperature
+}
+
+// middle gives the model behind the middle figure.
+func (r rule) middle() rateModel {
+	return rateModel{Energy.Value, 0, float64(r.at), float64(r.usual)}
+}
+
+// early gives the models whose soonest is the early figure: at the warm side of
+// the readings, with the shortest time of the rule. The activation energy is one
+// number, though nobody knows it, so the ends of its range are tried over the whole
+// course and not at each moment; the middle one is tried too, so that early, middle
+// and late are in order on any course.
+func (r rule) early() []rateModel { return r.models(+1, r.shortest) }
+
+// late gives the models whose latest is the late figure: at the cold side, with
+// the longest time of the rule.
+func (r rule) late() []rateModel { return r.models(-1, r.longest) }
+
+func (r rule) models(side float64, need unit.Duration) []rateModel {
+	var all []rateModel
+	for _, energy := range []float64{Energy.Low, Energy.Value, Energy.High} {
+		all = append(all, rateModel{energy, side, float64(r.at), float64(need)})
+	}
+	return all
+}
+
+// celsius gives the temperature the model assumes at n.
+func (m rateModel) celsius(n place.Node) float64 {
+	return float64(n.Celsius) + m.side*float64(n.Spread)
+}
+
+// rate gives how many seconds of practice a second at n counts for. Whether it
+// freezes is decided by the temperature as it was read, not by the side of its
+// spread: otherwise one end of the range would jump where the other does not.
+func (m rateModel) rate(n place.Node) float64 {
+	if float64(n.Celsius) <= Freezing.Value {
+		return 0
+	}
+	return arrhenius(m.energy, m.celsius(n), m.at)
+}
+
+// arrhenius gives how much faster a reaction of that activation energy (kJ/mol)
+// runs at c than at ref, both in degrees Celsius.
+func arrhenius(energy, c, ref float64) float64 {
+	return math.Exp(energy / gas.Value * (1/(ref+ice.Value) - 1/(c+ice.Value)))
+}
+
+// segment is a straight piece of the course as a model sees it: from a to b
+// degrees in seconds, starting at start.
+type segment struct {
+	start   zone.Instant
+	seconds float64
+	a, b    float64
+}
+
+// step is how many degrees a segment may span in one application of Simpson's
+// rule. The rule's relative error on exp(x) over a step h is about h⁴/2880
+// (Abramowitz and Stegun 1964, 25.4.5, from memory); over 2 °C the exponent changes
+// by at most 0.4, at -20 °C, so the error stays below 1e-5.
+const step = 2.0
+
+// count gives the seconds of practice in the first x (0 to 1) of a segment that
+// spans no more than step.
+func (m rateModel) count(s segment, x float64) float64 {
+	rate := func(c float64) float64 { return arrhenius(m.energy, c, m.at) }
+	b := s.a + x*(s.b-s.a)
+	return x * s.seconds / 6 * (rate(s.a) + 4*rate((s.a+b)/2) + rate(b))
+}
+
+// segments calls visit for every segment from from to to that is not frozen, none
+// spanning more than step, until visit returns false; then it returns false too.
+func (m rateModel) segments(c place.Course, from, to zone.Instant, visit func(segment) bool) bool {
+	for na, nb := range c.Stretches(from, to) {
+		lo, hi := thawed(float64(na.Celsius), float64(nb.Celsius))
+		if lo >= hi {
+			continue
+		}
+		seconds := float64(nb.At.Sub(na.At)) / 1000
+		a, b := m.celsius(na), m.celsius(nb)
+		n := math.Max(1, math.Ceil(math.Abs(b-a)*(hi-lo)/step))
+		for i := 0.0; i < n; i++ {
+			x, y := lo+(hi-lo)*i/n, lo+(hi-lo)*(i+1)/n
+			part := segment{na.At.Add(zone.Span(seconds * 1000 * x)), seconds * (y - x), a + (b-a)*x, a + (b-a)*y}
+			if !visit(part) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// thawed gives the part of a line from a to b degrees that is above Freezing, as
+// two shares of its length.
+func thawed(a, b float64) (lo, hi float64) {
+	f := Freezing.Value
+	switch {
+	case a <= f && b <= f:
+		return 0, 0
+	case a <= f:
+		return (f - a) / (b - a), 1
+	case b <= f:
+		return 0, (f - a) / (b - a)
+	}
+	return 0, 1
+}
+
+// wetSpan is a time in which the goods are wet.
+type wetSpan struct{ from, to zone.Instant }
+
+// total gives the seconds of practice that the course counts for in the spans, up
+// to the instant to.
+func (m rateModel) total(c place.Course, wet []wetSpan, to zone.Instant) float64 {
+	sum := 0.0
+	for _, w := range wet {
+		m.segments(c, w.from, min(w.to, to), func(s segment) bool {
+			sum += m.count(s, 1)
+			return true
+		})
+	}
+	return sum
+}
+
+// reach gives when the course has counted for times whole cures in the spans,
+// rounded to the minute, or zero if never.
+func (m rateModel) reach(c place.Course, wet []wetSpan, times float64) (at zone.Instant) {
+	need := m.need * times
+	for _, w := range wet {
+		onwards := m.segments(c, w.from, w.to, func(s segment) bool {
+			n := m.count(s, 1)
+			if n < need {
+				need -= n
+				return true
+			}
+			lo, hi := 0.0, 1.0
+			for (hi-lo)*s.seconds > 0.01 {
+				if mid := (lo + hi) / 2; m.count(s, mid) < need {
+					lo = mid
+				} else {
+					hi = mid
+				}
+			}
+			at = toMinute(s.start.Add(zone.Span(hi * s.seconds * 1000)))
+			return false
+		})
+		if !onwards {
+			break
+		}
+	}
+	return at
+}
+
+// toMinute rounds to the nearest minute.
+func toMinute(i zone.Instant) zone.Instant {
+	up := i.Add(zone.Minute / 2)
+	rest := int64(up) % int64(zone.Minute)
+	if rest < 0 {
+		rest += int64(zone.Minute)
+	}
+	return up - zone.Instant(rest)
+}
