@@ -128,7 +128,7 @@ func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	switch {
 	case o.Ready == 0:
 	case o.Late == 0:
-		v.Safe = "no time to be safe can be given"
+		v.Safe = "too cold to give a safe time"
 	case e.Now < o.Late:
 		v.Safe = "to be safe " + e.formatTime(o.Late)
 	default:
