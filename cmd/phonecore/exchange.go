@@ -24,7 +24,7 @@ func askHub(q struct {
 	Phone   exchange.PhoneState `json:"phone"`
 	Waiting []json.RawMessage   `json:"waiting"`
 	Lease   []journal.ID        `json:"lease"`
-	Need    map[journal.ID]int  `json:"need"`
+	Need    map[journal.ID]int  `json:"need,omitempty"`
 }) (exchange.Request, error) {
 	r := exchange.NextRequest(q.Phone, q.Waiting, q.Lease)
 	r.Need = q.Need

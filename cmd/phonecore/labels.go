@@ -11,7 +11,9 @@ import (
 // labelCalls lay out labels for the phone to print.
 var labelCalls = table{
 	"labels.stocks": on(stocks),
-	"labels.stock": on(func(q struct{ Sheet string }) (stock, error) {
+	"labels.stock": on(func(q struct {
+		Sheet string `json:"sheet"`
+	}) (stock, error) {
 		s, err := sheet.FindPaper(q.Sheet)
 		return stock{s, s.OtherSize()}, err
 	}),

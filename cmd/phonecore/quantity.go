@@ -23,10 +23,10 @@ func printed(k unit.Kind, v float64, s unit.Style) amount {
 
 // parse reads what was typed as kind, or as the first of kinds whose unit fits.
 func parse(q struct {
-	Kind  unit.Kind   `json:"kind"`
-	Kinds []unit.Kind `json:"kinds"`
+	Kind  unit.Kind   `json:"kind,omitempty"`
+	Kinds []unit.Kind `json:"kinds,omitempty"`
 	Typed string      `json:"typed"`
-	Style unit.Style  `json:"style"`
+	Style unit.Style  `json:"style,omitzero"`
 }) (amount, error) {
 	kinds := q.Kinds
 	if q.Kind != "" {
@@ -42,7 +42,7 @@ func parse(q struct {
 func show(q struct {
 	Kind  unit.Kind  `json:"kind"`
 	Value float64    `json:"value"`
-	Style unit.Style `json:"style"`
+	Style unit.Style `json:"style,omitzero"`
 }) (amount, error) {
 	return printed(q.Kind, q.Value, q.Style), nil
 }

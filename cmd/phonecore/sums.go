@@ -9,13 +9,13 @@ import (
 
 // sumCalls are the calculators, and what the core says of itself.
 var sumCalls = table{
-	"about":     on(func(struct{}) (about, error) { return about{batch.StateVersion}, nil }),
+	"about":     on(func(struct{}) (coreInfo, error) { return coreInfo{batch.StateVersion}, nil }),
 	"calc.list": on(func(struct{}) ([]calc.Entry, error) { return calc.All(), nil }),
 	"calc.run":  on(run),
 }
 
-// about is what the page compares with what the hub says.
-type about struct {
+// coreInfo is what the page compares with what the hub says.
+type coreInfo struct {
 	StateVersion int `json:"stateVersion"`
 }
 

@@ -15,11 +15,11 @@ import (
 // bottles or bucket; "" is bags.
 type LabelSelection struct {
 	What      string       `json:"what"`
-	Bags      []string     `json:"bags"`      // by number, as "8" or "8H"; none: all that cure
-	Unprinted bool         `json:"unprinted"` // only bags whose label is not printed yet, or not as things stand
-	Prints    []journal.ID `json:"prints"`    // blanks and tags of these printings alone; none: all that hang on no bag
-	Colours   []journal.ID `json:"colours"`   // bottles of these alone; none: of all
-	Copies    int          `json:"copies"`    // of the label of each bottle and of the bucket; 0 is one
+	Bags      []string     `json:"bags,omitempty"`      // by number, as "8" or "8H"; none: all that cure
+	Unprinted bool         `json:"unprinted,omitempty"` // only bags whose label is not printed yet, or not as things stand
+	Prints    []journal.ID `json:"prints,omitempty"`    // blanks and tags of these printings alone; none: all that hang on no bag
+	Colours   []journal.ID `json:"colours,omitempty"`   // bottles of these alone; none: of all
+	Copies    int          `json:"copies,omitempty"`    // of the label of each bottle and of the bucket; 0 is one
 }
 
 // LabelToPrint is one label to print; of a bag also what to record once it was.

@@ -17,7 +17,7 @@ type ViewEnv struct {
 	Host   string                    `json:"host"`   // host and port that labels name
 	Device journal.ID                `json:"device"` // the phone that looks, for the next number
 	Letter string                    `json:"letter"`
-	Names  map[journal.ID]string     `json:"names"` // what phones are called
+	Names  map[journal.ID]string     `json:"names,omitempty"` // what phones are called
 }
 
 // View is a batch as a screen shows it now, all in words.

@@ -16,7 +16,8 @@ import (
 // Bounds of one call. A phone with more to give calls again; one with more to
 // get is told so.
 const (
-	MaxFacts  = 500 // facts of one call
+	// MaxFacts is how many facts one call carries at most.
+	MaxFacts  = 500
 	MaxLease  = 100
 	MaxAnswer = 1 << 20 // bytes of facts in an answer, passed by one fact at most
 )

@@ -44,7 +44,15 @@ func (s *source) declare() ([]byte, error) {
 		}
 		fmt.Fprintf(&b, "  %s: %s;\n", quote(f.kind), body)
 	}
-	b.WriteString("}\n")
+	b.WriteString("}\n\n/** FactDraft is a draft of a fact, with the body of its kind. */\nexport type FactDraft = {\n" +
+		"  [Kind in keyof Bodies]: Omit<Draft, 'kind' | 'body'> & { kind: Kind; body: Bodies[Kind] };\n}[keyof Bodies];\n")
+	for _, a := range answers {
+		t, err := d.named(a.path, a.goName)
+		if err != nil {
+			return nil, err
+		}
+		d.nameOf(t)
+	}
 	for len(d.waiting) > 0 { // a type that is declared may name others
 		t := d.waiting[0]
 		d.waiting = d.waiting[1:]
@@ -53,6 +61,24 @@ func (s *source) declare() ([]byte, error) {
 		}
 	}
 	return []byte(b.String()), nil
+}
+
+// answers are types that the hub sends to the page besides those that the core knows,
+// the fault that both answer with, and the draft that FactDraft is made of.
+var answers = []struct{ path, goName string }{
+	{"journal", "Draft"}, {"fault", "Fault"},
+	{"hub", "About"}, {"hub", "Joined"}, {"hub", "Paired"}, {"hub", "PhoneInfo"}, {"hub", "Invitation"}, {"hub", "QuarantinedFact"}, {"hub", "Decided"},
+	{"web", "Network"},
+}
+
+// named finds a type by its package and its name.
+func (s *source) named(path, goName string) (*types.Named, error) {
+	if p := s.packages["coldbatch/internal/"+path]; p != nil {
+		if t, ok := p.Scope().Lookup(goName).(*types.TypeName); ok {
+			return t.Type().(*types.Named), nil
+		}
+	}
+	return nil, fmt.Errorf("package %s has no type %s: mend the table of answers in internal/generate/declare.go", path, goName)
 }
 
 // declarer gives types their names. waiting are those that were named and are not

@@ -18,7 +18,7 @@ func TestDeclare(t *testing.T) {
 		t.Fatal(err)
 	}
 	for why, want := range map[string]string{
-		"a call, its arguments and its result":        "  'about': { args: {}; result: About };\n",
+		"a call, its arguments and its result":        "  'about': { args: {}; result: CoreInfo };\n",
 		"a result that is a list":                     "  'id.new': { args: { n: number; }; result: ID[] };\n",
 		"a kind of fact and its body":                 "  'bag.closed': BagClosed;\n",
 		"a kind that Go names by a constant":          "  'fact.withdrawn': Target;\n",

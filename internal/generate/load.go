@@ -16,7 +16,7 @@ import (
 	"strings"
 )
 
-// source is the phone's core as the compiler sees it: its packages by import path,
+// source is the Go code that speaks with the page, as the compiler sees it: its packages by import path,
 // the types of all their expressions, and the comment of each declaration by the
 // place of its name.
 type source struct {
@@ -26,11 +26,14 @@ type source struct {
 	comments map[token.Pos]string
 }
 
-// corePath is the package whose calls the page makes.
+// corePath is the package whose calls the page makes; hubPaths are those that answer
+// its requests.
 const corePath = "coldbatch/cmd/phonecore"
 
-// loadSource reads and type-checks the phone's core with all packages of this module
-// that it imports. Of other packages it needs only what they export.
+var hubPaths = []string{"coldbatch/internal/hub", "coldbatch/internal/web"}
+
+// loadSource reads and type-checks the phone's core and what the hub answers, with all
+// packages of this module that they import. Of other packages it needs only what they export.
 func loadSource() (*source, error) {
 	listed, err := listPackages()
 	if err != nil {
@@ -74,11 +77,11 @@ type listed struct {
 }
 
 func listPackages() ([]listed, error) {
-	cmd := exec.Command("go", "list", "-export", "-deps", "-json=ImportPath,Dir,Export,GoFiles", corePath)
+	cmd := exec.Command("go", append([]string{"list", "-export", "-deps", "-json=ImportPath,Dir,Export,GoFiles", corePath}, hubPaths...)...)
 	cmd.Stderr = os.Stderr
 	out, err := cmd.Output()
 	if err != nil {
-		return nil, fmt.Errorf("listing the phone core's packages: %w", err)
+		return nil, fmt.Errorf("listing the packages that speak with the page: %w", err)
 	}
 	var all []listed
 	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
@@ -87,7 +90,7 @@ func listPackages() ([]listed, error) {
 		case errors.Is(err, io.EOF):
 			return all, nil
 		case err != nil:
-			return nil, fmt.Errorf("reading the list of the phone core's packages: %w", err)
+			return nil, fmt.Errorf("reading the list of the packages that speak with the page: %w", err)
 		}
 		all = append(all, p)
 	}

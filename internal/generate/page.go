@@ -45,7 +45,7 @@ func (s *source) writeConstants() ([]byte, error) {
 			return nil, fmt.Errorf("package %s has no constant %s: mend the table in internal/generate/page.go", c.path, c.goName)
 		}
 		b.WriteString("\n")
-		writeComment(&b, "", s.comments[value.Pos()])
+		writeComment(&b, "", strings.Replace(s.comments[value.Pos()], c.goName, c.name, 1))
 		fmt.Fprintf(&b, "export const %s = %s;\n", c.name, value.Val().ExactString())
 	}
 	return []byte(b.String()), nil

@@ -23,7 +23,7 @@ type Author struct {
 // Draft is what a person did, before it is a fact.
 type Draft struct {
 	Scope   Scope           `json:"scope"`
-	Subject ID              `json:"subject"` // empty: a new thing, gets a new id
+	Subject ID              `json:"subject,omitempty"` // empty: a new thing, gets a new id
 	Kind    string          `json:"kind"`
 	At      zone.Instant    `json:"at,omitempty"` // when it happened, by the device's clock; 0 is now
 	Body    json.RawMessage `json:"body"`
