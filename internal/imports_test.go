@@ -22,6 +22,7 @@ var core = map[string]string{
 	"place":    "fault unit zone",
 	"cure":     "fault unit zone alkali dye place",
 	"liquor":   "fault unit goods dye",
+	"dilution": "fault unit dye",
 	"rinse":    "fault unit",
 	"colour":   "fault",
 	"price":    "fault unit",
@@ -30,7 +31,7 @@ var core = map[string]string{
 	"exchange": "fault zone journal",
 	"house":    "fault zone journal",
 	"label":    "fault zone",
-	"calc":     "fault unit zone goods alkali soak dye place cure liquor rinse colour price",
+	"calc":     "fault unit zone goods alkali soak dye place cure liquor dilution rinse colour price",
 	"batch":    "fault unit zone goods alkali soak dye place cure liquor rinse colour journal label sheet",
 	"sheet":    "fault",
 }

@@ -76,6 +76,7 @@ var inUnits = map[string]float64{"%": 0.01, "h": 3600, "min": 60}
 // Entry is one calculator.
 type Entry struct {
 	Name     string          `json:"name"`
+	Group    string          `json:"group"` // title of its stage of the work; register sets it
 	Title    string          `json:"title"`
 	Purpose  string          `json:"purpose"`
 	Formula  string          `json:"formula"` // in words
@@ -88,7 +89,7 @@ type Entry struct {
 	// Try is what the example on the reference page gives beside the required
 	// inputs, as on the command line.
 	Try string `json:"-"`
-	// Order is the entry's place in the catalogue: the stage of the work.
+	// Order is the entry's place in the catalogue, from 1; it decides Group.
 	Order int `json:"-"`
 	// Sum works out an answer. It is called with inputs that were read and are
 	// in range, with every Required one there.
@@ -102,6 +103,7 @@ var catalogue []Entry
 // that in a declaration.
 func register(e Entry) bool {
 	// No nil in what is written as JSON: a list that is empty is a list.
+	e.Group = groupOf(e.Order)
 	e.Values = append([]fault.Value{}, e.Values...)
 	e.Cautions = append([]fault.Caution{}, e.Cautions...)
 	e.Sources = append([]fault.Source{}, e.Sources...)

@@ -163,6 +163,22 @@ func TestEntriesAreSound(t *testing.T) {
 	}
 }
 
+// The stages stand in the order of the work, each once, and every entry has one.
+func TestGroups(t *testing.T) {
+	var titles []string
+	for _, e := range All() {
+		if e.Group == "" {
+			t.Errorf("%s belongs to no stage", e.Name)
+		}
+		if len(titles) == 0 || titles[len(titles)-1] != e.Group {
+			titles = append(titles, e.Group)
+		}
+	}
+	if len(titles) != len(groups) {
+		t.Errorf("stages %q, want each of %d once", titles, len(groups))
+	}
+}
+
 func TestFind(t *testing.T) {
 	if _, err := Find("abacus"); !fault.Is(err, fault.NotFound) || !strings.Contains(err.Error(), "bottle") {
 		t.Errorf("abacus: %v", err)
@@ -207,7 +223,7 @@ func TestReferenceAndList(t *testing.T) {
 			}
 		}
 		fits(t, e.Name, page)
-		if !strings.Contains(List(), "\n  "+e.Name+" ") {
+		if !strings.Contains(List(), "  "+pad(e.Name, 12)+e.Title) {
 			t.Errorf("the list lacks %s", e.Name)
 		}
 	}

@@ -98,14 +98,33 @@ func Reference(e Entry) string {
 	return b.String()
 }
 
-// List prints all calculators in one screen.
+// List prints all calculators in one screen: the stages of the work, two
+// calculators a line.
 func List() string {
 	var b strings.Builder
-	b.WriteString("Calculators:\n\n")
-	for _, e := range All() {
-		fmt.Fprintf(&b, "  %s\n", pad(e.Name, 12)+e.Title)
+	group, left := "", ""
+	end := func() {
+		if left != "" {
+			b.WriteString(left + "\n")
+		}
+		left = ""
 	}
-	b.WriteString("\n  coldbatch calc NAME                       what it takes, how it works it out, and from what\n")
+	for _, e := range All() {
+		if e.Group != group {
+			end()
+			group = e.Group
+			fmt.Fprintf(&b, "%s\n", group)
+		}
+		entry := "  " + pad(e.Name, 12) + e.Title
+		if left == "" {
+			left = entry
+			continue
+		}
+		left = pad(left, 44) + entry
+		end()
+	}
+	end()
+	b.WriteString("\n  coldbatch calc NAME                       what it takes, how this is worked out, and the sources\n")
 	b.WriteString("  coldbatch calc NAME key=value … [--json]  an answer\n")
 	return b.String()
 }

@@ -1,4 +1,4 @@
-// Sums: every calculator there is.
+// Sums: every calculator there is, by stage of the work.
 import { html } from '../parts/html.js';
 import { call } from '../core/core.js';
 import { useAsk } from '../parts/data-hooks.js';
@@ -8,6 +8,13 @@ import { Icon } from '../parts/icons.js';
 export function Sums() {
   const { value: list, fault } = useAsk(() => call('calc.list'));
   return html`<${Screen} here="sums" title="Sums" sub="Each number says where it comes from. All work without a network." fault=${fault}>
-    ${list?.map((e) => html`<a class="link-row" href=${`/sums/${e.name}`} key=${e.name}><span><b>${e.title}</b><span class="sub">${e.purpose}</span></span><${Icon} name="on" /></a>`)}
+    ${stages(list || []).map(({ title, entries }) => html`<section key=${title}><h2>${title}</h2>${entries.map(renderRow)}</section>`)}
   </${Screen}>`;
 }
+
+const renderRow = (e) => html`<a class="link-row" href=${`/sums/${e.name}`} key=${e.name}>
+  <span><b>${e.title}</b><span class="sub">${e.purpose}</span></span><${Icon} name="on" /></a>`;
+
+/** stages groups the calculators; the core lists them in the order of the work. */
+const stages = (list) => [...new Set(list.map((e) => e.group))]
+  .map((title) => ({ title, entries: list.filter((e) => e.group === title) }));

@@ -1,0 +1,124 @@
+package calc
+
+import (
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/liquor"
+	"coldbatch/internal/unit"
+)
+
+var _ = register(Entry{
+	Name: "shade", Order: 14,
+	Title:   "Depth of a colour",
+	Purpose: "Depth as per cent on the weight of the cloth, as strength of the dye, and as grams: from one, the others.",
+	Formula: "Depth is powder per dry cloth. Strength is depth divided by what the cloth takes up, as shares of its dry weight; a litre of dye is taken as a kilogram. The range is over what wrung cloth takes up, where you did not enter that.",
+	Inputs: []Input{
+		{Key: "strength", Ask: true, Label: "Depth or strength", Help: "% on the weight of the dry cloth, or grams per finished volume", Type: Quantity,
+			Kinds: strengths, Example: "2 %", Min: 0.01, Max: 500, Presets: []string{"2 %", "4 %", "25 g/L", "40 g/L", "75 g/L"}},
+		{Key: "cloth", Ask: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1 kg", Min: 1, Max: 1e6},
+		{Key: "powder", Ask: true, Label: "Dye powder", Help: "instead of one of the two above", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "20 g", Min: 0.01, Max: 1e5},
+		{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; dry cloth takes up more than wrung cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+			Default: "110 %", Min: 0.2, Max: 6, Presets: []string{"70 %", "110 %", "220 %"}, Source: liquor.PickUp.Source},
+	},
+	Outputs: []Output{
+		{Key: "made", Label: "Strength of the dye", Kind: unit.KindConcentration, Source: onCloth},
+		{Key: "depth", Label: "Depth", Help: "on the weight of the dry cloth", Kind: unit.KindShare, In: "%", Source: onCloth},
+		{Key: "dye", Label: "Dye powder", Kind: unit.KindMass, Source: onCloth},
+		{Key: "goods", Label: "Cloth it dyes", Help: "dry weight", Kind: unit.KindMass, Source: onCloth},
+		{Key: "volume", Label: "Dye the cloth takes up", Help: "what you lose on the way comes on top", Kind: unit.KindVolume, Source: onCloth},
+		{Key: "band", Label: "Colour", Words: bandWords(), Source: liquor.PaleTo.Source},
+		{Key: "washed_out", Label: "Dye that washes out", Help: "it reacts with water instead of the cloth", Kind: unit.KindMass, Source: liquor.Bonds.Source},
+	},
+	Cautions: []fault.Caution{dye.Dust, dye.NotFood},
+	Values:   []fault.Value{liquor.PickUp, liquor.Bonds, liquor.Strongest, liquor.PaleTo, liquor.MediumTo, liquor.DeepTo},
+	Try:      "strength='2 %' cloth='1 kg'",
+	Sum:      sumShade,
+})
+
+func bandWords() (words []Word) {
+	for _, b := range liquor.Bands() {
+		w := Word{string(b), string(b)}
+		if b == liquor.VeryDeep {
+			w.Label = "very deep"
+		}
+		words = append(words, w)
+	}
+	return words
+}
+
+func sumShade(g *Given) (*Answer, error) {
+	a := &Answer{}
+	pickup, low, high := Get[unit.Share](g, "pickup"), unit.Share(liquor.PickUp.Low), unit.Share(liquor.PickUp.High)
+	if g.Typed("pickup") {
+		low, high = pickup, pickup
+	}
+	cloth, powder := Get[unit.Mass](g, "cloth"), Get[unit.Mass](g, "powder")
+	var depth, least, most unit.Share
+	switch {
+	case g.Has("strength") && g.Has("cloth") && g.Has("powder"):
+		return nil, g.Refuse("powder", "strength, cloth and powder: one of them follows from the other two").WithHint("leave one out")
+	case g.Has("strength") && g.Kind("strength") == unit.KindShare:
+		depth = Get[unit.Share](g, "strength")
+		if err := checkDepth(g, "strength", g.Text("strength"), depth); err != nil {
+			return nil, err
+		}
+		least, most = depth, depth
+	case g.Has("strength"):
+		c := Get[unit.Concentration](g, "strength")
+		depth, least, most = liquor.Depth(c, pickup), liquor.Depth(c, low), liquor.Depth(c, high)
+	case g.Has("cloth") && g.Has("powder"):
+		depth = unit.Share(float64(powder / cloth))
+		least, most = depth, depth
+	case g.Has("powder"):
+		return nil, g.Missing("cloth", "powder alone has no depth: cloth or strength is missing")
+	default:
+		return nil, g.Missing("strength", "shade needs strength, or powder with cloth")
+	}
+	if depth > 1 {
+		return nil, g.Refuse("powder", "%s on %s of cloth is more powder than cloth", g.Text("powder"), g.Text("cloth")).WithHint("deep colours are 4 %%")
+	}
+	made := liquor.Strength(depth, pickup)
+	if g.Kind("strength") != unit.KindConcentration || !g.Has("strength") {
+		PutRange(a, "made", made, liquor.Strength(depth, high), liquor.Strength(depth, low))
+	}
+	if g.Kind("strength") != unit.KindShare {
+		PutRange(a, "depth", depth, least, most)
+	}
+	a.PutWord("band", string(liquor.BandOf(depth)), "")
+	switch {
+	case g.Has("strength") && g.Has("cloth"):
+		powder = liquor.Powder(depth, cloth)
+		PutRange(a, "dye", powder, liquor.Powder(least, cloth), liquor.Powder(most, cloth))
+	case g.Has("strength") && g.Has("powder"):
+		cloth = liquor.Cloth(powder, depth)
+		PutRange(a, "goods", cloth, liquor.Cloth(powder, most), liquor.Cloth(powder, least))
+	}
+	switch {
+	case g.Has("powder") && g.Kind("strength") == unit.KindConcentration:
+		Put(a, "volume", unit.Volume(float64(powder/unit.Mass(made))*1000))
+	case cloth > 0:
+		PutRange(a, "volume", unit.Volume(float64(cloth)*float64(pickup)), unit.Volume(float64(cloth)*float64(low)), unit.Volume(float64(cloth)*float64(high)))
+	}
+	if powder > 0 {
+		out := func(bonds float64) unit.Mass { return unit.Mass(float64(powder) * (1 - bonds)) }
+		PutRange(a, "washed_out", out(liquor.Bonds.Value), out(liquor.Bonds.High), out(liquor.Bonds.Low))
+	}
+	aboutStrong(a, made, g.Style)
+	if !g.Typed("pickup") {
+		a.Note("weigh one piece wrung and again in its bag: the gain, less the bag, is the dye it takes up")
+	}
+	a.Note("dye that stands as a puddle in the bag reacts with water and is wasted; so is powder above what the cloth has room for")
+	return a, nil
+}
+
+// aboutStrong says where more powder is wasted and where urea helps it dissolve.
+func aboutStrong(a *Answer, c unit.Concentration, style unit.Style) {
+	if limit := liquor.Strongest.Value; float64(c) > limit*(1+1e-9) {
+		a.Note("above about %s more powder no longer dyes deeper in proportion: most of the extra washes out", unit.Show(unit.KindConcentration, limit, style))
+		a.Cite(liquor.Strongest.Source)
+	}
+	if limit := liquor.UreaAbove.Value; float64(c) > limit*(1+1e-9) {
+		a.Note("above %s some dyes do not dissolve without urea", unit.Show(unit.KindConcentration, limit, style))
+		a.Cite(liquor.UreaAbove.Source)
+	}
+}

@@ -1,0 +1,100 @@
+package calc
+
+import (
+	"fmt"
+
+	"coldbatch/internal/dilution"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/liquor"
+	"coldbatch/internal/unit"
+)
+
+// mostSteps is the most jugs of a gradation: judgement, nobody tells more apart.
+const mostSteps = 12
+
+var _ = register(Entry{
+	Name: "steps", Order: 23,
+	Title:   "Gradation",
+	Purpose: "One colour in several strengths, by halves or any other ratio: each jug made from the one before, with the error that adds up.",
+	Formula: "Each jug is as strong as the one before times the ratio. A jug holds what you want of it and what the next one takes. Errors add up: the scale, one step; each reading of a volume, half a step.",
+	Inputs: []Input{
+		{Key: "strength", Label: "Strongest", Help: "g/L, or % on the weight of the dry cloth", Type: Quantity, Kinds: strengths, Required: true, Example: "40 g/L", Min: 0.01, Max: 500,
+			Presets: []string{"25 g/L", "40 g/L", "75 g/L"}},
+		{Key: "count", Label: "Strengths", Help: "with the strongest", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "4", Min: 2, Max: mostSteps, Presets: []string{"3", "4", "5"}},
+		{Key: "volume", Label: "Volume of each", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "240 mL", Min: 1, Max: 1e5, Presets: []string{"60 mL", "120 mL", "240 mL", "1 L"}},
+		{Key: "ratio", Ask: true, Label: "Ratio", Help: "of each strength to the one before", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "50 %", Min: 0.05, Max: 0.95,
+			Presets: []string{"50 %", "67 %", "75 %"}, Source: fault.CommonPractice},
+		{Key: "last", Label: "Weakest", Help: "instead of a ratio", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Example: "5 g/L", Min: 0.001, Max: 500},
+		{Key: "step", Label: "Smallest step of the jug", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "5 mL", Min: 0.01, Max: 1000,
+			Presets: []string{"1 mL", "5 mL", "10 mL"}, Source: fault.CommonPractice},
+		{Key: "scale", Label: "Smallest step of the scale", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.CommonPractice},
+		pickUpInput(),
+	},
+	Outputs: []Output{
+		{Key: "powder", Label: "Powder for the first jug", Help: "for all of them", Kind: unit.KindMass, Source: dilution.Balance},
+		{Key: "first", Label: "Make the first jug up to", Kind: unit.KindVolume, Source: dilution.Balance},
+		{Key: "jug", Label: "Strength of a jug", Help: "one for each; with the errors so far", Kind: unit.KindConcentration, Each: true, Source: dilution.Balance},
+		{Key: "off", Label: "The last is off by at most", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
+		{Key: "direct", Label: "The same, measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
+	},
+	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
+	Values:   []fault.Value{dilution.Reading, dye.Good, liquor.Strongest, liquor.UreaAbove},
+	Sum:      sumSteps,
+})
+
+func sumSteps(g *Given) (*Answer, error) {
+	a := &Answer{}
+	s := dilution.Series{Ratio: float64(Get[unit.Share](g, "ratio")), Count: int(Get[unit.Count](g, "count")),
+		Each: Get[unit.Volume](g, "volume"), Step: Get[unit.Volume](g, "step"), Scale: Get[unit.Mass](g, "scale")}
+	first, err := strength(g, a, "strength", s.Each)
+	if err != nil {
+		return nil, err
+	}
+	s.First = first
+	if g.Has("last") {
+		last := Get[unit.Concentration](g, "last")
+		if g.Typed("ratio") {
+			return nil, g.Refuse("last", "ratio %q and last %q say two things", g.Text("ratio"), g.Text("last")).WithHint("give one of them")
+		}
+		if last >= first {
+			return nil, g.Refuse("last", "%q is not weaker than %q", g.Text("last"), g.Text("strength"))
+		}
+		s.Ratio = dilution.RatioTo(first, last, s.Count)
+		delete(g.values, "ratio") // the default is not what is used
+	}
+	jugs := s.Jugs()
+	show := func(v unit.Volume) string { return unit.Show(unit.KindVolume, float64(v), g.Style) }
+	if unit.Round(unit.KindMass, float64(s.Powder())) == 0 {
+		return nil, g.Refuse("volume", "%q of %q needs less powder than can be shown", g.Text("volume"), g.Text("strength")).WithHint("a larger volume, or a stronger first jug")
+	}
+	last := jugs[len(jugs)-1]
+	if unit.Round(unit.KindConcentration, float64(last.Strength)) == 0 || float64(last.Error) > 1 {
+		return nil, g.Refuse("count", "jug %d would be too weak, or too little to measure in steps of %s", len(jugs), g.Text("step")).
+			WithHint("fewer strengths, a larger volume, or a jug with finer steps")
+	}
+	Put(a, "powder", s.Powder())
+	Put(a, "first", jugs[0].MadeUp)
+	for i, j := range jugs {
+		name := fmt.Sprintf("jug %d", i+1)
+		c := float64(j.Strength)
+		PutEach(a, "jug", name, c, c*(1-float64(j.Error)), c*(1+float64(j.Error)))
+		how := "powder made up to " + show(j.MadeUp)
+		if i > 0 {
+			how = fmt.Sprintf("%s of jug %d made up to %s", show(j.Taken), i, show(j.MadeUp))
+		}
+		a.Say(name, "%s: %s", unit.Show(unit.KindConcentration, c, g.Style), how)
+	}
+	Put(a, "off", last.Error)
+	Put(a, "direct", s.DirectError())
+	if e := dye.ScaleError(s.Powder(), s.Scale); float64(e) > dye.Good.Value {
+		a.Note("the scale alone may put all of them off by %s: make more, or weigh on a finer scale", unit.Show(unit.KindShare, float64(e), g.Style))
+	}
+	if s.DirectError() < last.Error {
+		a.Note("here it is better to measure each jug from the first one")
+	}
+	a.Note("stir each jug well before you take from it; half as much dye looks more than half as deep")
+	aboutStrong(a, first, g.Style)
+	return a, nil
+}

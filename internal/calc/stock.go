@@ -1,0 +1,122 @@
+package calc
+
+import (
+	"fmt"
+	"math"
+
+	"coldbatch/internal/cure"
+	"coldbatch/internal/dilution"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+const (
+	stockMeasure  = "measure"
+	stockWeaker   = "weaker-stock"
+	stockFinerJug = "finer-syringe"
+)
+
+var _ = register(Entry{
+	Name: "stock", Order: 21,
+	Title:   "Dye from a stock solution",
+	Purpose: "How much of a stock solution to measure for a jug or bottle, how far that may be off, and how long the stock keeps.",
+	Formula: "Stock is strength × volume ÷ strength of the stock, on the nearest step of the syringe. The error is that of a reading, half a step, and that of the scale that weighed the stock, one step.",
+	Inputs: []Input{
+		{Key: "stock", Label: "Strength of the stock", Help: "grams per finished volume; a 1 % stock is 1 g per 100 mL", Type: Quantity, Kinds: strengths, Required: true,
+			Example: "5 g per 200 mL", Min: 0.01, Max: 500, Presets: []string{"5 g per 200 mL", "10 g/L", "50 g/L"}},
+		{Key: "strength", Label: "Strength you want", Help: "g/L, or % on the weight of the dry cloth", Type: Quantity, Kinds: strengths, Required: true,
+			Example: "2.5 g/L", Min: 0.001, Max: 500, Presets: []string{"1 g/L", "2.5 g/L", "5 g/L"}},
+		{Key: "volume", Label: "Volume you want", Help: "made up to, dye and water", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
+			Example: "250 mL", Min: 1, Max: 1e6, Presets: []string{"60 mL", "120 mL", "250 mL", "1 L"}},
+		{Key: "step", Ask: true, Label: "Smallest step of the syringe", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "1 mL", Min: 0.01, Max: 1000,
+			Presets: []string{"0.1 mL", "0.5 mL", "1 mL", "5 mL"}, Source: fault.CommonPractice},
+		{Key: "stock_volume", Label: "Volume of the stock", Help: "made up to", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "200 mL", Min: 1, Max: 1e6,
+			Presets: []string{"100 mL", "200 mL", "500 mL"}, Source: fault.CommonPractice},
+		{Key: "scale", Label: "Smallest step of the scale", Help: "that weighed the stock", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.CommonPractice},
+		pickUpInput(), clothInput(),
+	},
+	Outputs: []Output{
+		{Key: "take", Label: "Take of the stock", Help: "then make up to the volume with water", Kind: unit.KindVolume, Source: dilution.Balance},
+		{Key: "water", Label: "Water", Help: "about; the line on the jug decides", Kind: unit.KindVolume, Source: dilution.Balance},
+		{Key: "made", Label: "Strength that gives", Help: "with the errors of syringe and scale", Kind: unit.KindConcentration, Source: dilution.Reading.Source},
+		{Key: "off", Label: "Off by at most", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
+		{Key: "powder", Label: "Powder in the stock", Kind: unit.KindMass, Source: byProportion},
+		{Key: "keeps", Label: "The stock keeps", Help: "at 21 °C, without soda ash", Kind: unit.KindDuration, In: "h", Source: cure.PlainUse.Source},
+		{Key: "advice", Label: "What to do", Words: []Word{
+			{stockMeasure, "measure it"}, {stockWeaker, "make a weaker stock first"}, {stockFinerJug, "use a finer syringe, or make more"},
+		}, Source: dye.Good.Source},
+	},
+	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
+	Values:   []fault.Value{dilution.Reading, dye.Good, cure.PlainGood, cure.PlainUse, cure.PlainLast},
+	Sum:      sumStock,
+})
+
+func sumStock(g *Given) (*Answer, error) {
+	a := &Answer{}
+	v, step := Get[unit.Volume](g, "volume"), Get[unit.Volume](g, "step")
+	s := dilution.Stock{Strength: Get[unit.Concentration](g, "stock"), Volume: Get[unit.Volume](g, "stock_volume"), Scale: Get[unit.Mass](g, "scale")}
+	if g.Kind("stock") == unit.KindShare {
+		if err := checkDepth(g, "stock", g.Text("stock"), Get[unit.Share](g, "stock")); err != nil {
+			return nil, err
+		}
+		s.Strength *= 1000 // a share of a litre, in grams
+		a.Note("a stock of %s is taken as %s", g.Text("stock"), unit.Show(unit.KindConcentration, float64(s.Strength), g.Style))
+	}
+	wanted, err := strength(g, a, "strength", v)
+	if err != nil {
+		return nil, err
+	}
+	exact := s.Take(wanted, v)
+	if float64(exact) > float64(v)*(1+1e-9) {
+		return nil, g.Refuse("strength", "a stock of %s cannot give %s", g.Text("stock"), unit.Show(unit.KindConcentration, float64(wanted), g.Style)).
+			WithHint("a stronger stock, or %s and less", unit.Show(unit.KindConcentration, float64(s.Strength), g.Style))
+	}
+	if float64(v) < float64(step)*(1-1e-9) {
+		return nil, g.Refuse("step", "a syringe in steps of %s cannot measure into %s", g.Text("step"), g.Text("volume")).WithHint("a finer syringe")
+	}
+	take := min(dilution.OnStep(exact, step), v)
+	Put(a, "take", take)
+	Put(a, "water", v-take)
+	made, low, high := s.Made(take, step, v)
+	PutRange(a, "made", made, low, high)
+	off := math.Max(float64(high/wanted)-1, 1-float64(low/wanted))
+	if off > mostOff {
+		return nil, g.Refuse("strength", "steps of %s are far too coarse for the %s of stock that this takes", g.Text("step"), unit.Show(unit.KindVolume, float64(exact), g.Style)).
+			WithHint("a finer syringe, a weaker stock, or a larger volume")
+	}
+	Put(a, "off", unit.Share(off))
+	Put(a, "powder", s.Powder())
+	PutRange(a, "keeps", unit.Duration(cure.PlainUse.Value*day), unit.Duration(cure.PlainGood.Value*day), unit.Duration(cure.PlainLast.Value*day))
+	a.Say("keeps", "%g days (good for %g, discard at %g)", cure.PlainUse.Value, cure.PlainGood.Value, cure.PlainLast.Value)
+	word, sentence := adviseStock(exact, step, v, g.Style)
+	a.PutWord("advice", word, sentence)
+	if e := s.Error(); float64(e) > dye.Good.Value {
+		a.Note("the scale alone may put the stock off by %s: make more of it at once", unit.Show(unit.KindShare, float64(e), g.Style))
+	}
+	if take > s.Volume {
+		a.Note("that is more than the %s of stock you make: make more", unit.Show(unit.KindVolume, float64(s.Volume), g.Style))
+	}
+	a.Note("write the date on the stock and keep it cool, dark and without soda ash; shake it before you take from it")
+	return a, nil
+}
+
+const (
+	day     = 86400 // seconds
+	mostOff = 10    // times too much: judgement, beyond it the syringe measures nothing
+)
+
+// adviseStock says how to measure take.
+func adviseStock(take, step, v unit.Volume, style unit.Style) (word, sentence string) {
+	show := func(v unit.Volume) string { return unit.Show(unit.KindVolume, float64(v), style) }
+	least := dilution.Smallest(step)
+	switch times, ok := dilution.Weaken(take, step, v); {
+	case times == 1:
+		return stockMeasure, ""
+	case ok:
+		return stockWeaker, fmt.Sprintf("%s is too little for this syringe: make %s of the stock up to %s with water, and take %s of that instead",
+			show(take), show(least), show(least*unit.Volume(times)), show(take*unit.Volume(times)))
+	}
+	return stockFinerJug, fmt.Sprintf("%s is too little for this syringe, which is good from %s: use a finer one, or make a larger volume", show(take), show(least))
+}

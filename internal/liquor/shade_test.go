@@ -1,0 +1,60 @@
+package liquor
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/reftest"
+	"coldbatch/internal/unit"
+)
+
+// alike compares two figures to nine digits.
+func alike(got, want float64) bool { return math.Abs(got-want) <= 1e-9*math.Abs(want) }
+
+func TestShade(t *testing.T) {
+	for _, row := range reftest.Load(t, "shade.tsv") {
+		depth, pickUp := unit.Share(row.Number(t, "depth")/100), unit.Share(row.Number(t, "pick_up"))
+		c, cloth, powder := unit.Concentration(row.Number(t, "strength")), unit.Mass(row.Number(t, "cloth")), unit.Mass(row.Number(t, "powder"))
+		if got := Strength(depth, pickUp); !alike(float64(got), float64(c)) {
+			t.Errorf("%v: %g g/L", row, float64(got))
+		}
+		if got := Depth(c, pickUp); !alike(float64(got), float64(depth)) {
+			t.Errorf("%v: depth %g", row, float64(got))
+		}
+		if got := Powder(depth, cloth); !alike(float64(got), float64(powder)) {
+			t.Errorf("%v: %g g of powder", row, float64(got))
+		}
+		if got := Cloth(powder, depth); !alike(float64(got), float64(cloth)) {
+			t.Errorf("%v: %g g of cloth", row, float64(got))
+		}
+	}
+}
+
+// The powder in the liquor that the cloth takes up is the powder on the cloth.
+func TestPowderIsConserved(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		depth := unit.Share(rapid.Float64Range(1e-4, 0.5).Draw(t, "depth"))
+		pickUp := unit.Share(rapid.Float64Range(0.2, 6).Draw(t, "pick-up"))
+		cloth := unit.Mass(rapid.Float64Range(1, 1e6).Draw(t, "cloth"))
+		taken := unit.Volume(float64(cloth) * float64(pickUp))
+		if inLiquor, onCloth := Strength(depth, pickUp).In(taken), Powder(depth, cloth); !alike(float64(inLiquor), float64(onCloth)) {
+			t.Fatalf("%g g in the liquor, %g g on the cloth", float64(inLiquor), float64(onCloth))
+		}
+	})
+	if Strength(0.02, 0) != 0 || Cloth(5, 0) != 0 {
+		t.Error("nothing taken up, or no depth, gives a figure")
+	}
+}
+
+func TestBands(t *testing.T) {
+	for depth, want := range map[unit.Share]Band{0.0001: Pale, 0.005: Pale, 0.00501: Medium, 0.02: Medium, 0.0201: Deep, 0.04: Deep, 0.0401: VeryDeep, 1: VeryDeep} {
+		if got := BandOf(depth); got != want {
+			t.Errorf("%g: %s, want %s", float64(depth), got, want)
+		}
+	}
+	if !(PickUp.Low > 0 && PickUp.Low < PickUp.Value && PickUp.Value < PickUp.High) {
+		t.Errorf("%+v", PickUp)
+	}
+}
