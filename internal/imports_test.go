@@ -41,7 +41,8 @@ var core = map[string]string{
 var edges = map[string]bool{"hub": true, "store": true, "web": true, "lan": true, "press": true}
 
 // tools are programs and helpers of tests.
-var tools = map[string]bool{"generate": true, "reftest": true, "damage": true, "need": true, "simulation": true, "twohosts": true}
+var tools = map[string]bool{"generate": true, "reftest": true, "damage": true, "need": true, "simulation": true, "twohosts": true,
+	"hubtest": true, "phonetest": true, "phonetest/bags": true, "phonetest/labels": true, "phonetest/pairing": true, "phonetest/screens": true}
 
 // outside names what the core must never import: what reads a clock, a file or
 // the network, and what would weigh on the phone.

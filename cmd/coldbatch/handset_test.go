@@ -23,6 +23,7 @@ import (
 
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/hub"
+	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
 )
 
@@ -51,24 +52,24 @@ type heard struct {
 }
 
 // newHandset gives a phone that trusts the house's authority.
-func (h *house) newHandset() *handset {
-	h.t.Helper()
-	pem, err := os.ReadFile(h.authority())
+func newHandset(tb testing.TB, h *hubtest.Hub) *handset {
+	tb.Helper()
+	pem, err := os.ReadFile(h.AuthorityFile())
 	if err != nil {
-		h.t.Fatal(err)
+		tb.Fatal(err)
 	}
 	roots := x509.NewCertPool()
 	if !roots.AppendCertsFromPEM(pem) {
-		h.t.Fatal("the authority does not read")
+		tb.Fatal("the authority does not read")
 	}
 	jar, err := cookiejar.New(nil)
 	if err != nil {
-		h.t.Fatal(err)
+		tb.Fatal(err)
 	}
-	at := fmt.Sprintf("127.0.0.1:%d", h.tls)
+	at := fmt.Sprintf("127.0.0.1:%d", h.HTTPS)
 	var random [16]byte
 	world().Random(random[:])
-	return &handset{device: journal.NewID(random), base: h.secure(), wake: make(chan struct{}, 1), http: http.Client{Jar: jar, Transport: &http.Transport{
+	return &handset{device: journal.NewID(random), base: h.AppURL(), wake: make(chan struct{}, 1), http: http.Client{Jar: jar, Transport: &http.Transport{
 		ForceAttemptHTTP2: true, // as browsers do
 		TLSClientConfig:   &tls.Config{RootCAs: roots},
 		DialContext: func(ctx context.Context, network, _ string) (net.Conn, error) {
@@ -236,25 +237,25 @@ func (p *handset) listen(ctx context.Context, opened func()) error {
 
 // newCrowd gives so many paired phones that are in step with the house and listen.
 // They end with ctx; wait waits for that.
-func (h *house) newCrowd(ctx context.Context, n int, lease []journal.ID, pushed func(time.Duration)) (crowd []*handset, wait func()) {
-	h.t.Helper()
+func newCrowd(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, lease []journal.ID, pushed func(time.Duration)) (crowd []*handset, wait func()) {
+	tb.Helper()
 	var all, opened sync.WaitGroup
 	fails := func(err error) {
 		if err != nil && ctx.Err() == nil {
-			h.t.Error(err)
+			tb.Error(err)
 		}
 	}
 	for range n {
-		p := h.newHandset()
-		if err := p.pair(h.invite()); err != nil {
-			h.t.Fatal(err)
+		p := newHandset(tb, h)
+		if err := p.pair(h.Invite()); err != nil {
+			tb.Fatal(err)
 		}
 		p.lease = lease
 		crowd = append(crowd, p)
 	}
 	// What the first has read the others need not read to stand where it stands.
 	if _, err := crowd[0].round(); err != nil {
-		h.t.Fatal(err)
+		tb.Fatal(err)
 	}
 	for _, p := range crowd {
 		p.cursor = crowd[0].cursor

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"coldbatch/internal/exchange"
+	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/store"
 )
@@ -97,7 +98,7 @@ func TestKilled(t *testing.T) {
 	if os.Getenv("COLDBATCH_LONG") != "" {
 		kills, full = 200, 10 // all that is there is compared after every tenth
 	}
-	h := newHouse(t)
+	h := hubtest.Start(t)
 	r := rand.New(rand.NewSource(1))
 	var phones []*writingPhone
 	for seed := range int64(4) {
@@ -112,25 +113,25 @@ func TestKilled(t *testing.T) {
 						t.Error(err)
 						return
 					}
-					if p.send(h.url()) != nil {
+					if p.send(h.URL()) != nil {
 						return // the program is gone; what waits is sent when it is back
 					}
 				}
 			})
 		}
 		time.Sleep(time.Duration(r.Intn(150_000)) * time.Microsecond)
-		h.stop()
+		h.Stop()
 		wg.Wait()
 		if kill%4 == 0 {
 			killStarting(t, h, time.Duration(r.Intn(40_000))*time.Microsecond)
 		}
-		h.start()
+		h.Start()
 		if kill%full == 0 || kill == kills {
 			compare(t, h, phones)
 		}
 	}
-	h.stop()
-	report, err := store.Check(filepath.Join(h.data, journalFile))
+	h.Stop()
+	report, err := store.Check(filepath.Join(h.Data, journalFile))
 	if err != nil || len(report.Problems) > 0 {
 		t.Errorf("check: %+v %v", report, err)
 	}
@@ -145,9 +146,9 @@ func TestKilled(t *testing.T) {
 }
 
 // killStarting starts the program and kills it before it can have answered.
-func killStarting(t *testing.T, h *house, after time.Duration) {
+func killStarting(t *testing.T, h *hubtest.Hub, after time.Duration) {
 	t.Helper()
-	cmd := exec.Command(h.path, h.flags()...)
+	cmd := exec.Command(h.Path, h.Flags()...)
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
@@ -157,10 +158,10 @@ func killStarting(t *testing.T, h *house, after time.Duration) {
 }
 
 // compare pulls everything and looks for every acknowledged fact in it.
-func compare(t *testing.T, h *house, phones []*writingPhone) {
+func compare(t *testing.T, h *hubtest.Hub, phones []*writingPhone) {
 	t.Helper()
 	there := map[journal.ID]string{}
-	for _, f := range h.facts() {
+	for _, f := range h.Facts() {
 		if _, twice := there[f.ID]; twice {
 			t.Errorf("fact %s is there twice", f.ID)
 		}

@@ -1,45 +1,29 @@
 package main
 
 import (
+	"coldbatch/internal/hubtest"
 	"errors"
 	"fmt"
 	"io"
 	"log"
-	"net"
 	"net/http"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
-	"sync"
 	"testing"
-	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 	"go.etcd.io/bbolt"
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(tidy{m}, programs)
+	testscript.Main(hubtest.WithCleanup(m), programs)
 }
 
 // programs are what this binary can be when it is called by another name.
 var programs = map[string]func(){"coldbatch": main}
-
-// tidy runs the tests and then what they left to the end.
-type tidy struct{ *testing.M }
-
-func (t tidy) Run() int {
-	code := t.M.Run()
-	for _, end := range atEnd {
-		end()
-	}
-	return code
-}
-
-// atEnd is called when all tests are done: what they share is put away.
-var atEnd []func()
 
 // The stories are whole programs: command, output, files.
 func TestScript(t *testing.T) {
@@ -48,13 +32,13 @@ func TestScript(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("COLDBATCH_DATA", filepath.Join(e.WorkDir, "data"))
 			e.Setenv("TZ", "Europe/Lisbon")
-			e.Setenv("PORT", strconv.Itoa(freePort(t)))
-			e.Setenv("TLS", strconv.Itoa(freePort(t)))
+			e.Setenv("PORT", strconv.Itoa(hubtest.FreePort(t)))
+			e.Setenv("TLS", strconv.Itoa(hubtest.FreePort(t)))
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"up": func(ts *testscript.TestScript, neg bool, _ []string) {
-				err := waitUp("http://localhost:" + ts.Getenv("PORT"))
+				err := hubtest.WaitUntilUp("http://localhost:" + ts.Getenv("PORT"))
 				if (err == nil) == neg {
 					ts.Fatalf("up: %v", err)
 				}
@@ -106,55 +90,6 @@ func scriptFormat(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(err)
 	ts.Check(db.Update(func(tx *bbolt.Tx) error { return tx.Bucket([]byte("meta")).Put([]byte("format"), []byte(args[1])) }))
 	ts.Check(db.Close())
-}
-
-// freePort gives a port that was free a moment ago.
-func freePort(t testing.TB) int {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer l.Close()
-	return l.Addr().(*net.TCPAddr).Port
-}
-
-// waitUp waits until the program at url answers.
-func waitUp(url string) (err error) {
-	for range 100 {
-		var r *http.Response
-		if r, err = http.Get(url + "/healthz"); err == nil {
-			r.Body.Close()
-			return nil
-		}
-		time.Sleep(50 * time.Millisecond)
-	}
-	return err
-}
-
-var buildOnce = sync.OnceValues(func() (path string, err error) {
-	dir, err := os.MkdirTemp("", "coldbatch-test-")
-	if err != nil {
-		return "", err
-	}
-	atEnd = append(atEnd, func() { os.RemoveAll(dir) })
-	path = filepath.Join(dir, "coldbatch")
-	cmd := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-o", path, ".")
-	cmd.Env = append(os.Environ(), "CGO_ENABLED=0")
-	if out, err := cmd.CombinedOutput(); err != nil {
-		return "", fmt.Errorf("%w\n%s", err, out)
-	}
-	return path, nil
-})
-
-// binary builds the program once, as it is released.
-func binary(t testing.TB) string {
-	t.Helper()
-	path, err := buildOnce()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return path
 }
 
 // mustRun starts a program in this process, on a free port and a new folder.

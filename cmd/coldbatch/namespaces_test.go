@@ -31,6 +31,7 @@ import (
 
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/hub"
+	"coldbatch/internal/hubtest"
 	"coldbatch/internal/lan"
 	"coldbatch/internal/twohosts"
 )
@@ -42,7 +43,7 @@ func TestTwoHosts(t *testing.T) {
 	at, phone := twohosts.Join(t)
 	at.IP(t, "addr", "add", "192.168.77.1/24", "dev", "eth0")
 	phone.IP(t, "addr", "add", "192.168.77.2/24", "dev", "eth0")
-	program := run(t, at.Command(binary(t), "--data", t.TempDir()))
+	program := run(t, at.Command(hubtest.Binary(t), "--data", t.TempDir()))
 	code := program.find(`type the code\s+(\d{4} \d{4})`)
 	fingerprint := program.find(`((?:[0-9A-F]{2}:){31}[0-9A-F]{2})`)
 	if door := program.find(`on a phone in this network: (\S+)`); door != "http://192.168.77.1:8090" {
@@ -64,7 +65,7 @@ func TestTwoHosts(t *testing.T) {
 	first := p.find(`in step with 192\.168\.77\.1, 3 entries there, shown (\S+)`)
 
 	// Another program finds its name taken.
-	second := phone.Command(binary(t), "--data", t.TempDir())
+	second := phone.Command(hubtest.Binary(t), "--data", t.TempDir())
 	out, err := second.CombinedOutput()
 	if code := (&exec.ExitError{}); !errors.As(err, &code) || code.ExitCode() != exitFailed || !strings.Contains(string(out), "coldbatch.local is another machine's") {
 		t.Errorf("a second program of one name: %v: %s", err, out)

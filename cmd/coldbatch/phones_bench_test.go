@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"coldbatch/internal/exchange"
+	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
 )
 
@@ -34,11 +35,11 @@ const (
 // Take is held to no limit: how fast facts are taken is BenchmarkExchange's to say,
 // and what comes on top here is TLS and HTTP, of both sides.
 func BenchmarkPhones(b *testing.B) {
-	h := newHome(b)
+	h := hubtest.StartOnNetwork(b)
 	raw := newRaw(b)
 	s := newSeason(b, 1)
-	writer := h.newHandset()
-	if err := writer.pair(h.invite()); err != nil {
+	writer := newHandset(b, h)
+	if err := writer.pair(h.Invite()); err != nil {
 		b.Fatal(err)
 	}
 	for n := 0; n < manyFacts; n += exchange.MaxFacts {
@@ -52,7 +53,7 @@ func BenchmarkPhones(b *testing.B) {
 	ctx, leave := context.WithCancel(context.Background())
 	var mu sync.Mutex
 	var pushes []time.Duration
-	crowd, left := h.newCrowd(ctx, manyPhones, []journal.ID{s.batch}, func(d time.Duration) {
+	crowd, left := newCrowd(b, h, ctx, manyPhones, []journal.ID{s.batch}, func(d time.Duration) {
 		mu.Lock()
 		defer mu.Unlock()
 		pushes = append(pushes, d)
@@ -65,7 +66,7 @@ func BenchmarkPhones(b *testing.B) {
 		for b.Loop() {
 			b.StopTimer()
 			inStep(b, crowd)
-			p, digits := h.newHandset(), h.invite()
+			p, digits := newHandset(b, h), h.Invite()
 			b.StartTimer()
 			start := time.Now()
 			if err := p.pair(digits); err != nil {
@@ -94,7 +95,7 @@ func BenchmarkPhones(b *testing.B) {
 		pushes = nil
 		for b.Loop() {
 			facts := s.facts(manyPhones)
-			peak := peakMemory(b, h.cmd.Process.Pid)
+			peak := peakMemory(b, h.PID())
 			for i, p := range crowd {
 				pause := time.Duration(s.dice.IntN(1000)) * time.Millisecond
 				time.AfterFunc(pause, func() { p.record(facts[i]) })
@@ -124,7 +125,7 @@ func BenchmarkPhones(b *testing.B) {
 		b.ReportMetric(p99/commit, "p99×raw")
 		b.ReportMetric(commit, "ms/raw")
 		b.ReportMetric(median(most)/1e6, "MB-RSS")
-		b.ReportMetric(memory(b, h.cmd.Process.Pid, "VmHWM")/1e6, "MB-HWM")
+		b.ReportMetric(memory(b, h.PID(), "VmHWM")/1e6, "MB-HWM")
 		if got := median(most); got > maxMemory {
 			b.Fatalf("%.0f MB are resident, more than %.0f", got/1e6, maxMemory/1e6)
 		}

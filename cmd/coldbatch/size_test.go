@@ -2,12 +2,14 @@ package main
 
 import (
 	"bufio"
+	"coldbatch/internal/hubtest"
 	"encoding/json"
 	"fmt"
 	"io"
 	"net/http"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"runtime"
 	"strconv"
 	"strings"
@@ -34,14 +36,18 @@ func held(t *testing.T, what string, got, most float64) {
 }
 
 func TestSizes(t *testing.T) {
-	path := binary(t)
+	path := filepath.Join(t.TempDir(), "coldbatch")
+	t.Setenv("CGO_ENABLED", "0") // as a release is built
+	if err := hubtest.Build(path, "-trimpath"); err != nil {
+		t.Fatal(err)
+	}
 	info, err := os.Stat(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	held(t, "program", float64(info.Size()), maxProgram)
 
-	url := fmt.Sprintf("http://localhost:%d", freePort(t))
+	url := fmt.Sprintf("http://localhost:%d", hubtest.FreePort(t))
 	cmd := exec.Command(path, "--data", t.TempDir(), "--port", url[strings.LastIndex(url, ":")+1:])
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
@@ -52,7 +58,7 @@ func TestSizes(t *testing.T) {
 			t.Errorf("it stopped with %v", err)
 		}
 	}()
-	if err := waitUp(url); err != nil {
+	if err := hubtest.WaitUntilUp(url); err != nil {
 		t.Fatal(err)
 	}
 	if runtime.GOOS == "linux" {

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"coldbatch/internal/hubtest"
 	"coldbatch/internal/need"
 )
 
@@ -21,24 +22,17 @@ import (
 // none.
 func TestAcknowledgedAfterSync(t *testing.T) {
 	strace := need.Program(t, "strace")
-	h := &house{t: t, data: t.TempDir(), port: freePort(t)}
+	h := hubtest.New(t)
 	out := filepath.Join(t.TempDir(), "calls")
-	cmd := exec.Command(strace, "-f", "-ttt", "-T", "-s", "12", "-e", "trace=fdatasync,fsync,msync,write", "-o", out,
-		binary(t), "--data", h.data, "--port", strconv.Itoa(h.port), "--here")
-	cmd.Env = append(os.Environ(), "TZ=Europe/Lisbon")
-	cmd.Stdout, cmd.Stderr = &h.log, &h.log
+	args := []string{"-f", "-ttt", "-T", "-s", "12", "-e", "trace=fdatasync,fsync,msync,write", "-o", out, h.Path}
+	cmd := exec.Command(strace, append(args, h.Flags()...)...)
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // killing strace alone would leave the program
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
 	stop := func() {
 		_ = syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL)
 		_ = cmd.Wait()
 	}
+	h.StartCommand(cmd)
 	defer stop()
-	if err := waitUp(h.url()); err != nil {
-		t.Fatalf("the program does not answer under strace: %v\n%s", err, h.log.String())
-	}
 
 	type asked struct {
 		brings         bool
@@ -54,7 +48,7 @@ func TestAcknowledgedAfterSync(t *testing.T) {
 			}
 		}
 		c.sent = time.Now()
-		if err := p.send(h.url()); err != nil {
+		if err := p.send(h.URL()); err != nil {
 			t.Fatal(err)
 		}
 		c.answered = time.Now()

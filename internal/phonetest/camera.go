@@ -1,6 +1,6 @@
 //go:build unix
 
-package main
+package phonetest
 
 import (
 	"bytes"
@@ -17,76 +17,83 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"coldbatch/internal/hubtest"
 	"coldbatch/internal/sheet"
 )
 
-// lens is a browser whose camera plays a film that the tests write.
-type lens struct {
-	browser context.Context
-	film    string
+// Camera is a browser whose camera plays a film that the test writes. There is one for
+// all tests of a package, which use it one after the other.
+type Camera struct {
+	Browser context.Context
+	film    string // path of the film
 }
 
-// startLens starts it once for all tests.
-var startLens = sync.OnceValues(func() (lens, error) {
+var cameraInUse sync.Mutex
+
+// sharedCamera starts it.
+var sharedCamera = sync.OnceValues(func() (Camera, error) {
 	dir, err := os.MkdirTemp("", "coldbatch-film-")
 	if err != nil {
-		return lens{}, err
+		return Camera{}, err
 	}
-	atEnd = append(atEnd, func() { os.RemoveAll(dir) })
-	l := lens{film: filepath.Join(dir, "film.mjpeg")}
-	if err := os.WriteFile(l.film, film(nil), 0o644); err != nil { // its first picture says how large they are
-		return l, err
+	hubtest.AtEnd(func() { os.RemoveAll(dir) })
+	c := Camera{film: filepath.Join(dir, "film.mjpeg")}
+	if err := os.WriteFile(c.film, drawFilm(nil), 0o644); err != nil { // its first picture says how large they are
+		return c, err
 	}
-	l.browser, err = launch(chromedp.Flag("use-fake-device-for-media-stream", true),
-		chromedp.Flag("use-fake-ui-for-media-stream", true), chromedp.Flag("use-file-for-fake-video-capture", l.film))
-	return l, err
+	c.Browser, err = launchBrowser(chromedp.Flag("use-fake-device-for-media-stream", true),
+		chromedp.Flag("use-fake-ui-for-media-stream", true), chromedp.Flag("use-file-for-fake-video-capture", c.film))
+	return c, err
 })
 
-func newLens(t *testing.T) lens {
+// NewCamera gives the camera to the test until it ends.
+func NewCamera(t *testing.T) Camera {
 	t.Helper()
 	needBrowser(t)
-	l, err := startLens()
+	cameraInUse.Lock()
+	t.Cleanup(cameraInUse.Unlock)
+	c, err := sharedCamera()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return l
+	return c
 }
 
-// plays puts scenes before the camera, over and over; each is the texts of the
-// codes that are seen at once. A camera that is on goes on with the film before.
-func (l lens) plays(t *testing.T, scenes ...[]string) {
+// Show puts scenes before the camera, over and over; each is the texts of the
+// codes in sight at once. A camera that is already on keeps playing the earlier film.
+func (c Camera) Show(t *testing.T, scenes ...[]string) {
 	t.Helper()
-	next := l.film + ".next"
-	if err := os.WriteFile(next, film(scenes), 0o644); err != nil {
+	next := c.film + ".next"
+	if err := os.WriteFile(next, drawFilm(scenes), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.Rename(next, l.film); err != nil {
+	if err := os.Rename(next, c.film); err != nil {
 		t.Fatal(err)
 	}
 }
 
-// film draws each scene for two thirds of a second, at the 30 pictures a second of
-// Chromium's camera, with nothing to be seen for half of that between.
-func film(scenes [][]string) []byte {
+// drawFilm draws each scene for two thirds of a second, at the 30 pictures a second of
+// Chromium's camera, with an empty scene for half of that between.
+func drawFilm(scenes [][]string) []byte {
 	var b bytes.Buffer
-	roll := func(pictures int, codes ...string) {
+	add := func(pictures int, codes ...string) {
 		var one bytes.Buffer
-		jpeg.Encode(&one, scene(codes...), &jpeg.Options{Quality: 80})
+		jpeg.Encode(&one, DrawScene(codes...), &jpeg.Options{Quality: 80})
 		for range pictures {
 			b.Write(one.Bytes())
 		}
 	}
-	roll(10)
+	add(10)
 	for _, codes := range scenes {
-		roll(20, codes...)
-		roll(10)
+		add(20, codes...)
+		add(10)
 	}
 	return b.Bytes()
 }
 
-// scene is a dull table with a paper tag for each code, of as many pixels a module
+// DrawScene draws a dull table with a paper tag for each code, of as many pixels a module
 // as a label of 35 mm has at a forearm's length.
-func scene(codes ...string) image.Image {
+func DrawScene(codes ...string) image.Image {
 	const w, h, dot = 1280, 720, 6
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
 	draw.Draw(img, img.Bounds(), image.NewUniform(color.RGBA{92, 86, 80, 255}), image.Point{}, draw.Src)
@@ -102,7 +109,7 @@ func scene(codes ...string) image.Image {
 	return img
 }
 
-// paintCode draws a code with its quiet zone.
+// paintCode draws a code with its quiet zone, dot pixels a module.
 func paintCode(img draw.Image, m sheet.Matrix, at image.Point, dot int, paper, ink color.Color) {
 	square := func(x, y, n int, c color.Color) {
 		draw.Draw(img, image.Rect(at.X+x*dot, at.Y+y*dot, at.X+(x+n)*dot, at.Y+(y+n)*dot), image.NewUniform(c), image.Point{}, draw.Src)
@@ -117,34 +124,38 @@ func paintCode(img draw.Image, m sheet.Matrix, at image.Point, dot int, paper, i
 	}
 }
 
-// scannerHere waits until the scanner is whole on the phone.
-func (p *phone) scannerHere() {
-	p.t.Helper()
-	p.wait("the scanner to be on the phone", `import('/device/service-worker.js').then(r => r.scans.value)`)
+// ScannerFile is the path of what the app installs second: the reader of codes.
+const ScannerFile = "/vendor/zxing-wasm@3.1.4/zxing_reader.wasm"
+
+// WaitForScanner waits until the scanner is whole on the phone.
+func (p *Phone) WaitForScanner() {
+	p.T.Helper()
+	p.WaitFor("the scanner to be on the phone", `import('/device/service-worker.js').then(r => r.scans.value)`)
 }
 
-// countCamera counts from here on how often the page asks for the camera.
-func (p *phone) countCamera() {
-	p.t.Helper()
-	asked[bool](p, `(() => { const d = navigator.mediaDevices, real = d.getUserMedia.bind(d); globalThis.cameraAsked = 0;
-		d.getUserMedia = what => { cameraAsked++; return real(what); }; return true; })()`)
+// CountCameraRequests counts from here on how often the page asks for the camera.
+func (p *Phone) CountCameraRequests() {
+	p.T.Helper()
+	Evaluate[bool](p, `(() => { const d = navigator.mediaDevices, real = d.getUserMedia.bind(d); globalThis.cameraRequests = 0;
+		d.getUserMedia = what => { cameraRequests++; return real(what); }; return true; })()`)
 }
 
-func (p *phone) cameraAsked(want int) {
-	p.t.Helper()
-	if n := asked[int](p, `cameraAsked`); n != want {
-		p.t.Errorf("the camera was asked for %d times, not %d", n, want)
+// CheckCameraRequests wants the page to have asked for the camera so many times.
+func (p *Phone) CheckCameraRequests(want int) {
+	p.T.Helper()
+	if n := Evaluate[int](p, `cameraRequests`); n != want {
+		p.T.Errorf("the camera was asked for %d times, not %d", n, want)
 	}
 }
 
-// cameraOff waits until no camera runs.
-func (p *phone) cameraOff() {
-	p.t.Helper()
-	p.wait("the camera to be let go", `import('/scan/camera.js').then(c => c.camera.value.stream === null)`)
+// WaitForCameraOff waits until no camera runs.
+func (p *Phone) WaitForCameraOff() {
+	p.T.Helper()
+	p.WaitFor("the camera to be let go", `import('/scan/camera.js').then(c => c.camera.value.stream === null)`)
 }
 
-// picture writes an image as a file of a photo.
-func pictureFile(t *testing.T, img image.Image) string {
+// WriteJPEG writes an image as a file, as a photo is one, and gives its path.
+func WriteJPEG(t *testing.T, img image.Image) string {
 	t.Helper()
 	name := filepath.Join(t.TempDir(), fmt.Sprintf("%d.jpg", img.Bounds().Dx()))
 	f, err := os.Create(name)
@@ -156,4 +167,17 @@ func pictureFile(t *testing.T, img image.Image) string {
 		t.Fatal(err)
 	}
 	return name
+}
+
+// ChoosePhoto gives a file to the button that takes a photo, as the camera would.
+func (p *Phone) ChoosePhoto(file string) {
+	p.T.Helper()
+	p.WaitFor("the button for a photo", `document.querySelector('.snap input:enabled')`)
+	p.Do(chromedp.SetUploadFiles(chromedp.CSS(".snap input"), []string{file}))
+}
+
+// WaitForPhoto waits until a photo of that name is drawn.
+func (p *Phone) WaitForPhoto(name string) {
+	p.T.Helper()
+	p.WaitFor("a photo of "+name, fmt.Sprintf(`[...document.querySelectorAll('.photo')].some(b => b.getAttribute('aria-label').includes(%q) && b.querySelector('img')?.naturalWidth > 0)`, name))
 }

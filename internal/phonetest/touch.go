@@ -1,6 +1,6 @@
 //go:build unix
 
-package main
+package phonetest
 
 import (
 	"context"
@@ -10,6 +10,8 @@ import (
 	"strings"
 	"time"
 
+	"coldbatch/internal/hubtest"
+
 	"github.com/chromedp/cdproto/accessibility"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/dom"
@@ -18,7 +20,7 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// node is a thing on the screen as a screen reader has it.
+// node is a control on the screen, as a screen reader knows it.
 type node struct {
 	role, name string
 	id         cdp.BackendNodeID
@@ -30,23 +32,25 @@ var (
 	writable = []string{"textbox", "spinbutton", "searchbox", "Date", "DateTime", "ColorWell"}
 )
 
-// nodes lists what is on the screen and not hidden or covered by a dialog.
-func (p *phone) nodes(ctx context.Context, roles []string) ([]node, error) {
+// listNodes lists the controls of those roles on the screen, without those that are
+// hidden or lie behind a dialog.
+func (p *Phone) listNodes(ctx context.Context, roles []string) ([]node, error) {
 	tree, err := chromedp.Call(ctx, accessibility.GetFullAXTree, accessibility.GetFullAXTreeParams{})
 	if err != nil {
 		return nil, err
 	}
 	var out []node
 	for _, n := range tree.Nodes {
-		if n.Ignored || n.Role == nil || !slices.Contains(roles, said(n.Role)) {
+		if n.Ignored || n.Role == nil || !slices.Contains(roles, textOf(n.Role)) {
 			continue
 		}
-		out = append(out, node{role: said(n.Role), name: strings.Join(strings.Fields(said(n.Name)), " "), id: n.BackendDOMNodeID})
+		out = append(out, node{role: textOf(n.Role), name: strings.Join(strings.Fields(textOf(n.Name)), " "), id: n.BackendDOMNodeID})
 	}
 	return out, nil
 }
 
-func said(v *accessibility.Value) string {
+// textOf gives the text of a value of the tree; it has none where there is no value.
+func textOf(v *accessibility.Value) string {
 	var s string
 	if v != nil {
 		json.Unmarshal([]byte(v.Value), &s)
@@ -54,37 +58,37 @@ func said(v *accessibility.Value) string {
 	return s
 }
 
-// find waits for the thing of that name; a name that ends in … is the beginning
+// findNode waits for the control of that name; a name that ends in … is the beginning
 // of one. The first of several is taken.
-func (p *phone) find(roles []string, name string) node {
-	p.t.Helper()
+func (p *Phone) findNode(roles []string, name string) node {
+	p.T.Helper()
 	begin, open := strings.CutSuffix(name, "…")
-	var there []node
-	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
-		ctx, stop := context.WithTimeout(p.ctx, patience)
-		nodes, err := p.nodes(ctx, roles)
+	var found []node
+	for end := time.Now().Add(hubtest.Patience); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
+		ctx, stop := context.WithTimeout(p.Ctx, hubtest.Patience)
+		nodes, err := p.listNodes(ctx, roles)
 		stop()
 		if err != nil {
 			continue // the page is between two
 		}
-		there = nodes
+		found = nodes
 		for _, n := range nodes {
 			if strings.EqualFold(n.name, name) || open && strings.HasPrefix(strings.ToLower(n.name), strings.ToLower(begin)) {
 				return n
 			}
 		}
 	}
-	names := make([]string, len(there))
-	for i, n := range there {
+	names := make([]string, len(found))
+	for i, n := range found {
 		names[i] = fmt.Sprintf("%s %q", n.role, n.name)
 	}
-	p.t.Fatalf("nothing is named %q; there are:\n%s", name, strings.Join(names, "\n"))
+	p.T.Fatalf("nothing is named %q; there are:\n%s", name, strings.Join(names, "\n"))
 	return node{}
 }
 
-// aim scrolls a thing to where a thumb reaches it and gives its middle once it
-// lies still; what lies over it would take the tap.
-const aim = `async function() {
+// aimAt scrolls a control to the middle of the screen and gives its centre once it no
+// longer moves, or what covers it and would take the tap.
+const aimAt = `async function() {
 	const el = /^(checkbox|radio)$/.test(this.type) && this.labels?.length ? this.labels[0] : this;
 	el.scrollIntoView({block: 'center', behavior: 'instant'});
 	const frame = () => new Promise(requestAnimationFrame);
@@ -98,45 +102,46 @@ const aim = `async function() {
 	}
 	const r = el.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2;
 	const over = document.elementFromPoint(x, y);
-	if (!el.isConnected) return {gone: true};
-	if (this.disabled) return {off: true};
-	if (!over || !(el.contains(over) || over.contains(el) || this === over)) return {over: over ? over.outerHTML.slice(0, 200) : 'nothing: it is off the screen'};
+	if (!el.isConnected) return {detached: true};
+	if (this.disabled) return {disabled: true};
+	if (!over || !(el.contains(over) || over.contains(el) || this === over)) return {coveredBy: over ? over.outerHTML.slice(0, 200) : 'nothing: it is off the screen'};
 	return {x, y};
 }`
 
-type spot struct {
-	X, Y      float64
-	Gone, Off bool
-	Over      string
+// target is what aimAt gives.
+type target struct {
+	X, Y               float64
+	Detached, Disabled bool
+	CoveredBy          string
 }
 
-// reach gives the point where to touch a thing, waiting while it is covered or
-// cannot be used.
-func (p *phone) reach(roles []string, name string) (node, spot) {
-	p.t.Helper()
+// reachNode gives the point where to touch a control. It waits while the control is
+// covered or disabled.
+func (p *Phone) reachNode(roles []string, name string) (node, target) {
+	p.T.Helper()
 	var n node
-	var at spot
+	var at target
 	var err error
-	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
-		n = p.find(roles, name)
-		at = spot{}
-		if err = p.on(n, aim, &at); err == nil && !at.Gone && !at.Off && at.Over == "" {
+	for end := time.Now().Add(hubtest.Patience); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
+		n = p.findNode(roles, name)
+		at = target{}
+		if err = p.callOn(n, aimAt, &at); err == nil && !at.Detached && !at.Disabled && at.CoveredBy == "" {
 			return n, at
 		}
 	}
 	switch {
-	case at.Off:
-		p.t.Fatalf("%s %q cannot be used", n.role, n.name)
-	case at.Over != "":
-		p.t.Fatalf("%s %q is covered by %s", n.role, n.name, at.Over)
+	case at.Disabled:
+		p.T.Fatalf("%s %q is disabled", n.role, n.name)
+	case at.CoveredBy != "":
+		p.T.Fatalf("%s %q is covered by %s", n.role, n.name, at.CoveredBy)
 	}
-	p.t.Fatalf("%s %q does not stay: %v", n.role, n.name, err)
+	p.T.Fatalf("%s %q keeps moving: %v", n.role, n.name, err)
 	return n, at
 }
 
-// on calls a JavaScript function with the thing as this.
-func (p *phone) on(n node, js string, result any) error {
-	ctx, stop := context.WithTimeout(p.ctx, patience)
+// callOn calls a JavaScript function with the control as this.
+func (p *Phone) callOn(n node, js string, result any) error {
+	ctx, stop := context.WithTimeout(p.Ctx, hubtest.Patience)
 	defer stop()
 	obj, err := chromedp.Call(ctx, dom.ResolveNode, dom.ResolveNodeParams{BackendNodeID: n.id})
 	if err != nil {
@@ -156,28 +161,27 @@ func (p *phone) on(n node, js string, result any) error {
 	return json.Unmarshal([]byte(res.Result.Value), result)
 }
 
-// tap touches what bears the name.
-func (p *phone) tap(name string) {
-	p.t.Helper()
-	_, at := p.reach(tappable, name)
+// Tap touches the control of that name.
+func (p *Phone) Tap(name string) {
+	p.T.Helper()
+	_, at := p.reachNode(tappable, name)
 	p.touch(at)
 }
 
-func (p *phone) touch(at spot) {
-	p.t.Helper()
-	p.do(chromedp.TapXY(at.X, at.Y))
+func (p *Phone) touch(at target) {
+	p.T.Helper()
+	p.Do(chromedp.TapXY(at.X, at.Y))
 }
 
-// fill writes text into the field that bears the label, in place of what stands
-// there.
-func (p *phone) fill(label, text string) {
-	p.t.Helper()
-	n, at := p.reach(writable, label)
+// Fill writes text into the field with that label, in place of what was in it.
+func (p *Phone) Fill(label, text string) {
+	p.T.Helper()
+	n, at := p.reachNode(writable, label)
 	p.touch(at)
-	if err := p.on(n, `function() { this.focus(); this.select?.(); }`, nil); err != nil {
-		p.t.Fatal(err)
+	if err := p.callOn(n, `function() { this.focus(); this.select?.(); }`, nil); err != nil {
+		p.T.Fatal(err)
 	}
-	p.call(func(ctx context.Context) error {
+	p.Run(func(ctx context.Context) error {
 		_, err := chromedp.Call(ctx, input.InsertText, input.InsertTextParams{Text: text})
 		return err
 	})

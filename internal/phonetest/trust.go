@@ -1,6 +1,6 @@
 //go:build unix
 
-package main
+package phonetest
 
 import (
 	"context"
@@ -14,10 +14,10 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// trusting starts a browser whose owner put the authority in the file ca into the
-// store of certificates, as the joining page says, and for whom the network finds
-// the house's name. Without ca it is a phone that was only just brought in.
-func trusting(t *testing.T, ca string) context.Context {
+// TrustingBrowser starts a browser that trusts the authority in the file ca, as the
+// joining page has people do it, and that finds coldbatch.local on this computer.
+// Without ca it is the browser of a phone that was never here.
+func TrustingBrowser(t *testing.T, ca string) context.Context {
 	t.Helper()
 	needBrowser(t)
 	home := t.TempDir()
@@ -29,7 +29,7 @@ func trusting(t *testing.T, ca string) context.Context {
 		certutil(t, "-d", "sql:"+store, "-N", "--empty-password")
 		certutil(t, "-d", "sql:"+store, "-A", "-t", "C,,", "-n", "coldbatch", "-i", ca)
 	}
-	ctx, err := launch(chromedp.Env("HOME="+home), chromedp.Flag("host-resolver-rules", "MAP coldbatch.local 127.0.0.1"))
+	ctx, err := launchBrowser(chromedp.Env("HOME="+home), chromedp.Flag("host-resolver-rules", "MAP coldbatch.local 127.0.0.1"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,8 +1,10 @@
 //go:build unix
 
-package main
+package bags_test
 
 import (
+	"coldbatch/internal/hubtest"
+	"coldbatch/internal/phonetest"
 	"os"
 	"testing"
 )
@@ -15,12 +17,12 @@ func TestPageLeftWhileItStarts(t *testing.T) {
 	if os.Getenv("COLDBATCH_LONG") != "" {
 		rounds = 30
 	}
-	h := newHouse(t, "--example")
+	h := hubtest.Start(t, "--example")
 	for range rounds {
-		p := newPhone(t, h.url())
-		p.open("/")
-		p.see("invented example")
-		p.open("/batches")
-		p.see("aprons for the stall")
+		p := phonetest.NewPhone(t, h.URL())
+		p.Open("/")
+		p.WaitForText("invented example")
+		p.Open("/batches")
+		p.WaitForText("aprons for the stall")
 	}
 }

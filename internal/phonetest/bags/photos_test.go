@@ -1,6 +1,6 @@
 //go:build unix
 
-package main
+package bags_test
 
 import (
 	"bytes"
@@ -17,42 +17,44 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/phonetest"
 )
 
 // A photo is taken on a phone with the program gone, outlasts a new page, goes to
 // the program when that is back, is seen by another phone, and is taken back.
 func TestPhoto(t *testing.T) {
-	h := newHouse(t)
-	p := newPhone(t, h.url())
-	p.open("/")
-	p.open(p.plan("Picnic cloths") + "/bagging")
-	p.tap("Close bag 1")
-	p.see("Bag 1 closed")
-	p.settled()
-	p.installed()
-	bag := asked[string](p, `import('/journal/states.js').then(async ({batches}) => { const [b] = await batches(); return '/bag/' + b.id + '/' + b.bags[0].id; })`)
-	other := newPhone(t, h.url())
-	other.allow(`the server responded with a status of 404`) // the entry comes before the picture
-	other.open(bag)
-	other.see("Photos")
+	h := hubtest.Start(t)
+	p := phonetest.NewPhone(t, h.URL())
+	p.Open("/")
+	p.Open(p.RecordPlan("Picnic cloths") + "/bagging")
+	p.Tap("Close bag 1")
+	p.WaitForText("Bag 1 closed")
+	p.WaitForSync()
+	p.WaitForInstall()
+	bag := phonetest.Evaluate[string](p, `import('/journal/states.js').then(async ({batches}) => { const [b] = await batches(); return '/bag/' + b.id + '/' + b.bags[0].id; })`)
+	other := phonetest.NewPhone(t, h.URL())
+	other.AllowComplaint(`the server responded with a status of 404`) // the entry comes before the picture
+	other.Open(bag)
+	other.WaitForText("Photos")
 
-	p.alone()
-	other.alone()
-	h.stop()
-	p.open(bag)
-	p.take(snapshot(t, 4000, 3000))
-	p.see("Photo of bag 1 kept", "1 photo waits")
-	p.showsPhoto("")
-	p.open(bag)
-	p.showsPhoto("")
-	p.tap("Open it early")
-	p.see("Bag 1 opened", "opened today") // the photo says what the screen said
-	p.take(snapshot(t, 600, 900))
-	p.see("2 photos wait")
+	p.AllowOffline()
+	other.AllowOffline()
+	h.Stop()
+	p.Open(bag)
+	p.ChoosePhoto(snapshot(t, 4000, 3000))
+	p.WaitForText("Photo of bag 1 kept", "1 photo waits")
+	p.WaitForPhoto("")
+	p.Open(bag)
+	p.WaitForPhoto("")
+	p.Tap("Open it early")
+	p.WaitForText("Bag 1 opened", "opened today") // the photo says what the screen said
+	p.ChoosePhoto(snapshot(t, 600, 900))
+	p.WaitForText("2 photos wait")
 
 	// What is kept is small, and says nothing of where and when it was taken.
-	kept := asked[[]struct {
+	kept := phonetest.Evaluate[[]struct {
 		Hash    string
 		Size    int
 		Exif    bool
@@ -73,94 +75,94 @@ func TestPhoto(t *testing.T) {
 		t.Errorf("kept are %+v", kept)
 	}
 
-	h.start()
-	p.settled()
+	h.Start()
+	p.WaitForSync()
 	for _, k := range kept {
-		b, err := photosOf(h.data).Get(k.Hash)
+		b, err := os.ReadFile(photoFile(h, k.Hash))
 		if err != nil || len(b) != k.Size {
 			t.Errorf("the program has %d bytes of %d, %v", len(b), k.Size, err)
 		}
 	}
-	for _, f := range h.facts() {
+	for _, f := range h.Facts() {
 		if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && f.Kind == "piece.photographed" && (b.Bag == "" || !strings.HasSuffix(bag, string(b.Bag)) || len(f.Body) > 200) {
 			t.Errorf("the entry of a photo is %s", f.Body)
 		}
 	}
 
-	other.open(bag)
-	other.showsPhoto("napkin, in its bag")
-	other.showsPhoto("napkin, opened")
-	other.open("/batch/" + strings.Split(bag, "/")[2] + "/history")
-	other.see("Photo of napkin, opened")
-	other.showsPhoto("opened")
+	other.Open(bag)
+	other.WaitForPhoto("napkin, in its bag")
+	other.WaitForPhoto("napkin, opened")
+	other.Open("/batch/" + strings.Split(bag, "/")[2] + "/history")
+	other.WaitForText("Photo of napkin, opened")
+	other.WaitForPhoto("opened")
 
 	// Looked at, and taken back: the other phone shows it no more.
-	p.open(bag)
-	p.tap("Photo: napkin, in its bag…")
-	p.wait("the large picture", `[...document.querySelectorAll('dialog[open] img')].some(i => i.naturalWidth === 1600)`)
-	p.audit("a photo")
-	p.tap("Take it back")
-	p.see("Taken back")
-	p.settled()
-	other.open(bag)
-	other.wait("one photo", `document.querySelectorAll('.photo img').length === 1`)
-	p.tap("Redo")
-	p.settled()
-	other.wait("two photos", `document.querySelectorAll('.photo img').length === 2`)
+	p.Open(bag)
+	p.Tap("Photo: napkin, in its bag…")
+	p.WaitFor("the large picture", `[...document.querySelectorAll('dialog[open] img')].some(i => i.naturalWidth === 1600)`)
+	p.Audit("a photo")
+	p.Tap("Take it back")
+	p.WaitForText("Taken back")
+	p.WaitForSync()
+	other.Open(bag)
+	other.WaitFor("one photo", `document.querySelectorAll('.photo img').length === 1`)
+	p.Tap("Redo")
+	p.WaitForSync()
+	other.WaitFor("two photos", `document.querySelectorAll('.photo img').length === 2`)
 
 	// A photo that nobody near has.
 	for _, k := range kept {
-		if err := os.Remove(filepath.Join(h.data, "photos", k.Hash[:2], k.Hash)); err != nil {
+		if err := os.Remove(photoFile(h, k.Hash)); err != nil {
 			t.Fatal(err)
 		}
 	}
-	third := newPhone(t, h.url())
-	third.allow(`the server responded with a status of 404`)
-	third.open(bag)
-	third.see("Photo is on another phone")
-	third.audit("a photo on another phone")
+	third := phonetest.NewPhone(t, h.URL())
+	third.AllowComplaint(`the server responded with a status of 404`)
+	third.Open(bag)
+	third.WaitForText("Photo is on another phone")
+	third.Audit("a photo on another phone")
 
-	p.allow(`the server responded with a status of 404`)
+	p.AllowComplaint(`the server responded with a status of 404`)
 
 	// The program was put back from an old copy: who has them sends them again.
-	asked[bool](p, `import('/sync/photos.js').then(({sendAgain}) => sendAgain()).then(() => import('/sync/sync-loop.js')).then(({kick}) => { kick(); return true; })`)
-	p.see("photos wait")
-	p.settled()
-	third.open(bag)
-	third.showsPhoto("napkin, opened")
+	phonetest.Evaluate[bool](p, `import('/sync/photos.js').then(({sendAgain}) => sendAgain()).then(() => import('/sync/sync-loop.js')).then(({kick}) => { kick(); return true; })`)
+	p.WaitForText("photos wait")
+	p.WaitForSync()
+	third.Open(bag)
+	third.WaitForPhoto("napkin, opened")
 }
 
 // What is no picture is said to be none, and nothing is kept of it.
 func TestPhotoThatIsNone(t *testing.T) {
-	h := newHouse(t)
-	p := newPhone(t, h.url())
-	p.open("/")
-	p.open(p.plan("Picnic cloths") + "/bagging")
-	p.tap("Close bag 1")
-	p.tap("Bag 1…")
-	p.see("Photos")
+	h := hubtest.Start(t)
+	p := phonetest.NewPhone(t, h.URL())
+	p.Open("/")
+	p.Open(p.RecordPlan("Picnic cloths") + "/bagging")
+	p.Tap("Close bag 1")
+	p.Tap("Bag 1…")
+	p.WaitForText("Photos")
 	name := filepath.Join(t.TempDir(), "notes.jpg")
 	if err := os.WriteFile(name, []byte("not a picture"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	p.take(name)
-	p.see("This picture cannot be read here")
-	p.audit("no picture")
+	p.ChoosePhoto(name)
+	p.WaitForText("This picture cannot be read here")
+	p.Audit("no picture")
 }
 
 // A phone that comes with the storage of the app before photos keeps its journal.
 func TestStorageOfAnOlderApp(t *testing.T) {
-	h := newHouse(t)
-	p := newPhone(t, h.url())
-	p.open("/")
-	batch := p.plan("Picnic cloths")
-	p.settled()
-	rows := asked[json.RawMessage](p, `import('/journal/db.js').then(({transact}) => transact(['facts', 'heads'], 'readonly', async t => ({facts: await t.facts.all(), heads: await t.heads.all()})))`)
-	old := newPhone(t, h.url())
-	old.apart()              // what it shows it had
-	old.allow(`favicon.ico`) // of the bare page
-	old.do(chromedp.Navigate(old.base + "/healthz"))
-	asked[bool](old, fmt.Sprintf(`new Promise((done, failed) => {
+	h := hubtest.Start(t)
+	p := phonetest.NewPhone(t, h.URL())
+	p.Open("/")
+	batch := p.RecordPlan("Picnic cloths")
+	p.WaitForSync()
+	rows := phonetest.Evaluate[json.RawMessage](p, `import('/journal/db.js').then(({transact}) => transact(['facts', 'heads'], 'readonly', async t => ({facts: await t.facts.all(), heads: await t.heads.all()})))`)
+	old := phonetest.NewPhone(t, h.URL())
+	old.BlockSync()                   // what it shows it had
+	old.AllowComplaint(`favicon.ico`) // of the bare page
+	old.Do(chromedp.Navigate(old.Base + "/healthz"))
+	phonetest.Evaluate[bool](old, fmt.Sprintf(`new Promise((done, failed) => {
 		const rows = %s, request = indexedDB.open('coldbatch', 1);
 		request.onupgradeneeded = () => {
 			const db = request.result;
@@ -178,21 +180,8 @@ func TestStorageOfAnOlderApp(t *testing.T) {
 		request.onsuccess = () => { request.result.close(); done(true); };
 		request.onerror = () => failed(request.error);
 	})`, rows))
-	old.open(batch)
-	old.see("Picnic cloths", "120 g dry", "entries wait")
-}
-
-// take gives a file to the button that takes a photo, as the camera would.
-func (p *phone) take(file string) {
-	p.t.Helper()
-	p.wait("the button for a photo", `document.querySelector('.snap input:enabled')`)
-	p.do(chromedp.SetUploadFiles(chromedp.CSS(".snap input"), []string{file}))
-}
-
-// showsPhoto waits until a photo of that name is drawn.
-func (p *phone) showsPhoto(name string) {
-	p.t.Helper()
-	p.wait("a photo of "+name, fmt.Sprintf(`[...document.querySelectorAll('.photo')].some(b => b.getAttribute('aria-label').includes(%q) && b.querySelector('img')?.naturalWidth > 0)`, name))
+	old.Open(batch)
+	old.WaitForText("Picnic cloths", "120 g dry", "entries wait")
 }
 
 // snapshot is a picture as a camera writes it: large, with grain, and with the
@@ -218,4 +207,9 @@ func snapshot(t *testing.T, w, h int) string {
 		t.Fatal(err)
 	}
 	return name
+}
+
+// photoFile is where the program keeps a photo.
+func photoFile(h *hubtest.Hub, hash string) string {
+	return filepath.Join(h.Data, "photos", hash[:2], hash)
 }

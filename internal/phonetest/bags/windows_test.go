@@ -1,49 +1,51 @@
 //go:build unix
 
-package main
+package bags_test
 
 import (
 	"fmt"
 	"testing"
 
+	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/phonetest"
 )
 
 // The phone's storage may go away under the app, as it does in the background: it is
 // opened again, and what is written just then is kept, once.
 func TestStorageIsOpenedAgain(t *testing.T) {
-	h := newHouse(t)
-	p := newPhone(t, h.url())
-	p.open("/")
-	batch := p.plan("Picnic cloths")
-	p.settled()
-	p.allow(`^error: storage: `)
+	h := hubtest.Start(t)
+	p := phonetest.NewPhone(t, h.URL())
+	p.Open("/")
+	batch := p.RecordPlan("Picnic cloths")
+	p.WaitForSync()
+	p.AllowComplaint(`^error: storage: `)
 	for _, why := range []string{
 		`IDBDatabase.prototype.transaction = function (...of) { this.close(); return had.apply(this, of); }`, // the connection is dead
 		`IDBDatabase.prototype.transaction = function (...of) { const tx = had.apply(this, of); if (tx.mode === 'readwrite') setTimeout(() => { try { tx.abort(); } catch {} }, 0); return tx; }`,
 	} {
-		p.open(batch + "/bagging")
-		closed := h.count("bag.closed")
-		asked[bool](p, `(() => { const had = IDBDatabase.prototype.transaction; let left = 3; `+why+`;
+		p.Open(batch + "/bagging")
+		closed := h.CountFacts("bag.closed")
+		phonetest.Evaluate[bool](p, `(() => { const had = IDBDatabase.prototype.transaction; let left = 3; `+why+`;
 			const broken = IDBDatabase.prototype.transaction;
 			IDBDatabase.prototype.transaction = function (...of) { return left-- > 0 ? broken.apply(this, of) : had.apply(this, of); };
 			return true; })()`)
-		p.tap("Close bag…")
-		p.see("closed")
-		until(t, "the bag on the hub", func() bool { return h.count("bag.closed") == closed+1 })
-		p.settled()
+		p.Tap("Close bag…")
+		p.WaitForText("closed")
+		hubtest.WaitUntil(t, "the bag on the hub", func() bool { return h.CountFacts("bag.closed") == closed+1 })
+		p.WaitForSync()
 	}
 }
 
 // Two windows of one phone share its journal: they write at the same moment, no two
 // bags get one number, and each entry reaches the hub once.
 func TestTwoWindows(t *testing.T) {
-	h := newHouse(t)
-	p := newPhone(t, h.url())
-	p.open("/")
-	batch := p.plan("Picnic cloths")
-	p.settled()
-	other := p.window()
+	h := hubtest.Start(t)
+	p := phonetest.NewPhone(t, h.URL())
+	p.Open("/")
+	batch := p.RecordPlan("Picnic cloths")
+	p.WaitForSync()
+	other := p.NewWindow()
 	const each = 4
 	closing := fmt.Sprintf(`Promise.all([import('/journal/journal.js'), import('/journal/states.js')]).then(async ([{closeBag}, {state}]) => {
 		const {id, pieces, colours} = await state(%q);
@@ -51,18 +53,18 @@ func TestTwoWindows(t *testing.T) {
 		globalThis.closing = Promise.all(Array.from({length: %d}, () => closeBag(id, bag)));
 		return true;
 	})`, batch[1:], each)
-	for _, w := range []*phone{p, other} {
-		w.open(batch)
+	for _, w := range []*phonetest.Phone{p, other} {
+		w.Open(batch)
 	}
-	for _, w := range []*phone{p, other} {
-		asked[bool](w, closing)
+	for _, w := range []*phonetest.Phone{p, other} {
+		phonetest.Evaluate[bool](w, closing)
 	}
-	for _, w := range []*phone{p, other} {
-		asked[bool](w, `globalThis.closing.then(() => true)`)
+	for _, w := range []*phonetest.Phone{p, other} {
+		phonetest.Evaluate[bool](w, `globalThis.closing.then(() => true)`)
 	}
-	until(t, "all bags on the hub", func() bool { return h.count("bag.closed") == 2*each })
+	hubtest.WaitUntil(t, "all bags on the hub", func() bool { return h.CountFacts("bag.closed") == 2*each })
 	seen := map[string]bool{}
-	for _, f := range h.facts() {
+	for _, f := range h.Facts() {
 		if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == "bag.closed" {
 			seen[fmt.Sprint(b.Number, b.Letter)] = true
 		}
@@ -70,7 +72,7 @@ func TestTwoWindows(t *testing.T) {
 	if len(seen) != 2*each {
 		t.Errorf("%d bags have the numbers %v", 2*each, seen)
 	}
-	for _, w := range []*phone{p, other} {
-		w.settled()
+	for _, w := range []*phonetest.Phone{p, other} {
+		w.WaitForSync()
 	}
 }

@@ -1,8 +1,10 @@
 //go:build unix
 
-package main
+package pairing_test
 
 import (
+	"coldbatch/internal/hubtest"
+	"coldbatch/internal/phonetest"
 	"context"
 	"testing"
 
@@ -14,27 +16,27 @@ import (
 // A phone that does not trust the house's authority gets help and no service
 // worker, also where its owner clicks the warning away.
 func TestUntrusted(t *testing.T) {
-	h := newHome(t)
-	p := phoneOf(t, trusting(t, ""), h.secure())
-	p.allow(`ERR_CERT|SSL certificate|service worker`)
-	_ = chromedp.Do(p.ctx, chromedp.Navigate(h.secure()+"/")) // the browser's own warning counts as a failure
-	p.wait("the browser's warning", `document.body.innerText.includes('ERR_CERT_AUTHORITY_INVALID')`)
-	p.do(chromedp.KeyEvent("thisisunsafe")) // what a person in a hurry finds on the web
-	p.wait("the app", `document.documentElement.dataset.started === 'yes' && location.protocol === 'https:'`)
-	p.see("does not trust")
-	p.wait("no worker", `navigator.serviceWorker.getRegistrations().then(all => all.length === 0)`)
-	p.turn("/check")
-	p.see("trust")
+	h := hubtest.StartOnNetwork(t)
+	p := phonetest.NewPhoneIn(t, phonetest.TrustingBrowser(t, ""), h.AppURL())
+	p.AllowComplaint(`ERR_CERT|SSL certificate|service worker`)
+	_ = chromedp.Do(p.Ctx, chromedp.Navigate(h.AppURL()+"/")) // the browser's own warning counts as a failure
+	p.WaitFor("the browser's warning", `document.body.innerText.includes('ERR_CERT_AUTHORITY_INVALID')`)
+	p.Do(chromedp.KeyEvent("thisisunsafe")) // what a person in a hurry finds on the web
+	p.WaitFor("the app", `document.documentElement.dataset.started === 'yes' && location.protocol === 'https:'`)
+	p.WaitForText("does not trust")
+	p.WaitFor("no worker", `navigator.serviceWorker.getRegistrations().then(all => all.length === 0)`)
+	p.GoTo("/check")
+	p.WaitForText("trust")
 }
 
 // A phone that trusts it has the app at the one origin, whole and installable: it
 // works with the program stopped, and with a network that takes and gives nothing.
 func TestTrusted(t *testing.T) {
-	h := newHome(t)
-	p := phoneOf(t, trusting(t, h.authority()), h.secure())
-	p.open("/")
-	p.installed()
-	p.call(func(ctx context.Context) error {
+	h := hubtest.StartOnNetwork(t)
+	p := phonetest.NewPhoneIn(t, phonetest.TrustingBrowser(t, h.AuthorityFile()), h.AppURL())
+	p.Open("/")
+	p.WaitForInstall()
+	p.Run(func(ctx context.Context) error {
 		got, err := chromedp.Call(ctx, page.GetInstallabilityErrors, cdp.Empty{})
 		for _, e := range got.InstallabilityErrors {
 			// A profile of its own counts as a private window, which installs nothing.
@@ -44,19 +46,19 @@ func TestTrusted(t *testing.T) {
 		}
 		return err
 	})
-	p.open("/check")
-	p.see("trusts")
+	p.Open("/check")
+	p.WaitForText("trusts")
 
-	p.alone()
-	h.stop()
-	p.open("/")
-	p.see("Today")
-	p.open("/sums/bottle")
-	p.see("Dye for a bottle")
+	p.AllowOffline()
+	h.Stop()
+	p.Open("/")
+	p.WaitForText("Today")
+	p.Open("/sums/bottle")
+	p.WaitForText("Dye for a bottle")
 
-	h.start()
-	h.hang()
-	defer h.wake()
-	p.open("/batches")
-	p.see("Batches")
+	h.Start()
+	h.Freeze()
+	defer h.Thaw()
+	p.Open("/batches")
+	p.WaitForText("Batches")
 }

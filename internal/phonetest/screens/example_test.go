@@ -1,8 +1,10 @@
 //go:build unix
 
-package main
+package screens_test
 
 import (
+	"coldbatch/internal/hubtest"
+	"coldbatch/internal/phonetest"
 	"slices"
 	"testing"
 )
@@ -12,63 +14,63 @@ const banner = "invented example"
 // The example of the empty first screen lives on the phone alone and is gone in
 // one tap.
 func TestExampleOfTheFirstScreen(t *testing.T) {
-	h := newHouse(t)
-	p := newPhone(t, h.url())
-	p.open("/")
-	p.see("Look at the example")
-	p.audit("the empty first screen")
-	p.tap("Look at the example")
-	p.see(banner, "open batches", "never sent")
-	p.tap("New batch")
-	p.fill("Name", "Made in the example")
-	p.tap("Start the batch")
-	p.see("Batch started")
-	p.open("/batches")
-	p.see(banner, "Made in the example")
-	p.tap("Leave it")
-	p.see("Look at the example")
-	p.gone(banner)
-	p.settled()
-	if n := h.count("batch.started"); n != 0 {
+	h := hubtest.Start(t)
+	p := phonetest.NewPhone(t, h.URL())
+	p.Open("/")
+	p.WaitForText("Look at the example")
+	p.Audit("the empty first screen")
+	p.Tap("Look at the example")
+	p.WaitForText(banner, "open batches", "never sent")
+	p.Tap("New batch")
+	p.Fill("Name", "Made in the example")
+	p.Tap("Start the batch")
+	p.WaitForText("Batch started")
+	p.Open("/batches")
+	p.WaitForText(banner, "Made in the example")
+	p.Tap("Leave it")
+	p.WaitForText("Look at the example")
+	p.WaitForNoText(banner)
+	p.WaitForSync()
+	if n := h.CountFacts("batch.started"); n != 0 {
 		t.Errorf("%d batches of the example came to the program", n)
 	}
-	p.tap("Look at the example")
-	p.see(banner, "open batches")
-	p.open("/batches")
-	p.see("Open")
-	p.gone("Made in the example") // it is made afresh
+	p.Tap("Look at the example")
+	p.WaitForText(banner, "open batches")
+	p.Open("/batches")
+	p.WaitForText("Open")
+	p.WaitForNoText("Made in the example") // it is made afresh
 }
 
 // The program started with --example shows the example to every phone, and one
-// tap brings the journal back as it was.
+// Tap brings the journal back as it was.
 func TestExampleOfTheProgram(t *testing.T) {
-	h := newHouse(t)
-	p := newPhone(t, h.url())
-	p.open("/")
-	p.plan("Picnic cloths")
-	p.settled()
-	before := h.written()
+	h := hubtest.Start(t)
+	p := phonetest.NewPhone(t, h.URL())
+	p.Open("/")
+	p.RecordPlan("Picnic cloths")
+	p.WaitForSync()
+	before := h.PersonFacts()
 
-	p.alone()
-	h.stop()
-	h.args = []string{"--example"}
-	h.start()
-	p.open("/")
-	p.see(banner, "open batches")
-	p.gone("Picnic cloths")
-	guest := newPhone(t, h.url())
-	guest.open("/")
-	guest.see(banner, "open batches")
+	p.AllowOffline()
+	h.Stop()
+	h.Args = []string{"--example"}
+	h.Start()
+	p.Open("/")
+	p.WaitForText(banner, "open batches")
+	p.WaitForNoText("Picnic cloths")
+	guest := phonetest.NewPhone(t, h.URL())
+	guest.Open("/")
+	guest.WaitForText(banner, "open batches")
 
-	p.tap("Leave it")
-	p.see("Picnic cloths")
-	p.gone(banner)
-	p.settled()
-	guest.open("/")
-	guest.see("Picnic cloths")
-	guest.gone(banner)
-	guest.settled()
-	if now := h.written(); !slices.Equal(now, before) {
+	p.Tap("Leave it")
+	p.WaitForText("Picnic cloths")
+	p.WaitForNoText(banner)
+	p.WaitForSync()
+	guest.Open("/")
+	guest.WaitForText("Picnic cloths")
+	guest.WaitForNoText(banner)
+	guest.WaitForSync()
+	if now := h.PersonFacts(); !slices.Equal(now, before) {
 		t.Errorf("the journal held %v, now %v", before, now)
 	}
 }

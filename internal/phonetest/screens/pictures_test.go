@@ -1,10 +1,12 @@
 //go:build unix
 
-package main
+package screens_test
 
 import (
 	"bytes"
 	"cmp"
+	"coldbatch/internal/hubtest"
+	"coldbatch/internal/phonetest"
 	"image"
 	"image/color"
 	"image/png"
@@ -18,46 +20,46 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// maxPicture is the most that a picture for the README may weigh.
+// maxPicture is the largest size of a picture for the README, in bytes.
 const maxPicture = 64 << 10
 
 // TestPictures takes the README's pictures anew, of the invented example:
 //
-//	COLDBATCH_PICTURES=$PWD/testdata/pictures go test -run TestPictures ./cmd/coldbatch
+//	COLDBATCH_PICTURES=$PWD/testdata/pictures go test -run TestPictures ./internal/phonetest/screens
 func TestPictures(t *testing.T) {
 	dir := os.Getenv("COLDBATCH_PICTURES")
 	if dir == "" {
 		t.Skip("COLDBATCH_PICTURES does not name the folder for them")
 	}
-	h := newHouse(t, "--example")
-	p := newPhone(t, h.url())
-	p.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch, chromedp.EmulatePortrait, chromedp.EmulateScale(1.5)))
-	p.open("/")
-	p.installed()
-	p.open("/batches")
-	p.see("aprons for the stall", "spring market")
+	h := hubtest.Start(t, "--example")
+	p := phonetest.NewPhone(t, h.URL())
+	p.Do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch, chromedp.EmulatePortrait, chromedp.EmulateScale(1.5)))
+	p.Open("/")
+	p.WaitForInstall()
+	p.Open("/batches")
+	p.WaitForText("aprons for the stall", "spring market")
 	path := func(name string) string {
-		return asked[string](p, `[...document.querySelectorAll('a[href^="/batch/"]')].find((a) => a.innerText.includes('`+name+`')).getAttribute('href')`)
+		return phonetest.Evaluate[string](p, `[...document.querySelectorAll('a[href^="/batch/"]')].find((a) => a.innerText.includes('`+name+`')).getAttribute('href')`)
 	}
 	market, stall := path("spring market"), path("aprons for the stall")
-	p.open(market)
-	p.see("keep wet and warm")
-	bag := asked[string](p, `[...document.querySelectorAll('a[href^="/bag/"]')].find((a) => /^\D*4\b/.test(a.innerText)).getAttribute('href')`)
+	p.Open(market)
+	p.WaitForText("keep wet and warm")
+	bag := phonetest.Evaluate[string](p, `[...document.querySelectorAll('a[href^="/bag/"]')].find((a) => /^\D*4\b/.test(a.innerText)).getAttribute('href')`)
 	choose := func() {
-		p.tap("2 aprons…")
-		p.tap("rust")
-		p.tap("blue-green")
-		p.scroll("scrollTo(0, 0)")
+		p.Tap("2 aprons…")
+		p.Tap("rust")
+		p.Tap("blue-green")
+		p.Scroll("scrollTo(0, 0)")
 	}
 	toPrint := func() {
-		p.laid()
-		p.scroll(`scrollTo(0, document.querySelector('.closer').getBoundingClientRect().top - 260)`)
+		p.WaitForPages()
+		p.Scroll(`scrollTo(0, document.querySelector('.closer').getBoundingClientRect().top - 260)`)
 	}
 	sum := func() {
-		p.fill("Strength", "6.2 g per 8 fl oz")
-		p.fill("Volume in each bottle", "2 fl oz")
-		p.see("1.55 g")
-		p.scroll(`[...document.querySelectorAll('main *')].find((e) => e.innerText?.replace(/\s+/g, ' ').trim() === '1.55 g').scrollIntoView({block: 'center', behavior: 'instant'})`)
+		p.Fill("Strength", "6.2 g per 8 fl oz")
+		p.Fill("Volume in each bottle", "2 fl oz")
+		p.WaitForText("1.55 g")
+		p.Scroll(`[...document.querySelectorAll('main *')].find((e) => e.innerText?.replace(/\s+/g, ' ').trim() === '1.55 g').scrollIntoView({block: 'center', behavior: 'instant'})`)
 	}
 	for _, s := range []struct {
 		name, path, see string
@@ -78,13 +80,13 @@ func TestPictures(t *testing.T) {
 		{"shelf", "/shelf", "shed", nil},
 		{"phone", "/phone", "hub", nil},
 	} {
-		p.open(s.path)
-		p.see(s.see)
+		p.Open(s.path)
+		p.WaitForText(s.see)
 		if s.then != nil {
 			s.then()
 		}
-		p.still()
-		b := p.picture()
+		waitForStillness(p)
+		b := takePicture(p)
 		if len(b) > maxPicture {
 			t.Errorf("%s has %d bytes, more than %d", s.name, len(b), maxPicture)
 		}
@@ -94,35 +96,29 @@ func TestPictures(t *testing.T) {
 	}
 }
 
-// scroll moves the page and leaves the field that was written in.
-func (p *phone) scroll(js string) {
-	p.t.Helper()
-	asked[any](p, `{ document.activeElement.blur(); `+js+`; null }`)
-}
-
-// still waits until nothing moves or loads; nothing tells of the flash by which
+// waitForStillness waits until nothing moves or loads; nothing tells of the flash by which
 // the browser answers a tap.
-func (p *phone) still() {
-	p.t.Helper()
-	p.wait("nothing to move", `document.fonts.status === 'loaded' && document.getAnimations().every((a) => a.playState !== 'running')`)
+func waitForStillness(p *phonetest.Phone) {
+	p.T.Helper()
+	p.WaitFor("nothing to move", `document.fonts.status === 'loaded' && document.getAnimations().every((a) => a.playState !== 'running')`)
 	time.Sleep(400 * time.Millisecond)
 }
 
-// picture takes the screen as a PNG of 128 colours: the frequent ones, and for
+// takePicture takes the screen as a PNG of 128 colours: the frequent ones, and for
 // the rest the nearest of them.
-func (p *phone) picture() []byte {
-	p.t.Helper()
-	shot, err := chromedp.Run(p.ctx, chromedp.CaptureScreenshot())
+func takePicture(p *phonetest.Phone) []byte {
+	p.T.Helper()
+	shot, err := chromedp.Run(p.Ctx, chromedp.CaptureScreenshot())
 	if err != nil {
-		p.t.Fatal(err)
+		p.T.Fatal(err)
 	}
 	from, err := png.Decode(bytes.NewReader(shot))
 	if err != nil {
-		p.t.Fatal(err)
+		p.T.Fatal(err)
 	}
 	var b bytes.Buffer
 	if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&b, fewColours(from)); err != nil {
-		p.t.Fatal(err)
+		p.T.Fatal(err)
 	}
 	return b.Bytes()
 }

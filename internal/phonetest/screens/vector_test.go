@@ -1,6 +1,6 @@
 //go:build unix
 
-package main
+package screens_test
 
 import (
 	"encoding/json"
@@ -13,6 +13,8 @@ import (
 
 	"coldbatch/internal/calc"
 	"coldbatch/internal/fault"
+	"coldbatch/internal/hubtest"
+	"coldbatch/internal/phonetest"
 	"coldbatch/internal/zone"
 )
 
@@ -34,10 +36,11 @@ func TestCoreAnswersAlikeInTheBrowser(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := newPhone(t, newHouse(t).url())
-	p.open("/sums")
-	p.see("Dye for a bottle")
-	got := asked[struct {
+	h := hubtest.Start(t)
+	p := phonetest.NewPhone(t, h.URL())
+	p.Open("/sums")
+	p.WaitForText("Dye for a bottle")
+	got := phonetest.Evaluate[struct {
 		Loop    float64
 		Answers []struct {
 			Value *calc.Result
@@ -114,7 +117,7 @@ func shown(r *calc.Result) []string {
 // sumCalls reads the vectors of the calculators.
 func sumCalls(t *testing.T) (names []string, calls []sumCall) {
 	t.Helper()
-	files, _ := filepath.Glob("../../testdata/vec/*.json")
+	files, _ := filepath.Glob("../../../testdata/vec/*.json")
 	for _, file := range files {
 		b, err := os.ReadFile(file)
 		if err != nil {

@@ -1,0 +1,117 @@
+package hubtest
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+)
+
+// Patience is how long a test waits for something that must happen. It is long
+// because the machine may be busy with other things: a test that passes never waits
+// for its end.
+const Patience = time.Minute
+
+// Runner is what runs the tests of a package: *testing.M.
+type Runner interface{ Run() int }
+
+// WithCleanup runs the tests of a package and then what AtEnd was given.
+func WithCleanup(tests Runner) Runner { return withCleanup{tests} }
+
+type withCleanup struct{ tests Runner }
+
+func (w withCleanup) Run() int {
+	code := w.tests.Run()
+	mu.Lock()
+	defer mu.Unlock()
+	for _, clean := range atEnd {
+		clean()
+	}
+	return code
+}
+
+var (
+	mu    sync.Mutex
+	atEnd []func()
+)
+
+// AtEnd has clean called when all tests of the package are done.
+func AtEnd(clean func()) {
+	mu.Lock()
+	defer mu.Unlock()
+	atEnd = append(atEnd, clean)
+}
+
+var build = sync.OnceValues(func() (path string, err error) {
+	dir, err := os.MkdirTemp("", "coldbatch-test-")
+	if err != nil {
+		return "", err
+	}
+	AtEnd(func() { os.RemoveAll(dir) })
+	path = filepath.Join(dir, "coldbatch")
+	return path, Build(path)
+})
+
+// Binary builds the program once for all tests of a package and gives its path.
+func Binary(t testing.TB) string {
+	t.Helper()
+	path, err := build()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// Build builds the program at path, with flags for go build.
+func Build(path string, flags ...string) error {
+	args := append([]string{"build", "-ldflags=-s -w", "-o", path}, flags...)
+	out, err := exec.Command("go", append(args, "coldbatch/cmd/coldbatch")...).CombinedOutput()
+	if err != nil {
+		return fmt.Errorf("go build: %w\n%s", err, out)
+	}
+	return nil
+}
+
+// FreePort gives a port that no program uses. It is below those that a system gives
+// out by itself (32768 and up on Linux), so that it is still free when the program is
+// started again on it.
+func FreePort(t testing.TB) int {
+	t.Helper()
+	for range 100 {
+		port := 12_000 + rand.IntN(20_000)
+		if l, err := net.Listen("tcp", fmt.Sprintf(":%d", port)); err == nil {
+			l.Close()
+			return port
+		}
+	}
+	t.Fatal("no port is free")
+	return 0
+}
+
+// WaitUntilUp waits until the program at url answers.
+func WaitUntilUp(url string) (err error) {
+	for end := time.Now().Add(Patience); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+		var r *http.Response
+		if r, err = http.Get(url + "/healthz"); err == nil {
+			r.Body.Close()
+			return nil
+		}
+	}
+	return err
+}
+
+// WaitUntil waits until the condition is true.
+func WaitUntil(t testing.TB, what string, isTrue func() bool) {
+	t.Helper()
+	for end := time.Now().Add(Patience); !isTrue(); time.Sleep(20 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("not in %v: %s", Patience, what)
+		}
+	}
+}
