@@ -77,7 +77,7 @@ var bagAppliers = map[string]func(b *Bag, x journal.Fact, at zone.Instant){
 	},
 	"bag.dried": func(b *Bag, x journal.Fact, at zone.Instant) {
 		if d, ok := journal.DecodeBody[journal.BagDried](x); ok {
-			b.Dried, b.Wetted = at, d.Wetted
+			b.Dry = append(b.Dry, FoundDry{at, d.Wetted})
 		}
 	},
 	"bag.bound": func(b *Bag, x journal.Fact, _ zone.Instant) {

@@ -1,6 +1,9 @@
 package batch
 
 import (
+	"cmp"
+	"slices"
+
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
@@ -87,7 +90,7 @@ func (s State) outlook(b Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.
 			if c, ok := s.Colour(bc.Colour); ok && !c.Update {
 				class = dye.Class(c.Class)
 			}
-			o, err := cure.Evaluate(cure.Bag{Class: class, Closed: closed, Now: now, Course: after(course, closed),
+			o, err := cure.Evaluate(cure.Bag{Class: class, Closed: closed, Now: now, Course: after(course, closed), Dry: b.drySpans(closed),
 				ReadingError: unit.Difference(place.ReadingError.Value)})
 			if err == nil {
 				all = append(all, o)
@@ -99,6 +102,49 @@ func (s State) outlook(b Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.
 		add(a.Colours, a.At)
 	}
 	return cure.Slowest(all), course, read
+}
+
+// drySpans gives the times after from in which the bag was dry, or may have been:
+// from when it was last wet for certain until it was wetted. Those hours do not count.
+func (b Bag) drySpans(from zone.Instant) (spans []cure.DrySpan) {
+	found := slices.SortedStableFunc(slices.Values(b.Dry), func(x, y FoundDry) int { return cmp.Compare(x.At, y.At) })
+	for _, f := range found {
+		if f.At < from {
+			continue
+		}
+		n := len(spans)
+		if n == 0 || spans[n-1].Till != 0 {
+			spans = append(spans, cure.DrySpan{From: max(from, b.lastWet(f.At))})
+			n++
+		}
+		if f.Wetted {
+			spans[n-1].Till = f.At
+		}
+	}
+	return spans
+}
+
+// lastWet gives when the bag was last wet for certain before it was found dry at: when
+// it was closed, looked into, given dye, or wetted.
+func (b Bag) lastWet(at zone.Instant) zone.Instant {
+	last := b.Closed
+	seen := func(i zone.Instant) {
+		if i < at {
+			last = max(last, i)
+		}
+	}
+	for _, i := range b.Looks {
+		seen(i)
+	}
+	for _, a := range b.Added {
+		seen(a.At)
+	}
+	for _, f := range b.Dry {
+		if f.Wetted {
+			seen(f.At)
+		}
+	}
+	return last
 }
 
 // after is c from at on.

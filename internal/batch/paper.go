@@ -6,6 +6,7 @@ import (
 	"unicode/utf8"
 
 	"coldbatch/internal/alkali"
+	"coldbatch/internal/cure"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/sheet"
@@ -45,10 +46,12 @@ func BagLabel(s State, id journal.ID, e ViewEnv) (sheet.LabelText, error) {
 	t := sheet.LabelText{Number: v.Number, Piece: capitalize(what), Closed: "closed " + v.Paper.Closed, Fold: fold, Batch: s.Name,
 		Caution: cautionBag.Text, Typed: v.Typed, Address: v.Address}
 	switch {
-	case v.Stage != "cure":
+	case v.Stage != "cure" || v.Verdict == string(cure.Dry):
 		t.Lead = v.Headline
 	case v.Paper.Ready == "":
 		t.Lead = "keep wet: " + v.Headline
+	case v.Paper.Wait:
+		t.Lead, t.Time, t.Short, t.If = "keep wet and warm until", v.Paper.Safe, brief(v.Paper.Safe), v.Paper.If
 	default:
 		t.Lead, t.Time, t.Short, t.If = "keep wet, ready about", v.Paper.Ready, brief(v.Paper.Ready), v.Paper.If
 	}

@@ -75,7 +75,7 @@ func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
 	}
 	o := cure.Outlook{Class: class, Ready: l.Ready, Early: l.Early, Late: l.Late, Verdict: cure.Unknown}
 	switch {
-	case l.Late != 0 && e.Now >= l.Late:
+	case l.Late != 0 && e.Now >= l.Late && !cure.WaitsForLate(class):
 		o.Verdict = cure.Ready
 	case l.Ready != 0 && e.Now >= l.Ready:
 		o.Verdict = cure.ProbablyReady
@@ -87,7 +87,7 @@ func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
 	v.Verdict = string(o.Verdict)
 	v.setCure(o, e)
 	v.Strip = e.strip(l.Closed, l.Ready, l.Late, e.Now)
-	v.Paper = e.printTimes(l.Closed, l.Ready, l.Late)
+	v.Paper = e.printTimes(l.Closed, o)
 	v.If = "if it stays near " + e.formatTemperature(l.Celsius)
 	info := goods.KindOf(uint8(l.Piece)).Info()
 	v.What = info.Words

@@ -14,7 +14,7 @@ import (
 // StateVersion is the version of what Fold makes of facts. A cached state of
 // another version is worked out afresh, and a subject whose facts need a later
 // version is not computed here.
-const StateVersion = 3
+const StateVersion = 4
 
 // State is a batch as its facts give it. It does not depend on the time, the
 // device, or the order in which the facts came.
@@ -129,8 +129,7 @@ type Bag struct {
 	Corrected zone.Span           `json:"corrected,omitempty"` // what was added to the phone's wrong clock
 	Added     []AddedDye          `json:"added,omitempty"`     // dye added since
 	Looks     []zone.Instant      `json:"looks,omitempty"`
-	Dried     zone.Instant        `json:"dried,omitempty"`
-	Wetted    bool                `json:"wetted,omitempty"`
+	Dry       []FoundDry          `json:"dry,omitempty"` // in order of time
 	Opened    zone.Instant        `json:"opened,omitempty"`
 	Rinsed    zone.Instant        `json:"rinsed,omitempty"`
 	Baths     int                 `json:"baths,omitempty"`
@@ -167,6 +166,12 @@ type Stay struct {
 type AddedDye struct {
 	At      zone.Instant        `json:"at"`
 	Colours []journal.BagColour `json:"colours"`
+}
+
+// FoundDry is when something in a bag was found dry, and whether it was wetted then.
+type FoundDry struct {
+	At     zone.Instant `json:"at"`
+	Wetted bool         `json:"wetted,omitempty"`
 }
 
 // PrintedLabel is what the last label said.

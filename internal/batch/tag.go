@@ -67,7 +67,7 @@ func (s State) tag(b Bag, e ViewEnv) BagView {
 	if o.Done > 0 {
 		v.Share = percent(float64(o.Done)) + " of the usual time"
 	}
-	v.Paper = e.printTimes(b.Closed, o.Ready, o.Late)
+	v.Paper = e.printTimes(b.Closed, o)
 	v.Tied, v.Into, v.Blanks = s.tied(b), s.into(b), s.freeBlanks()
 	if o.Ready != 0 {
 		v.Paper.If = e.condition("", course, read)
@@ -117,6 +117,9 @@ func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	case cure.NeedsHeat, cure.Dry, cure.NeedsSoda, cure.Frozen, cure.Slow, cure.Unknown:
 		v.Tone = "care"
 	}
+	if o.Verdict == cure.Dry || o.Verdict == cure.Frozen || o.Verdict == cure.NeedsSoda {
+		o.Ready = 0 // nothing bonds now: a time would contradict that
+	}
 	switch {
 	case o.Ready == 0:
 		v.When = ""
@@ -133,6 +136,9 @@ func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 		v.Safe = "to be safe " + e.formatTime(o.Late)
 	default:
 		v.Safe = "safe since " + e.formatTime(o.Late)
+	}
+	if o.InWarmth != 0 {
+		v.addNote("in a place at " + e.formatTemperature(cure.UsualAt.Value) + " it is ready about " + e.formatTime(o.InWarmth))
 	}
 }
 
@@ -157,14 +163,14 @@ func (v *BagView) setEnded(b Bag, o cure.Outlook, e ViewEnv) {
 }
 
 // printTimes gives a bag's times as a label prints them.
-func (e ViewEnv) printTimes(closed, ready, late zone.Instant) PrintTimes {
+func (e ViewEnv) printTimes(closed zone.Instant, o cure.Outlook) PrintTimes {
 	dated := func(i zone.Instant) string {
 		if i == 0 {
 			return ""
 		}
 		return e.Zone.Dated(i, e.Style.Clock12)
 	}
-	return PrintTimes{Ready: dated(ready), Safe: dated(late), Closed: dated(closed)}
+	return PrintTimes{Ready: dated(o.Ready), Safe: dated(o.Late), Closed: dated(closed), Wait: cure.WaitsForLate(o.Class) && o.Late != 0}
 }
 
 // condition is what the time rests on: "if the shed stays near 18 °C".
@@ -195,11 +201,12 @@ func (v *BagView) noteEvents(b Bag, e ViewEnv) {
 	if n := len(b.Looks); n > 0 {
 		v.addNote("opened for a look " + e.formatTime(b.Looks[n-1]) + " and closed again: each look cools it and lets it dry")
 	}
-	switch {
-	case b.Dried != 0 && b.Wetted:
-		v.addNote("found dry " + e.formatTime(b.Dried) + " and wetted: dye bonds only where it is wet, so the dry hours do not count")
-	case b.Dried != 0:
-		v.addNote("found dry " + e.formatTime(b.Dried) + ": wet it with soda-ash water and close it again, dye bonds only where it is wet")
+	for _, d := range b.drySpans(b.Closed) {
+		if d.Till != 0 {
+			v.addNote("wetted " + e.formatTime(d.Till) + ": it may have been dry since " + e.formatTime(d.From) + ", so these hours do not count")
+		} else {
+			v.addNote("found dry: it may have been dry since " + e.formatTime(d.From) + ", so the hours from then on do not count")
+		}
 	}
 	if b.Note != "" {
 		v.addNote(b.Note)
@@ -229,8 +236,12 @@ func model(o cure.Outlook) string {
 		}
 		return strconv.Itoa(int(math.Round(h)))
 	}
-	return "a model of the chemistry says 95 % has reacted after about " + hours(c.To95.Hours()) + " h (" +
-		hours(c.Low.Hours()) + "–" + hours(c.High.Hours()) + " h) at this temperature; it does not replace practice"
+	pale := ""
+	if c.Pale != 0 {
+		pale = ", for pale shades after about " + hours(c.Pale.Hours()) + " h"
+	}
+	return "practice leaves a bag 24 h at 21 °C, and runs from 12 to 48 h itself. A model of the chemistry says 95 % has reacted after about " +
+		hours(c.To95.Hours()) + " h (" + hours(c.Low.Hours()) + "–" + hours(c.High.Hours()) + " h) at this temperature" + pale + "; it does not replace practice"
 }
 
 // shares are the colours in the bag with their shares, dye added later included.

@@ -195,7 +195,8 @@ type PrintTimes struct {
 	Ready  string `json:"ready"`
 	Safe   string `json:"safe"`
 	Closed string `json:"closed"`
-	If     string `json:"if,omitempty"` // what ready rests on
+	If     string `json:"if,omitempty"`   // what ready rests on
+	Wait   bool   `json:"wait,omitempty"` // the bag should wait for Safe, so that is what a label prints
 }
 
 // Strip is the dye front: positions are shares of its length, 0 to 1, on an axis

@@ -262,7 +262,97 @@ func TestStaysByTheirTimes(t *testing.T) {
 	}
 }
 
-// A bag that stands too cold is what needs a hand, not nothing.
+// A bag that was found dry 2 h after closing and never wetted used to become ready.
+func TestFoundDry(t *testing.T) {
+	after := func(h float64) zone.Instant { return noon.Add(zone.HoursSpan(h)) }
+	type event struct {
+		hour   float64
+		kind   string
+		wetted bool
+	}
+	for _, row := range []struct {
+		why     string
+		events  []event
+		now     float64
+		verdict string
+		ready   float64 // hours after closing; 0 for never
+		note    string
+	}{
+		{"found dry and left so", []event{{2, "bag.dried", false}}, 200, "dry", 0, "wet it with soda-ash water"},
+		{"and wetted: the hours before may have been dry", []event{{2, "bag.dried", true}}, 20, "keep-wet", 26, "these hours do not count"},
+		{"ready when the rest has passed", []event{{2, "bag.dried", true}}, 26, "probably-ready", 26, "do not count"},
+		{"a look saw it wet", []event{{8, "bag.looked", false}, {10, "bag.dried", true}}, 25, "keep-wet", 26, "do not count"},
+		{"dry, and wetted later", []event{{2, "bag.dried", false}, {12, "bag.dried", true}}, 30, "keep-wet", 36, "do not count"},
+		{"dry again after it was wetted", []event{{2, "bag.dried", true}, {5, "bag.dried", true}}, 20, "keep-wet", 29, "do not count"},
+		{"wet long enough before", []event{{25, "bag.looked", false}, {40, "bag.dried", false}}, 41, "probably-ready", 24, "do not count"},
+	} {
+		y := newYard(t, 41, noon)
+		b := y.bag("dichlorotriazine", 21)
+		for _, e := range row.events {
+			y.a.Now = after(e.hour)
+			var body any = journal.BagDried{Wetted: e.wetted}
+			if e.kind == "bag.looked" {
+				body = journal.BagLooked{}
+			}
+			y.add(b.Subject, e.kind, body)
+		}
+		v := y.look(after(row.now)).Bags[0]
+		want := zone.Instant(0)
+		if row.ready > 0 {
+			want = after(row.ready)
+		}
+		if v.Verdict != row.verdict || v.Ready != want || !strings.Contains(strings.Join(v.Notes, "; "), row.note) {
+			t.Errorf("%s: %s, ready after %g h, %q; want %s, %g h", row.why, v.Verdict, v.Ready.Sub(noon).Hours(), v.Notes, row.verdict, row.ready)
+		}
+		if v.Verdict == "dry" && (v.When != "" || v.Left != "" || v.Tone != "care" || v.Headline != "dry: wet it with soda-ash water") {
+			t.Errorf("%s: %q, %q left, %q", row.why, v.Headline, v.Left, v.When)
+		}
+	}
+}
+
+// One state says one thing: a frozen bag gives no hours left, a slow one says where it
+// is ready sooner, and a vinyl sulfone is never called ready.
+func TestStatesSayOneThing(t *testing.T) {
+	for _, row := range []struct {
+		class    string
+		celsius  float64
+		hour     float64
+		headline string
+		left     bool
+		note     string
+	}{
+		{"dichlorotriazine", -4, 5, "frozen: nothing bonds", false, "in a place at 21 °C it is ready about"},
+		{"dichlorotriazine", 6, 5, "slow: carry it to a warmer place", true, "in a place at 21 °C it is ready about"},
+		{"dichlorotriazine", 21, 5, "keep wet and warm", true, ""},
+		{"vinyl-sulfone", 21, 24 * 40, "probably ready", false, "keep it at 25 °C or warmer"},
+	} {
+		y := newYard(t, 42, noon)
+		y.bag(row.class, row.celsius)
+		v := y.look(noon.Add(zone.HoursSpan(row.hour))).Bags[0]
+		if v.Headline != row.headline || (v.Left != "") != row.left || !strings.Contains(strings.Join(v.Notes, "; "), row.note) {
+			t.Errorf("%s at %g °C: %q, %q left, %q", row.class, row.celsius, v.Headline, v.Left, v.Notes)
+		}
+	}
+}
+
+// The label prints the late time where the bag page says to wait for it, and a reader
+// without the batch is told no more than the bag page tells.
+func TestVinylSulfoneLabelPrintsTheLateTime(t *testing.T) {
+	y := newYard(t, 43, noon)
+	b := y.bag("vinyl-sulfone", 25)
+	s, e := Build(y.facts), y.env(noon)
+	v := y.look(noon).Bags[0]
+	l, err := BagLabel(s, b.Subject, e)
+	if err != nil || v.Late == 0 || l.Time != e.Zone.Dated(v.Late, false) || l.Lead != "keep wet and warm until" {
+		t.Fatalf("the label says %q %q, the late time is %q; %v", l.Lead, l.Time, v.Paper.Safe, err)
+	}
+	e.Now = v.Late.Add(zone.Day)
+	if read, err := ViewLabel(v.Address, e); err != nil || read.Bag.Verdict != "probably-ready" {
+		t.Errorf("a reader of the label is told %+v, %v", read.Bag.Verdict, err)
+	}
+}
+
+// A bag whose class is not known is what needs a hand, not nothing.
 func TestTodayTellsOfCare(t *testing.T) {
 	y := newYard(t, 16, noon)
 	y.bag("unknown", 21)

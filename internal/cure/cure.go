@@ -108,6 +108,10 @@ func Evaluate(b Bag) (Outlook, error) {
 // the temperature has to be known.
 func IsTimed(c dye.Class) bool { return c == dye.Dichlorotriazine || c == dye.VinylSulfone }
 
+// WaitsForLate reports whether a bag of the class should wait for the late figure:
+// where so little is known of its speed that no bag of it is called ready.
+func WaitsForLate(c dye.Class) bool { return c == dye.VinylSulfone }
+
 func (b Bag) check() error {
 	if _, err := dye.ParseClass(string(b.Class)); err != nil {
 		return err
@@ -215,7 +219,7 @@ func (o *Outlook) setTimes(b Bag, r rule) {
 			o.Late = at
 		}
 	}
-	if o.Late != 0 && b.Class != dye.VinylSulfone {
+	if o.Late != 0 && !WaitsForLate(b.Class) {
 		if at := mid.reach(b.Course, wet, PastTimes.Value); at != 0 {
 			o.Past = max(o.Late, at)
 		}

@@ -30,7 +30,7 @@ var (
 		"vinyl sulfone with soda ash is slower than dichlorotriazine, by how much is not known: keep it at 25 °C or warmer, and wait for the late time if you can",
 		judgement}
 	noteDry = Note{"dry",
-		"dye bonds only where it is wet: wet it with soda-ash water and close it again; the hours start over then",
+		"dye bonds only where it is wet: wet it with soda-ash water and close it again; the hours count from then on",
 		fault.CommonPractice}
 	noteSlow = Note{"slow",
 		"below 10 °C it takes days: carry it to a warmer place",

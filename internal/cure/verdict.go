@@ -11,7 +11,7 @@ type Verdict string
 // The verdicts, all of them.
 const (
 	NeedsHeat     Verdict = "needs-heat"     // this class does not bond in a cold bag
-	Dry           Verdict = "dry"            // found dry and not wetted: nothing bonds
+	Dry           Verdict = "dry"            // found dry and not wetted, and the middle figure not reached
 	NeedsSoda     Verdict = "needs-soda"     // the cloth was measured and is not alkaline enough
 	Frozen        Verdict = "frozen"         // at Freezing or colder now, and the middle figure not reached
 	Unknown       Verdict = "unknown"        // the class is not known: no time
@@ -58,16 +58,16 @@ func (v Verdict) Words() string {
 func (o *Outlook) verdict(b Bag) Verdict {
 	reached := func(i zone.Instant) bool { return i != 0 && b.Now >= i }
 	switch {
-	case b.isDry():
-		return Dry
 	case b.PH != nil && float64(*b.PH) < ReadyPH.Value:
 		return NeedsSoda
 	case reached(o.Past):
 		return Past
-	case reached(o.Late) && b.Class != dye.VinylSulfone:
+	case reached(o.Late) && !WaitsForLate(b.Class):
 		return Ready
 	case reached(o.Ready):
 		return ProbablyReady
+	case b.isDry():
+		return Dry
 	case float64(o.Present.Celsius) <= Freezing.Value:
 		return Frozen
 	case float64(o.Present.Celsius) < SlowBelow.Value:
