@@ -182,7 +182,7 @@ func (e ViewEnv) condition(name string, c place.Course, read bool) string {
 	n := c.At(e.Now)
 	out := "if " + where + " stays near " + e.formatTemperature(math.Round(float64(n.Celsius)))
 	if !read {
-		out += " (assumed: nobody read it)"
+		out += " (assumed, no reading yet)"
 	}
 	return out
 }

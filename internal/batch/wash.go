@@ -1,7 +1,6 @@
 package batch
 
 import (
-	"fmt"
 	"math"
 
 	"coldbatch/internal/fault"
@@ -27,11 +26,13 @@ func (s State) wash(b Bag, e ViewEnv) []string {
 	}
 	tub := rinse.Tub{Goods: unit.Mass(grams), Bath: unit.Volume(math.Ceil(max(MinRinseBath.Value, grams/1000*RinseRatio.Value)) * 1000),
 		Held: unit.SpecificVolume(goods.Full.Value), After: unit.SpecificVolume(goods.Wrung.Value), Clings: rinse.Middling}
-	cold := "cold baths"
+	cold, hot := "cold baths", "hot baths"
 	if grams > 0 && tub.Fits() {
-		if n, ok := tub.Rinses(unit.Share(rinse.Target.Value)); ok {
-			cold = fmt.Sprintf("%s of %s", count(n, "cold bath", "cold baths"), e.formatVolume(float64(tub.Bath)))
+		if p, ok := tub.Plan(unit.Share(rinse.Target.Value)); ok {
+			bath := " of " + e.formatVolume(float64(tub.Bath))
+			cold = count(p.Cold, "cold bath", "cold baths") + bath
+			hot = count(p.Hot, "hot bath", "hot baths") + bath
 		}
 	}
-	return rinse.Steps(cold)
+	return rinse.Steps(cold, hot)
 }

@@ -16,33 +16,38 @@ import (
 var _ = register(Entry{
 	Name: "rinse", Order: 70,
 	Title:   "Washing out",
-	Purpose: "How many cold baths, or what running water, until hardly any alkali and loose dye is left; how much water that takes; and in what order to wash out.",
-	Formula: "Each bath leaves (K + r) / (K + L) of what was there: r is what the goods hold and L the whole bath, both in litres per kilogram, K what clings. Running water leaves exp(−flow × time / (bath + K × goods)).",
+	Purpose: "How many cold baths, or how long under cold running water, until the alkali is out; then how many hot baths until the loose dye is; how much water that takes; and in what order.",
+	Formula: "Cold baths are counted by the alkali, which does not cling: goods that hold r of a bath of L thin it to r/L, in litres per kilogram. Running water first fills the tub, to r/L, then leaves exp(−flow × time / bath). Hot baths with detergent are counted by the loose dye: the goods take (K + r) / (K + L) of it out of each bath, where K is how much clings, less when hot. The range of hot baths is over K.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Goods", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "bath", Label: "Bath", Help: "all that is in the tub", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
+		{Key: "bath", Label: "Bath", Help: "all the water in the tub", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
 			Example: "20 L", Min: 100, Max: 1e7, Presets: []string{"10 L", "20 L", "40 L", "5 gal"}},
-		{Key: "clings", Ask: true, Label: "Loose dye clings", Help: "not, for alkali alone", Type: Choice,
-			Words:   []Word{{string(rinse.Not), "not"}, {string(rinse.Middling), "middling"}, {string(rinse.Strongly), "strongly"}},
+		{Key: "clings", Ask: true, Label: "Loose dye", Help: "how much clings to the cloth", Type: Choice,
+			Words:   []Word{{string(rinse.Not), "a little"}, {string(rinse.Middling), "some"}, {string(rinse.Strongly), "a lot"}},
 			Default: string(rinse.Middling), Source: fault.CommonPractice},
-		{Key: "target", Label: "May be left", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
+		{Key: "target", Label: "May be left", Help: "of the alkali, and of the loose dye", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
 			Presets: []string{"1 %", "0.1 %"}, Source: rinse.Target.Source},
-		{Key: "held", Label: "Held, into the first bath", Help: "out of the bag", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
+		{Key: "held", Label: "Held at first", Help: "by pieces out of the bag", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
 			Default: "2.2 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.Full.Source},
-		{Key: "after", Label: "Held, into the next ones", Help: "wrung; spun 0.6 L/kg", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
-			Default: "1.2 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.Wrung.Source},
-		{Key: "flow", Label: "Running water", Help: "instead of baths, with a time", Type: Quantity, Kinds: []unit.Kind{unit.KindFlow}, Example: "6 L/min", Min: 0.01, Max: 1000},
-		{Key: "time", Label: "For how long", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Example: "10 min", Min: 1, Max: 86400},
+		{Key: "after", Label: "Held after each bath", Help: "wrung by hand; spun it is 0.6 L/kg", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
+			Default: "1.1 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.Wrung.Source},
+		{Key: "flow", Label: "Running water", Help: "cold, instead of cold baths", Type: Quantity, Kinds: []unit.Kind{unit.KindFlow}, Example: "6 L/min", Min: 0.01, Max: 1000},
+		{Key: "time", Label: "For how long", Help: "until the target is met, if you leave it out", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Example: "10 min", Min: 1, Max: 86400},
 	},
 	Outputs: []Output{
 		{Key: "rinses", Label: "Cold baths", Kind: unit.KindCount, Source: rinse.Balance},
-		{Key: "water", Label: "Water", Kind: unit.KindVolume, Source: rinse.Balance},
-		{Key: "left", Label: "Left in the liquor", Help: "of what it held at the start", Kind: unit.KindShare, In: "%", Source: rinse.Balance},
+		{Key: "minutes", Label: "Run cold water for", Help: "to meet the target", Kind: unit.KindDuration, In: "min", Source: rinse.Balance},
+		{Key: "water", Label: "Cold water", Kind: unit.KindVolume, Source: rinse.Balance},
+		{Key: "left", Label: "Alkali left", Help: "of its strength at the start, after the cold rinse", Kind: unit.KindShare, In: "%", Source: rinse.Balance},
+		{Key: "hot", Label: "Hot baths", Help: "with detergent, after the cold rinse", Kind: unit.KindCount, Source: rinse.Middling.Hot().Source},
+		{Key: "hot_water", Label: "Hot water", Kind: unit.KindVolume, Source: rinse.Balance},
+		{Key: "dye_left", Label: "Loose dye left", Help: "in the cloth at the end", Kind: unit.KindShare, In: "%", Source: rinse.Middling.Hot().Source},
 		{Key: "sequence", Label: "In this order", Words: []Word{{"baths", "cold baths, then hot"}, {"running", "cold running water, then hot"}}, Source: rinse.Order},
 	},
 	Cautions: []fault.Caution{alkali.Hot, cure.KeepAway, dye.NoBleach, alkali.Drain},
-	Values:   []fault.Value{rinse.Not.K(), rinse.Middling.K(), rinse.Strongly.K(), rinse.Target, goods.Full, goods.Wrung, goods.Spun},
-	Sum:      sumRinse,
+	Values: []fault.Value{rinse.Not.Cold(), rinse.Middling.Cold(), rinse.Strongly.Cold(), rinse.Not.Hot(), rinse.Middling.Hot(), rinse.Strongly.Hot(),
+		rinse.Target, goods.Full, goods.Wrung, goods.Spun},
+	Sum: sumRinse,
 })
 
 func sumRinse(g *Given) (*Answer, error) {
@@ -54,41 +59,63 @@ func sumRinse(g *Given) (*Answer, error) {
 	if !tub.Fits() {
 		return nil, g.Refuse("bath", "%q is no more than the goods hold", g.Text("bath")).WithHint("more water, such as 20 times the goods")
 	}
-	a := &Answer{}
+	if g.Has("time") && !g.Has("flow") {
+		return nil, g.Missing("flow", "a time is given without the flow of the water")
+	}
+	a, target := &Answer{}, Get[unit.Share](g, "target")
+	var p rinse.Plan
+	var ok bool
 	kind, cold := "baths", ""
-	switch running, timed := g.Has("flow"), g.Has("time"); {
-	case running != timed:
-		key := "flow"
-		if running {
-			key = "time"
-		}
-		return nil, g.Missing(key, "flow and time go together: %s is missing", key)
-	case running:
-		left, water := tub.Running(Get[unit.Flow](g, "flow"), Get[unit.Duration](g, "time"))
-		Put(a, "water", water)
-		Put(a, "left", left)
-		kind, cold = "running", unit.Show(unit.KindDuration, float64(Get[unit.Duration](g, "time")), g.Style)+" of cold running water"
-		a.Note("the tub stays full and runs over")
-	default:
-		n, ok := tub.Rinses(Get[unit.Share](g, "target"))
-		if !ok {
-			return nil, g.Refuse("bath", "%q leaves more than the target even after %d baths", g.Text("bath"), n).WithHint("a larger bath, better wrung goods, or a higher target")
-		}
-		Put(a, "rinses", unit.Count(n))
-		Put(a, "water", tub.Water(n))
-		Put(a, "left", tub.Left(n))
-		if cold = "1 cold bath"; n > 1 {
-			cold = fmt.Sprintf("%d cold baths", n)
-		}
+	if g.Has("flow") {
+		kind = "running"
+		p, cold, ok = runningWater(g, a, tub, target)
+	} else {
+		p, ok = tub.Plan(target)
+		Put(a, "rinses", unit.Count(p.Cold))
+		cold = countBaths(p.Cold, "cold")
 	}
-	if tub.Clings == rinse.Strongly {
-		a.Note("warmth loosens dye that clings: once the alkali is out, a few hot baths do more than many cold ones")
+	if !ok {
+		return nil, g.Refuse("bath", "%q leaves more than the target even after %d baths", g.Text("bath"), rinse.Most).WithHint("a larger bath, better wrung goods, or a higher target")
 	}
-	if tub.Clings != rinse.Not {
-		a.Cite(tub.Clings.K().Source)
+	Put(a, "water", p.ColdWater)
+	Put(a, "left", p.Alkali)
+	PutRange(a, "hot", unit.Count(p.Hot), unit.Count(p.HotLow), unit.Count(p.HotHigh))
+	Put(a, "hot_water", p.HotWater)
+	Put(a, "dye_left", p.Dye)
+	if tub.Clings == rinse.Not {
+		a.From("hot", rinse.Balance)
+		a.From("dye_left", rinse.Balance)
+		a.Note("one hot bath washes out what a cold one leaves in the folds")
 	}
-	a.PutWord("sequence", kind, numbered(rinse.Steps(cold)))
+	a.PutWord("sequence", kind, numbered(rinse.Steps(cold, countBaths(p.Hot, "hot"))))
 	return a, nil
+}
+
+// runningWater works out running water: as long as it was given, else as long as the
+// target needs.
+func runningWater(g *Given, a *Answer, tub rinse.Tub, target unit.Share) (rinse.Plan, string, bool) {
+	q := Get[unit.Flow](g, "flow")
+	needed := tub.RunFor(q, target)
+	long := needed
+	show := func(d unit.Duration) string { return unit.Show(unit.KindDuration, float64(d), g.Style) }
+	Put(a, "minutes", needed)
+	a.Note("the tub fills up first, then stays full and runs over")
+	if g.Has("time") {
+		if long = Get[unit.Duration](g, "time"); float64(long) < float64(needed)*(1-1e-9) {
+			a.Note("%s is too short: run it for %s to meet the target", show(long), show(needed))
+		}
+	}
+	r := tub.Running(q, long)
+	p, ok := tub.HotAfter(r, target)
+	return p, show(long) + " of cold running water", ok
+}
+
+// countBaths gives a count of baths in words: "3 cold baths".
+func countBaths(n int, kind string) string {
+	if n == 1 {
+		return "1 " + kind + " bath"
+	}
+	return fmt.Sprintf("%d %s baths", n, kind)
 }
 
 // numbered sets steps in one line.

@@ -14,7 +14,7 @@ func TestCites(t *testing.T) {
 		model   = "memory: Plummer and Busenberg 1982 for the constants; activity model from memory"
 		rates   = "published: Lu Zonglu"
 		judged  = "practice: judgement: a model, from rates that were read"
-		clings  = "practice: judgement, no source for the figure; that it spans" // of rinse
+		clings  = "practice: judgement, no source for the figure; that dyes differ" // of rinse
 		weights = "published: molar masses"
 	)
 	for _, row := range []struct {

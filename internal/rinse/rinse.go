@@ -1,7 +1,8 @@
-// Package rinse is wash-out by dilution: how many baths, or how long under
-// running water, until little is left of the alkali and the loose dye, and in what
-// order to go about it. Start with Tub. It knows no temperature: a hot bath only
-// makes dye cling less, and by how much differs from dye to dye.
+// Package rinse works out washing out by dilution: how many cold baths, or how
+// long under running water, until little alkali is left; then how many hot baths
+// until little loose dye is left; and in what order to go about it. Start with
+// Tub.Plan, or Tub.Running for running water. It knows no temperature: a hot bath
+// only makes dye cling less, and by how much differs from dye to dye.
 package rinse
 
 import (
@@ -10,9 +11,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Tub is goods in their rinsing water. All of Goods, Bath, Held and After are
-// above zero, and the bath is more than the goods hold (see Fits); then every
-// answer is finite.
+// Tub is goods in their rinsing water. Goods, Bath, Held and After are above zero,
+// and the bath is more than the goods hold (see Fits); then every answer is finite.
 type Tub struct {
 	Goods  unit.Mass           // dry
 	Bath   unit.Volume         // all that is in the tub, with what the goods hold
@@ -21,63 +21,87 @@ type Tub struct {
 	Clings Clings
 }
 
+// Most is the number of baths of a kind beyond which nobody goes on.
+const Most = 100
+
+// tie lets rounding decide no count: a share this little above the target meets it.
+const tie = 1 + 1e-9
+
 // ratio is the bath per goods in L/kg.
 func (t Tub) ratio() float64 { return float64(t.Bath) / float64(t.Goods) }
 
-// Fits says whether the bath is more than the goods hold.
+// Fits reports whether the bath is more than the goods hold.
 func (t Tub) Fits() bool { return t.ratio() > float64(max(t.Held, t.After)) }
 
-// share is what one bath leaves of goods that bring r L/kg into it. What clings
-// is in proportion to what is in the liquor (a linear isotherm, K L/kg), so goods
-// with their liquor hold K + r, and the tub K + L:
-//
-//	c = c0 (K + r) / (K + L)
-func (t Tub) share(r unit.SpecificVolume) float64 {
-	k := t.Clings.K().Value
-	return (k + float64(r)) / (k + t.ratio())
-}
-
-// Left is what is left in the liquor after n baths, each filled anew, as a share
-// of what the goods brought: everything for none.
-func (t Tub) Left(n int) unit.Share {
+// AlkaliLeft is the strength of the alkali in the liquor after n cold baths, each
+// filled anew, as a share of the strength the goods brought: everything for none.
+// Alkali does not cling, so goods that hold r L/kg thin it to r/L in a bath of L.
+func (t Tub) AlkaliLeft(n int) unit.Share {
 	if n <= 0 {
 		return 1
 	}
-	return unit.Share(t.share(t.Held) * math.Pow(t.share(t.After), float64(n-1)))
+	return unit.Share(float64(t.Held) / t.ratio() * math.Pow(float64(t.After)/t.ratio(), float64(n-1)))
 }
 
-// Rinses is the smallest number of baths that leaves at most target (above 0, to
-// 1), and at least one. It is at most Most, and ok is false where that is too
-// few.
-func (t Tub) Rinses(target unit.Share) (n int, ok bool) {
-	const tie = 1 + 1e-9
-	for n = 1; n < Most; n++ {
-		if t.Left(n) <= target*tie {
-			return n, true
+// DyeLeft is the loose dye left in the goods and what they hold after cold and then
+// hot baths, as a share of what they brought. The dye that clings is in proportion
+// to the dye in the liquor (a linear isotherm, K L/kg; less when hot), so wrung
+// goods take (K + r) / (K + L) of it out of each bath.
+func (t Tub) DyeLeft(cold, hot int) unit.Share {
+	return unit.Share(math.Pow(t.carried(t.Clings.Cold().Value), float64(cold)) *
+		math.Pow(t.carried(t.Clings.Hot().Value), float64(hot)))
+}
+
+// carried is the share of the dye in a tub that the wrung goods take out of it.
+func (t Tub) carried(k float64) float64 { return (k + float64(t.After)) / (k + t.ratio()) }
+
+// Plan is how to wash goods out: cold baths until the alkali is out, then hot baths
+// with detergent until the loose dye is. HotLow and HotHigh are the ends of the
+// range of hot baths, by how much the dye clings when hot.
+type Plan struct {
+	Cold                 int
+	Hot, HotLow, HotHigh int
+	ColdWater, HotWater  unit.Volume
+	Alkali, Dye          unit.Share // left at the end, as of AlkaliLeft and DyeLeft
+}
+
+// Plan gives the fewest baths that leave at most target (above 0, to 1) of the
+// alkali, and then at most target of the loose dye; at least one of each. It returns
+// false where more than Most baths of a kind would be needed.
+func (t Tub) Plan(target unit.Share) (Plan, bool) {
+	p := Plan{Cold: 1}
+	for t.AlkaliLeft(p.Cold) > target*tie {
+		if p.Cold++; p.Cold > Most {
+			return p, false
 		}
 	}
-	return Most, t.Left(Most) <= target*tie
+	cold := unit.Share(math.Pow(t.carried(t.Clings.Cold().Value), float64(p.Cold)))
+	ok := t.addHot(&p, cold, target)
+	p.ColdWater = t.water(p.Cold)
+	p.Alkali, p.Dye = t.AlkaliLeft(p.Cold), t.DyeLeft(p.Cold, p.Hot)
+	return p, ok
 }
 
-// Most is the number of baths beyond which nobody goes on.
-const Most = 100
-
-// Water is what n baths take: each is filled up to the bath.
-func (t Tub) Water(n int) unit.Volume {
-	if n <= 0 {
-		return 0
+// addHot adds the hot baths that take the dye from the share left to target.
+func (t Tub) addHot(p *Plan, left, target unit.Share) bool {
+	k := t.Clings.Hot()
+	count := func(k float64) int {
+		// The power is tried, not a logarithm, so that rounding decides nothing.
+		n := 1
+		for n <= Most && float64(left)*math.Pow(t.carried(k), float64(n)) > float64(target)*tie {
+			n++
+		}
+		return n
 	}
-	held := func(r unit.SpecificVolume) float64 { return float64(r) * float64(t.Goods) } // L/kg is mL/g
-	return unit.Volume(float64(n)*float64(t.Bath) - held(t.Held) - float64(n-1)*held(t.After))
+	p.Hot, p.HotLow, p.HotHigh = count(k.Value), count(k.Low), min(count(k.High), Most)
+	p.HotWater = unit.Volume(float64(p.Hot) * (float64(t.Bath) - t.holds(t.After)))
+	return p.Hot <= Most
 }
 
-// Running is what is left in the tub, as a share of what its liquor held as the
-// water was turned on, when a flow has run over for a time, and the water that
-// took. The tub is stirred; with V its liquor and m the goods
-//
-//	c = c0 exp(−Q t / (V + K m))
-func (t Tub) Running(q unit.Flow, long unit.Duration) (unit.Share, unit.Volume) {
-	water := float64(q) * 1000 * long.Minutes()
-	holds := float64(t.Bath) + t.Clings.K().Value*float64(t.Goods)
-	return unit.Share(math.Exp(-water / holds)), unit.Volume(water)
+// holds is the volume that the goods hold at r; L/kg is mL/g.
+func (t Tub) holds(r unit.SpecificVolume) float64 { return float64(r) * float64(t.Goods) }
+
+// water is what n cold baths take: each is filled up to the bath.
+func (t Tub) water(n int) unit.Volume {
+	return unit.Volume(float64(n)*float64(t.Bath) - t.holds(t.Held) - float64(n-1)*t.holds(t.After))
 }

@@ -112,7 +112,7 @@ function Form({ batch, places, back, fault, closed, onClosed }) {
           : html`<a class="link-row" href=${`/batch/${batch.id}/labels`} onClick=${() => handPrint({ what: 'blanks', back: location.pathname, words: 'Dye and bag' })}><span><b>Print numbered blanks first</b><span class="sub">tied on with wet hands, scanned here</span></span><${Icon} name="on" /></a>`
       }
       <${PlacePick} places=${places} value=${place} onChange=${setPlace} />
-      <${Degrees} of=${degrees} help=${there?.celsius != null ? there.text : 'nobody read it: set what a thermometer there shows'} />`
+      <${Degrees} of=${degrees} help=${there?.celsius != null ? there.text : 'no reading yet: enter what a thermometer there shows'} />`
     }
   </${Screen}>`;
 }
