@@ -23,6 +23,8 @@ var core = map[string]string{
 	"cure":     "fault unit zone alkali dye place",
 	"liquor":   "fault unit goods dye",
 	"dilution": "fault unit dye",
+	"recipe":   "fault unit",
+	"effluent": "fault unit alkali",
 	"rinse":    "fault unit",
 	"colour":   "fault",
 	"price":    "fault unit",
@@ -31,7 +33,7 @@ var core = map[string]string{
 	"exchange": "fault zone journal",
 	"house":    "fault zone journal",
 	"label":    "fault zone",
-	"calc":     "fault unit zone goods alkali soak dye place cure liquor dilution rinse colour price",
+	"calc":     "fault unit zone goods alkali soak dye place cure liquor dilution recipe effluent rinse colour price",
 	"batch":    "fault unit zone goods alkali soak dye place cure liquor rinse colour journal label sheet",
 	"sheet":    "fault",
 }

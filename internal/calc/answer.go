@@ -75,6 +75,13 @@ func (a *Answer) PutTimes(key string, t, from, till zone.Instant) {
 	a.put(key, told{time: t, from: from, till: till, isTime: true, ranged: true})
 }
 
+// setUnit gives the value of an output that was put another unit than its kind's.
+func (a *Answer) setUnit(key, unit string) {
+	t := a.outputs[key]
+	t.unit = unit
+	a.put(key, t)
+}
+
 // Say replaces the text of an output that was put.
 func (a *Answer) Say(key, format string, args ...any) {
 	t := a.outputs[key]

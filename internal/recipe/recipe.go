@@ -1,0 +1,95 @@
+// Package recipe brings a recipe to another size: twice the cloth, larger bottles,
+// more of them. Call Parse, then Item.Scaled. Amounts scale; strengths,
+// temperatures, times, shares and pH stay. It knows no dye.
+package recipe
+
+import (
+	"strings"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+// Item is one line of a recipe: "rust 5 g", "soda ash 50 g/L", "bath 60 °C".
+type Item struct {
+	Name   string
+	Kind   unit.Kind
+	Amount float64 // in the base unit of Kind
+}
+
+// kinds are those that an amount is read as, in the order in which a unit of
+// several is taken.
+var kinds = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindConcentration, unit.KindTemperature, unit.KindDuration, unit.KindCount, unit.KindPH, unit.KindShare}
+
+// The bounds of a recipe.
+const (
+	mostItems   = 50
+	longestName = 40 // characters
+)
+
+// Parse reads the lines of a recipe, with semicolons between them: a name, then an
+// amount with its unit. A name is given once. The error names the line that is
+// wrong.
+func Parse(typed string) ([]Item, error) {
+	var items []Item
+	for _, line := range unit.SplitList(typed) {
+		item, ok := parseItem(line)
+		if !ok {
+			return nil, wrong("%q is not a name with an amount", line)
+		}
+		if len([]rune(item.Name)) > longestName {
+			return nil, wrong("the name %q is longer than %d characters", item.Name, longestName)
+		}
+		for _, i := range items {
+			if strings.EqualFold(i.Name, item.Name) {
+				return nil, wrong("%q is in the recipe twice", item.Name)
+			}
+		}
+		if items = append(items, item); len(items) > mostItems {
+			return nil, wrong("there are more than %d lines", mostItems)
+		}
+	}
+	if len(items) == 0 {
+		return nil, wrong("there is nothing in %q", typed)
+	}
+	return items, nil
+}
+
+// parseItem splits a line where the longest amount begins.
+func parseItem(line string) (Item, bool) {
+	words := strings.Fields(strings.Replace(line, ":", " ", 1))
+	for i := 1; i < len(words); i++ {
+		amount := strings.Join(words[i:], " ")
+		k, v, err := unit.ParseAny(kinds, amount)
+		if err != nil || (k == unit.KindShare || k == unit.KindPH) && strings.Trim(amount, "0123456789.,") == "" {
+			continue // a bare number is a number of pieces or nothing
+		}
+		name := strings.Join(words[:i], " ")
+		return Item{Name: name, Kind: k, Amount: v}, !strings.ContainsFunc(name, func(r rune) bool { return r < ' ' })
+	}
+	return Item{}, false
+}
+
+// Scales says whether the amount grows with the size of the batch.
+func (i Item) Scales() bool {
+	switch i.Kind {
+	case unit.KindMass, unit.KindVolume, unit.KindCount:
+		return true
+	}
+	return false
+}
+
+// Scaled gives i for a batch factor times as large.
+func (i Item) Scaled(factor float64) Item {
+	if i.Scales() {
+		i.Amount *= factor
+	}
+	return i
+}
+
+// Algebra is the source of the sums.
+var Algebra = fault.Source{Kind: fault.Memory, Text: "textbook algebra: amounts go in proportion; strengths, temperatures and times do not depend on size"}
+
+func wrong(format string, args ...any) error {
+	return fault.New(fault.Input, format, args...).WithHint("such as rust 5 g; soda ash 50 g/L; water 1 L; bath 40 °C")
+}
