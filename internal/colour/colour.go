@@ -92,7 +92,12 @@ func FromSRGB(r, g, b uint8) Lab {
 	for i, m := range toXYZ {
 		xyz[i] = (m[0]*lr + m[1]*lg + m[2]*lb) / white[i]
 	}
-	fx, fy, fz := lightness(xyz[0]), lightness(xyz[1]), lightness(xyz[2])
+	return labOf(xyz[0], xyz[1], xyz[2])
+}
+
+// labOf gives CIELAB from XYZ relative to the white (ISO/CIE 11664-4).
+func labOf(x, y, z float64) Lab {
+	fx, fy, fz := lightness(x), lightness(y), lightness(z)
 	return Lab{116*fy - 16, 500 * (fx - fy), 200 * (fy - fz)}
 }
 

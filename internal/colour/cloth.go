@@ -1,0 +1,102 @@
+package colour
+
+import (
+	"math"
+
+	"coldbatch/internal/fault"
+)
+
+// KubelkaMunk is the source of the relation between reflectance and K/S.
+var KubelkaMunk = fault.Source{Kind: fault.Memory, Text: "P. Kubelka and F. Munk, Z. tech. Phys. 12 (1931) 593, for an opaque layer, with a single constant as textile matching uses it"}
+
+// KS gives the absorption K/S = (1−R)²/2R of a reflectance R. R below 0.0001 counts as that.
+func KS(r float64) float64 {
+	r = min(max(r, 1e-4), 1)
+	return (1 - r) * (1 - r) / (2 * r)
+}
+
+// Reflectance gives R from K/S; below 0 counts as 0. It is the inverse of KS.
+func Reflectance(ks float64) float64 {
+	ks = max(ks, 0)
+	return 1 / (1 + ks + math.Sqrt(ks*ks+2*ks)) // 1+q−√(q²+2q), without the difference of large numbers
+}
+
+// cotton is the K/S of bleached white cotton: a little yellow in the violet
+// (judgement: reflectance 0.72 at 380 nm, 0.86 from 500 nm on).
+var cotton = func() (s Spectrum) {
+	for i := range s {
+		r := 0.86 - 0.14*math.Exp(-(wavelength(i)-380)/40)
+		s[i] = KS(r)
+	}
+	return s
+}()
+
+// wetFactor is how much smaller the scattering of wet cloth is: water fills the air
+// between the fibres, so that the same K stands over a smaller S.
+var wetFactor = fault.Value{Name: "scattering of dry cloth over that of wet cloth", Value: 1.9, Unit: "1",
+	Source: fault.Source{Kind: fault.Practice, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
+
+// Load is a dye and how much of it has bonded.
+type Load struct {
+	Dye   *Dye
+	Fixed float64 // bonded dye in per cent of the cloth's dry weight
+}
+
+// Absorption gives K/S of white cotton with what has bonded to it. K/S adds up by
+// amount, and so the order of loads does not matter.
+func Absorption(loads ...Load) Spectrum {
+	s := cotton
+	for _, l := range loads {
+		k := l.Dye.Absorption()
+		c := max(l.Fixed, 0)
+		for i := range s {
+			s[i] += k[i] * c
+		}
+	}
+	return s
+}
+
+// Look is how dyed cloth looks.
+type Look struct {
+	Lab     Lab
+	RGB     [3]uint8
+	InGamut bool   // false where a screen shows it duller than it is
+	Word    string // plain word
+}
+
+// Dry is how cloth of that K/S looks dry, and Wet how it looks wet.
+func Dry(ks Spectrum) Look { return look(ks, 1) }
+func Wet(ks Spectrum) Look { return look(ks, wetFactor.Value) }
+
+func look(ks Spectrum, factor float64) (l Look) {
+	for i := range ks {
+		ks[i] = Reflectance(ks[i] * factor)
+	}
+	l.Lab = ks.Lab()
+	l.RGB, l.InGamut = l.Lab.SRGB()
+	l.Word = Word(l.RGB[0], l.RGB[1], l.RGB[2])
+	return l
+}
+
+// ChromaLost gives how much duller a mixture is than its parts: the share, from 0 to
+// 1, of the chroma that the parts have at their shares of the whole.
+func ChromaLost(mixed Lab, parts []Lab, shares []float64) float64 {
+	sum, total := 0., 0.
+	for i, p := range parts {
+		sum += shares[i] * chroma(p.A, p.B)
+		total += shares[i]
+	}
+	if sum <= 0 || total <= 0 {
+		return 0
+	}
+	return min(max(1-chroma(mixed.A, mixed.B)*total/sum, 0), 1)
+}
+
+// muddyFrom is the share of chroma lost from which a mixture is called muddy.
+const muddyFrom = 0.5 // judgement
+
+// IsMuddy says whether a dyer would call the mixture muddy: it lost most of its
+// parts' chroma, is dark enough to look dirty, and is not just black.
+func IsMuddy(mixed Lab, parts []Lab, shares []float64) bool {
+	return len(parts) > 1 && mixed.L < 60 && mixed.L > 15 && ChromaLost(mixed, parts, shares) >= muddyFrom
+}

@@ -1,0 +1,281 @@
+package colour
+
+import "math"
+
+// Recipe is a mixture of dyes that comes near a wanted colour.
+type Recipe struct {
+	Loads    []Load // the most first
+	Look     Look
+	Distance float64 // CIEDE2000 to the wanted colour
+}
+
+// mostFixed is the per cent of bonded dye on the cloth beyond which more does not
+// dye deeper in proportion; no recipe asks for more.
+const mostFixed = 6
+
+// least is the per cent of a dye below which a recipe leaves it out: nobody can weigh it.
+const least = 0.005
+
+// Match gives the recipes nearest to the wanted colour from dyes, each of at most
+// most dyes (1 to 3), the best first, and one for each set of dyes. Of two that are
+// equally near the one with fewer dyes comes first, and where few dyes come so near
+// that nobody sees a difference, larger sets are not tried. There are at most ten.
+func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
+	most = min(max(most, 1), 3)
+	all := []Recipe{recipeOf(nil, nil, wanted)} // undyed cotton
+	for size := 1; size <= most; size++ {
+		if nearest(all) < 0.1 {
+			break // one more dye would not come nearer to be seen
+		}
+		all = append(all, matchSize(dyes, wanted, size)...)
+	}
+	sortRecipes(all)
+	return all[:min(len(all), 10)]
+}
+
+// nearest gives the smallest distance of all.
+func nearest(all []Recipe) float64 {
+	d := math.Inf(1)
+	for _, r := range all {
+		d = min(d, r.Distance)
+	}
+	return d
+}
+
+// matchSize gives the best recipe of each set of size dyes.
+func matchSize(dyes []*Dye, wanted Lab, size int) (all []Recipe) {
+	subsets(len(dyes), size, func(pick []int) {
+		set := make([]*Dye, len(pick))
+		for i, k := range pick {
+			set[i] = dyes[k]
+		}
+		amounts, _ := solve(set, wanted)
+		if r := recipeOf(set, amounts, wanted); len(r.Loads) == size { // else a smaller set had it
+			all = append(all, r)
+		}
+	})
+	return all
+}
+
+// MatchWithout gives the best recipe that does without d, and false where dyes holds no other.
+func MatchWithout(dyes []*Dye, d *Dye, wanted Lab, most int) (Recipe, bool) {
+	var rest []*Dye
+	for _, x := range dyes {
+		if x != d {
+			rest = append(rest, x)
+		}
+	}
+	all := Match(rest, wanted, most)
+	if len(all) == 0 {
+		return Recipe{}, false
+	}
+	return all[0], true
+}
+
+// recipeOf leaves out what cannot be weighed.
+func recipeOf(set []*Dye, amounts []float64, wanted Lab) (r Recipe) {
+	for i, a := range amounts {
+		if a >= least {
+			r.Loads = append(r.Loads, Load{set[i], a})
+		}
+	}
+	for i := 1; i < len(r.Loads); i++ { // by amount; at most three
+		for j := i; j > 0 && r.Loads[j].Fixed > r.Loads[j-1].Fixed; j-- {
+			r.Loads[j], r.Loads[j-1] = r.Loads[j-1], r.Loads[j]
+		}
+	}
+	r.Look = Dry(Absorption(r.Loads...))
+	r.Distance = Difference(r.Look.Lab, wanted)
+	return r
+}
+
+// sortRecipes puts the nearest first; within a tenth of CIEDE2000 fewer dyes win.
+func sortRecipes(all []Recipe) {
+	before := func(a, b Recipe) bool {
+		if p, q := math.Floor(a.Distance*10), math.Floor(b.Distance*10); p != q {
+			return p < q
+		}
+		if len(a.Loads) != len(b.Loads) {
+			return len(a.Loads) < len(b.Loads)
+		}
+		return a.Distance < b.Distance
+	}
+	for i := 1; i < len(all); i++ {
+		for j := i; j > 0 && before(all[j], all[j-1]); j-- {
+			all[j], all[j-1] = all[j-1], all[j]
+		}
+	}
+}
+
+// subsets calls f with the indices of each set of size of n things.
+func subsets(n, size int, f func([]int)) {
+	var pick []int
+	var grow func(from int)
+	grow = func(from int) {
+		for k := from; k < n; k++ {
+			pick = append(pick, k)
+			if len(pick) == size {
+				f(pick)
+			} else {
+				grow(k + 1)
+			}
+			pick = pick[:len(pick)-1]
+		}
+	}
+	grow(0)
+}
+
+// solve finds amounts from 0 to mostFixed of set (1 to 3 dyes) that come nearest to wanted
+// in CIELAB, by Gauss–Newton steps with Levenberg's damping from up to three starts, and
+// the distance there in CIEDE2000.
+func solve(set []*Dye, wanted Lab) (amounts []float64, distance float64) {
+	distance = math.Inf(1)
+	for _, start := range []float64{0.4, 0.05, 2} {
+		x := make([]float64, len(set))
+		for i := range x {
+			x[i] = start / math.Sqrt(float64(len(set)))
+		}
+		x = descend(set, x, wanted)
+		if d := Difference(labWith(set, x), wanted); d < distance {
+			amounts, distance = x, d
+		}
+		if distance < 0.05 {
+			break
+		}
+	}
+	return amounts, distance
+}
+
+// descend walks from x to a near minimum of the CIELAB distance.
+func descend(set []*Dye, x []float64, wanted Lab) []float64 {
+	n := len(x)
+	damping := 1e-2
+	c, slope := labSlope(set, x)
+	e, now := errorOf(c, wanted)
+	for range 40 {
+		step, ok := normalStep(slope, e, n, damping, x)
+		if !ok {
+			break
+		}
+		y := make([]float64, n)
+		moved := 0.
+		for i := range y {
+			y[i] = min(max(x[i]+step[i], 0), mostFixed)
+			moved += math.Abs(y[i] - x[i])
+		}
+		c, slopeThere := labSlope(set, y)
+		f, then := errorOf(c, wanted)
+		gained := now - then
+		if gained > 0 {
+			x, e, now, slope, damping = y, f, then, slopeThere, damping/4
+		} else {
+			damping *= 5
+		}
+		if now < 1e-6 || moved < 1e-6 || damping > 1e6 || (gained > 0 && gained < 1e-6*now) {
+			break
+		}
+	}
+	return x
+}
+
+// errorOf gives the CIELAB error of c and its square.
+func errorOf(c, wanted Lab) (e [3]float64, square float64) {
+	e = [3]float64{c.L - wanted.L, c.A - wanted.A, c.B - wanted.B}
+	return e, e[0]*e[0] + e[1]*e[1] + e[2]*e[2]
+}
+
+// labSlope gives the colour with amounts of set bonded, and its derivative by each amount.
+func labSlope(set []*Dye, amounts []float64) (c Lab, slope [3][3]float64) {
+	var xyz XYZ
+	var by [3]XYZ // derivative of xyz by amount i
+	for i := range cotton {
+		ks := cotton[i]
+		for d, dye := range set {
+			ks += dye.spectrum[i] * amounts[d]
+		}
+		root := math.Sqrt(ks*ks + 2*ks)
+		r := 1 / (1 + ks + root)
+		dr := -r / root // dR/d(K/S)
+		for k, w := range weights[i] {
+			xyz[k] += r * w
+			for d, dye := range set {
+				by[d][k] += dr * w * dye.spectrum[i]
+			}
+		}
+	}
+	var f, df [3]float64
+	for k := range xyz {
+		t := xyz[k] / paper[k]
+		f[k] = lightness(t)
+		if t <= bend*bend*bend {
+			df[k] = 1 / (3 * bend * bend)
+		} else {
+			df[k] = f[k] / (3 * t)
+		}
+		df[k] /= paper[k]
+	}
+	for d := range set {
+		x, y, z := df[0]*by[d][0], df[1]*by[d][1], df[2]*by[d][2]
+		slope[0][d], slope[1][d], slope[2][d] = 116*y, 500*(x-y), 200*(y-z)
+	}
+	return Lab{116*f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])}, slope
+}
+
+// normalStep solves (JᵀJ + damping·diag) step = −Jᵀe for n unknowns. An amount at its
+// bound that would go beyond it stays.
+func normalStep(slope [3][3]float64, e [3]float64, n int, damping float64, x []float64) (step [3]float64, ok bool) {
+	var a [3][4]float64
+	for i := range n {
+		for j := range n {
+			for k := range 3 {
+				a[i][j] += slope[k][i] * slope[k][j]
+			}
+		}
+		for k := range 3 {
+			a[i][n] -= slope[k][i] * e[k]
+		}
+	}
+	for i := range n {
+		if (x[i] <= 0 && a[i][n] < 0) || (x[i] >= mostFixed && a[i][n] > 0) {
+			for j := range n {
+				a[i][j], a[j][i] = 0, 0
+			}
+			a[i][i], a[i][n] = 1, 0
+			continue
+		}
+		a[i][i] += damping*a[i][i] + 1e-9
+	}
+	for i := range n { // elimination; the matrix is positive definite
+		if a[i][i] < 1e-12 {
+			return step, false
+		}
+		for r := i + 1; r < n; r++ {
+			f := a[r][i] / a[i][i]
+			for c := i; c <= n; c++ {
+				a[r][c] -= f * a[i][c]
+			}
+		}
+	}
+	for i := n - 1; i >= 0; i-- {
+		step[i] = a[i][n]
+		for j := i + 1; j < n; j++ {
+			step[i] -= a[i][j] * step[j]
+		}
+		step[i] /= a[i][i]
+	}
+	return step, true
+}
+
+// labWith gives the colour of dry cotton with amounts of set bonded to it.
+func labWith(set []*Dye, amounts []float64) Lab {
+	s := cotton
+	for d, dye := range set {
+		for i := range s {
+			s[i] += dye.spectrum[i] * amounts[d]
+		}
+	}
+	for i := range s {
+		s[i] = Reflectance(s[i])
+	}
+	return s.Lab()
+}
