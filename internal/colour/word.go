@@ -28,3 +28,13 @@ func Word(r, g, b uint8) string {
 	}
 	return word
 }
+
+// OfWord gives the colour of a plain word, and whether it is one that Word uses.
+func OfWord(word string) (Lab, bool) {
+	for _, w := range words {
+		if w.name == word {
+			return FromSRGB(w.r, w.g, w.b), true
+		}
+	}
+	return Lab{}, false
+}

@@ -1,0 +1,94 @@
+package fold
+
+import (
+	"strings"
+
+	"coldbatch/internal/colour"
+	"coldbatch/internal/fault"
+)
+
+// Design is what a dyer does to a bundle: colours, and steps with them.
+type Design struct {
+	Colours []Colour
+	Steps   []Step
+	Bands   []Band // bindings of a rope that keep dye out
+}
+
+// Colour is a colour of a design: what cloth that is full of it looks like.
+type Colour struct {
+	Name string
+	Full colour.Spectrum // K/S that it adds to white cotton where the cloth is full of it
+}
+
+// mostColours is how many colours a design may have.
+const mostColours = 8
+
+// NewColour reads a colour: a plain word such as "rust", "#b3433a", or a Colour Index
+// name such as "red 2" at 1.5 % of bonded dye. Anything else is a *fault.Fault of code Input.
+func NewColour(typed string) (Colour, error) {
+	name := strings.TrimSpace(typed)
+	if d, err := colour.Find(name); err == nil {
+		return Colour{d.Name, scaled(d, 1.5)}, nil
+	}
+	lab, ok := colour.OfWord(name)
+	if !ok {
+		var err error
+		if lab, _, err = colour.Parse(name); err != nil {
+			return Colour{}, fault.New(fault.Input, "%q is not a colour", typed).
+				WithHint("a word such as rust, deep yellow, blue-green; #b3433a; or a name such as red 2")
+		}
+	}
+	d, err := colour.FromSwatch(name, lab, 1)
+	if err != nil {
+		return Colour{}, err
+	}
+	return Colour{name, d.Absorption()}, nil
+}
+
+func scaled(d *colour.Dye, percent float64) colour.Spectrum {
+	s := d.Absorption()
+	for i := range s {
+		s[i] *= percent
+	}
+	return s
+}
+
+// NewDesign shares the face of a fold out among colours, in equal sections of the
+// shape that suits the fold, with dye on both sides: fill is the dye as a share of what
+// the cloth takes, half of it from each side, and 1.1 is usual.
+func NewDesign(f Fold, colours []Colour, fill float64) (*Design, error) {
+	if len(colours) == 0 || len(colours) > mostColours {
+		return nil, fault.New(fault.Input, "%d colours are out of range", len(colours)).WithHint("1 to %d", mostColours)
+	}
+	d := &Design{Colours: colours}
+	sides := []Side{SideA, SideB}
+	if f.Kind == Rings {
+		sides = sides[:1]
+	}
+	for _, side := range sides {
+		for i := range colours {
+			a := Area{Shape: f.sections(), From: float64(i) / float64(len(colours)), To: float64(i+1) / float64(len(colours))}
+			d.Steps = append(d.Steps, Step{Area: a, Side: side, Colour: i, Fill: fill / float64(len(sides))})
+		}
+	}
+	if f.Kind == Rings {
+		for i := 1; i < len(colours)+1; i++ {
+			at := float64(i) / float64(len(colours))
+			d.Bands = append(d.Bands, Band{at - 0.012, at + 0.012})
+		}
+	}
+	return d, nil
+}
+
+// sections is the shape of section that suits a fold.
+func (f Fold) sections() string {
+	switch f.Kind {
+	case Spiral, DoubleSpiral, Crumple:
+		return "wedge"
+	case Rings, RadialPleats:
+		return "ring"
+	case Flat:
+		return "band"
+	}
+	return "stripe"
+}

@@ -1,0 +1,334 @@
+package fold
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func mustGarment(t testing.TB, name string) Garment {
+	t.Helper()
+	g, err := NewGarment(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
+}
+
+func mustMap(t testing.TB, g Garment, f Fold, size int) *Map {
+	t.Helper()
+	m, err := NewMap(g, f, size)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+func mustColours(t testing.TB, names ...string) (list []Colour) {
+	t.Helper()
+	for _, n := range names {
+		c, err := NewColour(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list = append(list, c)
+	}
+	return list
+}
+
+func mustLay(t testing.TB, m *Map, colours []Colour, fill float64) *Cloth {
+	t.Helper()
+	d, err := NewDesign(m.Fold, colours, fill)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := m.Lay(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// The cloth in the bundle is the cloth of the outline, whose area the shoelace formula
+// gives, and the picture has that many pixels but for its edge.
+func TestAreaIsKept(t *testing.T) {
+	for _, name := range []string{"tee-xl", "scarf", "apron", "square-60"} {
+		g := mustGarment(t, name)
+		for _, k := range Kinds {
+			m := mustMap(t, g, Fold{Kind: k, Seed: 2}, 256)
+			sum, pixels := 0., 0.
+			for _, c := range m.cloth {
+				sum += float64(c)
+			}
+			for layer := range m.pixels {
+				for _, p := range m.pixels[layer] {
+					if p.u == p.u {
+						pixels++
+					}
+				}
+			}
+			want := g.Area() * float64(g.Layers)
+			if math.Abs(sum/want-1) > 0.001 {
+				t.Errorf("%s %s: cells hold %.2f cm² of %.2f", name, k, sum, want)
+			}
+			if drawn := pixels * m.Scale * m.Scale; math.Abs(drawn/want-1) > 0.02 {
+				t.Errorf("%s %s: the picture has %.1f cm², the outline %.1f", name, k, drawn, want)
+			}
+		}
+	}
+	if got := mustGarment(t, "60x90").Area(); got != 5400 {
+		t.Errorf("60 × 90 cm are %g cm²", got)
+	}
+}
+
+// Dye laid is dye in the cloth and dye run off, in every fold, with bindings and creases.
+func TestDyeIsKept(t *testing.T) {
+	colours := mustColours(t, "rust", "deep yellow", "blue-green", "navy")
+	rapid.Check(t, func(rt *rapid.T) {
+		f := Fold{Kind: rapid.SampledFrom(Kinds).Draw(rt, "fold"), Seed: rapid.Uint32().Draw(rt, "seed"),
+			Center: Point{rapid.Float64Range(-0.5, 0.5).Draw(rt, "x"), rapid.Float64Range(-0.5, 0.5).Draw(rt, "y")},
+			Turns:  rapid.Float64Range(0.25, 4).Draw(rt, "turns"), Pleats: rapid.IntRange(2, 24).Draw(rt, "pleats")}
+		m := mustMap(t, mustGarment(t, "child-tee"), f, 96)
+		d, err := NewDesign(f, colours[:rapid.IntRange(1, 4).Draw(rt, "colours")], 1)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		for i := range d.Steps {
+			d.Steps[i].Fill = rapid.Float64Range(0, 2).Draw(rt, "fill")
+			d.Steps[i].Crease = rapid.Float64Range(0, 1).Draw(rt, "crease")
+		}
+		c, err := m.Lay(d)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		laid, off := 0., 0.
+		for _, s := range c.Steps {
+			laid, off = laid+s.ML, off+s.RunOff
+		}
+		if got := c.Volume() + off; math.Abs(got-laid) > 0.001*laid+1e-6 {
+			rt.Fatalf("%.3f mL laid, %.3f in the cloth and %.3f run off", laid, c.Volume(), off)
+		}
+		if off < -1e-3*laid || !c.Finite() {
+			rt.Fatalf("%.3f mL run off, finite %v", off, c.Finite())
+		}
+	})
+}
+
+// With dye on both sides white falls to nothing as there is more of it.
+func TestWhiteFalls(t *testing.T) {
+	colours := mustColours(t, "navy", "rust")
+	for _, k := range Kinds {
+		m := mustMap(t, mustGarment(t, "tee-m"), Fold{Kind: k, Seed: 1}, 256)
+		last := 1.0001
+		for _, fill := range []float64{0, 0.2, 0.4, 0.6, 0.8, 1, 1.2} {
+			c := mustLay(t, m, colours, fill)
+			if w := c.White(); w > last+1e-9 {
+				t.Errorf("%s: %.4f white at %.1f, %.4f with less dye", k, w, fill, last)
+			} else {
+				last = w
+			}
+		}
+		if last > 0.005 && k != Rings {
+			t.Errorf("%s: %.3f stays white with more dye than it takes", k, last)
+		}
+	}
+}
+
+// A wedge of a spiral is one arm: round a ring of the opened cloth each of n colours
+// comes up once.
+func TestSpiralArms(t *testing.T) {
+	for n := 2; n <= 6; n++ {
+		names := []string{"red", "yellow", "blue", "green", "violet", "black"}[:n]
+		g := mustGarment(t, "square-60")
+		m := mustMap(t, g, Fold{Kind: Spiral, Seed: 4}, 256)
+		c := mustLay(t, m, mustColours(t, names...), 1.1)
+		for _, radius := range []float64{14, 20, 26} {
+			if got := c.arms(radius); got != n {
+				t.Errorf("%d wedges give %d arms at %g cm", n, got, radius)
+			}
+		}
+	}
+}
+
+// arms counts the runs of one colour around a ring about the middle, short ones left out.
+func (c *Cloth) arms(radius float64) int {
+	m := c.Map
+	const steps = 720
+	var around [steps]int
+	for i := range around {
+		theta := 2 * math.Pi * float64(i) / steps
+		px := int(float64(m.Size)/2 + radius*math.Cos(theta)/m.Scale)
+		py := int(float64(m.Size)/2 + radius*math.Sin(theta)/m.Scale)
+		around[i] = c.colourAt(m.pixels[0][py*m.Size+px])
+	}
+	runs, length := 0, 0
+	var order []int
+	for i := 1; i <= steps; i++ {
+		if i < steps && around[i] == around[i-1] {
+			length++
+			continue
+		}
+		if length > 12 {
+			order = append(order, around[i-1])
+		}
+		length = 0
+	}
+	for i, k := range order {
+		if i == 0 || k != order[i-1] {
+			runs++
+		}
+	}
+	if len(order) > 1 && order[0] == order[len(order)-1] {
+		runs--
+	}
+	return runs
+}
+
+// colourAt gives the colour with the most dye at a place.
+func (c *Cloth) colourAt(p position) int {
+	i := (int(p.t)*c.Map.nv+int(p.v))*c.Map.nu + int(p.u)
+	most, at := float32(0), -1
+	for k := range c.amounts {
+		if c.amounts[k][i] > most {
+			most, at = c.amounts[k][i], k
+		}
+	}
+	return at
+}
+
+// Radial pleats of n come out n-fold: turned by a part, the map is the same.
+func TestRadialIsNFold(t *testing.T) {
+	for _, n := range []int{2, 5, 8} {
+		_, at := Fold{Kind: RadialPleats, Pleats: n}.radial(mustGarment(t, "square-60"), Point{30, 30}, noise{1})
+		for _, p := range []Point{{8, 3}, {-4, 11}, {2, -17}} {
+			sin, cos := math.Sincos(2 * math.Pi / float64(n))
+			a, b := at(30+p.X, 30+p.Y, 0), at(30+p.X*cos-p.Y*sin, 30+p.X*sin+p.Y*cos, 0)
+			if math.Hypot(a.u-b.u, a.v-b.v) > 1.1 { // but for the sway of a hand
+				t.Errorf("%d parts: %v lies at %.2f, %.2f and turned at %.2f, %.2f", n, p, a.u, a.v, b.u, b.v)
+			}
+		}
+	}
+}
+
+// An accordion of n pleats shows n mirrored repeats.
+func TestAccordionRepeats(t *testing.T) {
+	for _, n := range []int{2, 7, 12} {
+		g := mustGarment(t, "square-60")
+		_, at := Fold{Kind: Accordion, Pleats: n}.accordion(g, 0, 1, noise{1})
+		turns, rising := 0, true
+		last := at(30, 0.01, 0).u
+		for y := 0.1; y < 60; y += 0.1 {
+			u := at(30, y, 0).u
+			if (u > last) != rising && math.Abs(u-last) > 0.02 {
+				turns, rising = turns+1, !rising
+			}
+			last = u
+		}
+		if turns != n-1 {
+			t.Errorf("%d pleats turn %d times", n, turns)
+		}
+	}
+}
+
+// A ring of a spiral's disc between shares r₁ and r₂ of its radius holds r₂² − r₁² of a round cloth.
+func TestRingShares(t *testing.T) {
+	outline := make([]Point, 180)
+	for i := range outline {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 180)
+		outline[i] = Point{40 + 40*cos, 40 + 40*sin}
+	}
+	g := Garment{Name: "round", Words: "round", Outline: outline, Layers: 1, Density: jersey}
+	m := mustMap(t, g, Fold{Kind: Spiral, Seed: 9}, 512)
+	for _, ring := range [][2]float64{{0, 0.5}, {0.5, 0.75}, {0.75, 1}} {
+		want := ring[1]*ring[1] - ring[0]*ring[0]
+		got := float64(m.clothIn(m.columns(Area{Shape: "ring", From: ring[0], To: ring[1]}))) / m.total
+		if math.Abs(got-want) > 0.03 {
+			t.Errorf("ring %v holds %.3f of the cloth, want %.3f", ring, got, want)
+		}
+	}
+}
+
+// The same seed folds alike, another seed otherwise.
+func TestSeed(t *testing.T) {
+	g := mustGarment(t, "square-60")
+	at := func(seed uint32) string {
+		_, to := Fold{Kind: Crumple, Seed: seed}.crumple(g, noise{seed})
+		s := ""
+		for i := range 20 {
+			p := to(float64(i)*3, float64(i*7%60), 0)
+			s += fmt.Sprintf("%.3f %.3f %.3f ", p.u, p.v, p.t)
+		}
+		return s
+	}
+	if at(5) != at(5) || at(5) == at(6) {
+		t.Error("a crumple does not follow its seed")
+	}
+}
+
+// What is out of range is a sentence, and what is at the edge of it works.
+func TestRefusesAndEdges(t *testing.T) {
+	for _, name := range []string{"", "tee", "square-4", "square-401", "60x", "x60", "axb", "NaNx3", "60x90x3", "square-Inf", "5x400"} {
+		if g, err := NewGarment(name); err == nil {
+			t.Errorf("%q gave %+v", name, g)
+		}
+	}
+	g := mustGarment(t, "square-60")
+	nan := math.NaN()
+	for _, f := range []Fold{{}, {Kind: "knot"}, {Kind: Spiral, Turns: 5}, {Kind: Spiral, Turns: nan}, {Kind: Spiral, Turns: -1},
+		{Kind: Rings, Center: Point{0.6, 0}}, {Kind: Rings, Center: Point{nan, 0}}, {Kind: Accordion, Pleats: 1}, {Kind: RadialPleats, Pleats: 25}} {
+		if _, err := NewMap(g, f, 64); err == nil {
+			t.Errorf("%+v was folded", f)
+		}
+	}
+	colours := mustColours(t, "red")
+	for _, k := range Kinds {
+		for _, f := range []Fold{{Kind: k, Center: Point{0.5, -0.5}, Turns: 4, Pleats: 24}, {Kind: k, Center: Point{-0.5, 0.5}, Turns: 0.25, Pleats: 2}} {
+			for _, name := range []string{"square-5", "400x40", "40x400", "square-400"} {
+				c := mustLay(t, mustMap(t, mustGarment(t, name), f, 64), colours, 1)
+				if w := c.White(); !c.Finite() || !(w >= 0 && w <= 1) {
+					t.Errorf("%s %+v: white %g", name, f, w)
+				}
+			}
+		}
+	}
+	if _, err := NewColour("glaucous"); err == nil {
+		t.Error("a word nobody explained is a colour")
+	}
+	m := mustMap(t, g, Fold{Kind: Flat}, 64)
+	for _, s := range []Step{{Colour: 1, Side: SideA}, {Side: "c"}, {Side: SideA, Fill: nan}, {Side: SideA, Fill: 3}, {Side: SideA, Crease: -1}} {
+		if _, err := m.Lay(&Design{Colours: colours, Steps: []Step{s}}); err == nil {
+			t.Errorf("%+v was laid", s)
+		}
+	}
+}
+
+// Half the dye on one side leaves white inside, and turning it over is offered and helps.
+func TestCures(t *testing.T) {
+	m := mustMap(t, mustGarment(t, "tee-l"), Fold{Kind: Spiral, Seed: 1}, 256)
+	d, err := NewDesign(m.Fold, mustColours(t, "navy"), 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.Steps = d.Steps[:1] // side A alone, half full
+	c, err := m.Lay(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w := c.White(); w < 0.3 || w > 0.6 {
+		t.Errorf("%.2f stays white", w)
+	}
+	cures := c.Cures()
+	if len(cures) < 2 {
+		t.Fatalf("%v", cures)
+	}
+	for _, cure := range cures {
+		if cure.White >= c.White() || cure.Words == "" {
+			t.Errorf("%+v is no cure for %.3f", cure, c.White())
+		}
+	}
+	if full := mustLay(t, m, mustColours(t, "navy"), 1.2).Cures(); full != nil {
+		t.Errorf("a piece without white is cured: %v", full)
+	}
+}

@@ -1,0 +1,177 @@
+package fold
+
+import (
+	"math"
+
+	"coldbatch/internal/colour"
+)
+
+// Picture draws the opened cloth: layer 0 is the front, 1 the back, as RGBA bytes,
+// Size × Size, clear where there is no cloth. A layer that the garment lacks gives nil.
+func (c *Cloth) Picture(layer int, wet bool) []byte {
+	if layer < 0 || layer >= c.Map.Garment.Layers {
+		return nil
+	}
+	return c.draw(c.cells(wet), layer)
+}
+
+// Pictures draws both layers; the colours of the bundle are worked out once.
+func (c *Cloth) Pictures(wet bool) (front, back []byte) {
+	cells := c.cells(wet)
+	front = c.draw(cells, 0)
+	if c.Map.Garment.Layers > 1 {
+		back = c.draw(cells, 1)
+	}
+	return front, back
+}
+
+// rgb is a colour of a cell, 0–255 each.
+type rgb [3]float32
+
+// cells works out the colour of every cell.
+func (c *Cloth) cells(wet bool) []rgb {
+	full := make([]colour.Spectrum, len(c.Design.Colours))
+	for k, x := range c.Design.Colours {
+		full[k] = x.Full
+	}
+	painter := colour.NewPainter(full, wet)
+	out := make([]rgb, len(c.Map.cloth))
+	amounts := make([]float32, len(full))
+	last := make([]float32, len(full))
+	var paint rgb
+	known := false
+	for i := range out {
+		if c.Map.spread[i] == 0 {
+			continue // no cloth near
+		}
+		same := known
+		for k := range amounts {
+			amounts[k] = c.amounts[k][i]
+			same = same && amounts[k] == last[k]
+		}
+		if !same {
+			p := painter.Paint(amounts)
+			paint = rgb{float32(p[0]), float32(p[1]), float32(p[2])}
+			copy(last, amounts)
+			known = true
+		}
+		out[i] = paint
+	}
+	return out
+}
+
+// draw looks up each pixel of a layer between its eight neighbouring cells.
+func (c *Cloth) draw(cells []rgb, layer int) []byte {
+	m := c.Map
+	pixels := m.pixels[layer]
+	out := make([]byte, 4*len(pixels))
+	nu, nv := m.nu, m.nv
+	for i, p := range pixels {
+		if p.u != p.u {
+			continue
+		}
+		u0, u1, fu := between2(p.u, nu, false)
+		v0, v1, fv := between2(p.v, nv, m.shape.allRound)
+		t0, t1, ft := between2(p.t, depths, false)
+		a, b := (t0*nv+v0)*nu, (t0*nv+v1)*nu
+		d, e := (t1*nv+v0)*nu, (t1*nv+v1)*nu
+		w00, w01, w10, w11 := (1-fu)*(1-fv), fu*(1-fv), (1-fu)*fv, fu*fv
+		near := [4]*rgb{&cells[a+u0], &cells[a+u1], &cells[b+u0], &cells[b+u1]}
+		far := [4]*rgb{&cells[d+u0], &cells[d+u1], &cells[e+u0], &cells[e+u1]}
+		o := out[4*i : 4*i+4 : 4*i+4]
+		for k := range 3 {
+			x := near[0][k]*w00 + near[1][k]*w01 + near[2][k]*w10 + near[3][k]*w11
+			y := far[0][k]*w00 + far[1][k]*w01 + far[2][k]*w10 + far[3][k]*w11
+			o[k] = byte(x + (y-x)*ft + 0.5)
+		}
+		o[3] = 255
+	}
+	return out
+}
+
+// between2 gives the two cells that a coordinate lies between and the weight of the
+// second. Cell i has its middle at i+0.5; around a ring the last is beside the first.
+func between2(x float32, n int, ring bool) (i, j int, weight float32) {
+	x -= 0.5
+	if x < 0 {
+		if ring {
+			return n - 1, 0, 1 + x
+		}
+		return 0, 0, 0
+	}
+	i = int(x)
+	if i >= n-1 {
+		if ring {
+			return n - 1, 0, x - float32(n-1)
+		}
+		return n - 1, n - 1, 0
+	}
+	return i, i + 1, x - float32(i)
+}
+
+// whiteBelow is the share of full dye below which cloth is called white.
+const whiteBelow = 0.1
+
+// White gives the share of the cloth that stayed white, 0 to 1.
+func (c *Cloth) White() float64 {
+	white := 0.
+	for i, cloth := range c.Map.cloth {
+		if cloth == 0 {
+			continue
+		}
+		sum := float32(0)
+		for k := range c.amounts {
+			sum += c.amounts[k][i]
+		}
+		if sum < whiteBelow {
+			white += float64(cloth)
+		}
+	}
+	return white / c.Map.total
+}
+
+// Shares gives for each colour the share of the cloth on which there is most of it.
+func (c *Cloth) Shares() []float64 {
+	shares := make([]float64, len(c.amounts))
+	for i, cloth := range c.Map.cloth {
+		if cloth == 0 {
+			continue
+		}
+		most, at := float32(whiteBelow), -1
+		for k := range c.amounts {
+			if c.amounts[k][i] >= most {
+				most, at = c.amounts[k][i], k
+			}
+		}
+		if at >= 0 {
+			shares[at] += float64(cloth)
+		}
+	}
+	for k := range shares {
+		shares[k] /= c.Map.total
+	}
+	return shares
+}
+
+// Volume gives the mL of dye in the cloth.
+func (c *Cloth) Volume() float64 {
+	sum := 0.
+	for i, cloth := range c.Map.cloth {
+		for k := range c.amounts {
+			sum += float64(cloth) * float64(c.amounts[k][i])
+		}
+	}
+	return sum * c.Map.Garment.capacity()
+}
+
+// Finite says whether every amount is a number; a test and the command ask it.
+func (c *Cloth) Finite() bool {
+	for k := range c.amounts {
+		for _, x := range c.amounts[k] {
+			if math.IsNaN(float64(x)) || math.IsInf(float64(x), 0) {
+				return false
+			}
+		}
+	}
+	return true
+}
