@@ -27,6 +27,7 @@ var core = map[string]string{
 	"effluent": "fault unit alkali",
 	"rinse":    "fault unit",
 	"colour":   "fault",
+	"fold":     "fault unit goods colour",
 	"price":    "fault unit",
 	"journal":  "fault zone",
 	"rights":   "fault journal",

@@ -77,7 +77,7 @@ func TestEverythingHasASource(t *testing.T) {
 	}
 	lists := map[string]func() []fault.Value{
 		"alkali.Values": alkali.Values, "alkali.PHValues": alkali.PHValues, "unit.HardnessValues": unit.HardnessValues,
-		"colour.Values": colour.Values, "cure.Constants": cure.Constants, "cure.KeepConstants": cure.KeepConstants,
+		"colour.Values": colour.Values, "colour.ClothValues": colour.ClothValues, "cure.Constants": cure.Constants, "cure.KeepConstants": cure.KeepConstants,
 	}
 	for name, list := range lists {
 		if len(list()) == 0 {

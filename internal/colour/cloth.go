@@ -92,11 +92,15 @@ func ChromaLost(mixed Lab, parts []Lab, shares []float64) float64 {
 	return min(max(1-chroma(mixed.A, mixed.B)*total/sum, 0), 1)
 }
 
-// muddyFrom is the share of chroma lost from which a mixture is called muddy.
-const muddyFrom = 0.5 // judgement
+// MuddyFrom is the share of chroma lost from which a mixture is called muddy.
+var MuddyFrom = fault.Value{Name: "chroma lost from which a mixture is called muddy", Value: 0.5, Unit: "1",
+	Source: fault.Source{Kind: fault.Practice, Text: "judgement"}}
+
+// ClothValues lists the constants by which dyed cloth is drawn.
+func ClothValues() []fault.Value { return []fault.Value{wetFactor, MuddyFrom} }
 
 // IsMuddy says whether a dyer would call the mixture muddy: it lost most of its
 // parts' chroma, is dark enough to look dirty, and is not just black.
 func IsMuddy(mixed Lab, parts []Lab, shares []float64) bool {
-	return len(parts) > 1 && mixed.L < 60 && mixed.L > 15 && ChromaLost(mixed, parts, shares) >= muddyFrom
+	return len(parts) > 1 && mixed.L < 60 && mixed.L > 15 && ChromaLost(mixed, parts, shares) >= MuddyFrom.Value
 }

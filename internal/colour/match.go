@@ -11,7 +11,7 @@ type Recipe struct {
 
 // mostFixed is the per cent of bonded dye on the cloth beyond which more does not
 // dye deeper in proportion; no recipe asks for more.
-const mostFixed = 6
+const mostFixed = 4
 
 // least is the per cent of a dye below which a recipe leaves it out: nobody can weigh it.
 const least = 0.005
@@ -57,19 +57,24 @@ func matchSize(dyes []*Dye, wanted Lab, size int) (all []Recipe) {
 	return all
 }
 
-// MatchWithout gives the best recipe that does without d, and false where dyes holds no other.
-func MatchWithout(dyes []*Dye, d *Dye, wanted Lab, most int) (Recipe, bool) {
-	var rest []*Dye
-	for _, x := range dyes {
-		if x != d {
-			rest = append(rest, x)
+// Without gives the best recipe that does without the dye of best that is missed most,
+// and that dye; false where there is no other dye.
+func Without(dyes []*Dye, best Recipe, wanted Lab, most int) (next Recipe, missed *Dye, ok bool) {
+	for _, l := range best.Loads {
+		var rest []*Dye
+		for _, x := range dyes {
+			if x != l.Dye {
+				rest = append(rest, x)
+			}
+		}
+		if len(rest) == 0 {
+			continue
+		}
+		if r := Match(rest, wanted, most)[0]; !ok || r.Distance > next.Distance {
+			next, missed, ok = r, l.Dye, true
 		}
 	}
-	all := Match(rest, wanted, most)
-	if len(all) == 0 {
-		return Recipe{}, false
-	}
-	return all[0], true
+	return next, missed, ok
 }
 
 // recipeOf leaves out what cannot be weighed.
@@ -89,7 +94,16 @@ func recipeOf(set []*Dye, amounts []float64, wanted Lab) (r Recipe) {
 	return r
 }
 
-// sortRecipes puts the nearest first; within a tenth of CIEDE2000 fewer dyes win.
+// fixed gives all of the dye of r, in per cent on the cloth.
+func (r Recipe) fixed() (sum float64) {
+	for _, l := range r.Loads {
+		sum += l.Fixed
+	}
+	return sum
+}
+
+// sortRecipes puts the nearest first; within a tenth of CIEDE2000 fewer dyes win, and
+// then less dye.
 func sortRecipes(all []Recipe) {
 	before := func(a, b Recipe) bool {
 		if p, q := math.Floor(a.Distance*10), math.Floor(b.Distance*10); p != q {
@@ -98,7 +112,7 @@ func sortRecipes(all []Recipe) {
 		if len(a.Loads) != len(b.Loads) {
 			return len(a.Loads) < len(b.Loads)
 		}
-		return a.Distance < b.Distance
+		return a.fixed() < b.fixed()
 	}
 	for i := 1; i < len(all); i++ {
 		for j := i; j > 0 && before(all[j], all[j-1]); j-- {

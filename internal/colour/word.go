@@ -38,3 +38,11 @@ func OfWord(word string) (Lab, bool) {
 	}
 	return Lab{}, false
 }
+
+// Words lists the plain words that Word uses.
+func Words() (names []string) {
+	for _, w := range words {
+		names = append(names, w.name)
+	}
+	return names
+}
