@@ -146,11 +146,11 @@ func (c *client) sharedBatch(hash string) shared {
 	sum := sha256.Sum256([]byte(canonical))
 	scope, piece, colour := journal.BatchScope(s.id), c.author.NewID(), c.author.NewID()
 	c.write(
-		draft(scope, s.id, "batch.started", map[string]any{"name": "invented", "secret": s.secret}),
-		draft(scope, piece, "piece.added", map[string]any{"kind": "tee", "count": 1, "grams": 145}),
-		draft(scope, s.bag, "bag.closed", map[string]any{"number": 1, "pieces": []any{map[string]any{"piece": piece, "count": 1}}, "colours": []any{map[string]any{"colour": colour}}}),
-		draft(scope, piece, "piece.photographed", map[string]any{"sha256": hash}),
-		draft(scope, s.id, "share.opened", map[string]any{"hash": hex.EncodeToString(sum[:])}),
+		draft(scope, s.id, journal.KindBatchStarted, map[string]any{"name": "invented", "secret": s.secret}),
+		draft(scope, piece, journal.KindPieceAdded, map[string]any{"kind": "tee", "count": 1, "grams": 145}),
+		draft(scope, s.bag, journal.KindBagClosed, map[string]any{"number": 1, "pieces": []any{map[string]any{"piece": piece, "count": 1}}, "colours": []any{map[string]any{"colour": colour}}}),
+		draft(scope, piece, journal.KindPiecePhotographed, map[string]any{"sha256": hash}),
+		draft(scope, s.id, journal.KindShareOpened, map[string]any{"hash": hex.EncodeToString(sum[:])}),
 	)
 	token := label.MakeToken(s.secret.Bytes(), s.bag.Bytes())
 	s.typed = token.ID()
@@ -198,7 +198,7 @@ func TestAccessOfTheProgram(t *testing.T) {
 			who = computer
 		case "out":
 			who.pair(invite())
-			owner.write(draft(journal.HouseScope, who.author.Device, "device.revoked", struct{}{}))
+			owner.write(draft(journal.HouseScope, who.author.Device, journal.KindDeviceRevoked, struct{}{}))
 		}
 		fill := strings.NewReplacer("{file}", "joining.css", "{code}", one.code, "{typed}", one.typed, "{sha256}", hash,
 			"{device}", string(owner.author.Device), "{name}", "bottle")

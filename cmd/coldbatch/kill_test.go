@@ -43,7 +43,7 @@ func (p *writingPhone) write(n int) error {
 	p.author.Now = world().Now()
 	var drafts []journal.Draft
 	for range 1 + p.r.Intn(n) {
-		drafts = append(drafts, journal.Draft{Scope: journal.BatchScope(p.batch), Subject: p.batch, Kind: "batch.changed",
+		drafts = append(drafts, journal.Draft{Scope: journal.BatchScope(p.batch), Subject: p.batch, Kind: journal.KindBatchChanged,
 			Body: json.RawMessage(fmt.Sprintf(`{"note":"invented: apron %d, rust & <deep> yellow"}`, p.r.Int63()))})
 	}
 	facts, err := p.author.Write(drafts)

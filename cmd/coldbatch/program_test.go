@@ -117,7 +117,7 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 	facts := invented(t)
 	var id journal.ID
 	for _, f := range facts {
-		if f.Kind == "bag.closed" {
+		if f.Kind == journal.KindBagClosed {
 			id = f.Scope.Batch()
 		}
 	}

@@ -69,13 +69,13 @@ func (s *season) begin() {
 	typed := func(property, text string) journal.Typed {
 		return journal.Typed{Typed: map[string]string{property: text}}
 	}
-	add(s.batch, "batch.started", journal.BatchStarted{Name: "spring market, pillowcases & <aprons>", Secret: s.author.NewID(), Note: "invented"})
+	add(s.batch, journal.KindBatchStarted, journal.BatchStarted{Name: "spring market, pillowcases & <aprons>", Secret: s.author.NewID(), Note: "invented"})
 	var pieces, colours [6]journal.ID
 	for i := range pieces {
-		pieces[i] = add("", "piece.added", journal.PieceAdded{Kind: "pillowcase", Count: 20, Grams: 142, Fibre: "cotton", Fold: "spiral"})
-		colours[i] = add("", "colour.chosen", journal.ColourChosen{Name: "deep yellow", Caps: "DY", RGB: "#e9a21b", Class: "dichlorotriazine",
+		pieces[i] = add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 20, Grams: 142, Fibre: "cotton", Fold: "spiral"})
+		colours[i] = add("", journal.KindColourChosen, journal.ColourChosen{Name: "deep yellow", Caps: "DY", RGB: "#e9a21b", Class: "dichlorotriazine",
 			Strength: 40, Depth: 1, ML: 250, Typed: typed("strength", "4 %")})
-		add("", "jug.mixed", journal.JugMixed{Colour: colours[i], Powder: 8.6, ML: 250, Urea: 12.5, Typed: typed("powder", "8.6 g")})
+		add("", journal.KindJugMixed, journal.JugMixed{Colour: colours[i], Powder: 8.6, ML: 250, Urea: 12.5, Typed: typed("powder", "8.6 g")})
 	}
 	for n := range 60 {
 		place := s.places[n%2]
@@ -83,15 +83,15 @@ func (s *season) begin() {
 		for i := range 2 {
 			bag.Colours = append(bag.Colours, journal.BagColour{Colour: colours[(n+i)%6], Share: 0.5})
 		}
-		id := add("", "bag.closed", bag)
+		id := add("", journal.KindBagClosed, bag)
 		celsius := float64(100+s.dice.IntN(120)) / 10
-		s.left = append(s.left, draft(journal.PlaceScope(place), place, "place.read",
+		s.left = append(s.left, draft(journal.PlaceScope(place), place, journal.KindPlaceRead,
 			journal.PlaceRead{Celsius: celsius, Typed: typed("celsius", fmt.Sprint(celsius, " °C"))}))
-		add(id, "bag.opened", journal.BagOpened{})
-		add(id, "bag.rinsed", journal.BagRinsed{Baths: 6})
-		add(id, "bag.done", journal.BagDone{})
+		add(id, journal.KindBagOpened, journal.BagOpened{})
+		add(id, journal.KindBagRinsed, journal.BagRinsed{Baths: 6})
+		add(id, journal.KindBagDone, journal.BagDone{})
 	}
-	add(s.batch, "batch.finished", journal.NoteBody{})
+	add(s.batch, journal.KindBatchFinished, journal.NoteBody{})
 }
 
 // texts gives the facts as they travel.

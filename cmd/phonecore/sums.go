@@ -9,14 +9,14 @@ import (
 
 // sumCalls are the calculators, and what the core says of itself.
 var sumCalls = table{
-	"about":     on(func(struct{}) (coreInfo, error) { return coreInfo{batch.StateVersion}, nil }),
+	"about":     on(func(struct{}) (coreInfo, error) { return coreInfo{batch.CacheVersion}, nil }),
 	"calc.list": on(func(struct{}) ([]calc.Entry, error) { return calc.All(), nil }),
 	"calc.run":  on(run),
 }
 
-// coreInfo is what the page compares with what the hub says.
+// coreInfo is what the core says of itself.
 type coreInfo struct {
-	StateVersion int `json:"stateVersion"`
+	CacheVersion int `json:"cacheVersion"` // a state cached under another is built again
 }
 
 func run(q struct {

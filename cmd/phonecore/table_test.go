@@ -30,7 +30,7 @@ func TestDispatch(t *testing.T) {
 		{"a call of a newer page", "no.such", `{}`, fault.NotFound, "no.such"},
 		{"a body that is not JSON", "unit.parse", `{`, fault.Input, "does not fit"},
 		{"a body of another shape", "unit.parse", `[1]`, fault.Input, "does not fit"},
-		{"no body is the empty one", "about", ``, "", "stateVersion"},
+		{"no body is the empty one", "about", ``, "", "cacheVersion"},
 		{"bad input names itself", "unit.parse", `{"kind":"volume","typed":"8 bananas"}`, fault.Input, "bananas"},
 		{"a zone from a phone is checked", "calc.run", `{"name":"bottle","inputs":{},"env":{"zone":{"name":"x","changes":[{"from":0,"offset":999999}]}}}`, fault.Input, ""},
 	} {

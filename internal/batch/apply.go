@@ -7,97 +7,136 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// apply reads one fact that is not a property: something that was done to a
-// thing. A fact whose thing is not there does not fit.
-func (f *builder) apply(x journal.Fact) {
-	at, _ := f.clocks.correctedTime(x)
-	if act, ok := bagAppliers[x.Kind]; ok {
-		f.applyTo(x, "bag", func() { act(f.bag(x.Subject), x, at) })
+// apply applies one fact that changes its subject. A fact whose subject is not there
+// is kept as unapplied.
+func (b *builder) apply(f kindedFact) {
+	change := changes[f.Kind]
+	if change == nil {
 		return
 	}
-	switch x.Kind {
-	case "batch.finished":
-		f.Finished = at
-	case "piece.scoured":
-		f.applyTo(x, "piece", func() { f.piece(x.Subject).Scoured = true })
-	case "piece.tied":
-		f.applyTo(x, "piece", func() {
-			p := f.piece(x.Subject)
-			p.Tied = true
-			if b, ok := journal.DecodeBody[journal.PieceTied](x); ok && b.Fold != "" {
-				p.Fold = b.Fold
-			}
-		})
-	case "piece.photographed":
-		f.applyTo(x, "piece", func() {
-			if b, ok := journal.DecodeBody[journal.PiecePhotographed](x); ok {
-				p := f.piece(x.Subject)
-				p.Photos = append(p.Photos, Photo{x.ID, b.SHA256, at, b.Stage, b.Bag})
-			}
-		})
-	case "bag.split":
-		f.applyTo(x, "bag", func() { f.applySplit(x) })
-	case "soak.topped", "soak.checked", "soak.begun", "soak.ended", "soak.discarded":
-		f.applyTo(x, "soak", func() { f.applySoak(x, at) })
-	case journal.KindBlanksPrinted:
-		f.applyPrinting(x, "")
-	case journal.KindPieceTagged:
-		f.applyTo(x, "piece", func() { f.applyPrinting(x, x.Subject) })
-	case "share.opened", "share.joined", "share.closed":
-		f.applyShare(x)
-	case "jug.thinned", "jug.activated", "jug.discarded":
-		f.applyTo(x, "jug", func() { f.applyJug(x, at) })
+	at, _ := b.clocks.correctedTime(f.Fact)
+	if f.kind.Subject == journal.OnBatch || f.kind.Subject == journal.OnPrinting || f.kind.Subject == journal.OnPhone {
+		change(b, f.Fact, at)
+		return
+	}
+	switch e := b.entities[f.Subject]; {
+	case e == nil || e.is != f.kind.Subject:
+		b.unapplied(f.Fact)
+	// What a label says and on which bag it hangs is known even if the rest is not.
+	case !e.update || f.Kind == journal.KindBagPrinted || f.Kind == journal.KindBagBound:
+		change(b, f.Fact, at)
 	}
 }
 
-// applyTo runs act where x's subject is a thing of that sort that may be computed.
-// What a printed label says, and on which bag it hangs, is known whatever else is not.
-func (f *builder) applyTo(x journal.Fact, sort string, act func()) {
-	switch t := f.entities[x.Subject]; {
-	case t == nil || t.kind != sort:
-		f.unapplied(x)
-	case !t.update || x.Kind == "bag.printed" || x.Kind == "bag.bound":
-		act()
+// change applies a fact that happened at a corrected time.
+type change = func(b *builder, f journal.Fact, at zone.Instant)
+
+// changes has a function for each kind whose effect on a batch is journal.Changes.
+var changes = map[string]change{
+	journal.KindBatchFinished: func(b *builder, _ journal.Fact, at zone.Instant) { b.Finished = at },
+
+	journal.KindPieceScoured: func(b *builder, f journal.Fact, _ zone.Instant) { b.piece(f.Subject).Scoured = true },
+	journal.KindPieceTied: withBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.PieceTied) {
+		p := b.piece(f.Subject)
+		p.Tied = true
+		if body.Fold != "" {
+			p.Fold = body.Fold
+		}
+	}),
+	journal.KindPieceTagged: func(b *builder, f journal.Fact, _ zone.Instant) { b.applyPrinting(f, f.Subject) },
+	journal.KindPiecePhotographed: withBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.PiecePhotographed) {
+		p := b.piece(f.Subject)
+		p.Photos = append(p.Photos, Photo{f.ID, body.SHA256, at, body.Stage, body.Bag})
+	}),
+
+	journal.KindSoakTopped: withBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.SoakMixed) {
+		s := b.soakBath(f.Subject)
+		s.Water += body.Water
+		s.Soda += body.Soda
+	}),
+	journal.KindSoakChecked: withBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.SoakChecked) {
+		s := b.soakBath(f.Subject)
+		s.PH, s.With = body.PH, body.With
+	}),
+	journal.KindSoakBegun: func(b *builder, f journal.Fact, at zone.Instant) {
+		s := b.soakBath(f.Subject)
+		s.Begun = earliest(s.Begun, at)
+	},
+	journal.KindSoakEnded: func(b *builder, f journal.Fact, at zone.Instant) {
+		s := b.soakBath(f.Subject)
+		s.Ended = max(s.Ended, at)
+	},
+	journal.KindSoakDiscarded: func(b *builder, f journal.Fact, _ zone.Instant) { b.soakBath(f.Subject).Discarded = true },
+
+	journal.KindJugThinned: withBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.JugThinned) {
+		b.dyeJug(f.Subject).ML = body.ML
+	}),
+	journal.KindJugActivated: withBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.JugActivated) {
+		j := b.dyeJug(f.Subject)
+		j.Activated = earliest(j.Activated, at)
+		j.Soda += body.Soda
+	}),
+	journal.KindJugDiscarded: func(b *builder, f journal.Fact, _ zone.Instant) { b.dyeJug(f.Subject).Discarded = true },
+
+	journal.KindBlanksPrinted: func(b *builder, f journal.Fact, _ zone.Instant) { b.applyPrinting(f, "") },
+
+	journal.KindBagMoved: onBag(func(b *Bag, at zone.Instant, body journal.BagMoved) {
+		b.Stays = append(b.Stays, Stay{at, body.Place, body.Celsius})
+	}),
+	journal.KindBagLooked: onBag(func(b *Bag, at zone.Instant, _ journal.BagLooked) { b.Looks = append(b.Looks, at) }),
+	journal.KindBagDyed: onBag(func(b *Bag, at zone.Instant, body journal.BagDyed) {
+		b.Added = append(b.Added, AddedDye{at, body.Colours})
+	}),
+	journal.KindBagDried: onBag(func(b *Bag, at zone.Instant, body journal.BagDried) {
+		b.Dry = append(b.Dry, FoundDry{at, body.Wetted})
+	}),
+	journal.KindBagSplit: withBody((*builder).applySplit),
+	journal.KindBagBound: onBag(func(b *Bag, _ zone.Instant, body journal.BagBound) {
+		b.Bound = append(slices.DeleteFunc(b.Bound, func(had string) bool { return had == body.Token }), body.Token)
+	}),
+	journal.KindBagPrinted: onBag(func(b *Bag, at zone.Instant, body journal.BagPrinted) {
+		b.Printed = &PrintedLabel{at, body.Code, body.Ready}
+	}),
+	// Of two openings the first counts: the cure ended then.
+	journal.KindBagOpened: onBag(func(b *Bag, at zone.Instant, _ journal.BagOpened) { b.Opened = earliest(b.Opened, at) }),
+	journal.KindBagRinsed: onBag(func(b *Bag, at zone.Instant, body journal.BagRinsed) {
+		b.Rinsed, b.Baths = earliest(b.Rinsed, at), body.Baths
+	}),
+	journal.KindBagDone: onBag(func(b *Bag, at zone.Instant, _ journal.BagDone) { b.Done = earliest(b.Done, at) }),
+	journal.KindRagTested: onBag(func(b *Bag, at zone.Instant, body journal.RagTested) {
+		b.Rag = &RagTest{at, body.Showed, body.Celsius}
+	}),
+
+	journal.KindShareOpened: withBody(func(b *builder, _ journal.Fact, _ zone.Instant, body journal.ShareOpened) {
+		b.Shares = append(b.Shares, Share{body.Hash, body.Until})
+	}),
+	// A phone that joined while no code was open is no helper: the owner's phone had
+	// ended the sharing while it could not reach the hub.
+	journal.KindShareJoined: withBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.DeviceNamed) {
+		if len(b.Shares) > 0 {
+			b.Helpers = append(without(b.Helpers, f.Subject), Helper{f.Subject, body.Name})
+		}
+	}),
+	// Facts come in the order of their stamps: this ends every earlier code and
+	// removes every earlier helper.
+	journal.KindShareClosed: func(b *builder, _ journal.Fact, _ zone.Instant) {
+		b.Shares, b.Helpers = []Share{}, []Helper{}
+	},
+}
+
+// withBody makes a change of a function that takes the body too. A body that cannot be
+// read changes nothing: Build has set such facts apart.
+func withBody[T any](do func(b *builder, f journal.Fact, at zone.Instant, body T)) change {
+	return func(b *builder, f journal.Fact, at zone.Instant) {
+		if body, ok := journal.DecodeBody[T](f); ok {
+			do(b, f, at, body)
+		}
 	}
 }
 
-// bagAppliers are the facts of a bag after its closing. Of two openings the first
-// counts: the cure ended then.
-var bagAppliers = map[string]func(b *Bag, x journal.Fact, at zone.Instant){
-	"bag.moved": func(b *Bag, x journal.Fact, at zone.Instant) {
-		if m, ok := journal.DecodeBody[journal.BagMoved](x); ok {
-			b.Stays = append(b.Stays, Stay{at, m.Place, m.Celsius})
-		}
-	},
-	"bag.looked": func(b *Bag, _ journal.Fact, at zone.Instant) { b.Looks = append(b.Looks, at) },
-	"bag.dyed": func(b *Bag, x journal.Fact, at zone.Instant) {
-		if d, ok := journal.DecodeBody[journal.BagDyed](x); ok {
-			b.Added = append(b.Added, AddedDye{at, d.Colours})
-		}
-	},
-	"bag.dried": func(b *Bag, x journal.Fact, at zone.Instant) {
-		if d, ok := journal.DecodeBody[journal.BagDried](x); ok {
-			b.Dry = append(b.Dry, FoundDry{at, d.Wetted})
-		}
-	},
-	"bag.bound": func(b *Bag, x journal.Fact, _ zone.Instant) {
-		if d, ok := journal.DecodeBody[journal.BagBound](x); ok {
-			b.Bound = append(slices.DeleteFunc(b.Bound, func(had string) bool { return had == d.Token }), d.Token)
-		}
-	},
-	"bag.printed": func(b *Bag, x journal.Fact, at zone.Instant) {
-		if d, ok := journal.DecodeBody[journal.BagPrinted](x); ok {
-			b.Printed = &PrintedLabel{at, d.Code, d.Ready}
-		}
-	},
-	"bag.opened": func(b *Bag, _ journal.Fact, at zone.Instant) { b.Opened = earliest(b.Opened, at) },
-	"bag.rinsed": func(b *Bag, x journal.Fact, at zone.Instant) {
-		b.Rinsed = earliest(b.Rinsed, at)
-		if d, ok := journal.DecodeBody[journal.BagRinsed](x); ok {
-			b.Baths = d.Baths
-		}
-	},
-	"bag.done": func(b *Bag, _ journal.Fact, at zone.Instant) { b.Done = earliest(b.Done, at) },
+// onBag makes a change of a function that takes the bag and the body.
+func onBag[T any](do func(b *Bag, at zone.Instant, body T)) change {
+	return withBody(func(b *builder, f journal.Fact, at zone.Instant, body T) { do(b.bag(f.Subject), at, body) })
 }
 
 func earliest(a, b zone.Instant) zone.Instant {
@@ -107,74 +146,41 @@ func earliest(a, b zone.Instant) zone.Instant {
 	return a
 }
 
-func (f *builder) applySplit(x journal.Fact) {
-	d, ok := journal.DecodeBody[journal.BagSplit](x)
-	if !ok {
-		return
-	}
-	if t := f.entities[d.Into]; t != nil && t.kind == "bag" {
-		f.bag(d.Into).From = x.Subject
-		if b := f.bag(x.Subject); d.Into != b.ID && !slices.Contains(b.Into, d.Into) {
-			b.Into = append(b.Into, d.Into)
+func (b *builder) applySplit(f journal.Fact, _ zone.Instant, body journal.BagSplit) {
+	from := b.bag(f.Subject)
+	if e := b.entities[body.Into]; e != nil && e.is == journal.OnBag {
+		b.bag(body.Into).From = f.Subject
+		if body.Into != from.ID && !slices.Contains(from.Into, body.Into) {
+			from.Into = append(from.Into, body.Into)
 		}
 	}
-	b := f.bag(x.Subject)
-	for _, gone := range d.Pieces {
-		for i := range b.Pieces {
-			if b.Pieces[i].Piece == gone.Piece {
-				b.Pieces[i].Count = max(0, b.Pieces[i].Count-gone.Count)
+	for _, moved := range body.Pieces {
+		for i := range from.Pieces {
+			if from.Pieces[i].Piece == moved.Piece {
+				from.Pieces[i].Count = max(0, from.Pieces[i].Count-moved.Count)
 			}
 		}
 	}
 }
 
-func (f *builder) applySoak(x journal.Fact, at zone.Instant) {
-	s := pointerTo(f.Soaks, func(s Soak) bool { return s.ID == x.Subject })
-	switch x.Kind {
-	case "soak.topped":
-		if d, ok := journal.DecodeBody[journal.SoakMixed](x); ok {
-			s.Water += d.Water
-			s.Soda += d.Soda
-		}
-	case "soak.checked":
-		if d, ok := journal.DecodeBody[journal.SoakChecked](x); ok {
-			s.PH, s.With = d.PH, d.With
-		}
-	case "soak.begun":
-		s.Begun = earliest(s.Begun, at)
-	case "soak.ended":
-		s.Ended = max(s.Ended, at)
-	case "soak.discarded":
-		s.Discarded = true
-	}
+func (b *builder) bag(id journal.ID) *Bag {
+	return pointerTo(b.Bags, func(x Bag) bool { return x.ID == id })
 }
 
-func (f *builder) applyJug(x journal.Fact, at zone.Instant) {
-	j := pointerTo(f.Jugs, func(j Jug) bool { return j.ID == x.Subject })
-	switch x.Kind {
-	case "jug.thinned":
-		if d, ok := journal.DecodeBody[journal.JugThinned](x); ok {
-			j.ML = d.ML
-		}
-	case "jug.activated":
-		j.Activated = earliest(j.Activated, at)
-		if d, ok := journal.DecodeBody[journal.JugActivated](x); ok {
-			j.Soda += d.Soda
-		}
-	case "jug.discarded":
-		j.Discarded = true
-	}
+func (b *builder) piece(id journal.ID) *Piece {
+	return pointerTo(b.Pieces, func(x Piece) bool { return x.ID == id })
 }
 
-func (f *builder) bag(id journal.ID) *Bag {
-	return pointerTo(f.Bags, func(b Bag) bool { return b.ID == id })
+func (b *builder) soakBath(id journal.ID) *Soak {
+	return pointerTo(b.Soaks, func(x Soak) bool { return x.ID == id })
 }
 
-func (f *builder) piece(id journal.ID) *Piece {
-	return pointerTo(f.Pieces, func(p Piece) bool { return p.ID == id })
+func (b *builder) dyeJug(id journal.ID) *Jug {
+	return pointerTo(b.Jugs, func(x Jug) bool { return x.ID == id })
 }
 
-// pointerTo gives the one in list that is; things has said that there is one.
+// pointerTo points to the element for which is holds; entities has said that there
+// is one.
 func pointerTo[T any](list []T, is func(T) bool) *T {
 	for i := range list {
 		if is(list[i]) {

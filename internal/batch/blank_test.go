@@ -30,8 +30,8 @@ func (y *yard) blanks(n int) []BlankView {
 
 // closing is a bag of one new apron.
 func (y *yard) closing() journal.BagClosed {
-	p := y.add("", "piece.added", journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
-	c := y.add("", "colour.chosen", journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
 	return journal.BagClosed{Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject}}}
 }
 
@@ -41,9 +41,9 @@ func (y *yard) on(blank string) (journal.ID, error) {
 	if err != nil {
 		return "", err
 	}
-	f := y.add("", "bag.closed", d.Closed)
+	f := y.add("", journal.KindBagClosed, d.Closed)
 	if d.Bound != nil {
-		y.add(f.Subject, "bag.bound", d.Bound)
+		y.add(f.Subject, journal.KindBagBound, d.Bound)
 	}
 	return f.Subject, nil
 }
@@ -120,7 +120,7 @@ func TestABlankThatIsNotFree(t *testing.T) {
 	// Taking the closing back, with what hangs on it, frees the blank.
 	for _, f := range y.facts {
 		if f.Subject == bag {
-			y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.Target{Target: f.ID})
+			y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
 		}
 	}
 	if _, err := FindBlank(Build(y.facts), "1"); err != nil {
@@ -140,7 +140,7 @@ func TestABlankOnABagThatIsClosed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		y.add(bag, "bag.bound", journal.BagBound{Token: x.Token})
+		y.add(bag, journal.KindBagBound, journal.BagBound{Token: x.Token})
 	}
 	s := Build(y.facts)
 	v, _ := ViewBag(s, bag, y.env(noon))
@@ -162,7 +162,7 @@ func TestOneBlankOnTwoBags(t *testing.T) {
 	one, _ := y.on("1")
 	two, _ := y.on("")
 	x := Build(y.facts).Blanks[0]
-	y.add(two, "bag.bound", journal.BagBound{Token: x.Token})
+	y.add(two, journal.KindBagBound, journal.BagBound{Token: x.Token})
 	for _, id := range []journal.ID{one, two} {
 		if v, _ := ViewBag(Build(y.facts), id, y.env(noon)); !v.Clash {
 			t.Errorf("bag %s does not say so", v.Number)
@@ -240,9 +240,9 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 				if err != nil {
 					rt.Fatal(err)
 				}
-				f := y.add("", "bag.closed", d.Closed)
+				f := y.add("", journal.KindBagClosed, d.Closed)
 				if d.Bound != nil {
-					y.add(f.Subject, "bag.bound", d.Bound)
+					y.add(f.Subject, journal.KindBagBound, d.Bound)
 				} else {
 					stands(number(d.Closed.Number, d.Closed.Letter), f.ID)
 				}
@@ -251,7 +251,7 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 					continue
 				}
 				f := rapid.SampledFrom(y.facts[1:]).Draw(rt, "fact")
-				y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.Target{Target: f.ID})
+				y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
 			case 3:
 				all := journal.Union(phones[0].facts, phones[1].facts)
 				phones[0].facts, phones[1].facts = all, slices.Clone(all)
@@ -274,7 +274,7 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 // The tag of a piece keeps its name when the bag is gone.
 func TestTheTagOfAPiece(t *testing.T) {
 	y := newYard(t, 66, noon)
-	p := y.add("", "piece.added", journal.PieceAdded{Kind: "napkin", Count: 3, Grams: 40, Fold: "spiral"})
+	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "napkin", Count: 3, Grams: 40, Fold: "spiral"})
 	y.add(p.Subject, journal.KindPieceTagged, journal.NumberRange{From: 1, To: 3})
 	tags := ViewBlanks(Build(y.facts), true, y.env(noon))
 	if len(tags) != 3 || tags[2].Number != "3" || tags[2].Piece != p.Subject || !strings.Contains(tags[2].What, "spiral") {
@@ -284,8 +284,8 @@ func TestTheTagOfAPiece(t *testing.T) {
 	if err != nil || !shown.Tag || shown.Bag.Number != "3" {
 		t.Errorf("alone it says %+v, %v", shown, err)
 	}
-	c := y.add("", "colour.chosen", journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
-	b := y.add("", "bag.closed", journal.BagClosed{Number: 4, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 3}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	b := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 4, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 3}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
 	if got, ok := Build(y.facts).BagByTypedID(tags[0].Typed); !ok || got.ID != b.Subject {
 		t.Errorf("it leads to %v, not to the bag it went into", got.ID)
 	}
@@ -293,7 +293,7 @@ func TestTheTagOfAPiece(t *testing.T) {
 		t.Errorf("it leads to %+v", f)
 	}
 	// Three napkins in two bags: which has the one with this tag, nobody said.
-	q := y.add("", "bag.closed", journal.BagClosed{Number: 5, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
+	q := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 5, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
 	if f := FindLabel(Build(y.facts), "", tags[0].Typed); !reflect.DeepEqual(f.Bags, []journal.ID{b.Subject, q.Subject}) || f.Piece != p.Subject {
 		t.Errorf("of a piece in two bags it leads to %+v", f)
 	}
@@ -307,8 +307,8 @@ func TestTheLabelOfABagThatWasSplit(t *testing.T) {
 	f := y.bag("dichlorotriazine", 21)
 	s := Build(y.facts)
 	b, _ := s.Bag(f.Subject)
-	next := y.add("", "bag.closed", journal.BagClosed{Number: 2, Pieces: b.Pieces, Colours: b.Colours})
-	y.add(f.Subject, "bag.split", journal.BagSplit{Into: next.Subject, Pieces: b.Pieces})
+	next := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 2, Pieces: b.Pieces, Colours: b.Colours})
+	y.add(f.Subject, journal.KindBagSplit, journal.BagSplit{Into: next.Subject, Pieces: b.Pieces})
 	s = Build(y.facts)
 	old, ok := s.BagByToken(b.Token)
 	if !ok || old.ID != f.Subject {
@@ -339,23 +339,23 @@ func TestALabelThatIsOutOfDate(t *testing.T) {
 		t.Errorf("a bag without a label: %+v, %q", v.Printed, v.ToPrint)
 	}
 	v := tag(soon)
-	y.add(f.Subject, "bag.printed", journal.BagPrinted{Code: v.Code, Ready: v.Ready})
+	y.add(f.Subject, journal.KindBagPrinted, journal.BagPrinted{Code: v.Code, Ready: v.Ready})
 	if v := tag(soon); v.Printed == nil || v.Printed.Stale != "" || v.ToPrint != "" || v.Printed.When == "" {
 		t.Errorf("just printed: %+v, %q", v.Printed, v.ToPrint)
 	}
-	blue := y.add("", "colour.chosen", journal.ColourChosen{Name: "blue", Caps: "BL", RGB: "#2a37b5", Class: "dichlorotriazine", Strength: 34, Depth: 1})
-	undo := y.add(f.Subject, "bag.changed", journal.BagChanged{Colours: []journal.BagColour{{Colour: blue.Subject, Share: 1}}})
+	blue := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "blue", Caps: "BL", RGB: "#2a37b5", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	undo := y.add(f.Subject, journal.KindBagChanged, journal.BagChanged{Colours: []journal.BagColour{{Colour: blue.Subject, Share: 1}}})
 	if v := tag(soon); !strings.Contains(v.Printed.Stale, "another colours") && !strings.Contains(v.Printed.Stale, "other colours") || v.ToPrint != v.Printed.Stale {
 		t.Errorf("another colour: %+v", v.Printed)
 	}
-	y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.Target{Target: undo.ID})
+	y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.FactTarget{Target: undo.ID})
 	cold := 12.0
 	y.a.Now = soon
-	y.add(f.Subject, "bag.moved", journal.BagMoved{Celsius: &cold})
+	y.add(f.Subject, journal.KindBagMoved, journal.BagMoved{Celsius: &cold})
 	if v := tag(soon.Add(zone.Minute)); v.Printed.Stale != "the printed label says another time: print it again, or go by this" {
 		t.Errorf("colder: %+v", v.Printed)
 	}
-	y.add(f.Subject, "bag.opened", journal.BagOpened{})
+	y.add(f.Subject, journal.KindBagOpened, journal.BagOpened{})
 	if v := tag(soon.Add(zone.Hour)); v.ToPrint != "" {
 		t.Errorf("once opened: %q", v.ToPrint)
 	}

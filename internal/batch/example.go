@@ -63,13 +63,13 @@ func (x *exampler) add(hours float64, scope journal.Scope, subject journal.ID, k
 
 func (x *exampler) place(id journal.ID, name string, low, high float64) {
 	s := journal.PlaceScope(id)
-	x.add(60, s, id, "place.named", journal.PlaceNamed{Name: name})
-	x.add(60, s, id, "place.usual", journal.PlaceUsual{Low: low, High: high})
+	x.add(60, s, id, journal.KindPlaceNamed, journal.PlaceNamed{Name: name})
+	x.add(60, s, id, journal.KindPlaceUsual, journal.PlaceUsual{Low: low, High: high})
 }
 
 func (x *exampler) readings(id journal.ID, list []sample) {
 	for _, r := range list {
-		x.add(r.hours, journal.PlaceScope(id), id, "place.read", journal.PlaceRead{Celsius: r.celsius})
+		x.add(r.hours, journal.PlaceScope(id), id, journal.KindPlaceRead, journal.PlaceRead{Celsius: r.celsius})
 	}
 }
 
@@ -77,17 +77,17 @@ func (x *exampler) readings(id journal.ID, list []sample) {
 func (x *exampler) start(hours float64, name string) (journal.Scope, journal.ID) {
 	id := x.author.NewID()
 	s := journal.BatchScope(id)
-	x.add(hours, s, id, "batch.started", journal.BatchStarted{Name: name, Secret: x.author.NewID(), Note: ExampleNote})
+	x.add(hours, s, id, journal.KindBatchStarted, journal.BatchStarted{Name: name, Secret: x.author.NewID(), Note: ExampleNote})
 	x.add(hours, s, x.author.Device, journal.KindNumbersLeased, journal.NumbersLeased{Device: x.author.Device, From: 1, To: journal.LeaseSize})
 	return s, id
 }
 
 func (x *exampler) pieces(hours float64, s journal.Scope, kind string, count int, grams float64, assumed bool, fold string) journal.ID {
-	return x.add(hours, s, "", "piece.added", journal.PieceAdded{Kind: kind, Count: count, Grams: grams, Assumed: assumed, Fibre: "cotton", Fold: fold})
+	return x.add(hours, s, "", journal.KindPieceAdded, journal.PieceAdded{Kind: kind, Count: count, Grams: grams, Assumed: assumed, Fibre: "cotton", Fold: fold})
 }
 
 func (x *exampler) colour(hours float64, s journal.Scope, name, caps, rgb, typed string, ml float64) journal.ID {
-	return x.add(hours, s, "", "colour.chosen", journal.ColourChosen{Name: name, Caps: caps, RGB: rgb, Class: "dichlorotriazine",
+	return x.add(hours, s, "", journal.KindColourChosen, journal.ColourChosen{Name: name, Caps: caps, RGB: rgb, Class: "dichlorotriazine",
 		Strength: strengths[typed], Depth: 1, ML: ml, Typed: journal.Typed{Typed: map[string]string{"strength": typed}}})
 }
 
@@ -97,14 +97,14 @@ func (x *exampler) bag(hours float64, s journal.Scope, number int, piece journal
 		b.Colours = append(b.Colours, journal.BagColour{Colour: c})
 	}
 	b.Colours = evenShares(b.Colours)
-	return x.add(hours, s, "", "bag.closed", b)
+	return x.add(hours, s, "", journal.KindBagClosed, b)
 }
 
 func (x *exampler) soak(hours float64, s journal.Scope, water, soda float64) {
 	warm := 30.0
-	id := x.add(hours, s, "", "soak.mixed", journal.SoakMixed{Water: water, Soda: soda, Celsius: &warm})
-	x.add(hours-0.2, s, id, "soak.begun", journal.SoakPieces{})
-	x.add(hours-0.6, s, id, "soak.ended", journal.SoakPieces{})
+	id := x.add(hours, s, "", journal.KindSoakMixed, journal.SoakMixed{Water: water, Soda: soda, Celsius: &warm})
+	x.add(hours-0.2, s, id, journal.KindSoakBegun, journal.SoakPieces{})
+	x.add(hours-0.6, s, id, journal.KindSoakEnded, journal.SoakPieces{})
 }
 
 func (x *exampler) curing(shed, kitchen journal.ID) {
@@ -116,12 +116,12 @@ func (x *exampler) curing(shed, kitchen journal.ID) {
 	yellow := x.colour(52.5, s, "deep yellow", "DY", "#e9a21b", mild, 250)
 	green := x.colour(52.5, s, "blue-green", "BG", "#17606b", middle, 250)
 	x.soak(52, s, 4000, 200)
-	x.add(51, s, "", "jug.mixed", journal.JugMixed{Colour: rust, Powder: 8.6, ML: 250})
-	x.add(50.9, s, "", "jug.mixed", journal.JugMixed{Colour: yellow, Powder: 6.5, ML: 250})
-	x.add(50.8, s, "", "jug.mixed", journal.JugMixed{Colour: green, Powder: 8.5, ML: 250})
+	x.add(51, s, "", journal.KindJugMixed, journal.JugMixed{Colour: rust, Powder: 8.6, ML: 250})
+	x.add(50.9, s, "", journal.KindJugMixed, journal.JugMixed{Colour: yellow, Powder: 6.5, ML: 250})
+	x.add(50.8, s, "", journal.KindJugMixed, journal.JugMixed{Colour: green, Powder: 8.5, ML: 250})
 	x.bag(50, s, 1, cases, shed, rust, yellow)
 	opened := x.bag(49.5, s, 2, cases, kitchen, rust, green)
-	x.add(2.5, s, opened, "bag.opened", journal.BagOpened{})
+	x.add(2.5, s, opened, journal.KindBagOpened, journal.BagOpened{})
 	x.bag(31, s, 3, aprons, shed, yellow, green)
 	x.bag(22, s, 4, tees, shed, rust, yellow, green)
 	x.bag(5, s, 5, tees, shed, green)
@@ -140,11 +140,11 @@ func (x *exampler) done(kitchen journal.ID) {
 	tee := x.pieces(24*9-1, s, "tee-m", 1, 150, false, "crumple")
 	violet := x.colour(24*9-1, s, "violet", "VI", "#6b3f8c", middle, 120)
 	x.soak(24*9-2, s, 2000, 100)
-	x.add(24*9-3, s, "", "jug.mixed", journal.JugMixed{Colour: violet, Powder: 4.1, ML: 120})
+	x.add(24*9-3, s, "", journal.KindJugMixed, journal.JugMixed{Colour: violet, Powder: 4.1, ML: 120})
 	bag := x.bag(24*9-4, s, 1, tee, kitchen, violet)
-	x.add(24*8-5, s, bag, "bag.opened", journal.BagOpened{})
-	x.add(24*8-6, s, bag, "bag.rinsed", journal.BagRinsed{Baths: 6})
-	x.add(24*8-9, s, bag, "bag.done", journal.BagDone{})
-	x.add(24*8-9, s, bag, "result.rated", journal.ResultRated{Overall: 4, Bright: 5, White: "some", Bled: "none", Note: ExampleNote})
-	x.add(24*8-10, s, id, "batch.finished", journal.NoteBody{})
+	x.add(24*8-5, s, bag, journal.KindBagOpened, journal.BagOpened{})
+	x.add(24*8-6, s, bag, journal.KindBagRinsed, journal.BagRinsed{Baths: 6})
+	x.add(24*8-9, s, bag, journal.KindBagDone, journal.BagDone{})
+	x.add(24*8-9, s, bag, journal.KindResultRated, journal.ResultRated{Overall: 4, Bright: 5, White: "some", Bled: "none", Note: ExampleNote})
+	x.add(24*8-10, s, id, journal.KindBatchFinished, journal.NoteBody{})
 }

@@ -147,7 +147,7 @@ func TestHatchesHoldForTheBatch(t *testing.T) {
 // no drink, and what to do for an eye.
 func TestBottleAndBucket(t *testing.T) {
 	y := newYard(t, 61, noon)
-	c := y.add("", "colour.chosen", journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 30, Depth: 1})
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 30, Depth: 1})
 	paper := func() sheet.LabelText {
 		t.Helper()
 		p, err := BottleLabel(Build(y.facts), c.Subject, y.env(noon))
@@ -159,7 +159,7 @@ func TestBottleAndBucket(t *testing.T) {
 	if p := paper(); p.Number != "RU" || p.Time != "30 g/L" || len(p.Lines) != 1 || p.Closed != "" {
 		t.Errorf("planned: %+v", p)
 	}
-	jug := y.add("", "jug.mixed", journal.JugMixed{Colour: c.Subject, Powder: 7.2, ML: 240})
+	jug := y.add("", journal.KindJugMixed, journal.JugMixed{Colour: c.Subject, Powder: 7.2, ML: 240})
 	p := paper()
 	if p.Time != "30 g/L" || !strings.HasPrefix(p.Closed, "mixed ") || p.Fold != "no soda ash in it" || len(p.Lines) != 0 {
 		t.Errorf("mixed: %+v", p)
@@ -167,7 +167,7 @@ func TestBottleAndBucket(t *testing.T) {
 	if p.Warn != "Not a drink" || !strings.Contains(p.Caution, "eye") || strings.Contains(p.Caution, "cap") {
 		t.Errorf("its caution is %q, %q", p.Warn, p.Caution)
 	}
-	y.add(jug.Subject, "jug.activated", journal.JugActivated{Soda: 4})
+	y.add(jug.Subject, journal.KindJugActivated, journal.JugActivated{Soda: 4})
 	if p := paper(); !strings.HasPrefix(p.Fold, "soda ash in it since ") || !strings.Contains(p.Caution, "never cap it tight") || !strings.Contains(p.Caution, "eye") {
 		t.Errorf("with soda ash: %+v", p)
 	}
@@ -178,7 +178,7 @@ func TestBottleAndBucket(t *testing.T) {
 	if p := BucketLabel(Build(y.facts), y.env(noon)); p.Warn != "Not a drink" || len(p.Lines) != 1 || !strings.HasSuffix(p.Time, " g/L") {
 		t.Errorf("a planned soak: %+v", p)
 	}
-	y.add("", "soak.mixed", journal.SoakMixed{Water: 10_000, Soda: 200})
+	y.add("", journal.KindSoakMixed, journal.SoakMixed{Water: 10_000, Soda: 200})
 	b := BucketLabel(Build(y.facts), y.env(noon))
 	if b.Time != "20 g/L" || !strings.Contains(b.Piece, "200 g in 10 L") || !strings.HasPrefix(b.Closed, "mixed ") || !strings.Contains(b.Caution, "eye") {
 		t.Errorf("a mixed soak: %+v", b)
@@ -196,7 +196,7 @@ func TestLabelsOfBlanksAndTags(t *testing.T) {
 	y := newYard(t, 62, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	blanks := y.blanks(3)
-	piece := y.add("", "piece.added", journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 145, Fibre: "cotton", Fold: "spiral"})
+	piece := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 145, Fibre: "cotton", Fold: "spiral"})
 	y.add(piece.Subject, journal.KindPieceTagged, journal.NumberRange{From: 4, To: 5})
 	if _, err := y.on(blanks[0].Number); err != nil {
 		t.Fatal(err)

@@ -38,7 +38,7 @@ func ViewBatch(s State, e ViewEnv) View {
 	v.Blanks = s.freeBlanks()
 	v.steps(s)
 	for _, m := range s.Unapplied {
-		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + kindWords(m.Kind) + "” does not fit any more: what it stands on was taken back"})
+		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + journal.Words(m.Kind) + "” does not fit any more: what it stands on was taken back"})
 	}
 	if s.Unknown > 0 {
 		v.Unknown = fmt.Sprintf("%d entries of a newer version are kept and passed on, but not shown: update the app", s.Unknown)

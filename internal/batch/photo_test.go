@@ -14,20 +14,20 @@ import (
 func TestPhotosOfABag(t *testing.T) {
 	y := newYard(t, 21, noon)
 	first, second := strings.Repeat("a", 64), strings.Repeat("b", 64)
-	one := y.add("", "piece.added", journal.PieceAdded{Kind: "apron", Count: 2, Grams: 180, Fibre: "cotton"})
-	two := y.add("", "piece.added", journal.PieceAdded{Kind: "pillowcase", Count: 1, Grams: 145, Fibre: "cotton"})
-	c := y.add("", "colour.chosen", journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	one := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 2, Grams: 180, Fibre: "cotton"})
+	two := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 1, Grams: 145, Fibre: "cotton"})
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
 	close := func(number int, pieces ...journal.BagPiece) journal.ID {
-		return y.add("", "bag.closed", journal.BagClosed{Number: number, Pieces: pieces, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}}).Subject
+		return y.add("", journal.KindBagClosed, journal.BagClosed{Number: number, Pieces: pieces, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}}).Subject
 	}
 	both := close(1, journal.BagPiece{Piece: one.Subject, Count: 1}, journal.BagPiece{Piece: two.Subject, Count: 1})
 	other := close(2, journal.BagPiece{Piece: one.Subject, Count: 1})
 
 	y.a.Now = noon.Add(zone.Hour)
-	a := y.add(one.Subject, "piece.photographed", journal.PiecePhotographed{SHA256: first, Stage: "opened", Bag: both})
-	b := y.add(two.Subject, "piece.photographed", journal.PiecePhotographed{SHA256: first, Stage: "opened", Bag: both})
+	a := y.add(one.Subject, journal.KindPiecePhotographed, journal.PiecePhotographed{SHA256: first, Stage: "opened", Bag: both})
+	b := y.add(two.Subject, journal.KindPiecePhotographed, journal.PiecePhotographed{SHA256: first, Stage: "opened", Bag: both})
 	y.a.Now = noon.Add(2 * zone.Hour)
-	loose := y.add(one.Subject, "piece.photographed", journal.PiecePhotographed{SHA256: second})
+	loose := y.add(one.Subject, journal.KindPiecePhotographed, journal.PiecePhotographed{SHA256: second})
 
 	s := Build(y.facts)
 	tag := func(id journal.ID) BagView {
@@ -58,7 +58,7 @@ func TestPhotosOfABag(t *testing.T) {
 	for _, l := range History(y.facts, y.env(noon)) {
 		switch l.Fact {
 		case a.ID:
-			if l.Photo != first || l.Text != "photo of apron, opened" {
+			if l.Photo != first || l.Text != "photo of apron, opened, bag 1" {
 				t.Errorf("the history says %+v", l)
 			}
 		case loose.ID:

@@ -33,7 +33,7 @@ type Sensor struct {
 // of them, so that every withdrawal holds.
 func BuildPlace(facts []journal.Fact) PlaceState {
 	all := journal.Ordered(facts)
-	s := PlaceState{Version: StateVersion, Sensors: []Sensor{}}
+	s := PlaceState{Version: CacheVersion, Sensors: []Sensor{}}
 	clocks := readClocks(all)
 	for _, x := range all {
 		if id := x.Scope.Place(); id != "" {
@@ -42,31 +42,37 @@ func BuildPlace(facts []journal.Fact) PlaceState {
 		}
 	}
 	for _, x := range journal.Effective(all, nil) {
-		if x.Scope.Place() == "" {
-			continue
-		}
-		switch x.Kind {
-		case "place.named":
-			if b, ok := journal.DecodeBody[journal.PlaceNamed](x); ok {
-				s.Name, s.TZ = b.Name, x.TZ
-			}
-		case "place.read":
-			if b, ok := journal.DecodeBody[journal.PlaceRead](x); ok {
-				at, _ := clocks.correctedTime(x)
-				s.Readings = append(s.Readings, reading(at, b))
-			}
-		case "place.sensed":
-			if b, ok := journal.DecodeBody[journal.PlaceSensed](x); ok {
-				s.Sensors = append(s.Sensors, Sensor{b.Name, b.Hash, x.ID})
-			}
-		case "place.usual":
-			if b, ok := journal.DecodeBody[journal.PlaceUsual](x); ok {
-				s.Usual = &place.Usual{Low: unit.Temperature(b.Low), High: unit.Temperature(b.High)}
-			}
+		if change := placeChanges[x.Kind]; change != nil && x.Scope.Place() != "" {
+			at, _ := clocks.correctedTime(x)
+			change(&s, x, at)
 		}
 	}
 	s.Readings = place.Thin(s.Readings)
 	return s
+}
+
+// placeChanges has a function for each kind that changes a place.
+var placeChanges = map[string]func(s *PlaceState, f journal.Fact, at zone.Instant){
+	journal.KindPlaceNamed: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
+		if b, ok := journal.DecodeBody[journal.PlaceNamed](f); ok {
+			s.Name, s.TZ = b.Name, f.TZ
+		}
+	},
+	journal.KindPlaceRead: func(s *PlaceState, f journal.Fact, at zone.Instant) {
+		if b, ok := journal.DecodeBody[journal.PlaceRead](f); ok {
+			s.Readings = append(s.Readings, reading(at, b))
+		}
+	},
+	journal.KindPlaceSensed: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
+		if b, ok := journal.DecodeBody[journal.PlaceSensed](f); ok {
+			s.Sensors = append(s.Sensors, Sensor{b.Name, b.Hash, f.ID})
+		}
+	},
+	journal.KindPlaceUsual: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
+		if b, ok := journal.DecodeBody[journal.PlaceUsual](f); ok {
+			s.Usual = &place.Usual{Low: unit.Temperature(b.Low), High: unit.Temperature(b.High)}
+		}
+	},
 }
 
 func reading(at zone.Instant, b journal.PlaceRead) place.Reading {

@@ -25,30 +25,11 @@ type Helper struct {
 func ownersOf(ordered []journal.Fact) func(journal.ID) bool {
 	joined := map[journal.ID]bool{}
 	for _, x := range journal.Effective(ordered, func(journal.ID) bool { return false }) {
-		if x.Kind == "share.joined" {
+		if x.Kind == journal.KindShareJoined {
 			joined[x.Subject] = true
 		}
 	}
 	return func(device journal.ID) bool { return !joined[device] }
-}
-
-// applyShare reads one fact of the sharing. Facts come in the order of their stamps:
-// a closing ends every code and sends every helper away that came before it. Nobody
-// is a helper who joined where no code was open: the owner's phone had closed the
-// sharing out of the hub's reach.
-func (s *State) applyShare(x journal.Fact) {
-	switch x.Kind {
-	case "share.opened":
-		if b, ok := journal.DecodeBody[journal.ShareOpened](x); ok {
-			s.Shares = append(s.Shares, Share{b.Hash, b.Until})
-		}
-	case "share.joined":
-		if b, ok := journal.DecodeBody[journal.DeviceNamed](x); ok && len(s.Shares) > 0 {
-			s.Helpers = append(without(s.Helpers, x.Subject), Helper{x.Subject, b.Name})
-		}
-	case "share.closed":
-		s.Shares, s.Helpers = []Share{}, []Helper{}
-	}
 }
 
 func without(list []Helper, device journal.ID) []Helper {
@@ -72,7 +53,7 @@ func (s State) IsShared(now zone.Instant) bool {
 func (e ViewEnv) writerNames(ordered []journal.Fact) map[journal.ID]string {
 	m := map[journal.ID]string{}
 	for _, x := range ordered {
-		if b, ok := journal.DecodeBody[journal.DeviceNamed](x); ok && x.Kind == "share.joined" {
+		if b, ok := journal.DecodeBody[journal.DeviceNamed](x); ok && x.Kind == journal.KindShareJoined {
 			m[x.Subject] = b.Name
 		}
 	}

@@ -18,7 +18,7 @@ func (y *yard) as(device, subject journal.ID, kind string, body any) journal.Fac
 }
 
 func (y *yard) takeBack(device journal.ID, f journal.Fact) journal.Fact {
-	return y.as(device, "", journal.KindFactWithdrawn, journal.Target{Target: f.ID})
+	return y.as(device, "", journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
 }
 
 func (y *yard) helpers() string {
@@ -34,24 +34,24 @@ func (y *yard) helpers() string {
 func TestClosingEndsTheSharing(t *testing.T) {
 	y := newYard(t, 11, noon)
 	hub, kai, ana := y.a.NewID(), y.a.NewID(), y.a.NewID()
-	y.add("", "share.opened", journal.ShareOpened{Hash: "aa", Until: noon.Add(zone.Hour)})
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa", Until: noon.Add(zone.Hour)})
 	if v := y.look(noon); !v.Shared || len(v.Helpers) != 0 {
 		t.Errorf("a code is good, and the view says shared %v with %v", v.Shared, v.Helpers)
 	}
 	if y.look(noon.Add(zone.Hour)).Shared {
 		t.Error("the code has run out and the batch is shared")
 	}
-	y.as(hub, kai, "share.joined", journal.DeviceNamed{Name: "Kai's phone"})
-	y.as(hub, kai, "share.joined", journal.DeviceNamed{Name: "Kai's new name"})
+	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai's phone"})
+	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai's new name"})
 	if got := y.helpers(); got != "Kai's new name;" {
 		t.Errorf("who joined twice is %q", got)
 	}
 	if !y.look(noon.Add(zone.Day)).Shared {
 		t.Error("a helper is in it, and the batch is not shared")
 	}
-	closed := y.add("", "share.closed", struct{}{})
-	y.add("", "share.opened", journal.ShareOpened{Hash: "bb"})
-	y.as(hub, ana, "share.joined", journal.DeviceNamed{Name: "Ana"})
+	closed := y.add("", journal.KindShareClosed, struct{}{})
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "bb"})
+	y.as(hub, ana, journal.KindShareJoined, journal.DeviceNamed{Name: "Ana"})
 	s := Build(y.facts)
 	if y.helpers() != "Ana;" || !reflect.DeepEqual(s.Shares, []Share{{Hash: "bb"}}) {
 		t.Errorf("after the closing: %q, %v", y.helpers(), s.Shares)
@@ -67,9 +67,9 @@ func TestClosingEndsTheSharing(t *testing.T) {
 func TestNobodyJoinsWhatWasClosed(t *testing.T) {
 	y := newYard(t, 13, noon)
 	hub, kai := y.a.NewID(), y.a.NewID()
-	y.add("", "share.opened", journal.ShareOpened{Hash: "aa"})
-	closed := y.add("", "share.closed", struct{}{})
-	y.as(hub, kai, "share.joined", journal.DeviceNamed{Name: "Kai"})
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa"})
+	closed := y.add("", journal.KindShareClosed, struct{}{})
+	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
 	if got := y.helpers(); got != "" {
 		t.Errorf("%q is in", got)
 	}
@@ -84,12 +84,12 @@ func TestNobodyJoinsWhatWasClosed(t *testing.T) {
 func TestHelpersTakeBackTheirOwn(t *testing.T) {
 	y := newYard(t, 12, noon)
 	hub, kai, ana := y.a.NewID(), y.a.NewID(), y.a.NewID()
-	y.add("", "share.opened", journal.ShareOpened{Hash: "aa"})
-	joined := y.as(hub, kai, "share.joined", journal.DeviceNamed{Name: "Kai"})
-	other := y.as(hub, ana, "share.joined", journal.DeviceNamed{Name: "Ana"})
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa"})
+	joined := y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
+	other := y.as(hub, ana, journal.KindShareJoined, journal.DeviceNamed{Name: "Ana"})
 	bag := y.bag("dichlorotriazine", 21)
-	look := y.as(kai, bag.Subject, "bag.looked", journal.BagLooked{})
-	own := y.as(ana, bag.Subject, "bag.looked", journal.BagLooked{})
+	look := y.as(kai, bag.Subject, journal.KindBagLooked, journal.BagLooked{})
+	own := y.as(ana, bag.Subject, journal.KindBagLooked, journal.BagLooked{})
 	for why, f := range map[string]journal.Fact{"an owner's bag": bag, "another helper's look": own, "another's joining": other, "its own joining": joined} {
 		y.takeBack(kai, f)
 		if s := Build(y.facts); len(s.Bags) != 1 || len(s.Bags[0].Looks) != 2 || len(s.Helpers) != 2 {
@@ -122,9 +122,9 @@ func TestHelpersTakeBackTheirOwn(t *testing.T) {
 func TestHistoryNamesWriters(t *testing.T) {
 	y := newYard(t, 13, noon)
 	hub, kai := y.a.NewID(), y.a.NewID()
-	y.as(hub, kai, "share.joined", journal.DeviceNamed{Name: "Kai"})
-	y.as(kai, "", "piece.added", journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
-	y.as(y.a.NewID(), "", "share.closed", struct{}{})
+	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
+	y.as(kai, "", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
+	y.as(y.a.NewID(), "", journal.KindShareClosed, struct{}{})
 	e := y.env(noon)
 	e.Names = map[journal.ID]string{y.a.Device: "kitchen phone", hub: "the computer"}
 	var got [][3]string
@@ -132,10 +132,10 @@ func TestHistoryNamesWriters(t *testing.T) {
 		got = append(got, [3]string{l.Kind, l.By, l.Text})
 	}
 	want := [][3]string{
-		{"share.closed", "", "sharing closed: helpers are out"},
-		{"piece.added", "Kai", "pieces added: apron"},
-		{"share.joined", "", "a helper joined: Kai"},
-		{"batch.started", "kitchen phone", "batch begun"},
+		{journal.KindShareClosed, "", "sharing ended: all helpers removed"},
+		{journal.KindPieceAdded, "Kai", "pieces added: apron, 180 g each, cotton"},
+		{journal.KindShareJoined, "", "a helper joined: Kai"},
+		{journal.KindBatchStarted, "kitchen phone", "batch started: spring market"},
 	}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %q\nwant %q", got, want)
@@ -146,9 +146,9 @@ func TestSensorsOfAPlace(t *testing.T) {
 	y := newYard(t, 14, noon)
 	id := y.a.NewID()
 	y.batch, y.facts = journal.PlaceScope(id), nil
-	y.add(id, "place.named", journal.PlaceNamed{Name: "shed"})
-	one := y.add("", "place.sensed", journal.PlaceSensed{Name: "north wall", Hash: "aa"})
-	two := y.add("", "place.sensed", journal.PlaceSensed{Name: "door", Hash: "bb"})
+	y.add(id, journal.KindPlaceNamed, journal.PlaceNamed{Name: "shed"})
+	one := y.add("", journal.KindPlaceSensed, journal.PlaceSensed{Name: "north wall", Hash: "aa"})
+	two := y.add("", journal.KindPlaceSensed, journal.PlaceSensed{Name: "door", Hash: "bb"})
 	y.takeBack(y.a.Device, one)
 	p := BuildPlace(y.facts)
 	if want := []Sensor{{"door", "bb", two.ID}}; !reflect.DeepEqual(p.Sensors, want) || !reflect.DeepEqual(ViewPlace(p, y.env(noon)).Sensors, want) {

@@ -11,10 +11,15 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// StateVersion is the version of what Fold makes of facts. A cached state of
-// another version is worked out afresh, and a subject whose facts need a later
-// version is not computed here.
-const StateVersion = 4
+// StateVersion is what facts are written for: a fact whose Need is higher may change
+// its subject in a way that this program does not know, so its subject is not worked
+// out here. Raise it with a kind of fact that older programs must not ignore.
+const StateVersion = 3
+
+// CacheVersion is the version of what Build and BuildPlace make of the same facts. A
+// cached state of another version is built again. Raise it with any change of that:
+// TestCacheVersion fails until you do.
+const CacheVersion = 5
 
 // State is a batch as its facts give it. It does not depend on the time, the
 // device, or the order in which the facts came.
@@ -40,7 +45,7 @@ type State struct {
 	Unknown   int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
 	Unapplied []UnappliedFact `json:"misfits,omitempty"`
 	Facts     int             `json:"facts"`
-	Last      journal.ID      `json:"last"` // the last fact in order: with Version it names this state
+	Last      journal.ID      `json:"last"` // the last fact in order: the state's cache key, with Version
 }
 
 // Piece is pieces of one kind.
@@ -134,6 +139,7 @@ type Bag struct {
 	Rinsed    zone.Instant        `json:"rinsed,omitempty"`
 	Baths     int                 `json:"baths,omitempty"`
 	Done      zone.Instant        `json:"done,omitempty"`
+	Rag       *RagTest            `json:"rag,omitempty"` // the last one
 	Printed   *PrintedLabel       `json:"printed,omitempty"`
 	Token     string              `json:"token"`           // 16 hex digits
 	Bound     []string            `json:"bound,omitempty"` // tokens of the blanks tied to it, the last one last
@@ -172,6 +178,14 @@ type AddedDye struct {
 type FoundDry struct {
 	At     zone.Instant `json:"at"`
 	Wetted bool         `json:"wetted,omitempty"`
+}
+
+// RagTest is what a wet white rag pressed on a piece of the bag showed: clean, tinted
+// or stained.
+type RagTest struct {
+	At      zone.Instant `json:"at"`
+	Showed  string       `json:"showed"`
+	Celsius *float64     `json:"celsius,omitempty"` // of the water
 }
 
 // PrintedLabel is what the last label said.

@@ -198,6 +198,9 @@ func (v *BagView) noteEvents(b Bag, e ViewEnv) {
 	for _, a := range b.Added {
 		v.addNote("dye added " + e.formatTime(a.At) + ": its own cure began then")
 	}
+	if b.Rag != nil {
+		v.addNote("white rag test " + e.formatTime(b.Rag.At) + ": " + ragWords[b.Rag.Showed])
+	}
 	if n := len(b.Looks); n > 0 {
 		v.addNote("opened for a look " + e.formatTime(b.Looks[n-1]) + " and closed again: each look cools it and lets it dry")
 	}

@@ -96,11 +96,11 @@ func TestTheJobStepByStep(t *testing.T) {
 		}
 	}
 	expect("pieces")
-	p := y.add("", "piece.added", journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 140, Assumed: true, Fibre: "cotton"})
+	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 140, Assumed: true, Fibre: "cotton"})
 	expect("scour")
-	y.add(p.Subject, "piece.scoured", journal.PieceScoured{})
+	y.add(p.Subject, journal.KindPieceScoured, journal.PieceScoured{})
 	expect("colours")
-	c := y.add("", "colour.chosen", journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34.24, Depth: 1})
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34.24, Depth: 1})
 	expect("soak")
 	v := y.look(noon)
 	if v.Soak.WaterML != 2000 || v.Soak.SodaG != 100 || !strings.Contains(v.Soak.PH, "11.6") {
@@ -109,14 +109,14 @@ func TestTheJobStepByStep(t *testing.T) {
 	if v.Weight != "280 g dry, assumed" {
 		t.Errorf("the weight is told as %q", v.Weight)
 	}
-	s := y.add("", "soak.mixed", journal.SoakMixed{Water: 2000, Soda: 100})
-	y.add(s.Subject, "soak.begun", journal.SoakPieces{})
-	y.add(s.Subject, "soak.ended", journal.SoakPieces{})
+	s := y.add("", journal.KindSoakMixed, journal.SoakMixed{Water: 2000, Soda: 100})
+	y.add(s.Subject, journal.KindSoakBegun, journal.SoakPieces{})
+	y.add(s.Subject, journal.KindSoakEnded, journal.SoakPieces{})
 	expect("jugs")
 	if j := v.Jugs[0]; j.Powder != "12.4 g" || !strings.Contains(j.ScaleNote, "weigh 12.4 g") || !strings.Contains(j.ScaleNote, "make up to 362 mL") || strings.Contains(j.ScaleNote, "spare") {
 		t.Errorf("the jug is planned as %s in %s: %s", j.Powder, j.Volume, j.ScaleNote)
 	}
-	y.add("", "jug.mixed", journal.JugMixed{Colour: c.Subject, Powder: v.Jugs[0].PowderG * 1.08, ML: v.Jugs[0].VolumeML})
+	y.add("", journal.KindJugMixed, journal.JugMixed{Colour: c.Subject, Powder: v.Jugs[0].PowderG * 1.08, ML: v.Jugs[0].VolumeML})
 	if j := y.look(noon).Jugs[0]; !strings.Contains(j.Advice, "too much") {
 		t.Errorf("8 %% too much powder is told as %q", j.Advice)
 	}
@@ -128,7 +128,7 @@ func TestTheJobStepByStep(t *testing.T) {
 		if err != nil || d.Closed.Number != n+1 || d.Closed.Letter != "H" || d.Closed.Colours[0].Share != 1 {
 			t.Fatalf("the draft is %+v, %v", d, err)
 		}
-		y.add("", "bag.closed", d.Closed)
+		y.add("", journal.KindBagClosed, d.Closed)
 	}
 	expect("cure")
 	v = y.look(noon.Add(50 * zone.Hour))
@@ -136,18 +136,18 @@ func TestTheJobStepByStep(t *testing.T) {
 		if b.Verdict != "ready" {
 			t.Errorf("after 50 h near 21 °C bag %s is %s", b.Number, b.Verdict)
 		}
-		y.add(b.ID, "bag.opened", journal.BagOpened{})
+		y.add(b.ID, journal.KindBagOpened, journal.BagOpened{})
 	}
 	expect("rinse")
 	if w := strings.Join(y.look(noon.Add(51 * zone.Hour)).Bags[0].Wash, "|"); !strings.Contains(w, "cold baths of 5 L") {
 		t.Errorf("the way to wash it out is %q", w)
 	}
 	for _, b := range v.Bags {
-		y.add(b.ID, "bag.rinsed", journal.BagRinsed{Baths: 5})
+		y.add(b.ID, journal.KindBagRinsed, journal.BagRinsed{Baths: 5})
 	}
 	expect("dry")
 	for _, b := range v.Bags {
-		y.add(b.ID, "bag.done", journal.BagDone{})
+		y.add(b.ID, journal.KindBagDone, journal.BagDone{})
 	}
 	expect("")
 	if v := y.look(noon); v.Stage != "done" || !v.Open {
@@ -167,7 +167,7 @@ func TestMovedBags(t *testing.T) {
 	}
 	warm := 24.0
 	left := ready(func(*yard, journal.ID) {})
-	moved := ready(func(y *yard, bag journal.ID) { y.add(bag, "bag.moved", journal.BagMoved{Celsius: &warm}) })
+	moved := ready(func(y *yard, bag journal.ID) { y.add(bag, journal.KindBagMoved, journal.BagMoved{Celsius: &warm}) })
 	if moved >= left || moved <= noon.Add(17*zone.Hour) {
 		t.Errorf("left in the cold it is ready at %d, moved at %d", left, moved)
 	}
@@ -178,9 +178,9 @@ func TestSlowestColourHolds(t *testing.T) {
 	y := newYard(t, 12, noon)
 	b := y.bag("dichlorotriazine", 21)
 	before := y.look(noon).Bags[0].Ready
-	more := y.add("", "colour.chosen", journal.ColourChosen{Name: "lemon", Caps: "LE", RGB: "#f2d22e", Class: "dichlorotriazine", Strength: 26, Depth: 1})
+	more := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "lemon", Caps: "LE", RGB: "#f2d22e", Class: "dichlorotriazine", Strength: 26, Depth: 1})
 	y.a.Now = noon.Add(5 * zone.Hour)
-	y.add(b.Subject, "bag.dyed", journal.BagDyed{Colours: []journal.BagColour{{Colour: more.Subject, Share: 0.2}}})
+	y.add(b.Subject, journal.KindBagDyed, journal.BagDyed{Colours: []journal.BagColour{{Colour: more.Subject, Share: 0.2}}})
 	if after := y.look(y.a.Now).Bags[0].Ready; after != before.Add(5*zone.Hour) {
 		t.Errorf("dye added 5 h later is ready %s later", after.Sub(before).Words())
 	}
@@ -254,9 +254,9 @@ func TestStaysByTheirTimes(t *testing.T) {
 	b := y.bag("dichlorotriazine", 18)
 	warm, cool := 24.0, 15.0
 	y.a.Now = noon.Add(2 * zone.Hour)
-	y.add(b.Subject, "bag.moved", journal.BagMoved{Celsius: &warm})
+	y.add(b.Subject, journal.KindBagMoved, journal.BagMoved{Celsius: &warm})
 	y.a.Now = noon.Add(zone.Hour)
-	y.add(b.Subject, "bag.moved", journal.BagMoved{Celsius: &cool})
+	y.add(b.Subject, journal.KindBagMoved, journal.BagMoved{Celsius: &cool})
 	if v := y.look(noon.Add(3 * zone.Hour)).Bags[0]; v.Ready == 0 || v.Verdict != "keep-wet" {
 		t.Errorf("moved in another order the bag is %s, ready %d", v.Verdict, v.Ready)
 	}
@@ -278,20 +278,20 @@ func TestFoundDry(t *testing.T) {
 		ready   float64 // hours after closing; 0 for never
 		note    string
 	}{
-		{"found dry and left so", []event{{2, "bag.dried", false}}, 200, "dry", 0, "wet it with soda-ash water"},
-		{"and wetted: the hours before may have been dry", []event{{2, "bag.dried", true}}, 20, "keep-wet", 26, "these hours do not count"},
-		{"ready when the rest has passed", []event{{2, "bag.dried", true}}, 26, "probably-ready", 26, "do not count"},
-		{"a look saw it wet", []event{{8, "bag.looked", false}, {10, "bag.dried", true}}, 25, "keep-wet", 26, "do not count"},
-		{"dry, and wetted later", []event{{2, "bag.dried", false}, {12, "bag.dried", true}}, 30, "keep-wet", 36, "do not count"},
-		{"dry again after it was wetted", []event{{2, "bag.dried", true}, {5, "bag.dried", true}}, 20, "keep-wet", 29, "do not count"},
-		{"wet long enough before", []event{{25, "bag.looked", false}, {40, "bag.dried", false}}, 41, "probably-ready", 24, "do not count"},
+		{"found dry and left so", []event{{2, journal.KindBagDried, false}}, 200, "dry", 0, "wet it with soda-ash water"},
+		{"and wetted: the hours before may have been dry", []event{{2, journal.KindBagDried, true}}, 20, "keep-wet", 26, "these hours do not count"},
+		{"ready when the rest has passed", []event{{2, journal.KindBagDried, true}}, 26, "probably-ready", 26, "do not count"},
+		{"a look saw it wet", []event{{8, journal.KindBagLooked, false}, {10, journal.KindBagDried, true}}, 25, "keep-wet", 26, "do not count"},
+		{"dry, and wetted later", []event{{2, journal.KindBagDried, false}, {12, journal.KindBagDried, true}}, 30, "keep-wet", 36, "do not count"},
+		{"dry again after it was wetted", []event{{2, journal.KindBagDried, true}, {5, journal.KindBagDried, true}}, 20, "keep-wet", 29, "do not count"},
+		{"wet long enough before", []event{{25, journal.KindBagLooked, false}, {40, journal.KindBagDried, false}}, 41, "probably-ready", 24, "do not count"},
 	} {
 		y := newYard(t, 41, noon)
 		b := y.bag("dichlorotriazine", 21)
 		for _, e := range row.events {
 			y.a.Now = after(e.hour)
 			var body any = journal.BagDried{Wetted: e.wetted}
-			if e.kind == "bag.looked" {
+			if e.kind == journal.KindBagLooked {
 				body = journal.BagLooked{}
 			}
 			y.add(b.Subject, e.kind, body)

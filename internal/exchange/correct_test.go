@@ -16,9 +16,9 @@ func TestCorrect(t *testing.T) {
 		return []string{`"body"`, fmt.Sprintf(`"clock":{"offset":%d,"age":1000},"body"`, offset)}
 	}
 	told := func(n int, offset zone.Span) journal.Fact {
-		return fact(t, n, "place.read", journal.KindClockMeasured, `{"celsius":18}`, fmt.Sprintf(`{"offset":%d}`, offset))
+		return fact(t, n, journal.KindPlaceRead, journal.KindClockMeasured, `{"celsius":18}`, fmt.Sprintf(`{"offset":%d}`, offset))
 	}
-	inBatch := fact(t, 8, string(yard), string(bench), "place.read", "soak.discarded", `{"celsius":18}`, "{}")
+	inBatch := fact(t, 8, string(yard), string(bench), journal.KindPlaceRead, journal.KindSoakDiscarded, `{"celsius":18}`, "{}")
 	for _, c := range []struct {
 		why     string
 		waiting []journal.Fact

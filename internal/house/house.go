@@ -38,11 +38,11 @@ func ListPhones(facts []journal.Fact) []Phone {
 		holds[f.ID] = true
 	}
 	for _, f := range journal.Ordered(facts) {
-		if f.Scope != journal.HouseScope || f.Kind != "device.joined" && !holds[f.ID] {
+		if f.Scope != journal.HouseScope || f.Kind != journal.KindDeviceJoined && !holds[f.ID] {
 			continue
 		}
 		switch f.Kind {
-		case "device.joined":
+		case journal.KindDeviceJoined:
 			if b, ok := journal.DecodeBody[journal.DeviceJoined](f); ok {
 				p := of(f.Subject)
 				p.Letter = b.Letter
@@ -53,11 +53,11 @@ func ListPhones(facts []journal.Fact) []Phone {
 					p.Joined = f.At
 				}
 			}
-		case "device.named":
+		case journal.KindDeviceNamed:
 			if b, ok := journal.DecodeBody[journal.DeviceNamed](f); ok {
 				of(f.Subject).Name = b.Name
 			}
-		case "device.revoked":
+		case journal.KindDeviceRevoked:
 			p := of(f.Subject)
 			p.Revoked = append(p.Revoked, f.ID)
 		}

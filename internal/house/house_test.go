@@ -42,14 +42,14 @@ func newPen() *pen {
 
 func TestPhones(t *testing.T) {
 	p := newPen()
-	joined := p.write(t, yard, "device.joined", journal.DeviceJoined{Name: "Android", Letter: "A"})
-	second := p.write(t, kitchen, "device.joined", journal.DeviceJoined{Name: "iPhone", Letter: "B"})
-	named := p.write(t, yard, "device.named", journal.DeviceNamed{Name: "yard phone"})
-	again := p.write(t, yard, "device.joined", journal.DeviceJoined{Name: "Android", Letter: "C"})
-	out := p.write(t, yard, "device.revoked", struct{}{})
-	twice := p.write(t, yard, "device.revoked", struct{}{})
-	back := p.write(t, "", journal.KindFactWithdrawn, journal.Target{Target: out.ID})
-	hide := p.write(t, "", journal.KindFactWithdrawn, journal.Target{Target: joined.ID})
+	joined := p.write(t, yard, journal.KindDeviceJoined, journal.DeviceJoined{Name: "Android", Letter: "A"})
+	second := p.write(t, kitchen, journal.KindDeviceJoined, journal.DeviceJoined{Name: "iPhone", Letter: "B"})
+	named := p.write(t, yard, journal.KindDeviceNamed, journal.DeviceNamed{Name: "yard phone"})
+	again := p.write(t, yard, journal.KindDeviceJoined, journal.DeviceJoined{Name: "Android", Letter: "C"})
+	out := p.write(t, yard, journal.KindDeviceRevoked, struct{}{})
+	twice := p.write(t, yard, journal.KindDeviceRevoked, struct{}{})
+	back := p.write(t, "", journal.KindFactWithdrawn, journal.FactTarget{Target: out.ID})
+	hide := p.write(t, "", journal.KindFactWithdrawn, journal.FactTarget{Target: joined.ID})
 
 	phone := func(name, letter string, revoked ...journal.ID) Phone {
 		return Phone{Device: yard, Name: name, Letter: letter, Joined: joined.At, Revoked: append([]journal.ID{}, revoked...)}
@@ -84,15 +84,15 @@ func TestAnyOrder(t *testing.T) {
 			who := rapid.SampledFrom([]journal.ID{yard, kitchen}).Draw(t, "who")
 			switch rapid.IntRange(0, 3).Draw(t, "kind") {
 			case 0:
-				facts = append(facts, p.write(t, who, "device.joined", journal.DeviceJoined{Name: "phone", Letter: "A"}))
+				facts = append(facts, p.write(t, who, journal.KindDeviceJoined, journal.DeviceJoined{Name: "phone", Letter: "A"}))
 			case 1:
-				facts = append(facts, p.write(t, who, "device.named", journal.DeviceNamed{Name: "yard"}))
+				facts = append(facts, p.write(t, who, journal.KindDeviceNamed, journal.DeviceNamed{Name: "yard"}))
 			case 2:
-				facts = append(facts, p.write(t, who, "device.revoked", struct{}{}))
+				facts = append(facts, p.write(t, who, journal.KindDeviceRevoked, struct{}{}))
 			case 3:
 				if len(facts) > 0 {
 					of := rapid.SampledFrom(facts).Draw(t, "of")
-					facts = append(facts, p.write(t, "", journal.KindFactWithdrawn, journal.Target{Target: of.ID}))
+					facts = append(facts, p.write(t, "", journal.KindFactWithdrawn, journal.FactTarget{Target: of.ID}))
 				}
 			}
 		}

@@ -57,7 +57,7 @@ func TestLetOut(t *testing.T) {
 		if h.in(g) != "out" {
 			t.Errorf("after a new start %s is %s", was, h.in(g))
 		}
-		h.does(t, one, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.Target{Target: out.ID})
+		h.does(t, one, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: out.ID})
 		if h.in(g) != was {
 			t.Errorf("let in again, %s is %s", was, h.in(g))
 		}
@@ -96,17 +96,17 @@ func TestSharingEndsAndBegins(t *testing.T) {
 	kai, ana := h.helper(t, first), h.helper(t, h.shares(t, one, gifts, 0))
 	h.mustPair(t, ana, first)
 	scope := journal.BatchScope(market)
-	closed := h.does(t, one, scope, market, "share.closed", struct{}{})
+	closed := h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
 	if h.in(kai) != "out" || h.in(ana) != "helper 1" {
 		t.Errorf("closed: %s, %s", h.in(kai), h.in(ana))
 	}
 	_, err := h.pair(h.guest(), first)
 	wantFault(t, err, fault.Refused)
-	h.does(t, one, scope, market, journal.KindFactWithdrawn, journal.Target{Target: closed.ID})
+	h.does(t, one, scope, market, journal.KindFactWithdrawn, journal.FactTarget{Target: closed.ID})
 	if h.in(kai) != "helper 1" || h.in(ana) != "helper 2" {
 		t.Errorf("the closing taken back: %s, %s", h.in(kai), h.in(ana))
 	}
-	h.does(t, one, scope, market, journal.KindFactRestored, journal.Target{Target: closed.ID})
+	h.does(t, one, scope, market, journal.KindFactRestored, journal.FactTarget{Target: closed.ID})
 	second := h.shares(t, one, market, 0)
 	if h.in(kai) != "out" {
 		t.Errorf("a new code lets in who had the old one: %s", h.in(kai))
@@ -135,7 +135,7 @@ func TestPutBackFromAnOldCopy(t *testing.T) {
 	h.mustCome(t, kai)
 	h.mustCome(t, kai, market)
 	lease := h.facts[len(h.facts)-1]
-	note := h.does(t, kai, journal.BatchScope(market), market, "batch.changed", map[string]string{"note": "for the fair"})
+	note := h.does(t, kai, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": "for the fair"})
 	for _, g := range []*guest{kai, one, first} {
 		h.mustCome(t, g)
 	}
@@ -177,7 +177,7 @@ func TestPutBackFromAnOldCopy(t *testing.T) {
 		if _, err := h.Exchange(h.who(one), exchange.Request{Device: one.Device, Facts: texts([]journal.Fact{f})}); err != nil {
 			t.Fatal(err)
 		}
-		if f.Kind == "share.opened" {
+		if f.Kind == journal.KindShareOpened {
 			break
 		}
 	}
@@ -208,7 +208,7 @@ func TestPhones(t *testing.T) {
 	h.now = h.now.Add(zone.Minute)
 	h.mustCome(t, kai)
 	h.mustCome(t, one)
-	h.does(t, one, journal.HouseScope, kai.Device, "device.named", journal.DeviceNamed{Name: "Kai"})
+	h.does(t, one, journal.HouseScope, kai.Device, journal.KindDeviceNamed, journal.DeviceNamed{Name: "Kai"})
 	list := func() []PhoneInfo {
 		l, err := h.Phones(h.who(one))
 		if err != nil || len(l) != 3 {
@@ -227,7 +227,7 @@ func TestPhones(t *testing.T) {
 		t.Errorf("the computer's: %+v", p)
 	}
 	h.does(t, one, journal.HouseScope, kai.Device, kindRevoked, struct{}{})
-	note := kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: "batch.changed", Body: rawText(`{"note":"late"}`)})[0]
+	note := kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindBatchChanged, Body: rawText(`{"note":"late"}`)})[0]
 	if _, err := h.come(kai); !fault.Is(err, fault.Refused) {
 		t.Fatal(err)
 	}

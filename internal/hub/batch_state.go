@@ -15,7 +15,7 @@ func stateKey(id journal.ID) string { return "batch/" + string(id) }
 // else worked out afresh.
 func readState(tx Tx, id journal.ID) (batch.State, error) {
 	var s batch.State
-	if b := tx.Cache(stateKey(id)); len(b) > 0 && json.Unmarshal(b, &s) == nil && s.Version == batch.StateVersion {
+	if b := tx.Cache(stateKey(id)); len(b) > 0 && json.Unmarshal(b, &s) == nil && s.Version == batch.CacheVersion {
 		return s, nil
 	}
 	facts, err := tx.Scope(journal.BatchScope(id))

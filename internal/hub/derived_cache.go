@@ -38,7 +38,7 @@ type invalidation struct {
 }
 
 // summaryKinds are the kinds of fact that a brief is made of, but for who helps.
-var summaryKinds = map[string]bool{journal.KindNumbersLeased: true, journal.KindBlanksPrinted: true, journal.KindPieceTagged: true, "bag.closed": true, "bag.moved": true}
+var summaryKinds = map[string]bool{journal.KindNumbersLeased: true, journal.KindBlanksPrinted: true, journal.KindPieceTagged: true, journal.KindBagClosed: true, journal.KindBagMoved: true}
 
 // addFact notes what f makes doubtful, and gives the batch if it is one.
 func (d *invalidation) addFact(f *journal.Fact) (dropped journal.ID) {
@@ -53,7 +53,7 @@ func (d *invalidation) addFact(f *journal.Fact) (dropped journal.ID) {
 			return id
 		}
 	case "place":
-		d.sensors = d.sensors || undo || f.Kind == "place.sensed"
+		d.sensors = d.sensors || undo || f.Kind == journal.KindPlaceSensed
 	}
 	return ""
 }

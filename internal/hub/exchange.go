@@ -195,7 +195,7 @@ func (o factAuthors) checkWithdrawal(f journal.Fact) error {
 	if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
 		return nil
 	}
-	var t journal.Target
+	var t journal.FactTarget
 	if json.Unmarshal(f.Body, &t) != nil {
 		return nil
 	}

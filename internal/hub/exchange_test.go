@@ -17,12 +17,12 @@ import (
 // started is a draft that begins a batch, and its id.
 func (h *testHub) started(name string) (journal.Draft, journal.ID) {
 	id := h.id()
-	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "batch.started",
+	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchStarted,
 		Body: json.RawMessage(fmt.Sprintf(`{"name":%q,"secret":%q}`, name, h.id()))}, id
 }
 
 func (h *testHub) read(celsius string) journal.Draft {
-	return journal.Draft{Scope: journal.PlaceScope(h.id()), Kind: "place.read", Body: json.RawMessage(`{"celsius":` + celsius + `}`)}
+	return journal.Draft{Scope: journal.PlaceScope(h.id()), Kind: journal.KindPlaceRead, Body: json.RawMessage(`{"celsius":` + celsius + `}`)}
 }
 
 func TestExchange(t *testing.T) {
@@ -70,10 +70,10 @@ func TestExchangeRefusesSingly(t *testing.T) {
 	p := h.phone()
 	draft, id := h.started("market")
 	good := p.write(t, draft)[0]
-	unknown := strings.Replace(string(p.write(t, h.read("18"))[0].Text()), "place.read", "place.sniffed", 1)
+	unknown := strings.Replace(string(p.write(t, h.read("18"))[0].Text()), journal.KindPlaceRead, "place.sniffed", 1)
 	leased := p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindNumbersLeased,
 		Body: json.RawMessage(`{"device":"` + string(p.Device) + `","from":1,"to":900}`)})[0]
-	joined := p.write(t, journal.Draft{Scope: journal.HouseScope, Subject: p.Device, Kind: "device.joined", Body: json.RawMessage(`{"name":"x","letter":"A"}`)})[0]
+	joined := p.write(t, journal.Draft{Scope: journal.HouseScope, Subject: p.Device, Kind: journal.KindDeviceJoined, Body: json.RawMessage(`{"name":"x","letter":"A"}`)})[0]
 	a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{
 		json.RawMessage(`{"id":"bananas"}`), good.Text(), json.RawMessage(`7`), leased.Text(), json.RawMessage(unknown), joined.Text(), nil,
 	}})
@@ -128,7 +128,7 @@ func TestExchangeAnswerIsBounded(t *testing.T) {
 	draft, id := h.started("market")
 	p.write(t, draft)
 	for range 100 {
-		p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "batch.changed", Body: json.RawMessage(`{"note":"` + strings.Repeat("n", 15000) + `"}`)})
+		p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchChanged, Body: json.RawMessage(`{"note":"` + strings.Repeat("n", 15000) + `"}`)})
 	}
 	p.syncWith(t, h.Hub)
 	a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: h.id()})

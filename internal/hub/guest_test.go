@@ -143,7 +143,7 @@ func (h *testHub) shares(t testing.TB, g *guest, batch journal.ID, until zone.In
 	var b [10]byte
 	h.dice.fill(b[:])
 	shown := journal.NewCode(b)
-	h.does(t, g, journal.BatchScope(batch), batch, "share.opened",
+	h.does(t, g, journal.BatchScope(batch), batch, journal.KindShareOpened,
 		journal.ShareOpened{Hash: hashOf(strings.ReplaceAll(shown, "-", "")), Until: until})
 	return shown
 }

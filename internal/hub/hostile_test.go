@@ -44,17 +44,17 @@ func TestExtremeFacts(t *testing.T) {
 	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
 	a := h.brings(t, kai,
 		h.forged(hub, stamp(now, 0), scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":-9223372036854775808,"to":9223372036854775807}`, kai.Device), now),
-		h.forged(kai, stamp(now, 1), scope, piece, "piece.added", `{"kind":"shirt","grams":1e300,"count":9223372036854775807}`, now),
-		h.forged(kai, stamp(now, 2), scope, bag, "bag.closed", fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":500}],"colours":[{"colour":%q,"share":1}]}`, place, piece, h.id()), 0),
-		h.forged(kai, stamp(now, 3), scope, bag, "bag.moved", fmt.Sprintf(`{"place":%q}`, place), ends),
-		h.forged(kai, stamp(now, 4), scope, bag, "bag.rinsed", `{"baths":9223372036854775807}`, ends),
-		h.forged(kai, stamp(ends, 1<<16-1), scope, market, "batch.changed", `{"note":"x"}`, ends),
+		h.forged(kai, stamp(now, 1), scope, piece, journal.KindPieceAdded, `{"kind":"shirt","grams":1e300,"count":9223372036854775807}`, now),
+		h.forged(kai, stamp(now, 2), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":500}],"colours":[{"colour":%q,"share":1}]}`, place, piece, h.id()), 0),
+		h.forged(kai, stamp(now, 3), scope, bag, journal.KindBagMoved, fmt.Sprintf(`{"place":%q}`, place), ends),
+		h.forged(kai, stamp(now, 4), scope, bag, journal.KindBagRinsed, `{"baths":9223372036854775807}`, ends),
+		h.forged(kai, stamp(ends, 1<<16-1), scope, market, journal.KindBatchChanged, `{"note":"x"}`, ends),
 	)
 	if len(a.Acks) != 6 {
 		t.Fatalf("%+v", a)
 	}
-	h.does(t, one, journal.PlaceScope(place), place, "place.usual", journal.PlaceUsual{Low: -40, High: 90})
-	h.does(t, one, journal.PlaceScope(place), place, "place.read", journal.PlaceRead{Celsius: 18})
+	h.does(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.PlaceUsual{Low: -40, High: 90})
+	h.does(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.PlaceRead{Celsius: 18})
 	began := time.Now()
 	h.mustCome(t, one, market)
 	h.mustCome(t, one, market)
@@ -92,7 +92,7 @@ func TestInvitationsEnd(t *testing.T) {
 		{"nor itself", func(h *testHub, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, true, fault.Refused},
 		{"that was taken back since: it may have been read all the same", func(h *testHub, one, lost *guest, _ *Invitation) {
 			f := h.does(t, one, journal.HouseScope, lost.Device, kindRevoked, struct{}{})
-			h.does(t, one, journal.HouseScope, lost.Device, journal.KindFactWithdrawn, journal.Target{Target: f.ID})
+			h.does(t, one, journal.HouseScope, lost.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
 		}, false, fault.Refused},
 		{"the phone was let out before", func(h *testHub, one, lost *guest, i *Invitation) { h.out(t, one, lost); *i = *h.invited(t) }, true, ""},
 		{"the clock of the hub was set back by a minute, as clocks are", func(h *testHub, _, _ *guest, _ *Invitation) {
@@ -140,14 +140,14 @@ func TestNobodyIsLetInByWhatWaits(t *testing.T) {
 	code := h.shares(t, one, market, 0)
 	kai := h.helper(t, code)
 	scope := journal.BatchScope(market)
-	slip := h.does(t, lost, scope, market, "batch.changed", map[string]string{"note": "slip"})
-	closed := h.does(t, one, scope, market, "share.closed", struct{}{})
+	slip := h.does(t, lost, scope, market, journal.KindBatchChanged, map[string]string{"note": "slip"})
+	closed := h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
 	h.mustCome(t, lost)
 	undo := func(f journal.Fact) journal.Draft {
 		return journal.Draft{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
 	}
 	sent := lost.write(t, note(market, "late"), undo(slip), undo(closed),
-		journal.Draft{Scope: scope, Subject: market, Kind: "share.opened", Body: rawText(fmt.Sprintf(`{"hash":%q}`, hashOf(strings.Repeat("0", 16))))},
+		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: rawText(fmt.Sprintf(`{"hash":%q}`, hashOf(strings.Repeat("0", 16))))},
 		journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})
 	h.out(t, one, lost)
 	if told := h.pushes(t, lost, sent...); !strings.Contains(told, "2 entries") {
@@ -169,11 +169,11 @@ func TestNoPhoneIsHidden(t *testing.T) {
 	one, sly := h.owner(t), h.owner(t)
 	var joined journal.Fact
 	for _, f := range h.facts {
-		if f.Kind == "device.joined" && f.Subject == sly.Device {
+		if f.Kind == journal.KindDeviceJoined && f.Subject == sly.Device {
 			joined = f
 		}
 	}
-	h.does(t, sly, journal.HouseScope, sly.Device, journal.KindFactWithdrawn, journal.Target{Target: joined.ID})
+	h.does(t, sly, journal.HouseScope, sly.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: joined.ID})
 	l, err := h.Phones(h.who(one))
 	if err != nil || len(l) != 2 || l[1].Device != sly.Device || !l[1].Paired {
 		t.Errorf("%+v %v", l, err)
@@ -206,13 +206,13 @@ func TestExtremeClocks(t *testing.T) {
 		kai := h.helper(t, h.shares(t, one, market, 0))
 		scope, bag, place, now := journal.BatchScope(market), h.id(), h.id(), int64(h.now)
 		h.brings(t, kai,
-			h.forged(kai, fmt.Sprintf("%012x%04x", now, 1), scope, bag, "bag.closed", fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":1}],"colours":[{"colour":%q,"share":1}]}`, place, h.id(), h.id()), now),
-			h.forged(kai, fmt.Sprintf("%012x%04x", now, 2), scope, bag, "bag.moved", fmt.Sprintf(`{"place":%q}`, place), now),
+			h.forged(kai, fmt.Sprintf("%012x%04x", now, 1), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":1}],"colours":[{"colour":%q,"share":1}]}`, place, h.id(), h.id()), now),
+			h.forged(kai, fmt.Sprintf("%012x%04x", now, 2), scope, bag, journal.KindBagMoved, fmt.Sprintf(`{"place":%q}`, place), now),
 			h.forged(kai, fmt.Sprintf("%012x%04x", now, 3), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, offset), now),
-			h.forged(kai, fmt.Sprintf("%012x%04x", now, 4), scope, bag, "bag.moved", `{}`, now),
+			h.forged(kai, fmt.Sprintf("%012x%04x", now, 4), scope, bag, journal.KindBagMoved, `{}`, now),
 		)
-		h.does(t, one, journal.PlaceScope(place), place, "place.usual", journal.PlaceUsual{Low: 5, High: 30})
-		h.does(t, one, journal.PlaceScope(place), place, "place.read", journal.PlaceRead{Celsius: 18})
+		h.does(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.PlaceUsual{Low: 5, High: 30})
+		h.does(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.PlaceRead{Celsius: 18})
 		s, err := readState(memoryTx{h.memory, false}, market)
 		if err != nil {
 			t.Fatal(err)

@@ -165,9 +165,9 @@ func (p *testPhone) close(t testing.TB, h *testHub, batch journal.ID, number int
 	scope := journal.BatchScope(batch)
 	piece, colour, bag := h.id(), h.id(), h.id()
 	p.write(t,
-		journal.Draft{Scope: scope, Subject: piece, Kind: "piece.added", Body: json.RawMessage(`{"kind":"pillowcase","count":1,"grams":145}`)},
-		journal.Draft{Scope: scope, Subject: colour, Kind: "colour.chosen", Body: json.RawMessage(`{"name":"rust","caps":"RU","rgb":"#b5532a","class":"dichlorotriazine","strength":20,"depth":1}`)},
-		journal.Draft{Scope: scope, Subject: bag, Kind: "bag.closed", Body: json.RawMessage(fmt.Sprintf(
+		journal.Draft{Scope: scope, Subject: piece, Kind: journal.KindPieceAdded, Body: json.RawMessage(`{"kind":"pillowcase","count":1,"grams":145}`)},
+		journal.Draft{Scope: scope, Subject: colour, Kind: journal.KindColourChosen, Body: json.RawMessage(`{"name":"rust","caps":"RU","rgb":"#b5532a","class":"dichlorotriazine","strength":20,"depth":1}`)},
+		journal.Draft{Scope: scope, Subject: bag, Kind: journal.KindBagClosed, Body: json.RawMessage(fmt.Sprintf(
 			`{"number":%d,"pieces":[{"piece":%q,"count":1}],"colours":[{"colour":%q,"share":1}],"celsius":21}`, number, piece, colour))},
 	)
 	return bag
@@ -201,7 +201,7 @@ func TestBag(t *testing.T) {
 		t.Error("the state was not cached")
 	}
 	// What is cached shows the next fact too.
-	p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: bag, Kind: "bag.opened", Body: json.RawMessage(`{}`)})
+	p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: bag, Kind: journal.KindBagOpened, Body: json.RawMessage(`{}`)})
 	p.syncWith(t, h.Hub)
 	if v, err := h.ViewBag(h.LocalAsker(), tag.Code); err != nil || v.Stage != "opened" {
 		t.Errorf("after it was opened: %+v %v", v, err)

@@ -63,7 +63,7 @@ func (w *factWriter) ensureJoined(device journal.ID, name string) (letter string
 	if known {
 		return letter, nil
 	}
-	return letter, w.writeFact(journal.HouseScope, device, "device.joined", journal.DeviceJoined{Name: nameOrDefault(name), Letter: letter})
+	return letter, w.writeFact(journal.HouseScope, device, journal.KindDeviceJoined, journal.DeviceJoined{Name: nameOrDefault(name), Letter: letter})
 }
 
 // findLetter gives the letter that device has, else the next one that is free.
@@ -72,7 +72,7 @@ func findLetter(house []journal.Fact, device journal.ID) (letter string, known b
 	taken := map[string]bool{}
 	for _, f := range journal.Ordered(house) {
 		b, ok := journal.DecodeBody[journal.DeviceJoined](f)
-		if f.Kind != "device.joined" || !ok {
+		if f.Kind != journal.KindDeviceJoined || !ok {
 			continue
 		}
 		if f.Subject == device {

@@ -145,7 +145,7 @@ func (h *Hub) RecordLabelsPrinted(who rights.Asker, l Labels) error {
 			if x.Bag == "" {
 				continue
 			}
-			if err := w.writeFact(journal.BatchScope(l.Batch), x.Bag, "bag.printed", journal.BagPrinted{Code: x.Code, Ready: x.Ready, Sheet: l.Paper.Name}); err != nil {
+			if err := w.writeFact(journal.BatchScope(l.Batch), x.Bag, journal.KindBagPrinted, journal.BagPrinted{Code: x.Code, Ready: x.Ready, Sheet: l.Paper.Name}); err != nil {
 				return err
 			}
 		}

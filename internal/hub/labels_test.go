@@ -33,7 +33,7 @@ func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	if seq := <-hints; seq != uint64(len(h.facts)) {
 		t.Errorf("phones are told of %d", seq)
 	}
-	if f := h.facts[before]; f.Kind != "bag.printed" || f.Device != h.ID || f.Subject != l.Labels[0].Bag {
+	if f := h.facts[before]; f.Kind != journal.KindBagPrinted || f.Device != h.ID || f.Subject != l.Labels[0].Bag {
 		t.Errorf("recorded as %s", f.Text())
 	}
 	_, err = h.LayOutLabels(h.LocalAsker(), q)

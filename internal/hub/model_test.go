@@ -69,7 +69,7 @@ func TestLetInAndOut(t *testing.T) {
 				code := h.shares(t, house, id, 0)
 				codes, want.open[code] = append(codes, code), id
 			case 1:
-				h.does(t, house, journal.BatchScope(id), id, "share.closed", struct{}{})
+				h.does(t, house, journal.BatchScope(id), id, journal.KindShareClosed, struct{}{})
 				for code, of := range want.open {
 					if of == id {
 						delete(want.open, code)
@@ -111,7 +111,7 @@ func TestLetInAndOut(t *testing.T) {
 			case 4:
 				if want.out[g] {
 					f := revoked[g]
-					h.does(t, house, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.Target{Target: f.ID})
+					h.does(t, house, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
 					want.out[g] = false
 				} else {
 					revoked[g] = h.does(t, house, journal.HouseScope, g.Device, kindRevoked, struct{}{})

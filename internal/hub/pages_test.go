@@ -61,7 +61,7 @@ func TestViewChangesBetweenPages(t *testing.T) {
 			case 1:
 				if n := len(moves); n > 0 {
 					b, _ := journal.DecodeBody[journal.BagMoved](moves[n-1])
-					h.does(t, one, scope, bag, journal.KindFactWithdrawn, journal.Target{Target: moves[n-1].ID})
+					h.does(t, one, scope, bag, journal.KindFactWithdrawn, journal.FactTarget{Target: moves[n-1].ID})
 					moves = moves[:n-1]
 					delete(at, b.Place)
 				}

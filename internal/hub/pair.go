@@ -14,8 +14,8 @@ import (
 // The kinds of fact that say who is in. An owner's phone writes that another is
 // out, the hub that one helps.
 const (
-	kindRevoked     = "device.revoked"
-	kindShareJoined = "share.joined"
+	kindRevoked     = journal.KindDeviceRevoked
+	kindShareJoined = journal.KindShareJoined
 	shareKindPrefix = "share." // how all begin that say who helps
 )
 
@@ -232,7 +232,7 @@ func (w *factWriter) withdrawFacts(scope journal.Scope, is func(journal.Fact) bo
 		if !is(f) {
 			continue
 		}
-		if err := w.writeFact(scope, f.Subject, journal.KindFactWithdrawn, journal.Target{Target: f.ID}); err != nil {
+		if err := w.writeFact(scope, f.Subject, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID}); err != nil {
 			return err
 		}
 	}

@@ -110,7 +110,7 @@ func TestPair(t *testing.T) {
 		if s.in(s.me) != "owner" || old != "" && s.in(&guest{token: old}) != "stranger" {
 			t.Errorf("%s: its token makes it %s", c.why, s.in(s.me))
 		}
-		if n := countKind(s.facts, "device.joined"); n != 1 {
+		if n := countKind(s.facts, journal.KindDeviceJoined); n != 1 {
 			t.Errorf("%s: joined %d times", c.why, n)
 		}
 		s.open(t) // who was let in stays so
@@ -233,13 +233,13 @@ func TestHelperBecomesOwner(t *testing.T) {
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	h.mustPair(t, kai, h.shares(t, one, gifts, 0))
-	h.does(t, one, journal.BatchScope(gifts), gifts, "share.closed", struct{}{}) // also where it helps no more
-	note := h.does(t, one, journal.BatchScope(gifts), gifts, "batch.changed", map[string]string{"note": "for the fair"})
+	h.does(t, one, journal.BatchScope(gifts), gifts, journal.KindShareClosed, struct{}{}) // also where it helps no more
+	note := h.does(t, one, journal.BatchScope(gifts), gifts, journal.KindBatchChanged, map[string]string{"note": "for the fair"})
 	if h.mustPair(t, kai, h.invited(t).Digits); h.in(kai) != "owner" {
 		t.Fatalf("it is %s", h.in(kai))
 	}
 	h.mustCome(t, kai)
-	h.does(t, kai, journal.BatchScope(gifts), gifts, journal.KindFactWithdrawn, journal.Target{Target: note.ID})
+	h.does(t, kai, journal.BatchScope(gifts), gifts, journal.KindFactWithdrawn, journal.FactTarget{Target: note.ID})
 	for _, id := range []journal.ID{market, gifts} {
 		facts, _ := memoryTx{h.memory, false}.Scope(journal.BatchScope(id))
 		if s := batch.Build(facts); len(s.Helpers) != 0 || s.Note != "" {

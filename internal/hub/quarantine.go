@@ -120,7 +120,7 @@ func (h *Hub) addToQuarantine(device journal.ID, facts []journal.Fact) (waits in
 						return false, x, err
 					}
 				}
-				if t, _ := journal.DecodeBody[journal.Target](f); sharing[f.Scope][t.Target] {
+				if t, _ := journal.DecodeBody[journal.FactTarget](f); sharing[f.Scope][t.Target] {
 					continue
 				}
 			}
@@ -299,7 +299,7 @@ func (h *Hub) CanSeePhoto(who rights.Asker, hash string) (sees bool, err error) 
 				return err
 			}
 			for _, f := range facts {
-				if f.Kind != "piece.photographed" {
+				if f.Kind != journal.KindPiecePhotographed {
 					continue
 				}
 				if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && b.SHA256 == hash {

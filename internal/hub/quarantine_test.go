@@ -36,7 +36,7 @@ func (h *testHub) waits(t testing.TB, g *guest) (lines []QuarantinedFact) {
 }
 
 func note(id journal.ID, text string) journal.Draft {
-	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "batch.changed", Body: rawText(fmt.Sprintf(`{"note":%q}`, text))}
+	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchChanged, Body: rawText(fmt.Sprintf(`{"note":%q}`, text))}
 }
 
 func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
@@ -44,7 +44,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))
-	known := h.does(t, kai, journal.BatchScope(market), market, "batch.changed", map[string]string{"note": "in time"})
+	known := h.does(t, kai, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": "in time"})
 	two := h.owner(t)
 	h.out(t, one, kai)
 	h.out(t, one, two)
@@ -67,7 +67,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 	for _, f := range []journal.Fact{ // none of these waits
 		known,
 		kai.write(t, note(gifts, "of a batch it never helped with"))[0],
-		kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: "share.opened", Body: rawText(`{"hash":"x"}`)})[0],
+		kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindShareOpened, Body: rawText(`{"hash":"x"}`)})[0],
 		kai.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, h.id()))})[0],
 		kai.write(t, h.readAt(h.id(), "18"))[0],
 		one.write(t, note(market, "of another phone"))[0],
@@ -81,7 +81,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 	}
 	h.open(t) // it is on the disk
 	lines := h.waits(t, kai)
-	if len(lines) != 2 || lines[0].ID != late.ID || lines[0].Batch != "market" || lines[0].Kind != "batch.changed" || lines[0].Doc == "" || lines[0].At != noon {
+	if len(lines) != 2 || lines[0].ID != late.ID || lines[0].Batch != "market" || lines[0].Kind != journal.KindBatchChanged || lines[0].Doc == "" || lines[0].At != noon {
 		t.Errorf("waiting: %+v", lines)
 	}
 	// What an owner's phone sent waits too, of any batch, but not who is in the house.
@@ -154,8 +154,8 @@ func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	h.mustPair(t, kai, h.shares(t, one, gifts, 0))
 	scope := journal.BatchScope(market)
-	slip := h.does(t, kai, scope, market, "batch.changed", map[string]string{"note": "slip"})
-	closed := h.does(t, one, scope, market, "share.closed", struct{}{})
+	slip := h.does(t, kai, scope, market, journal.KindBatchChanged, map[string]string{"note": "slip"})
+	closed := h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
 	if h.in(kai) != "helper 1" {
 		t.Fatalf("it is %s", h.in(kai))
 	}
@@ -164,7 +164,7 @@ func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
 	}
 	third := h.begins(t, one, "third")
 	sent := kai.write(t, note(market, "late"), undo(slip), note(gifts, "in time"), undo(closed),
-		journal.Draft{Scope: scope, Subject: market, Kind: "share.opened", Body: rawText(`{"hash":"x"}`)}, note(third, "never joined"))
+		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: rawText(`{"hash":"x"}`)}, note(third, "never joined"))
 	others := one.write(t, note(market, "of another phone"))[0]
 	q := exchange.Request{Device: kai.Device, Facts: texts(append(sent, others))}
 	for range 2 {
@@ -264,7 +264,7 @@ func TestLetInAgain(t *testing.T) {
 	code := h.shares(t, one, market, 0)
 	kai := h.helper(t, code)
 	h.mustCome(t, one)
-	h.does(t, one, scope, market, "share.closed", struct{}{})
+	h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
 	f := kai.write(t, note(market, "late"))[0]
 	if _, err := h.come(kai); !fault.Is(err, fault.Refused) || len(h.waits(t, kai)) != 1 {
 		t.Fatal(err)

@@ -99,7 +99,7 @@ func TestLetOutMeanwhile(t *testing.T) {
 				return
 			default:
 			}
-			if _, _, err := send(one, journal.Draft{Scope: scope, Subject: h.bag(n), Kind: "bag.looked", Body: rawText(`{}`)}); err != nil {
+			if _, _, err := send(one, journal.Draft{Scope: scope, Subject: h.bag(n), Kind: journal.KindBagLooked, Body: rawText(`{}`)}); err != nil {
 				t.Error(err)
 			}
 			if _, err := h.Phones(h.LocalAsker()); err != nil {
@@ -131,12 +131,12 @@ func TestLetOutMeanwhile(t *testing.T) {
 		for _, by := range []struct {
 			scope journal.Scope
 			kind  string
-		}{{journal.HouseScope, kindRevoked}, {scope, "share.closed"}} {
+		}{{journal.HouseScope, kindRevoked}, {scope, journal.KindShareClosed}} {
 			_, out, err := send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: by.kind, Body: rawText(`{}`)})
 			if err != nil || is() != "out" {
 				t.Fatalf("%s: %v, it is %s", by.kind, err, is())
 			}
-			_, _, err = send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: journal.KindFactWithdrawn, Body: body(journal.Target{Target: out.ID})})
+			_, _, err = send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: journal.KindFactWithdrawn, Body: body(journal.FactTarget{Target: out.ID})})
 			if err != nil || is() != "helper" {
 				t.Fatalf("%s taken back: %v, it is %s", by.kind, err, is())
 			}

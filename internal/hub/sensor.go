@@ -64,7 +64,7 @@ func (h *Hub) RecordReading(token string, r Reading) error {
 		return nil
 	}
 	w, err := h.writeFacts(now, func(w *factWriter) error {
-		return w.writeFact(journal.PlaceScope(s.place), s.place, "place.read", journal.PlaceRead{Celsius: r.Celsius, Sensor: s.name})
+		return w.writeFact(journal.PlaceScope(s.place), s.place, journal.KindPlaceRead, journal.PlaceRead{Celsius: r.Celsius, Sensor: s.name})
 	})
 	if err != nil {
 		return err

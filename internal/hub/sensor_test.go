@@ -18,7 +18,7 @@ func TestReading(t *testing.T) {
 	h.dice.fill(b[:])
 	token := journal.NewCode(b)
 	wantFault(t, h.RecordReading(token, Reading{18}), fault.Refused)
-	sensed := h.does(t, one, journal.PlaceScope(shed), shed, "place.sensed", journal.PlaceSensed{Name: "by the door", Hash: hashOf(strings.ReplaceAll(token, "-", ""))})
+	sensed := h.does(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceSensed, journal.PlaceSensed{Name: "by the door", Hash: hashOf(strings.ReplaceAll(token, "-", ""))})
 	for _, c := range []struct {
 		why     string
 		after   zone.Span
@@ -46,7 +46,7 @@ func TestReading(t *testing.T) {
 		}
 	}
 	f := h.facts[len(h.facts)-1]
-	if r, ok := journal.DecodeBody[journal.PlaceRead](f); !ok || r.Sensor != "by the door" || r.Celsius != 90 || f.Kind != "place.read" || f.Scope != journal.PlaceScope(shed) || f.Subject != shed || f.Device != h.ID {
+	if r, ok := journal.DecodeBody[journal.PlaceRead](f); !ok || r.Sensor != "by the door" || r.Celsius != 90 || f.Kind != journal.KindPlaceRead || f.Scope != journal.PlaceScope(shed) || f.Subject != shed || f.Device != h.ID {
 		t.Errorf("wrote %s", f.Text())
 	}
 	for _, c := range []float64{-40.1, 90.1, math.NaN(), math.Inf(1)} {
@@ -59,9 +59,9 @@ func TestReading(t *testing.T) {
 	}
 	// Taken back it reports no more, at once; brought back it does.
 	h.now = h.now.Add(zone.Hour)
-	h.does(t, one, journal.PlaceScope(shed), shed, journal.KindFactWithdrawn, journal.Target{Target: sensed.ID})
+	h.does(t, one, journal.PlaceScope(shed), shed, journal.KindFactWithdrawn, journal.FactTarget{Target: sensed.ID})
 	wantFault(t, h.RecordReading(token, Reading{18}), fault.Refused)
-	h.does(t, one, journal.PlaceScope(shed), shed, journal.KindFactRestored, journal.Target{Target: sensed.ID})
+	h.does(t, one, journal.PlaceScope(shed), shed, journal.KindFactRestored, journal.FactTarget{Target: sensed.ID})
 	if err := h.RecordReading(token, Reading{18}); err != nil {
 		t.Error(err)
 	}

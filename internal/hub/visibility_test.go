@@ -25,11 +25,11 @@ func (h *testHub) bagAt(t testing.TB, g *guest, batch, place journal.ID, number 
 }
 
 func (h *testHub) moved(batch, bag, place journal.ID) journal.Draft {
-	return journal.Draft{Scope: journal.BatchScope(batch), Subject: bag, Kind: "bag.moved", Body: rawText(fmt.Sprintf(`{"place":%q}`, place))}
+	return journal.Draft{Scope: journal.BatchScope(batch), Subject: bag, Kind: journal.KindBagMoved, Body: rawText(fmt.Sprintf(`{"place":%q}`, place))}
 }
 
 func (h *testHub) readAt(place journal.ID, celsius string) journal.Draft {
-	return journal.Draft{Scope: journal.PlaceScope(place), Subject: place, Kind: "place.read", Body: rawText(`{"celsius":` + celsius + `}`)}
+	return journal.Draft{Scope: journal.PlaceScope(place), Subject: place, Kind: journal.KindPlaceRead, Body: rawText(`{"celsius":` + celsius + `}`)}
 }
 
 func TestAHelperSeesItsBatch(t *testing.T) {
@@ -38,7 +38,7 @@ func TestAHelperSeesItsBatch(t *testing.T) {
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	shed, attic := h.id(), h.id()
 	one.write(t, h.readAt(shed, "18"), h.readAt(attic, "21"),
-		journal.Draft{Scope: journal.ShelfScope, Subject: h.id(), Kind: "stock.counted", Body: rawText(`{"amount":500}`)})
+		journal.Draft{Scope: journal.ShelfScope, Subject: h.id(), Kind: journal.KindStockCounted, Body: rawText(`{"amount":500}`)})
 	bag := h.bagAt(t, one, market, shed, 1)
 	h.bagAt(t, one, gifts, attic, 1)
 	kai := h.helper(t, h.shares(t, one, market, 0))
@@ -125,11 +125,11 @@ func TestAHelperWrites(t *testing.T) {
 	draft := func(s journal.Scope, subject journal.ID, kind, body string) journal.Draft {
 		return journal.Draft{Scope: s, Subject: subject, Kind: kind, Body: rawText(body)}
 	}
-	anas := h.does(t, ana, scope, market, "batch.changed", map[string]string{"note": "Ana's"})
-	kais := h.does(t, kai, scope, market, "batch.changed", map[string]string{"note": "Kai's"})
+	anas := h.does(t, ana, scope, market, journal.KindBatchChanged, map[string]string{"note": "Ana's"})
+	kais := h.does(t, kai, scope, market, journal.KindBatchChanged, map[string]string{"note": "Kai's"})
 	moved := h.facts[len(h.facts)-1]
 	for _, f := range h.facts {
-		if f.Kind == "bag.moved" {
+		if f.Kind == journal.KindBagMoved {
 			moved = f
 		}
 	}
@@ -140,18 +140,18 @@ func TestAHelperWrites(t *testing.T) {
 		draft journal.Draft
 		taken bool
 	}{
-		{"a look into a bag", kai, draft(scope, bag, "bag.looked", `{}`), true},
-		{"what another helper wrote and the hub may have lost", ana, draft(scope, bag, "bag.looked", `{}`), true},
-		{"a look into another batch's bag", kai, draft(journal.BatchScope(gifts), bag, "bag.looked", `{}`), false},
-		{"a batch of its own", kai, draft(journal.BatchScope(h.id()), h.id(), "batch.started", fmt.Sprintf(`{"name":"x","secret":%q}`, h.id())), false},
+		{"a look into a bag", kai, draft(scope, bag, journal.KindBagLooked, `{}`), true},
+		{"what another helper wrote and the hub may have lost", ana, draft(scope, bag, journal.KindBagLooked, `{}`), true},
+		{"a look into another batch's bag", kai, draft(journal.BatchScope(gifts), bag, journal.KindBagLooked, `{}`), false},
+		{"a batch of its own", kai, draft(journal.BatchScope(h.id()), h.id(), journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id())), false},
 		{"a reading where its bag stands", kai, h.readAt(shed, "18"), false},
-		{"a sensor there", kai, draft(journal.PlaceScope(shed), shed, "place.sensed", `{"name":"x","hash":"y"}`), false},
-		{"stock", kai, draft(journal.ShelfScope, h.id(), "stock.counted", `{"amount":1}`), false},
-		{"its own name in the house", kai, draft(journal.HouseScope, kai.Device, "device.named", `{"name":"x"}`), false},
+		{"a sensor there", kai, draft(journal.PlaceScope(shed), shed, journal.KindPlaceSensed, `{"name":"x","hash":"y"}`), false},
+		{"stock", kai, draft(journal.ShelfScope, h.id(), journal.KindStockCounted, `{"amount":1}`), false},
+		{"its own name in the house", kai, draft(journal.HouseScope, kai.Device, journal.KindDeviceNamed, `{"name":"x"}`), false},
 		{"another phone let out", kai, draft(journal.HouseScope, one.Device, kindRevoked, `{}`), false},
-		{"a code", kai, draft(scope, market, "share.opened", `{"hash":"x"}`), false},
-		{"the owner's code", one, draft(scope, market, "share.opened", `{"hash":"x"}`), false},
-		{"the end of the sharing", kai, draft(scope, market, "share.closed", `{}`), false},
+		{"a code", kai, draft(scope, market, journal.KindShareOpened, `{"hash":"x"}`), false},
+		{"the owner's code", one, draft(scope, market, journal.KindShareOpened, `{"hash":"x"}`), false},
+		{"the end of the sharing", kai, draft(scope, market, journal.KindShareClosed, `{}`), false},
 		{"another helper", kai, draft(scope, h.id(), kindShareJoined, `{"name":"x"}`), false},
 		{"another helper, in another's name", one, draft(scope, h.id(), kindShareJoined, `{"name":"x"}`), false},
 		{"numbers", kai, draft(scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
@@ -183,7 +183,7 @@ func TestAHelperWrites(t *testing.T) {
 		t.Errorf("%+v %v", a, err)
 	}
 	// With the target in the same call, and with a lie about who wrote it.
-	own := kai.write(t, draft(scope, market, "batch.changed", `{"note":"slip"}`))[0]
+	own := kai.write(t, draft(scope, market, journal.KindBatchChanged, `{"note":"slip"}`))[0]
 	undo := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(own)))[0]
 	lie := rawText(strings.Replace(string(anas.Text()), string(ana.Device), string(kai.Device), 1))
 	undoAnas := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(anas)))[0]
@@ -239,9 +239,9 @@ func TestSeesPhoto(t *testing.T) {
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	mine, other := strings.Repeat("ab", 32), strings.Repeat("cd", 32)
-	h.does(t, one, journal.BatchScope(market), h.id(), "piece.photographed", journal.PiecePhotographed{SHA256: mine})
-	h.does(t, one, journal.BatchScope(gifts), h.id(), "piece.photographed", journal.PiecePhotographed{SHA256: other})
-	h.does(t, one, journal.BatchScope(market), market, "batch.changed", map[string]string{"note": other}) // a word is no photo
+	h.does(t, one, journal.BatchScope(market), h.id(), journal.KindPiecePhotographed, journal.PiecePhotographed{SHA256: mine})
+	h.does(t, one, journal.BatchScope(gifts), h.id(), journal.KindPiecePhotographed, journal.PiecePhotographed{SHA256: other})
+	h.does(t, one, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": other}) // a word is no photo
 	for _, c := range []struct {
 		who  rights.Asker
 		hash string
@@ -254,7 +254,7 @@ func TestSeesPhoto(t *testing.T) {
 			t.Errorf("%s sees %.4s: %v %v", c.who.Role, c.hash, got, err)
 		}
 	}
-	h.does(t, one, journal.BatchScope(market), market, "share.closed", struct{}{})
+	h.does(t, one, journal.BatchScope(market), market, journal.KindShareClosed, struct{}{})
 	if got, _ := h.CanSeePhoto(h.who(kai), mine); got {
 		t.Error("a helper that is out sees the photo")
 	}

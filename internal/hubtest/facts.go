@@ -60,7 +60,7 @@ func (h *Hub) PersonFacts() []string {
 	h.t.Helper()
 	var ids []string
 	for _, f := range h.Facts() {
-		if f.Kind != "device.joined" && f.Kind != "numbers.leased" {
+		if f.Kind != journal.KindDeviceJoined && f.Kind != journal.KindNumbersLeased {
 			ids = append(ids, string(f.ID))
 		}
 	}

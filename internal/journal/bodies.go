@@ -25,12 +25,12 @@ type NoteBody struct {
 
 func (*NoteBody) check() error { return nil }
 
-// Target names the fact that is withdrawn or restored.
-type Target struct {
+// FactTarget names the fact that is withdrawn or restored.
+type FactTarget struct {
 	Target ID `json:"target"`
 }
 
-func (b *Target) check() error { return b.Target.Check("target") }
+func (b *FactTarget) check() error { return b.Target.Check("target") }
 
 // ClockMeasured is how far the writing device's clock is from the hub's.
 type ClockMeasured struct {

@@ -76,7 +76,7 @@ func sameJSON(t testing.TB, a, b []byte) bool {
 }
 
 func TestEnvelopeIsChecked(t *testing.T) {
-	good := string(mustWrite(t, author(2), draft(HouseScope, "device.named", DeviceNamed{Name: "yard phone"}))[0].Text())
+	good := string(mustWrite(t, author(2), draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "yard phone"}))[0].Text())
 	for _, c := range []struct{ why, old, new string }{
 		{"not JSON", good, good[:len(good)-1]},
 		{"an id in upper case would be another spelling of one id", `"id":"`, `"id":"X`},
@@ -111,15 +111,15 @@ func TestWriteRefusesWithASentence(t *testing.T) {
 		seen0 Stamp
 	}{
 		{why: "unknown kind", d: draft(batch, "bag.boiled", NoteBody{}), says: "bag.boiled"},
-		{why: "wrong scope", d: draft(ShelfScope, "bag.done", BagDone{}), says: "batch"},
-		{why: "no colour", d: draft(batch, "bag.closed", BagClosed{Number: 3, Pieces: []BagPiece{{a.NewID(), 1}}}), says: "no colour"},
-		{why: "cap letter that is a size", d: draft(batch, "colour.chosen", ColourChosen{Name: "lemon", Caps: "L", RGB: "#ffee00", Class: "unknown", Strength: 20, Depth: 1}), says: "sizes"},
-		{why: "no powder weighs less than nothing", d: draft(batch, "jug.mixed", JugMixed{Colour: a.NewID(), Powder: -1, ML: 60}), says: "-1"},
-		{why: "body of another shape", d: Draft{Scope: batch, Kind: "bag.closed", Body: []byte(`{"number":"eight"}`)}, says: "bag.closed"},
-		{why: "night warmer than day", d: draft(PlaceScope(a.NewID()), "place.usual", PlaceUsual{Low: 20, High: 10}), says: "10"},
+		{why: "wrong scope", d: draft(ShelfScope, KindBagDone, BagDone{}), says: "batch"},
+		{why: "no colour", d: draft(batch, KindBagClosed, BagClosed{Number: 3, Pieces: []BagPiece{{a.NewID(), 1}}}), says: "no colour"},
+		{why: "cap letter that is a size", d: draft(batch, KindColourChosen, ColourChosen{Name: "lemon", Caps: "L", RGB: "#ffee00", Class: "unknown", Strength: 20, Depth: 1}), says: "sizes"},
+		{why: "no powder weighs less than nothing", d: draft(batch, KindJugMixed, JugMixed{Colour: a.NewID(), Powder: -1, ML: 60}), says: "-1"},
+		{why: "body of another shape", d: Draft{Scope: batch, Kind: KindBagClosed, Body: []byte(`{"number":"eight"}`)}, says: KindBagClosed},
+		{why: "night warmer than day", d: draft(PlaceScope(a.NewID()), KindPlaceUsual, PlaceUsual{Low: 20, High: 10}), says: "10"},
 	} {
 		before := a.Seen
-		_, err := a.Write([]Draft{draft(batch, "batch.finished", NoteBody{}), c.d})
+		_, err := a.Write([]Draft{draft(batch, KindBatchFinished, NoteBody{}), c.d})
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v, want a sentence with %q", c.why, err, c.says)
 		}
@@ -139,7 +139,7 @@ func TestStampsFollowCauses(t *testing.T) {
 	var last Stamp
 	for _, step := range []zone.Span{0, 0, zone.Hour, -3 * zone.Hour, 0, -7 * zone.Day, zone.Minute} {
 		a.Now = a.Now.Add(step)
-		f := mustWrite(t, a, draft(HouseScope, "device.named", DeviceNamed{Name: "p"}))[0]
+		f := mustWrite(t, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]
 		if !last.Less(f.Stamp) {
 			t.Fatalf("stamp %s is not after %s", f.Stamp, last)
 		}
@@ -147,7 +147,7 @@ func TestStampsFollowCauses(t *testing.T) {
 	}
 	far := Stamp{Ms: a.Now.Add(200 * zone.Day), N: 1<<16 - 1}
 	a.Seen = far
-	if f := mustWrite(t, a, draft(HouseScope, "device.named", DeviceNamed{Name: "p"}))[0]; !far.Less(f.Stamp) {
+	if f := mustWrite(t, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]; !far.Less(f.Stamp) {
 		t.Errorf("stamp %s does not follow the one that was seen, %s", f.Stamp, far)
 	}
 }
@@ -158,7 +158,7 @@ func TestLastStamp(t *testing.T) {
 	a := author(5)
 	for _, seen := range []Stamp{{MaxTime, 0}, {MaxTime, 1<<16 - 2}, {MaxTime, 1<<16 - 1}, {MaxTime - 1, 1<<16 - 1}} {
 		a.Seen = seen
-		f := mustWrite(t, a, draft(HouseScope, "device.named", DeviceNamed{Name: "p"}))[0]
+		f := mustWrite(t, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]
 		var again Fact
 		if err := json.Unmarshal(f.Text(), &again); err != nil || f.Stamp.Less(seen) {
 			t.Errorf("after %s comes %s: %v", seen, f.Stamp, err)
@@ -174,7 +174,7 @@ func TestLastStamp(t *testing.T) {
 func TestClockSetBackIsUnknown(t *testing.T) {
 	a := author(6)
 	a.Offset, a.Measured = zone.Minute, a.Now
-	d := draft(HouseScope, "device.named", DeviceNamed{Name: "p"})
+	d := draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"})
 	a.Now = a.Now.Add(zone.Hour)
 	if f := mustWrite(t, a, d)[0]; f.Clock == nil || f.Clock.Age != zone.Hour || f.Clock.Offset != zone.Minute {
 		t.Errorf("an hour after the measurement the clock is told as %+v", f.Clock)
@@ -205,7 +205,7 @@ func TestKindsAreSettled(t *testing.T) {
 func TestFactsAreReadFast(t *testing.T) {
 	a := author(9)
 	a.Offset, a.Measured = zone.Minute, a.Now.Add(-zone.Hour)
-	f := mustWrite(t, a, draft(HouseScope, "device.named", DeviceNamed{Name: `"<é>\ {, `}))[0]
+	f := mustWrite(t, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: `"<é>\ {, `}))[0]
 	text := string(f.Text())
 	if got, ok := scanFact([]byte(text)); !ok || !reflect.DeepEqual(got, f) {
 		t.Fatalf("%s is read as %+v, %v", text, got, ok)
@@ -238,11 +238,11 @@ func TestFactsAreReadFast(t *testing.T) {
 
 func FuzzFact(f *testing.F) {
 	a := author(5)
-	f.Add(mustWrite(f, a, draft(HouseScope, "device.named", DeviceNamed{Name: "<é> \u2028"}))[0].Text())
+	f.Add(mustWrite(f, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "<é> \u2028"}))[0].Text())
 	f.Add([]byte(`{"id":"","body":{}}`))
 	f.Add([]byte(`{"id":"00000000000000000000000000","stamp":"0000000000000000","device":"00000000000000000000000000","scope":"shelf","subject":"00000000000000000000000000","kind":"a.b","v":1,"need":1,"at":0,"tz":"","clock":{"offset":-9223372036854775808,"age":0},"body":{"a":1}}`))
 	a.Offset, a.Measured = -zone.Minute, a.Now
-	f.Add(mustWrite(f, a, draft(BatchScope(a.NewID()), "batch.changed", BatchChanged{}))[0].Text())
+	f.Add(mustWrite(f, a, draft(BatchScope(a.NewID()), KindBatchChanged, BatchChanged{}))[0].Text())
 	f.Fuzz(func(t *testing.T, b []byte) {
 		// What is read fast is what is read slowly.
 		if fast, ok := scanFact(b); ok {

@@ -7,18 +7,51 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Kind is a sort of fact: its name, the version of its body, the oldest state
-// version that can show its subject truthfully (Need), and the sorts of scope it
-// may stand in.
+// Kind is one kind of fact: what may be written, what it applies to, and its words.
 type Kind struct {
-	Name    string `json:"name"`
-	Version int    `json:"version"`
-	Need    int    `json:"need"`
-	Scopes  string `json:"scopes"` // sorts of scope, separated by spaces
-	Doc     string `json:"doc"`
+	Name    string
+	Version int    // of its body
+	Need    int    // the oldest batch.StateVersion that can show its subject truthfully
+	Scopes  string // kinds of scope in which it may be written, separated by spaces
+	Subject Entity
+	Effect  Effect
+	Words   string // for a line of the history, without the facts of the body
+	Doc     string // for a developer
 
 	newBody func() bodyChecker
 }
+
+// Entity is what a fact is about: what its subject is the id of.
+type Entity string
+
+// The entities. Any is for kinds whose subject may be any of them.
+const (
+	OnAny      Entity = ""
+	OnBatch    Entity = "batch"
+	OnPiece    Entity = "piece"
+	OnColour   Entity = "colour"
+	OnSoak     Entity = "soak"
+	OnJug      Entity = "jug"
+	OnPrinting Entity = "printing" // of numbered blanks
+	OnBag      Entity = "bag"
+	OnPlace    Entity = "place"
+	OnStock    Entity = "stock"
+	OnPhone    Entity = "phone"
+)
+
+// Effect is what a kind of fact does to the state that is built from facts.
+type Effect string
+
+// The effects.
+const (
+	Begins  Effect = "begins"  // its subject exists from then on, with the body's properties
+	Sets    Effect = "sets"    // properties of its subject are the body's from then on
+	Changes Effect = "changes" // the builder of the state has a function for it
+	Remarks Effect = "remarks" // nothing: only the history shows it
+)
+
+// NewBody gives an empty body of the kind, to decode one into.
+func (k Kind) NewBody() any { return k.newBody() }
 
 // bodyChecker is a body that knows what it must hold.
 type bodyChecker interface{ check() error }
@@ -44,6 +77,15 @@ var kindByName = func() map[string]Kind {
 	}
 	return m
 }()
+
+// Words gives the history's words for a kind: for one that this program does not know,
+// that a newer version wrote it.
+func Words(kind string) string {
+	if k, known := FindKind(kind); known {
+		return k.Words
+	}
+	return "an entry of a newer version"
+}
 
 // check says whether d can be written as this kind.
 func (k Kind) check(d Draft) error {
@@ -76,94 +118,4 @@ func (f Fact) CheckBody() error {
 		return nil
 	}
 	return k.check(Draft{Scope: f.Scope, Subject: f.Subject, Body: f.Body})
-}
-
-// The kinds that packages name.
-const (
-	KindFactWithdrawn  = "fact.withdrawn"
-	KindFactRestored   = "fact.restored"
-	KindClockMeasured  = "clock.measured"
-	KindNumbersLeased  = "numbers.leased"
-	KindBatchForgotten = "batch.forgotten"
-	KindBlanksPrinted  = "blanks.printed"
-	KindPieceTagged    = "piece.tagged"
-)
-
-// Kinds are all kinds of fact, in the order of the job. Kinds that no screen
-// writes yet are listed too, so that their names and bodies are settled once.
-var Kinds = []Kind{
-	{KindFactWithdrawn, 1, 1, "batch place shelf house", "an earlier fact does not hold: undo", bodyOf[Target]()},
-	{KindFactRestored, 1, 1, "batch place shelf house", "a withdrawn fact holds again: redo", bodyOf[Target]()},
-	{KindClockMeasured, 1, 1, "batch place", "how far the writer's clock is from the hub's", bodyOf[ClockMeasured]()},
-
-	{"batch.started", 1, 1, "batch", "a batch begins; the subject is the batch", bodyOf[BatchStarted]()},
-	{"batch.changed", 1, 1, "batch", "its name, note or day is another", bodyOf[BatchChanged]()},
-	{"batch.finished", 1, 1, "batch", "all of it is dry and folded", bodyOf[NoteBody]()},
-	{"batch.repeated", 1, 1, "batch", "it repeats an earlier batch, scaled", bodyOf[BatchRepeated]()},
-	{KindBatchForgotten, 1, 1, "house", "the batch of that id was removed for good; a tombstone", bodyOf[NoteBody]()},
-	{KindNumbersLeased, 1, 1, "batch", "the hub gives a phone a block of bag numbers", bodyOf[NumbersLeased]()},
-
-	{"piece.added", 1, 1, "batch", "pieces of one kind join the batch", bodyOf[PieceAdded]()},
-	{"piece.changed", 1, 1, "batch", "a property of the pieces is another", bodyOf[PieceChanged]()},
-	{"piece.scoured", 1, 1, "batch", "finish and softener were washed out", bodyOf[PieceScoured]()},
-	{"piece.tied", 1, 1, "batch", "the piece was folded and bound", bodyOf[PieceTied]()},
-	{"piece.dyed", 1, 1, "batch", "dye was put on the piece", bodyOf[PieceDyed]()},
-	{KindPieceTagged, 1, 1, "batch", "numbered tags of the pieces were printed", bodyOf[NumberRange]()},
-	{"piece.photographed", 1, 1, "batch", "a photo of the piece, by content hash", bodyOf[PiecePhotographed]()},
-
-	{"colour.chosen", 1, 1, "batch", "a colour of the batch", bodyOf[ColourChosen]()},
-	{"colour.changed", 1, 1, "batch", "a property of the colour is another", bodyOf[ColourChanged]()},
-
-	{"soak.mixed", 1, 1, "batch", "soda ash was dissolved for the soak", bodyOf[SoakMixed]()},
-	{"soak.topped", 1, 1, "batch", "bath of the same strength was added", bodyOf[SoakMixed]()},
-	{"soak.checked", 1, 1, "batch", "the pH of the bath was measured", bodyOf[SoakChecked]()},
-	{"soak.begun", 1, 1, "batch", "pieces went into the bath", bodyOf[SoakPieces]()},
-	{"soak.ended", 1, 1, "batch", "pieces came out, wrung", bodyOf[SoakPieces]()},
-	{"soak.discarded", 1, 1, "batch", "the bath was poured away", bodyOf[NoteBody]()},
-
-	{"jug.mixed", 1, 1, "batch", "powder was made up to a volume", bodyOf[JugMixed]()},
-	{"jug.thinned", 1, 1, "batch", "the jug was made up to more", bodyOf[JugThinned]()},
-	{"jug.activated", 1, 1, "batch", "soda ash went into the dye; it dies within hours", bodyOf[JugActivated]()},
-	{"jug.discarded", 1, 1, "batch", "what was left was poured away", bodyOf[NoteBody]()},
-	{"bottle.filled", 1, 1, "batch", "a bottle was filled from a jug", bodyOf[BottleFilled]()},
-
-	{KindBlanksPrinted, 1, 1, "batch", "numbered blanks were printed; the subject is the printing", bodyOf[NumberRange]()},
-	{"bag.closed", 1, 1, "batch", "wet dyed pieces were bagged: the cure begins", bodyOf[BagClosed]()},
-	{"bag.changed", 1, 1, "batch", "a property of the bag is another", bodyOf[BagChanged]()},
-	{"bag.moved", 1, 1, "batch", "the bag stands in another place", bodyOf[BagMoved]()},
-	{"bag.looked", 1, 1, "batch", "opened for a look and closed again", bodyOf[BagLooked]()},
-	{"bag.dyed", 1, 1, "batch", "dye was added to what is in the bag", bodyOf[BagDyed]()},
-	{"bag.dried", 1, 1, "batch", "a piece in the bag had gone dry", bodyOf[BagDried]()},
-	{"bag.split", 1, 1, "batch", "pieces were taken over into another bag", bodyOf[BagSplit]()},
-	{"bag.bound", 1, 1, "batch", "a numbered blank was tied to the bag", bodyOf[BagBound]()},
-	{"bag.printed", 1, 1, "batch", "a label of the bag was printed", bodyOf[BagPrinted]()},
-	{"bag.opened", 1, 1, "batch", "unwrapped: the cure ends", bodyOf[BagOpened]()},
-	{"bag.rinsed", 1, 1, "batch", "rinsed until it ran clear", bodyOf[BagRinsed]()},
-	{"bag.done", 1, 1, "batch", "washed and dry", bodyOf[BagDone]()},
-
-	{"rinse.done", 1, 1, "batch", "one bath of the rinse", bodyOf[RinseDone]()},
-	{"rag.tested", 1, 1, "batch", "a white rag was pressed on it", bodyOf[RagTested]()},
-	{"wash.done", 1, 1, "batch", "washed by machine", bodyOf[WashDone]()},
-
-	{"result.rated", 1, 1, "batch", "how it came out", bodyOf[ResultRated]()},
-	{"result.measured", 1, 1, "batch", "colours measured before and after", bodyOf[ResultMeasured]()},
-	{"cost.set", 1, 1, "batch shelf", "what something cost", bodyOf[CostSet]()},
-
-	{"place.named", 1, 1, "place", "a place where bags stand", bodyOf[PlaceNamed]()},
-	{"place.read", 1, 1, "place", "a temperature there", bodyOf[PlaceRead]()},
-	{"place.usual", 1, 1, "place", "its usual night and day", bodyOf[PlaceUsual]()},
-	{"place.sensed", 1, 1, "place", "a sensor reports there", bodyOf[PlaceSensed]()},
-
-	{"stock.known", 1, 1, "shelf", "a powder, alkali, bottle or scale in the house", bodyOf[StockKnown]()},
-	{"stock.bought", 1, 1, "shelf", "more of it came in", bodyOf[StockMoved]()},
-	{"stock.used", 1, 1, "shelf", "some was used", bodyOf[StockMoved]()},
-	{"stock.counted", 1, 1, "shelf", "what is there was weighed or counted", bodyOf[StockMoved]()},
-	{"stock.thrown", 1, 1, "shelf", "some was thrown away", bodyOf[StockMoved]()},
-
-	{"device.joined", 1, 1, "house", "a phone joined the house", bodyOf[DeviceJoined]()},
-	{"device.named", 1, 1, "house", "the phone is called so", bodyOf[DeviceNamed]()},
-	{"device.revoked", 1, 1, "house", "the phone is let in no more", bodyOf[NoteBody]()},
-	{"share.opened", 1, 1, "batch", "helpers may join with a code", bodyOf[ShareOpened]()},
-	{"share.joined", 1, 1, "batch", "a helper's phone joined", bodyOf[DeviceNamed]()},
-	{"share.closed", 1, 1, "batch", "the sharing ended", bodyOf[NoteBody]()},
 }

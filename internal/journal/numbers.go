@@ -34,7 +34,7 @@ func NumbersOf(facts []Fact) Numbers {
 			if l, ok := DecodeBody[NumbersLeased](f); ok {
 				n.Leases = append(n.Leases, l)
 			}
-		case "bag.closed":
+		case KindBagClosed:
 			if b, ok := DecodeBody[BagClosed](f); ok {
 				n.Used = append(n.Used, UsedNumber{b.Number, b.Letter})
 			}

@@ -22,7 +22,7 @@ func (p *phone) close(t testing.TB, scope Scope) UsedNumber {
 		t.Fatal("no number was given")
 	}
 	b := BagClosed{Number: u.Number, Letter: u.Letter, Pieces: []BagPiece{{p.NewID(), 1}}, Colours: []BagColour{{p.NewID(), 1}}}
-	p.facts = append(p.facts, mustWrite(t, p.Author, draft(scope, "bag.closed", b))...)
+	p.facts = append(p.facts, mustWrite(t, p.Author, draft(scope, KindBagClosed, b))...)
 	return u
 }
 
@@ -56,7 +56,7 @@ func TestNoNumberTwice(t *testing.T) {
 			printed[u] = p.letter
 			if rapid.IntRange(0, 5).Draw(rt, "undo") == 0 {
 				last := p.facts[len(p.facts)-1]
-				p.facts = append(p.facts, mustWrite(t, p.Author, draft(scope, KindFactWithdrawn, Target{last.ID}))...)
+				p.facts = append(p.facts, mustWrite(t, p.Author, draft(scope, KindFactWithdrawn, FactTarget{last.ID}))...)
 			}
 			if n%7 == 6 && rapid.Bool().Draw(rt, "meet") {
 				known = Union(Union(known, phones[0].facts), phones[1].facts)

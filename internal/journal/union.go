@@ -60,7 +60,7 @@ func Effective(facts []Fact, owner func(device ID) bool) []Fact {
 		if f.Kind != KindFactWithdrawn && f.Kind != KindFactRestored {
 			continue
 		}
-		var t Target
+		var t FactTarget
 		if json.Unmarshal(f.Body, &t) != nil {
 			continue
 		}

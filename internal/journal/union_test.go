@@ -16,14 +16,14 @@ func some(t *rapid.T) []Fact {
 	var facts []Fact
 	for range rapid.IntRange(1, 12).Draw(t, "facts") {
 		w := rapid.SampledFrom([]*Author{a, b}).Draw(t, "writer")
-		d := draft(scope, "piece.added", PieceAdded{Kind: "apron", Count: 1, Grams: 180})
+		d := draft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180})
 		if len(facts) > 0 {
 			target := rapid.SampledFrom(facts).Draw(t, "target").ID
 			switch rapid.IntRange(0, 3).Draw(t, "what") {
 			case 0:
-				d = draft(scope, KindFactWithdrawn, Target{target})
+				d = draft(scope, KindFactWithdrawn, FactTarget{target})
 			case 1:
-				d = draft(scope, KindFactRestored, Target{target})
+				d = draft(scope, KindFactRestored, FactTarget{target})
 			}
 		}
 		out, err := w.Write([]Draft{d})
@@ -79,9 +79,9 @@ func TestUnionLaws(t *testing.T) {
 func TestWithdrawAndRestore(t *testing.T) {
 	a := author(7)
 	scope := BatchScope(a.NewID())
-	x := mustWrite(t, a, draft(scope, "piece.added", PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
-	w := mustWrite(t, a, draft(scope, KindFactWithdrawn, Target{x[0].ID}))
-	r := mustWrite(t, a, draft(scope, KindFactRestored, Target{x[0].ID}))
+	x := mustWrite(t, a, draft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
+	w := mustWrite(t, a, draft(scope, KindFactWithdrawn, FactTarget{x[0].ID}))
+	r := mustWrite(t, a, draft(scope, KindFactRestored, FactTarget{x[0].ID}))
 	for _, c := range []struct {
 		why   string
 		facts []Fact
@@ -103,15 +103,15 @@ func TestOnlyTheOwnerWithdrawsAnothers(t *testing.T) {
 	owner, helper := author(8), author(9)
 	scope := BatchScope(owner.NewID())
 	isOwner := func(d ID) bool { return d == owner.Device }
-	x := mustWrite(t, owner, draft(scope, "piece.added", PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
-	y := mustWrite(t, helper, draft(scope, "piece.added", PieceAdded{Kind: "tote", Count: 1, Grams: 90}))
+	x := mustWrite(t, owner, draft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
+	y := mustWrite(t, helper, draft(scope, KindPieceAdded, PieceAdded{Kind: "tote", Count: 1, Grams: 90}))
 	helper.Seen, owner.Seen = LatestStamp(helper.Seen, x), LatestStamp(owner.Seen, y)
-	byHelper := mustWrite(t, helper, draft(scope, KindFactWithdrawn, Target{x[0].ID}), draft(scope, KindFactWithdrawn, Target{y[0].ID}))
+	byHelper := mustWrite(t, helper, draft(scope, KindFactWithdrawn, FactTarget{x[0].ID}), draft(scope, KindFactWithdrawn, FactTarget{y[0].ID}))
 	got := Effective(append(append(append([]Fact(nil), x...), y...), byHelper...), isOwner)
 	if len(got) != 1 || got[0].ID != x[0].ID {
 		t.Errorf("after the helper's withdrawals %d facts hold, want the owner's alone", len(got))
 	}
-	byOwner := mustWrite(t, owner, draft(scope, KindFactWithdrawn, Target{y[0].ID}))
+	byOwner := mustWrite(t, owner, draft(scope, KindFactWithdrawn, FactTarget{y[0].ID}))
 	if got := Effective(append(append(append([]Fact(nil), x...), y...), byOwner...), isOwner); len(got) != 1 || got[0].ID != x[0].ID {
 		t.Errorf("the owner could not withdraw a helper's fact")
 	}

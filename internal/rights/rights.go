@@ -68,8 +68,8 @@ func IsAllowed(role Role, act Action) bool { return allowed[role][act] }
 // that a helper writes and does not pass on: who took something back cannot be
 // told by whoever brings the news.
 var (
-	hubOnly   = kindSet(journal.KindNumbersLeased, "device.joined", "share.joined")
-	ownerOnly = kindSet("share.opened", "share.joined", "share.closed")
+	hubOnly   = kindSet(journal.KindNumbersLeased, journal.KindDeviceJoined, journal.KindShareJoined)
+	ownerOnly = kindSet(journal.KindShareOpened, journal.KindShareJoined, journal.KindShareClosed)
 	ownOnly   = kindSet(journal.KindFactWithdrawn, journal.KindFactRestored)
 )
 

@@ -38,20 +38,20 @@ func TestFactsByScope(t *testing.T) {
 		kind       string
 		see, write bool
 	}{
-		{"a helper in the batch it joined", Helper, mine, "bag.closed", true, true},
-		{"a helper reads where its bags stand", Helper, place, "place.read", true, false},
-		{"a helper in another batch", Helper, other, "bag.closed", false, false},
-		{"a helper and the stock", Helper, journal.ShelfScope, "stock.used", false, false},
-		{"a helper and the house", Helper, journal.HouseScope, "device.revoked", false, false},
-		{"who holds a label reads the bag, not the journal", Label, mine, "bag.closed", false, false},
-		{"a stranger", Stranger, mine, "bag.closed", false, false},
-		{"the owner anywhere", Owner, other, "bag.closed", true, true},
-		{"the owner in the house", Owner, journal.HouseScope, "device.named", true, true},
+		{"a helper in the batch it joined", Helper, mine, journal.KindBagClosed, true, true},
+		{"a helper reads where its bags stand", Helper, place, journal.KindPlaceRead, true, false},
+		{"a helper in another batch", Helper, other, journal.KindBagClosed, false, false},
+		{"a helper and the stock", Helper, journal.ShelfScope, journal.KindStockUsed, false, false},
+		{"a helper and the house", Helper, journal.HouseScope, journal.KindDeviceRevoked, false, false},
+		{"who holds a label reads the bag, not the journal", Label, mine, journal.KindBagClosed, false, false},
+		{"a stranger", Stranger, mine, journal.KindBagClosed, false, false},
+		{"the owner anywhere", Owner, other, journal.KindBagClosed, true, true},
+		{"the owner in the house", Owner, journal.HouseScope, journal.KindDeviceNamed, true, true},
 		{"numbers are the hub's to give", Owner, mine, journal.KindNumbersLeased, true, false},
-		{"who helps too", Owner, mine, "share.joined", true, false},
-		{"a helper lets nobody in", Helper, mine, "share.opened", true, false},
-		{"nor out", Helper, mine, "share.closed", true, false},
-		{"letters too", Owner, journal.HouseScope, "device.joined", true, false},
+		{"who helps too", Owner, mine, journal.KindShareJoined, true, false},
+		{"a helper lets nobody in", Helper, mine, journal.KindShareOpened, true, false},
+		{"nor out", Helper, mine, journal.KindShareClosed, true, false},
+		{"letters too", Owner, journal.HouseScope, journal.KindDeviceJoined, true, false},
 	} {
 		f := journal.Fact{Scope: c.scope, Kind: c.kind}
 		if got := CanSee(c.role, f, joined); got != c.see {
@@ -77,20 +77,20 @@ func TestPassedOn(t *testing.T) {
 		pass  bool
 	}{
 		{"the owner brings back the numbers that the hub gave", Owner, mine, journal.KindNumbersLeased, true},
-		{"and who helps", Owner, mine, "share.joined", true},
-		{"and the letters", Owner, journal.HouseScope, "device.joined", true},
+		{"and who helps", Owner, mine, journal.KindShareJoined, true},
+		{"and the letters", Owner, journal.HouseScope, journal.KindDeviceJoined, true},
 		{"and what anyone took back", Owner, mine, journal.KindFactWithdrawn, true},
-		{"a helper brings what others wrote of its batch", Helper, mine, "bag.closed", true},
+		{"a helper brings what others wrote of its batch", Helper, mine, journal.KindBagClosed, true},
 		{"with the numbers, so that none is printed twice", Helper, mine, journal.KindNumbersLeased, true},
-		{"it lets nobody in by that way", Helper, mine, "share.joined", false},
-		{"nor opens", Helper, mine, "share.opened", false},
-		{"nor closes", Helper, mine, "share.closed", false},
+		{"it lets nobody in by that way", Helper, mine, journal.KindShareJoined, false},
+		{"nor opens", Helper, mine, journal.KindShareOpened, false},
+		{"nor closes", Helper, mine, journal.KindShareClosed, false},
 		{"nor says that another took something back", Helper, mine, journal.KindFactWithdrawn, false},
 		{"or brought it back", Helper, mine, journal.KindFactRestored, false},
-		{"another batch is none of its business", Helper, other, "bag.closed", false},
-		{"nor the places", Helper, journal.PlaceScope(id), "place.read", false},
-		{"nor the house", Helper, journal.HouseScope, "device.revoked", false},
-		{"a stranger passes nothing on", Stranger, mine, "bag.closed", false},
+		{"another batch is none of its business", Helper, other, journal.KindBagClosed, false},
+		{"nor the places", Helper, journal.PlaceScope(id), journal.KindPlaceRead, false},
+		{"nor the house", Helper, journal.HouseScope, journal.KindDeviceRevoked, false},
+		{"a stranger passes nothing on", Stranger, mine, journal.KindBagClosed, false},
 	} {
 		err := CheckRelay(c.role, journal.Fact{Scope: c.scope, Kind: c.kind}, joined)
 		if (err == nil) != c.pass || err != nil && !fault.Is(err, fault.Refused) {

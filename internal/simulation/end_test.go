@@ -50,7 +50,7 @@ func (w *world) settle(t *rapid.T) {
 // isOut says whether the owner let p out, by name.
 func (w *world) isOut(p *phone) bool {
 	return slices.ContainsFunc(journal.Effective(w.facts(journal.HouseScope), nil), func(f journal.Fact) bool {
-		return f.Kind == "device.revoked" && f.Subject == p.device
+		return f.Kind == journal.KindDeviceRevoked && f.Subject == p.device
 	})
 }
 
@@ -195,7 +195,7 @@ func (w *world) numbers(t *rapid.T, all []journal.Fact) {
 	}
 	given := map[number]journal.ID{}
 	for _, f := range journal.Ordered(all) {
-		if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == "bag.closed" {
+		if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == journal.KindBagClosed {
 			n := number{f.Scope, journal.UsedNumber{Number: b.Number, Letter: b.Letter}}
 			if other, twice := given[n]; twice {
 				t.Errorf("bag %d%s was closed by %s and by %s", b.Number, b.Letter, w.nameOf(f.Device), w.nameOf(other))
@@ -224,13 +224,13 @@ func (w *world) times(t *rapid.T, all []journal.Fact) {
 			one := append([]journal.Fact{f}, slices.DeleteFunc(slices.Clone(measured), func(m journal.Fact) bool { return m.Scope != f.Scope })...)
 			at := w.happen[f.ID]
 			switch f.Kind {
-			case "bag.closed":
+			case journal.KindBagClosed:
 				at = batch.Build(one).Bags[0].Closed
-			case "place.read":
+			case journal.KindPlaceRead:
 				at = batch.BuildPlace(one).Readings[0].At
 			}
-			w.count(p.wrong != 0 && f.Kind == "bag.closed", "a bag closed by a wrong clock has the right time")
-			w.count(max(p.wrong, -p.wrong) == 7*zone.Day && f.Kind == "bag.closed", "a bag closed by a clock that is a week off has the right time")
+			w.count(p.wrong != 0 && f.Kind == journal.KindBagClosed, "a bag closed by a wrong clock has the right time")
+			w.count(max(p.wrong, -p.wrong) == 7*zone.Day && f.Kind == journal.KindBagClosed, "a bag closed by a clock that is a week off has the right time")
 			if off := at.Sub(w.happen[f.ID]); off > journal.ClockSlack || off < -journal.ClockSlack {
 				t.Errorf("%s of %s is told %v s late", f.Kind, p.name, int64(off)/1000)
 			}

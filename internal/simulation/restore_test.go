@@ -81,7 +81,7 @@ func restoredHub(t *rapid.T, d disk, counts map[string]int) {
 func (p *phone) writeMany(n int) {
 	scope := journal.PlaceScope(p.w.id())
 	for range n {
-		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: "place.read", Body: text(journal.PlaceRead{Celsius: 18})})
+		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: journal.KindPlaceRead, Body: text(journal.PlaceRead{Celsius: 18})})
 	}
 	p.w.say("%s reads %d temperatures", p.name, n)
 }

@@ -36,16 +36,16 @@ func (p *phone) work(t *rapid.T) string {
 	default:
 		return p.closeBag(t, s)
 	case 4:
-		return on("bag.moved", journal.BagMoved{Place: p.place(t)})
+		return on(journal.KindBagMoved, journal.BagMoved{Place: p.place(t)})
 	case 5:
-		return on("bag.opened", journal.BagOpened{})
+		return on(journal.KindBagOpened, journal.BagOpened{})
 	case 6:
 		return p.takeBack(t, scope, journal.KindFactWithdrawn)
 	case 7:
 		return p.takeBack(t, scope, journal.KindFactRestored)
 	case 8:
 		name := fmt.Sprint("name ", p.name, len(p.rows))
-		p.record(journal.Draft{Scope: scope, Subject: id, Kind: "batch.changed", Body: text(journal.BatchChanged{Name: &name})})
+		p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindBatchChanged, Body: text(journal.BatchChanged{Name: &name})})
 		return "calls the batch " + name
 	}
 }
@@ -72,7 +72,7 @@ func (p *phone) closeBag(t *rapid.T, s batch.State) string {
 		return "has no number for a bag"
 	}
 	b = d.Closed
-	p.record(journal.Draft{Scope: journal.BatchScope(s.ID), Kind: "bag.closed", Body: text(b)})
+	p.record(journal.Draft{Scope: journal.BatchScope(s.ID), Kind: journal.KindBagClosed, Body: text(b)})
 	p.w.count(b.Letter == "", "a bag has a number of a lease")
 	p.w.count(b.Letter != "", "a bag has the letter of its phone")
 	return fmt.Sprintf("closes bag %d%s", b.Number, b.Letter)
@@ -84,7 +84,7 @@ func (p *phone) takeBack(t *rapid.T, scope journal.Scope, kind string) string {
 		return ""
 	}
 	_, subject := scope.Split()
-	p.record(journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: text(journal.Target{Target: f.ID})})
+	p.record(journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: text(journal.FactTarget{Target: f.ID})})
 	return fmt.Sprintf("writes %s of %s by %s", kind, f.Kind, p.w.nameOf(f.Device))
 }
 
@@ -95,9 +95,9 @@ func (p *phone) begin(t *rapid.T) string {
 	}
 	id := p.w.id()
 	scope := journal.BatchScope(id)
-	p.record(journal.Draft{Scope: scope, Subject: id, Kind: "batch.started", Body: text(journal.BatchStarted{Name: "market", Secret: p.w.id()})},
-		journal.Draft{Scope: scope, Kind: "piece.added", Body: text(journal.PieceAdded{Kind: "t-shirt", Count: 6, Grams: 180})},
-		journal.Draft{Scope: scope, Kind: "colour.chosen", Body: json.RawMessage(`{"name":"rust","caps":"RU","rgb":"#a04020","class":"dichlorotriazine","strength":26,"depth":1}`)})
+	p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindBatchStarted, Body: text(journal.BatchStarted{Name: "market", Secret: p.w.id()})},
+		journal.Draft{Scope: scope, Kind: journal.KindPieceAdded, Body: text(journal.PieceAdded{Kind: "t-shirt", Count: 6, Grams: 180})},
+		journal.Draft{Scope: scope, Kind: journal.KindColourChosen, Body: json.RawMessage(`{"name":"rust","caps":"RU","rgb":"#a04020","class":"dichlorotriazine","strength":26,"depth":1}`)})
 	return "begins a batch"
 }
 
@@ -108,20 +108,20 @@ func (p *phone) keepHouse(t *rapid.T) string {
 		scope := journal.PlaceScope(p.place(t))
 		if scope.Place() == "" || len(p.scopes("place")) < 3 && chance(t, "another place", 3) {
 			scope = journal.PlaceScope(p.w.id())
-			p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: "place.named", Body: text(journal.PlaceNamed{Name: "shed"})})
+			p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: journal.KindPlaceNamed, Body: text(journal.PlaceNamed{Name: "shed"})})
 			return "names a place"
 		}
-		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: "place.read", Body: text(journal.PlaceRead{Celsius: 18})})
+		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: journal.KindPlaceRead, Body: text(journal.PlaceRead{Celsius: 18})})
 		return "reads a temperature"
 	case 2:
-		p.record(journal.Draft{Scope: journal.ShelfScope, Kind: "stock.known", Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)})
+		p.record(journal.Draft{Scope: journal.ShelfScope, Kind: journal.KindStockKnown, Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)})
 		return "has soda ash"
 	case 3:
 		return p.share(t)
 	case 4:
 		return p.letOut(t)
 	default:
-		p.record(journal.Draft{Scope: journal.HouseScope, Subject: p.device, Kind: "device.named", Body: text(journal.DeviceNamed{Name: p.name})})
+		p.record(journal.Draft{Scope: journal.HouseScope, Subject: p.device, Kind: journal.KindDeviceNamed, Body: text(journal.DeviceNamed{Name: p.name})})
 		return "says what it is called"
 	}
 }
@@ -134,7 +134,7 @@ func (p *phone) share(t *rapid.T) string {
 	}
 	scope := journal.BatchScope(id)
 	if len(batch.Build(p.of(scope)).Shares) > 0 && chance(t, "end it", 4) {
-		p.record(journal.Draft{Scope: scope, Subject: id, Kind: "share.closed", Body: text(journal.NoteBody{})})
+		p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindShareClosed, Body: text(journal.NoteBody{})})
 		return "ends the sharing of a batch"
 	}
 	p.record(p.openShare(id))
@@ -146,7 +146,7 @@ func (p *phone) openShare(id journal.ID) journal.Draft {
 	p.w.dice.fill(random[:])
 	code := strings.ReplaceAll(journal.NewCode(random), "-", "")
 	p.w.codes[id] = code
-	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: "share.opened", Body: text(journal.ShareOpened{Hash: hashOf(code)})}
+	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindShareOpened, Body: text(journal.ShareOpened{Hash: hashOf(code)})}
 }
 
 // letOut lets another phone out, or in again.
@@ -159,14 +159,14 @@ func (p *phone) letOut(t *rapid.T) string {
 	if !ok {
 		return ""
 	}
-	p.record(journal.Draft{Scope: journal.HouseScope, Subject: other.device, Kind: "device.revoked", Body: text(journal.NoteBody{})})
+	p.record(journal.Draft{Scope: journal.HouseScope, Subject: other.device, Kind: journal.KindDeviceRevoked, Body: text(journal.NoteBody{})})
 	return "lets " + other.name + " out"
 }
 
 // revoked are the facts by which a phone is out.
 func (p *phone) revoked() (facts []journal.Fact) {
 	for _, f := range journal.Effective(p.of(journal.HouseScope), nil) {
-		if f.Kind == "device.revoked" {
+		if f.Kind == journal.KindDeviceRevoked {
 			facts = append(facts, f)
 		}
 	}
@@ -174,7 +174,7 @@ func (p *phone) revoked() (facts []journal.Fact) {
 }
 
 func (p *phone) letIn(x journal.Fact) {
-	p.record(journal.Draft{Scope: journal.HouseScope, Subject: x.Subject, Kind: journal.KindFactWithdrawn, Body: text(journal.Target{Target: x.ID})})
+	p.record(journal.Draft{Scope: journal.HouseScope, Subject: x.Subject, Kind: journal.KindFactWithdrawn, Body: text(journal.FactTarget{Target: x.ID})})
 }
 
 // strange writes what no other program knows: all must pass it on as it is.
@@ -184,7 +184,7 @@ func (p *phone) strange(t *rapid.T) string {
 		return ""
 	}
 	a := journal.Author{Device: p.device, Seen: p.seen, Now: p.clock(), TZ: "Europe/Lisbon", Offset: p.offset, Measured: p.checked, Random: p.w.dice.fill}
-	facts, err := a.Write([]journal.Draft{{Scope: journal.BatchScope(id), Kind: "bag.looked", Body: text(journal.BagLooked{})}})
+	facts, err := a.Write([]journal.Draft{{Scope: journal.BatchScope(id), Kind: journal.KindBagLooked, Body: text(journal.BagLooked{})}})
 	p.w.must(err)
 	p.seen = a.Seen
 	later := strings.NewReplacer(`"bag.looked"`, `"bag.steamed"`, `"v":1,"need":1`, `"v":7,"need":9`, `"body":{`,
@@ -202,11 +202,11 @@ func (p *phone) trespass(t *rapid.T) string {
 		return ""
 	}
 	d := rapid.SampledFrom([]journal.Draft{
-		{Scope: journal.BatchScope(id), Subject: id, Kind: "share.closed", Body: text(journal.NoteBody{})},
-		{Scope: journal.BatchScope(p.w.id()), Kind: "batch.finished", Body: text(journal.NoteBody{})},
-		{Scope: journal.PlaceScope(p.place(t)), Kind: "place.read", Body: text(journal.PlaceRead{Celsius: 50})},
-		{Scope: journal.ShelfScope, Kind: "stock.known", Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)},
-		{Scope: journal.HouseScope, Subject: p.device, Kind: "device.revoked", Body: text(journal.NoteBody{})},
+		{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindShareClosed, Body: text(journal.NoteBody{})},
+		{Scope: journal.BatchScope(p.w.id()), Kind: journal.KindBatchFinished, Body: text(journal.NoteBody{})},
+		{Scope: journal.PlaceScope(p.place(t)), Kind: journal.KindPlaceRead, Body: text(journal.PlaceRead{Celsius: 50})},
+		{Scope: journal.ShelfScope, Kind: journal.KindStockKnown, Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)},
+		{Scope: journal.HouseScope, Subject: p.device, Kind: journal.KindDeviceRevoked, Body: text(journal.NoteBody{})},
 	}).Draw(t, "trespass")
 	if d.Scope == journal.PlaceScope("") {
 		return ""

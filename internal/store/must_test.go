@@ -171,10 +171,10 @@ func (w *writer) write(n int) []journal.Fact {
 	for i := range n {
 		w.a.Now = w.a.Now.Add(zone.Span(w.r.Intn(1000)))
 		id := w.batches[w.r.Intn(len(w.batches))]
-		d := journal.Draft{Scope: journal.BatchScope(id), Kind: "batch.changed",
+		d := journal.Draft{Scope: journal.BatchScope(id), Kind: journal.KindBatchChanged,
 			Body: json.RawMessage(fmt.Sprintf(`{"note":"invented note %d of a neighbour's batch: aprons, rust & <deep> yellow \u00e9"}`, w.r.Int63()))}
 		if i%10 == 9 {
-			d.Scope, d.Kind = journal.PlaceScope(id), "place.read"
+			d.Scope, d.Kind = journal.PlaceScope(id), journal.KindPlaceRead
 			d.Body = json.RawMessage(fmt.Sprintf(`{"celsius":%d,"typed":{"celsius":"%d °C"}}`, i%30, i%30))
 		}
 		drafts = append(drafts, d)

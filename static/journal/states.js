@@ -12,7 +12,7 @@ import { style } from '../device/settings.js';
 let asked = null;
 const version = () =>
   (asked ??= call('about').then(
-    (a) => a.stateVersion,
+    (a) => a.cacheVersion,
     (err) => {
       asked = null;
       throw err;

@@ -4,6 +4,7 @@ package bags_test
 
 import (
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/phonetest"
 	"strings"
 	"testing"
@@ -52,7 +53,7 @@ func TestPhoneGoesOnAlone(t *testing.T) {
 			p.WaitForText("Bag 3", "1 entry waits")
 
 			way.restore(h)
-			hubtest.WaitUntil(t, "bag 2 on the program", func() bool { return h.CountFacts("bag.closed") == 2 })
+			hubtest.WaitUntil(t, "bag 2 on the program", func() bool { return h.CountFacts(journal.KindBagClosed) == 2 })
 			p.WaitForSync()
 		})
 	}

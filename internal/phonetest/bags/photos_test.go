@@ -84,7 +84,7 @@ func TestPhoto(t *testing.T) {
 		}
 	}
 	for _, f := range h.Facts() {
-		if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && f.Kind == "piece.photographed" && (b.Bag == "" || !strings.HasSuffix(bag, string(b.Bag)) || len(f.Body) > 200) {
+		if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && f.Kind == journal.KindPiecePhotographed && (b.Bag == "" || !strings.HasSuffix(bag, string(b.Bag)) || len(f.Body) > 200) {
 			t.Errorf("the entry of a photo is %s", f.Body)
 		}
 	}

@@ -25,14 +25,14 @@ func TestStorageIsOpenedAgain(t *testing.T) {
 		`IDBDatabase.prototype.transaction = function (...of) { const tx = had.apply(this, of); if (tx.mode === 'readwrite') setTimeout(() => { try { tx.abort(); } catch {} }, 0); return tx; }`,
 	} {
 		p.Open(batch + "/bagging")
-		closed := h.CountFacts("bag.closed")
+		closed := h.CountFacts(journal.KindBagClosed)
 		phonetest.Evaluate[bool](p, `(() => { const had = IDBDatabase.prototype.transaction; let left = 3; `+why+`;
 			const broken = IDBDatabase.prototype.transaction;
 			IDBDatabase.prototype.transaction = function (...of) { return left-- > 0 ? broken.apply(this, of) : had.apply(this, of); };
 			return true; })()`)
 		p.Tap("Close bag…")
 		p.WaitForText("closed")
-		hubtest.WaitUntil(t, "the bag on the hub", func() bool { return h.CountFacts("bag.closed") == closed+1 })
+		hubtest.WaitUntil(t, "the bag on the hub", func() bool { return h.CountFacts(journal.KindBagClosed) == closed+1 })
 		p.WaitForSync()
 	}
 }
@@ -62,10 +62,10 @@ func TestTwoWindows(t *testing.T) {
 	for _, w := range []*phonetest.Phone{p, other} {
 		phonetest.Evaluate[bool](w, `globalThis.closing.then(() => true)`)
 	}
-	hubtest.WaitUntil(t, "all bags on the hub", func() bool { return h.CountFacts("bag.closed") == 2*each })
+	hubtest.WaitUntil(t, "all bags on the hub", func() bool { return h.CountFacts(journal.KindBagClosed) == 2*each })
 	seen := map[string]bool{}
 	for _, f := range h.Facts() {
-		if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == "bag.closed" {
+		if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == journal.KindBagClosed {
 			seen[fmt.Sprint(b.Number, b.Letter)] = true
 		}
 	}

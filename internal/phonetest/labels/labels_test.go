@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 )
@@ -55,7 +56,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	}
 	p.Tap("Redo")
 	p.WaitForText("Put back", "1–6")
-	if runs := p.RecordedBodies(batch, "blanks.printed"); len(runs) != 1 || runs[0]["from"] != 1. || runs[0]["to"] != 6. || runs[0]["sheet"] != "a4-105x74" {
+	if runs := p.RecordedBodies(batch, journal.KindBlanksPrinted); len(runs) != 1 || runs[0]["from"] != 1. || runs[0]["to"] != 6. || runs[0]["sheet"] != "a4-105x74" {
 		t.Errorf("recorded is %v", runs)
 	}
 
@@ -136,7 +137,7 @@ func TestPrintsLabels(t *testing.T) {
 	p.WaitForText("Print the label")
 	p.Tap("Print the label")
 	p.WaitForText("Label of bag 2 printed", "1 label to print")
-	printed := p.RecordedBodies(batch, "bag.printed")
+	printed := p.RecordedBodies(batch, journal.KindBagPrinted)
 	if len(printed) != 1 || printed[0]["sheet"] != "a4-70x37" || !strings.HasSuffix(bags["2"], fmt.Sprint("/B/", printed[0]["code"])) || printed[0]["ready"] == 0. {
 		t.Errorf("recorded is %v", printed)
 	}
@@ -197,7 +198,7 @@ func TestPrintsLabels(t *testing.T) {
 	s = phonetest.ReadPDF(t, data)
 	s.CheckPages(2, 50, 30)
 	var want []string
-	for _, x := range p.RecordedBodies(batch, "bag.printed") {
+	for _, x := range p.RecordedBodies(batch, journal.KindBagPrinted) {
 		if x["sheet"] == "roll-50x30" {
 			want = append(want, bags["1"][:strings.LastIndex(bags["1"], "/")+1]+fmt.Sprint(x["code"]))
 		}

@@ -4,6 +4,7 @@ package pairing_test
 
 import (
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/phonetest"
 	"encoding/json"
 	"fmt"
@@ -93,16 +94,16 @@ func TestSensor(t *testing.T) {
 	token := phonetest.Evaluate[string](p, `document.querySelector('.token').innerText`)
 	p.WaitForText("curl -H 'Authorization: Bearer " + token + "' -d 18.5 " + h.URL() + "/api/v1/reading")
 	p.Tap("It has the token")
-	hubtest.WaitUntil(t, "the hub to know the sensor", func() bool { return h.CountFacts("place.sensed") == 1 })
+	hubtest.WaitUntil(t, "the hub to know the sensor", func() bool { return h.CountFacts(journal.KindPlaceSensed) == 1 })
 
 	h.SendReading(token, "18.5", http.StatusOK)
 	p.WaitForText("18.5 °C")
 	p.Tap("Take window away")
-	hubtest.WaitUntil(t, "the hub to know", func() bool { return h.CountFacts("fact.withdrawn") == 1 })
+	hubtest.WaitUntil(t, "the hub to know", func() bool { return h.CountFacts(journal.KindFactWithdrawn) == 1 })
 	p.WaitForSync() // it holds once the phone was told so
 	h.SendReading(token, "9", http.StatusForbidden)
 	p.Tap("Undo")
-	hubtest.WaitUntil(t, "the hub to know", func() bool { return h.CountFacts("fact.restored") == 1 })
+	hubtest.WaitUntil(t, "the hub to know", func() bool { return h.CountFacts(journal.KindFactRestored) == 1 })
 	p.WaitForSync()
 	h.SendReading(token, "25", http.StatusOK)
 }
@@ -156,7 +157,7 @@ func TestNoRoomAndAFile(t *testing.T) {
 	q.Open("/phone")
 	q.Do(chromedp.SetUploadFiles(chromedp.CSS("input[type=file]"), []string{file}))
 	q.WaitForText(fmt.Sprintf("%d entries read, %d of them new", len(kept.Facts), len(kept.Facts)))
-	hubtest.WaitUntil(t, "the hub to have the file", func() bool { return anew.CountFacts("batch.started") == 1 })
+	hubtest.WaitUntil(t, "the hub to have the file", func() bool { return anew.CountFacts(journal.KindBatchStarted) == 1 })
 	got := map[string]bool{}
 	for _, f := range anew.Facts() {
 		got[string(f.ID)] = true

@@ -4,6 +4,7 @@ package pairing_test
 
 import (
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/phonetest"
 	"fmt"
 	"strings"
@@ -42,13 +43,13 @@ func TestOwnerAndHelper(t *testing.T) {
 	owner.Fill("Strength at full depth", "26 g/L")
 	owner.Tap("vinyl sulfone…")
 	owner.Tap("Add rust")
-	hubtest.WaitUntil(t, "the colour on the hub", func() bool { return h.CountFacts("colour.chosen") == 1 })
+	hubtest.WaitUntil(t, "the colour on the hub", func() bool { return h.CountFacts(journal.KindColourChosen) == 1 })
 	base := phonetest.Evaluate[string](owner, `location.pathname.split('/').slice(0, 3).join('/')`)
 
 	owner.Open(base + "/share")
 	owner.Tap("Let helpers in")
 	address := owner.ReadCode(".code .qr")
-	hubtest.WaitUntil(t, "the code on the hub", func() bool { return h.CountFacts("share.opened") == 1 })
+	hubtest.WaitUntil(t, "the code on the hub", func() bool { return h.CountFacts(journal.KindShareOpened) == 1 })
 
 	helper.Open(address[strings.Index(address, "/JOIN/"):]) // as the phone's camera opens it
 	helper.Fill("Name of this phone", "porch phone")
@@ -96,7 +97,7 @@ func TestOwnerAndHelper(t *testing.T) {
 			return bags.length === 1 && Math.abs(bags[0].closedAt - `+fmt.Sprint(closed.UnixMilli())+`) < 120e3;
 		})`)
 		p.Open(base + "/history")
-		p.WaitForText("porch phone", "clock put right by 3 h")
+		p.WaitForText("porch phone", "phone's clock was 3 h")
 	}
 	if o, hp := factIDs(owner, base), factIDs(helper, base); o == "" || o != hp {
 		t.Errorf("the owner's phone has the facts\n%s\nthe helper's\n%s", o, hp)

@@ -4,6 +4,7 @@ package pairing_test
 
 import (
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/phonetest"
 	"strings"
 	"testing"
@@ -29,7 +30,7 @@ func TestPhonesOfTheHouse(t *testing.T) {
 	mine.WaitForText("That code lets nobody in")
 	mine.Pair(h.Invite(), "kitchen phone")
 	mine.WaitForSync()
-	hubtest.WaitUntil(t, "the batch on the hub", func() bool { return h.CountFacts("batch.started") == 1 })
+	hubtest.WaitUntil(t, "the batch on the hub", func() bool { return h.CountFacts(journal.KindBatchStarted) == 1 })
 
 	lent.Pair(h.Invite(), "phone")
 	lent.WaitForSync()
@@ -128,7 +129,7 @@ func TestShareIsDrawnOffline(t *testing.T) {
 	helper.Fill("Code", h.Invite())
 	helper.Tap("Pair this phone")
 	helper.WaitForText("It is a phone of the house")
-	hubtest.WaitUntil(t, "the place on the hub", func() bool { return h.CountFacts("place.named") == 1 })
+	hubtest.WaitUntil(t, "the place on the hub", func() bool { return h.CountFacts(journal.KindPlaceNamed) == 1 })
 	helper.Open("/phone")
 	helper.WaitForSync()
 	helper.WaitForNoText("Not taken by the hub")
@@ -142,7 +143,7 @@ func TestPhoneIsPairedAgain(t *testing.T) {
 	p := phonetest.NewPhoneIn(t, phonetest.TrustingBrowser(t, h.AuthorityFile()), h.AppURL())
 	p.Pair(h.Invite(), "kitchen phone")
 	p.StartBatch("Market tees")
-	hubtest.WaitUntil(t, "the batch on the hub", func() bool { return h.CountFacts("batch.started") == 1 })
+	hubtest.WaitUntil(t, "the batch on the hub", func() bool { return h.CountFacts(journal.KindBatchStarted) == 1 })
 	p.AllowOffline()
 
 	restore()
@@ -157,7 +158,7 @@ func TestPhoneIsPairedAgain(t *testing.T) {
 	p.Fill("Code", h.Invite())
 	p.Tap("Pair this phone")
 	p.WaitForText("This phone is in")
-	hubtest.WaitUntil(t, "both batches on the hub", func() bool { return h.CountFacts("batch.started") == 2 })
+	hubtest.WaitUntil(t, "both batches on the hub", func() bool { return h.CountFacts(journal.KindBatchStarted) == 2 })
 	p.WaitForSync()
 	p.Open("/batches")
 	p.WaitForText("Market tees", "Written by a stranger")

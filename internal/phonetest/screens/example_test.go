@@ -4,6 +4,7 @@ package screens_test
 
 import (
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/phonetest"
 	"slices"
 	"testing"
@@ -31,7 +32,7 @@ func TestExampleOfTheFirstScreen(t *testing.T) {
 	p.WaitForText("Look at the example")
 	p.WaitForNoText(banner)
 	p.WaitForSync()
-	if n := h.CountFacts("batch.started"); n != 0 {
+	if n := h.CountFacts(journal.KindBatchStarted); n != 0 {
 		t.Errorf("%d batches of the example came to the program", n)
 	}
 	p.Tap("Look at the example")

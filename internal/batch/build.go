@@ -10,115 +10,114 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Build works out the state of one batch from its facts, in any order and with
-// any repetition. Facts of other scopes are passed over.
+// Build works out the state of one batch from its facts, which may come in any order
+// and more than once. It ignores facts of other scopes.
 func Build(facts []journal.Fact) State {
 	all := journal.Ordered(facts)
-	f := builder{
-		State: State{Version: StateVersion, Numbers: journal.NumbersOf(all),
+	b := builder{
+		State: State{Version: CacheVersion, Numbers: journal.NumbersOf(all),
 			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, Shares: []Share{}},
 		entities: map[journal.ID]*entity{}, printed: map[journal.UsedNumber]bool{},
 		clocks: readClocks(all),
 	}
-	for _, x := range all {
-		if id := x.Scope.Batch(); id != "" {
-			f.ID, f.Last = id, x.ID
-			f.Facts++
+	for _, f := range all {
+		if id := f.Scope.Batch(); id != "" {
+			b.ID, b.Last = id, f.ID
+			b.Facts++
 		}
-		// Labels were printed with the secret, whether or not the start still holds.
-		if b, ok := journal.DecodeBody[journal.BatchStarted](x); ok && x.Kind == "batch.started" && f.Secret == "" && x.CheckBody() == nil {
-			f.Secret = b.Secret
+		// Labels were printed with the secret, even if the start was withdrawn later.
+		if start, ok := journal.DecodeBody[journal.BatchStarted](f); ok && f.Kind == journal.KindBatchStarted && b.Secret == "" && f.CheckBody() == nil {
+			b.Secret = start.Secret
 		}
 	}
-	for _, x := range journal.Effective(all, ownersOf(all)) {
+	for _, f := range journal.Effective(all, ownersOf(all)) {
 		switch {
-		case x.Scope.Batch() == "":
-		case x.Need <= StateVersion && x.CheckBody() != nil:
-			f.unapplied(x)
+		case f.Scope.Batch() == "":
+		case f.Need <= StateVersion && f.CheckBody() != nil:
+			b.unapplied(f)
 		default:
-			f.add(x)
+			b.add(f)
 		}
 	}
-	return f.build()
+	return b.build()
 }
 
-// entity is a subject while its facts are read: what sort it is, its properties
-// (the later stamp of each holds), and its facts that need this program newer.
+// entity is the subject of facts while they are read: what it is, its properties (the
+// later stamp of each wins), and whether a fact about it needs a newer program.
 type entity struct {
-	kind   string
+	is     journal.Entity
 	props  map[string]json.RawMessage
 	first  journal.Fact
 	update bool
 }
 
+// builder collects the entities of a batch, then applies the facts to them.
 type builder struct {
 	State
 	entities map[journal.ID]*entity
 	order    []journal.ID
-	facts    []journal.Fact // facts of a thing, in order, read once all things are known
+	facts    []kindedFact // in order, applied once all entities are known
 	clocks   clocks
 	printed  map[journal.UsedNumber]bool // numbers of blanks and tags
 }
 
-// entityBegunBy names the sort of thing that a kind of fact begins.
-var entityBegunBy = map[string]string{
-	"batch.started": "batch", "piece.added": "piece", "colour.chosen": "colour",
-	"soak.mixed": "soak", "jug.mixed": "jug", "bag.closed": "bag",
+// kindedFact is a fact with its kind, which is zero if this program does not know it.
+type kindedFact struct {
+	journal.Fact
+	kind journal.Kind
 }
 
-func (f *builder) add(x journal.Fact) {
-	_, known := journal.FindKind(x.Kind)
-	switch sort := entityBegunBy[x.Kind]; {
+// setsProps says whether the body's properties become those of the subject.
+func (f kindedFact) setsProps() bool {
+	return f.kind.Effect == journal.Begins || f.kind.Effect == journal.Sets
+}
+
+func (b *builder) add(f journal.Fact) {
+	kind, known := journal.FindKind(f.Kind)
+	switch {
 	case !known:
-		f.Unknown++
-	case sort != "" && f.entities[x.Subject] == nil:
-		f.entities[x.Subject] = &entity{kind: sort, props: map[string]json.RawMessage{}, first: x}
-		f.order = append(f.order, x.Subject)
+		b.Unknown++
+	case kind.Effect == journal.Begins && b.entities[f.Subject] == nil:
+		b.entities[f.Subject] = &entity{is: kind.Subject, props: map[string]json.RawMessage{}, first: f}
+		b.order = append(b.order, f.Subject)
 	}
-	f.facts = append(f.facts, x)
+	b.facts = append(b.facts, kindedFact{f, kind})
 }
 
-func (f *builder) build() State {
-	for _, x := range f.facts {
-		t := f.entities[x.Subject]
-		if x.Need > StateVersion {
-			if t != nil {
-				t.update = true
-			} else if x.Subject == f.ID {
-				f.Update = true
+func (b *builder) build() State {
+	for _, f := range b.facts {
+		e := b.entities[f.Subject]
+		if f.Need > StateVersion {
+			if e != nil {
+				e.update = true
+			} else if f.Subject == b.ID {
+				b.Update = true
 			}
 			continue
 		}
-		if t != nil && entitySetBy[x.Kind] == t.kind {
-			mergeProps(t.props, x.Body)
+		if e != nil && f.setsProps() && f.kind.Subject == e.is {
+			mergeProps(e.props, f.Body)
 		}
 	}
-	for _, id := range f.order {
-		f.buildEntity(id, f.entities[id])
+	for _, id := range b.order {
+		b.buildEntity(id, b.entities[id])
 	}
-	for _, x := range f.facts {
-		if x.Need <= StateVersion && entitySetBy[x.Kind] == "" {
-			f.apply(x)
-		} else if entitySetBy[x.Kind] != "" && f.entities[x.Subject] == nil {
-			f.unapplied(x)
+	for _, f := range b.facts {
+		switch {
+		case f.Need > StateVersion:
+		case !f.setsProps():
+			b.apply(f)
+		case b.entities[f.Subject] == nil:
+			b.unapplied(f.Fact)
 		}
 	}
-	for i := range f.Bags {
-		stays := f.Bags[i].Stays
+	for i := range b.Bags {
+		stays := b.Bags[i].Stays
 		sort.SliceStable(stays, func(i, j int) bool { return stays[i].At < stays[j].At })
 	}
-	f.findClashes()
-	f.attachLabels()
-	return f.State
-}
-
-// entitySetBy names the sort of thing whose properties a kind of fact sets.
-var entitySetBy = map[string]string{
-	"batch.started": "batch", "batch.changed": "batch",
-	"piece.added": "piece", "piece.changed": "piece",
-	"colour.chosen": "colour", "colour.changed": "colour",
-	"soak.mixed": "soak", "jug.mixed": "jug",
-	"bag.closed": "bag", "bag.changed": "bag",
+	b.findClashes()
+	b.attachLabels()
+	return b.State
 }
 
 // mergeProps lays the properties of body over props. Facts come in the order of their
@@ -151,26 +150,26 @@ func decodeProps[T any](props map[string]json.RawMessage) T {
 
 func (f *builder) buildEntity(id journal.ID, t *entity) {
 	at, by := f.clocks.correctedTime(t.first)
-	switch t.kind {
-	case "batch":
+	switch t.is {
+	case journal.OnBatch:
 		b := decodeProps[journal.BatchStarted](t.props)
 		f.Name, f.Note, f.For, f.Started = b.Name, b.Note, b.For, at
 		f.Update = f.Update || t.update
-	case "piece":
+	case journal.OnPiece:
 		b := decodeProps[journal.PieceAdded](t.props)
 		f.Pieces = append(f.Pieces, Piece{ID: id, Kind: b.Kind, Name: b.Name, Count: b.Count, Grams: b.Grams,
 			Assumed: b.Assumed, Fibre: b.Fibre, Share: b.Share, Fold: b.Fold, Update: t.update})
-	case "colour":
+	case journal.OnColour:
 		b := decodeProps[journal.ColourChosen](t.props)
 		f.Colours = append(f.Colours, Colour{ID: id, Name: b.Name, Caps: b.Caps, RGB: b.RGB, Class: b.Class,
 			Generic: b.Generic, Strength: b.Strength, Depth: b.Depth, ML: b.ML, Update: t.update})
-	case "soak":
+	case journal.OnSoak:
 		b := decodeProps[journal.SoakMixed](t.props)
 		f.Soaks = append(f.Soaks, Soak{ID: id, Water: b.Water, Soda: b.Soda, Form: b.Form, Celsius: b.Celsius, Mixed: at, Update: t.update})
-	case "jug":
+	case journal.OnJug:
 		b := decodeProps[journal.JugMixed](t.props)
 		f.Jugs = append(f.Jugs, Jug{ID: id, Colour: b.Colour, Powder: b.Powder, ML: b.ML, Mixed: at, Update: t.update})
-	case "bag":
+	case journal.OnBag:
 		b := decodeProps[journal.BagClosed](t.props)
 		f.Bags = append(f.Bags, Bag{ID: id, Number: b.Number, Letter: b.Letter, Pieces: b.Pieces, Colours: b.Colours,
 			Fold: b.Fold, Note: b.Note, Closed: at, Corrected: by, TZ: t.first.TZ, Device: t.first.Device,

@@ -1,0 +1,149 @@
+package journal
+
+// The kinds by name. The table below says what each means.
+const (
+	KindFactWithdrawn     = "fact.withdrawn"
+	KindFactRestored      = "fact.restored"
+	KindClockMeasured     = "clock.measured"
+	KindBatchStarted      = "batch.started"
+	KindBatchChanged      = "batch.changed"
+	KindBatchFinished     = "batch.finished"
+	KindBatchRepeated     = "batch.repeated"
+	KindBatchForgotten    = "batch.forgotten"
+	KindNumbersLeased     = "numbers.leased"
+	KindPieceAdded        = "piece.added"
+	KindPieceChanged      = "piece.changed"
+	KindPieceScoured      = "piece.scoured"
+	KindPieceTied         = "piece.tied"
+	KindPieceDyed         = "piece.dyed"
+	KindPieceTagged       = "piece.tagged"
+	KindPiecePhotographed = "piece.photographed"
+	KindColourChosen      = "colour.chosen"
+	KindColourChanged     = "colour.changed"
+	KindSoakMixed         = "soak.mixed"
+	KindSoakTopped        = "soak.topped"
+	KindSoakChecked       = "soak.checked"
+	KindSoakBegun         = "soak.begun"
+	KindSoakEnded         = "soak.ended"
+	KindSoakDiscarded     = "soak.discarded"
+	KindJugMixed          = "jug.mixed"
+	KindJugThinned        = "jug.thinned"
+	KindJugActivated      = "jug.activated"
+	KindJugDiscarded      = "jug.discarded"
+	KindBottleFilled      = "bottle.filled"
+	KindBlanksPrinted     = "blanks.printed"
+	KindBagClosed         = "bag.closed"
+	KindBagChanged        = "bag.changed"
+	KindBagMoved          = "bag.moved"
+	KindBagLooked         = "bag.looked"
+	KindBagDyed           = "bag.dyed"
+	KindBagDried          = "bag.dried"
+	KindBagSplit          = "bag.split"
+	KindBagBound          = "bag.bound"
+	KindBagPrinted        = "bag.printed"
+	KindBagOpened         = "bag.opened"
+	KindBagRinsed         = "bag.rinsed"
+	KindBagDone           = "bag.done"
+	KindRinseDone         = "rinse.done"
+	KindRagTested         = "rag.tested"
+	KindWashDone          = "wash.done"
+	KindResultRated       = "result.rated"
+	KindResultMeasured    = "result.measured"
+	KindCostSet           = "cost.set"
+	KindPlaceNamed        = "place.named"
+	KindPlaceRead         = "place.read"
+	KindPlaceUsual        = "place.usual"
+	KindPlaceSensed       = "place.sensed"
+	KindStockKnown        = "stock.known"
+	KindStockBought       = "stock.bought"
+	KindStockUsed         = "stock.used"
+	KindStockCounted      = "stock.counted"
+	KindStockThrown       = "stock.thrown"
+	KindDeviceJoined      = "device.joined"
+	KindDeviceNamed       = "device.named"
+	KindDeviceRevoked     = "device.revoked"
+	KindShareOpened       = "share.opened"
+	KindShareJoined       = "share.joined"
+	KindShareClosed       = "share.closed"
+)
+
+// Kinds is the table of all kinds of fact, in the order of the job. A kind is one row
+// here, one entry in the table of package batch that applies it (where Effect is
+// Changes) and one function in the table that writes its line of the history. Kinds
+// that no screen writes yet have a row too, so that their names and bodies are fixed.
+var Kinds = []Kind{
+	{KindFactWithdrawn, 1, 1, "batch place shelf house", OnAny, Changes, "undone", "an earlier fact does not hold: undo", bodyOf[FactTarget]()},
+	{KindFactRestored, 1, 1, "batch place shelf house", OnAny, Changes, "restored", "a withdrawn fact holds again: redo", bodyOf[FactTarget]()},
+	{KindClockMeasured, 1, 1, "batch place", OnAny, Changes, "clock compared with the hub's", "how far the writer's clock is from the hub's", bodyOf[ClockMeasured]()},
+
+	{KindBatchStarted, 1, 1, "batch", OnBatch, Begins, "batch started", "a batch begins; the subject is the batch", bodyOf[BatchStarted]()},
+	{KindBatchChanged, 1, 1, "batch", OnBatch, Sets, "batch changed", "its name, note or day is another", bodyOf[BatchChanged]()},
+	{KindBatchFinished, 1, 1, "batch", OnBatch, Changes, "batch finished", "all of it is dry and folded", bodyOf[NoteBody]()},
+	{KindBatchRepeated, 1, 1, "batch", OnBatch, Remarks, "repeats an earlier batch", "it repeats an earlier batch, scaled", bodyOf[BatchRepeated]()},
+	{KindBatchForgotten, 1, 1, "house", OnBatch, Changes, "batch removed for good", "the batch of that id was removed for good; a tombstone", bodyOf[NoteBody]()},
+	{KindNumbersLeased, 1, 1, "batch", OnBatch, Changes, "bag numbers given to a phone", "the hub gives a phone a block of bag numbers", bodyOf[NumbersLeased]()},
+
+	{KindPieceAdded, 1, 1, "batch", OnPiece, Begins, "pieces added", "pieces of one kind join the batch", bodyOf[PieceAdded]()},
+	{KindPieceChanged, 1, 1, "batch", OnPiece, Sets, "pieces changed", "a property of the pieces is another", bodyOf[PieceChanged]()},
+	{KindPieceScoured, 1, 1, "batch", OnPiece, Changes, "washed before dyeing", "finish and softener were washed out", bodyOf[PieceScoured]()},
+	{KindPieceTied, 1, 1, "batch", OnPiece, Changes, "folded and bound", "the piece was folded and bound", bodyOf[PieceTied]()},
+	{KindPieceDyed, 1, 1, "batch", OnPiece, Remarks, "dye put on", "dye was put on the piece", bodyOf[PieceDyed]()},
+	{KindPieceTagged, 1, 1, "batch", OnPiece, Changes, "tags of pieces printed", "numbered tags of the pieces were printed", bodyOf[NumberRange]()},
+	{KindPiecePhotographed, 1, 1, "batch", OnPiece, Changes, "photo", "a photo of the piece, by content hash", bodyOf[PiecePhotographed]()},
+
+	{KindColourChosen, 1, 1, "batch", OnColour, Begins, "colour chosen", "a colour of the batch", bodyOf[ColourChosen]()},
+	{KindColourChanged, 1, 1, "batch", OnColour, Sets, "colour changed", "a property of the colour is another", bodyOf[ColourChanged]()},
+
+	{KindSoakMixed, 1, 1, "batch", OnSoak, Begins, "soak mixed", "soda ash was dissolved for the soak", bodyOf[SoakMixed]()},
+	{KindSoakTopped, 1, 1, "batch", OnSoak, Changes, "soak topped up", "bath of the same strength was added", bodyOf[SoakMixed]()},
+	{KindSoakChecked, 1, 1, "batch", OnSoak, Changes, "soak checked", "the pH of the bath was measured", bodyOf[SoakChecked]()},
+	{KindSoakBegun, 1, 1, "batch", OnSoak, Changes, "pieces in the soak", "pieces went into the bath", bodyOf[SoakPieces]()},
+	{KindSoakEnded, 1, 1, "batch", OnSoak, Changes, "pieces out of the soak", "pieces came out, wrung", bodyOf[SoakPieces]()},
+	{KindSoakDiscarded, 1, 1, "batch", OnSoak, Changes, "soak poured away", "the bath was poured away", bodyOf[NoteBody]()},
+
+	{KindJugMixed, 1, 1, "batch", OnJug, Begins, "jug mixed", "powder was made up to a volume", bodyOf[JugMixed]()},
+	{KindJugThinned, 1, 1, "batch", OnJug, Changes, "jug thinned", "the jug was made up to more", bodyOf[JugThinned]()},
+	{KindJugActivated, 1, 1, "batch", OnJug, Changes, "soda ash added to the jug", "soda ash went into the dye; it dies within hours", bodyOf[JugActivated]()},
+	{KindJugDiscarded, 1, 1, "batch", OnJug, Changes, "jug poured away", "what was left was poured away", bodyOf[NoteBody]()},
+	{KindBottleFilled, 1, 1, "batch", OnAny, Remarks, "bottle filled", "a bottle was filled from a jug", bodyOf[BottleFilled]()},
+
+	{KindBlanksPrinted, 1, 1, "batch", OnPrinting, Changes, "numbered blanks printed", "numbered blanks were printed; the subject is the printing", bodyOf[NumberRange]()},
+	{KindBagClosed, 1, 1, "batch", OnBag, Begins, "bag closed", "wet dyed pieces were bagged: the cure begins", bodyOf[BagClosed]()},
+	{KindBagChanged, 1, 1, "batch", OnBag, Sets, "bag changed", "a property of the bag is another", bodyOf[BagChanged]()},
+	{KindBagMoved, 1, 1, "batch", OnBag, Changes, "moved", "the bag stands in another place", bodyOf[BagMoved]()},
+	{KindBagLooked, 1, 1, "batch", OnBag, Changes, "opened for a look", "opened for a look and closed again", bodyOf[BagLooked]()},
+	{KindBagDyed, 1, 1, "batch", OnBag, Changes, "dye added", "dye was added to what is in the bag", bodyOf[BagDyed]()},
+	{KindBagDried, 1, 1, "batch", OnBag, Changes, "found dry", "a piece in the bag had gone dry", bodyOf[BagDried]()},
+	{KindBagSplit, 1, 1, "batch", OnBag, Changes, "split", "pieces were taken over into another bag", bodyOf[BagSplit]()},
+	{KindBagBound, 1, 1, "batch", OnBag, Changes, "numbered blank attached", "a numbered blank was tied to the bag", bodyOf[BagBound]()},
+	{KindBagPrinted, 1, 1, "batch", OnBag, Changes, "label printed", "a label of the bag was printed", bodyOf[BagPrinted]()},
+	{KindBagOpened, 1, 1, "batch", OnBag, Changes, "opened", "unwrapped: the cure ends", bodyOf[BagOpened]()},
+	{KindBagRinsed, 1, 1, "batch", OnBag, Changes, "rinsed", "rinsed until it ran clear", bodyOf[BagRinsed]()},
+	{KindBagDone, 1, 1, "batch", OnBag, Changes, "washed and dry", "washed and dry", bodyOf[BagDone]()},
+
+	{KindRinseDone, 1, 1, "batch", OnBatch, Remarks, "rinse bath", "one bath of the rinse", bodyOf[RinseDone]()},
+	{KindRagTested, 1, 1, "batch", OnBag, Changes, "white rag test", "a white rag was pressed on it", bodyOf[RagTested]()},
+	{KindWashDone, 1, 1, "batch", OnBatch, Remarks, "machine wash", "washed by machine", bodyOf[WashDone]()},
+
+	{KindResultRated, 1, 1, "batch", OnAny, Remarks, "rated", "how it came out", bodyOf[ResultRated]()},
+	{KindResultMeasured, 1, 1, "batch", OnAny, Remarks, "colours measured", "colours measured before and after", bodyOf[ResultMeasured]()},
+	{KindCostSet, 1, 1, "batch shelf", OnAny, Remarks, "cost", "what something cost", bodyOf[CostSet]()},
+
+	{KindPlaceNamed, 1, 1, "place", OnPlace, Changes, "place named", "a place where bags stand", bodyOf[PlaceNamed]()},
+	{KindPlaceRead, 1, 1, "place", OnPlace, Changes, "temperature", "a temperature there", bodyOf[PlaceRead]()},
+	{KindPlaceUsual, 1, 1, "place", OnPlace, Changes, "usual night and day", "its usual night and day", bodyOf[PlaceUsual]()},
+	{KindPlaceSensed, 1, 1, "place", OnPlace, Changes, "sensor", "a sensor reports there", bodyOf[PlaceSensed]()},
+
+	{KindStockKnown, 1, 1, "shelf", OnStock, Remarks, "stock item named", "a powder, alkali, bottle or scale in the house", bodyOf[StockKnown]()},
+	{KindStockBought, 1, 1, "shelf", OnStock, Remarks, "bought", "more of it came in", bodyOf[StockMoved]()},
+	{KindStockUsed, 1, 1, "shelf", OnStock, Remarks, "used", "some was used", bodyOf[StockMoved]()},
+	{KindStockCounted, 1, 1, "shelf", OnStock, Remarks, "counted", "what is there was weighed or counted", bodyOf[StockMoved]()},
+	{KindStockThrown, 1, 1, "shelf", OnStock, Remarks, "thrown away", "some was thrown away", bodyOf[StockMoved]()},
+
+	{KindDeviceJoined, 1, 1, "house", OnPhone, Changes, "a phone joined", "a phone joined the house", bodyOf[DeviceJoined]()},
+	{KindDeviceNamed, 1, 1, "house", OnPhone, Changes, "phone renamed", "the phone is called so", bodyOf[DeviceNamed]()},
+	{KindDeviceRevoked, 1, 1, "house", OnPhone, Changes, "phone removed", "the phone is let in no more", bodyOf[NoteBody]()},
+	{KindShareOpened, 1, 1, "batch", OnBatch, Changes, "sharing started", "helpers may join with a code", bodyOf[ShareOpened]()},
+	{KindShareJoined, 1, 1, "batch", OnPhone, Changes, "a helper joined", "a helper's phone joined", bodyOf[DeviceNamed]()},
+	{KindShareClosed, 1, 1, "batch", OnBatch, Changes, "sharing ended: all helpers removed", "the sharing ended", bodyOf[NoteBody]()},
+}
