@@ -1,7 +1,7 @@
 // Stands guard while the app starts. It is a plain script without imports, so
 // that it runs where a module is missing or does not parse: then it says so and
 // offers to fetch the app afresh. What was recorded is never touched.
-(function () {
+(() => {
   const patience = 20000; // ms until a start that says nothing counts as failed
 
   const failed = (why) => {

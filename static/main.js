@@ -2,20 +2,20 @@
 // the hub. Nothing here waits for a network.
 import { h, render } from 'preact';
 import { effect } from '@preact/signals';
-import { changed, wrote } from './journal/changes.js';
-import { alive, call } from './core/core.js';
-import { fillExample, follow } from './sync/example.js';
-import { inExample } from './device/example-mode.js';
+import { journalChanged, factsRecorded } from './journal/changes.js';
+import { checkCore, call } from './core/core.js';
+import { fillExample, followHubExample } from './sync/example.js';
+import { exampleMode } from './device/example-mode.js';
 import { hub } from './sync/hub-state.js';
-import { start } from './sync/sync-loop.js';
-import { told } from './core/fault.js';
-import { device } from './journal/journal.js';
-import { carry } from './sync/photos.js';
-import { register, takeWaiting } from './device/service-worker.js';
-import { watchRoom } from './device/storage.js';
+import { startSync } from './sync/sync-loop.js';
+import { asFault } from './core/fault.js';
+import { deviceId } from './journal/journal.js';
+import { startPhotoSync } from './sync/photos.js';
+import { registerServiceWorker, applyWaitingUpdate } from './device/service-worker.js';
+import { watchStorage } from './device/storage.js';
 import { route, startRouter } from './device/router.js';
-import { catchUp } from './journal/states.js';
-import { say } from './device/toast.js';
+import { refreshStates } from './journal/states.js';
+import { showToast } from './device/toast.js';
 import { screens } from './screens/index.js';
 
 // App draws the screen of the path. A path with other parts is another screen,
@@ -26,26 +26,26 @@ function App() {
 }
 
 async function main() {
-  if (await takeWaiting()) return;
+  if (await applyWaitingUpdate()) return;
   call('about').catch(() => {}); // the core compiles while the page is drawn
   startRouter();
   render(h(App), document.getElementById('app'));
   document.documentElement.dataset.started = 'yes';
   document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'visible') alive();
+    if (document.visibilityState === 'visible') checkCore();
   });
-  watchRoom({ changed, wrote });
-  register().catch((err) => console.error('service worker:', err));
-  if (inExample) await fillExample();
-  else await device();
-  await start();
-  carry();
+  watchStorage({ changed: journalChanged, wrote: factsRecorded });
+  registerServiceWorker().catch((err) => console.error('service worker:', err));
+  if (exampleMode) await fillExample();
+  else await deviceId();
+  await startSync();
+  startPhotoSync();
   const stop = effect(() => {
     if (!hub.value.ok) return;
-    follow(hub.value.example).catch(console.error);
+    followHubExample(hub.value.example).catch(console.error);
     queueMicrotask(() => stop()); // at the start only: later it would be under the hand
   });
-  await catchUp();
+  await refreshStates();
 }
 
-main().catch((err) => say(told(err).message));
+main().catch((err) => showToast(asFault(err).message));

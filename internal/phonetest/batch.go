@@ -47,11 +47,11 @@ func (p *Phone) RecordPlan(name string) string {
 func (p *Phone) RecordBlanks(path string, n int) map[string]string {
 	p.T.Helper()
 	return Evaluate[map[string]string](p, fmt.Sprintf(`(async () => {
-		const {call} = await import('/core/core.js'), {record} = await import('/journal/journal.js'), {state} = await import('/journal/states.js'), {env} = await import('/journal/env.js');
+		const {call} = await import('/core/core.js'), {record} = await import('/journal/journal.js'), {loadState} = await import('/journal/states.js'), {coreEnv} = await import('/journal/env.js');
 		const scope = %q.slice(1);
-		const runs = await call('blanks.draft', {state: await state(scope), env: await env(), count: %d});
+		const runs = await call('blanks.draft', {state: await loadState(scope), env: await coreEnv(), count: %d});
 		await record(runs.map(body => ({scope, kind: 'blanks.printed', body})));
-		const printed = await call('batch.blanks', {state: await state(scope), env: await env()});
+		const printed = await call('batch.blanks', {state: await loadState(scope), env: await coreEnv()});
 		return Object.fromEntries(printed.map(b => [b.number, b.code]));
 	})()`, path, n))
 }
@@ -61,8 +61,8 @@ func (p *Phone) RecordBlanks(path string, n int) map[string]string {
 func (p *Phone) RecordedBodies(path, kind string) []map[string]any {
 	p.T.Helper()
 	return Evaluate[[]map[string]any](p, fmt.Sprintf(`(async () => {
-		const {ofScope} = await import('/journal/facts.js');
-		const facts = await ofScope(%q.slice(1)), targets = kind => facts.filter(f => f.kind === kind).map(f => f.body.target);
+		const {factsOfScope} = await import('/journal/facts.js');
+		const facts = await factsOfScope(%q.slice(1)), targets = kind => facts.filter(f => f.kind === kind).map(f => f.body.target);
 		const restored = targets('fact.restored'), withdrawn = targets('fact.withdrawn').filter(id => !restored.includes(id));
 		return facts.filter(f => f.kind === %q && !withdrawn.includes(f.id)).map(f => f.body);
 	})()`, path, kind))

@@ -130,7 +130,7 @@ const ScannerFile = "/vendor/zxing-wasm@3.1.4/zxing_reader.wasm"
 // WaitForScanner waits until the scanner is whole on the phone.
 func (p *Phone) WaitForScanner() {
 	p.T.Helper()
-	p.WaitFor("the scanner to be on the phone", `import('/device/service-worker.js').then(r => r.scans.value)`)
+	p.WaitFor("the scanner to be on the phone", `import('/device/service-worker.js').then(r => r.isScannerReady.value)`)
 }
 
 // CountCameraRequests counts from here on how often the page asks for the camera.

@@ -65,8 +65,8 @@ func (p *Phone) BagAddresses(path string) map[string]string {
 func (p *Phone) BlankAddresses(path string, tags bool) map[string]string {
 	p.T.Helper()
 	return Evaluate[map[string]string](p, fmt.Sprintf(`(async () => {
-		const {call} = await import('/core/core.js'), {state} = await import('/journal/states.js'), {env} = await import('/journal/env.js');
-		const all = await call('batch.blanks', {state: await state(%q.slice(1)), env: await env(), tags: %t});
+		const {call} = await import('/core/core.js'), {loadState} = await import('/journal/states.js'), {coreEnv} = await import('/journal/env.js');
+		const all = await call('batch.blanks', {state: await loadState(%q.slice(1)), env: await coreEnv(), tags: %t});
 		return Object.fromEntries(all.map(b => [b.number, b.address]));
 	})()`, path, tags))
 }

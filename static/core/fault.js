@@ -7,9 +7,9 @@ export class Fault extends Error {
   }
 }
 
-// told gives any error as a Fault. What is not one already is our own mistake:
+// asFault gives any error as a Fault. What is not one already is our own mistake:
 // it goes to the console, and the person is told no more than that.
-export function told(err) {
+export function asFault(err) {
   if (err instanceof Fault) return err;
   console.error(err);
   return new Fault({

@@ -5,22 +5,22 @@
 export const zoneName = () => Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
 
 const day = 864e5;
-const made = new Map(); // by name and day
+const tableCache = new Map(); // by name and day
 
-// table gives {name, changes: [{from, offset}]} from three years back to seven
+// zoneTable gives {name, changes: [{from, offset}]} from three years back to seven
 // ahead, each change to the minute, or null where the browser does not know the
 // name. now is any time of today.
-export function table(name, now = Date.now()) {
+export function zoneTable(name, now = Date.now()) {
   const today = Math.floor(now / day);
   const key = `${name} ${today}`;
-  if (!made.has(key)) made.set(key, make(name, (today - 3 * 366) * day, (today + 7 * 366) * day));
-  return made.get(key);
+  if (!tableCache.has(key)) tableCache.set(key, buildTable(name, (today - 3 * 366) * day, (today + 7 * 366) * day));
+  return tableCache.get(key);
 }
 
-function make(name, from, to) {
+function buildTable(name, from, to) {
   let offset;
   try {
-    offset = reader(name);
+    offset = offsetReader(name);
   } catch {
     return null;
   }
@@ -39,9 +39,9 @@ function make(name, from, to) {
   return { name, changes };
 }
 
-// reader gives a function from an instant (ms, whole minutes) to seconds east of
+// offsetReader gives a function from an instant (ms, whole minutes) to seconds east of
 // UTC: what the zone's clock shows, read as if it were UTC, less the instant.
-function reader(name) {
+function offsetReader(name) {
   const clock = new Intl.DateTimeFormat('en-US', {
     timeZone: name,
     hourCycle: 'h23',

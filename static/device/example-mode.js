@@ -2,11 +2,11 @@
 // is in localStorage, since it decides which database is opened.
 const key = 'coldbatch.example';
 
-// inExample is "" for the person's own journal, "here" for the example because it was
+// exampleMode is "" for the person's own journal, "here" for the example because it was
 // opened on this phone, "hub" because the hub shows it.
-export const inExample = read();
+export const exampleMode = readMode();
 
-function read() {
+function readMode() {
   try {
     return localStorage.getItem(key) || '';
   } catch {
@@ -14,8 +14,8 @@ function read() {
   }
 }
 
-// setExample chooses for the next start of the app, by the same values.
-export function setExample(which) {
+// setExampleMode chooses for the next start of the app, by the same values.
+export function setExampleMode(which) {
   if (which) localStorage.setItem(key, which);
   else localStorage.removeItem(key);
 }

@@ -2,42 +2,42 @@
 // that nothing is left of what a camera writes beside it: place, time, device.
 import { Fault } from '../core/fault.js';
 
-const side = 1600; // px, of the longer side
-const most = 400e3; // bytes, or about
+const maxSide = 1600; // px, of the longer side
+const maxBytes = 400e3; // bytes, or about
 const qualities = [0.85, 0.75, 0.6, 0.45];
 
-// shrink gives a picture's file as a JPEG of at most 1600 pixels a side and about
+// shrinkPhoto gives a picture's file as a JPEG of at most 1600 pixels a side and about
 // 400 kB, or throws a Fault where the browser cannot read it.
-export async function shrink(file) {
-  const picture = await read(file);
+export async function shrinkPhoto(file) {
+  const picture = await decodeImage(file);
   let blob = null;
-  for (let scale = Math.min(1, side / Math.max(picture.naturalWidth, picture.naturalHeight)); ; scale *= 0.8) {
-    const canvas = draw(picture, scale);
+  for (let scale = Math.min(1, maxSide / Math.max(picture.naturalWidth, picture.naturalHeight)); ; scale *= 0.8) {
+    const canvas = drawImage(picture, scale);
     for (const quality of qualities) {
       blob = await new Promise((done) => canvas.toBlob(done, 'image/jpeg', quality));
-      if (blob?.type !== 'image/jpeg') throw unreadable();
-      if (blob.size <= most) return blob;
+      if (blob?.type !== 'image/jpeg') throw unreadableFault();
+      if (blob.size <= maxBytes) return blob;
     }
     if (Math.max(canvas.width, canvas.height) < 800) return blob; // enough was tried
   }
 }
 
-// read gives the picture in a file, or throws a Fault.
-export async function read(file) {
+// decodeImage gives the picture in a file, or throws a Fault.
+export async function decodeImage(file) {
   const picture = new Image();
   picture.src = URL.createObjectURL(file);
   try {
     await picture.decode();
     return picture;
   } catch {
-    throw unreadable();
+    throw unreadableFault();
   } finally {
     URL.revokeObjectURL(picture.src);
   }
 }
 
-// draw gives the picture as the camera was held, on white where it is clear.
-export function draw(picture, scale) {
+// drawImage gives the picture as the camera was held, on white where it is clear.
+export function drawImage(picture, scale) {
   const canvas = document.createElement('canvas');
   canvas.width = Math.max(1, Math.round(picture.naturalWidth * scale));
   canvas.height = Math.max(1, Math.round(picture.naturalHeight * scale));
@@ -48,7 +48,7 @@ export function draw(picture, scale) {
   return canvas;
 }
 
-const unreadable = () =>
+const unreadableFault = () =>
   new Fault({
     code: 'input',
     sentence: 'this picture cannot be read here',

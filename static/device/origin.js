@@ -2,31 +2,32 @@
 // app is opened by, and they know nothing of each other: the one of a phone is at
 // the hub's name and port.
 
-// homeOf gives the one address of the app, or "" where no hub was met yet.
-export const homeOf = (network) => (network?.host ? new URL(`https://${network.host}:${network.https}`).origin : '');
+// homeAddress gives the one address of the app, or "" where no hub was met yet.
+export const homeAddress = (network) =>
+  network?.host ? new URL(`https://${network.host}:${network.https}`).origin : '';
 
-// standing says where this page is: "home"; "computer", the one that the program
+// addressKind says where this page is: "home"; "computer", the one that the program
 // runs on; "second", the name that a router can be told; "copy", anything else; or
 // "" where that is not known yet.
-export function standing(network) {
+export function addressKind(network) {
   if (['localhost', '127.0.0.1', '[::1]'].includes(location.hostname)) return 'computer';
-  const home = homeOf(network);
+  const home = homeAddress(network);
   if (!home) return '';
   if (home === location.origin) return 'home';
-  const second = homeOf({ ...network, host: `${network.host.split('.')[0]}.home.arpa` });
+  const second = homeAddress({ ...network, host: `${network.host.split('.')[0]}.home.arpa` });
   return second === location.origin ? 'second' : 'copy';
 }
 
-// doorsOf gives the addresses of the joining page, for a phone that is new here. A
+// joinAddresses gives the addresses of the joining page, for a phone that is new here. A
 // link-local address means nothing to a browser.
-export const doorsOf = (network) =>
+export const joinAddresses = (network) =>
   (network?.addresses || [])
     .filter((a) => !/^fe80/i.test(a))
     .map((a) => `http://${a.includes(':') ? `[${a}]` : a}:${network.http}`);
 
-// kind is what this is, as far as it can be told: "iphone" (an iPad too),
+// deviceKind is what this is, as far as it can be told: "iphone" (an iPad too),
 // "android", or "computer". byIcon says that the app was opened by its icon and not
 // as a page of the browser.
-export const kind =
+export const deviceKind =
   navigator.standalone !== undefined ? 'iphone' : /Android/.test(navigator.userAgent) ? 'android' : 'computer';
-export const byIcon = navigator.standalone === true || matchMedia('(display-mode: standalone)').matches;
+export const isInstalled = navigator.standalone === true || matchMedia('(display-mode: standalone)').matches;

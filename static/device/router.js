@@ -29,9 +29,9 @@ const routes = [
   ['/join/([^/]+)', 'join', 'code'],
 ].map(([path, screen, ...names]) => ({ at: new RegExp(`^${path}/?$`, 'i'), screen, names }));
 
-// read gives {screen, params, path} of an address; a path that is none of the
+// parsePath gives {screen, params, path} of an address; a path that is none of the
 // app's is the screen "missing".
-export function read(path) {
+export function parsePath(path) {
   for (const { at, screen, names } of routes) {
     const found = path.match(at);
     if (!found) continue;
@@ -44,34 +44,34 @@ export function read(path) {
   return { screen: 'missing', params: {}, path };
 }
 
-export const route = signal(read(location.pathname));
+export const route = signal(parsePath(location.pathname));
 
-// go shows another path; with replace, back does not lead to the one left.
-export function go(path, { replace = false } = {}) {
-  remember();
+// navigate shows another path; with replace, back does not lead to the one left.
+export function navigate(path, { replace = false } = {}) {
+  saveScroll();
   if (replace) history.replaceState({ y: 0 }, '', path);
   else if (path !== location.pathname) history.pushState({ y: 0 }, '', path);
-  show(0);
+  showPath(0);
 }
 
-function remember() {
+function saveScroll() {
   history.replaceState({ ...history.state, y: scrollY }, '');
 }
 
-function show(y) {
-  route.value = read(location.pathname);
-  settle(y);
+function showPath(y) {
+  route.value = parsePath(location.pathname);
+  focusHeading(y);
 }
 
-// settle waits for the screen's heading, which may come a little later, gives it
+// focusHeading waits for the screen's heading, which may come a little later, gives it
 // the focus and scrolls to y, unless the person has moved on by then.
-let settling = 0;
-function settle(y) {
-  const mine = ++settling;
+let focusRun = 0;
+function focusHeading(y) {
+  const mine = ++focusRun;
   const until = performance.now() + 2000;
   const before = document.querySelector('h1');
   const look = () => {
-    if (mine !== settling) return;
+    if (mine !== focusRun) return;
     const head = document.querySelector('h1');
     const late = performance.now() > until;
     if (
@@ -89,7 +89,7 @@ function settle(y) {
     addEventListener(
       moved,
       () => {
-        if (mine === settling) settling++;
+        if (mine === focusRun) focusRun++;
       },
       { once: true, passive: true },
     );
@@ -103,13 +103,13 @@ export function startRouter() {
     'scroll',
     () => {
       clearTimeout(slow);
-      slow = setTimeout(remember, 200);
+      slow = setTimeout(saveScroll, 200);
     },
     { passive: true },
   );
   addEventListener('popstate', (e) => {
     clearTimeout(slow);
-    show(e.state?.y || 0);
+    showPath(e.state?.y || 0);
   });
   document.addEventListener('click', (e) => {
     const link = e.target.closest?.('a[href]');
@@ -123,6 +123,6 @@ export function startRouter() {
       return;
     if (link.hash && link.pathname === location.pathname) return;
     e.preventDefault();
-    go(link.pathname);
+    navigate(link.pathname);
   });
 }

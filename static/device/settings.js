@@ -6,7 +6,7 @@ import { signal } from '@preact/signals';
 const styleKey = 'coldbatch.style',
   paperKey = 'coldbatch.paper';
 
-function usual() {
+function languageDefaults() {
   const language = navigator.language || 'en';
   const hour = new Intl.DateTimeFormat(language, { hour: 'numeric' }).resolvedOptions();
   const sign = new Intl.NumberFormat(language).formatToParts(1.5).find((p) => p.type === 'decimal');
@@ -17,7 +17,7 @@ function usual() {
   };
 }
 
-function kept(key) {
+function readSetting(key) {
   try {
     return JSON.parse(localStorage.getItem(key)) || {};
   } catch {
@@ -26,32 +26,32 @@ function kept(key) {
 }
 
 // style is {system: "metric" | "us", comma, clock12}, as the core takes it.
-export const style = signal({ ...usual(), ...kept(styleKey) });
+export const style = signal({ ...languageDefaults(), ...readSetting(styleKey) });
 
 // setStyle changes some of it and keeps that.
 export function setStyle(some) {
   style.value = { ...style.value, ...some };
-  keep(styleKey, style.value);
+  writeSetting(styleKey, style.value);
 }
 
 // paper is what labels are printed on: {sheet, mono, cut, dpi, next}. dpi 0 is the
-// usual of that sheet; next says by sheet at which label a half-used one goes on.
+// languageDefaults of that sheet; next says by sheet at which label a half-used one goes on.
 export const paper = signal({
   sheet: style.value.system === 'us' ? 'letter-4x2' : 'a4-70x37',
   mono: false,
   cut: false,
   dpi: 0,
   next: {},
-  ...kept(paperKey),
+  ...readSetting(paperKey),
 });
 
 // setPaper changes some of it and keeps that.
 export function setPaper(some) {
   paper.value = { ...paper.value, ...some };
-  keep(paperKey, paper.value);
+  writeSetting(paperKey, paper.value);
 }
 
-function keep(key, value) {
+function writeSetting(key, value) {
   try {
     localStorage.setItem(key, JSON.stringify(value));
   } catch {
@@ -59,5 +59,5 @@ function keep(key, value) {
   }
 }
 
-// deviceName is what the house calls this phone until it is given a name.
-export const deviceName = () => (navigator.userAgent.match(/iPhone|iPad|Android/) || ['computer'])[0];
+// defaultDeviceName is what the house calls this phone until it is given a name.
+export const defaultDeviceName = () => (navigator.userAgent.match(/iPhone|iPad|Android/) || ['computer'])[0];

@@ -5,12 +5,12 @@ export const toast = signal(null); // {key, text, label, act} or null; label and
 
 let key = 0;
 
-// say shows text; label and act are the word and the work of its button.
-export function say(text, label = '', act = null) {
+// showToast shows text; label and act are the word and the work of its button.
+export function showToast(text, label = '', act = null) {
   toast.value = { key: ++key, text, label, act };
 }
 
-// hush takes the line away, that of the given key or whichever stands there.
-export function hush(which = key) {
+// hideToast takes the line away, that of the given key or whichever stands there.
+export function hideToast(which = key) {
   if (which === key) toast.value = null;
 }

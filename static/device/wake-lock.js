@@ -2,28 +2,28 @@
 // or dyed.
 import { useEffect } from 'preact/hooks';
 
-// awake keeps the screen on until the function it gives is called. The browser
+// keepScreenOn keeps the screen on until the function it gives is called. The browser
 // lets go when the app is hidden; it is asked again when it is back.
-export function awake() {
+export function keepScreenOn() {
   let lock = null;
-  let over = false;
-  const hold = async () => {
-    if (over || document.visibilityState !== 'visible' || !navigator.wakeLock) return;
+  let isReleased = false;
+  const requestLock = async () => {
+    if (isReleased || document.visibilityState !== 'visible' || !navigator.wakeLock) return;
     try {
       lock = await navigator.wakeLock.request('screen');
-      if (over) lock.release();
+      if (isReleased) lock.release();
     } catch {
       /* the battery is low: the phone's own rule goes first */
     }
   };
-  document.addEventListener('visibilitychange', hold);
-  hold();
+  document.addEventListener('visibilitychange', requestLock);
+  requestLock();
   return () => {
-    over = true;
-    document.removeEventListener('visibilitychange', hold);
+    isReleased = true;
+    document.removeEventListener('visibilitychange', requestLock);
     lock?.release();
   };
 }
 
-// useAwake does so for as long as a screen is shown.
-export const useAwake = () => useEffect(awake, []);
+// useScreenOn does so for as long as a screen is shown.
+export const useScreenOn = () => useEffect(keepScreenOn, []);

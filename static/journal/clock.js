@@ -3,33 +3,33 @@
 import { signal } from '@preact/signals';
 import { meta } from './db.js';
 
-const slack = 2 * 60e3; // ms, as the core's own ClockSlack
+const clockSlack = 2 * 60e3; // ms, as the core's own ClockSlack
 
-// clockOff is how far the hub's clock is ahead of the phone's in ms, and 0 where
+// clockOffset is how far the hub's clock is ahead of the phone's in ms, and 0 where
 // that is within the slack.
-export const clockOff = signal(0);
+export const clockOffset = signal(0);
 
-let measured = null; // {offset, measured}
+let measurement = null; // {offset, measured}
 
-// measure gives what is known of the hub's clock, as a fact's author has it.
-export async function measure() {
-  measured ??= await meta.get('offset', 'measured');
-  clockOff.value = Math.abs(measured.offset || 0) < slack ? 0 : measured.offset;
-  return { offset: measured.offset || 0, measured: measured.measured || 0 };
+// loadMeasurement gives what is known of the hub's clock, as a fact's author has it.
+export async function loadMeasurement() {
+  measurement ??= await meta.get('offset', 'measured');
+  clockOffset.value = Math.abs(measurement.offset || 0) < clockSlack ? 0 : measurement.offset;
+  return { offset: measurement.offset || 0, measured: measurement.measured || 0 };
 }
 
-// remember keeps a measurement made now.
-export async function remember(offset) {
-  measured = { offset: Math.round(offset), measured: Date.now() };
-  await meta.set(measured);
-  return measure();
+// saveMeasurement keeps a measurement made now.
+export async function saveMeasurement(offset) {
+  measurement = { offset: Math.round(offset), measured: Date.now() };
+  await meta.set(measurement);
+  return loadMeasurement();
 }
 
-// now is the time by the hub's clock, as the core's env has it.
-export async function now() {
-  await measure();
-  return Date.now() + clockOff.value;
+// hubNow is the time by the hub's clock, as the core's env has it.
+export async function hubNow() {
+  await loadMeasurement();
+  return Date.now() + clockOffset.value;
 }
 
-// own turns a time by the hub's clock into the phone's own, as facts are written.
-export const own = (at) => at - clockOff.value;
+// toPhoneTime turns a time by the hub's clock into the phone's own, as facts are written.
+export const toPhoneTime = (at) => at - clockOffset.value;

@@ -2,19 +2,19 @@
 // opens it again where the browser lost it in the background, and ends only
 // when what was written is on disk.
 import { Fault } from '../core/fault.js';
-import { inExample, setExample } from '../device/example-mode.js';
-import { inTurn } from '../device/lock.js';
+import { exampleMode, setExampleMode } from '../device/example-mode.js';
+import { withLock } from '../device/lock.js';
 
 // The stores: facts {id, scope, pending?, refused?, fact} · heads {scope, list,
 // tokens, made, have, version, brief?}, one for each state · states, by scope ·
 // meta, values by name · photos {hash, bytes, type, pending?}.
 const version = 2;
-function build(db, had) {
-  if (had < 1) buildJournal(db);
+function createStores(db, had) {
+  if (had < 1) createJournalStores(db);
   if (had < 2) db.createObjectStore('photos', { keyPath: 'hash' }).createIndex('pending', 'pending'); // has only those that the hub lacks
 }
 
-function buildJournal(db) {
+function createJournalStores(db) {
   const facts = db.createObjectStore('facts', { keyPath: 'id' });
   facts.createIndex('scope', 'scope');
   facts.createIndex('pending', 'pending'); // has only those that the hub lacks: 1 waits, 2 was refused
@@ -25,16 +25,16 @@ function buildJournal(db) {
   db.createObjectStore('meta');
 }
 
-const realName = 'coldbatch';
+const journalName = 'coldbatch';
 const exampleName = 'coldbatch-example';
-const name = inExample ? exampleName : realName;
+const name = exampleMode ? exampleName : journalName;
 
-// goTo changes between the real journal and the example, which share nothing,
+// switchJournal changes between the real journal and the example, which share nothing,
 // and starts the app afresh.
-export async function goTo(which) {
-  setExample(which);
+export async function switchJournal(which) {
+  setExampleMode(which);
   if (!which) {
-    drop();
+    closeDatabase();
     await new Promise((done) => {
       const r = indexedDB.deleteDatabase(exampleName);
       r.onsuccess = r.onerror = r.onblocked = done;
@@ -43,46 +43,46 @@ export async function goTo(which) {
   location.assign('/');
 }
 
-let opening = null;
+let openPromise = null;
 
 // One window at a time opens it. A page that is left while it opens is frozen by
 // Chromium for the back button and would keep the next one out for ever; that the
 // next one waits for its turn makes the browser let go of the frozen page.
-function open() {
-  opening ??= inTurn(
+function openDatabase() {
+  openPromise ??= withLock(
     'coldbatch-open',
     () =>
       new Promise((resolve, reject) => {
         const slow = setTimeout(() => reject(new DOMException('open hangs', 'UnknownError')), 8000);
         const request = indexedDB.open(name, version);
-        request.onupgradeneeded = ({ oldVersion: had }) => build(request.result, had);
+        request.onupgradeneeded = ({ oldVersion: had }) => createStores(request.result, had);
         request.onerror = () => reject(request.error);
         request.onsuccess = () => {
           clearTimeout(slow);
           const db = request.result;
           db.onclose = () => {
-            opening = null;
+            openPromise = null;
           };
           db.onversionchange = () => {
-            opening = null;
+            openPromise = null;
             db.close();
           };
           resolve(db);
         };
       }),
   ).catch((err) => {
-    opening = null;
+    openPromise = null;
     throw err;
   });
-  return opening;
+  return openPromise;
 }
 
-function drop() {
-  opening?.then(
+function closeDatabase() {
+  openPromise?.then(
     (db) => db.close(),
     () => {},
   );
-  opening = null;
+  openPromise = null;
 }
 
 // transact runs work with the named stores. work may await nothing but its
@@ -90,27 +90,27 @@ function drop() {
 export async function transact(stores, mode, work) {
   for (let again = false; ; again = true) {
     try {
-      return await once(stores, mode, work);
+      return await runTransaction(stores, mode, work);
     } catch (err) {
-      if (again || !lost(err)) throw inWords(err);
+      if (again || !isConnectionLost(err)) throw storageFault(err);
       console.error('storage:', err);
-      drop();
+      closeDatabase();
     }
   }
 }
 
-async function once(stores, mode, work) {
+async function runTransaction(stores, mode, work) {
   // What is worked out from facts can be worked out again; facts and photos are on
   // the disk.
   const durability = stores.includes('facts') || stores.includes('photos') ? 'strict' : 'relaxed';
-  const tx = (await open()).transaction(stores, mode, { durability });
+  const tx = (await openDatabase()).transaction(stores, mode, { durability });
   const done = new Promise((resolve, reject) => {
     tx.oncomplete = resolve;
     tx.onabort = () => reject(tx.error || new DOMException('the storage went away', 'UnknownError'));
   });
   done.catch(() => {}); // told below, or by work
   const has = {};
-  for (const s of stores) has[s] = wrap(tx.objectStore(s));
+  for (const s of stores) has[s] = wrapStore(tx.objectStore(s));
   let result;
   try {
     result = await work(has);
@@ -129,23 +129,23 @@ async function once(stores, mode, work) {
   return result;
 }
 
-const asked = (request) =>
+const requestDone = (request) =>
   new Promise((resolve, reject) => {
     request.onsuccess = () => resolve(request.result);
     request.onerror = () => reject(request.error);
   });
 
-// wrap gives a store's requests as promises. each runs over an index and may
+// wrapStore gives a store's requests as promises. each runs over an index and may
 // change what it is given: what f returns is put back.
-function wrap(store) {
+function wrapStore(store) {
   return {
-    get: (key) => asked(store.get(key)),
-    all: (index, key, count) => asked(index ? store.index(index).getAll(key, count) : store.getAll()),
-    keys: (index, key) => asked(index ? store.index(index).getAllKeys(key) : store.getAllKeys()),
-    one: (index, key) => asked(store.index(index).get(key)),
-    count: (index, key) => asked(index ? store.index(index).count(key) : store.count(key)),
-    put: (value, key) => asked(store.put(value, key)),
-    delete: (key) => asked(store.delete(key)),
+    get: (key) => requestDone(store.get(key)),
+    all: (index, key, count) => requestDone(index ? store.index(index).getAll(key, count) : store.getAll()),
+    keys: (index, key) => requestDone(index ? store.index(index).getAllKeys(key) : store.getAllKeys()),
+    one: (index, key) => requestDone(store.index(index).get(key)),
+    count: (index, key) => requestDone(index ? store.index(index).count(key) : store.count(key)),
+    put: (value, key) => requestDone(store.put(value, key)),
+    delete: (key) => requestDone(store.delete(key)),
     each: (f) =>
       new Promise((resolve, reject) => {
         const request = store.openCursor();
@@ -161,11 +161,11 @@ function wrap(store) {
   };
 }
 
-// lost are the errors of a connection that the browser dropped while the app was
+// isConnectionLost are the errors of a connection that the browser dropped while the app was
 // in the background.
-const lost = (err) => ['UnknownError', 'InvalidStateError', 'TransactionInactiveError'].includes(err?.name);
+const isConnectionLost = (err) => ['UnknownError', 'InvalidStateError', 'TransactionInactiveError'].includes(err?.name);
 
-function inWords(err) {
+function storageFault(err) {
   switch (err?.name) {
     case 'QuotaExceededError':
       return new Fault({

@@ -1,33 +1,33 @@
 // What the core must be told with every question: the time, the zone, the places,
 // how this phone prints, and who it is.
-import { now } from './clock.js';
+import { hubNow } from './clock.js';
 import { meta } from './db.js';
 import { style } from '../device/settings.js';
-import { places } from './states.js';
-import { table, zoneName } from '../core/zone.js';
+import { loadPlaces } from './states.js';
+import { zoneTable, zoneName } from '../core/zone.js';
 
-// env gives {now, zone, places, style, host, device, letter}.
-export async function env() {
+// coreEnv gives {now, zone, places, style, host, device, letter}.
+export async function coreEnv() {
   const known = await meta.get('device', 'letter', 'hub', 'zone');
-  const at = await now();
+  const at = await hubNow();
   return {
     now: at,
-    zone: clockOf(known.zone, at),
-    places: await places(),
+    zone: houseZone(known.zone, at),
+    places: await loadPlaces(),
     style: style.value,
-    host: hostOf(known.hub),
+    host: labelHost(known.hub),
     device: known.device || '',
     letter: known.letter || '',
   };
 }
 
-// clockOf gives the zone that times are shown in: that of the house, where the
+// houseZone gives the zone that times are shown in: that of the house, where the
 // bags stand. A hub on a bare board often stands at UTC; then the phone knows
 // better.
-function clockOf(house, at) {
+function houseZone(house, at) {
   const name = house?.name && !/^(UTC|GMT|Etc\/.*)$/.test(house.name) ? house.name : zoneName();
-  return table(name, at) || (house?.name === name && house) || { name: 'UTC', changes: [] };
+  return zoneTable(name, at) || (house?.name === name && house) || { name: 'UTC', changes: [] };
 }
 
-// hostOf gives the name that labels bear.
-const hostOf = (hub) => (hub?.host ? `${hub.host}:${hub.https}` : 'coldbatch.local:8443');
+// labelHost gives the name that labels bear.
+const labelHost = (hub) => (hub?.host ? `${hub.host}:${hub.https}` : 'coldbatch.local:8443');

@@ -2,30 +2,30 @@
 // phone. The file is JSON: {coldbatch: "facts", version, saved, device, facts}.
 import { Fault } from '../core/fault.js';
 import { saveFile } from '../device/save-file.js';
-import { all } from './facts.js';
-import { device, learn } from './journal.js';
-import { catchUp } from './states.js';
+import { allFacts } from './facts.js';
+import { deviceId, importFacts } from './journal.js';
+import { refreshStates } from './states.js';
 
-// save hands the person a file with every fact on this phone and gives how many
+// saveJournal hands the person a file with every fact on this phone and gives how many
 // those are.
-export async function save() {
-  const facts = await all();
+export async function saveJournal() {
+  const facts = await allFacts();
   const saved = new Date();
   const text = JSON.stringify({
     coldbatch: 'facts',
     version: 1,
     saved: saved.toISOString(),
-    device: await device(),
+    device: await deviceId(),
     facts,
   });
   const file = new File([text], `coldbatch-${saved.toISOString().slice(0, 10)}.json`, { type: 'application/json' });
   return (await saveFile(file)) ? facts.length : 0;
 }
 
-// load takes in what a saved file holds and gives {read, added, refused}. Facts
+// loadJournal takes in what a saved file holds and gives {read, added, refused}. Facts
 // that are here already stay as they are; loading a file twice adds nothing. One
 // that does not read does not hold up the others.
-export async function load(file) {
+export async function loadJournal(file) {
   let kept;
   try {
     kept = JSON.parse(await file.text());
@@ -48,7 +48,7 @@ export async function load(file) {
   const out = { read: kept.facts.length, added: 0, refused: 0 };
   const take = async (facts) => {
     try {
-      out.added += (await learn(facts, { mine: true })).length;
+      out.added += (await importFacts(facts, { mine: true })).length;
     } catch (err) {
       if (err.code !== 'input') throw err;
       if (facts.length === 1) out.refused++;
@@ -56,6 +56,6 @@ export async function load(file) {
     }
   };
   for (let i = 0; i < kept.facts.length; i += 500) await take(kept.facts.slice(i, i + 500));
-  await catchUp();
+  await refreshStates();
   return out;
 }

@@ -2,21 +2,21 @@
 // returns when they are on disk; the hub gets them when it is there. What the
 // journal means is asked of views.js and find.js.
 import { call } from '../core/core.js';
-import { bump, wrote } from './changes.js';
-import { measure, own } from './clock.js';
+import { announceChange, factsRecorded } from './changes.js';
+import { loadMeasurement, toPhoneTime } from './clock.js';
 import { meta, transact } from './db.js';
-import { keep, ofScope, withIds } from './facts.js';
-import { state } from './states.js';
-import { say } from '../device/toast.js';
-import { inTurn } from '../device/lock.js';
-import { env } from './env.js';
+import { storeFacts, factsOfScope, factsById } from './facts.js';
+import { loadState } from './states.js';
+import { showToast } from '../device/toast.js';
+import { withLock } from '../device/lock.js';
+import { coreEnv } from './env.js';
 import { zoneName } from '../core/zone.js';
 
-// never is the stamp of one who has seen none.
-export const never = '0000000000000000';
+// zeroStamp is the stamp of one who has seen none.
+export const zeroStamp = '0000000000000000';
 
-// device gives this phone's id, drawn at the first run.
-export async function device() {
+// deviceId gives this phone's id, drawn at the first run.
+export async function deviceId() {
   const { device: had } = await meta.get('device');
   if (had) return had;
   const [drawn] = await call('id.new', { n: 1 });
@@ -32,42 +32,43 @@ export async function device() {
 // be a function that gives them: it runs while nothing else records. undo is what
 // the line at the bottom says, with a button that takes it back.
 export async function record(drafts, { undo = '' } = {}) {
-  const facts = await alone(async () => {
-    const written = await write(typeof drafts === 'function' ? await drafts() : drafts);
-    await keep(written.facts, { mine: true, values: { seen: written.seen } });
+  const facts = await withJournalLock(async () => {
+    const written = await makeFacts(typeof drafts === 'function' ? await drafts() : drafts);
+    await storeFacts(written.facts, { mine: true, values: { seen: written.seen } });
     return written.facts;
   });
-  bump();
-  wrote.value++;
-  if (undo) say(typeof undo === 'function' ? undo(facts) : undo, 'Undo', () => takeBack(facts.map((f) => f.id)));
-  if (facts.some((f) => f.kind === 'batch.started')) stay();
+  announceChange();
+  factsRecorded.value++;
+  if (undo)
+    showToast(typeof undo === 'function' ? undo(facts) : undo, 'Undo', () => withdrawFacts(facts.map((f) => f.id)));
+  if (facts.some((f) => f.kind === 'batch.started')) requestPersistenceOnce();
   return facts;
 }
 
-// write makes facts of drafts and keeps none.
-async function write(drafts) {
-  const [{ seen }, known] = [await meta.get('seen'), await measure()];
-  const author = { device: await device(), seen: seen || never, now: Date.now(), tz: zoneName(), ...known };
-  return call('fact.write', { author, drafts: drafts.map((d) => (d.at ? { ...d, at: own(d.at) } : d)) });
+// makeFacts makes facts of drafts and keeps none.
+async function makeFacts(drafts) {
+  const [{ seen }, known] = [await meta.get('seen'), await loadMeasurement()];
+  const author = { device: await deviceId(), seen: seen || zeroStamp, now: Date.now(), tz: zoneName(), ...known };
+  return call('fact.write', { author, drafts: drafts.map((d) => (d.at ? { ...d, at: toPhoneTime(d.at) } : d)) });
 }
 
-// asIf gives {facts, state}: what drafts would be, and the batch once they were
+// previewFacts gives {facts, state}: what drafts would be, and the batch once they were
 // recorded. Nothing is.
-export async function asIf(batch, drafts) {
-  const { facts } = await write(drafts);
-  return { facts, state: await call('batch.fold', { facts: [...(await ofScope(`batch/${batch}`)), ...facts] }) };
+export async function previewFacts(batch, drafts) {
+  const { facts } = await makeFacts(drafts);
+  return { facts, state: await call('batch.fold', { facts: [...(await factsOfScope(`batch/${batch}`)), ...facts] }) };
 }
 
-// takeBack withdraws facts by their ids; putBack lets them hold again.
-export const takeBack = (ids) => answerTo(ids, 'fact.withdrawn', 'Taken back', 'Redo', putBack);
-export const putBack = (ids) => answerTo(ids, 'fact.restored', 'Put back', 'Undo', takeBack);
+// withdrawFacts withdraws facts by their ids; restoreFacts lets them hold again.
+export const withdrawFacts = (ids) => recordReversal(ids, 'fact.withdrawn', 'Taken back', 'Redo', restoreFacts);
+export const restoreFacts = (ids) => recordReversal(ids, 'fact.restored', 'Put back', 'Undo', withdrawFacts);
 
-async function answerTo(ids, kind, text, label, reverse) {
-  const targets = await withIds(ids);
+async function recordReversal(ids, kind, text, label, reverse) {
+  const targets = await factsById(ids);
   await record(
     targets.map((f) => ({ scope: f.scope, subject: f.scope.split('/')[1] || '', kind, body: { target: f.id } })),
   );
-  say(text, label, () => reverse(ids));
+  showToast(text, label, () => reverse(ids));
 }
 
 // closeBag closes a bag with the next number of this phone, or with that of a
@@ -77,7 +78,7 @@ async function answerTo(ids, kind, text, label, reverse) {
 export function closeBag(batch, bag, also = []) {
   const scope = `batch/${batch}`;
   const drafts = async () => {
-    const { closed, bound } = await call('bag.draft', { state: await state(scope), env: await env(), ...bag });
+    const { closed, bound } = await call('bag.draft', { state: await loadState(scope), env: await coreEnv(), ...bag });
     const [subject] = await call('id.new', { n: 1 });
     const tied = bound ? [{ scope, subject, kind: 'bag.bound', body: bound }] : [];
     const more = typeof also === 'function' ? also(subject) : also;
@@ -86,22 +87,22 @@ export function closeBag(batch, bag, also = []) {
   return record(drafts, { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
 }
 
-// learn takes in facts that others wrote. With mine they come from a file, and
+// importFacts takes in facts that others wrote. With mine they come from a file, and
 // the hub may lack them. It gives those that were new.
-export async function learn(facts, { mine = false, values = {} } = {}) {
-  const { seen } = await call('facts.seen', { seen: never, facts });
-  const fresh = await keep(facts, { mine, values: { ...values, seen } });
-  if (fresh.length) bump();
-  if (fresh.length && mine) wrote.value++;
+export async function importFacts(facts, { mine = false, values = {} } = {}) {
+  const { seen } = await call('facts.seen', { seen: zeroStamp, facts });
+  const fresh = await storeFacts(facts, { mine, values: { ...values, seen } });
+  if (fresh.length) announceChange();
+  if (fresh.length && mine) factsRecorded.value++;
   return fresh;
 }
 
-// alone runs work while nothing else writes facts: the stamp goes from one to
+// withJournalLock runs work while nothing else writes facts: the stamp goes from one to
 // the next.
-const alone = (work) => inTurn('coldbatch-journal', work);
+const withJournalLock = (work) => withLock('coldbatch-journal', work);
 
-// stay asks the browser once to keep the storage when room is short.
-async function stay() {
+// requestPersistenceOnce asks the browser once to keep the storage when room is short.
+async function requestPersistenceOnce() {
   const { stays } = await meta.get('stays');
   if (stays === undefined && navigator.storage?.persist) await meta.set({ stays: await navigator.storage.persist() });
 }

@@ -1,6 +1,6 @@
 // A bag is a paper tag: a punched hole, its number huge, its piece and its colours.
-import { html, classes, firm } from './html.js';
-import { Front } from './dye-front.js';
+import { html, classes, keepUnits } from './html.js';
+import { DyeFront } from './dye-front.js';
 
 /** Tag is the paper; give it href to make it a link. */
 export const Tag = ({
@@ -15,8 +15,8 @@ export const Tag = ({
   ${children}
 </${href ? 'a' : 'div'}>`;
 
-/** Number writes a bag's number, a phone's letter small behind it. */
-export function Number({ text }) {
+/** BagNumber writes a bag's number, a phone's letter small behind it. */
+export function BagNumber({ text }) {
   const [, digits, letter] = /^(\d*)(.*)$/.exec(text);
   return html`<span class="no">${digits}${letter && html`<sup>${letter}</sup>`}</span>`;
 }
@@ -27,11 +27,11 @@ export function BagTag({ bag }) {
   const state = bag.stage === 'cure' && bag.left && bag.tone === 'wet' ? bag.left : bag.headline;
   const when = curing ? [bag.when, bag.safe].filter(Boolean).join(' · ') : bag.placeName || '';
   return html`<${Tag} href=${`/bag/${bag.batch}/${bag.id}`}>
-    <div class="line"><span class="aside">Bag </span><${Number} text=${bag.number} />
+    <div class="line"><span class="aside">Bag </span><${BagNumber} text=${bag.number} />
       <span class="said"><span class="what first">${bag.what}</span></span>
-      <span class="said"><span class=${'state tone-' + bag.tone}>${firm(state)}</span><span class="when">${firm(when)}</span></span>
+      <span class="said"><span class=${'state tone-' + bag.tone}>${keepUnits(state)}</span><span class="when">${keepUnits(when)}</span></span>
     </div>
-    ${bag.strip && bag.colours.length > 0 && html`<${Front} id=${bag.id} strip=${bag.strip} colours=${bag.colours} />`}
+    ${bag.strip && bag.colours.length > 0 && html`<${DyeFront} id=${bag.id} strip=${bag.strip} colours=${bag.colours} />`}
   </${Tag}>`;
 }
 

@@ -2,12 +2,12 @@
 import { html } from './html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { findBlank } from '../journal/find.js';
-import { told } from '../core/fault.js';
-import { Camera } from './code-scanner.js';
+import { asFault } from '../core/fault.js';
+import { CodeScanner } from './code-scanner.js';
 import { Field } from './field.js';
 
-/** numberOf is the number of a bag by what BlankPick gave; none while what is typed names no blank. */
-export const numberOf = (blank, next) => (blank === null ? '' : blank || next);
+/** bagNumberFor is the number of a bag by what BlankPick gave; none while what is typed names no blank. */
+export const bagNumberFor = (blank, next) => (blank === null ? '' : blank || next);
 
 /**
  * BlankPick asks for a blank of the batch. onPick gets its number once one is named
@@ -15,7 +15,7 @@ export const numberOf = (blank, next) => (blank === null ? '' : blank || next);
  * none. free says which are; first is what was scanned before the screen opened, and
  * other the number that the bag gets without a blank.
  */
-export function BlankPick({ batch, free, onPick, first = '', other }) {
+export function BlankPicker({ batch, free, onPick, first = '', other }) {
   const [typed, type] = useState(first);
   const [wrong, tell] = useState(null);
   const look = async (text) => {
@@ -29,7 +29,7 @@ export function BlankPick({ batch, free, onPick, first = '', other }) {
     let here = true;
     look(typed).then(
       (number) => here && onPick(number),
-      (err) => here && tell(told(err)),
+      (err) => here && tell(asFault(err)),
     );
     return () => {
       here = false;
@@ -39,12 +39,12 @@ export function BlankPick({ batch, free, onPick, first = '', other }) {
     try {
       type(await look(text));
     } catch (err) {
-      tell(told(err));
+      tell(asFault(err));
       return false;
     }
   };
   return html`<div class="blank-pick">
     <${Field} label="Number on the label" help=${free} value=${typed} onInput=${type} wrong=${wrong} inputmode=${/\d[A-Z]/.test(free || '') ? undefined : 'numeric'} enterkeyhint="done" />
     ${wrong && typed && other && html`<button type="button" class="plain" onClick=${() => type('')}>No blank: bag ${other}</button>`}
-    <${Camera} onCode=${scanned} words="Scan the label" /></div>`;
+    <${CodeScanner} onCode=${scanned} words="Scan the label" /></div>`;
 }

@@ -1,8 +1,8 @@
 // A bottle from above is its cap, with what a dyer writes on a cap: the grams.
 import { html } from './html.js';
 
-/** ribbed is the rim of a screw cap. */
-const ribbed = (() => {
+/** ribbedRim is the rim of a screw cap. */
+const ribbedRim = (() => {
   let d = '';
   for (let i = 0; i < 288; i++) {
     const turn = (i / 288) * Math.PI * 2,
@@ -12,14 +12,14 @@ const ribbed = (() => {
   return d + 'z';
 })();
 
-/** Cap draws the cap of a colour: what to weigh, its letters, and the volume. */
-export const Cap = ({
+/** BottleCap draws the cap of a colour: what to weigh, its letters, and the volume. */
+export const BottleCap = ({
   rgb,
   caps,
   grams,
   volume,
 }) => html`<svg class="cap" viewBox="0 0 240 240" role="img" aria-label=${`Cap ${caps}: ${grams}, made up to ${volume}`}>
-  <path d=${ribbed} fill=${rgb} /><path d=${ribbed} fill="none" stroke="#000" stroke-opacity=".28" stroke-width="2" />
+  <path d=${ribbedRim} fill=${rgb} /><path d=${ribbedRim} fill="none" stroke="#000" stroke-opacity=".28" stroke-width="2" />
   <circle cx="120" cy="120" r="93" fill="none" stroke="#000" stroke-opacity=".22" stroke-width="6" />
   <circle cx="120" cy="120" r="90" fill="#f8f5ec" />
   <text class="grey" x="120" y="74" font-size="25" font-weight="700">${caps}</text>

@@ -3,16 +3,16 @@
 // is waited for, and where that is false there is no beep.
 import { html, classes } from './html.js';
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { camera, leave, shine, start, stay, stop } from '../scan/camera.js';
-import { told } from '../core/fault.js';
-import { hit, unlock } from '../scan/scan-feedback.js';
-import { ready } from '../scan/qr-reader.js';
-import { readPhoto, watch } from '../scan/scanner.js';
+import { camera, releaseCameraSoon, setTorch, startCamera, keepCamera, stopCamera } from '../scan/camera.js';
+import { asFault } from '../core/fault.js';
+import { signalScan, unlockSound } from '../scan/scan-feedback.js';
+import { preloadReader } from '../scan/qr-reader.js';
+import { scanPhoto, scanVideo } from '../scan/scanner.js';
 import { Icon } from './icons.js';
-import { Wrong } from './messages.js';
+import { ErrorBox } from './messages.js';
 
-/** Camera scans. words are on the button that starts it; many lets a photo hold several codes. */
-export function Camera({ onCode, words = 'Use the camera', many }) {
+/** CodeScanner scans. words are on the button that starts it; many lets a photo hold several codes. */
+export function CodeScanner({ onCode, words = 'Use the camera', many }) {
   const [fault, tell] = useState(null);
   const [late, delay] = useState(null); // what keeps the reader from looking
   const [busy, work] = useState(false);
@@ -22,40 +22,40 @@ export function Camera({ onCode, words = 'Use the camera', many }) {
   const { stream, light } = camera.value;
   seen.current = async (text) => {
     setEmpty(false);
-    if ((await onCode(text)) !== false) hit();
+    if ((await onCode(text)) !== false) signalScan();
   };
   const attempt = async (job) => {
     tell(null);
     try {
       await job();
     } catch (err) {
-      tell(told(err));
+      tell(asFault(err));
     }
   };
   useEffect(() => {
-    stay();
-    return leave;
+    keepCamera();
+    return releaseCameraSoon;
   }, []);
   useEffect(() => {
     if (!stream) return;
     video.current.srcObject = stream;
     video.current.play().catch(() => {}); // the screen was left at once
-    return watch(
+    return scanVideo(
       video.current,
       (text) => seen.current(text),
-      (err) => delay(err && told(err)),
+      (err) => delay(err && asFault(err)),
     );
   }, [stream]);
   const on = () => {
-    unlock();
-    ready();
-    attempt(start);
+    unlockSound();
+    preloadReader();
+    attempt(startCamera);
   };
   const photo = async (file) => {
     work(true);
     setEmpty(false);
     await attempt(async () => {
-      const texts = await readPhoto(file);
+      const texts = await scanPhoto(file);
       for (const text of many ? texts : texts.slice(0, 1)) await seen.current(text);
       setEmpty(texts.length === 0);
     });
@@ -69,17 +69,19 @@ export function Camera({ onCode, words = 'Use the camera', many }) {
     }
     <div class="row">${
       stream
-        ? html`${light !== null && html`<button type="button" class="act two small" aria-pressed=${light} onClick=${() => shine(!light)}><${Icon} name="light" />Light</button>`}
-        <button type="button" class="act two small" onClick=${stop}>Camera off</button>`
+        ? html`${light !== null && html`<button type="button" class="act two small" aria-pressed=${light} onClick=${() => setTorch(!light)}><${Icon} name="light" />Light</button>`}
+        <button type="button" class="act two small" onClick=${stopCamera}>Camera off</button>`
         : html`<button type="button" class="act two" onClick=${on}><${Icon} name="scan" />${words}</button>`
     }
       <label class="act two small snap"><${Icon} name="camera" />${busy ? 'Reading…' : 'Photo'}
-        <input type="file" accept="image/*" capture="environment" disabled=${busy} onClick=${unlock} onChange=${(e) => {
+        <input type="file" accept="image/*" capture="environment" disabled=${busy} onClick=${unlockSound} onChange=${(
+          e,
+        ) => {
           const file = e.target.files[0];
           e.target.value = '';
           if (file) photo(file);
         }} /></label></div>
     ${empty && html`<p class="note" role="status">No code is seen in this photo. Go closer, hold it flat, and keep the shine of a lamp off it.</p>`}
-    <${Wrong} fault=${fault || late} />
+    <${ErrorBox} fault=${fault || late} />
   </div>`;
 }

@@ -1,15 +1,15 @@
 // What a screen shows is worked out again when something was written and as time goes by.
 import { useState, useEffect, useRef } from 'preact/hooks';
 import { effect } from '@preact/signals';
-import { changed, tick } from '../journal/changes.js';
-import { told } from '../core/fault.js';
-import { noticed } from '../device/storage.js';
+import { journalChanged, clockTick } from '../journal/changes.js';
+import { asFault } from '../core/fault.js';
+import { noteStorageError } from '../device/storage.js';
 
 /**
  * useLive runs load now, when the journal changes and every half minute, and gives
  * {value, fault, again}. The last value stays while the next is worked out.
  */
-export function useLive(load, on = []) {
+export function useLiveData(load, on = []) {
   const [got, set] = useState({});
   const round = useRef(0);
   const run = useRef();
@@ -22,14 +22,14 @@ export function useLive(load, on = []) {
           if (mine === round.current) set({ value });
         },
         (err) => {
-          if (mine === round.current) set((old) => ({ value: old.value, fault: told(err) }));
+          if (mine === round.current) set((old) => ({ value: old.value, fault: asFault(err) }));
         },
       );
   };
   useEffect(() => {
     const stop = effect(() => {
-      changed.value;
-      tick.value;
+      journalChanged.value;
+      clockTick.value;
       run.current();
     });
     return () => {
@@ -40,8 +40,8 @@ export function useLive(load, on = []) {
   return { ...got, again: () => run.current() };
 }
 
-/** useAsk asks once, for what does not change while the screen is open. */
-export function useAsk(load, on = []) {
+/** useData asks once, for what does not change while the screen is open. */
+export function useData(load, on = []) {
   const [got, set] = useState({});
   useEffect(() => {
     let here = true;
@@ -49,7 +49,7 @@ export function useAsk(load, on = []) {
       .then(load)
       .then(
         (value) => here && set({ value }),
-        (err) => here && set({ fault: told(err) }),
+        (err) => here && set({ fault: asFault(err) }),
       );
     return () => {
       here = false;
@@ -58,8 +58,8 @@ export function useAsk(load, on = []) {
   return got;
 }
 
-/** useDo gives [run, fault, busy]: run does one thing that is written or asked, and its fault is kept to be said. */
-export function useDo() {
+/** useAction gives [run, fault, busy]: run does one thing that is written or asked, and its fault is kept to be said. */
+export function useAction() {
   const [state, set] = useState({});
   const run = async (work) => {
     set({ busy: true });
@@ -68,8 +68,8 @@ export function useDo() {
       set({});
       return value;
     } catch (err) {
-      noticed(err);
-      set({ fault: told(err) });
+      noteStorageError(err);
+      set({ fault: asFault(err) });
     }
   };
   return [run, state.fault, Boolean(state.busy)];

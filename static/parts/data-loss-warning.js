@@ -1,8 +1,8 @@
 // Says that entries of this phone may be lost, before they are, and what helps.
 import { html } from './html.js';
 import { hub } from '../sync/hub-state.js';
-import { riskOf, room } from '../device/storage.js';
-import { SaveFile } from './save-journal-button.js';
+import { dataLossRisk, storageState } from '../device/storage.js';
+import { SaveJournalButton } from './save-journal-button.js';
 
 const words = {
   full: [
@@ -23,15 +23,15 @@ const words = {
   ],
 };
 
-/** Risk stands on the screens where there is time to read it. */
-export function Risk() {
-  const risk = riskOf(room.value, hub.value);
+/** DataLossWarning stands on the screens where there is time to read it. */
+export function DataLossWarning() {
+  const risk = dataLossRisk(storageState.value, hub.value);
   if (!risk) return null;
   const [head, text] = words[risk];
-  return html`<div class="fault risk" role="status"><p><b>${head}</b></p><p>${text}</p><div class="row"><${SaveFile} />${risk === 'tab' && html`<a class="act two small" href="/check">Home Screen: how</a>`}</div></div>`;
+  return html`<div class="fault risk" role="status"><p><b>${head}</b></p><p>${text}</p><div class="row"><${SaveJournalButton} />${risk === 'tab' && html`<a class="act two small" href="/check">Home Screen: how</a>`}</div></div>`;
 }
 
-/** FullBanner says on the other screens that something was not kept. */
-export const FullBanner = () =>
-  room.value.full &&
-  html`<div class="banner" role="alert"><p>This phone has no room left, and something was not kept.</p><${SaveFile} look="" /></div>`;
+/** StorageFullBanner says on the other screens that something was not kept. */
+export const StorageFullBanner = () =>
+  storageState.value.full &&
+  html`<div class="banner" role="alert"><p>This phone has no room left, and something was not kept.</p><${SaveJournalButton} look="" /></div>`;

@@ -2,8 +2,8 @@
 import { html } from './html.js';
 import { useLayoutEffect, useRef, useId } from 'preact/hooks';
 
-/** Sheet is a modal dialog; it is closed by its button, by Escape, or beside it. */
-export function Sheet({ open, onClose, title, children }) {
+/** Dialog is a modal dialog; it is closed by its button, by Escape, or beside it. */
+export function Dialog({ open, onClose, title, children }) {
   const box = useRef(),
     id = useId();
   useLayoutEffect(() => {

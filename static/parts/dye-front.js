@@ -36,8 +36,8 @@ function reaches(colours, now) {
   return colours.map((c, i) => ({ rgb: c.rgb, caps: c.caps + i, at: ((sum += shares[i]) / all) * now }));
 }
 
-/** Front draws the strip. Words beside it say the same, so it is not read out. */
-export function Front({ id, strip, colours, height = 34 }) {
+/** DyeFront draws the strip. Words beside it say the same, so it is not read out. */
+export function DyeFront({ id, strip, colours, height = 34 }) {
   const now = Math.min(1, Math.max(0, strip.now));
   const swing = Math.min(height * 0.34, 1 + now * 110);
   const dye = reaches(colours, now >= 1 ? 1.08 : now).reverse();
@@ -58,12 +58,12 @@ export function Front({ id, strip, colours, height = 34 }) {
   </svg>`;
 }
 
-/** LongFront is the strip of a bag's own page, with its hours; mark is the word at the front. */
-export function LongFront({ id, strip, colours, mark = 'now' }) {
+/** DyeFrontWithHours is the strip of a bag's own page, with its hours; mark is the word at the front. */
+export function DyeFrontWithHours({ id, strip, colours, mark = 'now' }) {
   const now = Math.min(1, Math.max(0, strip.now));
   const side = (x) => (x < 0.14 ? 'left' : x > 0.86 ? 'right' : '');
   return html`<div class="long" aria-hidden="true">
-    <${Front} id=${id} strip=${strip} colours=${colours} height=${66} />
+    <${DyeFront} id=${id} strip=${strip} colours=${colours} height=${66} />
     <div class="ruler">
       ${(strip.ticks || []).map((t) => html`<i style=${{ left: `${t.x * 100}%` }} />${t.text && html`<span class=${side(t.x)} style=${{ left: `${t.x * 100}%` }}>${t.text}</span>`}`)}
       ${strip.now <= 1 && html`<i class="now" style=${{ left: `${now * 100}%` }} /><span class=${'now ' + side(now)} style=${{ left: `${now * 100}%` }}>${mark}</span>`}
@@ -71,8 +71,8 @@ export function LongFront({ id, strip, colours, mark = 'now' }) {
   </div>`;
 }
 
-/** Defs are the patterns that strips and swatches share; the frame holds them once. */
-export const Defs = () => html`<svg class="aside" width="0" height="0" aria-hidden="true"><defs>
+/** SvgPatterns are the patterns that strips and swatches share; the frame holds them once. */
+export const SvgPatterns = () => html`<svg class="aside" width="0" height="0" aria-hidden="true"><defs>
   <pattern id="weave" width="4" height="4" patternUnits="userSpaceOnUse"><path d="M0 0h2v2H0zM2 2h2v2H2z" fill="#000" opacity=".075" /></pattern>
   <pattern id="hatch" width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(38)"><path d="M2.5 0v9" stroke="#f6f1e6" stroke-width="4.6" opacity=".5" /><path d="M2.5 0v9" stroke="#23313a" stroke-width="2" opacity=".85" /></pattern>
   ${hatches.map((d, i) => html`<pattern id=${'mono' + i} width="8" height="8" patternUnits="userSpaceOnUse"><path d=${d} stroke="#000" stroke-width="1.3" fill="none" /></pattern>`)}

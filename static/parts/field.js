@@ -1,5 +1,5 @@
 // Fields: the label above, what is accepted below, and what the core made of it.
-import { html, first, firm } from './html.js';
+import { html, capitalize, keepUnits } from './html.js';
 import { useState, useEffect, useId, useRef } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { style } from '../device/settings.js';
@@ -31,7 +31,7 @@ export function Field({
     <input id=${id} ref=${box} type=${type} inputmode=${inputmode} value=${value} placeholder=${placeholder} autocomplete=${autocomplete} autocapitalize="off" spellcheck=${false}
       enterkeyhint=${enterkeyhint} aria-invalid=${wrong ? 'true' : undefined} aria-describedby=${wrong ? id + 'w' : help ? id + 'h' : undefined} onInput=${(e) => onInput(e.target.value)} />
     ${reads && html`<p class="reads" aria-live="polite">${reads}</p>`}
-    ${wrong && html`<p class="wrong" id=${id + 'w'} role="alert">${first(wrong.sentence)}${wrong.hint && html`<small>${first(wrong.hint)}</small>`}</p>`}
+    ${wrong && html`<p class="wrong" id=${id + 'w'} role="alert">${capitalize(wrong.sentence)}${wrong.hint && html`<small>${capitalize(wrong.hint)}</small>`}</p>`}
     ${presets?.length > 0 && html`<div class="chips">${presets.map((p) => html`<button type="button" class="chip" aria-pressed=${p === value} onClick=${() => onInput(p)}>${p}</button>`)}</div>`}
   </div>`;
 }
@@ -67,5 +67,5 @@ export function Quantity({ kinds, value, onRead, ...rest }) {
   }, [got]);
   const same = got.text === value;
   const reads = got.text && (same ? got.other : [got.text, got.other].filter((t) => t && t !== value).join(' · '));
-  return html`<${Field} ...${rest} value=${value} wrong=${got.fault} reads=${reads && `${same ? 'That is' : 'Read as'} ${firm(reads)}`} />`;
+  return html`<${Field} ...${rest} value=${value} wrong=${got.fault} reads=${reads && `${same ? 'That is' : 'Read as'} ${keepUnits(reads)}`} />`;
 }

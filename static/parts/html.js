@@ -7,13 +7,14 @@ export const html = htm.bind(h);
 /** classes joins class names; what is false, null or empty is left out. */
 export const classes = (...names) => names.filter(Boolean).join(' ');
 
-/** firm keeps a number and its unit on one line. */
-export const firm = (text) =>
+/** keepUnits keeps a number and its unit on one line. */
+export const keepUnits = (text) =>
   text
     ? text
         .replace(/(\d) (?=(°|g|mg|kg|mL|L|h|min|oz|lb|gal|fl|%)(?![a-z]))/g, '$1\u00a0')
         .replace(/fl oz/g, 'fl\u00a0oz')
     : '';
 
-/** first writes a sentence of the core with a capital letter, as on a page; pH stays pH. */
-export const first = (text) => (text ? firm(/^.[A-Z]/.test(text) ? text : text[0].toUpperCase() + text.slice(1)) : '');
+/** capitalize writes a sentence of the core with a capital letter, as on a page; pH stays pH. */
+export const capitalize = (text) =>
+  text ? keepUnits(/^.[A-Z]/.test(text) ? text : text[0].toUpperCase() + text.slice(1)) : '';

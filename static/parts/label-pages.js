@@ -1,17 +1,17 @@
-// Pages of labels as they will be printed, and what they go without.
+// LabelPages of labels as they will be printed, and what they go without.
 import { html, classes } from './html.js';
 import { useLayoutEffect, useRef, useState } from 'preact/hooks';
-import { clearPage, setPage } from '../labels/print.js';
+import { clearPageSize, setPageSize } from '../labels/print.js';
 
 const shown = 2; // pages before one asks for all
 
-/** Pages draws what the core laid out: on the screen as wide as it is, in print in its own size. */
-export function Pages({ laid }) {
+/** LabelPages draws what the core laid out: on the screen as wide as it is, in print in its own size. */
+export function LabelPages({ laid }) {
   const { pages, stock } = laid;
   const [all, showAll] = useState(false);
   useLayoutEffect(() => {
-    setPage(stock);
-    return clearPage;
+    setPageSize(stock);
+    return clearPageSize;
   }, [stock.pageWidth, stock.pageHeight]);
   const single = stock.columns * stock.rows === 1;
   const few = single ? shown * 2 : shown;
@@ -21,8 +21,8 @@ export function Pages({ laid }) {
   </div>`;
 }
 
-/** Closer shows one label of a sheet as large as the screen lets it: the first. */
-export function Closer({ laid: { pages, stock, labels, start } }) {
+/** LabelCloseUp shows one label of a sheet as large as the screen lets it: the first. */
+export function LabelCloseUp({ laid: { pages, stock, labels, start } }) {
   const box = useRef(),
     at = start - 1;
   useLayoutEffect(() => {
@@ -35,15 +35,15 @@ export function Closer({ laid: { pages, stock, labels, start } }) {
   return html`<div class="page closer" ref=${box} role="img" aria-label=${`Label ${labels[0].tag.number}, larger`} dangerouslySetInnerHTML=${{ __html: pages[0] }} />`;
 }
 
-/** list joins words as one says them: "8, 9 and 12". */
-export const list = (words) =>
+/** joinWords joins words as one says them: "8, 9 and 12". */
+export const joinWords = (words) =>
   words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;
 
-/** Lacks says what labels had no room for, and which characters no face has. */
-export function Lacks({ laid: { missing, labels } }) {
+/** LabelOmissions says what labels had no room for, and which characters no face has. */
+export function LabelOmissions({ laid: { missing, labels } }) {
   const groups = new Map();
   for (const m of missing)
-    if (m.dropped.length) groups.set(list(m.dropped), [...(groups.get(list(m.dropped)) || []), m.number]);
+    if (m.dropped.length) groups.set(joinWords(m.dropped), [...(groups.get(joinWords(m.dropped)) || []), m.number]);
   const who = (numbers) =>
     numbers.length === labels.length
       ? numbers.length === 1
@@ -53,7 +53,7 @@ export function Lacks({ laid: { missing, labels } }) {
         ? `Label ${numbers[0]} has`
         : numbers.length > 6
           ? `${numbers.length} labels have`
-          : `Labels ${list(numbers)} have`;
+          : `Labels ${joinWords(numbers)} have`;
   const unknown = [...new Set(missing.flatMap((m) => [...m.unknown]))].join(' ');
   return html`${[...groups].map(([what, numbers]) => html`<p class="note" key=${what}>${who(numbers)} no room for ${what}.</p>`)}
     ${unknown && html`<p class="note">There is no letter for ${unknown} here: □ stands for it.</p>`}`;

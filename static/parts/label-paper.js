@@ -4,17 +4,17 @@ import { html } from './html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { paper, setPaper, style } from '../device/settings.js';
-import { useAsk } from './data-hooks.js';
+import { useData } from './data-hooks.js';
 import { Choice } from './choice.js';
 import { Stepper } from './stepper.js';
-import { Sheet } from './dialog.js';
-import { Wrong } from './messages.js';
+import { Dialog } from './dialog.js';
+import { ErrorBox } from './messages.js';
 
 const each = (stock) => (stock ? stock.columns * stock.rows : 1);
 
-/** useStock gives the sheet that is chosen, or why there is none. */
-export function useStock() {
-  const { value, fault } = useAsk(() => call('labels.stock', { sheet: paper.value.sheet }), [paper.value.sheet]);
+/** useLabelPaper gives the sheet that is chosen, or why there is none. */
+export function useLabelPaper() {
+  const { value, fault } = useData(() => call('labels.stock', { sheet: paper.value.sheet }), [paper.value.sheet]);
   return { stock: value?.name === paper.value.sheet ? value : undefined, fault };
 }
 
@@ -22,7 +22,7 @@ export function useStock() {
  * PaperRow says what is printed on, and from which label of a half-used sheet on; a
  * tap changes it. start is the first free label.
  */
-export function PaperRow({ stock, fault, start, onStart }) {
+export function PaperSettings({ stock, fault, start, onStart }) {
   const [open, show] = useState('');
   const p = paper.value,
     next = p.next[p.sheet],
@@ -34,26 +34,26 @@ export function PaperRow({ stock, fault, start, onStart }) {
   const row = (sheet, title, sub) =>
     html`<button type="button" class="link-row" onClick=${() => show(sheet)}><span><b class="first">${title}</b><span class="sub first">${sub}</span></span><span class="change">Change<span class="aside">: ${sheet}</span></span></button>`;
   return html`${row('paper', stock ? stock.words : 'Paper', says)}
-    <${Wrong} fault=${fault} />
+    <${ErrorBox} fault=${fault} />
     ${many && row('first label', start > 1 ? `from label ${start} on` : 'a whole sheet', start > 1 ? `of ${each(stock)}; those before are used` : next > 1 ? `the last one is used as far as label ${next - 1}` : 'or one that is half used')}
-    <${Sheet} open=${open === 'paper'} onClose=${close} title="Paper">${
+    <${Dialog} open=${open === 'paper'} onClose=${close} title="Paper">${
       open &&
       html`<div>
       <${Which} fault=${fault} onChange=${() => onStart(1)} /><${How} many=${many} />
       <button type="button" class="act wide" onClick=${close}>Done</button></div>`
-    }</${Sheet}>
-    <${Sheet} open=${open === 'first label'} onClose=${close} title="First free label">${
+    }</${Dialog}>
+    <${Dialog} open=${open === 'first label'} onClose=${close} title="First free label">${
       open &&
       html`<${Start} stock=${stock} start=${start} next=${next} onStart=${(n) => {
         onStart(n);
         close();
       }} />`
-    }</${Sheet}>`;
+    }</${Dialog}>`;
 }
 
 /** Which offers the sheets by their measure, and one's own. */
 function Which({ fault, onChange }) {
-  const { value: stocks } = useAsk(() => call('labels.stocks', style.value));
+  const { value: stocks } = useData(() => call('labels.stocks', style.value));
   const now = paper.value.sheet,
     unit = style.value.system === 'us' ? 'in' : 'mm';
   const [own, size] = useState(() => sizeIn(unit, now) || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));
@@ -76,7 +76,7 @@ function Which({ fault, onChange }) {
     ${
       !listed &&
       html`<${Stepper} label="Width" value=${own[0]} unit=${unit} step=${step} min=${step} max=${420} onChange=${(w) => resize(0, w)} />
-      <${Stepper} label="Height" value=${own[1]} unit=${unit} step=${step} min=${step} max=${420} onChange=${(h) => resize(1, h)} /><${Wrong} fault=${fault} />`
+      <${Stepper} label="Height" value=${own[1]} unit=${unit} step=${step} min=${step} max=${420} onChange=${(h) => resize(1, h)} /><${ErrorBox} fault=${fault} />`
     }`
   );
 }

@@ -10,8 +10,8 @@ const stops = [
   ['/shelf', 'Shelf', 'shelf'],
 ];
 
-/** Bar marks the place that the screen belongs to. */
-export const Bar = ({ here }) =>
+/** NavBar marks the place that the screen belongs to. */
+export const NavBar = ({ here }) =>
   html`<nav class="bar" aria-label="Main">${stops.map(
     ([href, words, icon]) => html`<a href=${href} aria-current=${here === icon ? 'page' : undefined}>
   <${Icon} name=${icon} /><span>${words}</span></a>`,

@@ -4,11 +4,11 @@ import { useEffect, useState } from 'preact/hooks';
 import { signal } from '@preact/signals';
 import { call } from '../core/core.js';
 import { record } from '../journal/journal.js';
-import { go } from '../device/router.js';
+import { navigate } from '../device/router.js';
 import { Field } from './field.js';
-import { Sheet } from './dialog.js';
-import { Wrong } from './messages.js';
-import { useDo } from './data-hooks.js';
+import { Dialog } from './dialog.js';
+import { ErrorBox } from './messages.js';
+import { useAction } from './data-hooks.js';
 
 const open = signal(false);
 
@@ -30,14 +30,14 @@ export function NewBatch() {
     },
     [],
   ); // left with the sheet open, the screen comes back without it
-  return html`<${Sheet} open=${open.value} onClose=${() => {
+  return html`<${Dialog} open=${open.value} onClose=${() => {
     open.value = false;
-  }} title="New batch"><${Form} /></${Sheet}>`;
+  }} title="New batch"><${Form} /></${Dialog}>`;
 }
 
 function Form() {
   const [name, setName] = useState(suggestion);
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const start = (e) => {
     e.preventDefault();
     run(async () => {
@@ -47,12 +47,12 @@ function Form() {
         { undo: 'Batch started' },
       );
       open.value = false;
-      go(`/batch/${id}/pieces`);
+      navigate(`/batch/${id}/pieces`);
     });
   };
   return html`<form onSubmit=${start}>
     <${Field} label="Name" value=${name} onInput=${setName} enterkeyhint="go" />
-    <${Wrong} fault=${fault} />
+    <${ErrorBox} fault=${fault} />
     <button class="act wide" disabled=${busy || !name.trim()}>Start the batch</button>
   </form>`;
 }

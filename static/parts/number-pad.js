@@ -9,8 +9,8 @@ const all = [...'1234567890ABCDEFGHJKLMNPQRSTUVWXYZ']; // no label has an I or a
 /** grouped writes an id as it is printed. */
 const grouped = (text) => (text.length > 5 ? text.replace(/^(.{4})(.{1,4})/, '$1-$2-').replace(/-$/, '') : text);
 
-/** Pad is the keypad; value is what was typed so far, letters whether their keys are shown too. */
-export function Pad({ value, onInput, letters, onLetters, onGo, busy }) {
+/** NumberPad is the keypad; value is what was typed so far, letters whether their keys are shown too. */
+export function NumberPad({ value, onInput, letters, onLetters, onGo, busy }) {
   const key = (k) =>
     html`<button type="button" key=${k} onClick=${() => onInput((value + k).slice(0, 9))}>${k}</button>`;
   const other = html`<button type="button" class="swap" aria-label=${letters ? 'digits only' : 'letters'} onClick=${() => onLetters(!letters)}>${letters ? '123' : 'ABC'}</button>`;

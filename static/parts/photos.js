@@ -1,15 +1,15 @@
 // Photos: taken of a bag's pieces, shown in a row, looked at one by one.
 import { html } from './html.js';
 import { useEffect, useState } from 'preact/hooks';
-import { record, takeBack } from '../journal/journal.js';
+import { record, withdrawFacts } from '../journal/journal.js';
 import { hub } from '../sync/hub-state.js';
-import { tick } from '../journal/changes.js';
-import { came, keepPhoto, photo } from '../sync/photos.js';
-import { shrink } from '../device/image.js';
+import { clockTick } from '../journal/changes.js';
+import { photosArrived, savePhoto, loadPhoto } from '../sync/photos.js';
+import { shrinkPhoto } from '../device/image.js';
 import { Icon } from './icons.js';
-import { Sheet } from './dialog.js';
-import { useDo } from './data-hooks.js';
-import { Wrong } from './messages.js';
+import { Dialog } from './dialog.js';
+import { useAction } from './data-hooks.js';
+import { ErrorBox } from './messages.js';
 
 /** usePhoto gives the address of a picture, "" while it is looked for, null where it is on another phone. */
 function usePhoto(hash) {
@@ -18,7 +18,7 @@ function usePhoto(hash) {
   useEffect(() => {
     if (here) return;
     let on = true;
-    photo(hash).then(
+    loadPhoto(hash).then(
       (blob) => {
         if (on) set(blob && URL.createObjectURL(blob));
       },
@@ -30,7 +30,7 @@ function usePhoto(hash) {
     return () => {
       on = false;
     };
-  }, [hash, here, came.value, hub.value.ok, url === null && tick.value]);
+  }, [hash, here, photosArrived.value, hub.value.ok, url === null && clockTick.value]);
   useEffect(
     () => () => {
       if (url) URL.revokeObjectURL(url);
@@ -48,25 +48,25 @@ const Picture = ({ hash, text }) => {
     : html`<span class="absent">${url === null ? 'Photo is on another phone' : ''}</span>`;
 };
 
-/** Thumb is a small photo that opens large; facts are what its entries are called, to take it back. */
-export function Thumb({ hash, text, facts }) {
+/** PhotoThumb is a small photo that opens large; facts are what its entries are called, to take it back. */
+export function PhotoThumb({ hash, text, facts }) {
   const [open, set] = useState(false);
   const back = async () => {
     set(false);
-    await takeBack(facts);
+    await withdrawFacts(facts);
   };
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   return html`<button type="button" class="photo" aria-label=${`Photo: ${text}`} onClick=${() => set(true)}><${Picture} key=${hash} hash=${hash} text="" /></button>
-    <${Sheet} open=${open} onClose=${() => set(false)} title="Photo"><div class="photo-large"><${Picture} hash=${hash} text=${text} /><p class="first">${text}</p>
-      ${facts && html`<button type="button" class="act two small wide" disabled=${busy} onClick=${() => run(back)}>Take it back</button>`}<${Wrong} fault=${fault} /></div></${Sheet}>`;
+    <${Dialog} open=${open} onClose=${() => set(false)} title="Photo"><div class="photo-large"><${Picture} hash=${hash} text=${text} /><p class="first">${text}</p>
+      ${facts && html`<button type="button" class="act two small wide" disabled=${busy} onClick=${() => run(back)}>Take it back</button>`}<${ErrorBox} fault=${fault} /></div></${Dialog}>`;
 }
 
 /** Photos are those of a bag's pieces, and the button that takes another. */
 export function Photos({ bag }) {
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const take = (file) =>
     run(async () => {
-      const sha256 = await keepPhoto(await shrink(file));
+      const sha256 = await savePhoto(await shrinkPhoto(file));
       await record(
         bag.shows.map((subject) => ({
           scope: `batch/${bag.batch}`,
@@ -78,7 +78,7 @@ export function Photos({ bag }) {
       );
     });
   return html`<section><h2>Photos</h2>
-    <div class="photos">${bag.photos.map((p) => html`<${Thumb} key=${p.hash} hash=${p.hash} text=${p.text} facts=${p.facts} />`)}
+    <div class="photos">${bag.photos.map((p) => html`<${PhotoThumb} key=${p.hash} hash=${p.hash} text=${p.text} facts=${p.facts} />`)}
       ${
         bag.shows.length > 0 &&
         html`<label class="act two small snap"><${Icon} name="camera" />${busy ? 'Keeping it…' : 'Photo'}
@@ -88,6 +88,6 @@ export function Photos({ bag }) {
           if (file) take(file);
         }} /></label>`
       }</div>
-    <${Wrong} fault=${fault} />
+    <${ErrorBox} fault=${fault} />
   </section>`;
 }

@@ -2,17 +2,17 @@
 import { html } from './html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
-import { helps } from '../sync/hub-state.js';
+import { isHelper } from '../sync/hub-state.js';
 import { record } from '../journal/journal.js';
 import { Choice } from './choice.js';
 import { Field } from './field.js';
-import { Wrong } from './messages.js';
-import { useDo } from './data-hooks.js';
+import { ErrorBox } from './messages.js';
+import { useAction } from './data-hooks.js';
 
-/** PlacePick offers places {id, name, text}; a new place is written at once. */
-export function PlacePick({ places, value, onChange, label = 'Where it stands' }) {
+/** PlacePicker offers places {id, name, text}; a new place is written at once. */
+export function PlacePicker({ places, value, onChange, label = 'Where it stands' }) {
   const [name, setName] = useState(null);
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const add = () =>
     run(async () => {
       const [id] = await call('id.new', { n: 1 });
@@ -25,7 +25,7 @@ export function PlacePick({ places, value, onChange, label = 'Where it stands' }
   return html`<div>
     <${Choice} label=${label} value=${value} onChange=${onChange} options=${[...places.map((p) => ({ value: p.id, words: p.name, detail: p.text })), { value: '', words: 'not said' }]} />
     ${
-      helps.value
+      isHelper.value
         ? null
         : name == null
           ? html`<button type="button" class="plain" onClick=${() => setName('')}>A new place</button>`
@@ -34,6 +34,6 @@ export function PlacePick({ places, value, onChange, label = 'Where it stands' }
       <div class="row" style=${{ marginTop: '.6rem' }}><button type="button" class="act two small" onClick=${() => setName(null)}>Never mind</button>
         <button type="button" class="act small" disabled=${busy || !name.trim()} onClick=${add}>Add the place</button></div>`
     }
-    <${Wrong} fault=${fault} />
+    <${ErrorBox} fault=${fault} />
   </div>`;
 }

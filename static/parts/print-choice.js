@@ -1,22 +1,25 @@
-// What is printed: labels of bags, numbered blanks, tags of pieces, labels of bottles
+// PrintKindChoice is printed: labels of bags, numbered blanks, tags of pieces, labels of bottles
 // or of the bucket.
-import { html, first } from './html.js';
+import { html, capitalize } from './html.js';
 import { useState } from 'preact/hooks';
-import { list } from './label-pages.js';
-import { many } from './hub-status.js';
+import { joinWords } from './label-pages.js';
+import { countOf } from './hub-status.js';
 import { Choice } from './choice.js';
 import { Stepper } from './stepper.js';
 import { Swatch } from './swatch.js';
 
-/** What is the first choice. */
-export const What = ({ batch, value, onChange }) =>
+/** PrintKindChoice is the first choice. */
+export const PrintKindChoice = ({ batch, value, onChange }) =>
   html`<${Choice} hidden label="What to print" value=${value} onChange=${onChange} options=${[
     batch.bags.length > 0 && {
       value: 'bags',
       words: 'Bags',
       detail:
-        many(batch.bags.filter((b) => b.stage === 'cure' && b.toPrint).length, 'label to print', 'labels to print') ||
-        'all printed',
+        countOf(
+          batch.bags.filter((b) => b.stage === 'cure' && b.toPrint).length,
+          'label to print',
+          'labels to print',
+        ) || 'all printed',
     },
     { value: 'blanks', words: 'Blanks', detail: 'numbered' },
     batch.pieces.length > 0 && { value: 'tags', words: 'Piece tags', detail: 'for the wash' },
@@ -24,20 +27,20 @@ export const What = ({ batch, value, onChange }) =>
     { value: 'bucket', words: 'Bucket', detail: 'of soda ash' },
   ].filter(Boolean)} />`;
 
-/** Bags chooses among them; ticked is those whose labels are printed, by id. */
-export function Bags({ bags, ticked, onTick }) {
+/** BagChoice chooses among them; ticked is those whose labels are printed, by id. */
+export function BagChoice({ bags, ticked, onTick }) {
   const fresh = bags.filter((b) => b.toPrint),
     chosen = bags.filter((b) => ticked[b.id]);
   const set = (some) => onTick(Object.fromEntries(some.map((b) => [b.id, true])));
   const is = (some) => some.length === chosen.length && some.every((b) => ticked[b.id]);
-  if (bags.length === 1) return html`<p class="sub why">${first(reason(bags[0]))}.</p>`;
+  if (bags.length === 1) return html`<p class="sub why">${capitalize(reason(bags[0]))}.</p>`;
   return html`${
     fresh.length < bags.length &&
     html`<div class="field"><div class="chips" role="group" aria-label="Which bags">
       ${fresh.length > 0 && html`<button type="button" class="chip" aria-pressed=${is(fresh)} onClick=${() => set(fresh)}>To print: ${fresh.length}</button>`}
       <button type="button" class="chip" aria-pressed=${is(bags)} onClick=${() => set(bags)}>All ${bags.length}</button></div></div>`
   }
-    <details><summary>${chosen.length ? `${chosen.length > 1 ? 'Bags' : 'Bag'} ${list(chosen.map((b) => b.number))}` : 'Choose the bags'}</summary>
+    <details><summary>${chosen.length ? `${chosen.length > 1 ? 'Bags' : 'Bag'} ${joinWords(chosen.map((b) => b.number))}` : 'Choose the bags'}</summary>
       <div class="picks one">${bags.map(
         (
           b,
@@ -50,8 +53,8 @@ const reason = (b) => b.toPrint || (b.printed ? `printed ${b.printed.when}` : 'a
 
 const few = 3; // printings before one asks for all
 
-/** Blanks asks how many, and lists what was printed before; onAgain prints one of those again. */
-export function Blanks({ tags, pieces, piece, onPiece, count, onCount, printings, again, onAgain }) {
+/** BlankChoice asks how many, and lists what was printed before; onAgain prints one of those again. */
+export function BlankChoice({ tags, pieces, piece, onPiece, count, onCount, printings, again, onAgain }) {
   const [all, showAll] = useState(false);
   const shown = printings?.filter((p, i) => all || i < few || again === p.id) || [];
   return html`${tags && pieces.length > 1 && html`<${Choice} label="Of which piece" value=${piece} onChange=${onPiece} options=${pieces.map((p) => ({ value: p.id, words: p.words }))} />`}
@@ -62,17 +65,17 @@ export function Blanks({ tags, pieces, piece, onPiece, count, onCount, printings
         (
           p,
         ) => html`<button type="button" class="link-row" key=${p.id} aria-current=${again === p.id ? 'true' : undefined} onClick=${() => onAgain(again === p.id ? '' : p.id)}>
-      <span><b>${span(p)}</b><span class="sub">${first([tags && p.what, p.when, !tags && (p.tied ? `${p.tied} of ${p.count} tied on` : 'none tied on yet')].filter(Boolean).join(' · '))}</span></span>
+      <span><b>${numberSpan(p)}</b><span class="sub">${capitalize([tags && p.what, p.when, !tags && (p.tied ? `${p.tied} of ${p.count} tied on` : 'none tied on yet')].filter(Boolean).join(' · '))}</span></span>
       <span class="change">${again === p.id ? 'Not again' : 'Print again'}</span></button>`,
       )}
       ${shown.length < printings.length && html`<button type="button" class="plain" onClick=${() => showAll(true)}>All ${printings.length}</button>`}</section>`
     }`;
 }
 
-/** span says the numbers of a printing. */
-export const span = ({ from, to }) => (from === to ? from : `${from}–${to}`);
+/** numberSpan says the numbers of a printing. */
+export const numberSpan = ({ from, to }) => (from === to ? from : `${from}–${to}`);
 
-/** Bottles chooses colours, and how many of each; onTick gets those that are on, by id. */
-export const Bottles = ({ colours, ticked, onTick, copies, onCopies }) => html`
+/** BottleChoice chooses colours, and how many of each; onTick gets those that are on, by id. */
+export const BottleChoice = ({ colours, ticked, onTick, copies, onCopies }) => html`
   ${colours.length > 1 && html`<div class="palette field">${colours.map((c) => html`<span class="pick" key=${c.id}><input type="checkbox" id=${'c' + c.id} checked=${Boolean(ticked[c.id])} onChange=${() => onTick({ ...ticked, [c.id]: !ticked[c.id] })} /><label for=${'c' + c.id}><${Swatch} colour=${c} /></label></span>`)}</div>`}
   <${Stepper} label="Bottles of each colour" value=${copies} onChange=${onCopies} min=${1} max=${40} least="one less" most="one more" />`;

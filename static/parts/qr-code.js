@@ -1,11 +1,11 @@
 // A QR code from the core's rows, with the quiet zone of four modules that a reader needs.
 import { html } from './html.js';
 import { call } from '../core/core.js';
-import { useAsk } from './data-hooks.js';
+import { useData } from './data-hooks.js';
 
-/** QR draws the code of text; label is read out instead. */
-export function QR({ text, label }) {
-  const { value: code } = useAsk(() => call('label.qr', { text }), [text]);
+/** QRCode draws the code of text; label is read out instead. */
+export function QRCode({ text, label }) {
+  const { value: code } = useData(() => call('label.qr', { text }), [text]);
   if (!code) return html`<svg class="qr" viewBox="0 0 41 41" aria-hidden="true" />`;
   const side = code.size + 8;
   let d = '';

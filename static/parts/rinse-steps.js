@@ -1,5 +1,5 @@
 // The rinse, step by step, as the core lays it out.
-import { html, first } from './html.js';
+import { html, capitalize } from './html.js';
 import { useState } from 'preact/hooks';
 import { Choice } from './choice.js';
 
@@ -9,15 +9,15 @@ const rag = [
   { value: 'stained', words: 'stained' },
 ];
 
-/** Rinse lists the baths and takes what a white rag showed. */
-export function Rinse({ bag, write }) {
+/** RinseSteps lists the baths and takes what a white rag showed. */
+export function RinseSteps({ bag, write }) {
   const [showed, set] = useState('');
   const press = (value) => {
     set(value);
     write('rag.tested', { showed: value }, `Rag: ${rag.find((r) => r.value === value).words}`);
   };
   return html`<section><h2>Rinse, gloves on</h2>
-    <ol class="way">${(bag.wash || []).map((s, i) => html`<li key=${i}><b>${i + 1}</b><span>${first(s)}</span></li>`)}</ol>
+    <ol class="way">${(bag.wash || []).map((s, i) => html`<li key=${i}><b>${i + 1}</b><span>${capitalize(s)}</span></li>`)}</ol>
     <${Choice} label="Press a white rag on the wet cloth" value=${showed} onChange=${press} options=${rag} />
     ${showed && showed !== 'clean' && html`<p class="note">One more hot bath, then press again.</p>`}
     <p class="sub kinds">The order is common practice, no source; the number of baths is a sum: <a href="/sums/rinse">Washing out</a>.</p>

@@ -13,8 +13,8 @@ const at = (turn, r) => {
 const arc = (from, to, r) => `M${at(from, r)}A${r} ${r} 0 0 1 ${at(to, r)}`;
 const ticks = Array.from({ length: 15 }, (_, i) => ((i - 7) * sweep) / 7);
 
-/** Dial shows a reading in grams against {target, low, high}; verdict is in, out or nothing. */
-export function Dial({ target, low, high, reading, targetText, readingText, verdict }) {
+/** ScaleDial shows a reading in grams against {target, low, high}; verdict is in, out or nothing. */
+export function ScaleDial({ target, low, high, reading, targetText, readingText, verdict }) {
   const turn = (grams) => Math.max(-1, Math.min(1, (grams / target - 1) / span)) * sweep;
   return html`<svg class="dial" viewBox="0 0 360 142" aria-hidden="true">
     ${low > 0 && html`<path class="band" d=${arc(turn(low), turn(high), radius - 9)} stroke-width="22" />`}

@@ -4,37 +4,37 @@ let bag = '',
   blank = '',
   print = {};
 
-/** handBag names a bag; the next screen takes it, and nobody after that. */
-export const handBag = (id) => {
+/** passBag names a bag; the next screen takes it, and nobody after that. */
+export const passBag = (id) => {
   bag = id;
 };
 
-/** takeBag gives the bag that was handed over, or nothing. */
-export function takeBag() {
+/** receiveBag gives the bag that was handed over, or nothing. */
+export function receiveBag() {
   const had = bag;
   bag = '';
   return had;
 }
 
-/** handBlank names a numbered blank in the same way. */
-export const handBlank = (number) => {
+/** passBlank names a numbered blank in the same way. */
+export const passBlank = (number) => {
   blank = number;
 };
 
-/** takeBlank gives the blank that was handed over, or nothing. */
-export function takeBlank() {
+/** receiveBlank gives the blank that was handed over, or nothing. */
+export function receiveBlank() {
   const had = blank;
   blank = '';
   return had;
 }
 
-/** handPrint says what the labels screen is to print: {what, bag?, piece?, colour?}. */
-export const handPrint = (order) => {
+/** passPrintOrder says what the labels screen is to print: {what, bag?, piece?, colour?}. */
+export const passPrintOrder = (order) => {
   print = order;
 };
 
-/** takePrint gives what was handed over, or nothing. */
-export function takePrint() {
+/** receivePrintOrder gives what was handed over, or nothing. */
+export function receivePrintOrder() {
   const had = print;
   print = {};
   return had;

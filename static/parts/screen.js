@@ -2,13 +2,13 @@
 // under the thumb, and the bar.
 import { html } from './html.js';
 import { useEffect } from 'preact/hooks';
-import { Bar } from './nav-bar.js';
+import { NavBar } from './nav-bar.js';
 import { Icon } from './icons.js';
-import { Status } from './hub-status.js';
+import { HubStatus } from './hub-status.js';
 import { Banner } from './banner.js';
 import { Toast } from './toast.js';
-import { Defs } from './dye-front.js';
-import { Wrong } from './messages.js';
+import { SvgPatterns } from './dye-front.js';
+import { ErrorBox } from './messages.js';
 
 /**
  * Screen: title is the heading, over and sub stand round it; back is {href, words};
@@ -19,11 +19,11 @@ export function Screen({ title, name = title, over, sub, back, acts, here, tone,
     document.title = typeof name === 'string' ? `${name} · coldbatch` : 'coldbatch';
   }, [name]);
   return html`<div class="app">
-    <${Defs} />
+    <${SvgPatterns} />
     <${Banner} />
     <header class="top">
       ${back ? html`<a class="back" href=${back.href}><${Icon} name="back" />${back.words}</a>` : html`<a class="brand" href="/"><${Mark} />coldbatch</a>`}
-      <${Status} />
+      <${HubStatus} />
     </header>
     <main>
       <div class="head">
@@ -31,13 +31,13 @@ export function Screen({ title, name = title, over, sub, back, acts, here, tone,
         <h1 tabindex="-1" class=${tone ? 'tone-' + tone : undefined}>${title}</h1>
         ${sub && html`<p class="sub">${sub}</p>`}
       </div>
-      <${Wrong} fault=${fault} />
+      <${ErrorBox} fault=${fault} />
       ${children}
     </main>
     <div class="foot">
       <${Toast} />
       ${acts && html`<div class="acts">${acts}</div>`}
-      <${Bar} here=${here} />
+      <${NavBar} here=${here} />
     </div>
   </div>`;
 }

@@ -1,39 +1,39 @@
 // Sensors that report how warm a place is: added with a token that is shown once,
 // taken away again.
-import { html, first } from './html.js';
+import { html, capitalize } from './html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { hub } from '../sync/hub-state.js';
-import { putBack, record } from '../journal/journal.js';
-import { doorsOf } from '../device/origin.js';
-import { say } from '../device/toast.js';
+import { restoreFacts, record } from '../journal/journal.js';
+import { joinAddresses } from '../device/origin.js';
+import { showToast } from '../device/toast.js';
 import { Field } from './field.js';
-import { Sheet } from './dialog.js';
-import { Wrong } from './messages.js';
-import { useDo } from './data-hooks.js';
+import { Dialog } from './dialog.js';
+import { ErrorBox } from './messages.js';
+import { useAction } from './data-hooks.js';
 
 /** Sensors lists those of a place, {name, fact}, and adds one. */
 export function Sensors({ id, list }) {
   const [adding, add] = useState(false);
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const remove = (s) =>
     run(async () => {
       await record([{ scope: `place/${id}`, subject: id, kind: 'fact.withdrawn', body: { target: s.fact } }]);
-      say(`${s.name} taken away`, 'Undo', () => putBack([s.fact]));
+      showToast(`${s.name} taken away`, 'Undo', () => restoreFacts([s.fact]));
     });
   return html`<section><h2>Sensors</h2>
     ${list.length === 0 && html`<p class="sub">A small sensor in the home network can report how warm it is there.</p>`}
     <ul class="history">${list.map((s) => html`<li key=${s.fact}><b class="first">${s.name}</b><button type="button" class="plain" disabled=${busy} aria-label=${`Take ${s.name} away`} onClick=${() => remove(s)}>Take away</button></li>`)}</ul>
-    <${Wrong} fault=${fault} />
+    <${ErrorBox} fault=${fault} />
     <button type="button" class="plain" onClick=${() => add(true)}>Add a sensor</button>
-    <${Sheet} open=${adding} onClose=${() => add(false)} title="A sensor"><${New} id=${id} taken=${list.map((s) => s.name)} done=${() => add(false)} /></${Sheet}>
+    <${Dialog} open=${adding} onClose=${() => add(false)} title="A sensor"><${New} id=${id} taken=${list.map((s) => s.name)} done=${() => add(false)} /></${Dialog}>
   </section>`;
 }
 
 function New({ id, taken, done }) {
   const [name, set] = useState('');
   const [token, show] = useState('');
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const twice = taken.includes(name.trim());
   const save = (e) => {
     e.preventDefault();
@@ -48,17 +48,17 @@ function New({ id, taken, done }) {
   };
   if (token) return html`<${Token} name=${name.trim()} token=${token} done=${done} />`;
   return html`<form onSubmit=${save}><${Field} label="Name of the sensor" help="what readings are noted under" value=${name} onInput=${set} placeholder="shed sensor" autofocus enterkeyhint="go" wrong=${twice && { sentence: 'another sensor here has that name' }} />
-    <${Wrong} fault=${fault} /><button class="act wide" disabled=${busy || twice || !name.trim()}>Add the sensor</button></form>`;
+    <${ErrorBox} fault=${fault} /><button class="act wide" disabled=${busy || twice || !name.trim()}>Add the sensor</button></form>`;
 }
 
 /** Token shows what the sensor needs, this once. */
 function Token({ name, token, done }) {
-  const door = doorsOf(hub.value.network)[0] || location.origin;
+  const door = joinAddresses(hub.value.network)[0] || location.origin;
   const to = `${door}/api/v1/reading`;
   const line = `curl -H 'Authorization: Bearer ${token}' -d 18.5 ${to.includes('[') ? `'${to}'` : to}`; // a shell reads brackets as its own
   const copy = async (text) => {
     await navigator.clipboard.writeText(text);
-    say('Copied');
+    showToast('Copied');
   };
   const button = (text, words) =>
     navigator.clipboard &&

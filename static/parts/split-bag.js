@@ -3,17 +3,17 @@
 import { html } from './html.js';
 import { useState } from 'preact/hooks';
 import { closeBag } from '../journal/journal.js';
-import { state } from '../journal/states.js';
+import { loadState } from '../journal/states.js';
 import { batchView } from '../journal/views.js';
-import { BlankPick, numberOf } from './blank-picker.js';
-import { useDo, useLive } from './data-hooks.js';
-import { Wrong } from './messages.js';
+import { BlankPicker, bagNumberFor } from './blank-picker.js';
+import { useAction, useLiveData } from './data-hooks.js';
+import { ErrorBox } from './messages.js';
 import { Stepper } from './stepper.js';
 
-/** Split asks how many of each piece go into the other bag. */
-export function Split({ bag, done }) {
-  const { value: has } = useLive(async () => {
-    const [view, s] = [await batchView(bag.batch), await state(`batch/${bag.batch}`)];
+/** SplitBag asks how many of each piece go into the other bag. */
+export function SplitBag({ bag, done }) {
+  const { value: has } = useLiveData(async () => {
+    const [view, s] = [await batchView(bag.batch), await loadState(`batch/${bag.batch}`)];
     const { pieces, colours, fold } = s.bags.find((b) => b.id === bag.id);
     return {
       next: view.next?.text,
@@ -27,12 +27,12 @@ export function Split({ bag, done }) {
   }, [bag.id]);
   const [counts, set] = useState({});
   const [blank, tie] = useState('');
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   if (!has) return null;
   const moved = has.pieces
     .map((p) => ({ piece: p.piece, count: Math.min(Number(counts[p.piece]) || 0, p.count) }))
     .filter((p) => p.count > 0);
-  const number = numberOf(blank, has.next);
+  const number = bagNumberFor(blank, has.next);
   const save = () =>
     run(async () => {
       const body = { pieces: moved, colours: has.colours, fold: has.fold, place: bag.place, blank, at: bag.closedAt };
@@ -43,8 +43,8 @@ export function Split({ bag, done }) {
     });
   return html`<div><p>Keep it wet on the way. The other bag stands in the same place, and its time goes on from when this one was closed.</p>
     ${has.pieces.map((p) => html`<${Stepper} key=${p.piece} label=${`Of ${p.words}: ${p.count} in this bag`} value=${counts[p.piece] || '0'} min=${0} max=${p.count} least="one less" most="one more" onChange=${(n) => set({ ...counts, [p.piece]: n })} />`)}
-    ${bag.blanks && html`<${BlankPick} batch=${bag.batch} free=${bag.blanks} onPick=${tie} other=${has.next} />`}
+    ${bag.blanks && html`<${BlankPicker} batch=${bag.batch} free=${bag.blanks} onPick=${tie} other=${has.next} />`}
     ${!has.next && blank === '' && html`<p class="note">${has.none}</p>`}
-    <${Wrong} fault=${fault} />
+    <${ErrorBox} fault=${fault} />
     <button type="button" class="act wide" disabled=${busy || !number || !moved.length} onClick=${save}>Close bag ${number} with it</button></div>`;
 }

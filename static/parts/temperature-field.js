@@ -5,11 +5,11 @@ import { call } from '../core/core.js';
 import { style } from '../device/settings.js';
 import { Stepper } from './stepper.js';
 
-/** useDegrees holds the text of a temperature that begins at celsius. Where that is
+/** useTemperature holds the text of a temperature that begins at celsius. Where that is
  * null nothing is shown yet; where it is undefined nobody read one, and it begins
  * at what the core starts from under the name start. touched says that a person
  * set it. */
-export function useDegrees(celsius, start = 'room') {
+export function useTemperature(celsius, start = 'room') {
   const unit = style.value.system === 'us' ? '°F' : '°C';
   const [text, show] = useState('');
   const [touched, touch] = useState(false);
@@ -43,6 +43,6 @@ export function useDegrees(celsius, start = 'room') {
   };
 }
 
-/** Degrees is the stepper for it. */
-export const Degrees = ({ of, label = 'Temperature there', help }) =>
+/** TemperatureField is the stepper for it. */
+export const TemperatureField = ({ of, label = 'Temperature there', help }) =>
   html`<${Stepper} label=${label} help=${help} value=${of.text} unit=${of.unit} onChange=${of.set} step=${1} min=${-40} max=${190} least="colder" most="warmer" />`;

@@ -5,11 +5,11 @@ const print = (ms, more) => new Intl.DateTimeFormat('en-GB', { ...more, hour12: 
 const today = (ms) => new Date(ms).toDateString() === new Date().toDateString();
 const hour = () => (style.value.clock12 ? 'numeric' : '2-digit');
 
-/** clock is the time of day, weekday the short day of the week. */
-export const clock = (ms) => print(ms, { hour: hour(), minute: '2-digit' });
+/** timeOfDay is the time of day, weekday the short day of the week. */
+export const timeOfDay = (ms) => print(ms, { hour: hour(), minute: '2-digit' });
 const weekday = (ms) => print(ms, { weekday: 'short' });
 
-/** lately says it in a word, moment in full. */
-export const lately = (ms) => (today(ms) ? clock(ms) : weekday(ms));
-export const moment = (ms) =>
-  today(ms) ? clock(ms) : print(ms, { day: 'numeric', month: 'short', hour: hour(), minute: '2-digit' });
+/** shortTime says it in a word, moment in full. */
+export const shortTime = (ms) => (today(ms) ? timeOfDay(ms) : weekday(ms));
+export const dateAndTime = (ms) =>
+  today(ms) ? timeOfDay(ms) : print(ms, { day: 'numeric', month: 'short', hour: hour(), minute: '2-digit' });

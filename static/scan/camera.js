@@ -8,22 +8,22 @@ import { Fault } from '../core/fault.js';
 // null where it has none that can be switched.
 export const camera = signal({ stream: null, light: null });
 
-let refused = null; // the fault that the person's no is told by
-let asking = null;
-let leaving = 0;
+let refusedFault = null; // the fault that the person's no is told by
+let openPromise = null;
+let releaseTimer = 0;
 
-// start opens the camera; it must come from a tap. It throws a Fault where there is
+// startCamera opens the camera; it must come from a tap. It throws a Fault where there is
 // none to be had.
-export function start() {
-  stay();
+export function startCamera() {
+  keepCamera();
   if (camera.value.stream) return Promise.resolve();
-  if (refused) return Promise.reject(refused);
-  return (asking ??= open().finally(() => {
-    asking = null;
+  if (refusedFault) return Promise.reject(refusedFault);
+  return (openPromise ??= openCamera().finally(() => {
+    openPromise = null;
   }));
 }
 
-async function open() {
+async function openCamera() {
   let stream;
   try {
     if (!navigator.mediaDevices?.getUserMedia) throw new DOMException('', 'NotFoundError');
@@ -32,22 +32,22 @@ async function open() {
       audio: false,
     });
   } catch (err) {
-    throw why(err);
+    throw cameraFault(err);
   }
-  if (document.visibilityState !== 'visible') return end(stream); // hidden while the person was asked
+  if (document.visibilityState !== 'visible') return stopTracks(stream); // hidden while the person was asked
   const [track] = stream.getVideoTracks();
   track.addEventListener('ended', () => {
-    if (camera.value.stream === stream) stop();
+    if (camera.value.stream === stream) stopCamera();
   });
   camera.value = { stream, light: track.getCapabilities?.().torch ? false : null };
 }
 
-function why(err) {
+function cameraFault(err) {
   const fault = (sentence, hint) => new Fault({ code: 'unavailable', sentence, hint });
   switch (err.name) {
     case 'NotAllowedError':
     case 'SecurityError':
-      return (refused = fault(
+      return (refusedFault = fault(
         'the camera is not allowed for this app',
         'type the number or take a photo. To allow it: the browser’s settings for this page, then open the app again',
       ));
@@ -58,29 +58,29 @@ function why(err) {
   return fault('no camera answers here', 'type the number that is underlined on the tag, or take a photo');
 }
 
-// stop lets the camera go.
-export function stop() {
-  end(camera.value.stream);
+// stopCamera lets the camera go.
+export function stopCamera() {
+  stopTracks(camera.value.stream);
   camera.value = { stream: null, light: null };
 }
 
-const end = (stream) => stream?.getTracks().forEach((t) => t.stop());
+const stopTracks = (stream) => stream?.getTracks().forEach((t) => t.stop());
 
-// leave lets it go in a moment, unless the next screen stays with it.
-export function leave() {
-  clearTimeout(leaving);
-  leaving = setTimeout(stop, 700);
+// releaseCameraSoon lets it go in a moment, unless the next screen stays with it.
+export function releaseCameraSoon() {
+  clearTimeout(releaseTimer);
+  releaseTimer = setTimeout(stopCamera, 700);
 }
 
-// stay keeps a camera that the screen before left.
-export const stay = () => clearTimeout(leaving);
+// keepCamera keeps a camera that the screen before left.
+export const keepCamera = () => clearTimeout(releaseTimer);
 
 document.addEventListener('visibilitychange', () => {
-  if (document.visibilityState !== 'visible') stop();
+  if (document.visibilityState !== 'visible') stopCamera();
 });
 
-// shine switches the torch.
-export async function shine(on) {
+// setTorch switches the torch.
+export async function setTorch(on) {
   const { stream } = camera.value;
   try {
     await stream.getVideoTracks()[0].applyConstraints({ advanced: [{ torch: on }] });

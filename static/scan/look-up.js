@@ -1,20 +1,20 @@
 // Looks up the bag of a scanned label: in this phone's journal, at the hub, or on the
 // label itself.
 import { call } from '../core/core.js';
-import { env } from '../journal/env.js';
-import { findToken } from '../journal/find.js';
-import { state } from '../journal/states.js';
+import { coreEnv } from '../journal/env.js';
+import { findByToken } from '../journal/find.js';
+import { loadState } from '../journal/states.js';
 
-// lookUp says how the bag of a label stands: {bag, from, batch?, id?}. from is
+// lookUpLabel says how the bag of a label stands: {bag, from, batch?, id?}. from is
 // "phone" where the bag is in this phone's journal, "hub" where the hub knew it,
 // "label" where only the code itself could be asked, as printed. The hub is asked
 // where hub says so. blank is a numbered blank that no bag is known of; batch then
 // names the batch that it was printed for, where this phone knows that. With tag it
 // is the tag of a piece, what the piece in words, and bags the bags that it may be in
 // where there are several.
-export async function lookUp(address, { hub = true } = {}) {
-  const shown = await call('label.show', { address, env: await env() });
-  const mine = await findToken(shown.token);
+export async function lookUpLabel(address, { hub = true } = {}) {
+  const shown = await call('label.show', { address, env: await coreEnv() });
+  const mine = await findByToken(shown.token);
   if (mine && !mine.bag)
     return {
       from: 'label',
@@ -26,8 +26,8 @@ export async function lookUp(address, { hub = true } = {}) {
       what: mine.what,
     };
   if (mine) {
-    const s = await state(`batch/${mine.batch}`);
-    const e = await env();
+    const s = await loadState(`batch/${mine.batch}`);
+    const e = await coreEnv();
     if (mine.bags) {
       const bags = await Promise.all(mine.bags.map((bag) => call('batch.bag', { state: s, bag, env: e })));
       return {
@@ -48,14 +48,14 @@ export async function lookUp(address, { hub = true } = {}) {
       bag: await call('batch.bag', { state: s, bag: mine.bag, env: e }),
     };
   }
-  const known = hub && (await askHub(shown.bag.code));
+  const known = hub && (await fetchHubBag(shown.bag.code));
   return known
     ? { from: 'hub', bag: known, token: shown.token }
     : { from: 'label', bag: shown.bag, token: shown.token, blank: shown.blank, tag: shown.tag };
 }
 
-// askHub gives the hub's view of the bag of a label's code, or null.
-async function askHub(code) {
+// fetchHubBag gives the hub's view of the bag of a label's code, or null.
+async function fetchHubBag(code) {
   try {
     const answer = await fetch(`/api/v1/bag/${encodeURIComponent(code)}`, { signal: AbortSignal.timeout(4000) });
     return answer.ok ? await answer.json() : null;

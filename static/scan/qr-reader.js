@@ -3,28 +3,28 @@
 // carries, in a worker.
 import { Fault } from '../core/fault.js';
 
-const patience = 30e3; // ms for one picture, the first of which waits for the reader to load
+const readTimeout = 30e3; // ms for one picture, the first of which waits for the reader to load
 
 let worker = null;
-let next = 1;
-const open = new Map(); // id → {resolve, reject, timer}
+let nextId = 1;
+const openReads = new Map(); // id → {resolve, reject, timer}
 
-// readAll gives the texts of the codes in a canvas, the one nearest its middle
+// readCodes gives the texts of the codes in a canvas, the one nearest its middle
 // first. how is "live" or "photo". It throws a Fault where the reader is not here.
-export async function readAll(canvas, how) {
-  const found = await quick(canvas);
+export async function readCodes(canvas, how) {
+  const found = await readWithBrowser(canvas);
   const all = found.length
     ? found
-    : await ask(canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height), how);
+    : await readWithWorker(canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height), how);
   const off = ({ x, y }) => Math.hypot(x - canvas.width / 2, y - canvas.height / 2);
   return [...new Set(all.sort((a, b) => off(a) - off(b)).map((f) => f.text))].filter(Boolean);
 }
 
-// ready loads the reader, so that the first picture need not wait for it.
-export const ready = () => ask(new ImageData(8, 8), 'live').catch(() => {});
+// preloadReader loads the reader, so that the first picture need not wait for it.
+export const preloadReader = () => readWithWorker(new ImageData(8, 8), 'live').catch(() => {});
 
 let detector;
-async function quick(canvas) {
+async function readWithBrowser(canvas) {
   try {
     detector ??= (await globalThis.BarcodeDetector?.getSupportedFormats())?.includes('qr_code')
       ? new BarcodeDetector({ formats: ['qr_code'] })
@@ -41,38 +41,38 @@ async function quick(canvas) {
   }
 }
 
-function ask(picture, how) {
+function readWithWorker(picture, how) {
   return new Promise((resolve, reject) => {
-    worker ??= begin();
-    const id = next++;
-    open.set(id, { resolve, reject, timer: setTimeout(() => dead('it hangs'), patience) });
+    worker ??= startWorker();
+    const id = nextId++;
+    openReads.set(id, { resolve, reject, timer: setTimeout(() => discardWorker('it hangs'), readTimeout) });
     worker.postMessage({ id, picture, how }, [picture.data.buffer]);
   });
 }
 
-function begin() {
+function startWorker() {
   const mine = new Worker('/scan/scan-worker.js');
   mine.onmessage = ({ data: { id, found, error } }) => {
     if (worker !== mine) return;
-    if (error) return dead(error);
-    clearTimeout(open.get(id).timer);
-    open.get(id).resolve(found);
-    open.delete(id);
+    if (error) return discardWorker(error);
+    clearTimeout(openReads.get(id).timer);
+    openReads.get(id).resolve(found);
+    openReads.delete(id);
   };
   mine.onerror = (e) => {
     e.preventDefault();
-    if (worker === mine) dead(e.message || 'its file did not load');
+    if (worker === mine) discardWorker(e.message || 'its file did not load');
   };
   return mine;
 }
 
-// dead gives up a worker that is no good. The next picture gets another: it may
+// discardWorker gives up a worker that is no good. The next picture gets another: it may
 // have been out of reach.
-function dead(why) {
+function discardWorker(why) {
   console.info('reader of codes:', why);
   worker.terminate();
   worker = null;
-  for (const { reject, timer } of open.values()) {
+  for (const { reject, timer } of openReads.values()) {
     clearTimeout(timer);
     reject(
       new Fault({
@@ -82,5 +82,5 @@ function dead(why) {
       }),
     );
   }
-  open.clear();
+  openReads.clear();
 }

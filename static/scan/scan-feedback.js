@@ -1,14 +1,14 @@
 // What a scan feels and sounds like: eyes may be on the bag and not on the screen.
 let sound = null;
 
-// unlock makes ready to beep; a browser allows that in a tap alone.
-export function unlock() {
+// unlockSound makes ready to beep; a browser allows that in a tap alone.
+export function unlockSound() {
   sound ??= globalThis.AudioContext && new AudioContext();
   sound?.resume().catch(() => {});
 }
 
-// hit vibrates and beeps, as far as the phone lets it.
-export function hit() {
+// signalScan vibrates and beeps, as far as the phone lets it.
+export function signalScan() {
   if (navigator.userActivation?.hasBeenActive !== false) navigator.vibrate?.(70); // before that a browser complains
   if (sound?.state !== 'running') return;
   const [tone, level, at] = [sound.createOscillator(), sound.createGain(), sound.currentTime];

@@ -1,27 +1,27 @@
 // What a code says that was scanned or pasted.
 import { call } from '../core/core.js';
-import { env } from '../journal/env.js';
+import { coreEnv } from '../journal/env.js';
 
-// whatIs gives {kind, path, …}: "bag" and "blank" are labels of this program, of any
+// classifyCode gives {kind, path, …}: "bag" and "blank" are labels of this program, of any
 // house, with {code, token, number}; "join" is an invitation or the code of a shared
 // batch; "foreign" is anything else, with its text. path is the screen for it, none
 // for what is foreign.
-export async function whatIs(text) {
+export async function classifyCode(text) {
   const [, code] = /^https?:\/\/[^/]+\/join\/([^/?#]+)\/?$/i.exec(text.trim()) || [];
   if (code && (await call('code.read', { typed: decodeURIComponent(code) }).catch(() => null)))
     return { kind: 'join', path: `/join/${code}` };
   try {
-    const { bag, token, blank } = await call('label.show', { address: text, env: await env() });
+    const { bag, token, blank } = await call('label.show', { address: text, env: await coreEnv() });
     return { kind: blank ? 'blank' : 'bag', code: bag.code, number: bag.number, token, path: `/b/${bag.code}` };
   } catch (err) {
     if (err.code !== 'input') throw err;
-    return { kind: 'foreign', text: plain(text) };
+    return { kind: 'foreign', text: sanitizeText(text) };
   }
 }
 
-// plain is a stranger's text as it can be shown: clipped, and nothing in it that
+// sanitizeText is a stranger's text as it can be shown: clipped, and nothing in it that
 // turns or hides what stands around it.
-function plain(text) {
+function sanitizeText(text) {
   const clean = text.replace(/[\p{Cc}\p{Cf}\p{Co}\p{Cs}]+/gu, ' ').trim();
   const letters = [...clean];
   return letters.length > 160 ? `${letters.slice(0, 160).join('')}…` : clean;

@@ -1,27 +1,27 @@
 // One bag: how it stands, what it is, and what can be done with it.
-import { html, first } from '../parts/html.js';
+import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
-import { helps } from '../sync/hub-state.js';
+import { isHelper } from '../sync/hub-state.js';
 import { record } from '../journal/journal.js';
 import { bagView, placeViews } from '../journal/views.js';
-import { useLive, useDo } from '../parts/data-hooks.js';
+import { useLiveData, useAction } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
-import { Tag, Number as No } from '../parts/bag-tag.js';
-import { LongFront } from '../parts/dye-front.js';
+import { Tag, BagNumber } from '../parts/bag-tag.js';
+import { DyeFrontWithHours } from '../parts/dye-front.js';
 import { Swatches } from '../parts/swatch.js';
-import { Sheet } from '../parts/dialog.js';
-import { PlacePick } from '../parts/place-picker.js';
-import { Degrees, useDegrees } from '../parts/temperature-field.js';
+import { Dialog } from '../parts/dialog.js';
+import { PlacePicker } from '../parts/place-picker.js';
+import { TemperatureField, useTemperature } from '../parts/temperature-field.js';
 import { Choice } from '../parts/choice.js';
-import { handPrint, takeBag } from '../parts/screen-handoff.js';
-import { BlankPick } from '../parts/blank-picker.js';
+import { passPrintOrder, receiveBag } from '../parts/screen-handoff.js';
+import { BlankPicker } from '../parts/blank-picker.js';
 import { Icon } from '../parts/icons.js';
 import { findBlank } from '../journal/find.js';
-import { LabelSheet } from '../parts/label-details.js';
+import { LabelDetails } from '../parts/label-details.js';
 import { Photos } from '../parts/photos.js';
-import { Split } from '../parts/split-bag.js';
-import { Rinse } from '../parts/rinse-steps.js';
-import { Wrong, Notes } from '../parts/messages.js';
+import { SplitBag } from '../parts/split-bag.js';
+import { RinseSteps } from '../parts/rinse-steps.js';
+import { ErrorBox, Notes } from '../parts/messages.js';
 
 /** what each stage's big button does */
 const next = {
@@ -31,25 +31,25 @@ const next = {
 };
 
 export function Bag({ batch, bag: id }) {
-  const { value: bag, fault } = useLive(() => bagView(batch, id), [batch, id]);
-  const [sheet, open] = useState(() => (takeBag() === id ? 'label' : ''));
-  const [run, wrong, busy] = useDo();
+  const { value: bag, fault } = useLiveData(() => bagView(batch, id), [batch, id]);
+  const [sheet, open] = useState(() => (receiveBag() === id ? 'label' : ''));
+  const [run, wrong, busy] = useAction();
   const scope = `batch/${batch}`;
   const write = (kind, body, undo) => run(() => record([{ scope, subject: id, kind, body }], { undo }));
   const act = bag && next[bag.stage];
   const early = bag?.stage === 'cure' && bag.tone !== 'done';
   return html`<${Screen} here="today" back=${{ href: `/batch/${batch}`, words: bag?.batchName || 'Batch' }} fault=${fault || wrong}
-    tone=${bag?.tone} over=${bag && `Bag ${bag.number}`} title=${bag ? first(bag.headline) : 'Bag'} name=${bag && `Bag ${bag.number}`}
+    tone=${bag?.tone} over=${bag && `Bag ${bag.number}`} title=${bag ? capitalize(bag.headline) : 'Bag'} name=${bag && `Bag ${bag.number}`}
     acts=${act && html`<button type="button" class=${early ? 'act two' : 'act'} disabled=${busy} onClick=${() => write(act.kind, act.body || {}, `Bag ${bag.number} ${act.undo}`)}>${early ? 'Open it early' : act.words}</button>`}>
     ${
       bag &&
       html`<${Standing} bag=${bag} />
-      <${Tag} big string><div class="line"><span class="aside">Bag </span><${No} text=${bag.number} /><span class="what first">${bag.what}</span>
+      <${Tag} big string><div class="line"><span class="aside">Bag </span><${BagNumber} text=${bag.number} /><span class="what first">${bag.what}</span>
         <span class="when">${[bag.placeName, bag.closed].filter(Boolean).join(' · ')}</span></div></${Tag}>
-      <section class="close"><${Swatches} colours=${bag.colours} /><p class="sub kinds">${first([...new Set(bag.colours.map((c) => c.classIs))].join(', '))}</p></section>
-      ${bag.stage === 'opened' && html`<${Rinse} bag=${bag} write=${write} />`}
+      <section class="close"><${Swatches} colours=${bag.colours} /><p class="sub kinds">${capitalize([...new Set(bag.colours.map((c) => c.classIs))].join(', '))}</p></section>
+      ${bag.stage === 'opened' && html`<${RinseSteps} bag=${bag} write=${write} />`}
       ${bag.stage === 'rinsed' && html`<p class="say">Machine-wash it hot and alone, then hang it out of the sun. A white rag pressed on the wet cloth stays clean when it is done.</p>`}
-      ${bag.printed?.stale && html`<p class="caution">${first(bag.printed.stale)}.</p><a class="act two small" href=${`/batch/${batch}/labels`} onClick=${() => handPrint({ what: 'bags', bag: id })}>Print the label again</a>`}
+      ${bag.printed?.stale && html`<p class="caution">${capitalize(bag.printed.stale)}.</p><a class="act two small" href=${`/batch/${batch}/labels`} onClick=${() => passPrintOrder({ what: 'bags', bag: id })}>Print the label again</a>`}
       ${bag.tied && html`<p class="note">The label tied on reads ${bag.tied.join(' and ')}.</p>`}
       ${bag.into?.map((b) => html`<a class="link-row" href=${`/bag/${batch}/${b.id}`}><span><b>Bag ${b.number}</b><span class="sub">pieces were taken over into it</span></span><${Icon} name="on" /></a>`)}
       <${Notes} list=${bag.notes} />
@@ -67,13 +67,13 @@ export function Bag({ batch, bag: id }) {
         ${bag.stage === 'cure' && html`<button type="button" class="act two small" onClick=${() => open('split')}>Into another bag</button>`}
         ${bag.blanks && html`<button type="button" class="act two small" onClick=${() => open('tie')}>Tie a blank on</button>`}
       </section>
-      ${(bag.model || bag.share) && html`<details><summary>How the time is reckoned</summary><p>${[bag.share && `${first(bag.share)} has passed`, bag.model && first(bag.model)].filter(Boolean).join('. ')}.</p></details>`}
-      <${Sheet} open=${sheet === 'warm'} onClose=${() => open('')} title="Temperature"><${Warm} bag=${bag} done=${() => open('')} /></${Sheet}>
-      <${Sheet} open=${sheet === 'move'} onClose=${() => open('')} title="It stands elsewhere"><${Move} bag=${bag} write=${write} done=${() => open('')} /></${Sheet}>
-      <${Sheet} open=${sheet === 'dry'} onClose=${() => open('')} title="Something in it went dry"><${Dry} write=${write} bag=${bag} done=${() => open('')} /></${Sheet}>
-      <${Sheet} open=${sheet === 'tie'} onClose=${() => open('')} title="Tie a numbered blank on">${sheet === 'tie' && html`<${Tie} bag=${bag} done=${() => open('')} />`}</${Sheet}>
-      <${Sheet} open=${sheet === 'split'} onClose=${() => open('')} title="Put pieces in another bag">${sheet === 'split' && html`<${Split} bag=${bag} done=${() => open('')} />`}</${Sheet}>
-      <${Sheet} open=${sheet === 'label'} onClose=${() => open('')} title=${`Label of bag ${bag.number}`}><${LabelSheet} bag=${bag} /></${Sheet}>`
+      ${(bag.model || bag.share) && html`<details><summary>How the time is reckoned</summary><p>${[bag.share && `${capitalize(bag.share)} has passed`, bag.model && capitalize(bag.model)].filter(Boolean).join('. ')}.</p></details>`}
+      <${Dialog} open=${sheet === 'warm'} onClose=${() => open('')} title="Temperature"><${Warm} bag=${bag} done=${() => open('')} /></${Dialog}>
+      <${Dialog} open=${sheet === 'move'} onClose=${() => open('')} title="It stands elsewhere"><${Move} bag=${bag} write=${write} done=${() => open('')} /></${Dialog}>
+      <${Dialog} open=${sheet === 'dry'} onClose=${() => open('')} title="Something in it went dry"><${Dry} write=${write} bag=${bag} done=${() => open('')} /></${Dialog}>
+      <${Dialog} open=${sheet === 'tie'} onClose=${() => open('')} title="Tie a numbered blank on">${sheet === 'tie' && html`<${Tie} bag=${bag} done=${() => open('')} />`}</${Dialog}>
+      <${Dialog} open=${sheet === 'split'} onClose=${() => open('')} title="Put pieces in another bag">${sheet === 'split' && html`<${SplitBag} bag=${bag} done=${() => open('')} />`}</${Dialog}>
+      <${Dialog} open=${sheet === 'label'} onClose=${() => open('')} title=${`Label of bag ${bag.number}`}><${LabelDetails} bag=${bag} /></${Dialog}>`
     }
   </${Screen}>`;
 }
@@ -87,22 +87,22 @@ const Standing = ({ bag }) => html`<div class="standing">
       return html`<span class="held">${n}<small>${unit}</small></span> `;
     })}<span class="held"><small>more</small></span></p>`
   }
-  ${bag.when && html`<p class="lead">${first(bag.when)}</p>`}
-  ${bag.stage === 'cure' && html`<p class="sub">${first([bag.safe, bag.if].filter(Boolean).join(', '))}</p>`}
-  ${bag.strip && bag.colours.length > 0 && html`<${LongFront} id=${bag.id} strip=${bag.strip} colours=${bag.colours} mark=${bag.stage === 'cure' ? 'now' : 'opened'} />`}
+  ${bag.when && html`<p class="lead">${capitalize(bag.when)}</p>`}
+  ${bag.stage === 'cure' && html`<p class="sub">${capitalize([bag.safe, bag.if].filter(Boolean).join(', '))}</p>`}
+  ${bag.strip && bag.colours.length > 0 && html`<${DyeFrontWithHours} id=${bag.id} strip=${bag.strip} colours=${bag.colours} mark=${bag.stage === 'cure' ? 'now' : 'opened'} />`}
 </div>`;
 
 function Warm({ bag, done }) {
-  const { value: places } = useLive(placeViews);
+  const { value: places } = useLiveData(placeViews);
   const there = places?.find((p) => p.id === bag.place);
-  const degrees = useDegrees(places ? there?.celsius : null);
-  const [run, fault, busy] = useDo();
+  const degrees = useTemperature(places ? there?.celsius : null);
+  const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
       const celsius = await degrees.read();
       await record(
         [
-          bag.place && !helps.value
+          bag.place && !isHelper.value
             ? {
                 scope: `place/${bag.place}`,
                 subject: bag.place,
@@ -115,14 +115,14 @@ function Warm({ bag, done }) {
       );
       done();
     });
-  return html`<div><${Degrees} of=${degrees} label=${bag.placeName ? `Now at: ${bag.placeName}` : 'Where the bag stands'} help=${there?.text} /><${Wrong} fault=${fault} /><button type="button" class="act wide" disabled=${busy || !degrees.text} onClick=${save}>Note the temperature</button></div>`;
+  return html`<div><${TemperatureField} of=${degrees} label=${bag.placeName ? `Now at: ${bag.placeName}` : 'Where the bag stands'} help=${there?.text} /><${ErrorBox} fault=${fault} /><button type="button" class="act wide" disabled=${busy || !degrees.text} onClick=${save}>Note the temperature</button></div>`;
 }
 
 function Move({ bag, write, done }) {
-  const { value: places } = useLive(placeViews);
+  const { value: places } = useLiveData(placeViews);
   const [place, setPlace] = useState(bag.place || '');
   const there = places?.find((p) => p.id === place);
-  const degrees = useDegrees(places ? there?.celsius : null);
+  const degrees = useTemperature(places ? there?.celsius : null);
   const save = async () => {
     const celsius = degrees.touched ? await degrees.read().catch(() => undefined) : undefined;
     await write('bag.moved', { place, celsius }, `Bag ${bag.number} moved`);
@@ -130,7 +130,7 @@ function Move({ bag, write, done }) {
   };
   return (
     places &&
-    html`<div><${PlacePick} places=${places} value=${place} onChange=${setPlace} /><${Degrees} of=${degrees} help=${there?.text} /><button type="button" class="act wide" onClick=${save}>It stands there now</button></div>`
+    html`<div><${PlacePicker} places=${places} value=${place} onChange=${setPlace} /><${TemperatureField} of=${degrees} help=${there?.text} /><button type="button" class="act wide" onClick=${save}>It stands there now</button></div>`
   );
 }
 
@@ -145,7 +145,7 @@ function Dry({ bag, write, done }) {
 
 function Tie({ bag, done }) {
   const [number, set] = useState('');
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
       const { token } = await findBlank(bag.batch, number);
@@ -154,5 +154,5 @@ function Tie({ bag, done }) {
       });
       done();
     });
-  return html`<div><${BlankPick} batch=${bag.batch} free=${bag.blanks} onPick=${set} /><${Wrong} fault=${fault} /><button type="button" class="act wide" disabled=${busy || !number} onClick=${save}>Tie it on</button></div>`;
+  return html`<div><${BlankPicker} batch=${bag.batch} free=${bag.blanks} onPick=${set} /><${ErrorBox} fault=${fault} /><button type="button" class="act wide" disabled=${busy || !number} onClick=${save}>Tie it on</button></div>`;
 }

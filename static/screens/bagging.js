@@ -1,28 +1,28 @@
 // Bagging: which pieces, which colours, where it stands and how warm it is there;
 // then one big button.
-import { html, first } from '../parts/html.js';
+import { html, capitalize } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
-import { helps } from '../sync/hub-state.js';
+import { isHelper } from '../sync/hub-state.js';
 import { closeBag } from '../journal/journal.js';
 import { batchView, bagView, placeViews } from '../journal/views.js';
-import { useLive, useAsk, useDo } from '../parts/data-hooks.js';
+import { useLiveData, useData, useAction } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { Stepper } from '../parts/stepper.js';
 import { Swatch } from '../parts/swatch.js';
-import { PlacePick } from '../parts/place-picker.js';
-import { Degrees, useDegrees } from '../parts/temperature-field.js';
+import { PlacePicker } from '../parts/place-picker.js';
+import { TemperatureField, useTemperature } from '../parts/temperature-field.js';
 import { BagTag } from '../parts/bag-tag.js';
-import { BlankPick, numberOf } from '../parts/blank-picker.js';
-import { handBag, handPrint, takeBlank } from '../parts/screen-handoff.js';
+import { BlankPicker, bagNumberFor } from '../parts/blank-picker.js';
+import { passBag, passPrintOrder, receiveBlank } from '../parts/screen-handoff.js';
 import { Icon } from '../parts/icons.js';
-import { useAwake } from '../device/wake-lock.js';
-import { Wrong } from '../parts/messages.js';
+import { useScreenOn } from '../device/wake-lock.js';
+import { ErrorBox } from '../parts/messages.js';
 
 export function Bagging({ id }) {
-  const { value: batch, fault } = useLive(() => batchView(id), [id]);
-  const { value: places } = useLive(placeViews);
+  const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
+  const { value: places } = useLiveData(placeViews);
   const [closed, close] = useState(null);
-  useAwake();
+  useScreenOn();
   const back = { href: `/batch/${id}`, words: batch?.name || 'Batch' };
   if (!batch || !places) return html`<${Screen} here="batches" back=${back} title="Dye and bag" fault=${fault} />`;
   return html`<${Form} key=${batch.bags.length} batch=${batch} places=${places} back=${back} fault=${fault} closed=${closed} onClosed=${close} />`;
@@ -38,11 +38,11 @@ function Form({ batch, places, back, fault, closed, onClosed }) {
   const [place, setPlace] = useState(places.some((p) => p.id === last.place) ? last.place : places[0]?.id || '');
   const there = places.find((p) => p.id === place);
   const here = last.place === place && Date.now() - last.at < 3600e3 ? last.celsius : undefined; // said of this place a bag ago
-  const [scanned] = useState(takeBlank); // on the way here
+  const [scanned] = useState(receiveBlank); // on the way here
   const [blank, setBlank] = useState('');
-  const next = numberOf(blank, batch.next?.text);
-  const degrees = useDegrees(there?.celsius ?? here);
-  const [run, wrong, busy] = useDo();
+  const next = bagNumberFor(blank, batch.next?.text);
+  const degrees = useTemperature(there?.celsius ?? here);
+  const [run, wrong, busy] = useAction();
   const chosen = Object.keys(pieces),
     colours = Object.keys(parts);
   const toggle = (had, key) => {
@@ -56,7 +56,7 @@ function Form({ batch, places, back, fault, closed, onClosed }) {
       const said = degrees.touched || (there?.celsius !== undefined && !there.old) || here !== undefined;
       const celsius = said ? await degrees.read() : undefined;
       const also =
-        place && degrees.touched && !helps.value
+        place && degrees.touched && !isHelper.value
           ? [
               {
                 scope: `place/${place}`,
@@ -108,20 +108,20 @@ function Form({ batch, places, back, fault, closed, onClosed }) {
       }
       ${
         batch.blanks
-          ? html`<${BlankPick} batch=${batch.id} free=${batch.blanks} onPick=${setBlank} first=${scanned} other=${batch.next?.text} />`
-          : html`<a class="link-row" href=${`/batch/${batch.id}/labels`} onClick=${() => handPrint({ what: 'blanks', back: location.pathname, words: 'Dye and bag' })}><span><b>Print numbered blanks first</b><span class="sub">tied on with wet hands, scanned here</span></span><${Icon} name="on" /></a>`
+          ? html`<${BlankPicker} batch=${batch.id} free=${batch.blanks} onPick=${setBlank} first=${scanned} other=${batch.next?.text} />`
+          : html`<a class="link-row" href=${`/batch/${batch.id}/labels`} onClick=${() => passPrintOrder({ what: 'blanks', back: location.pathname, words: 'Dye and bag' })}><span><b>Print numbered blanks first</b><span class="sub">tied on with wet hands, scanned here</span></span><${Icon} name="on" /></a>`
       }
-      <${PlacePick} places=${places} value=${place} onChange=${setPlace} />
-      <${Degrees} of=${degrees} help=${there?.celsius != null ? there.text : 'no reading yet: enter what a thermometer there shows'} />`
+      <${PlacePicker} places=${places} value=${place} onChange=${setPlace} />
+      <${TemperatureField} of=${degrees} help=${there?.celsius != null ? there.text : 'no reading yet: enter what a thermometer there shows'} />`
     }
   </${Screen}>`;
 }
 
 /** Closed is the bag that was just closed, with its label one tap away. */
 function Closed({ batch, bag }) {
-  const { value: view } = useLive(() => bagView(batch, bag), [bag]);
+  const { value: view } = useLiveData(() => bagView(batch, bag), [bag]);
   return (
     view &&
-    html`<div class="just"><${BagTag} bag=${view} /><a class="act two small" href=${`/bag/${batch}/${bag}`} onClick=${() => handBag(bag)}>${`Label of bag ${view.number}`}</a></div>`
+    html`<div class="just"><${BagTag} bag=${view} /><a class="act two small" href=${`/bag/${batch}/${bag}`} onClick=${() => passBag(bag)}>${`Label of bag ${view.number}`}</a></div>`
   );
 }

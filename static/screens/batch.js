@@ -1,24 +1,24 @@
 // One batch: the checklist in the order of the job, then its bags.
-import { html, first, firm } from '../parts/html.js';
+import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { record } from '../journal/journal.js';
 import { batchView } from '../journal/views.js';
-import { useLive, useDo } from '../parts/data-hooks.js';
+import { useLiveData, useAction } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { Icon } from '../parts/icons.js';
 import { BagTags } from '../parts/bag-tag.js';
 import { Swatches } from '../parts/swatch.js';
-import { Sheet } from '../parts/dialog.js';
+import { Dialog } from '../parts/dialog.js';
 import { Field } from '../parts/field.js';
-import { Wrong, Notes } from '../parts/messages.js';
+import { ErrorBox, Notes } from '../parts/messages.js';
 
 /** where each step is done */
 const screens = { pieces: 'pieces', scour: 'pieces', colours: 'colours', soak: 'soak', jugs: 'jugs', bags: 'bagging' };
 
 export function Batch({ id }) {
-  const { value: batch, fault } = useLive(() => batchView(id), [id]);
+  const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const [naming, name] = useState(false);
-  const [run, wrong, busy] = useDo();
+  const [run, wrong, busy] = useAction();
   const base = `/batch/${id}`;
   const next = batch?.steps.find((s) => s.now);
   const finish = () =>
@@ -28,8 +28,8 @@ export function Batch({ id }) {
       }),
     );
   const all = batch && batch.open && batch.steps.every((s) => s.done);
-  return html`<${Screen} here="batches" back=${{ href: '/batches', words: 'Batches' }} title=${batch?.name || 'Batch'} over=${first(batch?.stageText)} fault=${fault || wrong}
-    sub=${batch && first([`started ${batch.started}`, batch.weight].filter(Boolean).join(' · '))}
+  return html`<${Screen} here="batches" back=${{ href: '/batches', words: 'Batches' }} title=${batch?.name || 'Batch'} over=${capitalize(batch?.stageText)} fault=${fault || wrong}
+    sub=${batch && capitalize([`started ${batch.started}`, batch.weight].filter(Boolean).join(' · '))}
     acts=${next && screens[next.key] ? html`<a class="act" href=${`${base}/${screens[next.key]}`}>${next.title}</a>` : all ? html`<button type="button" class="act" disabled=${busy} onClick=${finish}>All dry: the batch is done</button>` : null}>
     ${
       batch &&
@@ -45,7 +45,7 @@ export function Batch({ id }) {
         <a class="link-row" href=${`${base}/history`}><span><b>History</b><span class="sub">all that was written; take back and bring back</span></span><${Icon} name="on" /></a>
         <button type="button" class="plain" onClick=${() => name(true)}>Change the name</button>
       </section>
-      <${Sheet} open=${naming} onClose=${() => name(false)} title="Name of the batch"><${Rename} batch=${batch} done=${() => name(false)} /></${Sheet}>`
+      <${Dialog} open=${naming} onClose=${() => name(false)} title="Name of the batch"><${Rename} batch=${batch} done=${() => name(false)} /></${Dialog}>`
     }
   </${Screen}>`;
 }
@@ -54,13 +54,13 @@ export function Batch({ id }) {
 const Steps = ({ batch, base }) =>
   html`<ol class="steps">${batch.steps.map((s) => {
     const inside = html`<span class="mark" aria-hidden="true">${s.done && html`<${Icon} name="tick" />`}</span>
-    <span class="what"><b>${s.title}</b>${s.detail && html`<span class="sub">${firm(s.detail)}</span>`}<span class="aside">${s.done ? ', done' : s.now ? ', next' : ''}</span></span>`;
+    <span class="what"><b>${s.title}</b>${s.detail && html`<span class="sub">${keepUnits(s.detail)}</span>`}<span class="aside">${s.done ? ', done' : s.now ? ', next' : ''}</span></span>`;
     return html`<li key=${s.key} class=${s.done ? 'done' : s.now ? 'now' : ''}>${screens[s.key] ? html`<a href=${`${base}/${screens[s.key]}`}>${inside}<${Icon} name="on" /></a>` : html`<div>${inside}</div>`}</li>`;
   })}</ol>`;
 
 function Rename({ batch, done }) {
   const [text, set] = useState(batch.name);
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const save = (e) => {
     e.preventDefault();
     run(async () => {
@@ -71,5 +71,5 @@ function Rename({ batch, done }) {
       done();
     });
   };
-  return html`<form onSubmit=${save}><${Field} label="Name" value=${text} onInput=${set} /><${Wrong} fault=${fault} /><button class="act wide" disabled=${busy || !text.trim()}>Save the name</button></form>`;
+  return html`<form onSubmit=${save}><${Field} label="Name" value=${text} onInput=${set} /><${ErrorBox} fault=${fault} /><button class="act wide" disabled=${busy || !text.trim()}>Save the name</button></form>`;
 }

@@ -1,17 +1,17 @@
 // Batches: the open ones, then those that are done.
 import { html } from '../parts/html.js';
-import { helps } from '../sync/hub-state.js';
-import { briefs } from '../journal/views.js';
-import { useLive } from '../parts/data-hooks.js';
+import { isHelper } from '../sync/hub-state.js';
+import { batchBriefs } from '../journal/views.js';
+import { useLiveData } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { BatchRows } from '../parts/batch-rows.js';
 import { NewBatch, openNewBatch } from '../parts/new-batch.js';
 
 export function Batches() {
-  const { value: list, fault } = useLive(() => briefs());
+  const { value: list, fault } = useLiveData(() => batchBriefs());
   const open = list?.filter((b) => b.open) || [],
     done = list?.filter((b) => !b.open) || [];
-  return html`<${Screen} here="batches" title="Batches" fault=${fault} acts=${!helps.value && html`<button type="button" class="act" onClick=${openNewBatch}>New batch</button>`}>
+  return html`<${Screen} here="batches" title="Batches" fault=${fault} acts=${!isHelper.value && html`<button type="button" class="act" onClick=${openNewBatch}>New batch</button>`}>
     ${list && list.length === 0 && html`<p class="sub">No batch yet. A batch is one pile of cloth, from the soak to the washing line.</p>`}
     ${open.length > 0 && html`<section><h2>Open</h2><${BatchRows} list=${open} /></section>`}
     ${done.length > 0 && html`<section><h2>Done</h2><${BatchRows} list=${done} /></section>`}

@@ -1,21 +1,21 @@
 // Colours: each with its class and a strength of its own.
-import { html, first } from '../parts/html.js';
+import { html, capitalize } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { record } from '../journal/journal.js';
 import { batchView } from '../journal/views.js';
-import { useLive, useAsk, useDo } from '../parts/data-hooks.js';
+import { useLiveData, useData, useAction } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
-import { Sheet } from '../parts/dialog.js';
+import { Dialog } from '../parts/dialog.js';
 import { Choice, Chips } from '../parts/choice.js';
 import { Field, Quantity } from '../parts/field.js';
 import { Swatch, Cloth } from '../parts/swatch.js';
 import { Icon } from '../parts/icons.js';
-import { Wrong } from '../parts/messages.js';
+import { ErrorBox } from '../parts/messages.js';
 
 export function Colours({ id }) {
-  const { value: batch, fault } = useLive(() => batchView(id), [id]);
-  const { value: offer } = useAsk(() => call('choices'));
+  const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
+  const { value: offer } = useData(() => call('choices'));
   const [card, open] = useState(null);
   const taken = batch?.colours || [];
   return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Colours" sub=${taken.length === 0 && 'Tap a colour near yours; then say what stands on the jar.'} fault=${fault}
@@ -31,9 +31,9 @@ export function Colours({ id }) {
       <button type="button" class="swatch own" onClick=${() => open({ preset: { name: '', rgb: '#7a5a8c', class: 'dichlorotriazine', strength: '' } })}><span class="blank"><${Icon} name="plus" /></span><span>one of your own</span></button>
     </div></section>`
     }
-    <${Sheet} open=${Boolean(card)} onClose=${() => open(null)} title=${card && first(card.colour?.name || card.preset.name || 'A colour of your own')}>
+    <${Dialog} open=${Boolean(card)} onClose=${() => open(null)} title=${card && capitalize(card.colour?.name || card.preset.name || 'A colour of your own')}>
       ${card && html`<${Card} scope=${`batch/${id}`} ...${card} taken=${taken} offer=${offer} done=${() => open(null)} />`}
-    </${Sheet}>
+    </${Dialog}>
   </${Screen}>`;
 }
 
@@ -53,7 +53,7 @@ function Card({ scope, colour, preset, taken, offer, done }) {
   const [typed, setTyped] = useState(from.strength);
   const [read, setRead] = useState({});
   const [depth, setDepth] = useState(colour?.depth || 1);
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   useEffect(() => {
     if (colour || !name.trim()) return;
     let here = true;
@@ -78,20 +78,20 @@ function Card({ scope, colour, preset, taken, offer, done }) {
       };
       await record(
         [colour ? { scope, subject: colour.id, kind: 'colour.changed', body } : { scope, kind: 'colour.chosen', body }],
-        { undo: `${first(name.trim())} ${colour ? 'changed' : 'added'}` },
+        { undo: `${capitalize(name.trim())} ${colour ? 'changed' : 'added'}` },
       );
       done();
     });
   return html`<div>
     <div class="pair"><span class="swatch"><${Cloth} rgb=${rgb} caps=${caps} /></span><${Field} label="Name" value=${name} onInput=${setName} /></div>
     <${Quantity} label="Strength at full depth" kinds=${['concentration']} value=${typed} onInput=${setTyped} onRead=${setRead} help="powder to a volume made up to, as your record or the jar says" presets=${offer.strengths} placeholder="6.2 g per 8 fl oz" />
-    <${Choice} one label="Class of the dye" value=${kind} onChange=${setKind} options=${offer.classes.map((c) => ({ value: c.class, words: c.words, detail: first(c.means) }))} />
+    <${Choice} one label="Class of the dye" value=${kind} onChange=${setKind} options=${offer.classes.map((c) => ({ value: c.class, words: c.words, detail: capitalize(c.means) }))} />
     <${Chips} label="Depth wanted" value=${depth} onChange=${(d) => setDepth(d || 1)} options=${depths} />
     <details><summary>Look and letters</summary>
       <${Field} label="How it looks" type="color" value=${rgb} onInput=${setRGB} />
       <${Field} label="Letters on the cap" value=${caps} onInput=${(t) => setCaps(t.toUpperCase().slice(0, 2))} help="one or two letters; not S, M, L or X alone, they are sizes" />
     </details>
-    <${Wrong} fault=${fault} />
+    <${ErrorBox} fault=${fault} />
     <button type="button" class="act wide" disabled=${busy || !name.trim() || !read.value || !caps} onClick=${save}>${colour ? 'Save' : `Add ${name.trim() || 'the colour'}`}</button>
   </div>`;
 }

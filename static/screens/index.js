@@ -7,10 +7,10 @@ import { Colours } from './colours.js';
 import { Soak } from './soak.js';
 import { Jugs } from './jugs.js';
 import { Bagging } from './bagging.js';
-import { Labels } from './print-labels.js';
+import { PrintLabels } from './print-labels.js';
 import { History } from './history.js';
 import { Bag } from './bag.js';
-import { Label } from './scanned-label.js';
+import { ScannedLabel } from './scanned-label.js';
 import { Scan } from './scan.js';
 import { ShelfCheck } from './shelf-check.js';
 import { Sums } from './sums.js';
@@ -21,8 +21,8 @@ import { Phone } from './phone.js';
 import { Phones } from './phones.js';
 import { Join } from './join.js';
 import { Share } from './share.js';
-import { Check } from './self-check.js';
-import { Missing } from './not-found.js';
+import { SelfCheck } from './self-check.js';
+import { NotFound } from './not-found.js';
 
 export const screens = {
   today: Today,
@@ -33,10 +33,10 @@ export const screens = {
   soak: Soak,
   jugs: Jugs,
   bagging: Bagging,
-  labels: Labels,
+  labels: PrintLabels,
   history: History,
   bag: Bag,
-  label: Label,
+  label: ScannedLabel,
   scan: Scan,
   shelfCheck: ShelfCheck,
   sums: Sums,
@@ -47,6 +47,6 @@ export const screens = {
   phones: Phones,
   join: Join,
   share: Share,
-  check: Check,
-  missing: Missing,
+  check: SelfCheck,
+  missing: NotFound,
 };

@@ -1,23 +1,23 @@
 // Pair this phone: with a code from a phone that is in.
-import { html, first } from '../parts/html.js';
+import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { hub } from '../sync/hub-state.js';
-import { inExample } from '../device/example-mode.js';
-import { leaveExample } from '../sync/example.js';
-import { pair } from '../sync/phones.js';
-import { byIcon, kind } from '../device/origin.js';
-import { deviceName } from '../device/settings.js';
+import { exampleMode } from '../device/example-mode.js';
+import { closeExample } from '../sync/example.js';
+import { pairPhone } from '../sync/phones.js';
+import { isInstalled, deviceKind } from '../device/origin.js';
+import { defaultDeviceName } from '../device/settings.js';
 import { batchView } from '../journal/views.js';
-import { useDo, useLive } from '../parts/data-hooks.js';
+import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { Field } from '../parts/field.js';
 
 export function Join({ code = '' }) {
   const [done, set] = useState(null);
   if (done) return html`<${Done} paired=${done} />`;
-  if (inExample)
-    return html`<${Screen} here="" back=${{ href: '/', words: 'Today' }} title="Pair this phone" sub="This is the example. Leave it first." acts=${html`<button type="button" class="act" onClick=${leaveExample}>Leave the example</button>`} />`;
+  if (exampleMode)
+    return html`<${Screen} here="" back=${{ href: '/', words: 'Today' }} title="Pair this phone" sub="This is the example. Leave it first." acts=${html`<button type="button" class="act" onClick=${closeExample}>Leave the example</button>`} />`;
   if (hub.value.role === 'owner')
     return html`<${Screen} here="" back=${{ href: '/phone', words: 'This phone' }} title="This phone is in" sub="It keeps the house: every batch, every place, and who is let in." acts=${html`<a class="act" href="/phones">Let another phone in</a>`} />`;
   return html`<${Form} code=${code} done=${set} />`;
@@ -31,15 +31,15 @@ const before = {
 
 function Form({ code, done }) {
   const [typed, type] = useState(code);
-  const [name, call_] = useState(deviceName);
-  const [run, fault, busy] = useDo();
+  const [name, call_] = useState(defaultDeviceName);
+  const [run, fault, busy] = useAction();
   const now = hub.value;
-  const safari = kind === 'iphone' && !byIcon;
+  const safari = deviceKind === 'iphone' && !isInstalled;
   const send = (e) => {
     e.preventDefault();
     run(async () => {
       const { code: read } = await call('code.read', { typed });
-      done(await pair(read, name.trim()));
+      done(await pairPhone(read, name.trim()));
       if (code) history.replaceState(history.state, '', '/join'); // the code does not stay in the address
     });
   };
@@ -68,12 +68,12 @@ function Form({ code, done }) {
 /** Done says what the phone may do now. */
 function Done({ paired }) {
   const owner = paired.you.role === 'owner';
-  const { value: batch } = useLive(() => (paired.batch ? batchView(paired.batch).catch(() => null) : null));
+  const { value: batch } = useLiveData(() => (paired.batch ? batchView(paired.batch).catch(() => null) : null));
   const words = owner
     ? 'It is a phone of the house. All batches and places come to it now, and what it wrote goes to the hub.'
     : `It helps with ${batch ? `“${batch.name}”` : 'one batch'}. It sees that batch and the places its bags stand in, and works out of reach, too.`;
   return html`<${Screen} here="" title="This phone is in" tone="done" sub=${words}
     acts=${owner || !paired.batch ? html`<a class="act" href="/">To today</a>` : html`<a class="act" href=${`/batch/${paired.batch}`}>To the batch</a>`}>
-    <p class="note">${first(hub.value.waiting ? 'the exchange with the hub is under way.' : 'this phone and the hub agree.')}</p>
+    <p class="note">${capitalize(hub.value.waiting ? 'the exchange with the hub is under way.' : 'this phone and the hub agree.')}</p>
   </${Screen}>`;
 }

@@ -1,27 +1,27 @@
 // Jugs: the powder for each colour, weighed against its band, made up to its volume.
-import { html, first, firm } from '../parts/html.js';
+import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
-import { useAwake } from '../device/wake-lock.js';
+import { useScreenOn } from '../device/wake-lock.js';
 import { call } from '../core/core.js';
-import { env } from '../journal/env.js';
-import { told } from '../core/fault.js';
+import { coreEnv } from '../journal/env.js';
+import { asFault } from '../core/fault.js';
 import { record } from '../journal/journal.js';
-import { state } from '../journal/states.js';
+import { loadState } from '../journal/states.js';
 import { batchView } from '../journal/views.js';
-import { useLive, useDo } from '../parts/data-hooks.js';
+import { useLiveData, useAction } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
-import { Cap } from '../parts/bottle-cap.js';
-import { Dial } from '../parts/scale-dial.js';
+import { BottleCap } from '../parts/bottle-cap.js';
+import { ScaleDial } from '../parts/scale-dial.js';
 import { Stepper } from '../parts/stepper.js';
 import { Swatch } from '../parts/swatch.js';
 import { Icon } from '../parts/icons.js';
-import { handPrint } from '../parts/screen-handoff.js';
-import { Wrong, Notes, Cautions } from '../parts/messages.js';
+import { passPrintOrder } from '../parts/screen-handoff.js';
+import { ErrorBox, Notes, Cautions } from '../parts/messages.js';
 
 export function Jugs({ id }) {
-  const { value: batch, fault } = useLive(() => batchView(id), [id]);
+  const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const [chosen, choose] = useState(null);
-  useAwake();
+  useScreenOn();
   const jugs = batch?.jugs || [];
   const jug = jugs.find((j) => j.colour.id === chosen) || jugs.find((j) => !j.done);
   const frame = { here: 'batches', back: { href: `/batch/${id}`, words: batch?.name || 'Batch' }, fault };
@@ -40,7 +40,7 @@ export function Jugs({ id }) {
 
 /** ToPrint leads to the labels of bottles: of one colour, or of all. */
 const ToPrint = ({ batch, colour, words }) =>
-  html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => handPrint({ what: 'bottles', colour, back: location.pathname, words: 'Jugs' })}><span><b>${words}</b><span class="sub">how strong, when mixed, not a drink</span></span><${Icon} name="on" /></a>`;
+  html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => passPrintOrder({ what: 'bottles', colour, back: location.pathname, words: 'Jugs' })}><span><b>${words}</b><span class="sub">how strong, when mixed, not a drink</span></span><${Icon} name="on" /></a>`;
 
 /** All lists the jugs, each with what is to be mixed or was. */
 const All = ({ jugs, now, pick }) =>
@@ -48,7 +48,7 @@ const All = ({ jugs, now, pick }) =>
     (
       j,
     ) => html`<button type="button" class="link-row" key=${j.colour.id} aria-current=${j === now ? 'true' : undefined} onClick=${() => pick(j.colour.id)}>
-  <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="first">${j.colour.name}</b><span class="sub">${firm(j.mixed || `${j.powder} made up to ${j.volume}`)}</span></span></span><${Icon} name=${j.done ? 'tick' : 'on'} /></button>`,
+  <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="first">${j.colour.name}</b><span class="sub">${keepUnits(j.mixed || `${j.powder} made up to ${j.volume}`)}</span></span></span><${Icon} name=${j.done ? 'tick' : 'on'} /></button>`,
   )}</section>`;
 
 /** useWeighing asks the core what a reading in grams means for a jug. */
@@ -61,8 +61,8 @@ function useWeighing(batch, jug, text) {
       return {
         grams: text.trim() ? grams : 0,
         told: await call('batch.weigh', {
-          state: await state(`batch/${batch}`),
-          env: await env(),
+          state: await loadState(`batch/${batch}`),
+          env: await coreEnv(),
           colour: jug.colour.id,
           grams,
         }),
@@ -70,7 +70,7 @@ function useWeighing(batch, jug, text) {
     };
     ask().then(
       (value) => here && set(value),
-      (err) => here && set({ fault: told(err) }),
+      (err) => here && set({ fault: asFault(err) }),
     );
     return () => {
       here = false;
@@ -83,7 +83,7 @@ function useWeighing(batch, jug, text) {
 function Weighing({ frame, batch, jug, pick }) {
   const [text, set] = useState('');
   const { grams, told: w, fault: unread } = useWeighing(batch.id, jug, text);
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const verdict = grams > 0 ? (w.within ? 'in' : 'out') : '';
   const mixed = () =>
     run(async () => {
@@ -100,14 +100,14 @@ function Weighing({ frame, batch, jug, pick }) {
     });
   const [powder] = jug.powder.split(' ('),
     [volume] = jug.volume.split(' (');
-  return html`<${Screen} ...${frame} fault=${frame.fault || fault} over=${`Jug ${batch.jugs.indexOf(jug) + 1} of ${batch.jugs.length}`} title=${first(jug.colour.name)}
+  return html`<${Screen} ...${frame} fault=${frame.fault || fault} over=${`Jug ${batch.jugs.indexOf(jug) + 1} of ${batch.jugs.length}`} title=${capitalize(jug.colour.name)}
     acts=${html`<button type="button" class="act" disabled=${busy || Boolean(unread)} onClick=${mixed}>${jug.done ? 'Mixed again' : 'Mixed'}, made up to ${grams ? w.volume : volume}</button>`}>
-    <${Cap} rgb=${jug.colour.rgb} caps=${jug.colour.caps} grams=${powder} volume=${volume} />
-    <p class="say centre">${jug.done ? `${first(jug.mixed)}.` : `${first(jug.scaleNote)}.`}</p>
-    <${Dial} target=${jug.powderG} low=${w?.low} high=${w?.high} reading=${grams} targetText=${powder} readingText=${`${text} g`} verdict=${verdict} />
+    <${BottleCap} rgb=${jug.colour.rgb} caps=${jug.colour.caps} grams=${powder} volume=${volume} />
+    <p class="say centre">${jug.done ? `${capitalize(jug.mixed)}.` : `${capitalize(jug.scaleNote)}.`}</p>
+    <${ScaleDial} target=${jug.powderG} low=${w?.low} high=${w?.high} reading=${grams} targetText=${powder} readingText=${`${text} g`} verdict=${verdict} />
     <${Stepper} label="The scale shows" value=${text} unit="g" onChange=${set} step=${0.1} min=${0} max=${10000} start=${jug.powderG} />
-    <div aria-live="polite">${grams > 0 && html`<p class=${verdict === 'in' ? 'note good' : 'caution'}>${first(w.sentence)}.</p>`}</div>
-    <${Wrong} fault=${unread} />
+    <div aria-live="polite">${grams > 0 && html`<p class=${verdict === 'in' ? 'note good' : 'caution'}>${capitalize(w.sentence)}.</p>`}</div>
+    <${ErrorBox} fault=${unread} />
     <${Notes} list=${jug.notes} /><${Cautions} list=${jug.cautions} />
     <${ToPrint} batch=${batch.id} colour=${jug.colour.id} words="Print a label for the bottle" />
     ${batch.jugs.length > 1 && html`<section><h2>All jugs</h2><${All} jugs=${batch.jugs} now=${jug} pick=${pick} /></section>`}

@@ -1,40 +1,40 @@
 // This phone: how it prints, how it stands with the hub, and its journal as a file.
-import { html, first } from '../parts/html.js';
+import { html, capitalize } from '../parts/html.js';
 import { useRef, useState } from 'preact/hooks';
 import { call } from '../core/core.js';
-import { bump } from '../journal/changes.js';
+import { announceChange } from '../journal/changes.js';
 import { hub } from '../sync/hub-state.js';
-import { kick } from '../sync/sync-loop.js';
-import { sendRefused } from '../journal/facts.js';
-import { offline, scans } from '../device/service-worker.js';
+import { requestSync } from '../sync/sync-loop.js';
+import { resendRefused } from '../journal/facts.js';
+import { isOfflineReady, isScannerReady } from '../device/service-worker.js';
 import { style, setStyle } from '../device/settings.js';
-import { inExample } from '../device/example-mode.js';
-import { openExample, leaveExample } from '../sync/example.js';
-import { load } from '../journal/journal-file.js';
-import { refusals } from '../journal/views.js';
-import { useAsk, useDo, useLive } from '../parts/data-hooks.js';
+import { exampleMode } from '../device/example-mode.js';
+import { openExample, closeExample } from '../sync/example.js';
+import { loadJournal } from '../journal/journal-file.js';
+import { refusedLines } from '../journal/views.js';
+import { useData, useAction, useLiveData } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { Choice } from '../parts/choice.js';
-import { hubWords } from '../parts/hub-status.js';
+import { hubStatusText } from '../parts/hub-status.js';
 import { Icon } from '../parts/icons.js';
-import { Risk } from '../parts/data-loss-warning.js';
-import { SaveFile } from '../parts/save-journal-button.js';
-import { Wrong } from '../parts/messages.js';
+import { DataLossWarning } from '../parts/data-loss-warning.js';
+import { SaveJournalButton } from '../parts/save-journal-button.js';
+import { ErrorBox } from '../parts/messages.js';
 
 export function Phone() {
-  const { value: about } = useAsk(() => call('about'));
+  const { value: about } = useData(() => call('about'));
   const now = hub.value,
     s = style.value;
   return html`<${Screen} here="" back=${{ href: '/', words: 'Today' }} title="This phone">
-    <${Risk} />
+    <${DataLossWarning} />
     <section class="close"><h2>Hub</h2>
       <dl class="facts"><dt>Now</dt><dd class="first">${now.ok ? 'reached' : 'not reached'}</dd>
         ${now.name && html`<dt>Name</dt><dd>${now.name}</dd>`}
-        <dt>Entries</dt><dd class="first">${hubWords(now)}</dd>
-        <dt>Offline</dt><dd>${!offline.value ? 'Not yet: come near the hub once' : scans.value ? 'Ready, scanning too' : 'Ready; the scanner is still to come from the hub'}</dd>
+        <dt>Entries</dt><dd class="first">${hubStatusText(now)}</dd>
+        <dt>Offline</dt><dd>${!isOfflineReady.value ? 'Not yet: come near the hub once' : isScannerReady.value ? 'Ready, scanning too' : 'Ready; the scanner is still to come from the hub'}</dd>
         ${now.clockOff !== 0 && html`<dt>Clock</dt><dd>This phone’s clock is wrong; times are put right</dd>`}</dl>
       <${Access} now=${now} />
-      <button type="button" class="act two small wide" onClick=${() => kick()}>Try the hub now</button>
+      <button type="button" class="act two small wide" onClick=${() => requestSync()}>Try the hub now</button>
       <a class="link-row" href="/check"><span><b>Check this phone</b><span class="sub">trust, name, hub, clock, storage</span></span><${Icon} name="on" /></a>
     </section>
     ${now.refused > 0 && html`<${Refused} />`}
@@ -44,14 +44,14 @@ export function Phone() {
       <${Choice} label="Decimal sign" value=${s.comma ? ',' : '.'} onChange=${(v) => setStyle({ comma: v === ',' })} options=${[{ value: '.', words: '2.5' }, { value: ',', words: '2,5' }]} />
     </section>
     <section><h2>The journal as a file</h2><p class="sub">Every entry on this phone, to keep elsewhere or to read on another phone. Photos are not in it; they go to the hub.</p><${Keep} /></section>
-    <section><h2>Example</h2>${inExample ? html`<button type="button" class="act two small wide" onClick=${leaveExample}>Leave the example</button>` : html`<button type="button" class="act two small wide" onClick=${openExample}>Look at the example</button>`}</section>
+    <section><h2>Example</h2>${exampleMode ? html`<button type="button" class="act two small wide" onClick=${closeExample}>Leave the example</button>` : html`<button type="button" class="act two small wide" onClick=${openExample}>Look at the example</button>`}</section>
     <p class="sub version">coldbatch ${about?.version || ''}</p>
   </${Screen}>`;
 }
 
 /** Access says what the hub lets this phone do, and leads to where that is changed. */
 function Access({ now }) {
-  if (inExample) return null;
+  if (exampleMode) return null;
   if (now.role === 'owner')
     return html`<a class="link-row" href="/phones"><span><b>Phones</b><span class="sub">which are let in; add one</span></span><${Icon} name="on" /></a>`;
   if (now.role === 'helper')
@@ -59,7 +59,7 @@ function Access({ now }) {
   if (!now.role) return null;
   return html`<p class="caution">${
     now.role === 'out'
-      ? first(now.held || 'this phone is let in no more') + '. What you write stays here.'
+      ? capitalize(now.held || 'this phone is let in no more') + '. What you write stays here.'
       : now.was
         ? 'The hub does not know this phone any more: it was set up anew, or from an old copy. Nothing is lost: pair this phone again, and all that is here is sent.'
         : 'This phone is not paired with the hub. What you write stays here until it is.'
@@ -69,30 +69,30 @@ function Access({ now }) {
 
 /** Refused lists what the hub would not take. */
 function Refused() {
-  const { value: lines, fault } = useLive(refusals);
-  return html`<section><h2>Not taken by the hub</h2><p class="sub">These entries stay on this phone. They are sent again when it is paired anew.</p><${Wrong} fault=${fault} />
-    <ol class="history">${lines?.map((l) => html`<li key=${l.fact}><span><b>${first(l.text)}</b><span class="sub">${l.when}</span><span class="sub">${first(l.why)}</span></span></li>`)}</ol>
+  const { value: lines, fault } = useLiveData(refusedLines);
+  return html`<section><h2>Not taken by the hub</h2><p class="sub">These entries stay on this phone. They are sent again when it is paired anew.</p><${ErrorBox} fault=${fault} />
+    <ol class="history">${lines?.map((l) => html`<li key=${l.fact}><span><b>${capitalize(l.text)}</b><span class="sub">${l.when}</span><span class="sub">${capitalize(l.why)}</span></span></li>`)}</ol>
     <button type="button" class="plain" onClick=${() =>
-      sendRefused().then(() => {
-        bump();
-        kick();
+      resendRefused().then(() => {
+        announceChange();
+        requestSync();
       })}>Send them again now</button></section>`;
 }
 
 function Keep() {
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const [said, say] = useState('');
   const pick = useRef();
-  return html`<div class="row"><${SaveFile} />
+  return html`<div class="row"><${SaveJournalButton} />
       <button type="button" class="act two small" disabled=${busy} onClick=${() => pick.current.click()}>Read a file</button>
       <input ref=${pick} type="file" accept=".json,application/json" hidden onChange=${(e) => {
         const file = e.target.files[0];
         if (file)
           run(async () => {
-            const { read, added } = await load(file);
+            const { read, added } = await loadJournal(file);
             say(`${read} entries read, ${added} of them new`);
           });
         e.target.value = '';
       }} /></div>
-    ${said && html`<p class="note" role="status">${first(said)}</p>`}<${Wrong} fault=${fault} />`;
+    ${said && html`<p class="note" role="status">${capitalize(said)}</p>`}<${ErrorBox} fault=${fault} />`;
 }

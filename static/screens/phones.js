@@ -2,17 +2,17 @@
 import { html, classes } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { hub } from '../sync/hub-state.js';
-import { everyPhone, letIn, letOut, rename } from '../sync/phones.js';
-import { useLive, useDo } from '../parts/data-hooks.js';
+import { listPhones, readmitPhone, removePhone, renamePhone } from '../sync/phones.js';
+import { useLiveData, useAction } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
-import { Sheet } from '../parts/dialog.js';
+import { Dialog } from '../parts/dialog.js';
 import { Field } from '../parts/field.js';
-import { Held } from '../parts/quarantine.js';
+import { Quarantine } from '../parts/quarantine.js';
 import { Icon } from '../parts/icons.js';
-import { Invite } from '../parts/invitation.js';
-import { Wrong } from '../parts/messages.js';
-import { many } from '../parts/hub-status.js';
-import { moment } from '../parts/time-text.js';
+import { Invitation } from '../parts/invitation.js';
+import { ErrorBox } from '../parts/messages.js';
+import { countOf } from '../parts/hub-status.js';
+import { dateAndTime } from '../parts/time-text.js';
 
 const back = { href: '/phone', words: 'This phone' };
 
@@ -23,7 +23,7 @@ export function Phones() {
 }
 
 function All() {
-  const { value: list, fault, again } = useLive(everyPhone, [hub.value.ok]);
+  const { value: list, fault, again } = useLiveData(listPhones, [hub.value.ok]);
   const [open, show] = useState(''); // a device, or "new"
   const phone = list?.find((p) => p.device === open);
   return html`<${Screen} here="" back=${back} title="Phones" fault=${fault}
@@ -34,10 +34,10 @@ function All() {
       (
         p,
       ) => html`<button type="button" class=${classes('link-row', p.revoked.length > 0 && 'gone')} key=${p.device} onClick=${() => show(p.device)}>
-      <span><b>${nameOf(p)}</b><span class="sub">${standing(p)}</span>${p.held > 0 && html`<span class="waiting">${many(p.held, 'entry waits', 'entries wait')} for you</span>`}</span><${Icon} name="on" /></button>`,
+      <span><b>${nameOf(p)}</b><span class="sub">${standing(p)}</span>${p.held > 0 && html`<span class="waiting">${countOf(p.held, 'entry waits', 'entries wait')} for you</span>`}</span><${Icon} name="on" /></button>`,
     )}
-    <${Sheet} open=${open === 'new'} onClose=${() => show('')} title="Add a phone"><${Invite} /></${Sheet}>
-    <${Sheet} open=${Boolean(phone)} onClose=${() => show('')} title=${phone ? nameOf(phone) : ''}><${One} key=${open} phone=${phone} again=${again} done=${() => show('')} /></${Sheet}>
+    <${Dialog} open=${open === 'new'} onClose=${() => show('')} title="Add a phone"><${Invitation} /></${Dialog}>
+    <${Dialog} open=${Boolean(phone)} onClose=${() => show('')} title=${phone ? nameOf(phone) : ''}><${One} key=${open} phone=${phone} again=${again} done=${() => show('')} /></${Dialog}>
   </${Screen}>`;
 }
 
@@ -55,7 +55,7 @@ function standing(p) {
       p.you && 'this phone',
       p.revoked.length > 0 ? 'let in no more' : helps,
       p.letter && `letter ${p.letter}`,
-      p.seen > 0 && `here ${moment(p.seen)}`,
+      p.seen > 0 && `here ${dateAndTime(p.seen)}`,
     ]
       .filter(Boolean)
       .join(' · ') || 'of the house'
@@ -64,31 +64,31 @@ function standing(p) {
 
 function One({ phone, again, done }) {
   const [name, set] = useState(phone.name);
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const out = phone.revoked.length > 0;
   const save = (e) => {
     e.preventDefault();
     run(async () => {
-      await rename(phone.device, name.trim());
+      await renamePhone(phone.device, name.trim());
       done();
     });
   };
   return html`<div>
-    <form onSubmit=${save}><${Field} label="Name" value=${name} onInput=${set} enterkeyhint="done" /><${Wrong} fault=${fault} />
+    <form onSubmit=${save}><${Field} label="Name" value=${name} onInput=${set} enterkeyhint="done" /><${ErrorBox} fault=${fault} />
       <button class="act wide" disabled=${busy || !name.trim() || name.trim() === phone.name}>Save the name</button></form>
-    ${(phone.held > 0 || phone.left > 0) && html`<${Held} phone=${phone} again=${again} />`}
+    ${(phone.held > 0 || phone.left > 0) && html`<${Quarantine} phone=${phone} again=${again} />`}
     ${
       !phone.you &&
       html`<section>${
         out
           ? html`<button type="button" class="act two wide" disabled=${busy} onClick=${() =>
               run(async () => {
-                await letIn(phone);
+                await readmitPhone(phone);
                 done();
               })}>Let it in again</button>`
           : html`<button type="button" class="act two wide" disabled=${busy} onClick=${() =>
               run(async () => {
-                await letOut(phone);
+                await removePhone(phone);
                 done();
               })}>Let it in no more</button>
         <p class="sub">For a phone that is lost or given away. It gets nothing more at once; what it sends later waits here for you. What is on it stays on it.</p>

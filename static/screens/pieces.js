@@ -1,25 +1,25 @@
 // Pieces: what goes into the batch, how many, how heavy.
-import { html, first } from '../parts/html.js';
+import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { record } from '../journal/journal.js';
 import { batchView } from '../journal/views.js';
 import { style } from '../device/settings.js';
-import { useLive, useAsk, useDo } from '../parts/data-hooks.js';
+import { useLiveData, useData, useAction } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
-import { Sheet } from '../parts/dialog.js';
+import { Dialog } from '../parts/dialog.js';
 import { Stepper } from '../parts/stepper.js';
 import { Chips } from '../parts/choice.js';
 import { Field, Quantity } from '../parts/field.js';
 import { Icon } from '../parts/icons.js';
-import { handPrint } from '../parts/screen-handoff.js';
-import { Wrong, Notes } from '../parts/messages.js';
+import { passPrintOrder } from '../parts/screen-handoff.js';
+import { ErrorBox, Notes } from '../parts/messages.js';
 
 export function Pieces({ id }) {
-  const { value: batch, fault } = useLive(() => batchView(id), [id]);
-  const { value: offer } = useAsk(() => call('choices'));
+  const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
+  const { value: offer } = useData(() => call('choices'));
   const [card, open] = useState(null);
-  const [run, wrong, busy] = useDo();
+  const [run, wrong, busy] = useAction();
   const scope = `batch/${id}`;
   const scour = batch?.steps.find((s) => s.key === 'scour');
   const scoured = () =>
@@ -35,7 +35,7 @@ export function Pieces({ id }) {
       (
         p,
       ) => html`<button type="button" class="link-row" key=${p.id} onClick=${() => open({ piece: p, kind: offer.kinds.find((k) => k.kind === p.kind) })}>
-      <span><b class="first">${p.words}</b><span class="sub">${p.weight}</span>${p.notes.map((n) => html`<span class="sub">${first(n)}</span>`)}</span><${Icon} name="on" /></button>`,
+      <span><b class="first">${p.words}</b><span class="sub">${p.weight}</span>${p.notes.map((n) => html`<span class="sub">${capitalize(n)}</span>`)}</span><${Icon} name="on" /></button>`,
     )}
     ${offer && html`<section><h2>Add</h2><div class="picks">${offer.kinds.map((k) => html`<button type="button" class="tile" key=${k.kind} onClick=${() => open({ kind: k })}><span class="first">${k.kind === 'other' ? 'something else' : k.words}</span></button>`)}</div></section>`}
     ${
@@ -45,9 +45,9 @@ export function Pieces({ id }) {
       ${scour.done ? html`<p class="sub">Finish and softener are washed out.</p>` : html`<p>Wash finish and softener out first: hot, with a little detergent, no softener. What stays in keeps the dye off.</p><button type="button" class="act two wide" disabled=${busy} onClick=${scoured}>It is washed out</button>`}
     </section>`
     }
-    <${Sheet} open=${Boolean(card)} onClose=${() => open(null)} title=${card && (card.piece ? first(card.piece.words) : card.kind.kind === 'other' ? 'Something else' : first(card.kind.words))}>
+    <${Dialog} open=${Boolean(card)} onClose=${() => open(null)} title=${card && (card.piece ? capitalize(card.piece.words) : card.kind.kind === 'other' ? 'Something else' : capitalize(card.kind.words))}>
       ${card && html`<${Card} scope=${scope} kind=${card.kind} piece=${card.piece} offer=${offer} done=${() => open(null)} />`}
-    </${Sheet}>
+    </${Dialog}>
   </${Screen}>`;
 }
 
@@ -59,9 +59,9 @@ function Card({ scope, kind, piece, offer, done }) {
   const [fibre, setFibre] = useState(piece?.fibre || 'cotton');
   const [typed, setTyped] = useState('');
   const [read, setRead] = useState({});
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const stand = kind.grams.value;
-  const { value: assumed } = useAsk(() =>
+  const { value: assumed } = useData(() =>
     call('unit.show', { kind: 'mass', value: piece?.grams || stand, style: style.value }),
   );
   const weighed = typed.trim() && !read.fault;
@@ -88,8 +88,8 @@ function Card({ scope, kind, piece, offer, done }) {
       <${Chips} label="Fibre" value=${fibre} onChange=${(f) => setFibre(f || 'cotton')} options=${offer.fibres.map((f) => ({ value: f.fibre, words: f.words }))} />
       <${Notes} list=${[offer.fibres.find((f) => f.fibre === fibre)?.means].filter(Boolean)} />
     </details>
-    ${piece && html`<a class="link-row" href=${`/${scope}/labels`} onClick=${() => handPrint({ what: 'tags', piece: piece.id, back: location.pathname, words: 'Pieces' })}><span><b>Print tags for it</b><span class="sub">numbered, to stay on in the wash</span></span><${Icon} name="on" /></a>`}
-    <${Wrong} fault=${fault} />
+    ${piece && html`<a class="link-row" href=${`/${scope}/labels`} onClick=${() => passPrintOrder({ what: 'tags', piece: piece.id, back: location.pathname, words: 'Pieces' })}><span><b>Print tags for it</b><span class="sub">numbered, to stay on in the wash</span></span><${Icon} name="on" /></a>`}
+    <${ErrorBox} fault=${fault} />
     <button type="button" class="act wide" disabled=${busy || !can} onClick=${save}>${piece ? 'Save' : `Add ${count} to the batch`}</button>
   </div>`;
 }

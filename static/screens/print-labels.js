@@ -1,28 +1,37 @@
-// Labels: what to print, on which paper, and the pages as the printer will have them.
+// PrintLabels: what to print, on which paper, and the pages as the printer will have them.
 import { html } from '../parts/html.js';
 import { useEffect, useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { hub } from '../sync/hub-state.js';
-import { inExample } from '../device/example-mode.js';
-import { enough, lay, left, preview, printed, printings, savePdf, take } from '../labels/labels.js';
-import { print } from '../labels/print.js';
-import { isIn } from '../sync/sync-round.js';
+import { exampleMode } from '../device/example-mode.js';
+import {
+  releaseNumbers,
+  layOutLabels,
+  numbersLeft,
+  previewPrinting,
+  recordPrinted,
+  listPrintings,
+  saveLabelsPdf,
+  takeNumbers,
+} from '../labels/labels.js';
+import { printPage } from '../labels/print.js';
+import { isMember } from '../sync/sync-round.js';
 import { paper, setPaper } from '../device/settings.js';
-import { say } from '../device/toast.js';
-import { takeBack } from '../journal/journal.js';
+import { showToast } from '../device/toast.js';
+import { withdrawFacts } from '../journal/journal.js';
 import { batchView } from '../journal/views.js';
-import { useAsk, useDo, useLive } from '../parts/data-hooks.js';
+import { useData, useAction, useLiveData } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { Icon } from '../parts/icons.js';
-import { Wrong } from '../parts/messages.js';
-import { takePrint } from '../parts/screen-handoff.js';
-import { PaperRow, useStock } from '../parts/label-paper.js';
-import { Closer, Pages, Lacks } from '../parts/label-pages.js';
-import { What, Bags, Blanks, Bottles, span } from '../parts/print-choice.js';
+import { ErrorBox } from '../parts/messages.js';
+import { receivePrintOrder } from '../parts/screen-handoff.js';
+import { PaperSettings, useLabelPaper } from '../parts/label-paper.js';
+import { LabelCloseUp, LabelPages, LabelOmissions } from '../parts/label-pages.js';
+import { PrintKindChoice, BagChoice, BlankChoice, BottleChoice, numberSpan } from '../parts/print-choice.js';
 
-export function Labels({ id }) {
-  const { value: batch, fault } = useLive(() => batchView(id), [id]);
-  const [asked] = useState(takePrint);
+export function PrintLabels({ id }) {
+  const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
+  const [asked] = useState(receivePrintOrder);
   const back = asked.bag
     ? { href: `/bag/${id}/${asked.bag}`, words: 'Bag' }
     : { href: asked.back || `/batch/${id}`, words: asked.words || batch?.name || 'Batch' };
@@ -44,20 +53,20 @@ function Order({ batch, asked, back, fault }) {
   const [counted, count] = useState('');
   const [again, setAgain] = useState('');
   const [start, begin] = useState(1);
-  const { value: subject } = useAsk(() => call('id.new', { n: 1 }).then(([x]) => x), [again]);
-  const { stock, fault: noStock } = useStock();
-  const [run, wrong, busy] = useDo();
+  const { value: subject } = useData(() => call('id.new', { n: 1 }).then(([x]) => x), [again]);
+  const { stock, fault: noStock } = useLabelPaper();
+  const [run, wrong, busy] = useAction();
   const numbered = what === 'blanks' || what === 'tags',
     tags = what === 'tags';
-  const { value: before } = useLive(() => (numbered ? printings(id, what) : []), [what]);
-  const { value: own } = useLive(() => (numbered ? left(id) : 0), [what]);
-  useEffect(() => () => enough(id), []);
+  const { value: before } = useLiveData(() => (numbered ? listPrintings(id, what) : []), [what]);
+  const { value: own } = useLiveData(() => (numbered ? numbersLeft(id) : 0), [what]);
+  useEffect(() => () => releaseNumbers(id), []);
 
   // How many fill a sheet, and how many pieces there are, is what one wants most often.
   const usual =
     (tags && batch.pieces.find((p) => p.id === piece)?.count) ||
     (stock?.columns > 1 ? stock.columns * stock.rows - start + 1 : 10);
-  const far = !hub.value.ok || inExample; // no more numbers can be had
+  const far = !hub.value.ok || exampleMode; // no more numbers can be had
   const many = counted || String(far && own ? Math.min(own, usual) : usual);
   const ticked = ticks || all(bags.filter((b) => asked.bag || b.toPrint));
   const chosen = on(bags, ticked);
@@ -77,9 +86,9 @@ function Order({ batch, asked, back, fault }) {
   const nothing =
     (what === 'bags' && !chosen.length) || (what === 'bottles' && !pick.colours.length) || (fresh && !subject);
   const key = JSON.stringify([pick, how, fresh]);
-  const { value: live, fault: notLaid } = useLive(async () => {
+  const { value: live, fault: notLaid } = useLiveData(async () => {
     if (nothing || !stock) return { key };
-    return { key, start, ...(await (fresh ? preview(id, fresh, how) : lay(id, pick, how))) };
+    return { key, start, ...(await (fresh ? previewPrinting(id, fresh, how) : layOutLabels(id, pick, how))) };
   }, [key, Boolean(stock)]);
   const [held, hold] = useState(null); // what is being printed stays while it is
   const laid = held || (live?.pages && !nothing ? live : null),
@@ -89,9 +98,9 @@ function Order({ batch, asked, back, fault }) {
   const prepared = async () => {
     // what is printed, its numbers taken
     if (!fresh) return { laid: live, pick };
-    const facts = await take(id, fresh, sheet),
+    const facts = await takeNumbers(id, fresh, sheet),
       prints = facts.map((f) => f.id);
-    const got = { laid: { start, ...(await lay(id, { what, prints }, how)) }, pick: { what, prints }, facts };
+    const got = { laid: { start, ...(await layOutLabels(id, { what, prints }, how)) }, pick: { what, prints }, facts };
     hold(got.laid);
     return got;
   };
@@ -104,18 +113,18 @@ function Order({ batch, asked, back, fault }) {
     const words = labels.length === 1 ? `Label ${labels[0].tag.number} printed` : `${labels.length} labels printed`;
     if (facts) {
       setAgain(facts[0].id);
-      say(words, 'Undo', () => {
+      showToast(words, 'Undo', () => {
         setAgain('');
-        takeBack(facts.map((f) => f.id));
+        withdrawFacts(facts.map((f) => f.id));
       });
     } else
-      await printed(
+      await recordPrinted(
         id,
         labels,
         sheet,
         what === 'bags' && labels.length === 1 ? `Label of bag ${labels[0].tag.number} printed` : words,
       );
-    if (!facts && what !== 'bags') say(words);
+    if (!facts && what !== 'bags') showToast(words);
     tick(null);
   };
   const go = (work) =>
@@ -128,8 +137,8 @@ function Order({ batch, asked, back, fault }) {
         hold(null);
       }
     });
-  const toPaper = () => go(print);
-  const toFile = () => go((got) => savePdf(id, got.pick, how));
+  const toPaper = () => go(printPage);
+  const toFile = () => go((got) => saveLabelsPdf(id, got.pick, how));
 
   const thing = {
     bags: n === 1 ? 'the label' : `${n} labels`,
@@ -138,32 +147,33 @@ function Order({ batch, asked, back, fault }) {
     bottles: n === 1 ? 'the label' : `${n} labels`,
     bucket: n === 1 ? 'the label' : `${n} labels`,
   }[what];
-  const numbers = numbered && laid && span({ from: laid.labels[0].tag.number, to: laid.labels.at(-1).tag.number });
+  const numbers =
+    numbered && laid && numberSpan({ from: laid.labels[0].tag.number, to: laid.labels.at(-1).tag.number });
   const ready = laid && !stale && !held && !busy && !notLaid;
-  const pdf = hub.value.ok && isIn(hub.value.role) && !inExample;
+  const pdf = hub.value.ok && isMember(hub.value.role) && !exampleMode;
   return html`<${Screen} here="batches" back=${back} title="Print" name="Labels" fault=${fault || wrong}
     acts=${html`<button type="button" class="act" disabled=${!ready} onClick=${toPaper}><${Icon} name="print" />${['Print', n > 0 && thing, numbers, again && 'again'].filter(Boolean).join(' ')}</button>
       ${pdf && html`<button type="button" class="act two" disabled=${!ready} onClick=${toFile}>PDF<span class="aside"> to save</span></button>`}`}>
     <div class="order what">
-      <${What} batch=${batch} value=${what} onChange=${(v) => {
+      <${PrintKindChoice} batch=${batch} value=${what} onChange=${(v) => {
         setWhat(v);
         setAgain('');
         count('');
       }} />
-      ${what === 'bags' && (bags.length ? html`<${Bags} bags=${bags} ticked=${ticked} onTick=${tick} />` : html`<p class="note">No bag is curing.</p>`)}
+      ${what === 'bags' && (bags.length ? html`<${BagChoice} bags=${bags} ticked=${ticked} onTick=${tick} />` : html`<p class="note">No bag is curing.</p>`)}
       ${
         numbered &&
-        html`<${Blanks} tags=${tags} pieces=${batch.pieces} piece=${piece} onPiece=${(v) => {
+        html`<${BlankChoice} tags=${tags} pieces=${batch.pieces} piece=${piece} onPiece=${(v) => {
           setPiece(v);
           count('');
           setAgain('');
         }} count=${many} onCount=${count} printings=${before} again=${again} onAgain=${setAgain} />`
       }
-      ${what === 'bottles' && html`<${Bottles} colours=${batch.colours} ticked=${colours} onTick=${tint} copies=${copies} onCopies=${copy} />`}
-      <section><h2>Paper</h2><${PaperRow} stock=${stock} fault=${noStock} start=${start} onStart=${begin} /></section>
+      ${what === 'bottles' && html`<${BottleChoice} colours=${batch.colours} ticked=${colours} onTick=${tint} copies=${copies} onCopies=${copy} />`}
+      <section><h2>Paper</h2><${PaperSettings} stock=${stock} fault=${noStock} start=${start} onStart=${begin} /></section>
     </div>
     ${what === 'bags' && bags.length > 0 && !chosen.length && html`<p class="note">The labels of all bags are printed, and still hold.</p>`}
-    <${Wrong} fault=${notLaid} />
+    <${ErrorBox} fault=${notLaid} />
     ${
       fresh &&
       own > 0 &&
@@ -174,11 +184,11 @@ function Order({ batch, asked, back, fault }) {
     }
     ${
       laid &&
-      html`<div class=${stale ? 'stale' : ''}>${laid.stock.columns > 1 && html`<${Closer} laid=${laid} />`}<${Pages} laid=${laid} /></div>
+      html`<div class=${stale ? 'stale' : ''}>${laid.stock.columns > 1 && html`<${LabelCloseUp} laid=${laid} />`}<${LabelPages} laid=${laid} /></div>
       <div class="order">
-        <${Lacks} laid=${laid} />
+        <${LabelOmissions} laid=${laid} />
         <p class="note">Print at 100 %, not “fit to page”. By laser, or tie the tag on in a small clear bag: inkjet runs when it gets wet.</p>
-        ${!hub.value.ok && !inExample && html`<p class="note">The hub is not reached: the print dialog can save a PDF too.</p>`}
+        ${!hub.value.ok && !exampleMode && html`<p class="note">The hub is not reached: the print dialog can save a PDF too.</p>`}
       </div>`
     }
   </${Screen}>`;

@@ -1,25 +1,25 @@
 // Scan: the camera or a photo, else the number or the id on the tag.
 import { html } from '../parts/html.js';
 import { useState } from 'preact/hooks';
-import { findNumber, findId, findLoose } from '../journal/find.js';
-import { whatIs } from '../scan/scanned-code.js';
-import { go } from '../device/router.js';
-import { useDo } from '../parts/data-hooks.js';
+import { findByNumber, findById, findUnattachedLabels } from '../journal/find.js';
+import { classifyCode } from '../scan/scanned-code.js';
+import { navigate } from '../device/router.js';
+import { useAction } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { Icon } from '../parts/icons.js';
-import { Camera } from '../parts/code-scanner.js';
+import { CodeScanner } from '../parts/code-scanner.js';
 import { Field } from '../parts/field.js';
-import { Foreign } from '../parts/foreign-code.js';
-import { Pad } from '../parts/number-pad.js';
+import { ForeignCode } from '../parts/foreign-code.js';
+import { NumberPad } from '../parts/number-pad.js';
 
 /**
  * find gives the bags with a number or an id that was typed, else the blanks and the
  * tags of pieces: each a path, with its number and its batch.
  */
 async function find(typed) {
-  const bags = /^\d{1,4}\s*[a-z]?$/i.test(typed) ? await findNumber(typed) : [await findId(typed)].filter(Boolean);
+  const bags = /^\d{1,4}\s*[a-z]?$/i.test(typed) ? await findByNumber(typed) : [await findById(typed)].filter(Boolean);
   if (bags.length) return bags.map((b) => ({ ...b, path: `/bag/${b.batch}/${b.bag}`, words: `Bag ${b.number}` }));
-  return (await findLoose(typed)).map((b) => ({
+  return (await findUnattachedLabels(typed)).map((b) => ({
     ...b,
     path: `/b/${b.code}`,
     words: `Label ${b.number}, in no bag yet`,
@@ -31,10 +31,10 @@ export function Scan() {
   const [letters, setLetters] = useState(false); // all keys; then there is no room for the camera
   const [pasted, paste] = useState('');
   const [found, setFound] = useState({}); // {many, none, foreign}: what came of it, where it led nowhere
-  const [run, fault, busy] = useDo();
+  const [run, fault, busy] = useAction();
   const code = async (what) => {
-    const is = await whatIs(what);
-    if (is.path) go(is.path);
+    const is = await classifyCode(what);
+    if (is.path) navigate(is.path);
     else setFound({ foreign: is.text });
   };
   const look = (what) =>
@@ -42,17 +42,17 @@ export function Scan() {
       setFound({});
       if (/[/:]/.test(what) || what.length > 16) return code(what);
       const labels = await find(what);
-      if (labels.length === 1) go(labels[0].path);
+      if (labels.length === 1) navigate(labels[0].path);
       else setFound(labels.length ? { many: labels } : { none: what });
     });
   const { many, none, foreign } = found;
   return html`<${Screen} here="scan" title="Which bag?" fault=${fault}>
-    ${!letters && html`<${Camera} onCode=${code} />`}
-    ${foreign !== undefined && html`<${Foreign} text=${foreign} />`}
+    ${!letters && html`<${CodeScanner} onCode=${code} />`}
+    ${foreign !== undefined && html`<${ForeignCode} text=${foreign} />`}
     ${!letters && html`<a class="link-row" href="/scan/shelf"><span><b>Check the shelf</b><span class="sub">scan one bag after the other</span></span><${Icon} name="on" /></a>`}
     ${none && html`<div class="fault" role="status"><p><b>No bag ${none} on this phone.</b></p><p>Look at the number underlined on the tag, or come near the hub once.</p></div>`}
     ${many && html`<section class="close"><h2>More than one ${many[0].bag ? 'bag' : 'label'} bears this number</h2>${many.map((f) => html`<a class="link-row" href=${f.path}><span><b>${f.words}</b><span class="sub">${f.batchName}</span></span><${Icon} name="on" /></a>`)}</section>`}
-    <${Pad} value=${text} onInput=${(typed) => {
+    <${NumberPad} value=${text} onInput=${(typed) => {
       setFound({});
       set(typed);
     }} letters=${letters} onLetters=${setLetters} onGo=${() => look(text)} busy=${busy} />

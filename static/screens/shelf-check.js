@@ -1,18 +1,18 @@
 // Check the shelf: one bag after the other is scanned, and each is a row that says
 // whether it is ready.
-import { html, first, firm } from '../parts/html.js';
+import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
-import { useAwake } from '../device/wake-lock.js';
-import { add, clear, look, standing, tally } from '../scan/shelf-check.js';
-import { whatIs } from '../scan/scanned-code.js';
-import { say } from '../device/toast.js';
-import { useLive } from '../parts/data-hooks.js';
+import { useScreenOn } from '../device/wake-lock.js';
+import { addBag, clearBags, refreshBags, readiness, scannedBags } from '../scan/shelf-check.js';
+import { classifyCode } from '../scan/scanned-code.js';
+import { showToast } from '../device/toast.js';
+import { useLiveData } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
-import { Camera } from '../parts/code-scanner.js';
-import { Foreign } from '../parts/foreign-code.js';
+import { CodeScanner } from '../parts/code-scanner.js';
+import { ForeignCode } from '../parts/foreign-code.js';
 import { Icon } from '../parts/icons.js';
 import { Swatch } from '../parts/swatch.js';
-import { Number as No, Tag } from '../parts/bag-tag.js';
+import { BagNumber, Tag } from '../parts/bag-tag.js';
 
 const marks = { ready: 'tick', 'not yet': 'wait', opened: 'dash', unknown: 'unknown' };
 const tones = { ready: 'done', 'not yet': 'wet', opened: 'plain', unknown: 'care' };
@@ -21,32 +21,32 @@ const words = { ready: 'ready', 'not yet': 'not yet', opened: 'opened', unknown:
 export function ShelfCheck() {
   const [foreign, setForeign] = useState();
   const [last, setLast] = useState(''); // what the scan before came to
-  const { fault } = useLive(look);
-  useAwake();
-  const rows = tally.value;
+  const { fault } = useLiveData(refreshBags);
+  useScreenOn();
+  const rows = scannedBags.value;
   const scanned = async (text) => {
     setForeign(undefined);
-    const is = await whatIs(text);
+    const is = await classifyCode(text);
     if (is.kind !== 'bag' && is.kind !== 'blank') {
       setForeign(is.text ?? text);
       setLast('');
       return;
     }
-    const fresh = await add(is.code);
+    const fresh = await addBag(is.code);
     setLast(`Bag ${is.number}${fresh ? '' : ': counted already'}`);
     return fresh;
   };
   const empty = () => {
-    const back = clear();
+    const back = clearBags();
     setLast('');
-    say('List cleared', 'Undo', () => {
+    showToast('List cleared', 'Undo', () => {
       back();
-      say('The list is back');
+      showToast('The list is back');
     });
   };
   return html`<${Screen} here="scan" back=${{ href: '/scan', words: 'Scan' }} title="Check the shelf" fault=${fault} sub=${rows.length === 0 && 'Scan one bag after the other. Each is a row here, also without network.'}>
-    <${Camera} onCode=${scanned} words=${rows.length ? 'Go on scanning' : 'Start scanning'} many />
-    ${foreign !== undefined && html`<${Foreign} text=${foreign} />`}
+    <${CodeScanner} onCode=${scanned} words=${rows.length ? 'Go on scanning' : 'Start scanning'} many />
+    ${foreign !== undefined && html`<${ForeignCode} text=${foreign} />`}
     <p class="aside" role="status">${last}</p>
     ${
       rows.length > 0 &&
@@ -60,7 +60,7 @@ export function ShelfCheck() {
 /** Count says how many bags there are, of which sort. */
 function Count({ rows }) {
   const n = {};
-  for (const { found } of rows) if (found) n[standing(found)] = (n[standing(found)] || 0) + 1;
+  for (const { found } of rows) if (found) n[readiness(found)] = (n[readiness(found)] || 0) + 1;
   return html`<h2 class="count">${rows.length === 1 ? '1 bag' : `${rows.length} bags`}</h2>
     <ul class="counts">${Object.keys(marks)
       .filter((sort) => n[sort])
@@ -75,10 +75,10 @@ function Row({ row, again }) {
   const { found } = row;
   if (!found) return null;
   const { bag, from } = found,
-    sort = standing(found);
+    sort = readiness(found);
   const href = from === 'phone' ? `/bag/${found.batch}/${found.id}` : `/b/${row.code}`;
-  return html`<${Tag} href=${href}><div class="line"><span class="aside">Bag </span><${No} text=${bag.number} />
-    <span class="said"><span class=${'state mark tone-' + tones[sort]}><${Icon} name=${marks[sort]} />${first(words[sort])}</span><span class="cloths">${bag.colours.map((c) => html`<${Swatch} key=${c.id || c.caps} colour=${c} little />`)}</span></span>
-    <span class="said"><span class="when">${found.blank ? 'blank, tied to no bag here' : firm(bag.when || bag.headline)}</span>${from === 'label' && !found.blank && html`<span class="when">as printed</span>`}${again && html`<b>counted already</b>`}</span>
+  return html`<${Tag} href=${href}><div class="line"><span class="aside">Bag </span><${BagNumber} text=${bag.number} />
+    <span class="said"><span class=${'state mark tone-' + tones[sort]}><${Icon} name=${marks[sort]} />${capitalize(words[sort])}</span><span class="cloths">${bag.colours.map((c) => html`<${Swatch} key=${c.id || c.caps} colour=${c} little />`)}</span></span>
+    <span class="said"><span class="when">${found.blank ? 'blank, tied to no bag here' : keepUnits(bag.when || bag.headline)}</span>${from === 'label' && !found.blank && html`<span class="when">as printed</span>`}${again && html`<b>counted already</b>`}</span>
   </div></${Tag}>`;
 }

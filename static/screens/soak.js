@@ -1,22 +1,22 @@
 // The soak: how much soda ash in how much water, and what became of it.
-import { html, first, firm } from '../parts/html.js';
+import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { call } from '../core/core.js';
-import { told } from '../core/fault.js';
+import { asFault } from '../core/fault.js';
 import { record } from '../journal/journal.js';
-import { batchView, sum } from '../journal/views.js';
+import { batchView, runCalculator } from '../journal/views.js';
 import { style } from '../device/settings.js';
-import { useLive, useAsk, useDo } from '../parts/data-hooks.js';
+import { useLiveData, useData, useAction } from '../parts/data-hooks.js';
 import { Icon } from '../parts/icons.js';
-import { handPrint } from '../parts/screen-handoff.js';
+import { passPrintOrder } from '../parts/screen-handoff.js';
 import { Screen } from '../parts/screen.js';
 import { Stepper } from '../parts/stepper.js';
 import { Quantity } from '../parts/field.js';
-import { Wrong, Notes, Cautions, Sources } from '../parts/messages.js';
+import { ErrorBox, Notes, Cautions, Sources } from '../parts/messages.js';
 
 export function Soak({ id }) {
-  const { value: batch, fault } = useLive(() => batchView(id), [id]);
-  const [run, wrong, busy] = useDo();
+  const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
+  const [run, wrong, busy] = useAction();
   const soak = batch?.soak;
   const frame = {
     here: 'batches',
@@ -38,8 +38,8 @@ export function Soak({ id }) {
     soaking: 'Then wring each until it no longer drips. Keep the bath: it serves more.',
     done: 'Keep the bath for the next pieces; pour the rest down the drain with much water.',
   };
-  return html`<${Screen} ...${frame} sub=${first(soak.text)} acts=${acts[soak.stage]}>
-    ${soak.stage !== 'done' && html`<p class="lead">Leave them ${firm(soak.minutes)}</p>`}
+  return html`<${Screen} ...${frame} sub=${capitalize(soak.text)} acts=${acts[soak.stage]}>
+    ${soak.stage !== 'done' && html`<p class="lead">Leave them ${keepUnits(soak.minutes)}</p>`}
     <p class="say">${say[soak.stage]}</p>
     <section class="close"><${Figures} rows=${[['Water', soak.water], ['Soda ash', soak.soda], ['pH', soak.ph], ['Serves', soak.serves]]} /></section>
     <${Notes} list=${soak.notes} /><${Cautions} list=${soak.cautions} /><${Sources} list=${soak.sources} />
@@ -49,35 +49,37 @@ export function Soak({ id }) {
 
 /** ToPrint leads to the label of the bucket. */
 const ToPrint = ({ batch }) =>
-  html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => handPrint({ what: 'bucket', back: location.pathname, words: 'Soak' })}><span><b>Print a label for the bucket</b><span class="sub">soda ash, not a drink</span></span><${Icon} name="on" /></a>`;
+  html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => passPrintOrder({ what: 'bucket', back: location.pathname, words: 'Soak' })}><span><b>Print a label for the bucket</b><span class="sub">soda ash, not a drink</span></span><${Icon} name="on" /></a>`;
 
 /** Figures lists what there is; the name of a row is not said twice. */
 const Figures = ({ rows }) =>
-  html`<dl class="facts">${rows.filter(([, text]) => text).map(([name, text]) => html`<dt>${name}</dt><dd>${first(name === 'pH' ? text.replace(/pH /g, '') : text)}</dd>`)}</dl>`;
+  html`<dl class="facts">${rows.filter(([, text]) => text).map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(name === 'pH' ? text.replace(/pH /g, '') : text)}</dd>`)}</dl>`;
 
 /** Plan asks for the water; the core gives the soda ash. */
 function Plan({ frame, batch }) {
   const us = style.value.system === 'us',
     unit = us ? 'gal' : 'L',
     step = us ? 0.25 : 0.5;
-  const { value: water } = useAsk(() =>
+  const { value: water } = useData(() =>
     call('unit.show', { kind: 'volume', value: batch.soak.waterML, style: style.value }),
   );
   const [amount, setAmount] = useState('');
   const [got, set] = useState();
   const [weighed, setWeighed] = useState('');
   const [read, setRead] = useState({});
-  const [run, wrong, busy] = useDo();
+  const [run, wrong, busy] = useAction();
   const start = water && (water.text.endsWith(` ${unit}`) ? water.text.split(' ')[0] : '1');
   const now = amount || start || '';
   useEffect(() => {
     if (!now) return;
     let here = true;
     call('unit.show', { kind: 'mass', value: batch.grams || 0 })
-      .then((goods) => sum('soak', { water: `${now} ${unit}`, ...(batch.grams > 0 && { goods: goods.text }) }))
+      .then((goods) =>
+        runCalculator('soak', { water: `${now} ${unit}`, ...(batch.grams > 0 && { goods: goods.text }) }),
+      )
       .then(
         (value) => here && set({ value }),
-        (err) => here && set({ fault: told(err) }),
+        (err) => here && set({ fault: asFault(err) }),
       );
     return () => {
       here = false;
@@ -97,10 +99,10 @@ function Plan({ frame, batch }) {
   const [, main, rest] = /^([^(]*)(.*)$/.exec(out?.soda_ash.text || '');
   return html`<${Screen} ...${frame} fault=${frame.fault || wrong} acts=${html`<button type="button" class="act" disabled=${busy || !out || (weighed.trim() && !read.value)} onClick=${mixed}>It is mixed</button>`}>
     <${Stepper} label="Water" value=${now} unit=${unit} onChange=${setAmount} step=${step} min=${step} max=${200} />
-    <${Wrong} fault=${got?.fault} />
+    <${ErrorBox} fault=${got?.fault} />
     ${
       out &&
-      html`<div class="answer"><p class="sub">Soda ash, anhydrous</p><p class="big">${firm(main.trim())}${rest && html`<small>${rest}</small>`}</p>
+      html`<div class="answer"><p class="sub">Soda ash, anhydrous</p><p class="big">${keepUnits(main.trim())}${rest && html`<small>${rest}</small>`}</p>
       <${Figures} rows=${[['Strength', out.concentration?.text], ['pH', out.ph?.text], ['Dissolves', out.dissolves?.text], ['Serves', out.serves?.text], ['Top up with', out.top_up?.value > 0 && out.top_up.text]]} /></div>
       <p class="say">Sprinkle it into lukewarm water while stirring; never pour water onto the powder. Stir until it is clear.</p>
       <${Notes} list=${got.value.notes} />

@@ -1,19 +1,19 @@
 // One calculator: its form is made from the core's entry, its answer follows the typing.
-import { html, first } from '../parts/html.js';
+import { html, capitalize } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { call } from '../core/core.js';
-import { sum } from '../journal/views.js';
+import { runCalculator } from '../journal/views.js';
 import { style } from '../device/settings.js';
-import { told } from '../core/fault.js';
-import { useAsk } from '../parts/data-hooks.js';
+import { asFault } from '../core/fault.js';
+import { useData } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { Field } from '../parts/field.js';
 import { Choice } from '../parts/choice.js';
-import { Reference } from '../parts/sum-reference.js';
-import { Wrong, Notes, Cautions, Sources } from '../parts/messages.js';
+import { SumReference } from '../parts/sum-reference.js';
+import { ErrorBox, Notes, Cautions, Sources } from '../parts/messages.js';
 
 export function Sum({ name }) {
-  const { value: list, fault } = useAsk(() => call('calc.list'));
+  const { value: list, fault } = useData(() => call('calc.list'));
   const entry = list?.find((e) => e.name === name);
   return html`<${Screen} here="sums" back=${{ href: '/sums', words: 'Sums' }} title=${entry?.title || (list ? 'No such sum' : 'Sum')} sub=${entry?.purpose} fault=${fault}>
     ${entry && html`<${Form} entry=${entry} />`}
@@ -32,9 +32,9 @@ function Form({ entry }) {
     }
     let here = true;
     const inputs = Object.fromEntries(Object.entries(typed).filter(([, v]) => v.trim()));
-    sum(entry.name, inputs).then(
+    runCalculator(entry.name, inputs).then(
       (value) => here && setGot({ value }),
-      (err) => here && setGot((old) => ({ value: old.value, fault: told(err) })),
+      (err) => here && setGot((old) => ({ value: old.value, fault: asFault(err) })),
     );
     return () => {
       here = false;
@@ -49,11 +49,11 @@ function Form({ entry }) {
     ${asked.map(one)}
     ${more.length > 0 && (asked.length ? html`<details><summary>More to say (${more.length})</summary>${more.map(one)}</details>` : more.map(one))}
     <section class="answer" aria-live="polite" aria-label="Answer">
-      ${fault && !asked.some((i) => i.key === fault.input && i.type !== 'word') && html`<${Wrong} fault=${fault} />`}
+      ${fault && !asked.some((i) => i.key === fault.input && i.type !== 'word') && html`<${ErrorBox} fault=${fault} />`}
       ${lacks && html`<p class="sub">The answer comes as you fill it in.</p>`}
       ${value && html`<div class=${fault ? 'stale' : ''}><${Outputs} entry=${entry} value=${value} /><${Notes} list=${value.notes} /><${Cautions} list=${value.cautions} /><${Sources} list=${value.sources} /></div>`}
     </section>
-    <${Reference} entry=${entry} />`;
+    <${SumReference} entry=${entry} />`;
 }
 
 /** Input is one thing that the sum is told, as its type asks. */
@@ -80,7 +80,7 @@ function Outputs({ entry, value }) {
   const say = rest.filter((o) => value.outputs[o.key].text.length > long);
   const [, main, small] = /^([^(]*)(.*)$/.exec(value.outputs[head.key].text);
   return html`<p class="sub">${head.label}</p>
-    <p class=${main.length > 14 ? 'lead' : 'big'}>${first(main.trim())}${small && html`<small>${small}</small>`}</p>
-    <dl class="facts">${rest.filter((o) => !say.includes(o)).map((o) => html`<dt>${o.label}</dt><dd>${first(value.outputs[o.key].text)}</dd>`)}</dl>
-    ${say.map((o) => html`<div class="note"><p class="sub">${o.label}</p><p>${first(value.outputs[o.key].text)}.</p></div>`)}`;
+    <p class=${main.length > 14 ? 'lead' : 'big'}>${capitalize(main.trim())}${small && html`<small>${small}</small>`}</p>
+    <dl class="facts">${rest.filter((o) => !say.includes(o)).map((o) => html`<dt>${o.label}</dt><dd>${capitalize(value.outputs[o.key].text)}</dd>`)}</dl>
+    ${say.map((o) => html`<div class="note"><p class="sub">${o.label}</p><p>${capitalize(value.outputs[o.key].text)}.</p></div>`)}`;
 }

@@ -1,12 +1,12 @@
 // Sums: every calculator there is, by stage of the work.
 import { html } from '../parts/html.js';
 import { call } from '../core/core.js';
-import { useAsk } from '../parts/data-hooks.js';
+import { useData } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { Icon } from '../parts/icons.js';
 
 export function Sums() {
-  const { value: list, fault } = useAsk(() => call('calc.list'));
+  const { value: list, fault } = useData(() => call('calc.list'));
   return html`<${Screen} here="sums" title="Sums" sub="Each number says where it comes from. All work without a network." fault=${fault}>
     ${stages(list || []).map(({ title, entries }) => html`<section key=${title}><h2>${title}</h2>${entries.map(renderRow)}</section>`)}
   </${Screen}>`;

@@ -1,39 +1,39 @@
 // The invented example: a journal of its own under a banner, never exchanged,
 // gone in one tap.
 import { call } from '../core/core.js';
-import { now } from '../journal/clock.js';
-import { goTo, meta } from '../journal/db.js';
-import { inExample } from '../device/example-mode.js';
-import { told } from '../core/fault.js';
-import { ask } from './hub-client.js';
-import { learn } from '../journal/journal.js';
-import { say } from '../device/toast.js';
+import { hubNow } from '../journal/clock.js';
+import { switchJournal, meta } from '../journal/db.js';
+import { exampleMode } from '../device/example-mode.js';
+import { asFault } from '../core/fault.js';
+import { requestHub } from './hub-client.js';
+import { importFacts } from '../journal/journal.js';
+import { showToast } from '../device/toast.js';
 import { zoneName } from '../core/zone.js';
 
 // openExample shows it; the person's own journal stays as it is.
-export const openExample = () => goTo('here');
+export const openExample = () => switchJournal('here');
 
-// leaveExample throws it away, on the hub too where that shows it.
-export async function leaveExample() {
+// closeExample throws it away, on the hub too where that shows it.
+export async function closeExample() {
   try {
-    if (inExample === 'hub') await ask('example', null, 'DELETE');
-    await goTo('');
+    if (exampleMode === 'hub') await requestHub('example', null, 'DELETE');
+    await switchJournal('');
   } catch (err) {
-    say(told(err).message);
+    showToast(asFault(err).message);
   }
 }
 
 // fillExample makes its facts at the first look.
 export async function fillExample() {
   const { device } = await meta.get('device');
-  if (!inExample || device) return;
-  const { facts, device: writer } = await call('example.facts', { now: await now(), tz: zoneName() });
-  await learn(facts, { values: { device: writer } });
+  if (!exampleMode || device) return;
+  const { facts, device: writer } = await call('example.facts', { now: await hubNow(), tz: zoneName() });
+  await importFacts(facts, { values: { device: writer } });
 }
 
-// follow goes into the example that the hub shows, and out again when it shows
+// followHubExample goes into the example that the hub shows, and out again when it shows
 // the real journal.
-export async function follow(hubShows) {
-  if (hubShows && !inExample) await goTo('hub');
-  if (!hubShows && inExample === 'hub') await goTo('');
+export async function followHubExample(hubShows) {
+  if (hubShows && !exampleMode) await switchJournal('hub');
+  if (!hubShows && exampleMode === 'hub') await switchJournal('');
 }

@@ -2,18 +2,19 @@
 // code unavailable.
 import { Fault } from '../core/fault.js';
 
-const toAnswer = 6e3; // ms until it must begin to answer
-const toEnd = 20e3; // ms more for a long answer on a weak network
+const answerTimeout = 6e3; // ms until it must begin to answer
+const bodyTimeout = 20e3; // ms more for a long answer on a weak network
 
-// ask gets a resource under /api/v1, or posts body to it, and gives the JSON.
-export const ask = (path, body, method = body ? 'POST' : 'GET') => talk(path, method, body, (answer) => answer.json());
+// requestHub gets a resource under /api/v1, or posts body to it, and gives the JSON.
+export const requestHub = (path, body, method = body ? 'POST' : 'GET') =>
+  sendRequest(path, method, body, (answer) => answer.json());
 
-// file gets one that is not JSON, as a blob.
-export const file = (path) => talk(path, 'GET', null, (answer) => answer.blob());
+// downloadFile gets one that is not JSON, as a blob.
+export const downloadFile = (path) => sendRequest(path, 'GET', null, (answer) => answer.blob());
 
-async function talk(path, method, body, read) {
+async function sendRequest(path, method, body, read) {
   const control = new AbortController();
-  let timer = setTimeout(() => control.abort(), toAnswer);
+  let timer = setTimeout(() => control.abort(), answerTimeout);
   let answer, value;
   try {
     answer = await fetch(`/api/v1/${path}`, {
@@ -23,7 +24,7 @@ async function talk(path, method, body, read) {
       ...(body && { body: JSON.stringify(body), headers: { 'Content-Type': 'application/json' } }),
     });
     clearTimeout(timer);
-    timer = setTimeout(() => control.abort(), toEnd);
+    timer = setTimeout(() => control.abort(), bodyTimeout);
     value = await (answer.ok ? read(answer) : answer.json());
   } catch {
     throw new Fault({

@@ -2,16 +2,16 @@
 // and not by EventSource, which hides the heartbeat by which a dead stream is
 // told from a quiet one.
 
-const silence = 45e3; // ms; the hub says something every 20 s
+const silenceTimeout = 45e3; // ms; the hub says something every 20 s
 
-// listen calls hint for each change, and ended when the stream is no more, also
+// listenToHub calls hint for each change, and ended when the stream is no more, also
 // after stop.
-export function listen(hint, ended) {
+export function listenToHub(hint, ended) {
   const control = new AbortController();
   let watch = 0;
   const heard = () => {
     clearTimeout(watch);
-    watch = setTimeout(() => control.abort(), silence);
+    watch = setTimeout(() => control.abort(), silenceTimeout);
   };
   const read = async () => {
     heard();

@@ -26,6 +26,6 @@ export const hub = signal({
   held: '',
 });
 
-// helps says that this phone is a helper's, or was: it adds to the batches it joined,
+// isHelper says that this phone is a helper's, or was: it adds to the batches it joined,
 // and to nothing else.
-export const helps = computed(() => hub.value.helps);
+export const isHelper = computed(() => hub.value.helps);

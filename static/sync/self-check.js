@@ -1,20 +1,20 @@
 // Looks whether all is so that this phone works with the hub and without it, and
 // says of each thing how it is and what to do about it.
-import { now } from '../journal/clock.js';
-import { ask } from './hub-client.js';
-import { byIcon, homeOf, kind, standing } from '../device/origin.js';
+import { hubNow } from '../journal/clock.js';
+import { requestHub } from './hub-client.js';
+import { isInstalled, homeAddress, deviceKind, addressKind } from '../device/origin.js';
 
-// lookAround asks the hub who it is and gives {network, role, at, here}: the time
+// probeHub asks the hub who it is and gives {network, role, at, here}: the time
 // of the hub and of the phone.
-export async function lookAround() {
-  const about = await ask('about');
-  return { network: about.network, role: about.you.out ? 'out' : about.you.role, at: await now(), here: Date.now() };
+export async function probeHub() {
+  const about = await requestHub('about');
+  return { network: about.network, role: about.you.out ? 'out' : about.you.role, at: await hubNow(), here: Date.now() };
 }
 
-// checks gives what was found, in the order in which it is put right: {key, mark,
+// runChecks gives what was found, in the order in which it is put right: {key, mark,
 // words, more, act}. mark is good, unsure or wrong; more are sentences; act is
 // {href, words}, or the name of something to do: "save" or "keep".
-export function checks(known) {
+export function runChecks(known) {
   return [
     address(known),
     name(known),
@@ -34,8 +34,8 @@ const unsure = (key, words, more, act) => ({ key, mark: 'unsure', words, more: [
 const wrong = (key, words, more, act) => ({ key, mark: 'wrong', words, more: [].concat(more), act });
 
 function address({ network }) {
-  const home = homeOf(network);
-  switch (standing(network)) {
+  const home = homeAddress(network);
+  switch (addressKind(network)) {
     case 'computer':
       return good('address', 'This is the computer itself', home && `Phones open ${home}.`);
     case 'home':
@@ -58,9 +58,9 @@ function address({ network }) {
 }
 
 function name({ network, hub }) {
-  const home = homeOf(network);
+  const home = homeAddress(network);
   const key = 'name';
-  switch (standing(network)) {
+  switch (addressKind(network)) {
     case 'home':
       return hub
         ? good(key, `${network.host} is found`)
@@ -78,7 +78,7 @@ function name({ network, hub }) {
 }
 
 function trust({ network, trusted }) {
-  if (standing(network) === 'computer') return null;
+  if (addressKind(network) === 'computer') return null;
   if (trusted) return good('trust', 'This phone trusts the hub');
   if (trusted === false) return wrong('trust', 'This phone does not trust the hub yet', 'What to do stands above.');
   return unsure('trust', 'Does this phone trust the hub?', 'Not known yet.');
@@ -94,7 +94,7 @@ function worker({ trusted, offline }) {
 function reached({ network, hub, trusted }) {
   if (hub) return good('hub', 'The hub is reached');
   if (hub === null) return unsure('hub', 'Asking the hub', '');
-  if (standing(network) === 'computer') return wrong('hub', 'The hub is not reached', 'Is the program running?');
+  if (addressKind(network) === 'computer') return wrong('hub', 'The hub is not reached', 'Is the program running?');
   return wrong('hub', 'The hub is not reached', [
     'Is this phone in the same Wi-Fi as the computer, and not in the guests’ one?',
     'Is the computer awake, and the program running?',
@@ -115,7 +115,7 @@ function inside({ role, trusted }) {
         words: 'Pair this phone',
       });
     case 'stranger':
-      if (trusted === false || (kind === 'iphone' && !byIcon))
+      if (trusted === false || (deviceKind === 'iphone' && !isInstalled))
         return unsure('in', 'Not paired yet', 'That comes last.');
       return unsure('in', 'Not paired yet', 'The hub gives nothing to a phone that it does not know.', {
         href: '/join',
@@ -155,14 +155,14 @@ const little = ({ room }) =>
     : null;
 
 function icon() {
-  if (byIcon) return good('icon', 'Opened by its icon');
-  if (kind === 'iphone')
+  if (isInstalled) return good('icon', 'Opened by its icon');
+  if (deviceKind === 'iphone')
     return wrong(
       'icon',
       'This is a page in Safari',
       'A page that is not used for seven days may lose what it holds. Put the app on the Home Screen and open it there.',
     );
-  return kind === 'android'
+  return deviceKind === 'android'
     ? unsure('icon', 'Not opened by its icon', 'It works like this too. On the home screen it is found again.')
     : null;
 }

@@ -2,102 +2,102 @@
 // and the hub is there. One call pushes and pulls and may be repeated at will.
 // Whether the hub is there is never assumed: it is asked.
 import { effect } from '@preact/signals';
-import { changed, wrote } from '../journal/changes.js';
-import { inExample } from '../device/example-mode.js';
+import { journalChanged, factsRecorded } from '../journal/changes.js';
+import { exampleMode } from '../device/example-mode.js';
 import { meta } from '../journal/db.js';
-import { isIn, knownHub, round } from './sync-round.js';
-import { listen } from './hub-events.js';
+import { isMember, loadHubState, runSyncRound } from './sync-round.js';
+import { listenToHub } from './hub-events.js';
 import { hub } from './hub-state.js';
-import { noticed } from '../device/storage.js';
+import { noteStorageError } from '../device/storage.js';
 
-const every = 60e3; // ms between rounds while the app is shown
-const soon = 300; // ms after something was recorded
+const syncInterval = 60e3; // ms between rounds while the app is shown
+const recordDelay = 300; // ms after something was recorded
 
 let timer = 0;
-let due = Infinity; // when it goes off, by performance.now()
+let dueAt = Infinity; // when it goes off, by performance.now()
 let failures = 0;
-let running = null;
+let runningRound = null;
 let stream = null;
 
-const shown = () => document.visibilityState === 'visible';
+const isVisible = () => document.visibilityState === 'visible';
 
-// start begins, and goes on for as long as the app is open.
-export async function start() {
-  hub.value = { ...hub.value, ...(await knownHub()) };
-  document.addEventListener('visibilitychange', () => (shown() ? kick() : rest()));
-  addEventListener('pageshow', () => kick());
-  addEventListener('online', () => kick());
+// startSync begins, and goes on for as long as the app is open.
+export async function startSync() {
+  hub.value = { ...hub.value, ...(await loadHubState()) };
+  document.addEventListener('visibilitychange', () => (isVisible() ? requestSync() : pauseSync()));
+  addEventListener('pageshow', () => requestSync());
+  addEventListener('online', () => requestSync());
   effect(() => {
-    wrote.value;
-    kick(soon);
+    factsRecorded.value;
+    requestSync(recordDelay);
   });
   effect(() => {
-    changed.value;
-    knownHub()
+    journalChanged.value;
+    loadHubState()
       .then((known) => {
         hub.value = { ...hub.value, ...known };
       })
       .catch(console.error);
   });
-  kick();
+  requestSync();
 }
 
-// kick exchanges now, or in so many ms, or earlier where that was asked for and the
+// requestSync exchanges now, or in so many ms, or earlier where that was asked for and the
 // phone did not sleep over it.
-export function kick(after = 0) {
+export function requestSync(after = 0) {
   const at = performance.now() + after;
-  if (!shown() || (at > due && due > performance.now())) return;
+  if (!isVisible() || (at > dueAt && dueAt > performance.now())) return;
   clearTimeout(timer);
-  due = at;
+  dueAt = at;
   timer = setTimeout(() => {
-    due = Infinity;
-    exchange();
+    dueAt = Infinity;
+    syncNow();
   }, after);
 }
 
-// understood takes away the word that another hub answers than before.
-export async function understood() {
+// dismissOtherHub takes away the word that another hub answers than before.
+export async function dismissOtherHub() {
   await meta.set({ other: '' });
   hub.value = { ...hub.value, other: '' };
 }
 
-function rest() {
+function pauseSync() {
   clearTimeout(timer);
-  due = Infinity;
+  dueAt = Infinity;
   stream?.stop();
   stream = null;
 }
 
-async function exchange() {
-  if (running) {
-    await running;
-    return kick(soon);
+async function syncNow() {
+  if (runningRound) {
+    await runningRound;
+    return requestSync(recordDelay);
   }
-  running = attempt();
-  const ok = await running;
-  running = null;
+  runningRound = tryRound();
+  const ok = await runningRound;
+  runningRound = null;
   failures = ok ? 0 : failures + 1;
-  const pause = ok ? every : Math.min(every, 1000 * 2 ** failures);
-  kick(pause * (0.75 + Math.random() / 2));
-  if (!ok || inExample || !shown() || !isIn(hub.value.role)) return;
-  stream ??= listen(
-    () => kick(soon),
+  const pause = ok ? syncInterval : Math.min(syncInterval, 1000 * 2 ** failures);
+  requestSync(pause * (0.75 + Math.random() / 2));
+  if (!ok || exampleMode || !isVisible() || !isMember(hub.value.role)) return;
+  stream ??= listenToHub(
+    () => requestSync(recordDelay),
     () => {
       stream = null;
-      kick(soon);
+      requestSync(recordDelay);
     },
   );
 }
 
-// attempt runs one round and says how it went.
-async function attempt() {
+// tryRound runs one round and says how it went.
+async function tryRound() {
   try {
-    hub.value = { ...hub.value, ...(await round()), ok: true };
+    hub.value = { ...hub.value, ...(await runSyncRound()), ok: true };
     return true;
   } catch (err) {
-    noticed(err);
+    noteStorageError(err);
     if (err.code !== 'unavailable') console.error('exchange:', err);
-    hub.value = { ...hub.value, ...(await knownHub().catch(() => ({}))), ok: false };
+    hub.value = { ...hub.value, ...(await loadHubState().catch(() => ({}))), ok: false };
     return false;
   }
 }

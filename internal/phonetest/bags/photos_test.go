@@ -33,7 +33,7 @@ func TestPhoto(t *testing.T) {
 	p.WaitForText("Bag 1 closed")
 	p.WaitForSync()
 	p.WaitForInstall()
-	bag := phonetest.Evaluate[string](p, `import('/journal/states.js').then(async ({batches}) => { const [b] = await batches(); return '/bag/' + b.id + '/' + b.bags[0].id; })`)
+	bag := phonetest.Evaluate[string](p, `import('/journal/states.js').then(async ({loadBatches}) => { const [b] = await loadBatches(); return '/bag/' + b.id + '/' + b.bags[0].id; })`)
 	other := phonetest.NewPhone(t, h.URL())
 	other.AllowComplaint(`the server responded with a status of 404`) // the entry comes before the picture
 	other.Open(bag)
@@ -125,7 +125,7 @@ func TestPhoto(t *testing.T) {
 	p.AllowComplaint(`the server responded with a status of 404`)
 
 	// The program was put back from an old copy: who has them sends them again.
-	phonetest.Evaluate[bool](p, `import('/sync/photos.js').then(({sendAgain}) => sendAgain()).then(() => import('/sync/sync-loop.js')).then(({kick}) => { kick(); return true; })`)
+	phonetest.Evaluate[bool](p, `import('/sync/photos.js').then(({markPhotosUnsent}) => markPhotosUnsent()).then(() => import('/sync/sync-loop.js')).then(({requestSync}) => { requestSync(); return true; })`)
 	p.WaitForText("photos wait")
 	p.WaitForSync()
 	third.Open(bag)

@@ -47,8 +47,8 @@ func TestTwoWindows(t *testing.T) {
 	p.WaitForSync()
 	other := p.NewWindow()
 	const each = 4
-	closing := fmt.Sprintf(`Promise.all([import('/journal/journal.js'), import('/journal/states.js')]).then(async ([{closeBag}, {state}]) => {
-		const {id, pieces, colours} = await state(%q);
+	closing := fmt.Sprintf(`Promise.all([import('/journal/journal.js'), import('/journal/states.js')]).then(async ([{closeBag}, {loadState}]) => {
+		const {id, pieces, colours} = await loadState(%q);
 		const bag = {pieces: [{piece: pieces[0].id, count: 1}], colours: [{colour: colours[0].id}]};
 		globalThis.closing = Promise.all(Array.from({length: %d}, () => closeBag(id, bag)));
 		return true;

@@ -15,7 +15,7 @@ import (
 // CountScopes gives how many batches and places there are facts of on the phone.
 func countScopes(p *phonetest.Phone) int {
 	p.T.Helper()
-	return phonetest.Evaluate[int](p, `import('/journal/facts.js').then(async ({all}) => new Set((await all()).map(f => f.scope)).size)`)
+	return phonetest.Evaluate[int](p, `import('/journal/facts.js').then(async ({allFacts}) => new Set((await allFacts()).map(f => f.scope)).size)`)
 }
 
 // An owner and a helper in one batch: the helper is let in by the batch's code and
@@ -116,5 +116,5 @@ func TestOwnerAndHelper(t *testing.T) {
 // FactIDs gives the ids of all facts of a batch on the phone, in order.
 func factIDs(p *phonetest.Phone, base string) string {
 	p.T.Helper()
-	return phonetest.Evaluate[string](p, `import('/journal/facts.js').then(async ({ofScope}) => (await ofScope('`+base[1:]+`')).map(f => f.id).sort().join(' '))`)
+	return phonetest.Evaluate[string](p, `import('/journal/facts.js').then(async ({factsOfScope}) => (await factsOfScope('`+base[1:]+`')).map(f => f.id).sort().join(' '))`)
 }

@@ -22,11 +22,11 @@ func TestEveryScreen(t *testing.T) {
 	p.Open("/")
 	p.WaitForText("invented example", "open batches")
 	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Code string }](p, `(async () => {
-		const {batches, places} = await import('/journal/states.js'), {batchView} = await import('/journal/views.js');
-		const all = await batches(), full = all.find(b => b.bags?.length), view = await batchView(full.id);
+		const {loadBatches, loadPlaces} = await import('/journal/states.js'), {batchView} = await import('/journal/views.js');
+		const all = await loadBatches(), full = all.find(b => b.bags?.length), view = await batchView(full.id);
 		const bag = stage => view.bags.find(b => b.stage === stage);
 		return {batch: full.id, planned: all.find(b => !b.bags?.length).id, bag: bag('cure').id, wet: bag('opened').id,
-			place: Object.keys(await places())[0], code: bag('cure').code};
+			place: Object.keys(await loadPlaces())[0], code: bag('cure').code};
 	})()`)
 	planned, batch := "/batch/"+ids.Planned, "/batch/"+ids.Batch
 	type screen struct {
