@@ -26,6 +26,7 @@ var batchCalls = table{
 	"blanks.left": on(func(q batchArgs) (int, error) { return q.State.Numbers.FreeCount(q.Env.Device), nil }),
 	"blank.find":  on(func(q blankFindArgs) (batch.Blank, error) { return batch.FindBlank(q.State, q.Blank) }),
 	"bag.find":    on(func(q bagFindArgs) (batch.LabelTarget, error) { return batch.FindLabel(q.State, q.Token, q.Typed), nil }),
+	"labels.find": on(func(q labelsFindArgs) (batch.Finds, error) { return batch.FindTyped(q.States, q.Typed, q.Env) }),
 	"bag.draft": on(func(q bagDraftArgs) (batch.BagClosing, error) {
 		return batch.DraftBag(q.State, q.Env, q.BagClosed, q.Blank)
 	}),
@@ -83,6 +84,14 @@ type bagFindArgs struct {
 	State batch.State `json:"state"`
 	Token string      `json:"token,omitempty"`
 	Typed string      `json:"typed,omitempty"`
+}
+
+// labelsFindArgs are a number or an id that was typed from a label, and the batches to
+// look in.
+type labelsFindArgs struct {
+	States []batch.State `json:"states"`
+	Env    batch.ViewEnv `json:"env"`
+	Typed  string        `json:"typed"`
 }
 
 // blanksArgs ask for the numbered blanks of a batch, or for the tags of its pieces.

@@ -8,17 +8,21 @@ var quantityCalls = table{
 	"unit.show":  on(show),
 }
 
-// amount is a quantity in its kind's base unit, and as a device prints it: Other
-// is the same in the other system of units, where there is one.
+// amount is a quantity in its kind's base unit, and as a device prints it: Number and
+// Unit are the parts of Text for a field to type in, Number empty where Text has two
+// units. Other is the same in the other system of units, where there is one.
 type amount struct {
-	Kind  unit.Kind `json:"kind"`
-	Value float64   `json:"value"`
-	Text  string    `json:"text"`
-	Other string    `json:"other,omitempty"`
+	Kind   unit.Kind `json:"kind"`
+	Value  float64   `json:"value"`
+	Text   string    `json:"text"`
+	Number string    `json:"number"`
+	Unit   string    `json:"unit"`
+	Other  string    `json:"other,omitempty"`
 }
 
 func printed(k unit.Kind, v float64, s unit.Style) amount {
-	return amount{k, v, unit.Show(k, v, s), unit.Other(k, v, s)}
+	number, symbol := unit.Split(k, v, s)
+	return amount{k, v, unit.Show(k, v, s), number, symbol, unit.Other(k, v, s)}
 }
 
 // parse reads what was typed as kind, or as the first of kinds whose unit fits.

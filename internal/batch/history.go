@@ -27,7 +27,8 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 		if by != 0 {
 			l.When += ", phone's clock was " + clockError(by)
 		}
-		if !writtenByHub[f.Kind] {
+		l.Fixed, l.ByHub = isFixed[f.Kind] || isUndo(f), writtenByHub[f.Kind]
+		if !l.ByHub {
 			l.By = h.names[f.Device]
 		}
 		if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && f.Kind == journal.KindPiecePhotographed {
@@ -41,6 +42,10 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 
 // writtenByHub are the kinds that the hub writes by itself: their lines name no writer.
 var writtenByHub = map[string]bool{journal.KindNumbersLeased: true, journal.KindDeviceJoined: true, journal.KindShareJoined: true}
+
+// isFixed are the kinds, besides withdrawals, that nobody withdraws by hand.
+var isFixed = map[string]bool{journal.KindClockMeasured: true, journal.KindNumbersLeased: true, journal.KindShareJoined: true,
+	journal.KindBatchStarted: true}
 
 // isUndo says whether f withdraws or restores another fact.
 func isUndo(f journal.Fact) bool {

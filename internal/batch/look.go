@@ -35,7 +35,7 @@ func ViewBatch(s State, e ViewEnv) View {
 		v.Bags = append(v.Bags, s.tag(b, e))
 	}
 	v.number(s, e)
-	v.Blanks = s.freeBlanks()
+	v.Blanks, v.BlanksLettered = s.freeBlanks(), s.hasLetteredBlanks()
 	v.steps(s)
 	for _, m := range s.Unapplied {
 		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + journal.Words(m.Kind) + "” does not fit any more: what it stands on was taken back"})

@@ -62,7 +62,8 @@ func (s State) soak(e ViewEnv) SoakView {
 	v.WaterML, v.SodaG = float64(bath.Volume), soda
 	v.Water, v.Soda = e.formatBoth(unit.KindVolume, v.WaterML), e.formatBoth(unit.KindMass, soda)
 	ph, beyond := alkali.PH(bath.Strength, unit.Temperature(celsius), 0)
-	v.PH = "about " + unit.Show(unit.KindPH, float64(ph), e.Style) + " at " + e.formatTemperature(celsius)
+	number, _ := unit.Split(unit.KindPH, float64(ph), e.Style)
+	v.PH = "about " + number + " at " + e.formatTemperature(celsius)
 	if beyond {
 		v.PH += ", extrapolated"
 	}
@@ -120,7 +121,8 @@ func (s State) jug(c Colour, e ViewEnv) JugView {
 	mix := s.mix(c)
 	division := unit.Mass(ScaleStep.Value)
 	v.PowderG, v.VolumeML = float64(mix.Total()), float64(mix.Jug())
-	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatBoth(unit.KindVolume, v.VolumeML)
+	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatVolume(v.VolumeML)
+	v.VolumeToo = unit.Other(unit.KindVolume, v.VolumeML, e.Style)
 	v.ScaleNote = mix.Advise(0, division, nil, e.Style).Sentence
 	if c.Update {
 		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []fault.Caution{}}

@@ -40,11 +40,11 @@ func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 	}
 	// Times print by the clock of the place where the bag was closed.
 	e.Zone = l.Zone()
-	v := BagView{Number: number(l.Number, l.Letter), Code: code, Typed: l.Token.ID(), Colours: []ColourView{},
+	v := BagView{Number: number(l.Number, l.Letter), Digits: number(l.Number, ""), Letter: l.Letter, Code: code, Typed: l.Token.ID(), Colours: []ColourView{},
 		Stage: "cure", Notes: []string{}, ClosedAt: l.Closed, Ready: l.Ready, Late: l.Late, Strip: Strip{Ticks: []Tick{}},
 		Photos: []PhotoView{}, Shows: []journal.ID{}}
 	if l.Number == 0 {
-		v.Number = "?"
+		v.Number, v.Digits = "?", "?"
 	}
 	out := LabelView{Token: hex.EncodeToString(l.Token[:]), ID: l.Token.ID(), Blank: l.Blank, Tag: l.Tag}
 	switch {
@@ -59,6 +59,7 @@ func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 		v.Update, v.Tone = true, "care"
 		v.addNote("this label was printed by a newer version: update the app to see all of it")
 	}
+	v.Readiness = readinessOf(v.Stage, cure.Verdict(v.Verdict))
 	out.Bag = v
 	return out, nil
 }

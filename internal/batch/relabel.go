@@ -84,6 +84,12 @@ func (s State) into(b Bag) (out []BagLink) {
 	return out
 }
 
+// hasLetteredBlanks says whether the number of a blank that is on no bag has a letter, so
+// that digits do not do to type it.
+func (s State) hasLetteredBlanks() bool {
+	return slices.ContainsFunc(s.Blanks, func(x Blank) bool { return x.Piece == "" && x.Bag == "" && x.Letter != "" })
+}
+
 // freeBlanks says which numbered blanks are on no bag: "3 numbered blanks are free: 41–43".
 func (s State) freeBlanks() string {
 	free, words := 0, ""

@@ -27,7 +27,7 @@ func ViewBag(s State, id journal.ID, e ViewEnv) (BagView, error) {
 
 func (s State) tag(b Bag, e ViewEnv) BagView {
 	v := BagView{
-		ID: b.ID, Batch: s.ID, BatchName: s.Name, Number: number(b.Number, b.Letter),
+		ID: b.ID, Batch: s.ID, BatchName: s.Name, Number: number(b.Number, b.Letter), Digits: number(b.Number, ""), Letter: b.Letter,
 		What: s.contentWords(b), Colours: s.shares(b), Stage: b.stage(), Notes: []string{}, Clash: b.Clash,
 		Closed: "closed " + e.formatTime(b.Closed), ClosedAt: b.Closed,
 	}
@@ -41,7 +41,7 @@ func (s State) tag(b Bag, e ViewEnv) BagView {
 	v.Place, v.PlaceName = last.Place, e.Places[last.Place].Name
 	if b.Update || s.Update {
 		v.Update, v.Verdict, v.Tone, v.Headline = true, "update", "care", "update the app"
-		v.Strip.Ticks = []Tick{}
+		v.Strip.Ticks, v.Readiness = []Tick{}, readinessOf(v.Stage, cure.Unknown)
 		if b.Printed != nil && b.Printed.Ready != 0 {
 			v.When = "its label said " + e.formatTime(b.Printed.Ready)
 		}
@@ -54,6 +54,7 @@ func (s State) tag(b Bag, e ViewEnv) BagView {
 	}
 	o, course, read := s.outlook(b, e, now)
 	v.Verdict, v.Ready, v.Late = string(o.Verdict), o.Ready, o.Late
+	v.Readiness = readinessOf(v.Stage, o.Verdict)
 	v.Strip = e.strip(b.Closed, o.Ready, o.Late, now)
 	if b.Stage() == "cure" {
 		v.setCure(o, e)
@@ -69,6 +70,7 @@ func (s State) tag(b Bag, e ViewEnv) BagView {
 	}
 	v.Paper = e.printTimes(b.Closed, o)
 	v.Tied, v.Into, v.Blanks = s.tied(b), s.into(b), s.freeBlanks()
+	v.BlanksLettered = s.hasLetteredBlanks()
 	if o.Ready != 0 {
 		v.Paper.If = e.condition("", course, read)
 	}
@@ -124,7 +126,8 @@ func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	case o.Ready == 0:
 		v.When = ""
 	case e.Now < o.Ready:
-		v.Left, v.When = o.Ready.Sub(e.Now).Words(), "about "+e.formatTime(o.Ready)
+		left := o.Ready.Sub(e.Now)
+		v.Left, v.LeftParts, v.When = left.Words(), left.Parts(), "about "+e.formatTime(o.Ready)
 	default:
 		v.When = "since " + e.formatTime(o.Ready)
 	}

@@ -1,6 +1,7 @@
 package batch
 
 import (
+	"coldbatch/internal/cure"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/unit"
@@ -22,30 +23,31 @@ type ViewEnv struct {
 
 // View is a batch as a screen shows it now, all in words.
 type View struct {
-	ID        journal.ID      `json:"id"`
-	Name      string          `json:"name"`
-	Note      string          `json:"note,omitempty"`
-	Stage     string          `json:"stage"` // plan, soak, dye, cure, wash, done
-	StageText string          `json:"stageText"`
-	Open      bool            `json:"open"` // nobody said yet that the batch is done
-	Started   string          `json:"started"`
-	Update    string          `json:"update,omitempty"` // a sentence, where the app is too old
-	Steps     []Step          `json:"steps"`
-	Pieces    []PieceView     `json:"pieces"`
-	Weight    string          `json:"weight"` // "0.86 kg dry, partly assumed"
-	Grams     float64         `json:"grams"`
-	Colours   []ColourView    `json:"colours"`
-	Soak      SoakView        `json:"soak"`
-	Jugs      []JugView       `json:"jugs"` // one for each colour
-	Bags      []BagView       `json:"bags"`
-	Helpers   []Helper        `json:"helpers"`
-	Shared    bool            `json:"shared"`         // helpers are in it, or a code is good
-	Next      *NextBag        `json:"next,omitempty"` // what closing a bag now would be given
-	NoNumber  string          `json:"noNumber,omitempty"`
-	Blanks    string          `json:"blanks,omitempty"` // "3 numbered blanks are free: 41–43"
-	Unapplied []UnappliedView `json:"misfits"`
-	Unknown   string          `json:"unknown,omitempty"`
-	History   []HistoryLine   `json:"history"`
+	ID             journal.ID      `json:"id"`
+	Name           string          `json:"name"`
+	Note           string          `json:"note,omitempty"`
+	Stage          string          `json:"stage"` // plan, soak, dye, cure, wash, done
+	StageText      string          `json:"stageText"`
+	Open           bool            `json:"open"` // nobody said yet that the batch is done
+	Started        string          `json:"started"`
+	Update         string          `json:"update,omitempty"` // a sentence, where the app is too old
+	Steps          []Step          `json:"steps"`
+	Pieces         []PieceView     `json:"pieces"`
+	Weight         string          `json:"weight"` // "0.86 kg dry, partly assumed"
+	Grams          float64         `json:"grams"`
+	Colours        []ColourView    `json:"colours"`
+	Soak           SoakView        `json:"soak"`
+	Jugs           []JugView       `json:"jugs"` // one for each colour
+	Bags           []BagView       `json:"bags"`
+	Helpers        []Helper        `json:"helpers"`
+	Shared         bool            `json:"shared"`         // helpers are in it, or a code is good
+	Next           *NextBag        `json:"next,omitempty"` // what closing a bag now would be given
+	NoNumber       string          `json:"noNumber,omitempty"`
+	Blanks         string          `json:"blanks,omitempty"`         // "3 numbered blanks are free: 41–43"
+	BlanksLettered bool            `json:"blanksLettered,omitempty"` // one of those numbers has a letter
+	Unapplied      []UnappliedView `json:"misfits"`
+	Unknown        string          `json:"unknown,omitempty"`
+	History        []HistoryLine   `json:"history"`
 }
 
 // Step is a line of the checklist, in the order of the job.
@@ -98,7 +100,7 @@ type SoakView struct {
 	WaterML  float64         `json:"waterML"`
 	Soda     string          `json:"soda"`
 	SodaG    float64         `json:"sodaG"`
-	PH       string          `json:"ph"`
+	PH       string          `json:"ph"` // without "pH"
 	Serves   string          `json:"serves"`
 	Minutes  string          `json:"minutes"`
 	Stage    string          `json:"stage"` // plan, mixed, soaking, done
@@ -113,7 +115,8 @@ type JugView struct {
 	Colour    ColourView      `json:"colour"`
 	Powder    string          `json:"powder"` // "14.4 g"
 	PowderG   float64         `json:"powderG"`
-	Volume    string          `json:"volume"` // "240 mL"
+	Volume    string          `json:"volume"`              // "240 mL"
+	VolumeToo string          `json:"volumeToo,omitempty"` // "8.1 fl oz", in the other system
 	VolumeML  float64         `json:"volumeML"`
 	ScaleNote string          `json:"scaleNote,omitempty"`
 	Mixed     string          `json:"mixed,omitempty"`  // "14.6 g made up to 240 mL, today 10:20"
@@ -123,47 +126,77 @@ type JugView struct {
 	Cautions  []fault.Caution `json:"cautions"`
 }
 
+// Readiness sorts a bag for who looks through the shelf.
+type Readiness string
+
+// The sorts. Unknown is a bag of which no time can be given.
+const (
+	IsReady          Readiness = "ready"
+	NotYetReady      Readiness = "not yet"
+	IsOpened         Readiness = "opened"
+	UnknownReadiness Readiness = "unknown"
+)
+
+// readinessOf sorts a bag by its stage and what is said of its cure.
+func readinessOf(stage string, v cure.Verdict) Readiness {
+	if stage != "cure" {
+		return IsOpened
+	}
+	switch v {
+	case cure.ProbablyReady, cure.Ready, cure.Past:
+		return IsReady
+	case cure.KeepWet, cure.Slow, cure.Frozen, cure.Dry:
+		return NotYetReady
+	}
+	return UnknownReadiness
+}
+
 // BagView is one bag as its tag shows it.
 type BagView struct {
-	ID        journal.ID   `json:"id"`
-	Batch     journal.ID   `json:"batch"`
-	BatchName string       `json:"batchName"`
-	Number    string       `json:"number"` // "8", "8H"
-	What      string       `json:"what"`   // "Pillowcase, spiral"
-	Place     journal.ID   `json:"place,omitempty"`
-	PlaceName string       `json:"placeName,omitempty"`
-	Colours   []ColourView `json:"colours"`
-	Stage     string       `json:"stage"` // cure, opened, rinsed, done
-	Verdict   string       `json:"verdict"`
-	Tone      string       `json:"tone"`     // wet, done, care, plain
-	Headline  string       `json:"headline"` // "keep wet and warm"
-	Left      string       `json:"left"`     // "6 h 20 min" until the middle figure, or ""
-	When      string       `json:"when"`     // "today about 20:25"
-	Safe      string       `json:"safe"`     // "to be safe 23:50"
-	If        string       `json:"if"`       // "if the shed stays near 18 °C"
-	Closed    string       `json:"closed"`   // "closed yesterday 16:10"
-	Share     string       `json:"share"`    // "73 % of the usual time"
-	Strip     Strip        `json:"strip"`
-	Notes     []string     `json:"notes"`
-	Wash      []string     `json:"wash,omitempty"`  // once opened: how to wash it out, in order
-	Model     string       `json:"model,omitempty"` // the chemistry, marked as a model
-	Ready     zone.Instant `json:"ready,omitempty"`
-	Late      zone.Instant `json:"late,omitempty"`
-	ClosedAt  zone.Instant `json:"closedAt,omitempty"`
-	Code      string       `json:"code,omitempty"`    // what the label carries
-	Address   string       `json:"address,omitempty"` // the label's address
-	Typed     string       `json:"typed,omitempty"`   // the id to type by hand
-	Printed   *PrintedView `json:"printed,omitempty"` // its label, once one was printed
-	ToPrint   string       `json:"toPrint,omitempty"` // why its label should be printed: "not printed yet"
-	Tied      []string     `json:"tied,omitempty"`    // other numbers, on blanks that hang on it
-	Blanks    string       `json:"blanks,omitempty"`  // which numbered blanks of the batch are free
-	Into      []BagLink    `json:"into,omitempty"`    // the bags that pieces of it were taken over into
-	Paper     PrintTimes   `json:"paper"`             // the times as a label prints them
-	AsPrinted string       `json:"asPrinted,omitempty"`
-	Photos    []PhotoView  `json:"photos"` // of its pieces, in it or in no bag named, the newest first
-	Shows     []journal.ID `json:"shows"`  // the pieces that a photo taken now shows
-	Update    bool         `json:"update,omitempty"`
-	Clash     bool         `json:"clash,omitempty"`
+	ID             journal.ID   `json:"id"`
+	Batch          journal.ID   `json:"batch"`
+	BatchName      string       `json:"batchName"`
+	Number         string       `json:"number"` // "8", "8H"
+	Digits         string       `json:"digits"` // "8"
+	Letter         string       `json:"letter"` // "H", or ""
+	What           string       `json:"what"`   // "Pillowcase, spiral"
+	Place          journal.ID   `json:"place,omitempty"`
+	PlaceName      string       `json:"placeName,omitempty"`
+	Colours        []ColourView `json:"colours"`
+	Stage          string       `json:"stage"` // cure, opened, rinsed, done
+	Verdict        string       `json:"verdict"`
+	Readiness      Readiness    `json:"readiness"`
+	Tone           string       `json:"tone"`                // wet, done, care, plain
+	Headline       string       `json:"headline"`            // "keep wet and warm"
+	Left           string       `json:"left"`                // "6 h 20 min" until the middle figure, or ""
+	LeftParts      []zone.Part  `json:"leftParts,omitempty"` // the same, number by number
+	When           string       `json:"when"`                // "today about 20:25"
+	Safe           string       `json:"safe"`                // "to be safe 23:50"
+	If             string       `json:"if"`                  // "if the shed stays near 18 °C"
+	Closed         string       `json:"closed"`              // "closed yesterday 16:10"
+	Share          string       `json:"share"`               // "73 % of the usual time"
+	Strip          Strip        `json:"strip"`
+	Notes          []string     `json:"notes"`
+	Wash           []string     `json:"wash,omitempty"`  // once opened: how to wash it out, in order
+	Model          string       `json:"model,omitempty"` // the chemistry, marked as a model
+	Ready          zone.Instant `json:"ready,omitempty"`
+	Late           zone.Instant `json:"late,omitempty"`
+	ClosedAt       zone.Instant `json:"closedAt,omitempty"`
+	Code           string       `json:"code,omitempty"`           // what the label carries
+	Address        string       `json:"address,omitempty"`        // the label's address
+	Typed          string       `json:"typed,omitempty"`          // the id to type by hand
+	Printed        *PrintedView `json:"printed,omitempty"`        // its label, once one was printed
+	ToPrint        string       `json:"toPrint,omitempty"`        // why its label should be printed: "not printed yet"
+	Tied           []string     `json:"tied,omitempty"`           // other numbers, on blanks that hang on it
+	Blanks         string       `json:"blanks,omitempty"`         // which numbered blanks of the batch are free
+	BlanksLettered bool         `json:"blanksLettered,omitempty"` // one of those numbers has a letter
+	Into           []BagLink    `json:"into,omitempty"`           // the bags that pieces of it were taken over into
+	Paper          PrintTimes   `json:"paper"`                    // the times as a label prints them
+	AsPrinted      string       `json:"asPrinted,omitempty"`
+	Photos         []PhotoView  `json:"photos"` // of its pieces, in it or in no bag named, the newest first
+	Shows          []journal.ID `json:"shows"`  // the pieces that a photo taken now shows
+	Update         bool         `json:"update,omitempty"`
+	Clash          bool         `json:"clash,omitempty"`
 }
 
 // PrintedView is the label of a bag that was printed last. Stale is why it does not
@@ -238,6 +271,8 @@ type HistoryLine struct {
 	Photo     string       `json:"photo,omitempty"` // hash of the photo that it is of
 	By        string       `json:"by,omitempty"`    // what the phone that wrote it is called
 	Withdrawn bool         `json:"withdrawn,omitempty"`
+	Fixed     bool         `json:"fixed,omitempty"` // nobody takes it back by hand
+	ByHub     bool         `json:"byHub,omitempty"` // the hub wrote it of itself
 }
 
 // TodayView is the first screen: what needs a hand now.

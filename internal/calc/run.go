@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/unit"
@@ -25,6 +26,8 @@ type Told struct {
 	Value   any    `json:"value"`
 	Unit    string `json:"unit"`
 	Text    string `json:"text"`
+	Main    string `json:"main,omitempty"`  // outputs, where it is another than Text: without what stands in brackets, and without "pH"
+	Aside   string `json:"aside,omitempty"` // outputs: what stands in brackets
 	Low     any    `json:"low,omitempty"`
 	High    any    `json:"high,omitempty"`
 	Default bool   `json:"default,omitempty"` // inputs: not typed
@@ -188,17 +191,38 @@ func (g *Given) shown(out Output, t told) (Told, error) {
 		}
 	}
 	if s.Text == "" {
-		s.Text = unit.Show(out.Kind, t.number, g.Style)
-		if other := unit.Other(out.Kind, t.number, g.Style); other != "" && !t.ranged {
-			s.Text += " (" + other + ")"
+		text := unit.Show(out.Kind, t.number, g.Style)
+		s.Main = strings.TrimPrefix(text, "pH ")
+		switch {
+		case t.open:
+			s.Aside = "from " + unit.Show(out.Kind, t.low, g.Style) + ", no end"
+		case t.ranged:
+			if span := unit.Ranged(out.Kind, t.low, t.high, g.Style); span != text {
+				s.Aside = span
+			}
+		default:
+			s.Aside = unit.Other(out.Kind, t.number, g.Style)
 		}
-		if t.open {
-			s.Text += " (from " + unit.Show(out.Kind, t.low, g.Style) + ", no end)"
-		} else if span := unit.Ranged(out.Kind, t.low, t.high, g.Style); t.ranged && span != s.Text {
-			s.Text += " (" + span + ")"
-		}
+		s.Text = withAside(text, s.Aside)
+		s.Aside = strings.TrimPrefix(s.Aside, "pH ")
 	}
-	return s, nil
+	return s.inParts(), nil
+}
+
+// inParts leaves the parts out where the text is one.
+func (s Told) inParts() Told {
+	if s.Main == s.Text {
+		s.Main = ""
+	}
+	return s
+}
+
+// withAside sets an aside behind a text, in brackets.
+func withAside(text, aside string) string {
+	if aside == "" {
+		return text
+	}
+	return text + " (" + aside + ")"
 }
 
 func (g *Given) shownTime(t told) Told {
@@ -210,13 +234,14 @@ func (g *Given) shownTime(t told) Told {
 		}
 	}
 	if s.Text == "" {
-		s.Text = g.clock(t.time)
+		s.Main = g.clock(t.time)
 		switch {
 		case t.ranged && t.till != 0:
-			s.Text += " (" + g.clock(t.from) + " – " + g.clock(t.till) + ")"
+			s.Aside = g.clock(t.from) + " – " + g.clock(t.till)
 		case t.ranged:
-			s.Text += " (from " + g.clock(t.from) + ", no end)"
+			s.Aside = "from " + g.clock(t.from) + ", no end"
 		}
+		s.Text = withAside(s.Main, s.Aside)
 	}
-	return s
+	return s.inParts()
 }

@@ -22,6 +22,25 @@ func Show(k Kind, v float64, s Style) string {
 	return mark(k) + join(ladderAt(k, v, s), v, s)
 }
 
+// Split gives what Show prints as the number that a person would type into a field, and
+// its unit. The number is empty where Show prints two units, as "1 lb 4 oz".
+func Split(k Kind, v float64, s Style) (number, unit string) {
+	if !sound(v) {
+		return "", ""
+	}
+	v = scaled(k, v, s.System)
+	r := ladderAt(k, v, s)
+	n := r.steps(math.Abs(v))
+	if r.per > 0 {
+		return "", ""
+	}
+	number = decimal(n*r.step, s)
+	if v < 0 && n > 0 {
+		number = "-" + number
+	}
+	return number, r.unit
+}
+
 // Other prints v in the other system of units; "" where a quantity has the same
 // units in both, as hours, or is too small for the other's spoons and scales.
 func Other(k Kind, v float64, s Style) string {

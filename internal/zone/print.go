@@ -1,6 +1,10 @@
 package zone
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
 
 var (
 	weekdays = [...]string{"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"}
@@ -84,32 +88,48 @@ func offsetWords(offset int) string {
 	return fmt.Sprintf("UTC%s%d:%02d", sign, minutes/60, minutes%60)
 }
 
+// Part is a number with its unit, as a screen sets them apart.
+type Part struct {
+	Number string `json:"number"`
+	Unit   string `json:"unit"`
+}
+
 // Words prints d rounded once to minutes: "40 min", "6 h 20 min", "2 days 3 h".
 // From two days on it is rounded to hours. A negative span is printed with a
 // minus; none is longer than 30 000 years.
 func (d Span) Words() string {
+	var words []string
+	for _, p := range d.Parts() {
+		words = append(words, p.Number+" "+p.Unit)
+	}
+	return strings.Join(words, " ")
+}
+
+// Parts gives what Words prints, number by number.
+func (d Span) Parts() []Part {
 	if d < 0 {
-		words := max(-d, 0).Words() // the most negative span has no opposite
-		if words == "0 min" {
-			return words
+		parts := max(-d, 0).Parts() // the most negative span has no opposite
+		if parts[0].Number != "0" {
+			parts[0].Number = "−" + parts[0].Number
 		}
-		return "−" + words
+		return parts
 	}
 	d = min(d, longest)
 	minutes := int64((d + Minute/2) / Minute)
 	if minutes >= 48*60 {
 		hours := int64((d + Hour/2) / Hour)
-		return words(hours/24, "days", hours%24, "h")
+		return parts(hours/24, "days", hours%24, "h")
 	}
 	if minutes < 60 {
-		return fmt.Sprintf("%d min", minutes)
+		return parts(minutes, "min", 0, "")
 	}
-	return words(minutes/60, "h", minutes%60, "min")
+	return parts(minutes/60, "h", minutes%60, "min")
 }
 
-func words(n int64, unit string, rest int64, minor string) string {
-	if rest == 0 {
-		return fmt.Sprintf("%d %s", n, unit)
+func parts(n int64, unit string, rest int64, minor string) []Part {
+	p := []Part{{strconv.FormatInt(n, 10), unit}}
+	if rest != 0 {
+		p = append(p, Part{strconv.FormatInt(rest, 10), minor})
 	}
-	return fmt.Sprintf("%d %s %d %s", n, unit, rest, minor)
+	return p
 }
