@@ -21,7 +21,7 @@ func TestDeclare(t *testing.T) {
 		"a call, its arguments and its result":        "  'about': { args: {}; result: CoreInfo };\n",
 		"a result that is a list":                     "  'id.new': { args: { n: number; }; result: ID[] };\n",
 		"a kind of fact and its body":                 "  'bag.closed': BagClosed;\n",
-		"a kind that Go names by a constant":          "  'fact.withdrawn': Target;\n",
+		"a kind that Go names by a constant":          "  'fact.withdrawn': FactTarget;\n",
 		"a field that is left out when it is empty":   "\n  letter?: string;\n",
 		"a pointer that is always written":            "\n  cursor: Cursor | null;\n",
 		"a map":                                       "\n  places: Record<string, PlaceState>;\n",
@@ -50,7 +50,9 @@ func TestWriteConstants(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := "\nexport const clockSlack = 120000;\n"; !strings.Contains(string(text), want) {
-		t.Errorf("the constants have no %q:\n%s", want, text)
+	for _, want := range []string{"\nexport const clockSlack = 120000;\n", "\n  bagClosed: 'bag.closed',\n"} {
+		if !strings.Contains(string(text), want) {
+			t.Errorf("the constants have no %q:\n%s", want, text)
+		}
 	}
 }

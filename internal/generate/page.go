@@ -2,7 +2,9 @@ package main
 
 import (
 	"fmt"
+	"go/constant"
 	"go/types"
+	"slices"
 	"strings"
 )
 
@@ -48,5 +50,38 @@ func (s *source) writeConstants() ([]byte, error) {
 		writeComment(&b, "", strings.Replace(s.comments[value.Pos()], c.goName, c.name, 1))
 		fmt.Fprintf(&b, "export const %s = %s;\n", c.name, value.Val().ExactString())
 	}
+	kinds, err := s.kindConstants()
+	if err != nil {
+		return nil, err
+	}
+	b.WriteString("\n/** Kind names the kinds of fact. */\nexport const Kind = /** @type {const} */ ({\n")
+	for _, k := range kinds {
+		name := strings.TrimPrefix(k.Name(), "Kind")
+		fmt.Fprintf(&b, "  %s: %s,\n", strings.ToLower(name[:1])+name[1:], quote(constant.StringVal(k.Val())))
+	}
+	b.WriteString("});\n")
 	return []byte(b.String()), nil
+}
+
+// kindConstants gives the constants of package journal that name a kind of fact, in the
+// order of their names.
+func (s *source) kindConstants() (found []*types.Const, err error) {
+	bodies, err := s.factBodies()
+	if err != nil {
+		return nil, err
+	}
+	scope := s.packages["coldbatch/internal/journal"].Scope()
+	for _, name := range scope.Names() {
+		c, ok := scope.Lookup(name).(*types.Const)
+		if !ok || !strings.HasPrefix(name, "Kind") || c.Val().Kind() != constant.String {
+			continue
+		}
+		if slices.ContainsFunc(bodies, func(b factBody) bool { return b.kind == constant.StringVal(c.Val()) }) {
+			found = append(found, c)
+		}
+	}
+	if len(found) != len(bodies) {
+		return nil, fmt.Errorf("package journal has %d kinds of fact and %d constants that name one: give each kind a constant Kind…", len(bodies), len(found))
+	}
+	return found, nil
 }
