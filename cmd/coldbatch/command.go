@@ -42,6 +42,11 @@ phone and works with no network.
         print labels of the bags that cure, also while the program runs
   coldbatch blanks BATCH [--count N] [--piece NAME] [--sheet SHEET] [--out FILE] …
         print numbered blanks for bags to come, or tags for a piece
+  coldbatch fold --sections COLOURS [--fold FOLD] [--garment GARMENT] [--out FILE.png]
+                 [--dye N] [--one-side] [--creases N] [--turns N] [--pleats N]
+                 [--center X,Y] [--seed N] [--size N] [--wet] [--json]
+        how a folded and dyed piece looks opened out, where white stays inside,
+        and how much dye goes on each section
   coldbatch check [--data DIR]
         look through the journal's file, also while the program runs
   coldbatch backup [--data DIR] [--with-authority] OUT
@@ -76,6 +81,16 @@ phone and works with no network.
   --mono       for a printer with black alone
   --dpi N      of the printer: 600 for sheets, 203 for rolls at first
   --us         degrees Fahrenheit, ounces, and a clock with am and pm
+  --sections COLOURS
+               in their order on the bundle: 'rust;deep yellow;blue-green', a
+               word, #b3433a or a Colour Index name such as 'red 2' each
+  --fold FOLD  flat, accordion, diagonal, rings, spiral, double-spiral,
+               radial-pleats, folded-square, folded-triangle, crumple
+  --garment GARMENT
+               tee-s to tee-xl, child-tee, pillowcase, apron, tea-towel, napkin,
+               bandana, scarf, tote, square-60, or 60x90 in cm
+  --dye N      per cent of what the cloth takes, 110 at first, half on each side
+  --creases N  per cent of the dye that is squeezed into the creases
   --with-authority
                also copy the authority to OUT.ca.key and OUT.ca.crt. Keep the key
                to yourself: who has it can pass for this program
@@ -104,6 +119,8 @@ func (c command) run(args []string) int {
 		err = c.serve(args)
 	case "calc":
 		err = c.calc(args)
+	case "fold":
+		err = c.foldCommand(args)
 	case "check":
 		err = c.check(args)
 	case "backup":

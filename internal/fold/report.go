@@ -1,11 +1,14 @@
 package fold
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // Cure is a change that leaves less white, and how much white the model sees then.
 type Cure struct {
-	Words string
-	White float64 // share of the cloth, 0 to 1
+	Words string  `json:"words"`
+	White float64 `json:"white"` // share of the cloth, 0 to 1
 }
 
 // tolerable is the share of white below which nobody asks for a cure.
@@ -67,6 +70,18 @@ func (c *Cloth) oneSided() bool {
 	return true
 }
 
+// OneSide puts all dye on side A, as much as on both before.
+func (d *Design) OneSide() {
+	var steps []Step
+	for _, s := range d.Steps {
+		if s.Side == SideA {
+			s.Fill *= 2
+			steps = append(steps, s)
+		}
+	}
+	d.Steps = steps
+}
+
 // turnOver halves each step and repeats it on the other side.
 func turnOver(d *Design) {
 	for i, s := range d.Steps {
@@ -84,4 +99,75 @@ func (d *Design) Scaled(factor float64) *Design {
 		out.Steps[i].Fill = min(out.Steps[i].Fill*factor, 2)
 	}
 	return &out
+}
+
+// Report is what a card at the table says of a piece.
+type Report struct {
+	Steps    []StepReport `json:"steps"`
+	ML       float64      `json:"ml"`        // dye laid in all
+	RunOffML float64      `json:"run_off"`   // of it what the cloth cannot take
+	White    float64      `json:"white"`     // share of the cloth that stays white
+	Less     float64      `json:"if_less"`   // the same with 20 % less dye
+	More     float64      `json:"if_more"`   // and with 20 % more
+	Shares   []Share      `json:"shares"`    // of the cloth, by colour
+	Cures    []Cure       `json:"cures"`     // what would leave less white, the best first
+	Grams    float64      `json:"dry_grams"` // of the garment
+}
+
+// StepReport is one go with a bottle.
+type StepReport struct {
+	Colour string  `json:"colour"`
+	Side   Side    `json:"side"`
+	ML     float64 `json:"ml"`
+}
+
+// Share is how much of the cloth shows most of a colour.
+type Share struct {
+	Colour string  `json:"colour"`
+	Share  float64 `json:"share"`
+}
+
+// Range is how much less and more dye the honest range of a picture stands for.
+const Range = 0.2
+
+// Report works out what a card says.
+func (c *Cloth) Report() (r Report, err error) {
+	r.White, r.Cures, r.Grams = c.White(), c.Cures(), c.Map.Garment.Grams()
+	for i, s := range c.Design.Steps {
+		r.Steps = append(r.Steps, StepReport{c.Design.Colours[s.Colour].Name, s.Side, c.Steps[i].ML})
+		r.ML += c.Steps[i].ML
+		r.RunOffML += max(c.Steps[i].RunOff, 0)
+	}
+	for k, share := range c.Shares() {
+		r.Shares = append(r.Shares, Share{c.Design.Colours[k].Name, share})
+	}
+	for factor, white := range map[float64]*float64{1 - Range: &r.Less, 1 + Range: &r.More} {
+		changed, err := c.Map.Lay(c.Design.Scaled(factor))
+		if err != nil {
+			return r, err
+		}
+		*white = changed.White()
+	}
+	r.round()
+	return r, nil
+}
+
+// round rounds to what a syringe and an eye can tell: 0.1 mL and a tenth of a per cent.
+func (r *Report) round() {
+	to := func(v *float64, step float64) { *v = math.Round(*v/step) / math.Round(1/step) }
+	for i := range r.Steps {
+		to(&r.Steps[i].ML, 0.1)
+	}
+	for i := range r.Shares {
+		to(&r.Shares[i].Share, 0.001)
+	}
+	for i := range r.Cures {
+		to(&r.Cures[i].White, 0.001)
+	}
+	for _, v := range []*float64{&r.White, &r.Less, &r.More} {
+		to(v, 0.001)
+	}
+	to(&r.ML, 0.1)
+	to(&r.RunOffML, 0.1)
+	to(&r.Grams, 1)
 }

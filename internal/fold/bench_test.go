@@ -1,0 +1,71 @@
+package fold
+
+import (
+	"math"
+	"os"
+	"testing"
+	"time"
+)
+
+// The limits of the issue are 150 ms for a map and 16 ms for a picture after a change
+// of dye on a machine on which the loop below takes calibrated; what is compared is
+// the ratio, so that a slower or busier machine gives the same answer.
+const calibrated = 16 * time.Millisecond
+
+// calibrate runs a loop of square roots, as the colours of a picture need.
+func calibrate() time.Duration {
+	start := time.Now()
+	sum := 0.
+	for i := range 4_000_000 {
+		sum += math.Sqrt(float64(i)) / (1 + sum*1e-9)
+	}
+	if sum == 0 {
+		panic("no sum")
+	}
+	return time.Since(start)
+}
+
+// BenchmarkPicture follows a thumb that changes dye: laying it and drawing the front of
+// a tee of two layers at 512 × 512.
+func BenchmarkPicture(b *testing.B) {
+	m := mustMap(b, mustGarment(b, "tee-l"), Fold{Kind: Spiral, Seed: 1}, 512)
+	d, err := NewDesign(m.Fold, mustColours(b, "rust", "deep yellow", "blue-green"), 1)
+	if err != nil {
+		b.Fatal(err)
+	}
+	best, loop := time.Hour, time.Hour
+	for b.Loop() {
+		loop = min(loop, calibrate())
+		start := time.Now()
+		c, err := m.Lay(d)
+		if err != nil {
+			b.Fatal(err)
+		}
+		c.Picture(0, false)
+		best = min(best, time.Since(start))
+	}
+	report(b, "picture", best, loop, 16*time.Millisecond)
+}
+
+// BenchmarkMap works out where 512 × 512 points of both layers lie.
+func BenchmarkMap(b *testing.B) {
+	g := mustGarment(b, "tee-l")
+	best, loop := time.Hour, time.Hour
+	for b.Loop() {
+		loop = min(loop, calibrate())
+		start := time.Now()
+		mustMap(b, g, Fold{Kind: Spiral, Seed: 1}, 512)
+		best = min(best, time.Since(start))
+	}
+	report(b, "map", best, loop, 150*time.Millisecond)
+}
+
+func report(b *testing.B, what string, best, loop, limit time.Duration) {
+	ratio := float64(best) / float64(loop) / (float64(limit) / float64(calibrated))
+	b.ReportMetric(float64(best)/1e6, "ms-"+what)
+	b.ReportMetric(float64(loop)/1e6, "ms-loop")
+	b.ReportMetric(ratio, "of-limit")
+	if ratio > 1 && os.Getenv("COLDBATCH_LONG") != "" {
+		b.Errorf("%s takes %v beside %v for the loop: %.2f of what it may take", what, best, loop, ratio)
+	}
+}
