@@ -2,8 +2,11 @@ package calc
 
 import (
 	"fmt"
+	"strconv"
+	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
@@ -21,6 +24,7 @@ type Answer struct {
 type told struct {
 	number, low, high float64
 	ranged, open      bool
+	exact             bool // the value keeps all its digits
 	word              string
 	time, from, till  zone.Instant
 	isTime            bool
@@ -55,6 +59,25 @@ func PutEach[Q ~float64](a *Answer, key, name string, v, low, high Q) {
 // PutFrom gives a quantity whose range is open: no upper end can be told.
 func PutFrom[Q ~float64](a *Answer, key string, v, low Q) {
 	a.put(key, told{number: float64(v), low: float64(low), ranged: true, open: true})
+}
+
+// PutWritten gives a number as it is written, with a point and all its digits: value
+// and text agree.
+func (a *Answer) PutWritten(key, written string, style unit.Style) error {
+	v, err := strconv.ParseFloat(written, 64)
+	if err != nil {
+		return fault.New(fault.Internal, "%q is given as a number", written)
+	}
+	a.put(key, told{number: v, exact: true, text: withSign(written, style)})
+	return nil
+}
+
+// withSign gives a number that is written with a point the decimal sign of the style.
+func withSign(written string, style unit.Style) string {
+	if style.Comma {
+		return strings.Replace(written, ".", ",", 1)
+	}
+	return written
 }
 
 // PutIn gives a number, with its range, in a unit that was asked for.

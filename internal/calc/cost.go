@@ -1,7 +1,6 @@
 package calc
 
 import (
-	"fmt"
 	"strings"
 
 	"coldbatch/internal/fault"
@@ -16,15 +15,16 @@ var _ = register(Entry{
 	Name: "cost", Order: 90,
 	Title:   "Cost and price",
 	Purpose: "What a batch and a piece cost, and what to ask for them, in whatever currency the prices are in.",
-	Formula: "Each thing costs its price times what was used over what the price is for. The price with the margin is cost over one less the margin, so that this share of it is left.",
+	Formula: "Each thing costs its price times what was used over what the price is for. The price with the margin is cost over one less the margin, so that this share of it is left. Nothing is rounded but the answer.",
 	Inputs: []Input{
-		{Key: "powders", Ask: true, Label: "Dye powders", Help: "name, price per amount, used amount; with semicolons between", Type: Phrase, Example: "rust 12 per 50 g used 14.4 g; blue-green 15 per 50 g used 9 g"},
+		{Key: "powders", Ask: true, Label: "Dye powders", Help: "name, price per amount, amount used; with semicolons between", Type: Phrase, Example: "rust 12 per 50 g used 14.4 g; blue-green 15 per 50 g used 9 g"},
 		{Key: "soda", Label: "Soda ash", Type: Phrase, Example: "4 per 2 kg used 500 g"},
-		{Key: "other", Label: "Other things", Help: "the same, or a name and a sum", Type: Phrase, Example: "tees 3.50 per 1 used 12; bags 3 per 50 used 12; parking 5"},
-		{Key: "labour", Ask: true, Label: "Labour", Help: "the same with hours, or a sum", Type: Phrase, Example: "15 per h used 4 h 30 min"},
+		{Key: "other", Label: "Other things", Help: "the same, or a number at a price, or a name and a sum", Type: Phrase, Example: "12 tees at 3.50; bags 3 per 50 used 12; parking 5"},
+		{Key: "labour", Ask: true, Label: "Labour", Help: "hours at a price an hour, or a sum", Type: Phrase, Example: "4 h 30 min at 15"},
 		{Key: "pieces", Label: "Pieces", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "12", Min: 1, Max: 1e5},
 		{Key: "margin", Label: "Margin", Help: "the share of the price that is to be left", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: fault.CommonPractice},
+		{Key: "currency", Label: "Currency", Help: "its code, for the number of decimals; without it as many as you type, at least two", Type: Phrase, Example: "EUR", Presets: []string{"EUR", "JPY", "KWD"}},
 	},
 	Outputs: []Output{
 		{Key: "per_piece", Label: "Cost of a piece", Kind: unit.KindNumber, Source: sums},
@@ -33,7 +33,8 @@ var _ = register(Entry{
 		{Key: "price_batch", Label: "Price of the batch", Help: "with the margin", Kind: unit.KindNumber, Source: sums},
 	},
 	Cautions: []fault.Caution{price.Selling},
-	Try:      "labour='15 per h used 4 h 30 min' margin='30 %'",
+	Sources:  []fault.Source{price.ISO4217},
+	Try:      "labour='4 h 30 min at 15' margin='30 %'",
 	Sum:      sumCost,
 })
 
@@ -42,41 +43,52 @@ var sums = fault.Source{Kind: fault.Practice, Text: "bookkeeping: sums of what i
 
 func sumCost(g *Given) (*Answer, error) {
 	b := price.Batch{Pieces: Get[unit.Count](g, "pieces"), Margin: Get[unit.Share](g, "margin")}
-	var told []string
+	var currency price.Currency
+	if g.Has("currency") {
+		var err error
+		if currency, err = price.ParseCurrency(g.Text("currency")); err != nil {
+			return nil, fault.Of(err).At("currency", g.Text("currency"))
+		}
+	}
 	for _, key := range spent {
 		items, err := price.Parse(g.Text(key))
 		if err != nil {
 			return nil, fault.Of(err).At(key, fault.Of(err).Typed)
 		}
-		for _, i := range items {
-			if i.Name == "" {
-				i.Name = key
+		for n := range items {
+			if items[n].Name == "" {
+				items[n].Name = key
 			}
-			told = append(told, i.Name+" "+money(i.Cost(), g.Style))
 		}
 		b.Items = append(b.Items, items...)
 	}
 	if len(b.Items) == 0 {
 		return nil, g.Missing("powders", "nothing is given that costs: powders, soda, other or labour")
 	}
-	a := &Answer{}
-	put := func(key string, n unit.Number) {
-		Put(a, key, n)
-		a.Say(key, "%s", money(n, g.Style))
+	sums, err := b.Sums()
+	if err != nil {
+		return nil, fault.Of(err).At("powders", g.Text("powders"))
 	}
-	put("per_piece", b.Each(b.Cost()))
-	put("per_batch", b.Cost())
-	put("price_piece", b.Each(b.Price()))
-	put("price_batch", b.Price())
-	a.Note("%s", strings.Join(told, ", "))
+	a, decimals := &Answer{}, b.Decimals(currency)
+	for _, out := range []struct {
+		key    string
+		amount price.Amount
+	}{{"per_piece", sums.CostEach}, {"per_batch", sums.Cost}, {"price_piece", sums.PriceEach}, {"price_batch", sums.Price}} {
+		written, ok := out.amount.Round(decimals)
+		if !ok {
+			return nil, g.Refuse("powders", "these sums have too many digits").WithHint("shorter numbers")
+		}
+		if err := a.PutWritten(out.key, written, g.Style); err != nil {
+			return nil, err
+		}
+	}
+	var parts []string
+	for _, i := range b.Items {
+		cost, _ := i.Cost()
+		if written, ok := cost.Round(decimals); ok {
+			parts = append(parts, i.Name+" "+withSign(written, g.Style))
+		}
+	}
+	a.Note("%s", strings.Join(parts, ", "))
 	return a, nil
-}
-
-// money prints a sum to hundredths.
-func money(n unit.Number, style unit.Style) string {
-	s := fmt.Sprintf("%.2f", float64(n))
-	if style.Comma {
-		s = strings.Replace(s, ".", ",", 1)
-	}
-	return s
 }

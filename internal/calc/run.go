@@ -183,6 +183,9 @@ func (g *Given) shown(out Output, t told) (Told, error) {
 	if t.unit != "" {
 		s.Unit = t.unit
 	}
+	if t.exact {
+		in = func(v float64) float64 { return v }
+	}
 	s.Value = in(t.number)
 	if t.ranged {
 		s.Low = in(t.low)

@@ -1,0 +1,192 @@
+package price
+
+import (
+	"strings"
+	"unicode"
+
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+// The most that is read.
+const mostItems = 100
+
+var mostCost = NewAmount(1e9, 1)
+
+// amounts are the kinds that a thing may be sold by.
+var amounts = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindDuration, unit.KindCount}
+
+// The forms that Parse reads, for hints.
+const forms = "such as rust 12 per 50 g used 14.4 g, 12 tees at 3.50, 4 h at 15, or parking 5"
+
+// Parse reads a list with semicolons. Each item is one of
+//
+//	rust 12 per 50 g used 14.4 g   a price for an amount, and the amount used
+//	14.4 g rust at 12 per 50 g     the same, the amount first
+//	4 h 30 min at 15               a price for an hour
+//	12 tees at 3.50                a price for one
+//	parking 5                      a sum
+//
+// The name may be left out; a price has no currency; the amounts are two masses,
+// volumes, lengths of time or numbers. Anything else is refused with a *fault.Fault of
+// code Input whose Typed is the item.
+func Parse(list string) ([]Item, error) {
+	written := unit.SplitList(list)
+	if len(written) > mostItems {
+		return nil, fault.New(fault.Input, "%d items are too many", len(written)).WithHint("at most %d", mostItems)
+	}
+	var items []Item
+	for _, w := range written {
+		i, err := parse(strings.Join(strings.Fields(w), " "))
+		if err == nil {
+			if cost, ok := i.Cost(); !ok {
+				err = fault.New(fault.Input, "%q has too many digits for an exact sum", w).WithHint("shorter numbers")
+			} else if !cost.Less(mostCost) {
+				err = fault.New(fault.Input, "%q costs more than anyone pays", w)
+			}
+		}
+		if err != nil {
+			return nil, fault.Of(err).At("", w)
+		}
+		items = append(items, i)
+	}
+	return items, nil
+}
+
+// parse reads one item.
+func parse(w string) (Item, error) {
+	before, used, isUsed := cutLast(w, " used ")
+	before, per, isPer := cutLast(before, " per ")
+	if amount, price, isAt := cutLast(before, " at "); isAt && !isUsed && isPrice(price) {
+		return parseAt(w, amount, price, per, isPer)
+	}
+	if isUsed != isPer {
+		return Item{}, fault.New(fault.Input, "%q needs both what the price is for and what was used", w).WithHint(forms)
+	}
+	name, price, ok := cutLast(before, " ")
+	if !ok {
+		name, price = "", before
+	}
+	i := Item{Name: strings.TrimSpace(name)}
+	if _, last, _ := cutLast(" "+i.Name, " "); last != "" && isPrice(last) { // 1 1/2, or 1 200
+		return i, fault.New(fault.Input, "%q has two numbers where the price should be", w).WithHint("a price is one number, such as 12.50")
+	}
+	if first, rest, _ := strings.Cut(i.Name, " "); isPrice(first) { // 12 tees 3.50
+		return i, fault.New(fault.Input, "%q may be the price of one or of all", w).
+			WithHint("%s %s at %s, or %s %s for all of it", first, rest, price, rest, price)
+	}
+	if err := i.setPrice(price); err != nil || !isPer {
+		return i, err
+	}
+	return i, i.setAmounts(w, per, used)
+}
+
+// parseAt reads the form "14.4 g rust at 12 per 50 g"; without what the price is for it
+// is for an hour or for one.
+func parseAt(w, amount, price, per string, isPer bool) (i Item, err error) {
+	used, name := cutAmount(amount)
+	if used == "" {
+		return i, fault.New(fault.Input, "%q lacks how much was used", w).WithHint(forms)
+	}
+	i.Name = name
+	if err := i.setPrice(price); err != nil {
+		return i, err
+	}
+	if !isPer {
+		switch kind, _, _ := unit.ParseAny(amounts, used); kind {
+		case unit.KindDuration:
+			per = "1 h"
+		case unit.KindCount:
+			per = "1"
+		default:
+			return i, fault.New(fault.Input, "%q lacks what the price is for", w).WithHint("such as 14.4 g at 12 per 50 g")
+		}
+	}
+	return i, i.setAmounts(w, per, used)
+}
+
+// cutAmount parts an amount from the name before or after it: "4 h 30 min", "12 tees",
+// "rust 14.4 g". The amount is empty where there is none.
+func cutAmount(s string) (amount, name string) {
+	is := func(s string) bool {
+		_, _, err := unit.ParseAny(amounts, s)
+		return err == nil
+	}
+	if is(s) {
+		return s, ""
+	}
+	words := strings.Split(s, " ")
+	for n := len(words) - 1; n > 0; n-- {
+		if first := strings.Join(words[:n], " "); is(first) {
+			return first, strings.Join(words[n:], " ")
+		}
+	}
+	for n := 1; n < len(words); n++ {
+		if last := strings.Join(words[n:], " "); is(last) {
+			return last, strings.Join(words[:n], " ")
+		}
+	}
+	return "", s
+}
+
+// isPrice reports whether s reads as a price.
+func isPrice(s string) bool {
+	_, err := unit.Parse(unit.KindNumber, s)
+	return err == nil
+}
+
+// setPrice reads the price.
+func (i *Item) setPrice(s string) error {
+	v, err := unit.Parse(unit.KindNumber, s)
+	if err != nil {
+		return err
+	}
+	if _, after, ok := strings.Cut(strings.Replace(s, ",", ".", 1), "."); ok {
+		i.Decimals = min(len(after), 4)
+	}
+	return i.set(&i.Price, s, v)
+}
+
+// setAmounts reads what the price is for and what was used.
+func (i *Item) setAmounts(w, per, used string) error {
+	if unicode.IsLetter([]rune(per + " ")[0]) { // "per kg"
+		per = "1 " + per
+	}
+	kind, v, err := unit.ParseAny(amounts, per)
+	if err != nil {
+		return err
+	}
+	if v <= 0 {
+		return fault.New(fault.Input, "%q is a price for nothing", w)
+	}
+	i.Kind = kind
+	if err := i.set(&i.Per, per, v); err != nil {
+		return err
+	}
+	if i.Per.IsZero() {
+		return fault.New(fault.Input, "%q is a price for next to nothing", w)
+	}
+	if v, err = unit.Parse(kind, used); err != nil {
+		return err
+	}
+	return i.set(&i.Used, used, v)
+}
+
+// set stores a number that was read.
+func (i *Item) set(to *Amount, typed string, v float64) error {
+	a, ok := amountOf(v)
+	if !ok {
+		return fault.New(fault.Input, "%q is not an amount that can be counted", typed).WithHint(forms)
+	}
+	*to = a
+	return nil
+}
+
+// cutLast cuts s at the last sep, and trims both parts.
+func cutLast(s, sep string) (before, after string, found bool) {
+	n := strings.LastIndex(s, sep)
+	if n < 0 {
+		return s, "", false
+	}
+	return strings.TrimSpace(s[:n]), strings.TrimSpace(s[n+len(sep):]), true
+}
