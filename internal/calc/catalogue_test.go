@@ -12,7 +12,10 @@ import (
 	"coldbatch/internal/colour"
 	"coldbatch/internal/cure"
 	"coldbatch/internal/fault"
+	"coldbatch/internal/immersion"
 	"coldbatch/internal/reftest"
+	"coldbatch/internal/rinse"
+	"coldbatch/internal/scour"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -77,6 +80,7 @@ func TestEverythingHasASource(t *testing.T) {
 	}
 	lists := map[string]func() []fault.Value{
 		"alkali.Values": alkali.Values, "alkali.PHValues": alkali.PHValues, "unit.HardnessValues": unit.HardnessValues,
+		"scour.Values": scour.Values, "immersion.Values": immersion.Values, "rinse.HotValues": rinse.HotValues,
 		"colour.Values": colour.Values, "colour.ClothValues": colour.ClothValues, "cure.Constants": cure.Constants, "cure.KeepConstants": cure.KeepConstants,
 	}
 	for name, list := range lists {

@@ -1,0 +1,66 @@
+package calc
+
+import (
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/scour"
+	"coldbatch/internal/unit"
+)
+
+var _ = register(Entry{
+	Name: "scour", Order: 6,
+	Title:   "Pre-wash",
+	Purpose: "Soda ash, detergent, water, heat and time that take wax and finish out of cotton, by its weight.",
+	Formula: "Soda ash and detergent are a share of the dry weight, by how the cloth comes to you; water is the cloth times the water per weight. The record of your cloth's maker goes first.",
+	Inputs: []Input{
+		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
+		{Key: "state", Ask: true, Label: "The cloth is", Type: Choice, Words: scourStates(), Default: string(scour.Bought), Source: fault.CommonPractice},
+		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
+			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: scour.Ratio.Source},
+	},
+	Outputs: []Output{
+		{Key: "soda_ash", Label: "Soda ash", Kind: unit.KindMass, Source: scour.Raw.Recipe().Soda.Source},
+		{Key: "detergent", Label: "Detergent", Help: "without bleach, softener or whitener", Kind: unit.KindMass, Source: scour.Raw.Recipe().Detergent.Source},
+		{Key: "water", Label: "Water", Kind: unit.KindVolume, Source: byProportion},
+		{Key: "temperature", Label: "Temperature", Kind: unit.KindTemperature, Source: scour.Raw.Recipe().At.Source},
+		{Key: "minutes", Label: "Time", Kind: unit.KindDuration, In: "min", Source: scour.Raw.Recipe().Time.Source},
+	},
+	Cautions: []fault.Caution{alkali.Eyes, alkali.Hot, scour.Never, alkali.Vessel},
+	Values:   scour.Values(),
+	Sources:  []fault.Source{scour.Drop.Source},
+	Sum:      sumScour,
+})
+
+func scourStates() (words []Word) {
+	for _, s := range scour.States() {
+		words = append(words, Word{string(s), s.Words()})
+	}
+	return words
+}
+
+func sumScour(g *Given) (*Answer, error) {
+	a := &Answer{}
+	cloth, state := Get[unit.Mass](g, "goods"), scour.State(g.Word("state"))
+	r := state.Recipe()
+	m, low, high := scour.Of(cloth, r.Soda)
+	PutRange(a, "soda_ash", m, low, high)
+	m, low, high = scour.Of(cloth, r.Detergent)
+	PutRange(a, "detergent", m, low, high)
+	Put(a, "water", scour.Water(cloth, Get[unit.SpecificVolume](g, "ratio")))
+	PutRange(a, "temperature", unit.Temperature(r.At.Value), unit.Temperature(r.At.Low), unit.Temperature(r.At.High))
+	PutRange(a, "minutes", unit.Duration(r.Time.Value), unit.Duration(r.Time.Low), unit.Duration(r.Time.High))
+	for _, key := range []string{"soda_ash", "detergent", "temperature", "minutes"} {
+		a.From(key, r.Soda.Source)
+	}
+	switch state {
+	case scour.Prepared:
+		a.Note("cloth that is prepared for dyeing only needs to be wet through; its maker's record goes first")
+	case scour.Raw:
+		a.Note("raw cloth turns the water yellow: pour it off hot, rinse hot, and repeat if a drop of water still stands on the cloth")
+	default:
+		a.Note("in the machine: the hottest cotton programme that the care label allows, no softener, no dryer sheets")
+	}
+	a.Note("test it dry: a drop of water sinks in within %g seconds; if it stands, pre-wash again", scour.Drop.Value)
+	a.Note("dissolve the soda ash in warm water first; rinse until the cloth is no longer slippery")
+	return a, nil
+}

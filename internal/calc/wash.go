@@ -1,0 +1,68 @@
+package calc
+
+import (
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/cure"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/liquor"
+	"coldbatch/internal/rinse"
+	"coldbatch/internal/unit"
+)
+
+var _ = register(Entry{
+	Name: "wash", Order: 72,
+	Title:   "Hot washing",
+	Purpose: "Hot baths, water and detergent by the weight of the cloth, once the alkali is rinsed out; or how often to fill the machine.",
+	Formula: "Deeper colours take more hot baths. A bath is the cloth times the water per weight; one of the baths gets detergent. A machine is filled to half of its rated load.",
+	Inputs: []Input{
+		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
+		{Key: "strength", Ask: true, Label: "Depth or strength of the dye", Help: "% on the weight of the dry cloth, or g/L", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 500,
+			Presets: []string{"0.5 %", "2 %", "4 %", "25 g/L", "75 g/L"}, Source: fault.CommonPractice},
+		{Key: "machine", Ask: true, Label: "Rated load of the machine", Help: "dry, as its maker says", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "7 kg", Min: 500, Max: 1e6,
+			Presets: []string{"5 kg", "7 kg", "9 kg"}, Source: fault.CommonPractice},
+		{Key: "ratio", Label: "Water in a bath", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
+			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: fault.CommonPractice},
+		{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; for a strength in g/L", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "110 %", Min: 0.2, Max: 6,
+			Source: liquor.PickUp.Source},
+	},
+	Outputs: []Output{
+		{Key: "baths", Label: "Hot baths", Kind: unit.KindCount, Source: rinse.HotBaths(0).Source},
+		{Key: "bath", Label: "Water in each", Kind: unit.KindVolume, Source: byProportion},
+		{Key: "water", Label: "Hot water in all", Kind: unit.KindVolume, Source: byProportion},
+		{Key: "detergent", Label: "Detergent, in one of them", Kind: unit.KindMass, Source: rinse.Detergent.Source},
+		{Key: "minutes", Label: "Time in each", Kind: unit.KindDuration, In: "min", Source: rinse.HotTime.Source},
+		{Key: "loads", Label: "Machine loads", Help: "instead of baths by hand", Kind: unit.KindCount, Source: rinse.Filled.Source},
+	},
+	Cautions: []fault.Caution{alkali.Hot, cure.KeepAway, dye.NoBleach, alkali.Drain},
+	Values:   append(rinse.HotValues(), goods.Spun),
+	Sum:      sumWash,
+})
+
+func sumWash(g *Given) (*Answer, error) {
+	a := &Answer{}
+	depth := Get[unit.Share](g, "strength")
+	if g.Kind("strength") == unit.KindShare {
+		if err := checkDepth(g, "strength", g.Text("strength"), depth); err != nil {
+			return nil, err
+		}
+	} else {
+		depth = liquor.Depth(Get[unit.Concentration](g, "strength"), Get[unit.Share](g, "pickup"))
+		a.Note("%s is %s on the weight of the dry cloth", g.Text("strength"), unit.Show(unit.KindShare, float64(depth), g.Style))
+		a.Cite(onCloth)
+	}
+	load := rinse.Load{Cloth: Get[unit.Mass](g, "goods"), Depth: depth, Ratio: Get[unit.SpecificVolume](g, "ratio")}
+	baths := rinse.HotBaths(depth)
+	PutRange(a, "baths", unit.Count(baths.Value), unit.Count(baths.Low), unit.Count(baths.High))
+	Put(a, "bath", load.Bath())
+	PutRange(a, "water", load.Water(baths.Value), load.Water(baths.Low), load.Water(baths.High))
+	m, low, high := load.Detergent()
+	PutRange(a, "detergent", m, low, high)
+	Put(a, "minutes", unit.Duration(rinse.HotTime.Value))
+	Put(a, "loads", load.Loads(Get[unit.Mass](g, "machine")))
+	a.Note("rinse cold until the cloth no longer feels slippery, only then wash at %g °C or hotter; %g °C takes more loose dye out than %g °C", rinse.HotFrom.Value, rinse.HotFrom.High, rinse.HotFrom.Value)
+	a.Note("stop when the water stays clear and a wet white rag pressed on at 60 °C stays white; the count is only where to begin")
+	a.Note("in a machine a 60 °C programme stands for one or two hot baths, with a spin between; deep colours alone the first time")
+	return a, nil
+}

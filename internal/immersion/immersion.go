@@ -1,0 +1,127 @@
+// Package immersion is an even dye bath: cloth that moves in a pot with dye, then
+// salt, then soda ash. Start with Bath. Times and temperatures are by the class of
+// the dye. It knows no cold batch.
+package immersion
+
+import (
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+// Bath is cloth and dye in a pot.
+type Bath struct {
+	Class dye.Class
+	Cloth unit.Mass           // dry
+	Depth unit.Share          // powder on the dry weight
+	Ratio unit.SpecificVolume // water by dry weight
+}
+
+// anchors is the source of salt and soda ash by depth.
+var anchors = fault.Source{Kind: fault.Published,
+	Text: "Analysis of depth of shade on mercerized and unmercerized fabric among different woven fabric structures, Hindawi 2016, article 9739380, table 2 (70 °C, 10 L/kg); between its depths in a straight line, the range is judgement"}
+
+// craft is the source of what small dye pots go by.
+var craft = fault.Source{Kind: fault.Practice, Text: "common practice, no source: even dyeing in a bucket or pot"}
+
+// point is an amount at a depth.
+type point struct {
+	depth  unit.Share
+	amount float64 // g/L
+}
+
+// Salt and soda ash in g/L at the depths of the table.
+var (
+	salt = []point{{0.005, 20}, {0.015, 50}, {0.04, 70}}
+	soda = []point{{0.005, 5}, {0.015, 15}, {0.04, 20}}
+)
+
+// spread is how far usual recipes differ from the table, either way, as a share of
+// it (judgement).
+const spread = 0.3
+
+// at gives the amount at depth: in a straight line between points, and that of the
+// nearest point outside them.
+func at(points []point, depth unit.Share) float64 {
+	if depth <= points[0].depth {
+		return points[0].amount
+	}
+	for i := 1; i < len(points); i++ {
+		p, q := points[i-1], points[i]
+		if depth <= q.depth {
+			return p.amount + (q.amount-p.amount)*float64((depth-p.depth)/(q.depth-p.depth))
+		}
+	}
+	return points[len(points)-1].amount
+}
+
+func ranged(name string, v float64) fault.Value {
+	return fault.Value{Name: name, Value: v, Low: v * (1 - spread), High: v * (1 + spread), Unit: "g/L", Source: anchors}
+}
+
+// Salt is the salt a litre of bath for a depth.
+func Salt(depth unit.Share) fault.Value { return ranged("salt in the bath", at(salt, depth)) }
+
+// coldSoda is the soda ash for dyes that bond in lukewarm water.
+var coldSoda = fault.Value{Name: "soda ash in a lukewarm bath", Value: 7, Low: 5, High: 10, Unit: "g/L", Source: craft}
+
+// Soda is the soda ash a litre of bath for a class and depth.
+func Soda(class dye.Class, depth unit.Share) fault.Value {
+	if class == dye.Dichlorotriazine {
+		return coldSoda
+	}
+	return ranged("soda ash in the bath", at(soda, depth))
+}
+
+// heat is the source of temperatures by class.
+var heat = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}
+
+// Warmth is how warm the bath is once soda ash is in it; ok is false for a class
+// that is not known.
+func Warmth(class dye.Class) (v fault.Value, ok bool) {
+	switch class {
+	case dye.Dichlorotriazine:
+		return fault.Value{Name: "bath of dichlorotriazine dyes", Value: 35, Low: 25, High: 40, Unit: "°C", Source: heat}, true
+	case dye.VinylSulfone:
+		return fault.Value{Name: "bath of vinyl sulfone dyes", Value: 60, Low: 40, High: 60, Unit: "°C", Source: heat}, true
+	case dye.Monochlorotriazine:
+		return fault.Value{Name: "bath of monochlorotriazine dyes", Value: 80, Low: 75, High: 90, Unit: "°C", Source: heat}, true
+	}
+	return fault.Value{}, false
+}
+
+// The times and the water of a bath.
+var (
+	SaltTime = fault.Value{Name: "time with salt, before the soda ash", Value: 30 * 60, Low: 20 * 60, High: 45 * 60, Unit: "s", Source: craft}
+	SodaTime = fault.Value{Name: "time with soda ash", Value: 60 * 60, Low: 45 * 60, High: 90 * 60, Unit: "s", Source: craft}
+	Ratio    = fault.Value{Name: "water of a small bath", Value: 10, Low: 8, High: 20, Unit: "L/kg",
+		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: 10 L/kg in the published recipe, 20 L/kg in a bucket; below 8 L/kg cloth does not move freely, which is judgement"}}
+	// Bonds is the share of the dye that bonds in a bath.
+	Bonds = fault.Value{Name: "share of the dye that bonds in a bath", Value: 0.60, Low: 0.50, High: 0.70, Unit: "1",
+		Source: fault.Source{Kind: fault.Practice, Text: "judgement; below 65 % on average for dyes with one reactive group: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
+)
+
+// Values lists the constants, those by depth at the depths of the table.
+func Values() []fault.Value {
+	v := []fault.Value{Ratio, SaltTime, SodaTime, Bonds, coldSoda}
+	for _, c := range []dye.Class{dye.Dichlorotriazine, dye.VinylSulfone, dye.Monochlorotriazine} {
+		w, _ := Warmth(c)
+		v = append(v, w)
+	}
+	for i, name := range []string{"0.5 %", "1.5 %", "4 %"} {
+		v = append(v, ranged("salt at "+name, salt[i].amount), ranged("soda ash at "+name, soda[i].amount))
+	}
+	return v
+}
+
+// Water is the bath.
+func (b Bath) Water() unit.Volume { return unit.Volume(float64(b.Cloth) * float64(b.Ratio)) }
+
+// Powder is the dye powder.
+func (b Bath) Powder() unit.Mass { return unit.Mass(float64(b.Cloth) * float64(b.Depth)) }
+
+// In is what the bath takes of something by the litre, with its range.
+func (b Bath) In(v fault.Value) (middle, low, high unit.Mass) {
+	in := func(c float64) unit.Mass { return unit.Concentration(c).In(b.Water()) }
+	return in(v.Value), in(v.Low), in(v.High)
+}

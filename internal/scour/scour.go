@@ -1,0 +1,95 @@
+// Package scour is the pre-wash that takes wax, oil and finish out of cotton, so
+// that dye goes in evenly. Start with Wash. It knows no dye.
+package scour
+
+import (
+	"coldbatch/internal/fault"
+	"coldbatch/internal/unit"
+)
+
+// State is how cloth comes to the dyer.
+type State string
+
+// The states, from the cleanest.
+const (
+	Prepared State = "prepared" // for dyeing, by its maker
+	Bought   State = "bought"   // garments and cloth from a shop
+	Raw      State = "raw"      // loom state, undyed yarn
+)
+
+// States lists the states.
+func States() []State { return []State{Prepared, Bought, Raw} }
+
+// Words describes s.
+func (s State) Words() string {
+	switch s {
+	case Prepared:
+		return "prepared for dyeing"
+	case Raw:
+		return "raw, from the loom"
+	}
+	return "new or worn, from a shop"
+}
+
+// Recipe is how cloth of a state is scoured.
+type Recipe struct {
+	Soda, Detergent fault.Value // of the dry weight
+	Time            fault.Value // s
+	At              fault.Value // °C
+}
+
+// craft is the source of the recipes.
+var craft = fault.Source{Kind: fault.Practice,
+	Text: "common practice, no source: craft and mill recipes span soda ash 2–5 % and a little detergent on the weight of the cloth, 60 °C to the boil, 30 min to 2 h"}
+
+// judged is the source of what the craft does not write down.
+var judged = fault.Source{Kind: fault.Practice, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
+
+// Recipe gives the recipe of s. A state that is not listed counts as bought.
+func (s State) Recipe() Recipe {
+	value := func(what, unit string, v, low, high float64, source fault.Source) fault.Value {
+		return fault.Value{Name: what + ", " + s.Words(), Unit: unit, Value: v, Low: low, High: high, Source: source}
+	}
+	switch s {
+	case Prepared:
+		return Recipe{value("soda ash", "1", 0, 0, 0, judged), value("detergent", "1", 0.005, 0.003, 0.01, judged),
+			value("time", "s", 1200, 600, 1800, judged), value("temperature", "°C", 40, 30, 60, judged)}
+	case Raw:
+		return Recipe{value("soda ash", "1", 0.04, 0.02, 0.05, craft), value("detergent", "1", 0.02, 0.01, 0.02, craft),
+			value("time", "s", 3600, 1800, 7200, craft), value("temperature", "°C", 95, 80, 100, craft)}
+	}
+	return Recipe{value("soda ash", "1", 0.02, 0.02, 0.04, craft), value("detergent", "1", 0.01, 0.005, 0.02, craft),
+		value("time", "s", 1800, 1800, 3600, craft), value("temperature", "°C", 60, 60, 95, craft)}
+}
+
+// Ratio is the water by dry weight.
+var Ratio = fault.Value{Name: "water of a pre-wash", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.CommonPractice}
+
+// Drop is how fast clean cloth takes in a drop of water.
+var Drop = fault.Value{Name: "time in which clean cloth takes in a drop of water, at most", Value: 5, Unit: "seconds",
+	Source: fault.Source{Kind: fault.Memory, Text: "AATCC Test Method 79, absorbency of textiles: 5 s or less is generally enough"}}
+
+// Values lists the constants of every state.
+func Values() []fault.Value {
+	v := []fault.Value{Ratio, Drop}
+	for _, s := range States() {
+		r := s.Recipe()
+		v = append(v, r.Soda, r.Detergent, r.Time, r.At)
+	}
+	return v
+}
+
+// Of is a share of dry cloth by weight, with its range.
+func Of(cloth unit.Mass, share fault.Value) (middle, low, high unit.Mass) {
+	return cloth * unit.Mass(share.Value), cloth * unit.Mass(share.Low), cloth * unit.Mass(share.High)
+}
+
+// Water is the water for dry cloth at a ratio.
+func Water(cloth unit.Mass, ratio unit.SpecificVolume) unit.Volume {
+	return unit.Volume(float64(cloth) * float64(ratio)) // L/kg is mL/g
+}
+
+// Never is the caution of fibres that scouring spoils.
+var Never = fault.Caution{Code: "not-silk-or-wool",
+	Text:   "hot soda ash ruins silk and wool, and heat shrinks some knits: read the care label, and try one piece first",
+	Source: "common practice"}
