@@ -91,6 +91,9 @@ func TestImportsFollowTheFolders(t *testing.T) {
 				continue
 			}
 			to := folderOf(path.Join(path.Dir(name), spec))
+			if to == "dist" { // generated constants, for every module
+				continue
+			}
 			if from != "" && to != from && !slices.Contains(allowed, to) {
 				t.Errorf("static/%s imports %s: %s may import %s only. Move what both need down into one of those, or hand it in as an argument",
 					name, spec, from, strings.Join(append(slices.Clone(allowed), from), ", "))

@@ -1,6 +1,7 @@
 // Records what happened. record writes facts to the phone's storage first and
 // returns when they are on disk; the hub gets them when it is there. What the
 // journal means is asked of views.js and find.js.
+import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { announceChange, factsRecorded } from './changes.js';
 import { loadMeasurement, toPhoneTime } from './clock.js';
@@ -41,7 +42,7 @@ export async function record(drafts, { undo = '' } = {}) {
   factsRecorded.value++;
   if (undo)
     showToast(typeof undo === 'function' ? undo(facts) : undo, 'Undo', () => withdrawFacts(facts.map((f) => f.id)));
-  if (facts.some((f) => f.kind === 'batch.started')) requestPersistenceOnce();
+  if (facts.some((f) => f.kind === Kind.batchStarted)) requestPersistenceOnce();
   return facts;
 }
 
@@ -60,8 +61,8 @@ export async function previewFacts(batch, drafts) {
 }
 
 // withdrawFacts withdraws facts by their ids; restoreFacts lets them hold again.
-export const withdrawFacts = (ids) => recordReversal(ids, 'fact.withdrawn', 'Taken back', 'Redo', restoreFacts);
-export const restoreFacts = (ids) => recordReversal(ids, 'fact.restored', 'Put back', 'Undo', withdrawFacts);
+export const withdrawFacts = (ids) => recordReversal(ids, Kind.factWithdrawn, 'Taken back', 'Redo', restoreFacts);
+export const restoreFacts = (ids) => recordReversal(ids, Kind.factRestored, 'Put back', 'Undo', withdrawFacts);
 
 async function recordReversal(ids, kind, text, label, reverse) {
   const targets = await factsById(ids);
@@ -80,9 +81,9 @@ export function closeBag(batch, bag, also = []) {
   const drafts = async () => {
     const { closed, bound } = await call('bag.draft', { state: await loadState(scope), env: await coreEnv(), ...bag });
     const [subject] = await call('id.new', { n: 1 });
-    const tied = bound ? [{ scope, subject, kind: 'bag.bound', body: bound }] : [];
+    const tied = bound ? [{ scope, subject, kind: Kind.bagBound, body: bound }] : [];
     const more = typeof also === 'function' ? also(subject) : also;
-    return [{ scope, subject, kind: 'bag.closed', body: closed, ...(bag.at && { at: bag.at }) }, ...tied, ...more];
+    return [{ scope, subject, kind: Kind.bagClosed, body: closed, ...(bag.at && { at: bag.at }) }, ...tied, ...more];
   };
   return record(drafts, { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
 }

@@ -1,6 +1,7 @@
 // Labels to print: the core lays them out, as the command does. Numbers of blanks and
 // of the tags of pieces are taken before anything is printed, so that no two labels
 // ever show one.
+import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { effect } from '@preact/signals';
 import { coreEnv } from '../journal/env.js';
@@ -30,7 +31,7 @@ async function draftPrinting(batch, { piece, subject, count }, sheet) {
   return runs.map((run) => ({
     scope: scopeOf(batch),
     subject: piece || subject,
-    kind: piece ? 'piece.tagged' : 'blanks.printed',
+    kind: piece ? Kind.pieceTagged : Kind.blanksPrinted,
     body: { ...run, sheet },
   }));
 }
@@ -68,7 +69,7 @@ export function takeNumbers(batch, order, sheet) {
 // listPrintings lists what was printed before it had a bag: {ids, when, from, to, what,
 // count, tied}, the last first.
 export async function listPrintings(batch, what) {
-  const kind = what === 'tags' ? 'piece.tagged' : 'blanks.printed';
+  const kind = what === 'tags' ? Kind.pieceTagged : Kind.blanksPrinted;
   const blanks = await call('batch.blanks', {
     state: await loadState(scopeOf(batch)),
     env: await coreEnv(),
@@ -98,7 +99,7 @@ export function recordPrinted(batch, labels, sheet, undo) {
     .map((l) => ({
       scope: scopeOf(batch),
       subject: l.bag,
-      kind: 'bag.printed',
+      kind: Kind.bagPrinted,
       body: { code: l.code, ready: l.ready || 0, sheet },
     }));
   return drafts.length ? record(drafts, { undo }) : [];

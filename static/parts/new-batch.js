@@ -1,4 +1,5 @@
 // A new batch takes one field, which is filled in already, and one tap.
+import { Kind } from '../dist/constants.js';
 import { html } from './html.js';
 import { useEffect, useState } from 'preact/hooks';
 import { signal } from '@preact/signals';
@@ -43,7 +44,7 @@ function Form() {
     run(async () => {
       const [id, secret] = await call('id.new', { n: 2 });
       await record(
-        [{ scope: `batch/${id}`, subject: id, kind: 'batch.started', body: { name: name.trim(), secret } }],
+        [{ scope: `batch/${id}`, subject: id, kind: Kind.batchStarted, body: { name: name.trim(), secret } }],
         { undo: 'Batch started' },
       );
       open.value = false;

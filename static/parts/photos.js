@@ -1,4 +1,5 @@
 // Photos: taken of a bag's pieces, shown in a row, looked at one by one.
+import { Kind } from '../dist/constants.js';
 import { html } from './html.js';
 import { useEffect, useState } from 'preact/hooks';
 import { record, withdrawFacts } from '../journal/journal.js';
@@ -71,7 +72,7 @@ export function Photos({ bag }) {
         bag.shows.map((subject) => ({
           scope: `batch/${bag.batch}`,
           subject,
-          kind: 'piece.photographed',
+          kind: Kind.piecePhotographed,
           body: { sha256, stage: bag.stage, bag: bag.id },
         })),
         { undo: `Photo of bag ${bag.number} kept` },

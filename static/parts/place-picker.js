@@ -1,4 +1,5 @@
 // Where a bag stands: one of the places, or a new one by its name.
+import { Kind } from '../dist/constants.js';
 import { html } from './html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -16,7 +17,7 @@ export function PlacePicker({ places, value, onChange, label = 'Where it stands'
   const add = () =>
     run(async () => {
       const [id] = await call('id.new', { n: 1 });
-      await record([{ scope: `place/${id}`, subject: id, kind: 'place.named', body: { name: name.trim() } }], {
+      await record([{ scope: `place/${id}`, subject: id, kind: Kind.placeNamed, body: { name: name.trim() } }], {
         undo: `${name.trim()} added`,
       });
       setName(null);

@@ -1,5 +1,6 @@
 // Sensors that report how warm a place is: added with a token that is shown once,
 // taken away again.
+import { Kind } from '../dist/constants.js';
 import { html, capitalize } from './html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -18,7 +19,7 @@ export function Sensors({ id, list }) {
   const [run, fault, busy] = useAction();
   const remove = (s) =>
     run(async () => {
-      await record([{ scope: `place/${id}`, subject: id, kind: 'fact.withdrawn', body: { target: s.fact } }]);
+      await record([{ scope: `place/${id}`, subject: id, kind: Kind.factWithdrawn, body: { target: s.fact } }]);
       showToast(`${s.name} taken away`, 'Undo', () => restoreFacts([s.fact]));
     });
   return html`<section><h2>Sensors</h2>
@@ -40,7 +41,7 @@ function New({ id, taken, done }) {
     run(async () => {
       const drawn = await call('code.new');
       await record(
-        [{ scope: `place/${id}`, subject: id, kind: 'place.sensed', body: { name: name.trim(), hash: drawn.hash } }],
+        [{ scope: `place/${id}`, subject: id, kind: Kind.placeSensed, body: { name: name.trim(), hash: drawn.hash } }],
         { undo: `${name.trim()} added` },
       );
       show(drawn.shown);

@@ -1,5 +1,6 @@
 // Pieces of a bag are taken over into another: a bag of its own, whose time goes on
 // from when the first was closed. The label of the first still leads to it, and on.
+import { Kind } from '../dist/constants.js';
 import { html } from './html.js';
 import { useState } from 'preact/hooks';
 import { closeBag } from '../journal/journal.js';
@@ -37,7 +38,7 @@ export function SplitBag({ bag, done }) {
     run(async () => {
       const body = { pieces: moved, colours: has.colours, fold: has.fold, place: bag.place, blank, at: bag.closedAt };
       await closeBag(bag.batch, body, (into) => [
-        { scope: `batch/${bag.batch}`, subject: bag.id, kind: 'bag.split', body: { into, pieces: moved } },
+        { scope: `batch/${bag.batch}`, subject: bag.id, kind: Kind.bagSplit, body: { into, pieces: moved } },
       ]);
       done();
     });

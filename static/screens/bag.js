@@ -1,4 +1,5 @@
 // One bag: how it stands, what it is, and what can be done with it.
+import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { isHelper } from '../sync/hub-state.js';
@@ -25,9 +26,9 @@ import { ErrorBox, Notes } from '../parts/messages.js';
 
 /** what each stage's big button does */
 const next = {
-  cure: { kind: 'bag.opened', words: 'Open and rinse', undo: 'opened' },
-  opened: { kind: 'bag.rinsed', words: 'It runs clear', undo: 'rinsed', body: { clear: true } },
-  rinsed: { kind: 'bag.done', words: 'Washed and dry', undo: 'washed and dry' },
+  cure: { kind: Kind.bagOpened, words: 'Open and rinse', undo: 'opened' },
+  opened: { kind: Kind.bagRinsed, words: 'It runs clear', undo: 'rinsed', body: { clear: true } },
+  rinsed: { kind: Kind.bagDone, words: 'Washed and dry', undo: 'washed and dry' },
 };
 
 export function Bag({ batch, bag: id }) {
@@ -60,7 +61,7 @@ export function Bag({ batch, bag: id }) {
           html`
           <button type="button" class="act two small" onClick=${() => open('warm')}>Temperature</button>
           <button type="button" class="act two small" onClick=${() => open('move')}>It moved</button>
-          <button type="button" class="act two small" onClick=${() => write('bag.looked', {}, `Looked into bag ${bag.number}`)}>I had a look</button>
+          <button type="button" class="act two small" onClick=${() => write(Kind.bagLooked, {}, `Looked into bag ${bag.number}`)}>I had a look</button>
           <button type="button" class="act two small" onClick=${() => open('dry')}>It went dry</button>`
         }
         <button type="button" class="act two small" onClick=${() => open('label')}>Label</button>
@@ -106,10 +107,10 @@ function Warm({ bag, done }) {
             ? {
                 scope: `place/${bag.place}`,
                 subject: bag.place,
-                kind: 'place.read',
+                kind: Kind.placeRead,
                 body: { celsius, typed: { celsius: degrees.typed } },
               }
-            : { scope: `batch/${bag.batch}`, subject: bag.id, kind: 'bag.moved', body: { place: bag.place, celsius } },
+            : { scope: `batch/${bag.batch}`, subject: bag.id, kind: Kind.bagMoved, body: { place: bag.place, celsius } },
         ],
         { undo: `${degrees.typed} noted` },
       );
@@ -125,7 +126,7 @@ function Move({ bag, write, done }) {
   const degrees = useTemperature(places ? there?.celsius : null);
   const save = async () => {
     const celsius = degrees.touched ? await degrees.read().catch(() => undefined) : undefined;
-    await write('bag.moved', { place, celsius }, `Bag ${bag.number} moved`);
+    await write(Kind.bagMoved, { place, celsius }, `Bag ${bag.number} moved`);
     done();
   };
   return (
@@ -137,7 +138,7 @@ function Move({ bag, write, done }) {
 function Dry({ bag, write, done }) {
   const [wetted, set] = useState('yes');
   const save = async () => {
-    await write('bag.dried', { wetted: wetted === 'yes' }, `Bag ${bag.number}: went dry`);
+    await write(Kind.bagDried, { wetted: wetted === 'yes' }, `Bag ${bag.number}: went dry`);
     done();
   };
   return html`<div><p>Dye bonds only where it is wet.</p><${Choice} one label="Did you wet it again?" value=${wetted} onChange=${set} options=${[{ value: 'yes', words: 'yes, with soda-ash water' }, { value: 'no', words: 'no, it is still dry' }]} /><button type="button" class="act wide" onClick=${save}>Note it</button></div>`;
@@ -149,7 +150,7 @@ function Tie({ bag, done }) {
   const save = () =>
     run(async () => {
       const { token } = await findBlank(bag.batch, number);
-      await record([{ scope: `batch/${bag.batch}`, subject: bag.id, kind: 'bag.bound', body: { token } }], {
+      await record([{ scope: `batch/${bag.batch}`, subject: bag.id, kind: Kind.bagBound, body: { token } }], {
         undo: `Blank ${number} tied to bag ${bag.number}`,
       });
       done();

@@ -1,5 +1,6 @@
 // Bagging: which pieces, which colours, where it stands and how warm it is there;
 // then one big button.
+import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { isHelper } from '../sync/hub-state.js';
@@ -61,7 +62,7 @@ function Form({ batch, places, back, fault, closed, onClosed }) {
               {
                 scope: `place/${place}`,
                 subject: place,
-                kind: 'place.read',
+                kind: Kind.placeRead,
                 body: { celsius, typed: { celsius: degrees.typed } },
               },
             ]

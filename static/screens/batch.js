@@ -1,4 +1,5 @@
 // One batch: the checklist in the order of the job, then its bags.
+import { Kind } from '../dist/constants.js';
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { record } from '../journal/journal.js';
@@ -23,7 +24,7 @@ export function Batch({ id }) {
   const next = batch?.steps.find((s) => s.now);
   const finish = () =>
     run(() =>
-      record([{ scope: `batch/${id}`, subject: id, kind: 'batch.finished', body: {} }], {
+      record([{ scope: `batch/${id}`, subject: id, kind: Kind.batchFinished, body: {} }], {
         undo: `${batch.name} is done`,
       }),
     );
@@ -65,7 +66,7 @@ function Rename({ batch, done }) {
     e.preventDefault();
     run(async () => {
       await record(
-        [{ scope: `batch/${batch.id}`, subject: batch.id, kind: 'batch.changed', body: { name: text.trim() } }],
+        [{ scope: `batch/${batch.id}`, subject: batch.id, kind: Kind.batchChanged, body: { name: text.trim() } }],
         { undo: 'Name changed' },
       );
       done();

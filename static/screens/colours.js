@@ -1,4 +1,5 @@
 // Colours: each with its class and a strength of its own.
+import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -77,7 +78,7 @@ function Card({ scope, colour, preset, taken, offer, done }) {
         typed: { strength: typed.trim() },
       };
       await record(
-        [colour ? { scope, subject: colour.id, kind: 'colour.changed', body } : { scope, kind: 'colour.chosen', body }],
+        [colour ? { scope, subject: colour.id, kind: Kind.colourChanged, body } : { scope, kind: Kind.colourChosen, body }],
         { undo: `${capitalize(name.trim())} ${colour ? 'changed' : 'added'}` },
       );
       done();

@@ -1,4 +1,5 @@
 // Jugs: the powder for each colour, weighed against its band, made up to its volume.
+import { Kind } from '../dist/constants.js';
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { useScreenOn } from '../device/wake-lock.js';
@@ -93,7 +94,7 @@ function Weighing({ frame, batch, jug, pick }) {
         ml: grams ? w.makeUpTo : jug.volumeML,
         ...(grams && { typed: { powder: `${text} g` } }),
       };
-      await record([{ scope: `batch/${batch.id}`, kind: 'jug.mixed', body }], {
+      await record([{ scope: `batch/${batch.id}`, kind: Kind.jugMixed, body }], {
         undo: `Jug of ${jug.colour.name} mixed`,
       });
       pick(null);

@@ -1,4 +1,5 @@
 // Pieces: what goes into the batch, how many, how heavy.
+import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -25,7 +26,7 @@ export function Pieces({ id }) {
   const scoured = () =>
     run(() =>
       record(
-        batch.pieces.map((p) => ({ scope, subject: p.id, kind: 'piece.scoured', body: {} })),
+        batch.pieces.map((p) => ({ scope, subject: p.id, kind: Kind.pieceScoured, body: {} })),
         { undo: 'Finish and softener washed out' },
       ),
     );
@@ -72,8 +73,8 @@ function Card({ scope, kind, piece, offer, done }) {
       if (weighed) Object.assign(body, { grams: read.value, assumed: false, typed: { grams: typed.trim() } });
       else if (!piece) Object.assign(body, { grams: stand, assumed: true });
       const drafts = piece
-        ? [{ scope, subject: piece.id, kind: 'piece.changed', body }]
-        : [{ scope, kind: 'piece.added', body }];
+        ? [{ scope, subject: piece.id, kind: Kind.pieceChanged, body }]
+        : [{ scope, kind: Kind.pieceAdded, body }];
       await record(drafts, { undo: piece ? 'Pieces changed' : `${count} × ${name.trim() || kind.words} added` });
       done();
     });

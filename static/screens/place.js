@@ -1,4 +1,5 @@
 // One place: how warm it is now, and how its nights and days usually are.
+import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -27,7 +28,7 @@ export function Place({ id }) {
           {
             scope,
             subject: id,
-            kind: 'place.read',
+            kind: Kind.placeRead,
             body: { celsius: await degrees.read(), typed: { celsius: degrees.typed } },
           },
         ],
@@ -62,7 +63,7 @@ function Usual({ scope, id, done }) {
           {
             scope,
             subject: id,
-            kind: 'place.usual',
+            kind: Kind.placeUsual,
             body: { low: a, high: b, typed: { low: low.typed, high: high.typed } },
           },
         ],
@@ -79,7 +80,7 @@ function Rename({ scope, place, done }) {
   const save = (e) => {
     e.preventDefault();
     run(async () => {
-      await record([{ scope, subject: place.id, kind: 'place.named', body: { name: name.trim() } }], {
+      await record([{ scope, subject: place.id, kind: Kind.placeNamed, body: { name: name.trim() } }], {
         undo: 'Name changed',
       });
       done();

@@ -1,4 +1,5 @@
 // Shelf: the places where bags stand, and later what is in stock.
+import { Kind } from '../dist/constants.js';
 import { html } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -33,7 +34,7 @@ function New({ done }) {
     e.preventDefault();
     run(async () => {
       const [id] = await call('id.new', { n: 1 });
-      await record([{ scope: `place/${id}`, subject: id, kind: 'place.named', body: { name: name.trim() } }], {
+      await record([{ scope: `place/${id}`, subject: id, kind: Kind.placeNamed, body: { name: name.trim() } }], {
         undo: `${name.trim()} added`,
       });
       done();

@@ -1,4 +1,5 @@
 // The soak: how much soda ash in how much water, and what became of it.
+import { Kind } from '../dist/constants.js';
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -29,8 +30,8 @@ export function Soak({ id }) {
   const write = (kind, undo) =>
     run(() => record([{ scope: `batch/${id}`, subject: soak.id, kind, body: {} }], { undo }));
   const acts = {
-    mixed: html`<button type="button" class="act" disabled=${busy} onClick=${() => write('soak.begun', 'In the soak')}>The pieces are in</button>`,
-    soaking: html`<button type="button" class="act" disabled=${busy} onClick=${() => write('soak.ended', 'Out of the soak')}>Out, and wrung</button>`,
+    mixed: html`<button type="button" class="act" disabled=${busy} onClick=${() => write(Kind.soakBegun, 'In the soak')}>The pieces are in</button>`,
+    soaking: html`<button type="button" class="act" disabled=${busy} onClick=${() => write(Kind.soakEnded, 'Out of the soak')}>Out, and wrung</button>`,
     done: html`<a class="act" href=${`/batch/${id}/jugs`}>On to the jugs</a>`,
   };
   const say = {
@@ -94,7 +95,7 @@ function Plan({ frame, batch }) {
         form: 'anhydrous',
         typed: { water: `${now} ${unit}`, ...(weighed.trim() && { soda: weighed.trim() }) },
       };
-      await record([{ scope: `batch/${batch.id}`, kind: 'soak.mixed', body }], { undo: 'Soak mixed' });
+      await record([{ scope: `batch/${batch.id}`, kind: Kind.soakMixed, body }], { undo: 'Soak mixed' });
     });
   const [, main, rest] = /^([^(]*)(.*)$/.exec(out?.soda_ash.text || '');
   return html`<${Screen} ...${frame} fault=${frame.fault || wrong} acts=${html`<button type="button" class="act" disabled=${busy || !out || (weighed.trim() && !read.value)} onClick=${mixed}>It is mixed</button>`}>

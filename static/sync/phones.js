@@ -1,4 +1,5 @@
 // The phones of the house: which there are, and how this one gets in.
+import { Kind } from '../dist/constants.js';
 import { announceChange } from '../journal/changes.js';
 import { meta } from '../journal/db.js';
 import { hub } from './hub-state.js';
@@ -37,9 +38,9 @@ const houseDraft = (device, kind, body) => ({ scope: 'house', subject: device, k
 // renamePhone, letOut and letIn write in the house what a phone is called and whether
 // it is let in. They hold from when the hub hears of it.
 export const renamePhone = (device, name) =>
-  record([houseDraft(device, 'device.named', { name })], { undo: `It is called ${name}` });
+  record([houseDraft(device, Kind.deviceNamed, { name })], { undo: `It is called ${name}` });
 export const removePhone = (phone) =>
-  record([houseDraft(phone.device, 'device.revoked', {})], { undo: `${phone.name || 'It'} is let in no more` });
+  record([houseDraft(phone.device, Kind.deviceRevoked, {})], { undo: `${phone.name || 'It'} is let in no more` });
 export const readmitPhone = (phone) => withdrawFacts(phone.revoked);
 
 // quarantinedFacts gives what a phone that is let in no more has sent since, acceptHeld takes

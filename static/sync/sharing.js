@@ -1,6 +1,7 @@
 // A batch shared with helpers: a code is drawn on this phone, and only its hash
 // goes into the journal. The code itself stays on the phone that drew it, so that
 // it can be shown again.
+import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { meta } from '../journal/db.js';
 import { hubLacks, factsOfScope } from '../journal/facts.js';
@@ -31,7 +32,7 @@ const joinAddress = async (code) => `HTTPS://${(await coreEnv()).host.toUpperCas
 
 async function isUnsent(batch, hash) {
   const opened = (await factsOfScope(`batch/${batch}`)).filter(
-    (f) => f.kind === 'share.opened' && f.body.hash === hash,
+    (f) => f.kind === Kind.shareOpened && f.body.hash === hash,
   );
   for (const f of opened) if (await hubLacks(f.id)) return true;
   return false;
@@ -41,8 +42,8 @@ async function isUnsent(batch, hash) {
 export async function startSharing(batch) {
   const drawn = await call('code.new');
   await meta.set({ [metaKey(batch)]: drawn });
-  return record([shareDraft(batch, 'share.opened', { hash: drawn.hash })], { undo: 'Helpers may join' });
+  return record([shareDraft(batch, Kind.shareOpened, { hash: drawn.hash })], { undo: 'Helpers may join' });
 }
-export const stopSharing = (batch) => record([shareDraft(batch, 'share.closed', {})], { undo: 'Sharing is closed' });
+export const stopSharing = (batch) => record([shareDraft(batch, Kind.shareClosed, {})], { undo: 'Sharing is closed' });
 
 const shareDraft = (batch, kind, body) => ({ scope: `batch/${batch}`, subject: batch, kind, body });
