@@ -97,7 +97,7 @@ phone and works with no network.
 
 For instance, how much powder goes into a bottle of 2 fl oz:
 
-  coldbatch calc bottle strength='6.2 g per 8 fl oz' bottle='2 fl oz'
+  coldbatch calc bottle strength='25 g/L' bottle='60 mL'
 `
 
 // command is one call of the program, with all it may touch.

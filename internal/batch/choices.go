@@ -28,15 +28,16 @@ type Choices struct {
 	Day       float64           `json:"day"`   // a usual day are asked for: only to start from
 }
 
-// The three strengths that are common practice: each colour has its own.
+// The strengths that are offered, in grams of powder per finished litre (common
+// practice): each colour has its own.
 const (
-	mild   = "6.2 g per 8 fl oz"
-	middle = "8.1 g per 8 fl oz"
-	strong = "18 g per 8 fl oz"
+	mild   = "25 g/L"
+	middle = "40 g/L"
+	strong = "75 g/L"
 )
 
-// strengths gives the three in g/L: g per 236.588 mL (8 US fl oz, NIST HB 44).
-var strengths = map[string]float64{mild: 26.2059, middle: 34.2367, strong: 76.0815}
+// strengths gives the three in g/L.
+var strengths = map[string]float64{mild: 25, middle: 40, strong: 75}
 
 // NewChoices gives the choices.
 func NewChoices() Choices {

@@ -83,7 +83,7 @@ type ColourView struct {
 	RGB      string     `json:"rgb"`
 	Class    string     `json:"class"`
 	ClassIs  string     `json:"classIs"`  // the class in words
-	Strength string     `json:"strength"` // "26.2 g/L"
+	Strength string     `json:"strength"` // "25 g/L"
 	GPerL    float64    `json:"gPerL"`
 	Depth    float64    `json:"depth"`
 	ML       float64    `json:"ml"`

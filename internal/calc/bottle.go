@@ -18,9 +18,9 @@ var _ = register(Entry{
 	Purpose: "How much dye powder goes into a squeeze bottle, how good the scale is for that, and what to do with a weighing that is off.",
 	Formula: "Powder is strength times volume times depth; all bottles of a colour are weighed at once and mixed in one jug. A weighing is the difference of two readings, so it is good to one division of the scale, either way. From twenty divisions on that is 5 % or better.",
 	Inputs: []Input{
-		{Key: "strength", Label: "Strength", Help: "powder to a volume made up to, as the colour's label or your own record says", Type: Quantity,
-			Kinds: []unit.Kind{unit.KindConcentration}, Required: true, Example: "6.2 g per 8 fl oz", Min: 0.01, Max: 500,
-			Presets: []string{"6.2 g per 8 fl oz", "8.1 g per 8 fl oz", "18 g per 8 fl oz"}, Source: fault.CommonPractice},
+		{Key: "strength", Label: "Strength", Help: "grams of powder per finished volume, or % on the weight of the dry cloth", Type: Quantity,
+			Kinds: strengths, Required: true, Example: "25 g/L", Min: 0.01, Max: 500,
+			Presets: []string{"25 g/L", "40 g/L", "75 g/L", "5 g per 200 mL"}, Source: fault.CommonPractice},
 		{Key: "bottle", Label: "Volume in each bottle", Help: "the volume it is made up to, dye and all", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "2 fl oz", Min: 1, Max: 100_000,
 			Presets: []string{"60 mL", "120 mL", "240 mL", "2 fl oz", "4 fl oz", "8 fl oz"}},
@@ -34,6 +34,7 @@ var _ = register(Entry{
 			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.CommonPractice},
 		{Key: "weighed", Ask: true, Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Example: "5 g", Min: 0.001, Max: 100_000},
+		pickUpInput(), clothInput(),
 	},
 	Outputs: []Output{
 		{Key: "powder", Label: "Powder for one bottle", Kind: unit.KindMass, Source: byProportion},
@@ -56,11 +57,15 @@ func steps() (words []Word) {
 }
 
 func sumBottle(g *Given) (*Answer, error) {
+	a := &Answer{}
 	m := dye.Mix{
-		Strength: Get[unit.Concentration](g, "strength"),
-		Bottle:   Get[unit.Volume](g, "bottle"),
-		Count:    Get[unit.Count](g, "count"),
-		Depth:    Get[unit.Share](g, "depth"),
+		Bottle: Get[unit.Volume](g, "bottle"),
+		Count:  Get[unit.Count](g, "count"),
+		Depth:  Get[unit.Share](g, "depth"),
+	}
+	var err error
+	if m.Strength, err = strength(g, a, "strength", m.Jug()); err != nil {
+		return nil, err
 	}
 	holds, division := Get[unit.Volume](g, "holds"), Get[unit.Mass](g, "scale")
 	if g.Has("holds") && m.Bottle > holds {
@@ -70,7 +75,6 @@ func sumBottle(g *Given) (*Answer, error) {
 	if err := sane(g, m); err != nil {
 		return nil, err
 	}
-	a := &Answer{}
 	Put(a, "powder", m.Powder())
 	Put(a, "total", m.Total())
 	e := dye.ScaleError(m.Total(), division)

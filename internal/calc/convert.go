@@ -38,7 +38,7 @@ var _ = register(Entry{
 	Purpose: "A quantity in another unit; of soda ash also by the spoon.",
 	Formula: "Factors are exact; those of degrees of hardness are from memory. A powder by the spoon has the range of its bulk densities: weigh it.",
 	Inputs: []Input{
-		{Key: "quantity", Label: "Quantity", Type: Quantity, Kinds: convertible, Required: true, Example: "6.2 g per 8 fl oz"},
+		{Key: "quantity", Label: "Quantity", Type: Quantity, Kinds: convertible, Required: true, Example: "5 g per 200 mL"},
 		{Key: "to", Label: "Unit", Help: "as you would write it after a number", Type: Phrase, Required: true, Example: "g/L",
 			Presets: []string{"g", "oz", "mL", "fl oz", "cups", "°C", "°F", "g/L"}},
 		{Key: "of", Ask: true, Label: "Powder", Help: "where a spoon is to be a weight, or a weight a spoon", Type: Choice, Example: "soda-ash",

@@ -14,9 +14,10 @@ var _ = register(Entry{
 	Formula: "None where pieces are bagged wet. 50 g/L where the dye is stronger than 40 g/L and would not all dissolve, or where the air is dry and pieces lie open.",
 	Inputs: []Input{
 		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
-		{Key: "strength", Label: "Strength of the dye", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Required: true, Example: "20 g/L", Min: 0.01, Max: 500},
+		{Key: "strength", Label: "Strength of the dye", Help: "g/L, or % on the weight of the dry cloth", Type: Quantity, Kinds: strengths, Required: true, Example: "75 g/L", Min: 0.01, Max: 500},
 		{Key: "air", Ask: true, Label: "Pieces lie", Type: Choice, Words: []Word{{"bagged", "bagged wet"}, {"dry", "open, in dry air"}},
 			Default: "bagged", Source: fault.CommonPractice},
+		pickUpInput(), clothInput(),
 	},
 	Outputs:  []Output{{Key: "urea", Label: "Urea", Kind: unit.KindMass, Source: liquor.UreaStrength.Source}},
 	Cautions: []fault.Caution{dye.NoBleach, dye.NotFood},
@@ -25,8 +26,12 @@ var _ = register(Entry{
 })
 
 func sumUrea(g *Given) (*Answer, error) {
-	u := liquor.Urea(Get[unit.Volume](g, "volume"), Get[unit.Concentration](g, "strength"), g.Word("air") == "dry")
 	a := &Answer{}
+	c, err := strength(g, a, "strength", Get[unit.Volume](g, "volume"))
+	if err != nil {
+		return nil, err
+	}
+	u := liquor.Urea(Get[unit.Volume](g, "volume"), c, g.Word("air") == "dry")
 	Put(a, "urea", u)
 	if u > 0 {
 		a.Note("urea chills the water: begin with it warm, dissolve the urea, let it come to room temperature, then add the dye")

@@ -15,7 +15,7 @@ var kinds = map[Kind]kind{
 	KindVolume:        {base: "mL", words: "a volume", example: "250 mL, 1.5 L, 8 fl oz, 1 1/2 tsp or 1/4 cup"},
 	KindTemperature:   {base: "°C", words: "a temperature", example: "21 °C or 70 °F", negative: true},
 	KindDifference:    {base: "K", words: "a difference of temperature", example: "1.5 °C or 3 °F", negative: true},
-	KindConcentration: {base: "g/L", words: "a strength", example: "20 g/L, 7.5 g per 250 mL or 6.2 g per 8 fl oz", over: [2]Kind{KindMass, KindVolume}, scale: 1000},
+	KindConcentration: {base: "g/L", words: "a strength", example: "25 g/L, 5 g per 200 mL or 8 g per 8 fl oz", over: [2]Kind{KindMass, KindVolume}, scale: 1000},
 	KindDuration:      {base: "s", words: "a length of time", example: "24 h, 5 h 30 min, 90 min or 2:30 (hours and minutes)"},
 	KindShare:         {base: "1", words: "a share", example: "15 % or 0.15", negative: true},
 	KindPH:            {base: "pH", words: "a pH", example: "11.4 (from 0 to 14)"},

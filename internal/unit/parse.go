@@ -17,7 +17,7 @@ const beyond = 1e12
 const absoluteZero = -273.15
 
 // Parse reads a quantity of kind k as people write it and gives it in k's base
-// unit: "1 1/2 tsp", "½ gal", "2,5 kg", "6.2 g per 8 fl oz", "7.5 g/250 mL",
+// unit: "1 1/2 tsp", "½ gal", "2,5 kg", "5 g per 8 fl oz", "7.5 g/250 mL",
 // "70F", "5 h 30 min", "1 lb 4 oz", "15 %", "pH 11.4".
 //
 // A unit is needed, but for a count, a pH and a share below 5 ("0.15", or "2" for

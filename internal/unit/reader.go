@@ -73,7 +73,7 @@ func (r *reader) quantity(k Kind, about kind) (float64, *problem) {
 	return 0, &problem{why: strconv.Quote(t.text) + " has no place after the unit", at: t.at}
 }
 
-// quotient reads "6.2 g per 8 fl oz" or "20 g/L": a sum over a sum, of which the
+// quotient reads "5 g per 200 mL" or "25 g/L": a sum over a sum, of which the
 // number below may be left out.
 func (r *reader) quotient(k Kind) (float64, *problem) {
 	about := kinds[k]

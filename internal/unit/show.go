@@ -11,7 +11,7 @@ const missing = "–"
 
 // Show prints v, in k's base unit, rounded once to what a scale, jug, spoon or
 // clock can show: "1.55 g", "1.2 L", "21 °C", "5 h 30 min", "12 %", "pH 11.6".
-// In US units: "1 lb 4 oz", "2 fl oz", "1½ tsp", "70 °F", "6.2 g per 8 fl oz".
+// In US units: "1 lb 4 oz", "2 fl oz", "1½ tsp", "70 °F", "5 g per 8 fl oz".
 // Parse reads it back, to within what is shown. A value that is no number prints
 // as "–".
 func Show(k Kind, v float64, s Style) string {

@@ -85,7 +85,7 @@ function Card({ scope, colour, preset, taken, offer, done }) {
     });
   return html`<div>
     <div class="pair"><span class="swatch"><${Cloth} rgb=${rgb} caps=${caps} /></span><${Field} label="Name" value=${name} onInput=${setName} /></div>
-    <${Quantity} label="Strength at full depth" kinds=${['concentration']} value=${typed} onInput=${setTyped} onRead=${setRead} help="powder to a volume made up to, as your record or the jar says" presets=${offer.strengths} placeholder="6.2 g per 8 fl oz" />
+    <${Quantity} label="Strength at full depth" kinds=${['concentration']} value=${typed} onInput=${setTyped} onRead=${setRead} help="grams of powder per finished volume" presets=${offer.strengths} placeholder="25 g/L" />
     <${Choice} one label="Class of the dye" value=${kind} onChange=${setKind} options=${offer.classes.map((c) => ({ value: c.class, words: c.words, detail: capitalize(c.means) }))} />
     <${Chips} label="Depth wanted" value=${depth} onChange=${(d) => setDepth(d || 1)} options=${depths} />
     <details><summary>Look and letters</summary>

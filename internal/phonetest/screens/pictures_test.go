@@ -68,7 +68,7 @@ func TestPictures(t *testing.T) {
 		{"today", "/", "spring market", nil},
 		{"batch", market, "bags", nil},
 		{"pieces", stall + "/pieces", "apron", nil},
-		{"colours", stall + "/colours", "34.2 g/L", nil},
+		{"colours", stall + "/colours", "40 g/L", nil},
 		{"soak", stall + "/soak", "soda ash", nil},
 		{"jugs", stall + "/jugs", "leaf green", nil},
 		{"bagging", market + "/bagging", "close bag", choose},
