@@ -124,6 +124,9 @@ func (g *Given) take(in Input, v *given, env Env) (err error) {
 	switch in.Type {
 	case Quantity:
 		if v.kind, v.number, err = unit.ParseAny(in.Kinds, v.typed); err != nil {
+			if slices.Equal(in.Kinds, strengths) {
+				return noStrength(v.typed, err)
+			}
 			return err
 		}
 		return in.bound(v.kind, v.number, v.typed, g.Style)

@@ -80,6 +80,15 @@ func checkDepth(g *Given, key, typed string, depth unit.Share) error {
 	return nil
 }
 
+// noStrength is the fault for what is not a strength of either kind.
+func noStrength(typed string, err error) error {
+	if _, _, alone := unit.ParseAny(strengths[:1], typed); alone != nil {
+		err = alone
+	}
+	f := fault.Of(err)
+	return f.WithHint("%s; or 2 %% on the weight of the dry cloth", f.Hint)
+}
+
 // isPercent says whether a share was typed in per cent.
 func isPercent(typed string) bool {
 	typed = strings.ToLower(typed)
