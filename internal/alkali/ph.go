@@ -26,7 +26,7 @@ func Sources() []fault.Source { return []fault.Source{plummer, truesdell} }
 //
 //	[Na+] + [H+] = [OH−] + [HCO3−] + 2 [CO3−−] + acid
 //
-// It holds ±0.05 at 5–50 g/L and ±0.1 to 100 g/L, 5–45 °C, acid 0–1; outside
+// It holds ±0.05 at 5–30 g/L and ±0.1 to 100 g/L, 5–45 °C, acid 0–1; outside
 // that extrapolated is true. c is held to 0–500 g/L, t to 0–100 °C, acid to
 // 0–1.5. Water without soda gives neutral.
 func PH(c unit.Concentration, t unit.Temperature, acid unit.Share) (ph unit.PH, extrapolated bool) {
@@ -52,18 +52,18 @@ func PHValues() []fault.Value {
 var (
 	compared = fault.Source{Kind: fault.Practice, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
 
-	errorWeak   = fault.Value{Name: "error of the pH at 5 to 50 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: compared}
-	errorStrong = fault.Value{Name: "error of the pH over 50 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: compared}
+	errorWeak   = fault.Value{Name: "error of the pH at 5 to 30 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: compared}
+	errorStrong = fault.Value{Name: "error of the pH over 30 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: compared}
 	errorBeyond = fault.Value{Name: "error of the pH elsewhere", Value: 0.2, Unit: "1", Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source"}}
 )
 
-// PHSpread is the honest error of PH either way: 0.05 to 50 g/L, 0.1 to 100
+// PHSpread is the honest error of PH either way: 0.05 to 30 g/L, 0.1 to 100
 // g/L, 0.2 where it extrapolates.
 func PHSpread(c unit.Concentration, t unit.Temperature) unit.PH {
 	switch {
 	case c < minChecked || c > maxChecked || t < minWarm || t > maxWarm:
 		return unit.PH(errorBeyond.Value)
-	case c > 50:
+	case c > 30:
 		return unit.PH(errorStrong.Value)
 	}
 	return unit.PH(errorWeak.Value)

@@ -9,15 +9,18 @@ import (
 )
 
 // handbook is the source of the solubilities. Two reproductions of handbook
-// tables were read and agree within 5 %.
-var handbook = fault.Source{Kind: fault.Published, Text: "handbook table of the solubility of sodium carbonate in water, read in an encyclopaedia's reproduction; the CRC Handbook of Chemistry and Physics agrees within 5 %, from memory"}
+// tables were read; with a third from memory they differ by up to 6 %.
+var handbook = fault.Source{Kind: fault.Published, Text: "handbook table of the solubility of sodium carbonate in water, read in an encyclopaedia's reproduction; the CRC Handbook of Chemistry and Physics agrees within 6 %, from memory"}
 
 // peak is the source of the row at 35.4 °C, which no handbook table that was read
 // holds.
 var peak = fault.Source{Kind: fault.Practice, Text: "common practice: the peak of the solubility as producers state it, no source"}
 
+// peakCelsius is the temperature at which most soda ash dissolves.
+const peakCelsius = 35.4
+
 // solubilityError is how far the tables differ.
-const solubilityError = 0.05
+const solubilityError = 0.06
 
 // solubility is in g anhydrous per 100 g water; below 32.0 °C over the
 // decahydrate, above 35.4 °C (where it peaks) over the monohydrate.
@@ -25,7 +28,7 @@ var solubility = []struct {
 	celsius, grams float64
 	source         *fault.Source
 }{
-	{0, 7.0, &handbook}, {10, 12.2, &handbook}, {20, 21.8, &handbook}, {25, 29.4, &handbook}, {30, 39.7, &handbook}, {35.4, 49.7, &peak},
+	{0, 7.0, &handbook}, {10, 12.2, &handbook}, {20, 21.8, &handbook}, {25, 29.4, &handbook}, {30, 39.7, &handbook}, {peakCelsius, 49.7, &peak},
 	{40, 48.8, &handbook}, {50, 47.3, &handbook}, {60, 46.4, &handbook}, {80, 45.1, &handbook}, {100, 44.7, &handbook},
 }
 
@@ -39,7 +42,7 @@ func solubilities() []fault.Value {
 }
 
 // Solubility gives the most anhydrous soda ash that 100 g of water hold at t,
-// within 5 %, between the rows of the table by equal ratios. t is held to
+// within 6 %, between the rows of the table by equal ratios. t is held to
 // 0–100 °C.
 func Solubility(t unit.Temperature) fault.Value {
 	c := within(float64(t), 0, 100)
@@ -57,10 +60,22 @@ func Solubility(t unit.Temperature) fault.Value {
 }
 
 // Limit gives the strongest solution that t allows, in g/L of anhydrous soda
-// ash. It can be off by 6 %: the table by 5 %, the density by 1 %.
-func Limit(t unit.Temperature) unit.Concentration {
-	share := Solubility(t).Value
-	share /= 100 + share
+// ash, within the error of Solubility.
+func Limit(t unit.Temperature) unit.Concentration { return saturated(Solubility(t).Value, t) }
+
+// LimitRange gives the ends of the range of Limit.
+func LimitRange(t unit.Temperature) (low, high unit.Concentration) {
+	s := Solubility(t)
+	return saturated(s.Low, t), saturated(s.High, t)
+}
+
+// WarmthHelps reports whether warmer water than t dissolves more soda ash: below the
+// peak of its solubility.
+func WarmthHelps(t unit.Temperature) bool { return float64(t) < peakCelsius }
+
+// saturated gives the strength of a solution that holds grams in 100 g of water.
+func saturated(grams float64, t unit.Temperature) unit.Concentration {
+	share := grams / (100 + grams)
 	c := unit.Concentration(1000 * share)
 	for range 30 { // the density depends on the concentration
 		c = unit.Concentration(1000 * share * Density(c, t))

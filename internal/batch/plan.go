@@ -70,9 +70,7 @@ func (s State) soak(e ViewEnv) SoakView {
 	v.Minutes = unit.Show(unit.KindDuration, soak.Time.Value, e.Style) + ", already tied " +
 		unit.Ranged(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, e.Style)
 	v.serves(bath, grams, e)
-	if d, limit := soak.Dissolves(bath.Strength, unit.Temperature(celsius)); d != soak.Yes {
-		v.Notes = append(v.Notes, "that much soda ash dissolves "+string(d)+" at "+e.formatTemperature(celsius)+": the limit is "+e.formatStrength(float64(limit))+"; use warmer water")
-	}
+	v.noteDissolving(bath, celsius, e)
 	v.Text = map[string]string{"plan": v.Soda + " of soda ash in " + v.Water,
 		"mixed": v.Soda + " in " + v.Water + ", mixed " + e.formatTime(in.Mixed), "soaking": "in the soak since " + e.formatTime(in.Begun),
 		"done": "soaked until " + e.formatTime(in.Ended)}[v.Stage]
@@ -82,11 +80,36 @@ func (s State) soak(e ViewEnv) SoakView {
 	return v
 }
 
-// serves says what the bath serves, and whether that is enough.
+// noteDissolving adds what to do where not all soda ash dissolves readily.
+func (v *SoakView) noteDissolving(bath soak.Bath, celsius float64, e ViewEnv) {
+	t := unit.Temperature(celsius)
+	how, limit := soak.Dissolves(bath.Strength, t)
+	at := " at " + e.formatTemperature(celsius)
+	note := ""
+	switch {
+	case how == soak.No:
+		note = "not all of the soda ash dissolves" + at + ": the limit is about " + e.formatStrength(float64(limit))
+	case how == soak.Slowly:
+		note = "that much soda ash dissolves slowly" + at
+	default:
+		return
+	}
+	if alkali.WarmthHelps(t) {
+		note += "; use warmer water"
+	} else {
+		note += "; use more water"
+	}
+	v.Notes = append(v.Notes, note)
+}
+
+// serves says what the bath serves, and whether that is enough: for what wrung cloth
+// holds at the least and at the most.
 func (v *SoakView) serves(bath soak.Bath, grams float64, e ViewEnv) {
 	least := unit.Volume(float64(bath.Volume) * soak.Least.Value)
 	g := soak.Goods{Dry: unit.Mass(grams), Pickup: unit.Share(goods.Wrung.Value)}
-	v.Serves = e.formatMass(float64(bath.Serves(g, least))) + " of dry goods"
+	driest, wettest := g, g
+	driest.Pickup, wettest.Pickup = unit.Share(goods.Wrung.Low), unit.Share(goods.Wrung.High)
+	v.Serves = unit.Ranged(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
 	if more := bath.TopUp(g, least); more > 0 {
 		v.Notes = append(v.Notes, "have "+e.formatVolume(float64(more))+" more at the same strength at hand to top it up")
 	}

@@ -12,18 +12,18 @@ var _ = register(Entry{
 	Name: "bath-check", Order: 12,
 	Title:   "Check of a soak",
 	Purpose: "What a measured pH says of a soak: how much of the soda ash is spent, and whether it is soda ash at all.",
-	Formula: "The pH of the fresh bath is where the charges balance; spent is the acid, per soda ash, that brings it down to the pH measured, with the error of the instrument. All spent is bicarbonate, the same as baking soda.",
+	Formula: "The pH of the fresh bath is where the charges balance; spent is the acid, per soda ash, that brings it down to the pH measured, with the error of the instrument and of the pH when fresh. A bath that is all spent is the same as baking soda. pH does not show dilution.",
 	Inputs: []Input{
 		{Key: "measured", Label: "Measured pH", Type: Quantity, Kinds: []unit.Kind{unit.KindPH}, Required: true, Example: "11.4", Min: 0, Max: 14},
 		{Key: "with", Ask: true, Label: "Measured with", Type: Choice, Words: []Word{{string(soak.Strip), "pH strip (± 0.5)"}, {string(soak.Meter), "pH meter (± 0.1)"}},
 			Default: string(soak.Strip), Source: soak.Strip.Error().Source},
-		{Key: "concentration", Label: "Strength", Help: "as it was made up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration},
+		{Key: "concentration", Label: "Strength", Help: "as you made it up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration},
 			Default: "50 g/L", Min: 1, Max: float64(maxStrength), Source: soak.Strength.Source},
 		{Key: "temperature", Label: "Temperature of the bath", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Default: "25 °C", Min: 0, Max: 60, Source: fault.CommonPractice},
 	},
 	Outputs: []Output{
-		{Key: "verdict", Label: "How it stands", Words: []Word{
+		{Key: "verdict", Label: "State of the bath", Words: []Word{
 			{string(soak.Fresh), "fresh: use it"},
 			{string(soak.Weakening), "weakening: use it soon, or top it up with soda ash"},
 			{string(soak.Spent), "spent: make a new one"},
@@ -48,10 +48,10 @@ func sumCheck(g *Given) (*Answer, error) {
 	a.PutWord("verdict", string(k.Verdict), "")
 	how, limit := soak.Dissolves(c, t)
 	if how == soak.No {
-		a.Note("a bath this cold cannot hold that much: it is taken as full, at %s, and the rest lies at the bottom", unit.Show(unit.KindConcentration, float64(limit), g.Style))
+		a.Note("at this temperature water cannot hold that much: the check assumes %s, and the rest lies at the bottom", unit.Show(unit.KindConcentration, float64(limit), g.Style))
 	}
 	if k.Extrapolated {
-		a.Note("the pH when fresh is extrapolated: it is checked at 5–100 g/L and 5–45 °C; what is said of the bath is no surer than that")
+		a.Note("the pH when fresh is extrapolated, as it is checked only at 5–100 g/L and 5–45 °C; so this verdict is less certain")
 	}
 	off := alkali.PHSpread(min(c, limit), t)
 	PutRange(a, "expected", k.Expected, k.Expected-off, k.Expected+off)
@@ -60,9 +60,14 @@ func sumCheck(g *Given) (*Answer, error) {
 		a.Caution(alkali.Caustic)
 	case k.Verdict == soak.WrongPowder:
 	case k.Above:
-		a.Say("verdict", "can't tell: more alkaline than expected, but what is expected is extrapolated; do not use it before the jar says that it is soda ash")
+		a.Say("verdict", "can't tell: more alkaline than expected, but that is extrapolated; do not use it until you have read on the jar that it is soda ash")
 	default:
 		PutRange(a, "spent", k.Spent, k.Low, k.High)
+	}
+	if k.Verdict == soak.Fresh || k.Verdict == soak.CannotTell && !k.Above {
+		thin := min(c, limit) * 2 / 5
+		still, _ := alkali.PH(thin, t, 0)
+		a.Note("pH does not show dilution: a bath thinned to %s still reads %s", unit.Show(unit.KindConcentration, float64(thin), g.Style), unit.Show(unit.KindPH, float64(still), g.Style))
 	}
 	return a, nil
 }

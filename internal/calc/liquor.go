@@ -14,11 +14,11 @@ var _ = register(Entry{
 	Name: "liquor", Order: 15,
 	Title:   "How much dye",
 	Purpose: "How much dye liquor the goods take, for each colour, and in how many bottles.",
-	Formula: "Volume is goods × (full − wrung) × cover × (1 + loss), a gram held being a millilitre; each colour gets its share. The range is over what full goods hold, where that was neither given nor weighed. Bottles are filled to 85 %.",
+	Formula: "Volume is goods × (full − wrung) × cover × (1 + loss), a gram held being a millilitre; each colour gets its share. The range is over what wrung goods (100–150 %) and full goods (180–260 %) hold, unless you give or weigh that. Bottles are filled to 85 %.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Goods", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "shares", Ask: true, Label: "Colours and their shares", Help: "parts, or per cent", Type: Phrase, Example: "rust:2;blue-green:1"},
-		{Key: "wrung", Label: "Held when wrung", Help: "of the dry weight; spun in a machine 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+		{Key: "wrung", Label: "Held when wrung", Help: "of the dry weight; after a machine spin 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %"}, Source: goods.Wrung.Source},
 		{Key: "full", Label: "Held when full", Help: "in the bag, without a puddle", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "220 %", Min: goods.SpunFloor.Value, Max: 6, Presets: []string{"180 %", "220 %", "260 %"}, Source: goods.Full.Source},
@@ -37,24 +37,22 @@ var _ = register(Entry{
 		{Key: "bottles", Label: "Bottles", Kind: unit.KindCount, Source: dye.Fill.Source},
 	},
 	Cautions: []fault.Caution{dye.Dust, dye.NotFood, dye.NoVinegar},
-	Values:   []fault.Value{liquor.Loss, goods.Wrung, goods.Spun, goods.SpunFloor, goods.Full, dye.Fill},
+	Values:   []fault.Value{liquor.Loss, goods.Wrung, goods.Spun, goods.SpunFloor, goods.Full, liquor.MostHeld, dye.Fill},
 	Try:      "shares='rust:2;blue-green:1'",
 	Sum:      sumLiquor,
 })
 
 func sumLiquor(g *Given) (*Answer, error) {
 	a := &Answer{}
-	hold, known, err := held(g, a)
+	hold, err := held(g, a)
 	if err != nil {
 		return nil, err
 	}
-	need := liquor.Need{Goods: Get[unit.Mass](g, "goods"), Hold: hold, Cover: Get[unit.Share](g, "cover"), Loss: Get[unit.Share](g, "loss")}
+	need := liquor.Need{Goods: Get[unit.Mass](g, "goods"), Hold: hold.usual, Cover: Get[unit.Share](g, "cover"), Loss: Get[unit.Share](g, "loss")}
 	least, most := need, need
-	if !known {
-		least.Hold.Full, most.Hold.Full = unit.Share(goods.Full.Low), unit.Share(goods.Full.High)
-	}
+	least.Hold, most.Hold = hold.least, hold.most
 	v, low, high := need.Volume(), least.Volume(), most.Volume()
-	if known {
+	if low == high {
 		Put(a, "volume", v)
 	} else {
 		PutRange(a, "volume", v, low, high)
@@ -85,9 +83,12 @@ func sumLiquor(g *Given) (*Answer, error) {
 	return a, nil
 }
 
-// held is what the goods hold, as given or from the piece that was weighed; known
-// is false where what full goods hold is only the usual.
-func held(g *Given, a *Answer) (h liquor.Hold, known bool, err error) {
+// holds is what goods hold: usually, and where they take up the least and the most dye.
+type holds struct{ usual, least, most liquor.Hold }
+
+// held gives what the goods hold, as given or from the piece that was weighed; what was
+// neither has the range of common practice.
+func held(g *Given, a *Answer) (holds, error) {
 	weighings := []string{"piece_dry", "piece_wrung", "piece_bagged"}
 	missing, given := "", 0
 	for _, key := range weighings {
@@ -98,26 +99,33 @@ func held(g *Given, a *Answer) (h liquor.Hold, known bool, err error) {
 		}
 	}
 	if given == 0 {
-		h = liquor.Hold{Wrung: Get[unit.Share](g, "wrung"), Full: Get[unit.Share](g, "full")}
+		h := liquor.Hold{Wrung: Get[unit.Share](g, "wrung"), Full: Get[unit.Share](g, "full")}
 		if h.Wrung >= h.Full {
-			return h, false, g.Refuse("wrung", "goods that hold %s wrung and %s full take up no dye", g.Text("wrung"), g.Text("full")).WithHint("full is more than wrung")
+			return holds{}, g.Refuse("wrung", "goods that hold %s wrung and %s full take up no dye", g.Text("wrung"), g.Text("full")).WithHint("full is more than wrung")
 		}
-		return h, g.Typed("full"), nil
+		out := holds{h, h, h}
+		if !g.Typed("wrung") {
+			out.least.Wrung, out.most.Wrung = unit.Share(goods.Wrung.High), unit.Share(goods.Wrung.Low)
+		}
+		if !g.Typed("full") {
+			out.least.Full, out.most.Full = unit.Share(goods.Full.Low), unit.Share(goods.Full.High)
+		}
+		return out, nil
 	}
 	if missing != "" {
-		return h, false, g.Missing(missing, "a piece is weighed dry, wrung and in its bag: %s is missing", missing)
+		return holds{}, g.Missing(missing, "a piece is weighed dry, wrung and in its bag: %s is missing", missing)
 	}
 	for _, key := range []string{"wrung", "full"} {
 		if g.Typed(key) {
-			return h, false, g.Refuse(key, "%s %q and a piece that was weighed say two things", key, g.Text(key)).WithHint("give one of them")
+			return holds{}, g.Refuse(key, "%s %q and a piece that was weighed contradict each other", key, g.Text(key)).WithHint("give one of them")
 		}
 	}
-	h, err = liquor.Weighed(Get[unit.Mass](g, "piece_dry"), Get[unit.Mass](g, "piece_wrung"), Get[unit.Mass](g, "piece_bagged"))
+	h, err := liquor.Weighed(Get[unit.Mass](g, "piece_dry"), Get[unit.Mass](g, "piece_wrung"), Get[unit.Mass](g, "piece_bagged"))
 	if err != nil {
-		return h, false, fault.Of(err).At("piece_wrung", g.Text("piece_wrung"))
+		return holds{}, fault.Of(err).At("piece_wrung", g.Text("piece_wrung"))
 	}
 	delete(g.values, "wrung") // the defaults are not what is used
 	delete(g.values, "full")
 	a.Note("the piece holds %s wrung and %s full", unit.Show(unit.KindShare, float64(h.Wrung), g.Style), unit.Show(unit.KindShare, float64(h.Full), g.Style))
-	return h, true, nil
+	return holds{h, h, h}, nil
 }

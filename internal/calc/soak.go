@@ -18,14 +18,14 @@ var balance = fault.Source{Kind: fault.Practice, Text: "judgement, no source: no
 var _ = register(Entry{
 	Name: "soak", Order: 10,
 	Title:   "Soda-ash soak",
-	Purpose: "How much soda ash goes into the bucket, whether it dissolves, how alkaline it gets, how many goods it serves and what to top it up with.",
-	Formula: "Soda ash is strength times volume; crystals weigh 1.170 (monohydrate) or 2.700 (decahydrate) times as much. The pH is where the charges balance, with constants for the temperature and with activities. Goods carry off what they hold: dry goods at the bath's own strength, so that it shrinks and stays as strong; wet goods leave water behind, so that it thins.",
+	Purpose: "How much soda ash goes into the bucket, whether it dissolves, how alkaline it gets, how many goods it serves and how much to top it up with.",
+	Formula: "Soda ash is strength times volume; crystals weigh 1.170 (monohydrate) or 2.700 (decahydrate) times as much. The pH is where the charges balance, with constants for the temperature and with activities. Dry cloth soaks up bath as it is: less is left, but it is no weaker. Wet cloth leaves water behind and thins it. The range of what it serves is over what wrung cloth holds, 100–150 %, unless you give that.",
 	Inputs: []Input{
 		{Key: "water", Label: "Bath", Help: "dissolve in part of the water, then make up to this", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "10 L", Min: 100, Max: 1e6, Presets: []string{"5 L", "10 L", "1 gal", "5 gal"}},
 		{Key: "strength", Label: "Strength", Help: "as anhydrous soda ash; this or soda", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration},
 			Default: "50 g/L", Min: 1, Max: 400, Source: soak.Strength.Source},
-		{Key: "soda", Label: "Soda ash", Help: "what goes in, instead of a strength; by the cup it is a range, since ash packs: weigh it", Type: Quantity,
+		{Key: "soda", Label: "Soda ash", Help: "instead of a strength; by the cup it is only a range: weigh it", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass, unit.KindVolume}, Example: "500 g"},
 		{Key: "grade", Label: "Grade of the ash", Help: "for soda by the cup or spoon: dense ash weighs up to 1.8 times as much", Type: Choice,
 			Words: []Word{{"light", "light ash"}, {"dense", "dense ash"}}, Example: "light"},
@@ -35,18 +35,18 @@ var _ = register(Entry{
 		{Key: "goods", Ask: true, Label: "Goods", Help: "dry weight of all that is to go through", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
 		{Key: "pickup", Label: "What they hold coming out", Help: "of their dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.Wrung.Source},
-		{Key: "wet_in", Label: "Water they bring in", Help: "of their dry weight; spun in a machine 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+		{Key: "wet_in", Label: "Water they bring in", Help: "of their dry weight; after a machine spin 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "0 %", Min: 0, Max: 4, Presets: []string{"0 %", "60 %"}, Source: goods.Spun.Source},
 		{Key: "least", Label: "Bath that must remain", Help: "to cover the last piece: a volume, or a share of the bath", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindVolume, unit.KindShare}, Default: "25 %", Source: soak.Least.Source},
 	},
 	Outputs: []Output{
-		{Key: "soda_ash", Label: "Soda ash", Help: "of the powder that was named", Kind: unit.KindMass, Source: alkali.Anhydrous.PerAnhydrous().Source},
+		{Key: "soda_ash", Label: "Soda ash", Help: "of the powder you chose", Kind: unit.KindMass, Source: alkali.Anhydrous.PerAnhydrous().Source},
 		{Key: "concentration", Label: "Strength", Help: "as anhydrous soda ash", Kind: unit.KindConcentration, Source: byProportion},
 		{Key: "ph", Label: "pH, fresh", Help: "as a good meter reads it", Kind: unit.KindPH, Source: activity},
-		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.Yes), "yes"}, {string(soak.Slowly), "slowly: stir, and give it time"}, {string(soak.No), "no: too much for water this cold"}}, Source: soak.Readily.Source},
+		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.Yes), "yes"}, {string(soak.Slowly), "slowly: stir, and give it time"}, {string(soak.No), "no: more than the water can hold"}}, Source: soak.Readily.Source},
 		{Key: "limit", Label: "Most that dissolves", Help: "at that temperature", Kind: unit.KindConcentration, Source: alkali.Solubility(25).Source},
-		{Key: "serves", Label: "Serves", Help: "dry weight of goods, before it is topped up", Kind: unit.KindMass, Source: balance},
+		{Key: "serves", Label: "Serves", Help: "dry weight of goods, before you top it up", Kind: unit.KindMass, Source: balance},
 		{Key: "top_up", Label: "Top up with", Help: "bath of the same strength, to serve all the goods", Kind: unit.KindVolume, Source: balance},
 		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, In: "min", Source: soak.Time.Source},
 	},
@@ -106,7 +106,7 @@ func bathOf(g *Given, a *Answer) (baths, error) {
 		return baths{b, b, b}, nil
 	}
 	if g.Typed("strength") {
-		return baths{}, g.Refuse("strength", "strength %q and soda %q say two things", g.Text("strength"), g.Text("soda")).WithHint("give one of them")
+		return baths{}, g.Refuse("strength", "strength %q and soda %q contradict each other", g.Text("strength"), g.Text("soda")).WithHint("give one of them")
 	}
 	var b baths
 	if g.Kind("soda") == unit.KindMass {
@@ -143,19 +143,22 @@ func chemistry(g *Given, a *Answer, b baths) {
 	t := Get[unit.Temperature](g, "temperature")
 	how, limit := soak.Dissolves(b.high.Strength, t)
 	a.PutWord("dissolves", string(how), "")
-	Put(a, "limit", limit)
+	low, high := alkali.LimitRange(t)
+	PutRange(a, "limit", limit, low, high)
 	ph := func(c unit.Concentration) (unit.PH, unit.PH, bool) {
 		c = min(c, limit) // what has not dissolved does nothing
 		v, beyond := alkali.PH(c, t, 0)
 		return v, alkali.PHSpread(c, t), beyond
 	}
 	middle, _, beyond := ph(b.middle.Strength)
-	low, below, _ := ph(b.low.Strength)
-	high, above, _ := ph(b.high.Strength)
-	PutRange(a, "ph", middle, low-below, high+above)
+	lowest, below, _ := ph(b.low.Strength)
+	highest, above, _ := ph(b.high.Strength)
+	PutRange(a, "ph", middle, lowest-below, highest+above)
 	switch {
-	case how == soak.No:
+	case how == soak.No && alkali.WarmthHelps(t):
 		a.Note("the rest stays at the bottom as crystals and does nothing: use warmer water or less soda ash")
+	case how == soak.No:
+		a.Note("the rest stays at the bottom as crystals and does nothing: use less soda ash or more water; hotter water holds no more")
 	case how == soak.Slowly:
 		a.Note("sprinkle it into warm water while stirring, never water onto the powder, which cakes; make up with cold")
 	}
@@ -177,20 +180,27 @@ func serving(g *Given, a *Answer, b soak.Bath) error {
 	if least < 0 || least >= b.Volume {
 		return g.Refuse("least", "%q that must remain of a bath of %q leaves nothing to use", g.Text("least"), g.Text("water")).WithHint("less than the bath, such as 25 %%")
 	}
+	// At the two ends of what wrung cloth holds, unless it was given.
+	driest, wettest := pieces, pieces
+	if !g.Typed("pickup") {
+		driest.Pickup, wettest.Pickup = unit.Share(goods.Wrung.Low), unit.Share(goods.Wrung.High)
+	}
 	serves := b.Serves(pieces, least)
-	Put(a, "serves", serves)
+	few, many := b.Serves(wettest, least), b.Serves(driest, least)
+	PutRange(a, "serves", serves, min(few, many), max(few, many))
 	if pieces.WetIn > 0 {
 		end := b.After(soak.Goods{Dry: serves, Pickup: pieces.Pickup, WetIn: pieces.WetIn})
 		a.Note("wet goods thin the bath: after %s it is down to %s", unit.Show(unit.KindMass, float64(serves), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	} else {
-		a.Note("dry goods carry bath off at its own strength: it gets less, not weaker")
+		a.Note("dry cloth soaks up bath as it is: less is left, but it is no weaker")
 	}
 	if !g.Has("goods") {
 		return nil
 	}
-	Put(a, "top_up", b.TopUp(pieces, least))
+	less, more := b.TopUp(driest, least), b.TopUp(wettest, least)
+	PutRange(a, "top_up", b.TopUp(pieces, least), min(less, more), max(less, more))
 	if end := b.After(pieces); pieces.Dry <= serves {
-		a.Note("it serves them all, and %s of %s is left", unit.Show(unit.KindVolume, float64(end.Volume), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
+		a.Note("it serves them all, with %s of %s left over", unit.Show(unit.KindVolume, float64(end.Volume), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	}
 	return nil
 }

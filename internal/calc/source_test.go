@@ -63,13 +63,15 @@ func TestCites(t *testing.T) {
 }
 
 // What a check of a soak says beside its verdict.
-func TestCheckTold(t *testing.T) {
+func TestCheckText(t *testing.T) {
 	for _, row := range []struct{ why, c, warm, measured, want, not string }{
 		{"within what is checked", "50 g/L", "25 °C", "11.6", "fresh", "extrapolated"},
 		{"weak", "1 g/L", "25 °C", "11", "extrapolated", "soda ash: stop"},
 		{"hot", "50 g/L", "50 °C", "11", "extrapolated", ""},
-		{"above what is extrapolated", "1 g/L", "25 °C", "11.9", "do not use it before the jar says", "a strip can't tell"},
-		{"more than cold water holds", "200 g/L", "5 °C", "11.6", "cannot hold that much: it is taken as full, at ", ""},
+		{"above what is extrapolated", "1 g/L", "25 °C", "11.9", "do not use it until you have read on the jar", "a strip can't tell"},
+		{"more than cold water holds", "200 g/L", "5 °C", "11.6", "cannot hold that much: the check assumes 92.1 g/L", ""},
+		{"what pH cannot see, beside fresh", "50 g/L", "25 °C", "11.6", "pH does not show dilution: a bath thinned to 20 g/L still reads pH 11.5", ""},
+		{"nothing of dilution beside spent", "50 g/L", "25 °C", "9.5", "spent: make a new one", "dilution:"},
 	} {
 		r, err := Run("bath-check", map[string]string{"concentration": row.c, "temperature": row.warm, "measured": row.measured, "with": "meter"}, Env{})
 		if err != nil {

@@ -18,6 +18,10 @@ import (
 var Loss = fault.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25,
 	Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: drips, jugs and bottles"}}
 
+// MostHeld is the most that cloth holds, of its dry weight.
+var MostHeld = fault.Value{Name: "most that cloth holds, of its dry weight", Value: 6, Unit: "1",
+	Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: twice what drips from a loose knit"}}
+
 // Need is goods that wait for their dye.
 type Need struct {
 	Goods unit.Mass  // dry
@@ -49,11 +53,15 @@ func (n Need) Volume() unit.Volume {
 
 // Weighed gives what goods hold from one piece that was weighed dry, wrung, and in
 // its bag (less the bag). It refuses weights that do not rise from each to the
-// next.
+// next, and a piece that holds more than MostHeld.
 func Weighed(dry, wrung, bagged unit.Mass) (Hold, error) {
 	if !(dry > 0 && wrung > dry && bagged > wrung) {
 		return Hold{}, fault.New(fault.Input, "a piece of %g g dry, %g g wrung and %g g in its bag does not take up dye",
 			float64(dry), float64(wrung), float64(bagged)).WithHint("it gets heavier each time; the bag does not count")
+	}
+	if float64(bagged-dry) > MostHeld.Value*float64(dry) {
+		return Hold{}, fault.New(fault.Input, "a piece of %g g dry and %g g in its bag holds %.3g times its weight, and cloth holds no more than %g times",
+			float64(dry), float64(bagged), float64(bagged-dry)/float64(dry), MostHeld.Value).WithHint("weigh the piece alone, without bag, puddle or other pieces")
 	}
 	held := func(m unit.Mass) unit.Share { return unit.Share(float64(m-dry) / float64(dry)) }
 	return Hold{Wrung: held(wrung), Full: held(bagged)}, nil

@@ -40,7 +40,7 @@ func TestWeighed(t *testing.T) {
 	if err != nil || !near(float64(h.Wrung), 1.1, 1e-12) || !near(float64(h.Full), 2.2, 1e-12) {
 		t.Errorf("%+v, %v", h, err)
 	}
-	for _, row := range [][3]unit.Mass{{160, 160, 400}, {160, 400, 400}, {400, 160, 500}, {0, 1, 2}, {unit.Mass(math.NaN()), 1, 2}} {
+	for _, row := range [][3]unit.Mass{{160, 160, 400}, {160, 400, 400}, {400, 160, 500}, {160, 340, 5100}, {0, 1, 2}, {unit.Mass(math.NaN()), 1, 2}} {
 		if _, err := Weighed(row[0], row[1], row[2]); !fault.Is(err, fault.Input) {
 			t.Errorf("%v is accepted", row)
 		}

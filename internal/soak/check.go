@@ -48,11 +48,11 @@ var (
 	BakingSoda = fault.Value{Name: "pH of baking soda", Value: 8.3, Unit: "1", Low: 7.7, High: 8.6, Source: fault.CommonPractice}
 	// Over is how far above the expected pH no soda ash reads.
 	Over = fault.Value{Name: "above the expected pH, perhaps caustic soda", Value: 0.6, Unit: "1", Source: judgement("more than any strip is off")}
-	// Most is the pH that no soda-ash bath reaches.
-	Most = fault.Value{Name: "highest pH of soda ash", Value: 12.3, Unit: "1", Source: judgement("above that of a cold saturated bath, with the error of a meter")}
+	// Most is the pH that no soda-ash bath of 5 °C or warmer reaches.
+	Most = fault.Value{Name: "highest pH of soda ash at 5 °C and warmer", Value: 12.3, Unit: "1", Source: judgement("above that of a cold saturated bath, with the error of a meter")}
 )
 
-// Checked is what a measured pH tells of a bath.
+// Checked is what a measured pH says about a bath.
 type Checked struct {
 	Expected         unit.PH    // of the fresh bath, as a good meter reads it
 	Spent, Low, High unit.Share // of the soda ash; 1 where only bicarbonate is left
@@ -61,24 +61,27 @@ type Checked struct {
 	Above            bool // measured is above Expected by Over or more, which may be caustic soda
 }
 
-// Check tells from the pH that was measured in a bath of c (made up as, g/L of
+// Check works out from the pH measured in a bath of c (as it was made up, g/L of
 // anhydrous soda ash) at t how much of it is spent, and whether it is soda ash at
-// all. A powder that may be caustic comes before all else; where the expected pH is
-// extrapolated only Most tells it, and being above that pH cannot be told from
-// a wrong expectation. A meter decides by
-// the middle figure; a strip may not choose between fresh and weakening.
+// all. The range of what is spent is over the error of the instrument and that of the
+// expected pH together. A powder that may be caustic comes before all else; where the
+// expected pH is extrapolated, only a pH above Most and above the range of the
+// expected one counts as caustic, and a lower one that is too high cannot be told from
+// a wrong expectation. A meter decides by the middle figure; a strip may not choose
+// between fresh and weakening.
 func Check(c unit.Concentration, t unit.Temperature, measured unit.PH, with Instrument) Checked {
 	c = min(c, alkali.Limit(t)) // what has not dissolved does nothing
 	expected, extrapolated := alkali.PH(c, t, 0)
 	spent := func(ph unit.PH) unit.Share { return min(alkali.Spent(c, t, ph), 1) }
-	off := unit.PH(with.Error().Value)
-	k := Checked{Expected: expected, Extrapolated: extrapolated, Spent: spent(measured), Low: spent(measured + off), High: spent(measured - off)}
+	off, spread := unit.PH(with.Error().Value), alkali.PHSpread(c, t)
+	k := Checked{Expected: expected, Extrapolated: extrapolated, Spent: spent(measured),
+		Low: spent(measured + off + spread), High: spent(measured - off - spread)}
 	// As shown, 12.2 is 0.6 above 11.6, also where that is 11.604.
 	shown := min(expected, unit.PH(unit.Round(unit.KindPH, float64(expected))))
 	const tie = 1e-9
 	k.Above = float64(measured-shown) >= Over.Value-tie
 	switch {
-	case float64(measured) > Most.Value+tie || k.Above && !extrapolated:
+	case float64(measured) > max(Most.Value, float64(expected+spread))+tie || k.Above && !extrapolated:
 		k.Verdict = TooAlkaline
 	case k.Above:
 		k.Verdict = CannotTell

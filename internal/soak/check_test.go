@@ -41,7 +41,7 @@ func TestCheck(t *testing.T) {
 		{"as PHREEQC gives it when fresh", 50, 25, 11.6, Meter, Fresh},
 		{"the same by a strip: it may be weakening", 50, 25, 11.6, Strip, CannotTell},
 		{"a strip half a step higher says no more", 50, 25, 12, Strip, CannotTell},
-		{"low enough for a strip to know", 50, 25, 10.6, Strip, Weakening},
+		{"low enough for a strip to know", 50, 25, 10.5, Strip, Weakening},
 		{"spent, by a strip", 50, 25, 9.5, Strip, Spent},
 		{"baking soda", 50, 25, 8.3, Meter, WrongPowder},
 		{"baking soda by a strip that is half off", 50, 25, 8.8, Strip, WrongPowder},
@@ -51,7 +51,9 @@ func TestCheck(t *testing.T) {
 		{"0.6 above the expected 11.6", 50, 25, 12.2, Strip, TooAlkaline},
 		{"the same by a meter", 50, 25, 12.2, Meter, TooAlkaline},
 		{"a cold bath may read 12.3 …", 100, 5, 12.3, Meter, Fresh},
-		{"… and no bath more, whatever is expected", 100, 5, 12.31, Meter, TooAlkaline},
+		{"… and more than 12.3 may be caustic soda", 100, 5, 12.41, Meter, TooAlkaline},
+		{"at 0 °C 12.4 is within what is expected, and was told to stop", 50, 0, 12.4, Meter, Fresh},
+		{"more than that at 0 °C", 50, 0, 12.7, Meter, TooAlkaline},
 		{"in a weak bath that is known the limit is lower", 5, 25, 11.9, Meter, TooAlkaline},
 		{"above an extrapolated expectation: it may be that which is wrong", 1, 25, 11.9, Meter, CannotTell},
 		{"the same in a hot bath", 50, 60, 12.2, Meter, CannotTell},
@@ -125,7 +127,7 @@ func TestTooAlkalineIsNeverMissed(t *testing.T) {
 		c := unit.Concentration(rapid.Float64Range(1, 400).Draw(t, "c"))
 		warm := unit.Temperature(rapid.Float64Range(0, 60).Draw(t, "warm"))
 		expected, _ := alkali.PH(min(c, alkali.Limit(warm)), warm, 0)
-		ph := min(14, max(12.31, expected+0.6, unit.PH(rapid.Float64Range(0, 14).Draw(t, "ph"))))
+		ph := min(14, max(12.31, expected+0.61, unit.PH(rapid.Float64Range(0, 14).Draw(t, "ph"))))
 		for _, with := range []Instrument{Meter, Strip} {
 			if k := Check(c, warm, ph, with); k.Verdict != TooAlkaline {
 				t.Fatalf("pH %g, expected %g: %+v", float64(ph), float64(expected), k)
