@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"math"
 	"strings"
 
 	"coldbatch/internal/alkali"
@@ -56,6 +57,9 @@ func sumConvert(g *Given) (*Answer, error) {
 	for _, k := range convertible {
 		if v, err := unit.Parse(k, typed); err == nil {
 			if x, err := unit.In(k, v, to); err == nil {
+				if math.Abs(x) >= 1e12 {
+					return nil, g.Refuse("to", "%q in %s has too many digits to be shown", typed, to).WithHint("a larger unit")
+				}
 				a.PutIn("value", to, x, x, x)
 				a.Say("value", "%s %s", unit.Written(significant(x), g.Style), to)
 				if k == unit.KindHardness && (inDegrees(typed) || inDegrees(to)) {

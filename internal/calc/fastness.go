@@ -50,6 +50,9 @@ func sumFastness(g *Given) (*Answer, error) {
 	switch {
 	case err != nil:
 		return nil, err
+	case g.Has("white_before") && colour.IsWhiter(white, stained):
+		return nil, g.Refuse("white_after", "%q is whiter than %q: no dye went onto the rag", g.Text("white_after"), g.Text("white_before")).
+			WithHint("check that the two are not swapped; a brightener in the detergent does this too")
 	case g.Has("white_before"):
 		rate(g, a, "staining", colour.Stain(white, stained), photo)
 	case !g.Has("before"):

@@ -145,14 +145,18 @@ func (g *Given) take(in Input, v *given, env Env) (err error) {
 
 // choose finds the word that was typed, by its value or its label.
 func (in Input) choose(typed string) (string, error) {
-	var values []string
+	var values, labels []string
+	short := true
 	for _, w := range in.Words {
 		if strings.EqualFold(w.Value, typed) || strings.EqualFold(w.Label, typed) {
 			return w.Value, nil
 		}
-		values = append(values, w.Value)
+		values, labels, short = append(values, w.Value), append(labels, w.Label), short && len(w.Label) <= 20
 	}
-	return "", fault.New(fault.Input, "%q is not a %s", typed, strings.ToLower(in.Label)).WithHint("one of %s", strings.Join(values, ", "))
+	if short {
+		values = labels
+	}
+	return "", fault.New(fault.Input, "%q is not a choice for %s", typed, strings.ToLower(in.Label)).WithHint("one of %s", strings.Join(values, ", "))
 }
 
 // bound refuses a quantity outside the input's range.

@@ -34,7 +34,7 @@ var (
 
 // Values lists every constant of the package, a set of coefficients as one.
 func Values() []fault.Value {
-	return append(spaces(), PerGrade, Doubling, hueCentre, hueWidth, apart, chromaWeigh, hueWeigh, StainTop, StainLog, StainStep, stainColour)
+	return append(spaces(), PerGrade, Doubling, hueCentre, hueWidth, apart, chromaWeigh, hueWeigh, StainTop, StainLog, StainStep, stainColour, Whitening)
 }
 
 // Rating is a grey-scale rating from 5 (no difference) to 1.
@@ -101,4 +101,16 @@ func Stain(before, after Lab) Rating {
 		r = 5 - StainStep.Value*d
 	}
 	return Rating(max(r, 1))
+}
+
+// Whitening is how much nearer to white a rag is before it counts as whiter.
+var Whitening = fault.Value{Name: "difference from which a rag counts as whiter", Value: 1, Unit: "1",
+	Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: more than two measurements of one rag differ"}}
+
+// IsWhiter reports whether after is nearer to perfect white (L* 100, a* and b* 0) than
+// before by Whitening or more: a rag that took on no dye, so that no grade of staining
+// holds.
+func IsWhiter(before, after Lab) bool {
+	fromWhite := func(c Lab) float64 { return math.Hypot(100-c.L, math.Hypot(c.A, c.B)) }
+	return fromWhite(before)-fromWhite(after) >= Whitening.Value
 }

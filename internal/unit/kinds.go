@@ -24,7 +24,7 @@ var kinds = map[Kind]kind{
 	KindAreaDensity:   {base: "g/m²", words: "a weight of cloth per area", example: "180 g/m2 or 5 oz/yd2", over: [2]Kind{KindMass, KindArea}, scale: 1},
 	KindSpecificVolume: {base: "L/kg", words: "a volume per mass of cloth", example: "2.2 L/kg",
 		over: [2]Kind{KindVolume, KindMass}, scale: 1},
-	KindHardness: {base: "mg/L", words: "a hardness of water", example: "120 mg/L, 7 gpg, 8 °dH, 14 °f or 10 °Clark",
+	KindHardness: {base: "mg/L", words: "a hardness of water", example: "120 mg/L, 1.2 mmol/L, 7 gpg, 8 °dH, 14 °f or 10 °Clark",
 		over: [2]Kind{KindMass, KindVolume}, scale: 1e6},
 	KindFlow: {base: "L/min", words: "a flow of water", example: "6 L/min or 1.5 gal/min",
 		over: [2]Kind{KindVolume, KindDuration}, scale: 60. / 1000},

@@ -42,6 +42,7 @@ const (
 	clark  = grain * 1e6 / 4546.09
 	german = 10 * 100.087 / 56.077
 	french = 10
+	chalk  = 100.087 // mg of CaCO3 in a millimole
 )
 
 // HardnessValues lists the degrees of hardness, as mg/L of CaCO3 in one.
@@ -52,6 +53,7 @@ func HardnessValues() []fault.Value {
 		{Name: "a degree Clark, a grain an imperial gallon", Value: clark, Unit: "mg/L", Source: custom},
 		{Name: "a German degree, 10 mg/L of CaO", Value: german, Unit: "mg/L", Source: custom},
 		{Name: "a French degree", Value: french, Unit: "mg/L", Source: custom},
+		{Name: "a millimole per litre of CaCO3", Value: chalk, Unit: "mg/L", Source: custom},
 	}
 }
 

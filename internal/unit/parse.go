@@ -65,10 +65,14 @@ func refusal(ks []Kind, typed string, wrong *problem) *fault.Fault {
 		examples = append(examples, kinds[k].words+" such as "+kinds[k].example)
 	}
 	if len(ks) > 3 { // nobody reads that many
-		examples = examples[:1]
+		examples = examples[:2]
 	}
 	typed = clipped(typed)
-	f := fault.New(fault.Input, "%q is not %s", string(plain(typed)), strings.Join(words, " or "))
+	is := strings.Join(words, " or ")
+	if len(ks) > 3 {
+		is = "a quantity"
+	}
+	f := fault.New(fault.Input, "%q is not %s", string(plain(typed)), is)
 	if wrong != nil {
 		f.Sentence += ": " + wrong.why
 		if wrong.at > 1 {

@@ -77,12 +77,16 @@ func (r *reader) quantity(k Kind, about kind) (float64, *problem) {
 // number below may be left out.
 func (r *reader) quotient(k Kind) (float64, *problem) {
 	about := kinds[k]
+	if k == KindHardness && len(r.tokens) > 1 && strings.EqualFold(r.tokens[1].text, "mmol") { // of CaCO3
+		r.tokens[0].value *= chalk
+		r.tokens[1].text = "mg"
+	}
 	above, wrong := r.sum(about.over[0])
 	if wrong != nil {
 		return 0, wrong
 	}
 	if !r.is("/", "per") {
-		return 0, &problem{why: fmt.Sprintf("%s stands over %s", kinds[about.over[0]].words, kinds[about.over[1]].words), at: r.at(), misfits: true}
+		return 0, &problem{why: fmt.Sprintf("write %s per %s", kinds[about.over[0]].words, strings.TrimPrefix(strings.TrimPrefix(kinds[about.over[1]].words, "a "), "an ")), at: r.at(), misfits: true}
 	}
 	at := r.next().at
 	if r.more() && !r.tokens[0].number {
