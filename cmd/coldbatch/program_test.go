@@ -55,7 +55,7 @@ func invented(t *testing.T) (facts []journal.Fact) {
 		t.Fatal(err)
 	}
 	for _, f := range all {
-		if rights.CheckWrite(rights.Owner, f, nil) == nil {
+		if rights.CheckWrite(rights.Asker{Role: rights.Owner}, f) == nil {
 			facts = append(facts, f)
 		}
 	}

@@ -2,7 +2,6 @@ package hub
 
 import (
 	"encoding/hex"
-	"slices"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/fault"
@@ -31,7 +30,7 @@ func (h *Hub) ViewBag(who rights.Asker, code string) (*batch.BagView, error) {
 	err = h.journal.View(func(tx Tx) error {
 		for _, scope := range tx.Scopes() {
 			id := scope.Batch()
-			if id == "" || !whole && who.Role == rights.Helper && !slices.Contains(who.Batches, id) {
+			if id == "" || !whole && !who.HasBatch(id) {
 				continue
 			}
 			cached = cached && len(tx.Cache(stateKey(id))) > 0

@@ -3,11 +3,11 @@ package hub
 import (
 	"maps"
 	"slices"
-	"strings"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/house"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
 )
 
 // derivedCache is what follows from the journal's facts and is asked at every call,
@@ -48,7 +48,7 @@ func (d *invalidation) addFact(f *journal.Fact) (dropped journal.ID) {
 		d.house = true
 	case "batch":
 		// What a newer program wrote of a bag hides what older ones know of it.
-		if undo || summaryKinds[f.Kind] || strings.HasPrefix(f.Kind, shareKindPrefix) || f.Need > batch.StateVersion {
+		if undo || summaryKinds[f.Kind] || rights.IsSharing(f.Kind) || f.Need > batch.StateVersion {
 			d.batches[id] = true
 			return id
 		}

@@ -99,11 +99,10 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 // or that the phone may not write, does not hold up the others. late are those that
 // it may write no more.
 func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (good, late []journal.Fact, refused []exchange.Refusal) {
-	var once credential
+	var former rights.Asker
 	if who.Role == rights.Helper {
-		once = h.credentialByDevice(who.Device)
+		former = h.credentialByDevice(who.Device).asker()
 	}
-	joined := func(s journal.Scope) bool { return slices.Contains(who.Batches, s.Batch()) }
 	good = make([]journal.Fact, 0, len(q.Facts))
 	for _, text := range q.Facts {
 		var f journal.Fact
@@ -111,18 +110,15 @@ func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (good, late []jour
 		switch {
 		case err != nil:
 		case f.Device == q.Device:
-			err = rights.CheckWrite(who.Role, f, joined)
+			err = rights.CheckWrite(who, f)
 		default: // the hub may have lost what others wrote
-			err = rights.CheckRelay(who.Role, f, joined)
-			if err == nil && f.Kind == journal.KindNumbersLeased && f.Device != h.ID && who.Role != rights.Owner {
-				err = fault.New(fault.Refused, "the hub gives the numbers of bags")
-			}
+			err = rights.CheckRelay(who, f, h.ID)
 		}
 		if err == nil {
 			good = append(good, f)
 			continue
 		}
-		if fault.Is(err, fault.Refused) && once.mayHaveWritten(f) {
+		if fault.Is(err, fault.Refused) && rights.CanQuarantine(former, f) {
 			late = append(late, f)
 			continue
 		}
@@ -155,7 +151,7 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 		}
 	}
 	var theirs factAuthors
-	if who.Role != rights.Owner {
+	if !who.CanWithdrawAll() {
 		theirs = factAuthors{tx: w.tx, byFact: map[journal.ID]journal.ID{}, scopesRead: map[journal.Scope]bool{}}
 		for _, f := range facts {
 			theirs.byFact[f.ID] = f.Device
@@ -164,8 +160,8 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 	w.appended = slices.Grow(w.appended, len(facts))
 	for i := range facts {
 		f := &facts[i]
-		if who.Role != rights.Owner && f.Device == who.Device && !w.tx.Has(f.ID) {
-			if err := theirs.checkWithdrawal(*f); fault.Is(err, fault.Refused) {
+		if !who.CanWithdrawAll() && f.Device == who.Device && !w.tx.Has(f.ID) {
+			if err := theirs.checkWithdrawal(who, *f); fault.Is(err, fault.Refused) {
 				a.Refused = append(a.Refused, refuseFact(f.ID, err))
 				continue
 			} else if err != nil {
@@ -191,7 +187,7 @@ type factAuthors struct {
 // checkWithdrawal returns a fault where f takes back, or brings back, what another
 // wrote. A target that is not known yet is another phone's to bring, and what a
 // helper said of it holds nothing in a batch.
-func (o factAuthors) checkWithdrawal(f journal.Fact) error {
+func (o factAuthors) checkWithdrawal(who rights.Asker, f journal.Fact) error {
 	if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
 		return nil
 	}
@@ -209,8 +205,8 @@ func (o factAuthors) checkWithdrawal(f journal.Fact) error {
 		}
 		o.scopesRead[f.Scope] = true
 	}
-	if writer, known := o.byFact[t.Target]; known && writer != f.Device {
-		return fault.New(fault.Refused, "a helper takes back only what it wrote").WithHint("ask who keeps the house")
+	if writer, known := o.byFact[t.Target]; known {
+		return rights.CheckWithdrawal(who, writer)
 	}
 	return nil
 }

@@ -18,7 +18,7 @@ func (h *Hub) Import(facts []journal.Fact) (added int, refused []exchange.Refusa
 	for part := range slices.Chunk(facts, exchange.MaxFacts) {
 		w, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
 			for _, f := range part {
-				if err := rights.CheckRelay(rights.Owner, f, nil); err != nil {
+				if err := rights.CheckRelay(rights.Asker{Role: rights.Owner}, f, h.ID); err != nil {
 					refused = append(refused, refuseFact(f.ID, err))
 				} else if err := w.appendFact(&f); err != nil {
 					return err

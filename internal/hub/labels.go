@@ -3,7 +3,6 @@ package hub
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 
 	"coldbatch/internal/batch"
@@ -69,7 +68,7 @@ func findBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
 		if id == "" || journal.ID(name).Valid() && string(id) != name {
 			continue
 		}
-		if who.Role == rights.Helper && !slices.Contains(who.Batches, id) {
+		if !who.HasBatch(id) {
 			continue
 		}
 		s, err := readState(tx, id)

@@ -1,8 +1,6 @@
 package hub
 
 import (
-	"slices"
-
 	"coldbatch/internal/batch"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/journal"
@@ -27,7 +25,7 @@ func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journa
 		return blocks, err
 	}
 	for _, id := range q.Lease {
-		if !id.Valid() || who.Role != rights.Owner && !slices.Contains(who.Batches, id) {
+		if !id.Valid() || !who.CanLease(id) {
 			continue
 		}
 		b, err := w.batchSummary(id)

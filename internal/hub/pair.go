@@ -16,7 +16,6 @@ import (
 const (
 	kindRevoked     = journal.KindDeviceRevoked
 	kindShareJoined = journal.KindShareJoined
-	shareKindPrefix = "share." // how all begin that say who helps
 )
 
 // PairRequest is a phone that wants to be let in.

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"slices"
-	"strings"
 
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
@@ -52,11 +51,11 @@ func writeQuarantine(tx Tx, device journal.ID, x quarantine) error {
 
 // quarantineFromRevoked keeps the facts of a phone that is let in no more, and says so.
 func (h *Hub) quarantineFromRevoked(who rights.Asker, texts []json.RawMessage) error {
-	c := h.credentialByDevice(who.Device)
+	former := h.credentialByDevice(who.Device).asker()
 	var facts []journal.Fact
 	for _, text := range texts {
 		var f journal.Fact
-		if json.Unmarshal(text, &f) == nil && c.mayHaveWritten(f) {
+		if json.Unmarshal(text, &f) == nil && rights.CanQuarantine(former, f) {
 			facts = append(facts, f)
 		}
 	}
@@ -156,17 +155,14 @@ func sharingFacts(tx Tx, scope journal.Scope) (map[journal.ID]bool, error) {
 	facts, err := tx.Scope(scope)
 	ids := map[journal.ID]bool{}
 	for _, f := range facts {
-		ids[f.ID] = strings.HasPrefix(f.Kind, shareKindPrefix)
+		ids[f.ID] = rights.IsSharing(f.Kind)
 	}
 	return ids, err
 }
 
-// mayHaveWritten says whether the phone wrote f itself and could have brought it while it
-// was let in. Of the house and of sharing it brings nothing: who is in is not for it
-// to say.
-func (c credential) mayHaveWritten(f journal.Fact) bool {
-	joined := func(s journal.Scope) bool { return slices.Contains(c.Batches, s.Batch()) }
-	return c.Device != "" && f.Device == c.Device && f.Scope != journal.HouseScope && !strings.HasPrefix(f.Kind, shareKindPrefix) && rights.CheckWrite(c.Role, f, joined) == nil
+// asker gives the phone with the rights that it was let in with, revoked since or not.
+func (c credential) asker() rights.Asker {
+	return rights.Asker{Role: c.Role, Device: c.Device, Batches: c.Batches}
 }
 
 // QuarantinedFact is one entry that waits.

@@ -10,32 +10,24 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// visibility is what an asker may see: everything, or some scopes.
+// visibility is what an asker may read, and the name that a cursor bears for it.
 type visibility struct {
-	everything bool
-	scopes     map[journal.Scope]bool
-	name       string // of the scopes, as a cursor bears it
+	rights.Visible
+	name string // empty: everything
 }
 
-// visibleScopes gives what who may see now: a helper its batches and the places where
-// their bags stand.
+// visibleScopes gives what an asker may read now.
 func (w *factWriter) visibleScopes(who rights.Asker) (visibility, error) {
-	if who.Role == rights.Owner {
-		return visibility{everything: true}, nil
-	}
-	v := visibility{scopes: map[journal.Scope]bool{}}
-	for _, id := range who.Batches {
-		v.scopes[journal.BatchScope(id)] = true
-		b, err := w.batchSummary(id)
-		if err != nil {
-			return v, err
-		}
-		for _, place := range b.places {
-			v.scopes[journal.PlaceScope(place)] = true
-		}
+	visible, err := who.VisibleScopes(func(batch journal.ID) ([]journal.ID, error) {
+		b, err := w.batchSummary(batch)
+		return b.places, err
+	})
+	v := visibility{Visible: visible}
+	if err != nil || v.Everything {
+		return v, err
 	}
 	var names []string
-	for s := range v.scopes {
+	for s := range v.Scopes {
 		names = append(names, string(s))
 	}
 	slices.Sort(names)
@@ -63,7 +55,7 @@ func (w *factWriter) readVisible(a *exchange.Answer, from *exchange.Cursor, sees
 	}
 	size := 0
 	each := func(seq uint64, f *journal.Fact, sent bool) bool {
-		give := !sent && (sees.everything || sees.scopes[f.Scope])
+		give := !sent && sees.Has(f.Scope)
 		if give && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
 			a.More = true
 			return false

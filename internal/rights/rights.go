@@ -1,55 +1,58 @@
-// Package rights is one pure table: who may see and do what. Call IsAllowed. It knows
-// no tokens and no network; the edge finds out who is asking.
+// Package rights is the one table of who may see and do what. The edges find out who is
+// asking, as an Asker, and then ask here: IsAllowed for an action, CheckWrite and
+// CheckRelay for a fact that a phone sends, VisibleScopes for what it may read,
+// CanQuarantine for what a former phone sends. The package knows no tokens and no
+// network.
 package rights
 
 import (
-	"coldbatch/internal/fault"
+	"slices"
+
 	"coldbatch/internal/journal"
 )
 
-// Role is who is asking.
+// Role is what an asker is to the house.
 type Role string
 
-// The roles, from the least to the most.
+// The roles, from the least rights to the most.
 const (
 	Stranger Role = "stranger" // anyone on the network
 	Label    Role = "label"    // holds a bag's label
-	Helper   Role = "helper"   // joined one batch
+	Helper   Role = "helper"   // joined some batches
 	Owner    Role = "owner"    // keeps the house
 )
 
-// Asker is who asks, as the edge found out. The zero Asker may do nothing; a
-// stranger is Asker{Role: Stranger}.
+// Asker is who asks, as the edge found out. The zero Asker may do nothing; a stranger
+// is Asker{Role: Stranger}.
 type Asker struct {
 	Role    Role         `json:"role"`
-	Device  journal.ID   `json:"device,omitempty"`  // the phone whose token it is; empty for the computer itself
+	Device  journal.ID   `json:"device,omitempty"`  // the phone; empty for the computer itself
 	Batches []journal.ID `json:"batches,omitempty"` // that a helper joined
-	Revoked bool         `json:"out,omitempty"`     // the phone was let in once, and is no more: then it is a stranger
+	Revoked bool         `json:"out,omitempty"`     // the phone was removed: it is a stranger now
 }
 
 // Action is what is asked for.
 type Action string
 
-// The acts. Those on a batch or a place mean one that the asker joined.
+// The actions. Those on a batch or a place mean one that the asker joined.
 const (
-	SeeApp      Action = "see-app"     // the app's own files, and the sums
-	SeeBag      Action = "see-bag"     // one bag as it stands, read only
-	SeeBatch    Action = "see-batch"   // all facts of a batch
+	SeeApp      Action = "see-app"     // read the app's own files, and use the calculators
+	SeeBag      Action = "see-bag"     // read one bag as it is now
+	SeeBatch    Action = "see-batch"   // read all facts of a batch
 	AddToBatch  Action = "add-batch"   // write facts of a batch
-	SeePlace    Action = "see-place"   // temperatures where the batch's bags stand
+	SeePlace    Action = "see-place"   // read temperatures where the batch's bags stand
 	AddToPlace  Action = "add-place"   // write a temperature
-	TakeNumber  Action = "take-number" // have bag numbers leased
-	StartBatch  Action = "start-batch" // begin a batch
-	UseShelf    Action = "use-shelf"   // see and change the stock
-	ManageHouse Action = "run-house"   // name, invite and revoke phones; end sharing
+	TakeNumbers Action = "take-number" // lease bag numbers of a batch
+	UseShelf    Action = "use-shelf"   // read and write the stock
+	ManageHouse Action = "run-house"   // name, invite and remove phones; end sharing
 )
 
+// allowed is the table. TestTable spells it out again.
 var allowed = map[Role]map[Action]bool{
 	Stranger: actionSet(SeeApp),
 	Label:    actionSet(SeeApp, SeeBag),
-	Helper:   actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumber),
-	Owner: actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumber,
-		StartBatch, UseShelf, ManageHouse),
+	Helper:   actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumbers),
+	Owner:    actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumbers, UseShelf, ManageHouse),
 }
 
 func actionSet(list ...Action) map[Action]bool {
@@ -60,66 +63,51 @@ func actionSet(list ...Action) map[Action]bool {
 	return m
 }
 
-// IsAllowed says whether role may act. An unknown role or act may not.
-func IsAllowed(role Role, act Action) bool { return allowed[role][act] }
+// IsAllowed says whether role allows the action. An unknown role or action does not.
+func IsAllowed(role Role, action Action) bool { return allowed[role][action] }
 
-// hubOnly are kinds of fact that the hub alone writes, ownerOnly those that a
-// helper neither writes nor passes on though it may write there, and ownOnly those
-// that a helper writes and does not pass on: who took something back cannot be
-// told by whoever brings the news.
-var (
-	hubOnly   = kindSet(journal.KindNumbersLeased, journal.KindDeviceJoined, journal.KindShareJoined)
-	ownerOnly = kindSet(journal.KindShareOpened, journal.KindShareJoined, journal.KindShareClosed)
-	ownOnly   = kindSet(journal.KindFactWithdrawn, journal.KindFactRestored)
-)
+// HasBatch says whether the asker belongs to a batch: an owner to every one, a helper to
+// those it joined.
+func (a Asker) HasBatch(id journal.ID) bool {
+	return id != "" && (a.Role == Owner || a.Role == Helper && slices.Contains(a.Batches, id))
+}
 
-func kindSet(list ...string) map[string]bool {
-	m := make(map[string]bool, len(list))
-	for _, k := range list {
-		m[k] = true
+// CanLease says whether the hub may lease the asker bag numbers of a batch.
+func (a Asker) CanLease(batch journal.ID) bool {
+	return IsAllowed(a.Role, TakeNumbers) && a.HasBatch(batch)
+}
+
+// Visible is what an asker may read.
+type Visible struct {
+	Everything bool
+	Scopes     map[journal.Scope]bool // where not everything
+}
+
+// Has says whether facts of a scope are visible.
+func (v Visible) Has(scope journal.Scope) bool { return v.Everything || v.Scopes[scope] }
+
+// VisibleScopes gives what the asker may read now: an owner everything, a helper its
+// batches and the places where their bags stand or stood, which placesOf names.
+func (a Asker) VisibleScopes(placesOf func(batch journal.ID) ([]journal.ID, error)) (Visible, error) {
+	if a.Role == Owner {
+		return Visible{Everything: true}, nil
 	}
-	return m
-}
-
-// scopeActions names what seeing and writing a fact of each sort of scope is.
-var scopeActions = map[string]struct{ see, write Action }{
-	"batch": {SeeBatch, AddToBatch},
-	"place": {SeePlace, AddToPlace},
-	"shelf": {UseShelf, UseShelf},
-	"house": {ManageHouse, ManageHouse},
-}
-
-// CheckWrite returns a fault when role, as a phone, may not write f. joined says
-// whether the phone joined a batch or may use a place; for an owner it is not
-// asked. Whose entries a helper may take back is for who knows them to say.
-func CheckWrite(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
-	if hubOnly[f.Kind] {
-		return fault.New(fault.Refused, "%s is written by the hub alone", f.Kind)
+	v := Visible{Scopes: map[journal.Scope]bool{}}
+	if !IsAllowed(a.Role, SeeBatch) {
+		return v, nil
 	}
-	return checkScope(role, f, joined)
-}
-
-// CheckRelay returns a fault when role, as a phone, may not pass on f, which another
-// wrote: a hub that was put back from an old copy gets from phones what it lost.
-func CheckRelay(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
-	if role != Owner && ownOnly[f.Kind] {
-		return fault.New(fault.Refused, "what another took back, this phone cannot pass on").
-			WithHint("the phone that took it back brings it itself")
+	for _, id := range a.Batches {
+		v.Scopes[journal.BatchScope(id)] = true
+		if !IsAllowed(a.Role, SeePlace) {
+			continue
+		}
+		places, err := placesOf(id)
+		if err != nil {
+			return v, err
+		}
+		for _, place := range places {
+			v.Scopes[journal.PlaceScope(place)] = true
+		}
 	}
-	return checkScope(role, f, joined)
-}
-
-func checkScope(role Role, f journal.Fact, joined func(journal.Scope) bool) error {
-	sort, _ := f.Scope.Split()
-	if !IsAllowed(role, scopeActions[sort].write) || role != Owner && (!joined(f.Scope) || ownerOnly[f.Kind]) {
-		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).
-			WithHint("ask the owner to let it in")
-	}
-	return nil
-}
-
-// CanSee says whether role, as a phone, may have f. joined is as for Write.
-func CanSee(role Role, f journal.Fact, joined func(journal.Scope) bool) bool {
-	sort, _ := f.Scope.Split()
-	return IsAllowed(role, scopeActions[sort].see) && (role == Owner || joined(f.Scope))
+	return v, nil
 }

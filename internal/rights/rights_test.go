@@ -7,15 +7,15 @@ import (
 	"coldbatch/internal/journal"
 )
 
-var everyAct = []Action{SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumber, StartBatch, UseShelf, ManageHouse}
+var everyAction = []Action{SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumbers, UseShelf, ManageHouse}
 
 // The whole table, spelt out: a change of it must be a change here.
 func TestTable(t *testing.T) {
 	for role, row := range map[Role]string{
-		Stranger: "x.........", Label: "xx........", Helper: "xxxxx.x...", Owner: "xxxxxxxxxx",
-		"guest": "..........",
+		Stranger: "x........", Label: "xx.......", Helper: "xxxxx.x..", Owner: "xxxxxxxxx",
+		"guest": ".........",
 	} {
-		for i, act := range everyAct {
+		for i, act := range everyAction {
 			if got, want := IsAllowed(role, act), row[i] == 'x'; got != want {
 				t.Errorf("%s, %s: %v, want %v", role, act, got, want)
 			}
@@ -30,7 +30,10 @@ func TestFactsByScope(t *testing.T) {
 	id := journal.NewID([16]byte{1})
 	mine, other := journal.BatchScope(id), journal.BatchScope(journal.NewID([16]byte{2}))
 	place := journal.PlaceScope(id)
-	joined := func(s journal.Scope) bool { return s == mine || s == place }
+	asker := func(role Role) Asker {
+		return Asker{Role: role, Device: journal.NewID([16]byte{9}), Batches: []journal.ID{id}}
+	}
+	placesOf := func(journal.ID) ([]journal.ID, error) { return []journal.ID{id}, nil }
 	for _, c := range []struct {
 		why        string
 		role       Role
@@ -54,10 +57,11 @@ func TestFactsByScope(t *testing.T) {
 		{"letters too", Owner, journal.HouseScope, journal.KindDeviceJoined, true, false},
 	} {
 		f := journal.Fact{Scope: c.scope, Kind: c.kind}
-		if got := CanSee(c.role, f, joined); got != c.see {
-			t.Errorf("%s: sees %v", c.why, got)
+		visible, err := asker(c.role).VisibleScopes(placesOf)
+		if got := visible.Has(c.scope); err != nil || got != c.see {
+			t.Errorf("%s: sees %v, %v", c.why, got, err)
 		}
-		err := CheckWrite(c.role, f, joined)
+		err = CheckWrite(asker(c.role), f)
 		if (err == nil) != c.write || err != nil && !fault.Is(err, fault.Refused) {
 			t.Errorf("%s: writing gives %v", c.why, err)
 		}
@@ -68,7 +72,10 @@ func TestFactsByScope(t *testing.T) {
 func TestPassedOn(t *testing.T) {
 	id := journal.NewID([16]byte{1})
 	mine, other := journal.BatchScope(id), journal.BatchScope(journal.NewID([16]byte{2}))
-	joined := func(s journal.Scope) bool { return s == mine }
+	hub := journal.NewID([16]byte{7})
+	asker := func(role Role) Asker {
+		return Asker{Role: role, Device: journal.NewID([16]byte{9}), Batches: []journal.ID{id}}
+	}
 	for _, c := range []struct {
 		why   string
 		role  Role
@@ -92,14 +99,83 @@ func TestPassedOn(t *testing.T) {
 		{"nor the house", Helper, journal.HouseScope, journal.KindDeviceRevoked, false},
 		{"a stranger passes nothing on", Stranger, mine, journal.KindBagClosed, false},
 	} {
-		err := CheckRelay(c.role, journal.Fact{Scope: c.scope, Kind: c.kind}, joined)
+		err := CheckRelay(asker(c.role), journal.Fact{Device: hub, Scope: c.scope, Kind: c.kind}, hub)
 		if (err == nil) != c.pass || err != nil && !fault.Is(err, fault.Refused) {
 			t.Errorf("%s: %v", c.why, err)
 		}
 	}
 	for _, kind := range []string{journal.KindFactWithdrawn, journal.KindFactRestored} { // its own: of whose entry is the hub's to know
-		if err := CheckWrite(Helper, journal.Fact{Scope: mine, Kind: kind}, joined); err != nil {
+		if err := CheckWrite(asker(Helper), journal.Fact{Scope: mine, Kind: kind}); err != nil {
 			t.Error(err)
+		}
+	}
+}
+
+// Numbers that another than the hub leased are not the hub's: only an owner may bring
+// such a fact back.
+func TestLeasesAreTheHubs(t *testing.T) {
+	id, hub, other := journal.NewID([16]byte{1}), journal.NewID([16]byte{7}), journal.NewID([16]byte{8})
+	lease := journal.Fact{Device: other, Scope: journal.BatchScope(id), Kind: journal.KindNumbersLeased}
+	if err := CheckRelay(Asker{Role: Helper, Batches: []journal.ID{id}}, lease, hub); !fault.Is(err, fault.Refused) {
+		t.Errorf("a helper relays a lease of another: %v", err)
+	}
+	if err := CheckRelay(Asker{Role: Owner}, lease, hub); err != nil {
+		t.Errorf("an owner does not: %v", err)
+	}
+	for _, c := range []struct {
+		asker Asker
+		want  bool
+	}{
+		{Asker{Role: Owner}, true}, {Asker{Role: Helper, Batches: []journal.ID{id}}, true}, {Asker{Role: Helper, Batches: []journal.ID{other}}, false},
+		{Asker{Role: Label, Batches: []journal.ID{id}}, false}, {Asker{Role: Stranger}, false}, {Asker{}, false},
+	} {
+		if got := c.asker.CanLease(id); got != c.want {
+			t.Errorf("%+v leases numbers: %v", c.asker, got)
+		}
+	}
+}
+
+// A helper undoes what it wrote; an owner what anyone wrote.
+func TestWithdrawal(t *testing.T) {
+	me, other := journal.NewID([16]byte{1}), journal.NewID([16]byte{2})
+	for _, c := range []struct {
+		asker  Asker
+		writer journal.ID
+		ok     bool
+	}{
+		{Asker{Role: Helper, Device: me}, me, true}, {Asker{Role: Helper, Device: me}, other, false},
+		{Asker{Role: Owner, Device: me}, other, true}, {Asker{Role: Owner}, other, true},
+	} {
+		if err := CheckWithdrawal(c.asker, c.writer); (err == nil) != c.ok || err != nil && !fault.Is(err, fault.Refused) {
+			t.Errorf("%+v undoes what %s wrote: %v", c.asker, c.writer, err)
+		}
+	}
+}
+
+// A phone that was removed may leave what it wrote while it belonged here to the owner
+// to decide on; of the house and of sharing it may say nothing.
+func TestQuarantine(t *testing.T) {
+	id, me, other := journal.NewID([16]byte{1}), journal.NewID([16]byte{2}), journal.NewID([16]byte{3})
+	mine := journal.BatchScope(id)
+	helper := Asker{Role: Helper, Device: me, Batches: []journal.ID{id}}
+	for _, c := range []struct {
+		why    string
+		former Asker
+		fact   journal.Fact
+		want   bool
+	}{
+		{"a bag it closed", helper, journal.Fact{Device: me, Scope: mine, Kind: journal.KindBagClosed}, true},
+		{"what another wrote", helper, journal.Fact{Device: other, Scope: mine, Kind: journal.KindBagClosed}, false},
+		{"another batch", helper, journal.Fact{Device: me, Scope: journal.BatchScope(other), Kind: journal.KindBagClosed}, false},
+		{"a place, which helpers do not write", helper, journal.Fact{Device: me, Scope: journal.PlaceScope(id), Kind: journal.KindPlaceRead}, false},
+		{"who helps", Asker{Role: Owner, Device: me}, journal.Fact{Device: me, Scope: mine, Kind: journal.KindShareOpened}, false},
+		{"who belongs to the house", Asker{Role: Owner, Device: me}, journal.Fact{Device: me, Scope: journal.HouseScope, Kind: journal.KindDeviceRevoked}, false},
+		{"numbers, which the hub leases", Asker{Role: Owner, Device: me}, journal.Fact{Device: me, Scope: mine, Kind: journal.KindNumbersLeased}, false},
+		{"an owner's reading", Asker{Role: Owner, Device: me}, journal.Fact{Device: me, Scope: journal.PlaceScope(id), Kind: journal.KindPlaceRead}, true},
+		{"a phone that never was here", Asker{}, journal.Fact{Scope: mine, Kind: journal.KindBagClosed}, false},
+	} {
+		if got := CanQuarantine(c.former, c.fact); got != c.want {
+			t.Errorf("%s: %v", c.why, got)
 		}
 	}
 }
