@@ -26,7 +26,10 @@ func (c command) check(args []string) error {
 	for _, p := range r.Problems {
 		fmt.Fprintln(c.err, p)
 	}
-	if n := len(r.Problems); n > 0 {
+	if r.More > 0 {
+		fmt.Fprintf(c.err, "and %s more\n", count(r.More, "problem"))
+	}
+	if n := len(r.Problems) + r.More; n > 0 {
 		return fault.New(fault.Damaged, "%s has %s", path, count(n, "problem")).WithHint("keep it as it is and go on from a backup")
 	}
 	fmt.Fprintf(c.out, "%s is good: %s, %s, %s, %d bytes\n", path, count(r.Facts, "fact"), count(r.Batches, "batch"), count(r.Places, "place"), r.Bytes)
@@ -71,6 +74,9 @@ func backupFrom(path, out string) error {
 	defer s.Close()
 	return s.BackupFile(out)
 }
+
+// warnDamage tells of a damaged part of the journal that is read past.
+func (c command) warnDamage(f *fault.Fault) { fmt.Fprintln(c.err, f) }
 
 func count(n int, what string) string {
 	switch {

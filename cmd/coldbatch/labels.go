@@ -170,7 +170,7 @@ func (c command) order(data string, o labelOrder, out string) error {
 	var made labelFiles
 	running, err := ask(data, "labels", o, &made)
 	if !running {
-		err = alone(data, func(h *hub.Hub) error {
+		err = c.alone(data, func(h *hub.Hub) error {
 			l, err := makeLabels(h, o)
 			if err == nil {
 				made = *l
@@ -189,19 +189,19 @@ func (c command) order(data string, o labelOrder, out string) error {
 	if running {
 		_, err = ask(data, "printed", done, &struct{}{})
 	} else {
-		err = alone(data, func(h *hub.Hub) error { return h.RecordLabelsPrinted(h.LocalAsker(), done) })
+		err = c.alone(data, func(h *hub.Hub) error { return h.RecordLabelsPrinted(h.LocalAsker(), done) })
 	}
 	c.sayLabels(made, names)
 	return err
 }
 
 // alone lets do work on the journal while no program runs.
-func alone(data string, do func(*hub.Hub) error) error {
+func (c command) alone(data string, do func(*hub.Hub) error) error {
 	path := filepath.Join(data, journalFile)
 	if _, err := os.Stat(path); err != nil {
 		return fault.New(fault.NotFound, "there is no journal at %s", path).WithHint("--data names the folder of another")
 	}
-	s, err := store.Open(path, store.Options{})
+	s, err := store.Open(path, store.Options{OnDamage: c.warnDamage})
 	if err != nil {
 		return err
 	}

@@ -12,6 +12,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/lan"
 	"coldbatch/internal/store"
@@ -61,7 +62,7 @@ func (p *Program) Run() (err error) {
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	p.stop = stop
-	if p.journal, err = store.Open(filepath.Join(p.Data, journalFile), store.Options{Wait: time.Second}); err != nil {
+	if p.journal, err = store.Open(filepath.Join(p.Data, journalFile), store.Options{Wait: time.Second, OnDamage: p.logDamage}); err != nil {
 		return err
 	}
 	if err := photosOf(p.Data).Tidy(); err != nil { // the journal is ours, so the photos are
@@ -136,6 +137,9 @@ func (p *Program) Close() error {
 	}
 	return err
 }
+
+// logDamage tells of a damaged part of the journal that is read past.
+func (p *Program) logDamage(f *fault.Fault) { p.Log.Print(f) }
 
 // world is the machine's clock and randomness.
 func world() hub.System {

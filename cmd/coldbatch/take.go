@@ -37,7 +37,7 @@ func (c command) take(args []string) error {
 	var t takenIn
 	running, err := ask(*f.data, "take", facts, &t)
 	if !running {
-		t, err = takeAlone(*f.data, facts)
+		t, err = c.takeAlone(*f.data, facts)
 	}
 	if err != nil {
 		return err
@@ -83,8 +83,8 @@ func readSaved(path string) (facts []journal.Fact, unread int, err error) {
 }
 
 // takeAlone takes facts in while no program runs.
-func takeAlone(data string, facts []journal.Fact) (takenIn, error) {
-	s, err := store.Open(filepath.Join(data, journalFile), store.Options{})
+func (c command) takeAlone(data string, facts []journal.Fact) (takenIn, error) {
+	s, err := store.Open(filepath.Join(data, journalFile), store.Options{OnDamage: c.warnDamage})
 	if err != nil {
 		return takenIn{}, err
 	}

@@ -9,24 +9,24 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Backup writes the whole file, as it is now, to w and gives the number of
-// bytes. Facts can be written meanwhile; they are not in the copy.
+// Backup writes the whole file, as it is now, to w and returns the number of
+// bytes. Facts may be written meanwhile; they are not in the copy.
 func (s *Store) Backup(w io.Writer) (int64, error) {
 	var n int64
 	err := s.View(func(t *Tx) (err error) {
 		n, err = t.tx.WriteTo(w)
 		return err
 	})
-	return n, told(s.path, err)
+	return n, asFault(s.path, err)
 }
 
-// BackupFile writes a copy to path, checks it, and only then gives it that name.
-// A file that is there is never replaced (Conflict).
+// BackupFile writes a copy under a temporary name, checks it, and only then names
+// it path. A file that is there is never replaced (Conflict).
 func (s *Store) BackupFile(path string) error {
 	if _, err := os.Lstat(path); err == nil {
-		return told(path, fs.ErrExist)
+		return asFault(path, fs.ErrExist)
 	}
-	err := publish(path, func(temp *os.File) error {
+	err := writeNewFile(path, func(temp *os.File) error {
 		err := s.View(func(t *Tx) error {
 			_, err := t.tx.WriteTo(temp)
 			return err
@@ -36,7 +36,7 @@ func (s *Store) BackupFile(path string) error {
 		}
 		report, err := Check(temp.Name())
 		if err == nil && len(report.Problems) > 0 {
-			err = fault.New(fault.Damaged, "no backup was made, since the file %s has problems: %s", s.path, report.Problems[0]).
+			err = fault.New(fault.Damaged, "no backup was made, because the file %s has problems: %s", s.path, report.Problems[0]).
 				WithHint("check it first")
 		}
 		return err
@@ -44,5 +44,5 @@ func (s *Store) BackupFile(path string) error {
 	if errors.Is(err, fs.ErrNotExist) {
 		return fault.New(fault.NotFound, "there is no folder for the backup %s", path)
 	}
-	return told(path, err)
+	return asFault(path, err)
 }

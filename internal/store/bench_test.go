@@ -63,7 +63,7 @@ func appendRaw(db *bbolt.DB, facts []journal.Fact) error {
 			if err != nil {
 				return err
 			}
-			if err := bucket.Put(sequence(seq), f.Text()); err != nil {
+			if err := bucket.Put(seqKey(seq), f.Text()); err != nil {
 				return err
 			}
 		}

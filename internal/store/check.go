@@ -9,20 +9,29 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Report is what Check found. A file without Problems is good.
+// Report is the result of Check. A file without Problems is good.
 type Report struct {
-	Facts    int      `json:"facts"`
+	Facts    int      `json:"facts"` // that read
 	Batches  int      `json:"batches"`
 	Places   int      `json:"places"`
 	Bytes    int64    `json:"bytes"` // of the pages in use or free, without room to grow
 	Problems []string `json:"problems,omitempty"`
+	More     int      `json:"more,omitempty"` // problems beyond those listed
 }
 
-// maxProblems is how many problems a report lists; one is enough to act on.
+// maxProblems is how many problems a report lists.
 const maxProblems = 20
 
-// Check looks through the whole file at path, which no other program may have
-// open for writing. An error means that it could not be opened at all.
+func (r *Report) add(format string, args ...any) {
+	if len(r.Problems) == maxProblems {
+		r.More++
+		return
+	}
+	r.Problems = append(r.Problems, fmt.Sprintf(format, args...))
+}
+
+// Check reads the whole file at path, which no other program may have open for
+// writing. It returns an error only if the file could not be opened at all.
 func Check(path string) (Report, error) {
 	if err := inspect(path, 0); err != nil {
 		return Report{}, err
@@ -32,27 +41,31 @@ func Check(path string) (Report, error) {
 		return Report{}, err
 	}
 	defer s.Close()
+	if err := s.loadFormat(); err != nil {
+		return Report{}, err
+	}
 	return s.Check()
 }
 
 // errChecked ends a transaction that must leave nothing behind.
 var errChecked = errors.New("checked")
 
-// Check looks through the whole file: its pages, every fact, and that the ids and
-// scopes agree with the facts. Writers wait meanwhile.
+// Check reads the whole file: its pages, the checksum of every record, every fact,
+// and whether the lists of ids and scopes agree with the facts. It changes
+// nothing. Writers wait meanwhile.
 func (s *Store) Check() (Report, error) {
 	var r Report
-	look := func(t *Tx) error {
+	check := func(t *Tx) error {
 		r = t.check(s)
 		return errChecked
 	}
 	// bbolt's own check must not run beside a writer (its Tx.Check), so it runs
-	// as one, and takes it back.
+	// as one that is rolled back.
 	run := s.Update
 	if s.db.IsReadOnly() {
 		run = s.View
 	}
-	if err := run(look); !errors.Is(err, errChecked) {
+	if err := run(check); !errors.Is(err, errChecked) {
 		return Report{}, err
 	}
 	return r, nil
@@ -60,70 +73,73 @@ func (s *Store) Check() (Report, error) {
 
 func (t *Tx) check(s *Store) Report {
 	r := Report{Bytes: t.tx.Size()}
-	problem := func(format string, args ...any) {
-		if len(r.Problems) < maxProblems {
-			r.Problems = append(r.Problems, fmt.Sprintf(format, args...))
-		}
-	}
-	checkPages(s, problem)
-	if len(r.Problems) > 0 {
-		return r // bbolt's check would run into them
+	if !checkPages(s, r.add) {
+		return r // bbolt would run into bad pages
 	}
 	for err := range t.tx.Check() {
-		problem("%v", err)
+		r.add("%v", err)
 	}
-	if len(r.Problems) == 0 && t.index.seq == nil {
-		if err := t.index.load(t); err != nil {
-			problem("%s", fault.Of(err).Sentence)
+	if s.index.seq == nil {
+		if err := s.loadIndex(t); err != nil {
+			r.add("%s", fault.Of(err).Sentence)
+			return r
 		}
 	}
-	if len(r.Problems) == 0 {
-		t.checkFacts(&r, problem)
-	}
+	t.checkFacts(&r)
+	t.checkRecords(&r)
 	return r
 }
 
-// checkFacts reads every fact and looks it up by id and by scope. When each is
-// found and the indexes have no more entries than there are facts, they agree.
-func (t *Tx) checkFacts(r *Report, problem func(string, ...any)) {
-	facts := t.bucket(factsBucket)
-	_ = facts.ForEach(func(k, v []byte) error {
-		r.Facts++
-		f, err := t.read(k, v)
-		if err != nil {
-			problem("%s", fault.Of(err).Sentence)
-			return nil
+// checkFacts reads every fact and looks it up by id and by scope. If each is
+// found and the lists have no more entries than there are facts, they agree.
+func (t *Tx) checkFacts(r *Report) {
+	records := 0
+	c := t.bucket(factsBucket).Cursor()
+	for k, record := c.First(); k != nil; k, record = c.Next() {
+		records++
+		if len(k) != 8 {
+			r.add("a key of %d bytes is among the facts", len(k))
+			continue
 		}
 		seq := binary.BigEndian.Uint64(k)
+		f, ok := t.readFact(k, record)
+		if !ok {
+			if !t.isReplaced(seq) {
+				r.add("%s is damaged", t.describeFact(seq))
+			}
+			continue
+		}
+		r.Facts++
 		id, _ := t.idAt(seq)
 		key, _ := f.ID.Bits()
 		known, _ := t.seqOf(key)
+		text, _ := t.value(k, record)
 		switch {
-		case !bytes.Equal(f.Text(), v):
-			problem("fact %s is not kept as it was written", f.ID)
+		case !bytes.Equal(f.Text(), text):
+			r.add("fact %d (id %s, %s) is not stored as it was written", seq, f.ID, f.Scope)
 		case id != f.ID:
-			problem("fact %s is not listed under its number %d", f.ID, seq)
+			r.add("fact %d (id %s, %s) is not in the list of ids", seq, f.ID, f.Scope)
 		case known != seq:
-			problem("fact %s is there twice, as number %d and %d", f.ID, seq, known)
-		case !t.inScope(f.Scope, k):
-			problem("fact %s is not listed in %s", f.ID, f.Scope)
+			r.add("fact %s is stored twice, as number %d and %d", f.ID, seq, known)
+		case !t.isInScope(f.Scope, k):
+			r.add("fact %d (id %s) is not in the list of %s", seq, f.ID, f.Scope)
 		}
-		return nil
-	})
-	ids, scoped := 0, 0
-	_ = t.eachID(func(uint64, [idSize]byte) { ids++ })
-	_ = t.bucket(scopesBucket).ForEach(func(k, v []byte) error {
-		if s, seq, ok := splitScopeKey(k); !ok || s.Check() != nil || !bytes.HasPrefix(v, seq) || len(v)%8 != 0 {
-			problem("an entry of the list of scopes does not read")
-		}
-		scoped += len(v) / 8
-		return nil
-	})
-	if ids != r.Facts || scoped != r.Facts {
-		problem("there are %d facts, %d ids and %d entries of scopes; these should agree", r.Facts, ids, scoped)
 	}
-	if last, given := t.Last(), facts.Sequence(); last > given {
-		problem("the newest fact has number %d, but numbers were only given up to %d", last, given)
+	ids, scoped := 0, 0
+	t.eachID(func() { r.add("an entry of the list of ids is damaged") }, func(uint64, [idSize]byte) { ids++ })
+	c = t.bucket(scopesBucket).Cursor()
+	for k, record := c.First(); k != nil; k, record = c.Next() {
+		_, _, seqs, ok := t.scopeEntry(k, record)
+		if !ok {
+			r.add("an entry of the lists of scopes is damaged")
+		}
+		scoped += len(seqs) / 8
+	}
+	if ids != records || scoped != records {
+		r.add("there are %d facts, %d ids and %d entries of scopes; these should agree", records, ids, scoped)
+	}
+	if given := t.bucket(factsBucket).Sequence(); given != uint64(records) {
+		r.add("there are %d facts, but numbers were given up to %d", records, given)
 	}
 	for _, s := range t.Scopes() {
 		switch sort, _ := s.Split(); sort {
@@ -132,5 +148,27 @@ func (t *Tx) checkFacts(r *Report, problem func(string, ...any)) {
 		case "place":
 			r.Places++
 		}
+	}
+}
+
+// checkRecords compares the checksums of meta and of the cache.
+func (t *Tx) checkRecords(r *Report) {
+	if t.store.format < 2 {
+		return
+	}
+	for _, name := range [][]byte{metaBucket, cacheBucket} {
+		c := t.bucket(name).Cursor()
+		for k, record := c.First(); k != nil; k, record = c.Next() {
+			if bytes.Equal(name, metaBucket) && string(k) == formatKey {
+				continue
+			}
+			if _, ok := openRecord(k, record); !ok {
+				r.add("the entry %q of %s is damaged", k, name)
+			}
+		}
+	}
+	meta := t.bucket(metaBucket)
+	if sum, ok := readMetaSum(meta); !ok || sum != sumOfMeta(meta) {
+		r.add("an entry of meta is missing or damaged")
 	}
 }

@@ -239,7 +239,7 @@ func TestNotAStore(t *testing.T) {
 		t.Run(c.why, func(t *testing.T) { refused(t, write(t, c.b), fault.Damaged) })
 	}
 	t.Run("a newer format", func(t *testing.T) {
-		refused(t, write(t, withFormat(t, good, "2")), fault.Newer)
+		refused(t, write(t, withFormat(t, good, "3")), fault.Newer)
 	})
 	t.Run("one good meta page is enough", func(t *testing.T) {
 		for _, at := range []int{0, size} {
@@ -249,8 +249,14 @@ func TestNotAStore(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if r, err := s.Check(); err != nil || len(r.Problems) > 0 || r.Facts < 60 {
+			if r, err := s.Check(); err != nil || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], "first pages") || r.Facts < 60 {
 				t.Errorf("%v %v", r, err)
+			}
+			if err := errors.Join(appendAll(s, newWriter(1).write(1)), appendAll(s, newWriter(2).write(1))); err != nil {
+				t.Error(err)
+			}
+			if r, err := s.Check(); err != nil || len(r.Problems) > 0 {
+				t.Errorf("after the page was written again: %v %v", r, err)
 			}
 			s.Close()
 		}

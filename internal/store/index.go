@@ -10,39 +10,39 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// Which ids are kept is asked for every fact that comes in. An id is random, so
-// in the file a bucket of ids would have each fact of a call change a page of its
-// own; with it a call of 500 took four times as long. The file holds them in the
-// order they came instead, those of one transaction under one key, and Open reads
-// them into an index: a hundred thousand take 3 MB and 20 ms, half a million 27 MB
-// and 80 ms.
+// For every fact that arrives the store must know whether it has its id. An id is
+// random: in a bucket with ids as keys, each fact of a call would change a page of
+// its own, which made a call of 500 four times slower. The file holds ids in the
+// order they arrived instead, those of one transaction under one key, and Open
+// reads them into memory: a hundred thousand take 3 MB and 20 ms, half a million
+// 27 MB and 80 ms.
 
 // idSize is the number of bytes of an id.
 const idSize = 16
 
-// index is the sequence of every id, also of facts that are just being written:
-// their sequences lie beyond what any other transaction sees.
-type index struct {
+// idIndex maps every id to its sequence, also those of facts that are being
+// written: their sequences are beyond what any other transaction sees.
+type idIndex struct {
 	mu  sync.RWMutex
 	seq map[[idSize]byte]uint64
 }
 
-// of gives the sequence of an id, 0 where it is not known.
-func (x *index) of(id [idSize]byte) uint64 {
+// seqOf returns the sequence of an id, 0 if it is not known.
+func (x *idIndex) seqOf(id [idSize]byte) uint64 {
 	x.mu.RLock()
 	defer x.mu.RUnlock()
 	return x.seq[id]
 }
 
-// set notes the sequence of an id that was not known.
-func (x *index) set(id [idSize]byte, seq uint64) {
+// set stores the sequence of an id.
+func (x *idIndex) set(id [idSize]byte, seq uint64) {
 	x.mu.Lock()
 	defer x.mu.Unlock()
 	x.seq[id] = seq
 }
 
-// drop forgets ids that were not written after all.
-func (x *index) drop(ids [][idSize]byte) {
+// remove removes ids whose transaction was not committed.
+func (x *idIndex) remove(ids [][idSize]byte) {
 	x.mu.Lock()
 	defer x.mu.Unlock()
 	for _, id := range ids {
@@ -50,99 +50,120 @@ func (x *index) drop(ids [][idSize]byte) {
 	}
 }
 
-// load reads the index afresh: when the file is opened, and when a transaction
-// failed so late that part of it may be there.
-func (x *index) load(t *Tx) error {
+// loadIndex reads the index from the file: when it is opened, and when a commit
+// failed so late that part of it may be in the file. If the list of ids is
+// damaged, it reads the facts instead.
+func (s *Store) loadIndex(t *Tx) error {
 	const smallest = 200 // bytes of a fact, or a little less; a number from a damaged file is not trusted
-	seq := make(map[[idSize]byte]uint64, min(t.last, uint64(t.tx.Size()/smallest)))
-	err := t.eachID(func(n uint64, id [idSize]byte) { seq[id] = n })
-	x.mu.Lock()
-	defer x.mu.Unlock()
-	x.seq = seq
+	seqs := make(map[[idSize]byte]uint64, min(t.last, uint64(t.tx.Size()/smallest)))
+	ids, ok := 0, true
+	t.eachID(func() { ok = false }, func(n uint64, id [idSize]byte) {
+		ids++
+		seqs[id] = n
+	})
+	var err error
+	if !ok || uint64(ids) != t.bucket(factsBucket).Sequence() {
+		s.report("its list of ids does not read or does not agree with the facts")
+		clear(seqs)
+		err = t.Since(0, func(n uint64, f journal.Fact) bool {
+			key, _ := f.ID.Bits()
+			seqs[key] = n
+			return true
+		})
+	}
+	s.index.mu.Lock()
+	s.index.seq = seqs
+	s.index.mu.Unlock()
+	t.checkLists(ids)
 	return err
 }
 
-// eachID calls each for every entry of the bucket of ids.
-func (t *Tx) eachID(each func(seq uint64, id [idSize]byte)) error {
-	return t.bucket(idsBucket).ForEach(func(k, v []byte) error {
-		if len(k) != 8 || len(v) == 0 || len(v)%idSize != 0 {
-			return damaged(t.path, "its list of ids does not read")
+// eachID calls each for every id in the bucket of ids, and bad for every entry
+// that is damaged.
+func (t *Tx) eachID(bad func(), each func(seq uint64, id [idSize]byte)) {
+	c := t.bucket(idsBucket).Cursor()
+	for k, record := c.First(); k != nil; k, record = c.Next() {
+		ids, ok := t.value(k, record)
+		if !ok || len(k) != 8 || len(ids) == 0 || len(ids)%idSize != 0 {
+			bad()
+			continue
 		}
 		first := binary.BigEndian.Uint64(k)
-		for i := range len(v) / idSize {
-			each(first+uint64(i), [idSize]byte(v[i*idSize:]))
+		for i := range len(ids) / idSize {
+			each(first+uint64(i), [idSize]byte(ids[i*idSize:]))
 		}
-		return nil
-	})
+	}
 }
 
-// fresh is what a transaction appended and has not yet entered in the buckets of
-// ids and scopes: one key for all ids, since their sequences follow one another,
-// and one for each scope.
-type fresh struct {
+// pendingEntries are entries for the buckets of ids and scopes that a transaction
+// has not written yet: one key for all ids, since their sequences follow one
+// another, and one for each scope.
+type pendingEntries struct {
 	first  uint64 // sequence of the first of ids
 	ids    []byte
 	scopes map[journal.Scope][]byte // sequences
 }
 
-func (n *fresh) add(seq uint64, id [idSize]byte, scope journal.Scope) {
-	if len(n.ids) == 0 {
-		*n = fresh{first: seq, scopes: map[journal.Scope][]byte{}}
+func (p *pendingEntries) add(seq uint64, id [idSize]byte, scope journal.Scope) {
+	if len(p.ids) == 0 {
+		*p = pendingEntries{first: seq, scopes: map[journal.Scope][]byte{}}
 	}
-	n.ids = append(n.ids, id[:]...)
-	n.scopes[scope] = binary.BigEndian.AppendUint64(n.scopes[scope], seq)
+	p.ids = append(p.ids, id[:]...)
+	p.scopes[scope] = binary.BigEndian.AppendUint64(p.scopes[scope], seq)
 }
 
-// enter puts what is fresh into the buckets. Reading does so first, so that a
-// transaction sees what it wrote; the end of Update does so last. An error stays
-// with the transaction, which then cannot be committed.
-func (t *Tx) enter() {
-	n := t.fresh
-	if len(n.ids) == 0 || t.err != nil {
+// flushPending writes pending entries to the buckets: before a read, so that a
+// transaction sees what it wrote, and at the end of Update. An error stays with the
+// transaction, which then cannot be committed.
+func (t *Tx) flushPending() {
+	p := t.pending
+	if len(p.ids) == 0 || t.err != nil {
 		return
 	}
-	t.fresh = fresh{}
+	t.pending = pendingEntries{}
 	put := func(b *bbolt.Bucket, key, value []byte) {
-		if err := b.Put(key, value); err != nil && t.err == nil {
-			t.err = told(t.path, err)
+		if err := b.Put(key, sealRecord(key, value)); err != nil {
+			t.fail(asFault(t.store.path, err))
 		}
 	}
 	ids := t.bucket(idsBucket)
 	ids.FillPercent = 1
-	put(ids, sequence(n.first), n.ids)
-	for scope, seqs := range n.scopes {
+	put(ids, seqKey(p.first), p.ids)
+	for scope, seqs := range p.scopes {
 		put(t.bucket(scopesBucket), scopeKey(scope, seqs[:8]), seqs)
 	}
 }
 
 // idAt finds the id of a sequence in the bucket of ids.
 func (t *Tx) idAt(seq uint64) (journal.ID, bool) {
-	k, v := atOrBefore(t.bucket(idsBucket), sequence(seq))
-	if len(k) != 8 {
+	k, record := atOrBefore(t.bucket(idsBucket), seqKey(seq))
+	ids, ok := t.value(k, record)
+	if !ok || len(k) != 8 {
 		return "", false
 	}
 	i := seq - binary.BigEndian.Uint64(k)
-	if i >= uint64(len(v)/idSize) {
+	if i >= uint64(len(ids)/idSize) {
 		return "", false
 	}
-	return journal.NewID([idSize]byte(v[i*idSize:])), true
+	return journal.NewID([idSize]byte(ids[i*idSize:])), true
 }
 
-// inScope says whether the sequence seq is entered under that scope.
-func (t *Tx) inScope(scope journal.Scope, seq []byte) bool {
-	k, v := atOrBefore(t.bucket(scopesBucket), scopeKey(scope, seq))
+// isInScope reports whether the sequence of key seq is in the list of that scope.
+func (t *Tx) isInScope(scope journal.Scope, seq []byte) bool {
+	k, record := atOrBefore(t.bucket(scopesBucket), scopeKey(scope, seq))
 	if !bytes.HasPrefix(k, scopePrefix(scope)) {
 		return false
 	}
-	for ; len(v) >= 8; v = v[8:] {
-		if bytes.Equal(v[:8], seq) {
+	seqs, _ := t.value(k, record)
+	for ; len(seqs) >= 8; seqs = seqs[8:] {
+		if bytes.Equal(seqs[:8], seq) {
 			return true
 		}
 	}
 	return false
 }
 
-// atOrBefore gives the entry of that key or, where there is none, the one before.
+// atOrBefore returns the entry of that key or, if there is none, the one before.
 func atOrBefore(b *bbolt.Bucket, key []byte) (k, v []byte) {
 	c := b.Cursor()
 	switch k, v = c.Seek(key); {

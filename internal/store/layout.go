@@ -8,10 +8,10 @@ import (
 	"time"
 )
 
-// What follows is the layout of bbolt's pages as its own source publishes it
-// (go.etcd.io/bbolt v1.5.0, internal/common: page.go, meta.go, types.go;
-// internal/freelist). It is read here without mapping the file, because bbolt
-// trusts page numbers: one past the end is a panic or a signal.
+// This file reads bbolt's pages in the layout of its own source (go.etcd.io/bbolt
+// v1.5.0, internal/common: page.go, meta.go, types.go; internal/freelist) without
+// mapping the file, because bbolt trusts page numbers: one past the end is a panic
+// or a signal.
 const (
 	pageHeader = 16 // number 8, flags 2, count 2, overflow 4
 
@@ -28,20 +28,22 @@ const (
 	maxPage = 16 << 20
 )
 
-// native is the order of bytes in the file: that of the machine that wrote it.
+// native is the byte order of the file: that of the machine that wrote it.
 var native = binary.NativeEndian
 
-// layout is what the newer good meta page says.
+// layout is the content of the newer good meta page.
 type layout struct {
 	pageSize int64
 	root     uint64 // page of the root bucket
 	free     uint64 // page of the list of free pages
 	high     uint64 // number of pages: none has this number or a higher one
 	txid     uint64
+
+	hasBadMeta bool // the other meta page does not read
 }
 
-// readMeta reads the meta page at offset at; ok is false where there is none or
-// its checksum is wrong.
+// readMeta reads the meta page at offset at; ok is false if there is none or its
+// checksum is wrong.
 func readMeta(r io.ReaderAt, at int64) (l layout, ok bool) {
 	b := make([]byte, pageHeader+metaSize)
 	if _, err := r.ReadAt(b, at); err != nil {
@@ -68,33 +70,37 @@ func readMeta(r io.ReaderAt, at int64) (l layout, ok bool) {
 func readLayout(path string, r io.ReaderAt, size int64) (layout, error) {
 	l, ok := readMeta(r, 0)
 	if ok {
-		if m, also := readMeta(r, l.pageSize); also && m.pageSize == l.pageSize && m.txid > l.txid {
+		m, also := readMeta(r, l.pageSize)
+		also = also && m.pageSize == l.pageSize
+		if also && m.txid > l.txid {
 			l = m
 		}
+		l.hasBadMeta = !also
 	}
-	for at := int64(minPage); !ok && at <= maxPage; at *= 2 { // the first is lost: where does the second stand?
+	for at := int64(minPage); !ok && at <= maxPage; at *= 2 { // the first is lost: search the second
 		l, ok = readMeta(r, at)
 		ok = ok && l.pageSize == at
+		l.hasBadMeta = true
 	}
 	switch need := int64(l.high) * l.pageSize; {
 	case !ok:
-		return l, damaged(path, "its first pages do not read")
+		return l, damagedFault(path, "its first pages do not read")
 	case l.high < 4 || l.high > 1<<40 || l.root >= l.high || l.root < 2:
-		return l, damaged(path, "its first pages contradict themselves")
+		return l, damagedFault(path, "its first pages contradict themselves")
 	case l.free == noFreelist:
-		return l, damaged(path, "it has no list of free pages: another program wrote it")
+		return l, damagedFault(path, "it has no list of free pages: another program wrote it")
 	case l.free >= l.high || l.free < 2:
-		return l, damaged(path, "its first pages contradict themselves")
+		return l, damagedFault(path, "its first pages contradict themselves")
 	case size < need:
-		return l, damaged(path, "it is cut short, %d bytes where %d should be", size, need)
+		return l, damagedFault(path, "it is cut short: it has %d bytes, not %d", size, need)
 	}
 	return l, checkFreelist(path, r, l)
 }
 
 // checkFreelist checks the list of free pages, which bbolt reads when it opens a
-// file: a false count there would have it ask for any amount of memory.
+// file: with a false count it would ask for any amount of memory.
 func checkFreelist(path string, r io.ReaderAt, l layout) error {
-	bad := damaged(path, "its list of free pages does not read")
+	bad := damagedFault(path, "its list of free pages does not read")
 	head := make([]byte, pageHeader)
 	if _, err := r.ReadAt(head, int64(l.free)*l.pageSize); err != nil {
 		return bad
@@ -125,22 +131,22 @@ func checkFreelist(path string, r io.ReaderAt, l layout) error {
 	return nil
 }
 
-// inspect looks at an existing file before it is opened for good, and writes
-// nothing. Opening for reading only takes bbolt's shared lock and touches the two
-// meta pages alone, so nobody writes while the rest is looked at.
+// inspect checks the layout and the format of an existing file before bbolt opens
+// it for writing. It writes nothing. Opening for reading takes bbolt's shared lock
+// and reads only the two meta pages, so nobody writes while the rest is inspected.
 func inspect(path string, wait time.Duration) error {
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:
-		return told(path, err)
+		return asFault(path, err)
 	case info.IsDir():
-		return damaged(path, "it is a folder")
+		return damagedFault(path, "it is a folder")
 	case !info.Mode().IsRegular():
-		return damaged(path, "it is not a file")
+		return damagedFault(path, "it is not a file")
 	case info.Size() == 0:
-		return damaged(path, "it is empty")
+		return damagedFault(path, "it is empty")
 	case info.Size() < 4*minPage:
-		return damaged(path, "it has only %d bytes", info.Size())
+		return damagedFault(path, "it has only %d bytes", info.Size())
 	}
 	s, err := open(path, Options{Wait: wait, ReadOnly: true})
 	if err != nil {
@@ -148,10 +154,10 @@ func inspect(path string, wait time.Duration) error {
 	}
 	defer s.Close()
 	if info, err = s.file.Stat(); err != nil {
-		return told(path, err)
+		return asFault(path, err)
 	}
 	if _, err := readLayout(path, s.file, info.Size()); err != nil {
 		return err
 	}
-	return s.View(func(t *Tx) error { return known(path, t.tx) })
+	return s.loadFormat()
 }

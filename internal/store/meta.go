@@ -1,6 +1,7 @@
 package store
 
 import (
+	"encoding/binary"
 	"strconv"
 
 	"go.etcd.io/bbolt"
@@ -8,66 +9,130 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// format is the number of the file's layout. A program refuses a higher one.
-const format = 1
+// The keys of meta that are the store's own.
+const (
+	formatKey  = "format"   // version of the file's layout, as decimal text without a checksum: every version must read it
+	metaSumKey = "checksum" // XOR of the checksums of all other records, so that a lost one is noticed
+)
 
-// formatKey is the one key of meta that is the store's own.
-const formatKey = "format"
-
-// Meta gives what SetMeta kept under key, or nil.
-func (t *Tx) Meta(key string) []byte { return get(t.bucket(metaBucket), key) }
-
-// SetMeta keeps value under key. The key "format" is the store's own.
-func (t *Tx) SetMeta(key string, value []byte) error {
-	if key == formatKey {
-		return fault.New(fault.Input, "the key %q of the file's meta is not to be set", key)
+// Meta returns the value of a key, or nil if there is none. If the value is
+// damaged, or one that is lost may have been this one, it returns nil and View or
+// Update fails with a Damaged fault: a guess could let in a stranger.
+func (t *Tx) Meta(key string) []byte {
+	record := t.bucket(metaBucket).Get([]byte(key))
+	if record == nil {
+		if t.store.damage.hasLostMeta() {
+			t.fail(damagedFault(t.store.path, "an entry of its meta is missing"))
+		}
+		return nil
 	}
-	return t.put(metaBucket, key, value)
+	value, ok := t.value([]byte(key), record)
+	if !ok {
+		t.fail(damagedFault(t.store.path, "the entry %q of its meta is damaged", key))
+		return nil
+	}
+	return copyOf(value)
 }
 
-// Cache gives what SetCache kept under key, or nil.
-func (t *Tx) Cache(key string) []byte { return get(t.bucket(cacheBucket), key) }
+// SetMeta stores value under key. The keys "format" and "checksum" are refused.
+func (t *Tx) SetMeta(key string, value []byte) error {
+	if key == formatKey || key == metaSumKey {
+		return fault.New(fault.Input, "the key %q of the file's meta cannot be set", key).WithHint("the store uses it itself")
+	}
+	b, k := t.bucket(metaBucket), []byte(key)
+	sum, ok := readMetaSum(b)
+	if !ok && b.Writable() {
+		return damagedFault(t.store.path, "the checksum of its meta is damaged")
+	}
+	sum ^= recordSum(b.Get(k))
+	record := sealRecord(k, value)
+	if err := b.Put(k, record); err != nil {
+		return asFault(t.store.path, err)
+	}
+	return asFault(t.store.path, putMetaSum(b, sum^recordSum(record)))
+}
 
-// SetCache keeps value under key until the next DropCaches; a caller must be
-// able to work it out again.
-func (t *Tx) SetCache(key string, value []byte) error { return t.put(cacheBucket, key, value) }
+// recordSum returns the checksum at the end of a record, 0 if there is no record.
+func recordSum(record []byte) uint32 {
+	if len(record) < checksumSize {
+		return 0
+	}
+	return binary.BigEndian.Uint32(record[len(record)-checksumSize:])
+}
+
+// sumOfMeta returns what the record under metaSumKey should hold.
+func sumOfMeta(meta *bbolt.Bucket) (sum uint32) {
+	_ = meta.ForEach(func(k, record []byte) error { // the function returns no error
+		if key := string(k); key != formatKey && key != metaSumKey {
+			sum ^= recordSum(record)
+		}
+		return nil
+	})
+	return sum
+}
+
+func readMetaSum(meta *bbolt.Bucket) (sum uint32, ok bool) {
+	value, ok := openRecord([]byte(metaSumKey), meta.Get([]byte(metaSumKey)))
+	if !ok || len(value) != 4 {
+		return 0, false
+	}
+	return binary.BigEndian.Uint32(value), true
+}
+
+func putMetaSum(meta *bbolt.Bucket, sum uint32) error {
+	key := []byte(metaSumKey)
+	return meta.Put(key, sealRecord(key, binary.BigEndian.AppendUint32(nil, sum)))
+}
+
+// Cache returns the value of a key, or nil if there is none or it is damaged: the
+// caller computes it again.
+func (t *Tx) Cache(key string) []byte {
+	record := t.bucket(cacheBucket).Get([]byte(key))
+	if record == nil {
+		return nil
+	}
+	value, ok := t.value([]byte(key), record)
+	if !ok {
+		return nil
+	}
+	return copyOf(value)
+}
+
+// SetCache stores value under key until the next DropCaches. The caller must be
+// able to compute it again.
+func (t *Tx) SetCache(key string, value []byte) error {
+	k := []byte(key)
+	return asFault(t.store.path, t.bucket(cacheBucket).Put(k, sealRecord(k, value)))
+}
 
 // DropCaches empties the cache.
 func (t *Tx) DropCaches() error {
 	if err := t.tx.DeleteBucket(cacheBucket); err != nil {
-		return told(t.path, err)
+		return asFault(t.store.path, err)
 	}
 	_, err := t.tx.CreateBucket(cacheBucket)
-	return told(t.path, err)
+	return asFault(t.store.path, err)
 }
 
-func (t *Tx) put(bucket []byte, key string, value []byte) error {
-	return told(t.path, t.bucket(bucket).Put([]byte(key), value))
-}
+// copyOf copies a value, since bbolt's bytes are only good until the transaction
+// ends. The copy of an empty value is not nil.
+func copyOf(value []byte) []byte { return append([]byte{}, value...) }
 
-// get copies: bbolt's bytes are only good until the transaction ends.
-func get(b *bbolt.Bucket, key string) []byte {
-	v := b.Get([]byte(key))
-	if v == nil {
-		return nil
-	}
-	return append([]byte{}, v...)
-}
-
-// known checks that a file is one of ours and not from a newer program.
-func known(path string, tx *bbolt.Tx) error {
+// readFormat returns the version of the file's layout. It refuses files of another
+// program (Damaged) and of a newer version of this one (Newer).
+func readFormat(path string, tx *bbolt.Tx) (int, error) {
 	for _, name := range [][]byte{factsBucket, idsBucket, scopesBucket, metaBucket, cacheBucket} {
 		if tx.Bucket(name) == nil {
-			return damaged(path, "it has no %s: another program wrote it", name)
+			return 0, damagedFault(path, "it has no %s: another program wrote it", name)
 		}
 	}
 	n, err := strconv.Atoi(string(tx.Bucket(metaBucket).Get([]byte(formatKey))))
 	switch {
 	case err != nil || n < 1:
-		return damaged(path, "the number of its format does not read")
+		return 0, damagedFault(path, "the number of its format does not read")
 	case n > format:
-		return fault.New(fault.Newer, "the file %s was written by a newer coldbatch: its format is %d, this program knows up to %d", path, n, format).
+		return 0, fault.New(fault.Newer, "the file %s was written by a newer coldbatch: its format is %d, this program knows up to %d", path, n, format).
 			WithHint("use the newer coldbatch; nothing was changed")
 	}
-	return nil
+	return n, nil
 }

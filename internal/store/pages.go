@@ -6,33 +6,41 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// A walk visits every page that can be reached from the root bucket.
-type walk struct {
+// pageWalk visits every page that can be reached from the root bucket.
+type pageWalk struct {
 	s       *Store
 	l       layout
 	seen    []bool // by page
 	problem func(string, ...any)
 }
 
-// checkPages visits every page there is in use and reports those that bbolt could
-// not read without running over their end.
-func checkPages(s *Store, problem func(string, ...any)) {
+// checkPages visits every page in use and reports those that bbolt could not read
+// without running over their end. It returns false if there are any.
+func checkPages(s *Store, problem func(string, ...any)) (ok bool) {
 	info, err := s.file.Stat()
 	if err != nil {
-		problem("%v", told(s.path, err))
-		return
+		problem("%v", asFault(s.path, err))
+		return false
 	}
 	l, err := readLayout(s.path, s.file, info.Size())
 	if err != nil {
 		problem("%s", fault.Of(err).Sentence)
-		return
+		return false
 	}
-	w := &walk{s: s, l: l, seen: make([]bool, l.high), problem: problem}
-	w.page(l.root)
+	if l.hasBadMeta {
+		problem("one of its two first pages does not read: what was written last may be missing")
+	}
+	ok = true
+	w := &pageWalk{s: s, l: l, seen: make([]bool, l.high), problem: func(format string, args ...any) {
+		ok = false
+		problem(format, args...)
+	}}
+	w.checkPage(l.root)
+	return ok
 }
 
-// page reads one page and those below it.
-func (w *walk) page(n uint64) {
+// checkPage reads one page and those below it.
+func (w *pageWalk) checkPage(n uint64) {
 	if n < 2 || n >= w.l.high {
 		w.problem("page %d is named, but there are only %d", n, w.l.high)
 		return
@@ -60,12 +68,12 @@ func (w *walk) page(n uint64) {
 			return
 		}
 	}
-	w.elements(b, fmt.Sprintf("page %d", n))
+	w.checkElements(b, fmt.Sprintf("page %d", n))
 }
 
-// elements looks at what stands in a page: its own bytes, or those of a small
-// bucket that lies inside another's page.
-func (w *walk) elements(b []byte, where string) {
+// checkElements checks the entries of a page: b is the page, or a small bucket that
+// lies inside another's page.
+func (w *pageWalk) checkElements(b []byte, where string) {
 	const element = 16 // of a branch and of a leaf alike
 	count := int(native.Uint16(b[10:]))
 	if pageHeader+count*element > len(b) {
@@ -80,7 +88,7 @@ func (w *walk) elements(b []byte, where string) {
 				w.problem("entry %d of %s runs over its end", i, where)
 				continue
 			}
-			w.page(native.Uint64(b[e+8:]))
+			w.checkPage(native.Uint64(b[e+8:]))
 		case leafPage: // flags 4, pos 4, key size 4, value size 4
 			pos, key, value := native.Uint32(b[e+4:]), native.Uint32(b[e+8:]), native.Uint32(b[e+12:])
 			if !fits(b, e, pos, key, value) {
@@ -89,10 +97,10 @@ func (w *walk) elements(b []byte, where string) {
 			}
 			if native.Uint32(b[e:])&bucketEntry != 0 {
 				start := e + int(pos) + int(key)
-				w.bucket(b[start:start+int(value)], fmt.Sprintf("entry %d of %s", i, where))
+				w.checkBucket(b[start:start+int(value)], fmt.Sprintf("entry %d of %s", i, where))
 			}
 		default:
-			w.problem("%s is of no known sort", where)
+			w.problem("%s is of an unknown kind", where)
 			return
 		}
 	}
@@ -103,21 +111,22 @@ const (
 	bucketHeader = 16 // root page 8, sequence 8
 )
 
-// bucket follows a bucket's value to its root page, or into itself.
-func (w *walk) bucket(v []byte, where string) {
+// checkBucket follows the value v of a bucket to its root page, or reads the page
+// inside v if the bucket is small.
+func (w *pageWalk) checkBucket(v []byte, where string) {
 	switch {
 	case len(v) < bucketHeader:
 		w.problem("%s is too short for a bucket", where)
 	case native.Uint64(v) != 0:
-		w.page(native.Uint64(v))
+		w.checkPage(native.Uint64(v))
 	case len(v) < bucketHeader+pageHeader:
 		w.problem("%s is too short for a bucket", where)
 	default:
-		w.elements(v[bucketHeader:], where)
+		w.checkElements(v[bucketHeader:], where)
 	}
 }
 
-// fits says whether key and value, pos bytes after the entry at e, lie in b.
+// fits reports whether key and value, pos bytes after the entry at e, lie in b.
 func fits(b []byte, e int, pos, key, value uint32) bool {
 	return uint64(e)+uint64(pos)+uint64(key)+uint64(value) <= uint64(len(b))
 }

@@ -15,36 +15,36 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// Photos keeps photos as files, each named by the SHA-256 of what is in it, in a
-// folder for the first two digits: ab/ab12…. A photo is never changed, so that a
-// file is either whole under its name or not there. It may be used by many at
-// once, and copied while it is.
+// Photos stores photos as files, each named by the SHA-256 of its content, in a
+// folder named by the first two digits: ab/ab12…. A photo is never changed: a file
+// is either complete under its name or not there. Several goroutines may use it at
+// once, and the folder may be copied meanwhile.
 type Photos struct{ dir string }
 
-// beforeNamed begins the names of files that are not whole yet.
-const beforeNamed = ".new-"
+// tempPrefix begins the names of files that are not complete yet.
+const tempPrefix = ".new-"
 
-// PhotosIn uses the folder dir, which is made with the first photo.
+// PhotosIn returns the photos in the folder dir, which is made with the first one.
 func PhotosIn(dir string) Photos { return Photos{dir} }
 
-// Tidy takes away what a program that was killed left half written. No other may
-// write there meanwhile.
+// Tidy removes files that a killed program left incomplete. Nobody may write photos
+// meanwhile.
 func (p Photos) Tidy() error {
 	entries, err := os.ReadDir(p.dir)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
 	for _, e := range entries {
-		if strings.HasPrefix(e.Name(), beforeNamed) {
+		if strings.HasPrefix(e.Name(), tempPrefix) {
 			err = errors.Join(err, os.Remove(filepath.Join(p.dir, e.Name())))
 		}
 	}
-	return told(p.dir, err)
+	return asFault(p.dir, err)
 }
 
-// Put keeps a photo under its hash and returns when it is on the disk. What was
-// kept before stays as it is, unless it was damaged since. What is not of that
-// hash, is no picture of a kind that is kept, or is too large is refused (Input).
+// Put stores a photo under its hash and returns when it is on the disk. A photo
+// that is there stays as it is, unless it is damaged. Bytes of another hash, of an
+// unknown picture format, or too many of them are refused (Input).
 func (p Photos) Put(hash string, b []byte) error {
 	path, err := p.path(hash)
 	if err != nil {
@@ -52,22 +52,25 @@ func (p Photos) Put(hash string, b []byte) error {
 	}
 	switch {
 	case len(b) > journal.MaxPhotoBytes:
-		return fault.New(fault.Input, "the photo is too large").WithHint("at most %d bytes", journal.MaxPhotoBytes)
+		return fault.New(fault.Input, "the photo has %d bytes, more than %d", len(b), journal.MaxPhotoBytes).
+			WithHint("make it smaller")
 	case PhotoType(b) == "":
-		return fault.New(fault.Input, "what was sent is no photo").WithHint("a JPEG, PNG or WebP picture")
+		return fault.New(fault.Input, "this is not a photo").WithHint("send a JPEG, PNG or WebP picture")
 	case sum256(b) != hash:
-		return fault.New(fault.Input, "the photo is not the one with the hash %q", hash).WithHint("it was changed on its way: send it again")
-	}
-	if _, err := p.Get(hash); err == nil {
-		return nil
+		return fault.New(fault.Input, "the photo does not have the hash %q", hash).WithHint("it was changed on its way: send it again")
 	}
 	folder := filepath.Dir(path)
-	if err := os.MkdirAll(folder, dirMode); err != nil {
-		return told(folder, err)
+	for _, dir := range []string{p.dir, folder} {
+		if err := makeFolder(dir); err != nil {
+			return asFault(dir, err)
+		}
 	}
-	temp, err := os.CreateTemp(p.dir, beforeNamed+"*") // mode 0600
+	if _, err := p.Get(hash); err == nil {
+		return asFault(folder, syncFolder(folder)) // the sync may be what failed before
+	}
+	temp, err := os.CreateTemp(p.dir, tempPrefix+"*") // mode 0600
 	if err != nil {
-		return told(path, err)
+		return asFault(path, err)
 	}
 	defer os.Remove(temp.Name())
 	_, err = temp.Write(b)
@@ -77,16 +80,13 @@ func (p Photos) Put(hash string, b []byte) error {
 	if err = errors.Join(err, temp.Close()); err == nil {
 		err = os.Rename(temp.Name(), path)
 	}
-	if err != nil {
-		return told(path, err)
+	if err == nil {
+		err = syncFolder(folder)
 	}
-	for _, dir := range []string{folder, p.dir, filepath.Dir(p.dir)} { // each may be new
-		syncDir(dir)
-	}
-	return nil
+	return asFault(path, err)
 }
 
-// Get gives a photo (NotFound, Damaged).
+// Get returns a photo. The faults are NotFound and Damaged.
 func (p Photos) Get(hash string) ([]byte, error) {
 	path, err := p.path(hash)
 	if err != nil {
@@ -95,18 +95,18 @@ func (p Photos) Get(hash string) ([]byte, error) {
 	b, err := os.ReadFile(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, fault.New(fault.NotFound, "this photo is not here").WithHint("the phone that took it has it, and brings it when it is near")
+		return nil, fault.New(fault.NotFound, "this photo is not here").WithHint("the phone that took it sends it when it is in reach")
 	case err != nil:
-		return nil, told(path, err)
+		return nil, asFault(path, err)
 	case sum256(b) != hash:
-		return nil, fault.New(fault.Damaged, "the photo %s is not what it was", path).
-			WithHint("take the file away; a phone that has the photo brings it again")
+		return nil, fault.New(fault.Damaged, "the photo %s is damaged", path).
+			WithHint("remove the file; a phone that has the photo sends it again")
 	}
 	return b, nil
 }
 
-// PhotoType gives the media type of a photo by its first bytes, or "" for what
-// is none of those that are kept: JPEG (ISO/IEC 10918-1: SOI, then a marker),
+// PhotoType returns the media type of a photo by its first bytes, or "" for any
+// other than JPEG (ISO/IEC 10918-1: SOI, then a marker),
 // PNG (ISO/IEC 15948, 5.2) and WebP (RFC 9649, 2.4).
 func PhotoType(b []byte) string {
 	switch {
@@ -120,8 +120,8 @@ func PhotoType(b []byte) string {
 	return ""
 }
 
-// Check reads every photo and gives how many are good, and what is wrong with the
-// others. Where there is no folder there are none.
+// Check reads every photo and returns how many are good, and what is wrong with the
+// others. Without a folder there are none.
 func (p Photos) Check() (good int, problems []string, err error) {
 	err = p.each(func(hash string) error {
 		switch _, err := p.Get(hash); {
@@ -135,9 +135,9 @@ func (p Photos) Check() (good int, problems []string, err error) {
 	return good, problems, err
 }
 
-// CopyTo puts a copy of each photo that is good into the folder dir, which is
-// made with the first, and gives how many are there then and what is wrong with
-// the others. Those that are there stay.
+// CopyTo copies each good photo into the folder dir, which is made with the first.
+// It returns how many of them are there then, and what is wrong with the others.
+// Photos that are there stay.
 func (p Photos) CopyTo(dir string) (n int, problems []string, err error) {
 	to := Photos{dir}
 	err = p.each(func(hash string) error {
@@ -152,27 +152,27 @@ func (p Photos) CopyTo(dir string) (n int, problems []string, err error) {
 	return n, problems, err
 }
 
-// each calls do for the hash of each file that has one for a name.
+// each calls do for each file that is named by a hash.
 func (p Photos) each(do func(hash string) error) error {
 	err := filepath.WalkDir(p.dir, func(path string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
 		if own, err := p.path(d.Name()); err != nil || own != path {
-			return nil // not one of ours
+			return nil // not a photo
 		}
 		return do(d.Name())
 	})
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	return told(p.dir, err)
+	return asFault(p.dir, err)
 }
 
-// path gives the file of a hash. Nothing but a hash gets into a path.
+// path returns the file of a hash. Nothing but a hash gets into a path.
 func (p Photos) path(hash string) (string, error) {
 	if b, err := hex.DecodeString(hash); err != nil || len(b) != sha256.Size || hash != strings.ToLower(hash) {
-		return "", fault.New(fault.Input, "%q is no hash of a photo", fmt.Sprintf("%.70s", hash)).WithHint("a SHA-256 as 64 hex digits in lower case")
+		return "", fault.New(fault.Input, "%q is not the hash of a photo", fmt.Sprintf("%.70s", hash)).WithHint("give a SHA-256 as 64 hex digits in lower case")
 	}
 	return filepath.Join(p.dir, hash[:2], hash), nil
 }

@@ -202,7 +202,7 @@ func TestKilledBetweenPhotos(t *testing.T) {
 		t.Fatal(err)
 	}
 	_ = filepath.WalkDir(p.dir, func(path string, d fs.DirEntry, err error) error {
-		if err == nil && strings.HasPrefix(d.Name(), beforeNamed) {
+		if err == nil && strings.HasPrefix(d.Name(), tempPrefix) {
 			t.Errorf("left behind: %s", path)
 		}
 		return nil

@@ -1,10 +1,11 @@
-// Package store keeps the journal in one bbolt file: the facts in the order they
-// came, which fact belongs to which scope, what the hub must remember (meta) and
-// what it could work out again (caches). Call Open first, then Update and View.
+// Package store stores the journal in one bbolt file: the facts in the order they
+// arrived, which fact belongs to which scope, what the hub must remember (meta) and
+// what it could compute again (cache). Call Open first, then Update and View.
 //
-// When Update returns without an error, what it wrote is on the disk. The
-// package does not know what facts mean, who may see them, or what a cache
-// holds; it sets no clock and starts no goroutine of its own.
+// When Update returns without an error, what it wrote is on the disk. Every record
+// has a checksum; a damaged fact is reported and left out, the rest stays readable.
+// The package does not know what facts mean, who may see them, or what a cache
+// holds; it reads no clock and starts no goroutine of its own.
 package store
 
 import (
@@ -25,27 +26,35 @@ import (
 type Options struct {
 	Wait     time.Duration // how long to wait while another program holds the file
 	ReadOnly bool          // the file must exist; Update is refused
+
+	// OnDamage is called once for each damaged part that is read past, with a fault
+	// that names it. It must not call the store. Check names all damaged parts.
+	OnDamage func(*fault.Fault)
 }
 
 // Store is an open file. Its methods may be called from several goroutines.
 type Store struct {
-	path string
-	db   *bbolt.DB
-	file *os.File
+	path     string
+	db       *bbolt.DB
+	file     *os.File
+	format   int // of the open file: 1 only if it was opened for reading
+	onDamage func(*fault.Fault)
+	damage   damageLog
 
-	write sync.Mutex // held by Update until the index knows what it wrote
-	index index
+	write sync.Mutex // held by Update until the index has what it wrote
+	index idIndex
 
-	// broken is set when the file can no longer be trusted: after an error of
-	// the disk nothing more is written, after damage nothing is read either.
+	// broken is set when the file can no longer be trusted: after an error of the
+	// disk Update is refused, after a bad page View too.
 	broken atomic.Pointer[fault.Fault]
 }
 
-// Open opens the file at path, or makes it (mode 0600, its folder 0700). The
+// Open opens the file at path, or creates it (mode 0600, its folder 0700). A file
+// of an older format is migrated in one step, unless it is opened for reading. The
 // faults are Locked (another program has it), Newer (a newer version wrote it),
 // Damaged (it is cut short, empty, or something else), NotFound (only with
-// ReadOnly), Refused (no permission), Full. Whatever the fault, an existing file
-// is left as it was. Open reads the ids but not the facts; Check reads all.
+// ReadOnly), Refused (no permission), Full. After a fault an existing file is as it
+// was. Open reads the lists of ids and scopes but not the facts; Check reads all.
 func Open(path string, o Options) (*Store, error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) && !o.ReadOnly {
 		if err := create(path); err != nil {
@@ -59,23 +68,29 @@ func Open(path string, o Options) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := s.View(s.index.load); err != nil {
-		s.Close()
+	if err = s.loadFormat(); err == nil && s.format < format && !o.ReadOnly {
+		err = s.migrate()
+	}
+	if err == nil {
+		err = s.View(s.loadIndex)
+	}
+	if err != nil {
+		s.Close() // the error that counts is the first
 		return nil, err
 	}
 	return s, nil
 }
 
-// open opens a file that inspect found good, or is about to look at.
+// open opens a file that inspect found good, or for inspect to read.
 func open(path string, o Options) (*Store, error) {
-	s := &Store{path: path}
-	err := guarded(path, func() (err error) {
+	s := &Store{path: path, onDamage: o.OnDamage}
+	err := catchDamage(path, func() (err error) {
 		s.db, err = bbolt.Open(path, fileMode, &bbolt.Options{
-			Timeout:  atLeast(o.Wait),
+			Timeout:  lockTimeout(o.Wait),
 			ReadOnly: o.ReadOnly,
 			OpenFile: func(name string, flag int, mode os.FileMode) (f *os.File, err error) {
-				// O_CREATE is left out: a file that vanished since it was
-				// inspected must not come back empty.
+				// Without O_CREATE: a file that vanished since it was inspected
+				// must not come back empty.
 				s.file, err = os.OpenFile(name, flag&^os.O_CREATE, mode)
 				return s.file, err
 			},
@@ -84,52 +99,61 @@ func open(path string, o Options) (*Store, error) {
 	})
 	if err != nil {
 		if s.file != nil {
-			s.file.Close() // after a panic bbolt has not
+			s.file.Close() // after a panic bbolt did not
 		}
-		return nil, told(path, err)
+		return nil, asFault(path, err)
 	}
 	return s, nil
 }
 
-// atLeast makes "do not wait" something bbolt understands: to it, zero means
-// for ever.
-func atLeast(wait time.Duration) time.Duration { return max(wait, time.Nanosecond) }
+// loadFormat reads the format of a file whose layout is known to be good.
+func (s *Store) loadFormat() error {
+	err := catchDamage(s.path, func() error {
+		return s.db.View(func(tx *bbolt.Tx) (err error) {
+			s.format, err = readFormat(s.path, tx)
+			return err
+		})
+	})
+	return asFault(s.path, err)
+}
 
-// Path is the file's path as given to Open.
+// lockTimeout returns the time that bbolt is to wait for the lock on the file. To
+// bbolt zero means for ever, so "do not wait" is a nanosecond.
+func lockTimeout(wait time.Duration) time.Duration { return max(wait, time.Nanosecond) }
+
+// Path returns the path as given to Open.
 func (s *Store) Path() string { return s.path }
 
 // View calls do with a transaction that sees the file as it is now, whatever is
-// written meanwhile. It returns do's own error as it is. do must not call Update,
-// and should not take long: a writer that must make the file longer waits for it.
+// written meanwhile. It returns do's own error unchanged. do must not call Update,
+// and should be quick: a writer that must make the file longer waits for it.
 func (s *Store) View(do func(*Tx) error) error {
 	if f := s.broken.Load(); f != nil && f.Code == fault.Damaged {
 		return f
 	}
 	var own error
-	begun := false
-	err := guarded(s.path, func() error {
+	hasBegun := false
+	err := catchDamage(s.path, func() error {
 		return s.db.View(func(tx *bbolt.Tx) error {
-			begun = true
-			t := s.begin(tx)
-			if own = do(t); own != nil {
-				return own
-			}
-			return t.err
+			hasBegun = true
+			t := s.newTx(tx)
+			own = do(t)
+			return t.result(&own)
 		})
 	})
 	if own != nil {
 		return own
 	}
-	if fault.Is(err, fault.Damaged) && !begun {
-		s.broken.Store(fault.Of(err)) // bbolt holds locks it will not give back
+	if fault.Is(err, fault.Damaged) && !hasBegun {
+		s.broken.Store(fault.Of(err)) // bbolt holds locks that it will not release
 	}
-	return told(s.path, err)
+	return asFault(s.path, err)
 }
 
 // Update calls do with a transaction that may write; do must not call View or
-// Update. If do returns nil all of it is on the disk when Update returns nil;
-// otherwise none of it is kept. It returns do's own error as it is. After a Full
-// fault the file can be read, and written again when there is room.
+// Update. If Update returns nil, all that do wrote is on the disk; otherwise
+// nothing of it is kept. It returns do's own error unchanged. After a Full fault
+// the file can be read, and written again when there is room.
 func (s *Store) Update(do func(*Tx) error) error {
 	s.write.Lock()
 	defer s.write.Unlock()
@@ -143,50 +167,59 @@ func (s *Store) Update(do func(*Tx) error) error {
 	case err == nil:
 		return nil
 	}
-	f := fault.Of(told(s.path, err))
+	f := fault.Of(asFault(s.path, err))
 	if f.Code == fault.Damaged || f.Code == fault.Internal {
 		s.broken.Store(f)
 		return f
 	}
-	// Where only the last sync of a commit failed, the facts may be seen in the
-	// file all the same: sent again they must be found.
-	if err := s.View(s.index.load); err != nil {
+	// If only the last sync of a commit failed, the facts may be in the file after
+	// all: sent again they must be found.
+	if err := s.View(s.loadIndex); err != nil {
 		s.broken.Store(fault.Of(err))
 	}
 	return f
 }
 
-// update gives do's own error or else that of writing. What was not written is out
-// of the index again, whatever ended it.
+// update returns do's own error, or else that of writing. It removes from the index
+// what was not written, also after a panic.
 func (s *Store) update(do func(*Tx) error) (own, err error) {
 	var t *Tx
-	written := false
+	isWritten := false
 	defer func() {
-		if t != nil && !written {
-			s.index.drop(t.wrote)
+		if t != nil && !isWritten {
+			s.index.remove(t.appended)
 		}
 	}()
-	err = guarded(s.path, func() error {
+	err = catchDamage(s.path, func() error {
 		return s.db.Update(func(tx *bbolt.Tx) error {
-			t = s.begin(tx)
-			if own = do(t); own != nil {
-				return own
+			t = s.newTx(tx)
+			if own = do(t); own == nil {
+				t.flushPending()
 			}
-			t.enter()
-			return t.err
+			return t.result(&own)
 		})
 	})
-	written = err == nil
+	isWritten = err == nil
 	return own, err
 }
 
-// Close waits for open transactions and closes the file. A closed store answers
-// with an Unavailable fault.
+// result returns the error of a transaction. An error of the store counts before
+// do's own, which may only follow from it; *own is cleared then.
+func (t *Tx) result(own *error) error {
+	if t.err != nil {
+		*own = nil
+		return t.err
+	}
+	return *own
+}
+
+// Close waits for open transactions and closes the file. View and Update of a
+// closed store return an Unavailable fault.
 func (s *Store) Close() error {
 	if f := s.broken.Load(); f != nil && f.Code == fault.Damaged {
-		// bbolt would wait for a lock inside it that a panic left behind. The
-		// lock on the file goes with the program, since the file stays mapped.
-		return told(s.path, s.file.Close())
+		// bbolt would wait for a lock that a panic left behind. The lock on the
+		// file ends with the program, since the file stays mapped.
+		return asFault(s.path, s.file.Close())
 	}
-	return told(s.path, s.db.Close())
+	return asFault(s.path, s.db.Close())
 }

@@ -33,13 +33,7 @@ func TestSyncFails(t *testing.T) {
 			t.Fatal(err)
 		}
 		s.Close()
-		cmd := exec.Command(strace, "-f", "-o", os.DevNull, "-e", "trace=fdatasync", "-e", "inject=fdatasync:"+c.inject, os.Args[0], path)
-		cmd.Env = append(os.Environ(), childVar+"=sync")
-		out, err := cmd.Output()
-		if err != nil && len(out) == 0 {
-			t.Fatalf("strace: %v", err)
-		}
-		if got := strings.TrimSuffix(string(out), ", \n"); got != c.want {
+		if got := syncInjected(t, strace, path, "fdatasync", c.inject); got != "0 ok, "+c.want {
 			t.Errorf("%s (%s): %q, want %q", c.inject, c.why, got, c.want)
 		}
 		r, err := Check(path)
@@ -49,17 +43,82 @@ func TestSyncFails(t *testing.T) {
 	}
 }
 
+// syncInjected runs childSync and makes some of its calls of that name fail.
+func syncInjected(t *testing.T, strace, path, name, inject string) string {
+	t.Helper()
+	cmd := exec.Command(strace, "-f", "-o", os.DevNull, "-e", "trace="+name, "-e", "inject="+name+":"+inject, os.Args[0], path)
+	cmd.Env = append(os.Environ(), childVar+"=sync")
+	out, err := cmd.Output()
+	if err != nil && len(out) == 0 {
+		t.Fatalf("strace: %v", err)
+	}
+	return strings.TrimSuffix(string(out), ", \n")
+}
+
+// Every single call that writes, names or syncs finds no room, one at a time: it
+// is said so, nothing acknowledged is lost, and what was refused is taken later.
+func TestFullAtEveryWrite(t *testing.T) {
+	strace := need.Program(t, "strace")
+	root := quickDir(t)
+	inside := filepath.Join("data", "coldbatch.db")
+	count := map[string]int{}
+	for _, c := range traceChild(t, "sync", filepath.Join(root, inside)) {
+		if strings.HasPrefix(c.paths[0], root) && c.name != "openat" && c.name != "unlinkat" {
+			count[c.name]++
+		}
+	}
+	refused, runs := 0, 0
+	for name, n := range count {
+		for i := range n {
+			path := filepath.Join(root, fmt.Sprint(name, i), inside)
+			if err := os.Mkdir(filepath.Dir(filepath.Dir(path)), 0o700); err != nil {
+				t.Fatal(err)
+			}
+			got := syncInjected(t, strace, path, name, fmt.Sprintf("error=ENOSPC:when=%d", i+1))
+			if strings.Contains(got, "full") {
+				refused++
+			}
+			for call := range 4 {
+				if n := strings.Count(got, fmt.Sprintf("%d ok", call)); n != 1 {
+					t.Errorf("%s %d: call %d was acknowledged %d times: %q", name, i+1, call, n, got)
+				}
+			}
+			if strings.Count(got, ",")-strings.Count(got, "full") != 3 {
+				t.Errorf("%s %d: said %q", name, i+1, got)
+			}
+			if r, err := Check(path); err != nil || r.Facts != 30 || len(r.Problems) > 0 {
+				t.Errorf("%s %d: %+v %v", name, i+1, r, err)
+			}
+			if left, _ := filepath.Glob(path + ".new*"); len(left) > 0 {
+				t.Errorf("%s %d: left behind: %v", name, i+1, left)
+			}
+			runs++
+		}
+	}
+	if count["pwrite64"] < 10 || refused < runs/2 {
+		t.Errorf("%d of %d calls were refused: %v", refused, runs, count)
+	}
+	t.Logf("%d of %d calls without room were refused: %v", refused, runs, count)
+}
+
 func init() { children["sync"] = childSync }
 
-// childSync writes three calls of ten facts, each again until it is taken or the
-// store has refused it three times. strace counts calls by thread.
+// childSync opens a store and writes three calls of ten facts, each again until it
+// is taken or the store has refused it three times. strace counts calls by thread.
 func childSync(path string) {
 	runtime.LockOSThread()
-	s, err := Open(path, Options{})
-	if err != nil {
-		fmt.Println(err)
+	var s *Store
+	for range 3 {
+		var err error
+		if s, err = Open(path, Options{}); err == nil {
+			break
+		}
+		fmt.Printf("0 %s, ", fault.Of(err).Code)
+	}
+	if s == nil {
 		return
 	}
+	fmt.Print("0 ok, ")
 	w := newWriter(1)
 	for call := range 3 {
 		facts := w.write(10)

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"encoding/binary"
 
 	"go.etcd.io/bbolt"
@@ -9,53 +10,61 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// The buckets of the file.
+// The buckets of the file. Every value ends with a checksum, see record.go.
 var (
 	factsBucket  = []byte("facts")  // sequence → a fact's own JSON
-	idsBucket    = []byte("ids")    // sequence → ids of that fact and some after it, 16 bytes each
+	idsBucket    = []byte("ids")    // sequence → ids of that fact and of some after it, 16 bytes each
 	scopesBucket = []byte("scopes") // scope, zero byte, sequence → that and later sequences of the scope
 	metaBucket   = []byte("meta")   // what the hub must remember
-	cacheBucket  = []byte("cache")  // what it could work out again
+	cacheBucket  = []byte("cache")  // what the hub could compute again
 )
 
-// Tx is a transaction. It and what Since calls are only good until the function
-// given to View or Update returns; facts and bytes that were read stay good.
+// Tx is a transaction. It and what Since calls may be used only until the function
+// given to View or Update returns; facts and bytes that were read stay valid.
 type Tx struct {
-	tx    *bbolt.Tx
-	path  string
-	index *index
-	last  uint64         // sequence of the newest fact that it sees
-	wrote [][idSize]byte // ids appended
-	fresh fresh
-	err   error
+	tx       *bbolt.Tx
+	store    *Store
+	last     uint64         // sequence of the newest fact that it sees
+	appended [][idSize]byte // ids of facts appended in it
+	pending  pendingEntries
+	err      error // View and Update return it
 }
 
-func (s *Store) begin(tx *bbolt.Tx) *Tx {
-	t := &Tx{tx: tx, path: s.path, index: &s.index}
+func (s *Store) newTx(tx *bbolt.Tx) *Tx {
+	t := &Tx{tx: tx, store: s}
 	t.last = t.Last()
 	return t
 }
 
-func (t *Tx) bucket(name []byte) *bbolt.Bucket { return t.tx.Bucket(name) }
-
-// sequence writes n so that keys sort as numbers do.
-func sequence(n uint64) []byte { return binary.BigEndian.AppendUint64(nil, n) }
-
-// Has says whether the fact of that id is kept.
-func (t *Tx) Has(id journal.ID) bool {
-	key, ok := id.Bits()
-	_, known := t.seqOf(key)
-	return ok && known
+// fail makes View or Update return err; the first error counts.
+func (t *Tx) fail(err error) {
+	if t.err == nil {
+		t.err = err
+	}
 }
 
-// seqOf leaves out what the index has from transactions that t does not see.
+func (t *Tx) bucket(name []byte) *bbolt.Bucket { return t.tx.Bucket(name) }
+
+// seqKey writes a sequence so that keys sort as numbers do.
+func seqKey(n uint64) []byte { return binary.BigEndian.AppendUint64(nil, n) }
+
+// Has reports whether the fact of that id is stored and intact.
+func (t *Tx) Has(id journal.ID) bool {
+	key, ok := id.Bits()
+	seq, known := t.seqOf(key)
+	return ok && known && t.isIntact(seq)
+}
+
+// seqOf looks up an id and leaves out what the index has from transactions that t
+// does not see.
 func (t *Tx) seqOf(id [idSize]byte) (uint64, bool) {
-	seq := t.index.of(id)
+	seq := t.store.index.seqOf(id)
 	return seq, seq > 0 && seq <= t.last
 }
 
-// Append keeps f under the next sequence, 1 or more. A fact whose id is known
-// is not replaced, whatever its text; its sequence is returned.
+// Append stores f under the next sequence, 1 or more. A fact whose id is known
+// is not replaced, whatever its text; its sequence is returned. If the known fact
+// is damaged, f is stored under a new sequence: then everyone receives it again.
 func (t *Tx) Append(f journal.Fact) (seq uint64, err error) {
 	id, ok := f.ID.Bits()
 	if !ok {
@@ -64,7 +73,7 @@ func (t *Tx) Append(f journal.Fact) (seq uint64, err error) {
 	if err := f.Scope.Check(); err != nil {
 		return 0, err
 	}
-	if seq, known := t.seqOf(id); known {
+	if seq, known := t.seqOf(id); known && t.isIntact(seq) {
 		return seq, nil
 	}
 	text := f.Text()
@@ -73,61 +82,101 @@ func (t *Tx) Append(f journal.Fact) (seq uint64, err error) {
 	}
 	facts := t.bucket(factsBucket)
 	if seq, err = facts.NextSequence(); err != nil {
-		return 0, told(t.path, err)
+		return 0, asFault(t.store.path, err)
+	}
+	if seq <= t.last {
+		return 0, damagedFault(t.store.path, "its next number is %d, but there is a fact %d", seq, t.last)
 	}
 	facts.FillPercent = 1 // keys only ever grow: no room need be left between them
-	if err := facts.Put(sequence(seq), text); err != nil {
-		return 0, told(t.path, err)
+	key := seqKey(seq)
+	if err := facts.Put(key, sealRecord(key, text)); err != nil {
+		return 0, asFault(t.store.path, err)
 	}
-	t.last, t.wrote = seq, append(t.wrote, id)
-	t.index.set(id, seq)
-	t.fresh.add(seq, id, f.Scope)
+	t.last, t.appended = seq, append(t.appended, id)
+	t.store.index.set(id, seq)
+	t.pending.add(seq, id, f.Scope)
 	return seq, nil
 }
 
-// Since calls each with the facts after seq, in the order they came, until each
-// returns false. A fact that does not read is a Damaged fault.
+// Since calls each with the facts after seq, in the order they were stored, until
+// each returns false. A damaged fact is reported (Options.OnDamage) and left out.
 func (t *Tx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error {
+	if seq+1 == 0 {
+		return nil
+	}
 	c := t.bucket(factsBucket).Cursor()
-	for k, v := c.Seek(sequence(seq + 1)); k != nil && seq+1 != 0; k, v = c.Next() {
-		f, err := t.read(k, v)
-		if err != nil {
-			return err
+	k, record := c.Seek(seqKey(seq + 1))
+	if t.store.damage.any() { // a damaged key may lead Seek astray
+		k, record = c.First()
+	}
+	last := seq
+	for ; k != nil; k, record = c.Next() {
+		f, ok := t.readFact(k, record)
+		if !ok {
+			if len(k) == 8 && binary.BigEndian.Uint64(k) > seq {
+				t.reportFact(binary.BigEndian.Uint64(k))
+			}
+			continue
 		}
 		n := binary.BigEndian.Uint64(k)
 		if n <= seq {
-			return damaged(t.path, "its facts are not in order")
+			continue
 		}
-		if seq = n; !each(n, f) {
+		if n <= last {
+			return damagedFault(t.store.path, "its facts are not in order")
+		}
+		if last = n; !each(n, f) {
 			return nil
 		}
 	}
 	return nil
 }
 
-// IDAt gives the id of the fact at seq, if there is one.
+// IDAt returns the id of the fact at seq, if there is one.
 func (t *Tx) IDAt(seq uint64) (journal.ID, bool) {
-	t.enter()
-	return t.idAt(seq)
+	t.flushPending()
+	if id, ok := t.idAt(seq); ok {
+		return id, true
+	}
+	f, ok := t.readFact(seqKey(seq), t.findRecord(seq)) // the list of ids may be damaged
+	return f.ID, ok
 }
 
-// Last gives the sequence of the newest fact, 0 where there is none.
+// Last returns the sequence of the newest fact that is intact, 0 if there is none.
 func (t *Tx) Last() uint64 {
-	k, _ := t.bucket(factsBucket).Cursor().Last()
-	if len(k) != 8 {
-		return 0
+	c := t.bucket(factsBucket).Cursor()
+	for k, record := c.Last(); k != nil; k, record = c.Prev() {
+		if _, ok := t.value(k, record); ok && len(k) == 8 {
+			return binary.BigEndian.Uint64(k)
+		}
 	}
-	return binary.BigEndian.Uint64(k)
+	return 0
 }
 
-// read makes a fact of what stands under key. It keeps no part of v.
-func (t *Tx) read(key, v []byte) (journal.Fact, error) {
-	var f journal.Fact
-	if len(key) != 8 {
-		return f, damaged(t.path, "a key of %d bytes stands among its facts", len(key))
+// findRecord returns the intact record of the fact number seq, or nil. A damaged key
+// may hide the record from a search, so that all are looked through then.
+func (t *Tx) findRecord(seq uint64) []byte {
+	key := seqKey(seq)
+	facts := t.bucket(factsBucket)
+	record := facts.Get(key)
+	if _, ok := t.value(key, record); ok {
+		return record
 	}
-	if err := f.UnmarshalJSON(v); err != nil {
-		return f, damaged(t.path, "fact number %d does not read", binary.BigEndian.Uint64(key))
+	c := facts.Cursor()
+	for k, record := c.First(); k != nil; k, record = c.Next() {
+		if _, ok := t.value(k, record); ok && bytes.Equal(k, key) {
+			return record
+		}
 	}
-	return f, nil
+	return nil
+}
+
+// readFact returns the fact of a record. ok is false if the record is damaged. The
+// fact keeps no part of record.
+func (t *Tx) readFact(key, record []byte) (f journal.Fact, ok bool) {
+	text, ok := t.value(key, record)
+	if !ok || len(key) != 8 {
+		return f, false
+	}
+	return f, f.UnmarshalJSON(text) == nil
 }

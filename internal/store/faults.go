@@ -13,14 +13,15 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// damaged says that the file is not what it should be, and why.
-func damaged(path, format string, args ...any) *fault.Fault {
+// damagedFault says that the file cannot be used, and why.
+func damagedFault(path, format string, args ...any) *fault.Fault {
 	return fault.New(fault.Damaged, "the file %s is damaged or not a coldbatch file: %s", path, fmt.Sprintf(format, args...)).
 		WithHint("nothing was changed; keep it, and put a backup in its place")
 }
 
-// told makes a fault of whatever bbolt or the system says about the file at path.
-func told(path string, err error) error {
+// asFault turns an error of bbolt or of the system about the file at path into a
+// fault. A fault stays as it is.
+func asFault(path string, err error) error {
 	var f *fault.Fault
 	switch {
 	case err == nil:
@@ -30,28 +31,28 @@ func told(path string, err error) error {
 	case errors.Is(err, berrors.ErrTimeout):
 		return fault.New(fault.Locked, "the file %s is in use by another coldbatch", path).
 			WithHint("stop it first")
-	case full(err):
+	case isDiskFull(err):
 		return fault.New(fault.Full, "there is no room on the disk for %s", path).
-			WithHint("make room; what was there is kept, what was just sent is not")
+			WithHint("make room; everything stored before is kept, the last entries are not")
 	case errors.Is(err, fs.ErrNotExist):
 		return fault.New(fault.NotFound, "there is no file %s", path)
 	case errors.Is(err, fs.ErrExist):
-		return fault.New(fault.Conflict, "there is already a file %s", path).WithHint("it is not replaced; give another name")
+		return fault.New(fault.Conflict, "there is already a file %s", path).WithHint("it is not replaced; choose another name")
 	case errors.Is(err, fs.ErrPermission):
 		return fault.New(fault.Refused, "the system does not let this program use %s", path).
 			WithHint("the file and its folder must belong to whoever runs coldbatch")
 	case errors.Is(err, syscall.EROFS):
 		return fault.New(fault.Refused, "the disk of %s can only be read", path)
 	case errors.Is(err, syscall.EISDIR):
-		return damaged(path, "it is a folder")
+		return damagedFault(path, "it is a folder")
 	case errors.Is(err, syscall.ENOTDIR):
 		return fault.New(fault.NotFound, "part of the path %s is a file, not a folder", path)
 	case errors.Is(err, berrors.ErrVersionMismatch):
-		return damaged(path, "its pages are laid out in a way this program does not know")
+		return damagedFault(path, "its pages are laid out in a way this program does not know")
 	case errors.Is(err, berrors.ErrInvalid), errors.Is(err, berrors.ErrChecksum):
-		return damaged(path, "its first pages do not read")
+		return damagedFault(path, "its first pages do not read")
 	case strings.HasPrefix(err.Error(), "file size too small"): // bbolt has no value for it
-		return damaged(path, "it is cut short within its first pages")
+		return damagedFault(path, "it is cut short within its first pages")
 	case errors.Is(err, berrors.ErrDatabaseNotOpen):
 		return fault.New(fault.Unavailable, "the file %s is closed", path)
 	case errors.Is(err, berrors.ErrDatabaseReadOnly), errors.Is(err, berrors.ErrTxNotWritable):
@@ -61,11 +62,11 @@ func told(path string, err error) error {
 		WithHint("look at the disk, then start coldbatch again")
 }
 
-// full says whether err means that there is no room: on the disk, in the quota,
-// or below the largest size a file may have. bbolt passes some of them on as text
-// alone, so text is looked at too.
-func full(err error) bool {
-	for _, e := range noRoom {
+// isDiskFull reports whether err means that there is no room: on the disk, in the quota,
+// or below the largest size a file may have. bbolt returns some of them as text
+// only, so the text is compared too.
+func isDiskFull(err error) bool {
+	for _, e := range diskFullErrors {
 		if errors.Is(err, e) || strings.Contains(err.Error(), e.Error()) {
 			return true
 		}
@@ -73,7 +74,7 @@ func full(err error) bool {
 	return false
 }
 
-var noRoom = func() []syscall.Errno {
+var diskFullErrors = func() []syscall.Errno {
 	if runtime.GOOS == "windows" {
 		return []syscall.Errno{39, 112} // ERROR_HANDLE_DISK_FULL, ERROR_DISK_FULL
 	}

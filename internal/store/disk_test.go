@@ -1,0 +1,325 @@
+//go:build linux
+
+package store
+
+import (
+	"bytes"
+	"math/rand"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/need"
+)
+
+// A syscall is one call of a child that changes files, or tells what is done.
+type syscallLine struct {
+	name  string
+	paths []string // of the file, or old and new
+	data  []byte
+	at    int64 // offset of a pwrite64, length of an ftruncate
+	isNew bool  // an openat that may create
+}
+
+var (
+	reLine   = regexp.MustCompile(`^(\d+) +(\w+)\((.*)\) += (-?\d+)`)
+	reOpen   = regexp.MustCompile(`^(\d+) +(\w+\(.*) <unfinished \.\.\.>$`)
+	reClosed = regexp.MustCompile(`^(\d+) +<\.\.\. \w+ resumed>(.*)$`)
+	reFile   = regexp.MustCompile(`^\d+<([^>]*)>`)
+	reText   = regexp.MustCompile(`"([^"]*)"`)
+)
+
+// traced are the calls of which a change on a disk consists.
+const traced = "openat,write,pwrite64,ftruncate,fsync,fdatasync,mkdirat,linkat,renameat,renameat2,unlinkat"
+
+// traceChild runs a child to its end under strace and returns its system calls
+// with every byte that they wrote.
+func traceChild(t *testing.T, be, path string) []syscallLine {
+	t.Helper()
+	out := filepath.Join(quickDir(t), "trace")
+	cmd := exec.Command(need.Program(t, "strace"), "-f", "-y", "-xx", "-s", "10000000", "-e", "trace="+traced, "-o", out, os.Args[0], path)
+	cmd.Env = append(os.Environ(), childVar+"="+be)
+	cmd.Stderr = os.Stderr
+	if err := cmd.Run(); err != nil {
+		t.Fatalf("strace: %v", err)
+	}
+	text, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	begun := map[string]string{} // by thread: a call that another thread interrupted
+	var calls []syscallLine
+	for line := range strings.Lines(string(text)) {
+		line = strings.TrimSuffix(line, "\n")
+		if m := reOpen.FindStringSubmatch(line); m != nil {
+			begun[m[1]] = m[2]
+			continue
+		}
+		if m := reClosed.FindStringSubmatch(line); m != nil {
+			line = m[1] + " " + begun[m[1]] + m[2]
+		}
+		if m := reLine.FindStringSubmatch(line); m != nil && !strings.HasPrefix(m[4], "-") {
+			calls = append(calls, parseCall(t, m[2], m[3], m[4]))
+		}
+	}
+	return calls
+}
+
+func parseCall(t *testing.T, name, args, result string) syscallLine {
+	t.Helper()
+	c := syscallLine{name: name, isNew: strings.Contains(args, "O_CREAT")}
+	var texts [][]byte
+	for _, m := range reText.FindAllStringSubmatch(args, -1) {
+		texts = append(texts, unescape(t, m[1]))
+	}
+	if m := reFile.FindStringSubmatch(args); m != nil {
+		c.paths = []string{string(unescape(t, m[1]))}
+		if len(texts) > 0 {
+			c.data = texts[0]
+		}
+	} else {
+		for _, text := range texts {
+			c.paths = append(c.paths, string(text))
+		}
+	}
+	number := func(text string) int64 {
+		n, err := strconv.ParseInt(strings.TrimSpace(text), 10, 64)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		return n
+	}
+	switch last := args[strings.LastIndex(args, ",")+1:]; name {
+	case "pwrite64":
+		c.at = number(last)
+		c.data = c.data[:number(result)]
+	case "write":
+		c.data = c.data[:number(result)]
+	case "ftruncate":
+		c.at = number(last)
+	}
+	return c
+}
+
+// unescape reads the form \x2f\x74 in which strace -xx writes text.
+func unescape(t *testing.T, text string) []byte {
+	b := make([]byte, 0, len(text)/4)
+	for part := range strings.SplitSeq(text, `\x`) {
+		if part == "" {
+			continue
+		}
+		n, err := strconv.ParseUint(part[:2], 16, 8)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b = append(b, byte(n))
+	}
+	return b
+}
+
+// A lossyDisk is a disk that at a power cut may lose what was not synced: any of
+// the writes to a file since its last sync, each in parts of 512 bytes, and the
+// names in a folder since its last sync, from any of them on. What was synced is
+// there.
+type lossyDisk struct {
+	root   string
+	now    map[string]*lossyFile // as programs see it; a folder has a nil file
+	synced map[string]*lossyFile // names that are on the disk
+	names  []nameChange          // names that may be lost
+	said   string                // what the child wrote to its output
+}
+
+type lossyFile struct {
+	now, synced []byte
+	lost        []syscallLine // writes that may be lost
+}
+
+// A nameChange gives a file its name; from is the name it had, if it had one, and
+// a change without to removes it.
+type nameChange struct {
+	from, to string
+	file     *lossyFile
+}
+
+func (c nameChange) folder() string {
+	if c.to != "" {
+		return filepath.Dir(c.to)
+	}
+	return filepath.Dir(c.from)
+}
+
+func (c nameChange) apply(names map[string]*lossyFile) {
+	delete(names, c.from)
+	if c.to != "" {
+		names[c.to] = c.file
+	}
+}
+
+// newLossyDisk returns a disk that has an empty folder root, and files in it.
+func newLossyDisk(root string, files map[string][]byte) *lossyDisk {
+	d := &lossyDisk{root: root, now: map[string]*lossyFile{root: nil}, synced: map[string]*lossyFile{root: nil}}
+	for path, b := range files {
+		f := &lossyFile{now: bytes.Clone(b), synced: bytes.Clone(b)}
+		d.now[path], d.synced[path] = f, f
+	}
+	return d
+}
+
+// write applies a pwrite64 or ftruncate to b.
+func (c syscallLine) write(b []byte) []byte {
+	end := int(c.at) + len(c.data)
+	if c.name == "ftruncate" && end < len(b) {
+		return b[:end]
+	}
+	if end > len(b) {
+		b = append(b, make([]byte, end-len(b))...)
+	}
+	copy(b[c.at:], c.data)
+	return b
+}
+
+// run does one call of the child.
+func (d *lossyDisk) run(t *testing.T, c syscallLine) {
+	path := c.paths[0]
+	if c.name == "write" && !strings.HasPrefix(path, d.root+"/") {
+		d.said += string(c.data)
+		return
+	}
+	if !strings.HasPrefix(path, d.root) {
+		return
+	}
+	rename := func(n nameChange) {
+		n.apply(d.now)
+		d.names = append(d.names, n)
+	}
+	f, exists := d.now[path]
+	switch c.name {
+	case "openat":
+		if c.isNew && !exists {
+			rename(nameChange{to: path, file: &lossyFile{}})
+		}
+	case "mkdirat":
+		rename(nameChange{to: path})
+	case "linkat":
+		rename(nameChange{to: c.paths[1], file: f})
+	case "renameat", "renameat2":
+		rename(nameChange{from: path, to: c.paths[1], file: f})
+	case "unlinkat":
+		rename(nameChange{from: path})
+	case "write":
+		c.at = int64(len(f.now)) // the store only writes files from their beginning
+		fallthrough
+	case "pwrite64", "ftruncate":
+		if f == nil {
+			t.Fatalf("%s of %s, which was not opened", c.name, path)
+		}
+		f.now = c.write(f.now)
+		f.lost = append(f.lost, c)
+	case "fsync", "fdatasync":
+		if f != nil {
+			f.synced, f.lost = bytes.Clone(f.now), nil
+			return
+		}
+		d.names = slices.DeleteFunc(d.names, func(n nameChange) bool {
+			if n.folder() != path {
+				return false
+			}
+			n.apply(d.synced)
+			return true
+		})
+	}
+}
+
+// cut writes into the folder dir what is left after a power cut. lose decides for
+// each write, part of it and name whether it is lost.
+func (d *lossyDisk) cut(t *testing.T, dir string, lose func() bool) {
+	t.Helper()
+	names := map[string]*lossyFile{}
+	for path, f := range d.synced {
+		names[path] = f
+	}
+	stopped := map[string]bool{} // folders of which the later names are lost
+	for _, n := range d.names {
+		if stopped[n.folder()] || lose() {
+			stopped[n.folder()] = true
+			continue
+		}
+		n.apply(names)
+	}
+	var paths []string
+	for path := range names {
+		paths = append(paths, path)
+	}
+	slices.Sort(paths) // a folder before what is in it
+	for _, path := range paths {
+		to := filepath.Join(dir, strings.TrimPrefix(path, d.root))
+		if _, err := os.Stat(filepath.Dir(to)); path != d.root && err != nil {
+			continue // its folder was lost
+		}
+		f := names[path]
+		if f == nil {
+			if err := os.MkdirAll(to, 0o700); err != nil {
+				t.Fatal(err)
+			}
+			continue
+		}
+		if err := os.WriteFile(to, f.cut(lose), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// cut returns what is left of a file.
+func (f *lossyFile) cut(lose func() bool) []byte {
+	const sector = 512
+	b := bytes.Clone(f.synced)
+	for _, c := range f.lost {
+		if c.name == "ftruncate" {
+			if !lose() {
+				b = c.write(b)
+			}
+			continue
+		}
+		isWhole, isLost := !lose(), lose()
+		for at := 0; at < len(c.data); at += sector {
+			part := syscallLine{name: c.name, at: c.at + int64(at), data: c.data[at:min(at+sector, len(c.data))]}
+			if isWhole || !isLost && !lose() {
+				b = part.write(b)
+			}
+		}
+	}
+	return b
+}
+
+// eachCut calls check for the state of the disk after every call of the child and
+// a power cut: with nothing lost, with all lost that may be, and n times at random.
+// before is what the child had said until then.
+func eachCut(t *testing.T, d *lossyDisk, calls []syscallLine, n int, check func(dir, said string) error) (cuts int) {
+	t.Helper()
+	r := rand.New(rand.NewSource(1))
+	ways := []func() bool{func() bool { return false }, func() bool { return true }}
+	for range n {
+		ways = append(ways, func() bool { return r.Intn(2) == 0 })
+	}
+	base := quickDir(t)
+	for i, c := range calls {
+		if d.run(t, c); !strings.HasPrefix(c.paths[0], d.root) && c.name != "write" {
+			continue
+		}
+		for w, lose := range ways {
+			dir := filepath.Join(base, strconv.Itoa(cuts))
+			d.cut(t, dir, lose)
+			if err := check(dir, d.said); err != nil {
+				t.Errorf("power cut after call %d, %s of %s, way %d, child said %q: %v", i, c.name, c.paths[0], w, d.said, err)
+			}
+			os.RemoveAll(dir)
+			cuts++
+		}
+	}
+	return cuts
+}

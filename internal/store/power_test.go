@@ -1,0 +1,188 @@
+//go:build linux
+
+package store
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/journal"
+)
+
+// The tests here record every system call of a child, and replay them on a disk
+// that loses what was not synced. What the child had acknowledged must be there.
+
+func powerWays() int {
+	if long {
+		return 60
+	}
+	return 2
+}
+
+const powerCalls, powerFacts = 7, 13
+
+func powerFactsOf(calls int) []journal.Fact {
+	w := newWriter(31)
+	var facts []journal.Fact
+	for range calls {
+		facts = append(facts, w.write(powerFacts)...)
+	}
+	return facts
+}
+
+func init() {
+	children["power"] = func(path string) {
+		runtime.LockOSThread() // the calls of one thread are in order
+		s, err := Open(path, Options{})
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		fmt.Println("opened")
+		facts := powerFactsOf(powerCalls)
+		for i := range powerCalls {
+			if err := appendAll(s, facts[i*powerFacts:(i+1)*powerFacts]); err != nil {
+				fmt.Println(err)
+				return
+			}
+			fmt.Println("call")
+		}
+		if err := s.BackupFile(path + ".copy"); err != nil {
+			fmt.Println(err)
+			return
+		}
+		fmt.Println("backup")
+	}
+	children["power photos"] = func(dir string) {
+		runtime.LockOSThread()
+		for i := range int64(3) {
+			hash, b := picture(i, 3000)
+			for range 2 { // the second time it is there
+				if err := PhotosIn(dir).Put(hash, b); err != nil {
+					fmt.Println(err)
+					return
+				}
+				fmt.Println(hash)
+			}
+		}
+	}
+}
+
+func TestPowerCut(t *testing.T) {
+	root := filepath.Join(quickDir(t), "root")
+	if err := os.Mkdir(root, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	inside := filepath.Join("new", "data", "coldbatch.db") // its folders are new, too
+	calls := traceChild(t, "power", filepath.Join(root, inside))
+	d := newLossyDisk(root, nil)
+	all := powerFactsOf(powerCalls)
+	n := eachCut(t, d, calls, powerWays(), func(dir, said string) error {
+		path := filepath.Join(dir, inside)
+		if err := checkAfterCut(path, strings.Contains(said, "opened"), strings.Count(said, "call")*powerFacts, powerFacts, all); err != nil {
+			return err
+		}
+		return checkAfterCut(path+".copy", strings.Contains(said, "backup"), len(all), 0, all)
+	})
+	if !strings.HasSuffix(d.said, "call\nbackup\n") {
+		t.Errorf("the child said %q", d.said)
+	}
+	t.Logf("%d power cuts", n)
+}
+
+// checkAfterCut opens a file after a power cut: acknowledged facts are there, and
+// at most those of the call that was in progress; they are the first of all.
+func checkAfterCut(path string, mustExist bool, acknowledged, inProgress int, all []journal.Fact) error {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) && !mustExist {
+		return nil
+	}
+	s, err := Open(path, Options{ReadOnly: true})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	r, err := s.Check()
+	if err != nil || len(r.Problems) > 0 || r.Facts != acknowledged && r.Facts != acknowledged+inProgress {
+		return fmt.Errorf("%d facts were acknowledged, check: %+v %v", acknowledged, r, err)
+	}
+	return s.View(func(tx *Tx) error {
+		return errors.Join(tx.Since(0, func(seq uint64, f journal.Fact) bool {
+			if !bytes.Equal(f.Text(), all[seq-1].Text()) {
+				err = fmt.Errorf("fact %d is %s", seq, f.Text())
+			}
+			return true
+		}), err)
+	})
+}
+
+// A power cut while a file of format 1 is migrated leaves it in format 1 or 2.
+func TestPowerCutWhileMigrating(t *testing.T) {
+	old, byNumber := format1(t)
+	root := quickDir(t)
+	path := filepath.Join(root, "coldbatch.db")
+	if err := os.WriteFile(path, old, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	calls := traceChild(t, "power", path)
+	d := newLossyDisk(root, map[string][]byte{path: old})
+	var all []journal.Fact
+	for seq := range len(byNumber) {
+		all = append(all, byNumber[uint64(seq+1)])
+	}
+	all = append(all, powerFactsOf(powerCalls)...)
+	formats := map[int]int{}
+	n := eachCut(t, d, calls, powerWays(), func(dir, said string) error {
+		path := filepath.Join(dir, "coldbatch.db")
+		s, err := Open(path, Options{ReadOnly: true})
+		if err != nil {
+			return err
+		}
+		formats[s.format]++
+		s.Close()
+		acknowledged := len(byNumber) + strings.Count(said, "call")*powerFacts
+		if err := checkAfterCut(path, true, acknowledged, powerFacts, all); err != nil {
+			return err
+		}
+		if s, err = Open(path, Options{}); err != nil { // and now it is migrated, or was
+			return err
+		}
+		if err := s.Close(); err != nil {
+			return err
+		}
+		return checkAfterCut(path, true, acknowledged, powerFacts, all)
+	})
+	if !strings.HasSuffix(d.said, "call\nbackup\n") || formats[1] == 0 || formats[2] == 0 {
+		t.Errorf("the child said %q; files by format: %v", d.said, formats)
+	}
+	t.Logf("%d power cuts, files by format: %v", n, formats)
+}
+
+func TestPowerCutBetweenPhotos(t *testing.T) {
+	root := quickDir(t)
+	dir := filepath.Join("data", "photos")
+	calls := traceChild(t, "power photos", filepath.Join(root, dir))
+	d := newLossyDisk(root, nil)
+	n := eachCut(t, d, calls, powerWays(), func(base, said string) error {
+		p := PhotosIn(filepath.Join(base, dir))
+		for hash := range strings.Lines(said) {
+			if _, err := p.Get(strings.TrimSuffix(hash, "\n")); err != nil {
+				return err
+			}
+		}
+		if _, problems, err := p.Check(); err != nil || len(problems) > 0 {
+			return fmt.Errorf("%v %v", problems, err)
+		}
+		return nil
+	})
+	if strings.Count(d.said, "\n") != 6 {
+		t.Errorf("the child said %q", d.said)
+	}
+	t.Logf("%d power cuts", n)
+}
