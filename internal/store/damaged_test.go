@@ -135,6 +135,58 @@ func TestCutShort(t *testing.T) {
 	}
 }
 
+// A file that was cut at a page boundary is refused with a sentence; a backup put
+// in its place is the journal again.
+func TestCutFileIsRestored(t *testing.T) {
+	facts := newWriter(41).write(300)
+	good := filled(t, facts)
+	path := write(t, good)
+	s, err := Open(path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	backup := path + ".backup"
+	if err := s.BackupFile(backup); err != nil {
+		t.Fatal(err)
+	}
+	s.Close()
+	l, err := readLayout("", bytes.NewReader(good), int64(len(good)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	copied, err := os.ReadFile(backup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for pages := range int64(l.high) {
+		if err := os.WriteFile(path, good[:pages*l.pageSize], 0o600); err != nil {
+			t.Fatal(err)
+		}
+		_, ofOpen := Open(path, Options{})
+		_, ofCheck := Check(path)
+		for _, err := range []error{ofOpen, ofCheck} {
+			if !fault.Is(err, fault.Damaged) || fault.Of(err).Hint == "" {
+				t.Errorf("cut after %d of %d pages: %v", pages, l.high, err)
+			}
+		}
+		if err := os.WriteFile(path, copied, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		r, err := Check(path)
+		if err != nil || r.Facts != len(facts) || len(r.Problems) > 0 {
+			t.Errorf("put back: %+v %v", r, err)
+		}
+		s, err := Open(path, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := appendAll(s, newWriter(pages).write(3)); err != nil {
+			t.Error(err)
+		}
+		s.Close()
+	}
+}
+
 // stillGrows opens a file of 300 facts that lost only its room to grow: all facts
 // are there, and more can be added.
 func stillGrows(t *testing.T, path string) {

@@ -5,6 +5,7 @@ package store
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -171,6 +172,70 @@ func TestNotPermitted(t *testing.T) {
 			t.Fatal(err)
 		}
 		s.Close()
+	}
+}
+
+// In a folder that may only be read, nothing is made and everything said; a file
+// that may be written is used on.
+func TestReadOnlyFolder(t *testing.T) {
+	dir := quickDir(t)
+	path := filepath.Join(dir, "coldbatch.db")
+	if err := os.WriteFile(path, sample(t, 30), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	photos := PhotosIn(filepath.Join(dir, "photos"))
+	hash, b := picture(1, 1000)
+	if err := photos.Put(hash, b); err != nil {
+		t.Fatal(err)
+	}
+	if os.Getuid() == 0 {
+		err := filepath.WalkDir(dir, func(p string, _ fs.DirEntry, err error) error {
+			return errors.Join(err, os.Chown(p, 65534, -1))
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	folders := []string{dir, filepath.Join(dir, "photos"), filepath.Join(dir, "photos", hash[:2])}
+	for _, d := range folders {
+		if err := os.Chmod(d, 0o500); err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { _ = os.Chmod(d, 0o700) })
+	}
+	asSomebody(t, func() {
+		s, err := Open(path, Options{})
+		if err != nil {
+			t.Errorf("the file itself can be written: %v", err)
+			return
+		}
+		defer s.Close()
+		if err := appendAll(s, newWriter(1).write(200)); err != nil {
+			t.Errorf("append: %v", err)
+		}
+		other, bytes := picture(2, 1000)
+		for what, err := range map[string]error{
+			"backup":       s.BackupFile(path + ".copy"),
+			"a photo":      photos.Put(other, bytes),
+			"a first file": func() error { _, err := Open(filepath.Join(dir, "new.db"), Options{}); return err }(),
+			"a new folder": func() error { _, err := Open(filepath.Join(dir, "a", "b", "new.db"), Options{}); return err }(),
+		} {
+			if !fault.Is(err, fault.Refused) || !strings.Contains(fault.Of(err).Sentence, dir) || fault.Of(err).Hint == "" {
+				t.Errorf("%s: %v", what, err)
+			}
+		}
+		if got, err := photos.Get(hash); err != nil || len(got) != len(b) {
+			t.Errorf("read: %v", err)
+		}
+		if err := photos.Put(hash, b); err != nil {
+			t.Errorf("a photo that is there: %v", err)
+		}
+	})
+	if names, _ := os.ReadDir(dir); len(names) != 2 {
+		t.Errorf("left behind: %v", names)
+	}
+	if r, err := Check(path); err != nil || r.Facts != 230 || len(r.Problems) > 0 {
+		t.Errorf("check: %+v %v", r, err)
 	}
 }
 

@@ -180,7 +180,7 @@ func (s *Store) Update(do func(*Tx) error) error {
 	return f
 }
 
-// update returns do's own error, or else that of writing. It removes from the index
+// update returns the error of the transaction, or else that of writing. It removes from the index
 // what was not written, also after a panic.
 func (s *Store) update(do func(*Tx) error) (own, err error) {
 	var t *Tx
@@ -203,12 +203,11 @@ func (s *Store) update(do func(*Tx) error) (own, err error) {
 	return own, err
 }
 
-// result returns the error of a transaction. An error of the store counts before
-// do's own, which may only follow from it; *own is cleared then.
+// result returns the error of a transaction in *own, too. One of the store counts
+// before do's own, which may only follow from it.
 func (t *Tx) result(own *error) error {
 	if t.err != nil {
-		*own = nil
-		return t.err
+		*own = t.err
 	}
 	return *own
 }

@@ -1,0 +1,120 @@
+package store
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"sync"
+	"testing"
+
+	"coldbatch/internal/journal"
+)
+
+// A backup that is made while many write is a moment that was: the first facts in
+// the order of their sequence, whole calls, and none after them.
+func TestBackupWhileManyWrite(t *testing.T) {
+	s := MustOpenStore(t)
+	const writers, call = 8, 7
+	backups := 6
+	if long {
+		backups = 200
+	}
+	done, wrote, failed := make(chan struct{}), make(chan struct{}), make(chan error, writers)
+	var wg sync.WaitGroup
+	var mu sync.Mutex
+	written := map[uint64]journal.Fact{}
+	for i := range writers {
+		wg.Go(func() {
+			w := newWriter(int64(100 + i))
+			for {
+				select {
+				case <-done:
+					return
+				default:
+				}
+				mine := map[uint64]journal.Fact{}
+				err := s.Update(func(tx *Tx) error {
+					for _, f := range w.write(call) {
+						seq, err := tx.Append(f)
+						if err != nil {
+							return err
+						}
+						mine[seq] = f
+					}
+					return nil
+				})
+				if err != nil {
+					failed <- err
+					return
+				}
+				mu.Lock()
+				for seq, f := range mine {
+					written[seq] = f
+				}
+				mu.Unlock()
+				select {
+				case wrote <- struct{}{}:
+				default: // nobody waits for it
+				}
+			}
+		})
+	}
+	dir := quickDir(t)
+	var paths []string
+	for i := range backups {
+		select {
+		case <-wrote: // the others write on while the backup is made
+		case err := <-failed:
+			t.Fatalf("append: %v", err)
+		}
+		var b bytes.Buffer
+		path := filepath.Join(dir, fmt.Sprint(i))
+		if i%2 == 0 { // both ways to make one
+			if _, err := s.Backup(&b); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(path, b.Bytes(), 0o600); err != nil {
+				t.Fatal(err)
+			}
+		} else if err := s.BackupFile(path); err != nil {
+			t.Fatal(err)
+		}
+		paths = append(paths, path)
+	}
+	close(done)
+	wg.Wait()
+	s.facts = written
+	sizes := map[uint64]bool{}
+	for _, path := range paths {
+		last := isPrefix(t, path, written)
+		if last%call != 0 {
+			t.Errorf("%s ends in the middle of a call: %d facts", path, last)
+		}
+		sizes[last] = true
+		os.Remove(path)
+	}
+	if len(sizes) != backups {
+		t.Errorf("%d backups are of %d moments", backups, len(sizes))
+	}
+}
+
+// isPrefix checks that a file holds the facts 1 to n of all, and returns n.
+func isPrefix(t *testing.T, path string, all map[uint64]journal.Fact) (n uint64) {
+	t.Helper()
+	s, err := Open(path, Options{ReadOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if r, err := s.Check(); err != nil || len(r.Problems) > 0 {
+		t.Errorf("check: %+v %v", r, err)
+	}
+	first := map[uint64]journal.Fact{}
+	_ = s.View(func(tx *Tx) error { n = tx.Last(); return nil })
+	for seq := range n {
+		first[seq+1] = all[seq+1]
+	}
+	same(t, s, first)
+	return n
+}
