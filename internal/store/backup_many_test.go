@@ -11,13 +11,13 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// A backup that is made while many write is a moment that was: the first facts in
-// the order of their sequence, whole calls, and none after them.
+// A backup made while many write equals one moment of the journal: all facts up to
+// one sequence, whole calls, and none after it.
 func TestBackupWhileManyWrite(t *testing.T) {
 	s := MustOpenStore(t)
 	const writers, call = 8, 7
 	backups := 6
-	if long {
+	if isLong {
 		backups = 200
 	}
 	done, wrote, failed := make(chan struct{}), make(chan struct{}), make(chan error, writers)
@@ -26,7 +26,7 @@ func TestBackupWhileManyWrite(t *testing.T) {
 	written := map[uint64]journal.Fact{}
 	for i := range writers {
 		wg.Go(func() {
-			w := newWriter(int64(100 + i))
+			maker := newFactMaker(int64(100 + i))
 			for {
 				select {
 				case <-done:
@@ -35,7 +35,7 @@ func TestBackupWhileManyWrite(t *testing.T) {
 				}
 				mine := map[uint64]journal.Fact{}
 				err := s.Update(func(tx *Tx) error {
-					for _, f := range w.write(call) {
+					for _, f := range maker.make(call) {
 						seq, err := tx.Append(f)
 						if err != nil {
 							return err
@@ -60,7 +60,7 @@ func TestBackupWhileManyWrite(t *testing.T) {
 			}
 		})
 	}
-	dir := quickDir(t)
+	dir := memoryDir(t)
 	var paths []string
 	for i := range backups {
 		select {
@@ -115,6 +115,6 @@ func isPrefix(t *testing.T, path string, all map[uint64]journal.Fact) (n uint64)
 	for seq := range n {
 		first[seq+1] = all[seq+1]
 	}
-	same(t, s, first)
+	checkSame(t, s, first)
 	return n
 }

@@ -13,8 +13,8 @@ import (
 
 func TestBackup(t *testing.T) {
 	s := MustOpenStore(t)
-	w := newWriter(1)
-	s.mustAdd(w.write(100)...)
+	maker := newFactMaker(1)
+	s.mustAdd(maker.make(100)...)
 	var b bytes.Buffer
 	if n, err := s.Backup(&b); err != nil || n != int64(b.Len()) {
 		t.Fatalf("%d bytes, %v", n, err)
@@ -27,21 +27,21 @@ func TestBackup(t *testing.T) {
 		t.Error("the file and the stream differ")
 	}
 	then := maps.Clone(s.facts)
-	s.mustAdd(w.write(50)...)
+	s.mustAdd(maker.make(50)...)
 	copied, err := Open(path, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer copied.Close()
-	same(t, copied, then)
-	if err := appendAll(copied, w.write(10)); err != nil { // a backup goes on as the journal
+	checkSame(t, copied, then)
+	if err := appendAll(copied, maker.make(10)); err != nil { // a backup goes on as the journal
 		t.Error(err)
 	}
 }
 
 func TestBackupReplacesNothing(t *testing.T) {
 	s := MustOpenStore(t)
-	s.mustAdd(newWriter(1).write(10)...)
+	s.mustAdd(newFactMaker(1).make(10)...)
 	dir := t.TempDir()
 	file := filepath.Join(dir, "mine.txt")
 	if err := os.WriteFile(file, []byte("mine"), 0o600); err != nil {
@@ -67,15 +67,15 @@ func TestBackupReplacesNothing(t *testing.T) {
 	}
 }
 
-type stuck struct{}
+type brokenWriter struct{}
 
-func (stuck) Write([]byte) (int, error) { return 0, errors.New("the reader went away") }
+func (brokenWriter) Write([]byte) (int, error) { return 0, errors.New("the connection is closed") }
 
 func TestBackupToAReaderThatLeaves(t *testing.T) {
 	s := MustOpenStore(t)
-	s.mustAdd(newWriter(1).write(10)...)
-	if _, err := s.Backup(stuck{}); err == nil || fault.Of(err).Sentence == "" {
+	s.mustAdd(newFactMaker(1).make(10)...)
+	if _, err := s.Backup(brokenWriter{}); err == nil || fault.Of(err).Sentence == "" {
 		t.Errorf("said %v", err)
 	}
-	s.mustAdd(newWriter(2).write(10)...)
+	s.mustAdd(newFactMaker(2).make(10)...)
 }

@@ -26,10 +26,10 @@ func BenchmarkAppend(b *testing.B) {
 		b.Fatal(err)
 	}
 	defer db.Close()
-	w := newWriter(1)
+	maker := newFactMaker(1)
 	var ours, raw time.Duration
 	run := func() {
-		facts := w.write(call)
+		facts := maker.make(call)
 		start := time.Now()
 		if err := appendAll(s, facts); err != nil {
 			b.Fatal(err)
@@ -78,16 +78,16 @@ func BenchmarkScope(b *testing.B) {
 		b.Fatal(err)
 	}
 	defer s.Close()
-	w := newWriter(1)
+	maker := newFactMaker(1)
 	for range 10 {
-		if err := appendAll(s, w.write(500)); err != nil {
+		if err := appendAll(s, maker.make(500)); err != nil {
 			b.Fatal(err)
 		}
 	}
 	n := 0
 	for b.Loop() {
 		err := s.View(func(tx *Tx) error {
-			facts, err := tx.Scope(journal.BatchScope(w.batches[0]))
+			facts, err := tx.Scope(journal.BatchScope(maker.batches[0]))
 			n = len(facts)
 			return err
 		})

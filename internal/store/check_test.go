@@ -12,7 +12,7 @@ import (
 
 // Each index is compared with the facts, both ways.
 func TestCheckComparesLists(t *testing.T) {
-	first := newWriter(3).write(30)[4]
+	first := newFactMaker(3).make(30)[4]
 	key := seqKey(5)
 	// The checksums are right: what is wrong here is what the records say.
 	get := func(b *bbolt.Bucket, key []byte) []byte {
@@ -71,7 +71,7 @@ func TestCheckComparesLists(t *testing.T) {
 		}},
 		{"numbers set back: the next fact would replace one", func(tx *bbolt.Tx) error { return tx.Bucket(factsBucket).SetSequence(50) }},
 	} {
-		path := write(t, sample(t, 100))
+		path := writeTemp(t, sampleFile(t, 100))
 		db, err := bbolt.Open(path, 0o600, nil)
 		if err != nil {
 			t.Fatal(err)

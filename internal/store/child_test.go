@@ -10,8 +10,8 @@ import (
 	"testing"
 )
 
-// Some of what is tested needs another process. The test program is then its own
-// child: told by an environment variable what to be.
+// Some tests need another process. The test program then starts itself, and an
+// environment variable names the function to run.
 const childVar = "COLDBATCH_STORE_CHILD"
 
 var children = map[string]func(path string){
@@ -24,13 +24,13 @@ func TestMain(m *testing.M) {
 		be(os.Args[len(os.Args)-1])
 		return
 	}
-	if !long {
+	if !isLong {
 		_ = flag.Set("rapid.checks", "30") // each opens files; the command line may still say otherwise
 	}
 	os.Exit(m.Run())
 }
 
-// A child is the other process; lines gives what it writes.
+// A child is such a process; lines reads its output.
 type child struct {
 	cmd   *exec.Cmd
 	lines *bufio.Scanner
@@ -57,7 +57,7 @@ func startChild(t *testing.T, be, path string, env ...string) *child {
 	return &child{cmd, bufio.NewScanner(out), in}
 }
 
-// childHold opens the file and keeps it until its input ends.
+// childHold opens the file and holds it until its input ends.
 func childHold(path string) {
 	s, err := Open(path, Options{})
 	if err != nil {
@@ -69,17 +69,17 @@ func childHold(path string) {
 	s.Close()
 }
 
-// childAppend appends facts, a few a call, and writes each fact's own text once
-// it is acknowledged, until it is killed.
+// childAppend appends a few facts a call until it is killed, and prints each fact's
+// text when it is acknowledged.
 func childAppend(path string) {
 	s, err := Open(path, Options{})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	w := newWriter(int64(os.Getpid()))
+	maker := newFactMaker(int64(os.Getpid()))
 	for {
-		facts := w.write(1 + w.r.Intn(20))
+		facts := maker.make(1 + maker.r.Intn(20))
 		if err := appendAll(s, facts); err != nil {
 			fmt.Println(err)
 			return

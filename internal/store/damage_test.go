@@ -50,12 +50,12 @@ func dropRecord(n int) func(*bbolt.Bucket) error {
 	}
 }
 
-// What the lists of ids and scopes say follows from the facts: where they are
-// damaged all is read all the same, and it is told.
+// The lists of ids and scopes follow from the facts: if they are damaged, the damage
+// is reported and everything can still be read.
 func TestDamagedLists(t *testing.T) {
-	facts := newWriter(51).write(150)
-	good := filled(t, facts)
-	want := contents(t, write(t, good))
+	facts := newFactMaker(51).make(150)
+	good := filledFile(t, facts)
+	want := readEverything(t, writeTemp(t, good))
 	for _, c := range []struct {
 		why, told string
 		bucket    []byte
@@ -69,9 +69,9 @@ func TestDamagedLists(t *testing.T) {
 		{"a scope's later entry lost", "lists of scopes", scopesBucket, dropRecord(9)},
 	} {
 		t.Run(c.why, func(t *testing.T) {
-			path := write(t, good)
+			path := writeTemp(t, good)
 			changeBucket(t, path, c.bucket, c.change)
-			if got := contents(t, path); got != want {
+			if got := readEverything(t, path); got != want {
 				t.Error("what is read differs")
 			}
 			if r, err := Check(path); err != nil || len(r.Problems) == 0 || r.Facts != len(facts) {
@@ -86,7 +86,7 @@ func TestDamagedLists(t *testing.T) {
 			if len(told) == 0 || !strings.Contains(told[0], c.told) || !strings.Contains(told[0], path) {
 				t.Errorf("told was %q", told)
 			}
-			more := newWriter(52).write(10)
+			more := newFactMaker(52).make(10)
 			if err := appendAll(s, append(more, facts[100:]...)); err != nil { // the latter are known
 				t.Error(err)
 			}
@@ -111,10 +111,10 @@ func TestDamagedLists(t *testing.T) {
 	}
 }
 
-// Nobody is let in by a guess: a damaged or lost entry of meta is a fault for who
-// asks for it, and for nobody else.
+// A damaged or lost entry of meta is a fault for the caller that reads it, and only
+// for that one: access must not rest on a guess.
 func TestDamagedMeta(t *testing.T) {
-	good := filled(t, newWriter(53).write(20))
+	good := filledFile(t, newFactMaker(53).make(20))
 	isNth := func(b *bbolt.Bucket, n int) string {
 		k, _ := b.Cursor().Seek([]byte("phone/"))
 		c := b.Cursor()
@@ -140,7 +140,7 @@ func TestDamagedMeta(t *testing.T) {
 			return b.Delete([]byte(hit))
 		}, fault.Damaged},
 	} {
-		path := write(t, good)
+		path := writeTemp(t, good)
 		changeBucket(t, path, metaBucket, c.change)
 		if r, err := Check(path); err != nil || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], "meta") {
 			t.Errorf("%s: check: %+v %v", c.why, r, err)
@@ -173,9 +173,9 @@ func TestDamagedMeta(t *testing.T) {
 	}
 }
 
-// A damaged state in the cache counts as none, and is replaced.
+// A damaged entry of the cache counts as missing and can be replaced.
 func TestDamagedCache(t *testing.T) {
-	path := write(t, filled(t, newWriter(54).write(20)))
+	path := writeTemp(t, filledFile(t, newFactMaker(54).make(20)))
 	changeBucket(t, path, cacheBucket, spoilRecord(0))
 	if r, err := Check(path); err != nil || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], `"batch/x"`) {
 		t.Errorf("check: %+v %v", r, err)
@@ -199,7 +199,7 @@ func TestDamagedCache(t *testing.T) {
 	}
 }
 
-// The entries of meta are summed up, whatever is set, set again and rolled back.
+// The checksum over meta is right after entries are set, set again and rolled back.
 func TestMetaSum(t *testing.T) {
 	s := MustOpenStore(t)
 	no := fault.New(fault.Refused, "no")

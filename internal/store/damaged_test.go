@@ -18,7 +18,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-func sum(t testing.TB, path string) [32]byte {
+func fileHash(t testing.TB, path string) [32]byte {
 	t.Helper()
 	b, err := os.ReadFile(path)
 	if err != nil {
@@ -27,14 +27,13 @@ func sum(t testing.TB, path string) [32]byte {
 	return sha256.Sum256(b)
 }
 
-// sample makes a store of n facts, a call each thirty, and gives its bytes.
-func sample(t testing.TB, n int) []byte { return samples(t, n)[0] }
+// sampleFile makes a store of n facts, thirty a call, and returns its bytes.
+func sampleFile(t testing.TB, n int) []byte { return sampleFiles(t, n)[0] }
 
-// samples gives the bytes of one store as it was when it had each of these
-// numbers of facts.
-func samples(t testing.TB, counts ...int) (all [][]byte) {
+// sampleFiles returns the bytes of one store at each of these numbers of facts.
+func sampleFiles(t testing.TB, counts ...int) (all [][]byte) {
 	t.Helper()
-	dir := quickDir(t)
+	dir := memoryDir(t)
 	defer os.RemoveAll(dir) // at once: what fuzzes is killed before it cleans up
 	path := filepath.Join(dir, "sample.db")
 	s, err := Open(path, Options{})
@@ -42,12 +41,12 @@ func samples(t testing.TB, counts ...int) (all [][]byte) {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	w := newWriter(3)
+	maker := newFactMaker(3)
 	have := 0
 	for _, count := range counts {
 		for have < count {
 			n := min(count-have, 30)
-			err := errors.Join(appendAll(s, w.write(n)),
+			err := errors.Join(appendAll(s, maker.make(n)),
 				s.Update(func(tx *Tx) error { return tx.SetCache("some", make([]byte, 3000-have)) }))
 			if err != nil {
 				t.Fatal(err)
@@ -63,9 +62,9 @@ func samples(t testing.TB, counts ...int) (all [][]byte) {
 	return all
 }
 
-// quickDir is a folder that ends with the test, in memory where there is such a
-// disk: what is tested with damaged files does not depend on the disk.
-func quickDir(t testing.TB) string {
+// memoryDir makes a folder that is removed after the test, in memory if the machine
+// has such a disk: tests with damaged files do not depend on the disk.
+func memoryDir(t testing.TB) string {
 	t.Helper()
 	dir, err := os.MkdirTemp("/dev/shm", "coldbatch-test-")
 	if err != nil {
@@ -75,23 +74,23 @@ func quickDir(t testing.TB) string {
 	return dir
 }
 
-// long says whether the full figures are wanted.
-var long = os.Getenv("COLDBATCH_LONG") != ""
+// isLong is set if the full figures are wanted.
+var isLong = os.Getenv("COLDBATCH_LONG") != ""
 
-func write(t testing.TB, b []byte) (path string) {
+func writeTemp(t testing.TB, b []byte) (path string) {
 	t.Helper()
-	path = filepath.Join(quickDir(t), "coldbatch.db")
+	path = filepath.Join(memoryDir(t), "coldbatch.db")
 	if err := os.WriteFile(path, b, 0o600); err != nil {
 		t.Fatal(err)
 	}
 	return path
 }
 
-// refused opens path in every way and wants that code, one sentence, and the
-// file and its folder left as they were.
-func refused(t *testing.T, path string, code fault.Code) {
+// checkRefused opens path in every way and wants a fault of that code in one
+// sentence. The file and its folder must stay as they were.
+func checkRefused(t *testing.T, path string, code fault.Code) {
 	t.Helper()
-	before := sum(t, path)
+	before := fileHash(t, path)
 	_, ofOpen := Open(path, Options{})
 	_, ofRead := Open(path, Options{ReadOnly: true})
 	_, ofCheck := Check(path)
@@ -101,7 +100,7 @@ func refused(t *testing.T, path string, code fault.Code) {
 			t.Errorf("said %v, want %s", err, code)
 		}
 	}
-	if sum(t, path) != before {
+	if fileHash(t, path) != before {
 		t.Error("the file was changed")
 	}
 	if names, _ := os.ReadDir(filepath.Dir(path)); len(names) != 1 {
@@ -110,7 +109,7 @@ func refused(t *testing.T, path string, code fault.Code) {
 }
 
 func TestCutShort(t *testing.T) {
-	whole := sample(t, 300)
+	whole := sampleFile(t, 300)
 	l, err := readLayout("", bytes.NewReader(whole), int64(len(whole)))
 	if err != nil {
 		t.Fatal(err)
@@ -128,19 +127,19 @@ func TestCutShort(t *testing.T) {
 		switch {
 		case n > len(whole):
 		case n < need:
-			t.Run(fmt.Sprint(n), func(t *testing.T) { refused(t, write(t, whole[:n]), fault.Damaged) })
+			t.Run(fmt.Sprint(n), func(t *testing.T) { checkRefused(t, writeTemp(t, whole[:n]), fault.Damaged) })
 		default:
-			t.Run(fmt.Sprint(n), func(t *testing.T) { stillGrows(t, write(t, whole[:n])) })
+			t.Run(fmt.Sprint(n), func(t *testing.T) { checkGrows(t, writeTemp(t, whole[:n])) })
 		}
 	}
 }
 
-// A file that was cut at a page boundary is refused with a sentence; a backup put
-// in its place is the journal again.
+// A file that was cut at a page boundary is refused with a sentence. With a backup
+// in its place all facts are there.
 func TestCutFileIsRestored(t *testing.T) {
-	facts := newWriter(41).write(300)
-	good := filled(t, facts)
-	path := write(t, good)
+	facts := newFactMaker(41).make(300)
+	good := filledFile(t, facts)
+	path := writeTemp(t, good)
 	s, err := Open(path, Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -180,24 +179,24 @@ func TestCutFileIsRestored(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := appendAll(s, newWriter(pages).write(3)); err != nil {
+		if err := appendAll(s, newFactMaker(pages).make(3)); err != nil {
 			t.Error(err)
 		}
 		s.Close()
 	}
 }
 
-// stillGrows opens a file of 300 facts that lost only its room to grow: all facts
-// are there, and more can be added.
-func stillGrows(t *testing.T, path string) {
+// checkGrows opens a file of 300 facts that lost only its room to grow. All facts
+// must be there, and more can be added.
+func checkGrows(t *testing.T, path string) {
 	s, err := Open(path, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	w := newWriter(1)
+	maker := newFactMaker(1)
 	for range 3 {
-		if err := appendAll(s, w.write(100)); err != nil {
+		if err := appendAll(s, maker.make(100)); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -217,8 +216,8 @@ func appendAll(s *Store, facts []journal.Fact) error {
 	})
 }
 
-// tamper changes both meta pages and makes their checksums right again.
-func tamper(b []byte, change func(meta []byte)) []byte {
+// changeMeta changes both meta pages and corrects their checksums.
+func changeMeta(b []byte, change func(meta []byte)) []byte {
 	b = bytes.Clone(b)
 	l, _ := readMeta(bytes.NewReader(b), 0)
 	for _, at := range []int64{0, l.pageSize} {
@@ -232,7 +231,7 @@ func tamper(b []byte, change func(meta []byte)) []byte {
 }
 
 func TestNotAStore(t *testing.T) {
-	good := sample(t, 100)
+	good := sampleFile(t, 100)
 	size := os.Getpagesize()
 	l, _ := readLayout("", bytes.NewReader(good), int64(len(good)))
 	random := make([]byte, 40_000)
@@ -261,19 +260,19 @@ func TestNotAStore(t *testing.T) {
 			b[size+pageHeader+56]++
 			return b
 		}()},
-		{"page size zero", tamper(good, func(m []byte) { native.PutUint32(m[8:], 0) })},
-		{"page size odd", tamper(good, func(m []byte) { native.PutUint32(m[8:], 4095) })},
-		{"page size huge", tamper(good, func(m []byte) { native.PutUint32(m[8:], 1<<31) })},
-		{"page size of another file", tamper(good, func(m []byte) { native.PutUint32(m[8:], uint32(size)*2) })},
-		{"root past the end", tamper(good, func(m []byte) { native.PutUint64(m[16:], l.high) })},
-		{"root a meta page", tamper(good, func(m []byte) { native.PutUint64(m[16:], 1) })},
-		{"free list past the end", tamper(good, func(m []byte) { native.PutUint64(m[32:], l.high+9) })},
-		{"free list a leaf", tamper(good, func(m []byte) { native.PutUint64(m[32:], l.root) })},
-		{"no free list kept: another program's way", tamper(good, func(m []byte) { native.PutUint64(m[32:], noFreelist) })},
-		{"more pages than bytes", tamper(good, func(m []byte) { native.PutUint64(m[40:], 1<<30) })},
-		{"pages beyond counting", tamper(good, func(m []byte) { native.PutUint64(m[40:], 1<<62) })},
-		{"no pages", tamper(good, func(m []byte) { native.PutUint64(m[40:], 0) })},
-		{"another layout of pages", tamper(good, func(m []byte) { native.PutUint32(m[4:], 3) })},
+		{"page size zero", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], 0) })},
+		{"page size odd", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], 4095) })},
+		{"page size huge", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], 1<<31) })},
+		{"page size of another file", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], uint32(size)*2) })},
+		{"root past the end", changeMeta(good, func(m []byte) { native.PutUint64(m[16:], l.high) })},
+		{"root a meta page", changeMeta(good, func(m []byte) { native.PutUint64(m[16:], 1) })},
+		{"free list past the end", changeMeta(good, func(m []byte) { native.PutUint64(m[32:], l.high+9) })},
+		{"free list a leaf", changeMeta(good, func(m []byte) { native.PutUint64(m[32:], l.root) })},
+		{"no free list kept: another program's way", changeMeta(good, func(m []byte) { native.PutUint64(m[32:], noFreelist) })},
+		{"more pages than bytes", changeMeta(good, func(m []byte) { native.PutUint64(m[40:], 1<<30) })},
+		{"pages beyond counting", changeMeta(good, func(m []byte) { native.PutUint64(m[40:], 1<<62) })},
+		{"no pages", changeMeta(good, func(m []byte) { native.PutUint64(m[40:], 0) })},
+		{"another layout of pages", changeMeta(good, func(m []byte) { native.PutUint32(m[4:], 3) })},
 		{"free list: count too high", change(list+10, 0xfe, 0xff)},
 		{"free list: a count of 2^64-1, all the memory there is", change(list+10, append([]byte{0xff, 0xff, 0, 0, 0, 0}, ff...)...)},
 		{"free list: overflow past the end", change(list+12, ff[:4]...)},
@@ -283,28 +282,28 @@ func TestNotAStore(t *testing.T) {
 		{"root page zero", change(int(int64(l.root)*l.pageSize), make([]byte, size)...)},
 		{"root page all ones", change(int(int64(l.root)*l.pageSize), bytes.Repeat(ff, size/8)...)},
 		{"root page: a key far outside", change(int(int64(l.root)*l.pageSize)+pageHeader+4, ff[:4]...)},
-		{"another program's file", foreign(t)},
+		{"another program's file", otherFile(t)},
 		{"format does not read", withFormat(t, good, "one")},
 		{"format is missing", withFormat(t, good, "")},
 		{"format is zero", withFormat(t, good, "0")},
 	} {
-		t.Run(c.why, func(t *testing.T) { refused(t, write(t, c.b), fault.Damaged) })
+		t.Run(c.why, func(t *testing.T) { checkRefused(t, writeTemp(t, c.b), fault.Damaged) })
 	}
 	t.Run("a newer format", func(t *testing.T) {
-		refused(t, write(t, withFormat(t, good, "3")), fault.Newer)
+		checkRefused(t, writeTemp(t, withFormat(t, good, "3")), fault.Newer)
 	})
 	t.Run("one good meta page is enough", func(t *testing.T) {
 		for _, at := range []int{0, size} {
 			b := bytes.Clone(good)
 			clear(b[at+pageHeader+20 : at+size]) // as when power fails while it is written
-			s, err := Open(write(t, b), Options{})
+			s, err := Open(writeTemp(t, b), Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
 			if r, err := s.Check(); err != nil || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], "first pages") || r.Facts < 60 {
 				t.Errorf("%v %v", r, err)
 			}
-			if err := errors.Join(appendAll(s, newWriter(1).write(1)), appendAll(s, newWriter(2).write(1))); err != nil {
+			if err := errors.Join(appendAll(s, newFactMaker(1).make(1)), appendAll(s, newFactMaker(2).make(1))); err != nil {
 				t.Error(err)
 			}
 			if r, err := s.Check(); err != nil || len(r.Problems) > 0 {
@@ -319,15 +318,15 @@ func TestNotAStore(t *testing.T) {
 		}
 	})
 	t.Run("below a file", func(t *testing.T) {
-		path := write(t, good)
+		path := writeTemp(t, good)
 		if _, err := Open(filepath.Join(path, "coldbatch.db"), Options{}); !fault.Is(err, fault.NotFound) {
 			t.Error(err)
 		}
 	})
 }
 
-// foreign is a file that bbolt opens, but not ours.
-func foreign(t *testing.T) []byte {
+// otherFile returns a bbolt file of another program.
+func otherFile(t *testing.T) []byte {
 	path := filepath.Join(t.TempDir(), "x")
 	db, err := bbolt.Open(path, 0o600, nil)
 	if err != nil {
@@ -340,7 +339,7 @@ func foreign(t *testing.T) []byte {
 }
 
 func withFormat(t *testing.T, good []byte, number string) []byte {
-	path := write(t, good)
+	path := writeTemp(t, good)
 	db, err := bbolt.Open(path, 0o600, nil)
 	if err != nil {
 		t.Fatal(err)

@@ -17,7 +17,7 @@ import (
 	"coldbatch/internal/need"
 )
 
-// A syscall is one call of a child that changes files, or tells what is done.
+// A syscallLine is one system call of a child that changes files or prints.
 type syscallLine struct {
 	name  string
 	paths []string // of the file, or old and new
@@ -34,14 +34,14 @@ var (
 	reText   = regexp.MustCompile(`"([^"]*)"`)
 )
 
-// traced are the calls of which a change on a disk consists.
+// traced are the system calls that can change a disk.
 const traced = "openat,write,pwrite64,ftruncate,fsync,fdatasync,mkdirat,linkat,renameat,renameat2,unlinkat"
 
 // traceChild runs a child to its end under strace and returns its system calls
 // with every byte that they wrote.
 func traceChild(t *testing.T, be, path string) []syscallLine {
 	t.Helper()
-	out := filepath.Join(quickDir(t), "trace")
+	out := filepath.Join(memoryDir(t), "trace")
 	cmd := exec.Command(need.Program(t, "strace"), "-f", "-y", "-xx", "-s", "10000000", "-e", "trace="+traced, "-o", out, os.Args[0], path)
 	cmd.Env = append(os.Environ(), childVar+"="+be)
 	cmd.Stderr = os.Stderr
@@ -123,15 +123,15 @@ func unescape(t *testing.T, text string) []byte {
 }
 
 // A lossyDisk is a disk that at a power cut may lose what was not synced: any of
-// the writes to a file since its last sync, each in parts of 512 bytes, and the
-// names in a folder since its last sync, from any of them on. What was synced is
-// there.
+// the writes to a file since its last sync, each in sectors of 512 bytes, and the
+// new names in a folder since its last sync, from any of them on. Everything that
+// was synced stays.
 type lossyDisk struct {
 	root   string
 	now    map[string]*lossyFile // as programs see it; a folder has a nil file
 	synced map[string]*lossyFile // names that are on the disk
 	names  []nameChange          // names that may be lost
-	said   string                // what the child wrote to its output
+	said   string                // what the child printed
 }
 
 type lossyFile struct {
@@ -298,7 +298,7 @@ func (f *lossyFile) cut(lose func() bool) []byte {
 
 // eachCut calls check for the state of the disk after every call of the child and
 // a power cut: with nothing lost, with all lost that may be, and n times at random.
-// before is what the child had said until then.
+// said is what the child had printed until then.
 func eachCut(t *testing.T, d *lossyDisk, calls []syscallLine, n int, check func(dir, said string) error) (cuts int) {
 	t.Helper()
 	r := rand.New(rand.NewSource(1))
@@ -306,7 +306,7 @@ func eachCut(t *testing.T, d *lossyDisk, calls []syscallLine, n int, check func(
 	for range n {
 		ways = append(ways, func() bool { return r.Intn(2) == 0 })
 	}
-	base := quickDir(t)
+	base := memoryDir(t)
 	for i, c := range calls {
 		if d.run(t, c); !strings.HasPrefix(c.paths[0], d.root) && c.name != "write" {
 			continue

@@ -23,8 +23,8 @@ type storedFact struct {
 
 func (f storedFact) bytes() []byte { return append(bytes.Clone(f.key), f.value...) }
 
-// records reads the facts of the file at path with bbolt alone.
-func records(t testing.TB, path string) (all []storedFact) {
+// readStored reads the facts of the file at path with bbolt alone.
+func readStored(t testing.TB, path string) (all []storedFact) {
 	t.Helper()
 	db, err := bbolt.Open(path, 0o600, &bbolt.Options{ReadOnly: true})
 	if err != nil {
@@ -49,10 +49,10 @@ func flip(file, record []byte, bit int) {
 	}
 }
 
-// filled makes a store with facts, meta and a cache.
-func filled(t testing.TB, facts []journal.Fact) []byte {
+// filledFile makes a store with facts, meta and a cache.
+func filledFile(t testing.TB, facts []journal.Fact) []byte {
 	t.Helper()
-	path := filepath.Join(quickDir(t), "filled.db")
+	path := filepath.Join(memoryDir(t), "filled.db")
 	s, err := Open(path, Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -84,14 +84,14 @@ func filled(t testing.TB, facts []journal.Fact) []byte {
 }
 
 // One bit of a fact is changed, in its text, its checksum or its key. Check names
-// the fact, the others are read, and the fact can be appended again.
+// the fact, all others can be read, and the fact can be appended again.
 func TestFlippedBitInAFact(t *testing.T) {
-	w := newWriter(21)
-	facts := w.write(150)
-	good := filled(t, facts)
-	stored := records(t, write(t, good))
+	maker := newFactMaker(21)
+	facts := maker.make(150)
+	good := filledFile(t, facts)
+	stored := readStored(t, writeTemp(t, good))
 	flips := 200
-	if long {
+	if isLong {
 		flips = 5000
 	}
 	r := rand.New(rand.NewSource(1))
@@ -99,13 +99,13 @@ func TestFlippedBitInAFact(t *testing.T) {
 		hit := stored[r.Intn(len(stored))]
 		b, bit := bytes.Clone(good), r.Intn(8*len(hit.bytes()))
 		flip(b, hit.bytes(), bit)
-		if err := checkFlipped(write(t, b), facts, int(hit.seq), bit < 64); err != nil {
+		if err := checkFlipped(writeTemp(t, b), facts, int(hit.seq), bit < 64); err != nil {
 			t.Errorf("fact %d, bit %d: %v", hit.seq, bit, err)
 		}
 	}
 }
 
-// checkFlipped looks at a file whose fact seq is damaged, in its key or elsewhere.
+// checkFlipped tests a file whose fact seq is damaged, in its key or elsewhere.
 func checkFlipped(path string, facts []journal.Fact, seq int, inKey bool) error {
 	damaged := facts[seq-1]
 	name := fmt.Sprintf("fact %d (id %s, %s) is damaged", seq, damaged.ID, damaged.Scope)
@@ -133,7 +133,7 @@ func checkFlipped(path string, facts []journal.Fact, seq int, inKey bool) error 
 	if inKey { // its place among the keys is wrong: bbolt may not be able to write
 		return nil
 	}
-	if sees(s, damaged.ID) {
+	if hasFact(s, damaged.ID) {
 		return fmt.Errorf("the damaged fact passes for known")
 	}
 	if err := s.BackupFile(path + ".copy"); !fault.Is(err, fault.Damaged) {
@@ -142,7 +142,7 @@ func checkFlipped(path string, facts []journal.Fact, seq int, inKey bool) error 
 	if err := appendAll(s, []journal.Fact{damaged}); err != nil {
 		return err
 	}
-	if report, err = s.Check(); err != nil || len(report.Problems) > 0 || report.Facts != len(facts) || !sees(s, damaged.ID) {
+	if report, err = s.Check(); err != nil || len(report.Problems) > 0 || report.Facts != len(facts) || !hasFact(s, damaged.ID) {
 		return fmt.Errorf("appended again: %+v %v", report, err)
 	}
 	return s.BackupFile(path + ".copy")
@@ -180,15 +180,15 @@ func readAllBut(s *Store, facts []journal.Fact, seq int) error {
 // One bit anywhere in the file is changed. A file that Check calls good has lost
 // nothing.
 func TestFlippedBitAnywhere(t *testing.T) {
-	facts := newWriter(22).write(150)
-	good := filled(t, facts)
-	whole := contents(t, write(t, good))
+	facts := newFactMaker(22).make(150)
+	good := filledFile(t, facts)
+	whole := readEverything(t, writeTemp(t, good))
 	l, err := readLayout("", bytes.NewReader(good), int64(len(good)))
 	if err != nil {
 		t.Fatal(err)
 	}
 	flips := 400
-	if long {
+	if isLong {
 		flips = 20_000
 	}
 	r := rand.New(rand.NewSource(2))
@@ -196,11 +196,11 @@ func TestFlippedBitAnywhere(t *testing.T) {
 	for range flips {
 		b, bit := bytes.Clone(good), r.Intn(8*int(int64(l.high)*l.pageSize))
 		b[bit/8] ^= 1 << (bit % 8)
-		path := write(t, b)
+		path := writeTemp(t, b)
 		report, err := Check(path)
 		if err == nil && len(report.Problems) == 0 {
 			passed++
-			if got := contents(t, path); got != whole {
+			if got := readEverything(t, path); got != whole {
 				t.Errorf("byte %d, bit %d: check says good, but what is read differs", bit/8, bit%8)
 			}
 			continue
@@ -214,11 +214,11 @@ func TestFlippedBitAnywhere(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d of %d flips pass check: they hit free pages or room to spare", passed, flips)
+	t.Logf("%d of %d flips pass check: they hit free pages or unused bytes", passed, flips)
 }
 
-// contents reads everything that a caller of the store can read.
-func contents(t *testing.T, path string) string {
+// readEverything reads everything that a caller of the store can read.
+func readEverything(t *testing.T, path string) string {
 	t.Helper()
 	s, err := Open(path, Options{ReadOnly: true})
 	if err != nil {

@@ -16,37 +16,37 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// fillUp appends until there is no room, then writes on when room is made, and
-// compares. fits says whether a backup still does. It gives what is wrong.
-func fillUp(path string, fits bool, makeRoom func() error) error {
+// fillUp appends until the disk is full, makes room, appends more and compares. It
+// returns what is wrong. backupFits says whether a backup still has room.
+func fillUp(path string, backupFits bool, makeRoom func() error) error {
 	s, err := Open(path, Options{})
 	if err != nil {
 		return err
 	}
 	defer s.Close()
-	w := newWriter(5)
+	maker := newFactMaker(5)
 	kept := 0
 	for {
-		err = appendAll(s, w.write(100))
+		err = appendAll(s, maker.make(100))
 		if err != nil {
 			break
 		}
 		if kept += 100; kept > 100_000 {
-			return errors.New("it never was full")
+			return errors.New("the disk never became full")
 		}
 	}
 	if !fault.Is(err, fault.Full) || !strings.Contains(err.Error(), "no room") {
 		return fmt.Errorf("full, it says: %w", err)
 	}
 	for range 5 { // a phone tries again and again
-		if err := appendAll(s, w.write(3000)); !fault.Is(err, fault.Full) {
+		if err := appendAll(s, maker.make(3000)); !fault.Is(err, fault.Full) {
 			return fmt.Errorf("tried again: %v", err)
 		}
 	}
-	if err := whole(s, kept); err != nil {
+	if err := checkWhole(s, kept); err != nil {
 		return fmt.Errorf("while full: %w", err)
 	}
-	if err := s.BackupFile(path + ".copy"); fits && err != nil || !fits && !fault.Is(err, fault.Full) {
+	if err := s.BackupFile(path + ".copy"); backupFits && err != nil || !backupFits && !fault.Is(err, fault.Full) {
 		return fmt.Errorf("backup: %v", err)
 	}
 	if names, _ := filepath.Glob(filepath.Join(filepath.Dir(path), "*.new*")); len(names) > 0 {
@@ -56,12 +56,12 @@ func fillUp(path string, fits bool, makeRoom func() error) error {
 		return err
 	}
 	for range 3 {
-		if err := appendAll(s, w.write(100)); err != nil {
+		if err := appendAll(s, maker.make(100)); err != nil {
 			return fmt.Errorf("with room again: %w", err)
 		}
 		kept += 100
 	}
-	if err := whole(s, kept); err != nil {
+	if err := checkWhole(s, kept); err != nil {
 		return fmt.Errorf("with room again: %w", err)
 	}
 	if err := s.Close(); err != nil {
@@ -71,10 +71,10 @@ func fillUp(path string, fits bool, makeRoom func() error) error {
 		return fmt.Errorf("opened again: %w", err)
 	}
 	defer s.Close()
-	return whole(s, kept)
+	return checkWhole(s, kept)
 }
 
-func whole(s *Store, facts int) error {
+func checkWhole(s *Store, facts int) error {
 	r, err := s.Check()
 	if err != nil {
 		return err
@@ -85,7 +85,7 @@ func whole(s *Store, facts int) error {
 	return nil
 }
 
-// A small disk is really full. Only root may mount one.
+// A small disk is full. Only root may mount one.
 func TestFullDisk(t *testing.T) {
 	dir := t.TempDir()
 	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=2m"); err != nil {
@@ -105,7 +105,7 @@ func TestFullDisk(t *testing.T) {
 	}
 }
 
-// A file may not grow past a limit; a child has it, so that this program does not.
+// A file may not grow past a limit. A child process has that limit, not this one.
 func TestFileTooLarge(t *testing.T) {
 	c := startChild(t, "limit", filepath.Join(t.TempDir(), "coldbatch.db"))
 	for c.lines.Scan() {
@@ -138,19 +138,19 @@ func childLimit(path string) {
 	fmt.Println("good")
 }
 
-// What the system keeps from this program is a sentence too. Root may read all,
-// so one thread does it as somebody else.
+// Missing permission is reported in a sentence. Root may read everything, so one
+// thread acts as another user.
 func TestNotPermitted(t *testing.T) {
-	dir := quickDir(t)
+	dir := memoryDir(t)
 	path := filepath.Join(dir, "coldbatch.db")
-	if err := os.WriteFile(path, sample(t, 30), 0o400); err != nil {
+	if err := os.WriteFile(path, sampleFile(t, 30), 0o400); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.Chmod(dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
 	secret := filepath.Join(dir, "secret.db")
-	if err := os.WriteFile(secret, sample(t, 30), 0); err != nil {
+	if err := os.WriteFile(secret, sampleFile(t, 30), 0); err != nil {
 		t.Fatal(err)
 	}
 	asSomebody(t, func() {
@@ -175,12 +175,12 @@ func TestNotPermitted(t *testing.T) {
 	}
 }
 
-// In a folder that may only be read, nothing is made and everything said; a file
-// that may be written is used on.
+// In a read-only folder nothing new can be made, and a sentence says so. A file that
+// can be written is used as before.
 func TestReadOnlyFolder(t *testing.T) {
-	dir := quickDir(t)
+	dir := memoryDir(t)
 	path := filepath.Join(dir, "coldbatch.db")
-	if err := os.WriteFile(path, sample(t, 30), 0o600); err != nil {
+	if err := os.WriteFile(path, sampleFile(t, 30), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	photos := PhotosIn(filepath.Join(dir, "photos"))
@@ -210,7 +210,7 @@ func TestReadOnlyFolder(t *testing.T) {
 			return
 		}
 		defer s.Close()
-		if err := appendAll(s, newWriter(1).write(200)); err != nil {
+		if err := appendAll(s, newFactMaker(1).make(200)); err != nil {
 			t.Errorf("append: %v", err)
 		}
 		other, bytes := picture(2, 1000)
@@ -239,7 +239,7 @@ func TestReadOnlyFolder(t *testing.T) {
 	}
 }
 
-// asSomebody calls do in a thread that has not root's rights to files.
+// asSomebody calls do in a thread without root's permissions for files.
 func asSomebody(t *testing.T, do func()) {
 	if os.Getuid() != 0 {
 		do()
@@ -258,7 +258,7 @@ func asSomebody(t *testing.T, do func()) {
 	<-done
 }
 
-// The file and its folder are the owner's alone.
+// Only the owner may read the file and its folder.
 func TestModes(t *testing.T) {
 	s := MustOpenStore(t)
 	for path, want := range map[string]os.FileMode{s.Path(): 0o600, filepath.Dir(s.Path()): 0o700 | os.ModeDir} {

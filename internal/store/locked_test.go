@@ -19,7 +19,7 @@ func TestLockedByAnotherProgram(t *testing.T) {
 	if !other.lines.Scan() || other.lines.Text() != "held" {
 		t.Fatalf("the other program says %q", other.lines.Text())
 	}
-	before := sum(t, path)
+	before := fileHash(t, path)
 	for _, o := range []Options{{}, {ReadOnly: true}, {Wait: 120 * time.Millisecond}} {
 		start := time.Now()
 		_, err := Open(path, o)
@@ -33,7 +33,7 @@ func TestLockedByAnotherProgram(t *testing.T) {
 	if _, err := Check(path); !fault.Is(err, fault.Locked) {
 		t.Errorf("check: %v", err)
 	}
-	if sum(t, path) != before {
+	if fileHash(t, path) != before {
 		t.Error("the file was changed")
 	}
 	time.AfterFunc(100*time.Millisecond, func() { other.in.Close() })
@@ -44,8 +44,8 @@ func TestLockedByAnotherProgram(t *testing.T) {
 	s.Close()
 }
 
-// Of several that start on an empty folder one has the file and the rest are
-// told so; nobody finds it half made.
+// Of several programs that start on an empty folder one opens the file and the
+// others get a Locked fault. None finds an incomplete file.
 func TestStartedAtOnce(t *testing.T) {
 	for range 10 {
 		path := filepath.Join(t.TempDir(), "new", "coldbatch.db")
@@ -78,10 +78,10 @@ func TestStartedAtOnce(t *testing.T) {
 	}
 }
 
-// What was acknowledged before kill -9 is there after it, byte for byte.
+// Facts acknowledged before kill -9 are there after it, byte for byte.
 func TestKilledWhileAppending(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "coldbatch.db")
-	r := newWriter(7).r
+	r := newFactMaker(7).r
 	acknowledged := map[journal.ID]string{}
 	for range 6 {
 		c := startChild(t, "append", path)

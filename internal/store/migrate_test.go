@@ -51,7 +51,7 @@ func format1(t testing.TB) (file []byte, facts map[uint64]journal.Fact) {
 // isFormat1 compares everything in a store with the file of format 1.
 func isFormat1(t *testing.T, s *Store, facts map[uint64]journal.Fact) {
 	t.Helper()
-	same(t, s, facts)
+	checkSame(t, s, facts)
 	err := s.View(func(tx *Tx) error {
 		if got := string(tx.Meta("hub")); got != `{"id":"invented"}` {
 			t.Errorf("meta hub is %q", got)
@@ -74,7 +74,7 @@ func isFormat1(t *testing.T, s *Store, facts map[uint64]journal.Fact) {
 
 func TestMigrate(t *testing.T) {
 	old, facts := format1(t)
-	path := write(t, old)
+	path := writeTemp(t, old)
 
 	// Opened for reading, and by check, the file stays as it is.
 	s, err := Open(path, Options{ReadOnly: true})
@@ -110,7 +110,7 @@ func TestMigrate(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := appendAll(s, newWriter(8).write(10)); err != nil {
+		if err := appendAll(s, newFactMaker(8).make(10)); err != nil {
 			t.Error(err)
 		}
 		if r, err := s.Check(); err != nil || r.Facts != 34 || len(r.Problems) > 0 {
@@ -124,13 +124,13 @@ func TestMigrate(t *testing.T) {
 // counts the copies that Check calls good.
 func flipsThatPass(t *testing.T, path string) (n int) {
 	t.Helper()
-	for _, f := range records(t, path) {
+	for _, f := range readStored(t, path) {
 		b, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
 		}
 		flip(b, f.bytes(), 8*(8+len(f.value)/2))
-		if r, err := Check(write(t, b)); err == nil && len(r.Problems) == 0 {
+		if r, err := Check(writeTemp(t, b)); err == nil && len(r.Problems) == 0 {
 			n++
 		}
 	}
@@ -144,7 +144,7 @@ func TestMigrateKeepsDamage(t *testing.T) {
 	for at := bytes.Index(old, text); at >= 0; at = bytes.Index(old, text) {
 		old[at] = 'x' // no JSON object any more
 	}
-	path := write(t, old)
+	path := writeTemp(t, old)
 	if r, err := Check(path); err != nil || r.Facts != 23 || len(r.Problems) != 1 {
 		t.Errorf("before: %+v %v", r, err)
 	}

@@ -13,11 +13,11 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// Whatever is appended, sent again, taken back and opened again, in whatever
-// order, the file holds what was acknowledged and nothing else.
+// After appends, repeated appends, rollbacks and reopening in any order, the file
+// holds the acknowledged facts and nothing else.
 func TestAnyOrder(t *testing.T) {
-	dir := quickDir(t)
-	pool := newWriter(11).write(120)
+	dir := memoryDir(t)
+	pool := newFactMaker(11).make(120)
 	no := fault.New(fault.Refused, "no")
 	n := 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -47,10 +47,10 @@ func TestAnyOrder(t *testing.T) {
 						}
 						q[f.ID], m[seq] = seq, f
 						if i%5 == 4 { // reading in the midst of writing
-							inMidst(t, tx, m)
+							checkTx(t, tx, m)
 						}
 					}
-					inMidst(t, tx, m)
+					checkTx(t, tx, m)
 					if !keep {
 						return no
 					}
@@ -72,9 +72,9 @@ func TestAnyOrder(t *testing.T) {
 				}
 			},
 			"": func(t *rapid.T) {
-				_ = s.View(func(tx *Tx) error { inMidst(t, tx, model); return nil })
+				_ = s.View(func(tx *Tx) error { checkTx(t, tx, model); return nil })
 				for id := range seqs {
-					if !sees(s, id) {
+					if !hasFact(s, id) {
 						t.Fatalf("fact %s is not had", id)
 					}
 				}
@@ -86,8 +86,8 @@ func TestAnyOrder(t *testing.T) {
 	})
 }
 
-// inMidst compares what a transaction sees, its own writing with it.
-func inMidst(t *rapid.T, tx *Tx, want map[uint64]journal.Fact) {
+// checkTx compares what a transaction sees, its own writes included.
+func checkTx(t *rapid.T, tx *Tx, want map[uint64]journal.Fact) {
 	scopes := map[journal.Scope]int{}
 	for seq, f := range want {
 		scopes[f.Scope]++
@@ -111,15 +111,15 @@ func inMidst(t *rapid.T, tx *Tx, want map[uint64]journal.Fact) {
 	}
 }
 
-func sees(s *Store, id journal.ID) (has bool) {
+func hasFact(s *Store, id journal.ID) (has bool) {
 	_ = s.View(func(tx *Tx) error { has = tx.Has(id); return nil })
 	return has
 }
 
-// A reader that began before a fact came does not have it, even after.
+// A transaction that began before a fact was written does not see it afterwards.
 func TestReaderSeesItsOwnTime(t *testing.T) {
 	s := MustOpenStore(t)
-	facts := newWriter(1).write(301)
+	facts := newFactMaker(1).make(301)
 	s.mustAdd(facts[:300]...)
 	later := facts[300]
 	begun, written := make(chan bool), make(chan bool)
@@ -136,7 +136,7 @@ func TestReaderSeesItsOwnTime(t *testing.T) {
 		}
 		return nil
 	})
-	if err != nil || !sees(s.Store, later.ID) {
+	if err != nil || !hasFact(s.Store, later.ID) {
 		t.Errorf("a later reader does not see it: %v", err)
 	}
 }

@@ -12,8 +12,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// kept is a store under test and all that was ever appended to it, by sequence.
-type kept struct {
+// trackedStore is a store under test and all facts appended to it, by sequence.
+type trackedStore struct {
 	*Store
 	t     testing.TB
 	facts map[uint64]journal.Fact
@@ -21,9 +21,9 @@ type kept struct {
 
 // MustOpenStore opens a fresh store. When the test ends the file is checked and
 // every fact is compared with what was appended.
-func MustOpenStore(t testing.TB) *kept {
+func MustOpenStore(t testing.TB) *trackedStore {
 	t.Helper()
-	k := &kept{t: t, facts: map[uint64]journal.Fact{}}
+	k := &trackedStore{t: t, facts: map[uint64]journal.Fact{}}
 	k.open(filepath.Join(t.TempDir(), "data", "coldbatch.db"))
 	t.Cleanup(func() {
 		k.verify()
@@ -34,7 +34,7 @@ func MustOpenStore(t testing.TB) *kept {
 	return k
 }
 
-func (k *kept) open(path string) {
+func (k *trackedStore) open(path string) {
 	k.t.Helper()
 	s, err := Open(path, Options{})
 	if err != nil {
@@ -44,7 +44,7 @@ func (k *kept) open(path string) {
 }
 
 // reopen closes the file and opens it again.
-func (k *kept) reopen() {
+func (k *trackedStore) reopen() {
 	k.t.Helper()
 	if err := k.Close(); err != nil {
 		k.t.Fatalf("close: %v", err)
@@ -53,7 +53,7 @@ func (k *kept) reopen() {
 }
 
 // add appends facts in one transaction.
-func (k *kept) add(facts ...journal.Fact) error {
+func (k *trackedStore) add(facts ...journal.Fact) error {
 	seqs := make([]uint64, len(facts))
 	err := k.Update(func(tx *Tx) (err error) {
 		for i, f := range facts {
@@ -73,7 +73,7 @@ func (k *kept) add(facts ...journal.Fact) error {
 	return err
 }
 
-func (k *kept) mustAdd(facts ...journal.Fact) {
+func (k *trackedStore) mustAdd(facts ...journal.Fact) {
 	k.t.Helper()
 	if err := k.add(facts...); err != nil {
 		k.t.Fatalf("append: %v", err)
@@ -81,7 +81,7 @@ func (k *kept) mustAdd(facts ...journal.Fact) {
 }
 
 // verify checks the file and compares it with what was appended.
-func (k *kept) verify() {
+func (k *trackedStore) verify() {
 	k.t.Helper()
 	report, err := k.Check()
 	if err != nil {
@@ -94,11 +94,11 @@ func (k *kept) verify() {
 	if report.Facts != len(k.facts) {
 		k.t.Errorf("%d facts are there, %d were appended", report.Facts, len(k.facts))
 	}
-	same(k.t, k.Store, k.facts)
+	checkSame(k.t, k.Store, k.facts)
 }
 
-// same compares every fact of s with want, by sequence, id and scope.
-func same(t testing.TB, s *Store, want map[uint64]journal.Fact) {
+// checkSame compares every fact of s with want, by sequence, id and scope.
+func checkSame(t testing.TB, s *Store, want map[uint64]journal.Fact) {
 	t.Helper()
 	byScope := map[journal.Scope]int{}
 	err := s.View(func(tx *Tx) error {
@@ -148,38 +148,38 @@ func same(t testing.TB, s *Store, want map[uint64]journal.Fact) {
 	}
 }
 
-// A writer makes facts as a phone does; the same seed makes the same facts.
-type writer struct {
+// A factMaker makes facts as a phone does; the same seed makes the same facts.
+type factMaker struct {
 	r       *rand.Rand
 	a       journal.Author
 	batches []journal.ID
 }
 
-func newWriter(seed int64) *writer {
-	w := &writer{r: rand.New(rand.NewSource(seed))}
-	w.a = journal.Author{Now: 1_750_000_000_000, TZ: "Europe/Lisbon", Random: func(b []byte) { w.r.Read(b) }}
-	w.a.Device = w.a.NewID()
+func newFactMaker(seed int64) *factMaker {
+	maker := &factMaker{r: rand.New(rand.NewSource(seed))}
+	maker.a = journal.Author{Now: 1_750_000_000_000, TZ: "Europe/Lisbon", Random: func(b []byte) { maker.r.Read(b) }}
+	maker.a.Device = maker.a.NewID()
 	for range 5 {
-		w.batches = append(w.batches, w.a.NewID())
+		maker.batches = append(maker.batches, maker.a.NewID())
 	}
-	return w
+	return maker
 }
 
-// write makes n facts of about the size a batch's facts have.
-func (w *writer) write(n int) []journal.Fact {
+// make makes n facts of about the size of a batch's facts.
+func (maker *factMaker) make(n int) []journal.Fact {
 	var drafts []journal.Draft
 	for i := range n {
-		w.a.Now = w.a.Now.Add(zone.Span(w.r.Intn(1000)))
-		id := w.batches[w.r.Intn(len(w.batches))]
+		maker.a.Now = maker.a.Now.Add(zone.Span(maker.r.Intn(1000)))
+		id := maker.batches[maker.r.Intn(len(maker.batches))]
 		d := journal.Draft{Scope: journal.BatchScope(id), Kind: journal.KindBatchChanged,
-			Body: json.RawMessage(fmt.Sprintf(`{"note":"invented note %d of a neighbour's batch: aprons, rust & <deep> yellow \u00e9"}`, w.r.Int63()))}
+			Body: json.RawMessage(fmt.Sprintf(`{"note":"invented note %d of a neighbour's batch: aprons, rust & <deep> yellow \u00e9"}`, maker.r.Int63()))}
 		if i%10 == 9 {
 			d.Scope, d.Kind = journal.PlaceScope(id), journal.KindPlaceRead
 			d.Body = json.RawMessage(fmt.Sprintf(`{"celsius":%d,"typed":{"celsius":"%d °C"}}`, i%30, i%30))
 		}
 		drafts = append(drafts, d)
 	}
-	facts, err := w.a.Write(drafts)
+	facts, err := maker.a.Write(drafts)
 	if err != nil {
 		panic(err)
 	}

@@ -11,19 +11,19 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// A page that went bad is an answer, never the end of the program, whatever is
-// done with the file; and Check finds it unless nothing that is used was hit.
+// A bad page is reported as a fault and never ends the program, whatever is done
+// with the file. Check finds it unless only unused bytes were changed.
 func TestBadPages(t *testing.T) {
-	before := samples(t, 200, 400, 570, 600)
+	before := sampleFiles(t, 200, 400, 570, 600)
 	good := before[3]
 	runs := int64(100)
-	if long {
+	if isLong {
 		runs = 3000
 	}
 	found := int64(0)
 	for seed := range runs {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
-			path := write(t, spoil(good, before[:3], seed))
+			path := writeTemp(t, damagePages(good, before[:3], seed))
 			report, err := Check(path)
 			bad := err != nil || len(report.Problems) > 0
 			if bad {
@@ -41,14 +41,14 @@ func TestBadPages(t *testing.T) {
 			}
 		})
 	}
-	t.Logf("check found %d of %d; in the others only free pages, room to spare or text inside a value was hit", found, runs)
+	t.Logf("check found %d of %d; in the others only free pages and unused bytes were hit", found, runs)
 	if found < runs/2 {
 		t.Error("check found too little")
 	}
 }
 
-// spoil changes one page of b, or a few, as a disk may.
-func spoil(b []byte, before [][]byte, seed int64) []byte {
+// damagePages changes one or a few pages of b, as a bad disk may.
+func damagePages(b []byte, before [][]byte, seed int64) []byte {
 	r := rand.New(rand.NewSource(seed))
 	b = bytes.Clone(b)
 	l, _ := readLayout("", bytes.NewReader(b), int64(len(b)))
@@ -80,9 +80,9 @@ func spoil(b []byte, before [][]byte, seed int64) []byte {
 	return b
 }
 
-// A branch that names itself would send a reader round for ever.
+// A branch page that names itself would lead a reader into an endless loop.
 func TestPageUsedTwice(t *testing.T) {
-	b := sample(t, 900)
+	b := sampleFile(t, 900)
 	l, _ := readLayout("", bytes.NewReader(b), int64(len(b)))
 	loops := 0
 	for n := int64(2); n < int64(l.high); n++ {
@@ -95,7 +95,7 @@ func TestPageUsedTwice(t *testing.T) {
 	if loops == 0 {
 		t.Fatal("the sample has no branch")
 	}
-	r, err := Check(write(t, b))
+	r, err := Check(writeTemp(t, b))
 	if err != nil || len(r.Problems) == 0 {
 		t.Errorf("%v %v", r, err)
 	}
@@ -103,7 +103,7 @@ func TestPageUsedTwice(t *testing.T) {
 
 // The file is cut while it is open: reading its lost pages is SIGBUS.
 func TestCutWhileOpen(t *testing.T) {
-	path := write(t, sample(t, 900))
+	path := writeTemp(t, sampleFile(t, 900))
 	s, err := Open(path, Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -116,7 +116,7 @@ func TestCutWhileOpen(t *testing.T) {
 		if !fault.Is(err, fault.Damaged) {
 			t.Errorf("view: %v", err)
 		}
-		err = s.Update(func(tx *Tx) error { _, err := tx.Append(newWriter(1).write(1)[0]); return err })
+		err = s.Update(func(tx *Tx) error { _, err := tx.Append(newFactMaker(1).make(1)[0]); return err })
 		if !fault.Is(err, fault.Damaged) {
 			t.Errorf("update: %v", err)
 		}
@@ -129,8 +129,8 @@ func TestCutWhileOpen(t *testing.T) {
 	}
 }
 
-// useAll reads and writes all there is and closes the file. It gives the first
-// error, since what a bad page spoils depends on the page.
+// useAll reads and writes everything, closes the file and returns the first error.
+// Which call fails depends on the damaged page.
 func useAll(s *Store) error {
 	defer s.Close()
 	everything := func(uint64, journal.Fact) bool { return true }
@@ -147,7 +147,7 @@ func useAll(s *Store) error {
 			tx.IDAt(tx.Last())
 			return nil
 		}),
-		appendAll(s, newWriter(9).write(100)),
+		appendAll(s, newFactMaker(9).make(100)),
 		s.Update(func(tx *Tx) error { return tx.DropCaches() }),
 		s.View(func(tx *Tx) error { return nil }),
 		s.Update(func(tx *Tx) error { return nil }),

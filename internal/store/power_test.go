@@ -16,11 +16,11 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// The tests here record every system call of a child, and replay them on a disk
-// that loses what was not synced. What the child had acknowledged must be there.
+// These tests record every system call of a child and replay them on a disk that
+// loses what was not synced. What the child had acknowledged must be there.
 
 func powerWays() int {
-	if long {
+	if isLong {
 		return 60
 	}
 	return 2
@@ -29,10 +29,10 @@ func powerWays() int {
 const powerCalls, powerFacts = 7, 13
 
 func powerFactsOf(calls int) []journal.Fact {
-	w := newWriter(31)
+	maker := newFactMaker(31)
 	var facts []journal.Fact
 	for range calls {
-		facts = append(facts, w.write(powerFacts)...)
+		facts = append(facts, maker.make(powerFacts)...)
 	}
 	return facts
 }
@@ -76,7 +76,7 @@ func init() {
 }
 
 func TestPowerCut(t *testing.T) {
-	root := filepath.Join(quickDir(t), "root")
+	root := filepath.Join(memoryDir(t), "root")
 	if err := os.Mkdir(root, 0o700); err != nil {
 		t.Fatal(err)
 	}
@@ -125,7 +125,7 @@ func checkAfterCut(path string, mustExist bool, acknowledged, inProgress int, al
 // A power cut while a file of format 1 is migrated leaves it in format 1 or 2.
 func TestPowerCutWhileMigrating(t *testing.T) {
 	old, byNumber := format1(t)
-	root := quickDir(t)
+	root := memoryDir(t)
 	path := filepath.Join(root, "coldbatch.db")
 	if err := os.WriteFile(path, old, 0o600); err != nil {
 		t.Fatal(err)
@@ -165,7 +165,7 @@ func TestPowerCutWhileMigrating(t *testing.T) {
 }
 
 func TestPowerCutBetweenPhotos(t *testing.T) {
-	root := quickDir(t)
+	root := memoryDir(t)
 	dir := filepath.Join("data", "photos")
 	calls := traceChild(t, "power photos", filepath.Join(root, dir))
 	d := newLossyDisk(root, nil)

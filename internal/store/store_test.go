@@ -17,20 +17,20 @@ import (
 
 func TestAppendAndRead(t *testing.T) {
 	s := MustOpenStore(t)
-	w := newWriter(1)
-	s.mustAdd(w.write(200)...)
+	maker := newFactMaker(1)
+	s.mustAdd(maker.make(200)...)
 	s.reopen()
-	s.mustAdd(w.write(300)...)
+	s.mustAdd(maker.make(300)...)
 	if got := s.facts[500].Text(); len(got) == 0 {
 		t.Error("sequence 500 is not the last of 500 facts")
 	}
 }
 
-// A fact travels as it was written: what this program does not know stays.
+// A fact is stored as it was written, with fields that this program does not know.
 func TestUnknownFieldsStay(t *testing.T) {
 	s := MustOpenStore(t)
 	var f journal.Fact
-	text := bytes.Replace(newWriter(1).write(1)[0].Text(), []byte(`"body":{`), []byte(`"later":[1,2.50,"<&>"],"body":{"x":1e2,`), 1)
+	text := bytes.Replace(newFactMaker(1).make(1)[0].Text(), []byte(`"body":{`), []byte(`"later":[1,2.50,"<&>"],"body":{"x":1e2,`), 1)
 	if err := json.Unmarshal(text, &f); err != nil {
 		t.Fatal(err)
 	}
@@ -47,9 +47,9 @@ func TestUnknownFieldsStay(t *testing.T) {
 
 func TestKnownIDIsNotReplaced(t *testing.T) {
 	s := MustOpenStore(t)
-	facts := newWriter(1).write(3)
+	facts := newFactMaker(1).make(3)
 	s.mustAdd(facts...)
-	other := newWriter(2).write(1)[0]
+	other := newFactMaker(2).make(1)[0]
 	other.ID = facts[1].ID
 	err := s.Update(func(tx *Tx) error {
 		seq, err := tx.Append(other)
@@ -66,11 +66,11 @@ func TestKnownIDIsNotReplaced(t *testing.T) {
 
 func TestNothingOfAFailedUpdateIsKept(t *testing.T) {
 	s := MustOpenStore(t)
-	w := newWriter(1)
-	s.mustAdd(w.write(2)...)
+	maker := newFactMaker(1)
+	s.mustAdd(maker.make(2)...)
 	no := fault.New(fault.Refused, "no")
 	err := s.Update(func(tx *Tx) error {
-		if _, err := tx.Append(w.write(1)[0]); err != nil {
+		if _, err := tx.Append(maker.make(1)[0]); err != nil {
 			t.Fatal(err)
 		}
 		if err := tx.SetMeta("a", []byte("b")); err != nil {
@@ -87,7 +87,7 @@ func TestNothingOfAFailedUpdateIsKept(t *testing.T) {
 		}
 		return nil
 	})
-	lost := w.write(1)[0]
+	lost := maker.make(1)[0]
 	func() { // nor of one that panics; the mistake is not called damage
 		defer func() {
 			if p := recover(); p == nil {
@@ -100,19 +100,19 @@ func TestNothingOfAFailedUpdateIsKept(t *testing.T) {
 			return fmt.Errorf("%d", none[tx.Last()])
 		})
 	}()
-	s.mustAdd(w.write(1)...) // another takes its sequence
-	if sees(s.Store, lost.ID) {
+	s.mustAdd(maker.make(1)...) // another takes its sequence
+	if hasFact(s.Store, lost.ID) {
 		t.Error("a fact that was not kept passes for known")
 	}
 	s.mustAdd(lost)
-	if !sees(s.Store, lost.ID) {
+	if !hasFact(s.Store, lost.ID) {
 		t.Error("sent again it is not kept")
 	}
 }
 
 func TestBadFactsAreRefused(t *testing.T) {
 	s := MustOpenStore(t)
-	good := newWriter(1).write(1)[0]
+	good := newFactMaker(1).make(1)[0]
 	for name, f := range map[string]journal.Fact{
 		"nothing at all": {},
 		"an id too short": func() journal.Fact {
@@ -134,7 +134,7 @@ func TestBadFactsAreRefused(t *testing.T) {
 
 func TestSince(t *testing.T) {
 	s := MustOpenStore(t)
-	s.mustAdd(newWriter(1).write(10)...)
+	s.mustAdd(newFactMaker(1).make(10)...)
 	for _, c := range []struct {
 		since uint64
 		want  int
@@ -162,12 +162,12 @@ func TestSince(t *testing.T) {
 
 func TestScopes(t *testing.T) {
 	s := MustOpenStore(t)
-	w := newWriter(1)
+	maker := newFactMaker(1)
 	var facts []journal.Fact
 	var want []journal.Scope
 	for range 300 { // enough for several pages
-		f := w.write(1)[0]
-		f.Scope = journal.BatchScope(w.a.NewID())
+		f := maker.make(1)[0]
+		f.Scope = journal.BatchScope(maker.a.NewID())
 		text, _ := json.Marshal(map[string]any{"id": f.ID, "stamp": f.Stamp, "device": f.Device, "scope": f.Scope,
 			"subject": f.Subject, "kind": f.Kind, "v": 1, "need": 1, "at": f.At, "tz": f.TZ, "body": f.Body})
 		var g journal.Fact
@@ -224,10 +224,10 @@ func TestMetaAndCache(t *testing.T) {
 	}
 }
 
-// A reader sees one state while others write and copy.
+// A reader sees one state while others write and make backups.
 func TestReadersAndWritersTogether(t *testing.T) {
 	s := MustOpenStore(t)
-	w := newWriter(1)
+	maker := newFactMaker(1)
 	done := make(chan struct{})
 	var wg sync.WaitGroup
 	for range 3 {
@@ -263,7 +263,7 @@ func TestReadersAndWritersTogether(t *testing.T) {
 		}
 	})
 	for start := time.Now(); time.Since(start) < 300*time.Millisecond; {
-		s.mustAdd(w.write(7)...)
+		s.mustAdd(maker.make(7)...)
 	}
 	close(done)
 	wg.Wait()
@@ -271,7 +271,7 @@ func TestReadersAndWritersTogether(t *testing.T) {
 
 func TestClosedAndReadOnly(t *testing.T) {
 	s := MustOpenStore(t)
-	s.mustAdd(newWriter(1).write(5)...)
+	s.mustAdd(newFactMaker(1).make(5)...)
 	if err := s.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -289,7 +289,7 @@ func TestClosedAndReadOnly(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	same(t, ro, s.facts)
+	checkSame(t, ro, s.facts)
 	if err := ro.Update(func(*Tx) error { return nil }); !fault.Is(err, fault.Conflict) {
 		t.Errorf("update of a read-only store: %v", err)
 	}

@@ -55,11 +55,12 @@ func syncInjected(t *testing.T, strace, path, name, inject string) string {
 	return strings.TrimSuffix(string(out), ", \n")
 }
 
-// Every single call that writes, names or syncs finds no room, one at a time: it
-// is said so, nothing acknowledged is lost, and what was refused is taken later.
+// Each single call that writes, names or syncs fails once because the disk is full.
+// A Full fault says so, nothing acknowledged is lost, and what was refused can be
+// written later.
 func TestFullAtEveryWrite(t *testing.T) {
 	strace := need.Program(t, "strace")
-	root := quickDir(t)
+	root := memoryDir(t)
 	inside := filepath.Join("data", "coldbatch.db")
 	count := map[string]int{}
 	for _, c := range traceChild(t, "sync", filepath.Join(root, inside)) {
@@ -119,9 +120,9 @@ func childSync(path string) {
 		return
 	}
 	fmt.Print("0 ok, ")
-	w := newWriter(1)
+	maker := newFactMaker(1)
 	for call := range 3 {
-		facts := w.write(10)
+		facts := maker.make(10)
 		for tries := 0; tries < 6 && (tries < 3 || s.broken.Load() == nil); tries++ {
 			err := appendAll(s, facts)
 			if err == nil {
