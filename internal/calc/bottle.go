@@ -1,8 +1,11 @@
 package calc
 
 import (
+	"math"
+
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
+	"coldbatch/internal/liquor"
 	"coldbatch/internal/unit"
 )
 
@@ -10,13 +13,13 @@ import (
 var byProportion = fault.Source{Kind: fault.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
 
 // twoReadings is the source of the error of a weighing.
-var twoReadings = fault.Source{Kind: fault.Practice, Text: "judgement, no source: a weighing is the difference of two readings, each good to half a division"}
+var twoReadings = fault.Source{Kind: fault.Practice, Text: "judgement, no source: a weighing is the difference of two readings, each good to half a step of the scale"}
 
 var _ = register(Entry{
 	Name: "bottle", Order: 20,
 	Title:   "Dye for a bottle",
-	Purpose: "How much dye powder goes into a squeeze bottle, how good the scale is for that, and what to do with a weighing that is off.",
-	Formula: "Powder is strength times volume times depth; all bottles of a colour are weighed at once and mixed in one jug. A weighing is the difference of two readings, so it is good to one division of the scale, either way. From twenty divisions on that is 5 % or better.",
+	Purpose: "How much dye powder goes into a squeeze bottle, how good the scale is for that, and what to do when a weighing is off.",
+	Formula: "Powder is strength times volume times depth; all bottles of a colour are weighed at once and mixed in one jug. A weighing is the difference of two readings, so it is good to one step of the scale, either way. From twenty steps on that is 5 % or better. A stock is as good as its weighing and the syringe together.",
 	Inputs: []Input{
 		{Key: "strength", Label: "Strength", Help: "grams of powder per finished volume, or % on the weight of the dry cloth", Type: Quantity,
 			Kinds: strengths, Required: true, Example: "25 g/L", Min: 0.01, Max: 500,
@@ -30,7 +33,7 @@ var _ = register(Entry{
 			Default: "1", Min: 1, Max: 1000, Source: fault.CommonPractice},
 		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong, 2 is twice", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.CommonPractice},
-		{Key: "scale", Ask: true, Label: "Division of the scale", Help: "the smallest step that it shows", Type: Quantity,
+		{Key: "scale", Ask: true, Label: "Smallest step of the scale", Help: "the smallest difference it shows", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.CommonPractice},
 		{Key: "weighed", Ask: true, Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Example: "5 g", Min: 0.001, Max: 100_000},
@@ -45,7 +48,7 @@ var _ = register(Entry{
 		{Key: "advice", Label: "What to do", Words: steps(), Source: dye.Coarse.Source},
 	},
 	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:   []fault.Value{dye.Good, dye.Coarse, dye.Fill, dye.Stock},
+	Values:   []fault.Value{dye.Good, dye.Coarse, dye.Fill, dye.Stock, dye.SyringeError, dye.NoDeeper, liquor.UreaAbove},
 	Sum:      sumBottle,
 })
 
@@ -72,7 +75,7 @@ func sumBottle(g *Given) (*Answer, error) {
 		return nil, g.Refuse("bottle", "%q does not go into a bottle that takes %q", g.Text("bottle"), g.Text("holds")).
 			WithHint("at most 85 %% of it, %s", unit.Show(unit.KindVolume, float64(holds)*dye.Fill.Value, g.Style))
 	}
-	if err := sane(g, m); err != nil {
+	if err := checkSize(g, m); err != nil {
 		return nil, err
 	}
 	Put(a, "powder", m.Powder())
@@ -89,23 +92,38 @@ func sumBottle(g *Given) (*Answer, error) {
 	if g.Has("weighed") {
 		w := Get[unit.Mass](g, "weighed")
 		weighed = &w
-		off, low, high := m.Deviation(w, division)
+	}
+	advice := m.Advise(holds, division, weighed, g.Style)
+	// Powder for a stock is not judged as powder for the jug.
+	if weighed != nil && advice.Step != dye.ByStock && advice.Step != dye.BiggerJug {
+		off, low, high := m.Deviation(*weighed, division)
 		PutRange(a, "deviation", off, low, high)
 		a.Say("deviation", "%s (%s to %s with the error of the scale)", signed(off, g.Style), signed(low, g.Style), signed(high, g.Style))
 	}
-	advice := m.Advise(holds, division, weighed, g.Style)
+	noteStrength(a, m.Made(), g.Style)
 	a.PutWord("advice", string(advice.Step), advice.Sentence)
 	return a, nil
 }
 
-// The sizes beyond which a jug is a slip of the finger.
+// noteStrength adds what a strong liquor does not do.
+func noteStrength(a *Answer, made unit.Concentration, style unit.Style) {
+	show := func(v float64) string { return unit.Show(unit.KindConcentration, v, style) }
+	if float64(made) > liquor.UreaAbove.Value*(1+1e-9) {
+		a.Note("above %s the dye may not all dissolve: see urea", show(liquor.UreaAbove.Value))
+	}
+	if math.Round(float64(made)) > dye.NoDeeper.Value { // 18 g per 8 fl oz is 76.08
+		a.Note("above %s more powder no longer dyes deeper in proportion: most of it washes out", show(dye.NoDeeper.Value))
+	}
+}
+
+// The sizes beyond which a jug must be a typing error.
 const (
 	mostMade  unit.Concentration = 500     // g/L; as of the strength itself: judgement, no source
 	mostTotal unit.Mass          = 100_000 // g; as of what was weighed: judgement, no source
 )
 
-// sane refuses a mix that nobody can weigh or make up.
-func sane(g *Given, m dye.Mix) error {
+// checkSize refuses a mix that nobody can weigh or make up.
+func checkSize(g *Given, m dye.Mix) error {
 	made, total := float64(m.Made()), float64(m.Total())
 	switch {
 	case made > float64(mostMade)*(1+1e-9):

@@ -28,3 +28,26 @@ func TestBottleRefuses(t *testing.T) {
 		}
 	}
 }
+
+// Powder for a stock is not judged as powder for the jug, and strong liquor is warned
+// of: above what dissolves without urea, and above what dyes deeper.
+func TestBottleText(t *testing.T) {
+	for _, row := range []struct{ strength, scale, weighed, want, not string }{
+		{"20 g/L", "1 g", "20 g", "make it up to 400 mL in a jug", "Off by"},
+		{"20 g/L", "1 g", "", "a scale with steps of 0.1 g weighs it to 8.3 %", "Off by"},
+		{"20 g/L", "0.1 g", "1.3 g", "Off by", "scale with steps"},
+		{"40 g/L", "0.1 g", "", "weigh 2.4 g", "may not all dissolve"},
+		{"41 g/L", "0.1 g", "", "above 40 g/L the dye may not all dissolve: see urea", "deeper in proportion"},
+		{"18 g per 8 fl oz", "0.1 g", "", "may not all dissolve", "above 76 g/L"},
+		{"77 g/L", "0.1 g", "", "above 76 g/L more powder no longer dyes deeper in proportion", "too much"},
+	} {
+		r, err := Run("bottle", map[string]string{"strength": row.strength, "bottle": "60 mL", "scale": row.scale, "weighed": row.weighed}, Env{})
+		if err != nil {
+			t.Errorf("%+v: %v", row, err)
+			continue
+		}
+		if text := strings.Join(strings.Fields(Text(r)), " "); !strings.Contains(text, row.want) || strings.Contains(text, row.not) {
+			t.Errorf("%+v:\n%s", row, text)
+		}
+	}
+}

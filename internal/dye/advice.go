@@ -50,19 +50,26 @@ type Advice struct {
 }
 
 // Advise says what to do: with nothing weighed, how to weigh; with a weighing,
-// what to make of it. holds is what one bottle takes when full, 0 where nobody
-// said; division is of the scale; weighed is nil where nothing was weighed. A
-// weighing that the scale cannot tell is not judged: the advice is then how to
-// weigh. No advice ever puts powder into a bottle or back into the jar.
+// what to make of it. holds is what one bottle takes when full, 0 where it is not
+// known; division is the smallest step of the scale; weighed is nil where nothing was
+// weighed. Where the scale is too coarse for the powder, the advice is which scale or
+// which stock can do it, and powder weighed for a stock is used for one: it is not
+// judged as powder for the jug. No advice ever puts powder into a bottle or back into
+// the jar.
 func (m Mix) Advise(holds unit.Volume, division unit.Mass, weighed *unit.Mass, style unit.Style) Advice {
 	if weighed == nil {
 		return m.before(division, style)
 	}
-	if e := ScaleError(*weighed, division); coarse(e) && coarse(ScaleError(m.Total(), division)) {
-		a := m.before(division, style)
-		a.Sentence = fmt.Sprintf("what was weighed may be off by %s, too much to go by; %s; what is weighed already counts towards the %s",
-			share(float64(e), style), a.Sentence, mass(stockMass(division), style))
-		return a
+	if coarse(ScaleError(m.Total(), division)) {
+		switch e := ScaleError(*weighed, division); {
+		case coarse(e):
+			a := m.before(division, style)
+			a.Sentence = fmt.Sprintf("what was weighed may be off by %s, too much to go by; %s; what is weighed already counts towards the %s",
+				share(float64(e), style), a.Sentence, mass(stockMass(division), style))
+			return a
+		case *weighed > 2*m.Total(): // meant for a stock
+			return m.diluted(*weighed, division, mass(*weighed, style)+" is more than a jug needs: ", "", style)
+		}
 	}
 	middle, _, _ := m.Deviation(*weighed, division)
 	// Rounded first, so that the last bits of a build never decide.
@@ -80,7 +87,7 @@ func (m Mix) Advise(holds unit.Volume, division unit.Mass, weighed *unit.Mass, s
 	return m.under(*weighed, off, division, style)
 }
 
-// coarse says whether a weighing with the error e is not worth making. It is
+// coarse reports whether a weighing with the error e is not worth making. It is
 // rounded first, as in Advise.
 func coarse(e unit.Share) bool { return math.Round(float64(e)*1e6)/1e6 > Coarse.Value }
 
@@ -106,18 +113,44 @@ func (m Mix) before(division unit.Mass, style unit.Style) Advice {
 		}
 		return a
 	}
-	weigh := mass(stockMass(division), style)
-	if float64(m.Made()) > Stock.Value {
-		to := m.Smallest(division)
-		return Advice{Step: BiggerJug, MakeUpTo: to, Sentence: fmt.Sprintf(
-			"%s is too little for this scale: mix a bigger jug, %s made up to %s, and take %s from it",
-			mass(total, style), weigh, volume(to, style), volume(m.Jug(), style))}
+	lead := fmt.Sprintf("%s is too little for a scale with steps of %s: ", mass(total, style), mass(division, style))
+	if finer := finerScale(total, division); finer > 0 {
+		lead += fmt.Sprintf("a scale with steps of %s weighs it to %s; or ", mass(finer, style), share(float64(ScaleError(total, finer)), style))
 	}
-	stock := unit.Volume(float64(stockMass(division)) / Stock.Value * 1000)
+	return m.diluted(stockMass(division), division, lead, "weigh "+mass(stockMass(division), style)+", ", style)
+}
+
+// finerScale gives the coarsest usual scale that is fine enough for a mass, 0 where
+// there is none.
+func finerScale(m, division unit.Mass) unit.Mass {
+	for _, finer := range []unit.Mass{1, 0.1, 0.01, 0.001} {
+		if finer < division && !coarse(ScaleError(m, finer)) {
+			return finer
+		}
+	}
+	return 0
+}
+
+// diluted is the advice to weigh more powder than the jug needs: for a stock that is
+// measured by syringe, or where that is too weak for a bigger jug. It states the error
+// of what comes of it. lead begins the sentence, and weigh says to
+// weigh the powder where that is not done yet.
+func (m Mix) diluted(powder, division unit.Mass, lead, weigh string, style unit.Style) Advice {
+	total := m.Total()
+	byScale := float64(ScaleError(powder, division))
+	if float64(m.Made()) > Stock.Value {
+		to := unit.Volume(float64(powder) / float64(m.Made()) * 1000)
+		return Advice{Step: BiggerJug, MakeUpTo: to, Sentence: fmt.Sprintf(
+			"%smix a bigger jug, %s made up to %s, and take %s from it; that is good to %s",
+			lead, mass(powder, style), volume(to, style), volume(m.Jug(), style), share(byScale, style))}
+	}
+	stock := unit.Volume(float64(powder) / Stock.Value * 1000)
 	take := unit.Volume(float64(total) / Stock.Value * 1000)
+	bySyringe := SyringeError.Value / float64(take)
 	return Advice{Step: ByStock, MakeUpTo: m.Jug(), Syringe: take, Sentence: fmt.Sprintf(
-		"%s is too little for this scale: weigh %s, make it up to %s in a jug, take %s of that with a syringe, and make up to %s; keep the rest of the jug for the next bottles",
-		mass(total, style), weigh, volume(stock, style), volume(take, style), volume(m.Jug(), style))}
+		"%s%smake it up to %s in a jug, take %s of that with a syringe, and make up to %s; that is good to %s, %s of it by the scale and %s by the syringe; keep the rest of the jug for the next bottles",
+		lead, weigh, volume(stock, style), volume(take, style), volume(m.Jug(), style),
+		share(byScale+bySyringe, style), share(byScale, style), share(bySyringe, style))}
 }
 
 // onScale gives the powder for the jug as a scale of that division can show it,

@@ -48,6 +48,14 @@ var (
 	Stock = fault.Value{Name: "strength of a stock to measure by syringe", Value: 50, Unit: "g/L", Source: judgement("20 g in 400 mL dissolves readily")}
 )
 
+// SyringeError is how far a reading of a syringe may be off.
+var SyringeError = fault.Value{Name: "error of a syringe", Value: 0.5, Unit: "mL", Source: judgement("half a step of 1 mL")}
+
+// NoDeeper is the strength above which more powder no longer dyes deeper in
+// proportion: that of the strongest recipes in use, 18 g per 8 fl oz.
+var NoDeeper = fault.Value{Name: "strength above which more powder dyes hardly deeper", Value: 76, Unit: "g/L",
+	Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: the strongest recipes for hand dyeing stop there"}}
+
 // ScaleError is how far a weighing of m may be off, either way. A weighing is
 // the difference of two readings, each good to half a division, so it is good to
 // one division. No mass gives zero.
