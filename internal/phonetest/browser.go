@@ -39,21 +39,24 @@ func browserPath() string {
 
 // sharedBrowser is the one that trusts nobody beside the public authorities. All
 // phones of a package that need no browser of their own are profiles of it.
-var sharedBrowser = sync.OnceValues(func() (context.Context, error) { return launchBrowser() })
+var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
+	browser, stop, err := launchBrowser()
+	hubtest.AtEnd(stop)
+	return browser, err
+})
 
-// launchBrowser starts a browser, which ends when all tests of the package are done.
-// It never sets --ignore-certificate-errors: that would hide the very failures that
+// launchBrowser starts a browser, which runs until stop is called. It never sets --ignore-certificate-errors: that would hide the very failures that
 // matter to an app that must install itself.
-func launchBrowser(more ...chromedp.ExecAllocatorOption) (context.Context, error) {
+func launchBrowser(more ...chromedp.ExecAllocatorOption) (browser context.Context, stop func(), err error) {
 	opts := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
 		chromedp.ExecPath(browserPath()), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WSURLReadTimeout(hubtest.Patience),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", false),
 		chromedp.Flag("lang", "en-GB"), chromedp.Flag("accept-lang", "en-GB"), chromedp.Flag("hide-scrollbars", true))
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), append(opts, more...)...)
-	ctx, _ := chromedp.NewContext(alloc)
-	hubtest.AtEnd(func() {
-		chromedp.Cancel(ctx)
-		stop() // waits until its folder is removed
-	})
-	return ctx, chromedp.Do(ctx)
+	alloc, wait := chromedp.NewExecAllocator(context.Background(), append(opts, more...)...)
+	browser, _ = chromedp.NewContext(alloc)
+	stop = func() {
+		chromedp.Cancel(browser)
+		wait() // until its folder is removed
+	}
+	return browser, stop, chromedp.Do(browser)
 }

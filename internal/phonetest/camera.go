@@ -41,8 +41,10 @@ var sharedCamera = sync.OnceValues(func() (Camera, error) {
 	if err := os.WriteFile(c.film, drawFilm(nil), 0o644); err != nil { // its first picture says how large they are
 		return c, err
 	}
-	c.Browser, err = launchBrowser(chromedp.Flag("use-fake-device-for-media-stream", true),
+	var stop func()
+	c.Browser, stop, err = launchBrowser(chromedp.Flag("use-fake-device-for-media-stream", true),
 		chromedp.Flag("use-fake-ui-for-media-stream", true), chromedp.Flag("use-file-for-fake-video-capture", c.film))
+	hubtest.AtEnd(stop)
 	return c, err
 })
 

@@ -29,11 +29,12 @@ func TrustingBrowser(t *testing.T, ca string) context.Context {
 		certutil(t, "-d", "sql:"+store, "-N", "--empty-password")
 		certutil(t, "-d", "sql:"+store, "-A", "-t", "C,,", "-n", "coldbatch", "-i", ca)
 	}
-	ctx, err := launchBrowser(chromedp.Env("HOME="+home), chromedp.Flag("host-resolver-rules", "MAP coldbatch.local 127.0.0.1"))
+	browser, stop, err := launchBrowser(chromedp.Env("HOME="+home), chromedp.Flag("host-resolver-rules", "MAP coldbatch.local 127.0.0.1"))
+	t.Cleanup(stop)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return ctx
+	return browser
 }
 
 // certutil runs the tool by which Chromium on Linux is told whom to trust.

@@ -23,7 +23,7 @@ const isVisible = () => document.visibilityState === 'visible';
 
 // startSync begins, and goes on for as long as the app is open.
 export async function startSync() {
-  hub.value = { ...hub.value, ...(await loadHubState()) };
+  await showHubState();
   document.addEventListener('visibilitychange', () => (isVisible() ? requestSync() : pauseSync()));
   addEventListener('pageshow', () => requestSync());
   addEventListener('online', () => requestSync());
@@ -33,13 +33,19 @@ export async function startSync() {
   });
   effect(() => {
     journalChanged.value;
-    loadHubState()
-      .then((known) => {
-        hub.value = { ...hub.value, ...known };
-      })
-      .catch(console.error);
+    showHubState();
   });
   requestSync();
+}
+
+// showHubState shows what this phone knows of its hub. A storage that does not answer
+// is asked again in the next round, so that the app begins to exchange all the same.
+async function showHubState() {
+  try {
+    hub.value = { ...hub.value, ...(await loadHubState()) };
+  } catch (err) {
+    reportFailure(err);
+  }
 }
 
 // requestSync exchanges now, or in so many ms, or earlier where that was asked for and the
@@ -89,14 +95,18 @@ async function syncNow() {
   );
 }
 
+function reportFailure(err) {
+  noteStorageError(err);
+  if (err.code !== 'unavailable') console.error('exchange:', err);
+}
+
 // tryRound runs one round and says how it went.
 async function tryRound() {
   try {
     hub.value = { ...hub.value, ...(await runSyncRound()), ok: true };
     return true;
   } catch (err) {
-    noteStorageError(err);
-    if (err.code !== 'unavailable') console.error('exchange:', err);
+    reportFailure(err);
     hub.value = { ...hub.value, ...(await loadHubState().catch(() => ({}))), ok: false };
     return false;
   }

@@ -17,6 +17,7 @@ import (
 // another is tied to the bag afterwards, and taken back. The code of a blank leads to
 // its bag.
 func TestBlankByItsNumber(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")
@@ -85,6 +86,7 @@ func TestBlankByItsNumber(t *testing.T) {
 // The tag of a piece names the piece before it is bagged and leads to its bag after
 // that; a phone that knows nothing of the batch says what it is.
 func TestTagOfAPiece(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")

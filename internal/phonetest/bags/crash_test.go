@@ -15,6 +15,7 @@ import (
 // The core's worker may end under the app: with an error, or without a word, as
 // phones end what is in the background. The app starts it again and goes on.
 func TestCoreIsStartedAgain(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/sums/bottle")

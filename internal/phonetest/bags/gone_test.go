@@ -13,6 +13,7 @@ import (
 // With the program stopped or hanging the phone goes on: labels, open batches
 // and sums open, a bag is closed, and that bag is on the program when it is back.
 func TestPhoneGoesOnAlone(t *testing.T) {
+	t.Parallel()
 	for _, way := range []struct {
 		name         string
 		cut, restore func(*hubtest.Hub)
@@ -21,6 +22,7 @@ func TestPhoneGoesOnAlone(t *testing.T) {
 		{"hanging", (*hubtest.Hub).Freeze, (*hubtest.Hub).Thaw},
 	} {
 		t.Run(way.name, func(t *testing.T) {
+			t.Parallel()
 			h := hubtest.Start(t)
 			p := phonetest.NewPhone(t, h.URL())
 			p.Open("/")
@@ -62,6 +64,7 @@ func TestPhoneGoesOnAlone(t *testing.T) {
 // A phone that never saw the batch opens its label: with the program there it
 // shows how the bag stands now, without it what the label itself says.
 func TestLabelOnAPhoneThatNeverSawTheBatch(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	stranger := phonetest.NewPhone(t, h.URL())
 	stranger.BlockSync()

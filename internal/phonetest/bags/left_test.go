@@ -13,6 +13,7 @@ import (
 // the back button, and every later page waited for the storage for ever: about
 // one time in ten.
 func TestPageLeftWhileItStarts(t *testing.T) {
+	t.Parallel()
 	rounds := 4
 	if os.Getenv("COLDBATCH_LONG") != "" {
 		rounds = 30

@@ -25,6 +25,7 @@ import (
 // A photo is taken on a phone with the program gone, outlasts a new page, goes to
 // the program when that is back, is seen by another phone, and is taken back.
 func TestPhoto(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")
@@ -134,6 +135,7 @@ func TestPhoto(t *testing.T) {
 
 // What is no picture is said to be none, and nothing is kept of it.
 func TestPhotoThatIsNone(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")
@@ -152,6 +154,7 @@ func TestPhotoThatIsNone(t *testing.T) {
 
 // A phone that comes with the storage of the app before photos keeps its journal.
 func TestStorageOfAnOlderApp(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")

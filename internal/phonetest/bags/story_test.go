@@ -13,6 +13,7 @@ import (
 // The whole job at phone size, from an empty file to a rinsed bag: one bag with
 // the program there, the other with the program gone.
 func TestBatchFromClothToRinsedBag(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")

@@ -14,6 +14,7 @@ import (
 // The phone's storage may go away under the app, as it does in the background: it is
 // opened again, and what is written just then is kept, once.
 func TestStorageIsOpenedAgain(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")
@@ -40,6 +41,7 @@ func TestStorageIsOpenedAgain(t *testing.T) {
 // Two windows of one phone share its journal: they write at the same moment, no two
 // bags get one number, and each entry reaches the hub once.
 func TestTwoWindows(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")

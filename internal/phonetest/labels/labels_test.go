@@ -23,6 +23,7 @@ import (
 // printer to a tenth of a millimetre. The next time nothing is left to choose; what was printed
 // can be printed again, and taken back.
 func TestPrintsBlanksAlone(t *testing.T) {
+	t.Parallel()
 	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
@@ -115,6 +116,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 // or that does not hold any more, is chosen by itself; printing is recorded, and taken
 // back. Near the hub the same labels are saved as a PDF.
 func TestPrintsLabels(t *testing.T) {
+	t.Parallel()
 	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())

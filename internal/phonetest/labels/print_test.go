@@ -16,6 +16,7 @@ import (
 // went on, and so does the headless one here, whose dialog never opens: what was
 // printed comes on the paper as it was, until the page is touched again.
 func TestPrintsWhatWasOnTheScreen(t *testing.T) {
+	t.Parallel()
 	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
@@ -52,6 +53,7 @@ func TestPrintsWhatWasOnTheScreen(t *testing.T) {
 
 // A size of one's own stays that size for a person who changes to inches.
 func TestOwnSizeOfPaperInInches(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")

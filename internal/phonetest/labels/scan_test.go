@@ -28,6 +28,7 @@ import (
 // the batch shows it as printed, one that did as it stands now. The camera is
 // asked for once, and let go.
 func TestScanLive(t *testing.T) {
+	t.Parallel()
 	c := phonetest.NewCamera(t)
 	h := hubtest.Start(t)
 	stranger := phonetest.NewPhoneIn(t, c.Browser, h.URL())
@@ -74,6 +75,7 @@ func TestScanLive(t *testing.T) {
 // with it what the browser does not see. The light is switched where there is one;
 // a hit is felt.
 func TestScanWithTheBrowsersReader(t *testing.T) {
+	t.Parallel()
 	c := phonetest.NewCamera(t)
 	h := hubtest.Start(t)
 	p := phonetest.NewPhoneIn(t, c.Browser, h.URL())
@@ -107,6 +109,7 @@ func TestScanWithTheBrowsersReader(t *testing.T) {
 
 // Who says no is not asked again in this visit, and types the number.
 func TestCameraRefused(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/scan")
@@ -124,6 +127,7 @@ func TestCameraRefused(t *testing.T) {
 // an address; an invitation leads to where this phone is paired. The camera is let
 // go while the app is out of sight.
 func TestScanForeignCode(t *testing.T) {
+	t.Parallel()
 	c := phonetest.NewCamera(t)
 	h := hubtest.Start(t)
 	p := phonetest.NewPhoneIn(t, c.Browser, h.URL())
@@ -152,6 +156,7 @@ func TestScanForeignCode(t *testing.T) {
 // Six bags on a shelf, one of them this phone's, with no network: each is a row
 // once, however often it comes before the camera.
 func TestCheckTheShelf(t *testing.T) {
+	t.Parallel()
 	c := phonetest.NewCamera(t)
 	h := hubtest.Start(t)
 	p := phonetest.NewPhoneIn(t, c.Browser, h.URL())
@@ -231,6 +236,7 @@ func addressOf(t *testing.T, l label.Label) string {
 // its number, and from then on the code leads to the bag. One that hangs on a bag
 // already says so.
 func TestScanBlankWhileBagging(t *testing.T) {
+	t.Parallel()
 	c := phonetest.NewCamera(t)
 	h := hubtest.Start(t)
 	p := phonetest.NewPhoneIn(t, c.Browser, h.URL())
@@ -263,6 +269,7 @@ func TestScanBlankWhileBagging(t *testing.T) {
 // A photo does where there is no camera: turned, dim and wet. One without a code
 // says so, and so does a file that is no picture.
 func TestScanPhoto(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.AllowComplaint(`status of 404`) // the program knows none of these labels
@@ -324,6 +331,7 @@ func turned(t *testing.T, text string) image.Image {
 // The number is typed on a keypad, and so is the id under the code, in any case and
 // with what looks alike taken for what is meant.
 func TestTypedNumberAndID(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")
@@ -360,6 +368,7 @@ func TestTypedNumberAndID(t *testing.T) {
 // The app is whole before the scanner is here, and says which of the two it can do
 // without network; the scanner is fetched when the program is back.
 func TestScannerComesSecond(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.AllowComplaint(`reader of codes|Failed to fetch|zxing|ERR_FAILED`)

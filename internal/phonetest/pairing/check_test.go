@@ -21,6 +21,7 @@ import (
 // readable whatever it found, say what comes next, and not offer a pairing that
 // would be of no use.
 func TestCheckOfANewPhone(t *testing.T) {
+	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	browser := phonetest.TrustingBrowser(t, h.AuthorityFile())
 	p := phonetest.NewPhoneIn(t, browser, h.AppURL())
@@ -61,6 +62,7 @@ func TestCheckOfANewPhone(t *testing.T) {
 // A phone that shows the page in spite of a warning is told what that is not
 // enough for, and what to do.
 func TestCheckOfAPhoneWithoutTrust(t *testing.T) {
+	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	p := phonetest.NewPhoneIn(t, phonetest.TrustingBrowser(t, ""), h.AppURL())
 	p.AllowComplaint(`ERR_CERT|SSL certificate`)
@@ -79,6 +81,7 @@ func TestCheckOfAPhoneWithoutTrust(t *testing.T) {
 // A sensor gets a token, which is shown once, and with it reports to its place
 // until it is taken away.
 func TestSensor(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/shelf")
@@ -112,6 +115,7 @@ func TestSensor(t *testing.T) {
 // named, and what is there can be saved as a file, which a hub that lost all takes
 // in at its own computer, with the entries of others that were in it.
 func TestNoRoomAndAFile(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")

@@ -22,6 +22,7 @@ func countScopes(p *phonetest.Phone) int {
 // sees that batch alone, both write while they are apart, agree when they meet, and
 // the helper is out at once when it is let in no more.
 func TestOwnerAndHelper(t *testing.T) {
+	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	browser := phonetest.TrustingBrowser(t, h.AuthorityFile())
 	owner, helper := phonetest.NewPhoneIn(t, browser, h.AppURL()), phonetest.NewPhoneIn(t, browser, h.AppURL())

@@ -49,6 +49,7 @@ func joiningPage(t *testing.T) (base string, requests func() string) {
 // The joining page leads step by step, and a code behind the # of its address goes
 // into links of https and onto the screen, never over the wire.
 func TestJoiningPage(t *testing.T) {
+	t.Parallel()
 	base, requests := joiningPage(t)
 	for _, kind := range []string{"iphone", "android", "computer"} {
 		p := phonetest.NewPhone(t, base)

@@ -13,6 +13,7 @@ import (
 // A stranger keeps what it writes until it is let in. Who keeps the house names
 // phones, lets one out and in again, and decides on what it sent meanwhile.
 func TestPhonesOfTheHouse(t *testing.T) {
+	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	browser := phonetest.TrustingBrowser(t, h.AuthorityFile())
 	mine, lent := phonetest.NewPhoneIn(t, browser, h.AppURL()), phonetest.NewPhoneIn(t, browser, h.AppURL())
@@ -75,6 +76,7 @@ func TestPhonesOfTheHouse(t *testing.T) {
 // A code is drawn out of reach, and says that it is good for nothing yet. What the
 // hub does not take of a helper is shown, and sent again by a phone of the house.
 func TestShareIsDrawnOffline(t *testing.T) {
+	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	browser := phonetest.TrustingBrowser(t, h.AuthorityFile())
 	mine, helper := phonetest.NewPhoneIn(t, browser, h.AppURL()), phonetest.NewPhoneIn(t, browser, h.AppURL())
@@ -138,6 +140,7 @@ func TestShareIsDrawnOffline(t *testing.T) {
 // The program was put back from an old copy, which knows neither the phone nor
 // what it wrote: it is paired again, and sends all of it.
 func TestPhoneIsPairedAgain(t *testing.T) {
+	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	restore := h.SnapshotJournal()
 	p := phonetest.NewPhoneIn(t, phonetest.TrustingBrowser(t, h.AuthorityFile()), h.AppURL())

@@ -16,6 +16,7 @@ import (
 // A phone that does not trust the house's authority gets help and no service
 // worker, also where its owner clicks the warning away.
 func TestUntrusted(t *testing.T) {
+	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	p := phonetest.NewPhoneIn(t, phonetest.TrustingBrowser(t, ""), h.AppURL())
 	p.AllowComplaint(`ERR_CERT|SSL certificate|service worker`)
@@ -32,6 +33,7 @@ func TestUntrusted(t *testing.T) {
 // A phone that trusts it has the app at the one origin, whole and installable: it
 // works with the program stopped, and with a network that takes and gives nothing.
 func TestTrusted(t *testing.T) {
+	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	p := phonetest.NewPhoneIn(t, phonetest.TrustingBrowser(t, h.AuthorityFile()), h.AppURL())
 	p.Open("/")

@@ -15,6 +15,7 @@ import (
 // A newer program offers its app and never forces it: what runs goes on until
 // the tap, or until the app is started afresh with no other window open.
 func TestUpdateIsOffered(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	older, newer := h.Path, newerBinary(t)
 	p := phonetest.NewPhone(t, h.URL())

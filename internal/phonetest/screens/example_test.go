@@ -15,6 +15,7 @@ const banner = "invented example"
 // The example of the empty first screen lives on the phone alone and is gone in
 // one tap.
 func TestExampleOfTheFirstScreen(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")
@@ -45,6 +46,7 @@ func TestExampleOfTheFirstScreen(t *testing.T) {
 // The program started with --example shows the example to every phone, and one
 // Tap brings the journal back as it was.
 func TestExampleOfTheProgram(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")

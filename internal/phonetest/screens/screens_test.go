@@ -17,6 +17,7 @@ import (
 // that stands out in light and dark, and nothing cut off on a small phone whose
 // owner reads at twice the size.
 func TestEveryScreen(t *testing.T) {
+	t.Parallel()
 	h := hubtest.Start(t, "--example")
 	p := phonetest.NewPhone(t, h.URL())
 	p.Open("/")
