@@ -3,6 +3,7 @@ package damage
 import (
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -50,9 +51,9 @@ type printing struct {
 // for; the same payload at level M; and a numbered blank, the smallest code.
 func printings(t *testing.T) []*printing {
 	t.Helper()
-	n := 200
+	n := 40
 	if os.Getenv("COLDBATCH_LONG") != "" {
-		n = 1000
+		n = manyPictures
 	}
 	eight, blank := address(t, 8), address(t, 0)
 	printed, err := sheet.QR(eight)
@@ -66,6 +67,18 @@ func printings(t *testing.T) []*printing {
 		p.read, p.once = make([]int, len(Kinds)), make([]int, len(Kinds))
 	}
 	return all
+}
+
+// manyPictures is how many pictures of each kind the floors are for.
+const manyPictures = 1000
+
+// leastRate gives the rate in percent that n pictures must reach. The rate of a small
+// sample scatters: two standard deviations of the binomial distribution are allowed.
+func leastRate(floor float64, n int) float64 {
+	if n >= manyPictures {
+		return floor
+	}
+	return floor - 200*math.Sqrt(floor/100*(1-floor/100)/float64(n))
 }
 
 // The label as it is printed, and its measure: pictures of each kind, read by the
@@ -121,8 +134,8 @@ func TestDamage(t *testing.T) {
 		for _, p := range all {
 			fmt.Fprintf(&table, " %*.1f", len(fmt.Sprintf("%d-%s of %d", p.code.Version, p.code.Level, p.n)), percent(p.read[k], p.n))
 		}
-		if rate := percent(all[0].read[k], all[0].n); rate < kind.Floor {
-			t.Errorf("%s: %.1f %% read, want %g", kind.Name, rate, kind.Floor)
+		if rate, least := percent(all[0].read[k], all[0].n), leastRate(kind.Floor, all[0].n); rate < least {
+			t.Errorf("%s: %.1f %% read, want %.1f", kind.Name, rate, least)
 		}
 	}
 	t.Log("\n" + table.String())

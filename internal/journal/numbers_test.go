@@ -116,3 +116,64 @@ func TestNumbersOutOfRange(t *testing.T) {
 		t.Errorf("leased %v past the highest number", l)
 	}
 }
+
+// A number that was printed on a blank or a tag is never given again, whoever
+// printed it and however often.
+func TestPrintedNumbersAreUsed(t *testing.T) {
+	a, hub := author(1100), author(1101)
+	scope := BatchScope(hub.NewID())
+	facts := mustWrite(t, hub, draft(scope, KindNumbersLeased, NumbersLeased{Device: a.Device, From: 1, To: 20}))
+	print := func(kind string, r NumberRange) {
+		facts = append(facts, mustWrite(t, a, draft(scope, kind, r))...)
+	}
+	print(KindBlanksPrinted, NumberRange{From: 1, To: 3})
+	print(KindPieceTagged, NumberRange{From: 4, To: 5})
+	print(KindBlanksPrinted, NumberRange{From: 2, To: 7})
+	print(KindBlanksPrinted, NumberRange{From: 1, To: 2, Letter: "H"})
+	n := NumbersOf(facts)
+	seen := map[UsedNumber]bool{}
+	for _, u := range n.Used {
+		if seen[u] {
+			t.Errorf("%v is listed twice", u)
+		}
+		seen[u] = true
+	}
+	if len(seen) != 9 {
+		t.Errorf("%d numbers are used, want 9: %v", len(seen), n.Used)
+	}
+	if u, ok := n.Next(a.Device, "H"); !ok || u != (UsedNumber{Number: 8}) {
+		t.Errorf("next is %v", u)
+	}
+	if u, ok := n.Next(hub.Device, "H"); !ok || u != (UsedNumber{3, "H"}) {
+		t.Errorf("next with the letter alone is %v", u)
+	}
+	runs, ok := n.NextRanges(a.Device, "H", 15)
+	if want := fmt.Sprint([]NumberRange{{From: 8, To: 20}, {From: 3, To: 4, Letter: "H"}}); !ok || fmt.Sprint(runs) != want {
+		t.Errorf("15 more are %v, want %v", runs, want)
+	}
+	if len(n.Used) != 9 {
+		t.Errorf("asking for numbers used some: %v", n.Used)
+	}
+}
+
+// A block is never beyond the highest number, and there is none after it.
+func TestBlocksEndAtTheHighestNumber(t *testing.T) {
+	id := author(1102).NewID()
+	for _, row := range []struct {
+		why      string
+		n        Numbers
+		size     int
+		from, to int // 0: none
+	}{
+		{"the first", Numbers{}, 20, 1, 20},
+		{"after a lease", Numbers{Leases: []NumbersLeased{{From: 1, To: 20}}}, 30, 21, 50},
+		{"after a number that was used without one", Numbers{Used: []UsedNumber{{Number: 40}, {Number: 900, Letter: "H"}}}, 20, 41, 60},
+		{"the last numbers", Numbers{Leases: []NumbersLeased{{From: 1, To: MaxNumber - 3}}}, 20, MaxNumber - 2, MaxNumber},
+		{"none is left", Numbers{Leases: []NumbersLeased{{From: 1, To: MaxNumber}}}, 20, 0, 0},
+	} {
+		l, ok := row.n.NextBlock(id, row.size)
+		if ok != (row.from > 0) || ok && (l.From != row.from || l.To != row.to || l.Device != id) {
+			t.Errorf("%s: %+v, %v", row.why, l, ok)
+		}
+	}
+}

@@ -84,9 +84,11 @@ func writeKey(path string, key *ecdsa.PrivateKey) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+	dir := filepath.Dir(path)
+	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return fault.New(fault.Unavailable, "the folder of %s cannot be made: %v", path, err)
 	}
+	syncDir(filepath.Dir(dir)) // where the folder itself may be new
 	return write(path, 0o600, pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: der}))
 }
 
@@ -94,7 +96,8 @@ func writeCert(path string, der []byte) error {
 	return write(path, 0o644, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}))
 }
 
-// write puts a file in place as a whole, or not at all.
+// write puts a file in place as a whole, or not at all, and returns when it is on the
+// disk: a key that a power cut takes away cuts off every phone that trusted it.
 func write(path string, mode fs.FileMode, text []byte) (err error) {
 	defer func() {
 		if err != nil {
@@ -111,5 +114,18 @@ func write(path string, mode fs.FileMode, text []byte) (err error) {
 	if err != nil {
 		return err
 	}
-	return os.Rename(f.Name(), path)
+	if err := os.Rename(f.Name(), path); err != nil {
+		return err
+	}
+	syncDir(filepath.Dir(path))
+	return nil
+}
+
+// syncDir writes the names in a folder to the disk. A system that cannot, such as
+// Windows, does so by itself.
+func syncDir(dir string) {
+	if d, err := os.Open(dir); err == nil {
+		_ = d.Sync()
+		d.Close()
+	}
 }

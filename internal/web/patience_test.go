@@ -81,3 +81,53 @@ func TestEventsOutliveTheTimeOfAnAnswer(t *testing.T) {
 		srv.Close()
 	}
 }
+
+// A phone that asks for the stream and then reads nothing, as one that went to sleep,
+// is let go: the hub does not wait for it for ever.
+func TestStreamIsNotHeldByWhoReadsNothing(t *testing.T) {
+	ended := make(chan bool, 1)
+	a := app(t)
+	a.Events = func() (<-chan uint64, func()) { return make(chan uint64), func() { ended <- true } }
+	s, err := newServer(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.beat = 50 * time.Millisecond
+	full := s.full()
+	// A pipe has no buffer: what the phone does not read cannot be written.
+	phone, hub := net.Pipe()
+	defer phone.Close()
+	srv := &http.Server{Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		r.RemoteAddr = "127.0.0.1:5000"
+		full.ServeHTTP(w, r)
+	})}
+	defer srv.Close()
+	l := &oneConnection{conn: hub, closed: make(chan bool)}
+	go srv.Serve(l)
+	if _, err := io.WriteString(phone, "GET /api/v1/events HTTP/1.1\r\nHost: localhost\r\n\r\n"); err != nil {
+		t.Fatal(err)
+	}
+	select {
+	case <-ended:
+	case <-time.After(20 * time.Second):
+		t.Error("the stream is still open")
+	}
+}
+
+// oneConnection is a listener that gives one connection.
+type oneConnection struct {
+	conn   net.Conn
+	closed chan bool
+}
+
+func (l *oneConnection) Accept() (net.Conn, error) {
+	if conn := l.conn; conn != nil {
+		l.conn = nil
+		return conn, nil
+	}
+	<-l.closed
+	return nil, net.ErrClosed
+}
+
+func (l *oneConnection) Close() error   { close(l.closed); return nil }
+func (l *oneConnection) Addr() net.Addr { return &net.TCPAddr{IP: net.IPv4(127, 0, 0, 1), Port: 8090} }

@@ -147,6 +147,8 @@ func TestForeign(t *testing.T) {
 		{"a page that hides where it is from", "/api/v1/about", "Origin: null", 403},
 		{"our page over another scheme", "/api/v1/about", "Origin: https://localhost:8090", 403},
 		{"an image on another site", "/api/v1/about", "Sec-Fetch-Site: cross-site", 403},
+		{"an image on another port of this host", "/api/v1/about", "Sec-Fetch-Site: same-site", 403},
+		{"the app's own page", "/api/v1/about", "Sec-Fetch-Site: same-origin", 200},
 		{"a link on another site to the app", "/b/ABC", "Sec-Fetch-Site: cross-site", 200},
 		{"the address bar", "/api/v1/about", "Sec-Fetch-Site: none", 200},
 	} {

@@ -1,0 +1,21 @@
+package static
+
+import (
+	"os/exec"
+	"path/filepath"
+	"testing"
+
+	"coldbatch/internal/need"
+)
+
+// Modules that need no page are tested under Node: testdata/javascript/*.test.mjs.
+func TestModulesUnderNode(t *testing.T) {
+	node := need.Program(t, "node")
+	files, err := filepath.Glob("../testdata/javascript/*.test.mjs")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no tests are there: %v", err)
+	}
+	if out, err := exec.Command(node, append([]string{"--test"}, files...)...).CombinedOutput(); err != nil {
+		t.Errorf("%v\n%s", err, out)
+	}
+}

@@ -1,0 +1,20 @@
+// Lets a test under Node import the app's modules as the page does: app.mjs comes first,
+// then loadModule('/journal/db.js').
+import { register } from 'node:module';
+import { webcrypto } from 'node:crypto';
+
+register('./app-loader.mjs', import.meta.url);
+
+export const appFolder = new URL('../../static/', import.meta.url);
+
+export const loadModule = (path) => import(new URL(`.${path}`, appFolder).href);
+
+// What a page has and Node 20 lacks. A module that asks for more fails its test.
+globalThis.crypto ??= webcrypto;
+globalThis.addEventListener ??= () => {};
+globalThis.self ??= globalThis;
+globalThis.navigator ??= {};
+delete globalThis.BroadcastChannel; // Node would wait for other windows
+
+// settle lets everything that waits for nothing but promises go on.
+export const settle = () => new Promise((resolve) => setImmediate(resolve));

@@ -1,0 +1,75 @@
+// A stand-in for IndexedDB, as far as db.js uses it (W3C, Indexed Database API 3.0). A
+// transaction completes when flush is called, as a disk does in its own time.
+
+// fakeStorage gives {indexedDB, transactions, rows, flush}: each transaction with its
+// stores, mode and durability; the rows of a store by key; and flush, which completes
+// what was begun, or with an error aborts it. With flushAtOnce it is called by itself.
+export function fakeStorage({ flushAtOnce = false } = {}) {
+  const stores = new Map();
+  const keyPaths = new Map();
+  const transactions = [];
+  let begun = [];
+
+  const rows = (name) => stores.get(name);
+  const request = (result) => {
+    const r = { result };
+    queueMicrotask(() => r.onsuccess?.());
+    return r;
+  };
+
+  function objectStore(name) {
+    const all = rows(name);
+    const indexed = (index) => [...all.values()].filter((row) => row[index] !== undefined);
+    return {
+      get: (key) => request(all.get(key)),
+      getAll: () => request([...all.values()]),
+      getAllKeys: () => request([...all.keys()]),
+      put: (value, key) => request(all.set(keyPaths.get(name) ? value[keyPaths.get(name)] : key, value)),
+      delete: (key) => request(all.delete(key)),
+      count: () => request(all.size),
+      index: (index) => ({
+        getAll: () => request(indexed(index)),
+        getAllKeys: () => request(indexed(index).map((row) => row[keyPaths.get(name)])),
+        get: (key) => request(indexed(index).find((row) => row[index] === key)),
+        count: () => request(indexed(index).length),
+      }),
+    };
+  }
+
+  function flush(error = null) {
+    const list = begun;
+    begun = [];
+    for (const tx of list) {
+      tx.error = error;
+      if (error) tx.onabort?.();
+      else tx.oncomplete?.();
+    }
+  }
+
+  const db = {
+    createObjectStore(name, { keyPath } = {}) {
+      stores.set(name, new Map());
+      keyPaths.set(name, keyPath);
+      return { createIndex: () => {} };
+    },
+    transaction(names, mode, options) {
+      const tx = { stores: names, mode, durability: options?.durability, objectStore, abort: () => tx.onabort?.() };
+      transactions.push(tx);
+      begun.push(tx);
+      if (flushAtOnce) setTimeout(flush, 0);
+      return tx;
+    },
+    close: () => {},
+  };
+  const indexedDB = {
+    open() {
+      const r = { result: db };
+      queueMicrotask(() => {
+        if (!stores.size) r.onupgradeneeded({ oldVersion: 0 });
+        r.onsuccess();
+      });
+      return r;
+    },
+  };
+  return { indexedDB, db, transactions, rows, flush };
+}

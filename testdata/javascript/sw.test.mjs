@@ -1,0 +1,131 @@
+import assert from 'node:assert/strict';
+import { createHash } from 'node:crypto';
+import { readFileSync } from 'node:fs';
+import { test } from 'node:test';
+import { createContext, runInContext } from 'node:vm';
+import { appFolder } from './app.mjs';
+
+const hashOf = (text) => `sha256-${createHash('sha256').update(text).digest('base64')}`;
+const listOf = (files) => Object.fromEntries(Object.entries(files).map(([path, text]) => [path, hashOf(text)]));
+
+// fetchFrom gives files as the Fetch standard has it (3.3, main fetch): a body that does
+// not match the integrity asked for is a network error; without one anything passes.
+const fetchFrom = (files) => async (path, options) => {
+  const body = files[path];
+  if (body === undefined) return new Response('', { status: 404 });
+  if (options?.integrity && options.integrity !== hashOf(body)) throw new TypeError('Failed to fetch');
+  return new Response(body);
+};
+
+class FakeCaches {
+  all = new Map();
+  async open(name) {
+    if (!this.all.has(name)) {
+      const files = new Map();
+      this.all.set(name, {
+        files,
+        put: async (path, answer) => files.set(path, await answer.text()),
+        match: async (path) => (files.has(path) ? new Response(files.get(path)) : undefined),
+      });
+    }
+    return this.all.get(name);
+  }
+  has = async (name) => this.all.has(name);
+  keys = async () => [...this.all.keys()];
+  delete = async (name) => this.all.delete(name);
+  filesOf = (name) => Object.fromEntries(this.all.get(name)?.files ?? []);
+}
+
+// startWorker runs sw.js of a version that lists assets and second, at a hub that
+// serves files. send gives it an event and waits for all that it has to do.
+function startWorker({ assets, second = {}, served, caches = new FakeCaches(), version = 'v1' }) {
+  const handlers = {};
+  const self = {
+    addEventListener: (kind, handler) => (handlers[kind] = handler),
+    clients: { claim: async () => {}, matchAll: async () => [] },
+    skipWaiting: async () => {},
+  };
+  const quiet = { error: () => {}, warn: () => {}, log: () => {} };
+  const scope = createContext({
+    self,
+    caches,
+    console: quiet,
+    fetch: fetchFrom(served),
+    crypto,
+    Response,
+    URL,
+    AbortSignal,
+    btoa,
+    location: new URL('https://coldbatch.local:8443/sw.js'),
+  });
+  const lists = `const VERSION = '${version}', ASSETS = ${JSON.stringify(listOf(assets))}, SECOND = ${JSON.stringify(listOf(second))};\n`;
+  runInContext(lists + readFileSync(new URL('sw.js', appFolder), 'utf8'), scope);
+  const send = async (kind, event = {}) => {
+    let work;
+    handlers[kind]({ ...event, waitUntil: (promise) => (work = promise), respondWith: (promise) => (work = promise) });
+    return work;
+  };
+  const ask = (data) => new Promise((resolve) => send('message', { data, ports: [{ postMessage: resolve }] }));
+  return { send, ask, caches };
+}
+
+const app = { '/': '<html>', '/main.js': 'start()' };
+const scanner = { '/scanner.wasm': 'a reader of codes' };
+
+test('a version is kept as a whole', async () => {
+  const worker = startWorker({ assets: app, second: scanner, served: { ...app, ...scanner } });
+  await worker.send('install');
+  assert.deepEqual(worker.caches.filesOf('coldbatch-v1'), app);
+});
+
+test('no version is kept of which a file is not what its hash says', async () => {
+  const worker = startWorker({ assets: app, served: { ...app, '/main.js': 'of another version' } });
+  await assert.rejects(worker.send('install'));
+  assert.equal(await worker.caches.has('coldbatch-v1'), false);
+});
+
+test('no version is kept of which a file is missing', async () => {
+  const worker = startWorker({ assets: app, served: { '/': '<html>' } });
+  await assert.rejects(worker.send('install'));
+  assert.equal(await worker.caches.has('coldbatch-v1'), false);
+});
+
+test('what comes second is checked against its hash too', async () => {
+  const served = { ...app, '/scanner.wasm': 'spoiled on the way' };
+  const worker = startWorker({ assets: app, second: scanner, served });
+  await worker.send('install');
+  assert.equal(await worker.ask('fill'), false);
+  assert.deepEqual(worker.caches.filesOf('coldbatch-v1'), app);
+  served['/scanner.wasm'] = scanner['/scanner.wasm'];
+  assert.equal(await worker.ask('fill'), true);
+  assert.deepEqual(worker.caches.filesOf('coldbatch-v1'), { ...app, ...scanner });
+});
+
+test('an update takes over what comes second where it is the same, and drops the older version', async () => {
+  for (const [kept, expected] of [
+    ['a reader of codes', { ...app, ...scanner }],
+    ['spoiled on the phone', app],
+  ]) {
+    const caches = new FakeCaches();
+    await (await caches.open('coldbatch-v0')).put('/scanner.wasm', new Response(kept));
+    await caches.open('of-another-app');
+    const worker = startWorker({ assets: app, second: scanner, served: app, caches });
+    await worker.send('install');
+    await worker.send('activate');
+    assert.deepEqual(await caches.keys(), ['of-another-app', 'coldbatch-v1']);
+    assert.deepEqual(caches.filesOf('coldbatch-v1'), expected);
+  }
+});
+
+test('files of the app and its pages are answered from what is kept, calls to the hub are not', async () => {
+  const worker = startWorker({ assets: app, served: app });
+  await worker.send('install');
+  const request = (path, mode = 'no-cors', method = 'GET') => ({
+    request: { url: `https://coldbatch.local:8443${path}`, method, mode },
+  });
+  assert.equal(await (await worker.send('fetch', request('/main.js'))).text(), 'start()');
+  assert.equal(await (await worker.send('fetch', request('/batch/abc', 'navigate'))).text(), '<html>');
+  for (const path of ['/api/v1/about', '/healthz', '/sw.js', '/elsewhere'])
+    assert.equal(await worker.send('fetch', request(path)), undefined, path);
+  assert.equal(await worker.send('fetch', request('/main.js', 'cors', 'POST')), undefined);
+});
