@@ -35,6 +35,7 @@ var core = map[string]string{
 	"rights":    "fault journal",
 	"exchange":  "fault zone journal",
 	"house":     "fault zone journal",
+	"api":       "zone journal rights",
 	"label":     "fault zone",
 	"calc":      "fault unit zone goods alkali soak dye place cure liquor dilution recipe effluent scour immersion rinse colour price",
 	"batch":     "fault unit zone goods alkali soak dye place cure liquor rinse colour journal label sheet",

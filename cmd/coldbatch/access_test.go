@@ -18,8 +18,8 @@ import (
 	"testing"
 	"time"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
-	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/label"
 	"coldbatch/internal/web"
@@ -49,7 +49,7 @@ type client struct {
 func caller(t *testing.T, p *Program) *client {
 	t.Helper()
 	roots := x509.NewCertPool()
-	authority, err := x509.ParseCertificate(p.network.now().Authority)
+	authority, err := x509.ParseCertificate(p.network.current().Authority)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,7 +58,7 @@ func caller(t *testing.T, p *Program) *client {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := &client{t: t, base: fmt.Sprintf("https://localhost:%d", p.HTTPS), author: journal.Author{TZ: "Europe/Lisbon", Now: world().Now(), Random: world().Random}}
+	c := &client{t: t, base: fmt.Sprintf("https://localhost:%d", p.HTTPS), author: journal.Author{TZ: "Europe/Lisbon", Now: system().Now(), Random: system().Random}}
 	c.author.Device = c.author.NewID()
 	c.http = http.Client{Jar: jar, Timeout: 10 * time.Second, Transport: &http.Transport{TLSClientConfig: &tls.Config{RootCAs: roots}}}
 	return c
@@ -97,9 +97,9 @@ func (c *client) must(method, path string, q, v any) {
 }
 
 // pair lets the phone in by a code.
-func (c *client) pair(code string) (p hub.Paired) {
+func (c *client) pair(code string) (p api.Paired) {
 	c.t.Helper()
-	c.must("POST", "/api/v1/pair", hub.PairRequest{Device: c.author.Device, Name: "invented phone", Code: code}, &p)
+	c.must("POST", "/api/v1/pair", api.PairRequest{Device: c.author.Device, Name: "invented phone", Code: code}, &p)
 	return p
 }
 
@@ -175,7 +175,7 @@ func TestAccessOfTheProgram(t *testing.T) {
 		computer := caller(t, p)
 		computer.base, computer.http = p.URL(), http.Client{}
 		invite := func() string {
-			var i hub.Invitation
+			var i api.Invitation
 			computer.must("POST", "/api/v1/invite", struct{}{}, &i)
 			return i.Digits
 		}

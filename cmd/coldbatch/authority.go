@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -16,29 +17,30 @@ import (
 // authorityFiles are the files of the data folder that make up the authority.
 var authorityFiles = []string{"ca.key", "ca.crt"}
 
-// authority tells whom the phones of this house trust, or founds another one.
+// authority prints which authority the phones of this house trust, or replaces it.
 func (c command) authority(args []string) error {
-	var anew, unconstrained bool
+	var renew, unconstrained bool
 	f := c.flags("authority", func(f *flags) {
-		f.BoolVar(&anew, "anew", false, "")
+		f.BoolVar(&renew, "renew", false, "")
+		f.BoolVar(&renew, "anew", false, "") // its name in earlier versions
 		f.BoolVar(&unconstrained, "unconstrained", false, "")
 	})
 	if err := f.parse(args, 0); err != nil {
 		return err
 	}
-	if unconstrained && !anew {
-		return usage("authority: --unconstrained is a choice for a new one, with --anew")
+	if unconstrained && !renew {
+		return usage("authority: --unconstrained applies to a new authority, so use it with --renew")
 	}
-	host, running, err := hostOf(*f.data)
+	host, running, err := readHostName(c.ctx, *f.data)
 	switch {
 	case err != nil:
 		return err
-	case anew && running:
-		return fault.New(fault.Conflict, "the program that runs shows the authority that there is").WithHint("stop it first")
-	case anew:
-		err = dropAuthority(*f.data)
-	case !exists(filepath.Join(*f.data, authorityFiles[1])):
-		err = fault.New(fault.NotFound, "there is no authority in %s yet", *f.data).WithHint("it is made when coldbatch starts in the network")
+	case renew && running:
+		return fault.New(fault.Conflict, "the running program uses the present authority").WithHint("stop it first")
+	case renew:
+		err = removeAuthority(*f.data)
+	case !fileExists(filepath.Join(*f.data, authorityFiles[1])):
+		err = fault.New(fault.NotFound, "there is no authority in %s yet", *f.data).WithHint("coldbatch makes it when it starts in the network")
 	}
 	if err != nil {
 		return err
@@ -49,16 +51,16 @@ func (c command) authority(args []string) error {
 	}
 	fmt.Fprintf(c.out, "%s\n  fingerprint  %s\n  certificate  %s\n  vouches for  %s, until %s\n", a.Name(), a.Fingerprint(),
 		filepath.Join(*f.data, authorityFiles[1]), host, a.Until().Format(time.DateOnly))
-	if anew {
-		fmt.Fprintln(c.out, "It is new: every phone must trust it anew, and should let go of the one before.")
+	if renew {
+		fmt.Fprintln(c.out, "This authority is new: every phone must trust it, and should remove the old one.")
 	}
 	return nil
 }
 
-// hostOf gives the name that the hub of a data folder has, from the program that
-// runs on it or from its file.
-func hostOf(data string) (host string, running bool, err error) {
-	if running, err = ask(data, "host", nil, &host); running {
+// readHostName returns the name of the hub of a data folder, from the running program or
+// from the journal.
+func readHostName(ctx context.Context, data string) (host string, running bool, err error) {
+	if running, err = callProgram(ctx, data, "host", nil, &host); running {
 		return host, true, err
 	}
 	s, err := store.Open(filepath.Join(data, journalFile), store.Options{ReadOnly: true})
@@ -70,13 +72,13 @@ func hostOf(data string) (host string, running bool, err error) {
 	return id.Host, false, err
 }
 
-func exists(path string) bool {
+func fileExists(path string) bool {
 	_, err := os.Lstat(path)
 	return err == nil
 }
 
-// dropAuthority removes an authority and the certificate that it signed.
-func dropAuthority(data string) error {
+// removeAuthority removes an authority and the certificate that it signed.
+func removeAuthority(data string) error {
 	for _, name := range append(authorityFiles, "leaf.key", "leaf.crt") {
 		if err := os.Remove(filepath.Join(data, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
@@ -85,8 +87,8 @@ func dropAuthority(data string) error {
 	return nil
 }
 
-// copyAuthority copies the authority to files named after a backup. It is not part
-// of a backup unless asked for: who has its key can pass for this hub.
+// copyAuthority copies the authority to files named after a backup. A backup includes it
+// only on request: whoever has its key can pass for this hub.
 func copyAuthority(data, out string) error {
 	for _, name := range authorityFiles {
 		text, err := os.ReadFile(filepath.Join(data, name))
@@ -98,7 +100,7 @@ func copyAuthority(data, out string) error {
 		to := out + "." + name
 		file, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 		if errors.Is(err, fs.ErrExist) {
-			return fault.New(fault.Conflict, "there is already a file %s", to).WithHint("it is not replaced; give another name")
+			return fault.New(fault.Conflict, "there is already a file %s", to).WithHint("give another name; the file is not replaced")
 		} else if err != nil {
 			return err
 		}

@@ -17,90 +17,90 @@ import (
 
 // The exit codes.
 const (
-	exitDone   = 0
-	exitFailed = 1 // it could not be done
-	exitAsked  = 2 // it was asked for in a way that is not understood
+	exitOK     = 0
+	exitFailed = 1 // the command failed
+	exitUsage  = 2 // the command line was wrong
 )
 
-const help = `coldbatch helps to dye cotton by hand in small batches: it plans, does the sums,
-and knows from the temperature when a bag is ready. It serves an app for the
-phone and works with no network.
+const help = `coldbatch helps to dye cotton by hand in small batches: it plans, calculates, and
+knows from the temperature when a bag is ready. It serves an app for the phone,
+which also works without a network.
 
-  coldbatch [--data DIR] [--port N] [--https N] [--name NAME] [--here]
+  coldbatch [--data DIR] [--port N] [--https N] [--name NAME] [--local-only]
             [--tls-cert FILE --tls-key FILE] [--example]
-        start the program; open the address it prints
+        start the program; open the address that it prints
   coldbatch pair [--data DIR]
-        a fresh code and link for another phone, while the program runs
+        print a new code and link for one more phone, while the program runs
   coldbatch calc
         list the calculators
   coldbatch calc NAME
-        what a calculator takes, gives, and goes by
+        show a calculator's inputs, results and constants
   coldbatch calc NAME key=value … [--json]
         calculate
   coldbatch label BATCH [--sheet SHEET] [--out FILE] [--bags 3,8H | --unprinted]
                   [--what WHAT] [--start N] [--cut] [--mono] [--dpi N] [--us]
-        print labels of the bags that cure, also while the program runs
+        print labels of curing bags into a file, also while the program runs
   coldbatch blanks BATCH [--count N] [--piece NAME] [--sheet SHEET] [--out FILE] …
-        print numbered blanks for bags to come, or tags for a piece
+        print numbered labels for future bags, or tags for a piece
   coldbatch fold --sections COLOURS [--fold FOLD] [--garment GARMENT] [--out FILE.png]
                  [--dye N] [--one-side] [--creases N] [--turns N] [--pleats N]
                  [--center X,Y] [--seed N] [--size N] [--wet] [--json]
-        how a folded and dyed piece looks opened out, where white stays inside,
-        and how much dye goes on each section
+        show how a folded and dyed piece looks opened out, where white stays
+        inside, and how much dye each section takes
   coldbatch check [--data DIR]
-        look through the journal's file, also while the program runs
+        check the journal's file, also while the program runs
   coldbatch backup [--data DIR] [--with-authority] OUT
-        write a copy of the journal to the file OUT, also while the program runs,
-        and of the photos to the folder OUT.photos
-  coldbatch take [--data DIR] FILE
-        take in a journal that the app saved as a file
-  coldbatch authority [--data DIR] [--anew [--unconstrained]]
-        whom the phones of this house trust; or found another
+        copy the journal to the file OUT, and the photos to the folder OUT.photos,
+        also while the program runs
+  coldbatch import [--data DIR] FILE
+        add a journal that the app saved as a file
+  coldbatch authority [--data DIR] [--renew [--unconstrained]]
+        show which authority the phones trust, or replace it
   coldbatch version
   coldbatch help
 
-  --data DIR   the folder of the journal (or COLDBATCH_DATA; else %s)
-  --port N     the port on this computer, of the page that brings phones in, and
-               of sensors: 8090 at first
-  --https N    the port of the phones' app: 8443 at first
-  --name NAME  the name in the home network: coldbatch, which is coldbatch.local.
-               A journal keeps the ports and the name of its first run, since
-               phones and labels know them
-  --here       answer on this computer alone
+  --data DIR   the folder of the journal (or COLDBATCH_DATA; default %s)
+  --port N     the port of the app on this computer, of the joining page and of
+               sensors; default 8090
+  --https N    the port of the phones' app; default 8443
+  --name NAME  the name in the home network; default coldbatch, which means
+               coldbatch.local. A journal keeps the ports and the name of its
+               first run, because phones and labels contain them
+  --local-only answer on this computer alone
   --tls-cert FILE --tls-key FILE
-               a certificate of your own for that name, instead of the program's
+               your own certificate for that name, instead of the program's
   --example    open an invented example instead of the journal
   --sheet SHEET
                a4-70x37, a4-105x74, letter-2.62x1, letter-4x2, roll-62,
-               roll-50x30, receipt-58, or a width and a height in mm as in 62x29
-  --out FILE   .pdf, or .svg or .png for each page: labels.pdf at first
-  --what WHAT  bags, or blanks or tags again, bottles, bucket
-  --unprinted  only bags without a label that still holds
-  --start N    the first free label of a half-used sheet, counted in rows
-  --cut        lines to cut along, for plain paper
-  --mono       for a printer with black alone
-  --dpi N      of the printer: 600 for sheets, 203 for rolls at first
-  --us         degrees Fahrenheit, ounces, and a clock with am and pm
+               roll-50x30, receipt-58, or width and height in mm such as 62x29
+  --out FILE   .pdf, or .svg or .png for each page; default labels.pdf
+  --what WHAT  bags, bottles, bucket, or reprint blanks or tags
+  --unprinted  only bags without a valid label
+  --start N    the first free label of a used sheet, counted row by row
+  --cut        add lines to cut along, for plain paper
+  --mono       for a printer that prints only black
+  --dpi N      the printer's resolution; default 600 for sheets, 203 for rolls
+  --us         degrees Fahrenheit, ounces, and a 12-hour clock
   --sections COLOURS
-               in their order on the bundle: 'rust;deep yellow;blue-green', a
-               word, #b3433a or a Colour Index name such as 'red 2' each
+               in their order on the bundle: 'rust;deep yellow;blue-green', each a
+               word, #b3433a or a Colour Index name such as 'red 2'
   --fold FOLD  flat, accordion, diagonal, rings, spiral, double-spiral,
                radial-pleats, folded-square, folded-triangle, crumple
   --garment GARMENT
                tee-s to tee-xl, child-tee, pillowcase, apron, tea-towel, napkin,
                bandana, scarf, tote, square-60, or 60x90 in cm
-  --dye N      per cent of what the cloth takes, 110 at first, half on each side
+  --dye N      per cent of what the cloth takes; default 110, half on each side
   --creases N  per cent of the dye that is squeezed into the creases
   --with-authority
                also copy the authority to OUT.ca.key and OUT.ca.crt. Keep the key
-               to yourself: who has it can pass for this program
+               secret: whoever has it can pass for this program
 
-For instance, how much powder goes into a bottle of 2 fl oz:
+For example, how much powder goes into a bottle of 60 mL:
 
   coldbatch calc bottle strength='25 g/L' bottle='60 mL'
 `
 
-// command is one call of the program, with all it may touch.
+// command is one invocation of the program, with everything it may use.
 type command struct {
 	ctx      context.Context // ends when the program should stop
 	out, err io.Writer
@@ -131,8 +131,8 @@ func (c command) run(args []string) int {
 		err = c.label(args)
 	case "blanks":
 		err = c.blanks(args)
-	case "take":
-		err = c.take(args)
+	case "import", "take": // take is its name in earlier versions
+		err = c.importFile(args)
 	case "authority":
 		err = c.authority(args)
 	case "version":
@@ -146,45 +146,45 @@ func (c command) run(args []string) int {
 	}
 	switch {
 	case err == nil:
-		return exitDone
+		return exitOK
 	case errors.Is(err, flag.ErrHelp):
 		fmt.Fprintf(c.out, help, c.defaultFolder())
-		return exitDone
+		return exitOK
 	}
-	fmt.Fprintln(c.err, "coldbatch:", fault.Of(c.logged(err)).Error())
+	fmt.Fprintln(c.err, "coldbatch:", fault.Of(c.logInternal(err)).Error())
 	if u := (*usageError)(nil); errors.As(err, &u) || fault.Is(err, fault.Input) || fault.Is(err, fault.Missing) {
-		return exitAsked
+		return exitUsage
 	}
 	return exitFailed
 }
 
-// logged prints what a person is not told of an error that is our own.
-func (c command) logged(err error) error {
+// logInternal logs an internal error, whose text the message to the person omits.
+func (c command) logInternal(err error) error {
 	if fault.Of(err).Code == fault.Internal {
 		log.New(c.err, "", log.LstdFlags).Print(err)
 	}
 	return err
 }
 
-// usageError is a command that is not understood.
+// usageError says what is wrong with a command line.
 type usageError struct{ *fault.Fault }
 
 func (u *usageError) Unwrap() error { return u.Fault }
 
 func usage(format string, args ...any) error {
-	return &usageError{fault.New(fault.Input, format, args...).WithHint("`coldbatch help` lists what there is")}
+	return &usageError{fault.New(fault.Input, format, args...).WithHint("`coldbatch help` lists all commands and flags")}
 }
 
-// flags are the flags of one command. All are checked before anything is done.
+// flags are the flags of one command. They are all checked before the command does
+// anything.
 type flags struct {
 	*flag.FlagSet
-	data  *string
-	takes string // its one argument, in words
+	data     *string
+	argument string // its one argument, for an error
 }
 
-// whole is a flag that takes a whole number; into holds what it is where it is not
-// given.
-func (f *flags) whole(into *int, name string) {
+// intVar adds a flag for a whole number. Where the flag is absent, into keeps its value.
+func (f *flags) intVar(into *int, name string) {
 	f.Func(name, "", func(text string) error {
 		n, err := strconv.Atoi(text)
 		if err != nil {
@@ -195,19 +195,19 @@ func (f *flags) whole(into *int, name string) {
 	})
 }
 
-// flags makes the flags of a command; define adds its own, and nil means that
-// it takes none at all.
+// flags makes the flags of a command. define adds its own; with nil it has none, not even
+// --data.
 func (c command) flags(name string, define func(*flags)) *flags {
 	f := &flags{FlagSet: flag.NewFlagSet(name, flag.ContinueOnError)}
 	f.SetOutput(io.Discard)
 	if define != nil {
-		f.data = f.String("data", c.folder(), "")
+		f.data = f.String("data", c.dataFolder(), "")
 		define(f)
 	}
 	return f
 }
 
-// parse reads args, of which want are left as arguments.
+// parse parses args and checks that want arguments are left.
 func (f *flags) parse(args []string, want int) error {
 	if err := f.Parse(args); err != nil {
 		if errors.Is(err, flag.ErrHelp) {
@@ -217,8 +217,8 @@ func (f *flags) parse(args []string, want int) error {
 	}
 	switch {
 	case f.NArg() == want:
-	case f.takes != "":
-		return usage("%s takes %s", f.Name(), f.takes)
+	case f.argument != "":
+		return usage("%s takes %s", f.Name(), f.argument)
 	default:
 		return usage("%s takes %d arguments, not %d", f.Name(), want, f.NArg())
 	}

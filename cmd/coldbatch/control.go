@@ -18,32 +18,29 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// While the program runs it alone may open the journal's file, so the other
-// commands ask it, by HTTP over a socket in the data folder.
+// While the program runs it holds the lock of the journal's file, so the other commands
+// call it, by HTTP over a socket in the data folder.
 
-// control is the listening end. A nil control is closed.
-type control struct {
-	server *http.Server
-	path   string
-}
+// control is the listening end of the socket.
+type control struct{ server *http.Server }
 
-// maxSocket is the longest path of a socket: sun_path has 104 bytes on macOS and
-// the BSDs and 108 on Linux, with the zero byte at its end.
-const maxSocket = 103
+// maxSocketPath is the longest path of a socket: sun_path has 104 bytes on macOS and
+// the BSDs and 108 on Linux, including a zero byte at its end.
+const maxSocketPath = 103
 
-// socketPath is where the socket of a data folder lies: in it, or where that is
-// too long in a folder of its own among the temporary files.
+// socketPath returns the path of a data folder's socket: in the folder, or where that is
+// too long, in a folder of its own among the temporary files.
 func socketPath(data string) string {
 	path := filepath.Join(data, "control.sock")
-	if len(path) <= maxSocket {
+	if len(path) <= maxSocketPath {
 		return path
 	}
 	sum := sha256.Sum256([]byte(data))
 	return filepath.Join(os.TempDir(), fmt.Sprintf("coldbatch-%x", sum[:8]), "control.sock")
 }
 
-// listenControl opens the socket. One that is there is a dead program's: who
-// calls holds the lock of the file.
+// listenControl opens the socket. It replaces one that is there: the caller holds the
+// journal's lock, so that is left from a program that died.
 func (p *Program) listenControl() (*control, error) {
 	path := socketPath(p.Data)
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
@@ -60,79 +57,73 @@ func (p *Program) listenControl() (*control, error) {
 		l.Close()
 		return nil, err
 	}
-	mux := http.NewServeMux()
-	on := func(name string, do func(body *json.Decoder) (any, error)) {
-		mux.HandleFunc("POST /"+name, func(w http.ResponseWriter, r *http.Request) {
-			v, err := do(json.NewDecoder(r.Body))
-			tell(w, v, err)
-		})
-	}
-	on("check", func(*json.Decoder) (any, error) { return p.journal.Check() })
-	on("backup", func(body *json.Decoder) (any, error) {
-		var out string
-		if err := body.Decode(&out); err != nil {
-			return nil, err
+	c := &control{&http.Server{Handler: p.countRequests(p.controlHandler()), ReadHeaderTimeout: 10 * time.Second,
+		BaseContext: func(net.Listener) context.Context { return p.ctx }, ConnState: p.countConns}}
+	p.start(func(context.Context) {
+		if err := c.server.Serve(l); !errors.Is(err, http.ErrServerClosed) {
+			p.Log.Printf("the control socket failed, so the other commands wait until the program has stopped: %v", err)
 		}
-		return struct{}{}, p.journal.BackupFile(out)
 	})
-	on("pair", func(*json.Decoder) (any, error) { return p.invite() })
-	on("take", func(body *json.Decoder) (any, error) {
-		var facts []journal.Fact
-		if err := body.Decode(&facts); err != nil {
-			return nil, err
-		}
-		return takeIn(p.real, facts)
-	})
-	on("labels", func(body *json.Decoder) (any, error) {
-		var o labelOrder
-		if err := body.Decode(&o); err != nil {
-			return nil, err
-		}
-		return makeLabels(p.current.Load(), o) // of what the app shows, so that the example can be tried
-	})
-	on("printed", func(body *json.Decoder) (any, error) {
-		var l hub.Labels
-		if err := body.Decode(&l); err != nil {
-			return nil, err
-		}
-		h := p.current.Load()
-		if h.Example {
-			return struct{}{}, nil
-		}
-		return struct{}{}, h.RecordLabelsPrinted(h.LocalAsker(), l)
-	})
-	on("host", func(*json.Decoder) (any, error) { return p.real.Host, nil })
-	c := &control{&http.Server{Handler: mux, ReadHeaderTimeout: 10 * time.Second}, path}
-	go c.server.Serve(l)
 	return c, nil
 }
 
-// Close stops listening; the socket goes with it.
-func (c *control) Close() {
-	if c != nil {
-		c.server.Close()
-	}
+// controlHandler serves what the other commands call.
+func (p *Program) controlHandler() http.Handler {
+	mux := http.NewServeMux()
+	handleControl(mux, "check", func(context.Context, struct{}) (any, error) { return p.journal.Check() })
+	handleControl(mux, "backup", func(_ context.Context, out string) (any, error) {
+		return struct{}{}, p.journal.BackupFile(out)
+	})
+	handleControl(mux, "pair", func(ctx context.Context, _ struct{}) (any, error) { return p.invite(ctx) })
+	handleControl(mux, "take", func(ctx context.Context, facts []journal.Fact) (any, error) {
+		return importFacts(ctx, p.journalHub, facts)
+	})
+	handleControl(mux, "labels", func(ctx context.Context, o labelOrder) (any, error) {
+		return p.renderer.makeLabels(ctx, p.activeHub.Load(), o) // of the example too, so that it can be tried
+	})
+	handleControl(mux, "printed", func(ctx context.Context, l hub.Labels) (any, error) {
+		h := p.activeHub.Load()
+		if h.Example {
+			return struct{}{}, nil
+		}
+		return struct{}{}, h.RecordLabelsPrinted(ctx, h.LocalAsker(), l)
+	})
+	handleControl(mux, "host", func(context.Context, struct{}) (any, error) { return p.journalHub.Host, nil })
+	return mux
 }
 
-// told is an answer over the socket.
-type told struct {
+// handleControl adds a call with an argument of type Q, which `null` leaves empty.
+func handleControl[Q any](mux *http.ServeMux, name string, call func(context.Context, Q) (any, error)) {
+	mux.HandleFunc("POST /"+name, func(w http.ResponseWriter, r *http.Request) {
+		var q Q
+		var v any
+		err := json.NewDecoder(r.Body).Decode(&q)
+		if err == nil {
+			v, err = call(r.Context(), q)
+		}
+		writeControlAnswer(w, v, err)
+	})
+}
+
+// controlAnswer is an answer over the socket.
+type controlAnswer struct {
 	Value json.RawMessage `json:"value,omitempty"`
 	Error *fault.Fault    `json:"error,omitempty"`
 }
 
-func tell(w http.ResponseWriter, v any, err error) {
-	var t told
+func writeControlAnswer(w http.ResponseWriter, v any, err error) {
+	var a controlAnswer
 	if err != nil {
-		t.Error = fault.Of(err)
-	} else if t.Value, err = json.Marshal(v); err != nil {
-		t.Error = fault.Of(err)
+		a.Error = fault.Of(err)
+	} else if a.Value, err = json.Marshal(v); err != nil {
+		a.Error = fault.Of(err)
 	}
-	json.NewEncoder(w).Encode(t)
+	json.NewEncoder(w).Encode(a) // an error means that the command is gone
 }
 
-// ask asks the program that runs on the data folder. running is false where none
-// answers; then nothing was done.
-func ask(data, what string, body, into any) (running bool, err error) {
+// callProgram calls the program that runs on the data folder. Where running is false
+// none does, and nothing was done.
+func callProgram(ctx context.Context, data, name string, body, into any) (running bool, err error) {
 	path := socketPath(data)
 	if c, err := net.DialTimeout("unix", path, time.Second); err != nil {
 		return false, nil
@@ -145,21 +136,26 @@ func ask(data, what string, body, into any) (running bool, err error) {
 	defer client.CloseIdleConnections()
 	var text bytes.Buffer
 	e := json.NewEncoder(&text)
-	e.SetEscapeHTML(false) // facts are kept byte for byte
+	e.SetEscapeHTML(false) // facts are stored byte for byte
 	if err := e.Encode(body); err != nil {
 		return true, err
 	}
-	r, err := client.Post("http://control/"+what, "application/json", &text)
+	q, err := http.NewRequestWithContext(ctx, "POST", "http://control/"+name, &text)
+	if err != nil {
+		return true, err
+	}
+	q.Header.Set("Content-Type", "application/json")
+	r, err := client.Do(q)
 	if err != nil {
 		return true, fault.New(fault.Unavailable, "the program that runs on %s stopped before it answered", data).WithHint("try again")
 	}
 	defer r.Body.Close()
-	var t told
-	if err := json.NewDecoder(r.Body).Decode(&t); err != nil {
-		return true, fault.New(fault.Unavailable, "the program that runs on %s gave no answer that reads", data)
+	var a controlAnswer
+	if err := json.NewDecoder(r.Body).Decode(&a); err != nil {
+		return true, fault.New(fault.Unavailable, "the answer of the program that runs on %s cannot be read", data)
 	}
-	if t.Error != nil {
-		return true, t.Error
+	if a.Error != nil {
+		return true, a.Error
 	}
-	return true, json.Unmarshal(t.Value, into)
+	return true, json.Unmarshal(a.Value, into)
 }

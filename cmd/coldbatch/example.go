@@ -1,18 +1,20 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"os"
 	"path/filepath"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/store"
 )
 
-// openExample makes the example's own file afresh and turns to it. The journal
-// stays open beside it, so that going over to it later cannot fail.
-func (p *Program) openExample() error {
+// openExample writes a new example into its own file and makes it active. The journal
+// stays open, so that closing the example cannot fail.
+func (p *Program) openExample(ctx context.Context) error {
 	path := filepath.Join(p.Data, exampleFile)
 	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
@@ -21,37 +23,37 @@ func (p *Program) openExample() error {
 	if p.example, err = store.Open(path, store.Options{}); err != nil {
 		return err
 	}
-	h, err := hub.Open(bolt{p.example}, hub.Identity{Port: p.Port, Zone: p.real.Zone}, world())
+	h, err := hub.Open(bolt{p.example}, api.Identity{Port: p.Port, Zone: p.journalHub.Zone}, system())
 	if err != nil {
 		return err
 	}
-	facts, err := batch.Example(world().Now(), h.Zone, world().Random)
+	facts, err := batch.Example(system().Now(), h.Zone, system().Random)
 	if err != nil {
 		return err
 	}
-	if err := h.SeedFacts(facts); err != nil {
+	if err := h.SeedFacts(ctx, facts); err != nil {
 		return err
 	}
 	h.Example = true
-	p.current.Store(h)
+	p.activeHub.Store(h)
 	return nil
 }
 
-// endExample leaves the example for good and goes over to the journal. Where it
-// was left already nothing is done.
-func (p *Program) endExample() error {
-	h := p.current.Load()
-	if h == p.real || !p.current.CompareAndSwap(h, p.real) {
+// closeExample makes the journal active and removes the example. It does nothing where
+// that is done.
+func (p *Program) closeExample() error {
+	h := p.activeHub.Load()
+	if h == p.journalHub || !p.activeHub.CompareAndSwap(h, p.journalHub) {
 		return nil
 	}
 	h.Close()
-	return p.closeExample()
+	return p.removeExample()
 }
 
-// closeExample closes the example's file, where there is one, and removes it.
-func (p *Program) closeExample() error {
-	p.mu.Lock()
-	defer p.mu.Unlock()
+// removeExample closes and removes the example's file, where there is one.
+func (p *Program) removeExample() error {
+	p.exampleMu.Lock()
+	defer p.exampleMu.Unlock()
 	if p.example == nil {
 		return nil
 	}

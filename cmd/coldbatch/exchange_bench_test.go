@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/store"
@@ -50,7 +51,7 @@ func newExchanges(b *testing.B) func() (ours, theirs time.Duration) {
 		b.Fatal(err)
 	}
 	b.Cleanup(func() { kept.Close() })
-	h, err := hub.Open(bolt{kept}, hub.Identity{Zone: "UTC"}, world())
+	h, err := hub.Open(bolt{kept}, api.Identity{Zone: "UTC"}, system())
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -63,7 +64,7 @@ func newExchanges(b *testing.B) func() (ours, theirs time.Duration) {
 			q.Facts = append(q.Facts, text)
 		}
 		start := time.Now()
-		a, err := h.Exchange(h.LocalAsker(), q)
+		a, err := h.Exchange(b.Context(), h.LocalAsker(), q)
 		ours = time.Since(start)
 		if err != nil || len(a.Acks) != len(q.Facts) {
 			b.Fatal(a, err)

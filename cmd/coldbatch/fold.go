@@ -35,21 +35,21 @@ func (c command) foldCommand(args []string) error {
 	kind, center := "", ""
 	dye, creases, seed := 110, 0, 0
 	f := c.flags("fold", func(f *flags) {
-		f.takes = "no arguments, only flags"
+		f.argument = "no arguments, only flags"
 		f.StringVar(&kind, "fold", "spiral", "")
 		f.StringVar(&o.garment, "garment", "tee-l", "")
 		f.StringVar(&o.sections, "sections", "", "")
 		f.StringVar(&o.out, "out", "", "")
 		f.StringVar(&center, "center", "0,0", "")
 		f.Float64Var(&o.fold.Turns, "turns", 0, "")
-		f.whole(&o.fold.Pleats, "pleats")
-		f.whole(&dye, "dye")
-		f.whole(&creases, "creases")
-		f.whole(&o.size, "size")
+		f.intVar(&o.fold.Pleats, "pleats")
+		f.intVar(&dye, "dye")
+		f.intVar(&creases, "creases")
+		f.intVar(&o.size, "size")
 		f.BoolVar(&o.oneSide, "one-side", false, "")
 		f.BoolVar(&o.wet, "wet", false, "")
 		f.BoolVar(&o.json, "json", false, "")
-		f.whole(&seed, "seed")
+		f.intVar(&seed, "seed")
 	})
 	if err := f.parse(args, 0); err != nil {
 		return err

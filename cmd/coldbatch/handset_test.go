@@ -21,8 +21,8 @@ import (
 	"testing"
 	"time"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
-	"coldbatch/internal/hub"
 	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
 )
@@ -68,7 +68,7 @@ func newHandset(tb testing.TB, h *hubtest.Hub) *handset {
 	}
 	at := fmt.Sprintf("127.0.0.1:%d", h.HTTPS)
 	var random [16]byte
-	world().Random(random[:])
+	system().Random(random[:])
 	return &handset{device: journal.NewID(random), base: h.AppURL(), wake: make(chan struct{}, 1), http: http.Client{Jar: jar, Transport: &http.Transport{
 		ForceAttemptHTTP2: true, // as browsers do
 		TLSClientConfig:   &tls.Config{RootCAs: roots},
@@ -100,11 +100,11 @@ func (p *handset) ask(method, path string, body []byte, v any) (took time.Durati
 
 // pair lets the phone in.
 func (p *handset) pair(digits string) error {
-	body, err := json.Marshal(hub.PairRequest{Device: p.device, Name: "invented phone", Code: digits})
+	body, err := json.Marshal(api.PairRequest{Device: p.device, Name: "invented phone", Code: digits})
 	if err != nil {
 		return err
 	}
-	var got hub.Paired
+	var got api.Paired
 	_, err = p.ask("POST", "/api/v1/pair", body, &got)
 	return err
 }

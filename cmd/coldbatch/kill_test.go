@@ -40,7 +40,7 @@ func newWritingPhone(seed int64) *writingPhone {
 
 // write makes up to n facts that wait.
 func (p *writingPhone) write(n int) error {
-	p.author.Now = world().Now()
+	p.author.Now = system().Now()
 	var drafts []journal.Draft
 	for range 1 + p.r.Intn(n) {
 		drafts = append(drafts, journal.Draft{Scope: journal.BatchScope(p.batch), Subject: p.batch, Kind: journal.KindBatchChanged,

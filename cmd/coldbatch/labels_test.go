@@ -5,12 +5,14 @@ import (
 	"encoding/json"
 	"io"
 	"net/http"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
@@ -25,11 +27,11 @@ import (
 func labelled(t *testing.T) *Program {
 	t.Helper()
 	p := mustRun(t, &Program{Zone: "Europe/Lisbon"})
-	facts, err := batch.Example(world().Now(), "Europe/Lisbon", world().Random)
+	facts, err := batch.Example(system().Now(), "Europe/Lisbon", system().Random)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, refused, err := p.real.Import(facts); err != nil || len(refused) != 0 {
+	if _, refused, err := p.journalHub.Import(t.Context(), facts); err != nil || len(refused) != 0 {
 		t.Fatal(err, refused)
 	}
 	return p
@@ -116,9 +118,9 @@ func TestBlanksHaveTheirOwnNumbers(t *testing.T) {
 	p := labelled(t)
 	seen := map[string]bool{}
 	for range 3 {
-		o := labelOrder{Blanks: &hub.BlanksRequest{Batch: "spring", Count: 30, Sheet: "a4-70x37"}, Form: "pdf"}
+		o := labelOrder{Blanks: &hub.BlanksRequest{Batch: "spring", Count: 30, Sheet: "a4-70x37"}, Format: "pdf"}
 		o.Batch, o.Sheet, o.What = "spring", "a4-70x37", "blanks"
-		made, err := makeLabels(p.real, o)
+		made, err := p.renderer.makeLabels(t.Context(), p.journalHub, o)
 		if err != nil || len(made.Labels.Labels) != 30 {
 			t.Fatalf("%d labels, %v", len(made.Labels.Labels), err)
 		}
@@ -137,9 +139,9 @@ func TestBlanksWithoutAFileTakeNoNumber(t *testing.T) {
 	if code, out, errs := say(t, p.Data, "blanks", "spring", "--out", filepath.Join(t.TempDir(), "none", "a.pdf")); code != 1 {
 		t.Fatalf("%d %q %q", code, out, errs)
 	}
-	o := labelOrder{Form: "pdf"}
+	o := labelOrder{Format: "pdf"}
 	o.Batch, o.Sheet, o.What = "spring", "a4-70x37", "blanks"
-	if made, err := makeLabels(p.real, o); !fault.Is(err, fault.NotFound) {
+	if made, err := p.renderer.makeLabels(t.Context(), p.journalHub, o); !fault.Is(err, fault.NotFound) {
 		t.Errorf("taken are %+v, %v", made, err)
 	}
 }
@@ -154,7 +156,7 @@ func TestPrintedLabelsScan(t *testing.T) {
 	if code, _, errs := say(t, p.Data, "label", "spring", "--sheet", "roll-50x30", "--out", pdf); code != 0 {
 		t.Fatal(errs)
 	}
-	made, err := p.real.LayOutLabels(p.real.LocalAsker(), hub.LabelsRequest{Batch: "spring", LabelOrder: batch.LabelOrder{Sheet: "roll-50x30"}})
+	made, err := p.journalHub.LayOutLabels(t.Context(), p.journalHub.LocalAsker(), hub.LabelsRequest{Batch: "spring", LabelOrder: batch.LabelOrder{Sheet: "roll-50x30"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -245,29 +247,32 @@ func FuzzSheet(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Cleanup(func() { s.Close() })
-	h, err := hub.Open(bolt{s}, hub.Identity{Zone: "Europe/Lisbon"}, world())
+	h, err := hub.Open(bolt{s}, api.Identity{Zone: "Europe/Lisbon"}, system())
 	if err != nil {
 		f.Fatal(err)
 	}
-	facts, err := batch.Example(world().Now(), "Europe/Lisbon", world().Random)
+	facts, err := batch.Example(system().Now(), "Europe/Lisbon", system().Random)
 	if err != nil {
 		f.Fatal(err)
 	}
-	if err := h.SeedFacts(facts); err != nil {
+	if err := h.SeedFacts(f.Context(), facts); err != nil {
 		f.Fatal(err)
 	}
+	renderer := newLabelRenderer()
 	elsewhere := rights.Asker{Role: rights.Helper, Device: facts[0].Device, Batches: []journal.ID{facts[0].Device}}
 	f.Fuzz(func(t *testing.T, name, stock, what, form, bags, start, dpi, copies string) {
 		if form == "png" {
 			return // a picture takes long to draw
 		}
-		q := map[string]string{"batch": name, "sheet": stock, "what": what, "form": form, "bags": bags, "start": start, "dpi": dpi, "copies": copies, "prints": bags, "colours": bags, "cut": "1"}
-		get := func(key string) string { return q[key] }
-		file, err := sheetFor(h, h.LocalAsker(), get)
+		q := url.Values{}
+		for key, value := range map[string]string{"batch": name, "sheet": stock, "what": what, "form": form, "bags": bags, "start": start, "dpi": dpi, "copies": copies, "prints": bags, "colours": bags, "cut": "1"} {
+			q.Set(key, value)
+		}
+		file, err := renderer.printLabels(t.Context(), h, h.LocalAsker(), q)
 		if told := fault.Of(err); err != nil && (told.Code == fault.Internal || told.Sentence == "") || err == nil && len(file.Body) == 0 {
 			t.Errorf("%q: told %v", q, err)
 		}
-		if _, err := sheetFor(h, elsewhere, get); err == nil {
+		if _, err := renderer.printLabels(t.Context(), h, elsewhere, q); err == nil {
 			t.Errorf("%q: a helper of another batch got labels", q)
 		}
 	})
@@ -277,7 +282,7 @@ func TestRunsOfNumbers(t *testing.T) {
 	for _, row := range []struct{ numbers, want string }{
 		{"22 3 7", "22, 3, 7"}, {"1 2 3 4", "1 to 4"}, {"1 2", "1, 2"}, {"7", "7"}, {"19 20 1B 2B", "19, 20, 1B, 2B"}, {"RU DY", "RU, DY"}, {"5 6 7 9 11 12 13", "5 to 7, 9, 11 to 13"}, {"", ""},
 	} {
-		if got := runs(strings.Fields(row.numbers)); got != row.want {
+		if got := joinNumbers(strings.Fields(row.numbers)); got != row.want {
 			t.Errorf("%s is told as %q", row.numbers, got)
 		}
 	}

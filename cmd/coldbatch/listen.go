@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"crypto/tls"
 	"errors"
 	"fmt"
@@ -16,34 +17,34 @@ import (
 	"coldbatch/internal/hub"
 )
 
-// ports are where the program answers: plain http, and https unless it answers on
+// ports are the program's listeners: for plain http, and for https unless it answers on
 // this computer alone.
 type ports struct {
 	http, https []net.Listener
 }
 
-// all gives every listener.
+// all returns every listener.
 func (l ports) all() []net.Listener { return append(l.http[:len(l.http):len(l.http)], l.https...) }
 
-// Close closes all that were not served yet.
+// Close closes all listeners.
 func (l ports) Close() {
 	for _, x := range l.all() {
 		x.Close()
 	}
 }
 
-// listen opens the ports and sets p.Port and p.HTTPS to them. They are those that
-// the journal fixed, or else those wished for, or the usual ones.
+// listen opens the ports and sets p.Port and p.HTTPS to them: the requested ones, else
+// those stored in the journal, else the default ones.
 func (p *Program) listen() error {
 	id, known, err := hub.ReadIdentity(bolt{p.journal})
 	if err != nil {
 		return err
 	}
-	choose := func(port *int, fixed, usual int) {
+	choose := func(port *int, stored, usual int) {
 		switch {
 		case *port != 0:
 		case known:
-			*port = fixed
+			*port = stored
 		case !p.AnyPort:
 			*port = usual
 		}
@@ -51,55 +52,55 @@ func (p *Program) listen() error {
 	choose(&p.Port, id.Port, hub.DefaultPort)
 	choose(&p.HTTPS, id.HTTPS, hub.DefaultHTTPS)
 	if p.Port == p.HTTPS && p.Port != 0 {
-		return fault.New(fault.Input, "port %d cannot be that of http and of https", p.Port).WithHint("give --port and --https two numbers")
+		return fault.New(fault.Input, "port %d cannot be both for http and for https", p.Port).WithHint("give --port and --https different numbers")
 	}
-	if p.ports.http, err = p.open(&p.Port); err != nil {
+	if p.ports.http, err = p.openPort(&p.Port); err != nil {
 		return err
 	}
-	if !p.Here {
-		p.ports.https, err = p.open(&p.HTTPS)
+	if !p.LocalOnly {
+		p.ports.https, err = p.openPort(&p.HTTPS)
 	}
 	return err
 }
 
-// open opens a port, on this computer alone where that is asked for, for IPv4 and
-// where there is one for IPv6. port 0 is any, and set to the one that it became.
-func (p *Program) open(port *int) ([]net.Listener, error) {
-	if !p.Here {
-		// A program that listens on this computer alone would not be in the way of
-		// one that listens everywhere on some systems, and would get our requests.
+// openPort opens a port for IPv4 and, where the computer has it, IPv6; with LocalOnly on
+// this computer alone. Port 0 means any, and is set to the one that was opened.
+func (p *Program) openPort(port *int) ([]net.Listener, error) {
+	if !p.LocalOnly {
+		// On some systems another program may listen on this computer alone beside one
+		// that listens everywhere, and would get our requests.
 		if c, err := net.DialTimeout("tcp", fmt.Sprintf("127.0.0.1:%d", *port), time.Second); err == nil && *port != 0 {
 			c.Close()
-			return nil, busy(*port, syscall.EADDRINUSE)
+			return nil, portError(*port, syscall.EADDRINUSE)
 		}
 		l, err := net.Listen("tcp", fmt.Sprintf(":%d", *port))
 		if err != nil {
-			return nil, busy(*port, err)
+			return nil, portError(*port, err)
 		}
 		*port = l.Addr().(*net.TCPAddr).Port
 		return []net.Listener{l}, nil
 	}
 	four, err := net.Listen("tcp", fmt.Sprintf("127.0.0.1:%d", *port))
 	if err != nil {
-		return nil, busy(*port, err)
+		return nil, portError(*port, err)
 	}
 	*port = four.Addr().(*net.TCPAddr).Port
 	six, err := net.Listen("tcp", fmt.Sprintf("[::1]:%d", *port))
 	switch {
 	case err == nil:
 		return []net.Listener{four, six}, nil
-	case inUse(err): // a browser may take ::1 for localhost, and would reach a stranger
+	case isInUse(err): // a browser may use ::1 for localhost, and would reach that other program
 		four.Close()
-		return nil, busy(*port, err)
+		return nil, portError(*port, err)
 	}
 	return []net.Listener{four}, nil
 }
 
-// busy says that a port cannot be had.
-func busy(port int, err error) error {
-	if inUse(err) {
-		return fault.New(fault.Conflict, "port %d is busy: another program listens there", port).
-			WithHint("stop that program, or a coldbatch that still runs")
+// portError returns a fault that says why a port cannot be opened.
+func portError(port int, err error) error {
+	if isInUse(err) {
+		return fault.New(fault.Conflict, "port %d is in use by another program", port).
+			WithHint("stop that program, which may be another coldbatch")
 	}
 	return fault.New(fault.Unavailable, "port %d cannot be opened: %v", port, err).
 		WithHint("ports below 1024 often need special rights")
@@ -107,40 +108,66 @@ func busy(port int, err error) error {
 
 // inUse says whether a port is taken. Windows has a number of its own for it
 // (WSAEADDRINUSE), which package syscall does not map.
-func inUse(err error) bool {
+func isInUse(err error) bool {
 	var n syscall.Errno
 	return errors.As(err, &n) && (n == syscall.EADDRINUSE || n == 10048)
 }
 
-// toEnd is how long an answer may take to be read: a phone that walked off, or only
-// pretends to read, must not hold the connection. The app gives up earlier. The event
-// stream has times of its own.
-const toEnd = 3 * time.Minute
+// writeTimeout bounds how long an answer may take to be read, so that a phone that went
+// out of range does not hold the connection. The app gives up earlier. The event stream
+// sets deadlines of its own.
+const writeTimeout = 3 * time.Minute
 
-// serveOn serves a handler on listeners until the program closes; with a
-// certificate by https.
-func (p *Program) serveOn(handler http.Handler, list []net.Listener, certificate *tls.Config) {
-	s := &http.Server{Handler: handler, TLSConfig: certificate, ReadHeaderTimeout: 10 * time.Second,
-		WriteTimeout: toEnd, IdleTimeout: 2 * time.Minute, ErrorLog: log.New(unlessHandshake{p.Log.Writer()}, p.Log.Prefix(), p.Log.Flags())}
+// serve serves a handler on listeners until the program closes, by https where config is
+// not nil.
+func (p *Program) serve(handler http.Handler, listeners []net.Listener, config *tls.Config) {
+	s := &http.Server{Handler: p.countRequests(handler), TLSConfig: config, ReadHeaderTimeout: 10 * time.Second,
+		WriteTimeout: writeTimeout, IdleTimeout: 2 * time.Minute, ErrorLog: log.New(withoutHandshakes{p.Log.Writer()}, p.Log.Prefix(), p.Log.Flags()),
+		BaseContext: func(net.Listener) context.Context { return p.ctx }, ConnState: p.countConns}
 	p.servers = append(p.servers, s)
-	for _, l := range list {
-		go func() {
+	for _, l := range listeners {
+		p.start(func(context.Context) {
 			serve := s.Serve
-			if certificate != nil {
+			if config != nil {
 				serve = func(l net.Listener) error { return s.ServeTLS(l, "", "") }
 			}
 			if err := serve(l); !errors.Is(err, http.ErrServerClosed) {
 				p.failed <- err
 			}
-		}()
+		})
 	}
 }
 
-// unlessHandshake keeps out of the log that a phone does not trust the
-// certificate yet: it is told so on its own screen.
-type unlessHandshake struct{ io.Writer }
+// countConns counts the open connections, each of which has goroutines. Close waits for
+// them.
+func (p *Program) countConns(conn net.Conn, state http.ConnState) {
+	switch state {
+	case http.StateNew:
+		if _, known := p.openConns.LoadOrStore(conn, true); !known {
+			p.serving.Add(1)
+		}
+	case http.StateClosed, http.StateHijacked:
+		if _, known := p.openConns.LoadAndDelete(conn); known {
+			p.serving.Done()
+		}
+	}
+}
 
-func (w unlessHandshake) Write(line []byte) (int, error) {
+// countRequests counts the requests that are being answered. Close waits for them: with
+// HTTP/2 they may outlast their connection.
+func (p *Program) countRequests(handler http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		p.serving.Add(1)
+		defer p.serving.Done()
+		handler.ServeHTTP(w, r)
+	})
+}
+
+// withoutHandshakes is a log without failed TLS handshakes: a phone that does not trust
+// the certificate yet says so on its own screen.
+type withoutHandshakes struct{ io.Writer }
+
+func (w withoutHandshakes) Write(line []byte) (int, error) {
 	if bytes.Contains(line, []byte("TLS handshake error")) {
 		return len(line), nil
 	}

@@ -101,7 +101,7 @@ func mustRun(t *testing.T, p *Program) *Program {
 	if p.Port == 0 {
 		p.AnyPort = true
 	}
-	p.Zone, p.Here = "Europe/Lisbon", true
+	p.Zone, p.LocalOnly = "Europe/Lisbon", true
 	p.Log = log.New(testLog{t}, "", 0)
 	if err := p.Run(); err != nil {
 		t.Fatal(err)

@@ -5,78 +5,68 @@ import (
 	"crypto/tls"
 	"net/netip"
 	"os"
-	"strings"
 	"sync/atomic"
 	"time"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/lan"
 	"coldbatch/internal/web"
 )
 
-// lookEvery is how often the program looks whether its addresses changed: a phone
-// may be told the one before for so long. A look takes a tenth of a millisecond.
-const lookEvery = 2 * time.Second
+// addressInterval is how often the program looks for new addresses, which takes a tenth of
+// a millisecond. For so long a phone may be told an old one.
+const addressInterval = 2 * time.Second
 
-// refreshEvery is how often the certificate is looked at, whoever asks for it:
-// what is wrong with it must be in the log long before it ends.
-const refreshEvery = time.Hour
+// certificateInterval is how often the program checks its certificate even when nobody
+// connects, so that a problem is in the log long before the certificate expires.
+const certificateInterval = time.Hour
 
-// presence is the program in the home network: under which name and addresses it
-// is reached, and by what certificate.
-type presence struct {
-	shown     web.Network // all but the addresses
-	leaf      leaf
-	addresses atomic.Pointer[[]netip.Addr]
+// networkState says by which name and addresses the home network reaches the program,
+// and with which certificate.
+type networkState struct {
+	fixed       web.Network // all but the addresses
+	certificate certificate
+	addresses   atomic.Pointer[[]netip.Addr]
 }
 
-// leaf is the certificate that is shown, the program's or the owner's own.
-type leaf interface {
+// certificate is the one that the program presents: its own or the owner's.
+type certificate interface {
 	GetCertificate(*tls.ClientHelloInfo) (*tls.Certificate, error)
 	Refresh() error
 }
 
-// now gives how the program is reached now.
-func (n *presence) now() web.Network {
+// current returns how the program is reached at present; nothing where n is nil.
+func (n *networkState) current() web.Network {
 	if n == nil {
 		return web.Network{}
 	}
-	shown := n.shown
-	shown.Addresses = []string{}
+	network := n.fixed
+	network.Addresses = []string{}
 	for _, a := range *n.addresses.Load() {
-		shown.Addresses = append(shown.Addresses, a.String())
+		network.Addresses = append(network.Addresses, a.String())
 	}
-	return shown
+	return network
 }
 
-// live gives the addresses as they are at this moment, for the certificate: a
-// phone may come by one that is a second old.
-func (n *presence) live() []netip.Addr {
-	now, err := lan.Addresses(lan.Machine)
+// currentAddresses asks the system for the addresses. The certificate needs them: a phone
+// may connect to one that is a second old.
+func (n *networkState) currentAddresses() []netip.Addr {
+	addresses, err := lan.Addresses(lan.Machine)
 	if err != nil {
 		return *n.addresses.Load()
 	}
-	return now
+	return addresses
 }
 
-// hosts gives the names and addresses that the network may ask for.
-func (n *presence) hosts() []string {
-	if n == nil {
-		return nil
-	}
-	shown := n.now()
-	stem, _, _ := strings.Cut(shown.Host, ".")
-	return append(shown.Addresses, shown.Host, stem+".home.arpa")
+func (n *networkState) tlsConfig() *tls.Config {
+	return &tls.Config{GetCertificate: n.certificate.GetCertificate, MinVersion: tls.VersionTLS12}
 }
 
-func (n *presence) tls() *tls.Config {
-	return &tls.Config{GetCertificate: n.leaf.GetCertificate, MinVersion: tls.VersionTLS12}
-}
-
-// free makes sure that no other machine of the network has the name that the
-// program is about to answer to.
-func (p *Program) free(ctx context.Context, wish hub.Identity) error {
+// checkNameFree returns a fault when another machine in the network has the name that
+// the program is about to use.
+func (p *Program) checkNameFree(ctx context.Context, wish api.Identity) error {
 	id, known, err := hub.ReadIdentity(bolt{p.journal})
 	if err != nil {
 		return err
@@ -88,73 +78,77 @@ func (p *Program) free(ctx context.Context, wish hub.Identity) error {
 	case wish.Host != "":
 		host = wish.Host
 	}
-	other, err := lan.Taken(ctx, host, lan.Machine)
+	other, err := lan.FindOwner(ctx, host, lan.Machine)
 	switch {
 	case err != nil:
 		p.Log.Printf("phones may have to use the address instead of the name: %v", err)
 	case other.IsValid() && known:
-		return fault.New(fault.Conflict, "the name %s, by which phones and labels know this program, is another machine's now: %s", host, other).
-			WithHint("stop coldbatch there, or start this one with --here")
+		return fault.New(fault.Conflict, "another machine, %s, now has the name %s, by which phones and labels know this program", other, host).
+			WithHint("stop coldbatch there, or start this one with --local-only")
 	case other.IsValid():
-		return fault.New(fault.Conflict, "the name %s is another machine's in this network: %s", host, other).
-			WithHint("start with another one, such as --name dyehouse")
+		return fault.New(fault.Conflict, "another machine in this network, %s, has the name %s", other, host).
+			WithHint("start with another name, such as --name dyehouse")
 	}
 	return nil
 }
 
-// joinNetwork makes ready what phones need to reach the program and to trust it,
-// and keeps that up to date until ctx ends.
-func (p *Program) joinNetwork(ctx context.Context) error {
-	n := &presence{shown: web.Network{Host: p.real.Host, HTTPS: p.HTTPS, HTTP: p.Port, Own: p.Cert != ""}}
+// joinNetwork prepares what phones need to reach and to trust the program, and starts
+// what keeps that up to date.
+func (p *Program) joinNetwork() error {
+	n := &networkState{fixed: web.Network{Host: p.journalHub.Host, HTTPS: p.HTTPS, HTTP: p.Port, Own: p.Cert != ""}}
 	addresses, err := lan.Addresses(lan.Machine)
 	if err != nil {
 		p.Log.Print(err)
 	}
 	n.addresses.Store(&addresses)
-	if n.shown.Own {
-		if n.leaf, err = lan.OpenOwn(p.Cert, p.Key, p.real.Host, time.Now); err != nil {
+	if n.fixed.Own {
+		if n.certificate, err = lan.OpenOwn(p.Cert, p.Key, p.journalHub.Host, time.Now); err != nil {
 			return err
 		}
 	} else {
-		authority, err := openAuthority(p.Data, p.real.Host, false)
+		authority, err := openAuthority(p.Data, p.journalHub.Host, false)
 		if err != nil {
 			return err
 		}
-		if n.leaf, err = authority.Leaf(n.live); err != nil {
+		if n.certificate, err = authority.Leaf(n.currentAddresses); err != nil {
 			return err
 		}
-		n.shown.Fingerprint, n.shown.Authority, n.shown.Profile = authority.Fingerprint(), authority.DER(), authority.Profile()
+		n.fixed.Fingerprint, n.fixed.Authority, n.fixed.Profile = authority.Fingerprint(), authority.DER(), authority.Profile()
 	}
 	p.network = n
 	refresh := func() {
-		if err := n.leaf.Refresh(); err != nil {
+		if err := n.certificate.Refresh(); err != nil {
 			p.Log.Print(err)
 		}
 	}
-	go lan.Watch(ctx, lan.Machine, lookEvery, func(now []netip.Addr) {
-		n.addresses.Store(&now)
-		refresh()
+	p.start(func(ctx context.Context) {
+		lan.Watch(ctx, lan.Machine, addressInterval, func(addresses []netip.Addr) {
+			n.addresses.Store(&addresses)
+			refresh()
+		})
 	})
-	go func() {
-		for tick := time.NewTicker(refreshEvery); ; {
+	p.start(func(ctx context.Context) {
+		ticker := time.NewTicker(certificateInterval)
+		defer ticker.Stop()
+		for {
 			select {
-			case <-tick.C:
+			case <-ticker.C:
 				refresh()
 			case <-ctx.Done():
-				tick.Stop()
 				return
 			}
 		}
-	}()
-	go lan.Announce(ctx, p.real.Host, lan.Machine, lookEvery, func(err error) {
-		p.Log.Printf("phones may have to use the address instead of the name: %v", err)
+	})
+	p.start(func(ctx context.Context) {
+		lan.Announce(ctx, p.journalHub.Host, lan.Machine, addressInterval, func(err error) {
+			p.Log.Printf("phones may have to use the address instead of the name: %v", err)
+		})
 	})
 	return nil
 }
 
-// openAuthority opens the authority of a data folder, and makes it at the first
-// time.
+// openAuthority opens the authority of a data folder, and makes it the first time.
 func openAuthority(data, host string, unconstrained bool) (*lan.Authority, error) {
-	machine, _ := os.Hostname() // only part of its name
+	machine, _ := os.Hostname() // it only makes the name of the authority clearer
 	return lan.OpenAuthority(data, lan.Names{Host: host}, time.Now, lan.Options{Machine: machine, Unconstrained: unconstrained})
 }

@@ -1,42 +1,43 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"path/filepath"
 	"time"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/fault"
-	"coldbatch/internal/hub"
 )
 
-// doorway is what a person needs to bring a phone in.
-type doorway struct {
-	Page        string          `json:"page"` // the joining page, by address
+// pairingInfo is what a person needs to pair a phone.
+type pairingInfo struct {
+	JoinURL     string          `json:"page"` // of the joining page
 	Fingerprint string          `json:"fingerprint,omitempty"`
-	Invitation  *hub.Invitation `json:"invitation"`
+	Invitation  *api.Invitation `json:"invitation"`
 }
 
-// invite makes a fresh invitation for an owner's phone.
-func (p *Program) invite() (*doorway, error) {
+// invite makes a new invitation for an owner's phone.
+func (p *Program) invite(ctx context.Context) (*pairingInfo, error) {
 	if p.network == nil {
 		return nil, fault.New(fault.Conflict, "the program answers on this computer alone, so no phone can be paired").
-			WithHint("start it without --here")
+			WithHint("start it without --local-only")
 	}
-	invitation, err := p.real.Invite(p.real.LocalAsker())
+	invitation, err := p.journalHub.Invite(ctx, p.journalHub.LocalAsker())
 	if err != nil {
 		return nil, err
 	}
-	shown := p.network.now()
-	return &doorway{shown.Door(), shown.Fingerprint, invitation}, nil
+	network := p.network.current()
+	return &pairingInfo{network.JoinURL(), network.Fingerprint, invitation}, nil
 }
 
-// firstPhone gives an invitation where no phone is paired yet, else nil.
-func (p *Program) firstPhone() (*doorway, error) {
+// inviteFirstPhone returns an invitation where no phone is paired yet, else nil.
+func (p *Program) inviteFirstPhone(ctx context.Context) (*pairingInfo, error) {
 	if p.network == nil || p.Example {
 		return nil, nil
 	}
-	phones, err := p.real.Phones(p.real.LocalAsker())
+	phones, err := p.journalHub.Phones(ctx, p.journalHub.LocalAsker())
 	if err != nil {
 		return nil, err
 	}
@@ -45,39 +46,39 @@ func (p *Program) firstPhone() (*doorway, error) {
 			return nil, nil
 		}
 	}
-	return p.invite()
+	return p.invite(ctx)
 }
 
-// print tells how a phone is brought in. The code in the address of the QR code
-// stands behind a #, so a browser does not send it over the plain network.
-func (d *doorway) print(w io.Writer) error {
-	fmt.Fprintf(w, "\nTo bring in a phone: in this network, open on it\n\n  %s\n\nor scan\n\n", d.Page)
-	if err := drawCode(w, d.Page+"/#"+d.Invitation.Code); err != nil {
+// print says how to pair a phone. In the address of the QR code the code comes after a
+// #, so that a browser does not send it over plain http.
+func (i *pairingInfo) print(w io.Writer) error {
+	fmt.Fprintf(w, "\nTo pair a phone: on the phone, in this network, open\n\n  %s\n\nor scan\n\n", i.JoinURL)
+	if err := printQR(w, i.JoinURL+"/#"+i.Invitation.Code); err != nil {
 		return err
 	}
-	if d.Fingerprint != "" {
-		fmt.Fprintf(w, "\nThe page helps the phone to trust this program. Fingerprint to compare:\n  %s\n", d.Fingerprint)
+	if i.Fingerprint != "" {
+		fmt.Fprintf(w, "\nThe page helps the phone to trust this program. Fingerprint to compare:\n  %s\n", i.Fingerprint)
 	}
-	until := time.UnixMilli(int64(d.Invitation.Until)).Format("15:04")
-	_, err := fmt.Fprintf(w, "\nThen pair it, in the app: type the code  %s  (good once, until %s), or open\n  %s\n`coldbatch pair` gives a fresh one.\n\n",
-		d.Invitation.Digits, until, d.Invitation.Address)
+	until := time.UnixMilli(int64(i.Invitation.Until)).Format("15:04")
+	_, err := fmt.Fprintf(w, "\nThen pair it in the app: type the code  %s  (for one phone, until %s), or open\n  %s\n`coldbatch pair` gives a fresh one.\n\n",
+		i.Invitation.Digits, until, i.Invitation.Address)
 	return err
 }
 
-// pair prints a fresh invitation of the program that runs.
+// pair prints a new invitation of the running program.
 func (c command) pair(args []string) error {
 	f := c.flags("pair", func(*flags) {})
 	if err := f.parse(args, 0); err != nil {
 		return err
 	}
-	var d doorway
-	running, err := ask(*f.data, "pair", nil, &d)
+	var info pairingInfo
+	running, err := callProgram(c.ctx, *f.data, "pair", nil, &info)
 	if err != nil {
 		return err
 	}
 	if !running {
 		return fault.New(fault.Unavailable, "no program runs on %s", filepath.Join(*f.data, journalFile)).
-			WithHint("start coldbatch, then run `coldbatch pair` beside it")
+			WithHint("start coldbatch, then run `coldbatch pair` while it runs")
 	}
-	return d.print(c.out)
+	return info.print(c.out)
 }

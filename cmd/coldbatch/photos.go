@@ -5,31 +5,21 @@ import (
 	"path/filepath"
 
 	"coldbatch/internal/fault"
-	"coldbatch/internal/rights"
 	"coldbatch/internal/store"
 )
 
-// photosFolder holds the photos of a data folder, and added to the name of a
-// backup those of the backup.
+// photosFolder is the folder of photos in a data folder. A backup's photos are in a folder
+// named after the backup, a dot and photosFolder.
 const photosFolder = "photos"
 
-// photosOf gives the photos beside the journal in the folder data.
-func photosOf(data string) store.Photos { return store.PhotosIn(filepath.Join(data, photosFolder)) }
+// photosIn returns the photos of the folder data.
+func photosIn(data string) store.Photos { return store.PhotosIn(filepath.Join(data, photosFolder)) }
 
-// album is the photos as the web asks for them: whoever sees an entry that names
-// a photo sees it.
-type album struct {
-	store.Photos
-	sees func(who rights.Asker, hash string) (bool, error)
-}
-
-func (a album) Sees(who rights.Asker, hash string) (bool, error) { return a.sees(who, hash) }
-
-// copyPhotos copies the photos of the folder data beside the backup out, and
-// prints it where there are any. One that is damaged is told and not copied.
+// copyPhotos copies the photos of the folder data next to the backup out. It reports
+// damaged ones and does not copy them.
 func (c command) copyPhotos(data, out string) error {
 	to := out + "." + photosFolder
-	n, problems, err := photosOf(data).CopyTo(to)
+	n, problems, err := photosIn(data).CopyTo(to)
 	if err != nil {
 		return err
 	}
@@ -37,18 +27,18 @@ func (c command) copyPhotos(data, out string) error {
 		fmt.Fprintln(c.err, p)
 	}
 	if n > 0 {
-		fmt.Fprintf(c.out, "and %s to the folder %s\n", count(n, "photo"), to)
+		fmt.Fprintf(c.out, "and %s to the folder %s\n", plural(n, "photo"), to)
 	}
 	if len(problems) > 0 {
-		return fault.New(fault.Damaged, "the journal was copied, but %s could not be", count(len(problems), "photo")).
-			WithHint("a phone that has the photo brings it again once the damaged file is taken away")
+		return fault.New(fault.Damaged, "the journal was copied, but %s could not be", plural(len(problems), "photo")).
+			WithHint("delete the damaged file; a phone that has the photo then sends it again")
 	}
 	return nil
 }
 
-// checkPhotos reads every photo of the folder data.
+// checkPhotos checks every photo of the folder data.
 func (c command) checkPhotos(data string) error {
-	good, problems, err := photosOf(data).Check()
+	good, problems, err := photosIn(data).Check()
 	if err != nil {
 		return err
 	}
@@ -56,11 +46,11 @@ func (c command) checkPhotos(data string) error {
 		fmt.Fprintln(c.err, p)
 	}
 	if n := len(problems); n > 0 {
-		return fault.New(fault.Damaged, "of %s %d are damaged", count(good+n, "photo"), n).
-			WithHint("take those files away; a phone that has the photo brings it again")
+		return fault.New(fault.Damaged, "of %s, %d are damaged", plural(good+n, "photo"), n).
+			WithHint("delete those files; a phone that has the photo then sends it again")
 	}
 	if good > 0 {
-		fmt.Fprintf(c.out, "%s: %s, all good\n", filepath.Join(data, photosFolder), count(good, "photo"))
+		fmt.Fprintf(c.out, "%s: %s, all good\n", filepath.Join(data, photosFolder), plural(good, "photo"))
 	}
 	return nil
 }

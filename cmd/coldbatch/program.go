@@ -12,6 +12,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/lan"
@@ -20,79 +21,85 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Program is the running program. Set the fields, then Run; it serves until
-// Close. Several can run in one process, each on its own folder.
+// Program is the running program. Set the exported fields, then call Run; it serves
+// until Close. Several can run in one process, each on its own folder.
 type Program struct {
-	Data    string // folder of the journal
-	Port    int    // of plain http; 0: the one the journal fixed, or the default
-	HTTPS   int    // of https; 0 as Port
-	AnyPort bool   // take whatever ports are free: for tests
-	Name    string // in the home network, for the first run; empty: the default
-	Here    bool   // answer on this computer alone
-	Cert    string // file of the owner's own certificate; empty: the program's own authority
-	Key     string // file of its key
-	Zone    string // of the machine, for the first run
-	Example bool
-	Log     *log.Logger
+	Data      string // folder of the journal
+	Port      int    // of plain http; 0: the journal's, or the default
+	HTTPS     int    // of https; 0 as for Port
+	AnyPort   bool   // use any free ports: for tests
+	Name      string // in the home network, at the first run; empty: the default
+	LocalOnly bool   // answer on this computer alone
+	Cert      string // file of the owner's own certificate; empty: the program's own authority
+	Key       string // file of its key
+	Zone      string // of the machine, at the first run
+	Example   bool
+	Log       *log.Logger
 
-	journal *store.Store
-	example *store.Store
-	real    *hub.Hub
-	current atomic.Pointer[hub.Hub] // the example's, and from its end on the real one
-	ports   ports
-	servers []*http.Server
-	network *presence // nil where it answers on this computer alone
-	control *control
-	failed  chan error
-	stop    context.CancelFunc
-	mu      sync.Mutex // guards example once it is served
+	journal    *store.Store
+	journalHub *hub.Hub
+	activeHub  atomic.Pointer[hub.Hub] // the example's while it is open, else journalHub
+	renderer   labelRenderer
+	ports      ports
+	servers    []*http.Server
+	network    *networkState // nil with LocalOnly
+	control    *control
+	failed     chan error
+	stop       context.CancelFunc // ends ctx
+	ctx        context.Context    // of the goroutines and the requests
+	goroutines sync.WaitGroup     // all that the program started but those of connections
+	serving    sync.WaitGroup     // open connections, and requests that are being answered
+	openConns  sync.Map           // net.Conn: those counted in serving
+
+	exampleMu sync.Mutex
+	example   *store.Store // nil once removed
 }
 
-// Run opens the journal, the ports and the network and begins to serve. When it
-// fails nothing is left open.
+// Run opens the journal, the ports and the network, and begins to serve. When it fails
+// it leaves nothing open.
 func (p *Program) Run() (err error) {
+	p.ctx, p.stop = context.WithCancel(context.Background())
+	p.renderer = newLabelRenderer()
 	defer func() {
 		if err != nil {
-			p.Close()
+			err = errors.Join(err, p.Close())
 		}
 	}()
 	full, plain, err := web.New(p.app())
 	if err != nil {
 		return err
 	}
-	ctx, stop := context.WithCancel(context.Background())
-	p.stop = stop
 	if p.journal, err = store.Open(filepath.Join(p.Data, journalFile), store.Options{Wait: time.Second, OnDamage: p.logDamage}); err != nil {
 		return err
 	}
-	if err := photosOf(p.Data).Tidy(); err != nil { // the journal is ours, so the photos are
+	if err := photosIn(p.Data).Tidy(); err != nil { // whoever has the journal's lock has the photos
 		return err
 	}
 	if err := p.listen(); err != nil {
 		return err
 	}
-	wish := hub.Identity{Port: p.Port, HTTPS: p.HTTPS, Zone: p.Zone}
+	wish := api.Identity{Port: p.Port, HTTPS: p.HTTPS, Zone: p.Zone}
 	if p.Name != "" {
 		if wish.Host, err = lan.ReadHost(p.Name); err != nil {
 			return err
 		}
 	}
-	if !p.Here {
-		if err := p.free(ctx, wish); err != nil {
+	if !p.LocalOnly {
+		if err := p.checkNameFree(p.ctx, wish); err != nil {
 			return err
 		}
 	}
-	if p.real, err = hub.Open(bolt{p.journal}, wish, world()); err != nil {
+	if p.journalHub, err = hub.Open(bolt{p.journal}, wish, system()); err != nil {
 		return err
 	}
-	p.current.Store(p.real)
+	p.activeHub.Store(p.journalHub)
 	if p.Example {
-		if err := p.openExample(); err != nil {
+		if err := p.openExample(p.ctx); err != nil {
 			return err
 		}
 	}
-	if !p.Here {
-		if err := p.joinNetwork(ctx); err != nil {
+	if !p.LocalOnly {
+		if err := p.joinNetwork(); err != nil {
 			return err
 		}
 	}
@@ -100,37 +107,47 @@ func (p *Program) Run() (err error) {
 		p.Log.Printf("no control socket, so the other commands wait until the program has stopped: %v", err)
 	}
 	p.failed = make(chan error, len(p.ports.all()))
-	p.serveOn(web.Port(full, plain), p.ports.http, nil)
+	p.serve(web.RouteByOrigin(full, plain), p.ports.http, nil)
 	if p.network != nil {
-		p.serveOn(full, p.ports.https, p.network.tls())
+		p.serve(full, p.ports.https, p.network.tlsConfig())
 	}
 	return nil
 }
 
-// Failed gives an error that ended the serving by itself.
+// Failed returns a channel that gets an error when a server stops by itself.
 func (p *Program) Failed() <-chan error { return p.failed }
 
 // URL is the address to open on this computer.
 func (p *Program) URL() string { return fmt.Sprintf("http://localhost:%d", p.Port) }
 
-// Close stops serving, lets what is being answered finish, and closes the files.
+// shutdownTime is how long Close lets requests finish.
+const shutdownTime = 3 * time.Second
+
+// Close stops serving and closes the files. Requests may finish for shutdownTime; then
+// their contexts end. When Close returns, no goroutine of the program runs.
 func (p *Program) Close() error {
-	if p.stop != nil {
-		p.stop()
+	if h := p.activeHub.Load(); h != nil {
+		h.Close() // ends the event streams, which would never finish by themselves
 	}
-	if h := p.current.Load(); h != nil {
-		h.Close() // ends the event streams, which would never finish
+	ctx, cancel := context.WithTimeout(context.Background(), shutdownTime)
+	defer cancel()
+	servers := p.servers
+	if p.control != nil {
+		servers = append(servers, p.control.server)
 	}
-	ctx, stop := context.WithTimeout(context.Background(), 3*time.Second)
-	defer stop()
-	for _, s := range p.servers {
+	for _, s := range servers {
 		if s.Shutdown(ctx) != nil {
+			p.stop()
 			s.Close()
 		}
 	}
+	if p.stop != nil {
+		p.stop()
+	}
 	p.ports.Close()
-	p.control.Close()
-	err := p.closeExample()
+	p.goroutines.Wait() // no server accepts a connection any more
+	p.serving.Wait()
+	err := p.removeExample()
 	if p.journal != nil {
 		err = errors.Join(err, p.journal.Close())
 		p.journal = nil
@@ -138,24 +155,29 @@ func (p *Program) Close() error {
 	return err
 }
 
-// logDamage tells of a damaged part of the journal that is read past.
+// logDamage logs a damaged part of the journal, which is left out.
 func (p *Program) logDamage(f *fault.Fault) { p.Log.Print(f) }
 
-// world is the machine's clock and randomness.
-func world() hub.System {
+// start runs f in a goroutine that Close waits for. f must return when ctx ends.
+func (p *Program) start(f func(ctx context.Context)) {
+	p.goroutines.Go(func() { f(p.ctx) })
+}
+
+// system is the machine's clock and random source.
+func system() hub.System {
 	return hub.System{
 		Now:    func() zone.Instant { return zone.Instant(time.Now().UnixMilli()) },
 		Random: func(b []byte) { rand.Read(b) }, // never fails, see its documentation
 	}
 }
 
-// bolt is the store as the hub's journal.
+// bolt adapts a store to hub.Journal.
 type bolt struct{ *store.Store }
 
-func (b bolt) View(do func(hub.Tx) error) error {
-	return b.Store.View(func(tx *store.Tx) error { return do(tx) })
+func (b bolt) View(read func(hub.Tx) error) error {
+	return b.Store.View(func(tx *store.Tx) error { return read(tx) })
 }
 
-func (b bolt) Update(do func(hub.Tx) error) error {
-	return b.Store.Update(func(tx *store.Tx) error { return do(tx) })
+func (b bolt) Update(write func(hub.Tx) error) error {
+	return b.Store.Update(func(tx *store.Tx) error { return write(tx) })
 }

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
@@ -50,7 +51,7 @@ func call(t *testing.T, p *Program, method, path string, body, v any) int {
 // invented gives the facts of the example that a phone may write.
 func invented(t *testing.T) (facts []journal.Fact) {
 	t.Helper()
-	all, err := batch.Example(world().Now(), "Europe/Lisbon", world().Random)
+	all, err := batch.Example(system().Now(), "Europe/Lisbon", system().Random)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -136,7 +137,7 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 		}
 	}
 	s := batch.Build(ofBatch)
-	tag, err := batch.ViewBag(s, s.Bags[0].ID, batch.ViewEnv{Now: world().Now(), Host: "coldbatch.local:8443"})
+	tag, err := batch.ViewBag(s, s.Bags[0].ID, batch.ViewEnv{Now: system().Now(), Host: "coldbatch.local:8443"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -231,7 +232,7 @@ func TestProgramEvents(t *testing.T) {
 func TestProgramInADeepFolder(t *testing.T) {
 	data := filepath.Join(t.TempDir(), strings.Repeat("deep/", 20), "data")
 	p := mustRun(t, &Program{Data: data})
-	if len(socketPath(data)) > maxSocket || strings.HasPrefix(socketPath(data), data) {
+	if len(socketPath(data)) > maxSocketPath || strings.HasPrefix(socketPath(data), data) {
 		t.Errorf("socket %s", socketPath(data))
 	}
 	var out, errs bytes.Buffer
@@ -251,7 +252,7 @@ func TestProgramTwice(t *testing.T) {
 	if err := second.Run(); !fault.Is(err, fault.Locked) {
 		t.Errorf("the second one got %v", err)
 	}
-	var about hub.About
+	var about api.About
 	if call(t, p, "GET", "/api/v1/about", nil, &about); about.Hub.Port != p.Port {
 		t.Errorf("the first one answers %+v", about)
 	}
@@ -290,7 +291,7 @@ func TestFolder(t *testing.T) {
 		{"no home", nil, "coldbatch-data"},
 	} {
 		c := command{env: func(name string) string { return row.env[name] }}
-		if got := c.folder(); got != row.want {
+		if got := c.dataFolder(); got != row.want {
 			t.Errorf("%s: %q, want %q", row.why, got, row.want)
 		}
 	}

@@ -23,7 +23,7 @@ type season struct {
 
 func newSeason(tb testing.TB, seed uint64) *season {
 	s := &season{tb: tb, dice: rand.New(rand.NewPCG(seed, 0))}
-	s.author = journal.Author{Now: world().Now().Add(-1000 * zone.Day), TZ: "Europe/Lisbon", Offset: -40, Random: func(b []byte) {
+	s.author = journal.Author{Now: system().Now().Add(-1000 * zone.Day), TZ: "Europe/Lisbon", Offset: -40, Random: func(b []byte) {
 		for i := range b {
 			b[i] = byte(s.dice.Uint32())
 		}

@@ -8,14 +8,15 @@ import (
 	"path/filepath"
 )
 
-// serve starts the program and waits until it is told to stop.
+// serve starts the program and waits until ctx ends or a server fails.
 func (c command) serve(args []string) error {
 	p := &Program{Zone: c.machineZone(), Log: log.New(c.err, "", log.LstdFlags)}
 	f := c.flags("coldbatch", func(f *flags) {
-		f.whole(&p.Port, "port")
-		f.whole(&p.HTTPS, "https")
+		f.intVar(&p.Port, "port")
+		f.intVar(&p.HTTPS, "https")
 		f.StringVar(&p.Name, "name", "", "")
-		f.BoolVar(&p.Here, "here", false, "")
+		f.BoolVar(&p.LocalOnly, "local-only", false, "")
+		f.BoolVar(&p.LocalOnly, "here", false, "") // its name in earlier versions
 		f.StringVar(&p.Cert, "tls-cert", "", "")
 		f.StringVar(&p.Key, "tls-key", "", "")
 		f.BoolVar(&p.Example, "example", false, "")
@@ -26,16 +27,16 @@ func (c command) serve(args []string) error {
 	var wrong error
 	f.Visit(func(x *flag.Flag) {
 		if port := map[string]int{"port": p.Port, "https": p.HTTPS}; port[x.Name] < 1 && (x.Name == "port" || x.Name == "https") || port[x.Name] > 65535 {
-			wrong = usage("%s %d is not a port, which is 1 to 65535", x.Name, port[x.Name])
+			wrong = usage("%s %d is not a port: from 1 to 65535", x.Name, port[x.Name])
 		}
 	})
 	switch {
 	case wrong != nil:
 		return wrong
 	case (p.Cert == "") != (p.Key == ""):
-		return usage("--tls-cert and --tls-key go together")
-	case p.Here && p.Cert != "":
-		return usage("--here answers on this computer alone, which needs no certificate")
+		return usage("--tls-cert and --tls-key must be given together")
+	case p.LocalOnly && p.Cert != "":
+		return usage("--local-only answers on this computer alone, which needs no certificate")
 	}
 	p.Data = *f.data
 	if err := p.Run(); err != nil {
@@ -47,11 +48,11 @@ func (c command) serve(args []string) error {
 	}
 	fmt.Fprintf(c.out, "coldbatch: open %s (journal in %s)\n", p.URL(), filepath.Join(p.Data, file))
 	if p.network != nil {
-		fmt.Fprintf(c.out, "on a phone in this network: %s\n", p.network.now().Door())
+		fmt.Fprintf(c.out, "on a phone in this network: %s\n", p.network.current().JoinURL())
 	}
-	door, err := p.firstPhone()
-	if err == nil && door != nil {
-		err = door.print(c.out)
+	info, err := p.inviteFirstPhone(c.ctx)
+	if err == nil && info != nil {
+		err = info.print(c.out)
 	}
 	if err != nil {
 		return errors.Join(err, p.Close())

@@ -67,7 +67,7 @@ func (s *source) declare() ([]byte, error) {
 // the fault that both answer with, and the draft that FactDraft is made of.
 var answers = []struct{ path, goName string }{
 	{"journal", "Draft"}, {"fault", "Fault"},
-	{"hub", "About"}, {"hub", "Joined"}, {"hub", "Paired"}, {"hub", "PhoneInfo"}, {"hub", "Invitation"}, {"hub", "QuarantinedFact"}, {"hub", "Decided"},
+	{"api", "About"}, {"api", "Joined"}, {"api", "Paired"}, {"api", "PhoneInfo"}, {"api", "Invitation"}, {"api", "QuarantinedFact"}, {"api", "FactCount"},
 	{"web", "Network"},
 }
 

@@ -30,7 +30,7 @@ type source struct {
 // its requests.
 const corePath = "coldbatch/cmd/phonecore"
 
-var hubPaths = []string{"coldbatch/internal/hub", "coldbatch/internal/web"}
+var hubPaths = []string{"coldbatch/internal/api", "coldbatch/internal/web"}
 
 // loadSource reads and type-checks the phone's core and what the hub answers, with all
 // packages of this module that they import. Of other packages it needs only what they export.

@@ -1,43 +1,34 @@
 package hub
 
 import (
+	"context"
+
+	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
 	"coldbatch/internal/rights"
 	"coldbatch/internal/zone"
 )
 
-// About is what a phone asks first.
-type About struct {
-	Program      string       `json:"program"`
-	Version      string       `json:"version"`
-	StateVersion int          `json:"stateVersion"`
-	Hub          Identity     `json:"hub"`
-	Zone         zone.Table   `json:"zone"` // the hub's, two years back and six ahead
-	Example      bool         `json:"example"`
-	Now          zone.Instant `json:"now"`
-	Protocol     int          `json:"protocol"` // of the exchange
-	You          rights.Asker `json:"you"`
-}
-
-// protocol is the version of the exchange. A field may join it; what has another
-// meaning would be the next version, and this one be served beside it.
-const protocol = 1
-
-// year is near enough to bound a table of offsets.
+// year bounds a table of offsets; it need not be exact.
 const year = 366 * zone.Day
 
-// About tells who the hub is, what time it has, and who asks. Version is the
-// program's.
-func (h *Hub) About(who rights.Asker, version string) (*About, error) {
+// About says which hub this is, what its clock shows, and who the asker is. version
+// is the program's.
+func (h *Hub) About(ctx context.Context, who rights.Asker, version string) (*api.About, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	now := h.system.Now()
 	table, err := h.ZoneTable("", now)
 	if err != nil {
 		return nil, err
 	}
-	return &About{"coldbatch", version, batch.StateVersion, h.Identity, table, h.Example, now, protocol, who}, nil
+	return &api.About{Program: "coldbatch", Version: version, StateVersion: batch.StateVersion, Hub: h.Identity,
+		Zone: table, Example: h.Example, Now: now, Protocol: api.Protocol, You: who}, nil
 }
 
-// ZoneTable gives the zone of that name, the hub's own where it is empty, as Around.
+// ZoneTable returns ZoneTableAround now for the named zone, or for the hub's own when
+// name is empty.
 func (h *Hub) ZoneTable(name string, now zone.Instant) (zone.Table, error) {
 	if name == "" {
 		name = h.Zone
@@ -45,8 +36,8 @@ func (h *Hub) ZoneTable(name string, now zone.Instant) (zone.Table, error) {
 	return ZoneTableAround(name, now)
 }
 
-// ZoneTableAround gives the zone of that name from two years before now to six after:
-// enough for whatever is worked out about a batch.
+// ZoneTableAround returns the table of the named zone from two years before now to
+// six years after, which covers everything computed about a batch.
 func ZoneTableAround(name string, now zone.Instant) (zone.Table, error) {
 	return ZoneTable(name, now.Add(-2*year), now.Add(6*year))
 }

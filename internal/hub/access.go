@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
@@ -13,35 +14,35 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// accessList is who was let in and who is awaited. Codes and tokens stand here as
-// their SHA-256 alone. Who was let out again, and which batch is shared, is not
-// here but in the journal: those are facts, and phones bring them.
+// accessList holds the paired phones and the open invitations. It stores only the
+// SHA-256 of codes and tokens. Revocations and shared batches are not in it: they are
+// facts in the journal, and phones bring them.
 type accessList struct {
 	Phones      []credential `json:"phones"`
 	Invitations []invitation `json:"invitations"`
 }
 
-// credential is one phone's.
+// credential is what one phone was given.
 type credential struct {
 	Device   journal.ID   `json:"device"`
 	Token    string       `json:"token"` // hash
 	Role     rights.Role  `json:"role"`
-	Batches  []journal.ID `json:"batches,omitempty"` // that it joined with a share code
+	Batches  []journal.ID `json:"batches,omitempty"` // joined with a share code
 	LastSeen zone.Instant `json:"seen"`              // its last exchange
 }
 
 const accessKey = "access"
 
-// errAccess says that what was kept of the phones does not read.
-var errAccess = fault.New(fault.Damaged, "the file does not say which phones were let in").
-	WithHint("run `coldbatch check`, or go back to a backup")
+// errAccess says that the stored access list cannot be read.
+var errAccess = fault.New(fault.Damaged, "the list of paired phones is damaged in the journal").
+	WithHint("run `coldbatch check`, or restore a backup")
 
 func hashOf(text string) string {
 	sum := sha256.Sum256([]byte(text))
 	return hex.EncodeToString(sum[:])
 }
 
-// readAccess reads what Open keeps in memory.
+// readAccess reads the stored access list, which the hub then keeps in memory.
 func readAccess(j Journal) (a accessList, err error) {
 	err = j.View(func(tx Tx) error {
 		if b := tx.Meta(accessKey); len(b) > 0 && json.Unmarshal(b, &a) != nil {
@@ -52,16 +53,18 @@ func readAccess(j Journal) (a accessList, err error) {
 	return a, err
 }
 
-// changeAccess lets do work on a copy of the access and write facts; both are kept or
-// neither.
-func (h *Hub) changeAccess(do func(w *factWriter, a *accessList) error) error {
-	h.accessChange.Lock()
-	defer h.accessChange.Unlock()
+// changeAccess runs change on a copy of the access list and a fact writer. It stores
+// both results or neither.
+func (h *Hub) changeAccess(ctx context.Context, change func(w *factWriter, a *accessList) error) error {
+	if err := h.accessChange.acquire(ctx); err != nil {
+		return err
+	}
+	defer h.accessChange.release()
 	now := h.system.Now()
 	var next accessList
-	w, err := h.writeFacts(now, func(w *factWriter) error {
+	w, err := h.writeFacts(ctx, now, func(w *factWriter) error {
 		next = h.copyAccess()
-		if err := do(w, &next); err != nil {
+		if err := change(w, &next); err != nil {
 			return err
 		}
 		text, err := json.Marshal(next)
@@ -80,22 +83,22 @@ func (h *Hub) changeAccess(do func(w *factWriter, a *accessList) error) error {
 	return nil
 }
 
-// copyAccess gives a copy of the access, with when each phone was last seen.
+// copyAccess returns a copy of the access list with the newest LastSeen of each phone.
 func (h *Hub) copyAccess() accessList {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	a := accessList{Invitations: slices.Clone(h.access.Invitations)}
 	for _, c := range h.access.Phones {
 		c.Batches = slices.Clone(c.Batches)
-		if at, ok := h.lastSeen[c.Device]; ok {
-			c.LastSeen = at
+		if seen, ok := h.lastSeen[c.Device]; ok {
+			c.LastSeen = seen
 		}
 		a.Phones = append(a.Phones, c)
 	}
 	return a
 }
 
-// credentialByToken gives the credential with the hash of that token.
+// credentialByToken returns the credential whose token has that hash.
 func (h *Hub) credentialByToken(hash string) (credential, bool) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
@@ -107,38 +110,39 @@ func (h *Hub) credentialByToken(hash string) (credential, bool) {
 	return credential{}, false
 }
 
-// credentialByDevice gives the credential of a device, an empty one where it has none.
+// credentialByDevice returns the credential of a device, or an empty one.
 func (h *Hub) credentialByDevice(device journal.ID) (c credential) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if had := h.access.find(device); had != nil {
-		c = *had
+	if found := h.access.find(device); found != nil {
+		c = *found
 	}
 	return c
 }
 
-// lastSeenInterval is how exactly the file says when a phone was last seen.
+// lastSeenInterval is how often LastSeen is written to the file.
 const lastSeenInterval = zone.Hour
 
-// recordSeen notes that a phone exchanged now. It goes to the file once an hour: a sync
-// of the disk at each exchange would be too much for it.
-func (h *Hub) recordSeen(device journal.ID, now zone.Instant) {
+// recordSeen records that a phone exchanged now. It writes to the file at most once an
+// hour, because each write costs a sync of the disk.
+func (h *Hub) recordSeen(ctx context.Context, device journal.ID, now zone.Instant) {
 	h.mu.Lock()
 	h.lastSeen[device] = now
 	i := slices.IndexFunc(h.access.Phones, func(c credential) bool { return c.Device == device })
-	var since zone.Span // less than 0 after the clock of the hub was set back
+	var age zone.Span // negative after the hub's clock was set back
 	if i >= 0 {
-		since = now.Sub(h.access.Phones[i].LastSeen)
+		age = now.Sub(h.access.Phones[i].LastSeen)
 	}
-	due := since >= lastSeenInterval || since <= -lastSeenInterval
+	due := age >= lastSeenInterval || age <= -lastSeenInterval
 	h.mu.Unlock()
 	if due {
-		// What is exchanged counts, also where this finds no room on the disk.
-		_ = h.changeAccess(func(*factWriter, *accessList) error { return nil })
+		// An error, such as a full disk, must not fail the exchange, which is already
+		// stored. The next exchange tries again.
+		_ = h.changeAccess(ctx, func(*factWriter, *accessList) error { return nil })
 	}
 }
 
-// find gives the credential of a device, or nil.
+// find returns the credential of a device, or nil.
 func (a *accessList) find(device journal.ID) *credential {
 	i := slices.IndexFunc(a.Phones, func(c credential) bool { return c.Device == device })
 	if i < 0 {
@@ -147,7 +151,7 @@ func (a *accessList) find(device journal.ID) *credential {
 	return &a.Phones[i]
 }
 
-// findOrAdd gives the credential of a device, a new one where it has none.
+// findOrAdd returns the credential of a device, and adds one where there is none.
 func (a *accessList) findOrAdd(device journal.ID) *credential {
 	if a.find(device) == nil {
 		a.Phones = append(a.Phones, credential{Device: device})
@@ -155,76 +159,77 @@ func (a *accessList) findOrAdd(device journal.ID) *credential {
 	return a.find(device)
 }
 
-// issueToken draws a new token for a phone and keeps its hash.
+// issueToken draws a new token for a phone and stores its hash in c.
 func (h *Hub) issueToken(c *credential) string {
 	var b [32]byte
 	h.system.Random(b[:])
-	text := base64.RawURLEncoding.EncodeToString(b[:])
-	c.Token = hashOf(text)
-	return text
+	token := base64.RawURLEncoding.EncodeToString(b[:])
+	c.Token = hashOf(token)
+	return token
 }
 
-// LocalAsker is whoever sits at this computer: the house is theirs.
+// LocalAsker is the person at this computer, who is an owner.
 func (h *Hub) LocalAsker() rights.Asker { return rights.Asker{Role: rights.Owner} }
 
-// AskerByToken says whose token it is. An empty or unknown one is a stranger's. A phone
-// that was let out, or whose batches are shared no more, is a stranger who is
-// known to be Out.
-func (h *Hub) AskerByToken(token string) (rights.Asker, error) {
+// AskerByToken identifies the phone that holds token. An empty or unknown token is a
+// stranger's. A revoked phone, and a helper whose batches are no longer shared, is a
+// stranger marked Out.
+func (h *Hub) AskerByToken(ctx context.Context, token string) (rights.Asker, error) {
 	stranger := rights.Asker{Role: rights.Stranger}
 	if token == "" || h.Example {
 		return stranger, nil
 	}
 	if c, ok := h.credentialByToken(hashOf(token)); ok {
-		return h.askerFor(c)
+		return h.askerFor(ctx, c)
 	}
 	return stranger, nil
 }
 
-func (h *Hub) askerFor(c credential) (rights.Asker, error) {
-	out := rights.Asker{Role: rights.Stranger, Device: c.Device, Revoked: true}
-	gone, err := h.revokedDevices()
-	if err != nil || gone[c.Device] {
-		return out, err
+// askerFor works out the rights of the phone with credential c as of now.
+func (h *Hub) askerFor(ctx context.Context, c credential) (rights.Asker, error) {
+	removed := rights.Asker{Role: rights.Stranger, Device: c.Device, Revoked: true}
+	revoked, err := h.revokedDevices(ctx)
+	if err != nil || revoked[c.Device] {
+		return removed, err
 	}
 	if c.Role == rights.Owner {
 		return rights.Asker{Role: rights.Owner, Device: c.Device}, nil
 	}
-	who := rights.Asker{Role: rights.Helper, Device: c.Device}
+	helper := rights.Asker{Role: rights.Helper, Device: c.Device}
 	for _, id := range c.Batches {
-		b, err := h.batchSummary(id)
+		b, err := h.batchSummary(ctx, id)
 		if err != nil {
-			return out, err
+			return removed, err
 		}
 		if b.helpers[c.Device] {
-			who.Batches = append(who.Batches, id)
+			helper.Batches = append(helper.Batches, id)
 		}
 	}
-	if len(who.Batches) == 0 {
-		return out, nil
+	if len(helper.Batches) == 0 {
+		return removed, nil
 	}
-	return who, nil
+	return helper, nil
 }
 
-// checkDevice checks the id that a phone gives itself: it is no other's whose token came
-// along, and not the hub's.
+// checkDevice returns a fault when device, the id that a phone claims, is the hub's or
+// is not the id that its token belongs to.
 func (h *Hub) checkDevice(who rights.Asker, device journal.ID) error {
 	if err := device.Check("device"); err != nil {
 		return err
 	}
 	if device == h.ID || who.Device != "" && who.Device != device {
-		return fault.New(fault.Refused, "this is not the phone that was paired").WithHint("pair it with a code of its own")
+		return fault.New(fault.Refused, "this is not the phone that was paired").WithHint("pair it with its own code")
 	}
 	return nil
 }
 
-// checkAct returns a fault where who may not act.
+// checkAct returns a fault when who may not act.
 func checkAct(who rights.Asker, act rights.Action) error {
 	if rights.IsAllowed(who.Role, act) {
 		return nil
 	}
 	if who.Role == rights.Helper {
-		return fault.New(fault.Refused, "a helper's phone may not do that").WithHint("ask who keeps the house")
+		return fault.New(fault.Refused, "a helper's phone may not do that").WithHint("ask the owner")
 	}
-	return fault.New(fault.Refused, "this phone is not let in").WithHint("pair it with a code from a phone that is, or from `coldbatch pair`")
+	return fault.New(fault.Refused, "this phone is not paired").WithHint("pair it with a code from a paired phone, or from `coldbatch pair`")
 }

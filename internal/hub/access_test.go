@@ -4,6 +4,7 @@ import (
 	"slices"
 	"testing"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
@@ -15,7 +16,7 @@ func TestWhoIsUnknown(t *testing.T) {
 	h := newTestHub(t)
 	h.owner(t)
 	for _, token := range []string{"", "x", hashOf(""), h.copyAccess().Phones[0].Token} {
-		if who, err := h.AskerByToken(token); err != nil || who.Role != rights.Stranger || who.Device != "" || who.Revoked {
+		if who, err := h.AskerByToken(ctx, token); err != nil || who.Role != rights.Stranger || who.Device != "" || who.Revoked {
 			t.Errorf("%q is %+v %v", token, who, err)
 		}
 	}
@@ -42,13 +43,13 @@ func TestLetOut(t *testing.T) {
 		}
 		for _, act := range []func() error{
 			func() error { _, err := h.come(g); return err },
-			func() error { _, err := h.Join(h.who(g), JoinRequest{Device: g.Device}); return err },
-			func() error { _, err := h.Invite(h.who(g)); return err },
-			func() error { _, err := h.Phones(h.who(g)); return err },
-			func() error { _, err := h.Quarantined(h.who(g), g.Device); return err },
-			func() error { _, err := h.Accept(h.who(g), g.Device); return err },
-			func() error { _, err := h.Reject(h.who(g), g.Device); return err },
-			func() error { _, err := h.Requeue(h.who(g), g.Device); return err },
+			func() error { _, err := h.Join(ctx, h.who(g), api.JoinRequest{Device: g.Device}); return err },
+			func() error { _, err := h.Invite(ctx, h.who(g)); return err },
+			func() error { _, err := h.Phones(ctx, h.who(g)); return err },
+			func() error { _, err := h.Quarantined(ctx, h.who(g), g.Device); return err },
+			func() error { _, err := h.Accept(ctx, h.who(g), g.Device); return err },
+			func() error { _, err := h.Reject(ctx, h.who(g), g.Device); return err },
+			func() error { _, err := h.Requeue(ctx, h.who(g), g.Device); return err },
 			func() error { _, err := h.pair(&guest{testPhone: g.testPhone}, code); return err }, // the code still goes round
 		} {
 			wantFault(t, act(), fault.Refused)
@@ -79,12 +80,12 @@ func TestNobodyIsInTheExample(t *testing.T) {
 	}
 	_, err := h.pair(h.guest(), i.Code)
 	wantFault(t, err, fault.Conflict)
-	_, err = h.Invite(h.LocalAsker())
+	_, err = h.Invite(ctx, h.LocalAsker())
 	wantFault(t, err, fault.Conflict)
-	wantFault(t, h.RecordReading("K7M2-Q9X4-TTRW-9ABC", Reading{18}), fault.Conflict)
-	_, _, err = h.Import(nil)
+	wantFault(t, h.RecordReading(ctx, "K7M2-Q9X4-TTRW-9ABC", 18), fault.Conflict)
+	_, _, err = h.Import(ctx, nil)
 	wantFault(t, err, fault.Conflict)
-	_, err = h.Accept(h.LocalAsker(), one.Device)
+	_, err = h.Accept(ctx, h.LocalAsker(), one.Device)
 	wantFault(t, err, fault.Conflict)
 }
 
@@ -159,11 +160,11 @@ func TestPutBackFromAnOldCopy(t *testing.T) {
 	if h.mustPair(t, kai, code); h.in(kai) != "helper 1" { // its joining was among what came
 		t.Errorf("it is %s", h.in(kai))
 	}
-	a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: texts(all)})
+	a, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: texts(all)})
 	if err != nil || len(a.Refused) != 0 || len(a.Acks) != len(all) {
 		t.Errorf("what is here again was refused: %+v %v", a, err)
 	}
-	a, err = h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: texts([]journal.Fact{late})})
+	a, err = h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: texts([]journal.Fact{late})})
 	if err != nil || len(a.Refused) != 1 || h.holds(late) {
 		t.Errorf("%+v %v", a, err)
 	}
@@ -174,7 +175,7 @@ func TestPutBackFromAnOldCopy(t *testing.T) {
 	i := h.invited(t)
 	h.mustPair(t, one, i.Code)
 	for _, f := range all { // the owner's phone had only come as far as the sharing
-		if _, err := h.Exchange(h.who(one), exchange.Request{Device: one.Device, Facts: texts([]journal.Fact{f})}); err != nil {
+		if _, err := h.Exchange(ctx, h.who(one), exchange.Request{Device: one.Device, Facts: texts([]journal.Fact{f})}); err != nil {
 			t.Fatal(err)
 		}
 		if f.Kind == journal.KindShareOpened {
@@ -202,15 +203,15 @@ func TestPhones(t *testing.T) {
 	market := h.begins(t, one, "market")
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	browser := h.guest()
-	if _, err := h.Join(h.LocalAsker(), JoinRequest{Device: browser.Device, Name: "computer"}); err != nil {
+	if _, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: browser.Device, Name: "computer"}); err != nil {
 		t.Fatal(err)
 	}
 	h.now = h.now.Add(zone.Minute)
 	h.mustCome(t, kai)
 	h.mustCome(t, one)
 	h.does(t, one, journal.HouseScope, kai.Device, journal.KindDeviceNamed, journal.DeviceNamed{Name: "Kai"})
-	list := func() []PhoneInfo {
-		l, err := h.Phones(h.who(one))
+	list := func() []api.PhoneInfo {
+		l, err := h.Phones(ctx, h.who(one))
 		if err != nil || len(l) != 3 {
 			t.Fatalf("%+v %v", l, err)
 		}
@@ -220,7 +221,7 @@ func TestPhones(t *testing.T) {
 	if p := l[0]; p.Device != one.Device || !p.You || p.Role != rights.Owner || p.Letter != "A" || p.Joined != noon || !p.Paired || p.Revoked || p.Seen != h.now {
 		t.Errorf("the owner's: %+v", p)
 	}
-	if p := l[1]; p.Name != "Kai" || p.You || p.Role != rights.Helper || p.Letter != "B" || !slices.Equal(p.Batches, []BatchName{{market, "market"}}) || p.Seen != h.now || p.Quarantined != 0 {
+	if p := l[1]; p.Name != "Kai" || p.You || p.Role != rights.Helper || p.Letter != "B" || !slices.Equal(p.Batches, []api.BatchName{{ID: market, Name: "market"}}) || p.Seen != h.now || p.Quarantined != 0 {
 		t.Errorf("the helper's: %+v", p)
 	}
 	if p := l[2]; p.Name != "computer" || p.Paired || p.Role != "" || p.Seen != 0 {
@@ -235,10 +236,10 @@ func TestPhones(t *testing.T) {
 		t.Errorf("let out: %+v", p)
 	}
 	// What came by another way waits no more.
-	if _, _, err := h.Import([]journal.Fact{note}); err != nil || list()[1].Quarantined != 0 {
+	if _, _, err := h.Import(ctx, []journal.Fact{note}); err != nil || list()[1].Quarantined != 0 {
 		t.Errorf("%v, %+v", err, list()[1])
 	}
-	_, err := h.Phones(rights.Asker{Role: rights.Helper})
+	_, err := h.Phones(ctx, rights.Asker{Role: rights.Helper})
 	wantFault(t, err, fault.Refused)
 }
 
@@ -261,7 +262,7 @@ func TestSeenIsKept(t *testing.T) {
 	h.now = h.now.Add(20 * zone.Minute)
 	h.mustCome(t, one)
 	h.open(t)
-	if l, err := h.Phones(h.LocalAsker()); err != nil || l[0].Seen != then {
+	if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || l[0].Seen != then {
 		t.Errorf("%+v %v, want %d", l, err, then)
 	}
 }
@@ -270,6 +271,6 @@ func TestDamagedAccess(t *testing.T) {
 	h := newTestHub(t)
 	h.owner(t)
 	h.meta[accessKey] = []byte(`{"phones":7}`)
-	_, err := Open(h.memory, Identity{}, h.system)
+	_, err := Open(h.memory, api.Identity{}, h.system)
 	wantFault(t, err, fault.Damaged)
 }

@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"context"
 	"encoding/hex"
 
 	"coldbatch/internal/batch"
@@ -9,28 +10,28 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// ViewBag tells how the bag stands now whose label carries code: the code itself, its
-// whole address, or the id printed under it. Whoever holds the label may read that
-// bag; the id alone, which is short, is for phones of the batch. The times are told
-// by the clock of the zone where the bag was closed.
-func (h *Hub) ViewBag(who rights.Asker, code string) (*batch.BagView, error) {
+// ViewBag shows the bag that a label leads to. code is the label's code, its whole
+// address, or the id printed under it. Whoever holds the label may see that bag; the
+// id alone, which is short, serves only phones of the batch. Times are shown in the
+// zone where the bag was closed.
+func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batch.BagView, error) {
 	if err := checkAct(who, rights.SeeBag); err != nil {
 		return nil, err
 	}
-	find, whole, err := parseBagCode(code)
+	find, hasToken, err := parseBagCode(code)
 	if err != nil {
 		return nil, err
 	}
-	if !whole && !rights.IsAllowed(who.Role, rights.SeeBatch) {
-		return nil, fault.New(fault.Refused, "an id alone opens no bag on a phone that is not let in").
+	if !hasToken && !rights.IsAllowed(who.Role, rights.SeeBatch) {
+		return nil, fault.New(fault.Refused, "this phone is not paired, so the id alone shows no bag").
 			WithHint("scan the code on the label, or pair this phone")
 	}
 	var view *batch.BagView
 	cached := true
-	err = h.journal.View(func(tx Tx) error {
+	err = h.viewJournal(ctx, func(tx Tx) error {
 		for _, scope := range tx.Scopes() {
 			id := scope.Batch()
-			if id == "" || !whole && !who.HasBatch(id) {
+			if id == "" || !hasToken && !who.HasBatch(id) {
 				continue
 			}
 			cached = cached && len(tx.Cache(stateKey(id))) > 0
@@ -57,29 +58,29 @@ func (h *Hub) ViewBag(who rights.Asker, code string) (*batch.BagView, error) {
 		return nil, err
 	}
 	if !cached {
-		// Without the cache the next look only takes longer.
-		_ = h.journal.Update(cacheStates)
+		// Where this fails, such as on a full disk, the next view only takes longer.
+		_ = h.updateJournal(ctx, cacheStates)
 	}
-	if view == nil && !whole && who.Role == rights.Helper {
+	if view == nil && !hasToken && who.Role == rights.Helper {
 		return nil, fault.New(fault.Refused, "no batch that this phone helps with has that bag").WithHint("scan the code on the label")
 	}
 	if view == nil {
 		return nil, fault.New(fault.NotFound, "no batch here has the bag of that label").
-			WithHint("its batch is another house's, or the phone that closed it has not met this program since")
+			WithHint("the batch belongs to another house, or the phone that closed the bag has not synced since")
 	}
 	return view, nil
 }
 
-// parseBagCode reads code and gives what finds the bag that it names, and whether it holds
-// the whole token of the label.
-func parseBagCode(code string) (find func(batch.State) (batch.Bag, bool), whole bool, err error) {
+// parseBagCode reads code and returns a function that finds its bag in a batch.
+// hasToken says whether code contains the label's whole token.
+func parseBagCode(code string) (find func(batch.State) (batch.Bag, bool), hasToken bool, err error) {
 	c, ok := label.FindCode(code)
 	if !ok {
 		id, err := label.ParseID(code)
 		return matchTypedID(id), false, err
 	}
 	l, err := label.Decode(c)
-	if err == nil || fault.Is(err, fault.Newer) { // the token's place is fixed for ever
+	if err == nil || fault.Is(err, fault.Newer) { // every version has the token at the same place
 		token := hex.EncodeToString(l.Token[:])
 		return func(s batch.State) (batch.Bag, bool) { return s.BagByToken(token) }, true, nil
 	}
@@ -89,6 +90,7 @@ func parseBagCode(code string) (find func(batch.State) (batch.Bag, bool), whole 
 	return nil, false, err
 }
 
+// matchTypedID returns a function that finds the bag with that typed id.
 func matchTypedID(id string) func(batch.State) (batch.Bag, bool) {
 	return func(s batch.State) (batch.Bag, bool) { return s.BagByTypedID(id) }
 }

@@ -7,12 +7,12 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// stateKey is where a batch's state is cached. It is dropped in the transaction
-// that writes a fact of the batch, so what is there always belongs to the facts.
+// stateKey is the cache key of a batch's state. The transaction that writes a fact of
+// the batch drops it, so a cached state always matches the facts.
 func stateKey(id journal.ID) string { return "batch/" + string(id) }
 
-// readState gives the state of a batch: the cached one where this program made it,
-// else worked out afresh.
+// readState returns the state of a batch: the cached one where this version of the
+// program made it, or else one computed from the facts.
 func readState(tx Tx, id journal.ID) (batch.State, error) {
 	var s batch.State
 	if b := tx.Cache(stateKey(id)); len(b) > 0 && json.Unmarshal(b, &s) == nil && s.Version == batch.CacheVersion {
@@ -25,7 +25,7 @@ func readState(tx Tx, id journal.ID) (batch.State, error) {
 	return batch.Build(facts), nil
 }
 
-// cacheStates works out and caches the states that are missing.
+// cacheStates caches the state of every batch.
 func cacheStates(tx Tx) error {
 	for _, scope := range tx.Scopes() {
 		id := scope.Batch()

@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"context"
 	"maps"
 	"slices"
 
@@ -10,86 +11,87 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// derivedCache is what follows from the journal's facts and is asked at every call,
-// kept in memory: who is let out, what the hub needs of each batch, which sensors
-// report. What a fact makes doubtful is dropped once it is written, and worked out
-// again at the next question.
+// derivedCache holds values computed from facts (revoked phones, a summary of each
+// batch, sensors). Facts that a value depends on invalidate it once they are written;
+// the next use computes it again.
 type derivedCache struct {
-	generation uint64 // counts the droppings: what was worked out before one is not kept
+	generation uint64 // counts invalidations: a value computed before one is not stored
 	revoked    map[journal.ID]bool
 	summaries  map[journal.ID]batchSummary
 	sensors    map[string]sensor // by the hash of their token
 }
 
-// batchSummary is what the hub needs of a batch. It is not changed once it is made.
+// batchSummary is what the hub needs to know of a batch. It is never changed.
 type batchSummary struct {
 	known   bool // the batch has facts
 	helpers map[journal.ID]bool
 	shares  []batch.Share
-	places  []journal.ID // where its bags stand or stood
+	places  []journal.ID // where its bags are or were
 	numbers journal.Numbers
 }
 
-// invalidation is what facts of a transaction make doubtful.
+// invalidation collects the cached values that the facts of a transaction invalidate.
 type invalidation struct {
 	house   bool
 	batches map[journal.ID]bool
 	sensors bool
 }
 
-// summaryKinds are the kinds of fact that a brief is made of, but for who helps.
+// summaryKinds are the kinds of fact that a batchSummary depends on, besides those
+// about sharing.
 var summaryKinds = map[string]bool{journal.KindNumbersLeased: true, journal.KindBlanksPrinted: true, journal.KindPieceTagged: true, journal.KindBagClosed: true, journal.KindBagMoved: true}
 
-// addFact notes what f makes doubtful, and gives the batch if it is one.
-func (d *invalidation) addFact(f *journal.Fact) (dropped journal.ID) {
+// addFact adds what f invalidates. Where that is the summary of a batch it returns the
+// batch.
+func (i *invalidation) addFact(f *journal.Fact) (changed journal.ID) {
 	undo := f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored
 	switch sort, id := f.Scope.Split(); sort {
 	case "house":
-		d.house = true
+		i.house = true
 	case "batch":
-		// What a newer program wrote of a bag hides what older ones know of it.
+		// A fact that needs a newer program makes this one ignore the whole bag.
 		if undo || summaryKinds[f.Kind] || rights.IsSharing(f.Kind) || f.Need > batch.StateVersion {
-			d.batches[id] = true
+			i.batches[id] = true
 			return id
 		}
 	case "place":
-		d.sensors = d.sensors || undo || f.Kind == journal.KindPlaceSensed
+		i.sensors = i.sensors || undo || f.Kind == journal.KindPlaceSensed
 	}
 	return ""
 }
 
-// applyInvalidation forgets what p made doubtful, once it is written, and keeps what p worked
-// out after that. No other may have written in between.
+// applyInvalidation drops what w's facts invalidate and stores the summaries that w
+// computed after them. The caller holds factWrite, so no other facts came between.
 func (h *Hub) applyInvalidation(w *factWriter) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	s, d := &h.derived, w.invalid
-	if d.house || d.sensors || len(d.batches) > 0 {
-		s.generation++
+	c, i := &h.derived, w.invalid
+	if i.house || i.sensors || len(i.batches) > 0 {
+		c.generation++
 	}
-	if d.house {
-		s.revoked = nil
+	if i.house {
+		c.revoked = nil
 	}
-	if d.sensors {
-		s.sensors = nil
+	if i.sensors {
+		c.sensors = nil
 	}
-	maps.DeleteFunc(s.summaries, func(id journal.ID, _ batchSummary) bool { return d.batches[id] })
-	maps.Copy(s.summaries, w.summaries)
+	maps.DeleteFunc(c.summaries, func(id journal.ID, _ batchSummary) bool { return i.batches[id] })
+	maps.Copy(c.summaries, w.summaries)
 }
 
-// loadDerived works something out from the journal and keeps it, unless it became
-// doubtful meanwhile. It must not be called within a transaction: what that one
-// reads may be older than what was dropped.
-func loadDerived[T any](h *Hub, had func(*derivedCache) (T, bool), make func(Tx) (T, error), put func(*derivedCache, T)) (v T, err error) {
+// loadDerived returns a cached value. Where there is none it computes it from the
+// journal and stores it, unless it was invalidated meanwhile. It must not be called
+// within a transaction: what that reads may be older than the last invalidation.
+func loadDerived[T any](ctx context.Context, h *Hub, get func(*derivedCache) (T, bool), compute func(Tx) (T, error), store func(*derivedCache, T)) (v T, err error) {
 	h.mu.Lock()
-	v, ok := had(&h.derived)
-	turn := h.derived.generation
+	v, ok := get(&h.derived)
+	generation := h.derived.generation
 	h.mu.Unlock()
 	if ok {
 		return v, nil
 	}
-	err = h.journal.View(func(tx Tx) error {
-		v, err = make(tx)
+	err = h.viewJournal(ctx, func(tx Tx) error {
+		v, err = compute(tx)
 		return err
 	})
 	if err != nil {
@@ -97,48 +99,49 @@ func loadDerived[T any](h *Hub, had func(*derivedCache) (T, bool), make func(Tx)
 	}
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if h.derived.generation == turn {
-		put(&h.derived, v)
+	if h.derived.generation == generation {
+		store(&h.derived, v)
 	}
 	return v, nil
 }
 
-// revokedDevices gives the phones that an owner let out.
-func (h *Hub) revokedDevices() (map[journal.ID]bool, error) {
-	return loadDerived(h,
-		func(s *derivedCache) (map[journal.ID]bool, bool) { return s.revoked, s.revoked != nil },
+// revokedDevices returns the phones that an owner removed.
+func (h *Hub) revokedDevices(ctx context.Context) (map[journal.ID]bool, error) {
+	return loadDerived(ctx, h,
+		func(c *derivedCache) (map[journal.ID]bool, bool) { return c.revoked, c.revoked != nil },
 		func(tx Tx) (map[journal.ID]bool, error) {
 			facts, err := tx.Scope(journal.HouseScope)
 			return revokedIn(facts), err
 		},
-		func(s *derivedCache, v map[journal.ID]bool) { s.revoked = v })
+		func(c *derivedCache, v map[journal.ID]bool) { c.revoked = v })
 }
 
-// revokedIn reads from the house's facts which phones an owner let out.
-func revokedIn(facts []journal.Fact) map[journal.ID]bool {
-	out := map[journal.ID]bool{}
-	for _, p := range house.ListPhones(facts) {
+// revokedIn returns the phones that are revoked according to the facts of the house.
+func revokedIn(houseFacts []journal.Fact) map[journal.ID]bool {
+	revoked := map[journal.ID]bool{}
+	for _, p := range house.ListPhones(houseFacts) {
 		if len(p.Revoked) > 0 {
-			out[p.Device] = true
+			revoked[p.Device] = true
 		}
 	}
-	return out
+	return revoked
 }
 
-// batchSummary gives that of a batch.
-func (h *Hub) batchSummary(id journal.ID) (batchSummary, error) {
-	return loadDerived(h,
-		func(s *derivedCache) (batchSummary, bool) { v, ok := s.summaries[id]; return v, ok },
+// batchSummary returns the summary of a batch.
+func (h *Hub) batchSummary(ctx context.Context, id journal.ID) (batchSummary, error) {
+	return loadDerived(ctx, h,
+		func(c *derivedCache) (batchSummary, bool) { v, ok := c.summaries[id]; return v, ok },
 		func(tx Tx) (batchSummary, error) { return summarizeBatch(tx, id) },
-		func(s *derivedCache, v batchSummary) {
-			if v.known { // else its first fact may be one that makes nothing doubtful
-				s.summaries[id] = v
+		func(c *derivedCache, v batchSummary) {
+			if v.known { // the first fact of a batch may be of a kind that invalidates nothing
+				c.summaries[id] = v
 			}
 		})
 }
 
-// batchSummary gives that of a batch within a transaction. One that writes has no other
-// beside it, so what is in memory is what it sees, but for what it wrote itself.
+// batchSummary returns the summary of a batch as w's transaction sees it. No other
+// transaction writes meanwhile, so the cached one is right where w itself has not
+// invalidated it.
 func (w *factWriter) batchSummary(id journal.ID) (batchSummary, error) {
 	if b, ok := w.summaries[id]; ok {
 		return b, nil
@@ -177,10 +180,10 @@ func summarizeBatch(tx Tx, id journal.ID) (batchSummary, error) {
 	return b, nil
 }
 
-// sensorsByHash gives the sensors that report, by the hash of their token.
-func (h *Hub) sensorsByHash() (map[string]sensor, error) {
-	return loadDerived(h,
-		func(s *derivedCache) (map[string]sensor, bool) { return s.sensors, s.sensors != nil },
+// sensorsByHash returns the active sensors by the hash of their token.
+func (h *Hub) sensorsByHash(ctx context.Context) (map[string]sensor, error) {
+	return loadDerived(ctx, h,
+		func(c *derivedCache) (map[string]sensor, bool) { return c.sensors, c.sensors != nil },
 		func(tx Tx) (map[string]sensor, error) {
 			all := map[string]sensor{}
 			for _, scope := range tx.Scopes() {
@@ -197,5 +200,5 @@ func (h *Hub) sensorsByHash() (map[string]sensor, error) {
 			}
 			return all, nil
 		},
-		func(s *derivedCache, v map[string]sensor) { s.sensors = v })
+		func(c *derivedCache, v map[string]sensor) { c.sensors = v })
 }

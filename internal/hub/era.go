@@ -8,11 +8,10 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// era is what one run of the program wrote: the facts from a sequence on, up to
-// those of the next era. A journal that was put back from a copy goes on in
-// another era than the one that the copy was made in, and so does not pass for
-// what it was, though by chance the same fact may come to stand at the same
-// sequence again.
+// era identifies the facts that one run of the program wrote: those from a sequence
+// number up to the next era. After a restore from a backup the journal continues in a
+// new era. So a phone notices the restore even where the same fact comes to have the
+// same sequence number again.
 type era struct {
 	From uint64 `json:"from"`
 	ID   string `json:"id"`
@@ -20,25 +19,25 @@ type era struct {
 
 const (
 	erasKey = "eras"
-	maxEras = 200 // a phone that read no later one reads everything again
+	maxEras = 200 // a phone with a cursor from before these reads everything again
 )
 
 // newEra draws the id of this run's era.
-func newEra(w System) string {
+func newEra(s System) string {
 	var b [8]byte
-	w.Random(b[:])
+	s.Random(b[:])
 	return hex.EncodeToString(b[:])
 }
 
 func readEras(tx Tx) (list []era, err error) {
 	if b := tx.Meta(erasKey); len(b) > 0 && json.Unmarshal(b, &list) != nil {
-		return nil, fault.New(fault.Damaged, "the file does not say when its facts were written").
-			WithHint("run `coldbatch check`, or go back to a backup")
+		return nil, fault.New(fault.Damaged, "the list of eras is damaged in the journal").
+			WithHint("run `coldbatch check`, or restore a backup")
 	}
 	return list, nil
 }
 
-// recordEra notes that the facts from seq on are of this era.
+// recordEra records that the facts from seq on belong to this run's era.
 func (w *factWriter) recordEra(seq uint64) error {
 	list, err := readEras(w.tx)
 	if err != nil {
@@ -55,7 +54,7 @@ func (w *factWriter) recordEra(seq uint64) error {
 	return w.tx.SetMeta(erasKey, text)
 }
 
-// findEra gives the era of the fact at seq; none where it is older than those kept.
+// findEra returns the era of the fact at seq, or "" where it is older than the list.
 func findEra(list []era, seq uint64) string {
 	id := ""
 	for _, e := range list {
@@ -66,9 +65,9 @@ func findEra(list []era, seq uint64) string {
 	return id
 }
 
-// isOwnCursor says whether c was given by this journal as it is, and not by another or
-// by what a restored one has lost. One that bears no era, as phones have from
-// before there were any, is told by its fact alone.
+// isOwnCursor says whether this journal issued c and still holds what c covers. It is
+// false for a cursor of another hub and for one from facts that a restore lost. A
+// cursor without an era, from an app older than eras, is judged by its fact alone.
 func isOwnCursor(tx Tx, c exchange.Cursor) (bool, error) {
 	if id, ok := tx.IDAt(c.Seq); !ok || id != c.ID {
 		return false, nil
@@ -81,7 +80,7 @@ func isOwnCursor(tx Tx, c exchange.Cursor) (bool, error) {
 	return err == nil && end <= tx.Last() && findEra(list, end) == c.Era, err
 }
 
-// completeCursor completes a cursor by how far the journal goes.
+// completeCursor adds the journal's end and its era to c.
 func completeCursor(tx Tx, c *exchange.Cursor) error {
 	list, err := readEras(tx)
 	if c == nil || err != nil {

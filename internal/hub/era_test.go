@@ -27,7 +27,7 @@ func (h *testHub) send(t *testing.T, p *testPhone, facts ...journal.Fact) *excha
 	for _, f := range facts {
 		q.Facts = append(q.Facts, f.Text())
 	}
-	a, err := h.Exchange(h.LocalAsker(), q)
+	a, err := h.Exchange(ctx, h.LocalAsker(), q)
 	if err != nil {
 		t.Fatal(err)
 	}

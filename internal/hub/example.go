@@ -1,10 +1,14 @@
 package hub
 
-import "coldbatch/internal/journal"
+import (
+	"context"
 
-// SeedFacts writes facts into an empty journal, as for the example.
-func (h *Hub) SeedFacts(facts []journal.Fact) error {
-	_, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
+	"coldbatch/internal/journal"
+)
+
+// SeedFacts writes facts into an empty journal, as the example needs.
+func (h *Hub) SeedFacts(ctx context.Context, facts []journal.Fact) error {
+	_, err := h.writeFacts(ctx, h.system.Now(), func(w *factWriter) error {
 		for _, f := range facts {
 			if err := w.appendFact(&f); err != nil {
 				return err

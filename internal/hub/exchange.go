@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"slices"
@@ -11,15 +12,13 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// errMustWrite ends a transaction that reads when there turns out to be something
-// to write.
-var errMustWrite = errors.New("there is something to write")
+// errMustWrite ends a transaction that only reads when there is something to write.
+var errMustWrite = errors.New("the transaction has to write")
 
-// Exchange takes a phone's facts and gives it those it does not have, of what it
-// may see. It may be repeated at will: a fact that is known is acknowledged and
-// not kept twice. All of it is one transaction, and one that brings nothing costs
-// no sync of the disk.
-func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, error) {
+// Exchange stores a phone's facts and returns those that the phone lacks and may see.
+// It is idempotent: a known fact is acknowledged and not stored twice. Everything
+// happens in one transaction; without anything to write it costs no sync of the disk.
+func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) {
 	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
@@ -27,22 +26,22 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 		return nil, err
 	}
 	if len(q.Facts) > exchange.MaxFacts || len(q.Lease) > exchange.MaxLease {
-		return nil, fault.New(fault.Input, "an exchange takes %d facts and %d leases, not %d and %d", exchange.MaxFacts, exchange.MaxLease, len(q.Facts), len(q.Lease)).
+		return nil, fault.New(fault.Input, "an exchange takes at most %d facts and %d leases, not %d and %d", exchange.MaxFacts, exchange.MaxLease, len(q.Facts), len(q.Lease)).
 			WithHint("send the rest in the next one")
 	}
 	if who.Revoked {
-		return nil, h.quarantineFromRevoked(who, q.Facts)
+		return nil, h.quarantineFromRevoked(ctx, who, q.Facts)
 	}
 	if err := checkAct(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
 	facts, late, refused := h.sortFacts(who, q)
 	if len(late) > 0 {
-		told, err := h.quarantineFromHelper(who, late)
+		notAccepted, err := h.quarantineFromHelper(ctx, who, late)
 		if err != nil {
 			return nil, err
 		}
-		refused = append(refused, told...)
+		refused = append(refused, notAccepted...)
 	}
 	a := &exchange.Answer{}
 	run := func(w *factWriter, writing bool) error {
@@ -62,48 +61,48 @@ func (h *Hub) Exchange(who rights.Asker, q exchange.Request) (*exchange.Answer, 
 				return err
 			}
 		}
-		sees, err := w.visibleScopes(who)
+		visible, err := w.visibleScopes(who)
 		if err != nil {
 			return err
 		}
-		return w.readVisible(a, q.Cursor, sees)
+		return w.readVisible(a, q.Cursor, visible)
 	}
-	// What is acknowledged goes through a transaction that writes, also where all
-	// of it is known: one that reads may see what is not yet on the disk.
+	// Facts go through a transaction that writes even when all are known: one that
+	// reads may see what is not on disk yet, and so must not acknowledge it.
 	now := h.system.Now()
-	var wrote uint64
+	var lastSeq uint64
 	err := errMustWrite
 	if len(q.Facts) == 0 {
-		for _, id := range q.Lease {
-			if _, err := h.batchSummary(id); err != nil {
+		for _, id := range q.Lease { // fills the cache, which a transaction must not do
+			if _, err := h.batchSummary(ctx, id); err != nil {
 				return nil, err
 			}
 		}
-		err = h.journal.View(func(tx Tx) error { return run(h.newFactWriter(tx, now), false) })
+		err = h.viewJournal(ctx, func(tx Tx) error { return run(h.newFactWriter(tx, now), false) })
 	}
 	if errors.Is(err, errMustWrite) {
 		var w *factWriter
-		if w, err = h.writeFacts(now, func(w *factWriter) error { return run(w, true) }); err == nil {
-			wrote = w.lastSeq
+		if w, err = h.writeFacts(ctx, now, func(w *factWriter) error { return run(w, true) }); err == nil {
+			lastSeq = w.lastSeq
 		}
 	}
 	if err != nil {
 		return nil, err
 	}
-	h.notifySubscribers(wrote)
-	h.recordSeen(q.Device, now)
+	h.notifySubscribers(lastSeq)
+	h.recordSeen(ctx, q.Device, now)
 	return a, nil
 }
 
-// sortFacts reads the facts of a request one by one, so that one that does not read,
-// or that the phone may not write, does not hold up the others. late are those that
-// it may write no more.
-func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (good, late []journal.Fact, refused []exchange.Refusal) {
+// sortFacts reads the facts of a request one by one, so that a bad one does not hold
+// up the others. accepted may be written; late could have been written while the phone
+// had the right; the others are refused.
+func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (accepted, late []journal.Fact, refused []exchange.Refusal) {
 	var former rights.Asker
 	if who.Role == rights.Helper {
-		former = h.credentialByDevice(who.Device).asker()
+		former = h.credentialByDevice(who.Device).formerAsker()
 	}
-	good = make([]journal.Fact, 0, len(q.Facts))
+	accepted = make([]journal.Fact, 0, len(q.Facts))
 	for _, text := range q.Facts {
 		var f journal.Fact
 		err := f.UnmarshalOwned(text)
@@ -111,11 +110,11 @@ func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (good, late []jour
 		case err != nil:
 		case f.Device == q.Device:
 			err = rights.CheckWrite(who, f)
-		default: // the hub may have lost what others wrote
+		default: // a restored hub may have lost what others wrote
 			err = rights.CheckRelay(who, f, h.ID)
 		}
 		if err == nil {
-			good = append(good, f)
+			accepted = append(accepted, f)
 			continue
 		}
 		if fault.Is(err, fault.Refused) && rights.CanQuarantine(former, f) {
@@ -125,23 +124,23 @@ func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (good, late []jour
 		var head struct {
 			ID journal.ID `json:"id"`
 		}
-		_ = json.Unmarshal(text, &head) // without an id it is refused all the same
+		_ = json.Unmarshal(text, &head) // without an id the fact is refused all the same
 		refused = append(refused, refuseFact(head.ID, err))
 	}
-	return good, late, refused
+	return accepted, late, refused
 }
 
+// refuseFact says that the fact id was refused because of err.
 func refuseFact(id journal.ID, err error) exchange.Refusal {
-	told := fault.Of(err)
-	if told.Code == fault.Internal {
-		told = fault.New(fault.Input, "this is not a fact")
+	reason := fault.Of(err)
+	if reason.Code == fault.Internal {
+		reason = fault.New(fault.Input, "this is not a fact")
 	}
-	return exchange.Refusal{ID: id, Code: told.Code, Sentence: told.Error()}
+	return exchange.Refusal{ID: id, Code: reason.Code, Sentence: reason.Error()}
 }
 
-// appendAll takes the facts that a phone brings and tells of each in a. What is
-// refused and is here all the same came by another way; the phone need not know
-// that it could not have brought it.
+// appendAll appends a phone's facts and adds the outcome of each to a. A refused fact
+// that is in the journal nevertheless, sent by another phone, is acknowledged.
 func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused []exchange.Refusal, a *exchange.Answer) error {
 	for _, r := range refused {
 		if r.Code == fault.Refused && w.tx.Has(r.ID) {
@@ -150,18 +149,18 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 			a.Refused = append(a.Refused, r)
 		}
 	}
-	var theirs factAuthors
+	var authors factAuthors
 	if !who.CanWithdrawAll() {
-		theirs = factAuthors{tx: w.tx, byFact: map[journal.ID]journal.ID{}, scopesRead: map[journal.Scope]bool{}}
+		authors = factAuthors{tx: w.tx, byFact: map[journal.ID]journal.ID{}, scopesRead: map[journal.Scope]bool{}}
 		for _, f := range facts {
-			theirs.byFact[f.ID] = f.Device
+			authors.byFact[f.ID] = f.Device
 		}
 	}
 	w.appended = slices.Grow(w.appended, len(facts))
 	for i := range facts {
 		f := &facts[i]
 		if !who.CanWithdrawAll() && f.Device == who.Device && !w.tx.Has(f.ID) {
-			if err := theirs.checkWithdrawal(who, *f); fault.Is(err, fault.Refused) {
+			if err := authors.checkWithdrawal(who, *f); fault.Is(err, fault.Refused) {
 				a.Refused = append(a.Refused, refuseFact(f.ID, err))
 				continue
 			} else if err != nil {
@@ -177,17 +176,18 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 	return nil
 }
 
-// factAuthors knows who wrote what, of one call and, where it is asked, of a scope.
+// factAuthors looks up who wrote a fact: one of the same request, or one in the
+// journal.
 type factAuthors struct {
 	tx         Tx
 	byFact     map[journal.ID]journal.ID
 	scopesRead map[journal.Scope]bool
 }
 
-// checkWithdrawal returns a fault where f takes back, or brings back, what another
-// wrote. A target that is not known yet is another phone's to bring, and what a
-// helper said of it holds nothing in a batch.
-func (o factAuthors) checkWithdrawal(who rights.Asker, f journal.Fact) error {
+// checkWithdrawal returns a fault when f withdraws or restores a fact that who may not
+// withdraw. A target that is not known yet passes: in a batch, a helper's
+// withdrawal of another's fact has no effect.
+func (a factAuthors) checkWithdrawal(who rights.Asker, f journal.Fact) error {
 	if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
 		return nil
 	}
@@ -195,18 +195,18 @@ func (o factAuthors) checkWithdrawal(who rights.Asker, f journal.Fact) error {
 	if json.Unmarshal(f.Body, &t) != nil {
 		return nil
 	}
-	if o.tx.Has(t.Target) && !o.scopesRead[f.Scope] {
-		facts, err := o.tx.Scope(f.Scope)
+	if a.tx.Has(t.Target) && !a.scopesRead[f.Scope] {
+		facts, err := a.tx.Scope(f.Scope)
 		if err != nil {
 			return err
 		}
-		for _, x := range facts { // what is here counts, whatever a call says of it
-			o.byFact[x.ID] = x.Device
+		for _, x := range facts { // the journal's word counts over the request's
+			a.byFact[x.ID] = x.Device
 		}
-		o.scopesRead[f.Scope] = true
+		a.scopesRead[f.Scope] = true
 	}
-	if writer, known := o.byFact[t.Target]; known {
-		return rights.CheckWithdrawal(who, writer)
+	if author, known := a.byFact[t.Target]; known {
+		return rights.CheckWithdrawal(who, author)
 	}
 	return nil
 }

@@ -9,6 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
@@ -54,13 +55,13 @@ func TestExchangeTwiceIsOnce(t *testing.T) {
 	f := p.write(t, draft)[0]
 	q := exchange.Request{Device: p.Device, Facts: []json.RawMessage{f.Text(), f.Text()}}
 	for range 3 {
-		a, err := h.Exchange(h.LocalAsker(), q)
+		a, err := h.Exchange(ctx, h.LocalAsker(), q)
 		if err != nil || len(a.Acks) != 2 || len(h.facts) != 1 || a.Cursor.Seq != 1 {
 			t.Fatalf("%+v %v, %d facts", a, err, len(h.facts))
 		}
 	}
 	updates := h.updates
-	if _, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device}); err != nil || h.updates != updates {
+	if _, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device}); err != nil || h.updates != updates {
 		t.Errorf("one that brings nothing wrote (%v)", err)
 	}
 }
@@ -74,7 +75,7 @@ func TestExchangeRefusesSingly(t *testing.T) {
 	leased := p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindNumbersLeased,
 		Body: json.RawMessage(`{"device":"` + string(p.Device) + `","from":1,"to":900}`)})[0]
 	joined := p.write(t, journal.Draft{Scope: journal.HouseScope, Subject: p.Device, Kind: journal.KindDeviceJoined, Body: json.RawMessage(`{"name":"x","letter":"A"}`)})[0]
-	a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{
+	a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{
 		json.RawMessage(`{"id":"bananas"}`), good.Text(), json.RawMessage(`7`), leased.Text(), json.RawMessage(unknown), joined.Text(), nil,
 	}})
 	if err != nil {
@@ -102,20 +103,20 @@ func TestExchangeRefusesSingly(t *testing.T) {
 func TestExchangeBounds(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
-	_, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: "phone"})
+	_, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: "phone"})
 	wantFault(t, err, fault.Input)
-	_, err = h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Facts: make([]json.RawMessage, exchange.MaxFacts+1)})
+	_, err = h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Facts: make([]json.RawMessage, exchange.MaxFacts+1)})
 	wantFault(t, err, fault.Input)
 	for range exchange.MaxFacts + 1 {
 		p.write(t, h.read("20"))
 	}
 	p.syncWith(t, h.Hub)
 	other := h.phone()
-	a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: other.Device})
+	a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: other.Device})
 	if err != nil || len(a.Facts) != exchange.MaxFacts || !a.More || a.Cursor.Seq != exchange.MaxFacts {
 		t.Fatalf("%d facts, more %v, cursor %+v, %v", len(a.Facts), a.More, a.Cursor, err)
 	}
-	a, err = h.Exchange(h.LocalAsker(), exchange.Request{Device: other.Device, Cursor: a.Cursor})
+	a, err = h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: other.Device, Cursor: a.Cursor})
 	if err != nil || len(a.Facts) != 1 || a.More || a.Fresh {
 		t.Fatalf("then %d facts, more %v, fresh %v, %v", len(a.Facts), a.More, a.Fresh, err)
 	}
@@ -131,7 +132,7 @@ func TestExchangeAnswerIsBounded(t *testing.T) {
 		p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchChanged, Body: json.RawMessage(`{"note":"` + strings.Repeat("n", 15000) + `"}`)})
 	}
 	p.syncWith(t, h.Hub)
-	a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: h.id()})
+	a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: h.id()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -150,9 +151,9 @@ func TestExchangeOnAFullDisk(t *testing.T) {
 	draft, _ := h.started("market")
 	f := p.write(t, draft)[0]
 	h.full = fault.New(fault.Full, "the disk is full")
-	_, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{f.Text()}})
+	_, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{f.Text()}})
 	wantFault(t, err, fault.Full)
-	if _, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device}); err != nil {
+	if _, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device}); err != nil {
 		t.Errorf("what is there can still be had: %v", err)
 	}
 	h.full = nil
@@ -184,7 +185,7 @@ func TestExchangeAfterARestore(t *testing.T) {
 	// A phone with the cursor of before asks for numbers: the hub has forgotten
 	// that it gave some away, and gives none until it has been told all.
 	stale := &exchange.Cursor{Seq: uint64(before), ID: lost.ID}
-	if a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: two.Device, Cursor: stale, Lease: []journal.ID{id}}); err != nil || !a.Fresh || len(journal.NumbersOf(h.facts).Leases) != 0 {
+	if a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: two.Device, Cursor: stale, Lease: []journal.ID{id}}); err != nil || !a.Fresh || len(journal.NumbersOf(h.facts).Leases) != 0 {
 		t.Errorf("%v, fresh %v, leases %v", err, a.Fresh, journal.NumbersOf(h.facts).Leases)
 	}
 	draft, _ = h.started("another")
@@ -216,7 +217,7 @@ func TestExchangeForeignCursor(t *testing.T) {
 	p.write(t, h.read("18"), h.read("19"))
 	p.syncWith(t, h.Hub)
 	for _, c := range []*exchange.Cursor{{Seq: 1, ID: h.id()}, {Seq: 3, ID: h.id()}, {Seq: 0, ID: ""}, {Seq: 1 << 63, ID: p.cursor.ID}, {Seq: 2, ID: h.facts[0].ID}} {
-		a, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: c})
+		a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: c})
 		if err != nil || !a.Fresh || len(a.Facts) != 2 || a.Cursor.Seq != 2 {
 			t.Errorf("cursor %+v: %+v %v", c, a, err)
 		}
@@ -226,9 +227,9 @@ func TestExchangeForeignCursor(t *testing.T) {
 func TestExchangeNotInTheExample(t *testing.T) {
 	h := newTestHub(t)
 	h.Hub.Example = true
-	_, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: h.id()})
+	_, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: h.id()})
 	wantFault(t, err, fault.Conflict)
-	_, err = h.Join(h.LocalAsker(), JoinRequest{Device: h.id(), Name: "x"})
+	_, err = h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.id(), Name: "x"})
 	wantFault(t, err, fault.Conflict)
 }
 
@@ -253,7 +254,7 @@ func TestPhonesConverge(t *testing.T) {
 				for _, f := range p.unsent {
 					q.Facts = append(q.Facts, f.Text())
 				}
-				if _, err := h.Exchange(h.LocalAsker(), q); err != nil {
+				if _, err := h.Exchange(ctx, h.LocalAsker(), q); err != nil {
 					r.Fatal(err)
 				}
 			case 3: // a wrong clock

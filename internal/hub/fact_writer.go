@@ -1,26 +1,27 @@
 package hub
 
 import (
+	"context"
 	"encoding/json"
 
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
 )
 
-// factWriter writes facts within one transaction: those that phones bring and the
-// hub's own. It keeps the hub's clock of stamps, which is ahead of every fact it
-// has seen, and drops what was worked out from the facts of a scope it writes in.
+// factWriter appends facts within one transaction: those of phones, and the hub's own.
+// It advances the hub's logical clock beyond every fact that it appends, and drops the
+// cached state of each batch that it writes to.
 type factWriter struct {
 	hub           *Hub
 	tx            Tx
 	author        journal.Author
 	appended      []*journal.Fact
-	firstSeq      uint64 // the sequence of the first of them
-	fromPhone     int    // how many of them, the first ones, the phone itself brought
+	firstSeq      uint64 // sequence number of appended[0]
+	fromPhone     int    // how many of appended, from the first on, the phone itself sent
 	invalid       invalidation
-	summaries     map[journal.ID]batchSummary // worked out since
+	summaries     map[journal.ID]batchSummary // computed since the last change
 	droppedStates map[journal.ID]bool         // batches whose cached state was dropped
-	lastSeq       uint64                      // the newest, once all is written; 0 where nothing was
+	lastSeq       uint64                      // the newest, set by finish; 0 where nothing was written
 }
 
 const stampKey = "stamp"
@@ -28,13 +29,13 @@ const stampKey = "stamp"
 func (h *Hub) newFactWriter(tx Tx, now zone.Instant) *factWriter {
 	a := journal.Author{Device: h.ID, Now: now, TZ: h.Zone, Random: h.system.Random}
 	if b := tx.Meta(stampKey); len(b) > 0 {
-		_ = a.Seen.UnmarshalText(b) // one that does not read is none
+		_ = a.Seen.UnmarshalText(b) // an unreadable stamp counts as none: appended facts set it again
 	}
 	return &factWriter{hub: h, tx: tx, author: a, droppedStates: map[journal.ID]bool{},
 		invalid: invalidation{batches: map[journal.ID]bool{}}, summaries: map[journal.ID]batchSummary{}}
 }
 
-// appendFact appends a fact as it came.
+// appendFact appends a fact unchanged. It does nothing where the fact is known.
 func (w *factWriter) appendFact(f *journal.Fact) error {
 	if len(w.appended) == 0 {
 		w.firstSeq = w.tx.Last() + 1
@@ -63,7 +64,7 @@ func (w *factWriter) appendFact(f *journal.Fact) error {
 	return nil
 }
 
-// writeFact appends the hub's own fact.
+// writeFact makes a fact of the hub's own and appends it.
 func (w *factWriter) writeFact(scope journal.Scope, subject journal.ID, kind string, body any) error {
 	text, err := json.Marshal(body)
 	if err != nil {
@@ -76,7 +77,7 @@ func (w *factWriter) writeFact(scope journal.Scope, subject journal.ID, kind str
 	return w.appendFact(&facts[0])
 }
 
-// finish keeps the clock of stamps; where nothing was written it does nothing.
+// finish stores the logical clock. It does nothing where nothing was appended.
 func (w *factWriter) finish() error {
 	if len(w.appended) == 0 {
 		return nil
@@ -85,20 +86,22 @@ func (w *factWriter) finish() error {
 	return w.tx.SetMeta(stampKey, []byte(w.author.Seen.String()))
 }
 
-// writeFacts lets do write in one transaction. When it returns, what was written is on
-// the disk, and what it made doubtful is forgotten: before the next one writes.
-func (h *Hub) writeFacts(now zone.Instant, do func(*factWriter) error) (w *factWriter, err error) {
-	h.factWrite.Lock()
-	defer h.factWrite.Unlock()
-	err = h.journal.Update(func(tx Tx) error {
+// writeFacts runs write in one transaction. When it returns, the facts are on disk and
+// the derived cache agrees with them; only then can another call write.
+func (h *Hub) writeFacts(ctx context.Context, now zone.Instant, write func(*factWriter) error) (w *factWriter, err error) {
+	if err := h.factWrite.acquire(ctx); err != nil {
+		return nil, err
+	}
+	defer h.factWrite.release()
+	err = h.updateJournal(ctx, func(tx Tx) error {
 		w = h.newFactWriter(tx, now)
-		if err := do(w); err != nil {
+		if err := write(w); err != nil {
 			return err
 		}
 		return w.finish()
 	})
 	if err != nil {
-		if w != nil { // where only the last sync failed, what was written may be seen all the same
+		if w != nil { // where only the last sync failed, readers may see the facts nevertheless
 			w.summaries = nil
 			h.applyInvalidation(w)
 		}

@@ -1,16 +1,21 @@
 package hub
 
 import (
+	"context"
 	"errors"
 	"maps"
 	"slices"
 	"testing"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
 )
+
+// ctx never ends. context_test.go tests contexts that do.
+var ctx = context.Background()
 
 // memory is a journal in memory. Like the real one it keeps nothing of an Update
 // that fails, and refuses to write in a View.
@@ -144,7 +149,7 @@ const noon zone.Instant = 1777719600000
 func (h *testHub) open(t testing.TB) {
 	t.Helper()
 	var err error
-	h.Hub, err = Open(h.memory, Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return h.now }, h.dice.fill})
+	h.Hub, err = Open(h.memory, api.Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return h.now }, h.dice.fill})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -191,7 +196,7 @@ func (p *testPhone) syncWith(t testing.TB, h *Hub, lease ...journal.ID) *exchang
 		for _, f := range p.unsent[:n] {
 			q.Facts = append(q.Facts, f.Text())
 		}
-		a, err := h.Exchange(h.LocalAsker(), q)
+		a, err := h.Exchange(ctx, h.LocalAsker(), q)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -45,7 +45,7 @@ func FuzzRequest(f *testing.F) {
 		h.put(t, copied)
 		for _, who := range askers {
 			for range 2 {
-				a, err := h.Exchange(who, q)
+				a, err := h.Exchange(ctx, who, q)
 				if err != nil {
 					if told := fault.Of(err); told.Code == fault.Internal || told.Sentence == "" {
 						t.Fatalf("%s was told %v", who.Role, err)
@@ -71,10 +71,10 @@ func FuzzRequest(f *testing.F) {
 				t.Fatalf("%s is kept: %v", kept.Text(), err)
 			}
 		}
-		if _, err := h.Phones(h.LocalAsker()); err != nil {
+		if _, err := h.Phones(ctx, h.LocalAsker()); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := h.Quarantined(h.LocalAsker(), gone.Device); err != nil {
+		if _, err := h.Quarantined(ctx, h.LocalAsker(), gone.Device); err != nil {
 			t.Fatal(err)
 		}
 	})

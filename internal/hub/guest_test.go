@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
@@ -22,15 +23,15 @@ type guest struct {
 func (h *testHub) guest() *guest { return &guest{testPhone: h.phone()} }
 
 // pair asks to be let in, as whoever its token says.
-func (h *testHub) pair(g *guest, code string) (*Paired, error) {
-	p, err := h.Pair(h.who(g), PairRequest{Device: g.Device, Name: "phone of " + string(g.Device[:4]), Code: code})
+func (h *testHub) pair(g *guest, code string) (*api.Paired, error) {
+	p, err := h.Pair(ctx, h.who(g), api.PairRequest{Device: g.Device, Name: "phone of " + string(g.Device[:4]), Code: code})
 	if err == nil {
 		g.token = p.Token
 	}
 	return p, err
 }
 
-func (h *testHub) mustPair(t testing.TB, g *guest, code string) *Paired {
+func (h *testHub) mustPair(t testing.TB, g *guest, code string) *api.Paired {
 	t.Helper()
 	p, err := h.pair(g, code)
 	if err != nil {
@@ -40,7 +41,7 @@ func (h *testHub) mustPair(t testing.TB, g *guest, code string) *Paired {
 }
 
 func (h *testHub) who(g *guest) rights.Asker {
-	who, err := h.AskerByToken(g.token)
+	who, err := h.AskerByToken(ctx, g.token)
 	if err != nil {
 		panic(err)
 	}
@@ -68,9 +69,9 @@ func (h *testHub) owner(t testing.TB) *guest {
 	return g
 }
 
-func (h *testHub) invited(t testing.TB) *Invitation {
+func (h *testHub) invited(t testing.TB) *api.Invitation {
 	t.Helper()
-	i, err := h.Invite(h.LocalAsker())
+	i, err := h.Invite(ctx, h.LocalAsker())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,7 +87,7 @@ func (h *testHub) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) 
 		for _, f := range g.unsent[:n] {
 			q.Facts = append(q.Facts, f.Text())
 		}
-		a, err := h.Exchange(h.who(g), q)
+		a, err := h.Exchange(ctx, h.who(g), q)
 		if err != nil {
 			return nil, err
 		}

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
@@ -23,7 +24,7 @@ func (h *testHub) forged(g *guest, stamp string, scope journal.Scope, subject jo
 
 func (h *testHub) brings(t *testing.T, g *guest, facts ...rawText) *exchange.Answer {
 	t.Helper()
-	a, err := h.Exchange(h.who(g), exchange.Request{Device: g.Device, Facts: facts})
+	a, err := h.Exchange(ctx, h.who(g), exchange.Request{Device: g.Device, Facts: facts})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,7 +65,7 @@ func TestExtremeFacts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := h.ViewBag(h.LocalAsker(), label.MakeToken(s.Secret.Bytes(), bag.Bytes()).ID()); err != nil {
+	if _, err := h.ViewBag(ctx, h.LocalAsker(), label.MakeToken(s.Secret.Bytes(), bag.Bytes()).ID()); err != nil {
 		t.Error(err)
 	}
 	if took := time.Since(began); took > 2*time.Second {
@@ -83,24 +84,24 @@ func TestExtremeFacts(t *testing.T) {
 func TestInvitationsEnd(t *testing.T) {
 	for _, c := range []struct {
 		why   string
-		then  func(h *testHub, one, lost *guest, i *Invitation)
+		then  func(h *testHub, one, lost *guest, i *api.Invitation)
 		again bool // the phone that comes is the one that was let out
 		want  fault.Code
 	}{
-		{"nothing came between", func(*testHub, *guest, *guest, *Invitation) {}, false, ""},
-		{"the phone that made it was let out: whoever has it now must not bring in another", func(h *testHub, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, false, fault.Refused},
-		{"nor itself", func(h *testHub, one, lost *guest, _ *Invitation) { h.out(t, one, lost) }, true, fault.Refused},
-		{"that was taken back since: it may have been read all the same", func(h *testHub, one, lost *guest, _ *Invitation) {
+		{"nothing came between", func(*testHub, *guest, *guest, *api.Invitation) {}, false, ""},
+		{"the phone that made it was let out: whoever has it now must not bring in another", func(h *testHub, one, lost *guest, _ *api.Invitation) { h.out(t, one, lost) }, false, fault.Refused},
+		{"nor itself", func(h *testHub, one, lost *guest, _ *api.Invitation) { h.out(t, one, lost) }, true, fault.Refused},
+		{"that was taken back since: it may have been read all the same", func(h *testHub, one, lost *guest, _ *api.Invitation) {
 			f := h.does(t, one, journal.HouseScope, lost.Device, kindRevoked, struct{}{})
 			h.does(t, one, journal.HouseScope, lost.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
 		}, false, fault.Refused},
-		{"the phone was let out before", func(h *testHub, one, lost *guest, i *Invitation) { h.out(t, one, lost); *i = *h.invited(t) }, true, ""},
-		{"the clock of the hub was set back by a minute, as clocks are", func(h *testHub, _, _ *guest, _ *Invitation) {
+		{"the phone was let out before", func(h *testHub, one, lost *guest, i *api.Invitation) { h.out(t, one, lost); *i = *h.invited(t) }, true, ""},
+		{"the clock of the hub was set back by a minute, as clocks are", func(h *testHub, _, _ *guest, _ *api.Invitation) {
 			h.now = h.now.Add(-zone.Minute)
 			h.invited(t)
 			h.now = h.now.Add(zone.Minute)
 		}, false, ""},
-		{"it was set back by a day, and that day comes once more", func(h *testHub, _, _ *guest, _ *Invitation) {
+		{"it was set back by a day, and that day comes once more", func(h *testHub, _, _ *guest, _ *api.Invitation) {
 			h.now = h.now.Add(-zone.Day)
 			h.invited(t)
 			h.now = h.now.Add(zone.Day)
@@ -108,7 +109,7 @@ func TestInvitationsEnd(t *testing.T) {
 	} {
 		h := newTestHub(t)
 		one, lost := h.owner(t), h.owner(t)
-		i, err := h.Invite(h.who(lost))
+		i, err := h.Invite(ctx, h.who(lost))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -153,7 +154,7 @@ func TestNobodyIsLetInByWhatWaits(t *testing.T) {
 	if told := h.pushes(t, lost, sent...); !strings.Contains(told, "2 entries") {
 		t.Error(told)
 	}
-	if n, err := h.Accept(h.who(one), lost.Device); err != nil || n.Facts != 2 || !h.holds(sent[0]) || !h.holds(sent[1]) {
+	if n, err := h.Accept(ctx, h.who(one), lost.Device); err != nil || n.Facts != 2 || !h.holds(sent[0]) || !h.holds(sent[1]) {
 		t.Errorf("%+v %v", n, err)
 	}
 	if h.in(kai) != "out" || h.in(one) != "owner" {
@@ -174,7 +175,7 @@ func TestNoPhoneIsHidden(t *testing.T) {
 		}
 	}
 	h.does(t, sly, journal.HouseScope, sly.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: joined.ID})
-	l, err := h.Phones(h.who(one))
+	l, err := h.Phones(ctx, h.who(one))
 	if err != nil || len(l) != 2 || l[1].Device != sly.Device || !l[1].Paired {
 		t.Errorf("%+v %v", l, err)
 	}
@@ -189,7 +190,7 @@ func TestSeenByAClockSetBack(t *testing.T) {
 	h.now = noon.Add(zone.Hour)
 	h.mustCome(t, one)
 	for range 2 {
-		if l, err := h.Phones(h.LocalAsker()); err != nil || l[0].Seen != h.now {
+		if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || l[0].Seen != h.now {
 			t.Errorf("%+v %v, want %d", l, err, h.now)
 		}
 		h.open(t)
@@ -218,7 +219,7 @@ func TestExtremeClocks(t *testing.T) {
 			t.Fatal(err)
 		}
 		began := time.Now()
-		v, err := h.ViewBag(h.LocalAsker(), label.MakeToken(s.Secret.Bytes(), bag.Bytes()).ID())
+		v, err := h.ViewBag(ctx, h.LocalAsker(), label.MakeToken(s.Secret.Bytes(), bag.Bytes()).ID())
 		if err != nil {
 			t.Errorf("%d: %v", offset, err)
 		}

@@ -1,30 +1,31 @@
-// Package hub holds the use cases of the program in the house: it fixes who it
-// is at the first run, lets phones in and out, exchanges facts with them, leases
-// bag numbers, takes the readings of sensors, and tells how a bag stands. Call
-// Open with a journal; then Who says who asks, and Pair, Exchange, Bag, Phones and
-// the others answer. It knows no network and no file: both are interfaces it
-// declares, and clock and randomness come in as functions.
+// Package hub holds the use cases of the program at home: it fixes its identity at
+// the first run, pairs and revokes phones, exchanges facts with them, leases bag
+// numbers, records readings of sensors, and shows a bag. Call Open with a journal;
+// then AskerByToken identifies an asker, and Pair, Exchange, ViewBag, Phones and the
+// other methods serve it. The package uses no network and no file: both are interfaces
+// that it declares, and it is given a clock and a random source.
 package hub
 
 import (
 	"sync"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
 )
 
-// Journal keeps facts. What Update wrote is on the disk when it returns nil.
+// Journal stores facts. What Update wrote is on disk when it returns nil.
 type Journal interface {
 	View(func(Tx) error) error
 	Update(func(Tx) error) error
 }
 
-// Tx is one transaction on a journal. Facts have sequences 1, 2, 3 … in the
-// order they came.
+// Tx is one transaction on a journal. Facts have sequence numbers 1, 2, 3 … in the
+// order in which they arrived.
 type Tx interface {
 	Has(journal.ID) bool
-	Append(journal.Fact) (seq uint64, err error) // a known fact is not replaced
+	Append(journal.Fact) (seq uint64, err error) // does not replace a known fact
 	Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error
 	IDAt(seq uint64) (journal.ID, bool)
 	Last() uint64
@@ -32,28 +33,28 @@ type Tx interface {
 	Scopes() []journal.Scope
 	Meta(key string) []byte
 	SetMeta(key string, value []byte) error
-	Cache(key string) []byte // what can be worked out again; an empty value is none
+	Cache(key string) []byte // what can be computed again; an empty value means none
 	SetCache(key string, value []byte) error
 }
 
-// System is what the hub cannot know by itself.
+// System is what the hub needs of the machine: its clock and a random source.
 type System struct {
 	Now    func() zone.Instant
 	Random func([]byte)
 }
 
-// Hub is the use cases on one journal. Its methods may be called from several
-// goroutines.
+// Hub is the use cases on one journal. Its methods may be called concurrently. Each
+// that takes a context stops when the context ends, and then has written nothing.
 type Hub struct {
-	Identity
-	Example bool // an invented journal: nothing is exchanged with it
+	api.Identity
+	Example bool // an invented journal, which exchanges with no phone
 
 	journal Journal
 	system  System
-	era     string // of what this run writes
+	era     string // of the facts that this run writes
 
-	accessChange sync.Mutex // one change of the access at a time
-	factWrite    sync.Mutex // one transaction that writes facts at a time, with the standing in step
+	accessChange lock // held by the one change of the access list
+	factWrite    lock // held by the one transaction that writes facts, until the derived cache agrees
 
 	mu           sync.Mutex
 	subscribers  map[chan uint64]bool // nil once closed
@@ -63,27 +64,30 @@ type Hub struct {
 	lastSeen     map[journal.ID]zone.Instant // the last exchange of each phone since the start
 }
 
-// Open opens the use cases on j. At the first run it fixes the identity from
-// wish; later wish must agree with what is fixed.
-func Open(j Journal, wish Identity, w System) (*Hub, error) {
+// Open opens the use cases on j. At the first run it fixes the identity by wish; on
+// later runs it returns a fault when wish differs from the stored one.
+func Open(j Journal, wish api.Identity, s System) (*Hub, error) {
 	id, known, err := ReadIdentity(j)
 	if err != nil {
 		return nil, err
 	}
 	if known {
-		if err := id.checkWish(wish); err != nil {
+		if err := checkWish(id, wish); err != nil {
 			return nil, err
 		}
-	} else if id, err = createIdentity(j, wish, w); err != nil {
+	} else if id, err = createIdentity(j, wish, s); err != nil {
 		return nil, err
 	}
 	access, err := readAccess(j)
 	if err != nil {
 		return nil, err
 	}
-	return &Hub{Identity: id, journal: j, system: w, era: newEra(w), subscribers: map[chan uint64]bool{}, access: access,
-		derived:  derivedCache{summaries: map[journal.ID]batchSummary{}},
-		lastSeen: map[journal.ID]zone.Instant{}}, nil
+	return &Hub{Identity: id, journal: j, system: s, era: newEra(s), access: access,
+		accessChange: newLock(), factWrite: newLock(),
+		subscribers:  map[chan uint64]bool{},
+		derived:      derivedCache{summaries: map[journal.ID]batchSummary{}},
+		lastReadings: map[string]lastReading{},
+		lastSeen:     map[journal.ID]zone.Instant{}}, nil
 }
 
 // Close ends every subscription. It does not close the journal.
@@ -96,9 +100,9 @@ func (h *Hub) Close() {
 	h.subscribers = nil
 }
 
-// Subscribe gives a channel that hints at the newest sequence after facts were
-// written. Hints that are not read are replaced by later ones. The channel is
-// closed when the hub closes; stop ends the subscription.
+// Subscribe returns a channel that gets the newest sequence number after facts were
+// written. A newer number replaces one that was not received. The channel is closed
+// when the hub closes; stop ends the subscription.
 func (h *Hub) Subscribe() (seq <-chan uint64, stop func()) {
 	c := make(chan uint64, 1)
 	h.mu.Lock()
@@ -115,7 +119,8 @@ func (h *Hub) Subscribe() (seq <-chan uint64, stop func()) {
 	}
 }
 
-// notifySubscribers tells every subscriber the newest sequence, unless nothing was written.
+// notifySubscribers sends the newest sequence number to every subscriber. 0 means that
+// nothing was written, and nothing is sent.
 func (h *Hub) notifySubscribers(seq uint64) {
 	if seq == 0 {
 		return
@@ -131,11 +136,11 @@ func (h *Hub) notifySubscribers(seq uint64) {
 	}
 }
 
-// checkNotExample says that a use case that writes is not for the example.
+// checkNotExample returns a fault for a use case that the example does not offer.
 func (h *Hub) checkNotExample() error {
 	if h.Example {
-		return fault.New(fault.Conflict, "this is the example: nothing is exchanged with it").
-			WithHint("leave the example first")
+		return fault.New(fault.Conflict, "this is the example: no phone exchanges with it").
+			WithHint("close the example first")
 	}
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"testing"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
@@ -20,16 +21,16 @@ func TestIdentityIsFixed(t *testing.T) {
 	}
 	for _, row := range []struct {
 		why  string
-		wish Identity
+		wish api.Identity
 		code fault.Code
 	}{
-		{"nothing wished", Identity{}, ""},
-		{"the same port", Identity{Port: 8090}, ""},
-		{"another port: phones and labels know it by the first", Identity{Port: 8091}, fault.Conflict},
-		{"another https port: labels name it", Identity{HTTPS: 443}, fault.Conflict},
-		{"the same https port and name", Identity{HTTPS: 8443, Host: "coldbatch.local"}, ""},
-		{"another name: phones have their journal under the first", Identity{Host: "dyeing.local"}, fault.Conflict},
-		{"the machine was carried to another zone: the hub's stays", Identity{Zone: "America/New_York"}, ""},
+		{"nothing wished", api.Identity{}, ""},
+		{"the same port", api.Identity{Port: 8090}, ""},
+		{"another port: phones and labels know it by the first", api.Identity{Port: 8091}, fault.Conflict},
+		{"another https port: labels name it", api.Identity{HTTPS: 443}, fault.Conflict},
+		{"the same https port and name", api.Identity{HTTPS: 8443, Host: "coldbatch.local"}, ""},
+		{"another name: phones have their journal under the first", api.Identity{Host: "dyeing.local"}, fault.Conflict},
+		{"the machine was carried to another zone: the hub's stays", api.Identity{Zone: "America/New_York"}, ""},
 	} {
 		again, err := Open(h.memory, row.wish, h.system)
 		if row.code != "" {
@@ -43,18 +44,18 @@ func TestIdentityIsFixed(t *testing.T) {
 		}
 	}
 	h.meta[identityKey] = []byte("{")
-	_, err := Open(h.memory, Identity{}, h.system)
+	_, err := Open(h.memory, api.Identity{}, h.system)
 	wantFault(t, err, fault.Damaged)
 }
 
 func TestFirstRunByWish(t *testing.T) {
 	d := dice(7)
-	wish := Identity{Host: "dyeing.local", Port: 8000, HTTPS: 8001, Zone: "Europe/Lisbon"}
+	wish := api.Identity{Host: "dyeing.local", Port: 8000, HTTPS: 8001, Zone: "Europe/Lisbon"}
 	h, err := Open(newMemory(), wish, System{func() zone.Instant { return noon }, d.fill})
 	if err != nil || h.Host != wish.Host || h.Port != wish.Port || h.HTTPS != wish.HTTPS {
 		t.Fatalf("%+v %v", h, err)
 	}
-	if i, err := h.Invite(h.LocalAsker()); err != nil || i.Address != "HTTPS://DYEING.LOCAL:8001/JOIN/"+i.Code {
+	if i, err := h.Invite(ctx, h.LocalAsker()); err != nil || i.Address != "HTTPS://DYEING.LOCAL:8001/JOIN/"+i.Code {
 		t.Errorf("%+v %v", i, err)
 	}
 }
@@ -63,7 +64,7 @@ func TestJoin(t *testing.T) {
 	h := newTestHub(t)
 	first := h.id()
 	for range 2 { // a phone that joins again keeps its letter
-		j, err := h.Join(h.LocalAsker(), JoinRequest{Device: first, Name: "kitchen phone"})
+		j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: first, Name: "kitchen phone"})
 		if err != nil || j.Letter != "A" || j.Hub != h.Identity {
 			t.Fatalf("%+v %v", j, err)
 		}
@@ -72,16 +73,16 @@ func TestJoin(t *testing.T) {
 		t.Errorf("joining wrote %d facts, %s", len(h.facts), h.facts[0].Text())
 	}
 	for _, want := range journal.Letters[1:] {
-		if j, err := h.Join(h.LocalAsker(), JoinRequest{Device: h.id()}); err != nil || j.Letter != string(want) {
+		if j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.id()}); err != nil || j.Letter != string(want) {
 			t.Fatalf("%+v %v, want %c", j, err, want)
 		}
 	}
 	for range 2 {
-		if j, err := h.Join(h.LocalAsker(), JoinRequest{Device: h.id()}); err != nil || j.Letter != "" {
+		if j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.id()}); err != nil || j.Letter != "" {
 			t.Fatalf("when all letters are taken: %+v %v", j, err)
 		}
 	}
-	_, err := h.Join(h.LocalAsker(), JoinRequest{Device: "x"})
+	_, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: "x"})
 	wantFault(t, err, fault.Input)
 }
 
@@ -107,7 +108,7 @@ func TestLease(t *testing.T) {
 	if h.updates != updates || len(leases()) != 2 {
 		t.Errorf("enough numbers, or no such batch, wrote something: %+v", leases())
 	}
-	for n := 1; n <= journal.LeaseSize-fewNumbersLeft+1; n++ {
+	for n := 1; n <= journal.LeaseSize-minNumbersLeft+1; n++ {
 		one.close(t, h, id, n)
 	}
 	one.syncWith(t, h.Hub, id) // its bags come with the same call
@@ -133,7 +134,7 @@ func TestLeaseForBlanks(t *testing.T) {
 		{"more than are printed at a time", 5000, 97, batch.MaxBlanks}, {"nonsense", -7, 0, 0},
 	} {
 		before := len(journal.NumbersOf(h.facts).Leases)
-		if _, err := h.Exchange(h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{id}, Need: map[journal.ID]int{id: row.need}}); err != nil {
+		if _, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{id}, Need: map[journal.ID]int{id: row.need}}); err != nil {
 			t.Fatal(err)
 		}
 		got := journal.NumbersOf(h.facts).Leases[before:]
@@ -192,7 +193,7 @@ func TestBag(t *testing.T) {
 		t.Fatalf("%+v %v", tag, err)
 	}
 	for _, code := range []string{tag.Code, tag.Address, tag.Typed} {
-		v, err := h.ViewBag(h.LocalAsker(), code)
+		v, err := h.ViewBag(ctx, h.LocalAsker(), code)
 		if err != nil || v.ID != bag || v.Number != "8" {
 			t.Errorf("%s: %+v %v", code, v, err)
 		}
@@ -203,24 +204,24 @@ func TestBag(t *testing.T) {
 	// What is cached shows the next fact too.
 	p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: bag, Kind: journal.KindBagOpened, Body: json.RawMessage(`{}`)})
 	p.syncWith(t, h.Hub)
-	if v, err := h.ViewBag(h.LocalAsker(), tag.Code); err != nil || v.Stage != "opened" {
+	if v, err := h.ViewBag(ctx, h.LocalAsker(), tag.Code); err != nil || v.Stage != "opened" {
 		t.Errorf("after it was opened: %+v %v", v, err)
 	}
 	// A cache of another version is not used.
 	h.cache[stateKey(id)] = []byte(`{"version":0}`)
-	if v, err := h.ViewBag(h.LocalAsker(), tag.Typed); err != nil || v.Number != "8" {
+	if v, err := h.ViewBag(ctx, h.LocalAsker(), tag.Typed); err != nil || v.Number != "8" {
 		t.Errorf("with a cache of another version: %+v %v", v, err)
 	}
-	_, err = h.ViewBag(h.LocalAsker(), "bananas")
+	_, err = h.ViewBag(ctx, h.LocalAsker(), "bananas")
 	wantFault(t, err, fault.Input)
 	other := newTestHub(t)
-	_, err = other.ViewBag(other.LocalAsker(), tag.Code)
+	_, err = other.ViewBag(ctx, other.LocalAsker(), tag.Code)
 	wantFault(t, err, fault.NotFound)
 }
 
 func TestAbout(t *testing.T) {
 	h := newTestHub(t)
-	a, err := h.About(h.LocalAsker(), "1.2.3")
+	a, err := h.About(ctx, h.LocalAsker(), "1.2.3")
 	if err != nil || a.Version != "1.2.3" || a.StateVersion != batch.StateVersion || a.Now != noon || a.Example {
 		t.Fatalf("%+v %v", a, err)
 	}

@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"context"
 	"slices"
 
 	"coldbatch/internal/exchange"
@@ -8,15 +9,16 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Import takes in facts of a file that a phone saved, whoever wrote them, and gives
-// how many were new. What an owner's phone could not bring is refused.
-func (h *Hub) Import(facts []journal.Fact) (added int, refused []exchange.Refusal, err error) {
+// Import adds the facts of a file that the app saved, by whichever phone they were
+// written, and returns how many were new. It refuses those that an owner's phone could
+// not send either. It writes in parts; on an error added counts the parts before it.
+func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refused []exchange.Refusal, err error) {
 	refused = []exchange.Refusal{}
 	if err := h.checkNotExample(); err != nil {
 		return 0, refused, err
 	}
 	for part := range slices.Chunk(facts, exchange.MaxFacts) {
-		w, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
+		w, err := h.writeFacts(ctx, h.system.Now(), func(w *factWriter) error {
 			for _, f := range part {
 				if err := rights.CheckRelay(rights.Asker{Role: rights.Owner}, f, h.ID); err != nil {
 					refused = append(refused, refuseFact(f.ID, err))

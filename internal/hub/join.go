@@ -1,27 +1,17 @@
 package hub
 
 import (
+	"context"
+
+	"coldbatch/internal/api"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 )
 
-// JoinRequest is a phone that wants to belong to the house.
-type JoinRequest struct {
-	Device journal.ID `json:"device"`
-	Name   string     `json:"name"`
-}
-
-// Joined is what it is told. Letter goes behind bag numbers that the phone gives
-// without a lease; it is empty when all letters are taken.
-type Joined struct {
-	Letter string   `json:"letter"`
-	Hub    Identity `json:"hub"`
-}
-
-// Join makes a phone known and gives it its letter: at the computer itself, or
-// for one that was paired and meets a hub that forgot it. A phone that joins again
-// keeps the letter it has.
-func (h *Hub) Join(who rights.Asker, q JoinRequest) (*Joined, error) {
+// Join introduces a phone to the house and gives it a letter. The browser of this
+// computer joins so, and a paired phone whose hub was restored from before it paired.
+// A phone that joins again keeps its letter.
+func (h *Hub) Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.Joined, error) {
 	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
@@ -34,15 +24,15 @@ func (h *Hub) Join(who rights.Asker, q JoinRequest) (*Joined, error) {
 	now := h.system.Now()
 	var letter string
 	var known bool
-	err := h.journal.View(func(tx Tx) error {
-		house, err := tx.Scope(journal.HouseScope)
-		letter, known = findLetter(house, q.Device)
+	err := h.viewJournal(ctx, func(tx Tx) error {
+		houseFacts, err := tx.Scope(journal.HouseScope)
+		letter, known = findLetter(houseFacts, q.Device)
 		return err
 	})
 	if err != nil || known {
-		return &Joined{letter, h.Identity}, err
+		return &api.Joined{Letter: letter, Hub: h.Identity}, err
 	}
-	w, err := h.writeFacts(now, func(w *factWriter) (err error) {
+	w, err := h.writeFacts(ctx, now, func(w *factWriter) (err error) {
 		letter, err = w.ensureJoined(q.Device, q.Name)
 		return err
 	})
@@ -50,27 +40,27 @@ func (h *Hub) Join(who rights.Asker, q JoinRequest) (*Joined, error) {
 		return nil, err
 	}
 	h.notifySubscribers(w.lastSeq)
-	return &Joined{letter, h.Identity}, nil
+	return &api.Joined{Letter: letter, Hub: h.Identity}, nil
 }
 
-// ensureJoined makes a phone known, unless it is, and gives its letter.
+// ensureJoined writes that a phone joined, unless it has, and returns its letter.
 func (w *factWriter) ensureJoined(device journal.ID, name string) (letter string, err error) {
-	house, err := w.tx.Scope(journal.HouseScope)
+	houseFacts, err := w.tx.Scope(journal.HouseScope)
 	if err != nil {
 		return "", err
 	}
-	letter, known := findLetter(house, device)
+	letter, known := findLetter(houseFacts, device)
 	if known {
 		return letter, nil
 	}
 	return letter, w.writeFact(journal.HouseScope, device, journal.KindDeviceJoined, journal.DeviceJoined{Name: nameOrDefault(name), Letter: letter})
 }
 
-// findLetter gives the letter that device has, else the next one that is free.
-// Withdrawn or not, a letter that stood on a label is not given again.
-func findLetter(house []journal.Fact, device journal.ID) (letter string, known bool) {
-	taken := map[string]bool{}
-	for _, f := range journal.Ordered(house) {
+// findLetter returns the letter that device has, or else the next free one. A letter
+// that was on a label is never given to another phone, even after a withdrawal.
+func findLetter(houseFacts []journal.Fact, device journal.ID) (letter string, known bool) {
+	used := map[string]bool{}
+	for _, f := range journal.Ordered(houseFacts) {
 		b, ok := journal.DecodeBody[journal.DeviceJoined](f)
 		if f.Kind != journal.KindDeviceJoined || !ok {
 			continue
@@ -78,10 +68,10 @@ func findLetter(house []journal.Fact, device journal.ID) (letter string, known b
 		if f.Subject == device {
 			return b.Letter, true
 		}
-		taken[b.Letter] = true
+		used[b.Letter] = true
 	}
 	for _, r := range journal.Letters {
-		if !taken[string(r)] {
+		if !used[string(r)] {
 			return string(r), false
 		}
 	}

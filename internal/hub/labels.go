@@ -2,6 +2,7 @@ package hub
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"strings"
 
@@ -13,15 +14,15 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// LabelsRequest is which labels to print, and on what. The batch goes by its id, its
-// name, or how its name begins.
+// LabelsRequest says which labels to print, and on which paper. Batch is the batch's
+// id, its name, or the beginning of its name.
 type LabelsRequest struct {
 	Batch string `json:"batch"`
 	batch.LabelOrder
 	Style unit.Style `json:"style"`
 }
 
-// Labels are pages to print of a batch, and what their labels went without.
+// Labels are the laid-out pages of labels of a batch, and what the labels omit.
 type Labels struct {
 	Batch journal.ID `json:"batch"`
 	Name  string     `json:"name"`
@@ -29,16 +30,16 @@ type Labels struct {
 	batch.LabelLayout
 }
 
-// LayOutLabels lays out labels of a batch. It records nothing: a person may still think
-// better of it.
-func (h *Hub) LayOutLabels(who rights.Asker, q LabelsRequest) (*Labels, error) {
+// LayOutLabels lays out labels of a batch. It records nothing, because nothing is
+// printed yet.
+func (h *Hub) LayOutLabels(ctx context.Context, who rights.Asker, q LabelsRequest) (*Labels, error) {
 	if err := checkAct(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
-	out := &Labels{}
+	labels := &Labels{}
 	var s batch.State
 	var e batch.ViewEnv
-	err := h.journal.View(func(tx Tx) (err error) {
+	err := h.viewJournal(ctx, func(tx Tx) (err error) {
 		if s, err = findBatch(tx, who, q.Batch); err != nil {
 			return err
 		}
@@ -53,15 +54,15 @@ func (h *Hub) LayOutLabels(who rights.Asker, q LabelsRequest) (*Labels, error) {
 		return nil, err
 	}
 	e.Style = q.Style
-	out.Batch, out.Name = s.ID, s.Name
-	out.LabelLayout, err = q.LayOut(s, e)
-	out.DPI = cmp.Or(q.DPI, out.Paper.DPI)
-	return out, err
+	labels.Batch, labels.Name = s.ID, s.Name
+	labels.LabelLayout, err = q.LayOut(s, e)
+	labels.DPI = cmp.Or(q.DPI, labels.Paper.DPI)
+	return labels, err
 }
 
-// findBatch gives the one batch that name means, of those that who sees.
+// findBatch returns the one batch that name identifies, among those that who may see.
 func findBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
-	var found, same []batch.State
+	var matches, exact []batch.State
 	name = strings.TrimSpace(name)
 	for _, scope := range tx.Scopes() {
 		id := scope.Batch()
@@ -79,35 +80,35 @@ func findBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
 			return s, nil
 		}
 		if strings.EqualFold(s.Name, name) {
-			same = append(same, s)
+			exact = append(exact, s)
 		}
 		if name != "" && len(s.Name) >= len(name) && strings.EqualFold(s.Name[:len(name)], name) {
-			found = append(found, s)
+			matches = append(matches, s)
 		}
 	}
-	if len(same) > 0 {
-		found = same
+	if len(exact) > 0 {
+		matches = exact
 	}
 	switch {
-	case len(found) == 1:
-		return found[0], nil
-	case len(found) > 1:
-		names := make([]string, len(found))
-		for i, s := range found {
+	case len(matches) == 1:
+		return matches[0], nil
+	case len(matches) > 1:
+		names := make([]string, len(matches))
+		for i, s := range matches {
 			names[i] = fmt.Sprintf("%q", s.Name)
-			if len(same) > 1 {
+			if len(exact) > 1 {
 				names[i] = "the batch " + string(s.ID)
 			}
 		}
-		return batch.State{}, fault.New(fault.Conflict, "%q may mean %s", name, strings.Join(names, " or ")).WithHint("write more of the name, or the batch's id")
+		return batch.State{}, fault.New(fault.Conflict, "%q may mean %s", name, strings.Join(names, " or ")).WithHint("type more of the name, or the batch's id")
 	case who.Role == rights.Helper:
-		return batch.State{}, fault.New(fault.Refused, "this phone is not in that batch")
+		return batch.State{}, fault.New(fault.Refused, "this phone does not help with that batch")
 	}
-	return batch.State{}, fault.New(fault.NotFound, "there is no batch %q here", name).WithHint("its name or how that begins, as the app shows it")
+	return batch.State{}, fault.New(fault.NotFound, "there is no batch %q here", name).WithHint("type its name, or the beginning of it, as the app shows it")
 }
 
-// batchEnv is what a batch is looked at with here: the hub's clock and name, a zone, and
-// the places where its bags stand or stood. A zone that is none is the hub's.
+// batchEnv returns what a view of a batch depends on: the hub's clock and name, a zone,
+// and the places where its bags are or were. An unknown zone is replaced by the hub's.
 func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batch.ViewEnv, error) {
 	now := h.system.Now()
 	e := batch.ViewEnv{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
@@ -130,16 +131,16 @@ func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batch.ViewEnv, error) {
 	return e, err
 }
 
-// RecordLabelsPrinted records that the labels of bags were printed. Labels of anything
-// else leave nothing to record.
-func (h *Hub) RecordLabelsPrinted(who rights.Asker, l Labels) error {
+// RecordLabelsPrinted records that the labels of bags were printed. For other labels
+// there is nothing to record.
+func (h *Hub) RecordLabelsPrinted(ctx context.Context, who rights.Asker, l Labels) error {
 	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return err
 	}
 	if err := h.checkNotExample(); err != nil {
 		return err
 	}
-	w, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
+	w, err := h.writeFacts(ctx, h.system.Now(), func(w *factWriter) error {
 		for _, x := range l.Labels {
 			if x.Bag == "" {
 				continue
@@ -157,8 +158,8 @@ func (h *Hub) RecordLabelsPrinted(who rights.Asker, l Labels) error {
 	return nil
 }
 
-// BlanksRequest is how many numbered blanks of a batch to make, or where Piece is
-// said, tags of the piece with that id or name.
+// BlanksRequest says how many numbered blanks of a batch to make, or with Piece, how
+// many tags of the piece with that id or name.
 type BlanksRequest struct {
 	Batch string `json:"batch"`
 	Count int    `json:"count"`
@@ -166,10 +167,10 @@ type BlanksRequest struct {
 	Sheet string `json:"sheet"`
 }
 
-// ReserveBlanks takes numbers for blanks, or for tags of a piece, and gives the facts of
-// their printing: no two labels ever bear one number, so they are taken before
-// anything is printed, and stay taken.
-func (h *Hub) ReserveBlanks(who rights.Asker, q BlanksRequest) (prints []journal.ID, err error) {
+// ReserveBlanks reserves numbers for blanks, or for tags of a piece, and returns the
+// facts of their printing. Numbers are reserved before anything is printed and stay
+// reserved, so that no two labels ever have the same number.
+func (h *Hub) ReserveBlanks(ctx context.Context, who rights.Asker, q BlanksRequest) (prints []journal.ID, err error) {
 	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return nil, err
 	}
@@ -182,40 +183,40 @@ func (h *Hub) ReserveBlanks(who rights.Asker, q BlanksRequest) (prints []journal
 	if q.Count < 1 || q.Count > batch.MaxBlanks {
 		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", q.Count).WithHint("from 1 to %d", batch.MaxBlanks)
 	}
-	w, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
+	w, err := h.writeFacts(ctx, h.system.Now(), func(w *factWriter) error {
 		s, err := findBatch(w.tx, who, q.Batch)
 		if err != nil {
 			return err
 		}
-		kind, subject := journal.KindBlanksPrinted, journal.ID("")
+		kind, piece := journal.KindBlanksPrinted, journal.ID("")
 		if q.Piece != "" {
 			kind = journal.KindPieceTagged
-			if subject, err = findPiece(s, q.Piece); err != nil {
+			if piece, err = findPiece(s, q.Piece); err != nil {
 				return err
 			}
 		}
 		scope := journal.BatchScope(s.ID)
-		if short := q.Count - s.Numbers.FreeCount(h.ID); short > 0 {
-			block, ok := s.Numbers.NextBlock(h.ID, short)
+		if missing := q.Count - s.Numbers.FreeCount(h.ID); missing > 0 {
+			block, ok := s.Numbers.NextBlock(h.ID, missing)
 			if !ok {
-				return fault.New(fault.Conflict, "the numbers of this batch have run out").WithHint("a batch has bags up to %d", journal.MaxNumber)
+				return fault.New(fault.Conflict, "the numbers of this batch have run out").WithHint("a batch has bags up to number %d", journal.MaxNumber)
 			}
 			s.Numbers.Leases = append(s.Numbers.Leases, block)
 			if err := w.writeFact(scope, s.ID, journal.KindNumbersLeased, block); err != nil {
 				return err
 			}
 		}
-		runs, ok := s.Numbers.NextRanges(h.ID, "", q.Count)
+		ranges, ok := s.Numbers.NextRanges(h.ID, "", q.Count)
 		if !ok {
-			return fault.New(fault.Conflict, "this batch has only %d numbers left", s.Numbers.FreeCount(h.ID)).WithHint("a batch has bags up to %d", journal.MaxNumber)
+			return fault.New(fault.Conflict, "this batch has only %d numbers left", s.Numbers.FreeCount(h.ID)).WithHint("a batch has bags up to number %d", journal.MaxNumber)
 		}
-		for _, r := range runs {
+		for _, r := range ranges {
 			r.Sheet = q.Sheet
-			on := subject
-			if on == "" {
-				on = w.author.NewID()
+			subject := piece
+			if subject == "" {
+				subject = w.author.NewID()
 			}
-			if err := w.writeFact(scope, on, kind, r); err != nil {
+			if err := w.writeFact(scope, subject, kind, r); err != nil {
 				return err
 			}
 			prints = append(prints, w.appended[len(w.appended)-1].ID)
@@ -229,12 +230,12 @@ func (h *Hub) ReserveBlanks(who rights.Asker, q BlanksRequest) (prints []journal
 	return prints, nil
 }
 
-// findPiece finds a piece of s by its id, or by what it is called.
+// findPiece finds a piece of s by its id, its name or its kind.
 func findPiece(s batch.State, name string) (journal.ID, error) {
 	for _, p := range s.Pieces {
 		if string(p.ID) == name || strings.EqualFold(p.Name, name) || strings.EqualFold(p.Kind, name) {
 			return p.ID, nil
 		}
 	}
-	return "", fault.New(fault.NotFound, "this batch has no piece %q", name).WithHint("its name or its kind, as the app shows it")
+	return "", fault.New(fault.NotFound, "this batch has no piece %q", name).WithHint("type its name or its kind, as the app shows it")
 }

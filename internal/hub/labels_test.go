@@ -21,13 +21,13 @@ func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	p.syncWith(t, h.Hub)
 	before := len(h.facts)
 	q := LabelsRequest{Batch: "mark", LabelOrder: batch.LabelOrder{Sheet: "a4-70x37", LabelSelection: batch.LabelSelection{Unprinted: true}}}
-	l, err := h.LayOutLabels(h.LocalAsker(), q)
+	l, err := h.LayOutLabels(ctx, h.LocalAsker(), q)
 	if err != nil || len(l.Labels) != 2 || len(l.Pages) != 1 || l.Name != "market" || l.DPI != 600 || len(h.facts) != before {
 		t.Fatalf("%+v, %v, %d facts", l, err, len(h.facts)-before)
 	}
 	hints, stop := h.Subscribe()
 	defer stop()
-	if err := h.RecordLabelsPrinted(h.LocalAsker(), *l); err != nil || len(h.facts) != before+2 {
+	if err := h.RecordLabelsPrinted(ctx, h.LocalAsker(), *l); err != nil || len(h.facts) != before+2 {
 		t.Fatalf("%d facts, %v", len(h.facts)-before, err)
 	}
 	if seq := <-hints; seq != uint64(len(h.facts)) {
@@ -36,9 +36,9 @@ func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	if f := h.facts[before]; f.Kind != journal.KindBagPrinted || f.Device != h.ID || f.Subject != l.Labels[0].Bag {
 		t.Errorf("recorded as %s", f.Text())
 	}
-	_, err = h.LayOutLabels(h.LocalAsker(), q)
+	_, err = h.LayOutLabels(ctx, h.LocalAsker(), q)
 	wantFault(t, err, fault.NotFound)
-	if l, err := h.LayOutLabels(h.LocalAsker(), LabelsRequest{Batch: string(id), LabelOrder: batch.LabelOrder{Sheet: "roll-62"}}); err != nil || len(l.Pages) != 2 || l.DPI != 203 {
+	if l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: string(id), LabelOrder: batch.LabelOrder{Sheet: "roll-62"}}); err != nil || len(l.Pages) != 2 || l.DPI != 203 {
 		t.Errorf("all of them again: %+v, %v", l, err)
 	}
 }
@@ -61,7 +61,7 @@ func TestLabelsOfWhichBatch(t *testing.T) {
 		twins = append(twins, string(id))
 	}
 	p.syncWith(t, h.Hub)
-	_, err := h.LayOutLabels(h.LocalAsker(), LabelsRequest{Batch: "Twin", LabelOrder: batch.LabelOrder{Sheet: "a4-70x37"}})
+	_, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "Twin", LabelOrder: batch.LabelOrder{Sheet: "a4-70x37"}})
 	if !fault.Is(err, fault.Conflict) || !strings.Contains(err.Error(), twins[0]) || !strings.Contains(err.Error(), twins[1]) {
 		t.Errorf("two of one name: %v", err)
 	}
@@ -83,7 +83,7 @@ func TestLabelsOfWhichBatch(t *testing.T) {
 		{"a stranger", "market", "", rights.Asker{Role: rights.Stranger}, fault.Refused},
 		{"who holds a label", "market", "", rights.Asker{Role: rights.Label}, fault.Refused},
 	} {
-		l, err := h.LayOutLabels(row.who, LabelsRequest{Batch: row.batch, LabelOrder: batch.LabelOrder{Sheet: "a4-70x37"}})
+		l, err := h.LayOutLabels(ctx, row.who, LabelsRequest{Batch: row.batch, LabelOrder: batch.LabelOrder{Sheet: "a4-70x37"}})
 		if row.code != "" {
 			if !fault.Is(err, row.code) {
 				t.Errorf("%s: %v", row.why, err)
@@ -107,7 +107,7 @@ func TestBlanksOfTheHub(t *testing.T) {
 	one.syncWith(t, h.Hub, id) // it is leased 1 to 20
 	numbers := func(prints []journal.ID, what string) (all []string) {
 		t.Helper()
-		l, err := h.LayOutLabels(h.LocalAsker(), LabelsRequest{Batch: "market", LabelOrder: batch.LabelOrder{Sheet: "a4-70x37", LabelSelection: batch.LabelSelection{What: what, Prints: prints}}})
+		l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "market", LabelOrder: batch.LabelOrder{Sheet: "a4-70x37", LabelSelection: batch.LabelSelection{What: what, Prints: prints}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -116,17 +116,17 @@ func TestBlanksOfTheHub(t *testing.T) {
 		}
 		return all
 	}
-	prints, err := h.ReserveBlanks(h.LocalAsker(), BlanksRequest{Batch: "market", Count: 24, Sheet: "a4-70x37"})
+	prints, err := h.ReserveBlanks(ctx, h.LocalAsker(), BlanksRequest{Batch: "market", Count: 24, Sheet: "a4-70x37"})
 	if got := numbers(prints, "blanks"); err != nil || len(got) != 24 || got[0] != "21" || got[23] != "44" {
 		t.Fatalf("printed %v, %v", got, err)
 	}
-	more, err := h.ReserveBlanks(h.LocalAsker(), BlanksRequest{Batch: "market", Count: 2, Sheet: "a4-70x37"})
+	more, err := h.ReserveBlanks(ctx, h.LocalAsker(), BlanksRequest{Batch: "market", Count: 2, Sheet: "a4-70x37"})
 	if got := numbers(more, "blanks"); err != nil || len(got) != 2 || got[0] != "45" {
 		t.Fatalf("printed next %v, %v", got, err)
 	}
 	one.close(t, h, id, 1)
 	one.syncWith(t, h.Hub)
-	tags, err := h.ReserveBlanks(h.LocalAsker(), BlanksRequest{Batch: "market", Count: 2, Piece: "Pillowcase", Sheet: "40x20"})
+	tags, err := h.ReserveBlanks(ctx, h.LocalAsker(), BlanksRequest{Batch: "market", Count: 2, Piece: "Pillowcase", Sheet: "40x20"})
 	if got := numbers(tags, "tags"); err != nil || len(got) != 2 || got[0] != "47" {
 		t.Fatalf("tagged %v, %v", got, err)
 	}
@@ -150,15 +150,15 @@ func TestBlanksOfTheHub(t *testing.T) {
 		{"too many", h.LocalAsker(), BlanksRequest{Batch: "market", Count: 201, Sheet: "a4-70x37"}, fault.Input},
 		{"a helper", rights.Asker{Role: rights.Helper, Batches: []journal.ID{id}}, BlanksRequest{Batch: "market", Count: 1, Sheet: "a4-70x37"}, fault.Refused},
 	} {
-		if _, err := h.ReserveBlanks(row.who, row.q); !fault.Is(err, row.code) || len(h.facts) != before {
+		if _, err := h.ReserveBlanks(ctx, row.who, row.q); !fault.Is(err, row.code) || len(h.facts) != before {
 			t.Errorf("%s: %v, %d facts", row.why, err, len(h.facts)-before)
 		}
 	}
 	for range 4 {
-		if _, err := h.ReserveBlanks(h.LocalAsker(), BlanksRequest{Batch: "market", Count: 200, Sheet: "a4-70x37"}); err != nil {
+		if _, err := h.ReserveBlanks(ctx, h.LocalAsker(), BlanksRequest{Batch: "market", Count: 200, Sheet: "a4-70x37"}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	_, err = h.ReserveBlanks(h.LocalAsker(), BlanksRequest{Batch: "market", Count: 200, Sheet: "a4-70x37"})
+	_, err = h.ReserveBlanks(ctx, h.LocalAsker(), BlanksRequest{Batch: "market", Count: 200, Sheet: "a4-70x37"})
 	wantFault(t, err, fault.Conflict)
 }

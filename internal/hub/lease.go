@@ -7,21 +7,22 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// fewNumbersLeft is when a phone gets another block: it may be away for the rest of
-// the day.
-const fewNumbersLeft = 5
+// minNumbersLeft is how many free numbers a phone keeps before it gets another block:
+// it may be out of range for the rest of the day.
+const minNumbersLeft = 5
 
-// leasesDue gives the blocks of bag numbers for those of the batches asked for where
-// the phone has few left, or fewer than it needs for the blanks it is to print. A batch that is not known, or whose numbers have run
-// out, gives none: its bags then bear the phone's letter. Nor does a phone whose
-// cursor is not ours get any: the hub may have been put back from an old copy and
-// have forgotten leases, which that phone is about to bring.
+// leasesDue returns the blocks of bag numbers that a phone should get: for each batch
+// it asks for where it has few numbers left, or fewer than it needs for blanks. An
+// unknown batch, and one whose numbers have run out, gets none; its bags then carry
+// the phone's letter. A phone whose cursor is not this journal's gets none either: the
+// hub may have been restored from a backup and lack leases that this phone is about to
+// send.
 func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journal.ID]journal.NumbersLeased, error) {
 	blocks := map[journal.ID]journal.NumbersLeased{}
 	if q.Cursor == nil {
 		return blocks, nil
 	}
-	if ours, err := isOwnCursor(w.tx, *q.Cursor); !ours {
+	if own, err := isOwnCursor(w.tx, *q.Cursor); !own {
 		return blocks, err
 	}
 	for _, id := range q.Lease {
@@ -33,7 +34,7 @@ func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journa
 			return nil, err
 		}
 		left, need := b.numbers.FreeCount(q.Device), min(q.Need[id], batch.MaxBlanks)
-		if !b.known || left >= max(fewNumbersLeft, need) {
+		if !b.known || left >= max(minNumbersLeft, need) {
 			continue
 		}
 		if block, ok := b.numbers.NextBlock(q.Device, max(journal.LeaseSize, need-left)); ok {

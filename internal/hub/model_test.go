@@ -122,7 +122,7 @@ func TestLetInAndOut(t *testing.T) {
 			default:
 				who := want.want(g)
 				f := g.write(t, note(id, "n"))[0]
-				a, err := h.Exchange(h.who(g), exchange.Request{Device: g.Device, Facts: []json.RawMessage{f.Text()}})
+				a, err := h.Exchange(ctx, h.who(g), exchange.Request{Device: g.Device, Facts: []json.RawMessage{f.Text()}})
 				g.unsent = nil
 				switch {
 				case who.Role == rights.Owner || slices.Contains(who.Batches, id):
@@ -150,7 +150,7 @@ func TestLetInAndOut(t *testing.T) {
 				if got.Role != rights.Helper && got.Role != rights.Owner {
 					continue
 				}
-				a, err := h.Exchange(got, exchange.Request{Device: g.Device})
+				a, err := h.Exchange(ctx, got, exchange.Request{Device: g.Device})
 				if err != nil || a.More {
 					r.Fatal(a, err)
 				}
@@ -171,7 +171,7 @@ func TestLetInAndOut(t *testing.T) {
 			}
 		}
 		for _, g := range guests {
-			if _, err := h.Accept(h.LocalAsker(), g.Device); err != nil {
+			if _, err := h.Accept(ctx, h.LocalAsker(), g.Device); err != nil {
 				r.Fatal(err)
 			}
 		}

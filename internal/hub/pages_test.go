@@ -37,7 +37,7 @@ func TestViewChangesBetweenPages(t *testing.T) {
 		at := map[journal.ID]bool{places[0]: true} // where the bag stands or stood, as the facts have it
 		sight := func(f journal.Fact) bool { return f.Scope == scope || at[f.Scope.Place()] }
 		page := func() (more bool) {
-			a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor})
+			a, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor})
 			if err != nil || a.Fresh {
 				r.Fatalf("%+v %v", a, err)
 			}

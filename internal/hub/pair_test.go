@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
@@ -36,11 +37,11 @@ func TestInvitation(t *testing.T) {
 	}
 	helper := h.helper(t, h.shares(t, one, h.begins(t, one, "market"), 0))
 	for why, who := range map[string]rights.Asker{"a helper": h.who(helper), "a stranger": {Role: rights.Stranger}, "who holds a label": {Role: rights.Label}, "nobody": {}} {
-		if _, err := h.Invite(who); !fault.Is(err, fault.Refused) {
+		if _, err := h.Invite(ctx, who); !fault.Is(err, fault.Refused) {
 			t.Errorf("%s invites: %v", why, err)
 		}
 	}
-	if _, err := h.Invite(h.who(one)); err != nil {
+	if _, err := h.Invite(ctx, h.who(one)); err != nil {
 		t.Errorf("an owner's phone invites: %v", err)
 	}
 }
@@ -49,7 +50,7 @@ func TestInvitation(t *testing.T) {
 func TestPair(t *testing.T) {
 	type scene struct {
 		*testHub
-		i   *Invitation
+		i   *api.Invitation
 		me  *guest
 		any *guest // another phone
 	}
@@ -199,7 +200,7 @@ func TestGivingAnothersID(t *testing.T) {
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	code, other := h.shares(t, one, market, 0), h.shares(t, one, gifts, 0)
 	browser := h.guest() // at the computer itself: it joined without a code
-	if _, err := h.Join(h.LocalAsker(), JoinRequest{Device: browser.Device}); err != nil {
+	if _, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: browser.Device}); err != nil {
 		t.Fatal(err)
 	}
 	kai := h.helper(t, code)
@@ -218,11 +219,11 @@ func TestGivingAnothersID(t *testing.T) {
 	if h.mustPair(t, thief, code); h.in(thief) != "helper 1" {
 		t.Errorf("with a helper's id it is %s", h.in(thief))
 	}
-	_, err := h.Exchange(h.who(thief), request(one.testPhone))
+	_, err := h.Exchange(ctx, h.who(thief), request(one.testPhone))
 	wantFault(t, err, fault.Refused)
-	_, err = h.Join(h.who(thief), JoinRequest{Device: one.Device})
+	_, err = h.Join(ctx, h.who(thief), api.JoinRequest{Device: one.Device})
 	wantFault(t, err, fault.Refused)
-	_, err = h.Exchange(h.LocalAsker(), request(&testPhone{Author: journal.Author{Device: h.ID}}))
+	_, err = h.Exchange(ctx, h.LocalAsker(), request(&testPhone{Author: journal.Author{Device: h.ID}}))
 	wantFault(t, err, fault.Refused)
 }
 

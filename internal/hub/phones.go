@@ -1,52 +1,31 @@
 package hub
 
 import (
+	"context"
 	"slices"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
 	"coldbatch/internal/house"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
-	"coldbatch/internal/zone"
 )
 
-// PhoneInfo is one phone that joined the house, as its owner sees it.
-type PhoneInfo struct {
-	Device      journal.ID   `json:"device"`
-	Name        string       `json:"name"`
-	Letter      string       `json:"letter"`
-	Role        rights.Role  `json:"role,omitempty"` // owner or helper; empty: this computer's own browser, or one not paired since a restore
-	Batches     []BatchName  `json:"batches"`        // that it helps with
-	Joined      zone.Instant `json:"joined"`
-	Seen        zone.Instant `json:"seen,omitempty"` // its last exchange; 0 not since the program started
-	Paired      bool         `json:"paired"`
-	Revoked     bool         `json:"revoked"`
-	Quarantined int          `json:"held"` // entries of it that wait for a word
-	Rejected    int          `json:"left"` // that were left out, and can be called back
-	You         bool         `json:"you"`
-}
-
-// BatchName is a batch by its name.
-type BatchName struct {
-	ID   journal.ID `json:"id"`
-	Name string     `json:"name"`
-}
-
-// Phones lists the phones of the house in the order they joined.
-func (h *Hub) Phones(who rights.Asker) ([]PhoneInfo, error) {
+// Phones lists the phones of the house in the order in which they joined.
+func (h *Hub) Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, error) {
 	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return nil, err
 	}
 	a := h.copyAccess()
-	list := []PhoneInfo{}
-	err := h.journal.View(func(tx Tx) error {
+	list := []api.PhoneInfo{}
+	err := h.viewJournal(ctx, func(tx Tx) error {
 		facts, err := tx.Scope(journal.HouseScope)
 		if err != nil {
 			return err
 		}
 		for _, x := range house.ListPhones(facts) {
-			p := PhoneInfo{Device: x.Device, Name: x.Name, Letter: x.Letter, Joined: x.Joined, Revoked: len(x.Revoked) > 0,
-				Batches: []BatchName{}, You: x.Device == who.Device}
+			p := api.PhoneInfo{Device: x.Device, Name: x.Name, Letter: x.Letter, Joined: x.Joined, Revoked: len(x.Revoked) > 0,
+				Batches: []api.BatchName{}, You: x.Device == who.Device}
 			if err := h.addDetails(&p, tx, a.find(p.Device)); err != nil {
 				return err
 			}
@@ -57,14 +36,14 @@ func (h *Hub) Phones(who rights.Asker) ([]PhoneInfo, error) {
 	return list, err
 }
 
-// addDetails adds what the hub knows of a phone besides; c is nil where it has no
-// token.
-func (h *Hub) addDetails(p *PhoneInfo, tx Tx, c *credential) error {
-	x, err := readQuarantine(tx, p.Device)
+// addDetails adds to p what is not a fact: its quarantine and its credential c, which
+// is nil for a phone without a token.
+func (h *Hub) addDetails(p *api.PhoneInfo, tx Tx, c *credential) error {
+	q, err := readQuarantine(tx, p.Device)
 	if err != nil {
 		return err
 	}
-	p.Quarantined, p.Rejected = len(x.Facts), len(x.Rejected)
+	p.Quarantined, p.Rejected = len(q.Facts), len(q.Rejected)
 	if c == nil {
 		h.mu.Lock()
 		defer h.mu.Unlock()
@@ -78,7 +57,7 @@ func (h *Hub) addDetails(p *PhoneInfo, tx Tx, c *credential) error {
 			return err
 		}
 		if slices.ContainsFunc(s.Helpers, func(x batch.Helper) bool { return x.Device == p.Device }) {
-			p.Batches = append(p.Batches, BatchName{id, s.Name})
+			p.Batches = append(p.Batches, api.BatchName{ID: id, Name: s.Name})
 		}
 	}
 	return nil

@@ -2,56 +2,59 @@ package hub
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
+	"fmt"
 	"slices"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
-	"coldbatch/internal/zone"
 )
 
-// What a phone sends that is let in no more is kept apart until an owner has
-// looked at it. There is a bound: such a phone must not fill the disk.
+// The quarantine of a phone is bounded, so that a removed phone cannot fill the disk.
 const (
-	maxQuarantined     = exchange.MaxQuarantined
+	maxQuarantined     = 5000
 	maxQuarantineBytes = 4 << 20
 )
 
-// quarantine is what waits of one phone.
+// quarantine holds what a phone sent after it lost the right to: a removed phone, or a
+// helper for a batch that is no longer shared with it. The owner accepts or rejects it.
 type quarantine struct {
 	Facts    []journal.Fact `json:"facts"`
-	Rejected []journal.Fact `json:"left,omitempty"`    // that an owner left out, and may think better of
-	Dropped  []journal.ID   `json:"dropped,omitempty"` // of those left out, the older ones that had no room
+	Rejected []journal.Fact `json:"left,omitempty"`    // the owner may requeue them
+	Dropped  []journal.ID   `json:"dropped,omitempty"` // older rejected facts that had no room
 }
 
 func quarantineKey(device journal.ID) string { return "held/" + string(device) }
 
-// readQuarantine leaves out what has come into the journal by another way since, as when
-// the phone was let in again.
-func readQuarantine(tx Tx, device journal.ID) (x quarantine, err error) {
-	if b := tx.Meta(quarantineKey(device)); len(b) > 0 && json.Unmarshal(b, &x) != nil {
-		return x, fault.New(fault.Damaged, "what waits of phone %s does not read", device).WithHint("run `coldbatch check`, or go back to a backup")
+// readQuarantine reads the quarantine of a phone, without the facts that have reached
+// the journal by another way, as when the phone was paired again.
+func readQuarantine(tx Tx, device journal.ID) (q quarantine, err error) {
+	if b := tx.Meta(quarantineKey(device)); len(b) > 0 && json.Unmarshal(b, &q) != nil {
+		return q, fault.New(fault.Damaged, "the quarantine of phone %s is damaged in the journal", device).WithHint("run `coldbatch check`, or restore a backup")
 	}
-	here := func(f journal.Fact) bool { return tx.Has(f.ID) }
-	x.Facts, x.Rejected = slices.DeleteFunc(x.Facts, here), slices.DeleteFunc(x.Rejected, here)
-	return x, nil
+	isInJournal := func(f journal.Fact) bool { return tx.Has(f.ID) }
+	q.Facts, q.Rejected = slices.DeleteFunc(q.Facts, isInJournal), slices.DeleteFunc(q.Rejected, isInJournal)
+	return q, nil
 }
 
-func writeQuarantine(tx Tx, device journal.ID, x quarantine) error {
+func writeQuarantine(tx Tx, device journal.ID, q quarantine) error {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false) // a fact's text stays as it is
-	if err := e.Encode(x); err != nil {
+	e.SetEscapeHTML(false) // facts are stored byte for byte
+	if err := e.Encode(q); err != nil {
 		return err
 	}
 	return tx.SetMeta(quarantineKey(device), b.Bytes())
 }
 
-// quarantineFromRevoked keeps the facts of a phone that is let in no more, and says so.
-func (h *Hub) quarantineFromRevoked(who rights.Asker, texts []json.RawMessage) error {
-	former := h.credentialByDevice(who.Device).asker()
+// quarantineFromRevoked stores the facts of a removed phone in its quarantine and
+// always returns an error: a fault that tells the phone, or what went wrong.
+func (h *Hub) quarantineFromRevoked(ctx context.Context, who rights.Asker, texts []json.RawMessage) error {
+	former := h.credentialByDevice(who.Device).formerAsker()
 	var facts []journal.Fact
 	for _, text := range texts {
 		var f journal.Fact
@@ -59,52 +62,53 @@ func (h *Hub) quarantineFromRevoked(who rights.Asker, texts []json.RawMessage) e
 			facts = append(facts, f)
 		}
 	}
-	waits, full, err := h.addToQuarantine(who.Device, facts)
+	waiting, full, err := h.addToQuarantine(ctx, who.Device, facts)
 	if err != nil {
 		return err
 	}
-	told := fault.New(fault.Refused, "this phone is let in no more")
+	sentence := "this phone was removed"
 	switch {
-	case waits == 1:
-		told = fault.New(fault.Refused, "this phone is let in no more; 1 entry it sent waits for the owner")
-	case waits > 1:
-		told = fault.New(fault.Refused, "this phone is let in no more; %d entries it sent wait for the owner", waits)
+	case waiting == 1:
+		sentence += "; 1 entry it sent waits for the owner"
+	case waiting > 1:
+		sentence += fmt.Sprintf("; %d entries it sent wait for the owner", waiting)
 	}
+	removed := fault.New(fault.Refused, "%s", sentence)
 	if full {
-		return told.WithHint("there is no room for more until the owner has looked; what you record stays on this phone")
+		return removed.WithHint("there is no room for more until the owner has decided; what you record stays on this phone")
 	}
-	return told.WithHint("what you record stays on this phone; ask who keeps the house")
+	return removed.WithHint("what you record stays on this phone; ask the owner")
 }
 
-// quarantineFromHelper keeps what a helper wrote for a batch that it helps with no more, while it
-// helps with another, and says of each that it is not taken as it is.
-func (h *Hub) quarantineFromHelper(who rights.Asker, facts []journal.Fact) (refused []exchange.Refusal, err error) {
-	_, full, err := h.addToQuarantine(who.Device, facts)
-	told := fault.New(fault.Refused, "this phone helps with that batch no more; the owner decides on this entry")
+// quarantineFromHelper stores facts of a helper for batches that are no longer shared
+// with it, and returns a refusal of each.
+func (h *Hub) quarantineFromHelper(ctx context.Context, who rights.Asker, facts []journal.Fact) (refused []exchange.Refusal, err error) {
+	_, full, err := h.addToQuarantine(ctx, who.Device, facts)
+	reason := fault.New(fault.Refused, "this phone no longer helps with that batch; the owner decides on this entry")
 	if full {
-		told = told.WithHint("there is no room for more until the owner has looked")
+		reason = reason.WithHint("there is no room for more until the owner has decided")
 	}
 	for _, f := range facts {
-		refused = append(refused, refuseFact(f.ID, told))
+		refused = append(refused, refuseFact(f.ID, reason))
 	}
 	return refused, err
 }
 
-// addToQuarantine keeps facts of a phone until an owner has looked at them, and gives how many
-// wait then. full says that some found no room.
-func (h *Hub) addToQuarantine(device journal.ID, facts []journal.Fact) (waits int, full bool, err error) {
-	run := func(tx Tx) (changed bool, x quarantine, err error) {
-		if x, err = readQuarantine(tx, device); err != nil {
-			return false, x, err
+// addToQuarantine adds facts to the quarantine of a phone and returns how many wait
+// there. full says that some found no room.
+func (h *Hub) addToQuarantine(ctx context.Context, device journal.ID, facts []journal.Fact) (waiting int, full bool, err error) {
+	add := func(tx Tx) (changed bool, q quarantine, err error) {
+		if q, err = readQuarantine(tx, device); err != nil {
+			return false, q, err
 		}
 		size, known := 0, map[journal.ID]bool{}
-		for _, id := range x.Dropped {
+		for _, id := range q.Dropped {
 			known[id] = true
 		}
-		for _, f := range x.Rejected {
+		for _, f := range q.Rejected {
 			known[f.ID] = true
 		}
-		for _, f := range x.Facts {
+		for _, f := range q.Facts {
 			known[f.ID] = true
 			size += len(f.Text())
 		}
@@ -116,41 +120,41 @@ func (h *Hub) addToQuarantine(device journal.ID, facts []journal.Fact) (waits in
 			if f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored {
 				if sharing[f.Scope] == nil {
 					if sharing[f.Scope], err = sharingFacts(tx, f.Scope); err != nil {
-						return false, x, err
+						return false, q, err
 					}
 				}
 				if t, _ := journal.DecodeBody[journal.FactTarget](f); sharing[f.Scope][t.Target] {
 					continue
 				}
 			}
-			if full = len(x.Facts) >= maxQuarantined || size+len(f.Text()) > maxQuarantineBytes; full {
+			if full = len(q.Facts) >= maxQuarantined || size+len(f.Text()) > maxQuarantineBytes; full {
 				break
 			}
 			size += len(f.Text())
 			known[f.ID] = true
-			x.Facts, changed = append(x.Facts, f), true
+			q.Facts, changed = append(q.Facts, f), true
 		}
-		waits = len(x.Facts)
-		return changed, x, nil
+		waiting = len(q.Facts)
+		return changed, q, nil
 	}
 	var changed bool
-	err = h.journal.View(func(tx Tx) (err error) {
-		changed, _, err = run(tx)
+	err = h.viewJournal(ctx, func(tx Tx) (err error) {
+		changed, _, err = add(tx)
 		return err
 	})
 	if err == nil && changed {
-		err = h.journal.Update(func(tx Tx) error {
-			_, x, err := run(tx)
+		err = h.updateJournal(ctx, func(tx Tx) error {
+			_, q, err := add(tx)
 			if err != nil {
 				return err
 			}
-			return writeQuarantine(tx, device, x)
+			return writeQuarantine(tx, device, q)
 		})
 	}
-	return waits, full, err
+	return waiting, full, err
 }
 
-// sharingFacts gives the facts of a scope that say who helps there.
+// sharingFacts returns which facts of a scope say who helps there.
 func sharingFacts(tx Tx, scope journal.Scope) (map[journal.ID]bool, error) {
 	facts, err := tx.Scope(scope)
 	ids := map[journal.ID]bool{}
@@ -160,99 +164,89 @@ func sharingFacts(tx Tx, scope journal.Scope) (map[journal.ID]bool, error) {
 	return ids, err
 }
 
-// asker gives the phone with the rights that it was let in with, revoked since or not.
-func (c credential) asker() rights.Asker {
+// formerAsker returns the phone with the rights that it was paired with, revoked since or
+// not.
+func (c credential) formerAsker() rights.Asker {
 	return rights.Asker{Role: c.Role, Device: c.Device, Batches: c.Batches}
 }
 
-// QuarantinedFact is one entry that waits.
-type QuarantinedFact struct {
-	ID    journal.ID    `json:"id"`
-	Kind  string        `json:"kind"`
-	Doc   string        `json:"doc"` // what that kind means
-	At    zone.Instant  `json:"at"`
-	Batch string        `json:"batch,omitempty"` // its name
-	Scope journal.Scope `json:"scope"`
-}
-
-// Quarantined tells what waits of a phone that is let in no more.
-func (h *Hub) Quarantined(who rights.Asker, device journal.ID) ([]QuarantinedFact, error) {
+// Quarantined lists the entries of a phone that wait for the owner's decision.
+func (h *Hub) Quarantined(ctx context.Context, who rights.Asker, device journal.ID) ([]api.QuarantinedFact, error) {
 	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return nil, err
 	}
 	if err := device.Check("device"); err != nil {
 		return nil, err
 	}
-	lines := []QuarantinedFact{}
-	err := h.journal.View(func(tx Tx) error {
-		x, err := readQuarantine(tx, device)
+	list := []api.QuarantinedFact{}
+	err := h.viewJournal(ctx, func(tx Tx) error {
+		q, err := readQuarantine(tx, device)
 		if err != nil {
 			return err
 		}
-		for _, f := range journal.Ordered(x.Facts) {
-			line := QuarantinedFact{ID: f.ID, Kind: f.Kind, At: f.At, Scope: f.Scope}
+		for _, f := range journal.Ordered(q.Facts) {
+			entry := api.QuarantinedFact{ID: f.ID, Kind: f.Kind, At: f.At, Scope: f.Scope}
 			if k, known := journal.FindKind(f.Kind); known {
-				line.Doc = k.Doc
+				entry.Doc = k.Doc
 			}
 			if id := f.Scope.Batch(); id != "" {
 				s, err := readState(tx, id)
 				if err != nil {
 					return err
 				}
-				line.Batch = s.Name
+				entry.Batch = s.Name
 			}
-			lines = append(lines, line)
+			list = append(list, entry)
 		}
 		return nil
 	})
-	return lines, err
+	return list, err
 }
 
-// Decided is how many entries wait no more, or again.
-type Decided struct {
-	Facts int `json:"facts"`
-}
-
-// Accept takes what waits of a phone into the journal.
-func (h *Hub) Accept(who rights.Asker, device journal.ID) (*Decided, error) {
-	return h.editQuarantine(who, device, func(w *factWriter, x *quarantine) error {
-		for _, f := range x.Facts {
+// Accept appends the quarantined facts of a phone to the journal.
+func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error) {
+	return h.editQuarantine(ctx, who, device, func(w *factWriter, q *quarantine) error {
+		for _, f := range q.Facts {
 			if err := w.appendFact(&f); err != nil {
 				return err
 			}
 		}
-		x.Facts = nil
+		q.Facts = nil
 		return nil
 	})
 }
 
-// Reject leaves out what waits of a phone, also when the phone sends it again.
-func (h *Hub) Reject(who rights.Asker, device journal.ID) (*Decided, error) {
-	return h.editQuarantine(who, device, func(_ *factWriter, x *quarantine) error {
-		x.Rejected, x.Facts = append(x.Rejected, x.Facts...), nil
-		size, from := 0, len(x.Rejected)
-		for from > 0 && len(x.Rejected)-from < maxQuarantined && size+len(x.Rejected[from-1].Text()) <= maxQuarantineBytes {
+// Reject rejects the quarantined facts of a phone. They stay rejected when the phone
+// sends them again. The oldest are dropped where there is no room for all.
+func (h *Hub) Reject(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error) {
+	return h.editQuarantine(ctx, who, device, func(_ *factWriter, q *quarantine) error {
+		q.Rejected, q.Facts = append(q.Rejected, q.Facts...), nil
+		size, from := 0, len(q.Rejected)
+		for from > 0 && len(q.Rejected)-from < maxQuarantined && size+len(q.Rejected[from-1].Text()) <= maxQuarantineBytes {
 			from--
-			size += len(x.Rejected[from].Text())
+			size += len(q.Rejected[from].Text())
 		}
-		for _, f := range x.Rejected[:from] {
-			x.Dropped = append(x.Dropped, f.ID)
+		for _, f := range q.Rejected[:from] {
+			q.Dropped = append(q.Dropped, f.ID)
 		}
-		x.Rejected = x.Rejected[from:]
-		x.Dropped = x.Dropped[max(0, len(x.Dropped)-maxQuarantined):]
+		q.Rejected = q.Rejected[from:]
+		q.Dropped = q.Dropped[max(0, len(q.Dropped)-maxQuarantined):]
 		return nil
 	})
 }
 
-// Requeue lets wait again what was left out of a phone.
-func (h *Hub) Requeue(who rights.Asker, device journal.ID) (*Decided, error) {
-	return h.editQuarantine(who, device, func(_ *factWriter, x *quarantine) error {
-		x.Facts, x.Rejected = append(x.Rejected, x.Facts...), nil
+// Requeue puts the rejected facts of a phone back among those that wait for a
+// decision.
+func (h *Hub) Requeue(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error) {
+	return h.editQuarantine(ctx, who, device, func(_ *factWriter, q *quarantine) error {
+		q.Facts, q.Rejected = append(q.Rejected, q.Facts...), nil
 		return nil
 	})
 }
 
-func (h *Hub) editQuarantine(who rights.Asker, device journal.ID, do func(*factWriter, *quarantine) error) (*Decided, error) {
+// editQuarantine runs edit on the quarantine of a phone, for an owner, and returns by
+// how many entries the waiting ones changed.
+func (h *Hub) editQuarantine(ctx context.Context, who rights.Asker, device journal.ID, edit func(*factWriter, *quarantine) error) (*api.FactCount, error) {
 	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
@@ -263,47 +257,21 @@ func (h *Hub) editQuarantine(who rights.Asker, device journal.ID, do func(*factW
 		return nil, err
 	}
 	var n int
-	w, err := h.writeFacts(h.system.Now(), func(w *factWriter) error {
-		x, err := readQuarantine(w.tx, device)
+	w, err := h.writeFacts(ctx, h.system.Now(), func(w *factWriter) error {
+		q, err := readQuarantine(w.tx, device)
 		if err != nil {
 			return err
 		}
-		before := len(x.Facts)
-		if err := do(w, &x); err != nil {
+		before := len(q.Facts)
+		if err := edit(w, &q); err != nil {
 			return err
 		}
-		n = max(before, len(x.Facts)) - min(before, len(x.Facts))
-		return writeQuarantine(w.tx, device, x)
+		n = max(before, len(q.Facts)) - min(before, len(q.Facts))
+		return writeQuarantine(w.tx, device, q)
 	})
 	if err != nil {
 		return nil, err
 	}
 	h.notifySubscribers(w.lastSeq)
-	return &Decided{n}, nil
-}
-
-// CanSeePhoto says whether who may see the photo with that SHA-256 in hex: an owner
-// any, a helper those that an entry of its batches names.
-func (h *Hub) CanSeePhoto(who rights.Asker, hash string) (sees bool, err error) {
-	if who.Role == rights.Owner {
-		return true, nil
-	}
-	err = h.journal.View(func(tx Tx) error {
-		for _, id := range who.Batches {
-			facts, err := tx.Scope(journal.BatchScope(id))
-			if err != nil {
-				return err
-			}
-			for _, f := range facts {
-				if f.Kind != journal.KindPiecePhotographed {
-					continue
-				}
-				if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && b.SHA256 == hash {
-					sees = true
-				}
-			}
-		}
-		return nil
-	})
-	return sees, err
+	return &api.FactCount{Facts: n}, nil
 }

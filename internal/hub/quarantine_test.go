@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
@@ -19,16 +20,16 @@ func (h *testHub) out(t testing.TB, by, g *guest) {
 // pushes sends facts as a phone that may be out, and gives the refusal's sentence.
 func (h *testHub) pushes(t testing.TB, g *guest, facts ...journal.Fact) string {
 	t.Helper()
-	_, err := h.Exchange(h.who(g), exchange.Request{Device: g.Device, Facts: texts(facts)})
+	_, err := h.Exchange(ctx, h.who(g), exchange.Request{Device: g.Device, Facts: texts(facts)})
 	if !fault.Is(err, fault.Refused) {
 		t.Fatalf("answered %v", err)
 	}
 	return fault.Of(err).Sentence
 }
 
-func (h *testHub) waits(t testing.TB, g *guest) (lines []QuarantinedFact) {
+func (h *testHub) waits(t testing.TB, g *guest) (lines []api.QuarantinedFact) {
 	t.Helper()
-	lines, err := h.Quarantined(h.LocalAsker(), g.Device)
+	lines, err := h.Quarantined(ctx, h.LocalAsker(), g.Device)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,13 +51,13 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 	h.out(t, one, two)
 	facts := len(h.facts)
 
-	if s := h.pushes(t, kai); s != "this phone is let in no more" {
+	if s := h.pushes(t, kai); s != "this phone was removed" {
 		t.Errorf("with nothing it is told %q", s)
 	}
 	late := kai.write(t, note(market, "late <b>& gone</b>"))[0]
 	updates := h.updates
 	for range 3 {
-		if s := h.pushes(t, kai, late, late); s != "this phone is let in no more; 1 entry it sent waits for the owner" {
+		if s := h.pushes(t, kai, late, late); s != "this phone was removed; 1 entry it sent waits for the owner" {
 			t.Errorf("told %q", s)
 		}
 	}
@@ -76,7 +77,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 			t.Errorf("%s: told %q", f.Text(), s)
 		}
 	}
-	if s := h.pushes(t, kai, more); s != "this phone is let in no more; 2 entries it sent wait for the owner" {
+	if s := h.pushes(t, kai, more); s != "this phone was removed; 2 entries it sent wait for the owner" {
 		t.Errorf("told %q", s)
 	}
 	h.open(t) // it is on the disk
@@ -95,7 +96,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 	}
 
 	for range 2 {
-		s, err := h.Accept(h.LocalAsker(), kai.Device)
+		s, err := h.Accept(ctx, h.LocalAsker(), kai.Device)
 		if err != nil || s.Facts != len(lines) || !h.holds(late) || !h.holds(more) || len(h.waits(t, kai)) != 0 {
 			t.Errorf("accepted %+v %v", s, err)
 		}
@@ -107,7 +108,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 			t.Errorf("waiting changed it to %s", f.Text())
 		}
 	}
-	s, err := h.Reject(h.LocalAsker(), two.Device)
+	s, err := h.Reject(ctx, h.LocalAsker(), two.Device)
 	if err != nil || s.Facts != 1 {
 		t.Errorf("discarded %+v %v", s, err)
 	}
@@ -121,7 +122,7 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 		t.Errorf("what was left out came again: %+v", l)
 	}
 	for _, want := range []int{1, 0} { // thought better of, and once more by mistake
-		if s, err := h.Requeue(h.LocalAsker(), two.Device); err != nil || s.Facts != want {
+		if s, err := h.Requeue(ctx, h.LocalAsker(), two.Device); err != nil || s.Facts != want {
 			t.Errorf("called back %+v %v, want %d", s, err, want)
 		}
 	}
@@ -132,14 +133,14 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 		t.Errorf("%d facts were written", len(h.facts)-facts)
 	}
 	for _, act := range []func() error{
-		func() error { _, err := h.Quarantined(h.LocalAsker(), "x"); return err },
-		func() error { _, err := h.Accept(h.LocalAsker(), "x"); return err },
-		func() error { _, err := h.Reject(h.LocalAsker(), ""); return err },
-		func() error { _, err := h.Requeue(h.LocalAsker(), ""); return err },
+		func() error { _, err := h.Quarantined(ctx, h.LocalAsker(), "x"); return err },
+		func() error { _, err := h.Accept(ctx, h.LocalAsker(), "x"); return err },
+		func() error { _, err := h.Reject(ctx, h.LocalAsker(), ""); return err },
+		func() error { _, err := h.Requeue(ctx, h.LocalAsker(), ""); return err },
 	} {
 		wantFault(t, act(), fault.Input)
 	}
-	if s, err := h.Accept(h.LocalAsker(), h.id()); err != nil || s.Facts != 0 {
+	if s, err := h.Accept(ctx, h.LocalAsker(), h.id()); err != nil || s.Facts != 0 {
 		t.Errorf("of a phone that nobody knows: %+v %v", s, err)
 	}
 }
@@ -168,7 +169,7 @@ func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
 	others := one.write(t, note(market, "of another phone"))[0]
 	q := exchange.Request{Device: kai.Device, Facts: texts(append(sent, others))}
 	for range 2 {
-		a, err := h.Exchange(h.who(kai), q)
+		a, err := h.Exchange(ctx, h.who(kai), q)
 		if err != nil || len(a.Acks) != 1 || len(a.Refused) != len(sent) || !h.holds(sent[2]) {
 			t.Fatalf("answered %+v %v", a, err)
 		}
@@ -182,18 +183,18 @@ func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
 			t.Errorf("waiting: %+v", l)
 		}
 	}
-	if s, err := h.Accept(h.LocalAsker(), kai.Device); err != nil || s.Facts != 2 || !h.holds(sent[0]) || !h.holds(sent[1]) {
+	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil || s.Facts != 2 || !h.holds(sent[0]) || !h.holds(sent[1]) {
 		t.Errorf("accepted %+v %v", s, err)
 	}
 	if h.in(kai) != "helper 1" {
 		t.Errorf("what waited made it %s", h.in(kai))
 	}
-	if a, err := h.Exchange(h.who(kai), q); err != nil || len(a.Acks) != 3 { // they came, by whatever way
+	if a, err := h.Exchange(ctx, h.who(kai), q); err != nil || len(a.Acks) != 3 { // they came, by whatever way
 		t.Errorf("answered %+v %v", a, err)
 	}
 	h.meta[quarantineKey(kai.Device)] = []byte("{")
 	q.Facts = texts(kai.write(t, note(market, "later")))
-	_, err := h.Exchange(h.who(kai), q)
+	_, err := h.Exchange(ctx, h.who(kai), q)
 	wantFault(t, err, fault.Damaged)
 }
 
@@ -211,7 +212,7 @@ func TestHeldIsBounded(t *testing.T) {
 		}
 		h.pushes(t, kai, facts...)
 	}
-	_, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: texts(kai.write(t, note(market, long)))})
+	_, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Facts: texts(kai.write(t, note(market, long)))})
 	n, size := len(h.waits(t, kai)), len(h.meta[quarantineKey(kai.Device)])
 	if n < 250 || n >= 300 || size > maxQuarantineBytes+10000 || !strings.Contains(fault.Of(err).Hint, "no room") {
 		t.Errorf("%d wait with %d bytes, told %v", n, size, err)
@@ -230,7 +231,7 @@ func TestHeldIsBounded(t *testing.T) {
 		t.Errorf("%d wait", n)
 	}
 	left := func() (n int) {
-		list, err := h.Phones(h.LocalAsker())
+		list, err := h.Phones(ctx, h.LocalAsker())
 		for _, p := range list {
 			if p.Device == two.Device {
 				n = p.Rejected
@@ -242,7 +243,7 @@ func TestHeldIsBounded(t *testing.T) {
 		return n
 	}
 	for range 2 { // of those left out only so many are kept, the newest
-		if _, err := h.Reject(h.LocalAsker(), two.Device); err != nil || left() != maxQuarantined {
+		if _, err := h.Reject(ctx, h.LocalAsker(), two.Device); err != nil || left() != maxQuarantined {
 			t.Errorf("%d were left out, %v", left(), err)
 		}
 		late := two.write(t, note(market, "late"))[0]
@@ -251,7 +252,7 @@ func TestHeldIsBounded(t *testing.T) {
 		}
 	}
 	h.meta[quarantineKey(two.Device)] = []byte("{")
-	_, err = h.Quarantined(h.LocalAsker(), two.Device)
+	_, err = h.Quarantined(ctx, h.LocalAsker(), two.Device)
 	wantFault(t, err, fault.Damaged)
 }
 
@@ -274,7 +275,7 @@ func TestLetInAgain(t *testing.T) {
 	if !h.holds(f) || len(h.waits(t, kai)) != 0 {
 		t.Errorf("kept %v, %d wait", h.holds(f), len(h.waits(t, kai)))
 	}
-	if s, err := h.Accept(h.LocalAsker(), kai.Device); err != nil || s.Facts != 0 {
+	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil || s.Facts != 0 {
 		t.Errorf("%+v %v", s, err)
 	}
 }
@@ -297,7 +298,7 @@ func TestImport(t *testing.T) {
 	seq, stop := other.Subscribe()
 	defer stop()
 	for _, want := range []int{len(saved), 0} {
-		added, refused, err := other.Import(saved)
+		added, refused, err := other.Import(ctx, saved)
 		if err != nil || added != want || len(refused) != 0 {
 			t.Errorf("%d new, refused %v, %v", added, refused, err)
 		}
@@ -308,15 +309,15 @@ func TestImport(t *testing.T) {
 	if s, err := readState(memoryTx{other.memory, false}, market); err != nil || s.Name != "market" || len(s.Helpers) != 1 || s.Helpers[0].Device != kai.Device {
 		t.Errorf("%+v %v", s, err)
 	}
-	if l, err := other.Phones(other.LocalAsker()); err != nil || len(l) != 2 || l[0].Paired {
+	if l, err := other.Phones(ctx, other.LocalAsker()); err != nil || len(l) != 2 || l[0].Paired {
 		t.Errorf("%+v %v", l, err)
 	}
 	other.full = fault.New(fault.Full, "the disk is full")
-	_, _, err := other.Import(saved)
+	_, _, err := other.Import(ctx, saved)
 	wantFault(t, err, fault.Full)
 	var none journal.Fact
 	other.full = nil
-	if added, refused, err := other.Import([]journal.Fact{none}); err != nil || added != 0 || len(refused) != 1 {
+	if added, refused, err := other.Import(ctx, []journal.Fact{none}); err != nil || added != 0 || len(refused) != 1 {
 		t.Errorf("what is no fact: %d, %v, %v", added, refused, err)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"sync"
 	"testing"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
@@ -45,7 +46,7 @@ func TestLetOutMeanwhile(t *testing.T) {
 	}
 	h := &testHub{memory: journals.memory, now: noon, dice: &d}
 	var err error
-	if h.Hub, err = Open(journals, Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return noon }, fill}); err != nil {
+	if h.Hub, err = Open(journals, api.Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return noon }, fill}); err != nil {
 		t.Fatal(err)
 	}
 	one, two := h.owner(t), h.owner(t)
@@ -63,11 +64,11 @@ func TestLetOutMeanwhile(t *testing.T) {
 			t.Error(err)
 			return nil, journal.Fact{}, err
 		}
-		who, err := h.AskerByToken(g.token)
+		who, err := h.AskerByToken(ctx, g.token)
 		if err != nil {
 			t.Error(err)
 		}
-		a, err := h.Exchange(who, exchange.Request{Device: g.Device, Facts: texts(facts), Lease: []journal.ID{market}})
+		a, err := h.Exchange(ctx, who, exchange.Request{Device: g.Device, Facts: texts(facts), Lease: []journal.ID{market}})
 		if err == nil && len(a.Acks) != 1 && who.Role == rights.Owner {
 			err = fmt.Errorf("not taken: %+v", a)
 		}
@@ -102,16 +103,16 @@ func TestLetOutMeanwhile(t *testing.T) {
 			if _, _, err := send(one, journal.Draft{Scope: scope, Subject: h.bag(n), Kind: journal.KindBagLooked, Body: rawText(`{}`)}); err != nil {
 				t.Error(err)
 			}
-			if _, err := h.Phones(h.LocalAsker()); err != nil {
+			if _, err := h.Phones(ctx, h.LocalAsker()); err != nil {
 				t.Error(err)
 			}
-			if i, err := h.Invite(h.LocalAsker()); err != nil || i.Code == "" {
+			if i, err := h.Invite(ctx, h.LocalAsker()); err != nil || i.Code == "" {
 				t.Error(err)
 			}
 		}
 	})
 	is := func() string {
-		who, err := h.AskerByToken(kai.token)
+		who, err := h.AskerByToken(ctx, kai.token)
 		if err != nil {
 			t.Error(err)
 		}
@@ -144,7 +145,7 @@ func TestLetOutMeanwhile(t *testing.T) {
 	}
 	close(done)
 	all.Wait()
-	if _, err := h.Accept(h.LocalAsker(), kai.Device); err != nil {
+	if _, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil {
 		t.Error(err)
 	}
 	for _, f := range kept {

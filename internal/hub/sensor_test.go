@@ -17,7 +17,7 @@ func TestReading(t *testing.T) {
 	var b [10]byte
 	h.dice.fill(b[:])
 	token := journal.NewCode(b)
-	wantFault(t, h.RecordReading(token, Reading{18}), fault.Refused)
+	wantFault(t, h.RecordReading(ctx, token, 18), fault.Refused)
 	sensed := h.does(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceSensed, journal.PlaceSensed{Name: "by the door", Hash: hashOf(strings.ReplaceAll(token, "-", ""))})
 	for _, c := range []struct {
 		why     string
@@ -38,7 +38,7 @@ func TestReading(t *testing.T) {
 	} {
 		h.now = h.now.Add(c.after)
 		before := len(h.facts)
-		if err := h.RecordReading(token, Reading{c.celsius}); err != nil {
+		if err := h.RecordReading(ctx, token, c.celsius); err != nil {
 			t.Errorf("%s: %v", c.why, err)
 		}
 		if kept := len(h.facts) > before; kept != c.kept {
@@ -50,31 +50,31 @@ func TestReading(t *testing.T) {
 		t.Errorf("wrote %s", f.Text())
 	}
 	for _, c := range []float64{-40.1, 90.1, math.NaN(), math.Inf(1)} {
-		wantFault(t, h.RecordReading(token, Reading{c}), fault.Input)
+		wantFault(t, h.RecordReading(ctx, token, c), fault.Input)
 	}
 	for _, wrong := range []string{"", "x", "0000-0000-0000-0000", one.token, hashOf(token)} {
-		if err := h.RecordReading(wrong, Reading{18}); !fault.Is(err, fault.Refused) || fault.Of(err).Hint == "" {
+		if err := h.RecordReading(ctx, wrong, 18); !fault.Is(err, fault.Refused) || fault.Of(err).Hint == "" {
 			t.Errorf("token %q: %v", wrong, err)
 		}
 	}
 	// Taken back it reports no more, at once; brought back it does.
 	h.now = h.now.Add(zone.Hour)
 	h.does(t, one, journal.PlaceScope(shed), shed, journal.KindFactWithdrawn, journal.FactTarget{Target: sensed.ID})
-	wantFault(t, h.RecordReading(token, Reading{18}), fault.Refused)
+	wantFault(t, h.RecordReading(ctx, token, 18), fault.Refused)
 	h.does(t, one, journal.PlaceScope(shed), shed, journal.KindFactRestored, journal.FactTarget{Target: sensed.ID})
-	if err := h.RecordReading(token, Reading{18}); err != nil {
+	if err := h.RecordReading(ctx, token, 18); err != nil {
 		t.Error(err)
 	}
 	h.open(t)
-	if err := h.RecordReading(token, Reading{19}); err != nil {
+	if err := h.RecordReading(ctx, token, 19); err != nil {
 		t.Errorf("after a new start: %v", err)
 	}
 	h.now = h.now.Add(zone.Hour)
 	h.full = fault.New(fault.Full, "the disk is full")
-	wantFault(t, h.RecordReading(token, Reading{18}), fault.Full)
+	wantFault(t, h.RecordReading(ctx, token, 18), fault.Full)
 	h.full = nil
 	before := len(h.facts)
-	if err := h.RecordReading(token, Reading{18}); err != nil || len(h.facts) != before+1 {
+	if err := h.RecordReading(ctx, token, 18); err != nil || len(h.facts) != before+1 {
 		t.Errorf("what was not written counts as the last: %v", err)
 	}
 }

@@ -10,13 +10,13 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// visibility is what an asker may read, and the name that a cursor bears for it.
+// visibility is what an asker may read, and the name that identifies it in a cursor.
 type visibility struct {
 	rights.Visible
 	name string // empty: everything
 }
 
-// visibleScopes gives what an asker may read now.
+// visibleScopes returns what who may read now.
 func (w *factWriter) visibleScopes(who rights.Asker) (visibility, error) {
 	visible, err := who.VisibleScopes(func(batch journal.ID) ([]journal.ID, error) {
 		b, err := w.batchSummary(batch)
@@ -39,36 +39,36 @@ func (w *factWriter) visibleScopes(who rights.Asker) (visibility, error) {
 	return v, nil
 }
 
-// readVisible adds the facts in sight after the cursor but those acknowledged, and the
-// cursor behind them. A cursor of another view begins at the beginning: older
-// facts may have come into sight.
-func (w *factWriter) readVisible(a *exchange.Answer, from *exchange.Cursor, sees visibility) error {
-	var at exchange.Cursor // nowhere yet
+// readVisible adds to a the visible facts after the cursor from, except those it
+// acknowledges, and the cursor behind them. A cursor of another visibility starts from
+// the beginning, because older facts may have become visible.
+func (w *factWriter) readVisible(a *exchange.Answer, from *exchange.Cursor, visible visibility) error {
+	var cursor exchange.Cursor // at the beginning
 	if from != nil {
-		ours, err := isOwnCursor(w.tx, *from)
+		own, err := isOwnCursor(w.tx, *from)
 		if err != nil {
 			return err
 		}
-		if a.Fresh = !ours; ours && from.View == sees.name {
-			at = *from
+		if a.Fresh = !own; own && from.View == visible.name {
+			cursor = *from
 		}
 	}
 	size := 0
-	each := func(seq uint64, f *journal.Fact, sent bool) bool {
-		give := !sent && sees.Has(f.Scope)
-		if give && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
+	add := func(seq uint64, f *journal.Fact, isAcked bool) bool {
+		include := !isAcked && visible.Has(f.Scope)
+		if include && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
 			a.More = true
 			return false
 		}
-		at = exchange.Cursor{Seq: seq, ID: f.ID, View: sees.name}
-		if give {
+		cursor = exchange.Cursor{Seq: seq, ID: f.ID, View: visible.name}
+		if include {
 			a.Facts = append(a.Facts, *f)
 			size += len(f.Text())
 		}
 		return true
 	}
-	var acks map[journal.ID]bool // made when there is something to look up
-	sent := func(id journal.ID) bool {
+	var acks map[journal.ID]bool // made on first use
+	isAcked := func(id journal.ID) bool {
 		if acks == nil {
 			acks = make(map[journal.ID]bool, len(a.Acks))
 			for _, id := range a.Acks {
@@ -77,19 +77,19 @@ func (w *factWriter) readVisible(a *exchange.Answer, from *exchange.Cursor, sees
 		}
 		return acks[id]
 	}
-	err := w.tx.Since(at.Seq, func(seq uint64, f journal.Fact) bool {
-		return (w.firstSeq == 0 || seq < w.firstSeq) && each(seq, &f, sent(f.ID))
+	err := w.tx.Since(cursor.Seq, func(seq uint64, f journal.Fact) bool {
+		return (w.firstSeq == 0 || seq < w.firstSeq) && add(seq, &f, isAcked(f.ID))
 	})
 	if err != nil {
 		return err
 	}
 	for i, f := range w.appended { // these need not be read again
-		if a.More || !each(w.firstSeq+uint64(i), f, i < w.fromPhone) {
+		if a.More || !add(w.firstSeq+uint64(i), f, i < w.fromPhone) {
 			break
 		}
 	}
-	if at.Seq > 0 {
-		a.Cursor = &at
+	if cursor.Seq > 0 {
+		a.Cursor = &cursor
 	}
 	return completeCursor(w.tx, a.Cursor)
 }

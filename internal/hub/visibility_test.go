@@ -96,7 +96,7 @@ func TestForeignViews(t *testing.T) {
 	for _, view := range []string{"", "x", strings.Repeat("0", 12)} {
 		c := *whole
 		c.View = view
-		a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Cursor: &c})
+		a, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Cursor: &c})
 		if err != nil || a.Fresh || a.Cursor.View == view {
 			t.Fatalf("%+v %v", a, err)
 		}
@@ -167,7 +167,7 @@ func TestAHelperWrites(t *testing.T) {
 		f := c.by.write(t, c.draft)[0]
 		c.by.unsent = nil
 		for range 2 { // twice is once
-			a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{f.Text()}})
+			a, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{f.Text()}})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -179,7 +179,7 @@ func TestAHelperWrites(t *testing.T) {
 	// A target that is no id, though as long as one: there is nothing to take back.
 	odd := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(anas)))[0]
 	text := strings.Replace(string(odd.Text()), string(anas.ID), string(anas.ID[:24])+`\n0`, 1)
-	if a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{rawText(text)}}); err != nil || len(a.Acks) != 1 {
+	if a, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{rawText(text)}}); err != nil || len(a.Acks) != 1 {
 		t.Errorf("%+v %v", a, err)
 	}
 	// With the target in the same call, and with a lie about who wrote it.
@@ -187,7 +187,7 @@ func TestAHelperWrites(t *testing.T) {
 	undo := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(own)))[0]
 	lie := rawText(strings.Replace(string(anas.Text()), string(ana.Device), string(kai.Device), 1))
 	undoAnas := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(anas)))[0]
-	a, err := h.Exchange(h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{undo.Text(), own.Text(), lie, undoAnas.Text()}})
+	a, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Facts: []rawText{undo.Text(), own.Text(), lie, undoAnas.Text()}})
 	if err != nil || len(a.Acks) != 3 || len(a.Refused) != 1 || a.Refused[0].ID != undoAnas.ID {
 		t.Errorf("%+v %v", a, err)
 	}
@@ -250,12 +250,12 @@ func TestSeesPhoto(t *testing.T) {
 		{h.who(one), other, true}, {h.LocalAsker(), other, true}, {h.who(kai), mine, true}, {h.who(kai), other, false},
 		{h.who(kai), "", false}, {rights.Asker{Role: rights.Stranger}, mine, false}, {rights.Asker{Role: rights.Label}, mine, false}, {rights.Asker{}, mine, false},
 	} {
-		if got, err := h.CanSeePhoto(c.who, c.hash); err != nil || got != c.want {
+		if got, err := h.CanSeePhoto(ctx, c.who, c.hash); err != nil || got != c.want {
 			t.Errorf("%s sees %.4s: %v %v", c.who.Role, c.hash, got, err)
 		}
 	}
 	h.does(t, one, journal.BatchScope(market), market, journal.KindShareClosed, struct{}{})
-	if got, _ := h.CanSeePhoto(h.who(kai), mine); got {
+	if got, _ := h.CanSeePhoto(ctx, h.who(kai), mine); got {
 		t.Error("a helper that is out sees the photo")
 	}
 }
@@ -297,7 +297,7 @@ func TestBagForWhom(t *testing.T) {
 		{"the id alone is short enough to be guessed", label, mine.Typed, fault.Refused},
 		{"a stranger without a label", stranger, mine.Code, fault.Refused},
 	} {
-		v, err := h.ViewBag(c.who, c.code)
+		v, err := h.ViewBag(ctx, c.who, c.code)
 		if c.want != "" {
 			if !fault.Is(err, c.want) || fault.Of(err).Hint == "" {
 				t.Errorf("%s: %+v %v", c.why, v, err)

@@ -27,14 +27,14 @@ const mdnsPort = 5353
 // calls failed when the network does not let it answer, once for each reason in
 // a row, and goes on trying: without it, phones still find the hub by address.
 func Announce(ctx context.Context, host string, links Links, every time.Duration, failed func(error)) {
-	if !multicast(host) {
+	if !isMulticastName(host) {
 		return
 	}
-	voices := map[place]*voice{}
+	voices := map[endpoint]*responder{}
 	said := ""
-	each(ctx, every, func() {
-		err := settle(voices, host, links)
-		if text := errText(err); text != said {
+	repeat(ctx, every, func() {
+		err := updateResponders(voices, host, links)
+		if text := errorText(err); text != said {
 			if said = text; err != nil {
 				failed(err)
 			}
@@ -48,35 +48,35 @@ func Announce(ctx context.Context, host string, links Links, every time.Duration
 	}
 }
 
-func errText(err error) string {
+func errorText(err error) string {
 	if err == nil {
 		return ""
 	}
 	return err.Error()
 }
 
-// place is an address on a link: what one voice answers with.
-type place struct {
+// endpoint is an address on a link: what one voice answers with.
+type endpoint struct {
 	index   int
 	address netip.Addr
 }
 
-// settle opens a voice for each place that has none and closes the others.
-func settle(voices map[place]*voice, host string, links Links) error {
+// updateResponders opens a voice for each place that has none and closes the others.
+func updateResponders(voices map[endpoint]*responder, host string, links Links) error {
 	all, err := links()
 	if err != nil {
 		return err
 	}
-	here := map[place]bool{}
+	here := map[endpoint]bool{}
 	var errs []error
 	for _, link := range all {
-		for _, address := range link.spoken() {
-			p := place{link.Index, address}
+		for _, address := range link.announcedAddresses() {
+			p := endpoint{link.Index, address}
 			here[p] = true
 			if voices[p] != nil {
 				continue
 			}
-			v, err := speak(host, link, address)
+			v, err := newResponder(host, link, address)
 			if err != nil {
 				errs = append(errs, fault.New(fault.Unavailable, "%s cannot be announced on %s: %v", host, link.Name, err).
 					WithHint("phones can use the address %s", address))
@@ -94,10 +94,10 @@ func settle(voices map[place]*voice, host string, links Links) error {
 	return errors.Join(errs...)
 }
 
-// spoken gives the addresses that are announced on a link: one of each family,
+// announcedAddresses gives the addresses that are announced on a link: one of each family,
 // the best.
-func (l Link) spoken() []netip.Addr {
-	if !l.up() || l.Flags&net.FlagMulticast == 0 {
+func (l Link) announcedAddresses() []netip.Addr {
+	if !l.isUp() || l.Flags&net.FlagMulticast == 0 {
 		return nil
 	}
 	var four, six netip.Addr
@@ -106,7 +106,7 @@ func (l Link) spoken() []netip.Addr {
 		if a.Is4() {
 			best = &four
 		}
-		if Home(a) && (!best.IsValid() || rank(l, a) < rank(l, *best)) {
+		if IsHomeAddress(a) && (!best.IsValid() || rank(l, a) < rank(l, *best)) {
 			*best = a
 		}
 	}
@@ -119,24 +119,24 @@ func (l Link) spoken() []netip.Addr {
 	return list
 }
 
-// voice answers on one link with one address. The library answers; told to do so
+// responder answers on one link with one address. The library answers; told to do so
 // for all links at once, it would take the first address of each, which is often
 // a public one, and would keep those of its start.
-type voice struct {
+type responder struct {
 	*mdns.Conn
-	send      func([]byte) // to all that listen on the link
-	unasked   []byte       // the announcement
-	remaining int          // how often it is still to be sent
+	send              func([]byte) // to all that listen on the link
+	announcement      []byte       // the announcement
+	announcementsLeft int          // how often it is still to be sent
 }
 
-// speak opens a voice.
-func speak(host string, link Link, address netip.Addr) (*voice, error) {
-	unasked, err := announcement(host, address)
+// newResponder opens a voice.
+func newResponder(host string, link Link, address netip.Addr) (*responder, error) {
+	unasked, err := buildAnnouncement(host, address)
 	if err != nil {
 		return nil, err
 	}
 	// RFC 6762, section 8.3: at least twice, at least a second apart.
-	v := &voice{unasked: unasked, remaining: 2}
+	v := &responder{announcement: unasked, announcementsLeft: 2}
 	options := []mdns.ServerOption{
 		mdns.WithLocalNames(host), mdns.WithLocalAddress(net.IP(address.AsSlice())),
 		mdns.WithInterfaces(link.Interface), mdns.WithRecordTypes(dnsmessage.TypeA, dnsmessage.TypeAAAA),
@@ -183,16 +183,16 @@ var (
 )
 
 // announce tells the link of the address, unasked, as often as is due.
-func (v *voice) announce() {
-	if v.remaining > 0 {
-		v.remaining--
-		v.send(v.unasked)
+func (v *responder) announce() {
+	if v.announcementsLeft > 0 {
+		v.announcementsLeft--
+		v.send(v.announcement)
 	}
 }
 
-// announcement is an answer that nobody asked for. It makes others forget the
+// buildAnnouncement is an answer that nobody asked for. It makes others forget the
 // addresses that the name had before (RFC 6762, section 10.2).
-func announcement(host string, address netip.Addr) ([]byte, error) {
+func buildAnnouncement(host string, address netip.Addr) ([]byte, error) {
 	name, err := dnsmessage.NewName(host + ".")
 	if err != nil {
 		return nil, err

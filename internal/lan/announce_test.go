@@ -23,7 +23,7 @@ func TestSpoken(t *testing.T) {
 		{"down", link(2, "eth0", net.FlagMulticast, "192.168.1.2"), "[]"},
 		{"loopback", link(1, "lo", carrying|net.FlagLoopback, "127.0.0.1"), "[]"},
 	} {
-		if got := fmt.Sprint(row.link.spoken()); got != row.want {
+		if got := fmt.Sprint(row.link.announcedAddresses()); got != row.want {
 			t.Errorf("%s: %s, want %s", row.why, got, row.want)
 		}
 	}
@@ -33,7 +33,7 @@ func TestSpoken(t *testing.T) {
 func TestAnnouncement(t *testing.T) {
 	for _, address := range []string{"192.168.1.20", "fd00::20"} {
 		a := netip.MustParseAddr(address)
-		b, err := announcement(host, a)
+		b, err := buildAnnouncement(host, a)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -47,7 +47,7 @@ func TestAnnouncement(t *testing.T) {
 		if h := m.Answers[0].Header; h.TTL != 120 || h.Class != dnsmessage.ClassINET|0x8000 || h.Name.String() != host+"." {
 			t.Errorf("%s: %s", address, h.GoString())
 		}
-		if got := answered(b, "ColdBatch.local"); len(got) != 1 || got[0] != a {
+		if got := parseAnswer(b, "ColdBatch.local"); len(got) != 1 || got[0] != a {
 			t.Errorf("%s is read as %v", address, got)
 		}
 	}
@@ -55,11 +55,11 @@ func TestAnnouncement(t *testing.T) {
 
 // A question is none of the answers, nor is one for another name, or half of one.
 func TestAnswered(t *testing.T) {
-	whole, err := announcement(host, netip.MustParseAddr("192.168.1.20"))
+	whole, err := buildAnnouncement(host, netip.MustParseAddr("192.168.1.20"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	asks, err := question(host, dnsmessage.TypeA)
+	asks, err := buildQuery(host, dnsmessage.TypeA)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,7 +74,7 @@ func TestAnswered(t *testing.T) {
 		"nothing":          {nil, host},
 		"only a beginning": {whole[:12], host},
 	} {
-		if got := answered(row.message, row.host); len(got) > 0 {
+		if got := parseAnswer(row.message, row.host); len(got) > 0 {
 			t.Errorf("%s is read as %v", why, got)
 		}
 	}
@@ -89,36 +89,36 @@ func TestAnswered(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := fmt.Sprint(answered(b, host)); got != "[10.0.0.1 fd00::1]" {
+	if got := fmt.Sprint(parseAnswer(b, host)); got != "[10.0.0.1 fd00::1]" {
 		t.Errorf("several answers are read as %s", got)
 	}
 }
 
 func FuzzAnswered(f *testing.F) {
 	for _, a := range []string{"192.168.1.20", "fd00::20"} {
-		b, err := announcement(host, netip.MustParseAddr(a))
+		b, err := buildAnnouncement(host, netip.MustParseAddr(a))
 		if err != nil {
 			f.Fatal(err)
 		}
 		f.Add(b)
 		f.Add(b[:len(b)-1])
 	}
-	b, err := question(host, dnsmessage.TypeAAAA)
+	b, err := buildQuery(host, dnsmessage.TypeAAAA)
 	if err != nil {
 		f.Fatal(err)
 	}
 	f.Add(b)
 	f.Fuzz(func(t *testing.T, message []byte) {
-		for _, a := range answered(message, host) {
+		for _, a := range parseAnswer(message, host) {
 			if !a.IsValid() {
 				t.Error("an address that is none")
 			}
 			// Written and read again.
-			b, err := announcement(host, a)
+			b, err := buildAnnouncement(host, a)
 			if err != nil {
 				t.Fatal(err)
 			}
-			if again := answered(b, host); len(again) != 1 || again[0] != a {
+			if again := parseAnswer(b, host); len(again) != 1 || again[0] != a {
 				t.Errorf("%s is read again as %v", a, again)
 			}
 		}
@@ -130,7 +130,7 @@ func FuzzAnswered(f *testing.F) {
 func TestOtherNamesAreLeftAlone(t *testing.T) {
 	never := func() ([]Link, error) { t.Error("the links were looked at"); return nil, nil }
 	Announce(t.Context(), "dye.example.org", never, 1, func(err error) { t.Error(err) })
-	if a, err := Taken(t.Context(), "dye.example.org", never); err != nil || a.IsValid() {
+	if a, err := FindOwner(t.Context(), "dye.example.org", never); err != nil || a.IsValid() {
 		t.Errorf("%v, %v", a, err)
 	}
 }

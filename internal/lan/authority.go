@@ -24,16 +24,16 @@ const (
 	caCertFile = "ca.crt"
 )
 
-// dawn is a time that no right clock stands before. A board without a clock of
+// minClock is a time that no right clock stands before. A board without a clock of
 // its own starts in the past until the network tells the time.
-var dawn = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
+var minClock = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// ranges are the only addresses that the authority vouches for: RFC 1918, 3927,
+// permittedRanges are the only addresses that the authority vouches for: RFC 1918, 3927,
 // 1122 (loopback), 4193, 4291.
-var ranges = networks("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8",
+var permittedRanges = parseNetworks("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8",
 	"fc00::/7", "fe80::/10", "::1/128")
 
-func networks(list ...string) []*net.IPNet {
+func parseNetworks(list ...string) []*net.IPNet {
 	var out []*net.IPNet
 	for _, text := range list {
 		if _, n, err := net.ParseCIDR(text); err == nil {
@@ -72,9 +72,9 @@ func OpenAuthority(dir string, names Names, now func() time.Time, o Options) (*A
 	}
 	a := &Authority{dir: dir, names: names, now: now}
 	keyPath, certPath := filepath.Join(dir, caKeyFile), filepath.Join(dir, caCertFile)
-	hasKey, hasCert := exists(keyPath), exists(certPath)
+	hasKey, hasCert := fileExists(keyPath), fileExists(certPath)
 	if !hasKey && hasCert {
-		return nil, fault.New(fault.Damaged, "the certificate authority has lost its key %s", keyPath).WithHint(anew, keyPath, certPath)
+		return nil, fault.New(fault.Damaged, "the certificate authority has lost its key %s", keyPath).WithHint(repairHint, keyPath, certPath)
 	}
 	var err error
 	if hasKey {
@@ -88,7 +88,7 @@ func OpenAuthority(dir string, names Names, now func() time.Time, o Options) (*A
 	if !hasCert {
 		// The first time, or the program ended between the two files. With the
 		// same key, a phone that trusts the earlier certificate trusts this one.
-		if err := a.found(certPath, o); err != nil {
+		if err := a.create(certPath, o); err != nil {
 			return nil, err
 		}
 	}
@@ -98,21 +98,21 @@ func OpenAuthority(dir string, names Names, now func() time.Time, o Options) (*A
 	return a, a.check(keyPath, certPath)
 }
 
-// anew is how to begin again.
-const anew = "take both back from a copy, or delete %s and %s; then every phone must trust the new authority"
+// repairHint is how to begin again.
+const repairHint = "take both back from a copy, or delete %s and %s; then every phone must trust the new authority"
 
-// found makes the authority's certificate.
-func (a *Authority) found(path string, o Options) error {
+// create makes the authority's certificate.
+func (a *Authority) create(path string, o Options) error {
 	public, err := x509.MarshalPKIXPublicKey(&a.key.PublicKey)
 	if err != nil {
 		return err
 	}
 	sum := sha256.Sum256(public)
-	from := later(a.now(), dawn)
+	from := laterOf(a.now(), minClock)
 	c := &x509.Certificate{
 		Subject: pkix.Name{CommonName: commonName(o.Machine, hex.EncodeToString(sum[:4]))},
 		// From dawn on, whatever the clock says: it may be put right later.
-		NotBefore:             dawn,
+		NotBefore:             minClock,
 		NotAfter:              from.AddDate(10, 0, 0),
 		BasicConstraintsValid: true,
 		IsCA:                  true,
@@ -123,8 +123,8 @@ func (a *Authority) found(path string, o Options) error {
 		// RFC 5280, section 4.2.1.10, wants them critical. They are not: a phone
 		// that does not know them would refuse the authority; the others obey
 		// them either way.
-		c.PermittedDNSDomains = a.names.DNS()
-		c.PermittedIPRanges = ranges
+		c.PermittedDNSDomains = a.names.DNSNames()
+		c.PermittedIPRanges = permittedRanges
 	}
 	der, err := x509.CreateCertificate(rand.Reader, c, c, &a.key.PublicKey, a.key)
 	if err != nil {
@@ -136,15 +136,15 @@ func (a *Authority) found(path string, o Options) error {
 // commonName must not be empty: iOS would never offer to trust the authority.
 func commonName(machine, short string) string {
 	words := []string{"coldbatch home", short}
-	if m := strings.Join(strings.Fields(printable(machine)), " "); m != "" {
+	if m := strings.Join(strings.Fields(sanitizeMachineName(machine)), " "); m != "" {
 		words = []string{"coldbatch home", m, short}
 	}
 	return strings.Join(words, " ")
 }
 
-// printable keeps what a certificate shows everywhere of a machine's name, 32
+// sanitizeMachineName keeps what a certificate shows everywhere of a machine's name, 32
 // characters of it.
-func printable(s string) string {
+func sanitizeMachineName(s string) string {
 	s, _, _ = strings.Cut(s, ".")
 	keep := func(r rune) rune {
 		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '-' || r == ' ' {
@@ -156,7 +156,7 @@ func printable(s string) string {
 	return s[:min(len(s), 32)]
 }
 
-func later(a, b time.Time) time.Time {
+func laterOf(a, b time.Time) time.Time {
 	if a.After(b) {
 		return a
 	}
@@ -166,7 +166,7 @@ func later(a, b time.Time) time.Time {
 // check says whether the two files belong together and serve these names now.
 func (a *Authority) check(keyPath, certPath string) error {
 	if !a.key.PublicKey.Equal(a.cert.PublicKey) || !a.cert.IsCA {
-		return fault.New(fault.Damaged, "%s is not the certificate of %s", certPath, keyPath).WithHint(anew, keyPath, certPath)
+		return fault.New(fault.Damaged, "%s is not the certificate of %s", certPath, keyPath).WithHint(repairHint, keyPath, certPath)
 	}
 	if permitted := a.cert.PermittedDNSDomains; len(permitted) > 0 && permitted[0] != a.names.Host {
 		return fault.New(fault.Conflict, "%s is not a name that the certificate authority may vouch for, which is %s", a.names.Host, permitted[0]).

@@ -284,8 +284,8 @@ func TestConstraints(t *testing.T) {
 	if len(free.cert.PermittedDNSDomains)+len(free.cert.PermittedIPRanges) > 0 {
 		t.Error("an authority without limits has some")
 	}
-	if len(ranges) != 8 {
-		t.Errorf("%d ranges are read, want 8", len(ranges))
+	if len(permittedRanges) != 8 {
+		t.Errorf("%d ranges are read, want 8", len(permittedRanges))
 	}
 }
 

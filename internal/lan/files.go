@@ -14,7 +14,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-func exists(path string) bool {
+func fileExists(path string) bool {
 	_, err := os.Lstat(path)
 	return !errors.Is(err, fs.ErrNotExist)
 }
@@ -23,7 +23,7 @@ func exists(path string) bool {
 func readKey(path string) (*ecdsa.PrivateKey, error) {
 	info, err := os.Stat(path)
 	if err != nil {
-		return nil, unreadable(path, err)
+		return nil, unreadableFault(path, err)
 	}
 	if open := info.Mode().Perm() & 0o077; open != 0 && runtime.GOOS != "windows" {
 		return nil, fault.New(fault.Damaged, "others may use the key %s: its mode is %03o", path, info.Mode().Perm()).
@@ -36,7 +36,7 @@ func readKey(path string) (*ecdsa.PrivateKey, error) {
 	parsed, err := x509.ParsePKCS8PrivateKey(der)
 	key, ok := parsed.(*ecdsa.PrivateKey)
 	if err != nil || !ok || key.Curve != elliptic.P256() {
-		return nil, damaged(path, "key")
+		return nil, damagedFault(path, "key")
 	}
 	return key, nil
 }
@@ -48,7 +48,7 @@ func readCert(path string) (*x509.Certificate, error) {
 	}
 	cert, err := x509.ParseCertificate(der)
 	if err != nil {
-		return nil, damaged(path, "certificate")
+		return nil, damagedFault(path, "certificate")
 	}
 	return cert, nil
 }
@@ -57,21 +57,21 @@ func readCert(path string) (*x509.Certificate, error) {
 func readPEM(path, kind string) ([]byte, error) {
 	text, err := os.ReadFile(path)
 	if err != nil {
-		return nil, unreadable(path, err)
+		return nil, unreadableFault(path, err)
 	}
 	block, rest := pem.Decode(text)
 	if block == nil || block.Type != kind || len(rest) > 0 {
-		return nil, damaged(path, "file")
+		return nil, damagedFault(path, "file")
 	}
 	return block.Bytes, nil
 }
 
-func damaged(path, what string) error {
+func damagedFault(path, what string) error {
 	return fault.New(fault.Damaged, "the %s %s is damaged", what, path).
 		WithHint("take it back from a copy, or delete it and the file beside it, and let every phone trust the new one")
 }
 
-func unreadable(path string, err error) error {
+func unreadableFault(path string, err error) error {
 	if errors.Is(err, fs.ErrPermission) {
 		return fault.New(fault.Refused, "the system does not let this program read %s", path)
 	}
@@ -89,16 +89,16 @@ func writeKey(path string, key *ecdsa.PrivateKey) error {
 		return fault.New(fault.Unavailable, "the folder of %s cannot be made: %v", path, err)
 	}
 	syncDir(filepath.Dir(dir)) // where the folder itself may be new
-	return write(path, 0o600, pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: der}))
+	return writeFile(path, 0o600, pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: der}))
 }
 
 func writeCert(path string, der []byte) error {
-	return write(path, 0o644, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}))
+	return writeFile(path, 0o644, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}))
 }
 
-// write puts a file in place as a whole, or not at all, and returns when it is on the
-// disk: a key that a power cut takes away cuts off every phone that trusted it.
-func write(path string, mode fs.FileMode, text []byte) (err error) {
+// writeFile puts a file in place as a whole or not at all, and returns when it is on disk:
+// losing the key to a power cut would cut off every phone that trusts it.
+func writeFile(path string, mode fs.FileMode, text []byte) (err error) {
 	defer func() {
 		if err != nil {
 			err = fault.New(fault.Unavailable, "%s cannot be written: %v", path, err)

@@ -52,15 +52,15 @@ func Machine() ([]Link, error) {
 	return links, nil
 }
 
-// up says whether others can be reached over the link.
-func (l Link) up() bool {
+// isUp says whether others can be reached over the link.
+func (l Link) isUp() bool {
 	const need = net.FlagUp | net.FlagRunning
 	return l.Flags&need == need && l.Flags&net.FlagLoopback == 0
 }
 
-// inner says whether the link most likely leads to no phone: a network inside
+// isInternal says whether the link most likely leads to no phone: a network inside
 // this machine, or a tunnel.
-func (l Link) inner() bool {
+func (l Link) isInternal() bool {
 	if l.Flags&net.FlagPointToPoint != 0 {
 		return true
 	}
@@ -72,11 +72,11 @@ func (l Link) inner() bool {
 	return false
 }
 
-// Home says whether an address is one of a home network: private (RFC 1918, RFC
+// IsHomeAddress says whether an address is one of a home network: private (RFC 1918, RFC
 // 4193) or link-local (RFC 3927, RFC 4291). A public one, which IPv6 gives to
 // most machines, is never shown or announced: a browser treats a page from
 // there as a stranger to the house's other addresses.
-func Home(a netip.Addr) bool { return a.IsPrivate() || a.IsLinkLocalUnicast() }
+func IsHomeAddress(a netip.Addr) bool { return a.IsPrivate() || a.IsLinkLocalUnicast() }
 
 // Addresses gives the home addresses of the links that are up, best first: one
 // that a person can type, on a link that phones are on. The order does not
@@ -92,11 +92,11 @@ func Addresses(links Links) ([]netip.Addr, error) {
 	}
 	var list []ranked
 	for _, link := range all {
-		if !link.up() {
+		if !link.isUp() {
 			continue
 		}
 		for _, a := range link.Addresses {
-			if Home(a) {
+			if IsHomeAddress(a) {
 				list = append(list, ranked{rank(link, a), link.Index, a})
 			}
 		}
@@ -122,7 +122,7 @@ func rank(link Link, a netip.Addr) int {
 	if a.IsLinkLocalUnicast() {
 		n += 2
 	}
-	if link.inner() {
+	if link.isInternal() {
 		n += 4
 	}
 	return n
@@ -134,7 +134,7 @@ func rank(link Link, a netip.Addr) int {
 func Watch(ctx context.Context, links Links, every time.Duration, changed func([]netip.Addr)) {
 	var last []netip.Addr
 	first := true
-	each(ctx, every, func() {
+	repeat(ctx, every, func() {
 		now, err := Addresses(links)
 		if err != nil || !first && slices.Equal(now, last) {
 			return
@@ -144,8 +144,8 @@ func Watch(ctx context.Context, links Links, every time.Duration, changed func([
 	})
 }
 
-// each calls do at once and then every so often until ctx ends.
-func each(ctx context.Context, every time.Duration, do func()) {
+// repeat calls do at once and then every so often until ctx ends.
+func repeat(ctx context.Context, every time.Duration, do func()) {
 	ticker := time.NewTicker(every)
 	defer ticker.Stop()
 	for ctx.Err() == nil {

@@ -84,7 +84,7 @@ func TestAddressesHold(t *testing.T) {
 		}
 		for _, a := range first {
 			inside := false
-			for _, r := range ranges {
+			for _, r := range permittedRanges {
 				inside = inside || r.Contains(a.AsSlice())
 			}
 			if !inside {

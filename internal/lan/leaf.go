@@ -39,8 +39,8 @@ type Leaf struct {
 	addresses func() []netip.Addr
 	current   atomic.Pointer[tls.Certificate]
 
-	mu   sync.Mutex // held while one is made
-	kept bool       // the current one is in its files
+	mu    sync.Mutex // held while one is made
+	saved bool       // the current one is in its files
 }
 
 // Leaf opens the hub's certificate, and makes one where there is none that
@@ -51,7 +51,7 @@ func (a *Authority) Leaf(addresses func() []netip.Addr) (*Leaf, error) {
 	cert, certErr := readCert(filepath.Join(a.dir, leafCertFile))
 	if keyErr == nil && certErr == nil && key.PublicKey.Equal(cert.PublicKey) && cert.CheckSignatureFrom(a.cert) == nil {
 		l.current.Store(&tls.Certificate{Certificate: [][]byte{cert.Raw}, PrivateKey: key, Leaf: cert})
-		l.kept = true
+		l.saved = true
 	}
 	if err := l.Refresh(); err != nil {
 		return nil, err
@@ -84,45 +84,45 @@ func (l *Leaf) GetCertificate(hello *tls.ClientHelloInfo) (*tls.Certificate, err
 // refresh looks at all addresses, or only at the one that is given.
 func (l *Leaf) refresh(to netip.Addr) error {
 	now := l.authority.now()
-	if c := l.current.Load(); c != nil && to.IsValid() && l.timely(c.Leaf, now) && (covers(c.Leaf, to) || !Home(to)) {
+	if c := l.current.Load(); c != nil && to.IsValid() && l.isCurrent(c.Leaf, now) && (coversAddresses(c.Leaf, to) || !IsHomeAddress(to)) {
 		return nil
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	addresses := l.addresses()
 	c := l.current.Load()
-	if c != nil && l.timely(c.Leaf, now) && l.named(c.Leaf) && covers(c.Leaf, addresses...) {
-		return l.keep()
+	if c != nil && l.isCurrent(c.Leaf, now) && l.hasNames(c.Leaf) && coversAddresses(c.Leaf, addresses...) {
+		return l.save()
 	}
-	if now.Before(dawn) && c != nil {
+	if now.Before(minClock) && c != nil {
 		// This clock was never set. The last certificate was made later than it says.
 		now = c.Leaf.NotBefore.Add(backdated)
 	}
-	made, err := l.issue(later(now, dawn), addresses)
+	made, err := l.issue(laterOf(now, minClock), addresses)
 	if err != nil {
 		return err
 	}
 	l.current.Store(made)
-	l.kept = false
-	return l.keep()
+	l.saved = false
+	return l.save()
 }
 
-// timely says whether the certificate's time fits the clock. A clock that was
+// isCurrent says whether the certificate's time fits the clock. A clock that was
 // never set has no say.
-func (l *Leaf) timely(c *x509.Certificate, now time.Time) bool {
-	if now.Before(dawn) {
+func (l *Leaf) isCurrent(c *x509.Certificate, now time.Time) bool {
+	if now.Before(minClock) {
 		return true
 	}
 	third := c.NotAfter.Sub(c.NotBefore) / 3
 	return !now.Before(c.NotBefore) && now.Before(c.NotAfter.Add(-third))
 }
 
-// named says whether the certificate is for the hub's names.
-func (l *Leaf) named(c *x509.Certificate) bool {
-	return slices.Equal(c.DNSNames, l.authority.names.DNS())
+// hasNames says whether the certificate is for the hub's names.
+func (l *Leaf) hasNames(c *x509.Certificate) bool {
+	return slices.Equal(c.DNSNames, l.authority.names.DNSNames())
 }
 
-func covers(c *x509.Certificate, addresses ...netip.Addr) bool {
+func coversAddresses(c *x509.Certificate, addresses ...netip.Addr) bool {
 	for _, a := range addresses {
 		if !slices.ContainsFunc(c.IPAddresses, net.IP(a.AsSlice()).Equal) {
 			return false
@@ -155,7 +155,7 @@ func (l *Leaf) issue(now time.Time, addresses []netip.Addr) (*tls.Certificate, e
 		BasicConstraintsValid: true,
 		KeyUsage:              x509.KeyUsageDigitalSignature,
 		ExtKeyUsage:           []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},
-		DNSNames:              a.names.DNS(),
+		DNSNames:              a.names.DNSNames(),
 		IPAddresses:           ips,
 		SubjectKeyId:          id[:20], // RFC 7093, section 2, method 1
 	}
@@ -170,10 +170,10 @@ func (l *Leaf) issue(now time.Time, addresses []netip.Addr) (*tls.Certificate, e
 	return &tls.Certificate{Certificate: [][]byte{der}, PrivateKey: key, Leaf: cert}, nil
 }
 
-// keep writes the current certificate for the next start, if that is not done. A
+// save writes the current certificate for the next start, if that is not done. A
 // start that finds only one of its two files makes another.
-func (l *Leaf) keep() error {
-	if l.kept {
+func (l *Leaf) save() error {
+	if l.saved {
 		return nil
 	}
 	c := l.current.Load()
@@ -181,6 +181,6 @@ func (l *Leaf) keep() error {
 	if err == nil {
 		err = writeCert(filepath.Join(l.authority.dir, leafCertFile), c.Leaf.Raw)
 	}
-	l.kept = err == nil
+	l.saved = err == nil
 	return err
 }

@@ -163,7 +163,7 @@ func TestLeafHolds(t *testing.T) {
 		if err := l.Refresh(); err != nil {
 			t.Fatal(err)
 		}
-		for _, name := range append(a.names.DNS(), texts(has)...) {
+		for _, name := range append(a.names.DNSNames(), texts(has)...) {
 			if err := verify(a, l.shown(), right, name); err != nil {
 				t.Fatalf("%s at %s: %v", name, right, err)
 			}

@@ -16,9 +16,9 @@ type Names struct {
 	Host string // as ReadHost gives it, such as coldbatch.local
 }
 
-// DNS gives every name a certificate covers: the host, the same under
+// DNSNames gives every name a certificate covers: the host, the same under
 // home.arpa, which a router can serve (RFC 8375), and localhost.
-func (n Names) DNS() []string {
+func (n Names) DNSNames() []string {
 	label, _, _ := strings.Cut(n.Host, ".")
 	names := []string{n.Host}
 	for _, name := range []string{label + ".home.arpa", "localhost"} {
@@ -29,9 +29,9 @@ func (n Names) DNS() []string {
 	return names
 }
 
-// multicast says whether the name is one that the machines of a network tell
+// isMulticastName says whether the name is one that the machines of a network tell
 // each other (RFC 6762, section 3), and no server.
-func multicast(host string) bool { return strings.HasSuffix(host, ".local") }
+func isMulticastName(host string) bool { return strings.HasSuffix(host, ".local") }
 
 // ReadHost reads the name of the hub as a person types it: letters a to z,
 // digits and hyphens, with or without a domain; a single word gets .local. It
@@ -56,7 +56,7 @@ func ReadHost(typed string) (string, error) {
 			return "", bad
 		}
 	}
-	if multicast(host) && strings.Count(host, ".") != 1 {
+	if isMulticastName(host) && strings.Count(host, ".") != 1 {
 		return "", bad.WithHint("a name under .local is one word, such as dye.local")
 	}
 	return host, nil

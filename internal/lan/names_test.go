@@ -44,7 +44,7 @@ func TestNames(t *testing.T) {
 		"dye.example.org": "[dye.example.org dye.home.arpa localhost]",
 		"dye.home.arpa":   "[dye.home.arpa localhost]",
 	} {
-		if got := fmt.Sprint(Names{host}.DNS()); got != want {
+		if got := fmt.Sprint(Names{host}.DNSNames()); got != want {
 			t.Errorf("%s: %s, want %s", host, got, want)
 		}
 	}
@@ -63,7 +63,7 @@ func FuzzReadHost(f *testing.F) {
 		if err != nil || again != host {
 			t.Errorf("%q is read as %q, and that as %q, %v", typed, host, again, err)
 		}
-		if _, err := question(host, 1); err != nil {
+		if _, err := buildQuery(host, 1); err != nil {
 			t.Errorf("%q cannot be asked for: %v", host, err)
 		}
 	})

@@ -20,13 +20,13 @@ type Own struct {
 	now                     func() time.Time
 	current                 atomic.Pointer[tls.Certificate]
 
-	mu   sync.Mutex // held while the files are looked at
-	seen [2]version // of the files when they were last read
-	err  error      // of that reading
+	mu           sync.Mutex     // held while the files are looked at
+	readVersions [2]fileVersion // of the files when they were last read
+	readErr      error          // of that reading
 }
 
-// version tells one content of a file from the next.
-type version struct {
+// fileVersion tells one content of a file from the next.
+type fileVersion struct {
 	size int64
 	at   time.Time
 }
@@ -48,24 +48,24 @@ func OpenOwn(certFile, keyFile, host string, now func() time.Time) (*Own, error)
 func (o *Own) Refresh() error {
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	var now [2]version
+	var now [2]fileVersion
 	for i, path := range []string{o.certFile, o.keyFile} {
 		info, err := os.Stat(path)
 		if errors.Is(err, fs.ErrNotExist) {
 			return fault.New(fault.NotFound, "there is no file %s", path)
 		} else if err != nil {
-			return unreadable(path, err)
+			return unreadableFault(path, err)
 		}
-		now[i] = version{info.Size(), info.ModTime()}
+		now[i] = fileVersion{info.Size(), info.ModTime()}
 	}
-	if now == o.seen {
-		return o.err
+	if now == o.readVersions {
+		return o.readErr
 	}
 	c, err := o.read()
 	if err == nil {
 		o.current.Store(c)
 	}
-	o.seen, o.err = now, err
+	o.readVersions, o.readErr = now, err
 	return err
 }
 
@@ -78,11 +78,11 @@ func (o *Own) GetCertificate(*tls.ClientHelloInfo) (*tls.Certificate, error) {
 func (o *Own) read() (*tls.Certificate, error) {
 	certText, err := os.ReadFile(o.certFile)
 	if err != nil {
-		return nil, unreadable(o.certFile, err)
+		return nil, unreadableFault(o.certFile, err)
 	}
 	keyText, err := os.ReadFile(o.keyFile)
 	if err != nil {
-		return nil, unreadable(o.keyFile, err)
+		return nil, unreadableFault(o.keyFile, err)
 	}
 	c, err := tls.X509KeyPair(certText, keyText)
 	if err != nil {
@@ -93,10 +93,10 @@ func (o *Own) read() (*tls.Certificate, error) {
 		return nil, fault.New(fault.Input, "the certificate %s is not for %s", o.certFile, o.host).
 			WithHint("it is for %v; the name is given with --name at the first run", c.Leaf.DNSNames)
 	}
-	return &c, o.inTime(c.Leaf)
+	return &c, o.checkValidity(c.Leaf)
 }
 
-func (o *Own) inTime(c *x509.Certificate) error {
+func (o *Own) checkValidity(c *x509.Certificate) error {
 	now := o.now()
 	if !now.Before(c.NotBefore) && !now.After(c.NotAfter) {
 		return nil

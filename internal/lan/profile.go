@@ -33,17 +33,17 @@ func (a *Authority) Profile() []byte {
 ` + base64.StdEncoding.EncodeToString(a.cert.Raw) + `
 </data>
 `)
-	strs(&b, "PayloadCertificateFileName", "coldbatch.crt", "PayloadDescription", about, "PayloadDisplayName", a.Name(),
+	writeStrings(&b, "PayloadCertificateFileName", "coldbatch.crt", "PayloadDescription", about, "PayloadDisplayName", a.Name(),
 		"PayloadIdentifier", id+".root", "PayloadType", "com.apple.security.root", "PayloadUUID", uuid("root", a.cert.Raw))
 	b.WriteString("<key>PayloadVersion</key>\n<integer>1</integer>\n</dict>\n</array>\n")
-	strs(&b, "PayloadDescription", about, "PayloadDisplayName", a.Name(), "PayloadIdentifier", id,
+	writeStrings(&b, "PayloadDescription", about, "PayloadDisplayName", a.Name(), "PayloadIdentifier", id,
 		"PayloadType", "Configuration", "PayloadUUID", uuid("profile", a.cert.Raw))
 	b.WriteString("<key>PayloadRemovalDisallowed</key>\n<false/>\n<key>PayloadVersion</key>\n<integer>1</integer>\n</dict>\n</plist>\n")
 	return b.Bytes()
 }
 
-// strs writes keys with strings.
-func strs(b *bytes.Buffer, pairs ...string) {
+// writeStrings writes keys with strings.
+func writeStrings(b *bytes.Buffer, pairs ...string) {
 	for i := 0; i < len(pairs); i += 2 {
 		fmt.Fprintf(b, "<key>%s</key>\n<string>%s</string>\n", pairs[i], html.EscapeString(pairs[i+1]))
 	}

@@ -33,7 +33,7 @@ func TestOpenSSL(t *testing.T) {
 			t.Errorf("openssl %v: %s", args, out)
 		}
 	}
-	for _, name := range a.names.DNS() {
+	for _, name := range a.names.DNSNames() {
 		check(true, "-verify_hostname", name, leaf)
 	}
 	for _, ip := range []string{"127.0.0.1", "::1", "192.168.1.20", "fd00::20"} {

@@ -37,7 +37,7 @@ func play(r string) {
 	case "announce":
 		Announce(ctx, host, Machine, time.Second, func(err error) { fmt.Println("failed:", err) })
 	case "taken":
-		fmt.Println(Taken(ctx, host, Machine))
+		fmt.Println(FindOwner(ctx, host, Machine))
 	case "phone": // as the library asks, from a port of its own
 		l, err := net.ListenUDP("udp4", &net.UDPAddr{IP: net.IPv4(224, 0, 0, 0), Port: mdnsPort})
 		if err != nil {
@@ -75,7 +75,7 @@ func play(r string) {
 			var m dnsmessage.Message
 			if m.Unpack(b[:n]) == nil && len(m.Questions) == 0 {
 				for _, a := range m.Answers {
-					fmt.Println(answered(b[:n], host), "flush", a.Header.Class&0x8000 != 0)
+					fmt.Println(parseAnswer(b[:n], host), "flush", a.Header.Class&0x8000 != 0)
 				}
 			}
 		}

@@ -133,11 +133,11 @@ func (w *world) actions() map[string]func(*rapid.T) {
 				for id := range w.heldOf(p) {
 					delete(w.trespasses, id)
 				}
-				_, err = w.hub.Accept(w.hub.LocalAsker(), p.device)
+				_, err = w.hub.Accept(ctx, w.hub.LocalAsker(), p.device)
 				w.count(true, "what was held is accepted")
 			} else {
 				maps.Copy(w.dropped, w.heldOf(p))
-				_, err = w.hub.Reject(w.hub.LocalAsker(), p.device)
+				_, err = w.hub.Reject(ctx, w.hub.LocalAsker(), p.device)
 			}
 			w.must(err)
 			w.say("the owner looks at what %s sent", p.name)

@@ -7,10 +7,10 @@ import (
 
 	"pgregory.net/rapid"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
-	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 	"coldbatch/internal/zone"
@@ -72,7 +72,7 @@ func (p *phone) greet(t *rapid.T) (who rights.Asker, ok bool) {
 	}
 	asked := p.clock()
 	w.now = w.now.Add(there)
-	about, err := w.hub.About(w.who(p), "test")
+	about, err := w.hub.About(ctx, w.who(p), "test")
 	w.must(err)
 	w.now = w.now.Add(back)
 	heard := p.clock()
@@ -206,7 +206,7 @@ func (w *world) arrive(f *flight, p *phone) {
 	var q exchange.Request
 	w.must(json.Unmarshal(f.body, &q))
 	who := w.who(p)
-	a, err := w.hub.Exchange(who, q)
+	a, err := w.hub.Exchange(ctx, who, q)
 	if f.err = err; err != nil {
 		w.count(who.Revoked && len(q.Facts) > 0, "what a phone sends is held")
 		if !fault.Is(err, fault.Refused) && err != errCrash {
@@ -305,7 +305,7 @@ func (p *phone) join() {
 	if p.letter != "" {
 		return
 	}
-	joined, err := p.w.hub.Join(p.w.who(p), hub.JoinRequest{Device: p.device, Name: p.name})
+	joined, err := p.w.hub.Join(ctx, p.w.who(p), api.JoinRequest{Device: p.device, Name: p.name})
 	if fault.Is(err, fault.Refused) {
 		return
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
@@ -37,7 +38,7 @@ func TestFirstApps(t *testing.T) {
 		d := newMemory()
 		var now zone.Instant
 		var random dice
-		h, err := hub.Open(d, hub.Identity{Zone: "Europe/Lisbon"}, hub.System{Now: func() zone.Instant { return now }, Random: random.fill})
+		h, err := hub.Open(d, api.Identity{Zone: "Europe/Lisbon"}, hub.System{Now: func() zone.Instant { return now }, Random: random.fill})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -45,9 +46,9 @@ func TestFirstApps(t *testing.T) {
 		var sent []journal.Fact
 		for i, c := range calls {
 			if strings.HasSuffix(c.Path, "/join") {
-				var q hub.JoinRequest
+				var q api.JoinRequest
 				read(t, c.Request, &q)
-				got, err := h.Join(h.LocalAsker(), q)
+				got, err := h.Join(ctx, h.LocalAsker(), q)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -57,7 +58,7 @@ func TestFirstApps(t *testing.T) {
 			var q exchange.Request
 			read(t, with(t, c.Request, "cursor", cursor), &q)
 			now = field[zone.Instant](t, c.Answer, "now")
-			a, err := h.Exchange(h.LocalAsker(), q)
+			a, err := h.Exchange(ctx, h.LocalAsker(), q)
 			if err != nil {
 				t.Fatalf("call %d: %v", i, err)
 			}

@@ -10,17 +10,22 @@ package simulation
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"slices"
 
 	"pgregory.net/rapid"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 	"coldbatch/internal/zone"
 )
+
+// ctx never ends.
+var ctx = context.Background()
 
 // start is 12:00 on 2 May 2026 in Lisbon.
 const start zone.Instant = 1777719600000
@@ -76,7 +81,7 @@ func newWorld(t *rapid.T, d disk, counts map[string]int) *world {
 // open starts the program.
 func (w *world) open() {
 	w.disk.before, w.disk.after = false, false
-	h, err := hub.Open(w.disk, hub.Identity{Zone: "Europe/Lisbon"}, hub.System{Now: func() zone.Instant { return w.now }, Random: w.dice.fill})
+	h, err := hub.Open(w.disk, api.Identity{Zone: "Europe/Lisbon"}, hub.System{Now: func() zone.Instant { return w.now }, Random: w.dice.fill})
 	w.must(err)
 	w.hub = h
 }
@@ -121,7 +126,7 @@ func (w *world) who(p *phone) rights.Asker {
 	if p.local {
 		return w.hub.LocalAsker()
 	}
-	who, err := w.hub.AskerByToken(p.token)
+	who, err := w.hub.AskerByToken(ctx, p.token)
 	w.must(err)
 	return who
 }
@@ -130,7 +135,7 @@ func (w *world) who(p *phone) rights.Asker {
 func (w *world) in(p *phone) bool { return rights.IsAllowed(w.who(p).Role, rights.SeeBatch) }
 
 func (w *world) heldOf(p *phone) map[journal.ID]bool {
-	lines, err := w.hub.Quarantined(w.hub.LocalAsker(), p.device)
+	lines, err := w.hub.Quarantined(ctx, w.hub.LocalAsker(), p.device)
 	w.must(err)
 	m := map[journal.ID]bool{}
 	for _, l := range lines {

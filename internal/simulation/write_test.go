@@ -7,9 +7,9 @@ import (
 
 	"pgregory.net/rapid"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
 	"coldbatch/internal/fault"
-	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
 )
 
@@ -221,7 +221,7 @@ func (p *phone) trespass(t *rapid.T) string {
 // of a batch.
 func (p *phone) pair(t *rapid.T) string {
 	w := p.w
-	q := hub.PairRequest{Device: p.device, Name: p.name}
+	q := api.PairRequest{Device: p.device, Name: p.name}
 	if p.helper {
 		id, ok := draw(t, "batch", p.w.shared(), func(journal.ID) bool { return true })
 		if !ok {
@@ -229,13 +229,13 @@ func (p *phone) pair(t *rapid.T) string {
 		}
 		q.Code = w.codes[id]
 	} else {
-		i, err := w.hub.Invite(w.hub.LocalAsker())
+		i, err := w.hub.Invite(ctx, w.hub.LocalAsker())
 		w.must(err)
 		q.Code = i.Code
 	}
-	paired, err := w.hub.Pair(w.who(p), q)
+	paired, err := w.hub.Pair(ctx, w.who(p), q)
 	if err == nil && chance(t, "the answer is lost", 5) {
-		paired, err = w.hub.Pair(w.who(p), q)
+		paired, err = w.hub.Pair(ctx, w.who(p), q)
 	}
 	if fault.Is(err, fault.Refused) {
 		return "is not let in"

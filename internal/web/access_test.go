@@ -42,8 +42,8 @@ func readAccess(t *testing.T) (rows []accessRow) {
 	return rows
 }
 
-// door is what an answer's status says of the door.
-func door(status int) string {
+// outcome is what an answer's status says of the door.
+func outcome(status int) string {
 	if status == 401 || status == 403 || status == 421 || status == 429 {
 		return strconv.Itoa(status)
 	}
@@ -67,10 +67,10 @@ func TestAccess(t *testing.T) {
 			}
 			// A new house for each, so that no one's guesses count for another.
 			w := do(handler(t, app(t)), row.method, fill.Replace(row.path), goodCode, headers...)
-			if got := door(w.Code); got != want {
+			if got := outcome(w.Code); got != want {
 				t.Errorf("%s %s as %s: %d, want %s: %s", row.method, row.path, asker, w.Code, want, w.Body)
 			}
-			told(t, row.method+" "+row.path+" as "+asker, row.method, w)
+			checkRefusal(t, row.method+" "+row.path+" as "+asker, row.method, w)
 		}
 	}
 	for _, r := range Routes() {
@@ -88,8 +88,8 @@ func TestAccess(t *testing.T) {
 	}
 }
 
-// told holds that a refusal says how to get in, and keeps its secrets.
-func told(t *testing.T, what, method string, w *httptest.ResponseRecorder) {
+// checkRefusal holds that a refusal says how to get in, and keeps its secrets.
+func checkRefusal(t *testing.T, what, method string, w *httptest.ResponseRecorder) {
 	t.Helper()
 	if w.Code < 400 {
 		return
@@ -102,7 +102,7 @@ func told(t *testing.T, what, method string, w *httptest.ResponseRecorder) {
 		t.Errorf("%s: a 429 does not say when", what)
 	}
 	if method != "HEAD" && w.Header().Get("Content-Type") == "application/json" && w.Code != 404 {
-		if !strings.Contains(body, `"sentence"`) || door(w.Code) != "open" && w.Code != 403 && !strings.Contains(body, `"hint"`) {
+		if !strings.Contains(body, `"sentence"`) || outcome(w.Code) != "open" && w.Code != 403 && !strings.Contains(body, `"hint"`) {
 			t.Errorf("%s: is told as %s", what, body)
 		}
 	}

@@ -10,32 +10,19 @@ import (
 
 	"github.com/gorilla/mux"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/calc"
+	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/rights"
 	"coldbatch/internal/unit"
 )
 
-// maxBody is the longest request that is read.
+// maxBody bounds the length of a request in bytes.
 const maxBody = 1 << 20
 
-// Call is a use case: who asks and the body of the request in, what is answered
-// out.
-type Call func(who rights.Asker, body []byte) (any, error)
-
-// Body makes a Call of a use case that takes a Q and gives an A.
-func Body[Q, A any](f func(who rights.Asker, q Q) (A, error)) Call {
-	return func(who rights.Asker, body []byte) (any, error) {
-		var q Q
-		if err := decode(body, &q); err != nil {
-			return nil, err
-		}
-		return f(who, q)
-	}
-}
-
-func decode(body []byte, into any) error {
-	if err := json.Unmarshal(body, into); err != nil {
+func decodeJSON(text []byte, into any) error {
+	if err := json.Unmarshal(text, into); err != nil {
 		if f := (*fault.Fault)(nil); errors.As(err, &f) {
 			return f
 		}
@@ -44,27 +31,22 @@ func decode(body []byte, into any) error {
 	return nil
 }
 
-// posted answers with what c makes of the request's body.
-func (s *server) posted(c Call) answer {
-	return func(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
-		text, err := body(w, r)
-		if err != nil {
-			return nil, err
-		}
-		// Its coming may have taken a while: who asked may be let in no more.
-		who, err := s.asker(r)
-		if err != nil {
-			return nil, err
-		}
-		return c(who, text)
+// readBodyAndAsker reads the request's body, and then identifies the asker once more:
+// the body may have taken a while to arrive, and the phone may be revoked by now.
+func (s *server) readBodyAndAsker(w http.ResponseWriter, r *http.Request) ([]byte, rights.Asker, error) {
+	text, err := readBody(w, r)
+	if err != nil {
+		return nil, stranger, err
 	}
+	who, err := s.identify(r)
+	return text, who, err
 }
 
-// body reads what was sent, up to maxBody.
-func body(w http.ResponseWriter, r *http.Request) ([]byte, error) {
+// readBody reads the request's body, up to maxBody.
+func readBody(w http.ResponseWriter, r *http.Request) ([]byte, error) {
 	var text bytes.Buffer
 	if r.ContentLength > 0 && r.ContentLength <= maxBody {
-		text.Grow(int(r.ContentLength) + bytes.MinRead) // and no more often
+		text.Grow(int(r.ContentLength) + bytes.MinRead) // so that it grows only once
 	}
 	_, err := text.ReadFrom(http.MaxBytesReader(w, r.Body, maxBody))
 	if long := (*http.MaxBytesError)(nil); errors.As(err, &long) {
@@ -76,73 +58,99 @@ func body(w http.ResponseWriter, r *http.Request) ([]byte, error) {
 	return text.Bytes(), nil
 }
 
-// about adds how the hub is reached to what the use case says of it.
-func (s *server) about(_ http.ResponseWriter, _ *http.Request, who rights.Asker) (any, error) {
-	v, err := s.About(who)
+// about says which hub this is and how it is reached.
+func (s *server) about(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
+	about, err := s.ActiveHub().About(r.Context(), who, s.Version)
 	if err != nil {
 		return nil, err
 	}
-	text, err := json.Marshal(v)
-	if err != nil {
-		return nil, err
-	}
-	all := map[string]json.RawMessage{}
-	if err := json.Unmarshal(text, &all); err != nil {
-		return nil, err
-	}
-	all["network"], err = json.Marshal(s.Network())
-	return all, err
+	return struct {
+		*api.About
+		Network Network `json:"network"`
+	}{about, s.Network()}, nil
 }
 
-// sum runs a calculator.
-func (s *server) sum(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
-	return s.posted(Body(func(_ rights.Asker, q struct {
+// exchange exchanges facts with a phone, and renews its cookie before it expires.
+func (s *server) exchange(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
+	text, who, err := s.readBodyAndAsker(w, r)
+	if err != nil {
+		return nil, err
+	}
+	q, err := exchange.ParseRequest(text)
+	if err != nil {
+		return nil, err
+	}
+	answer, err := s.ActiveHub().Exchange(r.Context(), who, q)
+	if err != nil {
+		return nil, err
+	}
+	if token, day, ok := readCookie(r); ok && who.Device != "" && dayOf(s.now())-day >= renewAfterDays {
+		setCookie(w, token, s.now())
+	}
+	return answer, nil
+}
+
+// runCalculator runs the calculator that the path names.
+func (s *server) runCalculator(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
+	text, err := readBody(w, r)
+	if err != nil {
+		return nil, err
+	}
+	var q struct {
 		Inputs map[string]string `json:"inputs"`
 		Style  unit.Style        `json:"style"`
 		Zone   string            `json:"zone"`
-	}) (*calc.Result, error) {
-		env, err := s.Env(q.Zone)
-		if err != nil {
-			return nil, err
-		}
-		env.Style = q.Style
-		return calc.Run(mux.Vars(r)["name"], q.Inputs, env)
-	}))(w, r, who)
+	}
+	if err := decodeJSON(text, &q); err != nil {
+		return nil, err
+	}
+	env, err := s.CalcEnv(q.Zone)
+	if err != nil {
+		return nil, err
+	}
+	env.Style = q.Style
+	return calc.Run(mux.Vars(r)["name"], q.Inputs, env)
 }
 
-// longAnswer is from how many bytes on an answer is compressed.
-const longAnswer = 16 << 10
+// minGzipSize is from how many bytes on an answer is compressed.
+const minGzipSize = 16 << 10
 
-// zips are for answers; making one costs more than using it.
-var zips = sync.Pool{New: func() any {
-	z, _ := gzip.NewWriterLevel(nil, gzip.BestSpeed) // a level that there is
-	return z
-}}
+// gzipPool reuses gzip writers: making one costs more than using it.
+type gzipPool struct{ sync.Pool }
 
-// write sends v as JSON. HTML is not escaped: facts travel byte for byte. A long
-// answer is compressed, to a seventh where it is facts: a phone in the yard is on
-// bad Wi-Fi, and a journal has megabytes. Lengths tell nobody a secret: a phone's own
-// is in no answer, and that of a batch in one that a phone gets once.
-func write(w http.ResponseWriter, r *http.Request, code int, v any) {
+func newGzipPool() *gzipPool {
+	return &gzipPool{sync.Pool{New: func() any {
+		z, _ := gzip.NewWriterLevel(nil, gzip.BestSpeed) // fails only for an unknown level
+		return z
+	}}}
+}
+
+// writeJSON sends v as JSON. It does not escape HTML, because facts travel byte for
+// byte. It compresses a long answer, to a seventh where it is facts: a phone in the
+// yard has bad Wi-Fi, and a journal has megabytes. The compressed length reveals no
+// secret: no answer contains a phone's own token, and a phone gets a batch's code only
+// once.
+func (s *server) writeJSON(w http.ResponseWriter, r *http.Request, code int, v any) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	if err := e.Encode(v); err != nil {
+		s.Log.Printf("%s %s: %v", r.Method, r.URL.Path, err)
 		code, b = http.StatusInternalServerError, *bytes.NewBufferString(`{"error":{"code":"internal","sentence":"the answer could not be written"}}` + "\n")
 	}
 	h := w.Header()
 	h.Set("Content-Type", "application/json")
 	h.Set("Cache-Control", "no-store")
-	if b.Len() < longAnswer || !accepts(r.Header.Get("Accept-Encoding"), "gzip") {
+	if b.Len() < minGzipSize || !acceptsEncoding(r.Header.Get("Accept-Encoding"), "gzip") {
 		w.WriteHeader(code)
-		w.Write(b.Bytes())
+		w.Write(b.Bytes()) // an error means that the client is gone
 		return
 	}
 	h.Set("Content-Encoding", "gzip")
 	w.WriteHeader(code)
-	z := zips.Get().(*gzip.Writer)
-	defer zips.Put(z)
+	z := s.gzipWriters.Get().(*gzip.Writer)
+	defer s.gzipWriters.Put(z)
 	z.Reset(w)
-	z.Write(b.Bytes()) // whoever asked may be gone
+	z.Write(b.Bytes())
 	z.Close()
 }

@@ -15,45 +15,45 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// types are the content types by extension. A test holds that every file of the
-// app has one.
-var types = map[string]string{
+// contentTypes maps extensions to content types. A test checks that every file of the app
+// has one.
+var contentTypes = map[string]string{
 	".html": "text/html; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".mjs": "text/javascript; charset=utf-8",
 	".css": "text/css; charset=utf-8", ".json": "application/json", ".webmanifest": "application/manifest+json",
 	".wasm": "application/wasm", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png",
 	".ico": "image/x-icon", ".webp": "image/webp", ".jpg": "image/jpeg", ".txt": "text/plain; charset=utf-8", ".md": "text/plain; charset=utf-8",
 }
 
-// asset is one file of the app under its stable name, with its compressed forms
-// where generation made them.
+// asset is one file of the app under its stable name, with its compressed variants where
+// `go generate` made them.
 type asset struct {
 	name   string
 	sum    [sha256.Size]byte
-	plain  form
-	br, gz form // of no size where there is none
+	plain  variant
+	br, gz variant // size 0 where there is none
 }
 
-// form is one form of an asset. Its bytes stay where they are embedded, on the
-// disk until somebody asks for them, or are made by the program.
-type form struct {
-	files fs.FS
-	name  string
-	made  []byte
-	size  int64
+// variant is one encoding of an asset. Its bytes stay in the program's file until they
+// are requested, unless the program made them.
+type variant struct {
+	files   fs.FS
+	name    string
+	content []byte
+	size    int64
 }
 
-func formOf(files fs.FS, name string) form {
+func findVariant(files fs.FS, name string) variant {
 	info, err := fs.Stat(files, name)
 	if err != nil {
-		return form{}
+		return variant{}
 	}
-	return form{files: files, name: name, size: info.Size()}
+	return variant{files: files, name: name, size: info.Size()}
 }
 
-// send writes the form's bytes.
-func (f form) send(w io.Writer) error {
-	if f.made != nil {
-		_, err := w.Write(f.made)
+// send writes the variant's bytes.
+func (f variant) send(w io.Writer) error {
+	if f.content != nil {
+		_, err := w.Write(f.content)
 		return err
 	}
 	file, err := f.files.Open(f.name)
@@ -65,28 +65,28 @@ func (f form) send(w io.Writer) error {
 	return err
 }
 
-// assets are the app's files, and the policy that its page needs.
+// assets holds the app's files, and the content security policy that its page needs.
 type assets struct {
 	byName map[string]*asset
 	policy string
 }
 
-// needed are the files without which there is no app.
-var needed = []string{"index.html", "dist/core.wasm", "dist/wasm_exec.js"}
+// requiredFiles are those without which the app cannot run.
+var requiredFiles = []string{"index.html", "dist/core.wasm", "dist/wasm_exec.js"}
 
-func load(files fs.FS) (*assets, error) {
+func loadAssets(files fs.FS) (*assets, error) {
 	a := &assets{byName: map[string]*asset{}}
 	err := fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || !served(name) {
+		if err != nil || d.IsDir() || !isServed(name) {
 			return err
 		}
-		a.byName[name], err = newAsset(files, name, formOf(files, name))
+		a.byName[name], err = newAsset(files, name, findVariant(files, name))
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	for _, name := range needed {
+	for _, name := range requiredFiles {
 		if a.byName[name] == nil {
 			return nil, fault.New(fault.Unavailable, "the phone app is not built: static/%s is missing", name).
 				WithHint("run `go generate ./...` first, then build again")
@@ -97,55 +97,55 @@ func load(files fs.FS) (*assets, error) {
 		if err != nil {
 			return nil, err
 		}
-		worker = append(a.list(), worker...)
-		if a.byName["sw.js"], err = newAsset(files, "sw.js", form{made: worker, size: int64(len(worker))}); err != nil {
+		worker = append(a.workerPreamble(), worker...)
+		if a.byName["sw.js"], err = newAsset(files, "sw.js", variant{content: worker, size: int64(len(worker))}); err != nil {
 			return nil, err
 		}
 	}
 	page, err := fs.ReadFile(files, "index.html")
-	a.policy = policy(page)
+	a.policy = contentPolicy(page)
 	return a, err
 }
 
-// served says whether an embedded file is part of the app: not Go, not a declaration
-// of types, not hidden, and not the compressed form of another file.
-func served(name string) bool {
+// isServed says whether an embedded file is part of the app: not Go, not a declaration of
+// types, not hidden, and not a compressed variant of another file.
+func isServed(name string) bool {
 	for _, part := range strings.Split(name, "/") {
 		if strings.HasPrefix(part, ".") {
 			return false
 		}
 	}
-	return path.Ext(name) != ".go" && path.Ext(name) != ".ts" && !strings.HasPrefix(name, packed)
+	return path.Ext(name) != ".go" && path.Ext(name) != ".ts" && !strings.HasPrefix(name, packedPrefix)
 }
 
-// packed is where generation puts compressed forms, each under the hash of what
-// it was made of: a file that has changed since has none, and is sent as it is.
-const packed = "dist/packed/"
+// packedPrefix is the folder of compressed variants, each named by the hash of its
+// original: a file that has changed since `go generate` has none and is sent as it is.
+const packedPrefix = "dist/packed/"
 
-func newAsset(files fs.FS, name string, plain form) (*asset, error) {
+func newAsset(files fs.FS, name string, plain variant) (*asset, error) {
 	sum := sha256.New()
 	if err := plain.send(sum); err != nil {
 		return nil, err
 	}
 	a := &asset{name: name, plain: plain, sum: [sha256.Size]byte(sum.Sum(nil))}
-	a.br = formOf(files, fmt.Sprintf("%s%x.br", packed, a.sum))
-	a.gz = formOf(files, fmt.Sprintf("%s%x.gz", packed, a.sum))
+	a.br = findVariant(files, fmt.Sprintf("%s%x.br", packedPrefix, a.sum))
+	a.gz = findVariant(files, fmt.Sprintf("%s%x.gz", packedPrefix, a.sum))
 	return a, nil
 }
 
-// integrity is the asset's hash as fetch takes it.
+// integrity is the asset's hash in the form that fetch takes.
 func (a *asset) integrity() string {
 	return "sha256-" + base64.StdEncoding.EncodeToString(a.sum[:])
 }
 
-// serve answers with the asset in the best encoding the browser takes. Names are
-// stable, so every use is revalidated; the long cache is the service worker's.
+// serve sends the asset in the best encoding that the browser accepts. Names are stable,
+// so the browser revalidates at every use; the service worker caches for longer.
 func (a *asset) serve(w http.ResponseWriter, r *http.Request) {
 	body, encoding := a.plain, ""
 	switch accept := r.Header.Get("Accept-Encoding"); {
-	case a.br.size > 0 && accepts(accept, "br") && brAllowed(r):
+	case a.br.size > 0 && acceptsEncoding(accept, "br") && canSendBrotli(r):
 		body, encoding = a.br, "br"
-	case a.gz.size > 0 && accepts(accept, "gzip"):
+	case a.gz.size > 0 && acceptsEncoding(accept, "gzip"):
 		body, encoding = a.gz, "gzip"
 	}
 	tag := `"` + hex.EncodeToString(a.sum[:]) + encoding + `"`
@@ -159,7 +159,7 @@ func (a *asset) serve(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-	if t := types[path.Ext(a.name)]; t != "" {
+	if t := contentTypes[path.Ext(a.name)]; t != "" {
 		h.Set("Content-Type", t)
 	} else {
 		h.Set("Content-Type", "application/octet-stream")
@@ -169,12 +169,12 @@ func (a *asset) serve(w http.ResponseWriter, r *http.Request) {
 	}
 	h.Set("Content-Length", strconv.FormatInt(body.size, 10))
 	if r.Method != http.MethodHead {
-		_ = body.send(w) // whoever asked is gone
+		_ = body.send(w) // an error means that the client is gone
 	}
 }
 
-// accepts says whether an Accept-Encoding header takes coding.
-func accepts(header, coding string) bool {
+// acceptsEncoding says whether an Accept-Encoding header accepts coding.
+func acceptsEncoding(header, coding string) bool {
 	for _, part := range strings.Split(header, ",") {
 		name, q, _ := strings.Cut(part, ";")
 		if strings.EqualFold(strings.TrimSpace(name), coding) {
@@ -185,6 +185,6 @@ func accepts(header, coding string) bool {
 	return false
 }
 
-// brAllowed says whether brotli may be sent: over TLS, or to this very machine.
-// On plain http from elsewhere Chromium refuses it and proxies spoil it.
-func brAllowed(r *http.Request) bool { return r.TLS != nil || loopback(r.RemoteAddr) }
+// canSendBrotli says whether brotli may be sent: over TLS, or to this computer. Over
+// plain http from elsewhere Chromium refuses it and proxies damage it.
+func canSendBrotli(r *http.Request) bool { return r.TLS != nil || isLoopback(r.RemoteAddr) }

@@ -8,49 +8,49 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// heartbeat is how often a silent stream says that it lives. The phone takes
-// twice and a bit of that as a dead connection.
-const heartbeat = 20 * time.Second
+// defaultHeartbeat is the interval at which a silent stream sends a sign of life. The
+// phone takes a connection for dead after a little more than twice that.
+const defaultHeartbeat = 20 * time.Second
 
-// events is a stream of hints: something changed, the journal is now at that
-// sequence. It carries no data, so a hint that is missed costs nothing. It ends
-// when the hub closes, and before the next word to a phone that is let in no more.
-func (s *server) events(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
-	seqs, stop := s.Events()
+// streamEvents streams a hint for each change of the journal: the newest sequence
+// number. A hint carries no data, so a phone that misses one loses nothing. The stream
+// ends when the hub closes, and before anything is sent to a phone that was revoked.
+func (s *server) streamEvents(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
+	seqs, stop := s.ActiveHub().Subscribe()
 	defer stop()
-	out := http.NewResponseController(w)
+	stream := http.NewResponseController(w)
 	h := w.Header()
 	h.Set("Content-Type", "text/event-stream")
 	h.Set("Cache-Control", "no-store")
-	in := func() bool {
-		who, err := s.asker(r)
+	hasAccess := func() bool {
+		who, err := s.identify(r)
 		return err == nil && rights.IsAllowed(who.Role, rights.SeeBatch)
 	}
 	send := func(text string) bool {
-		// A phone that went to sleep must not hold the stream for ever.
-		if err := out.SetWriteDeadline(time.Now().Add(2 * s.beat)); err != nil {
+		// A phone that fell asleep must not hold the stream for ever.
+		if err := stream.SetWriteDeadline(time.Now().Add(2 * s.heartbeat)); err != nil {
 			return false
 		}
 		if _, err := fmt.Fprint(w, text); err != nil {
 			return false
 		}
-		return out.Flush() == nil
+		return stream.Flush() == nil
 	}
-	if !send(": here\n\n") {
+	if !send(": open\n\n") {
 		return nil, nil
 	}
-	beat := time.NewTicker(s.beat)
-	defer beat.Stop()
+	ticker := time.NewTicker(s.heartbeat)
+	defer ticker.Stop()
 	for {
 		select {
 		case <-r.Context().Done():
 			return nil, nil
-		case <-beat.C:
-			if !in() || !send(": still here\n\n") {
+		case <-ticker.C:
+			if !hasAccess() || !send(": heartbeat\n\n") {
 				return nil, nil
 			}
 		case seq, open := <-seqs:
-			if !open || !in() || !send(fmt.Sprintf("event: changed\ndata: %d\n\n", seq)) {
+			if !open || !hasAccess() || !send(fmt.Sprintf("event: changed\ndata: %d\n\n", seq)) {
 				return nil, nil
 			}
 		}

@@ -17,8 +17,7 @@ import (
 func TestEvents(t *testing.T) {
 	seqs := make(chan uint64)
 	stopped := make(chan bool, 1)
-	a := app(t)
-	a.Events = func() (<-chan uint64, func()) { return seqs, func() { stopped <- true } }
+	a := appOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return seqs, func() { stopped <- true } }})
 	srv := httptest.NewServer(handler(t, a))
 	defer srv.Close()
 	ctx, cancel := context.WithTimeout(t.Context(), 5*time.Second)
@@ -80,20 +79,21 @@ func TestEventsEndForWhoIsLetInNoMore(t *testing.T) {
 		stopped := make(chan bool, 1)
 		var in atomic.Bool
 		in.Store(true)
-		a := app(t)
-		a.Events = func() (<-chan uint64, func()) { return seqs, func() { stopped <- true } }
-		a.Local = func() rights.Asker {
-			if in.Load() {
-				return phones["helper"]
-			}
-			return phones["out"]
-		}
+		a := appOn(&fakeHub{
+			subscribe: func() (<-chan uint64, func()) { return seqs, func() { stopped <- true } },
+			localAsker: func() rights.Asker {
+				if in.Load() {
+					return phones["helper"]
+				}
+				return phones["out"]
+			},
+		})
 		s, err := newServer(a)
 		if err != nil {
 			t.Fatal(err)
 		}
-		s.beat = row.beat
-		srv := httptest.NewServer(s.full())
+		s.heartbeat = row.beat
+		srv := httptest.NewServer(s.fullHandler())
 		defer srv.Close()
 		resp, err := http.Get(srv.URL + "/api/v1/events")
 		if err != nil {

@@ -1,18 +1,22 @@
 package web
 
 import (
+	"context"
 	"crypto/tls"
-	"encoding/json"
 	"errors"
 	"io"
 	"log"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"slices"
 	"strings"
 	"testing"
 
+	"coldbatch/internal/api"
+	"coldbatch/internal/batch"
 	"coldbatch/internal/calc"
+	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
@@ -41,88 +45,170 @@ const (
 	sensorToken            = "sensor"
 )
 
-func app(t *testing.T) App {
-	say := func(v any) func(rights.Asker) (any, error) {
-		return func(rights.Asker) (any, error) { return v, nil }
+// fakeHub is use cases that answer with what they were asked. A field that is set
+// replaces the answer of one.
+type fakeHub struct {
+	identify   func(token string) (rights.Asker, error)
+	localAsker func() rights.Asker
+	subscribe  func() (<-chan uint64, func())
+	beforePair func()
+	viewBag    func(code string) error
+}
+
+func (h *fakeHub) LocalAsker() rights.Asker {
+	if h.localAsker != nil {
+		return h.localAsker()
 	}
-	ofDevice := func(_ rights.Asker, d journal.ID) (any, error) { return d, nil }
+	return rights.Asker{Role: rights.Owner}
+}
+
+func (h *fakeHub) AskerByToken(_ context.Context, token string) (rights.Asker, error) {
+	if h.identify != nil {
+		return h.identify(token)
+	}
+	return askerByToken(token)
+}
+
+func askerByToken(token string) (rights.Asker, error) {
+	if token == "broken" {
+		return rights.Asker{}, errors.New("a secret of the machine")
+	}
+	if a, ok := phones[token]; ok {
+		return a, nil
+	}
+	return rights.Asker{Role: rights.Stranger}, nil
+}
+
+func (h *fakeHub) About(_ context.Context, who rights.Asker, version string) (*api.About, error) {
+	return &api.About{Program: "coldbatch", Version: version, You: who}, nil
+}
+
+func (h *fakeHub) Pair(_ context.Context, _ rights.Asker, q api.PairRequest) (*api.Paired, error) {
+	if h.beforePair != nil {
+		h.beforePair()
+	}
+	if q.Code != "12345678" {
+		return nil, fault.New(fault.Refused, "that is not a code of now")
+	}
+	return &api.Paired{Joined: api.Joined{Letter: "B"}, Token: "owner"}, nil
+}
+
+func (h *fakeHub) Join(_ context.Context, _ rights.Asker, q api.JoinRequest) (*api.Joined, error) {
+	return &api.Joined{Letter: q.Name}, nil
+}
+
+// Exchange answers with the id of the device as the hub's.
+func (h *fakeHub) Exchange(_ context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) {
+	if who.Revoked {
+		return nil, fault.New(fault.Refused, "this phone was removed; 3 entries it sent wait for the owner")
+	}
+	return &exchange.Answer{Hub: exchange.HubInfo{ID: q.Device}}, nil
+}
+
+func (h *fakeHub) Subscribe() (<-chan uint64, func()) {
+	if h.subscribe != nil {
+		return h.subscribe()
+	}
+	c := make(chan uint64)
+	close(c)
+	return c, func() {}
+}
+
+func (h *fakeHub) ViewBag(_ context.Context, who rights.Asker, code string) (*batch.BagView, error) {
+	if h.viewBag != nil {
+		return nil, h.viewBag(code)
+	}
+	switch code {
+	case "NONE":
+		return nil, fault.New(fault.NotFound, "no such bag")
+	case "BROKEN":
+		return nil, errors.New("a secret of the machine")
+	case "FULL":
+		return nil, fault.New(fault.Full, "the disk is full")
+	case "PANIC":
+		panic("a secret of the machine")
+	case typedLabel:
+		if who.Role != rights.Owner && !slices.Contains(who.Batches, thisBatch) {
+			return nil, fault.New(fault.Refused, "the id alone opens no bag")
+		}
+	}
+	return &batch.BagView{ID: journal.ID(code)}, nil
+}
+
+func (h *fakeHub) Invite(context.Context, rights.Asker) (*api.Invitation, error) {
+	return &api.Invitation{Code: "code"}, nil
+}
+
+func (h *fakeHub) Phones(context.Context, rights.Asker) ([]api.PhoneInfo, error) {
+	return []api.PhoneInfo{{Name: "a phone"}}, nil
+}
+
+func (h *fakeHub) Quarantined(_ context.Context, _ rights.Asker, device journal.ID) ([]api.QuarantinedFact, error) {
+	return []api.QuarantinedFact{{ID: device}}, nil
+}
+
+func (h *fakeHub) Accept(context.Context, rights.Asker, journal.ID) (*api.FactCount, error) {
+	return &api.FactCount{Facts: 1}, nil
+}
+
+func (h *fakeHub) Reject(context.Context, rights.Asker, journal.ID) (*api.FactCount, error) {
+	return &api.FactCount{Facts: 2}, nil
+}
+
+func (h *fakeHub) Requeue(context.Context, rights.Asker, journal.ID) (*api.FactCount, error) {
+	return &api.FactCount{Facts: 3}, nil
+}
+
+func (h *fakeHub) RecordReading(_ context.Context, token string, _ float64) error {
+	if token != sensorToken {
+		return fault.New(fault.Refused, "no sensor has that token")
+	}
+	return nil
+}
+
+func (h *fakeHub) CanSeePhoto(_ context.Context, who rights.Asker, hash string) (bool, error) {
+	switch {
+	case hash == ofNobody:
+		return false, nil
+	case who.Role == rights.Owner:
+		return true, nil
+	}
+	return len(who.Batches) == 1 && who.Batches[0] == map[string]journal.ID{ofThis: thisBatch, ofOther: otherBatch}[hash], nil
+}
+
+// fakePrinter prints the query's sheet, or fails with err.
+type fakePrinter struct{ err error }
+
+func (p fakePrinter) PrintLabels(_ context.Context, who rights.Asker, query url.Values) (*File, error) {
+	if p.err != nil {
+		return nil, p.err
+	}
+	if who.Role != rights.Owner && !slices.Contains(who.Batches, thisBatch) {
+		return nil, fault.New(fault.Refused, "this phone is not in that batch")
+	}
+	return &File{Name: "labels.pdf", Type: "application/pdf", Body: []byte("%PDF " + query.Get("sheet"))}, nil
+}
+
+// app is an App on a fakeHub.
+func app(t testing.TB) App { return appOn(&fakeHub{}) }
+
+func appOn(h *fakeHub) App {
 	return App{
-		Static: files(),
-		Who: func(token string) (rights.Asker, error) {
-			if token == "broken" {
-				return rights.Asker{}, errors.New("a secret of the machine")
-			}
-			if a, ok := phones[token]; ok {
-				return a, nil
-			}
-			return rights.Asker{Role: rights.Stranger}, nil
-		},
-		Local: func() rights.Asker { return rights.Asker{Role: rights.Owner} },
-		Hosts: func() []string { return []string{"coldbatch.local", "coldbatch.home.arpa", "192.168.1.20", "fd00::20"} },
+		Static:    files(),
+		ActiveHub: func() Hub { return h },
 		Network: func() Network {
 			return Network{Host: "coldbatch.local", HTTPS: 8443, HTTP: 8090, Addresses: []string{"192.168.1.20", "fd00::20"},
 				Fingerprint: "AB:CD:EF", Authority: []byte("der"), Profile: []byte("<plist>")}
 		},
-		About: func(who rights.Asker) (any, error) {
-			return map[string]any{"program": "coldbatch", "you": who}, nil
-		},
-		Pair: func(who rights.Asker, body []byte) (any, string, error) {
-			if string(body) != goodCode {
-				return nil, "", fault.New(fault.Refused, "that is not a code of now")
-			}
-			return map[string]string{"letter": "B"}, "owner", nil
-		},
-		Join: Body(func(who rights.Asker, q map[string]string) (any, error) { return q, nil }),
-		Exchange: func(who rights.Asker, body []byte) (any, error) {
-			if who.Revoked {
-				return nil, fault.New(fault.Refused, "this phone is let in no more; 3 entries it sent wait for the owner")
-			}
-			return json.RawMessage(body), nil
-		},
-		Bag: func(who rights.Asker, code string) (any, error) {
-			switch code {
-			case "NONE":
-				return nil, fault.New(fault.NotFound, "no such bag")
-			case "BROKEN":
-				return nil, errors.New("a secret of the machine")
-			case "FULL":
-				return nil, fault.New(fault.Full, "the disk is full")
-			case "PANIC":
-				panic("a secret of the machine")
-			case typedLabel:
-				if who.Role != rights.Owner && !slices.Contains(who.Batches, thisBatch) {
-					return nil, fault.New(fault.Refused, "the id alone opens no bag")
-				}
-			}
-			return code, nil
-		},
-		Invite:  say("invitation"),
-		Phones:  say([]string{"a phone"}),
-		Held:    ofDevice,
-		Accept:  ofDevice,
-		Discard: ofDevice,
-		Recall:  ofDevice,
-		Reading: func(token string, celsius float64) error {
-			if token != sensorToken {
-				return fault.New(fault.Refused, "no sensor has that token")
-			}
-			return nil
-		},
-		Photos: album{},
-		Sheet: func(who rights.Asker, get func(string) string) (*File, error) {
-			if who.Role != rights.Owner && !slices.Contains(who.Batches, thisBatch) {
-				return nil, fault.New(fault.Refused, "this phone is not in that batch")
-			}
-			return &File{Name: "labels.pdf", Type: "application/pdf", Body: []byte("%PDF " + get("sheet"))}, nil
-		},
-		EndExample: func() error { return nil },
-		Events:     func() (<-chan uint64, func()) { c := make(chan uint64); close(c); return c, func() {} },
-		Env:        func(string) (calc.Env, error) { return calc.Env{Now: 1777726800000, Zone: zone.Table{}}, nil },
-		Log:        log.New(io.Discard, "", 0),
+		Photos:       album{},
+		Labels:       fakePrinter{},
+		CloseExample: func() error { return nil },
+		CalcEnv:      func(string) (calc.Env, error) { return calc.Env{Now: 1777726800000, Zone: zone.Table{}}, nil },
+		Log:          log.New(io.Discard, "", 0),
 	}
 }
 
-func handler(t *testing.T, a App) http.Handler {
+func handler(t testing.TB, a App) http.Handler {
 	t.Helper()
 	h, _, err := New(a)
 	if err != nil {

@@ -9,15 +9,15 @@ import (
 	"time"
 )
 
-// patience is how long the coming of a request's body may take: a phone that walks
-// off while it sends must not hold the connection.
-const patience = 30 * time.Second
+// bodyTimeout bounds how long a request's body may take to arrive: a phone that goes out
+// of range while it sends must not hold the connection.
+const bodyTimeout = 30 * time.Second
 
-// guard sets the headers of every answer, refuses requests that are for another
-// host or come from another site's page, and turns a panic into an answer. It bounds
-// how long a body may take also where nobody reads it: the server waits for its end
-// before the connection is used again. There is no Strict-Transport-Security: it would shut the joining page, which is plain
-// http on the same host.
+// guard sets the headers of every answer, refuses requests for another host and from
+// the pages of other sites, and turns a panic into an answer. It bounds how long a body
+// may take even where no handler reads it, because the server waits for its end before
+// it reuses the connection. It sets no Strict-Transport-Security, which would block the
+// joining page: that is plain http on the same host.
 func (s *server) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		defer func() {
@@ -25,37 +25,37 @@ func (s *server) guard(next http.Handler) http.Handler {
 				if v == http.ErrAbortHandler {
 					panic(v)
 				}
-				s.fail(w, r, fmt.Errorf("%s %s: panic: %v", r.Method, r.URL.Path, v))
+				s.fail(w, r, stranger, fmt.Errorf("%s %s: panic: %v", r.Method, r.URL.Path, v))
 			}
 		}()
 		if r.ContentLength != 0 {
-			_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(s.patience)) // not every writer can
+			_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(s.bodyTimeout)) // a writer without deadlines needs none
 		}
 		h := w.Header()
-		h.Set("Content-Security-Policy", s.policy(r))
+		h.Set("Content-Security-Policy", s.contentPolicy(r))
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Permissions-Policy", "camera=(self)")
-		err := s.mine(r)
+		err := s.checkHost(r)
 		if err == nil {
-			err = ours(r)
+			err = checkOrigin(r)
 		}
 		if err != nil {
-			s.fail(w, r, err)
+			s.fail(w, r, stranger, err)
 			return
 		}
 		next.ServeHTTP(w, r)
 	})
 }
 
-// policy is the content security policy for a page: nothing from elsewhere,
-// inline scripts by their hash alone. 'wasm-unsafe-eval' lets WebAssembly be
-// compiled and nothing else be evaluated.
-func policy(page []byte) string {
+// contentPolicy returns the content security policy of a page: nothing from other
+// sites, and inline scripts only by their hash. 'wasm-unsafe-eval' allows WebAssembly to
+// be compiled and nothing else to be evaluated.
+func contentPolicy(page []byte) string {
 	script := "'self' 'wasm-unsafe-eval'"
-	for _, text := range inline(string(page)) {
+	for _, text := range inlineScripts(string(page)) {
 		sum := sha256.Sum256([]byte(text))
 		script += " 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 	}
@@ -66,9 +66,9 @@ func policy(page []byte) string {
 	}, "; ")
 }
 
-// inline gives the text of each script that stands in the page itself. The page
-// is our own, so this reads just what we write: no comment holds a script.
-func inline(page string) []string {
+// inlineScripts returns the text of each script within the page. It reads only our own
+// page, which has no script in a comment.
+func inlineScripts(page string) []string {
 	var texts []string
 	for {
 		_, rest, ok := strings.Cut(page, "<script")
@@ -90,8 +90,8 @@ func inline(page string) []string {
 	}
 }
 
-// clip shortens foreign text before it is shown in a sentence.
-func clip(s string) string {
+// truncate shortens foreign text for use in a sentence.
+func truncate(s string) string {
 	if len(s) > 60 {
 		return strings.ToValidUTF8(s[:60], "") + "…"
 	}

@@ -43,14 +43,14 @@ func FuzzHost(f *testing.F) {
 	f.Fuzz(func(t *testing.T, host string) {
 		name := hostName(host)
 		// Whatever it is, only these names are the machine's own.
-		if loopbackName(name) && name != "localhost" {
+		if isLoopbackName(name) && name != "localhost" {
 			if ip := net.ParseIP(name); ip == nil || !ip.IsLoopback() {
 				t.Errorf("%q passes for this machine", host)
 			}
 		}
 		r := httptest.NewRequest("GET", "/", nil)
 		r.Host, r.RemoteAddr = host, "192.168.1.7:5000"
-		if local(r) {
+		if isLocal(r) {
 			t.Errorf("a phone that calls it %q passes for this machine", host)
 		}
 	})

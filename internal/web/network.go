@@ -5,24 +5,25 @@ import (
 	"strings"
 )
 
-// Network is how the hub is reached. Its JSON is part of what about answers.
+// Network says how the hub is reached. Its JSON is part of the answer to about. The
+// zero value means: on this computer alone.
 type Network struct {
-	Host        string   `json:"host"`        // the one name
-	HTTPS       int      `json:"https"`       // port of the app; with Host it is the one origin
+	Host        string   `json:"host"`        // the hub's one name
+	HTTPS       int      `json:"https"`       // port of the app; with Host it makes the one origin
 	HTTP        int      `json:"http"`        // port of the joining page and the sensors
-	Addresses   []string `json:"addresses"`   // of now, the likeliest first
+	Addresses   []string `json:"addresses"`   // current ones, the most likely first
 	Fingerprint string   `json:"fingerprint"` // SHA-256 of the authority, as the program prints it; empty with Own
-	Own         bool     `json:"own"`         // the certificate is the owner's own: there is no authority to trust
+	Own         bool     `json:"own"`         // the certificate is the owner's own, so there is no authority to trust
 	Authority   []byte   `json:"-"`           // the authority's certificate, DER
 	Profile     []byte   `json:"-"`           // the same as a profile for an iPhone
 }
 
-// App is the address of the app, the one origin.
-func (n Network) App() string { return fmt.Sprintf("https://%s:%d", n.Host, n.HTTPS) }
+// AppURL is the address of the app, its one origin.
+func (n Network) AppURL() string { return fmt.Sprintf("https://%s:%d", n.Host, n.HTTPS) }
 
-// Door is the address of the joining page: by number, for a phone that does not
-// find the name yet.
-func (n Network) Door() string {
+// JoinURL is the address of the joining page. It uses an address in place of the name,
+// which a new phone may not find yet.
+func (n Network) JoinURL() string {
 	host := n.Host
 	if len(n.Addresses) > 0 {
 		host = n.Addresses[0]
@@ -33,9 +34,17 @@ func (n Network) Door() string {
 	return fmt.Sprintf("http://%s:%d", host, n.HTTP)
 }
 
-// arpa is the other name, which a router can be told (RFC 8375): the first label
-// of Host in home.arpa.
-func (n Network) arpa() string {
+// RouterName is the other name of the hub, which a router can serve (RFC 8375): the
+// first label of Host under home.arpa.
+func (n Network) RouterName() string {
 	first, _, _ := strings.Cut(n.Host, ".")
 	return first + ".home.arpa"
+}
+
+// hosts returns the names and addresses by which the network may address the hub.
+func (n Network) hosts() []string {
+	if n.Host == "" {
+		return nil
+	}
+	return append([]string{n.Host, n.RouterName()}, n.Addresses...)
 }

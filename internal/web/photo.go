@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"io"
 	"net/http"
@@ -14,50 +15,49 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Photos are the photos that facts name by their hash. Put refuses what is no
-// photo or not of that hash, and Get gives only what Put took.
+// Photos stores photos by their SHA-256 in hex. Put refuses what is no photo or has
+// another hash, and Get returns only what Put accepted.
 type Photos interface {
-	Sees(who rights.Asker, hash string) (bool, error)
 	Get(hash string) ([]byte, error)
 	Put(hash string, b []byte) error
 }
 
-var errTooLarge = at(http.StatusRequestEntityTooLarge, fault.New(fault.Input, "the photo is too large").
+var errTooLarge = withStatus(http.StatusRequestEntityTooLarge, fault.New(fault.Input, "the photo is too large").
 	WithHint("at most %d bytes; the app makes it smaller before it sends it", journal.MaxPhotoBytes))
 
-// pictures are the media types that are ever served as photos: none of them can
-// hold a script.
-var pictures = []string{"image/jpeg", "image/png", "image/webp"}
+// photoTypes are the only media types served as photos. None of them can contain a
+// script.
+var photoTypes = []string{"image/jpeg", "image/png", "image/webp"}
 
-// photo gives one photo, or with HEAD says whether it is here.
-func (s *server) photo(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
+// servePhoto sends a photo; a HEAD request asks whether it is here.
+func (s *server) servePhoto(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
 	hash := mux.Vars(r)["sha256"]
-	if err := s.seesPhoto(who, hash); err != nil {
+	if err := s.checkPhoto(r.Context(), who, hash); err != nil {
 		return nil, err
 	}
 	b, err := s.Photos.Get(hash)
 	if err != nil {
 		return nil, err
 	}
-	kind := http.DetectContentType(b) // by its first bytes alone, whatever was said of it
-	if !slices.Contains(pictures, kind) {
-		return nil, fault.New(fault.Damaged, "what is kept as the photo %s is none", hash)
+	kind := http.DetectContentType(b) // from its first bytes, not from what the phone claims
+	if !slices.Contains(photoTypes, kind) {
+		return nil, fault.New(fault.Damaged, "the stored photo %s is not a photo", hash)
 	}
 	h := w.Header()
 	h.Set("Content-Type", kind)
 	h.Set("Content-Length", strconv.Itoa(len(b)))
-	h.Set("Cache-Control", "no-store") // the app keeps it itself
+	h.Set("Cache-Control", "no-store") // the app stores it itself
 	if r.Method == http.MethodHead {
 		return nil, nil
 	}
-	_, _ = w.Write(b) // whoever asked may have gone
+	_, _ = w.Write(b) // an error means that the client is gone
 	return nil, nil
 }
 
-// putPhoto takes a photo that a fact already names.
-func (s *server) putPhoto(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
+// storePhoto stores a photo that a fact already names.
+func (s *server) storePhoto(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
 	hash := mux.Vars(r)["sha256"]
-	if err := s.seesPhoto(who, hash); err != nil {
+	if err := s.checkPhoto(r.Context(), who, hash); err != nil {
 		return nil, err
 	}
 	if r.ContentLength > journal.MaxPhotoBytes {
@@ -68,18 +68,18 @@ func (s *server) putPhoto(w http.ResponseWriter, r *http.Request, who rights.Ask
 		return nil, errTooLarge
 	}
 	if err != nil {
-		return nil, fault.New(fault.Input, "the photo broke off on its way").WithHint("send it again")
+		return nil, fault.New(fault.Input, "the photo broke off").WithHint("send it again")
 	}
 	return struct{}{}, s.Photos.Put(hash, b)
 }
 
-// seesPhoto returns a fault where no entry that who may see names the photo. What
-// another batch has and what is nowhere is told the same.
-func (s *server) seesPhoto(who rights.Asker, hash string) error {
-	sees, err := s.Photos.Sees(who, hash)
-	if err == nil && !sees {
+// checkPhoto returns a fault when no entry that who may see names the photo. It does
+// not reveal whether another batch has the photo.
+func (s *server) checkPhoto(ctx context.Context, who rights.Asker, hash string) error {
+	can, err := s.ActiveHub().CanSeePhoto(ctx, who, hash)
+	if err == nil && !can {
 		err = fault.New(fault.Refused, "no entry that this phone may see names this photo").
-			WithHint("the entry of a photo is sent before the photo")
+			WithHint("send the entry of a photo before the photo")
 	}
 	return err
 }

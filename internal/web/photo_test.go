@@ -7,10 +7,9 @@ import (
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
-	"coldbatch/internal/rights"
 )
 
-// album is photos by hash, and the helper's batch that names some.
+// album is photos by hash.
 type album map[string][]byte
 
 const (
@@ -19,16 +18,6 @@ const (
 	ofNobody = "c3"
 	ofOther  = "b2"
 )
-
-func (a album) Sees(who rights.Asker, hash string) (bool, error) {
-	switch {
-	case hash == ofNobody:
-		return false, nil
-	case who.Role == rights.Owner:
-		return true, nil
-	}
-	return len(who.Batches) == 1 && who.Batches[0] == map[string]journal.ID{ofThis: thisBatch, ofOther: otherBatch}[hash], nil
-}
 
 func (a album) Get(hash string) ([]byte, error) {
 	if b, ok := a[hash]; ok {

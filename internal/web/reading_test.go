@@ -13,13 +13,13 @@ func TestReadReading(t *testing.T) {
 	for text, want := range map[string]float64{
 		`{"celsius": 18.5}`: 18.5, `18.5`: 18.5, " 18.5\n": 18.5, `-3`: -3, `+4`: 4, `{"celsius":-0.25,"battery":80}`: -0.25, ".5": .5, "0": 0,
 	} {
-		if got, err := readReading([]byte(text)); err != nil || got != want {
+		if got, err := parseReading([]byte(text)); err != nil || got != want {
 			t.Errorf("%q gives %v, %v", text, got, err)
 		}
 	}
 	for _, text := range []string{"", "warm", "NaN", "Inf", "0x12", "1e3", "1_0", "18,5", "18.5 C", `{}`, `{"celsius":null}`, `{"celsius":"18.5"}`,
 		`{"celsius":1e999}`, `{"fahrenheit":65}`, "[18.5]", "18.5 19", "--1", "1.2.3", "٣", "00000000000000000000000000000000000000000001"} {
-		if got, err := readReading([]byte(text)); !fault.Is(err, fault.Input) {
+		if got, err := parseReading([]byte(text)); !fault.Is(err, fault.Input) {
 			t.Errorf("%q gives %v, %v", text, got, err)
 		}
 	}
@@ -30,7 +30,7 @@ func FuzzReading(f *testing.F) {
 		f.Add([]byte(seed))
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {
-		celsius, err := readReading(text)
+		celsius, err := parseReading(text)
 		if err != nil {
 			if !fault.Is(err, fault.Input) || celsius != 0 {
 				t.Errorf("%q: %v with %v", text, err, celsius)
@@ -45,11 +45,11 @@ func FuzzReading(f *testing.F) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got, err := readReading(wrapped); err != nil || got != celsius {
+		if got, err := parseReading(wrapped); err != nil || got != celsius {
 			t.Errorf("%s gives %v, %v", wrapped, got, err)
 		}
 		if bare := strconv.FormatFloat(celsius, 'f', -1, 64); len(bare) <= 40 {
-			if got, err := readReading([]byte(bare)); err != nil || got != celsius {
+			if got, err := parseReading([]byte(bare)); err != nil || got != celsius {
 				t.Errorf("%s gives %v, %v", bare, got, err)
 			}
 		}

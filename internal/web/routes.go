@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"io"
 	"net/http"
 
@@ -11,14 +12,14 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Route is an address of the app and what asking it is. Whoever may not do that
-// is refused before anything else happens.
+// Route is an address of the app and the act that a request to it is. An asker who may
+// not do that is refused before the handler runs.
 type Route struct {
 	Method, Path string
 	Act          rights.Action
 }
 
-// Routes lists every address of the app but its own files, which anyone may see.
+// Routes lists every address of the app except its own files, which anyone may see.
 func Routes() []Route {
 	var list []Route
 	for _, row := range new(server).routes() {
@@ -29,74 +30,111 @@ func Routes() []Route {
 
 type route struct {
 	Route
-	answer answer
-	out    bool // a phone that is let in no more is answered too
+	endpoint      endpoint
+	allowsRevoked bool // a revoked phone is answered too
 }
 
-// answer works out what a request is told. It may set headers. Where it wrote the
-// answer itself it gives nothing and no error.
-type answer func(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error)
+// endpoint answers a request: it returns the value to send as JSON, or an error. One
+// that writes the answer itself returns nil, nil.
+type endpoint func(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error)
 
 func (s *server) routes() []route {
 	return []route{
-		{Route{"GET", "/healthz", rights.SeeApp}, health, false},
-		{Route{"GET", "/joining/{file}", rights.SeeApp}, s.joiningFile, false},
+		{Route{"GET", "/healthz", rights.SeeApp}, serveHealth, false},
+		{Route{"GET", "/joining/{file}", rights.SeeApp}, s.serveJoiningFile, false},
 		{Route{"GET", "/api/v1/about", rights.SeeApp}, s.about, false},
-		{Route{"POST", "/api/v1/pair", rights.SeeApp}, s.codes.bounded(s.pair, anyone), false},
-		{Route{"POST", "/api/v1/join", rights.SeeBatch}, s.posted(s.Join), false},
+		{Route{"POST", "/api/v1/pair", rights.SeeApp}, s.codes.limit(s.pair, isAnyone), false},
+		{Route{"POST", "/api/v1/join", rights.SeeBatch}, callWithBody(s, Hub.Join), false},
 		{Route{"POST", "/api/v1/exchange", rights.SeeBatch}, s.exchange, true},
-		{Route{"GET", "/api/v1/events", rights.SeeBatch}, s.events, false},
-		{Route{"GET", "/api/v1/bag/{code}", rights.SeeBag}, s.labels.bounded(s.bag, whoHoldsALabel), false},
-		{Route{"GET", "/api/v1/photo/{sha256}", rights.SeeBatch}, s.photo, false},
-		{Route{"HEAD", "/api/v1/photo/{sha256}", rights.SeeBatch}, s.photo, false},
-		{Route{"PUT", "/api/v1/photo/{sha256}", rights.AddToBatch}, s.putPhoto, false},
-		{Route{"GET", "/api/v1/sheet", rights.SeeBatch}, s.sheet, false},
-		{Route{"POST", "/api/v1/reading", rights.SeeApp}, s.sensors.bounded(s.reading, anyone), false},
+		{Route{"GET", "/api/v1/events", rights.SeeBatch}, s.streamEvents, false},
+		{Route{"GET", "/api/v1/bag/{code}", rights.SeeBag}, s.labels.limit(s.viewBag, hasOnlyLabel), false},
+		{Route{"GET", "/api/v1/photo/{sha256}", rights.SeeBatch}, s.servePhoto, false},
+		{Route{"HEAD", "/api/v1/photo/{sha256}", rights.SeeBatch}, s.servePhoto, false},
+		{Route{"PUT", "/api/v1/photo/{sha256}", rights.AddToBatch}, s.storePhoto, false},
+		{Route{"GET", "/api/v1/sheet", rights.SeeBatch}, s.serveSheet, false},
+		{Route{"POST", "/api/v1/reading", rights.SeeApp}, s.sensors.limit(s.recordReading, isAnyone), false},
 
-		{Route{"POST", "/api/v1/invite", rights.ManageHouse}, asked(s.Invite), false},
-		{Route{"GET", "/api/v1/phones", rights.ManageHouse}, asked(s.Phones), false},
-		{Route{"GET", "/api/v1/held/{device}", rights.ManageHouse}, ofDevice(s.Held), false},
-		{Route{"POST", "/api/v1/held/{device}/accept", rights.ManageHouse}, ofDevice(s.Accept), false},
-		{Route{"POST", "/api/v1/held/{device}/recall", rights.ManageHouse}, ofDevice(s.Recall), false},
-		{Route{"DELETE", "/api/v1/held/{device}", rights.ManageHouse}, ofDevice(s.Discard), false},
-		{Route{"DELETE", "/api/v1/example", rights.ManageHouse}, s.endExample, false},
+		{Route{"POST", "/api/v1/invite", rights.ManageHouse}, call(s, Hub.Invite), false},
+		{Route{"GET", "/api/v1/phones", rights.ManageHouse}, call(s, Hub.Phones), false},
+		{Route{"GET", "/api/v1/held/{device}", rights.ManageHouse}, callWithDevice(s, Hub.Quarantined), false},
+		{Route{"POST", "/api/v1/held/{device}/accept", rights.ManageHouse}, callWithDevice(s, Hub.Accept), false},
+		{Route{"POST", "/api/v1/held/{device}/recall", rights.ManageHouse}, callWithDevice(s, Hub.Requeue), false},
+		{Route{"DELETE", "/api/v1/held/{device}", rights.ManageHouse}, callWithDevice(s, Hub.Reject), false},
+		{Route{"DELETE", "/api/v1/example", rights.ManageHouse}, s.closeExample, false},
 
-		{Route{"GET", "/api/v1/calc", rights.SeeApp}, sums, false},
-		{Route{"GET", "/api/v1/calc/{name}", rights.SeeApp}, oneSum, false},
-		{Route{"POST", "/api/v1/calc/{name}", rights.SeeApp}, s.sum, false},
+		{Route{"GET", "/api/v1/calc", rights.SeeApp}, listCalculators, false},
+		{Route{"GET", "/api/v1/calc/{name}", rights.SeeApp}, describeCalculator, false},
+		{Route{"POST", "/api/v1/calc/{name}", rights.SeeApp}, s.runCalculator, false},
 	}
 }
 
-// let answers a request of a route, or says why it does not.
-func (s *server) let(row route) http.HandlerFunc {
+// authorize runs the endpoint of a route for an asker who may do its act, and refuses
+// others.
+func (s *server) authorize(row route) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
-		who, err := s.asker(r)
-		if err == nil && row.Act == rights.SeeBag && who.Role == rights.Stranger {
-			who.Role = rights.Label // the address itself holds the label
+		who, err := s.identify(r)
+		if err != nil {
+			s.fail(w, r, stranger, err)
+			return
 		}
-		if err == nil && !rights.IsAllowed(who.Role, row.Act) && !(row.out && who.Revoked) {
-			err = denied(who)
+		if row.Act == rights.SeeBag && who.Role == rights.Stranger {
+			who.Role = rights.Label // the address itself contains the label's code
 		}
-		var v any
-		if err == nil {
-			v, err = row.answer(w, r, who)
+		if !rights.IsAllowed(who.Role, row.Act) && !(row.allowsRevoked && who.Revoked) {
+			s.fail(w, r, who, accessDenied(who))
+			return
 		}
-		s.reply(w, r, v, err)
+		v, err := row.endpoint(w, r, who)
+		s.respond(w, r, who, v, err)
 	}
 }
 
-// reply tells what an answer gave.
-func (s *server) reply(w http.ResponseWriter, r *http.Request, v any, err error) {
+// respond sends what an endpoint returned.
+func (s *server) respond(w http.ResponseWriter, r *http.Request, who rights.Asker, v any, err error) {
 	switch {
 	case err != nil:
-		s.fail(w, r, err)
+		s.fail(w, r, who, err)
 	case v != nil:
-		write(w, r, http.StatusOK, v)
+		s.writeJSON(w, r, http.StatusOK, v)
 	}
 }
 
-func health(w http.ResponseWriter, _ *http.Request, _ rights.Asker) (any, error) {
-	// A page of plain http asks this of the https origin, to see whether it is reached.
+// call makes an endpoint of a use case that needs only the asker.
+func call[A any](s *server, use func(Hub, context.Context, rights.Asker) (A, error)) endpoint {
+	return func(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
+		return use(s.ActiveHub(), r.Context(), who)
+	}
+}
+
+// callWithDevice makes an endpoint of a use case on the phone that the path names.
+func callWithDevice[A any](s *server, use func(Hub, context.Context, rights.Asker, journal.ID) (A, error)) endpoint {
+	return func(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
+		device := journal.ID(mux.Vars(r)["device"])
+		if err := device.Check("the phone"); err != nil {
+			return nil, err
+		}
+		return use(s.ActiveHub(), r.Context(), who, device)
+	}
+}
+
+// callWithBody makes an endpoint of a use case that takes the request's body as JSON.
+func callWithBody[Q, A any](s *server, use func(Hub, context.Context, rights.Asker, Q) (A, error)) endpoint {
+	return func(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
+		text, who, err := s.readBodyAndAsker(w, r)
+		if err != nil {
+			return nil, err
+		}
+		var q Q
+		if err := decodeJSON(text, &q); err != nil {
+			return nil, err
+		}
+		return use(s.ActiveHub(), r.Context(), who, q)
+	}
+}
+
+func serveHealth(w http.ResponseWriter, _ *http.Request, _ rights.Asker) (any, error) {
+	// The joining page, on plain http, requests this from the https origin to see
+	// whether the phone reaches it.
 	w.Header().Set("Cross-Origin-Resource-Policy", "cross-origin")
 	w.Header().Set("Cache-Control", "no-store")
 	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
@@ -104,30 +142,18 @@ func health(w http.ResponseWriter, _ *http.Request, _ rights.Asker) (any, error)
 	return nil, nil
 }
 
-func asked(f func(rights.Asker) (any, error)) answer {
-	return func(_ http.ResponseWriter, _ *http.Request, who rights.Asker) (any, error) { return f(who) }
+func (s *server) viewBag(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
+	return s.ActiveHub().ViewBag(r.Context(), who, mux.Vars(r)["code"])
 }
 
-func ofDevice(f func(rights.Asker, journal.ID) (any, error)) answer {
-	return func(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
-		device := journal.ID(mux.Vars(r)["device"])
-		if err := device.Check("the phone"); err != nil {
-			return nil, err
-		}
-		return f(who, device)
-	}
+func (s *server) closeExample(http.ResponseWriter, *http.Request, rights.Asker) (any, error) {
+	return struct{}{}, s.CloseExample()
 }
 
-func (s *server) bag(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
-	return s.Bag(who, mux.Vars(r)["code"])
+func listCalculators(http.ResponseWriter, *http.Request, rights.Asker) (any, error) {
+	return calc.All(), nil
 }
 
-func (s *server) endExample(http.ResponseWriter, *http.Request, rights.Asker) (any, error) {
-	return struct{}{}, s.EndExample()
-}
-
-func sums(http.ResponseWriter, *http.Request, rights.Asker) (any, error) { return calc.All(), nil }
-
-func oneSum(_ http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
+func describeCalculator(_ http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
 	return calc.Find(mux.Vars(r)["name"])
 }

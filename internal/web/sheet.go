@@ -1,23 +1,30 @@
 package web
 
 import (
+	"context"
 	"net/http"
+	"net/url"
 	"strconv"
 
 	"coldbatch/internal/rights"
 )
 
-// File is an answer that is not JSON. Type is its media type, and Name what a browser
-// saves it as: letters, digits, hyphens and stops alone.
+// LabelPrinter makes a file of labels as a query describes them.
+type LabelPrinter interface {
+	PrintLabels(ctx context.Context, who rights.Asker, query url.Values) (*File, error)
+}
+
+// File is an answer that is not JSON. Type is its media type. Name is what a browser
+// saves it as; it has only letters, digits, hyphens and dots.
 type File struct {
 	Name, Type string
 	Body       []byte
 }
 
-// sheet gives labels to print. They are of now and name every bag, so nothing keeps
-// them.
-func (s *server) sheet(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
-	f, err := s.Sheet(who, r.URL.Query().Get)
+// serveSheet sends labels to print. They show the current state and every bag's name,
+// so nothing may store them.
+func (s *server) serveSheet(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
+	f, err := s.Labels.PrintLabels(r.Context(), who, r.URL.Query())
 	if err != nil {
 		return nil, err
 	}
@@ -26,6 +33,6 @@ func (s *server) sheet(w http.ResponseWriter, r *http.Request, who rights.Asker)
 	h.Set("Content-Disposition", `inline; filename="`+f.Name+`"`)
 	h.Set("Content-Length", strconv.Itoa(len(f.Body)))
 	h.Set("Cache-Control", "no-store")
-	_, _ = w.Write(f.Body) // whoever asked may have gone
+	_, _ = w.Write(f.Body) // an error means that the client is gone
 	return nil, nil
 }

@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"coldbatch/internal/fault"
-	"coldbatch/internal/rights"
 )
 
 // Labels come as a file that nothing keeps and that no browser takes for a page.
@@ -22,9 +21,7 @@ func TestSheet(t *testing.T) {
 		}
 	}
 	a := app(t)
-	a.Sheet = func(rights.Asker, func(string) string) (*File, error) {
-		return nil, fault.New(fault.NotFound, "there is no batch")
-	}
+	a.Labels = fakePrinter{fault.New(fault.NotFound, "there is no batch")}
 	if w := do(handler(t, a), "GET", "/api/v1/sheet", "", "From: https owner"); w.Code != http.StatusNotFound || w.Header().Get("Content-Disposition") != "" {
 		t.Errorf("no batch: %d %v", w.Code, w.Header())
 	}

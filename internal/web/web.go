@@ -1,12 +1,13 @@
-// Package web answers browsers and sensors: it serves the phone app's files,
-// carries requests to the use cases it is given, and lets each asker do what the
-// table of package rights allows, with JSON, status codes, an event stream and
-// strict headers. Call New with an App, and Port to join its two handlers on the port
-// of plain http. It opens no port, keeps no data and knows no use case by more than its
-// shape.
+// Package web answers browsers and sensors over HTTP: it serves the phone app's files,
+// passes requests on to the use cases, and lets each asker do what package rights
+// allows. It adds JSON, status codes, an event stream and strict headers. Call New with
+// an App, and RouteByOrigin to join its two handlers on the port of plain http. It
+// opens no port and stores nothing.
 package web
 
 import (
+	"context"
+	"html/template"
 	"io/fs"
 	"log"
 	"net/http"
@@ -16,98 +17,111 @@ import (
 
 	"github.com/gorilla/mux"
 
+	"coldbatch/internal/api"
+	"coldbatch/internal/batch"
 	"coldbatch/internal/calc"
+	"coldbatch/internal/exchange"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 )
 
-// App is what the handlers need. Every field must be set.
+// App is what the handlers need. Every field but DataFolder must be set.
 type App struct {
-	Static fs.FS // the phone app's files, see package static
+	Static       fs.FS  // the phone app's files, see package static
+	Version      string // of the program
+	DataFolder   string // only the owner is sent messages that contain this path; may be empty
+	ActiveHub    func() Hub
+	Network      func() Network
+	Photos       Photos
+	Labels       LabelPrinter
+	CalcEnv      func(zone string) (calc.Env, error) // clock and zone of a calculation; "" means the hub's zone
+	CloseExample func() error                        // does nothing where the example is closed
+	Log          *log.Logger                         // gets internal errors
+}
 
-	Who     func(token string) (rights.Asker, error) // whose token it is; "" and an unknown one are a stranger's
-	Local   func() rights.Asker                      // whoever sits at this machine
-	Hosts   func() []string                          // the names and the addresses of now that the network may ask for
-	Network func() Network                           // how the hub is reached, for the joining page and the app
+// Hub is the use cases that the routes call. The contexts are those of the requests.
+type Hub interface {
+	LocalAsker() rights.Asker                                               // the person at this computer
+	AskerByToken(ctx context.Context, token string) (rights.Asker, error)   // a stranger for "" and an unknown token
+	Subscribe() (seq <-chan uint64, stop func())                            // sequence numbers of new facts
+	RecordReading(ctx context.Context, token string, celsius float64) error // from the sensor with that token
+	CanSeePhoto(ctx context.Context, who rights.Asker, hash string) (bool, error)
 
-	About      func(who rights.Asker) (any, error)                                       // GET /api/v1/about
-	Pair       func(who rights.Asker, body []byte) (answer any, token string, err error) // POST /api/v1/pair
-	Join       Call                                                                      // POST /api/v1/join
-	Exchange   Call                                                                      // POST /api/v1/exchange; a phone that is let in no more asks too, to hand in what it holds
-	Events     func() (seq <-chan uint64, stop func())                                   // GET /api/v1/events
-	Bag        func(who rights.Asker, code string) (any, error)                          // GET /api/v1/bag/CODE
-	Invite     func(who rights.Asker) (any, error)                                       // POST /api/v1/invite
-	Phones     func(who rights.Asker) (any, error)                                       // GET /api/v1/phones
-	Held       func(who rights.Asker, device journal.ID) (any, error)                    // GET /api/v1/held/DEVICE
-	Accept     func(who rights.Asker, device journal.ID) (any, error)                    // POST /api/v1/held/DEVICE/accept
-	Discard    func(who rights.Asker, device journal.ID) (any, error)                    // DELETE /api/v1/held/DEVICE
-	Recall     func(who rights.Asker, device journal.ID) (any, error)                    // POST /api/v1/held/DEVICE/recall
-	Reading    func(token string, celsius float64) error                                 // POST /api/v1/reading
-	Photos     Photos                                                                    // HEAD, GET, PUT /api/v1/photo/HASH
-	Sheet      func(who rights.Asker, get func(key string) string) (*File, error)        // GET /api/v1/sheet, by its query
-	EndExample func() error                                                              // DELETE /api/v1/example
-	Env        func(zone string) (calc.Env, error)                                       // clock and zone ("" the hub's) of a sum
-
-	Log *log.Logger // internal errors
+	About(ctx context.Context, who rights.Asker, version string) (*api.About, error)
+	Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*api.Paired, error)
+	Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.Joined, error)
+	Exchange(ctx context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) // a revoked phone calls it too, to send what it holds
+	ViewBag(ctx context.Context, who rights.Asker, code string) (*batch.BagView, error)
+	Invite(ctx context.Context, who rights.Asker) (*api.Invitation, error)
+	Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, error)
+	Quarantined(ctx context.Context, who rights.Asker, device journal.ID) ([]api.QuarantinedFact, error)
+	Accept(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error)
+	Reject(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error)
+	Requeue(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error)
 }
 
 type server struct {
 	App
 	assets                 *assets
-	policy                 func(*http.Request) string // the content security policy of what is answered
-	mine                   func(*http.Request) error  // refuses what is for another host
+	contentPolicy          func(*http.Request) string // the content security policy of an answer
+	checkHost              func(*http.Request) error  // refuses a request for another host
 	now                    func() time.Time
-	beat                   time.Duration // of the event stream
-	patience               time.Duration // with a request's body
-	codes, labels, sensors *guesses
+	heartbeat              time.Duration // of the event stream
+	bodyTimeout            time.Duration
+	codes, labels, sensors *guessLimiter
+	gzipWriters            *gzipPool
+	pages                  *template.Template // the joining page and the refusal page
 }
 
 func newServer(app App) (*server, error) {
-	assets, err := load(app.Static)
+	assets, err := loadAssets(app.Static)
 	if err != nil {
 		return nil, err
 	}
-	s := &server{App: app, assets: assets, now: time.Now, beat: heartbeat, patience: patience}
+	pages, err := parseJoiningPages()
+	if err != nil {
+		return nil, err
+	}
+	s := &server{App: app, assets: assets, pages: pages, now: time.Now, heartbeat: defaultHeartbeat, bodyTimeout: bodyTimeout, gzipWriters: newGzipPool()}
 	now := func() time.Time { return s.now() }
-	s.codes, s.labels, s.sensors = newGuesses("codes", now), newGuesses("labels", now), newGuesses("sensor tokens", now)
+	s.codes, s.labels, s.sensors = newGuessLimiter("codes", now), newGuessLimiter("labels", now), newGuessLimiter("sensor tokens", now)
 	return s, nil
 }
 
-// New gives the two handlers: full, of the whole app, for https and for plain http
-// from this very machine to itself; and plain, for plain http on the network: the
-// joining page at every path, the certificate to trust in both its forms, and a
-// place for sensors to send to. Nothing of the house is in that one, and no one is
-// let in by it. New fails, with a sentence that says what to run, where the
-// generated part of the app is not there.
+// New returns two handlers. full is the whole app, for https and for plain http from
+// this computer to itself. plain is for plain http from the network: the joining page
+// at every path, the certificate to trust in both its forms, and the address for
+// sensors; it contains nothing of the house and gives nobody access. New returns a
+// fault that says what to run when the app has not been generated.
 func New(app App) (full, plain http.Handler, err error) {
 	s, err := newServer(app)
 	if err != nil {
 		return nil, nil, err
 	}
 	other := *s
-	return s.full(), other.plain(), nil
+	return s.fullHandler(), other.plainHandler(), nil
 }
 
-func (s *server) full() http.Handler {
-	s.policy = func(*http.Request) string { return s.assets.policy }
-	s.mine = s.forApp
-	// Whole paths and no sub-router: in a sub-router mux 1.8.1 forgets that it was
-	// the method alone that did not fit.
+func (s *server) fullHandler() http.Handler {
+	s.contentPolicy = func(*http.Request) string { return s.assets.policy }
+	s.checkHost = s.checkAppHost
+	// Whole paths and no sub-router: in a sub-router, mux 1.8.1 answers 404 where only
+	// the method is wrong.
 	r := mux.NewRouter()
 	for _, row := range s.routes() {
-		r.HandleFunc(row.Path, s.let(row)).Methods(row.Method)
+		r.HandleFunc(row.Path, s.authorize(row)).Methods(row.Method)
 	}
-	r.MatcherFunc(notAPI).HandlerFunc(s.page).Methods("GET", "HEAD")
-	r.NotFoundHandler, r.MethodNotAllowedHandler = s.failing(nowhere), s.failing(wrongMethod)
+	r.MatcherFunc(notAPI).HandlerFunc(s.serveApp).Methods("GET", "HEAD")
+	r.NotFoundHandler, r.MethodNotAllowedHandler = s.refuseWith(notFound), s.refuseWith(methodNotAllowed)
 	return s.guard(r)
 }
 
 func notAPI(r *http.Request, _ *mux.RouteMatch) bool { return !strings.HasPrefix(r.URL.Path, "/api/") }
 
-// page serves a file of the app, or index.html for a screen of the app: any path
-// whose last part has no dot. So a label's address works in any case, and a
-// screen that a newer app adds needs nothing here.
-func (s *server) page(w http.ResponseWriter, r *http.Request) {
+// serveApp serves a file of the app, or index.html for a screen: any path whose last
+// part has no dot. So a label's address works in upper and lower case, and a screen
+// that a newer app adds needs no change here.
+func (s *server) serveApp(w http.ResponseWriter, r *http.Request) {
 	name := strings.TrimPrefix(path.Clean(r.URL.Path), "/")
 	if name == "" {
 		name = "index.html"
@@ -117,7 +131,7 @@ func (s *server) page(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if strings.Contains(path.Base(name), ".") {
-		s.fail(w, r, nowhere(r))
+		s.fail(w, r, stranger, notFound(r))
 		return
 	}
 	s.assets.byName["index.html"].serve(w, r)

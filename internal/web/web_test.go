@@ -88,15 +88,15 @@ func TestRoutes(t *testing.T) {
 		{"alive", "GET", "/healthz", "", 200, "", "ok"},
 
 		{"about", "GET", "/api/v1/about", "", 200, "application/json", `"program"`},
-		{"join", "POST", "/api/v1/join", `{"device":"d"}`, 200, "application/json", `"device":"d"`},
-		{"facts are not escaped on the way", "POST", "/api/v1/exchange", `{"a":"<b> & c"}`, 200, "application/json", `{"a":"<b> & c"}`},
+		{"join", "POST", "/api/v1/join", `{"name":"d"}`, 200, "application/json", `"letter":"d"`},
+		{"facts are not escaped on the way", "POST", "/api/v1/exchange", `{"device":"<b> & c"}`, 200, "application/json", `"id":"<b> & c"`},
 		{"not JSON", "POST", "/api/v1/join", `{`, 422, "application/json", "not the JSON"},
 		{"a wrong method", "GET", "/api/v1/join", "", 405, "application/json", `"error"`},
 		{"nothing there", "GET", "/api/v1/nothing", "", 404, "application/json", `"not-found"`},
 		{"an older interface", "GET", "/api/v0/about", "", 404, "application/json", `"not-found"`},
 		{"too long", "POST", "/api/v1/exchange", strings.Repeat(" ", maxBody+1), 413, "application/json", "longer than 1 MB"},
-		{"just not too long", "POST", "/api/v1/exchange", `{}` + strings.Repeat(" ", maxBody-2), 200, "application/json", "{}"},
-		{"a bag", "GET", "/api/v1/bag/abc", "", 200, "application/json", `"abc"`},
+		{"just not too long", "POST", "/api/v1/exchange", `{}` + strings.Repeat(" ", maxBody-2), 200, "application/json", `"hub"`},
+		{"a bag", "GET", "/api/v1/bag/abc", "", 200, "application/json", `"id":"abc"`},
 		{"no bag", "GET", "/api/v1/bag/NONE", "", 404, "application/json", "no such bag"},
 		{"a fault of our own is not given away", "GET", "/api/v1/bag/BROKEN", "", 500, "application/json", "it is in the log"},
 		{"nor is a panic", "GET", "/api/v1/bag/PANIC", "", 500, "application/json", "it is in the log"},
@@ -306,7 +306,7 @@ func TestWorkerList(t *testing.T) {
 }
 
 func TestNotBuilt(t *testing.T) {
-	for _, name := range needed {
+	for _, name := range requiredFiles {
 		a := app(t)
 		f := files()
 		delete(f, name)
@@ -321,10 +321,10 @@ func TestNotBuilt(t *testing.T) {
 // refuses it.
 func TestEveryFileHasAType(t *testing.T) {
 	err := fs.WalkDir(static.Files, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || !served(name) {
+		if err != nil || d.IsDir() || !isServed(name) {
 			return err
 		}
-		if ext := path.Ext(name); types[ext] == "" && !strings.HasPrefix(name, "vendor/") {
+		if ext := path.Ext(name); contentTypes[ext] == "" && !strings.HasPrefix(name, "vendor/") {
 			t.Errorf("static/%s has no content type", name)
 		}
 		return nil
@@ -338,7 +338,7 @@ func TestEveryFileHasAType(t *testing.T) {
 func TestEveryCodeHasAStatus(t *testing.T) {
 	for _, code := range []fault.Code{fault.Input, fault.Missing, fault.NotFound, fault.Refused, fault.Conflict, fault.Newer,
 		fault.Locked, fault.Full, fault.Damaged, fault.Unavailable, fault.Internal} {
-		if status[code] == 0 {
+		if statusOf[code] == 0 {
 			t.Errorf("%s has none", code)
 		}
 	}

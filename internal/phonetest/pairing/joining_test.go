@@ -23,7 +23,6 @@ func joiningPage(t *testing.T) (base string, requests func() string) {
 	port := hubtest.FreePort(t)
 	_, page, err := web.New(web.App{
 		Static:  static.Files,
-		Hosts:   func() []string { return nil },
 		Network: func() web.Network { return web.Network{Host: "coldbatch.local", HTTPS: port, HTTP: 8090} },
 		Log:     log.New(failOnLog{t}, "", 0),
 	})

@@ -7,12 +7,10 @@ import (
 	"sync"
 	"testing"
 	"time"
-
-	"coldbatch/internal/rights"
 )
 
-// timed gives a handler whose clock the test moves.
-func timed(t *testing.T, a App) (h http.Handler, pass func(time.Duration)) {
+// newTimedHandler gives a handler whose clock the test moves.
+func newTimedHandler(t *testing.T, a App) (h http.Handler, pass func(time.Duration)) {
 	t.Helper()
 	s, err := newServer(a)
 	if err != nil {
@@ -20,7 +18,7 @@ func timed(t *testing.T, a App) (h http.Handler, pass func(time.Duration)) {
 	}
 	now := time.Date(2026, 5, 2, 12, 0, 0, 0, time.UTC)
 	s.now = func() time.Time { return now }
-	return s.full(), func(d time.Duration) { now = now.Add(d) }
+	return s.fullHandler(), func(d time.Duration) { now = now.Add(d) }
 }
 
 // What is guessed, and how a wrong and a right guess look.
@@ -39,7 +37,7 @@ var guessed = []struct {
 
 func TestGuessing(t *testing.T) {
 	for _, g := range guessed {
-		h, pass := timed(t, app(t))
+		h, pass := newTimedHandler(t, app(t))
 		try := func(right bool, remote string) int {
 			target, body, headers := g.wrong, g.wrongBody, []string{"From: https nobody", "Remote: " + remote}
 			if right {
@@ -49,7 +47,7 @@ func TestGuessing(t *testing.T) {
 				headers, body = append(headers, g.header+body), "18.5"
 			}
 			w := do(h, g.method, target, body, headers...)
-			told(t, g.why, g.method, w)
+			checkRefusal(t, g.why, g.method, w)
 			if w.Code == 429 && (w.Header().Get("Retry-After") != "12" && w.Header().Get("Retry-After") != "2" || !strings.Contains(w.Body.String(), "wait ")) {
 				t.Errorf("%s: retry after %q: %s", g.why, w.Header().Get("Retry-After"), w.Body)
 			}
@@ -61,13 +59,13 @@ func TestGuessing(t *testing.T) {
 				t.Fatalf("%s: right for the %dth time: %d", g.why, i+1, got)
 			}
 		}
-		for i := range fromOne {
+		for i := range guessesPerAddress {
 			if got := try(false, one); got != g.status {
 				t.Fatalf("%s: wrong for the %dth time: %d", g.why, i+1, got)
 			}
 		}
 		if got := try(false, one); got != 429 {
-			t.Errorf("%s: wrong for the %dth time: %d", g.why, fromOne+1, got)
+			t.Errorf("%s: wrong for the %dth time: %d", g.why, guessesPerAddress+1, got)
 		}
 		if got := try(true, "192.168.1.7:6000"); got != 429 {
 			t.Errorf("%s: the right one must not tell itself from the wrong: %d", g.why, got)
@@ -75,7 +73,7 @@ func TestGuessing(t *testing.T) {
 		if got := try(true, two); got != 200 {
 			t.Errorf("%s: another phone pays for it: %d", g.why, got)
 		}
-		pass(oneEvery)
+		pass(addressRefill)
 		if got := try(true, one); got != 200 {
 			t.Errorf("%s: after the wait: %d", g.why, got)
 		}
@@ -84,7 +82,7 @@ func TestGuessing(t *testing.T) {
 
 // Many addresses together do not guess more than some in all.
 func TestGuessingFromManyAddresses(t *testing.T) {
-	h, pass := timed(t, app(t))
+	h, pass := newTimedHandler(t, app(t))
 	var wrong int
 	guess := func(i int) int {
 		return do(h, "POST", "/api/v1/pair", `{"code":"0"}`, "From: https nobody", fmt.Sprintf("Remote: [fd00::%x]:5000", i)).Code
@@ -94,7 +92,7 @@ func TestGuessingFromManyAddresses(t *testing.T) {
 			wrong++
 		}
 	}
-	if wrong != inAll {
+	if wrong != guessesInAll {
 		t.Errorf("%d guesses at once", wrong)
 	}
 	for i := range 600 { // ten minutes, as long as the digits are good
@@ -105,7 +103,7 @@ func TestGuessingFromManyAddresses(t *testing.T) {
 			}
 		}
 	}
-	if most := inAll + 300; wrong > most {
+	if most := guessesInAll + 300; wrong > most {
 		t.Errorf("%d guesses in ten minutes, of a hundred million", wrong)
 	}
 	// Phones that are in look up bags as before.
@@ -118,11 +116,8 @@ func TestGuessingFromManyAddresses(t *testing.T) {
 
 // Guesses that are under way count, or a thousand at once would all pass.
 func TestGuessingAtOnce(t *testing.T) {
-	a := app(t)
 	hold := make(chan struct{})
-	pair := a.Pair
-	a.Pair = func(who rights.Asker, body []byte) (any, string, error) { <-hold; return pair(who, body) }
-	h := handler(t, a)
+	h := handler(t, appOn(&fakeHub{beforePair: func() { <-hold }}))
 	var wg sync.WaitGroup
 	var mu sync.Mutex
 	got := map[int]int{}
@@ -137,12 +132,12 @@ func TestGuessingAtOnce(t *testing.T) {
 			}
 		})
 	}
-	for range 50 - fromOne {
+	for range 50 - guessesPerAddress {
 		<-late
 	}
 	close(hold)
 	wg.Wait()
-	if got[403] != fromOne || got[429] != 50-fromOne {
+	if got[403] != guessesPerAddress || got[429] != 50-guessesPerAddress {
 		t.Errorf("fifty at once: %v", got)
 	}
 }
@@ -150,20 +145,20 @@ func TestGuessingAtOnce(t *testing.T) {
 // The table of addresses stays small.
 func TestGuessesForget(t *testing.T) {
 	now := time.Date(2026, 5, 2, 12, 0, 0, 0, time.UTC)
-	g := newGuesses("codes", func() time.Time { return now })
-	for i := range 5 * manyAddresses {
-		if end, _ := g.begin(fmt.Sprintf("[fd00::%x]:1", i)); end != nil {
+	g := newGuessLimiter("codes", func() time.Time { return now })
+	for i := range 5 * maxAddresses {
+		if end, _ := g.reserve(fmt.Sprintf("[fd00::%x]:1", i)); end != nil {
 			end(i%2 == 0)
 		}
 		if i%100 == 0 {
 			now = now.Add(time.Minute)
 		}
 	}
-	if len(g.by) > manyAddresses {
-		t.Errorf("%d addresses are counted", len(g.by))
+	if len(g.byAddress) > maxAddresses {
+		t.Errorf("%d addresses are counted", len(g.byAddress))
 	}
 	now = now.Add(time.Hour)
-	end, wait := g.begin("[fd00::1]:1")
+	end, wait := g.reserve("[fd00::1]:1")
 	if end == nil {
 		t.Fatalf("an hour later still %v", wait)
 	}

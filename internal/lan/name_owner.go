@@ -19,19 +19,19 @@ import (
 // asked is how often the network is asked, and rest how long between two: RFC
 // 6762, section 8.1, asks three times within a second before a name is taken.
 const (
-	asked = 3
-	rest  = 250 * time.Millisecond
+	queries       = 3
+	queryInterval = 250 * time.Millisecond
 )
 
-// Taken asks the network whether another machine answers to host and gives that
+// FindOwner asks the network whether another machine answers to host and gives that
 // one's address, or none. It takes a second at most, or until ctx ends. Answers
 // that are this machine's own do not count. A name that is not under .local is
 // never asked for. It gives fault.Unavailable where no link lets it ask.
 //
 // It listens to every answer, where the library ends with the first one: which
 // may be this machine's own.
-func Taken(ctx context.Context, host string, links Links) (netip.Addr, error) {
-	if !multicast(host) {
+func FindOwner(ctx context.Context, host string, links Links) (netip.Addr, error) {
+	if !isMulticastName(host) {
 		return netip.Addr{}, nil
 	}
 	all, err := links()
@@ -42,14 +42,14 @@ func Taken(ctx context.Context, host string, links Links) (netip.Addr, error) {
 	for _, link := range all {
 		own = append(own, link.Addresses...)
 	}
-	ctx, stop := context.WithTimeout(ctx, (asked+1)*rest)
+	ctx, stop := context.WithTimeout(ctx, (queries+1)*queryInterval)
 	defer stop()
 	answers := make(chan netip.Addr)
 	open := 0
 	var errs []error
 	for _, link := range all {
-		for _, address := range link.spoken() {
-			if err := ask(ctx, host, link, address.Is4(), answers); err != nil {
+		for _, address := range link.announcedAddresses() {
+			if err := sendQueries(ctx, host, link, address.Is4(), answers); err != nil {
 				errs = append(errs, err)
 				continue
 			}
@@ -71,15 +71,15 @@ func Taken(ctx context.Context, host string, links Links) (netip.Addr, error) {
 	}
 }
 
-// ask asks on one link, in the background until ctx ends, and hands on what is
+// sendQueries asks on one link, in the background until ctx ends, and hands on what is
 // answered. It asks from a port of its own: whoever answers does so to that port
 // (RFC 6762, section 6.7).
-func ask(ctx context.Context, host string, link Link, four bool, answers chan<- netip.Addr) error {
+func sendQueries(ctx context.Context, host string, link Link, four bool, answers chan<- netip.Addr) error {
 	kind, network, group := dnsmessage.TypeAAAA, "udp6", group6
 	if four {
 		kind, network, group = dnsmessage.TypeA, "udp4", group4
 	}
-	text, err := question(host, kind)
+	text, err := buildQuery(host, kind)
 	if err != nil {
 		return err
 	}
@@ -101,9 +101,9 @@ func ask(ctx context.Context, host string, link Link, four bool, answers chan<- 
 	}
 	context.AfterFunc(ctx, func() { conn.Close() }) // ends the reading below
 	go func() {
-		for range asked - 1 {
+		for range queries - 1 {
 			select {
-			case <-time.After(rest):
+			case <-time.After(queryInterval):
 				conn.WriteToUDP(text, group)
 			case <-ctx.Done():
 			}
@@ -116,7 +116,7 @@ func ask(ctx context.Context, host string, link Link, four bool, answers chan<- 
 			if err != nil {
 				return
 			}
-			for _, a := range answered(b[:n], host) {
+			for _, a := range parseAnswer(b[:n], host) {
 				select {
 				case answers <- a:
 				case <-ctx.Done():
@@ -127,8 +127,8 @@ func ask(ctx context.Context, host string, link Link, four bool, answers chan<- 
 	return nil
 }
 
-// question is one question for the addresses of a host.
-func question(host string, kind dnsmessage.Type) ([]byte, error) {
+// buildQuery is one question for the addresses of a host.
+func buildQuery(host string, kind dnsmessage.Type) ([]byte, error) {
 	name, err := dnsmessage.NewName(host + ".")
 	if err != nil {
 		return nil, err
@@ -137,9 +137,9 @@ func question(host string, kind dnsmessage.Type) ([]byte, error) {
 	return m.Pack()
 }
 
-// answered gives the addresses of host in a message; none where it is not an
+// parseAnswer gives the addresses of host in a message; none where it is not an
 // answer, or not one for that name.
-func answered(message []byte, host string) []netip.Addr {
+func parseAnswer(message []byte, host string) []netip.Addr {
 	var p dnsmessage.Parser
 	header, err := p.Start(message)
 	if err != nil || !header.Response || p.SkipAllQuestions() != nil {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"io/fs"
 	"net/http"
 	"net/http/httptest"
@@ -8,7 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	"coldbatch/internal/fault"
 	"coldbatch/static"
 )
 
@@ -32,11 +32,17 @@ const (
 	desk    = "User-Agent: Mozilla/5.0 (X11; Linux x86_64; rv:145.0) Gecko/20100101 Firefox/145.0"
 )
 
+// onlySensors panics where anything but a reading is asked of it.
+type onlySensors struct{ Hub }
+
+func (onlySensors) RecordReading(ctx context.Context, token string, celsius float64) error {
+	return new(fakeHub).RecordReading(ctx, token, celsius)
+}
+
 // What plain http on the network gets: how to come in, and nothing of the house.
 func TestPlain(t *testing.T) {
 	a := app(t)
-	a.Bag = nil // nothing of the house may be asked for
-	a.Who = nil
+	a.ActiveHub = func() Hub { return onlySensors{} }
 	h := plain(t, a)
 	const page, json = "text/html; charset=utf-8", "application/json"
 	for _, row := range []struct {
@@ -91,7 +97,7 @@ func TestPlain(t *testing.T) {
 		if strings.Contains(w.Body.String(), "<script>") {
 			t.Errorf("%s: markup of the path is in the page", row.why)
 		}
-		told(t, row.why, row.method, w)
+		checkRefusal(t, row.why, row.method, w)
 	}
 }
 
@@ -125,7 +131,7 @@ func TestJoiningPages(t *testing.T) {
 			network.Own, network.Fingerprint, network.Authority, network.Profile = true, "", nil, nil
 			a.Network = func() Network { return network }
 		}
-		if _, err := fs.Stat(a.Static, needed[1]); err != nil {
+		if _, err := fs.Stat(a.Static, requiredFiles[1]); err != nil {
 			t.Skip("the phone app is not generated")
 		}
 		h := plain(t, a)
@@ -249,14 +255,23 @@ func FuzzPlain(f *testing.F) {
 	f.Add("GET", "//evil.example/\\..", "evil.example", "Android Firefox/1", "for=<script>")
 	f.Add("HEAD", "/joining/../x", "", "", "")
 	s, err := newServer(App{
-		Static: files(), Hosts: func() []string { return []string{"coldbatch.local", "192.168.1.20"} },
-		Network: func() Network { return Network{Host: "coldbatch.local", HTTPS: 8443, HTTP: 8090} },
-		Reading: func(string, float64) error { return fault.New(fault.Refused, "no sensor has that token") },
+		Static: files(), ActiveHub: func() Hub { return onlySensors{} },
+		Network: func() Network {
+			return Network{Host: "coldbatch.local", HTTPS: 8443, HTTP: 8090, Addresses: []string{"192.168.1.20"}}
+		},
 	})
 	if err != nil {
 		f.Fatal(err)
 	}
-	h := s.plain()
+	h := s.plainHandler()
+	templates := ""
+	for _, name := range []string{"page", "trust", "iphone", "android", "computer", "refused"} {
+		text, err := joiningFiles.ReadFile("joining/" + name + ".html")
+		if err != nil {
+			f.Fatal(err)
+		}
+		templates += string(text)
+	}
 	f.Fuzz(func(t *testing.T, method, path, host, agent, query string) {
 		if strings.ContainsAny(method, " \r\n\x00") || method == "" {
 			return
@@ -270,12 +285,12 @@ func FuzzPlain(f *testing.F) {
 			t.Errorf("%d", w.Code)
 		}
 		name := hostName(host)
-		if w.Code == 200 && name != "coldbatch.local" && name != "192.168.1.20" {
+		if w.Code == 200 && name != "coldbatch.local" && name != "coldbatch.home.arpa" && name != "192.168.1.20" {
 			t.Errorf("answers to %q", host)
 		}
 		body := w.Body.String()
 		for _, bad := range []string{path, query, host, agent} {
-			if strings.ContainsAny(bad, "<>\"") && w.Header().Get("Content-Type") == types[".html"] && len(bad) > 3 && strings.Contains(body, bad) && !strings.Contains(part("page.html")+part("trust.html")+part("iphone.html")+part("android.html")+part("computer.html")+part("refused.html"), bad) {
+			if strings.ContainsAny(bad, "<>\"") && w.Header().Get("Content-Type") == contentTypes[".html"] && len(bad) > 3 && strings.Contains(body, bad) && !strings.Contains(templates, bad) {
 				t.Errorf("%q is in the page as it came", bad)
 			}
 		}

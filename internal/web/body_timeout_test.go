@@ -18,9 +18,9 @@ func TestBodiesThatNeverCome(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.patience = 300 * time.Millisecond
+	s.bodyTimeout = 300 * time.Millisecond
 	other := *s
-	srv := httptest.NewServer(Port(s.full(), other.plain()))
+	srv := httptest.NewServer(RouteByOrigin(s.fullHandler(), other.plainHandler()))
 	defer srv.Close()
 	for _, c := range []struct{ why, line, host string }{
 		{"it is read", "POST /api/v1/pair", "localhost"},
@@ -38,7 +38,7 @@ func TestBodiesThatNeverCome(t *testing.T) {
 		began := time.Now()
 		_ = conn.SetDeadline(began.Add(5 * time.Second))
 		fmt.Fprintf(conn, "%s HTTP/1.1\r\nHost: %s\r\nContent-Length: 1000\r\n\r\n{", c.line, c.host)
-		if _, err := io.ReadAll(conn); err != nil || time.Since(began) < s.patience {
+		if _, err := io.ReadAll(conn); err != nil || time.Since(began) < s.bodyTimeout {
 			t.Errorf("%s: it ended after %v: %v", c.why, time.Since(began), err)
 		}
 		conn.Close()
@@ -48,14 +48,13 @@ func TestBodiesThatNeverCome(t *testing.T) {
 // The stream outlives the time that an answer may take, by either protocol.
 func TestEventsOutliveTheTimeOfAnAnswer(t *testing.T) {
 	for _, two := range []bool{false, true} {
-		a := app(t)
-		a.Events = func() (<-chan uint64, func()) { return make(chan uint64), func() {} }
+		a := appOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return make(chan uint64), func() {} }})
 		s, err := newServer(a)
 		if err != nil {
 			t.Fatal(err)
 		}
-		s.beat, s.patience = 200*time.Millisecond, time.Nanosecond
-		full := s.full()
+		s.heartbeat, s.bodyTimeout = 200*time.Millisecond, time.Nanosecond
+		full := s.fullHandler()
 		srv := httptest.NewUnstartedServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 			r.Host = "localhost"
 			r.AddCookie(&http.Cookie{Name: cookieName, Value: "helper.20000"})

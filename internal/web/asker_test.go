@@ -44,7 +44,7 @@ func TestCookieIsRenewed(t *testing.T) {
 	}
 	now := time.Date(2026, 5, 2, 12, 0, 0, 0, time.UTC)
 	s.now = func() time.Time { return now }
-	h := s.full()
+	h := s.fullHandler()
 	for _, row := range []struct {
 		why, token string
 		age        int
@@ -77,7 +77,7 @@ func TestOnlyTheComputerItselfIsLocal(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	port := Port(full, plain)
+	port := RouteByOrigin(full, plain)
 	for _, row := range []struct {
 		why     string
 		h       http.Handler
@@ -141,15 +141,14 @@ func FuzzCookie(f *testing.F) {
 
 // A phone that is let out while it still sends is out.
 func TestLetOutWhileItSends(t *testing.T) {
-	a := app(t)
-	asked, who := 0, a.Who
-	a.Who = func(token string) (rights.Asker, error) {
+	asked := 0
+	a := appOn(&fakeHub{identify: func(token string) (rights.Asker, error) {
 		if asked++; asked > 1 {
 			token = "out"
 		}
-		return who(token)
-	}
-	if w := do(handler(t, a), "POST", "/api/v1/exchange", "{}", "From: https helper"); w.Code != 403 || !strings.Contains(w.Body.String(), "let in no more") {
+		return askerByToken(token)
+	}})
+	if w := do(handler(t, a), "POST", "/api/v1/exchange", "{}", "From: https helper"); w.Code != 403 || !strings.Contains(w.Body.String(), "was removed") {
 		t.Errorf("%d %s", w.Code, w.Body)
 	}
 }

@@ -57,12 +57,12 @@ func (c command) calc(args []string) error {
 		fmt.Fprint(c.out, calc.Reference(entry))
 		return nil
 	}
-	now := world().Now()
+	now := system().Now()
 	table, err := hub.ZoneTableAround(c.machineZone(), now)
 	if err != nil {
 		return err
 	}
-	r, err := calc.Run(name, inputs, env(now, table))
+	r, err := calc.Run(name, inputs, calcEnv(now, table))
 	if err != nil {
 		return err
 	}

@@ -9,25 +9,25 @@ import (
 )
 
 // quietRows is the white rim of a code, in modules; ISO/IEC 18004 asks for four.
-const quietRows = 4
+const quietZone = 4
 
 // drawCode draws text as a QR code of half blocks, two rows of modules a line.
 // On a terminal it is black on white whatever colours that has; elsewhere, as in
 // a log, a dark module is a full block.
-func drawCode(w io.Writer, text string) error {
+func printQR(w io.Writer, text string) error {
 	m, err := sheet.QR(text)
 	if err != nil {
 		return err
 	}
 	before, after := "", ""
-	if terminal(w) {
+	if isTerminal(w) {
 		before, after = "\x1b[30;107m", "\x1b[0m"
 	}
 	dark := func(x, y int) bool {
-		x, y = x-quietRows, y-quietRows
+		x, y = x-quietZone, y-quietZone
 		return y >= 0 && y < len(m.Rows) && x >= 0 && x < len(m.Rows[y]) && m.Rows[y][x] == '1'
 	}
-	side := m.Size + 2*quietRows
+	side := m.Size + 2*quietZone
 	var b strings.Builder
 	for y := 0; y < side; y += 2 {
 		b.WriteString("  " + before)
@@ -50,7 +50,7 @@ func drawCode(w io.Writer, text string) error {
 }
 
 // terminal says whether w is one.
-func terminal(w io.Writer) bool {
+func isTerminal(w io.Writer) bool {
 	f, ok := w.(*os.File)
 	if !ok {
 		return false

@@ -15,7 +15,7 @@ const (
 )
 
 // folder is the data folder where no flag names one.
-func (c command) folder() string {
+func (c command) dataFolder() string {
 	if dir := c.env("COLDBATCH_DATA"); dir != "" {
 		return dir
 	}

@@ -8,7 +8,7 @@ import (
 	"coldbatch/internal/store"
 )
 
-// check looks through the journal's file and the photos.
+// check checks the journal's file and the photos.
 func (c command) check(args []string) error {
 	f := c.flags("check", func(*flags) {})
 	if err := f.parse(args, 0); err != nil {
@@ -16,7 +16,7 @@ func (c command) check(args []string) error {
 	}
 	path := filepath.Join(*f.data, journalFile)
 	var r store.Report
-	running, err := ask(*f.data, "check", nil, &r)
+	running, err := callProgram(c.ctx, *f.data, "check", nil, &r)
 	if !running {
 		r, err = store.Check(path)
 	}
@@ -27,17 +27,16 @@ func (c command) check(args []string) error {
 		fmt.Fprintln(c.err, p)
 	}
 	if r.More > 0 {
-		fmt.Fprintf(c.err, "and %s more\n", count(r.More, "problem"))
+		fmt.Fprintf(c.err, "and %s more\n", plural(r.More, "problem"))
 	}
 	if n := len(r.Problems) + r.More; n > 0 {
-		return fault.New(fault.Damaged, "%s has %s", path, count(n, "problem")).WithHint("keep it as it is and go on from a backup")
+		return fault.New(fault.Damaged, "%s has %s", path, plural(n, "problem")).WithHint("leave it as it is and restore a backup")
 	}
-	fmt.Fprintf(c.out, "%s is good: %s, %s, %s, %d bytes\n", path, count(r.Facts, "fact"), count(r.Batches, "batch"), count(r.Places, "place"), r.Bytes)
+	fmt.Fprintf(c.out, "%s is good: %s, %s, %s, %d bytes\n", path, plural(r.Facts, "fact"), plural(r.Batches, "batch"), plural(r.Places, "place"), r.Bytes)
 	return c.checkPhotos(*f.data)
 }
 
-// backup writes a copy of the journal's file, and of the photos beside it; of the
-// authority only where that is asked for.
+// backup copies the journal's file and the photos, and on request the authority.
 func (c command) backup(args []string) error {
 	var authority bool
 	f := c.flags("backup", func(f *flags) { f.BoolVar(&authority, "with-authority", false, "") })
@@ -48,7 +47,7 @@ func (c command) backup(args []string) error {
 	if err != nil {
 		return usage("%q is not a path", f.Arg(0))
 	}
-	running, err := ask(*f.data, "backup", out, &struct{}{})
+	running, err := callProgram(c.ctx, *f.data, "backup", out, &struct{}{})
 	if !running {
 		err = backupFrom(filepath.Join(*f.data, journalFile), out)
 	}
@@ -75,10 +74,10 @@ func backupFrom(path, out string) error {
 	return s.BackupFile(out)
 }
 
-// warnDamage tells of a damaged part of the journal that is read past.
+// warnDamage reports a damaged part of the journal, which is left out.
 func (c command) warnDamage(f *fault.Fault) { fmt.Fprintln(c.err, f) }
 
-func count(n int, what string) string {
+func plural(n int, what string) string {
 	switch {
 	case n == 1:
 		return "1 " + what
