@@ -19,7 +19,7 @@ func (p *Program) app() web.App {
 		Network:      func() web.Network { return p.network.current() },
 		Photos:       photosIn(p.Data),
 		Labels:       p,
-		CloseExample: p.removeExample,
+		CloseExample: p.closeExample,
 		CalcEnv: func(zoneName string) (calc.Env, error) {
 			now := system().Now()
 			table, err := p.activeHub.Load().ZoneTable(zoneName, now)

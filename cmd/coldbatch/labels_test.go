@@ -68,7 +68,7 @@ func TestLabelCommand(t *testing.T) {
 			file string
 		}{
 			{"a whole batch, by how its name begins", []string{"label", "spring", "--out", file("a.pdf")}, 0, "labels in " + file("a.pdf") + ": ", "a.pdf"},
-			{"the flags first", []string{"label", "--out", file("b.pdf"), "--sheet", "a4-105x74", "--cut", "--mono", "spring market"}, 0, "by laser", "b.pdf"},
+			{"the flags first", []string{"label", "--out", file("b.pdf"), "--sheet", "a4-105x74", "--cut", "--mono", "spring market"}, 0, "on a laser printer", "b.pdf"},
 			{"a half-used sheet", []string{"label", "spring", "--start", "24", "--out", file("c.pdf")}, 0, "labels in", "c.pdf"},
 			{"for a label printer, a picture for each", []string{"label", "spring", "--sheet", "62x29", "--out", file("d.png")}, 0, file("d-1.png") + " to ", "d-1.png"},
 			{"as drawings", []string{"label", "spring", "--sheet", "roll-62", "--out", file("e.svg"), "--us"}, 0, "labels in", "e-1.svg"},

@@ -84,7 +84,7 @@ func (h *Hub) StartCommand(cmd *exec.Cmd) {
 func (h *Hub) Flags() []string {
 	list := []string{"--data", h.Data, "--port", strconv.Itoa(h.Port)}
 	if h.HTTPS == 0 {
-		list = append(list, "--here")
+		list = append(list, "--local-only")
 	} else {
 		list = append(list, "--https", strconv.Itoa(h.HTTPS))
 	}

@@ -73,7 +73,7 @@ func TestEventsEndForWhoIsLetInNoMore(t *testing.T) {
 		hint bool
 	}{
 		{"at the next hint", time.Hour, true},
-		{"at the next heartbeat, where nothing happens", 20 * time.Millisecond, false},
+		{"at the next heartbeat, where nothing happens", 200 * time.Millisecond, false},
 	} {
 		seqs := make(chan uint64, 1)
 		stopped := make(chan bool, 1)
