@@ -28,7 +28,7 @@ func TestPhonesOfTheHouse(t *testing.T) {
 	mine.Open("/join")
 	mine.Fill("Code", "0000 0001")
 	mine.Tap("Pair this phone")
-	mine.WaitForText("That code lets nobody in")
+	mine.WaitForText("This code is mistyped")
 	mine.Pair(h.Invite(), "kitchen phone")
 	mine.WaitForSync()
 	hubtest.WaitUntil(t, "the batch on the hub", func() bool { return h.CountFacts(journal.KindBatchStarted) == 1 })
