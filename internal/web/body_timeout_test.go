@@ -85,14 +85,13 @@ func TestEventsOutliveTheTimeOfAnAnswer(t *testing.T) {
 // is let go: the hub does not wait for it for ever.
 func TestStreamIsNotHeldByWhoReadsNothing(t *testing.T) {
 	ended := make(chan bool, 1)
-	a := app(t)
-	a.Events = func() (<-chan uint64, func()) { return make(chan uint64), func() { ended <- true } }
+	a := appOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return make(chan uint64), func() { ended <- true } }})
 	s, err := newServer(a)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.beat = 50 * time.Millisecond
-	full := s.full()
+	s.heartbeat = 50 * time.Millisecond
+	full := s.fullHandler()
 	// A pipe has no buffer: what the phone does not read cannot be written.
 	phone, hub := net.Pipe()
 	defer phone.Close()
