@@ -12,7 +12,8 @@ import (
 )
 
 // mayImport lists, for each folder of modules, the other folders that it may import.
-// The modules at the root start the app and may import all of them.
+// The modules at the root start the app and may import all of them. All may import the
+// constants in dist, which go generate makes.
 var mayImport = map[string][]string{
 	"core":    {},
 	"device":  {"core"},

@@ -15,7 +15,7 @@ var labelCalls = table{
 		Sheet string `json:"sheet"`
 	}) (stock, error) {
 		s, err := sheet.FindPaper(q.Sheet)
-		return stock{s, s.OtherSize()}, err
+		return stock{LabelPaper: s, Also: s.OtherSize(), Typed: s.OwnSize()}, err
 	}),
 	"labels.lay": on(layLabels),
 }
@@ -24,12 +24,15 @@ var labelCalls = table{
 type stock struct {
 	sheet.LabelPaper
 	Also string `json:"also"`
+	// Width and height as a person would type them, by the unit, mm or in; of a size of
+	// one's own alone.
+	Typed map[string][2]string `json:"typed,omitempty"`
 }
 
 // stocks gives those of the person's own system first.
 func stocks(style unit.Style) (out []stock, err error) {
 	for _, s := range sheet.LabelPapers() {
-		out = append(out, stock{s, s.OtherSize()})
+		out = append(out, stock{LabelPaper: s, Also: s.OtherSize()})
 	}
 	slices.SortStableFunc(out, func(a, b stock) int {
 		switch us := style.System == unit.US; {
@@ -48,6 +51,15 @@ func stocks(style unit.Style) (out []stock, err error) {
 type laid struct {
 	batch.LabelLayout
 	Pages []string `json:"pages"` // SVG
+	First box      `json:"first"` // of the first page
+}
+
+// box is where a label lies on its page, in mm from the upper left corner.
+type box struct {
+	X      float64 `json:"x"`
+	Y      float64 `json:"y"`
+	Width  float64 `json:"width"`
+	Height float64 `json:"height"`
 }
 
 func layLabels(q struct {
@@ -58,6 +70,10 @@ func layLabels(q struct {
 	out.LabelLayout, err = q.LabelOrder.LayOut(q.State, q.Env)
 	for _, p := range out.LabelLayout.Pages {
 		out.Pages = append(out.Pages, p.SVG())
+	}
+	if err == nil {
+		x, y := out.Paper.At(max(0, q.Start-1))
+		out.First = box{x, y, out.Paper.Width, out.Paper.Height}
 	}
 	return out, err
 }

@@ -6,6 +6,8 @@ import (
 	"go/types"
 	"slices"
 	"strings"
+
+	"coldbatch/internal/sheet"
 )
 
 // shared are the constants of the core that the page needs too: their name there,
@@ -50,6 +52,8 @@ func (s *source) writeConstants() ([]byte, error) {
 		writeComment(&b, "", strings.Replace(s.comments[value.Pos()], c.goName, c.name, 1))
 		fmt.Fprintf(&b, "export const %s = %s;\n", c.name, value.Val().ExactString())
 	}
+	fmt.Fprintf(&b, "\n/** clothEdge is the outline of a swatch, %g wide and %g high, as an SVG path. */\nexport const clothEdge = %s;\n",
+		swatchWidth, swatchHeight, quote(path(sheet.PinkedEdge(0, 0, swatchWidth, swatchHeight, 9))))
 	kinds, err := s.kindConstants()
 	if err != nil {
 		return nil, err
@@ -61,6 +65,18 @@ func (s *source) writeConstants() ([]byte, error) {
 	}
 	b.WriteString("});\n")
 	return []byte(b.String()), nil
+}
+
+// The size of a swatch's drawing on the screen.
+const swatchWidth, swatchHeight = 72.0, 60.0
+
+// path writes a closed outline as SVG has it.
+func path(outline []sheet.Point) string {
+	var b strings.Builder
+	for i, p := range outline {
+		fmt.Fprintf(&b, "%c%.4g %.4g", "ML"[min(i, 1)], p.X, p.Y)
+	}
+	return b.String() + "z"
 }
 
 // kindConstants gives the constants of package journal that name a kind of fact, in the

@@ -57,8 +57,7 @@ func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
 		}
 		// A label begins on a dot, so that the modules of its code fall on dots.
 		dot := mmPerInch / float64(j.DPI)
-		x := s.Left + s.Across*float64(at%s.Columns)
-		y := s.Top + s.Down*float64(at/s.Columns)
+		x, y := s.At(at)
 		pages[len(pages)-1].place(label, math.Round(x/dot)*dot, math.Round(y/dot)*dot)
 	}
 	return pages, missing, nil

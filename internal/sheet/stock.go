@@ -26,6 +26,12 @@ type LabelPaper struct {
 	Inch       bool    `json:"inch,omitempty"` // it goes by inches
 }
 
+// At gives where the label with an index lies on its page, from the upper left corner in
+// mm. Labels run in rows from 0.
+func (s LabelPaper) At(i int) (x, y float64) {
+	return s.Left + s.Across*float64(i%s.Columns), s.Top + s.Down*float64(i/s.Columns)
+}
+
 // OtherSize gives the size of one label in the system that its words do not use:
 // "2.76 × 1.46 in", "66.7 × 25.4 mm".
 func (s LabelPaper) OtherSize() string {
@@ -40,6 +46,22 @@ func (s LabelPaper) OtherSize() string {
 		unit = " mm"
 	}
 	return show(s.Width) + " × " + show(s.Height) + unit
+}
+
+// OwnSize gives width and height of a stock that has no name, as a person would type them
+// in mm and in inches.
+func (s LabelPaper) OwnSize() map[string][2]string {
+	if s.Width == 0 || strings.Contains(s.Name, "-") { // the names of stocks have a hyphen
+		return nil
+	}
+	in := func(each float64, digits int) [2]string {
+		show := func(mm float64) string {
+			text := strconv.FormatFloat(mm/each, 'f', digits, 64)
+			return strings.TrimRight(strings.TrimRight(text, "0"), ".")
+		}
+		return [2]string{show(s.Width), show(s.Height)}
+	}
+	return map[string][2]string{"mm": in(1, 1), "in": in(mmPerInch, 2)}
 }
 
 // LabelPapers lists the stocks that have a name, by their measures.

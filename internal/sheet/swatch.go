@@ -27,7 +27,7 @@ func (p *pen) swatch(x, y, w, h float64, c Colour, mono bool) {
 		thread = tone(ground)
 	}
 	rim := max(0.12, h*0.025)
-	edge := pinked(x+rim/2, y+rim/2, w-rim, h-rim)
+	edge := PinkedEdge(x+rim/2, y+rim/2, w-rim, h-rim, 5)
 	p.page.Areas = append(p.page.Areas, Area{Points: edge, Ink: ground})
 	tooth := h / 10
 	in := rectangle{x + tooth, y + tooth, x + w - tooth, y + h - tooth}
@@ -40,10 +40,10 @@ func (p *pen) swatch(x, y, w, h float64, c Colour, mono bool) {
 	p.page.Strokes = append(p.page.Strokes, Stroke{Points: edge, Width: rim, Closed: true, Ink: black})
 }
 
-// pinked is the outline of cloth cut with pinking shears.
-func pinked(x, y, w, h float64) []Point {
-	const down = 5
-	across := int(math.Round(w / h * down))
+// PinkedEdge is the outline of cloth cut with pinking shears, in a box w wide and h high;
+// down is how many teeth a side has.
+func PinkedEdge(x, y, w, h float64, down int) []Point {
+	across := int(math.Round(w / h * float64(down)))
 	tx, ty := w/float64(2*across+2), h/float64(2*down+2)
 	out := []Point{{x + tx, y + ty}}
 	side := func(n int, dx, dy, ox, oy float64) {

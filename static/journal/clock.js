@@ -1,9 +1,8 @@
 // The time as the hub has it. Two clocks in one house may differ by a little; a
 // phone's that is further off is put right by what the last exchange measured.
 import { signal } from '@preact/signals';
+import { clockSlack } from '../dist/constants.js';
 import { meta } from './db.js';
-
-const clockSlack = 2 * 60e3; // ms, as the core's own ClockSlack
 
 // clockOffset is how far the hub's clock is ahead of the phone's in ms, and 0 where
 // that is within the slack.

@@ -15,52 +15,15 @@ export async function findByToken(token) {
   return null;
 }
 
-// findByNumber gives the bags that bear a number ("8", "8H"), on their label or on a
-// blank that is tied to them, as {batch, bag, number, batchName}: those of open
-// batches, else of all.
-export async function findByNumber(typed) {
-  const want = typed.replace(/\s/g, '').toUpperCase();
-  const open = bagsWithNumber(await loadBatches('open'), want);
-  return open.length ? open : bagsWithNumber(await loadBatches('all'), want);
-}
-
-function bagsWithNumber(states, want) {
-  const has = (x) => `${x.number}${x.letter || ''}` === want;
-  return states.flatMap((s) => {
-    const bags = [...s.bags.filter(has).map((b) => b.id), ...s.blanks.filter((x) => x.bag && has(x)).map((x) => x.bag)];
-    return [...new Set(bags)].map((bag) => ({ batch: s.id, bag, number: want, batchName: s.name }));
-  });
-}
-
-// findById gives {batch, bag} of the bag with that id, as typed from a label or from a
-// blank that is tied to it, null where it is not on this phone; a slip of the finger
-// is a Fault.
-export async function findById(typed) {
-  const { id } = await call('label.id', { typed });
-  for (const s of await loadBatches('all')) {
-    const { bag } = await call('bag.find', { state: s, typed: id });
-    if (bag) return { batch: s.id, bag };
-  }
-  return null;
-}
-
-// findUnattachedLabels gives {code, batchName} of the numbered blanks and the tags of pieces of
-// open batches that bear a number or an id, for a label that no bag is found by.
-export async function findUnattachedLabels(typed) {
-  const want = typed.replace(/\s/g, '').toUpperCase(),
-    e = await coreEnv(),
-    found = [];
-  for (const s of await loadBatches('open')) {
-    for (const tags of [false, true]) {
-      const list = await call('batch.blanks', { state: s, env: e, tags });
-      found.push(
-        ...list
-          .filter((b) => b.number === want || b.typed.replaceAll('-', '') === want.replaceAll('-', ''))
-          .map((b) => ({ code: b.code, number: b.number, batchName: s.name })),
-      );
-    }
-  }
-  return found;
+// findTyped gives what a person typed from a label: {bags, loose}, the bags with that
+// number ("8", "8H") or id, else the numbered blanks and the tags of pieces that have
+// it. Open batches come first. A slip of the finger in an id is a Fault.
+export async function findTyped(typed) {
+  const env = await coreEnv();
+  const open = await call('labels.find', { states: await loadBatches('open'), env, typed });
+  if (open.bags.length) return open;
+  const { bags } = await call('labels.find', { states: await loadBatches('all'), env, typed });
+  return { ...open, bags };
 }
 
 // findBlank gives the free numbered blank of a batch, {number, letter, token}, by

@@ -1,6 +1,7 @@
 // The journal as a file: saved by the person, and read again here or on another
 // phone. The file is JSON: {coldbatch: "facts", version, saved, device, facts}.
 import { Fault } from '../core/fault.js';
+import { maxFacts } from '../dist/constants.js';
 import { saveFile } from '../device/save-file.js';
 import { allFacts } from './facts.js';
 import { deviceId, importFacts } from './journal.js';
@@ -55,7 +56,7 @@ export async function loadJournal(file) {
       else for (const f of facts) await take([f]);
     }
   };
-  for (let i = 0; i < kept.facts.length; i += 500) await take(kept.facts.slice(i, i + 500));
+  for (let i = 0; i < kept.facts.length; i += maxFacts) await take(kept.facts.slice(i, i + maxFacts));
   await refreshStates();
   return out;
 }

@@ -16,10 +16,8 @@ export const Tag = ({
 </${href ? 'a' : 'div'}>`;
 
 /** BagNumber writes a bag's number, a phone's letter small behind it. */
-export function BagNumber({ text }) {
-  const [, digits, letter] = /^(\d*)(.*)$/.exec(text);
-  return html`<span class="no">${digits}${letter && html`<sup>${letter}</sup>`}</span>`;
-}
+export const BagNumber = ({ bag }) =>
+  html`<span class="no">${bag.digits}${bag.letter && html`<sup>${bag.letter}</sup>`}</span>`;
 
 /** BagTag is a bag as a row of a list. */
 export function BagTag({ bag }) {
@@ -27,7 +25,7 @@ export function BagTag({ bag }) {
   const state = bag.stage === 'cure' && bag.left && bag.tone === 'wet' ? bag.left : bag.headline;
   const when = curing ? [bag.when, bag.safe].filter(Boolean).join(' · ') : bag.placeName || '';
   return html`<${Tag} href=${`/bag/${bag.batch}/${bag.id}`}>
-    <div class="line"><span class="aside">Bag </span><${BagNumber} text=${bag.number} />
+    <div class="line"><span class="aside">Bag </span><${BagNumber} bag=${bag} />
       <span class="said"><span class="what first">${bag.what}</span></span>
       <span class="said"><span class=${'state tone-' + bag.tone}>${keepUnits(state)}</span><span class="when">${keepUnits(when)}</span></span>
     </div>

@@ -12,10 +12,10 @@ export const bagNumberFor = (blank, next) => (blank === null ? '' : blank || nex
 /**
  * BlankPick asks for a blank of the batch. onPick gets its number once one is named
  * that is free, an empty text where none is typed, and null while what is typed names
- * none. free says which are; first is what was scanned before the screen opened, and
+ * none. free says which are, lettered that some of their numbers have a letter; first is what was scanned before the screen opened, and
  * other the number that the bag gets without a blank.
  */
-export function BlankPicker({ batch, free, onPick, first = '', other }) {
+export function BlankPicker({ batch, free, lettered, onPick, first = '', other }) {
   const [typed, type] = useState(first);
   const [wrong, tell] = useState(null);
   const look = async (text) => {
@@ -44,7 +44,7 @@ export function BlankPicker({ batch, free, onPick, first = '', other }) {
     }
   };
   return html`<div class="blank-pick">
-    <${Field} label="Number on the label" help=${free} value=${typed} onInput=${type} wrong=${wrong} inputmode=${/\d[A-Z]/.test(free || '') ? undefined : 'numeric'} enterkeyhint="done" />
+    <${Field} label="Number on the label" help=${free} value=${typed} onInput=${type} wrong=${wrong} inputmode=${lettered ? undefined : 'numeric'} enterkeyhint="done" />
     ${wrong && typed && other && html`<button type="button" class="plain" onClick=${() => type('')}>No blank: bag ${other}</button>`}
     <${CodeScanner} onCode=${scanned} words="Scan the label" /></div>`;
 }

@@ -1,5 +1,5 @@
 // A choice is a set of big buttons: one of them, or any of them.
-import { html, classes } from './html.js';
+import { html, capitalize, classes } from './html.js';
 import { useId } from 'preact/hooks';
 
 const long = 16; // letters from which options lie one below the other
@@ -12,7 +12,7 @@ export function Choice({ label, options, value, onChange, one, hidden }) {
     <div class=${classes('picks', (one || options.some((o) => o.words.length > long)) && 'one')}>${options.map(
       (o) => html`<span class="pick" key=${o.value}>
       <input type="radio" id=${name + o.value} name=${name} checked=${o.value === value} onChange=${() => onChange(o.value)} />
-      <label for=${name + o.value}><span class=${/^.[A-Z]/.test(o.words) ? '' : 'first'}>${o.words}</span>${o.detail && html`<small>${o.detail}</small>`}</label>
+      <label for=${name + o.value}><span>${capitalize(o.words)}</span>${o.detail && html`<small>${o.detail}</small>`}</label>
     </span>`,
     )}</div>
   </fieldset>`;

@@ -22,13 +22,10 @@ export function LabelPages({ laid }) {
 }
 
 /** LabelCloseUp shows one label of a sheet as large as the screen lets it: the first. */
-export function LabelCloseUp({ laid: { pages, stock, labels, start } }) {
-  const box = useRef(),
-    at = start - 1;
+export function LabelCloseUp({ laid: { pages, first, labels } }) {
+  const box = useRef();
   useLayoutEffect(() => {
-    const x = stock.left + stock.across * (at % stock.columns),
-      y = stock.top + stock.down * Math.floor(at / stock.columns);
-    const { width, height } = stock;
+    const { x, y, width, height } = first;
     for (const [name, to] of Object.entries({ viewBox: `${x} ${y} ${width} ${height}`, width, height }))
       box.current.firstChild.setAttribute(name, to);
   });

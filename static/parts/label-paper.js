@@ -39,7 +39,7 @@ export function PaperSettings({ stock, fault, start, onStart }) {
     <${Dialog} open=${open === 'paper'} onClose=${close} title="Paper">${
       open &&
       html`<div>
-      <${Which} fault=${fault} onChange=${() => onStart(1)} /><${How} many=${many} />
+      <${Which} stock=${stock} fault=${fault} onChange=${() => onStart(1)} /><${How} many=${many} />
       <button type="button" class="act wide" onClick=${close}>Done</button></div>`
     }</${Dialog}>
     <${Dialog} open=${open === 'first label'} onClose=${close} title="First free label">${
@@ -52,11 +52,11 @@ export function PaperSettings({ stock, fault, start, onStart }) {
 }
 
 /** Which offers the sheets by their measure, and one's own. */
-function Which({ fault, onChange }) {
+function Which({ stock, fault, onChange }) {
   const { value: stocks } = useData(() => call('labels.stocks', style.value));
   const now = paper.value.sheet,
     unit = style.value.system === 'us' ? 'in' : 'mm';
-  const [own, size] = useState(() => sizeIn(unit, now) || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));
+  const [own, setOwn] = useState(() => stock?.typed?.[unit] || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));
   const choose = (sheet) => {
     setPaper({ sheet });
     onChange();
@@ -64,7 +64,7 @@ function Which({ fault, onChange }) {
   const name = ([w, h]) => `${w}x${h}`.replaceAll(',', '.') + (unit === 'in' ? 'in' : '');
   const resize = (i, text) => {
     const to = own.map((t, k) => (k === i ? text : t));
-    size(to);
+    setOwn(to);
     choose(name(to));
   };
   const listed = stocks?.some((s) => s.name === now);
@@ -79,13 +79,6 @@ function Which({ fault, onChange }) {
       <${Stepper} label="Height" value=${own[1]} unit=${unit} step=${step} min=${step} max=${420} onChange=${(h) => resize(1, h)} /><${ErrorBox} fault=${fault} />`
     }`
   );
-}
-
-/** sizeIn gives width and height of a sheet of one's own as one writes them in unit. */
-function sizeIn(unit, sheet) {
-  const [, width, height, inches] = /^([\d.]+)x([\d.]+)(in)?$/.exec(sheet) || [];
-  if (!width || Boolean(inches) === (unit === 'in')) return width && [width, height];
-  return [width, height].map((n) => String(inches ? Math.round(n * 254) / 10 : Math.round(n / 0.254) / 100));
 }
 
 /** Start is a picture of the sheet: the label to begin with is tapped. */

@@ -1,5 +1,6 @@
 // PrintKindChoice is printed: labels of bags, numbered blanks, tags of pieces, labels of bottles
 // or of the bucket.
+import { maxBlanks } from '../dist/constants.js';
 import { html, capitalize } from './html.js';
 import { useState } from 'preact/hooks';
 import { joinWords } from './label-pages.js';
@@ -58,7 +59,7 @@ export function BlankChoice({ tags, pieces, piece, onPiece, count, onCount, prin
   const [all, showAll] = useState(false);
   const shown = printings?.filter((p, i) => all || i < few || again === p.id) || [];
   return html`${tags && pieces.length > 1 && html`<${Choice} label="Of which piece" value=${piece} onChange=${onPiece} options=${pieces.map((p) => ({ value: p.id, words: p.words }))} />`}
-    ${!again && html`<${Stepper} label="How many" value=${count} onChange=${onCount} min=${1} max=${200} least="one less" most="one more" />`}
+    ${!again && html`<${Stepper} label="How many" value=${count} onChange=${onCount} min=${1} max=${maxBlanks} least="one less" most="one more" />`}
     ${
       printings?.length > 0 &&
       html`<section class="close"><h2>Printed before</h2>${shown.map(

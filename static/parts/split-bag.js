@@ -44,7 +44,7 @@ export function SplitBag({ bag, done }) {
     });
   return html`<div><p>Keep it wet on the way. The other bag stands in the same place, and its time goes on from when this one was closed.</p>
     ${has.pieces.map((p) => html`<${Stepper} key=${p.piece} label=${`Of ${p.words}: ${p.count} in this bag`} value=${counts[p.piece] || '0'} min=${0} max=${p.count} least="one less" most="one more" onChange=${(n) => set({ ...counts, [p.piece]: n })} />`)}
-    ${bag.blanks && html`<${BlankPicker} batch=${bag.batch} free=${bag.blanks} onPick=${tie} other=${has.next} />`}
+    ${bag.blanks && html`<${BlankPicker} batch=${bag.batch} free=${bag.blanks} lettered=${bag.blanksLettered} onPick=${tie} other=${has.next} />`}
     ${!has.next && blank === '' && html`<p class="note">${has.none}</p>`}
     <${ErrorBox} fault=${fault} />
     <button type="button" class="act wide" disabled=${busy || !number || !moved.length} onClick=${save}>Close bag ${number} with it</button></div>`;

@@ -20,7 +20,7 @@ export function useTemperature(celsius, start = 'room') {
     value()
       .then((v) => call('unit.show', { kind: 'temperature', value: v, style: style.value }))
       .then(
-        (v) => here && show(v.text.replace(/[^\d.,−-].*$/, '').replace('−', '-')),
+        (v) => here && show(v.number),
         () => {},
       );
     return () => {

@@ -62,20 +62,3 @@ export function clearBags() {
   return () =>
     writeRows([...scannedBags.value, ...rows.filter((row) => !scannedBags.value.some((now) => now.key === row.key))]);
 }
-
-// readiness sorts a bag: "ready", "not yet", "opened", or "unknown" where no time can
-// be given.
-export function readiness({ bag, blank }) {
-  if (blank) return 'unknown';
-  return bag.stage === 'cure' ? readinessOf[bag.verdict] || 'unknown' : 'opened';
-}
-
-const readinessOf = {
-  'keep-wet': 'not yet',
-  slow: 'not yet',
-  frozen: 'not yet',
-  dry: 'not yet',
-  'probably-ready': 'ready',
-  ready: 'ready',
-  past: 'ready',
-};

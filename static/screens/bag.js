@@ -45,7 +45,7 @@ export function Bag({ batch, bag: id }) {
     ${
       bag &&
       html`<${Standing} bag=${bag} />
-      <${Tag} big string><div class="line"><span class="aside">Bag </span><${BagNumber} text=${bag.number} /><span class="what first">${bag.what}</span>
+      <${Tag} big string><div class="line"><span class="aside">Bag </span><${BagNumber} bag=${bag} /><span class="what first">${bag.what}</span>
         <span class="when">${[bag.placeName, bag.closed].filter(Boolean).join(' · ')}</span></div></${Tag}>
       <section class="close"><${Swatches} colours=${bag.colours} /><p class="sub kinds">${capitalize([...new Set(bag.colours.map((c) => c.classIs))].join(', '))}</p></section>
       ${bag.stage === 'opened' && html`<${RinseSteps} bag=${bag} write=${write} />`}
@@ -83,10 +83,7 @@ export function Bag({ batch, bag: id }) {
 const Standing = ({ bag }) => html`<div class="standing">
   ${
     bag.left &&
-    html`<p class="big">${bag.left.split(/(?<=[a-z]) /).map((part) => {
-      const [n, unit] = part.split(' ');
-      return html`<span class="held">${n}<small>${unit}</small></span> `;
-    })}<span class="held"><small>more</small></span></p>`
+    html`<p class="big">${bag.leftParts.map((p) => html`<span class="held">${p.number}<small>${p.unit}</small></span> `)}<span class="held"><small>more</small></span></p>`
   }
   ${bag.when && html`<p class="lead">${capitalize(bag.when)}</p>`}
   ${bag.stage === 'cure' && html`<p class="sub">${capitalize([bag.safe, bag.if].filter(Boolean).join(', '))}</p>`}
@@ -155,5 +152,5 @@ function Tie({ bag, done }) {
       });
       done();
     });
-  return html`<div><${BlankPicker} batch=${bag.batch} free=${bag.blanks} onPick=${set} /><${ErrorBox} fault=${fault} /><button type="button" class="act wide" disabled=${busy || !number} onClick=${save}>Tie it on</button></div>`;
+  return html`<div><${BlankPicker} batch=${bag.batch} free=${bag.blanks} lettered=${bag.blanksLettered} onPick=${set} /><${ErrorBox} fault=${fault} /><button type="button" class="act wide" disabled=${busy || !number} onClick=${save}>Tie it on</button></div>`;
 }

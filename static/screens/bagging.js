@@ -109,7 +109,7 @@ function Form({ batch, places, back, fault, closed, onClosed }) {
       }
       ${
         batch.blanks
-          ? html`<${BlankPicker} batch=${batch.id} free=${batch.blanks} onPick=${setBlank} first=${scanned} other=${batch.next?.text} />`
+          ? html`<${BlankPicker} batch=${batch.id} free=${batch.blanks} lettered=${batch.blanksLettered} onPick=${setBlank} first=${scanned} other=${batch.next?.text} />`
           : html`<a class="link-row" href=${`/batch/${batch.id}/labels`} onClick=${() => passPrintOrder({ what: 'blanks', back: location.pathname, words: 'Dye and bag' })}><span><b>Print numbered blanks first</b><span class="sub">tied on with wet hands, scanned here</span></span><${Icon} name="on" /></a>`
       }
       <${PlacePicker} places=${places} value=${place} onChange=${setPlace} />

@@ -7,20 +7,14 @@ import { useLiveData, useAction } from '../parts/data-hooks.js';
 import { PhotoThumb } from '../parts/photos.js';
 import { Screen } from '../parts/screen.js';
 
-/** what nobody takes back by hand */
-const fixed = /^(fact\.|clock\.|numbers\.|share\.joined|batch\.started)/;
-
-/** what the hub writes of itself */
-const hubs = /^(numbers\.leased|share\.joined)$/;
-
 /** by is who wrote a line; a helper's phone is not told what the phones of the house are called. */
-const by = (l) => l.by || (isHelper.value && !hubs.test(l.kind) ? 'a phone of the house' : '');
+const by = (l) => l.by || (isHelper.value && !l.byHub ? 'a phone of the house' : '');
 
 export function History({ id }) {
   const { value: batch } = useLiveData(() => batchView(id), [id]);
   const { value: lines, fault } = useLiveData(() => batchHistory(id), [id]);
   const [run, wrong, busy] = useAction();
-  const may = (l) => !fixed.test(l.kind) && (l.mine || !isHelper.value); // a helper takes back what it wrote
+  const may = (l) => !l.fixed && (l.mine || !isHelper.value); // a helper takes back what it wrote
   return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="History" sub="Nothing is ever lost: what is taken back can be put back." fault=${fault || wrong}>
     <ol class="history">${lines?.map(
       (l) => html`<li key=${l.fact} class=${classes(l.withdrawn && 'gone')}>

@@ -49,7 +49,7 @@ const All = ({ jugs, now, pick }) =>
     (
       j,
     ) => html`<button type="button" class="link-row" key=${j.colour.id} aria-current=${j === now ? 'true' : undefined} onClick=${() => pick(j.colour.id)}>
-  <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="first">${j.colour.name}</b><span class="sub">${keepUnits(j.mixed || `${j.powder} made up to ${j.volume}`)}</span></span></span><${Icon} name=${j.done ? 'tick' : 'on'} /></button>`,
+  <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="first">${j.colour.name}</b><span class="sub">${keepUnits(j.mixed || `${j.powder} made up to ${j.volume}${j.volumeToo ? ` (${j.volumeToo})` : ''}`)}</span></span></span><${Icon} name=${j.done ? 'tick' : 'on'} /></button>`,
   )}</section>`;
 
 /** useWeighing asks the core what a reading in grams means for a jug. */
@@ -99,8 +99,7 @@ function Weighing({ frame, batch, jug, pick }) {
       });
       pick(null);
     });
-  const [powder] = jug.powder.split(' ('),
-    [volume] = jug.volume.split(' (');
+  const { powder, volume } = jug;
   return html`<${Screen} ...${frame} fault=${frame.fault || fault} over=${`Jug ${batch.jugs.indexOf(jug) + 1} of ${batch.jugs.length}`} title=${capitalize(jug.colour.name)}
     acts=${html`<button type="button" class="act" disabled=${busy || Boolean(unread)} onClick=${mixed}>${jug.done ? 'Mixed again' : 'Mixed'}, made up to ${grams ? w.volume : volume}</button>`}>
     <${BottleCap} rgb=${jug.colour.rgb} caps=${jug.colour.caps} grams=${powder} volume=${volume} />

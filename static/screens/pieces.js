@@ -1,5 +1,5 @@
 // Pieces: what goes into the batch, how many, how heavy.
-import { Kind } from '../dist/constants.js';
+import { Kind, maxPieces } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -81,7 +81,7 @@ function Card({ scope, kind, piece, offer, done }) {
   const can = Number(count) >= 1 && (weighed || piece || !other) && (!typed.trim() || read.value);
   return html`<div>
     ${other && html`<${Field} label="What is it" placeholder="cushion cover" value=${name} onInput=${setName} />`}
-    <${Stepper} label="How many" value=${count} onChange=${setCount} min=${1} max=${500} least="one less" most="one more" />
+    <${Stepper} label="How many" value=${count} onChange=${setCount} min=${1} max=${maxPieces} least="one less" most="one more" />
     <${Quantity} label="Dry weight of one" kinds=${['mass']} value=${typed} onInput=${setTyped} onRead=${setRead}
       help=${piece ? `now ${piece.weight}` : stand ? `assumed ${assumed?.text || ''} each; weigh one to be surer` : 'put one on a scale, dry'} placeholder=${assumed?.text || (style.value.system === 'us' ? '5 oz' : '145 g')} />
     <${Chips} label="Fold" value=${fold} onChange=${setFold} options=${offer.folds.map((f) => ({ value: f.fold, words: f.words }))} />

@@ -1,7 +1,7 @@
 // Scan: the camera or a photo, else the number or the id on the tag.
 import { html } from '../parts/html.js';
 import { useState } from 'preact/hooks';
-import { findByNumber, findById, findUnattachedLabels } from '../journal/find.js';
+import { findTyped } from '../journal/find.js';
 import { classifyCode } from '../scan/scanned-code.js';
 import { navigate } from '../device/router.js';
 import { useAction } from '../parts/data-hooks.js';
@@ -17,9 +17,9 @@ import { NumberPad } from '../parts/number-pad.js';
  * tags of pieces: each a path, with its number and its batch.
  */
 async function find(typed) {
-  const bags = /^\d{1,4}\s*[a-z]?$/i.test(typed) ? await findByNumber(typed) : [await findById(typed)].filter(Boolean);
+  const { bags, loose } = await findTyped(typed);
   if (bags.length) return bags.map((b) => ({ ...b, path: `/bag/${b.batch}/${b.bag}`, words: `Bag ${b.number}` }));
-  return (await findUnattachedLabels(typed)).map((b) => ({
+  return loose.map((b) => ({
     ...b,
     path: `/b/${b.code}`,
     words: `Label ${b.number}, in no bag yet`,

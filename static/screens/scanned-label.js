@@ -37,7 +37,7 @@ export function ScannedLabel({ code }) {
         <p class="sub">${capitalize([bag.safe, bag.if].filter(Boolean).join(', '))}</p>
         ${bag.strip && bag.colours.length > 0 && html`<${DyeFrontWithHours} id=${bag.code || bag.number} strip=${bag.strip} colours=${bag.colours} />`}
       </div>
-      <${Tag} big string><div class="line"><${BagNumber} text=${bag.number} /><span class="what first">${bag.what}</span><span class="when">${bag.closed}</span></div></${Tag}>
+      <${Tag} big string><div class="line"><${BagNumber} bag=${bag} /><span class="what first">${bag.what}</span><span class="when">${bag.closed}</span></div></${Tag}>
       <section class="close"><${Swatches} colours=${bag.colours} /></section>
       ${bag.asPrinted && html`<p class="note">${capitalize(bag.asPrinted)}</p>`}
       <${Notes} list=${bag.notes} />`

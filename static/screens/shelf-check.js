@@ -3,7 +3,7 @@
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { useScreenOn } from '../device/wake-lock.js';
-import { addBag, clearBags, refreshBags, readiness, scannedBags } from '../scan/shelf-check.js';
+import { addBag, clearBags, refreshBags, scannedBags } from '../scan/shelf-check.js';
 import { classifyCode } from '../scan/scanned-code.js';
 import { showToast } from '../device/toast.js';
 import { useLiveData } from '../parts/data-hooks.js';
@@ -60,7 +60,7 @@ export function ShelfCheck() {
 /** Count says how many bags there are, of which sort. */
 function Count({ rows }) {
   const n = {};
-  for (const { found } of rows) if (found) n[readiness(found)] = (n[readiness(found)] || 0) + 1;
+  for (const { found } of rows) if (found) n[found.bag.readiness] = (n[found.bag.readiness] || 0) + 1;
   return html`<h2 class="count">${rows.length === 1 ? '1 bag' : `${rows.length} bags`}</h2>
     <ul class="counts">${Object.keys(marks)
       .filter((sort) => n[sort])
@@ -75,9 +75,9 @@ function Row({ row, again }) {
   const { found } = row;
   if (!found) return null;
   const { bag, from } = found,
-    sort = readiness(found);
+    sort = bag.readiness;
   const href = from === 'phone' ? `/bag/${found.batch}/${found.id}` : `/b/${row.code}`;
-  return html`<${Tag} href=${href}><div class="line"><span class="aside">Bag </span><${BagNumber} text=${bag.number} />
+  return html`<${Tag} href=${href}><div class="line"><span class="aside">Bag </span><${BagNumber} bag=${bag} />
     <span class="said"><span class=${'state mark tone-' + tones[sort]}><${Icon} name=${marks[sort]} />${capitalize(words[sort])}</span><span class="cloths">${bag.colours.map((c) => html`<${Swatch} key=${c.id || c.caps} colour=${c} little />`)}</span></span>
     <span class="said"><span class="when">${found.blank ? 'blank, tied to no bag here' : keepUnits(bag.when || bag.headline)}</span>${from === 'label' && !found.blank && html`<span class="when">as printed</span>`}${again && html`<b>counted already</b>`}</span>
   </div></${Tag}>`;

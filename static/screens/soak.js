@@ -52,9 +52,12 @@ export function Soak({ id }) {
 const ToPrint = ({ batch }) =>
   html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => passPrintOrder({ what: 'bucket', back: location.pathname, words: 'Soak' })}><span><b>Print a label for the bucket</b><span class="sub">soda ash, not a drink</span></span><${Icon} name="on" /></a>`;
 
-/** Figures lists what there is; the name of a row is not said twice. */
+/** Figures lists what there is. */
 const Figures = ({ rows }) =>
-  html`<dl class="facts">${rows.filter(([, text]) => text).map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(name === 'pH' ? text.replace(/pH /g, '') : text)}</dd>`)}</dl>`;
+  html`<dl class="facts">${rows.filter(([, text]) => text).map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(text)}</dd>`)}</dl>`;
+
+/** withAside writes a figure of a sum with what stands in brackets behind it. */
+const withAside = ({ text, main = text, aside }) => (aside ? `${main} (${aside})` : main);
 
 /** Plan asks for the water; the core gives the soda ash. */
 function Plan({ frame, batch }) {
@@ -69,7 +72,7 @@ function Plan({ frame, batch }) {
   const [weighed, setWeighed] = useState('');
   const [read, setRead] = useState({});
   const [run, wrong, busy] = useAction();
-  const start = water && (water.text.endsWith(` ${unit}`) ? water.text.split(' ')[0] : '1');
+  const start = water && (water.unit === unit && water.number ? water.number : '1');
   const now = amount || start || '';
   useEffect(() => {
     if (!now) return;
@@ -97,14 +100,13 @@ function Plan({ frame, batch }) {
       };
       await record([{ scope: `batch/${batch.id}`, kind: Kind.soakMixed, body }], { undo: 'Soak mixed' });
     });
-  const [, main, rest] = /^([^(]*)(.*)$/.exec(out?.soda_ash.text || '');
   return html`<${Screen} ...${frame} fault=${frame.fault || wrong} acts=${html`<button type="button" class="act" disabled=${busy || !out || (weighed.trim() && !read.value)} onClick=${mixed}>It is mixed</button>`}>
     <${Stepper} label="Water" value=${now} unit=${unit} onChange=${setAmount} step=${step} min=${step} max=${200} />
     <${ErrorBox} fault=${got?.fault} />
     ${
       out &&
-      html`<div class="answer"><p class="sub">Soda ash, anhydrous</p><p class="big">${keepUnits(main.trim())}${rest && html`<small>${rest}</small>`}</p>
-      <${Figures} rows=${[['Strength', out.concentration?.text], ['pH', out.ph?.text], ['Dissolves', out.dissolves?.text], ['Serves', out.serves?.text], ['Top up with', out.top_up?.value > 0 && out.top_up.text]]} /></div>
+      html`<div class="answer"><p class="sub">Soda ash, anhydrous</p><p class="big">${keepUnits(out.soda_ash.main || out.soda_ash.text)}${out.soda_ash.aside && html`<small>(${out.soda_ash.aside})</small>`}</p>
+      <${Figures} rows=${[['Strength', out.concentration?.text], ['pH', out.ph && withAside(out.ph)], ['Dissolves', out.dissolves?.text], ['Serves', out.serves?.text], ['Top up with', out.top_up?.value > 0 && out.top_up.text]]} /></div>
       <p class="say">Sprinkle it into lukewarm water while stirring; never pour water onto the powder. Stir until it is clear.</p>
       <${Notes} list=${got.value.notes} />
       <details><summary>I weighed another amount</summary><${Quantity} label="Soda ash weighed" kinds=${['mass']} value=${weighed} onInput=${setWeighed} onRead=${setRead} placeholder="250 g" /></details>

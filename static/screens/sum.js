@@ -78,9 +78,9 @@ function Outputs({ entry, value }) {
   if (there.length === 0) return null;
   const [head, ...rest] = there;
   const say = rest.filter((o) => value.outputs[o.key].text.length > long);
-  const [, main, small] = /^([^(]*)(.*)$/.exec(value.outputs[head.key].text);
+  const { text, main = text, aside } = value.outputs[head.key];
   return html`<p class="sub">${head.label}</p>
-    <p class=${main.length > 14 ? 'lead' : 'big'}>${capitalize(main.trim())}${small && html`<small>${small}</small>`}</p>
+    <p class=${main.length > 14 ? 'lead' : 'big'}>${capitalize(main)}${aside && html`<small>(${aside})</small>`}</p>
     <dl class="facts">${rest.filter((o) => !say.includes(o)).map((o) => html`<dt>${o.label}</dt><dd>${capitalize(value.outputs[o.key].text)}</dd>`)}</dl>
     ${say.map((o) => html`<div class="note"><p class="sub">${o.label}</p><p>${capitalize(value.outputs[o.key].text)}.</p></div>`)}`;
 }

@@ -16,5 +16,5 @@ const renderRow = (e) => html`<a class="link-row" href=${`/sums/${e.name}`} key=
   <span><b>${e.title}</b><span class="sub">${e.purpose}</span></span><${Icon} name="on" /></a>`;
 
 /** stages groups the calculators; the core lists them in the order of the work. */
-const stages = (list) => [...new Set(list.map((e) => e.group))]
-  .map((title) => ({ title, entries: list.filter((e) => e.group === title) }));
+const stages = (list) =>
+  [...new Set(list.map((e) => e.group))].map((title) => ({ title, entries: list.filter((e) => e.group === title) }));

@@ -1,5 +1,6 @@
 // One round of the exchange: who is the hub, what time has it and what does it let
 // this phone do; then push and pull until neither side has more.
+import { maxFacts, maxQuarantined } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { announceChange } from '../journal/changes.js';
 import { clockOffset, loadMeasurement, saveMeasurement } from '../journal/clock.js';
@@ -14,8 +15,6 @@ import { defaultDeviceName } from '../device/settings.js';
 import { loadBatches, refreshStates } from '../journal/states.js';
 import { withLock } from '../device/lock.js';
 
-const maxFacts = 500; // facts a call
-const maxQuarantined = 5000; // facts that the hub holds for the owner
 const maxClockDelay = 5e3; // ms an answer may take that measures a clock
 
 // loadHubState gives what is known of the hub without asking it.
