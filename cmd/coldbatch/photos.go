@@ -13,7 +13,7 @@ import (
 const photosFolder = "photos"
 
 // photosIn returns the photos of the folder data.
-func photosIn(data string) store.Photos { return store.PhotosIn(filepath.Join(data, photosFolder)) }
+func photosIn(data string) store.Photos { return store.NewPhotos(filepath.Join(data, photosFolder)) }
 
 // copyPhotos copies the photos of the folder data next to the backup out. It reports
 // damaged ones and does not copy them.

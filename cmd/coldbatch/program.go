@@ -72,7 +72,7 @@ func (p *Program) Run() (err error) {
 	if p.journal, err = store.Open(filepath.Join(p.Data, journalFile), store.Options{Wait: time.Second, OnDamage: p.logDamage}); err != nil {
 		return err
 	}
-	if err := photosIn(p.Data).Tidy(); err != nil { // whoever has the journal's lock has the photos
+	if err := photosIn(p.Data).RemoveIncomplete(); err != nil { // whoever has the journal's lock has the photos
 		return err
 	}
 	if err := p.listen(); err != nil {

@@ -33,10 +33,10 @@ func (r *Report) add(format string, args ...any) {
 // Check reads the whole file at path, which no other program may have open for
 // writing. It returns an error only if the file could not be opened at all.
 func Check(path string) (Report, error) {
-	if err := inspect(path, 0); err != nil {
+	if err := inspectFile(path, 0); err != nil {
 		return Report{}, err
 	}
-	s, err := open(path, Options{ReadOnly: true}) // the index is read once its pages are known to be good
+	s, err := openFile(path, Options{ReadOnly: true}) // the index is read once its pages are known to be good
 	if err != nil {
 		return Report{}, err
 	}

@@ -15,10 +15,10 @@ const (
 	dirMode  = 0o700
 )
 
-// create writes an empty store under a temporary name and names it path when it
+// createFile writes an empty store under a temporary name and names it path when it
 // is complete. A program that is killed meanwhile leaves no half file, and of two
 // that start at once one finds the other's file.
-func create(path string) error {
+func createFile(path string) error {
 	dir := filepath.Dir(path)
 	if err := makeFolder(dir); err != nil {
 		return asFault(dir, err)

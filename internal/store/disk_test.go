@@ -38,11 +38,12 @@ var (
 const traced = "openat,write,pwrite64,ftruncate,fsync,fdatasync,mkdirat,linkat,renameat,renameat2,unlinkat"
 
 // traceChild runs a child to its end under strace and returns its system calls
-// with every byte that they wrote.
-func traceChild(t *testing.T, be, path string) []syscallLine {
+// with every byte that they wrote. more are further arguments of strace.
+func traceChild(t *testing.T, be, path string, more ...string) []syscallLine {
 	t.Helper()
 	out := filepath.Join(memoryDir(t), "trace")
-	cmd := exec.Command(need.Program(t, "strace"), "-f", "-y", "-xx", "-s", "10000000", "-e", "trace="+traced, "-o", out, os.Args[0], path)
+	args := append([]string{"-f", "-y", "-xx", "-s", "10000000", "-e", "trace=" + traced, "-o", out}, more...)
+	cmd := exec.Command(need.Program(t, "strace"), append(args, os.Args[0], path)...)
 	cmd.Env = append(os.Environ(), childVar+"="+be)
 	cmd.Stderr = os.Stderr
 	if err := cmd.Run(); err != nil {

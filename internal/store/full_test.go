@@ -183,7 +183,7 @@ func TestReadOnlyFolder(t *testing.T) {
 	if err := os.WriteFile(path, sampleFile(t, 30), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	photos := PhotosIn(filepath.Join(dir, "photos"))
+	photos := NewPhotos(filepath.Join(dir, "photos"))
 	hash, b := picture(1, 1000)
 	if err := photos.Put(hash, b); err != nil {
 		t.Fatal(err)

@@ -131,10 +131,10 @@ func checkFreelist(path string, r io.ReaderAt, l layout) error {
 	return nil
 }
 
-// inspect checks the layout and the format of an existing file before bbolt opens
+// inspectFile checks the layout and the format of an existing file before bbolt opens
 // it for writing. It writes nothing. Opening for reading takes bbolt's shared lock
 // and reads only the two meta pages, so nobody writes while the rest is inspected.
-func inspect(path string, wait time.Duration) error {
+func inspectFile(path string, wait time.Duration) error {
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:
@@ -148,7 +148,7 @@ func inspect(path string, wait time.Duration) error {
 	case info.Size() < 4*minPage:
 		return damagedFault(path, "it has only %d bytes", info.Size())
 	}
-	s, err := open(path, Options{Wait: wait, ReadOnly: true})
+	s, err := openFile(path, Options{Wait: wait, ReadOnly: true})
 	if err != nil {
 		return err
 	}

@@ -24,12 +24,12 @@ type Photos struct{ dir string }
 // tempPrefix begins the names of files that are not complete yet.
 const tempPrefix = ".new-"
 
-// PhotosIn returns the photos in the folder dir, which is made with the first one.
-func PhotosIn(dir string) Photos { return Photos{dir} }
+// NewPhotos returns the photos in the folder dir, which is made with the first one.
+func NewPhotos(dir string) Photos { return Photos{dir} }
 
-// Tidy removes files that a killed program left incomplete. Nobody may write photos
+// RemoveIncomplete removes files that a killed program left incomplete. Nobody may write photos
 // meanwhile.
-func (p Photos) Tidy() error {
+func (p Photos) RemoveIncomplete() error {
 	entries, err := os.ReadDir(p.dir)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
@@ -46,7 +46,7 @@ func (p Photos) Tidy() error {
 // that is there stays as it is, unless it is damaged. Bytes of another hash, of an
 // unknown picture format, or too many of them are refused (Input).
 func (p Photos) Put(hash string, b []byte) error {
-	path, err := p.path(hash)
+	path, err := p.pathOf(hash)
 	if err != nil {
 		return err
 	}
@@ -56,7 +56,7 @@ func (p Photos) Put(hash string, b []byte) error {
 			WithHint("make it smaller")
 	case PhotoType(b) == "":
 		return fault.New(fault.Input, "this is not a photo").WithHint("send a JPEG, PNG or WebP picture")
-	case sum256(b) != hash:
+	case hashOf(b) != hash:
 		return fault.New(fault.Input, "the photo does not have the hash %q", hash).WithHint("it was changed on its way: send it again")
 	}
 	folder := filepath.Dir(path)
@@ -88,7 +88,7 @@ func (p Photos) Put(hash string, b []byte) error {
 
 // Get returns a photo. The faults are NotFound and Damaged.
 func (p Photos) Get(hash string) ([]byte, error) {
-	path, err := p.path(hash)
+	path, err := p.pathOf(hash)
 	if err != nil {
 		return nil, err
 	}
@@ -98,7 +98,7 @@ func (p Photos) Get(hash string) ([]byte, error) {
 		return nil, fault.New(fault.NotFound, "this photo is not here").WithHint("the phone that took it sends it when it is in reach")
 	case err != nil:
 		return nil, asFault(path, err)
-	case sum256(b) != hash:
+	case hashOf(b) != hash:
 		return nil, fault.New(fault.Damaged, "the photo %s is damaged", path).
 			WithHint("remove the file; a phone that has the photo sends it again")
 	}
@@ -123,7 +123,7 @@ func PhotoType(b []byte) string {
 // Check reads every photo and returns how many are good, and what is wrong with the
 // others. Without a folder there are none.
 func (p Photos) Check() (good int, problems []string, err error) {
-	err = p.each(func(hash string) error {
+	err = p.eachPhoto(func(hash string) error {
 		switch _, err := p.Get(hash); {
 		case err == nil:
 			good++
@@ -140,7 +140,7 @@ func (p Photos) Check() (good int, problems []string, err error) {
 // Photos that are there stay.
 func (p Photos) CopyTo(dir string) (n int, problems []string, err error) {
 	to := Photos{dir}
-	err = p.each(func(hash string) error {
+	err = p.eachPhoto(func(hash string) error {
 		b, err := p.Get(hash)
 		if err != nil {
 			problems = append(problems, fault.Of(err).Sentence)
@@ -152,13 +152,13 @@ func (p Photos) CopyTo(dir string) (n int, problems []string, err error) {
 	return n, problems, err
 }
 
-// each calls do for each file that is named by a hash.
-func (p Photos) each(do func(hash string) error) error {
+// eachPhoto calls do for each file that is named by a hash.
+func (p Photos) eachPhoto(do func(hash string) error) error {
 	err := filepath.WalkDir(p.dir, func(path string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
-		if own, err := p.path(d.Name()); err != nil || own != path {
+		if own, err := p.pathOf(d.Name()); err != nil || own != path {
 			return nil // not a photo
 		}
 		return do(d.Name())
@@ -169,15 +169,15 @@ func (p Photos) each(do func(hash string) error) error {
 	return asFault(p.dir, err)
 }
 
-// path returns the file of a hash. Nothing but a hash gets into a path.
-func (p Photos) path(hash string) (string, error) {
+// pathOf returns the file of a hash. Nothing but a hash gets into a path.
+func (p Photos) pathOf(hash string) (string, error) {
 	if b, err := hex.DecodeString(hash); err != nil || len(b) != sha256.Size || hash != strings.ToLower(hash) {
 		return "", fault.New(fault.Input, "%q is not the hash of a photo", fmt.Sprintf("%.70s", hash)).WithHint("give a SHA-256 as 64 hex digits in lower case")
 	}
 	return filepath.Join(p.dir, hash[:2], hash), nil
 }
 
-func sum256(b []byte) string {
+func hashOf(b []byte) string {
 	s := sha256.Sum256(b)
 	return hex.EncodeToString(s[:])
 }

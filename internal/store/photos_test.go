@@ -20,13 +20,13 @@ func picture(seed int64, size int) (hash string, b []byte) {
 	b = make([]byte, size)
 	rand.New(rand.NewSource(seed)).Read(b)
 	copy(b, "\xff\xd8\xff\xe0")
-	return sum256(b), b
+	return hashOf(b), b
 }
 
 func TestPhotos(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data", "photos")
-	p := PhotosIn(dir)
-	if err := p.Tidy(); err != nil {
+	p := NewPhotos(dir)
+	if err := p.RemoveIncomplete(); err != nil {
 		t.Fatal(err)
 	}
 	if good, problems, err := p.Check(); good != 0 || problems != nil || err != nil {
@@ -72,7 +72,7 @@ func TestPhotos(t *testing.T) {
 
 func TestWhatIsNoPhotoIsRefused(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "photos")
-	p := PhotosIn(dir)
+	p := NewPhotos(dir)
 	hash, b := picture(1, 1000)
 	large, much := picture(2, journal.MaxPhotoBytes+1)
 	page := []byte("<!doctype html><script>alert(1)</script>")
@@ -82,9 +82,9 @@ func TestWhatIsNoPhotoIsRefused(t *testing.T) {
 	}{
 		"another's hash":     {large, b},
 		"cut on its way":     {hash, b[:999]},
-		"nothing":            {sum256(nil), nil},
+		"nothing":            {hashOf(nil), nil},
 		"too large":          {large, much},
-		"a page":             {sum256(page), page},
+		"a page":             {hashOf(page), page},
 		"upper case":         {strings.ToUpper(hash), b},
 		"a way out":          {"../../../../etc/passwd", b},
 		"a hash and a way":   {hash[:60] + "/../", b},
@@ -128,7 +128,7 @@ func TestPhotoType(t *testing.T) {
 }
 
 func TestPhotosAreCopied(t *testing.T) {
-	p := PhotosIn(filepath.Join(t.TempDir(), "photos"))
+	p := NewPhotos(filepath.Join(t.TempDir(), "photos"))
 	var hashes []string
 	for i := range int64(5) {
 		hash, b := picture(i, 5000)
@@ -143,7 +143,7 @@ func TestPhotosAreCopied(t *testing.T) {
 	if err := os.WriteFile(stray, []byte("mine"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	bad, _ := p.path(hashes[2])
+	bad, _ := p.pathOf(hashes[2])
 	if err := os.WriteFile(bad, []byte("damaged"), 0o600); err != nil {
 		t.Fatal(err)
 	}
@@ -154,10 +154,10 @@ func TestPhotosAreCopied(t *testing.T) {
 			t.Fatalf("copied %d, %v, %v", n, problems, err)
 		}
 	}
-	if good, problems, err := PhotosIn(to).Check(); good != 4 || problems != nil || err != nil {
+	if good, problems, err := NewPhotos(to).Check(); good != 4 || problems != nil || err != nil {
 		t.Errorf("the copy: %d %v %v", good, problems, err)
 	}
-	if n, problems, err := PhotosIn(filepath.Join(to, "none")).CopyTo(filepath.Join(to, "other")); n != 0 || problems != nil || err != nil {
+	if n, problems, err := NewPhotos(filepath.Join(to, "none")).CopyTo(filepath.Join(to, "other")); n != 0 || problems != nil || err != nil {
 		t.Errorf("where there are none: %d %v %v", n, problems, err)
 	}
 }
@@ -166,7 +166,7 @@ func init() {
 	children["photos"] = func(dir string) {
 		for i := int64(0); ; i++ {
 			hash, b := picture(int64(os.Getpid())<<20+i, 300_000)
-			if err := PhotosIn(dir).Put(hash, b); err != nil {
+			if err := NewPhotos(dir).Put(hash, b); err != nil {
 				fmt.Println(err)
 				return
 			}
@@ -178,7 +178,7 @@ func init() {
 // Killed at any moment, every photo that was acknowledged is whole, and under no
 // name stands half a one.
 func TestKilledBetweenPhotos(t *testing.T) {
-	p := PhotosIn(filepath.Join(t.TempDir(), "photos"))
+	p := NewPhotos(filepath.Join(t.TempDir(), "photos"))
 	acknowledged := 0
 	for round := range 6 {
 		c := startChild(t, "photos", p.dir)
@@ -198,7 +198,7 @@ func TestKilledBetweenPhotos(t *testing.T) {
 	if err != nil || problems != nil || good < acknowledged {
 		t.Errorf("%d good of %d acknowledged, %v, %v", good, acknowledged, problems, err)
 	}
-	if err := p.Tidy(); err != nil {
+	if err := p.RemoveIncomplete(); err != nil {
 		t.Fatal(err)
 	}
 	_ = filepath.WalkDir(p.dir, func(path string, d fs.DirEntry, err error) error {

@@ -57,14 +57,14 @@ type Store struct {
 // was. Open reads the lists of ids and scopes but not the facts; Check reads all.
 func Open(path string, o Options) (*Store, error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) && !o.ReadOnly {
-		if err := create(path); err != nil {
+		if err := createFile(path); err != nil {
 			return nil, err
 		}
 	}
-	if err := inspect(path, o.Wait); err != nil {
+	if err := inspectFile(path, o.Wait); err != nil {
 		return nil, err
 	}
-	s, err := open(path, o)
+	s, err := openFile(path, o)
 	if err != nil {
 		return nil, err
 	}
@@ -81,8 +81,8 @@ func Open(path string, o Options) (*Store, error) {
 	return s, nil
 }
 
-// open opens a file that inspect found good, or for inspect to read.
-func open(path string, o Options) (*Store, error) {
+// openFile opens a file that inspectFile found good, or for inspectFile to read.
+func openFile(path string, o Options) (*Store, error) {
 	s := &Store{path: path, onDamage: o.OnDamage}
 	err := catchDamage(path, func() (err error) {
 		s.db, err = bbolt.Open(path, fileMode, &bbolt.Options{
