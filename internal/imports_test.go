@@ -38,7 +38,8 @@ var core = map[string]string{
 	"api":       "zone journal rights",
 	"label":     "fault zone",
 	"calc":      "fault unit zone goods alkali soak dye place cure liquor dilution recipe effluent scour immersion rinse colour price",
-	"batch":     "fault unit zone goods alkali soak dye place cure liquor rinse colour journal label sheet",
+	"batch":     "fault unit zone place journal label",
+	"batchview": "fault unit zone goods alkali soak dye place cure liquor rinse colour journal label sheet batch",
 	"sheet":     "fault",
 }
 

@@ -7,7 +7,7 @@ import (
 	"path/filepath"
 
 	"coldbatch/internal/api"
-	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/store"
 )
@@ -27,7 +27,7 @@ func (p *Program) openExample(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	facts, err := batch.Example(system().Now(), h.Zone, system().Random)
+	facts, err := batchview.Example(system().Now(), h.Zone, system().Random)
 	if err != nil {
 		return err
 	}

@@ -13,7 +13,7 @@ import (
 	"testing"
 
 	"coldbatch/internal/api"
-	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
@@ -27,7 +27,7 @@ import (
 func labelled(t *testing.T) *Program {
 	t.Helper()
 	p := mustRun(t, &Program{Zone: "Europe/Lisbon"})
-	facts, err := batch.Example(system().Now(), "Europe/Lisbon", system().Random)
+	facts, err := batchview.Example(system().Now(), "Europe/Lisbon", system().Random)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -156,7 +156,7 @@ func TestPrintedLabelsScan(t *testing.T) {
 	if code, _, errs := say(t, p.Data, "label", "spring", "--sheet", "roll-50x30", "--out", pdf); code != 0 {
 		t.Fatal(errs)
 	}
-	made, err := p.journalHub.LayOutLabels(t.Context(), p.journalHub.LocalAsker(), hub.LabelsRequest{Batch: "spring", LabelOrder: batch.LabelOrder{Sheet: "roll-50x30"}})
+	made, err := p.journalHub.LayOutLabels(t.Context(), p.journalHub.LocalAsker(), hub.LabelsRequest{Batch: "spring", LabelOrder: batchview.LabelOrder{Sheet: "roll-50x30"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -251,7 +251,7 @@ func FuzzSheet(f *testing.F) {
 	if err != nil {
 		f.Fatal(err)
 	}
-	facts, err := batch.Example(system().Now(), "Europe/Lisbon", system().Random)
+	facts, err := batchview.Example(system().Now(), "Europe/Lisbon", system().Random)
 	if err != nil {
 		f.Fatal(err)
 	}

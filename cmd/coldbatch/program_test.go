@@ -14,6 +14,7 @@ import (
 
 	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
@@ -51,7 +52,7 @@ func call(t *testing.T, p *Program, method, path string, body, v any) int {
 // invented gives the facts of the example that a phone may write.
 func invented(t *testing.T) (facts []journal.Fact) {
 	t.Helper()
-	all, err := batch.Example(system().Now(), "Europe/Lisbon", system().Random)
+	all, err := batchview.Example(system().Now(), "Europe/Lisbon", system().Random)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,11 +138,11 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 		}
 	}
 	s := batch.Build(ofBatch)
-	tag, err := batch.ViewBag(s, s.Bags[0].ID, batch.ViewEnv{Now: system().Now(), Host: "coldbatch.local:8443"})
+	tag, err := batchview.ViewBag(s, s.Bags[0].ID, batchview.ViewEnv{Now: system().Now(), Host: "coldbatch.local:8443"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	var v batch.BagView
+	var v batchview.BagView
 	for _, code := range []string{tag.Code, strings.ToLower(tag.Code), tag.Typed} {
 		if status := call(t, p, "GET", "/api/v1/bag/"+code, nil, &v); status != 200 || v.ID != s.Bags[0].ID {
 			t.Errorf("%s gave %d and bag %q", code, status, v.ID)

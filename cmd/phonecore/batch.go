@@ -2,6 +2,7 @@ package main
 
 import (
 	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/label"
 	"coldbatch/internal/sheet"
@@ -11,30 +12,34 @@ import (
 var batchCalls = table{
 	"batch.fold":    on(func(q factsArgs) (batch.State, error) { return batch.Build(q.Facts), nil }),
 	"place.fold":    on(func(q factsArgs) (batch.PlaceState, error) { return batch.BuildPlace(q.Facts), nil }),
-	"batch.look":    on(func(q batchArgs) (batch.View, error) { return batch.ViewBatch(q.State, q.Env), nil }),
-	"batch.history": on(func(q historyArgs) ([]batch.HistoryLine, error) { return batch.History(q.Facts, q.Env), nil }),
-	"batch.today":   on(func(q batchesArgs) (batch.TodayView, error) { return batch.ViewToday(q.States, q.Env), nil }),
-	"batch.brief":   on(func(q batchesArgs) ([]batch.BatchLine, error) { return batch.ListBatches(q.States, q.Env), nil }),
-	"batch.bag":     on(func(q bagArgs) (batch.BagView, error) { return batch.ViewBag(q.State, q.Bag, q.Env) }),
-	"batch.weigh": on(func(q weighingArgs) (batch.Weighing, error) {
-		return batch.AdviseWeighing(q.State, q.Colour, q.Grams, q.Env)
+	"batch.look":    on(func(q batchArgs) (batchview.View, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
+	"batch.history": on(func(q historyArgs) ([]batchview.HistoryLine, error) { return batchview.History(q.Facts, q.Env), nil }),
+	"batch.today":   on(func(q batchesArgs) (batchview.TodayView, error) { return batchview.ViewToday(q.States, q.Env), nil }),
+	"batch.brief":   on(func(q batchesArgs) ([]batchview.BatchLine, error) { return batchview.ListBatches(q.States, q.Env), nil }),
+	"batch.bag":     on(func(q bagArgs) (batchview.BagView, error) { return batchview.ViewBag(q.State, q.Bag, q.Env) }),
+	"batch.weigh": on(func(q weighingArgs) (batchview.Weighing, error) {
+		return batchview.AdviseWeighing(q.State, q.Colour, q.Grams, q.Env)
 	}),
-	"batch.blanks": on(func(q blanksArgs) ([]batch.BlankView, error) { return batch.ViewBlanks(q.State, q.Tags, q.Env), nil }),
+	"batch.blanks": on(func(q blanksArgs) ([]batchview.BlankView, error) {
+		return batchview.ViewBlanks(q.State, q.Tags, q.Env), nil
+	}),
 	"blanks.draft": on(func(q blanksDraftArgs) ([]journal.NumberRange, error) {
-		return batch.DraftBlanks(q.State, q.Env, q.Count)
+		return batchview.DraftBlanks(q.State, q.Env, q.Count)
 	}),
 	"blanks.left": on(func(q batchArgs) (int, error) { return q.State.Numbers.FreeCount(q.Env.Device), nil }),
-	"blank.find":  on(func(q blankFindArgs) (batch.Blank, error) { return batch.FindBlank(q.State, q.Blank) }),
-	"bag.find":    on(func(q bagFindArgs) (batch.LabelTarget, error) { return batch.FindLabel(q.State, q.Token, q.Typed), nil }),
-	"labels.find": on(func(q labelsFindArgs) (batch.Finds, error) { return batch.FindTyped(q.States, q.Typed, q.Env) }),
-	"bag.draft": on(func(q bagDraftArgs) (batch.BagClosing, error) {
-		return batch.DraftBag(q.State, q.Env, q.BagClosed, q.Blank)
+	"blank.find":  on(func(q blankFindArgs) (batch.Blank, error) { return batchview.FindBlank(q.State, q.Blank) }),
+	"bag.find": on(func(q bagFindArgs) (batchview.LabelTarget, error) {
+		return batchview.FindLabel(q.State, q.Token, q.Typed), nil
 	}),
-	"place.look":  on(func(q placeArgs) (batch.PlaceView, error) { return batch.ViewPlace(q.Place, q.Env), nil }),
-	"label.show":  on(func(q labelArgs) (batch.LabelView, error) { return batch.ViewLabel(q.Address, q.Env) }),
+	"labels.find": on(func(q labelsFindArgs) (batchview.Finds, error) { return batchview.FindTyped(q.States, q.Typed, q.Env) }),
+	"bag.draft": on(func(q bagDraftArgs) (batchview.BagClosing, error) {
+		return batchview.DraftBag(q.State, q.Env, q.BagClosed, q.Blank)
+	}),
+	"place.look":  on(func(q placeArgs) (batchview.PlaceView, error) { return batchview.ViewPlace(q.Place, q.Env), nil }),
+	"label.show":  on(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
 	"label.id":    on(readLabelID),
 	"label.qr":    on(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
-	"choices":     on(func(struct{}) (batch.Choices, error) { return batch.NewChoices(), nil }),
+	"choices":     on(func(struct{}) (batchview.Choices, error) { return batchview.NewChoices(), nil }),
 	"colour.caps": on(chooseCaps),
 }
 
@@ -48,35 +53,35 @@ type factsArgs struct {
 
 // historyArgs are facts to put in words.
 type historyArgs struct {
-	Facts []journal.Fact `json:"facts"`
-	Env   batch.ViewEnv  `json:"env"`
+	Facts []journal.Fact    `json:"facts"`
+	Env   batchview.ViewEnv `json:"env"`
 }
 
 // batchArgs name one batch.
 type batchArgs struct {
-	State batch.State   `json:"state"`
-	Env   batch.ViewEnv `json:"env"`
+	State batch.State       `json:"state"`
+	Env   batchview.ViewEnv `json:"env"`
 }
 
 // batchesArgs are batches to show together.
 type batchesArgs struct {
-	States []batch.State `json:"states"`
-	Env    batch.ViewEnv `json:"env"`
+	States []batch.State     `json:"states"`
+	Env    batchview.ViewEnv `json:"env"`
 }
 
 // bagArgs name a bag of a batch.
 type bagArgs struct {
-	State batch.State   `json:"state"`
-	Env   batch.ViewEnv `json:"env"`
-	Bag   journal.ID    `json:"bag"`
+	State batch.State       `json:"state"`
+	Env   batchview.ViewEnv `json:"env"`
+	Bag   journal.ID        `json:"bag"`
 }
 
 // weighingArgs are grams of powder weighed for a colour of a batch.
 type weighingArgs struct {
-	State  batch.State   `json:"state"`
-	Env    batch.ViewEnv `json:"env"`
-	Colour journal.ID    `json:"colour"`
-	Grams  float64       `json:"grams"`
+	State  batch.State       `json:"state"`
+	Env    batchview.ViewEnv `json:"env"`
+	Colour journal.ID        `json:"colour"`
+	Grams  float64           `json:"grams"`
 }
 
 // bagFindArgs are a label's token, or the id typed from the label.
@@ -89,23 +94,23 @@ type bagFindArgs struct {
 // labelsFindArgs are a number or an id that was typed from a label, and the batches to
 // look in.
 type labelsFindArgs struct {
-	States []batch.State `json:"states"`
-	Env    batch.ViewEnv `json:"env"`
-	Typed  string        `json:"typed"`
+	States []batch.State     `json:"states"`
+	Env    batchview.ViewEnv `json:"env"`
+	Typed  string            `json:"typed"`
 }
 
 // blanksArgs ask for the numbered blanks of a batch, or for the tags of its pieces.
 type blanksArgs struct {
-	State batch.State   `json:"state"`
-	Env   batch.ViewEnv `json:"env"`
-	Tags  bool          `json:"tags"`
+	State batch.State       `json:"state"`
+	Env   batchview.ViewEnv `json:"env"`
+	Tags  bool              `json:"tags"`
 }
 
 // blanksDraftArgs ask for count numbers.
 type blanksDraftArgs struct {
-	State batch.State   `json:"state"`
-	Env   batch.ViewEnv `json:"env"`
-	Count int           `json:"count"`
+	State batch.State       `json:"state"`
+	Env   batchview.ViewEnv `json:"env"`
+	Count int               `json:"count"`
 }
 
 // blankFindArgs are a numbered blank of a batch as it was scanned or typed.
@@ -117,22 +122,22 @@ type blankFindArgs struct {
 // bagDraftArgs are a bag that is about to be closed, with number 0, and the numbered
 // blank on it as it was scanned or typed.
 type bagDraftArgs struct {
-	State batch.State   `json:"state"`
-	Env   batch.ViewEnv `json:"env"`
-	Blank string        `json:"blank,omitempty"`
+	State batch.State       `json:"state"`
+	Env   batchview.ViewEnv `json:"env"`
+	Blank string            `json:"blank,omitempty"`
 	journal.BagClosed
 }
 
 // placeArgs name one place.
 type placeArgs struct {
-	Place batch.PlaceState `json:"place"`
-	Env   batch.ViewEnv    `json:"env"`
+	Place batch.PlaceState  `json:"place"`
+	Env   batchview.ViewEnv `json:"env"`
 }
 
 // labelArgs are the address that a label's code holds.
 type labelArgs struct {
-	Address string        `json:"address"`
-	Env     batch.ViewEnv `json:"env"`
+	Address string            `json:"address"`
+	Env     batchview.ViewEnv `json:"env"`
 }
 
 // textArgs are what a QR code is to hold.
@@ -167,6 +172,6 @@ type caps struct {
 }
 
 func chooseCaps(q capsArgs) (caps, error) {
-	c, err := batch.ChooseCaps(q.Name, q.Taken)
+	c, err := batchview.ChooseCaps(q.Name, q.Taken)
 	return caps{c}, err
 }

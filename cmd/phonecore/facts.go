@@ -1,7 +1,7 @@
 package main
 
 import (
-	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
@@ -72,7 +72,7 @@ func example(q struct {
 	Now zone.Instant `json:"now"`
 	TZ  string       `json:"tz"`
 }) (invented, error) {
-	facts, err := batch.Example(q.Now, q.TZ, random)
+	facts, err := batchview.Example(q.Now, q.TZ, random)
 	if err != nil || len(facts) == 0 {
 		return invented{}, err
 	}

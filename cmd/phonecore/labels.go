@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/sheet"
 	"coldbatch/internal/unit"
 )
@@ -49,7 +50,7 @@ func stocks(style unit.Style) (out []stock, err error) {
 // laid are labels as drawings, a page each, and what to record once they were
 // printed.
 type laid struct {
-	batch.LabelLayout
+	batchview.LabelLayout
 	Pages []string `json:"pages"` // SVG
 	First box      `json:"first"` // of the first page
 }
@@ -63,9 +64,9 @@ type box struct {
 }
 
 func layLabels(q struct {
-	State batch.State   `json:"state"`
-	Env   batch.ViewEnv `json:"env"`
-	batch.LabelOrder
+	State batch.State       `json:"state"`
+	Env   batchview.ViewEnv `json:"env"`
+	batchview.LabelOrder
 }) (out laid, err error) {
 	out.LabelLayout, err = q.LabelOrder.LayOut(q.State, q.Env)
 	for _, p := range out.LabelLayout.Pages {

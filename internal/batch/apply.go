@@ -14,7 +14,7 @@ func (b *builder) apply(f kindedFact) {
 	if change == nil {
 		return
 	}
-	at, _ := b.clocks.correctedTime(f.Fact)
+	at, _ := b.clocks.CorrectedTime(f.Fact)
 	if f.kind.Subject == journal.OnBatch || f.kind.Subject == journal.OnPrinting || f.kind.Subject == journal.OnPhone {
 		change(b, f.Fact, at)
 		return
@@ -123,6 +123,9 @@ var changes = map[string]change{
 		b.Shares, b.Helpers = []Share{}, []Helper{}
 	},
 }
+
+// IsApplied says whether the builder has a function for a kind of fact.
+func IsApplied(kind string) bool { return changes[kind] != nil || placeChanges[kind] != nil }
 
 // withBody makes a change of a function that takes the body too. A body that cannot be
 // read changes nothing: Build has set such facts apart.

@@ -18,7 +18,7 @@ func Build(facts []journal.Fact) State {
 		State: State{Version: CacheVersion, Numbers: journal.NumbersOf(all),
 			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, Shares: []Share{}},
 		entities: map[journal.ID]*entity{}, printed: map[journal.UsedNumber]bool{},
-		clocks: readClocks(all),
+		clocks: ReadClocks(all),
 	}
 	for _, f := range all {
 		if id := f.Scope.Batch(); id != "" {
@@ -30,7 +30,7 @@ func Build(facts []journal.Fact) State {
 			b.Secret = start.Secret
 		}
 	}
-	for _, f := range journal.Effective(all, ownersOf(all)) {
+	for _, f := range EffectiveFacts(all) {
 		switch {
 		case f.Scope.Batch() == "":
 		case f.Need <= StateVersion && f.CheckBody() != nil:
@@ -57,7 +57,7 @@ type builder struct {
 	entities map[journal.ID]*entity
 	order    []journal.ID
 	facts    []kindedFact // in order, applied once all entities are known
-	clocks   clocks
+	clocks   Clocks
 	printed  map[journal.UsedNumber]bool // numbers of blanks and tags
 }
 
@@ -149,7 +149,7 @@ func decodeProps[T any](props map[string]json.RawMessage) T {
 }
 
 func (f *builder) buildEntity(id journal.ID, t *entity) {
-	at, by := f.clocks.correctedTime(t.first)
+	at, by := f.clocks.CorrectedTime(t.first)
 	switch t.is {
 	case journal.OnBatch:
 		b := decodeProps[journal.BatchStarted](t.props)
@@ -201,8 +201,8 @@ func (f *builder) unapplied(x journal.Fact) {
 	f.Unapplied = append(f.Unapplied, UnappliedFact{x.ID, x.Kind})
 }
 
-// clocks are the offsets that devices measured, in order.
-type clocks map[journal.ID][]measured
+// Clocks are the offsets that devices measured, in order.
+type Clocks map[journal.ID][]measured
 
 type measured struct {
 	stamp  journal.Stamp
@@ -210,8 +210,8 @@ type measured struct {
 	offset zone.Span
 }
 
-func readClocks(ordered []journal.Fact) clocks {
-	c := clocks{}
+func ReadClocks(ordered []journal.Fact) Clocks {
+	c := Clocks{}
 	for _, x := range ordered {
 		if x.Kind != journal.KindClockMeasured {
 			continue
@@ -224,11 +224,11 @@ func readClocks(ordered []journal.Fact) clocks {
 	return c
 }
 
-// correctedTime gives when a fact happened by the hub's clock, and what was added to the
+// CorrectedTime gives when a fact happened by the hub's clock, and what was added to the
 // writer's own. Of what the writer had measured when it wrote and what it
 // measured next, that counts which was measured nearer to the fact: a clock may
 // have been set in between.
-func (c clocks) correctedTime(x journal.Fact) (zone.Instant, zone.Span) {
+func (c Clocks) CorrectedTime(x journal.Fact) (zone.Instant, zone.Span) {
 	var by zone.Span
 	if x.Clock != nil {
 		by = x.Clock.Offset

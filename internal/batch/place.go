@@ -34,7 +34,7 @@ type Sensor struct {
 func BuildPlace(facts []journal.Fact) PlaceState {
 	all := journal.Ordered(facts)
 	s := PlaceState{Version: CacheVersion, Sensors: []Sensor{}}
-	clocks := readClocks(all)
+	clocks := ReadClocks(all)
 	for _, x := range all {
 		if id := x.Scope.Place(); id != "" {
 			s.ID, s.Last = id, x.ID
@@ -43,7 +43,7 @@ func BuildPlace(facts []journal.Fact) PlaceState {
 	}
 	for _, x := range journal.Effective(all, nil) {
 		if change := placeChanges[x.Kind]; change != nil && x.Scope.Place() != "" {
-			at, _ := clocks.correctedTime(x)
+			at, _ := clocks.CorrectedTime(x)
 			change(&s, x, at)
 		}
 	}

@@ -18,6 +18,12 @@ type Helper struct {
 	Name   string     `json:"name"`
 }
 
+// EffectiveFacts gives the facts of a batch that were not withdrawn by someone who may,
+// in order.
+func EffectiveFacts(ordered []journal.Fact) []journal.Fact {
+	return journal.Effective(ordered, ownersOf(ordered))
+}
+
 // ownersOf says which devices may take back what others wrote: all but those that
 // joined this batch as helpers. Only the writer of a share.joined (the hub) can
 // unsay it here: otherwise who may withdraw would hang on withdrawals, and what
@@ -46,19 +52,4 @@ func without(list []Helper, device journal.ID) []Helper {
 func (s State) IsShared(now zone.Instant) bool {
 	_, good := find(s.Shares, func(c Share) bool { return c.Until == 0 || c.Until > now })
 	return good || len(s.Helpers) > 0
-}
-
-// writerNames gives what the writers of facts are called: as e knows them, and helpers
-// as they called themselves when they joined.
-func (e ViewEnv) writerNames(ordered []journal.Fact) map[journal.ID]string {
-	m := map[journal.ID]string{}
-	for _, x := range ordered {
-		if b, ok := journal.DecodeBody[journal.DeviceNamed](x); ok && x.Kind == journal.KindShareJoined {
-			m[x.Subject] = b.Name
-		}
-	}
-	for id, name := range e.Names {
-		m[id] = name
-	}
-	return m
 }

@@ -1,7 +1,7 @@
-// Package batch works out the state of a batch from its facts. Call Build for the
-// state, which does not depend on the time, ViewBatch for what a screen shows of it
-// now, and ViewToday for all open batches together. It writes no facts, reads no file
-// and holds no chemistry: it calls the packages of the trade for the sums.
+// Package batch builds the state of a batch, and of a place where bags stand, from their
+// facts. Call Build or BuildPlace. The state does not depend on the time, the device or
+// the order in which the facts came. Package batchview says what a screen shows of it. It
+// writes no facts and reads no files.
 package batch
 
 import (
@@ -202,6 +202,29 @@ type UnappliedFact struct {
 	Kind string     `json:"kind"`
 }
 
+// Stage is where the bag is on its way: cure, opened, rinsed or done.
+func (b Bag) Stage() string {
+	switch {
+	case b.Done != 0 || b.IsEmpty():
+		return "done"
+	case b.Rinsed != 0:
+		return "rinsed"
+	case b.Opened != 0:
+		return "opened"
+	}
+	return "cure"
+}
+
+// IsEmpty says whether all that was in b was taken over into other bags.
+func (b Bag) IsEmpty() bool {
+	for _, p := range b.Pieces {
+		if p.Count > 0 {
+			return false
+		}
+	}
+	return len(b.Into) > 0
+}
+
 // Piece gives the piece of that id.
 func (s State) Piece(id journal.ID) (Piece, bool) {
 	return find(s.Pieces, func(p Piece) bool { return p.ID == id })
@@ -224,14 +247,14 @@ func (s State) BagByToken(token string) (Bag, bool) {
 		return b, true
 	}
 	x, _ := s.BlankByToken(token)
-	if in := s.bagsOf(x.Piece); len(in) > 0 {
+	if in := s.BagsOf(x.Piece); len(in) > 0 {
 		return in[len(in)-1], true
 	}
 	return Bag{}, false
 }
 
-// bagsOf gives the bags that hold some of a piece, in the order they were closed.
-func (s State) bagsOf(piece journal.ID) (in []Bag) {
+// BagsOf gives the bags that hold some of a piece, in the order they were closed.
+func (s State) BagsOf(piece journal.ID) (in []Bag) {
 	for _, b := range s.Bags {
 		if slices.ContainsFunc(b.Pieces, func(p journal.BagPiece) bool { return piece != "" && p.Piece == piece && p.Count > 0 }) {
 			in = append(in, b)
@@ -242,7 +265,7 @@ func (s State) bagsOf(piece journal.ID) (in []Bag) {
 
 // BagByTypedID is BagByToken by the id that is typed by hand, as label.ParseID gives it.
 func (s State) BagByTypedID(id string) (Bag, bool) {
-	is := func(token string) bool { return tokenOf(token).ID() == id }
+	is := func(token string) bool { return DecodeToken(token).ID() == id }
 	if b, ok := find(s.Bags, func(b Bag) bool { return is(b.Token) }); ok {
 		return b, true
 	}

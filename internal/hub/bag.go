@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 
 	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/label"
 	"coldbatch/internal/rights"
@@ -14,7 +15,7 @@ import (
 // address, or the id printed under it. Whoever holds the label may see that bag; the
 // id alone, which is short, serves only phones of the batch. Times are shown in the
 // zone where the bag was closed.
-func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batch.BagView, error) {
+func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batchview.BagView, error) {
 	if err := checkAct(who, rights.SeeBag); err != nil {
 		return nil, err
 	}
@@ -26,7 +27,7 @@ func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batc
 		return nil, fault.New(fault.Refused, "this phone is not paired, so the id alone shows no bag").
 			WithHint("scan the code on the label, or pair this phone")
 	}
-	var view *batch.BagView
+	var view *batchview.BagView
 	cached := true
 	err = h.viewJournal(ctx, func(tx Tx) error {
 		for _, scope := range tx.Scopes() {
@@ -44,7 +45,7 @@ func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batc
 				if err != nil {
 					return err
 				}
-				for _, v := range batch.ViewBatch(s, e).Bags {
+				for _, v := range batchview.ViewBatch(s, e).Bags {
 					if v.ID == b.ID {
 						view = &v
 					}

@@ -7,6 +7,7 @@ import (
 
 	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
@@ -187,8 +188,8 @@ func TestBag(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.now = h.now.Add(6 * zone.Hour)
-	e := batch.ViewEnv{Now: h.now, Host: "coldbatch.local:8443"}
-	tag, err := batch.ViewBag(s, bag, e)
+	e := batchview.ViewEnv{Now: h.now, Host: "coldbatch.local:8443"}
+	tag, err := batchview.ViewBag(s, bag, e)
 	if err != nil || tag.Code == "" {
 		t.Fatalf("%+v %v", tag, err)
 	}

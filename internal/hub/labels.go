@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
@@ -18,7 +19,7 @@ import (
 // id, its name, or the beginning of its name.
 type LabelsRequest struct {
 	Batch string `json:"batch"`
-	batch.LabelOrder
+	batchview.LabelOrder
 	Style unit.Style `json:"style"`
 }
 
@@ -27,7 +28,7 @@ type Labels struct {
 	Batch journal.ID `json:"batch"`
 	Name  string     `json:"name"`
 	DPI   int        `json:"dpi"`
-	batch.LabelLayout
+	batchview.LabelLayout
 }
 
 // LayOutLabels lays out labels of a batch. It records nothing, because nothing is
@@ -38,7 +39,7 @@ func (h *Hub) LayOutLabels(ctx context.Context, who rights.Asker, q LabelsReques
 	}
 	labels := &Labels{}
 	var s batch.State
-	var e batch.ViewEnv
+	var e batchview.ViewEnv
 	err := h.viewJournal(ctx, func(tx Tx) (err error) {
 		if s, err = findBatch(tx, who, q.Batch); err != nil {
 			return err
@@ -109,9 +110,9 @@ func findBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
 
 // batchEnv returns what a view of a batch depends on: the hub's clock and name, a zone,
 // and the places where its bags are or were. An unknown zone is replaced by the hub's.
-func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batch.ViewEnv, error) {
+func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batchview.ViewEnv, error) {
 	now := h.system.Now()
-	e := batch.ViewEnv{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
+	e := batchview.ViewEnv{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
 	for _, b := range s.Bags {
 		for _, stay := range b.Stays {
 			if _, known := e.Places[stay.Place]; known {

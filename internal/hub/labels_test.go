@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
@@ -20,7 +20,7 @@ func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	p.close(t, h, id, 8)
 	p.syncWith(t, h.Hub)
 	before := len(h.facts)
-	q := LabelsRequest{Batch: "mark", LabelOrder: batch.LabelOrder{Sheet: "a4-70x37", LabelSelection: batch.LabelSelection{Unprinted: true}}}
+	q := LabelsRequest{Batch: "mark", LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37", LabelSelection: batchview.LabelSelection{Unprinted: true}}}
 	l, err := h.LayOutLabels(ctx, h.LocalAsker(), q)
 	if err != nil || len(l.Labels) != 2 || len(l.Pages) != 1 || l.Name != "market" || l.DPI != 600 || len(h.facts) != before {
 		t.Fatalf("%+v, %v, %d facts", l, err, len(h.facts)-before)
@@ -38,7 +38,7 @@ func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	}
 	_, err = h.LayOutLabels(ctx, h.LocalAsker(), q)
 	wantFault(t, err, fault.NotFound)
-	if l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: string(id), LabelOrder: batch.LabelOrder{Sheet: "roll-62"}}); err != nil || len(l.Pages) != 2 || l.DPI != 203 {
+	if l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: string(id), LabelOrder: batchview.LabelOrder{Sheet: "roll-62"}}); err != nil || len(l.Pages) != 2 || l.DPI != 203 {
 		t.Errorf("all of them again: %+v, %v", l, err)
 	}
 }
@@ -61,7 +61,7 @@ func TestLabelsOfWhichBatch(t *testing.T) {
 		twins = append(twins, string(id))
 	}
 	p.syncWith(t, h.Hub)
-	_, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "Twin", LabelOrder: batch.LabelOrder{Sheet: "a4-70x37"}})
+	_, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "Twin", LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37"}})
 	if !fault.Is(err, fault.Conflict) || !strings.Contains(err.Error(), twins[0]) || !strings.Contains(err.Error(), twins[1]) {
 		t.Errorf("two of one name: %v", err)
 	}
@@ -83,7 +83,7 @@ func TestLabelsOfWhichBatch(t *testing.T) {
 		{"a stranger", "market", "", rights.Asker{Role: rights.Stranger}, fault.Refused},
 		{"who holds a label", "market", "", rights.Asker{Role: rights.Label}, fault.Refused},
 	} {
-		l, err := h.LayOutLabels(ctx, row.who, LabelsRequest{Batch: row.batch, LabelOrder: batch.LabelOrder{Sheet: "a4-70x37"}})
+		l, err := h.LayOutLabels(ctx, row.who, LabelsRequest{Batch: row.batch, LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37"}})
 		if row.code != "" {
 			if !fault.Is(err, row.code) {
 				t.Errorf("%s: %v", row.why, err)
@@ -107,7 +107,7 @@ func TestBlanksOfTheHub(t *testing.T) {
 	one.syncWith(t, h.Hub, id) // it is leased 1 to 20
 	numbers := func(prints []journal.ID, what string) (all []string) {
 		t.Helper()
-		l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "market", LabelOrder: batch.LabelOrder{Sheet: "a4-70x37", LabelSelection: batch.LabelSelection{What: what, Prints: prints}}})
+		l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "market", LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37", LabelSelection: batchview.LabelSelection{What: what, Prints: prints}}})
 		if err != nil {
 			t.Fatal(err)
 		}

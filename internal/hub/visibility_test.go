@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
@@ -265,14 +265,14 @@ func TestBagForWhom(t *testing.T) {
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	kai := h.helper(t, h.shares(t, one, market, 0))
-	tagOf := func(id journal.ID, number int) batch.BagView {
+	tagOf := func(id journal.ID, number int) batchview.BagView {
 		bag := one.close(t, h, id, number)
 		h.mustCome(t, one)
 		s, err := readState(memoryTx{h.memory, false}, id)
 		if err != nil {
 			t.Fatal(err)
 		}
-		tag, err := batch.ViewBag(s, bag, batch.ViewEnv{Now: h.now, Host: "coldbatch.local:8443"})
+		tag, err := batchview.ViewBag(s, bag, batchview.ViewEnv{Now: h.now, Host: "coldbatch.local:8443"})
 		if err != nil {
 			t.Fatal(err)
 		}

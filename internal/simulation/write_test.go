@@ -9,6 +9,7 @@ import (
 
 	"coldbatch/internal/api"
 	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 )
@@ -67,7 +68,7 @@ func (p *phone) closeBag(t *rapid.T, s batch.State) string {
 	if len(b.Pieces) == 0 || len(b.Colours) == 0 {
 		return ""
 	}
-	d, err := batch.DraftBag(s, batch.ViewEnv{Device: p.device, Letter: p.letter}, b, "")
+	d, err := batchview.DraftBag(s, batchview.ViewEnv{Device: p.device, Letter: p.letter}, b, "")
 	if err != nil {
 		return "has no number for a bag"
 	}

@@ -14,7 +14,7 @@ import (
 	"testing"
 
 	"coldbatch/internal/api"
-	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/calc"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/fault"
@@ -114,7 +114,7 @@ func (h *fakeHub) Subscribe() (<-chan uint64, func()) {
 	return c, func() {}
 }
 
-func (h *fakeHub) ViewBag(_ context.Context, who rights.Asker, code string) (*batch.BagView, error) {
+func (h *fakeHub) ViewBag(_ context.Context, who rights.Asker, code string) (*batchview.BagView, error) {
 	if h.viewBag != nil {
 		return nil, h.viewBag(code)
 	}
@@ -132,7 +132,7 @@ func (h *fakeHub) ViewBag(_ context.Context, who rights.Asker, code string) (*ba
 			return nil, fault.New(fault.Refused, "the id alone opens no bag")
 		}
 	}
-	return &batch.BagView{ID: journal.ID(code)}, nil
+	return &batchview.BagView{ID: journal.ID(code)}, nil
 }
 
 func (h *fakeHub) Invite(context.Context, rights.Asker) (*api.Invitation, error) {

@@ -18,7 +18,7 @@ import (
 	"github.com/gorilla/mux"
 
 	"coldbatch/internal/api"
-	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/calc"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/journal"
@@ -51,7 +51,7 @@ type Hub interface {
 	Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*api.Paired, error)
 	Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.Joined, error)
 	Exchange(ctx context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) // a revoked phone calls it too, to send what it holds
-	ViewBag(ctx context.Context, who rights.Asker, code string) (*batch.BagView, error)
+	ViewBag(ctx context.Context, who rights.Asker, code string) (*batchview.BagView, error)
 	Invite(ctx context.Context, who rights.Asker) (*api.Invitation, error)
 	Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, error)
 	Quarantined(ctx context.Context, who rights.Asker, device journal.ID) ([]api.QuarantinedFact, error)

@@ -1,5 +1,5 @@
 // What the screens show, asked of the core now. Each gives a view as package
-// batch has it (internal/batch/view.go), or throws a Fault.
+// batchview has it (internal/batchview/view.go), or throws a Fault.
 import { call } from '../core/core.js';
 import { refusedFacts, factsOfScope } from './facts.js';
 import { phoneNames } from './house.js';

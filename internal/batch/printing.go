@@ -1,0 +1,61 @@
+package batch
+
+import (
+	"encoding/binary"
+	"encoding/hex"
+
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+)
+
+// MaxBlanks is how many blanks or tags are printed at a time (judgement: some
+// sheets of labels).
+const MaxBlanks = 200
+
+// applyPrinting reads one printing. A number that was printed before stands on that label.
+func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
+	r, ok := journal.DecodeBody[journal.NumberRange](x)
+	if !ok {
+		return
+	}
+	for n := r.From; n <= r.To; n++ {
+		u := journal.UsedNumber{Number: n, Letter: r.Letter}
+		if f.printed[u] {
+			continue
+		}
+		f.printed[u] = true
+		message := append(binary.BigEndian.AppendUint16(x.Subject.Bytes(), uint16(n)), r.Letter...)
+		token := label.MakeToken(f.Secret.Bytes(), message)
+		f.Blanks = append(f.Blanks, Blank{Number: n, Letter: r.Letter, Token: hex.EncodeToString(token[:]), Print: x.ID, Piece: piece})
+	}
+}
+
+// attachLabels finds the bag of each blank. Of two bags with one blank, which phones apart
+// may have tied it to, the first has it, and both are told of.
+func (f *builder) attachLabels() {
+	at := make(map[string]int, len(f.Blanks))
+	for i, x := range f.Blanks {
+		if x.Piece == "" {
+			at[x.Token] = i
+		}
+	}
+	for i := range f.Bags {
+		for _, token := range f.Bags[i].Bound {
+			j, known := at[token]
+			switch {
+			case !known:
+			case f.Blanks[j].Bag == "":
+				f.Blanks[j].Bag = f.Bags[i].ID
+			default:
+				f.bag(f.Blanks[j].Bag).Clash, f.Bags[i].Clash = true, true
+			}
+		}
+	}
+}
+
+func DecodeToken(text string) (t label.Token) {
+	if raw, err := hex.DecodeString(text); err == nil && len(raw) == len(t) {
+		copy(t[:], raw)
+	}
+	return t
+}

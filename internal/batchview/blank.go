@@ -1,0 +1,194 @@
+package batchview
+
+import (
+	"encoding/hex"
+	"slices"
+	"strconv"
+	"strings"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+)
+
+// BlankView is a label that was printed before it had a bag, as it is printed.
+type BlankView struct {
+	Number  string     `json:"number"` // "41", "41H"
+	Code    string     `json:"code"`
+	Address string     `json:"address,omitempty"`
+	Typed   string     `json:"typed"`           // the id to type by hand
+	Print   journal.ID `json:"print"`           // the fact that it was printed with
+	Piece   journal.ID `json:"piece,omitempty"` // whose tag it is
+	What    string     `json:"what,omitempty"`  // the piece in words
+	Bag     journal.ID `json:"bag,omitempty"`   // it hangs on
+}
+
+// ViewBlanks gives the numbered blanks of s, or the tags of its pieces, as they are
+// printed, in the order in which they were.
+func ViewBlanks(s batch.State, tags bool, e ViewEnv) []BlankView {
+	out := []BlankView{}
+	for _, x := range s.Blanks {
+		if (x.Piece != "") == tags {
+			out = append(out, viewBlank(s, x, e))
+		}
+	}
+	return out
+}
+
+func viewBlank(s batch.State, x batch.Blank, e ViewEnv) BlankView {
+	l := label.Label{Number: x.Number, Letter: x.Letter, Blank: true, Tag: x.Piece != "", Token: batch.DecodeToken(x.Token)}
+	v := BlankView{Number: number(x.Number, x.Letter), Typed: l.Token.ID(), Print: x.Print, Piece: x.Piece, What: singlePieceWords(s, x.Piece), Bag: x.Bag}
+	v.Code, _ = label.Encode(l) // a blank that was folded has a number and a letter that fit
+	v.Address = label.Address(e.Host, v.Code)
+	return v
+}
+
+// singlePieceWords names a single piece of s: "napkin, wedge".
+func singlePieceWords(s batch.State, id journal.ID) string {
+	p, ok := s.Piece(id)
+	if !ok {
+		return ""
+	}
+	if p.Fold == "" {
+		return pieceWords(p, 1)
+	}
+	return pieceWords(p, 1) + ", " + foldOf(p.Fold).Words
+}
+
+// DraftBlanks gives the facts of count blanks with the next numbers of this phone.
+// More than MaxBlanks, or than there are numbers, gives a fault.
+func DraftBlanks(s batch.State, e ViewEnv, count int) ([]journal.NumberRange, error) {
+	if count < 1 || count > batch.MaxBlanks {
+		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", count).WithHint("from 1 to %d", batch.MaxBlanks)
+	}
+	runs, ok := s.Numbers.NextRanges(e.Device, e.Letter, count)
+	if !ok {
+		return nil, fault.New(fault.Conflict, "this phone has not got %d numbers for blanks", count).
+			WithHint("it has %d: let it reach the program for more, or print on the computer", s.Numbers.FreeCount(e.Device))
+	}
+	return runs, nil
+}
+
+// LabelTarget is what a label leads to in a batch: a bag, and the piece where it is the
+// tag of one; or else a blank that is free.
+type LabelTarget struct {
+	Bag   journal.ID   `json:"bag,omitempty"`
+	Bags  []journal.ID `json:"bags,omitempty"` // of the tag of one of several pieces, which lie in these
+	Piece journal.ID   `json:"piece,omitempty"`
+	What  string       `json:"what,omitempty"`  // the piece in words
+	Blank string       `json:"blank,omitempty"` // its number
+}
+
+// FindLabel gives what the label with that token, or else with that id as label.ParseID
+// gives it, leads to; nothing where s has not got it.
+func FindLabel(s batch.State, token, typed string) (f LabelTarget) {
+	b, ok := s.BagByToken(token)
+	x, blank := s.BlankByToken(token)
+	if typed != "" {
+		b, ok = s.BagByTypedID(typed)
+		x, blank = find(s.Blanks, func(x batch.Blank) bool { return batch.DecodeToken(x.Token).ID() == typed })
+	}
+	if ok {
+		f.Bag = b.ID
+	}
+	if f.Piece, f.What = x.Piece, singlePieceWords(s, x.Piece); blank && !ok && x.Piece == "" {
+		f.Blank = number(x.Number, x.Letter)
+	}
+	if in := s.BagsOf(x.Piece); len(in) > 1 { // whose tag it is nobody said
+		for _, b := range in {
+			f.Bags = append(f.Bags, b.ID)
+		}
+	}
+	return f
+}
+
+// FindBlank gives the blank of s that is free, by what was scanned or typed: its
+// address or code, its number, or its id. What is none, or hangs on a bag already,
+// gives a fault that says so.
+func FindBlank(s batch.State, typed string) (batch.Blank, error) {
+	x, err := blankByInput(s, typed)
+	if err != nil {
+		return batch.Blank{}, err
+	}
+	n := number(x.Number, x.Letter)
+	if x.Piece != "" {
+		return batch.Blank{}, fault.New(fault.Conflict, "label %s is the tag of a piece, not a blank for a bag", n).At("blank", typed)
+	}
+	if b, on := s.Bag(x.Bag); on {
+		return batch.Blank{}, fault.New(fault.Conflict, "blank %s hangs on bag %s already", n, number(b.Number, b.Letter)).At("blank", typed).
+			WithHint("take another, or take that entry back in the history")
+	}
+	return x, nil
+}
+
+// blankByInput gives the blank or tag that typed names, whatever it hangs on.
+func blankByInput(s batch.State, typed string) (batch.Blank, error) {
+	t := strings.ToUpper(strings.Join(strings.Fields(typed), ""))
+	is := func(x batch.Blank) bool { return number(x.Number, x.Letter) == t }
+	if code, ok := label.FindCode(typed); ok {
+		l, err := label.Decode(code)
+		if err != nil && !fault.Is(err, fault.Newer) {
+			return batch.Blank{}, err
+		}
+		token := hex.EncodeToString(l.Token[:])
+		if b, ok := s.BagByToken(token); ok && !l.Blank {
+			return batch.Blank{}, fault.New(fault.Conflict, "this is the label of bag %s, not a blank", number(b.Number, b.Letter))
+		}
+		is = func(x batch.Blank) bool { return x.Token == token }
+	} else if n, err := strconv.Atoi(strings.TrimRight(t, label.Letters)); err != nil || n < 1 {
+		id, err := label.ParseID(typed)
+		if err != nil {
+			return batch.Blank{}, fault.New(fault.Input, "%q is not the number of a blank", shorten(typed)).At("blank", typed).
+				WithHint("type the number on it, like 41, or the id under its code")
+		}
+		is = func(x batch.Blank) bool { return batch.DecodeToken(x.Token).ID() == id }
+	}
+	if x, ok := find(s.Blanks, is); ok {
+		return x, nil
+	}
+	return batch.Blank{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", shorten(t)).At("blank", typed).
+		WithHint("look at the number on it; a phone that was away must reach the program once to know it")
+}
+
+// BagClosing is a bag about to be closed, and the blank that is tied to it, if any:
+// the two are recorded together, of one subject.
+type BagClosing struct {
+	Closed journal.BagClosed `json:"closed"`
+	Bound  *journal.BagBound `json:"bound,omitempty"`
+}
+
+// DraftBag gives the facts that close a bag now: with the number of blank, which FindBlank
+// reads, else with the next of this phone.
+func DraftBag(s batch.State, e ViewEnv, b journal.BagClosed, blank string) (BagClosing, error) {
+	out := BagClosing{Closed: b}
+	if blank != "" {
+		x, err := FindBlank(s, blank)
+		if err != nil {
+			return BagClosing{}, err
+		}
+		out.Closed.Number, out.Closed.Letter = x.Number, x.Letter
+		out.Bound = &journal.BagBound{Token: x.Token}
+	} else {
+		u, ok := s.Numbers.Next(e.Device, e.Letter)
+		if !ok {
+			return BagClosing{}, noNumberError(noNumbersText)
+		}
+		out.Closed.Number, out.Closed.Letter = u.Number, u.Letter
+	}
+	if len(b.Colours) > 0 {
+		out.Closed.Colours = evenShares(b.Colours)
+	}
+	return out, nil
+}
+
+// attachedNumbers gives the numbers of the blanks tied to b that differ from its own.
+func attachedNumbers(s batch.State, b batch.Bag) (out []string) {
+	for _, token := range b.Bound {
+		x, ok := s.BlankByToken(token)
+		if n := number(x.Number, x.Letter); ok && n != number(b.Number, b.Letter) && !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}

@@ -1,0 +1,363 @@
+package batchview
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+	"coldbatch/internal/zone"
+)
+
+// blanks prints n blanks as this phone does and gives them as they are printed.
+func (y *yard) blanks(n int) []BlankView {
+	y.t.Helper()
+	had := len(batch.Build(y.facts).Blanks)
+	runs, err := DraftBlanks(batch.Build(y.facts), y.env(noon), n)
+	if err != nil {
+		y.t.Fatal(err)
+	}
+	for _, r := range runs {
+		y.add("", journal.KindBlanksPrinted, r)
+	}
+	return ViewBlanks(batch.Build(y.facts), false, y.env(noon))[had:]
+}
+
+// closing is a bag of one new apron.
+func (y *yard) closing() journal.BagClosed {
+	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	return journal.BagClosed{Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject}}}
+}
+
+// on closes a bag with that blank.
+func (y *yard) on(blank string) (journal.ID, error) {
+	d, err := DraftBag(batch.Build(y.facts), y.env(noon), y.closing(), blank)
+	if err != nil {
+		return "", err
+	}
+	f := y.add("", journal.KindBagClosed, d.Closed)
+	if d.Bound != nil {
+		y.add(f.Subject, journal.KindBagBound, d.Bound)
+	}
+	return f.Subject, nil
+}
+
+func TestABlankBecomesABag(t *testing.T) {
+	y := newYard(t, 60, noon)
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	printed := y.blanks(4)
+	if v := y.look(noon); v.Blanks != "4 numbered blanks are free: 1–4" || v.Next.Text != "5" {
+		t.Errorf("told as %q, the next bag is %s", v.Blanks, v.Next.Text)
+	}
+	for _, row := range []struct {
+		why, typed string
+		blank      int
+	}{
+		{"by its number", " 2 ", 1},
+		{"by the address in its code", strings.ToLower(printed[0].Address), 0},
+		{"by the id under the code", strings.ToLower(printed[3].Typed), 3},
+	} {
+		id, err := y.on(row.typed)
+		if err != nil {
+			t.Fatalf("%s: %v", row.why, err)
+		}
+		s := batch.Build(y.facts)
+		b, _ := s.Bag(id)
+		x, _ := s.BlankByToken(b.Bound[0])
+		if got := number(b.Number, b.Letter); got != printed[row.blank].Number || x.Bag != id {
+			t.Errorf("%s: the bag is %s, the blank hangs on %s", row.why, got, x.Bag)
+		}
+		if l, err := label.Decode(printed[row.blank].Code); err != nil || !l.Blank || number(l.Number, l.Letter) != printed[row.blank].Number {
+			t.Errorf("%s: its code says %+v, %v", row.why, l, err)
+		} else if again, ok := s.BagByToken(b.Bound[0]); !ok || again.ID != id {
+			t.Errorf("%s: the blank's code does not lead to the bag", row.why)
+		}
+		if again, ok := s.BagByTypedID(printed[row.blank].Typed); !ok || again.ID != id {
+			t.Errorf("%s: the blank's id does not lead to the bag", row.why)
+		}
+		if v, _ := ViewBag(s, id, y.env(noon)); v.ToPrint != "" || v.Clash || len(v.Tied) > 0 {
+			t.Errorf("%s: a bag with its blank is told as %q, clash %v, tied %v", row.why, v.ToPrint, v.Clash, v.Tied)
+		}
+	}
+	if v := y.look(noon); v.Blanks != "1 numbered blank is free: 3" {
+		t.Errorf("told as %q", v.Blanks)
+	}
+}
+
+func TestABlankThatIsNotFree(t *testing.T) {
+	y := newYard(t, 61, noon)
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	blanks := y.blanks(2)
+	bag, _ := y.on("1")
+	own, _ := y.on("")
+	p := y.closing().Pieces[0].Piece
+	y.add(p, journal.KindPieceTagged, journal.NumberRange{From: 9, To: 9})
+	v, _ := ViewBag(batch.Build(y.facts), own, y.env(noon))
+	for _, row := range []struct {
+		why, typed string
+		code       fault.Code
+		says       string
+	}{
+		{"one blank on two bags", "1", fault.Conflict, "hangs on bag 1 already"},
+		{"the same by its code", blanks[0].Code, fault.Conflict, "hangs on bag 1 already"},
+		{"a number that was never printed", "17", fault.NotFound, "no blank 17"},
+		{"the number of a bag without a blank", "3", fault.NotFound, "no blank 3"},
+		{"the label of a bag", v.Address, fault.Conflict, "label of bag 3"},
+		{"the tag of a piece", "9", fault.Conflict, "tag of a piece"},
+		{"a slip of the finger in the id", "K7M2-Q9X4-G", fault.Input, "not the number"},
+		{"words", "two", fault.Input, "not the number"},
+	} {
+		if _, err := y.on(row.typed); !fault.Is(err, row.code) || !strings.Contains(err.Error(), row.says) {
+			t.Errorf("%s: %v, want %q", row.why, err, row.says)
+		}
+	}
+	// Taking the closing back, with what hangs on it, frees the blank.
+	for _, f := range y.facts {
+		if f.Subject == bag {
+			y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
+		}
+	}
+	if _, err := FindBlank(batch.Build(y.facts), "1"); err != nil {
+		t.Errorf("a blank that was taken off is not free: %v", err)
+	}
+}
+
+// A bag keeps the number it was closed with; a blank tied to it later leads to it
+// too, and so does the one before.
+func TestABlankOnABagThatIsClosed(t *testing.T) {
+	y := newYard(t, 62, noon)
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	blanks := y.blanks(2)
+	bag, _ := y.on("")
+	for _, b := range blanks {
+		x, err := FindBlank(batch.Build(y.facts), b.Number)
+		if err != nil {
+			t.Fatal(err)
+		}
+		y.add(bag, journal.KindBagBound, journal.BagBound{Token: x.Token})
+	}
+	s := batch.Build(y.facts)
+	v, _ := ViewBag(s, bag, y.env(noon))
+	if v.Number != "3" || !slices.Equal(v.Tied, []string{"1", "2"}) || v.ToPrint != "" {
+		t.Errorf("the bag is %s, tied %v, to print %q", v.Number, v.Tied, v.ToPrint)
+	}
+	for _, b := range blanks {
+		if got, ok := s.BagByTypedID(b.Typed); !ok || got.ID != bag {
+			t.Errorf("blank %s leads to %v", b.Number, got.ID)
+		}
+	}
+}
+
+// Two phones apart tie the same blank to two bags: both are told of.
+func TestOneBlankOnTwoBags(t *testing.T) {
+	y := newYard(t, 63, noon)
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.blanks(1)
+	one, _ := y.on("1")
+	two, _ := y.on("")
+	x := batch.Build(y.facts).Blanks[0]
+	y.add(two, journal.KindBagBound, journal.BagBound{Token: x.Token})
+	for _, id := range []journal.ID{one, two} {
+		if v, _ := ViewBag(batch.Build(y.facts), id, y.env(noon)); !v.Clash {
+			t.Errorf("bag %s does not say so", v.Number)
+		}
+	}
+}
+
+func TestPrintBlanksRefuses(t *testing.T) {
+	y := newYard(t, 64, noon)
+	e := y.env(noon)
+	e.Letter = ""
+	for _, row := range []struct {
+		why   string
+		count int
+		code  fault.Code
+	}{
+		{"none", 0, fault.Input}, {"fewer than none", -1, fault.Input}, {"more than sheets", batch.MaxBlanks + 1, fault.Input},
+		{"a phone without numbers", 1, fault.Conflict},
+	} {
+		if runs, err := DraftBlanks(batch.Build(y.facts), e, row.count); !fault.Is(err, row.code) {
+			t.Errorf("%s: %v, %v", row.why, runs, err)
+		}
+	}
+}
+
+// Whatever is printed, closed, tied and taken back, by phones that are apart and
+// meet: no number stands on two labels, a blank is on one bag at most, and the order
+// of the facts does not matter.
+func TestNoNumberOnTwoLabels(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		base := newYard(rt, 65, noon)
+		phones := []*yard{base, {t: rt, a: base.a, batch: base.batch}}
+		phones[1].a.Device = base.a.NewID()
+		phones[1].facts = slices.Clone(base.facts)
+		for i, y := range phones {
+			if rapid.Bool().Draw(rt, "leased") {
+				f := base.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1 + 20*i, To: 20 + 20*i})
+				phones[1].facts = append(phones[1].facts, f)
+			}
+		}
+		letters := []string{"A", "B"}
+		printed := map[string]journal.ID{} // by whom each number was printed
+		stands := func(n string, fact journal.ID) {
+			if _, twice := printed[n]; twice {
+				rt.Fatalf("number %s stands on two labels", n)
+			}
+			printed[n] = fact
+		}
+		for range rapid.IntRange(1, 12).Draw(rt, "acts") {
+			i := rapid.IntRange(0, 1).Draw(rt, "who")
+			y := phones[i]
+			e := y.env(noon)
+			e.Letter = letters[i]
+			s := batch.Build(y.facts)
+			switch rapid.IntRange(0, 3).Draw(rt, "act") {
+			case 0:
+				runs, err := DraftBlanks(s, e, rapid.IntRange(1, 8).Draw(rt, "count"))
+				if err != nil {
+					rt.Fatal(err)
+				}
+				for _, r := range runs {
+					f := y.add("", journal.KindBlanksPrinted, r)
+					for n := r.From; n <= r.To; n++ {
+						stands(number(n, r.Letter), f.ID)
+					}
+				}
+			case 1:
+				blank := ""
+				for _, x := range s.Blanks {
+					if x.Bag == "" && rapid.Bool().Draw(rt, "take it") {
+						blank = number(x.Number, x.Letter)
+					}
+				}
+				d, err := DraftBag(s, e, y.closing(), blank)
+				if err != nil {
+					rt.Fatal(err)
+				}
+				f := y.add("", journal.KindBagClosed, d.Closed)
+				if d.Bound != nil {
+					y.add(f.Subject, journal.KindBagBound, d.Bound)
+				} else {
+					stands(number(d.Closed.Number, d.Closed.Letter), f.ID)
+				}
+			case 2:
+				if len(y.facts) == 1 {
+					continue
+				}
+				f := rapid.SampledFrom(y.facts[1:]).Draw(rt, "fact")
+				y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
+			case 3:
+				all := journal.Union(phones[0].facts, phones[1].facts)
+				phones[0].facts, phones[1].facts = all, slices.Clone(all)
+			}
+		}
+		all := journal.Union(phones[0].facts, phones[1].facts)
+		s := batch.Build(all)
+		slices.Reverse(all)
+		if back := batch.Build(all); !reflect.DeepEqual(s, back) {
+			rt.Fatal("the order of the facts matters")
+		}
+		for _, x := range s.Blanks {
+			if b, ok := s.Bag(x.Bag); x.Bag != "" && (!ok || !slices.Contains(b.Bound, x.Token)) {
+				rt.Fatalf("blank %d hangs on a bag that does not know it", x.Number)
+			}
+		}
+	})
+}
+
+// The tag of a piece keeps its name when the bag is gone.
+func TestTheTagOfAPiece(t *testing.T) {
+	y := newYard(t, 66, noon)
+	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "napkin", Count: 3, Grams: 40, Fold: "spiral"})
+	y.add(p.Subject, journal.KindPieceTagged, journal.NumberRange{From: 1, To: 3})
+	tags := ViewBlanks(batch.Build(y.facts), true, y.env(noon))
+	if len(tags) != 3 || tags[2].Number != "3" || tags[2].Piece != p.Subject || !strings.Contains(tags[2].What, "spiral") {
+		t.Fatalf("the tags are %+v", tags)
+	}
+	shown, err := ViewLabel(tags[2].Address, y.env(noon))
+	if err != nil || !shown.Tag || shown.Bag.Number != "3" {
+		t.Errorf("alone it says %+v, %v", shown, err)
+	}
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	b := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 4, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 3}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
+	if got, ok := batch.Build(y.facts).BagByTypedID(tags[0].Typed); !ok || got.ID != b.Subject {
+		t.Errorf("it leads to %v, not to the bag it went into", got.ID)
+	}
+	if f := FindLabel(batch.Build(y.facts), "", tags[0].Typed); f.Bag != b.Subject || f.Bags != nil {
+		t.Errorf("it leads to %+v", f)
+	}
+	// Three napkins in two bags: which has the one with this tag, nobody said.
+	q := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 5, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
+	if f := FindLabel(batch.Build(y.facts), "", tags[0].Typed); !reflect.DeepEqual(f.Bags, []journal.ID{b.Subject, q.Subject}) || f.Piece != p.Subject {
+		t.Errorf("of a piece in two bags it leads to %+v", f)
+	}
+	if s := batch.Build(y.facts); s.Numbers.Used[0].Number != 1 || len(s.Numbers.Used) != 5 {
+		t.Errorf("numbers used: %v", s.Numbers.Used)
+	}
+}
+
+func TestTheLabelOfABagThatWasSplit(t *testing.T) {
+	y := newYard(t, 67, noon)
+	f := y.bag("dichlorotriazine", 21)
+	s := batch.Build(y.facts)
+	b, _ := s.Bag(f.Subject)
+	next := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 2, Pieces: b.Pieces, Colours: b.Colours})
+	y.add(f.Subject, journal.KindBagSplit, journal.BagSplit{Into: next.Subject, Pieces: b.Pieces})
+	s = batch.Build(y.facts)
+	old, ok := s.BagByToken(b.Token)
+	if !ok || old.ID != f.Subject {
+		t.Fatalf("the old label leads to %v", old.ID)
+	}
+	v, _ := ViewBag(s, old.ID, y.env(noon.Add(zone.Hour)))
+	if v.Stage != "done" || !reflect.DeepEqual(v.Into, []BagLink{{next.Subject, "2"}}) || v.ToPrint != "" || !strings.Contains(v.Headline, "another bag") {
+		t.Errorf("an emptied bag is told as %s, %q, into %v", v.Stage, v.Headline, v.Into)
+	}
+	today := ViewToday([]batch.State{s}, y.env(noon.Add(zone.Hour)))
+	if n := len(today.Groups); n != 1 || len(today.Groups[0].Bags) != 1 {
+		t.Errorf("today lists %+v", today.Groups)
+	}
+}
+
+func TestALabelThatIsOutOfDate(t *testing.T) {
+	y := newYard(t, 68, noon)
+	f := y.bag("dichlorotriazine", 21)
+	tag := func(at zone.Instant) BagView {
+		v, err := ViewBag(batch.Build(y.facts), f.Subject, y.env(at))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	soon := noon.Add(zone.Hour)
+	if v := tag(soon); v.Printed != nil || v.ToPrint != "not printed yet" {
+		t.Errorf("a bag without a label: %+v, %q", v.Printed, v.ToPrint)
+	}
+	v := tag(soon)
+	y.add(f.Subject, journal.KindBagPrinted, journal.BagPrinted{Code: v.Code, Ready: v.Ready})
+	if v := tag(soon); v.Printed == nil || v.Printed.Stale != "" || v.ToPrint != "" || v.Printed.When == "" {
+		t.Errorf("just printed: %+v, %q", v.Printed, v.ToPrint)
+	}
+	blue := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "blue", Caps: "BL", RGB: "#2a37b5", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	undo := y.add(f.Subject, journal.KindBagChanged, journal.BagChanged{Colours: []journal.BagColour{{Colour: blue.Subject, Share: 1}}})
+	if v := tag(soon); !strings.Contains(v.Printed.Stale, "another colours") && !strings.Contains(v.Printed.Stale, "other colours") || v.ToPrint != v.Printed.Stale {
+		t.Errorf("another colour: %+v", v.Printed)
+	}
+	y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.FactTarget{Target: undo.ID})
+	cold := 12.0
+	y.a.Now = soon
+	y.add(f.Subject, journal.KindBagMoved, journal.BagMoved{Celsius: &cold})
+	if v := tag(soon.Add(zone.Minute)); v.Printed.Stale != "the printed label says another time: print it again, or go by this" {
+		t.Errorf("colder: %+v", v.Printed)
+	}
+	y.add(f.Subject, journal.KindBagOpened, journal.BagOpened{})
+	if v := tag(soon.Add(zone.Hour)); v.ToPrint != "" {
+		t.Errorf("once opened: %q", v.ToPrint)
+	}
+}

@@ -1,0 +1,59 @@
+package batchview
+
+import (
+	"coldbatch/internal/dye"
+	"coldbatch/internal/goods"
+)
+
+// Preset is an invented colour to start from: a plain name and how it looks. Its
+// class and strength are the commonest; what stands on the jar goes first.
+type Preset struct {
+	Name     string  `json:"name"`
+	RGB      string  `json:"rgb"`
+	Class    string  `json:"class"`
+	Strength string  `json:"strength"` // as typed
+	GPerL    float64 `json:"gPerL"`
+}
+
+// Choices is what the screens offer to choose from.
+type Choices struct {
+	Kinds     []goods.KindInfo  `json:"kinds"`
+	Fibres    []goods.FibreInfo `json:"fibres"`
+	Folds     []FoldInfo        `json:"folds"`
+	Classes   []dye.ClassInfo   `json:"classes"`
+	Colours   []Preset          `json:"colours"`
+	Strengths []string          `json:"strengths"`
+	Room      float64           `json:"room"`  // °C where nobody read it
+	Night     float64           `json:"night"` // °C, where a usual night and
+	Day       float64           `json:"day"`   // a usual day are asked for: only to start from
+}
+
+// The strengths that are offered, in grams of powder per finished litre (common
+// practice): each colour has its own.
+const (
+	mild   = "25 g/L"
+	middle = "40 g/L"
+	strong = "75 g/L"
+)
+
+// strengths gives the three in g/L.
+var strengths = map[string]float64{mild: 25, middle: 40, strong: 75}
+
+// NewChoices gives the choices.
+func NewChoices() Choices {
+	c := Choices{Kinds: goods.Kinds(), Fibres: goods.Fibres(), Folds: Folds(), Classes: dye.Classes(),
+		Strengths: []string{mild, middle, strong}, Room: AssumedTemperature.Value, Night: 12, Day: AssumedTemperature.Value}
+	for _, p := range []struct{ name, rgb, strength string }{
+		{"deep yellow", "#e9a21b", mild}, {"lemon", "#f2d22e", mild}, {"rust", "#b5372a", middle}, {"orange", "#dd6b20", middle},
+		{"red", "#b3202c", middle}, {"pink", "#c7446b", mild}, {"violet", "#6b3f8c", middle}, {"blue", "#1f4e9c", middle},
+		{"blue-green", "#17606b", middle}, {"turquoise", "#1a93a6", middle}, {"leaf green", "#3d6b35", middle}, {"brown", "#6a4630", middle},
+		{"grey", "#6b6f78", mild}, {"black", "#22242a", strong},
+	} {
+		class := dye.Dichlorotriazine
+		if p.name == "turquoise" {
+			class = dye.VinylSulfone
+		}
+		c.Colours = append(c.Colours, Preset{p.name, p.rgb, string(class), p.strength, strengths[p.strength]})
+	}
+	return c
+}

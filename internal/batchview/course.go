@@ -1,0 +1,157 @@
+package batchview
+
+import (
+	"cmp"
+	"slices"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/cure"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/place"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// AssumedTemperature is what a place is taken to have where nobody said: that of the
+// usual rule, with the spread of a place nobody read.
+var AssumedTemperature = fault.Value{Name: "temperature of a place nobody read", Value: 21, Unit: "°C", Low: 15, High: 25,
+	Source: fault.Source{Kind: fault.Practice, Text: "judgement: that of the usual rule, no source"}}
+
+// bagCourse is the temperature that b has had and will have, over all its stays, as
+// known at now; read says whether any of it was read or said by anyone.
+func bagCourse(b batch.Bag, e ViewEnv, now zone.Instant) (c place.Course, read bool) {
+	end := b.Closed.Add(cure.Horizon)
+	for i, s := range b.Stays {
+		until := end
+		if i+1 < len(b.Stays) {
+			until = b.Stays[i+1].At
+		}
+		if until <= s.At && i+1 < len(b.Stays) {
+			continue
+		}
+		part, known := stayCourse(s, e, now, until)
+		read = read || known
+		c = join(c, part, s.At, until)
+	}
+	return c, read
+}
+
+// stayCourse is what the place had from s.At to until. What was read at the bag
+// itself counts as a reading where the place has none near.
+func stayCourse(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.Course, bool) {
+	p, known := e.Places[s.Place]
+	readings := p.Readings
+	if s.Celsius != nil && !hasReadingNear(readings, s.At) {
+		readings = append(append([]place.Reading(nil), readings...), place.Reading{At: s.At, Celsius: unit.Temperature(*s.Celsius)})
+	}
+	if c := place.Build(readings, p.Usual, e.Zone, s.At, now, until, unit.Difference(place.ReadingError.Value)); !c.Empty() {
+		return c, known || s.Celsius != nil
+	}
+	return place.Steady(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.Strays.Value)), false
+}
+
+// hasReadingNear says whether somebody read the place within an hour of at.
+func hasReadingNear(readings []place.Reading, at zone.Instant) bool {
+	for _, r := range readings {
+		if d := r.At.Sub(at); d > -zone.Hour && d < zone.Hour {
+			return true
+		}
+	}
+	return false
+}
+
+// join lays part, cut to from and until, behind c; where they meet is a step.
+func join(c, part place.Course, from, until zone.Instant) place.Course {
+	at := func(i zone.Instant) place.Node {
+		n := part.At(i)
+		n.At = i
+		return n
+	}
+	c.Nodes = append(c.Nodes, at(from))
+	for _, n := range part.Nodes {
+		if n.At > from && n.At < until {
+			c.Nodes = append(c.Nodes, n)
+		}
+	}
+	c.Nodes = append(c.Nodes, at(until))
+	c.LastReading = part.LastReading
+	return c
+}
+
+// bagOutlook is how the bag stands at now: the slowest of its colours. Dye added
+// later begins its own cure then.
+func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.Course, bool) {
+	course, read := bagCourse(b, e, now)
+	var all []cure.Outlook
+	add := func(colours []journal.BagColour, closed zone.Instant) {
+		for _, bc := range colours {
+			class := dye.Unknown
+			if c, ok := s.Colour(bc.Colour); ok && !c.Update {
+				class = dye.Class(c.Class)
+			}
+			o, err := cure.Evaluate(cure.Bag{Class: class, Closed: closed, Now: now, Course: after(course, closed), Dry: drySpans(b, closed),
+				ReadingError: unit.Difference(place.ReadingError.Value)})
+			if err == nil {
+				all = append(all, o)
+			}
+		}
+	}
+	add(b.Colours, b.Closed)
+	for _, a := range b.Added {
+		add(a.Colours, a.At)
+	}
+	return cure.Slowest(all), course, read
+}
+
+// drySpans gives the times after from in which the bag was dry, or may have been:
+// from when it was last wet for certain until it was wetted. Those hours do not count.
+func drySpans(b batch.Bag, from zone.Instant) (spans []cure.DrySpan) {
+	found := slices.SortedStableFunc(slices.Values(b.Dry), func(x, y batch.FoundDry) int { return cmp.Compare(x.At, y.At) })
+	for _, f := range found {
+		if f.At < from {
+			continue
+		}
+		n := len(spans)
+		if n == 0 || spans[n-1].Till != 0 {
+			spans = append(spans, cure.DrySpan{From: max(from, lastWet(b, f.At))})
+			n++
+		}
+		if f.Wetted {
+			spans[n-1].Till = f.At
+		}
+	}
+	return spans
+}
+
+// lastWet gives when the bag was last wet for certain before it was found dry at: when
+// it was closed, looked into, given dye, or wetted.
+func lastWet(b batch.Bag, at zone.Instant) zone.Instant {
+	last := b.Closed
+	seen := func(i zone.Instant) {
+		if i < at {
+			last = max(last, i)
+		}
+	}
+	for _, i := range b.Looks {
+		seen(i)
+	}
+	for _, a := range b.Added {
+		seen(a.At)
+	}
+	for _, f := range b.Dry {
+		if f.Wetted {
+			seen(f.At)
+		}
+	}
+	return last
+}
+
+// after is c from at on.
+func after(c place.Course, at zone.Instant) place.Course {
+	if c.Empty() || at <= c.Nodes[0].At {
+		return c
+	}
+	return join(place.Course{}, c, at, max(at, c.Nodes[len(c.Nodes)-1].At))
+}

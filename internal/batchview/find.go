@@ -1,0 +1,103 @@
+package batchview
+
+import (
+	"slices"
+	"strings"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+)
+
+// Finds are what a number or an id leads to that a person typed from a label.
+type Finds struct {
+	Bags  []FoundBag   `json:"bags"`
+	Loose []FoundBlank `json:"loose"` // blanks and tags of pieces; asked only where there is no such bag
+}
+
+// FoundBag is a bag by its number or id.
+type FoundBag struct {
+	Batch     journal.ID `json:"batch"`
+	BatchName string     `json:"batchName"`
+	Bag       journal.ID `json:"bag"`
+	Number    string     `json:"number"`
+}
+
+// FoundBlank is a numbered blank, or the tag of a piece, by its number or id.
+type FoundBlank struct {
+	BatchName string `json:"batchName"`
+	Number    string `json:"number"`
+	Code      string `json:"code"` // what its QR code carries
+}
+
+// FindTyped gives what typed leads to in the batches: up to four digits, with a letter
+// or without, are a number as "8" or "8H"; anything else is the id of a label, and a
+// fault where it is none. A bag has the numbers of the blanks that are tied to it, too.
+func FindTyped(states []batch.State, typed string, e ViewEnv) (Finds, error) {
+	f := Finds{Bags: []FoundBag{}, Loose: []FoundBlank{}}
+	want := strings.ToUpper(strings.Join(strings.Fields(typed), ""))
+	byNumber := isNumber(want)
+	if !byNumber {
+		id, err := label.ParseID(typed)
+		if err != nil {
+			return f, err
+		}
+		want = id
+	}
+	for _, s := range states {
+		for _, id := range bagsTyped(s, want, byNumber) {
+			bagNumber := want
+			if b, _ := s.Bag(id); !byNumber {
+				bagNumber = number(b.Number, b.Letter)
+			}
+			f.Bags = append(f.Bags, FoundBag{Batch: s.ID, BatchName: s.Name, Bag: id, Number: bagNumber})
+		}
+	}
+	if len(f.Bags) > 0 {
+		return f, nil
+	}
+	for _, s := range states {
+		for _, tags := range []bool{false, true} {
+			for _, x := range ViewBlanks(s, tags, e) {
+				if byNumber && x.Number == want || !byNumber && x.Typed == want {
+					f.Loose = append(f.Loose, FoundBlank{BatchName: s.Name, Number: x.Number, Code: x.Code})
+				}
+			}
+		}
+	}
+	return f, nil
+}
+
+// bagsTyped gives the bags with a number, on their label or on a blank that is tied to
+// them, or the one with an id.
+func bagsTyped(s batch.State, want string, byNumber bool) (found []journal.ID) {
+	if !byNumber {
+		if b, ok := s.BagByTypedID(want); ok {
+			found = append(found, b.ID)
+		}
+		return found
+	}
+	add := func(id journal.ID) {
+		if id != "" && !slices.Contains(found, id) {
+			found = append(found, id)
+		}
+	}
+	for _, b := range s.Bags {
+		if number(b.Number, b.Letter) == want {
+			add(b.ID)
+		}
+	}
+	for _, x := range s.Blanks {
+		if _, there := s.Bag(x.Bag); there && number(x.Number, x.Letter) == want {
+			add(x.Bag)
+		}
+	}
+	return found
+}
+
+// isNumber says whether a text is the number of a bag: up to four digits and then a
+// letter, or none.
+func isNumber(s string) bool {
+	digits := strings.TrimRight(s, "ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+	return len(s)-len(digits) <= 1 && len(digits) >= 1 && len(digits) <= 4 && strings.Trim(digits, "0123456789") == ""
+}

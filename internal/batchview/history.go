@@ -1,0 +1,144 @@
+package batchview
+
+import (
+	"strings"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/journal"
+)
+
+// History gives every fact of a batch or a place in words, the newest first, and marks
+// those that were withdrawn. Withdrawals have lines of their own.
+func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
+	all := journal.Ordered(facts)
+	clocks := batch.ReadClocks(all)
+	effective := map[journal.ID]bool{}
+	for _, f := range batch.EffectiveFacts(all) {
+		effective[f.ID] = true
+	}
+	h := historian{State: batch.Build(all), ViewEnv: e, names: e.writerNames(all), facts: make(map[journal.ID]journal.Fact, len(all))}
+	for _, f := range all {
+		h.facts[f.ID] = f
+	}
+	out := make([]HistoryLine, 0, len(all))
+	for i := len(all) - 1; i >= 0; i-- {
+		f := all[i]
+		at, by := clocks.CorrectedTime(f)
+		l := HistoryLine{Fact: f.ID, Device: f.Device, Kind: f.Kind, At: at, When: e.formatTime(at), Text: h.line(f)}
+		if by != 0 {
+			l.When += ", phone's clock was " + clockError(by)
+		}
+		l.Fixed, l.ByHub = isFixed[f.Kind] || isUndo(f), writtenByHub[f.Kind]
+		if !l.ByHub {
+			l.By = h.names[f.Device]
+		}
+		if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && f.Kind == journal.KindPiecePhotographed {
+			l.Photo = b.SHA256
+		}
+		l.Withdrawn = !effective[f.ID] && !isUndo(f)
+		out = append(out, l)
+	}
+	return out
+}
+
+// writtenByHub are the kinds that the hub writes by itself: their lines name no writer.
+var writtenByHub = map[string]bool{journal.KindNumbersLeased: true, journal.KindDeviceJoined: true, journal.KindShareJoined: true}
+
+// isFixed are the kinds, besides withdrawals, that nobody withdraws by hand.
+var isFixed = map[string]bool{journal.KindClockMeasured: true, journal.KindNumbersLeased: true, journal.KindShareJoined: true,
+	journal.KindBatchStarted: true}
+
+// isUndo says whether f withdraws or restores another fact.
+func isUndo(f journal.Fact) bool {
+	return f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored
+}
+
+// historian writes lines of a history: it knows the batch that the facts gave, what
+// phones are called, and the facts by their ids.
+type historian struct {
+	batch.State
+	ViewEnv
+	names map[journal.ID]string
+	facts map[journal.ID]journal.Fact
+}
+
+// line writes one fact: what it is about, the words of its kind, then the facts of its
+// body.
+func (h historian) line(f journal.Fact) string {
+	kind, known := journal.FindKind(f.Kind)
+	if !known {
+		return journal.Words(f.Kind)
+	}
+	text, separator := h.heading(f, kind)
+	var parts []string
+	write := details[f.Kind]
+	if isUndo(f) {
+		write = detail(historian.undone)
+	}
+	if write != nil {
+		for _, part := range write(h, f) {
+			if part != "" {
+				parts = append(parts, part)
+			}
+		}
+	}
+	if len(parts) == 0 {
+		return text
+	}
+	return text + separator + strings.Join(parts, ", ")
+}
+
+// heading gives what a fact is about with the words of its kind, and what separates
+// the facts of the body from it.
+func (h historian) heading(f journal.Fact, kind journal.Kind) (text, separator string) {
+	if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == journal.KindBagClosed {
+		return "bag " + number(b.Number, b.Letter) + " closed", ": "
+	}
+	switch about := h.subject(f, kind); {
+	case about == "":
+		return kind.Words, ": "
+	case f.Kind == journal.KindPiecePhotographed:
+		return "photo of " + about, ", "
+	default:
+		return about + ": " + kind.Words, ", "
+	}
+}
+
+// subject names what a fact is about, where the line does not say it otherwise.
+func (h historian) subject(f journal.Fact, kind journal.Kind) string {
+	if kind.Effect == journal.Begins {
+		return ""
+	}
+	switch kind.Subject {
+	case journal.OnBag:
+		if _, known := h.Bag(f.Subject); known {
+			return h.bagName(f.Subject)
+		}
+	case journal.OnPiece:
+		if p, known := h.Piece(f.Subject); known {
+			return pieceWords(p, 1)
+		}
+	case journal.OnColour:
+		if c, known := h.Colour(f.Subject); known {
+			return c.Name
+		}
+	case journal.OnJug:
+		return h.jugName(f.Subject)
+	}
+	return ""
+}
+
+// writerNames gives what the writers of facts are called: as e knows them, and helpers
+// as they called themselves when they joined.
+func (e ViewEnv) writerNames(ordered []journal.Fact) map[journal.ID]string {
+	m := map[journal.ID]string{}
+	for _, x := range ordered {
+		if b, ok := journal.DecodeBody[journal.DeviceNamed](x); ok && x.Kind == journal.KindShareJoined {
+			m[x.Subject] = b.Name
+		}
+	}
+	for id, name := range e.Names {
+		m[id] = name
+	}
+	return m
+}

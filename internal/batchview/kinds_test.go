@@ -1,0 +1,302 @@
+package batchview
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// testID gives the id that the samples write as "#n".
+func testID(n int) journal.ID { return journal.NewID([16]byte{0: byte(n >> 8), 1: byte(n)}) }
+
+// The subjects of the samples, and of what their bodies name.
+const (
+	batchNo, pieceNo, pieceNo2, colourNo, colourNo2, soakNo, jugNo, jugNo2 = 1, 11, 12, 21, 22, 31, 41, 42
+	bagNo, bagNo2, placeNo, placeNo2, printingNo, phoneNo, phoneNo2        = 51, 52, 61, 62, 71, 200, 201
+)
+
+var subjectNo = map[journal.Entity]int{journal.OnAny: bagNo, journal.OnBatch: batchNo, journal.OnPiece: pieceNo, journal.OnColour: colourNo,
+	journal.OnSoak: soakNo, journal.OnJug: jugNo, journal.OnPrinting: printingNo, journal.OnBag: bagNo, journal.OnPlace: placeNo,
+	journal.OnStock: 81, journal.OnPhone: phoneNo}
+
+// samples is a body of every kind with every property set; "#n" is the id testID(n),
+// and "~n" the id of the sample fact number n.
+var samples = map[string]string{
+	journal.KindFactWithdrawn: `{"target":"~5"}`,
+	journal.KindFactRestored:  `{"target":"~5"}`,
+	journal.KindClockMeasured: `{"offset":600000}`,
+
+	journal.KindBatchStarted:   `{"name":"spring","secret":"#2","note":"for the market","for":1780000000000}`,
+	journal.KindBatchChanged:   `{"name":"late spring","note":"six more","for":1780100000000}`,
+	journal.KindBatchFinished:  `{"note":"folded"}`,
+	journal.KindBatchRepeated:  `{"from":"#3","scale":1.5}`,
+	journal.KindBatchForgotten: `{"note":"a test"}`,
+	journal.KindNumbersLeased:  `{"device":"#200","from":1,"to":20}`,
+
+	journal.KindPieceAdded:        `{"kind":"apron","name":"long apron","count":3,"grams":180,"assumed":true,"fibre":"cotton","share":0.6,"fold":"spiral"}`,
+	journal.KindPieceChanged:      `{"kind":"pillowcase","name":"old case","count":4,"grams":190,"assumed":true,"fibre":"linen","share":0.7,"fold":"rings"}`,
+	journal.KindPieceScoured:      `{"celsius":60}`,
+	journal.KindPieceTied:         `{"fold":"wedge","bands":3}`,
+	journal.KindPieceDyed:         `{"sections":[{"name":"left","colour":"#21","ml":40}]}`,
+	journal.KindPieceTagged:       `{"from":31,"to":33,"letter":"A","sheet":"a4-70x37"}`,
+	journal.KindPiecePhotographed: `{"sha256":"` + strings.Repeat("ab", 32) + `","stage":"opened","bag":"#51"}`,
+
+	journal.KindColourChosen:  `{"name":"rust","caps":"RU","rgb":"#b5372a","class":"dichlorotriazine","generic":"C.I. Reactive Brown 1","strength":34,"depth":0.5,"ml":240}`,
+	journal.KindColourChanged: `{"name":"fox","caps":"FO","rgb":"#aa3300","class":"vinyl-sulfone","generic":"C.I. Reactive Red 2","strength":30,"depth":0.7,"ml":250}`,
+
+	journal.KindSoakMixed:     `{"water":3000,"soda":60,"form":"decahydrate","celsius":30}`,
+	journal.KindSoakTopped:    `{"water":1000,"soda":20,"form":"decahydrate","celsius":30}`,
+	journal.KindSoakChecked:   `{"ph":11.2,"with":"strip","celsius":25}`,
+	journal.KindSoakBegun:     `{"pieces":["#11"]}`,
+	journal.KindSoakEnded:     `{"pieces":["#11"]}`,
+	journal.KindSoakDiscarded: `{"note":"grey"}`,
+
+	journal.KindJugMixed:     `{"colour":"#21","powder":8.1,"ml":240,"urea":20,"softener":5,"alginate":2,"celsius":30}`,
+	journal.KindJugThinned:   `{"ml":300}`,
+	journal.KindJugActivated: `{"soda":4}`,
+	journal.KindJugDiscarded: `{"note":"old"}`,
+	journal.KindBottleFilled: `{"jug":"#41","ml":120,"count":2}`,
+
+	journal.KindBlanksPrinted: `{"from":41,"to":43,"letter":"A","sheet":"a4-70x37"}`,
+	journal.KindBagClosed: `{"number":8,"letter":"A","pieces":[{"piece":"#11","count":2}],"colours":[{"colour":"#21","share":1}],
+		"fold":"rings","place":"#61","celsius":18,"note":"tight"}`,
+	journal.KindBagChanged: `{"pieces":[{"piece":"#11","count":2}],"colours":[{"colour":"#21","share":1}],"fold":"stripes","celsius":19,"note":"loose"}`,
+	journal.KindBagMoved:   `{"place":"#61","celsius":20}`,
+	journal.KindBagLooked:  `{"seconds":30}`,
+	journal.KindBagDyed:    `{"colours":[{"colour":"#21","share":1}]}`,
+	journal.KindBagDried:   `{"wetted":true,"note":"one corner"}`,
+	journal.KindBagSplit:   `{"into":"#52","pieces":[{"piece":"#11","count":1}]}`,
+	journal.KindBagBound:   `{"token":"0011223344556677"}`,
+	journal.KindBagPrinted: `{"code":"X","ready":1780000000000,"sheet":"a4-70x37"}`,
+	journal.KindBagOpened:  `{"note":"bright"}`,
+	journal.KindBagRinsed:  `{"baths":4,"clear":true}`,
+	journal.KindBagDone:    `{"note":"soft"}`,
+
+	journal.KindRinseDone: `{"bags":["#51"],"water":8000,"celsius":15,"soap":true}`,
+	journal.KindRagTested: `{"showed":"tinted","celsius":40}`,
+	journal.KindWashDone:  `{"bags":["#51"],"celsius":60,"alone":true}`,
+
+	journal.KindResultRated:    `{"overall":4,"bright":3,"white":"some","bled":"none","note":"again"}`,
+	journal.KindResultMeasured: `{"before":[50,20,30],"after":[52,18,28],"rough":true}`,
+	journal.KindCostSet:        `{"what":"soda ash","price":3.5,"amount":1000,"unit":"g"}`,
+
+	journal.KindPlaceNamed:  `{"name":"shed"}`,
+	journal.KindPlaceRead:   `{"celsius":18,"error":0.5,"sensor":"north wall"}`,
+	journal.KindPlaceUsual:  `{"low":9,"high":22}`,
+	journal.KindPlaceSensed: `{"name":"north wall","hash":"h"}`,
+
+	journal.KindStockKnown:   `{"name":"rust","sort":"dye","class":"vinyl-sulfone","generic":"C.I. Reactive Red 2","strength":34,"rgb":"#b5372a","division":0.1,"holds":240}`,
+	journal.KindStockBought:  `{"amount":100,"batch":"#1","note":"tin"}`,
+	journal.KindStockUsed:    `{"amount":8,"batch":"#1","note":"jug"}`,
+	journal.KindStockCounted: `{"amount":90,"batch":"#1","note":"weighed"}`,
+	journal.KindStockThrown:  `{"amount":5,"batch":"#1","note":"damp"}`,
+
+	journal.KindDeviceJoined:  `{"name":"Kai","letter":"A"}`,
+	journal.KindDeviceNamed:   `{"name":"Kai's phone"}`,
+	journal.KindDeviceRevoked: `{"note":"lost"}`,
+	journal.KindShareOpened:   `{"hash":"h","until":1780000000000}`,
+	journal.KindShareJoined:   `{"name":"Kai"}`,
+	journal.KindShareClosed:   `{"note":"done"}`,
+}
+
+// others are other values of the properties that samples set.
+var others = map[string]string{
+	"target": `"~7"`, "offset": `-900000`, "name": `"another"`, "note": `"another"`, "for": `1790000000000`, "until": `1790000000000`, "ready": `1790000000000`,
+	"scale": `2`, "device": `"#201"`, "from": `2`, "to": `45`, "kind": `"towel"`, "count": `1`, "grams": `210`, "assumed": `false`, "fibre": `"viscose"`,
+	"share": `0.5`, "fold": `"crumple"`, "celsius": `35`, "bands": `5`, "sections": `[{"name":"right","colour":"#22","ml":50}]`, "letter": `"B"`, "sheet": `"62x29"`,
+	"stage": `"done"`, "bag": `"#52"`, "caps": `"XX"`, "rgb": `"#000000"`, "class": `"unknown"`, "generic": `"C.I. Reactive Blue 3"`, "strength": `50`, "depth": `0.9`,
+	"ml": `170`, "water": `5000`, "soda": `99`, "form": `"monohydrate"`, "ph": `10.5`, "with": `"meter"`, "pieces": `["#12"]`, "colour": `"#22"`, "powder": `9.9`,
+	"urea": `33`, "softener": `33`, "alginate": `33`, "jug": `"#42"`, "number": `9`, "place": `"#62"`, "seconds": `90`, "wetted": `false`, "into": `"#51"`,
+	"token": `"no such token"`, "baths": `7`, "clear": `false`, "bags": `["#52"]`, "soap": `false`, "showed": `"clean"`, "alone": `false`, "overall": `2`, "bright": `5`,
+	"white": `"much"`, "bled": `"much"`, "before": `[60,1,2]`, "after": `[61,1,2]`, "rough": `false`, "what": `"urea"`, "price": `9`, "amount": `500`, "unit": `"kg"`,
+	"error": `1.5`, "sensor": `"south"`, "low": `5`, "high": `30`, "sort": `"alkali"`, "division": `1`, "holds": `500`,
+	"colours": `[{"colour":"#22","share":1}]`,
+}
+
+// bagPieces are another value of pieces where they are counted.
+const bagPieces = `[{"piece":"#12","count":1}]`
+
+// notInHistory are properties that no line of a history shows, with the reason.
+var notInHistory = map[string]string{
+	"typed": "what the person typed: the line shows the value", "secret": "must not be shown", "hash": "must not be shown",
+	"sha256": "the line shows the photo", "code": "only a reader of labels understands it",
+	"batch.repeated from": "the id of another batch", "stock.* batch": "the id of another batch",
+}
+
+func isNotInHistory(kind, field string) bool {
+	subject, _, _ := strings.Cut(kind, ".")
+	return notInHistory[field] != "" || notInHistory[kind+" "+field] != "" || notInHistory[subject+".* "+field] != ""
+}
+
+// expand writes the ids of a sample.
+func expand(body string) string {
+	for n := 300; n > 0; n-- {
+		body = strings.ReplaceAll(body, fmt.Sprintf(`"#%d"`, n), `"`+string(testID(n))+`"`)
+		body = strings.ReplaceAll(body, fmt.Sprintf(`"~%d"`, n), `"`+string(testID(1000+n))+`"`)
+	}
+	return body
+}
+
+// sampleFact makes fact number n of a kind with a body.
+func sampleFact(t testing.TB, n int, kind journal.Kind, subject int, body string) journal.Fact {
+	t.Helper()
+	scope := map[string]journal.Scope{"batch": journal.BatchScope(testID(batchNo)), "place": journal.PlaceScope(testID(placeNo)),
+		"shelf": journal.ShelfScope, "house": journal.HouseScope}[strings.Fields(kind.Scopes)[0]]
+	const start = zone.Instant(1_770_000_000_000)
+	f := journal.Fact{ID: testID(1000 + n), Stamp: journal.Stamp{Ms: start.Add(zone.Span(n) * zone.Minute)}, Device: testID(phoneNo), Scope: scope,
+		Subject: testID(subject), Kind: kind.Name, Version: kind.Version, Need: kind.Need, At: start.Add(zone.Span(n) * zone.Minute), TZ: "UTC", Body: json.RawMessage(expand(body))}
+	if err := f.CheckBody(); err != nil {
+		t.Fatalf("sample of %s: %v", kind.Name, err)
+	}
+	return f
+}
+
+// sampleFacts gives a fact of every kind, in the order of journal.Kinds, after second
+// pieces, colours, jugs and bags that bodies name.
+func sampleFacts(t testing.TB) (facts []journal.Fact) {
+	t.Helper()
+	add := func(kind string, subject int, body string) {
+		k, _ := journal.FindKind(kind)
+		facts = append(facts, sampleFact(t, len(facts)+1, k, subject, body))
+	}
+	add(journal.KindPieceAdded, pieceNo2, `{"kind":"towel","count":2,"grams":300}`)
+	add(journal.KindColourChosen, colourNo2, `{"name":"sea","caps":"SE","rgb":"#17606b","class":"unknown","strength":26,"depth":1}`)
+	add(journal.KindJugMixed, jugNo2, expand(`{"colour":"#22","powder":5,"ml":200}`))
+	add(journal.KindBagClosed, bagNo2, expand(`{"number":9,"pieces":[{"piece":"#12","count":1}],"colours":[{"colour":"#22","share":1}]}`))
+	for _, k := range journal.Kinds {
+		body, ok := samples[k.Name]
+		if !ok {
+			t.Fatalf("kind %s has no sample here: add one with every property of its body", k.Name)
+		}
+		add(k.Name, subjectNo[k.Subject], body)
+	}
+	return facts
+}
+
+// A line of the history must hold each fact of each body: another value gives another
+// line. What is not shown is listed with its reason.
+func TestHistoryHoldsEachBody(t *testing.T) {
+	all := sampleFacts(t)
+	e := ViewEnv{Now: 1_780_000_000_000, Zone: lisbon, Places: map[journal.ID]batch.PlaceState{testID(placeNo): {Name: "shed"}, testID(placeNo2): {Name: "loft"}},
+		Names: map[journal.ID]string{testID(phoneNo): "kitchen phone", testID(phoneNo2): "other phone"}}
+	h := historian{State: batch.Build(all), ViewEnv: e, names: e.Names, facts: map[journal.ID]journal.Fact{}}
+	h.Blanks = append(h.Blanks, batch.Blank{Number: 41, Letter: "A", Token: "0011223344556677"})
+	for _, f := range all {
+		h.facts[f.ID] = f
+	}
+	for _, k := range journal.Kinds {
+		if k.Words == "" {
+			t.Errorf("kind %s has no words: add them in journal.Kinds", k.Name)
+		}
+		var sample map[string]json.RawMessage
+		if err := json.Unmarshal([]byte(expand(samples[k.Name])), &sample); err != nil {
+			t.Fatalf("%s: %v", k.Name, err)
+		}
+		line := func(body map[string]json.RawMessage) string {
+			text, _ := json.Marshal(body)
+			return h.line(journal.Fact{Kind: k.Name, Subject: testID(subjectNo[k.Subject]), Body: text})
+		}
+		for _, field := range jsonFields(reflect.TypeOf(k.NewBody()).Elem()) {
+			if isNotInHistory(k.Name, field) {
+				continue
+			}
+			if sample[field] == nil {
+				t.Errorf("the sample of %s has no %s: set every property of the body", k.Name, field)
+				continue
+			}
+			changed := map[string]json.RawMessage{}
+			for name, v := range sample {
+				changed[name] = v
+			}
+			other := others[field]
+			if field == "pieces" && k.Subject == journal.OnBag {
+				other = bagPieces
+			}
+			changed[field] = json.RawMessage(expand(other))
+			if was, is := line(sample), line(changed); was == is {
+				t.Errorf("the history of %s does not show %s: both %s and %s give %q. Add it to details in details.go, or to notInHistory with the reason",
+					k.Name, field, sample[field], changed[field], was)
+			}
+		}
+	}
+}
+
+// jsonFields lists the names of the JSON fields of a struct.
+func jsonFields(t reflect.Type) (names []string) {
+	for i := range t.NumField() {
+		f := t.Field(i)
+		if f.Anonymous {
+			names = append(names, jsonFields(f.Type)...)
+			continue
+		}
+		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		names = append(names, name)
+	}
+	return names
+}
+
+// builtElsewhere are the kinds of batches and places that the builder reads outside the
+// tables of changes, with the function that does.
+var builtElsewhere = map[string]string{
+	journal.KindFactWithdrawn: "journal.Effective", journal.KindFactRestored: "journal.Effective",
+	journal.KindClockMeasured: "readClocks", journal.KindNumbersLeased: "journal.NumbersOf",
+}
+
+// The table of kinds and the tables of changes agree.
+func TestKindsAreApplied(t *testing.T) {
+	known := map[string]bool{}
+	for _, k := range journal.Kinds {
+		known[k.Name] = true
+		scope := strings.Fields(k.Scopes)[0]
+		applied := batch.IsApplied(k.Name) || builtElsewhere[k.Name] != ""
+		switch {
+		case scope != "batch" && scope != "place":
+		case k.Effect == journal.Changes && !applied:
+			t.Errorf("kind %s says that it changes its subject: add a function to changes in apply.go", k.Name)
+		case k.Effect != journal.Changes && applied:
+			t.Errorf("kind %s has a function in changes: set its Effect to Changes in journal.Kinds", k.Name)
+		}
+	}
+	for name := range details {
+		if !known[name] {
+			t.Errorf("details has kind %s, which journal.Kinds does not", name)
+		}
+	}
+}
+
+// builtStates are the hashes of what each CacheVersion builds from sampleFacts.
+var builtStates = map[int]string{
+	5: "78a996c1aa42dfe7",
+}
+
+// A state that is cached is believed as long as CacheVersion is the same, so that must
+// rise with every change of what the same facts give, a new kind of fact included.
+func TestCacheVersion(t *testing.T) {
+	facts := sampleFacts(t)
+	var withdrawn, before []journal.Fact
+	for _, f := range facts {
+		if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
+			before = append(before, f)
+		} else {
+			withdrawn = append(withdrawn, f)
+		}
+	}
+	text, err := json.Marshal([]any{batch.Build(before), batch.Build(append(before, withdrawn...)), batch.BuildPlace(facts)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text = []byte(strings.ReplaceAll(string(text), fmt.Sprintf(`"version":%d,`, batch.CacheVersion), ""))
+	sum := sha256.Sum256(text)
+	if got := hex.EncodeToString(sum[:8]); builtStates[batch.CacheVersion] != got {
+		t.Errorf("the same facts give another state than with CacheVersion %d before: raise CacheVersion in state.go by one and add `%d: %q` to builtStates",
+			batch.CacheVersion, batch.CacheVersion+1, got)
+	}
+}

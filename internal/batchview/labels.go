@@ -1,0 +1,151 @@
+package batchview
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/sheet"
+	"coldbatch/internal/zone"
+)
+
+// LabelSelection is which labels of a batch to print. What is bags, blanks, tags (of pieces),
+// bottles or bucket; "" is bags.
+type LabelSelection struct {
+	What      string       `json:"what"`
+	Bags      []string     `json:"bags,omitempty"`      // by number, as "8" or "8H"; none: all that cure
+	Unprinted bool         `json:"unprinted,omitempty"` // only bags whose label is not printed yet, or not as things stand
+	Prints    []journal.ID `json:"prints,omitempty"`    // blanks and tags of these printings alone; none: all that hang on no bag
+	Colours   []journal.ID `json:"colours,omitempty"`   // bottles of these alone; none: of all
+	Copies    int          `json:"copies,omitempty"`    // of the label of each bottle and of the bucket; 0 is one
+}
+
+// LabelToPrint is one label to print; of a bag also what to record once it was.
+type LabelToPrint struct {
+	Tag   sheet.LabelText `json:"tag"`
+	Bag   journal.ID      `json:"bag,omitempty"`
+	Code  string          `json:"code,omitempty"`
+	Ready zone.Instant    `json:"ready,omitempty"`
+}
+
+// LabelOrder is which labels to print, and on what: Sheet is the name or the size of a
+// stock, Start and Cut are as in sheet.PrintJob.
+type LabelOrder struct {
+	LabelSelection
+	Sheet string `json:"sheet"`
+	Start int    `json:"start"`
+	Cut   bool   `json:"cut"`
+	sheet.Options
+}
+
+// LabelLayout are labels on pages, and what they go without.
+type LabelLayout struct {
+	Paper   sheet.LabelPaper    `json:"stock"`
+	Pages   []sheet.Page        `json:"-"`
+	Labels  []LabelToPrint      `json:"labels"`
+	Omitted []sheet.OmittedFrom `json:"missing"`
+}
+
+// LayOut lays out the labels of s that o orders. The faults are those of Labels, of
+// sheet.FindPaper and of sheet.PrintJob.Pages.
+func (o LabelOrder) LayOut(s batch.State, e ViewEnv) (out LabelLayout, err error) {
+	if out.Paper, err = sheet.FindPaper(o.Sheet); err != nil {
+		return out, err
+	}
+	if out.Labels, err = SelectLabels(s, o.LabelSelection, e); err != nil {
+		return out, err
+	}
+	job := sheet.PrintJob{Paper: out.Paper, Start: o.Start, Cut: o.Cut, Options: o.Options}
+	for _, l := range out.Labels {
+		job.Tags = append(job.Tags, l.Tag)
+	}
+	out.Pages, out.Omitted, err = job.Pages()
+	return out, err
+}
+
+// SelectLabels gives the labels of s that p picks. None to print, or a bag that is not
+// there, gives a fault that says so.
+func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, error) {
+	if p.Copies < 0 || p.Copies > batch.MaxBlanks {
+		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", p.Copies).WithHint("from 1 to %d", batch.MaxBlanks)
+	}
+	var out []LabelToPrint
+	var err error
+	none := "no bag of this batch is curing: name those whose labels to print"
+	switch p.What {
+	case "", "bags":
+		if p.Unprinted {
+			none = "the labels of all bags are printed, and still hold"
+		}
+		out, err = bagLabels(s, p, e)
+	case "blanks", "tags":
+		none = "no numbered blanks of this batch are free"
+		for _, x := range ViewBlanks(s, p.What == "tags", e) {
+			if len(p.Prints) > 0 && slices.Contains(p.Prints, x.Print) || len(p.Prints) == 0 && x.Bag == "" {
+				out = append(out, LabelToPrint{Tag: blankLabel(s, x)})
+			}
+		}
+	case "bottles":
+		none = "this batch has no colours yet"
+		for _, c := range s.Colours {
+			if len(p.Colours) > 0 && !slices.Contains(p.Colours, c.ID) {
+				continue
+			}
+			t, err := BottleLabel(s, c.ID, e)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, slices.Repeat([]LabelToPrint{{Tag: t}}, max(1, p.Copies))...)
+		}
+	case "bucket":
+		out = slices.Repeat([]LabelToPrint{{Tag: BucketLabel(s, e)}}, max(1, p.Copies))
+	default:
+		return nil, fault.New(fault.Input, "there are no labels %q", shorten(p.What)).WithHint("bags, blanks, tags, bottles or bucket")
+	}
+	if err == nil && len(out) == 0 {
+		err = fault.New(fault.NotFound, "%s", none)
+	}
+	return out, err
+}
+
+func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, err error) {
+	for _, n := range p.Bags {
+		n = strings.ToUpper(strings.TrimSpace(n))
+		if !slices.ContainsFunc(s.Bags, func(b batch.Bag) bool { return number(b.Number, b.Letter) == n }) {
+			return nil, fault.New(fault.NotFound, "this batch has no bag %q", shorten(n))
+		}
+	}
+	bags := slices.Clone(s.Bags) // by number, as a stack of them is handed out
+	slices.SortStableFunc(bags, func(a, b batch.Bag) int {
+		return cmp.Or(cmp.Compare(a.Number, b.Number), cmp.Compare(a.Letter, b.Letter))
+	})
+	for _, b := range bags {
+		v := viewBag(s, b, e)
+		switch {
+		case len(p.Bags) > 0 && !slices.ContainsFunc(p.Bags, func(n string) bool { return strings.EqualFold(strings.TrimSpace(n), v.Number) }):
+			continue
+		case len(p.Bags) == 0 && v.Stage != "cure":
+			continue
+		case p.Unprinted && v.ToPrint == "":
+			continue
+		}
+		t, err := BagLabel(s, b.ID, e)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, LabelToPrint{Tag: t, Bag: b.ID, Code: v.Code, Ready: v.Ready})
+	}
+	return out, nil
+}
+
+// blankLabel gives a numbered blank, with lines to write on, or the tag of a piece.
+func blankLabel(s batch.State, x BlankView) sheet.LabelText {
+	if x.Piece != "" {
+		return sheet.LabelText{Number: x.Number, Time: x.Typed, Piece: capitalize(x.What), Batch: s.Name, Address: x.Address}
+	}
+	return sheet.LabelText{Number: x.Number, Lines: []string{"ready about", "piece", "colours", "closed", "place"}, Caution: cautionBag.Text,
+		Typed: x.Typed, Address: x.Address}
+}

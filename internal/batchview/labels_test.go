@@ -1,0 +1,256 @@
+package batchview
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+	"coldbatch/internal/sheet"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// market is the example's batch with bags.
+func market(t *testing.T) (batch.State, ViewEnv) {
+	t.Helper()
+	states, e := whole(t, exampleFacts(t, noon, 9), noon)
+	for _, s := range states {
+		if s.Name == "spring market" {
+			return s, e
+		}
+	}
+	t.Fatal("the example has no spring market")
+	return batch.State{}, e
+}
+
+// What the label says in print is what its code and its bag's page say.
+func TestBagLabelSaysWhatTheBagSays(t *testing.T) {
+	s, e := market(t)
+	all, err := SelectLabels(s, LabelSelection{}, e)
+	if err != nil || len(all) == 0 {
+		t.Fatalf("%d labels, %v", len(all), err)
+	}
+	for _, l := range all {
+		v, err := ViewBag(s, l.Bag, e)
+		if err != nil || v.Stage != "cure" {
+			t.Fatalf("bag %s: %s, %v", l.Tag.Number, v.Stage, err)
+		}
+		code, ok := label.FindCode(l.Tag.Address)
+		in, err := label.Decode(code)
+		if !ok || err != nil || code != l.Code || number(in.Number, in.Letter) != l.Tag.Number || in.Token.ID() != l.Tag.Typed || l.Ready != v.Ready {
+			t.Errorf("bag %s: its code says %+v, %v", l.Tag.Number, in, err)
+		}
+		if len(l.Tag.Colours) != len(v.Colours) || l.Tag.Batch != s.Name || l.Tag.Caution == "" || !strings.HasPrefix(l.Tag.Closed, "closed ") {
+			t.Errorf("bag %s: %+v", l.Tag.Number, l.Tag)
+		}
+		if v.Ready == 0 {
+			if l.Tag.Time != "" || l.Tag.Lead == "" {
+				t.Errorf("bag %s has no time, and its label says %q %q", l.Tag.Number, l.Tag.Lead, l.Tag.Time)
+			}
+			continue
+		}
+		if l.Tag.Time != e.Zone.Dated(v.Ready, false) || !strings.Contains(l.Tag.Lead, "ready about") || !strings.HasPrefix(l.Tag.If, "if it stays near ") {
+			t.Errorf("bag %s: %q %q, %q", l.Tag.Number, l.Tag.Lead, l.Tag.Time, l.Tag.If)
+		}
+	}
+}
+
+func TestBriefTimes(t *testing.T) {
+	for _, row := range []struct{ why, in, want string }{
+		{"a 24 h clock", "Sat 2 May 20:25", "SAT 20:25"},
+		{"am and pm", "Sat 2 May 8:25 pm", "SAT 8:25 pm"},
+		{"an hour that occurs twice keeps its offset", "Sun 25 Oct 01:30 (UTC+1)", "SUN 01:30 (UTC+1)"},
+		{"something else", "soon", "soon"},
+	} {
+		if got := brief(row.in); got != row.want {
+			t.Errorf("%s: %q, want %q", row.why, got, row.want)
+		}
+	}
+}
+
+func TestLabelsPicked(t *testing.T) {
+	s, e := market(t)
+	all, err := SelectLabels(s, LabelSelection{}, e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	some := all[0].Tag.Number
+	backwards := s
+	backwards.Bags = slices.Clone(s.Bags)
+	slices.Reverse(backwards.Bags)
+	if got, err := SelectLabels(backwards, LabelSelection{}, e); err != nil || !reflect.DeepEqual(got, all) {
+		t.Errorf("they do not come by number whatever was closed first: %v", err)
+	}
+	for _, row := range []struct {
+		why   string
+		pick  LabelSelection
+		count int
+		code  fault.Code
+	}{
+		{"all that cure", LabelSelection{What: "bags"}, len(all), ""},
+		{"one by its number", LabelSelection{Bags: []string{" " + strings.ToLower(some)}}, 1, ""},
+		{"one that is not there", LabelSelection{Bags: []string{some, "999"}}, 0, fault.NotFound},
+		{"a bottle of each colour", LabelSelection{What: "bottles"}, len(s.Colours), ""},
+		{"the bucket", LabelSelection{What: "bucket"}, 1, ""},
+		{"no blanks were printed", LabelSelection{What: "blanks"}, 0, fault.NotFound},
+		{"no tags were", LabelSelection{What: "tags"}, 0, fault.NotFound},
+		{"something else", LabelSelection{What: "sails"}, 0, fault.Input},
+	} {
+		got, err := SelectLabels(s, row.pick, e)
+		if len(got) != row.count || (err == nil) != (row.code == "") || err != nil && !fault.Is(err, row.code) {
+			t.Errorf("%s: %d labels, %v", row.why, len(got), err)
+		}
+	}
+	if _, err := BagLabel(s, journal.NewID([16]byte{1}), e); !fault.Is(err, fault.NotFound) {
+		t.Errorf("a bag that is not there: %v", err)
+	}
+	e.Host = ""
+	if _, err := BagLabel(s, all[0].Bag, e); !fault.Is(err, fault.Conflict) {
+		t.Errorf("no host to name: %v", err)
+	}
+}
+
+// A colour has one hatching on all labels of its batch, and neighbours differ.
+func TestHatchesHoldForTheBatch(t *testing.T) {
+	s, e := market(t)
+	all, err := SelectLabels(s, LabelSelection{}, e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bottles, err := SelectLabels(s, LabelSelection{What: "bottles"}, e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	hatch := map[string]int{}
+	for _, l := range append(bottles, all...) {
+		for _, c := range l.Tag.Colours {
+			if had, ok := hatch[c.Caps]; ok && had != c.Hatch {
+				t.Errorf("%s has hatching %d and %d", c.Caps, had, c.Hatch)
+			}
+			hatch[c.Caps] = c.Hatch
+		}
+	}
+	seen := map[int]bool{}
+	for caps, h := range hatch {
+		if seen[h] && len(hatch) <= sheet.HatchCount {
+			t.Errorf("%s shares its hatching", caps)
+		}
+		seen[h] = true
+	}
+}
+
+// Bottle and bucket say what is in them, since when, whether soda ash is, that it is
+// no drink, and what to do for an eye.
+func TestBottleAndBucket(t *testing.T) {
+	y := newYard(t, 61, noon)
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 30, Depth: 1})
+	paper := func() sheet.LabelText {
+		t.Helper()
+		p, err := BottleLabel(batch.Build(y.facts), c.Subject, y.env(noon))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	if p := paper(); p.Number != "RU" || p.Time != "30 g/L" || len(p.Lines) != 1 || p.Closed != "" {
+		t.Errorf("planned: %+v", p)
+	}
+	jug := y.add("", journal.KindJugMixed, journal.JugMixed{Colour: c.Subject, Powder: 7.2, ML: 240})
+	p := paper()
+	if p.Time != "30 g/L" || !strings.HasPrefix(p.Closed, "mixed ") || p.Fold != "no soda ash in it" || len(p.Lines) != 0 {
+		t.Errorf("mixed: %+v", p)
+	}
+	if p.Warn != "Not a drink" || !strings.Contains(p.Caution, "eye") || strings.Contains(p.Caution, "cap") {
+		t.Errorf("its caution is %q, %q", p.Warn, p.Caution)
+	}
+	y.add(jug.Subject, journal.KindJugActivated, journal.JugActivated{Soda: 4})
+	if p := paper(); !strings.HasPrefix(p.Fold, "soda ash in it since ") || !strings.Contains(p.Caution, "never cap it tight") || !strings.Contains(p.Caution, "eye") {
+		t.Errorf("with soda ash: %+v", p)
+	}
+	if _, err := BottleLabel(batch.Build(y.facts), journal.NewID([16]byte{1}), y.env(noon)); !fault.Is(err, fault.NotFound) {
+		t.Errorf("no such colour: %v", err)
+	}
+
+	if p := BucketLabel(batch.Build(y.facts), y.env(noon)); p.Warn != "Not a drink" || len(p.Lines) != 1 || !strings.HasSuffix(p.Time, " g/L") {
+		t.Errorf("a planned soak: %+v", p)
+	}
+	y.add("", journal.KindSoakMixed, journal.SoakMixed{Water: 10_000, Soda: 200})
+	b := BucketLabel(batch.Build(y.facts), y.env(noon))
+	if b.Time != "20 g/L" || !strings.Contains(b.Piece, "200 g in 10 L") || !strings.HasPrefix(b.Closed, "mixed ") || !strings.Contains(b.Caution, "eye") {
+		t.Errorf("a mixed soak: %+v", b)
+	}
+	e := y.env(noon)
+	e.Style = unit.Style{System: unit.US}
+	if us := BucketLabel(batch.Build(y.facts), e); us.Time == b.Time {
+		t.Errorf("in US units it says %q", us.Time)
+	}
+}
+
+// Free blanks are printed again without being asked for; one that hangs on a bag only with
+// its whole printing.
+func TestLabelsOfBlanksAndTags(t *testing.T) {
+	y := newYard(t, 62, noon)
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	blanks := y.blanks(3)
+	piece := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 145, Fibre: "cotton", Fold: "spiral"})
+	y.add(piece.Subject, journal.KindPieceTagged, journal.NumberRange{From: 4, To: 5})
+	if _, err := y.on(blanks[0].Number); err != nil {
+		t.Fatal(err)
+	}
+	s, e := batch.Build(y.facts), y.env(noon.Add(zone.Hour))
+	e.Host = "coldbatch.local:8443"
+	free, err := SelectLabels(s, LabelSelection{What: "blanks"}, e)
+	if err != nil || len(free) != 2 || free[0].Tag.Number != "2" {
+		t.Fatalf("free blanks: %+v, %v", free, err)
+	}
+	again, err := SelectLabels(s, LabelSelection{What: "blanks", Prints: []journal.ID{blanks[0].Print}}, e)
+	if err != nil || len(again) != 3 {
+		t.Errorf("the whole printing again: %d, %v", len(again), err)
+	}
+	for _, l := range free {
+		if l.Tag.Lines[0] != "ready about" || l.Tag.Caution == "" || l.Tag.Typed == "" || l.Bag != "" {
+			t.Errorf("a blank: %+v", l)
+		}
+	}
+	tags, err := SelectLabels(s, LabelSelection{What: "tags"}, e)
+	if err != nil || len(tags) != 2 || tags[0].Tag.Number != "4" || tags[0].Tag.Piece != "Pillowcase, spiral" {
+		t.Fatalf("tags: %+v, %v", tags, err)
+	}
+	code, _ := label.FindCode(tags[0].Tag.Address)
+	if in, err := label.Decode(code); err != nil || in.Token.ID() != tags[0].Tag.Time || !in.Blank {
+		t.Errorf("the tag's code says %+v, %v; beside it stands %q", in, err, tags[0].Tag.Time)
+	}
+}
+
+// A colour may fill several bottles, each with its label; one colour's can be printed
+// alone, and a bucket may have more than one.
+func TestLabelsOfSeveralBottles(t *testing.T) {
+	s, e := market(t)
+	for _, row := range []struct {
+		why  string
+		pick LabelSelection
+		want int // 0 a fault
+	}{
+		{"one of each", LabelSelection{What: "bottles"}, len(s.Colours)},
+		{"three of each", LabelSelection{What: "bottles", Copies: 3}, 3 * len(s.Colours)},
+		{"two of one colour", LabelSelection{What: "bottles", Copies: 2, Colours: []journal.ID{s.Colours[1].ID}}, 2},
+		{"a colour of another batch", LabelSelection{What: "bottles", Colours: []journal.ID{"x"}}, 0},
+		{"two buckets", LabelSelection{What: "bucket", Copies: 2}, 2},
+		{"as many as are printed at a time", LabelSelection{What: "bucket", Copies: batch.MaxBlanks}, batch.MaxBlanks},
+		{"one more", LabelSelection{What: "bucket", Copies: batch.MaxBlanks + 1}, 0},
+		{"fewer than none", LabelSelection{What: "bottles", Copies: -1}, 0},
+	} {
+		got, err := SelectLabels(s, row.pick, e)
+		if len(got) != row.want || (err == nil) != (row.want > 0) {
+			t.Errorf("%s: %d labels, %v", row.why, len(got), err)
+		}
+		if row.pick.Colours != nil && err == nil && got[0].Tag.Number != s.Colours[1].Caps {
+			t.Errorf("%s: %+v", row.why, got[0].Tag)
+		}
+	}
+}

@@ -1,0 +1,218 @@
+package batchview
+
+import (
+	"fmt"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/unit"
+)
+
+// ViewBatch gives a batch as a screen shows it at e.Now.
+func ViewBatch(s batch.State, e ViewEnv) View {
+	v := View{ID: s.ID, Name: s.Name, Note: s.Note, Started: e.formatTime(s.Started), Unapplied: []UnappliedView{}, History: []HistoryLine{},
+		Pieces: []PieceView{}, Colours: []ColourView{}, Bags: []BagView{}, Jugs: []JugView{},
+		Helpers: s.Helpers, Shared: s.IsShared(e.Now)}
+	if s.Update {
+		v.Update = "this batch was changed by a newer version of the app: update to see all of it"
+	}
+	for _, p := range s.Pieces {
+		v.Pieces = append(v.Pieces, viewPiece(s, p, e))
+	}
+	grams, assumed := dryWeight(s)
+	v.Grams = grams
+	if grams > 0 {
+		v.Weight = e.formatMass(grams) + " dry" + assumed
+	}
+	for _, c := range s.Colours {
+		cv := viewColour(c)
+		cv.Strength = unit.Show(unit.KindConcentration, c.Strength, e.Style)
+		v.Colours = append(v.Colours, cv)
+		v.Jugs = append(v.Jugs, viewJug(s, c, e))
+	}
+	v.Soak = viewSoak(s, e)
+	for _, b := range s.Bags {
+		v.Bags = append(v.Bags, viewBag(s, b, e))
+	}
+	v.setNextNumber(s, e)
+	v.Blanks, v.BlanksLettered = freeBlankWords(s), hasLetteredBlanks(s)
+	v.setSteps(s)
+	for _, m := range s.Unapplied {
+		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + journal.Words(m.Kind) + "” does not fit any more: what it stands on was taken back"})
+	}
+	if s.Unknown > 0 {
+		v.Unknown = fmt.Sprintf("%d entries of a newer version are kept and passed on, but not shown: update the app", s.Unknown)
+	}
+	return v
+}
+
+// dryWeight gives the dry weight of all pieces in grams, and what to say of it.
+func dryWeight(s batch.State) (grams float64, assumed string) {
+	some, all := false, len(s.Pieces) > 0
+	for _, p := range s.Pieces {
+		grams += p.Grams * float64(p.Count)
+		some, all = some || p.Assumed, all && p.Assumed
+	}
+	switch {
+	case all:
+		assumed = ", assumed"
+	case some:
+		assumed = ", partly assumed"
+	}
+	return grams, assumed
+}
+
+func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
+	v := PieceView{ID: p.ID, Words: pieceWords(p, p.Count), Kind: p.Kind, Name: p.Name, Count: p.Count, Grams: p.Grams,
+		Fold: p.Fold, Fibre: p.Fibre, Left: p.Count - countBagged(s, p.ID), Notes: []string{}, Update: p.Update}
+	if p.Fold != "" {
+		v.Words += ", " + foldOf(p.Fold).Words
+	}
+	v.Weight = e.formatMass(p.Grams)
+	if p.Count > 1 {
+		v.Weight += " each"
+	}
+	if p.Assumed {
+		v.Weight += ", assumed"
+	}
+	if info, ok := goods.Fibre(p.Fibre).Info(); ok && info.Take != goods.Dyes {
+		v.Notes = append(v.Notes, info.Means)
+	}
+	if v.Left < 0 {
+		v.Notes = append(v.Notes, "more of these stand in bags than there are: mend the count")
+	}
+	return v
+}
+
+// setNextNumber says what a bag closed now by this phone would bear.
+func (v *View) setNextNumber(s batch.State, e ViewEnv) {
+	if u, ok := s.Numbers.Next(e.Device, e.Letter); ok {
+		v.Next = &NextBag{u.Number, u.Letter, number(u.Number, u.Letter)}
+		return
+	}
+	v.NoNumber = noNumbersText
+}
+
+const noNumbersText = "this phone has no bag numbers: let it reach the program once, then it can close bags anywhere"
+
+// setSteps fills in the checklist and the stage.
+func (v *View) setSteps(s batch.State) {
+	left, curing, wet := 0, 0, 0
+	for _, p := range s.Pieces {
+		left += max(0, p.Count-countBagged(s, p.ID))
+	}
+	for _, b := range s.Bags {
+		switch b.Stage() {
+		case "cure":
+			curing++
+		case "opened", "rinsed":
+			wet++
+		}
+	}
+	scoured := len(s.Pieces) > 0
+	for _, p := range s.Pieces {
+		scoured = scoured && p.Scoured
+	}
+	mixed := len(v.Jugs) > 0
+	for _, j := range v.Jugs {
+		mixed = mixed && j.Done
+	}
+	bagged := len(s.Bags) > 0
+	allBagged := bagged && left == 0
+	cured := allBagged && curing == 0
+	rinsed := cured
+	for _, b := range s.Bags {
+		rinsed = rinsed && (b.Rinsed != 0 || b.Done != 0)
+	}
+	dry := allBagged && curing == 0 && wet == 0
+	soaked := v.Soak.Stage == "done"
+	// What is done later shows that what comes before was done, also where
+	// nobody tapped it.
+	v.Steps = []Step{
+		{Key: "pieces", Title: "List the pieces", Detail: v.Weight, Done: len(s.Pieces) > 0},
+		{Key: "scour", Title: "Wash out finish and softener", Done: scoured || soaked || bagged},
+		{Key: "colours", Title: "Choose the colours", Detail: count(len(s.Colours), "colour", "colours"), Done: len(s.Colours) > 0},
+		{Key: "soak", Title: "Soak in soda ash", Detail: v.Soak.Text, Done: soaked || bagged},
+		{Key: "jugs", Title: "Mix a jug of each colour", Done: mixed || allBagged},
+		{Key: "bags", Title: "Dye and bag", Detail: bagsLeftWords(left, len(s.Bags)), Done: allBagged},
+		{Key: "cure", Title: "Keep wet and warm", Detail: curingWords(curing), Done: cured},
+		{Key: "rinse", Title: "Rinse until it runs clear", Done: rinsed},
+		{Key: "dry", Title: "Wash alone and dry", Done: dry},
+	}
+	for i := range v.Steps {
+		if !v.Steps[i].Done {
+			v.Steps[i].Now = true
+			break
+		}
+	}
+	v.Stage = stageOf(v.Steps, s)
+	v.StageText = stageWords[v.Stage]
+	v.Open = s.IsOpen()
+}
+
+func stageOf(steps []Step, s batch.State) string {
+	if s.Finished != 0 {
+		return "done"
+	}
+	for _, st := range steps {
+		if st.Now {
+			return stages[st.Key]
+		}
+	}
+	return "done"
+}
+
+var stages = map[string]string{"pieces": "plan", "scour": "plan", "colours": "plan", "soak": "soak", "jugs": "dye",
+	"bags": "dye", "cure": "cure", "rinse": "wash", "dry": "wash"}
+
+var stageWords = map[string]string{"plan": "planning", "soak": "soaking", "dye": "dyeing and bagging",
+	"cure": "curing", "wash": "rinsing and washing", "done": "done"}
+
+func count(n int, one, more string) string {
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
+
+func bagsLeftWords(left, bags int) string {
+	switch {
+	case left > 0 && bags > 0:
+		return count(left, "piece left", "pieces left") + ", " + count(bags, "bag closed", "bags closed")
+	case left > 0:
+		return count(left, "piece to bag", "pieces to bag")
+	}
+	return count(bags, "bag closed", "bags closed")
+}
+
+func curingWords(n int) string { return count(n, "bag is curing", "bags are curing") }
+
+// evenShares gives colours without a share an equal part of what is left, and
+// scales all to a sum of 1.
+func evenShares(list []journal.BagColour) []journal.BagColour {
+	out := append([]journal.BagColour(nil), list...)
+	sum, none := 0.0, 0
+	for _, c := range out {
+		sum += c.Share
+		if c.Share == 0 {
+			none++
+		}
+	}
+	if none > 0 {
+		each := max(0.05, 1-sum) / float64(none)
+		for i := range out {
+			if out[i].Share == 0 {
+				out[i].Share = each
+				sum += each
+			}
+		}
+	}
+	for i := range out {
+		out[i].Share /= sum
+	}
+	return out
+}

@@ -1,0 +1,188 @@
+package batchview
+
+import (
+	"math"
+	"strings"
+
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// undone names the fact that was withdrawn or restored.
+func (h historian) undone(b journal.FactTarget) []string {
+	f, known := h.facts[b.Target]
+	switch {
+	case !known:
+		return []string{"an entry that is not here"}
+	case isUndo(f):
+		return []string{journal.Words(f.Kind)}
+	}
+	return []string{"“" + h.line(f) + "”"}
+}
+
+// wanted says when a batch is wanted.
+func (h historian) wanted(at zone.Instant) string {
+	if at == 0 {
+		return ""
+	}
+	return "wanted " + h.formatDate(at)
+}
+
+// pieceKind names the kind of a piece that has a name of its own.
+func (h historian) pieceKind(kind, name string) string {
+	if name == "" {
+		return ""
+	}
+	return goods.Kind(kind).Info().Words
+}
+
+func (h historian) pieceWeight(grams float64, assumed bool) string {
+	return h.formatMass(grams) + " each" + either(assumed, ", assumed", "")
+}
+
+// cloth gives fibre, its share of a blend and fold.
+func (h historian) cloth(fibre string, share float64, fold string) []string {
+	words := fibre
+	if info, known := goods.Fibre(fibre).Info(); known {
+		words = info.Words
+	}
+	if share > 0 {
+		words = strings.TrimSpace(percent(share) + " " + words)
+	}
+	return []string{words, foldOf(fold).Words}
+}
+
+// warmth gives a temperature that may not have been measured.
+func (h historian) warmth(celsius *float64) string {
+	if celsius == nil {
+		return ""
+	}
+	return h.formatTemperature(*celsius)
+}
+
+// printing gives the numbers of blanks or tags that were printed, and the paper.
+func (h historian) printing(b journal.NumberRange) []string {
+	return []string{number(b.From, b.Letter) + " to " + number(b.To, b.Letter), b.Sheet}
+}
+
+func (h historian) depth(depth float64) string {
+	if depth == 1 {
+		return ""
+	}
+	return percent(depth) + " depth"
+}
+
+func (h historian) volumeToMake(ml float64) string {
+	if ml == 0 {
+		return ""
+	}
+	return h.formatVolume(ml) + " to make"
+}
+
+func (h historian) soakMixed(b journal.SoakMixed) []string {
+	form := ""
+	if b.Form != "" && b.Form != string(alkali.Anhydrous) {
+		form = b.Form
+	}
+	return []string{h.formatMass(b.Soda) + " of soda ash in " + h.formatVolume(b.Water), form, h.warmth(b.Celsius)}
+}
+
+func (h historian) soakPieces(b journal.SoakPieces) []string {
+	var names []string
+	for _, id := range b.Pieces {
+		names = append(names, h.pieceName(id, 1))
+	}
+	return []string{strings.Join(names, " and ")}
+}
+
+// some writes an amount in grams of something that may be missing.
+func (h historian) some(grams float64, of string) string {
+	if grams == 0 {
+		return ""
+	}
+	return h.formatMass(grams) + " of " + of
+}
+
+func (h historian) seconds(s float64) string {
+	if s == 0 {
+		return ""
+	}
+	return unit.Show(unit.KindDuration, s, h.Style)
+}
+
+// inBag gives what a bag holds, where it stands and the temperature there.
+func (h historian) inBag(pieces []journal.BagPiece, colours []journal.BagColour, fold string, place journal.ID, celsius *float64, note string) []string {
+	return []string{h.pieces(pieces), foldOf(fold).Words, h.colours(colours), h.placeName(place), h.warmth(celsius), note}
+}
+
+func (h historian) pieces(list []journal.BagPiece) string {
+	var names []string
+	for _, p := range list {
+		names = append(names, h.pieceName(p.Piece, p.Count))
+	}
+	return strings.Join(names, " and ")
+}
+
+func (h historian) colours(list []journal.BagColour) string {
+	var names []string
+	for _, c := range list {
+		name := h.colourName(c.Colour)
+		if len(list) > 1 && c.Share > 0 {
+			name = percent(math.Round(c.Share*100)/100) + " " + name
+		}
+		names = append(names, name)
+	}
+	return strings.Join(names, " and ")
+}
+
+func (h historian) pieceName(id journal.ID, n int) string {
+	if p, known := h.Piece(id); known {
+		return pieceWords(p, n)
+	}
+	return "a piece that was withdrawn"
+}
+
+func (h historian) colourName(id journal.ID) string {
+	if c, known := h.Colour(id); known && c.Name != "" {
+		return c.Name
+	}
+	return "a colour"
+}
+
+// jugName names a jug by its colour.
+func (h historian) jugName(id journal.ID) string {
+	for _, j := range h.Jugs {
+		if j.ID == id {
+			return "jug of " + h.colourName(j.Colour)
+		}
+	}
+	return ""
+}
+
+func (h historian) bagName(id journal.ID) string {
+	if id == "" {
+		return ""
+	}
+	if b, known := h.Bag(id); known {
+		return "bag " + number(b.Number, b.Letter)
+	}
+	return "a bag that was withdrawn"
+}
+
+func (h historian) bagNames(list []journal.ID) string {
+	var names []string
+	for _, id := range list {
+		names = append(names, h.bagName(id))
+	}
+	return strings.Join(names, " and ")
+}
+
+func (h historian) placeName(id journal.ID) string {
+	if name := h.Places[id].Name; name != "" {
+		return "“" + name + "”"
+	}
+	return ""
+}

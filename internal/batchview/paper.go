@@ -1,0 +1,140 @@
+package batchview
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/batch"
+	"coldbatch/internal/cure"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/sheet"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// The cautions that labels have room for. All defer to the safety data sheet of the
+// product at hand and to local rules.
+var (
+	cautionBag = fault.Caution{Code: "label-bag", Text: "Gloves on. Rinse before the machine.",
+		Source: "common practice"}
+	cautionDye = fault.Caution{Code: "label-dye", Text: "In the eye: rinse at once with water for 15 minutes, get medical help. Never into food things.",
+		Source: "National Society for Education in Art and Design (UK), dyes, for food; minutes of rinsing: common practice"}
+	cautionActivatedDye = fault.Caution{Code: "label-open-dye", Text: "Soda ash is in it: never cap it tight. In the eye: rinse at once with water for 15 minutes, get medical help.",
+		Source: "OECD SIDS, sodium carbonate, 2002, for eyes; otherwise common practice"}
+	cautionSoda = fault.Caution{Code: "label-soda", Text: "Harms eyes: goggles and gloves. In the eye: rinse at once with water for 15 minutes, get medical help.",
+		Source: "CLP Regulation (EC) 1272/2008, Annex VI, sodium carbonate: H319, from memory; OECD SIDS, sodium carbonate, 2002; minutes of rinsing: common practice"}
+)
+
+// notADrink stands on whatever holds liquid.
+const notADrink = "Not a drink"
+
+// BagLabel gives the label of a bag as it would be printed now. A bag whose label
+// cannot be made, as one that a newer app changed, gives code Conflict.
+func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) {
+	b, ok := s.Bag(id)
+	if !ok {
+		return sheet.LabelText{}, fault.New(fault.NotFound, "there is no such bag in this batch")
+	}
+	v := viewBag(s, b, e)
+	if v.Address == "" {
+		return sheet.LabelText{}, fault.New(fault.Conflict, "no label of bag %s can be made", v.Number).
+			WithHint("update this program, and let the phone that closed the bag meet it")
+	}
+	what, fold := bagContents(s, b)
+	t := sheet.LabelText{Number: v.Number, Piece: capitalize(what), Closed: "closed " + v.Paper.Closed, Fold: fold, Batch: s.Name,
+		Caution: cautionBag.Text, Typed: v.Typed, Address: v.Address}
+	switch {
+	case v.Stage != "cure" || v.Verdict == string(cure.Dry):
+		t.Lead = v.Headline
+	case v.Paper.Ready == "":
+		t.Lead = "keep wet: " + v.Headline
+	case v.Paper.Wait:
+		t.Lead, t.Time, t.Short, t.If = "keep wet and warm until", v.Paper.Safe, brief(v.Paper.Safe), v.Paper.If
+	default:
+		t.Lead, t.Time, t.Short, t.If = "keep wet, ready about", v.Paper.Ready, brief(v.Paper.Ready), v.Paper.If
+	}
+	for _, c := range v.Colours {
+		t.Colours = append(t.Colours, labelColour(s, c.ID, c.Caps, c.Name, c.RGB))
+	}
+	return t, nil
+}
+
+// labelColour gives a colour with the hatching that it has on all labels of the batch.
+func labelColour(s batch.State, id journal.ID, caps, name, rgb string) sheet.Colour {
+	hatch := 0
+	for i, c := range s.Colours {
+		if c.ID == id {
+			hatch = i % sheet.HatchCount
+		}
+	}
+	return sheet.Colour{Caps: caps, Word: name, RGB: rgb, Hatch: hatch}
+}
+
+// brief shortens a dated time to its weekday: "Sat 2 May 20:25" is "SAT 20:25".
+func brief(dated string) string {
+	f := strings.Fields(dated)
+	if len(f) < 4 {
+		return dated
+	}
+	return strings.ToUpper(f[0]) + " " + strings.Join(f[3:], " ")
+}
+
+// BottleLabel gives the label of the bottles of a colour: what is in them, how
+// strong, since when, and whether soda ash is.
+func BottleLabel(s batch.State, colour journal.ID, e ViewEnv) (sheet.LabelText, error) {
+	c, ok := s.Colour(colour)
+	if !ok {
+		return sheet.LabelText{}, fault.New(fault.NotFound, "there is no such colour in this batch")
+	}
+	t := sheet.LabelText{Number: c.Caps, Time: e.formatStrength(c.Strength * c.Depth), Piece: capitalize(c.Name), Closed: "mixed", Fold: "no soda ash in it", Batch: s.Name,
+		Colours: []sheet.Colour{labelColour(s, c.ID, c.Caps, c.Name, c.RGB)}, Warn: notADrink, Caution: cautionDye.Text}
+	for i := len(s.Jugs) - 1; i >= 0; i-- {
+		j := s.Jugs[i]
+		if j.Colour != c.ID || j.Discarded || j.Update {
+			continue
+		}
+		if j.ML > 0 {
+			t.Time = e.formatStrength(float64(unit.GramsPerLitre(unit.Mass(j.Powder), unit.Volume(j.ML))))
+		}
+		t.Closed += " " + e.formatDate(j.Mixed)
+		if j.Activated != 0 {
+			t.Fold, t.Caution = "soda ash in it since "+e.formatDate(j.Activated)+": use it within the hour", cautionActivatedDye.Text
+		} else if j.Soda > 0 {
+			t.Fold, t.Caution = "soda ash in it: use it within the hour", cautionActivatedDye.Text
+		}
+		return t, nil
+	}
+	t.Closed, t.Lines = "", []string{"mixed"}
+	return t, nil
+}
+
+// BucketLabel gives the label of the soak's bucket, as mixed or as planned.
+func BucketLabel(s batch.State, e ViewEnv) sheet.LabelText {
+	v := viewSoak(s, e)
+	form, soda, water := alkali.Anhydrous, v.SodaG, v.WaterML
+	t := sheet.LabelText{Number: "SODA", Piece: "Soda ash soak, " + e.formatMass(soda) + " in " + e.formatVolume(water), Batch: s.Name, Warn: notADrink, Caution: cautionSoda.Text}
+	if in, used := bathInUse(s); used {
+		t.Closed = "mixed " + e.formatDate(in.Mixed)
+		if in.Form != "" {
+			form = alkali.Form(in.Form)
+		}
+	} else {
+		t.Lines = []string{"mixed"}
+	}
+	t.Time = e.formatStrength(float64(unit.GramsPerLitre(form.Pure(unit.Mass(soda)), unit.Volume(water))))
+	return t
+}
+
+func (e ViewEnv) formatDate(i zone.Instant) string { return e.Zone.Dated(i, e.Style.Clock12) }
+
+// capitalize sets a capital at the beginning.
+func capitalize(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 {
+		return s
+	}
+	return string(unicode.ToUpper(r)) + s[n:]
+}

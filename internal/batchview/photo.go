@@ -1,0 +1,46 @@
+package batchview
+
+import (
+	"sort"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/journal"
+)
+
+// bagPhotos gives the photos of a bag's pieces, the newest first. One that was taken
+// in another bag is left out; one of several pieces is there once.
+func bagPhotos(s batch.State, b batch.Bag, e ViewEnv) []PhotoView {
+	out := []PhotoView{}
+	at := map[string]int{}
+	for _, bp := range b.Pieces {
+		p, _ := s.Piece(bp.Piece)
+		for _, x := range p.Photos {
+			if x.Bag != "" && x.Bag != b.ID {
+				continue
+			}
+			if i, there := at[x.Hash]; there {
+				out[i].Facts = append(out[i].Facts, x.Fact)
+				continue
+			}
+			at[x.Hash] = len(out)
+			out = append(out, PhotoView{Hash: x.Hash, Text: photoWords(s, p.ID, x.Stage) + ", " + e.formatTime(x.At), At: x.At, Facts: []journal.ID{x.Fact}})
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].At > out[j].At })
+	return out
+}
+
+// photoWords names what a photo shows: "pillowcase, opened".
+func photoWords(s batch.State, piece journal.ID, stage string) string {
+	what := "a piece that was withdrawn"
+	if p, ok := s.Piece(piece); ok {
+		what = pieceWords(p, 1)
+	}
+	if w := photoStages[stage]; w != "" {
+		what += ", " + w
+	}
+	return what
+}
+
+// photoStages says how far a piece was when it was photographed.
+var photoStages = map[string]string{"cure": "in its bag", "opened": "opened", "rinsed": "rinsed", "done": "washed and dry"}

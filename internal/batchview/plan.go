@@ -1,0 +1,222 @@
+package batchview
+
+import (
+	"math"
+
+	"coldbatch/internal/alkali"
+	"coldbatch/internal/batch"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/liquor"
+	"coldbatch/internal/soak"
+	"coldbatch/internal/unit"
+)
+
+func judgementSource(text string) fault.Source {
+	return fault.Source{Kind: fault.Practice, Text: "judgement, no source: " + text}
+}
+
+// The plan's own figures.
+var (
+	// SoakRatio is the soak planned for goods, and MinSoak the smallest.
+	SoakRatio = fault.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgementSource("pieces can move, and a good part of the bath is left")}
+	MinSoak   = fault.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgementSource("covers one piece in a bucket")}
+	// ScaleStep is the scale division a weighing is reckoned with.
+	ScaleStep = fault.Value{Name: "division of the scale", Value: 0.1, Unit: "g", Source: judgementSource("a pocket scale; the bottle sum takes any other")}
+)
+
+// soakWater is the water planned for grams of dry goods, in mL, to half a litre.
+func soakWater(grams float64) float64 {
+	litres := max(MinSoak.Value, grams/1000*SoakRatio.Value)
+	return math.Ceil(litres*2) / 2 * 1000
+}
+
+// viewSoak gives the sums for the soak, or what became of the bath in use.
+func viewSoak(s batch.State, e ViewEnv) SoakView {
+	v := SoakView{Stage: "plan", Notes: []string{}, Cautions: []fault.Caution{alkali.Eyes, alkali.Drain},
+		Sources: []fault.Source{soak.Strength.Source, SoakRatio.Source}}
+	grams, _ := dryWeight(s)
+	bath := soak.Bath{Volume: unit.Volume(soakWater(grams)), Strength: unit.Concentration(soak.Strength.Value)}
+	celsius, form := 25.0, alkali.Anhydrous
+	soda := float64(bath.Soda())
+	in, used := bathInUse(s)
+	if used {
+		v.ID, v.Stage = in.ID, "mixed"
+		if in.Form != "" {
+			form = alkali.Form(in.Form)
+		}
+		if in.Celsius != nil {
+			celsius = *in.Celsius
+		}
+		soda = in.Soda
+		anhydrous := form.Pure(unit.Mass(in.Soda))
+		bath = soak.Bath{Volume: unit.Volume(in.Water), Strength: unit.GramsPerLitre(anhydrous, unit.Volume(in.Water))}
+		switch {
+		case in.Ended != 0:
+			v.Stage = "done"
+		case in.Begun != 0:
+			v.Stage = "soaking"
+		}
+	}
+	v.WaterML, v.SodaG = float64(bath.Volume), soda
+	v.Water, v.Soda = e.formatBoth(unit.KindVolume, v.WaterML), e.formatBoth(unit.KindMass, soda)
+	ph, beyond := alkali.PH(bath.Strength, unit.Temperature(celsius), 0)
+	number, _ := unit.Split(unit.KindPH, float64(ph), e.Style)
+	v.PH = "about " + number + " at " + e.formatTemperature(celsius)
+	if beyond {
+		v.PH += ", extrapolated"
+	}
+	v.Minutes = unit.Show(unit.KindDuration, soak.Time.Value, e.Style) + ", already tied " +
+		unit.Ranged(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, e.Style)
+	v.setServes(bath, grams, e)
+	v.noteDissolving(bath, celsius, e)
+	v.Text = map[string]string{"plan": v.Soda + " of soda ash in " + v.Water,
+		"mixed": v.Soda + " in " + v.Water + ", mixed " + e.formatTime(in.Mixed), "soaking": "in the soak since " + e.formatTime(in.Begun),
+		"done": "soaked until " + e.formatTime(in.Ended)}[v.Stage]
+	if in.PH != 0 {
+		v.Notes = append(v.Notes, "measured "+unit.Show(unit.KindPH, in.PH, e.Style)+" by "+in.With)
+	}
+	return v
+}
+
+// noteDissolving adds what to do where not all soda ash dissolves readily.
+func (v *SoakView) noteDissolving(bath soak.Bath, celsius float64, e ViewEnv) {
+	t := unit.Temperature(celsius)
+	how, limit := soak.Dissolves(bath.Strength, t)
+	at := " at " + e.formatTemperature(celsius)
+	note := ""
+	switch {
+	case how == soak.No:
+		note = "not all of the soda ash dissolves" + at + ": the limit is about " + e.formatStrength(float64(limit))
+	case how == soak.Slowly:
+		note = "that much soda ash dissolves slowly" + at
+	default:
+		return
+	}
+	if alkali.WarmthHelps(t) {
+		note += "; use warmer water"
+	} else {
+		note += "; use more water"
+	}
+	v.Notes = append(v.Notes, note)
+}
+
+// setServes says what the bath serves, and whether that is enough: for what wrung cloth
+// holds at the least and at the most.
+func (v *SoakView) setServes(bath soak.Bath, grams float64, e ViewEnv) {
+	least := unit.Volume(float64(bath.Volume) * soak.Least.Value)
+	g := soak.Goods{Dry: unit.Mass(grams), Pickup: unit.Share(goods.Wrung.Value)}
+	driest, wettest := g, g
+	driest.Pickup, wettest.Pickup = unit.Share(goods.Wrung.Low), unit.Share(goods.Wrung.High)
+	v.Serves = unit.Ranged(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
+	if more := bath.TopUp(g, least); more > 0 {
+		v.Notes = append(v.Notes, "have "+e.formatVolume(float64(more))+" more at the same strength at hand to top it up")
+	}
+}
+
+// bathInUse is the last bath that was not poured away.
+func bathInUse(s batch.State) (batch.Soak, bool) {
+	for i := len(s.Soaks) - 1; i >= 0; i-- {
+		if !s.Soaks[i].Discarded && !s.Soaks[i].Update {
+			return s.Soaks[i], true
+		}
+	}
+	return batch.Soak{}, false
+}
+
+// jugVolume is the dye planned for each colour, in mL, to 10 mL: what wrung goods
+// still take up, shared evenly, and what is lost on the way.
+func jugVolume(s batch.State, c batch.Colour) float64 {
+	if c.ML > 0 {
+		return c.ML
+	}
+	grams, _ := dryWeight(s)
+	need := liquor.Need{Goods: unit.Mass(grams), Hold: liquor.Usual(), Cover: 1, Loss: unit.Share(liquor.Loss.Value)}
+	each := float64(need.Volume()) / float64(max(1, len(s.Colours)))
+	return max(60, math.Ceil(each/10)*10)
+}
+
+// viewJug gives the sums for one colour's jug, or what was mixed.
+func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
+	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood}}
+	v.Colour.Strength = e.formatStrength(c.Strength)
+	mix := plannedMix(s, c)
+	division := unit.Mass(ScaleStep.Value)
+	v.PowderG, v.VolumeML = float64(mix.Total()), float64(mix.Jug())
+	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatVolume(v.VolumeML)
+	v.VolumeToo = unit.Other(unit.KindVolume, v.VolumeML, e.Style)
+	v.ScaleNote = mix.Advise(0, division, nil, e.Style).Sentence
+	if c.Update {
+		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []fault.Caution{}}
+	}
+	info := dye.Class(c.Class).Info()
+	if dye.Class(c.Class) != dye.Dichlorotriazine {
+		v.Notes = append(v.Notes, info.Words+": "+info.Means)
+	}
+	for i := len(s.Jugs) - 1; i >= 0; i-- {
+		j := s.Jugs[i]
+		if j.Colour != c.ID || j.Discarded || j.Update {
+			continue
+		}
+		v.ID, v.Done = j.ID, true
+		v.Mixed = e.formatMass(j.Powder) + " made up to " + e.formatVolume(j.ML) + ", " + e.formatTime(j.Mixed)
+		made := mix
+		made.Bottle = unit.Volume(j.ML)
+		weighed := unit.Mass(j.Powder)
+		v.Advice = made.Advise(0, division, &weighed, e.Style).Sentence
+		if j.Activated != 0 {
+			v.Notes = append(v.Notes, "soda ash is in it since "+e.formatTime(j.Activated)+": use it within the hour")
+		}
+		break
+	}
+	return v
+}
+
+func noNumberError(text string) error { return fault.New(fault.Unavailable, "%s", text) }
+
+// Weighing is what a scale's reading means for a colour's jug: the band that is
+// good enough, and what to do, in grams.
+type Weighing struct {
+	Target   float64 `json:"target"`
+	Low      float64 `json:"low"`
+	High     float64 `json:"high"`
+	Within   bool    `json:"within"`
+	Step     string  `json:"step"`
+	Sentence string  `json:"sentence"`
+	MakeUpTo float64 `json:"makeUpTo"` // mL; the planned volume where it stays
+	Volume   string  `json:"volume"`
+}
+
+// AdviseWeighing says what to make of grams of powder weighed for a colour's jug.
+func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) (Weighing, error) {
+	c, ok := s.Colour(colour)
+	if !ok {
+		return Weighing{}, fault.New(fault.NotFound, "there is no such colour in this batch")
+	}
+	if !(grams >= 0 && grams <= 1e4) {
+		return Weighing{}, fault.New(fault.Input, "%g g is not a weighing", grams).WithHint("from 0 to 10 kg")
+	}
+	mix, w := plannedMix(s, c), unit.Mass(grams)
+	a := mix.Advise(0, unit.Mass(ScaleStep.Value), &w, e.Style)
+	out := Weighing{Target: float64(mix.Total()), Within: a.Step == dye.UseIt, Step: string(a.Step), Sentence: a.Sentence,
+		MakeUpTo: float64(a.MakeUpTo)}
+	out.Low, out.High = out.Target*(1-dye.Good.Value), out.Target*(1+dye.Good.Value)
+	if out.MakeUpTo == 0 {
+		out.MakeUpTo = float64(mix.Jug())
+	}
+	out.MakeUpTo = unit.Round(unit.KindVolume, out.MakeUpTo)
+	out.Volume = e.formatVolume(out.MakeUpTo)
+	return out, nil
+}
+
+// plannedMix is the jug planned for c: a little more than is needed, so that its powder
+// is what a scale of ScaleStep can show.
+func plannedMix(s batch.State, c batch.Colour) dye.Mix {
+	m := dye.Mix{Strength: unit.Concentration(c.Strength), Bottle: unit.Volume(jugVolume(s, c)), Count: 1, Depth: unit.Share(c.Depth)}
+	if divisions := float64(m.Total()) / ScaleStep.Value; divisions >= 10 {
+		m.Bottle *= unit.Volume(math.Ceil(divisions-1e-6) / divisions)
+	}
+	return m
+}

@@ -1,0 +1,130 @@
+package batchview
+
+import (
+	"encoding/hex"
+	"fmt"
+	"math"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/colour"
+	"coldbatch/internal/cure"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+	"coldbatch/internal/place"
+	"coldbatch/internal/unit"
+)
+
+// LabelView is a label read with nothing but its code: the bag as it was printed,
+// and what finds the bag where it is known.
+type LabelView struct {
+	Bag   BagView `json:"bag"`
+	Token string  `json:"token"`           // 16 hex digits
+	ID    string  `json:"id"`              // as typed by hand
+	Blank bool    `json:"blank,omitempty"` // printed before it had a bag
+	Tag   bool    `json:"tag,omitempty"`   // a blank that is the tag of a piece
+}
+
+// ViewLabel reads the address or code on a label, of any origin and in any case.
+// A code of a newer version is shown as far as it can be, and says to update.
+func ViewLabel(address string, e ViewEnv) (LabelView, error) {
+	code, ok := label.FindCode(address)
+	if !ok {
+		return LabelView{}, fault.New(fault.Input, "%q is not the code of a bag", shorten(address)).
+			WithHint("scan the square on the bag's label, or type its number")
+	}
+	l, err := label.Decode(code)
+	if err != nil && !fault.Is(err, fault.Newer) {
+		return LabelView{}, err
+	}
+	// Times print by the clock of the place where the bag was closed.
+	e.Zone = l.Zone()
+	v := BagView{Number: number(l.Number, l.Letter), Digits: number(l.Number, ""), Letter: l.Letter, Code: code, Typed: l.Token.ID(), Colours: []ColourView{},
+		Stage: "cure", Notes: []string{}, ClosedAt: l.Closed, Ready: l.Ready, Late: l.Late, Strip: Strip{Ticks: []Tick{}},
+		Photos: []PhotoView{}, Shows: []journal.ID{}}
+	if l.Number == 0 {
+		v.Number, v.Digits = "?", "?"
+	}
+	out := LabelView{Token: hex.EncodeToString(l.Token[:]), ID: l.Token.ID(), Blank: l.Blank, Tag: l.Tag}
+	switch {
+	case l.Tag:
+		v.Verdict, v.Tone, v.Headline = "tag", "plain", "the tag of a piece of a batch that is not known here"
+	case l.Blank:
+		v.Verdict, v.Tone, v.Headline = "blank", "plain", "a numbered blank, not tied to a bag here"
+	default:
+		v.setPrinted(l, e)
+	}
+	if fault.Is(err, fault.Newer) {
+		v.Update, v.Tone = true, "care"
+		v.addNote("this label was printed by a newer version: update the app to see all of it")
+	}
+	v.Readiness = readinessOf(v.Stage, cure.Verdict(v.Verdict))
+	out.Bag = v
+	return out, nil
+}
+
+func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
+	v.Closed = "not closed yet"
+	if l.Closed != 0 {
+		v.Closed = "closed " + e.formatTime(l.Closed)
+	}
+	v.AsPrinted = "as printed: it goes by what was known when the label was made, " + e.formatTemperature(l.Celsius)
+	class := dye.Unknown
+	if l.Class >= 0 && l.Class < len(classCodes) {
+		class = classCodes[l.Class]
+	}
+	o := cure.Outlook{Class: class, Ready: l.Ready, Early: l.Early, Late: l.Late, Verdict: cure.Unknown}
+	switch {
+	case l.Late != 0 && e.Now >= l.Late && !cure.WaitsForLate(class):
+		o.Verdict = cure.Ready
+	case l.Ready != 0 && e.Now >= l.Ready:
+		o.Verdict = cure.ProbablyReady
+	case l.Ready != 0:
+		o.Verdict = cure.KeepWet
+	case class == dye.Monochlorotriazine:
+		o.Verdict = cure.NeedsHeat
+	}
+	v.Verdict = string(o.Verdict)
+	v.setCure(o, e)
+	v.Strip = e.strip(l.Closed, l.Ready, l.Late, e.Now)
+	v.Paper = e.printTimes(l.Closed, o)
+	v.If = "if it stays near " + e.formatTemperature(l.Celsius)
+	info := goods.KindOf(uint8(l.Piece)).Info()
+	v.What = info.Words
+	if w := foldWords(l.Fold); w != "" {
+		v.What += ", " + w
+	}
+	for _, c := range l.Colours {
+		name := c.Name
+		if name == "" {
+			name = colour.Word(c.RGB[0], c.RGB[1], c.RGB[2])
+		}
+		v.Colours = append(v.Colours, ColourView{Caps: c.Caps, Name: name, Class: string(class), ClassIs: class.Info().Words,
+			RGB: fmt.Sprintf("#%02x%02x%02x", c.RGB[0], c.RGB[1], c.RGB[2]), Share: math.Round(float64(c.Sixteenths)/16*100) / 100})
+	}
+}
+
+func shorten(s string) string {
+	if r := []rune(s); len(r) > 60 {
+		return string(r[:60]) + "…"
+	}
+	return s
+}
+
+// ViewPlace gives a place with its last temperature.
+func ViewPlace(p batch.PlaceState, e ViewEnv) PlaceView {
+	v := PlaceView{ID: p.ID, Name: p.Name, Text: "not read yet", Old: true, Sensors: p.Sensors}
+	if n := len(p.Readings); n > 0 {
+		last := p.Readings[n-1]
+		c := float64(last.Celsius)
+		v.Celsius = &c
+		v.Text = e.formatTemperature(c) + ", " + ago(e.Now.Sub(last.At))
+		v.Old = e.Now.Sub(last.At).Hours() > place.Holds.Value
+	}
+	if p.Usual != nil {
+		v.Usual = "usually " + unit.Ranged(unit.KindTemperature, float64(p.Usual.Low), float64(p.Usual.High), e.Style)
+	}
+	return v
+}

@@ -1,0 +1,119 @@
+package batchview
+
+import (
+	"slices"
+	"strings"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/label"
+	"coldbatch/internal/zone"
+)
+
+// checkLabel says whether the bag's label should be printed: now is what it would say.
+// Once the bag was opened no label waits for its time any more.
+func (v *BagView) checkLabel(b batch.Bag, now label.Label, e ViewEnv) {
+	p := b.Printed
+	switch {
+	case p != nil:
+		v.Printed = &PrintedView{At: p.At, When: e.formatTime(p.At)}
+		if v.Stage == "cure" && v.Code != "" && p.Code != v.Code {
+			v.Printed.Stale = staleWords(*p, now)
+		}
+		v.ToPrint = v.Printed.Stale
+	case v.Stage == "cure" && len(b.Bound) == 0 && v.Code != "":
+		v.ToPrint = "not printed yet"
+	}
+}
+
+// staleWords says in words what of a printed label does not hold any more, "" where all
+// that a dyer goes by does.
+func staleWords(p batch.PrintedLabel, now label.Label) string {
+	ready := p.Ready
+	var other []string
+	if code, ok := label.FindCode(p.Code); ok {
+		if l, err := label.Decode(code); err == nil || fault.Is(err, fault.Newer) {
+			ready = l.Ready
+			if err == nil && !sameColours(l.Colours, now.Colours) {
+				other = append(other, "colours")
+			}
+			if err == nil && (l.Piece != now.Piece || l.Fold != now.Fold) {
+				other = append(other, "piece")
+			}
+		}
+	}
+	if readyMoved(ready, now.Ready) {
+		other = append([]string{"time"}, other...)
+	}
+	if len(other) == 0 {
+		return ""
+	}
+	return "the printed label says another " + strings.Join(other, ", other ") + ": print it again, or go by this"
+}
+
+// readyMoved says whether a printed ready time is off by more than a quarter of an
+// hour (judgement: what a dyer would act on).
+func readyMoved(printed, ready zone.Instant) bool {
+	d := printed.Sub(ready)
+	return d > 15*zone.Minute || d < -15*zone.Minute
+}
+
+// sameColours compares what a reader of the label sees: letters and looks, not the
+// last sixteenth of a share.
+func sameColours(printed, now []label.Colour) bool {
+	return slices.EqualFunc(printed, now, func(p, n label.Colour) bool {
+		d := p.Sixteenths - n.Sixteenths
+		return p.Caps == n.Caps && p.RGB == quantize(n.RGB) && d >= -1 && d <= 1
+	})
+}
+
+// quantize is a colour as a label keeps it.
+func quantize(rgb [3]uint8) [3]uint8 {
+	for i, c := range rgb {
+		rgb[i] = uint8((int(c)*15 + 127) / 255 * 17)
+	}
+	return rgb
+}
+
+// bagsSplitOff gives the bags that pieces of b were taken over into and that are known.
+func bagsSplitOff(s batch.State, b batch.Bag) (out []BagLink) {
+	for _, id := range b.Into {
+		if x, ok := s.Bag(id); ok {
+			out = append(out, BagLink{x.ID, number(x.Number, x.Letter)})
+		}
+	}
+	return out
+}
+
+// hasLetteredBlanks says whether the number of a blank that is on no bag has a letter, so
+// that digits do not do to type it.
+func hasLetteredBlanks(s batch.State) bool {
+	return slices.ContainsFunc(s.Blanks, func(x batch.Blank) bool { return x.Piece == "" && x.Bag == "" && x.Letter != "" })
+}
+
+// freeBlankWords says which numbered blanks are on no bag: "3 numbered blanks are free: 41–43".
+func freeBlankWords(s batch.State) string {
+	free, words := 0, ""
+	for i := 0; i < len(s.Blanks); i++ {
+		x := s.Blanks[i]
+		if x.Piece != "" || x.Bag != "" {
+			continue
+		}
+		last := x
+		for free++; i+1 < len(s.Blanks); i++ {
+			n := s.Blanks[i+1]
+			if n.Piece != "" || n.Bag != "" || n.Letter != x.Letter || n.Number != last.Number+1 {
+				break
+			}
+			last = n
+			free++
+		}
+		if words += ", " + number(x.Number, x.Letter); last != x {
+			words += "–" + number(last.Number, last.Letter)
+		}
+	}
+	if free == 0 {
+		return ""
+	}
+	return count(free, "numbered blank is free", "numbered blanks are free") + ": " + words[2:]
+}

@@ -1,0 +1,174 @@
+package batchview
+
+import (
+	"encoding/json"
+	"reflect"
+	"testing"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// as writes one fact of y's batch by another device, which has seen all of y's.
+func (y *yard) as(device, subject journal.ID, kind string, body any) journal.Fact {
+	own := y.a.Device
+	defer func() { y.a.Device = own }()
+	y.a.Device = device
+	return y.add(subject, kind, body)
+}
+
+func (y *yard) takeBack(device journal.ID, f journal.Fact) journal.Fact {
+	return y.as(device, "", journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
+}
+
+func (y *yard) helpers() string {
+	out := ""
+	for _, h := range batch.Build(y.facts).Helpers {
+		out += h.Name + ";"
+	}
+	return out
+}
+
+// A closing ends the codes and the helpers before it in the order of stamps, and
+// none after it; taken back, all is as it was.
+func TestClosingEndsTheSharing(t *testing.T) {
+	y := newYard(t, 11, noon)
+	hub, kai, ana := y.a.NewID(), y.a.NewID(), y.a.NewID()
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa", Until: noon.Add(zone.Hour)})
+	if v := y.look(noon); !v.Shared || len(v.Helpers) != 0 {
+		t.Errorf("a code is good, and the view says shared %v with %v", v.Shared, v.Helpers)
+	}
+	if y.look(noon.Add(zone.Hour)).Shared {
+		t.Error("the code has run out and the batch is shared")
+	}
+	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai's phone"})
+	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai's new name"})
+	if got := y.helpers(); got != "Kai's new name;" {
+		t.Errorf("who joined twice is %q", got)
+	}
+	if !y.look(noon.Add(zone.Day)).Shared {
+		t.Error("a helper is in it, and the batch is not shared")
+	}
+	closed := y.add("", journal.KindShareClosed, struct{}{})
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "bb"})
+	y.as(hub, ana, journal.KindShareJoined, journal.DeviceNamed{Name: "Ana"})
+	s := batch.Build(y.facts)
+	if y.helpers() != "Ana;" || !reflect.DeepEqual(s.Shares, []batch.Share{{Hash: "bb"}}) {
+		t.Errorf("after the closing: %q, %v", y.helpers(), s.Shares)
+	}
+	y.takeBack(y.a.Device, closed)
+	if s := batch.Build(y.facts); y.helpers() != "Kai's new name;Ana;" || len(s.Shares) != 2 {
+		t.Errorf("after the closing was taken back: %q, %v", y.helpers(), s.Shares)
+	}
+}
+
+// An owner closes the sharing where the hub is out of reach, and meanwhile a phone
+// joins there by the code: once the hub hears of it, that one is out too.
+func TestNobodyJoinsWhatWasClosed(t *testing.T) {
+	y := newYard(t, 13, noon)
+	hub, kai := y.a.NewID(), y.a.NewID()
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa"})
+	closed := y.add("", journal.KindShareClosed, struct{}{})
+	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
+	if got := y.helpers(); got != "" {
+		t.Errorf("%q is in", got)
+	}
+	y.takeBack(y.a.Device, closed)
+	if got := y.helpers(); got != "Kai;" {
+		t.Errorf("the closing taken back, %q is in", got)
+	}
+}
+
+// A helper takes back what itself wrote and nothing else, whether it is still
+// let in or not: what it tried must not begin to hold when it is sent away.
+func TestHelpersTakeBackTheirOwn(t *testing.T) {
+	y := newYard(t, 12, noon)
+	hub, kai, ana := y.a.NewID(), y.a.NewID(), y.a.NewID()
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa"})
+	joined := y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
+	other := y.as(hub, ana, journal.KindShareJoined, journal.DeviceNamed{Name: "Ana"})
+	bag := y.bag("dichlorotriazine", 21)
+	look := y.as(kai, bag.Subject, journal.KindBagLooked, journal.BagLooked{})
+	own := y.as(ana, bag.Subject, journal.KindBagLooked, journal.BagLooked{})
+	for why, f := range map[string]journal.Fact{"an owner's bag": bag, "another helper's look": own, "another's joining": other, "its own joining": joined} {
+		y.takeBack(kai, f)
+		if s := batch.Build(y.facts); len(s.Bags) != 1 || len(s.Bags[0].Looks) != 2 || len(s.Helpers) != 2 {
+			t.Errorf("a helper took back %s", why)
+		}
+	}
+	y.takeBack(kai, look)
+	if s := batch.Build(y.facts); len(s.Bags[0].Looks) != 1 {
+		t.Error("a helper could not take back its own look")
+	}
+	away := y.takeBack(y.a.Device, joined)
+	if s := batch.Build(y.facts); len(s.Bags) != 1 || y.helpers() != "Ana;" {
+		t.Errorf("sent away by an owner, what it tried holds: %d bags, helpers %q", len(s.Bags), y.helpers())
+	}
+	lines := map[journal.ID]HistoryLine{}
+	for _, l := range History(y.facts, y.env(noon)) {
+		lines[l.Fact] = l
+	}
+	if !lines[joined.ID].Withdrawn || lines[bag.ID].Withdrawn || lines[other.ID].Withdrawn || !lines[look.ID].Withdrawn || lines[away.ID].Withdrawn {
+		t.Error("the history marks other facts as taken back than the state does")
+	}
+	// The hub unsays its own word when a helper's phone becomes an owner's.
+	y.takeBack(hub, other)
+	y.takeBack(ana, bag)
+	if s := batch.Build(y.facts); len(s.Bags) != 0 {
+		t.Error("a helper that became an owner could not take back another's fact")
+	}
+}
+
+func TestHistoryNamesWriters(t *testing.T) {
+	y := newYard(t, 13, noon)
+	hub, kai := y.a.NewID(), y.a.NewID()
+	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
+	y.as(kai, "", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
+	y.as(y.a.NewID(), "", journal.KindShareClosed, struct{}{})
+	e := y.env(noon)
+	e.Names = map[journal.ID]string{y.a.Device: "kitchen phone", hub: "the computer"}
+	var got [][3]string
+	for _, l := range History(y.facts, e) {
+		got = append(got, [3]string{l.Kind, l.By, l.Text})
+	}
+	want := [][3]string{
+		{journal.KindShareClosed, "", "sharing ended: all helpers removed"},
+		{journal.KindPieceAdded, "Kai", "pieces added: apron, 180 g each, cotton"},
+		{journal.KindShareJoined, "", "a helper joined: Kai"},
+		{journal.KindBatchStarted, "kitchen phone", "batch started: spring market"},
+	}
+	if !reflect.DeepEqual(got, want) {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+}
+
+func TestSensorsOfAPlace(t *testing.T) {
+	y := newYard(t, 14, noon)
+	id := y.a.NewID()
+	y.batch, y.facts = journal.PlaceScope(id), nil
+	y.add(id, journal.KindPlaceNamed, journal.PlaceNamed{Name: "shed"})
+	one := y.add("", journal.KindPlaceSensed, journal.PlaceSensed{Name: "north wall", Hash: "aa"})
+	two := y.add("", journal.KindPlaceSensed, journal.PlaceSensed{Name: "door", Hash: "bb"})
+	y.takeBack(y.a.Device, one)
+	p := batch.BuildPlace(y.facts)
+	if want := []batch.Sensor{{Name: "door", Hash: "bb", Fact: two.ID}}; !reflect.DeepEqual(p.Sensors, want) || !reflect.DeepEqual(ViewPlace(p, y.env(noon)).Sensors, want) {
+		t.Errorf("sensors are %v", p.Sensors)
+	}
+	// A view goes to JavaScript: a list there is never null.
+	for what, v := range map[string]any{"place": ViewPlace(batch.BuildPlace(nil), y.env(noon)), "batch": ViewBatch(batch.Build(nil), y.env(noon))} {
+		b, err := json.Marshal(v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var m map[string]any
+		if err := json.Unmarshal(b, &m); err != nil {
+			t.Fatal(err)
+		}
+		for _, k := range []string{"sensors", "helpers"} {
+			if v, here := m[k]; here && v == nil {
+				t.Errorf("%s: %s is null", what, k)
+			}
+		}
+	}
+}

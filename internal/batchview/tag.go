@@ -1,0 +1,319 @@
+package batchview
+
+import (
+	"encoding/hex"
+	"math"
+	"strconv"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/cure"
+	"coldbatch/internal/dye"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
+	"coldbatch/internal/place"
+	"coldbatch/internal/zone"
+)
+
+// ViewBag gives one bag of s as its tag shows it.
+func ViewBag(s batch.State, id journal.ID, e ViewEnv) (BagView, error) {
+	b, ok := s.Bag(id)
+	if !ok {
+		return BagView{}, fault.New(fault.NotFound, "there is no such bag in this batch").
+			WithHint("it may have been taken back; its history shows that")
+	}
+	return viewBag(s, b, e), nil
+}
+
+func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
+	v := BagView{
+		ID: b.ID, Batch: s.ID, BatchName: s.Name, Number: number(b.Number, b.Letter), Digits: number(b.Number, ""), Letter: b.Letter,
+		What: contentWords(s, b), Colours: bagColours(s, b), Stage: b.Stage(), Notes: []string{}, Clash: b.Clash,
+		Closed: "closed " + e.formatTime(b.Closed), ClosedAt: b.Closed,
+	}
+	last := b.Stays[len(b.Stays)-1]
+	v.Photos, v.Shows = bagPhotos(s, b, e), []journal.ID{}
+	for _, p := range b.Pieces {
+		if _, here := s.Piece(p.Piece); here && p.Count > 0 {
+			v.Shows = append(v.Shows, p.Piece)
+		}
+	}
+	v.Place, v.PlaceName = last.Place, e.Places[last.Place].Name
+	if b.Update || s.Update {
+		v.Update, v.Verdict, v.Tone, v.Headline = true, "update", "care", "update the app"
+		v.Strip.Ticks, v.Readiness = []Tick{}, readinessOf(v.Stage, cure.Unknown)
+		if b.Printed != nil && b.Printed.Ready != 0 {
+			v.When = "its label said " + e.formatTime(b.Printed.Ready)
+		}
+		v.addNote("this bag was changed by a newer version of the app; what it says cannot be worked out here")
+		return v
+	}
+	now := e.Now
+	if b.Opened != 0 {
+		now = b.Opened
+	}
+	o, course, read := bagOutlook(s, b, e, now)
+	v.Verdict, v.Ready, v.Late = string(o.Verdict), o.Ready, o.Late
+	v.Readiness = readinessOf(v.Stage, o.Verdict)
+	v.Strip = e.strip(b.Closed, o.Ready, o.Late, now)
+	if b.Stage() == "cure" {
+		v.setCure(o, e)
+		v.If = e.condition(v.PlaceName, course, read)
+	} else {
+		v.setEnded(b, o, e)
+		if b.Stage() == "opened" {
+			v.Wash = washSteps(s, b, e)
+		}
+	}
+	if o.Done > 0 {
+		v.Share = percent(float64(o.Done)) + " of the usual time"
+	}
+	v.Paper = e.printTimes(b.Closed, o)
+	v.Tied, v.Into, v.Blanks = attachedNumbers(s, b), bagsSplitOff(s, b), freeBlankWords(s)
+	v.BlanksLettered = hasLetteredBlanks(s)
+	if o.Ready != 0 {
+		v.Paper.If = e.condition("", course, read)
+	}
+	v.noteEvents(b, e)
+	for _, n := range o.Notes {
+		v.addNote(n.Text)
+	}
+	v.Model = modelSentence(o)
+	setAddress(s, &v, b, o, course, e)
+	return v
+}
+
+func (v *BagView) addNote(text string) { v.Notes = append(v.Notes, text) }
+
+// setCure says how a closed bag stands.
+func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
+	v.Headline, v.Tone = o.Verdict.Words(), "wet"
+	switch o.Verdict {
+	case cure.Ready, cure.ProbablyReady, cure.Past:
+		v.Tone = "done"
+	case cure.NeedsHeat, cure.Dry, cure.NeedsSoda, cure.Frozen, cure.Slow, cure.Unknown:
+		v.Tone = "care"
+	}
+	if o.Verdict == cure.Dry || o.Verdict == cure.Frozen || o.Verdict == cure.NeedsSoda {
+		o.Ready = 0 // nothing bonds now: a time would contradict that
+	}
+	switch {
+	case o.Ready == 0:
+		v.When = ""
+	case e.Now < o.Ready:
+		left := o.Ready.Sub(e.Now)
+		v.Left, v.LeftParts, v.When = left.Words(), left.Parts(), "about "+e.formatTime(o.Ready)
+	default:
+		v.When = "since " + e.formatTime(o.Ready)
+	}
+	switch {
+	case o.Ready == 0:
+	case o.Late == 0:
+		v.Safe = "too cold to give a safe time"
+	case e.Now < o.Late:
+		v.Safe = "to be safe " + e.formatTime(o.Late)
+	default:
+		v.Safe = "safe since " + e.formatTime(o.Late)
+	}
+	if o.InWarmth != 0 {
+		v.addNote("in a place at " + e.formatTemperature(cure.UsualAt.Value) + " it is ready about " + e.formatTime(o.InWarmth))
+	}
+}
+
+// setEnded says what became of a bag that was opened.
+func (v *BagView) setEnded(b batch.Bag, o cure.Outlook, e ViewEnv) {
+	v.Tone = "plain"
+	switch b.Stage() {
+	case "done":
+		if b.IsEmpty() {
+			v.Headline = "empty: its pieces are in another bag"
+			break
+		}
+		v.Headline, v.When = "washed and dry", e.formatTime(b.Done)
+	case "rinsed":
+		v.Headline, v.When = "rinsed: wash it alone", "rinsed "+e.formatTime(b.Rinsed)
+	default:
+		v.Headline, v.When, v.Tone = "rinse it now", "opened "+e.formatTime(b.Opened), "done"
+	}
+	if o.Ready != 0 && b.Opened != 0 && b.Opened < o.Ready {
+		v.addNote("opened before the usual time: more colour may wash out than otherwise")
+	}
+}
+
+// printTimes gives a bag's times as a label prints them.
+func (e ViewEnv) printTimes(closed zone.Instant, o cure.Outlook) PrintTimes {
+	dated := func(i zone.Instant) string {
+		if i == 0 {
+			return ""
+		}
+		return e.Zone.Dated(i, e.Style.Clock12)
+	}
+	return PrintTimes{Ready: dated(o.Ready), Safe: dated(o.Late), Closed: dated(closed), Wait: cure.WaitsForLate(o.Class) && o.Late != 0}
+}
+
+// condition is what the time rests on: "if the shed stays near 18 °C".
+func (e ViewEnv) condition(name string, c place.Course, read bool) string {
+	where := "it"
+	if name != "" {
+		where = "“" + name + "”"
+	}
+	n := c.At(e.Now)
+	out := "if " + where + " stays near " + e.formatTemperature(math.Round(float64(n.Celsius)))
+	if !read {
+		out += " (assumed, no reading yet)"
+	}
+	return out
+}
+
+// noteEvents has a sentence for each thing that happened to the bag.
+func (v *BagView) noteEvents(b batch.Bag, e ViewEnv) {
+	if b.Clash {
+		v.addNote("another bag bears this number too: go by the colours and the code")
+	}
+	if b.Corrected != 0 {
+		v.addNote("the phone's clock was " + clockError(b.Corrected) + " when this bag was closed; the times are put right")
+	}
+	for _, a := range b.Added {
+		v.addNote("dye added " + e.formatTime(a.At) + ": its own cure began then")
+	}
+	if b.Rag != nil {
+		v.addNote("white rag test " + e.formatTime(b.Rag.At) + ": " + ragWords[b.Rag.Showed])
+	}
+	if n := len(b.Looks); n > 0 {
+		v.addNote("opened for a look " + e.formatTime(b.Looks[n-1]) + " and closed again: each look cools it and lets it dry")
+	}
+	for _, d := range drySpans(b, b.Closed) {
+		if d.Till != 0 {
+			v.addNote("wetted " + e.formatTime(d.Till) + ": it may have been dry since " + e.formatTime(d.From) + ", so these hours do not count")
+		} else {
+			v.addNote("found dry: it may have been dry since " + e.formatTime(d.From) + ", so the hours from then on do not count")
+		}
+	}
+	if b.Note != "" {
+		v.addNote(b.Note)
+	}
+}
+
+func clockError(by zone.Span) string {
+	if by > 0 {
+		return by.Words() + " slow"
+	}
+	return (-by).Words() + " fast"
+}
+
+func percent(share float64) string {
+	return strconv.Itoa(int(math.Round(min(share, 9.99)*100))) + " %"
+}
+
+// modelSentence is the chemistry in a sentence.
+func modelSentence(o cure.Outlook) string {
+	c := o.Chemistry
+	if c == nil {
+		return ""
+	}
+	hours := func(h float64) string {
+		if h < 10 {
+			return strconv.FormatFloat(math.Round(h*10)/10, 'f', -1, 64)
+		}
+		return strconv.Itoa(int(math.Round(h)))
+	}
+	pale := ""
+	if c.Pale != 0 {
+		pale = ", for pale shades after about " + hours(c.Pale.Hours()) + " h"
+	}
+	return "practice leaves a bag 24 h at 21 °C, and runs from 12 to 48 h itself. A model of the chemistry says 95 % has reacted after about " +
+		hours(c.To95.Hours()) + " h (" + hours(c.Low.Hours()) + "–" + hours(c.High.Hours()) + " h) at this temperature" + pale + "; it does not replace practice"
+}
+
+// bagColours are the colours in the bag with their shares, dye added later included.
+func bagColours(s batch.State, b batch.Bag) []ColourView {
+	all := append([]journal.BagColour(nil), b.Colours...)
+	for _, a := range b.Added {
+		all = append(all, a.Colours...)
+	}
+	out := make([]ColourView, 0, len(all))
+	for _, bc := range all {
+		c, ok := s.Colour(bc.Colour)
+		if !ok {
+			c = batch.Colour{ID: bc.Colour, Name: "a colour that was withdrawn", Caps: "??", RGB: "#808080"}
+		}
+		v := viewColour(c)
+		v.Share = bc.Share
+		out = append(out, v)
+	}
+	return out
+}
+
+func viewColour(c batch.Colour) ColourView {
+	i := dye.Class(c.Class).Info()
+	return ColourView{ID: c.ID, Name: c.Name, Caps: c.Caps, RGB: c.RGB, Class: c.Class, ClassIs: i.Words,
+		Generic: c.Generic, GPerL: c.Strength, Depth: c.Depth, ML: c.ML}
+}
+
+// setAddress fills in what the bag's label carries as things stand.
+func setAddress(s batch.State, v *BagView, b batch.Bag, o cure.Outlook, course place.Course, e ViewEnv) {
+	raw, err := hex.DecodeString(b.Token)
+	if err != nil || len(raw) != len(label.Token{}) {
+		return
+	}
+	l := label.Label{Number: b.Number, Letter: b.Letter, Closed: b.Closed, Ready: o.Ready, Early: o.Early, Late: o.Late,
+		Offset: e.Zone.Offset(b.Closed), Celsius: float64(course.At(e.Now).Celsius), Class: classCode(o.Class),
+		Fold: foldOf(bagFold(s, b)).Code}
+	copy(l.Token[:], raw)
+	for _, c := range e.Zone.Changes {
+		if c.From > b.Closed && c.From <= max(o.Ready, o.Late) {
+			l.OffsetFrom, l.OffsetNext = c.From, c.Offset
+			break
+		}
+	}
+	if len(b.Pieces) > 0 {
+		if p, ok := s.Piece(b.Pieces[0].Piece); ok {
+			l.Piece = int(goods.Kind(p.Kind).Info().Code)
+		}
+	}
+	for _, c := range v.Colours {
+		if len(l.Colours) < label.MaxColours {
+			l.Colours = append(l.Colours, label.Colour{Caps: c.Caps, Name: c.Name, RGB: parseRGB(c.RGB),
+				Sixteenths: min(16, max(1, int(math.Round(c.Share*16))))})
+		}
+	}
+	v.Typed = l.Token.ID()
+	if v.Code, err = label.EncodeNamed(e.Host, l); err != nil {
+		v.addNote("no label can be made: " + err.Error())
+	} else if e.Host != "" {
+		v.Address = label.Address(e.Host, v.Code)
+	}
+	v.checkLabel(b, l, e)
+}
+
+// bagFold gives the fold of a bag, else that of its first piece.
+func bagFold(s batch.State, b batch.Bag) string {
+	if b.Fold != "" || len(b.Pieces) == 0 {
+		return b.Fold
+	}
+	p, _ := s.Piece(b.Pieces[0].Piece)
+	return p.Fold
+}
+
+var classCodes = []dye.Class{label.Unknown: dye.Unknown, label.Dichlorotriazine: dye.Dichlorotriazine,
+	label.VinylSulfone: dye.VinylSulfone, label.Monochlorotriazine: dye.Monochlorotriazine}
+
+func classCode(c dye.Class) int {
+	for code, k := range classCodes {
+		if k == c {
+			return code
+		}
+	}
+	return label.Unknown
+}
+
+func parseRGB(s string) (out [3]uint8) {
+	if len(s) != 7 {
+		return
+	}
+	if v, err := strconv.ParseUint(s[1:], 16, 32); err == nil {
+		out = [3]uint8{uint8(v >> 16), uint8(v >> 8), uint8(v)}
+	}
+	return
+}

@@ -1,0 +1,320 @@
+// Package batchview says what the screens, the printed labels and the command show of a
+// batch: all in words and figures, for one time, zone and system of units. Call
+// ViewBatch for a batch, ViewBag for one bag, ViewToday for all open batches together,
+// History for what was recorded, SelectLabels for labels to print, and DraftBag for the
+// facts of a bag about to be closed. Package batch builds the state that these take. It
+// stores nothing and holds no chemistry: it calls the packages of the trade for the sums.
+package batchview
+
+import (
+	"coldbatch/internal/batch"
+	"coldbatch/internal/cure"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// ViewEnv is what Look must be told: the time, the zone to print in, the places, how
+// the device prints, and who it is.
+type ViewEnv struct {
+	Now    zone.Instant                    `json:"now"`
+	Zone   zone.Table                      `json:"zone"`
+	Places map[journal.ID]batch.PlaceState `json:"places"`
+	Style  unit.Style                      `json:"style"`
+	Host   string                          `json:"host"`   // host and port that labels name
+	Device journal.ID                      `json:"device"` // the phone that looks, for the next number
+	Letter string                          `json:"letter"`
+	Names  map[journal.ID]string           `json:"names,omitempty"` // what phones are called
+}
+
+// View is a batch as a screen shows it now, all in words.
+type View struct {
+	ID             journal.ID      `json:"id"`
+	Name           string          `json:"name"`
+	Note           string          `json:"note,omitempty"`
+	Stage          string          `json:"stage"` // plan, soak, dye, cure, wash, done
+	StageText      string          `json:"stageText"`
+	Open           bool            `json:"open"` // nobody said yet that the batch is done
+	Started        string          `json:"started"`
+	Update         string          `json:"update,omitempty"` // a sentence, where the app is too old
+	Steps          []Step          `json:"steps"`
+	Pieces         []PieceView     `json:"pieces"`
+	Weight         string          `json:"weight"` // "0.86 kg dry, partly assumed"
+	Grams          float64         `json:"grams"`
+	Colours        []ColourView    `json:"colours"`
+	Soak           SoakView        `json:"soak"`
+	Jugs           []JugView       `json:"jugs"` // one for each colour
+	Bags           []BagView       `json:"bags"`
+	Helpers        []batch.Helper  `json:"helpers"`
+	Shared         bool            `json:"shared"`         // helpers are in it, or a code is good
+	Next           *NextBag        `json:"next,omitempty"` // what closing a bag now would be given
+	NoNumber       string          `json:"noNumber,omitempty"`
+	Blanks         string          `json:"blanks,omitempty"`         // "3 numbered blanks are free: 41–43"
+	BlanksLettered bool            `json:"blanksLettered,omitempty"` // one of those numbers has a letter
+	Unapplied      []UnappliedView `json:"misfits"`
+	Unknown        string          `json:"unknown,omitempty"`
+	History        []HistoryLine   `json:"history"`
+}
+
+// Step is a line of the checklist, in the order of the job.
+type Step struct {
+	Key    string `json:"key"` // pieces, scour, colours, soak, jugs, bags, cure, rinse, dry
+	Title  string `json:"title"`
+	Detail string `json:"detail,omitempty"`
+	Done   bool   `json:"done"`
+	Now    bool   `json:"now"` // the first that is not done
+}
+
+// PieceView is pieces of one kind.
+type PieceView struct {
+	ID     journal.ID `json:"id"`
+	Words  string     `json:"words"`  // "2 pillowcases, spiral"
+	Weight string     `json:"weight"` // "145 g each, assumed"
+	Kind   string     `json:"kind"`
+	Name   string     `json:"name"`
+	Count  int        `json:"count"`
+	Grams  float64    `json:"grams"`
+	Fold   string     `json:"fold"`
+	Fibre  string     `json:"fibre"`
+	Left   int        `json:"left"` // not in a bag yet
+	Notes  []string   `json:"notes"`
+	Update bool       `json:"update,omitempty"`
+}
+
+// ColourView is a colour of the batch, or of a bag with its share.
+type ColourView struct {
+	ID       journal.ID `json:"id"`
+	Name     string     `json:"name"`
+	Caps     string     `json:"caps"`
+	RGB      string     `json:"rgb"`
+	Class    string     `json:"class"`
+	ClassIs  string     `json:"classIs"`  // the class in words
+	Strength string     `json:"strength"` // "25 g/L"
+	GPerL    float64    `json:"gPerL"`
+	Depth    float64    `json:"depth"`
+	ML       float64    `json:"ml"`
+	Generic  string     `json:"generic,omitempty"`
+	Share    float64    `json:"share,omitempty"`
+	Note     string     `json:"note,omitempty"` // what the class asks
+}
+
+// SoakView is the sums for the soak and what was mixed.
+type SoakView struct {
+	ID       journal.ID      `json:"id,omitempty"` // of the bath in use
+	Text     string          `json:"text"`         // what to do, or what was done
+	Water    string          `json:"water"`
+	WaterML  float64         `json:"waterML"`
+	Soda     string          `json:"soda"`
+	SodaG    float64         `json:"sodaG"`
+	PH       string          `json:"ph"` // without "pH"
+	Serves   string          `json:"serves"`
+	Minutes  string          `json:"minutes"`
+	Stage    string          `json:"stage"` // plan, mixed, soaking, done
+	Notes    []string        `json:"notes"`
+	Cautions []fault.Caution `json:"cautions"`
+	Sources  []fault.Source  `json:"sources"`
+}
+
+// JugView is the sums for one colour's jug and what was mixed.
+type JugView struct {
+	ID        journal.ID      `json:"id,omitempty"` // of the jug that was mixed
+	Colour    ColourView      `json:"colour"`
+	Powder    string          `json:"powder"` // "14.4 g"
+	PowderG   float64         `json:"powderG"`
+	Volume    string          `json:"volume"`              // "240 mL"
+	VolumeToo string          `json:"volumeToo,omitempty"` // "8.1 fl oz", in the other system
+	VolumeML  float64         `json:"volumeML"`
+	ScaleNote string          `json:"scaleNote,omitempty"`
+	Mixed     string          `json:"mixed,omitempty"`  // "14.6 g made up to 240 mL, today 10:20"
+	Advice    string          `json:"advice,omitempty"` // for a weighing that is off
+	Done      bool            `json:"done"`
+	Notes     []string        `json:"notes"`
+	Cautions  []fault.Caution `json:"cautions"`
+}
+
+// Readiness sorts a bag for who looks through the shelf.
+type Readiness string
+
+// The sorts. Unknown is a bag of which no time can be given.
+const (
+	IsReady          Readiness = "ready"
+	NotYetReady      Readiness = "not yet"
+	IsOpened         Readiness = "opened"
+	UnknownReadiness Readiness = "unknown"
+)
+
+// readinessOf sorts a bag by its stage and what is said of its cure.
+func readinessOf(stage string, v cure.Verdict) Readiness {
+	if stage != "cure" {
+		return IsOpened
+	}
+	switch v {
+	case cure.ProbablyReady, cure.Ready, cure.Past:
+		return IsReady
+	case cure.KeepWet, cure.Slow, cure.Frozen, cure.Dry:
+		return NotYetReady
+	}
+	return UnknownReadiness
+}
+
+// BagView is one bag as its tag shows it.
+type BagView struct {
+	ID             journal.ID   `json:"id"`
+	Batch          journal.ID   `json:"batch"`
+	BatchName      string       `json:"batchName"`
+	Number         string       `json:"number"` // "8", "8H"
+	Digits         string       `json:"digits"` // "8"
+	Letter         string       `json:"letter"` // "H", or ""
+	What           string       `json:"what"`   // "Pillowcase, spiral"
+	Place          journal.ID   `json:"place,omitempty"`
+	PlaceName      string       `json:"placeName,omitempty"`
+	Colours        []ColourView `json:"colours"`
+	Stage          string       `json:"stage"` // cure, opened, rinsed, done
+	Verdict        string       `json:"verdict"`
+	Readiness      Readiness    `json:"readiness"`
+	Tone           string       `json:"tone"`                // wet, done, care, plain
+	Headline       string       `json:"headline"`            // "keep wet and warm"
+	Left           string       `json:"left"`                // "6 h 20 min" until the middle figure, or ""
+	LeftParts      []zone.Part  `json:"leftParts,omitempty"` // the same, number by number
+	When           string       `json:"when"`                // "today about 20:25"
+	Safe           string       `json:"safe"`                // "to be safe 23:50"
+	If             string       `json:"if"`                  // "if the shed stays near 18 °C"
+	Closed         string       `json:"closed"`              // "closed yesterday 16:10"
+	Share          string       `json:"share"`               // "73 % of the usual time"
+	Strip          Strip        `json:"strip"`
+	Notes          []string     `json:"notes"`
+	Wash           []string     `json:"wash,omitempty"`  // once opened: how to wash it out, in order
+	Model          string       `json:"model,omitempty"` // the chemistry, marked as a model
+	Ready          zone.Instant `json:"ready,omitempty"`
+	Late           zone.Instant `json:"late,omitempty"`
+	ClosedAt       zone.Instant `json:"closedAt,omitempty"`
+	Code           string       `json:"code,omitempty"`           // what the label carries
+	Address        string       `json:"address,omitempty"`        // the label's address
+	Typed          string       `json:"typed,omitempty"`          // the id to type by hand
+	Printed        *PrintedView `json:"printed,omitempty"`        // its label, once one was printed
+	ToPrint        string       `json:"toPrint,omitempty"`        // why its label should be printed: "not printed yet"
+	Tied           []string     `json:"tied,omitempty"`           // other numbers, on blanks that hang on it
+	Blanks         string       `json:"blanks,omitempty"`         // which numbered blanks of the batch are free
+	BlanksLettered bool         `json:"blanksLettered,omitempty"` // one of those numbers has a letter
+	Into           []BagLink    `json:"into,omitempty"`           // the bags that pieces of it were taken over into
+	Paper          PrintTimes   `json:"paper"`                    // the times as a label prints them
+	AsPrinted      string       `json:"asPrinted,omitempty"`
+	Photos         []PhotoView  `json:"photos"` // of its pieces, in it or in no bag named, the newest first
+	Shows          []journal.ID `json:"shows"`  // the pieces that a photo taken now shows
+	Update         bool         `json:"update,omitempty"`
+	Clash          bool         `json:"clash,omitempty"`
+}
+
+// PrintedView is the label of a bag that was printed last. Stale is why it does not
+// hold any more; empty while it does.
+type PrintedView struct {
+	At    zone.Instant `json:"at"`
+	When  string       `json:"when"` // "today 16:20"
+	Stale string       `json:"stale,omitempty"`
+}
+
+// BagLink names another bag of the batch.
+type BagLink struct {
+	ID     journal.ID `json:"id"`
+	Number string     `json:"number"`
+}
+
+// PhotoView is a photo in words. Facts are what to take back with it: it may show
+// more than one piece.
+type PhotoView struct {
+	Hash  string       `json:"hash"` // what to fetch it by
+	Text  string       `json:"text"` // "pillowcase, opened, today 18:20"
+	At    zone.Instant `json:"at"`
+	Facts []journal.ID `json:"facts"`
+}
+
+// PrintTimes is the times of a bag with their days, for what is read on another day.
+// Ready is empty where no time can be given.
+type PrintTimes struct {
+	Ready  string `json:"ready"`
+	Safe   string `json:"safe"`
+	Closed string `json:"closed"`
+	If     string `json:"if,omitempty"`   // what ready rests on
+	Wait   bool   `json:"wait,omitempty"` // the bag should wait for Safe, so that is what a label prints
+}
+
+// Strip is the dye front: positions are shares of its length, 0 to 1, on an axis
+// of time from the closing to a little past the late figure.
+type Strip struct {
+	Now   float64 `json:"now"`
+	Ready float64 `json:"ready"` // 0 none
+	Late  float64 `json:"late"`  // 0 none
+	Ticks []Tick  `json:"ticks"`
+}
+
+// Tick is a mark on the strip with its clock time, or without text.
+type Tick struct {
+	X    float64 `json:"x"`
+	Text string  `json:"text,omitempty"`
+}
+
+// NextBag is what a bag closed now by this phone would bear.
+type NextBag struct {
+	Number int    `json:"number"`
+	Letter string `json:"letter,omitempty"`
+	Text   string `json:"text"`
+}
+
+// UnappliedView is a fact that does not fit, in words.
+type UnappliedView struct {
+	Fact journal.ID `json:"fact"`
+	Text string     `json:"text"`
+}
+
+// HistoryLine is one fact in words.
+type HistoryLine struct {
+	Fact      journal.ID   `json:"fact"`
+	Device    journal.ID   `json:"device"`
+	Kind      string       `json:"kind"`
+	At        zone.Instant `json:"at"`
+	When      string       `json:"when"`
+	Text      string       `json:"text"`
+	Photo     string       `json:"photo,omitempty"` // hash of the photo that it is of
+	By        string       `json:"by,omitempty"`    // what the phone that wrote it is called
+	Withdrawn bool         `json:"withdrawn,omitempty"`
+	Fixed     bool         `json:"fixed,omitempty"` // nobody takes it back by hand
+	ByHub     bool         `json:"byHub,omitempty"` // the hub wrote it of itself
+}
+
+// TodayView is the first screen: what needs a hand now.
+type TodayView struct {
+	Headline string      `json:"headline"`
+	Groups   []Group     `json:"groups"`
+	Places   []PlaceView `json:"places"`
+	Batches  []BatchLine `json:"batches"`
+}
+
+// Group is bags under one heading.
+type Group struct {
+	Key   string    `json:"key"` // ready, probably, cure, rinse, care
+	Title string    `json:"title"`
+	Bags  []BagView `json:"bags"`
+}
+
+// PlaceView is a place with its last temperature.
+type PlaceView struct {
+	ID      journal.ID     `json:"id"`
+	Name    string         `json:"name"`
+	Text    string         `json:"text"` // "18 °C, 40 min ago"
+	Celsius *float64       `json:"celsius,omitempty"`
+	Old     bool           `json:"old"`
+	Usual   string         `json:"usual,omitempty"`
+	Sensors []batch.Sensor `json:"sensors"`
+}
+
+// BatchLine is a batch as a line of a list.
+type BatchLine struct {
+	ID        journal.ID   `json:"id"`
+	Name      string       `json:"name"`
+	StageText string       `json:"stageText"`
+	Detail    string       `json:"detail"`
+	Open      bool         `json:"open"`
+	Started   zone.Instant `json:"started"`
+	Colours   []ColourView `json:"colours"`
+}

@@ -1,0 +1,39 @@
+package batchview
+
+import (
+	"math"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/rinse"
+	"coldbatch/internal/unit"
+)
+
+// RinseRatio is the bath that a bag's pieces are rinsed in, and MinRinseBath the
+// smallest.
+var (
+	RinseRatio   = fault.Value{Name: "rinsing bath", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.Source{Kind: fault.Memory, Text: "liquor ratio of a bucket at home, 20:1"}}
+	MinRinseBath = fault.Value{Name: "smallest rinsing bath", Value: 5, Unit: "L", Source: judgementSource("a bucket half full")}
+)
+
+// washSteps gives the way to wash the bag's pieces out, step by step: the baths by
+// package rinse.
+func washSteps(s batch.State, b batch.Bag, e ViewEnv) []string {
+	grams := 0.0
+	for _, bp := range b.Pieces {
+		p, _ := s.Piece(bp.Piece)
+		grams += p.Grams * float64(bp.Count)
+	}
+	tub := rinse.Tub{Goods: unit.Mass(grams), Bath: unit.Volume(math.Ceil(max(MinRinseBath.Value, grams/1000*RinseRatio.Value)) * 1000),
+		Held: unit.SpecificVolume(goods.Full.Value), After: unit.SpecificVolume(goods.Wrung.Value), Clings: rinse.Middling}
+	cold, hot := "cold baths", "hot baths"
+	if grams > 0 && tub.Fits() {
+		if p, ok := tub.Plan(unit.Share(rinse.Target.Value)); ok {
+			bath := " of " + e.formatVolume(float64(tub.Bath))
+			cold = count(p.Cold, "cold bath", "cold baths") + bath
+			hot = count(p.Hot, "hot bath", "hot baths") + bath
+		}
+	}
+	return rinse.Steps(cold, hot)
+}

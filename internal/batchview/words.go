@@ -1,0 +1,177 @@
+package batchview
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// FoldInfo is a way of folding and binding, with its code on labels, which never
+// changes and is never used for another.
+type FoldInfo struct {
+	Fold  string `json:"fold"`
+	Words string `json:"words"`
+	Code  int    `json:"code"` // 0–31
+}
+
+// Folds lists the folds that are offered. A fold not listed may be written in
+// any words; on a label it has code 0.
+func Folds() []FoldInfo {
+	return []FoldInfo{
+		{"spiral", "spiral", 1}, {"crumple", "crumple", 2}, {"stripes", "stripes", 3}, {"rings", "rings", 4},
+		{"wedge", "wedge", 5}, {"square", "folded square", 6}, {"triangle", "folded triangle", 7},
+		{"stitched", "stitched", 8}, {"knotted", "knotted", 9}, {"pole", "wrapped on a pole", 10}, {"flat", "flat, no fold", 11},
+	}
+}
+
+func foldOf(key string) FoldInfo {
+	f, ok := find(Folds(), func(f FoldInfo) bool { return f.Fold == key })
+	if !ok {
+		return FoldInfo{Fold: key, Words: key}
+	}
+	return f
+}
+
+// foldWords gives the words for a label's code.
+func foldWords(code int) string {
+	f, _ := find(Folds(), func(f FoldInfo) bool { return f.Code == code })
+	return f.Words
+}
+
+// pieceWords names pieces: "tee, large", "2 pillowcases".
+func pieceWords(p batch.Piece, count int) string {
+	info := goods.Kind(p.Kind).Info()
+	one, many := info.Words, info.Many
+	if p.Name != "" {
+		one, many = p.Name, p.Name
+	}
+	if count == 1 {
+		return one
+	}
+	return fmt.Sprintf("%d %s", count, many)
+}
+
+// contentWords names what is in a bag: "2 pillowcases, spiral".
+func contentWords(s batch.State, b batch.Bag) string {
+	what, fold := bagContents(s, b)
+	if fold != "" {
+		what += ", " + fold
+	}
+	return what
+}
+
+// bagContents names the pieces in a bag and their fold, each in words.
+func bagContents(s batch.State, b batch.Bag) (what, fold string) {
+	var parts []string
+	fold = b.Fold
+	for _, bp := range b.Pieces {
+		if bp.Count == 0 {
+			continue
+		}
+		p, ok := s.Piece(bp.Piece)
+		if !ok {
+			parts = append(parts, "a piece that was withdrawn")
+			continue
+		}
+		if fold == "" {
+			fold = p.Fold
+		}
+		parts = append(parts, pieceWords(p, bp.Count))
+	}
+	if len(parts) == 0 {
+		parts = append(parts, "empty")
+	}
+	return strings.Join(parts, " and "), foldOf(fold).Words
+}
+
+// number prints a bag's number with its letter: "8", "8H".
+func number(n int, letter string) string { return strconv.Itoa(n) + letter }
+
+func (e ViewEnv) formatMass(g float64) string   { return unit.Show(unit.KindMass, g, e.Style) }
+func (e ViewEnv) formatVolume(m float64) string { return unit.Show(unit.KindVolume, m, e.Style) }
+func (e ViewEnv) formatTemperature(c float64) string {
+	return unit.Show(unit.KindTemperature, c, e.Style)
+}
+func (e ViewEnv) formatStrength(c float64) string {
+	return unit.Show(unit.KindConcentration, c, e.Style)
+}
+func (e ViewEnv) formatTime(i zone.Instant) string {
+	return e.Zone.Clock(i, e.Now, e.Style.Clock12)
+}
+
+// formatBoth adds the other system behind: "240 mL (8.1 fl oz)".
+func (e ViewEnv) formatBoth(k unit.Kind, v float64) string {
+	out := unit.Show(k, v, e.Style)
+	if o := unit.Other(k, v, e.Style); o != "" {
+		out += " (" + o + ")"
+	}
+	return out
+}
+
+// ChooseCaps gives two letters for a colour's cap that none of taken has: of two words
+// their first letters, else the first two of one, else the first and another.
+// S, M, L and X alone are sizes and are never given.
+func ChooseCaps(name string, taken []string) (string, error) {
+	words := strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return r < 'A' || r > 'Z' })
+	all := strings.Join(words, "")
+	if all == "" {
+		all = "COLOUR"
+	}
+	used := map[string]bool{}
+	for _, t := range taken {
+		used[t] = true
+	}
+	var tries []string
+	if len(words) > 1 {
+		tries = append(tries, words[0][:1]+words[1][:1])
+	}
+	for i := 1; i < len(all); i++ {
+		tries = append(tries, all[:1]+all[i:i+1])
+	}
+	for r := 'A'; r <= 'Z'; r++ {
+		tries = append(tries, all[:1]+string(r))
+	}
+	for _, t := range tries {
+		if !used[t] {
+			return t, nil
+		}
+	}
+	return "", fault.New(fault.Conflict, "no two letters are left for %q", name).WithHint("write letters of your own")
+}
+
+// ago says how long before now something was.
+func ago(d zone.Span) string {
+	if d < zone.Minute {
+		return "just now"
+	}
+	return d.Words() + " ago"
+}
+
+// countBagged gives how many of a piece are in bags.
+func countBagged(s batch.State, id journal.ID) int {
+	n := 0
+	for _, b := range s.Bags {
+		for _, p := range b.Pieces {
+			if p.Piece == id {
+				n += p.Count
+			}
+		}
+	}
+	return n
+}
+
+// find gives the first element for which is holds.
+func find[T any](list []T, is func(T) bool) (found T, ok bool) {
+	if i := slices.IndexFunc(list, is); i >= 0 {
+		return list[i], true
+	}
+	return found, false
+}
