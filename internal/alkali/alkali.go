@@ -21,7 +21,7 @@ const (
 )
 
 // iupac is the source of the molar masses.
-var iupac = fault.Source{Kind: fault.Published, Text: "molar masses from the IUPAC standard atomic weights"}
+var iupac = fault.Source{Kind: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
 
 // The molar masses, g/mol.
 var (
@@ -79,7 +79,7 @@ const (
 
 // producers is the source of the bulk densities: what producers' sheets agree
 // on, which is no published standard.
-var producers = fault.Source{Kind: fault.Practice, Text: "common practice: bulk densities as producers state them, no source"}
+var producers = fault.Source{Kind: fault.Memory, Text: "data sheets of producers of soda ash: bulk density of light and dense ash; no single sheet is followed"}
 
 // Bulk is the bulk density of anhydrous ash in g/mL. A cup of light ash is
 // 135–154 g and of dense ash 237–248 g; of a grade unknown it may be either.

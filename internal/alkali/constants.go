@@ -19,8 +19,12 @@ const ice = 273.15
 // gives.
 const room unit.Temperature = 25
 
-// plummer is the source of the constants of carbonic acid and water.
-var plummer = fault.Source{Kind: fault.Published, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040: constants of carbonic acid by temperature, as in the database phreeqc.dat of USGS PHREEQC 3"}
+// phreeqc is the source of the ion product of water: a fit by the makers of the
+// database, which names no paper for it.
+var phreeqc = fault.Source{Kind: fault.Published, Text: "D. L. Parkhurst and C. A. J. Appelo, USGS Techniques and Methods 6-A43 (2013), PHREEQC 3, database phreeqc.dat: ion product of water by temperature, a fit of its makers"}
+
+// plummer is the source of the constants of carbonic acid.
+var plummer = fault.Source{Kind: fault.Published, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040: constants of carbonic acid by temperature, read in the copy that the database phreeqc.dat of USGS PHREEQC 3 holds"}
 
 // law is the logarithm to 10 of a constant by the absolute temperature T, as the
 // factors of 1, T, 1/T, log T, 1/T² and T².
@@ -42,8 +46,8 @@ func (l law) value(name string, source fault.Source) fault.Value {
 	return fault.Value{Name: name, Value: -l.at(room), Unit: "1", Source: source}
 }
 
-// The dissociation constants at zero ionic strength, after Plummer and Busenberg
-// 1982. K2 and Kw are as read in phreeqc.dat; the factors of K1 are from memory
+// The dissociation constants at zero ionic strength: K1 and K2 after Plummer and
+// Busenberg 1982. K2 and Kw are as read in phreeqc.dat; the factors of K1 are from memory
 // of the paper and agree with the sum that the database holds. At 25 °C pK1 is
 // 6.352, pK2 10.329 and pKw 13.995. Only K1 is from memory, and above pH 9 it
 // does not matter.
@@ -54,7 +58,7 @@ var (
 )
 
 // IonProduct is pKw: what OHActivity rests on.
-var IonProduct = logKw.value("pKw of water", plummer)
+var IonProduct = logKw.value("pKw of water", phreeqc)
 
 // constants lists what this file holds.
 func constants() []fault.Value {

@@ -20,7 +20,7 @@ const (
 
 // densities lists the constants of this file.
 func densities() []fault.Value {
-	fit := fault.Source{Kind: fault.Practice, Text: "judgement: our own fit to handbook densities of soda ash in water"}
+	fit := fault.Source{Kind: fault.Judgement, Text: "judgement: our own fit to handbook densities of soda ash in water"}
 	t := tilton
 	return []fault.Value{
 		{Name: fmt.Sprintf("density of water at 25 °C, by 1 − (t − %g)² (t + %g)/(%.7g (t + %g))", t[0], t[1], t[3], t[2]), Value: waterDensity(room), Unit: "g/mL",

@@ -34,7 +34,7 @@ var (
 	// SoftenerFloor is the least sodium hexametaphosphate for a gram of hardness:
 	// NaPO3 101.961 g/mol, two for each calcium.
 	SoftenerFloor = fault.Value{Name: "hexametaphosphate a gram of hardness, least", Value: 2 * 101.961 / 100.087, Unit: "1",
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: one calcium to two phosphate groups"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: one calcium to two phosphate groups"}}
 	// SoftenerOver is how many times that is used.
 	SoftenerOver = fault.Value{Name: "times the least that is used", Value: 2.5, Unit: "1", Low: 2, High: 3,
 		Source: fault.Source{Kind: fault.Practice, Text: "common practice and memory, 1–2 g/L in very hard water, no source"}}

@@ -50,11 +50,11 @@ func PHValues() []fault.Value {
 
 // The honest error of PH either way.
 var (
-	compared = fault.Source{Kind: fault.Practice, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
+	compared = fault.Source{Kind: fault.Judgement, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
 
 	errorWeak   = fault.Value{Name: "error of the pH at 5 to 30 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: compared}
 	errorStrong = fault.Value{Name: "error of the pH over 30 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: compared}
-	errorBeyond = fault.Value{Name: "error of the pH elsewhere", Value: 0.2, Unit: "1", Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source"}}
+	errorBeyond = fault.Value{Name: "error of the pH elsewhere", Value: 0.2, Unit: "1", Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
 )
 
 // PHSpread is the honest error of PH either way: 0.05 to 30 g/L, 0.1 to 100

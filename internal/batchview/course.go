@@ -17,7 +17,7 @@ import (
 // AssumedTemperature is what a place is taken to have where nobody said: that of the
 // usual rule, with the spread of a place nobody read.
 var AssumedTemperature = fault.Value{Name: "temperature of a place nobody read", Value: 21, Unit: "°C", Low: 15, High: 25,
-	Source: fault.Source{Kind: fault.Practice, Text: "judgement: that of the usual rule, no source"}}
+	Source: fault.Source{Kind: fault.Judgement, Text: "judgement: that of the usual rule, no source"}}
 
 // bagCourse is the temperature that b has had and will have, over all its stays, as
 // known at now; read says whether any of it was read or said by anyone.

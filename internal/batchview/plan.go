@@ -15,7 +15,7 @@ import (
 )
 
 func judgementSource(text string) fault.Source {
-	return fault.Source{Kind: fault.Practice, Text: "judgement, no source: " + text}
+	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The plan's own figures.

@@ -13,7 +13,7 @@ import (
 var byProportion = fault.Source{Kind: fault.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
 
 // twoReadings is the source of the error of a weighing.
-var twoReadings = fault.Source{Kind: fault.Practice, Text: "judgement, no source: a weighing is the difference of two readings, each good to half a step of the scale"}
+var twoReadings = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a weighing is the difference of two readings, each good to half a step of the scale"}
 
 var _ = register(Entry{
 	Name: "bottle", Order: 20,
@@ -30,11 +30,11 @@ var _ = register(Entry{
 		{Key: "holds", Label: "What a bottle takes", Help: "filled to the brim; it is filled to at most 85 %", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Example: "4 fl oz", Min: 1, Max: 100_000},
 		{Key: "count", Label: "Bottles of this colour", Type: Quantity, Kinds: []unit.Kind{unit.KindCount},
-			Default: "1", Min: 1, Max: 1000, Source: fault.CommonPractice},
+			Default: "1", Min: 1, Max: 1000, Source: fault.StartValue},
 		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong, 2 is twice", Type: Quantity,
-			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.CommonPractice},
+			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValue},
 		{Key: "scale", Ask: true, Label: "Smallest step of the scale", Help: "the smallest difference it shows", Type: Quantity,
-			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.CommonPractice},
+			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
 		{Key: "weighed", Ask: true, Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Example: "5 g", Min: 0.001, Max: 100_000},
 		pickUpInput(), clothInput(),

@@ -24,7 +24,7 @@ import (
 // reflection finds in it has a mark and a text, but for that of an input without
 // default.
 func TestEverythingHasASource(t *testing.T) {
-	marks := map[fault.Mark]bool{fault.Published: true, fault.Practice: true, fault.Memory: true}
+	marks := map[fault.Mark]bool{fault.Published: true, fault.Practice: true, fault.Memory: true, fault.Judgement: true}
 	found := 0
 	var walk func(at string, v reflect.Value)
 	walk = func(at string, v reflect.Value) {

@@ -20,7 +20,7 @@ var _ = register(Entry{
 		{Key: "concentration", Label: "Strength", Help: "as you made it up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration},
 			Default: "50 g/L", Min: 1, Max: float64(maxStrength), Source: soak.Strength.Source},
 		{Key: "temperature", Label: "Temperature of the bath", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Default: "25 °C", Min: 0, Max: 60, Source: fault.CommonPractice},
+			Default: "25 °C", Min: 0, Max: 60, Source: fault.StartValue},
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "State of the bath", Words: []Word{

@@ -14,7 +14,7 @@ import (
 var handbook = fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact factors"}
 
 // degrees is the source of the factors of the degrees of hardness.
-var degrees = fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from the IUPAC standard atomic weights"}
+var degrees = fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
 
 // inDegrees reports whether a hardness is written in degrees: not by weight in
 // water, nor in grains, whose factors are exact.

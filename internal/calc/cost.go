@@ -23,7 +23,7 @@ var _ = register(Entry{
 		{Key: "labour", Ask: true, Label: "Labour", Help: "hours at a price an hour, or a sum", Type: Phrase, Example: "4 h 30 min at 15"},
 		{Key: "pieces", Label: "Pieces", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "12", Min: 1, Max: 1e5},
 		{Key: "margin", Label: "Margin", Help: "the share of the price that is to be left", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: fault.CommonPractice},
+			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: fault.StartValue},
 		{Key: "currency", Label: "Currency", Help: "its code, for the number of decimals; without it as many as you type, at least two", Type: Phrase, Example: "EUR", Presets: []string{"EUR", "JPY", "KWD"}},
 	},
 	Outputs: []Output{
@@ -39,7 +39,7 @@ var _ = register(Entry{
 })
 
 // sums is the source of what is added up.
-var sums = fault.Source{Kind: fault.Practice, Text: "bookkeeping: sums of what is typed; margin as a share of the price is common practice"}
+var sums = fault.Source{Kind: fault.Practice, Text: "common practice of bookkeeping: sums of what is typed; the margin is a share of the price"}
 
 func sumCost(g *Given) (*Answer, error) {
 	b := price.Batch{Pieces: Get[unit.Count](g, "pieces"), Margin: Get[unit.Share](g, "margin")}

@@ -17,16 +17,16 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "volume", Label: "Used bath", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "20 L", Min: 1, Max: 1e8, Presets: []string{"5 L", "20 L", "50 L"}},
 		{Key: "to", Ask: true, Label: "It goes", Type: Choice, Words: []Word{{"sewer", "down a drain to the sewer"}, {"septic", "into a septic tank"}, {"ground", "outdoors: ground, street, storm drain"}},
-			Default: "sewer", Source: fault.CommonPractice},
+			Default: "sewer", Source: fault.StartValue},
 		{Key: "soda", Ask: true, Label: "Soda ash in it", Help: "as it was made up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Default: "50 g/L", Min: 0.1, Max: 300,
 			Presets: []string{"10 g/L", "25 g/L", "50 g/L"}, Source: soak.Strength.Source},
 		{Key: "water", Ask: true, Label: "Rinse water with it", Help: "that goes down with it", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "0 L", Min: 0, Max: 1e9,
-			Presets: []string{"50 L", "100 L", "200 L"}, Source: fault.CommonPractice},
+			Presets: []string{"50 L", "100 L", "200 L"}, Source: fault.StartValue},
 		{Key: "limit", Label: "Highest pH allowed", Help: "by your local rule", Type: Quantity, Kinds: []unit.Kind{unit.KindPH}, Default: "10", Min: 8.5, Max: 12.5,
 			Presets: []string{"9", "10", "11"}, Source: effluent.Limit.Source},
 		{Key: "hardness", Label: "Hardness of the tap water", Help: "its bicarbonate lowers the pH", Type: Quantity, Kinds: []unit.Kind{unit.KindHardness}, Default: "120 mg/L", Min: 0, Max: 2000,
 			Source: effluent.TapBicarbonate.Source},
-		{Key: "temperature", Label: "Temperature", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 5, Max: 45, Source: fault.CommonPractice},
+		{Key: "temperature", Label: "Temperature", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 5, Max: 45, Source: fault.StartValue},
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "Where it goes", Words: []Word{

@@ -20,7 +20,7 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "strength", Ask: true, Label: "Depth", Help: "% on the weight of the dry cloth, or g per litre of bath", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 100,
-			Presets: []string{"0.5 %", "2 %", "4 %"}, Source: fault.CommonPractice},
+			Presets: []string{"0.5 %", "2 %", "4 %"}, Source: fault.StartValue},
 		{Key: "class", Ask: true, Label: "Dye class", Type: Choice, Words: classes(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPractice},
 		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "10 L/kg", Min: 5, Max: 100,
 			Presets: []string{"8 L/kg", "10 L/kg", "20 L/kg"}, Source: immersion.Ratio.Source},

@@ -18,9 +18,9 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Type: Choice, Ask: true, Words: classes(), Default: string(dye.Dichlorotriazine), Source: commonest},
 		{Key: "age", Label: "Mixed how long ago", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
-		{Key: "alkali", Ask: true, Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.CommonPractice},
+		{Key: "alkali", Ask: true, Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.StartValue},
 		{Key: "temperature", Ask: true, Label: "Temperature", Help: "where it stood", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Default: "21 °C", Min: 0, Max: 60, Source: fault.CommonPractice},
+			Default: "21 °C", Min: 0, Max: 60, Source: fault.StartValue},
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "State of the dye", Words: []Word{

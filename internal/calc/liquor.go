@@ -23,7 +23,7 @@ var _ = register(Entry{
 		{Key: "full", Label: "Held when full", Help: "in the bag, without a puddle", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "220 %", Min: goods.SpunFloor.Value, Max: 6, Presets: []string{"180 %", "220 %", "260 %"}, Source: goods.Full.Source},
 		{Key: "cover", Label: "Cloth to be dyed", Help: "the rest stays white", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "100 %", Min: 0.01, Max: 1, Source: fault.CommonPractice},
+			Default: "100 %", Min: 0.01, Max: 1, Source: fault.StartValue},
 		{Key: "loss", Label: "Lost on the way", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "15 %", Min: 0, Max: 1, Source: liquor.Loss.Source},
 		{Key: "bottle", Label: "What a bottle takes", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "8 fl oz", Min: 1, Max: 1e5,
 			Presets: []string{"4 fl oz", "8 fl oz", "250 mL"}, Source: fault.CommonPractice},

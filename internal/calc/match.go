@@ -17,7 +17,7 @@ var _ = register(Entry{
 			Presets: []string{"rust", "olive", "blue-green", "plum"}},
 		{Key: "dyes", Ask: true, Label: "Dyes on your shelf", Help: "Colour Index names or swatches, separated by semicolons; all known ones if left out", Type: Phrase,
 			Example: "yellow 86; red 2; blue 19; black 5"},
-		{Key: "most", Label: "At most so many dyes", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Default: "3", Min: 1, Max: 3, Source: fault.CommonPractice},
+		{Key: "most", Label: "At most so many dyes", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Default: "3", Min: 1, Max: 3, Source: fault.StartValue},
 		{Key: "cloth", Ask: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "400 g", Min: 1, Max: 1e6},
 		bondsInput(),
 	},

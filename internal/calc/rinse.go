@@ -24,7 +24,7 @@ var _ = register(Entry{
 			Example: "20 L", Min: 100, Max: 1e7, Presets: []string{"10 L", "20 L", "40 L", "5 gal"}},
 		{Key: "clings", Ask: true, Label: "Loose dye", Help: "how much clings to the cloth", Type: Choice,
 			Words:   []Word{{string(rinse.Not), "a little"}, {string(rinse.Middling), "some"}, {string(rinse.Strongly), "a lot"}},
-			Default: string(rinse.Middling), Source: fault.CommonPractice},
+			Default: string(rinse.Middling), Source: fault.StartValue},
 		{Key: "target", Label: "May be left", Help: "of the alkali, and of the loose dye", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
 			Presets: []string{"1 %", "0.1 %"}, Source: rinse.Target.Source},
 		{Key: "held", Label: "Held at first", Help: "by pieces out of the bag", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},

@@ -27,7 +27,7 @@ var _ = register(Entry{
 		{Key: "from", Label: "It is for", Help: "cloth, a volume, or pieces", Type: Quantity, Kinds: sizes, Required: true, Example: "500 g", Min: 0.1, Max: 1e7},
 		{Key: "to", Label: "You want it for", Help: "in the same kind of unit", Type: Quantity, Kinds: sizes, Required: true, Example: "1.2 kg", Min: 0.1, Max: 1e7},
 		{Key: "scale", Label: "Smallest step of the scale", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.CommonPractice},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
 	},
 	Outputs: []Output{
 		{Key: "amount", Label: "Amount", Help: "one for each line of the recipe, by its name", Kind: unit.KindNumber, Each: true, Source: recipe.Algebra},

@@ -14,7 +14,7 @@ var _ = register(Entry{
 	Formula: "Soda ash and detergent are a share of the dry weight, by how the cloth comes to you; water is the cloth times the water per weight. The record of your cloth's maker goes first.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "state", Ask: true, Label: "The cloth is", Type: Choice, Words: scourStates(), Default: string(scour.Bought), Source: fault.CommonPractice},
+		{Key: "state", Ask: true, Label: "The cloth is", Type: Choice, Words: scourStates(), Default: string(scour.Bought), Source: fault.StartValue},
 		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
 			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: scour.Ratio.Source},
 	},

@@ -13,7 +13,7 @@ import (
 var activity = fault.Source{Kind: fault.Memory, Text: "Plummer and Busenberg 1982 for the constants; activity model from memory"}
 
 // balance is the source of what follows from nothing being lost.
-var balance = fault.Source{Kind: fault.Practice, Text: "judgement, no source: nothing is lost, and goods hold the pick-up that is given"}
+var balance = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: nothing is lost, and goods hold the pick-up that is given"}
 
 var _ = register(Entry{
 	Name: "soak", Order: 10,
@@ -31,7 +31,7 @@ var _ = register(Entry{
 			Words: []Word{{"light", "light ash"}, {"dense", "dense ash"}}, Example: "light"},
 		{Key: "form", Label: "Powder", Type: Choice, Words: forms(), Default: string(alkali.Anhydrous), Source: fault.CommonPractice},
 		{Key: "temperature", Ask: true, Label: "Temperature of the bath", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.CommonPractice},
+			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.StartValue},
 		{Key: "goods", Ask: true, Label: "Goods", Help: "dry weight of all that is to go through", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
 		{Key: "pickup", Label: "What they hold coming out", Help: "of their dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.Wrung.Source},

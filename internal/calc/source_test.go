@@ -8,13 +8,13 @@ import (
 // An answer cites what it rests on, and not what it does not rest on.
 func TestCites(t *testing.T) {
 	const (
-		bulk    = "practice: common practice: bulk densities"
+		bulk    = "memory: data sheets of producers of soda ash: bulk density"
 		exact   = "published: NIST Handbook 44"
 		custom  = "memory: the customs of each country"
 		model   = "memory: Plummer and Busenberg 1982 for the constants; activity model from memory"
 		rates   = "published: Lu Zonglu"
-		judged  = "practice: judgement: a model, from rates that were read"
-		clings  = "practice: judgement, no source for the figure; that dyes differ" // of rinse
+		judged  = "judgement: judgement: a model, from rates that were read"
+		clings  = "judgement: judgement, no source for the figure; that dyes differ" // of rinse
 		weights = "published: molar masses"
 	)
 	for _, row := range []struct {

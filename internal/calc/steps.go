@@ -27,9 +27,9 @@ var _ = register(Entry{
 			Presets: []string{"50 %", "67 %", "75 %"}, Source: fault.CommonPractice},
 		{Key: "last", Label: "Weakest", Help: "instead of a ratio", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Example: "5 g/L", Min: 0.001, Max: 500},
 		{Key: "step", Label: "Smallest step of the jug", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "5 mL", Min: 0.01, Max: 1000,
-			Presets: []string{"1 mL", "5 mL", "10 mL"}, Source: fault.CommonPractice},
+			Presets: []string{"1 mL", "5 mL", "10 mL"}, Source: fault.StartValue},
 		{Key: "scale", Label: "Smallest step of the scale", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.CommonPractice},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
 		pickUpInput(),
 	},
 	Outputs: []Output{

@@ -215,7 +215,7 @@ func mark(s fault.Source) string {
 	case fault.Memory:
 		return "from memory: " + s.Text
 	}
-	return s.Text
+	return s.Text // practice and judgement say so themselves
 }
 
 func section(b *strings.Builder, title string) { fmt.Fprintf(b, "\n%s\n", title) }

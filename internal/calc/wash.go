@@ -19,9 +19,9 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "strength", Ask: true, Label: "Depth or strength of the dye", Help: "% on the weight of the dry cloth, or g/L", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 500,
-			Presets: []string{"0.5 %", "2 %", "4 %", "25 g/L", "75 g/L"}, Source: fault.CommonPractice},
+			Presets: []string{"0.5 %", "2 %", "4 %", "25 g/L", "75 g/L"}, Source: fault.StartValue},
 		{Key: "machine", Ask: true, Label: "Rated load of the machine", Help: "dry, as its maker says", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "7 kg", Min: 500, Max: 1e6,
-			Presets: []string{"5 kg", "7 kg", "9 kg"}, Source: fault.CommonPractice},
+			Presets: []string{"5 kg", "7 kg", "9 kg"}, Source: fault.StartValue},
 		{Key: "ratio", Label: "Water in a bath", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
 			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: fault.CommonPractice},
 		{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; for a strength in g/L", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "110 %", Min: 0.2, Max: 6,

@@ -34,7 +34,7 @@ var cotton = func() (s Spectrum) {
 // wetFactor is how much smaller the scattering of wet cloth is: water fills the air
 // between the fibres, so that the same K stands over a smaller S.
 var wetFactor = fault.Value{Name: "scattering of dry cloth over that of wet cloth", Value: 1.9, Unit: "1",
-	Source: fault.Source{Kind: fault.Practice, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
+	Source: fault.Source{Kind: fault.Judgement, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
 
 // Load is a dye and how much of it has bonded.
 type Load struct {
@@ -94,7 +94,7 @@ func ChromaLost(mixed Lab, parts []Lab, shares []float64) float64 {
 
 // MuddyFrom is the share of chroma lost from which a mixture is called muddy.
 var MuddyFrom = fault.Value{Name: "chroma lost from which a mixture is called muddy", Value: 0.5, Unit: "1",
-	Source: fault.Source{Kind: fault.Practice, Text: "judgement"}}
+	Source: fault.Source{Kind: fault.Judgement, Text: "judgement"}}
 
 // ClothValues lists the constants by which dyed cloth is drawn.
 func ClothValues() []fault.Value { return []fault.Value{wetFactor, MuddyFrom} }

@@ -105,7 +105,7 @@ func Stain(before, after Lab) Rating {
 
 // Whitening is how much nearer to white a rag is before it counts as whiter.
 var Whitening = fault.Value{Name: "difference from which a rag counts as whiter", Value: 1, Unit: "1",
-	Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: more than two measurements of one rag differ"}}
+	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: more than two measurements of one rag differ"}}
 
 // IsWhiter reports whether after is nearer to perfect white (L* 100, a* and b* 0) than
 // before by Whitening or more: a rag that took on no dye, so that no grade of staining

@@ -39,24 +39,25 @@ var (
 	SodaUse  = fault.Value{Name: "with soda ash, use within", Value: 3600, Unit: "s", Source: fault.CommonPractice}
 	SodaLast = fault.Value{Name: "with soda ash, discard at", Value: 4 * 3600, Unit: "s", Source: fault.CommonPractice}
 
-	days = fault.Source{Kind: fault.Practice, Text: "common practice and memory, 3–7 days at room temperature, no source; twice that is judgement"}
+	days = fault.Source{Kind: fault.Practice, Text: "common practice, no source: 3–7 days at room temperature"}
 
 	PlainGood = fault.Value{Name: "without soda ash, good for", Value: 3, Unit: "days", Source: days}
 	PlainUse  = fault.Value{Name: "without soda ash, use within", Value: 7, Unit: "days", Source: days}
-	PlainLast = fault.Value{Name: "without soda ash, discard at", Value: 14, Unit: "days", Source: days}
+	PlainLast = fault.Value{Name: "without soda ash, discard at", Value: 14, Unit: "days",
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: twice what practice gives it"}}
 	// KeepEnergy scales the hours and days of practice to other temperatures.
 	KeepEnergy = fault.Value{Name: "activation energy of the keeping of mixed dye", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement: that assumed for the hydrolysis of dichlorotriazine, no source"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: that assumed for the hydrolysis of dichlorotriazine, no source"}}
 
 	// The shares of the dye left at which the words change.
 	GoodLeft    = fault.Value{Name: "left of good dye, at least", Value: 0.90, Unit: "1", Source: leftJudged}
 	UseSoonLeft = fault.Value{Name: "left of dye to use soon, at least", Value: 0.75, Unit: "1", Source: leftJudged}
 	WeakLeft    = fault.Value{Name: "left of weak dye, at least", Value: 0.40, Unit: "1", Source: leftJudged}
-	leftJudged  = fault.Source{Kind: fault.Practice, Text: "judgement, no source: a tenth less hardly shows, a quarter less is paler, with more than half lost the colour misses its aim"}
+	leftJudged  = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a tenth less hardly shows, a quarter less is paler, with more than half lost the colour misses its aim"}
 
 	// BottlePH is the pH of dye with soda ash in it.
 	BottlePH = fault.Value{Name: "pH of dye with soda ash in it", Value: 11.2, Unit: "1", Low: 11, High: 11.5,
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement: soda ash of which a few hundredths are spent, by the alkali reserve computed with USGS PHREEQC 3"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: soda ash of which a few hundredths are spent, by the alkali reserve computed with USGS PHREEQC 3"}}
 	// StaysNeutral is what was measured of one class without soda ash.
 	StaysNeutral = fault.Source{Kind: fault.Published,
 		Text: "Djordjevic, Cerkovnik, Gorensek, kinetics of hydrolysis of some reactive dyes before and after purification, 2006, abstract: monochlorotriazine at pH 7 unchanged after 24 h at 20 °C"}

@@ -13,7 +13,7 @@ type Note struct {
 	Source fault.Source `json:"source"`
 }
 
-var judgement = fault.Source{Kind: fault.Practice, Text: "judgement, no source"}
+var judgement = fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}
 
 // HotSource is where it is from that monochlorotriazine needs heat.
 var HotSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, Society of Dyers and Colourists 1995, chapter 4"}

@@ -23,10 +23,10 @@ var (
 	// dichlorotriazine has 0.33: 9.4 times as long. Practice gives both the same day:
 	// once. Between these the middle is their geometric mean, 3.
 	VinylSulfoneTimes = fault.Value{Name: "times the usual time for vinyl sulfone", Value: 3, Unit: "1", Low: 1, High: 9.4,
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement: from 1, as practice has it, to 9.4, by one rate in Lu Zonglu, table 1, that may be of a vinyl sulfone (0.035 per minute; dichlorotriazine has 0.33); in the middle their geometric mean"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: from 1, as practice has it, to 9.4, by one rate in Lu Zonglu, table 1, that may be of a vinyl sulfone (0.035 per minute; dichlorotriazine has 0.33); in the middle their geometric mean"}}
 	// VinylSulfoneWarm is the temperature a vinyl sulfone should be kept at.
 	VinylSulfoneWarm = fault.Value{Name: "temperature to keep vinyl sulfone at, at least", Value: 25, Unit: "°C",
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: the usual time is not enough for it in a cooler place"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: the usual time is not enough for it in a cooler place"}}
 )
 
 // Usual is the rule of common practice: 24 h at 21 °C.

@@ -18,7 +18,7 @@ var Balance = fault.Source{Kind: fault.Memory, Text: "textbook algebra of diluti
 // Reading is how far a volume that was read off a scale of lines may be off, in
 // steps, either way.
 var Reading = fault.Value{Name: "error of a reading, in steps of the syringe or jug", Value: 0.5, Unit: "1",
-	Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: a line is read to half a step"}}
+	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a line is read to half a step"}}
 
 // Stock is a solution that is kept for measuring small amounts of dye.
 type Stock struct {

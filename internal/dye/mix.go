@@ -33,7 +33,7 @@ func (m Mix) Made() unit.Concentration {
 
 // judgement marks a limit that this program sets.
 func judgement(text string) fault.Source {
-	return fault.Source{Kind: fault.Practice, Text: "judgement, no source: " + text}
+	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The limits of mixing.

@@ -20,7 +20,7 @@ type Bath struct {
 
 // The molar masses, in g/mol, and what the acids hold.
 var (
-	atomic = fault.Source{Kind: fault.Published, Text: "molar masses from the IUPAC standard atomic weights"}
+	atomic = fault.Source{Kind: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
 
 	SodaMass   = fault.Value{Name: "molar mass of soda ash", Value: 105.988, Unit: "g/mol", Source: atomic}
 	ChalkMass  = fault.Value{Name: "molar mass of calcium carbonate, by which hardness counts", Value: 100.087, Unit: "g/mol", Source: atomic}
@@ -31,7 +31,7 @@ var (
 		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: the label says 4 to 6 %"}}
 	// TapBicarbonate is what stands for the bicarbonate of tap water.
 	TapBicarbonate = fault.Value{Name: "bicarbonate hardness of tap water, of its whole hardness", Value: 1, Unit: "1", Low: 0.5, High: 1.2,
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: in most tap water nearly all calcium comes with bicarbonate"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: in most tap water nearly all calcium comes with bicarbonate"}}
 )
 
 // Thinned is the bath with water of a hardness added.
@@ -88,7 +88,7 @@ var (
 		Source: fault.Source{Kind: fault.Published, Text: "Village of Grafton, Wisconsin, prohibited discharges: pH above 10.0; Baltimore City Code, article 25, § 2-5: above 12.0; yours may differ"}}
 	// Large is the bath from which one asks first.
 	Large = fault.Value{Name: "bath from which you ask the works first", Value: 100_000, Unit: "mL",
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: more than a household washes at once"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: more than a household washes at once"}}
 	// Acidic is why a bath is never made sour.
 	Acidic = fault.Source{Kind: fault.Published, Text: "US 40 CFR 403.5(b): nothing below pH 5 into a public sewer, and nothing that warms the works above 40 °C"}
 )

@@ -6,8 +6,9 @@ type Mark string
 // The marks. They are never mixed without being shown.
 const (
 	Published Mark = "published" // read in the source that is named
-	Practice  Mark = "practice"  // common practice, no source
+	Practice  Mark = "practice"  // what dyers do, no source
 	Memory    Mark = "memory"    // from memory of the source that is named, not checked
+	Judgement Mark = "judgement" // our own estimate, no source
 )
 
 // Source is where a number or a statement comes from. Text names the primary
@@ -17,8 +18,11 @@ type Source struct {
 	Text string `json:"text"`
 }
 
-// CommonPractice is the source of what the trade does without saying why.
+// CommonPractice is the source of what dyers do without saying why.
 var CommonPractice = Source{Practice, "common practice, no source"}
+
+// StartValue is the source of a default that only has to be something.
+var StartValue = Source{Judgement, "judgement, no source: a value to start from"}
 
 // Caution is a warning worded once and shown alike on phone, print and command
 // line. Source names the body that says so, or "common practice".

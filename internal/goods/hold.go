@@ -11,13 +11,13 @@ import (
 var (
 	// Wrung is what hand-wringing leaves.
 	Wrung = fault.Value{Name: "held after wringing by hand", Value: 1.10, Unit: "1", Low: 1.00, High: 1.50,
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice and memory, hand-wrung jersey 100–150 %, no source"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: trade figures from memory have hand-wrung jersey at 100–150 %"}}
 	// Spun is what a household spin leaves.
 	Spun = fault.Value{Name: "held after a machine spin", Value: 0.60, Unit: "1", Low: 0.45, High: 0.65,
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice and memory, household spin at 1000–1400 rpm, no source"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: trade figures from memory have a household spin of 1000–1400 rpm at 45–65 %"}}
 	// Full is what a piece holds when no more goes in without a puddle.
 	Full = fault.Value{Name: "held when full", Value: 2.20, Unit: "1", Low: 1.80, High: 2.60,
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice and memory, drip-wet knit 200–300 %, no source"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: trade figures from memory have drip-wet knit at 200–300 %"}}
 )
 
 // SpunFloor is the least that the strongest spinning can leave in cotton: a

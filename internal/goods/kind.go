@@ -46,10 +46,10 @@ type KindInfo struct {
 
 // Sources of the table below.
 var (
-	pattern   = fault.Source{Kind: fault.Practice, Text: "judgement from flat-pattern geometry, ±12 %, no source"}
+	pattern   = fault.Source{Kind: fault.Judgement, Text: "judgement from flat-pattern geometry, ±12 %, no source"}
 	jersey    = fault.Source{Kind: fault.Memory, Text: "trade range of adult tee jersey, 140–180 g/m²"}
-	finished  = fault.Source{Kind: fault.Practice, Text: "judgement from usual finished sizes, no source"}
-	usualSort = fault.Source{Kind: fault.Practice, Text: "judgement for the usual cloth of such a piece, no source"}
+	finished  = fault.Source{Kind: fault.Judgement, Text: "judgement from usual finished sizes, no source"}
+	usualSort = fault.Source{Kind: fault.Judgement, Text: "judgement for the usual cloth of such a piece, no source"}
 )
 
 // areaSpread is the part by which an area of the table may be off (judgement).
@@ -77,7 +77,7 @@ var kinds = []KindInfo{
 // made puts a row of the table together: weight is area times density, its
 // range over both ranges.
 func made(k Kind, code uint8, one, many string, area float64, areaFrom fault.Source, density, low, high float64, densityFrom fault.Source) KindInfo {
-	weight := fault.Source{Kind: fault.Practice, Text: "area times weight per area: " + areaFrom.Text + "; " + densityFrom.Text}
+	weight := fault.Source{Kind: fault.Judgement, Text: "judgement: area times weight per area: " + areaFrom.Text + "; " + densityFrom.Text}
 	return KindInfo{
 		Kind: k, Code: code, Words: one, Many: many,
 		Area:    fault.Value{Name: "area of a " + one, Value: area, Unit: "m²", Low: area * (1 - areaSpread), High: area * (1 + areaSpread), Source: areaFrom},

@@ -98,7 +98,7 @@ var (
 		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: 10 L/kg in the published recipe, 20 L/kg in a bucket; below 8 L/kg cloth does not move freely, which is judgement"}}
 	// Bonds is the share of the dye that bonds in a bath.
 	Bonds = fault.Value{Name: "share of the dye that bonds in a bath", Value: 0.60, Low: 0.50, High: 0.70, Unit: "1",
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement; below 65 % on average for dyes with one reactive group: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement; below 65 % on average for dyes with one reactive group: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
 )
 
 // Values lists the constants, those by depth at the depths of the table.

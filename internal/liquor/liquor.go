@@ -16,11 +16,11 @@ import (
 // Loss is the dye that stays in jugs, bottles and gloves, for what the goods take
 // up.
 var Loss = fault.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25,
-	Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: drips, jugs and bottles"}}
+	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: drips, jugs and bottles"}}
 
 // MostHeld is the most that cloth holds, of its dry weight.
 var MostHeld = fault.Value{Name: "most that cloth holds, of its dry weight", Value: 6, Unit: "1",
-	Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: twice what drips from a loose knit"}}
+	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: twice what drips from a loose knit"}}
 
 // Need is goods that wait for their dye.
 type Need struct {

@@ -30,7 +30,7 @@ func (u Use) Words() string {
 }
 
 // alginate is the source of the strengths.
-var alginate = fault.Source{Kind: fault.Memory, Text: "sodium alginate of low or medium viscosity by weight of the paste, textbook figures; 2 % for print is in a published recipe"}
+var alginate = fault.Source{Kind: fault.Memory, Text: "textbook recipes for sodium alginate of low or medium viscosity, by weight of the paste; an abstract on C.I. Reactive Violet 1 and Blue 21 has 2 % for print"}
 
 // Alginate is the share of sodium alginate by weight. A use that is not listed
 // counts as thin.

@@ -11,7 +11,7 @@ var UreaStrength = fault.Value{Name: "urea where it is used", Value: 50, Unit: "
 
 // UreaAbove is the strength of dye up to which dye dissolves without urea.
 var UreaAbove = fault.Value{Name: "dye that dissolves without urea, up to", Value: 40, Unit: "g/L",
-	Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: stronger liquor may not dissolve"}}
+	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: stronger liquor may not dissolve"}}
 
 // Urea is the urea for v of dye liquor of a strength: none where goods are
 // bagged wet and the dye dissolves without.

@@ -11,11 +11,11 @@ var (
 	// Holds is how long a reading is taken to hold, before the first and after
 	// the last; an older one is shown as old.
 	Holds = fault.Value{Name: "how long a reading holds", Value: 6, Unit: "h", Low: 2, High: 12,
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
 	// Strays is how far a place may stray from a reading that no longer holds,
 	// where its usual night and day are not known.
 	Strays = fault.Value{Name: "how far a place strays from an old reading", Value: 4, Unit: "°C", Low: 2, High: 8,
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
 )
 
 // Longest is the longest course that Build makes; a later until is cut.

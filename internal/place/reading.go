@@ -31,7 +31,7 @@ const farthest zone.Instant = 8.64e15
 // reading that does not say: kelvin, either way.
 var ReadingError = fault.Value{
 	Name: "error of a reading", Value: 1.5, Unit: "°C", Low: 0.5, High: 3,
-	Source: fault.CommonPractice,
+	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a household thermometer"},
 }
 
 // Reading is one look at a thermometer. Error is how far it may be off either

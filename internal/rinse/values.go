@@ -13,7 +13,7 @@ const (
 )
 
 // substantivity is why the figures are a guess for any one dye.
-var substantivity = fault.Source{Kind: fault.Practice,
+var substantivity = fault.Source{Kind: fault.Judgement,
 	Text: "judgement, no source for the figure; that dyes differ by nearly all there is, and cling less when hot: M. Ferus-Comelo, Coloration Technology 129 (2013), 46 hydrolysed dyes, abstract"}
 
 // Cold is how much of the dye is on a kilogram of cloth for the amount in a litre of
@@ -46,7 +46,7 @@ var Balance = fault.Source{Kind: fault.Memory, Text: "textbook mass balance of a
 
 // Target is what may be left.
 var Target = fault.Value{Name: "share that may be left", Value: 0.001, Unit: "1",
-	Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: a thousandth of the loose dye shows on no rag"}}
+	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a thousandth of the loose dye shows on no rag"}}
 
 // Order is the source of Steps.
 var Order = fault.Source{Kind: fault.Practice, Text: "common practice, no source: alkali out before hot soap, which with alkali breaks the bond of dye and fibre"}

@@ -38,7 +38,7 @@ var (
 		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source; the same copy of advice to mills finds that heat, not detergent, takes loose dye out"}}
 	// Filled is how full a machine is.
 	Filled = fault.Value{Name: "fill of a machine, of what it is rated for", Value: 0.5, Unit: "1",
-		Source: fault.Source{Kind: fault.Practice, Text: "judgement, no source: cloth that moves freely gives up its dye"}}
+		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: cloth that moves freely gives up its dye"}}
 )
 
 // HotBaths is how many hot baths a depth takes, as a usual figure with its range.

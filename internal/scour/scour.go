@@ -43,7 +43,7 @@ var craft = fault.Source{Kind: fault.Practice,
 	Text: "common practice, no source: craft and mill recipes span soda ash 2–5 % and a little detergent on the weight of the cloth, 60 °C to the boil, 30 min to 2 h"}
 
 // judged is the source of what the craft does not write down.
-var judged = fault.Source{Kind: fault.Practice, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
+var judged = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
 
 // Recipe gives the recipe of s. A state that is not listed counts as bought.
 func (s State) Recipe() Recipe {

@@ -45,7 +45,8 @@ var (
 	SpentFrom = fault.Value{Name: "spent share from which a bath is spent", Value: 0.40, Unit: "1", Source: judgement("its pH is near 10, where dye bonds several times slower")}
 	// BakingSoda is the pH of a solution of baking soda. A bath where all soda ash is
 	// bicarbonate comes to the same, whatever made it so.
-	BakingSoda = fault.Value{Name: "pH of baking soda", Value: 8.3, Unit: "1", Low: 7.7, High: 8.6, Source: fault.CommonPractice}
+	BakingSoda = fault.Value{Name: "pH of baking soda", Value: 8.3, Unit: "1", Low: 7.7, High: 8.6,
+		Source: fault.Source{Kind: fault.Memory, Text: "handbooks have sodium bicarbonate, 0.1 mol/L, at pH 8.3; the range is judgement"}}
 	// Over is how far above the expected pH no soda ash reads.
 	Over = fault.Value{Name: "above the expected pH, perhaps caustic soda", Value: 0.6, Unit: "1", Source: judgement("more than any strip is off")}
 	// Most is the pH that no soda-ash bath of 5 °C or warmer reaches.

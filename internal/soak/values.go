@@ -8,7 +8,7 @@ import (
 
 // judgement marks a limit that this program sets.
 func judgement(text string) fault.Source {
-	return fault.Source{Kind: fault.Practice, Text: "judgement, no source: " + text}
+	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The customs of the soak.

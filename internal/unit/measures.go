@@ -47,7 +47,7 @@ const (
 
 // HardnessValues lists the degrees of hardness, as mg/L of CaCO3 in one.
 func HardnessValues() []fault.Value {
-	custom := fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from the IUPAC standard atomic weights"}
+	custom := fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
 	return []fault.Value{
 		{Name: "a grain a US gallon", Value: gpg, Unit: "mg/L", Source: fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C: grain and gallon, exact"}},
 		{Name: "a degree Clark, a grain an imperial gallon", Value: clark, Unit: "mg/L", Source: custom},

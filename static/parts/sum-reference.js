@@ -2,7 +2,7 @@
 import { html, capitalize } from './html.js';
 import { Sources } from './messages.js';
 
-const mark = { published: 'published', practice: 'common practice', memory: 'from memory' };
+const mark = { published: 'published', practice: 'common practice', memory: 'from memory', judgement: 'judgement' };
 const cite = (s) => (s?.text ? `${mark[s.kind] || s.kind}: ${s.text}` : '');
 
 export const SumReference = ({
