@@ -20,6 +20,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
+// findable is a year, or the number of a standard or handbook.
+var findable = regexp.MustCompile(`\b\d{2,5}\b`)
+
 // Every number that an entry shows says where it comes from: each source that
 // reflection finds in it has a mark and a text, but for that of an input without
 // default.
@@ -33,6 +36,14 @@ func TestEverythingHasASource(t *testing.T) {
 			found++
 			if !marks[x.Kind] || x.Text == "" {
 				t.Errorf("%s: no source: %+v", at, x)
+			}
+			// The text agrees with its mark, and a work can be found by year or number.
+			switch {
+			case x.Kind == fault.Practice && !strings.HasPrefix(x.Text, "common practice"),
+				x.Kind == fault.Judgement && !strings.HasPrefix(x.Text, "judgement"),
+				(x.Kind == fault.Published || x.Kind == fault.Memory) && (strings.Contains(x.Text, "no source") || strings.HasPrefix(x.Text, "judgement")),
+				x.Kind == fault.Published && !findable.MatchString(x.Text):
+				t.Errorf("%s: marked %s, and says %q", at, x.Kind, x.Text)
 			}
 			return
 		case Input:

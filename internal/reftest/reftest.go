@@ -12,8 +12,8 @@ import (
 // Row is one row of a table: its cells by the name of the column.
 type Row map[string]string
 
-// Load reads the table of that file name. The test fails where the table says
-// neither its source nor its units, or a row has not a cell for each column.
+// Load reads the table of that file name. The test fails where its header lacks
+// a title, a source, a mark or units, or a row has not a cell for each column.
 func Load(t testing.TB, name string) []Row {
 	t.Helper()
 	b, err := os.ReadFile("../../testdata/ref/" + name)
@@ -43,8 +43,10 @@ func Load(t testing.TB, name string) []Row {
 		}
 		rows = append(rows, row)
 	}
-	if !header["source"] || !header["units"] {
-		t.Fatalf("%s: the header must name its source and its units", name)
+	for _, key := range []string{"title", "source", "mark", "units"} {
+		if !header[key] {
+			t.Fatalf("%s: the header must have a line # %s: …", name, key)
+		}
 	}
 	if len(rows) == 0 {
 		t.Fatalf("%s: no rows", name)

@@ -15,8 +15,8 @@ type Load struct {
 }
 
 // stages is the source of the number of hot baths.
-var stages = fault.Source{Kind: fault.Published,
-	Text: "The wash-off of dyeings using interstitial water, part 2, abstract: five baths for 2 % and six for 5 % of a reactive dye; that all but two of them are warm or hot, the paler depths and the range are judgement"}
+var stages = fault.Source{Kind: fault.Judgement,
+	Text: "judgement, from the abstract of The wash-off of dyeings using interstitial water, part 2: five baths for 2 % and six for 5 % of a reactive dye, of which all but two are taken as warm or hot"}
 
 // hotBaths are the hot baths up to a depth; the last is for all that is deeper.
 var hotBaths = []struct {
