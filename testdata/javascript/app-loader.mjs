@@ -4,7 +4,7 @@ import { readFileSync } from 'node:fs';
 
 const appFolder = new URL('../../static/', import.meta.url);
 const page = readFileSync(new URL('index.html', appFolder), 'utf8');
-const { imports } = JSON.parse(/<script type="importmap">([^]*?)<\/script>/.exec(page)[1]);
+const { imports } = JSON.parse(/<script type="importmap">([\s\S]*?)<\/script>/.exec(page)[1]);
 
 export function resolve(name, context, next) {
   if (imports[name]) return { url: new URL(`.${imports[name]}`, appFolder).href, format: 'module', shortCircuit: true };

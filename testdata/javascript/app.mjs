@@ -9,9 +9,11 @@ export const appFolder = new URL('../../static/', import.meta.url);
 
 export const loadModule = (path) => import(new URL(`.${path}`, appFolder).href);
 
+export const doNothing = () => undefined;
+
 // What a page has and Node 20 lacks. A module that asks for more fails its test.
 globalThis.crypto ??= webcrypto;
-globalThis.addEventListener ??= () => {};
+globalThis.addEventListener ??= doNothing;
 globalThis.self ??= globalThis;
 globalThis.navigator ??= {};
 delete globalThis.BroadcastChannel; // Node would wait for other windows

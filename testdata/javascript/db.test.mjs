@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { beforeEach, test } from 'node:test';
-import { loadModule, settle } from './app.mjs';
+import { doNothing, loadModule, settle } from './app.mjs';
 import { fakeStorage } from './fake-storage.mjs';
 
 const storage = fakeStorage();
@@ -43,7 +43,7 @@ test('facts and photos are written through to the disk, what can be worked out a
     [['states', 'heads'], 'relaxed'],
     [['meta'], 'relaxed'],
   ]) {
-    const done = transact(stores, 'readwrite', async () => {});
+    const done = transact(stores, 'readwrite', doNothing);
     for (let i = 0; i < 20; i++) await settle();
     storage.flush();
     await done;
@@ -59,7 +59,7 @@ test('a storage that was lost in the background is opened again, once', async ()
     return transaction(...of);
   };
   const { error } = console;
-  console.error = () => {};
+  console.error = doNothing;
   try {
     const write = putFact();
     for (let i = 0; i < 20; i++) await settle();

@@ -1,6 +1,8 @@
 // A stand-in for IndexedDB, as far as db.js uses it (W3C, Indexed Database API 3.0). A
 // transaction completes when flush is called, as a disk does in its own time.
 
+const doNothing = () => undefined;
+
 // fakeStorage gives {indexedDB, transactions, rows, flush}: each transaction with its
 // stores, mode and durability; the rows of a store by key; and flush, which completes
 // what was begun, or with an error aborts it. With flushAtOnce it is called by itself.
@@ -50,7 +52,7 @@ export function fakeStorage({ flushAtOnce = false } = {}) {
     createObjectStore(name, { keyPath } = {}) {
       stores.set(name, new Map());
       keyPaths.set(name, keyPath);
-      return { createIndex: () => {} };
+      return { createIndex: doNothing };
     },
     transaction(names, mode, options) {
       const tx = { stores: names, mode, durability: options?.durability, objectStore, abort: () => tx.onabort?.() };
@@ -59,7 +61,7 @@ export function fakeStorage({ flushAtOnce = false } = {}) {
       if (flushAtOnce) setTimeout(flush, 0);
       return tx;
     },
-    close: () => {},
+    close: doNothing,
   };
   const indexedDB = {
     open() {

@@ -1,12 +1,12 @@
 import assert from 'node:assert/strict';
 import { createHash } from 'node:crypto';
 import { test } from 'node:test';
-import { loadModule } from './app.mjs';
+import { doNothing, loadModule } from './app.mjs';
 import { fakeStorage } from './fake-storage.mjs';
 
 const storage = fakeStorage({ flushAtOnce: true });
 globalThis.indexedDB = storage.indexedDB;
-globalThis.document ??= { visibilityState: 'visible', addEventListener: () => {} };
+globalThis.document ??= { visibilityState: 'visible', addEventListener: doNothing };
 const { loadPhoto, savePhoto } = await loadModule('/sync/photos.js');
 
 const bytes = new TextEncoder().encode('an invented photo');
@@ -17,7 +17,7 @@ const hubGives = (body) => {
 
 test('a photo from the hub that is not the one with its hash is neither shown nor kept', async () => {
   const { error } = console;
-  console.error = () => {};
+  console.error = doNothing;
   hubGives(new TextEncoder().encode('another photo'));
   assert.equal(await loadPhoto(hash), null);
   console.error = error;

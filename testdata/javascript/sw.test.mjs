@@ -3,7 +3,7 @@ import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { createContext, runInContext } from 'node:vm';
-import { appFolder } from './app.mjs';
+import { appFolder, doNothing } from './app.mjs';
 
 const hashOf = (text) => `sha256-${createHash('sha256').update(text).digest('base64')}`;
 const listOf = (files) => Object.fromEntries(Object.entries(files).map(([path, text]) => [path, hashOf(text)]));
@@ -42,10 +42,10 @@ function startWorker({ assets, second = {}, served, caches = new FakeCaches(), v
   const handlers = {};
   const self = {
     addEventListener: (kind, handler) => (handlers[kind] = handler),
-    clients: { claim: async () => {}, matchAll: async () => [] },
-    skipWaiting: async () => {},
+    clients: { claim: doNothing, matchAll: async () => [] },
+    skipWaiting: doNothing,
   };
-  const quiet = { error: () => {}, warn: () => {}, log: () => {} };
+  const quiet = { error: doNothing, warn: doNothing, log: doNothing };
   const scope = createContext({
     self,
     caches,
