@@ -19,9 +19,24 @@ export function fakeStorage({ flushAtOnce = false } = {}) {
     return r;
   };
 
+  function openCursor(all) {
+    const keys = [...all.keys()];
+    const r = {};
+    const step = () => {
+      const key = keys.shift();
+      r.result =
+        key === undefined ? null : { value: all.get(key), update: (row) => all.set(key, row), continue: later };
+      r.onsuccess();
+    };
+    const later = () => queueMicrotask(step);
+    later();
+    return r;
+  }
+
   function objectStore(name) {
     const all = rows(name);
-    const indexed = (index) => [...all.values()].filter((row) => row[index] !== undefined);
+    const indexed = (index, key) =>
+      [...all.values()].filter((row) => (key === undefined ? row[index] !== undefined : row[index] === key));
     return {
       get: (key) => request(all.get(key)),
       getAll: () => request([...all.values()]),
@@ -29,11 +44,12 @@ export function fakeStorage({ flushAtOnce = false } = {}) {
       put: (value, key) => request(all.set(keyPaths.get(name) ? value[keyPaths.get(name)] : key, value)),
       delete: (key) => request(all.delete(key)),
       count: () => request(all.size),
+      openCursor: () => openCursor(all),
       index: (index) => ({
-        getAll: () => request(indexed(index)),
-        getAllKeys: () => request(indexed(index).map((row) => row[keyPaths.get(name)])),
-        get: (key) => request(indexed(index).find((row) => row[index] === key)),
-        count: () => request(indexed(index).length),
+        getAll: (key, count) => request(indexed(index, key).slice(0, count)),
+        getAllKeys: (key) => request(indexed(index, key).map((row) => row[keyPaths.get(name)])),
+        get: (key) => request(indexed(index, key)[0]),
+        count: (key) => request(indexed(index, key).length),
       }),
     };
   }

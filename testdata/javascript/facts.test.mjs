@@ -1,0 +1,100 @@
+import assert from 'node:assert/strict';
+import { beforeEach, test } from 'node:test';
+import { loadModule } from './app.mjs';
+import { fakeStorage } from './fake-storage.mjs';
+
+const storage = fakeStorage({ flushAtOnce: true });
+globalThis.indexedDB = storage.indexedDB;
+const facts = await loadModule('/journal/facts.js');
+await facts.allFacts(); // opens the storage
+
+const batch = 'batch/b1';
+const fact = (id, scope = batch) => ({ id, scope, kind: 'bag.looked', body: {} });
+const row = (id) => storage.rows('facts').get(id);
+const seenStamp = () => storage.rows('meta').get('seen');
+
+beforeEach(() => {
+  for (const name of ['facts', 'heads', 'meta']) storage.rows(name).clear();
+});
+
+test('the stamp that was seen never goes back', async () => {
+  for (const [stamp, expected] of [
+    ['0000000000050000', '0000000000050000'],
+    ['0000000000040000', '0000000000050000'],
+    ['0000000000050001', '0000000000050001'],
+    ['', '0000000000050001'],
+  ]) {
+    await facts.storeFacts([], { values: { seen: stamp } });
+    assert.equal(seenStamp(), expected, `after ${stamp}`);
+  }
+  await facts.markAllUnsent({ seen: '0000000000000000' });
+  assert.equal(seenStamp(), '0000000000050001');
+});
+
+test('own facts wait for the hub, facts from the hub do not', async () => {
+  await facts.storeFacts([fact('a'), fact('b')], { mine: true });
+  await facts.storeFacts([fact('c'), fact('a')]);
+  assert.deepEqual([row('a').pending, row('b').pending, row('c').pending], [1, 1, undefined]);
+  assert.equal(await facts.countUnsent(), 2);
+  assert.deepEqual(
+    (await facts.unsentFacts(1)).map((f) => f.id),
+    ['a'],
+  );
+  assert.equal(await facts.hubLacks('a'), true);
+  assert.equal(await facts.hubLacks('c'), false);
+});
+
+test('a fact that is here already is not new, and each new one makes the state of its scope stale', async () => {
+  assert.equal((await facts.storeFacts([fact('a'), fact('p', 'place/p1'), fact('s', 'shelf')])).length, 3);
+  assert.equal((await facts.storeFacts([fact('a'), fact('b')])).length, 1);
+  const heads = storage.rows('heads');
+  assert.deepEqual([...heads.keys()], [batch, 'place/p1']);
+  assert.equal(heads.get(batch).have, 2);
+  assert.equal(heads.get(batch).list, 'batch-open');
+  assert.equal(heads.get('place/p1').list, 'place');
+});
+
+test('an answer of the hub settles, refuses and adds in one transaction', async () => {
+  await facts.storeFacts([fact('sent'), fact('refused'), fact('waits')], { mine: true });
+  const steps = {
+    resend: false,
+    settle: ['sent'],
+    leave: [],
+    refuse: [{ id: 'refused', code: 'refused', sentence: 'not yours' }],
+    keep: ['new'],
+  };
+  const before = storage.transactions.length;
+  const fresh = await facts.applyAnswer(steps, [fact('new'), fact('not kept')], { cursor: 7, seen: '1' });
+  assert.equal(storage.transactions.length, before + 1);
+  assert.deepEqual(
+    fresh.map((f) => f.id),
+    ['new'],
+  );
+  assert.equal(row('sent').pending, undefined);
+  assert.equal(row('waits').pending, 1);
+  assert.equal(row('refused').pending, 2);
+  assert.deepEqual(row('refused').refused, { code: 'refused', sentence: 'not yours' });
+  assert.equal(row('not kept'), undefined);
+  assert.equal(storage.rows('meta').get('cursor'), 7);
+  assert.equal(await facts.countRefused(), 1);
+
+  await facts.resendRefused();
+  assert.equal(row('refused').pending, 1);
+  assert.equal(row('refused').refused, undefined);
+  assert.equal(row('sent').pending, undefined);
+});
+
+test('another hub lacks everything', async () => {
+  await facts.storeFacts([fact('a'), fact('b')]);
+  await facts.markAllUnsent({ hub: 'h2' });
+  assert.deepEqual([row('a').pending, row('b').pending], [1, 1]);
+  assert.equal(storage.rows('meta').get('hub'), 'h2');
+});
+
+test('facts are found by scope and by id', async () => {
+  await facts.storeFacts([fact('a'), fact('b', 'shelf'), fact('c')]);
+  const ids = (list) => list.map((f) => f.id);
+  assert.deepEqual(ids(await facts.factsOfScope(batch)), ['a', 'c']);
+  assert.deepEqual(ids(await facts.factsById(['c', 'x', 'b'])), ['c', 'b']);
+  assert.deepEqual(ids(await facts.allFacts()), ['a', 'b', 'c']);
+});
