@@ -3,6 +3,45 @@
 
 const doNothing = () => undefined;
 
+const request = (result) => {
+  const r = { result };
+  queueMicrotask(() => r.onsuccess?.());
+  return r;
+};
+
+function openCursor(all) {
+  const keys = [...all.keys()];
+  const r = {};
+  const step = () => {
+    const key = keys.shift();
+    r.result = key === undefined ? null : { value: all.get(key), update: (row) => all.set(key, row), continue: later };
+    r.onsuccess();
+  };
+  const later = () => queueMicrotask(step);
+  later();
+  return r;
+}
+
+function makeStore(all, keyPath) {
+  const indexed = (index, key) =>
+    [...all.values()].filter((row) => (key === undefined ? row[index] !== undefined : row[index] === key));
+  return {
+    get: (key) => request(all.get(key)),
+    getAll: () => request([...all.values()]),
+    getAllKeys: () => request([...all.keys()]),
+    put: (value, key) => request(all.set(keyPath ? value[keyPath] : key, value)),
+    delete: (key) => request(all.delete(key)),
+    count: () => request(all.size),
+    openCursor: () => openCursor(all),
+    index: (index) => ({
+      getAll: (key, count) => request(indexed(index, key).slice(0, count)),
+      getAllKeys: (key) => request(indexed(index, key).map((row) => row[keyPath])),
+      get: (key) => request(indexed(index, key)[0]),
+      count: (key) => request(indexed(index, key).length),
+    }),
+  };
+}
+
 // fakeStorage gives {indexedDB, transactions, rows, flush}: each transaction with its
 // stores, mode and durability; the rows of a store by key; and flush, which completes
 // what was begun, or with an error aborts it. With flushAtOnce it is called by itself.
@@ -13,46 +52,7 @@ export function fakeStorage({ flushAtOnce = false } = {}) {
   let begun = [];
 
   const rows = (name) => stores.get(name);
-  const request = (result) => {
-    const r = { result };
-    queueMicrotask(() => r.onsuccess?.());
-    return r;
-  };
-
-  function openCursor(all) {
-    const keys = [...all.keys()];
-    const r = {};
-    const step = () => {
-      const key = keys.shift();
-      r.result =
-        key === undefined ? null : { value: all.get(key), update: (row) => all.set(key, row), continue: later };
-      r.onsuccess();
-    };
-    const later = () => queueMicrotask(step);
-    later();
-    return r;
-  }
-
-  function objectStore(name) {
-    const all = rows(name);
-    const indexed = (index, key) =>
-      [...all.values()].filter((row) => (key === undefined ? row[index] !== undefined : row[index] === key));
-    return {
-      get: (key) => request(all.get(key)),
-      getAll: () => request([...all.values()]),
-      getAllKeys: () => request([...all.keys()]),
-      put: (value, key) => request(all.set(keyPaths.get(name) ? value[keyPaths.get(name)] : key, value)),
-      delete: (key) => request(all.delete(key)),
-      count: () => request(all.size),
-      openCursor: () => openCursor(all),
-      index: (index) => ({
-        getAll: (key, count) => request(indexed(index, key).slice(0, count)),
-        getAllKeys: (key) => request(indexed(index, key).map((row) => row[keyPaths.get(name)])),
-        get: (key) => request(indexed(index, key)[0]),
-        count: (key) => request(indexed(index, key).length),
-      }),
-    };
-  }
+  const objectStore = (name) => makeStore(rows(name), keyPaths.get(name));
 
   function flush(error = null) {
     const list = begun;
