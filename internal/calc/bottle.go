@@ -110,9 +110,11 @@ func noteStrength(a *Answer, made unit.Concentration, style unit.Style) {
 	show := func(v float64) string { return unit.Show(unit.KindConcentration, v, style) }
 	if float64(made) > liquor.UreaAbove.Value*(1+1e-9) {
 		a.Note("above %s the dye may not all dissolve: see urea", show(liquor.UreaAbove.Value))
+		a.Cite(liquor.UreaAbove.Source)
 	}
 	if math.Round(float64(made)) > dye.NoDeeper.Value { // 18 g per 8 fl oz is 76.08
 		a.Note("above %s more powder no longer dyes deeper in proportion: most of it washes out", show(dye.NoDeeper.Value))
+		a.Cite(dye.NoDeeper.Source)
 	}
 }
 

@@ -36,7 +36,7 @@ var _ = register(Entry{
 		{Key: "advice", Label: "What to do", Words: []Word{{"weigh", "weigh each into one jug"}, {"stock", "measure one from a stock solution"}}, Source: dye.Coarse.Source},
 	},
 	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:   []fault.Value{dye.Good, dye.Coarse, dye.Stock, liquor.Strongest, liquor.UreaAbove},
+	Values:   []fault.Value{dye.Good, dye.Coarse, dye.Stock, dye.NoDeeper, liquor.UreaAbove},
 	Sum:      sumParts,
 })
 
@@ -106,6 +106,6 @@ func sumParts(g *Given) (*Answer, error) {
 			unit.Show(unit.KindVolume, float64(take), g.Style), unit.Show(unit.KindConcentration, dye.Stock.Value, g.Style))
 	}
 	a.Note("powders of unlike strength shift the colour: try it on a rag and write down what you weighed")
-	aboutStrong(a, made, g.Style)
+	noteStrength(a, made, g.Style)
 	return a, nil
 }

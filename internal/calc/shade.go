@@ -30,7 +30,7 @@ var _ = register(Entry{
 		{Key: "washed_out", Label: "Dye that washes out", Help: "it reacts with water instead of the cloth", Kind: unit.KindMass, Source: liquor.Bonds.Source},
 	},
 	Cautions: []fault.Caution{dye.Dust, dye.NotFood},
-	Values:   []fault.Value{liquor.PickUp, liquor.Bonds, liquor.Strongest, liquor.PaleTo, liquor.MediumTo, liquor.DeepTo},
+	Values:   []fault.Value{liquor.PickUp, liquor.Bonds, dye.NoDeeper, liquor.PaleTo, liquor.MediumTo, liquor.DeepTo},
 	Try:      "strength='2 %' cloth='1 kg'",
 	Sum:      sumShade,
 })
@@ -103,22 +103,10 @@ func sumShade(g *Given) (*Answer, error) {
 		out := func(bonds float64) unit.Mass { return unit.Mass(float64(powder) * (1 - bonds)) }
 		PutRange(a, "washed_out", out(liquor.Bonds.Value), out(liquor.Bonds.High), out(liquor.Bonds.Low))
 	}
-	aboutStrong(a, made, g.Style)
+	noteStrength(a, made, g.Style)
 	if !g.Typed("pickup") {
 		a.Note("weigh one piece wrung and again in its bag: the gain, less the bag, is the dye it takes up")
 	}
 	a.Note("dye that stands as a puddle in the bag reacts with water and is wasted; so is powder above what the cloth has room for")
 	return a, nil
-}
-
-// aboutStrong says where more powder is wasted and where urea helps it dissolve.
-func aboutStrong(a *Answer, c unit.Concentration, style unit.Style) {
-	if limit := liquor.Strongest.Value; float64(c) > limit*(1+1e-9) {
-		a.Note("above about %s more powder no longer dyes deeper in proportion: most of the extra washes out", unit.Show(unit.KindConcentration, limit, style))
-		a.Cite(liquor.Strongest.Source)
-	}
-	if limit := liquor.UreaAbove.Value; float64(c) > limit*(1+1e-9) {
-		a.Note("above %s some dyes do not dissolve without urea", unit.Show(unit.KindConcentration, limit, style))
-		a.Cite(liquor.UreaAbove.Source)
-	}
 }

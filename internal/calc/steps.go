@@ -40,7 +40,7 @@ var _ = register(Entry{
 		{Key: "direct", Label: "The same, measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
 	},
 	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:   []fault.Value{dilution.Reading, dye.Good, liquor.Strongest, liquor.UreaAbove},
+	Values:   []fault.Value{dilution.Reading, dye.Good, dye.NoDeeper, liquor.UreaAbove},
 	Sum:      sumSteps,
 })
 
@@ -95,6 +95,6 @@ func sumSteps(g *Given) (*Answer, error) {
 		a.Note("here it is better to measure each jug from the first one")
 	}
 	a.Note("stir each jug well before you take from it; half as much dye looks more than half as deep")
-	aboutStrong(a, first, g.Style)
+	noteStrength(a, first, g.Style)
 	return a, nil
 }

@@ -35,6 +35,8 @@ var _ = register(Entry{
 			Presets: []string{"100 mL", "200 mL", "500 mL"}, Source: fault.StartValue},
 		{Key: "scale", Label: "Smallest step of the scale", Help: "that weighed the stock", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
 			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
+		{Key: "kept_at", Label: "Where you keep the stock", Help: "colder keeps it longer", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 2, Max: 40,
+			Presets: []string{"4 °C", "15 °C", "21 °C"}, Source: fault.StartValue},
 		pickUpInput(), clothInput(),
 	},
 	Outputs: []Output{
@@ -43,13 +45,13 @@ var _ = register(Entry{
 		{Key: "made", Label: "Strength that gives", Help: "with the errors of syringe and scale", Kind: unit.KindConcentration, Source: dilution.Reading.Source},
 		{Key: "off", Label: "Off by at most", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
 		{Key: "powder", Label: "Powder in the stock", Kind: unit.KindMass, Source: byProportion},
-		{Key: "keeps", Label: "The stock keeps", Help: "at 21 °C, without soda ash", Kind: unit.KindDuration, In: "h", Source: cure.PlainUse.Source},
+		{Key: "keeps", Label: "The stock keeps", Help: "without soda ash", Kind: unit.KindDuration, In: "h", Source: cure.PlainUse.Source},
 		{Key: "advice", Label: "What to do", Words: []Word{
 			{stockMeasure, "measure it"}, {stockWeaker, "make a weaker stock first"}, {stockFinerJug, "use a finer syringe, or make more"},
 		}, Source: dye.Good.Source},
 	},
 	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:   []fault.Value{dilution.Reading, dye.Good, cure.PlainGood, cure.PlainUse, cure.PlainLast},
+	Values:   []fault.Value{dilution.Reading, dye.Good, cure.PlainGood, cure.PlainUse, cure.PlainLast, cure.KeepEnergy},
 	Sum:      sumStock,
 })
 
@@ -88,8 +90,14 @@ func sumStock(g *Given) (*Answer, error) {
 	}
 	Put(a, "off", unit.Share(off))
 	Put(a, "powder", s.Powder())
-	PutRange(a, "keeps", unit.Duration(cure.PlainUse.Value*day), unit.Duration(cure.PlainGood.Value*day), unit.Duration(cure.PlainLast.Value*day))
-	a.Say("keeps", "%g days (good for %g, discard at %g)", cure.PlainUse.Value, cure.PlainGood.Value, cure.PlainLast.Value)
+	use, good, last := cure.KeepsPlain(Get[unit.Temperature](g, "kept_at"))
+	PutRange(a, "keeps", use, good, last)
+	days := func(d unit.Duration) float64 { return max(1, math.Round(d.Hours()/24)) }
+	a.Say("keeps", "%g days (good for %g, discard at %g)", days(use), days(good), days(last))
+	if Get[unit.Temperature](g, "kept_at") < unit.Temperature(cure.UsualAt.Low) {
+		a.Note("how much longer the cold keeps it is an estimate: try it on a rag before you trust it")
+		a.Cite(cure.KeepEnergy.Source)
+	}
 	word, sentence := adviseStock(exact, step, v, g.Style)
 	a.PutWord("advice", word, sentence)
 	if e := s.Error(); float64(e) > dye.Good.Value {
@@ -103,8 +111,7 @@ func sumStock(g *Given) (*Answer, error) {
 }
 
 const (
-	day     = 86400 // seconds
-	mostOff = 10    // times too much: judgement, beyond it the syringe measures nothing
+	mostOff = 10 // times too much: judgement, beyond it the syringe measures nothing
 )
 
 // adviseStock says how to measure take.

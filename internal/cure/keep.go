@@ -69,6 +69,15 @@ func (m Mixed) AgeAt21() unit.Duration {
 	return unit.Duration(float64(m.Age) * arrhenius(KeepEnergy.Value, float64(m.At), UsualAt.Value))
 }
 
+// KeepsPlain gives how long dye in plain water is to be used within, how long it is
+// good for, and when it is discarded, kept at t: the days of practice, scaled by
+// temperature.
+func KeepsPlain(t unit.Temperature) (use, good, last unit.Duration) {
+	perDay := float64(Mixed{At: t, Age: 86400}.AgeAt21())
+	at := func(days fault.Value) unit.Duration { return unit.Duration(days.Value * 86400 / perDay * 86400) }
+	return at(PlainUse), at(PlainGood), at(PlainLast)
+}
+
 // Freshness gives how good m still is. With soda ash and a class whose rate is known
 // it follows from what is left; otherwise from practice, scaled by temperature. Soda
 // ash never keeps dye longer than plain water does by practice.

@@ -150,3 +150,22 @@ func TestKeepingOnlyGetsWorse(t *testing.T) {
 		}
 	})
 }
+
+// How long dye keeps and how good it still is agree: good until it is no longer,
+// and discarded when it is.
+func TestKeepsPlain(t *testing.T) {
+	for _, at := range []unit.Temperature{2, 15, 21, 40} {
+		use, good, last := KeepsPlain(at)
+		for _, row := range []struct {
+			age  unit.Duration
+			want Freshness
+		}{{good * 0.999, Good}, {good * 1.001, UseSoon}, {use * 0.999, UseSoon}, {use * 1.001, Weak}, {last * 0.999, Weak}, {last * 1.001, Discard}} {
+			if got := (Mixed{Class: dye.Unknown, At: at, Age: row.age}).Freshness(); got != row.want {
+				t.Errorf("%g °C, %.1f h: %s, want %s", float64(at), row.age.Hours(), got, row.want)
+			}
+		}
+	}
+	if use, good, last := KeepsPlain(21); math.Abs(use.Hours()-168) > 1e-9 || math.Abs(good.Hours()-72) > 1e-9 || math.Abs(last.Hours()-336) > 1e-9 {
+		t.Errorf("at 21 °C %g, %g, %g h", use.Hours(), good.Hours(), last.Hours())
+	}
+}

@@ -17,11 +17,6 @@ var PickUp = fault.Value{Name: "dye liquor that wrung cloth takes up", Value: go
 var Bonds = fault.Value{Name: "share of the dye that bonds", Value: 0.70, Unit: "1", Low: 0.50, High: 0.85,
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement for a cold batch in a bag; in exhaust dyeing dyes with one reactive group average below 65 %: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
 
-// Strongest is the strength above which more powder no longer dyes deeper in
-// proportion: the cloth has no room for it, and more of it reacts with water.
-var Strongest = fault.Value{Name: "strength above which more powder is mostly wasted", Value: 76, Unit: "g/L",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: the strongest liquor in common use"}}
-
 // Strength is the liquor that brings depth, powder as a share of the dry weight
 // of the cloth, into cloth that takes up pickUp of its dry weight. A gram of
 // liquor is taken as a millilitre. A pick-up of zero or less gives zero.
