@@ -56,9 +56,9 @@ func (b Batch) Sums() (s Sums, err error) {
 			return Sums{}, tooMany
 		}
 	}
-	left, one := amountOf(1 - float64(b.Margin))
+	margin, one := amountOf(float64(b.Margin))
 	var two, three, four bool
-	s.Price, two = s.Cost.Over(left)
+	s.Price, two = s.Cost.Over(NewAmount(margin.denominator()-margin.num, margin.denominator()))
 	pieces := NewAmount(uint64(b.Pieces), 1)
 	s.CostEach, three = s.Cost.Over(pieces)
 	s.PriceEach, four = s.Price.Over(pieces)

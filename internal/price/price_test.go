@@ -226,6 +226,16 @@ func TestDecimals(t *testing.T) {
 	}
 }
 
+// One less 0.94 is 0.06000000000000005 in floating point, and was too long to be exact.
+func TestMarginIsExact(t *testing.T) {
+	for margin := range 96 {
+		s, err := Batch{Items: []Item{{Price: NewAmount(1, 3)}}, Pieces: 7, Margin: unit.Share(margin) / 100}.Sums()
+		if want := big.NewRat(100, int64(3*(100-margin))); err != nil || rat(s.Price).Cmp(want) != 0 {
+			t.Errorf("%d %%: %v, want %v (%v)", margin, rat(s.Price), want, err)
+		}
+	}
+}
+
 func TestProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var items, twice []Item
