@@ -227,3 +227,31 @@ func TestMetaSum(t *testing.T) {
 		}
 	}
 }
+
+// A damaged count of the numbers given would have the next fact replace another.
+func TestNoFactIsReplaced(t *testing.T) {
+	facts := newFactMaker(55).make(100)
+	path := writeTemp(t, filledFile(t, facts))
+	changeBucket(t, path, factsBucket, func(b *bbolt.Bucket) error { return b.SetSequence(50) })
+	s, err := Open(path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if err := appendAll(s, newFactMaker(56).make(1)); !fault.Is(err, fault.Damaged) {
+		t.Errorf("append: %v", err)
+	}
+	n := 0
+	err = s.View(func(tx *Tx) error {
+		return tx.Since(0, func(seq uint64, f journal.Fact) bool {
+			if !bytes.Equal(f.Text(), facts[seq-1].Text()) {
+				t.Errorf("fact %d is %s", seq, f.Text())
+			}
+			n++
+			return true
+		})
+	})
+	if err != nil || n != 100 {
+		t.Errorf("%d facts, %v", n, err)
+	}
+}
