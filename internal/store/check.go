@@ -2,7 +2,6 @@ package store
 
 import (
 	"bytes"
-	"encoding/binary"
 	"errors"
 	"fmt"
 
@@ -93,22 +92,26 @@ func (t *Tx) check(s *Store) Report {
 // checkFacts reads every fact and looks it up by id and by scope. If each is
 // found and the lists have no more entries than there are facts, they agree.
 func (t *Tx) checkFacts(r *Report) {
-	records := 0
+	records, next := 0, uint64(1)
+	reportGap := func(end uint64) {
+		r.More += int(t.reportGap(next, end, func(what string) { r.add("%s", what) }))
+		next = end
+	}
 	c := t.bucket(factsBucket).Cursor()
 	for k, record := c.First(); k != nil; k, record = c.Next() {
 		records++
-		if len(k) != 8 {
-			r.add("a key of %d bytes is among the facts", len(k))
-			continue
-		}
-		seq := binary.BigEndian.Uint64(k)
 		f, ok := t.readFact(k, record)
+		seq, isKey := sequenceOf(k)
 		if !ok {
-			if !t.isReplaced(seq) {
-				r.add("%s is damaged", t.describeFact(seq))
+			if isKey && seq == next {
+				reportGap(seq + 1)
 			}
-			continue
+			continue // or its key is damaged: then its number is missing
 		}
+		if seq > next {
+			reportGap(seq)
+		}
+		next = seq + 1
 		r.Facts++
 		id, _ := t.idAt(seq)
 		key, _ := f.ID.Bits()
@@ -124,6 +127,9 @@ func (t *Tx) checkFacts(r *Report) {
 		case !t.isInScope(f.Scope, k):
 			r.add("fact %d (id %s) is not in the list of %s", seq, f.ID, f.Scope)
 		}
+	}
+	if last := uint64(records); last >= next {
+		reportGap(last + 1)
 	}
 	ids, scoped := 0, 0
 	t.eachID(func() { r.add("an entry of the list of ids is damaged") }, func(uint64, [idSize]byte) { ids++ })

@@ -19,13 +19,6 @@ type damageLog struct {
 	meta     bool // a record of meta is missing, nobody knows which
 }
 
-// any reports whether any damage was found.
-func (l *damageLog) any() bool {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return len(l.reported) > 0
-}
-
 func (l *damageLog) hasBadScopes() bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -53,11 +46,17 @@ func (s *Store) report(what string) {
 	}
 }
 
-// reportFact reports the damaged fact number seq, unless it was appended again.
-func (t *Tx) reportFact(seq uint64) {
-	if !t.isReplaced(seq) {
-		t.store.report(t.describeFact(seq) + " is damaged")
+// reportGap reports the facts from first up to, not including, end, which are
+// damaged or missing, unless they were appended again. It names the first ones only
+// and returns how many it left out.
+func (t *Tx) reportGap(first, end uint64, report func(what string)) (more uint64) {
+	named := min(end, first+maxProblems)
+	for seq := first; seq < named; seq++ {
+		if !t.isReplaced(seq) {
+			report(t.describeFact(seq) + " is damaged")
+		}
 	}
+	return end - named
 }
 
 // isReplaced reports whether the damaged fact number seq was appended again and

@@ -111,6 +111,42 @@ func TestDamagedLists(t *testing.T) {
 	}
 }
 
+// A list that is damaged while the file is open is noticed when it is read.
+func TestListDamagedWhileOpen(t *testing.T) {
+	facts := newFactMaker(57).make(150)
+	var told []string
+	s, err := Open(writeTemp(t, filledFile(t, facts)), Options{OnDamage: func(f *fault.Fault) { told = append(told, f.Error()) }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	scope := func() (n int) {
+		err := s.View(func(tx *Tx) error {
+			facts, err := tx.Scope(facts[0].Scope)
+			n = len(facts)
+			return err
+		})
+		if err != nil {
+			t.Error(err)
+		}
+		return n
+	}
+	want := scope()
+	err = s.db.Update(func(tx *bbolt.Tx) error {
+		b := tx.Bucket(scopesBucket)
+		k, record := b.Cursor().Seek(scopePrefix(facts[0].Scope))
+		record = bytes.Clone(record)
+		record[1] ^= 1
+		return b.Put(bytes.Clone(k), record)
+	})
+	if err != nil || len(told) > 0 {
+		t.Fatal(err, told)
+	}
+	if got := scope(); got != want || len(told) != 1 {
+		t.Errorf("%d facts, want %d; told was %q", got, want, told)
+	}
+}
+
 // A damaged or lost entry of meta is a fault for the caller that reads it, and only
 // for that one: access must not rest on a guess.
 func TestDamagedMeta(t *testing.T) {

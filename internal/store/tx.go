@@ -48,6 +48,14 @@ func (t *Tx) bucket(name []byte) *bbolt.Bucket { return t.tx.Bucket(name) }
 // seqKey writes a sequence so that keys sort as numbers do.
 func seqKey(n uint64) []byte { return binary.BigEndian.AppendUint64(nil, n) }
 
+// sequenceOf undoes seqKey; ok is false if key is not of that form.
+func sequenceOf(key []byte) (n uint64, ok bool) {
+	if len(key) != 8 {
+		return 0, false
+	}
+	return binary.BigEndian.Uint64(key), true
+}
+
 // Has reports whether the fact of that id is stored and intact.
 func (t *Tx) Has(id journal.ID) bool {
 	key, ok := id.Bits()
@@ -101,35 +109,36 @@ func (t *Tx) Append(f journal.Fact) (seq uint64, err error) {
 // Since calls each with the facts after seq, in the order they were stored, until
 // each returns false. A damaged fact is reported (Options.OnDamage) and left out.
 func (t *Tx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error {
-	if seq+1 == 0 {
+	next := seq + 1
+	if next == 0 {
 		return nil
 	}
+	// Sequences have no gaps. If one is missing, a damaged key may have led the
+	// search astray, and all facts are looked through.
 	c := t.bucket(factsBucket).Cursor()
-	k, record := c.Seek(seqKey(seq + 1))
-	if t.store.damage.any() { // a damaged key may lead Seek astray
-		k, record = c.First()
-	}
-	last := seq
-	for ; k != nil; k, record = c.Next() {
-		f, ok := t.readFact(k, record)
-		if !ok {
-			if len(k) == 8 && binary.BigEndian.Uint64(k) > seq {
-				t.reportFact(binary.BigEndian.Uint64(k))
-			}
-			continue
+	k, record := c.Seek(seqKey(next))
+	for isSearch := true; ; k, record = c.Next() {
+		if isSearch && next <= t.last && !bytes.Equal(k, seqKey(next)) {
+			isSearch = false
+			k, record = c.First()
 		}
-		n := binary.BigEndian.Uint64(k)
-		if n <= seq {
-			continue
-		}
-		if n <= last {
-			return damagedFault(t.store.path, "its facts are not in order")
-		}
-		if last = n; !each(n, f) {
+		if k == nil {
 			return nil
 		}
+		f, ok := t.readFact(k, record)
+		n, isKey := sequenceOf(k)
+		switch {
+		case ok && n >= next:
+			t.reportGap(next, n, t.store.report)
+			next = n + 1
+			if !each(n, f) {
+				return nil
+			}
+		case !ok && isKey && n == next:
+			t.reportGap(next, next+1, t.store.report)
+			next++
+		}
 	}
-	return nil
 }
 
 // IDAt returns the id of the fact at seq, if there is one.
