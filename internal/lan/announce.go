@@ -15,35 +15,35 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// ttl is how long others may keep an answer, in seconds: RFC 6762, section 10.
+// ttl is how long others may cache an answer, in seconds: RFC 6762, section 10.
 const ttl = 120
 
 // mdnsPort is the port of multicast DNS.
 const mdnsPort = 5353
 
-// Announce answers the network's questions for host, if it is a name under
-// .local, until ctx ends: on each link with the home addresses of that link. It
-// looks at the links every so often and tells the network of new addresses. It
-// calls failed when the network does not let it answer, once for each reason in
-// a row, and goes on trying: without it, phones still find the hub by address.
+// Announce answers the network's questions for host, if it is a name under .local, until
+// ctx ends: on each link with the home addresses of that link. It checks the links at the
+// given interval and announces new addresses. It calls failed when the network does not
+// let it answer, once for each reason in a row, and keeps trying: without it, phones
+// still find the hub by its address.
 func Announce(ctx context.Context, host string, links Links, every time.Duration, failed func(error)) {
 	if !isMulticastName(host) {
 		return
 	}
-	voices := map[endpoint]*responder{}
-	said := ""
+	responders := map[endpoint]*responder{}
+	lastError := ""
 	repeat(ctx, every, func() {
-		err := updateResponders(voices, host, links)
-		if text := errorText(err); text != said {
-			if said = text; err != nil {
+		err := updateResponders(responders, host, links)
+		if text := errorText(err); text != lastError {
+			if lastError = text; err != nil {
 				failed(err)
 			}
 		}
-		for _, v := range voices {
+		for _, v := range responders {
 			v.announce()
 		}
 	})
-	for _, v := range voices {
+	for _, v := range responders {
 		v.Close()
 	}
 }
@@ -55,25 +55,26 @@ func errorText(err error) string {
 	return err.Error()
 }
 
-// endpoint is an address on a link: what one voice answers with.
+// endpoint is an address on a link. Each has a responder.
 type endpoint struct {
 	index   int
 	address netip.Addr
 }
 
-// updateResponders opens a voice for each place that has none and closes the others.
-func updateResponders(voices map[endpoint]*responder, host string, links Links) error {
+// updateResponders opens a responder for each endpoint without one, and closes those
+// whose endpoint is gone.
+func updateResponders(responders map[endpoint]*responder, host string, links Links) error {
 	all, err := links()
 	if err != nil {
 		return err
 	}
-	here := map[endpoint]bool{}
+	present := map[endpoint]bool{}
 	var errs []error
 	for _, link := range all {
 		for _, address := range link.announcedAddresses() {
 			p := endpoint{link.Index, address}
-			here[p] = true
-			if voices[p] != nil {
+			present[p] = true
+			if responders[p] != nil {
 				continue
 			}
 			v, err := newResponder(host, link, address)
@@ -82,20 +83,19 @@ func updateResponders(voices map[endpoint]*responder, host string, links Links) 
 					WithHint("phones can use the address %s", address))
 				continue
 			}
-			voices[p] = v
+			responders[p] = v
 		}
 	}
-	for p, v := range voices {
-		if !here[p] {
+	for p, v := range responders {
+		if !present[p] {
 			v.Close()
-			delete(voices, p)
+			delete(responders, p)
 		}
 	}
 	return errors.Join(errs...)
 }
 
-// announcedAddresses gives the addresses that are announced on a link: one of each family,
-// the best.
+// announcedAddresses returns the addresses to announce on a link: the best of each family.
 func (l Link) announcedAddresses() []netip.Addr {
 	if !l.isUp() || l.Flags&net.FlagMulticast == 0 {
 		return nil
@@ -119,17 +119,17 @@ func (l Link) announcedAddresses() []netip.Addr {
 	return list
 }
 
-// responder answers on one link with one address. The library answers; told to do so
-// for all links at once, it would take the first address of each, which is often
-// a public one, and would keep those of its start.
+// responder answers on one link with one address, by a connection of package mdns. Given
+// all links at once, that package would use the first address of each, which is often a
+// public one, and would never notice a change.
 type responder struct {
 	*mdns.Conn
-	send              func([]byte) // to all that listen on the link
-	announcement      []byte       // the announcement
-	announcementsLeft int          // how often it is still to be sent
+	send              func([]byte) // to the multicast group of the link
+	announcement      []byte       // what announce sends
+	announcementsLeft int          // how often announce still sends it
 }
 
-// newResponder opens a voice.
+// newResponder opens a responder.
 func newResponder(host string, link Link, address netip.Addr) (*responder, error) {
 	unasked, err := buildAnnouncement(host, address)
 	if err != nil {
@@ -182,7 +182,7 @@ var (
 	group6 = &net.UDPAddr{IP: net.ParseIP("ff02::fb"), Port: mdnsPort}
 )
 
-// announce tells the link of the address, unasked, as often as is due.
+// announce sends the announcement, as long as any is left to send.
 func (v *responder) announce() {
 	if v.announcementsLeft > 0 {
 		v.announcementsLeft--
@@ -190,7 +190,7 @@ func (v *responder) announce() {
 	}
 }
 
-// buildAnnouncement is an answer that nobody asked for. It makes others forget the
+// buildAnnouncement makes an answer without a question. It makes others drop the
 // addresses that the name had before (RFC 6762, section 10.2).
 func buildAnnouncement(host string, address netip.Addr) ([]byte, error) {
 	name, err := dnsmessage.NewName(host + ".")

@@ -7,6 +7,7 @@ import (
 	"net/netip"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"golang.org/x/net/dns/dnsmessage"
@@ -16,20 +17,20 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// asked is how often the network is asked, and rest how long between two: RFC
-// 6762, section 8.1, asks three times within a second before a name is taken.
+// queries is how often the network is asked, and queryInterval the time between two: RFC
+// 6762, section 8.1, asks three times within a second before it takes a name.
 const (
 	queries       = 3
 	queryInterval = 250 * time.Millisecond
 )
 
-// FindOwner asks the network whether another machine answers to host and gives that
-// one's address, or none. It takes a second at most, or until ctx ends. Answers
-// that are this machine's own do not count. A name that is not under .local is
-// never asked for. It gives fault.Unavailable where no link lets it ask.
+// FindOwner asks the network whether another machine answers to host, and returns that
+// machine's address, or the zero Addr where none does. It takes a second at most, or until
+// ctx ends. It ignores this machine's own answers. It never asks for a name outside
+// .local. It returns fault.Unavailable where no link lets it ask.
 //
-// It listens to every answer, where the library ends with the first one: which
-// may be this machine's own.
+// It listens to every answer, because the library returns only the first, which may be
+// this machine's own.
 func FindOwner(ctx context.Context, host string, links Links) (netip.Addr, error) {
 	if !isMulticastName(host) {
 		return netip.Addr{}, nil
@@ -43,13 +44,15 @@ func FindOwner(ctx context.Context, host string, links Links) (netip.Addr, error
 		own = append(own, link.Addresses...)
 	}
 	ctx, stop := context.WithTimeout(ctx, (queries+1)*queryInterval)
+	var goroutines sync.WaitGroup
+	defer goroutines.Wait()
 	defer stop()
 	answers := make(chan netip.Addr)
 	open := 0
 	var errs []error
 	for _, link := range all {
 		for _, address := range link.announcedAddresses() {
-			if err := sendQueries(ctx, host, link, address.Is4(), answers); err != nil {
+			if err := sendQueries(ctx, &goroutines, host, link, address.Is4(), answers); err != nil {
 				errs = append(errs, err)
 				continue
 			}
@@ -71,10 +74,10 @@ func FindOwner(ctx context.Context, host string, links Links) (netip.Addr, error
 	}
 }
 
-// sendQueries asks on one link, in the background until ctx ends, and hands on what is
-// answered. It asks from a port of its own: whoever answers does so to that port
-// (RFC 6762, section 6.7).
-func sendQueries(ctx context.Context, host string, link Link, four bool, answers chan<- netip.Addr) error {
+// sendQueries asks on one link, in goroutines that run until ctx ends, and sends what is
+// answered to answers. It asks from a port of its own, and answers come to that port (RFC
+// 6762, section 6.7).
+func sendQueries(ctx context.Context, goroutines *sync.WaitGroup, host string, link Link, four bool, answers chan<- netip.Addr) error {
 	kind, network, group := dnsmessage.TypeAAAA, "udp6", group6
 	if four {
 		kind, network, group = dnsmessage.TypeA, "udp4", group4
@@ -100,7 +103,7 @@ func sendQueries(ctx context.Context, host string, link Link, four bool, answers
 		return err
 	}
 	context.AfterFunc(ctx, func() { conn.Close() }) // ends the reading below
-	go func() {
+	goroutines.Go(func() {
 		for range queries - 1 {
 			select {
 			case <-time.After(queryInterval):
@@ -108,8 +111,8 @@ func sendQueries(ctx context.Context, host string, link Link, four bool, answers
 			case <-ctx.Done():
 			}
 		}
-	}()
-	go func() {
+	})
+	goroutines.Go(func() {
 		b := make([]byte, 9000) // RFC 6762, section 17
 		for {
 			n, _, err := conn.ReadFromUDPAddrPort(b)
@@ -123,11 +126,11 @@ func sendQueries(ctx context.Context, host string, link Link, four bool, answers
 				}
 			}
 		}
-	}()
+	})
 	return nil
 }
 
-// buildQuery is one question for the addresses of a host.
+// buildQuery makes a question for the addresses of a host.
 func buildQuery(host string, kind dnsmessage.Type) ([]byte, error) {
 	name, err := dnsmessage.NewName(host + ".")
 	if err != nil {
@@ -137,8 +140,8 @@ func buildQuery(host string, kind dnsmessage.Type) ([]byte, error) {
 	return m.Pack()
 }
 
-// parseAnswer gives the addresses of host in a message; none where it is not an
-// answer, or not one for that name.
+// parseAnswer returns the addresses of host in a message; none where the message is no
+// answer, or one for another name.
 func parseAnswer(message []byte, host string) []netip.Addr {
 	var p dnsmessage.Parser
 	header, err := p.Start(message)

@@ -1,0 +1,33 @@
+package web
+
+import (
+	"bytes"
+	"log"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/fault"
+)
+
+// A fault that names a file of the machine is told to the owner alone. Others get its
+// code, and the log gets the file.
+func TestPathsAreForTheOwner(t *testing.T) {
+	const folder = "/invented/house/data"
+	for _, code := range []fault.Code{fault.Damaged, fault.Full, fault.Locked, fault.NotFound, fault.Refused, fault.Conflict, fault.Newer, fault.Unavailable, fault.Input} {
+		for from, shown := range map[string]bool{"https nobody": false, "https helper": false, "https out": false, "https owner": true} {
+			var logged bytes.Buffer
+			a := appOn(&fakeHub{viewBag: func(string) error {
+				return fault.New(code, "there is something wrong with it").WithHint("look at %s/coldbatch.db", folder)
+			}})
+			a.DataFolder, a.Log = folder, log.New(&logged, "", 0)
+			w := do(handler(t, a), "GET", "/api/v1/bag/x", "", "From: "+from)
+			body := w.Body.String()
+			if strings.Contains(body, folder) != shown || !strings.Contains(body, `"code":"`+string(code)+`"`) || w.Code != statusOf[code] {
+				t.Errorf("%s, %s: %d %s", code, from, w.Code, body)
+			}
+			if strings.Contains(logged.String(), folder) == shown {
+				t.Errorf("%s, %s: logged is %q", code, from, logged.String())
+			}
+		}
+	}
+}
