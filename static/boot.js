@@ -43,8 +43,9 @@
   addEventListener(
     'error',
     (e) => {
-      const part = e.target && (e.target.src || e.target.href);
-      if (e.target && e.target.tagName === 'LINK') return; // an unstyled page still works
+      const target = /** @type {any} */ (e.target); // a script, a style sheet, or the window
+      const part = target && (target.src || target.href);
+      if (target && target.tagName === 'LINK') return; // an unstyled page still works
       whenRead(() => failed(part ? `${part} did not load` : e.message));
     },
     true,

@@ -29,7 +29,7 @@ async function main() {
   if (await applyWaitingUpdate()) return;
   call('about').catch(() => {}); // the core compiles while the page is drawn
   startRouter();
-  render(h(App), document.getElementById('app'));
+  render(h(App, null), /** @type {HTMLElement} */ (document.getElementById('app')));
   document.documentElement.dataset.started = 'yes';
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') checkCore();

@@ -171,9 +171,12 @@ func (d *declarer) declareType(b *strings.Builder, t *types.Named) error {
 	return err
 }
 
+// openTexts are types of text that have other values beside their constants.
+var openTexts = map[string]bool{"Scope": true}
+
 // constantsOf gives the values that are declared of a type of text, as a union.
 func (d *declarer) constantsOf(t *types.Named) string {
-	if b, ok := t.Underlying().(*types.Basic); !ok || b.Info()&types.IsString == 0 {
+	if b, ok := t.Underlying().(*types.Basic); !ok || b.Info()&types.IsString == 0 || openTexts[t.Obj().Name()] {
 		return ""
 	}
 	var values []string

@@ -2,19 +2,29 @@
 // args) gives the value or throws a Fault. A worker that dies or hangs is
 // replaced and its open calls are asked once more.
 import { Fault } from './fault.js';
+/** @import { Calls } from '../dist/calls.d.ts' */
 
 const callTimeout = 20e3; // ms for one call
 const loadTimeout = 90e3; // ms for the core to load on a slow network
 
+/** @type {Worker | null} */
 let worker = null;
 let isReady = false;
 let nextId = 1;
 let loadTimer = 0;
-const openCalls = new Map(); // id → {name, body, resolve, reject, asked, timer}
+/** @typedef {{name: string, body: string, resolve: (value: any) => void, reject: (fault: Fault) => void, asked: number, timer: number}} OpenCall */
+/** @type {Map<number, OpenCall>} */
+const openCalls = new Map(); // by id
 
-// call asks the core. All calls are pure: asking twice does no harm.
-export function call(name, args = {}) {
-  const body = JSON.stringify(args);
+/**
+ * call asks the core. All calls are pure: asking twice does no harm.
+ * @template {keyof Calls} Name
+ * @param {Name} name
+ * @param {{} extends Calls[Name]['args'] ? [args?: Calls[Name]['args']] : [args: Calls[Name]['args']]} args
+ * @returns {Promise<Calls[Name]['result']>}
+ */
+export function call(name, ...[args]) {
+  const body = JSON.stringify(args ?? {});
   return new Promise((resolve, reject) => {
     const id = nextId++;
     openCalls.set(id, { name, body, resolve, reject, asked: 0, timer: 0 });
@@ -65,10 +75,10 @@ function handleMessage({ id, text, ready, dead: why }) {
 }
 
 function sendCall(id) {
-  const q = openCalls.get(id);
+  const q = /** @type {OpenCall} */ (openCalls.get(id));
   q.asked++;
   q.timer = setTimeout(() => restartWorker(`no answer to ${q.name}`), callTimeout);
-  worker.postMessage({ id, name: q.name, body: q.body });
+  worker?.postMessage({ id, name: q.name, body: q.body });
 }
 
 // restartWorker puts a new worker in the place of one that is no good. A call that was
@@ -77,7 +87,7 @@ function restartWorker(why) {
   console.error('core:', why);
   clearTimeout(loadTimer);
   const wasReady = isReady;
-  worker.terminate();
+  worker?.terminate();
   worker = null;
   isReady = false;
   for (const [id, q] of openCalls) {

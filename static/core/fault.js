@@ -1,14 +1,24 @@
 // A fault is an error told to a person: the core's, the hub's or the phone's.
+/** @import { FaultCode } from '../dist/calls.d.ts' */
 
 export class Fault extends Error {
+  /** @param {{code?: FaultCode, sentence: string, hint?: string, input?: string, typed?: string}} fault */
   constructor({ code = 'internal', sentence, hint = '', input = '', typed = '' }) {
     super(hint ? `${sentence} (${hint})` : sentence);
-    Object.assign(this, { code, sentence, hint, input, typed });
+    this.code = code;
+    this.sentence = sentence;
+    this.hint = hint;
+    this.input = input;
+    this.typed = typed;
   }
 }
 
-// asFault gives any error as a Fault. What is not one already is our own mistake:
-// it goes to the console, and the person is told no more than that.
+/**
+ * asFault gives any error as a Fault. What is not one already is our own mistake: it goes to the
+ * console, and the person is told no more than that.
+ * @param {unknown} err
+ * @returns {Fault}
+ */
 export function asFault(err) {
   if (err instanceof Fault) return err;
   console.error(err);

@@ -10,11 +10,14 @@ const qualities = [0.85, 0.75, 0.6, 0.45];
 // 400 kB, or throws a Fault where the browser cannot read it.
 export async function shrinkPhoto(file) {
   const picture = await decodeImage(file);
+  /** @type {Blob | null} */
   let blob = null;
   for (let scale = Math.min(1, maxSide / Math.max(picture.naturalWidth, picture.naturalHeight)); ; scale *= 0.8) {
     const canvas = drawImage(picture, scale);
     for (const quality of qualities) {
-      blob = await new Promise((done) => canvas.toBlob(done, 'image/jpeg', quality));
+      blob = await new Promise((/** @type {(blob: Blob | null) => void} */ done) =>
+        canvas.toBlob(done, 'image/jpeg', quality),
+      );
       if (blob?.type !== 'image/jpeg') throw unreadableFault();
       if (blob.size <= maxBytes) return blob;
     }
@@ -41,7 +44,7 @@ export function drawImage(picture, scale) {
   const canvas = document.createElement('canvas');
   canvas.width = Math.max(1, Math.round(picture.naturalWidth * scale));
   canvas.height = Math.max(1, Math.round(picture.naturalHeight * scale));
-  const pen = canvas.getContext('2d');
+  const pen = /** @type {CanvasRenderingContext2D} */ (canvas.getContext('2d'));
   pen.fillStyle = '#fff';
   pen.fillRect(0, 0, canvas.width, canvas.height);
   pen.drawImage(picture, 0, 0, canvas.width, canvas.height);

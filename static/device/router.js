@@ -112,7 +112,9 @@ export function startRouter() {
     showPath(e.state?.y || 0);
   });
   document.addEventListener('click', (e) => {
-    const link = e.target.closest?.('a[href]');
+    const link = /** @type {HTMLAnchorElement | null} */ (
+      /** @type {Element | null} */ (e.target)?.closest?.('a[href]')
+    );
     if (!link || e.defaultPrevented || e.button || e.metaKey || e.ctrlKey || e.shiftKey || e.altKey) return;
     if (
       link.target ||

@@ -5,7 +5,7 @@ import { signal } from '@preact/signals';
 import { showToast } from './toast.js';
 
 // applyUpdate is a function that takes a waiting update, or null where none waits.
-export const applyUpdate = signal(null);
+export const applyUpdate = signal(/** @type {(() => void) | null} */ (null));
 
 // isOfflineReady says whether the app is whole on this phone.
 export const isOfflineReady = signal(false);
@@ -16,7 +16,7 @@ export const isScannerReady = signal(false);
 // isTrusted says whether this phone trusts the hub, null until that is known. The
 // worker alone tells: a browser that was told to go on in spite of its warning
 // shows the page as a safe one, and refuses the worker.
-export const isTrusted = signal(null);
+export const isTrusted = signal(/** @type {boolean | null} */ (null));
 
 const workers = navigator.serviceWorker;
 const isHttps = location.protocol === 'https:';
@@ -44,7 +44,10 @@ function askWorker(worker, word) {
   return answer;
 }
 
-// withTimeout gives what comes of a promise, or else after so many ms.
+/**
+ * withTimeout gives what comes of a promise, or else after so many ms.
+ * @type {(ms: number, promise: Promise<any>, otherwise?: any) => Promise<any>}
+ */
 const withTimeout = (ms, promise, otherwise) =>
   Promise.race([promise, new Promise((done) => setTimeout(() => done(otherwise), ms))]);
 
@@ -120,7 +123,7 @@ async function registerUntilTrusted() {
 }
 
 const nextVisible = () =>
-  new Promise((done) => {
+  new Promise((/** @type {(value?: undefined) => void} */ done) => {
     const look = () => {
       if (!isVisible()) return;
       document.removeEventListener('visibilitychange', look);

@@ -19,7 +19,7 @@ function languageDefaults() {
 
 function readSetting(key) {
   try {
-    return JSON.parse(localStorage.getItem(key)) || {};
+    return JSON.parse(localStorage.getItem(key) || 'null') || {};
   } catch {
     return {};
   }

@@ -31,7 +31,7 @@ export function watchStorage({ changed, wrote }) {
 async function readStorage() {
   const storage = navigator.storage;
   try {
-    const { usage, quota } = await storage.estimate();
+    const { usage = 0, quota = Infinity } = await storage.estimate();
     update({ kept: await storage.persisted(), tight: usage > quota * nearlyFullShare });
   } catch {
     update({ kept: null }); // a browser that does not say

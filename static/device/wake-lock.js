@@ -5,6 +5,7 @@ import { useEffect } from 'preact/hooks';
 // keepScreenOn keeps the screen on until the function it gives is called. The browser
 // lets go when the app is hidden; it is asked again when it is back.
 export function keepScreenOn() {
+  /** @type {WakeLockSentinel | null} */
   let lock = null;
   let isReleased = false;
   const requestLock = async () => {

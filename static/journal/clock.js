@@ -8,13 +8,15 @@ import { meta } from './db.js';
 // that is within the slack.
 export const clockOffset = signal(0);
 
-let measurement = null; // {offset, measured}
+/** @type {{offset?: number, measured?: number} | null} */
+let measurement = null;
 
 // loadMeasurement gives what is known of the hub's clock, as a fact's author has it.
 export async function loadMeasurement() {
   measurement ??= await meta.get('offset', 'measured');
-  clockOffset.value = Math.abs(measurement.offset || 0) < clockSlack ? 0 : measurement.offset;
-  return { offset: measurement.offset || 0, measured: measurement.measured || 0 };
+  const { offset = 0, measured = 0 } = measurement || {};
+  clockOffset.value = Math.abs(offset) < clockSlack ? 0 : offset;
+  return { offset, measured };
 }
 
 // saveMeasurement keeps a measurement made now.

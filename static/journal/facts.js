@@ -60,7 +60,11 @@ async function addFacts(t, facts, mine) {
   return fresh;
 }
 
-// writeMeta writes meta. The stamp that was seen never goes back: two may write it.
+/**
+ * writeMeta writes meta. The stamp that was seen never goes back: two may write it.
+ * @param {any} t
+ * @param {{seen?: string, [name: string]: any}} values
+ */
 async function writeMeta(t, { seen, ...values }) {
   if (seen && !((await t.meta.get('seen')) > seen)) await t.meta.put(seen, 'seen');
   for (const [name, value] of Object.entries(values)) await t.meta.put(value, name);

@@ -13,6 +13,8 @@ import { withLock } from '../device/lock.js';
 import { coreEnv } from './env.js';
 import { zoneName } from '../core/zone.js';
 
+/** @import { BagClosed, Fact, FactDraft } from '../dist/calls.d.ts' */
+
 // zeroStamp is the stamp of one who has seen none.
 export const zeroStamp = '0000000000000000';
 
@@ -28,10 +30,15 @@ export async function deviceId() {
   });
 }
 
-// record writes drafts as facts and gives the facts. A draft is {scope, kind,
-// body, subject?, at?}; at is a time by env's clock, now if left out. drafts may
-// be a function that gives them: it runs while nothing else records. undo is what
-// the line at the bottom says, with a button that takes it back.
+/**
+ * record writes drafts as facts and gives the facts. A draft's at is a time by env's
+ * clock, now if left out. drafts may be a function that gives them: it runs while
+ * nothing else records. undo is what the line at the bottom says, with a button that
+ * takes it back.
+ * @param {FactDraft[] | (() => FactDraft[] | Promise<FactDraft[]>)} drafts
+ * @param {{undo?: string | ((facts: any[]) => string)}} [options]
+ * @returns {Promise<Fact[]>}
+ */
 export async function record(drafts, { undo = '' } = {}) {
   const facts = await withJournalLock(async () => {
     const written = await makeFacts(typeof drafts === 'function' ? await drafts() : drafts);
@@ -72,15 +79,25 @@ async function recordReversal(ids, kind, text, label, reverse) {
   showToast(text, label, () => reverse(ids));
 }
 
-// closeBag closes a bag with the next number of this phone, or with that of a
-// numbered blank that is tied to it. bag is {pieces, colours, place, celsius, fold,
-// blank?, at?}, as the core's bag.draft takes it; also are drafts that are recorded, and
-// taken back, with it, or a function that gives them for the bag's id.
+/**
+ * closeBag closes a bag with the next number of this phone, or with that of a numbered
+ * blank that is tied to it. also are drafts that are recorded, and taken back, with it,
+ * or a function that gives them for the bag's id.
+ * @param {string} batch
+ * @param {Omit<BagClosed, 'number'> & {blank?: string, at?: number}} bag
+ * @param {FactDraft[] | ((bag: string) => FactDraft[])} [also]
+ */
 export function closeBag(batch, bag, also = []) {
   const scope = `batch/${batch}`;
   const drafts = async () => {
-    const { closed, bound } = await call('bag.draft', { state: await loadState(scope), env: await coreEnv(), ...bag });
+    const { closed, bound } = await call('bag.draft', {
+      state: await loadState(scope),
+      env: await coreEnv(),
+      number: 0,
+      ...bag,
+    });
     const [subject] = await call('id.new', { n: 1 });
+    /** @type {FactDraft[]} */
     const tied = bound ? [{ scope, subject, kind: Kind.bagBound, body: bound }] : [];
     const more = typeof also === 'function' ? also(subject) : also;
     return [{ scope, subject, kind: Kind.bagClosed, body: closed, ...(bag.at && { at: bag.at }) }, ...tied, ...more];

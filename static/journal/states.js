@@ -9,6 +9,7 @@ import { factsOfScope } from './facts.js';
 import { Fault } from '../core/fault.js';
 import { style } from '../device/settings.js';
 
+/** @type {Promise<number> | null} */
 let versionPromise = null;
 const cacheVersion = () =>
   (versionPromise ??= call('about').then(
@@ -99,12 +100,15 @@ async function foldState(scope) {
     if (await isCurrent(before)) return before; // another window was quicker
     const { have } = before;
     const facts = await factsOfScope(scope);
+    /** @type {any} */
     const made = await call(scope.startsWith('place') ? 'place.fold' : 'batch.fold', { facts });
+    /** @type {any} */
     const says = { made: have, version: await cacheVersion() };
     if (scope.startsWith('batch')) {
       says.list = made.finished ? 'batch-closed' : 'batch-open';
       says.tokens = [...made.bags.flatMap((b) => [b.token, ...(b.bound || [])]), ...made.blanks.map((x) => x.token)];
-      if (made.finished) [says.brief] = await call('batch.brief', { states: [made], env: { style: style.value } });
+      if (made.finished)
+        [says.brief] = await call('batch.brief', { states: [made], env: /** @type {any} */ ({ style: style.value }) });
     }
     const head = await transact(['heads', 'states'], 'readwrite', async (t) => {
       const now = await t.heads.get(scope);

@@ -84,7 +84,7 @@ export async function listPrintings(batch, what) {
       id: fact,
       when,
       from: of[0].number,
-      to: of.at(-1).number,
+      to: of[of.length - 1].number,
       what: of[0].what,
       count: of.length,
       tied: of.filter((b) => b.bag).length,
@@ -115,8 +115,18 @@ export async function saveLabelsPdf(
   await waitUntilSynced();
   const s = style.value,
     yes = { mono, cut, us: s.system === 'us', comma: s.comma, clock12: s.clock12 };
-  const query = new URLSearchParams({ batch, what, sheet, start, bags, prints, colours, copies, dpi });
-  for (const key in yes) if (yes[key]) query.set(key, 1);
+  const query = new URLSearchParams({
+    batch,
+    what,
+    sheet,
+    start,
+    bags: String(bags),
+    prints: String(prints),
+    colours: String(colours),
+    copies: String(copies),
+    dpi,
+  });
+  for (const key in yes) if (yes[key]) query.set(key, '1');
   return saveFile(new File([await downloadFile(`sheet?${query}`)], 'labels.pdf', { type: 'application/pdf' }));
 }
 

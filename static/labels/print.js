@@ -3,7 +3,9 @@
 import { Fault } from '../core/fault.js';
 
 let sizeRule = ''; // the rule that says which paper the pages on the screen are for
+/** @type {CSSRule | null} */
 let pageRule = null; // that rule, where it stands
+/** @type {{pages: Element, rule: CSSRule | null} | null} */
 let printCopy = null; // what was printed last, while it still stands: {pages, rule}
 
 // setPageSize says on which paper the page prints: pages of that size, without a margin.
@@ -53,7 +55,7 @@ const touchEvents = ['pointerdown', 'keydown', 'popstate'];
 // a printer is chosen there (https://github.com/jasonday/printThis/issues/193).
 function keepPrintCopy() {
   removePrintCopy();
-  const pages = document.querySelector('.pages')?.cloneNode(true);
+  const pages = /** @type {Element | undefined} */ (document.querySelector('.pages')?.cloneNode(true));
   if (!pages) return;
   pages.classList.add('kept');
   document.body.append(pages);

@@ -23,7 +23,7 @@ export const Banner = () => html`
   ${!['today', 'phone', 'check'].includes(route.value.screen) && html`<${StorageFullBanner} />`}
   ${addressKind(hub.value.network) === 'copy' ? html`<${Copy} />` : isTrusted.value === false ? route.value.screen !== 'check' && html`<${Doubt} />` : asks() && html`<div class="banner" role="status"><p>${asks()}</p><a href="/join">Pair</a></div>`}
   ${exampleMode && html`<div class="banner"><p>All of this is an invented example.</p><button type="button" onClick=${closeExample}>Leave it</button></div>`}
-  ${applyUpdate.value && html`<div class="banner" role="status"><p>A new version of the app is here.</p><button type="button" onClick=${() => applyUpdate.value()}>Take it now</button></div>`}
+  ${applyUpdate.value && html`<div class="banner" role="status"><p>A new version of the app is here.</p><button type="button" onClick=${() => applyUpdate.value?.()}>Take it now</button></div>`}
   ${hub.value.other && html`<div class="banner" role="status"><p>Another hub answers than before. It gets all entries, too.</p><button type="button" onClick=${dismissOtherHub}>Good</button></div>`}`;
 
 /** Copy says that the journal of this phone is at another address. */

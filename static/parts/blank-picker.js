@@ -17,7 +17,7 @@ export const bagNumberFor = (blank, next) => (blank === null ? '' : blank || nex
  */
 export function BlankPicker({ batch, free, lettered, onPick, first = '', other }) {
   const [typed, type] = useState(first);
-  const [wrong, tell] = useState(null);
+  const [wrong, tell] = useState(/** @type {import('../core/fault.js').Fault | null} */ (null));
   const look = async (text) => {
     const { number, letter = '' } = await findBlank(batch, text);
     return `${number}${letter}`;
@@ -42,6 +42,7 @@ export function BlankPicker({ batch, free, lettered, onPick, first = '', other }
       tell(asFault(err));
       return false;
     }
+    return true;
   };
   return html`<div class="blank-pick">
     <${Field} label="Number on the label" help=${free} value=${typed} onInput=${type} wrong=${wrong} inputmode=${lettered ? undefined : 'numeric'} enterkeyhint="done" />

@@ -13,12 +13,12 @@ import { ErrorBox } from './messages.js';
 
 /** CodeScanner scans. words are on the button that starts it; many lets a photo hold several codes. */
 export function CodeScanner({ onCode, words = 'Use the camera', many }) {
-  const [fault, tell] = useState(null);
+  const [fault, tell] = useState(/** @type {import('../core/fault.js').Fault | null} */ (null));
   const [late, delay] = useState(null); // what keeps the reader from looking
   const [busy, work] = useState(false);
   const [empty, setEmpty] = useState(false);
-  const video = useRef(),
-    seen = useRef();
+  const video = useRef(/** @type {any} */ (null)),
+    seen = useRef(/** @type {any} */ (null));
   const { stream, light } = camera.value;
   seen.current = async (text) => {
     setEmpty(false);

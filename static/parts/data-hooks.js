@@ -4,15 +4,20 @@ import { effect } from '@preact/signals';
 import { journalChanged, clockTick } from '../journal/changes.js';
 import { asFault } from '../core/fault.js';
 import { noteStorageError } from '../device/storage.js';
+/** @import { Fault } from '../core/fault.js' */
 
 /**
- * useLive runs load now, when the journal changes and every half minute, and gives
- * {value, fault, again}. The last value stays while the next is worked out.
+ * useLive runs load now, when the journal changes and every half minute, and gives {value, fault,
+ * again}. The last value stays while the next is worked out.
+ * @template Value
+ * @param {() => Value | Promise<Value>} load
+ * @param {unknown[]} [on]
+ * @returns {{value?: Value, fault?: Fault, again: () => void}}
  */
 export function useLiveData(load, on = []) {
-  const [got, set] = useState({});
+  const [got, set] = useState(/** @type {{value?: Value, fault?: Fault}} */ ({}));
   const round = useRef(0);
-  const run = useRef();
+  const run = useRef(() => {});
   run.current = () => {
     const mine = ++round.current;
     Promise.resolve()
@@ -40,9 +45,15 @@ export function useLiveData(load, on = []) {
   return { ...got, again: () => run.current() };
 }
 
-/** useData asks once, for what does not change while the screen is open. */
+/**
+ * useData asks once, for what does not change while the screen is open.
+ * @template Value
+ * @param {() => Value | Promise<Value>} load
+ * @param {unknown[]} [on]
+ * @returns {{value?: Value, fault?: Fault}}
+ */
 export function useData(load, on = []) {
-  const [got, set] = useState({});
+  const [got, set] = useState(/** @type {{value?: Value, fault?: Fault}} */ ({}));
   useEffect(() => {
     let here = true;
     Promise.resolve()
@@ -58,9 +69,13 @@ export function useData(load, on = []) {
   return got;
 }
 
-/** useAction gives [run, fault, busy]: run does one thing that is written or asked, and its fault is kept to be said. */
+/**
+ * useAction gives [run, fault, busy]: run does one thing that is written or asked, and its fault
+ * is kept to be said.
+ * @returns {[run: <Value>(work: () => Value | Promise<Value>) => Promise<Value | undefined>, fault: Fault | undefined, busy: boolean]}
+ */
 export function useAction() {
-  const [state, set] = useState({});
+  const [state, set] = useState(/** @type {{fault?: Fault, busy?: boolean}} */ ({}));
   const run = async (work) => {
     set({ busy: true });
     try {

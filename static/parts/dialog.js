@@ -4,7 +4,7 @@ import { useLayoutEffect, useRef, useId } from 'preact/hooks';
 
 /** Dialog is a modal dialog; it is closed by its button, by Escape, or beside it. */
 export function Dialog({ open, onClose, title, children }) {
-  const box = useRef(),
+  const box = useRef(/** @type {any} */ (null)),
     id = useId();
   useLayoutEffect(() => {
     const dialog = box.current;

@@ -21,7 +21,7 @@ export function Field({
   enterkeyhint,
 }) {
   const id = useId(),
-    box = useRef();
+    box = useRef(/** @type {HTMLInputElement | null} */ (null));
   useEffect(() => {
     if (autofocus) box.current?.select();
   }, []);
@@ -41,7 +41,7 @@ export function Field({
  * {value, kind, text, other, fault}; an empty text gives nothing.
  */
 export function useRead(kinds, typed) {
-  const [got, set] = useState({});
+  const [got, set] = useState(/** @type {any} */ ({}));
   useEffect(() => {
     if (!typed.trim()) {
       set({});

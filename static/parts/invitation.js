@@ -13,7 +13,7 @@ export function Invitation() {
   const [turn, next] = useState(0);
   const { value: is, fault } = useData(() => requestHub('invite', {}), [turn]);
   const { value: at } = useLiveData(hubNow);
-  const over = is && at > is.until;
+  const over = is && at && at > is.until;
   return html`<div><${ErrorBox} fault=${fault} />
     ${
       is &&

@@ -23,7 +23,7 @@ export function LabelPages({ laid }) {
 
 /** LabelCloseUp shows one label of a sheet as large as the screen lets it: the first. */
 export function LabelCloseUp({ laid: { pages, first, labels } }) {
-  const box = useRef();
+  const box = useRef(/** @type {any} */ (null));
   useLayoutEffect(() => {
     const { x, y, width, height } = first;
     for (const [name, to] of Object.entries({ viewBox: `${x} ${y} ${width} ${height}`, width, height }))

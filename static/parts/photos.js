@@ -14,7 +14,7 @@ import { ErrorBox } from './messages.js';
 
 /** usePhoto gives the address of a picture, "" while it is looked for, null where it is on another phone. */
 function usePhoto(hash) {
-  const [url, set] = useState('');
+  const [url, set] = useState(/** @type {string | null} */ (''));
   const here = Boolean(url);
   useEffect(() => {
     if (here) return;

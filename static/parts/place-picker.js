@@ -12,10 +12,11 @@ import { useAction } from './data-hooks.js';
 
 /** PlacePicker offers places {id, name, text}; a new place is written at once. */
 export function PlacePicker({ places, value, onChange, label = 'Where it stands' }) {
-  const [name, setName] = useState(null);
+  const [name, setName] = useState(/** @type {string | null} */ (null));
   const [run, fault, busy] = useAction();
   const add = () =>
     run(async () => {
+      if (name === null) return;
       const [id] = await call('id.new', { n: 1 });
       await record([{ scope: `place/${id}`, subject: id, kind: Kind.placeNamed, body: { name: name.trim() } }], {
         undo: `${name.trim()} added`,

@@ -15,7 +15,7 @@ export function RinseSteps({ bag, write }) {
   const [showed, set] = useState('');
   const press = (value) => {
     set(value);
-    write(Kind.ragTested, { showed: value }, `Rag: ${rag.find((r) => r.value === value).words}`);
+    write(Kind.ragTested, { showed: value }, `Rag: ${rag.find((r) => r.value === value)?.words}`);
   };
   return html`<section><h2>Rinse, gloves on</h2>
     <ol class="way">${(bag.wash || []).map((s, i) => html`<li key=${i}><b>${i + 1}</b><span>${capitalize(s)}</span></li>`)}</ol>

@@ -1,7 +1,7 @@
 // Sensors that report how warm a place is: added with a token that is shown once,
 // taken away again.
 import { Kind } from '../dist/constants.js';
-import { html, capitalize } from './html.js';
+import { html } from './html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { hub } from '../sync/hub-state.js';
@@ -41,10 +41,17 @@ function New({ id, taken, done }) {
     run(async () => {
       const drawn = await call('code.new');
       await record(
-        [{ scope: `place/${id}`, subject: id, kind: Kind.placeSensed, body: { name: name.trim(), hash: drawn.hash } }],
+        [
+          {
+            scope: `place/${id}`,
+            subject: id,
+            kind: Kind.placeSensed,
+            body: { name: name.trim(), hash: drawn.hash || '' },
+          },
+        ],
         { undo: `${name.trim()} added` },
       );
-      show(drawn.shown);
+      show(drawn.shown || '');
     });
   };
   if (token) return html`<${Token} name=${name.trim()} token=${token} done=${done} />`;

@@ -6,9 +6,13 @@ import { Fault } from '../core/fault.js';
 
 // camera is {stream, light}: a MediaStream or null, and whether its torch is on,
 // null where it has none that can be switched.
-export const camera = signal({ stream: null, light: null });
+export const camera = signal(
+  /** @type {{stream: MediaStream | null, light: boolean | null}} */ ({ stream: null, light: null }),
+);
 
+/** @type {Fault | null} */
 let refusedFault = null; // the fault that the person's no is told by
+/** @type {Promise<void> | null} */
 let openPromise = null;
 let releaseTimer = 0;
 
@@ -39,7 +43,10 @@ async function openCamera() {
   track.addEventListener('ended', () => {
     if (camera.value.stream === stream) stopCamera();
   });
-  camera.value = { stream, light: track.getCapabilities?.().torch ? false : null };
+  camera.value = {
+    stream,
+    light: /** @type {{torch?: boolean}} */ (track.getCapabilities?.() || {}).torch ? false : null,
+  };
 }
 
 function cameraFault(err) {
@@ -64,7 +71,9 @@ export function stopCamera() {
   camera.value = { stream: null, light: null };
 }
 
-const stopTracks = (stream) => stream?.getTracks().forEach((t) => t.stop());
+const stopTracks = (stream) => {
+  for (const t of stream?.getTracks() || []) t.stop();
+};
 
 // releaseCameraSoon lets it go in a moment, unless the next screen stays with it.
 export function releaseCameraSoon() {
@@ -83,7 +92,8 @@ document.addEventListener('visibilitychange', () => {
 export async function setTorch(on) {
   const { stream } = camera.value;
   try {
-    await stream.getVideoTracks()[0].applyConstraints({ advanced: [{ torch: on }] });
+    const torch = /** @type {MediaTrackConstraintSet} */ ({ torch: on });
+    await stream?.getVideoTracks()[0].applyConstraints({ advanced: [torch] });
     camera.value = { stream, light: on };
   } catch {
     camera.value = { stream, light: null }; // it said that it had one

@@ -7,6 +7,7 @@
 // mended gives, one after the other, cut-outs {data, width, height, at} of a picture
 // {data, width, height} (RGBA) in which the finders of a code are painted anew; at is
 // where its left top corner was.
+// biome-ignore lint/correctness/noUnusedVariables: scripts of the same worker use it
 function* mended(picture) {
   const seen = finders(picture);
   let left = 24; // cut-outs to try, in a picture full of finders
@@ -62,7 +63,7 @@ function alike(a, b) {
     [b.e1, b.e2],
     [b.e2, b.e1],
   ].flatMap(([p, q]) => [1, -1].flatMap((s) => [1, -1].map((t) => [p.map((v) => s * v), q.map((v) => t * v)])));
-  const fit = ([p, q]) => p[0] * a.e1[0] + p[1] * a.e1[1] + q[0] * a.e2[0] + q[1] * a.e2[1];
+  const fit = (/** @type {number[][]} */ [p, q]) => p[0] * a.e1[0] + p[1] * a.e1[1] + q[0] * a.e2[0] + q[1] * a.e2[1];
   return turned.reduce((best, t) => (fit(t) > fit(best) ? t : best));
 }
 
@@ -152,12 +153,16 @@ function finders(picture) {
 function quad(piece, name, width, x, y) {
   const own = name[piece.first];
   const farthest = (how) => {
-    let [best, most] = [null, -Infinity];
+    let best = [x, y],
+      most = -Infinity;
     for (let v = piece.top; v <= piece.bottom; v++)
       for (let u = piece.left; u <= piece.right; u++) {
         if (name[v * width + u] !== own) continue;
         const far = how(u + 0.5, v + 0.5);
-        if (far > most) [best, most] = [[u + 0.5, v + 0.5], far];
+        if (far > most) {
+          best = [u + 0.5, v + 0.5];
+          most = far;
+        }
       }
     return best;
   };
@@ -166,7 +171,7 @@ function quad(piece, name, width, x, y) {
   const off = (u, v) => (u - a[0]) * (c[1] - a[1]) - (v - a[1]) * (c[0] - a[0]);
   const b = farthest(off);
   const d = farthest((u, v) => -off(u, v));
-  const out = ([u, v]) => {
+  const out = (/** @type {number[]} */ [u, v]) => {
     // to the corner of that pixel
     const far = Math.hypot(u - x, v - y) || 1;
     return [u + (0.6 * (u - x)) / far, v + (0.6 * (v - y)) / far];

@@ -45,10 +45,10 @@ export async function lookUpLabel(address, { hub = true } = {}) {
       from: 'phone',
       batch: mine.batch,
       id: mine.bag,
-      bag: await call('batch.bag', { state: s, bag: mine.bag, env: e }),
+      bag: await call('batch.bag', { state: s, bag: /** @type {string} */ (mine.bag), env: e }),
     };
   }
-  const known = hub && (await fetchHubBag(shown.bag.code));
+  const known = hub && (await fetchHubBag(String(shown.bag.code)));
   return known
     ? { from: 'hub', bag: known, token: shown.token }
     : { from: 'label', bag: shown.bag, token: shown.token, blank: shown.blank, tag: shown.tag };

@@ -7,6 +7,7 @@
 // a photo gets all looks. Of the frames of a camera every fourth turn gets the one and
 // every fourth the other, which cost a slow phone a quarter of a second; the rest are
 // seen as they are, and often.
+// biome-ignore lint/correctness/noUnusedVariables: scripts of the same worker use it
 async function look(read, picture, how, turn) {
   for (const { at = [0, 0], ...way } of ways(picture, how, turn)) {
     const found = (await read(way, scanHow[how])).filter((f) => f.isValid);

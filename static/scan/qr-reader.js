@@ -5,6 +5,7 @@ import { Fault } from '../core/fault.js';
 
 const readTimeout = 30e3; // ms for one picture, the first of which waits for the reader to load
 
+/** @type {Worker | null} */
 let worker = null;
 let nextId = 1;
 const openReads = new Map(); // id → {resolve, reject, timer}
@@ -26,8 +27,8 @@ export const preloadReader = () => readWithWorker(new ImageData(8, 8), 'live').c
 let detector;
 async function readWithBrowser(canvas) {
   try {
-    detector ??= (await globalThis.BarcodeDetector?.getSupportedFormats())?.includes('qr_code')
-      ? new BarcodeDetector({ formats: ['qr_code'] })
+    detector ??= (await /** @type {any} */ (globalThis).BarcodeDetector?.getSupportedFormats())?.includes('qr_code')
+      ? new /** @type {any} */ (globalThis).BarcodeDetector({ formats: ['qr_code'] })
       : null;
     const found = (await detector?.detect(canvas)) || [];
     return found.map((f) => ({
@@ -43,10 +44,10 @@ async function readWithBrowser(canvas) {
 
 function readWithWorker(picture, how) {
   return new Promise((resolve, reject) => {
-    worker ??= startWorker();
+    const reader = (worker ??= startWorker());
     const id = nextId++;
     openReads.set(id, { resolve, reject, timer: setTimeout(() => discardWorker('it hangs'), readTimeout) });
-    worker.postMessage({ id, picture, how }, [picture.data.buffer]);
+    reader.postMessage({ id, picture, how }, [picture.data.buffer]);
   });
 }
 
@@ -70,7 +71,7 @@ function startWorker() {
 // have been out of reach.
 function discardWorker(why) {
   console.info('reader of codes:', why);
-  worker.terminate();
+  worker?.terminate();
   worker = null;
   for (const { reject, timer } of openReads.values()) {
     clearTimeout(timer);

@@ -1,4 +1,5 @@
 // What a scan feels and sounds like: eyes may be on the bag and not on the screen.
+/** @type {AudioContext | null} */
 let sound = null;
 
 // unlockSound makes ready to beep; a browser allows that in a tap alone.

@@ -40,7 +40,7 @@ export function scanVideo(video, seen, trouble) {
 
 // drawMiddle draws the square in the middle of a video, which is what the screen shows.
 const square = document.createElement('canvas');
-const pen = square.getContext('2d', { willReadFrequently: true });
+const pen = /** @type {CanvasRenderingContext2D} */ (square.getContext('2d', { willReadFrequently: true }));
 function drawMiddle(video) {
   const [w, h] = [video.videoWidth, video.videoHeight];
   const all = Math.min(w, h);

@@ -14,7 +14,7 @@ export const scannedBags = signal(readRows().map((row) => ({ ...row, found: null
 
 function readRows() {
   try {
-    return JSON.parse(localStorage.getItem(storageKey)) || [];
+    return JSON.parse(localStorage.getItem(storageKey) || 'null') || [];
   } catch {
     return [];
   }

@@ -97,7 +97,7 @@ function Warm({ bag, done }) {
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
-      const celsius = await degrees.read();
+      const celsius = /** @type {number} */ (await degrees.read());
       await record(
         [
           bag.place && !isHelper.value
@@ -107,7 +107,12 @@ function Warm({ bag, done }) {
                 kind: Kind.placeRead,
                 body: { celsius, typed: { celsius: degrees.typed } },
               }
-            : { scope: `batch/${bag.batch}`, subject: bag.id, kind: Kind.bagMoved, body: { place: bag.place, celsius } },
+            : {
+                scope: `batch/${bag.batch}`,
+                subject: bag.id,
+                kind: Kind.bagMoved,
+                body: { place: bag.place, celsius },
+              },
         ],
         { undo: `${degrees.typed} noted` },
       );

@@ -1,12 +1,12 @@
 // Bagging: which pieces, which colours, where it stands and how warm it is there;
 // then one big button.
 import { Kind } from '../dist/constants.js';
-import { html, capitalize } from '../parts/html.js';
-import { useState, useEffect } from 'preact/hooks';
+import { html } from '../parts/html.js';
+import { useState } from 'preact/hooks';
 import { isHelper } from '../sync/hub-state.js';
 import { closeBag } from '../journal/journal.js';
 import { batchView, bagView, placeViews } from '../journal/views.js';
-import { useLiveData, useData, useAction } from '../parts/data-hooks.js';
+import { useLiveData, useAction } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { Stepper } from '../parts/stepper.js';
 import { Swatch } from '../parts/swatch.js';
@@ -17,7 +17,6 @@ import { BlankPicker, bagNumberFor } from '../parts/blank-picker.js';
 import { passBag, passPrintOrder, receiveBlank } from '../parts/screen-handoff.js';
 import { Icon } from '../parts/icons.js';
 import { useScreenOn } from '../device/wake-lock.js';
-import { ErrorBox } from '../parts/messages.js';
 
 export function Bagging({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
@@ -63,7 +62,7 @@ function Form({ batch, places, back, fault, closed, onClosed }) {
                 scope: `place/${place}`,
                 subject: place,
                 kind: Kind.placeRead,
-                body: { celsius, typed: { celsius: degrees.typed } },
+                body: { celsius: /** @type {number} */ (celsius), typed: { celsius: degrees.typed } },
               },
             ]
           : [];

@@ -25,7 +25,7 @@ export function Batch({ id }) {
   const finish = () =>
     run(() =>
       record([{ scope: `batch/${id}`, subject: id, kind: Kind.batchFinished, body: {} }], {
-        undo: `${batch.name} is done`,
+        undo: `${batch?.name} is done`,
       }),
     );
   const all = batch && batch.open && batch.steps.every((s) => s.done);

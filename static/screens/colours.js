@@ -17,7 +17,7 @@ import { ErrorBox } from '../parts/messages.js';
 export function Colours({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const { value: offer } = useData(() => call('choices'));
-  const [card, open] = useState(null);
+  const [card, open] = useState(/** @type {any} */ (null));
   const taken = batch?.colours || [];
   return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Colours" sub=${taken.length === 0 && 'Tap a colour near yours; then say what stands on the jar.'} fault=${fault}
     acts=${taken.length > 0 && html`<a class="act" href=${`/batch/${id}/soak`}>On to the soak</a>`}>
@@ -52,7 +52,7 @@ function Card({ scope, colour, preset, taken, offer, done }) {
   const [caps, setCaps] = useState(colour?.caps || '');
   const [kind, setKind] = useState(from.class);
   const [typed, setTyped] = useState(from.strength);
-  const [read, setRead] = useState({});
+  const [read, setRead] = useState(/** @type {any} */ ({}));
   const [depth, setDepth] = useState(colour?.depth || 1);
   const [run, fault, busy] = useAction();
   useEffect(() => {
@@ -78,7 +78,11 @@ function Card({ scope, colour, preset, taken, offer, done }) {
         typed: { strength: typed.trim() },
       };
       await record(
-        [colour ? { scope, subject: colour.id, kind: Kind.colourChanged, body } : { scope, kind: Kind.colourChosen, body }],
+        [
+          colour
+            ? { scope, subject: colour.id, kind: Kind.colourChanged, body }
+            : { scope, kind: Kind.colourChosen, body },
+        ],
         { undo: `${capitalize(name.trim())} ${colour ? 'changed' : 'added'}` },
       );
       done();

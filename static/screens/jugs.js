@@ -54,7 +54,7 @@ const All = ({ jugs, now, pick }) =>
 
 /** useWeighing asks the core what a reading in grams means for a jug. */
 function useWeighing(batch, jug, text) {
-  const [got, set] = useState({});
+  const [got, set] = useState(/** @type {any} */ ({}));
   useEffect(() => {
     let here = true;
     const ask = async () => {

@@ -1,7 +1,6 @@
 // This phone: how it prints, how it stands with the hub, and its journal as a file.
 import { html, capitalize } from '../parts/html.js';
 import { useRef, useState } from 'preact/hooks';
-import { call } from '../core/core.js';
 import { announceChange } from '../journal/changes.js';
 import { hub } from '../sync/hub-state.js';
 import { requestSync } from '../sync/sync-loop.js';
@@ -12,7 +11,7 @@ import { exampleMode } from '../device/example-mode.js';
 import { openExample, closeExample } from '../sync/example.js';
 import { loadJournal } from '../journal/journal-file.js';
 import { refusedLines } from '../journal/views.js';
-import { useData, useAction, useLiveData } from '../parts/data-hooks.js';
+import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
 import { Choice } from '../parts/choice.js';
 import { hubStatusText } from '../parts/hub-status.js';
@@ -22,7 +21,6 @@ import { SaveJournalButton } from '../parts/save-journal-button.js';
 import { ErrorBox } from '../parts/messages.js';
 
 export function Phone() {
-  const { value: about } = useData(() => call('about'));
   const now = hub.value,
     s = style.value;
   return html`<${Screen} here="" back=${{ href: '/', words: 'Today' }} title="This phone">
@@ -45,7 +43,7 @@ export function Phone() {
     </section>
     <section><h2>The journal as a file</h2><p class="sub">Every entry on this phone, to keep elsewhere or to read on another phone. Photos are not in it; they go to the hub.</p><${Keep} /></section>
     <section><h2>Example</h2>${exampleMode ? html`<button type="button" class="act two small wide" onClick=${closeExample}>Leave the example</button>` : html`<button type="button" class="act two small wide" onClick=${openExample}>Look at the example</button>`}</section>
-    <p class="sub version">coldbatch ${about?.version || ''}</p>
+    <p class="sub version">coldbatch</p>
   </${Screen}>`;
 }
 
@@ -82,7 +80,7 @@ function Refused() {
 function Keep() {
   const [run, fault, busy] = useAction();
   const [said, say] = useState('');
-  const pick = useRef();
+  const pick = useRef(/** @type {any} */ (null));
   return html`<div class="row"><${SaveJournalButton} />
       <button type="button" class="act two small" disabled=${busy} onClick=${() => pick.current.click()}>Read a file</button>
       <input ref=${pick} type="file" accept=".json,application/json" hidden onChange=${(e) => {

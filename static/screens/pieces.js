@@ -19,28 +19,29 @@ import { ErrorBox, Notes } from '../parts/messages.js';
 export function Pieces({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const { value: offer } = useData(() => call('choices'));
-  const [card, open] = useState(null);
+  const [card, open] = useState(/** @type {any} */ (null));
   const [run, wrong, busy] = useAction();
   const scope = `batch/${id}`;
   const scour = batch?.steps.find((s) => s.key === 'scour');
   const scoured = () =>
     run(() =>
       record(
-        batch.pieces.map((p) => ({ scope, subject: p.id, kind: Kind.pieceScoured, body: {} })),
+        (batch?.pieces || []).map((p) => ({ scope, subject: p.id, kind: Kind.pieceScoured, body: {} })),
         { undo: 'Finish and softener washed out' },
       ),
     );
   return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Pieces" sub=${batch?.weight || 'What goes into this batch? Tap each sort of piece.'} fault=${fault || wrong}
-    acts=${batch?.pieces.length > 0 && html`<a class="act" href=${`/batch/${id}/colours`}>Choose the colours</a>`}>
+    acts=${batch && batch.pieces.length > 0 && html`<a class="act" href=${`/batch/${id}/colours`}>Choose the colours</a>`}>
     ${batch?.pieces.map(
       (
         p,
-      ) => html`<button type="button" class="link-row" key=${p.id} onClick=${() => open({ piece: p, kind: offer.kinds.find((k) => k.kind === p.kind) })}>
+      ) => html`<button type="button" class="link-row" key=${p.id} onClick=${() => open({ piece: p, kind: offer?.kinds.find((k) => k.kind === p.kind) })}>
       <span><b class="first">${p.words}</b><span class="sub">${p.weight}</span>${p.notes.map((n) => html`<span class="sub">${capitalize(n)}</span>`)}</span><${Icon} name="on" /></button>`,
     )}
     ${offer && html`<section><h2>Add</h2><div class="picks">${offer.kinds.map((k) => html`<button type="button" class="tile" key=${k.kind} onClick=${() => open({ kind: k })}><span class="first">${k.kind === 'other' ? 'something else' : k.words}</span></button>`)}</div></section>`}
     ${
-      batch?.pieces.length > 0 &&
+      batch &&
+      batch.pieces.length > 0 &&
       scour &&
       html`<section><h2>Before dyeing</h2>
       ${scour.done ? html`<p class="sub">Finish and softener are washed out.</p>` : html`<p>Wash finish and softener out first: hot, with a little detergent, no softener. What stays in keeps the dye off.</p><button type="button" class="act two wide" disabled=${busy} onClick=${scoured}>It is washed out</button>`}
@@ -59,7 +60,7 @@ function Card({ scope, kind, piece, offer, done }) {
   const [fold, setFold] = useState(piece?.fold || '');
   const [fibre, setFibre] = useState(piece?.fibre || 'cotton');
   const [typed, setTyped] = useState('');
-  const [read, setRead] = useState({});
+  const [read, setRead] = useState(/** @type {any} */ ({}));
   const [run, fault, busy] = useAction();
   const stand = kind.grams.value;
   const { value: assumed } = useData(() =>
@@ -69,6 +70,7 @@ function Card({ scope, kind, piece, offer, done }) {
   const other = kind.kind === 'other';
   const save = () =>
     run(async () => {
+      /** @type {any} */
       const body = { kind: kind.kind, count: Number(count), fold, fibre, name: name.trim() };
       if (weighed) Object.assign(body, { grams: read.value, assumed: false, typed: { grams: typed.trim() } });
       else if (!piece) Object.assign(body, { grams: stand, assumed: true });

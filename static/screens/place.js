@@ -2,7 +2,6 @@
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
-import { call } from '../core/core.js';
 import { isHelper } from '../sync/hub-state.js';
 import { record } from '../journal/journal.js';
 import { placeView, placeHistory } from '../journal/views.js';
@@ -29,7 +28,7 @@ export function Place({ id }) {
             scope,
             subject: id,
             kind: Kind.placeRead,
-            body: { celsius: await degrees.read(), typed: { celsius: degrees.typed } },
+            body: { celsius: /** @type {number} */ (await degrees.read()), typed: { celsius: degrees.typed } },
           },
         ],
         { undo: `${degrees.typed} noted` },
@@ -42,7 +41,7 @@ export function Place({ id }) {
       html`${!isHelper.value && html`<${TemperatureField} of=${degrees} label="A thermometer there shows" help="at the height of the bags, out of the sun" />`}
       <section><h2>Usual night and day</h2><p>${place.usual ? capitalize(place.usual) : html`<span class="sub">Not said. With it the coming night is reckoned better.</span>`}</p>
         ${!isHelper.value && html`<button type="button" class="plain" onClick=${() => open('usual')}>${place.usual ? 'Change it' : 'Say it'}</button>`}</section>
-      ${lines?.length > 0 && html`<section><details><summary>Earlier readings</summary><ol class="history">${lines.map((l) => html`<li class=${l.withdrawn ? 'gone' : ''} key=${l.fact}><span><b>${capitalize(l.text)}</b><span class="sub">${l.when}</span></span></li>`)}</ol></details></section>`}
+      ${lines && lines.length > 0 && html`<section><details><summary>Earlier readings</summary><ol class="history">${lines.map((l) => html`<li class=${l.withdrawn ? 'gone' : ''} key=${l.fact}><span><b>${capitalize(l.text)}</b><span class="sub">${l.when}</span></span></li>`)}</ol></details></section>`}
       ${!isHelper.value && html`<${Sensors} id=${id} list=${place.sensors} />`}
       ${!isHelper.value && html`<section><button type="button" class="plain" onClick=${() => open('name')}>Change the name</button></section>`}
       <${Dialog} open=${sheet === 'usual'} onClose=${() => open('')} title="Usual night and day"><${Usual} scope=${scope} id=${id} done=${() => open('')} /></${Dialog}>
@@ -57,7 +56,7 @@ function Usual({ scope, id, done }) {
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
-      const [a, b] = [await low.read(), await high.read()];
+      const [a, b] = /** @type {number[]} */ ([await low.read(), await high.read()]);
       await record(
         [
           {

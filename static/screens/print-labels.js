@@ -65,7 +65,7 @@ function Order({ batch, asked, back, fault }) {
   // How many fill a sheet, and how many pieces there are, is what one wants most often.
   const usual =
     (tags && batch.pieces.find((p) => p.id === piece)?.count) ||
-    (stock?.columns > 1 ? stock.columns * stock.rows - start + 1 : 10);
+    (stock && stock.columns > 1 ? stock.columns * stock.rows - start + 1 : 10);
   const far = !hub.value.ok || exampleMode; // no more numbers can be had
   const many = counted || String(far && own ? Math.min(own, usual) : usual);
   const ticked = ticks || all(bags.filter((b) => asked.bag || b.toPrint));
@@ -86,15 +86,20 @@ function Order({ batch, asked, back, fault }) {
   const nothing =
     (what === 'bags' && !chosen.length) || (what === 'bottles' && !pick.colours.length) || (fresh && !subject);
   const key = JSON.stringify([pick, how, fresh]);
-  const { value: live, fault: notLaid } = useLiveData(async () => {
-    if (nothing || !stock) return { key };
-    return { key, start, ...(await (fresh ? previewPrinting(id, fresh, how) : layOutLabels(id, pick, how))) };
-  }, [key, Boolean(stock)]);
-  const [held, hold] = useState(null); // what is being printed stays while it is
+  const { value: live, fault: notLaid } = useLiveData(
+    /** @returns {Promise<any>} */ async () => {
+      if (nothing || !stock) return { key };
+      return { key, start, ...(await (fresh ? previewPrinting(id, fresh, how) : layOutLabels(id, pick, how))) };
+    },
+    [key, Boolean(stock)],
+  );
+  const [held, hold] = useState(/** @type {any} */ (null)); // what is being printed stays while it is
+  /** @type {any} */
   const laid = held || (live?.pages && !nothing ? live : null),
     stale = !held && live?.key !== key; // the last one stays until the next is there
   const n = laid?.labels.length || 0;
 
+  /** @returns {Promise<any>} */
   const prepared = async () => {
     // what is printed, its numbers taken
     if (!fresh) return { laid: live, pick };
@@ -106,7 +111,7 @@ function Order({ batch, asked, back, fault }) {
   };
   const after = async ({ laid: done, facts }) => {
     const labels = done.labels,
-      each = stock.columns * stock.rows;
+      each = stock ? stock.columns * stock.rows : 1;
     if (each > 1) setPaper({ next: { ...paper.value.next, [sheet]: ((start - 1 + labels.length) % each) + 1 } });
     begin(1);
     count('');
@@ -176,7 +181,7 @@ function Order({ batch, asked, back, fault }) {
     <${ErrorBox} fault=${notLaid} />
     ${
       fresh &&
-      own > 0 &&
+      own &&
       own < fresh.count &&
       far &&
       html`<div class="order"><p class="note">This phone has ${own} numbers of its own, and the hub, which gives more, is not reached.${laid ? ' The others bear this phone’s letter.' : ''}</p>

@@ -30,7 +30,7 @@ export function Scan() {
   const [text, set] = useState('');
   const [letters, setLetters] = useState(false); // all keys; then there is no room for the camera
   const [pasted, paste] = useState('');
-  const [found, setFound] = useState({}); // {many, none, foreign}: what came of it, where it led nowhere
+  const [found, setFound] = useState(/** @type {any} */ ({})); // {many, none, foreign}: what came of it, where it led nowhere
   const [run, fault, busy] = useAction();
   const code = async (what) => {
     const is = await classifyCode(what);

@@ -41,7 +41,7 @@ export function SelfCheck() {
     ${stage === 'doubt' && html`<${TrustSteps} doors=${joinAddresses(network)} own=${network?.own} />`}
     ${stage === 'trusts' && html`<${NextSteps} />`}
     <${DataLossWarning} />
-    <section><h2>What was looked at</h2><ul class="checks">${list.map((c) => html`<${Line} key=${c.key} check=${c} />`)}</ul></section>
+    <section><h2>What was looked at</h2><ul class="checks">${list.map((c) => html`<${Line} key=${c?.key} check=${c} />`)}</ul></section>
     ${joinAddresses(network).length > 0 && html`<${Door} network=${network} />`}
   </${Screen}>`;
 }

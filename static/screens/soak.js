@@ -68,9 +68,9 @@ function Plan({ frame, batch }) {
     call('unit.show', { kind: 'volume', value: batch.soak.waterML, style: style.value }),
   );
   const [amount, setAmount] = useState('');
-  const [got, set] = useState();
+  const [got, set] = useState(/** @type {any} */ (undefined));
   const [weighed, setWeighed] = useState('');
-  const [read, setRead] = useState({});
+  const [read, setRead] = useState(/** @type {any} */ ({}));
   const [run, wrong, busy] = useAction();
   const start = water && (water.unit === unit && water.number ? water.number : '1');
   const now = amount || start || '';

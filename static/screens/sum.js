@@ -22,7 +22,7 @@ export function Sum({ name }) {
 
 function Form({ entry }) {
   const [typed, set] = useState({});
-  const [got, setGot] = useState({});
+  const [got, setGot] = useState(/** @type {any} */ ({}));
   const lacks =
     !Object.values(typed).some((v) => v.trim()) || entry.inputs.some((i) => i.required && !typed[i.key]?.trim());
   useEffect(() => {

@@ -16,7 +16,7 @@ export function listenToHub(hint, ended) {
   const read = async () => {
     heard();
     const answer = await fetch('/api/v1/events', { signal: control.signal, cache: 'no-store' });
-    if (!answer.ok) return;
+    if (!answer.ok || !answer.body) return;
     const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
     for (let text = ''; ; ) {
       const { done, value } = await reader.read();

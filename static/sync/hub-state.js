@@ -8,6 +8,7 @@ import { computed, signal } from '@preact/signals';
 // not take, other the id of an earlier hub. role is what it took this phone for then:
 // owner, helper, stranger, out (let in once and no more), or "". was says that it was
 // let in once, held what the hub said of what a phone sent that is out.
+/** @type {import('@preact/signals').Signal<any>} */
 export const hub = signal({
   ok: false,
   reached: 0,

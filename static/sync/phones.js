@@ -1,7 +1,6 @@
 // The phones of the house: which there are, and how this one gets in.
 import { Kind } from '../dist/constants.js';
 import { announceChange } from '../journal/changes.js';
-import { meta } from '../journal/db.js';
 import { hub } from './hub-state.js';
 import { requestSync } from './sync-loop.js';
 import { markAllUnsent } from '../journal/facts.js';

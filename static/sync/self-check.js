@@ -25,7 +25,7 @@ export function runChecks(known) {
     clock(known),
     kept(known),
     little(known),
-    icon(known),
+    icon(),
   ].filter(Boolean);
 }
 

@@ -16,7 +16,9 @@ const recordDelay = 300; // ms after something was recorded
 let timer = 0;
 let dueAt = Infinity; // when it goes off, by performance.now()
 let failures = 0;
+/** @type {Promise<boolean> | null} */
 let runningRound = null;
+/** @type {{stop: () => void} | null} */
 let stream = null;
 
 const isVisible = () => document.visibilityState === 'visible';

@@ -15,6 +15,8 @@ import { defaultDeviceName } from '../device/settings.js';
 import { loadBatches, refreshStates } from '../journal/states.js';
 import { withLock } from '../device/lock.js';
 
+/** @import { FactDraft } from '../dist/calls.d.ts' */
+
 const maxClockDelay = 5e3; // ms an answer may take that measures a clock
 
 // loadHubState gives what is known of the hub without asking it.
@@ -139,7 +141,7 @@ async function resendEverything(values) {
 async function recordClockCorrections() {
   const { offset } = await loadMeasurement();
   const drafts = await call('exchange.correct', { waiting: await unsentFacts(), device: await deviceId(), offset });
-  if (drafts.length) await record(drafts);
+  if (drafts.length) await record(/** @type {FactDraft[]} */ (drafts));
 }
 
 // requestLetter gets the letter that goes behind numbers given without a lease.
@@ -170,7 +172,7 @@ async function exchangeOnce() {
   const here = await factsById(answer.facts.map((f) => f.id));
   const steps = await call('exchange.hear', {
     phone,
-    sent: request.facts.map(({ id, device: by }) => ({ id, device: by })),
+    sent: /** @type {any[]} */ (request.facts).map(({ id, device: by }) => ({ id, device: by })),
     answer,
     known: here.map((f) => f.id),
   });
