@@ -4,7 +4,6 @@ import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/batchview"
 	"coldbatch/internal/journal"
-	"coldbatch/internal/label"
 	"coldbatch/internal/sheet"
 )
 
@@ -37,7 +36,6 @@ var batchCalls = table{
 	}),
 	"place.look":  on(func(q placeArgs) (batchview.PlaceView, error) { return batchview.ViewPlace(q.Place, q.Env), nil }),
 	"label.show":  on(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
-	"label.id":    on(readLabelID),
 	"label.qr":    on(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
 	"choices":     on(func(struct{}) (batchview.Choices, error) { return batchview.NewChoices(), nil }),
 	"colour.caps": on(chooseCaps),
@@ -143,21 +141,6 @@ type labelArgs struct {
 // textArgs are what a QR code is to hold.
 type textArgs struct {
 	Text string `json:"text"`
-}
-
-// typedArgs are what a person typed.
-type typedArgs struct {
-	Typed string `json:"typed"`
-}
-
-// labelID is the id of a label, without blanks and hyphens.
-type labelID struct {
-	ID string `json:"id"`
-}
-
-func readLabelID(q typedArgs) (labelID, error) {
-	id, err := label.ParseID(q.Typed)
-	return labelID{id}, err
 }
 
 // capsArgs are a colour's name, and the caps that other colours of the batch have.
