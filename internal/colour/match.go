@@ -1,6 +1,9 @@
 package colour
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Recipe is a mixture of dyes that comes near a wanted colour.
 type Recipe struct {
@@ -23,14 +26,32 @@ const least = 0.005
 func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
 	most = min(max(most, 1), 3)
 	all := []Recipe{recipeOf(nil, nil, wanted)} // undyed cotton
-	for size := 1; size <= most; size++ {
+	grow := [][]*Dye{nil}
+	for range most {
 		if nearest(all) < 0.1 {
 			break // one more dye would not come nearer to be seen
 		}
-		all = append(all, matchSize(dyes, wanted, size)...)
+		larger := matchLarger(grow, dyes, wanted)
+		sortRecipes(larger)
+		all = append(all, larger...)
+		grow = grow[:0]
+		for _, r := range larger[:min(len(larger), growing)] {
+			grow = append(grow, r.dyes())
+		}
 	}
 	sortRecipes(all)
 	return all[:min(len(all), 10)]
+}
+
+// growing is how many of the best sets of one size are tried with one dye more.
+const growing = 16
+
+// dyes lists the dyes of r.
+func (r Recipe) dyes() (list []*Dye) {
+	for _, l := range r.Loads {
+		list = append(list, l.Dye)
+	}
+	return list
 }
 
 // nearest gives the smallest distance of all.
@@ -42,18 +63,32 @@ func nearest(all []Recipe) float64 {
 	return d
 }
 
-// matchSize gives the best recipe of each set of size dyes.
-func matchSize(dyes []*Dye, wanted Lab, size int) (all []Recipe) {
-	subsets(len(dyes), size, func(pick []int) {
-		set := make([]*Dye, len(pick))
-		for i, k := range pick {
-			set[i] = dyes[k]
+// matchLarger gives the best recipe of each set that is one of grow and one dye more.
+func matchLarger(grow [][]*Dye, dyes []*Dye, wanted Lab) (all []Recipe) {
+	tried := map[[3]*Dye]bool{}
+	for _, base := range grow {
+		for _, d := range dyes {
+			if slices.Contains(base, d) {
+				continue
+			}
+			set := make([]*Dye, 0, len(base)+1)
+			for _, x := range dyes { // in the order of dyes, so that a set has one key
+				if x == d || slices.Contains(base, x) {
+					set = append(set, x)
+				}
+			}
+			key := [3]*Dye{}
+			copy(key[:], set)
+			if tried[key] {
+				continue
+			}
+			tried[key] = true
+			amounts, _ := solve(set, wanted)
+			if r := recipeOf(set, amounts, wanted); len(r.Loads) == len(set) { // else a smaller set had it
+				all = append(all, r)
+			}
 		}
-		amounts, _ := solve(set, wanted)
-		if r := recipeOf(set, amounts, wanted); len(r.Loads) == size { // else a smaller set had it
-			all = append(all, r)
-		}
-	})
+	}
 	return all
 }
 
@@ -119,24 +154,6 @@ func sortRecipes(all []Recipe) {
 			all[j], all[j-1] = all[j-1], all[j]
 		}
 	}
-}
-
-// subsets calls f with the indices of each set of size of n things.
-func subsets(n, size int, f func([]int)) {
-	var pick []int
-	var grow func(from int)
-	grow = func(from int) {
-		for k := from; k < n; k++ {
-			pick = append(pick, k)
-			if len(pick) == size {
-				f(pick)
-			} else {
-				grow(k + 1)
-			}
-			pick = pick[:len(pick)-1]
-		}
-	}
-	grow(0)
 }
 
 // solve finds amounts from 0 to mostFixed of set (1 to 3 dyes) that come nearest to wanted
