@@ -40,6 +40,6 @@ func sumThicken(g *Given) (*Answer, error) {
 	a := &Answer{}
 	middle, low, high := liquor.Thicken(Get[unit.Volume](g, "volume"), liquor.Use(g.Word("use")))
 	PutRange(a, "alginate", middle, low, high)
-	a.Note("sprinkle it onto moving water, never water onto it, and leave it overnight; then stir in the dye. Hard water makes lumps of it: soften that first")
+	a.Note("sprinkle it onto water while you stir, never pour water onto it, and leave it overnight; then stir in the dye. In hard water it turns lumpy: soften the water first")
 	return a, nil
 }

@@ -34,9 +34,9 @@ func sumUrea(g *Given) (*Answer, error) {
 	u := liquor.Urea(Get[unit.Volume](g, "volume"), c, g.Word("air") == "dry")
 	Put(a, "urea", u)
 	if u > 0 {
-		a.Note("urea chills the water: begin with it warm, dissolve the urea, let it come to room temperature, then add the dye")
+		a.Note("urea chills the water: start with warm water, dissolve the urea, let it come to room temperature, then add the dye")
 	} else {
-		a.Note("a bag keeps pieces wet: urea would do nothing more")
+		a.Note("a bag keeps pieces wet, so urea does nothing")
 	}
 	return a, nil
 }

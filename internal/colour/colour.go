@@ -1,4 +1,4 @@
-// Package colour measures colours and how far they moved: CIELAB, the difference
+// Package colour measures colours and how far they changed: CIELAB, the difference
 // CIEDE2000, and the grey-scale grades of ISO 105 for a colour that changed and a
 // white that was stained; and the plain word for a colour on a screen. Start with
 // Parse, then Difference, Change and Stain, or with Word. It mixes no dyes, and it

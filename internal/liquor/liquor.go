@@ -1,7 +1,7 @@
-// Package liquor is how much dye liquor a batch of goods takes: what wrung goods
-// still take up until they are full, shared out among the colours, with what is
-// lost on the way. Start with Need; ParseShares reads the colours' shares. It
-// knows no strength and no powder (package dye).
+// Package liquor works out how much dye liquor cloth takes up, how it is shared
+// among colours, and how a depth on the weight of the cloth becomes a strength.
+// Start with Need for the volume, ParseShares and ParseParts for lists of colours,
+// Strength and Depth for shades. It does not weigh: package dye does.
 package liquor
 
 import (
@@ -13,8 +13,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Loss is the dye that stays in jugs, bottles and gloves, for what the goods take
-// up.
+// Loss is the dye that stays in jugs, bottles and gloves, as a share of what the
+// goods take up.
 var Loss = fault.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25,
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: drips, jugs and bottles"}}
 
@@ -22,31 +22,31 @@ var Loss = fault.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low:
 var MostHeld = fault.Value{Name: "most that cloth holds, of its dry weight", Value: 6, Unit: "1",
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: twice what drips from a loose knit"}}
 
-// Need is goods that wait for their dye.
+// Need describes goods to be dyed.
 type Need struct {
 	Goods unit.Mass  // dry
 	Hold  Hold       // what they hold, wrung and full
 	Cover unit.Share // of the cloth that is to be dyed; 1 is all
-	Loss  unit.Share // for what they take up
+	Loss  unit.Share // of what they take up
 }
 
 // Hold is what goods hold, as a share of their dry weight: wrung, out of the soak,
 // and full, in their bag. Full is more than Wrung.
 type Hold struct{ Wrung, Full unit.Share }
 
-// Usual is what goods hold that nobody has weighed.
+// Usual gives what goods hold where nobody has weighed a piece.
 func Usual() Hold {
 	return Hold{Wrung: unit.Share(goods.Wrung.Value), Full: unit.Share(goods.Full.Value)}
 }
 
-// Taken is the dye that the goods take up: they come holding Wrung and are then
-// full, where they are dyed. Full goods take nothing.
+// Taken is the volume that the goods take up: the covered part goes from wrung to
+// full. Goods that are full already take up nothing.
 func (n Need) Taken() unit.Volume {
 	room := max(0, n.Hold.Full-n.Hold.Wrung)
 	return unit.Volume(float64(goods.Holds(n.Goods, room)) * float64(n.Cover))
 }
 
-// Volume is the dye to be made up: what is taken up, and lost beside.
+// Volume is the dye to make up: what the goods take up, and the loss.
 func (n Need) Volume() unit.Volume {
 	return unit.Volume(float64(n.Taken()) * (1 + float64(n.Loss)))
 }

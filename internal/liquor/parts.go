@@ -33,7 +33,7 @@ func ParseParts(typed string) ([]Part, error) {
 				return nil, err
 			}
 			if v <= 0 {
-				return nil, wrongPart("%q has no strength", item)
+				return nil, partError("%q has no strength", item)
 			}
 			if p.Typed = at; k == unit.KindConcentration {
 				p.Strength = unit.Concentration(v)
@@ -48,7 +48,7 @@ func ParseParts(typed string) ([]Part, error) {
 		return nil, err
 	}
 	if len(colours) < 2 {
-		return nil, wrongPart("%q is one colour: a mixed colour has two or more", typed)
+		return nil, partError("%q is one colour: a mixed colour has two or more", typed)
 	}
 	for i, c := range colours {
 		parts[i].Name, parts[i].Share = c.Name, c.Share
@@ -71,7 +71,7 @@ func cutAt(item string) (share, at string, has bool) {
 	return item, "", false
 }
 
-func wrongPart(format string, args ...any) error {
+func partError(format string, args ...any) error {
 	return fault.New(fault.Input, format, args...).WithHint("such as rust:2 at 25 g/L; black:1 at 40 g/L")
 }
 

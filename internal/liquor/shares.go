@@ -32,41 +32,41 @@ func ParseShares(typed string) ([]Colour, error) {
 		name, amount, ok := strings.Cut(item, ":")
 		name = strings.TrimSpace(name)
 		if !ok || name == "" || len([]rune(name)) > longestName || strings.ContainsFunc(name, func(r rune) bool { return r < ' ' }) {
-			return nil, wrong("%q is not a colour with its share", item)
+			return nil, shareError("%q is not a colour with its share", item)
 		}
 		k, v, err := unit.ParseAny([]unit.Kind{unit.KindNumber, unit.KindShare}, amount)
 		switch {
 		case err != nil:
 			return nil, err
 		case v <= 0:
-			return nil, wrong("%q is no share", item)
+			return nil, shareError("%q is no share", item)
 		case kind != "" && k != kind:
-			return nil, wrong("%q: either all shares are per cent or none", item)
+			return nil, shareError("%q: either all shares are per cent or none", item)
 		}
 		for _, c := range list {
 			if strings.EqualFold(c.Name, name) {
-				return nil, wrong("%q is there twice", name)
+				return nil, shareError("%q is there twice", name)
 			}
 		}
 		kind, total = k, total+v
 		if list = append(list, Colour{name, unit.Share(v)}); len(list) > mostColours {
-			return nil, wrong("there are more than %d colours", mostColours)
+			return nil, shareError("there are more than %d colours", mostColours)
 		}
 	}
 	if len(list) == 0 {
-		return nil, wrong("there is no colour in %q", typed)
+		return nil, shareError("there is no colour in %q", typed)
 	}
 	if kind == unit.KindShare && math.Abs(total-1) > 0.005 {
-		return nil, wrong("the shares are %s together, not 100 %%", unit.Show(unit.KindShare, total, unit.Style{}))
+		return nil, shareError("the shares are %s together, not 100 %%", unit.Show(unit.KindShare, total, unit.Style{}))
 	}
 	for i, c := range list {
 		if list[i].Share = unit.Share(float64(c.Share) / total); list[i].Share < leastShare {
-			return nil, wrong("%q has less than a thousandth of all", c.Name)
+			return nil, shareError("%q has less than a thousandth of all", c.Name)
 		}
 	}
 	return list, nil
 }
 
-func wrong(format string, args ...any) error {
+func shareError(format string, args ...any) error {
 	return fault.New(fault.Input, format, args...).WithHint("such as rust:2; blue-green:1")
 }

@@ -13,8 +13,8 @@ var UreaStrength = fault.Value{Name: "urea where it is used", Value: 50, Unit: "
 var UreaAbove = fault.Value{Name: "dye that dissolves without urea, up to", Value: 40, Unit: "g/L",
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: stronger liquor may not dissolve"}}
 
-// Urea is the urea for v of dye liquor of a strength: none where goods are
-// bagged wet and the dye dissolves without.
+// Urea is the urea for v of dye liquor of that strength: none where goods are
+// bagged wet and the dye dissolves without it.
 func Urea(v unit.Volume, strength unit.Concentration, dryAir bool) unit.Mass {
 	if !dryAir && float64(strength) <= UreaAbove.Value*(1+1e-9) {
 		return 0
