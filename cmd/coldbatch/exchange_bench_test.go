@@ -22,25 +22,25 @@ const leastRate = 60
 // as many. A phone with so much to bring asks for no numbers of bags: exchange.NextRequest.
 func BenchmarkExchange(b *testing.B) {
 	const calls = manyFacts / exchange.MaxFacts
-	var took, share []float64
+	var ours, theirs []float64
 	for b.Loop() {
 		call := newExchanges(b)
 		for range calls {
 			call()
 		}
 		for range calls {
-			ours, theirs := call()
-			took = append(took, ms(ours))
-			share = append(share, 100*theirs.Seconds()/ours.Seconds())
+			own, raw := call()
+			ours, theirs = append(ours, ms(own)), append(theirs, ms(raw))
 		}
 	}
-	b.ReportMetric(median(took), "ms/call")
-	b.ReportMetric(exchange.MaxFacts/median(took)*1000, "facts/s")
-	b.ReportMetric(median(share), "%ofraw")
-	// A machine that does other things at the same time halves the share at will, so
-	// it decides only where the full figures are asked for.
-	if got := median(share); got < leastRate && os.Getenv("COLDBATCH_LONG") != "" {
-		b.Fatalf("%.0f %% of bbolt's speed is less than %d", got, leastRate)
+	b.ReportMetric(median(ours), "ms/call")
+	b.ReportMetric(exchange.MaxFacts/median(ours)*1000, "facts/s")
+	// Other work on the machine only ever adds to a time: the fastest calls of both
+	// sides, which took turns, are compared. Ten rounds give enough of them.
+	share := 100 * fastest(theirs) / fastest(ours)
+	b.ReportMetric(share, "%ofraw")
+	if share < leastRate && os.Getenv("COLDBATCH_LONG") != "" {
+		b.Fatalf("%.0f %% of bbolt's speed is less than %d", share, leastRate)
 	}
 }
 

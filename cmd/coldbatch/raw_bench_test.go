@@ -73,6 +73,16 @@ func (r *raw) readAll() time.Duration {
 
 func ms(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
 
+// fastest gives the mean of the fastest tenth.
+func fastest(times []float64) float64 {
+	tenth := slices.Sorted(slices.Values(times))[:(len(times)+9)/10]
+	sum := 0.0
+	for _, t := range tenth {
+		sum += t
+	}
+	return sum / float64(len(tenth))
+}
+
 func median(list []float64) float64 {
 	list = slices.Sorted(slices.Values(list))
 	return list[len(list)/2]

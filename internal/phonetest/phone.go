@@ -64,6 +64,7 @@ func newWindow(t *testing.T, ctx context.Context, base string) *Phone {
 	t.Helper()
 	p := &Phone{T: t, Ctx: ctx, Base: base}
 	t.Cleanup(p.Close)
+	p.AllowComplaint(`start: nothing after`) // boot.js, on a busy machine; Open wants the app to start
 	p.Do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch, chromedp.EmulatePortrait, chromedp.EmulateScale(2)))
 	p.Run(func(ctx context.Context) error {
 		_, zone := chromedp.Call(ctx, emulation.SetTimezoneOverride, emulation.SetTimezoneOverrideParams{TimezoneID: "Europe/Lisbon"})
