@@ -95,9 +95,12 @@ func TestPageUsedTwice(t *testing.T) {
 	if loops == 0 {
 		t.Fatal("the sample has no branch")
 	}
-	r, err := Check(writeTemp(t, b))
-	if err != nil || len(r.Problems) == 0 {
+	path := writeTemp(t, b)
+	if r, err := Check(path); err != nil || len(r.Problems) == 0 {
 		t.Errorf("%v %v", r, err)
+	}
+	if _, err := Open(path, Options{}); !fault.Is(err, fault.Damaged) {
+		t.Errorf("open: %v", err)
 	}
 }
 

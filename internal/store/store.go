@@ -72,6 +72,9 @@ func Open(path string, o Options) (*Store, error) {
 		err = s.migrate()
 	}
 	if err == nil {
+		err = checkListPages(s)
+	}
+	if err == nil {
 		err = s.View(s.loadIndex)
 	}
 	if err != nil {

@@ -117,7 +117,11 @@ func (t *Tx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error
 	// search astray, and all facts are looked through.
 	c := t.bucket(factsBucket).Cursor()
 	k, record := c.Seek(seqKey(next))
+	steps := t.maxRecords()
 	for isSearch := true; ; k, record = c.Next() {
+		if steps--; steps < 0 {
+			return damagedFault(t.store.path, "its pages name one another in a circle")
+		}
 		if isSearch && next <= t.last && !bytes.Equal(k, seqKey(next)) {
 			isSearch = false
 			k, record = c.First()
@@ -171,14 +175,19 @@ func (t *Tx) findRecord(seq uint64) []byte {
 	if _, ok := t.value(key, record); ok {
 		return record
 	}
-	c := facts.Cursor()
-	for k, record := c.First(); k != nil; k, record = c.Next() {
+	c, steps := facts.Cursor(), t.maxRecords()
+	for k, record := c.First(); k != nil && steps > 0; k, record = c.Next() {
+		steps--
 		if _, ok := t.value(k, record); ok && bytes.Equal(k, key) {
 			return record
 		}
 	}
 	return nil
 }
+
+// maxRecords returns more than the file can have records: each takes at least 16
+// bytes in its page. Damaged pages may lead a cursor round in a circle.
+func (t *Tx) maxRecords() int64 { return 2 * (t.tx.Size()/16 + 1) }
 
 // readFact returns the fact of a record. ok is false if the record is damaged. The
 // fact keeps no part of record.
