@@ -49,7 +49,7 @@ func stayCourse(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.Course,
 	if c := place.Build(readings, p.Usual, e.Zone, s.At, now, until, unit.Difference(place.ReadingError.Value)); !c.Empty() {
 		return c, known || s.Celsius != nil
 	}
-	return place.Steady(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.Strays.Value)), false
+	return place.Steady(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.Drift.Value)), false
 }
 
 // hasReadingNear says whether somebody read the place within an hour of at.

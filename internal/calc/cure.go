@@ -80,7 +80,7 @@ func verdicts() (words []Word) {
 }
 
 func cureValues() []fault.Value {
-	return append(cure.Constants(), alkali.IonProduct, place.Holds, place.Strays, place.UsualError, place.LowHour, place.HighHour)
+	return append(cure.Constants(), alkali.IonProduct, place.Holds, place.Drift, place.UsualError, place.LowHour, place.HighHour)
 }
 
 func sumCure(g *Given) (*Answer, error) {

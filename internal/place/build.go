@@ -12,9 +12,9 @@ var (
 	// the last; an older one is shown as old.
 	Holds = fault.Value{Name: "how long a reading holds", Value: 6, Unit: "h", Low: 2, High: 12,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
-	// Strays is how far a place may stray from a reading that no longer holds,
+	// Drift is how far a place may drift from a reading that no longer holds,
 	// where its usual night and day are not known.
-	Strays = fault.Value{Name: "how far a place strays from an old reading", Value: 4, Unit: "°C", Low: 2, High: 8,
+	Drift = fault.Value{Name: "how far a place drifts from an old reading", Value: 4, Unit: "°C", Low: 2, High: 8,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
 )
 
@@ -28,7 +28,7 @@ func holds() zone.Span { return zone.HoursSpan(Holds.Value) }
 // Between readings it is straight. The first reading also holds for Holds before
 // it, and the last for Holds after it. Beyond that come the usual night and day
 // by the clock of t, off by UsualError, if usual is given; otherwise the same
-// temperature, off by Strays. A reading without an error of its own is off by
+// temperature, off by Drift. A reading without an error of its own is off by
 // readingError. Readings after now are taken as given: somebody foresees them.
 // Without readings the whole course is the usual one; without a usual either
 // the course is empty and the caller assumes a temperature (Steady).
@@ -73,7 +73,7 @@ func Build(readings []Reading, usual *Usual, t zone.Table, from, now, until zone
 // foresee adds what is assumed from from to until, next to the reading r.
 func (c *Course) foresee(r Reading, usual *Usual, t zone.Table, from, until zone.Instant, readingError unit.Difference) {
 	if usual == nil {
-		spread := max(r.spread(readingError), unit.Difference(Strays.Value))
+		spread := max(r.spread(readingError), unit.Difference(Drift.Value))
 		c.Nodes = append(c.Nodes, Node{from, r.Celsius, spread, false}, Node{until, r.Celsius, spread, false})
 		return
 	}

@@ -2,7 +2,7 @@
 // there, what its nights and days are usually like, and the course that follows
 // from both. Call Build for the course of a place with readings, Steady where
 // one temperature is assumed, and Thin to keep a long run of readings small. It
-// knows no dye: package cure reckons what a course is worth.
+// knows no dye: package cure works out what a course does to a bag.
 package place
 
 import (
