@@ -50,6 +50,7 @@ type Program struct {
 	goroutines sync.WaitGroup     // all that the program started but those of connections
 	serving    sync.WaitGroup     // open connections, and requests that are being answered
 	openConns  sync.Map           // net.Conn: those counted in serving
+	connLimit  *connLimit
 
 	exampleMu sync.Mutex
 	example   *store.Store // nil once removed
@@ -59,7 +60,7 @@ type Program struct {
 // it leaves nothing open.
 func (p *Program) Run() (err error) {
 	p.ctx, p.stop = context.WithCancel(context.Background())
-	p.renderer = newLabelRenderer()
+	p.renderer, p.connLimit = newLabelRenderer(), newConnLimit()
 	defer func() {
 		if err != nil {
 			err = errors.Join(err, p.Close())

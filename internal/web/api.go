@@ -18,8 +18,12 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// maxBody bounds the length of a request in bytes.
-const maxBody = 1 << 20
+// A request's body has at most maxBody bytes. Only an exchange may have more, since it
+// carries facts; it is for phones that are paired.
+const (
+	maxBody         = 16 << 10
+	maxExchangeBody = 1 << 20
+)
 
 func decodeJSON(text []byte, into any) error {
 	if err := json.Unmarshal(text, into); err != nil {
@@ -33,8 +37,8 @@ func decodeJSON(text []byte, into any) error {
 
 // readBodyAndAsker reads the request's body, and then identifies the asker once more:
 // the body may have taken a while to arrive, and the phone may be revoked by now.
-func (s *server) readBodyAndAsker(w http.ResponseWriter, r *http.Request) ([]byte, rights.Asker, error) {
-	text, err := readBody(w, r)
+func (s *server) readBodyAndAsker(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, rights.Asker, error) {
+	text, err := readBody(w, r, limit)
 	if err != nil {
 		return nil, stranger, err
 	}
@@ -42,15 +46,16 @@ func (s *server) readBodyAndAsker(w http.ResponseWriter, r *http.Request) ([]byt
 	return text, who, err
 }
 
-// readBody reads the request's body, up to maxBody.
-func readBody(w http.ResponseWriter, r *http.Request) ([]byte, error) {
-	var text bytes.Buffer
-	if r.ContentLength > 0 && r.ContentLength <= maxBody {
-		text.Grow(int(r.ContentLength) + bytes.MinRead) // so that it grows only once
+// readBody reads the request's body, up to limit bytes. The buffer grows with what
+// arrives and not to the length that is announced, which costs the sender nothing.
+func readBody(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, error) {
+	if r.ContentLength > limit {
+		return nil, tooLong(limit)
 	}
-	_, err := text.ReadFrom(http.MaxBytesReader(w, r.Body, maxBody))
+	var text bytes.Buffer
+	_, err := text.ReadFrom(http.MaxBytesReader(w, r.Body, limit))
 	if long := (*http.MaxBytesError)(nil); errors.As(err, &long) {
-		return nil, errTooLong
+		return nil, tooLong(limit)
 	}
 	if err != nil {
 		return nil, fault.New(fault.Input, "the request broke off")
@@ -72,7 +77,7 @@ func (s *server) about(_ http.ResponseWriter, r *http.Request, who rights.Asker)
 
 // exchange exchanges facts with a phone, and renews its cookie before it expires.
 func (s *server) exchange(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
-	text, who, err := s.readBodyAndAsker(w, r)
+	text, who, err := s.readBodyAndAsker(w, r, maxExchangeBody)
 	if err != nil {
 		return nil, err
 	}
@@ -92,7 +97,7 @@ func (s *server) exchange(w http.ResponseWriter, r *http.Request, _ rights.Asker
 
 // runCalculator runs the calculator that the path names.
 func (s *server) runCalculator(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
-	text, err := readBody(w, r)
+	text, err := readBody(w, r, maxBody)
 	if err != nil {
 		return nil, err
 	}

@@ -53,10 +53,17 @@ func TestLongAnswers(t *testing.T) {
 // A body is read whole, and in no case beyond what may be.
 func TestBodies(t *testing.T) {
 	h := handler(t, app(t))
-	for bytes, code := range map[int]int{300_000: 200, maxBody: 200, maxBody + 1: 413} {
+	for bytes, code := range map[int]int{300_000: 200, maxExchangeBody: 200, maxExchangeBody + 1: 413} {
 		w := do(h, "POST", "/api/v1/exchange", `{"device":"`+strings.Repeat("x", bytes-13)+`"}`, "From: https owner")
 		if w.Code != code || code == 200 && !strings.Contains(w.Body.String(), `"`+strings.Repeat("x", bytes-13)+`"`) {
 			t.Errorf("%d bytes: %d, %d bytes", bytes, w.Code, w.Body.Len())
+		}
+	}
+	for bytes, code := range map[int]int{maxBody: 200, maxBody + 1: 413} { // what anyone may send is short
+		text := `{"code":"12345678"}`
+		w := do(h, "POST", "/api/v1/pair", text+strings.Repeat(" ", bytes-len(text)), "From: https nobody")
+		if w.Code != code || code == 413 && !strings.Contains(w.Body.String(), "longer than 16 KB") {
+			t.Errorf("%d bytes: %d %s", bytes, w.Code, w.Body)
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"coldbatch/internal/api"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 )
 
@@ -79,9 +80,11 @@ func setCookie(w http.ResponseWriter, token string, now time.Time) {
 
 func dayOf(t time.Time) int64 { return t.Unix() / 86400 }
 
-// pair pairs a phone. Its token goes into the cookie and nowhere else.
+// pair pairs a phone. Its token goes into the cookie and nowhere else. Only guesses of
+// the digits are counted, and only once the body is here: nobody guesses the 80 bits of
+// a link, and so neither a guesser nor a slow sender shuts out a phone that has one.
 func (s *server) pair(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
-	text, err := readBody(w, r)
+	text, err := readBody(w, r, maxBody)
 	if err != nil {
 		return nil, err
 	}
@@ -89,7 +92,16 @@ func (s *server) pair(w http.ResponseWriter, r *http.Request, who rights.Asker) 
 	if err := decodeJSON(text, &q); err != nil {
 		return nil, err
 	}
-	paired, err := s.ActiveHub().Pair(r.Context(), who, q)
+	var paired *api.Paired
+	usePair := func() (err error) {
+		paired, err = s.ActiveHub().Pair(r.Context(), who, q)
+		return err
+	}
+	if _, isDigits := journal.ParseDigits(q.Code); isDigits && !isLocal(r) {
+		err = s.codes.try(r.RemoteAddr, usePair)
+	} else {
+		err = usePair()
+	}
 	if err != nil {
 		return nil, err
 	}

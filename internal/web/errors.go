@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"errors"
+	"fmt"
 	"net/http"
 	"strconv"
 	"strings"
@@ -46,10 +47,18 @@ func withRetryAfter(d time.Duration, f *fault.Fault) error {
 func seconds(d time.Duration) int { return max(1, int((d+time.Second-1)/time.Second)) }
 
 var (
-	errTooLong = withStatus(http.StatusRequestEntityTooLarge, fault.New(fault.Input, "the request is longer than 1 MB").WithHint("send it in parts"))
 	errMethod  = withStatus(http.StatusMethodNotAllowed, fault.New(fault.Input, "this address does not accept that method"))
 	errStopped = withStatus(http.StatusServiceUnavailable, fault.New(fault.Unavailable, "the request was stopped before it was done").WithHint("send it again"))
 )
+
+// tooLong says that a body is longer than limit bytes.
+func tooLong(limit int64) error {
+	size := fmt.Sprintf("%d KB", limit>>10)
+	if limit >= 1<<20 {
+		size = fmt.Sprintf("%d MB", limit>>20)
+	}
+	return withStatus(http.StatusRequestEntityTooLarge, fault.New(fault.Input, "the request is longer than %s", size).WithHint("send it in parts"))
+}
 
 // accessDenied says how who gets access.
 func accessDenied(who rights.Asker) error {

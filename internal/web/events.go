@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"time"
@@ -12,10 +13,21 @@ import (
 // phone takes a connection for dead after a little more than twice that.
 const defaultHeartbeat = 20 * time.Second
 
+// A phone has one stream for each of its tabs. With one more than these, the oldest ends.
+const (
+	maxStreamsPerPhone = 8
+	maxStreams         = 256
+)
+
 // streamEvents streams a hint for each change of the journal: the newest sequence
 // number. A hint carries no data, so a phone that misses one loses nothing. The stream
 // ends when the hub closes, and before anything is sent to a phone that was revoked.
-func (s *server) streamEvents(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
+func (s *server) streamEvents(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
+	ctx, end := context.WithCancel(r.Context())
+	defer end()
+	if who.Device != "" { // this computer's are as many as its connections
+		defer s.streams.Add(who.Device, end).Remove()
+	}
 	seqs, stop := s.ActiveHub().Subscribe()
 	defer stop()
 	stream := http.NewResponseController(w)
@@ -43,7 +55,7 @@ func (s *server) streamEvents(w http.ResponseWriter, r *http.Request, _ rights.A
 	defer ticker.Stop()
 	for {
 		select {
-		case <-r.Context().Done():
+		case <-ctx.Done():
 			return nil, nil
 		case <-ticker.C:
 			if !hasAccess() || !send(": heartbeat\n\n") {

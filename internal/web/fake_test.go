@@ -42,6 +42,7 @@ var (
 const (
 	wholeLabel, typedLabel = "WHOLE-LABEL", "TYPED"
 	goodCode               = `{"code":"12345678"}`
+	linkCode               = "K7M2-Q9X4-TTRW-9ABC"
 	sensorToken            = "sensor"
 )
 
@@ -87,7 +88,7 @@ func (h *fakeHub) Pair(_ context.Context, _ rights.Asker, q api.PairRequest) (*a
 	if h.beforePair != nil {
 		h.beforePair()
 	}
-	if q.Code != "12345678" {
+	if q.Code != "12345678" && q.Code != linkCode {
 		return nil, fault.New(fault.Refused, "that is not a code of now")
 	}
 	return &api.Paired{Joined: api.Joined{Letter: "B"}, Token: "owner"}, nil
@@ -225,7 +226,14 @@ func handler(t testing.TB, a App) http.Handler {
 //
 // Without From it is this machine itself, in plain http.
 func do(h http.Handler, method, target, body string, headers ...string) *httptest.ResponseRecorder {
-	r := httptest.NewRequest(method, target, strings.NewReader(body))
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, request(method, target, strings.NewReader(body), headers...))
+	return w
+}
+
+// request makes a request of this computer, unless headers says otherwise.
+func request(method, target string, body io.Reader, headers ...string) *http.Request {
+	r := httptest.NewRequest(method, target, body)
 	r.Host, r.RemoteAddr = "localhost:8090", "127.0.0.1:5000"
 	for _, line := range headers {
 		name, value, _ := strings.Cut(line, ": ")
@@ -245,7 +253,5 @@ func do(h http.Handler, method, target, body string, headers ...string) *httptes
 			r.Header.Set(name, value)
 		}
 	}
-	w := httptest.NewRecorder()
-	h.ServeHTTP(w, r)
-	return w
+	return r
 }

@@ -30,6 +30,9 @@ func (s *server) guard(next http.Handler) http.Handler {
 		}()
 		if r.ContentLength != 0 {
 			_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(s.bodyTimeout)) // a writer without deadlines needs none
+			var done func()
+			r, done = s.boundBody(w, r)
+			defer done()
 		}
 		h := w.Header()
 		h.Set("Content-Security-Policy", s.contentPolicy(r))

@@ -22,8 +22,9 @@ const (
 
 // guessLimiter counts wrong codes of one sort. A right one costs nothing.
 type guessLimiter struct {
-	what string // is guessed, in the plural
-	now  func() time.Time
+	what      string // is guessed, in the plural
+	otherwise string // ends the hint: what to do instead of waiting; may be empty
+	now       func() time.Time
 
 	mu        sync.Mutex
 	all       *guessBudget
@@ -37,8 +38,8 @@ type guessBudget struct {
 	pending int
 }
 
-func newGuessLimiter(what string, now func() time.Time) *guessLimiter {
-	return &guessLimiter{what: what, now: now, all: newGuessBudget(guessesInAll, totalRefill), byAddress: map[netip.Addr]*guessBudget{}}
+func newGuessLimiter(what, otherwise string, now func() time.Time) *guessLimiter {
+	return &guessLimiter{what: what, otherwise: otherwise, now: now, all: newGuessBudget(guessesInAll, totalRefill), byAddress: map[netip.Addr]*guessBudget{}}
 }
 
 func newGuessBudget(n int, every time.Duration) *guessBudget {
@@ -79,10 +80,7 @@ func (g *guessLimiter) reserve(remote string) (end func(wrong bool), wait time.D
 // budgetFor returns the budget of an address. It forgets full budgets when there are too
 // many; addresses beyond maxAddresses count only in the common budget.
 func (g *guessLimiter) budgetFor(remote string, now time.Time) *guessBudget {
-	var addr netip.Addr
-	if a, err := netip.ParseAddrPort(remote); err == nil {
-		addr = a.Addr().Unmap()
-	}
+	addr := remoteAddr(remote)
 	if c := g.byAddress[addr]; c != nil {
 		return c
 	}
@@ -100,25 +98,31 @@ func (g *guessLimiter) budgetFor(remote string, now time.Time) *guessBudget {
 	return c
 }
 
-func isAnyone(rights.Asker) bool       { return true }
-func hasOnlyLabel(w rights.Asker) bool { return w.Role == rights.Label }
+// try runs a guess of remote, unless remote has no guesses left. A guess is wrong where
+// it is refused or finds nothing, and where it panics.
+func (g *guessLimiter) try(remote string, guess func() error) error {
+	end, wait := g.reserve(remote)
+	if end == nil {
+		return withRetryAfter(wait, fault.New(fault.Refused, "too many wrong %s", g.what).
+			WithHint("wait %d seconds, then try again%s", seconds(wait), g.otherwise))
+	}
+	wrong := true
+	defer func() { end(wrong) }()
+	err := guess()
+	wrong = fault.Is(err, fault.Refused) || fault.Is(err, fault.NotFound)
+	return err
+}
 
-// limit makes an endpoint that refuses an asker without guesses left. isCounted says
-// whose requests count as guesses.
-func (g *guessLimiter) limit(a endpoint, isCounted func(rights.Asker) bool) endpoint {
-	return func(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
-		if !isCounted(who) {
+// limit makes an endpoint that counts the guesses of who has nothing but a label.
+func (g *guessLimiter) limit(a endpoint) endpoint {
+	return func(w http.ResponseWriter, r *http.Request, who rights.Asker) (v any, err error) {
+		if who.Role != rights.Label {
 			return a(w, r, who)
 		}
-		end, wait := g.reserve(r.RemoteAddr)
-		if end == nil {
-			return nil, withRetryAfter(wait, fault.New(fault.Refused, "too many wrong %s", g.what).
-				WithHint("wait %d seconds, then try again", seconds(wait)))
-		}
-		wrong := true // even where the endpoint panics
-		defer func() { end(wrong) }()
-		v, err := a(w, r, who)
-		wrong = fault.Is(err, fault.Refused) || fault.Is(err, fault.NotFound)
+		err = g.try(r.RemoteAddr, func() error {
+			v, err = a(w, r, who)
+			return err
+		})
 		return v, err
 	}
 }

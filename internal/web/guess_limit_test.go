@@ -2,7 +2,9 @@ package web
 
 import (
 	"fmt"
+	"io"
 	"net/http"
+	"net/http/httptest"
 	"strings"
 	"sync"
 	"testing"
@@ -25,14 +27,12 @@ func newTimedHandler(t *testing.T, a App) (h http.Handler, pass func(time.Durati
 var guessed = []struct {
 	why, method          string
 	wrong, right         string // address
-	wrongBody, rightBody string // or what is sent in the header
-	header               string
+	wrongBody, rightBody string
 	status               int // of a wrong one
 }{
-	{"a code", "POST", "/api/v1/pair", "/api/v1/pair", `{"code":"0"}`, goodCode, "", 403},
-	{"a label", "GET", "/api/v1/bag/NONE", "/api/v1/bag/" + wholeLabel, "", "", "", 404},
-	{"a typed id", "GET", "/api/v1/bag/" + typedLabel, "/api/v1/bag/" + wholeLabel, "", "", "", 403},
-	{"a sensor's token", "POST", "/api/v1/reading", "/api/v1/reading", "wrong", sensorToken, "Authorization: Bearer ", 403},
+	{"a code", "POST", "/api/v1/pair", "/api/v1/pair", `{"code":"87654321"}`, goodCode, 403},
+	{"a label", "GET", "/api/v1/bag/NONE", "/api/v1/bag/" + wholeLabel, "", "", 404},
+	{"a typed id", "GET", "/api/v1/bag/" + typedLabel, "/api/v1/bag/" + wholeLabel, "", "", 403},
 }
 
 func TestGuessing(t *testing.T) {
@@ -42,9 +42,6 @@ func TestGuessing(t *testing.T) {
 			target, body, headers := g.wrong, g.wrongBody, []string{"From: https nobody", "Remote: " + remote}
 			if right {
 				target, body = g.right, g.rightBody
-			}
-			if g.header != "" {
-				headers, body = append(headers, g.header+body), "18.5"
 			}
 			w := do(h, g.method, target, body, headers...)
 			checkRefusal(t, g.why, g.method, w)
@@ -85,7 +82,7 @@ func TestGuessingFromManyAddresses(t *testing.T) {
 	h, pass := newTimedHandler(t, app(t))
 	var wrong int
 	guess := func(i int) int {
-		return do(h, "POST", "/api/v1/pair", `{"code":"0"}`, "From: https nobody", fmt.Sprintf("Remote: [fd00::%x]:5000", i)).Code
+		return do(h, "POST", "/api/v1/pair", `{"code":"87654321"}`, "From: https nobody", fmt.Sprintf("Remote: [fd00::%x]:5000", i)).Code
 	}
 	for i := range 3000 {
 		if guess(i) == 403 {
@@ -125,7 +122,7 @@ func TestGuessingAtOnce(t *testing.T) {
 	late := make(chan struct{}, 100)
 	for range 50 {
 		wg.Go(func() {
-			code := do(h, "POST", "/api/v1/pair", `{"code":"0"}`, "From: https nobody").Code
+			code := do(h, "POST", "/api/v1/pair", `{"code":"87654321"}`, "From: https nobody").Code
 			count(code)
 			if code == 429 {
 				late <- struct{}{}
@@ -145,7 +142,7 @@ func TestGuessingAtOnce(t *testing.T) {
 // The table of addresses stays small.
 func TestGuessesForget(t *testing.T) {
 	now := time.Date(2026, 5, 2, 12, 0, 0, 0, time.UTC)
-	g := newGuessLimiter("codes", func() time.Time { return now })
+	g := newGuessLimiter("codes", "", func() time.Time { return now })
 	for i := range 5 * maxAddresses {
 		if end, _ := g.reserve(fmt.Sprintf("[fd00::%x]:1", i)); end != nil {
 			end(i%2 == 0)
@@ -163,4 +160,61 @@ func TestGuessesForget(t *testing.T) {
 		t.Fatalf("an hour later still %v", wait)
 	}
 	end(false)
+}
+
+// While many guess digits, the right digits wait, but nothing does that nobody guesses: a
+// link's code, a sensor's token; nor the person at this computer.
+func TestNobodyWaitsForGuessersOfDigits(t *testing.T) {
+	h, _ := newTimedHandler(t, app(t))
+	full := func(body string, headers ...string) int {
+		return do(h, "POST", "/api/v1/pair", body, headers...).Code
+	}
+	for i := range 20 * guessesPerAddress {
+		full(`{"code":"87654321"}`, "From: https nobody", fmt.Sprintf("Remote: 192.168.1.%d:5000", 30+i%20))
+		do(h, "POST", "/api/v1/reading", "18.5", "From: https nobody", fmt.Sprintf("Remote: 192.168.1.%d:5000", 30+i%20), "Authorization: Bearer wrong")
+	}
+	const phone = "Remote: 192.168.1.7:5000"
+	if w := do(h, "POST", "/api/v1/pair", goodCode, "From: https nobody", phone); w.Code != 429 || !strings.Contains(w.Body.String(), "`coldbatch pair`") {
+		t.Fatalf("the digits were not guessed at: %d %s", w.Code, w.Body)
+	}
+	if got := full(`{"code":"`+linkCode+`"}`, "From: https nobody", phone); got != 200 {
+		t.Errorf("the code of a link: %d", got)
+	}
+	if got := do(h, "POST", "/api/v1/reading", "18.5", "From: https nobody", phone, "Authorization: Bearer "+sensorToken).Code; got != 200 {
+		t.Errorf("the sensor: %d", got)
+	}
+	if got := full(goodCode); got != 200 {
+		t.Errorf("the digits typed on this computer: %d", got)
+	}
+}
+
+// A body that does not come is no guess: those who send slowly do not use up the guesses
+// of others.
+func TestSlowBodiesAreNoGuesses(t *testing.T) {
+	s, err := newServer(app(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := s.fullHandler()
+	var slow sync.WaitGroup
+	bodies := make([]*io.PipeWriter, 2*guessesInAll)
+	for i := range bodies {
+		var body *io.PipeReader
+		body, bodies[i] = io.Pipe()
+		slow.Go(func() {
+			r := request("POST", "/api/v1/pair", body, "From: https nobody", fmt.Sprintf("Remote: [fd00::%x]:5000", i))
+			r.ContentLength = 25
+			h.ServeHTTP(httptest.NewRecorder(), r)
+		})
+		if _, err := io.WriteString(bodies[i], `{"code":`); err != nil { // returns once the handler reads
+			t.Fatal(err)
+		}
+	}
+	if got := do(h, "POST", "/api/v1/pair", goodCode, "From: https nobody", "Remote: 192.168.1.7:5000").Code; got != 200 {
+		t.Errorf("the right digits: %d", got)
+	}
+	for _, b := range bodies {
+		b.CloseWithError(io.ErrUnexpectedEOF)
+	}
+	slow.Wait()
 }

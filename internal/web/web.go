@@ -11,6 +11,7 @@ import (
 	"io/fs"
 	"log"
 	"net/http"
+	"net/netip"
 	"path"
 	"strings"
 	"time"
@@ -20,6 +21,7 @@ import (
 	"coldbatch/internal/api"
 	"coldbatch/internal/batchview"
 	"coldbatch/internal/calc"
+	"coldbatch/internal/evict"
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
@@ -62,15 +64,17 @@ type Hub interface {
 
 type server struct {
 	App
-	assets                 *assets
-	contentPolicy          func(*http.Request) string // the content security policy of an answer
-	checkHost              func(*http.Request) error  // refuses a request for another host
-	now                    func() time.Time
-	heartbeat              time.Duration // of the event stream
-	bodyTimeout            time.Duration
-	codes, labels, sensors *guessLimiter
-	gzipWriters            *gzipPool
-	pages                  *template.Template // the joining page and the refusal page
+	assets        *assets
+	contentPolicy func(*http.Request) string // the content security policy of an answer
+	checkHost     func(*http.Request) error  // refuses a request for another host
+	now           func() time.Time
+	heartbeat     time.Duration // of the event stream
+	bodyTimeout   time.Duration
+	bodies        *evict.Set[netip.Addr] // bodies that are being received, by the sender's address
+	streams       *evict.Set[journal.ID] // event streams of phones, by the phone
+	codes, labels *guessLimiter
+	gzipWriters   *gzipPool
+	pages         *template.Template // the joining page and the refusal page
 }
 
 func newServer(app App) (*server, error) {
@@ -82,9 +86,11 @@ func newServer(app App) (*server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &server{App: app, assets: assets, pages: pages, now: time.Now, heartbeat: defaultHeartbeat, bodyTimeout: bodyTimeout, gzipWriters: newGzipPool()}
+	s := &server{App: app, assets: assets, pages: pages, now: time.Now, heartbeat: defaultHeartbeat, bodyTimeout: bodyTimeout, gzipWriters: newGzipPool(),
+		bodies: evict.New[netip.Addr](maxBodies, maxBodiesPerAddress), streams: evict.New[journal.ID](maxStreams, maxStreamsPerPhone)}
 	now := func() time.Time { return s.now() }
-	s.codes, s.labels, s.sensors = newGuessLimiter("codes", now), newGuessLimiter("labels", now), newGuessLimiter("sensor tokens", now)
+	s.codes = newGuessLimiter("codes", "; a link or its QR code, as `coldbatch pair` prints them, needs no wait", now)
+	s.labels = newGuessLimiter("labels", "", now)
 	return s, nil
 }
 

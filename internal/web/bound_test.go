@@ -1,0 +1,176 @@
+package web
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/http/httptest"
+	"runtime"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+)
+
+// Whoever announces a long body and sends none makes the hub reserve nothing for it.
+func TestAnnouncedBodiesCostNothing(t *testing.T) {
+	const requests = 100 // within the bounds: all are received at once
+	s, err := newServer(app(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := s.fullHandler()
+	before := heapInUse()
+	bodies := make([]*io.PipeWriter, requests)
+	ended := make(chan int, requests)
+	for i := range bodies {
+		var body *io.PipeReader
+		body, bodies[i] = io.Pipe()
+		go func() {
+			r := request("POST", "/api/v1/exchange", body, "From: https owner", fmt.Sprintf("Remote: [fd00::%x]:5000", i))
+			r.ContentLength = maxExchangeBody
+			w := httptest.NewRecorder()
+			h.ServeHTTP(w, r)
+			ended <- w.Code
+		}()
+		if _, err := io.WriteString(bodies[i], "{"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if grown := heapInUse() - before; grown > 5<<20 {
+		t.Errorf("%d requests without a body hold %d KB", requests, grown>>10)
+	}
+	for _, b := range bodies {
+		b.CloseWithError(io.ErrUnexpectedEOF)
+	}
+	for range bodies {
+		if code := <-ended; code != 422 {
+			t.Errorf("a body that broke off: %d", code)
+		}
+	}
+}
+
+func heapInUse() int64 {
+	runtime.GC()
+	var m runtime.MemStats
+	runtime.ReadMemStats(&m)
+	return int64(m.HeapAlloc)
+}
+
+// Slow senders end each other and not a phone: however many there are, what a phone
+// began before them arrives, and what a newcomer sends, too.
+func TestSlowSendersEndEachOther(t *testing.T) {
+	s, err := newServer(app(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	full := s.fullHandler()
+	srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		*r = *request(r.Method, r.URL.Path, r.Body, "From: https "+r.Header.Get("Token"), "Remote: "+r.Header.Get("Remote")).WithContext(r.Context())
+		r.ContentLength = 1000
+		full.ServeHTTP(w, r)
+	}))
+	defer srv.Close()
+	send := func(path, token, remote, body string) net.Conn {
+		conn, err := net.Dial("tcp", srv.Listener.Addr().String())
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { conn.Close() })
+		_ = conn.SetDeadline(time.Now().Add(20 * time.Second))
+		fmt.Fprintf(conn, "POST %s HTTP/1.1\r\nHost: localhost\r\nToken: %s\r\nRemote: %s\r\nContent-Length: 1000\r\n\r\n%s", path, token, remote, body)
+		return conn
+	}
+	answer := func(conn net.Conn) int {
+		resp, err := http.ReadResponse(bufio.NewReader(conn), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return resp.StatusCode
+	}
+	phone := send("/api/v1/exchange", "owner", "192.168.1.7:5000", "{}")
+	for s.bodies.Len() < 1 {
+		time.Sleep(time.Millisecond)
+	}
+	var slow []net.Conn
+	for i := range maxBodies + 20 {
+		slow = append(slow, send("/api/v1/pair", "nobody", fmt.Sprintf("[fd00::%x]:5000", i), "{"))
+	}
+	for _, conn := range slow[:10] { // the first ones made room
+		if code := answer(conn); code != 422 {
+			t.Errorf("a slow sender: %d", code)
+		}
+	}
+	if n := s.bodies.Len(); n > maxBodies {
+		t.Errorf("%d bodies are received at once", n)
+	}
+	fmt.Fprint(phone, strings.Repeat(" ", 998))
+	if code := answer(phone); code != 200 {
+		t.Errorf("the phone's exchange: %d", code)
+	}
+	newcomer := send("/api/v1/pair", "nobody", "192.168.1.8:5000", goodCode+strings.Repeat(" ", 1000-len(goodCode)))
+	if code := answer(newcomer); code != 200 {
+		t.Errorf("the newcomer's pairing: %d", code)
+	}
+}
+
+// A phone that opens streams without end has as many as its tabs may need: the oldest
+// end, and those of others go on.
+func TestStreamsOfOnePhone(t *testing.T) {
+	var open atomic.Int32
+	a := appOn(&fakeHub{subscribe: func() (<-chan uint64, func()) {
+		open.Add(1)
+		return make(chan uint64), func() { open.Add(-1) }
+	}})
+	s, err := newServer(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := s.fullHandler()
+	ctx, cancel := context.WithCancel(t.Context())
+	ended := make(chan string, 1000)
+	stream := func(token string) {
+		r := request("GET", "/api/v1/events", nil, "From: https "+token).WithContext(ctx)
+		go func() {
+			h.ServeHTTP(streamRecorder{httptest.NewRecorder()}, r)
+			ended <- token
+		}()
+	}
+	stream("helper")
+	for range 300 {
+		stream("owner")
+	}
+	for range 300 - maxStreamsPerPhone {
+		if who := <-ended; who != "owner" {
+			t.Fatalf("the stream of %s ended", who)
+		}
+	}
+	if n := open.Load(); n > maxStreamsPerPhone+1 {
+		t.Errorf("%d streams are open", n)
+	}
+	cancel()
+	for range maxStreamsPerPhone + 1 {
+		<-ended
+	}
+}
+
+// streamRecorder takes deadlines, as a connection does.
+type streamRecorder struct{ *httptest.ResponseRecorder }
+
+func (streamRecorder) SetWriteDeadline(time.Time) error { return nil }
+
+// Only somebody who is known keeps their connection from being closed for others.
+func TestOnlyWhoIsKnownKeepsTheirConnection(t *testing.T) {
+	h := handler(t, app(t))
+	for token, want := range map[string]bool{"owner": true, "helper": true, "nobody": false, "out": false} {
+		kept := false
+		r := request("GET", "/api/v1/about", nil, "From: https "+token)
+		h.ServeHTTP(httptest.NewRecorder(), r.WithContext(WithConn(r.Context(), func() { kept = true })))
+		if kept != want {
+			t.Errorf("%s keeps the connection: %v", phones[token].Role, kept)
+		}
+	}
+}
