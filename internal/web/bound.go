@@ -32,12 +32,18 @@ func WithConn(ctx context.Context, keep func()) context.Context {
 	return context.WithValue(ctx, connKey, keep)
 }
 
+// KeepConn marks the connection of a context that WithConn made as that of somebody who
+// is known.
+func KeepConn(ctx context.Context) {
+	if keep, ok := ctx.Value(connKey).(func()); ok {
+		keep()
+	}
+}
+
 // keepOpen marks the connection and the body of a request as those of somebody who is
 // known.
 func keepOpen(r *http.Request) {
-	if keep, ok := r.Context().Value(connKey).(func()); ok {
-		keep()
-	}
+	KeepConn(r.Context())
 	if body, ok := r.Context().Value(bodyKey).(*evict.Entry[netip.Addr]); ok {
 		body.Keep()
 	}

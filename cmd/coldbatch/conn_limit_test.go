@@ -1,0 +1,88 @@
+package main
+
+import (
+	"fmt"
+	"net"
+	"net/netip"
+	"testing"
+
+	"coldbatch/internal/web"
+)
+
+// addressedListener accepts the connections that it is given.
+type addressedListener struct {
+	net.Listener
+	next chan net.Conn
+}
+
+func (l addressedListener) Accept() (net.Conn, error) { return <-l.next, nil }
+
+// addressedConn is a connection that seems to come from an address.
+type addressedConn struct {
+	net.Conn
+	from   netip.AddrPort
+	closed bool
+}
+
+func (c *addressedConn) RemoteAddr() net.Addr { return net.TCPAddrFromAddrPort(c.from) }
+func (c *addressedConn) Close() error         { c.closed = true; return nil }
+
+// A thousand idle connections of the network leave open what this computer and the
+// phones have, and no more of their own than they may.
+func TestIdleConnectionsShutNobodyOut(t *testing.T) {
+	next := make(chan net.Conn, 1)
+	l := limitedListener{addressedListener{next: next}, newConnLimit()}
+	open := func(from string) (*addressedConn, net.Conn) {
+		t.Helper()
+		c := &addressedConn{from: netip.MustParseAddrPort(from)}
+		next <- c
+		accepted, err := l.Accept()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c, accepted
+	}
+	stillOpen := func(list []*addressedConn) (n int) {
+		for _, c := range list {
+			if !c.closed {
+				n++
+			}
+		}
+		return n
+	}
+	owner, _ := open("127.0.0.1:5000")
+	phone, accepted := open("192.168.1.7:5000")
+	web.KeepConn(keepKnown(t.Context(), accepted)) // as when a request of a paired phone came
+	var one, many []*addressedConn
+	for i := range 1000 {
+		c, _ := open(fmt.Sprintf("192.168.1.66:%d", 1000+i))
+		one = append(one, c)
+	}
+	if n := stillOpen(one); n != maxConnsPerAddress {
+		t.Errorf("one address has %d connections", n)
+	}
+	for i := range 1000 {
+		c, _ := open(fmt.Sprintf("[fd00::%x]:5000", i))
+		many = append(many, c)
+	}
+	if n := stillOpen(one) + stillOpen(many); n != maxNetworkConns-1 {
+		t.Errorf("strangers have %d connections, beside one of a phone", n)
+	}
+	newcomer, _ := open("192.168.1.8:5000")
+	for why, c := range map[string]*addressedConn{"this computer": owner, "the phone": phone, "the newcomer": newcomer} {
+		if c.closed {
+			t.Errorf("%s lost the connection", why)
+		}
+	}
+	var local []*addressedConn
+	for i := range 1000 {
+		c, _ := open(fmt.Sprintf("127.0.0.1:%d", 6000+i))
+		local = append(local, c)
+	}
+	if n := stillOpen(local); n != maxLocalConns {
+		t.Errorf("this computer has %d connections", n)
+	}
+	if phone.closed {
+		t.Error("this computer's connections closed the phone's")
+	}
+}

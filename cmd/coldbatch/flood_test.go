@@ -1,0 +1,138 @@
+//go:build linux
+
+package main
+
+import (
+	"bytes"
+	"crypto/tls"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"testing"
+	"time"
+
+	"golang.org/x/net/http2"
+	"golang.org/x/net/http2/hpack"
+
+	"coldbatch/internal/hubtest"
+)
+
+// What strangers may cost the program at most, in bytes of resident memory on top of
+// what it had.
+const maxFloodMemory = 60e6
+
+// Strangers announce bodies and send none, by 600 connections or by 4 that carry 250
+// requests each. It costs little memory, and who may be served is served.
+func TestFloodsOfAnnouncedBodies(t *testing.T) {
+	h := hubtest.StartOnNetwork(t)
+	phone := newHandset(t, h)
+	if err := phone.pair(h.Invite()); err != nil {
+		t.Fatal(err)
+	}
+	before := memory(t, h.PID(), "VmRSS")
+	peak := peakMemory(t, h.PID())
+	for _, row := range []struct {
+		why   string
+		flood func(t *testing.T, h *hubtest.Hub) []net.Conn
+	}{
+		{"600 connections", floodOfConnections},
+		{"4 connections by HTTP/2", floodOfStreams},
+	} {
+		conns := row.flood(t, h)
+		client := http.Client{Timeout: hubtest.Patience}
+		resp, err := client.Get(h.URL() + "/api/v1/phones")
+		if err != nil || resp.StatusCode != http.StatusOK {
+			t.Errorf("%s: this computer gets %v, %v", row.why, resp, err)
+		} else {
+			resp.Body.Close()
+		}
+		if _, _, _, err := phone.exchange(); err != nil {
+			t.Errorf("%s: the phone gets %v", row.why, err)
+		}
+		newcomer := newHandset(t, h)
+		if err := newcomer.pair(h.Invite()); err != nil {
+			t.Errorf("%s: a new phone gets %v", row.why, err)
+		}
+		for _, c := range conns {
+			c.Close()
+		}
+	}
+	more := peak() - before
+	t.Logf("%.0f MB more than the %.0f MB before", more/1e6, before/1e6)
+	if more > maxFloodMemory {
+		t.Errorf("strangers cost %.0f MB", more/1e6)
+	}
+}
+
+// dialStranger opens a connection by https as somebody who trusts any certificate.
+func dialStranger(t *testing.T, h *hubtest.Hub, protocols ...string) *tls.Conn {
+	t.Helper()
+	dialer := &net.Dialer{Timeout: hubtest.Patience}
+	conn, err := tls.DialWithDialer(dialer, "tcp", fmt.Sprintf("127.0.0.1:%d", h.HTTPS), &tls.Config{InsecureSkipVerify: true, NextProtos: protocols})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { conn.Close() })
+	return conn
+}
+
+func floodOfConnections(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
+	for i := range 600 {
+		conn := dialStranger(t, h)
+		conns = append(conns, conn)
+		path, length := "/api/v1/pair", maxAnnounced
+		if i%2 == 0 {
+			path = "/api/v1/exchange"
+		} else if i%3 == 0 {
+			length = 16_000 // as much as anyone may send
+		}
+		// An error means that the program closed the connection, to make room.
+		_, _ = fmt.Fprintf(conn, "POST %s HTTP/1.1\r\nHost: coldbatch.local:%d\r\nContent-Length: %d\r\n\r\n{", path, h.HTTPS, length)
+	}
+	return conns
+}
+
+const maxAnnounced = 1 << 20
+
+func floodOfStreams(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
+	for range 4 {
+		conn := dialStranger(t, h, "h2")
+		conns = append(conns, conn)
+		_ = conn.SetDeadline(time.Now().Add(hubtest.Patience))
+		if _, err := io.WriteString(conn, http2.ClientPreface); err != nil {
+			t.Fatal(err)
+		}
+		f := http2.NewFramer(conn, conn)
+		if err := f.WriteSettings(); err != nil {
+			t.Fatal(err)
+		}
+		var block bytes.Buffer
+		e := hpack.NewEncoder(&block)
+		for i := range 250 {
+			block.Reset()
+			for _, x := range [][2]string{{":method", "POST"}, {":scheme", "https"}, {":authority", fmt.Sprintf("coldbatch.local:%d", h.HTTPS)},
+				{":path", "/api/v1/pair"}, {"content-length", fmt.Sprint([]int{maxAnnounced, 16_000}[i%2])}} {
+				if err := e.WriteField(hpack.HeaderField{Name: x[0], Value: x[1]}); err != nil {
+					t.Fatal(err)
+				}
+			}
+			// An error means that the program closed the connection, as it may.
+			_ = f.WriteHeaders(http2.HeadersFrameParam{StreamID: uint32(2*i + 1), BlockFragment: block.Bytes(), EndHeaders: true})
+		}
+		// Its answer to a ping says that it has read all before.
+		if f.WritePing(false, [8]byte{1}) != nil {
+			continue
+		}
+		for {
+			frame, err := f.ReadFrame()
+			if err != nil {
+				break
+			}
+			if ping, ok := frame.(*http2.PingFrame); ok && ping.IsAck() {
+				break
+			}
+		}
+	}
+	return conns
+}
