@@ -4,13 +4,15 @@ import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/batchview"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/projection"
 	"coldbatch/internal/sheet"
+	"coldbatch/internal/unit"
 )
 
 // batchCalls work out and show batches, bags and places.
 var batchCalls = table{
 	"batch.fold":    on(func(q factsArgs) (batch.State, error) { return batch.Build(q.Facts), nil }),
-	"place.fold":    on(func(q factsArgs) (batch.PlaceState, error) { return batch.BuildPlace(q.Facts), nil }),
+	"state.build":   on(func(q stateArgs) (projection.Built, error) { return projection.Build(q.Scope, q.Facts, q.Style) }),
 	"batch.look":    on(func(q batchArgs) (batchview.View, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
 	"batch.history": on(func(q historyArgs) ([]batchview.HistoryLine, error) { return batchview.History(q.Facts, q.Env), nil }),
 	"batch.today":   on(func(q batchesArgs) (batchview.TodayView, error) { return batchview.ViewToday(q.States, q.Env), nil }),
@@ -47,6 +49,13 @@ var batchCalls = table{
 // factsArgs are facts to build a state from.
 type factsArgs struct {
 	Facts []journal.Fact `json:"facts"`
+}
+
+// stateArgs are the facts of a scope to build its state from.
+type stateArgs struct {
+	Scope journal.Scope  `json:"scope"`
+	Facts []journal.Fact `json:"facts"`
+	Style unit.Style     `json:"style"`
 }
 
 // historyArgs are facts to put in words.

@@ -22,7 +22,8 @@ func TestExchangeCalls(t *testing.T) {
 		{"eight digits", "code.read", `{"typed":"1234 5678"}`, `{"value":{"code":"12345678","digits":true}}`},
 		{"a long code", "code.read", `{"typed":"k7m2-q9x4-ttrw-9abc"}`, `{"value":{"code":"K7M2Q9X4TTRW9ABC"}}`},
 	} {
-		if got := strings.TrimSpace(dispatch(c.name, c.body, func(s string) { t.Error(s) })); got != c.want {
+		text, _ := dispatch(c.name, c.body, nil, func(s string) { t.Error(s) })
+		if got := strings.TrimSpace(text); got != c.want {
 			t.Errorf("%s:\n got %s\nwant %s", c.why, got, c.want)
 		}
 	}

@@ -14,7 +14,8 @@ func main() {
 		fmt.Fprintln(os.Stderr, "phonecore is built for the phone by go generate; to try a call here: phonecore NAME JSON")
 		os.Exit(2)
 	}
-	fmt.Println(dispatch(os.Args[1], os.Args[2], func(text string) { fmt.Fprintln(os.Stderr, text) }))
+	text, _ := dispatch(os.Args[1], os.Args[2], nil, func(text string) { fmt.Fprintln(os.Stderr, text) })
+	fmt.Println(text)
 }
 
 // random fills b; crypto/rand never fails on the systems Go supports.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 
@@ -12,7 +13,7 @@ import (
 func ask(t testing.TB, name, body string) answer {
 	t.Helper()
 	var a answer
-	text := dispatch(name, body, func(s string) { t.Errorf("complaint: %s", s) })
+	text, _ := dispatch(name, body, nil, func(s string) { t.Errorf("complaint: %s", s) })
 	if err := json.Unmarshal([]byte(text), &a); err != nil {
 		t.Fatalf("%s answered %q: %v", name, text, err)
 	}
@@ -47,12 +48,36 @@ func TestDispatch(t *testing.T) {
 
 // A call that panics must leave the core standing and not give its insides away.
 func TestDispatchGuards(t *testing.T) {
-	calls["test.panic"] = func(json.RawMessage) (any, error) { panic("secret") }
+	calls["test.panic"] = func(json.RawMessage, []byte) (any, []byte, error) { panic("secret") }
 	defer delete(calls, "test.panic")
 	var heard string
-	text := dispatch("test.panic", "{}", func(s string) { heard = s })
+	text, _ := dispatch("test.panic", "{}", nil, func(s string) { heard = s })
 	if !strings.Contains(text, `"internal"`) || strings.Contains(text, "secret") || !strings.Contains(heard, "secret") {
 		t.Errorf("answered %s, complained %q", text, heard)
+	}
+}
+
+// Bytes go in beside the JSON and come out beside it, and a call that fails gives none.
+func TestDispatchCarriesBytes(t *testing.T) {
+	calls["test.reverse"] = onBytes(func(q struct{ Fail bool }, in []byte) (int, []byte, error) {
+		out := slices.Clone(in)
+		slices.Reverse(out)
+		if q.Fail {
+			return 0, out, fault.New(fault.Input, "no")
+		}
+		return len(in), out, nil
+	})
+	defer delete(calls, "test.reverse")
+	complain := func(s string) { t.Errorf("complaint: %s", s) }
+	if text, out := dispatch("test.reverse", "", []byte{1, 2, 255}, complain); strings.TrimSpace(text) != `{"value":3}` || !slices.Equal(out, []byte{255, 2, 1}) {
+		t.Errorf("gave %s and %v", text, out)
+	}
+	if text, out := dispatch("test.reverse", `{"fail":true}`, []byte{1}, complain); out != nil || !strings.Contains(text, `"error"`) {
+		t.Errorf("a call that fails gave %s and %v", text, out)
+	}
+	// FIPS 180-2, appendix B.1: the SHA-256 of "abc".
+	if text, _ := dispatch("photo.hash", "{}", []byte("abc"), complain); !strings.Contains(text, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad") {
+		t.Errorf("the hash is %s", text)
 	}
 }
 

@@ -27,8 +27,9 @@ func (s *source) calls() ([]coreCall, error) {
 			return nil, fmt.Errorf("an entry of a table of calls is not `\"name\": on(function)`")
 		}
 		f, ok := s.info.Types[made.Args[0]].Type.(*types.Signature)
-		if !ok || f.Params().Len() != 1 || f.Results().Len() != 2 {
-			return nil, fmt.Errorf("call %s is no function of one argument with a result and an error", name)
+		takesBytes := ok && f.Params().Len() == 2 && f.Results().Len() == 3 // onBytes
+		if !ok || !takesBytes && (f.Params().Len() != 1 || f.Results().Len() != 2) {
+			return nil, fmt.Errorf("call %s is no function of one argument, and maybe bytes, with a result and an error", name)
 		}
 		c := coreCall{constant.StringVal(name), f.Params().At(0).Type(), f.Results().At(0).Type()}
 		byName[c.name] = c

@@ -1,5 +1,6 @@
-// The core in a worker: compiles it, hands calls in, passes answers out. A call
-// comes as {id, name, body} and goes as {id, text}, both JSON text.
+// The core in a worker: compiles it, hands calls in, passes answers out. A call comes as
+// {id, name, body, bytes} and goes as {id, text, bytes}: body and text are JSON, bytes a
+// Uint8Array or nothing. Bytes that go out are transferred, not copied.
 importScripts('/dist/wasm_exec.js');
 
 const go = new Go();
@@ -7,10 +8,12 @@ const ready = new Promise((resolve) => {
   self.coldbatchReady = resolve;
 });
 
-self.onmessage = async ({ data: { id, name, body } }) => {
+self.onmessage = async ({ data: { id, name, body, bytes } }) => {
   await ready;
   try {
-    postMessage({ id, text: self.coldbatchCall(name, body) });
+    const answer = bytes ? self.coldbatchCall(name, body, bytes) : self.coldbatchCall(name, body);
+    if (typeof answer === 'string') postMessage({ id, text: answer });
+    else postMessage({ id, ...answer }, [answer.bytes.buffer]);
   } catch (err) {
     // the core guards each call; what gets here has ended it
     postMessage({ dead: String(err) });

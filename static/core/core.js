@@ -12,22 +12,40 @@ let worker = null;
 let isReady = false;
 let nextId = 1;
 let loadTimer = 0;
-/** @typedef {{name: string, body: string, resolve: (value: any) => void, reject: (fault: Fault) => void, asked: number, timer: number}} OpenCall */
+/** @typedef {{name: string, body: string, bytes?: Uint8Array, resolve: (answer: any) => void, reject: (fault: Fault) => void, asked: number, timer: number}} OpenCall */
 /** @type {Map<number, OpenCall>} */
 const openCalls = new Map(); // by id
+
+/**
+ * Args are the arguments of a call, which may be left out where all of them may.
+ * @template {keyof Calls} Name
+ * @typedef {{} extends Calls[Name]['args'] ? [args?: Calls[Name]['args']] : [args: Calls[Name]['args']]} Args
+ */
 
 /**
  * call asks the core. All calls are pure: asking twice does no harm.
  * @template {keyof Calls} Name
  * @param {Name} name
- * @param {{} extends Calls[Name]['args'] ? [args?: Calls[Name]['args']] : [args: Calls[Name]['args']]} args
+ * @param {Args<Name>} args
  * @returns {Promise<Calls[Name]['result']>}
  */
-export function call(name, ...[args]) {
-  const body = JSON.stringify(args ?? {});
+export const call = async (name, ...[args]) => (await callWithBytes(name, /** @type {any} */ (args ?? {}))).value;
+
+/**
+ * callWithBytes asks the core with bytes beside the arguments, such as a picture. The
+ * result's bytes are what the core gives beside the value. The worker gets a copy of the
+ * bytes, because a call may be asked twice.
+ * @template {keyof Calls} Name
+ * @param {Name} name
+ * @param {Calls[Name]['args']} args
+ * @param {Uint8Array} [bytes]
+ * @returns {Promise<{value: Calls[Name]['result'], bytes?: Uint8Array}>}
+ */
+export function callWithBytes(name, args, bytes) {
+  const body = JSON.stringify(args);
   return new Promise((resolve, reject) => {
     const id = nextId++;
-    openCalls.set(id, { name, body, resolve, reject, asked: 0, timer: 0 });
+    openCalls.set(id, { name, body, bytes, resolve, reject, asked: 0, timer: 0 });
     if (!worker) startWorker();
     else if (isReady) sendCall(id);
   });
@@ -57,7 +75,7 @@ function startWorker() {
   loadTimer = setTimeout(() => restartWorker('it did not load'), loadTimeout);
 }
 
-function handleMessage({ id, text, ready, dead: why }) {
+function handleMessage({ id, text, bytes, ready, dead: why }) {
   if (why) return restartWorker(why);
   if (ready) {
     clearTimeout(loadTimer);
@@ -71,14 +89,14 @@ function handleMessage({ id, text, ready, dead: why }) {
   clearTimeout(q.timer);
   const answer = JSON.parse(text);
   if (answer.error) q.reject(new Fault(answer.error));
-  else q.resolve(answer.value);
+  else q.resolve({ value: answer.value, bytes });
 }
 
 function sendCall(id) {
   const q = /** @type {OpenCall} */ (openCalls.get(id));
   q.asked++;
   q.timer = setTimeout(() => restartWorker(`no answer to ${q.name}`), callTimeout);
-  worker?.postMessage({ id, name: q.name, body: q.body });
+  worker?.postMessage({ id, name: q.name, body: q.body, bytes: q.bytes });
 }
 
 // restartWorker puts a new worker in the place of one that is no good. A call that was

@@ -2,6 +2,7 @@
 // the state of their scope as made from fewer, in the same transaction, so that
 // a state is never believed that lacks a fact.
 import { transact } from './db.js';
+import { projectionOf } from './projections.js';
 
 // What the hub lacks waits to be sent. What it would not take is kept, with why,
 // and not sent again until send says so.
@@ -46,10 +47,11 @@ async function addFacts(t, facts, mine) {
     fresh.push(fact);
   }
   for (const scope of new Set(fresh.map((f) => f.scope))) {
-    if (!/^(batch|place)\//.test(scope)) continue;
+    const projection = projectionOf(scope);
+    if (!projection) continue;
     const head = (await t.heads.get(scope)) || {
       scope,
-      list: scope.startsWith('place') ? 'place' : 'batch-open',
+      list: projection.list,
       tokens: [],
       made: 0,
       have: 0,

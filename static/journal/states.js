@@ -1,7 +1,7 @@
-// Batches and places as the core makes them of their facts, kept so that only
+// The states of batches and places as the core builds them from their facts, kept so that only
 // what changed is made again. Each has a head, which is small and says whether
 // the state is good: made from as many facts as there are, by this core. A
-// finishedBriefs batch's head also holds its line of the list, so that a long journal
+// finished batch's head also holds its line of the list, so that a long journal
 // is listed without its states.
 import { call } from '../core/core.js';
 import { transact } from './db.js';
@@ -88,33 +88,25 @@ async function refreshState(head) {
   if (!running.has(head.scope))
     running.set(
       head.scope,
-      foldState(head.scope).finally(() => running.delete(head.scope)),
+      buildState(head.scope).finally(() => running.delete(head.scope)),
     );
   return running.get(head.scope);
 }
 
-// foldState works out a state, and again where facts came meanwhile.
-async function foldState(scope) {
+// buildState builds a state, and again where facts came meanwhile.
+async function buildState(scope) {
   for (;;) {
     const before = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
     if (await isCurrent(before)) return before; // another window was quicker
     const { have } = before;
     const facts = await factsOfScope(scope);
-    /** @type {any} */
-    const made = await call(scope.startsWith('place') ? 'place.fold' : 'batch.fold', { facts });
-    /** @type {any} */
-    const says = { made: have, version: await cacheVersion() };
-    if (scope.startsWith('batch')) {
-      says.list = made.finished ? 'batch-closed' : 'batch-open';
-      says.tokens = [...made.bags.flatMap((b) => [b.token, ...(b.bound || [])]), ...made.blanks.map((x) => x.token)];
-      if (made.finished)
-        [says.brief] = await call('batch.brief', { states: [made], env: /** @type {any} */ ({ style: style.value }) });
-    }
+    const built = await call('state.build', { scope, facts, style: style.value });
+    const says = { made: have, version: await cacheVersion(), list: built.list, tokens: built.tokens, brief: built.line };
     const head = await transact(['heads', 'states'], 'readwrite', async (t) => {
       const now = await t.heads.get(scope);
       if (now.have !== have) return null;
       await t.heads.put(Object.assign(now, says));
-      await t.states.put(made, scope);
+      await t.states.put(built.state, scope);
       return now;
     });
     if (head) return head;

@@ -1,6 +1,7 @@
 // Photos. The picture is kept on the phone under its hash and is no fact; an entry
 // names it. Pictures travel apart from the facts and after them, one at a time,
 // while the hub is there.
+import { callWithBytes } from '../core/core.js';
 import { effect, signal } from '@preact/signals';
 import { journalChanged } from '../journal/changes.js';
 import { exampleMode } from '../device/example-mode.js';
@@ -190,6 +191,6 @@ async function countUnsent() {
 }
 
 async function hashOf(bytes) {
-  const sum = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
-  return Array.from(sum, (b) => b.toString(16).padStart(2, '0')).join('');
+  const { value } = await callWithBytes('photo.hash', {}, new Uint8Array(bytes));
+  return value.sha256;
 }

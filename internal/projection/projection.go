@@ -1,0 +1,71 @@
+// Package projection lists the states that a phone builds of facts and caches: one entry
+// for each kind of scope that has a state. Call Build. An entry here and one in
+// static/journal/projections.js are all that a new state needs.
+package projection
+
+import (
+	"coldbatch/internal/batch"
+	"coldbatch/internal/batchview"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/unit"
+)
+
+// Built is the state of one scope, and by what the phone finds it.
+type Built struct {
+	State  any                  `json:"state"`
+	List   string               `json:"list"`           // in which list the phone keeps it
+	Tokens []string             `json:"tokens"`         // of labels that lead to it, 16 hex digits each
+	Line   *batchview.BatchLine `json:"line,omitempty"` // shown in a list without loading the state
+}
+
+// Projection builds the state of a kind of scope.
+type Projection struct {
+	Scope string // kind of scope: the word before the slash
+	List  string // the list of a scope whose state was never built
+	Build func(facts []journal.Fact, style unit.Style) Built
+}
+
+// All lists the projections.
+var All = []Projection{
+	{"batch", openBatches, buildBatch},
+	{"place", places, buildPlace},
+}
+
+// The lists.
+const (
+	openBatches     = "batch-open"
+	finishedBatches = "batch-closed"
+	places          = "place"
+)
+
+// Build builds the state of a scope from its facts; style is how its line prints. A scope without a state gives a fault.
+func Build(scope journal.Scope, facts []journal.Fact, style unit.Style) (Built, error) {
+	kind, _ := scope.Split()
+	for _, p := range All {
+		if p.Scope == kind {
+			return p.Build(facts, style), nil
+		}
+	}
+	return Built{}, fault.New(fault.Input, "scope %q has no state", string(scope)).WithHint("a batch or a place has one")
+}
+
+func buildBatch(facts []journal.Fact, style unit.Style) Built {
+	s := batch.Build(facts)
+	b := Built{State: s, List: openBatches, Tokens: []string{}}
+	for _, bag := range s.Bags {
+		b.Tokens = append(append(b.Tokens, bag.Token), bag.Bound...)
+	}
+	for _, x := range s.Blanks {
+		b.Tokens = append(b.Tokens, x.Token)
+	}
+	if s.Finished != 0 {
+		b.List = finishedBatches
+		b.Line = &batchview.ListBatches([]batch.State{s}, batchview.ViewEnv{Style: style})[0]
+	}
+	return b
+}
+
+func buildPlace(facts []journal.Fact, _ unit.Style) Built {
+	return Built{State: batch.BuildPlace(facts), List: places, Tokens: []string{}}
+}
