@@ -1,11 +1,12 @@
 // The service worker only routes. The hub puts three lines before this text:
 // VERSION; ASSETS, path → hash, made from every file of the app, so that nothing is
-// forgotten; and SECOND, the same of what the app works without. A version is whole:
-// one cache, filled as one and each file checked against its hash, or none. What is
-// second comes into that cache later, a file at a time.
-/* global VERSION, ASSETS, SECOND */
+// forgotten; and GROUPS, name → the same of files that the app works without. A version
+// is complete: one cache, filled as one and each file checked against its hash, or none.
+// A group comes into that cache later, when a page asks for it by name.
+/* global VERSION, ASSETS, GROUPS */
 const prefix = 'coldbatch-';
 const name = prefix + VERSION;
+const LATER = Object.assign({}, ...Object.values(GROUPS)); // path → hash of the files of all groups
 
 self.addEventListener('install', (e) => e.waitUntil(install()));
 self.addEventListener('activate', (e) => e.waitUntil(activate()));
@@ -15,7 +16,7 @@ self.addEventListener('fetch', (e) => {
   if (e.request.method !== 'GET' || url.origin !== location.origin) return;
   if (url.pathname.startsWith('/api/') || url.pathname === '/healthz' || url.pathname === '/sw.js') return;
   if (e.request.mode === 'navigate') e.respondWith(page(e.request));
-  else if (ASSETS[url.pathname] || SECOND[url.pathname]) e.respondWith(kept(url.pathname, e.request));
+  else if (ASSETS[url.pathname] || LATER[url.pathname]) e.respondWith(kept(url.pathname, e.request));
 });
 
 async function install() {
@@ -36,7 +37,7 @@ async function take(cache, path, integrity, signal) {
   await cache.put(path, answer);
 }
 
-// activate drops the versions before, but for what is second and the same in this
+// activate drops the versions before, but for files of groups that are the same in this
 // one. Where there was none before, the page that is open was served by the hub
 // from these same files and is taken on at once.
 async function activate() {
@@ -46,13 +47,13 @@ async function activate() {
   if (!before.length) await self.clients.claim();
 }
 
-// inherit takes over from an older version's cache what is second, where its bytes
-// are those of this version: an update does not cost the scanner.
+// inherit takes over from an older version's cache the files of groups whose bytes are
+// those of this version: an update does not cost the scanner.
 async function inherit(older) {
   const [from, to] = [await caches.open(older), await caches.open(name)];
-  for (const path in SECOND) {
+  for (const path in LATER) {
     const had = await from.match(path);
-    if (had && !(await to.match(path)) && (await hash(await had.clone().arrayBuffer())) === SECOND[path])
+    if (had && !(await to.match(path)) && (await hash(await had.clone().arrayBuffer())) === LATER[path])
       await to.put(path, had);
   }
 }
@@ -62,30 +63,35 @@ async function hash(bytes) {
   return `sha256-${btoa(String.fromCharCode(...sum))}`;
 }
 
-// fill fetches what is second and not here yet, and says whether now all of it is.
+// fill fetches the files of a group that are not here yet, and says whether it is
+// complete now. A group is fetched once at a time.
 const patience = 80e3; // ms; a hub that takes the call and says nothing is given up
-let filling = null;
-const fill = () =>
-  (filling ??= bring().finally(() => {
-    filling = null;
-  }));
+const filling = new Map();
+function fill(group) {
+  if (!filling.has(group))
+    filling.set(
+      group,
+      fetchGroup(GROUPS[group] || {}).finally(() => filling.delete(group)),
+    );
+  return filling.get(group);
+}
 
-async function bring() {
+async function fetchGroup(files) {
   if (!(await caches.has(name))) return false; // a newer version took over
   const cache = await caches.open(name);
   const got = await Promise.allSettled(
-    Object.keys(SECOND).map(
-      async (path) => (await cache.match(path)) || take(cache, path, SECOND[path], AbortSignal.timeout(patience)),
+    Object.keys(files).map(
+      async (path) => (await cache.match(path)) || take(cache, path, files[path], AbortSignal.timeout(patience)),
     ),
   );
   return got.every((one) => one.status === 'fulfilled');
 }
 
-// asked takes over from the version before when told so, fetches what is second,
+// asked takes over from the version before when told so, fetches a group ({fill: name}),
 // and says whether only one window is open.
 async function asked(what, port) {
   if (what === 'take') await self.skipWaiting();
-  if (what === 'fill') port.postMessage(await fill());
+  if (what.fill) port.postMessage(await fill(what.fill));
   if (what === 'alone?')
     port.postMessage((await self.clients.matchAll({ type: 'window', includeUncontrolled: true })).length < 2);
 }
@@ -99,6 +105,6 @@ async function page(request) {
 
 async function kept(path, request) {
   const cache = await caches.open(name);
-  if (SECOND[path] && !(await cache.match(path))) await fill();
+  if (LATER[path] && !(await cache.match(path))) await fill(Object.keys(GROUPS).find((g) => GROUPS[g][path]));
   return (await cache.match(path)) || fetch(request);
 }

@@ -241,7 +241,7 @@ func TestEncodings(t *testing.T) {
 	}
 }
 
-// list reads what stands before the worker's code.
+// list reads what stands before the worker's code; later are the files of the scanner.
 func list(t *testing.T, h http.Handler) (version string, assets, later map[string]string) {
 	t.Helper()
 	lines := strings.SplitN(do(h, "GET", "/sw.js", "").Body.String(), "\n", 4)
@@ -251,16 +251,20 @@ func list(t *testing.T, h http.Handler) (version string, assets, later map[strin
 	if _, err := fmt.Sscanf(lines[0], "const VERSION = %q;", &version); err != nil {
 		t.Fatalf("%q: %v", lines[0], err)
 	}
+	var groups map[string]map[string]string
 	for i, row := range []struct {
 		name string
-		into *map[string]string
-	}{{"ASSETS", &assets}, {"SECOND", &later}} {
+		into any
+	}{{"ASSETS", &assets}, {"GROUPS", &groups}} {
 		text := strings.TrimSuffix(strings.TrimPrefix(lines[i+1], "const "+row.name+" = "), ";")
 		if err := json.Unmarshal([]byte(text), row.into); err != nil {
 			t.Fatalf("%q: %v", text, err)
 		}
 	}
-	return version, assets, later
+	if len(groups) != 1 {
+		t.Errorf("the groups are %v", groups)
+	}
+	return version, assets, groups["scanner"]
 }
 
 func TestWorkerList(t *testing.T) {

@@ -18,14 +18,17 @@ import (
 //
 //	const VERSION = "…";
 //	const ASSETS = {"/": "sha256-…", "/main.js": "sha256-…"};
-//	const SECOND = {"/vendor/…": "sha256-…"};
+//	const GROUPS = {"scanner": {"/vendor/…": "sha256-…"}};
 //
 // The page is listed as "/". The worker itself, and texts that nobody opens offline
-// (licences), are not listed but count for the version. The worker fetches SECOND after
-// the app is complete; the app works without it.
+// (licences), are not listed but count for the version. The worker fetches a group
+// of files by its name, once the app is complete; the app works without it.
 func (a *assets) workerPreamble() []byte {
 	version := sha256.New()
-	kept, late := map[string]string{}, map[string]string{}
+	kept, groups := map[string]string{}, map[string]map[string]string{}
+	for _, g := range laterGroups {
+		groups[g.name] = map[string]string{}
+	}
 	for _, name := range slices.Sorted(maps.Keys(a.byName)) {
 		f := a.byName[name]
 		fmt.Fprintf(version, "%s %x\n", name, f.sum)
@@ -33,22 +36,35 @@ func (a *assets) workerPreamble() []byte {
 		case name == "index.html":
 			kept["/"] = f.integrity()
 		case name == "sw.js" || ext == ".txt" || ext == ".md" || ext == "":
-		case strings.HasPrefix(name, secondPrefix):
-			late["/"+name] = f.integrity()
+		case laterGroup(name) != "":
+			groups[laterGroup(name)]["/"+name] = f.integrity()
 		default:
 			kept["/"+name] = f.integrity()
 		}
 	}
-	return fmt.Appendf(nil, "const VERSION = %q;\nconst ASSETS = %s;\nconst SECOND = %s;\n",
-		hex.EncodeToString(version.Sum(nil)[:8]), toJSObject(kept), toJSObject(late))
+	return fmt.Appendf(nil, "const VERSION = %q;\nconst ASSETS = %s;\nconst GROUPS = %s;\n",
+		hex.EncodeToString(version.Sum(nil)[:8]), toJSObject(kept), toJSObject(groups))
 }
 
-// secondPrefix is the beginning of the paths in SECOND: the reader of codes, a third of
-// the size of all others together.
-const secondPrefix = "vendor/zxing-wasm@"
+// laterGroups are the groups of files that come after the app, when a page asks for them
+// by name: each with the beginning of the paths of its files. The reader of codes has a
+// third of the size of all other files together.
+var laterGroups = []struct{ name, prefix string }{
+	{"scanner", "vendor/zxing-wasm@"},
+}
+
+// laterGroup names the group of a file, "" for one that belongs to the app.
+func laterGroup(name string) string {
+	for _, g := range laterGroups {
+		if strings.HasPrefix(name, g.prefix) {
+			return g.name
+		}
+	}
+	return ""
+}
 
 // toJSObject writes names and hashes as a JavaScript object. Strings always encode.
-func toJSObject(m map[string]string) []byte {
+func toJSObject(m any) []byte {
 	b, _ := json.Marshal(m)
 	return b
 }

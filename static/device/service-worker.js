@@ -10,8 +10,16 @@ export const applyUpdate = signal(/** @type {(() => void) | null} */ (null));
 // isOfflineReady says whether the app is whole on this phone.
 export const isOfflineReady = signal(false);
 
-// isScannerReady says whether the scanner, which comes after the app, is whole on it too.
-export const isScannerReady = signal(false);
+// isGroupReady gives a signal that says whether a group of files that comes after the app
+// is complete on this phone.
+const groups = new Map();
+export function isGroupReady(name) {
+  if (!groups.has(name)) groups.set(name, signal(false));
+  return groups.get(name);
+}
+
+// isScannerReady says whether the scanner is.
+export const isScannerReady = isGroupReady('scanner');
 
 // isTrusted says whether this phone trusts the hub, null until that is known. The
 // worker alone tells: a browser that was told to go on in spite of its warning
@@ -73,18 +81,20 @@ export async function registerServiceWorker() {
   };
   setInterval(look, 3600e3);
   document.addEventListener('visibilitychange', look);
-  const { active } = await workers.ready;
+  await workers.ready;
   isOfflineReady.value = true;
   announceOfflineOnce();
-  loadScanner(active);
+  loadGroup('scanner');
 }
 
-// loadScanner has the worker fetch the scanner, again and again until it is here: after
-// longer and longer waits, and whenever the app is shown.
-async function loadScanner(worker) {
-  for (let wait = 10e3; !isScannerReady.value; wait = Math.min(2 * wait, 600e3)) {
-    isScannerReady.value = await withTimeout(90e3, askWorker(worker, 'fill'), false);
-    if (!isScannerReady.value) await withTimeout(wait, nextVisible());
+// loadGroup has the worker fetch a group of files by its name, again and again until it is
+// here: after longer and longer waits, and whenever the app is shown.
+export async function loadGroup(name) {
+  const ready = isGroupReady(name);
+  const { active } = await workers.ready;
+  for (let wait = 10e3; !ready.value; wait = Math.min(2 * wait, 600e3)) {
+    ready.value = await withTimeout(90e3, askWorker(active, { fill: name }), false);
+    if (!ready.value) await withTimeout(wait, nextVisible());
   }
 }
 

@@ -38,7 +38,7 @@ class FakeCaches {
 
 // startWorker runs sw.js of a version that lists assets and second, at a hub that
 // serves files. send gives it an event and waits for all that it has to do.
-function startWorker({ assets, second = {}, served, caches = new FakeCaches(), version = 'v1' }) {
+function startWorker({ assets, scanner = {}, served, caches = new FakeCaches(), version = 'v1' }) {
   const handlers = {};
   const self = {
     addEventListener: (kind, handler) => (handlers[kind] = handler),
@@ -58,7 +58,7 @@ function startWorker({ assets, second = {}, served, caches = new FakeCaches(), v
     btoa,
     location: new URL('https://coldbatch.local:8443/sw.js'),
   });
-  const lists = `const VERSION = '${version}', ASSETS = ${JSON.stringify(listOf(assets))}, SECOND = ${JSON.stringify(listOf(second))};\n`;
+  const lists = `const VERSION = '${version}', ASSETS = ${JSON.stringify(listOf(assets))}, GROUPS = ${JSON.stringify({ scanner: listOf(scanner), other: {} })};\n`;
   runInContext(lists + readFileSync(new URL('sw.js', appFolder), 'utf8'), scope);
   const send = async (kind, event = {}) => {
     let work;
@@ -73,7 +73,7 @@ const app = { '/': '<html>', '/main.js': 'start()' };
 const scanner = { '/scanner.wasm': 'a reader of codes' };
 
 test('a version is kept as a whole', async () => {
-  const worker = startWorker({ assets: app, second: scanner, served: { ...app, ...scanner } });
+  const worker = startWorker({ assets: app, scanner, served: { ...app, ...scanner } });
   await worker.send('install');
   assert.deepEqual(worker.caches.filesOf('coldbatch-v1'), app);
 });
@@ -90,18 +90,20 @@ test('no version is kept of which a file is missing', async () => {
   assert.equal(await worker.caches.has('coldbatch-v1'), false);
 });
 
-test('what comes second is checked against its hash too', async () => {
+test('a group of files is checked against its hash too', async () => {
   const served = { ...app, '/scanner.wasm': 'spoiled on the way' };
-  const worker = startWorker({ assets: app, second: scanner, served });
+  const worker = startWorker({ assets: app, scanner, served });
   await worker.send('install');
-  assert.equal(await worker.ask('fill'), false);
+  assert.equal(await worker.ask({ fill: 'scanner' }), false);
   assert.deepEqual(worker.caches.filesOf('coldbatch-v1'), app);
   served['/scanner.wasm'] = scanner['/scanner.wasm'];
-  assert.equal(await worker.ask('fill'), true);
+  assert.equal(await worker.ask({ fill: 'other' }), true);
+  assert.deepEqual(worker.caches.filesOf('coldbatch-v1'), app, 'a group comes when it is asked for by its name');
+  assert.equal(await worker.ask({ fill: 'scanner' }), true);
   assert.deepEqual(worker.caches.filesOf('coldbatch-v1'), { ...app, ...scanner });
 });
 
-test('an update takes over what comes second where it is the same, and drops the older version', async () => {
+test('an update takes over files of a group where they are the same, and drops the older version', async () => {
   for (const [kept, expected] of [
     ['a reader of codes', { ...app, ...scanner }],
     ['spoiled on the phone', app],
@@ -109,7 +111,7 @@ test('an update takes over what comes second where it is the same, and drops the
     const caches = new FakeCaches();
     await (await caches.open('coldbatch-v0')).put('/scanner.wasm', new Response(kept));
     await caches.open('of-another-app');
-    const worker = startWorker({ assets: app, second: scanner, served: app, caches });
+    const worker = startWorker({ assets: app, scanner, served: app, caches });
     await worker.send('install');
     await worker.send('activate');
     assert.deepEqual(await caches.keys(), ['of-another-app', 'coldbatch-v1']);
