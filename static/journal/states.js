@@ -101,7 +101,13 @@ async function buildState(scope) {
     const { have } = before;
     const facts = await factsOfScope(scope);
     const built = await call('state.build', { scope, facts, style: style.value });
-    const says = { made: have, version: await cacheVersion(), list: built.list, tokens: built.tokens, brief: built.line };
+    const says = {
+      made: have,
+      version: await cacheVersion(),
+      list: built.list,
+      tokens: built.tokens,
+      brief: built.line,
+    };
     const head = await transact(['heads', 'states'], 'readwrite', async (t) => {
       const now = await t.heads.get(scope);
       if (now.have !== have) return null;

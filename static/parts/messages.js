@@ -24,7 +24,12 @@ export const Cautions = ({ list }) =>
 export const Notes = ({ list }) =>
   (list || []).map((n) => html`<p class="note">${capitalize(n)}${/[.!?]$/.test(n) ? '' : '.'}</p>`);
 
-const marks = { published: 'Published', practice: 'Common practice', memory: 'From memory, not checked', judgement: 'Judgement' };
+const marks = {
+  published: 'Published',
+  practice: 'Common practice',
+  memory: 'From memory, not checked',
+  judgement: 'Judgement',
+};
 
 /** Sources are where the numbers come from, each with its mark. */
 export const Sources = ({ list }) =>

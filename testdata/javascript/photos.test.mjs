@@ -2,6 +2,7 @@ import assert from 'node:assert/strict';
 import { createHash } from 'node:crypto';
 import { test } from 'node:test';
 import { doNothing, loadModule } from './app.mjs';
+import './core.mjs';
 import { fakeStorage } from './fake-storage.mjs';
 
 const storage = fakeStorage({ flushAtOnce: true });
