@@ -11,6 +11,7 @@ import { hub } from './hub-state.js';
 import { noteStorageError } from '../device/storage.js';
 
 const syncInterval = 60e3; // ms between rounds while the app is shown
+const maxRetryDelay = 20e3; // ms until the next try after one that failed: someone at the hub waits for it
 const recordDelay = 300; // ms after something was recorded
 
 let timer = 0;
@@ -85,7 +86,7 @@ async function syncNow() {
   const ok = await runningRound;
   runningRound = null;
   failures = ok ? 0 : failures + 1;
-  const pause = ok ? syncInterval : Math.min(syncInterval, 1000 * 2 ** failures);
+  const pause = ok ? syncInterval : Math.min(maxRetryDelay, 1000 * 2 ** failures);
   requestSync(pause * (0.75 + Math.random() / 2));
   if (!ok || exampleMode || !isVisible() || !isMember(hub.value.role)) return;
   stream ??= listenToHub(
