@@ -29,14 +29,14 @@ var _ = register(Entry{
 		{Key: "duller", Label: "Duller than its parts by", Help: "chroma lost", Kind: unit.KindShare, In: "%", Source: colour.KubelkaMunk},
 		{Key: "verdict", Label: "Mixture", Words: []Word{{"clear", "stays clear"}, {"muddy", "turns muddy"}}, Source: colour.MuddyFrom.Source},
 	},
-	Cautions: []fault.Caution{dye.Dust, dye.NotFood},
-	Values:   colour.ClothValues(),
-	Sources:  []fault.Source{colour.Observer, colour.KubelkaMunk, colour.DyeData, colour.SRGB},
-	Try:      "dyes='yellow 86:2 %; blue 21:1 %'",
-	Sum:      sumBlend,
+	Cautions:      []fault.Caution{dye.Dust, dye.NotFood},
+	Values:        colour.ClothValues(),
+	Sources:       []fault.Source{colour.Observer, colour.KubelkaMunk, colour.DyeData, colour.SRGB},
+	ExampleInputs: "dyes='yellow 86:2 %; blue 21:1 %'",
+	Calculate:     calculateBlend,
 })
 
-// bondsInput asks how much of the dye bonds.
+// bondsInput is the input for the share of the dye that bonds.
 func bondsInput() Input {
 	return Input{Key: "bonds", Label: "Dye that bonds", Help: "the rest washes out", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 		Default: unit.Show(unit.KindShare, liquor.Bonds.Value, unit.Style{}), Min: 0.1, Max: 1, Source: liquor.Bonds.Source}
@@ -49,7 +49,7 @@ func colourWords() (words []Word) {
 	return words
 }
 
-func sumBlend(g *Given) (*Answer, error) {
+func calculateBlend(g *Given) (*Answer, error) {
 	a := &Answer{}
 	bonds := float64(Get[unit.Share](g, "bonds"))
 	var loads []colour.Load
@@ -98,8 +98,8 @@ func sumBlend(g *Given) (*Answer, error) {
 	return a, nil
 }
 
-// putLook gives the word and the screen value of a colour.
+// putLook sets the output key to the word for a colour, with its screen value as text.
 func putLook(a *Answer, key string, l colour.Look) {
 	a.PutWord(key, l.Word, "")
-	a.Say(key, "%s, #%02x%02x%02x", l.Word, l.RGB[0], l.RGB[1], l.RGB[2])
+	a.SetText(key, "%s, #%02x%02x%02x", l.Word, l.RGB[0], l.RGB[1], l.RGB[2])
 }

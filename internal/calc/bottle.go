@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// byProportion is the source of what follows from what a strength is.
+// byProportion is the source of outputs that follow from the definition of a strength.
 var byProportion = fault.Source{Kind: fault.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
 
 // twoReadings is the source of the error of a weighing.
@@ -35,31 +35,31 @@ var _ = register(Entry{
 			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValue},
 		{Key: "scale", Ask: true, Label: "Smallest step of the scale", Help: "the smallest difference it shows", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
-		{Key: "weighed", Ask: true, Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed", Type: Quantity,
+		{Key: "weighed", Ask: true, Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed already", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Example: "5 g", Min: 0.001, Max: 100_000},
 		pickUpInput(), clothInput(),
 	},
 	Outputs: []Output{
 		{Key: "powder", Label: "Powder for one bottle", Kind: unit.KindMass, Source: byProportion},
 		{Key: "total", Label: "Powder for the jug", Help: "for all bottles, weighed at once", Kind: unit.KindMass, Source: byProportion},
-		{Key: "scale_error", Label: "Error of the scale", Help: "of that weighing, either way", Kind: unit.KindShare, In: "%", Source: twoReadings},
+		{Key: "scale_error", Label: "Error of the scale", Help: "of the weighing for the jug, either way", Kind: unit.KindShare, In: "%", Source: twoReadings},
 		{Key: "smallest", Label: "Scale is good from", Help: "the volume from which the scale is good to 5 %", Kind: unit.KindVolume, Source: dye.Good.Source},
 		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, In: "%", Source: byProportion},
-		{Key: "advice", Label: "What to do", Words: steps(), Source: dye.Coarse.Source},
+		{Key: "advice", Label: "What to do", Words: stepWords(), Source: dye.Coarse.Source},
 	},
-	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:   []fault.Value{dye.Good, dye.Coarse, dye.Fill, dye.Stock, dye.SyringeError, dye.NoDeeper, liquor.UreaAbove},
-	Sum:      sumBottle,
+	Cautions:  []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
+	Values:    []fault.Value{dye.Good, dye.Coarse, dye.Fill, dye.Stock, dye.SyringeError, dye.NoDeeper, liquor.UreaAbove},
+	Calculate: calculateBottle,
 })
 
-func steps() (words []Word) {
+func stepWords() (words []Word) {
 	for _, s := range dye.Steps() {
 		words = append(words, Word{string(s.Step), s.Words})
 	}
 	return words
 }
 
-func sumBottle(g *Given) (*Answer, error) {
+func calculateBottle(g *Given) (*Answer, error) {
 	a := &Answer{}
 	m := dye.Mix{
 		Bottle: Get[unit.Volume](g, "bottle"),
@@ -67,7 +67,7 @@ func sumBottle(g *Given) (*Answer, error) {
 		Depth:  Get[unit.Share](g, "depth"),
 	}
 	var err error
-	if m.Strength, err = strength(g, a, "strength", m.Jug()); err != nil {
+	if m.Strength, err = readStrength(g, a, "strength", m.Jug()); err != nil {
 		return nil, err
 	}
 	holds, division := Get[unit.Volume](g, "holds"), Get[unit.Mass](g, "scale")
@@ -82,7 +82,7 @@ func sumBottle(g *Given) (*Answer, error) {
 	Put(a, "total", m.Total())
 	e := dye.ScaleError(m.Total(), division)
 	Put(a, "scale_error", e)
-	a.Say("scale_error", "± %s", unit.Show(unit.KindShare, float64(e), g.Style))
+	a.SetText("scale_error", "± %s", unit.Show(unit.KindShare, float64(e), g.Style))
 	Put(a, "smallest", m.Smallest(division))
 	if full := unit.Volume(float64(holds) * dye.Fill.Value); g.Has("holds") && m.Bottle > full {
 		a.Note("leave air: filled to more than 85 %% (%s here) a bottle spits when it is squeezed; take a larger one or make less",
@@ -98,14 +98,14 @@ func sumBottle(g *Given) (*Answer, error) {
 	if weighed != nil && advice.Step != dye.ByStock && advice.Step != dye.BiggerJug {
 		off, low, high := m.Deviation(*weighed, division)
 		PutRange(a, "deviation", off, low, high)
-		a.Say("deviation", "%s (%s to %s with the error of the scale)", signed(off, g.Style), signed(low, g.Style), signed(high, g.Style))
+		a.SetText("deviation", "%s (%s to %s with the error of the scale)", signedText(off, g.Style), signedText(low, g.Style), signedText(high, g.Style))
 	}
 	noteStrength(a, m.Made(), g.Style)
 	a.PutWord("advice", string(advice.Step), advice.Sentence)
 	return a, nil
 }
 
-// noteStrength adds what a strong liquor does not do.
+// noteStrength notes that a strong dye liquor may not dissolve or dye deeper.
 func noteStrength(a *Answer, made unit.Concentration, style unit.Style) {
 	show := func(v float64) string { return unit.Show(unit.KindConcentration, v, style) }
 	if float64(made) > liquor.UreaAbove.Value*(1+1e-9) {
@@ -118,23 +118,23 @@ func noteStrength(a *Answer, made unit.Concentration, style unit.Style) {
 	}
 }
 
-// The sizes beyond which a jug must be a typing error.
+// The sizes above which a jug is taken for a typing error.
 const (
-	mostMade  unit.Concentration = 500     // g/L; as of the strength itself: judgement, no source
-	mostTotal unit.Mass          = 100_000 // g; as of what was weighed: judgement, no source
+	maxMade  unit.Concentration = 500     // g/L; as of the strength itself: judgement, no source
+	maxTotal unit.Mass          = 100_000 // g; as of what was weighed: judgement, no source
 )
 
-// checkSize refuses a mix that nobody can weigh or make up.
+// checkSize returns a fault for a mix that is too strong, too large, or too small to weigh.
 func checkSize(g *Given, m dye.Mix) error {
 	made, total := float64(m.Made()), float64(m.Total())
 	switch {
-	case made > float64(mostMade)*(1+1e-9):
-		most := unit.Show(unit.KindConcentration, float64(mostMade), g.Style)
+	case made > float64(maxMade)*(1+1e-9):
+		most := unit.Show(unit.KindConcentration, float64(maxMade), g.Style)
 		return g.Refuse("depth", "%q at depth %q is %s, more than the %s that is accepted here",
 			g.Text("strength"), g.Text("depth"), unit.Show(unit.KindConcentration, made, g.Style), most).
 			WithHint("strength × depth up to %s", most)
-	case total > float64(mostTotal)*(1+1e-9):
-		most := unit.Show(unit.KindMass, float64(mostTotal), g.Style)
+	case total > float64(maxTotal)*(1+1e-9):
+		most := unit.Show(unit.KindMass, float64(maxTotal), g.Style)
 		return g.Refuse("bottle", "%q in each of %q bottles needs %s of powder, more than the %s that is accepted here",
 			g.Text("bottle"), g.Text("count"), unit.Show(unit.KindMass, total, g.Style), most).
 			WithHint("strength × depth × volume × bottles up to %s", most)
@@ -146,8 +146,8 @@ func checkSize(g *Given, m dye.Mix) error {
 	return nil
 }
 
-// signed shows a share with its sign.
-func signed(v unit.Share, style unit.Style) string {
+// signedText prints a share with its sign.
+func signedText(v unit.Share, style unit.Style) string {
 	s := unit.Show(unit.KindShare, float64(v), style)
 	if v > 0 {
 		s = "+" + s

@@ -1,12 +1,12 @@
-// Package calc is the catalogue of calculators. Each is one Entry in a file of
-// its own: what it takes, in what range, what it gives, with cautions and
-// sources. The phone's form, the command line, the web interface and the
-// reference page are all made from the entry. Call All for the catalogue, Run
-// to calculate, and Text, Reference and List to print.
+// Package calc is the catalogue of calculators. Each calculator is one Entry in a
+// file of its own. An entry lists inputs with their ranges, outputs, cautions and
+// sources; the phone's form, the command line, the web interface and the reference
+// page are all made from it. Call All for the catalogue, Run to calculate, and Text,
+// Reference and List to print.
 //
-// The package holds no arithmetic of its own: the sums are in the packages of
-// the trade (dye, soak, cure and so on). To add a calculator, add one file that
-// registers an Entry, and its test.
+// The package does no arithmetic of its own: that is in the packages of the trade
+// (dye, soak, cure and so on). To add a calculator, add one file that registers an
+// Entry, and its test.
 package calc
 
 import (
@@ -28,17 +28,17 @@ const (
 	Choice   = "word"     // one of Words
 	Moment   = "time"     // a time of day or a date with a time
 	Place    = "zone"     // the IANA name of a time zone
-	Readings = "readings" // a list that the entry reads itself
-	Phrase   = "phrase"   // a line that the entry reads itself
+	Readings = "readings" // a list of readings; the calculator parses it
+	Phrase   = "phrase"   // a line of text; the calculator parses it
 )
 
-// Word is one of the values that a word may have.
+// Word is one choice of an input or output: its value in JSON and its label on a screen.
 type Word struct {
 	Value string `json:"value"`
 	Label string `json:"label"`
 }
 
-// Input is one thing that a calculator is told.
+// Input is one value that a calculator takes.
 type Input struct {
 	Key      string       `json:"key"`
 	Label    string       `json:"label"`
@@ -50,59 +50,58 @@ type Input struct {
 	Example  string       `json:"example,omitempty"`
 	Presets  []string     `json:"presets,omitempty"`
 	Required bool         `json:"required,omitempty"`
-	Ask      bool         `json:"ask,omitempty"` // a form shows it at once, though it may be left out
+	Ask      bool         `json:"ask,omitempty"` // optional, but a form shows it at once
 	Min      float64      `json:"min,omitempty"` // base unit of Kinds[0]; Min and Max both 0: no bounds
 	Max      float64      `json:"max,omitempty"`
-	Source   fault.Source `json:"source,omitzero"` // of the default
+	Source   fault.Source `json:"source,omitzero"` // where the default comes from
 }
 
-// Output is one thing that a calculator tells. Its kind is a quantity, KindTime,
-// or, where Words are listed, a word.
+// Output is one value that a calculator gives: a quantity, a time (KindTime) or, where
+// Words are listed, one of these words.
 type Output struct {
 	Key    string       `json:"key"`
 	Label  string       `json:"label"`
 	Help   string       `json:"help,omitempty"`
 	Kind   unit.Kind    `json:"kind,omitempty"`
-	In     string       `json:"in,omitempty"` // unit of the value: "%", "h" or "min"; else the kind's base unit
+	In     string       `json:"in,omitempty"` // unit of the value: "%", "h" or "min"; the kind's base unit where it is empty
 	Words  []Word       `json:"words,omitempty"`
 	Each   bool         `json:"each,omitempty"` // one for each item of a list, with the item's name as its key
 	Source fault.Source `json:"source"`
 }
 
-// inUnits are the units that an output's value may be in beside the base unit of
-// its kind: how many base units each is.
+// inUnits maps each unit that Output.In may name to its size in base units.
 var inUnits = map[string]float64{"%": 0.01, "h": 3600, "min": 60}
 
 // Entry is one calculator.
 type Entry struct {
 	Name     string          `json:"name"`
-	Group    string          `json:"group"` // title of its stage of the work; register sets it
+	Group    string          `json:"group"` // title of its stage of the work; set by register
 	Title    string          `json:"title"`
 	Purpose  string          `json:"purpose"`
 	Formula  string          `json:"formula"` // in words
 	Inputs   []Input         `json:"inputs"`
 	Outputs  []Output        `json:"outputs"`
-	Values   []fault.Value   `json:"values"`   // the constants that the sums use
+	Values   []fault.Value   `json:"values"`   // the constants that the calculation uses
 	Cautions []fault.Caution `json:"cautions"` // shown with every answer
 	Sources  []fault.Source  `json:"sources"`
 
-	// Try is what the example on the reference page gives beside the required
-	// inputs, as on the command line.
-	Try string `json:"-"`
+	// ExampleInputs are optional inputs that the reference page's example adds to the
+	// required ones, written as on the command line.
+	ExampleInputs string `json:"-"`
 	// Order is the entry's place in the catalogue, from 1; it decides Group.
 	Order int `json:"-"`
-	// Sum works out an answer. It is called with inputs that were read and are
-	// in range, with every Required one there.
-	Sum func(*Given) (*Answer, error) `json:"-"`
+	// Calculate works out an answer. Its inputs are parsed and in range, and every
+	// Required one has a value.
+	Calculate func(*Given) (*Answer, error) `json:"-"`
 }
 
 // catalogue holds the entries in the order in which their files are compiled.
 var catalogue []Entry
 
-// register puts e into the catalogue; the value is only there to let a file do
-// that in a declaration.
+// register adds e to the catalogue. It returns a value only so that a file can call it
+// in a package-level declaration.
 func register(e Entry) bool {
-	// No nil in what is written as JSON: a list that is empty is a list.
+	// An empty list is written to JSON as [], not as null.
 	e.Group = groupOf(e.Order)
 	e.Values = append([]fault.Value{}, e.Values...)
 	e.Cautions = append([]fault.Caution{}, e.Cautions...)
@@ -111,7 +110,7 @@ func register(e Entry) bool {
 	return true
 }
 
-// All gives every calculator in the order of the work.
+// All returns every calculator in the order of the work.
 func All() []Entry {
 	all := slices.Clone(catalogue)
 	sort.Slice(all, func(i, j int) bool {
@@ -123,7 +122,7 @@ func All() []Entry {
 	return all
 }
 
-// Find gives the calculator of that name. The error lists the names.
+// Find returns the calculator of that name. The error, NotFound, lists the names.
 func Find(name string) (Entry, error) {
 	var names []string
 	for _, e := range All() {
@@ -136,7 +135,7 @@ func Find(name string) (Entry, error) {
 		At("calculator", name).WithHint("one of %s", strings.Join(names, ", "))
 }
 
-// input gives the entry's input of that key.
+// input returns the entry's input with that key, and whether there is one.
 func (e *Entry) input(key string) (Input, bool) {
 	i := slices.IndexFunc(e.Inputs, func(in Input) bool { return in.Key == key })
 	if i < 0 {
@@ -145,7 +144,7 @@ func (e *Entry) input(key string) (Input, bool) {
 	return e.Inputs[i], true
 }
 
-// output gives the entry's output of that key.
+// output returns the entry's output with that key, and whether there is one.
 func (e *Entry) output(key string) (Output, bool) {
 	i := slices.IndexFunc(e.Outputs, func(o Output) bool { return o.Key == key })
 	if i < 0 {
@@ -154,8 +153,8 @@ func (e *Entry) output(key string) (Output, bool) {
 	return e.Outputs[i], true
 }
 
-// keys lists the keys of the entry's inputs.
-func (e *Entry) keys() string {
+// inputKeys returns the keys of the entry's inputs, separated by commas.
+func (e *Entry) inputKeys() string {
 	var keys []string
 	for _, in := range e.Inputs {
 		keys = append(keys, in.Key)

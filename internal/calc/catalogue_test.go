@@ -142,7 +142,7 @@ func TestEntriesAreSound(t *testing.T) {
 	env := Env{Now: zone.Date(2026, 5, 3), Zones: func(string) (zone.Table, error) { return zone.UTC(), nil }}
 	names := map[string]bool{}
 	for _, e := range All() {
-		if names[e.Name] || e.Title == "" || e.Purpose == "" || e.Formula == "" || e.Sum == nil || e.Order == 0 {
+		if names[e.Name] || e.Title == "" || e.Purpose == "" || e.Formula == "" || e.Calculate == nil || e.Order == 0 {
 			t.Errorf("%q lacks something, or is there twice", e.Name)
 		}
 		names[e.Name] = true
@@ -160,7 +160,7 @@ func TestEntriesAreSound(t *testing.T) {
 					continue
 				}
 				g := &Given{Now: env.Now, entry: &e}
-				if err := g.take(in, &given{typed: typed}, env); err != nil {
+				if err := g.readInput(in, &inputValue{typed: typed}, env); err != nil {
 					t.Errorf("%s: %s=%q: %v", e.Name, in.Key, typed, err)
 				}
 			}
@@ -233,11 +233,11 @@ func TestReferenceAndList(t *testing.T) {
 			}
 		}
 		for _, v := range e.Values {
-			if !strings.Contains(strings.Join(strings.Fields(page), " "), strings.Join(strings.Fields(constant(v)), " ")) {
-				t.Errorf("%s: the reference lacks %q", e.Name, constant(v))
+			if !strings.Contains(strings.Join(strings.Fields(page), " "), strings.Join(strings.Fields(constantText(v)), " ")) {
+				t.Errorf("%s: the reference lacks %q", e.Name, constantText(v))
 			}
 		}
-		fits(t, e.Name, page)
+		checkWidth(t, e.Name, page)
 		if !strings.Contains(List(), "  "+pad(e.Name, 12)+e.Title) {
 			t.Errorf("the list lacks %s", e.Name)
 		}
@@ -245,11 +245,11 @@ func TestReferenceAndList(t *testing.T) {
 	if n := strings.Count(List(), "\n"); n > 24 {
 		t.Errorf("the list has %d lines: it is to fit a screen of 24", n)
 	}
-	fits(t, "list", List())
+	checkWidth(t, "list", List())
 }
 
-// fits checks that no line is wider than a terminal of 100 columns.
-func fits(t *testing.T, what, text string) {
+// checkWidth checks that no line is wider than a terminal of 100 columns.
+func checkWidth(t *testing.T, what, text string) {
 	t.Helper()
 	for _, line := range strings.Split(text, "\n") {
 		if n := len([]rune(line)); n > 100 {

@@ -11,8 +11,8 @@ import (
 var _ = register(Entry{
 	Name: "bath-check", Order: 12,
 	Title:   "Check of a soak",
-	Purpose: "What a measured pH says of a soak: how much of the soda ash is spent, and whether it is soda ash at all.",
-	Formula: "The pH of the fresh bath is where the charges balance; spent is the acid, per soda ash, that brings it down to the pH measured, with the error of the instrument and of the pH when fresh. A bath that is all spent is the same as baking soda. pH does not show dilution.",
+	Purpose: "What a measured pH says about a soak: how much of the soda ash is spent, and whether it is soda ash at all.",
+	Formula: "The pH of the fresh bath is where the charges balance. Spent is the acid, per soda ash, that brings it down to the measured pH; its range is over the error of the instrument and of the pH when fresh. A fully spent bath is the same as baking soda. pH does not show dilution.",
 	Inputs: []Input{
 		{Key: "measured", Label: "Measured pH", Type: Quantity, Kinds: []unit.Kind{unit.KindPH}, Required: true, Example: "11.4", Min: 0, Max: 14},
 		{Key: "with", Ask: true, Label: "Measured with", Type: Choice, Words: []Word{{string(soak.Strip), "pH strip (± 0.5)"}, {string(soak.Meter), "pH meter (± 0.1)"}},
@@ -27,7 +27,7 @@ var _ = register(Entry{
 			{string(soak.Fresh), "fresh: use it"},
 			{string(soak.Weakening), "weakening: use it soon, or top it up with soda ash"},
 			{string(soak.Spent), "spent: make a new one"},
-			{string(soak.WrongPowder), "wrong powder: about 8.3 is baking soda; lower is no alkali"},
+			{string(soak.WrongPowder), "wrong powder: about 8.3 is baking soda; lower is not an alkali"},
 			{string(soak.TooAlkaline), "too alkaline for soda ash: stop, do not use it"},
 			{string(soak.CannotTell), "fresh or weakening, a strip can't tell: use a meter, or a new bath"},
 		}, Source: soak.FreshTo.Source},
@@ -37,11 +37,11 @@ var _ = register(Entry{
 	Cautions: []fault.Caution{alkali.Eyes, dye.NoVinegar, alkali.Drain},
 	Values: append([]fault.Value{soak.Meter.Error(), soak.Strip.Error(), soak.FreshTo, soak.SpentFrom, soak.BakingSoda,
 		soak.Over, soak.Most}, alkali.Values()...),
-	Sources: alkali.Sources(),
-	Sum:     sumCheck,
+	Sources:   alkali.Sources(),
+	Calculate: calculateCheck,
 })
 
-func sumCheck(g *Given) (*Answer, error) {
+func calculateCheck(g *Given) (*Answer, error) {
 	c, t := Get[unit.Concentration](g, "concentration"), Get[unit.Temperature](g, "temperature")
 	k := soak.Check(c, t, Get[unit.PH](g, "measured"), soak.Instrument(g.Word("with")))
 	a := &Answer{}
@@ -60,7 +60,7 @@ func sumCheck(g *Given) (*Answer, error) {
 		a.Caution(alkali.Caustic)
 	case k.Verdict == soak.WrongPowder:
 	case k.Above:
-		a.Say("verdict", "can't tell: more alkaline than expected, but that is extrapolated; do not use it until you have read on the jar that it is soda ash")
+		a.SetText("verdict", "can't tell: more alkaline than expected, but that is extrapolated; do not use it until you have read on the jar that it is soda ash")
 	default:
 		PutRange(a, "spent", k.Spent, k.Low, k.High)
 	}

@@ -16,8 +16,8 @@ var handbook = fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appe
 // degrees is the source of the factors of the degrees of hardness.
 var degrees = fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
 
-// inDegrees reports whether a hardness is written in degrees: not by weight in
-// water, nor in grains, whose factors are exact.
+// inDegrees reports whether a hardness is written in degrees. Hardness by weight in water
+// or in grains has exact factors.
 func inDegrees(written string) bool {
 	written = strings.ToLower(written)
 	for _, exact := range []string{"ppm", "mg", "g/", "gpg", "grain"} {
@@ -28,30 +28,30 @@ func inDegrees(written string) bool {
 	return true
 }
 
-// convertible are the kinds that convert reads, in the order in which a unit of
-// several is taken: mg/L is a strength before it is a hardness.
+// convertible are the kinds that convert reads. A unit that belongs to several is read as
+// the first: mg/L is a strength before it is a hardness.
 var convertible = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindTemperature, unit.KindConcentration, unit.KindDuration,
 	unit.KindArea, unit.KindAreaDensity, unit.KindSpecificVolume, unit.KindFlow, unit.KindHardness}
 
 var _ = register(Entry{
 	Name: "convert", Order: 95,
 	Title:   "Units",
-	Purpose: "A quantity in another unit; of soda ash also by the spoon.",
+	Purpose: "A quantity in another unit; soda ash also between weight and spoons.",
 	Formula: "Factors are exact; those of degrees of hardness are from memory. A powder by the spoon has the range of its bulk densities: weigh it.",
 	Inputs: []Input{
 		{Key: "quantity", Label: "Quantity", Type: Quantity, Kinds: convertible, Required: true, Example: "5 g per 200 mL"},
 		{Key: "to", Label: "Unit", Help: "as you would write it after a number", Type: Phrase, Required: true, Example: "g/L",
 			Presets: []string{"g", "oz", "mL", "fl oz", "cups", "°C", "°F", "g/L"}},
-		{Key: "of", Ask: true, Label: "Powder", Help: "where a spoon is to be a weight, or a weight a spoon", Type: Choice, Example: "soda-ash",
+		{Key: "of", Ask: true, Label: "Powder", Help: "to turn spoons into weight, or weight into spoons", Type: Choice, Example: "soda-ash",
 			Words: []Word{{"soda-ash", "soda ash, any"}, {"light-ash", "light soda ash"}, {"dense-ash", "dense soda ash"}, {"dye", "dye powder"}}},
 	},
-	Outputs:  []Output{{Key: "value", Label: "That is", Kind: unit.KindNumber, Source: handbook}},
-	Cautions: []fault.Caution{dye.NotFood},
-	Values:   append(unit.HardnessValues(), alkali.Light.Bulk(), alkali.Dense.Bulk(), alkali.AnyGrade.Bulk()),
-	Sum:      sumConvert,
+	Outputs:   []Output{{Key: "value", Label: "That is", Kind: unit.KindNumber, Source: handbook}},
+	Cautions:  []fault.Caution{dye.NotFood},
+	Values:    append(unit.HardnessValues(), alkali.Light.Bulk(), alkali.Dense.Bulk(), alkali.AnyGrade.Bulk()),
+	Calculate: calculateConvert,
 })
 
-func sumConvert(g *Given) (*Answer, error) {
+func calculateConvert(g *Given) (*Answer, error) {
 	a := &Answer{}
 	typed, to := g.Text("quantity"), g.Text("to")
 	for _, k := range convertible {
@@ -61,9 +61,9 @@ func sumConvert(g *Given) (*Answer, error) {
 					return nil, g.Refuse("to", "%q in %s has too many digits to be shown", typed, to).WithHint("a larger unit")
 				}
 				a.PutIn("value", to, x, x, x)
-				a.Say("value", "%s %s", unit.Written(significant(x), g.Style), to)
+				a.SetText("value", "%s %s", unit.Written(significant(x), g.Style), to)
 				if k == unit.KindHardness && (inDegrees(typed) || inDegrees(to)) {
-					a.From("value", degrees)
+					a.SetSource("value", degrees)
 				}
 				return a, nil
 			}
@@ -77,11 +77,12 @@ func sumConvert(g *Given) (*Answer, error) {
 		_, err := unit.In(k, 1, to)
 		return nil, fault.Of(err).At("to", to)
 	}
-	return a, spoon(g, a, k, other)
+	return a, convertBySpoon(g, a, k, other)
 }
 
-// spoon converts a volume of powder to a mass, or a mass to a volume.
-func spoon(g *Given, a *Answer, from, other unit.Kind) error {
+// convertBySpoon converts a volume of powder to a mass, or a mass to a volume, by the bulk
+// density of the powder. A missing or unknown powder is a fault.
+func convertBySpoon(g *Given, a *Answer, from, other unit.Kind) error {
 	to := g.Text("to")
 	grade, ok := map[string]alkali.Grade{"soda-ash": alkali.AnyGrade, "light-ash": alkali.Light, "dense-ash": alkali.Dense}[g.Word("of")]
 	switch {
@@ -107,9 +108,9 @@ func spoon(g *Given, a *Answer, from, other unit.Kind) error {
 		v[i] = x
 	}
 	a.PutIn("value", to, v[0], v[1], v[2])
-	a.From("value", grade.Bulk().Source)
-	about := func(x float64) string { return unit.Written(rounded(x, 3), g.Style) }
-	a.Say("value", "about %s %s (%s–%s)", about(v[0]), to, about(v[1]), about(v[2]))
+	a.SetSource("value", grade.Bulk().Source)
+	about := func(x float64) string { return unit.Written(roundDigits(x, 3), g.Style) }
+	a.SetText("value", "about %s %s (%s–%s)", about(v[0]), to, about(v[1]), about(v[2]))
 	a.Note("soda ash by the cup or spoon is a guess: weigh it")
 	a.Caution(alkali.Eyes)
 	return nil

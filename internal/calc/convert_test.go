@@ -24,7 +24,7 @@ func TestConvertTable(t *testing.T) {
 	}
 }
 
-func TestConvertTold(t *testing.T) {
+func TestConvertText(t *testing.T) {
 	for _, row := range []struct{ quantity, to, of, want string }{
 		{"1 cup", "mL", "", "236.588 mL"},
 		{"1 cup", "g", "light-ash", "about 144 g (135–154)"},

@@ -8,40 +8,40 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// spent are the inputs of cost that are lists, materials first.
-var spent = []string{"powders", "soda", "other", "labour"}
+// costInputs are the keys of the inputs that list costs, materials first.
+var costInputs = []string{"powders", "soda", "other", "labour"}
 
 var _ = register(Entry{
 	Name: "cost", Order: 90,
 	Title:   "Cost and price",
 	Purpose: "What a batch and a piece cost, and what to ask for them, in whatever currency the prices are in.",
-	Formula: "Each thing costs its price times what was used over what the price is for. The price with the margin is cost over one less the margin, so that this share of it is left. Nothing is rounded but the answer.",
+	Formula: "Each thing costs its price × amount used ÷ amount the price is for. The price with the margin is cost ÷ (1 − margin), so the margin is the share of the price that you keep. Only the answer is rounded.",
 	Inputs: []Input{
 		{Key: "powders", Ask: true, Label: "Dye powders", Help: "name, price per amount, amount used; with semicolons between", Type: Phrase, Example: "rust 12 per 50 g used 14.4 g; blue-green 15 per 50 g used 9 g"},
 		{Key: "soda", Label: "Soda ash", Type: Phrase, Example: "4 per 2 kg used 500 g"},
 		{Key: "other", Label: "Other things", Help: "the same, or a number at a price, or a name and a sum", Type: Phrase, Example: "12 tees at 3.50; bags 3 per 50 used 12; parking 5"},
 		{Key: "labour", Ask: true, Label: "Labour", Help: "hours at a price an hour, or a sum", Type: Phrase, Example: "4 h 30 min at 15"},
 		{Key: "pieces", Label: "Pieces", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "12", Min: 1, Max: 1e5},
-		{Key: "margin", Label: "Margin", Help: "the share of the price that is to be left", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+		{Key: "margin", Label: "Margin", Help: "the share of the price that you keep", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: fault.StartValue},
 		{Key: "currency", Label: "Currency", Help: "its code, for the number of decimals; without it as many as you type, at least two", Type: Phrase, Example: "EUR", Presets: []string{"EUR", "JPY", "KWD"}},
 	},
 	Outputs: []Output{
-		{Key: "per_piece", Label: "Cost of a piece", Kind: unit.KindNumber, Source: sums},
-		{Key: "per_batch", Label: "Cost of the batch", Kind: unit.KindNumber, Source: sums},
-		{Key: "price_piece", Label: "Price of a piece", Help: "with the margin", Kind: unit.KindNumber, Source: sums},
-		{Key: "price_batch", Label: "Price of the batch", Help: "with the margin", Kind: unit.KindNumber, Source: sums},
+		{Key: "per_piece", Label: "Cost of a piece", Kind: unit.KindNumber, Source: addition},
+		{Key: "per_batch", Label: "Cost of the batch", Kind: unit.KindNumber, Source: addition},
+		{Key: "price_piece", Label: "Price of a piece", Help: "with the margin", Kind: unit.KindNumber, Source: addition},
+		{Key: "price_batch", Label: "Price of the batch", Help: "with the margin", Kind: unit.KindNumber, Source: addition},
 	},
-	Cautions: []fault.Caution{price.Selling},
-	Sources:  []fault.Source{price.ISO4217},
-	Try:      "labour='4 h 30 min at 15' margin='30 %'",
-	Sum:      sumCost,
+	Cautions:      []fault.Caution{price.Selling},
+	Sources:       []fault.Source{price.ISO4217},
+	ExampleInputs: "labour='4 h 30 min at 15' margin='30 %'",
+	Calculate:     calculateCost,
 })
 
-// sums is the source of what is added up.
-var sums = fault.Source{Kind: fault.Practice, Text: "common practice of bookkeeping: sums of what is typed; the margin is a share of the price"}
+// addition is the source of outputs that are added up.
+var addition = fault.Source{Kind: fault.Practice, Text: "common practice of bookkeeping: sums of what is typed; the margin is a share of the price"}
 
-func sumCost(g *Given) (*Answer, error) {
+func calculateCost(g *Given) (*Answer, error) {
 	b := price.Batch{Pieces: Get[unit.Count](g, "pieces"), Margin: Get[unit.Share](g, "margin")}
 	var currency price.Currency
 	if g.Has("currency") {
@@ -50,7 +50,7 @@ func sumCost(g *Given) (*Answer, error) {
 			return nil, fault.Of(err).At("currency", g.Text("currency"))
 		}
 	}
-	for _, key := range spent {
+	for _, key := range costInputs {
 		items, err := price.Parse(g.Text(key))
 		if err != nil {
 			return nil, fault.Of(err).At(key, fault.Of(err).Typed)
@@ -63,7 +63,7 @@ func sumCost(g *Given) (*Answer, error) {
 		b.Items = append(b.Items, items...)
 	}
 	if len(b.Items) == 0 {
-		return nil, g.Missing("powders", "nothing is given that costs: powders, soda, other or labour")
+		return nil, g.Missing("powders", "no costs are given: powders, soda, other or labour")
 	}
 	sums, err := b.Sums()
 	if err != nil {
@@ -76,7 +76,7 @@ func sumCost(g *Given) (*Answer, error) {
 	}{{"per_piece", sums.CostEach}, {"per_batch", sums.Cost}, {"price_piece", sums.PriceEach}, {"price_batch", sums.Price}} {
 		written, ok := out.amount.Round(decimals)
 		if !ok {
-			return nil, g.Refuse("powders", "these sums have too many digits").WithHint("shorter numbers")
+			return nil, g.Refuse("powders", "these amounts have too many digits").WithHint("shorter numbers")
 		}
 		if err := a.PutWritten(out.key, written, g.Style); err != nil {
 			return nil, err
@@ -86,7 +86,7 @@ func sumCost(g *Given) (*Answer, error) {
 	for _, i := range b.Items {
 		cost, _ := i.Cost()
 		if written, ok := cost.Round(decimals); ok {
-			parts = append(parts, i.Name+" "+withSign(written, g.Style))
+			parts = append(parts, i.Name+" "+localizeDecimal(written, g.Style))
 		}
 	}
 	a.Note("%s", strings.Join(parts, ", "))

@@ -13,8 +13,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// scaled is the source of the hours and of what follows from them.
-var scaled = fault.Source{Kind: fault.Practice, Text: "common practice (24 h at 21 °C), scaled by temperature with an activation energy that is judgement, no source"}
+// scaledPractice is the source of the hours and of the times worked out from them.
+var scaledPractice = fault.Source{Kind: fault.Practice, Text: "common practice (24 h at 21 °C), scaled by temperature with an activation energy that is judgement, no source"}
 
 var _ = register(Entry{
 	Name: "cure", Order: 60,
@@ -23,7 +23,7 @@ var _ = register(Entry{
 	Formula: "Practice leaves a bag 24 h at 21 °C, and practice itself runs from 12 to 48 h. Every hour counts more when it is warmer and less when it is colder, by the law of Arrhenius with 75 kJ/mol; hours are added up over the temperatures, straight between readings. The range is over 50–105 kJ/mol and the error of the reading. At 0 °C and colder no hours count. A vinyl sulfone takes 1 to 9.4 times as long. A reading holds for 6 h; after the last one come the day's usual low (6:00) and high (15:00), or the same temperature give or take 4 °C. Chemistry is a model beside that: first-order loss of reactive dye by temperature and pH, to 95 %; from pH 10 and to 60 °C.",
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Help: "from the jar or its safety data sheet; of several in a bag the slowest counts", Type: Choice,
-			Words: classes(), Ask: true, Default: string(dye.Dichlorotriazine), Source: commonest},
+			Words: classWords(), Ask: true, Default: string(dye.Dichlorotriazine), Source: commonestClass},
 		{Key: "temperature", Ask: true, Label: "Temperature", Help: "one, or readings with their times; not needed if you give the low and high of the day", Type: Readings,
 			Kinds: []unit.Kind{unit.KindTemperature}, Example: "2026-05-02T16:00 21 °C; 2026-05-02T22:00 16 °C", Presets: []string{"15 °C", "18 °C", "21 °C", "25 °C", "30 °C"},
 			Min: float64(place.Coldest), Max: float64(place.Hottest)},
@@ -41,38 +41,38 @@ var _ = register(Entry{
 			Example: "10.8", Min: 7, Max: 14},
 	},
 	Outputs: []Output{
-		{Key: "verdict", Label: "State of the bag", Words: verdicts(), Source: scaled},
-		{Key: "needed", Label: "Hours needed", Help: "at the present temperature, or over the usual nights and days", Kind: unit.KindDuration, In: "h", Source: scaled},
-		{Key: "ready_at", Label: "Ready about", Help: "with its early and its late time", Kind: KindTime, Source: scaled},
-		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, In: "%", Source: scaled},
-		{Key: "in_warmth", Label: "Ready at 21 °C about", Help: "if you carry it to such a place now", Kind: KindTime, Source: scaled},
+		{Key: "verdict", Label: "State of the bag", Words: verdictWords(), Source: scaledPractice},
+		{Key: "needed", Label: "Hours needed", Help: "at the present temperature, or over the usual nights and days", Kind: unit.KindDuration, In: "h", Source: scaledPractice},
+		{Key: "ready_at", Label: "Ready about", Help: "with its early and its late time", Kind: KindTime, Source: scaledPractice},
+		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, In: "%", Source: scaledPractice},
+		{Key: "in_warmth", Label: "Ready at 21 °C about", Help: "if you carry it to such a place now", Kind: KindTime, Source: scaledPractice},
 		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; it does not replace practice", Kind: unit.KindDuration, In: "h", Source: cure.Modelled},
 	},
-	Cautions: []fault.Caution{cure.KeepAway, cure.NoShortCut, dye.NoVinegar},
-	Values:   cureValues(),
-	Sources:  []fault.Source{cure.Energy.Source, cure.HotSource},
-	Try:      "temperature='21 °C'",
-	Sum:      sumCure,
+	Cautions:      []fault.Caution{cure.KeepAway, cure.NoShortCut, dye.NoVinegar},
+	Values:        cureValues(),
+	Sources:       []fault.Source{cure.Energy.Source, cure.HotSource},
+	ExampleInputs: "temperature='21 °C'",
+	Calculate:     calculateCure,
 })
 
-// commonest is the source of the class that is assumed.
-var commonest = fault.Source{Kind: fault.Practice, Text: "common practice, no source: dichlorotriazine is the commonest class for bags"}
+// commonestClass is the source of the default dye class.
+var commonestClass = fault.Source{Kind: fault.Practice, Text: "common practice, no source: dichlorotriazine is the commonest class for bags"}
 
-// noteClass adds which class is assumed where nobody typed one.
+// noteClass notes which class is assumed where none was typed.
 func noteClass(g *Given, a *Answer) {
-	if !g.Typed("class") {
+	if !g.IsTyped("class") {
 		a.Note("dichlorotriazine is assumed, the commonest class: look on the jar")
 	}
 }
 
-func classes() (words []Word) {
+func classWords() (words []Word) {
 	for _, c := range dye.Classes() {
 		words = append(words, Word{string(c.Class), c.Words})
 	}
 	return words
 }
 
-func verdicts() (words []Word) {
+func verdictWords() (words []Word) {
 	for _, v := range cure.Verdicts() {
 		words = append(words, Word{string(v), v.Words()})
 	}
@@ -83,8 +83,8 @@ func cureValues() []fault.Value {
 	return append(cure.Constants(), alkali.IonProduct, place.Holds, place.Drift, place.UsualError, place.LowHour, place.HighHour)
 }
 
-func sumCure(g *Given) (*Answer, error) {
-	if g.Typed("now") {
+func calculateCure(g *Given) (*Answer, error) {
+	if g.IsTyped("now") {
 		g.Now = g.Time("now")
 	}
 	b := cure.Bag{Class: dye.Class(g.Word("class")), Now: g.Now}
@@ -95,7 +95,7 @@ func sumCure(g *Given) (*Answer, error) {
 		}
 	}
 	if g.Has("practice") {
-		if b.Practice, err = practice(g); err != nil {
+		if b.Practice, err = readPractice(g); err != nil {
 			return nil, err
 		}
 	}
@@ -103,13 +103,13 @@ func sumCure(g *Given) (*Answer, error) {
 		ph := Get[unit.PH](g, "ph")
 		b.PH = &ph
 	}
-	asked := b.Closed // the bag's own closing, or none
+	asked := b.Closed // 0 where no closing time was typed
 	swings := !g.Has("temperature")
 	if swings && asked == 0 {
 		b.Closed = g.Now
 	}
 	if cure.IsTimed(b.Class) || !swings || g.Has("low") || g.Has("high") {
-		if b.Course, err = courseOf(g, b.Closed); err != nil {
+		if b.Course, err = makeCourse(g, b.Closed); err != nil {
 			return nil, err
 		}
 	}
@@ -119,7 +119,7 @@ func sumCure(g *Given) (*Answer, error) {
 	}
 	a := &Answer{}
 	if swings {
-		o.NeededLow, o.Needed, o.NeededHigh = hoursFrom(b.Closed, o.Early), hoursFrom(b.Closed, o.Ready), hoursFrom(b.Closed, o.Late)
+		o.NeededLow, o.Needed, o.NeededHigh = timeUntil(b.Closed, o.Early), timeUntil(b.Closed, o.Ready), timeUntil(b.Closed, o.Late)
 	}
 	putOutlook(a, o, asked, g)
 	noteClass(g, a)
@@ -132,30 +132,30 @@ func sumCure(g *Given) (*Answer, error) {
 	return a, nil
 }
 
-// hoursFrom gives how long after closed at comes, or nothing where it never does.
-func hoursFrom(closed, at zone.Instant) unit.Duration {
+// timeUntil returns the time from closed to at, or 0 where at is 0 (never).
+func timeUntil(closed, at zone.Instant) unit.Duration {
 	if at == 0 {
 		return 0
 	}
 	return unit.Duration(at.Sub(closed)) / unit.Duration(zone.Second)
 }
 
-// putOutlook puts an outlook into the answer.
+// putOutlook adds an outlook to the answer.
 func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *Given) {
 	a.PutWord("verdict", string(o.Verdict), "")
 	switch {
 	case o.Needed == 0:
 	case o.NeededHigh == 0:
-		PutFrom(a, "needed", o.Needed, o.NeededLow)
+		PutOpenRange(a, "needed", o.Needed, o.NeededLow)
 	default:
 		PutRange(a, "needed", o.Needed, o.NeededLow, o.NeededHigh)
 	}
 	if closed != 0 && o.Ready != 0 {
 		a.PutTimes("ready_at", o.Ready, o.Early, o.Late)
 		if o.Late != 0 {
-			a.Say("ready_at", "%s, to be safe %s", g.clock(o.Ready), g.clock(o.Late))
+			a.SetText("ready_at", "%s, to be safe %s", g.clockText(o.Ready), g.clockText(o.Late))
 		} else {
-			a.Say("ready_at", "%s; the late time is more than 60 days away", g.clock(o.Ready))
+			a.SetText("ready_at", "%s; the late time is more than 60 days away", g.clockText(o.Ready))
 		}
 	}
 	if closed != 0 && o.InWarmth != 0 {
@@ -166,11 +166,11 @@ func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *Given) {
 	}
 	if c := o.Chemistry; c != nil {
 		PutRange(a, "chemistry", c.To95, c.Low, c.High)
-		told := roughly(c.To95, c.Low, c.High, g.Style)
+		text := roughText(c.To95, c.Low, c.High, g.Style)
 		if c.Pale != 0 {
-			told += "; pale shades about " + unit.Show(unit.KindDuration, rough(c.Pale), g.Style)
+			text += "; pale shades about " + unit.Show(unit.KindDuration, roundRough(c.Pale), g.Style)
 		}
-		a.Say("chemistry", "%s", told)
+		a.SetText("chemistry", "%s", text)
 		a.Cite(cure.ModelSource)
 		if c.Assumed {
 			a.Note("the chemistry is a model; it assumes pH %g to %g for the wet cloth, and %g for pale shades", cure.ClothPH.Low, cure.ClothPH.High, cure.PalePH.Value)
@@ -189,26 +189,27 @@ func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *Given) {
 	}
 }
 
-// soonest is the shortest time that a model tells apart.
-const soonest unit.Duration = 600
+// shortestShown is the shortest time that the model's text gives, in seconds.
+const shortestShown unit.Duration = 600
 
-// roughly tells a time and its range as coarsely as a model deserves.
-func roughly(middle, low, high unit.Duration, style unit.Style) string {
-	show := func(d unit.Duration) string { return unit.Show(unit.KindDuration, rough(d), style) }
-	under := "under " + show(soonest)
+// roughText prints a time and its range, rounded as coarsely as the model is uncertain.
+func roughText(middle, low, high unit.Duration, style unit.Style) string {
+	show := func(d unit.Duration) string { return unit.Show(unit.KindDuration, roundRough(d), style) }
+	under := "under " + show(shortestShown)
 	switch {
-	case high < soonest:
+	case high < shortestShown:
 		return under
-	case middle < soonest:
+	case middle < shortestShown:
 		return under + " (to " + show(high) + ")"
-	case low < soonest:
+	case low < shortestShown:
 		return "about " + show(middle) + " (" + under + " to " + show(high) + ")"
 	}
-	return "about " + show(middle) + " (" + unit.Ranged(unit.KindDuration, rough(low), rough(high), style) + ")"
+	return "about " + show(middle) + " (" + unit.Ranged(unit.KindDuration, roundRough(low), roundRough(high), style) + ")"
 }
 
-// rough rounds a duration as coarsely as a model deserves.
-func rough(d unit.Duration) float64 {
+// roundRough rounds a duration to 10 min, 30 min, an hour or a day, the coarser the
+// longer it is.
+func roundRough(d unit.Duration) float64 {
 	step := 3600.0
 	switch h := d.Hours(); {
 	case h < 2:
@@ -221,8 +222,8 @@ func rough(d unit.Duration) float64 {
 	return max(step, math.Round(float64(d)/step)*step)
 }
 
-// practice reads a time at a temperature: 24 h at 21 °C.
-func practice(g *Given) (cure.Practice, error) {
+// readPractice parses a time at a temperature, such as 24 h at 21 °C.
+func readPractice(g *Given) (cure.Practice, error) {
 	typed := g.Text("practice")
 	long, warm, ok := strings.Cut(typed, " at ")
 	if !ok {

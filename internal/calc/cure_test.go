@@ -111,7 +111,7 @@ func TestReadingsOf(t *testing.T) {
 		{"frost", "2026-05-02T16:00 −3 °C", []place.Reading{{At: at, Celsius: -3}}},
 		{"two", "2026-05-02T16:00 21C; 2026-05-02T17:00 20C", []place.Reading{{At: at, Celsius: 21}, {At: at.Add(zone.Hour), Celsius: 20}}},
 	} {
-		readings, steady, err := readingsOf(typedTemperature(row.typed))
+		readings, steady, err := readReadings(typedTemperature(row.typed))
 		if steady != nil {
 			readings = []place.Reading{{Celsius: *steady}}
 		}
@@ -120,17 +120,17 @@ func TestReadingsOf(t *testing.T) {
 		}
 	}
 
-	many := strings.Repeat("2026-05-02T16:00 21C;", mostReadings)
-	if _, _, err := readingsOf(typedTemperature(many)); err != nil {
-		t.Errorf("%d readings: %v", mostReadings, err)
+	many := strings.Repeat("2026-05-02T16:00 21C;", maxReadings)
+	if _, _, err := readReadings(typedTemperature(many)); err != nil {
+		t.Errorf("%d readings: %v", maxReadings, err)
 	}
-	if _, _, err := readingsOf(typedTemperature(many + "2026-05-02T16:00 21C")); !fault.Is(err, fault.Input) {
-		t.Errorf("%d readings: %v", mostReadings+1, err)
+	if _, _, err := readReadings(typedTemperature(many + "2026-05-02T16:00 21C")); !fault.Is(err, fault.Input) {
+		t.Errorf("%d readings: %v", maxReadings+1, err)
 	}
 }
 
 func typedTemperature(s string) *Given {
-	return &Given{Now: cureEnv.Now, Zone: cureEnv.Zone, values: map[string]given{"temperature": {typed: s}}}
+	return &Given{Now: cureEnv.Now, Zone: cureEnv.Zone, values: map[string]inputValue{"temperature": {typed: s}}}
 }
 
 // FuzzReadings reads, writes and reads again.
@@ -139,7 +139,7 @@ func FuzzReadings(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		readings, steady, err := readingsOf(typedTemperature(s))
+		readings, steady, err := readReadings(typedTemperature(s))
 		if err != nil {
 			if fl := fault.Of(err); fl.Code != fault.Input || fl.Input != "temperature" || fl.Sentence == "" {
 				t.Fatalf("%q: %+v", s, fl)
@@ -154,7 +154,7 @@ func FuzzReadings(f *testing.F) {
 		for _, r := range readings {
 			items = append(items, cureEnv.Zone.Stamp(r.At)+" "+write(r.Celsius))
 		}
-		again, steadyAgain, err := readingsOf(typedTemperature(strings.Join(items, "; ")))
+		again, steadyAgain, err := readReadings(typedTemperature(strings.Join(items, "; ")))
 		if err != nil || len(again) != len(readings) || (steadyAgain == nil) != (steady == nil) {
 			t.Fatalf("%q, written %q, reads as %v, %v", s, items, again, err)
 		}

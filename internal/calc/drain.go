@@ -13,7 +13,7 @@ var _ = register(Entry{
 	Name: "drain", Order: 76,
 	Title:   "What is left over",
 	Purpose: "Where a used soda-ash or dye bath may go, its pH once the rinse water has thinned it, and the acid for a local limit.",
-	Formula: "Soda ash and the bicarbonate of the tap water are mixed, and the charges balance at the pH. The acid is what brings that pH down to the limit. Rules are local: enter yours.",
+	Formula: "Soda ash and the bicarbonate of the tap water are mixed, and the charges balance at the pH. The acid is the amount that lowers this pH to the limit. Rules are local: enter yours.",
 	Inputs: []Input{
 		{Key: "volume", Label: "Used bath", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "20 L", Min: 1, Max: 1e8, Presets: []string{"5 L", "20 L", "50 L"}},
 		{Key: "to", Ask: true, Label: "It goes", Type: Choice, Words: []Word{{"sewer", "down a drain to the sewer"}, {"septic", "into a septic tank"}, {"ground", "outdoors: ground, street, storm drain"}},
@@ -43,11 +43,11 @@ var _ = register(Entry{
 	Cautions: []fault.Caution{effluent.NeverPoured, alkali.Drain, alkali.Eyes, dye.NoBleach},
 	Values: []fault.Value{effluent.Limit, effluent.Large, effluent.TapBicarbonate, effluent.SodaMass, effluent.ChalkMass, effluent.CitricMass,
 		effluent.AceticMass, effluent.Vinegar},
-	Sources: []fault.Source{effluent.Acidic},
-	Sum:     sumDrain,
+	Sources:   []fault.Source{effluent.Acidic},
+	Calculate: calculateDrain,
 })
 
-func sumDrain(g *Given) (*Answer, error) {
+func calculateDrain(g *Given) (*Answer, error) {
 	a := &Answer{}
 	used := effluent.Bath{Volume: Get[unit.Volume](g, "volume"), Soda: Get[unit.Concentration](g, "soda"), At: Get[unit.Temperature](g, "temperature")}
 	if most := alkali.Limit(used.At); used.Soda > most {
@@ -74,12 +74,12 @@ func sumDrain(g *Given) (*Answer, error) {
 		a.Note("a septic tank lives on bacteria: small baths on different days, or take them to a drain to the sewer")
 	case float64(used.Volume) > effluent.Large.Value*(1+1e-9):
 		a.PutWord("verdict", "ask", "ask your sewage works first: this is more than a household washes")
-	case above && g.Typed("limit"):
+	case above && g.IsTyped("limit"):
 		a.PutWord("verdict", "neutralise", "")
 	default:
 		a.PutWord("verdict", "with-water", "")
 		if above {
-			a.Note("most places ask no acid for a household bath, as the sewer thins it many times over; the acid here is for a limit of %s, in case your sewage works sets one",
+			a.Note("most places ask for no acid with a household bath, as the sewer thins it many times over; the acid here is for a limit of %s, in case your sewage works sets one",
 				unit.Show(unit.KindPH, float64(limit), g.Style))
 		}
 	}

@@ -12,7 +12,7 @@ import (
 var _ = register(Entry{
 	Name: "fastness", Order: 80,
 	Title:   "Fastness to washing",
-	Purpose: "How much a colour changed in the wash, and how much a white rag washed with it took on, as grades of the grey scales: 5 is nothing, 1 is bad.",
+	Purpose: "How much a colour changed in the wash, and how much it stained a white rag washed with it, as grades of the grey scales: 5 is no change, 1 is the worst.",
 	Formula: "Colours are compared in CIELAB: by CIEDE2000, by ISO 105-A05 for change, and by ISO 105-A04 for staining.",
 	Inputs: []Input{
 		{Key: "before", Ask: true, Label: "Colour before", Help: "lab L* a* b* from a colour meter, or #rrggbb from a photo", Type: Phrase, Example: "lab 42 48 22"},
@@ -25,16 +25,16 @@ var _ = register(Entry{
 		{Key: "change", Label: "Change in colour", Kind: unit.KindNumber, Source: colour.PerGrade.Source},
 		{Key: "staining", Label: "Staining of white", Kind: unit.KindNumber, Source: colour.StainTop.Source},
 	},
-	Cautions: []fault.Caution{dye.NoBleach},
-	Values:   colour.Values(),
-	Sources:  []fault.Source{colour.SRGB},
-	Try:      "before='lab 42 48 22' after='lab 45 44 20'",
-	Sum:      sumFastness,
+	Cautions:      []fault.Caution{dye.NoBleach},
+	Values:        colour.Values(),
+	Sources:       []fault.Source{colour.SRGB},
+	ExampleInputs: "before='lab 42 48 22' after='lab 45 44 20'",
+	Calculate:     calculateFastness,
 })
 
-func sumFastness(g *Given) (*Answer, error) {
+func calculateFastness(g *Given) (*Answer, error) {
 	a := &Answer{}
-	before, after, rough, err := colours(g, "before", "after")
+	before, after, rough, err := readColours(g, "before", "after")
 	if err != nil {
 		return nil, err
 	}
@@ -42,11 +42,11 @@ func sumFastness(g *Given) (*Answer, error) {
 		d := colour.Difference(before, after)
 		Put(a, "de2000", unit.Number(d))
 		if rough {
-			a.Say("de2000", "rough: %s", unit.Show(unit.KindNumber, d, g.Style))
+			a.SetText("de2000", "rough: %s", unit.Show(unit.KindNumber, d, g.Style))
 		}
-		rate(g, a, "change", colour.Change(before, after), rough)
+		putRating(g, a, "change", colour.Change(before, after), rough)
 	}
-	white, stained, photo, err := colours(g, "white_before", "white_after")
+	white, stained, photo, err := readColours(g, "white_before", "white_after")
 	switch {
 	case err != nil:
 		return nil, err
@@ -54,7 +54,7 @@ func sumFastness(g *Given) (*Answer, error) {
 		return nil, g.Refuse("white_after", "%q is whiter than %q: no dye went onto the rag", g.Text("white_after"), g.Text("white_before")).
 			WithHint("check that the two are not swapped; a brightener in the detergent does this too")
 	case g.Has("white_before"):
-		rate(g, a, "staining", colour.Stain(white, stained), photo)
+		putRating(g, a, "staining", colour.Stain(white, stained), photo)
 	case !g.Has("before"):
 		return nil, g.Missing("before", "no colours are given: before and after, or white_before and white_after")
 	}
@@ -64,9 +64,9 @@ func sumFastness(g *Given) (*Answer, error) {
 	return a, nil
 }
 
-// colours reads two colours that belong together; rough where one is from a
-// photo.
-func colours(g *Given, first, second string) (p, q colour.Lab, rough bool, err error) {
+// readColours parses two colours that belong together; rough is true where one is from a
+// photo. One without the other is a Missing fault.
+func readColours(g *Given, first, second string) (p, q colour.Lab, rough bool, err error) {
 	if g.Has(first) != g.Has(second) {
 		if g.Has(first) {
 			first, second = second, first
@@ -87,13 +87,14 @@ func colours(g *Given, first, second string) (p, q colour.Lab, rough bool, err e
 	return p, q, one || two, nil
 }
 
-// rate tells a rating to a tenth, as the standards have it, and its grade.
-func rate(g *Given, a *Answer, key string, r colour.Rating, rough bool) {
+// putRating sets the output key to a rating, rounded to a tenth as in the standards, with
+// its grade as text.
+func putRating(g *Given, a *Answer, key string, r colour.Rating, rough bool) {
 	tenth := math.Round(float64(r)*10) / 10
 	Put(a, key, unit.Number(tenth))
 	word := "grade"
 	if rough {
 		word = "rough: grade"
 	}
-	a.Say(key, "%s %s (%s)", word, r.Grade(), unit.Show(unit.KindNumber, tenth, g.Style))
+	a.SetText(key, "%s %s (%s)", word, r.Grade(), unit.Show(unit.KindNumber, tenth, g.Style))
 }

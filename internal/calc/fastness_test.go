@@ -7,7 +7,7 @@ import (
 
 // The figures of fastness are checked by testdata/vec/fastness.json; here is what
 // a person is told.
-func TestFastnessTold(t *testing.T) {
+func TestFastnessText(t *testing.T) {
 	for _, row := range []struct{ why, before, after, change, not string }{
 		{"a meter", "lab 42 48 22", "lab 45 44 20", "grade 3 (2.9)", "rough"},
 		{"a photo", "#b3433a", "#b3433a", "rough: grade 5 (5)", ""},

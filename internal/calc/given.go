@@ -10,19 +10,19 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Given is what a calculator was told: every input that was typed or has a
-// default, read and in range.
+// Given holds the inputs of one calculation: every input that was typed or has a
+// default, parsed and in range.
 type Given struct {
 	Now   zone.Instant
 	Zone  zone.Table // of the zone input where there is one, else the device's
 	Style unit.Style // how the device prints
 
 	entry  *Entry
-	values map[string]given
+	values map[string]inputValue
 }
 
-// given is one input as it was read.
-type given struct {
+// inputValue is the parsed value of one input.
+type inputValue struct {
 	typed     string
 	byDefault bool
 	kind      unit.Kind
@@ -31,11 +31,11 @@ type given struct {
 	time      zone.Instant
 }
 
-// Has says whether there is a value for key, typed or by default.
+// Has reports whether key has a value, typed or by default.
 func (g *Given) Has(key string) bool { _, ok := g.values[key]; return ok }
 
-// Typed says whether the value of key was typed.
-func (g *Given) Typed(key string) bool {
+// IsTyped reports whether the value of key was typed, not taken from the default.
+func (g *Given) IsTyped(key string) bool {
 	v, ok := g.values[key]
 	return ok && !v.byDefault
 }
@@ -43,7 +43,7 @@ func (g *Given) Typed(key string) bool {
 // Text is the value of key as it was typed, or its default.
 func (g *Given) Text(key string) string { return g.values[key].typed }
 
-// Kind is the kind of quantity that key turned out to be.
+// Kind is the kind of quantity that was typed for key.
 func (g *Given) Kind(key string) unit.Kind { return g.values[key].kind }
 
 // Word is the value of a word input, "" where there is none.
@@ -56,12 +56,12 @@ func (g *Given) Time(key string) zone.Instant { return g.values[key].time }
 // Get[unit.Mass](g, "soda").
 func Get[Q ~float64](g *Given, key string) Q { return Q(g.values[key].number) }
 
-// Refuse makes a fault about the input key, naming what was typed.
+// Refuse returns an Input fault about key that names what was typed.
 func (g *Given) Refuse(key, format string, args ...any) *fault.Fault {
 	return fault.New(fault.Input, format, args...).At(key, g.Text(key))
 }
 
-// Missing makes a fault about the input key, which is needed.
+// Missing returns a Missing fault about key, with its example as the hint.
 func (g *Given) Missing(key, format string, args ...any) *fault.Fault {
 	f := fault.New(fault.Missing, format, args...).At(key, "")
 	if in, ok := g.entry.input(key); ok && in.example() != "" {
@@ -70,23 +70,24 @@ func (g *Given) Missing(key, format string, args ...any) *fault.Fault {
 	return f
 }
 
-// read reads the inputs of e. Blank inputs count as not given.
-func read(e *Entry, inputs map[string]string, env Env) (*Given, error) {
-	g := &Given{Now: env.Now, Zone: env.Zone, Style: env.Style, entry: e, values: map[string]given{}}
+// readInputs parses the inputs of e and checks their ranges. A blank input counts as not
+// given. An unknown key is an Input fault, a required input without value is Missing.
+func readInputs(e *Entry, inputs map[string]string, env Env) (*Given, error) {
+	g := &Given{Now: env.Now, Zone: env.Zone, Style: env.Style, entry: e, values: map[string]inputValue{}}
 	typed := map[string]string{}
 	for key, value := range inputs {
 		if _, ok := e.input(key); !ok {
-			return nil, fault.New(fault.Input, "%s takes no input %q", e.Name, key).At(key, value).WithHint("it takes %s", e.keys())
+			return nil, fault.New(fault.Input, "%s has no input %q", e.Name, key).At(key, value).WithHint("its inputs are %s", e.inputKeys())
 		}
 		if value = strings.TrimSpace(value); value != "" {
 			typed[key] = value
 		}
 	}
-	// The zone first: times are read in it.
+	// The time zone comes first, as times are read in it.
 	ordered := slices.Clone(e.Inputs)
-	sort.SliceStable(ordered, func(i, j int) bool { return rank(ordered[i]) < rank(ordered[j]) })
+	sort.SliceStable(ordered, func(i, j int) bool { return readingOrder(ordered[i]) < readingOrder(ordered[j]) })
 	for _, in := range ordered {
-		v := given{typed: typed[in.Key]}
+		v := inputValue{typed: typed[in.Key]}
 		if v.typed == "" {
 			v.typed, v.byDefault = in.Default, true
 		}
@@ -96,7 +97,7 @@ func read(e *Entry, inputs map[string]string, env Env) (*Given, error) {
 			}
 			continue
 		}
-		if err := g.take(in, &v, env); err != nil {
+		if err := g.readInput(in, &v, env); err != nil {
 			return nil, fault.Of(err).At(in.Key, v.typed)
 		}
 		g.values[in.Key] = v
@@ -104,14 +105,16 @@ func read(e *Entry, inputs map[string]string, env Env) (*Given, error) {
 	return g, nil
 }
 
-func rank(in Input) int {
+// readingOrder sorts inputs by when they are read.
+// readingOrder sorts inputs by when they are read.
+func readingOrder(in Input) int {
 	if in.Type == Place {
 		return 0
 	}
 	return 1
 }
 
-// example gives something that can be typed for in.
+// example returns a value that can be typed for in.
 func (in Input) example() string {
 	if in.Example == "" {
 		return in.Default
@@ -119,32 +122,33 @@ func (in Input) example() string {
 	return in.Example
 }
 
-// take reads one value by the type of its input.
-func (g *Given) take(in Input, v *given, env Env) (err error) {
+// readInput parses one value by the type of its input.
+func (g *Given) readInput(in Input, v *inputValue, env Env) (err error) {
 	switch in.Type {
 	case Quantity:
 		if v.kind, v.number, err = unit.ParseAny(in.Kinds, v.typed); err != nil {
 			if slices.Equal(in.Kinds, strengths) {
-				return noStrength(v.typed, err)
+				return strengthFault(v.typed, err)
 			}
 			return err
 		}
-		return in.bound(v.kind, v.number, v.typed, g.Style)
+		return in.checkRange(v.kind, v.number, v.typed, g.Style)
 	case Choice:
-		v.word, err = in.choose(v.typed)
+		v.word, err = in.findWord(v.typed)
 	case Moment:
 		v.time, err = g.Zone.Parse(v.typed, g.Now)
 	case Place:
 		if env.Zones == nil {
-			return fault.New(fault.Unavailable, "the table of time zones is not there; leave out %s", in.Key)
+			return fault.New(fault.Unavailable, "the table of time zones is missing; leave out %s", in.Key)
 		}
 		g.Zone, err = env.Zones(v.typed)
 	}
 	return err
 }
 
-// choose finds the word that was typed, by its value or its label.
-func (in Input) choose(typed string) (string, error) {
+// findWord returns the value of the word that was typed, by its value or its label in any
+// case. The error lists the labels where they are short, else the values.
+func (in Input) findWord(typed string) (string, error) {
 	var values, labels []string
 	short := true
 	for _, w := range in.Words {
@@ -159,8 +163,9 @@ func (in Input) choose(typed string) (string, error) {
 	return "", fault.New(fault.Input, "%q is not a choice for %s", typed, strings.ToLower(in.Label)).WithHint("one of %s", strings.Join(values, ", "))
 }
 
-// bound refuses a quantity outside the input's range.
-func (in Input) bound(k unit.Kind, v float64, typed string, style unit.Style) error {
+// checkRange returns a fault for a quantity outside the input's range. A quantity of
+// another base unit than the first kind has no range.
+func (in Input) checkRange(k unit.Kind, v float64, typed string, style unit.Style) error {
 	if in.Min == 0 && in.Max == 0 || unit.Unit(k) != unit.Unit(in.Kinds[0]) {
 		return nil
 	}
@@ -173,21 +178,21 @@ func (in Input) bound(k unit.Kind, v float64, typed string, style unit.Style) er
 	default:
 		return nil
 	}
-	if is == "less" && in.tiny() {
+	if is == "less" && in.isMinShownAsZero() {
 		return fault.New(fault.Input, "%q is too little: it must be more than %s", typed, unit.Show(first, 0, style)).
-			WithHint("%s", in.span(style))
+			WithHint("%s", in.rangeText(style))
 	}
 	return fault.New(fault.Input, "%q is %s than the %s that is accepted here", typed, is, unit.Show(first, than, style)).
-		WithHint("%s", in.span(style))
+		WithHint("%s", in.rangeText(style))
 }
 
-// tiny says whether the least of the range is above 0 but shows as 0.
-func (in Input) tiny() bool { return in.Min > 0 && unit.Round(in.Kinds[0], in.Min) == 0 }
+// isMinShownAsZero reports whether Min is above 0 but is printed as 0.
+func (in Input) isMinShownAsZero() bool { return in.Min > 0 && unit.Round(in.Kinds[0], in.Min) == 0 }
 
-// span tells the input's range.
-func (in Input) span(style unit.Style) string {
+// rangeText prints the input's range.
+func (in Input) rangeText(style unit.Style) string {
 	low, high := unit.Show(in.Kinds[0], in.Min, style), unit.Show(in.Kinds[0], in.Max, style)
-	if in.tiny() {
+	if in.isMinShownAsZero() {
 		return "over " + low + ", to " + high
 	}
 	return low + " to " + high

@@ -1,7 +1,7 @@
 package calc
 
-// groups are the stages of the work, in their order, each with the Order from
-// which the next stage begins.
+// groups are the stages of the work in order. An entry belongs to the first stage whose
+// below is greater than its Order.
 var groups = []struct {
 	title string
 	below int
@@ -14,7 +14,7 @@ var groups = []struct {
 	{"Cost and units", 100},
 }
 
-// groupOf gives the title of the stage that an Order belongs to.
+// groupOf returns the title of the stage that an Order belongs to, "" beyond the last.
 func groupOf(order int) string {
 	for _, g := range groups {
 		if order < g.below {

@@ -21,7 +21,7 @@ var _ = register(Entry{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "strength", Ask: true, Label: "Depth", Help: "% on the weight of the dry cloth, or g per litre of bath", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 100,
 			Presets: []string{"0.5 %", "2 %", "4 %"}, Source: fault.StartValue},
-		{Key: "class", Ask: true, Label: "Dye class", Type: Choice, Words: classes(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPractice},
+		{Key: "class", Ask: true, Label: "Dye class", Type: Choice, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPractice},
 		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "10 L/kg", Min: 5, Max: 100,
 			Presets: []string{"8 L/kg", "10 L/kg", "20 L/kg"}, Source: immersion.Ratio.Source},
 	},
@@ -35,24 +35,24 @@ var _ = register(Entry{
 		{Key: "washed_out", Label: "Dye that washes out", Kind: unit.KindMass, Source: immersion.Bonds.Source},
 		{Key: "sequence", Label: "In this order", Words: []Word{{"salt-then-soda", "dye, then salt, then soda ash"}}, Source: immersion.SaltTime.Source},
 	},
-	Cautions: []fault.Caution{dye.Dust, alkali.Eyes, alkali.Hot, dye.NotFood, dye.NoVinegar, alkali.Drain},
-	Values:   append(immersion.Values(), liquor.PaleTo, liquor.MediumTo, liquor.DeepTo),
-	Sum:      sumImmersion,
+	Cautions:  []fault.Caution{dye.Dust, alkali.Eyes, alkali.Hot, dye.NotFood, dye.NoVinegar, alkali.Drain},
+	Values:    append(immersion.Values(), liquor.PaleTo, liquor.MediumTo, liquor.DeepTo),
+	Calculate: calculateImmersion,
 })
 
-func sumImmersion(g *Given) (*Answer, error) {
+func calculateImmersion(g *Given) (*Answer, error) {
 	a := &Answer{}
 	b := immersion.Bath{Class: dye.Class(g.Word("class")), Cloth: Get[unit.Mass](g, "goods"), Depth: Get[unit.Share](g, "strength"), Ratio: Get[unit.SpecificVolume](g, "ratio")}
 	if g.Kind("strength") == unit.KindShare {
 		if err := checkDepth(g, "strength", g.Text("strength"), b.Depth); err != nil {
 			return nil, err
 		}
-	} else if b.Depth = liquor.Depth(Get[unit.Concentration](g, "strength"), unit.Share(b.Ratio)); b.Depth > deepest {
+	} else if b.Depth = liquor.Depth(Get[unit.Concentration](g, "strength"), unit.Share(b.Ratio)); b.Depth > maxDepth {
 		return nil, g.Refuse("strength", "%q in that much water is more than half the weight of the cloth", g.Text("strength")).WithHint("deep colours are 4 %%")
 	}
 	warm, ok := immersion.Warmth(b.Class)
 	if !ok {
-		return nil, g.Refuse("class", "a bath cannot be worked out for a class that is not known").WithHint("look for the class on the jar or the data sheet")
+		return nil, g.Refuse("class", "a bath cannot be worked out for an unknown class").WithHint("look for the class on the jar or the data sheet")
 	}
 	Put(a, "powder", b.Powder())
 	Put(a, "water", b.Water())
@@ -61,14 +61,14 @@ func sumImmersion(g *Given) (*Answer, error) {
 	PutRange(a, "salt", m, low, high)
 	m, low, high = b.In(soda)
 	PutRange(a, "soda_ash", m, low, high)
-	a.From("soda_ash", soda.Source)
+	a.SetSource("soda_ash", soda.Source)
 	PutRange(a, "temperature", unit.Temperature(warm.Value), unit.Temperature(warm.Low), unit.Temperature(warm.High))
 	times := func(x, y float64) unit.Duration { return unit.Duration(x + y) }
 	PutRange(a, "minutes", times(immersion.SaltTime.Value, immersion.SodaTime.Value), times(immersion.SaltTime.Low, immersion.SodaTime.Low), times(immersion.SaltTime.High, immersion.SodaTime.High))
 	out := func(bonds float64) unit.Mass { return unit.Mass(float64(b.Powder()) * (1 - bonds)) }
 	PutRange(a, "washed_out", out(immersion.Bonds.Value), out(immersion.Bonds.High), out(immersion.Bonds.Low))
 	show := func(k unit.Kind, v float64) string { return unit.Show(k, v, g.Style) }
-	a.PutWord("sequence", "salt-then-soda", numbered([]string{
+	a.PutWord("sequence", "salt-then-soda", numberSteps([]string{
 		"wet the cloth through, and dissolve the dye to a smooth paste, then in hot water",
 		"stir the dye into lukewarm water, then the cloth",
 		fmt.Sprintf("add the salt, dissolved, in three parts over %s, stirring; then go on for the rest of %s", show(unit.KindDuration, immersion.SaltTime.Value/2), show(unit.KindDuration, immersion.SaltTime.Value)),

@@ -14,9 +14,9 @@ var _ = register(Entry{
 	Name: "keep", Order: 30,
 	Title:   "Keeping mixed dye",
 	Purpose: "Whether dye that was mixed some time ago is still good.",
-	Formula: "With soda ash a model gives what is left: first-order hydrolysis by temperature and pH. 90 % and more is good, from 75 % use it soon, from 40 % it is weak, below that discard it. For a class without a rate practice decides: use it within 1 h at 21 °C, discard it at 4. Without soda ash practice alone decides: at 21 °C good for 3 days, use it within 7, discard it at 14. The times of practice are longer where it is colder and shorter where it is warmer, by the law of Arrhenius with 75 kJ/mol.",
+	Formula: "With soda ash a model gives what is left: first-order hydrolysis by temperature and pH. At 90 % and more the dye is good, from 75 % use it soon, from 40 % it is weak, below that discard it. For a class without a known rate practice decides: use it within 1 h at 21 °C, discard it at 4. Without soda ash practice alone decides: at 21 °C good for 3 days, use it within 7, discard it at 14. The times of practice are longer where it is colder and shorter where it is warmer, by the law of Arrhenius with 75 kJ/mol.",
 	Inputs: []Input{
-		{Key: "class", Label: "Dye class", Type: Choice, Ask: true, Words: classes(), Default: string(dye.Dichlorotriazine), Source: commonest},
+		{Key: "class", Label: "Dye class", Type: Choice, Ask: true, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: commonestClass},
 		{Key: "age", Label: "Mixed how long ago", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
 		{Key: "alkali", Ask: true, Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.StartValue},
 		{Key: "temperature", Ask: true, Label: "Temperature", Help: "where it stood", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
@@ -31,19 +31,19 @@ var _ = register(Entry{
 		}, Source: cure.SodaUse.Source},
 		{Key: "left", Label: "Left, a model", Help: "of the dye, not yet reacted with water; with soda ash only", Kind: unit.KindShare, In: "%", Source: cure.Modelled},
 	},
-	Cautions: []fault.Caution{cure.NeverTight, dye.NotFood, dye.NoVinegar, dye.NoBleach, alkali.Drain},
-	Values:   cure.KeepConstants(),
-	Sources:  []fault.Source{cure.PlainUse.Source, cure.StaysNeutral},
-	Sum:      sumKeep,
+	Cautions:  []fault.Caution{cure.NeverTight, dye.NotFood, dye.NoVinegar, dye.NoBleach, alkali.Drain},
+	Values:    cure.KeepConstants(),
+	Sources:   []fault.Source{cure.PlainUse.Source, cure.StaysNeutral},
+	Calculate: calculateKeep,
 })
 
-func sumKeep(g *Given) (*Answer, error) {
+func calculateKeep(g *Given) (*Answer, error) {
 	m := cure.Mixed{Class: dye.Class(g.Word("class")), Alkali: g.Word("alkali") == "yes",
 		At: Get[unit.Temperature](g, "temperature"), Age: Get[unit.Duration](g, "age")}
 	a := &Answer{}
 	a.PutWord("verdict", string(m.Freshness()), "")
 	if at21 := m.AgeAt21(); m.Remains() == nil && math.Abs(float64(at21)-float64(m.Age)) > 0.02*float64(m.Age) {
-		a.Note("at this temperature %s are worth %s at 21 °C", unit.Show(unit.KindDuration, float64(m.Age), g.Style), unit.Show(unit.KindDuration, float64(at21), g.Style))
+		a.Note("at this temperature %s count as %s at 21 °C", unit.Show(unit.KindDuration, float64(m.Age), g.Style), unit.Show(unit.KindDuration, float64(at21), g.Style))
 	}
 	if m.Alkali {
 		a.Caution(alkali.Eyes)
@@ -53,9 +53,9 @@ func sumKeep(g *Given) (*Answer, error) {
 	if r := m.Remains(); r != nil {
 		PutRange(a, "left", r.Left, r.Low, r.High)
 		a.Cite(cure.ModelSource)
-		a.Note("the model says: half of it reacts with water in %s", roughly(r.Half, r.Fastest, r.Slow, g.Style))
+		a.Note("the model says: half of it reacts with water in %s", roughText(r.Half, r.Fastest, r.Slow, g.Style))
 	} else if m.Alkali {
-		a.Note("no rate of this class is known: this is practice alone")
+		a.Note("the rate of this class is unknown: this is practice alone")
 	}
 	if m.Class == dye.Monochlorotriazine {
 		a.Note("this class keeps longer than others, but it bonds only in a hot bath")

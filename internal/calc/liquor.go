@@ -36,15 +36,15 @@ var _ = register(Entry{
 		{Key: "colour", Label: "Dye of a colour", Help: "one for each of shares, by its name", Kind: unit.KindVolume, Each: true, Source: balance},
 		{Key: "bottles", Label: "Bottles", Kind: unit.KindCount, Source: dye.Fill.Source},
 	},
-	Cautions: []fault.Caution{dye.Dust, dye.NotFood, dye.NoVinegar},
-	Values:   []fault.Value{liquor.Loss, goods.Wrung, goods.Spun, goods.SpunFloor, goods.Full, liquor.MostHeld, dye.Fill},
-	Try:      "shares='rust:2;blue-green:1'",
-	Sum:      sumLiquor,
+	Cautions:      []fault.Caution{dye.Dust, dye.NotFood, dye.NoVinegar},
+	Values:        []fault.Value{liquor.Loss, goods.Wrung, goods.Spun, goods.SpunFloor, goods.Full, liquor.MostHeld, dye.Fill},
+	ExampleInputs: "shares='rust:2;blue-green:1'",
+	Calculate:     calculateLiquor,
 })
 
-func sumLiquor(g *Given) (*Answer, error) {
+func calculateLiquor(g *Given) (*Answer, error) {
 	a := &Answer{}
-	hold, err := held(g, a)
+	hold, err := goodsHold(g, a)
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +70,7 @@ func sumLiquor(g *Given) (*Answer, error) {
 	var each []string
 	for _, c := range colours {
 		if _, taken := g.entry.output(c.Name); taken {
-			return nil, g.Refuse("shares", "%q is no name for a colour here", c.Name).WithHint("another, such as rust")
+			return nil, g.Refuse("shares", "%q cannot be the name of a colour here", c.Name).WithHint("another, such as rust")
 		}
 		s := unit.Volume(c.Share)
 		PutEach(a, "colour", c.Name, v*s, low*s, high*s)
@@ -79,16 +79,17 @@ func sumLiquor(g *Given) (*Answer, error) {
 		each = append(each, c.Name+" "+unit.Show(unit.KindCount, float64(n), g.Style))
 	}
 	Put(a, "bottles", bottles)
-	a.Say("bottles", "%s: %s", unit.Show(unit.KindCount, float64(bottles), g.Style), strings.Join(each, ", "))
+	a.SetText("bottles", "%s: %s", unit.Show(unit.KindCount, float64(bottles), g.Style), strings.Join(each, ", "))
 	return a, nil
 }
 
-// holds is what goods hold: usually, and where they take up the least and the most dye.
-type holds struct{ usual, least, most liquor.Hold }
+// holdRange is the water that goods hold: usually, and where they take up the least and the
+// most dye.
+type holdRange struct{ usual, least, most liquor.Hold }
 
-// held gives what the goods hold, as given or from the piece that was weighed; what was
+// goodsHold returns what the goods hold, as typed or from the weighed piece. A value from
 // neither has the range of common practice.
-func held(g *Given, a *Answer) (holds, error) {
+func goodsHold(g *Given, a *Answer) (holdRange, error) {
 	weighings := []string{"piece_dry", "piece_wrung", "piece_bagged"}
 	missing, given := "", 0
 	for _, key := range weighings {
@@ -101,31 +102,31 @@ func held(g *Given, a *Answer) (holds, error) {
 	if given == 0 {
 		h := liquor.Hold{Wrung: Get[unit.Share](g, "wrung"), Full: Get[unit.Share](g, "full")}
 		if h.Wrung >= h.Full {
-			return holds{}, g.Refuse("wrung", "goods that hold %s wrung and %s full take up no dye", g.Text("wrung"), g.Text("full")).WithHint("full is more than wrung")
+			return holdRange{}, g.Refuse("wrung", "goods that hold %s wrung and %s full take up no dye", g.Text("wrung"), g.Text("full")).WithHint("full is more than wrung")
 		}
-		out := holds{h, h, h}
-		if !g.Typed("wrung") {
+		out := holdRange{h, h, h}
+		if !g.IsTyped("wrung") {
 			out.least.Wrung, out.most.Wrung = unit.Share(goods.Wrung.High), unit.Share(goods.Wrung.Low)
 		}
-		if !g.Typed("full") {
+		if !g.IsTyped("full") {
 			out.least.Full, out.most.Full = unit.Share(goods.Full.Low), unit.Share(goods.Full.High)
 		}
 		return out, nil
 	}
 	if missing != "" {
-		return holds{}, g.Missing(missing, "a piece is weighed dry, wrung and in its bag: %s is missing", missing)
+		return holdRange{}, g.Missing(missing, "a piece is weighed dry, wrung and in its bag: %s is missing", missing)
 	}
 	for _, key := range []string{"wrung", "full"} {
-		if g.Typed(key) {
-			return holds{}, g.Refuse(key, "%s %q and a piece that was weighed contradict each other", key, g.Text(key)).WithHint("give one of them")
+		if g.IsTyped(key) {
+			return holdRange{}, g.Refuse(key, "%s %q and a piece that was weighed contradict each other", key, g.Text(key)).WithHint("give one of them")
 		}
 	}
 	h, err := liquor.Weighed(Get[unit.Mass](g, "piece_dry"), Get[unit.Mass](g, "piece_wrung"), Get[unit.Mass](g, "piece_bagged"))
 	if err != nil {
-		return holds{}, fault.Of(err).At("piece_wrung", g.Text("piece_wrung"))
+		return holdRange{}, fault.Of(err).At("piece_wrung", g.Text("piece_wrung"))
 	}
-	delete(g.values, "wrung") // the defaults are not what is used
+	delete(g.values, "wrung") // the defaults were not used, so the result must not show them
 	delete(g.values, "full")
 	a.Note("the piece holds %s wrung and %s full", unit.Show(unit.KindShare, float64(h.Wrung), g.Style), unit.Show(unit.KindShare, float64(h.Full), g.Style))
-	return holds{h, h, h}, nil
+	return holdRange{h, h, h}, nil
 }

@@ -41,7 +41,7 @@ func TestLiquorSharesAddUp(t *testing.T) {
 
 // Without shares there is no colour; where a piece was weighed, the usual is not
 // named.
-func TestLiquorTold(t *testing.T) {
+func TestLiquorText(t *testing.T) {
 	r, err := Run("liquor", map[string]string{"goods": "1 kg", "piece_dry": "160 g", "piece_wrung": "336 g", "piece_bagged": "512 g"}, Env{})
 	if err != nil {
 		t.Fatal(err)

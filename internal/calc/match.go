@@ -11,13 +11,13 @@ var _ = register(Entry{
 	Name: "match", Order: 22,
 	Title:   "Recipe for a colour",
 	Purpose: "The mixture of at most three dyes that comes nearest to a colour, how near, and how near without its most important dye.",
-	Formula: "Of every set of one to three dyes, the amounts are sought that leave the smallest difference in CIELAB between the mixture on white cotton and the wanted colour. Of sets that come equally near, the smaller one is taken.",
+	Formula: "For every set of one to three dyes, the calculator looks for the amounts with the smallest difference in CIELAB between the mixture on white cotton and the wanted colour. Of sets that come equally near, it takes the smaller one.",
 	Inputs: []Input{
 		{Key: "colour", Label: "Wanted colour", Help: "a word, #rrggbb from a photo, or lab L* a* b* from a colour meter", Type: Phrase, Required: true, Example: "olive",
 			Presets: []string{"rust", "olive", "blue-green", "plum"}},
 		{Key: "dyes", Ask: true, Label: "Dyes on your shelf", Help: "Colour Index names or swatches, separated by semicolons; all known ones if left out", Type: Phrase,
 			Example: "yellow 86; red 2; blue 19; black 5"},
-		{Key: "most", Label: "At most so many dyes", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Default: "3", Min: 1, Max: 3, Source: fault.StartValue},
+		{Key: "most", Label: "Most dyes in the mixture", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Default: "3", Min: 1, Max: 3, Source: fault.StartValue},
 		{Key: "cloth", Ask: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "400 g", Min: 1, Max: 1e6},
 		bondsInput(),
 	},
@@ -28,14 +28,14 @@ var _ = register(Entry{
 		{Key: "distance", Label: "Difference from the wanted colour", Help: "CIEDE2000; below 1 hardly seen, above 5 plainly", Kind: unit.KindNumber, Source: colour.Sharma},
 		{Key: "without", Label: "Difference without its most important dye", Help: "CIEDE2000", Kind: unit.KindNumber, Source: colour.Sharma},
 	},
-	Cautions: []fault.Caution{dye.Dust, dye.NotFood},
-	Values:   colour.ClothValues(),
-	Sources:  []fault.Source{colour.Observer, colour.KubelkaMunk, colour.DyeData, colour.SRGB},
-	Try:      "colour=olive cloth='400 g'",
-	Sum:      sumMatch,
+	Cautions:      []fault.Caution{dye.Dust, dye.NotFood},
+	Values:        colour.ClothValues(),
+	Sources:       []fault.Source{colour.Observer, colour.KubelkaMunk, colour.DyeData, colour.SRGB},
+	ExampleInputs: "colour=olive cloth='400 g'",
+	Calculate:     calculateMatch,
 })
 
-func sumMatch(g *Given) (*Answer, error) {
+func calculateMatch(g *Given) (*Answer, error) {
 	a := &Answer{}
 	wanted, err := colour.ParseWanted(g.Text("colour"))
 	if err != nil {
@@ -55,7 +55,7 @@ func sumMatch(g *Given) (*Answer, error) {
 		PutEach(a, "powder", l.Dye.Name, unit.Share(share), unit.Share(share), unit.Share(share))
 		if g.Has("cloth") {
 			grams := share * float64(Get[unit.Mass](g, "cloth"))
-			a.Say(l.Dye.Name, "%s, %s", unit.Show(unit.KindShare, share, g.Style), unit.Show(unit.KindMass, grams, g.Style))
+			a.SetText(l.Dye.Name, "%s, %s", unit.Show(unit.KindShare, share, g.Style), unit.Show(unit.KindMass, grams, g.Style))
 		}
 	}
 	if g.Has("cloth") && total > 0 {

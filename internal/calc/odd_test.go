@@ -12,9 +12,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// odd are things that people, and programs, type where a quantity, a word, a time or a
+// oddInputs are things that people, and programs, type where a quantity, a word, a time or a
 // list belongs.
-var odd = []string{"", " ", "0", "-1", "1e9", "NaN", "Inf", "½", "1 1/2", "٣", "\x00", "very", "yes", "no", "21", "-300 °C", "-20 °C", "0 °C", "99.9 °C", "400 °C", "451 °F",
+var oddInputs = []string{"", " ", "0", "-1", "1e9", "NaN", "Inf", "½", "1 1/2", "٣", "\x00", "very", "yes", "no", "21", "-300 °C", "-20 °C", "0 °C", "99.9 °C", "400 °C", "451 °F",
 	"0 g", "0.001 mg", "999999999999 g", "1 t", "1 oz", "3 lb 17 oz", "0.01 mL", "1 L", "40 gal", "1 cup", "2 fl oz", "0 g/L", "25 g/L", "499 g/L", "18 g per 8 fl oz", "5 g per 0 mL",
 	"2 %", "0 %", "100 %", "500 %", "-5 %", "1e3 %", "0 min", "1 s", "90 min", "3 weeks", "100000 days", "2:30", "12:00", "yesterday", "2026-02-30T10:00", "2026-05-02T16:00",
 	"1969-07-20T20:17", "9999-12-31T23:59", "pH 0", "pH 14", "11.4", "15", "2 mmol/L", "300 ppm", "8 °dH", "1 kg", "160 g", "5.1 kg", "20 L/kg", "0.01 L/kg", "6 L/min", "0 L/min",
@@ -41,7 +41,7 @@ func TestOddInputs(t *testing.T) {
 					// Mostly something that fits, so that odd things meet sums and not only readers.
 					switch fits := append([]string{in.Default, in.Example}, in.Presets...); {
 					case r.Intn(4) == 0:
-						inputs[in.Key] = odd[r.Intn(len(odd))]
+						inputs[in.Key] = oddInputs[r.Intn(len(oddInputs))]
 					case in.Required || r.Intn(2) == 0:
 						inputs[in.Key] = fits[r.Intn(len(fits))]
 					}

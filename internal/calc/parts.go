@@ -35,12 +35,12 @@ var _ = register(Entry{
 		{Key: "off", Label: "The smallest weighing is off by", Kind: unit.KindShare, In: "%", Source: twoReadings},
 		{Key: "advice", Label: "What to do", Words: []Word{{"weigh", "weigh each into one jug"}, {"stock", "measure one from a stock solution"}}, Source: dye.Coarse.Source},
 	},
-	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:   []fault.Value{dye.Good, dye.Coarse, dye.Stock, dye.NoDeeper, liquor.UreaAbove},
-	Sum:      sumParts,
+	Cautions:  []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
+	Values:    []fault.Value{dye.Good, dye.Coarse, dye.Stock, dye.NoDeeper, liquor.UreaAbove},
+	Calculate: calculateParts,
 })
 
-func sumParts(g *Given) (*Answer, error) {
+func calculateParts(g *Given) (*Answer, error) {
 	a := &Answer{}
 	v, by, scale := Get[unit.Volume](g, "volume"), liquor.By(g.Word("by")), Get[unit.Mass](g, "scale")
 	parts, err := liquor.ParseParts(g.Text("parts"))
@@ -49,7 +49,7 @@ func sumParts(g *Given) (*Answer, error) {
 	}
 	var whole unit.Concentration
 	if g.Has("strength") {
-		if whole, err = strength(g, a, "strength", v); err != nil {
+		if whole, err = readStrength(g, a, "strength", v); err != nil {
 			return nil, err
 		}
 	}
@@ -59,13 +59,13 @@ func sumParts(g *Given) (*Answer, error) {
 	for i := range parts {
 		p := &parts[i]
 		if _, taken := g.entry.output(p.Name); taken {
-			return nil, g.Refuse("parts", "%q is no name for a colour here", p.Name).WithHint("another, such as rust")
+			return nil, g.Refuse("parts", "%q cannot be the name of a colour here", p.Name).WithHint("another, such as rust")
 		}
 		switch {
 		case by == liquor.ByPowder && p.Typed != "":
 			return nil, g.Refuse("parts", "%q has its own strength, and parts of powder take that of the mix", p.Name).WithHint("leave out %q, or count parts of dye", "at "+p.Typed)
 		case p.OnCloth > 0:
-			if p.Strength, err = onWeight(g, "parts", p.Typed, p.OnCloth, v); err != nil {
+			if p.Strength, err = strengthFromDepth(g, "parts", p.Typed, p.OnCloth, v); err != nil {
 				return nil, err
 			}
 			a.Cite(onCloth)
@@ -85,12 +85,12 @@ func sumParts(g *Given) (*Answer, error) {
 			least = i
 		}
 		PutEach(a, "powder", parts[i].Name, m, max(m-scale, 0), m+scale)
-		a.Say(parts[i].Name, "%s, give or take %s", unit.Show(unit.KindMass, float64(m), g.Style), unit.Show(unit.KindShare, float64(dye.ScaleError(m, scale)), g.Style))
+		a.SetText(parts[i].Name, "%s, give or take %s", unit.Show(unit.KindMass, float64(m), g.Style), unit.Show(unit.KindShare, float64(dye.ScaleError(m, scale)), g.Style))
 	}
 	made := unit.GramsPerLitre(total, v)
-	if made > mostMade*(1+1e-9) || total > mostTotal*(1+1e-9) {
+	if made > maxMade*(1+1e-9) || total > maxTotal*(1+1e-9) {
 		return nil, g.Refuse("parts", "that makes %s at %s, more than is accepted here", unit.Show(unit.KindMass, float64(total), g.Style), unit.Show(unit.KindConcentration, float64(made), g.Style)).
-			WithHint("up to %s and %s", unit.Show(unit.KindMass, float64(mostTotal), g.Style), unit.Show(unit.KindConcentration, float64(mostMade), g.Style))
+			WithHint("up to %s and %s", unit.Show(unit.KindMass, float64(maxTotal), g.Style), unit.Show(unit.KindConcentration, float64(maxMade), g.Style))
 	}
 	Put(a, "total", total)
 	Put(a, "made", made)
@@ -101,11 +101,11 @@ func sumParts(g *Given) (*Answer, error) {
 		stock := dilution.Stock{Strength: unit.Concentration(dye.Stock.Value)}
 		take := stock.Take(unit.GramsPerLitre(powders[least], v), v)
 		a.PutWord("advice", "stock", "")
-		a.Say("advice", "%s of %s is too little for this scale: take %s of a stock of %s instead, or make more",
+		a.SetText("advice", "%s of %s is too little for this scale: take %s of a stock of %s instead, or make more",
 			unit.Show(unit.KindMass, float64(powders[least]), g.Style), parts[least].Name,
 			unit.Show(unit.KindVolume, float64(take), g.Style), unit.Show(unit.KindConcentration, dye.Stock.Value, g.Style))
 	}
-	a.Note("powders of unlike strength shift the colour: try it on a rag and write down what you weighed")
+	a.Note("powders of different strength shift the colour: try it on a rag and write down what you weighed")
 	noteStrength(a, made, g.Style)
 	return a, nil
 }

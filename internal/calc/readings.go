@@ -10,13 +10,13 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// mostReadings bounds a list of readings.
-const mostReadings = 1000
+// maxReadings is the most readings that a list may have.
+const maxReadings = 1000
 
-// courseOf makes the course of a place from the inputs temperature, low, high
-// and reading_error. from is when the bag was closed, or 0.
-func courseOf(g *Given, from zone.Instant) (place.Course, error) {
-	usual, err := usualOf(g)
+// makeCourse builds the temperatures of a place over time from the inputs temperature,
+// low, high and reading_error. from is when the bag was closed, or 0 for now.
+func makeCourse(g *Given, from zone.Instant) (place.Course, error) {
+	usual, err := readUsual(g)
 	if err != nil {
 		return place.Course{}, err
 	}
@@ -28,20 +28,21 @@ func courseOf(g *Given, from zone.Instant) (place.Course, error) {
 	if from == 0 {
 		from = g.Now
 	}
-	readings, steady, err := readingsOf(g)
+	readings, steady, err := readReadings(g)
 	switch {
 	case err != nil:
 		return place.Course{}, err
 	case steady != nil && usual == nil:
 		return place.Steady(*steady, e), nil
-	case steady != nil: // it is that now; the days are usual
+	case steady != nil: // the temperature now; later ones follow the usual days
 		readings = []place.Reading{{At: g.Now, Celsius: *steady}}
 	}
 	return place.Build(readings, usual, g.Zone, from, g.Now, from.Add(cure.Horizon), e), nil
 }
 
-// usualOf reads the low and the high of the day; nil where neither is given.
-func usualOf(g *Given) (*place.Usual, error) {
+// readUsual returns the low and the high of the day, nil where neither is given. One
+// without the other is a Missing fault.
+func readUsual(g *Given) (*place.Usual, error) {
 	switch low, high := g.Has("low"), g.Has("high"); {
 	case !low && !high:
 		return nil, nil
@@ -57,16 +58,16 @@ func usualOf(g *Given) (*place.Usual, error) {
 	return &u, nil
 }
 
-// readingsOf reads the input temperature: one temperature alone, or readings
+// readReadings parses the input temperature: one temperature without a time, or readings
 // with their times in any order, each as in 2026-05-02T16:00 21 °C.
-func readingsOf(g *Given) ([]place.Reading, *unit.Temperature, error) {
+func readReadings(g *Given) ([]place.Reading, *unit.Temperature, error) {
 	items := unit.SplitList(g.Text("temperature"))
-	if len(items) > mostReadings {
-		return nil, nil, g.Refuse("temperature", "%d readings are too many", len(items)).WithHint("at most %d", mostReadings)
+	if len(items) > maxReadings {
+		return nil, nil, g.Refuse("temperature", "%d readings are too many", len(items)).WithHint("at most %d", maxReadings)
 	}
 	var readings []place.Reading
 	for _, item := range items {
-		r, timed, err := readingOf(g, item)
+		r, timed, err := readReading(g, item)
 		if err == nil {
 			err = r.Check()
 		}
@@ -85,27 +86,26 @@ func readingsOf(g *Given) ([]place.Reading, *unit.Temperature, error) {
 	return readings, nil, nil
 }
 
-// readingOf reads one item: a temperature, or a time and a temperature.
-func readingOf(g *Given, item string) (r place.Reading, timed bool, err error) {
+// readReading parses one item: a temperature, or a time and a temperature.
+func readReading(g *Given, item string) (r place.Reading, timed bool, err error) {
 	r.Celsius, err = unit.Read[unit.Temperature](unit.KindTemperature, item)
 	if err == nil {
 		return r, false, nil
 	}
-	// The time may hold spaces, and so may the temperature: the cut is where both
-	// sides read.
+	// Both the time and the temperature may hold spaces: split where both sides parse.
 	for i, c := range item {
 		if c != ' ' && c != '\u00a0' {
 			continue
 		}
-		warm, bad := unit.Read[unit.Temperature](unit.KindTemperature, strings.TrimSpace(item[i:]))
-		at, late := g.Zone.Parse(item[:i], g.Now)
+		celsius, errCelsius := unit.Read[unit.Temperature](unit.KindTemperature, strings.TrimSpace(item[i:]))
+		at, errTime := g.Zone.Parse(item[:i], g.Now)
 		switch {
-		case bad == nil && late == nil:
-			return place.Reading{At: at, Celsius: warm}, true, nil
-		case bad == nil:
-			err = late
-		case late == nil:
-			err = bad
+		case errCelsius == nil && errTime == nil:
+			return place.Reading{At: at, Celsius: celsius}, true, nil
+		case errCelsius == nil:
+			err = errTime
+		case errTime == nil:
+			err = errCelsius
 		}
 	}
 	return r, false, err

@@ -27,7 +27,7 @@ var _ = register(Entry{
 			Default: string(rinse.Middling), Source: fault.StartValue},
 		{Key: "target", Label: "May be left", Help: "of the alkali, and of the loose dye", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
 			Presets: []string{"1 %", "0.1 %"}, Source: rinse.Target.Source},
-		{Key: "held", Label: "Held at first", Help: "by pieces out of the bag", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
+		{Key: "held", Label: "Held at first", Help: "by pieces fresh from the bag", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
 			Default: "2.2 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.Full.Source},
 		{Key: "after", Label: "Held after each bath", Help: "wrung by hand; spun it is 0.6 L/kg", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
 			Default: "1.1 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.Wrung.Source},
@@ -47,17 +47,17 @@ var _ = register(Entry{
 	Cautions: []fault.Caution{alkali.Hot, cure.KeepAway, dye.NoBleach, alkali.Drain},
 	Values: []fault.Value{rinse.Not.Cold(), rinse.Middling.Cold(), rinse.Strongly.Cold(), rinse.Not.Hot(), rinse.Middling.Hot(), rinse.Strongly.Hot(),
 		rinse.Target, goods.Full, goods.Wrung, goods.Spun},
-	Sum: sumRinse,
+	Calculate: calculateRinse,
 })
 
-func sumRinse(g *Given) (*Answer, error) {
+func calculateRinse(g *Given) (*Answer, error) {
 	tub := rinse.Tub{
 		Goods: Get[unit.Mass](g, "goods"), Bath: Get[unit.Volume](g, "bath"),
 		Held: Get[unit.SpecificVolume](g, "held"), After: Get[unit.SpecificVolume](g, "after"),
 		Clings: rinse.Clings(g.Word("clings")),
 	}
 	if !tub.Fits() {
-		return nil, g.Refuse("bath", "%q is no more than the goods hold", g.Text("bath")).WithHint("more water, such as 20 times the goods")
+		return nil, g.Refuse("bath", "the goods soak up all of %q", g.Text("bath")).WithHint("more water, such as 20 times the goods")
 	}
 	if g.Has("time") && !g.Has("flow") {
 		return nil, g.Missing("flow", "a time is given without the flow of the water")
@@ -83,16 +83,16 @@ func sumRinse(g *Given) (*Answer, error) {
 	Put(a, "hot_water", p.HotWater)
 	Put(a, "dye_left", p.Dye)
 	if tub.Clings == rinse.Not {
-		a.From("hot", rinse.Balance)
-		a.From("dye_left", rinse.Balance)
+		a.SetSource("hot", rinse.Balance)
+		a.SetSource("dye_left", rinse.Balance)
 		a.Note("one hot bath washes out what a cold one leaves in the folds")
 	}
-	a.PutWord("sequence", kind, numbered(rinse.Steps(cold, countBaths(p.Hot, "hot"))))
+	a.PutWord("sequence", kind, numberSteps(rinse.Steps(cold, countBaths(p.Hot, "hot"))))
 	return a, nil
 }
 
-// runningWater works out running water: as long as it was given, else as long as the
-// target needs.
+// runningWater works out a rinse in running water, for the time given, else for as long as
+// the target needs.
 func runningWater(g *Given, a *Answer, tub rinse.Tub, target unit.Share) (rinse.Plan, string, bool) {
 	q := Get[unit.Flow](g, "flow")
 	needed := tub.RunFor(q, target)
@@ -110,7 +110,7 @@ func runningWater(g *Given, a *Answer, tub rinse.Tub, target unit.Share) (rinse.
 	return p, show(long) + " of cold running water", ok
 }
 
-// countBaths gives a count of baths in words: "3 cold baths".
+// countBaths prints a number of baths: "3 cold baths".
 func countBaths(n int, kind string) string {
 	if n == 1 {
 		return "1 " + kind + " bath"
@@ -118,8 +118,8 @@ func countBaths(n int, kind string) string {
 	return fmt.Sprintf("%d %s baths", n, kind)
 }
 
-// numbered sets steps in one line.
-func numbered(steps []string) string {
+// numberSteps writes steps in one line: "1. …; 2. …".
+func numberSteps(steps []string) string {
 	var b strings.Builder
 	for i, s := range steps {
 		if i > 0 {

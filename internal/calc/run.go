@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Env is what a calculator may know of the device it runs on.
+// Env is what a calculator knows of the device it runs on.
 type Env struct {
 	Now   zone.Instant
 	Zone  zone.Table
@@ -19,60 +19,60 @@ type Env struct {
 	Style unit.Style
 }
 
-// Told is one input or output of a Result. Value, Low and High are numbers in
-// Unit, rounded to six significant digits, or for a word and a time a string.
-type Told struct {
+// ResultValue is one input or output of a Result. Value, Low and High are numbers in
+// Unit, rounded to six significant digits; for a word and a time they are strings.
+type ResultValue struct {
 	Typed   string `json:"typed,omitempty"` // inputs
 	Value   any    `json:"value"`
 	Unit    string `json:"unit"`
 	Text    string `json:"text"`
-	Main    string `json:"main,omitempty"`  // outputs, where it is another than Text: without what stands in brackets, and without "pH"
-	Aside   string `json:"aside,omitempty"` // outputs: what stands in brackets
+	Main    string `json:"main,omitempty"`  // outputs: Text without the brackets and without "pH"; empty where that is Text
+	Aside   string `json:"aside,omitempty"` // outputs: the text in the brackets
 	Low     any    `json:"low,omitempty"`
 	High    any    `json:"high,omitempty"`
-	Default bool   `json:"default,omitempty"` // inputs: not typed
+	Default bool   `json:"default,omitempty"` // inputs: the default was used
 }
 
-// Result is what a calculator answers, ready to be shown or written as JSON.
+// Result is the answer of a calculator, ready to be shown or written as JSON.
 type Result struct {
-	Calculator string          `json:"calculator"`
-	Inputs     map[string]Told `json:"inputs"`
-	Outputs    map[string]Told `json:"outputs"`
-	Each       []string        `json:"each,omitempty"` // keys of the outputs that are one for each item, in order
-	Cautions   []fault.Caution `json:"cautions"`
-	Notes      []string        `json:"notes"`
-	Sources    []fault.Source  `json:"sources"`
+	Calculator string                 `json:"calculator"`
+	Inputs     map[string]ResultValue `json:"inputs"`
+	Outputs    map[string]ResultValue `json:"outputs"`
+	Each       []string               `json:"each,omitempty"` // keys of the outputs that stand for one item each, in order
+	Cautions   []fault.Caution        `json:"cautions"`
+	Notes      []string               `json:"notes"`
+	Sources    []fault.Source         `json:"sources"`
 }
 
-// The units of values that are no quantity.
+// The units of values that are not quantities.
 const (
 	unitWord = "word"
 	unitTime = "time"
 	unitText = "text"
 )
 
-// Run reads the inputs, calculates, and rounds. Inputs are as a person typed
-// them; a blank one counts as not given. Every error is a *fault.Fault: NotFound
-// where there is no such calculator, Missing or Input with the key of the input
-// that is wrong. No number in a Result is NaN or infinite.
+// Run parses the inputs, calculates and rounds. Inputs are as a person typed them; a
+// blank one counts as not given. Every error is a *fault.Fault: NotFound for an unknown
+// calculator, Missing or Input with the key of the wrong input, Internal for a mistake of
+// the calculator. No number in a Result is NaN or infinite.
 func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 	e, err := Find(name)
 	if err != nil {
 		return nil, err
 	}
-	g, err := read(&e, inputs, env)
+	g, err := readInputs(&e, inputs, env)
 	if err != nil {
 		return nil, err
 	}
-	a, err := e.Sum(g)
+	a, err := e.Calculate(g)
 	if err != nil {
 		return nil, fault.Of(err)
 	}
-	r := &Result{Calculator: e.Name, Inputs: map[string]Told{}, Outputs: map[string]Told{},
+	r := &Result{Calculator: e.Name, Inputs: map[string]ResultValue{}, Outputs: map[string]ResultValue{},
 		Cautions: []fault.Caution{}, Notes: append([]string{}, a.notes...), Each: a.each, Sources: []fault.Source{}}
 	for _, in := range e.Inputs {
 		if v, ok := g.values[in.Key]; ok {
-			r.Inputs[in.Key] = g.tell(in, v)
+			r.Inputs[in.Key] = g.inputResult(in, v)
 			if v.byDefault {
 				r.cite(in.Source)
 			}
@@ -85,9 +85,9 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 		}
 		out, ok := e.output(listed)
 		if !ok {
-			return nil, fault.New(fault.Internal, "%s gave an output %q that it does not list", e.Name, key)
+			return nil, fault.New(fault.Internal, "%s returned the output %q, which it does not list", e.Name, key)
 		}
-		if r.Outputs[key], err = g.shown(out, t); err != nil {
+		if r.Outputs[key], err = g.outputResult(out, t); err != nil {
 			return nil, err
 		}
 	}
@@ -111,7 +111,7 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 	return r, nil
 }
 
-// cite adds a source once.
+// cite adds a source unless the result has it already.
 func (r *Result) cite(s fault.Source) {
 	if s.Text != "" && !slices.Contains(r.Sources, s) {
 		r.Sources = append(r.Sources, s)
@@ -119,10 +119,10 @@ func (r *Result) cite(s fault.Source) {
 }
 
 // significant rounds v to six significant digits.
-func significant(v float64) float64 { return rounded(v, 6) }
+func significant(v float64) float64 { return roundDigits(v, 6) }
 
-// rounded rounds v to that many significant digits.
-func rounded(v float64, digits int) float64 {
+// roundDigits rounds v to a number of significant digits; NaN and Inf become 0.
+func roundDigits(v float64, digits int) float64 {
 	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
 	if err != nil || r == 0 { // r == 0 also turns −0 into 0
 		return 0
@@ -130,21 +130,23 @@ func rounded(v float64, digits int) float64 {
 	return r
 }
 
-// tell shows an input.
-func (g *Given) tell(in Input, v given) Told {
-	t := Told{Typed: v.typed, Default: v.byDefault, Value: v.typed, Unit: unitText, Text: v.typed}
+// inputResult makes the ResultValue of an input.
+func (g *Given) inputResult(in Input, v inputValue) ResultValue {
+	t := ResultValue{Typed: v.typed, Default: v.byDefault, Value: v.typed, Unit: unitText, Text: v.typed}
 	switch in.Type {
 	case Quantity:
 		t.Value, t.Unit, t.Text = significant(v.number), unit.Unit(v.kind), unit.Show(v.kind, v.number, g.Style)
 	case Choice:
-		t.Value, t.Unit, t.Text = v.word, unitWord, label(in.Words, v.word)
+		t.Value, t.Unit, t.Text = v.word, unitWord, wordLabel(in.Words, v.word)
 	case Moment:
-		t.Value, t.Unit, t.Text = g.Zone.Stamp(v.time), unitTime, g.clock(v.time)
+		t.Value, t.Unit, t.Text = g.Zone.Stamp(v.time), unitTime, g.clockText(v.time)
 	}
 	return t
 }
 
-func label(words []Word, value string) string {
+// wordLabel returns the label of a word's value, or the value where it is not listed.
+// wordLabel returns the label of a word's value, or the value where it is not listed.
+func wordLabel(words []Word, value string) string {
 	for _, w := range words {
 		if w.Value == value {
 			return w.Label
@@ -153,30 +155,32 @@ func label(words []Word, value string) string {
 	return value
 }
 
-func (g *Given) clock(t zone.Instant) string { return g.Zone.Clock(t, g.Now, g.Style.Clock12) }
+// clockText prints an instant in the zone of the inputs, relative to Now.
+// clockText prints an instant in the zone of the inputs, relative to Now.
+func (g *Given) clockText(t zone.Instant) string { return g.Zone.Clock(t, g.Now, g.Style.Clock12) }
 
-// shown shows an output. A number that is not finite, or a word that is not
-// listed, is a fault.
-func (g *Given) shown(out Output, t told) (Told, error) {
+// outputResult makes the ResultValue of an output. A number that is not finite is an
+// Input fault, a word that is not listed an Internal one.
+func (g *Given) outputResult(out Output, t outputValue) (ResultValue, error) {
 	switch {
 	case t.isTime:
-		return g.shownTime(t), nil
+		return g.timeResult(t), nil
 	case len(out.Words) > 0:
 		if !slices.ContainsFunc(out.Words, func(w Word) bool { return w.Value == t.word }) {
-			return Told{}, fault.New(fault.Internal, "%s gave %q for %s, which is not one of its words", g.entry.Name, t.word, out.Key)
+			return ResultValue{}, fault.New(fault.Internal, "%s returned %q for %s, which is not one of its words", g.entry.Name, t.word, out.Key)
 		}
 		if t.text == "" {
-			t.text = label(out.Words, t.word)
+			t.text = wordLabel(out.Words, t.word)
 		}
-		return Told{Value: t.word, Unit: unitWord, Text: t.text}, nil
+		return ResultValue{Value: t.word, Unit: unitWord, Text: t.text}, nil
 	}
 	for _, v := range []float64{t.number, t.low, t.high} {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return Told{}, fault.New(fault.Input, "these values give no figure for %s", out.Key).WithHint("check the largest and the smallest of them")
+			return ResultValue{}, fault.New(fault.Input, "%s cannot be worked out from these values", out.Key).WithHint("check the largest and the smallest of them")
 		}
 	}
 	in := func(v float64) float64 { return significant(v) }
-	s := Told{Unit: unit.Unit(out.Kind), Text: t.text}
+	s := ResultValue{Unit: unit.Unit(out.Kind), Text: t.text}
 	if each, ok := inUnits[out.In]; ok {
 		s.Unit, in = out.In, func(v float64) float64 { return significant(v / each) }
 	}
@@ -209,18 +213,18 @@ func (g *Given) shown(out Output, t told) (Told, error) {
 		s.Text = withAside(text, s.Aside)
 		s.Aside = strings.TrimPrefix(s.Aside, "pH ")
 	}
-	return s.inParts(), nil
+	return s.omitEqualMain(), nil
 }
 
-// inParts leaves the parts out where the text is one.
-func (s Told) inParts() Told {
+// omitEqualMain clears Main where it equals Text.
+func (s ResultValue) omitEqualMain() ResultValue {
 	if s.Main == s.Text {
 		s.Main = ""
 	}
 	return s
 }
 
-// withAside sets an aside behind a text, in brackets.
+// withAside appends an aside to a text, in brackets.
 func withAside(text, aside string) string {
 	if aside == "" {
 		return text
@@ -228,8 +232,10 @@ func withAside(text, aside string) string {
 	return text + " (" + aside + ")"
 }
 
-func (g *Given) shownTime(t told) Told {
-	s := Told{Value: g.Zone.Stamp(t.time), Unit: unitTime, Text: t.text}
+// timeResult makes the ResultValue of an output that is a point in time.
+// timeResult makes the ResultValue of an output that is a point in time.
+func (g *Given) timeResult(t outputValue) ResultValue {
+	s := ResultValue{Value: g.Zone.Stamp(t.time), Unit: unitTime, Text: t.text}
 	if t.ranged {
 		s.Low = g.Zone.Stamp(t.from)
 		if t.till != 0 {
@@ -237,14 +243,14 @@ func (g *Given) shownTime(t told) Told {
 		}
 	}
 	if s.Text == "" {
-		s.Main = g.clock(t.time)
+		s.Main = g.clockText(t.time)
 		switch {
 		case t.ranged && t.till != 0:
-			s.Aside = g.clock(t.from) + " – " + g.clock(t.till)
+			s.Aside = g.clockText(t.from) + " – " + g.clockText(t.till)
 		case t.ranged:
-			s.Aside = "from " + g.clock(t.from) + ", no end"
+			s.Aside = "from " + g.clockText(t.from) + ", no end"
 		}
 		s.Text = withAside(s.Main, s.Aside)
 	}
-	return s.inParts()
+	return s.omitEqualMain()
 }

@@ -77,7 +77,7 @@ func TestText(t *testing.T) {
 			t.Errorf("the text lacks %q:\n%s", want, text)
 		}
 	}
-	fits(t, "text", text)
+	checkWidth(t, "text", text)
 	e, _ := Find("soak")
 	var keys []string
 	for _, l := range Lines(r, e) {
@@ -89,11 +89,11 @@ func TestText(t *testing.T) {
 }
 
 // A sum that goes wrong is told as a fault, never shown.
-func TestNoNaNLeavesRun(t *testing.T) {
+func TestRunRefusesNaN(t *testing.T) {
 	kept := catalogue
 	defer func() { catalogue = kept }()
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
-		catalogue = []Entry{{Name: "broken", Outputs: []Output{{Key: "x", Kind: unit.KindMass}}, Sum: func(*Given) (*Answer, error) {
+		catalogue = []Entry{{Name: "broken", Outputs: []Output{{Key: "x", Kind: unit.KindMass}}, Calculate: func(*Given) (*Answer, error) {
 			a := &Answer{}
 			PutRange(a, "x", 1, v, 2)
 			return a, nil
@@ -102,7 +102,7 @@ func TestNoNaNLeavesRun(t *testing.T) {
 			t.Errorf("%g: %v", v, err)
 		}
 	}
-	catalogue = []Entry{{Name: "broken", Sum: func(*Given) (*Answer, error) {
+	catalogue = []Entry{{Name: "broken", Calculate: func(*Given) (*Answer, error) {
 		a := &Answer{}
 		Put(a, "y", 1.0)
 		return a, nil
@@ -139,15 +139,15 @@ func TestBottleAndSoakScale(t *testing.T) {
 		in := func(factor int) map[string]string {
 			return map[string]string{"strength": show(unit.KindConcentration, grams), "bottle": show(unit.KindVolume, 250), "count": show(unit.KindCount, factor)}
 		}
-		double(t, run("bottle", in(1)), run("bottle", in(k)), float64(k), "total")
+		checkMultiple(t, run("bottle", in(1)), run("bottle", in(k)), float64(k), "total")
 		bath := func(factor int) map[string]string {
 			return map[string]string{"strength": show(unit.KindConcentration, grams), "water": show(unit.KindVolume, litres*1000*factor), "wet_in": "60 %"}
 		}
-		double(t, run("soak", bath(1)), run("soak", bath(k)), float64(k), "soda_ash", "serves")
+		checkMultiple(t, run("soak", bath(1)), run("soak", bath(k)), float64(k), "soda_ash", "serves")
 	})
 }
 
-func double(t *rapid.T, one, many *Result, k float64, keys ...string) {
+func checkMultiple(t *rapid.T, one, many *Result, k float64, keys ...string) {
 	for _, key := range keys {
 		a, b := one.Outputs[key].Value.(float64), many.Outputs[key].Value.(float64)
 		// The volumes were shown to a jug's step, so within that.

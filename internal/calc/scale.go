@@ -10,12 +10,12 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// sizes are the kinds that the size of a batch is read as.
+// sizes are the kinds of quantity that the size of a batch may be.
 var sizes = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindCount}
 
-// mostFactor is how much larger or smaller a recipe may become (judgement: beyond
-// it nothing of it holds).
-const mostFactor = 1000
+// maxFactor is how much larger or smaller a recipe may become (judgement: beyond that a
+// recipe no longer holds).
+const maxFactor = 1000
 
 var _ = register(Entry{
 	Name: "scale", Order: 16,
@@ -33,12 +33,12 @@ var _ = register(Entry{
 		{Key: "amount", Label: "Amount", Help: "one for each line of the recipe, by its name", Kind: unit.KindNumber, Each: true, Source: recipe.Algebra},
 		{Key: "factor", Label: "Times", Kind: unit.KindNumber, Source: recipe.Algebra},
 	},
-	Cautions: []fault.Caution{dye.Dust, alkali.Eyes, dye.NotFood},
-	Values:   []fault.Value{dye.Good, dye.Coarse},
-	Sum:      sumScale,
+	Cautions:  []fault.Caution{dye.Dust, alkali.Eyes, dye.NotFood},
+	Values:    []fault.Value{dye.Good, dye.Coarse},
+	Calculate: calculateScale,
 })
 
-func sumScale(g *Given) (*Answer, error) {
+func calculateScale(g *Given) (*Answer, error) {
 	a := &Answer{}
 	from, to := Get[unit.Number](g, "from"), Get[unit.Number](g, "to")
 	if g.Kind("from") != g.Kind("to") {
@@ -46,12 +46,12 @@ func sumScale(g *Given) (*Answer, error) {
 	}
 	for _, key := range []string{"from", "to"} {
 		if Get[unit.Number](g, key) <= 0 {
-			return nil, g.Refuse(key, "%q is no size", g.Text(key))
+			return nil, g.Refuse(key, "%q is not a size", g.Text(key))
 		}
 	}
 	factor := float64(to / from)
-	if factor > mostFactor*(1+1e-9) || factor < 1/mostFactor*(1-1e-9) {
-		return nil, g.Refuse("to", "from %q to %q is more than %d times", g.Text("from"), g.Text("to"), mostFactor).WithHint("work it out in smaller steps, with a trial at each")
+	if factor > maxFactor*(1+1e-9) || factor < 1/maxFactor*(1-1e-9) {
+		return nil, g.Refuse("to", "from %q to %q is more than %d times", g.Text("from"), g.Text("to"), maxFactor).WithHint("work it out in smaller steps, with a trial at each")
 	}
 	items, err := recipe.Parse(g.Text("recipe"))
 	if err != nil {
@@ -61,7 +61,7 @@ func sumScale(g *Given) (*Answer, error) {
 	var coarse, stay []string
 	for _, i := range items {
 		if _, taken := g.entry.output(i.Name); taken {
-			return nil, g.Refuse("recipe", "%q is no name for a line here", i.Name).WithHint("another, such as rust")
+			return nil, g.Refuse("recipe", "%q cannot be the name of a line here", i.Name).WithHint("another, such as rust")
 		}
 		s := i.Scaled(factor)
 		shown := unit.Show(s.Kind, s.Amount, g.Style)
@@ -70,11 +70,11 @@ func sumScale(g *Given) (*Answer, error) {
 		}
 		PutEach(a, "amount", i.Name, s.Amount, s.Amount, s.Amount)
 		a.setUnit(i.Name, unit.Unit(s.Kind))
-		if a.Say(i.Name, "%s", shown); !s.Scales() {
+		if a.SetText(i.Name, "%s", shown); !s.Scales() {
 			stay = append(stay, i.Name)
 		}
 		if s.Kind == unit.KindCount {
-			a.Say(i.Name, "%s", unit.Written(rounded(s.Amount, 3), g.Style))
+			a.SetText(i.Name, "%s", unit.Written(roundDigits(s.Amount, 3), g.Style))
 		}
 		if s.Kind == unit.KindMass && s.Amount > 0 && float64(dye.ScaleError(unit.Mass(s.Amount), scale)) > dye.Coarse.Value*(1+1e-9) {
 			coarse = append(coarse, i.Name+" "+shown)

@@ -11,7 +11,7 @@ var _ = register(Entry{
 	Name: "scour", Order: 6,
 	Title:   "Pre-wash",
 	Purpose: "Soda ash, detergent, water, heat and time that take wax and finish out of cotton, by its weight.",
-	Formula: "Soda ash and detergent are a share of the dry weight, by how the cloth comes to you; water is the cloth times the water per weight. The record of your cloth's maker goes first.",
+	Formula: "Soda ash and detergent are a share of the dry weight, by the state of the cloth; water is weight of cloth × water per weight. What the maker of the cloth says goes first.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "state", Ask: true, Label: "The cloth is", Type: Choice, Words: scourStates(), Default: string(scour.Bought), Source: fault.StartValue},
@@ -25,10 +25,10 @@ var _ = register(Entry{
 		{Key: "temperature", Label: "Temperature", Kind: unit.KindTemperature, Source: scour.Raw.Recipe().At.Source},
 		{Key: "minutes", Label: "Time", Kind: unit.KindDuration, In: "min", Source: scour.Raw.Recipe().Time.Source},
 	},
-	Cautions: []fault.Caution{alkali.Eyes, alkali.Hot, scour.Never, alkali.Vessel},
-	Values:   scour.Values(),
-	Sources:  []fault.Source{scour.Drop.Source},
-	Sum:      sumScour,
+	Cautions:  []fault.Caution{alkali.Eyes, alkali.Hot, scour.Never, alkali.Vessel},
+	Values:    scour.Values(),
+	Sources:   []fault.Source{scour.Drop.Source},
+	Calculate: calculateScour,
 })
 
 func scourStates() (words []Word) {
@@ -38,7 +38,7 @@ func scourStates() (words []Word) {
 	return words
 }
 
-func sumScour(g *Given) (*Answer, error) {
+func calculateScour(g *Given) (*Answer, error) {
 	a := &Answer{}
 	cloth, state := Get[unit.Mass](g, "goods"), scour.State(g.Word("state"))
 	r := state.Recipe()
@@ -50,11 +50,11 @@ func sumScour(g *Given) (*Answer, error) {
 	PutRange(a, "temperature", unit.Temperature(r.At.Value), unit.Temperature(r.At.Low), unit.Temperature(r.At.High))
 	PutRange(a, "minutes", unit.Duration(r.Time.Value), unit.Duration(r.Time.Low), unit.Duration(r.Time.High))
 	for _, key := range []string{"soda_ash", "detergent", "temperature", "minutes"} {
-		a.From(key, r.Soda.Source)
+		a.SetSource(key, r.Soda.Source)
 	}
 	switch state {
 	case scour.Prepared:
-		a.Note("cloth that is prepared for dyeing only needs to be wet through; its maker's record goes first")
+		a.Note("cloth that is prepared for dyeing only needs to be wet through; what its maker says goes first")
 	case scour.Raw:
 		a.Note("raw cloth turns the water yellow: pour it off hot, rinse hot, and repeat if a drop of water still stands on the cloth")
 	default:

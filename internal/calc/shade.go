@@ -10,7 +10,7 @@ import (
 var _ = register(Entry{
 	Name: "shade", Order: 14,
 	Title:   "Depth of a colour",
-	Purpose: "Depth as per cent on the weight of the cloth, as strength of the dye, and as grams: from one, the others.",
+	Purpose: "Depth as per cent on the weight of the cloth, as strength of the dye, and as grams: enter one, get the others.",
 	Formula: "Depth is powder per dry cloth. Strength is depth divided by what the cloth takes up, as shares of its dry weight; a litre of dye is taken as a kilogram. The range is over what wrung cloth takes up, where you did not enter that.",
 	Inputs: []Input{
 		{Key: "strength", Ask: true, Label: "Depth or strength", Help: "% on the weight of the dry cloth, or grams per finished volume", Type: Quantity,
@@ -25,14 +25,14 @@ var _ = register(Entry{
 		{Key: "depth", Label: "Depth", Help: "on the weight of the dry cloth", Kind: unit.KindShare, In: "%", Source: onCloth},
 		{Key: "dye", Label: "Dye powder", Kind: unit.KindMass, Source: onCloth},
 		{Key: "goods", Label: "Cloth it dyes", Help: "dry weight", Kind: unit.KindMass, Source: onCloth},
-		{Key: "volume", Label: "Dye the cloth takes up", Help: "what you lose on the way comes on top", Kind: unit.KindVolume, Source: onCloth},
+		{Key: "volume", Label: "Dye the cloth takes up", Help: "add what you lose on the way", Kind: unit.KindVolume, Source: onCloth},
 		{Key: "band", Label: "Colour", Words: bandWords(), Source: liquor.PaleTo.Source},
 		{Key: "washed_out", Label: "Dye that washes out", Help: "it reacts with water instead of the cloth", Kind: unit.KindMass, Source: liquor.Bonds.Source},
 	},
-	Cautions: []fault.Caution{dye.Dust, dye.NotFood},
-	Values:   []fault.Value{liquor.PickUp, liquor.Bonds, dye.NoDeeper, liquor.PaleTo, liquor.MediumTo, liquor.DeepTo},
-	Try:      "strength='2 %' cloth='1 kg'",
-	Sum:      sumShade,
+	Cautions:      []fault.Caution{dye.Dust, dye.NotFood},
+	Values:        []fault.Value{liquor.PickUp, liquor.Bonds, dye.NoDeeper, liquor.PaleTo, liquor.MediumTo, liquor.DeepTo},
+	ExampleInputs: "strength='2 %' cloth='1 kg'",
+	Calculate:     calculateShade,
 })
 
 func bandWords() (words []Word) {
@@ -46,17 +46,17 @@ func bandWords() (words []Word) {
 	return words
 }
 
-func sumShade(g *Given) (*Answer, error) {
+func calculateShade(g *Given) (*Answer, error) {
 	a := &Answer{}
 	pickup, low, high := Get[unit.Share](g, "pickup"), unit.Share(liquor.PickUp.Low), unit.Share(liquor.PickUp.High)
-	if g.Typed("pickup") {
+	if g.IsTyped("pickup") {
 		low, high = pickup, pickup
 	}
 	cloth, powder := Get[unit.Mass](g, "cloth"), Get[unit.Mass](g, "powder")
 	var depth, least, most unit.Share
 	switch {
 	case g.Has("strength") && g.Has("cloth") && g.Has("powder"):
-		return nil, g.Refuse("powder", "strength, cloth and powder: one of them follows from the other two").WithHint("leave one out")
+		return nil, g.Refuse("powder", "strength, cloth and powder are all given: any two of them decide the third").WithHint("leave one out")
 	case g.Has("strength") && g.Kind("strength") == unit.KindShare:
 		depth = Get[unit.Share](g, "strength")
 		if err := checkDepth(g, "strength", g.Text("strength"), depth); err != nil {
@@ -70,7 +70,7 @@ func sumShade(g *Given) (*Answer, error) {
 		depth = unit.Share(float64(powder / cloth))
 		least, most = depth, depth
 	case g.Has("powder"):
-		return nil, g.Missing("cloth", "powder alone has no depth: cloth or strength is missing")
+		return nil, g.Missing("cloth", "powder alone gives no depth: cloth or strength is missing")
 	default:
 		return nil, g.Missing("strength", "shade needs strength, or powder with cloth")
 	}
@@ -104,9 +104,9 @@ func sumShade(g *Given) (*Answer, error) {
 		PutRange(a, "washed_out", out(liquor.Bonds.Value), out(liquor.Bonds.High), out(liquor.Bonds.Low))
 	}
 	noteStrength(a, made, g.Style)
-	if !g.Typed("pickup") {
+	if !g.IsTyped("pickup") {
 		a.Note("weigh one piece wrung and again in its bag: the gain, less the bag, is the dye it takes up")
 	}
-	a.Note("dye that stands as a puddle in the bag reacts with water and is wasted; so is powder above what the cloth has room for")
+	a.Note("dye in a puddle at the bottom of the bag reacts with water and is wasted; so is more powder than the cloth can bind")
 	return a, nil
 }

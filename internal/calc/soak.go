@@ -9,16 +9,16 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// activity is the source of a pH that is computed, and of what follows from it.
+// activity is the source of a computed pH and of outputs worked out from it.
 var activity = fault.Source{Kind: fault.Memory, Text: "Plummer and Busenberg 1982 for the constants; activity model from memory"}
 
-// balance is the source of what follows from nothing being lost.
-var balance = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: nothing is lost, and goods hold the pick-up that is given"}
+// balance is the source of outputs that assume that nothing is lost.
+var balance = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: nothing is lost, and the goods hold the pick-up entered"}
 
 var _ = register(Entry{
 	Name: "soak", Order: 10,
 	Title:   "Soda-ash soak",
-	Purpose: "How much soda ash goes into the bucket, whether it dissolves, how alkaline it gets, how many goods it serves and how much to top it up with.",
+	Purpose: "How much soda ash goes into the bucket, whether it dissolves, how alkaline it gets, how much cloth it serves, and how much to top it up with.",
 	Formula: "Soda ash is strength times volume; crystals weigh 1.170 (monohydrate) or 2.700 (decahydrate) times as much. The pH is where the charges balance, with constants for the temperature and with activities. Dry cloth soaks up bath as it is: less is left, but it is no weaker. Wet cloth leaves water behind and thins it. The range of what it serves is over what wrung cloth holds, 100–150 %, unless you give that.",
 	Inputs: []Input{
 		{Key: "water", Label: "Bath", Help: "dissolve in part of the water, then make up to this", Type: Quantity,
@@ -29,7 +29,7 @@ var _ = register(Entry{
 			Kinds: []unit.Kind{unit.KindMass, unit.KindVolume}, Example: "500 g"},
 		{Key: "grade", Label: "Grade of the ash", Help: "for soda by the cup or spoon: dense ash weighs up to 1.8 times as much", Type: Choice,
 			Words: []Word{{"light", "light ash"}, {"dense", "dense ash"}}, Example: "light"},
-		{Key: "form", Label: "Powder", Type: Choice, Words: forms(), Default: string(alkali.Anhydrous), Source: fault.CommonPractice},
+		{Key: "form", Label: "Powder", Type: Choice, Words: formWords(), Default: string(alkali.Anhydrous), Source: fault.CommonPractice},
 		{Key: "temperature", Ask: true, Label: "Temperature of the bath", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.StartValue},
 		{Key: "goods", Ask: true, Label: "Goods", Help: "dry weight of all that is to go through", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
@@ -50,10 +50,10 @@ var _ = register(Entry{
 		{Key: "top_up", Label: "Top up with", Help: "bath of the same strength, to serve all the goods", Kind: unit.KindVolume, Source: balance},
 		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, In: "min", Source: soak.Time.Source},
 	},
-	Cautions: []fault.Caution{alkali.Eyes, alkali.Vessel, dye.NoVinegar, alkali.Drain},
-	Values:   soakValues(),
-	Sources:  alkali.Sources(),
-	Sum:      sumSoak,
+	Cautions:  []fault.Caution{alkali.Eyes, alkali.Vessel, dye.NoVinegar, alkali.Drain},
+	Values:    soakValues(),
+	Sources:   alkali.Sources(),
+	Calculate: calculateSoak,
 })
 
 func soakValues() (v []fault.Value) {
@@ -65,21 +65,21 @@ func soakValues() (v []fault.Value) {
 	return append(v, alkali.Values()...)
 }
 
-func forms() (words []Word) {
+func formWords() (words []Word) {
 	for _, f := range alkali.Forms() {
 		words = append(words, Word{string(f), f.Words()})
 	}
 	return words
 }
 
-func sumSoak(g *Given) (*Answer, error) {
+func calculateSoak(g *Given) (*Answer, error) {
 	a := &Answer{}
-	b, err := bathOf(g, a)
+	b, err := makeBath(g, a)
 	if err != nil {
 		return nil, err
 	}
-	chemistry(g, a, b)
-	if err := serving(g, a, b.middle); err != nil {
+	putChemistry(g, a, b)
+	if err := putServing(g, a, b.middle); err != nil {
 		return nil, err
 	}
 	Put(a, "minutes", unit.Duration(soak.Time.Value))
@@ -87,11 +87,11 @@ func sumSoak(g *Given) (*Answer, error) {
 	return a, nil
 }
 
-// baths is the bath at the middle, low and high of the soda ash that is in it.
-type baths struct{ middle, low, high soak.Bath }
+// bathRange is the bath with the middle, low and high amount of soda ash.
+type bathRange struct{ middle, low, high soak.Bath }
 
-// bathOf makes the bath up from a strength or from the soda ash that goes in.
-func bathOf(g *Given, a *Answer) (baths, error) {
+// makeBath works out the bath from its strength or from the soda ash that goes in.
+func makeBath(g *Given, a *Answer) (bathRange, error) {
 	water, form := Get[unit.Volume](g, "water"), alkali.Form(g.Word("form"))
 	made := func(pure unit.Mass) soak.Bath {
 		return soak.Bath{Volume: water, Strength: unit.GramsPerLitre(pure, water)}
@@ -103,43 +103,44 @@ func bathOf(g *Given, a *Answer) (baths, error) {
 		if form == alkali.Decahydrate {
 			a.Note("the water in the crystals counts: dissolve them in less water and make up to the mark")
 		}
-		return baths{b, b, b}, nil
+		return bathRange{b, b, b}, nil
 	}
-	if g.Typed("strength") {
-		return baths{}, g.Refuse("strength", "strength %q and soda %q contradict each other", g.Text("strength"), g.Text("soda")).WithHint("give one of them")
+	if g.IsTyped("strength") {
+		return bathRange{}, g.Refuse("strength", "strength %q and soda %q contradict each other", g.Text("strength"), g.Text("soda")).WithHint("give one of them")
 	}
-	var b baths
+	var b bathRange
 	if g.Kind("soda") == unit.KindMass {
 		soda := Get[unit.Mass](g, "soda")
 		m := made(form.Pure(soda))
-		b = baths{m, m, m}
+		b = bathRange{m, m, m}
 		Put(a, "soda_ash", soda)
 		Put(a, "concentration", m.Strength)
 	} else {
 		if form != alkali.Anhydrous {
-			return baths{}, g.Refuse("soda", "%q by volume is not known for %s", g.Text("soda"), form.Words()).WithHint("weigh it, such as soda='500 g'")
+			return bathRange{}, g.Refuse("soda", "%q by volume is not known for %s", g.Text("soda"), form.Words()).WithHint("weigh it, such as soda='500 g'")
 		}
 		soda := Get[unit.Volume](g, "soda")
 		grade := alkali.Grade(g.Word("grade"))
 		middle, low, high := grade.Spooned(soda)
-		b = baths{made(middle), made(low), made(high)}
+		b = bathRange{made(middle), made(low), made(high)}
 		PutRange(a, "soda_ash", middle, low, high)
-		a.From("soda_ash", grade.Bulk().Source)
+		a.SetSource("soda_ash", grade.Bulk().Source)
 		PutRange(a, "concentration", b.middle.Strength, b.low.Strength, b.high.Strength)
 		a.Note("soda ash by the cup or spoon is a guess: weigh it")
 	}
 	if b.high.Strength <= 0 || b.high.Strength > maxStrength {
-		return baths{}, g.Refuse("soda", "%q makes the bath %s", g.Text("soda"), unit.Show(unit.KindConcentration, float64(b.high.Strength), g.Style)).
+		return bathRange{}, g.Refuse("soda", "%q makes the bath %s", g.Text("soda"), unit.Show(unit.KindConcentration, float64(b.high.Strength), g.Style)).
 			WithHint("more than nothing and at most %s", unit.Show(unit.KindConcentration, float64(maxStrength), g.Style))
 	}
 	return b, nil
 }
 
-// maxStrength is where strength's range ends too: nothing dissolves beyond.
+// maxStrength is the most that the inputs accept, in g/L: no more dissolves at any
+// temperature.
 const maxStrength unit.Concentration = 400
 
-// chemistry tells whether the soda ash dissolves and how alkaline that is.
-func chemistry(g *Given, a *Answer, b baths) {
+// putChemistry adds whether the soda ash dissolves and the pH of the bath.
+func putChemistry(g *Given, a *Answer, b bathRange) {
 	t := Get[unit.Temperature](g, "temperature")
 	how, limit := soak.Dissolves(b.high.Strength, t)
 	a.PutWord("dissolves", string(how), "")
@@ -170,8 +171,8 @@ func chemistry(g *Given, a *Answer, b baths) {
 	}
 }
 
-// serving tells how far the bath goes.
-func serving(g *Given, a *Answer, b soak.Bath) error {
+// putServing adds how much cloth the bath serves and how much to top it up with.
+func putServing(g *Given, a *Answer, b soak.Bath) error {
 	pieces := soak.Goods{Dry: Get[unit.Mass](g, "goods"), Pickup: Get[unit.Share](g, "pickup"), WetIn: Get[unit.Share](g, "wet_in")}
 	least := Get[unit.Volume](g, "least")
 	if g.Kind("least") == unit.KindShare {
@@ -180,9 +181,9 @@ func serving(g *Given, a *Answer, b soak.Bath) error {
 	if least < 0 || least >= b.Volume {
 		return g.Refuse("least", "%q that must remain of a bath of %q leaves nothing to use", g.Text("least"), g.Text("water")).WithHint("less than the bath, such as 25 %%")
 	}
-	// At the two ends of what wrung cloth holds, unless it was given.
+	// The range is over what wrung cloth holds, unless the pick-up was typed.
 	driest, wettest := pieces, pieces
-	if !g.Typed("pickup") {
+	if !g.IsTyped("pickup") {
 		driest.Pickup, wettest.Pickup = unit.Share(goods.Wrung.Low), unit.Share(goods.Wrung.High)
 	}
 	serves := b.Serves(pieces, least)

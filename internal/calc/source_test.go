@@ -6,7 +6,7 @@ import (
 )
 
 // An answer cites what it rests on, and not what it does not rest on.
-func TestCites(t *testing.T) {
+func TestAnswerCitesSources(t *testing.T) {
 	const (
 		bulk    = "memory: data sheets of producers of soda ash: bulk density"
 		exact   = "published: NIST Handbook 44"

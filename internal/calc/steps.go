@@ -10,8 +10,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// mostSteps is the most jugs of a gradation: judgement, nobody tells more apart.
-const mostSteps = 12
+// maxSteps is the most jugs of a gradation (judgement: the eye cannot tell more apart).
+const maxSteps = 12
 
 var _ = register(Entry{
 	Name: "steps", Order: 23,
@@ -21,9 +21,9 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "strength", Label: "Strongest", Help: "g/L, or % on the weight of the dry cloth", Type: Quantity, Kinds: strengths, Required: true, Example: "40 g/L", Min: 0.01, Max: 500,
 			Presets: []string{"25 g/L", "40 g/L", "75 g/L"}},
-		{Key: "count", Label: "Strengths", Help: "with the strongest", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "4", Min: 2, Max: mostSteps, Presets: []string{"3", "4", "5"}},
+		{Key: "count", Label: "Strengths", Help: "how many, counting the strongest", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "4", Min: 2, Max: maxSteps, Presets: []string{"3", "4", "5"}},
 		{Key: "volume", Label: "Volume of each", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "240 mL", Min: 1, Max: 1e5, Presets: []string{"60 mL", "120 mL", "240 mL", "1 L"}},
-		{Key: "ratio", Ask: true, Label: "Ratio", Help: "of each strength to the one before", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "50 %", Min: 0.05, Max: 0.95,
+		{Key: "ratio", Ask: true, Label: "Ratio", Help: "each strength ÷ the one before", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "50 %", Min: 0.05, Max: 0.95,
 			Presets: []string{"50 %", "67 %", "75 %"}, Source: fault.CommonPractice},
 		{Key: "last", Label: "Weakest", Help: "instead of a ratio", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Example: "5 g/L", Min: 0.001, Max: 500},
 		{Key: "step", Label: "Smallest step of the jug", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "5 mL", Min: 0.01, Max: 1000,
@@ -39,30 +39,30 @@ var _ = register(Entry{
 		{Key: "off", Label: "The last is off by at most", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
 		{Key: "direct", Label: "The same, measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
 	},
-	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:   []fault.Value{dilution.Reading, dye.Good, dye.NoDeeper, liquor.UreaAbove},
-	Sum:      sumSteps,
+	Cautions:  []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
+	Values:    []fault.Value{dilution.Reading, dye.Good, dye.NoDeeper, liquor.UreaAbove},
+	Calculate: calculateSteps,
 })
 
-func sumSteps(g *Given) (*Answer, error) {
+func calculateSteps(g *Given) (*Answer, error) {
 	a := &Answer{}
 	s := dilution.Series{Ratio: float64(Get[unit.Share](g, "ratio")), Count: int(Get[unit.Count](g, "count")),
 		Each: Get[unit.Volume](g, "volume"), Step: Get[unit.Volume](g, "step"), Scale: Get[unit.Mass](g, "scale")}
-	first, err := strength(g, a, "strength", s.Each)
+	first, err := readStrength(g, a, "strength", s.Each)
 	if err != nil {
 		return nil, err
 	}
 	s.First = first
 	if g.Has("last") {
 		last := Get[unit.Concentration](g, "last")
-		if g.Typed("ratio") {
-			return nil, g.Refuse("last", "ratio %q and last %q say two things", g.Text("ratio"), g.Text("last")).WithHint("give one of them")
+		if g.IsTyped("ratio") {
+			return nil, g.Refuse("last", "ratio %q and last %q contradict each other", g.Text("ratio"), g.Text("last")).WithHint("give one of them")
 		}
 		if last >= first {
 			return nil, g.Refuse("last", "%q is not weaker than %q", g.Text("last"), g.Text("strength"))
 		}
 		s.Ratio = dilution.RatioTo(first, last, s.Count)
-		delete(g.values, "ratio") // the default is not what is used
+		delete(g.values, "ratio") // the default was not used, so the result must not show it
 	}
 	jugs := s.Jugs()
 	show := func(v unit.Volume) string { return unit.Show(unit.KindVolume, float64(v), g.Style) }
@@ -84,7 +84,7 @@ func sumSteps(g *Given) (*Answer, error) {
 		if i > 0 {
 			how = fmt.Sprintf("%s of jug %d made up to %s", show(j.Taken), i, show(j.MadeUp))
 		}
-		a.Say(name, "%s: %s", unit.Show(unit.KindConcentration, c, g.Style), how)
+		a.SetText(name, "%s: %s", unit.Show(unit.KindConcentration, c, g.Style), how)
 	}
 	Put(a, "off", last.Error)
 	Put(a, "direct", s.DirectError())

@@ -50,12 +50,12 @@ var _ = register(Entry{
 			{stockMeasure, "measure it"}, {stockWeaker, "make a weaker stock first"}, {stockFinerJug, "use a finer syringe, or make more"},
 		}, Source: dye.Good.Source},
 	},
-	Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:   []fault.Value{dilution.Reading, dye.Good, cure.PlainGood, cure.PlainUse, cure.PlainLast, cure.KeepEnergy},
-	Sum:      sumStock,
+	Cautions:  []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
+	Values:    []fault.Value{dilution.Reading, dye.Good, cure.PlainGood, cure.PlainUse, cure.PlainLast, cure.KeepEnergy},
+	Calculate: calculateStock,
 })
 
-func sumStock(g *Given) (*Answer, error) {
+func calculateStock(g *Given) (*Answer, error) {
 	a := &Answer{}
 	v, step := Get[unit.Volume](g, "volume"), Get[unit.Volume](g, "step")
 	s := dilution.Stock{Strength: Get[unit.Concentration](g, "stock"), Volume: Get[unit.Volume](g, "stock_volume"), Scale: Get[unit.Mass](g, "scale")}
@@ -66,7 +66,7 @@ func sumStock(g *Given) (*Answer, error) {
 		s.Strength *= 1000 // a share of a litre, in grams
 		a.Note("a stock of %s is taken as %s", g.Text("stock"), unit.Show(unit.KindConcentration, float64(s.Strength), g.Style))
 	}
-	wanted, err := strength(g, a, "strength", v)
+	wanted, err := readStrength(g, a, "strength", v)
 	if err != nil {
 		return nil, err
 	}
@@ -84,7 +84,7 @@ func sumStock(g *Given) (*Answer, error) {
 	made, low, high := s.Made(take, step, v)
 	PutRange(a, "made", made, low, high)
 	off := math.Max(float64(high/wanted)-1, 1-float64(low/wanted))
-	if off > mostOff {
+	if off > maxDeviation {
 		return nil, g.Refuse("strength", "steps of %s are far too coarse for the %s of stock that this takes", g.Text("step"), unit.Show(unit.KindVolume, float64(exact), g.Style)).
 			WithHint("a finer syringe, a weaker stock, or a larger volume")
 	}
@@ -93,7 +93,7 @@ func sumStock(g *Given) (*Answer, error) {
 	use, good, last := cure.KeepsPlain(Get[unit.Temperature](g, "kept_at"))
 	PutRange(a, "keeps", use, good, last)
 	days := func(d unit.Duration) float64 { return max(1, math.Round(d.Hours()/24)) }
-	a.Say("keeps", "%g days (good for %g, discard at %g)", days(use), days(good), days(last))
+	a.SetText("keeps", "%g days (good for %g, discard at %g)", days(use), days(good), days(last))
 	if Get[unit.Temperature](g, "kept_at") < unit.Temperature(cure.UsualAt.Low) {
 		a.Note("how much longer the cold keeps it is an estimate: try it on a rag before you trust it")
 		a.Cite(cure.KeepEnergy.Source)
@@ -104,17 +104,18 @@ func sumStock(g *Given) (*Answer, error) {
 		a.Note("the scale alone may put the stock off by %s: make more of it at once", unit.Show(unit.KindShare, float64(e), g.Style))
 	}
 	if take > s.Volume {
-		a.Note("that is more than the %s of stock you make: make more", unit.Show(unit.KindVolume, float64(s.Volume), g.Style))
+		a.Note("that is more than the %s of stock you planned: make more", unit.Show(unit.KindVolume, float64(s.Volume), g.Style))
 	}
 	a.Note("write the date on the stock and keep it cool, dark and without soda ash; shake it before you take from it")
 	return a, nil
 }
 
 const (
-	mostOff = 10 // times too much: judgement, beyond it the syringe measures nothing
+	maxDeviation = 10 // times too much (judgement: the syringe no longer measures)
 )
 
-// adviseStock says how to measure take.
+// adviseStock returns the advice on how to measure take, and its sentence; "" where the
+// word's label will do.
 func adviseStock(take, step, v unit.Volume, style unit.Style) (word, sentence string) {
 	show := func(v unit.Volume) string { return unit.Show(unit.KindVolume, float64(v), style) }
 	least := dilution.Smallest(step)

@@ -8,18 +8,18 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// strengths are the kinds that a strength is read as: grams per volume, or per
-// cent on the dry weight of the cloth.
+// strengths are the kinds of quantity that a strength may be: grams per volume, or per cent
+// on the dry weight of the cloth.
 var strengths = []unit.Kind{unit.KindConcentration, unit.KindShare}
 
-// deepest is the most powder, as a share of the dry weight of the cloth, that is
-// read as a strength (judgement: ten times a deep colour).
-const deepest unit.Share = 0.5
+// maxDepth is the greatest depth accepted, as powder per dry weight of cloth (judgement:
+// ten times a deep colour).
+const maxDepth unit.Share = 0.5
 
-// onCloth is the source of a strength that was given in per cent.
+// onCloth is the source of a strength that was entered in per cent.
 var onCloth = fault.Source{Kind: fault.Memory, Text: "textbook algebra of dyeing: g/L = 1000 × share of the dry weight / share that the cloth takes up; a litre of liquor is taken as a kilogram"}
 
-// pickUpInput and clothInput let a strength in per cent be worked out.
+// pickUpInput and clothInput are the inputs that turn per cent into a strength.
 func pickUpInput() Input {
 	return Input{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; for a strength in %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 		Example: "110 %", Min: 0.2, Max: 6, Presets: []string{"70 %", "110 %", "150 %"}}
@@ -30,14 +30,14 @@ func clothInput() Input {
 		Kinds: []unit.Kind{unit.KindMass}, Example: "1 kg", Min: 1, Max: 1e6}
 }
 
-// strength gives the strength that was typed for key in g/L. One in per cent
-// follows from what the cloth takes up, or from the dry cloth that volume is for;
-// with neither, the fault says what is missing.
-func strength(g *Given, a *Answer, key string, volume unit.Volume) (unit.Concentration, error) {
+// readStrength returns the strength typed for key in g/L. It converts per cent by what the
+// cloth takes up, or by the dry cloth that volume is for; where neither is given, the fault
+// says what is missing.
+func readStrength(g *Given, a *Answer, key string, volume unit.Volume) (unit.Concentration, error) {
 	if g.Kind(key) != unit.KindShare {
 		return Get[unit.Concentration](g, key), nil
 	}
-	c, err := onWeight(g, key, g.Text(key), Get[unit.Share](g, key), volume)
+	c, err := strengthFromDepth(g, key, g.Text(key), Get[unit.Share](g, key), volume)
 	if err == nil {
 		a.Cite(onCloth)
 		a.Note("%s on the weight of the dry cloth is %s here", g.Text(key), unit.Show(unit.KindConcentration, float64(c), g.Style))
@@ -45,14 +45,14 @@ func strength(g *Given, a *Answer, key string, volume unit.Volume) (unit.Concent
 	return c, err
 }
 
-// onWeight turns depth, read from what was typed for key, into a strength.
-func onWeight(g *Given, key, typed string, depth unit.Share, volume unit.Volume) (unit.Concentration, error) {
+// strengthFromDepth converts a depth, typed for key, into a strength.
+func strengthFromDepth(g *Given, key, typed string, depth unit.Share, volume unit.Volume) (unit.Concentration, error) {
 	if err := checkDepth(g, key, typed, depth); err != nil {
 		return 0, err
 	}
 	switch cloth, pickup := g.Has("cloth"), g.Has("pickup"); {
 	case cloth && pickup:
-		return 0, g.Refuse("cloth", "cloth and pickup both turn %q into a strength", typed).WithHint("give one of them")
+		return 0, g.Refuse("cloth", "cloth and pickup both decide the strength of %q", typed).WithHint("give one of them")
 	case cloth:
 		return unit.GramsPerLitre(liquor.Powder(depth, Get[unit.Mass](g, "cloth")), volume), nil
 	case pickup:
@@ -65,23 +65,23 @@ func onWeight(g *Given, key, typed string, depth unit.Share, volume unit.Volume)
 	return 0, g.Missing("pickup", "%q is on the weight of the cloth: %s is missing to make it grams per litre", typed, missing)
 }
 
-// checkDepth refuses a bare number, which may be grams per litre to one and per
-// cent to another, and a depth that nobody dyes.
+// checkDepth returns a fault for a number without a unit, which could mean grams per litre
+// or per cent, and for a depth of nothing or above maxDepth.
 func checkDepth(g *Given, key, typed string, depth unit.Share) error {
 	switch {
 	case !isPercent(typed):
 		return fault.New(fault.Input, "%q has no unit", typed).At(key, typed).WithHint("such as 25 g/L, 5 g per 200 mL, or 2 %% on the weight of the dry cloth")
 	case depth <= 0:
 		return fault.New(fault.Input, "%q is no dye at all", typed).At(key, typed).WithHint("such as 2 %%")
-	case float64(depth) > float64(deepest)*(1+1e-9):
-		return fault.New(fault.Input, "%q of the weight of the cloth is more than the %s that is accepted here", typed, unit.Show(unit.KindShare, float64(deepest), g.Style)).
+	case float64(depth) > float64(maxDepth)*(1+1e-9):
+		return fault.New(fault.Input, "%q of the weight of the cloth is more than the %s that is accepted here", typed, unit.Show(unit.KindShare, float64(maxDepth), g.Style)).
 			At(key, typed).WithHint("deep colours are 4 %%")
 	}
 	return nil
 }
 
-// noStrength is the fault for what is not a strength of either kind.
-func noStrength(typed string, err error) error {
+// strengthFault returns the fault for a text that is neither kind of strength.
+func strengthFault(typed string, err error) error {
 	if _, _, alone := unit.ParseAny(strengths[:1], typed); alone != nil {
 		err = alone
 	}
@@ -89,7 +89,7 @@ func noStrength(typed string, err error) error {
 	return f.WithHint("%s; or 2 %% on the weight of the dry cloth", f.Hint)
 }
 
-// isPercent says whether a share was typed in per cent.
+// isPercent reports whether a share was typed in per cent.
 func isPercent(typed string) bool {
 	typed = strings.ToLower(typed)
 	for _, sign := range []string{"%", "％", "percent", "per cent", "pct"} {

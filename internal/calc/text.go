@@ -8,12 +8,12 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Line is one output, ready to print.
+// Line is one output of a Result as text.
 type Line struct {
 	Key, Label, Text, Help string
 }
 
-// Lines gives the outputs of r in the order in which e lists them.
+// Lines returns the outputs of r in the order in which e lists them.
 func Lines(r *Result, e Entry) []Line {
 	var lines []Line
 	for _, out := range e.Outputs {
@@ -29,8 +29,8 @@ func Lines(r *Result, e Entry) []Line {
 	return lines
 }
 
-// Text prints a result for the command line: outputs, notes, cautions and
-// sources.
+// Text prints a result for the command line: outputs, notes, cautions and sources. It
+// returns "" where r.Calculator is unknown.
 func Text(r *Result) string {
 	e, err := Find(r.Calculator)
 	if err != nil {
@@ -44,62 +44,61 @@ func Text(r *Result) string {
 		wide = max(wide, len([]rune(l.Label)))
 	}
 	for _, l := range lines {
-		fmt.Fprintf(&b, "  %s\n", hang(pad(l.Label, wide)+"  ", l.Text, wide+4))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented(pad(l.Label, wide)+"  ", l.Text, wide+4))
 	}
 	if len(r.Notes) > 0 {
 		b.WriteString("\n")
 		for _, n := range r.Notes {
-			fmt.Fprintf(&b, "  %s\n", hang("", n, 2))
+			fmt.Fprintf(&b, "  %s\n", wrapIndented("", n, 2))
 		}
 	}
-	section(&b, "Take care")
+	writeHeading(&b, "Take care")
 	for _, c := range r.Cautions {
-		fmt.Fprintf(&b, "  %s\n", hang("! ", c.Text+" ["+c.Source+"]", 4))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented("! ", c.Text+" ["+c.Source+"]", 4))
 	}
-	section(&b, "Sources")
+	writeHeading(&b, "Sources")
 	for _, s := range r.Sources {
-		fmt.Fprintf(&b, "  %s\n", hang("", mark(s), 2))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented("", sourceText(s), 2))
 	}
 	return b.String()
 }
 
-// Reference prints what a calculator is: purpose, formula in words, inputs with
-// ranges and defaults, outputs, and each source with its mark.
+// Reference prints the reference page of a calculator: purpose, formula in words, inputs
+// with ranges and defaults, outputs, constants, cautions, and each source with its mark.
 func Reference(e Entry) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s\n\n  %s\n", e.Name, e.Title, hang("", e.Purpose, 2))
-	section(&b, "How it is worked out")
-	fmt.Fprintf(&b, "  %s\n", hang("", e.Formula, 2))
-	section(&b, "Inputs")
+	fmt.Fprintf(&b, "%s: %s\n\n  %s\n", e.Name, e.Title, wrapIndented("", e.Purpose, 2))
+	writeHeading(&b, "How it is worked out")
+	fmt.Fprintf(&b, "  %s\n", wrapIndented("", e.Formula, 2))
+	writeHeading(&b, "Inputs")
 	for _, in := range e.Inputs {
-		fmt.Fprintf(&b, "  %s\n", hang(pad(in.Key, 14), in.describe(), 16))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented(pad(in.Key, 14), in.describe(), 16))
 	}
-	section(&b, "Outputs")
+	writeHeading(&b, "Outputs")
 	for _, out := range e.Outputs {
-		fmt.Fprintf(&b, "  %s\n", hang(pad(out.Key, 14), out.describe(), 16))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented(pad(out.Key, 14), out.describe(), 16))
 	}
 	if len(e.Values) > 0 {
-		section(&b, "Values")
+		writeHeading(&b, "Values")
 	}
 	for _, v := range e.Values {
-		fmt.Fprintf(&b, "  %s\n", hang("", constant(v), 4))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented("", constantText(v), 4))
 	}
-	section(&b, "Take care")
+	writeHeading(&b, "Take care")
 	for _, c := range e.Cautions {
-		fmt.Fprintf(&b, "  %s\n", hang("! ", c.Text+" ["+c.Source+"]", 4))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented("! ", c.Text+" ["+c.Source+"]", 4))
 	}
 	if len(e.Sources) > 0 {
-		section(&b, "Sources")
+		writeHeading(&b, "Sources")
 	}
 	for _, s := range e.Sources {
-		fmt.Fprintf(&b, "  %s\n", hang("", mark(s), 2))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented("", sourceText(s), 2))
 	}
 	fmt.Fprintf(&b, "\nExample:\n  coldbatch calc %s%s\n", e.Name, e.example())
 	return b.String()
 }
 
-// List prints all calculators in one screen: the stages of the work, two
-// calculators a line.
+// List prints all calculators on one screen, by stage of the work, two to a line.
 func List() string {
 	var b strings.Builder
 	group, left := "", ""
@@ -124,12 +123,12 @@ func List() string {
 		end()
 	}
 	end()
-	b.WriteString("\n  coldbatch calc NAME                       what it takes, how this is worked out, and the sources\n")
-	b.WriteString("  coldbatch calc NAME key=value … [--json]  an answer\n")
+	b.WriteString("\n  coldbatch calc NAME                       show inputs, formula and sources\n")
+	b.WriteString("  coldbatch calc NAME key=value … [--json]  calculate\n")
 	return b.String()
 }
 
-// example gives the required inputs, and Try, as they are typed.
+// example writes the required inputs and ExampleInputs as on the command line.
 func (e Entry) example() string {
 	s := ""
 	for _, in := range e.Inputs {
@@ -137,13 +136,13 @@ func (e Entry) example() string {
 			s += fmt.Sprintf(" %s='%s'", in.Key, in.example())
 		}
 	}
-	if e.Try != "" {
-		s += " " + e.Try
+	if e.ExampleInputs != "" {
+		s += " " + e.ExampleInputs
 	}
 	return s
 }
 
-// describe tells an input: what it is, its range, its default.
+// describe prints an input's label, help, range or words, and default.
 func (in Input) describe() string {
 	s := in.Label
 	if in.Help != "" {
@@ -151,22 +150,22 @@ func (in Input) describe() string {
 	}
 	switch {
 	case len(in.Words) > 0:
-		s += "; one of " + values(in.Words)
+		s += "; one of " + joinValues(in.Words)
 	case in.Min != 0 || in.Max != 0:
-		s += "; " + in.span(unit.Style{})
+		s += "; " + in.rangeText(unit.Style{})
 	}
 	switch {
 	case in.Required:
-		s += "; needed, such as " + in.example()
+		s += "; required, such as " + in.example()
 	case in.Default != "":
-		s += "; " + in.Default + " if not given (" + mark(in.Source) + ")"
+		s += "; " + in.Default + " if left out (" + sourceText(in.Source) + ")"
 	case in.Example != "":
 		s += "; such as " + in.Example
 	}
 	return s
 }
 
-// describe tells an output: what it is, its unit, its source.
+// describe prints an output's label, help, words or unit, and source.
 func (out Output) describe() string {
 	s := out.Label
 	if out.Help != "" {
@@ -174,17 +173,18 @@ func (out Output) describe() string {
 	}
 	switch {
 	case len(out.Words) > 0:
-		s += "; one of " + values(out.Words)
+		s += "; one of " + joinValues(out.Words)
 	case out.In != "":
 		s += "; in " + out.In
 	case out.Kind != KindTime && out.Kind != unit.KindPH && unit.Unit(out.Kind) != "1":
 		s += "; in " + unit.Unit(out.Kind)
 	}
-	return s + " (" + mark(out.Source) + ")"
+	return s + " (" + sourceText(out.Source) + ")"
 }
 
-// constant tells a constant: its name, its value with its range, its source.
-func constant(v fault.Value) string {
+// constantText prints a constant's name, value, range and source. Seconds are printed as
+// minutes.
+func constantText(v fault.Value) string {
 	scale, symbol := 1.0, " "+v.Unit
 	switch v.Unit {
 	case "1":
@@ -196,10 +196,10 @@ func constant(v fault.Value) string {
 	if v.Low != 0 || v.High != 0 {
 		s += fmt.Sprintf(", %.5g to %.5g", v.Low*scale, v.High*scale)
 	}
-	return s + " (" + mark(v.Source) + ")"
+	return s + " (" + sourceText(v.Source) + ")"
 }
 
-func values(words []Word) string {
+func joinValues(words []Word) string {
 	var v []string
 	for _, w := range words {
 		v = append(v, w.Value)
@@ -207,27 +207,27 @@ func values(words []Word) string {
 	return strings.Join(v, ", ")
 }
 
-// mark prints a source with its mark.
-func mark(s fault.Source) string {
+// sourceText prints a source with its mark in front.
+func sourceText(s fault.Source) string {
 	switch s.Kind {
 	case fault.Published:
 		return "published: " + s.Text
 	case fault.Memory:
 		return "from memory: " + s.Text
 	}
-	return s.Text // practice and judgement say so themselves
+	return s.Text // the text of practice and judgement begins with the mark
 }
 
-func section(b *strings.Builder, title string) { fmt.Fprintf(b, "\n%s\n", title) }
+func writeHeading(b *strings.Builder, title string) { fmt.Fprintf(b, "\n%s\n", title) }
 
 // pad fills s with spaces to a width in characters.
 func pad(s string, wide int) string {
 	return s + strings.Repeat(" ", max(0, wide-len([]rune(s))))
 }
 
-// hang sets lead and then text, broken at spaces into lines of at most 96
-// characters, the later ones indented.
-func hang(lead, text string, indent int) string {
+// wrapIndented writes lead and text, broken at spaces into lines of at most 96 characters;
+// lines after the first are indented.
+func wrapIndented(lead, text string, indent int) string {
 	var b strings.Builder
 	b.WriteString(lead)
 	column := indent

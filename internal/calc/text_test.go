@@ -8,7 +8,7 @@ import (
 )
 
 // The reference tells each number's unit as the answer's JSON has it.
-func TestReferenceTellsUnits(t *testing.T) {
+func TestReferenceShowsUnits(t *testing.T) {
 	for _, row := range []struct {
 		why  string
 		out  Output

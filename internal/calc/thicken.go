@@ -10,33 +10,33 @@ import (
 var _ = register(Entry{
 	Name: "thicken", Order: 26,
 	Title:   "Thickener for dye",
-	Purpose: "How much sodium alginate makes dye stay where it is put.",
-	Formula: "A share of the weight of the liquor, by what it is for; a millilitre is taken as a gram.",
+	Purpose: "How much sodium alginate keeps dye from running.",
+	Formula: "A share of the weight of the liquor, by its use; a millilitre counts as a gram.",
 	Inputs: []Input{
 		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "250 mL", Min: 1, Max: 1e6},
-		{Key: "use", Label: "Use", Type: Choice, Words: uses(), Required: true, Example: string(liquor.Paint)},
+		{Key: "use", Label: "Use", Type: Choice, Words: useWords(), Required: true, Example: string(liquor.Paint)},
 	},
-	Outputs:  []Output{{Key: "alginate", Label: "Sodium alginate", Kind: unit.KindMass, Source: liquor.Thin.Alginate().Source}},
-	Cautions: []fault.Caution{dye.NotFood},
-	Values:   alginates(),
-	Sum:      sumThicken,
+	Outputs:   []Output{{Key: "alginate", Label: "Sodium alginate", Kind: unit.KindMass, Source: liquor.Thin.Alginate().Source}},
+	Cautions:  []fault.Caution{dye.NotFood},
+	Values:    alginateValues(),
+	Calculate: calculateThicken,
 })
 
-func uses() (words []Word) {
+func useWords() (words []Word) {
 	for _, u := range liquor.Uses() {
 		words = append(words, Word{string(u), u.Words()})
 	}
 	return words
 }
 
-func alginates() (v []fault.Value) {
+func alginateValues() (v []fault.Value) {
 	for _, u := range liquor.Uses() {
 		v = append(v, u.Alginate())
 	}
 	return v
 }
 
-func sumThicken(g *Given) (*Answer, error) {
+func calculateThicken(g *Given) (*Answer, error) {
 	a := &Answer{}
 	middle, low, high := liquor.Thicken(Get[unit.Volume](g, "volume"), liquor.Use(g.Word("use")))
 	PutRange(a, "alginate", middle, low, high)

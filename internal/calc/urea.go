@@ -19,15 +19,15 @@ var _ = register(Entry{
 			Default: "bagged", Source: fault.CommonPractice},
 		pickUpInput(), clothInput(),
 	},
-	Outputs:  []Output{{Key: "urea", Label: "Urea", Kind: unit.KindMass, Source: liquor.UreaStrength.Source}},
-	Cautions: []fault.Caution{dye.NoBleach, dye.NotFood},
-	Values:   []fault.Value{liquor.UreaStrength, liquor.UreaAbove},
-	Sum:      sumUrea,
+	Outputs:   []Output{{Key: "urea", Label: "Urea", Kind: unit.KindMass, Source: liquor.UreaStrength.Source}},
+	Cautions:  []fault.Caution{dye.NoBleach, dye.NotFood},
+	Values:    []fault.Value{liquor.UreaStrength, liquor.UreaAbove},
+	Calculate: calculateUrea,
 })
 
-func sumUrea(g *Given) (*Answer, error) {
+func calculateUrea(g *Given) (*Answer, error) {
 	a := &Answer{}
-	c, err := strength(g, a, "strength", Get[unit.Volume](g, "volume"))
+	c, err := readStrength(g, a, "strength", Get[unit.Volume](g, "volume"))
 	if err != nil {
 		return nil, err
 	}

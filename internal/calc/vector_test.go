@@ -96,25 +96,26 @@ func (v vector) check(t *testing.T) {
 			t.Errorf("no output %s", key)
 			continue
 		}
-		same(t, key, got.Value, want.Value, want.Tol)
+		checkSame(t, key, got.Value, want.Value, want.Tol)
 		if want.Low != nil {
-			same(t, key+" low", got.Low, want.Low, bound(want.Low, want.Tol))
+			checkSame(t, key+" low", got.Low, want.Low, rangeTolerance(want.Low, want.Tol))
 		}
 		if want.High != nil {
-			same(t, key+" high", got.High, want.High, bound(want.High, want.Tol))
+			checkSame(t, key+" high", got.High, want.High, rangeTolerance(want.High, want.Tol))
 		}
 	}
 }
 
-// bound is how far the end of a range may be off: as far as the value, and not
-// less than 0.1 % of itself.
-func bound(want any, tol float64) float64 {
+// rangeTolerance is how far the end of a range may be off: tol, and at least 0.1 % of the
+// end itself.
+func rangeTolerance(want any, tol float64) float64 {
 	v, _ := want.(float64)
 	return max(tol, math.Abs(v)*1e-3)
 }
 
-// same compares a number within tol, a time to the minute, and a word exactly.
-func same(t *testing.T, key string, got, want any, tol float64) {
+// checkSame fails the test unless got is want: a number within tol, a time to the minute,
+// a word exactly.
+func checkSame(t *testing.T, key string, got, want any, tol float64) {
 	t.Helper()
 	switch want := want.(type) {
 	case float64:

@@ -35,12 +35,12 @@ var _ = register(Entry{
 		{Key: "minutes", Label: "Time in each", Kind: unit.KindDuration, In: "min", Source: rinse.HotTime.Source},
 		{Key: "loads", Label: "Machine loads", Help: "instead of baths by hand", Kind: unit.KindCount, Source: rinse.Filled.Source},
 	},
-	Cautions: []fault.Caution{alkali.Hot, cure.KeepAway, dye.NoBleach, alkali.Drain},
-	Values:   append(rinse.HotValues(), goods.Spun),
-	Sum:      sumWash,
+	Cautions:  []fault.Caution{alkali.Hot, cure.KeepAway, dye.NoBleach, alkali.Drain},
+	Values:    append(rinse.HotValues(), goods.Spun),
+	Calculate: calculateWash,
 })
 
-func sumWash(g *Given) (*Answer, error) {
+func calculateWash(g *Given) (*Answer, error) {
 	a := &Answer{}
 	depth := Get[unit.Share](g, "strength")
 	if g.Kind("strength") == unit.KindShare {
@@ -62,7 +62,7 @@ func sumWash(g *Given) (*Answer, error) {
 	Put(a, "minutes", unit.Duration(rinse.HotTime.Value))
 	Put(a, "loads", load.Loads(Get[unit.Mass](g, "machine")))
 	a.Note("rinse cold until the cloth no longer feels slippery, only then wash at %g °C or hotter; %g °C takes more loose dye out than %g °C", rinse.HotFrom.Value, rinse.HotFrom.High, rinse.HotFrom.Value)
-	a.Note("stop when the water stays clear and a wet white rag pressed on at 60 °C stays white; the count is only where to begin")
-	a.Note("in a machine a 60 °C programme stands for one or two hot baths, with a spin between; deep colours alone the first time")
+	a.Note("stop when the water stays clear and a wet white rag pressed on at 60 °C stays white; the number of baths is only a start")
+	a.Note("a 60 °C machine programme counts as one or two hot baths, with a spin between; machine-wash deep colours alone the first time")
 	return a, nil
 }

@@ -12,7 +12,7 @@ import (
 var _ = register(Entry{
 	Name: "water", Order: 5,
 	Title:   "Hard water",
-	Purpose: "How hard the water is, and what that asks for: softener in the dye water, and the soda ash that it costs a soak.",
+	Purpose: "How hard the water is, how much softener the dye water needs, and how much soda ash it costs a soak.",
 	Formula: "Softener is two to three times what binds the hardness. Soda ash is lost mole for mole, as chalk.",
 	Inputs: []Input{
 		{Key: "hardness", Label: "Hardness", Help: "from the water report or a strip", Type: Quantity, Kinds: []unit.Kind{unit.KindHardness}, Required: true,
@@ -20,23 +20,23 @@ var _ = register(Entry{
 		{Key: "volume", Label: "Water", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
 	},
 	Outputs: []Output{
-		{Key: "class", Label: "The water is", Words: waters(), Source: alkali.SoftTo.Source},
+		{Key: "class", Label: "The water is", Words: hardnessWords(), Source: alkali.SoftTo.Source},
 		{Key: "softener", Label: "Softener", Help: "sodium hexametaphosphate, where this is dye water", Kind: unit.KindMass, Source: alkali.SoftenerOver.Source},
 		{Key: "soda_lost", Label: "Soda ash lost", Help: "where this is a soak", Kind: unit.KindMass, Source: alkali.PerHardness.Source},
 	},
-	Cautions: []fault.Caution{dye.NotFood, alkali.Eyes},
-	Values:   append(unit.HardnessValues(), alkali.SoftTo, alkali.ModerateTo, alkali.HardTo, alkali.SoftenerFloor, alkali.SoftenerOver, alkali.PerHardness),
-	Sum:      sumWater,
+	Cautions:  []fault.Caution{dye.NotFood, alkali.Eyes},
+	Values:    append(unit.HardnessValues(), alkali.SoftTo, alkali.ModerateTo, alkali.HardTo, alkali.SoftenerFloor, alkali.SoftenerOver, alkali.PerHardness),
+	Calculate: calculateWater,
 })
 
-func waters() (words []Word) {
+func hardnessWords() (words []Word) {
 	for _, w := range alkali.Waters() {
 		words = append(words, Word{string(w), strings.ReplaceAll(string(w), "-", " ")})
 	}
 	return words
 }
 
-func sumWater(g *Given) (*Answer, error) {
+func calculateWater(g *Given) (*Answer, error) {
 	h, v := Get[unit.Hardness](g, "hardness"), Get[unit.Volume](g, "volume")
 	a := &Answer{}
 	if inDegrees(g.Text("hardness")) {
@@ -46,6 +46,6 @@ func sumWater(g *Given) (*Answer, error) {
 	middle, low, high := alkali.Softener(h, v)
 	PutRange(a, "softener", middle, low, high)
 	Put(a, "soda_lost", alkali.Lost(h, v))
-	a.Note("softener goes into the dye water, before the dye; not into the soak, where the soda ash does it")
+	a.Note("softener goes into the dye water, before the dye; the soak needs none, its soda ash softens the water")
 	return a, nil
 }
