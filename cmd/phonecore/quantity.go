@@ -22,7 +22,7 @@ type amount struct {
 
 func printed(k unit.Kind, v float64, s unit.Style) amount {
 	number, symbol := unit.Split(k, v, s)
-	return amount{k, v, unit.Show(k, v, s), number, symbol, unit.Other(k, v, s)}
+	return amount{k, v, unit.Show(k, v, s), number, symbol, unit.ShowInOther(k, v, s)}
 }
 
 // parse reads what was typed as kind, or as the first of kinds whose unit fits.

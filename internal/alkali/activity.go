@@ -8,12 +8,12 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// A soda-ash bath is far from ideal: at 50 g/L its ionic strength is 1.4.
-// Without activities the pH comes out 0.4 too high at 50 g/L. The Davies
-// equation holds to about 10 g/L; at 50 g/L it is 0.27 too high and above that
-// useless, because its linear term, made for ions of one charge, is multiplied
-// by four for carbonate. The equation of Truesdell and Jones with one size and
-// one linear term for each ion holds throughout:
+// A soda-ash bath is not an ideal solution: at 50 g/L its ionic strength is 1.4.
+// Without activities the pH is 0.4 too high at 50 g/L. The Davies equation works up to
+// about 10 g/L; at 50 g/L it is 0.27 too high and above that useless, because its
+// linear term, made for ions of one charge, is multiplied by four for carbonate. The
+// equation of Truesdell and Jones, with a size and a linear term for each ion, works
+// over the whole range:
 //
 //	log γ = −A z² √I / (1 + B å √I) + b I
 
@@ -26,11 +26,11 @@ var database = fault.Source{Kind: fault.Memory, Text: "the database phreeqc.dat 
 // ion has the parameters of one ion: charge, size å in Å, and b in kg/mol.
 type ion struct{ charge, size, linear float64 }
 
-// The ions of the bath. Sizes and terms as in the database phreeqc.dat, from
-// memory. Sodium is only a counter-ion here: its own activity never enters.
-// The database pairs sodium with bicarbonate besides; we leave the pair out,
-// which costs at most 0.05 in a half-spent bath and brings the carbonate buffer
-// of the National Bureau of Standards nearer (0.005 at 15–40 °C).
+// The ions of the bath, with sizes and terms as in the database phreeqc.dat, from
+// memory. Sodium is only a counter-ion here, so its activity is not needed. The
+// database also pairs sodium with bicarbonate; we leave the pair out. That costs at
+// most 0.05 in a half-spent bath, and the carbonate buffer of the National Bureau of
+// Standards comes out closer (within 0.005 at 15–40 °C).
 var (
 	hydrogen    = ion{1, 9.0, 0}
 	hydroxide   = ion{1, 3.5, 0.015}
@@ -47,7 +47,7 @@ const neutralTerm = 0.1
 // PHREEQC; from memory.
 const waterTerm = 0.017
 
-// debyeHuckel gives A (kg^½ mol^−½) and B (kg^½ mol^−½ Å^−1) for water at t
+// debyeHuckel returns A (kg^½ mol^−½) and B (kg^½ mol^−½ Å^−1) for water at t
 // from its density and permittivity; 0.509 and 0.328 at 25 °C. Truesdell and
 // Jones 1974, from memory.
 func debyeHuckel(t unit.Temperature) (a, b float64) {
@@ -56,8 +56,8 @@ func debyeHuckel(t unit.Temperature) (a, b float64) {
 	return factorA * root / math.Pow(permittivity*k, 1.5), factorB * root / math.Sqrt(permittivity*k)
 }
 
-// The factors of A and B; with them goes the permittivity of water by the
-// absolute temperature T, as the factors of 1, T, ln T and 1/T.
+// The factors of A and B. The permittivity of water that belongs to them depends on the
+// absolute temperature T, by the factors of 1, T, ln T and 1/T.
 const (
 	factorA = 1824827.7
 	factorB = 50.2905
@@ -70,11 +70,11 @@ func permittivity(t unit.Temperature) float64 {
 	return dielectric[0] + dielectric[1]*k + dielectric[2]*math.Log(k) + dielectric[3]/k
 }
 
-// activities lists the constants of this file.
-func activities() []fault.Value {
+// activityValues lists the constants in this file.
+func activityValues() []fault.Value {
 	d := dielectric
 	v := []fault.Value{
-		{Name: fmt.Sprintf("permittivity of water at 25 °C, by %.7g %+.7g T %+.7g ln T %+.7g/T", d[0], d[1], d[2], d[3]), Value: permittivity(room), Unit: "1", Source: truesdell},
+		{Name: fmt.Sprintf("permittivity of water at 25 °C, by %.7g %+.7g T %+.7g ln T %+.7g/T", d[0], d[1], d[2], d[3]), Value: permittivity(roomTemperature), Unit: "1", Source: truesdell},
 		{Name: "Debye and Hückel's A: factor of √density/(permittivity T)^1.5", Value: factorA, Unit: "kg^½ mol^−½", Source: truesdell},
 		{Name: "Debye and Hückel's B: factor of √density/√(permittivity T)", Value: factorB, Unit: "kg^½ mol^−½ Å^−1", Source: truesdell},
 		{Name: "log of the activity of carbon dioxide a mol/kg", Value: neutralTerm, Unit: "kg/mol", Source: database},

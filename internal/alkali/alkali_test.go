@@ -156,25 +156,25 @@ func TestPowder(t *testing.T) {
 		if grade == AnyGrade {
 			continue
 		}
-		_, low, high := grade.Spooned(cup)
+		_, low, high := grade.MassOf(cup)
 		if !near(float64(low), row.Number(t, "cup_low"), 0.5) || !near(float64(high), row.Number(t, "cup_high"), 0.5) {
 			t.Errorf("a cup of %s ash is %.0f–%.0f g", grade, low, high)
 		}
 	}
 	// A cup is a cup again, and the range goes the other way round.
 	for _, grade := range []Grade{AnyGrade, Light, Dense} {
-		m, low, high := grade.Spooned(cup)
-		if v, least, most := grade.Spoons(m); !near(float64(v), cup, 1e-9) || !(least <= v && v <= most) {
+		m, low, high := grade.MassOf(cup)
+		if v, least, most := grade.VolumeOf(m); !near(float64(v), cup, 1e-9) || !(least <= v && v <= most) {
 			t.Errorf("%.0f g of %s ash are %.0f mL (%.0f–%.0f)", m, grade, v, least, most)
 		}
-		_, least, _ := grade.Spoons(high)
-		_, _, most := grade.Spoons(low)
+		_, least, _ := grade.VolumeOf(high)
+		_, _, most := grade.VolumeOf(low)
 		if !near(float64(least), cup, 1e-9) || !near(float64(most), cup, 1e-9) {
 			t.Errorf("the ends of a cup of %s ash are %.3f and %.3f mL", grade, least, most)
 		}
 	}
 	// Of a grade that nobody knows the range spans both.
-	_, low, high := AnyGrade.Spooned(cup)
+	_, low, high := AnyGrade.MassOf(cup)
 	if low > 136 || high < 247 {
 		t.Errorf("a cup of any ash is %.0f–%.0f g", low, high)
 	}
@@ -245,10 +245,10 @@ func TestForms(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := rapid.SampledFrom(Forms()).Draw(t, "form")
 		m := rapid.Float64Range(0.001, 1e6).Draw(t, "m")
-		if got := f.Pure(f.Weighed(unit.Mass(m))); !near(float64(got)/m, 1, 1e-12) {
+		if got := f.AnhydrousIn(f.MassFor(unit.Mass(m))); !near(float64(got)/m, 1, 1e-12) {
 			t.Fatalf("%g g of %s comes back as %g", m, f, got)
 		}
-		if f.Weighed(unit.Mass(m)) < unit.Mass(m) {
+		if f.MassFor(unit.Mass(m)) < unit.Mass(m) {
 			t.Fatalf("%s weighs less than anhydrous", f)
 		}
 	})
@@ -261,13 +261,13 @@ func TestSpent(t *testing.T) {
 		warm := unit.Temperature(rapid.Float64Range(0, 60).Draw(t, "warm"))
 		acid := rapid.Float64Range(0, 1.4).Draw(t, "acid")
 		ph, _ := PH(c, warm, unit.Share(acid))
-		if got := Spent(c, warm, ph); !near(float64(got), acid, 1e-5) {
+		if got := SpentShare(c, warm, ph); !near(float64(got), acid, 1e-5) {
 			t.Fatalf("%g spent of %g g/L at %g °C is pH %g, and that %g", acid, float64(c), float64(warm), float64(ph), float64(got))
 		}
 	})
 	for _, odd := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -1, 0} {
 		for _, ph := range []float64{math.NaN(), math.Inf(1), -3, 0, 14} {
-			if got := Spent(unit.Concentration(odd), unit.Temperature(odd), unit.PH(ph)); !(got >= 0 && got <= 1.5) {
+			if got := SpentShare(unit.Concentration(odd), unit.Temperature(odd), unit.PH(ph)); !(got >= 0 && got <= 1.5) {
 				t.Errorf("%g g/L at pH %g: %g", odd, ph, float64(got))
 			}
 		}

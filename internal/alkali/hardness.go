@@ -5,7 +5,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Water is how hard water is, in a word.
+// Water is a class of water by its hardness.
 type Water string
 
 // The classes of water.
@@ -22,27 +22,27 @@ func Waters() []Water { return []Water{SoftWater, ModerateWater, HardWater, Very
 var (
 	usgs = fault.Source{Kind: fault.Published, Text: "U.S. Geological Survey, hardness of water, the same bands credited to WHO 2011 in Prog. Earth Planet. Sci. (2017), doi 10.1186/s40645-017-0142-9, table 3"}
 
-	// The ends of the classes: soft to 60, hard from 121, very hard over 180.
+	// The upper ends of the classes: soft to 60, moderately hard to 120, hard to 180.
 	SoftTo     = fault.Value{Name: "soft up to", Value: 60, Unit: "mg/L", Source: usgs}
 	ModerateTo = fault.Value{Name: "moderately hard up to", Value: 120, Unit: "mg/L", Source: usgs}
 	HardTo     = fault.Value{Name: "hard up to", Value: 180, Unit: "mg/L", Source: usgs}
 
-	// PerHardness is the soda ash that a gram of hardness takes, mole for mole, as
-	// it falls out as chalk: Na2CO3 105.988 for CaCO3 100.087 g/mol.
+	// PerHardness is the soda ash that a gram of hardness uses up, mole for mole, as
+	// chalk settles out: Na2CO3 105.988 for CaCO3 100.087 g/mol.
 	PerHardness = fault.Value{Name: "soda ash lost a gram of hardness", Value: 105.988 / 100.087, Unit: "1", Source: iupac}
 
 	// SoftenerFloor is the least sodium hexametaphosphate for a gram of hardness:
 	// NaPO3 101.961 g/mol, two for each calcium.
 	SoftenerFloor = fault.Value{Name: "hexametaphosphate a gram of hardness, least", Value: 2 * 101.961 / 100.087, Unit: "1",
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: one calcium to two phosphate groups"}}
-	// SoftenerOver is how many times that is used.
+	// SoftenerOver is the multiple of SoftenerFloor that is used in practice.
 	SoftenerOver = fault.Value{Name: "times the least that is used", Value: 2.5, Unit: "1", Low: 2, High: 3,
 		Source: fault.Source{Kind: fault.Practice, Text: "common practice and memory, 1–2 g/L in very hard water, no source"}}
 )
 
-// WaterOf gives the class of water of hardness h. The published bands are in
-// whole mg/L, so h counts as rounded to these.
-func WaterOf(h unit.Hardness) Water {
+// ClassifyWater returns the class of water of hardness h. The published bands are in
+// whole mg/L, so h is rounded to these.
+func ClassifyWater(h unit.Hardness) Water {
 	for i, end := range []fault.Value{SoftTo, ModerateTo, HardTo} {
 		if float64(h) < end.Value+0.5 {
 			return Waters()[i]
@@ -51,18 +51,20 @@ func WaterOf(h unit.Hardness) Water {
 	return VeryHardWater
 }
 
-// in is the hardness in v, in grams as CaCO3.
-func in(h unit.Hardness, v unit.Volume) float64 { return float64(h) * float64(v) / 1e6 }
+// hardnessMass is the hardness in v of water, in grams of CaCO3.
+func hardnessMass(h unit.Hardness, v unit.Volume) float64 { return float64(h) * float64(v) / 1e6 }
 
 // Softener is the sodium hexametaphosphate for v of dye water of hardness h:
 // none in soft water.
 func Softener(h unit.Hardness, v unit.Volume) (middle, low, high unit.Mass) {
-	if WaterOf(h) == SoftWater {
+	if ClassifyWater(h) == SoftWater {
 		return 0, 0, 0
 	}
-	least := in(h, v) * SoftenerFloor.Value
+	least := hardnessMass(h, v) * SoftenerFloor.Value
 	return unit.Mass(least * SoftenerOver.Value), unit.Mass(least * SoftenerOver.Low), unit.Mass(least * SoftenerOver.High)
 }
 
-// Lost is the soda ash that v of water of hardness h takes out of a soak.
-func Lost(h unit.Hardness, v unit.Volume) unit.Mass { return unit.Mass(in(h, v) * PerHardness.Value) }
+// SodaLost is the soda ash that v of water of hardness h uses up in a soak.
+func SodaLost(h unit.Hardness, v unit.Volume) unit.Mass {
+	return unit.Mass(hardnessMass(h, v) * PerHardness.Value)
+}

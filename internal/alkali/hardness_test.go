@@ -16,7 +16,7 @@ func TestWaterOf(t *testing.T) {
 			if row[end] == "-" {
 				continue
 			}
-			if got := WaterOf(unit.Hardness(row.Number(t, end))); string(got) != row["class"] {
+			if got := ClassifyWater(unit.Hardness(row.Number(t, end))); string(got) != row["class"] {
 				t.Errorf("%s mg/L is %s, want %s", row[end], got, row["class"])
 			}
 		}
@@ -30,7 +30,7 @@ func TestHardnessWorked(t *testing.T) {
 	if math.Abs(float64(low)-2*0.204) > 0.001 || math.Abs(float64(high)-3*0.204) > 0.001 || middle != (low+high)/2 {
 		t.Errorf("softener %.4f g (%.4f to %.4f)", float64(middle), float64(low), float64(high))
 	}
-	if got := float64(Lost(100, 10000)); math.Abs(got-1.06) > 0.002 {
+	if got := float64(SodaLost(100, 10000)); math.Abs(got-1.06) > 0.002 {
 		t.Errorf("soda ash lost: %.4f g, want 1.06", got)
 	}
 	if m, l, h := Softener(60, 1000); m != 0 || l != 0 || h != 0 {
@@ -50,7 +50,7 @@ func TestHardnessProperties(t *testing.T) {
 		if many, _, _ := Softener(h, v*unit.Volume(k)); math.Abs(float64(many)-k*float64(middle)) > 1e-9*float64(many) {
 			t.Fatalf("%g times the water takes %g g for %g", k, float64(many), float64(middle))
 		}
-		if harder, _, _ := Softener(h*unit.Hardness(k), v); harder < middle || Lost(h*unit.Hardness(k), v) < Lost(h, v) {
+		if harder, _, _ := Softener(h*unit.Hardness(k), v); harder < middle || SodaLost(h*unit.Hardness(k), v) < SodaLost(h, v) {
 			t.Fatal("harder water takes less")
 		}
 	})

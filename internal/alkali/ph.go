@@ -7,61 +7,61 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// The range in which the pH is checked against an outside computation. Beyond
-// it PH still answers, and says that it extrapolates.
+// The range in which the pH is checked against another program. Outside it PH
+// extrapolates and says so.
 const (
-	minChecked unit.Concentration = 5
-	maxChecked unit.Concentration = 100
-	minWarm    unit.Temperature   = 5
-	maxWarm    unit.Temperature   = 45
+	minChecked            unit.Concentration = 5
+	maxChecked            unit.Concentration = 100
+	minCheckedTemperature unit.Temperature   = 5
+	maxCheckedTemperature unit.Temperature   = 45
 )
 
-// Sources names what the pH is made from.
-func Sources() []fault.Source { return []fault.Source{plummer, truesdell} }
+// Sources lists the sources of the pH.
+func Sources() []fault.Source { return []fault.Source{plummerBusenberg, truesdell} }
 
-// PH gives the pH that a good meter reads in a closed bath of c (g/L of
-// anhydrous soda ash in the solution) at t, after acid has been spent on it:
-// acid is in equivalents per mole of soda ash, 0 for a fresh bath, 1 where only
-// bicarbonate is left. The charges balance:
+// PH returns the pH that a good meter reads in a closed bath of c (g/L of anhydrous
+// soda ash in solution) at t, after acid has used up some of it. acid is in
+// equivalents per mole of soda ash: 0 for a fresh bath, 1 where only bicarbonate is
+// left. The charges balance:
 //
 //	[Na+] + [H+] = [OH−] + [HCO3−] + 2 [CO3−−] + acid
 //
-// It holds ±0.05 at 5–30 g/L and ±0.1 to 100 g/L, 5–45 °C, acid 0–1; outside
-// that extrapolated is true. c is held to 0–500 g/L, t to 0–100 °C, acid to
-// 0–1.5. Water without soda gives neutral.
+// Its error is ±0.05 at 5–30 g/L and ±0.1 up to 100 g/L, for 5–45 °C and acid 0–1;
+// outside that range extrapolated is true. c is limited to 0–500 g/L, t to 0–100 °C,
+// acid to 0–1.5. Water without soda ash is neutral.
 func PH(c unit.Concentration, t unit.Temperature, acid unit.Share) (ph unit.PH, extrapolated bool) {
 	m := molality(c, t)
-	ph = balance(2*m, m, within(float64(acid), 0, 1.5)*m, t)
-	checked := c >= minChecked && c <= maxChecked && t >= minWarm && t <= maxWarm && acid >= 0 && acid <= 1
+	ph = balance(2*m, m, clamp(float64(acid), 0, 1.5)*m, t)
+	checked := c >= minChecked && c <= maxChecked && t >= minCheckedTemperature && t <= maxCheckedTemperature && acid >= 0 && acid <= 1
 	return ph, !checked
 }
 
-// Values lists every constant that the package's sums rest on, but for those
-// that Bulk and the hardness of water give.
+// Values lists every constant of the package except the bulk densities and those of
+// hardness.
 func Values() []fault.Value {
-	return append(append(PHValues(), molarMonohydrate, molarDecahydrate), solubilities()...)
+	return append(append(PHValues(), molarMonohydrate, molarDecahydrate), solubilityValues()...)
 }
 
-// PHValues lists what PH, Spent and PHSpread rest on.
+// PHValues lists the constants of PH, SpentShare and PHSpread.
 func PHValues() []fault.Value {
-	v := append(constants(), activities()...)
-	return append(append(v, densities()...), molarAnhydrous, errorWeak, errorStrong, errorBeyond)
+	v := append(constantValues(), activityValues()...)
+	return append(append(v, densityValues()...), molarAnhydrous, errorWeak, errorStrong, errorBeyond)
 }
 
-// The honest error of PH either way.
+// The error of PH, either way.
 var (
-	compared = fault.Source{Kind: fault.Judgement, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
+	comparison = fault.Source{Kind: fault.Judgement, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
 
-	errorWeak   = fault.Value{Name: "error of the pH at 5 to 30 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: compared}
-	errorStrong = fault.Value{Name: "error of the pH over 30 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: compared}
+	errorWeak   = fault.Value{Name: "error of the pH at 5 to 30 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: comparison}
+	errorStrong = fault.Value{Name: "error of the pH over 30 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: comparison}
 	errorBeyond = fault.Value{Name: "error of the pH elsewhere", Value: 0.2, Unit: "1", Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
 )
 
-// PHSpread is the honest error of PH either way: 0.05 to 30 g/L, 0.1 to 100
-// g/L, 0.2 where it extrapolates.
+// PHSpread is the error of PH, either way: 0.05 up to 30 g/L, 0.1 up to 100 g/L, 0.2
+// where it extrapolates.
 func PHSpread(c unit.Concentration, t unit.Temperature) unit.PH {
 	switch {
-	case c < minChecked || c > maxChecked || t < minWarm || t > maxWarm:
+	case c < minChecked || c > maxChecked || t < minCheckedTemperature || t > maxCheckedTemperature:
 		return unit.PH(errorBeyond.Value)
 	case c > 30:
 		return unit.PH(errorStrong.Value)
@@ -69,21 +69,21 @@ func PHSpread(c unit.Concentration, t unit.Temperature) unit.PH {
 	return unit.PH(errorWeak.Value)
 }
 
-// Spent is the inverse of PH: the acid, in equivalents per mole of soda ash, that
-// has brought a bath of c at t to ph. It is 0 for a pH at or above that of the
-// fresh bath, and at most 1.5; c, t and ph are held as in PH.
-func Spent(c unit.Concentration, t unit.Temperature, ph unit.PH) unit.Share {
+// SpentShare is the inverse of PH: the acid, in equivalents per mole of soda ash, that
+// has lowered the pH of a bath of c at t to ph. It is 0 for a pH at or above that of the
+// fresh bath, and at most 1.5; c, t and ph are limited as in PH.
+func SpentShare(c unit.Concentration, t unit.Temperature, ph unit.PH) unit.Share {
 	m := molality(c, t)
 	if m <= 0 {
 		return 0
 	}
 	s := solution{sodium: 2 * m, carbon: m, strength: 3 * m}
-	s.set(t)
+	s.setTemperature(t)
 	acid := 0.0
 	for range passes {
 		was := s.strength
-		need, next := s.charges(within(float64(ph), 0, 15), acid)
-		acid = within(need, 0, 1.5*m)
+		need, next := s.charges(clamp(float64(ph), 0, 15), acid)
+		acid = clamp(need, 0, 1.5*m)
 		if s.strength = next + acid/2; math.Abs(s.strength-was) < 1e-9 {
 			break
 		}
@@ -101,8 +101,8 @@ type solution struct {
 	a, b, pK1, pK2, pKw      float64
 }
 
-// set gives the solution the constants of a temperature.
-func (s *solution) set(t unit.Temperature) {
+// setTemperature sets the constants that depend on the temperature.
+func (s *solution) setTemperature(t unit.Temperature) {
 	s.a, s.b = debyeHuckel(t)
 	s.pK1, s.pK2, s.pKw = -logK1.at(t), -logK2.at(t), -logKw.at(t)
 }
@@ -130,7 +130,7 @@ func tenTo(x float64) float64 { return math.Exp(x * math.Ln10) }
 // repeating, the pH within each pass by halving.
 func balance(sodium, carbon, acid float64, t unit.Temperature) unit.PH {
 	s := solution{sodium: sodium, carbon: carbon, strength: (sodium + 4*carbon) / 2}
-	s.set(t)
+	s.setTemperature(t)
 	var ph float64
 	for range passes {
 		var need, next float64

@@ -12,14 +12,14 @@ import (
 // tables were read; with a third from memory they differ by up to 6 %.
 var handbook = fault.Source{Kind: fault.Memory, Text: "CRC Handbook of Chemistry and Physics, aqueous solubility of inorganic compounds; the figures are those of an encyclopaedia's copy of a handbook table, which differ by up to 6 %"}
 
-// peak is the source of the row at 35.4 °C, which no handbook table that was read
-// holds.
+// peak is the source of the row at 35.4 °C, which is in none of the handbook tables that
+// we read.
 var peak = fault.Source{Kind: fault.Memory, Text: "data sheets of producers of soda ash: the peak of its solubility; no single sheet is followed"}
 
 // peakCelsius is the temperature at which most soda ash dissolves.
 const peakCelsius = 35.4
 
-// solubilityError is how far the tables differ.
+// solubilityError is how far the tables differ, as a share.
 const solubilityError = 0.06
 
 // solubility is in g anhydrous per 100 g water; below 32.0 °C over the
@@ -32,8 +32,8 @@ var solubility = []struct {
 	{40, 48.8, &handbook}, {50, 47.3, &handbook}, {60, 46.4, &handbook}, {80, 45.1, &handbook}, {100, 44.7, &handbook},
 }
 
-// solubilities lists the rows and their error.
-func solubilities() []fault.Value {
+// solubilityValues lists the rows and their error.
+func solubilityValues() []fault.Value {
 	v := []fault.Value{{Name: "error of the solubility, as a share", Value: solubilityError, Unit: "1", Source: fault.Source{Kind: fault.Judgement, Text: "judgement: how far the handbook tables differ"}}}
 	for _, r := range solubility {
 		v = append(v, fault.Value{Name: fmt.Sprintf("solubility of soda ash at %g °C", r.celsius), Value: r.grams, Unit: "g/100 g water", Source: *r.source})
@@ -41,11 +41,11 @@ func solubilities() []fault.Value {
 	return v
 }
 
-// Solubility gives the most anhydrous soda ash that 100 g of water hold at t,
-// within 6 %, between the rows of the table by equal ratios. t is held to
-// 0–100 °C.
+// Solubility returns the most anhydrous soda ash that dissolves in 100 g of water at t,
+// within 6 %. Between the rows of the table it interpolates by equal ratios; t is
+// limited to 0–100 °C.
 func Solubility(t unit.Temperature) fault.Value {
-	c := within(float64(t), 0, 100)
+	c := clamp(float64(t), 0, 100)
 	g, source := solubility[len(solubility)-1].grams, &handbook
 	for n := 1; n < len(solubility); n++ {
 		if lo, hi := solubility[n-1], solubility[n]; c <= hi.celsius {
@@ -59,22 +59,22 @@ func Solubility(t unit.Temperature) fault.Value {
 	return fault.Value{Name: fmt.Sprintf("solubility of soda ash at %.0f °C", c), Value: g, Unit: "g/100 g water", Low: g * (1 - solubilityError), High: g * (1 + solubilityError), Source: *source}
 }
 
-// Limit gives the strongest solution that t allows, in g/L of anhydrous soda
-// ash, within the error of Solubility.
-func Limit(t unit.Temperature) unit.Concentration { return saturated(Solubility(t).Value, t) }
+// Limit returns the strength of a saturated solution at t, in g/L of anhydrous soda ash,
+// within the error of Solubility.
+func Limit(t unit.Temperature) unit.Concentration { return saturatedStrength(Solubility(t).Value, t) }
 
-// LimitRange gives the ends of the range of Limit.
+// LimitRange returns the ends of the range of Limit.
 func LimitRange(t unit.Temperature) (low, high unit.Concentration) {
 	s := Solubility(t)
-	return saturated(s.Low, t), saturated(s.High, t)
+	return saturatedStrength(s.Low, t), saturatedStrength(s.High, t)
 }
 
 // WarmthHelps reports whether warmer water than t dissolves more soda ash: below the
 // peak of its solubility.
 func WarmthHelps(t unit.Temperature) bool { return float64(t) < peakCelsius }
 
-// saturated gives the strength of a solution that holds grams in 100 g of water.
-func saturated(grams float64, t unit.Temperature) unit.Concentration {
+// saturatedStrength returns the strength, in g/L, of a solution of grams in 100 g of water.
+func saturatedStrength(grams float64, t unit.Temperature) unit.Concentration {
 	share := grams / (100 + grams)
 	c := unit.Concentration(1000 * share)
 	for range 30 { // the density depends on the concentration

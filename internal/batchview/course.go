@@ -46,7 +46,7 @@ func stayCourse(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.Course,
 	if s.Celsius != nil && !hasReadingNear(readings, s.At) {
 		readings = append(append([]place.Reading(nil), readings...), place.Reading{At: s.At, Celsius: unit.Temperature(*s.Celsius)})
 	}
-	if c := place.Build(readings, p.Usual, e.Zone, s.At, now, until, unit.Difference(place.ReadingError.Value)); !c.Empty() {
+	if c := place.Build(readings, p.Usual, e.Zone, s.At, now, until, unit.Difference(place.ReadingError.Value)); !c.IsEmpty() {
 		return c, known || s.Celsius != nil
 	}
 	return place.Steady(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.Drift.Value)), false
@@ -150,7 +150,7 @@ func lastWet(b batch.Bag, at zone.Instant) zone.Instant {
 
 // after is c from at on.
 func after(c place.Course, at zone.Instant) place.Course {
-	if c.Empty() || at <= c.Nodes[0].At {
+	if c.IsEmpty() || at <= c.Nodes[0].At {
 		return c
 	}
 	return join(place.Course{}, c, at, max(at, c.Nodes[len(c.Nodes)-1].At))

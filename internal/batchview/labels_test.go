@@ -54,7 +54,7 @@ func TestBagLabelSaysWhatTheBagSays(t *testing.T) {
 			}
 			continue
 		}
-		if l.Tag.Time != e.Zone.Dated(v.Ready, false) || !strings.Contains(l.Tag.Lead, "ready about") || !strings.HasPrefix(l.Tag.If, "if it stays near ") {
+		if l.Tag.Time != e.Zone.ClockWithDate(v.Ready, false) || !strings.Contains(l.Tag.Lead, "ready about") || !strings.HasPrefix(l.Tag.If, "if it stays near ") {
 			t.Errorf("bag %s: %q %q, %q", l.Tag.Number, l.Tag.Lead, l.Tag.Time, l.Tag.If)
 		}
 	}

@@ -76,7 +76,7 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	if p.Assumed {
 		v.Weight += ", assumed"
 	}
-	if info, ok := goods.Fibre(p.Fibre).Info(); ok && info.Take != goods.Dyes {
+	if info, ok := goods.Fibre(p.Fibre).Info(); ok && info.Affinity != goods.Dyes {
 		v.Notes = append(v.Notes, info.Means)
 	}
 	if v.Left < 0 {

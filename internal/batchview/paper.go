@@ -124,11 +124,11 @@ func BucketLabel(s batch.State, e ViewEnv) sheet.LabelText {
 	} else {
 		t.Lines = []string{"mixed"}
 	}
-	t.Time = e.formatStrength(float64(unit.GramsPerLitre(form.Pure(unit.Mass(soda)), unit.Volume(water))))
+	t.Time = e.formatStrength(float64(unit.GramsPerLitre(form.AnhydrousIn(unit.Mass(soda)), unit.Volume(water))))
 	return t
 }
 
-func (e ViewEnv) formatDate(i zone.Instant) string { return e.Zone.Dated(i, e.Style.Clock12) }
+func (e ViewEnv) formatDate(i zone.Instant) string { return e.Zone.ClockWithDate(i, e.Style.Clock12) }
 
 // capitalize sets a capital at the beginning.
 func capitalize(s string) string {

@@ -51,7 +51,7 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 			celsius = *in.Celsius
 		}
 		soda = in.Soda
-		anhydrous := form.Pure(unit.Mass(in.Soda))
+		anhydrous := form.AnhydrousIn(unit.Mass(in.Soda))
 		bath = soak.Bath{Volume: unit.Volume(in.Water), Strength: unit.GramsPerLitre(anhydrous, unit.Volume(in.Water))}
 		switch {
 		case in.Ended != 0:
@@ -69,7 +69,7 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 		v.PH += ", extrapolated"
 	}
 	v.Minutes = unit.Show(unit.KindDuration, soak.Time.Value, e.Style) + ", already tied " +
-		unit.Ranged(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, e.Style)
+		unit.ShowRange(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, e.Style)
 	v.setServes(bath, grams, e)
 	v.noteDissolving(bath, celsius, e)
 	v.Text = map[string]string{"plan": v.Soda + " of soda ash in " + v.Water,
@@ -106,11 +106,11 @@ func (v *SoakView) noteDissolving(bath soak.Bath, celsius float64, e ViewEnv) {
 // setServes says what the bath serves, and whether that is enough: for what wrung cloth
 // holds at the least and at the most.
 func (v *SoakView) setServes(bath soak.Bath, grams float64, e ViewEnv) {
-	least := unit.Volume(float64(bath.Volume) * soak.Least.Value)
+	least := unit.Volume(float64(bath.Volume) * soak.MinRemaining.Value)
 	g := soak.Goods{Dry: unit.Mass(grams), Pickup: unit.Share(goods.Wrung.Value)}
 	driest, wettest := g, g
 	driest.Pickup, wettest.Pickup = unit.Share(goods.Wrung.Low), unit.Share(goods.Wrung.High)
-	v.Serves = unit.Ranged(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
+	v.Serves = unit.ShowRange(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
 	if more := bath.TopUp(g, least); more > 0 {
 		v.Notes = append(v.Notes, "have "+e.formatVolume(float64(more))+" more at the same strength at hand to top it up")
 	}
@@ -140,13 +140,13 @@ func jugVolume(s batch.State, c batch.Colour) float64 {
 
 // viewJug gives the sums for one colour's jug, or what was mixed.
 func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
-	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood}}
+	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood}}
 	v.Colour.Strength = e.formatStrength(c.Strength)
 	mix := plannedMix(s, c)
 	division := unit.Mass(ScaleStep.Value)
 	v.PowderG, v.VolumeML = float64(mix.Total()), float64(mix.Jug())
 	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatVolume(v.VolumeML)
-	v.VolumeToo = unit.Other(unit.KindVolume, v.VolumeML, e.Style)
+	v.VolumeToo = unit.ShowInOther(unit.KindVolume, v.VolumeML, e.Style)
 	v.ScaleNote = mix.Advise(0, division, nil, e.Style).Sentence
 	if c.Update {
 		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []fault.Caution{}}
@@ -202,7 +202,7 @@ func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) 
 	a := mix.Advise(0, unit.Mass(ScaleStep.Value), &w, e.Style)
 	out := Weighing{Target: float64(mix.Total()), Within: a.Step == dye.UseIt, Step: string(a.Step), Sentence: a.Sentence,
 		MakeUpTo: float64(a.MakeUpTo)}
-	out.Low, out.High = out.Target*(1-dye.Good.Value), out.Target*(1+dye.Good.Value)
+	out.Low, out.High = out.Target*(1-dye.GoodError.Value), out.Target*(1+dye.GoodError.Value)
 	if out.MakeUpTo == 0 {
 		out.MakeUpTo = float64(mix.Jug())
 	}

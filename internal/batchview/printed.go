@@ -121,10 +121,10 @@ func ViewPlace(p batch.PlaceState, e ViewEnv) PlaceView {
 		c := float64(last.Celsius)
 		v.Celsius = &c
 		v.Text = e.formatTemperature(c) + ", " + ago(e.Now.Sub(last.At))
-		v.Old = e.Now.Sub(last.At).Hours() > place.Holds.Value
+		v.Old = e.Now.Sub(last.At).Hours() > place.ReadingValidity.Value
 	}
 	if p.Usual != nil {
-		v.Usual = "usually " + unit.Ranged(unit.KindTemperature, float64(p.Usual.Low), float64(p.Usual.High), e.Style)
+		v.Usual = "usually " + unit.ShowRange(unit.KindTemperature, float64(p.Usual.Low), float64(p.Usual.High), e.Style)
 	}
 	return v
 }

@@ -147,7 +147,7 @@ func (e ViewEnv) printTimes(closed zone.Instant, o cure.Outlook) PrintTimes {
 		if i == 0 {
 			return ""
 		}
-		return e.Zone.Dated(i, e.Style.Clock12)
+		return e.Zone.ClockWithDate(i, e.Style.Clock12)
 	}
 	return PrintTimes{Ready: dated(o.Ready), Safe: dated(o.Late), Closed: dated(closed), Wait: cure.WaitsForLate(o.Class) && o.Late != 0}
 }

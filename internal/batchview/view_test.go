@@ -344,7 +344,7 @@ func TestVinylSulfoneLabelPrintsTheLateTime(t *testing.T) {
 	s, e := batch.Build(y.facts), y.env(noon)
 	v := y.look(noon).Bags[0]
 	l, err := BagLabel(s, b.Subject, e)
-	if err != nil || v.Late == 0 || l.Time != e.Zone.Dated(v.Late, false) || l.Lead != "keep wet and warm until" {
+	if err != nil || v.Late == 0 || l.Time != e.Zone.ClockWithDate(v.Late, false) || l.Lead != "keep wet and warm until" {
 		t.Fatalf("the label says %q %q, the late time is %q; %v", l.Lead, l.Time, v.Paper.Safe, err)
 	}
 	e.Now = v.Late.Add(zone.Day)

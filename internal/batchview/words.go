@@ -110,7 +110,7 @@ func (e ViewEnv) formatTime(i zone.Instant) string {
 // formatBoth adds the other system behind: "240 mL (8.1 fl oz)".
 func (e ViewEnv) formatBoth(k unit.Kind, v float64) string {
 	out := unit.Show(k, v, e.Style)
-	if o := unit.Other(k, v, e.Style); o != "" {
+	if o := unit.ShowInOther(k, v, e.Style); o != "" {
 		out += " (" + o + ")"
 	}
 	return out

@@ -43,12 +43,12 @@ var _ = register(Entry{
 		{Key: "powder", Label: "Powder for one bottle", Kind: unit.KindMass, Source: byProportion},
 		{Key: "total", Label: "Powder for the jug", Help: "for all bottles, weighed at once", Kind: unit.KindMass, Source: byProportion},
 		{Key: "scale_error", Label: "Error of the scale", Help: "of the weighing for the jug, either way", Kind: unit.KindShare, In: "%", Source: twoReadings},
-		{Key: "smallest", Label: "Scale is good from", Help: "the volume from which the scale is good to 5 %", Kind: unit.KindVolume, Source: dye.Good.Source},
+		{Key: "smallest", Label: "Scale is good from", Help: "the volume from which the scale is good to 5 %", Kind: unit.KindVolume, Source: dye.GoodError.Source},
 		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, In: "%", Source: byProportion},
-		{Key: "advice", Label: "What to do", Words: stepWords(), Source: dye.Coarse.Source},
+		{Key: "advice", Label: "What to do", Words: stepWords(), Source: dye.CoarseError.Source},
 	},
-	Cautions:  []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:    []fault.Value{dye.Good, dye.Coarse, dye.Fill, dye.Stock, dye.SyringeError, dye.NoDeeper, liquor.UreaAbove},
+	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
+	Values:    []fault.Value{dye.GoodError, dye.CoarseError, dye.BottleFill, dye.StockStrength, dye.SyringeError, dye.MaxUsefulStrength, liquor.UreaAbove},
 	Calculate: calculateBottle,
 })
 
@@ -73,7 +73,7 @@ func calculateBottle(g *Given) (*Answer, error) {
 	holds, division := Get[unit.Volume](g, "holds"), Get[unit.Mass](g, "scale")
 	if g.Has("holds") && m.Bottle > holds {
 		return nil, g.Refuse("bottle", "%q does not go into a bottle that takes %q", g.Text("bottle"), g.Text("holds")).
-			WithHint("at most 85 %% of it, %s", unit.Show(unit.KindVolume, float64(holds)*dye.Fill.Value, g.Style))
+			WithHint("at most 85 %% of it, %s", unit.Show(unit.KindVolume, float64(holds)*dye.BottleFill.Value, g.Style))
 	}
 	if err := checkSize(g, m); err != nil {
 		return nil, err
@@ -83,8 +83,8 @@ func calculateBottle(g *Given) (*Answer, error) {
 	e := dye.ScaleError(m.Total(), division)
 	Put(a, "scale_error", e)
 	a.SetText("scale_error", "± %s", unit.Show(unit.KindShare, float64(e), g.Style))
-	Put(a, "smallest", m.Smallest(division))
-	if full := unit.Volume(float64(holds) * dye.Fill.Value); g.Has("holds") && m.Bottle > full {
+	Put(a, "smallest", m.SmallestVolume(division))
+	if full := unit.Volume(float64(holds) * dye.BottleFill.Value); g.Has("holds") && m.Bottle > full {
 		a.Note("leave air: filled to more than 85 %% (%s here) a bottle spits when it is squeezed; take a larger one or make less",
 			unit.Show(unit.KindVolume, float64(full), g.Style))
 	}
@@ -100,7 +100,7 @@ func calculateBottle(g *Given) (*Answer, error) {
 		PutRange(a, "deviation", off, low, high)
 		a.SetText("deviation", "%s (%s to %s with the error of the scale)", signedText(off, g.Style), signedText(low, g.Style), signedText(high, g.Style))
 	}
-	noteStrength(a, m.Made(), g.Style)
+	noteStrength(a, m.MadeUpStrength(), g.Style)
 	a.PutWord("advice", string(advice.Step), advice.Sentence)
 	return a, nil
 }
@@ -112,9 +112,9 @@ func noteStrength(a *Answer, made unit.Concentration, style unit.Style) {
 		a.Note("above %s the dye may not all dissolve: see urea", show(liquor.UreaAbove.Value))
 		a.Cite(liquor.UreaAbove.Source)
 	}
-	if math.Round(float64(made)) > dye.NoDeeper.Value { // 18 g per 8 fl oz is 76.08
-		a.Note("above %s more powder no longer dyes deeper in proportion: most of it washes out", show(dye.NoDeeper.Value))
-		a.Cite(dye.NoDeeper.Source)
+	if math.Round(float64(made)) > dye.MaxUsefulStrength.Value { // rounded: recipes per fluid ounce come out at 76.08
+		a.Note("above %s more powder no longer dyes deeper in proportion: most of it washes out", show(dye.MaxUsefulStrength.Value))
+		a.Cite(dye.MaxUsefulStrength.Source)
 	}
 }
 
@@ -126,7 +126,7 @@ const (
 
 // checkSize returns a fault for a mix that is too strong, too large, or too small to weigh.
 func checkSize(g *Given, m dye.Mix) error {
-	made, total := float64(m.Made()), float64(m.Total())
+	made, total := float64(m.MadeUpStrength()), float64(m.Total())
 	switch {
 	case made > float64(maxMade)*(1+1e-9):
 		most := unit.Show(unit.KindConcentration, float64(maxMade), g.Style)

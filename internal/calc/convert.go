@@ -61,7 +61,7 @@ func calculateConvert(g *Given) (*Answer, error) {
 					return nil, g.Refuse("to", "%q in %s has too many digits to be shown", typed, to).WithHint("a larger unit")
 				}
 				a.PutIn("value", to, x, x, x)
-				a.SetText("value", "%s %s", unit.Written(significant(x), g.Style), to)
+				a.SetText("value", "%s %s", unit.ShowExact(significant(x), g.Style), to)
 				if k == unit.KindHardness && (inDegrees(typed) || inDegrees(to)) {
 					a.SetSource("value", degrees)
 				}
@@ -94,10 +94,10 @@ func convertBySpoon(g *Given, a *Answer, from, other unit.Kind) error {
 	}
 	var v [3]float64
 	if from == unit.KindVolume {
-		m, low, high := grade.Spooned(Get[unit.Volume](g, "quantity"))
+		m, low, high := grade.MassOf(Get[unit.Volume](g, "quantity"))
 		v = [3]float64{float64(m), float64(low), float64(high)}
 	} else {
-		m, low, high := grade.Spoons(Get[unit.Mass](g, "quantity"))
+		m, low, high := grade.VolumeOf(Get[unit.Mass](g, "quantity"))
 		v = [3]float64{float64(m), float64(low), float64(high)}
 	}
 	for i := range v {
@@ -109,7 +109,7 @@ func convertBySpoon(g *Given, a *Answer, from, other unit.Kind) error {
 	}
 	a.PutIn("value", to, v[0], v[1], v[2])
 	a.SetSource("value", grade.Bulk().Source)
-	about := func(x float64) string { return unit.Written(roundDigits(x, 3), g.Style) }
+	about := func(x float64) string { return unit.ShowExact(roundDigits(x, 3), g.Style) }
 	a.SetText("value", "about %s %s (%s–%s)", about(v[0]), to, about(v[1]), about(v[2]))
 	a.Note("soda ash by the cup or spoon is a guess: weigh it")
 	a.Caution(alkali.Eyes)

@@ -50,7 +50,7 @@ func TestConvertBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		pair := rapid.SampledFrom([][2]string{{"g", "oz"}, {"mL", "cups"}, {"L", "gal"}, {"g/L", "g per 8 fl oz"}, {"mg/L", "°dH"}, {"°C", "°F"}, {"m2", "sq ft"}}).Draw(t, "units")
 		v := rapid.IntRange(1, 100000).Draw(t, "v")
-		there, err := Run("convert", map[string]string{"quantity": unit.Written(float64(v), unit.Style{}) + " " + pair[0], "to": pair[1]}, Env{})
+		there, err := Run("convert", map[string]string{"quantity": unit.ShowExact(float64(v), unit.Style{}) + " " + pair[0], "to": pair[1]}, Env{})
 		if err != nil {
 			t.Fatal(err)
 		}

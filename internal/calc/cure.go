@@ -80,7 +80,7 @@ func verdictWords() (words []Word) {
 }
 
 func cureValues() []fault.Value {
-	return append(cure.Constants(), alkali.IonProduct, place.Holds, place.Drift, place.UsualError, place.LowHour, place.HighHour)
+	return append(cure.Constants(), alkali.IonProduct, place.ReadingValidity, place.Drift, place.UsualError, place.LowHour, place.HighHour)
 }
 
 func calculateCure(g *Given) (*Answer, error) {
@@ -204,7 +204,7 @@ func roughText(middle, low, high unit.Duration, style unit.Style) string {
 	case low < shortestShown:
 		return "about " + show(middle) + " (" + under + " to " + show(high) + ")"
 	}
-	return "about " + show(middle) + " (" + unit.Ranged(unit.KindDuration, roundRough(low), roundRough(high), style) + ")"
+	return "about " + show(middle) + " (" + unit.ShowRange(unit.KindDuration, roundRough(low), roundRough(high), style) + ")"
 }
 
 // roundRough rounds a duration to 10 min, 30 min, an hour or a day, the coarser the

@@ -34,10 +34,10 @@ var _ = register(Entry{
 	Outputs: []Output{
 		{Key: "volume", Label: "Dye in all", Kind: unit.KindVolume, Source: balance},
 		{Key: "colour", Label: "Dye of a colour", Help: "one for each of shares, by its name", Kind: unit.KindVolume, Each: true, Source: balance},
-		{Key: "bottles", Label: "Bottles", Kind: unit.KindCount, Source: dye.Fill.Source},
+		{Key: "bottles", Label: "Bottles", Kind: unit.KindCount, Source: dye.BottleFill.Source},
 	},
 	Cautions:      []fault.Caution{dye.Dust, dye.NotFood, dye.NoVinegar},
-	Values:        []fault.Value{liquor.Loss, goods.Wrung, goods.Spun, goods.SpunFloor, goods.Full, liquor.MostHeld, dye.Fill},
+	Values:        []fault.Value{liquor.Loss, goods.Wrung, goods.Spun, goods.SpunFloor, goods.Full, liquor.MostHeld, dye.BottleFill},
 	ExampleInputs: "shares='rust:2;blue-green:1'",
 	Calculate:     calculateLiquor,
 })

@@ -33,10 +33,10 @@ var _ = register(Entry{
 		{Key: "total", Label: "Powder in all", Kind: unit.KindMass, Source: byProportion},
 		{Key: "made", Label: "Strength of the mix", Kind: unit.KindConcentration, Source: byProportion},
 		{Key: "off", Label: "The smallest weighing is off by", Kind: unit.KindShare, In: "%", Source: twoReadings},
-		{Key: "advice", Label: "What to do", Words: []Word{{"weigh", "weigh each into one jug"}, {"stock", "measure one from a stock solution"}}, Source: dye.Coarse.Source},
+		{Key: "advice", Label: "What to do", Words: []Word{{"weigh", "weigh each into one jug"}, {"stock", "measure one from a stock solution"}}, Source: dye.CoarseError.Source},
 	},
-	Cautions:  []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:    []fault.Value{dye.Good, dye.Coarse, dye.Stock, dye.NoDeeper, liquor.UreaAbove},
+	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
+	Values:    []fault.Value{dye.GoodError, dye.CoarseError, dye.StockStrength, dye.MaxUsefulStrength, liquor.UreaAbove},
 	Calculate: calculateParts,
 })
 
@@ -97,13 +97,13 @@ func calculateParts(g *Given) (*Answer, error) {
 	off := dye.ScaleError(powders[least], scale)
 	Put(a, "off", off)
 	a.PutWord("advice", "weigh", "")
-	if float64(off) > dye.Coarse.Value*(1+1e-9) {
-		stock := dilution.Stock{Strength: unit.Concentration(dye.Stock.Value)}
+	if float64(off) > dye.CoarseError.Value*(1+1e-9) {
+		stock := dilution.Stock{Strength: unit.Concentration(dye.StockStrength.Value)}
 		take := stock.Take(unit.GramsPerLitre(powders[least], v), v)
 		a.PutWord("advice", "stock", "")
 		a.SetText("advice", "%s of %s is too little for this scale: take %s of a stock of %s instead, or make more",
 			unit.Show(unit.KindMass, float64(powders[least]), g.Style), parts[least].Name,
-			unit.Show(unit.KindVolume, float64(take), g.Style), unit.Show(unit.KindConcentration, dye.Stock.Value, g.Style))
+			unit.Show(unit.KindVolume, float64(take), g.Style), unit.Show(unit.KindConcentration, dye.StockStrength.Value, g.Style))
 	}
 	a.Note("powders of different strength shift the colour: try it on a rag and write down what you weighed")
 	noteStrength(a, made, g.Style)

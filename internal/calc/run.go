@@ -204,11 +204,11 @@ func (g *Given) outputResult(out Output, t outputValue) (ResultValue, error) {
 		case t.open:
 			s.Aside = "from " + unit.Show(out.Kind, t.low, g.Style) + ", no end"
 		case t.ranged:
-			if span := unit.Ranged(out.Kind, t.low, t.high, g.Style); span != text {
+			if span := unit.ShowRange(out.Kind, t.low, t.high, g.Style); span != text {
 				s.Aside = span
 			}
 		default:
-			s.Aside = unit.Other(out.Kind, t.number, g.Style)
+			s.Aside = unit.ShowInOther(out.Kind, t.number, g.Style)
 		}
 		s.Text = withAside(text, s.Aside)
 		s.Aside = strings.TrimPrefix(s.Aside, "pH ")

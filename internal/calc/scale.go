@@ -34,7 +34,7 @@ var _ = register(Entry{
 		{Key: "factor", Label: "Times", Kind: unit.KindNumber, Source: recipe.Algebra},
 	},
 	Cautions:  []fault.Caution{dye.Dust, alkali.Eyes, dye.NotFood},
-	Values:    []fault.Value{dye.Good, dye.Coarse},
+	Values:    []fault.Value{dye.GoodError, dye.CoarseError},
 	Calculate: calculateScale,
 })
 
@@ -74,9 +74,9 @@ func calculateScale(g *Given) (*Answer, error) {
 			stay = append(stay, i.Name)
 		}
 		if s.Kind == unit.KindCount {
-			a.SetText(i.Name, "%s", unit.Written(roundDigits(s.Amount, 3), g.Style))
+			a.SetText(i.Name, "%s", unit.ShowExact(roundDigits(s.Amount, 3), g.Style))
 		}
-		if s.Kind == unit.KindMass && s.Amount > 0 && float64(dye.ScaleError(unit.Mass(s.Amount), scale)) > dye.Coarse.Value*(1+1e-9) {
+		if s.Kind == unit.KindMass && s.Amount > 0 && float64(dye.ScaleError(unit.Mass(s.Amount), scale)) > dye.CoarseError.Value*(1+1e-9) {
 			coarse = append(coarse, i.Name+" "+shown)
 		}
 	}
@@ -86,7 +86,7 @@ func calculateScale(g *Given) (*Answer, error) {
 	}
 	if len(coarse) > 0 {
 		a.Note("too little for this scale: %s; weigh more for a stock solution and measure that", strings.Join(coarse, ", "))
-		a.Cite(dye.Coarse.Source)
+		a.Cite(dye.CoarseError.Source)
 	}
 	a.Note("times and temperatures never scale; a large pot takes longer to warm up and to cool")
 	a.Note("soda ash goes by the litre of bath, not by the cloth: if the bath stays as it is, so does its soda ash")

@@ -30,7 +30,7 @@ var _ = register(Entry{
 		{Key: "washed_out", Label: "Dye that washes out", Help: "it reacts with water instead of the cloth", Kind: unit.KindMass, Source: liquor.Bonds.Source},
 	},
 	Cautions:      []fault.Caution{dye.Dust, dye.NotFood},
-	Values:        []fault.Value{liquor.PickUp, liquor.Bonds, dye.NoDeeper, liquor.PaleTo, liquor.MediumTo, liquor.DeepTo},
+	Values:        []fault.Value{liquor.PickUp, liquor.Bonds, dye.MaxUsefulStrength, liquor.PaleTo, liquor.MediumTo, liquor.DeepTo},
 	ExampleInputs: "strength='2 %' cloth='1 kg'",
 	Calculate:     calculateShade,
 })

@@ -38,13 +38,13 @@ var _ = register(Entry{
 		{Key: "wet_in", Label: "Water they bring in", Help: "of their dry weight; after a machine spin 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "0 %", Min: 0, Max: 4, Presets: []string{"0 %", "60 %"}, Source: goods.Spun.Source},
 		{Key: "least", Label: "Bath that must remain", Help: "to cover the last piece: a volume, or a share of the bath", Type: Quantity,
-			Kinds: []unit.Kind{unit.KindVolume, unit.KindShare}, Default: "25 %", Source: soak.Least.Source},
+			Kinds: []unit.Kind{unit.KindVolume, unit.KindShare}, Default: "25 %", Source: soak.MinRemaining.Source},
 	},
 	Outputs: []Output{
 		{Key: "soda_ash", Label: "Soda ash", Help: "of the powder you chose", Kind: unit.KindMass, Source: alkali.Anhydrous.PerAnhydrous().Source},
 		{Key: "concentration", Label: "Strength", Help: "as anhydrous soda ash", Kind: unit.KindConcentration, Source: byProportion},
 		{Key: "ph", Label: "pH, fresh", Help: "as a good meter reads it", Kind: unit.KindPH, Source: activity},
-		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.Yes), "yes"}, {string(soak.Slowly), "slowly: stir, and give it time"}, {string(soak.No), "no: more than the water can hold"}}, Source: soak.Readily.Source},
+		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.Yes), "yes"}, {string(soak.Slowly), "slowly: stir, and give it time"}, {string(soak.No), "no: more than the water can hold"}}, Source: soak.ReadilyShare.Source},
 		{Key: "limit", Label: "Most that dissolves", Help: "at that temperature", Kind: unit.KindConcentration, Source: alkali.Solubility(25).Source},
 		{Key: "serves", Label: "Serves", Help: "dry weight of goods, before you top it up", Kind: unit.KindMass, Source: balance},
 		{Key: "top_up", Label: "Top up with", Help: "bath of the same strength, to serve all the goods", Kind: unit.KindVolume, Source: balance},
@@ -61,7 +61,7 @@ func soakValues() (v []fault.Value) {
 		v = append(v, f.PerAnhydrous())
 	}
 	v = append(v, alkali.Light.Bulk(), alkali.Dense.Bulk(),
-		soak.Strength, soak.Least, soak.KeepStrength, soak.Readily, soak.Time, soak.TimeTied, goods.Wrung, goods.Spun, goods.SpunFloor)
+		soak.Strength, soak.MinRemaining, soak.KeepStrength, soak.ReadilyShare, soak.Time, soak.TimeTied, goods.Wrung, goods.Spun, goods.SpunFloor)
 	return append(v, alkali.Values()...)
 }
 
@@ -83,7 +83,7 @@ func calculateSoak(g *Given) (*Answer, error) {
 		return nil, err
 	}
 	Put(a, "minutes", unit.Duration(soak.Time.Value))
-	a.Note("goods that are already tied stand in it longer: %s", unit.Ranged(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, g.Style))
+	a.Note("goods that are already tied stand in it longer: %s", unit.ShowRange(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, g.Style))
 	return a, nil
 }
 
@@ -98,7 +98,7 @@ func makeBath(g *Given, a *Answer) (bathRange, error) {
 	}
 	if !g.Has("soda") {
 		b := soak.Bath{Volume: water, Strength: Get[unit.Concentration](g, "strength")}
-		Put(a, "soda_ash", form.Weighed(b.Soda()))
+		Put(a, "soda_ash", form.MassFor(b.Soda()))
 		Put(a, "concentration", b.Strength)
 		if form == alkali.Decahydrate {
 			a.Note("the water in the crystals counts: dissolve them in less water and make up to the mark")
@@ -111,7 +111,7 @@ func makeBath(g *Given, a *Answer) (bathRange, error) {
 	var b bathRange
 	if g.Kind("soda") == unit.KindMass {
 		soda := Get[unit.Mass](g, "soda")
-		m := made(form.Pure(soda))
+		m := made(form.AnhydrousIn(soda))
 		b = bathRange{m, m, m}
 		Put(a, "soda_ash", soda)
 		Put(a, "concentration", m.Strength)
@@ -121,7 +121,7 @@ func makeBath(g *Given, a *Answer) (bathRange, error) {
 		}
 		soda := Get[unit.Volume](g, "soda")
 		grade := alkali.Grade(g.Word("grade"))
-		middle, low, high := grade.Spooned(soda)
+		middle, low, high := grade.MassOf(soda)
 		b = bathRange{made(middle), made(low), made(high)}
 		PutRange(a, "soda_ash", middle, low, high)
 		a.SetSource("soda_ash", grade.Bulk().Source)

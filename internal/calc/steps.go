@@ -39,8 +39,8 @@ var _ = register(Entry{
 		{Key: "off", Label: "The last is off by at most", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
 		{Key: "direct", Label: "The same, measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
 	},
-	Cautions:  []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:    []fault.Value{dilution.Reading, dye.Good, dye.NoDeeper, liquor.UreaAbove},
+	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
+	Values:    []fault.Value{dilution.Reading, dye.GoodError, dye.MaxUsefulStrength, liquor.UreaAbove},
 	Calculate: calculateSteps,
 })
 
@@ -88,7 +88,7 @@ func calculateSteps(g *Given) (*Answer, error) {
 	}
 	Put(a, "off", last.Error)
 	Put(a, "direct", s.DirectError())
-	if e := dye.ScaleError(s.Powder(), s.Scale); float64(e) > dye.Good.Value {
+	if e := dye.ScaleError(s.Powder(), s.Scale); float64(e) > dye.GoodError.Value {
 		a.Note("the scale alone may put all of them off by %s: make more, or weigh on a finer scale", unit.Show(unit.KindShare, float64(e), g.Style))
 	}
 	if s.DirectError() < last.Error {

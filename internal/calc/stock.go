@@ -48,10 +48,10 @@ var _ = register(Entry{
 		{Key: "keeps", Label: "The stock keeps", Help: "without soda ash", Kind: unit.KindDuration, In: "h", Source: cure.PlainUse.Source},
 		{Key: "advice", Label: "What to do", Words: []Word{
 			{stockMeasure, "measure it"}, {stockWeaker, "make a weaker stock first"}, {stockFinerJug, "use a finer syringe, or make more"},
-		}, Source: dye.Good.Source},
+		}, Source: dye.GoodError.Source},
 	},
-	Cautions:  []fault.Caution{dye.Dust, dye.NeverBack, dye.NotFood, dye.NoVinegar},
-	Values:    []fault.Value{dilution.Reading, dye.Good, cure.PlainGood, cure.PlainUse, cure.PlainLast, cure.KeepEnergy},
+	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
+	Values:    []fault.Value{dilution.Reading, dye.GoodError, cure.PlainGood, cure.PlainUse, cure.PlainLast, cure.KeepEnergy},
 	Calculate: calculateStock,
 })
 
@@ -100,7 +100,7 @@ func calculateStock(g *Given) (*Answer, error) {
 	}
 	word, sentence := adviseStock(exact, step, v, g.Style)
 	a.PutWord("advice", word, sentence)
-	if e := s.Error(); float64(e) > dye.Good.Value {
+	if e := s.Error(); float64(e) > dye.GoodError.Value {
 		a.Note("the scale alone may put the stock off by %s: make more of it at once", unit.Show(unit.KindShare, float64(e), g.Style))
 	}
 	if take > s.Volume {

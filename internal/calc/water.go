@@ -42,10 +42,10 @@ func calculateWater(g *Given) (*Answer, error) {
 	if inDegrees(g.Text("hardness")) {
 		a.Cite(degrees)
 	}
-	a.PutWord("class", string(alkali.WaterOf(h)), "")
+	a.PutWord("class", string(alkali.ClassifyWater(h)), "")
 	middle, low, high := alkali.Softener(h, v)
 	PutRange(a, "softener", middle, low, high)
-	Put(a, "soda_lost", alkali.Lost(h, v))
+	Put(a, "soda_lost", alkali.SodaLost(h, v))
 	a.Note("softener goes into the dye water, before the dye; the soak needs none, its soda ash softens the water")
 	return a, nil
 }

@@ -129,7 +129,7 @@ func (b Bag) check() error {
 		return fault.New(fault.Input, "pH %.6g is not that of cloth with soda ash", float64(*b.PH)).
 			WithHint("from 7 to 14; fresh soda ash is about 11.5").At("ph", "")
 	}
-	if IsTimed(b.Class) && b.Course.Empty() {
+	if IsTimed(b.Class) && b.Course.IsEmpty() {
 		return fault.New(fault.Missing, "no temperature is given for the place the bag stands in").
 			WithHint("one temperature, readings, or the low and high of the day").At("temperature", "")
 	}

@@ -78,7 +78,7 @@ func (o *Outlook) addNotes(b Bag) {
 	add(o.Verdict == Frozen, noteFrozen)
 	add(o.Verdict == Slow, noteSlow)
 	add(o.Verdict == KeepWet && b.Closed != 0 && o.Late == 0, noteNever)
-	add(waiting && b.Course.LastReading != 0 && b.Course.Old(b.Now), noteOld)
+	add(waiting && b.Course.LastReading != 0 && b.Course.IsOld(b.Now), noteOld)
 	add(float64(o.Present.Celsius) > 40, noteHot)
 	add(o.Verdict == Past, notePast)
 }

@@ -116,7 +116,7 @@ func (m rateModel) count(s segment, x float64) float64 {
 // segments calls visit for every segment from from to to that is not frozen, none
 // spanning more than step, until visit returns false; then it returns false too.
 func (m rateModel) segments(c place.Course, from, to zone.Instant, visit func(segment) bool) bool {
-	for na, nb := range c.Stretches(from, to) {
+	for na, nb := range c.Segments(from, to) {
 		lo, hi := thawed(float64(na.Celsius), float64(nb.Celsius))
 		if lo >= hi {
 			continue

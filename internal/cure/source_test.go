@@ -8,7 +8,7 @@ import (
 )
 
 func TestSources(t *testing.T) {
-	all := append(append(Constants(), KeepConstants()...), place.ReadingError, place.Holds, place.Drift, place.UsualError, place.LowHour, place.HighHour)
+	all := append(append(Constants(), KeepConstants()...), place.ReadingError, place.ReadingValidity, place.Drift, place.UsualError, place.LowHour, place.HighHour)
 	for _, v := range all {
 		if v.Name == "" || v.Unit == "" || v.Source.Kind == "" || v.Source.Text == "" {
 			t.Errorf("%+v lacks a name, a unit or a source", v)

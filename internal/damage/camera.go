@@ -26,42 +26,42 @@ func (p *Picture) Write(w io.Writer) error {
 
 // scene is a tag and how it is looked at. Lengths are modules, angles radians.
 type scene struct {
-	tag            *tag
-	x, y           float64 // what of the tag is in the middle of the picture
-	w, h           float64 // what is in the picture, if it is looked at squarely
-	px             float64 // pixels a module
-	roll, tilt     float64 // turned in its plane; leaned away
-	lean           float64 // in which direction it leans
-	radius, axis   float64 // of the bag that the tag lies around, 0 if flat; direction of its axis
-	creases        []crease
-	soft           float64 // standard deviation of the lens's blur
-	moved, movedTo float64 // how far the hand moved, and in which direction
-	light          func(x, y float64) float64
-	glare          func(x, y float64) float64 // light added, of the paper's
-	veil, gain     float64                    // light of a wet film over everything; how much of the tag comes through
-	tint           colour
-	noise          float64 // standard deviation, of 255
+	tag                 *tag
+	x, y                float64 // what of the tag is in the middle of the picture
+	w, h                float64 // what is in the picture, if it is looked at squarely
+	px                  float64 // pixels a module
+	roll, tilt          float64 // turned in its plane; leaned away
+	lean                float64 // in which direction it leans
+	radius, axis        float64 // of the bag that the tag lies around, 0 if flat; direction of its axis
+	creases             []crease
+	blur                float64 // standard deviation of the lens's blur
+	motion, motionAngle float64 // how far the hand moved, and in which direction
+	light               func(x, y float64) float64
+	glare               func(x, y float64) float64 // light added, of the paper's
+	veil, gain          float64                    // light of a wet film over everything; how much of the tag comes through
+	tint                colour
+	noise               float64 // standard deviation, of 255
 }
 
-func between(r *rand.Rand, low, high float64) float64 { return low + (high-low)*r.Float64() }
-func angle(r *rand.Rand) float64                      { return r.Float64() * 2 * math.Pi }
+func randomBetween(r *rand.Rand, low, high float64) float64 { return low + (high-low)*r.Float64() }
+func randomAngle(r *rand.Rand) float64                      { return r.Float64() * 2 * math.Pi }
 
 // newScene gives a fair picture of a label.
 func newScene(t *tag, r *rand.Rand) *scene {
 	whole := float64(t.side + 2*sheet.QuietZone)
 	s := &scene{
-		tag: t, px: between(r, 3, 5),
-		x: float64(t.codes[0][0]) + float64(t.side)/2 + between(r, -0.1, 0.1)*whole,
-		y: float64(t.h)/dots/2 + between(r, -0.1, 0.1)*whole,
+		tag: t, px: randomBetween(r, 3, 5),
+		x: float64(t.codes[0][0]) + float64(t.side)/2 + randomBetween(r, -0.1, 0.1)*whole,
+		y: float64(t.h)/dots/2 + randomBetween(r, -0.1, 0.1)*whole,
 		w: 1.6 * whole, h: 1.6 * whole,
-		roll: between(r, -8, 8) * math.Pi / 180, tilt: between(r, 0, 10) * math.Pi / 180, lean: angle(r),
-		soft: between(r, 0.08, 0.16), gain: 1, tint: colour{1, 1, 1}, noise: between(r, 1, 4),
+		roll: randomBetween(r, -8, 8) * math.Pi / 180, tilt: randomBetween(r, 0, 10) * math.Pi / 180, lean: randomAngle(r),
+		blur: randomBetween(r, 0.08, 0.16), gain: 1, tint: colour{1, 1, 1}, noise: randomBetween(r, 1, 4),
 	}
 	if len(t.codes) > 1 {
 		s.h = 2.6 * whole
 	}
-	slope := between(r, 0, 0.25)
-	sin, cos := math.Sincos(angle(r))
+	slope := randomBetween(r, 0, 0.25)
+	sin, cos := math.Sincos(randomAngle(r))
 	s.light = func(x, y float64) float64 { return 0.95 + slope*(x*cos+y*sin) }
 	s.glare = func(x, y float64) float64 { return 0 }
 	return s
@@ -84,9 +84,9 @@ func (s *scene) view() *view {
 	for i := range v.turned {
 		var p [3]float64
 		p[i] = 1
-		p[0], p[1] = turn(p[0], p[1], s.roll+s.lean)
-		p[1], p[2] = turn(p[1], p[2], s.tilt)
-		p[0], p[1] = turn(p[0], p[1], s.axis-s.lean)
+		p[0], p[1] = rotate(p[0], p[1], s.roll+s.lean)
+		p[1], p[2] = rotate(p[1], p[2], s.tilt)
+		p[0], p[1] = rotate(p[0], p[1], s.axis-s.lean)
 		v.turned[i] = p
 	}
 	for k := range v.eye {
@@ -120,14 +120,14 @@ func (v *view) at(x, y float64) (across, down float64, ok bool) {
 	return v.x + across*v.cos - down*v.sin, v.y + down*v.cos + across*v.sin, true
 }
 
-// turn gives x, y as axes turned by an angle have them.
-func turn(x, y, by float64) (float64, float64) {
+// rotate gives x, y as axes turned by an angle have them.
+func rotate(x, y, by float64) (float64, float64) {
 	sin, cos := math.Sincos(by)
 	return x*cos + y*sin, y*cos - x*sin
 }
 
-// shoot takes the picture.
-func (s *scene) shoot(r *rand.Rand) *Picture {
+// takePicture takes the picture.
+func (s *scene) takePicture(r *rand.Rand) *Picture {
 	w, h := int(s.w*s.px), int(s.h*s.px)
 	seen := make([]colour, w*h)
 	ground, v := newGround(r), s.view()
@@ -161,9 +161,9 @@ func (s *scene) shoot(r *rand.Rand) *Picture {
 			}
 		}
 	}
-	seen = soften(seen, w, h, s.soft*s.px)
-	if s.moved > 0 {
-		seen = smear(seen, w, h, s.moved*s.px, s.movedTo)
+	seen = soften(seen, w, h, s.blur*s.px)
+	if s.motion > 0 {
+		seen = smear(seen, w, h, s.motion*s.px, s.motionAngle)
 	}
 	p := &Picture{W: w, H: h, Pix: make([]byte, 3*w*h)}
 	for i, c := range seen {
@@ -215,8 +215,8 @@ type ground struct {
 }
 
 func newGround(r *rand.Rand) ground {
-	tinge := 0.5 * math.Sin(angle(r))
-	return ground{angle(r), between(r, 0.1, 0.5), angle(r), between(r, 0.1, 0.5), colour{float32(1.1 + tinge), 0.8, float32(1.1 - tinge)}}
+	tinge := 0.5 * math.Sin(randomAngle(r))
+	return ground{randomAngle(r), randomBetween(r, 0.1, 0.5), randomAngle(r), randomBetween(r, 0.1, 0.5), colour{float32(1.1 + tinge), 0.8, float32(1.1 - tinge)}}
 }
 
 func (g ground) at(x, y float64) colour {

@@ -44,10 +44,10 @@ const Seed = 20_260_508
 type Kind struct {
 	Name string
 	// Share of the symbol's area that is splashed, from and to.
-	From, To float64
-	Spared   bool    // a splash leaves the finders alone
-	Two      bool    // the label has two copies of the code, each damaged for itself
-	Floor    float64 // what must be read of a label of eight colours, in percent
+	From, To      float64
+	SparesFinders bool    // a splash leaves the finders alone
+	Two           bool    // the label has two copies of the code, each damaged for itself
+	Floor         float64 // what must be read of a label of eight colours, in percent
 
 	harm func(*scene, *rand.Rand)
 }
@@ -56,14 +56,14 @@ type Kind struct {
 var Kinds = []Kind{
 	{Name: "3 to 5 px a module", Floor: 99},
 	{Name: "rotation", Floor: 98, harm: turned},
-	{Name: "curve of a bag", Floor: 75, harm: curved},
-	{Name: "crease", Floor: 78, harm: creased},
-	{Name: "blur", Floor: 85, harm: blurred},
-	{Name: "glare", Floor: 88, harm: glaring},
-	{Name: "gradient light", Floor: 98, harm: shaded},
-	{Name: "wet contrast", Floor: 97, harm: wet},
-	{Name: "splash to 8 %, finders spared", From: 0.02, To: 0.08, Spared: true, Floor: 98},
-	{Name: "splash 8 to 12 %, finders spared", From: 0.08, To: 0.12, Spared: true, Floor: 95},
+	{Name: "curve of a bag", Floor: 75, harm: bendAroundBag},
+	{Name: "crease", Floor: 78, harm: addCreases},
+	{Name: "blur", Floor: 85, harm: addBlur},
+	{Name: "glare", Floor: 88, harm: addGlare},
+	{Name: "gradient light", Floor: 98, harm: addShade},
+	{Name: "wet contrast", Floor: 97, harm: addWetFilm},
+	{Name: "splash to 8 %, finders spared", From: 0.02, To: 0.08, SparesFinders: true, Floor: 98},
+	{Name: "splash 8 to 12 %, finders spared", From: 0.08, To: 0.12, SparesFinders: true, Floor: 95},
 	{Name: "splash to 12 %, anywhere", From: 0.02, To: 0.12, Floor: 85},
 	{Name: "splash to 12 %, anywhere, two codes", From: 0.02, To: 0.12, Two: true, Floor: 97},
 }
@@ -74,7 +74,7 @@ func (k Kind) Draw(code sheet.Matrix, i int) *Picture {
 	name := fnv.New64a()
 	name.Write([]byte(k.Name))
 	r := rand.New(rand.NewPCG(Seed+uint64(i), name.Sum64()))
-	s := newScene(newTag(code, k.Two, rand.New(rand.NewPCG(Seed, uint64(i)))), r)
+	s := newScene(printTag(code, k.Two, rand.New(rand.NewPCG(Seed, uint64(i)))), r)
 	if k.harm != nil {
 		k.harm(s, r)
 	}
@@ -83,7 +83,7 @@ func (k Kind) Draw(code sheet.Matrix, i int) *Picture {
 			s.tag.splash(at, k, rand.New(rand.NewPCG(Seed+uint64(i), name.Sum64()+1+uint64(n))))
 		}
 	}
-	return s.shoot(r)
+	return s.takePicture(r)
 }
 
 // At gives the code of text in the smallest version that holds it at a level, to

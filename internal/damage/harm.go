@@ -6,15 +6,15 @@ import (
 )
 
 // turned: held any way round.
-func turned(s *scene, r *rand.Rand) { s.roll = angle(r) }
+func turned(s *scene, r *rand.Rand) { s.roll = randomAngle(r) }
 
-// curved: a tag around a bag of 50 to 240 mm through (common practice, no source),
+// bendAroundBag: a tag around a bag of 50 to 240 mm through (common practice, no source),
 // its modules half a millimetre, so that the symbol goes 10 to 50° around it, in any
 // direction, and seen up to 25° from the side.
-func curved(s *scene, r *rand.Rand) {
-	s.radius = between(r, 25, 120) / 0.5
-	s.axis = angle(r)
-	s.tilt = between(r, 0, 25) * math.Pi / 180
+func bendAroundBag(s *scene, r *rand.Rand) {
+	s.radius = randomBetween(r, 25, 120) / 0.5
+	s.axis = randomAngle(r)
+	s.tilt = randomBetween(r, 0, 25) * math.Pi / 180
 }
 
 // crease is a fold that was smoothed out again: what lies beyond its line is moved
@@ -29,7 +29,7 @@ type crease struct {
 
 // bend gives what of the flat tag is seen at u, v, and in what light.
 func (c crease) bend(u, v float64, shade float32) (float64, float64, float32) {
-	along, off := turn(u-c.x, v-c.y, c.to)
+	along, off := rotate(u-c.x, v-c.y, c.to)
 	beyond, line := 0.0, 0.0 // 0 before it, 1 beyond; 1 on it
 	switch far := off / c.wide; {
 	case far > 4:
@@ -39,73 +39,73 @@ func (c crease) bend(u, v float64, shade float32) (float64, float64, float32) {
 	}
 	along += c.slip * (beyond - 0.5)
 	off += c.hidden * (beyond - 0.5)
-	u, v = turn(along, off, -c.to)
+	u, v = rotate(along, off, -c.to)
 	return u + c.x, v + c.y, shade * float32((1+c.facing*(beyond-0.5))*(1-c.dark*line))
 }
 
-// creased: one to three of them across the symbol.
-func creased(s *scene, r *rand.Rand) {
+// addCreases: one to three of them across the symbol.
+func addCreases(s *scene, r *rand.Rand) {
 	for range 1 + r.IntN(3) {
 		at, side := s.tag.codes[0], float64(s.tag.side)
 		s.creases = append(s.creases, crease{
-			x: float64(at[0]) + between(r, 0.15, 0.85)*side, y: float64(at[1]) + between(r, 0.15, 0.85)*side, to: angle(r),
-			slip: between(r, -0.6, 0.6), hidden: between(r, 0, 0.6),
-			wide: between(r, 0.3, 0.8), dark: between(r, 0.4, 0.9), facing: between(r, -0.5, 0.5),
+			x: float64(at[0]) + randomBetween(r, 0.15, 0.85)*side, y: float64(at[1]) + randomBetween(r, 0.15, 0.85)*side, to: randomAngle(r),
+			slip: randomBetween(r, -0.6, 0.6), hidden: randomBetween(r, 0, 0.6),
+			wide: randomBetween(r, 0.3, 0.8), dark: randomBetween(r, 0.4, 0.9), facing: randomBetween(r, -0.5, 0.5),
 		})
 	}
 }
 
-// blurred: half out of focus, by a Gaussian of 0.3 to 0.6 modules, half moved by 0.8
+// addBlur: half out of focus, by a Gaussian of 0.3 to 0.6 modules, half moved by 0.8
 // to 1.6.
-func blurred(s *scene, r *rand.Rand) {
+func addBlur(s *scene, r *rand.Rand) {
 	if r.IntN(2) == 0 {
-		s.soft = between(r, 0.3, 0.6)
+		s.blur = randomBetween(r, 0.3, 0.6)
 	} else {
-		s.moved, s.movedTo = between(r, 0.8, 1.6), angle(r)
+		s.motion, s.motionAngle = randomBetween(r, 0.8, 1.6), randomAngle(r)
 	}
 }
 
-// glaring: a lamp in the wet film over the symbol, an ellipse of 2 to 8 % of its
+// addGlare: a lamp in the wet film over the symbol, an ellipse of 2 to 8 % of its
 // area that is all white, and its fringe. It may lie on a finder.
-func glaring(s *scene, r *rand.Rand) {
+func addGlare(s *scene, r *rand.Rand) {
 	side := float64(s.tag.side)
-	area, long, to := between(r, 0.02, 0.08)*side*side, between(r, 1, 3), angle(r)
+	area, long, to := randomBetween(r, 0.02, 0.08)*side*side, randomBetween(r, 1, 3), randomAngle(r)
 	a := math.Sqrt(area * long / math.Pi)
 	b := a / long
 	mx := float64(s.tag.codes[0][0]) - s.x + side*r.Float64()
 	my := float64(s.tag.codes[0][1]) - s.y + side*r.Float64()
 	s.glare = func(x, y float64) float64 {
-		x, y = turn(x-mx, y-my, to)
+		x, y = rotate(x-mx, y-my, to)
 		off := math.Hypot(x/a, y/b)
 		return min(1.2, 1.2*math.Exp(-(off-1)*5))
 	}
 }
 
-// shaded: light that falls to between a half and a twentieth across the picture, and
+// addShade: light that falls to between a half and a twentieth across the picture, and
 // in every other one the edge of a shadow over the symbol.
-func shaded(s *scene, r *rand.Rand) {
-	fall, to := math.Log(between(r, 2, 20)), angle(r)
-	shadow, wide := 1.0, between(r, 0.005, 0.05)
+func addShade(s *scene, r *rand.Rand) {
+	fall, to := math.Log(randomBetween(r, 2, 20)), randomAngle(r)
+	shadow, wide := 1.0, randomBetween(r, 0.005, 0.05)
 	if r.IntN(2) == 0 {
-		shadow = between(r, 0.2, 0.5)
+		shadow = randomBetween(r, 0.2, 0.5)
 	}
-	at, along := between(r, -0.15, 0.15), angle(r)
+	at, along := randomBetween(r, -0.15, 0.15), randomAngle(r)
 	s.light = func(x, y float64) float64 {
-		across, _ := turn(x, y, to)
-		off, _ := turn(x, y, along)
+		across, _ := rotate(x, y, to)
+		off, _ := rotate(x, y, along)
 		return 0.9 * math.Exp(-fall*(across+0.5)) * (1 - (1-shadow)/(1+math.Exp(-(off-at)/wide)))
 	}
 }
 
-// wet: seen through a film that adds light of its own and takes some, tinted by what
+// addWetFilm: seen through a film that adds light of its own and takes some, tinted by what
 // was dyed; paper is left with 1.3 to 3 times the light of the print.
-func wet(s *scene, r *rand.Rand) {
-	s.gain = between(r, 0.2, 0.6)
+func addWetFilm(s *scene, r *rand.Rand) {
+	s.gain = randomBetween(r, 0.2, 0.6)
 	s.tint = dyes[r.IntN(len(dyes))]
 	for k := range s.tint {
 		s.tint[k] = 0.3 + 0.7*s.tint[k]
 	}
-	contrast := between(r, 1.3, 3)
+	contrast := randomBetween(r, 1.3, 3)
 	bright, dark := float64(0), float64(0)
 	for k, part := range []float64{0.2126, 0.7152, 0.0722} {
 		bright += part * s.gain * float64(paper[k]*s.tint[k])

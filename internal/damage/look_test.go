@@ -36,7 +36,7 @@ func TestLooks(t *testing.T) {
 		read int // of ten pictures, at least; none where it is 0
 	}{
 		{"a clean picture, as it is", nil, 0, 10},
-		{"a lens far out of focus, sharpened", func(s *scene, _ *rand.Rand) { s.soft, s.px, s.noise = 0.55, 5, 1 }, 1, 9},
+		{"a lens far out of focus, sharpened", func(s *scene, _ *rand.Rand) { s.blur, s.px, s.noise = 0.55, 5, 1 }, 1, 9},
 		{"without the finder at the top left", cover(0, 0, 8), 3, 9},
 		{"without the finder at the top right", cover(far, 0, 8), 3, 9},
 		{"without the finder at the foot", cover(0, far, 8), 3, 9},

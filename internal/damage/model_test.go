@@ -18,7 +18,7 @@ func TestSplashIsHonest(t *testing.T) {
 		kinds := Kinds[len(Kinds)-4:]
 		k := kinds[rapid.IntRange(0, len(kinds)-1).Draw(t, "kind")]
 		side := 17 + 4*rapid.IntRange(4, 8).Draw(t, "version")
-		b := place(side, k, rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0)))
+		b := placeBlob(side, k, rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0)))
 		const fine = 7
 		in := 0
 		for y := range side * fine {
@@ -29,7 +29,7 @@ func TestSplashIsHonest(t *testing.T) {
 				}
 				in++
 				low, far := 8.0, float64(side-8)
-				if k.Spared && (u < low && v < low || u > far && v < low || u < low && v > far) {
+				if k.SparesFinders && (u < low && v < low || u > far && v < low || u < low && v > far) {
 					t.Fatalf("a spared finder is splashed at %.2f, %.2f of %d", u, v, side)
 				}
 			}

@@ -21,7 +21,7 @@ func newBlob(r *rand.Rand) *blob {
 		b.reach[i] = 1
 	}
 	for wave := 2; wave <= 7; wave++ {
-		high, phase := r.NormFloat64()*0.28/float64(wave), angle(r)
+		high, phase := r.NormFloat64()*0.28/float64(wave), randomAngle(r)
 		for i := range b.reach {
 			b.reach[i] += high * math.Cos(2*math.Pi*float64(wave*i)/float64(len(b.reach))+phase)
 		}
@@ -40,9 +40,9 @@ func (b *blob) depth(x, y float64) float64 {
 	return b.size*b.reach[at] - math.Hypot(x, y)
 }
 
-// grow makes b as large as covers share of a square of side modules, on a grid of
+// growTo makes b as large as covers share of a square of side modules, on a grid of
 // thirds of a module.
-func (b *blob) grow(side int, share float64) {
+func (b *blob) growTo(side int, share float64) {
 	const fine = 3
 	b.size = 1
 	reached := make([]float64, 0, side*side*fine*fine) // how large b must be to cover a point
@@ -57,15 +57,15 @@ func (b *blob) grow(side int, share float64) {
 	b.size = reached[int(share*float64(len(reached)))]
 }
 
-// spares says whether b touches no finder of a symbol, nor the light line around
+// sparesFinders says whether b touches no finder of a symbol, nor the light line around
 // it: three squares of eight modules in its corners.
-func (b *blob) spares(side int) bool {
+func (b *blob) sparesFinders(side int) bool {
 	const step = 0.25
 	far := float64(side - 8)
 	for _, corner := range [][2]float64{{0, 0}, {far, 0}, {0, far}} {
 		for y := 0.0; y <= 8; y += step {
 			for x := 0.0; x <= 8; x += step {
-				if b.depth(corner[0]+x, corner[1]+y) > -edge {
+				if b.depth(corner[0]+x, corner[1]+y) > -softEdge {
 					return false
 				}
 			}
@@ -74,18 +74,18 @@ func (b *blob) spares(side int) bool {
 	return true
 }
 
-// edge is how far the outline of a splash is soft to either side, in modules.
-const edge = 0.3
+// softEdge is how far the outline of a splash is soft to either side, in modules.
+const softEdge = 0.3
 
-// place gives a blob of kind k on a symbol: a share, an outline and a middle
+// placeBlob gives a blob of kind k on a symbol: a share, an outline and a middle
 // anywhere in it; where the finders are spared, the first of such that spares them.
-func place(side int, k Kind, r *rand.Rand) *blob {
+func placeBlob(side int, k Kind, r *rand.Rand) *blob {
 	share := k.From + (k.To-k.From)*r.Float64()
 	for {
 		b := newBlob(r)
 		b.x, b.y = r.Float64()*float64(side), r.Float64()*float64(side)
-		b.grow(side, share)
-		if !k.Spared || b.spares(side) {
+		b.growTo(side, share)
+		if !k.SparesFinders || b.sparesFinders(side) {
 			return b
 		}
 	}
@@ -107,17 +107,17 @@ func (t *tag) splash(at [2]int, k Kind, r *rand.Rand) {
 	for i := range through {
 		through[i] = float32(math.Pow(float64(through[i]), strength))
 	}
-	b := place(t.side, k, r)
-	far := b.size*slices.Max(b.reach[:]) + edge
+	b := placeBlob(t.side, k, r)
+	far := b.size*slices.Max(b.reach[:]) + softEdge
 	from := func(at int, middle float64) int { return max(0, int((float64(at)+middle-far)*dots)) }
 	to := func(at int, middle float64, most int) int { return min(most, int((float64(at)+middle+far)*dots)+1) }
 	for y := from(at[1], b.y); y < to(at[1], b.y, t.h); y++ {
 		for x := from(at[0], b.x); x < to(at[0], b.x, t.w); x++ {
 			depth := b.depth((float64(x)+0.5)/dots-float64(at[0]), (float64(y)+0.5)/dots-float64(at[1]))
-			if depth < -edge {
+			if depth < -softEdge {
 				continue
 			}
-			part := float32(min(1, (depth+edge)/(2*edge)))
+			part := float32(min(1, (depth+softEdge)/(2*softEdge)))
 			p := &t.pix[y*t.w+x]
 			under := cover
 			if !opaque {

@@ -27,9 +27,9 @@ type tag struct {
 	codes [][2]int
 }
 
-// newTag prints code at the right of a label, as labels have it, or one above the
+// printTag prints code at the right of a label, as labels have it, or one above the
 // other where there are two, and beside it a number and lines of words.
-func newTag(code sheet.Matrix, two bool, r *rand.Rand) *tag {
+func printTag(code sheet.Matrix, two bool, r *rand.Rand) *tag {
 	whole := code.Size + 2*sheet.QuietZone
 	t := &tag{side: code.Size, w: (whole + 38) * dots, h: (whole + 2) * dots}
 	t.codes = [][2]int{{37 + sheet.QuietZone, 1 + sheet.QuietZone}}

@@ -45,7 +45,7 @@ func TestOnStep(t *testing.T) {
 			t.Errorf("%g in steps of %g: %g, want %g", row[0], row[1], float64(got), row[2])
 		}
 	}
-	if got := Smallest(1); readingError(got, 1) != dye.Good.Value {
+	if got := Smallest(1); readingError(got, 1) != dye.GoodError.Value {
 		t.Errorf("%g mL is the smallest", float64(got))
 	}
 }

@@ -66,7 +66,7 @@ func OnStep(v, step unit.Volume) unit.Volume {
 
 // Smallest is the volume from which on lines step apart measure to dye.Good.
 func Smallest(step unit.Volume) unit.Volume {
-	return unit.Volume(Reading.Value * float64(step) / dye.Good.Value)
+	return unit.Volume(Reading.Value * float64(step) / dye.GoodError.Value)
 }
 
 // readingError is how far v may be off that was measured with lines step apart.

@@ -8,7 +8,7 @@ var (
 	Dust = fault.Caution{Code: "dust",
 		Text:   "dye powder can make you allergic for life through the lungs: weigh it slowly in still air with gloves and a close-fitting dust mask (FFP3 or P100, at least FFP2 or N95), no fan, nobody else near; with asthma leave powder to others; the product's safety data sheet goes first",
 		Source: "Health and Safety Executive (UK), Dyes and dyeing; NIOSH Hazard Controls 97-107; choice of mask: common practice"}
-	NeverBack = fault.Caution{Code: "never-back",
+	NoPowderBack = fault.Caution{Code: "never-back",
 		Text:   "never put powder into a bottle, and never back into the jar: one puffs up, the other spoils the jar",
 		Source: "common practice"}
 	NoVinegar = fault.Caution{Code: "no-vinegar",

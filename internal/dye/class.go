@@ -1,17 +1,17 @@
-// Package dye knows fibre-reactive dyes as a dyer handles them: the reactive
-// class a dye belongs to, the strength it is mixed at, the powder a bottle
-// needs, and what a kitchen scale makes of that. Start with Mix for a bottle
-// or a jug and with Classes for the classes. It holds no kinetics (package
-// cure), no colour, and no list of dyes.
+// Package dye covers fibre-reactive dyes as a dyer handles them: the reactive class of a
+// dye, the strength it is mixed at, the powder a bottle needs, and how accurately a
+// kitchen scale weighs that. Start with Mix for a bottle or a jug and with Classes for
+// the classes. Kinetics are in package cure and colours in package colour; there is no
+// list of dyes.
 package dye
 
 import "coldbatch/internal/fault"
 
-// Class is the reactive group of a dye: it rules how warm and how long a cure
-// must be. It is a property of each dye, not of a batch.
+// Class is the reactive group of a dye. It decides how warm and how long a cure must be.
+// Each dye has its class; a batch may mix several.
 type Class string
 
-// The classes that are told apart. Unknown is an honest answer.
+// The classes. Unknown is for a dye whose class the dyer does not know.
 const (
 	Dichlorotriazine   Class = "dichlorotriazine"
 	VinylSulfone       Class = "vinyl-sulfone"
@@ -23,28 +23,28 @@ const (
 type ClassInfo struct {
 	Class  Class        `json:"class"`
 	Words  string       `json:"words"`  // its name on screen and in print
-	Means  string       `json:"means"`  // one sentence: what it asks of the dyer
+	Means  string       `json:"means"`  // one sentence: what it means for the dyer
 	Source fault.Source `json:"source"` // where the sentence comes from
 }
 
-// padBatch is the textbook table of cold pad-batch dwells by class.
+// padBatch is the source of the dwell times: a textbook table for cold pad-batch dyeing.
 var padBatch = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: cold pad-batch dwell by reactive class"}
 
-// Classes lists every class in the order in which it is offered.
+// Classes lists every class in the order of a menu.
 func Classes() []ClassInfo {
 	return []ClassInfo{
 		{Dichlorotriazine, "dichlorotriazine",
 			"bonds at room temperature with soda ash; the usual dye for squeeze bottles and bags", padBatch},
 		{VinylSulfone, "vinyl sulfone",
-			"bonds at room temperature, slower with soda ash alone, and gains from a warm place", padBatch},
+			"bonds at room temperature, more slowly with soda ash alone; a warm place helps", padBatch},
 		{Monochlorotriazine, "monochlorotriazine",
 			"does not bond in the cold with soda ash; it needs a hot bath", padBatch},
 		{Unknown, "class not known",
-			"no time can be told; look for the class on the jar or the data sheet", fault.CommonPractice},
+			"no time can be given; look for the class on the jar or the data sheet", fault.CommonPractice},
 	}
 }
 
-// Info gives the entry of c; a class that is not listed gives Unknown's.
+// Info returns the entry of c; an unlisted class has Unknown's entry.
 func (c Class) Info() ClassInfo {
 	all := Classes()
 	for _, i := range all {

@@ -36,10 +36,10 @@ func TestPowder(t *testing.T) {
 // A 1 g scale at 6.2 g per 8 fl oz: 20 g is needed for 5 %, which is 763 mL.
 func TestSmallest(t *testing.T) {
 	m := Mix{Strength: perOunces(6.2), Bottle: ounces8 / 4, Count: 1, Depth: 1}
-	if got := float64(m.Smallest(1)); !near(got, 763, 0.5) {
+	if got := float64(m.SmallestVolume(1)); !near(got, 763, 0.5) {
 		t.Errorf("good from %.1f mL, want 763", got)
 	}
-	if got := (Mix{}).Smallest(1); got != 0 {
+	if got := (Mix{}).SmallestVolume(1); got != 0 {
 		t.Errorf("no strength: good from %g mL", float64(got))
 	}
 }
@@ -78,14 +78,14 @@ func TestAdvice(t *testing.T) {
 		{"good enough, as far as the scale can tell", litre, 0, 2, one(20), UseIt, "give or take 10 %"},
 		{"too much, bottles with room", litre, 500, 0.1, one(24), MakeUp, "1.2 L"},
 		{"room to the millilitre: 4 × 85 % of 353 mL", litre, 353, 0.1, one(24), MakeUp, "1.2 L"},
-		{"no room", litre, 300, 0.1, one(24), FillAndGo, "1.02 L"},
-		{"fuller than 85 % already", litre, 260, 0.1, one(24), FillAndGo, "1 L"},
+		{"no room", litre, 300, 0.1, one(24), FillBottles, "1.02 L"},
+		{"fuller than 85 % already", litre, 260, 0.1, one(24), FillBottles, "1 L"},
 		{"too little", litre, 0, 0.1, one(16), TopUp, "another 4 g"},
 		{"less missing than the scale shows", litre, 0, 1, one(18.5), TopUp, "less than this scale can weigh"},
-		{"2 g on a 1 g scale is 1 to 3 g: not judged", weak, 0, 1, one(2), ByStock, "may be off by 50 %, too much to go by; 1.55 g is too little for a scale with steps of 1 g: a scale with steps of 0.1 g weighs it to 6.5 %; or weigh 20 g"},
+		{"2 g on a 1 g scale is 1 to 3 g: not judged", weak, 0, 1, one(2), ByStock, "may be off by 50 %, too much to rely on; 1.55 g is too little for a scale with steps of 1 g: a scale with steps of 0.1 g weighs it to 6.5 %; or weigh 20 g"},
 		{"nor called right when it seems to be", Mix{20, 100, 1, 1}, 0, 1, one(2), ByStock, "counts towards the 20 g"},
 		{"11 divisions are judged, for what they are", Mix{20, 400, 1, 1}, 0, 1, one(11), MakeUp, "right, give or take 9.1 %"},
-		{"no room, and only as sure as the scale", litre, 300, 1, one(24), FillAndGo, "stronger than wanted, give or take 4.2 %"},
+		{"no room, and only as sure as the scale", litre, 300, 1, one(24), FillBottles, "stronger than wanted, give or take 4.2 %"},
 		{"a first spoon on a coarse scale: the whole can be weighed, so the rest is", litre, 0, 1, one(5), TopUp, "paler, give or take 20 %, or weigh another 15 g"},
 		{"1.55 g is none of a 0.1 g scale's weights: 59.1 mL × 1.6 / 1.55", weak, 0, 0.1, nil, Weigh, "weigh 1.6 g into a jug, wet it with a little water to a smooth paste, and make up to 61 mL; 59 mL is wanted, the rest is spare"},
 		{"a scale that shows 1.55 g", weak, 0, 0.01, nil, Weigh, "weigh 1.55 g into a jug, wet it with a little water to a smooth paste, and make up to 59 mL"},
@@ -126,12 +126,12 @@ func TestAdviceCanBeDone(t *testing.T) {
 		holds := unit.Volume(float64(m.Bottle) * rapid.Float64Range(1.2, 4).Draw(t, "holds")) // 85 % of it takes the bottle
 		w := unit.Mass(float64(m.Total()) * rapid.Float64Range(0.1, 5).Draw(t, "weighed"))
 		a := m.Advise(holds, 0.01, &w, unit.Style{})
-		room := float64(holds) * Fill.Value * float64(m.Count)
+		room := float64(holds) * BottleFill.Value * float64(m.Count)
 		if float64(a.MakeUpTo) > room*(1+1e-9) {
 			t.Fatalf("%s: make up to %g mL, the bottles take %g", a.Step, float64(a.MakeUpTo), room)
 		}
 		if a.Step == MakeUp {
-			if got, want := float64(unit.GramsPerLitre(w, a.MakeUpTo)), float64(m.Made()); !near(got, want, want*1e-5) {
+			if got, want := float64(unit.GramsPerLitre(w, a.MakeUpTo)), float64(m.MadeUpStrength()); !near(got, want, want*1e-5) {
 				t.Fatalf("made up it is %g g/L, want %g", got, want)
 			}
 		}
@@ -152,8 +152,8 @@ func TestWeighedAsTheScaleShows(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := drawMix(t)
 		division := unit.Mass(rapid.SampledFrom([]float64{0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5}).Draw(t, "division"))
-		grams, to := m.onScale(division, unit.Style{})
-		if got, want := float64(unit.GramsPerLitre(grams, to)), float64(m.Made()); !near(got, want, want*1e-9) {
+		grams, to := m.roundToScale(division, unit.Style{})
+		if got, want := float64(unit.GramsPerLitre(grams, to)), float64(m.MadeUpStrength()); !near(got, want, want*1e-9) {
 			t.Fatalf("made up it is %g g/L, want %g", got, want)
 		}
 		if to < m.Jug() || grams > (m.Total()+division)*(1+1e-9) {
@@ -171,7 +171,7 @@ func TestStock(t *testing.T) {
 		m := drawMix(t)
 		a := m.Advise(0, unit.Mass(rapid.Float64Range(0.01, 10).Draw(t, "division")), nil, unit.Style{})
 		if a.Step == ByStock {
-			if got, want := float64(a.Syringe)*Stock.Value/1000, float64(m.Total()); !near(got, want, want*1e-9) {
+			if got, want := float64(a.Syringe)*StockStrength.Value/1000, float64(m.Total()); !near(got, want, want*1e-9) {
 				t.Fatalf("%g mL of the stock hold %g g, want %g", float64(a.Syringe), got, want)
 			}
 			if a.Syringe > m.Jug()*(1+1e-9) {

@@ -67,7 +67,7 @@ func (b Bath) PH() (ph unit.PH, extrapolated bool) {
 // already. Down to 8.5 hardly any gas forms.
 func (b Bath) Acid(ph unit.PH) float64 {
 	c, has := b.carbon()
-	lacks := max(0, float64(alkali.Spent(c, b.At, ph)-has))
+	lacks := max(0, float64(alkali.SpentShare(c, b.At, ph)-has))
 	return lacks * float64(c) / SodaMass.Value * float64(b.Volume) / 1000
 }
 

@@ -1,9 +1,8 @@
-// Package fault holds what the program says when something is wrong or
-// dangerous, and where a number comes from: an error with a code and a human
-// sentence (Fault), a caution as data (Caution), and the mark of a source
-// (Source, Value). Start with New for an error and with the Mark constants for
-// a source. It formats nothing for a screen and knows nothing of HTTP or exit
-// codes: the edges map Code to those.
+// Package fault holds errors, cautions and sources: an error with a code and a sentence
+// for a person (Fault), a caution as data (Caution), and where a number comes from
+// (Source, Value). Start with New for an error and with the Mark constants for a source.
+// The package formats nothing for a screen and knows nothing of HTTP or exit codes; the
+// edges map Code to these.
 package fault
 
 import (
@@ -11,40 +10,40 @@ import (
 	"fmt"
 )
 
-// Code says what kind of thing went wrong, for a program to act on.
+// Code is the kind of an error, for a program to act on.
 type Code string
 
-// The codes, all of them.
+// All codes.
 const (
-	Input       Code = "input"       // a value is not one that is accepted
-	Missing     Code = "missing"     // a needed value was not given
+	Input       Code = "input"       // a value is not accepted
+	Missing     Code = "missing"     // a required value is missing
 	NotFound    Code = "not-found"   // there is no such thing
 	Refused     Code = "refused"     // the asker may not do that
-	Conflict    Code = "conflict"    // it cannot be done as things stand
+	Conflict    Code = "conflict"    // the present state does not allow it
 	Newer       Code = "newer"       // written by a newer version of the program
 	Locked      Code = "locked"      // another program holds the file
 	Full        Code = "full"        // the disk or the storage is full
-	Damaged     Code = "damaged"     // a file is not what it should be
-	Unavailable Code = "unavailable" // needed part is not there now
-	Internal    Code = "internal"    // our own mistake; details go to the log
+	Damaged     Code = "damaged"     // a file does not have the expected content
+	Unavailable Code = "unavailable" // something that is needed is not there now
+	Internal    Code = "internal"    // a mistake in the program; details go to the log
 )
 
-// Fault is an error told to a person: lower case, no full stop, naming what was
-// tried and which value was wrong, with a hint of what is accepted.
+// Fault is an error that a person reads: lower case, no full stop. It names what was
+// tried and which value was wrong, and hints at what is accepted.
 type Fault struct {
 	Code     Code   `json:"code"`
 	Sentence string `json:"sentence"`
-	Input    string `json:"input,omitempty"` // key of the input that is meant
+	Input    string `json:"input,omitempty"` // key of the input that is wrong
 	Typed    string `json:"typed,omitempty"` // what the person wrote
 	Hint     string `json:"hint,omitempty"`  // what is accepted, or what to do
 }
 
-// New makes a fault; format and args are as in fmt.Sprintf.
+// New returns a fault; format and args are as in fmt.Sprintf.
 func New(code Code, format string, args ...any) *Fault {
 	return &Fault{Code: code, Sentence: fmt.Sprintf(format, args...)}
 }
 
-// Error gives the sentence and, where there is one, the hint.
+// Error returns the sentence and, in brackets, the hint if there is one.
 func (f *Fault) Error() string {
 	if f.Hint == "" {
 		return f.Sentence
@@ -67,7 +66,7 @@ func (f *Fault) WithHint(format string, args ...any) *Fault {
 }
 
 // Of returns the Fault in err's chain. Any other error becomes an Internal
-// fault whose sentence does not give away err's text.
+// fault whose sentence does not reveal err's text.
 func Of(err error) *Fault {
 	if err == nil {
 		return nil

@@ -1,39 +1,39 @@
 package fault
 
-// Mark says how well a number or statement is known.
+// Mark says how reliable a source is.
 type Mark string
 
-// The marks. They are never mixed without being shown.
+// The marks. Wherever a number is shown, its mark is shown too.
 const (
-	Published Mark = "published" // read in the source that is named
+	Published Mark = "published" // read in the named source
 	Practice  Mark = "practice"  // what dyers do, no source
-	Memory    Mark = "memory"    // from memory of the source that is named, not checked
+	Memory    Mark = "memory"    // from memory of the named source, not checked
 	Judgement Mark = "judgement" // our own estimate, no source
 )
 
-// Source is where a number or a statement comes from. Text names the primary
-// work (author, year, table or equation), never a supplier.
+// Source says where a number or a statement comes from. Text names the primary work
+// (author, year, table or equation), never a supplier.
 type Source struct {
 	Kind Mark   `json:"kind"`
 	Text string `json:"text"`
 }
 
-// CommonPractice is the source of what dyers do without saying why.
+// CommonPractice is the source of what dyers do without a published reason.
 var CommonPractice = Source{Practice, "common practice, no source"}
 
-// StartValue is the source of a default that only has to be something.
+// StartValue is the source of a default that is only a value to start from.
 var StartValue = Source{Judgement, "judgement, no source: a value to start from"}
 
-// Caution is a warning worded once and shown alike on phone, print and command
-// line. Source names the body that says so, or "common practice".
+// Caution is a warning. It is worded once, and the phone, prints and the command line
+// show the same words. Source names the body that gives the warning, or "common practice".
 type Caution struct {
 	Code   string `json:"code"`
 	Text   string `json:"text"`
 	Source string `json:"source"`
 }
 
-// Value is a constant with its unit, its honest range and its source. Low and
-// High are both zero where no range is known.
+// Value is a constant with its unit, range and source. Low and High are both zero where
+// the range is unknown.
 type Value struct {
 	Name   string  `json:"name"`
 	Value  float64 `json:"value"`

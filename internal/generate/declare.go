@@ -10,9 +10,9 @@ import (
 	"strings"
 )
 
-// declare writes the TypeScript declarations of the core's calls, of the views that
+// declareTypes writes the TypeScript declarations of the core's calls, of the views that
 // they give and of the bodies of facts, with the comments of the Go code.
-func (s *source) declare() ([]byte, error) {
+func (s *source) declareTypes() ([]byte, error) {
 	calls, err := s.calls()
 	if err != nil {
 		return nil, err
@@ -21,7 +21,7 @@ func (s *source) declare() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &declarer{source: s, names: map[*types.TypeName]string{}}
+	d := &typeNamer{source: s, names: map[*types.TypeName]string{}}
 	var b strings.Builder
 	b.WriteString("// Types of the core's calls, made from its Go code by go generate.\n\n")
 	b.WriteString("/** Calls names each call of the core, what it takes and what it gives. */\nexport interface Calls {\n")
@@ -46,16 +46,16 @@ func (s *source) declare() ([]byte, error) {
 	}
 	b.WriteString("}\n\n/** FactDraft is a draft of a fact, with the body of its kind. */\nexport type FactDraft = {\n" +
 		"  [Kind in keyof Bodies]: Omit<Draft, 'kind' | 'body'> & { kind: Kind; body: Bodies[Kind] };\n}[keyof Bodies];\n")
-	for _, a := range answers {
+	for _, a := range hubTypes {
 		t, err := d.named(a.path, a.goName)
 		if err != nil {
 			return nil, err
 		}
 		d.nameOf(t)
 	}
-	for len(d.waiting) > 0 { // a type that is declared may name others
-		t := d.waiting[0]
-		d.waiting = d.waiting[1:]
+	for len(d.undeclared) > 0 { // a type that is declared may name others
+		t := d.undeclared[0]
+		d.undeclared = d.undeclared[1:]
 		if err := d.declareType(&b, t); err != nil {
 			return nil, fmt.Errorf("type %s: %w", t.Obj().Name(), err)
 		}
@@ -63,9 +63,9 @@ func (s *source) declare() ([]byte, error) {
 	return []byte(b.String()), nil
 }
 
-// answers are types that the hub sends to the page besides those that the core knows,
+// hubTypes are types that the hub sends to the page besides those that the core knows,
 // the fault that both answer with, and the draft that FactDraft is made of.
-var answers = []struct{ path, goName string }{
+var hubTypes = []struct{ path, goName string }{
 	{"journal", "Draft"}, {"fault", "Fault"},
 	{"api", "About"}, {"api", "Joined"}, {"api", "Paired"}, {"api", "PhoneInfo"}, {"api", "Invitation"}, {"api", "QuarantinedFact"}, {"api", "FactCount"},
 	{"web", "Network"},
@@ -81,16 +81,16 @@ func (s *source) named(path, goName string) (*types.Named, error) {
 	return nil, fmt.Errorf("package %s has no type %s: mend the table of answers in internal/generate/declare.go", path, goName)
 }
 
-// declarer gives types their names. waiting are those that were named and are not
+// typeNamer gives types their names. waiting are those that were named and are not
 // declared yet.
-type declarer struct {
+type typeNamer struct {
 	*source
-	names   map[*types.TypeName]string
-	waiting []*types.Named
+	names      map[*types.TypeName]string
+	undeclared []*types.Named
 }
 
 // typeOf writes what the JSON of a value of type t is.
-func (d *declarer) typeOf(t types.Type) (string, error) {
+func (d *typeNamer) typeOf(t types.Type) (string, error) {
 	switch t := types.Unalias(t).(type) {
 	case *types.Named:
 		if t.Obj().Pkg() != nil && t.Obj().Pkg().Path() == "encoding/json" && t.Obj().Name() == "RawMessage" {
@@ -123,7 +123,7 @@ func (d *declarer) typeOf(t types.Type) (string, error) {
 	return "", fmt.Errorf("%s is not written as JSON", t)
 }
 
-func (d *declarer) listOf(t types.Type) (string, error) {
+func (d *typeNamer) listOf(t types.Type) (string, error) {
 	if b, ok := t.Underlying().(*types.Basic); ok && b.Kind() == types.Byte {
 		return "string", nil // base64
 	}
@@ -136,23 +136,23 @@ func (d *declarer) listOf(t types.Type) (string, error) {
 
 // nameOf gives the declared name of a type: its own with a capital, after that of its
 // package where another package had the name first.
-func (d *declarer) nameOf(t *types.Named) string {
+func (d *typeNamer) nameOf(t *types.Named) string {
 	if name := d.names[t.Obj()]; name != "" {
 		return name
 	}
-	name := capital(t.Obj().Name())
+	name := capitalize(t.Obj().Name())
 	for _, other := range d.names {
 		if other == name {
-			name = capital(t.Obj().Pkg().Name()) + name
+			name = capitalize(t.Obj().Pkg().Name()) + name
 			break
 		}
 	}
 	d.names[t.Obj()] = name
-	d.waiting = append(d.waiting, t)
+	d.undeclared = append(d.undeclared, t)
 	return name
 }
 
-func (d *declarer) declareType(b *strings.Builder, t *types.Named) error {
+func (d *typeNamer) declareType(b *strings.Builder, t *types.Named) error {
 	b.WriteString("\n")
 	writeComment(b, "", d.comments[t.Obj().Pos()])
 	name := d.nameOf(t)
@@ -175,7 +175,7 @@ func (d *declarer) declareType(b *strings.Builder, t *types.Named) error {
 var openTexts = map[string]bool{"Scope": true}
 
 // constantsOf gives the values that are declared of a type of text, as a union.
-func (d *declarer) constantsOf(t *types.Named) string {
+func (d *typeNamer) constantsOf(t *types.Named) string {
 	if b, ok := t.Underlying().(*types.Basic); !ok || b.Info()&types.IsString == 0 || openTexts[t.Obj().Name()] {
 		return ""
 	}
@@ -193,7 +193,7 @@ func (d *declarer) constantsOf(t *types.Named) string {
 // fieldsOf writes the fields of a struct that are in its JSON, those of embedded
 // structs among them: of two with one name the outer one counts. before and after
 // stand around a field.
-func (d *declarer) fieldsOf(t *types.Struct, before, after string, comments bool) (string, error) {
+func (d *typeNamer) fieldsOf(t *types.Struct, before, after string, comments bool) (string, error) {
 	var b strings.Builder
 	b.WriteString("{")
 	have := map[string]bool{}
@@ -228,7 +228,7 @@ func (d *declarer) fieldsOf(t *types.Struct, before, after string, comments bool
 // eachField goes through the fields of a struct, then through those of the structs
 // embedded in it. A field is optional where it is left out when it is empty; for an
 // argument that tag says that a page may leave it out.
-func (d *declarer) eachField(t *types.Struct, do func(f *types.Var, name string, optional bool) error) error {
+func (d *typeNamer) eachField(t *types.Struct, do func(f *types.Var, name string, optional bool) error) error {
 	var embedded []*types.Struct
 	for i := range t.NumFields() {
 		f := t.Field(i)
@@ -270,7 +270,7 @@ func writeComment(b *strings.Builder, before, text string) {
 	}
 }
 
-func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+func capitalize(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // quote writes a text as JavaScript does; Go's own quoting differs only in the mark.
 func quote(s string) string {

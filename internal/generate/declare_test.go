@@ -13,7 +13,7 @@ func TestDeclare(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text, err := s.declare()
+	text, err := s.declareTypes()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,7 +5,7 @@ import (
 	"encoding/binary"
 )
 
-// dropLines clears from the memory of a Go program what says which line of which
+// clearLineTables clears from the memory of a Go program what says which line of which
 // file an instruction is of. Only the text of a stack trace goes by it, which no one
 // reads on a phone; what the runtime needs to walk a stack stays. It makes the
 // compressed core a fifteenth smaller.
@@ -14,7 +14,7 @@ import (
 // them: a header, names, files, tables of values by instruction, and functions. A
 // table at offset 0 is none, and the runtime then says "?". Memory that does not look
 // like that, as of a later Go, is left as it is.
-func dropLines(memory []byte) {
+func clearLineTables(memory []byte) {
 	// The magic number of Go 1.20, two zeros, instructions of 1 byte, words of 8.
 	head := []byte{0xf1, 0xff, 0xff, 0xff, 0, 0, 1, 8}
 	start := bytes.Index(memory, head)
@@ -38,9 +38,9 @@ func dropLines(memory []byte) {
 		if n > 16 || fixedFunc+4*n > len(f) {
 			return
 		}
-		keepTable(kept, t[tables:list], binary.LittleEndian.Uint32(f[pcStack:]))
+		markTable(kept, t[tables:list], binary.LittleEndian.Uint32(f[pcStack:]))
 		for k := range n {
-			keepTable(kept, t[tables:list], binary.LittleEndian.Uint32(f[fixedFunc+4*k:]))
+			markTable(kept, t[tables:list], binary.LittleEndian.Uint32(f[fixedFunc+4*k:]))
 		}
 	}
 	for i := range funcs {
@@ -65,9 +65,9 @@ const (
 	fixedFunc = 44
 )
 
-// keepTable marks the bytes of the table at offset: pairs of numbers, the first of
+// markTable marks the bytes of the table at offset: pairs of numbers, the first of
 // which is 0 at the end.
-func keepTable(kept []bool, tables []byte, offset uint32) {
+func markTable(kept []bool, tables []byte, offset uint32) {
 	at := int(offset)
 	if at == 0 {
 		return

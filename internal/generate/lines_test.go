@@ -99,7 +99,7 @@ func TestDropLinesLeavesOtherMemory(t *testing.T) {
 		"places that are nothing": append(append([]byte{}, head...), make([]byte, 200)...),
 	} {
 		was := bytes.Clone(memory)
-		if dropLines(memory); !bytes.Equal(memory, was) {
+		if clearLineTables(memory); !bytes.Equal(memory, was) {
 			t.Errorf("%s: was changed", why)
 		}
 	}

@@ -70,22 +70,22 @@ func loadSource() (*source, error) {
 	return s, nil
 }
 
-// listed is one package as `go list` prints it.
-type listed struct {
+// listedPackage is one package as `go list` prints it.
+type listedPackage struct {
 	ImportPath, Dir, Export string
 	GoFiles                 []string
 }
 
-func listPackages() ([]listed, error) {
+func listPackages() ([]listedPackage, error) {
 	cmd := exec.Command("go", append([]string{"list", "-export", "-deps", "-json=ImportPath,Dir,Export,GoFiles", corePath}, hubPaths...)...)
 	cmd.Stderr = os.Stderr
 	out, err := cmd.Output()
 	if err != nil {
 		return nil, fmt.Errorf("listing the packages that speak with the page: %w", err)
 	}
-	var all []listed
+	var all []listedPackage
 	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
-		var p listed
+		var p listedPackage
 		switch err := d.Decode(&p); {
 		case errors.Is(err, io.EOF):
 			return all, nil

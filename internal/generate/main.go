@@ -39,10 +39,10 @@ func generate(static string) error {
 	if err := os.MkdirAll(packed, 0o755); err != nil {
 		return err
 	}
-	if err := build(filepath.Join(dist, "core.wasm")); err != nil {
+	if err := buildCore(filepath.Join(dist, "core.wasm")); err != nil {
 		return err
 	}
-	loader, err := loader()
+	loader, err := readLoader()
 	if err != nil {
 		return err
 	}
@@ -59,18 +59,18 @@ func generate(static string) error {
 		}
 	}
 	total, made := map[string]int{}, map[string]bool{}
-	err = each(static, func(name string, body []byte) error {
+	err = eachFile(static, func(name string, body []byte) error {
 		for _, ext := range []string{".br", ".gz"} {
-			small, err := squeeze[ext](body)
+			small, err := compressors[ext](body)
 			if err != nil {
 				return err
 			}
 			if len(small) > len(body)*9/10 { // a font or a picture is compressed as it is
 				small = body
-			} else if err := os.WriteFile(filepath.Join(packed, name256(body)+ext), small, 0o644); err != nil {
+			} else if err := os.WriteFile(filepath.Join(packed, hashName(body)+ext), small, 0o644); err != nil {
 				return err
 			}
-			made[name256(body)+ext] = true
+			made[hashName(body)+ext] = true
 			total[ext] += len(small)
 			if name == "dist/core.wasm" {
 				fmt.Printf("core.wasm%s %9d bytes, of %d\n", ext, len(small), len(body))
@@ -82,11 +82,11 @@ func generate(static string) error {
 		return err
 	}
 	fmt.Printf("all files  %9d bytes as brotli, %d as gzip\n", total[".br"], total[".gz"])
-	return keepOnly(packed, made)
+	return removeOthers(packed, made)
 }
 
-// keepOnly removes what earlier runs left in the folder packed.
-func keepOnly(packed string, made map[string]bool) error {
+// removeOthers removes what earlier runs left in the folder packed.
+func removeOthers(packed string, made map[string]bool) error {
 	files, err := os.ReadDir(packed)
 	if err != nil {
 		return err
@@ -101,8 +101,8 @@ func keepOnly(packed string, made map[string]bool) error {
 	return nil
 }
 
-// each calls do with every file of the app.
-func each(static string, do func(name string, body []byte) error) error {
+// eachFile calls do with every file of the app.
+func eachFile(static string, do func(name string, body []byte) error) error {
 	files := os.DirFS(static)
 	return fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
 		switch {
@@ -121,18 +121,18 @@ func each(static string, do func(name string, body []byte) error) error {
 	})
 }
 
-func name256(body []byte) string { return fmt.Sprintf("%x", sha256.Sum256(body)) }
+func hashName(body []byte) string { return fmt.Sprintf("%x", sha256.Sum256(body)) }
 
-// build compiles the phone core to out. Neither the place of the source tree nor
+// buildCore compiles the phone core to out. Neither the place of the source tree nor
 // the state of version control goes into it. Functions are not inlined: it makes
 // the compressed core a tenth smaller and no answer noticeably slower.
-func build(out string) error {
+func buildCore(out string) error {
 	dir, err := os.MkdirTemp("", "coldbatch")
 	if err != nil {
 		return err
 	}
 	defer os.RemoveAll(dir)
-	without, err := withoutPNG(dir)
+	without, err := writeOverlay(dir)
 	if err != nil {
 		return err
 	}
@@ -153,35 +153,35 @@ func build(out string) error {
 	return os.WriteFile(out, core, 0o644)
 }
 
-// squeeze are the ways to compress, by the ending of the file's name.
-var squeeze = map[string]func([]byte) ([]byte, error){".br": squeezeBr, ".gz": squeezeGz}
+// compressors are the ways to compress, by the ending of the file's name.
+var compressors = map[string]func([]byte) ([]byte, error){".br": compressBrotli, ".gz": compressGzip}
 
-func squeezeBr(body []byte) ([]byte, error) {
+func compressBrotli(body []byte) ([]byte, error) {
 	var b bytes.Buffer
-	err := through(brotli.NewWriterLevel(&b, brotli.BestCompression), body)
+	err := writeAll(brotli.NewWriterLevel(&b, brotli.BestCompression), body)
 	return b.Bytes(), err
 }
 
-func squeezeGz(body []byte) ([]byte, error) {
+func compressGzip(body []byte) ([]byte, error) {
 	var b bytes.Buffer
 	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
 	if err != nil {
 		return nil, err
 	}
-	err = through(w, body)
+	err = writeAll(w, body)
 	return b.Bytes(), err
 }
 
-func through(w io.WriteCloser, body []byte) error {
+func writeAll(w io.WriteCloser, body []byte) error {
 	if _, err := w.Write(body); err != nil {
 		return err
 	}
 	return w.Close()
 }
 
-// loader reads the toolchain's own wasm_exec.js: it must be of the same version
+// readLoader reads the toolchain's own wasm_exec.js: it must be of the same version
 // as the compiler.
-func loader() ([]byte, error) {
+func readLoader() ([]byte, error) {
 	root, err := goRoot()
 	if err != nil {
 		return nil, err

@@ -18,7 +18,7 @@ func TestDistIsFresh(t *testing.T) {
 		t.Fatalf("%v: run go generate ./...", err)
 	}
 	out := filepath.Join(t.TempDir(), "core.wasm")
-	if err := build(out); err != nil {
+	if err := buildCore(out); err != nil {
 		t.Fatal(err)
 	}
 	want, err := os.ReadFile(out)
@@ -32,7 +32,7 @@ func TestDistIsFresh(t *testing.T) {
 	if err != nil {
 		t.Fatalf("%v: run go generate ./...", err)
 	}
-	if want, err = loader(); err != nil {
+	if want, err = readLoader(); err != nil {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(have, want) {
@@ -51,12 +51,12 @@ func TestDistIsFresh(t *testing.T) {
 
 // Files that were changed since have no compressed form, which is right but slow.
 func TestPackedIsFresh(t *testing.T) {
-	err := each("../../static", func(name string, body []byte) error {
-		small, err := squeezeGz(body)
+	err := eachFile("../../static", func(name string, body []byte) error {
+		small, err := compressGzip(body)
 		if err != nil || len(small) > len(body)*9/10 {
 			return err
 		}
-		if _, err := os.Stat(filepath.Join(dist, "packed", name256(body)+".gz")); err != nil {
+		if _, err := os.Stat(filepath.Join(dist, "packed", hashName(body)+".gz")); err != nil {
 			t.Errorf("static/%s has no compressed form: run go generate ./...", name)
 		}
 		return nil

@@ -29,8 +29,8 @@ func (*Encoder) Encode(w io.Writer, m image.Image) error { return Encode(w, m) }
 func Encode(io.Writer, image.Image) error { return errors.New("png: not in the phone's core") }
 `
 
-// withoutPNG writes an overlay for the go command into dir and gives its path.
-func withoutPNG(dir string) (string, error) {
+// writeOverlay writes an overlay for the go command into dir and gives its path.
+func writeOverlay(dir string) (string, error) {
 	root, err := goRoot()
 	if err != nil {
 		return "", err

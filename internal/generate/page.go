@@ -10,9 +10,9 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// shared are the constants of the core that the page needs too: their name there,
+// sharedConstants are the constants of the core that the page needs too: their name there,
 // their package and their name in Go.
-var shared = []struct{ name, path, goName string }{
+var sharedConstants = []struct{ name, path, goName string }{
 	{"clockSlack", "journal", "ClockSlack"},
 	{"maxPieces", "journal", "MaxPieces"},
 	{"maxBlanks", "batch", "MaxBlanks"},
@@ -31,7 +31,7 @@ func writeForPage() (map[string][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	declarations, err := s.declare()
+	declarations, err := s.declareTypes()
 	return map[string][]byte{"constants.js": constants, "calls.d.ts": declarations}, err
 }
 
@@ -39,7 +39,7 @@ func writeForPage() (map[string][]byte, error) {
 func (s *source) writeConstants() ([]byte, error) {
 	var b strings.Builder
 	b.WriteString("// Constants that the page shares with the core, made from its Go code by go generate.\n")
-	for _, c := range shared {
+	for _, c := range sharedConstants {
 		p := s.packages["coldbatch/internal/"+c.path]
 		if p == nil {
 			return nil, fmt.Errorf("the phone's core has no package %s, which constant %s is of", c.path, c.name)

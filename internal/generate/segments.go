@@ -92,7 +92,7 @@ func joined(body []byte) ([]byte, error) {
 	}
 	out := binary.AppendUvarint(nil, uint64(len(few)))
 	for _, s := range few {
-		dropLines(s.bytes)
+		clearLineTables(s.bytes)
 		out = appendSigned(append(out, active, i32Const), s.at)
 		out = binary.AppendUvarint(append(out, end), uint64(len(s.bytes)))
 		out = append(out, s.bytes...)

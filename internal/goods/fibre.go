@@ -2,10 +2,10 @@ package goods
 
 import "coldbatch/internal/fault"
 
-// Fibre names what a cloth is made of.
+// Fibre is what a cloth is made of.
 type Fibre string
 
-// The fibres that are told apart.
+// The fibres.
 const (
 	Cotton        Fibre = "cotton"
 	Flax          Fibre = "flax"
@@ -22,24 +22,24 @@ const (
 	Acetate       Fibre = "acetate"
 )
 
-// Take says what a fibre does in a soda-ash cure with reactive dye.
-type Take string
+// Affinity is what a fibre does in a soda-ash cure with reactive dye.
+type Affinity string
 
-// The ways a fibre takes the dye.
+// The affinities.
 const (
-	Dyes       Take = "dyes"        // bonds, as this program plans it
-	Otherwise  Take = "otherwise"   // takes the dye under other conditions; soda ash harms it
-	Stains     Take = "stains"      // a little, unevenly, not fast
-	StaysWhite Take = "stays-white" // does not take it
+	Dyes           Affinity = "dyes"        // the dye bonds, as this program plans it
+	NeedsOtherBath Affinity = "otherwise"   // takes the dye in another bath; soda ash harms the fibre
+	Stains         Affinity = "stains"      // a little, unevenly, not fast
+	StaysWhite     Affinity = "stays-white" // does not take it
 )
 
-// FibreInfo is a fibre with its words.
+// FibreInfo is a fibre with its affinity and the words for both.
 type FibreInfo struct {
-	Fibre  Fibre        `json:"fibre"`
-	Words  string       `json:"words"`
-	Take   Take         `json:"take"`
-	Means  string       `json:"means"` // one sentence
-	Source fault.Source `json:"source"`
+	Fibre    Fibre        `json:"fibre"`
+	Words    string       `json:"words"`
+	Affinity Affinity     `json:"take"`
+	Means    string       `json:"means"` // one sentence
+	Source   fault.Source `json:"source"`
 }
 
 // Sources of the table below.
@@ -49,10 +49,10 @@ var (
 	synthetics  = fault.Source{Kind: fault.Memory, Text: "A. D. Broadbent, Basic Principles of Textile Coloration, SDC 2001"}
 )
 
-// What a fibre's take means at the tub.
+// What an affinity means for the dyer.
 const (
 	meansDyes   = "takes the dye"
-	meansAnimal = "takes reactive dye in other ways, but soda ash harms it: do not soak it"
+	meansAnimal = "takes reactive dye in another kind of bath, but soda ash harms it: do not soak it"
 	meansWhite  = "does not take the dye; in a blend only the cellulose is coloured, so the piece looks paler and heathered"
 )
 
@@ -65,9 +65,9 @@ func Fibres() []FibreInfo {
 		{Jute, "jute", Dyes, meansDyes + ", over its own brown", cellulosics},
 		{Viscose, "viscose, modal, lyocell", Dyes, meansDyes + ", often deeper than cotton; weak when wet, so wring it gently", cellulosics},
 		{Cupro, "cupro", Dyes, meansDyes, cellulosics},
-		{Silk, "silk", Otherwise, meansAnimal, proteins},
-		{Wool, "wool", Otherwise, meansAnimal, proteins},
-		{Polyamide, "polyamide", Stains, "is only stained, unevenly, and it washes down", synthetics},
+		{Silk, "silk", NeedsOtherBath, meansAnimal, proteins},
+		{Wool, "wool", NeedsOtherBath, meansAnimal, proteins},
+		{Polyamide, "polyamide", Stains, "is only stained, unevenly, and the stain washes out", synthetics},
 		{Polyester, "polyester", StaysWhite, meansWhite, synthetics},
 		{Acrylic, "acrylic", StaysWhite, meansWhite, synthetics},
 		{Polypropylene, "polypropylene", StaysWhite, meansWhite, synthetics},
@@ -75,7 +75,7 @@ func Fibres() []FibreInfo {
 	}
 }
 
-// Info gives the entry of f and whether there is one.
+// Info returns the entry of f and whether there is one.
 func (f Fibre) Info() (FibreInfo, bool) {
 	for _, i := range Fibres() {
 		if i.Fibre == f {

@@ -78,9 +78,9 @@ func TestFibres(t *testing.T) {
 			t.Errorf("%s is not found", i.Fibre)
 		}
 	}
-	for f, want := range map[Fibre]Take{Cotton: Dyes, Viscose: Dyes, Silk: Otherwise, Wool: Otherwise, Polyester: StaysWhite, Polyamide: Stains} {
-		if got, _ := f.Info(); got.Take != want {
-			t.Errorf("%s %s, want %s", f, got.Take, want)
+	for f, want := range map[Fibre]Affinity{Cotton: Dyes, Viscose: Dyes, Silk: NeedsOtherBath, Wool: NeedsOtherBath, Polyester: StaysWhite, Polyamide: Stains} {
+		if got, _ := f.Info(); got.Affinity != want {
+			t.Errorf("%s %s, want %s", f, got.Affinity, want)
 		}
 	}
 	if _, ok := Fibre("stone").Info(); ok {
@@ -89,7 +89,7 @@ func TestFibres(t *testing.T) {
 }
 
 func TestHolds(t *testing.T) {
-	if got := Holds(1000, 1.1); got != 1100 {
+	if got := LiquidHeld(1000, 1.1); got != 1100 {
 		t.Errorf("1 kg at 110 %% holds %g mL", float64(got))
 	}
 	for _, v := range []fault.Value{Wrung, Spun, Full, SpunFloor} {

@@ -6,8 +6,8 @@ import (
 )
 
 // What cotton holds after handling, as a share of its dry weight. One gram of
-// soak or dye is taken as one millilitre: that is 5 % short at 50 g/L of soda
-// ash, far less than the spread of any wringing.
+// soak or dye is taken as one millilitre. At 50 g/L of soda ash that is 5 % too little,
+// far less than wringing varies.
 var (
 	// Wrung is what hand-wringing leaves.
 	Wrung = fault.Value{Name: "held after wringing by hand", Value: 1.10, Unit: "1", Low: 1.00, High: 1.50,
@@ -15,18 +15,18 @@ var (
 	// Spun is what a household spin leaves.
 	Spun = fault.Value{Name: "held after a machine spin", Value: 0.60, Unit: "1", Low: 0.45, High: 0.65,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: trade figures from memory have a household spin of 1000–1400 rpm at 45–65 %"}}
-	// Full is what a piece holds when no more goes in without a puddle.
+	// Full is what a piece holds before a puddle forms in its bag.
 	Full = fault.Value{Name: "held when full", Value: 2.20, Unit: "1", Low: 1.80, High: 2.60,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: trade figures from memory have drip-wet knit at 200–300 %"}}
 )
 
-// SpunFloor is the least that the strongest spinning can leave in cotton: a
-// claim of less is a slip of the pen.
+// SpunFloor is the least water that the strongest spin leaves in cotton; a smaller input
+// is a typing error.
 var SpunFloor = fault.Value{Name: "least held after spinning", Value: 0.30, Unit: "1", Low: 0.30, High: 0.40,
 	Source: fault.Source{Kind: fault.Published, Text: "M. J. Denton, J. Text. Inst. 65 (1974) 409–415: 30–40 % of oven-dry weight"}}
 
-// Holds gives the liquid that dry goods of mass m hold at a share of their dry
-// weight, at one millilitre a gram.
-func Holds(m unit.Mass, share unit.Share) unit.Volume {
+// LiquidHeld returns the liquid in goods of dry mass m that hold a share of their dry
+// weight, at one millilitre per gram.
+func LiquidHeld(m unit.Mass, share unit.Share) unit.Volume {
 	return unit.Volume(float64(m) * float64(share))
 }

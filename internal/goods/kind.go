@@ -1,7 +1,7 @@
-// Package goods knows the pieces that are dyed: their kind, what they weigh
-// dry, what fibre they are and what liquid they hold. Start with Kinds for the
-// pieces and Fibres for the fibres. It knows no dye and no alkali. A weight
-// from here is a stand-in until the piece has been on a scale.
+// Package goods describes the pieces that are dyed: their kind, dry weight and fibre,
+// and how much liquid they hold. Start with Kinds for the pieces and Fibres for the
+// fibres. It does not deal with dye or alkali. A weight from here is an estimate, until
+// the piece is weighed.
 package goods
 
 import (
@@ -9,10 +9,10 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Kind names a sort of piece.
+// Kind is a kind of piece, such as a tee or a napkin.
 type Kind string
 
-// The kinds. Other is any piece whose weight the dyer gives.
+// The kinds. Other is any piece whose weight the dyer enters.
 const (
 	TeeSmall   Kind = "tee-s"
 	TeeMedium  Kind = "tee-m"
@@ -32,7 +32,7 @@ const (
 	Other      Kind = "other"
 )
 
-// KindInfo is a kind with its words and stand-in values.
+// KindInfo is a kind with its words and estimated values.
 type KindInfo struct {
 	Kind  Kind   `json:"kind"`
 	Code  uint8  `json:"code"`  // 0–15, printed in bag labels: never changes, never reused
@@ -52,31 +52,31 @@ var (
 	usualSort = fault.Source{Kind: fault.Judgement, Text: "judgement for the usual cloth of such a piece, no source"}
 )
 
-// areaSpread is the part by which an area of the table may be off (judgement).
+// areaSpread is the error of an area in the table, as a share (judgement).
 const areaSpread = 0.12
 
 // kinds holds every kind at the index of its code.
 var kinds = []KindInfo{
-	made(TeeSmall, 0, "tee, small", "tees, small", 0.80, pattern, 160, 140, 180, jersey),
-	made(TeeMedium, 1, "tee, medium", "tees, medium", 0.90, pattern, 160, 140, 180, jersey),
-	made(TeeLarge, 2, "tee, large", "tees, large", 1.00, pattern, 160, 140, 180, jersey),
-	made(TeeXL, 3, "tee, extra large", "tees, extra large", 1.10, pattern, 160, 140, 180, jersey),
-	made(TeeChild, 4, "child's tee", "children's tees", 0.55, pattern, 160, 140, 180, jersey),
-	made(Pillowcase, 5, "pillowcase", "pillowcases", 0.90, finished, 130, 110, 150, usualSort), // 50 × 80 cm, two layers and a flap
-	made(Apron, 6, "apron", "aprons", 0.65, finished, 240, 200, 280, usualSort),                // 70 × 85 cm twill, with ties
-	made(TeaTowel, 7, "tea towel", "tea towels", 0.35, finished, 190, 150, 230, usualSort),     // 50 × 70 cm
-	made(Napkin, 8, "napkin", "napkins", 0.18, finished, 170, 140, 200, usualSort),             // 42 × 42 cm
-	made(Bandana, 9, "bandana", "bandanas", 0.30, finished, 100, 80, 120, usualSort),           // 55 × 55 cm
-	made(Socks, 10, "pair of socks", "pairs of socks", 0.22, finished, 270, 220, 320, usualSort),
-	made(Scarf, 11, "scarf", "scarves", 0.90, finished, 90, 60, 120, usualSort),       // 50 × 180 cm, light
-	made(Tote, 12, "tote bag", "tote bags", 0.38, finished, 220, 150, 300, usualSort), // 38 × 42 cm, two layers and handles
-	made(Bodysuit, 13, "baby's bodysuit", "babies' bodysuits", 0.33, finished, 190, 160, 220, usualSort),
-	made(ClothMetre, 14, "metre of cloth", "metres of cloth", 1.40, finished, 150, 110, 220, usualSort), // 1.4 m wide
+	newKind(TeeSmall, 0, "tee, small", "tees, small", 0.80, pattern, 160, 140, 180, jersey),
+	newKind(TeeMedium, 1, "tee, medium", "tees, medium", 0.90, pattern, 160, 140, 180, jersey),
+	newKind(TeeLarge, 2, "tee, large", "tees, large", 1.00, pattern, 160, 140, 180, jersey),
+	newKind(TeeXL, 3, "tee, extra large", "tees, extra large", 1.10, pattern, 160, 140, 180, jersey),
+	newKind(TeeChild, 4, "child's tee", "children's tees", 0.55, pattern, 160, 140, 180, jersey),
+	newKind(Pillowcase, 5, "pillowcase", "pillowcases", 0.90, finished, 130, 110, 150, usualSort), // 50 × 80 cm, two layers and a flap
+	newKind(Apron, 6, "apron", "aprons", 0.65, finished, 240, 200, 280, usualSort),                // 70 × 85 cm twill, with ties
+	newKind(TeaTowel, 7, "tea towel", "tea towels", 0.35, finished, 190, 150, 230, usualSort),     // 50 × 70 cm
+	newKind(Napkin, 8, "napkin", "napkins", 0.18, finished, 170, 140, 200, usualSort),             // 42 × 42 cm
+	newKind(Bandana, 9, "bandana", "bandanas", 0.30, finished, 100, 80, 120, usualSort),           // 55 × 55 cm
+	newKind(Socks, 10, "pair of socks", "pairs of socks", 0.22, finished, 270, 220, 320, usualSort),
+	newKind(Scarf, 11, "scarf", "scarves", 0.90, finished, 90, 60, 120, usualSort),       // 50 × 180 cm, light
+	newKind(Tote, 12, "tote bag", "tote bags", 0.38, finished, 220, 150, 300, usualSort), // 38 × 42 cm, two layers and handles
+	newKind(Bodysuit, 13, "baby's bodysuit", "babies' bodysuits", 0.33, finished, 190, 160, 220, usualSort),
+	newKind(ClothMetre, 14, "metre of cloth", "metres of cloth", 1.40, finished, 150, 110, 220, usualSort), // 1.4 m wide
 }
 
-// made puts a row of the table together: weight is area times density, its
-// range over both ranges.
-func made(k Kind, code uint8, one, many string, area float64, areaFrom fault.Source, density, low, high float64, densityFrom fault.Source) KindInfo {
+// newKind makes a row of the table. The weight is area times density, and its range
+// covers both their ranges.
+func newKind(k Kind, code uint8, one, many string, area float64, areaFrom fault.Source, density, low, high float64, densityFrom fault.Source) KindInfo {
 	weight := fault.Source{Kind: fault.Judgement, Text: "judgement: area times weight per area: " + areaFrom.Text + "; " + densityFrom.Text}
 	return KindInfo{
 		Kind: k, Code: code, Words: one, Many: many,
@@ -86,14 +86,13 @@ func made(k Kind, code uint8, one, many string, area float64, areaFrom fault.Sou
 	}
 }
 
-// other stands for a piece with no stand-in values; its code is the last.
+// other is the kind of a piece without estimated values; its code is the last.
 var other = KindInfo{Kind: Other, Code: 15, Words: "piece", Many: "pieces"}
 
-// Kinds lists every kind that has stand-in values, then Other.
+// Kinds lists every kind with estimated values, then Other.
 func Kinds() []KindInfo { return append(append([]KindInfo{}, kinds...), other) }
 
-// Info gives the entry of k; a kind that is not listed gives Other's, whose
-// values are zero.
+// Info returns the entry of k. An unknown kind has Other's entry, whose values are zero.
 func (k Kind) Info() KindInfo {
 	for _, i := range kinds {
 		if i.Kind == k {
@@ -103,7 +102,7 @@ func (k Kind) Info() KindInfo {
 	return other
 }
 
-// KindOf gives the kind of a label's code, 0–15; any other code gives Other.
+// KindOf returns the kind of a label's code, 0–15; any other code is Other.
 func KindOf(code uint8) Kind {
 	if int(code) < len(kinds) {
 		return kinds[code].Kind
@@ -111,5 +110,5 @@ func KindOf(code uint8) Kind {
 	return Other
 }
 
-// DryWeight is the stand-in dry weight of one piece, zero for Other.
+// DryWeight is the estimated dry weight of one piece, zero for Other.
 func (k Kind) DryWeight() unit.Mass { return unit.Mass(k.Info().Grams.Value) }

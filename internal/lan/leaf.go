@@ -28,8 +28,8 @@ const day = 24 * time.Hour
 // it, and lasts 396 days in all. Apple's limit is 825 days for an authority that
 // a person installed, and 398 for others; the stricter is kept.
 const (
-	backdated = 30 * day
-	lifetime  = 396 * day
+	backdate     = 30 * day
+	leafLifetime = 396 * day
 )
 
 // Leaf is the certificate that the hub shows: for its names and for the
@@ -96,7 +96,7 @@ func (l *Leaf) refresh(to netip.Addr) error {
 	}
 	if now.Before(minClock) && c != nil {
 		// This clock was never set. The last certificate was made later than it says.
-		now = c.Leaf.NotBefore.Add(backdated)
+		now = c.Leaf.NotBefore.Add(backdate)
 	}
 	made, err := l.issue(laterOf(now, minClock), addresses)
 	if err != nil {
@@ -147,11 +147,11 @@ func (l *Leaf) issue(now time.Time, addresses []netip.Addr) (*tls.Certificate, e
 		return nil, err
 	}
 	id := sha256.Sum256(point)
-	from := now.Add(-backdated).Truncate(time.Second)
+	from := now.Add(-backdate).Truncate(time.Second)
 	template := &x509.Certificate{
 		Subject:               pkix.Name{CommonName: a.names.Host},
 		NotBefore:             from,
-		NotAfter:              from.Add(lifetime - time.Second), // the last second counts: RFC 5280, section 4.1.2.5
+		NotAfter:              from.Add(leafLifetime - time.Second), // the last second counts: RFC 5280, section 4.1.2.5
 		BasicConstraintsValid: true,
 		KeyUsage:              x509.KeyUsageDigitalSignature,
 		ExtKeyUsage:           []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},

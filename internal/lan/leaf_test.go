@@ -168,7 +168,7 @@ func TestLeafHolds(t *testing.T) {
 				t.Fatalf("%s at %s: %v", name, right, err)
 			}
 		}
-		if d := l.shown().NotAfter.Sub(right); d < lifetime/3-2*time.Second {
+		if d := l.shown().NotAfter.Sub(right); d < leafLifetime/3-2*time.Second {
 			t.Fatalf("only %s are left", d)
 		}
 	})

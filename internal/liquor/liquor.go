@@ -43,7 +43,7 @@ func Usual() Hold {
 // full. Goods that are full already take up nothing.
 func (n Need) Taken() unit.Volume {
 	room := max(0, n.Hold.Full-n.Hold.Wrung)
-	return unit.Volume(float64(goods.Holds(n.Goods, room)) * float64(n.Cover))
+	return unit.Volume(float64(goods.LiquidHeld(n.Goods, room)) * float64(n.Cover))
 }
 
 // Volume is the dye to make up: what the goods take up, and the loss.
@@ -74,5 +74,5 @@ func Bottles(v, full unit.Volume) unit.Count {
 		return 0
 	}
 	const tie = 1e-9
-	return unit.Count(math.Ceil(float64(v)/(float64(full)*dye.Fill.Value) - tie))
+	return unit.Count(math.Ceil(float64(v)/(float64(full)*dye.BottleFill.Value) - tie))
 }

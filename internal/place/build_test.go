@@ -62,7 +62,7 @@ func TestBuild(t *testing.T) {
 			t.Errorf("%s: at %g h: %+v, want %+v", row.why, row.hour, got, want)
 		}
 	}
-	if c := Build(nil, nil, zone.UTC(), at(0), at(1), at(2), 1.5); !c.Empty() {
+	if c := Build(nil, nil, zone.UTC(), at(0), at(1), at(2), 1.5); !c.IsEmpty() {
 		t.Errorf("without readings or a usual day the course says %v", c)
 	}
 }
@@ -82,11 +82,11 @@ func TestAge(t *testing.T) {
 	} {
 		now := noon.Add(zone.Span(math.Round(row.hour*60)) * zone.Minute)
 		age, any := c.Age(now)
-		if age != row.age || !any || c.Old(now) != row.old {
-			t.Errorf("%s: Age %v %v, Old %v", row.why, age, any, c.Old(now))
+		if age != row.age || !any || c.IsOld(now) != row.old {
+			t.Errorf("%s: Age %v %v, Old %v", row.why, age, any, c.IsOld(now))
 		}
 	}
-	if _, any := Steady(20, 1.5).Age(noon); any || !Steady(20, 1.5).Old(noon) {
+	if _, any := Steady(20, 1.5).Age(noon); any || !Steady(20, 1.5).IsOld(noon) {
 		t.Error("an assumed temperature was never read")
 	}
 }
@@ -180,7 +180,7 @@ func TestBuildProperties(t *testing.T) {
 
 		// The stretches are the course: end to end, and equal to At inside.
 		a := from
-		for x, y := range c.Stretches(from, until) {
+		for x, y := range c.Segments(from, until) {
 			if x.At != a || y.At <= x.At {
 				t.Fatalf("a stretch from %v to %v begins after %v", x.At, y.At, a)
 			}

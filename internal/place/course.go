@@ -9,8 +9,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Node is a corner of a course. Spread is how far the temperature may be off
-// either way; Known says that it was read, not foreseen.
+// Node is a point of a course. Spread is the error of its temperature, either way; Known
+// reports that it was read, not assumed.
 type Node struct {
 	At      zone.Instant     `json:"at"`
 	Celsius unit.Temperature `json:"celsius"`
@@ -18,26 +18,25 @@ type Node struct {
 	Known   bool             `json:"known"`
 }
 
-// Course is the temperature of a place over time: straight between nodes in
-// order of time, level before the first and after the last. Two nodes at one
-// instant are a step. LastReading is when the thermometer was last looked at by
-// the time the course was built for, or zero. A course without nodes says
-// nothing.
+// Course is the temperature of a place over time: straight lines between nodes in order
+// of time, constant before the first and after the last. Two nodes at one instant are a
+// step. LastReading is the time of the last reading up to the time that the course was
+// built for, or zero. A course without nodes has no temperature.
 type Course struct {
 	Nodes       []Node       `json:"nodes"`
 	LastReading zone.Instant `json:"lastReading,omitempty"`
 }
 
-// Steady is a place that always has the same temperature, give or take spread:
-// one that is assumed, before anything was read.
+// Steady returns a course with one assumed temperature at all times, with the error
+// spread.
 func Steady(c unit.Temperature, spread unit.Difference) Course {
 	return Course{Nodes: []Node{{Celsius: c, Spread: spread}}}
 }
 
-// Empty reports whether the course says nothing.
-func (c Course) Empty() bool { return len(c.Nodes) == 0 }
+// IsEmpty reports whether the course has no temperature.
+func (c Course) IsEmpty() bool { return len(c.Nodes) == 0 }
 
-// Check refuses a course whose nodes are not in order of time or are not
+// Check returns a fault for a course whose nodes are not in order of time or are not
 // temperatures of a place.
 func (c Course) Check() error {
 	for i, n := range c.Nodes {
@@ -51,10 +50,10 @@ func (c Course) Check() error {
 	return nil
 }
 
-// At gives the temperature at i, its spread, and whether it was read. At a step
-// the later side counts. An empty course gives zeros.
+// At returns the temperature at i, its error, and whether it was read. At a step the
+// later side counts. For an empty course everything but At is zero.
 func (c Course) At(i zone.Instant) Node {
-	if c.Empty() {
+	if c.IsEmpty() {
 		return Node{At: i}
 	}
 	next := sort.Search(len(c.Nodes), func(n int) bool { return c.Nodes[n].At > i })
@@ -71,7 +70,7 @@ func (c Course) At(i zone.Instant) Node {
 	return n
 }
 
-// between gives the point at i on the line from a to b; a.At <= i < b.At.
+// between returns the point at i on the line from a to b; a.At <= i < b.At.
 func between(a, b Node, i zone.Instant) Node {
 	x := float64(i.Sub(a.At)) / float64(b.At.Sub(a.At))
 	return Node{
@@ -82,11 +81,11 @@ func between(a, b Node, i zone.Instant) Node {
 	}
 }
 
-// Stretches gives, in order, the straight lines that make up the course from
-// from to to, each by its two ends. Lines of no length are left out.
-func (c Course) Stretches(from, to zone.Instant) iter.Seq2[Node, Node] {
+// Segments yields the straight lines of the course from from to to, in order, each by its
+// two ends. Lines of no length are left out.
+func (c Course) Segments(from, to zone.Instant) iter.Seq2[Node, Node] {
 	return func(yield func(Node, Node) bool) {
-		if c.Empty() || from >= to {
+		if c.IsEmpty() || from >= to {
 			return
 		}
 		a := c.At(from)
@@ -111,7 +110,7 @@ func (c Course) Stretches(from, to zone.Instant) iter.Seq2[Node, Node] {
 	}
 }
 
-// after gives the first node later than i.
+// after returns the first node later than i.
 func (c Course) after(i zone.Instant) (Node, bool) {
 	for _, n := range c.Nodes {
 		if n.At > i {
@@ -121,8 +120,7 @@ func (c Course) after(i zone.Instant) (Node, bool) {
 	return Node{}, false
 }
 
-// Age gives how long before now the thermometer was last looked at, and false
-// where it never was.
+// Age returns how long before now the last reading was, and false where there is none.
 func (c Course) Age(now zone.Instant) (zone.Span, bool) {
 	if c.LastReading == 0 {
 		return 0, false
@@ -130,9 +128,9 @@ func (c Course) Age(now zone.Instant) (zone.Span, bool) {
 	return max(0, now.Sub(c.LastReading)), true
 }
 
-// Old reports whether the last reading is older than Holds at now, or there is
+// IsOld reports whether the last reading is older than ReadingValidity at now, or there is
 // none.
-func (c Course) Old(now zone.Instant) bool {
+func (c Course) IsOld(now zone.Instant) bool {
 	age, any := c.Age(now)
-	return !any || age > holds()
+	return !any || age > readingValidity()
 }

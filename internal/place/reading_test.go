@@ -123,8 +123,8 @@ func TestThinHolds(t *testing.T) {
 		thin := Build(out, nil, zone.UTC(), first, noon, noon.Add(80*zone.Hour), err)
 		for _, r := range in {
 			a, b := full.At(r.At), thin.At(r.At)
-			may := float64(r.spread(err))*ThinShare + 1e-9
-			if a.Spread != r.spread(err) || a.Celsius != r.Celsius {
+			may := float64(r.errorOr(err))*ThinShare + 1e-9
+			if a.Spread != r.errorOr(err) || a.Celsius != r.Celsius {
 				continue // another reading counts at that instant
 			}
 			for _, side := range []float64{-1, 1} {

@@ -6,8 +6,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Usual is what the nights and days of a place are like: the low towards
-// morning and the high of the afternoon.
+// Usual describes the usual nights and days of a place: the low towards morning and the
+// high in the afternoon.
 type Usual struct {
 	Low  unit.Temperature `json:"low"`
 	High unit.Temperature `json:"high"`
@@ -22,11 +22,11 @@ var (
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: about sunrise, no source"}}
 	HighHour = fault.Value{Name: "hour of the day's high", Value: 15, Unit: "h", Low: 13, High: 17,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: a few hours after noon, no source"}}
-	UsualError = fault.Value{Name: "how far a day strays from the usual one", Value: 3, Unit: "°C", Low: 2, High: 5,
+	UsualError = fault.Value{Name: "how far a day differs from the usual one", Value: 3, Unit: "°C", Low: 2, High: 5,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
 )
 
-// Check refuses temperatures no place has and a low above the high.
+// Check returns an Input fault for an impossible temperature or a low above the high.
 func (u Usual) Check() error {
 	for _, c := range []unit.Temperature{u.Low, u.High} {
 		if err := (Reading{Celsius: c}).Check(); err != nil {
@@ -40,9 +40,9 @@ func (u Usual) Check() error {
 	return nil
 }
 
-// turns gives the nodes of the usual course from the last turn at or before
-// from to the first at or after until.
-func (u Usual) turns(t zone.Table, from, until zone.Instant, spread unit.Difference) []Node {
+// nodes returns the lows and highs of the usual course, from the last one at or before
+// from to the first one at or after until.
+func (u Usual) nodes(t zone.Table, from, until zone.Instant, spread unit.Difference) []Node {
 	var out []Node
 	local := int64(from) + int64(t.Offset(from))*int64(zone.Second)
 	day := floorDiv(local, int64(zone.Day)) - 1
@@ -64,9 +64,9 @@ func (u Usual) turns(t zone.Table, from, until zone.Instant, spread unit.Differe
 	}
 }
 
-// atLocal gives the instant of the hour by the local clock, on the day counted
-// from 1970-01-01. In the hour that a clock change skips or repeats, it is one
-// of the two readings, which is near enough for a usual day.
+// atLocal returns the instant at which the local clock shows hour, on the day counted from
+// 1970-01-01. In an hour that a clock change skips or repeats it returns one of the
+// possible instants, which is near enough for a usual day.
 func atLocal(t zone.Table, day int64, hour float64) zone.Instant {
 	local := zone.Instant(day * int64(zone.Day)).Add(zone.HoursSpan(hour))
 	first := local.Add(-zone.Span(t.Offset(local)) * zone.Second)

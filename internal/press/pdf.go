@@ -10,8 +10,8 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// perMM is points of 1/72 inch to a millimetre (PDF, ISO 32000, 8.3.2.3).
-const perMM = 72 / 25.4
+// pointsPerMM is points of 1/72 inch to a millimetre (PDF, ISO 32000, 8.3.2.3).
+const pointsPerMM = 72 / 25.4
 
 // PDF writes pages as a PDF in their own size, at being told as its date. Modules
 // of codes are rectangles and text is text: nothing in it is a picture.
@@ -31,7 +31,7 @@ func PDF(w io.Writer, title string, at time.Time, pages []sheet.Page) error {
 		d.begin(p)
 		f.RawWriteStr(string(d.out))
 		for _, t := range p.Texts {
-			if err := text(f, added, t); err != nil {
+			if err := writeText(f, added, t); err != nil {
 				return err
 			}
 		}
@@ -39,8 +39,8 @@ func PDF(w io.Writer, title string, at time.Time, pages []sheet.Page) error {
 	return f.Output(w)
 }
 
-// text sets one line.
-func text(f *fpdf.Fpdf, added map[string]bool, t sheet.Text) error {
+// writeText sets one line.
+func writeText(f *fpdf.Fpdf, added map[string]bool, t sheet.Text) error {
 	family, style := sheet.FontFaces[t.Face], ""
 	if t.Bold {
 		style = "B"
@@ -53,7 +53,7 @@ func text(f *fpdf.Fpdf, added map[string]bool, t sheet.Text) error {
 		f.AddUTF8FontFromBytes(family, style, file)
 		added[family+style] = true
 	}
-	f.SetFont(family, style, t.Size*perMM)
+	f.SetFont(family, style, t.Size*pointsPerMM)
 	f.SetTextColor(int(t.Ink[0]), int(t.Ink[1]), int(t.Ink[2]))
 	if t.Squeeze != 1 {
 		f.RawWriteStr(strconv.FormatFloat(t.Squeeze*100, 'f', 3, 64) + " Tz")
@@ -73,37 +73,37 @@ type drawing struct {
 
 func (d *drawing) begin(p sheet.Page) {
 	d.out, d.height = d.out[:0], p.Height
-	d.put("q 1 j")
+	d.writeLine("q 1 j")
 	for _, a := range p.Areas {
 		d.ink(a.Ink)
-		d.put("rg")
+		d.writeLine("rg")
 		d.path(a.Points)
-		d.put("h f")
+		d.writeLine("h f")
 	}
 	for _, s := range p.Strokes {
 		d.ink(s.Ink)
-		d.put("RG")
-		d.number(s.Width * perMM)
-		d.put("w")
+		d.writeLine("RG")
+		d.number(s.Width * pointsPerMM)
+		d.writeLine("w")
 		if s.Dash > 0 {
-			d.put("[")
-			d.number(s.Dash * perMM)
-			d.put("] 0 d")
+			d.writeLine("[")
+			d.number(s.Dash * pointsPerMM)
+			d.writeLine("] 0 d")
 		}
 		d.path(s.Points)
 		if s.Closed {
-			d.put("h")
+			d.writeLine("h")
 		}
-		d.put("S")
+		d.writeLine("S")
 		if s.Dash > 0 {
-			d.put("[] 0 d")
+			d.writeLine("[] 0 d")
 		}
 	}
-	d.put("0 0 0 rg")
+	d.writeLine("0 0 0 rg")
 	for _, c := range p.Codes {
 		d.code(c)
 	}
-	d.put("Q")
+	d.writeLine("Q")
 }
 
 // code draws the dark modules, a run of them as one rectangle, all as one path: no
@@ -119,29 +119,29 @@ func (d *drawing) code(c sheet.CodeBox) {
 				run++
 			}
 			d.point(sheet.Point{X: c.X + float64(x)*c.Module, Y: c.Y + float64(y+1)*c.Module})
-			d.number(float64(run) * c.Module * perMM)
-			d.number(c.Module * perMM)
-			d.put("re")
+			d.number(float64(run) * c.Module * pointsPerMM)
+			d.number(c.Module * pointsPerMM)
+			d.writeLine("re")
 			x += run
 		}
 	}
-	d.put("f")
+	d.writeLine("f")
 }
 
 func (d *drawing) path(points []sheet.Point) {
 	for i, p := range points {
 		d.point(p)
 		if i == 0 {
-			d.put("m")
+			d.writeLine("m")
 		} else {
-			d.put("l")
+			d.writeLine("l")
 		}
 	}
 }
 
 func (d *drawing) point(p sheet.Point) {
-	d.number(p.X * perMM)
-	d.number((d.height - p.Y) * perMM)
+	d.number(p.X * pointsPerMM)
+	d.number((d.height - p.Y) * pointsPerMM)
 }
 
 func (d *drawing) ink(i sheet.Ink) {
@@ -150,7 +150,7 @@ func (d *drawing) ink(i sheet.Ink) {
 	}
 }
 
-func (d *drawing) put(s string) {
+func (d *drawing) writeLine(s string) {
 	d.out = append(d.out, s...)
 	d.out = append(d.out, '\n')
 }

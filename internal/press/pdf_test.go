@@ -89,7 +89,7 @@ func mediaBoxes(t *testing.T, pdf []byte) (all [][2]float64) {
 		if err1 != nil || err2 != nil {
 			t.Fatal(err1, err2)
 		}
-		return [2]float64{w / perMM, h / perMM}
+		return [2]float64{w / pointsPerMM, h / pointsPerMM}
 	}
 	whole := [2]float64{}
 	for _, object := range bytes.Split(pdf, []byte("endobj")) {
@@ -150,7 +150,7 @@ func rectangles(t *testing.T, content string, height float64) (all [][4]float64)
 			if err != nil {
 				t.Fatal(err)
 			}
-			v[i] = n / perMM
+			v[i] = n / pointsPerMM
 		}
 		all = append(all, [4]float64{v[0], height - v[1] - v[3], v[2], v[3]})
 	}
@@ -193,7 +193,7 @@ func TestWordsStandWhereTheyAreLaid(t *testing.T) {
 				near := math.Inf(1)
 				for _, w := range doc.Pages[i].Words {
 					if w.Text == x.Text {
-						near = min(near, max(math.Abs(w.XMin/perMM-x.X), math.Abs(w.XMax/perMM-x.X-x.Width*x.Squeeze)))
+						near = min(near, max(math.Abs(w.XMin/pointsPerMM-x.X), math.Abs(w.XMax/pointsPerMM-x.X-x.Width*x.Squeeze)))
 					}
 				}
 				if near < math.Inf(1) {

@@ -6,18 +6,18 @@ import (
 	"strings"
 )
 
-// Amount is a sum of money, or another number that is not below zero, as an exact
-// fraction: 67.50 / 12 stays 5.625 until Round. The zero Amount is nothing. Sums with
-// so many different units that no fraction of 64 bits holds them are rounded to a
-// billionth, or as finely as fits; what does not fit even so is reported as false.
+// Amount is a sum of money or another number that is not negative, as an exact fraction:
+// 67.50 / 12 stays 5.625 until Round. The zero Amount is 0. A sum that does not fit into a
+// fraction of 64 bits is rounded to a billionth, or as finely as fits; where even that
+// does not fit, methods return false.
 type Amount struct {
 	num, den uint64 // den 0 counts as 1
 }
 
-// most is the largest number either side of a fraction may have.
-const most = 1 << 63
+// maxTerm is the limit of numerator and denominator.
+const maxTerm = 1 << 63
 
-// NewAmount gives num/den as an Amount.
+// NewAmount returns num/den; 0 where den is 0.
 func NewAmount(num, den uint64) Amount {
 	if num == 0 || den == 0 {
 		return Amount{}
@@ -26,9 +26,9 @@ func NewAmount(num, den uint64) Amount {
 	return Amount{num / g, den / g}
 }
 
-// amountOf gives a number as it would be written with 15 digits, so that 14.4 is
-// 144/10. It returns false below zero and for what no Amount holds.
-func amountOf(v float64) (Amount, bool) {
+// amountFromFloat converts a number as it is written with 15 digits, so that 14.4 becomes
+// 144/10. It returns false for a negative number and for one that does not fit.
+func amountFromFloat(v float64) (Amount, bool) {
 	digits, exponent, _ := strings.Cut(strconv.FormatFloat(v, 'e', 14, 64), "e")
 	e, err := strconv.Atoi(exponent)
 	whole, rest, _ := strings.Cut(digits, ".")
@@ -37,20 +37,20 @@ func amountOf(v float64) (Amount, bool) {
 	if err != nil || bad != nil {
 		return Amount{}, false
 	}
-	if e -= len(rest); e < -18 { // nobody pays so little
+	if e -= len(rest); e < -18 { // too little to matter
 		return Amount{}, true
 	}
 	a := Amount{n, 1}
 	power, ok := Amount{1, 1}, true
 	for range max(e, -e) {
-		if power, ok = power.Times(Amount{10, 1}); !ok {
+		if power, ok = power.Mul(Amount{10, 1}); !ok {
 			return Amount{}, false
 		}
 	}
 	if e < 0 {
-		return a.Over(power)
+		return a.Div(power)
 	}
-	return a.Times(power)
+	return a.Mul(power)
 }
 
 func gcd(a, b uint64) uint64 {
@@ -62,53 +62,53 @@ func gcd(a, b uint64) uint64 {
 
 func (a Amount) denominator() uint64 { return max(a.den, 1) }
 
-// IsZero reports whether a is nothing.
+// IsZero reports whether a is 0.
 func (a Amount) IsZero() bool { return a.num == 0 }
 
-// times gives x × y, and false where that is too large.
-func times(x, y uint64) (uint64, bool) {
+// multiplyChecked returns x × y, and false where that is too large.
+func multiplyChecked(x, y uint64) (uint64, bool) {
 	high, low := bits.Mul64(x, y)
-	return low, high == 0 && low < most
+	return low, high == 0 && low < maxTerm
 }
 
-// Times gives a × b.
-func (a Amount) Times(b Amount) (Amount, bool) {
+// Mul returns a × b.
+func (a Amount) Mul(b Amount) (Amount, bool) {
 	if a.num == 0 || b.num == 0 {
 		return Amount{}, true
 	}
 	a.den, b.den = a.denominator(), b.denominator()
 	g, h := gcd(a.num, b.den), gcd(b.num, a.den)
-	num, ok := times(a.num/g, b.num/h)
-	den, fits := times(a.den/h, b.den/g)
+	num, ok := multiplyChecked(a.num/g, b.num/h)
+	den, fits := multiplyChecked(a.den/h, b.den/g)
 	return Amount{num, den}, ok && fits
 }
 
-// Over gives a / b; b is not nothing.
-func (a Amount) Over(b Amount) (Amount, bool) {
-	return a.Times(Amount{b.denominator(), b.num})
+// Div returns a / b; b is not 0.
+func (a Amount) Div(b Amount) (Amount, bool) {
+	return a.Mul(Amount{b.denominator(), b.num})
 }
 
-// Plus gives a + b.
-func (a Amount) Plus(b Amount) (Amount, bool) {
+// Add returns a + b.
+func (a Amount) Add(b Amount) (Amount, bool) {
 	a.den, b.den = a.denominator(), b.denominator()
 	g := gcd(a.den, b.den)
-	x, one := times(a.num, b.den/g)
-	y, two := times(b.num, a.den/g)
-	den, three := times(a.den/g, b.den)
-	if one && two && three && x+y < most {
+	x, one := multiplyChecked(a.num, b.den/g)
+	y, two := multiplyChecked(b.num, a.den/g)
+	den, three := multiplyChecked(a.den/g, b.den)
+	if one && two && three && x+y < maxTerm {
 		return NewAmount(x+y, den), true
 	}
 	for decimals, power := 9, uint64(1e9); decimals > 3; decimals, power = decimals-1, power/10 {
 		x, one := a.round(power)
 		y, two := b.round(power)
-		if one && two && x+y < most {
+		if one && two && x+y < maxTerm {
 			return NewAmount(x+y, power), true
 		}
 	}
 	return Amount{}, false
 }
 
-// round gives a in parts of 1/power, half of one rounded up.
+// round returns a in units of 1/power, with halves rounded up.
 func (a Amount) round(power uint64) (uint64, bool) {
 	den := a.denominator()
 	high, low := bits.Mul64(a.num, power)
@@ -119,7 +119,7 @@ func (a Amount) round(power uint64) (uint64, bool) {
 	if rest >= den-rest {
 		n++
 	}
-	return n, n < most
+	return n, n < maxTerm
 }
 
 // Less reports whether a is less than b.
@@ -129,8 +129,8 @@ func (a Amount) Less(b Amount) bool {
 	return ah < bh || ah == bh && al < bl
 }
 
-// Round gives a to that many decimals, half of one rounded up, as it is written:
-// "5.63". It returns false where that has too many digits.
+// Round prints a with that many decimals, halves rounded up: "5.63". It returns false
+// where that has too many digits.
 func (a Amount) Round(decimals int) (string, bool) {
 	power := uint64(1)
 	for range decimals {

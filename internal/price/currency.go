@@ -7,7 +7,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Currency is a code of three letters, as EUR, or empty where none was given.
+// Currency is a code of three letters, such as EUR, or empty where none was given.
 type Currency string
 
 // ISO4217 is the source of the decimals of currencies.
@@ -15,8 +15,8 @@ var ISO4217 = fault.Source{Kind: fault.Memory, Text: "ISO 4217: codes of currenc
 
 // The currencies that are not written with two decimals.
 var (
-	noDecimals = []Currency{"BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "VND", "VUV", "XAF", "XOF", "XPF"}
-	threes     = []Currency{"BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"}
+	noDecimals    = []Currency{"BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "VND", "VUV", "XAF", "XOF", "XPF"}
+	threeDecimals = []Currency{"BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"}
 )
 
 // ParseCurrency reads a code of three letters in any case.
@@ -28,13 +28,13 @@ func ParseCurrency(typed string) (Currency, error) {
 	return Currency(code), nil
 }
 
-// Decimals gives how many decimals the currency is written with: none for yen, three
-// for most dinars, otherwise two.
+// Decimals returns the number of decimals of the currency: none for yen, three for most
+// dinars, otherwise two.
 func (c Currency) Decimals() int {
 	switch {
 	case slices.Contains(noDecimals, c):
 		return 0
-	case slices.Contains(threes, c):
+	case slices.Contains(threeDecimals, c):
 		return 3
 	}
 	return 2

@@ -8,18 +8,18 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// The most that is read.
-const mostItems = 100
+// The most items that a list may have.
+const maxItems = 100
 
-var mostCost = NewAmount(1e9, 1)
+var maxCost = NewAmount(1e9, 1)
 
-// amounts are the kinds that a thing may be sold by.
-var amounts = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindDuration, unit.KindCount}
+// amountKinds are the kinds of quantity that something may be sold by.
+var amountKinds = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindDuration, unit.KindCount}
 
-// The forms that Parse reads, for hints.
-const forms = "such as rust 12 per 50 g used 14.4 g, 12 tees at 3.50, 4 h at 15, or parking 5"
+// acceptedForms is the hint with the forms that Parse reads.
+const acceptedForms = "such as rust 12 per 50 g used 14.4 g, 12 tees at 3.50, 4 h at 15, or parking 5"
 
-// Parse reads a list with semicolons. Each item is one of
+// Parse parses a list separated by semicolons. Each item is one of
 //
 //	rust 12 per 50 g used 14.4 g   a price for an amount, and the amount used
 //	14.4 g rust at 12 per 50 g     the same, the amount first
@@ -27,13 +27,13 @@ const forms = "such as rust 12 per 50 g used 14.4 g, 12 tees at 3.50, 4 h at 15,
 //	12 tees at 3.50                a price for one
 //	parking 5                      a sum
 //
-// The name may be left out; a price has no currency; the amounts are two masses,
-// volumes, lengths of time or numbers. Anything else is refused with a *fault.Fault of
-// code Input whose Typed is the item.
+// The name may be left out. A price has no currency. Both amounts are masses, volumes,
+// lengths of time or numbers. Anything else is a *fault.Fault of code Input whose Typed is
+// the item.
 func Parse(list string) ([]Item, error) {
 	written := unit.SplitList(list)
-	if len(written) > mostItems {
-		return nil, fault.New(fault.Input, "%d items are too many", len(written)).WithHint("at most %d", mostItems)
+	if len(written) > maxItems {
+		return nil, fault.New(fault.Input, "%d items are too many", len(written)).WithHint("at most %d", maxItems)
 	}
 	var items []Item
 	for _, w := range written {
@@ -41,8 +41,8 @@ func Parse(list string) ([]Item, error) {
 		if err == nil {
 			if cost, ok := i.Cost(); !ok {
 				err = fault.New(fault.Input, "%q has too many digits for an exact sum", w).WithHint("shorter numbers")
-			} else if !cost.Less(mostCost) {
-				err = fault.New(fault.Input, "%q costs more than anyone pays", w)
+			} else if !cost.Less(maxCost) {
+				err = fault.New(fault.Input, "%q costs more than is accepted here", w)
 			}
 		}
 		if err != nil {
@@ -53,7 +53,7 @@ func Parse(list string) ([]Item, error) {
 	return items, nil
 }
 
-// parse reads one item.
+// parse parses one item.
 func parse(w string) (Item, error) {
 	before, used, isUsed := cutLast(w, " used ")
 	before, per, isPer := cutLast(before, " per ")
@@ -61,7 +61,7 @@ func parse(w string) (Item, error) {
 		return parseAt(w, amount, price, per, isPer)
 	}
 	if isUsed != isPer {
-		return Item{}, fault.New(fault.Input, "%q needs both what the price is for and what was used", w).WithHint(forms)
+		return Item{}, fault.New(fault.Input, "%q needs both what the price is for and what was used", w).WithHint(acceptedForms)
 	}
 	name, price, ok := cutLast(before, " ")
 	if !ok {
@@ -81,19 +81,19 @@ func parse(w string) (Item, error) {
 	return i, i.setAmounts(w, per, used)
 }
 
-// parseAt reads the form "14.4 g rust at 12 per 50 g"; without what the price is for it
-// is for an hour or for one.
+// parseAt parses the form "14.4 g rust at 12 per 50 g". Without "per" the price is for an
+// hour or for one piece.
 func parseAt(w, amount, price, per string, isPer bool) (i Item, err error) {
-	used, name := cutAmount(amount)
+	used, name := splitAmount(amount)
 	if used == "" {
-		return i, fault.New(fault.Input, "%q lacks how much was used", w).WithHint(forms)
+		return i, fault.New(fault.Input, "%q lacks how much was used", w).WithHint(acceptedForms)
 	}
 	i.Name = name
 	if err := i.setPrice(price); err != nil {
 		return i, err
 	}
 	if !isPer {
-		switch kind, _, _ := unit.ParseAny(amounts, used); kind {
+		switch kind, _, _ := unit.ParseAny(amountKinds, used); kind {
 		case unit.KindDuration:
 			per = "1 h"
 		case unit.KindCount:
@@ -105,11 +105,11 @@ func parseAt(w, amount, price, per string, isPer bool) (i Item, err error) {
 	return i, i.setAmounts(w, per, used)
 }
 
-// cutAmount parts an amount from the name before or after it: "4 h 30 min", "12 tees",
-// "rust 14.4 g". The amount is empty where there is none.
-func cutAmount(s string) (amount, name string) {
+// splitAmount separates an amount from the name before or after it: "4 h 30 min",
+// "12 tees", "rust 14.4 g". The amount is empty where there is none.
+func splitAmount(s string) (amount, name string) {
 	is := func(s string) bool {
-		_, _, err := unit.ParseAny(amounts, s)
+		_, _, err := unit.ParseAny(amountKinds, s)
 		return err == nil
 	}
 	if is(s) {
@@ -129,13 +129,13 @@ func cutAmount(s string) (amount, name string) {
 	return "", s
 }
 
-// isPrice reports whether s reads as a price.
+// isPrice reports whether s is a price.
 func isPrice(s string) bool {
 	_, err := unit.Parse(unit.KindNumber, s)
 	return err == nil
 }
 
-// setPrice reads the price.
+// setPrice parses s into the item's price.
 func (i *Item) setPrice(s string) error {
 	v, err := unit.Parse(unit.KindNumber, s)
 	if err != nil {
@@ -147,12 +147,12 @@ func (i *Item) setPrice(s string) error {
 	return i.set(&i.Price, s, v)
 }
 
-// setAmounts reads what the price is for and what was used.
+// setAmounts parses the amount that the price is for and the amount used.
 func (i *Item) setAmounts(w, per, used string) error {
 	if unicode.IsLetter([]rune(per + " ")[0]) { // "per kg"
 		per = "1 " + per
 	}
-	kind, v, err := unit.ParseAny(amounts, per)
+	kind, v, err := unit.ParseAny(amountKinds, per)
 	if err != nil {
 		return err
 	}
@@ -164,7 +164,7 @@ func (i *Item) setAmounts(w, per, used string) error {
 		return err
 	}
 	if i.Per.IsZero() {
-		return fault.New(fault.Input, "%q is a price for next to nothing", w)
+		return fault.New(fault.Input, "%q is a price for too small an amount", w)
 	}
 	if v, err = unit.Parse(kind, used); err != nil {
 		return err
@@ -172,11 +172,11 @@ func (i *Item) setAmounts(w, per, used string) error {
 	return i.set(&i.Used, used, v)
 }
 
-// set stores a number that was read.
+// set stores v, typed as typed, in to.
 func (i *Item) set(to *Amount, typed string, v float64) error {
-	a, ok := amountOf(v)
+	a, ok := amountFromFloat(v)
 	if !ok {
-		return fault.New(fault.Input, "%q is not an amount that can be counted", typed).WithHint(forms)
+		return fault.New(fault.Input, "%q is not an amount that can be counted", typed).WithHint(acceptedForms)
 	}
 	*to = a
 	return nil

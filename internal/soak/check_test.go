@@ -110,7 +110,7 @@ func TestCheckIsHonest(t *testing.T) {
 		if strip.Low > meter.Low || strip.High < meter.High {
 			t.Fatalf("a strip is surer than a meter: %+v, %+v", strip, meter)
 		}
-		for _, k := range []Checked{meter, strip} {
+		for _, k := range []CheckResult{meter, strip} {
 			if !(0 <= k.Low && k.Low <= k.Spent && k.Spent <= k.High && k.High <= 1) {
 				t.Fatalf("not a range of shares: %+v", k)
 			}
@@ -121,7 +121,7 @@ func TestCheckIsHonest(t *testing.T) {
 	})
 }
 
-// Over and Most come before all else.
+// CausticMargin and MaxPH are checked first.
 func TestTooAlkalineIsNeverMissed(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := unit.Concentration(rapid.Float64Range(1, 400).Draw(t, "c"))

@@ -69,10 +69,10 @@ func TestBalanceCloses(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b, g := draw(t)
 		end := b.After(g)
-		if got, want := float64(end.Soda()+b.Carried(g)), float64(b.Soda()); !near(got, want, want*1e-9) {
+		if got, want := float64(end.Soda()+b.SodaCarriedOff(g)), float64(b.Soda()); !near(got, want, want*1e-9) {
 			t.Fatalf("soda ash %g of %g", got, want)
 		}
-		if carried := float64(b.Carried(g)); carried < -1e-9 {
+		if carried := float64(b.SodaCarriedOff(g)); carried < -1e-9 {
 			t.Fatalf("goods brought soda ash in: %g", carried)
 		}
 		if end.Volume > 0 {

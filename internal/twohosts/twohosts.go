@@ -16,7 +16,7 @@ import (
 // Host is one end of the wire. Its link is eth0.
 type Host struct{ namespace string }
 
-var joined atomic.Int64
+var wireCount atomic.Int64
 
 // Join gives two hosts on one wire, which has no addresses yet but those of IPv6
 // that each link gives itself. They are gone when the test ends. It skips the
@@ -32,7 +32,7 @@ func Join(t testing.TB) (a, b Host) {
 	if _, err := exec.LookPath("ip"); err != nil {
 		t.Skip("there is no ip: it comes with iproute2")
 	}
-	n := joined.Add(1)
+	n := wireCount.Add(1)
 	a = Host{fmt.Sprintf("twohosts-%d-%d-a", os.Getpid(), n)}
 	b = Host{fmt.Sprintf("twohosts-%d-%d-b", os.Getpid(), n)}
 	for _, h := range []Host{a, b} {

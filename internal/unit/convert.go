@@ -6,27 +6,26 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// In gives v, in k's base unit, in the unit that is written as to: "fl oz",
-// "°F", "g per 8 fl oz". What In gives, read with that unit, is v again. A unit
-// that is not of kind k, or two of them, is refused with a *fault.Fault of code
-// Input.
+// In converts v from k's base unit to the unit written as to: "fl oz", "°F",
+// "g per 8 fl oz". Parse turns the result, with that unit, back into v. A unit that is
+// not of kind k, or more than one unit, is a *fault.Fault of code Input.
 func In(k Kind, v float64, to string) (float64, error) {
-	one, wrong := of(k, "1", to)
-	none, _ := of(k, "0", to) // °F begins elsewhere
-	if wrong != nil || one == none || !sound(v) {
-		f := fault.New(fault.Input, "%q is not a unit of %s", clipped(to), kinds[k].words)
+	one, wrong := parseNumber(k, "1", to)
+	none, _ := parseNumber(k, "0", to) // 0 °F is not 0 in the base unit
+	if wrong != nil || one == none || !isShowable(v) {
+		f := fault.New(fault.Input, "%q is not a unit of %s", clip(to), kinds[k].words)
 		return 0, f.WithHint("such as %s", kinds[k].base)
 	}
 	return (v - none) / (one - none), nil
 }
 
-// of reads number of the unit to, which holds no number of its own but below the
-// line.
-func of(k Kind, number, to string) (float64, *problem) {
-	if len(to) > longest {
+// parseNumber parses number followed by the unit to. The unit may hold a number only after
+// "per" or "/".
+func parseNumber(k Kind, number, to string) (float64, *problem) {
+	if len(to) > maxLength {
 		return 0, &problem{why: "it is too long"}
 	}
-	tokens, wrong := scan(plain(to))
+	tokens, wrong := scan(normalize(to))
 	for _, t := range tokens {
 		if t.number {
 			return 0, &problem{why: "a unit has no number", at: t.at}
@@ -41,13 +40,13 @@ func of(k Kind, number, to string) (float64, *problem) {
 	return parse(k, number+" "+to)
 }
 
-// Written prints v with all its digits, for what no instrument rounds. After a
-// decimal comma it never has exactly three, which Parse would doubt.
-func Written(v float64, s Style) string {
-	if !sound(v) {
-		return missing
+// ShowExact prints v with all its digits, for a value that no instrument rounds. After a
+// decimal comma it never prints exactly three digits, since Parse refuses those.
+func ShowExact(v float64, s Style) string {
+	if !isShowable(v) {
+		return noValue
 	}
-	out := written(v)
+	out := formatNumber(v)
 	if whole, part, ok := strings.Cut(out, "."); ok && s.Comma {
 		if len(part) == 3 {
 			part += "0"

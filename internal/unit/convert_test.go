@@ -54,14 +54,14 @@ func TestInReadsBack(t *testing.T) {
 		}
 		to, _, _ := strings.Cut(m.names, ",")
 		x, err := In(m.kind, v, to)
-		if len(unclear[to]) > 0 {
+		if len(ambiguous[to]) > 0 {
 			return
 		}
 		if err != nil {
 			t.Fatal(err)
 		}
-		one, _ := of(m.kind, "1", to)
-		none, _ := of(m.kind, "0", to)
+		one, _ := parseNumber(m.kind, "1", to)
+		none, _ := parseNumber(m.kind, "0", to)
 		if back := none + x*(one-none); math.Abs(back-v) > 1e-9*math.Max(1, math.Abs(v)) {
 			t.Fatalf("%g %s is %g %s is %g", v, Unit(m.kind), x, to, back)
 		}
@@ -77,7 +77,7 @@ func TestWritten(t *testing.T) {
 		{236.588, Style{}, "236.588"}, {236.588, Style{Comma: true}, "236,5880"}, {0.0352740, Style{Comma: true}, "0,035274"},
 		{-40, Style{}, "−40"}, {math.Inf(1), Style{}, "–"},
 	} {
-		if got := Written(row.v, row.style); got != row.want {
+		if got := ShowExact(row.v, row.style); got != row.want {
 			t.Errorf("%g: %q, want %q", row.v, got, row.want)
 		}
 	}

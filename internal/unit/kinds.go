@@ -1,10 +1,10 @@
 package unit
 
-// kind is what the package says and allows of a Kind.
+// kind holds the base unit, words and limits of a Kind.
 type kind struct {
 	base     string  // symbol of the base unit
-	words    string  // what a person calls it
-	example  string  // for a hint: what is accepted
+	words    string  // its name for a person, with "a"
+	example  string  // for a hint: texts that are accepted
 	negative bool    // may be less than zero
 	over     [2]Kind // a quotient: the kinds above and below the line
 	scale    float64 // a quotient: base units per (base above / base below)
@@ -15,7 +15,7 @@ var kinds = map[Kind]kind{
 	KindVolume:        {base: "mL", words: "a volume", example: "250 mL, 1.5 L, 8 fl oz, 1 1/2 tsp or 1/4 cup"},
 	KindTemperature:   {base: "°C", words: "a temperature", example: "21 °C or 70 °F", negative: true},
 	KindDifference:    {base: "K", words: "a difference of temperature", example: "1.5 °C or 3 °F", negative: true},
-	KindConcentration: {base: "g/L", words: "a strength", example: "25 g/L, 5 g per 200 mL or 8 g per 8 fl oz", over: [2]Kind{KindMass, KindVolume}, scale: 1000},
+	KindConcentration: {base: "g/L", words: "a strength", example: "25 g/L or 5 g per 200 mL", over: [2]Kind{KindMass, KindVolume}, scale: 1000},
 	KindDuration:      {base: "s", words: "a length of time", example: "24 h, 5 h 30 min, 90 min or 2:30 (hours and minutes)"},
 	KindShare:         {base: "1", words: "a share", example: "15 % or 0.15", negative: true},
 	KindPH:            {base: "pH", words: "a pH", example: "11.4 (from 0 to 14)"},
@@ -31,7 +31,7 @@ var kinds = map[Kind]kind{
 	KindNumber: {base: "1", words: "a number", example: "12.50"},
 }
 
-// Unit gives the symbol of k's base unit, as it stands in JSON: "g", "mL",
+// Unit returns the symbol of k's base unit, as in JSON: "g", "mL",
 // "°C", "K", "g/L", "s", "m²", "g/m²", "L/kg", "mg/L", "L/min", "pH", and "1"
-// for a share, a count and a number. An unknown kind gives "".
+// for a share, a count and a number. For an unknown kind it returns "".
 func Unit(k Kind) string { return kinds[k].base }

@@ -6,11 +6,11 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// measure is a unit that people write.
+// measure is a unit as people write it.
 type measure struct {
 	kind  Kind
 	size  float64 // base units in one
-	names string  // as written, in lower case, separated by commas; a plural s is understood
+	names string  // spellings in lower case, separated by commas; each may have a plural s
 }
 
 // US customary sizes: NIST Handbook 44, Appendix C (general tables of units of
@@ -108,12 +108,12 @@ var measures = []measure{
 	{KindHardness, clark, "°clark,clark,english degree,degree clark"},
 }
 
-// unclear are ways of writing that mean two things; each with what to write.
-var unclear = map[string]string{
-	"T":       "T is a tablespoon to one and a tonne to another; write tbsp",
-	"t":       "t is a teaspoon to one and a tonne to another; write tsp",
-	"c":       "c is a cup to one and °C to another; write cup",
-	"gr":      "gr is a gram to one and a grain to another; write g",
+// ambiguous maps spellings with two meanings to what to write instead.
+var ambiguous = map[string]string{
+	"T":       "T may mean a tablespoon or a tonne; write tbsp",
+	"t":       "t may mean a teaspoon or a tonne; write tsp",
+	"c":       "c may mean a cup or °C; write cup",
+	"gr":      "gr may mean a gram or a grain; write g",
 	"ton":     "there are several tons; write kg or lb",
 	"tonne":   "write kg",
 	"m":       "m could be a minute or a metre",
@@ -124,7 +124,7 @@ var unclear = map[string]string{
 	"degrees": "it could be °C or °F",
 }
 
-// byName finds the measures of each name.
+// byName maps each spelling to its measures.
 var byName = func() map[string][]measure {
 	m := make(map[string][]measure)
 	for _, u := range measures {
@@ -135,8 +135,8 @@ var byName = func() map[string][]measure {
 	return m
 }()
 
-// named gives the measures that are written as name, also in the plural.
-func named(name string) []measure {
+// findMeasures returns the measures spelled name, in the singular or plural.
+func findMeasures(name string) []measure {
 	name = strings.ToLower(name)
 	if m := byName[name]; m != nil {
 		return m

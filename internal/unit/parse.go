@@ -8,28 +8,28 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// beyond is the size, in base units, from which on no quantity is read or
-// shown: nobody measures it.
-const beyond = 1e12
+// maxSize is the size, in base units, from which no quantity is read or shown, as
+// nobody measures that much.
+const maxSize = 1e12
 
 // absoluteZero in °C. BIPM, The International System of Units (SI Brochure),
 // 9th edition, 2019, section 2.3.1: t/°C = T/K − 273.15.
 const absoluteZero = -273.15
 
-// Parse reads a quantity of kind k as people write it and gives it in k's base
+// Parse reads a quantity of kind k as people write it and returns it in k's base
 // unit: "1 1/2 tsp", "½ gal", "2,5 kg", "5 g per 8 fl oz", "7.5 g/250 mL",
 // "70F", "5 h 30 min", "1 lb 4 oz", "15 %", "pH 11.4".
 //
-// A unit is needed, but for a count, a pH and a share below 5 ("0.15", or "2" for
-// 200 %; from 5 on a bare number would more likely mean per cent). "2:30" is a
-// length of time in hours and minutes. Spoons, cups, pints, quarts and gallons
-// are US customary; "oz" is a weight and "fl oz" a volume. Several units of one
-// kind add up where they get smaller. A comma is a decimal comma, and refused
-// before exactly three digits.
+// A unit is required, except for a count, a pH and a share below 5 ("0.15", or "2" for
+// 200 %; from 5 on a number without a unit would more likely mean per cent). "2:30" is
+// a length of time in hours and minutes. Spoons, cups, pints, quarts and gallons are US
+// customary; "oz" is a weight and "fl oz" a volume. Units of one kind add up if each is
+// smaller than the one before. A comma is a decimal comma; before exactly three digits
+// it is refused.
 //
-// Anything else is refused with a *fault.Fault of code Input that says why, and
-// so are a negative where there is none of the kind, a temperature below
-// absolute zero, and 10¹² base units and more. No result is NaN or infinite.
+// Anything else is a *fault.Fault of code Input that says why. So are a negative value
+// where the kind has none, a temperature below absolute zero, and 10¹² base units or
+// more. No result is NaN or infinite.
 func Parse(k Kind, typed string) (float64, error) {
 	_, v, err := ParseAny([]Kind{k}, typed)
 	return v, err
@@ -41,8 +41,8 @@ func Read[Q ~float64](k Kind, typed string) (Q, error) {
 	return Q(v), err
 }
 
-// ParseAny reads typed as the first of kinds that its unit fits, as Parse does;
-// for an input that takes a mass or a volume. The error names all kinds.
+// ParseAny parses typed as the first of kinds that its unit fits, for an input that takes
+// a mass or a volume, for example. The error names all kinds.
 func ParseAny(kinds []Kind, typed string) (Kind, float64, error) {
 	var worst *problem
 	for _, k := range kinds {
@@ -50,29 +50,29 @@ func ParseAny(kinds []Kind, typed string) (Kind, float64, error) {
 		if wrong == nil {
 			return k, v, nil
 		}
-		if worst == nil || worst.misfits && !wrong.misfits {
+		if worst == nil || worst.wrongKind && !wrong.wrongKind {
 			worst = wrong
 		}
 	}
-	return "", 0, refusal(kinds, typed, worst)
+	return "", 0, makeFault(kinds, typed, worst)
 }
 
-// refusal tells a problem as a fault.
-func refusal(ks []Kind, typed string, wrong *problem) *fault.Fault {
+// makeFault turns a problem into a fault.
+func makeFault(ks []Kind, typed string, wrong *problem) *fault.Fault {
 	var words, examples []string
 	for _, k := range ks {
 		words = append(words, kinds[k].words)
 		examples = append(examples, kinds[k].words+" such as "+kinds[k].example)
 	}
-	if len(ks) > 3 { // nobody reads that many
+	if len(ks) > 3 { // more examples would be too long to read
 		examples = examples[:2]
 	}
-	typed = clipped(typed)
+	typed = clip(typed)
 	is := strings.Join(words, " or ")
 	if len(ks) > 3 {
 		is = "a quantity"
 	}
-	f := fault.New(fault.Input, "%q is not %s", string(plain(typed)), is)
+	f := fault.New(fault.Input, "%q is not %s", string(normalize(typed)), is)
 	if wrong != nil {
 		f.Sentence += ": " + wrong.why
 		if wrong.at > 1 {
@@ -83,26 +83,26 @@ func refusal(ks []Kind, typed string, wrong *problem) *fault.Fault {
 	return f.WithHint("%s", strings.Join(examples, "; or "))
 }
 
-// clipped gives no more of typed than can be told.
-func clipped(typed string) string {
-	if r := []rune(typed); len(r) > longest {
-		return string(r[:longest]) + "…"
+// clip shortens typed to maxLength characters.
+func clip(typed string) string {
+	if r := []rune(typed); len(r) > maxLength {
+		return string(r[:maxLength]) + "…"
 	}
 	return typed
 }
 
-// parse reads one kind.
+// parse parses typed as kind k.
 func parse(k Kind, typed string) (float64, *problem) {
 	about, ok := kinds[k]
 	if !ok {
-		return 0, &problem{why: fmt.Sprintf("there is no kind of quantity %q", string(k))}
+		return 0, &problem{why: fmt.Sprintf("%q is not a kind of quantity", string(k))}
 	}
-	if len(typed) > 4*longest {
-		return 0, &problem{why: fmt.Sprintf("it is longer than %d characters", longest)}
+	if len(typed) > 4*maxLength {
+		return 0, &problem{why: fmt.Sprintf("it is longer than %d characters", maxLength)}
 	}
-	text := plain(typed)
-	if len(text) > longest {
-		return 0, &problem{why: fmt.Sprintf("it is longer than %d characters", longest)}
+	text := normalize(typed)
+	if len(text) > maxLength {
+		return 0, &problem{why: fmt.Sprintf("it is longer than %d characters", maxLength)}
 	}
 	tokens, wrong := scan(text)
 	if wrong != nil {
@@ -113,13 +113,13 @@ func parse(k Kind, typed string) (float64, *problem) {
 	if wrong != nil {
 		return 0, wrong
 	}
-	return v, bounds(k, about, v)
+	return v, checkBounds(k, about, v)
 }
 
-// bounds refuses what cannot be.
-func bounds(k Kind, about kind, v float64) *problem {
+// checkBounds returns a problem for a value that is impossible for its kind.
+func checkBounds(k Kind, about kind, v float64) *problem {
 	switch {
-	case math.IsNaN(v) || math.Abs(v) >= beyond:
+	case math.IsNaN(v) || math.Abs(v) >= maxSize:
 		return &problem{why: "that is more than anyone measures"}
 	case v < 0 && !about.negative:
 		return &problem{why: "it cannot be less than zero"}
@@ -133,8 +133,8 @@ func bounds(k Kind, about kind, v float64) *problem {
 	return nil
 }
 
-// SplitList gives the items of a list that is written with semicolons, trimmed,
-// without the empty ones.
+// SplitList returns the items of a list separated by semicolons, trimmed, without empty
+// ones.
 func SplitList(s string) []string {
 	var out []string
 	for _, item := range strings.Split(s, ";") {

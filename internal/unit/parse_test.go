@@ -177,8 +177,8 @@ func TestRefuses(t *testing.T) {
 		typed string
 		says  string // a part of the sentence
 	}{
-		{KindMass, "", "nothing in it"},
-		{KindMass, "6.2 bananas", `"bananas" is not a unit that is known here (at character 5)`},
+		{KindMass, "", "it is empty"},
+		{KindMass, "6.2 bananas", `"bananas" is not a known unit (at character 5)`},
 		{KindMass, "about 5 g", `a number is missing before "about"`},
 		{KindMass, "g", `a number is missing before "g"`},
 		{KindMass, "250", "a unit is missing"},
@@ -187,40 +187,40 @@ func TestRefuses(t *testing.T) {
 		{KindMass, "0,125 g", "(0.125) or one of thousands (125)"},
 		{KindMass, "1,000,000 g", "comma"},
 		{KindMass, "1,234.5 g", "comma"},
-		{KindMass, "1.234,5 g", `cannot go on with ","`},
+		{KindMass, "1.234,5 g", `cannot be followed by ","`},
 		{KindMass, "2 500 g", "a unit is missing"},
 		{KindMass, "1e3 g", "without an exponent"},
 		{KindMass, "1e+3 g", "without an exponent"},
 		{KindMass, "5-10 g", "not a range"},
 		{KindMass, "5 g - 10 g", "not a range"},
-		{KindMass, "4 oz 1 lb", "get smaller"},
-		{KindMass, "4 oz 4 oz", "get smaller"},
+		{KindMass, "4 oz 1 lb", "the larger unit comes first"},
+		{KindMass, "4 oz 4 oz", "the larger unit comes first"},
 		{KindMass, "5 g and", "a number is missing"},
 		{KindMass, "5 fl oz", "fl oz is a unit of a volume, not of a mass"},
 		{KindMass, "5 gr", "grain"},
 		{KindMass, "1 1/0 oz", "divided by zero"},
-		{KindMass, "1 3/2 oz", "a fraction below one"},
-		{KindMass, "1/2/3 oz", `cannot go on with "/"`},
-		{KindMass, "5. g", `cannot go on with "."`},
+		{KindMass, "1 3/2 oz", "must be below one"},
+		{KindMass, "1/2/3 oz", `cannot be followed by "/"`},
+		{KindMass, "5. g", `cannot be followed by "."`},
 		{KindMass, "NaN g", "a number is missing"},
 		{KindMass, "Inf g", "a number is missing"},
-		{KindMass, "∞ g", "has no place"},
+		{KindMass, "∞ g", "does not belong in it"},
 		{KindMass, "999999999999 kg", "more than anyone measures"},
 		{KindMass, strings.Repeat("9", 79) + "g", "more than anyone measures"},
 		{KindMass, strings.Repeat("1", 100) + " g", "longer than 80"},
 		{KindMass, strings.Repeat("1", 1<<20), "longer than 80"},
-		{KindMass, "5 g extra", `"extra" has no place after the unit`},
-		{KindMass, "2:30", "a colon stands in a length of time only"},
-		{KindMass, "5 g/L", `"/" has no place`},
+		{KindMass, "5 g extra", `"extra" cannot follow the unit`},
+		{KindMass, "2:30", "only a length of time is written with a colon"},
+		{KindMass, "5 g/L", `"/" cannot follow the unit`},
 		{KindVolume, "8 oz", "write fl oz"},
 		{KindVolume, "2 T", "write tbsp"},
 		{KindVolume, "2 t", "write tsp"},
 		{KindVolume, "1 c", "write cup"},
 		{KindVolume, "1 imp gal", "imperial"},
-		{KindVolume, "1 l 2 l", "get smaller"},
+		{KindVolume, "1 l 2 l", "the larger unit comes first"},
 		{KindConcentration, "6 g", "write a mass per volume"},
 		{KindConcentration, "6 g per 8 oz", "write fl oz"},
-		{KindConcentration, "6 g per 0 mL", "divided by is zero"},
+		{KindConcentration, "6 g per 0 mL", "divided by zero"},
 		{KindConcentration, "20 mL/L", "not of a mass"},
 		{KindConcentration, "20 %", "a unit of a share"},
 		{KindConcentration, "-20 g/L", "less than zero"},
@@ -248,7 +248,7 @@ func TestRefuses(t *testing.T) {
 		{KindNumber, "12 g", "g is a unit of a mass"},
 		{KindNumber, "-1", "less than zero"},
 		{KindNumber, "1,234", "one of thousands"},
-		{"length", "5 m", "no kind of quantity"},
+		{"length", "5 m", "not a kind of quantity"},
 	} {
 		v, err := Parse(row.kind, row.typed)
 		f := fault.Of(err)
@@ -256,7 +256,7 @@ func TestRefuses(t *testing.T) {
 			t.Errorf("%s %.90q: %v, %v; should say %q", row.kind, row.typed, v, err, row.says)
 			continue
 		}
-		if len([]rune(row.typed)) <= longest && f.Typed != row.typed {
+		if len([]rune(row.typed)) <= maxLength && f.Typed != row.typed {
 			t.Errorf("%q: Typed is %q", row.typed, f.Typed)
 		}
 		if len(f.Sentence) > 600 || kinds[row.kind].base != "" && !strings.Contains(f.Hint, "such as") {

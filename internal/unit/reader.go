@@ -11,24 +11,24 @@ import (
 type reader struct {
 	tokens []token
 	end    int     // the position after the last character
-	sign   float64 // of the numbers read now
+	sign   float64 // 1 or −1, of the quantity being read
 }
 
-func (r *reader) more() bool { return len(r.tokens) > 0 }
+func (r *reader) hasNext() bool { return len(r.tokens) > 0 }
 
-// is says whether the next token is one of those.
-func (r *reader) is(texts ...string) bool {
+// nextIs reports whether the next token is one of texts, in any case; a number never is.
+func (r *reader) nextIs(texts ...string) bool {
 	for _, t := range texts {
-		if r.more() && !r.tokens[0].number && strings.EqualFold(r.tokens[0].text, t) {
+		if r.hasNext() && !r.tokens[0].number && strings.EqualFold(r.tokens[0].text, t) {
 			return true
 		}
 	}
 	return false
 }
 
-// at gives the position that is reached.
-func (r *reader) at() int {
-	if r.more() {
+// position returns the position of the next token, or of the end.
+func (r *reader) position() int {
+	if r.hasNext() {
 		return r.tokens[0].at
 	}
 	return r.end
@@ -40,41 +40,41 @@ func (r *reader) next() token {
 	return t
 }
 
-// quantity reads all tokens as one quantity.
+// quantity parses all tokens as one quantity of kind k.
 func (r *reader) quantity(k Kind, about kind) (float64, *problem) {
-	if !r.more() {
-		return 0, &problem{why: "there is nothing in it"}
+	if !r.hasNext() {
+		return 0, &problem{why: "it is empty"}
 	}
 	r.sign = 1
-	if r.is("-") {
+	if r.nextIs("-") {
 		r.sign = -1
 	}
-	if r.is("-", "+") {
+	if r.nextIs("-", "+") {
 		r.next()
 	}
-	if k == KindPH && r.is("ph") {
+	if k == KindPH && r.nextIs("ph") {
 		r.next()
 	}
 	read := r.sum
-	if about.over != [2]Kind{} && !r.whole(k) {
+	if about.over != [2]Kind{} && !r.hasOwnUnit(k) {
 		read = r.quotient
 	}
 	v, wrong := read(k)
 	if wrong != nil {
 		return 0, wrong
 	}
-	if !r.more() {
+	if !r.hasNext() {
 		return v, nil
 	}
 	t := r.next()
 	if t.text == "-" {
 		return 0, &problem{why: "give one value, not a range", at: t.at}
 	}
-	return 0, &problem{why: strconv.Quote(t.text) + " has no place after the unit", at: t.at}
+	return 0, &problem{why: strconv.Quote(t.text) + " cannot follow the unit", at: t.at}
 }
 
-// quotient reads "5 g per 200 mL" or "25 g/L": a sum over a sum, of which the
-// number below may be left out.
+// quotient parses "5 g per 200 mL" or "25 g/L": a sum divided by a sum. The second one
+// may leave out its number.
 func (r *reader) quotient(k Kind) (float64, *problem) {
 	about := kinds[k]
 	if k == KindHardness && len(r.tokens) > 1 && strings.EqualFold(r.tokens[1].text, "mmol") { // of CaCO3
@@ -85,11 +85,11 @@ func (r *reader) quotient(k Kind) (float64, *problem) {
 	if wrong != nil {
 		return 0, wrong
 	}
-	if !r.is("/", "per") {
-		return 0, &problem{why: fmt.Sprintf("write %s per %s", kinds[about.over[0]].words, strings.TrimPrefix(strings.TrimPrefix(kinds[about.over[1]].words, "a "), "an ")), at: r.at(), misfits: true}
+	if !r.nextIs("/", "per") {
+		return 0, &problem{why: fmt.Sprintf("write %s per %s", kinds[about.over[0]].words, strings.TrimPrefix(strings.TrimPrefix(kinds[about.over[1]].words, "a "), "an ")), at: r.position(), wrongKind: true}
 	}
 	at := r.next().at
-	if r.more() && !r.tokens[0].number {
+	if r.hasNext() && !r.tokens[0].number {
 		r.tokens = append([]token{{number: true, value: 1, text: "1", at: at}}, r.tokens...)
 	}
 	r.sign = 1
@@ -98,13 +98,14 @@ func (r *reader) quotient(k Kind) (float64, *problem) {
 		return 0, wrong
 	}
 	if below == 0 {
-		return 0, &problem{why: "what it is divided by is zero", at: at}
+		return 0, &problem{why: "it is divided by zero", at: at}
 	}
 	return above / below * about.scale, nil
 }
 
-// whole says whether the quotient k is written with a unit of its own (gsm).
-func (r *reader) whole(k Kind) bool {
+// hasOwnUnit reports whether the quotient k is written with a unit of its own, such as
+// gsm.
+func (r *reader) hasOwnUnit(k Kind) bool {
 	if len(r.tokens) < 2 || len(r.tokens) > 3 {
 		return false
 	}
@@ -112,7 +113,7 @@ func (r *reader) whole(k Kind) bool {
 	if len(r.tokens) == 3 { // "8 ° dH", "10 French degrees"
 		name = strings.Replace(name+" "+r.tokens[2].text, "° ", "°", 1)
 	}
-	for _, m := range named(name) {
+	for _, m := range findMeasures(name) {
 		if m.kind == k {
 			return true
 		}
@@ -120,16 +121,16 @@ func (r *reader) whole(k Kind) bool {
 	return false
 }
 
-// sum reads "1 lb 4 oz": numbers with units of kind k that get smaller.
+// sum parses "1 lb 4 oz": numbers with units of kind k, each smaller than the one before.
 func (r *reader) sum(k Kind) (float64, *problem) {
 	var total, last float64
 	for {
-		if !r.more() || !r.tokens[0].number {
+		if !r.hasNext() || !r.tokens[0].number {
 			why := "a number is missing"
-			if r.more() {
+			if r.hasNext() {
 				why += " before " + strconv.Quote(r.tokens[0].text)
 			}
-			return 0, &problem{why: why, at: r.at()}
+			return 0, &problem{why: why, at: r.position()}
 		}
 		number := r.next()
 		m, wrong := r.unit(k, number)
@@ -137,22 +138,22 @@ func (r *reader) sum(k Kind) (float64, *problem) {
 			return 0, wrong
 		}
 		if last > 0 && m.size >= last {
-			return 0, &problem{why: "units that are added up get smaller, as in 1 lb 4 oz", at: number.at}
+			return 0, &problem{why: "the larger unit comes first, as in 1 lb 4 oz", at: number.at}
 		}
 		if k == KindTemperature {
 			return celsius(r.sign*number.value, m), nil
 		}
 		total, last = total+r.sign*number.value*m.size, m.size
-		if r.is("and", "+") {
+		if r.nextIs("and", "+") {
 			r.next()
-		} else if !r.more() || !r.tokens[0].number {
+		} else if !r.hasNext() || !r.tokens[0].number {
 			return total, nil
 		}
 	}
 }
 
-// celsius gives t of the unit m as °C: °F is 5/9 of a degree, from 32 (NIST
-// SP 811:2008, appendix B.8).
+// celsius converts t in the unit m to °C: a degree Fahrenheit is 5/9 of a degree, and
+// 32 °F is 0 °C (NIST SP 811:2008, appendix B.8).
 func celsius(t float64, m measure) float64 {
 	if m.size != 1 {
 		return (t - 32) * 5 / 9
@@ -160,12 +161,11 @@ func celsius(t float64, m measure) float64 {
 	return t
 }
 
-// unit reads the unit after number: the longest run of words that is the name of
-// one.
+// unit parses the unit after number: the longest run of words that spells one.
 func (r *reader) unit(k Kind, number token) (measure, *problem) {
 	if number.clock {
 		if k != KindDuration {
-			return measure{}, &problem{why: "a colon stands in a length of time only", at: number.at, misfits: true}
+			return measure{}, &problem{why: "only a length of time is written with a colon", at: number.at, wrongKind: true}
 		}
 		return measure{kind: k, size: 1}, nil
 	}
@@ -178,63 +178,64 @@ func (r *reader) unit(k Kind, number token) (measure, *problem) {
 		words = append(words, t.text)
 	}
 	if len(words) == 0 {
-		if r.is("-") {
+		if r.nextIs("-") {
 			return measure{}, &problem{why: "give one value, not a range", at: r.tokens[0].at}
 		}
-		return bare(k, number)
+		return defaultUnit(k, number)
 	}
 	at := r.tokens[0].at
 	for n := min(len(words), 3); n > 0; n-- {
 		name := strings.Join(words[:n], " ")
 		name = strings.Replace(name, "° ", "°", 1)
-		found := named(name)
+		found := findMeasures(name)
 		for _, m := range found {
 			if m.kind == k {
 				r.tokens = r.tokens[n:]
 				return m, nil
 			}
 		}
-		if why := unclear[name]; why != "" {
+		if why := ambiguous[name]; why != "" {
 			return measure{}, &problem{why: why, at: at}
 		}
 		if len(found) > 0 {
-			return measure{}, &problem{why: misfit(name, found[0].kind, k), at: at, misfits: true}
+			return measure{}, &problem{why: wrongKindText(name, found[0].kind, k), at: at, wrongKind: true}
 		}
 	}
-	return measure{}, &problem{why: strconv.Quote(strings.Join(words, " ")) + " is not a unit that is known here", at: at, misfits: true}
+	return measure{}, &problem{why: strconv.Quote(strings.Join(words, " ")) + " is not a known unit", at: at, wrongKind: true}
 }
 
-// misfit says that a unit is of another kind.
-func misfit(name string, is, want Kind) string {
+// wrongKindText is the problem of a unit of another kind.
+func wrongKindText(name string, is, want Kind) string {
 	if strings.EqualFold(name, "oz") && want == KindVolume {
 		return "oz is a weight here; write fl oz for a volume"
 	}
 	return fmt.Sprintf("%s is a unit of %s, not of %s", name, kinds[is].words, kinds[want].words)
 }
 
-// percentFrom is the number from which on a share without a sign is refused: who
-// writes 15 means 15 %. Below it the number is a ratio: a depth of 2 is 200 %.
-const percentFrom = 5
+// minPercent is the number from which a share without a % sign is refused, as 15 probably
+// means 15 %. A smaller number is a ratio: a depth of 2 is 200 %.
+const minPercent = 5
 
-// bare gives the unit of a number that has none, where one is natural.
-func bare(k Kind, number token) (measure, *problem) {
+// defaultUnit returns the unit of a number written without one, where the kind allows
+// that.
+func defaultUnit(k Kind, number token) (measure, *problem) {
 	at := number.at
 	switch {
 	case k == KindCount || k == KindPH || k == KindNumber:
 		return measure{kind: k, size: 1}, nil
-	case k == KindShare && number.value < percentFrom:
+	case k == KindShare && number.value < minPercent:
 		return measure{kind: k, size: 1}, nil
 	case k == KindShare:
-		return measure{}, &problem{why: fmt.Sprintf("without a sign it could be %s %% or %s %%; write one of these", written(number.value), written(number.value*100)), at: at}
+		return measure{}, &problem{why: fmt.Sprintf("without a sign it could be %s %% or %s %%; write one of these", formatNumber(number.value), formatNumber(number.value*100)), at: at}
 	case k == KindTemperature:
 		v := number.value
 		return measure{}, &problem{why: fmt.Sprintf("it could be %s °C (%s °F) or %s °F (%s °C); write one of these",
-			written(v), written(math.Round(v*9/5+32)), written(v), written(math.Round((v-32)*5/9))), at: at}
+			formatNumber(v), formatNumber(math.Round(v*9/5+32)), formatNumber(v), formatNumber(math.Round((v-32)*5/9))), at: at}
 	}
 	return measure{}, &problem{why: "a unit is missing", at: at}
 }
 
-// written writes a number for an error.
-func written(v float64) string {
+// formatNumber prints a number in an error.
+func formatNumber(v float64) string {
 	return strings.Replace(strconv.FormatFloat(v, 'f', -1, 64), "-", "−", 1)
 }

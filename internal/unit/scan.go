@@ -6,15 +6,14 @@ import (
 	"unicode"
 )
 
-// longest is the most characters that a written quantity may have.
-const longest = 80
+// maxLength is the most characters that a written quantity may have.
+const maxLength = 80
 
-// problem is what is wrong with a written quantity, before it is told as a
-// fault.
+// problem is what is wrong with a written quantity; makeFault turns it into a fault.
 type problem struct {
-	why     string
-	at      int  // the character it starts at, from 1; 0 for all of it
-	misfits bool // what is written is sound but of another kind
+	why       string
+	at        int  // the character it starts at, from 1; 0 for all of it
+	wrongKind bool // the quantity is valid but of another kind
 }
 
 // token is a number, a word, or one of the signs / + - %.
@@ -26,16 +25,16 @@ type token struct {
 	clock  bool // a number written h:mm, in seconds
 }
 
-// vulgar are the fractions that have a character of their own.
-var vulgar = map[rune]float64{
+// fractionChars maps each fraction character to its value.
+var fractionChars = map[rune]float64{
 	'½': 1. / 2, '⅓': 1. / 3, '⅔': 2. / 3, '¼': 1. / 4, '¾': 3. / 4, '⅕': 1. / 5, '⅖': 2. / 5, '⅗': 3. / 5, '⅘': 4. / 5,
 	'⅙': 1. / 6, '⅚': 5. / 6, '⅛': 1. / 8, '⅜': 3. / 8, '⅝': 5. / 8, '⅞': 7. / 8,
 }
 
-// plain writes typed with one character for each of those that look alike, so
-// that positions stay: every space a space, every minus a hyphen, full-width
-// letters and digits as ASCII, raised 2 and 3 as digits.
-func plain(typed string) []rune {
+// normalize replaces each character of typed by the plain one that looks alike, so that
+// positions stay the same: spaces by a space, minus signs by a hyphen, full-width
+// characters by ASCII, raised 2 and 3 by digits.
+func normalize(typed string) []rune {
 	out := []rune(typed)
 	for i, r := range out {
 		switch {
@@ -60,7 +59,7 @@ func plain(typed string) []rune {
 	return out
 }
 
-// scanner cuts a plain text into tokens.
+// scanner splits a normalized text into tokens.
 type scanner struct {
 	text []rune
 	i    int
@@ -73,12 +72,12 @@ func (s *scanner) peek(n int) rune {
 	return 0
 }
 
-func digit(r rune) bool { return r >= '0' && r <= '9' }
+func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
-// letter says whether r can stand in the name of a unit.
-func letter(r rune) bool { return unicode.IsLetter(r) || r == '°' }
+// isLetter reports whether r may be part of a unit's name.
+func isLetter(r rune) bool { return unicode.IsLetter(r) || r == '°' }
 
-// scan gives all tokens of text.
+// scan splits text into tokens.
 func scan(text []rune) ([]token, *problem) {
 	s := scanner{text: text}
 	var out []token
@@ -87,7 +86,7 @@ func scan(text []rune) ([]token, *problem) {
 		switch {
 		case r == ' ':
 			s.i++
-		case digit(r) || vulgar[r] != 0 || (r == '.' || r == ',') && digit(s.peek(1)):
+		case isDigit(r) || fractionChars[r] != 0 || (r == '.' || r == ',') && isDigit(s.peek(1)):
 			t, wrong := s.number()
 			if wrong != nil {
 				return nil, wrong
@@ -96,34 +95,33 @@ func scan(text []rune) ([]token, *problem) {
 		case r == '℃' || r == '℉':
 			s.i++
 			out = append(out, token{text: map[rune]string{'℃': "°C", '℉': "°F"}[r], at: at})
-		case letter(r):
+		case isLetter(r):
 			out = append(out, token{text: s.word(), at: at})
 		case r == '/' || r == '+' || r == '-' || r == '%':
 			s.i++
 			out = append(out, token{text: string(r), at: at})
 		default:
-			return nil, &problem{why: strconv.Quote(string(r)) + " has no place in it", at: at}
+			return nil, &problem{why: strconv.Quote(string(r)) + " does not belong in it", at: at}
 		}
 	}
 	return out, nil
 }
 
-// word reads letters, a raised 2 or 3 after them, and skips the full stop of an
-// abbreviation.
+// word reads letters and a 2 or 3 after them, and skips the full stop of an abbreviation.
 func (s *scanner) word() string {
 	from := s.i
-	for letter(s.peek(0)) {
+	for isLetter(s.peek(0)) {
 		s.i++
 	}
 	text := string(s.text[from:s.i])
-	if s.peek(0) == '^' && digit(s.peek(1)) {
+	if s.peek(0) == '^' && isDigit(s.peek(1)) {
 		s.i++
 	}
-	if r := s.peek(0); (r == '2' || r == '3') && !digit(s.peek(1)) {
+	if r := s.peek(0); (r == '2' || r == '3') && !isDigit(s.peek(1)) {
 		text += string(r)
 		s.i++
 	}
-	if s.peek(0) == '.' && !digit(s.peek(1)) {
+	if s.peek(0) == '.' && !isDigit(s.peek(1)) {
 		s.i++
 	}
 	return text
@@ -132,7 +130,7 @@ func (s *scanner) word() string {
 // digits reads a run of digits.
 func (s *scanner) digits() string {
 	from := s.i
-	for digit(s.peek(0)) {
+	for isDigit(s.peek(0)) {
 		s.i++
 	}
 	return string(s.text[from:s.i])
@@ -145,33 +143,33 @@ func (s *scanner) number() (token, *problem) {
 	t.value, _ = strconv.ParseFloat("0"+whole, 64)
 	var wrong *problem
 	switch r := s.peek(0); {
-	case (r == '.' || r == ',') && digit(s.peek(1)):
+	case (r == '.' || r == ',') && isDigit(s.peek(1)):
 		t.value, wrong = s.decimals(t.at, whole, r)
-	case r == '/' && digit(s.peek(1)):
+	case r == '/' && isDigit(s.peek(1)):
 		s.i++
-		t.value, wrong = fraction(t.at, t.value, s.digits())
+		t.value, wrong = divide(t.at, t.value, s.digits())
 	case r == ':':
-		t.value, wrong = s.minutes(t.at, t.value)
+		t.value, wrong = s.clockMinutes(t.at, t.value)
 		t.clock = true
 	default:
 		var part float64
-		part, wrong = s.part(whole != "")
+		part, wrong = s.fractionPart(whole != "")
 		t.value += part
 	}
 	if wrong != nil {
 		return t, wrong
 	}
-	if e := s.peek(0); (e == 'e' || e == 'E') && (digit(s.peek(1)) || digit(s.peek(2)) && s.peek(1) != ' ') {
+	if e := s.peek(0); (e == 'e' || e == 'E') && (isDigit(s.peek(1)) || isDigit(s.peek(2)) && s.peek(1) != ' ') {
 		return t, &problem{why: "write the number out, without an exponent", at: s.i + 1}
 	}
 	if r := s.peek(0); r == '.' || r == ',' || r == '/' || r == ':' {
-		return t, &problem{why: "a number cannot go on with " + strconv.Quote(string(r)), at: s.i + 1}
+		return t, &problem{why: "a number cannot be followed by " + strconv.Quote(string(r)), at: s.i + 1}
 	}
 	return t, nil
 }
 
-// decimals reads what follows the decimal sign. A comma before exactly three
-// digits is one and a bit to one reader and a thousand to another.
+// decimals reads the digits after the decimal sign. A comma before exactly three digits
+// is a problem, since it may separate thousands.
 func (s *scanner) decimals(at int, whole string, sign rune) (float64, *problem) {
 	s.i++
 	d := s.digits()
@@ -189,29 +187,29 @@ func (s *scanner) decimals(at int, whole string, sign rune) (float64, *problem) 
 	return v, nil
 }
 
-// fraction divides.
-func fraction(at int, above float64, below string) (float64, *problem) {
+// divide returns above ÷ below.
+func divide(at int, above float64, below string) (float64, *problem) {
 	d, _ := strconv.ParseFloat(below, 64)
 	if d == 0 {
-		return 0, &problem{why: "nothing can be divided by zero", at: at}
+		return 0, &problem{why: "a number cannot be divided by zero", at: at}
 	}
 	return above / d, nil
 }
 
-// minutes reads the :30 of 2:30.
-func (s *scanner) minutes(at int, hours float64) (float64, *problem) {
+// clockMinutes reads the :30 of 2:30.
+func (s *scanner) clockMinutes(at int, hours float64) (float64, *problem) {
 	s.i++
 	m := s.digits()
 	v, _ := strconv.ParseFloat("0"+m, 64)
 	if len(m) != 2 || v > 59 {
-		return 0, &problem{why: "after the colon stand two digits of minutes, 00 to 59", at: at}
+		return 0, &problem{why: "after the colon write two digits of minutes, 00 to 59", at: at}
 	}
 	return hours*3600 + v*60, nil
 }
 
-// part reads the fraction that follows a whole number, if one does: ½ and, after
-// a space or hyphen, 1/2.
-func (s *scanner) part(after bool) (float64, *problem) {
+// fractionPart reads a fraction after a whole number, if there is one: ½ or, after a space
+// or hyphen, 1/2.
+func (s *scanner) fractionPart(after bool) (float64, *problem) {
 	from := s.i
 	if after {
 		for s.peek(0) == ' ' {
@@ -221,19 +219,19 @@ func (s *scanner) part(after bool) (float64, *problem) {
 			s.i++
 		}
 	}
-	if v := vulgar[s.peek(0)]; v != 0 {
+	if v := fractionChars[s.peek(0)]; v != 0 {
 		s.i++
 		return v, nil
 	}
-	if after && s.i > from && digit(s.peek(0)) {
+	if after && s.i > from && isDigit(s.peek(0)) {
 		at := s.i + 1
 		above := s.digits()
-		if s.peek(0) == '/' && digit(s.peek(1)) {
+		if s.peek(0) == '/' && isDigit(s.peek(1)) {
 			s.i++
 			a, _ := strconv.ParseFloat(above, 64)
-			v, wrong := fraction(at, a, s.digits())
+			v, wrong := divide(at, a, s.digits())
 			if wrong == nil && v >= 1 {
-				wrong = &problem{why: "after a whole number stands a fraction below one", at: at}
+				wrong = &problem{why: "a fraction after a whole number must be below one", at: at}
 			}
 			return v, wrong
 		}

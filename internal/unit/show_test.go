@@ -108,7 +108,7 @@ func TestOther(t *testing.T) {
 		{KindPH, 11, m, ""},
 		{KindVolume, math.NaN(), m, ""},
 	} {
-		if got := Other(row.kind, row.v, row.style); got != row.want {
+		if got := ShowInOther(row.kind, row.v, row.style); got != row.want {
 			t.Errorf("%s %v: %q, want %q", row.kind, row.v, got, row.want)
 		}
 	}
@@ -137,7 +137,7 @@ func TestRanged(t *testing.T) {
 		{KindCount, 5, 6, m, "5–6"},
 		{KindMass, 1, math.Inf(1), m, "–"},
 	} {
-		if got := Ranged(row.kind, row.low, row.high, row.style); got != row.want {
+		if got := ShowRange(row.kind, row.low, row.high, row.style); got != row.want {
 			t.Errorf("%s %v to %v: %q, want %q", row.kind, row.low, row.high, got, row.want)
 		}
 	}
@@ -161,7 +161,7 @@ var everyStyle = []Style{{}, {Comma: true}, {System: US}, {System: US, Comma: tr
 // within is the most by which what Show prints of v may differ from it: half a
 // step of the rung, and the tie.
 func within(k Kind, v float64, s Style) float64 {
-	r := ladderAt(k, scaled(k, v, s.System), s)
+	r := ladderAt(k, shiftZero(k, v, s.System), s)
 	return r.size*r.step*0.5*(1+1e-9) + 1e-9*math.Abs(v)
 }
 
@@ -248,7 +248,7 @@ func TestSumsAddUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		lb, oz := rapid.IntRange(0, 50).Draw(t, "lb"), rapid.IntRange(0, 15).Draw(t, "oz")
 		m := float64(lb)*pound + float64(oz)*ounce
-		got, err := Parse(KindMass, decimal(float64(lb), Style{})+" lb "+decimal(float64(oz), Style{})+" oz")
+		got, err := Parse(KindMass, formatDecimal(float64(lb), Style{})+" lb "+formatDecimal(float64(oz), Style{})+" oz")
 		if err != nil || !near(got, m) {
 			t.Fatalf("%v, %v; want %v", got, err, m)
 		}

@@ -9,10 +9,10 @@ const (
 	US     System = "us"
 )
 
-// Style is how a device prints; it belongs to the device, not to the record. The
-// zero Style is metric, with a decimal point and a 24 h clock.
+// Style is how a device prints quantities and times. It is a setting of the device and is
+// not stored in facts. The zero Style is metric, with a decimal point and a 24 h clock.
 type Style struct {
 	System  System `json:"system"`
 	Comma   bool   `json:"comma"`   // decimal comma
-	Clock12 bool   `json:"clock12"` // 4:05 pm; read by those who print clock times
+	Clock12 bool   `json:"clock12"` // 12-hour clock, such as 4:05 pm
 }

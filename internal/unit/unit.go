@@ -1,7 +1,7 @@
-// Package unit holds the quantities of the dyer's work as named types, so that
-// swapped arguments do not compile. Call Parse to read what a person wrote and
-// Show to print what a scale, jug, spoon or clock can show. It converts between
-// units; it knows no dye, powder or cloth.
+// Package unit defines the quantities of the dyer's work as named types, so that swapped
+// arguments do not compile. Call Parse to read what a person wrote and Show to print
+// what a scale, jug, spoon or clock can show. The package converts between units; it
+// does not deal with dye, powder or cloth.
 package unit
 
 // The quantities. Each is a float64 in the base unit that is named.
@@ -23,8 +23,7 @@ type (
 	Number         float64 // a bare number: a grade, a price in whatever currency
 )
 
-// Kind names a quantity where it is chosen at run time: in a calculator's
-// inputs, in a request.
+// Kind names a quantity that is chosen at run time, in a calculator's input or a request.
 type Kind string
 
 // The kinds, with the base unit that Parse returns and Show takes.
@@ -46,8 +45,7 @@ const (
 	KindNumber         Kind = "number"          // 1
 )
 
-// GramsPerLitre gives the concentration of m in v. A volume of zero or less
-// gives zero.
+// GramsPerLitre returns the concentration of m in v; zero where v is zero or less.
 func GramsPerLitre(m Mass, v Volume) Concentration {
 	if v <= 0 {
 		return 0
@@ -55,13 +53,13 @@ func GramsPerLitre(m Mass, v Volume) Concentration {
 	return Concentration(float64(m) / float64(v) * 1000)
 }
 
-// In gives the mass that makes v of c.
+// In returns the mass in the volume v of a solution of c.
 func (c Concentration) In(v Volume) Mass { return Mass(float64(c) * float64(v) / 1000) }
 
-// Hours gives d in hours.
+// Hours returns d in hours.
 func (d Duration) Hours() float64 { return float64(d) / 3600 }
 
-// Minutes gives d in minutes.
+// Minutes returns d in minutes.
 func (d Duration) Minutes() float64 { return float64(d) / 60 }
 
 // Hours makes a duration of h hours.

@@ -5,28 +5,27 @@ type Local struct {
 	Year, Month, Day, Hour, Minute, Second int
 }
 
-// Weekday gives the day of the week, 0 for Sunday. It is that of the date; the
-// time of day does not count.
+// Weekday returns the day of the week of the date, 0 for Sunday.
 func (l Local) Weekday() int {
-	return int(mod(days(l.Year, l.Month, l.Day)+4, 7)) // 1970-01-01 was a Thursday
+	return int(floorMod(daysSinceEpoch(l.Year, l.Month, l.Day)+4, 7)) // 1970-01-01 was a Thursday
 }
 
-// valid says whether l is a date and time of the calendar, of years 1 to 9999.
-func (l Local) valid() bool {
+// isValid reports whether l is a date and time of the calendar, in the years 1 to 9999.
+func (l Local) isValid() bool {
 	return l.Year >= 1 && l.Year <= 9999 && l.Month >= 1 && l.Month <= 12 && l.Day >= 1 && l.Day <= monthDays(l.Year, l.Month) &&
 		l.Hour >= 0 && l.Hour <= 23 && l.Minute >= 0 && l.Minute <= 59 && l.Second >= 0 && l.Second <= 59
 }
 
 // seconds gives the seconds from 1970-01-01 00:00:00 to l on the same clock.
 func (l Local) seconds() int64 {
-	return days(l.Year, l.Month, l.Day)*86400 + int64(l.Hour)*3600 + int64(l.Minute)*60 + int64(l.Second)
+	return daysSinceEpoch(l.Year, l.Month, l.Day)*86400 + int64(l.Hour)*3600 + int64(l.Minute)*60 + int64(l.Second)
 }
 
 // localOf is the inverse of seconds.
 func localOf(s int64) Local {
-	day, rest := div(s, 86400), mod(s, 86400)
+	day, rest := floorDiv(s, 86400), floorMod(s, 86400)
 	l := Local{Hour: int(rest / 3600), Minute: int(rest / 60 % 60), Second: int(rest % 60)}
-	l.Year, l.Month, l.Day = civil(day)
+	l.Year, l.Month, l.Day = dateOf(day)
 	return l
 }
 
@@ -36,21 +35,21 @@ func localOf(s int64) Local {
 const eraDays = 146097
 
 // days gives the number of days from 1970-01-01 to a date.
-func days(year, month, day int) int64 {
+func daysSinceEpoch(year, month, day int) int64 {
 	y, m := int64(year), int64(month)-3
 	if m < 0 {
 		m += 12
 		y--
 	}
-	era, inEra := div(y, 400), mod(y, 400)
+	era, inEra := floorDiv(y, 400), floorMod(y, 400)
 	inYear := (153*m+2)/5 + int64(day) - 1
 	return era*eraDays + inEra*365 + inEra/4 - inEra/100 + inYear - 719468 // 0000-03-01 to 1970-01-01
 }
 
 // civil is the inverse of days.
-func civil(n int64) (year, month, day int) {
+func dateOf(n int64) (year, month, day int) {
 	n += 719468
-	era, d := div(n, eraDays), mod(n, eraDays)
+	era, d := floorDiv(n, eraDays), floorMod(n, eraDays)
 	y := (d - d/1460 + d/36524 - d/146096) / 365
 	d -= 365*y + y/4 - y/100
 	m := (5*d + 2) / 153
@@ -78,7 +77,7 @@ func monthDays(year, month int) int {
 }
 
 // div and mod round towards the past, so that times before 1970 work.
-func div(a, b int64) int64 {
+func floorDiv(a, b int64) int64 {
 	q := a / b
 	if a%b < 0 {
 		q--
@@ -86,7 +85,9 @@ func div(a, b int64) int64 {
 	return q
 }
 
-func mod(a, b int64) int64 { return a - div(a, b)*b }
+func floorMod(a, b int64) int64 { return a - floorDiv(a, b)*b }
 
 // Date gives midnight UTC of a date.
-func Date(year, month, day int) Instant { return Instant(days(year, month, day) * 86400 * 1000) }
+func Date(year, month, day int) Instant {
+	return Instant(daysSinceEpoch(year, month, day) * 86400 * 1000)
+}

@@ -13,11 +13,11 @@ var (
 
 // Stamp prints i with its offset as RFC 3339 does, to the second:
 // 2026-05-02T16:00:00+01:00. An offset that is not whole minutes, as some zones
-// had before 1972, is printed to the minute and the clock moved to fit, so the
-// stamp still names the instant.
+// had before 1972, is printed to the minute, and the clock time is adjusted so that the
+// stamp still means the same instant.
 func (t Table) Stamp(i Instant) string {
 	offset := t.Offset(i) / 60
-	l := localOf(div(int64(i), 1000) + int64(offset)*60)
+	l := localOf(floorDiv(int64(i), 1000) + int64(offset)*60)
 	sign := '+'
 	if offset < 0 {
 		sign, offset = '-', -offset
@@ -45,36 +45,37 @@ func (l Local) clock(clock12 bool) string {
 // year. The offset is added to an hour that occurs twice.
 func (t Table) Clock(i, now Instant, clock12 bool) string {
 	l, today := t.Local(i), t.Local(now)
-	apart := days(l.Year, l.Month, l.Day) - days(today.Year, today.Month, today.Day)
+	apart := daysSinceEpoch(l.Year, l.Month, l.Day) - daysSinceEpoch(today.Year, today.Month, today.Day)
 	switch {
 	case apart == 0:
-		return "today " + t.sure(i, l, clock12)
+		return "today " + t.unambiguousClock(i, l, clock12)
 	case apart >= -6 && apart <= 6:
-		return weekdays[l.Weekday()] + " " + t.sure(i, l, clock12)
+		return weekdays[l.Weekday()] + " " + t.unambiguousClock(i, l, clock12)
 	case l.Year == today.Year:
-		return t.Dated(i, clock12)
+		return t.ClockWithDate(i, clock12)
 	}
-	return fmt.Sprintf("%s %d %s %d %s", weekdays[l.Weekday()], l.Day, months[l.Month-1], l.Year, t.sure(i, l, clock12))
+	return fmt.Sprintf("%s %d %s %d %s", weekdays[l.Weekday()], l.Day, months[l.Month-1], l.Year, t.unambiguousClock(i, l, clock12))
 }
 
-// Dated prints i with its day, whenever it is read, as paper must: Sat 2 May
-// 20:25. The offset is added to an hour that occurs twice.
-func (t Table) Dated(i Instant, clock12 bool) string {
+// ClockWithDate prints i with its day, as paper needs it: Sat 2 May 20:25. The offset is
+// added to an hour that occurs twice.
+func (t Table) ClockWithDate(i Instant, clock12 bool) string {
 	l := t.Local(i)
-	return fmt.Sprintf("%s %d %s %s", weekdays[l.Weekday()], l.Day, months[l.Month-1], t.sure(i, l, clock12))
+	return fmt.Sprintf("%s %d %s %s", weekdays[l.Weekday()], l.Day, months[l.Month-1], t.unambiguousClock(i, l, clock12))
 }
 
-// sure prints the time of day l of i, with the offset where l occurs twice.
-func (t Table) sure(i Instant, l Local, clock12 bool) string {
+// unambiguousClock prints the time of day l of the instant i, with the offset where the
+// clock shows l twice.
+func (t Table) unambiguousClock(i Instant, l Local, clock12 bool) string {
 	out := l.clock(clock12)
 	if len(t.Instants(l)) > 1 {
-		out += " (" + offsetWords(t.Offset(i)) + ")"
+		out += " (" + formatOffset(t.Offset(i)) + ")"
 	}
 	return out
 }
 
-// offsetWords prints an offset: UTC+1, UTC−3:30, UTC.
-func offsetWords(offset int) string {
+// formatOffset prints an offset: UTC+1, UTC−3:30, UTC.
+func formatOffset(offset int) string {
 	minutes, sign := offset/60, "+"
 	if minutes < 0 {
 		minutes, sign = -minutes, "−"
@@ -88,7 +89,7 @@ func offsetWords(offset int) string {
 	return fmt.Sprintf("UTC%s%d:%02d", sign, minutes/60, minutes%60)
 }
 
-// Part is a number with its unit, as a screen sets them apart.
+// Part is a number and its unit, which a screen sets apart.
 type Part struct {
 	Number string `json:"number"`
 	Unit   string `json:"unit"`
@@ -105,7 +106,7 @@ func (d Span) Words() string {
 	return strings.Join(words, " ")
 }
 
-// Parts gives what Words prints, number by number.
+// Parts returns what Words prints, number by number.
 func (d Span) Parts() []Part {
 	if d < 0 {
 		parts := max(-d, 0).Parts() // the most negative span has no opposite
@@ -114,19 +115,19 @@ func (d Span) Parts() []Part {
 		}
 		return parts
 	}
-	d = min(d, longest)
+	d = min(d, maxSpan)
 	minutes := int64((d + Minute/2) / Minute)
 	if minutes >= 48*60 {
 		hours := int64((d + Hour/2) / Hour)
-		return parts(hours/24, "days", hours%24, "h")
+		return twoParts(hours/24, "days", hours%24, "h")
 	}
 	if minutes < 60 {
-		return parts(minutes, "min", 0, "")
+		return twoParts(minutes, "min", 0, "")
 	}
-	return parts(minutes/60, "h", minutes%60, "min")
+	return twoParts(minutes/60, "h", minutes%60, "min")
 }
 
-func parts(n int64, unit string, rest int64, minor string) []Part {
+func twoParts(n int64, unit string, rest int64, minor string) []Part {
 	p := []Part{{strconv.FormatInt(n, 10), unit}}
 	if rest != 0 {
 		p = append(p, Part{strconv.FormatInt(rest, 10), minor})

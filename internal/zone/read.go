@@ -6,8 +6,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// accepted is the hint of what Parse reads.
-const accepted = "a time such as 2026-05-02T16:00, 2026-05-02T16:00:00+01:00, 16:00 or 4:05 pm"
+// acceptedForms is the hint with the forms that Parse reads.
+const acceptedForms = "a time such as 2026-05-02T16:00, 2026-05-02T16:00:00+01:00, 16:00 or 4:05 pm"
 
 // Parse reads a time as people and programs write it:
 //
@@ -15,10 +15,10 @@ const accepted = "a time such as 2026-05-02T16:00, 2026-05-02T16:00:00+01:00, 16
 //	2026-05-02T16:00Z  2026-05-02T16:00:00+01:00   the offset counts, not the table
 //	16:00  4:05 pm  4 pm                       the last such time not after now
 //
-// Parts of a second are read to the millisecond. A time that the clock shows
-// twice, as it is set back, is refused with both readings, and one that it skips
-// is refused; of a time of day alone only readings not after now count. Errors
-// are *fault.Fault of code Input.
+// Parts of a second are read to the millisecond. A time that the clock shows twice, as
+// it is set back, is refused with both readings in the hint; one that it skips is
+// refused. For a time of day alone only readings up to now count. Every error is a
+// *fault.Fault of code Input.
 func (t Table) Parse(s string, now Instant) (Instant, error) {
 	typed := strings.Map(func(r rune) rune {
 		switch r {
@@ -31,41 +31,41 @@ func (t Table) Parse(s string, now Instant) (Instant, error) {
 	}, s)
 	typed = strings.TrimSpace(typed)
 	if r := []rune(typed); len(r) > 64 {
-		return 0, refuse(string(r[:64])+"…", "it is longer than 64 characters")
+		return 0, parseFault(string(r[:64])+"…", "it is longer than 64 characters")
 	}
 	c := cursor{rest: typed}
 	l, dated := c.date()
-	if dated && !c.take("T") && !c.take("t") && !c.take(" ") {
-		return 0, refuse(typed, "a date needs a time of day after it")
+	if dated && !c.accept("T") && !c.accept("t") && !c.accept(" ") {
+		return 0, parseFault(typed, "a date needs a time of day after it")
 	}
-	c.spaces()
+	c.skipSpaces()
 	milli, ok := c.timeOfDay(&l)
 	if !ok {
-		return 0, refuse(typed, "")
+		return 0, parseFault(typed, "")
 	}
 	offset, offsetGiven, ok := c.offset()
 	if !ok || c.rest != "" {
-		return 0, refuse(typed, "")
+		return 0, parseFault(typed, "")
 	}
 	switch {
 	case !dated && offsetGiven:
-		return 0, refuse(typed, "an offset needs a date before it")
+		return 0, parseFault(typed, "an offset needs a date before it")
 	case !dated:
-		return t.last(typed, l, milli, now)
-	case !l.valid():
-		return 0, refuse(typed, "there is no such date or time")
+		return t.lastBefore(typed, l, milli, now)
+	case !l.isValid():
+		return 0, parseFault(typed, "there is no such date or time")
 	case offsetGiven:
 		return Instant((l.seconds()-int64(offset))*1000 + int64(milli)), nil
 	}
-	return t.only(typed, t.instants(l, milli))
+	return t.singleInstant(typed, t.instantsWithMilli(l, milli))
 }
 
-// only gives the one instant of at; typed is refused where there are two, or none
-// since the clock skips l.
-func (t Table) only(typed string, at []Instant) (Instant, error) {
+// singleInstant returns the only instant in at. It returns a fault about typed where there
+// are two, or none because the clock skips that time.
+func (t Table) singleInstant(typed string, at []Instant) (Instant, error) {
 	switch len(at) {
 	case 0:
-		return 0, refuse(typed, "the clock is set forward then and skips that time")
+		return 0, parseFault(typed, "the clock is set forward then and skips that time")
 	case 1:
 		return at[0], nil
 	}
@@ -73,17 +73,17 @@ func (t Table) only(typed string, at []Instant) (Instant, error) {
 		At("", typed).WithHint("write one of these")
 }
 
-// last gives the last instant, not after now, at which the clock shows l's time
-// of day: today's or yesterday's.
-func (t Table) last(typed string, l Local, milli int, now Instant) (Instant, error) {
+// lastBefore returns the last instant up to now at which the clock shows l's time of day,
+// today or yesterday.
+func (t Table) lastBefore(typed string, l Local, milli int, now Instant) (Instant, error) {
 	today := t.Local(now)
 	for back := int64(0); back < 2; back++ {
-		l.Year, l.Month, l.Day = civil(days(today.Year, today.Month, today.Day) - back)
-		if !l.valid() {
-			return 0, refuse(typed, "there is no such time of day")
+		l.Year, l.Month, l.Day = dateOf(daysSinceEpoch(today.Year, today.Month, today.Day) - back)
+		if !l.isValid() {
+			return 0, parseFault(typed, "there is no such time of day")
 		}
 		var past []Instant
-		at := t.instants(l, milli)
+		at := t.instantsWithMilli(l, milli)
 		for _, i := range at {
 			if i <= now {
 				past = append(past, i)
@@ -91,14 +91,14 @@ func (t Table) last(typed string, l Local, milli int, now Instant) (Instant, err
 		}
 		skipped := len(at) == 0 && l.seconds() <= today.seconds()
 		if len(past) > 0 || skipped {
-			return t.only(typed, past)
+			return t.singleInstant(typed, past)
 		}
 	}
-	return 0, refuse(typed, "there was no such time since yesterday")
+	return 0, parseFault(typed, "there was no such time since yesterday")
 }
 
-// instants is Instants with milliseconds.
-func (t Table) instants(l Local, milli int) []Instant {
+// instantsWithMilli is Instants with milliseconds added.
+func (t Table) instantsWithMilli(l Local, milli int) []Instant {
 	at := t.Instants(l)
 	for n := range at {
 		at[n] += Instant(milli)
@@ -106,18 +106,18 @@ func (t Table) instants(l Local, milli int) []Instant {
 	return at
 }
 
-func refuse(typed, why string) error {
+func parseFault(typed, why string) error {
 	f := fault.New(fault.Input, "%q is not a time", typed)
 	if why != "" {
 		f.Sentence += ": " + why
 	}
-	return f.At("", typed).WithHint(accepted)
+	return f.At("", typed).WithHint(acceptedForms)
 }
 
 // cursor reads from the front of rest.
 type cursor struct{ rest string }
 
-func (c *cursor) take(s string) bool {
+func (c *cursor) accept(s string) bool {
 	if strings.HasPrefix(c.rest, s) {
 		c.rest = c.rest[len(s):]
 		return true
@@ -125,7 +125,7 @@ func (c *cursor) take(s string) bool {
 	return false
 }
 
-func (c *cursor) spaces() { c.rest = strings.TrimLeft(c.rest, " ") }
+func (c *cursor) skipSpaces() { c.rest = strings.TrimLeft(c.rest, " ") }
 
 // number reads least to most digits.
 func (c *cursor) number(least, most int) (int, bool) {
@@ -146,10 +146,10 @@ func (c *cursor) date() (Local, bool) {
 	var l Local
 	var ok bool
 	try := *c
-	if l.Year, ok = try.number(4, 4); !ok || !try.take("-") {
+	if l.Year, ok = try.number(4, 4); !ok || !try.accept("-") {
 		return Local{}, false
 	}
-	if l.Month, ok = try.number(2, 2); !ok || !try.take("-") {
+	if l.Month, ok = try.number(2, 2); !ok || !try.accept("-") {
 		return Local{}, false
 	}
 	if l.Day, ok = try.number(2, 2); !ok {
@@ -165,24 +165,24 @@ func (c *cursor) timeOfDay(l *Local) (milli int, ok bool) {
 	if l.Hour, ok = c.number(1, 2); !ok {
 		return 0, false
 	}
-	if !c.take(":") {
-		halved, ok := c.half(l)
+	if !c.accept(":") {
+		halved, ok := c.amPM(l)
 		return 0, halved && ok
 	}
 	if l.Minute, ok = c.number(2, 2); !ok {
 		return 0, false
 	}
-	if c.take(":") {
+	if c.accept(":") {
 		if l.Second, ok = c.number(2, 2); !ok {
 			return 0, false
 		}
-		if c.take(".") {
+		if c.accept(".") {
 			if milli, ok = c.thousandths(); !ok {
 				return 0, false
 			}
 		}
 	}
-	_, ok = c.half(l)
+	_, ok = c.amPM(l)
 	return milli, ok
 }
 
@@ -199,12 +199,12 @@ func (c *cursor) thousandths() (int, bool) {
 	return v, ok
 }
 
-// half reads am or pm, if one follows; it is not ok after an hour that is not 1 to
-// 12.
-func (c *cursor) half(l *Local) (given, ok bool) {
+// amPM reads am or pm, if one follows, and adjusts the hour. ok is false where the hour
+// before it is not 1 to 12.
+func (c *cursor) amPM(l *Local) (given, ok bool) {
 	lower := cursor{strings.ToLower(strings.TrimLeft(c.rest, " "))}
-	pm := lower.take("pm") || lower.take("p.m.")
-	if !pm && !lower.take("am") && !lower.take("a.m.") {
+	pm := lower.accept("pm") || lower.accept("p.m.")
+	if !pm && !lower.accept("am") && !lower.accept("a.m.") {
 		return false, true
 	}
 	if l.Hour < 1 || l.Hour > 12 {
@@ -220,23 +220,23 @@ func (c *cursor) half(l *Local) (given, ok bool) {
 
 // offset reads Z or ±hh:mm, if one follows, in seconds.
 func (c *cursor) offset() (seconds int, given, ok bool) {
-	c.spaces()
-	if c.take("Z") || c.take("z") {
+	c.skipSpaces()
+	if c.accept("Z") || c.accept("z") {
 		return 0, true, true
 	}
 	sign := 1
 	switch {
-	case c.take("-"):
+	case c.accept("-"):
 		sign = -1
-	case !c.take("+"):
+	case !c.accept("+"):
 		return 0, false, true
 	}
 	h, ok := c.number(2, 2)
-	if !ok || !c.take(":") {
+	if !ok || !c.accept(":") {
 		return 0, true, false
 	}
 	m, ok := c.number(2, 2)
-	if !ok || m > 59 || h*3600+m*60 > farthest {
+	if !ok || m > 59 || h*3600+m*60 > maxOffset {
 		return 0, true, false
 	}
 	return sign * (h*3600 + m*60), true, true

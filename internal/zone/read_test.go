@@ -114,7 +114,7 @@ func TestClock(t *testing.T) {
 		}
 	}
 	for offset, want := range map[int]string{0: "UTC", 3600: "UTC+1", -12600: "UTC−3:30", 20700: "UTC+5:45"} {
-		if got := offsetWords(offset); got != want {
+		if got := formatOffset(offset); got != want {
 			t.Errorf("%d: %q", offset, got)
 		}
 	}
@@ -135,7 +135,7 @@ func TestWords(t *testing.T) {
 func TestSpan(t *testing.T) {
 	nan := 0.0
 	nan /= nan
-	for h, want := range map[float64]Span{1: Hour, -1: -Hour, 1.0 / 3600000: 1, 0.4 / 3600000: 0, -0.4 / 3600000: 0, 1e300: longest, -1e300: -longest, nan: 0} {
+	for h, want := range map[float64]Span{1: Hour, -1: -Hour, 1.0 / 3600000: 1, 0.4 / 3600000: 0, -0.4 / 3600000: 0, 1e300: maxSpan, -1e300: -maxSpan, nan: 0} {
 		if got := HoursSpan(h); got != want {
 			t.Errorf("%v h: %d, want %d", h, got, want)
 		}
@@ -161,7 +161,7 @@ func FuzzParse(f *testing.F) {
 			return
 		}
 		again, err := lisbon.Parse(lisbon.Stamp(i), 0)
-		if err != nil || again != Instant(div(int64(i), 1000)*1000) {
+		if err != nil || again != Instant(floorDiv(int64(i), 1000)*1000) {
 			t.Fatalf("%q is %d, printed %s, read again %d, %v", s, i, lisbon.Stamp(i), again, err)
 		}
 	})
@@ -170,10 +170,10 @@ func FuzzParse(f *testing.F) {
 // Paper is read on another day: the day and month are always there.
 func TestDated(t *testing.T) {
 	at := Date(2026, 5, 2).Add(19*Hour + 25*Minute)
-	if got := UTC().Dated(at, false); got != "Sat 2 May 19:25" {
+	if got := UTC().ClockWithDate(at, false); got != "Sat 2 May 19:25" {
 		t.Errorf("dated %q", got)
 	}
-	if got := UTC().Dated(at, true); got != "Sat 2 May 7:25 pm" {
+	if got := UTC().ClockWithDate(at, true); got != "Sat 2 May 7:25 pm" {
 		t.Errorf("dated %q", got)
 	}
 }

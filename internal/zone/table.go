@@ -6,20 +6,20 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// farthest is the largest offset a table may have: ISO 8601 and RFC 3339 write
-// any below 24 h, but no zone is or was more than 18 h from UTC.
-const farthest = 18 * 3600
+// maxOffset is the largest offset a table may have, in seconds. ISO 8601 and RFC 3339
+// allow any below 24 h, but no zone is or was more than 18 h from UTC.
+const maxOffset = 18 * 3600
 
-// mostChanges is how many changes a table may have: twice a year for two
+// maxChanges is how many changes a table may have: twice a year for two
 // thousand years.
-const mostChanges = 4000
+const maxChanges = 4000
 
-// UTC gives the table without changes.
+// UTC returns the table of UTC, which has no changes.
 func UTC() Table { return Table{Name: "UTC"} }
 
-// Validate refuses a table that is not to be trusted: one that a phone sends may
-// hold anything. The name is one of letters, digits and / _ + -, at most 64
-// long; changes go up in time and their offsets are within 18 h of UTC.
+// Validate returns an Input fault for a table that breaks a rule, as a phone may send
+// anything. The name has letters, digits and / _ + -, at most 64 of them; the changes are
+// in order of time, and their offsets are within 18 h of UTC.
 func (t Table) Validate() error {
 	if len(t.Name) > 64 {
 		return fault.New(fault.Input, "the name of a time zone is longer than 64 characters").WithHint("a name such as Europe/Lisbon")
@@ -29,11 +29,11 @@ func (t Table) Validate() error {
 			return fault.New(fault.Input, "%q is not the name of a time zone", t.Name).WithHint("a name such as Europe/Lisbon")
 		}
 	}
-	if len(t.Changes) > mostChanges {
-		return fault.New(fault.Input, "time zone %q has %d changes of offset, more than %d", t.Name, len(t.Changes), mostChanges)
+	if len(t.Changes) > maxChanges {
+		return fault.New(fault.Input, "time zone %q has %d changes of offset, more than %d", t.Name, len(t.Changes), maxChanges)
 	}
 	for i, c := range t.Changes {
-		if c.Offset < -farthest || c.Offset > farthest {
+		if c.Offset < -maxOffset || c.Offset > maxOffset {
 			return fault.New(fault.Input, "time zone %q is %d s from UTC at change %d, more than 18 h", t.Name, c.Offset, i+1)
 		}
 		if i > 0 && c.From <= t.Changes[i-1].From {
@@ -43,7 +43,7 @@ func (t Table) Validate() error {
 	return nil
 }
 
-// Offset gives the seconds east of UTC that hold at i.
+// Offset returns the offset from UTC at i, in seconds, positive to the east.
 func (t Table) Offset(i Instant) int {
 	if len(t.Changes) == 0 {
 		return 0
@@ -52,16 +52,16 @@ func (t Table) Offset(i Instant) int {
 	return t.Changes[max(n-1, 0)].Offset
 }
 
-// Local gives the clock time at i; parts of a second are dropped.
+// Local returns the clock time at i; parts of a second are dropped.
 func (t Table) Local(i Instant) Local {
-	return localOf(div(int64(i), 1000) + int64(t.Offset(i)))
+	return localOf(floorDiv(int64(i), 1000) + int64(t.Offset(i)))
 }
 
-// Instants gives the instants at which the clock shows l, in order of time: one;
-// none where a change of the clock skips it, or l is no date; two where the hour
+// Instants returns the instants at which the clock shows l, in order of time: usually one;
+// none where a change of the clock skips it or l is not a valid date; two where the hour
 // occurs twice.
 func (t Table) Instants(l Local) []Instant {
-	if !l.valid() {
+	if !l.isValid() {
 		return nil
 	}
 	var out []Instant
@@ -75,7 +75,7 @@ func (t Table) Instants(l Local) []Instant {
 	return out
 }
 
-// offsetsNear gives the different offsets that hold within a day of l.
+// offsetsNear returns the different offsets that apply within a day of l.
 func (t Table) offsetsNear(l Local) []int {
 	middle := Instant(l.seconds() * 1000)
 	from, to := middle.Add(-Day), middle.Add(Day)

@@ -200,7 +200,7 @@ func TestValidate(t *testing.T) {
 		{Table{"X", []Change{c(0, -64801)}}, false, "more than 18 h"},
 		{Table{"X", []Change{c(5, 0), c(5, 3600)}}, false, "two changes at once"},
 		{Table{"X", []Change{c(5, 0), c(4, 3600)}}, false, "back in time"},
-		{Table{"X", make([]Change, mostChanges+1)}, false, "too many"},
+		{Table{"X", make([]Change, maxChanges+1)}, false, "too many"},
 	} {
 		if err := row.table.Validate(); (err == nil) != row.ok || err != nil && !fault.Is(err, fault.Input) {
 			t.Errorf("%s: %v", row.why, err)

@@ -1,7 +1,7 @@
-// Package zone turns instants into clock times and back by a table of a time
-// zone's offset changes. The core never asks the machine for its zone: the edge
-// makes the table and hands it in. Start with Table.Local to print and
-// Table.Instants to read; the package keeps no list of zones.
+// Package zone converts between instants and clock times, by a table of a time zone's
+// offset changes. The core never asks the machine for its zone; the edge makes the table
+// and passes it in. Start with Table.Local to print and Table.Instants to read. The
+// package has no list of zones.
 package zone
 
 // Instant is a point in time: milliseconds since 1970-01-01T00:00:00Z.
@@ -18,37 +18,37 @@ const (
 	Day         = 24 * Hour
 )
 
-// Add gives the instant d later.
+// Add returns the instant d later.
 func (i Instant) Add(d Span) Instant { return i + Instant(d) }
 
-// Sub gives the span from j to i.
+// Sub returns the span from j to i.
 func (i Instant) Sub(j Instant) Span { return Span(i - j) }
 
-// Hours gives d in hours.
+// Hours returns d in hours.
 func (d Span) Hours() float64 { return float64(d) / float64(Hour) }
 
-// longest bounds spans that are made or printed, so that no sum of an instant and a few spans runs over:
-// about 30 000 years.
-const longest = 1 << 50
+// maxSpan is the longest span that is made or printed, about 30 000 years. It keeps sums
+// of an instant and a few spans from overflowing.
+const maxSpan = 1 << 50
 
-// HoursSpan makes a span of h hours, rounded to the millisecond. Beyond 30 000
-// years either way it is that; what is not a number is zero.
+// HoursSpan makes a span of h hours, rounded to the millisecond and limited to 30 000
+// years either way; NaN becomes zero.
 func HoursSpan(h float64) Span {
 	ms := h * float64(Hour)
 	switch {
 	case ms != ms:
 		return 0
-	case ms >= longest:
-		return longest
-	case ms <= -longest:
-		return -longest
+	case ms >= maxSpan:
+		return maxSpan
+	case ms <= -maxSpan:
+		return -maxSpan
 	case ms < 0:
 		return -Span(-ms + 0.5)
 	}
 	return Span(ms + 0.5)
 }
 
-// Change is one change of offset: from From on, local time is UTC plus Offset
+// Change is one change of offset: from the instant From on, local time is UTC plus Offset
 // seconds.
 type Change struct {
 	From   Instant `json:"from"`
