@@ -39,11 +39,33 @@ func socketPath(data string) string {
 	return filepath.Join(os.TempDir(), fmt.Sprintf("coldbatch-%x", sum[:8]), "control.sock")
 }
 
+// checkSocketFolder returns a fault where the socket is among the temporary files, in a
+// folder that another user of this computer made or can write to: whoever has the socket
+// is sent facts and codes.
+func checkSocketFolder(data, path string) error {
+	folder := filepath.Dir(path)
+	if folder == filepath.Clean(data) {
+		return nil // the journal is there too
+	}
+	info, err := os.Lstat(folder)
+	if err != nil {
+		return err
+	}
+	if !info.IsDir() || !isOwnAndPrivate(info) {
+		return fault.New(fault.Refused, "the folder %s of the control socket belongs to another user, or others may use it", folder).
+			WithHint("remove it, or use a --data folder with a shorter path, which needs none")
+	}
+	return nil
+}
+
 // listenControl opens the socket. It replaces one that is there: the caller holds the
 // journal's lock, so that is left from a program that died.
 func (p *Program) listenControl() (*control, error) {
 	path := socketPath(p.Data)
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return nil, err
+	}
+	if err := checkSocketFolder(p.Data, path); err != nil {
 		return nil, err
 	}
 	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
@@ -125,6 +147,11 @@ func writeControlAnswer(w http.ResponseWriter, v any, err error) {
 // none does, and nothing was done.
 func callProgram(ctx context.Context, data, name string, body, into any) (running bool, err error) {
 	path := socketPath(data)
+	if err := checkSocketFolder(data, path); errors.Is(err, os.ErrNotExist) {
+		return false, nil
+	} else if err != nil {
+		return false, err
+	}
 	if c, err := net.DialTimeout("unix", path, time.Second); err != nil {
 		return false, nil
 	} else {

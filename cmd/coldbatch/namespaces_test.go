@@ -64,11 +64,12 @@ func TestTwoHosts(t *testing.T) {
 	}
 	first := p.find(`in step with 192\.168\.77\.1, 3 entries there, shown (\S+)`)
 
-	// Another program finds its name taken.
-	second := phone.Command(hubtest.Binary(t), "--data", t.TempDir())
-	out, err := second.CombinedOutput()
-	if code := (&exec.ExitError{}); !errors.As(err, &code) || code.ExitCode() != exitFailed || !strings.Contains(string(out), "coldbatch.local is another machine's") {
-		t.Errorf("a second program of one name: %v: %s", err, out)
+	// Another program finds its name taken, as it would by a forged answer. It says so,
+	// serves its own computer, and does not announce the name.
+	second := run(t, phone.Command(hubtest.Binary(t), "--data", t.TempDir()))
+	second.find(`another machine in this network, 192\.168\.77\.1, (answers to the name coldbatch\.local)`)
+	if out, err := phone.Command(link, localStory).CombinedOutput(); err != nil {
+		t.Errorf("the second program does not serve its own computer: %v: %s", err, out)
 	}
 
 	at.IP(t, "addr", "del", "192.168.77.1/24", "dev", "eth0")
@@ -86,6 +87,10 @@ func TestTwoHosts(t *testing.T) {
 	}
 	if err := program.cmd.Wait(); err != nil {
 		t.Errorf("the program: %v: %s", err, program.said.String())
+	}
+	// The name is free now, and the second program takes it.
+	if out, err := at.Command(link, findStory, "192.168.77.2").CombinedOutput(); err != nil {
+		t.Errorf("the second program does not take the name: %v: %s", err, out)
 	}
 }
 
@@ -155,10 +160,48 @@ func init() { programs[onWire] = phoneOnWire }
 // phoneOnWire is a phone: it takes the code of an invitation, joins, and goes on
 // when it is told to.
 func phoneOnWire() {
-	if err := phoneStory(strings.Join(os.Args[1:], " ")); err != nil {
+	story := phoneStory
+	switch os.Args[1] {
+	case localStory:
+		story = func(string) error { return askLocal() }
+	case findStory:
+		story = func(string) error { return waitForName(os.Args[2]) }
+	}
+	if err := story(strings.Join(os.Args[1:], " ")); err != nil {
 		fmt.Println("failed:", err)
 		os.Exit(1)
 	}
+}
+
+// What else the program on the wire can do, by its first argument: ask the program of its
+// own computer, and find who has the name.
+const (
+	localStory = "local"
+	findStory  = "find"
+)
+
+func askLocal() error {
+	resp, err := http.Get(fmt.Sprintf("http://localhost:%d/api/v1/phones", hub.DefaultPort))
+	if err != nil {
+		return err
+	}
+	defer resp.Body.Close()
+	if resp.StatusCode != http.StatusOK {
+		return errors.New(resp.Status)
+	}
+	return nil
+}
+
+// waitForName asks for the name until the address has it.
+func waitForName(address string) (err error) {
+	var found netip.Addr
+	for range 30 {
+		if found, err = ask4(hub.DefaultHost); err == nil && found.String() == address {
+			return nil
+		}
+		time.Sleep(time.Second)
+	}
+	return fmt.Errorf("%s has the name: %v", found, err)
 }
 
 func phoneStory(code string) error {

@@ -8,9 +8,7 @@ import (
 	"sync/atomic"
 	"time"
 
-	"coldbatch/internal/api"
 	"coldbatch/internal/fault"
-	"coldbatch/internal/hub"
 	"coldbatch/internal/lan"
 	"coldbatch/internal/web"
 )
@@ -64,32 +62,37 @@ func (n *networkState) tlsConfig() *tls.Config {
 	return &tls.Config{GetCertificate: n.certificate.GetCertificate, MinVersion: tls.VersionTLS12}
 }
 
-// checkNameFree returns a fault when another machine in the network has the name that
-// the program is about to use.
-func (p *Program) checkNameFree(ctx context.Context, wish api.Identity) error {
-	id, known, err := hub.ReadIdentity(bolt{p.journal})
-	if err != nil {
-		return err
+// nameInterval is how often the program asks again whether its name is free.
+const nameInterval = 10 * time.Second
+
+// waitForName waits until no other machine answers to the program's name, and returns
+// false where ctx ended before. It logs each machine that does. Anyone in the network can
+// answer, so an answer must not stop the program: this computer is served as ever, phones
+// by the address, and only the name is not announced.
+func (p *Program) waitForName(ctx context.Context) bool {
+	host := p.journalHub.Host
+	var logged netip.Addr
+	ticker := time.NewTicker(nameInterval)
+	defer ticker.Stop()
+	for {
+		other, err := lan.FindOwner(ctx, host, lan.Machine)
+		if err != nil {
+			p.Log.Printf("phones may have to use the address instead of the name: %v", err)
+		}
+		if !other.IsValid() {
+			return ctx.Err() == nil
+		}
+		if other != logged {
+			logged = other
+			p.Log.Print(fault.New(fault.Conflict, "another machine in this network, %s, answers to the name %s: phones may reach that one", other, host).
+				WithHint("if that is a coldbatch, stop it, or start this one on a new --data folder with another name, such as --name dyehouse; this one takes the name when it is free"))
+		}
+		select {
+		case <-ticker.C:
+		case <-ctx.Done():
+			return false
+		}
 	}
-	host := hub.DefaultHost
-	switch {
-	case known:
-		host = id.Host
-	case wish.Host != "":
-		host = wish.Host
-	}
-	other, err := lan.FindOwner(ctx, host, lan.Machine)
-	switch {
-	case err != nil:
-		p.Log.Printf("phones may have to use the address instead of the name: %v", err)
-	case other.IsValid() && known:
-		return fault.New(fault.Conflict, "another machine, %s, now has the name %s, by which phones and labels know this program", other, host).
-			WithHint("stop coldbatch there, or start this one with --local-only")
-	case other.IsValid():
-		return fault.New(fault.Conflict, "another machine in this network, %s, has the name %s", other, host).
-			WithHint("start with another name, such as --name dyehouse")
-	}
-	return nil
 }
 
 // joinNetwork prepares what phones need to reach and to trust the program, and starts
@@ -112,6 +115,9 @@ func (p *Program) joinNetwork() error {
 		}
 		if n.certificate, err = authority.Leaf(n.currentAddresses); err != nil {
 			return err
+		}
+		if err := authority.CheckValidity(); err != nil {
+			p.Log.Printf("https does not work, so no phone reaches this program: %v", err)
 		}
 		n.fixed.Fingerprint, n.fixed.Authority, n.fixed.Profile = authority.Fingerprint(), authority.DER(), authority.Profile()
 	}
@@ -140,6 +146,9 @@ func (p *Program) joinNetwork() error {
 		}
 	})
 	p.start(func(ctx context.Context) {
+		if !p.waitForName(ctx) {
+			return
+		}
 		lan.Announce(ctx, p.journalHub.Host, lan.Machine, addressInterval, func(err error) {
 			p.Log.Printf("phones may have to use the address instead of the name: %v", err)
 		})

@@ -85,11 +85,6 @@ func (p *Program) Run() (err error) {
 			return err
 		}
 	}
-	if !p.LocalOnly {
-		if err := p.checkNameFree(p.ctx, wish); err != nil {
-			return err
-		}
-	}
 	if p.journalHub, err = hub.Open(bolt{p.journal}, wish, system()); err != nil {
 		return err
 	}

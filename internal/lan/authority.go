@@ -33,6 +33,11 @@ var minClock = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 var permittedRanges = parseNetworks("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8",
 	"fc00::/7", "fe80::/10", "::1/128")
 
+// nobodysDomain is the only one whose mail addresses and pages the authority vouches for.
+// It exists nowhere: RFC 2606, section 2. To permit it excludes all others; how to exclude
+// all by themselves is read differently by different programs.
+const nobodysDomain = "nobody.invalid"
+
 func parseNetworks(list ...string) []*net.IPNet {
 	var out []*net.IPNet
 	for _, text := range list {
@@ -50,7 +55,8 @@ type Options struct {
 }
 
 // Authority is the certificate authority of one hub: what a phone is asked to
-// trust. It vouches for the hub's names and for home addresses alone.
+// trust. It vouches for web servers with the hub's names and with home addresses alone. One
+// that an earlier version made has no limits for mail, addresses of pages and purposes.
 type Authority struct {
 	dir   string
 	names Names
@@ -60,8 +66,8 @@ type Authority struct {
 }
 
 // OpenAuthority opens the authority in the folder dir, and makes it there at the
-// first time. The names are fixed by then: fault.Conflict for another host, and
-// when its ten years are over. A file that is not what it should be, or a key
+// first time. The names are fixed by then: fault.Conflict for another host. One whose
+// time is over opens, but CheckValidity returns a fault. A file that is not what it should be, or a key
 // that others may read, is fault.Damaged and is left as it is: a new authority
 // must be trusted by every phone anew, which is for the owner to decide.
 func OpenAuthority(dir string, names Names, now func() time.Time, o Options) (*Authority, error) {
@@ -118,6 +124,9 @@ func (a *Authority) create(path string, o Options) error {
 		IsCA:                  true,
 		MaxPathLenZero:        true,
 		KeyUsage:              x509.KeyUsageCertSign | x509.KeyUsageCRLSign,
+		// RFC 5280 gives the purpose in an authority no meaning for those below it; in
+		// practice every verifier demands that all certificates of a chain have it.
+		ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},
 	}
 	if !o.Unconstrained {
 		// RFC 5280, section 4.2.1.10, wants them critical. They are not: a phone
@@ -125,6 +134,8 @@ func (a *Authority) create(path string, o Options) error {
 		// them either way.
 		c.PermittedDNSDomains = a.names.DNSNames()
 		c.PermittedIPRanges = permittedRanges
+		c.PermittedEmailAddresses = []string{nobodysDomain}
+		c.PermittedURIDomains = []string{nobodysDomain}
 	}
 	der, err := x509.CreateCertificate(rand.Reader, c, c, &a.key.PublicKey, a.key)
 	if err != nil {
@@ -172,9 +183,16 @@ func (a *Authority) check(keyPath, certPath string) error {
 		return fault.New(fault.Conflict, "%s is not a name that the certificate authority may vouch for, which is %s", a.names.Host, permitted[0]).
 			WithHint("keep the name %s, or use another --data folder", permitted[0])
 	}
+	return nil
+}
+
+// CheckValidity returns a fault.Conflict when the authority's time is over. Then its leaf
+// gives no certificate: only https stops.
+func (a *Authority) CheckValidity() error {
 	if now := a.now(); now.After(a.cert.NotAfter) {
+		keyPath, certPath := filepath.Join(a.dir, caKeyFile), filepath.Join(a.dir, caCertFile)
 		return fault.New(fault.Conflict, "the certificate authority ended on %s", a.cert.NotAfter.Format(time.DateOnly)).
-			WithHint("if this computer's clock, %s, is wrong, put it right; else delete %s and %s, and let every phone trust the new one",
+			WithHint("if this computer's clock, %s, is wrong, put it right; else stop the program, run `coldbatch authority --renew`, which replaces %s and %s, and let every phone trust the new one",
 				now.UTC().Format(time.DateOnly), keyPath, certPath)
 	}
 	return nil

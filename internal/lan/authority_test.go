@@ -8,6 +8,7 @@ import (
 	"crypto/x509"
 	"encoding/pem"
 	"net"
+	"net/url"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -99,9 +100,34 @@ func TestAuthorityEnds(t *testing.T) {
 	dir := t.TempDir()
 	authority(t, dir, at(noon), Options{})
 	authority(t, dir, at(noon.AddDate(10, 0, 0)), Options{})
-	_, err := OpenAuthority(dir, Names{host}, at(noon.AddDate(10, 0, 1)), Options{})
-	if !fault.Is(err, fault.Conflict) || !strings.Contains(err.Error(), "2036-11-25") {
-		t.Errorf("after its end: %v", err)
+	now := noon
+	a := authority(t, dir, func() time.Time { return now }, Options{})
+	leaf, err := a.Leaf(addresses())
+	if err != nil {
+		t.Fatal(err)
+	}
+	ended := func(err error) bool {
+		return fault.Is(err, fault.Conflict) && strings.Contains(err.Error(), "2036-11-25")
+	}
+	now = noon.AddDate(10, 0, 1)
+	if _, err := leaf.GetCertificate(nil); !ended(err) {
+		t.Errorf("it ended while the program runs, and a phone gets %v", err)
+	}
+	if err := leaf.Refresh(); !ended(err) {
+		t.Errorf("it ended while the program runs: %v", err)
+	}
+	if leaf, err = authority(t, dir, at(now), Options{}).Leaf(addresses()); err != nil {
+		t.Fatalf("it cannot be opened after its end: %v", err)
+	}
+	if c, err := leaf.GetCertificate(nil); c != nil || !ended(err) {
+		t.Errorf("opened after its end, a phone gets %v, %v", c, err)
+	}
+	now = noon // the clock was wrong
+	if leaf, err = authority(t, dir, at(now), Options{}).Leaf(addresses()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := leaf.GetCertificate(nil); err != nil {
+		t.Errorf("with the clock put right: %v", err)
 	}
 }
 
@@ -278,6 +304,26 @@ func TestConstraints(t *testing.T) {
 			}
 		}
 	}
+	for _, row := range []struct {
+		why   string
+		other func(c *x509.Certificate)
+		asked x509.ExtKeyUsage
+	}{
+		{"a mail address", func(c *x509.Certificate) { c.EmailAddresses = []string{"someone@evil.example"} }, x509.ExtKeyUsageServerAuth},
+		{"a mail address at the host", func(c *x509.Certificate) { c.EmailAddresses = []string{"someone@" + host} }, x509.ExtKeyUsageServerAuth},
+		{"the address of a page", func(c *x509.Certificate) { c.URIs = []*url.URL{{Scheme: "https", Host: "evil.example"}} }, x509.ExtKeyUsageServerAuth},
+		{"a client", func(c *x509.Certificate) { c.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageClientAuth} }, x509.ExtKeyUsageClientAuth},
+		{"mail", func(c *x509.Certificate) { c.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageEmailProtection} }, x509.ExtKeyUsageEmailProtection},
+		{"programs", func(c *x509.Certificate) { c.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageCodeSigning} }, x509.ExtKeyUsageCodeSigning},
+		{"any purpose", func(c *x509.Certificate) { c.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageAny} }, x509.ExtKeyUsageClientAuth},
+	} {
+		leaf := signed(t, limited, host, "192.168.7.7", row.other)
+		roots := x509.NewCertPool()
+		roots.AddCert(limited.cert)
+		if _, err := leaf.Verify(x509.VerifyOptions{Roots: roots, CurrentTime: noon, KeyUsages: []x509.ExtKeyUsage{row.asked}}); err == nil {
+			t.Errorf("it vouches for %s", row.why)
+		}
+	}
 	if limited.cert.PermittedDNSDomainsCritical {
 		t.Error("the limits are critical: an old phone would refuse the authority")
 	}
@@ -289,18 +335,52 @@ func TestConstraints(t *testing.T) {
 	}
 }
 
+// An authority of an earlier version, without a purpose and with limits of two kinds
+// alone, is trusted by the phones of its house: it serves as before, and is not replaced.
+func TestEarlierAuthority(t *testing.T) {
+	dir := t.TempDir()
+	a := authority(t, dir, at(noon), Options{})
+	earlier := *a.cert
+	earlier.ExtKeyUsage, earlier.PermittedEmailAddresses, earlier.PermittedURIDomains = nil, nil, nil
+	earlier.SerialNumber, earlier.RawSubject = nil, a.cert.RawSubject
+	der, err := x509.CreateCertificate(rand.Reader, &earlier, &earlier, &a.key.PublicKey, a.key)
+	if err == nil {
+		err = writeCert(filepath.Join(dir, caCertFile), der)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	opened := authority(t, dir, at(noon), Options{})
+	if !bytes.Equal(opened.DER(), der) || len(opened.cert.ExtKeyUsage) > 0 {
+		t.Fatal("the authority was replaced")
+	}
+	leaf, err := opened.Leaf(addresses("192.168.1.20"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{host, "192.168.1.20"} {
+		if err := verify(opened, leaf.current.Load().Leaf, noon, name); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
 // signed makes a leaf for any name, as a thief of the key would.
-func signed(t *testing.T, a *Authority, name, address string) *x509.Certificate {
+func signed(t *testing.T, a *Authority, name, address string, changes ...func(*x509.Certificate)) *x509.Certificate {
 	t.Helper()
 	key, err := newKey()
 	if err != nil {
 		t.Fatal(err)
 	}
 	now := a.now()
-	der, err := x509.CreateCertificate(rand.Reader, &x509.Certificate{
+	template := &x509.Certificate{
 		NotBefore: now.Add(-time.Hour), NotAfter: now.Add(time.Hour), ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},
 		DNSNames: []string{name}, IPAddresses: []net.IP{net.ParseIP(address)},
-	}, a.cert, &key.PublicKey, a.key)
+	}
+	for _, change := range changes {
+		change(template)
+	}
+	der, err := x509.CreateCertificate(rand.Reader, template, a.cert, &key.PublicKey, a.key)
 	if err != nil {
 		t.Fatal(err)
 	}

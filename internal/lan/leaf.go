@@ -44,7 +44,8 @@ type Leaf struct {
 }
 
 // Leaf opens the hub's certificate, and makes one where there is none that
-// serves. addresses gives the machine's, as Addresses does.
+// serves. addresses gives the machine's, as Addresses does. After the authority's end the
+// leaf opens and gives no certificate.
 func (a *Authority) Leaf(addresses func() []netip.Addr) (*Leaf, error) {
 	l := &Leaf{authority: a, addresses: addresses}
 	key, keyErr := readKey(filepath.Join(a.dir, leafKeyFile))
@@ -52,6 +53,9 @@ func (a *Authority) Leaf(addresses func() []netip.Addr) (*Leaf, error) {
 	if keyErr == nil && certErr == nil && key.PublicKey.Equal(cert.PublicKey) && cert.CheckSignatureFrom(a.cert) == nil {
 		l.current.Store(&tls.Certificate{Certificate: [][]byte{cert.Raw}, PrivateKey: key, Leaf: cert})
 		l.saved = true
+	}
+	if a.CheckValidity() != nil {
+		return l, nil
 	}
 	if err := l.Refresh(); err != nil {
 		return nil, err
@@ -62,12 +66,21 @@ func (a *Authority) Leaf(addresses func() []netip.Addr) (*Leaf, error) {
 // Refresh makes the certificate anew where it has to be: a third of its time is
 // left, or it counts from later than now, or the machine has an address that it
 // does not cover. Call it when the addresses change. On an error, the one that
-// could be had is in use.
-func (l *Leaf) Refresh() error { return l.refresh(netip.Addr{}) }
+// could be had is in use; after the authority's end none is, and the fault says so.
+func (l *Leaf) Refresh() error {
+	if err := l.authority.CheckValidity(); err != nil {
+		return err
+	}
+	return l.refresh(netip.Addr{})
+}
 
 // GetCertificate is for tls.Config. A connection to an address that is new, or
-// after the certificate's time, gets a new one by itself.
+// after the certificate's time, gets a new one by itself. After the authority's end there
+// is none.
 func (l *Leaf) GetCertificate(hello *tls.ClientHelloInfo) (*tls.Certificate, error) {
+	if err := l.authority.CheckValidity(); err != nil {
+		return nil, err
+	}
 	var to netip.Addr
 	if hello != nil && hello.Conn != nil {
 		if a, err := netip.ParseAddrPort(hello.Conn.LocalAddr().String()); err == nil {

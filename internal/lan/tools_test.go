@@ -1,7 +1,9 @@
 package lan
 
 import (
+	"crypto/x509"
 	"net"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -54,6 +56,23 @@ func TestOpenSSL(t *testing.T) {
 		}
 		if out, ok := run(t, "openssl", "verify", "-CAfile", ca, path); ok != row.ok {
 			t.Errorf("openssl on one for %s and %s: %s", row.name, row.address, out)
+		}
+	}
+	for _, row := range []struct {
+		why, purpose string
+		change       func(*x509.Certificate)
+	}{
+		{"a mail address", "sslserver", func(c *x509.Certificate) { c.EmailAddresses = []string{"someone@evil.example"} }},
+		{"the address of a page", "sslserver", func(c *x509.Certificate) { c.URIs = []*url.URL{{Scheme: "https", Host: "evil.example"}} }},
+		{"a client", "sslclient", func(c *x509.Certificate) { c.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageClientAuth} }},
+		{"mail", "smimesign", func(c *x509.Certificate) { c.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageEmailProtection} }},
+	} {
+		path := filepath.Join(dir, "other.crt")
+		if err := writeCert(path, signed(t, a, host, "192.168.7.7", row.change).Raw); err != nil {
+			t.Fatal(err)
+		}
+		if out, ok := run(t, "openssl", "verify", "-purpose", row.purpose, "-CAfile", ca, path); ok {
+			t.Errorf("openssl takes the authority for %s: %s", row.why, out)
 		}
 	}
 	out, _ := run(t, "openssl", "x509", "-in", ca, "-noout", "-fingerprint", "-sha256")

@@ -1,0 +1,15 @@
+//go:build unix
+
+package main
+
+import (
+	"io/fs"
+	"os"
+	"syscall"
+)
+
+// isOwnAndPrivate says whether a file belongs to this user and is open to nobody else.
+func isOwnAndPrivate(info fs.FileInfo) bool {
+	s, ok := info.Sys().(*syscall.Stat_t)
+	return ok && int(s.Uid) == os.Geteuid() && info.Mode().Perm()&0o077 == 0
+}
