@@ -45,7 +45,8 @@ export async function startSync() {
 // is asked again in the next round, so that the app begins to exchange all the same.
 async function showHubState() {
   try {
-    hub.value = { ...hub.value, ...(await loadHubState()) };
+    const known = await loadHubState(); // first: an effect that calls this must not depend on hub
+    hub.value = { ...hub.value, ...known };
   } catch (err) {
     reportFailure(err);
   }
@@ -106,11 +107,13 @@ function reportFailure(err) {
 // tryRound runs one round and says how it went.
 async function tryRound() {
   try {
-    hub.value = { ...hub.value, ...(await runSyncRound()), ok: true };
+    const known = await runSyncRound();
+    hub.value = { ...hub.value, ...known, ok: true };
     return true;
   } catch (err) {
     reportFailure(err);
-    hub.value = { ...hub.value, ...(await loadHubState().catch(() => ({}))), ok: false };
+    const known = await loadHubState().catch(() => ({}));
+    hub.value = { ...hub.value, ...known, ok: false };
     return false;
   }
 }

@@ -176,7 +176,7 @@ func TestPrintsLabels(t *testing.T) {
 	// Bottles and the bucket.
 	p.Open(batch + "/jugs")
 	p.Tap("Print a label for the bottle…")
-	p.WaitForText("Not a drink", "25 g/L", "no soda ash in it", "in the eye")
+	p.WaitForText("Not a drink", "26.2 g/L", "no soda ash in it", "in the eye")
 	p.Fill("Bottles of each colour", "3")
 	p.WaitForText("Print 3 labels")
 	p.Open(batch + "/soak")
