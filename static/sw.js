@@ -64,14 +64,16 @@ async function hash(bytes) {
 }
 
 // fill fetches the files of a group that are not here yet, and says whether it is
-// complete now. A group is fetched once at a time.
+// complete now; a group that this version has not never is. A group is fetched once at a
+// time.
 const patience = 80e3; // ms; a hub that takes the call and says nothing is given up
 const filling = new Map();
-function fill(group) {
+async function fill(group) {
+  if (!GROUPS[group]) return false;
   if (!filling.has(group))
     filling.set(
       group,
-      fetchGroup(GROUPS[group] || {}).finally(() => filling.delete(group)),
+      fetchGroup(GROUPS[group]).finally(() => filling.delete(group)),
     );
   return filling.get(group);
 }
