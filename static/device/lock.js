@@ -1,12 +1,11 @@
-// Lets one at a time do a thing, over all windows of the app where the browser
-// can, else in this one.
+// A lock by name, over all windows of the app where the browser has locks, else within
+// this window.
 
-const lockTimeout = 10e3; // ms; a window that the phone put to sleep may hold its turn for ever
+const lockTimeout = 10e3; // ms; a window that the phone put to sleep may hold a lock for ever
 const lastByName = new Map();
 
-// withLock runs work when its turn comes and gives what it gives. Whoever waited
-// too long goes on: all that is done in turn may be repeated, and the turn only
-// keeps it tidy.
+// withLock runs work when it has the lock and returns its result. After lockTimeout it runs
+// work without the lock, so work must be safe without: the lock only avoids double work.
 export async function withLock(name, work) {
   if (navigator.locks) {
     let began = false;

@@ -1,18 +1,29 @@
 // Facts in the phone's storage: put in, taken out. Whoever puts facts in marks
 // the state of their scope as made from fewer, in the same transaction, so that
 // a state is never believed that lacks a fact.
-import { transact } from './db.js';
+import { meta, transact } from './db.js';
 import { projectionOf } from './projections.js';
+/** @import { Fact } from '../dist/calls.d.ts' */
 
 // What the hub lacks waits to be sent. What it would not take is kept, with why,
 // and not sent again until send says so.
 const statusUnsent = 1;
 const statusRefused = 2;
 
-// storeFacts puts facts in. With mine they are the phone's own, and the hub lacks
-// them. values are meta written with them. It gives the facts that were new.
-export function storeFacts(facts, { mine = false, values = {} } = {}) {
+// journalVersion gives a number that grows whenever facts are added, in this window or in another.
+export const journalVersion = async () => (await meta.get('journalVersion')).journalVersion || 0;
+
+/**
+ * storeFacts stores facts and returns those that were new. With mine they are the phone's
+ * own, and the hub lacks them. values are meta written with them. With basis, a
+ * journalVersion, it stores nothing and returns null if facts were added since.
+ * @param {Fact[]} facts
+ * @param {{mine?: boolean, values?: {seen?: string, [name: string]: any}, basis?: number}} [options]
+ * @returns {Promise<Fact[] | null>}
+ */
+export function storeFacts(facts, { mine = false, values = {}, basis } = {}) {
   return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
+    if (basis !== undefined && ((await t.meta.get('journalVersion')) || 0) !== basis) return null;
     const fresh = await addFacts(t, facts, mine);
     await writeMeta(t, values);
     return fresh;
@@ -46,6 +57,7 @@ async function addFacts(t, facts, mine) {
     await t.facts.put({ id: fact.id, scope: fact.scope, fact, ...(mine && { pending: statusUnsent }) });
     fresh.push(fact);
   }
+  if (fresh.length) await t.meta.put(((await t.meta.get('journalVersion')) || 0) + 1, 'journalVersion');
   for (const scope of new Set(fresh.map((f) => f.scope))) {
     const projection = projectionOf(scope);
     if (!projection) continue;

@@ -6,7 +6,7 @@ import { call } from '../core/core.js';
 import { announceChange, factsRecorded } from './changes.js';
 import { loadMeasurement, toPhoneTime } from './clock.js';
 import { meta, transact } from './db.js';
-import { storeFacts, factsOfScope, factsById } from './facts.js';
+import { storeFacts, factsOfScope, factsById, journalVersion } from './facts.js';
 import { loadState } from './states.js';
 import { showToast } from '../device/toast.js';
 import { withLock } from '../device/lock.js';
@@ -32,19 +32,16 @@ export async function deviceId() {
 
 /**
  * record writes drafts as facts and gives the facts. A draft's at is a time by env's
- * clock, now if left out. drafts may be a function that gives them: it runs while
- * nothing else records. undo is what the line at the bottom says, with a button that
+ * clock, now if left out. drafts may be a function that makes them from the journal: it
+ * runs again if facts are added before its own are stored, so that two windows never
+ * draw one number for two bags. undo is what the line at the bottom says, with a button that
  * takes it back.
  * @param {FactDraft[] | (() => FactDraft[] | Promise<FactDraft[]>)} drafts
  * @param {{undo?: string | ((facts: any[]) => string)}} [options]
  * @returns {Promise<Fact[]>}
  */
 export async function record(drafts, { undo = '' } = {}) {
-  const facts = await withJournalLock(async () => {
-    const written = await makeFacts(typeof drafts === 'function' ? await drafts() : drafts);
-    await storeFacts(written.facts, { mine: true, values: { seen: written.seen } });
-    return written.facts;
-  });
+  const facts = await withJournalLock(() => writeFacts(drafts));
   announceChange();
   factsRecorded.value++;
   if (undo)
@@ -53,7 +50,17 @@ export async function record(drafts, { undo = '' } = {}) {
   return facts;
 }
 
-// makeFacts makes facts of drafts and keeps none.
+// writeFacts makes facts of drafts and stores them. The lock only saves work: another
+// window may write without it, and then everything is made again.
+async function writeFacts(drafts) {
+  for (;;) {
+    const basis = await journalVersion();
+    const { facts, seen } = await makeFacts(typeof drafts === 'function' ? await drafts() : drafts);
+    if (await storeFacts(facts, { mine: true, values: { seen }, basis })) return facts;
+  }
+}
+
+// makeFacts makes facts of drafts and stores none.
 async function makeFacts(drafts) {
   const [{ seen }, known] = [await meta.get('seen'), await loadMeasurement()];
   const author = { device: await deviceId(), seen: seen || zeroStamp, now: Date.now(), tz: zoneName(), ...known };
@@ -109,14 +116,13 @@ export function closeBag(batch, bag, also = []) {
 // the hub may lack them. It gives those that were new.
 export async function importFacts(facts, { mine = false, values = {} } = {}) {
   const { seen } = await call('facts.seen', { seen: zeroStamp, facts });
-  const fresh = await storeFacts(facts, { mine, values: { ...values, seen } });
+  const fresh = /** @type {Fact[]} */ (await storeFacts(facts, { mine, values: { ...values, seen } }));
   if (fresh.length) announceChange();
   if (fresh.length && mine) factsRecorded.value++;
   return fresh;
 }
 
-// withJournalLock runs work while nothing else writes facts: the stamp goes from one to
-// the next.
+// withJournalLock runs work while no other window that keeps the lock writes facts.
 const withJournalLock = (work) => withLock('coldbatch-journal', work);
 
 // requestPersistenceOnce asks the browser once to keep the storage when room is short.

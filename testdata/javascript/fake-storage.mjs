@@ -1,67 +1,112 @@
-// A stand-in for IndexedDB, as far as db.js uses it (W3C, Indexed Database API 3.0). A
-// transaction completes when flush is called, as a disk does in its own time.
+// A stand-in for IndexedDB, as far as db.js uses it (W3C, Indexed Database API 3.0). As
+// there, a transaction that writes waits for the earlier ones with the same stores, and a
+// row is copied on its way in and out. A transaction completes when flush is called, as a
+// disk does in its own time.
 
 const doNothing = () => undefined;
 
-const request = (result) => {
-  const r = { result };
-  queueMicrotask(() => r.onsuccess?.());
-  return r;
-};
-
-function openCursor(all) {
-  const keys = [...all.keys()];
-  const r = {};
-  const step = () => {
-    const key = keys.shift();
-    r.result = key === undefined ? null : { value: all.get(key), update: (row) => all.set(key, row), continue: later };
-    r.onsuccess();
+// makeTransaction gives a transaction whose requests wait until start is called. idle is
+// called whenever all of them are answered.
+function makeTransaction(names, mode, durability, idle) {
+  const waiting = [];
+  let open = 0;
+  const tx = { stores: names, mode, durability, isStarted: false, isDone: false };
+  const answer = (r, work) => {
+    r.result = work();
+    queueMicrotask(() => {
+      r.onsuccess?.();
+      open--;
+      if (tx.isIdle()) idle(tx);
+    });
   };
-  const later = () => queueMicrotask(step);
-  later();
-  return r;
+  tx.isIdle = () => tx.isStarted && open === 0 && !tx.isDone;
+  // request runs work when the transaction has started; again asks once more, as a cursor does.
+  tx.request = (work, r = {}) => {
+    open++;
+    if (tx.isStarted) answer(r, work);
+    else waiting.push(() => answer(r, work));
+    return r;
+  };
+  tx.start = () => {
+    tx.isStarted = true;
+    for (const run of waiting.splice(0)) run();
+    if (tx.isIdle()) idle(tx);
+  };
+  tx.conflictsWith = (other) =>
+    (mode === 'readwrite' || other.mode === 'readwrite') && names.some((name) => other.stores.includes(name));
+  return tx;
 }
 
-function makeStore(all, keyPath) {
+function openCursor(all, request) {
+  const r = {};
+  let keys = null;
+  const step = () => {
+    keys ??= [...all.keys()];
+    const key = keys.shift();
+    if (key === undefined) return null;
+    return { value: structuredClone(all.get(key)), update: (row) => all.set(key, row), continue: next };
+  };
+  const next = () => request(step, r);
+  return next();
+}
+
+function makeStore(all, keyPath, request) {
   const indexed = (index, key) =>
     [...all.values()].filter((row) => (key === undefined ? row[index] !== undefined : row[index] === key));
+  const copyOf = (work) => request(() => structuredClone(work()));
   return {
-    get: (key) => request(all.get(key)),
-    getAll: () => request([...all.values()]),
-    getAllKeys: () => request([...all.keys()]),
-    put: (value, key) => request(all.set(keyPath ? value[keyPath] : key, value)),
-    delete: (key) => request(all.delete(key)),
-    count: () => request(all.size),
-    openCursor: () => openCursor(all),
+    get: (key) => copyOf(() => all.get(key)),
+    getAll: () => copyOf(() => [...all.values()]),
+    getAllKeys: () => copyOf(() => [...all.keys()]),
+    put: (value, key) => {
+      const copy = structuredClone(value);
+      return request(() => void all.set(keyPath ? copy[keyPath] : key, copy));
+    },
+    delete: (key) => request(() => all.delete(key)),
+    count: () => request(() => all.size),
+    openCursor: () => openCursor(all, request),
     index: (index) => ({
-      getAll: (key, count) => request(indexed(index, key).slice(0, count)),
-      getAllKeys: (key) => request(indexed(index, key).map((row) => row[keyPath])),
-      get: (key) => request(indexed(index, key)[0]),
-      count: (key) => request(indexed(index, key).length),
+      getAll: (key, count) => copyOf(() => indexed(index, key).slice(0, count)),
+      getAllKeys: (key) => copyOf(() => indexed(index, key).map((row) => row[keyPath])),
+      get: (key) => copyOf(() => indexed(index, key)[0]),
+      count: (key) => request(() => indexed(index, key).length),
     }),
   };
 }
 
-// fakeStorage gives {indexedDB, transactions, rows, flush}: each transaction with its
+// fakeStorage gives {indexedDB, db, transactions, rows, flush}: each transaction with its
 // stores, mode and durability; the rows of a store by key; and flush, which completes
-// what was begun, or with an error aborts it. With flushAtOnce it is called by itself.
+// what was begun, or with an error aborts it. With flushAtOnce a transaction completes by
+// itself when its requests are answered.
 export function fakeStorage({ flushAtOnce = false } = {}) {
   const stores = new Map();
   const keyPaths = new Map();
   const transactions = [];
-  let begun = [];
-
+  let begun = []; // in their order, until they are done
   const rows = (name) => stores.get(name);
-  const objectStore = (name) => makeStore(rows(name), keyPaths.get(name));
+
+  function finish(tx, error) {
+    if (tx.isDone) return;
+    tx.isDone = true;
+    begun = begun.filter((other) => other !== tx);
+    tx.error = error;
+    if (error) tx.onabort?.();
+    else tx.oncomplete?.();
+    startDue();
+  }
+
+  function startDue() {
+    begun.forEach((tx, i) => {
+      if (!tx.isStarted && !begun.slice(0, i).some((earlier) => tx.conflictsWith(earlier))) tx.start();
+    });
+  }
+
+  function completeWhenIdle(tx) {
+    if (flushAtOnce) setTimeout(() => tx.isIdle() && finish(tx, null), 0);
+  }
 
   function flush(error = null) {
-    const list = begun;
-    begun = [];
-    for (const tx of list) {
-      tx.error = error;
-      if (error) tx.onabort?.();
-      else tx.oncomplete?.();
-    }
+    for (const tx of begun.filter((one) => one.isStarted)) finish(tx, error);
   }
 
   const db = {
@@ -71,10 +116,12 @@ export function fakeStorage({ flushAtOnce = false } = {}) {
       return { createIndex: doNothing };
     },
     transaction(names, mode, options) {
-      const tx = { stores: names, mode, durability: options?.durability, objectStore, abort: () => tx.onabort?.() };
+      const tx = makeTransaction(names, mode, options?.durability, completeWhenIdle);
+      tx.objectStore = (name) => makeStore(rows(name), keyPaths.get(name), tx.request);
+      tx.abort = () => finish(tx, new DOMException('aborted', 'AbortError'));
       transactions.push(tx);
       begun.push(tx);
-      if (flushAtOnce) setTimeout(flush, 0);
+      startDue();
       return tx;
     },
     close: doNothing,
