@@ -42,7 +42,7 @@ var core = map[string]string{
 	"batch":      "fault unit zone place journal label",
 	"batchview":  "fault unit zone goods alkali soak dye place cure liquor rinse colour journal label sheet batch",
 	"sheet":      "fault",
-	"projection": "fault unit journal batch batchview",
+	"projection": "fault unit zone journal batch batchview",
 }
 
 // edges may import any core package and no edge. sheet lays out labels for the

@@ -7,12 +7,13 @@ import (
 	"coldbatch/internal/projection"
 	"coldbatch/internal/sheet"
 	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
 )
 
 // batchCalls work out and show batches, bags and places.
 var batchCalls = table{
-	"batch.fold":    on(func(q factsArgs) (batch.State, error) { return batch.Build(q.Facts), nil }),
-	"state.build":   on(func(q stateArgs) (projection.Built, error) { return projection.Build(q.Scope, q.Facts, q.Style) }),
+	"batch.fold":    on(func(q factsArgs) (batch.State, error) { return batch.BuildAt(q.Facts, q.Now), nil }),
+	"state.build":   on(func(q stateArgs) (projection.Built, error) { return projection.Build(q.Scope, q.Facts, q.Style, q.Now) }),
 	"batch.look":    on(func(q batchArgs) (batchview.View, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
 	"batch.history": on(func(q historyArgs) ([]batchview.HistoryLine, error) { return batchview.History(q.Facts, q.Env), nil }),
 	"batch.today":   on(func(q batchesArgs) (batchview.TodayView, error) { return batchview.ViewToday(q.States, q.Env), nil }),
@@ -46,9 +47,10 @@ var batchCalls = table{
 // What a page may leave out of the arguments has the tag omitempty: the declarations
 // that go generate writes for the page go by it.
 
-// factsArgs are facts to build a state from.
+// factsArgs are facts to build a state from, at a time by the hub's clock.
 type factsArgs struct {
 	Facts []journal.Fact `json:"facts"`
+	Now   zone.Instant   `json:"now"`
 }
 
 // stateArgs are the facts of a scope to build its state from.
@@ -56,6 +58,7 @@ type stateArgs struct {
 	Scope journal.Scope  `json:"scope"`
 	Facts []journal.Fact `json:"facts"`
 	Style unit.Style     `json:"style"`
+	Now   zone.Instant   `json:"now"` // by the hub's clock
 }
 
 // historyArgs are facts to put in words.

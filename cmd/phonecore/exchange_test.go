@@ -16,8 +16,8 @@ func TestExchangeCalls(t *testing.T) {
 	for _, c := range []struct{ why, name, body, want string }{
 		{"a fact goes out as it was written", "exchange.ask", `{"phone":` + phone + `,"waiting":[` + fact + `],"lease":["` + device + `"]}`,
 			`{"value":{"device":"` + device + `","cursor":{"seq":3,"id":"` + device + `"},"facts":[` + fact + `],"lease":[]}}`},
-		{"an answer", "exchange.hear", `{"phone":` + phone + `,"sent":[],"known":[],"answer":{"hub":{"id":"` + device + `"},"acks":[],"refused":[],"facts":[` + fact + `],"cursor":{"seq":4,"id":"00000000000000000000000010"},"more":true,"now":1,"later":{}}}`,
-			`{"value":{"resend":false,"settle":[],"refuse":[],"leave":[],"keep":["00000000000000000000000010"],"phone":{"device":"` + device + `","cursor":{"seq":4,"id":"00000000000000000000000010"},"seen":"019de8a1b2c30000","whole":false},"more":true}}`},
+		{"an answer", "exchange.hear", `{"phone":` + phone + `,"sent":[],"known":[],"answer":{"hub":{"id":"` + device + `"},"acks":[],"refused":[],"facts":[` + fact + `],"cursor":{"seq":4,"id":"00000000000000000000000010"},"more":true,"now":1777719600000,"later":{}}}`,
+			`{"value":{"resend":false,"settle":[],"refuse":[],"leave":[],"keep":["00000000000000000000000010"],"phone":{"device":"` + device + `","cursor":{"seq":4,"id":"00000000000000000000000010"},"seen":"019de8a1b2c30000","whole":false,"latest":1777719600000},"more":true}}`},
 		{"a shelf's fact is not told of clocks", "exchange.correct", `{"waiting":[` + fact + `],"device":"` + device + `","offset":9999999}`, `{"value":[]}`},
 		{"eight digits", "code.read", `{"typed":"1234 5678"}`, `{"value":{"code":"12345678","digits":true}}`},
 		{"a long code", "code.read", `{"typed":"k7m2-q9x4-ttrw-9abc"}`, `{"value":{"code":"K7M2Q9X4TTRW9ABC"}}`},

@@ -44,8 +44,9 @@ func writeFacts(q struct {
 func seen(q struct {
 	Seen  journal.Stamp  `json:"seen"`
 	Facts []journal.Fact `json:"facts"`
+	Now   zone.Instant   `json:"now"` // by the hub's clock
 }) (written, error) {
-	return written{Facts: []journal.Fact{}, Seen: journal.LatestStamp(q.Seen, q.Facts)}, nil
+	return written{Facts: []journal.Fact{}, Seen: journal.LatestStamp(q.Seen, q.Facts, q.Now)}, nil
 }
 
 func newIDs(q struct {

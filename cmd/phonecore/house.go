@@ -8,8 +8,7 @@ import (
 // houseCalls say who is of the house.
 var houseCalls = table{"house.fold": on(foldHouse)}
 
-func foldHouse(q struct {
-	Facts []journal.Fact `json:"facts"`
-}) ([]house.Phone, error) {
-	return house.ListPhones(q.Facts), nil
+func foldHouse(q factsArgs) ([]house.Phone, error) {
+	facts, _ := journal.DemoteAhead(q.Facts, q.Now)
+	return house.ListPhones(facts), nil
 }

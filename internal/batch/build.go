@@ -10,29 +10,39 @@ import (
 	"coldbatch/internal/zone"
 )
 
+// BuildAt is Build at a time by the hub's clock: facts whose stamps are ahead of it count
+// as the earliest, until their time comes.
+func BuildAt(facts []journal.Fact, now zone.Instant) State {
+	facts, until := journal.DemoteAhead(facts, now)
+	s := Build(facts)
+	s.Until = until
+	return s
+}
+
 // Build works out the state of one batch from its facts, which may come in any order
 // and more than once. It ignores facts of other scopes.
 func Build(facts []journal.Fact) State {
 	all := journal.Ordered(facts)
+	isOwner := ownersOf(all)
+	effective := journal.Effective(all, isOwner)
 	b := builder{
-		State: State{Version: CacheVersion, Numbers: journal.NumbersOf(all),
+		State: State{Version: CacheVersion, Numbers: journal.CollectNumbers(all, effective),
 			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, Shares: []Share{}},
 		entities: map[journal.ID]*entity{}, printed: map[journal.UsedNumber]bool{},
-		clocks: ReadClocks(all),
+		clocks: ReadClocks(effective),
 	}
 	for _, f := range all {
 		if id := f.Scope.Batch(); id != "" {
 			b.ID, b.Last = id, f.ID
 			b.Facts++
 		}
-		// Labels were printed with the secret, even if the start was withdrawn later.
-		if start, ok := journal.DecodeBody[journal.BatchStarted](f); ok && f.Kind == journal.KindBatchStarted && b.Secret == "" && f.CheckBody() == nil {
-			b.Secret = start.Secret
-		}
 	}
-	for _, f := range EffectiveFacts(all) {
+	b.Secret = secretOf(all, isOwner)
+	for _, f := range effective {
 		switch {
 		case f.Scope.Batch() == "":
+		case f.Kind == journal.KindBatchStarted && b.Secret != "" && !hasSecret(f, b.Secret): // it would re-key the batch
+			b.unapplied(f)
 		case f.Need <= StateVersion && f.CheckBody() != nil:
 			b.unapplied(f)
 		default:
@@ -40,6 +50,28 @@ func Build(facts []journal.Fact) State {
 		}
 	}
 	return b.build()
+}
+
+// secretOf gives the secret of a batch: of its starts the first by an owner, or the first
+// where none is by an owner. Labels were printed with it, even if the start was withdrawn
+// later.
+func secretOf(ordered []journal.Fact, isOwner func(journal.ID) bool) (secret journal.ID) {
+	for _, f := range ordered {
+		if f.Kind != journal.KindBatchStarted || f.CheckBody() != nil || secret != "" && !isOwner(f.Device) {
+			continue
+		}
+		if start, ok := journal.DecodeBody[journal.BatchStarted](f); ok {
+			if secret = start.Secret; isOwner(f.Device) {
+				return secret
+			}
+		}
+	}
+	return secret
+}
+
+func hasSecret(f journal.Fact, secret journal.ID) bool {
+	start, ok := journal.DecodeBody[journal.BatchStarted](f)
+	return ok && start.Secret == secret
 }
 
 // entity is the subject of facts while they are read: what it is, its properties (the

@@ -19,6 +19,7 @@ type PlaceState struct {
 	Sensors  []Sensor        `json:"sensors"`
 	Last     journal.ID      `json:"last"`
 	Facts    int             `json:"facts"`
+	Until    zone.Instant    `json:"until,omitempty"` // as in State
 }
 
 // Sensor is a sensor that reports a place's temperature. Hash is the SHA-256 of
@@ -29,19 +30,28 @@ type Sensor struct {
 	Fact journal.ID `json:"fact"`
 }
 
+// BuildPlaceAt is BuildPlace at a time by the hub's clock, as BuildAt is Build.
+func BuildPlaceAt(facts []journal.Fact, now zone.Instant) PlaceState {
+	facts, until := journal.DemoteAhead(facts, now)
+	s := BuildPlace(facts)
+	s.Until = until
+	return s
+}
+
 // BuildPlace works out one place from its facts, in any order. Helpers write none
 // of them, so that every withdrawal holds.
 func BuildPlace(facts []journal.Fact) PlaceState {
 	all := journal.Ordered(facts)
 	s := PlaceState{Version: CacheVersion, Sensors: []Sensor{}}
-	clocks := ReadClocks(all)
+	effective := journal.Effective(all, nil)
+	clocks := ReadClocks(effective)
 	for _, x := range all {
 		if id := x.Scope.Place(); id != "" {
 			s.ID, s.Last = id, x.ID
 			s.Facts++
 		}
 	}
-	for _, x := range journal.Effective(all, nil) {
+	for _, x := range effective {
 		if change := placeChanges[x.Kind]; change != nil && x.Scope.Place() != "" {
 			at, _ := clocks.CorrectedTime(x)
 			change(&s, x, at)

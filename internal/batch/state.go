@@ -19,10 +19,11 @@ const StateVersion = 3
 // CacheVersion is the version of what Build and BuildPlace make of the same facts. A
 // cached state of another version is built again. Raise it with any change of that:
 // TestCacheVersion fails until you do.
-const CacheVersion = 5
+const CacheVersion = 6
 
-// State is a batch as its facts give it. It does not depend on the time, the
-// device, or the order in which the facts came.
+// State is a batch as its facts give it. It does not depend on the
+// device or the order in which the facts came, and on the time only while a fact is
+// stamped ahead of it.
 type State struct {
 	Version   int             `json:"version"`
 	ID        journal.ID      `json:"id"`
@@ -45,8 +46,12 @@ type State struct {
 	Unknown   int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
 	Unapplied []UnappliedFact `json:"misfits,omitempty"`
 	Facts     int             `json:"facts"`
-	Last      journal.ID      `json:"last"` // the last fact in order: the state's cache key, with Version
+	Last      journal.ID      `json:"last"`            // the last fact in order: the state's cache key, with Version
+	Until     zone.Instant    `json:"until,omitempty"` // then the state must be built again: the time of a fact comes that was stamped ahead
 }
+
+// IsGoodAt says whether the state still holds at now.
+func (s State) IsGoodAt(now zone.Instant) bool { return s.Until == 0 || now < s.Until }
 
 // Piece is pieces of one kind.
 type Piece struct {

@@ -108,7 +108,7 @@ func TestAnyOrderGivesTheSameState(t *testing.T) {
 	facts := exampleFacts(t, noon, 1)
 	rapid.Check(t, func(rt *rapid.T) {
 		for scope, list := range byScope(facts) {
-			a := journal.Author{Device: list[0].Device, Now: noon, Seen: journal.LatestStamp(journal.Stamp{}, facts), TZ: "Europe/Lisbon",
+			a := journal.Author{Device: list[0].Device, Now: noon, Seen: journal.LatestStamp(journal.Stamp{}, facts, journal.MaxTime), TZ: "Europe/Lisbon",
 				Random: func(b []byte) { copy(b, rapid.SliceOfN(rapid.Byte(), len(b), len(b)).Draw(rt, "random")) }}
 			for range rapid.IntRange(0, 4).Draw(rt, "undos") {
 				target := rapid.SampledFrom(list).Draw(rt, "target")
@@ -140,7 +140,7 @@ func TestWithdrawThenRestoreIsNothing(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		target := rapid.SampledFrom(facts).Draw(rt, "target")
 		list := byScope(facts)[target.Scope]
-		a := journal.Author{Device: target.Device, Now: noon, Seen: journal.LatestStamp(journal.Stamp{}, list), TZ: "Europe/Lisbon",
+		a := journal.Author{Device: target.Device, Now: noon, Seen: journal.LatestStamp(journal.Stamp{}, list, journal.MaxTime), TZ: "Europe/Lisbon",
 			Random: func(b []byte) { copy(b, rapid.SliceOfN(rapid.Byte(), len(b), len(b)).Draw(rt, "random")) }}
 		body, _ := json.Marshal(journal.FactTarget{Target: target.ID})
 		undo, err := a.Write([]journal.Draft{{Scope: target.Scope, Kind: journal.KindFactWithdrawn, Body: body}, {Scope: target.Scope, Kind: journal.KindFactRestored, Body: body}})

@@ -11,9 +11,10 @@ import (
 // those that were withdrawn. Withdrawals have lines of their own.
 func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 	all := journal.Ordered(facts)
-	clocks := batch.ReadClocks(all)
+	valid := batch.EffectiveFacts(all)
+	clocks := batch.ReadClocks(valid)
 	effective := map[journal.ID]bool{}
-	for _, f := range batch.EffectiveFacts(all) {
+	for _, f := range valid {
 		effective[f.ID] = true
 	}
 	h := historian{State: batch.Build(all), ViewEnv: e, names: e.writerNames(all), facts: make(map[journal.ID]journal.Fact, len(all))}

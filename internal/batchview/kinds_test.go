@@ -275,6 +275,7 @@ func TestKindsAreApplied(t *testing.T) {
 // builtStates are the hashes of what each CacheVersion builds from sampleFacts.
 var builtStates = map[int]string{
 	5: "78a996c1aa42dfe7",
+	6: "78a996c1aa42dfe7", // leases and measured clocks that were withdrawn: none among the samples
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

@@ -6,6 +6,7 @@ import (
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
 )
 
 // MaxRequestText bounds the text of the facts in one request, in bytes: what the hub
@@ -17,8 +18,9 @@ const MaxRequestText = 600_000
 type PhoneState struct {
 	Device   journal.ID    `json:"device"`
 	Cursor   *Cursor       `json:"cursor"`
-	Seen     journal.Stamp `json:"seen"`  // the latest stamp that it has written or read
-	CaughtUp bool          `json:"whole"` // it has read all that the hub had, once since the app began
+	Seen     journal.Stamp `json:"seen"`             // the latest stamp that it has written or read
+	CaughtUp bool          `json:"whole"`            // it has read all that the hub had, once since the app began
+	Latest   zone.Instant  `json:"latest,omitempty"` // the latest time that the hub's clock had shown
 }
 
 // NextRequest gives the next request: as many of the facts that wait as go into one call,
@@ -108,9 +110,10 @@ func PlanAnswer(p PhoneState, sent []SentFact, a Answer, known []journal.ID) (An
 	if a.More && len(a.Facts) == 0 {
 		return AnswerPlan{}, fault.New(fault.Unavailable, "the hub says that it has more, and gives nothing")
 	}
+	latest := max(a.Now, a.Latest)
 	s.Phone = PhoneState{
-		Device: p.Device, Cursor: a.Cursor, Seen: journal.LatestStamp(p.Seen, a.Facts),
-		CaughtUp: !a.Fresh && (p.CaughtUp || !a.More),
+		Device: p.Device, Cursor: a.Cursor, Seen: journal.LatestStamp(p.Seen, a.Facts, latest),
+		CaughtUp: !a.Fresh && (p.CaughtUp || !a.More), Latest: latest,
 	}
 	s.More = a.More || a.Fresh || s.Phone.CaughtUp && !p.CaughtUp
 	return s, nil

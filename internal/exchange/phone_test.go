@@ -151,6 +151,7 @@ func TestHear(t *testing.T) {
 			exchange.PhoneState{Device: me, CaughtUp: true}, sent(1), exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
 			exchange.AnswerPlan{Acknowledged: ids(1), Phone: exchange.PhoneState{Device: me, CaughtUp: true}}},
 	} {
+		c.answer.Now, c.want.Phone.Latest = noon, noon
 		got, err := exchange.PlanAnswer(c.phone, c.sent, c.answer, c.known)
 		for _, list := range []*[]journal.ID{&c.want.Acknowledged, &c.want.NotRelayed, &c.want.New} {
 			if *list == nil {
@@ -179,6 +180,33 @@ func TestHearEnds(t *testing.T) {
 	} {
 		if s, err := exchange.PlanAnswer(exchange.PhoneState{Device: me}, c.sent, c.answer, nil); !fault.Is(err, fault.Unavailable) {
 			t.Errorf("%s: %+v %v", c.why, s, err)
+		}
+	}
+}
+
+// A stamp ahead of the hub's clock moves no phone's: not when it comes, and a phone that
+// was carried off earlier comes back. The fact itself is kept.
+func TestStampsAheadMoveNoClock(t *testing.T) {
+	far := facts(t, 1)[0]
+	far.Stamp.Ms = noon.Add(zone.Day + 1)
+	near := facts(t, 2)[0]
+	near.Stamp.Ms = noon.Add(zone.Day)
+	for _, c := range []struct {
+		why    string
+		seen   journal.Stamp
+		facts  []journal.Fact
+		latest zone.Instant
+		want   zone.Instant
+	}{
+		{"one stamp too far", journal.Stamp{Ms: noon}, []journal.Fact{far}, 0, noon},
+		{"one that is a day ahead", journal.Stamp{Ms: noon}, []journal.Fact{far, near}, 0, near.Stamp.Ms},
+		{"the hub's clock was set back, and had been further", journal.Stamp{Ms: noon}, []journal.Fact{far}, noon.Add(zone.Hour), far.Stamp.Ms},
+		{"a phone that was carried off", journal.Stamp{Ms: journal.MaxTime}, nil, 0, noon},
+	} {
+		a := exchange.Answer{Facts: c.facts, Now: noon, Latest: c.latest}
+		s, err := exchange.PlanAnswer(exchange.PhoneState{Device: me, Seen: c.seen}, nil, a, nil)
+		if err != nil || s.Phone.Seen.Ms != c.want || len(s.New) != len(c.facts) || s.Phone.Latest != max(noon, c.latest) {
+			t.Errorf("%s: %+v %v, want seen %d", c.why, s, err, c.want)
 		}
 	}
 }

@@ -14,6 +14,7 @@ import (
 // their package and their name in Go.
 var sharedConstants = []struct{ name, path, goName string }{
 	{"clockSlack", "journal", "ClockSlack"},
+	{"maxAhead", "journal", "MaxAhead"},
 	{"maxPieces", "journal", "MaxPieces"},
 	{"maxBlanks", "batch", "MaxBlanks"},
 	{"maxFacts", "exchange", "MaxFacts"},

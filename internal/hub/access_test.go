@@ -169,8 +169,8 @@ func TestPutBackFromAnOldCopy(t *testing.T) {
 		t.Errorf("%+v %v", a, err)
 	}
 
-	// Where the helper comes first it brings what it may of its batch: also the
-	// numbers that it was given, or they would be given twice.
+	// Where the helper comes first it brings what it wrote itself, and nothing of others:
+	// nobody could tell it from what it made up in their name.
 	h.put(t, old)
 	i := h.invited(t)
 	h.mustPair(t, one, i.Code)
@@ -185,7 +185,7 @@ func TestPutBackFromAnOldCopy(t *testing.T) {
 	h.mustPair(t, kai, code)
 	kai.unsent = nil
 	h.mustCome(t, kai)
-	if !h.holds(note) || !h.holds(lease) || lease.Kind != journal.KindNumbersLeased {
+	if !h.holds(note) || h.holds(lease) || lease.Kind != journal.KindNumbersLeased {
 		t.Errorf("note %v, lease %v", h.holds(note), h.holds(lease))
 	}
 }

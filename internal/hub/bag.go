@@ -36,7 +36,7 @@ func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batc
 				continue
 			}
 			cached = cached && len(tx.Cache(stateKey(id))) > 0
-			s, err := readState(tx, id)
+			s, err := readState(tx, id, h.latestTime())
 			if err != nil {
 				return err
 			}
@@ -60,7 +60,7 @@ func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batc
 	}
 	if !cached {
 		// Where this fails, such as on a full disk, the next view only takes longer.
-		_ = h.updateJournal(ctx, cacheStates)
+		_ = h.updateJournal(ctx, func(tx Tx) error { return cacheStates(tx, h.latestTime()) })
 	}
 	if view == nil && !hasToken && who.Role == rights.Helper {
 		return nil, fault.New(fault.Refused, "no batch that this phone helps with has that bag").WithHint("scan the code on the label")

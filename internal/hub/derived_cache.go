@@ -9,6 +9,7 @@ import (
 	"coldbatch/internal/house"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
 )
 
 // derivedCache holds values computed from facts (revoked phones, a summary of each
@@ -28,6 +29,7 @@ type batchSummary struct {
 	shares  []batch.Share
 	places  []journal.ID // where its bags are or were
 	numbers journal.Numbers
+	isGood  func(now zone.Instant) bool // false once the time of a fact came that was stamped ahead
 }
 
 // invalidation collects the cached values that the facts of a transaction invalidate.
@@ -111,7 +113,7 @@ func (h *Hub) revokedDevices(ctx context.Context) (map[journal.ID]bool, error) {
 		func(c *derivedCache) (map[journal.ID]bool, bool) { return c.revoked, c.revoked != nil },
 		func(tx Tx) (map[journal.ID]bool, error) {
 			facts, err := tx.Scope(journal.HouseScope)
-			return revokedIn(facts), err
+			return revokedIn(demoteAhead(facts, h.latestTime())), err
 		},
 		func(c *derivedCache, v map[journal.ID]bool) { c.revoked = v })
 }
@@ -129,9 +131,13 @@ func revokedIn(houseFacts []journal.Fact) map[journal.ID]bool {
 
 // batchSummary returns the summary of a batch.
 func (h *Hub) batchSummary(ctx context.Context, id journal.ID) (batchSummary, error) {
+	now := h.latestTime()
 	return loadDerived(ctx, h,
-		func(c *derivedCache) (batchSummary, bool) { v, ok := c.summaries[id]; return v, ok },
-		func(tx Tx) (batchSummary, error) { return summarizeBatch(tx, id) },
+		func(c *derivedCache) (batchSummary, bool) {
+			v, ok := c.summaries[id]
+			return v, ok && v.isGood(now)
+		},
+		func(tx Tx) (batchSummary, error) { return summarizeBatch(tx, id, now) },
 		func(c *derivedCache, v batchSummary) {
 			if v.known { // the first fact of a batch may be of a kind that invalidates nothing
 				c.summaries[id] = v
@@ -150,23 +156,23 @@ func (w *factWriter) batchSummary(id journal.ID) (batchSummary, error) {
 		w.hub.mu.Lock()
 		b, ok := w.hub.derived.summaries[id]
 		w.hub.mu.Unlock()
-		if ok {
+		if ok && b.isGood(w.latest) {
 			return b, nil
 		}
 	}
-	b, err := summarizeBatch(w.tx, id)
+	b, err := summarizeBatch(w.tx, id, w.latest)
 	if err == nil && b.known {
 		w.summaries[id] = b
 	}
 	return b, err
 }
 
-func summarizeBatch(tx Tx, id journal.ID) (batchSummary, error) {
-	s, err := readState(tx, id)
+func summarizeBatch(tx Tx, id journal.ID, now zone.Instant) (batchSummary, error) {
+	s, err := readState(tx, id, now)
 	if err != nil {
 		return batchSummary{}, err
 	}
-	b := batchSummary{known: s.Facts > 0, helpers: map[journal.ID]bool{}, shares: s.Shares, numbers: s.Numbers}
+	b := batchSummary{known: s.Facts > 0, helpers: map[journal.ID]bool{}, shares: s.Shares, numbers: s.Numbers, isGood: s.IsGoodAt}
 	for _, x := range s.Helpers {
 		b.helpers[x.Device] = true
 	}
@@ -194,7 +200,7 @@ func (h *Hub) sensorsByHash(ctx context.Context) (map[string]sensor, error) {
 				if err != nil {
 					return nil, err
 				}
-				for _, x := range batch.BuildPlace(facts).Sensors {
+				for _, x := range batch.BuildPlaceAt(facts, h.latestTime()).Sensors {
 					all[x.Hash] = sensor{scope.Place(), x.Name}
 				}
 			}

@@ -35,9 +35,9 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 	if err := checkAct(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
-	facts, late, refused := h.sortFacts(who, q)
-	if len(late) > 0 {
-		notAccepted, err := h.quarantineFromHelper(ctx, who, late)
+	facts, waiting, refused := h.sortFacts(who, q)
+	if len(waiting) > 0 {
+		notAccepted, err := h.quarantineFacts(ctx, q.Device, waiting)
 		if err != nil {
 			return nil, err
 		}
@@ -46,6 +46,9 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 	a := &exchange.Answer{}
 	run := func(w *factWriter, writing bool) error {
 		*a = exchange.Answer{Hub: exchange.HubInfo{ID: h.ID}, Acks: make([]journal.ID, 0, len(facts)), Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: w.author.Now}
+		if w.latest > a.Now {
+			a.Latest = w.latest
+		}
 		if err := w.appendAll(who, facts, refused, a); err != nil {
 			return err
 		}
@@ -95,13 +98,14 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 }
 
 // sortFacts reads the facts of a request one by one, so that a bad one does not hold
-// up the others. accepted may be written; late could have been written while the phone
-// had the right; the others are refused.
-func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (accepted, late []journal.Fact, refused []exchange.Refusal) {
+// up the others. accepted may be written; waiting go into quarantine, since the phone had
+// the right once, or their stamps are ahead; the others are refused.
+func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (accepted []journal.Fact, waiting []waitingFact, refused []exchange.Refusal) {
 	var former rights.Asker
 	if who.Role == rights.Helper {
 		former = h.credentialByDevice(who.Device).formerAsker()
 	}
+	latest := h.latestTime()
 	accepted = make([]journal.Fact, 0, len(q.Facts))
 	for _, text := range q.Facts {
 		var f journal.Fact
@@ -111,14 +115,18 @@ func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (accepted, late []
 		case f.Device == q.Device:
 			err = rights.CheckWrite(who, f)
 		default: // a restored hub may have lost what others wrote
-			err = rights.CheckRelay(who, f, h.ID)
+			err = rights.CheckRelay(who, f)
 		}
 		if err == nil {
-			accepted = append(accepted, f)
+			if err = checkStamp(f, latest); err == nil {
+				accepted = append(accepted, f)
+			} else {
+				waiting = append(waiting, waitingFact{f, err})
+			}
 			continue
 		}
 		if fault.Is(err, fault.Refused) && rights.CanQuarantine(former, f) {
-			late = append(late, f)
+			waiting = append(waiting, waitingFact{f, errNoLongerHelps})
 			continue
 		}
 		var head struct {
@@ -127,7 +135,7 @@ func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (accepted, late []
 		_ = json.Unmarshal(text, &head) // without an id the fact is refused all the same
 		refused = append(refused, refuseFact(head.ID, err))
 	}
-	return accepted, late, refused
+	return accepted, waiting, refused
 }
 
 // refuseFact says that the fact id was refused because of err.

@@ -204,7 +204,7 @@ func TestExchangeAfterARestore(t *testing.T) {
 	if f := two.have[lost.ID]; lost.Kind != journal.KindNumbersLeased || string(f.Text()) != string(lost.Text()) {
 		t.Errorf("the lease came back as %s, was %s", f.Text(), lost.Text())
 	}
-	s, err := readState(memoryTx{h.memory, false}, id)
+	s, err := readState(memoryTx{h.memory, false}, id, h.now)
 	if err != nil || s.Numbers.FreeCount(one.Device) != journal.LeaseSize {
 		t.Errorf("%v, %+v", err, s.Numbers)
 	}

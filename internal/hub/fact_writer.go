@@ -15,6 +15,7 @@ type factWriter struct {
 	hub           *Hub
 	tx            Tx
 	author        journal.Author
+	latest        zone.Instant // the latest time that the hub's clock has shown
 	appended      []*journal.Fact
 	firstSeq      uint64 // sequence number of appended[0]
 	fromPhone     int    // how many of appended, from the first on, the phone itself sent
@@ -31,7 +32,7 @@ func (h *Hub) newFactWriter(tx Tx, now zone.Instant) *factWriter {
 	if b := tx.Meta(stampKey); len(b) > 0 {
 		_ = a.Seen.UnmarshalText(b) // an unreadable stamp counts as none: appended facts set it again
 	}
-	return &factWriter{hub: h, tx: tx, author: a, droppedStates: map[journal.ID]bool{},
+	return &factWriter{hub: h, tx: tx, author: a, latest: h.latestTime(), droppedStates: map[journal.ID]bool{},
 		invalid: invalidation{batches: map[journal.ID]bool{}}, summaries: map[journal.ID]batchSummary{}}
 }
 
@@ -54,7 +55,7 @@ func (w *factWriter) appendFact(f *journal.Fact) error {
 	if id := w.invalid.addFact(f); id != "" {
 		delete(w.summaries, id)
 	}
-	if w.author.Seen.Less(f.Stamp) {
+	if w.author.Seen.Less(f.Stamp) && !f.Stamp.IsAhead(w.latest) {
 		w.author.Seen = f.Stamp
 	}
 	if id := f.Scope.Batch(); id != "" && !w.droppedStates[id] {
@@ -83,6 +84,9 @@ func (w *factWriter) finish() error {
 		return nil
 	}
 	w.lastSeq = w.tx.Last()
+	if err := w.storeClock(); err != nil {
+		return err
+	}
 	return w.tx.SetMeta(stampKey, []byte(w.author.Seen.String()))
 }
 
@@ -95,6 +99,9 @@ func (h *Hub) writeFacts(ctx context.Context, now zone.Instant, write func(*fact
 	defer h.factWrite.release()
 	err = h.updateJournal(ctx, func(tx Tx) error {
 		w = h.newFactWriter(tx, now)
+		if err := w.recoverStamp(); err != nil {
+			return err
+		}
 		if err := write(w); err != nil {
 			return err
 		}

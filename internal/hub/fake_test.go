@@ -211,7 +211,7 @@ func (p *testPhone) syncWith(t testing.TB, h *Hub, lease ...journal.ID) *exchang
 		for _, f := range a.Facts {
 			p.have[f.ID] = f
 		}
-		p.Seen = journal.LatestStamp(p.Seen, a.Facts)
+		p.Seen = journal.LatestStamp(p.Seen, a.Facts, max(a.Now, a.Latest))
 		p.cursor = a.Cursor
 		if !a.More && len(p.unsent) == 0 {
 			return a

@@ -101,7 +101,7 @@ func (h *testHub) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) 
 		for _, f := range a.Facts {
 			g.have[f.ID] = f
 		}
-		g.Seen, g.cursor = journal.LatestStamp(g.Seen, a.Facts), a.Cursor
+		g.Seen, g.cursor = journal.LatestStamp(g.Seen, a.Facts, max(a.Now, a.Latest)), a.Cursor
 		if !a.More && len(g.unsent) == 0 {
 			return a, nil
 		}

@@ -62,6 +62,7 @@ type Hub struct {
 	derived      derivedCache
 	lastReadings map[string]lastReading      // by the hash of the sensor's token
 	lastSeen     map[journal.ID]zone.Instant // the last exchange of each phone since the start
+	latest       zone.Instant                // the latest time that the clock has shown
 }
 
 // Open opens the use cases on j. At the first run it fixes the identity by wish; on
@@ -82,7 +83,11 @@ func Open(j Journal, wish api.Identity, s System) (*Hub, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Hub{Identity: id, journal: j, system: s, era: newEra(s), access: access,
+	latest, err := readClock(j, access)
+	if err != nil {
+		return nil, err
+	}
+	return &Hub{Identity: id, journal: j, system: s, era: newEra(s), access: access, latest: latest,
 		accessChange: newLock(), factWrite: newLock(),
 		subscribers:  map[chan uint64]bool{},
 		derived:      derivedCache{summaries: map[journal.ID]batchSummary{}},

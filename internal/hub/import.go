@@ -20,7 +20,11 @@ func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refu
 	for part := range slices.Chunk(facts, exchange.MaxFacts) {
 		w, err := h.writeFacts(ctx, h.system.Now(), func(w *factWriter) error {
 			for _, f := range part {
-				if err := rights.CheckRelay(rights.Asker{Role: rights.Owner}, f, h.ID); err != nil {
+				err := rights.CheckRelay(rights.Asker{Role: rights.Owner}, f)
+				if err == nil {
+					err = checkStamp(f, w.latest)
+				}
+				if err != nil {
 					refused = append(refused, refuseFact(f.ID, err))
 				} else if err := w.appendFact(&f); err != nil {
 					return err

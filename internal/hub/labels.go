@@ -13,6 +13,7 @@ import (
 	"coldbatch/internal/rights"
 	"coldbatch/internal/sheet"
 	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
 )
 
 // LabelsRequest says which labels to print, and on which paper. Batch is the batch's
@@ -41,7 +42,7 @@ func (h *Hub) LayOutLabels(ctx context.Context, who rights.Asker, q LabelsReques
 	var s batch.State
 	var e batchview.ViewEnv
 	err := h.viewJournal(ctx, func(tx Tx) (err error) {
-		if s, err = findBatch(tx, who, q.Batch); err != nil {
+		if s, err = findBatch(tx, who, q.Batch, h.latestTime()); err != nil {
 			return err
 		}
 		tz := ""
@@ -62,7 +63,7 @@ func (h *Hub) LayOutLabels(ctx context.Context, who rights.Asker, q LabelsReques
 }
 
 // findBatch returns the one batch that name identifies, among those that who may see.
-func findBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
+func findBatch(tx Tx, who rights.Asker, name string, now zone.Instant) (batch.State, error) {
 	var matches, exact []batch.State
 	name = strings.TrimSpace(name)
 	for _, scope := range tx.Scopes() {
@@ -73,7 +74,7 @@ func findBatch(tx Tx, who rights.Asker, name string) (batch.State, error) {
 		if !who.HasBatch(id) {
 			continue
 		}
-		s, err := readState(tx, id)
+		s, err := readState(tx, id, now)
 		if err != nil {
 			return s, err
 		}
@@ -122,7 +123,7 @@ func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batchview.ViewEnv, erro
 			if err != nil {
 				return e, err
 			}
-			e.Places[stay.Place] = batch.BuildPlace(facts)
+			e.Places[stay.Place] = batch.BuildPlaceAt(facts, h.latestTime())
 		}
 	}
 	var err error
@@ -185,7 +186,7 @@ func (h *Hub) ReserveBlanks(ctx context.Context, who rights.Asker, q BlanksReque
 		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", q.Count).WithHint("from 1 to %d", batch.MaxBlanks)
 	}
 	w, err := h.writeFacts(ctx, h.system.Now(), func(w *factWriter) error {
-		s, err := findBatch(w.tx, who, q.Batch)
+		s, err := findBatch(w.tx, who, q.Batch, w.latest)
 		if err != nil {
 			return err
 		}

@@ -23,7 +23,7 @@ func (h *Hub) Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, er
 		if err != nil {
 			return err
 		}
-		for _, x := range house.ListPhones(facts) {
+		for _, x := range house.ListPhones(demoteAhead(facts, h.latestTime())) {
 			p := api.PhoneInfo{Device: x.Device, Name: x.Name, Letter: x.Letter, Joined: x.Joined, Revoked: len(x.Revoked) > 0,
 				Batches: []api.BatchName{}, You: x.Device == who.Device}
 			if err := h.addDetails(&p, tx, a.find(p.Device)); err != nil {
@@ -52,7 +52,7 @@ func (h *Hub) addDetails(p *api.PhoneInfo, tx Tx, c *credential) error {
 	}
 	p.Paired, p.Role, p.Seen = true, c.Role, c.LastSeen
 	for _, id := range c.Batches {
-		s, err := readState(tx, id)
+		s, err := readState(tx, id, h.latestTime())
 		if err != nil {
 			return err
 		}

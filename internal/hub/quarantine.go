@@ -21,7 +21,8 @@ const (
 )
 
 // quarantine holds what a phone sent after it lost the right to: a removed phone, or a
-// helper for a batch that is no longer shared with it. The owner accepts or rejects it.
+// helper for a batch that is no longer shared with it; and what a phone sent with stamps
+// ahead of the hub's clock. The owner accepts or rejects it.
 type quarantine struct {
 	Facts    []journal.Fact `json:"facts"`
 	Rejected []journal.Fact `json:"left,omitempty"`    // the owner may requeue them
@@ -80,16 +81,28 @@ func (h *Hub) quarantineFromRevoked(ctx context.Context, who rights.Asker, texts
 	return removed.WithHint("what you record stays on this phone; ask the owner")
 }
 
-// quarantineFromHelper stores facts of a helper for batches that are no longer shared
-// with it, and returns a refusal of each.
-func (h *Hub) quarantineFromHelper(ctx context.Context, who rights.Asker, facts []journal.Fact) (refused []exchange.Refusal, err error) {
-	_, full, err := h.addToQuarantine(ctx, who.Device, facts)
-	reason := fault.New(fault.Refused, "this phone no longer helps with that batch; the owner decides on this entry")
-	if full {
-		reason = reason.WithHint("there is no room for more until the owner has decided")
+// waitingFact is a fact that goes into quarantine, and why.
+type waitingFact struct {
+	journal.Fact
+	reason error
+}
+
+var errNoLongerHelps = fault.New(fault.Refused, "this phone no longer helps with that batch; the owner decides on this entry")
+
+// quarantineFacts stores facts that a phone sent in its quarantine, and returns a refusal
+// of each.
+func (h *Hub) quarantineFacts(ctx context.Context, device journal.ID, waiting []waitingFact) (refused []exchange.Refusal, err error) {
+	facts := make([]journal.Fact, 0, len(waiting))
+	for _, x := range waiting {
+		facts = append(facts, x.Fact)
 	}
-	for _, f := range facts {
-		refused = append(refused, refuseFact(f.ID, reason))
+	_, full, err := h.addToQuarantine(ctx, device, facts)
+	for _, x := range waiting {
+		reason := x.reason
+		if full {
+			reason = fault.Of(reason).WithHint("there is no room for more until the owner has decided")
+		}
+		refused = append(refused, refuseFact(x.ID, reason))
 	}
 	return refused, err
 }
@@ -190,7 +203,7 @@ func (h *Hub) Quarantined(ctx context.Context, who rights.Asker, device journal.
 				entry.Doc = k.Doc
 			}
 			if id := f.Scope.Batch(); id != "" {
-				s, err := readState(tx, id)
+				s, err := readState(tx, id, h.latestTime())
 				if err != nil {
 					return err
 				}

@@ -306,7 +306,7 @@ func TestImport(t *testing.T) {
 	if got := <-seq; got != uint64(len(saved)) {
 		t.Errorf("hinted %d", got)
 	}
-	if s, err := readState(memoryTx{other.memory, false}, market); err != nil || s.Name != "market" || len(s.Helpers) != 1 || s.Helpers[0].Device != kai.Device {
+	if s, err := readState(memoryTx{other.memory, false}, market, other.now); err != nil || s.Name != "market" || len(s.Helpers) != 1 || s.Helpers[0].Device != kai.Device {
 		t.Errorf("%+v %v", s, err)
 	}
 	if l, err := other.Phones(ctx, other.LocalAsker()); err != nil || len(l) != 2 || l[0].Paired {

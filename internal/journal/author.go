@@ -83,10 +83,15 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 	return facts, nil
 }
 
-// LatestStamp gives the highest stamp among facts and seen.
-func LatestStamp(seen Stamp, facts []Fact) Stamp {
+// LatestStamp gives the highest stamp among facts and seen of those that are not ahead of
+// now. It is at least now where seen itself is ahead: then the clock that seen belongs to
+// was carried off, and comes back.
+func LatestStamp(seen Stamp, facts []Fact, now zone.Instant) Stamp {
+	if seen.IsAhead(now) {
+		seen = Stamp{Ms: now}
+	}
 	for _, f := range facts {
-		if seen.Less(f.Stamp) {
+		if seen.Less(f.Stamp) && !f.Stamp.IsAhead(now) {
 			seen = f.Stamp
 		}
 	}

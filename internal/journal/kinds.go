@@ -70,6 +70,14 @@ func FindKind(name string) (Kind, bool) {
 	return k, ok
 }
 
+// MaxNeed is the most that a kind of this program needs.
+var MaxNeed = func() (need int) {
+	for _, k := range Kinds {
+		need = max(need, k.Need)
+	}
+	return need
+}()
+
 var kindByName = func() map[string]Kind {
 	m := make(map[string]Kind, len(Kinds))
 	for _, k := range Kinds {

@@ -23,17 +23,21 @@ type UsedNumber struct {
 	Letter string `json:"letter,omitempty"`
 }
 
-// NumbersOf gathers leases and used numbers from a batch's facts, also from
-// withdrawn ones.
-func NumbersOf(facts []Fact) Numbers {
+// NumbersOf is CollectNumbers for facts in any order of which every withdrawal holds.
+func NumbersOf(facts []Fact) Numbers { return CollectNumbers(Ordered(facts), Effective(facts, nil)) }
+
+// CollectNumbers gathers from a batch's facts, in order, the leases of those that are
+// effective and the used numbers of all, also of withdrawn ones.
+func CollectNumbers(ordered, effective []Fact) Numbers {
 	n := Numbers{Leases: []NumbersLeased{}, Used: []UsedNumber{}}
 	printed := map[UsedNumber]bool{}
-	for _, f := range Ordered(facts) {
+	for _, f := range effective {
+		if l, ok := DecodeBody[NumbersLeased](f); ok && f.Kind == KindNumbersLeased {
+			n.Leases = append(n.Leases, l)
+		}
+	}
+	for _, f := range ordered {
 		switch f.Kind {
-		case KindNumbersLeased:
-			if l, ok := DecodeBody[NumbersLeased](f); ok {
-				n.Leases = append(n.Leases, l)
-			}
 		case KindBagClosed:
 			if b, ok := DecodeBody[BagClosed](f); ok {
 				n.Used = append(n.Used, UsedNumber{b.Number, b.Letter})

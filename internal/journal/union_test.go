@@ -105,7 +105,7 @@ func TestOnlyTheOwnerWithdrawsAnothers(t *testing.T) {
 	isOwner := func(d ID) bool { return d == owner.Device }
 	x := mustWrite(t, owner, draft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
 	y := mustWrite(t, helper, draft(scope, KindPieceAdded, PieceAdded{Kind: "tote", Count: 1, Grams: 90}))
-	helper.Seen, owner.Seen = LatestStamp(helper.Seen, x), LatestStamp(owner.Seen, y)
+	helper.Seen, owner.Seen = LatestStamp(helper.Seen, x, MaxTime), LatestStamp(owner.Seen, y, MaxTime)
 	byHelper := mustWrite(t, helper, draft(scope, KindFactWithdrawn, FactTarget{x[0].ID}), draft(scope, KindFactWithdrawn, FactTarget{y[0].ID}))
 	got := Effective(append(append(append([]Fact(nil), x...), y...), byHelper...), isOwner)
 	if len(got) != 1 || got[0].ID != x[0].ID {

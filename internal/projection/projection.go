@@ -9,14 +9,16 @@ import (
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
 )
 
 // Built is the state of one scope, and by what the phone finds it.
 type Built struct {
 	State  any                  `json:"state"`
-	List   string               `json:"list"`           // in which list the phone keeps it
-	Tokens []string             `json:"tokens"`         // of labels that lead to it, 16 hex digits each
-	Line   *batchview.BatchLine `json:"line,omitempty"` // shown in a list without loading the state
+	List   string               `json:"list"`            // in which list the phone keeps it
+	Tokens []string             `json:"tokens"`          // of labels that lead to it, 16 hex digits each
+	Line   *batchview.BatchLine `json:"line,omitempty"`  // shown in a list without loading the state
+	Until  zone.Instant         `json:"until,omitempty"` // then it must be built again: the time of a fact comes that was stamped ahead
 }
 
 // Projection builds the state of a kind of scope.
@@ -39,12 +41,16 @@ const (
 	places          = "place"
 )
 
-// Build builds the state of a scope from its facts; style is how its line prints. A scope without a state gives a fault.
-func Build(scope journal.Scope, facts []journal.Fact, style unit.Style) (Built, error) {
+// Build builds the state of a scope from its facts at a time by the hub's clock; style is how its line prints. A scope
+// without a state gives a fault.
+func Build(scope journal.Scope, facts []journal.Fact, style unit.Style, now zone.Instant) (Built, error) {
 	kind, _ := scope.Split()
 	for _, p := range All {
 		if p.Scope == kind {
-			return p.Build(facts, style), nil
+			facts, until := journal.DemoteAhead(facts, now)
+			b := p.Build(facts, style)
+			b.Until = until
+			return b, nil
 		}
 	}
 	return Built{}, fault.New(fault.Input, "scope %q has no state", string(scope)).WithHint("a batch or a place has one")

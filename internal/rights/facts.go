@@ -9,11 +9,11 @@ import (
 var (
 	// hubOnly are the kinds that the hub alone writes.
 	hubOnly = kindSet(journal.KindNumbersLeased, journal.KindDeviceJoined, journal.KindShareJoined)
-	// sharing are the kinds that say who helps. A helper neither writes nor relays them.
+	// sharing are the kinds that say who helps. Only an owner writes them.
 	sharing = kindSet(journal.KindShareOpened, journal.KindShareJoined, journal.KindShareClosed)
-	// ownOnly are the kinds that a helper writes and does not relay: who withdrew a fact
-	// must not rest on the word of another phone.
-	ownOnly = kindSet(journal.KindFactWithdrawn, journal.KindFactRestored)
+	// ownerOnly are the kinds of a batch that only an owner writes: its start holds the
+	// secret that leads from printed labels to its bags.
+	ownerOnly = kindSet(journal.KindBatchStarted)
 )
 
 func kindSet(list ...string) map[string]bool {
@@ -36,25 +36,27 @@ func CheckWrite(a Asker, f journal.Fact) error {
 	if hubOnly[f.Kind] {
 		return fault.New(fault.Refused, "only the hub writes %s", f.Kind)
 	}
+	if a.Role != Owner && f.Need > journal.MaxNeed {
+		return fault.New(fault.Refused, "a helper's %s asks for version %d of the program, and no kind needs more than %d", f.Kind, f.Need, journal.MaxNeed).
+			WithHint("update the program at home, or load the app on this phone again")
+	}
 	return checkScope(a, f)
 }
 
-// CheckRelay returns a fault if the asker may not relay f, which another device wrote:
-// a hub restored from an old copy gets back from phones what it lost.
-func CheckRelay(a Asker, f journal.Fact, hub journal.ID) error {
-	if a.Role != Owner && ownOnly[f.Kind] {
-		return fault.New(fault.Refused, "this phone cannot relay what another phone withdrew").
-			WithHint("the phone that withdrew it sends that itself")
-	}
-	if a.Role != Owner && f.Kind == journal.KindNumbersLeased && f.Device != hub {
-		return fault.New(fault.Refused, "only the hub leases bag numbers")
+// CheckRelay returns a fault if the asker may not relay f, which another device wrote: a
+// hub restored from an old copy gets back from the owner's phones what it lost. A helper
+// relays nothing, since nobody could tell what it made up in the name of another.
+func CheckRelay(a Asker, f journal.Fact) error {
+	if a.Role != Owner {
+		return fault.New(fault.Refused, "a helper's phone sends only what it wrote itself").
+			WithHint("the phone that wrote it sends it")
 	}
 	return checkScope(a, f)
 }
 
 func checkScope(a Asker, f journal.Fact) error {
 	kind, _ := f.Scope.Split()
-	if !IsAllowed(a.Role, writeAction[kind]) || a.Role != Owner && (!a.HasBatch(f.Scope.Batch()) || sharing[f.Kind]) {
+	if !IsAllowed(a.Role, writeAction[kind]) || a.Role != Owner && (!a.HasBatch(f.Scope.Batch()) || sharing[f.Kind] || ownerOnly[f.Kind]) {
 		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).WithHint("ask the owner to let it in")
 	}
 	return nil

@@ -54,6 +54,8 @@ func TestFactsByScope(t *testing.T) {
 		{"who helps too", Owner, mine, journal.KindShareJoined, true, false},
 		{"a helper lets nobody in", Helper, mine, journal.KindShareOpened, true, false},
 		{"nor out", Helper, mine, journal.KindShareClosed, true, false},
+		{"only an owner starts a batch", Owner, mine, journal.KindBatchStarted, true, true},
+		{"a helper does not, nor gives it another secret", Helper, mine, journal.KindBatchStarted, true, false},
 		{"letters too", Owner, journal.HouseScope, journal.KindDeviceJoined, true, false},
 	} {
 		f := journal.Fact{Scope: c.scope, Kind: c.kind}
@@ -87,19 +89,16 @@ func TestPassedOn(t *testing.T) {
 		{"and who helps", Owner, mine, journal.KindShareJoined, true},
 		{"and the letters", Owner, journal.HouseScope, journal.KindDeviceJoined, true},
 		{"and what anyone took back", Owner, mine, journal.KindFactWithdrawn, true},
-		{"a helper brings what others wrote of its batch", Helper, mine, journal.KindBagClosed, true},
-		{"with the numbers, so that none is printed twice", Helper, mine, journal.KindNumbersLeased, true},
-		{"it lets nobody in by that way", Helper, mine, journal.KindShareJoined, false},
-		{"nor opens", Helper, mine, journal.KindShareOpened, false},
-		{"nor closes", Helper, mine, journal.KindShareClosed, false},
-		{"nor says that another took something back", Helper, mine, journal.KindFactWithdrawn, false},
-		{"or brought it back", Helper, mine, journal.KindFactRestored, false},
+		{"a helper passes on nothing of others", Helper, mine, journal.KindBagClosed, false},
+		{"nor the numbers", Helper, mine, journal.KindNumbersLeased, false},
+		{"nor how far another's clock is off", Helper, mine, journal.KindClockMeasured, false},
+		{"nor who helps", Helper, mine, journal.KindShareJoined, false},
+		{"nor what another took back", Helper, mine, journal.KindFactWithdrawn, false},
 		{"another batch is none of its business", Helper, other, journal.KindBagClosed, false},
-		{"nor the places", Helper, journal.PlaceScope(id), journal.KindPlaceRead, false},
 		{"nor the house", Helper, journal.HouseScope, journal.KindDeviceRevoked, false},
 		{"a stranger passes nothing on", Stranger, mine, journal.KindBagClosed, false},
 	} {
-		err := CheckRelay(asker(c.role), journal.Fact{Device: hub, Scope: c.scope, Kind: c.kind}, hub)
+		err := CheckRelay(asker(c.role), journal.Fact{Device: hub, Scope: c.scope, Kind: c.kind})
 		if (err == nil) != c.pass || err != nil && !fault.Is(err, fault.Refused) {
 			t.Errorf("%s: %v", c.why, err)
 		}
@@ -114,12 +113,12 @@ func TestPassedOn(t *testing.T) {
 // Numbers that another than the hub leased are not the hub's: only an owner may bring
 // such a fact back.
 func TestLeasesAreTheHubs(t *testing.T) {
-	id, hub, other := journal.NewID([16]byte{1}), journal.NewID([16]byte{7}), journal.NewID([16]byte{8})
+	id, other := journal.NewID([16]byte{1}), journal.NewID([16]byte{8})
 	lease := journal.Fact{Device: other, Scope: journal.BatchScope(id), Kind: journal.KindNumbersLeased}
-	if err := CheckRelay(Asker{Role: Helper, Batches: []journal.ID{id}}, lease, hub); !fault.Is(err, fault.Refused) {
+	if err := CheckRelay(Asker{Role: Helper, Batches: []journal.ID{id}}, lease); !fault.Is(err, fault.Refused) {
 		t.Errorf("a helper relays a lease of another: %v", err)
 	}
-	if err := CheckRelay(Asker{Role: Owner}, lease, hub); err != nil {
+	if err := CheckRelay(Asker{Role: Owner}, lease); err != nil {
 		t.Errorf("an owner does not: %v", err)
 	}
 	for _, c := range []struct {
@@ -176,6 +175,24 @@ func TestQuarantine(t *testing.T) {
 	} {
 		if got := CanQuarantine(c.former, c.fact); got != c.want {
 			t.Errorf("%s: %v", c.why, got)
+		}
+	}
+}
+
+// A fact that needs a newer program makes this one show nothing of its subject: a helper
+// may ask for no more than kinds need.
+func TestNeedOfAHelper(t *testing.T) {
+	id := journal.NewID([16]byte{1})
+	for _, c := range []struct {
+		role Role
+		need int
+		ok   bool
+	}{
+		{Helper, 1, true}, {Helper, journal.MaxNeed, true}, {Helper, journal.MaxNeed + 1, false}, {Helper, 1 << 15, false}, {Owner, journal.MaxNeed + 1, true},
+	} {
+		f := journal.Fact{Scope: journal.BatchScope(id), Kind: "bag.sniffed", Need: c.need}
+		if err := CheckWrite(Asker{Role: c.role, Batches: []journal.ID{id}}, f); (err == nil) != c.ok || err != nil && !fault.Is(err, fault.Refused) {
+			t.Errorf("%s needs %d: %v", c.role, c.need, err)
 		}
 	}
 }

@@ -31,7 +31,7 @@ func drawWrong(t *rapid.T) zone.Span {
 // helper's, or the browser of the computer itself, which is never asked for a code.
 func (w *world) add(t *rapid.T) {
 	n := len(w.phones)
-	p := &phone{w: w, name: fmt.Sprint("phone ", n), device: w.id(), rows: map[journal.ID]*row{}, steady: true,
+	p := &phone{w: w, name: fmt.Sprint("phone ", n), device: w.id(), rows: map[journal.ID]*row{}, ahead: map[journal.ID]bool{}, steady: true,
 		wrong: drawWrong(t), most: rapid.SampledFrom([]int{2, 20, 500}).Draw(t, "most")}
 	kind := "owner"
 	if n > 1 || w.older {

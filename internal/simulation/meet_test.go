@@ -277,6 +277,16 @@ func (p *phone) hear(stops int) {
 			known = append(known, x.ID)
 		}
 	}
+	for id, r := range p.rows {
+		if r.fact.Stamp.IsAhead(a.Now) {
+			p.ahead[id] = true
+		}
+	}
+	for _, x := range a.Facts {
+		if x.Stamp.IsAhead(a.Now) {
+			p.ahead[x.ID] = true
+		}
+	}
 	steps, err := exchange.PlanAnswer(p.remembers(), f.sent, a, known)
 	p.w.must(err)
 	if steps.Resend {
@@ -294,6 +304,13 @@ func (p *phone) hear(stops int) {
 		p.rows[r.ID].state = refused
 	}
 	p.keep(slices.DeleteFunc(slices.Clone(a.Facts), func(x journal.Fact) bool { return !slices.Contains(steps.New, x.ID) }), settled)
+	if p.seen.IsAhead(a.Now) { // as static/journal/facts.js does: it stays behind no fact that is not ahead
+		for _, r := range p.rows {
+			if steps.Phone.Seen.Less(r.fact.Stamp) && !r.fact.Stamp.IsAhead(a.Now) {
+				steps.Phone.Seen = r.fact.Stamp
+			}
+		}
+	}
 	p.cursor, p.seen, p.whole = steps.Phone.Cursor, steps.Phone.Seen, steps.Phone.CaughtUp
 	if p.round = steps.More || len(p.ids(waits)) > 0; !p.round {
 		p.join()

@@ -59,7 +59,7 @@ func (p *phone) olderHear(a exchange.Answer, stops int) {
 		}
 	}
 	p.keep(a.Facts, settled)
-	p.seen, p.cursor = journal.LatestStamp(p.seen, a.Facts), a.Cursor
+	p.seen, p.cursor = journal.LatestStamp(p.seen, a.Facts, journal.MaxTime), a.Cursor
 	more := a.More || a.Fresh || len(p.ids(waits)) > 0
 	p.round = more || !p.whole
 	p.whole = p.whole || !more

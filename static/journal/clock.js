@@ -32,5 +32,12 @@ export async function hubNow() {
   return Date.now() + clockOffset.value;
 }
 
+// latestTime is the latest time by the hub's clock that this phone knows. Stamps are judged
+// by it, so that a clock that was set back makes none look ahead.
+export async function latestTime() {
+  const { latest = 0 } = await meta.get('latest');
+  return Math.max(await hubNow(), latest);
+}
+
 // toPhoneTime turns a time by the hub's clock into the phone's own, as facts are written.
 export const toPhoneTime = (at) => at - clockOffset.value;

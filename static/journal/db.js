@@ -6,7 +6,7 @@ import { exampleMode, setExampleMode } from '../device/example-mode.js';
 import { withLock } from '../device/lock.js';
 
 // The stores: facts {id, scope, pending?, refused?, fact} · heads {scope, list,
-// tokens, made, have, version, brief?}, one for each state · states, by scope ·
+// tokens, made, have, version, until?, brief?}, one for each state · states, by scope ·
 // meta, values by name · photos {hash, bytes, type, pending?}.
 const version = 2;
 function createStores(db, had) {

@@ -1,6 +1,7 @@
 // Facts in the phone's storage: put in, taken out. Whoever puts facts in marks
 // the state of their scope as made from fewer, in the same transaction, so that
 // a state is never believed that lacks a fact.
+import { maxAhead } from '../dist/constants.js';
 import { meta, transact } from './db.js';
 import { projectionOf } from './projections.js';
 /** @import { Fact } from '../dist/calls.d.ts' */
@@ -75,14 +76,28 @@ async function addFacts(t, facts, mine) {
 }
 
 /**
- * writeMeta writes meta. The stamp that was seen never goes back: two may write it.
+ * writeMeta writes meta. The stamp that was seen goes back only where it was ahead of
+ * latest, the hub's time: two may write it. It stays behind no fact that is not ahead.
  * @param {any} t
- * @param {{seen?: string, [name: string]: any}} values
+ * @param {{seen?: string, latest?: number, [name: string]: any}} values
  */
 async function writeMeta(t, { seen, ...values }) {
-  if (seen && !((await t.meta.get('seen')) > seen)) await t.meta.put(seen, 'seen');
+  if (seen) {
+    const had = (await t.meta.get('seen')) || '';
+    let highest = seen;
+    if (isAhead(had, values.latest))
+      await t.facts.each(({ fact: { stamp } }) => {
+        if (stamp > highest && !isAhead(stamp, values.latest)) highest = stamp;
+      });
+    else if (had > seen) highest = had;
+    await t.meta.put(highest, 'seen');
+  }
   for (const [name, value] of Object.entries(values)) await t.meta.put(value, name);
 }
+
+// isAhead says whether a stamp, whose first 12 digits are ms, is ahead of the time latest.
+const isAhead = (stamp, latest = Number.POSITIVE_INFINITY) =>
+  Number.parseInt(stamp.slice(0, 12), 16) > latest + maxAhead;
 
 async function changeRow(t, id, to) {
   const row = await t.facts.get(id);

@@ -4,7 +4,7 @@
 import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { announceChange, factsRecorded } from './changes.js';
-import { loadMeasurement, toPhoneTime } from './clock.js';
+import { latestTime, loadMeasurement, toPhoneTime } from './clock.js';
 import { meta, transact } from './db.js';
 import { storeFacts, factsOfScope, factsById, journalVersion } from './facts.js';
 import { loadState } from './states.js';
@@ -71,7 +71,8 @@ async function makeFacts(drafts) {
 // recorded. Nothing is.
 export async function previewFacts(batch, drafts) {
   const { facts } = await makeFacts(drafts);
-  return { facts, state: await call('batch.fold', { facts: [...(await factsOfScope(`batch/${batch}`)), ...facts] }) };
+  const all = [...(await factsOfScope(`batch/${batch}`)), ...facts];
+  return { facts, state: await call('batch.fold', { facts: all, now: await latestTime() }) };
 }
 
 // withdrawFacts withdraws facts by their ids; restoreFacts lets them hold again.
@@ -115,7 +116,7 @@ export function closeBag(batch, bag, also = []) {
 // importFacts takes in facts that others wrote. With mine they come from a file, and
 // the hub may lack them. It gives those that were new.
 export async function importFacts(facts, { mine = false, values = {} } = {}) {
-  const { seen } = await call('facts.seen', { seen: zeroStamp, facts });
+  const { seen } = await call('facts.seen', { seen: zeroStamp, facts, now: await latestTime() });
   const fresh = /** @type {Fact[]} */ (await storeFacts(facts, { mine, values: { ...values, seen } }));
   if (fresh.length) announceChange();
   if (fresh.length && mine) factsRecorded.value++;

@@ -4,6 +4,7 @@
 // finished batch's head also holds its line of the list, so that a long journal
 // is listed without its states.
 import { call } from '../core/core.js';
+import { latestTime } from './clock.js';
 import { transact } from './db.js';
 import { factsOfScope } from './facts.js';
 import { Fault } from '../core/fault.js';
@@ -19,7 +20,8 @@ const cacheVersion = () =>
       throw err;
     },
   ));
-const isCurrent = async (head) => head.made === head.have && head.version === (await cacheVersion());
+const isCurrent = async (head) =>
+  head.made === head.have && head.version === (await cacheVersion()) && !(head.until <= (await latestTime()));
 
 // loadState gives the state of a scope ("batch/ID", "place/ID"), or throws a Fault
 // where nothing of it is here.
@@ -100,13 +102,14 @@ async function buildState(scope) {
     if (await isCurrent(before)) return before; // another window was quicker
     const { have } = before;
     const facts = await factsOfScope(scope);
-    const built = await call('state.build', { scope, facts, style: style.value });
+    const built = await call('state.build', { scope, facts, style: style.value, now: await latestTime() });
     const says = {
       made: have,
       version: await cacheVersion(),
       list: built.list,
       tokens: built.tokens,
       brief: built.line,
+      until: built.until,
     };
     const head = await transact(['heads', 'states'], 'readwrite', async (t) => {
       const now = await t.heads.get(scope);

@@ -180,6 +180,7 @@ async function exchangeOnce() {
   const fresh = await applyAnswer(steps, answer.facts, {
     cursor: steps.phone.cursor,
     seen: steps.phone.seen,
+    latest: steps.phone.latest,
     reached: Date.now(),
   });
   isCaughtUp = steps.phone.whole;

@@ -31,6 +31,28 @@ test('the stamp that was seen never goes back', async () => {
   assert.equal(seenStamp(), '0000000000050001');
 });
 
+test('a clock that was carried off comes back, behind no fact that is not ahead', async () => {
+  const now = 1777719600000;
+  const stamp = (ms) => `${ms.toString(16).padStart(12, '0')}0000`;
+  const far = stamp(now + 86400001);
+  await facts.storeFacts([
+    { ...fact('near'), stamp: stamp(now + 1) },
+    { ...fact('far'), stamp: far },
+  ]);
+  const steps = { resend: false, settle: [], leave: [], refuse: [], keep: [] };
+  for (const [had, expected] of [
+    [far, stamp(now + 1)],
+    [stamp(now + 86400000), stamp(now + 86400000)],
+  ]) {
+    storage.rows('meta').set('seen', had);
+    await facts.applyAnswer(steps, [], { seen: stamp(now), latest: now });
+    assert.equal(seenStamp(), expected, `after ${had}`);
+  }
+  await facts.storeFacts([], { values: { seen: far } });
+  await facts.storeFacts([], { values: { seen: stamp(now) } });
+  assert.equal(seenStamp(), far, 'without the time of the hub it stays');
+});
+
 test('own facts wait for the hub, facts from the hub do not', async () => {
   await facts.storeFacts([fact('a'), fact('b')], { mine: true });
   await facts.storeFacts([fact('c'), fact('a')]);

@@ -1,0 +1,138 @@
+package hub
+
+import (
+	"encoding/json"
+	"fmt"
+	"testing"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// build builds a batch as another phone of the owner would, from all that it is sent.
+func (h *testHub) build(t *testing.T, id journal.ID) batch.State {
+	t.Helper()
+	other := h.owner(t)
+	h.mustCome(t, other)
+	var facts []journal.Fact
+	for _, f := range other.have {
+		if f.Scope == journal.BatchScope(id) {
+			facts = append(facts, f)
+		}
+	}
+	return batch.BuildAt(facts, h.now)
+}
+
+// put puts a fact into the journal as earlier versions let a helper do it.
+func (h *testHub) inject(t *testing.T, text rawText) journal.Fact {
+	t.Helper()
+	var f journal.Fact
+	if err := json.Unmarshal(text, &f); err != nil {
+		t.Fatal(err)
+	}
+	h.memory.facts = append(h.memory.facts, f)
+	h.cache = map[string][]byte{}
+	h.open(t)
+	return f
+}
+
+// A helper sends facts in the name of the owner and of the hub. The bag stays closed, its
+// time stays right, the owner gets numbers, and the batch keeps its secret.
+func TestForgedNames(t *testing.T) {
+	h := newTestHub(t)
+	one := h.owner(t)
+	market := h.begins(t, one, "market")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	scope, now := journal.BatchScope(market), int64(h.now)
+	h.mustCome(t, one, market)
+	bag := one.close(t, h, market, 1)
+	h.mustCome(t, one)
+	before := h.build(t, market)
+	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
+	century := int64(100 * 365 * zone.Day)
+	forged := []rawText{
+		h.forged(one, "0000000000000000", scope, bag, journal.KindBagOpened, `{}`, now),
+		h.forged(one, "fffff", scope, bag, journal.KindBagOpened, `{}`, now),
+		h.forged(one, fmt.Sprintf("%012xfff0", now), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, century), now),
+		h.forged(hub, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now),
+		h.forged(kai, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now),
+		h.forged(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now),
+		h.forged(one, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now),
+		needing(h.forged(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768),
+		needing(h.forged(kai, fmt.Sprintf("%012xfff2", now), scope, bag, "bag.sniffed", `{}`, now), 4),
+	}
+	if a := h.brings(t, kai, forged...); len(a.Acks) != 0 || len(a.Refused) != len(forged) {
+		t.Errorf("%d taken, %d refused", len(a.Acks), len(a.Refused))
+	}
+	after := h.build(t, market)
+	if b := after.Bags[0]; b.Opened != 0 || b.Closed != before.Bags[0].Closed || b.Token != before.Bags[0].Token || b.Update {
+		t.Errorf("the bag is %+v\nwas %+v", b, before.Bags[0])
+	}
+	if after.Secret != before.Secret || after.Name != "market" || after.Update {
+		t.Errorf("the batch is %q with secret %s, was %s; update %v", after.Name, after.Secret, before.Secret, after.Update)
+	}
+	two := h.owner(t)
+	h.mustCome(t, two)
+	h.mustCome(t, two, market)
+	if n := h.build(t, market).Numbers.FreeCount(two.Device); n != journal.LeaseSize {
+		t.Errorf("another phone of the owner has %d numbers", n)
+	}
+	// What the helper writes as itself is taken as before.
+	if looked := h.does(t, kai, scope, bag, journal.KindBagLooked, struct{}{}); !h.holds(looked) {
+		t.Error("its own entry is not taken")
+	}
+}
+
+func needing(text rawText, need int) rawText {
+	var f map[string]any
+	if err := json.Unmarshal(text, &f); err != nil {
+		panic(err)
+	}
+	f["need"] = need
+	out, err := json.Marshal(f)
+	if err != nil {
+		panic(err)
+	}
+	return out
+}
+
+// A journal of an earlier version holds such forgeries. A start by a helper re-keys
+// nothing, and the others have no effect once the owner withdraws them.
+func TestForgeriesAreWithdrawn(t *testing.T) {
+	h := newTestHub(t)
+	one := h.owner(t)
+	market := h.begins(t, one, "market")
+	kai := h.helper(t, h.shares(t, one, market, 0))
+	scope, now := journal.BatchScope(market), int64(h.now)
+	h.mustCome(t, one)
+	one.Now = h.now.Add(zone.Hour)
+	bag := one.close(t, h, market, 1)
+	h.mustCome(t, one)
+	before := h.build(t, market)
+	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
+	start := h.inject(t, h.forged(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now))
+	if s := h.build(t, market); s.Secret != before.Secret || s.Name != "market" || s.Bags[0].Token != before.Bags[0].Token {
+		t.Errorf("the batch is %q with secret %s, was %s (%s)", s.Name, s.Secret, before.Secret, start.ID)
+	}
+	bad := []journal.Fact{
+		h.inject(t, h.forged(hub, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now)),
+		h.inject(t, h.forged(one, fmt.Sprintf("%012xfff0", now+int64(2*zone.Hour)), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, int64(100*365*zone.Day)), now)),
+		h.inject(t, h.forged(one, fmt.Sprintf("%012xfff1", now), scope, bag, journal.KindBagOpened, `{}`, now)),
+		h.inject(t, needing(h.forged(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768)),
+	}
+	if s := h.build(t, market); s.Bags[0].Closed == before.Bags[0].Closed || s.Bags[0].Opened == 0 || !s.Update {
+		t.Fatalf("the attack of before has no effect to withdraw: %+v", s.Bags[0])
+	}
+	for _, f := range bad {
+		h.does(t, one, scope, market, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
+	}
+	s := h.build(t, market)
+	if b := s.Bags[0]; b.Opened != 0 || b.Closed != before.Bags[0].Closed || s.Update {
+		t.Errorf("the bag is %+v\nwas %+v", b, before.Bags[0])
+	}
+	h.mustCome(t, one, market)
+	if n := h.build(t, market).Numbers.FreeCount(one.Device); n != journal.LeaseSize {
+		t.Errorf("the owner's phone has %d numbers", n)
+	}
+}
