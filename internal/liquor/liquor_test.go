@@ -124,7 +124,7 @@ func TestParseShares(t *testing.T) {
 		"rust":                         "not a colour with its share",
 		":2":                           "not a colour with its share",
 		"rust:2:3":                     "is not",
-		"rust:":                        "nothing in it",
+		"rust:":                        "it is empty",
 		"rust:much":                    "is not",
 		"rust:0":                       "is no share",
 		"rust:-1":                      "is no share",
