@@ -11,8 +11,8 @@ import (
 	"coldbatch/internal/hub"
 )
 
-// calc lists the calculators, tells about one, or calculates. Its one flag may
-// stand anywhere, since a person adds it last.
+// calc lists the calculators, prints the reference of one, or calculates. Its one flag may
+// be anywhere in args, since people add it last.
 func (c command) calc(args []string) error {
 	var name string
 	var asJSON bool
@@ -27,7 +27,7 @@ func (c command) calc(args []string) error {
 		case strings.HasPrefix(a, "-"):
 			return usage("calc has no flag %q", a)
 		case isInput && name == "":
-			return usage("the name of a calculator comes before %q", a)
+			return usage("write the name of a calculator before %q", a)
 		case isInput:
 			if _, twice := inputs[key]; twice {
 				return usage("%s is given twice", key)

@@ -14,7 +14,7 @@ const (
 	exampleFile = "example.db"
 )
 
-// folder is the data folder where no flag names one.
+// dataFolder is the data folder where no flag names one: COLDBATCH_DATA, else the default.
 func (c command) dataFolder() string {
 	if dir := c.env("COLDBATCH_DATA"); dir != "" {
 		return dir
@@ -22,8 +22,8 @@ func (c command) dataFolder() string {
 	return c.defaultFolder()
 }
 
-// defaultFolder is where programs of this system keep a user's data; without a
-// home it is the folder one is in.
+// defaultFolder is where programs on this system keep a user's data. Without a home folder
+// it is coldbatch-data in the current folder.
 func (c command) defaultFolder() string {
 	switch runtime.GOOS {
 	case "windows":
@@ -46,8 +46,8 @@ func (c command) defaultFolder() string {
 	return "coldbatch-data"
 }
 
-// machineZone gives the IANA name of the machine's time zone: TZ, else what
-// /etc/localtime points at, else UTC.
+// machineZone returns the IANA name of the machine's time zone: from TZ, else from
+// /etc/localtime, else UTC.
 func (c command) machineZone() string {
 	names := []string{strings.TrimPrefix(c.env("TZ"), ":")}
 	if to, err := filepath.EvalSymlinks("/etc/localtime"); err == nil {

@@ -8,12 +8,12 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// quietRows is the white rim of a code, in modules; ISO/IEC 18004 asks for four.
+// quietZone is the white margin of a code, in modules; ISO/IEC 18004 requires four.
 const quietZone = 4
 
-// drawCode draws text as a QR code of half blocks, two rows of modules a line.
-// On a terminal it is black on white whatever colours that has; elsewhere, as in
-// a log, a dark module is a full block.
+// printQR prints text as a QR code of half blocks, two rows of modules per line. On a
+// terminal it is black on white, whatever the terminal's colours; elsewhere, as in a log,
+// a dark module is a block character. A text too long for a code is an error.
 func printQR(w io.Writer, text string) error {
 	m, err := sheet.QR(text)
 	if err != nil {
@@ -49,7 +49,7 @@ func printQR(w io.Writer, text string) error {
 	return err
 }
 
-// terminal says whether w is one.
+// isTerminal reports whether w is a terminal.
 func isTerminal(w io.Writer) bool {
 	f, ok := w.(*os.File)
 	if !ok {

@@ -9,13 +9,13 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// Picture is what the camera gives: red, green and blue, 8 bits each, row by row.
+// Picture is a photo: red, green and blue, 8 bits each, row by row.
 type Picture struct {
 	W, H int
 	Pix  []byte
 }
 
-// Write gives p as a PPM file.
+// Write writes p as a PPM file.
 func (p *Picture) Write(w io.Writer) error {
 	_, err := fmt.Fprintf(w, "P6\n%d %d\n255\n", p.W, p.H)
 	if err == nil {
@@ -24,11 +24,11 @@ func (p *Picture) Write(w io.Writer) error {
 	return err
 }
 
-// scene is a tag and how it is looked at. Lengths are modules, angles radians.
+// scene is a label and how the camera sees it. Lengths are in modules, angles in radians.
 type scene struct {
 	tag                 *tag
-	x, y                float64 // what of the tag is in the middle of the picture
-	w, h                float64 // what is in the picture, if it is looked at squarely
+	x, y                float64 // the point of the tag in the middle of the picture
+	w, h                float64 // the size of the picture, if the camera looks at it squarely
 	px                  float64 // pixels a module
 	roll, tilt          float64 // turned in its plane; leaned away
 	lean                float64 // in which direction it leans
@@ -46,7 +46,7 @@ type scene struct {
 func randomBetween(r *rand.Rand, low, high float64) float64 { return low + (high-low)*r.Float64() }
 func randomAngle(r *rand.Rand) float64                      { return r.Float64() * 2 * math.Pi }
 
-// newScene gives a fair picture of a label.
+// newScene returns a scene of a label without damage, seen under ordinary conditions.
 func newScene(t *tag, r *rand.Rand) *scene {
 	whole := float64(t.side + 2*sheet.QuietZone)
 	s := &scene{
@@ -67,8 +67,8 @@ func newScene(t *tag, r *rand.Rand) *scene {
 	return s
 }
 
-// view is a scene's camera, worked out: where the eye is, and what turns a ray, both
-// as the tag has it, with the axis of its bag along the second axis.
+// view is the camera of a scene: its eye and the rotation of a ray, both in the tag's
+// coordinates, with the axis of the bag along the second axis.
 type view struct {
 	eye      [3]float64
 	turned   [3][3]float64 // what the picture's axes become
@@ -77,7 +77,7 @@ type view struct {
 	x, y     float64
 }
 
-// view: the eye stands four picture's widths away.
+// view works out the camera. Its eye is four picture widths away.
 func (s *scene) view() *view {
 	v := &view{radius: s.radius, x: s.x, y: s.y}
 	v.sin, v.cos = math.Sincos(s.axis)
@@ -95,8 +95,8 @@ func (s *scene) view() *view {
 	return v
 }
 
-// at gives what point of the tag is seen at a point of the picture, measured from
-// the picture's middle, in modules. ok is false where the ray meets none.
+// at returns the point of the tag that is seen at a point of the picture; both are in
+// modules, the latter from the picture's middle. ok is false where the ray misses the tag.
 func (v *view) at(x, y float64) (across, down float64, ok bool) {
 	var ray [3]float64
 	for k := range ray {
@@ -120,13 +120,13 @@ func (v *view) at(x, y float64) (across, down float64, ok bool) {
 	return v.x + across*v.cos - down*v.sin, v.y + down*v.cos + across*v.sin, true
 }
 
-// rotate gives x, y as axes turned by an angle have them.
+// rotate returns the coordinates of x, y in axes that are turned by an angle.
 func rotate(x, y, by float64) (float64, float64) {
 	sin, cos := math.Sincos(by)
 	return x*cos + y*sin, y*cos - x*sin
 }
 
-// takePicture takes the picture.
+// takePicture renders the scene.
 func (s *scene) takePicture(r *rand.Rand) *Picture {
 	w, h := int(s.w*s.px), int(s.h*s.px)
 	seen := make([]colour, w*h)

@@ -1,32 +1,30 @@
-// Package damage measures how well labels scan that got wet, creased, splashed or
-// badly photographed. It draws such pictures itself and reads nothing: its test has
-// them read by the reader that the phone app carries, and prints the rates. Start
-// with Kinds, then Kind.Draw.
+// Package damage measures how well labels scan that are wet, creased, splashed or badly
+// photographed. It only draws the pictures. Its test reads them with the phone app's own
+// reader and prints the rates. Start with Kinds, then Kind.Draw.
 //
-// How a picture comes about. A code stands on a paper tag, with its quiet zone of
-// four modules and print beside it; what lies on the paper (dye, a crease) is laid
-// on there, in modules. A camera then looks at the tag on a dark, wet bag: at any
-// place, turned by up to 8°, tilted by up to 10°, at 3 to 5 pixels a module, in
-// light that is not quite even, through a lens that is not quite sharp, with the
-// noise of a sensor. That much is in every picture; each kind of damage comes on
-// top of it. Reflectances and lights are linear, and become sRGB at the end.
+// How a picture is made. A code is on a paper tag, with its quiet zone of four modules
+// and print beside it. Dye and creases are drawn onto the paper, in modules. A camera
+// then looks at the tag on a dark, wet bag: the code is anywhere in the picture, turned by
+// up to 8°, tilted by up to 10°, at 3 to 5 pixels per module, in slightly uneven light,
+// through a slightly soft lens, with sensor noise. All this is in every picture, and each
+// kind of damage is added to it. Reflectances and lights are linear, and are converted to
+// sRGB at the end.
 //
-// A splash is one blob with a random outline, at a random place. Its share is that
-// of the symbol's own area, finders counted, quiet zone not, and is measured on the
-// symbol: a blob that hangs over the edge is as much larger. Half are opaque, of
-// any colour; half are dyes, of three strengths. A finder counts as spared when
-// the blob touches neither it nor the light line around it.
+// A splash is one blob with a random outline at a random position. Its share is of the
+// symbol's area, with the finders and without the quiet zone. Only the part of a blob on
+// the symbol counts towards the share. Half of the splashes are opaque, of any colour;
+// half are dyes in one of three strengths. A finder counts as spared when the blob touches
+// neither it nor the light line around it.
 //
-// All of it follows from Seed: the same number gives the same picture. Nothing was
-// chosen by whether it reads. A picture is looked at as the live scanner looks at
-// three frames, each in its way (static/scan/qr-decode.js), that all show the very same; a
-// phone, which sees a new frame every time, does better. Codes that are compared get
-// damage drawn from the same numbers, and modules of the same size.
+// Everything depends on Seed alone: the same seed gives the same pictures. No picture was
+// chosen or left out for how it reads. Each picture is read in three ways, as the live
+// scanner reads three frames (static/scan/qr-decode.js). A phone has a new frame for each
+// and does better. Codes that are compared get damage from the same random numbers, and
+// modules of the same size.
 //
-// What is not in the pictures: the dots of a real printer and ink that ran, paper
-// that is torn or has come loose, several kinds of damage at once, a whole label in
-// shade and the camera's way of setting its exposure, its sharpening and its JPEG,
-// and frames larger than the code, with other codes in them.
+// Not in the pictures: the dots of a real printer and ink that ran, torn or loose paper,
+// several kinds of damage at once, a whole label in shade, the camera's exposure,
+// sharpening and JPEG, and frames larger than the code with other codes in them.
 package damage
 
 import (
@@ -37,25 +35,25 @@ import (
 	"github.com/skip2/go-qrcode"
 )
 
-// Seed is what every picture is drawn from.
+// Seed seeds the random numbers of every picture.
 const Seed = 20_260_508
 
 // Kind is one way in which a label is hard to read.
 type Kind struct {
 	Name string
-	// Share of the symbol's area that is splashed, from and to.
+	// The splashed share of the symbol's area is between From and To; 0 without a splash.
 	From, To      float64
-	SparesFinders bool    // a splash leaves the finders alone
-	Two           bool    // the label has two copies of the code, each damaged for itself
-	Floor         float64 // what must be read of a label of eight colours, in percent
+	SparesFinders bool    // the splash touches no finder
+	Two           bool    // the label has two copies of the code, each with damage of its own
+	Floor         float64 // the least share of labels of eight colours that must be read, in per cent
 
 	harm func(*scene, *rand.Rand)
 }
 
-// Kinds are all kinds, in the order in which they are told.
+// Kinds are all kinds, in the order in which they are printed.
 var Kinds = []Kind{
 	{Name: "3 to 5 px a module", Floor: 99},
-	{Name: "rotation", Floor: 98, harm: turned},
+	{Name: "rotation", Floor: 98, harm: turnAround},
 	{Name: "curve of a bag", Floor: 75, harm: bendAroundBag},
 	{Name: "crease", Floor: 78, harm: addCreases},
 	{Name: "blur", Floor: 85, harm: addBlur},
@@ -68,7 +66,7 @@ var Kinds = []Kind{
 	{Name: "splash to 12 %, anywhere, two codes", From: 0.02, To: 0.12, Two: true, Floor: 97},
 }
 
-// Draw gives picture number i of kind k, showing code. Codes of different sizes
+// Draw returns picture number i of kind k, of a label with code. Codes of different sizes
 // get the same damage.
 func (k Kind) Draw(code sheet.Matrix, i int) *Picture {
 	name := fnv.New64a()
@@ -79,15 +77,15 @@ func (k Kind) Draw(code sheet.Matrix, i int) *Picture {
 		k.harm(s, r)
 	}
 	if k.To > 0 {
-		for n, at := range s.tag.codes { // numbers of its own: how many it draws depends on the code
+		for n, at := range s.tag.codes { // a generator of its own: how many numbers it draws depends on the code
 			s.tag.splash(at, k, rand.New(rand.NewPCG(Seed+uint64(i), name.Sum64()+1+uint64(n))))
 		}
 	}
 	return s.takePicture(r)
 }
 
-// At gives the code of text in the smallest version that holds it at a level, to
-// compare with what sheet.QR makes of it. A text too long is the encoder's error.
+// At returns the code of text in the smallest version that holds it at a level, to compare
+// it with that of sheet.QR. A text that is too long is the encoder's error.
 func At(level qrcode.RecoveryLevel, text string) (sheet.Matrix, error) {
 	code, err := qrcode.New(text, level)
 	if err != nil {

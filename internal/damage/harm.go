@@ -5,29 +5,29 @@ import (
 	"math/rand/v2"
 )
 
-// turned: held any way round.
-func turned(s *scene, r *rand.Rand) { s.roll = randomAngle(r) }
+// turnAround turns the label by any angle in its plane.
+func turnAround(s *scene, r *rand.Rand) { s.roll = randomAngle(r) }
 
-// bendAroundBag: a tag around a bag of 50 to 240 mm through (common practice, no source),
-// its modules half a millimetre, so that the symbol goes 10 to 50° around it, in any
-// direction, and seen up to 25° from the side.
+// bendAroundBag lays the tag around a bag 50 to 240 mm thick (common practice, no source).
+// Its modules are half a millimetre, so the symbol covers 10 to 50° of the bag, in any
+// direction; it is seen from up to 25° to the side.
 func bendAroundBag(s *scene, r *rand.Rand) {
 	s.radius = randomBetween(r, 25, 120) / 0.5
 	s.axis = randomAngle(r)
 	s.tilt = randomBetween(r, 0, 25) * math.Pi / 180
 }
 
-// crease is a fold that was smoothed out again: what lies beyond its line is moved
-// along it and a little of the paper is gone in it; it is dark, and the two sides
-// face the light differently.
+// crease is a fold that was smoothed out. The paper beyond its line is shifted along it,
+// and a little of the paper is hidden in it; the fold is dark, and its two sides face the
+// light differently.
 type crease struct {
-	x, y, to     float64 // a point of it, and where it goes
+	x, y, to     float64 // a point of it, and its direction
 	slip, hidden float64
 	wide, dark   float64
 	facing       float64
 }
 
-// bend gives what of the flat tag is seen at u, v, and in what light.
+// bend returns the point of the flat tag that is seen at u, v, and its brightness.
 func (c crease) bend(u, v float64, shade float32) (float64, float64, float32) {
 	along, off := rotate(u-c.x, v-c.y, c.to)
 	beyond, line := 0.0, 0.0 // 0 before it, 1 beyond; 1 on it
@@ -43,7 +43,7 @@ func (c crease) bend(u, v float64, shade float32) (float64, float64, float32) {
 	return u + c.x, v + c.y, shade * float32((1+c.facing*(beyond-0.5))*(1-c.dark*line))
 }
 
-// addCreases: one to three of them across the symbol.
+// addCreases adds one to three creases across the symbol.
 func addCreases(s *scene, r *rand.Rand) {
 	for range 1 + r.IntN(3) {
 		at, side := s.tag.codes[0], float64(s.tag.side)
@@ -55,8 +55,8 @@ func addCreases(s *scene, r *rand.Rand) {
 	}
 }
 
-// addBlur: half out of focus, by a Gaussian of 0.3 to 0.6 modules, half moved by 0.8
-// to 1.6.
+// addBlur makes half of the pictures out of focus, by a Gaussian of 0.3 to 0.6 modules,
+// and blurs the other half by a motion of 0.8 to 1.6 modules.
 func addBlur(s *scene, r *rand.Rand) {
 	if r.IntN(2) == 0 {
 		s.blur = randomBetween(r, 0.3, 0.6)
@@ -65,8 +65,8 @@ func addBlur(s *scene, r *rand.Rand) {
 	}
 }
 
-// addGlare: a lamp in the wet film over the symbol, an ellipse of 2 to 8 % of its
-// area that is all white, and its fringe. It may lie on a finder.
+// addGlare adds the reflection of a lamp in the wet film over the symbol: a white ellipse
+// of 2 to 8 % of its area, with a fringe. It may lie on a finder.
 func addGlare(s *scene, r *rand.Rand) {
 	side := float64(s.tag.side)
 	area, long, to := randomBetween(r, 0.02, 0.08)*side*side, randomBetween(r, 1, 3), randomAngle(r)
@@ -81,8 +81,8 @@ func addGlare(s *scene, r *rand.Rand) {
 	}
 }
 
-// addShade: light that falls to between a half and a twentieth across the picture, and
-// in every other one the edge of a shadow over the symbol.
+// addShade lets the light fall to between a half and a twentieth across the picture, and
+// adds the edge of a shadow over the symbol to half of the pictures.
 func addShade(s *scene, r *rand.Rand) {
 	fall, to := math.Log(randomBetween(r, 2, 20)), randomAngle(r)
 	shadow, wide := 1.0, randomBetween(r, 0.005, 0.05)
@@ -97,8 +97,8 @@ func addShade(s *scene, r *rand.Rand) {
 	}
 }
 
-// addWetFilm: seen through a film that adds light of its own and takes some, tinted by what
-// was dyed; paper is left with 1.3 to 3 times the light of the print.
+// addWetFilm covers the label with a film that reflects some light and absorbs some,
+// tinted by dye. The paper keeps 1.3 to 3 times the light of the print.
 func addWetFilm(s *scene, r *rand.Rand) {
 	s.gain = randomBetween(r, 0.2, 0.6)
 	s.tint = dyes[r.IntN(len(dyes))]

@@ -6,15 +6,15 @@ import (
 	"slices"
 )
 
-// blob is a shape around a middle: how far it reaches in each direction, in parts
-// of its size. Its size and place are in modules.
+// blob is a shape around a middle. reach is how far it extends in each direction, as a
+// multiple of its size; size and position are in modules.
 type blob struct {
 	x, y, size float64
 	reach      [1024]float64
 }
 
-// newBlob gives a random outline: waves of two to seven around it, the slow ones
-// higher.
+// newBlob returns a blob with a random outline: a circle with two to seven waves around
+// it, the longer ones higher.
 func newBlob(r *rand.Rand) *blob {
 	b := &blob{}
 	for i := range b.reach {
@@ -40,8 +40,8 @@ func (b *blob) depth(x, y float64) float64 {
 	return b.size*b.reach[at] - math.Hypot(x, y)
 }
 
-// growTo makes b as large as covers share of a square of side modules, on a grid of
-// thirds of a module.
+// growTo sets the size of b so that it covers a share of a square of side modules, to the
+// nearest point of a grid of thirds of a module.
 func (b *blob) growTo(side int, share float64) {
 	const fine = 3
 	b.size = 1
@@ -57,8 +57,8 @@ func (b *blob) growTo(side int, share float64) {
 	b.size = reached[int(share*float64(len(reached)))]
 }
 
-// sparesFinders says whether b touches no finder of a symbol, nor the light line around
-// it: three squares of eight modules in its corners.
+// sparesFinders reports whether b touches neither the finders of a symbol nor the light
+// line around them: three squares of eight modules in its corners.
 func (b *blob) sparesFinders(side int) bool {
 	const step = 0.25
 	far := float64(side - 8)
@@ -74,11 +74,11 @@ func (b *blob) sparesFinders(side int) bool {
 	return true
 }
 
-// softEdge is how far the outline of a splash is soft to either side, in modules.
+// softEdge is how far the soft edge of a splash extends to either side, in modules.
 const softEdge = 0.3
 
-// placeBlob gives a blob of kind k on a symbol: a share, an outline and a middle
-// anywhere in it; where the finders are spared, the first of such that spares them.
+// placeBlob returns a blob of kind k on a symbol, with a random share, outline and middle.
+// Where the finders must be spared, it tries again until the blob spares them.
 func placeBlob(side int, k Kind, r *rand.Rand) *blob {
 	share := k.From + (k.To-k.From)*r.Float64()
 	for {
@@ -91,14 +91,14 @@ func placeBlob(side int, k Kind, r *rand.Rand) *blob {
 	}
 }
 
-// dyes are what the strongest splash of a dye lets through to the paper and back:
-// rust, deep yellow, blue-green, violet, black; invented.
+// dyes are the shares of light that the strongest splash of a dye transmits to the paper
+// and back: rust, deep yellow, blue-green, violet, black; invented.
 var dyes = []colour{{0.55, 0.12, 0.05}, {0.80, 0.50, 0.03}, {0.03, 0.35, 0.40}, {0.20, 0.06, 0.40}, {0.05, 0.05, 0.06}}
 
-// strengths of the three transparencies, as parts of that absorbance.
+// strengths are the three strengths of a splash, as parts of that absorbance.
 var strengths = []float64{1, 0.6, 0.3}
 
-// splash lays a blob of kind k on the code that begins at module at.
+// splash covers part of the code that begins at the module at with a blob of kind k.
 func (t *tag) splash(at [2]int, k Kind, r *rand.Rand) {
 	opaque := r.IntN(2) == 0
 	cover := colour{float32(r.Float64()) * 0.8, float32(r.Float64()) * 0.8, float32(r.Float64()) * 0.8}

@@ -6,10 +6,10 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// dots is how many dots of a tag's raster a module is wide.
+// dots is the width of a module in dots of the tag's raster.
 const dots = 8
 
-// colour is a reflectance or a light: red, green, blue, linear, 1 for all of it.
+// colour is a reflectance or a light: red, green and blue, linear, from 0 to 1.
 type colour [3]float32
 
 func (c colour) times(d colour) colour { return colour{c[0] * d[0], c[1] * d[1], c[2] * d[2]} }
@@ -19,7 +19,7 @@ var (
 	toner = colour{0.035, 0.035, 0.04}
 )
 
-// tag is a printed label as a raster, with where its codes begin, in modules.
+// tag is a printed label as a raster, with the positions of its codes in modules.
 type tag struct {
 	w, h  int // in dots
 	pix   []colour
@@ -27,8 +27,8 @@ type tag struct {
 	codes [][2]int
 }
 
-// printTag prints code at the right of a label, as labels have it, or one above the
-// other where there are two, and beside it a number and lines of words.
+// printTag prints code at the right of a label, or twice, one above the other, and beside
+// it a number and lines that look like words.
 func printTag(code sheet.Matrix, two bool, r *rand.Rand) *tag {
 	whole := code.Size + 2*sheet.QuietZone
 	t := &tag{side: code.Size, w: (whole + 38) * dots, h: (whole + 2) * dots}

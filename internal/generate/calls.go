@@ -9,15 +9,15 @@ import (
 	"slices"
 )
 
-// coreCall is one call that the page can make: its name, what it takes and what it
-// gives.
+// coreCall is one call that the page can make: its name and the types of its arguments
+// and result.
 type coreCall struct {
 	name         string
 	args, result types.Type
 }
 
-// calls finds the entries of all tables of the phone's core, in the order of their
-// names: each is `"name": on(function)`.
+// calls returns the entries of all tables of calls in the phone's core, sorted by name.
+// Each entry has the form `"name": on(function)`.
 func (s *source) calls() ([]coreCall, error) {
 	byName := map[string]coreCall{}
 	for entry := range s.entries(corePath, "table") {
@@ -29,7 +29,7 @@ func (s *source) calls() ([]coreCall, error) {
 		f, ok := s.info.Types[made.Args[0]].Type.(*types.Signature)
 		takesBytes := ok && f.Params().Len() == 2 && f.Results().Len() == 3 // onBytes
 		if !ok || !takesBytes && (f.Params().Len() != 1 || f.Results().Len() != 2) {
-			return nil, fmt.Errorf("call %s is no function of one argument, and maybe bytes, with a result and an error", name)
+			return nil, fmt.Errorf("call %s is not a function of one argument, and maybe bytes, with a result and an error", name)
 		}
 		c := coreCall{constant.StringVal(name), f.Params().At(0).Type(), f.Results().At(0).Type()}
 		byName[c.name] = c
@@ -50,8 +50,8 @@ type factBody struct {
 	body types.Type
 }
 
-// factBodies finds the kinds of fact in the order of their table in package journal:
-// an entry names its kind, and the type of its body where it calls bodyOf[T]().
+// factBodies returns the kinds of fact in the order of their table in package journal. An
+// entry there names its kind, and the type of its body in the call bodyOf[T]().
 func (s *source) factBodies() ([]factBody, error) {
 	const journal = "coldbatch/internal/journal"
 	var found []factBody
@@ -87,7 +87,7 @@ func (s *source) factBodies() ([]factBody, error) {
 	return found, nil
 }
 
-// entries goes through the keyed entries of all composite literals of a named type.
+// entries yields the keyed entries of all composite literals of a named type.
 func (s *source) entries(path, name string) func(yield func(*ast.KeyValueExpr) bool) {
 	return func(yield func(*ast.KeyValueExpr) bool) {
 		for _, f := range s.files[path] {

@@ -11,7 +11,7 @@ import (
 )
 
 // declareTypes writes the TypeScript declarations of the core's calls, of the views that
-// they give and of the bodies of facts, with the comments of the Go code.
+// they return and of the bodies of facts, with the comments of the Go code.
 func (s *source) declareTypes() ([]byte, error) {
 	calls, err := s.calls()
 	if err != nil {
@@ -28,11 +28,11 @@ func (s *source) declareTypes() ([]byte, error) {
 	for _, c := range calls {
 		args, err := d.typeOf(c.args)
 		if err != nil {
-			return nil, fmt.Errorf("call %s takes what has no JSON: %w", c.name, err)
+			return nil, fmt.Errorf("the arguments of call %s have no JSON: %w", c.name, err)
 		}
 		result, err := d.typeOf(c.result)
 		if err != nil {
-			return nil, fmt.Errorf("call %s gives what has no JSON: %w", c.name, err)
+			return nil, fmt.Errorf("the result of call %s has no JSON: %w", c.name, err)
 		}
 		fmt.Fprintf(&b, "  %s: { args: %s; result: %s };\n", quote(c.name), args, result)
 	}
@@ -40,7 +40,7 @@ func (s *source) declareTypes() ([]byte, error) {
 	for _, f := range bodies {
 		body, err := d.typeOf(f.body)
 		if err != nil {
-			return nil, fmt.Errorf("kind %s has a body without JSON: %w", f.kind, err)
+			return nil, fmt.Errorf("the body of kind %s has no JSON: %w", f.kind, err)
 		}
 		fmt.Fprintf(&b, "  %s: %s;\n", quote(f.kind), body)
 	}
@@ -63,33 +63,33 @@ func (s *source) declareTypes() ([]byte, error) {
 	return []byte(b.String()), nil
 }
 
-// hubTypes are types that the hub sends to the page besides those that the core knows,
-// the fault that both answer with, and the draft that FactDraft is made of.
+// hubTypes are the types that only the hub sends to the page, and further the fault that
+// hub and core answer with, and the draft that FactDraft is made from.
 var hubTypes = []struct{ path, goName string }{
 	{"journal", "Draft"}, {"fault", "Fault"},
 	{"api", "About"}, {"api", "Joined"}, {"api", "Paired"}, {"api", "PhoneInfo"}, {"api", "Invitation"}, {"api", "QuarantinedFact"}, {"api", "FactCount"},
 	{"web", "Network"},
 }
 
-// named finds a type by its package and its name.
+// named returns a type by its package and its name.
 func (s *source) named(path, goName string) (*types.Named, error) {
 	if p := s.packages["coldbatch/internal/"+path]; p != nil {
 		if t, ok := p.Scope().Lookup(goName).(*types.TypeName); ok {
 			return t.Type().(*types.Named), nil
 		}
 	}
-	return nil, fmt.Errorf("package %s has no type %s: mend the table of answers in internal/generate/declare.go", path, goName)
+	return nil, fmt.Errorf("package %s has no type %s: correct hubTypes in internal/generate/declare.go", path, goName)
 }
 
-// typeNamer gives types their names. waiting are those that were named and are not
-// declared yet.
+// typeNamer assigns names to types. undeclared are the types that have a name but no
+// declaration yet.
 type typeNamer struct {
 	*source
 	names      map[*types.TypeName]string
 	undeclared []*types.Named
 }
 
-// typeOf writes what the JSON of a value of type t is.
+// typeOf returns the TypeScript type of the JSON of a value of type t.
 func (d *typeNamer) typeOf(t types.Type) (string, error) {
 	switch t := types.Unalias(t).(type) {
 	case *types.Named:
@@ -134,8 +134,8 @@ func (d *typeNamer) listOf(t types.Type) (string, error) {
 	return e + "[]", err
 }
 
-// nameOf gives the declared name of a type: its own with a capital, after that of its
-// package where another package had the name first.
+// nameOf returns the declared name of a type: its own, capitalized, with its package in
+// front where another package used the name first.
 func (d *typeNamer) nameOf(t *types.Named) string {
 	if name := d.names[t.Obj()]; name != "" {
 		return name
@@ -171,10 +171,10 @@ func (d *typeNamer) declareType(b *strings.Builder, t *types.Named) error {
 	return err
 }
 
-// openTexts are types of text that have other values beside their constants.
+// openTexts are string types that have other values than their constants.
 var openTexts = map[string]bool{"Scope": true}
 
-// constantsOf gives the values that are declared of a type of text, as a union.
+// constantsOf returns the constants of a string type as a union, "" where it has none.
 func (d *typeNamer) constantsOf(t *types.Named) string {
 	if b, ok := t.Underlying().(*types.Basic); !ok || b.Info()&types.IsString == 0 || openTexts[t.Obj().Name()] {
 		return ""
@@ -190,9 +190,9 @@ func (d *typeNamer) constantsOf(t *types.Named) string {
 	return strings.Join(slices.Compact(values), " | ")
 }
 
-// fieldsOf writes the fields of a struct that are in its JSON, those of embedded
-// structs among them: of two with one name the outer one counts. before and after
-// stand around a field.
+// fieldsOf writes the fields of a struct that are in its JSON, including those of embedded
+// structs; of two with the same name the outer one counts. before is written before each
+// field, after behind the last one.
 func (d *typeNamer) fieldsOf(t *types.Struct, before, after string, comments bool) (string, error) {
 	var b strings.Builder
 	b.WriteString("{")
@@ -225,9 +225,9 @@ func (d *typeNamer) fieldsOf(t *types.Struct, before, after string, comments boo
 	return b.String(), err
 }
 
-// eachField goes through the fields of a struct, then through those of the structs
-// embedded in it. A field is optional where it is left out when it is empty; for an
-// argument that tag says that a page may leave it out.
+// eachField calls do for the fields of a struct, then for those of embedded structs. A
+// field is optional if JSON omits it when empty; in an argument it means that a page may
+// leave it out.
 func (d *typeNamer) eachField(t *types.Struct, do func(f *types.Var, name string, optional bool) error) error {
 	var embedded []*types.Struct
 	for i := range t.NumFields() {

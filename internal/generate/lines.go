@@ -5,15 +5,15 @@ import (
 	"encoding/binary"
 )
 
-// clearLineTables clears from the memory of a Go program what says which line of which
-// file an instruction is of. Only the text of a stack trace goes by it, which no one
-// reads on a phone; what the runtime needs to walk a stack stays. It makes the
-// compressed core a fifteenth smaller.
+// clearLineTables clears the tables in a Go program's memory that map instructions to
+// files and lines. Only the text of a stack trace needs them, and nobody reads one on a
+// phone; the tables for walking the stack stay. The compressed core becomes a fifteenth
+// smaller.
 //
-// The tables are as runtime/symtab.go and runtime/runtime2.go of Go 1.20 to 1.26 have
-// them: a header, names, files, tables of values by instruction, and functions. A
-// table at offset 0 is none, and the runtime then says "?". Memory that does not look
-// like that, as of a later Go, is left as it is.
+// The layout is that of runtime/symtab.go and runtime/runtime2.go in Go 1.20 to 1.26: a
+// header, names, files, tables of values by instruction, and functions. Offset 0 means
+// that there is no table, and the runtime then prints "?". Memory with another layout,
+// such as a later Go's, stays unchanged.
 func clearLineTables(memory []byte) {
 	// The magic number of Go 1.20, two zeros, instructions of 1 byte, words of 8.
 	head := []byte{0xf1, 0xff, 0xff, 0xff, 0, 0, 1, 8}
@@ -56,7 +56,7 @@ func clearLineTables(memory []byte) {
 	}
 }
 
-// Places within a function's record.
+// Offsets within a function's record.
 const (
 	pcStack   = 16 // how deep the stack is, by instruction
 	pcFile    = 20 // then the line
@@ -65,8 +65,8 @@ const (
 	fixedFunc = 44
 )
 
-// markTable marks the bytes of the table at offset: pairs of numbers, the first of
-// which is 0 at the end.
+// markTable marks the bytes of the table at offset as kept. A table is a list of pairs of
+// numbers; it ends where the first number of a pair is 0.
 func markTable(kept []bool, tables []byte, offset uint32) {
 	at := int(offset)
 	if at == 0 {

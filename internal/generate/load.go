@@ -16,9 +16,9 @@ import (
 	"strings"
 )
 
-// source is the Go code that speaks with the page, as the compiler sees it: its packages by import path,
-// the types of all their expressions, and the comment of each declaration by the
-// place of its name.
+// source is the type-checked Go code that communicates with the page: its packages by
+// import path, the types of all their expressions, and the comment of each declaration by
+// the position of its name.
 type source struct {
 	packages map[string]*types.Package
 	files    map[string][]*ast.File // by import path
@@ -26,14 +26,14 @@ type source struct {
 	comments map[token.Pos]string
 }
 
-// corePath is the package whose calls the page makes; hubPaths are those that answer
-// its requests.
+// corePath is the package with the calls that the page makes; hubPaths are the packages
+// that answer its requests.
 const corePath = "coldbatch/cmd/phonecore"
 
 var hubPaths = []string{"coldbatch/internal/api", "coldbatch/internal/web"}
 
-// loadSource reads and type-checks the phone's core and what the hub answers, with all
-// packages of this module that they import. Of other packages it needs only what they export.
+// loadSource reads and type-checks corePath and hubPaths, with all packages of this module
+// that they import. Of other packages it reads only the export data.
 func loadSource() (*source, error) {
 	listed, err := listPackages()
 	if err != nil {
@@ -50,7 +50,7 @@ func loadSource() (*source, error) {
 		}
 		return compiled.Import(path)
 	})}
-	for _, p := range listed { // each package stands after those that it imports
+	for _, p := range listed { // go list prints a package after those that it imports
 		if !strings.HasPrefix(p.ImportPath, "coldbatch/") {
 			exports[p.ImportPath] = p.Export
 			continue
@@ -81,7 +81,7 @@ func listPackages() ([]listedPackage, error) {
 	cmd.Stderr = os.Stderr
 	out, err := cmd.Output()
 	if err != nil {
-		return nil, fmt.Errorf("listing the packages that speak with the page: %w", err)
+		return nil, fmt.Errorf("listing the packages that communicate with the page: %w", err)
 	}
 	var all []listedPackage
 	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
@@ -90,7 +90,7 @@ func listPackages() ([]listedPackage, error) {
 		case errors.Is(err, io.EOF):
 			return all, nil
 		case err != nil:
-			return nil, fmt.Errorf("reading the list of the packages that speak with the page: %w", err)
+			return nil, fmt.Errorf("reading the list of the packages that communicate with the page: %w", err)
 		}
 		all = append(all, p)
 	}
@@ -111,8 +111,7 @@ type importFunc func(path string) (*types.Package, error)
 
 func (f importFunc) Import(path string) (*types.Package, error) { return f(path) }
 
-// readComments notes the comments of types, constants, fields and the entries of a
-// composite literal.
+// readComments stores the comments of types, constants and fields of f.
 func (s *source) readComments(f *ast.File) {
 	note := func(names []*ast.Ident, groups ...*ast.CommentGroup) {
 		for _, g := range groups {

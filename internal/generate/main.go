@@ -1,9 +1,8 @@
-// Command generate builds what the phone needs of the core and makes every file of
-// the phone app small for its way over the air: it compiles cmd/phonecore to
-// WebAssembly, copies the loader that belongs to the Go toolchain in use, writes the
-// types of the core's calls and the constants that the page shares with it, and
-// compresses all files. It is run in the folder static by `go generate ./...`,
-// needs Go alone, and gives the same bytes every time.
+// Command generate builds the phone's core and compresses the files of the phone app. It
+// compiles cmd/phonecore to WebAssembly, copies the loader of the Go toolchain in use,
+// writes the types of the core's calls and the constants shared with the page, and
+// compresses every file. `go generate ./...` runs it in the folder static. It needs only
+// Go and writes the same bytes every time.
 package main
 
 import (
@@ -31,8 +30,7 @@ func main() {
 // generate fills dist in the folder static: core.wasm, wasm_exec.js, constants.js,
 // calls.d.ts (which is for editors and the type checker, and is not served), and in
 // packed the compressed forms of these and of all other files, each named by the
-// SHA-256 of what it was made of. So none can be served for a file that has
-// changed since.
+// SHA-256 of its source, so that none is served for a file that has changed since.
 func generate(static string) error {
 	dist := filepath.Join(static, "dist")
 	packed := filepath.Join(dist, "packed")
@@ -65,7 +63,7 @@ func generate(static string) error {
 			if err != nil {
 				return err
 			}
-			if len(small) > len(body)*9/10 { // a font or a picture is compressed as it is
+			if len(small) > len(body)*9/10 { // a font or a picture, which is compressed already
 				small = body
 			} else if err := os.WriteFile(filepath.Join(packed, hashName(body)+ext), small, 0o644); err != nil {
 				return err
@@ -85,7 +83,7 @@ func generate(static string) error {
 	return removeOthers(packed, made)
 }
 
-// removeOthers removes what earlier runs left in the folder packed.
+// removeOthers deletes the files of earlier runs from the folder packed: all but made.
 func removeOthers(packed string, made map[string]bool) error {
 	files, err := os.ReadDir(packed)
 	if err != nil {
@@ -101,7 +99,7 @@ func removeOthers(packed string, made map[string]bool) error {
 	return nil
 }
 
-// eachFile calls do with every file of the app.
+// eachFile calls do for every file of the app.
 func eachFile(static string, do func(name string, body []byte) error) error {
 	files := os.DirFS(static)
 	return fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
@@ -123,9 +121,9 @@ func eachFile(static string, do func(name string, body []byte) error) error {
 
 func hashName(body []byte) string { return fmt.Sprintf("%x", sha256.Sum256(body)) }
 
-// buildCore compiles the phone core to out. Neither the place of the source tree nor
-// the state of version control goes into it. Functions are not inlined: it makes
-// the compressed core a tenth smaller and no answer noticeably slower.
+// buildCore compiles the phone's core to out. The result does not depend on the path of
+// the source tree or on version control. Functions are not inlined: this makes the
+// compressed core a tenth smaller, and no answer noticeably slower.
 func buildCore(out string) error {
 	dir, err := os.MkdirTemp("", "coldbatch")
 	if err != nil {
@@ -153,7 +151,7 @@ func buildCore(out string) error {
 	return os.WriteFile(out, core, 0o644)
 }
 
-// compressors are the ways to compress, by the ending of the file's name.
+// compressors maps each file extension to its compression.
 var compressors = map[string]func([]byte) ([]byte, error){".br": compressBrotli, ".gz": compressGzip}
 
 func compressBrotli(body []byte) ([]byte, error) {
@@ -179,8 +177,7 @@ func writeAll(w io.WriteCloser, body []byte) error {
 	return w.Close()
 }
 
-// readLoader reads the toolchain's own wasm_exec.js: it must be of the same version
-// as the compiler.
+// readLoader reads the toolchain's wasm_exec.js, which must have the compiler's version.
 func readLoader() ([]byte, error) {
 	root, err := goRoot()
 	if err != nil {
@@ -189,7 +186,7 @@ func readLoader() ([]byte, error) {
 	return os.ReadFile(filepath.Join(root, "lib", "wasm", "wasm_exec.js"))
 }
 
-// goRoot gives the folder of the toolchain in use.
+// goRoot returns the folder of the Go toolchain in use.
 func goRoot() (string, error) {
 	root, err := exec.Command("go", "env", "GOROOT").Output()
 	if err != nil {

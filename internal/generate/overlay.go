@@ -6,10 +6,9 @@ import (
 	"path/filepath"
 )
 
-// noPNG stands in for image/png in the phone's core alone. The library that
-// encodes QR codes can also write them as PNG, which the phone never asks for:
-// without this the PNG writer and its compression would be 45 kB of the
-// compressed core.
+// noPNG replaces image/png in the phone's core only. The library that encodes QR codes
+// can also write them as PNG, which the phone never needs; without this file the PNG
+// writer and its compression would add 45 kB to the compressed core.
 const noPNG = `package png
 
 import (
@@ -29,7 +28,7 @@ func (*Encoder) Encode(w io.Writer, m image.Image) error { return Encode(w, m) }
 func Encode(io.Writer, image.Image) error { return errors.New("png: not in the phone's core") }
 `
 
-// writeOverlay writes an overlay for the go command into dir and gives its path.
+// writeOverlay writes an overlay file for the go command into dir and returns its path.
 func writeOverlay(dir string) (string, error) {
 	root, err := goRoot()
 	if err != nil {

@@ -21,8 +21,8 @@ var sharedConstants = []struct{ name, path, goName string }{
 	{"maxQuarantined", "exchange", "MaxQuarantined"},
 }
 
-// writeForPage gives the files that the page's modules import from dist, by name:
-// constants to run with, and types to be checked against.
+// writeForPage returns the files that the page's modules import from dist, by name:
+// the shared constants, and the types for the type checker.
 func writeForPage() (map[string][]byte, error) {
 	s, err := loadSource()
 	if err != nil {
@@ -43,11 +43,11 @@ func (s *source) writeConstants() ([]byte, error) {
 	for _, c := range sharedConstants {
 		p := s.packages["coldbatch/internal/"+c.path]
 		if p == nil {
-			return nil, fmt.Errorf("the phone's core has no package %s, which constant %s is of", c.path, c.name)
+			return nil, fmt.Errorf("the phone's core has no package %s, which constant %s belongs to", c.path, c.name)
 		}
 		value, ok := p.Scope().Lookup(c.goName).(*types.Const)
 		if !ok {
-			return nil, fmt.Errorf("package %s has no constant %s: mend the table in internal/generate/page.go", c.path, c.goName)
+			return nil, fmt.Errorf("package %s has no constant %s: correct sharedConstants in internal/generate/page.go", c.path, c.goName)
 		}
 		b.WriteString("\n")
 		writeComment(&b, "", strings.Replace(s.comments[value.Pos()], c.goName, c.name, 1))
@@ -71,7 +71,7 @@ func (s *source) writeConstants() ([]byte, error) {
 // The size of a swatch's drawing on the screen.
 const swatchWidth, swatchHeight = 72.0, 60.0
 
-// path writes a closed outline as SVG has it.
+// path writes a closed outline as an SVG path.
 func path(outline []sheet.Point) string {
 	var b strings.Builder
 	for i, p := range outline {
@@ -80,7 +80,7 @@ func path(outline []sheet.Point) string {
 	return b.String() + "z"
 }
 
-// kindConstants gives the constants of package journal that name a kind of fact, in the
+// kindConstants returns the constants of package journal that name a kind of fact, in the
 // order of their names.
 func (s *source) kindConstants() (found []*types.Const, err error) {
 	bodies, err := s.factBodies()

@@ -31,7 +31,7 @@ func joinSegments(wasm []byte) ([]byte, error) {
 			out = append(out, wasm[start:r.at]...)
 			continue
 		}
-		body, err := joined(wasm[from:r.at])
+		body, err := joinedData(wasm[from:r.at])
 		if err != nil {
 			return nil, err
 		}
@@ -56,8 +56,8 @@ type segment struct {
 	bytes []byte
 }
 
-// joined rewrites the body of a data section.
-func joined(body []byte) ([]byte, error) {
+// joinedData returns the body of a data section with its segments joined.
+func joinedData(body []byte) ([]byte, error) {
 	r := reader{b: body}
 	all := make([]segment, r.unsigned())
 	for i := range all {

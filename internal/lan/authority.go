@@ -24,12 +24,12 @@ const (
 	caCertFile = "ca.crt"
 )
 
-// minClock is a time that no right clock stands before. A board without a clock of
-// its own starts in the past until the network tells the time.
+// minClock is the earliest time that a correct clock can show. A board without a
+// battery-backed clock starts in the past until it gets the time from the network.
 var minClock = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// permittedRanges are the only addresses that the authority vouches for: RFC 1918, 3927,
-// 1122 (loopback), 4193, 4291.
+// permittedRanges are the only addresses that the authority's certificates may name: RFC
+// 1918, 3927, 1122 (loopback), 4193, 4291.
 var permittedRanges = parseNetworks("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8",
 	"fc00::/7", "fe80::/10", "::1/128")
 
@@ -48,15 +48,15 @@ func parseNetworks(list ...string) []*net.IPNet {
 	return out
 }
 
-// Options are what can be chosen of a new authority.
+// Options configure a new authority.
 type Options struct {
-	Machine       string // told in its name, so that two can be told apart; may be empty
-	Unconstrained bool   // vouches for any name: for a phone that refuses limits
+	Machine       string // part of the authority's name, to tell two of them apart; may be empty
+	Unconstrained bool   // without name constraints, for a phone that refuses a constrained authority
 }
 
-// Authority is the certificate authority of one hub: what a phone is asked to
-// trust. It vouches for web servers with the hub's names and with home addresses alone. One
-// that an earlier version made has no limits for mail, addresses of pages and purposes.
+// Authority is the certificate authority of one hub, which a phone is asked to trust. It
+// is limited to web servers with the hub's names and with addresses of home networks. An
+// authority of an earlier version has no limits on mail, page addresses and purposes.
 type Authority struct {
 	dir   string
 	names Names
@@ -65,16 +65,16 @@ type Authority struct {
 	cert  *x509.Certificate
 }
 
-// OpenAuthority opens the authority in the folder dir, and makes it there at the
-// first time. The names are fixed by then: fault.Conflict for another host. One whose
-// time is over opens, but CheckValidity returns a fault. A file that is not what it should be, or a key
-// that others may read, is fault.Damaged and is left as it is: a new authority
-// must be trusted by every phone anew, which is for the owner to decide.
+// OpenAuthority opens the authority in the folder dir, and creates it the first time.
+// From then on its names are fixed: another host is fault.Conflict. An expired authority
+// opens, but CheckValidity returns a fault. A damaged file, or a key that other users can
+// read, is fault.Damaged. Such files stay as they are, because every phone would have to
+// trust a new authority, and that is for the owner to decide.
 func OpenAuthority(dir string, names Names, now func() time.Time, o Options) (*Authority, error) {
 	if host, err := ReadHost(names.Host); err != nil {
 		return nil, err
 	} else if host != names.Host {
-		return nil, fault.New(fault.Input, "%q is not a name for the hub as it is kept", names.Host).WithHint("%s", host)
+		return nil, fault.New(fault.Input, "%q is not written as the hub stores its name", names.Host).WithHint("%s", host)
 	}
 	a := &Authority{dir: dir, names: names, now: now}
 	keyPath, certPath := filepath.Join(dir, caKeyFile), filepath.Join(dir, caCertFile)
@@ -104,10 +104,10 @@ func OpenAuthority(dir string, names Names, now func() time.Time, o Options) (*A
 	return a, a.check(keyPath, certPath)
 }
 
-// repairHint is how to begin again.
-const repairHint = "take both back from a copy, or delete %s and %s; then every phone must trust the new authority"
+// repairHint says how to repair the files or start again.
+const repairHint = "restore both from a backup, or delete %s and %s; then every phone must trust the new authority"
 
-// create makes the authority's certificate.
+// create writes a new certificate for the authority's key.
 func (a *Authority) create(path string, o Options) error {
 	public, err := x509.MarshalPKIXPublicKey(&a.key.PublicKey)
 	if err != nil {
@@ -117,7 +117,7 @@ func (a *Authority) create(path string, o Options) error {
 	from := laterOf(a.now(), minClock)
 	c := &x509.Certificate{
 		Subject: pkix.Name{CommonName: commonName(o.Machine, hex.EncodeToString(sum[:4]))},
-		// From dawn on, whatever the clock says: it may be put right later.
+		// From minClock on, whatever the clock says, as it may be set right later.
 		NotBefore:             minClock,
 		NotAfter:              from.AddDate(10, 0, 0),
 		BasicConstraintsValid: true,
@@ -129,9 +129,9 @@ func (a *Authority) create(path string, o Options) error {
 		ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},
 	}
 	if !o.Unconstrained {
-		// RFC 5280, section 4.2.1.10, wants them critical. They are not: a phone
-		// that does not know them would refuse the authority; the others obey
-		// them either way.
+		// RFC 5280, section 4.2.1.10, requires name constraints to be critical. These
+		// are not, since a phone that does not know them would refuse the authority;
+		// the others obey them either way.
 		c.PermittedDNSDomains = a.names.DNSNames()
 		c.PermittedIPRanges = permittedRanges
 		c.PermittedEmailAddresses = []string{nobodysDomain}
@@ -144,7 +144,8 @@ func (a *Authority) create(path string, o Options) error {
 	return writeCert(path, der)
 }
 
-// commonName must not be empty: iOS would never offer to trust the authority.
+// commonName is the authority's name on a phone. It must not be empty, since iOS would
+// then never offer to trust the authority.
 func commonName(machine, short string) string {
 	words := []string{"coldbatch home", short}
 	if m := strings.Join(strings.Fields(sanitizeMachineName(machine)), " "); m != "" {
@@ -153,8 +154,8 @@ func commonName(machine, short string) string {
 	return strings.Join(words, " ")
 }
 
-// sanitizeMachineName keeps what a certificate shows everywhere of a machine's name, 32
-// characters of it.
+// sanitizeMachineName keeps those characters of a machine's name that every phone shows in
+// a certificate, at most 32.
 func sanitizeMachineName(s string) string {
 	s, _, _ = strings.Cut(s, ".")
 	keep := func(r rune) rune {
@@ -174,20 +175,21 @@ func laterOf(a, b time.Time) time.Time {
 	return b
 }
 
-// check says whether the two files belong together and serve these names now.
+// check returns a fault unless the key and the certificate belong together, are for the
+// hub's name, and have not expired.
 func (a *Authority) check(keyPath, certPath string) error {
 	if !a.key.PublicKey.Equal(a.cert.PublicKey) || !a.cert.IsCA {
 		return fault.New(fault.Damaged, "%s is not the certificate of %s", certPath, keyPath).WithHint(repairHint, keyPath, certPath)
 	}
 	if permitted := a.cert.PermittedDNSDomains; len(permitted) > 0 && permitted[0] != a.names.Host {
-		return fault.New(fault.Conflict, "%s is not a name that the certificate authority may vouch for, which is %s", a.names.Host, permitted[0]).
+		return fault.New(fault.Conflict, "the certificate authority is not for %s, but for %s", a.names.Host, permitted[0]).
 			WithHint("keep the name %s, or use another --data folder", permitted[0])
 	}
 	return nil
 }
 
-// CheckValidity returns a fault.Conflict when the authority's time is over. Then its leaf
-// gives no certificate: only https stops.
+// CheckValidity returns fault.Conflict once the authority has expired. Its leaf then gives
+// no certificate, and only https stops.
 func (a *Authority) CheckValidity() error {
 	if now := a.now(); now.After(a.cert.NotAfter) {
 		keyPath, certPath := filepath.Join(a.dir, caKeyFile), filepath.Join(a.dir, caCertFile)
@@ -198,25 +200,26 @@ func (a *Authority) CheckValidity() error {
 	return nil
 }
 
-// Until is when its time is over.
+// Until is when the authority expires.
 func (a *Authority) Until() time.Time { return a.cert.NotAfter }
 
-// DER is the authority's certificate as phones take it.
+// DER is the authority's certificate in the binary form that phones install.
 func (a *Authority) DER() []byte { return a.cert.Raw }
 
-// PEM is the authority's certificate as programs take it.
+// PEM is the authority's certificate in the text form that programs read.
 func (a *Authority) PEM() []byte {
 	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: a.cert.Raw})
 }
 
-// Name is what a phone shows the authority as.
+// Name is the authority's name on a phone.
 func (a *Authority) Name() string { return a.cert.Subject.CommonName }
 
-// Fingerprint is the SHA-256 of the certificate as phones show it, to compare by
-// eye: 32 pairs of hex digits with colons between them.
+// Fingerprint is the SHA-256 of the certificate as phones show it, for a person to
+// compare: 32 pairs of hex digits separated by colons.
 func (a *Authority) Fingerprint() string { return Fingerprint(a.cert.Raw) }
 
-// Fingerprint is the SHA-256 of a certificate's DER, as Authority.Fingerprint.
+// Fingerprint is the SHA-256 of a certificate's DER, in the form of
+// Authority.Fingerprint.
 func Fingerprint(der []byte) string {
 	sum := sha256.Sum256(der)
 	pairs := make([]string, len(sum))
@@ -226,5 +229,5 @@ func Fingerprint(der []byte) string {
 	return strings.Join(pairs, ":")
 }
 
-// newKey makes a key of P-256.
+// newKey generates a P-256 key.
 func newKey() (*ecdsa.PrivateKey, error) { return ecdsa.GenerateKey(elliptic.P256(), rand.Reader) }

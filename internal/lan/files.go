@@ -19,15 +19,16 @@ func fileExists(path string) bool {
 	return !errors.Is(err, fs.ErrNotExist)
 }
 
-// readKey reads a key of P-256 (PKCS #8, RFC 5208) that others may not read.
+// readKey reads a P-256 key (PKCS #8, RFC 5208). A key that other users can read is
+// fault.Damaged.
 func readKey(path string) (*ecdsa.PrivateKey, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		return nil, unreadableFault(path, err)
 	}
 	if open := info.Mode().Perm() & 0o077; open != 0 && runtime.GOOS != "windows" {
-		return nil, fault.New(fault.Damaged, "others may use the key %s: its mode is %03o", path, info.Mode().Perm()).
-			WithHint("if nobody had it, `chmod 600` the file; else delete it and the certificate beside it, and let every phone trust the new one")
+		return nil, fault.New(fault.Damaged, "other users can read the key %s: its mode is %03o", path, info.Mode().Perm()).
+			WithHint("if no one has copied it, run chmod 600 on the file; else delete it and the certificate beside it, and let every phone trust the new one")
 	}
 	der, err := readPEM(path, "PRIVATE KEY")
 	if err != nil {
@@ -53,7 +54,7 @@ func readCert(path string) (*x509.Certificate, error) {
 	return cert, nil
 }
 
-// readPEM reads a file of one block of that kind (RFC 7468).
+// readPEM reads a file with a single PEM block of a kind (RFC 7468) and returns its bytes.
 func readPEM(path, kind string) ([]byte, error) {
 	text, err := os.ReadFile(path)
 	if err != nil {
@@ -68,7 +69,7 @@ func readPEM(path, kind string) ([]byte, error) {
 
 func damagedFault(path, what string) error {
 	return fault.New(fault.Damaged, "the %s %s is damaged", what, path).
-		WithHint("take it back from a copy, or delete it and the file beside it, and let every phone trust the new one")
+		WithHint("restore it from a backup, or delete it and the file beside it, and let every phone trust the new one")
 }
 
 func unreadableFault(path string, err error) error {
@@ -78,7 +79,7 @@ func unreadableFault(path string, err error) error {
 	return fault.New(fault.Unavailable, "%s cannot be read: %v", path, err)
 }
 
-// writeKey keeps a key for this user alone, making the folder where there is none.
+// writeKey writes a key that only this user can read, and creates its folder if missing.
 func writeKey(path string, key *ecdsa.PrivateKey) error {
 	der, err := x509.MarshalPKCS8PrivateKey(key)
 	if err != nil {
@@ -86,7 +87,7 @@ func writeKey(path string, key *ecdsa.PrivateKey) error {
 	}
 	dir := filepath.Dir(path)
 	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return fault.New(fault.Unavailable, "the folder of %s cannot be made: %v", path, err)
+		return fault.New(fault.Unavailable, "the folder of %s cannot be created: %v", path, err)
 	}
 	syncDir(filepath.Dir(dir)) // where the folder itself may be new
 	return writeFile(path, 0o600, pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: der}))
@@ -96,8 +97,8 @@ func writeCert(path string, der []byte) error {
 	return writeFile(path, 0o644, pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}))
 }
 
-// writeFile puts a file in place as a whole or not at all, and returns when it is on disk:
-// losing the key to a power cut would cut off every phone that trusts it.
+// writeFile replaces a file atomically and returns once it is on disk: if a power cut lost
+// the key, no phone that trusts it could connect.
 func writeFile(path string, mode fs.FileMode, text []byte) (err error) {
 	defer func() {
 		if err != nil {
@@ -108,7 +109,7 @@ func writeFile(path string, mode fs.FileMode, text []byte) (err error) {
 	if err != nil {
 		return err
 	}
-	defer os.Remove(f.Name()) // once it has its name, nothing is there
+	defer os.Remove(f.Name()) // no effect once the file is renamed
 	_, err = f.Write(text)
 	err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close())
 	if err != nil {
@@ -121,8 +122,8 @@ func writeFile(path string, mode fs.FileMode, text []byte) (err error) {
 	return nil
 }
 
-// syncDir writes the names in a folder to the disk. A system that cannot, such as
-// Windows, does so by itself.
+// syncDir writes a folder's entries to disk. Windows has no such call and does this by
+// itself, so errors are ignored.
 func syncDir(dir string) {
 	if d, err := os.Open(dir); err == nil {
 		_ = d.Sync()

@@ -16,7 +16,7 @@ import (
 	"time"
 )
 
-// The files of the leaf. They can be lost: the authority makes others.
+// The files of the leaf. If they are lost, the authority issues a new one.
 const (
 	leafKeyFile  = "leaf.key"
 	leafCertFile = "leaf.crt"
@@ -24,28 +24,28 @@ const (
 
 const day = 24 * time.Hour
 
-// A leaf counts from some time ago, so that a phone whose clock is slow takes
-// it, and lasts 396 days in all. Apple's limit is 825 days for an authority that
-// a person installed, and 398 for others; the stricter is kept.
+// A leaf is valid from some time ago, so that a phone whose clock is slow accepts it, and
+// for 396 days in all. Apple allows 825 days below an authority that a person installed
+// and 398 days below others; we keep to the stricter limit.
 const (
 	backdate     = 30 * day
 	leafLifetime = 396 * day
 )
 
-// Leaf is the certificate that the hub shows: for its names and for the
-// addresses it has. It is made anew when it must be, while it is in use.
+// Leaf is the hub's server certificate, for its names and its present addresses. It is
+// renewed while it is in use.
 type Leaf struct {
 	authority *Authority
 	addresses func() []netip.Addr
 	current   atomic.Pointer[tls.Certificate]
 
-	mu    sync.Mutex // held while one is made
-	saved bool       // the current one is in its files
+	mu    sync.Mutex // held while a certificate is issued
+	saved bool       // the current certificate is in its files
 }
 
-// Leaf opens the hub's certificate, and makes one where there is none that
-// serves. addresses gives the machine's, as Addresses does. After the authority's end the
-// leaf opens and gives no certificate.
+// Leaf opens the hub's server certificate, and issues one where there is no usable one.
+// addresses returns the machine's addresses, as Addresses does. Below an expired authority
+// the leaf opens, but gives no certificate.
 func (a *Authority) Leaf(addresses func() []netip.Addr) (*Leaf, error) {
 	l := &Leaf{authority: a, addresses: addresses}
 	key, keyErr := readKey(filepath.Join(a.dir, leafKeyFile))
@@ -63,10 +63,10 @@ func (a *Authority) Leaf(addresses func() []netip.Addr) (*Leaf, error) {
 	return l, nil
 }
 
-// Refresh makes the certificate anew where it has to be: a third of its time is
-// left, or it counts from later than now, or the machine has an address that it
-// does not cover. Call it when the addresses change. On an error, the one that
-// could be had is in use; after the authority's end none is, and the fault says so.
+// Refresh renews the certificate if less than a third of its validity is left, if it is
+// not yet valid, or if it does not cover an address of the machine. Call it when the
+// addresses change. On an error the best certificate so far stays in use; once the
+// authority has expired there is none, and the fault says so.
 func (l *Leaf) Refresh() error {
 	if err := l.authority.CheckValidity(); err != nil {
 		return err
@@ -74,9 +74,9 @@ func (l *Leaf) Refresh() error {
 	return l.refresh(netip.Addr{})
 }
 
-// GetCertificate is for tls.Config. A connection to an address that is new, or
-// after the certificate's time, gets a new one by itself. After the authority's end there
-// is none.
+// GetCertificate is for tls.Config. It renews the certificate when a connection arrives
+// at a new address or after the certificate has expired. Once the authority has expired
+// it returns a fault.
 func (l *Leaf) GetCertificate(hello *tls.ClientHelloInfo) (*tls.Certificate, error) {
 	if err := l.authority.CheckValidity(); err != nil {
 		return nil, err
@@ -89,12 +89,13 @@ func (l *Leaf) GetCertificate(hello *tls.ClientHelloInfo) (*tls.Certificate, err
 	}
 	err := l.refresh(to)
 	if c := l.current.Load(); c != nil {
-		return c, nil // the error is Refresh's to tell: this handshake goes on
+		return c, nil // Refresh reports the error; this handshake can go on
 	}
 	return nil, err
 }
 
-// refresh looks at all addresses, or only at the one that is given.
+// refresh is Refresh. For a valid address to, it returns at once where the certificate is
+// current and covers that address.
 func (l *Leaf) refresh(to netip.Addr) error {
 	now := l.authority.now()
 	if c := l.current.Load(); c != nil && to.IsValid() && l.isCurrent(c.Leaf, now) && (coversAddresses(c.Leaf, to) || !IsHomeAddress(to)) {
@@ -108,7 +109,7 @@ func (l *Leaf) refresh(to netip.Addr) error {
 		return l.save()
 	}
 	if now.Before(minClock) && c != nil {
-		// This clock was never set. The last certificate was made later than it says.
+		// This clock was never set: the last certificate was issued at a later time.
 		now = c.Leaf.NotBefore.Add(backdate)
 	}
 	made, err := l.issue(laterOf(now, minClock), addresses)
@@ -120,8 +121,8 @@ func (l *Leaf) refresh(to netip.Addr) error {
 	return l.save()
 }
 
-// isCurrent says whether the certificate's time fits the clock. A clock that was
-// never set has no say.
+// isCurrent reports whether the certificate is valid now and for a third of its time. With
+// a clock that was never set it always is.
 func (l *Leaf) isCurrent(c *x509.Certificate, now time.Time) bool {
 	if now.Before(minClock) {
 		return true
@@ -130,7 +131,7 @@ func (l *Leaf) isCurrent(c *x509.Certificate, now time.Time) bool {
 	return !now.Before(c.NotBefore) && now.Before(c.NotAfter.Add(-third))
 }
 
-// hasNames says whether the certificate is for the hub's names.
+// hasNames reports whether the certificate is for the hub's names.
 func (l *Leaf) hasNames(c *x509.Certificate) bool {
 	return slices.Equal(c.DNSNames, l.authority.names.DNSNames())
 }
@@ -144,7 +145,7 @@ func coversAddresses(c *x509.Certificate, addresses ...netip.Addr) bool {
 	return true
 }
 
-// issue makes a certificate as of now.
+// issue makes a certificate that is valid from now, less backdate.
 func (l *Leaf) issue(now time.Time, addresses []netip.Addr) (*tls.Certificate, error) {
 	a := l.authority
 	ips := []net.IP{net.IPv4(127, 0, 0, 1), net.IPv6loopback}
@@ -183,8 +184,8 @@ func (l *Leaf) issue(now time.Time, addresses []netip.Addr) (*tls.Certificate, e
 	return &tls.Certificate{Certificate: [][]byte{der}, PrivateKey: key, Leaf: cert}, nil
 }
 
-// save writes the current certificate for the next start, if that is not done. A
-// start that finds only one of its two files makes another.
+// save writes the current certificate to its files for the next start, unless it is
+// there. A start that finds only one of the two files issues a new one.
 func (l *Leaf) save() error {
 	if l.saved {
 		return nil

@@ -11,12 +11,12 @@ import (
 // A.1, ub-common-name.
 const maxHost = 64
 
-// Names are the names of the hub in the network.
+// Names are the names of the hub on the network.
 type Names struct {
 	Host string // as ReadHost gives it, such as coldbatch.local
 }
 
-// DNSNames gives every name a certificate covers: the host, the same under
+// DNSNames returns every name that a certificate covers: the host, its first label under
 // home.arpa, which a router can serve (RFC 8375), and localhost.
 func (n Names) DNSNames() []string {
 	label, _, _ := strings.Cut(n.Host, ".")
@@ -29,21 +29,21 @@ func (n Names) DNSNames() []string {
 	return names
 }
 
-// isMulticastName says whether the name is one that the machines of a network tell
-// each other (RFC 6762, section 3), and no server.
+// isMulticastName reports whether the machines of a network resolve the name among
+// themselves by multicast DNS (RFC 6762, section 3), without a server.
 func isMulticastName(host string) bool { return strings.HasSuffix(host, ".local") }
 
-// ReadHost reads the name of the hub as a person types it: letters a to z,
-// digits and hyphens, with or without a domain; a single word gets .local. It
-// gives fault.Input for a name that cannot be one, for an address, and for
-// localhost, which is every machine's own.
+// ReadHost parses the name of the hub as a person types it: letters a to z, digits and
+// hyphens, with or without a domain; a single word gets .local. It returns fault.Input
+// for an impossible name, for an address, and for localhost, which means every machine
+// itself.
 func ReadHost(typed string) (string, error) {
 	host := strings.ToLower(strings.TrimSuffix(strings.TrimSpace(typed), "."))
 	bad := fault.New(fault.Input, "%.80q is not a name for the hub", typed).
 		WithHint("letters a to z, digits and hyphens, such as dye.local; at most %d characters", maxHost)
 	if _, err := netip.ParseAddr(host); err == nil {
-		return "", fault.New(fault.Input, "%s is an address, and a name for the hub is wanted", host).
-			WithHint("addresses change, and a phone keeps its journal by the name: such as dye.local")
+		return "", fault.New(fault.Input, "%s is an address, but the hub needs a name", host).
+			WithHint("addresses change, and a phone stores its journal under the name; such as dye.local")
 	}
 	if !strings.Contains(host, ".") {
 		host += ".local"
@@ -62,7 +62,7 @@ func ReadHost(typed string) (string, error) {
 	return host, nil
 }
 
-// isLabel is RFC 1123, section 2.1.
+// isLabel reports whether s is one label of a host name: RFC 1123, section 2.1.
 func isLabel(s string) bool {
 	if len(s) == 0 || len(s) > 63 || s[0] == '-' || s[len(s)-1] == '-' {
 		return false

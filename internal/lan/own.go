@@ -13,27 +13,27 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Own is a certificate of the user's: for a domain of their own. The program
-// never writes it, and takes it in again when its files change.
+// Own is the user's own certificate, for a domain of their own. The program never writes
+// it, and reads it again when its files change.
 type Own struct {
 	certFile, keyFile, host string
 	now                     func() time.Time
 	current                 atomic.Pointer[tls.Certificate]
 
-	mu           sync.Mutex     // held while the files are looked at
+	mu           sync.Mutex     // held while the files are read
 	readVersions [2]fileVersion // of the files when they were last read
 	readErr      error          // of that reading
 }
 
-// fileVersion tells one content of a file from the next.
+// fileVersion identifies the content of a file by its size and time of change.
 type fileVersion struct {
 	size int64
 	at   time.Time
 }
 
-// OpenOwn reads a certificate chain and its key (PEM). It gives fault.Input
-// where the files are not that, do not belong together, or do not name host, and
-// fault.Conflict where their time is over or has not come.
+// OpenOwn reads a certificate chain and its key (PEM). It returns fault.Input where the
+// files are not such, do not belong together or are not for host, and fault.Conflict where
+// the certificate has expired or is not yet valid.
 func OpenOwn(certFile, keyFile, host string, now func() time.Time) (*Own, error) {
 	o := &Own{certFile: certFile, keyFile: keyFile, host: host, now: now}
 	if err := o.Refresh(); err != nil {
@@ -42,9 +42,9 @@ func OpenOwn(certFile, keyFile, host string, now func() time.Time) (*Own, error)
 	return o, nil
 }
 
-// Refresh reads the files again if they changed. What they hold is in use from
-// then on; where it cannot serve, the error says why, and the certificate from
-// before stays in use.
+// Refresh reads the files again if they changed, and uses the new certificate from then
+// on. Where that is not usable, the error says why, and the previous certificate stays in
+// use.
 func (o *Own) Refresh() error {
 	o.mu.Lock()
 	defer o.mu.Unlock()
@@ -71,7 +71,7 @@ func (o *Own) Refresh() error {
 
 // GetCertificate is for tls.Config. It looks whether the files changed.
 func (o *Own) GetCertificate(*tls.ClientHelloInfo) (*tls.Certificate, error) {
-	o.Refresh() // its error is told where Refresh is called by itself
+	o.Refresh() // the periodic call of Refresh reports its error
 	return o.current.Load(), nil
 }
 
@@ -87,11 +87,11 @@ func (o *Own) read() (*tls.Certificate, error) {
 	c, err := tls.X509KeyPair(certText, keyText)
 	if err != nil {
 		return nil, fault.New(fault.Input, "%s and %s are not a certificate and its key: %v", o.certFile, o.keyFile, err).
-			WithHint("both as PEM, the certificate first and then those between it and its authority")
+			WithHint("both as PEM; the certificate first, then the intermediate ones")
 	}
 	if c.Leaf.VerifyHostname(o.host) != nil {
 		return nil, fault.New(fault.Input, "the certificate %s is not for %s", o.certFile, o.host).
-			WithHint("it is for %v; the name is given with --name at the first run", c.Leaf.DNSNames)
+			WithHint("it is for %v; set the hub's name with --name at the first run", c.Leaf.DNSNames)
 	}
 	return &c, o.checkValidity(c.Leaf)
 }
@@ -101,6 +101,6 @@ func (o *Own) checkValidity(c *x509.Certificate) error {
 	if !now.Before(c.NotBefore) && !now.After(c.NotAfter) {
 		return nil
 	}
-	return fault.New(fault.Conflict, "the certificate %s is good from %s to %s, and not now", o.certFile, c.NotBefore.Format(time.DateOnly), c.NotAfter.Format(time.DateOnly)).
-		WithHint("renew it, or put this computer's clock right, which says %s", now.UTC().Format(time.DateOnly))
+	return fault.New(fault.Conflict, "the certificate %s is valid from %s to %s, and not now", o.certFile, c.NotBefore.Format(time.DateOnly), c.NotAfter.Format(time.DateOnly)).
+		WithHint("renew it, or set this computer's clock, which says %s", now.UTC().Format(time.DateOnly))
 }

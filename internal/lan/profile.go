@@ -9,16 +9,16 @@ import (
 	"strings"
 )
 
-// Profile is the authority as a configuration profile for iOS and macOS, to be
-// served as application/x-apple-aspen-config: one payload with the root
-// certificate (Apple, Device Management, "CertificateRoot"). Its identifiers
-// come from the certificate, so that a second download replaces the first.
+// Profile returns the authority as a configuration profile for iOS and macOS, to be served
+// as application/x-apple-aspen-config: one payload with the root certificate (Apple,
+// Device Management, "CertificateRoot"). Its identifiers are derived from the
+// certificate, so that a second download replaces the first.
 func (a *Authority) Profile() []byte {
 	sum := sha256.Sum256(a.cert.Raw)
 	id := fmt.Sprintf("home.coldbatch.%x", sum[:8])
-	about := fmt.Sprintf("Lets this device trust %s. It can vouch for that name and for addresses of a home network, and for nothing else.", a.names.Host)
+	about := fmt.Sprintf("Lets this device trust %s. It is valid for that name and for addresses of a home network only.", a.names.Host)
 	if len(a.cert.PermittedDNSDomains) == 0 {
-		about = fmt.Sprintf("Lets this device trust %s. It was made without limits: it could vouch for any name.", a.names.Host)
+		about = fmt.Sprintf("Lets this device trust %s. It was made without limits: it is valid for any name.", a.names.Host)
 	}
 	var b bytes.Buffer
 	b.WriteString(`<?xml version="1.0" encoding="UTF-8"?>
@@ -42,14 +42,14 @@ func (a *Authority) Profile() []byte {
 	return b.Bytes()
 }
 
-// writeStrings writes keys with strings.
+// writeStrings writes pairs of a key and a string.
 func writeStrings(b *bytes.Buffer, pairs ...string) {
 	for i := 0; i < len(pairs); i += 2 {
 		fmt.Fprintf(b, "<key>%s</key>\n<string>%s</string>\n", pairs[i], html.EscapeString(pairs[i+1]))
 	}
 }
 
-// uuid derives an identifier from bytes: RFC 9562, version 8.
+// uuid derives an identifier from what and bytes: RFC 9562, version 8.
 func uuid(what string, of []byte) string {
 	u := sha256.Sum256(append([]byte(what), of...))
 	u[6] = u[6]&0x0f | 0x80

@@ -121,7 +121,7 @@ func TestProfile(t *testing.T) {
 		if d["PayloadVersion"] != "1" || d["PayloadDisplayName"] != a.Name() || !id.MatchString(fmt.Sprint(d["PayloadUUID"])) {
 			t.Errorf("version %v, name %v, id %v", d["PayloadVersion"], d["PayloadDisplayName"], d["PayloadUUID"])
 		}
-		if about := fmt.Sprint(d["PayloadDescription"]); !strings.Contains(about, host) || !strings.Contains(about, "nothing else") {
+		if about := fmt.Sprint(d["PayloadDescription"]); !strings.Contains(about, host) || !strings.Contains(about, "home network only") {
 			t.Errorf("it says %q", about)
 		}
 	}

@@ -1,5 +1,5 @@
-// Package need lets a test ask for programs that not every machine has. Call Program.
-// It is for tests only.
+// Package need lets a test require programs that not every machine has. Call Program.
+// The package is for tests only.
 package need
 
 import (
@@ -8,8 +8,9 @@ import (
 	"testing"
 )
 
-// Program gives the path of the first of names that is installed. Where none is, the
-// test is skipped with a reason; with CI set, which installs them all, it fails.
+// Program returns the path of the first of names that is installed. Where none is, it
+// skips the test with a reason. With the variable CI set it fails the test instead, as
+// CI installs all of them.
 func Program(t testing.TB, names ...string) (path string) {
 	t.Helper()
 	for _, name := range names {
@@ -24,7 +25,7 @@ func Program(t testing.TB, names ...string) (path string) {
 	return ""
 }
 
-// Programs is Program for several that are all needed.
+// Programs calls Program for each of names, which are all required.
 func Programs(t testing.TB, names ...string) {
 	t.Helper()
 	for _, name := range names {

@@ -10,11 +10,12 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// pointsPerMM is points of 1/72 inch to a millimetre (PDF, ISO 32000, 8.3.2.3).
+// pointsPerMM is how many points, of 1/72 inch, are in a millimetre (PDF, ISO 32000,
+// 8.3.2.3).
 const pointsPerMM = 72 / 25.4
 
-// PDF writes pages as a PDF in their own size, at being told as its date. Modules
-// of codes are rectangles and text is text: nothing in it is a picture.
+// PDF writes pages as a PDF, each in its own size; at is the date of the document. The
+// modules of codes are rectangles and text is text, so no part of it is a bitmap.
 func PDF(w io.Writer, title string, at time.Time, pages []sheet.Page) error {
 	f := fpdf.New("P", "mm", "A4", "")
 	f.SetMargins(0, 0, 0)
@@ -39,7 +40,7 @@ func PDF(w io.Writer, title string, at time.Time, pages []sheet.Page) error {
 	return f.Output(w)
 }
 
-// writeText sets one line.
+// writeText adds one line of text to the page. added holds the fonts added so far.
 func writeText(f *fpdf.Fpdf, added map[string]bool, t sheet.Text) error {
 	family, style := sheet.FontFaces[t.Face], ""
 	if t.Bold {
@@ -65,7 +66,7 @@ func writeText(f *fpdf.Fpdf, added map[string]bool, t sheet.Text) error {
 	return f.Error()
 }
 
-// drawing is the content of a page but for its texts, as PDF operators.
+// drawing is the content of a page without its texts, as PDF operators.
 type drawing struct {
 	out    []byte
 	height float64
@@ -106,8 +107,8 @@ func (d *drawing) begin(p sheet.Page) {
 	d.writeLine("Q")
 }
 
-// code draws the dark modules, a run of them as one rectangle, all as one path: no
-// light seam shows between rows.
+// code draws each run of dark modules as a rectangle, and all of them as one path, so
+// that no light seam shows between rows.
 func (d *drawing) code(c sheet.CodeBox) {
 	for y, row := range c.Rows {
 		for x := 0; x < len(row); x++ {
@@ -155,7 +156,7 @@ func (d *drawing) writeLine(s string) {
 	d.out = append(d.out, '\n')
 }
 
-// number writes v to a ten-thousandth of a point, without the zeros at its end.
+// number writes v to a ten-thousandth of a point, without trailing zeros.
 func (d *drawing) number(v float64) {
 	n := int64(math.Round(v * 1e4))
 	if n < 0 {

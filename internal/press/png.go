@@ -17,18 +17,17 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// maxDots is how many dots a picture may have, each of four bytes while it is drawn:
-// those of an A4 page at 600 an inch, and a few more.
+// maxDots is the most dots a picture may have; each takes four bytes while it is drawn.
+// It is a little more than an A4 page has at 600 dots per inch.
 const maxDots = 36e6
 
-// PNG writes one page as a picture of dpi dots an inch. On a
-// mono page each dot is black or white, as the head of a label printer burns it. A
-// picture that is too large gives code Input.
+// PNG writes one page as a picture of dpi dots per inch. With mono each dot is black or
+// white, as a label printer burns it. A picture that would be too large is an Input fault.
 func PNG(w io.Writer, p sheet.Page, dpi int, mono bool) error {
 	scale := float64(dpi) / 25.4
 	if dots := p.Width * scale * p.Height * scale; dots > maxDots {
-		return fault.New(fault.Input, "a page of %.0f × %.0f mm at %d dots an inch is too large a picture", p.Width, p.Height, dpi).
-			WithHint("with fewer dots an inch, or as a PDF, which is sharp on any printer")
+		return fault.New(fault.Input, "a page of %.0f × %.0f mm at %d dots per inch makes too large a picture", p.Width, p.Height, dpi).
+			WithHint("use fewer dots per inch, or a PDF, which is sharp on any printer")
 	}
 	bounds := image.Rect(0, 0, int(math.Round(p.Width*scale)), int(math.Round(p.Height*scale)))
 	c := canvas{img: image.NewRGBA(bounds), scale: scale, faces: map[string]*sfnt.Font{}}
@@ -63,13 +62,14 @@ func PNG(w io.Writer, p sheet.Page, dpi int, mono bool) error {
 // canvas draws with lengths in mm.
 type canvas struct {
 	img   *image.RGBA
-	scale float64 // dots to a mm
+	scale float64 // dots per mm
 	ras   vector.Rasterizer
 	faces map[string]*sfnt.Font
 	buf   sfnt.Buffer
 }
 
-// paint fills what f draws, whose coordinates are dots from the corner at x, y.
+// paint fills the shape that f draws within box. f gets the box's corner, in dots, and
+// draws relative to it.
 func (c *canvas) paint(ink sheet.Ink, box image.Rectangle, f func(x, y float64)) {
 	box = box.Intersect(c.img.Bounds())
 	if box.Empty() {
@@ -100,8 +100,8 @@ func (c *canvas) fill(ink sheet.Ink, points []sheet.Point) {
 	})
 }
 
-// stroke draws each piece of a line as a rectangle, a little longer at a corner so
-// that it closes.
+// stroke draws each piece of a line as a rectangle, a little longer at corners so that
+// they close.
 func (c *canvas) stroke(s sheet.Stroke) {
 	points := s.Points
 	if s.Closed {
@@ -132,7 +132,7 @@ func (c *canvas) stroke(s sheet.Stroke) {
 	}
 }
 
-// code sets the modules dot by dot.
+// code draws the modules on whole dots.
 func (c *canvas) code(code sheet.CodeBox) {
 	at := func(v float64) int { return int(math.Round(v * c.scale)) }
 	for y, row := range code.Rows {
@@ -146,7 +146,7 @@ func (c *canvas) code(code sheet.CodeBox) {
 	}
 }
 
-// text draws the outlines of its letters.
+// text fills the outlines of the letters of t.
 func (c *canvas) text(t sheet.Text) error {
 	f, err := c.face(t.Face, t.Bold)
 	if err != nil {

@@ -1,6 +1,5 @@
-// Package press puts the pages that package sheet lays out on paper and on screens:
-// PDF for a printer, PNG where a label printer wants dots. It decides nothing about
-// what stands where.
+// Package press renders the pages that package sheet lays out: as PDF for a printer, and
+// as PNG for a label printer that needs dots. It does not change the layout.
 package press
 
 import (
@@ -12,7 +11,7 @@ import (
 //go:embed font/*.ttf
 var fonts embed.FS
 
-// fontFile gives the file of a face.
+// fontFile returns the font file of a face of sheet.FontFaces.
 func fontFile(face int, bold bool) ([]byte, error) {
 	name := "font/" + sheet.FontFaces[face] + "-regular.ttf"
 	if bold {

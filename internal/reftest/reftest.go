@@ -12,8 +12,9 @@ import (
 // Row is one row of a table: its cells by the name of the column.
 type Row map[string]string
 
-// Load reads the table of that file name. The test fails where its header lacks
-// a title, a source, a mark or units, or a row has not a cell for each column.
+// Load reads the table in the file name. It fails the test where the header lacks a
+// title, a source, a mark or units, where the table has no rows, or where a row does not
+// have a cell for each column.
 func Load(t testing.TB, name string) []Row {
 	t.Helper()
 	b, err := os.ReadFile("../../testdata/ref/" + name)
@@ -54,7 +55,7 @@ func Load(t testing.TB, name string) []Row {
 	return rows
 }
 
-// Number gives the cell of that column as a number.
+// Number returns the cell of a column as a number; it fails the test where it is none.
 func (r Row) Number(t testing.TB, column string) float64 {
 	t.Helper()
 	v, err := strconv.ParseFloat(r[column], 64)

@@ -1,51 +1,48 @@
-// Package twohosts puts two hosts on one wire, for tests of what happens in a
-// network: two network namespaces of Linux, joined by a pair of virtual cables.
-// Call Join, then give the hosts addresses with IP and run programs there with
-// Command. It is for tests only.
+// Package twohosts connects two hosts by a wire, for tests of network behaviour: two
+// Linux network namespaces, connected by a pair of virtual interfaces. Call Join, then
+// give the hosts addresses with IP and run programs on them with Command. The package
+// is for tests only.
 package twohosts
 
 import (
-	"fmt"
+	"crypto/rand"
 	"os"
 	"os/exec"
 	"runtime"
-	"sync/atomic"
 	"testing"
 )
 
-// Host is one end of the wire. Its link is eth0.
+// Host is one end of the wire. Its network interface is eth0.
 type Host struct{ namespace string }
 
-var wireCount atomic.Int64
-
-// Join gives two hosts on one wire, which has no addresses yet but those of IPv6
-// that each link gives itself. They are gone when the test ends. It skips the
-// test where the machine has no namespaces for us, and says why.
+// Join returns two hosts on one wire. They have only the IPv6 addresses that each link
+// gives itself, and are removed when the test ends. Where the machine cannot make
+// network namespaces, Join skips the test and says why.
 func Join(t testing.TB) (a, b Host) {
 	t.Helper()
 	if runtime.GOOS != "linux" {
-		t.Skip("network namespaces are of Linux")
+		t.Skip("only Linux has network namespaces")
 	}
 	if os.Getuid() != 0 {
 		t.Skip("making a network namespace needs root")
 	}
 	if _, err := exec.LookPath("ip"); err != nil {
-		t.Skip("there is no ip: it comes with iproute2")
+		t.Skip("the program ip is missing: install iproute2")
 	}
-	n := wireCount.Add(1)
-	a = Host{fmt.Sprintf("twohosts-%d-%d-a", os.Getpid(), n)}
-	b = Host{fmt.Sprintf("twohosts-%d-%d-b", os.Getpid(), n)}
+	id := rand.Text()[:8] // several tests, and several programs, may join hosts at once
+	a = Host{"twohosts-" + id + "-a"}
+	b = Host{"twohosts-" + id + "-b"}
 	for _, h := range []Host{a, b} {
 		if out, err := exec.Command("ip", "netns", "add", h.namespace).CombinedOutput(); err != nil {
-			t.Skipf("this machine makes no network namespace: %v: %s", err, out)
+			t.Skipf("this machine cannot make a network namespace: %v: %s", err, out)
 		}
 		t.Cleanup(func() { exec.Command("ip", "netns", "del", h.namespace).Run() })
 	}
 	if out, err := exec.Command("ip", "link", "add", "eth0", "netns", a.namespace, "type", "veth", "peer", "name", "eth0", "netns", b.namespace).CombinedOutput(); err != nil {
-		t.Skipf("this machine joins no network namespaces: %v: %s", err, out)
+		t.Skipf("this machine cannot connect network namespaces: %v: %s", err, out)
 	}
 	if out, err := a.Command("true").CombinedOutput(); err != nil {
-		t.Skipf("this machine runs nothing in a network namespace: %v: %s", err, out)
+		t.Skipf("this machine cannot run a program in a network namespace: %v: %s", err, out)
 	}
 	for _, h := range []Host{a, b} {
 		h.IP(t, "link", "set", "lo", "up")
@@ -63,7 +60,7 @@ func (h Host) IP(t testing.TB, args ...string) {
 	}
 }
 
-// Command is exec.Command on the host.
+// Command is like exec.Command; the program runs on the host.
 func (h Host) Command(name string, args ...string) *exec.Cmd {
 	return exec.Command("ip", append([]string{"netns", "exec", h.namespace, name}, args...)...)
 }
