@@ -33,6 +33,10 @@ func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
 		}
 		larger := matchLarger(grow, dyes, wanted)
 		sortRecipes(larger)
+		for i, r := range larger[:min(len(larger), growing)] {
+			larger[i] = r.refined(wanted)
+		}
+		sortRecipes(larger)
 		all = append(all, larger...)
 		grow = grow[:0]
 		for _, r := range larger[:min(len(larger), growing)] {
@@ -44,7 +48,7 @@ func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
 }
 
 // growing is how many of the best sets of one size are tried with one dye more.
-const growing = 16
+const growing = 6
 
 // dyes lists the dyes of r.
 func (r Recipe) dyes() (list []*Dye) {
@@ -61,6 +65,19 @@ func nearest(all []Recipe) float64 {
 		d = min(d, r.Distance)
 	}
 	return d
+}
+
+// refined gives r with its amounts sought once more over all bands.
+func (r Recipe) refined(wanted Lab) Recipe {
+	amounts := make([]float64, len(r.Loads))
+	for i, l := range r.Loads {
+		amounts[i] = l.Fixed
+	}
+	set := r.dyes()
+	if better := recipeOf(set, descend(set, amounts, wanted, fine), wanted); len(better.Loads) == len(set) {
+		return better
+	}
+	return r
 }
 
 // matchLarger gives the best recipe of each set that is one of grow and one dye more.
@@ -92,24 +109,21 @@ func matchLarger(grow [][]*Dye, dyes []*Dye, wanted Lab) (all []Recipe) {
 	return all
 }
 
-// Without gives the best recipe that does without the dye of best that is missed most,
-// and that dye; false where there is no other dye.
+// Without gives the best recipe that does without the dye of best that matters most to
+// its colour, and that dye; false where there is no other dye.
 func Without(dyes []*Dye, best Recipe, wanted Lab, most int) (next Recipe, missed *Dye, ok bool) {
-	for _, l := range best.Loads {
-		var rest []*Dye
-		for _, x := range dyes {
-			if x != l.Dye {
-				rest = append(rest, x)
-			}
-		}
-		if len(rest) == 0 {
-			continue
-		}
-		if r := Match(rest, wanted, most)[0]; !ok || r.Distance > next.Distance {
-			next, missed, ok = r, l.Dye, true
+	far := -1.
+	for i, l := range best.Loads {
+		rest := slices.Delete(slices.Clone(best.Loads), i, i+1)
+		if d := Difference(Dry(Absorption(rest...)).Lab, best.Look.Lab); d > far {
+			missed, far = l.Dye, d
 		}
 	}
-	return next, missed, ok
+	rest := slices.DeleteFunc(slices.Clone(dyes), func(d *Dye) bool { return d == missed })
+	if missed == nil || len(rest) == 0 {
+		return Recipe{}, nil, false
+	}
+	return Match(rest, wanted, most)[0], missed, true
 }
 
 // recipeOf leaves out what cannot be weighed.
@@ -161,12 +175,12 @@ func sortRecipes(all []Recipe) {
 // the distance there in CIEDE2000.
 func solve(set []*Dye, wanted Lab) (amounts []float64, distance float64) {
 	distance = math.Inf(1)
-	for _, start := range []float64{0.4, 0.05, 2} {
+	for _, start := range []float64{0.4, 2} {
 		x := make([]float64, len(set))
 		for i := range x {
 			x[i] = start / math.Sqrt(float64(len(set)))
 		}
-		x = descend(set, x, wanted)
+		x = descend(set, x, wanted, coarse)
 		if d := Difference(labWith(set, x), wanted); d < distance {
 			amounts, distance = x, d
 		}
@@ -178,23 +192,23 @@ func solve(set []*Dye, wanted Lab) (amounts []float64, distance float64) {
 }
 
 // descend walks from x to a near minimum of the CIELAB distance.
-func descend(set []*Dye, x []float64, wanted Lab) []float64 {
+func descend(set []*Dye, x []float64, wanted Lab, step int) []float64 {
 	n := len(x)
 	damping := 1e-2
-	c, slope := labSlope(set, x)
+	c, slope := labSlope(set, x, step)
 	e, now := errorOf(c, wanted)
 	for range 40 {
-		step, ok := normalStep(slope, e, n, damping, x)
+		move, ok := normalStep(slope, e, n, damping, x)
 		if !ok {
 			break
 		}
 		y := make([]float64, n)
 		moved := 0.
 		for i := range y {
-			y[i] = min(max(x[i]+step[i], 0), mostFixed)
+			y[i] = min(max(x[i]+move[i], 0), mostFixed)
 			moved += math.Abs(y[i] - x[i])
 		}
-		c, slopeThere := labSlope(set, y)
+		c, slopeThere := labSlope(set, y, step)
 		f, then := errorOf(c, wanted)
 		gained := now - then
 		if gained > 0 {
@@ -215,11 +229,36 @@ func errorOf(c, wanted Lab) (e [3]float64, square float64) {
 	return e, e[0]*e[0] + e[1]*e[1] + e[2]*e[2]
 }
 
+// The steps between the bands that solve looks at: coarse to search by, fine to end with.
+const (
+	fine   = 1
+	coarse = 2
+)
+
+// byStep are the weights for steps of one band and of two; what lies between two bands
+// is shared out to both.
+var byStep = [2][][3]float64{weights[:], everySecond()}
+
+func everySecond() [][3]float64 {
+	w := make([][3]float64, Bands/2+1)
+	for i := range weights {
+		for k, v := range weights[i] {
+			if i%2 == 0 {
+				w[i/2][k] += v
+			} else {
+				w[i/2][k] += v / 2
+				w[i/2+1][k] += v / 2
+			}
+		}
+	}
+	return w
+}
+
 // labSlope gives the colour with amounts of set bonded, and its derivative by each amount.
-func labSlope(set []*Dye, amounts []float64) (c Lab, slope [3][3]float64) {
+func labSlope(set []*Dye, amounts []float64, step int) (c Lab, slope [3][3]float64) {
 	var xyz XYZ
 	var by [3]XYZ // derivative of xyz by amount i
-	for i := range cotton {
+	for i := 0; i < Bands; i += step {
 		ks := cotton[i]
 		for d, dye := range set {
 			ks += dye.spectrum[i] * amounts[d]
@@ -227,7 +266,7 @@ func labSlope(set []*Dye, amounts []float64) (c Lab, slope [3][3]float64) {
 		root := math.Sqrt(ks*ks + 2*ks)
 		r := 1 / (1 + ks + root)
 		dr := -r / root // dR/d(K/S)
-		for k, w := range weights[i] {
+		for k, w := range byStep[step-1][i/step] {
 			xyz[k] += r * w
 			for d, dye := range set {
 				by[d][k] += dr * w * dye.spectrum[i]

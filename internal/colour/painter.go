@@ -2,40 +2,40 @@ package colour
 
 import "math"
 
-// coarse is the number of bands that a Painter works with: 380, 407, … 780 nm. With
+// paintBands is the number of bands that a Painter works with: 380, 407, … 780 nm. With
 // sixteen a colour is off by less than a unit of CIEDE2000.
-const coarse = 16
+const paintBands = 16
 
 // Painter gives screen colours of cloth fast, for pictures: many amounts of the same
 // few dyes. Make one with NewPainter.
 type Painter struct {
-	base    [coarse]float32 // K/S of undyed cotton
-	dyes    [][coarse]float32
-	weights [coarse][3]float32 // to linear sRGB
+	base    [paintBands]float32 // K/S of undyed cotton
+	dyes    [][paintBands]float32
+	weights [paintBands][3]float32 // to linear sRGB
 }
 
 // NewPainter makes a painter for cloth, dry or wet, that holds amounts of full, each
 // the K/S that one unit of it adds to white cotton.
 func NewPainter(full []Spectrum, wet bool) *Painter {
-	p := &Painter{dyes: make([][coarse]float32, len(full))}
+	p := &Painter{dyes: make([][paintBands]float32, len(full))}
 	factor := 1.
 	if wet {
 		factor = wetFactor.Value
 	}
 	at := func(s Spectrum, k int) float32 {
-		x := float64(k) * (Bands - 1) / (coarse - 1)
+		x := float64(k) * (Bands - 1) / (paintBands - 1)
 		i := min(int(x), Bands-2)
 		return float32(factor * (s[i] + (x-float64(i))*(s[i+1]-s[i])))
 	}
-	for k := range coarse {
+	for k := range paintBands {
 		p.base[k] = at(cotton, k)
 		for d := range full {
 			p.dyes[d][k] = at(full[d], k)
 		}
 	}
 	for i := range Bands { // a reflectance between two bands is taken as a straight line
-		x := float64(i) * (coarse - 1) / (Bands - 1)
-		k := min(int(x), coarse-2)
+		x := float64(i) * (paintBands - 1) / (Bands - 1)
+		k := min(int(x), paintBands-2)
 		f := x - float64(k)
 		for c := range 3 {
 			w := 0.
@@ -53,7 +53,7 @@ func NewPainter(full []Spectrum, wet bool) *Painter {
 // painter's dyes. Colours that a screen cannot show are cut at the gamut's edge.
 func (p *Painter) Paint(amounts []float32) (rgb [3]uint8) {
 	var r, g, b float32
-	for k := range coarse {
+	for k := range paintBands {
 		ks := p.base[k]
 		for d := range p.dyes {
 			ks += p.dyes[d][k] * amounts[d]

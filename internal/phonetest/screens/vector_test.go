@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -94,9 +95,16 @@ func TestCoreAnswersAlikeInTheBrowser(t *testing.T) {
 	for _, r := range times[:5] {
 		t.Logf("%.1f ms, %.2f loops: %s", r.ms, r.ms/got.Loop, r.name)
 	}
-	// 4 ms is the aim where nothing else runs; a slow machine slows the loop too.
-	if r := times[0]; r.ms > 4 && r.ms > 4*got.Loop {
-		t.Errorf("%s takes %.1f ms, %.2f loops", r.name, r.ms, r.ms/got.Loop)
+	// 4 ms is the aim where nothing else runs; a slow machine slows the loop too. A
+	// recipe is searched for among hundreds of sets of dyes and may take 100 ms.
+	for _, r := range times {
+		most := 4.
+		if strings.HasPrefix(r.name, "match: ") {
+			most = 100
+		}
+		if r.ms > most && r.ms > most*got.Loop {
+			t.Errorf("%s takes %.1f ms, %.2f loops", r.name, r.ms, r.ms/got.Loop)
+		}
 	}
 }
 
