@@ -232,8 +232,8 @@ func TestAccessOfTheProgram(t *testing.T) {
 	}
 }
 
-// What the example holds is for the computer it runs on alone.
-func TestExampleLetsNobodyIn(t *testing.T) {
+// Only the computer that the example runs on has access to it.
+func TestExampleRefusesPhones(t *testing.T) {
 	p := &Program{Data: t.TempDir(), AnyPort: true, Zone: "Europe/Lisbon", Example: true, Log: log.New(io.Discard, "", 0)}
 	if err := p.Run(); err != nil {
 		t.Fatal(err)

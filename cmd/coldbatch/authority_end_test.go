@@ -19,9 +19,9 @@ import (
 	"coldbatch/internal/hubtest"
 )
 
-// Once the authority's ten years are over, phones are not served and this computer is. The
-// program says why.
-func TestAuthorityPastItsEnd(t *testing.T) {
+// Once the authority has expired, the program serves this computer but no phone, and says
+// why.
+func TestExpiredAuthority(t *testing.T) {
 	h := hubtest.New(t)
 	h.HTTPS = hubtest.FreePort(t)
 	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)

@@ -27,9 +27,9 @@ type addressedConn struct {
 func (c *addressedConn) RemoteAddr() net.Addr { return net.TCPAddrFromAddrPort(c.from) }
 func (c *addressedConn) Close() error         { c.closed = true; return nil }
 
-// A thousand idle connections of the network leave open what this computer and the
-// phones have, and no more of their own than they may.
-func TestIdleConnectionsShutNobodyOut(t *testing.T) {
+// A thousand idle connections from the network do not close those of this computer and of
+// the phones, and no more of them stay open than the limit.
+func TestIdleConnectionsBlockNoOne(t *testing.T) {
 	next := make(chan net.Conn, 1)
 	l := limitedListener{addressedListener{next: next}, newConnLimit()}
 	open := func(from string) (*addressedConn, net.Conn) {

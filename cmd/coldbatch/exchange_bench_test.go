@@ -30,7 +30,7 @@ func BenchmarkExchange(b *testing.B) {
 		}
 		for range calls {
 			own, raw := call()
-			ours, theirs = append(ours, ms(own)), append(theirs, ms(raw))
+			ours, theirs = append(ours, milliseconds(own)), append(theirs, milliseconds(raw))
 		}
 	}
 	b.ReportMetric(median(ours), "ms/call")

@@ -133,8 +133,8 @@ func TestBlanksHaveTheirOwnNumbers(t *testing.T) {
 	}
 }
 
-// A number is taken for good: none is, where the labels cannot be written.
-func TestBlanksWithoutAFileTakeNoNumber(t *testing.T) {
+// A used number cannot be used again, so none is used where the labels cannot be written.
+func TestFailedBlanksUseNoNumber(t *testing.T) {
 	p := labelled(t)
 	if code, out, errs := say(t, p.Data, "blanks", "spring", "--out", filepath.Join(t.TempDir(), "none", "a.pdf")); code != 1 {
 		t.Fatalf("%d %q %q", code, out, errs)
@@ -183,8 +183,8 @@ func TestPrintedLabelsScan(t *testing.T) {
 	}
 }
 
-// A phone gets the same labels as a file.
-func TestSheetForAPhone(t *testing.T) {
+// A phone gets the same labels as the command writes to a file.
+func TestPhoneGetsSheet(t *testing.T) {
 	p := labelled(t)
 	resp := fetch(t, p, "/api/v1/sheet?batch=spring&sheet=a4-105x74&start=3&cut=1&mono=1&us=1&dpi=300")
 	if resp.code != 200 || !strings.HasPrefix(resp.body, "%PDF-") || resp.kind != "application/pdf" {

@@ -302,7 +302,7 @@ func (p *writingPhone) post(url string, body []byte) error {
 	if err != nil {
 		return err
 	}
-	return fine(resp)
+	return checkStatusOK(resp)
 }
 
 func (p *writingPhone) get(url string) error {
@@ -310,10 +310,10 @@ func (p *writingPhone) get(url string) error {
 	if err != nil {
 		return err
 	}
-	return fine(resp)
+	return checkStatusOK(resp)
 }
 
-func fine(resp *http.Response) error {
+func checkStatusOK(resp *http.Response) error {
 	defer resp.Body.Close()
 	text, err := io.ReadAll(resp.Body)
 	if err != nil || resp.StatusCode != http.StatusOK {

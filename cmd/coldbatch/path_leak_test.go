@@ -13,7 +13,7 @@ import (
 
 // No answer to a stranger contains a path of the machine, whatever is wrong with the
 // program's files.
-func TestStrangersLearnNoPath(t *testing.T) {
+func TestStrangersSeeNoPath(t *testing.T) {
 	p := mustRunHome(t)
 	stranger := caller(t, p)
 	asks := 0

@@ -82,8 +82,8 @@ func BenchmarkPhones(b *testing.B) {
 			}
 			p.http.CloseIdleConnections()
 			inStep(b, crowd)
-			join = append(join, ms(took))
-			ratio = append(ratio, ms(took)/ms(raw.readAll()))
+			join = append(join, milliseconds(took))
+			ratio = append(ratio, milliseconds(took)/milliseconds(raw.readAll()))
 			b.StartTimer()
 		}
 		b.ReportMetric(median(join), "ms/join")
@@ -105,7 +105,7 @@ func BenchmarkPhones(b *testing.B) {
 			most = append(most, peak())
 			b.StopTimer()
 			for i := range 10 {
-				commits = append(commits, ms(raw.put(texts(facts[i:i+1]))))
+				commits = append(commits, milliseconds(raw.put(texts(facts[i:i+1]))))
 			}
 			b.StartTimer()
 		}
@@ -116,7 +116,7 @@ func BenchmarkPhones(b *testing.B) {
 		}
 		var took []float64
 		for _, d := range pushes {
-			took = append(took, ms(d))
+			took = append(took, milliseconds(d))
 		}
 		slices.Sort(took)
 		p99, commit := took[(len(took)*99+99)/100-1], median(commits)

@@ -84,9 +84,9 @@ func meet(t *testing.T, p *Program, facts []journal.Fact, lease ...journal.ID) e
 	return a
 }
 
-// What a phone brings is there after a new start, byte for byte, on the same
-// port and under the same hub.
-func TestProgramKeeps(t *testing.T) {
+// After a restart the facts of a phone are there, byte for byte, on the same port and with
+// the same hub id.
+func TestProgramStoresFacts(t *testing.T) {
 	facts := invented(t)
 	p := mustRun(t, &Program{})
 	a := meet(t, p, facts)
@@ -229,8 +229,8 @@ func TestProgramEvents(t *testing.T) {
 	}
 }
 
-// A folder so deep that a socket's path does not fit still has its commands.
-func TestProgramInADeepFolder(t *testing.T) {
+// Commands work for a folder so deep that a socket path in it would be too long.
+func TestProgramInDeepFolder(t *testing.T) {
 	data := filepath.Join(t.TempDir(), strings.Repeat("deep/", 20), "data")
 	p := mustRun(t, &Program{Data: data})
 	if len(socketPath(data)) > maxSocketPath || strings.HasPrefix(socketPath(data), data) {
@@ -246,8 +246,8 @@ func TestProgramInADeepFolder(t *testing.T) {
 	}
 }
 
-// Two programs cannot have one folder, and the second one touches nothing.
-func TestProgramTwice(t *testing.T) {
+// Two programs cannot use one folder, and the second one changes nothing in it.
+func TestSecondProgramIsRefused(t *testing.T) {
 	p := mustRun(t, &Program{})
 	second := &Program{Data: p.Data, AnyPort: true, Log: p.Log}
 	if err := second.Run(); !fault.Is(err, fault.Locked) {
@@ -276,7 +276,7 @@ func TestMachineZone(t *testing.T) {
 	}
 }
 
-func TestFolder(t *testing.T) {
+func TestDefaultDataFolder(t *testing.T) {
 	if os.PathSeparator != '/' {
 		t.Skip("the rows are of a system with slashes")
 	}

@@ -71,7 +71,7 @@ func (r *raw) readAll() time.Duration {
 	return time.Since(start)
 }
 
-func ms(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
+func milliseconds(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
 
 // fastest gives the mean of the fastest tenth.
 func fastest(times []float64) float64 {

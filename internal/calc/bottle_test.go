@@ -8,7 +8,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// What no scale or jug can do is refused with the value and what is accepted.
+// Bad input is refused in a sentence with the value and what is accepted.
 func TestBottleRefuses(t *testing.T) {
 	for _, row := range []struct {
 		why    string

@@ -136,8 +136,8 @@ func exportedLists(t *testing.T) (names []string) {
 	return names
 }
 
-// What an entry says of itself is true: defaults, examples and presets are read
-// and in range, keys are told apart.
+// The defaults, examples and presets of each entry can be read and are in range, and its
+// keys are unique.
 func TestEntriesAreSound(t *testing.T) {
 	env := Env{Now: zone.Date(2026, 5, 3), Zones: func(string) (zone.Table, error) { return zone.UTC(), nil }}
 	names := map[string]bool{}

@@ -11,8 +11,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// The figures of cure are checked by testdata/vec/cure.json; here is what a
-// person is told beside them.
+// testdata/vec/cure.json checks the figures of cure; these tests check the texts beside
+// them.
 
 var cureEnv = Env{Now: zone.Date(2026, 5, 3).Add(10 * zone.Hour), Zone: zone.UTC()}
 

@@ -5,8 +5,7 @@ import (
 	"testing"
 )
 
-// The figures of fastness are checked by testdata/vec/fastness.json; here is what
-// a person is told.
+// testdata/vec/fastness.json checks the figures of fastness; this test checks the texts.
 func TestFastnessText(t *testing.T) {
 	for _, row := range []struct{ why, before, after, change, not string }{
 		{"a meter", "lab 42 48 22", "lab 45 44 20", "grade 3 (2.9)", "rough"},

@@ -88,7 +88,7 @@ func TestText(t *testing.T) {
 	}
 }
 
-// A sum that goes wrong is told as a fault, never shown.
+// A calculation that gives NaN or Inf ends in a fault and is never shown.
 func TestRunRefusesNaN(t *testing.T) {
 	kept := catalogue
 	defer func() { catalogue = kept }()

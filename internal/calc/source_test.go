@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// An answer cites what it rests on, and not what it does not rest on.
+// An answer cites the sources that it uses, and no others.
 func TestAnswerCitesSources(t *testing.T) {
 	const (
 		bulk    = "memory: data sheets of producers of soda ash: bulk density"

@@ -12,7 +12,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-func TestWhoIsUnknown(t *testing.T) {
+func TestUnknownAsker(t *testing.T) {
 	h := newTestHub(t)
 	h.owner(t)
 	for _, token := range []string{"", "x", hashOf(""), h.copyAccess().Phones[0].Token} {
@@ -25,9 +25,9 @@ func TestWhoIsUnknown(t *testing.T) {
 	}
 }
 
-// An owner lets a phone out, also with a fact written where the hub was out of
-// reach, and in again by taking that back.
-func TestLetOut(t *testing.T) {
+// An owner removes a phone, also by a fact written while the hub was out of reach, and
+// gives it access again by withdrawing that fact.
+func TestRemovePhone(t *testing.T) {
 	h := newTestHub(t)
 	one, two := h.owner(t), h.owner(t)
 	code := h.shares(t, one, h.begins(t, one, "market"), 0)
@@ -70,8 +70,8 @@ func TestLetOut(t *testing.T) {
 	}
 }
 
-// The example is for whoever sits at the computer.
-func TestNobodyIsInTheExample(t *testing.T) {
+// Only the person at the computer has access to the example.
+func TestExampleRefusesPhones(t *testing.T) {
 	h := newTestHub(t)
 	one, i := h.owner(t), h.invited(t)
 	h.Hub.Example = true
@@ -89,7 +89,7 @@ func TestNobodyIsInTheExample(t *testing.T) {
 	wantFault(t, err, fault.Conflict)
 }
 
-func TestSharingEndsAndBegins(t *testing.T) {
+func TestCloseAndReopenShare(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
@@ -123,9 +123,9 @@ func TestSharingEndsAndBegins(t *testing.T) {
 	}
 }
 
-// A hub that was put back from a copy of before its phones came knows none of
-// them. What they recorded is lost nowhere: they are let in anew and bring it.
-func TestPutBackFromAnOldCopy(t *testing.T) {
+// A hub that was restored from a copy older than its phones knows none of them. Nothing
+// that they recorded is lost: they are paired again and send it.
+func TestRestoredHubAcceptsPhonesAgain(t *testing.T) {
 	h := newTestHub(t)
 	first := h.owner(t)
 	old := copyOf(h)
@@ -243,8 +243,8 @@ func TestPhones(t *testing.T) {
 	wantFault(t, err, fault.Refused)
 }
 
-// When a phone was last seen is kept to the hour, without a sync at each exchange.
-func TestSeenIsKept(t *testing.T) {
+// The time when a phone was last seen is stored to the hour, without a sync at each exchange.
+func TestLastSeenIsStored(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	h.mustCome(t, one)

@@ -83,8 +83,8 @@ func TestRemovalAheadHolds(t *testing.T) {
 	h.checkClock(t, "the removal")
 }
 
-// A file that somebody saved holds a fact stamped ahead: it is refused, the others come in.
-func TestImportAhead(t *testing.T) {
+// A fact stamped ahead is refused when its file is imported; the others are stored.
+func TestImportStampAhead(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")

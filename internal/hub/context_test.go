@@ -69,8 +69,8 @@ func newBusyHub(t *testing.T) (*testHub, map[string]func(context.Context) error)
 	return h, cases
 }
 
-// A use case whose context has ended says so and writes nothing.
-func TestEndedContext(t *testing.T) {
+// A use case with a cancelled context returns an error and writes nothing.
+func TestCancelledContext(t *testing.T) {
 	h, cases := newBusyHub(t)
 	ended, end := context.WithCancel(t.Context())
 	end()
@@ -85,8 +85,8 @@ func TestEndedContext(t *testing.T) {
 	}
 }
 
-// A use case that waits until another has written stops waiting when its context ends.
-func TestContextEndsWhileItWaits(t *testing.T) {
+// A use case that waits for another to write stops waiting when its context is cancelled.
+func TestContextCancelledWhileWaiting(t *testing.T) {
 	h, cases := newBusyHub(t)
 	for _, name := range []string{"Exchange", "Invite", "Import", "ReserveBlanks"} {
 		if err := h.factWrite.acquire(t.Context()); err != nil {
@@ -113,8 +113,8 @@ func (j endingJournal) Update(write func(Tx) error) error {
 	return j.memory.Update(func(tx Tx) error { j.end(); return write(tx) })
 }
 
-// A context that ends within a transaction takes back all that the transaction wrote.
-func TestContextEndsWithinATransaction(t *testing.T) {
+// A context that is cancelled within a transaction rolls the transaction back.
+func TestContextCancelledInTransaction(t *testing.T) {
 	for _, name := range []string{"Exchange", "Import", "SeedFacts", "ReserveBlanks", "Invite"} {
 		h, cases := newBusyHub(t)
 		ending, end := context.WithCancel(t.Context())

@@ -34,10 +34,9 @@ func (h *testHub) send(t *testing.T, p *testPhone, facts ...journal.Fact) *excha
 	return a
 }
 
-// By chance the same fact comes to stand at the same sequence of a restored
-// journal: the cursor there would be believed, and what was acknowledged before it
-// be lost.
-func TestTheSameFactAtTheSameSequence(t *testing.T) {
+// A restored journal may by chance have the same fact at the same sequence. If the hub
+// trusted a cursor there, facts acknowledged before it would be lost.
+func TestRestoredSameFactAtSameSequence(t *testing.T) {
 	h := newTestHub(t)
 	one, two := h.phone(), h.phone()
 	one.write(t, h.read("18"))
@@ -83,9 +82,9 @@ func TestRestoredBeyondTheCursor(t *testing.T) {
 	}
 }
 
-// A program that is started again is no restored one, and starts that write nothing
-// leave no trace.
-func TestErasOfStarts(t *testing.T) {
+// Restarting the program is not restoring it, and a start that writes nothing changes
+// nothing.
+func TestRestartKeepsEra(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
 	for range 3 {
@@ -117,8 +116,8 @@ func TestErasOfStarts(t *testing.T) {
 	}
 }
 
-// Phones of before there were eras bring a cursor without one.
-func TestACursorWithoutAnEra(t *testing.T) {
+// Older phones send a cursor without an era.
+func TestCursorWithoutEra(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
 	p.write(t, h.read("18"))

@@ -47,8 +47,8 @@ func TestExchange(t *testing.T) {
 	}
 }
 
-// An answer that is lost on the way is asked for again.
-func TestExchangeTwiceIsOnce(t *testing.T) {
+// A phone asks again when an answer is lost.
+func TestExchangeIsIdempotent(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
 	draft, _ := h.started("market")
@@ -66,7 +66,7 @@ func TestExchangeTwiceIsOnce(t *testing.T) {
 	}
 }
 
-func TestExchangeRefusesSingly(t *testing.T) {
+func TestExchangeRefusesOneFact(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
 	draft, id := h.started("market")

@@ -132,9 +132,9 @@ func TestInvitationsEnd(t *testing.T) {
 	}
 }
 
-// A phone that is out may bring what it recorded, and nothing that lets anyone in:
-// an owner takes in hundreds of entries at a time without reading each.
-func TestNobodyIsLetInByWhatWaits(t *testing.T) {
+// A removed phone may send what it recorded, but nothing that gives anyone access: an
+// owner accepts hundreds of facts at a time without reading each.
+func TestQuarantinedFactGivesNoAccess(t *testing.T) {
 	h := newTestHub(t)
 	one, lost := h.owner(t), h.owner(t)
 	market := h.begins(t, one, "market")
@@ -181,8 +181,8 @@ func TestNoPhoneIsHidden(t *testing.T) {
 	}
 }
 
-// After the clock of the hub was set back a phone is seen by the clock as it is.
-func TestSeenByAClockSetBack(t *testing.T) {
+// After the hub's clock was set back, a phone is seen at the time that the clock shows.
+func TestLastSeenWithClockSetBack(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	h.now = h.now.Add(400 * zone.Day)
@@ -246,7 +246,7 @@ func (t *torn) Update(do func(Tx) error) error {
 	return t.err
 }
 
-func TestLetOutThoughTheDiskFailed(t *testing.T) {
+func TestRemovalHoldsWhenDiskFails(t *testing.T) {
 	h := newTestHub(t)
 	j := &torn{memory: h.memory}
 	h.journal = j

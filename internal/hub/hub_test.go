@@ -49,7 +49,7 @@ func TestIdentityIsFixed(t *testing.T) {
 	wantFault(t, err, fault.Damaged)
 }
 
-func TestFirstRunByWish(t *testing.T) {
+func TestFirstRunWithChosenIdentity(t *testing.T) {
 	d := dice(7)
 	wish := api.Identity{Host: "dyeing.local", Port: 8000, HTTPS: 8001, Zone: "Europe/Lisbon"}
 	h, err := Open(newMemory(), wish, System{func() zone.Instant { return noon }, d.fill})

@@ -43,8 +43,8 @@ func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	}
 }
 
-// A batch goes by its id, its name, or how that begins where only one does.
-func TestLabelsOfWhichBatch(t *testing.T) {
+// A batch is found by its id, its name, or the beginning of its name if only one matches.
+func TestFindBatchForLabels(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
 	ids := map[string]journal.ID{}
@@ -96,9 +96,9 @@ func TestLabelsOfWhichBatch(t *testing.T) {
 	}
 }
 
-// The hub numbers blanks and tags from a lease of its own, beside those of the
-// phones; numbers stay taken, and run out at the last.
-func TestBlanksOfTheHub(t *testing.T) {
+// The hub numbers blanks and tags from a lease of its own, besides those of the phones.
+// Used numbers are not reused, and in the end they run out.
+func TestNumberBlanks(t *testing.T) {
 	h := newTestHub(t)
 	one := h.phone()
 	draft, id := h.started("market")

@@ -130,8 +130,8 @@ func countKind(facts []journal.Fact, kind string) (n int) {
 	return n
 }
 
-// A wrong code costs no sync of the disk, and waits for nobody who writes.
-func TestAGuessWritesNothing(t *testing.T) {
+// A wrong code causes no disk sync and does not wait for a writer.
+func TestWrongCodeWritesNothing(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	h.shares(t, one, h.begins(t, one, "market"), 0)
@@ -192,9 +192,9 @@ func TestHelperJoins(t *testing.T) {
 	}
 }
 
-// The id of a phone stands in each of its facts, so helpers know it. Giving it does
-// not make a phone that one.
-func TestGivingAnothersID(t *testing.T) {
+// The id of a phone is in each of its facts, so helpers know it. Pairing with another
+// phone's id does not give its access.
+func TestPairWithTakenID(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")

@@ -40,7 +40,7 @@ func note(id journal.ID, text string) journal.Draft {
 	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchChanged, Body: rawText(fmt.Sprintf(`{"note":%q}`, text))}
 }
 
-func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
+func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
@@ -145,10 +145,10 @@ func TestWhatAPhoneSendsThatIsOut(t *testing.T) {
 	}
 }
 
-// A phone that is out must not fill the disk.
-// A phone that helps with one batch still, and with another no more, is let in: what
-// it sends for the other waits for the owner all the same.
-func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
+// A removed phone must not fill the disk.
+// A phone that still helps with one batch but no longer with another has access, but
+// what it sends for the other batch waits in quarantine.
+func TestLateFactsOfOneSharedBatch(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
@@ -198,7 +198,7 @@ func TestWhatIsLateForOneOfTwoBatches(t *testing.T) {
 	wantFault(t, err, fault.Damaged)
 }
 
-func TestHeldIsBounded(t *testing.T) {
+func TestQuarantineIsBounded(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
@@ -256,8 +256,8 @@ func TestHeldIsBounded(t *testing.T) {
 	wantFault(t, err, fault.Damaged)
 }
 
-// A phone that is let in again brings what it sent: then nothing waits.
-func TestLetInAgain(t *testing.T) {
+// A phone that has access again sends its facts again; then the quarantine is empty.
+func TestRestoredPhoneSendsQuarantinedFacts(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")

@@ -33,10 +33,10 @@ func (s *shared) Update(do func(Tx) error) error {
 	return s.memory.Update(do)
 }
 
-// While a helper and an owner exchange without a pause, another owner's phone lets
-// the helper out and in again. From when the hub has acknowledged that, the helper is
-// what it should be, and nothing that it had acknowledged is lost. Run it with -race.
-func TestLetOutMeanwhile(t *testing.T) {
+// While a helper and an owner exchange without a pause, another owner's phone removes
+// the helper and gives it access again. Once the hub has acknowledged each change, the
+// helper has the right role, and none of its acknowledged facts is lost. Run it with -race.
+func TestRemovePhoneDuringExchange(t *testing.T) {
 	d, journals := dice(7), &shared{memory: newMemory()}
 	var mu sync.Mutex
 	fill := func(b []byte) {

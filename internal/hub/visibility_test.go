@@ -32,7 +32,7 @@ func (h *testHub) readAt(place journal.ID, celsius string) journal.Draft {
 	return journal.Draft{Scope: journal.PlaceScope(place), Subject: place, Kind: journal.KindPlaceRead, Body: rawText(`{"celsius":` + celsius + `}`)}
 }
 
-func TestAHelperSeesItsBatch(t *testing.T) {
+func TestHelperSeesItsBatch(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
@@ -84,9 +84,9 @@ func TestAHelperSeesItsBatch(t *testing.T) {
 	}
 }
 
-// A view is a name for what is seen, and no way to see more: a cursor is a phone's
-// own word.
-func TestForeignViews(t *testing.T) {
+// Naming another view in a cursor does not show a helper more, since a phone can write
+// anything into its cursor.
+func TestHelperSeesNoOtherView(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
@@ -111,7 +111,7 @@ func TestForeignViews(t *testing.T) {
 	}
 }
 
-func TestAHelperWrites(t *testing.T) {
+func TestHelperWrites(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
@@ -197,7 +197,7 @@ func TestAHelperWrites(t *testing.T) {
 	}
 }
 
-func TestLeasesForAHelper(t *testing.T) {
+func TestHelperLeases(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
@@ -260,7 +260,7 @@ func TestSeesPhoto(t *testing.T) {
 	}
 }
 
-func TestBagForWhom(t *testing.T) {
+func TestViewBagByAsker(t *testing.T) {
 	h := newTestHub(t)
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")

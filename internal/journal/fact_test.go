@@ -37,9 +37,9 @@ func draft(scope Scope, kind string, body any) Draft {
 	return Draft{Scope: scope, Kind: kind, Body: b}
 }
 
-// A fact of a newer program has fields, a kind and a body that are not known
-// here: it must come back byte for byte.
-func TestUnknownComesBackUnchanged(t *testing.T) {
+// A fact of a newer program has unknown fields, kinds and bodies; it must come back byte
+// for byte.
+func TestUnknownFieldsStayUnchanged(t *testing.T) {
 	a := author(1)
 	id, dev, sub := a.NewID(), a.NewID(), a.NewID()
 	text := `{"id":"` + string(id) + `","stamp":"019d00000000002a","device":"` + string(dev) + `","scope":"batch/` + string(sub) +
@@ -101,7 +101,7 @@ func TestEnvelopeIsChecked(t *testing.T) {
 	}
 }
 
-func TestWriteRefusesWithASentence(t *testing.T) {
+func TestWriteRefusals(t *testing.T) {
 	a := author(3)
 	batch := BatchScope(a.NewID())
 	for _, c := range []struct {
@@ -132,9 +132,9 @@ func TestWriteRefusesWithASentence(t *testing.T) {
 	}
 }
 
-// A clock that jumps back, stands still or runs ahead never puts a later fact
-// before an earlier one of the same writer, nor before what it had seen.
-func TestStampsFollowCauses(t *testing.T) {
+// Whether the clock jumps back, stops or runs ahead, a later fact never has a stamp before
+// an earlier one of the same writer, nor before one that the writer had seen.
+func TestStampAfterItsCause(t *testing.T) {
 	a := author(4)
 	var last Stamp
 	for _, step := range []zone.Span{0, 0, zone.Hour, -3 * zone.Hour, 0, -7 * zone.Day, zone.Minute} {
@@ -185,7 +185,7 @@ func TestClockSetBackIsUnknown(t *testing.T) {
 	}
 }
 
-func TestKindsAreSettled(t *testing.T) {
+func TestKindsNeverChange(t *testing.T) {
 	seen := map[string]bool{}
 	for _, k := range Kinds {
 		if seen[k.Name] || !isKindName(k.Name) || k.Doc == "" || k.Version < 1 || k.Need < 1 || k.newBody == nil {
@@ -200,9 +200,9 @@ func TestKindsAreSettled(t *testing.T) {
 	}
 }
 
-// What Author.Write writes is read the fast way; what differs by a space, an
-// escape or a field is read too, and the same.
-func TestFactsAreReadFast(t *testing.T) {
+// Facts written by Author.Write are read by the fast parser. Facts that differ by a space,
+// an escape or a field are read too, with the same result.
+func TestReadFactsFast(t *testing.T) {
 	a := author(9)
 	a.Offset, a.Measured = zone.Minute, a.Now.Add(-zone.Hour)
 	f := mustWrite(t, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: `"<é>\ {, `}))[0]

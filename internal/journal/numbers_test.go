@@ -26,9 +26,9 @@ func (p *phone) close(t testing.TB, scope Scope) UsedNumber {
 	return u
 }
 
-// Two phones apart close 20 bags and more each, with and without leases, and meet
-// now and then; some closings are taken back. No number is printed twice.
-func TestNoNumberTwice(t *testing.T) {
+// Two phones close 20 bags or more each while apart, with and without leases, and sync
+// now and then; some closings are withdrawn. No number is printed twice.
+func TestNumbersAreUnique(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		hub := author(1000)
 		scope := BatchScope(hub.NewID())

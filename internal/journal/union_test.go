@@ -7,9 +7,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// some draws facts of two devices in one batch, withdrawals and restorings
-// among them.
-func some(t *rapid.T) []Fact {
+// drawFacts draws facts of two devices in one batch, including withdrawals and restorings.
+func drawFacts(t *rapid.T) []Fact {
 	a, b := author(rapid.Int64Range(0, 50).Draw(t, "seed a")), author(rapid.Int64Range(51, 99).Draw(t, "seed b"))
 	id := a.NewID()
 	scope := BatchScope(id)
@@ -35,7 +34,8 @@ func some(t *rapid.T) []Fact {
 	return facts
 }
 
-func same(a, b []Fact) bool {
+// isSameSet reports whether a and b hold the same facts in any order.
+func isSameSet(a, b []Fact) bool {
 	if len(a) != len(b) {
 		return false
 	}
@@ -49,7 +49,7 @@ func same(a, b []Fact) bool {
 
 func TestUnionLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		all := some(t)
+		all := drawFacts(t)
 		pick := func(name string) []Fact {
 			var out []Fact
 			for _, f := range all {
@@ -60,16 +60,16 @@ func TestUnionLaws(t *testing.T) {
 			return out
 		}
 		a, b, c := pick("a"), pick("b"), pick("c")
-		if !same(Union(a, b), Union(b, a)) {
+		if !isSameSet(Union(a, b), Union(b, a)) {
 			t.Fatal("the order of phones mattered")
 		}
-		if !same(Union(Union(a, b), c), Union(a, Union(b, c))) {
+		if !isSameSet(Union(Union(a, b), c), Union(a, Union(b, c))) {
 			t.Fatal("who met first mattered")
 		}
-		if !same(Union(a, a), Ordered(a)) {
+		if !isSameSet(Union(a, a), Ordered(a)) {
 			t.Fatal("meeting twice mattered")
 		}
-		if !same(Effective(Union(a, b), nil), Effective(append(append([]Fact(nil), b...), a...), nil)) {
+		if !isSameSet(Effective(Union(a, b), nil), Effective(append(append([]Fact(nil), b...), a...), nil)) {
 			t.Fatal("what holds depended on the order")
 		}
 	})
@@ -98,8 +98,8 @@ func TestWithdrawAndRestore(t *testing.T) {
 	}
 }
 
-// Anyone withdraws their own; another's only the owner.
-func TestOnlyTheOwnerWithdrawsAnothers(t *testing.T) {
+// Anyone may withdraw their own facts, and only the owner those of others.
+func TestOnlyOwnerWithdrawsOthersFacts(t *testing.T) {
 	owner, helper := author(8), author(9)
 	scope := BatchScope(owner.NewID())
 	isOwner := func(d ID) bool { return d == owner.Device }
@@ -117,9 +117,9 @@ func TestOnlyTheOwnerWithdrawsAnothers(t *testing.T) {
 	}
 }
 
-// An id has one spelling: that of the 16 bytes it reads as. Line ends, which the
-// decoder of base32 passes over, are not of it.
-func TestIDHasOneSpelling(t *testing.T) {
+// An id has one spelling, that of its 16 bytes. The base32 decoder skips line ends, but an
+// id must not contain any.
+func TestIDHasOneForm(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		text := rapid.StringOfN(rapid.RuneFrom([]rune("0123456789abcdefghjkmnpqrstvwxyziloU\n")), 24, 27, -1).Draw(r, "id")
 		b, err := idEncoding.DecodeString(text)

@@ -13,13 +13,13 @@ import (
 	"coldbatch/internal/zone"
 )
 
-func hashOf(text string) string {
+func factsHash(text string) string {
 	sum := sha256.Sum256([]byte(text))
 	return hex.EncodeToString(sum[:])
 }
 
-// drawWrong gives how far ahead a clock is: not at all, a little, hours, a week.
-func drawWrong(t *rapid.T) zone.Span {
+// drawClockError draws the error of a clock: none, a little, hours or a week, either way.
+func drawClockError(t *rapid.T) zone.Span {
 	far := rapid.SampledFrom([]zone.Span{0, 3 * zone.Minute, 3 * zone.Hour, 7 * zone.Day}).Draw(t, "clock off")
 	if rapid.Bool().Draw(t, "behind") {
 		return -far
@@ -32,7 +32,7 @@ func drawWrong(t *rapid.T) zone.Span {
 func (w *world) add(t *rapid.T) {
 	n := len(w.phones)
 	p := &phone{w: w, name: fmt.Sprint("phone ", n), device: w.id(), rows: map[journal.ID]*row{}, ahead: map[journal.ID]bool{}, steady: true,
-		wrong: drawWrong(t), most: rapid.SampledFrom([]int{2, 20, 500}).Draw(t, "most")}
+		wrong: drawClockError(t), most: rapid.SampledFrom([]int{2, 20, 500}).Draw(t, "most")}
 	kind := "owner"
 	if n > 1 || w.older {
 		kind = rapid.SampledFrom([]string{"owner", "helper", "helper", "newer", "local", "older"}).Draw(t, "kind")
@@ -44,7 +44,7 @@ func (w *world) add(t *rapid.T) {
 	p.helper, p.newer, p.older = kind == "helper", kind == "newer", kind == "older"
 	p.local = p.older || kind == "local"
 	w.phones = append(w.phones, p)
-	w.say("%s, %s, clock %v minutes ahead, sends %d a call", p.name, kind, int(p.wrong/zone.Minute), p.most)
+	w.logf("%s, %s, clock %v minutes ahead, sends %d a call", p.name, kind, int(p.wrong/zone.Minute), p.most)
 }
 
 func (w *world) nameOf(device journal.ID) string {
@@ -87,7 +87,7 @@ func (w *world) actions() map[string]func(*rapid.T) {
 		if what == "" {
 			t.SkipNow()
 		}
-		w.say("%s %s", p.name, what)
+		w.logf("%s %s", p.name, what)
 	}
 	write := func(t *rapid.T) { p := pick(t, anyone); did(t, p, p.work(t)) }
 	meet := func(t *rapid.T) { pick(t, anyone).step(t, drawMishap(t)) }
@@ -96,25 +96,28 @@ func (w *world) actions() map[string]func(*rapid.T) {
 		"meet": meet, "meet more": meet, "meet on": meet,
 		"meet well": func(t *rapid.T) { p := pick(t, anyone); p.abandon(); p.meet() },
 		"begin":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.begin(t)) },
-		"house":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.keepHouse(t)) },
+		"house":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.writeHouseFact(t)) },
 		"share":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.share(t)) },
 		"trespass": func(t *rapid.T) {
 			p := pick(t, func(p *phone) bool { return p.helper && w.in(p) })
 			did(t, p, p.trespass(t))
 		},
-		"strange": func(t *rapid.T) { p := pick(t, func(p *phone) bool { return p.newer }); did(t, p, p.strange(t)) },
+		"strange": func(t *rapid.T) {
+			p := pick(t, func(p *phone) bool { return p.newer })
+			did(t, p, p.writeUnknownKind(t))
+		},
 		"time": func(t *rapid.T) {
 			w.now = w.now.Add(zone.Span(rapid.IntRange(1, 2*24*60).Draw(t, "minutes")) * zone.Minute)
 		},
 		"clock": func(t *rapid.T) {
 			p := pick(t, func(p *phone) bool { return p.unsteady })
-			p.wrong, p.steady = drawWrong(t), false
-			w.say("%s has its clock set to %v minutes ahead", p.name, int(p.wrong/zone.Minute))
+			p.wrong, p.steady = drawClockError(t), false
+			w.logf("%s has its clock set to %v minutes ahead", p.name, int(p.wrong/zone.Minute))
 		},
 		"stop": func(t *rapid.T) {
 			p := pick(t, anyone)
 			p.restart()
-			w.say("%s is closed and opened again", p.name)
+			w.logf("%s is closed and opened again", p.name)
 		},
 		"pair": func(t *rapid.T) {
 			p := pick(t, func(p *phone) bool { return !p.local && !w.older && !w.in(p) })
@@ -124,42 +127,42 @@ func (w *world) actions() map[string]func(*rapid.T) {
 			if len(w.ghosts) == 0 {
 				t.SkipNow()
 			}
-			w.haunt(rapid.IntRange(0, len(w.ghosts)-1).Draw(t, "request"))
+			w.deliverLate(rapid.IntRange(0, len(w.ghosts)-1).Draw(t, "request"))
 		},
 		"held": func(t *rapid.T) {
-			p := pick(t, func(p *phone) bool { return len(w.heldOf(p)) > 0 })
+			p := pick(t, func(p *phone) bool { return len(w.quarantinedOf(p)) > 0 })
 			var err error
 			if chance(t, "accept", 2) {
-				for id := range w.heldOf(p) {
+				for id := range w.quarantinedOf(p) {
 					delete(w.trespasses, id)
 				}
 				_, err = w.hub.Accept(ctx, w.hub.LocalAsker(), p.device)
 				w.count(true, "what was held is accepted")
 			} else {
-				maps.Copy(w.dropped, w.heldOf(p))
+				maps.Copy(w.dropped, w.quarantinedOf(p))
 				_, err = w.hub.Reject(ctx, w.hub.LocalAsker(), p.device)
 			}
-			w.must(err)
-			w.say("the owner looks at what %s sent", p.name)
+			w.mustSucceed(err)
+			w.logf("the owner looks at what %s sent", p.name)
 		},
-		"restart": func(*rapid.T) { w.say("the program is started again"); w.restart() },
+		"restart": func(*rapid.T) { w.logf("the program is started again"); w.restart() },
 		"copy": func(t *rapid.T) {
 			if !w.copies {
 				t.SkipNow()
 			}
 			w.copyFile()
 		},
-		"restore":    func(t *rapid.T) { w.putBack(t) },
+		"restore":    func(t *rapid.T) { w.restoreCopy(t) },
 		"upgrade":    func(t *rapid.T) { w.upgrade(t) },
 		"update app": func(t *rapid.T) { pick(t, func(p *phone) bool { return p.older && !w.older }).update() },
 	}
 }
 
-// haunt lets a request arrive that nobody waits for.
-func (w *world) haunt(n int) {
+// deliverLate lets a request arrive that nobody waits for.
+func (w *world) deliverLate(n int) {
 	g := w.ghosts[n]
 	w.ghosts = slices.Delete(w.ghosts, n, n+1)
-	w.say("a request of %s arrives late", g.from.name)
+	w.logf("a request of %s arrives late", g.from.name)
 	w.arrive(&flight{body: g.body}, g.from)
 }
 
@@ -167,17 +170,17 @@ func (w *world) copyFile() {
 	w.hub.Close()
 	w.backup = w.disk.copied()
 	w.open()
-	w.say("the hub's file is copied")
+	w.logf("the hub's file is copied")
 }
 
-func (w *world) putBack(t *rapid.T) {
+func (w *world) restoreCopy(t *rapid.T) {
 	if w.backup == nil || w.older {
 		t.SkipNow()
 	}
 	before := len(w.facts(""))
 	w.restore()
 	w.count(len(w.facts("")) < before, "a restored hub has lost facts")
-	w.say("the hub's file is put back from the copy: %d facts, had %d", len(w.facts("")), before)
+	w.logf("the hub's file is put back from the copy: %d facts, had %d", len(w.facts("")), before)
 }
 
 // upgrade puts this version of the program in the place of the one before. A copy
@@ -186,13 +189,13 @@ func (w *world) upgrade(t *rapid.T) {
 	if !w.older {
 		t.SkipNow()
 	}
-	w.say("the program is upgraded")
+	w.logf("the program is upgraded")
 	w.older, w.backup = false, nil
 	w.restart()
 }
 
 func (p *phone) update() {
-	p.w.say("%s gets the new app", p.name)
+	p.w.logf("%s gets the new app", p.name)
 	p.restart()
 	p.older = false
 }

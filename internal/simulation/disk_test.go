@@ -23,14 +23,14 @@ type disk interface {
 // errCrash is what a hub hears that stops in the midst of a write.
 var errCrash = errors.New("the program stopped")
 
-// fragile is a disk under a program that may stop: before a write has reached it,
+// failingJournal is a disk under a program that may stop: before a write has reached it,
 // or right after.
-type fragile struct {
+type failingJournal struct {
 	disk
 	before, after bool
 }
 
-func (f *fragile) Update(do func(hub.Tx) error) error {
+func (f *failingJournal) Update(do func(hub.Tx) error) error {
 	err := f.disk.Update(func(tx hub.Tx) error {
 		if err := do(tx); err != nil || !f.before {
 			return err

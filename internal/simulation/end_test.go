@@ -15,10 +15,10 @@ import (
 // forgotten by a restored hub is let in again, and everyone meets the hub until
 // nothing new comes.
 func (w *world) settle(t *rapid.T) {
-	w.say("all come home")
+	w.logf("all come home")
 	w.older = false
 	for len(w.ghosts) > 0 {
-		w.haunt(0)
+		w.deliverLate(0)
 	}
 	for _, p := range w.phones {
 		p.restart()
@@ -32,11 +32,11 @@ func (w *world) settle(t *rapid.T) {
 		before := len(w.facts(""))
 		if first := w.phones[0]; mercy && w.in(first) {
 			for _, x := range first.revoked() {
-				first.letIn(x)
+				first.restorePhone(x)
 			}
 		}
 		for _, p := range order {
-			if !w.in(p) && !w.isOut(p) {
+			if !w.in(p) && !w.isRemoved(p) {
 				p.pair(t)
 			}
 			p.meet()
@@ -50,47 +50,47 @@ func (w *world) settle(t *rapid.T) {
 
 // acceptFrom lets the owner accept what p sent, one of the house's, by a clock that was ahead.
 func (w *world) acceptFrom(p *phone) {
-	if p.helper || !w.in(p) || len(w.heldOf(p)) == 0 {
+	if p.helper || !w.in(p) || len(w.quarantinedOf(p)) == 0 {
 		return
 	}
 	_, err := w.hub.Accept(ctx, w.hub.LocalAsker(), p.device)
-	w.must(err)
+	w.mustSucceed(err)
 	w.count(true, "what a clock that is ahead stamped is accepted")
 }
 
-// isOut says whether the owner let p out, by name.
-func (w *world) isOut(p *phone) bool {
+// isRemoved says whether the owner let p out, by name.
+func (w *world) isRemoved(p *phone) bool {
 	return slices.ContainsFunc(journal.Effective(w.facts(journal.HouseScope), nil), func(f journal.Fact) bool {
 		return f.Kind == journal.KindDeviceRevoked && f.Subject == p.device
 	})
 }
 
-// agree fails where something was lost, or two differ.
-func (w *world) agree(t *rapid.T) {
+// checkAgreement fails the test where a fact is lost or two devices differ.
+func (w *world) checkAgreement(t *rapid.T) {
 	all := w.facts("")
 	hub := map[journal.ID]journal.Fact{}
 	for _, f := range all {
 		hub[f.ID] = f
 	}
 	for _, p := range w.phones {
-		w.lostNothing(t, p, hub)
+		w.checkNothingLost(t, p, hub)
 		if w.in(p) {
-			w.isWhole(t, p, all, hub)
+			w.checkComplete(t, p, all, hub)
 			w.count(p.helper, "a helper is in at the end")
 		} else {
-			w.count(w.isOut(p), "a phone is out at the end")
+			w.count(w.isRemoved(p), "a phone is out at the end")
 		}
 	}
-	w.folds(t, all)
-	w.numbers(t, all)
-	w.times(t, all)
+	w.checkStates(t, all)
+	w.checkNumbers(t, all)
+	w.checkTimes(t, all)
 }
 
-// lostNothing: what a phone wrote is in the hub, or waits for the owner there, or is
+// checkNothingLost: what a phone wrote is in the hub, or waits for the owner there, or is
 // on the phone and known not to be in the hub. And every fact is everywhere as it
 // was written.
-func (w *world) lostNothing(t *rapid.T, p *phone, hub map[journal.ID]journal.Fact) {
-	held := w.heldOf(p)
+func (w *world) checkNothingLost(t *rapid.T, p *phone, hub map[journal.ID]journal.Fact) {
+	held := w.quarantinedOf(p)
 	for id, f := range w.wrote {
 		r := p.rows[id]
 		if f.Device == p.device {
@@ -105,7 +105,7 @@ func (w *world) lostNothing(t *rapid.T, p *phone, hub map[journal.ID]journal.Fac
 			t.Errorf("%s of %s on %s is\n%s\nwas\n%s", f.Kind, w.nameOf(f.Device), p.name, r.fact.Text(), f.Text())
 		}
 	}
-	if !p.helper && !w.in(p) && p.token != "" && w.who(p).Revoked {
+	if !p.helper && !w.in(p) && p.token != "" && w.askerOf(p).Revoked {
 		for _, f := range p.waiting() {
 			if _, has := hub[f.ID]; !has && !held[f.ID] && f.Device == p.device && !w.dropped[f.ID] && !aboutWho(f) && !w.trespasses[f.ID] {
 				t.Errorf("%s of %s does not wait for the owner", f.Kind, p.name)
@@ -128,10 +128,10 @@ func aboutWho(f journal.Fact) bool {
 	return f.Scope == journal.HouseScope || strings.HasPrefix(f.Kind, "share.") || f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored
 }
 
-// isWhole: who is in has told all it has, is believed in what it holds for settled,
+// checkComplete: who is in has told all it has, is believed in what it holds for settled,
 // and has all that it may see.
-func (w *world) isWhole(t *rapid.T, p *phone, all []journal.Fact, hub map[journal.ID]journal.Fact) {
-	who := w.who(p)
+func (w *world) checkComplete(t *rapid.T, p *phone, all []journal.Fact, hub map[journal.ID]journal.Fact) {
+	who := w.askerOf(p)
 	for id, r := range p.rows {
 		_, has := hub[id]
 		switch {
@@ -149,22 +149,22 @@ func (w *world) isWhole(t *rapid.T, p *phone, all []journal.Fact, hub map[journa
 	}
 	sees := func(journal.Scope) bool { return true }
 	if p.helper {
-		sees = w.sees(who)
+		sees = w.canSee(who)
 	}
 	for _, f := range all {
 		if sees(f.Scope) && p.rows[f.ID] == nil {
 			t.Errorf("%s lacks %s of %s in %s", p.name, f.Kind, w.nameOf(f.Device), f.Scope)
 		}
 	}
-	for id := range w.heldOf(p) {
+	for id := range w.quarantinedOf(p) {
 		if r := p.rows[id]; r == nil || r.state != refused { // of a batch that it helps with no more
 			t.Errorf("an entry of %s is said to wait for the owner, and is taken", p.name)
 		}
 	}
 }
 
-// folds: whoever sees a batch sees the same, in whatever order facts came to it.
-func (w *world) folds(t *rapid.T, all []journal.Fact) {
+// checkStates: whoever sees a batch sees the same, in whatever order facts came to it.
+func (w *world) checkStates(t *rapid.T, all []journal.Fact) {
 	var scopes []journal.Scope
 	for _, f := range all {
 		if f.Scope.Batch() != "" && !slices.Contains(scopes, f.Scope) {
@@ -179,10 +179,10 @@ func (w *world) folds(t *rapid.T, all []journal.Fact) {
 			t.Errorf("backwards the batch is\n%s\nforwards\n%s", got, want)
 		}
 		for _, p := range w.phones {
-			if who := w.who(p); !w.in(p) || p.helper && !slices.Contains(who.Batches, scope.Batch()) {
+			if who := w.askerOf(p); !w.in(p) || p.helper && !slices.Contains(who.Batches, scope.Batch()) {
 				continue
 			}
-			mine := slices.DeleteFunc(p.of(scope), func(f journal.Fact) bool {
+			mine := slices.DeleteFunc(p.factsOf(scope), func(f journal.Fact) bool {
 				return !slices.ContainsFunc(facts, func(x journal.Fact) bool { return x.ID == f.ID })
 			})
 			if got := text(batch.Build(mine)); string(got) != string(want) {
@@ -192,9 +192,9 @@ func (w *world) folds(t *rapid.T, all []journal.Fact) {
 	}
 }
 
-// numbers: no two bags of a batch bear the same, unless the hub forgot what it had
+// checkNumbers: no two bags of a batch bear the same, unless the hub forgot what it had
 // given.
-func (w *world) numbers(t *rapid.T, all []journal.Fact) {
+func (w *world) checkNumbers(t *rapid.T, all []journal.Fact) {
 	if w.restored {
 		return
 	}
@@ -220,8 +220,8 @@ func (w *world) numbers(t *rapid.T, all []journal.Fact) {
 	}
 }
 
-// times: a clock that is wrong, and always was so, leaves no time wrong.
-func (w *world) times(t *rapid.T, all []journal.Fact) {
+// checkTimes checks that a clock with a constant error makes no corrected time wrong.
+func (w *world) checkTimes(t *rapid.T, all []journal.Fact) {
 	var measured []journal.Fact
 	for _, f := range all {
 		if f.Kind == journal.KindClockMeasured {

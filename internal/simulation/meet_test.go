@@ -61,9 +61,9 @@ func drawMishap(t *rapid.T) mishap {
 // longest is what an answer may take that measures a clock.
 const longest = 5 * zone.Second
 
-// greet asks who the hub is, and what time it has, at both ends of a network that
-// takes a while, less where t is nil. It gives who the hub takes the phone for.
-func (p *phone) greet(t *rapid.T) (who rights.Asker, ok bool) {
+// askAbout asks for the hub's id and time over a network with delays, shorter ones where t
+// is nil. It returns the phone as the hub identifies it.
+func (p *phone) askAbout(t *rapid.T) (who rights.Asker, ok bool) {
 	w := p.w
 	there, back := zone.Span(100), zone.Span(100)
 	if t != nil {
@@ -72,8 +72,8 @@ func (p *phone) greet(t *rapid.T) (who rights.Asker, ok bool) {
 	}
 	asked := p.clock()
 	w.now = w.now.Add(there)
-	about, err := w.hub.About(ctx, w.who(p), "test")
-	w.must(err)
+	about, err := w.hub.About(ctx, w.askerOf(p), "test")
+	w.mustSucceed(err)
 	w.now = w.now.Add(back)
 	heard := p.clock()
 	if heard.Sub(asked) < longest {
@@ -103,18 +103,18 @@ func (p *phone) correct() {
 func (p *phone) step(t *rapid.T, m mishap) {
 	w := p.w
 	if p.flight == nil && !p.round {
-		who, ok := p.greet(t)
+		who, ok := p.askAbout(t)
 		if !ok || !who.Revoked && !rights.IsAllowed(who.Role, rights.SeeBatch) {
-			w.say("%s greets the program: %s %s", p.name, who.Role, map[bool]string{true: "measured", false: "too slow"}[ok])
+			w.logf("%s greets the program: %s %s", p.name, who.Role, map[bool]string{true: "measured", false: "too slow"}[ok])
 			return
 		}
 		p.round, p.given = true, 0
 	}
 	if p.flight == nil {
-		p.depart()
-		w.say("%s sends %d of %d and asks from %s%s", p.name, len(p.flight.sent), len(p.ids(waits)), shown(p.cursor), m)
+		p.prepareRequest()
+		w.logf("%s sends %d of %d and asks from %s%s", p.name, len(p.flight.sent), len(p.ids(waits)), shown(p.cursor), m)
 	} else {
-		w.say("%s has a request on its way%s", p.name, m)
+		w.logf("%s has a request on its way%s", p.name, m)
 	}
 	w.count(true, "mishap"+m.String())
 	f := p.flight
@@ -154,7 +154,7 @@ func (p *phone) step(t *rapid.T, m mishap) {
 	if m == phoneStopsAfter && p.older && w.backup == nil {
 		stops = rapid.IntRange(0, 2).Draw(t, "transactions")
 	}
-	p.hear(stops)
+	p.applyAnswer(stops)
 	if m == phoneStopsAfter {
 		p.restart()
 	}
@@ -167,8 +167,8 @@ func shown(c *exchange.Cursor) string {
 	return fmt.Sprintf("fact %d", c.Seq)
 }
 
-// depart makes the next request.
-func (p *phone) depart() {
+// prepareRequest makes the next request of the phone.
+func (p *phone) prepareRequest() {
 	var q any
 	var sent []json.RawMessage
 	if p.older {
@@ -185,18 +185,18 @@ func (p *phone) depart() {
 		if len(texts) < len(waiting) {
 			lease = nil // the page gives all that wait, or as many as go into one call
 		}
-		r := exchange.NextRequest(p.remembers(), texts, lease)
+		r := exchange.NextRequest(p.syncState(), texts, lease)
 		q, sent = r, r.Facts
 	}
 	p.flight = &flight{body: text(q)}
 	for _, b := range sent {
 		var f journal.Fact
-		p.w.must(json.Unmarshal(b, &f))
+		p.w.mustSucceed(json.Unmarshal(b, &f))
 		p.flight.sent = append(p.flight.sent, exchange.SentFact{ID: f.ID, Device: f.Device})
 	}
 }
 
-func (p *phone) remembers() exchange.PhoneState {
+func (p *phone) syncState() exchange.PhoneState {
 	return exchange.PhoneState{Device: p.device, Cursor: p.cursor, Seen: p.seen, CaughtUp: p.whole}
 }
 
@@ -204,8 +204,8 @@ func (p *phone) remembers() exchange.PhoneState {
 func (w *world) arrive(f *flight, p *phone) {
 	f.arrived = true
 	var q exchange.Request
-	w.must(json.Unmarshal(f.body, &q))
-	who := w.who(p)
+	w.mustSucceed(json.Unmarshal(f.body, &q))
+	who := w.askerOf(p)
 	a, err := w.hub.Exchange(ctx, who, q)
 	if f.err = err; err != nil {
 		w.count(who.Revoked && len(q.Facts) > 0, "what a phone sends is held")
@@ -214,7 +214,7 @@ func (w *world) arrive(f *flight, p *phone) {
 		}
 		return
 	}
-	w.mayHave(who, a.Facts)
+	w.checkVisible(who, a.Facts)
 	w.count(a.Fresh, "a phone exchanges everything afresh")
 	w.count(a.More, "an answer has more than one call's worth")
 	w.count(p.older && !w.older, "an older app meets the new program")
@@ -225,13 +225,13 @@ func (w *world) arrive(f *flight, p *phone) {
 	f.answer = text(a)
 }
 
-// mayHave fails where a phone is given what it may not see, by the table of rights
+// checkVisible fails where a phone is given what it may not see, by the table of rights
 // and by what stands where.
-func (w *world) mayHave(who rights.Asker, facts []journal.Fact) {
+func (w *world) checkVisible(who rights.Asker, facts []journal.Fact) {
 	if who.Role == rights.Owner {
 		return
 	}
-	sees := w.sees(who)
+	sees := w.canSee(who)
 	for _, f := range facts {
 		if !sees(f.Scope) {
 			w.t.Fatalf("a helper is given %s in %s", f.Kind, f.Scope)
@@ -239,9 +239,9 @@ func (w *world) mayHave(who rights.Asker, facts []journal.Fact) {
 	}
 }
 
-// sees says whether a helper may see a scope: its batches, and the places where
+// canSee says whether a helper may see a scope: its batches, and the places where
 // their bags stand or stood.
-func (w *world) sees(who rights.Asker) func(journal.Scope) bool {
+func (w *world) canSee(who rights.Asker) func(journal.Scope) bool {
 	scopes := map[journal.Scope]bool{}
 	for _, id := range who.Batches {
 		scopes[journal.BatchScope(id)] = true
@@ -254,9 +254,9 @@ func (w *world) sees(who rights.Asker) func(journal.Scope) bool {
 	return func(s journal.Scope) bool { return scopes[s] }
 }
 
-// hear writes down what the answer means, and goes on or ends the round. An older
+// applyAnswer records the result of the answer, and continues or ends the round. An older
 // app stops after so many transactions, where that is not 0.
-func (p *phone) hear(stops int) {
+func (p *phone) applyAnswer(stops int) {
 	f := p.flight
 	p.flight = nil
 	if f.err != nil { // what a phone sends that is out is held: it gives all once
@@ -266,7 +266,7 @@ func (p *phone) hear(stops int) {
 	}
 	p.given = 0
 	var a exchange.Answer
-	p.w.must(json.Unmarshal(f.answer, &a))
+	p.w.mustSucceed(json.Unmarshal(f.answer, &a))
 	if p.older {
 		p.olderHear(a, stops)
 		return
@@ -287,10 +287,10 @@ func (p *phone) hear(stops int) {
 			p.ahead[x.ID] = true
 		}
 	}
-	steps, err := exchange.PlanAnswer(p.remembers(), f.sent, a, known)
-	p.w.must(err)
+	steps, err := exchange.PlanAnswer(p.syncState(), f.sent, a, known)
+	p.w.mustSucceed(err)
 	if steps.Resend {
-		p.again("")
+		p.markWaiting("")
 	}
 	for _, id := range steps.Acknowledged {
 		p.rows[id].state = settled
@@ -322,11 +322,11 @@ func (p *phone) join() {
 	if p.letter != "" {
 		return
 	}
-	joined, err := p.w.hub.Join(ctx, p.w.who(p), api.JoinRequest{Device: p.device, Name: p.name})
+	joined, err := p.w.hub.Join(ctx, p.w.askerOf(p), api.JoinRequest{Device: p.device, Name: p.name})
 	if fault.Is(err, fault.Refused) {
 		return
 	}
-	p.w.must(err)
+	p.w.mustSucceed(err)
 	p.letter = joined.Letter
 }
 

@@ -48,7 +48,7 @@ func (p *phone) olderHear(a exchange.Answer, stops int) {
 	}
 	if a.Fresh {
 		p.whole = false
-		p.again("")
+		p.markWaiting("")
 	}
 	if stops == 2 {
 		return

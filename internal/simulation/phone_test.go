@@ -89,13 +89,13 @@ func (p *phone) record(drafts ...journal.Draft) []journal.Fact {
 	a := journal.Author{Device: p.device, Seen: p.seen, Now: p.clock(), TZ: "Europe/Lisbon",
 		Offset: p.offset, Measured: p.checked, Random: p.w.dice.fill}
 	facts, err := a.Write(drafts)
-	p.w.must(err)
-	p.wrote(facts)
+	p.w.mustSucceed(err)
+	p.recordOwn(facts)
 	p.seen = a.Seen
 	return facts
 }
 
-func (p *phone) wrote(facts []journal.Fact) {
+func (p *phone) recordOwn(facts []journal.Fact) {
 	for _, f := range facts {
 		for _, r := range p.rows {
 			if !r.fact.Stamp.Less(f.Stamp) && !p.ahead[r.fact.ID] { // the cause comes before the effect
@@ -128,8 +128,8 @@ func (p *phone) waiting() (facts []journal.Fact) {
 	return facts
 }
 
-// again lets facts of that state wait, and all where it is empty.
-func (p *phone) again(s state) {
+// markWaiting marks the facts in a state as waiting to be sent, or all where it is empty.
+func (p *phone) markWaiting(s state) {
 	for _, r := range p.rows {
 		if s == "" || r.state == s {
 			r.state = waits
@@ -137,8 +137,8 @@ func (p *phone) again(s state) {
 	}
 }
 
-// of gives what it has of a scope, in no order that means anything.
-func (p *phone) of(scope journal.Scope) (facts []journal.Fact) {
+// factsOf returns the facts that the phone has of a scope, in arbitrary order.
+func (p *phone) factsOf(scope journal.Scope) (facts []journal.Fact) {
 	for _, id := range slices.Sorted(maps.Keys(p.rows)) {
 		if r := p.rows[id]; r.fact.Scope == scope {
 			facts = append(facts, r.fact)

@@ -63,7 +63,7 @@ func restoredHub(t *rapid.T, d disk, counts map[string]int) {
 	}
 	busy.writeMany(1 + rapid.IntRange(0, 5).Draw(t, "facts that are lost"))
 	busy.meet()
-	w.putBack(t)
+	w.restoreCopy(t)
 	if !w.in(busy) {
 		busy.pair(t)
 	}
@@ -74,7 +74,7 @@ func restoredHub(t *rapid.T, d disk, counts map[string]int) {
 	w.count(int(at) <= len(now) && now[at-1].ID != away.cursor.ID, "another fact stands where the cursor of a phone stood")
 	t.Repeat(w.actions())
 	w.settle(t)
-	w.agree(t)
+	w.checkAgreement(t)
 }
 
 // writeMany writes so many readings of one place.
@@ -83,5 +83,5 @@ func (p *phone) writeMany(n int) {
 	for range n {
 		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: journal.KindPlaceRead, Body: text(journal.PlaceRead{Celsius: 18})})
 	}
-	p.w.say("%s reads %d temperatures", p.name, n)
+	p.w.logf("%s reads %d temperatures", p.name, n)
 }

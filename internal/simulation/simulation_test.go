@@ -18,9 +18,9 @@ func init() {
 	_ = flag.Set("rapid.steps", "100")
 }
 
-// TestHouse is the simulation: whatever happens, in the end nothing is lost and all
+// TestHouseOfPhones is the simulation: whatever happens, in the end nothing is lost and all
 // agree.
-func TestHouse(t *testing.T) {
+func TestHouseOfPhones(t *testing.T) {
 	counts := map[string]int{}
 	rapid.Check(t, func(t *rapid.T) {
 		w := newWorld(t, newMemory(), counts)
@@ -37,7 +37,7 @@ func TestHouse(t *testing.T) {
 		w.phones[0].begin(t)
 		t.Repeat(w.actions())
 		w.settle(t)
-		w.agree(t)
+		w.checkAgreement(t)
 	})
 	for _, what := range slices.Sorted(maps.Keys(counts)) {
 		t.Logf("%6d  %s", counts[what], what)

@@ -64,7 +64,7 @@ func TestFirstApps(t *testing.T) {
 			}
 			got := text(a)
 			like(t, "exchange", c.Answer, got, "acks", "refused", "fresh", "more", "seq")
-			sameFacts(t, field[[]journal.Fact](t, c.Answer, "facts"), a.Facts)
+			checkSameFacts(t, field[[]journal.Fact](t, c.Answer, "facts"), a.Facts)
 			if cursor = field[json.RawMessage](t, got, "cursor"); i < upgrade && a.Cursor != nil {
 				cursor = text(exchange.Cursor{Seq: a.Cursor.Seq, ID: a.Cursor.ID})
 			}
@@ -113,8 +113,9 @@ func sort(v json.RawMessage) byte {
 	return v[0]
 }
 
-// sameFacts: what the hub writes by itself has other ids now.
-func sameFacts(t *testing.T, want, got []journal.Fact) {
+// checkSameFacts compares what the hub gave then and gives now. Facts that the hub wrote
+// itself have other ids now.
+func checkSameFacts(t *testing.T, want, got []journal.Fact) {
 	t.Helper()
 	if len(want) != len(got) {
 		t.Errorf("it gives %d facts, gave %d", len(got), len(want))

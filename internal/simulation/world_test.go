@@ -35,7 +35,7 @@ type world struct {
 	t     *rapid.T
 	now   zone.Instant // the true time, which is the hub's
 	dice  dice
-	disk  *fragile
+	disk  *failingJournal
 	hub   *hub.Hub
 	older bool // the program is the version before this one
 
@@ -71,7 +71,7 @@ func (d *dice) fill(b []byte) {
 }
 
 func newWorld(t *rapid.T, d disk, counts map[string]int) *world {
-	w := &world{t: t, now: start, dice: dice(rapid.Uint64().Draw(t, "dice")), disk: &fragile{disk: d},
+	w := &world{t: t, now: start, dice: dice(rapid.Uint64().Draw(t, "dice")), disk: &failingJournal{disk: d},
 		codes: map[journal.ID]string{}, happen: map[journal.ID]zone.Instant{}, wrote: map[journal.ID]journal.Fact{}, counts: counts,
 		trespasses: map[journal.ID]bool{}, dropped: map[journal.ID]bool{}}
 	w.open()
@@ -82,19 +82,19 @@ func newWorld(t *rapid.T, d disk, counts map[string]int) *world {
 func (w *world) open() {
 	w.disk.before, w.disk.after = false, false
 	h, err := hub.Open(w.disk, api.Identity{Zone: "Europe/Lisbon"}, hub.System{Now: func() zone.Instant { return w.now }, Random: w.dice.fill})
-	w.must(err)
+	w.mustSucceed(err)
 	w.hub = h
 }
 
-func (w *world) must(err error) {
+func (w *world) mustSucceed(err error) {
 	w.t.Helper()
 	if err != nil {
 		w.t.Fatalf("%+v", err)
 	}
 }
 
-// say tells a step, for whoever reads a history that failed.
-func (w *world) say(format string, args ...any) {
+// logf tells a step, for whoever reads a history that failed.
+func (w *world) logf(format string, args ...any) {
 	d := w.now.Sub(start)
 	w.t.Logf("    day %2d %02d:%02d  %s", d/zone.Day, d%zone.Day/zone.Hour, d%zone.Hour/zone.Minute, fmt.Sprintf(format, args...))
 }
@@ -108,7 +108,7 @@ func (w *world) id() journal.ID {
 // facts gives what the hub has of a scope, of all where scope is empty, in the
 // order it came.
 func (w *world) facts(scope journal.Scope) (facts []journal.Fact) {
-	w.must(w.disk.View(func(tx hub.Tx) (err error) {
+	w.mustSucceed(w.disk.View(func(tx hub.Tx) (err error) {
 		if scope != "" {
 			facts, err = tx.Scope(scope)
 			return err
@@ -121,22 +121,22 @@ func (w *world) facts(scope journal.Scope) (facts []journal.Fact) {
 	return facts
 }
 
-// who gives who a phone is to the hub now.
-func (w *world) who(p *phone) rights.Asker {
+// askerOf gives who a phone is to the hub now.
+func (w *world) askerOf(p *phone) rights.Asker {
 	if p.local {
 		return w.hub.LocalAsker()
 	}
 	who, err := w.hub.AskerByToken(ctx, p.token)
-	w.must(err)
+	w.mustSucceed(err)
 	return who
 }
 
 // in says whether the hub exchanges with p now.
-func (w *world) in(p *phone) bool { return rights.IsAllowed(w.who(p).Role, rights.SeeBatch) }
+func (w *world) in(p *phone) bool { return rights.IsAllowed(w.askerOf(p).Role, rights.SeeBatch) }
 
-func (w *world) heldOf(p *phone) map[journal.ID]bool {
+func (w *world) quarantinedOf(p *phone) map[journal.ID]bool {
 	lines, err := w.hub.Quarantined(ctx, w.hub.LocalAsker(), p.device)
-	w.must(err)
+	w.mustSucceed(err)
 	m := map[journal.ID]bool{}
 	for _, l := range lines {
 		m[l.ID] = true

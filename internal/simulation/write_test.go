@@ -24,7 +24,7 @@ func (p *phone) work(t *rapid.T) string {
 		return ""
 	}
 	scope := journal.BatchScope(id)
-	s := batch.Build(p.of(scope))
+	s := batch.Build(p.factsOf(scope))
 	on := func(kind string, body any) string {
 		b, ok := draw(t, "bag", s.Bags, func(batch.Bag) bool { return true })
 		if !ok {
@@ -41,9 +41,9 @@ func (p *phone) work(t *rapid.T) string {
 	case 5:
 		return on(journal.KindBagOpened, journal.BagOpened{})
 	case 6:
-		return p.takeBack(t, scope, journal.KindFactWithdrawn)
+		return p.withdraw(t, scope, journal.KindFactWithdrawn)
 	case 7:
-		return p.takeBack(t, scope, journal.KindFactRestored)
+		return p.withdraw(t, scope, journal.KindFactRestored)
 	case 8:
 		name := fmt.Sprint("name ", p.name, len(p.rows))
 		p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindBatchChanged, Body: text(journal.BatchChanged{Name: &name})})
@@ -79,8 +79,8 @@ func (p *phone) closeBag(t *rapid.T, s batch.State) string {
 	return fmt.Sprintf("closes bag %d%s", b.Number, b.Letter)
 }
 
-func (p *phone) takeBack(t *rapid.T, scope journal.Scope, kind string) string {
-	f, ok := draw(t, "fact", p.of(scope), func(journal.Fact) bool { return true })
+func (p *phone) withdraw(t *rapid.T, scope journal.Scope, kind string) string {
+	f, ok := draw(t, "fact", p.factsOf(scope), func(journal.Fact) bool { return true })
 	if !ok {
 		return ""
 	}
@@ -102,8 +102,8 @@ func (p *phone) begin(t *rapid.T) string {
 	return "begins a batch"
 }
 
-// keepHouse is what an owner writes beside batches.
-func (p *phone) keepHouse(t *rapid.T) string {
+// writeHouseFact writes a fact that is not about a batch, as an owner.
+func (p *phone) writeHouseFact(t *rapid.T) string {
 	switch rapid.IntRange(0, 5).Draw(t, "house") {
 	case 0, 1:
 		scope := journal.PlaceScope(p.place(t))
@@ -120,7 +120,7 @@ func (p *phone) keepHouse(t *rapid.T) string {
 	case 3:
 		return p.share(t)
 	case 4:
-		return p.letOut(t)
+		return p.removeOrRestorePhone(t)
 	default:
 		p.record(journal.Draft{Scope: journal.HouseScope, Subject: p.device, Kind: journal.KindDeviceNamed, Body: text(journal.DeviceNamed{Name: p.name})})
 		return "says what it is called"
@@ -134,7 +134,7 @@ func (p *phone) share(t *rapid.T) string {
 		return ""
 	}
 	scope := journal.BatchScope(id)
-	if len(batch.Build(p.of(scope)).Shares) > 0 && chance(t, "end it", 4) {
+	if len(batch.Build(p.factsOf(scope)).Shares) > 0 && chance(t, "end it", 4) {
 		p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindShareClosed, Body: text(journal.NoteBody{})})
 		return "ends the sharing of a batch"
 	}
@@ -147,13 +147,13 @@ func (p *phone) openShare(id journal.ID) journal.Draft {
 	p.w.dice.fill(random[:])
 	code := strings.ReplaceAll(journal.NewCode(random), "-", "")
 	p.w.codes[id] = code
-	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindShareOpened, Body: text(journal.ShareOpened{Hash: hashOf(code)})}
+	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindShareOpened, Body: text(journal.ShareOpened{Hash: factsHash(code)})}
 }
 
-// letOut lets another phone out, or in again.
-func (p *phone) letOut(t *rapid.T) string {
+// removeOrRestorePhone removes another phone, or gives it access again.
+func (p *phone) removeOrRestorePhone(t *rapid.T) string {
 	if x, ok := draw(t, "phone", p.revoked(), func(journal.Fact) bool { return true }); ok {
-		p.letIn(x)
+		p.restorePhone(x)
 		return "lets " + p.w.nameOf(x.Subject) + " in again"
 	}
 	other, ok := draw(t, "phone", p.w.phones[1:], func(x *phone) bool { return x != p && !x.local })
@@ -166,7 +166,7 @@ func (p *phone) letOut(t *rapid.T) string {
 
 // revoked are the facts by which a phone is out.
 func (p *phone) revoked() (facts []journal.Fact) {
-	for _, f := range journal.Effective(p.of(journal.HouseScope), nil) {
+	for _, f := range journal.Effective(p.factsOf(journal.HouseScope), nil) {
 		if f.Kind == journal.KindDeviceRevoked {
 			facts = append(facts, f)
 		}
@@ -174,29 +174,29 @@ func (p *phone) revoked() (facts []journal.Fact) {
 	return facts
 }
 
-func (p *phone) letIn(x journal.Fact) {
+func (p *phone) restorePhone(x journal.Fact) {
 	p.record(journal.Draft{Scope: journal.HouseScope, Subject: x.Subject, Kind: journal.KindFactWithdrawn, Body: text(journal.FactTarget{Target: x.ID})})
 }
 
-// strange writes what no other program knows: all must pass it on as it is.
-func (p *phone) strange(t *rapid.T) string {
+// writeUnknownKind writes a fact of an unknown kind, which all programs must pass on unchanged.
+func (p *phone) writeUnknownKind(t *rapid.T) string {
 	id, ok := draw(t, "batch", p.batches(), func(journal.ID) bool { return true })
 	if !ok {
 		return ""
 	}
 	a := journal.Author{Device: p.device, Seen: p.seen, Now: p.clock(), TZ: "Europe/Lisbon", Offset: p.offset, Measured: p.checked, Random: p.w.dice.fill}
 	facts, err := a.Write([]journal.Draft{{Scope: journal.BatchScope(id), Kind: journal.KindBagLooked, Body: text(journal.BagLooked{})}})
-	p.w.must(err)
+	p.w.mustSucceed(err)
 	p.seen = a.Seen
 	later := strings.NewReplacer(`"bag.looked"`, `"bag.steamed"`, `"v":1,"need":1`, `"v":7,"need":9`, `"body":{`,
 		`"later":{"b":[1,2.50,"<é>"],"a":null},"body":{"bar":1.0`).Replace(string(facts[0].Text()))
 	var f journal.Fact
-	p.w.must(json.Unmarshal([]byte(later), &f))
-	p.wrote([]journal.Fact{f})
+	p.w.mustSucceed(json.Unmarshal([]byte(later), &f))
+	p.recordOwn([]journal.Fact{f})
 	return "writes " + f.Kind + ", which no other knows"
 }
 
-// trespass is what a helper may not write: the hub must not take it.
+// trespass writes a fact that a helper may not write; the hub must refuse it.
 func (p *phone) trespass(t *rapid.T) string {
 	id, ok := draw(t, "batch", p.batches(), func(journal.ID) bool { return true })
 	if !ok {
@@ -231,19 +231,19 @@ func (p *phone) pair(t *rapid.T) string {
 		q.Code = w.codes[id]
 	} else {
 		i, err := w.hub.Invite(ctx, w.hub.LocalAsker())
-		w.must(err)
+		w.mustSucceed(err)
 		q.Code = i.Code
 	}
-	paired, err := w.hub.Pair(ctx, w.who(p), q)
+	paired, err := w.hub.Pair(ctx, w.askerOf(p), q)
 	if err == nil && chance(t, "the answer is lost", 5) {
-		paired, err = w.hub.Pair(ctx, w.who(p), q)
+		paired, err = w.hub.Pair(ctx, w.askerOf(p), q)
 	}
 	if fault.Is(err, fault.Refused) {
 		return "is not let in"
 	}
-	w.must(err)
+	w.mustSucceed(err)
 	p.abandon()
 	p.token, p.letter = paired.Token, paired.Letter
-	p.again("")
+	p.markWaiting("")
 	return fmt.Sprintf("is let in as %s", paired.You.Role)
 }

@@ -111,8 +111,8 @@ func checkRefusal(t *testing.T, what, method string, w *httptest.ResponseRecorde
 	}
 }
 
-// A question that cannot be answered is our own fault, and lets no one in.
-func TestWhoFails(t *testing.T) {
+// If the asker cannot be looked up, the answer is an internal error, and no one gets access.
+func TestAskerFails(t *testing.T) {
 	h := handler(t, app(t))
 	for _, target := range []string{"/api/v1/about", "/api/v1/phones"} {
 		w := do(h, "GET", target, "", "From: https broken")
@@ -122,7 +122,7 @@ func TestWhoFails(t *testing.T) {
 	}
 }
 
-func TestAboutTellsTheWayAndWhoAsks(t *testing.T) {
+func TestAboutShowsTransportAndAsker(t *testing.T) {
 	body := do(handler(t, app(t)), "GET", "/api/v1/about", "", "From: https helper").Body.String()
 	for _, want := range []string{`"program":"coldbatch"`, `"role":"helper"`, `"network":{"host":"coldbatch.local","https":8443,"http":8090,"addresses":["192.168.1.20","fd00::20"],"fingerprint":"AB:CD:EF","own":false}`} {
 		if !strings.Contains(body, want) {

@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/rights"
 )
 
-func TestPairingGivesACookie(t *testing.T) {
+func TestPairSetsCookie(t *testing.T) {
 	h := handler(t, app(t))
 	w := do(h, "POST", "/api/v1/pair", goodCode, "From: https nobody")
 	if w.Code != 200 || strings.Contains(w.Body.String(), "owner") {
@@ -70,8 +70,8 @@ func TestCookieIsRenewed(t *testing.T) {
 	}
 }
 
-// Who asks as the computer itself may do everything: nothing else may pass for it.
-func TestOnlyTheComputerItselfIsLocal(t *testing.T) {
+// The computer itself may do everything, so nothing else may pass for it.
+func TestOnlyLoopbackIsLocal(t *testing.T) {
 	full := handler(t, app(t))
 	_, plain, err := New(app(t))
 	if err != nil {
@@ -139,8 +139,8 @@ func FuzzCookie(f *testing.F) {
 	})
 }
 
-// A phone that is let out while it still sends is out.
-func TestLetOutWhileItSends(t *testing.T) {
+// A phone that is removed while it still sends has no access any more.
+func TestRemovePhoneDuringUpload(t *testing.T) {
 	asked := 0
 	a := appOn(&fakeHub{identify: func(token string) (rights.Asker, error) {
 		if asked++; asked > 1 {

@@ -11,9 +11,9 @@ import (
 	"time"
 )
 
-// Who announces a body and sends none holds no connection, whether anyone reads the
-// body or not; an open stream of hints goes on.
-func TestBodiesThatNeverCome(t *testing.T) {
+// A body that is announced and never sent does not keep a connection open, whether the
+// handler reads it or not; an open event stream goes on.
+func TestBodyThatNeverArrives(t *testing.T) {
 	s, err := newServer(app(t))
 	if err != nil {
 		t.Fatal(err)
@@ -45,8 +45,8 @@ func TestBodiesThatNeverCome(t *testing.T) {
 	}
 }
 
-// The stream outlives the time that an answer may take, by either protocol.
-func TestEventsOutliveTheTimeOfAnAnswer(t *testing.T) {
+// The event stream stays open longer than the write timeout, with either protocol.
+func TestEventsOutliveWriteTimeout(t *testing.T) {
 	for _, two := range []bool{false, true} {
 		a := appOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return make(chan uint64), func() {} }})
 		s, err := newServer(a)
@@ -81,9 +81,9 @@ func TestEventsOutliveTheTimeOfAnAnswer(t *testing.T) {
 	}
 }
 
-// A phone that asks for the stream and then reads nothing, as one that went to sleep,
-// is let go: the hub does not wait for it for ever.
-func TestStreamIsNotHeldByWhoReadsNothing(t *testing.T) {
+// The hub ends the stream of a phone that stops reading, such as one that went to sleep,
+// instead of waiting for ever.
+func TestStreamEndsForStalledReader(t *testing.T) {
 	ended := make(chan bool, 1)
 	a := appOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return make(chan uint64), func() { ended <- true } }})
 	s, err := newServer(a)

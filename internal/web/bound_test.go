@@ -15,8 +15,8 @@ import (
 	"time"
 )
 
-// Whoever announces a long body and sends none makes the hub reserve nothing for it.
-func TestAnnouncedBodiesCostNothing(t *testing.T) {
+// The hub reserves no memory for a long body that is announced and never sent.
+func TestAnnouncedBodiesReserveNoMemory(t *testing.T) {
 	const requests = 100 // within the bounds: all are received at once
 	s, err := newServer(app(t))
 	if err != nil {
@@ -162,8 +162,8 @@ type streamRecorder struct{ *httptest.ResponseRecorder }
 
 func (streamRecorder) SetWriteDeadline(time.Time) error { return nil }
 
-// Only somebody who is known keeps their connection from being closed for others.
-func TestOnlyWhoIsKnownKeepsTheirConnection(t *testing.T) {
+// Only a paired phone keeps its connection when others need room.
+func TestOnlyPairedPhonesKeepConnections(t *testing.T) {
 	h := handler(t, app(t))
 	for token, want := range map[string]bool{"owner": true, "helper": true, "nobody": false, "out": false} {
 		kept := false

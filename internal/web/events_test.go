@@ -64,9 +64,8 @@ func TestEvents(t *testing.T) {
 	}
 }
 
-// A phone that is let in no more hears nothing further: not the next hint, and not
-// longer than to the next heartbeat.
-func TestEventsEndForWhoIsLetInNoMore(t *testing.T) {
+// A removed phone gets no further event, and its stream ends by the next heartbeat.
+func TestEventsEndForRemovedPhone(t *testing.T) {
 	for _, row := range []struct {
 		why  string
 		beat time.Duration

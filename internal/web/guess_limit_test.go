@@ -111,8 +111,8 @@ func TestGuessingFromManyAddresses(t *testing.T) {
 	}
 }
 
-// Guesses that are under way count, or a thousand at once would all pass.
-func TestGuessingAtOnce(t *testing.T) {
+// Pending guesses count, or a thousand at once would all pass.
+func TestGuessingConcurrently(t *testing.T) {
 	hold := make(chan struct{})
 	h := handler(t, appOn(&fakeHub{beforePair: func() { <-hold }}))
 	var wg sync.WaitGroup
@@ -140,7 +140,7 @@ func TestGuessingAtOnce(t *testing.T) {
 }
 
 // The table of addresses stays small.
-func TestGuessesForget(t *testing.T) {
+func TestGuessLimitForgetsAddresses(t *testing.T) {
 	now := time.Date(2026, 5, 2, 12, 0, 0, 0, time.UTC)
 	g := newGuessLimiter("codes", "", func() time.Time { return now })
 	for i := range 5 * maxAddresses {
@@ -162,9 +162,9 @@ func TestGuessesForget(t *testing.T) {
 	end(false)
 }
 
-// While many guess digits, the right digits wait, but nothing does that nobody guesses: a
-// link's code, a sensor's token; nor the person at this computer.
-func TestNobodyWaitsForGuessersOfDigits(t *testing.T) {
+// While many addresses guess digits, the right digits wait too, but a link's code, a
+// sensor's token and the person at this computer do not.
+func TestGuessersDelayNoOneElse(t *testing.T) {
 	h, _ := newTimedHandler(t, app(t))
 	full := func(body string, headers ...string) int {
 		return do(h, "POST", "/api/v1/pair", body, headers...).Code

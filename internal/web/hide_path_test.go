@@ -9,9 +9,9 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// A fault that names a file of the machine is told to the owner alone. Others get its
-// code, and the log gets the file.
-func TestPathsAreForTheOwner(t *testing.T) {
+// Only the owner sees a fault that names a file of the machine. Others see its code, and
+// the file goes to the log.
+func TestOnlyOwnerSeesPaths(t *testing.T) {
 	const folder = "/invented/house/data"
 	for _, code := range []fault.Code{fault.Damaged, fault.Full, fault.Locked, fault.NotFound, fault.Refused, fault.Conflict, fault.Newer, fault.Unavailable, fault.Input} {
 		for from, shown := range map[string]bool{"https nobody": false, "https helper": false, "https out": false, "https owner": true} {

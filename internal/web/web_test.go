@@ -338,8 +338,8 @@ func TestEveryFileHasAType(t *testing.T) {
 	}
 }
 
-// Every code of a fault has its status.
-func TestEveryCodeHasAStatus(t *testing.T) {
+// Every fault code has an HTTP status.
+func TestEveryCodeHasStatus(t *testing.T) {
 	for _, code := range []fault.Code{fault.Input, fault.Missing, fault.NotFound, fault.Refused, fault.Conflict, fault.Newer,
 		fault.Locked, fault.Full, fault.Damaged, fault.Unavailable, fault.Internal} {
 		if statusOf[code] == 0 {
