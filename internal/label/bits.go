@@ -2,14 +2,13 @@ package label
 
 // alphabet is Crockford's base32 (Crockford, "Base 32", from memory): inside
 // the alphanumeric set of a QR code, the same in either case, and without I, L,
-// O and U, so that what a person types from paper can be mended. The alphabet
-// of RFC 4648 fits a QR code as well but takes O for the letter; it was left
-// because the typed id needs the other one and one alphabet is enough.
+// O and U, so that typing errors can be corrected. The alphabet of RFC 4648 fits a QR code
+// as well, but has the letter O, which a person may type as 0.
 const alphabet = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 
-// digit gives the value of one character in either case, with O read as 0 and
+// digitValue returns the value of one character in either case, with O read as 0 and
 // I and L as 1; -1 for any other.
-func digit(c byte) int {
+func digitValue(c byte) int {
 	if c >= 'a' && c <= 'z' {
 		c -= 'a' - 'A'
 	}
@@ -29,24 +28,24 @@ func digit(c byte) int {
 
 func isBase32(s string) bool {
 	for i := range len(s) {
-		if digit(s[i]) < 0 {
+		if digitValue(s[i]) < 0 {
 			return false
 		}
 	}
 	return true
 }
 
-// bits is a row of bits, one to a byte: a label has some 400 at most.
+// bits is a sequence of bits, one a byte: a label has about 400 at most.
 type bits []byte
 
-// put adds the low n bits of v, highest first.
+// put appends the low n bits of v, highest first.
 func (b *bits) put(v uint64, n int) {
 	for n--; n >= 0; n-- {
 		*b = append(*b, byte(v>>n)&1)
 	}
 }
 
-// text writes b, a multiple of five bits, in base32.
+// text returns b, a multiple of five bits, in base32.
 func (b bits) text() string {
 	s := make([]byte, 0, len(b)/5)
 	for i := 0; i+5 <= len(b); i += 5 {
@@ -55,11 +54,11 @@ func (b bits) text() string {
 	return string(s)
 }
 
-// fromText reads base32 in either case; s holds digits alone.
+// fromText reads base32 in either case; s has only digits of the alphabet.
 func fromText(s string) bits {
 	b := make(bits, 0, 5*len(s))
 	for i := range len(s) {
-		b.put(uint64(digit(s[i])), 5)
+		b.put(uint64(digitValue(s[i])), 5)
 	}
 	return b
 }

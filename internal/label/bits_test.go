@@ -56,8 +56,8 @@ func TestTextGroupsBitsAsRFC4648(t *testing.T) {
 
 func TestDigitReadsWhatPeopleConfuse(t *testing.T) {
 	for c, want := range map[byte]int{'0': 0, 'O': 0, 'o': 0, '1': 1, 'I': 1, 'i': 1, 'L': 1, 'l': 1, 'Z': 31, 'z': 31, 'U': -1, 'u': -1, ' ': -1, 0xC5: -1, '-': -1} {
-		if got := digit(c); got != want {
-			t.Errorf("digit(%q) = %d, want %d", c, got, want)
+		if got := digitValue(c); got != want {
+			t.Errorf("digitValue(%q) = %d, want %d", c, got, want)
 		}
 	}
 }

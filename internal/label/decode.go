@@ -7,19 +7,19 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Decode reads a code in either case. What is not a whole, unharmed code is
-// refused in one sentence, code Input, with an empty Label. A code of a newer
-// version gives code Newer and a Label with the fields whose places are fixed
-// for ever: number, letter, blank, token, closed, offset and ready.
+// Decode reads a code in either case. It returns code Input and an empty Label for a code
+// that is incomplete or damaged. For a code of a newer version it returns code Newer and a
+// Label with the fields whose positions are the same in every version: number, letter,
+// blank, token, closed, offset and ready.
 func Decode(code string) (Label, error) {
 	if !isCode(code) {
-		return Label{}, foreign()
+		return Label{}, noLabelFault()
 	}
 	all := fromText(code)
 	body := all[:len(all)-sumBits]
 	sum := reader{left: all[len(body):]}
 	if sum.take(sumBits) != uint64(body.crc()) {
-		return Label{}, foreign()
+		return Label{}, noLabelFault()
 	}
 	r := &reader{left: body}
 	v := r.take(4)
@@ -29,13 +29,13 @@ func Decode(code string) (Label, error) {
 		case !l.Blank:
 			r.rest(&l, v)
 		case v > 1:
-			r.must(r.take(5) == forPiece)
+			r.require(r.take(5) == forPiece)
 			l.Tag = true
 		}
 		r.end()
 	}
-	if v == 0 || r.bad {
-		return Label{}, foreign()
+	if v == 0 || r.isBad {
+		return Label{}, noLabelFault()
 	}
 	if v > version {
 		return l, fault.New(fault.Newer, "this label was printed by a newer version of the program").
@@ -44,21 +44,21 @@ func Decode(code string) (Label, error) {
 	return l, nil
 }
 
-func foreign() error {
-	return fault.New(fault.Input, "this is not the code of a bag's label, or not all of it").
+func noLabelFault() error {
+	return fault.New(fault.Input, "this is not the code of a bag's label, or part of it is missing").
 		WithHint("scan the label again, or type the number or the id that is printed on it")
 }
 
-// reader takes fields off a row of bits. It remembers in bad that a field ran
-// past the end or held what no label has; what it gives then means nothing.
+// reader reads fields from bits. isBad says that a field was cut off or had a value that no
+// label has; what the reader returns is then meaningless.
 type reader struct {
-	left bits
-	bad  bool
+	left  bits
+	isBad bool
 }
 
 func (r *reader) take(n int) uint64 {
 	if n > len(r.left) {
-		r.left, r.bad = nil, true
+		r.left, r.isBad = nil, true
 		return 0
 	}
 	var v uint64
@@ -71,25 +71,25 @@ func (r *reader) take(n int) uint64 {
 
 func (r *reader) flag() bool { return r.take(1) == 1 }
 
-// must marks the code as bad where good is false.
-func (r *reader) must(good bool) {
-	if !good {
-		r.bad = true
+// require marks the code as bad if isGood is false.
+func (r *reader) require(isGood bool) {
+	if !isGood {
+		r.isBad = true
 	}
 }
 
-// end wants nothing left but the zeros that fill up the last character.
+// end requires that only the zeros that fill up the last character are left.
 func (r *reader) end() {
-	r.must(len(r.left) < 5 && r.take(len(r.left)) == 0)
+	r.require(len(r.left) < 5 && r.take(len(r.left)) == 0)
 }
 
-// fixed reads the fields whose places hold in every version.
+// fixed reads the fields whose positions are the same in every version.
 func (r *reader) fixed() Label {
 	l := Label{Blank: r.flag(), Number: int(r.take(10))}
 	letter := int(r.take(5))
-	r.must(letter <= len(Letters))
-	r.must(l.Number != 0 || letter == 0 && !l.Blank)
-	if letter > 0 && !r.bad {
+	r.require(letter <= len(Letters))
+	r.require(l.Number != 0 || letter == 0 && !l.Blank)
+	if letter > 0 && !r.isBad {
 		l.Letter = Letters[letter-1 : letter]
 	}
 	binary.BigEndian.PutUint64(l.Token[:], r.take(64))
@@ -99,7 +99,7 @@ func (r *reader) fixed() Label {
 	closed := int64(r.take(25))
 	l.Offset = r.offset()
 	ready := int64(r.take(15))
-	r.must(closed != 0 || ready == 0)
+	r.require(closed != 0 || ready == 0)
 	if closed != 0 {
 		l.Closed = instant(epoch + closed)
 	}
@@ -111,15 +111,15 @@ func (r *reader) fixed() Label {
 
 func (r *reader) offset() int {
 	q := int(r.take(7)) + minOffset
-	r.must(q <= maxOffset)
+	r.require(q <= maxOffset)
 	return q * quarter
 }
 
-// rest reads what version v, 1 or 2, adds.
+// rest reads the other fields of version v, 1 or 2.
 func (r *reader) rest(l *Label, v uint64) {
 	early, late := int64(r.take(6)), int64(r.take(8))
 	after := minutes(l.Ready) - minutes(l.Closed)
-	r.must(l.Ready != 0 || early == noEarly && late == noLate)
+	r.require(l.Ready != 0 || early == noEarly && late == noLate)
 	if early != noEarly {
 		l.Early = l.Ready.Add(-zone.Span(early*after/parts) * zone.Minute)
 	}
@@ -131,19 +131,19 @@ func (r *reader) rest(l *Label, v uint64) {
 	l.Piece = int(r.take(4))
 	l.Fold = int(r.take(5))
 	colours := int(r.take(4))
-	r.must(colours <= MaxColours)
+	r.require(colours <= MaxColours)
 	changes, pairs := r.flag(), r.flag()
 	same := v > 1 && r.flag()
-	r.must(!same || colours > 1)
+	r.require(!same || colours > 1)
 	if changes {
 		l.OffsetNext = r.offset()
 		after := int64(r.take(12))
-		r.must(l.Closed != 0 && after != 0)
+		r.require(l.Closed != 0 && after != 0)
 		l.OffsetFrom = instant((minutes(l.Closed)/15 + after) * 15)
 	}
 	two := false
 	for range colours {
-		if r.bad {
+		if r.isBad {
 			return
 		}
 		c := r.colour(pairs)
@@ -155,43 +155,43 @@ func (r *reader) rest(l *Label, v uint64) {
 		two = two || len(c.Caps) == 2
 		l.Colours = append(l.Colours, c)
 	}
-	r.must(two == pairs)
+	r.require(two == pairs)
 	if v > 1 {
 		r.names(l.Colours)
 	}
 }
 
-// names reads names up to what fills up the last character.
+// names reads the names of colours, up to the bits that fill up the last character.
 func (r *reader) names(colours []Colour) {
 	name := ""
 	for i := 0; len(r.left) >= 5; i++ {
-		r.must(i < len(colours))
+		r.require(i < len(colours))
 		name = ""
 		for s := r.take(5); s != 0; s = r.take(5) {
-			if r.must(int(s) <= len(signs)); r.bad {
+			if r.require(int(s) <= len(nameCharacters)); r.isBad {
 				return
 			}
-			name += signs[s-1 : s]
+			name += nameCharacters[s-1 : s]
 		}
-		if r.bad {
+		if r.isBad {
 			return
 		}
 		colours[i].Name = name
-		r.must(len(r.left) >= 5 || name != "")
+		r.require(len(r.left) >= 5 || name != "")
 	}
 }
 
-// colour reads one colour but for its share.
+// colour reads one colour without its share.
 func (r *reader) colour(pairs bool) Colour {
 	var c Colour
 	first := byte(r.take(5))
 	var second byte
 	if pairs {
-		r.must(first != 0)
+		r.require(first != 0)
 		first--
 		second = byte(r.take(5))
 	}
-	r.must(first < 26 && second <= 26)
+	r.require(first < 26 && second <= 26)
 	c.Caps = string('A' + first)
 	if second != 0 {
 		c.Caps += string('A' + second - 1)

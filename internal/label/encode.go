@@ -8,33 +8,32 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Encode writes l as a code of 20 characters for a blank, 21 for the tag of a piece,
-// 38 to 71 for a bag with up to eight colours, up to 12 more in the weeks when the
-// clocks change and where caps have two letters. Names are left out. A value outside
-// what Label states is refused by name, code Input; so is a blank with times, goods or
-// colours. What else a blank is given, the offset say, is left out.
+// Encode returns l as a code: 20 characters for a blank, 21 for the tag of a piece, 38 to 71
+// for a bag with up to eight colours, and up to 12 more if the clocks change during the cure
+// or caps have two letters. It leaves out names. It returns code Input and names the value
+// if a value is outside what Label states, or a blank has times, goods or colours. It
+// ignores other values of a blank, such as the offset.
 func Encode(l Label) (string, error) { return encode(l, 0) }
 
-// EncodeNamed is Encode with the names of the colours, in their order, as far as they
-// are written in Latin letters and the address of the code at host needs no larger
-// a QR code for them.
+// EncodeNamed is Encode with the names of the colours, in order, as long as they are in Latin
+// letters and the address at host needs no larger QR code with them.
 func EncodeNamed(host string, l Label) (string, error) {
 	code, err := encode(l, 0)
 	if err != nil {
 		return "", err
 	}
-	return encode(l, room(host, code))
+	return encode(l, maxCodeLength(host, code))
 }
 
-// levelQ is how many characters of the alphanumeric mode the versions 1 to 6 of a QR
+// capacityQ is how many characters of the alphanumeric mode the versions 1 to 6 of a QR
 // code hold at error correction level Q (ISO/IEC 18004:2015, table 7, from memory).
-var levelQ = [...]int{16, 29, 47, 67, 87, 108}
+var capacityQ = [...]int{16, 29, 47, 67, 87, 108}
 
-// room gives how long a code may be for its address to need no larger version than
-// that of code does; 0 where that is larger than any of these.
-func room(host, code string) int {
+// maxCodeLength returns how long a code may be so that its address needs no larger version
+// of the QR code than that of code; 0 if code needs a version above 6.
+func maxCodeLength(host, code string) int {
 	rest := len("HTTPS://") + len(host) + len(path)
-	for _, holds := range levelQ {
+	for _, holds := range capacityQ {
 		if rest+len(code) <= holds {
 			return holds - rest
 		}
@@ -42,10 +41,10 @@ func room(host, code string) int {
 	return 0
 }
 
-// encode writes l with such names as fit into room characters.
+// encode returns l as a code, with the names that fit into room characters.
 func encode(l Label, room int) (string, error) {
 	v := 1
-	if l.Tag || equal(l.Colours) {
+	if l.Tag || hasEqualShares(l.Colours) {
 		v = 2
 	}
 	w := write(l, v)
@@ -64,7 +63,7 @@ func encode(l Label, room int) (string, error) {
 	return w.text(), nil
 }
 
-// write writes l in version v, but for the names and the sum.
+// write writes l in version v, without names and checksum.
 func write(l Label, v int) *writer {
 	w := &writer{version: v}
 	w.identity(l)
@@ -73,16 +72,16 @@ func write(l Label, v int) *writer {
 		w.times(l)
 		w.goods(l)
 	case l.Tag:
-		w.nothing(l)
+		w.requireEmpty(l)
 		w.put(forPiece, 5)
 	default:
-		w.nothing(l)
+		w.requireEmpty(l)
 	}
 	return w
 }
 
-// equal says whether the shares of colours are those of equal parts, each rounded.
-func equal(colours []Colour) bool {
+// hasEqualShares says whether the colours have equal shares, each rounded.
+func hasEqualShares(colours []Colour) bool {
 	for _, c := range colours {
 		if c.Sixteenths != equalShare(len(colours)) {
 			return false
@@ -93,7 +92,7 @@ func equal(colours []Colour) bool {
 
 func equalShare(colours int) int { return (16 + colours/2) / colours }
 
-// writer is a row of bits that remembers the first value it could not take.
+// writer appends fields to bits and remembers the first value that does not fit.
 type writer struct {
 	bits
 	version int
@@ -114,7 +113,7 @@ func (w *writer) flag(set bool) {
 	w.put(bit, 1)
 }
 
-// field adds v, counted from least, in n bits.
+// field appends v − least in n bits.
 func (w *writer) field(what string, v, least, most, n int) {
 	if v < least || v > most {
 		w.refuse("%s %d does not fit a label, which takes %d to %d", what, v, least, most)
@@ -122,7 +121,7 @@ func (w *writer) field(what string, v, least, most, n int) {
 	w.put(uint64(v-least), n)
 }
 
-// identity writes what a blank has too: version, number, letter and token.
+// identity writes what every label has: version, number, letter and token.
 func (w *writer) identity(l Label) {
 	if l.Number == 0 && (l.Blank || l.Letter != "") {
 		w.refuse("a blank label, or one with a phone's letter, needs a number")
@@ -135,7 +134,7 @@ func (w *writer) identity(l Label) {
 		}
 	}
 	if l.Tag && !l.Blank {
-		w.refuse("the tag of a piece holds a number and a token alone, as a blank does")
+		w.refuse("the tag of a piece has only a number and a token, like a blank")
 	}
 	w.put(uint64(w.version), 4)
 	w.flag(l.Blank)
@@ -144,15 +143,14 @@ func (w *writer) identity(l Label) {
 	w.put(binary.BigEndian.Uint64(l.Token[:]), 64)
 }
 
-// nothing refuses a blank that has what it cannot keep.
-func (w *writer) nothing(l Label) {
+// requireEmpty refuses a blank that has fields of a bag.
+func (w *writer) requireEmpty(l Label) {
 	if l.Closed != 0 || l.Ready != 0 || l.Piece != 0 || l.Fold != 0 || len(l.Colours) != 0 {
-		w.refuse("a blank label holds a number and a token alone")
+		w.refuse("a blank label has only a number and a token")
 	}
 }
 
-// times writes closed, offset and ready, the last of the fixed places, and then
-// the range.
+// times writes closed, offset and ready, which end the fixed positions, and then the range.
 func (w *writer) times(l Label) {
 	closed, ready := int64(0), int64(0)
 	if l.Closed != 0 {
@@ -195,8 +193,8 @@ func (w *writer) offset(seconds int) {
 	w.field("offset in quarter hours", seconds/quarter, minOffset, maxOffset, 7)
 }
 
-// parts gives by, the minutes between ready and one end of its range, in parts
-// of ready, rounded outwards; none where that does not fit.
+// parts returns by, the minutes between ready and one end of its range, in 64ths of ready,
+// rounded outwards; none if that does not fit.
 func (w *writer) parts(end string, by, ready, none int64) int64 {
 	if by < 0 {
 		w.refuse("the %s time lies on the wrong side of the ready time", end)
@@ -205,7 +203,7 @@ func (w *writer) parts(end string, by, ready, none int64) int64 {
 	return min((by*parts+ready-1)/ready, none)
 }
 
-// goods writes what is in the bag and how the cure was reckoned.
+// goods writes what is in the bag, and the temperature that the ready time assumes.
 func (w *writer) goods(l Label) {
 	halves := math.Round(2 * l.Celsius)
 	if !(halves >= coldest && halves <= coldest+255) {
@@ -223,7 +221,7 @@ func (w *writer) goods(l Label) {
 	}
 	w.flag(l.OffsetFrom != 0)
 	w.flag(pairs)
-	same := w.version > 1 && equal(l.Colours)
+	same := w.version > 1 && hasEqualShares(l.Colours)
 	if w.version > 1 {
 		w.flag(same)
 	}
@@ -238,7 +236,7 @@ func (w *writer) goods(l Label) {
 	}
 }
 
-// change writes the offset that holds later and from when.
+// change writes the offset after the clocks change, and when they do.
 func (w *writer) change(l Label) {
 	w.offset(l.OffsetNext)
 	m := minutes(l.OffsetFrom)
@@ -249,9 +247,9 @@ func (w *writer) change(l Label) {
 	w.put(uint64(after), 12)
 }
 
-// colour writes one colour but for its share, its caps in two letters where pairs is set.
+// colour writes one colour without its share; with pairs its caps have two letters.
 func (w *writer) colour(c Colour, pairs bool) {
-	if !goodCaps(c.Caps) {
+	if !areValidCaps(c.Caps) {
 		w.refuse("caps %q do not fit a label, which takes one or two letters A to Z", c.Caps)
 		return
 	}
@@ -271,7 +269,7 @@ func (w *writer) colour(c Colour, pairs bool) {
 	}
 }
 
-func goodCaps(s string) bool {
+func areValidCaps(s string) bool {
 	for i := range len(s) {
 		if s[i] < 'A' || s[i] > 'Z' {
 			return false
@@ -280,12 +278,12 @@ func goodCaps(s string) bool {
 	return len(s) == 1 || len(s) == 2
 }
 
-// names writes the names that fit into room bits, and says whether any does.
+// names writes the names that fit into room bits, and says whether any did.
 func (w *writer) names(colours []Colour, room int) bool {
 	var row bits
 	last := 0
 	for _, c := range colours {
-		name, good := letters(c.Name)
+		name, good := encodeName(c.Name)
 		if good && len(row)+len(name)+5 <= room {
 			row = append(row, name...)
 			last = len(row) + 5
@@ -296,14 +294,14 @@ func (w *writer) names(colours []Colour, room int) bool {
 	return last > 0
 }
 
-// signs are the characters of names from 1 on.
-const signs = "abcdefghijklmnopqrstuvwxyz -'"
+// nameCharacters are the characters of names from 1 on.
+const nameCharacters = "abcdefghijklmnopqrstuvwxyz -'"
 
-// letters gives a name in the bits of a code, ok false where it has a character that
-// does not occur there, or none.
-func letters(name string) (b bits, ok bool) {
+// encodeName returns a name in bits; ok is false if it is empty or has a character that
+// names cannot have.
+func encodeName(name string) (b bits, ok bool) {
 	for _, c := range strings.ToLower(name) {
-		i := strings.IndexRune(signs, c)
+		i := strings.IndexRune(nameCharacters, c)
 		if i < 0 {
 			return nil, false
 		}

@@ -1,15 +1,15 @@
-// Package label holds the bits in a bag's QR code: what a phone that never saw
-// the batch can say about a bag with no network at all. Start with Encode and
-// Address to print a label, with FindCode and Decode to read one. It draws
-// nothing, keeps nothing, and does not know how a bag stands now.
+// Package label encodes a bag in its QR code, so that a phone that never saw the batch can
+// show the bag without a network. Start with Encode and Address to print a label, with
+// FindCode and Decode to read one. It draws and stores nothing, and does not know the
+// present state of a bag.
 package label
 
 import "coldbatch/internal/zone"
 
 // Colour is one colour in the bag. Caps is one or two letters A–Z, as written
-// on the bottle's cap. RGB is its look on the screen, kept in 16 steps a
-// channel. Sixteenths is its share of the dye, 1–16. Name is what EncodeNamed had
-// room for, in lower case: a–z, space, hyphen and apostrophe; else "".
+// on the bottle's cap. RGB is its colour on the screen, stored in 16 steps a
+// channel. Sixteenths is its share of the dye, 1–16. Name is the name if EncodeNamed had
+// room for it, in lower case: a–z, space, hyphen and apostrophe; else "".
 type Colour struct {
 	Caps       string   `json:"caps"`
 	RGB        [3]uint8 `json:"rgb"`
@@ -17,8 +17,8 @@ type Colour struct {
 	Name       string   `json:"name,omitempty"`
 }
 
-// Label is all that the code says. Instants are kept in whole minutes, as a
-// clock shows them; 0 is none.
+// Label is everything that the code holds. It stores instants in whole minutes, as a clock
+// shows them; 0 is none.
 type Label struct {
 	Number int    `json:"number"`           // 1–1023; 0 none
 	Letter string `json:"letter,omitempty"` // of a phone that had no lease: A–Z without I and O
@@ -31,13 +31,12 @@ type Label struct {
 	OffsetNext int          `json:"offsetNext,omitempty"` // the offset from OffsetFrom on
 	OffsetFrom zone.Instant `json:"offsetFrom,omitempty"` // a change of clocks within the cure, on a quarter hour; 0 none
 
-	// Ready is the middle figure; 0 where no time can be given, which is also
-	// how a time more than 22 days after closing is kept. Early and Late are its
-	// range, kept in 64ths of the time from Closed to Ready and rounded
-	// outwards: on the label a range never narrows, and each end moves by a 64th
-	// at most (22 min on a day). Either is 0 where it is not given or too far
-	// off to be kept, as Late is when it follows Ready by almost four times the
-	// time or more.
+	// Ready is the middle figure; 0 if no time can be given, or if it is more than 22
+	// days after closing. Early and Late are its range, stored in 64ths of the time from
+	// Closed to Ready and rounded outwards: the label never shows a narrower range, and
+	// each end moves by a 64th at most (22 min for a day). Either is 0 if it is unknown or
+	// too far from Ready to be stored: for Late, almost four times the time from Closed to
+	// Ready or more.
 	Ready zone.Instant `json:"ready,omitempty"`
 	Early zone.Instant `json:"early,omitempty"`
 	Late  zone.Instant `json:"late,omitempty"`
@@ -57,16 +56,15 @@ const (
 	Monochlorotriazine
 )
 
-// What a label takes.
+// What a label can hold.
 const (
 	MaxNumber  = 1023
 	MaxColours = 8
 	Letters    = "ABCDEFGHJKLMNPQRSTUVWXYZ" // of phones: no I and no O, which look like 1 and 0
 )
 
-// Zone gives the offsets that l carries as a table, to print its times by the
-// clock of the place where it was closed. It is good for the time of the cure
-// alone and has no name.
+// Zone returns the offsets in l as a table, to show its times by the clock of the place where
+// the bag was closed. The table has no name and is valid only for the time of the cure.
 func (l Label) Zone() zone.Table {
 	t := zone.Table{Changes: []zone.Change{{From: l.Closed, Offset: l.Offset}}}
 	if l.OffsetFrom != 0 {

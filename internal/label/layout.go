@@ -15,8 +15,8 @@ import "coldbatch/internal/zone"
 //	 7  offset at closing: quarter hours from −12 h
 //	15  ready: minutes after closed; 0 no time can be given
 //
-// So far the places are fixed for ever, in every later version: an older
-// program reads number, letter, token and ready time of any newer label. The
+// The positions up to here are the same in every later version, so that an older program
+// reads number, letter, token and ready time of any newer label. The
 // rest is versions 1 and 2:
 //
 //	 6  early: 64ths of ready, before it; 63 none
@@ -61,7 +61,7 @@ const (
 	maxQuarters = 1<<12 - 1
 )
 
-// minutes gives the whole minutes since 1970 that a clock shows at i.
+// minutes returns the whole minutes since 1970 that a clock shows at i.
 func minutes(i zone.Instant) int64 {
 	m := int64(i) / int64(zone.Minute)
 	if int64(i)%int64(zone.Minute) < 0 {

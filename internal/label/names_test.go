@@ -36,7 +36,7 @@ func TestNamesAsFarAsThereIsRoom(t *testing.T) {
 	}{
 		{"one that fits", []string{"deep yellow"}, []string{"deep yellow"}},
 		{"capital letters become small", []string{"Rust"}, []string{"rust"}},
-		{"all the signs there are", []string{"d'or blue-gr"}, []string{"d'or blue-gr"}},
+		{"all the characters there are", []string{"d'or blue-gr"}, []string{"d'or blue-gr"}},
 		{"two short ones", []string{"rust", "teal"}, []string{"rust", "teal"}},
 		{"one too long is left out, the next is not", []string{"a very long name it has", "teal"}, []string{"", "teal"}},
 		{"the last of them has none", []string{"rust", "a very long name it has"}, []string{"rust", ""}},

@@ -6,17 +6,15 @@ import (
 	rot "math/bits"
 )
 
-// SHA256Hex gives the SHA-256 of text as 64 hex digits, for a phone that must not
-// keep the text itself.
+// SHA256Hex returns the SHA-256 of text as 64 hex digits.
 func SHA256Hex(text string) string {
 	sum := sha256([]byte(text))
 	return hex.EncodeToString(sum[:])
 }
 
-// sha256 is SHA-256 as in FIPS 180-4, section 6.2. The standard library has it
-// too, but brings 50 kB of compressed WebAssembly along, a twentieth of what the
-// phone may load, for its other algorithms and self-tests. Its own tests hold
-// this one to it.
+// sha256 is SHA-256 as in FIPS 180-4, section 6.2. The standard library's adds 50 kB of
+// compressed WebAssembly for its other algorithms and self-tests, a twentieth of the whole
+// core. A test compares the two.
 func sha256(message []byte) [32]byte {
 	h := sha256Start
 	m := append(append([]byte(nil), message...), 0x80)
@@ -34,7 +32,7 @@ func sha256(message []byte) [32]byte {
 	return out
 }
 
-// sha256Block takes one block of 64 bytes into h.
+// sha256Block adds one block of 64 bytes to the hash h.
 func sha256Block(h *[8]uint32, block []byte) {
 	var w [64]uint32
 	for i := range w {

@@ -7,8 +7,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Token names one bag for ever and lets who holds it read that bag: it is on
-// the label alone and cannot be guessed.
+// Token identifies one bag for ever and lets whoever has it read that bag: only the label
+// shows it, and nobody can guess it.
 type Token [8]byte
 
 // MakeToken derives a bag's token from the secret of its batch and the bag's
@@ -45,10 +45,9 @@ func (t *Token) UnmarshalText(text []byte) error {
 // idSize is the characters of an id: eight of 40 bits and the check.
 const idSize = 9
 
-// ID is what a person types where no camera helps: the first 40 bits of the
-// token's SHA-256 in the alphabet of the code and a check character, grouped as
-// in "K7M2-Q9X4-F". It finds a bag that is known and does not give the token
-// away.
+// ID is what a person types when the camera cannot read the code: the first 40 bits of the
+// token's SHA-256 in the alphabet of the code and a check character, grouped as in
+// "K7M2-Q9X4-F". It finds a known bag and does not reveal the token.
 func (t Token) ID() string {
 	sum := sha256(t[:])
 	var b bits
@@ -56,25 +55,25 @@ func (t Token) ID() string {
 		b.put(uint64(v), 8)
 	}
 	s := b.text()
-	return group(s + string(alphabet[check(s)]))
+	return groupDigits(s + string(alphabet[checkValue(s)]))
 }
 
-func group(s string) string { return s[:4] + "-" + s[4:8] + "-" + s[8:] }
+func groupDigits(s string) string { return s[:4] + "-" + s[4:8] + "-" + s[8:] }
 
-// check gives the value of the check character of eight digits: the Reed–Solomon
+// checkValue returns the value of the check character of eight digits: the Reed–Solomon
 // sum over GF(32), x⁵ + x² + 1, so any one wrong character and any two that
 // changed places are found (Reed and Solomon 1960). Crockford's own check,
 // modulo 37, finds as much but needs five signs that no base32 key has.
-func check(s string) byte {
+func checkValue(s string) byte {
 	var sum byte
 	for i := range len(s) {
-		sum = double(sum ^ byte(digit(s[i])))
+		sum = multiplyByX(sum ^ byte(digitValue(s[i])))
 	}
 	return sum
 }
 
-// double multiplies by x in GF(32).
-func double(v byte) byte {
+// multiplyByX multiplies by x in GF(32).
+func multiplyByX(v byte) byte {
 	v <<= 1
 	if v&32 != 0 {
 		v ^= 0b100101
@@ -82,10 +81,9 @@ func double(v byte) byte {
 	return v
 }
 
-// ParseID reads an id as a person types it, in either case, with O for 0, with
-// I or L for 1, with any spaces, hyphens and stops between, and gives it as ID
-// writes it. A wrong length, a foreign character or a check that fails gives
-// code Input.
+// ParseID reads an id as a person types it, in either case, with O for 0, with I or L for
+// 1, with any spaces, hyphens and dots between, and returns it as ID writes it. It returns
+// code Input for a wrong length, another character or a failing check.
 func ParseID(s string) (string, error) {
 	var id []byte
 	for _, c := range s {
@@ -94,26 +92,26 @@ func ParseID(s string) (string, error) {
 		}
 		d := -1
 		if c < 128 {
-			d = digit(byte(c))
+			d = digitValue(byte(c))
 		}
 		if d < 0 {
-			return "", badID(s, "%q does not occur in the id of a bag", c)
+			return "", idFault(s, "the id of a bag never has %q", c)
 		}
 		if len(id) == idSize {
-			return "", badID(s, "the id of a bag has %d letters and digits, this has more", idSize)
+			return "", idFault(s, "the id of a bag has %d letters and digits, this has more", idSize)
 		}
 		id = append(id, alphabet[d])
 	}
 	if len(id) < idSize {
-		return "", badID(s, "the id of a bag has %d letters and digits, this has %d", idSize, len(id))
+		return "", idFault(s, "the id of a bag has %d letters and digits, this has %d", idSize, len(id))
 	}
-	if t := string(id); alphabet[check(t[:8])] != t[8] {
-		return "", badID(s, "one letter or digit of the id %s is wrong or two changed places", group(t))
+	if t := string(id); alphabet[checkValue(t[:8])] != t[8] {
+		return "", idFault(s, "the id %s has one wrong letter or digit, or two that are swapped", groupDigits(t))
 	}
-	return group(string(id)), nil
+	return groupDigits(string(id)), nil
 }
 
-func badID(typed, format string, args ...any) error {
+func idFault(typed, format string, args ...any) error {
 	return fault.New(fault.Input, format, args...).At("id", typed).
 		WithHint("an id looks like K7M2-Q9X4-F and is printed under the code")
 }
