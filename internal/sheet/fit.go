@@ -7,8 +7,8 @@ import (
 	"github.com/skip2/go-qrcode"
 )
 
-// MinModule is the least side of a module on a label, in mm: a phone then reads the
-// code from a hand's length, and a crease or a splash takes few modules.
+// MinModule is the smallest side of a module on a label, in mm: a phone can then read the
+// code at arm's length, and a crease or a splash damages few modules.
 const MinModule = 0.45
 
 // mmPerInch is exact (international yard and pound agreement of 1959).
@@ -20,10 +20,9 @@ var levels = [...]struct {
 	level qrcode.RecoveryLevel
 }{{"H", qrcode.Highest}, {"Q", qrcode.High}, {"M", qrcode.Medium}, {"L", qrcode.Low}}
 
-// fitCode makes the code of text for a square of side mm, quiet zone included: the
-// strongest level whose modules are still whole dots of a printer of dpi and no
-// smaller than Smallest, and the largest such modules. ok is false where even level
-// L has no room.
+// fitCode makes the code of text for a square with sides of side mm, quiet zone included, at
+// the strongest level whose modules are whole dots of a printer of dpi and at least
+// MinModule, with the largest such modules. ok is false if even level L has no room.
 func fitCode(text string, side float64, dpi int) (m Matrix, module float64, ok bool, err error) {
 	dot := mmPerInch / float64(dpi)
 	for _, l := range levels {
@@ -44,8 +43,7 @@ func fitCode(text string, side float64, dpi int) (m Matrix, module float64, ok b
 	return Matrix{}, 0, false, nil
 }
 
-// newEncoder gives text as it will be encoded at a level, nil where no version has
-// room for it.
+// newEncoder returns an encoder of text at a level, nil if no version has room for it.
 func newEncoder(text string, level qrcode.RecoveryLevel) (code *qrcode.QRCode, err error) {
 	defer recoverEncoder(text, &err)
 	code, err = qrcode.New(text, level)
@@ -56,7 +54,7 @@ func newEncoder(text string, level qrcode.RecoveryLevel) (code *qrcode.QRCode, e
 	return code, nil
 }
 
-// drawMatrix draws code.
+// drawMatrix returns the modules of code.
 func drawMatrix(code *qrcode.QRCode, level string) (m Matrix, err error) {
 	defer recoverEncoder(code.Content, &err)
 	dots := code.Bitmap()
@@ -74,7 +72,7 @@ func drawMatrix(code *qrcode.QRCode, level string) (m Matrix, err error) {
 	return m, nil
 }
 
-// recoverEncoder makes a fault of a panic: the encoder panics where it finds itself wrong.
+// recoverEncoder turns a panic of the encoder into a fault.
 func recoverEncoder(text string, err *error) {
 	if p := recover(); p != nil {
 		*err = fault.New(fault.Internal, "the QR code of a text of %d characters cannot be made", len(text))

@@ -2,8 +2,8 @@ package sheet
 
 import "strings"
 
-// flow sets the blocks of the column one under the other, drawing or only measuring,
-// and gives where they end. Warning, id and caution stand at its foot.
+// flow places the blocks of the column one below the other, drawing or only measuring, and
+// returns where they end. Warning, id and caution are at the foot.
 func (l *layout) flow() (end float64) {
 	l.gaps = 0
 	y, rest := l.number(l.y0)
@@ -15,7 +15,7 @@ func (l *layout) flow() (end float64) {
 		y, _ = l.colours(l.x0, y, rest.colours)
 	}
 	y = l.lines(y, l.body*0.95, false, 3, strings.Join(rest.small, " · "))
-	y = l.pencil(y)
+	y = l.writingLines(y)
 	if !l.draw {
 		return l.foot(y, rest.typed)
 	}
@@ -28,7 +28,7 @@ func (l *layout) flow() (end float64) {
 	return l.foot(y, rest.typed)
 }
 
-// block begins a block: the gap before it, but for the first.
+// block begins a block: it adds the gap before it, except before the first.
 func (l *layout) block(y float64) float64 {
 	if y <= l.y0 {
 		return y
@@ -37,7 +37,7 @@ func (l *layout) block(y float64) float64 {
 	return y + l.gap
 }
 
-// unplaced is what found no room beside the number.
+// unplaced has the texts that did not fit beside the number.
 type unplaced struct {
 	piece   string
 	colours []Colour
@@ -45,8 +45,8 @@ type unplaced struct {
 	typed   string
 }
 
-// number sets the number, underlined so that 6 is not 9, and beside it what finds
-// room there.
+// number draws the number, underlined so that 6 is not read as 9, and beside it the texts
+// that fit there.
 func (l *layout) number(y float64) (float64, unplaced) {
 	r := unplaced{piece: l.t.Piece, colours: l.t.Colours}
 	for _, s := range []string{l.t.Closed, l.t.Fold, l.t.Batch} {
@@ -61,7 +61,7 @@ func (l *layout) number(y float64) (float64, unplaced) {
 	if cloth {
 		r.colours = nil
 	}
-	if textWidth(l.t.Number, true) < 0.1 { // none, or an accent alone
+	if textWidth(l.t.Number, true) < 0.1 { // none, or only an accent
 		return y, r
 	}
 	figures := strings.TrimRight(l.t.Number, "ABCDEFGHIJKLMNOPQRSTUVWXYZ")
@@ -86,7 +86,7 @@ func (l *layout) number(y float64) (float64, unplaced) {
 	}
 	squeeze := min(1, at())
 	size, base := digits/capital, digits
-	if !level(figures) { // room for accents and tails: no bag's number has them
+	if !hasCapitalHeight(figures) { // room for accents and tails: no bag's number has them
 		size, base = size*0.6, base*0.85
 	}
 	line := max(0.3, digits*0.055)
@@ -110,10 +110,12 @@ func (l *layout) number(y float64) (float64, unplaced) {
 	return bottom, r
 }
 
-// level says whether s has nothing above capitals or below the line.
-func level(s string) bool { return strings.Trim(s, "-0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ") == "" }
+// hasCapitalHeight says whether nothing in s rises above a capital or drops below the line.
+func hasCapitalHeight(s string) bool {
+	return strings.Trim(s, "-0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ") == ""
+}
 
-// beside sets what finds room to the right of the number, from x to end and top to
+// beside draws the texts that fit to the right of the number, from x to end and top to
 // bottom, without breaking a word.
 func (l *layout) beside(x, end, top, bottom float64, r *unplaced) {
 	if end-x < l.body*5 {
@@ -155,14 +157,14 @@ func (l *layout) beside(x, end, top, bottom float64, r *unplaced) {
 	}
 }
 
-// leading is the height of a line and ascent where its baseline lies, as shares of
-// the size.
+// leading is the height of a line and ascent the height of the baseline below its top, as
+// shares of the size.
 const (
 	leading = 1.18
 	ascent  = 0.86
 )
 
-// lines sets s in at most most lines.
+// lines draws s in at most most lines.
 func (l *layout) lines(y, size float64, bold bool, most int, s string) float64 {
 	if s == "" {
 		return y
@@ -180,7 +182,7 @@ func (l *layout) lines(y, size float64, bold bool, most int, s string) float64 {
 	return y + size*leading*float64(len(set))
 }
 
-// time sets when the bag is ready, as large as its line allows.
+// time draws when the bag is ready, as large as the line allows.
 func (l *layout) time(y float64) float64 {
 	if l.t.Time == "" {
 		return l.lines(y, l.body*1.3, true, 2, l.t.Lead)
@@ -224,8 +226,8 @@ func (l *layout) time(y float64) float64 {
 	return y + size
 }
 
-// colours sets swatches with letters and words from x, as many to a row as fit,
-// and gives where they end and whether no word was cut.
+// colours draws swatches with letters and words from x, as many in a row as fit, and returns
+// where they end and whether all words fit.
 func (l *layout) colours(x, y float64, colours []Colour) (end float64, whole bool) {
 	whole = true
 	high := l.body * 1.5
@@ -269,8 +271,8 @@ func (l *layout) colours(x, y float64, colours []Colour) (end float64, whole boo
 	return y + high, whole
 }
 
-// pencil sets lines to write on, each with what belongs there.
-func (l *layout) pencil(y float64) float64 {
+// writingLines draws lines to write on, each with its title.
+func (l *layout) writingLines(y float64) float64 {
 	size := l.body * 0.95
 	for _, s := range l.t.Lines {
 		y = l.block(y) + max(4.6, l.body*1.5)
@@ -288,8 +290,7 @@ func (l *layout) pencil(y float64) float64 {
 	return y
 }
 
-// foot sets the warning, the id where it has no place under a code, and the
-// caution.
+// foot draws the warning, the id if it is not under a code, and the caution.
 func (l *layout) foot(y float64, typed string) float64 {
 	if s := strings.ToUpper(l.t.Warn); s != "" {
 		y = l.block(y)

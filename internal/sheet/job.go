@@ -6,9 +6,9 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// PrintJob is tags to print on a stock. Start is the first free label of a half-used
-// sheet, counted in rows from 1; 0 is 1 too. Cut draws dashed lines between the
-// labels, for plain paper. A DPI of 0 is that of the stock.
+// PrintJob is labels to print on a label paper. Start is the first free label of a half-used
+// sheet, counted in rows from 1; 0 is 1 too. Cut draws dashed lines between the labels, for
+// plain paper. A DPI of 0 is that of the paper.
 type PrintJob struct {
 	Tags  []LabelText `json:"tags"`
 	Paper LabelPaper  `json:"stock"`
@@ -17,14 +17,14 @@ type PrintJob struct {
 	Options
 }
 
-// OmittedFrom is what one label went without.
+// OmittedFrom is what was left out of one label.
 type OmittedFrom struct {
 	Number string `json:"number"`
 	Omitted
 }
 
-// Pages lays the tags out, one label after the other, and tells what they go
-// without. A start beyond the sheet gives code Input.
+// Pages lays out the labels one after the other, and returns the pages and what was left out
+// of each label. It returns code Input for a start beyond the sheet.
 func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
 	s := j.Paper
 	each := s.Columns * s.Rows
@@ -39,7 +39,7 @@ func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
 		j.DPI = s.DPI
 	}
 	var pages []Page
-	missing := []OmittedFrom{}
+	omitted := []OmittedFrom{}
 	for i, t := range j.Tags {
 		at := (start - 1 + i) % each
 		if i == 0 || at == 0 {
@@ -53,17 +53,17 @@ func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
 			return nil, nil, err
 		}
 		if len(left.Dropped) > 0 || left.Unknown != "" {
-			missing = append(missing, OmittedFrom{t.Number, left})
+			omitted = append(omitted, OmittedFrom{t.Number, left})
 		}
 		// A label begins on a dot, so that the modules of its code fall on dots.
 		dot := mmPerInch / float64(j.DPI)
 		x, y := s.At(at)
 		pages[len(pages)-1].place(label, math.Round(x/dot)*dot, math.Round(y/dot)*dot)
 	}
-	return pages, missing, nil
+	return pages, omitted, nil
 }
 
-// place adds a drawing with its corner at x, y.
+// place adds the drawing q with its upper left corner at x, y.
 func (p *Page) place(q Page, x, y float64) {
 	move := func(points []Point) []Point {
 		out := make([]Point, len(points))
@@ -90,8 +90,8 @@ func (p *Page) place(q Page, x, y float64) {
 	}
 }
 
-// cut draws where to cut, from edge to edge of the paper: once between labels that
-// touch, twice where there is a gap.
+// cut draws the lines to cut along, from edge to edge of the paper: one between labels that
+// touch, two where there is a gap.
 func (s LabelPaper) cut(p *Page) {
 	line := func(a, b Point) {
 		p.Strokes = append(p.Strokes, Stroke{Points: []Point{a, b}, Width: 0.15, Dash: 2})

@@ -14,24 +14,24 @@ type Options struct {
 	Mono bool `json:"mono"`
 }
 
-// Omitted is what a label went without: parts that it had no room for, in words, and
-// characters that no face has, drawn as □.
+// Omitted is what was left out of a label: parts without room, in words, and characters that
+// no font has, drawn as □.
 type Omitted struct {
 	Dropped []string `json:"dropped"`
 	Unknown string   `json:"unknown"`
 }
 
-// What Lay takes, in mm and dots per inch.
+// What LayOut accepts, in mm and dots per inch.
 const (
 	minWidth, maxWidth   = 25, 420
 	minHeight, maxHeight = 12, 420
 	minDPI, maxDPI       = 150, 2400
 )
 
-// LayOut draws t on a label of width by height mm, 25 to 420 by 12 to 420. The number
-// stands 12 mm high or more where it fits, 25 or more from 105 by 74 mm on; texts
-// shrink down to 2.1 mm, then parts are dropped, then all of it shrinks. A size or
-// a resolution outside gives code Input.
+// LayOut draws t on a label of width by height mm, 25 to 420 by 12 to 420. The number is at
+// least 12 mm high if that fits, and 25 mm from 105 by 74 mm on. Texts shrink to 2.1 mm, then
+// parts are dropped, then everything shrinks. LayOut returns code Input for a size or a
+// resolution out of range.
 func LayOut(t LabelText, width, height float64, o Options) (Page, Omitted, error) {
 	if !(width >= minWidth && width <= maxWidth && height >= minHeight && height <= maxHeight) {
 		return Page{}, Omitted{}, fault.New(fault.Input, "a label of %g by %g mm is not accepted", width, height).
@@ -42,7 +42,7 @@ func LayOut(t LabelText, width, height float64, o Options) (Page, Omitted, error
 			WithHint("%d to %d; a label printer has 203 or 300, a laser 600", minDPI, maxDPI)
 	}
 	page := Page{Width: width, Height: height}
-	l := layout{w: width, h: height, o: o, upright: height > width*1.1, pen: pen{&page, true}}
+	l := layout{w: width, h: height, o: o, upright: height > width*1.1, painter: painter{&page, true}}
 	left := Omitted{Dropped: []string{}}
 	l.t, left.Unknown = t.plain()
 	l.edge()
@@ -59,25 +59,25 @@ func LayOut(t LabelText, width, height float64, o Options) (Page, Omitted, error
 	return page, left, nil
 }
 
-// layout is one label under way. The column is where text stands: x0, y0 to x1, y1.
+// layout is one label being laid out. Its column is where text goes: x0, y0 to x1, y1.
 type layout struct {
-	pen
+	painter
 	t              LabelText
 	o              Options
 	w, h           float64
 	upright        bool // higher than wide
 	in             float64
 	x0, y0, x1, y1 float64
-	typed          bool // the id stands under the code
+	typed          bool // the id is under the code
 	cloth          bool // the one colour, as a bottle has, is a large piece of cloth where a code would be
 
 	body   float64 // size of text
 	digits float64 // height of the number
 	gap    float64 // between blocks
-	gaps   int     // how many flow left
+	gaps   int     // how many gaps flow left
 	inline bool    // lead and time on one line
 	aside  bool    // colours beside the number
-	tight  bool    // small gaps, and the time hardly larger than the rest
+	tight  bool    // small gaps, and the time little larger than the other texts
 }
 
 // edge draws the outline of a paper tag, cut at the corners of the side of its
@@ -110,7 +110,7 @@ func (l *layout) edge() {
 	l.x0, l.y0, l.x1, l.y1 = rim, l.in+pad, w-l.in-pad, h-l.in-pad
 }
 
-func (p *pen) ring(x, y, r, line float64) {
+func (p *painter) ring(x, y, r, line float64) {
 	const c, s = 0.984807753012208, 0.17364817766693 // cosine and sine of 10°
 	points := make([]Point, 36)
 	for i, dx, dy := 0, r, 0.0; i < len(points); i++ {
@@ -195,7 +195,7 @@ func (l *layout) code(m Matrix, module, x, y, id float64) {
 	x, y = math.Floor(x/dot+1e-6)*dot, math.Floor(y/dot+1e-6)*dot
 	side := float64(m.Size+2*QuietZone) * module
 	l.page.Codes = append(l.page.Codes, CodeBox{X: x + QuietZone*module, Y: y + QuietZone*module, Module: module, Matrix: m, Text: l.t.Address})
-	if id == 0 || l.t.Typed == "" || !level(l.t.Typed) {
+	if id == 0 || l.t.Typed == "" || !hasCapitalHeight(l.t.Typed) {
 		return
 	}
 	l.typed = true
@@ -252,7 +252,7 @@ func (l *layout) settle() (left []string) {
 		l.t = l.t.with(drop, full)
 		if !l.room(least) {
 			l.t = was
-			left = append(left, full.names(drop))
+			left = append(left, full.dropName(drop))
 		}
 	}
 	l.size(most, least)

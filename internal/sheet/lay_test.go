@@ -65,7 +65,7 @@ func TestWhatIsNeverDropped(t *testing.T) {
 				if len(p.Codes) == 0 {
 					t.Errorf("%s, bag %s with %d colours: no code", s.Name, number, n)
 				}
-				for part, said := range map[string]string{tag.Piece: "the piece", tag.Batch: "the batch", tag.Fold: "the fold", "stays near": "what the time rests on"} {
+				for part, said := range map[string]string{tag.Piece: "the piece", tag.Batch: "the batch", tag.Fold: "the fold", "stays near": "the condition of the time"} {
 					if !strings.Contains(all, part) && !slices.Contains(left.Dropped, said) {
 						t.Errorf("%s, bag %s: %q is gone and not told: %s; %q", s.Name, number, part, all, left.Dropped)
 					}
@@ -239,7 +239,7 @@ func checkPage(t fataler, p Page) {
 	}
 	for _, x := range p.Texts {
 		up, down := 0.92, 0.25 // of the faces: accents and tails
-		if level(x.Text) {
+		if hasCapitalHeight(x.Text) {
 			up, down = 0.682, 0.055 // rounded figures; the tail of the Q
 		}
 		b := bounds{x.Text, x.X, x.Y - x.Size*up, x.X + x.Width*x.Squeeze, x.Y + x.Size*down}

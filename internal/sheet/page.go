@@ -59,15 +59,15 @@ type Text struct {
 // FontFaces are the faces of texts by the names of their files, without the weight.
 var FontFaces = [...]string{"atkinson-hyperlegible-next-latin", "atkinson-hyperlegible-next-latin-ext", "noto-sans-greek-cyrillic"}
 
-// pen draws on a page, or measures where draw is false.
-type pen struct {
+// painter draws on a page, or only measures if draw is false.
+type painter struct {
 	page *Page
 	draw bool
 }
 
 // text sets s, which is plain, from x on the baseline y, and gives its width. Size
 // is that at which capitals are 0.668 of it.
-func (p *pen) text(x, y, size float64, bold bool, ink Ink, squeeze float64, s string) float64 {
+func (p *painter) text(x, y, size float64, bold bool, ink Ink, squeeze float64, s string) float64 {
 	if !p.draw {
 		return textWidth(s, bold) * size * squeeze
 	}
@@ -108,24 +108,24 @@ func fontRun(s string, bold bool) (face, n int, width float64) {
 }
 
 // box draws □ for a character that is in no face.
-func (p *pen) box(x, y, size, squeeze float64, ink Ink) {
+func (p *painter) box(x, y, size, squeeze float64, ink Ink) {
 	side := boxWidth - 0.12
 	p.frame(x+0.06*size*squeeze, y-side*size, side*size*squeeze, side*size, size*0.05, ink)
 }
 
 // frame strokes a rectangle.
-func (p *pen) frame(x, y, w, h, line float64, ink Ink) {
+func (p *painter) frame(x, y, w, h, line float64, ink Ink) {
 	p.stroke(line, ink, true, Point{x, y}, Point{x + w, y}, Point{x + w, y + h}, Point{x, y + h})
 }
 
-func (p *pen) stroke(line float64, ink Ink, closed bool, points ...Point) {
+func (p *painter) stroke(line float64, ink Ink, closed bool, points ...Point) {
 	if p.draw {
 		p.page.Strokes = append(p.page.Strokes, Stroke{Points: points, Width: line, Closed: closed, Ink: ink})
 	}
 }
 
 // bar fills a rectangle.
-func (p *pen) bar(x, y, w, h float64, ink Ink) {
+func (p *painter) bar(x, y, w, h float64, ink Ink) {
 	if p.draw {
 		p.page.Areas = append(p.page.Areas, Area{Points: []Point{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}, Ink: ink})
 	}

@@ -1,7 +1,6 @@
-// Package sheet draws what is printed, as lengths and strings: Job.Pages lays out
-// tags on the labels of a stock, Page.SVG draws such a page, and QR gives one code
-// as modules. It knows nothing of batches, holds no face, only the widths of their
-// characters, and reads no code back.
+// Package sheet lays out what is printed: PrintJob.Pages lays out labels on a label paper,
+// Page.SVG draws such a page, and QR makes one code as modules. It knows nothing of batches,
+// has the widths of the fonts' characters but no font, and reads no code.
 package sheet
 
 import (

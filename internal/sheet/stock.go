@@ -26,13 +26,13 @@ type LabelPaper struct {
 	Inch       bool    `json:"inch,omitempty"` // it goes by inches
 }
 
-// At gives where the label with an index lies on its page, from the upper left corner in
+// At returns where the label with an index is on its page, from the upper left corner in
 // mm. Labels run in rows from 0.
 func (s LabelPaper) At(i int) (x, y float64) {
 	return s.Left + s.Across*float64(i%s.Columns), s.Top + s.Down*float64(i/s.Columns)
 }
 
-// OtherSize gives the size of one label in the system that its words do not use:
+// OtherSize returns the size of one label in the system that its words do not use:
 // "2.76 × 1.46 in", "66.7 × 25.4 mm".
 func (s LabelPaper) OtherSize() string {
 	show := func(mm float64) string {
@@ -48,7 +48,7 @@ func (s LabelPaper) OtherSize() string {
 	return show(s.Width) + " × " + show(s.Height) + unit
 }
 
-// OwnSize gives width and height of a stock that has no name, as a person would type them
+// OwnSize returns width and height of a paper that has no name, as a person would type them
 // in mm and in inches.
 func (s LabelPaper) OwnSize() map[string][2]string {
 	if s.Width == 0 || strings.Contains(s.Name, "-") { // the names of stocks have a hyphen
@@ -64,7 +64,7 @@ func (s LabelPaper) OwnSize() map[string][2]string {
 	return map[string][2]string{"mm": in(1, 1), "in": in(mmPerInch, 2)}
 }
 
-// LabelPapers lists the stocks that have a name, by their measures.
+// LabelPapers lists the papers that have a name, by size.
 func LabelPapers() []LabelPaper {
 	const a4w, a4h = 210, 297 // ISO 216
 	const in = mmPerInch
@@ -94,8 +94,8 @@ func grid(name, words string, pageW, pageH, w, h float64, columns, rows int, acr
 		Left: (pageW - w - across*float64(columns-1)) / 2, Top: (pageH - h*float64(rows)) / 2, Across: across, Down: h}
 }
 
-// FindPaper gives a stock by its name, or one label to a page by its size in mm or
-// inches, as in "62x29" or "2.5x1in". Anything else gives code NotFound.
+// FindPaper returns a paper by its name, or one label a page by its size in mm or inches, such
+// as "62x29" or "2.5x1in". It returns code NotFound for anything else.
 func FindPaper(name string) (LabelPaper, error) {
 	all := LabelPapers()
 	names := make([]string, len(all))

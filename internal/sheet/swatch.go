@@ -17,7 +17,7 @@ const HatchCount = 8
 // swatch draws a piece of cloth with a pinked edge, w wide and h high. On a mono
 // printer it is white with its hatching; in colours the hatching is a tone of the
 // cloth's own, so that the sheet tells colours apart when it is copied in black.
-func (p *pen) swatch(x, y, w, h float64, c Colour, mono bool) {
+func (p *painter) swatch(x, y, w, h float64, c Colour, mono bool) {
 	if !p.draw {
 		return
 	}
@@ -64,7 +64,7 @@ type rectangle struct{ x0, y0, x1, y1 float64 }
 
 // hatch fills r with hatching n: slanted, level, slanted back, upright, crossed,
 // lattice, dotted, or dense.
-func (p *pen) hatch(r rectangle, n int, step, line float64, ink Ink) {
+func (p *painter) hatch(r rectangle, n int, step, line float64, ink Ink) {
 	n = (n%HatchCount + HatchCount) % HatchCount
 	along := func(dx, dy, step float64) { p.parallels(r, dx, dy, step, line, ink) }
 	switch n {
@@ -94,7 +94,7 @@ func (p *pen) hatch(r rectangle, n int, step, line float64, ink Ink) {
 }
 
 // parallels draws lines of one direction across r, step apart.
-func (p *pen) parallels(r rectangle, dx, dy, step, line float64, ink Ink) {
+func (p *painter) parallels(r rectangle, dx, dy, step, line float64, ink Ink) {
 	n := math.Sqrt(dx*dx + dy*dy)
 	nx, ny := -dy/n, dx/n // across the lines
 	cx, cy := (r.x0+r.x1)/2, (r.y0+r.y1)/2

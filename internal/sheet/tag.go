@@ -1,35 +1,34 @@
 package sheet
 
-// LabelText is what one label says, in the order of importance; a label of a bag, a
-// numbered blank, a piece's own tag, a bottle's and a bucket's differ only in what
-// is filled in. What is empty takes no room.
+// LabelText is the text of one label, in order of importance. The labels of bags, numbered
+// blanks, pieces, bottles and the bucket differ only in which fields are set. An empty field
+// takes no room.
 type LabelText struct {
 	Number  string   `json:"number"`            // huge and underlined: "12", "8H"; a bottle's cap letters
 	Lead    string   `json:"lead,omitempty"`    // before the time: "ready about"
 	Time    string   `json:"time,omitempty"`    // "Sat 2 May 20:25"
 	Short   string   `json:"short,omitempty"`   // the time where that is too long: "SAT 20:25"
-	If      string   `json:"if,omitempty"`      // what the time rests on
+	If      string   `json:"if,omitempty"`      // the condition of the time
 	Piece   string   `json:"piece,omitempty"`   // what is in the bag
 	Colours []Colour `json:"colours,omitempty"` // letters and words
 	Closed  string   `json:"closed,omitempty"`
 	Fold    string   `json:"fold,omitempty"`
 	Batch   string   `json:"batch,omitempty"`
-	Lines   []string `json:"lines,omitempty"`   // what is written on it by pencil, the most important first
+	Lines   []string `json:"lines,omitempty"`   // titles of lines to write on, the most important first
 	Warn    string   `json:"warn,omitempty"`    // in white on black: "Not a drink"
 	Caution string   `json:"caution,omitempty"` // one sentence
-	Typed   string   `json:"typed,omitempty"`   // the id, for whom the code does not read
-	Address string   `json:"address,omitempty"` // what the code says
+	Typed   string   `json:"typed,omitempty"`   // the id to type if the code cannot be read
+	Address string   `json:"address,omitempty"` // the address in the QR code
 }
 
-// plain gives t with each string as one line, and the characters of it that no
-// face has.
+// plain returns t with each string as one line, and its characters that no font has.
 func (t LabelText) plain() (LabelText, string) {
 	t.Colours = append([]Colour(nil), t.Colours...)
 	t.Lines = append([]string(nil), t.Lines...)
 	unknown := ""
 	each := func(s *string) {
 		*s = plain(*s)
-		unknown = strange(*s, unknown)
+		unknown = addUnknown(*s, unknown)
 	}
 	for _, s := range []*string{&t.Number, &t.Lead, &t.Time, &t.Short, &t.If, &t.Piece, &t.Closed, &t.Fold, &t.Batch, &t.Warn, &t.Caution, &t.Typed} {
 		each(s)
@@ -44,8 +43,8 @@ func (t LabelText) plain() (LabelText, string) {
 	return t, unknown
 }
 
-// The parts of a tag that a small label may go without, in the order in which they
-// are dropped. Number, time, warning, caution and id are not among them.
+// The parts that are dropped from a small label, in this order. Number, time, warning,
+// caution and id are never dropped.
 const (
 	dropWords = 1 + iota // of colours beyond three
 	dropBatch
@@ -62,11 +61,11 @@ const (
 
 var dropped = [drops]string{dropWords: "the words of colours beyond three", dropBatch: "the batch", dropFold: "the fold", dropClosed: "when it was closed",
 	dropLines: "some lines to write on", dropAllWords: "the words of the colours", dropColours: "the colours", dropPiece: "the piece",
-	dropIf: "what the time rests on", dropLead: "the words before the time"}
+	dropIf: "the condition of the time", dropLead: "the words before the time"}
 
-// names says what drop leaves out of t. On a bottle and the bucket, which warn, the
-// colour is a swatch and the piece what is in it.
-func (t LabelText) names(drop int) string {
+// dropName names what drop leaves out of t. On bottles and the bucket, which have a warning,
+// the colour is a swatch and the piece is the content.
+func (t LabelText) dropName(drop int) string {
 	switch {
 	case t.Warn != "" && drop == dropColours:
 		return "the swatch"
@@ -80,7 +79,7 @@ func (t LabelText) names(drop int) string {
 func (t LabelText) has(drop int) bool {
 	switch drop {
 	case dropWords:
-		return worded(t.Colours, 3)
+		return hasWord(t.Colours, 3)
 	case dropBatch:
 		return t.Batch != ""
 	case dropFold:
@@ -90,7 +89,7 @@ func (t LabelText) has(drop int) bool {
 	case dropLines:
 		return len(t.Lines) > 1
 	case dropAllWords:
-		return worded(t.Colours, 0)
+		return hasWord(t.Colours, 0)
 	case dropColours:
 		return len(t.Colours) > 0
 	case dropPiece:
@@ -103,8 +102,8 @@ func (t LabelText) has(drop int) bool {
 	return false
 }
 
-// worded says whether a colour from from on has its word.
-func worded(colours []Colour, from int) bool {
+// hasWord says whether a colour from index from on has its word.
+func hasWord(colours []Colour, from int) bool {
 	for i := from; i < len(colours); i++ {
 		if colours[i].Word != "" {
 			return true
@@ -113,7 +112,7 @@ func worded(colours []Colour, from int) bool {
 	return false
 }
 
-// without gives t less what drop leaves out.
+// without returns t without what drop leaves out.
 func (t LabelText) without(drop int) LabelText {
 	switch drop {
 	case dropWords, dropAllWords:
@@ -145,7 +144,7 @@ func (t LabelText) without(drop int) LabelText {
 	return t
 }
 
-// with gives t with what drop left out of full.
+// with returns t with what drop left out of full.
 func (t LabelText) with(drop int, full LabelText) LabelText {
 	switch drop {
 	case dropWords, dropAllWords:

@@ -5,8 +5,7 @@ import (
 	"unicode/utf8"
 )
 
-// cut is a face in its two weights: the characters that it has, and how wide they
-// are in thousandths of the size.
+// cut is a font in two weights: its characters, and their widths in thousandths of the size.
 type cut struct {
 	cap    int // height of its capitals, in thousandths
 	spans  []span
@@ -19,7 +18,7 @@ type span struct{ from, to rune }
 // whose capitals are higher is set smaller, so that a word of both looks like one.
 const capital = 0.668
 
-// box stands for a character that no face has.
+// box replaces a character that no font has.
 const box = '□'
 
 // boxWidth is the room that it takes, as a share of the size.
@@ -95,8 +94,8 @@ func textWidth(s string, bold bool) float64 {
 	return w
 }
 
-// plain makes one line of what a person typed: white space is a space, and what
-// is not seen is left out.
+// plain makes one line of what a person typed: it replaces white space by one space and
+// removes invisible characters.
 func plain(s string) string {
 	clean := true
 	for i := 0; i < len(s); i++ {
@@ -137,12 +136,12 @@ func plain(s string) string {
 // "…", and whole is false.
 func wrap(s string, bold bool, width float64, most int) (lines []string, whole bool) {
 	for s != "" {
-		n := fitting(s, bold, width)
+		n := fittingBytes(s, bold, width)
 		if n == len(s) {
 			return append(lines, s), true
 		}
 		if len(lines) == most-1 {
-			n = fitting(s, bold, width-advance('…', bold))
+			n = fittingBytes(s, bold, width-advance('…', bold))
 			return append(lines, strings.TrimRight(s[:n], " ")+"…"), false
 		}
 		if n == 0 {
@@ -159,9 +158,9 @@ func wrap(s string, bold bool, width float64, most int) (lines []string, whole b
 	return lines, true
 }
 
-// fitting gives how many bytes of s, in whole characters, are no wider than width
+// fittingBytes returns how many bytes of s, in whole characters, are no wider than width
 // at size 1.
-func fitting(s string, bold bool, width float64) int {
+func fittingBytes(s string, bold bool, width float64) int {
 	w := 0.0
 	for i, r := range s {
 		if w += advance(r, bold); w > width {
@@ -171,8 +170,8 @@ func fitting(s string, bold bool, width float64) int {
 	return len(s)
 }
 
-// strange gives the characters of s that no face has, each once.
-func strange(s string, into string) string {
+// addUnknown adds to into the characters of s that no font has, each once.
+func addUnknown(s string, into string) string {
 	for _, r := range s {
 		if _, _, ok := find(r, false); !ok && r != box && !strings.ContainsRune(into, r) {
 			into += string(r)

@@ -101,7 +101,7 @@ func TestWrap(t *testing.T) {
 }
 
 func TestStrange(t *testing.T) {
-	if got := strange("añ 🧦Жη漢字字□", ""); got != "🧦漢字" {
+	if got := addUnknown("añ 🧦Жη漢字字□", ""); got != "🧦漢字" {
 		t.Errorf("%q", got)
 	}
 }
