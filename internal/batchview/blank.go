@@ -12,7 +12,7 @@ import (
 	"coldbatch/internal/label"
 )
 
-// BlankView is a label that was printed before it had a bag, as it is printed.
+// BlankView is a label printed before its bag was closed: a numbered blank or the tag of a piece.
 type BlankView struct {
 	Number  string     `json:"number"` // "41", "41H"
 	Code    string     `json:"code"`
@@ -21,11 +21,11 @@ type BlankView struct {
 	Print   journal.ID `json:"print"`           // the fact that it was printed with
 	Piece   journal.ID `json:"piece,omitempty"` // whose tag it is
 	What    string     `json:"what,omitempty"`  // the piece in words
-	Bag     journal.ID `json:"bag,omitempty"`   // it hangs on
+	Bag     journal.ID `json:"bag,omitempty"`   // the bag it is attached to
 }
 
-// ViewBlanks gives the numbered blanks of s, or the tags of its pieces, as they are
-// printed, in the order in which they were.
+// ViewBlanks returns the numbered blanks of s, or with tags the tags of its pieces, in
+// the order in which they were printed.
 func ViewBlanks(s batch.State, tags bool, e ViewEnv) []BlankView {
 	out := []BlankView{}
 	for _, x := range s.Blanks {
@@ -39,7 +39,7 @@ func ViewBlanks(s batch.State, tags bool, e ViewEnv) []BlankView {
 func viewBlank(s batch.State, x batch.Blank, e ViewEnv) BlankView {
 	l := label.Label{Number: x.Number, Letter: x.Letter, Blank: true, Tag: x.Piece != "", Token: batch.DecodeToken(x.Token)}
 	v := BlankView{Number: number(x.Number, x.Letter), Typed: l.Token.ID(), Print: x.Print, Piece: x.Piece, What: singlePieceWords(s, x.Piece), Bag: x.Bag}
-	v.Code, _ = label.Encode(l) // a blank that was folded has a number and a letter that fit
+	v.Code, _ = label.Encode(l) // the number and the letter of a recorded blank are in range
 	v.Address = label.Address(e.Host, v.Code)
 	return v
 }
@@ -56,32 +56,32 @@ func singlePieceWords(s batch.State, id journal.ID) string {
 	return pieceWords(p, 1) + ", " + foldOf(p.Fold).Words
 }
 
-// DraftBlanks gives the facts of count blanks with the next numbers of this phone.
-// More than MaxBlanks, or than there are numbers, gives a fault.
+// DraftBlanks returns the facts of count blanks with the next numbers of this phone. It
+// returns a fault for more than MaxBlanks, and for more than the phone has numbers.
 func DraftBlanks(s batch.State, e ViewEnv, count int) ([]journal.NumberRange, error) {
 	if count < 1 || count > batch.MaxBlanks {
 		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", count).WithHint("from 1 to %d", batch.MaxBlanks)
 	}
 	runs, ok := s.Numbers.NextRanges(e.Device, e.Letter, count)
 	if !ok {
-		return nil, fault.New(fault.Conflict, "this phone has not got %d numbers for blanks", count).
+		return nil, fault.New(fault.Conflict, "this phone has fewer than %d numbers left for blanks", count).
 			WithHint("it has %d: let it reach the program for more, or print on the computer", s.Numbers.FreeCount(e.Device))
 	}
 	return runs, nil
 }
 
-// LabelTarget is what a label leads to in a batch: a bag, and the piece where it is the
-// tag of one; or else a blank that is free.
+// LabelTarget is what a label leads to in a batch: a bag, the piece if it is the tag of
+// one, or a free blank.
 type LabelTarget struct {
 	Bag   journal.ID   `json:"bag,omitempty"`
-	Bags  []journal.ID `json:"bags,omitempty"` // of the tag of one of several pieces, which lie in these
+	Bags  []journal.ID `json:"bags,omitempty"` // for the tag of a piece that is in several bags
 	Piece journal.ID   `json:"piece,omitempty"`
 	What  string       `json:"what,omitempty"`  // the piece in words
 	Blank string       `json:"blank,omitempty"` // its number
 }
 
-// FindLabel gives what the label with that token, or else with that id as label.ParseID
-// gives it, leads to; nothing where s has not got it.
+// FindLabel returns what a label leads to. typed is an id as label.ParseID returns it and
+// takes precedence over token. The result is empty if s has no such label.
 func FindLabel(s batch.State, token, typed string) (f LabelTarget) {
 	b, ok := s.BagByToken(token)
 	x, blank := s.BlankByToken(token)
@@ -95,7 +95,7 @@ func FindLabel(s batch.State, token, typed string) (f LabelTarget) {
 	if f.Piece, f.What = x.Piece, singlePieceWords(s, x.Piece); blank && !ok && x.Piece == "" {
 		f.Blank = number(x.Number, x.Letter)
 	}
-	if in := s.BagsOf(x.Piece); len(in) > 1 { // whose tag it is nobody said
+	if in := s.BagsOf(x.Piece); len(in) > 1 { // nobody recorded which piece has the tag
 		for _, b := range in {
 			f.Bags = append(f.Bags, b.ID)
 		}
@@ -103,9 +103,9 @@ func FindLabel(s batch.State, token, typed string) (f LabelTarget) {
 	return f
 }
 
-// FindBlank gives the blank of s that is free, by what was scanned or typed: its
-// address or code, its number, or its id. What is none, or hangs on a bag already,
-// gives a fault that says so.
+// FindBlank returns a free blank of s by what was scanned or typed: its address or code,
+// its number, or its id. It returns a fault if there is no such blank, and if the blank is
+// already on a bag.
 func FindBlank(s batch.State, typed string) (batch.Blank, error) {
 	x, err := blankByInput(s, typed)
 	if err != nil {
@@ -116,16 +116,16 @@ func FindBlank(s batch.State, typed string) (batch.Blank, error) {
 		return batch.Blank{}, fault.New(fault.Conflict, "label %s is the tag of a piece, not a blank for a bag", n).At("blank", typed)
 	}
 	if b, on := s.Bag(x.Bag); on {
-		return batch.Blank{}, fault.New(fault.Conflict, "blank %s hangs on bag %s already", n, number(b.Number, b.Letter)).At("blank", typed).
-			WithHint("take another, or take that entry back in the history")
+		return batch.Blank{}, fault.New(fault.Conflict, "label %s is already on bag %s", n, number(b.Number, b.Letter)).At("blank", typed).
+			WithHint("use another label, or undo that entry in the history")
 	}
 	return x, nil
 }
 
-// blankByInput gives the blank or tag that typed names, whatever it hangs on.
+// blankByInput returns the blank or tag that typed names, free or not.
 func blankByInput(s batch.State, typed string) (batch.Blank, error) {
 	t := strings.ToUpper(strings.Join(strings.Fields(typed), ""))
-	is := func(x batch.Blank) bool { return number(x.Number, x.Letter) == t }
+	isWanted := func(x batch.Blank) bool { return number(x.Number, x.Letter) == t }
 	if code, ok := label.FindCode(typed); ok {
 		l, err := label.Decode(code)
 		if err != nil && !fault.Is(err, fault.Newer) {
@@ -135,31 +135,31 @@ func blankByInput(s batch.State, typed string) (batch.Blank, error) {
 		if b, ok := s.BagByToken(token); ok && !l.Blank {
 			return batch.Blank{}, fault.New(fault.Conflict, "this is the label of bag %s, not a blank", number(b.Number, b.Letter))
 		}
-		is = func(x batch.Blank) bool { return x.Token == token }
+		isWanted = func(x batch.Blank) bool { return x.Token == token }
 	} else if n, err := strconv.Atoi(strings.TrimRight(t, label.Letters)); err != nil || n < 1 {
 		id, err := label.ParseID(typed)
 		if err != nil {
 			return batch.Blank{}, fault.New(fault.Input, "%q is not the number of a blank", shorten(typed)).At("blank", typed).
 				WithHint("type the number on it, like 41, or the id under its code")
 		}
-		is = func(x batch.Blank) bool { return batch.DecodeToken(x.Token).ID() == id }
+		isWanted = func(x batch.Blank) bool { return batch.DecodeToken(x.Token).ID() == id }
 	}
-	if x, ok := find(s.Blanks, is); ok {
+	if x, ok := find(s.Blanks, isWanted); ok {
 		return x, nil
 	}
 	return batch.Blank{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", shorten(t)).At("blank", typed).
-		WithHint("look at the number on it; a phone that was away must reach the program once to know it")
+		WithHint("check the number on it; a phone that was out of range must reach the program once to know it")
 }
 
-// BagClosing is a bag about to be closed, and the blank that is tied to it, if any:
-// the two are recorded together, of one subject.
+// BagClosing is a bag about to be closed, and the blank that is attached to it, if any.
+// The two are recorded together and have the same subject.
 type BagClosing struct {
 	Closed journal.BagClosed `json:"closed"`
 	Bound  *journal.BagBound `json:"bound,omitempty"`
 }
 
-// DraftBag gives the facts that close a bag now: with the number of blank, which FindBlank
-// reads, else with the next of this phone.
+// DraftBag returns the facts that close a bag now: with the number of blank, which
+// FindBlank finds, or with the next number of this phone if blank is empty.
 func DraftBag(s batch.State, e ViewEnv, b journal.BagClosed, blank string) (BagClosing, error) {
 	out := BagClosing{Closed: b}
 	if blank != "" {
@@ -182,7 +182,7 @@ func DraftBag(s batch.State, e ViewEnv, b journal.BagClosed, blank string) (BagC
 	return out, nil
 }
 
-// attachedNumbers gives the numbers of the blanks tied to b that differ from its own.
+// attachedNumbers returns the numbers of the blanks on b that differ from its own.
 func attachedNumbers(s batch.State, b batch.Bag) (out []string) {
 	for _, token := range b.Bound {
 		x, ok := s.BlankByToken(token)

@@ -105,8 +105,8 @@ func TestABlankThatIsNotFree(t *testing.T) {
 		code       fault.Code
 		says       string
 	}{
-		{"one blank on two bags", "1", fault.Conflict, "hangs on bag 1 already"},
-		{"the same by its code", blanks[0].Code, fault.Conflict, "hangs on bag 1 already"},
+		{"one blank on two bags", "1", fault.Conflict, "is already on bag 1"},
+		{"the same by its code", blanks[0].Code, fault.Conflict, "is already on bag 1"},
 		{"a number that was never printed", "17", fault.NotFound, "no blank 17"},
 		{"the number of a bag without a blank", "3", fault.NotFound, "no blank 3"},
 		{"the label of a bag", v.Address, fault.Conflict, "label of bag 3"},
@@ -346,14 +346,14 @@ func TestALabelThatIsOutOfDate(t *testing.T) {
 	}
 	blue := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "blue", Caps: "BL", RGB: "#2a37b5", Class: "dichlorotriazine", Strength: 34, Depth: 1})
 	undo := y.add(f.Subject, journal.KindBagChanged, journal.BagChanged{Colours: []journal.BagColour{{Colour: blue.Subject, Share: 1}}})
-	if v := tag(soon); !strings.Contains(v.Printed.Stale, "another colours") && !strings.Contains(v.Printed.Stale, "other colours") || v.ToPrint != v.Printed.Stale {
+	if v := tag(soon); !strings.Contains(v.Printed.Stale, "shows other colours") || v.ToPrint != v.Printed.Stale {
 		t.Errorf("another colour: %+v", v.Printed)
 	}
 	y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.FactTarget{Target: undo.ID})
 	cold := 12.0
 	y.a.Now = soon
 	y.add(f.Subject, journal.KindBagMoved, journal.BagMoved{Celsius: &cold})
-	if v := tag(soon.Add(zone.Minute)); v.Printed.Stale != "the printed label says another time: print it again, or go by this" {
+	if v := tag(soon.Add(zone.Minute)); v.Printed.Stale != "the printed label shows another time: print it again, or trust this screen" {
 		t.Errorf("colder: %+v", v.Printed)
 	}
 	y.add(f.Subject, journal.KindBagOpened, journal.BagOpened{})

@@ -173,13 +173,13 @@ func TestLaterStampPerProperty(t *testing.T) {
 	}
 }
 
-func TestWhatStandsOnNothingDoesNotFit(t *testing.T) {
+func TestFactThatDependsOnWithdrawnFactNoLongerApplies(t *testing.T) {
 	y := newYard(t, 4, noon)
 	b := y.bag("dichlorotriazine", 21)
 	y.add(b.Subject, journal.KindBagOpened, journal.BagOpened{})
 	y.add(y.a.NewID(), journal.KindFactWithdrawn, journal.FactTarget{Target: b.ID})
 	v := y.look(noon)
-	if len(v.Bags) != 0 || len(v.Unapplied) != 1 || !strings.Contains(v.Unapplied[0].Text, "does not fit") {
+	if len(v.Bags) != 0 || len(v.Unapplied) != 1 || !strings.Contains(v.Unapplied[0].Text, "no longer applies") {
 		t.Errorf("bags %d, misfits %v", len(v.Bags), v.Unapplied)
 	}
 }

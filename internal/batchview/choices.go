@@ -5,8 +5,8 @@ import (
 	"coldbatch/internal/goods"
 )
 
-// Preset is an invented colour to start from: a plain name and how it looks. Its
-// class and strength are the commonest; what stands on the jar goes first.
+// Preset is an invented colour to start from: a plain name and how it looks. Its class and
+// strength are the commonest; what the jar says comes first.
 type Preset struct {
 	Name     string  `json:"name"`
 	RGB      string  `json:"rgb"`
@@ -23,7 +23,7 @@ type Choices struct {
 	Classes   []dye.ClassInfo   `json:"classes"`
 	Colours   []Preset          `json:"colours"`
 	Strengths []string          `json:"strengths"`
-	Room      float64           `json:"room"`  // °C where nobody read it
+	Room      float64           `json:"room"`  // °C, assumed without a reading
 	Night     float64           `json:"night"` // °C, where a usual night and
 	Day       float64           `json:"day"`   // a usual day are asked for: only to start from
 }
@@ -36,10 +36,10 @@ const (
 	strong = "75 g/L"
 )
 
-// strengths gives the three in g/L.
+// strengths has the same three in g/L.
 var strengths = map[string]float64{mild: 25, middle: 40, strong: 75}
 
-// NewChoices gives the choices.
+// NewChoices returns the choices.
 func NewChoices() Choices {
 	c := Choices{Kinds: goods.Kinds(), Fibres: goods.Fibres(), Folds: Folds(), Classes: dye.Classes(),
 		Strengths: []string{mild, middle, strong}, Room: AssumedTemperature.Value, Night: 12, Day: AssumedTemperature.Value}

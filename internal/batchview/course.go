@@ -14,13 +14,13 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// AssumedTemperature is what a place is taken to have where nobody said: that of the
-// usual rule, with the spread of a place nobody read.
-var AssumedTemperature = fault.Value{Name: "temperature of a place nobody read", Value: 21, Unit: "°C", Low: 15, High: 25,
+// AssumedTemperature is the temperature assumed for a place without a reading: that of the
+// usual rule, with the spread of such a place.
+var AssumedTemperature = fault.Value{Name: "temperature of a place without a reading", Value: 21, Unit: "°C", Low: 15, High: 25,
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement: that of the usual rule, no source"}}
 
-// bagCourse is the temperature that b has had and will have, over all its stays, as
-// known at now; read says whether any of it was read or said by anyone.
+// bagCourse returns the temperature of b over all its stays, past and expected, as known
+// at now. read says whether anyone read or entered any of it.
 func bagCourse(b batch.Bag, e ViewEnv, now zone.Instant) (c place.Course, read bool) {
 	end := b.Closed.Add(cure.Horizon)
 	for i, s := range b.Stays {
@@ -38,8 +38,8 @@ func bagCourse(b batch.Bag, e ViewEnv, now zone.Instant) (c place.Course, read b
 	return c, read
 }
 
-// stayCourse is what the place had from s.At to until. What was read at the bag
-// itself counts as a reading where the place has none near.
+// stayCourse returns the temperature of a stay from s.At to until. A reading at the bag
+// itself counts if the place has none within an hour.
 func stayCourse(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.Course, bool) {
 	p, known := e.Places[s.Place]
 	readings := p.Readings
@@ -52,7 +52,7 @@ func stayCourse(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.Course,
 	return place.Steady(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.Drift.Value)), false
 }
 
-// hasReadingNear says whether somebody read the place within an hour of at.
+// hasReadingNear says whether there is a reading within an hour of at.
 func hasReadingNear(readings []place.Reading, at zone.Instant) bool {
 	for _, r := range readings {
 		if d := r.At.Sub(at); d > -zone.Hour && d < zone.Hour {
@@ -62,7 +62,7 @@ func hasReadingNear(readings []place.Reading, at zone.Instant) bool {
 	return false
 }
 
-// join lays part, cut to from and until, behind c; where they meet is a step.
+// join appends part, cut to from and until, to c; the temperature may jump between them.
 func join(c, part place.Course, from, until zone.Instant) place.Course {
 	at := func(i zone.Instant) place.Node {
 		n := part.At(i)
@@ -80,7 +80,7 @@ func join(c, part place.Course, from, until zone.Instant) place.Course {
 	return c
 }
 
-// bagOutlook is how the bag stands at now: the slowest of its colours. Dye added
+// bagOutlook returns the outlook of the bag at now, that of its slowest colour. Dye added
 // later begins its own cure then.
 func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.Course, bool) {
 	course, read := bagCourse(b, e, now)
@@ -105,8 +105,8 @@ func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.O
 	return cure.Slowest(all), course, read
 }
 
-// drySpans gives the times after from in which the bag was dry, or may have been:
-// from when it was last wet for certain until it was wetted. Those hours do not count.
+// drySpans returns the times after from in which the bag was or may have been dry: from
+// when it was last certainly wet until it was wetted. Those hours do not count.
 func drySpans(b batch.Bag, from zone.Instant) (spans []cure.DrySpan) {
 	found := slices.SortedStableFunc(slices.Values(b.Dry), func(x, y batch.FoundDry) int { return cmp.Compare(x.At, y.At) })
 	for _, f := range found {
@@ -125,8 +125,8 @@ func drySpans(b batch.Bag, from zone.Instant) (spans []cure.DrySpan) {
 	return spans
 }
 
-// lastWet gives when the bag was last wet for certain before it was found dry at: when
-// it was closed, looked into, given dye, or wetted.
+// lastWet returns when the bag was last certainly wet before at, when it was found dry:
+// when it was closed, looked into, given dye, or wetted.
 func lastWet(b batch.Bag, at zone.Instant) zone.Instant {
 	last := b.Closed
 	seen := func(i zone.Instant) {
@@ -148,7 +148,7 @@ func lastWet(b batch.Bag, at zone.Instant) zone.Instant {
 	return last
 }
 
-// after is c from at on.
+// after returns the part of c from at on.
 func after(c place.Course, at zone.Instant) place.Course {
 	if c.IsEmpty() || at <= c.Nodes[0].At {
 		return c

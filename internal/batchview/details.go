@@ -10,8 +10,9 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// details writes the facts of a body into the line of the history, for each kind that
-// has any. TestHistoryHoldsEachBody fails for a field that no line shows.
+// details has a function for each kind of fact with a body: it returns the parts of the
+// history line that show the body. TestHistoryHoldsEachBody fails for a field that no line
+// shows.
 var details = map[string]func(h historian, f journal.Fact) []string{
 	journal.KindClockMeasured: detail(func(_ historian, b journal.ClockMeasured) []string {
 		if b.Offset == 0 {
@@ -21,11 +22,11 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 	}),
 
 	journal.KindBatchStarted: detail(func(h historian, b journal.BatchStarted) []string {
-		return []string{b.Name, h.wanted(b.For), b.Note}
+		return []string{b.Name, h.deadline(b.For), b.Note}
 	}),
 	journal.KindBatchChanged: detail(func(h historian, b journal.BatchChanged) (out []string) {
 		if b.For != nil {
-			out = append(out, h.wanted(*b.For))
+			out = append(out, h.deadline(*b.For))
 		}
 		return append(out, optionalText(b.Name), optionalText(b.Note))
 	}),
@@ -61,7 +62,7 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 		}
 		return append(append(out, optionalText(b.Name)), h.cloth(optionalText(b.Fibre), share, optionalText(b.Fold))...)
 	}),
-	journal.KindPieceScoured: detail(func(h historian, b journal.PieceScoured) []string { return []string{h.warmth(b.Celsius)} }),
+	journal.KindPieceScoured: detail(func(h historian, b journal.PieceScoured) []string { return []string{h.optionalTemperature(b.Celsius)} }),
 	journal.KindPieceTied: detail(func(_ historian, b journal.PieceTied) []string {
 		return []string{foldOf(b.Fold).Words, count(b.Bands, "band", "bands")}
 	}),
@@ -103,7 +104,7 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 	journal.KindSoakMixed:  detail(historian.soakMixed),
 	journal.KindSoakTopped: detail(historian.soakMixed),
 	journal.KindSoakChecked: detail(func(h historian, b journal.SoakChecked) []string {
-		return []string{"pH " + strconv.FormatFloat(b.PH, 'f', -1, 64) + " by " + b.With, h.warmth(b.Celsius)}
+		return []string{"pH " + strconv.FormatFloat(b.PH, 'f', -1, 64) + " by " + b.With, h.optionalTemperature(b.Celsius)}
 	}),
 	journal.KindSoakBegun:     detail(historian.soakPieces),
 	journal.KindSoakEnded:     detail(historian.soakPieces),
@@ -111,7 +112,7 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 
 	journal.KindJugMixed: detail(func(h historian, b journal.JugMixed) []string {
 		return []string{h.formatMass(b.Powder) + " of " + h.colourName(b.Colour) + " made up to " + h.formatVolume(b.ML),
-			h.some(b.Urea, "urea"), h.some(b.Soft, "softener"), h.some(b.Alginate, "alginate"), h.warmth(b.Celsius)}
+			h.optionalMass(b.Urea, "urea"), h.optionalMass(b.Soft, "softener"), h.optionalMass(b.Alginate, "alginate"), h.optionalTemperature(b.Celsius)}
 	}),
 	journal.KindJugThinned:   detail(func(h historian, b journal.JugThinned) []string { return []string{"to " + h.formatVolume(b.ML)} }),
 	journal.KindJugActivated: detail(func(h historian, b journal.JugActivated) []string { return []string{h.formatMass(b.Soda)} }),
@@ -128,7 +129,7 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 		return h.inBag(b.Pieces, b.Colours, optionalText(b.Fold), "", b.Celsius, optionalText(b.Note))
 	}),
 	journal.KindBagMoved: detail(func(h historian, b journal.BagMoved) []string {
-		return []string{h.placeName(b.Place), h.warmth(b.Celsius)}
+		return []string{h.placeName(b.Place), h.optionalTemperature(b.Celsius)}
 	}),
 	journal.KindBagLooked: detail(func(h historian, b journal.BagLooked) []string { return []string{h.seconds(b.Seconds)} }),
 	journal.KindBagDyed: detail(func(h historian, b journal.BagDyed) []string {
@@ -142,7 +143,7 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 	}),
 	journal.KindBagBound: detail(func(h historian, b journal.BagBound) []string {
 		x, known := h.BlankByToken(b.Token)
-		return []string{either(known, number(x.Number, x.Letter), "one that is not known here")}
+		return []string{either(known, number(x.Number, x.Letter), "a label that this phone does not know")}
 	}),
 	journal.KindBagPrinted: detail(func(h historian, b journal.BagPrinted) (out []string) {
 		if b.Ready != 0 {
@@ -161,13 +162,13 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 	journal.KindBagDone: detail(func(_ historian, b journal.BagDone) []string { return []string{b.Note} }),
 
 	journal.KindRinseDone: detail(func(h historian, b journal.RinseDone) []string {
-		return []string{h.formatVolume(b.Water), h.warmth(b.Celsius), either(b.Soap, "with soap", ""), h.bagNames(b.Bags)}
+		return []string{h.formatVolume(b.Water), h.optionalTemperature(b.Celsius), either(b.Soap, "with soap", ""), h.bagNames(b.Bags)}
 	}),
 	journal.KindRagTested: detail(func(h historian, b journal.RagTested) []string {
-		return []string{ragWords[b.Showed], h.warmth(b.Celsius)}
+		return []string{ragWords[b.Showed], h.optionalTemperature(b.Celsius)}
 	}),
 	journal.KindWashDone: detail(func(h historian, b journal.WashDone) []string {
-		return []string{h.warmth(b.Celsius), either(b.Alone, "alone", "with other washing"), h.bagNames(b.Bags)}
+		return []string{h.optionalTemperature(b.Celsius), either(b.Alone, "alone", "with other washing"), h.bagNames(b.Bags)}
 	}),
 
 	journal.KindResultRated: detail(func(_ historian, b journal.ResultRated) []string {
@@ -229,7 +230,7 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 	journal.KindShareClosed: detail(note),
 }
 
-// detail makes an entry of details of a function that takes the body.
+// detail makes an entry of details from a function that takes the body.
 func detail[T any](write func(h historian, body T) []string) func(historian, journal.Fact) []string {
 	return func(h historian, f journal.Fact) []string {
 		if body, ok := journal.DecodeBody[T](f); ok {
@@ -239,7 +240,7 @@ func detail[T any](write func(h historian, body T) []string) func(historian, jou
 	}
 }
 
-// ragWords says what a white rag showed.
+// ragWords has what a white rag showed, in words.
 var ragWords = map[string]string{"clean": "the rag stayed white", "tinted": "the rag took on a tint", "stained": "the rag was stained"}
 
 func note(_ historian, b journal.NoteBody) []string { return []string{b.Note} }
@@ -248,7 +249,7 @@ func stockMoved(_ historian, b journal.StockMoved) []string {
 	return []string{formatNumber(b.Amount), b.Note}
 }
 
-// formatNumber writes a number as it is.
+// formatNumber writes a number with as many digits as it has.
 func formatNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 func formatFactor(scale float64) string { return "× " + formatNumber(math.Round(scale*1000)/1000) }
@@ -257,7 +258,7 @@ func formatLab(c [3]float64) string {
 	return formatNumber(c[0]) + "/" + formatNumber(c[1]) + "/" + formatNumber(c[2])
 }
 
-// ofFive writes a rating; 0 is not rated.
+// ofFive writes a rating from 1 to 5, "" for 0, which is not rated.
 func ofFive(what string, rating int) string {
 	if rating == 0 {
 		return ""
@@ -265,7 +266,7 @@ func ofFive(what string, rating int) string {
 	return fmt.Sprintf("%s %d of 5", what, rating)
 }
 
-// optionalText gives an optional text, "" where there is none.
+// optionalText returns a text, "" for nil.
 func optionalText(s *string) string {
 	if s == nil {
 		return ""
@@ -280,7 +281,7 @@ func either(is bool, yes, no string) string {
 	return no
 }
 
-// labelled writes a value behind its label, nothing where there is no value.
+// labelled writes a value after its label, "" if there is no value.
 func labelled(label, value string) string {
 	if value == "" {
 		return ""

@@ -11,7 +11,7 @@ import (
 // ExampleNote marks all of the example as invented.
 const ExampleNote = "invented: two neighbours, a spring market, no real person, batch or result"
 
-// Example gives the facts of an invented scenario as they would stand at now: two
+// Example returns the facts of an invented scenario as of now: two
 // neighbours dye pillowcases, aprons and tees for a spring market. One batch has
 // bags at every stage of the cure, another is being planned, a third is done.
 func Example(now zone.Instant, tz string, random func([]byte)) ([]journal.Fact, error) {
@@ -35,7 +35,7 @@ type exampler struct {
 	err    error
 }
 
-// sample is a temperature so many hours before now.
+// sample is a temperature some hours before now.
 type sample struct{ hours, celsius float64 }
 
 // add writes one fact, hours before now.
@@ -73,7 +73,7 @@ func (x *exampler) readings(id journal.ID, list []sample) {
 	}
 }
 
-// start begins a batch and gives its scope.
+// start begins a batch and returns its scope and id.
 func (x *exampler) start(hours float64, name string) (journal.Scope, journal.ID) {
 	id := x.author.NewID()
 	s := journal.BatchScope(id)

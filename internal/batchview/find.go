@@ -9,10 +9,10 @@ import (
 	"coldbatch/internal/label"
 )
 
-// Finds are what a number or an id leads to that a person typed from a label.
+// Finds are the bags and labels with a number or an id that a person typed from a label.
 type Finds struct {
 	Bags  []FoundBag   `json:"bags"`
-	Loose []FoundBlank `json:"loose"` // blanks and tags of pieces; asked only where there is no such bag
+	Loose []FoundBlank `json:"loose"` // blanks and tags of pieces; empty if there is such a bag
 }
 
 // FoundBag is a bag by its number or id.
@@ -30,9 +30,9 @@ type FoundBlank struct {
 	Code      string `json:"code"` // what its QR code carries
 }
 
-// FindTyped gives what typed leads to in the batches: up to four digits, with a letter
-// or without, are a number as "8" or "8H"; anything else is the id of a label, and a
-// fault where it is none. A bag has the numbers of the blanks that are tied to it, too.
+// FindTyped finds what a person typed in the batches. Up to four digits with an optional
+// letter are a number, such as "8" or "8H"; anything else must be the id of a label, or
+// FindTyped returns a fault. A bag is also found by the numbers of the blanks on it.
 func FindTyped(states []batch.State, typed string, e ViewEnv) (Finds, error) {
 	f := Finds{Bags: []FoundBag{}, Loose: []FoundBlank{}}
 	want := strings.ToUpper(strings.Join(strings.Fields(typed), ""))
@@ -45,7 +45,7 @@ func FindTyped(states []batch.State, typed string, e ViewEnv) (Finds, error) {
 		want = id
 	}
 	for _, s := range states {
-		for _, id := range bagsTyped(s, want, byNumber) {
+		for _, id := range bagsByInput(s, want, byNumber) {
 			bagNumber := want
 			if b, _ := s.Bag(id); !byNumber {
 				bagNumber = number(b.Number, b.Letter)
@@ -68,9 +68,9 @@ func FindTyped(states []batch.State, typed string, e ViewEnv) (Finds, error) {
 	return f, nil
 }
 
-// bagsTyped gives the bags with a number, on their label or on a blank that is tied to
-// them, or the one with an id.
-func bagsTyped(s batch.State, want string, byNumber bool) (found []journal.ID) {
+// bagsByInput returns the bags with the number want, on their label or on a blank that is
+// attached to them, or the bag with the id want.
+func bagsByInput(s batch.State, want string, byNumber bool) (found []journal.ID) {
 	if !byNumber {
 		if b, ok := s.BagByTypedID(want); ok {
 			found = append(found, b.ID)

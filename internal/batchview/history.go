@@ -7,8 +7,8 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// History gives every fact of a batch or a place in words, the newest first, and marks
-// those that were withdrawn. Withdrawals have lines of their own.
+// History returns every fact of a batch or a place in words, newest first. It marks facts
+// that were withdrawn; a withdrawal has its own line.
 func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 	all := journal.Ordered(facts)
 	valid := batch.EffectiveFacts(all)
@@ -42,10 +42,10 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 	return out
 }
 
-// writtenByHub are the kinds that the hub writes by itself: their lines name no writer.
+// writtenByHub has the kinds that the hub writes by itself: their lines name no writer.
 var writtenByHub = map[string]bool{journal.KindNumbersLeased: true, journal.KindDeviceJoined: true, journal.KindShareJoined: true}
 
-// isFixed are the kinds, besides withdrawals, that nobody withdraws by hand.
+// isFixed has the kinds, besides withdrawals, that nobody can withdraw by hand.
 var isFixed = map[string]bool{journal.KindClockMeasured: true, journal.KindNumbersLeased: true, journal.KindShareJoined: true,
 	journal.KindBatchStarted: true}
 
@@ -54,8 +54,8 @@ func isUndo(f journal.Fact) bool {
 	return f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored
 }
 
-// historian writes lines of a history: it knows the batch that the facts gave, what
-// phones are called, and the facts by their ids.
+// historian writes the lines of a history. It has the state built from the facts, the
+// names of phones, and the facts by id.
 type historian struct {
 	batch.State
 	ViewEnv
@@ -63,8 +63,7 @@ type historian struct {
 	facts map[journal.ID]journal.Fact
 }
 
-// line writes one fact: what it is about, the words of its kind, then the facts of its
-// body.
+// line writes one fact: what it is about, the words of its kind, then its details.
 func (h historian) line(f journal.Fact) string {
 	kind, known := journal.FindKind(f.Kind)
 	if !known {
@@ -74,7 +73,7 @@ func (h historian) line(f journal.Fact) string {
 	var parts []string
 	write := details[f.Kind]
 	if isUndo(f) {
-		write = detail(historian.undone)
+		write = detail(historian.undoTarget)
 	}
 	if write != nil {
 		for _, part := range write(h, f) {
@@ -89,8 +88,8 @@ func (h historian) line(f journal.Fact) string {
 	return text + separator + strings.Join(parts, ", ")
 }
 
-// heading gives what a fact is about with the words of its kind, and what separates
-// the facts of the body from it.
+// heading returns what a fact is about with the words of its kind, and the separator
+// before the details.
 func (h historian) heading(f journal.Fact, kind journal.Kind) (text, separator string) {
 	if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == journal.KindBagClosed {
 		return "bag " + number(b.Number, b.Letter) + " closed", ": "
@@ -129,8 +128,8 @@ func (h historian) subject(f journal.Fact, kind journal.Kind) string {
 	return ""
 }
 
-// writerNames gives what the writers of facts are called: as e knows them, and helpers
-// as they called themselves when they joined.
+// writerNames returns the names of the phones that wrote facts: those in e, and for helpers
+// the name that they gave when they joined.
 func (e ViewEnv) writerNames(ordered []journal.Fact) map[journal.ID]string {
 	m := map[journal.ID]string{}
 	for _, x := range ordered {

@@ -16,10 +16,10 @@ import (
 // bottles or bucket; "" is bags.
 type LabelSelection struct {
 	What      string       `json:"what"`
-	Bags      []string     `json:"bags,omitempty"`      // by number, as "8" or "8H"; none: all that cure
-	Unprinted bool         `json:"unprinted,omitempty"` // only bags whose label is not printed yet, or not as things stand
-	Prints    []journal.ID `json:"prints,omitempty"`    // blanks and tags of these printings alone; none: all that hang on no bag
-	Colours   []journal.ID `json:"colours,omitempty"`   // bottles of these alone; none: of all
+	Bags      []string     `json:"bags,omitempty"`      // by number, such as "8" or "8H"; none: all that are curing
+	Unprinted bool         `json:"unprinted,omitempty"` // only bags whose label is not printed yet, or is out of date
+	Prints    []journal.ID `json:"prints,omitempty"`    // only blanks and tags of these printings; none: all that are free
+	Colours   []journal.ID `json:"colours,omitempty"`   // only bottles of these; none: of all
 	Copies    int          `json:"copies,omitempty"`    // of the label of each bottle and of the bucket; 0 is one
 }
 
@@ -32,7 +32,7 @@ type LabelToPrint struct {
 }
 
 // LabelOrder is which labels to print, and on what: Sheet is the name or the size of a
-// stock, Start and Cut are as in sheet.PrintJob.
+// label paper, Start and Cut are as in sheet.PrintJob.
 type LabelOrder struct {
 	LabelSelection
 	Sheet string `json:"sheet"`
@@ -41,7 +41,7 @@ type LabelOrder struct {
 	sheet.Options
 }
 
-// LabelLayout are labels on pages, and what they go without.
+// LabelLayout has the labels on pages, and what each had no room for.
 type LabelLayout struct {
 	Paper   sheet.LabelPaper    `json:"stock"`
 	Pages   []sheet.Page        `json:"-"`
@@ -49,7 +49,7 @@ type LabelLayout struct {
 	Omitted []sheet.OmittedFrom `json:"missing"`
 }
 
-// LayOut lays out the labels of s that o orders. The faults are those of Labels, of
+// LayOut lays out the labels of s that o selects. The faults are those of SelectLabels, of
 // sheet.FindPaper and of sheet.PrintJob.Pages.
 func (o LabelOrder) LayOut(s batch.State, e ViewEnv) (out LabelLayout, err error) {
 	if out.Paper, err = sheet.FindPaper(o.Sheet); err != nil {
@@ -66,8 +66,8 @@ func (o LabelOrder) LayOut(s batch.State, e ViewEnv) (out LabelLayout, err error
 	return out, err
 }
 
-// SelectLabels gives the labels of s that p picks. None to print, or a bag that is not
-// there, gives a fault that says so.
+// SelectLabels returns the labels of s that p selects. It returns a fault if there are
+// none, and if p names a bag that is not in s.
 func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, error) {
 	if p.Copies < 0 || p.Copies > batch.MaxBlanks {
 		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", p.Copies).WithHint("from 1 to %d", batch.MaxBlanks)
@@ -78,7 +78,7 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 	switch p.What {
 	case "", "bags":
 		if p.Unprinted {
-			none = "the labels of all bags are printed, and still hold"
+			none = "the labels of all bags are printed and still right"
 		}
 		out, err = bagLabels(s, p, e)
 	case "blanks", "tags":
@@ -118,7 +118,7 @@ func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, 
 			return nil, fault.New(fault.NotFound, "this batch has no bag %q", shorten(n))
 		}
 	}
-	bags := slices.Clone(s.Bags) // by number, as a stack of them is handed out
+	bags := slices.Clone(s.Bags) // by number, so that the printed stack is in order
 	slices.SortStableFunc(bags, func(a, b batch.Bag) int {
 		return cmp.Or(cmp.Compare(a.Number, b.Number), cmp.Compare(a.Letter, b.Letter))
 	})
@@ -141,7 +141,8 @@ func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, 
 	return out, nil
 }
 
-// blankLabel gives a numbered blank, with lines to write on, or the tag of a piece.
+// blankLabel returns the label of a numbered blank, with lines to write on, or the tag of
+// a piece.
 func blankLabel(s batch.State, x BlankView) sheet.LabelText {
 	if x.Piece != "" {
 		return sheet.LabelText{Number: x.Number, Time: x.Typed, Piece: capitalize(x.What), Batch: s.Name, Address: x.Address}

@@ -9,13 +9,13 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// ViewBatch gives a batch as a screen shows it at e.Now.
+// ViewBatch returns a batch as a screen shows it at e.Now.
 func ViewBatch(s batch.State, e ViewEnv) View {
 	v := View{ID: s.ID, Name: s.Name, Note: s.Note, Started: e.formatTime(s.Started), Unapplied: []UnappliedView{}, History: []HistoryLine{},
 		Pieces: []PieceView{}, Colours: []ColourView{}, Bags: []BagView{}, Jugs: []JugView{},
 		Helpers: s.Helpers, Shared: s.IsShared(e.Now)}
 	if s.Update {
-		v.Update = "this batch was changed by a newer version of the app: update to see all of it"
+		v.Update = "a newer version of the app changed this batch: update this app to see all of it"
 	}
 	for _, p := range s.Pieces {
 		v.Pieces = append(v.Pieces, viewPiece(s, p, e))
@@ -39,7 +39,7 @@ func ViewBatch(s batch.State, e ViewEnv) View {
 	v.Blanks, v.BlanksLettered = freeBlankWords(s), hasLetteredBlanks(s)
 	v.setSteps(s)
 	for _, m := range s.Unapplied {
-		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + journal.Words(m.Kind) + "” does not fit any more: what it stands on was taken back"})
+		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + journal.Words(m.Kind) + "” no longer applies: the entry it depends on was undone"})
 	}
 	if s.Unknown > 0 {
 		v.Unknown = fmt.Sprintf("%d entries of a newer version are kept and passed on, but not shown: update the app", s.Unknown)
@@ -47,7 +47,8 @@ func ViewBatch(s batch.State, e ViewEnv) View {
 	return v
 }
 
-// dryWeight gives the dry weight of all pieces in grams, and what to say of it.
+// dryWeight returns the dry weight of all pieces in grams, and the words to add if it is
+// assumed.
 func dryWeight(s batch.State) (grams float64, assumed string) {
 	some, all := false, len(s.Pieces) > 0
 	for _, p := range s.Pieces {
@@ -80,12 +81,12 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 		v.Notes = append(v.Notes, info.Means)
 	}
 	if v.Left < 0 {
-		v.Notes = append(v.Notes, "more of these stand in bags than there are: mend the count")
+		v.Notes = append(v.Notes, "more of these are in bags than you listed: correct the count")
 	}
 	return v
 }
 
-// setNextNumber says what a bag closed now by this phone would bear.
+// setNextNumber sets the number of a bag that this phone closes now.
 func (v *View) setNextNumber(s batch.State, e ViewEnv) {
 	if u, ok := s.Numbers.Next(e.Device, e.Letter); ok {
 		v.Next = &NextBag{u.Number, u.Letter, number(u.Number, u.Letter)}
@@ -96,7 +97,7 @@ func (v *View) setNextNumber(s batch.State, e ViewEnv) {
 
 const noNumbersText = "this phone has no bag numbers: let it reach the program once, then it can close bags anywhere"
 
-// setSteps fills in the checklist and the stage.
+// setSteps sets the checklist and the stage.
 func (v *View) setSteps(s batch.State) {
 	left, curing, wet := 0, 0, 0
 	for _, p := range s.Pieces {
@@ -127,8 +128,8 @@ func (v *View) setSteps(s batch.State) {
 	}
 	dry := allBagged && curing == 0 && wet == 0
 	soaked := v.Soak.Stage == "done"
-	// What is done later shows that what comes before was done, also where
-	// nobody tapped it.
+	// A later step that is done shows that the earlier ones were, even if nobody tapped
+	// them.
 	v.Steps = []Step{
 		{Key: "pieces", Title: "List the pieces", Detail: v.Weight, Done: len(s.Pieces) > 0},
 		{Key: "scour", Title: "Wash out finish and softener", Done: scoured || soaked || bagged},
@@ -191,8 +192,8 @@ func bagsLeftWords(left, bags int) string {
 
 func curingWords(n int) string { return count(n, "bag is curing", "bags are curing") }
 
-// evenShares gives colours without a share an equal part of what is left, and
-// scales all to a sum of 1.
+// evenShares divides what is left equally among the colours without a share, and scales
+// all shares to a sum of 1.
 func evenShares(list []journal.BagColour) []journal.BagColour {
 	out := append([]journal.BagColour(nil), list...)
 	sum, none := 0.0, 0

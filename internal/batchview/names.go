@@ -11,8 +11,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// undone names the fact that was withdrawn or restored.
-func (h historian) undone(b journal.FactTarget) []string {
+// undoTarget names the fact that was withdrawn or restored.
+func (h historian) undoTarget(b journal.FactTarget) []string {
 	f, known := h.facts[b.Target]
 	switch {
 	case !known:
@@ -23,12 +23,12 @@ func (h historian) undone(b journal.FactTarget) []string {
 	return []string{"“" + h.line(f) + "”"}
 }
 
-// wanted says when a batch is wanted.
-func (h historian) wanted(at zone.Instant) string {
+// deadline says when a batch is wanted.
+func (h historian) deadline(at zone.Instant) string {
 	if at == 0 {
 		return ""
 	}
-	return "wanted " + h.formatDate(at)
+	return "wanted by " + h.formatDate(at)
 }
 
 // pieceKind names the kind of a piece that has a name of its own.
@@ -43,7 +43,7 @@ func (h historian) pieceWeight(grams float64, assumed bool) string {
 	return h.formatMass(grams) + " each" + either(assumed, ", assumed", "")
 }
 
-// cloth gives fibre, its share of a blend and fold.
+// cloth returns the fibre with its share of a blend, and the fold.
 func (h historian) cloth(fibre string, share float64, fold string) []string {
 	words := fibre
 	if info, known := goods.Fibre(fibre).Info(); known {
@@ -55,15 +55,15 @@ func (h historian) cloth(fibre string, share float64, fold string) []string {
 	return []string{words, foldOf(fold).Words}
 }
 
-// warmth gives a temperature that may not have been measured.
-func (h historian) warmth(celsius *float64) string {
+// optionalTemperature returns a temperature, "" if it was not measured.
+func (h historian) optionalTemperature(celsius *float64) string {
 	if celsius == nil {
 		return ""
 	}
 	return h.formatTemperature(*celsius)
 }
 
-// printing gives the numbers of blanks or tags that were printed, and the paper.
+// printing returns the numbers of the printed blanks or tags, and the paper.
 func (h historian) printing(b journal.NumberRange) []string {
 	return []string{number(b.From, b.Letter) + " to " + number(b.To, b.Letter), b.Sheet}
 }
@@ -87,7 +87,7 @@ func (h historian) soakMixed(b journal.SoakMixed) []string {
 	if b.Form != "" && b.Form != string(alkali.Anhydrous) {
 		form = b.Form
 	}
-	return []string{h.formatMass(b.Soda) + " of soda ash in " + h.formatVolume(b.Water), form, h.warmth(b.Celsius)}
+	return []string{h.formatMass(b.Soda) + " of soda ash in " + h.formatVolume(b.Water), form, h.optionalTemperature(b.Celsius)}
 }
 
 func (h historian) soakPieces(b journal.SoakPieces) []string {
@@ -98,8 +98,8 @@ func (h historian) soakPieces(b journal.SoakPieces) []string {
 	return []string{strings.Join(names, " and ")}
 }
 
-// some writes an amount in grams of something that may be missing.
-func (h historian) some(grams float64, of string) string {
+// optionalMass returns an amount in grams of an ingredient, "" for 0 g.
+func (h historian) optionalMass(grams float64, of string) string {
 	if grams == 0 {
 		return ""
 	}
@@ -113,9 +113,9 @@ func (h historian) seconds(s float64) string {
 	return unit.Show(unit.KindDuration, s, h.Style)
 }
 
-// inBag gives what a bag holds, where it stands and the temperature there.
+// inBag returns what is in a bag, its place and the temperature there.
 func (h historian) inBag(pieces []journal.BagPiece, colours []journal.BagColour, fold string, place journal.ID, celsius *float64, note string) []string {
-	return []string{h.pieces(pieces), foldOf(fold).Words, h.colours(colours), h.placeName(place), h.warmth(celsius), note}
+	return []string{h.pieces(pieces), foldOf(fold).Words, h.colours(colours), h.placeName(place), h.optionalTemperature(celsius), note}
 }
 
 func (h historian) pieces(list []journal.BagPiece) string {

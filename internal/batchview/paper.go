@@ -15,8 +15,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// The cautions that labels have room for. All defer to the safety data sheet of the
-// product at hand and to local rules.
+// The cautions that labels have room for. The safety data sheet of the product and local
+// rules come first.
 var (
 	cautionBag = fault.Caution{Code: "label-bag", Text: "Gloves on. Rinse before the machine.",
 		Source: "common practice"}
@@ -28,11 +28,11 @@ var (
 		Source: "CLP Regulation (EC) 1272/2008, Annex VI, sodium carbonate: H319, from memory; OECD SIDS, sodium carbonate, 2002; minutes of rinsing: common practice"}
 )
 
-// notADrink stands on whatever holds liquid.
+// notADrink is printed on the label of everything that holds liquid.
 const notADrink = "Not a drink"
 
-// BagLabel gives the label of a bag as it would be printed now. A bag whose label
-// cannot be made, as one that a newer app changed, gives code Conflict.
+// BagLabel returns the label of a bag as it would be printed now. It returns code Conflict
+// if no label can be made, for example of a bag that a newer app changed.
 func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) {
 	b, ok := s.Bag(id)
 	if !ok {
@@ -62,7 +62,7 @@ func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) 
 	return t, nil
 }
 
-// labelColour gives a colour with the hatching that it has on all labels of the batch.
+// labelColour returns a colour with the hatching that it has on all labels of the batch.
 func labelColour(s batch.State, id journal.ID, caps, name, rgb string) sheet.Colour {
 	hatch := 0
 	for i, c := range s.Colours {
@@ -82,8 +82,8 @@ func brief(dated string) string {
 	return strings.ToUpper(f[0]) + " " + strings.Join(f[3:], " ")
 }
 
-// BottleLabel gives the label of the bottles of a colour: what is in them, how
-// strong, since when, and whether soda ash is.
+// BottleLabel returns the label of the bottles of a colour: what is in them, how strong,
+// since when, and whether soda ash is in them.
 func BottleLabel(s batch.State, colour journal.ID, e ViewEnv) (sheet.LabelText, error) {
 	c, ok := s.Colour(colour)
 	if !ok {
@@ -111,7 +111,7 @@ func BottleLabel(s batch.State, colour journal.ID, e ViewEnv) (sheet.LabelText, 
 	return t, nil
 }
 
-// BucketLabel gives the label of the soak's bucket, as mixed or as planned.
+// BucketLabel returns the label of the soak's bucket, as mixed or as planned.
 func BucketLabel(s batch.State, e ViewEnv) sheet.LabelText {
 	v := viewSoak(s, e)
 	form, soda, water := alkali.Anhydrous, v.SodaG, v.WaterML
@@ -130,7 +130,7 @@ func BucketLabel(s batch.State, e ViewEnv) sheet.LabelText {
 
 func (e ViewEnv) formatDate(i zone.Instant) string { return e.Zone.ClockWithDate(i, e.Style.Clock12) }
 
-// capitalize sets a capital at the beginning.
+// capitalize makes the first letter a capital.
 func capitalize(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
 	if n == 0 {

@@ -7,8 +7,8 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// bagPhotos gives the photos of a bag's pieces, the newest first. One that was taken
-// in another bag is left out; one of several pieces is there once.
+// bagPhotos returns the photos of a bag's pieces, newest first. It leaves out a photo taken
+// in another bag, and lists a photo of several pieces once.
 func bagPhotos(s batch.State, b batch.Bag, e ViewEnv) []PhotoView {
 	out := []PhotoView{}
 	at := map[string]int{}
@@ -42,5 +42,5 @@ func photoWords(s batch.State, piece journal.ID, stage string) string {
 	return what
 }
 
-// photoStages says how far a piece was when it was photographed.
+// photoStages has the stage of a piece when it was photographed, in words.
 var photoStages = map[string]string{"cure": "in its bag", "opened": "opened", "rinsed": "rinsed", "done": "washed and dry"}

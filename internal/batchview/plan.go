@@ -23,17 +23,18 @@ var (
 	// SoakRatio is the soak planned for goods, and MinSoak the smallest.
 	SoakRatio = fault.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgementSource("pieces can move, and a good part of the bath is left")}
 	MinSoak   = fault.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgementSource("covers one piece in a bucket")}
-	// ScaleStep is the scale division a weighing is reckoned with.
-	ScaleStep = fault.Value{Name: "division of the scale", Value: 0.1, Unit: "g", Source: judgementSource("a pocket scale; the bottle sum takes any other")}
+	// ScaleStep is the smallest step of the scale that weighings are planned for.
+	ScaleStep = fault.Value{Name: "smallest step of the scale", Value: 0.1, Unit: "g", Source: judgementSource("a pocket scale; the bottle sum takes any other")}
 )
 
-// soakWater is the water planned for grams of dry goods, in mL, to half a litre.
+// soakWater returns the water planned for grams of dry goods in mL, rounded up to half a
+// litre.
 func soakWater(grams float64) float64 {
 	litres := max(MinSoak.Value, grams/1000*SoakRatio.Value)
 	return math.Ceil(litres*2) / 2 * 1000
 }
 
-// viewSoak gives the sums for the soak, or what became of the bath in use.
+// viewSoak returns the sums for the soak, or the bath in use.
 func viewSoak(s batch.State, e ViewEnv) SoakView {
 	v := SoakView{Stage: "plan", Notes: []string{}, Cautions: []fault.Caution{alkali.Eyes, alkali.Drain},
 		Sources: []fault.Source{soak.Strength.Source, SoakRatio.Source}}
@@ -81,7 +82,7 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 	return v
 }
 
-// noteDissolving adds what to do where not all soda ash dissolves readily.
+// noteDissolving adds a note if not all soda ash dissolves easily.
 func (v *SoakView) noteDissolving(bath soak.Bath, celsius float64, e ViewEnv) {
 	t := unit.Temperature(celsius)
 	how, limit := soak.Dissolves(bath.Strength, t)
@@ -103,8 +104,8 @@ func (v *SoakView) noteDissolving(bath soak.Bath, celsius float64, e ViewEnv) {
 	v.Notes = append(v.Notes, note)
 }
 
-// setServes says what the bath serves, and whether that is enough: for what wrung cloth
-// holds at the least and at the most.
+// setServes sets how much dry cloth the bath is enough for, as a range over how much bath
+// wrung cloth holds, and notes how much to add if that is too little.
 func (v *SoakView) setServes(bath soak.Bath, grams float64, e ViewEnv) {
 	least := unit.Volume(float64(bath.Volume) * soak.MinRemaining.Value)
 	g := soak.Goods{Dry: unit.Mass(grams), Pickup: unit.Share(goods.Wrung.Value)}
@@ -112,11 +113,11 @@ func (v *SoakView) setServes(bath soak.Bath, grams float64, e ViewEnv) {
 	driest.Pickup, wettest.Pickup = unit.Share(goods.Wrung.Low), unit.Share(goods.Wrung.High)
 	v.Serves = unit.ShowRange(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
 	if more := bath.TopUp(g, least); more > 0 {
-		v.Notes = append(v.Notes, "have "+e.formatVolume(float64(more))+" more at the same strength at hand to top it up")
+		v.Notes = append(v.Notes, "keep "+e.formatVolume(float64(more))+" more of the same strength ready to top it up")
 	}
 }
 
-// bathInUse is the last bath that was not poured away.
+// bathInUse returns the last bath that was not poured away.
 func bathInUse(s batch.State) (batch.Soak, bool) {
 	for i := len(s.Soaks) - 1; i >= 0; i-- {
 		if !s.Soaks[i].Discarded && !s.Soaks[i].Update {
@@ -126,8 +127,8 @@ func bathInUse(s batch.State) (batch.Soak, bool) {
 	return batch.Soak{}, false
 }
 
-// jugVolume is the dye planned for each colour, in mL, to 10 mL: what wrung goods
-// still take up, shared evenly, and what is lost on the way.
+// jugVolume returns the dye planned for a colour in mL, rounded up to 10 mL: an equal
+// share of what wrung goods still take up, and what is lost on the way.
 func jugVolume(s batch.State, c batch.Colour) float64 {
 	if c.ML > 0 {
 		return c.ML
@@ -138,16 +139,16 @@ func jugVolume(s batch.State, c batch.Colour) float64 {
 	return max(60, math.Ceil(each/10)*10)
 }
 
-// viewJug gives the sums for one colour's jug, or what was mixed.
+// viewJug returns the sums for one colour's jug, or what was mixed.
 func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood}}
 	v.Colour.Strength = e.formatStrength(c.Strength)
 	mix := plannedMix(s, c)
-	division := unit.Mass(ScaleStep.Value)
+	scaleStep := unit.Mass(ScaleStep.Value)
 	v.PowderG, v.VolumeML = float64(mix.Total()), float64(mix.Jug())
 	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatVolume(v.VolumeML)
 	v.VolumeToo = unit.ShowInOther(unit.KindVolume, v.VolumeML, e.Style)
-	v.ScaleNote = mix.Advise(0, division, nil, e.Style).Sentence
+	v.ScaleNote = mix.Advise(0, scaleStep, nil, e.Style).Sentence
 	if c.Update {
 		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []fault.Caution{}}
 	}
@@ -165,7 +166,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 		made := mix
 		made.Bottle = unit.Volume(j.ML)
 		weighed := unit.Mass(j.Powder)
-		v.Advice = made.Advise(0, division, &weighed, e.Style).Sentence
+		v.Advice = made.Advise(0, scaleStep, &weighed, e.Style).Sentence
 		if j.Activated != 0 {
 			v.Notes = append(v.Notes, "soda ash is in it since "+e.formatTime(j.Activated)+": use it within the hour")
 		}
@@ -176,8 +177,8 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 
 func noNumberError(text string) error { return fault.New(fault.Unavailable, "%s", text) }
 
-// Weighing is what a scale's reading means for a colour's jug: the band that is
-// good enough, and what to do, in grams.
+// Weighing is what a reading of the scale means for a colour's jug: the range that is good
+// enough, in grams, and what to do.
 type Weighing struct {
 	Target   float64 `json:"target"`
 	Low      float64 `json:"low"`
@@ -189,7 +190,7 @@ type Weighing struct {
 	Volume   string  `json:"volume"`
 }
 
-// AdviseWeighing says what to make of grams of powder weighed for a colour's jug.
+// AdviseWeighing advises what to do with grams of powder weighed for a colour's jug.
 func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) (Weighing, error) {
 	c, ok := s.Colour(colour)
 	if !ok {
@@ -211,12 +212,12 @@ func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) 
 	return out, nil
 }
 
-// plannedMix is the jug planned for c: a little more than is needed, so that its powder
-// is what a scale of ScaleStep can show.
+// plannedMix returns the jug planned for c: a little more than is needed, so that a scale
+// with steps of ScaleStep can show its powder.
 func plannedMix(s batch.State, c batch.Colour) dye.Mix {
 	m := dye.Mix{Strength: unit.Concentration(c.Strength), Bottle: unit.Volume(jugVolume(s, c)), Count: 1, Depth: unit.Share(c.Depth)}
-	if divisions := float64(m.Total()) / ScaleStep.Value; divisions >= 10 {
-		m.Bottle *= unit.Volume(math.Ceil(divisions-1e-6) / divisions)
+	if steps := float64(m.Total()) / ScaleStep.Value; steps >= 10 {
+		m.Bottle *= unit.Volume(math.Ceil(steps-1e-6) / steps)
 	}
 	return m
 }

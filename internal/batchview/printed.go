@@ -17,8 +17,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// LabelView is a label read with nothing but its code: the bag as it was printed,
-// and what finds the bag where it is known.
+// LabelView is a label as its code alone describes it: the bag as it was printed, and the
+// token by which a phone of the batch finds the bag.
 type LabelView struct {
 	Bag   BagView `json:"bag"`
 	Token string  `json:"token"`           // 16 hex digits
@@ -27,8 +27,8 @@ type LabelView struct {
 	Tag   bool    `json:"tag,omitempty"`   // a blank that is the tag of a piece
 }
 
-// ViewLabel reads the address or code on a label, of any origin and in any case.
-// A code of a newer version is shown as far as it can be, and says to update.
+// ViewLabel reads the address or code on a label, of any origin and in any case. Of a code
+// of a newer version it shows what it can read, with a note to update.
 func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 	code, ok := label.FindCode(address)
 	if !ok {
@@ -39,7 +39,7 @@ func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 	if err != nil && !fault.Is(err, fault.Newer) {
 		return LabelView{}, err
 	}
-	// Times print by the clock of the place where the bag was closed.
+	// Times are shown by the clock of the place where the bag was closed.
 	e.Zone = l.Zone()
 	v := BagView{Number: number(l.Number, l.Letter), Digits: number(l.Number, ""), Letter: l.Letter, Code: code, Typed: l.Token.ID(), Colours: []ColourView{},
 		Stage: "cure", Notes: []string{}, ClosedAt: l.Closed, Ready: l.Ready, Late: l.Late, Strip: Strip{Ticks: []Tick{}},
@@ -70,7 +70,7 @@ func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
 	if l.Closed != 0 {
 		v.Closed = "closed " + e.formatTime(l.Closed)
 	}
-	v.AsPrinted = "as printed: it goes by what was known when the label was made, " + e.formatTemperature(l.Celsius)
+	v.AsPrinted = "as printed: worked out when the label was made, at " + e.formatTemperature(l.Celsius)
 	class := dye.Unknown
 	if l.Class >= 0 && l.Class < len(classCodes) {
 		class = classCodes[l.Class]
@@ -113,7 +113,7 @@ func shorten(s string) string {
 	return s
 }
 
-// ViewPlace gives a place with its last temperature.
+// ViewPlace returns a place with its last temperature.
 func ViewPlace(p batch.PlaceState, e ViewEnv) PlaceView {
 	v := PlaceView{ID: p.ID, Name: p.Name, Text: "not read yet", Old: true, Sensors: p.Sensors}
 	if n := len(p.Readings); n > 0 {

@@ -10,8 +10,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// checkLabel says whether the bag's label should be printed: now is what it would say.
-// Once the bag was opened no label waits for its time any more.
+// checkLabel sets whether the bag's label should be printed. now is the label as it would be
+// printed now. An opened bag needs no label.
 func (v *BagView) checkLabel(b batch.Bag, now label.Label, e ViewEnv) {
 	p := b.Printed
 	switch {
@@ -26,29 +26,29 @@ func (v *BagView) checkLabel(b batch.Bag, now label.Label, e ViewEnv) {
 	}
 }
 
-// staleWords says in words what of a printed label does not hold any more, "" where all
-// that a dyer goes by does.
+// staleWords says in words what is wrong on a printed label, "" if everything that a dyer
+// relies on is still right.
 func staleWords(p batch.PrintedLabel, now label.Label) string {
 	ready := p.Ready
-	var other []string
+	var wrong []string
 	if code, ok := label.FindCode(p.Code); ok {
 		if l, err := label.Decode(code); err == nil || fault.Is(err, fault.Newer) {
 			ready = l.Ready
 			if err == nil && !sameColours(l.Colours, now.Colours) {
-				other = append(other, "colours")
+				wrong = append(wrong, "other colours")
 			}
 			if err == nil && (l.Piece != now.Piece || l.Fold != now.Fold) {
-				other = append(other, "piece")
+				wrong = append(wrong, "another piece")
 			}
 		}
 	}
 	if readyMoved(ready, now.Ready) {
-		other = append([]string{"time"}, other...)
+		wrong = append([]string{"another time"}, wrong...)
 	}
-	if len(other) == 0 {
+	if len(wrong) == 0 {
 		return ""
 	}
-	return "the printed label says another " + strings.Join(other, ", other ") + ": print it again, or go by this"
+	return "the printed label shows " + strings.Join(wrong, ", ") + ": print it again, or trust this screen"
 }
 
 // readyMoved says whether a printed ready time is off by more than a quarter of an
@@ -58,8 +58,8 @@ func readyMoved(printed, ready zone.Instant) bool {
 	return d > 15*zone.Minute || d < -15*zone.Minute
 }
 
-// sameColours compares what a reader of the label sees: letters and looks, not the
-// last sixteenth of a share.
+// sameColours compares what a reader of the label sees: cap letters and colour, and shares
+// to within a sixteenth.
 func sameColours(printed, now []label.Colour) bool {
 	return slices.EqualFunc(printed, now, func(p, n label.Colour) bool {
 		d := p.Sixteenths - n.Sixteenths
@@ -67,7 +67,7 @@ func sameColours(printed, now []label.Colour) bool {
 	})
 }
 
-// quantize is a colour as a label keeps it.
+// quantize rounds a colour to the 16 levels a channel that a label stores.
 func quantize(rgb [3]uint8) [3]uint8 {
 	for i, c := range rgb {
 		rgb[i] = uint8((int(c)*15 + 127) / 255 * 17)
@@ -75,7 +75,7 @@ func quantize(rgb [3]uint8) [3]uint8 {
 	return rgb
 }
 
-// bagsSplitOff gives the bags that pieces of b were taken over into and that are known.
+// bagsSplitOff returns the known bags that pieces of b were moved into.
 func bagsSplitOff(s batch.State, b batch.Bag) (out []BagLink) {
 	for _, id := range b.Into {
 		if x, ok := s.Bag(id); ok {
@@ -85,13 +85,13 @@ func bagsSplitOff(s batch.State, b batch.Bag) (out []BagLink) {
 	return out
 }
 
-// hasLetteredBlanks says whether the number of a blank that is on no bag has a letter, so
-// that digits do not do to type it.
+// hasLetteredBlanks says whether the number of a free blank has a letter, so that digits
+// are not enough to type it.
 func hasLetteredBlanks(s batch.State) bool {
 	return slices.ContainsFunc(s.Blanks, func(x batch.Blank) bool { return x.Piece == "" && x.Bag == "" && x.Letter != "" })
 }
 
-// freeBlankWords says which numbered blanks are on no bag: "3 numbered blanks are free: 41–43".
+// freeBlankWords says which numbered blanks are free: "3 numbered blanks are free: 41–43".
 func freeBlankWords(s batch.State) string {
 	free, words := 0, ""
 	for i := 0; i < len(s.Blanks); i++ {

@@ -6,8 +6,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// strip lays the dye front out: time from the closing to a little past the late
-// figure, or past now where nothing more is to come.
+// strip lays out the progress bar of a bag: time from its closing to a little past the
+// late figure, or two days if no time can be given.
 func (e ViewEnv) strip(closed, ready, late, now zone.Instant) Strip {
 	end := max(late, ready)
 	if end == 0 {
@@ -34,7 +34,7 @@ func (e ViewEnv) strip(closed, ready, late, now zone.Instant) Strip {
 	return s
 }
 
-// tickStep gives the time between ticks, so that a strip has four to eight.
+// tickStep returns the time between ticks, so that a strip has four to eight.
 func tickStep(long zone.Span) zone.Span {
 	for _, h := range []zone.Span{1, 2, 3, 6, 12, 24, 48, 96, 168} {
 		if long <= 8*h*zone.Hour {
@@ -44,14 +44,14 @@ func tickStep(long zone.Span) zone.Span {
 	return 14 * zone.Day
 }
 
-// nextHour gives the first clock time after i that is a whole number of steps
+// nextHour returns the first clock time after i that is a whole number of steps
 // from midnight there (of whole days: midnight).
 func (e ViewEnv) nextHour(i zone.Instant, step zone.Span) zone.Instant {
 	day := min(step, zone.Day)
 	return i.Add(day - e.sinceMidnight(i)%day)
 }
 
-// sinceMidnight gives the time of day at i by the clock there.
+// sinceMidnight returns the time of day at i by the clock there.
 func (e ViewEnv) sinceMidnight(i zone.Instant) zone.Span {
 	return (zone.Span(i) + zone.Span(e.Zone.Offset(i))*zone.Second) % zone.Day
 }

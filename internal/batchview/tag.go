@@ -16,12 +16,12 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// ViewBag gives one bag of s as its tag shows it.
+// ViewBag returns one bag of s as the app shows it.
 func ViewBag(s batch.State, id journal.ID, e ViewEnv) (BagView, error) {
 	b, ok := s.Bag(id)
 	if !ok {
 		return BagView{}, fault.New(fault.NotFound, "there is no such bag in this batch").
-			WithHint("it may have been taken back; its history shows that")
+			WithHint("it may have been undone: see the history")
 	}
 	return viewBag(s, b, e), nil
 }
@@ -46,7 +46,7 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 		if b.Printed != nil && b.Printed.Ready != 0 {
 			v.When = "its label said " + e.formatTime(b.Printed.Ready)
 		}
-		v.addNote("this bag was changed by a newer version of the app; what it says cannot be worked out here")
+		v.addNote("a newer version of the app changed this bag: update this app to see when the bag is ready")
 		return v
 	}
 	now := e.Now
@@ -86,7 +86,7 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 
 func (v *BagView) addNote(text string) { v.Notes = append(v.Notes, text) }
 
-// setCure says how a closed bag stands.
+// setCure sets headline, times and notes of a bag that is still closed.
 func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	v.Headline, v.Tone = o.Verdict.Words(), "wet"
 	switch o.Verdict {
@@ -121,7 +121,7 @@ func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	}
 }
 
-// setEnded says what became of a bag that was opened.
+// setEnded sets headline and times of a bag that was opened.
 func (v *BagView) setEnded(b batch.Bag, o cure.Outlook, e ViewEnv) {
 	v.Tone = "plain"
 	switch b.Stage() {
@@ -141,7 +141,7 @@ func (v *BagView) setEnded(b batch.Bag, o cure.Outlook, e ViewEnv) {
 	}
 }
 
-// printTimes gives a bag's times as a label prints them.
+// printTimes returns a bag's times as a label prints them.
 func (e ViewEnv) printTimes(closed zone.Instant, o cure.Outlook) PrintTimes {
 	dated := func(i zone.Instant) string {
 		if i == 0 {
@@ -152,7 +152,7 @@ func (e ViewEnv) printTimes(closed zone.Instant, o cure.Outlook) PrintTimes {
 	return PrintTimes{Ready: dated(o.Ready), Safe: dated(o.Late), Closed: dated(closed), Wait: cure.WaitsForLate(o.Class) && o.Late != 0}
 }
 
-// condition is what the time rests on: "if the shed stays near 18 °C".
+// condition returns the condition of the ready time: "if the shed stays near 18 °C".
 func (e ViewEnv) condition(name string, c place.Course, read bool) string {
 	where := "it"
 	if name != "" {
@@ -166,10 +166,10 @@ func (e ViewEnv) condition(name string, c place.Course, read bool) string {
 	return out
 }
 
-// noteEvents has a sentence for each thing that happened to the bag.
+// noteEvents adds a note for each event of the bag.
 func (v *BagView) noteEvents(b batch.Bag, e ViewEnv) {
 	if b.Clash {
-		v.addNote("another bag bears this number too: go by the colours and the code")
+		v.addNote("another bag has this number too: check the colours and the code")
 	}
 	if b.Corrected != 0 {
 		v.addNote("the phone's clock was " + clockError(b.Corrected) + " when this bag was closed; the times are put right")
@@ -206,7 +206,7 @@ func percent(share float64) string {
 	return strconv.Itoa(int(math.Round(min(share, 9.99)*100))) + " %"
 }
 
-// modelSentence is the chemistry in a sentence.
+// modelSentence returns what the model of the chemistry says, "" if it says nothing.
 func modelSentence(o cure.Outlook) string {
 	c := o.Chemistry
 	if c == nil {
@@ -222,11 +222,11 @@ func modelSentence(o cure.Outlook) string {
 	if c.Pale != 0 {
 		pale = ", for pale shades after about " + hours(c.Pale.Hours()) + " h"
 	}
-	return "practice leaves a bag 24 h at 21 °C, and runs from 12 to 48 h itself. A model of the chemistry says 95 % has reacted after about " +
+	return "common practice leaves a bag for 24 h at 21 °C, with advice from 12 to 48 h. A model of the chemistry says 95 % has reacted after about " +
 		hours(c.To95.Hours()) + " h (" + hours(c.Low.Hours()) + "–" + hours(c.High.Hours()) + " h) at this temperature" + pale + "; it does not replace practice"
 }
 
-// bagColours are the colours in the bag with their shares, dye added later included.
+// bagColours returns the colours in the bag with their shares, including dye added later.
 func bagColours(s batch.State, b batch.Bag) []ColourView {
 	all := append([]journal.BagColour(nil), b.Colours...)
 	for _, a := range b.Added {
@@ -251,7 +251,7 @@ func viewColour(c batch.Colour) ColourView {
 		Generic: c.Generic, GPerL: c.Strength, Depth: c.Depth, ML: c.ML}
 }
 
-// setAddress fills in what the bag's label carries as things stand.
+// setAddress sets the code and the address that a label of the bag printed now would have.
 func setAddress(s batch.State, v *BagView, b batch.Bag, o cure.Outlook, course place.Course, e ViewEnv) {
 	raw, err := hex.DecodeString(b.Token)
 	if err != nil || len(raw) != len(label.Token{}) {
@@ -287,7 +287,7 @@ func setAddress(s batch.State, v *BagView, b batch.Bag, o cure.Outlook, course p
 	v.checkLabel(b, l, e)
 }
 
-// bagFold gives the fold of a bag, else that of its first piece.
+// bagFold returns the fold of a bag, or of its first piece if the bag has none.
 func bagFold(s batch.State, b batch.Bag) string {
 	if b.Fold != "" || len(b.Pieces) == 0 {
 		return b.Fold

@@ -8,7 +8,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// ViewToday gives the first screen: what needs a hand now in any open batch.
+// ViewToday returns the first screen: what needs doing now in any open batch.
 func ViewToday(states []batch.State, e ViewEnv) TodayView {
 	v := TodayView{Groups: []Group{}, Places: []PlaceView{}, Batches: []BatchLine{}}
 	groups := []Group{
@@ -38,7 +38,7 @@ func ViewToday(states []batch.State, e ViewEnv) TodayView {
 		}
 	}
 	v.Batches = ListBatches(states, e)
-	v.Places = placesNow(e)
+	v.Places = viewPlaces(e)
 	v.Headline = headline(at, len(v.Batches))
 	return v
 }
@@ -89,7 +89,7 @@ func headline(at map[string]*Group, batches int) string {
 	return "Nothing is dyeing yet"
 }
 
-// ListBatches gives each batch as a line of a list, open ones first, newest first.
+// ListBatches returns each batch as a line of a list, open ones first, newest first.
 func ListBatches(states []batch.State, e ViewEnv) []BatchLine {
 	out := make([]BatchLine, 0, len(states))
 	for _, s := range states {
@@ -120,7 +120,7 @@ func ListBatches(states []batch.State, e ViewEnv) []BatchLine {
 	return out
 }
 
-func placesNow(e ViewEnv) []PlaceView {
+func viewPlaces(e ViewEnv) []PlaceView {
 	out := make([]PlaceView, 0, len(e.Places))
 	for _, p := range e.Places {
 		if p.Name != "" {

@@ -15,8 +15,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// ViewEnv is what Look must be told: the time, the zone to print in, the places, how
-// the device prints, and who it is.
+// ViewEnv is what every view depends on besides the state: the time, the zone, the places,
+// the style of the device, and which device it is.
 type ViewEnv struct {
 	Now    zone.Instant                    `json:"now"`
 	Zone   zone.Table                      `json:"zone"`
@@ -28,14 +28,14 @@ type ViewEnv struct {
 	Names  map[journal.ID]string           `json:"names,omitempty"` // what phones are called
 }
 
-// View is a batch as a screen shows it now, all in words.
+// View is a batch as a screen shows it now, in words.
 type View struct {
 	ID             journal.ID      `json:"id"`
 	Name           string          `json:"name"`
 	Note           string          `json:"note,omitempty"`
 	Stage          string          `json:"stage"` // plan, soak, dye, cure, wash, done
 	StageText      string          `json:"stageText"`
-	Open           bool            `json:"open"` // nobody said yet that the batch is done
+	Open           bool            `json:"open"` // the batch is not finished yet
 	Started        string          `json:"started"`
 	Update         string          `json:"update,omitempty"` // a sentence, where the app is too old
 	Steps          []Step          `json:"steps"`
@@ -47,8 +47,8 @@ type View struct {
 	Jugs           []JugView       `json:"jugs"` // one for each colour
 	Bags           []BagView       `json:"bags"`
 	Helpers        []batch.Helper  `json:"helpers"`
-	Shared         bool            `json:"shared"`         // helpers are in it, or a code is good
-	Next           *NextBag        `json:"next,omitempty"` // what closing a bag now would be given
+	Shared         bool            `json:"shared"`         // it has helpers, or a code that has not expired
+	Next           *NextBag        `json:"next,omitempty"` // the number of a bag closed now
 	NoNumber       string          `json:"noNumber,omitempty"`
 	Blanks         string          `json:"blanks,omitempty"`         // "3 numbered blanks are free: 41–43"
 	BlanksLettered bool            `json:"blanksLettered,omitempty"` // one of those numbers has a letter
@@ -96,7 +96,7 @@ type ColourView struct {
 	ML       float64    `json:"ml"`
 	Generic  string     `json:"generic,omitempty"`
 	Share    float64    `json:"share,omitempty"`
-	Note     string     `json:"note,omitempty"` // what the class asks
+	Note     string     `json:"note,omitempty"` // what the class needs
 }
 
 // SoakView is the sums for the soak and what was mixed.
@@ -133,10 +133,10 @@ type JugView struct {
 	Cautions  []fault.Caution `json:"cautions"`
 }
 
-// Readiness sorts a bag for who looks through the shelf.
+// Readiness groups bags for a check of the shelf.
 type Readiness string
 
-// The sorts. Unknown is a bag of which no time can be given.
+// The groups. UnknownReadiness is a bag for which no time can be given.
 const (
 	IsReady          Readiness = "ready"
 	NotYetReady      Readiness = "not yet"
@@ -144,7 +144,7 @@ const (
 	UnknownReadiness Readiness = "unknown"
 )
 
-// readinessOf sorts a bag by its stage and what is said of its cure.
+// readinessOf returns the readiness of a bag by its stage and the verdict on its cure.
 func readinessOf(stage string, v cure.Verdict) Readiness {
 	if stage != "cure" {
 		return IsOpened
@@ -194,10 +194,10 @@ type BagView struct {
 	Typed          string       `json:"typed,omitempty"`          // the id to type by hand
 	Printed        *PrintedView `json:"printed,omitempty"`        // its label, once one was printed
 	ToPrint        string       `json:"toPrint,omitempty"`        // why its label should be printed: "not printed yet"
-	Tied           []string     `json:"tied,omitempty"`           // other numbers, on blanks that hang on it
+	Tied           []string     `json:"tied,omitempty"`           // numbers of other blanks that are on it
 	Blanks         string       `json:"blanks,omitempty"`         // which numbered blanks of the batch are free
 	BlanksLettered bool         `json:"blanksLettered,omitempty"` // one of those numbers has a letter
-	Into           []BagLink    `json:"into,omitempty"`           // the bags that pieces of it were taken over into
+	Into           []BagLink    `json:"into,omitempty"`           // the bags that its pieces were moved into
 	Paper          PrintTimes   `json:"paper"`                    // the times as a label prints them
 	AsPrinted      string       `json:"asPrinted,omitempty"`
 	Photos         []PhotoView  `json:"photos"` // of its pieces, in it or in no bag named, the newest first
@@ -206,8 +206,8 @@ type BagView struct {
 	Clash          bool         `json:"clash,omitempty"`
 }
 
-// PrintedView is the label of a bag that was printed last. Stale is why it does not
-// hold any more; empty while it does.
+// PrintedView is the label of a bag that was printed last. Stale says why it is out of
+// date; it is empty while the label is right.
 type PrintedView struct {
 	At    zone.Instant `json:"at"`
 	When  string       `json:"when"` // "today 16:20"
@@ -220,7 +220,7 @@ type BagLink struct {
 	Number string     `json:"number"`
 }
 
-// PhotoView is a photo in words. Facts are what to take back with it: it may show
+// PhotoView is a photo in words. Facts are the facts to withdraw to remove it: it may show
 // more than one piece.
 type PhotoView struct {
 	Hash  string       `json:"hash"` // what to fetch it by
@@ -235,12 +235,12 @@ type PrintTimes struct {
 	Ready  string `json:"ready"`
 	Safe   string `json:"safe"`
 	Closed string `json:"closed"`
-	If     string `json:"if,omitempty"`   // what ready rests on
-	Wait   bool   `json:"wait,omitempty"` // the bag should wait for Safe, so that is what a label prints
+	If     string `json:"if,omitempty"`   // the condition of Ready
+	Wait   bool   `json:"wait,omitempty"` // the bag should wait for Safe, so the label prints that time
 }
 
-// Strip is the dye front: positions are shares of its length, 0 to 1, on an axis
-// of time from the closing to a little past the late figure.
+// Strip is the progress bar of a bag: positions from 0 to 1 on an axis of time from its
+// closing to a little past the late figure.
 type Strip struct {
 	Now   float64 `json:"now"`
 	Ready float64 `json:"ready"` // 0 none
@@ -254,14 +254,14 @@ type Tick struct {
 	Text string  `json:"text,omitempty"`
 }
 
-// NextBag is what a bag closed now by this phone would bear.
+// NextBag is the number that a bag closed now by this phone would get.
 type NextBag struct {
 	Number int    `json:"number"`
 	Letter string `json:"letter,omitempty"`
 	Text   string `json:"text"`
 }
 
-// UnappliedView is a fact that does not fit, in words.
+// UnappliedView is a fact that no longer applies, in words.
 type UnappliedView struct {
 	Fact journal.ID `json:"fact"`
 	Text string     `json:"text"`
@@ -275,14 +275,14 @@ type HistoryLine struct {
 	At        zone.Instant `json:"at"`
 	When      string       `json:"when"`
 	Text      string       `json:"text"`
-	Photo     string       `json:"photo,omitempty"` // hash of the photo that it is of
+	Photo     string       `json:"photo,omitempty"` // hash of its photo
 	By        string       `json:"by,omitempty"`    // what the phone that wrote it is called
 	Withdrawn bool         `json:"withdrawn,omitempty"`
-	Fixed     bool         `json:"fixed,omitempty"` // nobody takes it back by hand
-	ByHub     bool         `json:"byHub,omitempty"` // the hub wrote it of itself
+	Fixed     bool         `json:"fixed,omitempty"` // nobody can withdraw it by hand
+	ByHub     bool         `json:"byHub,omitempty"` // the hub wrote it by itself
 }
 
-// TodayView is the first screen: what needs a hand now.
+// TodayView is the first screen: what needs doing now.
 type TodayView struct {
 	Headline string      `json:"headline"`
 	Groups   []Group     `json:"groups"`

@@ -10,15 +10,15 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// RinseRatio is the bath that a bag's pieces are rinsed in, and MinRinseBath the
-// smallest.
+// RinseRatio is the size of the bath that a bag's pieces are rinsed in, MinRinseBath the
+// smallest bath.
 var (
 	RinseRatio   = fault.Value{Name: "rinsing bath", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: 20 L/kg in a bucket at home"}}
 	MinRinseBath = fault.Value{Name: "smallest rinsing bath", Value: 5, Unit: "L", Source: judgementSource("a bucket half full")}
 )
 
-// washSteps gives the way to wash the bag's pieces out, step by step: the baths by
-// package rinse.
+// washSteps returns how to wash out the bag's pieces, step by step; package rinse plans
+// the baths.
 func washSteps(s batch.State, b batch.Bag, e ViewEnv) []string {
 	grams := 0.0
 	for _, bp := range b.Pieces {

@@ -14,8 +14,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// FoldInfo is a way of folding and binding, with its code on labels, which never
-// changes and is never used for another.
+// FoldInfo is a way of folding and binding. Its code is printed in labels, so it never
+// changes and is never reused.
 type FoldInfo struct {
 	Fold  string `json:"fold"`
 	Words string `json:"words"`
@@ -40,7 +40,7 @@ func foldOf(key string) FoldInfo {
 	return f
 }
 
-// foldWords gives the words for a label's code.
+// foldWords returns the words for a fold's code on a label.
 func foldWords(code int) string {
 	f, _ := find(Folds(), func(f FoldInfo) bool { return f.Code == code })
 	return f.Words
@@ -107,7 +107,7 @@ func (e ViewEnv) formatTime(i zone.Instant) string {
 	return e.Zone.Clock(i, e.Now, e.Style.Clock12)
 }
 
-// formatBoth adds the other system behind: "240 mL (8.1 fl oz)".
+// formatBoth adds the value in the other system: "240 mL (8.1 fl oz)".
 func (e ViewEnv) formatBoth(k unit.Kind, v float64) string {
 	out := unit.Show(k, v, e.Style)
 	if o := unit.ShowInOther(k, v, e.Style); o != "" {
@@ -116,9 +116,9 @@ func (e ViewEnv) formatBoth(k unit.Kind, v float64) string {
 	return out
 }
 
-// ChooseCaps gives two letters for a colour's cap that none of taken has: of two words
-// their first letters, else the first two of one, else the first and another.
-// S, M, L and X alone are sizes and are never given.
+// ChooseCaps returns two letters for the caps of a colour's bottles that are not taken: the
+// first letters of its two words, else the first letter and another. One letter alone,
+// which could be a size, is never chosen.
 func ChooseCaps(name string, taken []string) (string, error) {
 	words := strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return r < 'A' || r > 'Z' })
 	all := strings.Join(words, "")
@@ -144,10 +144,10 @@ func ChooseCaps(name string, taken []string) (string, error) {
 			return t, nil
 		}
 	}
-	return "", fault.New(fault.Conflict, "no two letters are left for %q", name).WithHint("write letters of your own")
+	return "", fault.New(fault.Conflict, "no two letters are left for %q", name).WithHint("enter your own letters")
 }
 
-// ago says how long before now something was.
+// ago says how long ago something was.
 func ago(d zone.Span) string {
 	if d < zone.Minute {
 		return "just now"
@@ -155,7 +155,7 @@ func ago(d zone.Span) string {
 	return d.Words() + " ago"
 }
 
-// countBagged gives how many of a piece are in bags.
+// countBagged returns how many of a piece are in bags.
 func countBagged(s batch.State, id journal.ID) int {
 	n := 0
 	for _, b := range s.Bags {
@@ -168,9 +168,9 @@ func countBagged(s batch.State, id journal.ID) int {
 	return n
 }
 
-// find gives the first element for which is holds.
-func find[T any](list []T, is func(T) bool) (found T, ok bool) {
-	if i := slices.IndexFunc(list, is); i >= 0 {
+// find returns the first element that matches.
+func find[T any](list []T, matches func(T) bool) (found T, ok bool) {
+	if i := slices.IndexFunc(list, matches); i >= 0 {
 		return list[i], true
 	}
 	return found, false

@@ -43,7 +43,7 @@ func TestBlankByItsNumber(t *testing.T) {
 	p.Tap("Close bag 3")
 	p.WaitForText("Bag 3 closed", "3 numbered blanks are free: 1–2, 4")
 	p.Fill("Number on the label", "3")
-	p.WaitForText("Blank 3 hangs on bag 3 already")
+	p.WaitForText("Label 3 is already on bag 3")
 
 	p.Open("/b/" + codes["3"])
 	p.WaitFor("the bag", `location.pathname.startsWith('/bag/')`)

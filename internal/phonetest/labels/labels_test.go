@@ -155,7 +155,7 @@ func TestPrintsLabels(t *testing.T) {
 		await record([{scope, subject: bag.id, kind: 'bag.changed', body: {pieces: [{piece: bag.pieces[0].piece, count: 1}], celsius: 35}}, {scope, subject: bag.id, kind: 'bag.moved', body: {celsius: 35}}]);
 		return true;
 	})()`, batch))
-	p.WaitForText("1 label to print", "Print the label", "the printed label says another time")
+	p.WaitForText("1 label to print", "Print the label", "the printed label shows another time")
 	p.Audit("a label that does not hold")
 
 	// A piece is put into another bag: the label that was printed leads to the bag that it

@@ -258,7 +258,7 @@ func TestScanBlankWhileBagging(t *testing.T) {
 	p.WaitForText("Bag 3")
 	p.Tap("Close bag 3")
 	p.WaitForText("Bag 3 closed", "3 numbered blanks are free: 1–2, 4")
-	p.WaitForText("Blank 3 hangs on bag 3 already") // the camera is still on, for the next bag
+	p.WaitForText("Label 3 is already on bag 3") // the camera is still on, for the next bag
 	p.Open("/scan")
 	p.Tap("Use the camera")
 	p.WaitFor("the bag", `location.pathname.startsWith('/bag/')`)
