@@ -10,7 +10,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// batchCalls work out and show batches, bags and places.
+// batchCalls build and show batches, bags and places.
 var batchCalls = table{
 	"batch.fold":    on(func(q factsArgs) (batch.State, error) { return batch.BuildAt(q.Facts, q.Now), nil }),
 	"state.build":   on(func(q stateArgs) (projection.Built, error) { return projection.Build(q.Scope, q.Facts, q.Style, q.Now) }),
@@ -30,10 +30,10 @@ var batchCalls = table{
 	}),
 	"blanks.left": on(func(q batchArgs) (int, error) { return q.State.Numbers.FreeCount(q.Env.Device), nil }),
 	"blank.find":  on(func(q blankFindArgs) (batch.Blank, error) { return batchview.FindBlank(q.State, q.Blank) }),
-	"bag.find": on(func(q bagFindArgs) (batchview.LabelTarget, error) {
+	"bag.find": on(func(q labelFindArgs) (batchview.LabelTarget, error) {
 		return batchview.FindLabel(q.State, q.Token, q.Typed), nil
 	}),
-	"labels.find": on(func(q labelsFindArgs) (batchview.Finds, error) { return batchview.FindTyped(q.States, q.Typed, q.Env) }),
+	"labels.find": on(func(q typedFindArgs) (batchview.Finds, error) { return batchview.FindTyped(q.States, q.Typed, q.Env) }),
 	"bag.draft": on(func(q bagDraftArgs) (batchview.BagClosing, error) {
 		return batchview.DraftBag(q.State, q.Env, q.BagClosed, q.Blank)
 	}),
@@ -44,16 +44,16 @@ var batchCalls = table{
 	"colour.caps": on(chooseCaps),
 }
 
-// What a page may leave out of the arguments has the tag omitempty: the declarations
-// that go generate writes for the page go by it.
+// An argument that a page may leave out has the tag omitempty: the declarations that go
+// generate writes for the page depend on it.
 
-// factsArgs are facts to build a state from, at a time by the hub's clock.
+// factsArgs are facts to build a state from, and the time by the hub's clock.
 type factsArgs struct {
 	Facts []journal.Fact `json:"facts"`
 	Now   zone.Instant   `json:"now"`
 }
 
-// stateArgs are the facts of a scope to build its state from.
+// stateArgs are a scope and its facts, to build its state from.
 type stateArgs struct {
 	Scope journal.Scope  `json:"scope"`
 	Facts []journal.Fact `json:"facts"`
@@ -86,7 +86,7 @@ type bagArgs struct {
 	Bag   journal.ID        `json:"bag"`
 }
 
-// weighingArgs are grams of powder weighed for a colour of a batch.
+// weighingArgs are the grams of powder weighed for a colour of a batch.
 type weighingArgs struct {
 	State  batch.State       `json:"state"`
 	Env    batchview.ViewEnv `json:"env"`
@@ -94,16 +94,16 @@ type weighingArgs struct {
 	Grams  float64           `json:"grams"`
 }
 
-// bagFindArgs are a label's token, or the id typed from the label.
-type bagFindArgs struct {
+// labelFindArgs are a label's token, or the id typed from the label.
+type labelFindArgs struct {
 	State batch.State `json:"state"`
 	Token string      `json:"token,omitempty"`
 	Typed string      `json:"typed,omitempty"`
 }
 
-// labelsFindArgs are a number or an id that was typed from a label, and the batches to
+// typedFindArgs are a number or an id that was typed from a label, and the batches to
 // look in.
-type labelsFindArgs struct {
+type typedFindArgs struct {
 	States []batch.State     `json:"states"`
 	Env    batchview.ViewEnv `json:"env"`
 	Typed  string            `json:"typed"`
@@ -123,7 +123,7 @@ type blanksDraftArgs struct {
 	Count int               `json:"count"`
 }
 
-// blankFindArgs are a numbered blank of a batch as it was scanned or typed.
+// blankFindArgs are a batch, and a numbered blank as it was scanned or typed.
 type blankFindArgs struct {
 	State batch.State `json:"state"`
 	Blank string      `json:"blank"`
@@ -150,7 +150,7 @@ type labelArgs struct {
 	Env     batchview.ViewEnv `json:"env"`
 }
 
-// textArgs are what a QR code is to hold.
+// textArgs are the text for a QR code.
 type textArgs struct {
 	Text string `json:"text"`
 }

@@ -10,17 +10,16 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// exchangeCalls are the phone's side of the exchange, and the codes by which a
-// phone is let in.
+// exchangeCalls are the phone's side of the exchange, and pairing codes.
 var exchangeCalls = table{
-	"exchange.ask":     on(askHub),
-	"exchange.hear":    on(hearHub),
-	"exchange.correct": on(correct),
+	"exchange.ask":     on(nextRequest),
+	"exchange.hear":    on(planAnswer),
+	"exchange.correct": on(correctClocks),
 	"code.new":         on(newCode),
-	"code.read":        on(readCode),
+	"code.read":        on(parseCode),
 }
 
-func askHub(q struct {
+func nextRequest(q struct {
 	Phone   exchange.PhoneState `json:"phone"`
 	Waiting []json.RawMessage   `json:"waiting"`
 	Lease   []journal.ID        `json:"lease"`
@@ -31,7 +30,7 @@ func askHub(q struct {
 	return r, nil
 }
 
-func hearHub(q struct {
+func planAnswer(q struct {
 	Phone  exchange.PhoneState `json:"phone"`
 	Sent   []exchange.SentFact `json:"sent"`
 	Answer exchange.Answer     `json:"answer"`
@@ -40,7 +39,7 @@ func hearHub(q struct {
 	return exchange.PlanAnswer(q.Phone, q.Sent, q.Answer, q.Known)
 }
 
-func correct(q struct {
+func correctClocks(q struct {
 	Waiting []journal.Fact `json:"waiting"`
 	Device  journal.ID     `json:"device"`
 	Offset  zone.Span      `json:"offset"`
@@ -48,12 +47,12 @@ func correct(q struct {
 	return exchange.DraftClockCorrections(q.Waiting, q.Device, q.Offset), nil
 }
 
-// code is one by which a phone is let in. Hash is what a fact tells of it.
+// code is a code that pairs a phone. Facts and the hub store only its Hash.
 type code struct {
 	Code   string `json:"code"`
 	Shown  string `json:"shown,omitempty"`
 	Hash   string `json:"hash,omitempty"`
-	Digits bool   `json:"digits,omitempty"` // it is the short one
+	Digits bool   `json:"digits,omitempty"` // it is the short code of 8 digits
 }
 
 func newCode(struct{}) (code, error) {
@@ -64,7 +63,7 @@ func newCode(struct{}) (code, error) {
 	return code{Code: c, Shown: shown, Hash: label.SHA256Hex(c)}, nil
 }
 
-func readCode(q struct {
+func parseCode(q struct {
 	Typed string `json:"typed"`
 }) (code, error) {
 	if digits, ok := journal.ParseDigits(q.Typed); ok {

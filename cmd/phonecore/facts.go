@@ -7,15 +7,15 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// factCalls write facts and name things.
+// factCalls make facts and ids.
 var factCalls = table{
 	"fact.write":    on(writeFacts),
-	"facts.seen":    on(seen),
+	"facts.seen":    on(latestStamp),
 	"id.new":        on(newIDs),
-	"example.facts": on(example),
+	"example.facts": on(makeExample),
 }
 
-// written is facts and the latest stamp that the device has seen with them.
+// written is facts, and the latest stamp that the device has seen including theirs.
 type written struct {
 	Facts []journal.Fact `json:"facts"`
 	Seen  journal.Stamp  `json:"seen"`
@@ -41,7 +41,7 @@ func writeFacts(q struct {
 	return written{facts, a.Seen}, err
 }
 
-func seen(q struct {
+func latestStamp(q struct {
 	Seen  journal.Stamp  `json:"seen"`
 	Facts []journal.Fact `json:"facts"`
 	Now   zone.Instant   `json:"now"` // by the hub's clock
@@ -63,19 +63,19 @@ func newIDs(q struct {
 	return ids, nil
 }
 
-// invented is the example's facts and the device that wrote them.
-type invented struct {
+// exampleFacts is the example's facts and the device that wrote them.
+type exampleFacts struct {
 	Facts  []journal.Fact `json:"facts"`
 	Device journal.ID     `json:"device"`
 }
 
-func example(q struct {
+func makeExample(q struct {
 	Now zone.Instant `json:"now"`
 	TZ  string       `json:"tz"`
-}) (invented, error) {
+}) (exampleFacts, error) {
 	facts, err := batchview.Example(q.Now, q.TZ, random)
 	if err != nil || len(facts) == 0 {
-		return invented{}, err
+		return exampleFacts{}, err
 	}
-	return invented{facts, facts[0].Device}, nil
+	return exampleFacts{facts, facts[0].Device}, nil
 }

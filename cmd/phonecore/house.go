@@ -5,10 +5,10 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// houseCalls say who is of the house.
-var houseCalls = table{"house.fold": on(foldHouse)}
+// houseCalls list the phones of the house.
+var houseCalls = table{"house.fold": on(listPhones)}
 
-func foldHouse(q factsArgs) ([]house.Phone, error) {
+func listPhones(q factsArgs) ([]house.Phone, error) {
 	facts, _ := journal.DemoteAhead(q.Facts, q.Now)
 	return house.ListPhones(facts), nil
 }

@@ -11,31 +11,30 @@ import (
 
 // labelCalls lay out labels for the phone to print.
 var labelCalls = table{
-	"labels.stocks": on(stocks),
+	"labels.stocks": on(listPapers),
 	"labels.stock": on(func(q struct {
 		Sheet string `json:"sheet"`
-	}) (stock, error) {
+	}) (paperView, error) {
 		s, err := sheet.FindPaper(q.Sheet)
-		return stock{LabelPaper: s, Also: s.OtherSize(), Typed: s.OwnSize()}, err
+		return paperView{LabelPaper: s, Also: s.OtherSize(), Typed: s.OwnSize()}, err
 	}),
-	"labels.lay": on(layLabels),
+	"labels.lay": on(layOutLabels),
 }
 
-// stock is one to choose, with its size in the other system too.
-type stock struct {
+// paperView is a label paper to choose, with its size in the other system too.
+type paperView struct {
 	sheet.LabelPaper
 	Also string `json:"also"`
-	// Width and height as a person would type them, by the unit, mm or in; of a size of
-	// one's own alone.
+	// Width and height as a person would type them, by unit (mm, in); only of a custom size.
 	Typed map[string][2]string `json:"typed,omitempty"`
 }
 
-// stocks gives those of the person's own system first.
-func stocks(style unit.Style) (out []stock, err error) {
+// listPapers lists the papers, those in the person's own system first.
+func listPapers(style unit.Style) (out []paperView, err error) {
 	for _, s := range sheet.LabelPapers() {
-		out = append(out, stock{LabelPaper: s, Also: s.OtherSize()})
+		out = append(out, paperView{LabelPaper: s, Also: s.OtherSize()})
 	}
-	slices.SortStableFunc(out, func(a, b stock) int {
+	slices.SortStableFunc(out, func(a, b paperView) int {
 		switch us := style.System == unit.US; {
 		case a.Inch == b.Inch:
 			return 0
@@ -47,12 +46,11 @@ func stocks(style unit.Style) (out []stock, err error) {
 	return out, nil
 }
 
-// laid are labels as drawings, a page each, and what to record once they were
-// printed.
-type laid struct {
+// labelPages are pages of labels as drawings, and what to record once they are printed.
+type labelPages struct {
 	batchview.LabelLayout
 	Pages []string `json:"pages"` // SVG
-	First box      `json:"first"` // of the first page
+	First box      `json:"first"` // where the first label lies
 }
 
 // box is where a label lies on its page, in mm from the upper left corner.
@@ -63,11 +61,11 @@ type box struct {
 	Height float64 `json:"height"`
 }
 
-func layLabels(q struct {
+func layOutLabels(q struct {
 	State batch.State       `json:"state"`
 	Env   batchview.ViewEnv `json:"env"`
 	batchview.LabelOrder
-}) (out laid, err error) {
+}) (out labelPages, err error) {
 	out.LabelLayout, err = q.LabelOrder.LayOut(q.State, q.Env)
 	for _, p := range out.LabelLayout.Pages {
 		out.Pages = append(out.Pages, p.SVG())

@@ -2,11 +2,11 @@ package main
 
 import "coldbatch/internal/label"
 
-// photoCalls work on the bytes of pictures.
+// photoCalls work on the bytes of photos.
 var photoCalls = table{"photo.hash": onBytes(hashPhoto)}
 
-// photoHash is the SHA-256 of a photo in hex, by which facts name it. The page asks the
-// core: the browser's own is missing on a phone that reaches the hub without https.
+// photoHash is the SHA-256 of a photo in hex, by which facts name it. The core computes it
+// because browsers offer SHA-256 only to pages loaded by https.
 type photoHash struct {
 	SHA256 string `json:"sha256"`
 }

@@ -2,15 +2,15 @@ package main
 
 import "coldbatch/internal/unit"
 
-// quantityCalls read and print what people write.
+// quantityCalls parse and format quantities.
 var quantityCalls = table{
-	"unit.parse": on(parse),
-	"unit.show":  on(show),
+	"unit.parse": on(parseQuantity),
+	"unit.show":  on(formatQuantity),
 }
 
-// amount is a quantity in its kind's base unit, and as a device prints it: Number and
-// Unit are the parts of Text for a field to type in, Number empty where Text has two
-// units. Other is the same in the other system of units, where there is one.
+// amount is a quantity: Value in its kind's base unit, and Text as the device shows it.
+// Number and Unit are the parts of Text for an input field; Number is empty if Text has two
+// units. Other is the quantity in the other system of units, if there is one.
 type amount struct {
 	Kind   unit.Kind `json:"kind"`
 	Value  float64   `json:"value"`
@@ -20,13 +20,13 @@ type amount struct {
 	Other  string    `json:"other,omitempty"`
 }
 
-func printed(k unit.Kind, v float64, s unit.Style) amount {
+func newAmount(k unit.Kind, v float64, s unit.Style) amount {
 	number, symbol := unit.Split(k, v, s)
 	return amount{k, v, unit.Show(k, v, s), number, symbol, unit.ShowInOther(k, v, s)}
 }
 
-// parse reads what was typed as kind, or as the first of kinds whose unit fits.
-func parse(q struct {
+// parseQuantity reads what was typed as kind, or as the first of kinds whose unit fits.
+func parseQuantity(q struct {
 	Kind  unit.Kind   `json:"kind,omitempty"`
 	Kinds []unit.Kind `json:"kinds,omitempty"`
 	Typed string      `json:"typed"`
@@ -40,13 +40,13 @@ func parse(q struct {
 	if err != nil {
 		return amount{}, err
 	}
-	return printed(kind, value, q.Style), nil
+	return newAmount(kind, value, q.Style), nil
 }
 
-func show(q struct {
+func formatQuantity(q struct {
 	Kind  unit.Kind  `json:"kind"`
 	Value float64    `json:"value"`
 	Style unit.Style `json:"style,omitzero"`
 }) (amount, error) {
-	return printed(q.Kind, q.Value, q.Style), nil
+	return newAmount(q.Kind, q.Value, q.Style), nil
 }

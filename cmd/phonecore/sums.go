@@ -7,19 +7,19 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// sumCalls are the calculators, and what the core says of itself.
+// sumCalls are the calculators, and the version of the core.
 var sumCalls = table{
 	"about":     on(func(struct{}) (coreInfo, error) { return coreInfo{batch.CacheVersion}, nil }),
 	"calc.list": on(func(struct{}) ([]calc.Entry, error) { return calc.All(), nil }),
-	"calc.run":  on(run),
+	"calc.run":  on(runSum),
 }
 
-// coreInfo is what the core says of itself.
+// coreInfo is what a page must know of the core.
 type coreInfo struct {
-	CacheVersion int `json:"cacheVersion"` // a state cached under another is built again
+	CacheVersion int `json:"cacheVersion"` // a state cached under another version is built again
 }
 
-func run(q struct {
+func runSum(q struct {
 	Name   string            `json:"name"`
 	Inputs map[string]string `json:"inputs"`
 	Env    struct {

@@ -1,7 +1,8 @@
-// Command phonecore is the core for the phone: compiled to WebAssembly it runs
-// in a web worker and offers one function, coldbatchCall(name, json, bytes?) → json. The
-// answer is {"value": …} or {"error": fault}; where the call gives bytes it is the object
-// {text, bytes}, with the JSON as text. The calls stand in tables, one a file. It has no network and no files; clock and zone come in with each call.
+// Command phonecore is the core for the phone: compiled to WebAssembly it runs in a web
+// worker and offers one function, coldbatchCall(name, json, bytes?) → json. The answer is
+// {"value": …} or {"error": fault}; if the call returns bytes, it is the object {text,
+// bytes}, with the JSON as text. The calls are in tables, one table a file. The core has no
+// network and no files; each call passes in the time and the zone it needs.
 package main
 
 import (
@@ -13,8 +14,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// call is one thing the phone can ask of the core: JSON in and a value out, and beside
-// them bytes, as of a picture, for the calls that take or give any.
+// call is one function that the phone can call: JSON in and a value out, and for some calls
+// also bytes in or out, such as a photo.
 type call func(body json.RawMessage, in []byte) (value any, out []byte, err error)
 
 // table is calls by name.
@@ -31,8 +32,8 @@ func merge(tables ...table) table {
 	return all
 }
 
-// on makes a call of a function without bytes: the body is read as Q, and an empty one is
-// Q's zero.
+// on makes a call from a function without bytes. It decodes the body as Q; an empty body is
+// the zero Q.
 func on[Q, A any](f func(Q) (A, error)) call {
 	return func(body json.RawMessage, _ []byte) (any, []byte, error) {
 		q, err := readArgs[Q](body)
@@ -44,7 +45,7 @@ func on[Q, A any](f func(Q) (A, error)) call {
 	}
 }
 
-// onBytes makes a call of a function that takes bytes and may give bytes.
+// onBytes makes a call from a function that takes bytes and may return bytes.
 func onBytes[Q, A any](f func(Q, []byte) (A, []byte, error)) call {
 	return func(body json.RawMessage, in []byte) (any, []byte, error) {
 		q, err := readArgs[Q](body)
@@ -68,15 +69,14 @@ func readArgs[Q any](body json.RawMessage) (q Q, err error) {
 	return q, nil
 }
 
-// answer is what goes back.
+// answer is what the page receives.
 type answer struct {
 	Value any          `json:"value,omitempty"`
 	Error *fault.Fault `json:"error,omitempty"`
 }
 
-// dispatch runs one call and gives its answer as JSON, and the bytes it gives beside it,
-// nil for none. It never panics: what does becomes an internal fault, and its text goes
-// to complain.
+// dispatch runs one call and returns its answer as JSON, and its bytes, nil for none. It
+// turns a panic into an internal fault and passes the text of the panic to complain.
 func dispatch(name, body string, in []byte, complain func(string)) (text string, out []byte) {
 	defer func() {
 		if r := recover(); r != nil {

@@ -1,6 +1,6 @@
-// Package projection lists the states that a phone builds of facts and caches: one entry
-// for each kind of scope that has a state. Call Build. An entry here and one in
-// static/journal/projections.js are all that a new state needs.
+// Package projection lists the states that a phone builds from facts and caches: one entry
+// for each kind of scope that has a state. Call Build. A new state needs only an entry here
+// and one in static/journal/projections.js.
 package projection
 
 import (
@@ -12,7 +12,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Built is the state of one scope, and by what the phone finds it.
+// Built is the state of one scope, and the keys by which the phone finds it.
 type Built struct {
 	State  any                  `json:"state"`
 	List   string               `json:"list"`            // in which list the phone keeps it
@@ -41,8 +41,8 @@ const (
 	places          = "place"
 )
 
-// Build builds the state of a scope from its facts at a time by the hub's clock; style is how its line prints. A scope
-// without a state gives a fault.
+// Build builds the state of a scope from its facts at now, by the hub's clock; style is for
+// the text of its line. It returns a fault for a scope that has no state.
 func Build(scope journal.Scope, facts []journal.Fact, style unit.Style, now zone.Instant) (Built, error) {
 	kind, _ := scope.Split()
 	for _, p := range All {
