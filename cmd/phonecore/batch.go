@@ -12,36 +12,36 @@ import (
 
 // batchCalls build and show batches, bags and places.
 var batchCalls = table{
-	"batch.fold":    on(func(q factsArgs) (batch.State, error) { return batch.BuildAt(q.Facts, q.Now), nil }),
+	"batch.build":   on(func(q factsArgs) (batch.State, error) { return batch.BuildAt(q.Facts, q.Now), nil }),
 	"state.build":   on(func(q stateArgs) (projection.Built, error) { return projection.Build(q.Scope, q.Facts, q.Style, q.Now) }),
-	"batch.look":    on(func(q batchArgs) (batchview.View, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
+	"batch.view":    on(func(q batchArgs) (batchview.View, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
 	"batch.history": on(func(q historyArgs) ([]batchview.HistoryLine, error) { return batchview.History(q.Facts, q.Env), nil }),
-	"batch.today":   on(func(q batchesArgs) (batchview.TodayView, error) { return batchview.ViewToday(q.States, q.Env), nil }),
-	"batch.brief":   on(func(q batchesArgs) ([]batchview.BatchLine, error) { return batchview.ListBatches(q.States, q.Env), nil }),
-	"batch.bag":     on(func(q bagArgs) (batchview.BagView, error) { return batchview.ViewBag(q.State, q.Bag, q.Env) }),
-	"batch.weigh": on(func(q weighingArgs) (batchview.Weighing, error) {
+	"today.view":    on(func(q batchesArgs) (batchview.TodayView, error) { return batchview.ViewToday(q.States, q.Env), nil }),
+	"batches.list":  on(func(q batchesArgs) ([]batchview.BatchLine, error) { return batchview.ListBatches(q.States, q.Env), nil }),
+	"bag.view":      on(func(q bagArgs) (batchview.BagView, error) { return batchview.ViewBag(q.State, q.Bag, q.Env) }),
+	"weighing.advise": on(func(q weighingArgs) (batchview.Weighing, error) {
 		return batchview.AdviseWeighing(q.State, q.Colour, q.Grams, q.Env)
 	}),
-	"batch.blanks": on(func(q blanksArgs) ([]batchview.BlankView, error) {
+	"blanks.view": on(func(q blanksArgs) ([]batchview.BlankView, error) {
 		return batchview.ViewBlanks(q.State, q.Tags, q.Env), nil
 	}),
 	"blanks.draft": on(func(q blanksDraftArgs) ([]journal.NumberRange, error) {
 		return batchview.DraftBlanks(q.State, q.Env, q.Count)
 	}),
-	"blanks.left": on(func(q batchArgs) (int, error) { return q.State.Numbers.FreeCount(q.Env.Device), nil }),
-	"blank.find":  on(func(q blankFindArgs) (batch.Blank, error) { return batchview.FindBlank(q.State, q.Blank) }),
-	"bag.find": on(func(q labelFindArgs) (batchview.LabelTarget, error) {
+	"numbers.count": on(func(q batchArgs) (int, error) { return q.State.Numbers.FreeCount(q.Env.Device), nil }),
+	"blank.find":    on(func(q blankFindArgs) (batch.Blank, error) { return batchview.FindBlank(q.State, q.Blank) }),
+	"label.find": on(func(q labelFindArgs) (batchview.LabelTarget, error) {
 		return batchview.FindLabel(q.State, q.Token, q.Typed), nil
 	}),
-	"labels.find": on(func(q typedFindArgs) (batchview.Finds, error) { return batchview.FindTyped(q.States, q.Typed, q.Env) }),
+	"labels.findTyped": on(func(q typedFindArgs) (batchview.Finds, error) { return batchview.FindTyped(q.States, q.Typed, q.Env) }),
 	"bag.draft": on(func(q bagDraftArgs) (batchview.BagClosing, error) {
 		return batchview.DraftBag(q.State, q.Env, q.BagClosed, q.Blank)
 	}),
-	"place.look":  on(func(q placeArgs) (batchview.PlaceView, error) { return batchview.ViewPlace(q.Place, q.Env), nil }),
-	"label.show":  on(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
-	"label.qr":    on(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
+	"place.view":  on(func(q placeArgs) (batchview.PlaceView, error) { return batchview.ViewPlace(q.Place, q.Env), nil }),
+	"label.view":  on(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
+	"qr.encode":   on(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
 	"choices":     on(func(struct{}) (batchview.Choices, error) { return batchview.NewChoices(), nil }),
-	"colour.caps": on(chooseCaps),
+	"caps.choose": on(chooseCaps),
 }
 
 // An argument that a page may leave out has the tag omitempty: the declarations that go

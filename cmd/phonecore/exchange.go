@@ -12,11 +12,11 @@ import (
 
 // exchangeCalls are the phone's side of the exchange, and pairing codes.
 var exchangeCalls = table{
-	"exchange.ask":     on(nextRequest),
-	"exchange.hear":    on(planAnswer),
-	"exchange.correct": on(correctClocks),
-	"code.new":         on(newCode),
-	"code.read":        on(parseCode),
+	"exchange.nextRequest":   on(nextRequest),
+	"exchange.planAnswer":    on(planAnswer),
+	"exchange.correctClocks": on(correctClocks),
+	"code.new":               on(newCode),
+	"code.parse":             on(parseCode),
 }
 
 func nextRequest(q struct {

@@ -14,20 +14,20 @@ func TestExchangeCalls(t *testing.T) {
 	fact := `{"id":"00000000000000000000000010","stamp":"019de8a1b2c30000","device":"` + device + `","scope":"shelf","subject":"00000000000000000000000010","kind":"stock.sniffed","v":3,"need":9,"at":1777719600000,"tz":"","later":"<b>","body":{}}`
 	phone := `{"device":"` + device + `","cursor":{"seq":3,"id":"` + device + `"},"seen":"0000000000000000","whole":false}`
 	for _, c := range []struct{ why, name, body, want string }{
-		{"a fact goes out as it was written", "exchange.ask", `{"phone":` + phone + `,"waiting":[` + fact + `],"lease":["` + device + `"]}`,
+		{"a fact goes out as it was written", "exchange.nextRequest", `{"phone":` + phone + `,"waiting":[` + fact + `],"lease":["` + device + `"]}`,
 			`{"value":{"device":"` + device + `","cursor":{"seq":3,"id":"` + device + `"},"facts":[` + fact + `],"lease":[]}}`},
-		{"an answer", "exchange.hear", `{"phone":` + phone + `,"sent":[],"known":[],"answer":{"hub":{"id":"` + device + `"},"acks":[],"refused":[],"facts":[` + fact + `],"cursor":{"seq":4,"id":"00000000000000000000000010"},"more":true,"now":1777719600000,"later":{}}}`,
+		{"an answer", "exchange.planAnswer", `{"phone":` + phone + `,"sent":[],"known":[],"answer":{"hub":{"id":"` + device + `"},"acks":[],"refused":[],"facts":[` + fact + `],"cursor":{"seq":4,"id":"00000000000000000000000010"},"more":true,"now":1777719600000,"later":{}}}`,
 			`{"value":{"resend":false,"settle":[],"refuse":[],"leave":[],"keep":["00000000000000000000000010"],"phone":{"device":"` + device + `","cursor":{"seq":4,"id":"00000000000000000000000010"},"seen":"019de8a1b2c30000","whole":false,"latest":1777719600000},"more":true}}`},
-		{"a shelf's fact is not told of clocks", "exchange.correct", `{"waiting":[` + fact + `],"device":"` + device + `","offset":9999999}`, `{"value":[]}`},
-		{"eight digits", "code.read", `{"typed":"1234 5678"}`, `{"value":{"code":"12345678","digits":true}}`},
-		{"a long code", "code.read", `{"typed":"k7m2-q9x4-ttrw-9abc"}`, `{"value":{"code":"K7M2Q9X4TTRW9ABC"}}`},
+		{"a shelf's fact is not told of clocks", "exchange.correctClocks", `{"waiting":[` + fact + `],"device":"` + device + `","offset":9999999}`, `{"value":[]}`},
+		{"eight digits", "code.parse", `{"typed":"1234 5678"}`, `{"value":{"code":"12345678","digits":true}}`},
+		{"a long code", "code.parse", `{"typed":"k7m2-q9x4-ttrw-9abc"}`, `{"value":{"code":"K7M2Q9X4TTRW9ABC"}}`},
 	} {
 		text, _ := dispatch(c.name, c.body, nil, func(s string) { t.Error(s) })
 		if got := strings.TrimSpace(text); got != c.want {
 			t.Errorf("%s:\n got %s\nwant %s", c.why, got, c.want)
 		}
 	}
-	if a := ask(t, "code.read", `{"typed":"bananas"}`); a.Error == nil {
+	if a := ask(t, "code.parse", `{"typed":"bananas"}`); a.Error == nil {
 		t.Error("bananas is a code")
 	}
 }

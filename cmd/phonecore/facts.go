@@ -9,10 +9,10 @@ import (
 
 // factCalls make facts and ids.
 var factCalls = table{
-	"fact.write":    on(writeFacts),
-	"facts.seen":    on(latestStamp),
-	"id.new":        on(newIDs),
-	"example.facts": on(makeExample),
+	"facts.write":       on(writeFacts),
+	"facts.latestStamp": on(latestStamp),
+	"id.new":            on(newIDs),
+	"example.facts":     on(makeExample),
 }
 
 // written is facts, and the latest stamp that the device has seen including theirs.

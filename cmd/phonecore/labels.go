@@ -11,14 +11,14 @@ import (
 
 // labelCalls lay out labels for the phone to print.
 var labelCalls = table{
-	"labels.stocks": on(listPapers),
-	"labels.stock": on(func(q struct {
+	"papers.list": on(listPapers),
+	"paper.find": on(func(q struct {
 		Sheet string `json:"sheet"`
 	}) (paperView, error) {
 		s, err := sheet.FindPaper(q.Sheet)
 		return paperView{LabelPaper: s, Also: s.OtherSize(), Typed: s.OwnSize()}, err
 	}),
-	"labels.lay": on(layOutLabels),
+	"labels.layOut": on(layOutLabels),
 }
 
 // paperView is a label paper to choose, with its size in the other system too.

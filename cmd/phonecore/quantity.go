@@ -4,8 +4,8 @@ import "coldbatch/internal/unit"
 
 // quantityCalls parse and format quantities.
 var quantityCalls = table{
-	"unit.parse": on(parseQuantity),
-	"unit.show":  on(formatQuantity),
+	"unit.parse":  on(parseQuantity),
+	"unit.format": on(formatQuantity),
 }
 
 // amount is a quantity: Value in its kind's base unit, and Text as the device shows it.

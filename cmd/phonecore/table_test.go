@@ -109,11 +109,11 @@ func BenchmarkCall(b *testing.B) {
 	facts := ask(b, "example.facts", `{"now":1777726800000,"tz":"Europe/Lisbon"}`)
 	text, _ := json.Marshal(facts.Value)
 	text = append([]byte(`{"now":1777726800000,`), text[1:]...)
-	state, _ := json.Marshal(ask(b, "batch.fold", string(text)).Value)
+	state, _ := json.Marshal(ask(b, "batch.build", string(text)).Value)
 	for _, row := range []struct{ name, body string }{
-		{"batch.fold", string(text)},
-		{"batch.look", `{"state":` + string(state) + `,"env":{"now":1777726800000}}`},
-		{"batch.today", `{"states":[` + string(state) + `],"env":{"now":1777726800000}}`},
+		{"batch.build", string(text)},
+		{"batch.view", `{"state":` + string(state) + `,"env":{"now":1777726800000}}`},
+		{"today.view", `{"states":[` + string(state) + `],"env":{"now":1777726800000}}`},
 		{"calc.run", `{"name":"soak","inputs":{"water":"4 L"}}`},
 		{"calc.run", `{"name":"cure","inputs":{"temperature":"18 °C"}}`},
 	} {
@@ -129,7 +129,7 @@ func BenchmarkCall(b *testing.B) {
 func TestStocksByStyle(t *testing.T) {
 	for style, want := range map[string]string{`{"system":"us"}`: "letter-2.62x1", `{"system":"metric"}`: "a4-70x37", `{}`: "a4-70x37"} {
 		var list []struct{ Name, Words, Also string }
-		text, _ := json.Marshal(ask(t, "labels.stocks", style).Value)
+		text, _ := json.Marshal(ask(t, "papers.list", style).Value)
 		if err := json.Unmarshal(text, &list); err != nil || len(list) != 7 || list[0].Name != want {
 			t.Errorf("%s: %s, %v", style, text, err)
 			continue

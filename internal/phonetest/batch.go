@@ -51,7 +51,7 @@ func (p *Phone) RecordBlanks(path string, n int) map[string]string {
 		const scope = %q.slice(1);
 		const runs = await call('blanks.draft', {state: await loadState(scope), env: await coreEnv(), count: %d});
 		await record(runs.map(body => ({scope, kind: 'blanks.printed', body})));
-		const printed = await call('batch.blanks', {state: await loadState(scope), env: await coreEnv()});
+		const printed = await call('blanks.view', {state: await loadState(scope), env: await coreEnv()});
 		return Object.fromEntries(printed.map(b => [b.number, b.code]));
 	})()`, path, n))
 }

@@ -66,7 +66,7 @@ func (p *Phone) BlankAddresses(path string, tags bool) map[string]string {
 	p.T.Helper()
 	return Evaluate[map[string]string](p, fmt.Sprintf(`(async () => {
 		const {call} = await import('/core/core.js'), {loadState} = await import('/journal/states.js'), {coreEnv} = await import('/journal/env.js');
-		const all = await call('batch.blanks', {state: await loadState(%q.slice(1)), env: await coreEnv(), tags: %t});
+		const all = await call('blanks.view', {state: await loadState(%q.slice(1)), env: await coreEnv(), tags: %t});
 		return Object.fromEntries(all.map(b => [b.number, b.address]));
 	})()`, path, tags))
 }

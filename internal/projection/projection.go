@@ -18,7 +18,7 @@ type Built struct {
 	List   string               `json:"list"`            // in which list the phone keeps it
 	Tokens []string             `json:"tokens"`          // of labels that lead to it, 16 hex digits each
 	Line   *batchview.BatchLine `json:"line,omitempty"`  // shown in a list without loading the state
-	Until  zone.Instant         `json:"until,omitempty"` // then it must be built again: the time of a fact comes that was stamped ahead
+	Until  zone.Instant         `json:"until,omitempty"` // when the state must be built again: a fact stamped ahead of the clock applies from then on
 }
 
 // Projection builds the state of a kind of scope.

@@ -9,7 +9,7 @@ import { coreEnv } from './env.js';
 // pieces of one entry lie in several.
 export async function findByToken(token) {
   for (const s of await batchesWithToken(token)) {
-    const found = await call('bag.find', { state: s, token });
+    const found = await call('label.find', { state: s, token });
     if (found.bag || found.blank || found.piece) return { batch: s.id, ...found };
   }
   return null;
@@ -20,9 +20,9 @@ export async function findByToken(token) {
 // it. Open batches come first. A slip of the finger in an id is a Fault.
 export async function findTyped(typed) {
   const env = await coreEnv();
-  const open = await call('labels.find', { states: await loadBatches('open'), env, typed });
+  const open = await call('labels.findTyped', { states: await loadBatches('open'), env, typed });
   if (open.bags.length) return open;
-  const { bags } = await call('labels.find', { states: await loadBatches('all'), env, typed });
+  const { bags } = await call('labels.findTyped', { states: await loadBatches('all'), env, typed });
   return { ...open, bags };
 }
 

@@ -7,7 +7,7 @@ import { deviceId } from './journal.js';
 // housePhones gives the phones of the house as this phone knows them, in the order in
 // which they joined: {device, name, letter, joined, revoked}.
 export const housePhones = async () =>
-  call('house.fold', { facts: await factsOfScope('house'), now: await latestTime() });
+  call('house.listPhones', { facts: await factsOfScope('house'), now: await latestTime() });
 
 // phoneNames gives what phones are called, by device.
 export async function phoneNames() {

@@ -64,7 +64,7 @@ async function writeFacts(drafts) {
 async function makeFacts(drafts) {
   const [{ seen }, known] = [await meta.get('seen'), await loadMeasurement()];
   const author = { device: await deviceId(), seen: seen || zeroStamp, now: Date.now(), tz: zoneName(), ...known };
-  return call('fact.write', { author, drafts: drafts.map((d) => (d.at ? { ...d, at: toPhoneTime(d.at) } : d)) });
+  return call('facts.write', { author, drafts: drafts.map((d) => (d.at ? { ...d, at: toPhoneTime(d.at) } : d)) });
 }
 
 // previewFacts gives {facts, state}: what drafts would be, and the batch once they were
@@ -72,7 +72,7 @@ async function makeFacts(drafts) {
 export async function previewFacts(batch, drafts) {
   const { facts } = await makeFacts(drafts);
   const all = [...(await factsOfScope(`batch/${batch}`)), ...facts];
-  return { facts, state: await call('batch.fold', { facts: all, now: await latestTime() }) };
+  return { facts, state: await call('batch.build', { facts: all, now: await latestTime() }) };
 }
 
 // withdrawFacts withdraws facts by their ids; restoreFacts lets them hold again.
@@ -116,7 +116,7 @@ export function closeBag(batch, bag, also = []) {
 // importFacts takes in facts that others wrote. With mine they come from a file, and
 // the hub may lack them. It gives those that were new.
 export async function importFacts(facts, { mine = false, values = {} } = {}) {
-  const { seen } = await call('facts.seen', { seen: zeroStamp, facts, now: await latestTime() });
+  const { seen } = await call('facts.latestStamp', { seen: zeroStamp, facts, now: await latestTime() });
   const fresh = /** @type {Fact[]} */ (await storeFacts(facts, { mine, values: { ...values, seen } }));
   if (fresh.length) announceChange();
   if (fresh.length && mine) factsRecorded.value++;

@@ -7,12 +7,12 @@ import { loadBatches, finishedBriefs, loadPlaces, loadState } from './states.js'
 import { coreEnv } from './env.js';
 
 export const batchView = async (id) =>
-  call('batch.look', { state: await loadState(`batch/${id}`), env: await coreEnv() });
+  call('batch.view', { state: await loadState(`batch/${id}`), env: await coreEnv() });
 export const bagView = async (batch, bag) =>
-  call('batch.bag', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
-export const todayView = async () => call('batch.today', { states: await loadBatches(), env: await coreEnv() });
+  call('bag.view', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
+export const todayView = async () => call('today.view', { states: await loadBatches(), env: await coreEnv() });
 export const placeView = async (id) =>
-  call('place.look', { place: await loadState(`place/${id}`), env: await coreEnv() });
+  call('place.view', { place: await loadState(`place/${id}`), env: await coreEnv() });
 export const placeHistory = async (id) =>
   call('batch.history', { facts: await factsOfScope(`place/${id}`), env: await coreEnv() });
 
@@ -27,7 +27,7 @@ export async function batchHistory(id) {
 // the newest first.
 export async function batchBriefs() {
   const [open, done] = [
-    await call('batch.brief', { states: await loadBatches(), env: await coreEnv() }),
+    await call('batches.list', { states: await loadBatches(), env: await coreEnv() }),
     await finishedBriefs(),
   ];
   return [...open, ...done.sort((a, b) => b.started - a.started)];
@@ -37,7 +37,7 @@ export async function batchBriefs() {
 export async function placeViews() {
   const e = await coreEnv();
   const views = await Promise.all(
-    Object.values(await loadPlaces()).map((place) => call('place.look', { place, env: e })),
+    Object.values(await loadPlaces()).map((place) => call('place.view', { place, env: e })),
   );
   return views.sort((a, b) => a.name.localeCompare(b.name));
 }

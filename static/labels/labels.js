@@ -22,7 +22,7 @@ const scopeOf = (batch) => `batch/${batch}`;
 // prints, colours, copies) on paper (sheet, start, mono, cut, dpi). made is the batch
 // where it is not as it stands.
 export const layOutLabels = async (batch, pick, paper, made) =>
-  call('labels.lay', { ...pick, ...paper, state: made || (await loadState(scopeOf(batch))), env: await coreEnv() });
+  call('labels.layOut', { ...pick, ...paper, state: made || (await loadState(scopeOf(batch))), env: await coreEnv() });
 
 // draftPrinting gives the drafts of a printing of numbered blanks, or of tags where piece is
 // said, with the next numbers of this phone.
@@ -38,7 +38,7 @@ async function draftPrinting(batch, { piece, subject, count }, sheet) {
 
 // numbersLeft says how many numbers of its own this phone has, which bear no letter.
 export const numbersLeft = async (batch) =>
-  call('blanks.left', { state: await loadState(scopeOf(batch)), env: await coreEnv() });
+  call('numbers.count', { state: await loadState(scopeOf(batch)), env: await coreEnv() });
 
 // previewPrinting lays out what take would print, and takes nothing. It asks the hub for
 // numbers where this phone has too few of those without a letter; runs are those
@@ -70,7 +70,7 @@ export function takeNumbers(batch, order, sheet) {
 // count, tied}, the last first.
 export async function listPrintings(batch, what) {
   const kind = what === 'tags' ? Kind.pieceTagged : Kind.blanksPrinted;
-  const blanks = await call('batch.blanks', {
+  const blanks = await call('blanks.view', {
     state: await loadState(scopeOf(batch)),
     env: await coreEnv(),
     tags: what === 'tags',

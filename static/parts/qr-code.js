@@ -5,7 +5,7 @@ import { useData } from './data-hooks.js';
 
 /** QRCode draws the code of text; label is read out instead. */
 export function QRCode({ text, label }) {
-  const { value: code } = useData(() => call('label.qr', { text }), [text]);
+  const { value: code } = useData(() => call('qr.encode', { text }), [text]);
   if (!code) return html`<svg class="qr" viewBox="0 0 41 41" aria-hidden="true" />`;
   const side = code.size + 8;
   let d = '';

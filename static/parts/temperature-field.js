@@ -18,7 +18,7 @@ export function useTemperature(celsius, start = 'room') {
     let here = true;
     const value = async () => celsius ?? (await call('choices'))[start];
     value()
-      .then((v) => call('unit.show', { kind: 'temperature', value: v, style: style.value }))
+      .then((v) => call('unit.format', { kind: 'temperature', value: v, style: style.value }))
       .then(
         (v) => here && show(v.number),
         () => {},

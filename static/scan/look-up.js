@@ -13,7 +13,7 @@ import { loadState } from '../journal/states.js';
 // is the tag of a piece, what the piece in words, and bags the bags that it may be in
 // where there are several.
 export async function lookUpLabel(address, { hub = true } = {}) {
-  const shown = await call('label.show', { address, env: await coreEnv() });
+  const shown = await call('label.view', { address, env: await coreEnv() });
   const mine = await findByToken(shown.token);
   if (mine && !mine.bag)
     return {
@@ -29,7 +29,7 @@ export async function lookUpLabel(address, { hub = true } = {}) {
     const s = await loadState(`batch/${mine.batch}`);
     const e = await coreEnv();
     if (mine.bags) {
-      const bags = await Promise.all(mine.bags.map((bag) => call('batch.bag', { state: s, bag, env: e })));
+      const bags = await Promise.all(mine.bags.map((bag) => call('bag.view', { state: s, bag, env: e })));
       return {
         from: 'label',
         batch: mine.batch,
@@ -45,7 +45,7 @@ export async function lookUpLabel(address, { hub = true } = {}) {
       from: 'phone',
       batch: mine.batch,
       id: mine.bag,
-      bag: await call('batch.bag', { state: s, bag: /** @type {string} */ (mine.bag), env: e }),
+      bag: await call('bag.view', { state: s, bag: /** @type {string} */ (mine.bag), env: e }),
     };
   }
   const known = hub && (await fetchHubBag(String(shown.bag.code)));

@@ -8,10 +8,10 @@ import { coreEnv } from '../journal/env.js';
 // for what is foreign.
 export async function classifyCode(text) {
   const [, code] = /^https?:\/\/[^/]+\/join\/([^/?#]+)\/?$/i.exec(text.trim()) || [];
-  if (code && (await call('code.read', { typed: decodeURIComponent(code) }).catch(() => null)))
+  if (code && (await call('code.parse', { typed: decodeURIComponent(code) }).catch(() => null)))
     return { kind: 'join', path: `/join/${code}` };
   try {
-    const { bag, token, blank } = await call('label.show', { address: text, env: await coreEnv() });
+    const { bag, token, blank } = await call('label.view', { address: text, env: await coreEnv() });
     return { kind: blank ? 'blank' : 'bag', code: bag.code, number: bag.number, token, path: `/b/${bag.code}` };
   } catch (err) {
     if (err.code !== 'input') throw err;

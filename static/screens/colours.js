@@ -58,7 +58,7 @@ function Card({ scope, colour, preset, taken, offer, done }) {
   useEffect(() => {
     if (colour || !name.trim()) return;
     let here = true;
-    call('colour.caps', { name, taken: taken.map((c) => c.caps) }).then(
+    call('caps.choose', { name, taken: taken.map((c) => c.caps) }).then(
       (v) => here && setCaps(v.caps),
       () => {},
     );

@@ -38,7 +38,7 @@ function Form({ code, done }) {
   const send = (e) => {
     e.preventDefault();
     run(async () => {
-      const { code: read } = await call('code.read', { typed });
+      const { code: read } = await call('code.parse', { typed });
       done(await pairPhone(read, name.trim()));
       if (code) history.replaceState(history.state, '', '/join'); // the code does not stay in the address
     });

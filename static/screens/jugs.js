@@ -61,7 +61,7 @@ function useWeighing(batch, jug, text) {
       const grams = text.trim() ? (await call('unit.parse', { kind: 'mass', typed: `${text} g` })).value : jug.powderG;
       return {
         grams: text.trim() ? grams : 0,
-        told: await call('batch.weigh', {
+        told: await call('weighing.advise', {
           state: await loadState(`batch/${batch}`),
           env: await coreEnv(),
           colour: jug.colour.id,

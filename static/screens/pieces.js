@@ -64,7 +64,7 @@ function Card({ scope, kind, piece, offer, done }) {
   const [run, fault, busy] = useAction();
   const stand = kind.grams.value;
   const { value: assumed } = useData(() =>
-    call('unit.show', { kind: 'mass', value: piece?.grams || stand, style: style.value }),
+    call('unit.format', { kind: 'mass', value: piece?.grams || stand, style: style.value }),
   );
   const weighed = typed.trim() && !read.fault;
   const other = kind.kind === 'other';

@@ -65,7 +65,7 @@ function Plan({ frame, batch }) {
     unit = us ? 'gal' : 'L',
     step = us ? 0.25 : 0.5;
   const { value: water } = useData(() =>
-    call('unit.show', { kind: 'volume', value: batch.soak.waterML, style: style.value }),
+    call('unit.format', { kind: 'volume', value: batch.soak.waterML, style: style.value }),
   );
   const [amount, setAmount] = useState('');
   const [got, set] = useState(/** @type {any} */ (undefined));
@@ -77,7 +77,7 @@ function Plan({ frame, batch }) {
   useEffect(() => {
     if (!now) return;
     let here = true;
-    call('unit.show', { kind: 'mass', value: batch.grams || 0 })
+    call('unit.format', { kind: 'mass', value: batch.grams || 0 })
       .then((goods) =>
         runCalculator('soak', { water: `${now} ${unit}`, ...(batch.grams > 0 && { goods: goods.text }) }),
       )

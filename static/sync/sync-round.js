@@ -140,7 +140,7 @@ async function resendEverything(values) {
 // wrong or was never measured, how wrong it was.
 async function recordClockCorrections() {
   const { offset } = await loadMeasurement();
-  const drafts = await call('exchange.correct', { waiting: await unsentFacts(), device: await deviceId(), offset });
+  const drafts = await call('exchange.correctClocks', { waiting: await unsentFacts(), device: await deviceId(), offset });
   if (drafts.length) await record(/** @type {FactDraft[]} */ (drafts));
 }
 
@@ -162,7 +162,7 @@ async function describePhone() {
 async function exchangeOnce() {
   const phone = await describePhone();
   const lease = isCaughtUp ? (await loadBatches()).map((s) => s.id) : [];
-  const request = await call('exchange.ask', {
+  const request = await call('exchange.nextRequest', {
     phone,
     waiting: await unsentFacts(maxFacts),
     lease,
@@ -170,7 +170,7 @@ async function exchangeOnce() {
   });
   const answer = await requestHub('exchange', request);
   const here = await factsById(answer.facts.map((f) => f.id));
-  const steps = await call('exchange.hear', {
+  const steps = await call('exchange.planAnswer', {
     phone,
     sent: /** @type {any[]} */ (request.facts).map(({ id, device: by }) => ({ id, device: by })),
     answer,
@@ -196,7 +196,7 @@ async function sendToQuarantine() {
   if (!count || held?.count === count) return;
   let says = '';
   for (let facts = await unsentFacts(maxQuarantined); facts.length; ) {
-    const request = await call('exchange.ask', {
+    const request = await call('exchange.nextRequest', {
       phone: await describePhone(),
       waiting: facts.slice(0, maxFacts),
       lease: [],

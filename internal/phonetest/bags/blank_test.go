@@ -95,7 +95,7 @@ func TestTagOfAPiece(t *testing.T) {
 		const {call} = await import('/core/core.js'), {record} = await import('/journal/journal.js'), {loadState} = await import('/journal/states.js'), {coreEnv} = await import('/journal/env.js');
 		const scope = %q.slice(1), [piece] = (await loadState(scope)).pieces;
 		await record([{scope, subject: piece.id, kind: 'piece.tagged', body: {from: 901, to: 903}}]);
-		return (await call('batch.blanks', {state: await loadState(scope), tags: true, env: await coreEnv()}))[1].code;
+		return (await call('blanks.view', {state: await loadState(scope), tags: true, env: await coreEnv()}))[1].code;
 	})()`, batch))
 	p.Open("/b/" + code)
 	p.WaitForText("Tag 902", "Napkin, wedge, in no bag yet")
