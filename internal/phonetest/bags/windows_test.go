@@ -38,8 +38,9 @@ func TestStorageIsOpenedAgain(t *testing.T) {
 	}
 }
 
-// Two windows of one phone share its journal: they write at the same moment, no two
-// bags get one number, and each entry reaches the hub once.
+// Two windows of one phone share its journal: they write at the same moment, also when
+// neither gets the lock in time, no two bags get one number, and each entry reaches the hub
+// once.
 func TestTwoWindows(t *testing.T) {
 	t.Parallel()
 	h := hubtest.Start(t)
@@ -48,13 +49,17 @@ func TestTwoWindows(t *testing.T) {
 	batch := p.RecordPlan("Picnic cloths")
 	p.WaitForSync()
 	other := p.NewWindow()
-	const each = 4
+	const each = 6 // half of them with the lock
 	closing := fmt.Sprintf(`Promise.all([import('/journal/journal.js'), import('/journal/states.js')]).then(async ([{closeBag}, {loadState}]) => {
 		const {id, pieces, colours} = await loadState(%q);
 		const bag = {pieces: [{piece: pieces[0].id, count: 1}], colours: [{colour: colours[0].id}]};
-		globalThis.closing = Promise.all(Array.from({length: %d}, () => closeBag(id, bag)));
+		const closeBags = () => Promise.all(Array.from({length: %d}, () => closeBag(id, bag)));
+		globalThis.closing = closeBags().then(() => {
+			navigator.locks.request = async () => { throw new DOMException("signal timed out", "TimeoutError"); };
+			return closeBags();
+		});
 		return true;
-	})`, batch[1:], each)
+	})`, batch[1:], each/2)
 	for _, w := range []*phonetest.Phone{p, other} {
 		w.Open(batch)
 	}
