@@ -140,7 +140,11 @@ async function resendEverything(values) {
 // wrong or was never measured, how wrong it was.
 async function recordClockCorrections() {
   const { offset } = await loadMeasurement();
-  const drafts = await call('exchange.correctClocks', { waiting: await unsentFacts(), device: await deviceId(), offset });
+  const drafts = await call('exchange.correctClocks', {
+    waiting: await unsentFacts(),
+    device: await deviceId(),
+    offset,
+  });
   if (drafts.length) await record(/** @type {FactDraft[]} */ (drafts));
 }
 

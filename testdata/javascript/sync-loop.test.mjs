@@ -26,5 +26,8 @@ test('what is known of the hub is read again only when something changed', async
   announceChange();
   for (let i = 0; changes === afterStart && i < 10_000; i++) await settle();
   for (let i = 0; i < 100; i++) await settle();
-  assert.ok(changes > afterStart && changes <= afterStart + 2, `hub changed ${changes - afterStart} times for one change`);
+  assert.ok(
+    changes > afterStart && changes <= afterStart + 2,
+    `hub changed ${changes - afterStart} times for one change`,
+  );
 });
