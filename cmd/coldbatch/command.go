@@ -56,6 +56,9 @@ which also works without a network.
         add a journal that the app saved as a file
   coldbatch authority [--data DIR] [--renew [--unconstrained]]
         show which authority the phones trust, or replace it
+  coldbatch limits [--data DIR] [--helpers N] [--entries N] [--megabytes N] [--photos N]
+        show how many helpers a batch may have and how much each may send, or
+        change it
   coldbatch version
   coldbatch help
 
@@ -133,6 +136,8 @@ func (c command) run(args []string) int {
 		err = c.blanks(args)
 	case "import", "take": // take is its name in earlier versions
 		err = c.importFile(args)
+	case "limits":
+		err = c.limits(args)
 	case "authority":
 		err = c.authority(args)
 	case "version":

@@ -110,6 +110,9 @@ func (p *Program) controlHandler() http.Handler {
 		}
 		return struct{}{}, h.RecordLabelsPrinted(ctx, h.LocalAsker(), l)
 	})
+	handleControl(mux, "limits", func(ctx context.Context, change hub.Limits) (any, error) {
+		return p.journalHub.ChangeLimits(ctx, p.journalHub.LocalAsker(), change)
+	})
 	handleControl(mux, "host", func(context.Context, struct{}) (any, error) { return p.journalHub.Host, nil })
 	return mux
 }

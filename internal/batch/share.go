@@ -1,6 +1,8 @@
 package batch
 
 import (
+	"slices"
+
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
 )
@@ -39,13 +41,7 @@ func ownersOf(ordered []journal.Fact) func(journal.ID) bool {
 }
 
 func without(list []Helper, device journal.ID) []Helper {
-	out := []Helper{}
-	for _, h := range list {
-		if h.Device != device {
-			out = append(out, h)
-		}
-	}
-	return out
+	return slices.DeleteFunc(list, func(h Helper) bool { return h.Device == device })
 }
 
 // IsShared says whether a helper is in the batch, or could join it at now.

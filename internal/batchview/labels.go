@@ -41,6 +41,10 @@ type LabelOrder struct {
 	sheet.Options
 }
 
+// MaxLabels is how many labels can be laid out at a time. A batch has fewer bags, unless
+// somebody floods it.
+const MaxLabels = 1000
+
 // LabelLayout has the labels on pages, and what each had no room for.
 type LabelLayout struct {
 	Paper   sheet.LabelPaper    `json:"stock"`
@@ -67,7 +71,7 @@ func (o LabelOrder) LayOut(s batch.State, e ViewEnv) (out LabelLayout, err error
 }
 
 // SelectLabels returns the labels of s that p selects. It returns a fault if there are
-// none, and if p names a bag that is not in s.
+// none or more than MaxLabels, and if p names a bag that is not in s.
 func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, error) {
 	if p.Copies < 0 || p.Copies > batch.MaxBlanks {
 		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", p.Copies).WithHint("from 1 to %d", batch.MaxBlanks)
@@ -84,6 +88,9 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 	case "blanks", "tags":
 		none = "no numbered blanks of this batch are free"
 		for _, x := range ViewBlanks(s, p.What == "tags", e) {
+			if len(out) > MaxLabels {
+				break
+			}
 			if len(p.Prints) > 0 && slices.Contains(p.Prints, x.Print) || len(p.Prints) == 0 && x.Bag == "" {
 				out = append(out, LabelToPrint{Tag: blankLabel(s, x)})
 			}
@@ -104,6 +111,9 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 		out = slices.Repeat([]LabelToPrint{{Tag: BucketLabel(s, e)}}, max(1, p.Copies))
 	default:
 		return nil, fault.New(fault.Input, "there are no labels %q", shorten(p.What)).WithHint("bags, blanks, tags, bottles or bucket")
+	}
+	if err == nil && len(out) > MaxLabels {
+		return nil, fault.New(fault.Input, "these are more than %d labels", MaxLabels).WithHint("print fewer at a time: choose bags, or those without a label")
 	}
 	if err == nil && len(out) == 0 {
 		err = fault.New(fault.NotFound, "%s", none)
@@ -131,6 +141,9 @@ func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, 
 			continue
 		case p.Unprinted && v.ToPrint == "":
 			continue
+		}
+		if len(out) > MaxLabels { // says so below
+			break
 		}
 		t, err := BagLabel(s, b.ID, e)
 		if err != nil {

@@ -73,6 +73,29 @@ func TestBriefTimes(t *testing.T) {
 	}
 }
 
+// A batch that somebody flooded with bags is refused before a thousand labels are drawn
+// and more; a choice of its bags is printed.
+func TestLabelsOfAFloodedBatch(t *testing.T) {
+	s, e := market(t)
+	all, err := SelectLabels(s, LabelSelection{}, e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	flooded := s
+	flooded.Bags = slices.Clone(s.Bags)
+	curing := s.Bags[slices.IndexFunc(s.Bags, func(b batch.Bag) bool { return b.ID == all[0].Bag })]
+	for n := range MaxLabels + 1 {
+		curing.Number = 2000 + n
+		flooded.Bags = append(flooded.Bags, curing)
+	}
+	if _, err := SelectLabels(flooded, LabelSelection{}, e); !fault.Is(err, fault.Input) || !strings.Contains(err.Error(), "more than 1000 labels") {
+		t.Errorf("all of them: %v", err)
+	}
+	if got, err := SelectLabels(flooded, LabelSelection{Bags: []string{all[0].Tag.Number}}, e); err != nil || len(got) != 1 {
+		t.Errorf("one of them: %d, %v", len(got), err)
+	}
+}
+
 func TestLabelsPicked(t *testing.T) {
 	s, e := market(t)
 	all, err := SelectLabels(s, LabelSelection{}, e)

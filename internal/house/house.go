@@ -4,6 +4,8 @@
 package house
 
 import (
+	"cmp"
+
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
 )
@@ -45,7 +47,7 @@ func ListPhones(facts []journal.Fact) []Phone {
 		case journal.KindDeviceJoined:
 			if b, ok := journal.DecodeBody[journal.DeviceJoined](f); ok {
 				p := of(f.Subject)
-				p.Letter = b.Letter
+				p.Letter = cmp.Or(b.Letter, p.Letter)
 				if p.Name == "" {
 					p.Name = b.Name
 				}

@@ -164,11 +164,23 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 			authors.byFact[f.ID] = f.Device
 		}
 	}
+	quota, err := newQuota(w.tx, who)
+	if err != nil {
+		return err
+	}
 	w.appended = slices.Grow(w.appended, len(facts))
 	for i := range facts {
 		f := &facts[i]
 		if !who.CanWithdrawAll() && f.Device == who.Device && !w.tx.Has(f.ID) {
 			if err := authors.checkWithdrawal(who, *f); fault.Is(err, fault.Refused) {
+				a.Refused = append(a.Refused, refuseFact(f.ID, err))
+				continue
+			} else if err != nil {
+				return err
+			}
+		}
+		if quota != nil && !w.tx.Has(f.ID) {
+			if err := quota.take(f); fault.Is(err, fault.Conflict) {
 				a.Refused = append(a.Refused, refuseFact(f.ID, err))
 				continue
 			} else if err != nil {
@@ -181,7 +193,7 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 		a.Acks = append(a.Acks, f.ID)
 	}
 	w.fromPhone = len(w.appended)
-	return nil
+	return quota.store()
 }
 
 // factAuthors looks up who wrote a fact: one of the same request, or one in the

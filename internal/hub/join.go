@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"cmp"
 	"context"
 
 	"coldbatch/internal/api"
@@ -8,7 +9,7 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Join introduces a phone to the house and gives it a letter. The browser of this
+// Join introduces a phone to the house and gives one of the owner's a letter. The browser of this
 // computer joins so, and a paired phone whose hub was restored from before it paired.
 // A phone that joins again keeps its letter.
 func (h *Hub) Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.Joined, error) {
@@ -33,7 +34,7 @@ func (h *Hub) Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*a
 		return &api.Joined{Letter: letter, Hub: h.Identity}, err
 	}
 	w, err := h.writeFacts(ctx, now, func(w *factWriter) (err error) {
-		letter, err = w.ensureJoined(q.Device, q.Name)
+		letter, err = w.ensureJoined(q.Device, q.Name, who.Role == rights.Owner)
 		return err
 	})
 	if err != nil {
@@ -43,37 +44,53 @@ func (h *Hub) Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*a
 	return &api.Joined{Letter: letter, Hub: h.Identity}, nil
 }
 
-// ensureJoined writes that a phone joined, unless it has, and returns its letter.
-func (w *factWriter) ensureJoined(device journal.ID, name string) (letter string, err error) {
+// ensureJoined writes that a phone joined, unless it has, and returns its letter. Only a
+// phone of the owner's gets one: there are 24, and helpers come and go.
+func (w *factWriter) ensureJoined(device journal.ID, name string, isOwners bool) (letter string, err error) {
 	houseFacts, err := w.tx.Scope(journal.HouseScope)
 	if err != nil {
 		return "", err
 	}
 	letter, known := findLetter(houseFacts, device)
-	if known {
+	if letter == "" && isOwners {
+		letter = freeLetter(houseFacts)
+	} else if known {
 		return letter, nil
+	}
+	if known && letter == "" { // none is free
+		return "", nil
 	}
 	return letter, w.writeFact(journal.HouseScope, device, journal.KindDeviceJoined, journal.DeviceJoined{Name: nameOrDefault(name), Letter: letter})
 }
 
-// findLetter returns the letter that device has, or else the next free one. A letter
-// that was on a label is never given to another phone, even after a withdrawal.
+// findLetter returns the letter of device, or "" where it has none. known says whether it
+// joined: a helper has no letter, and gets one once it is the owner's.
 func findLetter(houseFacts []journal.Fact, device journal.ID) (letter string, known bool) {
-	used := map[string]bool{}
 	for _, f := range journal.Ordered(houseFacts) {
-		b, ok := journal.DecodeBody[journal.DeviceJoined](f)
-		if f.Kind != journal.KindDeviceJoined || !ok {
+		if f.Kind != journal.KindDeviceJoined || f.Subject != device {
 			continue
 		}
-		if f.Subject == device {
-			return b.Letter, true
+		if b, ok := journal.DecodeBody[journal.DeviceJoined](f); ok {
+			known = true
+			letter = cmp.Or(letter, b.Letter)
 		}
-		used[b.Letter] = true
+	}
+	return letter, known
+}
+
+// freeLetter returns the next letter that no phone ever had, or "". A letter that was on
+// a label is never given to another phone, even after a withdrawal.
+func freeLetter(houseFacts []journal.Fact) string {
+	used := map[string]bool{}
+	for _, f := range houseFacts {
+		if b, ok := journal.DecodeBody[journal.DeviceJoined](f); ok && f.Kind == journal.KindDeviceJoined {
+			used[b.Letter] = true
+		}
 	}
 	for _, r := range journal.Letters {
 		if !used[string(r)] {
-			return string(r), false
+			return string(r)
 		}
 	}
-	return "", false
+	return ""
 }

@@ -133,6 +133,12 @@ func (w *factWriter) admitOwner(c *credential, q api.PairRequest, paired *api.Pa
 	return w.completePairing(c, q, paired)
 }
 
+// errTooManyHelpers says that a batch has as many helpers as it may.
+func errTooManyHelpers(n int) error {
+	return fault.New(fault.Conflict, "this batch has %d helpers and takes no more", n).
+		WithHint("the owner can close the sharing and share it again, or allow more: `coldbatch limits --helpers %d` on the computer", 2*n)
+}
+
 // admitHelper makes a phone a helper of one batch. A share code does not readmit a
 // revoked phone. Every phone of a batch knows the ids of the others, so a phone that
 // claims another's id gains nothing: an owner's phone must show its token, and a
@@ -171,6 +177,13 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 			return err
 		}
 		if !b.helpers[q.Device] {
+			limits, err := readLimits(w.tx)
+			if err != nil {
+				return err
+			}
+			if len(b.helpers) >= limits.Helpers {
+				return errTooManyHelpers(limits.Helpers)
+			}
 			if err := w.writeFact(journal.BatchScope(id), q.Device, kindShareJoined, journal.DeviceNamed{Name: nameOrDefault(q.Name)}); err != nil {
 				return err
 			}
@@ -204,10 +217,11 @@ func (w *factWriter) helperBatches(device journal.ID) (batches []journal.ID, err
 	return batches, nil
 }
 
-// completePairing issues a token and a letter and fills in paired.
+// completePairing issues a token, and a letter to a phone of the owner's, and fills in
+// paired.
 func (w *factWriter) completePairing(c *credential, q api.PairRequest, paired *api.Paired) (err error) {
 	paired.Hub, paired.Token = w.hub.Identity, w.hub.issueToken(c)
-	paired.Letter, err = w.ensureJoined(q.Device, q.Name)
+	paired.Letter, err = w.ensureJoined(q.Device, q.Name, c.Role == rights.Owner)
 	return err
 }
 

@@ -165,7 +165,7 @@ func TestHelperJoins(t *testing.T) {
 	code, limited := h.shares(t, one, market, 0), h.shares(t, one, gifts, noon.Add(zone.Hour))
 	g := h.guest()
 	p := h.mustPair(t, g, strings.ToLower(code))
-	if p.Batch != market || p.You.Role != rights.Helper || len(p.You.Batches) != 1 || p.You.Batches[0] != market || p.Letter != "B" {
+	if p.Batch != market || p.You.Role != rights.Helper || len(p.You.Batches) != 1 || p.You.Batches[0] != market || p.Letter != "" {
 		t.Errorf("%+v", p)
 	}
 	for range 2 { // again, with its token and without: the answer may have been lost

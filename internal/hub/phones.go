@@ -2,13 +2,12 @@ package hub
 
 import (
 	"context"
-	"slices"
 
 	"coldbatch/internal/api"
-	"coldbatch/internal/batch"
 	"coldbatch/internal/house"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
+	"coldbatch/internal/zone"
 )
 
 // Phones lists the phones of the house in the order in which they joined.
@@ -16,17 +15,22 @@ func (h *Hub) Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, er
 	if err := checkAct(who, rights.ManageHouse); err != nil {
 		return nil, err
 	}
-	a := h.copyAccess()
 	list := []api.PhoneInfo{}
+	credentials := map[journal.ID]*credential{}
+	a := h.copyAccess()
+	for i := range a.Phones {
+		credentials[a.Phones[i].Device] = &a.Phones[i]
+	}
 	err := h.viewJournal(ctx, func(tx Tx) error {
 		facts, err := tx.Scope(journal.HouseScope)
 		if err != nil {
 			return err
 		}
-		for _, x := range house.ListPhones(demoteAhead(facts, h.latestTime())) {
+		batches := helpedBatches{tx: tx, now: h.latestTime(), byID: map[journal.ID]helpedBatch{}}
+		for _, x := range house.ListPhones(demoteAhead(facts, batches.now)) {
 			p := api.PhoneInfo{Device: x.Device, Name: x.Name, Letter: x.Letter, Joined: x.Joined, Revoked: len(x.Revoked) > 0,
 				Batches: []api.BatchName{}, You: x.Device == who.Device}
-			if err := h.addDetails(&p, tx, a.find(p.Device)); err != nil {
+			if err := h.addDetails(&p, tx, credentials[p.Device], batches); err != nil {
 				return err
 			}
 			list = append(list, p)
@@ -38,7 +42,7 @@ func (h *Hub) Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, er
 
 // addDetails adds to p what is not a fact: its quarantine and its credential c, which
 // is nil for a phone without a token.
-func (h *Hub) addDetails(p *api.PhoneInfo, tx Tx, c *credential) error {
+func (h *Hub) addDetails(p *api.PhoneInfo, tx Tx, c *credential, batches helpedBatches) error {
 	q, err := readQuarantine(tx, p.Device)
 	if err != nil {
 		return err
@@ -52,13 +56,43 @@ func (h *Hub) addDetails(p *api.PhoneInfo, tx Tx, c *credential) error {
 	}
 	p.Paired, p.Role, p.Seen = true, c.Role, c.LastSeen
 	for _, id := range c.Batches {
-		s, err := readState(tx, id, h.latestTime())
+		b, err := batches.get(id)
 		if err != nil {
 			return err
 		}
-		if slices.ContainsFunc(s.Helpers, func(x batch.Helper) bool { return x.Device == p.Device }) {
-			p.Batches = append(p.Batches, api.BatchName{ID: id, Name: s.Name})
+		if b.helpers[p.Device] {
+			p.Batches = append(p.Batches, api.BatchName{ID: id, Name: b.name})
 		}
 	}
 	return nil
+}
+
+// helpedBatch is the name of a batch and its helpers.
+type helpedBatch struct {
+	name    string
+	helpers map[journal.ID]bool
+}
+
+// helpedBatches reads each batch once: one that a thousand phones help with has a state
+// as long as all of them.
+type helpedBatches struct {
+	tx   Tx
+	now  zone.Instant
+	byID map[journal.ID]helpedBatch
+}
+
+func (l helpedBatches) get(id journal.ID) (helpedBatch, error) {
+	if b, known := l.byID[id]; known {
+		return b, nil
+	}
+	s, err := readState(l.tx, id, l.now)
+	if err != nil {
+		return helpedBatch{}, err
+	}
+	b := helpedBatch{s.Name, map[journal.ID]bool{}}
+	for _, x := range s.Helpers {
+		b.helpers[x.Device] = true
+	}
+	l.byID[id] = b
+	return b, nil
 }

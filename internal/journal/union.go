@@ -2,8 +2,10 @@ package journal
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
-	"sort"
+	"slices"
+	"strings"
 )
 
 // Ordered gives the facts once each in their one order: by stamp, then device,
@@ -11,31 +13,37 @@ import (
 // result. Of two texts under one id (which no honest phone writes) the smaller
 // stays, wherever it came from.
 func Ordered(facts []Fact) []Fact {
-	out := append([]Fact(nil), facts...)
-	sort.SliceStable(out, func(i, j int) bool {
-		if out[i].ID != out[j].ID {
-			return out[i].ID < out[j].ID
-		}
-		return bytes.Compare(out[i].Text(), out[j].Text()) < 0
-	})
-	kept := out[:0]
-	for i, f := range out {
-		if i == 0 || f.ID != out[i-1].ID {
-			kept = append(kept, f)
-		}
+	sorted := make([]*Fact, len(facts)) // a fact is too long to be moved about
+	for i := range facts {
+		sorted[i] = &facts[i]
 	}
-	sort.SliceStable(kept, func(i, j int) bool { return kept[i].before(kept[j]) })
-	return kept
+	slices.SortFunc(sorted, func(f, g *Fact) int {
+		if c := strings.Compare(string(f.ID), string(g.ID)); c != 0 {
+			return c
+		}
+		return bytes.Compare(f.Text(), g.Text())
+	})
+	sorted = slices.CompactFunc(sorted, func(f, g *Fact) bool { return f.ID == g.ID })
+	slices.SortFunc(sorted, compareFacts)
+	var out []Fact
+	if len(sorted) > 0 {
+		out = make([]Fact, len(sorted))
+	}
+	for i, f := range sorted {
+		out[i] = *f
+	}
+	return out
 }
 
-func (f Fact) before(g Fact) bool {
-	if f.Stamp != g.Stamp {
-		return f.Stamp.Less(g.Stamp)
+// compareFacts compares two facts of different ids in their one order.
+func compareFacts(f, g *Fact) int {
+	switch {
+	case f.Stamp.Less(g.Stamp):
+		return -1
+	case g.Stamp.Less(f.Stamp):
+		return 1
 	}
-	if f.Device != g.Device {
-		return f.Device < g.Device
-	}
-	return f.ID < g.ID
+	return cmp.Or(strings.Compare(string(f.Device), string(g.Device)), strings.Compare(string(f.ID), string(g.ID)))
 }
 
 // Union joins two sets of facts. It is commutative, associative and idempotent.

@@ -1,0 +1,62 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+
+	"coldbatch/internal/api"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/hub"
+	"coldbatch/internal/store"
+)
+
+// limits prints how much helpers may send, after it changed what its flags name.
+func (c command) limits(args []string) error {
+	var change hub.Limits
+	megabytes := 0
+	f := c.flags("limits", func(f *flags) {
+		f.intVar(&change.Helpers, "helpers")
+		f.intVar(&change.Facts, "entries")
+		f.intVar(&megabytes, "megabytes")
+		f.intVar(&change.Photos, "photos")
+	})
+	if err := f.parse(args, 0); err != nil {
+		return err
+	}
+	change.Bytes = megabytes << 20
+	if change.Helpers < 0 || change.Facts < 0 || megabytes < 0 || megabytes > 1<<20 || change.Photos < 0 {
+		return usage("limits: a limit is 1 or more")
+	}
+	var l hub.Limits
+	running, err := callProgram(c.ctx, *f.data, "limits", change, &l)
+	if !running && err == nil {
+		l, err = changeStoppedLimits(c.ctx, *f.data, change)
+	}
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(c.out, `helpers of a batch   %d
+a helper may send    %d entries, %d MB, %d photos
+all of a batch       %d entries, %d MB, %d photos
+`, l.Helpers, l.Facts, l.Bytes>>20, l.Photos, hub.HelpersShare*l.Facts, hub.HelpersShare*l.Bytes>>20, hub.HelpersShare*l.Photos)
+	return nil
+}
+
+// changeStoppedLimits is Hub.ChangeLimits for a program that does not run.
+func changeStoppedLimits(ctx context.Context, data string, change hub.Limits) (hub.Limits, error) {
+	path := filepath.Join(data, journalFile)
+	if !fileExists(path) {
+		return hub.Limits{}, fault.New(fault.NotFound, "there is no journal %s yet", path).WithHint("start coldbatch once")
+	}
+	s, err := store.Open(path, store.Options{})
+	if err != nil {
+		return hub.Limits{}, err
+	}
+	defer s.Close()
+	h, err := hub.Open(bolt{s}, api.Identity{}, system())
+	if err != nil {
+		return hub.Limits{}, err
+	}
+	return h.ChangeLimits(ctx, h.LocalAsker(), change)
+}
