@@ -8,44 +8,46 @@ import { fillExample, followHubExample } from './sync/example.js';
 import { exampleMode } from './device/example-mode.js';
 import { hub } from './sync/hub-state.js';
 import { startSync } from './sync/sync-loop.js';
-import { asFault } from './core/fault.js';
 import { deviceId } from './journal/journal.js';
 import { startPhotoSync } from './sync/photos.js';
 import { registerServiceWorker, applyWaitingUpdate } from './device/service-worker.js';
 import { watchStorage } from './device/storage.js';
 import { route, startRouter } from './device/router.js';
 import { refreshStates } from './journal/states.js';
-import { showToast } from './device/toast.js';
-import { screens } from './screens/index.js';
+import { runOrShow, showFault } from './device/toast.js';
+import { NotFound, routes } from './screens/index.js';
 
 // App draws the screen of the path. A path with other parts is another screen,
 // even of the same kind: it starts afresh.
 function App() {
-  const { screen, params, path } = route.value;
-  return h(screens[screen] || screens.missing, { key: path, ...params });
+  const { Screen, params, path } = route.value;
+  return h(Screen, { key: path, ...params });
 }
 
 async function main() {
   if (await applyWaitingUpdate()) return;
-  call('about').catch(() => {}); // the core compiles while the page is drawn
-  startRouter();
-  render(h(App, null), /** @type {HTMLElement} */ (document.getElementById('app')));
+  call('about').catch(() => undefined); // compiles the core while the page is drawn; the first real call says what is wrong
+  startRouter(routes, NotFound);
+  render(h(App), document.getElementById('app'));
   document.documentElement.dataset.started = 'yes';
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') checkCore();
   });
   watchStorage({ changed: journalChanged, wrote: factsRecorded });
-  registerServiceWorker().catch((err) => console.error('service worker:', err));
+  registerServiceWorker().catch(showFault);
   if (exampleMode) await fillExample();
   else await deviceId();
   await startSync();
   startPhotoSync();
   const stop = effect(() => {
     if (!hub.value.ok) return;
-    followHubExample(hub.value.example).catch(console.error);
+    runOrShow(() => followHubExample(hub.value.example));
     queueMicrotask(() => stop()); // at the start only: later it would be under the hand
   });
   await refreshStates();
 }
 
-main().catch((err) => showToast(asFault(err).message));
+// What no module has caught is said, and not lost.
+addEventListener('unhandledrejection', (e) => showFault(e.reason));
+
+main().catch(showFault);

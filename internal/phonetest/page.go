@@ -148,7 +148,7 @@ func (p *Phone) WaitForInstall() {
 // WaitForSync waits until the hub has all that the phone wrote.
 func (p *Phone) WaitForSync() {
 	p.T.Helper()
-	p.WaitForText("hub has all")
+	p.WaitForText("synced")
 }
 
 // Scroll moves the page by JavaScript, and takes the focus from the field that was

@@ -58,7 +58,7 @@ export function checkCore() {
   const silent = setTimeout(() => restartWorker('no answer after the pause'), 5000);
   call('about')
     .finally(() => clearTimeout(silent))
-    .catch(() => {});
+    .catch(() => undefined); // a core that does not answer is restarted by the timer
 }
 
 function startWorker() {

@@ -22,7 +22,7 @@ export async function withLock(name, work) {
   const mine = (lastByName.get(name) || Promise.resolve()).then(work);
   lastByName.set(
     name,
-    mine.catch(() => {}),
+    mine.catch(() => undefined), // whoever asked for it gets the error; the next one only waits
   );
   return mine;
 }

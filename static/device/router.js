@@ -3,48 +3,42 @@
 // page back to where it was on the way back.
 import { signal } from '@preact/signals';
 
-const id = '([0-9a-hjkmnp-tv-z]{26})';
-const routes = [
-  ['/', 'today'],
-  ['/today', 'today'],
-  ['/batches', 'batches'],
-  ['/scan', 'scan'],
-  ['/scan/shelf', 'shelfCheck'],
-  [`/batch/${id}`, 'batch', 'id'],
-  ...['pieces', 'colours', 'soak', 'jugs', 'bagging', 'labels', 'history', 'share'].map((step) => [
-    `/batch/${id}/${step}`,
-    step,
-    'id',
-  ]),
-  [`/bag/${id}/${id}`, 'bag', 'batch', 'bag'],
-  ['/b/([^/]+)', 'label', 'code'],
-  ['/sums', 'sums'],
-  ['/sums/([a-z0-9-]+)', 'sum', 'name'],
-  ['/shelf', 'shelf'],
-  [`/place/${id}`, 'place', 'id'],
-  ['/phone', 'phone'],
-  ['/check', 'check'],
-  ['/phones', 'phones'],
-  ['/join', 'join'],
-  ['/join/([^/]+)', 'join', 'code'],
-].map(([path, screen, ...names]) => ({ at: new RegExp(`^${path}/?$`, 'i'), screen, names }));
+const idPattern = '([0-9a-hjkmnp-tv-z]{26})';
+const isId = (name) => ['id', 'batch', 'bag'].includes(name);
 
-// parsePath gives {screen, params, path} of an address; a path that is none of the
-// app's is the screen "missing".
-export function parsePath(path) {
-  for (const { at, screen, names } of routes) {
-    const found = path.match(at);
-    if (!found) continue;
-    const params = {};
-    names.forEach((n, i) => {
-      params[n] = ['id', 'batch', 'bag'].includes(n) ? found[i + 1].toLowerCase() : decodeURIComponent(found[i + 1]);
-    });
-    return { screen, params, path };
-  }
-  return { screen: 'missing', params: {}, path };
+let table = []; // of {pattern, names, Screen}
+let notFound = null; // the screen of every other path
+
+// compileRoute turns a path such as "/bag/:batch/:bag" into a pattern and its names.
+function compileRoute([path, Screen]) {
+  const names = [...path.matchAll(/:(\w+)/g)].map(([, name]) => name);
+  const text = path.replace(/:(\w+)/g, (_, name) => (isId(name) ? idPattern : '([^/]+)'));
+  return { pattern: new RegExp(`^${text}/?$`, 'i'), names, Screen };
 }
 
+// parsePath gives {Screen, params, path} of an address.
+function parsePath(path) {
+  for (const { pattern, names, Screen } of table) {
+    const found = path.match(pattern);
+    if (!found) continue;
+    try {
+      const values = names.map((name, i) =>
+        isId(name) ? found[i + 1].toLowerCase() : decodeURIComponent(found[i + 1]),
+      );
+      return { Screen, params: Object.fromEntries(names.map((name, i) => [name, values[i]])), path };
+    } catch (err) {
+      if (!(err instanceof URIError)) throw err; // a % that stands for nothing: no path of the app's
+    }
+  }
+  return { Screen: notFound, params: {}, path };
+}
+
+// route is the screen that is shown: {Screen, params, path}.
 export const route = signal(parsePath(location.pathname));
+
+// isAt says whether the screen that is shown has one of these paths, or one below it.
+export const isAt = (...paths) =>
+  paths.some((path) => route.value.path === path || route.value.path.startsWith(`${path}/`));
 
 // navigate shows another path; with replace, back does not lead to the one left.
 export function navigate(path, { replace = false } = {}) {
@@ -95,8 +89,12 @@ function focusHeading(y) {
     );
 }
 
-// startRouter takes over links and the back button.
-export function startRouter() {
+// startRouter shows the screen of the address, and takes over links and the back button.
+// routes are [path, Screen]; NotFound is shown for any other path.
+export function startRouter(routes, NotFound) {
+  table = routes.map(compileRoute);
+  notFound = NotFound;
+  route.value = parsePath(location.pathname);
   history.scrollRestoration = 'manual';
   let slow = 0;
   addEventListener(

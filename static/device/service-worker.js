@@ -77,7 +77,7 @@ export async function registerServiceWorker() {
   });
   reg.addEventListener('updatefound', () => reg.installing?.addEventListener('statechange', offer));
   const look = () => {
-    if (isVisible()) reg.update().catch(() => {});
+    if (isVisible()) reg.update().catch(() => undefined); // out of reach: asked again in an hour
   };
   setInterval(look, 3600e3);
   document.addEventListener('visibilitychange', look);

@@ -2,6 +2,7 @@
 // to the journal. Each starts as the phone's language has it. So does the paper that
 // its printer holds.
 import { signal } from '@preact/signals';
+import { showToast } from './toast.js';
 
 const styleKey = 'coldbatch.style',
   paperKey = 'coldbatch.paper';
@@ -34,8 +35,8 @@ export function setStyle(some) {
   writeSetting(styleKey, style.value);
 }
 
-// paper is what labels are printed on: {sheet, mono, cut, dpi, next}. dpi 0 is the
-// languageDefaults of that sheet; next says by sheet at which label a half-used one goes on.
+// paper is what labels are printed on: {sheet, mono, cut, dpi, next}. dpi 0 is the usual
+// resolution for that sheet; next says by sheet at which label a half-used one goes on.
 export const paper = signal({
   sheet: style.value.system === 'us' ? 'letter-4x2' : 'a4-70x37',
   mono: false,
@@ -55,7 +56,7 @@ function writeSetting(key, value) {
   try {
     localStorage.setItem(key, JSON.stringify(value));
   } catch {
-    /* a private window: it holds until it is closed */
+    showToast('This browser saves no settings: they hold until you close it');
   }
 }
 

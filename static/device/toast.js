@@ -1,22 +1,38 @@
-// One line at the bottom that says what was done and offers to take it back.
+// One line at the bottom that says what was done and offers to undo it.
 import { signal } from '@preact/signals';
+import { asFault } from '../core/fault.js';
+import { noteStorageError } from './storage.js';
 
+// toast is {key, text, label, act} or null; label and act are "" and null where nothing
+// is offered.
 /** @type {import('@preact/signals').Signal<{key: number, text: string, label: string, act: (() => unknown) | null} | null>} */
-export const toast = signal(null); // {key, text, label, act} or null; label and act are "" and null where nothing is offered
+export const toast = signal(/** @type {any} */ (null));
 
-let key = 0;
+let lastKey = 0;
 
-/**
- * showToast shows text; label and act are the word and the work of its button.
- * @param {string} text
- * @param {string} [label]
- * @param {(() => unknown) | null} [act]
- */
+// showToast shows text; label and act are the word and the work of its button.
 export function showToast(text, label = '', act = null) {
-  toast.value = { key: ++key, text, label, act };
+  lastKey++;
+  toast.value = { key: lastKey, text, label, act };
 }
 
-// hideToast takes the line away, that of the given key or whichever stands there.
-export function hideToast(which = key) {
-  if (which === key) toast.value = null;
+// showFault says an error that has no place of its own on the screen.
+export function showFault(err) {
+  noteStorageError(err);
+  const { sentence, hint } = asFault(err);
+  showToast(`${sentence[0].toUpperCase()}${sentence.slice(1)}${hint ? `: ${hint}` : ''}.`);
+}
+
+// runOrShow runs work, and shows why where it fails.
+export async function runOrShow(work) {
+  try {
+    await work();
+  } catch (err) {
+    showFault(err);
+  }
+}
+
+// hideToast hides the toast with that key, or whichever is shown.
+export function hideToast(key = lastKey) {
+  if (key === lastKey) toast.value = null;
 }

@@ -76,8 +76,8 @@ export async function previewFacts(batch, drafts) {
 }
 
 // withdrawFacts withdraws facts by their ids; restoreFacts lets them hold again.
-export const withdrawFacts = (ids) => recordReversal(ids, Kind.factWithdrawn, 'Taken back', 'Redo', restoreFacts);
-export const restoreFacts = (ids) => recordReversal(ids, Kind.factRestored, 'Put back', 'Undo', withdrawFacts);
+export const withdrawFacts = (ids) => recordReversal(ids, Kind.factWithdrawn, 'Undone', 'Redo', restoreFacts);
+export const restoreFacts = (ids) => recordReversal(ids, Kind.factRestored, 'Restored', 'Undo', withdrawFacts);
 
 async function recordReversal(ids, kind, text, label, reverse) {
   const targets = await factsById(ids);

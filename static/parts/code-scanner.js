@@ -39,7 +39,7 @@ export function CodeScanner({ onCode, words = 'Use the camera', many }) {
   useEffect(() => {
     if (!stream) return;
     video.current.srcObject = stream;
-    video.current.play().catch(() => {}); // the screen was left at once
+    video.current.play().catch(() => undefined); // the screen was left at once
     return scanVideo(
       video.current,
       (text) => seen.current(text),

@@ -14,7 +14,7 @@ const each = (stock) => (stock ? stock.columns * stock.rows : 1);
 
 /** useLabelPaper gives the sheet that is chosen, or why there is none. */
 export function useLabelPaper() {
-  const { value, fault } = useData(() => call('paper.find', { sheet: paper.value.sheet }), [paper.value.sheet]);
+  const { value, fault } = useData(() => call('labels.stock', { sheet: paper.value.sheet }), [paper.value.sheet]);
   return { stock: value?.name === paper.value.sheet ? value : undefined, fault };
 }
 
@@ -28,7 +28,7 @@ export function PaperSettings({ stock, fault, start, onStart }) {
     next = p.next[p.sheet],
     many = each(stock) > 1,
     close = () => show('');
-  const says = [p.mono ? 'black alone' : 'in colour', p.cut && many && 'lines to cut', p.dpi && `${p.dpi} dots an inch`]
+  const says = [p.mono ? 'black only' : 'in colour', p.cut && many && 'lines to cut', p.dpi && `${p.dpi} dots an inch`]
     .filter(Boolean)
     .join(', ');
   const row = (sheet, title, sub) =>
@@ -53,7 +53,7 @@ export function PaperSettings({ stock, fault, start, onStart }) {
 
 /** Which offers the sheets by their measure, and one's own. */
 function Which({ stock, fault, onChange }) {
-  const { value: stocks } = useData(() => call('papers.list', style.value));
+  const { value: stocks, fault: stocksFault } = useData(() => call('labels.stocks', style.value));
   const now = paper.value.sheet,
     unit = style.value.system === 'us' ? 'in' : 'mm';
   const [own, setOwn] = useState(() => stock?.typed?.[unit] || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));
@@ -69,8 +69,8 @@ function Which({ stock, fault, onChange }) {
   };
   const listed = stocks?.some((s) => s.name === now);
   const step = unit === 'in' ? 0.25 : 1;
+  if (!stocks) return html`<${ErrorBox} fault=${stocksFault} />`;
   return (
-    stocks &&
     html`<${Choice} one hidden label="Which sheet" value=${listed ? now : 'own'} onChange=${(v) => choose(v === 'own' ? name(own) : v)}
       options=${[...stocks.map((s) => ({ value: s.name, words: s.words, detail: [s.also, each(s) > 1 && `${each(s)} on a sheet`].filter(Boolean).join(' · ') })), { value: 'own', words: 'another size', detail: 'one label to a page' }]} />
     ${
@@ -83,14 +83,14 @@ function Which({ stock, fault, onChange }) {
 
 /** Start is a picture of the sheet: the label to begin with is tapped. */
 const Start = ({ stock, start, next, onStart }) => html`<div>
-  <div class="cells" style=${{ '--columns': stock.columns }}>${Array.from({ length: each(stock) }, (_, i) => i + 1).map((n) => html`<button type="button" key=${n} class=${n < start ? 'used' : ''} aria-pressed=${n === start} aria-label=${`Begin at label ${n}`} onClick=${() => onStart(n)}>${n}</button>`)}</div>
+  <div class="cells" style=${{ '--columns': stock.columns }}>${Array.from({ length: each(stock) }, (_, i) => i + 1).map((n) => html`<button type="button" key=${n} class=${n < start ? 'used' : ''} aria-pressed=${n === start} aria-label=${`Start at label ${n}`} onClick=${() => onStart(n)}>${n}</button>`)}</div>
   ${next > 1 && html`<button type="button" class="act two small wide" onClick=${() => onStart(next)}>Go on where it ended: label ${next}</button>`}
 </div>`;
 
 /** How is what the printer can do. */
 function How({ many }) {
   const p = paper.value;
-  return html`<${Choice} label="Printer" value=${p.mono ? 'mono' : 'colour'} onChange=${(v) => setPaper({ mono: v === 'mono' })} options=${[{ value: 'colour', words: 'colour' }, { value: 'mono', words: 'black alone' }]} />
+  return html`<${Choice} label="Printer" value=${p.mono ? 'mono' : 'colour'} onChange=${(v) => setPaper({ mono: v === 'mono' })} options=${[{ value: 'colour', words: 'colour' }, { value: 'mono', words: 'black only' }]} />
     ${many && html`<div class="field"><span class="pick"><input type="checkbox" id="cut" checked=${p.cut} onChange=${() => setPaper({ cut: !p.cut })} /><label for="cut">Lines to cut along<small>for plain paper</small></label></span></div>`}
     <details><summary>More</summary><${Choice} label="Dots an inch" value=${p.dpi} onChange=${(dpi) => setPaper({ dpi })} options=${[{ value: 0, words: 'as usual', detail: 'laser 600, label printer 203' }, ...[203, 300, 600].map((n) => ({ value: n, words: String(n) }))]} /></details>`;
 }

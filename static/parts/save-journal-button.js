@@ -1,17 +1,13 @@
-// Hands the person the journal of this phone as a file.
+// Saves the journal of this phone as a file.
 import { html } from './html.js';
-import { asFault } from '../core/fault.js';
+import { runOrShow, showToast } from '../device/toast.js';
 import { saveJournal } from '../journal/journal-file.js';
-import { showToast } from '../device/toast.js';
 
-async function saveFile() {
-  try {
-    const count = await saveJournal();
-    if (count) showToast(`${count} entries saved`);
-  } catch (err) {
-    showToast(asFault(err).message);
-  }
+async function save() {
+  const count = await saveJournal();
+  if (count) showToast(`${count} entries saved`);
 }
 
+/** SaveJournalButton saves every entry; look is the class of the button. */
 export const SaveJournalButton = ({ look = 'act two small' }) =>
-  html`<button type="button" class=${look} onClick=${saveFile}>Save a file</button>`;
+  html`<button type="button" class=${look} onClick=${() => runOrShow(save)}>Save a file</button>`;

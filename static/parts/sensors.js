@@ -7,7 +7,7 @@ import { call } from '../core/core.js';
 import { hub } from '../sync/hub-state.js';
 import { restoreFacts, record } from '../journal/journal.js';
 import { joinAddresses } from '../device/origin.js';
-import { showToast } from '../device/toast.js';
+import { runOrShow, showToast } from '../device/toast.js';
 import { Field } from './field.js';
 import { Dialog } from './dialog.js';
 import { ErrorBox } from './messages.js';
@@ -20,11 +20,11 @@ export function Sensors({ id, list }) {
   const remove = (s) =>
     run(async () => {
       await record([{ scope: `place/${id}`, subject: id, kind: Kind.factWithdrawn, body: { target: s.fact } }]);
-      showToast(`${s.name} taken away`, 'Undo', () => restoreFacts([s.fact]));
+      showToast(`${s.name} removed`, 'Undo', () => restoreFacts([s.fact]));
     });
   return html`<section><h2>Sensors</h2>
     ${list.length === 0 && html`<p class="sub">A small sensor in the home network can report how warm it is there.</p>`}
-    <ul class="history">${list.map((s) => html`<li key=${s.fact}><b class="first">${s.name}</b><button type="button" class="plain" disabled=${busy} aria-label=${`Take ${s.name} away`} onClick=${() => remove(s)}>Take away</button></li>`)}</ul>
+    <ul class="history">${list.map((s) => html`<li key=${s.fact}><b class="first">${s.name}</b><button type="button" class="plain" disabled=${busy} aria-label=${`Remove ${s.name}`} onClick=${() => remove(s)}>Remove</button></li>`)}</ul>
     <${ErrorBox} fault=${fault} />
     <button type="button" class="plain" onClick=${() => add(true)}>Add a sensor</button>
     <${Dialog} open=${adding} onClose=${() => add(false)} title="A sensor"><${New} id=${id} taken=${list.map((s) => s.name)} done=${() => add(false)} /></${Dialog}>
@@ -55,7 +55,7 @@ function New({ id, taken, done }) {
     });
   };
   if (token) return html`<${Token} name=${name.trim()} token=${token} done=${done} />`;
-  return html`<form onSubmit=${save}><${Field} label="Name of the sensor" help="what readings are noted under" value=${name} onInput=${set} placeholder="shed sensor" autofocus enterkeyhint="go" wrong=${twice && { sentence: 'another sensor here has that name' }} />
+  return html`<form onSubmit=${save}><${Field} label="Name of the sensor" help="its readings appear under this name" value=${name} onInput=${set} placeholder="shed sensor" autofocus enterkeyhint="go" wrong=${twice && { sentence: 'another sensor here has that name' }} />
     <${ErrorBox} fault=${fault} /><button class="act wide" disabled=${busy || twice || !name.trim()}>Add the sensor</button></form>`;
 }
 
@@ -70,11 +70,11 @@ function Token({ name, token, done }) {
   };
   const button = (text, words) =>
     navigator.clipboard &&
-    html`<button type="button" class="act two small" onClick=${() => copy(text)}>${words}</button>`;
+    html`<button type="button" class="act two small" onClick=${() => runOrShow(() => copy(text))}>${words}</button>`;
   return html`<div><p class="say">The token of <b>${name}</b>. It is shown this once: put it into the sensor now.</p>
     <p class="token">${token}</p>${button(token, 'Copy the token')}
     <p class="say">The sensor sends °C, by plain http. This line does the same:</p>
     <p class="print">${line}</p>${button(line, 'Copy the line')}
-    <p class="sub say">The program takes it once this phone has met it. Whoever has the token can send readings for this place, and nothing else. Is it lost? Take the sensor away and add it anew.</p>
+    <p class="sub say">The program takes it once this phone has met it. Whoever has the token can send readings for this place, and nothing else. If it is lost, remove the sensor and add it again.</p>
     <button type="button" class="act wide" onClick=${done}>It has the token</button></div>`;
 }

@@ -45,7 +45,7 @@ export function TrustSteps({ doors, own }) {
   const list = own
     ? ['The owner of the hub uses a certificate of their own. Ask whether it still holds.']
     : [...switches[deviceKind], html`<b>Is it not there?</b> ${get}`];
-  return html`<section class="close"><h2>What to do</h2><${Steps} list=${[...list, html`<b>Then come back</b> and tap Look again.`]} />
+  return html`<section class="close"><h2>What to do</h2><${Steps} list=${[...list, html`<b>Then come back</b> and tap Check again.`]} />
     <p class="sub">In a private window, and in a page inside another app, it never works: open ${deviceKind === 'iphone' ? 'Safari' : deviceKind === 'android' ? 'Chrome' : 'an ordinary window'}.</p></section>`;
 }
 

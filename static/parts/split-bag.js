@@ -13,7 +13,7 @@ import { Stepper } from './stepper.js';
 
 /** SplitBag asks how many of each piece go into the other bag. */
 export function SplitBag({ bag, done }) {
-  const { value: has } = useLiveData(async () => {
+  const { value: has, fault: loadFault } = useLiveData(async () => {
     const [view, s] = [await batchView(bag.batch), await loadState(`batch/${bag.batch}`)];
     const { pieces, colours, fold } = s.bags.find((b) => b.id === bag.id);
     return {
@@ -29,7 +29,7 @@ export function SplitBag({ bag, done }) {
   const [counts, set] = useState({});
   const [blank, tie] = useState('');
   const [run, fault, busy] = useAction();
-  if (!has) return null;
+  if (!has) return html`<${ErrorBox} fault=${loadFault} />`;
   const moved = has.pieces
     .map((p) => ({ piece: p.piece, count: Math.min(Number(counts[p.piece]) || 0, p.count) }))
     .filter((p) => p.count > 0);

@@ -1,19 +1,27 @@
-// One line above the bar that says what was done and offers to take it back.
+// One line above the bar that says what was done and offers to undo it.
 import { html } from './html.js';
 import { useState, useEffect } from 'preact/hooks';
-import { toast, hideToast } from '../device/toast.js';
+import { hideToast, runOrShow, toast } from '../device/toast.js';
 
-const stays = 8e3; // ms; longer while it is touched or has the focus
+const showTime = 8e3; // ms; longer while it is touched or has the focus
 
 export function Toast() {
-  const said = toast.value;
-  const [held, hold] = useState(false);
+  const shown = toast.value;
+  const [touched, setTouched] = useState(false);
   useEffect(() => {
-    if (!said || held) return;
-    const timer = setTimeout(() => hideToast(said.key), stays);
+    if (!shown || touched) return;
+    const timer = setTimeout(() => hideToast(shown.key), showTime);
     return () => clearTimeout(timer);
-  }, [said?.key, held]);
-  return html`<div aria-live="polite" role="status" onPointerEnter=${() => hold(true)} onPointerLeave=${() => hold(false)} onFocusIn=${() => hold(true)} onFocusOut=${() => hold(false)}>
-    ${said && html`<div class="toast" key=${said.key}><p>${said.text}</p>${said.label && html`<button type="button" onClick=${said.act}>${said.label}</button>`}</div>`}
+  }, [shown?.key, touched]);
+  const touch = () => setTouched(true);
+  const leave = () => setTouched(false);
+  return html`<div aria-live="polite" role="status" onPointerEnter=${touch} onPointerLeave=${leave} onFocusIn=${touch}
+    onFocusOut=${leave}>
+    ${
+      shown &&
+      html`<div class="toast" key=${shown.key}><p>${shown.text}</p>
+        ${shown.label && html`<button type="button" onClick=${() => runOrShow(shown.act)}>${shown.label}</button>`}
+      </div>`
+    }
   </div>`;
 }

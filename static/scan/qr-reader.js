@@ -22,7 +22,7 @@ export async function readCodes(canvas, how) {
 }
 
 // preloadReader loads the reader, so that the first picture need not wait for it.
-export const preloadReader = () => readWithWorker(new ImageData(8, 8), 'live').catch(() => {});
+export const preloadReader = () => readWithWorker(new ImageData(8, 8), 'live').catch(() => undefined); // the first picture says why
 
 let detector;
 async function readWithBrowser(canvas) {

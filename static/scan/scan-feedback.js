@@ -5,7 +5,7 @@ let sound = null;
 // unlockSound makes ready to beep; a browser allows that in a tap alone.
 export function unlockSound() {
   sound ??= globalThis.AudioContext && new AudioContext();
-  sound?.resume().catch(() => {});
+  sound?.resume().catch(() => undefined); // then it vibrates only
 }
 
 // signalScan vibrates and beeps, as far as the phone lets it.

@@ -8,14 +8,24 @@ import { coreEnv } from '../journal/env.js';
 // for what is foreign.
 export async function classifyCode(text) {
   const [, code] = /^https?:\/\/[^/]+\/join\/([^/?#]+)\/?$/i.exec(text.trim()) || [];
-  if (code && (await call('code.parse', { typed: decodeURIComponent(code) }).catch(() => null)))
-    return { kind: 'join', path: `/join/${code}` };
+  if (code && (await isJoinCode(decodeURIComponent(code)))) return { kind: 'join', path: `/join/${code}` };
   try {
-    const { bag, token, blank } = await call('label.view', { address: text, env: await coreEnv() });
+    const { bag, token, blank } = await call('label.show', { address: text, env: await coreEnv() });
     return { kind: blank ? 'blank' : 'bag', code: bag.code, number: bag.number, token, path: `/b/${bag.code}` };
   } catch (err) {
     if (err.code !== 'input') throw err;
     return { kind: 'foreign', text: sanitizeText(text) };
+  }
+}
+
+// isJoinCode says whether the core reads a text as a code by which a phone joins.
+async function isJoinCode(typed) {
+  try {
+    await call('code.read', { typed });
+    return true;
+  } catch (err) {
+    if (err.code !== 'input') throw err;
+    return false;
   }
 }
 

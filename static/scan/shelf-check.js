@@ -1,6 +1,7 @@
 // The bags seen while the shelf is checked: each once, however often it was
 // scanned. The list stays when the app is closed, until it is cleared.
 import { signal } from '@preact/signals';
+import { showFault, showToast } from '../device/toast.js';
 import { exampleMode } from '../device/example-mode.js';
 import { lookUpLabel } from './look-up.js';
 import { hub } from '../sync/hub-state.js';
@@ -25,7 +26,7 @@ function writeRows(rows) {
   try {
     localStorage.setItem(storageKey, JSON.stringify(rows.map(({ key, code }) => ({ key, code }))));
   } catch {
-    /* it holds until the app is closed */
+    showToast('This browser saves no list: it holds until you close the app');
   }
 }
 
@@ -39,7 +40,7 @@ export async function addBag(code) {
     { key, code, found: old?.found?.from === 'hub' ? old.found : found },
     ...scannedBags.value.filter((row) => row.key !== key),
   ]);
-  if (found.from === 'label' && hub.value.ok) refreshBag(key).catch(console.error);
+  if (found.from === 'label' && hub.value.ok) refreshBag(key).catch(showFault);
   return !old;
 }
 

@@ -1,27 +1,39 @@
-// History: every fact of a batch in words; any of them can be taken back and put back.
-import { html, capitalize, classes } from '../parts/html.js';
+// History: every fact of a batch in words; any of them can be undone and restored.
+import { html, classes, capitalize } from '../parts/html.js';
+import { restoreFacts, withdrawFacts } from '../journal/journal.js';
+import { batchHistory, batchView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
-import { withdrawFacts, restoreFacts } from '../journal/journal.js';
-import { batchView, batchHistory } from '../journal/views.js';
-import { useLiveData, useAction } from '../parts/data-hooks.js';
+import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { PhotoThumb } from '../parts/photos.js';
 import { Screen } from '../parts/screen.js';
 
-/** by is who wrote a line; a helper's phone is not told what the phones of the house are called. */
-const by = (l) => l.by || (isHelper.value && !l.byHub ? 'a phone of the house' : '');
+/** writerOf names who wrote a line; a helper's phone does not know the names of the house's phones. */
+const writerOf = (line) => line.by || (isHelper.value && !line.byHub ? 'a phone of the house' : '');
+
+/** canUndo says whether this phone may withdraw a line: a helper only what it wrote. */
+const canUndo = (line) => !line.fixed && (line.mine || !isHelper.value);
 
 export function History({ id }) {
-  const { value: batch } = useLiveData(() => batchView(id), [id]);
+  const { value: batch, fault: batchFault } = useLiveData(() => batchView(id), [id]);
   const { value: lines, fault } = useLiveData(() => batchHistory(id), [id]);
-  const [run, wrong, busy] = useAction();
-  const may = (l) => !l.fixed && (l.mine || !isHelper.value); // a helper takes back what it wrote
-  return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="History" sub="Nothing is ever lost: what is taken back can be put back." fault=${fault || wrong}>
-    <ol class="history">${lines?.map(
-      (l) => html`<li key=${l.fact} class=${classes(l.withdrawn && 'gone')}>
-      <span><b>${capitalize(l.text)}</b><span class="sub">${[by(l), l.when, l.withdrawn && 'taken back'].filter(Boolean).join(' · ')}</span></span>
-      ${l.photo && html`<${PhotoThumb} hash=${l.photo} text=${`${l.text}, ${l.when}`} />`}
-      ${may(l) && html`<button type="button" class="plain" disabled=${busy} aria-label=${`${l.withdrawn ? 'Put back' : 'Take back'}: ${l.text}`} onClick=${() => run(() => (l.withdrawn ? restoreFacts : withdrawFacts)([l.fact]))}>${l.withdrawn ? 'Put back' : 'Take back'}</button>`}
-    </li>`,
-    )}</ol>
+  const [run, actionFault, busy] = useAction();
+  return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="History"
+    sub="Nothing is ever lost: you can restore whatever you undo." fault=${fault || batchFault || actionFault}>
+    <ol class="history">${lines?.map((l) => html`<${HistoryLine} key=${l.fact} line=${l} run=${run} busy=${busy} />`)}</ol>
   </${Screen}>`;
+}
+
+function HistoryLine({ line, run, busy }) {
+  const words = line.withdrawn ? 'Restore' : 'Undo';
+  const change = () => run(() => (line.withdrawn ? restoreFacts : withdrawFacts)([line.fact]));
+  return html`<li class=${classes(line.withdrawn && 'gone')}>
+    <span><b>${capitalize(line.text)}</b>
+      <span class="sub">${[writerOf(line), line.when, line.withdrawn && 'undone'].filter(Boolean).join(' · ')}</span></span>
+    ${line.photo && html`<${PhotoThumb} hash=${line.photo} text=${`${line.text}, ${line.when}`} />`}
+    ${
+      canUndo(line) &&
+      html`<button type="button" class="plain" disabled=${busy} aria-label=${`${words}: ${line.text}`}
+        onClick=${change}>${words}</button>`
+    }
+  </li>`;
 }

@@ -1,52 +1,57 @@
-// The screens by the names that the router gives them.
-import { Today } from './today.js';
-import { Batches } from './batches.js';
-import { Batch } from './batch.js';
-import { Pieces } from './pieces.js';
-import { Colours } from './colours.js';
-import { Soak } from './soak.js';
-import { Jugs } from './jugs.js';
-import { Bagging } from './bagging.js';
-import { PrintLabels } from './print-labels.js';
-import { History } from './history.js';
+// Every screen of the app with its path. A new screen is one file and one line here: the
+// router and the test of all screens read this table. A part of a path that begins with a
+// colon is a parameter, which the screen gets as a property of that name; :id, :batch and
+// :bag are ids of the journal.
 import { Bag } from './bag.js';
-import { ScannedLabel } from './scanned-label.js';
-import { Scan } from './scan.js';
-import { ShelfCheck } from './shelf-check.js';
-import { Sums } from './sums.js';
-import { Sum } from './sum.js';
-import { Shelf } from './shelf.js';
-import { Place } from './place.js';
+import { Bagging } from './bagging.js';
+import { Batch } from './batch.js';
+import { Batches } from './batches.js';
+import { Colours } from './colours.js';
+import { History } from './history.js';
+import { Join } from './join.js';
+import { Jugs } from './jugs.js';
 import { Phone } from './phone.js';
 import { Phones } from './phones.js';
-import { Join } from './join.js';
-import { Share } from './share.js';
+import { Pieces } from './pieces.js';
+import { Place } from './place.js';
+import { PrintLabels } from './print-labels.js';
+import { Scan } from './scan.js';
+import { ScannedLabel } from './scanned-label.js';
 import { SelfCheck } from './self-check.js';
-import { NotFound } from './not-found.js';
+import { Share } from './share.js';
+import { Shelf } from './shelf.js';
+import { ShelfCheck } from './shelf-check.js';
+import { Soak } from './soak.js';
+import { Sum } from './sum.js';
+import { Sums } from './sums.js';
+import { Today } from './today.js';
 
-export const screens = {
-  today: Today,
-  batches: Batches,
-  batch: Batch,
-  pieces: Pieces,
-  colours: Colours,
-  soak: Soak,
-  jugs: Jugs,
-  bagging: Bagging,
-  labels: PrintLabels,
-  history: History,
-  bag: Bag,
-  label: ScannedLabel,
-  scan: Scan,
-  shelfCheck: ShelfCheck,
-  sums: Sums,
-  sum: Sum,
-  shelf: Shelf,
-  place: Place,
-  phone: Phone,
-  phones: Phones,
-  join: Join,
-  share: Share,
-  check: SelfCheck,
-  missing: NotFound,
-};
+export { NotFound } from './not-found.js'; // for every other path
+
+export const routes = [
+  ['/', Today],
+  ['/today', Today],
+  ['/batches', Batches],
+  ['/batch/:id', Batch],
+  ['/batch/:id/pieces', Pieces],
+  ['/batch/:id/colours', Colours],
+  ['/batch/:id/soak', Soak],
+  ['/batch/:id/jugs', Jugs],
+  ['/batch/:id/bagging', Bagging],
+  ['/batch/:id/labels', PrintLabels],
+  ['/batch/:id/history', History],
+  ['/batch/:id/share', Share],
+  ['/bag/:batch/:bag', Bag],
+  ['/b/:code', ScannedLabel],
+  ['/scan', Scan],
+  ['/scan/shelf', ShelfCheck],
+  ['/sums', Sums],
+  ['/sums/:name', Sum],
+  ['/shelf', Shelf],
+  ['/place/:id', Place],
+  ['/phone', Phone],
+  ['/phones', Phones],
+  ['/check', SelfCheck],
+  ['/join', Join],
+  ['/join/:code', Join],
+];

@@ -1,115 +1,122 @@
-// Jugs: the powder for each colour, weighed against its band, made up to its volume.
+// Jugs: the powder for each colour, weighed against its tolerance, made up to its volume.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
-import { useScreenOn } from '../device/wake-lock.js';
 import { call } from '../core/core.js';
-import { coreEnv } from '../journal/env.js';
 import { asFault } from '../core/fault.js';
+import { useScreenOn } from '../device/wake-lock.js';
+import { coreEnv } from '../journal/env.js';
 import { record } from '../journal/journal.js';
 import { loadState } from '../journal/states.js';
 import { batchView } from '../journal/views.js';
-import { useLiveData, useAction } from '../parts/data-hooks.js';
-import { Screen } from '../parts/screen.js';
 import { BottleCap } from '../parts/bottle-cap.js';
+import { useAction, useLiveData } from '../parts/data-hooks.js';
+import { LinkRow } from '../parts/link-row.js';
+import { Cautions, ErrorBox, Notes } from '../parts/messages.js';
 import { ScaleDial } from '../parts/scale-dial.js';
+import { passPrintOrder } from '../parts/screen-handoff.js';
+import { Screen } from '../parts/screen.js';
 import { Stepper } from '../parts/stepper.js';
 import { Swatch } from '../parts/swatch.js';
-import { Icon } from '../parts/icons.js';
-import { passPrintOrder } from '../parts/screen-handoff.js';
-import { ErrorBox, Notes, Cautions } from '../parts/messages.js';
 
 export function Jugs({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
-  const [chosen, choose] = useState(null);
+  const [chosen, setChosen] = useState(null); // a colour's id, or null for the next jug to mix
   useScreenOn();
   const jugs = batch?.jugs || [];
   const jug = jugs.find((j) => j.colour.id === chosen) || jugs.find((j) => !j.done);
   const frame = { here: 'batches', back: { href: `/batch/${id}`, words: batch?.name || 'Batch' }, fault };
   const pick = (colour) => {
-    choose(colour);
+    setChosen(colour);
     scrollTo(0, 0);
   };
-  if (jug)
+  if (jug) {
     return html`<${Weighing} key=${jug.colour.id + jug.id} frame=${frame} batch=${batch} jug=${jug} pick=${pick} />`;
-  return html`<${Screen} ...${frame} title="Jugs" sub=${batch && (jugs.length ? 'All jugs are mixed.' : 'No colour is chosen yet.')}
-    acts=${batch && html`<a class="act" href=${`/batch/${id}/${jugs.length ? 'bagging' : 'colours'}`}>${jugs.length ? 'On to dyeing and bagging' : 'Choose the colours'}</a>`}>
-    <${All} jugs=${jugs} pick=${pick} />
-    ${jugs.length > 0 && html`<${ToPrint} batch=${id} words="Print labels for the bottles" />`}
+  }
+  const next = jugs.length ? ['bagging', 'On to dyeing and bagging'] : ['colours', 'Choose the colours'];
+  return html`<${Screen} ...${frame} title="Jugs"
+    sub=${batch && (jugs.length ? 'All jugs are mixed.' : 'Choose colours first.')}
+    acts=${batch && html`<a class="act" href=${`/batch/${id}/${next[0]}`}>${next[1]}</a>`}>
+    <${JugRows} jugs=${jugs} pick=${pick} />
+    ${jugs.length > 0 && html`<${BottleLabelsRow} batch=${id} words="Print labels for the bottles" />`}
   </${Screen}>`;
 }
 
-/** ToPrint leads to the labels of bottles: of one colour, or of all. */
-const ToPrint = ({ batch, colour, words }) =>
-  html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => passPrintOrder({ what: 'bottles', colour, back: location.pathname, words: 'Jugs' })}><span><b>${words}</b><span class="sub">how strong, when mixed, not a drink</span></span><${Icon} name="on" /></a>`;
+/** BottleLabelsRow leads to the labels of bottles: of one colour, or of all. */
+const BottleLabelsRow = ({ batch, colour, words }) => html`<${LinkRow} href=${`/batch/${batch}/labels`} title=${words}
+  sub="how strong, when mixed, not a drink"
+  onClick=${() => passPrintOrder({ what: 'bottles', colour, back: location.pathname, words: 'Jugs' })} />`;
 
-/** All lists the jugs, each with what is to be mixed or was. */
-const All = ({ jugs, now, pick }) =>
+/** plannedText is what a jug gets: "14.4 g made up to 240 mL (8 fl oz)". */
+const plannedText = ({ powder, volume, volumeToo }) =>
+  `${powder} made up to ${volume}${volumeToo ? ` (${volumeToo})` : ''}`;
+
+/** JugRows lists the jugs, each with what is to be mixed or was; now is the one on the screen. */
+const JugRows = ({ jugs, now, pick }) =>
   html`<section class="close">${jugs.map(
-    (
-      j,
-    ) => html`<button type="button" class="link-row" key=${j.colour.id} aria-current=${j === now ? 'true' : undefined} onClick=${() => pick(j.colour.id)}>
-  <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="first">${j.colour.name}</b><span class="sub">${keepUnits(j.mixed || `${j.powder} made up to ${j.volume}${j.volumeToo ? ` (${j.volumeToo})` : ''}`)}</span></span></span><${Icon} name=${j.done ? 'tick' : 'on'} /></button>`,
+    (j) => html`<${LinkRow} key=${j.colour.id} current=${j === now} icon=${j.done ? 'tick' : 'on'}
+    onClick=${() => pick(j.colour.id)}>
+    <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="first">${j.colour.name}</b>
+      <span class="sub">${keepUnits(j.mixed || plannedText(j))}</span></span></span>
+  </${LinkRow}>`,
   )}</section>`;
 
-/** useWeighing asks the core what a reading in grams means for a jug. */
+/** weigh asks the core what a reading in grams means for a jug; an empty text is no reading. */
+async function weigh(batch, jug, text) {
+  const reading = text.trim() ? (await call('unit.parse', { kind: 'mass', typed: `${text} g` })).value : 0;
+  const [state, env] = [await loadState(`batch/${batch}`), await coreEnv()];
+  const advice = await call('batch.weigh', { state, env, colour: jug.colour.id, grams: reading || jug.powderG });
+  return { grams: reading, advice };
+}
+
 function useWeighing(batch, jug, text) {
-  const [got, set] = useState(/** @type {any} */ ({}));
+  const [result, setResult] = useState({});
   useEffect(() => {
-    let here = true;
-    const ask = async () => {
-      const grams = text.trim() ? (await call('unit.parse', { kind: 'mass', typed: `${text} g` })).value : jug.powderG;
-      return {
-        grams: text.trim() ? grams : 0,
-        told: await call('weighing.advise', {
-          state: await loadState(`batch/${batch}`),
-          env: await coreEnv(),
-          colour: jug.colour.id,
-          grams,
-        }),
-      };
-    };
-    ask().then(
-      (value) => here && set(value),
-      (err) => here && set({ fault: asFault(err) }),
+    let current = true;
+    weigh(batch, jug, text).then(
+      (value) => current && setResult(value),
+      (err) => current && setResult({ fault: asFault(err) }),
     );
     return () => {
-      here = false;
+      current = false;
     };
   }, [text, jug.powderG]);
-  return got;
+  return result;
 }
 
 /** Weighing is one jug: its cap, the scale, what the core advises, and the mixing. */
 function Weighing({ frame, batch, jug, pick }) {
-  const [text, set] = useState('');
-  const { grams, told: w, fault: unread } = useWeighing(batch.id, jug, text);
+  const [text, setText] = useState('');
+  const { grams, advice, fault: readingFault } = useWeighing(batch.id, jug, text);
   const [run, fault, busy] = useAction();
-  const verdict = grams > 0 ? (w.within ? 'in' : 'out') : '';
-  const mixed = () =>
+  const verdict = grams > 0 ? (advice.within ? 'in' : 'out') : '';
+  const saveMixed = () =>
     run(async () => {
-      const body = {
-        colour: jug.colour.id,
-        powder: grams || jug.powderG,
-        ml: grams ? w.makeUpTo : jug.volumeML,
-        ...(grams && { typed: { powder: `${text} g` } }),
-      };
+      const planned = { powder: jug.powderG, ml: jug.volumeML };
+      const weighed = { powder: grams, ml: advice?.makeUpTo, typed: { powder: `${text} g` } };
+      const body = { colour: jug.colour.id, ...(grams ? weighed : planned) };
       await record([{ scope: `batch/${batch.id}`, kind: Kind.jugMixed, body }], {
         undo: `Jug of ${jug.colour.name} mixed`,
       });
       pick(null);
     });
   const { powder, volume } = jug;
-  return html`<${Screen} ...${frame} fault=${frame.fault || fault} over=${`Jug ${batch.jugs.indexOf(jug) + 1} of ${batch.jugs.length}`} title=${capitalize(jug.colour.name)}
-    acts=${html`<button type="button" class="act" disabled=${busy || Boolean(unread)} onClick=${mixed}>${jug.done ? 'Mixed again' : 'Mixed'}, made up to ${grams ? w.volume : volume}</button>`}>
+  return html`<${Screen} ...${frame} fault=${frame.fault || fault} title=${capitalize(jug.colour.name)}
+    over=${`Jug ${batch.jugs.indexOf(jug) + 1} of ${batch.jugs.length}`}
+    acts=${html`<button type="button" class="act" disabled=${busy || Boolean(readingFault)} onClick=${saveMixed}>
+      ${jug.done ? 'Mixed again' : 'Mixed'}, made up to ${grams ? advice.volume : volume}</button>`}>
     <${BottleCap} rgb=${jug.colour.rgb} caps=${jug.colour.caps} grams=${powder} volume=${volume} />
-    <p class="say centre">${jug.done ? `${capitalize(jug.mixed)}.` : `${capitalize(jug.scaleNote)}.`}</p>
-    <${ScaleDial} target=${jug.powderG} low=${w?.low} high=${w?.high} reading=${grams} targetText=${powder} readingText=${`${text} g`} verdict=${verdict} />
-    <${Stepper} label="The scale shows" value=${text} unit="g" onChange=${set} step=${0.1} min=${0} max=${10000} start=${jug.powderG} />
-    <div aria-live="polite">${grams > 0 && html`<p class=${verdict === 'in' ? 'note good' : 'caution'}>${capitalize(w.sentence)}.</p>`}</div>
-    <${ErrorBox} fault=${unread} />
+    <p class="say centre">${capitalize(jug.done ? jug.mixed : jug.scaleNote)}.</p>
+    <${ScaleDial} target=${jug.powderG} low=${advice?.low} high=${advice?.high} reading=${grams}
+      targetText=${powder} readingText=${`${text} g`} verdict=${verdict} />
+    <${Stepper} label="The scale shows" value=${text} unit="g" onChange=${setText} step=${0.1} min=${0} max=${10000}
+      start=${jug.powderG} />
+    <div aria-live="polite">${
+      grams > 0 && html`<p class=${verdict === 'in' ? 'note good' : 'caution'}>${capitalize(advice.sentence)}.</p>`
+    }</div>
+    <${ErrorBox} fault=${readingFault} />
     <${Notes} list=${jug.notes} /><${Cautions} list=${jug.cautions} />
-    <${ToPrint} batch=${batch.id} colour=${jug.colour.id} words="Print a label for the bottle" />
-    ${batch.jugs.length > 1 && html`<section><h2>All jugs</h2><${All} jugs=${batch.jugs} now=${jug} pick=${pick} /></section>`}
+    <${BottleLabelsRow} batch=${batch.id} colour=${jug.colour.id} words="Print a label for the bottle" />
+    ${batch.jugs.length > 1 && html`<section><h2>All jugs</h2><${JugRows} jugs=${batch.jugs} now=${jug} pick=${pick} /></section>`}
   </${Screen}>`;
 }

@@ -4,114 +4,164 @@ import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { asFault } from '../core/fault.js';
+import { style } from '../device/settings.js';
 import { record } from '../journal/journal.js';
 import { batchView, runCalculator } from '../journal/views.js';
-import { style } from '../device/settings.js';
-import { useLiveData, useData, useAction } from '../parts/data-hooks.js';
-import { Icon } from '../parts/icons.js';
+import { useAction, useData, useLiveData } from '../parts/data-hooks.js';
+import { Quantity } from '../parts/field.js';
+import { LinkRow } from '../parts/link-row.js';
+import { Cautions, ErrorBox, Notes, Sources } from '../parts/messages.js';
 import { passPrintOrder } from '../parts/screen-handoff.js';
 import { Screen } from '../parts/screen.js';
 import { Stepper } from '../parts/stepper.js';
-import { Quantity } from '../parts/field.js';
-import { ErrorBox, Notes, Cautions, Sources } from '../parts/messages.js';
 
 export function Soak({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
-  const [run, wrong, busy] = useAction();
-  const soak = batch?.soak;
   const frame = {
     here: 'batches',
     title: 'Soak',
     back: { href: `/batch/${id}`, words: batch?.name || 'Batch' },
-    fault: fault || wrong,
+    fault,
   };
-  if (!soak) return html`<${Screen} ...${frame} />`;
-  if (soak.stage === 'plan') return html`<${Plan} frame=${frame} batch=${batch} />`;
-  const write = (kind, undo) =>
-    run(() => record([{ scope: `batch/${id}`, subject: soak.id, kind, body: {} }], { undo }));
-  const acts = {
-    mixed: html`<button type="button" class="act" disabled=${busy} onClick=${() => write(Kind.soakBegun, 'In the soak')}>The pieces are in</button>`,
-    soaking: html`<button type="button" class="act" disabled=${busy} onClick=${() => write(Kind.soakEnded, 'Out of the soak')}>Out, and wrung</button>`,
-    done: html`<a class="act" href=${`/batch/${id}/jugs`}>On to the jugs</a>`,
-  };
-  const say = {
-    mixed: 'Lay the pieces in one by one so that each gets wet through.',
-    soaking: 'Then wring each until it no longer drips. Keep the bath: it serves more.',
-    done: 'Keep the bath for the next pieces; pour the rest down the drain with much water.',
-  };
-  return html`<${Screen} ...${frame} sub=${capitalize(soak.text)} acts=${acts[soak.stage]}>
-    ${soak.stage !== 'done' && html`<p class="lead">Leave them ${keepUnits(soak.minutes)}</p>`}
-    <p class="say">${say[soak.stage]}</p>
-    <section class="close"><${Figures} rows=${[['Water', soak.water], ['Soda ash', soak.soda], ['pH', soak.ph], ['Serves', soak.serves]]} /></section>
+  if (!batch?.soak) return html`<${Screen} ...${frame} />`;
+  if (batch.soak.stage === 'plan') return html`<${SoakPlan} frame=${frame} batch=${batch} />`;
+  return html`<${MixedSoak} frame=${frame} id=${id} soak=${batch.soak} />`;
+}
+
+/** stages say what to do with a mixed bath, and what its button records. */
+const stages = {
+  mixed: {
+    advice: 'Lay the pieces in one by one so that each gets wet through.',
+    kind: Kind.soakBegun,
+    words: 'The pieces are in',
+    undo: 'In the soak',
+  },
+  soaking: {
+    advice: 'Then wring each until it no longer drips. Keep the bath: it serves more.',
+    kind: Kind.soakEnded,
+    words: 'Out, and wrung',
+    undo: 'Out of the soak',
+  },
+  done: { advice: 'Keep the bath for the next pieces; pour the rest down the drain with plenty of water.' },
+};
+
+function MixedSoak({ frame, id, soak }) {
+  const [run, fault, busy] = useAction();
+  const { advice, kind, words, undo } = stages[soak.stage];
+  const save = () => run(() => record([{ scope: `batch/${id}`, subject: soak.id, kind, body: {} }], { undo }));
+  const next = html`<a class="act" href=${`/batch/${id}/jugs`}>On to the jugs</a>`;
+  const rows = [
+    ['Water', soak.water],
+    ['Soda ash', soak.soda],
+    ['pH', soak.ph],
+    ['Serves', soak.serves],
+  ];
+  return html`<${Screen} ...${frame} fault=${frame.fault || fault} sub=${capitalize(soak.text)}
+    acts=${kind ? html`<button type="button" class="act" disabled=${busy} onClick=${save}>${words}</button>` : next}>
+    ${kind && html`<p class="lead">Leave them ${keepUnits(soak.minutes)}</p>`}
+    <p class="say">${advice}</p>
+    <section class="close"><${Figures} rows=${rows} /></section>
     <${Notes} list=${soak.notes} /><${Cautions} list=${soak.cautions} /><${Sources} list=${soak.sources} />
-    ${soak.stage !== 'done' && html`<${ToPrint} batch=${id} />`}
+    ${kind && html`<${BucketLabelRow} batch=${id} />`}
   </${Screen}>`;
 }
 
-/** ToPrint leads to the label of the bucket. */
-const ToPrint = ({ batch }) =>
-  html`<a class="link-row" href=${`/batch/${batch}/labels`} onClick=${() => passPrintOrder({ what: 'bucket', back: location.pathname, words: 'Soak' })}><span><b>Print a label for the bucket</b><span class="sub">soda ash, not a drink</span></span><${Icon} name="on" /></a>`;
+/** BucketLabelRow leads to the label of the bucket. */
+const BucketLabelRow = ({ batch }) => html`<${LinkRow} href=${`/batch/${batch}/labels`}
+  title="Print a label for the bucket" sub="soda ash, not a drink"
+  onClick=${() => passPrintOrder({ what: 'bucket', back: location.pathname, words: 'Soak' })} />`;
 
 /** Figures lists what there is. */
-const Figures = ({ rows }) =>
-  html`<dl class="facts">${rows.filter(([, text]) => text).map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(text)}</dd>`)}</dl>`;
+const Figures = ({ rows }) => html`<dl class="facts">${rows
+  .filter(([, text]) => text)
+  .map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(text)}</dd>`)}</dl>`;
 
-/** withAside writes a figure of a sum with what stands in brackets behind it. */
+/** withAside writes an output of a sum with what stands in brackets behind it. */
 const withAside = ({ text, main = text, aside }) => (aside ? `${main} (${aside})` : main);
 
-/** Plan asks for the water; the core gives the soda ash. */
-function Plan({ frame, batch }) {
-  const us = style.value.system === 'us',
-    unit = us ? 'gal' : 'L',
-    step = us ? 0.25 : 0.5;
-  const { value: water } = useData(() =>
-    call('unit.format', { kind: 'volume', value: batch.soak.waterML, style: style.value }),
-  );
-  const [amount, setAmount] = useState('');
-  const [got, set] = useState(/** @type {any} */ (undefined));
-  const [weighed, setWeighed] = useState('');
-  const [read, setRead] = useState(/** @type {any} */ ({}));
-  const [run, wrong, busy] = useAction();
-  const start = water && (water.unit === unit && water.number ? water.number : '1');
-  const now = amount || start || '';
+/** useSoakSum runs the core's soak calculator for an amount of water: {value, fault}. */
+function useSoakSum(amount, unit, goodsGrams) {
+  const [result, setResult] = useState({});
   useEffect(() => {
-    if (!now) return;
-    let here = true;
-    call('unit.format', { kind: 'mass', value: batch.grams || 0 })
-      .then((goods) =>
-        runCalculator('soak', { water: `${now} ${unit}`, ...(batch.grams > 0 && { goods: goods.text }) }),
-      )
-      .then(
-        (value) => here && set({ value }),
-        (err) => here && set({ fault: asFault(err) }),
-      );
-    return () => {
-      here = false;
+    if (!amount) return;
+    let current = true;
+    const sum = async () => {
+      const goods = goodsGrams > 0 && (await call('unit.show', { kind: 'mass', value: goodsGrams })).text;
+      return runCalculator('soak', { water: `${amount} ${unit}`, ...(goods && { goods }) });
     };
-  }, [now, unit, batch.grams]);
-  const out = got?.value?.outputs;
-  const mixed = () =>
+    sum().then(
+      (value) => current && setResult({ value }),
+      (err) => current && setResult({ fault: asFault(err) }),
+    );
+    return () => {
+      current = false;
+    };
+  }, [amount, unit, goodsGrams]);
+  return result;
+}
+
+/** useWater holds the water in the person's own unit; it begins at what the batch needs. */
+function useWater(waterML) {
+  const us = style.value.system === 'us';
+  const unit = us ? 'gal' : 'L';
+  const show = () => call('unit.show', { kind: 'volume', value: waterML, style: style.value });
+  const { value: water, fault } = useData(show);
+  const [typed, setTyped] = useState('');
+  const start = water && (water.unit === unit && water.number ? water.number : '1');
+  return { amount: typed || start || '', setAmount: setTyped, unit, step: us ? 0.25 : 0.5, fault };
+}
+
+/** SoakPlan asks for the water; the core gives the soda ash. */
+function SoakPlan({ frame, batch }) {
+  const water = useWater(batch.soak.waterML);
+  const sum = useSoakSum(water.amount, water.unit, batch.grams || 0);
+  const [weighed, setWeighed] = useState('');
+  const [reading, setReading] = useState({});
+  const [run, fault, busy] = useAction();
+  const outputs = sum.value?.outputs;
+  const isWeighed = weighed.trim() !== '';
+  const save = () =>
     run(async () => {
       const body = {
-        water: got.value.inputs.water.value,
-        soda: weighed.trim() ? read.value : out.soda_ash.value,
+        water: sum.value.inputs.water.value,
+        soda: isWeighed ? reading.value : outputs.soda_ash.value,
         form: 'anhydrous',
-        typed: { water: `${now} ${unit}`, ...(weighed.trim() && { soda: weighed.trim() }) },
+        typed: { water: `${water.amount} ${water.unit}`, ...(isWeighed && { soda: weighed.trim() }) },
       };
       await record([{ scope: `batch/${batch.id}`, kind: Kind.soakMixed, body }], { undo: 'Soak mixed' });
     });
-  return html`<${Screen} ...${frame} fault=${frame.fault || wrong} acts=${html`<button type="button" class="act" disabled=${busy || !out || (weighed.trim() && !read.value)} onClick=${mixed}>It is mixed</button>`}>
-    <${Stepper} label="Water" value=${now} unit=${unit} onChange=${setAmount} step=${step} min=${step} max=${200} />
-    <${ErrorBox} fault=${got?.fault} />
+  const canSave = !busy && outputs && (!isWeighed || reading.value);
+  return html`<${Screen} ...${frame} fault=${frame.fault || fault || water.fault}
+    acts=${html`<button type="button" class="act" disabled=${!canSave} onClick=${save}>It is mixed</button>`}>
+    <${Stepper} label="Water" value=${water.amount} unit=${water.unit} onChange=${water.setAmount} step=${water.step}
+      min=${water.step} max=${200} />
+    <${ErrorBox} fault=${sum.fault} />
     ${
-      out &&
-      html`<div class="answer"><p class="sub">Soda ash, anhydrous</p><p class="big">${keepUnits(out.soda_ash.main || out.soda_ash.text)}${out.soda_ash.aside && html`<small>(${out.soda_ash.aside})</small>`}</p>
-      <${Figures} rows=${[['Strength', out.concentration?.text], ['pH', out.ph && withAside(out.ph)], ['Dissolves', out.dissolves?.text], ['Serves', out.serves?.text], ['Top up with', out.top_up?.value > 0 && out.top_up.text]]} /></div>
-      <p class="say">Sprinkle it into lukewarm water while stirring; never pour water onto the powder. Stir until it is clear.</p>
-      <${Notes} list=${got.value.notes} />
-      <details><summary>I weighed another amount</summary><${Quantity} label="Soda ash weighed" kinds=${['mass']} value=${weighed} onInput=${setWeighed} onRead=${setRead} placeholder="250 g" /></details>
-      <${Cautions} list=${batch.soak.cautions} /><${Sources} list=${got.value.sources} />`
+      outputs &&
+      html`<${SodaAnswer} outputs=${outputs} />
+      <p class="say">Sprinkle it into lukewarm water while stirring; never pour water onto the powder.
+        Stir until it is clear.</p>
+      <${Notes} list=${sum.value.notes} />
+      <details><summary>I weighed another amount</summary>
+        <${Quantity} label="Soda ash weighed" kinds=${['mass']} value=${weighed} onInput=${setWeighed}
+          onRead=${setReading} placeholder="250 g" /></details>
+      <${Cautions} list=${batch.soak.cautions} /><${Sources} list=${sum.value.sources} />`
     }
-    <${ToPrint} batch=${batch.id} />
+    <${BucketLabelRow} batch=${batch.id} />
   </${Screen}>`;
+}
+
+/** SodaAnswer shows the soda ash large, and what else the core says of the bath. */
+function SodaAnswer({ outputs }) {
+  const { text, main = text, aside } = outputs.soda_ash;
+  const rows = [
+    ['Strength', outputs.concentration?.text],
+    ['pH', outputs.ph && withAside(outputs.ph)],
+    ['Dissolves', outputs.dissolves?.text],
+    ['Serves', outputs.serves?.text],
+    ['Top up with', outputs.top_up?.value > 0 && outputs.top_up.text],
+  ];
+  return html`<div class="answer"><p class="sub">Soda ash, anhydrous</p>
+    <p class="big">${keepUnits(main)}${aside && html`<small>(${aside})</small>`}</p>
+    <${Figures} rows=${rows} /></div>`;
 }

@@ -2,85 +2,124 @@
 import { html, capitalize } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { call } from '../core/core.js';
-import { runCalculator } from '../journal/views.js';
-import { style } from '../device/settings.js';
 import { asFault } from '../core/fault.js';
-import { useData } from '../parts/data-hooks.js';
-import { Screen } from '../parts/screen.js';
-import { Field } from '../parts/field.js';
+import { style } from '../device/settings.js';
+import { runCalculator } from '../journal/views.js';
 import { Choice } from '../parts/choice.js';
+import { useData } from '../parts/data-hooks.js';
+import { Field } from '../parts/field.js';
+import { Cautions, ErrorBox, Notes, Sources } from '../parts/messages.js';
+import { Screen } from '../parts/screen.js';
 import { SumReference } from '../parts/sum-reference.js';
-import { ErrorBox, Notes, Cautions, Sources } from '../parts/messages.js';
 
 export function Sum({ name }) {
   const { value: list, fault } = useData(() => call('calc.list'));
   const entry = list?.find((e) => e.name === name);
-  return html`<${Screen} here="sums" back=${{ href: '/sums', words: 'Sums' }} title=${entry?.title || (list ? 'No such sum' : 'Sum')} sub=${entry?.purpose} fault=${fault}>
-    ${entry && html`<${Form} entry=${entry} />`}
+  return html`<${Screen} here="sums" back=${{ href: '/sums', words: 'Sums' }} fault=${fault} sub=${entry?.purpose}
+    title=${entry?.title || (list ? 'No such sum' : 'Sum')}>
+    ${entry && html`<${SumForm} entry=${entry} />`}
   </${Screen}>`;
 }
 
-function Form({ entry }) {
-  const [typed, set] = useState({});
-  const [got, setGot] = useState(/** @type {any} */ ({}));
-  const lacks =
-    !Object.values(typed).some((v) => v.trim()) || entry.inputs.some((i) => i.required && !typed[i.key]?.trim());
+/** useAnswer runs the calculator on what was typed; the last answer stays beside a fault. */
+function useAnswer(entry, typed, isIncomplete) {
+  const [answer, setAnswer] = useState({});
   useEffect(() => {
-    if (lacks) {
-      setGot({});
+    if (isIncomplete) {
+      setAnswer({});
       return;
     }
-    let here = true;
-    const inputs = Object.fromEntries(Object.entries(typed).filter(([, v]) => v.trim()));
+    let current = true;
+    const inputs = Object.fromEntries(Object.entries(typed).filter(([, text]) => text.trim()));
     runCalculator(entry.name, inputs).then(
-      (value) => here && setGot({ value }),
-      (err) => here && setGot((old) => ({ value: old.value, fault: asFault(err) })),
+      (value) => current && setAnswer({ value }),
+      (err) => current && setAnswer((before) => ({ value: before.value, fault: asFault(err) })),
     );
     return () => {
-      here = false;
+      current = false;
     };
   }, [typed, style.value]);
-  const { value, fault } = got;
-  const asked = entry.inputs.filter((i) => i.required || i.ask),
-    more = entry.inputs.filter((i) => !asked.includes(i));
-  const one = (i) =>
-    html`<${Input} key=${i.key} input=${i} value=${typed[i.key] || ''} wrong=${fault?.input === i.key && fault} read=${value?.inputs[i.key]} onInput=${(v) => set((had) => ({ ...had, [i.key]: v }))} />`;
+  return answer;
+}
+
+function SumForm({ entry }) {
+  const [typed, setTyped] = useState({});
+  const isEmpty = !Object.values(typed).some((text) => text.trim());
+  const isIncomplete = isEmpty || entry.inputs.some((i) => i.required && !typed[i.key]?.trim());
+  const answer = useAnswer(entry, typed, isIncomplete);
+  const { value, fault } = answer;
+  const main = entry.inputs.filter((i) => i.required || i.ask);
+  const more = entry.inputs.filter((i) => !main.includes(i));
+  const field = (input) => html`<${Input} key=${input.key} input=${input} value=${typed[input.key] || ''}
+    wrong=${fault?.input === input.key && fault} read=${value?.inputs[input.key]}
+    onInput=${(text) => setTyped((before) => ({ ...before, [input.key]: text }))} />`;
+  const isAtField = main.some((i) => i.key === fault?.input && i.type !== 'word');
   return html`
-    ${asked.map(one)}
-    ${more.length > 0 && (asked.length ? html`<details><summary>More to say (${more.length})</summary>${more.map(one)}</details>` : more.map(one))}
+    ${main.map(field)}
+    ${
+      more.length > 0 &&
+      (main.length
+        ? html`<details><summary>More options (${more.length})</summary>${more.map(field)}</details>`
+        : more.map(field))
+    }
     <section class="answer" aria-live="polite" aria-label="Answer">
-      ${fault && !asked.some((i) => i.key === fault.input && i.type !== 'word') && html`<${ErrorBox} fault=${fault} />`}
-      ${lacks && html`<p class="sub">The answer comes as you fill it in.</p>`}
-      ${value && html`<div class=${fault ? 'stale' : ''}><${Outputs} entry=${entry} value=${value} /><${Notes} list=${value.notes} /><${Cautions} list=${value.cautions} /><${Sources} list=${value.sources} /></div>`}
+      ${!isAtField && html`<${ErrorBox} fault=${fault} />`}
+      ${isIncomplete && html`<p class="sub">The answer comes as you fill it in.</p>`}
+      ${value && html`<${Answer} entry=${entry} value=${value} isStale=${Boolean(fault)} />`}
     </section>
     <${SumReference} entry=${entry} />`;
 }
 
-/** Input is one thing that the sum is told, as its type asks. */
-function Input({ input: i, value, onInput, wrong, read }) {
+const labelOf = (input, value) => input.words?.find((w) => w.value === value)?.label || value;
+
+/** Input is one field of the form, as its type asks. */
+function Input({ input, value, onInput, wrong, read }) {
   const reads = !wrong && read && !read.default && read.text !== value ? `Read as ${read.text}` : '';
-  const help = [i.help, i.default && `if left out: ${words(i, i.default)}`].filter(Boolean).join('; ');
-  if (i.type === 'word')
-    return html`<${Choice} label=${i.label} value=${value || i.default || ''} onChange=${onInput} options=${(i.words || []).map((w) => ({ value: w.value, words: w.label }))} />`;
-  if (i.type === 'time')
-    return html`<${Field} label=${i.label} help=${help} type="datetime-local" value=${value} onInput=${onInput} wrong=${wrong} reads=${reads} />`;
-  return html`<${Field} label=${i.label} help=${help} value=${value} onInput=${onInput} wrong=${wrong} reads=${reads} presets=${i.presets} placeholder=${i.example} />`;
+  const help = [input.help, input.default && `if left out: ${labelOf(input, input.default)}`]
+    .filter(Boolean)
+    .join('; ');
+  if (input.type === 'word') {
+    const options = (input.words || []).map((w) => ({ value: w.value, words: w.label }));
+    return html`<${Choice} label=${input.label} value=${value || input.default || ''} onChange=${onInput}
+      options=${options} />`;
+  }
+  const type = input.type === 'time' ? 'datetime-local' : 'text';
+  return html`<${Field} label=${input.label} help=${help} type=${type} value=${value} onInput=${onInput} wrong=${wrong}
+    reads=${reads} presets=${input.presets} placeholder=${input.example} />`;
 }
 
-const long = 44; // letters from which an answer has lines of its own
-const words = (input, value) => input.words?.find((w) => w.value === value)?.label || value;
+const longText = 44; // letters from which an output has lines of its own
 
-/** Outputs shows the first figure large and the rest as a list. */
-function Outputs({ entry, value }) {
-  const there = entry.outputs.flatMap((o) =>
-    o.each ? (value.each || []).map((key) => ({ key, label: key })) : value.outputs[o.key] ? [o] : [],
-  );
-  if (there.length === 0) return null;
-  const [head, ...rest] = there;
-  const say = rest.filter((o) => value.outputs[o.key].text.length > long);
-  const { text, main = text, aside } = value.outputs[head.key];
-  return html`<p class="sub">${head.label}</p>
-    <p class=${main.length > 14 ? 'lead' : 'big'}>${capitalize(main)}${aside && html`<small>(${aside})</small>`}</p>
-    <dl class="facts">${rest.filter((o) => !say.includes(o)).map((o) => html`<dt>${o.label}</dt><dd>${capitalize(value.outputs[o.key].text)}</dd>`)}</dl>
-    ${say.map((o) => html`<div class="note"><p class="sub">${o.label}</p><p>${capitalize(value.outputs[o.key].text)}.</p></div>`)}`;
+/** outputsOf lists the outputs that have a value; one that there is for each thing is a row for each. */
+function outputsOf(entry, value) {
+  return entry.outputs.flatMap((output) => {
+    if (output.each) return (value.each || []).map((key) => ({ key, label: key }));
+    return value.outputs[output.key] ? [output] : [];
+  });
+}
+
+/** Answer shows the first output large and the rest as a list, then what goes with them. */
+function Answer({ entry, value, isStale }) {
+  const textOf = (output) => value.outputs[output.key].text;
+  const [head, ...rest] = outputsOf(entry, value);
+  const long = rest.filter((output) => textOf(output).length > longText);
+  return html`<div class=${isStale ? 'stale' : ''}>
+    ${head && html`<${FirstOutput} label=${head.label} output=${value.outputs[head.key]} />`}
+    ${
+      head &&
+      html`<dl class="facts">${rest
+        .filter((output) => !long.includes(output))
+        .map((output) => html`<dt>${output.label}</dt><dd>${capitalize(textOf(output))}</dd>`)}</dl>`
+    }
+    ${long.map(
+      (output) => html`<div class="note"><p class="sub">${output.label}</p><p>${capitalize(textOf(output))}.</p></div>`,
+    )}
+    <${Notes} list=${value.notes} /><${Cautions} list=${value.cautions} /><${Sources} list=${value.sources} />
+  </div>`;
+}
+
+/** FirstOutput writes an output large, what it has in brackets small behind it. */
+function FirstOutput({ label, output: { text, main = text, aside } }) {
+  return html`<p class="sub">${label}</p>
+    <p class=${main.length > 14 ? 'lead' : 'big'}>${capitalize(main)}${aside && html`<small>(${aside})</small>`}</p>`;
 }

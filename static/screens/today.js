@@ -1,29 +1,35 @@
 // Today: what needs a hand now.
 import { html, capitalize } from '../parts/html.js';
+import { exampleMode } from '../device/example-mode.js';
 import { todayView } from '../journal/views.js';
 import { openExample } from '../sync/example.js';
-import { exampleMode } from '../device/example-mode.js';
 import { isHelper } from '../sync/hub-state.js';
-import { useLiveData } from '../parts/data-hooks.js';
-import { Screen } from '../parts/screen.js';
-import { Icon } from '../parts/icons.js';
 import { BagTags } from '../parts/bag-tag.js';
 import { BatchRows } from '../parts/batch-rows.js';
-import { NewBatch, openNewBatch } from '../parts/new-batch.js';
+import { useLiveData } from '../parts/data-hooks.js';
 import { DataLossWarning } from '../parts/data-loss-warning.js';
+import { Icon } from '../parts/icons.js';
+import { LinkRow } from '../parts/link-row.js';
+import { NewBatch, openNewBatch } from '../parts/new-batch.js';
+import { Screen } from '../parts/screen.js';
 
-const many = 6; // bags in one group from which they are laid out by place
+const groupLimit = 6; // a group of more bags is split by place
 
 export function Today() {
   const { value: day, fault } = useLiveData(todayView);
-  const empty = day && day.batches.length === 0;
-  return html`<${Screen} here="today" title=${day ? day.headline : 'Today'} fault=${fault} sub=${day && capitalize(placesLine(day.places))}
-    acts=${html`${!isHelper.value && html`<button type="button" class="act two" onClick=${openNewBatch}>New batch</button>`}<a class="act" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
+  const isEmpty = day?.batches.length === 0;
+  const newBatch = html`<button type="button" class="act two" onClick=${openNewBatch}>New batch</button>`;
+  return html`<${Screen} here="today" title=${day ? day.headline : 'Today'} fault=${fault}
+    sub=${day && capitalize(placesLine(day.places))}
+    acts=${html`${!isHelper.value && newBatch}<a class="act" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
     <${DataLossWarning} />
-    ${empty && !isHelper.value && html`<${Lesson} />`}
-    ${day && day.groups.map((g) => html`<${Group} key=${g.key} group=${g} />`)}
-    ${day && day.batches.length > 0 && html`<section><h2>Open batches</h2><${BatchRows} list=${day.batches.filter((b) => b.open)} /></section>`}
-    ${day && day.places.length > 0 && !empty && html`<section><h2>Places</h2>${day.places.map((p) => html`<a class="link-row" href=${`/place/${p.id}`} key=${p.id}><span><b class="first">${p.name}</b><span class="sub">${p.text}${p.old ? ', old' : ''}</span></span><${Icon} name="on" /></a>`)}</section>`}
+    ${isEmpty && !isHelper.value && html`<${Lesson} />`}
+    ${day?.groups.map((group) => html`<${BagGroup} key=${group.key} group=${group} />`)}
+    ${
+      day?.batches.length > 0 &&
+      html`<section><h2>Open batches</h2><${BatchRows} list=${day.batches.filter((b) => b.open)} /></section>`
+    }
+    ${day?.places.length > 0 && !isEmpty && html`<${Places} places=${day.places} />`}
     <${NewBatch} />
   </${Screen}>`;
 }
@@ -34,21 +40,41 @@ const placesLine = (places) =>
     .map((p) => `${p.name} ${p.text}`)
     .join(' · ');
 
-/** Group is bags under one heading; many of them are laid out by where they stand. */
-function Group({ group }) {
-  const names = [...new Set(group.bags.map((b) => b.placeName || 'no place said'))];
-  const split = group.bags.length > many && names.length > 1;
+const placeOf = (bag) => bag.placeName || 'no place set';
+
+/** BagGroup is bags under one heading; many of them are split by where they stand. */
+function BagGroup({ group }) {
+  const names = [...new Set(group.bags.map(placeOf))];
+  const isSplit = group.bags.length > groupLimit && names.length > 1;
   return html`<section><h2>${group.title}</h2>
-    ${split ? names.map((n) => html`<h3 class="first spot">${n}</h3><${BagTags} bags=${group.bags.filter((b) => (b.placeName || 'no place said') === n)} />`) : html`<${BagTags} bags=${group.bags} />`}
+    ${
+      isSplit
+        ? names.map(
+            (name) => html`<h3 class="first spot">${name}</h3>
+              <${BagTags} bags=${group.bags.filter((b) => placeOf(b) === name)} />`,
+          )
+        : html`<${BagTags} bags=${group.bags} />`
+    }
   </section>`;
 }
 
+const Places = ({ places }) =>
+  html`<section><h2>Places</h2>${places.map(
+    (p) =>
+      html`<${LinkRow} key=${p.id} href=${`/place/${p.id}`} title=${p.name} sub=${`${p.text}${p.old ? ', old' : ''}`} />`,
+  )}</section>`;
+
+const lessons = [
+  'Start a batch: list the pieces and the colours, and the sums for soak and jugs are done.',
+  'Close each bag here and put its label on. The cure time follows the temperature of the place it stands in.',
+  'Come back when this page says a bag is ready to rinse. All of it works without a network.',
+];
+
 /** Lesson is the empty first screen. */
 const Lesson = () => html`<div class="lesson">
-  <ol>
-    <li><b>1</b><span>Start a batch: list the pieces and the colours, and the sums for soak and jugs are done.</span></li>
-    <li><b>2</b><span>Close each bag here and tie its label on. The cure is reckoned from the warmth of the place it stands in.</span></li>
-    <li><b>3</b><span>Come back when this page says a bag is ready to rinse. All of it works without a network.</span></li>
-  </ol>
-  ${!exampleMode && html`<button type="button" class="act two small" onClick=${openExample}>Look at the example</button>`}
+  <ol>${lessons.map((text, i) => html`<li key=${i}><b>${i + 1}</b><span>${text}</span></li>`)}</ol>
+  ${
+    !exampleMode &&
+    html`<button type="button" class="act two small" onClick=${openExample}>Look at the example</button>`
+  }
 </div>`;

@@ -30,7 +30,7 @@ export function listenToHub(hint, ended) {
     }
   };
   read()
-    .catch(() => {})
+    .catch(() => undefined) // a stream that breaks has ended, and is opened again
     .finally(() => {
       clearTimeout(watch);
       ended();

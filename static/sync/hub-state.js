@@ -6,7 +6,8 @@ import { computed, signal } from '@preact/signals';
 // network, example, clockOff, other, role, helps, was, held}. reached is when it last
 // answered (ms, 0 never), waiting how many facts it lacks, refused how many it would
 // not take, other the id of an earlier hub. role is what it took this phone for then:
-// owner, helper, stranger, out (let in once and no more), or "". was says that it was
+// owner, helper, stranger, out (let in once and no more), or "". fault is why the last exchange failed where the hub was
+// reached. was says that it was
 // let in once, held what the hub said of what a phone sent that is out.
 /** @type {import('@preact/signals').Signal<any>} */
 export const hub = signal({
@@ -25,6 +26,7 @@ export const hub = signal({
   helps: false,
   was: false,
   held: '',
+  fault: null,
 });
 
 // isHelper says that this phone is a helper's, or was: it adds to the batches it joined,

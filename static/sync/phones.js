@@ -37,12 +37,12 @@ const houseDraft = (device, kind, body) => ({ scope: 'house', subject: device, k
 // renamePhone, letOut and letIn write in the house what a phone is called and whether
 // it is let in. They hold from when the hub hears of it.
 export const renamePhone = (device, name) =>
-  record([houseDraft(device, Kind.deviceNamed, { name })], { undo: `It is called ${name}` });
+  record([houseDraft(device, Kind.deviceNamed, { name })], { undo: `Renamed ${name}` });
 export const removePhone = (phone) =>
-  record([houseDraft(phone.device, Kind.deviceRevoked, {})], { undo: `${phone.name || 'It'} is let in no more` });
+  record([houseDraft(phone.device, Kind.deviceRevoked, {})], { undo: `${phone.name || 'It'} removed` });
 export const readmitPhone = (phone) => withdrawFacts(phone.revoked);
 
-// quarantinedFacts gives what a phone that is let in no more has sent since, acceptHeld takes
+// quarantinedFacts gives what a phone that removed has sent since, acceptHeld takes
 // that in, discardHeld leaves it out, recallHeld lets what was left out wait again.
 export const quarantinedFacts = (device) => requestHub(`held/${device}`);
 export const acceptQuarantine = (device) => requestHub(`held/${device}/accept`, {});

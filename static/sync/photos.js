@@ -7,7 +7,8 @@ import { journalChanged } from '../journal/changes.js';
 import { exampleMode } from '../device/example-mode.js';
 import { transact } from '../journal/db.js';
 import { hub } from './hub-state.js';
-import { Fault } from '../core/fault.js';
+import { asFault, Fault } from '../core/fault.js';
+import { noteStorageError } from '../device/storage.js';
 import { loadBatches } from '../journal/states.js';
 import { withLock } from '../device/lock.js';
 
@@ -19,6 +20,9 @@ const statusUnsure = 2;
 // photosArrived counts on when pictures came from the hub; unsentPhotos is how many it lacks.
 export const photosArrived = signal(0);
 export const unsentPhotos = signal(0);
+
+// photoFault is why a photo was not sent or fetched though the hub was reached, or null.
+export const photoFault = signal(null);
 
 const photoTimeout = 30e3; // ms a picture may take on a weak network
 const syncDelay = 500; // ms after a round of the exchange
@@ -59,7 +63,7 @@ export function startPhotoSync() {
   let was = '';
   effect(() => {
     journalChanged.value;
-    countUnsent().catch(console.error);
+    countUnsent().catch(noteStorageError); // counted again at the next change
   });
   effect(() => {
     journalChanged.value;
@@ -76,7 +80,7 @@ function requestPhotoSync(after) {
   timer = setTimeout(
     () =>
       syncPhotos().catch((err) => {
-        if (err.code !== 'unavailable') console.error('photos:', err);
+        if (err.code !== 'unavailable') photoFault.value = asFault(err); // unavailable: the status says it
       }),
     after,
   );
@@ -116,7 +120,7 @@ async function sendPhotos() {
       if (answer.status >= 500 || answer.status === 429) throw unavailableFault(); // later it may
       if (!answer.ok) {
         refused.add(hash);
-        console.warn('the hub refused a photo:', answer.status);
+        photoFault.value = refusedPhotoFault(answer.status);
         continue;
       }
     }
@@ -166,9 +170,16 @@ async function fetchPhoto(hash) {
 }
 
 function nullOnFault(err) {
-  if (err.code !== 'unavailable') console.error('photo:', err);
+  if (err.code !== 'unavailable') photoFault.value = asFault(err);
   return null;
 }
+
+const refusedPhotoFault = (status) =>
+  new Fault({
+    code: 'refused',
+    sentence: `the hub would not take a photo (status ${status})`,
+    hint: 'it stays on this phone and is sent again when the app starts',
+  });
 
 const unavailableFault = () => new Fault({ code: 'unavailable', sentence: 'the hub is not reached' });
 

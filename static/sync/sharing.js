@@ -44,6 +44,6 @@ export async function startSharing(batch) {
   await meta.set({ [metaKey(batch)]: drawn });
   return record([shareDraft(batch, Kind.shareOpened, { hash: drawn.hash })], { undo: 'Helpers may join' });
 }
-export const stopSharing = (batch) => record([shareDraft(batch, Kind.shareClosed, {})], { undo: 'Sharing is closed' });
+export const stopSharing = (batch) => record([shareDraft(batch, Kind.shareClosed, {})], { undo: 'Sharing stopped' });
 
 const shareDraft = (batch, kind, body) => ({ scope: `batch/${batch}`, subject: batch, kind, body });

@@ -2,6 +2,7 @@
 // and the hub is there. One call pushes and pulls and may be repeated at will.
 // Whether the hub is there is never assumed: it is asked.
 import { effect } from '@preact/signals';
+import { asFault } from '../core/fault.js';
 import { journalChanged, factsRecorded } from '../journal/changes.js';
 import { exampleMode } from '../device/example-mode.js';
 import { meta } from '../journal/db.js';
@@ -99,16 +100,18 @@ async function syncNow() {
   );
 }
 
+// reportFailure keeps why an exchange failed, for the Phone screen; of a hub out of reach
+// the status says enough.
 function reportFailure(err) {
   noteStorageError(err);
-  if (err.code !== 'unavailable') console.error('exchange:', err);
+  hub.value = { ...hub.value, fault: err.code === 'unavailable' ? null : asFault(err) };
 }
 
 // tryRound runs one round and says how it went.
 async function tryRound() {
   try {
     const known = await runSyncRound();
-    hub.value = { ...hub.value, ...known, ok: true };
+    hub.value = { ...hub.value, ...known, ok: true, fault: null };
     return true;
   } catch (err) {
     reportFailure(err);

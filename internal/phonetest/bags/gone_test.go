@@ -50,9 +50,9 @@ func TestPhoneGoesOnAlone(t *testing.T) {
 			p.WaitForText("1.55 g")
 			p.Open(batch + "/bagging")
 			p.Tap("Close bag 2")
-			p.WaitForText("Bag 2 closed", "1 entry waits")
+			p.WaitForText("Bag 2 closed", "1 to send")
 			p.Reload()
-			p.WaitForText("Bag 3", "1 entry waits")
+			p.WaitForText("Bag 3", "1 to send")
 
 			way.restore(h)
 			hubtest.WaitUntil(t, "bag 2 on the program", func() bool { return h.CountFacts(journal.KindBagClosed) == 2 })

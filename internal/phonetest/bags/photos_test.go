@@ -45,14 +45,14 @@ func TestPhoto(t *testing.T) {
 	h.Stop()
 	p.Open(bag)
 	p.ChoosePhoto(snapshot(t, 4000, 3000))
-	p.WaitForText("Photo of bag 1 kept", "1 photo waits")
+	p.WaitForText("Photo of bag 1 saved", "1 photo to send")
 	p.WaitForPhoto("")
 	p.Open(bag)
 	p.WaitForPhoto("")
-	p.Tap("Open it early")
+	p.Tap("Open early")
 	p.WaitForText("Bag 1 opened", "opened today") // the photo says what the screen said
 	p.ChoosePhoto(snapshot(t, 600, 900))
-	p.WaitForText("2 photos wait")
+	p.WaitForText("2 photos to send")
 
 	// What is kept is small, and says nothing of where and when it was taken.
 	kept := phonetest.Evaluate[[]struct {
@@ -102,8 +102,8 @@ func TestPhoto(t *testing.T) {
 	p.Tap("Photo: napkin, in its bag…")
 	p.WaitFor("the large picture", `[...document.querySelectorAll('dialog[open] img')].some(i => i.naturalWidth === 1600)`)
 	p.Audit("a photo")
-	p.Tap("Take it back")
-	p.WaitForText("Taken back")
+	p.Tap("Remove photo")
+	p.WaitForText("Undone")
 	p.WaitForSync()
 	other.Open(bag)
 	other.WaitFor("one photo", `document.querySelectorAll('.photo img').length === 1`)
@@ -127,7 +127,7 @@ func TestPhoto(t *testing.T) {
 
 	// The program was put back from an old copy: who has them sends them again.
 	phonetest.Evaluate[bool](p, `import('/sync/photos.js').then(({markPhotosUnsent}) => markPhotosUnsent()).then(() => import('/sync/sync-loop.js')).then(({requestSync}) => { requestSync(); return true; })`)
-	p.WaitForText("photos wait")
+	p.WaitForText("photos to send")
 	p.WaitForSync()
 	third.Open(bag)
 	third.WaitForPhoto("napkin, opened")
@@ -184,7 +184,7 @@ func TestStorageOfAnOlderApp(t *testing.T) {
 		request.onerror = () => failed(request.error);
 	})`, rows))
 	old.Open(batch)
-	old.WaitForText("Picnic cloths", "120 g dry", "entries wait")
+	old.WaitForText("Picnic cloths", "120 g dry", "to send")
 }
 
 // snapshot is a picture as a camera writes it: large, with grain, and with the

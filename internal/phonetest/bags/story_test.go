@@ -32,7 +32,7 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.WaitForText("That is 5.3 oz")
 	p.Tap("Add 1 to the batch")
 	p.WaitForText("pillowcase", "150 g")
-	p.Tap("It is washed out")
+	p.Tap("Washed out")
 	p.Tap("Choose the colours")
 
 	p.Tap("rust")
@@ -71,9 +71,9 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.Tap("Close bag 1")
 	p.WaitForText("Bag 1 closed", "Close bag 2", "Label of bag 1")
 	p.Tap("Undo")
-	p.WaitForText("Taken back", "2 tees") // and the number 1 is not given twice
+	p.WaitForText("Undone", "2 tees") // and the number 1 is not given twice
 	p.Tap("Redo")
-	p.WaitForText("Put back", "1 left", "Label of bag 1")
+	p.WaitForText("Restored", "1 left", "Label of bag 1")
 
 	p.Tap("2 tees…")
 	p.Tap("pillowcase…")
@@ -99,7 +99,7 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.Open("/")
 	p.WaitForText("2 bags")
 	p.Tap("Bag 1…")
-	p.Tap("Open it early")
+	p.Tap("Open early")
 	p.WaitForText("Bag 1 opened", "untie")
 	p.Tap("a tint")
 	p.WaitForText("One more hot bath")

@@ -42,21 +42,21 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	p.Tap("Print labels…")
 	p.Tap("A4, 70 × 37 mm…")
 	p.Tap("A4, 105 × 74 mm…")
-	p.Tap("black alone")
+	p.Tap("black only")
 	p.Tap("Done")
 	p.Tap("a whole sheet…")
 	p.Audit("the first free label")
-	p.Tap("Begin at label 3")
+	p.Tap("Start at label 3")
 	p.WaitForText("from label 3 on", "Print blanks 1–6", "the hub is not reached")
 	p.Tap("Print blanks 1–6")
 	p.WaitForText("6 labels printed", "1–6", "none tied on yet", "a whole sheet") // the sheet was used up
 	p.Tap("Undo")
-	p.WaitForText("Taken back", "Print blanks 7–14") // a number that may have been printed is not given twice
+	p.WaitForText("Undone", "Print blanks 7–14") // a number that may have been printed is not given twice
 	if n := len(p.BlankAddresses(batch, false)); n != 0 {
 		t.Errorf("%d blanks hold", n)
 	}
 	p.Tap("Redo")
-	p.WaitForText("Put back", "1–6")
+	p.WaitForText("Restored", "1–6")
 	if runs := p.RecordedBodies(batch, journal.KindBlanksPrinted); len(runs) != 1 || runs[0]["from"] != 1. || runs[0]["to"] != 6. || runs[0]["sheet"] != "a4-105x74" {
 		t.Errorf("recorded is %v", runs)
 	}
@@ -64,7 +64,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	// Printed again they bear the same codes, from where one likes.
 	p.Tap("1–6…")
 	p.Tap("a whole sheet…")
-	p.Tap("Begin at label 3")
+	p.Tap("Start at label 3")
 	p.WaitForPages("from label 3 on", "Print blanks 1–6")
 	codes := p.BlankAddresses(batch, false)
 	s := p.PrintToPDF()
@@ -82,7 +82,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 
 	// The same phone, another day: the paper is remembered, and one tap prints.
 	p.Open(batch + "/labels")
-	p.WaitForText("A4, 105 × 74 mm", "black alone", "Print blanks 7–14")
+	p.WaitForText("A4, 105 × 74 mm", "black only", "Print blanks 7–14")
 	own := phonetest.Evaluate[int](p, fmt.Sprintf(`import('/labels/labels.js').then(({numbersLeft}) => numbersLeft(%q.slice(7)))`, batch)) // by which block came first
 	p.Fill("How many", strconv.Itoa(own+2))
 	p.WaitForText(fmt.Sprintf("This phone has %d numbers of its own", own), "the others bear this phone’s letter")
@@ -144,7 +144,7 @@ func TestPrintsLabels(t *testing.T) {
 		t.Errorf("recorded is %v", printed)
 	}
 	p.Tap("Undo")
-	p.WaitForText("Taken back", "2 labels to print")
+	p.WaitForText("Undone", "2 labels to print")
 	p.Tap("Print 2 labels")
 	p.WaitForText("2 labels printed", "all printed", "The labels of all bags are printed, and still hold")
 
@@ -161,7 +161,7 @@ func TestPrintsLabels(t *testing.T) {
 	// A piece is put into another bag: the label that was printed leads to the bag that it
 	// names, and from there on to the other.
 	p.Open(bags["1"][strings.Index(bags["1"], "/B/"):])
-	p.Tap("Into another bag")
+	p.Tap("Rebag")
 	p.Fill("Of 3 napkins, wedge: 1 in this bag", "1")
 	p.Audit("into another bag")
 	p.Tap("Close bag 3 with it")
@@ -169,7 +169,7 @@ func TestPrintsLabels(t *testing.T) {
 	p.Tap("Bag 3…")
 	p.WaitForText("keep wet and warm", "napkin")
 	p.Tap("Undo")
-	p.WaitForText("Taken back")
+	p.WaitForText("Undone")
 	p.Open(bags["1"][strings.Index(bags["1"], "/B/"):])
 	p.WaitForText("keep wet and warm", "Bag 1")
 

@@ -30,7 +30,7 @@ func TestPrintsWhatWasOnTheScreen(t *testing.T) {
 	p.Open(batch + "/labels")
 	p.WaitForPages("2 labels to print", "Print 2 labels")
 	p.Tap("a whole sheet…")
-	p.Tap("Begin at label 4")
+	p.Tap("Start at label 4")
 	p.WaitForPages("from label 4 on", "Print 2 labels")
 	bags := p.BagAddresses(batch)
 	p.Tap("Print 2 labels")

@@ -37,7 +37,7 @@ func TestCheckOfANewPhone(t *testing.T) {
 	p.Tap("Pair this phone")
 	p.WaitForText("This phone is in")
 	p.GoTo("/check")
-	p.WaitForText("And it is in")
+	p.WaitForText("And it is paired")
 
 	// By an address of the computer it is another page to the browser, with a
 	// journal of its own.
@@ -69,12 +69,12 @@ func TestCheckOfAPhoneWithoutTrust(t *testing.T) {
 	_ = chromedp.Do(p.Ctx, chromedp.Navigate(h.AppURL()+"/check")) // the browser's own warning counts as a failure
 	p.WaitFor("the browser's warning", `document.body.innerText.includes('ERR_CERT_AUTHORITY_INVALID')`)
 	p.Do(chromedp.KeyEvent("thisisunsafe"))
-	p.WaitForText("This phone does not trust your hub yet", "Look again", "It cannot work without network")
+	p.WaitForText("This phone does not trust your hub yet", "Check again", "It cannot work without network")
 	p.WaitForNoText("Pair this phone")
 	p.Audit("without trust")
 	p.SetAppearance("dark", 390, 844, 16)
 	p.GoTo("/")
-	p.WaitForText("This phone does not trust the hub yet: it cannot work without network")
+	p.WaitForText("This phone does not trust the hub yet: it cannot work offline")
 	p.Audit("today, without trust")
 }
 

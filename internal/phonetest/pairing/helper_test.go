@@ -38,7 +38,7 @@ func TestOwnerAndHelper(t *testing.T) {
 	owner.Tap("Start the batch")
 	owner.Tap("Tee, medium")
 	owner.Tap("Add 1 to the batch")
-	owner.Tap("It is washed out")
+	owner.Tap("Washed out")
 	owner.Tap("Choose the colours")
 	owner.Tap("rust")
 	owner.Fill("Strength at full depth", "26 g/L")
@@ -57,7 +57,7 @@ func TestOwnerAndHelper(t *testing.T) {
 	helper.Tap("Pair this phone")
 	helper.WaitForText("It helps with")
 	helper.Tap("To the batch")
-	helper.WaitForText("Market tees", "hub has all")
+	helper.WaitForText("Market tees", "synced")
 	helper.Open("/batches")
 	helper.WaitForText("Market tees")
 	helper.WaitForNoText("Not for helpers")
@@ -83,7 +83,7 @@ func TestOwnerAndHelper(t *testing.T) {
 	owner.Tap("Change the name")
 	owner.Fill("Name", "Market tees, June")
 	owner.Tap("Save the name")
-	owner.WaitForText("1 entry waits")
+	owner.WaitForText("1 to send")
 	closed := time.Now()
 
 	h.Start()
@@ -107,9 +107,9 @@ func TestOwnerAndHelper(t *testing.T) {
 
 	owner.Open("/phones")
 	owner.Tap("porch phone…")
-	owner.Tap("Let it in no more")
+	owner.Tap("Remove this phone")
 	owner.WaitForSync()
-	helper.WaitForText("let in no more")
+	helper.WaitForText("removed")
 	helper.Open("/batches") // what it has stays on it, and what it writes now waits
 	helper.WaitForText("Market tees, June")
 }

@@ -44,7 +44,7 @@ func TestUpdateIsOffered(t *testing.T) {
 	p.Fill("Strength", "6.2 g per 8 fl oz")
 	p.Fill("Volume in each bottle", "2 fl oz")
 	p.WaitForText("1.55 g")
-	p.Tap("Take it now")
+	p.Tap("Update now")
 	p.WaitFor("the newer app", `document.documentElement.dataset.started === 'yes' && `+newerShown)
 	p.WaitForText("Dye for a bottle")
 	p.WaitForNoText("new version of the app")
@@ -52,7 +52,7 @@ func TestUpdateIsOffered(t *testing.T) {
 	if isNewer(other) {
 		t.Error("the app changed in the other window")
 	}
-	other.Tap("Take it now")
+	other.Tap("Update now")
 	other.WaitFor("the newer app in the other window", newerShown)
 	other.Close()
 	p.WaitFor("the older app to be dropped", `caches.keys().then(names => names.length === 1)`)

@@ -29,7 +29,7 @@ func TestExampleOfTheFirstScreen(t *testing.T) {
 	p.WaitForText("Batch started")
 	p.Open("/batches")
 	p.WaitForText(banner, "Made in the example")
-	p.Tap("Leave it")
+	p.Tap("Close example")
 	p.WaitForText("Look at the example")
 	p.WaitForNoText(banner)
 	p.WaitForSync()
@@ -65,7 +65,7 @@ func TestExampleOfTheProgram(t *testing.T) {
 	guest.Open("/")
 	guest.WaitForText(banner, "open batches")
 
-	p.Tap("Leave it")
+	p.Tap("Close example")
 	p.WaitForText("Picnic cloths")
 	p.WaitForNoText(banner)
 	p.WaitForSync()

@@ -1,0 +1,65 @@
+//go:build unix
+
+package bags_test
+
+import (
+	"testing"
+
+	"coldbatch/internal/hubtest"
+	"coldbatch/internal/phonetest"
+)
+
+// What fails is said where the person is, and nothing that was typed is dropped: the
+// letters of a cap that the core does not suggest, a temperature that does not read,
+// and an undo that the storage refuses.
+func TestFailuresAreShown(t *testing.T) {
+	h := hubtest.Start(t)
+	p := phonetest.NewPhone(t, h.URL())
+	p.Open("/")
+	base := p.RecordPlan("Market tees")
+
+	phonetest.Evaluate[bool](p, `(() => {
+		const post = Worker.prototype.postMessage;
+		Worker.prototype.postMessage = function (message, ...more) {
+			return post.call(this, message?.name === 'colour.caps' ? {...message, name: 'no.such'} : message, ...more);
+		};
+		return true;
+	})()`)
+	p.GoTo(base + "/colours")
+	p.Tap("violet")
+	p.Fill("Strength at full depth", "30 g/L")
+	p.WaitForText("The core has no call", "Type the letters on the cap yourself")
+	p.Fill("Letters on the cap", "VI")
+	p.Tap("Add violet")
+	p.WaitForText("Violet added")
+
+	p.GoTo(base + "/bagging")
+	p.Tap("rust…")
+	p.Tap("Close bag 1")
+	p.WaitForText("Bag 1 closed")
+	p.Tap("Label of bag 1")
+	p.Tap("Close")
+	p.Tap("Move bag")
+	p.Fill("Temperature there", "abc")
+	p.Tap("Moved")
+	p.WaitForText("is not a temperature")
+	if moved := p.RecordedBodies(base, "bag.moved"); len(moved) != 0 {
+		t.Fatalf("a move was recorded without its temperature: %v", moved)
+	}
+	p.Fill("Temperature there", "25")
+	p.Tap("Moved")
+	p.WaitForText("Bag 1 moved")
+	if moved := p.RecordedBodies(base, "bag.moved"); len(moved) != 1 || moved[0]["celsius"] != 25.0 {
+		t.Errorf("recorded is %v, a move to 25 °C was wanted", moved)
+	}
+
+	phonetest.Evaluate[bool](p, `(globalThis.put = IDBObjectStore.prototype.put, IDBObjectStore.prototype.put = () => {
+		throw new DOMException('full', 'QuotaExceededError');
+	}, true)`)
+	p.Tap("Undo")
+	p.WaitForText("The phone has no room left, and this was not kept")
+	phonetest.Evaluate[bool](p, `(IDBObjectStore.prototype.put = globalThis.put, true)`)
+	if moved := p.RecordedBodies(base, "bag.moved"); len(moved) != 1 {
+		t.Errorf("%d moves hold after an undo that failed", len(moved))
+	}
+}

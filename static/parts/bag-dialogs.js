@@ -1,0 +1,113 @@
+// What can be recorded of one bag in a dialog. Each form calls done once its facts are
+// stored, and shows why where they are not.
+import { Kind } from '../dist/constants.js';
+import { html } from './html.js';
+import { useState } from 'preact/hooks';
+import { findBlank } from '../journal/find.js';
+import { record } from '../journal/journal.js';
+import { placeViews } from '../journal/views.js';
+import { isHelper } from '../sync/hub-state.js';
+import { BlankPicker } from './blank-picker.js';
+import { Choice } from './choice.js';
+import { useAction, useLiveData } from './data-hooks.js';
+import { ErrorBox } from './messages.js';
+import { PlacePicker } from './place-picker.js';
+import { TemperatureField, useTemperature } from './temperature-field.js';
+
+const bagDraft = (bag, kind, body) => ({ scope: `batch/${bag.batch}`, subject: bag.id, kind, body });
+
+const SaveButton = ({ words = 'Save', disabled, onClick }) =>
+  html`<button type="button" class="act wide" disabled=${disabled} onClick=${onClick}>${words}</button>`;
+
+/** TemperatureForm records how warm it is where the bag stands. */
+export function TemperatureForm({ bag, done }) {
+  const { value: places, fault: placesFault } = useLiveData(placeViews);
+  const place = places?.find((p) => p.id === bag.place);
+  const temperature = useTemperature(places ? place?.celsius : null);
+  const [run, fault, busy] = useAction();
+  const save = () =>
+    run(async () => {
+      const celsius = await temperature.read();
+      const ofPlace = bag.place && !isHelper.value; // a helper records nothing of places
+      const draft = ofPlace
+        ? {
+            scope: `place/${bag.place}`,
+            subject: bag.place,
+            kind: Kind.placeRead,
+            body: { celsius, typed: { celsius: temperature.typed } },
+          }
+        : bagDraft(bag, Kind.bagMoved, { place: bag.place, celsius });
+      await record([draft], { undo: `${temperature.typed} saved` });
+      done();
+    });
+  return html`<div>
+    <${TemperatureField} of=${temperature} help=${place?.text}
+      label=${bag.placeName ? `Now at: ${bag.placeName}` : 'Where the bag stands'} />
+    <${ErrorBox} fault=${placesFault || fault} />
+    <${SaveButton} disabled=${busy || !temperature.text} onClick=${save} />
+  </div>`;
+}
+
+/** MoveForm records where the bag stands now, and how warm it is there if a person sets that. */
+export function MoveForm({ bag, done }) {
+  const { value: places, fault: placesFault } = useLiveData(placeViews);
+  const [placeId, setPlaceId] = useState(bag.place || '');
+  const place = places?.find((p) => p.id === placeId);
+  const temperature = useTemperature(places ? place?.celsius : null);
+  const [run, fault, busy] = useAction();
+  const save = () =>
+    run(async () => {
+      const celsius = temperature.touched ? await temperature.read() : undefined;
+      await record([bagDraft(bag, Kind.bagMoved, { place: placeId, celsius })], { undo: `Bag ${bag.number} moved` });
+      done();
+    });
+  return html`<div>
+    ${places && html`<${PlacePicker} places=${places} value=${placeId} onChange=${setPlaceId} />`}
+    ${places && html`<${TemperatureField} of=${temperature} help=${place?.text} />`}
+    <${ErrorBox} fault=${placesFault || fault} />
+    <${SaveButton} words="Moved" disabled=${busy || !places} onClick=${save} />
+  </div>`;
+}
+
+const wettedOptions = [
+  { value: 'yes', words: 'yes, with soda-ash water' },
+  { value: 'no', words: 'no, it is still dry' },
+];
+
+/** DriedForm records that cloth in the bag dried out. */
+export function DriedForm({ bag, done }) {
+  const [wetted, setWetted] = useState('yes');
+  const [run, fault, busy] = useAction();
+  const save = () =>
+    run(async () => {
+      await record([bagDraft(bag, Kind.bagDried, { wetted: wetted === 'yes' })], {
+        undo: `Bag ${bag.number}: went dry`,
+      });
+      done();
+    });
+  return html`<div>
+    <p>Dye bonds only where the cloth is wet.</p>
+    <${Choice} one label="Did you wet it again?" value=${wetted} onChange=${setWetted} options=${wettedOptions} />
+    <${ErrorBox} fault=${fault} />
+    <${SaveButton} disabled=${busy} onClick=${save} />
+  </div>`;
+}
+
+/** AttachLabelForm attaches a numbered blank label to the bag. */
+export function AttachLabelForm({ bag, done }) {
+  const [number, setNumber] = useState('');
+  const [run, fault, busy] = useAction();
+  const save = () =>
+    run(async () => {
+      const { token } = await findBlank(bag.batch, number);
+      await record([bagDraft(bag, Kind.bagBound, { token })], {
+        undo: `Label ${number} attached to bag ${bag.number}`,
+      });
+      done();
+    });
+  return html`<div>
+    <${BlankPicker} batch=${bag.batch} free=${bag.blanks} lettered=${bag.blanksLettered} onPick=${setNumber} />
+    <${ErrorBox} fault=${fault} />
+    <${SaveButton} words="Attach" disabled=${busy || !number} onClick=${save} />
+  </div>`;
+}

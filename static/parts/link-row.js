@@ -1,0 +1,11 @@
+// A row that leads on: a link, or a button where onClick alone is given.
+import { html } from './html.js';
+import { Icon } from './icons.js';
+
+/** LinkRow shows a title with a line under it; icon stands at the end, children replace the text. */
+export const LinkRow = ({ href, onClick, title, sub, icon = 'on', current, children }) => html`
+  <${href ? 'a' : 'button'} type=${href ? undefined : 'button'} class="link-row" href=${href}
+    aria-current=${current ? 'true' : undefined} onClick=${onClick}>
+    ${children || html`<span><b class="first">${title}</b>${sub && html`<span class="sub">${sub}</span>`}</span>`}
+    <${Icon} name=${icon} />
+  </${href ? 'a' : 'button'}>`;
