@@ -70,15 +70,13 @@ function Which({ stock, fault, onChange }) {
   const listed = stocks?.some((s) => s.name === now);
   const step = unit === 'in' ? 0.25 : 1;
   if (!stocks) return html`<${ErrorBox} fault=${stocksFault} />`;
-  return (
-    html`<${Choice} one hidden label="Which sheet" value=${listed ? now : 'own'} onChange=${(v) => choose(v === 'own' ? name(own) : v)}
+  return html`<${Choice} one hidden label="Which sheet" value=${listed ? now : 'own'} onChange=${(v) => choose(v === 'own' ? name(own) : v)}
       options=${[...stocks.map((s) => ({ value: s.name, words: s.words, detail: [s.also, each(s) > 1 && `${each(s)} on a sheet`].filter(Boolean).join(' · ') })), { value: 'own', words: 'another size', detail: 'one label to a page' }]} />
     ${
       !listed &&
       html`<${Stepper} label="Width" value=${own[0]} unit=${unit} step=${step} min=${step} max=${420} onChange=${(w) => resize(0, w)} />
       <${Stepper} label="Height" value=${own[1]} unit=${unit} step=${step} min=${step} max=${420} onChange=${(h) => resize(1, h)} /><${ErrorBox} fault=${fault} />`
-    }`
-  );
+    }`;
 }
 
 /** Start is a picture of the sheet: the label to begin with is tapped. */

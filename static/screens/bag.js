@@ -87,9 +87,10 @@ const CureState = ({ bag }) => html`<div class="standing">
 </div>`;
 
 /** TimeLeft writes each number with its unit, which stay on one line: "1 day 3 h". */
-const TimeLeft = ({ parts }) => html`<p class="big">${parts.map(
-  ({ number, unit }) => html`<span class="held">${number}<small>${unit}</small></span> `,
-)}<span class="held"><small>more</small></span></p>`;
+const TimeLeft = ({ parts }) =>
+  html`<p class="big">${parts.map(
+    ({ number, unit }) => html`<span class="held">${number}<small>${unit}</small></span> `,
+  )}<span class="held"><small>more</small></span></p>`;
 
 /** BagPaper is the bag's tag with its colours. */
 function BagPaper({ bag }) {

@@ -72,9 +72,10 @@ const BucketLabelRow = ({ batch }) => html`<${LinkRow} href=${`/batch/${batch}/l
   onClick=${() => passPrintOrder({ what: 'bucket', back: location.pathname, words: 'Soak' })} />`;
 
 /** Figures lists what there is. */
-const Figures = ({ rows }) => html`<dl class="facts">${rows
-  .filter(([, text]) => text)
-  .map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(text)}</dd>`)}</dl>`;
+const Figures = ({ rows }) =>
+  html`<dl class="facts">${rows
+    .filter(([, text]) => text)
+    .map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(text)}</dd>`)}</dl>`;
 
 /** withAside writes an output of a sum with what stands in brackets behind it. */
 const withAside = ({ text, main = text, aside }) => (aside ? `${main} (${aside})` : main);

@@ -16,6 +16,7 @@ globalThis.crypto ??= webcrypto;
 globalThis.addEventListener ??= doNothing;
 globalThis.self ??= globalThis;
 globalThis.navigator ??= {};
+globalThis.matchMedia ??= () => ({ matches: false });
 delete globalThis.BroadcastChannel; // Node would wait for other windows
 
 // settle lets everything that waits for nothing but promises go on.
