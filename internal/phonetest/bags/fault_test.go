@@ -57,7 +57,7 @@ func TestFailuresAreShown(t *testing.T) {
 		throw new DOMException('full', 'QuotaExceededError');
 	}, true)`)
 	p.Tap("Undo")
-	p.WaitForText("The phone has no room left, and this was not kept")
+	p.WaitForText("this was not kept: free some space") // in the line at the bottom, with the hint behind it
 	phonetest.Evaluate[bool](p, `(IDBObjectStore.prototype.put = globalThis.put, true)`)
 	if moved := p.RecordedBodies(base, "bag.moved"); len(moved) != 1 {
 		t.Errorf("%d moves hold after an undo that failed", len(moved))
