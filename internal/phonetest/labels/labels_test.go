@@ -85,7 +85,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	p.WaitForText("A4, 105 × 74 mm", "black only", "Print blanks 7–14")
 	own := phonetest.Evaluate[int](p, fmt.Sprintf(`import('/labels/labels.js').then(({numbersLeft}) => numbersLeft(%q.slice(7)))`, batch)) // by which block came first
 	p.Fill("How many", strconv.Itoa(own+2))
-	p.WaitForText(fmt.Sprintf("This phone has %d numbers of its own", own), "the others bear this phone’s letter")
+	p.WaitForText(fmt.Sprintf("This phone has %d numbers of its own", own), "the others carry this phone’s letter")
 	p.Tap(fmt.Sprintf("Print %d now", own))
 	p.WaitForPages(fmt.Sprintf("Print blanks 7–%d", own+6))
 	s = p.PrintToPDF()
@@ -146,7 +146,7 @@ func TestPrintsLabels(t *testing.T) {
 	p.Tap("Undo")
 	p.WaitForText("Undone", "2 labels to print")
 	p.Tap("Print 2 labels")
-	p.WaitForText("2 labels printed", "all printed", "The labels of all bags are printed, and still hold")
+	p.WaitForText("2 labels printed", "all printed", "The labels of all bags are printed and still right")
 
 	// The label of a bag that changed since is chosen again, and says why.
 	phonetest.Evaluate[bool](p, fmt.Sprintf(`(async () => {
@@ -165,7 +165,7 @@ func TestPrintsLabels(t *testing.T) {
 	p.Fill("Of 3 napkins, wedge: 1 in this bag", "1")
 	p.Audit("into another bag")
 	p.Tap("Close bag 3 with it")
-	p.WaitForText("Bag 3 closed", "empty: its pieces are in another bag", "pieces were taken over into it")
+	p.WaitForText("Bag 3 closed", "empty: its pieces are in another bag", "pieces were moved into it")
 	p.Tap("Bag 3…")
 	p.WaitForText("keep wet and warm", "napkin")
 	p.Tap("Undo")

@@ -157,7 +157,7 @@ func TestPhoneIsPairedAgain(t *testing.T) {
 	p.AuditAppearances("/phone", "Nothing is lost")
 	p.Open("/phone")
 	p.Tap("Pair this phone again")
-	p.WaitForText("all that is here is sent")
+	p.WaitForText("everything here is sent")
 	p.Fill("Code", h.Invite())
 	p.Tap("Pair this phone")
 	p.WaitForText("This phone is in")
