@@ -101,7 +101,7 @@ func TestSensor(t *testing.T) {
 
 	h.SendReading(token, "18.5", http.StatusOK)
 	p.WaitForText("18.5 °C")
-	p.Tap("Take window away")
+	p.Tap("Remove window")
 	hubtest.WaitUntil(t, "the hub to know", func() bool { return h.CountFacts(journal.KindFactWithdrawn) == 1 })
 	p.WaitForSync() // it holds once the phone was told so
 	h.SendReading(token, "9", http.StatusForbidden)
