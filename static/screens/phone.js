@@ -1,7 +1,6 @@
 // This phone: how it stands with the hub, how it displays numbers, and its journal as a file.
 import { html, capitalize } from '../parts/html.js';
 import { useRef, useState } from 'preact/hooks';
-import { call } from '../core/core.js';
 import { exampleMode } from '../device/example-mode.js';
 import { isOfflineReady, isScannerReady } from '../device/service-worker.js';
 import { setStyle, style } from '../device/settings.js';
@@ -14,7 +13,7 @@ import { hub } from '../sync/hub-state.js';
 import { photoFault } from '../sync/photos.js';
 import { requestSync } from '../sync/sync-loop.js';
 import { Choice } from '../parts/choice.js';
-import { useAction, useData, useLiveData } from '../parts/data-hooks.js';
+import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { DataLossWarning } from '../parts/data-loss-warning.js';
 import { hubStatusText } from '../parts/hub-status.js';
 import { LinkRow } from '../parts/link-row.js';
@@ -23,8 +22,7 @@ import { SaveJournalButton } from '../parts/save-journal-button.js';
 import { Screen } from '../parts/screen.js';
 
 export function Phone() {
-  const { value: about, fault } = useData(() => call('about'));
-  return html`<${Screen} here="" back=${{ href: '/', words: 'Today' }} title="This phone" fault=${fault}>
+  return html`<${Screen} here="" back=${{ href: '/', words: 'Today' }} title="This phone">
     <${DataLossWarning} />
     <${HubSection} />
     ${hub.value.refused > 0 && html`<${RefusedEntries} />`}
@@ -35,7 +33,7 @@ export function Phone() {
       <${JournalFile} />
     </section>
     <${ExampleSection} />
-    <p class="sub version">coldbatch ${about?.version || ''}</p>
+    <p class="sub version">coldbatch</p>
   </${Screen}>`;
 }
 
