@@ -28,7 +28,7 @@ async function main() {
   if (await applyWaitingUpdate()) return;
   call('about').catch(() => undefined); // compiles the core while the page is drawn; the first real call says what is wrong
   startRouter(routes, NotFound);
-  render(h(App), document.getElementById('app'));
+  render(h(App, null), /** @type {HTMLElement} */ (document.getElementById('app')));
   document.documentElement.dataset.started = 'yes';
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') checkCore();

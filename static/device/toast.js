@@ -3,14 +3,20 @@ import { signal } from '@preact/signals';
 import { asFault } from '../core/fault.js';
 import { noteStorageError } from './storage.js';
 
-// toast is {key, text, label, act} or null; label and act are "" and null where nothing
-// is offered.
-/** @type {import('@preact/signals').Signal<{key: number, text: string, label: string, act: (() => unknown) | null} | null>} */
-export const toast = signal(/** @type {any} */ (null));
+/**
+ * Toast is what the line says; label and act are "" and null where nothing is offered.
+ * @typedef {{key: number, text: string, label: string, act: (() => unknown) | null}} Toast
+ */
+export const toast = signal(/** @type {Toast | null} */ (null));
 
 let lastKey = 0;
 
-// showToast shows text; label and act are the word and the work of its button.
+/**
+ * showToast shows text; label and act are the word and the work of its button.
+ * @param {string} text
+ * @param {string} [label]
+ * @param {(() => unknown) | null} [act]
+ */
 export function showToast(text, label = '', act = null) {
   lastKey++;
   toast.value = { key: lastKey, text, label, act };

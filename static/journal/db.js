@@ -43,6 +43,7 @@ export async function switchJournal(which) {
   location.assign('/');
 }
 
+/** @type {Promise<IDBDatabase> | null} */
 let openPromise = null;
 
 // One window at a time opens it. A page that is left while it opens is frozen by
@@ -109,6 +110,7 @@ async function runTransaction(stores, mode, work) {
     tx.onabort = () => reject(tx.error || new DOMException('the storage went away', 'UnknownError'));
   });
   done.catch(() => undefined); // thrown below, or by work
+  /** @type {Record<string, ReturnType<typeof wrapStore>>} */
   const has = {};
   for (const s of stores) has[s] = wrapStore(tx.objectStore(s));
   let result;
@@ -120,10 +122,11 @@ async function runTransaction(stores, mode, work) {
     } catch {
       /* it has ended by itself */
     }
-    await done.catch((why) => {
-      if (err?.name === 'AbortError') err = why;
-    });
-    throw err;
+    const cause = await done.then(
+      () => err,
+      (why) => why,
+    );
+    throw err?.name === 'AbortError' ? cause : err;
   }
   await done;
   return result;
@@ -147,7 +150,7 @@ function wrapStore(store) {
     put: (value, key) => requestDone(store.put(value, key)),
     delete: (key) => requestDone(store.delete(key)),
     each: (f) =>
-      new Promise((resolve, reject) => {
+      new Promise((/** @type {(value?: undefined) => void} */ resolve, reject) => {
         const request = store.openCursor();
         request.onerror = () => reject(request.error);
         request.onsuccess = () => {

@@ -13,7 +13,7 @@ export function Invitation() {
   const [attempt, setAttempt] = useState(0);
   const { value: code, fault } = useData(() => requestHub('invite', {}), [attempt]);
   const { value: now, fault: clockFault } = useLiveData(hubNow);
-  const isExpired = code && now > code.until;
+  const isExpired = code && now && now > code.until;
   return html`<div><${ErrorBox} fault=${fault || clockFault} />
     ${code && !isExpired && html`<${ValidCode} code=${code} />`}
     ${isExpired && html`<p class="say">This code has expired.</p>`}

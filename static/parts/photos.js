@@ -15,7 +15,7 @@ import { PhotoButton } from './photo-button.js';
 
 /** usePhoto gives {url}, or {missing} as a sentence where the picture cannot be shown; {} while it loads. */
 function usePhoto(hash) {
-  const [photo, setPhoto] = useState({});
+  const [photo, setPhoto] = useState(/** @type {{url?: string, missing?: string}} */ ({}));
   const { url, missing } = photo;
   useEffect(() => {
     if (url) return;

@@ -17,6 +17,12 @@ import {
 } from '../labels/labels.js';
 import { hub } from '../sync/hub-state.js';
 import { useAction, useData, useLiveData } from './data-hooks.js';
+/** @import { Fact, LabelPaper, LabelToPrint, OmittedFrom } from '../dist/calls.d.ts' */
+
+/**
+ * Laid are pages as the core laid them out, the first of their labels at start.
+ * @typedef {{pages: string[], labels: LabelToPrint[], missing: OmittedFrom[], stock: LabelPaper, start: number}} Laid
+ */
 
 const tickAll = (list) => Object.fromEntries(list.map((one) => [one.id, true]));
 const tickedOf = (list, ticked) => list.filter((one) => ticked[one.id]);
@@ -100,17 +106,26 @@ export function useLayout(batch, order, numbers, stock) {
     (fresh && !fresh.subject);
   const key = JSON.stringify([pick, how, fresh]);
   const { value, fault } = useLiveData(async () => {
-    if (isEmpty || !stock) return { key };
+    if (isEmpty || !stock) return { key, laid: null };
     const laid = await (fresh ? previewPrinting(batch.id, fresh, how) : layOutLabels(batch.id, pick, how));
-    return { key, start: order.start, ...laid };
+    return { key, laid: { start: order.start, ...laid } };
   }, [key, Boolean(stock)]);
-  return { how, pick, fresh, laid: value?.pages && !isEmpty ? value : null, isStale: value?.key !== key, fault };
+  return { how, pick, fresh, laid: isEmpty ? null : value?.laid, isStale: value?.key !== key, fault };
 }
 
-/** usePrinting gives [print, fault, busy, held]: held are the pages that stay while they are printed. */
+/**
+ * Prepared is what goes to the printer: pages, what was picked as the core takes it, and the facts that took numbers.
+ * @typedef {{laid: Laid, pick: {}, facts?: Fact[]}} Prepared
+ */
+
+/**
+ * usePrinting gives [print, fault, busy, held]: held are the pages that stay while they are printed.
+ * @returns {[print: (work: (prepared: Prepared) => unknown) => Promise<void>, fault: import('../core/fault.js').Fault | undefined, busy: boolean, held: Laid | null]}
+ */
 export function usePrinting(batch, order, layout, stock) {
   const [run, fault, busy] = useAction();
-  const [held, setHeld] = useState(null);
+  const [held, setHeld] = useState(/** @type {Laid | null} */ (null));
+  /** @type {() => Promise<Prepared>} */
   const prepare = async () => {
     const { fresh, how, pick, laid } = layout;
     if (!fresh) return { laid, pick };
@@ -120,6 +135,7 @@ export function usePrinting(batch, order, layout, stock) {
     setHeld(pages);
     return { laid: pages, pick: taken, facts };
   };
+  /** @type {(prepared: Prepared) => Promise<void>} */
   const finish = async ({ laid: { labels }, facts }) => {
     rememberNextLabel(layout.how, labels.length, labelsPerSheet(stock));
     order.setStart(1);

@@ -6,6 +6,7 @@ import { asFault } from '../core/fault.js';
 import { style } from '../device/settings.js';
 import { ErrorBox } from './messages.js';
 import { Stepper } from './stepper.js';
+/** @import { Fault } from '../core/fault.js' */
 
 /** degreesText asks the core how a temperature is written in this phone's degrees: "18.5". */
 async function degreesText(celsius, start) {
@@ -24,7 +25,7 @@ export function useTemperature(celsius, start = 'room') {
   const unit = style.value.system === 'us' ? '°F' : '°C';
   const [text, setText] = useState('');
   const [touched, setTouched] = useState(false);
-  const [fault, setFault] = useState(null);
+  const [fault, setFault] = useState(/** @type {Fault | null} */ (null));
   useEffect(() => {
     if (celsius === null) return;
     let current = true;

@@ -18,6 +18,7 @@ import { Screen } from '../parts/screen.js';
 import { Stepper } from '../parts/stepper.js';
 import { Swatch } from '../parts/swatch.js';
 import { TemperatureField, useTemperature } from '../parts/temperature-field.js';
+/** @import { FactDraft } from '../dist/calls.d.ts' */
 
 const hour = 3600e3; // ms
 
@@ -44,6 +45,17 @@ function toggle(chosen, key) {
   return key in chosen ? rest : { ...chosen, [key]: '1' };
 }
 
+/**
+ * readingDraft is a temperature that a person read where the bag is put.
+ * @returns {FactDraft}
+ */
+const readingDraft = (place, celsius, typed) => ({
+  scope: `place/${place}`,
+  subject: place,
+  kind: Kind.placeRead,
+  body: { celsius, typed: { celsius: typed } },
+});
+
 /** useBagForm holds what was chosen for the bag, and gives save, which closes it. */
 function useBagForm(batch, places, onClosed) {
   const openPieces = batch.pieces.filter((p) => p.left > 0);
@@ -64,8 +76,8 @@ function useBagForm(batch, places, onClosed) {
       // by the place's older readings, or assumes one, and says so.
       const known = temperature.touched || (place?.celsius !== undefined && !place.old) || recent !== undefined;
       const celsius = known ? await temperature.read() : undefined;
-      const reading = { celsius, typed: { celsius: temperature.typed } };
       const isReading = placeId && temperature.touched && !isHelper.value;
+      const readings = isReading && celsius !== undefined ? [readingDraft(placeId, celsius, temperature.typed)] : [];
       const bag = {
         pieces: Object.keys(pieces).map((piece) => ({ piece, count: Number(pieces[piece]) })),
         colours: Object.keys(parts).map((colour) => ({ colour, share: mixing ? Number(parts[colour]) : 0 })),
@@ -75,11 +87,7 @@ function useBagForm(batch, places, onClosed) {
         blank,
       };
       lastBag = { place: placeId, celsius, at: Date.now() };
-      const [fact] = await closeBag(
-        batch.id,
-        bag,
-        isReading ? [{ scope: `place/${placeId}`, subject: placeId, kind: Kind.placeRead, body: reading }] : [],
-      );
+      const [fact] = await closeBag(batch.id, bag, readings);
       onClosed(fact.subject);
       scrollTo(0, 0);
     });

@@ -15,13 +15,14 @@ import { LinkRow } from '../parts/link-row.js';
 import { ErrorBox } from '../parts/messages.js';
 import { Screen } from '../parts/screen.js';
 import { Cloth, Swatch } from '../parts/swatch.js';
+/** @import { Fault } from '../core/fault.js' */
 
 const custom = { name: '', rgb: '#7a5a8c', class: 'dichlorotriazine', strength: '' };
 
 export function Colours({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const { value: choices, fault: choicesFault } = useData(() => call('choices'));
-  const [card, setCard] = useState(null); // {colour} to change one, {preset} to add one
+  const [card, setCard] = useState(/** @type {any} */ (null)); // {colour} to change one, {preset} to add one
   const colours = batch?.colours || [];
   return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Colours"
     sub=${colours.length === 0 && 'Tap a colour near yours; then enter what the jar says.'} fault=${fault || choicesFault}
@@ -66,7 +67,7 @@ const depths = [
  */
 function useCapLetters(colour, name, others) {
   const [letters, setLetters] = useState(colour?.caps || '');
-  const [fault, setFault] = useState(null);
+  const [fault, setFault] = useState(/** @type {Fault | null} */ (null));
   useEffect(() => {
     if (colour || !name.trim()) return;
     let current = true;
@@ -93,15 +94,16 @@ function ColourForm({ scope, colour, preset, others, choices, done }) {
   const [letters, setLetters, lettersFault] = useCapLetters(colour, name, others);
   const [dyeClass, setDyeClass] = useState(start.class);
   const [typed, setTyped] = useState(start.strength);
-  const [strength, setStrength] = useState({});
+  const [strength, setStrength] = useState(/** @type {any} */ ({})); // as Quantity read it
   const [depth, setDepth] = useState(colour?.depth || 1);
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
-      const body = { name: name.trim(), caps: letters, rgb: rgb.toLowerCase(), class: dyeClass, depth };
-      Object.assign(body, { strength: strength.value, typed: { strength: typed.trim() } });
-      const draft = colour ? { subject: colour.id, kind: Kind.colourChanged } : { kind: Kind.colourChosen };
-      await record([{ scope, ...draft, body }], {
+      const look = { name: name.trim(), caps: letters, rgb: rgb.toLowerCase() };
+      const dye = { class: dyeClass, depth, strength: strength.value, typed: { strength: typed.trim() } };
+      const body = { ...look, ...dye };
+      const changed = { scope, subject: colour?.id, kind: Kind.colourChanged, body };
+      await record([colour ? changed : { scope, kind: Kind.colourChosen, body }], {
         undo: `${capitalize(name.trim())} ${colour ? 'changed' : 'added'}`,
       });
       done();

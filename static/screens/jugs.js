@@ -70,7 +70,7 @@ async function weigh(batch, jug, text) {
 }
 
 function useWeighing(batch, jug, text) {
-  const [result, setResult] = useState({});
+  const [result, setResult] = useState(/** @type {any} */ ({})); // {grams, advice} or {fault}
   useEffect(() => {
     let current = true;
     weigh(batch, jug, text).then(

@@ -124,7 +124,7 @@ const DisplaySection = () => html`<section><h2>Display</h2>
 function JournalFile() {
   const [run, fault, busy] = useAction();
   const [result, setResult] = useState('');
-  const input = useRef();
+  const input = useRef(/** @type {any} */ (null));
   const readFile = (e) => {
     const file = e.target.files[0];
     e.target.value = '';

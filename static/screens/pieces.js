@@ -19,9 +19,9 @@ import { Stepper } from '../parts/stepper.js';
 export function Pieces({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const { value: choices, fault: choicesFault } = useData(() => call('choices'));
-  const [card, setCard] = useState(null); // {kind, piece?}
+  const [card, setCard] = useState(/** @type {any} */ (null)); // {kind, piece?}
   const pieces = batch?.pieces || [];
-  const change = (piece) => setCard({ piece, kind: choices.kinds.find((k) => k.kind === piece.kind) });
+  const change = (piece) => setCard({ piece, kind: choices?.kinds.find((k) => k.kind === piece.kind) });
   return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Pieces"
     sub=${batch?.weight || 'What goes into this batch? Tap each sort of piece.'} fault=${fault || choicesFault}
     acts=${pieces.length > 0 && html`<a class="act" href=${`/batch/${id}/colours`}>Choose the colours</a>`}>
@@ -83,17 +83,18 @@ function usePieceForm({ scope, kind, piece, done }) {
   const [fold, setFold] = useState(piece?.fold || '');
   const [fibre, setFibre] = useState(piece?.fibre || 'cotton');
   const [typed, setTyped] = useState('');
-  const [weight, setWeight] = useState({});
+  const [weight, setWeight] = useState(/** @type {any} */ ({})); // as Quantity read it
   const [run, fault, busy] = useAction();
   const isWeighed = typed.trim() && !weight.fault;
   const save = () =>
     run(async () => {
+      /** @type {any} */
       const body = { kind: kind.kind, count: Number(count), fold, fibre, name: name.trim() };
       if (isWeighed) Object.assign(body, { grams: weight.value, assumed: false, typed: { grams: typed.trim() } });
       else if (!piece) Object.assign(body, { grams: kind.grams.value, assumed: true });
-      const draft = piece ? { subject: piece.id, kind: Kind.pieceChanged } : { kind: Kind.pieceAdded };
+      const changed = { scope, subject: piece?.id, kind: Kind.pieceChanged, body };
       const undo = piece ? 'Pieces changed' : `${count} × ${name.trim() || kind.words} added`;
-      await record([{ scope, ...draft, body }], { undo });
+      await record([piece ? changed : { scope, kind: Kind.pieceAdded, body }], { undo });
       done();
     });
   const hasWeight = isWeighed || piece || kind.kind !== 'other';

@@ -42,7 +42,7 @@ export function Place({ id }) {
         help="at the height of the bags, out of the sun" />`
     }
     <${UsualDay} id=${id} usual=${place.usual} canChange=${canChange} />
-    ${lines?.length > 0 && html`<${EarlierReadings} lines=${lines} />`}
+    ${lines && lines.length > 0 && html`<${EarlierReadings} lines=${lines} />`}
     ${canChange && html`<${Sensors} id=${id} list=${place.sensors} />`}
     ${canChange && html`<${PlaceName} id=${id} name=${place.name} />`}
   </${Screen}>`;

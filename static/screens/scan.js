@@ -25,7 +25,7 @@ async function find(typed) {
 export function Scan() {
   const [text, setText] = useState('');
   const [showsLetters, setShowsLetters] = useState(false); // all keys; then there is no room for the camera
-  const [result, setResult] = useState({}); // {many, none, foreign}: what was found where it led nowhere
+  const [result, setResult] = useState(/** @type {any} */ ({})); // {many, none, foreign}: what was found where it led nowhere
   const [run, fault, busy] = useAction();
   const openCode = async (code) => {
     const { path, text: foreign } = await classifyCode(code);

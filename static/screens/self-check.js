@@ -43,7 +43,7 @@ export function SelfCheck() {
     ${stage === 'trusted' && html`<${NextSteps} />`}
     <${DataLossWarning} />
     <section><h2>What was checked</h2>
-      <ul class="checks">${checks.map((check) => html`<${CheckLine} key=${check.key} check=${check} />`)}</ul></section>
+      <ul class="checks">${checks.map((check) => html`<${CheckLine} key=${check?.key} check=${check} />`)}</ul></section>
     ${addresses.length > 0 && html`<${OtherPhone} addresses=${addresses} fingerprint=${network.fingerprint} />`}
   </${Screen}>`;
 }

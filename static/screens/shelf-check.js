@@ -24,7 +24,7 @@ const looks = {
 
 export function ShelfCheck() {
   const [foreign, setForeign] = useState(); // the text of a code that is no label
-  const [last, setLast] = useState({}); // {number, again} of the last scan
+  const [last, setLast] = useState(/** @type {{number?: string, again?: boolean}} */ ({})); // of the last scan
   const { fault } = useLiveData(refreshBags);
   useScreenOn();
   const rows = scannedBags.value;

@@ -82,7 +82,7 @@ const withAside = ({ text, main = text, aside }) => (aside ? `${main} (${aside})
 
 /** useSoakSum runs the core's soak calculator for an amount of water: {value, fault}. */
 function useSoakSum(amount, unit, goodsGrams) {
-  const [result, setResult] = useState({});
+  const [result, setResult] = useState(/** @type {any} */ ({}));
   useEffect(() => {
     if (!amount) return;
     let current = true;
@@ -117,7 +117,7 @@ function SoakPlan({ frame, batch }) {
   const water = useWater(batch.soak.waterML);
   const sum = useSoakSum(water.amount, water.unit, batch.grams || 0);
   const [weighed, setWeighed] = useState('');
-  const [reading, setReading] = useState({});
+  const [reading, setReading] = useState(/** @type {any} */ ({})); // as Quantity read it
   const [run, fault, busy] = useAction();
   const outputs = sum.value?.outputs;
   const isWeighed = weighed.trim() !== '';

@@ -11,6 +11,7 @@ import { Field } from '../parts/field.js';
 import { Cautions, ErrorBox, Notes, Sources } from '../parts/messages.js';
 import { Screen } from '../parts/screen.js';
 import { SumReference } from '../parts/sum-reference.js';
+/** @import { Fault } from '../core/fault.js' */
 
 export function Sum({ name }) {
   const { value: list, fault } = useData(() => call('calc.list'));
@@ -23,7 +24,7 @@ export function Sum({ name }) {
 
 /** useAnswer runs the calculator on what was typed; the last answer stays beside a fault. */
 function useAnswer(entry, typed, isIncomplete) {
-  const [answer, setAnswer] = useState({});
+  const [answer, setAnswer] = useState(/** @type {{value?: any, fault?: Fault}} */ ({}));
   useEffect(() => {
     if (isIncomplete) {
       setAnswer({});

@@ -26,10 +26,11 @@ export function Today() {
     ${isEmpty && !isHelper.value && html`<${Lesson} />`}
     ${day?.groups.map((group) => html`<${BagGroup} key=${group.key} group=${group} />`)}
     ${
-      day?.batches.length > 0 &&
+      day &&
+      day.batches.length > 0 &&
       html`<section><h2>Open batches</h2><${BatchRows} list=${day.batches.filter((b) => b.open)} /></section>`
     }
-    ${day?.places.length > 0 && !isEmpty && html`<${Places} places=${day.places} />`}
+    ${day && day.places.length > 0 && !isEmpty && html`<${Places} places=${day.places} />`}
     <${NewBatch} />
   </${Screen}>`;
 }

@@ -22,7 +22,7 @@ export const photosArrived = signal(0);
 export const unsentPhotos = signal(0);
 
 // photoFault is why a photo was not sent or fetched though the hub was reached, or null.
-export const photoFault = signal(null);
+export const photoFault = signal(/** @type {Fault | null} */ (null));
 
 const photoTimeout = 30e3; // ms a picture may take on a weak network
 const syncDelay = 500; // ms after a round of the exchange
