@@ -14,7 +14,7 @@ const each = (stock) => (stock ? stock.columns * stock.rows : 1);
 
 /** useLabelPaper gives the sheet that is chosen, or why there is none. */
 export function useLabelPaper() {
-  const { value, fault } = useData(() => call('labels.stock', { sheet: paper.value.sheet }), [paper.value.sheet]);
+  const { value, fault } = useData(() => call('paper.find', { sheet: paper.value.sheet }), [paper.value.sheet]);
   return { stock: value?.name === paper.value.sheet ? value : undefined, fault };
 }
 
@@ -53,7 +53,7 @@ export function PaperSettings({ stock, fault, start, onStart }) {
 
 /** Which offers the sheets by their measure, and one's own. */
 function Which({ stock, fault, onChange }) {
-  const { value: stocks, fault: stocksFault } = useData(() => call('labels.stocks', style.value));
+  const { value: stocks, fault: stocksFault } = useData(() => call('papers.list', style.value));
   const now = paper.value.sheet,
     unit = style.value.system === 'us' ? 'in' : 'mm';
   const [own, setOwn] = useState(() => stock?.typed?.[unit] || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));

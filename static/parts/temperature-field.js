@@ -11,7 +11,7 @@ import { Stepper } from './stepper.js';
 /** degreesText asks the core how a temperature is written in this phone's degrees: "18.5". */
 async function degreesText(celsius, start) {
   const value = celsius ?? (await call('choices'))[start];
-  const { number } = await call('unit.show', { kind: 'temperature', value, style: style.value });
+  const { number } = await call('unit.format', { kind: 'temperature', value, style: style.value });
   return number;
 }
 

@@ -10,7 +10,7 @@ export async function classifyCode(text) {
   const [, code] = /^https?:\/\/[^/]+\/join\/([^/?#]+)\/?$/i.exec(text.trim()) || [];
   if (code && (await isJoinCode(decodeURIComponent(code)))) return { kind: 'join', path: `/join/${code}` };
   try {
-    const { bag, token, blank } = await call('label.show', { address: text, env: await coreEnv() });
+    const { bag, token, blank } = await call('label.view', { address: text, env: await coreEnv() });
     return { kind: blank ? 'blank' : 'bag', code: bag.code, number: bag.number, token, path: `/b/${bag.code}` };
   } catch (err) {
     if (err.code !== 'input') throw err;
@@ -21,7 +21,7 @@ export async function classifyCode(text) {
 // isJoinCode says whether the core reads a text as a code by which a phone joins.
 async function isJoinCode(typed) {
   try {
-    await call('code.read', { typed });
+    await call('code.parse', { typed });
     return true;
   } catch (err) {
     if (err.code !== 'input') throw err;

@@ -71,7 +71,7 @@ function useCapLetters(colour, name, others) {
   useEffect(() => {
     if (colour || !name.trim()) return;
     let current = true;
-    call('colour.caps', { name, taken: others.map((c) => c.caps) }).then(
+    call('caps.choose', { name, taken: others.map((c) => c.caps) }).then(
       ({ caps }) => {
         if (!current) return;
         setLetters(caps);

@@ -53,7 +53,7 @@ function JoinForm({ code, onPaired }) {
   const submit = (e) => {
     e.preventDefault();
     run(async () => {
-      const { code: read } = await call('code.read', { typed });
+      const { code: read } = await call('code.parse', { typed });
       onPaired(await pairPhone(read, name.trim()));
       if (code) history.replaceState(history.state, '', '/join'); // the code does not stay in the address
     });

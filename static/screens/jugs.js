@@ -65,7 +65,7 @@ const JugRows = ({ jugs, now, pick }) =>
 async function weigh(batch, jug, text) {
   const reading = text.trim() ? (await call('unit.parse', { kind: 'mass', typed: `${text} g` })).value : 0;
   const [state, env] = [await loadState(`batch/${batch}`), await coreEnv()];
-  const advice = await call('batch.weigh', { state, env, colour: jug.colour.id, grams: reading || jug.powderG });
+  const advice = await call('weighing.advise', { state, env, colour: jug.colour.id, grams: reading || jug.powderG });
   return { grams: reading, advice };
 }
 

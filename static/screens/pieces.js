@@ -131,7 +131,7 @@ function PieceForm({ scope, kind, piece, choices, done }) {
 /** WeightField asks for the dry weight of one piece; without it the kind's usual weight is assumed. */
 function WeightField({ form, kind, piece }) {
   const grams = piece?.grams || kind.grams.value;
-  const { value: assumed } = useData(() => call('unit.show', { kind: 'mass', value: grams, style: style.value }));
+  const { value: assumed } = useData(() => call('unit.format', { kind: 'mass', value: grams, style: style.value }));
   const example = style.value.system === 'us' ? '5 oz' : '145 g';
   const assumedHelp = `assumed ${assumed?.text || ''} each; weigh one to be certain`;
   const help = piece ? `now ${piece.weight}` : kind.grams.value ? assumedHelp : 'put one on a scale, dry';

@@ -87,7 +87,7 @@ function useSoakSum(amount, unit, goodsGrams) {
     if (!amount) return;
     let current = true;
     const sum = async () => {
-      const goods = goodsGrams > 0 && (await call('unit.show', { kind: 'mass', value: goodsGrams })).text;
+      const goods = goodsGrams > 0 && (await call('unit.format', { kind: 'mass', value: goodsGrams })).text;
       return runCalculator('soak', { water: `${amount} ${unit}`, ...(goods && { goods }) });
     };
     sum().then(
@@ -105,7 +105,7 @@ function useSoakSum(amount, unit, goodsGrams) {
 function useWater(waterML) {
   const us = style.value.system === 'us';
   const unit = us ? 'gal' : 'L';
-  const show = () => call('unit.show', { kind: 'volume', value: waterML, style: style.value });
+  const show = () => call('unit.format', { kind: 'volume', value: waterML, style: style.value });
   const { value: water, fault } = useData(show);
   const [typed, setTyped] = useState('');
   const start = water && (water.unit === unit && water.number ? water.number : '1');

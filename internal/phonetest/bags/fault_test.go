@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/phonetest"
 )
 
@@ -21,7 +22,7 @@ func TestFailuresAreShown(t *testing.T) {
 	phonetest.Evaluate[bool](p, `(() => {
 		const post = Worker.prototype.postMessage;
 		Worker.prototype.postMessage = function (message, ...more) {
-			return post.call(this, message?.name === 'colour.caps' ? {...message, name: 'no.such'} : message, ...more);
+			return post.call(this, message?.name === 'caps.choose' ? {...message, name: 'no.such'} : message, ...more);
 		};
 		return true;
 	})()`)
@@ -43,13 +44,13 @@ func TestFailuresAreShown(t *testing.T) {
 	p.Fill("Temperature there", "abc")
 	p.Tap("Moved")
 	p.WaitForText("is not a temperature")
-	if moved := p.RecordedBodies(base, "bag.moved"); len(moved) != 0 {
+	if moved := p.RecordedBodies(base, journal.KindBagMoved); len(moved) != 0 {
 		t.Fatalf("a move was recorded without its temperature: %v", moved)
 	}
 	p.Fill("Temperature there", "25")
 	p.Tap("Moved")
 	p.WaitForText("Bag 1 moved")
-	if moved := p.RecordedBodies(base, "bag.moved"); len(moved) != 1 || moved[0]["celsius"] != 25.0 {
+	if moved := p.RecordedBodies(base, journal.KindBagMoved); len(moved) != 1 || moved[0]["celsius"] != 25.0 {
 		t.Errorf("recorded is %v, a move to 25 °C was wanted", moved)
 	}
 
@@ -59,7 +60,7 @@ func TestFailuresAreShown(t *testing.T) {
 	p.Tap("Undo")
 	p.WaitForText("this was not kept: free some space") // in the line at the bottom, with the hint behind it
 	phonetest.Evaluate[bool](p, `(IDBObjectStore.prototype.put = globalThis.put, true)`)
-	if moved := p.RecordedBodies(base, "bag.moved"); len(moved) != 1 {
+	if moved := p.RecordedBodies(base, journal.KindBagMoved); len(moved) != 1 {
 		t.Errorf("%d moves hold after an undo that failed", len(moved))
 	}
 }
