@@ -45,8 +45,8 @@ type client struct {
 	author journal.Author
 }
 
-// caller gives a phone of the house that is not paired yet.
-func caller(t *testing.T, p *Program) *client {
+// newClient returns a client like a phone that is not paired yet.
+func newClient(t *testing.T, p *Program) *client {
 	t.Helper()
 	roots := x509.NewCertPool()
 	authority, err := x509.ParseCertificate(p.network.current().Authority)
@@ -172,7 +172,7 @@ func TestAccessOfTheProgram(t *testing.T) {
 	walked := 0
 	for n, asker := range columns {
 		p := mustRunHome(t) // a house each, so that nobody's guesses count for another
-		computer := caller(t, p)
+		computer := newClient(t, p)
 		computer.base, computer.http = p.URL(), http.Client{}
 		invite := func() string {
 			var i api.Invitation
@@ -182,10 +182,10 @@ func TestAccessOfTheProgram(t *testing.T) {
 		photo := append([]byte("\xff\xd8\xff\xe0\x00\x10JFIF\x00"), make([]byte, 200)...)
 		sum := sha256.Sum256(photo)
 		hash := hex.EncodeToString(sum[:])
-		owner := caller(t, p)
+		owner := newClient(t, p)
 		owner.pair(invite())
 		one, two := owner.sharedBatch(hash), owner.sharedBatch(strings.Repeat("0", 64))
-		who := caller(t, p)
+		who := newClient(t, p)
 		switch asker {
 		case "stranger", "label":
 		case "other":
@@ -239,7 +239,7 @@ func TestExampleRefusesPhones(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer p.Close()
-	stranger := caller(t, p)
+	stranger := newClient(t, p)
 	if got := stranger.ask("POST", "/api/v1/exchange", []byte(`{}`), nil); got != http.StatusUnauthorized {
 		t.Errorf("a stranger's exchange with the example gave %d", got)
 	}

@@ -110,7 +110,7 @@ type command struct {
 	env      func(string) string
 }
 
-// run does what args say and gives the exit code.
+// run runs the command in args and returns the exit code.
 func (c command) run(args []string) int {
 	name := "serve"
 	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {

@@ -15,7 +15,7 @@ import (
 // file, the journal is whole.
 func TestDamagedFactIsImportedAgain(t *testing.T) {
 	data := t.TempDir()
-	facts := invented(t)
+	facts := exampleFacts(t)
 	saved, err := json.Marshal(map[string]any{"coldbatch": "facts", "version": 1, "facts": facts})
 	if err != nil {
 		t.Fatal(err)

@@ -30,7 +30,7 @@ func TestFloodsOfAnnouncedBodies(t *testing.T) {
 	if err := phone.pair(h.Invite()); err != nil {
 		t.Fatal(err)
 	}
-	before := memory(t, h.PID(), "VmRSS")
+	before := processMemory(t, h.PID(), "VmRSS")
 	peak := peakMemory(t, h.PID())
 	for _, row := range []struct {
 		why   string

@@ -183,9 +183,9 @@ func (p *handset) at() (seq uint64, waits bool) {
 // debounce is how long the app waits after a hint or an entry: static/sync/sync-loop.js.
 const debounce = 300 * time.Millisecond
 
-// live has the app open until ctx ends: it exchanges a moment after a hint or an
-// entry. done is told of each round.
-func (p *handset) live(ctx context.Context, done func(pushes []time.Duration, err error)) {
+// listenForEvents acts like an open app until ctx is cancelled: it exchanges a moment after
+// an event or a new entry. It calls done after each round.
+func (p *handset) listenForEvents(ctx context.Context, done func(pushes []time.Duration, err error)) {
 	for {
 		select {
 		case <-ctx.Done():
@@ -235,9 +235,9 @@ func (p *handset) listen(ctx context.Context, opened func()) error {
 	return fmt.Errorf("the stream of hints ended: %v", lines.Err())
 }
 
-// newCrowd gives so many paired phones that are in step with the house and listen.
-// They end with ctx; wait waits for that.
-func newCrowd(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, lease []journal.ID, pushed func(time.Duration)) (crowd []*handset, wait func()) {
+// startPhones returns n paired phones that are up to date and listen for events. They stop
+// when ctx is cancelled; wait waits for that.
+func startPhones(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, lease []journal.ID, pushed func(time.Duration)) (crowd []*handset, wait func()) {
 	tb.Helper()
 	var all, opened sync.WaitGroup
 	fails := func(err error) {
@@ -261,7 +261,7 @@ func newCrowd(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, lease [
 		p.cursor = crowd[0].cursor
 		opened.Add(1)
 		all.Go(func() {
-			p.live(ctx, func(pushes []time.Duration, err error) {
+			p.listenForEvents(ctx, func(pushes []time.Duration, err error) {
 				fails(err)
 				for _, d := range pushes {
 					pushed(d)
@@ -279,9 +279,9 @@ func newCrowd(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, lease [
 	return crowd, all.Wait
 }
 
-// inStep waits until every phone has read as far as every other, and none has
-// anything to give.
-func inStep(tb testing.TB, crowd []*handset) {
+// waitUntilSynced waits until all phones have read equally far and none has anything to
+// send.
+func waitUntilSynced(tb testing.TB, crowd []*handset) {
 	tb.Helper()
 	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
 		first, _ := crowd[0].at()

@@ -127,7 +127,7 @@ func TestKilled(t *testing.T) {
 		}
 		h.Start()
 		if kill%full == 0 || kill == kills {
-			compare(t, h, phones)
+			checkAcknowledged(t, h, phones)
 		}
 	}
 	h.Stop()
@@ -157,8 +157,8 @@ func killStarting(t *testing.T, h *hubtest.Hub, after time.Duration) {
 	_ = cmd.Wait()
 }
 
-// compare pulls everything and looks for every acknowledged fact in it.
-func compare(t *testing.T, h *hubtest.Hub, phones []*writingPhone) {
+// checkAcknowledged pulls everything and checks that each acknowledged fact is there.
+func checkAcknowledged(t *testing.T, h *hubtest.Hub, phones []*writingPhone) {
 	t.Helper()
 	there := map[journal.ID]string{}
 	for _, f := range h.Facts() {

@@ -23,8 +23,8 @@ import (
 	"coldbatch/internal/store"
 )
 
-// labelled is a data folder with the invented example as its journal.
-func labelled(t *testing.T) *Program {
+// newProgramWithExample starts a program with the invented example as its journal.
+func newProgramWithExample(t *testing.T) *Program {
 	t.Helper()
 	p := mustRun(t, &Program{Zone: "Europe/Lisbon"})
 	facts, err := batchview.Example(system().Now(), "Europe/Lisbon", system().Random)
@@ -51,7 +51,7 @@ func say(t *testing.T, data string, args ...string) (code int, out, errs string)
 // Labels come the same from the program that runs and from the journal alone, and
 // what was printed is recorded once the file is written.
 func TestLabelCommand(t *testing.T) {
-	p := labelled(t)
+	p := newProgramWithExample(t)
 	dir := t.TempDir()
 	file := func(name string) string { return filepath.Join(dir, name) }
 	for _, alone := range []bool{false, true} {
@@ -115,7 +115,7 @@ func TestLabelCommand(t *testing.T) {
 
 // No two labels that were printed bear one number, whoever printed them.
 func TestBlanksHaveTheirOwnNumbers(t *testing.T) {
-	p := labelled(t)
+	p := newProgramWithExample(t)
 	seen := map[string]bool{}
 	for range 3 {
 		o := labelOrder{Blanks: &hub.BlanksRequest{Batch: "spring", Count: 30, Sheet: "a4-70x37"}, Format: "pdf"}
@@ -135,7 +135,7 @@ func TestBlanksHaveTheirOwnNumbers(t *testing.T) {
 
 // A used number cannot be used again, so none is used where the labels cannot be written.
 func TestFailedBlanksUseNoNumber(t *testing.T) {
-	p := labelled(t)
+	p := newProgramWithExample(t)
 	if code, out, errs := say(t, p.Data, "blanks", "spring", "--out", filepath.Join(t.TempDir(), "none", "a.pdf")); code != 1 {
 		t.Fatalf("%d %q %q", code, out, errs)
 	}
@@ -150,7 +150,7 @@ func TestFailedBlanksUseNoNumber(t *testing.T) {
 // number that stands beside it.
 func TestPrintedLabelsScan(t *testing.T) {
 	need.Programs(t, "pdftoppm", "zbarimg")
-	p := labelled(t)
+	p := newProgramWithExample(t)
 	dir := t.TempDir()
 	pdf, picture := filepath.Join(dir, "labels.pdf"), filepath.Join(dir, "page")
 	if code, _, errs := say(t, p.Data, "label", "spring", "--sheet", "roll-50x30", "--out", pdf); code != 0 {
@@ -185,7 +185,7 @@ func TestPrintedLabelsScan(t *testing.T) {
 
 // A phone gets the same labels as the command writes to a file.
 func TestPhoneGetsSheet(t *testing.T) {
-	p := labelled(t)
+	p := newProgramWithExample(t)
 	resp := fetch(t, p, "/api/v1/sheet?batch=spring&sheet=a4-105x74&start=3&cut=1&mono=1&us=1&dpi=300")
 	if resp.code != 200 || !strings.HasPrefix(resp.body, "%PDF-") || resp.kind != "application/pdf" {
 		t.Errorf("%d %s %.40q", resp.code, resp.kind, resp.body)

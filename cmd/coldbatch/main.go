@@ -10,7 +10,7 @@ import (
 	"syscall"
 )
 
-// version is set by the release build; else the build's own is told.
+// version is set by the release build; otherwise the version is that of the Go build.
 var version string
 
 func main() {

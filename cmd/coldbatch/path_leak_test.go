@@ -15,7 +15,7 @@ import (
 // program's files.
 func TestStrangersSeeNoPath(t *testing.T) {
 	p := mustRunHome(t)
-	stranger := caller(t, p)
+	stranger := newClient(t, p)
 	asks := 0
 	for _, state := range []string{"all is well", "the journal is closed"} {
 		if state == "the journal is closed" {

@@ -53,7 +53,7 @@ func BenchmarkPhones(b *testing.B) {
 	ctx, leave := context.WithCancel(context.Background())
 	var mu sync.Mutex
 	var pushes []time.Duration
-	crowd, left := newCrowd(b, h, ctx, manyPhones, []journal.ID{s.batch}, func(d time.Duration) {
+	crowd, left := startPhones(b, h, ctx, manyPhones, []journal.ID{s.batch}, func(d time.Duration) {
 		mu.Lock()
 		defer mu.Unlock()
 		pushes = append(pushes, d)
@@ -65,7 +65,7 @@ func BenchmarkPhones(b *testing.B) {
 		var join, ratio []float64
 		for b.Loop() {
 			b.StopTimer()
-			inStep(b, crowd)
+			waitUntilSynced(b, crowd)
 			p, digits := newHandset(b, h), h.Invite()
 			b.StartTimer()
 			start := time.Now()
@@ -81,7 +81,7 @@ func BenchmarkPhones(b *testing.B) {
 				b.Fatalf("it read as far as %d", seq)
 			}
 			p.http.CloseIdleConnections()
-			inStep(b, crowd)
+			waitUntilSynced(b, crowd)
 			join = append(join, milliseconds(took))
 			ratio = append(ratio, milliseconds(took)/milliseconds(raw.readAll()))
 			b.StartTimer()
@@ -101,7 +101,7 @@ func BenchmarkPhones(b *testing.B) {
 				time.AfterFunc(pause, func() { p.record(facts[i]) })
 			}
 			time.Sleep(time.Second)
-			inStep(b, crowd)
+			waitUntilSynced(b, crowd)
 			most = append(most, peak())
 			b.StopTimer()
 			for i := range 10 {
@@ -125,7 +125,7 @@ func BenchmarkPhones(b *testing.B) {
 		b.ReportMetric(p99/commit, "p99×raw")
 		b.ReportMetric(commit, "ms/raw")
 		b.ReportMetric(median(most)/1e6, "MB-RSS")
-		b.ReportMetric(memory(b, h.PID(), "VmHWM")/1e6, "MB-HWM")
+		b.ReportMetric(processMemory(b, h.PID(), "VmHWM")/1e6, "MB-HWM")
 		if got := median(most); got > maxMemory {
 			b.Fatalf("%.0f MB are resident, more than %.0f", got/1e6, maxMemory/1e6)
 		}
@@ -172,7 +172,7 @@ func peakMemory(tb testing.TB, pid int) (peak func() float64) {
 				most <- top
 				return
 			case <-tick.C:
-				top = max(top, memory(tb, pid, "VmRSS"))
+				top = max(top, processMemory(tb, pid, "VmRSS"))
 			}
 		}
 	}()

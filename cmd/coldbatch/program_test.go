@@ -49,8 +49,8 @@ func call(t *testing.T, p *Program, method, path string, body, v any) int {
 	return resp.StatusCode
 }
 
-// invented gives the facts of the example that a phone may write.
-func invented(t *testing.T) (facts []journal.Fact) {
+// exampleFacts returns the facts of the example that a phone may write.
+func exampleFacts(t *testing.T) (facts []journal.Fact) {
 	t.Helper()
 	all, err := batchview.Example(system().Now(), "Europe/Lisbon", system().Random)
 	if err != nil {
@@ -87,7 +87,7 @@ func meet(t *testing.T, p *Program, facts []journal.Fact, lease ...journal.ID) e
 // After a restart the facts of a phone are there, byte for byte, on the same port and with
 // the same hub id.
 func TestProgramStoresFacts(t *testing.T) {
-	facts := invented(t)
+	facts := exampleFacts(t)
 	p := mustRun(t, &Program{})
 	a := meet(t, p, facts)
 	if len(a.Acks) != len(facts) || len(a.Refused) != 0 {
@@ -116,7 +116,7 @@ func TestProgramStoresFacts(t *testing.T) {
 
 func TestProgramLeasesAndFindsBags(t *testing.T) {
 	p := mustRun(t, &Program{})
-	facts := invented(t)
+	facts := exampleFacts(t)
 	var id journal.ID
 	for _, f := range facts {
 		if f.Kind == journal.KindBagClosed {
@@ -210,7 +210,7 @@ func TestProgramEvents(t *testing.T) {
 	}
 	lines = listen()
 	<-lines
-	meet(t, p, invented(t))
+	meet(t, p, exampleFacts(t))
 	select {
 	case text := <-lines:
 		if !strings.Contains(text, "event: changed\ndata: ") {

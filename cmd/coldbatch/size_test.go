@@ -27,7 +27,8 @@ const (
 	maxIdle    = 40e6   // resident memory
 )
 
-func held(t *testing.T, what string, got, most float64) {
+// checkLimit logs a size in bytes and fails the test where it is above the limit.
+func checkLimit(t *testing.T, what string, got, most float64) {
 	t.Helper()
 	t.Logf("%-28s %6.2f MB of %5.2f MB", what, got/1e6, most/1e6)
 	if got > most {
@@ -45,7 +46,7 @@ func TestSizes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	held(t, "program", float64(info.Size()), maxProgram)
+	checkLimit(t, "program", float64(info.Size()), maxProgram)
 
 	url := fmt.Sprintf("http://localhost:%d", hubtest.FreePort(t))
 	cmd := exec.Command(path, "--data", t.TempDir(), "--port", url[strings.LastIndex(url, ":")+1:])
@@ -63,27 +64,27 @@ func TestSizes(t *testing.T) {
 	}
 	if runtime.GOOS == "linux" {
 		time.Sleep(500 * time.Millisecond)
-		held(t, "memory after the start", memory(t, cmd.Process.Pid, "VmRSS"), maxIdle)
+		checkLimit(t, "memory after the start", processMemory(t, cmd.Process.Pid, "VmRSS"), maxIdle)
 	}
 
 	// All that the service worker takes, and the worker itself.
-	first, core := encoded(t, url+"/sw.js"), 0
-	for name := range precached(t, url) {
-		n := encoded(t, url+name)
+	first, core := compressedSize(t, url+"/sw.js"), 0
+	for name := range readPrecacheList(t, url) {
+		n := compressedSize(t, url+name)
 		if first += n; name == "/dist/core.wasm" {
 			core = n
 		}
 	}
-	held(t, "core, brotli", float64(core), maxCore)
-	held(t, "first usable load, brotli", float64(first), maxFirst)
+	checkLimit(t, "core, brotli", float64(core), maxCore)
+	checkLimit(t, "first usable load, brotli", float64(first), maxFirst)
 	if runtime.GOOS == "linux" {
 		time.Sleep(500 * time.Millisecond)
-		held(t, "memory after a first load", memory(t, cmd.Process.Pid, "VmRSS"), maxIdle)
+		checkLimit(t, "memory after a first load", processMemory(t, cmd.Process.Pid, "VmRSS"), maxIdle)
 	}
 }
 
-// encoded gives the bytes of a file as they go over the wire.
-func encoded(t *testing.T, url string) int {
+// compressedSize returns the number of bytes of a file as sent over the network.
+func compressedSize(t *testing.T, url string) int {
 	t.Helper()
 	r, err := http.NewRequest("GET", url, nil)
 	if err != nil {
@@ -102,8 +103,8 @@ func encoded(t *testing.T, url string) int {
 	return int(n)
 }
 
-// precached reads the list that stands before the service worker's code.
-func precached(t *testing.T, url string) (assets map[string]string) {
+// readPrecacheList reads the list in front of the service worker's code.
+func readPrecacheList(t *testing.T, url string) (assets map[string]string) {
 	t.Helper()
 	resp, err := http.Get(url + "/sw.js")
 	if err != nil {
@@ -124,9 +125,9 @@ func precached(t *testing.T, url string) (assets map[string]string) {
 	return nil
 }
 
-// memory gives a figure of a process in bytes as /proc has it: VmRSS what is resident,
-// VmHWM the most that ever was.
-func memory(t testing.TB, pid int, figure string) float64 {
+// processMemory returns a figure of a process from /proc, in bytes: VmRSS is the resident
+// memory, VmHWM its maximum so far.
+func processMemory(t testing.TB, pid int, figure string) float64 {
 	t.Helper()
 	b, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
 	if err != nil {

@@ -142,18 +142,18 @@ func TestRestoredHubAcceptsPhonesAgain(t *testing.T) {
 	}
 	all := slices.Clone(h.facts)
 
-	h.put(t, old)
+	h.restore(t, old)
 	if h.in(first) != "owner" || h.in(one) != "stranger" || h.in(kai) != "stranger" {
 		t.Fatalf("%s, %s, %s", h.in(first), h.in(one), h.in(kai))
 	}
 	late := kai.write(t, h.read("18"))[0] // a helper writes no reading: refused, whatever the hub knows
-	if _, err := h.come(kai); !fault.Is(err, fault.Refused) || len(kai.unsent) != 1 || h.holds(note) {
+	if _, err := h.come(kai); !fault.Is(err, fault.Refused) || len(kai.unsent) != 1 || h.stores(note) {
 		t.Errorf("a stranger was told %v", err)
 	}
 	h.mustPair(t, one, h.invited(t).Code)
 	h.mustCome(t, one)
 	for _, f := range all {
-		if !h.holds(f) {
+		if !h.stores(f) {
 			t.Errorf("lost %s", f.Text())
 		}
 	}
@@ -165,13 +165,13 @@ func TestRestoredHubAcceptsPhonesAgain(t *testing.T) {
 		t.Errorf("what is here again was refused: %+v %v", a, err)
 	}
 	a, err = h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: texts([]journal.Fact{late})})
-	if err != nil || len(a.Refused) != 1 || h.holds(late) {
+	if err != nil || len(a.Refused) != 1 || h.stores(late) {
 		t.Errorf("%+v %v", a, err)
 	}
 
 	// Where the helper comes first it brings what it wrote itself, and nothing of others:
 	// nobody could tell it from what it made up in their name.
-	h.put(t, old)
+	h.restore(t, old)
 	i := h.invited(t)
 	h.mustPair(t, one, i.Code)
 	for _, f := range all { // the owner's phone had only come as far as the sharing
@@ -185,8 +185,8 @@ func TestRestoredHubAcceptsPhonesAgain(t *testing.T) {
 	h.mustPair(t, kai, code)
 	kai.unsent = nil
 	h.mustCome(t, kai)
-	if !h.holds(note) || h.holds(lease) || lease.Kind != journal.KindNumbersLeased {
-		t.Errorf("note %v, lease %v", h.holds(note), h.holds(lease))
+	if !h.stores(note) || h.stores(lease) || lease.Kind != journal.KindNumbersLeased {
+		t.Errorf("note %v, lease %v", h.stores(note), h.stores(lease))
 	}
 }
 

@@ -33,7 +33,7 @@ func TestStampAheadWaits(t *testing.T) {
 	market := h.begins(t, one, "market")
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	scope := journal.BatchScope(market)
-	a := h.brings(t, kai, h.forged(kai, lastStamp, scope, market, journal.KindBatchChanged, `{"note":"x"}`, int64(h.now)))
+	a := h.sendForged(t, kai, h.forgeFact(kai, lastStamp, scope, market, journal.KindBatchChanged, `{"note":"x"}`, int64(h.now)))
 	if len(a.Acks) != 0 || len(a.Refused) != 1 {
 		t.Fatalf("%+v", a)
 	}
@@ -89,10 +89,10 @@ func TestImportStampAhead(t *testing.T) {
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
 	var far journal.Fact
-	if err := json.Unmarshal(h.forged(one, lastStamp, journal.BatchScope(market), market, journal.KindBatchChanged, `{"note":"x"}`, int64(h.now)), &far); err != nil {
+	if err := json.Unmarshal(h.forgeFact(one, lastStamp, journal.BatchScope(market), market, journal.KindBatchChanged, `{"note":"x"}`, int64(h.now)), &far); err != nil {
 		t.Fatal(err)
 	}
-	near := one.write(t, note(market, "near"))[0]
+	near := one.write(t, remarkDraft(market, "near"))[0]
 	added, refused, err := h.Import(ctx, []journal.Fact{far, near})
 	if err != nil || added != 1 || len(refused) != 1 || refused[0].ID != far.ID || refused[0].Code != fault.Refused {
 		t.Errorf("%d %+v %v", added, refused, err)
@@ -113,9 +113,9 @@ func TestPoisonedJournalRecovers(t *testing.T) {
 	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
 	sam := h.guest()
 	for i, text := range []rawText{
-		h.forged(kai, lastStamp[:12]+"0000", scope, market, journal.KindBatchChanged, `{"note":"poison","name":"taken"}`, int64(h.now)),
-		h.forged(hub, lastStamp, scope, sam.Device, kindShareJoined, `{"name":"sam"}`, int64(h.now)),
-		h.forged(one, lastStamp, scope, market, journal.KindBatchChanged, `{"note":"written under poison"}`, int64(h.now)),
+		h.forgeFact(kai, lastStamp[:12]+"0000", scope, market, journal.KindBatchChanged, `{"note":"poison","name":"taken"}`, int64(h.now)),
+		h.forgeFact(hub, lastStamp, scope, sam.Device, kindShareJoined, `{"name":"sam"}`, int64(h.now)),
+		h.forgeFact(one, lastStamp, scope, market, journal.KindBatchChanged, `{"note":"written under poison"}`, int64(h.now)),
 	} {
 		var f journal.Fact
 		if err := json.Unmarshal(text, &f); err != nil {
@@ -133,8 +133,8 @@ func TestPoisonedJournalRecovers(t *testing.T) {
 	}
 	h.checkClock(t, "opened again")
 	s, err := readState(memoryTx{h.memory, false}, market, h.now)
-	if err != nil || s.Facts != len(h.ofScope(scope)) {
-		t.Errorf("of %d facts the state has %d, %v", len(h.ofScope(scope)), s.Facts, err)
+	if err != nil || s.Facts != len(h.factsOf(scope)) {
+		t.Errorf("of %d facts the state has %d, %v", len(h.factsOf(scope)), s.Facts, err)
 	}
 	h.does(t, one, scope, market, journal.KindBatchChanged, map[string]string{"note": "now", "name": "market"})
 	h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
@@ -164,7 +164,7 @@ func TestOldClockAtStart(t *testing.T) {
 	}
 	one.Now = h.now
 	f := h.does(t, one, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": "on"})
-	if !h.holds(f) || f.Stamp.Ms < noon {
+	if !h.stores(f) || f.Stamp.Ms < noon {
 		t.Errorf("%s", f.Text())
 	}
 	n := len(h.facts)
@@ -173,7 +173,7 @@ func TestOldClockAtStart(t *testing.T) {
 	}
 }
 
-func (h *testHub) ofScope(s journal.Scope) []journal.Fact {
+func (h *testHub) factsOf(s journal.Scope) []journal.Fact {
 	facts, err := memoryTx{h.memory, false}.Scope(s)
 	if err != nil {
 		panic(fmt.Sprint(err))

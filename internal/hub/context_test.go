@@ -63,7 +63,7 @@ func newBusyHub(t *testing.T) (*testHub, map[string]func(context.Context) error)
 	one := h.owner(t)
 	market := h.begins(t, one, "market")
 	kai := h.helper(t, h.shares(t, one, market, 0))
-	fact := one.write(t, note(market, "n"))[0]
+	fact := one.write(t, remarkDraft(market, "n"))[0]
 	cases := useCases(h, kai, market, fact)
 	h.derived = derivedCache{summaries: map[journal.ID]batchSummary{}} // so that every case has to read
 	return h, cases

@@ -10,12 +10,12 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// copyOf is a copy of the file; put puts it back.
+// copyOf returns a copy of the journal; restore puts it back.
 func copyOf(h *testHub) memory {
 	return memory{facts: slices.Clone(h.facts), meta: maps.Clone(h.meta), cache: map[string][]byte{}}
 }
 
-func (h *testHub) put(t testing.TB, m memory) {
+func (h *testHub) restore(t testing.TB, m memory) {
 	t.Helper()
 	*h.memory = m
 	h.open(t)
@@ -50,7 +50,7 @@ func TestRestoredSameFactAtSameSequence(t *testing.T) {
 	if one.cursor.Seq != 3 || one.cursor.ID != both.ID {
 		t.Fatalf("the cursor is %+v", one.cursor)
 	}
-	h.put(t, old)
+	h.restore(t, old)
 	h.send(t, two, two.write(t, h.read("21"))[0], both)
 	if h.facts[2].ID != both.ID {
 		t.Fatal("the fact stands elsewhere")
@@ -76,7 +76,7 @@ func TestRestoredBeyondTheCursor(t *testing.T) {
 	if two.cursor = a.Cursor; !a.More || len(a.Acks) != 1 || two.cursor.Seq != exchange.MaxFacts {
 		t.Fatalf("more %v, cursor %+v", a.More, two.cursor)
 	}
-	h.put(t, old)
+	h.restore(t, old)
 	if a := h.send(t, two); !a.Fresh {
 		t.Error("a hub that lost what it acknowledged passes for what it was")
 	}

@@ -15,8 +15,8 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// started is a draft that begins a batch, and its id.
-func (h *testHub) started(name string) (journal.Draft, journal.ID) {
+// startDraft returns a draft that starts a batch, and the batch's id.
+func (h *testHub) startDraft(name string) (journal.Draft, journal.ID) {
 	id := h.id()
 	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchStarted,
 		Body: json.RawMessage(fmt.Sprintf(`{"name":%q,"secret":%q}`, name, h.id()))}, id
@@ -32,7 +32,7 @@ func TestExchange(t *testing.T) {
 	if a := one.syncWith(t, h.Hub); a.Cursor != nil || a.Fresh || a.More || a.Hub.ID != h.ID || a.Now != noon {
 		t.Errorf("an empty journal answered %+v", a)
 	}
-	draft, _ := h.started("market")
+	draft, _ := h.startDraft("market")
 	wrote := one.write(t, draft, h.read("18.5"))
 	a := one.syncWith(t, h.Hub)
 	if len(a.Acks) != 2 || len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID, Era: h.era}) {
@@ -51,7 +51,7 @@ func TestExchange(t *testing.T) {
 func TestExchangeIsIdempotent(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
-	draft, _ := h.started("market")
+	draft, _ := h.startDraft("market")
 	f := p.write(t, draft)[0]
 	q := exchange.Request{Device: p.Device, Facts: []json.RawMessage{f.Text(), f.Text()}}
 	for range 3 {
@@ -69,7 +69,7 @@ func TestExchangeIsIdempotent(t *testing.T) {
 func TestExchangeRefusesOneFact(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
-	draft, id := h.started("market")
+	draft, id := h.startDraft("market")
 	good := p.write(t, draft)[0]
 	unknown := strings.Replace(string(p.write(t, h.read("18"))[0].Text()), journal.KindPlaceRead, "place.sniffed", 1)
 	leased := p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindNumbersLeased,
@@ -126,7 +126,7 @@ func TestExchangeBounds(t *testing.T) {
 func TestExchangeAnswerIsBounded(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
-	draft, id := h.started("market")
+	draft, id := h.startDraft("market")
 	p.write(t, draft)
 	for range 100 {
 		p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchChanged, Body: json.RawMessage(`{"note":"` + strings.Repeat("n", 15000) + `"}`)})
@@ -148,7 +148,7 @@ func TestExchangeAnswerIsBounded(t *testing.T) {
 func TestExchangeOnAFullDisk(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
-	draft, _ := h.started("market")
+	draft, _ := h.startDraft("market")
 	f := p.write(t, draft)[0]
 	h.full = fault.New(fault.Full, "the disk is full")
 	_, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{f.Text()}})
@@ -167,7 +167,7 @@ func TestExchangeOnAFullDisk(t *testing.T) {
 func TestExchangeAfterARestore(t *testing.T) {
 	h := newTestHub(t)
 	one, two := h.phone(), h.phone()
-	draft, id := h.started("market")
+	draft, id := h.startDraft("market")
 	one.write(t, draft)
 	one.syncWith(t, h.Hub)
 	backup := *h.memory
@@ -188,7 +188,7 @@ func TestExchangeAfterARestore(t *testing.T) {
 	if a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: two.Device, Cursor: stale, Lease: []journal.ID{id}}); err != nil || !a.Fresh || len(journal.NumbersOf(h.facts).Leases) != 0 {
 		t.Errorf("%v, fresh %v, leases %v", err, a.Fresh, journal.NumbersOf(h.facts).Leases)
 	}
-	draft, _ = h.started("another")
+	draft, _ = h.startDraft("another")
 	two.write(t, draft, h.read("19"), h.read("20"))
 	two.syncWith(t, h.Hub)
 	one.syncWith(t, h.Hub)
@@ -239,7 +239,7 @@ func TestPhonesConverge(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		h := newTestHub(t)
 		phones := []*testPhone{h.phone(), h.phone(), h.phone()}
-		draft, batch := h.started("market")
+		draft, batch := h.startDraft("market")
 		phones[0].write(t, draft)
 		phones[0].syncWith(t, h.Hub)
 		for range rapid.IntRange(1, 25).Draw(r, "steps") {

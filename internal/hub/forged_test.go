@@ -52,17 +52,17 @@ func TestForgedNames(t *testing.T) {
 	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
 	century := int64(100 * 365 * zone.Day)
 	forged := []rawText{
-		h.forged(one, "0000000000000000", scope, bag, journal.KindBagOpened, `{}`, now),
-		h.forged(one, "fffff", scope, bag, journal.KindBagOpened, `{}`, now),
-		h.forged(one, fmt.Sprintf("%012xfff0", now), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, century), now),
-		h.forged(hub, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now),
-		h.forged(kai, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now),
-		h.forged(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now),
-		h.forged(one, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now),
-		needing(h.forged(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768),
-		needing(h.forged(kai, fmt.Sprintf("%012xfff2", now), scope, bag, "bag.sniffed", `{}`, now), 4),
+		h.forgeFact(one, "0000000000000000", scope, bag, journal.KindBagOpened, `{}`, now),
+		h.forgeFact(one, "fffff", scope, bag, journal.KindBagOpened, `{}`, now),
+		h.forgeFact(one, fmt.Sprintf("%012xfff0", now), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, century), now),
+		h.forgeFact(hub, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now),
+		h.forgeFact(kai, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now),
+		h.forgeFact(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now),
+		h.forgeFact(one, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now),
+		draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768),
+		draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff2", now), scope, bag, "bag.sniffed", `{}`, now), 4),
 	}
-	if a := h.brings(t, kai, forged...); len(a.Acks) != 0 || len(a.Refused) != len(forged) {
+	if a := h.sendForged(t, kai, forged...); len(a.Acks) != 0 || len(a.Refused) != len(forged) {
 		t.Errorf("%d taken, %d refused", len(a.Acks), len(a.Refused))
 	}
 	after := h.build(t, market)
@@ -79,12 +79,12 @@ func TestForgedNames(t *testing.T) {
 		t.Errorf("another phone of the owner has %d numbers", n)
 	}
 	// What the helper writes as itself is taken as before.
-	if looked := h.does(t, kai, scope, bag, journal.KindBagLooked, struct{}{}); !h.holds(looked) {
+	if looked := h.does(t, kai, scope, bag, journal.KindBagLooked, struct{}{}); !h.stores(looked) {
 		t.Error("its own entry is not taken")
 	}
 }
 
-func needing(text rawText, need int) rawText {
+func draftWithNeed(text rawText, need int) rawText {
 	var f map[string]any
 	if err := json.Unmarshal(text, &f); err != nil {
 		panic(err)
@@ -111,15 +111,15 @@ func TestForgeriesAreWithdrawn(t *testing.T) {
 	h.mustCome(t, one)
 	before := h.build(t, market)
 	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
-	start := h.inject(t, h.forged(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now))
+	start := h.inject(t, h.forgeFact(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now))
 	if s := h.build(t, market); s.Secret != before.Secret || s.Name != "market" || s.Bags[0].Token != before.Bags[0].Token {
 		t.Errorf("the batch is %q with secret %s, was %s (%s)", s.Name, s.Secret, before.Secret, start.ID)
 	}
 	bad := []journal.Fact{
-		h.inject(t, h.forged(hub, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now)),
-		h.inject(t, h.forged(one, fmt.Sprintf("%012xfff0", now+int64(2*zone.Hour)), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, int64(100*365*zone.Day)), now)),
-		h.inject(t, h.forged(one, fmt.Sprintf("%012xfff1", now), scope, bag, journal.KindBagOpened, `{}`, now)),
-		h.inject(t, needing(h.forged(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768)),
+		h.inject(t, h.forgeFact(hub, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now)),
+		h.inject(t, h.forgeFact(one, fmt.Sprintf("%012xfff0", now+int64(2*zone.Hour)), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, int64(100*365*zone.Day)), now)),
+		h.inject(t, h.forgeFact(one, fmt.Sprintf("%012xfff1", now), scope, bag, journal.KindBagOpened, `{}`, now)),
+		h.inject(t, draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768)),
 	}
 	if s := h.build(t, market); s.Bags[0].Closed == before.Bags[0].Closed || s.Bags[0].Opened == 0 || !s.Update {
 		t.Fatalf("the attack of before has no effect to withdraw: %+v", s.Bags[0])

@@ -28,8 +28,8 @@ func FuzzRequest(f *testing.F) {
 		f.Add(text)
 	}
 	for _, g := range []*guest{one, kai, gone} {
-		draft, _ := h.started("another")
-		facts := g.write(f, draft, note(market, "n"), h.read("18"))
+		draft, _ := h.startDraft("another")
+		facts := g.write(f, draft, remarkDraft(market, "n"), h.read("18"))
 		seed(g, exchange.Request{Facts: texts(facts), Lease: append([]journal.ID{"", "x"}, market)})
 		seed(g, exchange.Request{Cursor: h.mustCome(f, one).Cursor, Facts: []rawText{[]byte(`{"id":"x"}`), []byte(`7`), []byte(`null`), []byte(`{}`)}})
 		seed(g, exchange.Request{Cursor: &exchange.Cursor{Seq: 1 << 63, ID: "x", View: "y", Era: "z", End: 1 << 63}})
@@ -42,7 +42,7 @@ func FuzzRequest(f *testing.F) {
 		if json.Unmarshal(text, &q) != nil {
 			return
 		}
-		h.put(t, copied)
+		h.restore(t, copied)
 		for _, who := range askers {
 			for range 2 {
 				a, err := h.Exchange(ctx, who, q)

@@ -14,12 +14,13 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// guest is a phone that comes over the network, with the token it was given.
+// guest is a phone on the network, with its token.
 type guest struct {
 	*testPhone
 	token string
 }
 
+// guest returns a phone that is not paired.
 func (h *testHub) guest() *guest { return &guest{testPhone: h.phone()} }
 
 // pair asks to be let in, as whoever its token says.
@@ -48,7 +49,7 @@ func (h *testHub) who(g *guest) rights.Asker {
 	return who
 }
 
-// in says who the token of g makes it, in short: "owner", "helper 2", "out" or
+// in returns the role that the token gives g, in short: "owner", "helper 2", "out" or
 // "stranger".
 func (h *testHub) in(g *guest) string {
 	who := h.who(g)
@@ -78,8 +79,7 @@ func (h *testHub) invited(t testing.TB) *api.Invitation {
 	return i
 }
 
-// come exchanges until there is no more. Of an answer that is an error nothing is
-// kept.
+// come exchanges until there is nothing more. An answer that is an error is ignored.
 func (h *testHub) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) {
 	for {
 		n := min(len(g.unsent), exchange.MaxFacts)
@@ -117,7 +117,7 @@ func (h *testHub) mustCome(t testing.TB, g *guest, lease ...journal.ID) *exchang
 	return a
 }
 
-// does writes one fact on a phone and brings it.
+// does writes one fact on a phone and sends it.
 func (h *testHub) does(t testing.TB, g *guest, scope journal.Scope, subject journal.ID, kind string, body any) journal.Fact {
 	t.Helper()
 	text, err := json.Marshal(body)
@@ -129,16 +129,16 @@ func (h *testHub) does(t testing.TB, g *guest, scope journal.Scope, subject jour
 	return f
 }
 
-// begins begins a batch.
+// begins starts a batch and returns its id.
 func (h *testHub) begins(t testing.TB, g *guest, name string) journal.ID {
 	t.Helper()
-	draft, id := h.started(name)
+	draft, id := h.startDraft(name)
 	g.write(t, draft)
 	h.mustCome(t, g)
 	return id
 }
 
-// shares opens a batch to helpers and gives the code.
+// shares opens a batch to helpers and returns the code.
 func (h *testHub) shares(t testing.TB, g *guest, batch journal.ID, until zone.Instant) string {
 	t.Helper()
 	var b [10]byte
@@ -149,7 +149,7 @@ func (h *testHub) shares(t testing.TB, g *guest, batch journal.ID, until zone.In
 	return shown
 }
 
-// helper is a phone that a share code let in.
+// helper returns a phone that joined with a share code.
 func (h *testHub) helper(t testing.TB, code string) *guest {
 	t.Helper()
 	g := h.guest()
@@ -157,10 +157,10 @@ func (h *testHub) helper(t testing.TB, code string) *guest {
 	return g
 }
 
-// has says whether the guest has read a fact.
-func (g *guest) has(f journal.Fact) bool { _, ok := g.have[f.ID]; return ok }
+// hasRead reports whether the phone has received a fact.
+func (g *guest) hasRead(f journal.Fact) bool { _, ok := g.have[f.ID]; return ok }
 
-// holds says whether the hub keeps a fact.
-func (h *testHub) holds(f journal.Fact) bool {
+// stores reports whether the hub's journal has a fact.
+func (h *testHub) stores(f journal.Fact) bool {
 	return slices.ContainsFunc(h.facts, func(x journal.Fact) bool { return x.ID == f.ID })
 }

@@ -15,14 +15,13 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// forged writes a fact as its text, past everything that checks what an honest
-// phone writes.
-func (h *testHub) forged(g *guest, stamp string, scope journal.Scope, subject journal.ID, kind, body string, at int64) rawText {
+// forgeFact writes a fact as text and bypasses the checks of a real phone.
+func (h *testHub) forgeFact(g *guest, stamp string, scope journal.Scope, subject journal.ID, kind, body string, at int64) rawText {
 	return rawText(fmt.Sprintf(`{"id":%q,"stamp":%q,"device":%q,"scope":%q,"subject":%q,"kind":%q,"v":1,"need":1,"at":%d,"tz":"UTC","body":%s}`,
 		h.id(), stamp, g.Device, scope, subject, kind, at, body))
 }
 
-func (h *testHub) brings(t *testing.T, g *guest, facts ...rawText) *exchange.Answer {
+func (h *testHub) sendForged(t *testing.T, g *guest, facts ...rawText) *exchange.Answer {
 	t.Helper()
 	a, err := h.Exchange(ctx, h.who(g), exchange.Request{Device: g.Device, Facts: facts})
 	if err != nil {
@@ -43,13 +42,13 @@ func TestExtremeFacts(t *testing.T) {
 	stamp := func(ms int64, n int) string { return fmt.Sprintf("%012x%04x", ms, n) }
 	bag, piece, place := h.id(), h.id(), h.id()
 	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
-	a := h.brings(t, kai,
-		h.forged(hub, stamp(now, 0), scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":-9223372036854775808,"to":9223372036854775807}`, kai.Device), now),
-		h.forged(kai, stamp(now, 1), scope, piece, journal.KindPieceAdded, `{"kind":"shirt","grams":1e300,"count":9223372036854775807}`, now),
-		h.forged(kai, stamp(now, 2), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":500}],"colours":[{"colour":%q,"share":1}]}`, place, piece, h.id()), 0),
-		h.forged(kai, stamp(now, 3), scope, bag, journal.KindBagMoved, fmt.Sprintf(`{"place":%q}`, place), ends),
-		h.forged(kai, stamp(now, 4), scope, bag, journal.KindBagRinsed, `{"baths":9223372036854775807}`, ends),
-		h.forged(kai, stamp(ends, 1<<16-1), scope, market, journal.KindBatchChanged, `{"note":"x"}`, ends),
+	a := h.sendForged(t, kai,
+		h.forgeFact(hub, stamp(now, 0), scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":-9223372036854775808,"to":9223372036854775807}`, kai.Device), now),
+		h.forgeFact(kai, stamp(now, 1), scope, piece, journal.KindPieceAdded, `{"kind":"shirt","grams":1e300,"count":9223372036854775807}`, now),
+		h.forgeFact(kai, stamp(now, 2), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":500}],"colours":[{"colour":%q,"share":1}]}`, place, piece, h.id()), 0),
+		h.forgeFact(kai, stamp(now, 3), scope, bag, journal.KindBagMoved, fmt.Sprintf(`{"place":%q}`, place), ends),
+		h.forgeFact(kai, stamp(now, 4), scope, bag, journal.KindBagRinsed, `{"baths":9223372036854775807}`, ends),
+		h.forgeFact(kai, stamp(ends, 1<<16-1), scope, market, journal.KindBatchChanged, `{"note":"x"}`, ends),
 	)
 	if len(a.Acks) != 4 || len(a.Refused) != 2 { // the lease in the hub's name is refused, and the last one waits for the owner
 		t.Fatalf("%+v", a)
@@ -147,14 +146,14 @@ func TestQuarantinedFactGivesNoAccess(t *testing.T) {
 	undo := func(f journal.Fact) journal.Draft {
 		return journal.Draft{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
 	}
-	sent := lost.write(t, note(market, "late"), undo(slip), undo(closed),
+	sent := lost.write(t, remarkDraft(market, "late"), undo(slip), undo(closed),
 		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: rawText(fmt.Sprintf(`{"hash":%q}`, hashOf(strings.Repeat("0", 16))))},
 		journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})
 	h.out(t, one, lost)
-	if told := h.pushes(t, lost, sent...); !strings.Contains(told, "2 entries") {
+	if told := h.pushRefused(t, lost, sent...); !strings.Contains(told, "2 entries") {
 		t.Error(told)
 	}
-	if n, err := h.Accept(ctx, h.who(one), lost.Device); err != nil || n.Facts != 2 || !h.holds(sent[0]) || !h.holds(sent[1]) {
+	if n, err := h.Accept(ctx, h.who(one), lost.Device); err != nil || n.Facts != 2 || !h.stores(sent[0]) || !h.stores(sent[1]) {
 		t.Errorf("%+v %v", n, err)
 	}
 	if h.in(kai) != "out" || h.in(one) != "owner" {
@@ -206,11 +205,11 @@ func TestExtremeClocks(t *testing.T) {
 		market := h.begins(t, one, "market")
 		kai := h.helper(t, h.shares(t, one, market, 0))
 		scope, bag, place, now := journal.BatchScope(market), h.id(), h.id(), int64(h.now)
-		h.brings(t, kai,
-			h.forged(kai, fmt.Sprintf("%012x%04x", now, 1), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":1}],"colours":[{"colour":%q,"share":1}]}`, place, h.id(), h.id()), now),
-			h.forged(kai, fmt.Sprintf("%012x%04x", now, 2), scope, bag, journal.KindBagMoved, fmt.Sprintf(`{"place":%q}`, place), now),
-			h.forged(kai, fmt.Sprintf("%012x%04x", now, 3), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, offset), now),
-			h.forged(kai, fmt.Sprintf("%012x%04x", now, 4), scope, bag, journal.KindBagMoved, `{}`, now),
+		h.sendForged(t, kai,
+			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 1), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":1}],"colours":[{"colour":%q,"share":1}]}`, place, h.id(), h.id()), now),
+			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 2), scope, bag, journal.KindBagMoved, fmt.Sprintf(`{"place":%q}`, place), now),
+			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 3), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, offset), now),
+			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 4), scope, bag, journal.KindBagMoved, `{}`, now),
 		)
 		h.does(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.PlaceUsual{Low: 5, High: 30})
 		h.does(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.PlaceRead{Celsius: 18})
@@ -234,12 +233,12 @@ func TestExtremeClocks(t *testing.T) {
 
 // torn is a journal whose commits fail at their last sync: what was written is there
 // all the same.
-type torn struct {
+type failingJournal struct {
 	*memory
 	err error
 }
 
-func (t *torn) Update(do func(Tx) error) error {
+func (t *failingJournal) Update(do func(Tx) error) error {
 	if err := t.memory.Update(do); err != nil {
 		return err
 	}
@@ -248,7 +247,7 @@ func (t *torn) Update(do func(Tx) error) error {
 
 func TestRemovalHoldsWhenDiskFails(t *testing.T) {
 	h := newTestHub(t)
-	j := &torn{memory: h.memory}
+	j := &failingJournal{memory: h.memory}
 	h.journal = j
 	one := h.owner(t)
 	kai := h.helper(t, h.shares(t, one, h.begins(t, one, "market"), 0))
@@ -259,7 +258,7 @@ func TestRemovalHoldsWhenDiskFails(t *testing.T) {
 	j.err = fault.New(fault.Full, "the disk is full")
 	_, err := h.come(one)
 	wantFault(t, err, fault.Full)
-	if j.err = nil; !h.holds(out) || h.in(kai) != "out" {
+	if j.err = nil; !h.stores(out) || h.in(kai) != "out" {
 		t.Errorf("the fact is there, and it is %s", h.in(kai))
 	}
 }

@@ -90,7 +90,7 @@ func TestJoin(t *testing.T) {
 func TestLease(t *testing.T) {
 	h := newTestHub(t)
 	one, two := h.phone(), h.phone()
-	draft, id := h.started("market")
+	draft, id := h.startDraft("market")
 	one.write(t, draft)
 	leases := func() (all []journal.NumbersLeased) { return journal.NumbersOf(h.facts).Leases }
 	one.syncWith(t, h.Hub, id)
@@ -123,7 +123,7 @@ func TestLease(t *testing.T) {
 func TestLeaseForBlanks(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
-	draft, id := h.started("market")
+	draft, id := h.startDraft("market")
 	p.write(t, draft)
 	p.syncWith(t, h.Hub)
 	p.syncWith(t, h.Hub, id)
@@ -151,7 +151,7 @@ func TestHubStampsComeAfter(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
 	p.Now = p.Now.Add(zone.Day)
-	draft, id := h.started("market")
+	draft, id := h.startDraft("market")
 	p.write(t, draft)
 	p.syncWith(t, h.Hub)
 	h.open(t)
@@ -178,7 +178,7 @@ func (p *testPhone) close(t testing.TB, h *testHub, batch journal.ID, number int
 func TestBag(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
-	draft, id := h.started("market")
+	draft, id := h.startDraft("market")
 	p.write(t, draft)
 	p.close(t, h, id, 7)
 	bag := p.close(t, h, id, 8)

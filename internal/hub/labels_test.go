@@ -14,7 +14,7 @@ import (
 func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	h := newTestHub(t)
 	p := h.phone()
-	draft, id := h.started("market")
+	draft, id := h.startDraft("market")
 	p.write(t, draft)
 	p.close(t, h, id, 7)
 	p.close(t, h, id, 8)
@@ -49,14 +49,14 @@ func TestFindBatchForLabels(t *testing.T) {
 	p := h.phone()
 	ids := map[string]journal.ID{}
 	for _, name := range []string{"market", "market stall", "Garden"} {
-		draft, id := h.started(name)
+		draft, id := h.startDraft(name)
 		p.write(t, draft)
 		p.close(t, h, id, 1)
 		ids[name] = id
 	}
 	var twins []string
 	for range 2 {
-		draft, id := h.started("twin")
+		draft, id := h.startDraft("twin")
 		p.write(t, draft)
 		twins = append(twins, string(id))
 	}
@@ -101,7 +101,7 @@ func TestFindBatchForLabels(t *testing.T) {
 func TestNumberBlanks(t *testing.T) {
 	h := newTestHub(t)
 	one := h.phone()
-	draft, id := h.started("market")
+	draft, id := h.startDraft("market")
 	one.write(t, draft)
 	one.syncWith(t, h.Hub)
 	one.syncWith(t, h.Hub, id) // it is leased 1 to 20

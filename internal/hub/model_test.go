@@ -15,14 +15,14 @@ import (
 )
 
 // room is what should be so, kept by simple means: who is let in where.
-type room struct {
+type expectedAccess struct {
 	owner, out map[*guest]bool
-	helps      map[*guest]map[journal.ID]bool // by the facts
+	helps      map[*guest]map[journal.ID]bool // batches that it may help with, by the facts
 	joined     map[*guest]map[journal.ID]bool // by what its token was given for
 	open       map[string]journal.ID          // codes that let helpers in
 }
 
-func (r room) want(g *guest) rights.Asker {
+func (r expectedAccess) want(g *guest) rights.Asker {
 	switch {
 	case g.token == "":
 		return rights.Asker{Role: rights.Stranger}
@@ -51,7 +51,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 		house := h.owner(t) // stays the owner's throughout
 		batches := []journal.ID{h.begins(t, house, "market"), h.begins(t, house, "gifts")}
 		guests := []*guest{h.guest(), h.guest(), h.guest()}
-		want := room{map[*guest]bool{}, map[*guest]bool{}, map[*guest]map[journal.ID]bool{}, map[*guest]map[journal.ID]bool{}, map[string]journal.ID{}}
+		want := expectedAccess{map[*guest]bool{}, map[*guest]bool{}, map[*guest]map[journal.ID]bool{}, map[*guest]map[journal.ID]bool{}, map[string]journal.ID{}}
 		for _, g := range guests {
 			want.helps[g], want.joined[g] = map[journal.ID]bool{}, map[journal.ID]bool{}
 		}
@@ -121,7 +121,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 				h.open(t)
 			default:
 				who := want.want(g)
-				f := g.write(t, note(id, "n"))[0]
+				f := g.write(t, remarkDraft(id, "n"))[0]
 				a, err := h.Exchange(ctx, h.who(g), exchange.Request{Device: g.Device, Facts: []json.RawMessage{f.Text()}})
 				g.unsent = nil
 				switch {
@@ -176,7 +176,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 			}
 		}
 		for _, f := range kept {
-			if !h.holds(f) {
+			if !h.stores(f) {
 				r.Fatalf("lost %s", f.Text())
 			}
 		}

@@ -19,18 +19,18 @@ func TestViewChangesBetweenPages(t *testing.T) {
 	scope := journal.BatchScope(market)
 	places := []journal.ID{h.id(), h.id(), h.id()}
 	kai := h.helper(t, h.shares(t, one, market, 0))
-	bag := h.bagAt(t, one, market, places[0], 1)
+	bag := h.closeBagAt(t, one, market, places[0], 1)
 	for n := range 2 * exchange.MaxFacts {
 		if n%10 == 0 {
-			one.write(t, note(market, "n"))
+			one.write(t, remarkDraft(market, "n"))
 		} else { // older readings of every place lie between
-			one.write(t, h.readAt(places[n%3], "18"))
+			one.write(t, h.readingDraft(places[n%3], "18"))
 		}
 	}
 	h.mustCome(t, one)
 	start, seen, cursor := copyOf(h), one.Seen, one.cursor
 	rapid.Check(t, func(r *rapid.T) {
-		h.put(t, start)
+		h.restore(t, start)
 		one.Seen, one.cursor, one.unsent = seen, cursor, nil
 		kai := &guest{testPhone: &testPhone{Author: kai.Author, have: map[journal.ID]journal.Fact{}}, token: kai.token}
 		var moves []journal.Fact
@@ -55,7 +55,7 @@ func TestViewChangesBetweenPages(t *testing.T) {
 			case 0:
 				place := rapid.SampledFrom(places[1:]).Draw(r, "place")
 				if !at[place] {
-					moves, at[place] = append(moves, one.write(t, h.moved(market, bag, place))...), true
+					moves, at[place] = append(moves, one.write(t, h.moveDraft(market, bag, place))...), true
 					h.mustCome(t, one)
 				}
 			case 1:

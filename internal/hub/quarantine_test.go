@@ -11,14 +11,15 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// out lets a phone out.
+// out removes a phone.
 func (h *testHub) out(t testing.TB, by, g *guest) {
 	t.Helper()
 	h.does(t, by, journal.HouseScope, g.Device, kindRevoked, struct{}{})
 }
 
-// pushes sends facts as a phone that may be out, and gives the refusal's sentence.
-func (h *testHub) pushes(t testing.TB, g *guest, facts ...journal.Fact) string {
+// pushRefused sends facts from a phone that may be removed, and returns the sentence of the
+// refusal.
+func (h *testHub) pushRefused(t testing.TB, g *guest, facts ...journal.Fact) string {
 	t.Helper()
 	_, err := h.Exchange(ctx, h.who(g), exchange.Request{Device: g.Device, Facts: texts(facts)})
 	if !fault.Is(err, fault.Refused) {
@@ -27,7 +28,7 @@ func (h *testHub) pushes(t testing.TB, g *guest, facts ...journal.Fact) string {
 	return fault.Of(err).Sentence
 }
 
-func (h *testHub) waits(t testing.TB, g *guest) (lines []api.QuarantinedFact) {
+func (h *testHub) quarantined(t testing.TB, g *guest) (lines []api.QuarantinedFact) {
 	t.Helper()
 	lines, err := h.Quarantined(ctx, h.LocalAsker(), g.Device)
 	if err != nil {
@@ -36,7 +37,7 @@ func (h *testHub) waits(t testing.TB, g *guest) (lines []api.QuarantinedFact) {
 	return lines
 }
 
-func note(id journal.ID, text string) journal.Draft {
+func remarkDraft(id journal.ID, text string) journal.Draft {
 	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchChanged, Body: rawText(fmt.Sprintf(`{"note":%q}`, text))}
 }
 
@@ -51,44 +52,44 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	h.out(t, one, two)
 	facts := len(h.facts)
 
-	if s := h.pushes(t, kai); s != "this phone was removed" {
+	if s := h.pushRefused(t, kai); s != "this phone was removed" {
 		t.Errorf("with nothing it is told %q", s)
 	}
-	late := kai.write(t, note(market, "late <b>& gone</b>"))[0]
+	late := kai.write(t, remarkDraft(market, "late <b>& gone</b>"))[0]
 	updates := h.updates
 	for range 3 {
-		if s := h.pushes(t, kai, late, late); s != "this phone was removed; 1 entry it sent waits for the owner" {
+		if s := h.pushRefused(t, kai, late, late); s != "this phone was removed; 1 entry it sent waits for the owner" {
 			t.Errorf("told %q", s)
 		}
 	}
 	if h.updates != updates+1 {
 		t.Errorf("sent three times it cost %d transactions", h.updates-updates)
 	}
-	more := kai.write(t, note(market, "later"))[0]
+	more := kai.write(t, remarkDraft(market, "later"))[0]
 	for _, f := range []journal.Fact{ // none of these waits
 		known,
-		kai.write(t, note(gifts, "of a batch it never helped with"))[0],
+		kai.write(t, remarkDraft(gifts, "of a batch it never helped with"))[0],
 		kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindShareOpened, Body: rawText(`{"hash":"x"}`)})[0],
 		kai.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, h.id()))})[0],
-		kai.write(t, h.readAt(h.id(), "18"))[0],
-		one.write(t, note(market, "of another phone"))[0],
+		kai.write(t, h.readingDraft(h.id(), "18"))[0],
+		one.write(t, remarkDraft(market, "of another phone"))[0],
 	} {
-		if s := h.pushes(t, kai, f); !strings.Contains(s, "1 entry") {
+		if s := h.pushRefused(t, kai, f); !strings.Contains(s, "1 entry") {
 			t.Errorf("%s: told %q", f.Text(), s)
 		}
 	}
-	if s := h.pushes(t, kai, more); s != "this phone was removed; 2 entries it sent wait for the owner" {
+	if s := h.pushRefused(t, kai, more); s != "this phone was removed; 2 entries it sent wait for the owner" {
 		t.Errorf("told %q", s)
 	}
 	h.open(t) // it is on the disk
-	lines := h.waits(t, kai)
+	lines := h.quarantined(t, kai)
 	if len(lines) != 2 || lines[0].ID != late.ID || lines[0].Batch != "market" || lines[0].Kind != journal.KindBatchChanged || lines[0].Doc == "" || lines[0].At != noon {
 		t.Errorf("waiting: %+v", lines)
 	}
 	// What an owner's phone sent waits too, of any batch, but not who is in the house.
 	back := two.write(t, journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
-	h.pushes(t, two, two.write(t, note(gifts, "an owner's"))[0], back)
-	if l := h.waits(t, two); len(l) != 1 || l[0].Batch != "gifts" {
+	h.pushRefused(t, two, two.write(t, remarkDraft(gifts, "an owner's"))[0], back)
+	if l := h.quarantined(t, two); len(l) != 1 || l[0].Batch != "gifts" {
 		t.Errorf("waiting: %+v", l)
 	}
 	if len(h.facts) != facts {
@@ -97,11 +98,11 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 
 	for range 2 {
 		s, err := h.Accept(ctx, h.LocalAsker(), kai.Device)
-		if err != nil || s.Facts != len(lines) || !h.holds(late) || !h.holds(more) || len(h.waits(t, kai)) != 0 {
+		if err != nil || s.Facts != len(lines) || !h.stores(late) || !h.stores(more) || len(h.quarantined(t, kai)) != 0 {
 			t.Errorf("accepted %+v %v", s, err)
 		}
 		lines = nil
-		h.pushes(t, kai, late, more)
+		h.pushRefused(t, kai, late, more)
 	}
 	for _, f := range h.facts {
 		if f.ID == late.ID && string(f.Text()) != string(late.Text()) {
@@ -112,13 +113,13 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	if err != nil || s.Facts != 1 {
 		t.Errorf("discarded %+v %v", s, err)
 	}
-	h.pushes(t, two, two.have[back.ID], two.write(t, note(gifts, "another"))[0])
+	h.pushRefused(t, two, two.have[back.ID], two.write(t, remarkDraft(gifts, "another"))[0])
 	for _, f := range two.have { // all that it has, again
 		if f.Device == two.Device {
-			h.pushes(t, two, f)
+			h.pushRefused(t, two, f)
 		}
 	}
-	if l := h.waits(t, two); len(l) != 1 {
+	if l := h.quarantined(t, two); len(l) != 1 {
 		t.Errorf("what was left out came again: %+v", l)
 	}
 	for _, want := range []int{1, 0} { // thought better of, and once more by mistake
@@ -126,7 +127,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 			t.Errorf("called back %+v %v, want %d", s, err, want)
 		}
 	}
-	if l := h.waits(t, two); len(l) != 2 || l[0].Batch != "gifts" {
+	if l := h.quarantined(t, two); len(l) != 2 || l[0].Batch != "gifts" {
 		t.Errorf("called back, waiting: %+v", l)
 	}
 	if len(h.facts) != facts+2 {
@@ -164,26 +165,26 @@ func TestLateFactsOfOneSharedBatch(t *testing.T) {
 		return journal.Draft{Scope: scope, Subject: market, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
 	}
 	third := h.begins(t, one, "third")
-	sent := kai.write(t, note(market, "late"), undo(slip), note(gifts, "in time"), undo(closed),
-		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: rawText(`{"hash":"x"}`)}, note(third, "never joined"))
-	others := one.write(t, note(market, "of another phone"))[0]
+	sent := kai.write(t, remarkDraft(market, "late"), undo(slip), remarkDraft(gifts, "in time"), undo(closed),
+		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: rawText(`{"hash":"x"}`)}, remarkDraft(third, "never joined"))
+	others := one.write(t, remarkDraft(market, "of another phone"))[0]
 	q := exchange.Request{Device: kai.Device, Facts: texts(append(sent, others))}
 	for range 2 {
 		a, err := h.Exchange(ctx, h.who(kai), q)
-		if err != nil || len(a.Acks) != 1 || len(a.Refused) != len(sent) || !h.holds(sent[2]) {
+		if err != nil || len(a.Acks) != 1 || len(a.Refused) != len(sent) || !h.stores(sent[2]) {
 			t.Fatalf("answered %+v %v", a, err)
 		}
 		for _, r := range a.Refused {
 			late := r.ID == sent[0].ID || r.ID == sent[1].ID || r.ID == sent[3].ID
-			if strings.Contains(r.Sentence, "the owner decides") != late || h.holds(journal.Fact{ID: r.ID}) {
+			if strings.Contains(r.Sentence, "the owner decides") != late || h.stores(journal.Fact{ID: r.ID}) {
 				t.Errorf("%+v", r)
 			}
 		}
-		if l := h.waits(t, kai); len(l) != 2 || l[0].ID != sent[0].ID || l[1].ID != sent[1].ID {
+		if l := h.quarantined(t, kai); len(l) != 2 || l[0].ID != sent[0].ID || l[1].ID != sent[1].ID {
 			t.Errorf("waiting: %+v", l)
 		}
 	}
-	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil || s.Facts != 2 || !h.holds(sent[0]) || !h.holds(sent[1]) {
+	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil || s.Facts != 2 || !h.stores(sent[0]) || !h.stores(sent[1]) {
 		t.Errorf("accepted %+v %v", s, err)
 	}
 	if h.in(kai) != "helper 1" {
@@ -193,7 +194,7 @@ func TestLateFactsOfOneSharedBatch(t *testing.T) {
 		t.Errorf("answered %+v %v", a, err)
 	}
 	h.meta[quarantineKey(kai.Device)] = []byte("{")
-	q.Facts = texts(kai.write(t, note(market, "later")))
+	q.Facts = texts(kai.write(t, remarkDraft(market, "later")))
 	_, err := h.Exchange(ctx, h.who(kai), q)
 	wantFault(t, err, fault.Damaged)
 }
@@ -208,12 +209,12 @@ func TestQuarantineIsBounded(t *testing.T) {
 	for range 3 {
 		var facts []journal.Fact
 		for range 100 {
-			facts = append(facts, kai.write(t, note(market, long))[0])
+			facts = append(facts, kai.write(t, remarkDraft(market, long))[0])
 		}
-		h.pushes(t, kai, facts...)
+		h.pushRefused(t, kai, facts...)
 	}
-	_, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Facts: texts(kai.write(t, note(market, long)))})
-	n, size := len(h.waits(t, kai)), len(h.meta[quarantineKey(kai.Device)])
+	_, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Facts: texts(kai.write(t, remarkDraft(market, long)))})
+	n, size := len(h.quarantined(t, kai)), len(h.meta[quarantineKey(kai.Device)])
 	if n < 250 || n >= 300 || size > maxQuarantineBytes+10000 || !strings.Contains(fault.Of(err).Hint, "no room") {
 		t.Errorf("%d wait with %d bytes, told %v", n, size, err)
 	}
@@ -221,13 +222,13 @@ func TestQuarantineIsBounded(t *testing.T) {
 	h.out(t, one, two)
 	x := quarantine{Facts: make([]journal.Fact, 0, maxQuarantined)}
 	for range maxQuarantined - 1 {
-		x.Facts = append(x.Facts, two.write(t, note(market, ""))[0])
+		x.Facts = append(x.Facts, two.write(t, remarkDraft(market, ""))[0])
 	}
 	if err := h.memory.Update(func(tx Tx) error { return writeQuarantine(tx, two.Device, x) }); err != nil {
 		t.Fatal(err)
 	}
-	h.pushes(t, two, two.write(t, note(market, "a"), note(market, "b"))...)
-	if n := len(h.waits(t, two)); n != maxQuarantined {
+	h.pushRefused(t, two, two.write(t, remarkDraft(market, "a"), remarkDraft(market, "b"))...)
+	if n := len(h.quarantined(t, two)); n != maxQuarantined {
 		t.Errorf("%d wait", n)
 	}
 	left := func() (n int) {
@@ -246,8 +247,8 @@ func TestQuarantineIsBounded(t *testing.T) {
 		if _, err := h.Reject(ctx, h.LocalAsker(), two.Device); err != nil || left() != maxQuarantined {
 			t.Errorf("%d were left out, %v", left(), err)
 		}
-		late := two.write(t, note(market, "late"))[0]
-		if h.pushes(t, two, late); len(h.waits(t, two)) != 1 {
+		late := two.write(t, remarkDraft(market, "late"))[0]
+		if h.pushRefused(t, two, late); len(h.quarantined(t, two)) != 1 {
 			t.Error("there was no room again")
 		}
 	}
@@ -266,14 +267,14 @@ func TestRestoredPhoneSendsQuarantinedFacts(t *testing.T) {
 	kai := h.helper(t, code)
 	h.mustCome(t, one)
 	h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
-	f := kai.write(t, note(market, "late"))[0]
-	if _, err := h.come(kai); !fault.Is(err, fault.Refused) || len(h.waits(t, kai)) != 1 {
+	f := kai.write(t, remarkDraft(market, "late"))[0]
+	if _, err := h.come(kai); !fault.Is(err, fault.Refused) || len(h.quarantined(t, kai)) != 1 {
 		t.Fatal(err)
 	}
 	h.mustPair(t, kai, h.shares(t, one, market, 0))
 	h.mustCome(t, kai)
-	if !h.holds(f) || len(h.waits(t, kai)) != 0 {
-		t.Errorf("kept %v, %d wait", h.holds(f), len(h.waits(t, kai)))
+	if !h.stores(f) || len(h.quarantined(t, kai)) != 0 {
+		t.Errorf("kept %v, %d wait", h.stores(f), len(h.quarantined(t, kai)))
 	}
 	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil || s.Facts != 0 {
 		t.Errorf("%+v %v", s, err)
@@ -287,7 +288,7 @@ func TestImport(t *testing.T) {
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	h.mustCome(t, one)
 	for range exchange.MaxFacts { // more than goes into one transaction
-		one.write(t, note(market, "n"))
+		one.write(t, remarkDraft(market, "n"))
 	}
 	var saved []journal.Fact
 	for _, f := range one.have { // those of others and of the hub too

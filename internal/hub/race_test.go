@@ -85,7 +85,7 @@ func TestRemovePhoneDuringExchange(t *testing.T) {
 				return
 			default:
 			}
-			a, f, err := send(kai, note(market, fmt.Sprint(n)))
+			a, f, err := send(kai, remarkDraft(market, fmt.Sprint(n)))
 			if err == nil && len(a.Acks) == 1 || fault.Is(err, fault.Refused) {
 				kept = append(kept, f)
 			} else if err != nil {
@@ -149,7 +149,7 @@ func TestRemovePhoneDuringExchange(t *testing.T) {
 		t.Error(err)
 	}
 	for _, f := range kept {
-		if !h.holds(f) {
+		if !h.stores(f) {
 			t.Errorf("lost %s", f.Text())
 		}
 	}

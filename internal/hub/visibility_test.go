@@ -15,20 +15,20 @@ import (
 
 type rawText = json.RawMessage
 
-// bagAt closes a bag in a batch and has it stand in a place.
-func (h *testHub) bagAt(t testing.TB, g *guest, batch, place journal.ID, number int) journal.ID {
+// closeBagAt closes a bag of a batch and moves it to a place.
+func (h *testHub) closeBagAt(t testing.TB, g *guest, batch, place journal.ID, number int) journal.ID {
 	t.Helper()
 	bag := g.close(t, h, batch, number)
-	g.write(t, h.moved(batch, bag, place))
+	g.write(t, h.moveDraft(batch, bag, place))
 	h.mustCome(t, g)
 	return bag
 }
 
-func (h *testHub) moved(batch, bag, place journal.ID) journal.Draft {
+func (h *testHub) moveDraft(batch, bag, place journal.ID) journal.Draft {
 	return journal.Draft{Scope: journal.BatchScope(batch), Subject: bag, Kind: journal.KindBagMoved, Body: rawText(fmt.Sprintf(`{"place":%q}`, place))}
 }
 
-func (h *testHub) readAt(place journal.ID, celsius string) journal.Draft {
+func (h *testHub) readingDraft(place journal.ID, celsius string) journal.Draft {
 	return journal.Draft{Scope: journal.PlaceScope(place), Subject: place, Kind: journal.KindPlaceRead, Body: rawText(`{"celsius":` + celsius + `}`)}
 }
 
@@ -37,10 +37,10 @@ func TestHelperSeesItsBatch(t *testing.T) {
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	shed, attic := h.id(), h.id()
-	one.write(t, h.readAt(shed, "18"), h.readAt(attic, "21"),
+	one.write(t, h.readingDraft(shed, "18"), h.readingDraft(attic, "21"),
 		journal.Draft{Scope: journal.ShelfScope, Subject: h.id(), Kind: journal.KindStockCounted, Body: rawText(`{"amount":500}`)})
-	bag := h.bagAt(t, one, market, shed, 1)
-	h.bagAt(t, one, gifts, attic, 1)
+	bag := h.closeBagAt(t, one, market, shed, 1)
+	h.closeBagAt(t, one, gifts, attic, 1)
 	kai := h.helper(t, h.shares(t, one, market, 0))
 	sees := func(why string, scopes ...journal.Scope) {
 		t.Helper()
@@ -53,29 +53,29 @@ func TestHelperSeesItsBatch(t *testing.T) {
 			for _, s := range scopes {
 				want = want || f.Scope == s
 			}
-			if kai.has(f) != want {
+			if kai.hasRead(f) != want {
 				t.Errorf("%s: has %s: %v", why, f.Text(), !want)
 			}
 		}
 	}
 	mine := journal.BatchScope(market)
 	sees("at first", mine, journal.PlaceScope(shed))
-	one.write(t, h.readAt(shed, "17"), h.readAt(attic, "20"))
+	one.write(t, h.readingDraft(shed, "17"), h.readingDraft(attic, "20"))
 	h.mustCome(t, one)
 	sees("with new readings", mine, journal.PlaceScope(shed))
 	if a := h.mustCome(t, kai); len(a.Facts) != 0 {
 		t.Errorf("it was told %d again", len(a.Facts))
 	}
 	// The bag is moved to where older readings are: all of them come into sight.
-	one.write(t, h.moved(market, bag, attic))
+	one.write(t, h.moveDraft(market, bag, attic))
 	h.mustCome(t, one)
 	sees("moved by the owner", mine, journal.PlaceScope(shed), journal.PlaceScope(attic))
-	kai.write(t, h.moved(market, bag, shed)) // by itself: in sight within the same call
+	kai.write(t, h.moveDraft(market, bag, shed)) // by itself: in sight within the same call
 	h.mustCome(t, kai)
 	cellar := h.id()
-	one.write(t, h.readAt(cellar, "12"))
+	one.write(t, h.readingDraft(cellar, "12"))
 	h.mustCome(t, one)
-	kai.write(t, h.moved(market, bag, cellar))
+	kai.write(t, h.moveDraft(market, bag, cellar))
 	sees("moved by the helper", mine, journal.PlaceScope(shed), journal.PlaceScope(attic), journal.PlaceScope(cellar))
 	// An owner now, it sees everything, from the beginning.
 	h.mustPair(t, kai, h.invited(t).Code)
@@ -116,7 +116,7 @@ func TestHelperWrites(t *testing.T) {
 	one := h.owner(t)
 	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
 	shed := h.id()
-	bag := h.bagAt(t, one, market, shed, 1)
+	bag := h.closeBagAt(t, one, market, shed, 1)
 	code := h.shares(t, one, market, 0)
 	kai, ana := h.helper(t, code), h.helper(t, code)
 	h.mustCome(t, kai)
@@ -144,7 +144,7 @@ func TestHelperWrites(t *testing.T) {
 		{"what another helper wrote and the hub may have lost", ana, draft(scope, bag, journal.KindBagLooked, `{}`), false},
 		{"a look into another batch's bag", kai, draft(journal.BatchScope(gifts), bag, journal.KindBagLooked, `{}`), false},
 		{"a batch of its own", kai, draft(journal.BatchScope(h.id()), h.id(), journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id())), false},
-		{"a reading where its bag stands", kai, h.readAt(shed, "18"), false},
+		{"a reading where its bag stands", kai, h.readingDraft(shed, "18"), false},
 		{"a sensor there", kai, draft(journal.PlaceScope(shed), shed, journal.KindPlaceSensed, `{"name":"x","hash":"y"}`), false},
 		{"stock", kai, draft(journal.ShelfScope, h.id(), journal.KindStockCounted, `{"amount":1}`), false},
 		{"its own name in the house", kai, draft(journal.HouseScope, kai.Device, journal.KindDeviceNamed, `{"name":"x"}`), false},
@@ -171,7 +171,7 @@ func TestHelperWrites(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if taken := len(a.Acks) == 1; taken != c.taken || h.holds(f) != c.taken || len(a.Refused) != 1-len(a.Acks) {
+			if taken := len(a.Acks) == 1; taken != c.taken || h.stores(f) != c.taken || len(a.Refused) != 1-len(a.Acks) {
 				t.Errorf("%s: %+v", c.why, a)
 			}
 		}
