@@ -99,7 +99,7 @@ type ColourView struct {
 	Note     string     `json:"note,omitempty"` // what the class needs
 }
 
-// SoakView is the sums for the soak and what was mixed.
+// SoakView is the sums for the soak, or the bath that was mixed.
 type SoakView struct {
 	ID       journal.ID      `json:"id,omitempty"` // of the bath in use
 	Text     string          `json:"text"`         // what to do, or what was done
@@ -116,7 +116,7 @@ type SoakView struct {
 	Sources  []fault.Source  `json:"sources"`
 }
 
-// JugView is the sums for one colour's jug and what was mixed.
+// JugView is the sums for one colour's jug, or the jug that was mixed.
 type JugView struct {
 	ID        journal.ID      `json:"id,omitempty"` // of the jug that was mixed
 	Colour    ColourView      `json:"colour"`

@@ -27,8 +27,8 @@ func (t Token) MarshalText() ([]byte, error) {
 	return []byte(b.text()), nil
 }
 
-// UnmarshalText reads what MarshalText writes, in either case. Anything else
-// gives code Input.
+// UnmarshalText reads what MarshalText writes, in either case. It returns code Input for
+// anything else.
 func (t *Token) UnmarshalText(text []byte) error {
 	s := string(text)
 	if len(s) == 13 && isBase32(s) {

@@ -8,7 +8,7 @@ import (
 )
 
 // Options are how a label is printed. DPI is that of the printer; modules of codes
-// are whole dots of it. Mono is a printer with black alone.
+// are whole dots of it. Mono is for a printer that prints only black.
 type Options struct {
 	DPI  int  `json:"dpi"`
 	Mono bool `json:"mono"`
@@ -124,9 +124,8 @@ func (p *painter) ring(x, y, r, line float64) {
 // at 12 mm.
 const column = 23.8
 
-// codes draws the code, twice in different corners on a large label so that one
-// splash does not take both, with the id under it, and takes their room from the
-// column.
+// codes draws the code with the id under it, and makes the column narrower by their room. On
+// a large label it draws the code in two corners, so that one splash cannot spoil both.
 func (l *layout) codes() (bool, error) {
 	if l.t.Address == "" {
 		l.cloth = len(l.t.Colours) == 1 && l.t.Number != "" && !l.upright
@@ -204,8 +203,8 @@ func (l *layout) code(m Matrix, module, x, y, id float64) {
 	l.text(x+(side-w*id)/2, y+side+id*0.75, id, true, black, 1, l.t.Typed)
 }
 
-// settle chooses the size of texts and drops what does not fit. It gives what was
-// dropped, in words.
+// settle chooses the size of texts and drops what does not fit. It returns what it dropped,
+// in words.
 func (l *layout) settle() (left []string) {
 	l.draw = false
 	base := min(l.h, l.w*0.62)
@@ -260,7 +259,7 @@ func (l *layout) settle() (left []string) {
 	return left
 }
 
-// room says whether the tag fits at the smallest size of text, set closely.
+// room says whether the label fits at the smallest size of text, with small gaps.
 func (l *layout) room(least float64) bool {
 	l.body, l.tight = least, true
 	return l.arranged(false) || l.arranged(true)
@@ -282,7 +281,7 @@ func (l *layout) size(most, least float64) {
 	}
 }
 
-// arranged tries the colours under the other texts, then beside the number.
+// arranged tries the colours below the other texts, then beside the number.
 func (l *layout) arranged(inline bool) bool {
 	l.inline, l.aside = inline, false
 	if l.fits() {

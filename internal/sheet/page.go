@@ -38,7 +38,7 @@ type Stroke struct {
 }
 
 // CodeBox is a QR code: X, Y is the corner of its first module, Module the side of
-// one. The quiet zone around it is kept free of all else.
+// one. Nothing else is drawn in the quiet zone around it.
 type CodeBox struct {
 	X, Y, Module float64
 	Matrix
@@ -65,7 +65,7 @@ type painter struct {
 	draw bool
 }
 
-// text sets s, which is plain, from x on the baseline y, and gives its width. Size
+// text draws s, which is plain, from x on the baseline y, and returns its width. Size
 // is that at which capitals are 0.668 of it.
 func (p *painter) text(x, y, size float64, bold bool, ink Ink, squeeze float64, s string) float64 {
 	if !p.draw {
@@ -87,8 +87,9 @@ func (p *painter) text(x, y, size float64, bold bool, ink Ink, squeeze float64, 
 	return x - begin
 }
 
-// fontRun gives the first characters of s that are of one face: which, how many bytes,
-// and how wide at size 1. One that no face has is a run of its own, face −1.
+// fontRun returns the first characters of s that have the same font: the font, their number
+// of bytes, and their width at size 1. A character that no font has is a run of its own with
+// face −1.
 func fontRun(s string, bold bool) (face, n int, width float64) {
 	face = -1
 	for i, r := range s {
@@ -107,7 +108,7 @@ func fontRun(s string, bold bool) (face, n int, width float64) {
 	return face, len(s), width
 }
 
-// box draws □ for a character that is in no face.
+// box draws □ for a character that no font has.
 func (p *painter) box(x, y, size, squeeze float64, ink Ink) {
 	side := boxWidth - 0.12
 	p.frame(x+0.06*size*squeeze, y-side*size, side*size*squeeze, side*size, size*0.05, ink)

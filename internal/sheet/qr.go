@@ -27,8 +27,8 @@ type Matrix struct {
 
 // QR makes the code of text: the smallest version that holds it at level Q, and
 // level H where that needs no larger one, since a label gets wet and splashed.
-// Only a text too long for Q in any version goes down to M or L. No text, or
-// one too long for L, gives code Input; a failing encoder code Internal.
+// Only a text too long for Q in any version is encoded at M or L. QR returns code
+// Input for an empty text or one too long for L, and code Internal if the encoder fails.
 func QR(text string) (Matrix, error) {
 	if text == "" {
 		return Matrix{}, fault.New(fault.Input, "there is no text to make a QR code of")
@@ -53,8 +53,8 @@ func QR(text string) (Matrix, error) {
 }
 
 // SVG draws m with its quiet zone, one user unit to a module, dark on a white
-// ground in every colour scheme. It has no style and no script, so it stands
-// under a strict content security policy; the page gives it its size. Runs of
+// ground in every colour scheme. It has no style and no script, so a strict
+// content security policy allows it; the page sets its size. Runs of
 // dark modules are one path, so that no light seam shows between them.
 func (m Matrix) SVG() string {
 	side := m.Size + 2*QuietZone

@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// SVG draws p, one user unit to a millimetre. It has no style and no script, so it
-// stands under a strict content security policy, and every line of text keeps its
-// width whatever face the reader has.
+// SVG draws p, one user unit to a millimetre. It has no style and no script, so
+// a strict content security policy allows it. Every line of text has a fixed width,
+// whatever fonts the reader has.
 func (p Page) SVG() string {
 	w := svg{}
 	w.put(`<svg xmlns="http://www.w3.org/2000/svg" width="`, p.Width, `mm" height="`, p.Height, `mm" viewBox="0 0 `, p.Width, " ", p.Height, `" font-family="Atkinson Hyperlegible Next, sans-serif">`)
@@ -103,8 +103,8 @@ func (w *svg) number(v float64) {
 	w.WriteString(strings.TrimRight(strings.TrimRight(s, "0"), "."))
 }
 
-// runs writes the dark modules of m as a path, one unit to a module: each run in a
-// row is one rectangle.
+// runs writes the dark modules of m as a path, one unit a module: each run in a row is one
+// rectangle.
 func (m Matrix) runs(b *strings.Builder, from int) {
 	for y, row := range m.Rows {
 		for x := 0; x < len(row); x++ {

@@ -2,8 +2,8 @@ package sheet
 
 import "math"
 
-// Colour is one colour of a tag. Hatch is which of the eight hatchings stands for
-// it on a printer without colours, the same on all labels of a batch.
+// Colour is one colour on a label. Hatch is its hatching, one of eight, for printers without
+// colour; it is the same on all labels of a batch.
 type Colour struct {
 	Caps  string `json:"caps"`
 	Word  string `json:"word"`

@@ -14,17 +14,17 @@ type cut struct {
 
 type span struct{ from, to rune }
 
-// capital is the height of a capital or a digit, as a share of the size. A face
-// whose capitals are higher is set smaller, so that a word of both looks like one.
+// capital is the height of a capital or a digit, as a share of the size. A font with higher
+// capitals is drawn smaller, so that a word in two fonts looks even.
 const capital = 0.668
 
 // box replaces a character that no font has.
 const box = '□'
 
-// boxWidth is the room that it takes, as a share of the size.
+// boxWidth is the width of box, as a share of the size.
 const boxWidth = 0.62
 
-// find gives the face of r and how wide r is there, in thousandths of its size.
+// find returns the font of r and the width of r in it, in thousandths of its size.
 func find(r rune, bold bool) (face, width int, ok bool) {
 	weight := 0
 	if bold {
@@ -45,8 +45,8 @@ func find(r rune, bold bool) (face, width int, ok bool) {
 	return 0, 0, false
 }
 
-// RuneWidth gives the face in which r is set, by its place in Faces, and how wide it
-// is there in thousandths of the size of that face; −1 where no face has it.
+// RuneWidth returns the font of r as an index into FontFaces, and the width of r in
+// thousandths of the size of that font. face is −1 if no font has r.
 func RuneWidth(r rune, bold bool) (face int, width float64) {
 	face, w, ok := find(r, bold)
 	if !ok {
@@ -55,11 +55,11 @@ func RuneWidth(r rune, bold bool) (face int, width float64) {
 	return face, float64(w)
 }
 
-// scale is the size in which a face is set, as a share of the size asked for.
+// scale is the size in which a font is drawn, as a share of the requested size.
 func scale(face int) float64 { return capital * 1000 / float64(cuts[face].cap) }
 
-// ascii has how wide the characters of ASCII are at size 1: a label is measured
-// often before it is drawn.
+// ascii caches the widths of ASCII characters at size 1, because a label is measured often
+// before it is drawn.
 var ascii = func() (table [2][0x7f]float64) {
 	for r := rune(' '); r < 0x7f; r++ {
 		for weight, bold := range []bool{false, true} {
@@ -70,7 +70,7 @@ var ascii = func() (table [2][0x7f]float64) {
 	return table
 }()
 
-// advance gives how wide r is at size 1.
+// advance returns the width of r at size 1.
 func advance(r rune, bold bool) float64 {
 	if r >= ' ' && r < 0x7f {
 		if bold {
@@ -85,7 +85,7 @@ func advance(r rune, bold bool) float64 {
 	return float64(w) / 1000 * scale(face)
 }
 
-// textWidth gives how wide s is at size 1.
+// textWidth returns the width of s at size 1.
 func textWidth(s string, bold bool) float64 {
 	w := 0.0
 	for _, r := range s {
