@@ -156,7 +156,7 @@ func (b *builder) build() State {
 // stamps, so the later holds, property by property.
 func mergeProps(props map[string]json.RawMessage, body json.RawMessage) {
 	var set map[string]json.RawMessage
-	if json.Unmarshal(body, &set) != nil {
+	if json.Unmarshal(journal.PlainBody(body), &set) != nil {
 		return
 	}
 	for k, v := range set {

@@ -96,6 +96,39 @@ func TestLabelsOfAFloodedBatch(t *testing.T) {
 	}
 }
 
+// One bag or colour with a letter that no label takes does not keep the labels of its
+// batch from being printed, and what a terminal would obey is on none of them.
+func TestLabelsOfBadLetters(t *testing.T) {
+	s, e := market(t)
+	all, err := SelectLabels(s, LabelSelection{}, e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	paper, err := sheet.FindPaper("a4-70x37")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, letter := range []string{"\x1b", "\u202e", "É", "AB", "I"} {
+		bad := s
+		bad.Bags, bad.Colours = slices.Clone(s.Bags), slices.Clone(s.Colours)
+		bad.Bags[0].Letter = letter
+		bad.Colours[0].Caps, bad.Colours[0].Name = letter, letter+strings.Repeat("long", 50)
+		got, err := SelectLabels(bad, LabelSelection{}, e)
+		if err != nil || len(got) != len(all) {
+			t.Fatalf("%q: %d of %d labels, %v", letter, len(got), len(all), err)
+		}
+		pages, _, err := sheet.PrintJob{Paper: paper, Tags: []sheet.LabelText{got[0].Tag}}.Pages()
+		if err != nil || len(pages) == 0 {
+			t.Fatalf("%q: %v", letter, err)
+		}
+		for _, x := range got {
+			if _, code, ok := strings.Cut(x.Tag.Address, "/b/"); x.Code == "" || ok && code == "" {
+				t.Errorf("%q: a label leads nowhere: %q", letter, x.Tag.Address)
+			}
+		}
+	}
+}
+
 func TestLabelsPicked(t *testing.T) {
 	s, e := market(t)
 	all, err := SelectLabels(s, LabelSelection{}, e)

@@ -4,6 +4,7 @@ import (
 	"encoding/hex"
 	"math"
 	"strconv"
+	"strings"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/cure"
@@ -279,7 +280,16 @@ func setAddress(s batch.State, v *BagView, b batch.Bag, o cure.Outlook, course p
 		}
 	}
 	v.Typed = l.Token.ID()
-	if v.Code, err = label.EncodeNamed(e.Host, l); err != nil {
+	v.Code, err = label.EncodeNamed(e.Host, l)
+	if err != nil {
+		// A letter that no label takes must not cost the label: its token finds the bag.
+		if len(l.Letter) > 1 || !strings.Contains(label.Letters, l.Letter) {
+			l.Letter = ""
+		}
+		l.Colours = nil
+		v.Code, err = label.EncodeNamed(e.Host, l)
+	}
+	if err != nil {
 		v.addNote("no label can be made: " + err.Error())
 	} else if e.Host != "" {
 		v.Address = label.Address(e.Host, v.Code)

@@ -117,6 +117,9 @@ func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (accepted []journa
 		default: // a restored hub may have lost what others wrote
 			err = rights.CheckRelay(who, f)
 		}
+		if err == nil && who.Role == rights.Helper {
+			err = journal.CheckText(f)
+		}
 		if err == nil {
 			if err = checkStamp(f, latest); err == nil {
 				accepted = append(accepted, f)

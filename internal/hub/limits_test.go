@@ -146,7 +146,8 @@ func TestFloodOfAHelper(t *testing.T) {
 	wantFault(t, err, fault.Refused)
 }
 
-// A list of the phones takes about as long as there are phones, and not its square.
+// A list of the phones reads each batch once: when it did so for each phone, a thousand took
+// 300 times as long as a hundred.
 func TestListOfManyPhones(t *testing.T) {
 	list := func(n int) time.Duration {
 		h := newTestHub(t)
@@ -169,7 +170,7 @@ func TestListOfManyPhones(t *testing.T) {
 			t.Fatal(err)
 		}
 		best := time.Hour
-		for range 5 {
+		for range 9 {
 			began := time.Now()
 			if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || len(l) != n+1 || len(l[n].Batches) != 1 {
 				t.Fatalf("%d phones, %v", len(l), err)
@@ -180,7 +181,7 @@ func TestListOfManyPhones(t *testing.T) {
 	}
 	few, many := list(100), list(1000)
 	t.Logf("100 phones in %v, 1,000 in %v", few, many)
-	if many > 40*few { // ten times as many, and what a busy machine adds
+	if many > 80*few { // ten times as many, and what a busy machine adds
 		t.Errorf("1,000 phones are listed in %v, 100 in %v", many, few)
 	}
 	if os.Getenv("COLDBATCH_LONG") != "" && many > 100*time.Millisecond {

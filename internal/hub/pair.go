@@ -242,9 +242,9 @@ func (w *factWriter) withdrawFacts(scope journal.Scope, match func(journal.Fact)
 	return nil
 }
 
-// nameOrDefault returns a phone's name, or "phone" where it has none.
+// nameOrDefault returns a phone's name without hidden characters, or "phone" where it has none.
 func nameOrDefault(name string) string {
-	if name = strings.TrimSpace(name); name == "" {
+	if name = strings.TrimSpace(journal.PlainText(name)); name == "" {
 		return "phone"
 	}
 	return name

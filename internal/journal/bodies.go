@@ -208,8 +208,9 @@ func checkOneOf(what, word, words string) error {
 		WithHint("one of %s", strings.Join(strings.Fields(words), ", "))
 }
 
-// DecodeBody reads a fact's body as T.
+// DecodeBody reads a fact's body as T, its texts without control characters and marks of
+// direction.
 func DecodeBody[T any](f Fact) (T, bool) {
 	var b T
-	return b, json.Unmarshal(f.Body, &b) == nil
+	return b, json.Unmarshal(PlainBody(f.Body), &b) == nil
 }

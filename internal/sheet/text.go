@@ -115,7 +115,7 @@ func plain(s string) string {
 				return 0xa0 // a space that does not break
 			case r == 0x2011:
 				return '-'
-			case r < ' ' || r >= 0x7f && r < 0xa0 || r == 0xad, // controls, the soft hyphen
+			case r < ' ' || r >= 0x7f && r < 0xa0 || r == 0xad || r == 0x61c, // controls, the soft hyphen
 				r >= 0x200b && r <= 0x200f, r >= 0x202a && r <= 0x202e, r >= 0x2060 && r <= 0x206f, // joiners, marks of direction
 				r >= 0xfe00 && r <= 0xfe0f, r == 0xfeff, r >= 0x1f3fb && r <= 0x1f3ff, r >= 0xe0000 && r <= 0xe01ef: // ways of drawing the character before
 				return -1
