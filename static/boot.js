@@ -34,7 +34,8 @@
     } catch (err) {
       console.error('repair:', err);
       text.textContent =
-        'The hub does not answer, so there is nowhere to fetch the app from. Start the program, come into its network, and tap Repair again.';
+        'The hub does not answer, so there is nowhere to fetch the app from. ' +
+        'Start the program, come into its network, and tap Repair again.';
     }
   };
 

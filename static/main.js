@@ -26,7 +26,8 @@ function App() {
 
 async function main() {
   if (await applyWaitingUpdate()) return;
-  call('about').catch(() => undefined); // compiles the core while the page is drawn; the first real call says what is wrong
+  // The core compiles while the page is drawn; the first real call says what is wrong.
+  call('about').catch(() => undefined);
   startRouter(routes, NotFound);
   render(h(App, null), /** @type {HTMLElement} */ (document.getElementById('app')));
   document.documentElement.dataset.started = 'yes';

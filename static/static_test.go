@@ -1,12 +1,14 @@
 package static
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"io/fs"
 	"path"
 	"strings"
 	"testing"
+	"unicode/utf8"
 )
 
 // The code of others is what was published: every file under vendor has its sum
@@ -78,6 +80,28 @@ func TestModulesAreSmallAndComplete(t *testing.T) {
 				t.Errorf("static/%s imports %s, which is not there: correct the path", name, spec)
 			}
 		}
+	}
+}
+
+// Lines of a module fit on a screen beside another: they have at most 120 characters.
+// Biome leaves markup in templates as it is, so this looks at every line.
+func TestLinesAreShort(t *testing.T) {
+	err := fs.WalkDir(Files, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() && (name == "vendor" || name == "dist") {
+			return cmp.Or(err, fs.SkipDir)
+		}
+		if path.Ext(name) != ".js" {
+			return nil
+		}
+		for i, line := range strings.Split(read(t, name), "\n") {
+			if n := utf8.RuneCountInString(line); n > 120 {
+				t.Errorf("static/%s:%d has %d characters, more than 120: break the line", name, i+1, n)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }
 

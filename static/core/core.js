@@ -12,7 +12,11 @@ let worker = null;
 let isReady = false;
 let nextId = 1;
 let loadTimer = 0;
-/** @typedef {{name: string, body: string, bytes?: Uint8Array, resolve: (answer: any) => void, reject: (fault: Fault) => void, asked: number, timer: number}} OpenCall */
+/**
+ * OpenCall is a call that waits for its answer; asked counts how often the worker was asked.
+ * @typedef {{name: string, body: string, bytes?: Uint8Array, asked: number, timer: number,
+ *   resolve: (answer: any) => void, reject: (fault: Fault) => void}} OpenCall
+ */
 /** @type {Map<number, OpenCall>} */
 const openCalls = new Map(); // by id
 

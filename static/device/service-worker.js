@@ -35,7 +35,7 @@ export async function applyWaitingUpdate() {
   const waiting = (await workers?.getRegistration())?.waiting;
   if (!waiting || !workers.controller || !(await isOnlyWindow(waiting))) return false;
   activateWorker(waiting);
-  return withTimeout(10e3, new Promise(() => {}), false); // the reload cuts this short
+  return withTimeout(10e3, never, false); // the reload cuts this short
 }
 
 // isOnlyWindow asks the worker whether this is the only window. A worker that is slow to
@@ -51,6 +51,9 @@ function askWorker(worker, word) {
   worker.postMessage(word, [port2]);
   return answer;
 }
+
+// never is a promise that is not fulfilled: it is waited for until the time is up.
+const never = new Promise(() => undefined);
 
 /**
  * withTimeout gives what comes of a promise, or else after so many ms.
@@ -128,7 +131,7 @@ async function registerUntilTrusted() {
         isTrusted.value = false;
     }
     if (before) await nextVisible();
-    else await withTimeout(2000, new Promise(() => {}));
+    else await withTimeout(2000, never);
   }
 }
 
@@ -161,11 +164,17 @@ function activateWorker(waiting) {
 }
 
 function announceOfflineOnce() {
+  if (isFirstAnnouncement()) showToast('Ready to work offline');
+}
+
+// isFirstAnnouncement says whether it was not announced before, and remembers that it is now.
+function isFirstAnnouncement() {
+  const key = 'coldbatch.offline';
   try {
-    if (localStorage.getItem('coldbatch.offline')) return;
-    localStorage.setItem('coldbatch.offline', 'said');
-    showToast('Ready to work offline');
+    if (localStorage.getItem(key)) return false;
+    localStorage.setItem(key, 'said');
+    return true;
   } catch {
-    /* nothing is kept here, and nothing to be said */
+    return false; // nothing is stored here, not even the app
   }
 }

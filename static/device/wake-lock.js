@@ -14,7 +14,7 @@ export function keepScreenOn() {
       lock = await navigator.wakeLock.request('screen');
       if (isReleased) lock.release();
     } catch {
-      /* the battery is low: the phone's own rule goes first */
+      lock = null; // the battery is low: the phone’s own rule goes first
     }
   };
   document.addEventListener('visibilitychange', requestLock);

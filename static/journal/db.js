@@ -11,7 +11,8 @@ import { withLock } from '../device/lock.js';
 const version = 2;
 function createStores(db, had) {
   if (had < 1) createJournalStores(db);
-  if (had < 2) db.createObjectStore('photos', { keyPath: 'hash' }).createIndex('pending', 'pending'); // has only those that the hub lacks
+  // The index pending has only those that the hub lacks.
+  if (had < 2) db.createObjectStore('photos', { keyPath: 'hash' }).createIndex('pending', 'pending');
 }
 
 function createJournalStores(db) {
@@ -81,7 +82,7 @@ function openDatabase() {
 function closeDatabase() {
   openPromise?.then(
     (db) => db.close(),
-    () => {},
+    () => undefined, // it never opened: whoever waits for it is told
   );
   openPromise = null;
 }
@@ -119,8 +120,8 @@ async function runTransaction(stores, mode, work) {
   } catch (err) {
     try {
       tx.abort();
-    } catch {
-      /* it has ended by itself */
+    } catch (abortErr) {
+      if (abortErr?.name !== 'InvalidStateError') throw abortErr; // otherwise it has ended by itself
     }
     const cause = await done.then(
       () => err,
@@ -188,7 +189,9 @@ function storageFault(err) {
       return new Fault({
         code: 'unavailable',
         sentence: 'the phone’s storage does not answer, and nothing was kept',
-        hint: 'free some space if the phone is full, then close the app and open it again; a private window keeps nothing',
+        hint:
+          'free some space if the phone is full, then close the app and open it again; ' +
+          'a private window keeps nothing',
       });
   }
   return err;

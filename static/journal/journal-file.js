@@ -23,16 +23,19 @@ export async function saveJournal() {
   return (await saveFile(file)) ? facts.length : 0;
 }
 
+function parseOrNull(text) {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return null;
+  }
+}
+
 // loadJournal takes in what a saved file holds and gives {read, added, refused}. Facts
 // that are here already stay as they are; loading a file twice adds nothing. One
 // that does not read does not hold up the others.
 export async function loadJournal(file) {
-  let kept;
-  try {
-    kept = JSON.parse(await file.text());
-  } catch {
-    /* told below */
-  }
+  const kept = parseOrNull(await file.text());
   if (kept?.coldbatch !== 'facts' || !Array.isArray(kept.facts)) {
     throw new Fault({
       code: 'damaged',

@@ -40,7 +40,7 @@ async function draftPrinting(batch, { piece, subject, count }, sheet) {
 export const numbersLeft = async (batch) =>
   call('numbers.count', { state: await loadState(scopeOf(batch)), env: await coreEnv() });
 
-// previewPrinting lays out what take would print, and takes nothing. It asks the hub for
+// previewPrinting lays out what takeNumbers would print, and takes nothing. It asks the hub for
 // numbers where this phone has too few of those without a letter; runs are those
 // that it has.
 export async function previewPrinting(batch, order, paper) {

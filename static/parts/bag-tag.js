@@ -2,6 +2,10 @@
 import { html, classes, keepUnits } from './html.js';
 import { DyeFront } from './dye-front.js';
 
+/** TagString is the string through the hole. */
+const TagString = () => html`<svg class="string icon" viewBox="0 0 44 26" aria-hidden="true">
+  <path d="M0 4C16 6 30 8 42 13C30 17 14 18 0 24" stroke-width="1.6" /></svg>`;
+
 /** Tag is the paper; give it href to make it a link. */
 export const Tag = ({
   href,
@@ -11,7 +15,7 @@ export const Tag = ({
   label,
 }) => html`<${href ? 'a' : 'div'} class=${classes('tag', big && 'large')} href=${href} aria-label=${label}>
   <span class="hole" aria-hidden="true"></span>
-  ${string && html`<svg class="string icon" viewBox="0 0 44 26" aria-hidden="true"><path d="M0 4C16 6 30 8 42 13C30 17 14 18 0 24" stroke-width="1.6" /></svg>`}
+  ${string && html`<${TagString} />`}
   ${children}
 </${href ? 'a' : 'div'}>`;
 
@@ -26,10 +30,15 @@ export function BagTag({ bag }) {
   const when = curing ? [bag.when, bag.safe].filter(Boolean).join(' · ') : bag.placeName || '';
   return html`<${Tag} href=${`/bag/${bag.batch}/${bag.id}`}>
     <div class="line"><span class="aside">Bag </span><${BagNumber} bag=${bag} />
-      <span class="said"><span class="what first">${bag.what}</span></span>
-      <span class="said"><span class=${'state tone-' + bag.tone}>${keepUnits(state)}</span><span class="when">${keepUnits(when)}</span></span>
+      <span class="spread"><span class="what capitalized">${bag.what}</span></span>
+      <span class="spread"><span class=${'state tone-' + bag.tone}>${keepUnits(state)}</span>
+        <span class="when">${keepUnits(when)}</span></span>
     </div>
-    ${bag.strip && bag.colours.length > 0 && html`<${DyeFront} id=${bag.id} strip=${bag.strip} colours=${bag.colours} />`}
+    ${
+      bag.strip &&
+      bag.colours.length > 0 &&
+      html`<${DyeFront} id=${bag.id} strip=${bag.strip} colours=${bag.colours} />`
+    }
   </${Tag}>`;
 }
 

@@ -7,7 +7,12 @@ import { Swatch } from './swatch.js';
 export const BatchRows = ({ list }) =>
   list.map(
     (b) => html`<a class="link-row" href=${`/batch/${b.id}`} key=${b.id}>
-  <span><b>${b.name}</b><span class="sub first">${b.detail ? `next: ${b.detail[0].toLowerCase()}${b.detail.slice(1)}` : b.stageText}</span></span>
-  <span class="tail"><span class="dots">${b.colours.slice(0, 3).map((c) => html`<${Swatch} key=${c.id} colour=${c} little />`)}</span><${Icon} name="on" /></span>
-</a>`,
+      <span><b>${b.name}</b><span class="sub capitalized">${nextText(b)}</span></span>
+      <span class="tail"><${Dots} colours=${b.colours.slice(0, 3)} /><${Icon} name="on" /></span></a>`,
   );
+
+/** nextText says what comes next in a batch, or how far it is. */
+const nextText = ({ detail, stageText }) => (detail ? `next: ${detail[0].toLowerCase()}${detail.slice(1)}` : stageText);
+
+const Dots = ({ colours }) =>
+  html`<span class="dots">${colours.map((c) => html`<${Swatch} key=${c.id} colour=${c} little />`)}</span>`;

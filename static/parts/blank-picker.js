@@ -6,14 +6,15 @@ import { asFault } from '../core/fault.js';
 import { CodeScanner } from './code-scanner.js';
 import { Field } from './field.js';
 
-/** bagNumberFor is the number of a bag by what BlankPick gave; none while what is typed names no blank. */
+/** bagNumberFor is the number of a bag by what BlankPicker gave; none while what is typed names no blank. */
 export const bagNumberFor = (blank, next) => (blank === null ? '' : blank || next);
 
 /**
- * BlankPick asks for a blank of the batch. onPick gets its number once one is named
+ * BlankPicker asks for a blank of the batch. onPick gets its number once one is named
  * that is free, an empty text where none is typed, and null while what is typed names
- * none. free says which are, lettered that some of their numbers have a letter; first is what was scanned before the screen opened, and
- * other the number that the bag gets without a blank.
+ * none. free says which are, lettered that some of their numbers have a letter; first is
+ * what was scanned before the screen opened, and other the number that the bag gets
+ * without a blank.
  */
 export function BlankPicker({ batch, free, lettered, onPick, first = '', other }) {
   const [typed, type] = useState(first);
@@ -45,7 +46,13 @@ export function BlankPicker({ batch, free, lettered, onPick, first = '', other }
     return true;
   };
   return html`<div class="blank-pick">
-    <${Field} label="Number on the label" help=${free} value=${typed} onInput=${type} wrong=${wrong} inputmode=${lettered ? undefined : 'numeric'} enterkeyhint="done" />
-    ${wrong && typed && other && html`<button type="button" class="plain" onClick=${() => type('')}>No blank: bag ${other}</button>`}
+    <${Field} label="Number on the label" help=${free} value=${typed} onInput=${type} wrong=${wrong}
+      inputmode=${lettered ? undefined : 'numeric'} enterkeyhint="done" />
+    ${
+      wrong &&
+      typed &&
+      other &&
+      html`<button type="button" class="plain" onClick=${() => type('')}>No blank: bag ${other}</button>`
+    }
     <${CodeScanner} onCode=${scanned} words="Scan the label" /></div>`;
 }

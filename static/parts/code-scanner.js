@@ -11,6 +11,9 @@ import { scanPhoto, scanVideo } from '../scan/scanner.js';
 import { Icon } from './icons.js';
 import { ErrorBox } from './messages.js';
 
+const LightButton = ({ light }) => html`<button type="button" class="act secondary small" aria-pressed=${light}
+  onClick=${() => setTorch(!light)}><${Icon} name="light" />Light</button>`;
+
 /** CodeScanner scans. words are on the button that starts it; many lets a photo hold several codes. */
 export function CodeScanner({ onCode, words = 'Use the camera', many }) {
   const [fault, tell] = useState(/** @type {import('../core/fault.js').Fault | null} */ (null));
@@ -64,16 +67,18 @@ export function CodeScanner({ onCode, words = 'Use the camera', many }) {
   return html`<div class="scanner">
     ${
       stream &&
-      html`<div class=${classes('view', many && 'low')}><video ref=${video} playsinline muted aria-label="Camera: hold the label’s code in view"></video>
-      <svg viewBox="0 0 100 100" aria-hidden="true"><path d="M18 30V18h12M70 18h12v12M82 70v12H70M30 82H18V70" /></svg></div>`
+      html`<div class=${classes('view', many && 'low')}>
+        <video ref=${video} playsinline muted aria-label="Camera: hold the label’s code in view"></video>
+        <svg viewBox="0 0 100 100" aria-hidden="true">
+        <path d="M18 30V18h12M70 18h12v12M82 70v12H70M30 82H18V70" /></svg></div>`
     }
     <div class="row">${
       stream
-        ? html`${light !== null && html`<button type="button" class="act two small" aria-pressed=${light} onClick=${() => setTorch(!light)}><${Icon} name="light" />Light</button>`}
-        <button type="button" class="act two small" onClick=${stopCamera}>Camera off</button>`
-        : html`<button type="button" class="act two" onClick=${on}><${Icon} name="scan" />${words}</button>`
+        ? html`${light !== null && html`<${LightButton} light=${light} />`}
+        <button type="button" class="act secondary small" onClick=${stopCamera}>Camera off</button>`
+        : html`<button type="button" class="act secondary" onClick=${on}><${Icon} name="scan" />${words}</button>`
     }
-      <label class="act two small snap"><${Icon} name="camera" />${busy ? 'Reading…' : 'Photo'}
+      <label class="act secondary small snap"><${Icon} name="camera" />${busy ? 'Reading…' : 'Photo'}
         <input type="file" accept="image/*" capture="environment" disabled=${busy} onClick=${unlockSound} onChange=${(
           e,
         ) => {
@@ -81,7 +86,11 @@ export function CodeScanner({ onCode, words = 'Use the camera', many }) {
           e.target.value = '';
           if (file) photo(file);
         }} /></label></div>
-    ${empty && html`<p class="note" role="status">No code is seen in this photo. Go closer, hold it flat, and keep the shine of a lamp off it.</p>`}
+    ${
+      empty &&
+      html`<p class="note" role="status">No code is seen in this photo.
+        Go closer, hold it flat, and keep the shine of a lamp off it.</p>`
+    }
     <${ErrorBox} fault=${fault || late} />
   </div>`;
 }

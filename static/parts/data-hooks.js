@@ -7,7 +7,7 @@ import { noteStorageError } from '../device/storage.js';
 /** @import { Fault } from '../core/fault.js' */
 
 /**
- * useLive runs load now, when the journal changes and every half minute, and gives {value, fault,
+ * useLiveData runs load now, when the journal changes and every half minute, and gives {value, fault,
  * again}. The last value stays while the next is worked out.
  * @template Value
  * @param {() => Value | Promise<Value>} load
@@ -17,7 +17,7 @@ import { noteStorageError } from '../device/storage.js';
 export function useLiveData(load, on = []) {
   const [got, set] = useState(/** @type {{value?: Value, fault?: Fault}} */ ({}));
   const round = useRef(0);
-  const run = useRef(() => {});
+  const run = useRef(() => undefined);
   run.current = () => {
     const mine = ++round.current;
     Promise.resolve()
@@ -69,10 +69,12 @@ export function useData(load, on = []) {
   return got;
 }
 
+/** @typedef {<Value>(work: () => Value | Promise<Value>) => Promise<Value | undefined>} Run */
+
 /**
- * useAction gives [run, fault, busy]: run does one thing that is written or asked, and its fault
- * is kept to be said.
- * @returns {[run: <Value>(work: () => Value | Promise<Value>) => Promise<Value | undefined>, fault: Fault | undefined, busy: boolean]}
+ * useAction gives [run, fault, busy]: run does one thing that is written or asked; fault is why
+ * it failed, for the screen to show.
+ * @returns {[run: Run, fault: Fault | undefined, busy: boolean]}
  */
 export function useAction() {
   const [state, set] = useState(/** @type {{fault?: Fault, busy?: boolean}} */ ({}));

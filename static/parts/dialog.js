@@ -19,6 +19,10 @@ export function Dialog({ open, onClose, title, children }) {
   return html`<dialog class="sheet panel" ref=${box} aria-labelledby=${id} onClose=${closed} onClick=${(e) => {
     if (e.target === box.current) onClose();
   }}>
-    ${open && html`<div class="paper"><div class="sheet-head"><h2 id=${id}>${title}</h2><button type="button" class="plain" onClick=${onClose}>Close</button></div>${children}</div>`}
+    ${
+      open &&
+      html`<div class="paper"><div class="sheet-head"><h2 id=${id}>${title}</h2>
+        <button type="button" class="plain" onClick=${onClose}>Close</button></div>${children}</div>`
+    }
   </dialog>`;
 }

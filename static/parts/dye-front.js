@@ -41,8 +41,10 @@ export function DyeFront({ id, strip, colours, height = 34 }) {
   const now = Math.min(1, Math.max(0, strip.now));
   const swing = Math.min(height * 0.34, 1 + now * 110);
   const dye = reaches(colours, now >= 1 ? 1.08 : now).reverse();
-  return html`<svg class="front" viewBox="0 0 ${width} ${height}" preserveAspectRatio="none" aria-hidden="true" style=${{ height: `${height / 18}rem` }}>
-    <svg width=${width} height=${height} viewBox="0 0 ${width} ${height}" preserveAspectRatio="none">
+  const box = `0 0 ${width} ${height}`;
+  return html`<svg class="front" viewBox=${box} preserveAspectRatio="none" aria-hidden="true"
+    style=${{ height: `${height / 18}rem` }}>
+    <svg width=${width} height=${height} viewBox=${box} preserveAspectRatio="none">
       <rect class="cloth" width=${width} height=${height} />
       ${dye.map(
         (d) => html`<g fill=${d.rgb} key=${d.caps}>
@@ -52,7 +54,11 @@ export function DyeFront({ id, strip, colours, height = 34 }) {
       </g>`,
       )}
       <rect width=${width} height=${height} fill="url(#weave)" />
-      ${strip.ready > 0 && html`<rect x=${strip.ready * width} width=${Math.max(0, (strip.late || 1) - strip.ready) * width} height=${height} fill="url(#hatch)" />`}
+      ${
+        strip.ready > 0 &&
+        html`<rect x=${strip.ready * width} width=${Math.max(0, (strip.late || 1) - strip.ready) * width}
+          height=${height} fill="url(#hatch)" />`
+      }
       <rect class="rim" x=".5" y=".5" width=${width - 1} height=${height - 1} rx="2" />
     </svg>
   </svg>`;
@@ -62,20 +68,33 @@ export function DyeFront({ id, strip, colours, height = 34 }) {
 export function DyeFrontWithHours({ id, strip, colours, mark = 'now' }) {
   const now = Math.min(1, Math.max(0, strip.now));
   const side = (x) => (x < 0.14 ? 'left' : x > 0.86 ? 'right' : '');
+  const left = (x) => ({ left: `${x * 100}%` });
   return html`<div class="long" aria-hidden="true">
     <${DyeFront} id=${id} strip=${strip} colours=${colours} height=${66} />
     <div class="ruler">
-      ${(strip.ticks || []).map((t) => html`<i style=${{ left: `${t.x * 100}%` }} />${t.text && html`<span class=${side(t.x)} style=${{ left: `${t.x * 100}%` }}>${t.text}</span>`}`)}
-      ${strip.now <= 1 && html`<i class="now" style=${{ left: `${now * 100}%` }} /><span class=${'now ' + side(now)} style=${{ left: `${now * 100}%` }}>${mark}</span>`}
+      ${(strip.ticks || []).map(
+        ({ x, text }) => html`<i style=${left(x)} />
+          ${text && html`<span class=${side(x)} style=${left(x)}>${text}</span>`}`,
+      )}
+      ${
+        strip.now <= 1 &&
+        html`<i class="now" style=${left(now)} /><span class=${'now ' + side(now)} style=${left(now)}>${mark}</span>`
+      }
     </div>
   </div>`;
 }
 
 /** SvgPatterns are the patterns that strips and swatches share; the frame holds them once. */
 export const SvgPatterns = () => html`<svg class="aside" width="0" height="0" aria-hidden="true"><defs>
-  <pattern id="weave" width="4" height="4" patternUnits="userSpaceOnUse"><path d="M0 0h2v2H0zM2 2h2v2H2z" fill="#000" opacity=".075" /></pattern>
-  <pattern id="hatch" width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(38)"><path d="M2.5 0v9" stroke="#f6f1e6" stroke-width="4.6" opacity=".5" /><path d="M2.5 0v9" stroke="#23313a" stroke-width="2" opacity=".85" /></pattern>
-  ${hatches.map((d, i) => html`<pattern id=${'mono' + i} width="8" height="8" patternUnits="userSpaceOnUse"><path d=${d} stroke="#000" stroke-width="1.3" fill="none" /></pattern>`)}
+  <pattern id="weave" width="4" height="4" patternUnits="userSpaceOnUse">
+    <path d="M0 0h2v2H0zM2 2h2v2H2z" fill="#000" opacity=".075" /></pattern>
+  <pattern id="hatch" width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(38)">
+    <path d="M2.5 0v9" stroke="#f6f1e6" stroke-width="4.6" opacity=".5" />
+    <path d="M2.5 0v9" stroke="#23313a" stroke-width="2" opacity=".85" /></pattern>
+  ${hatches.map(
+    (d, i) => html`<pattern id=${'mono' + i} width="8" height="8" patternUnits="userSpaceOnUse">
+      <path d=${d} stroke="#000" stroke-width="1.3" fill="none" /></pattern>`,
+  )}
 </defs></svg>`;
 
 /** hatches tell swatches apart on a printer without colours. */

@@ -4,6 +4,12 @@ import { useState, useEffect, useId, useRef } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { style } from '../device/settings.js';
 
+const Presets = ({ list, value, onPick }) =>
+  html`<div class="chips">${list.map(
+    (p) => html`<button type="button" class="chip" key=${p} aria-pressed=${p === value}
+      onClick=${() => onPick(p)}>${p}</button>`,
+  )}</div>`;
+
 /** Field is one line of text. */
 export function Field({
   label,
@@ -27,12 +33,18 @@ export function Field({
   }, []);
   return html`<div class="field">
     <label for=${id}>${label}</label>
-    ${help && html`<p class="help first" id=${id + 'h'}>${help}</p>`}
-    <input id=${id} ref=${box} type=${type} inputmode=${inputmode} value=${value} placeholder=${placeholder} autocomplete=${autocomplete} autocapitalize="off" spellcheck=${false}
-      enterkeyhint=${enterkeyhint} aria-invalid=${wrong ? 'true' : undefined} aria-describedby=${wrong ? id + 'w' : help ? id + 'h' : undefined} onInput=${(e) => onInput(e.target.value)} />
+    ${help && html`<p class="help capitalized" id=${id + 'h'}>${help}</p>`}
+    <input id=${id} ref=${box} type=${type} inputmode=${inputmode} value=${value} placeholder=${placeholder}
+      autocomplete=${autocomplete} autocapitalize="off" spellcheck=${false} enterkeyhint=${enterkeyhint}
+      aria-invalid=${wrong ? 'true' : undefined} aria-describedby=${wrong ? id + 'w' : help ? id + 'h' : undefined}
+      onInput=${(e) => onInput(e.target.value)} />
     ${reads && html`<p class="reads" aria-live="polite">${reads}</p>`}
-    ${wrong && html`<p class="wrong" id=${id + 'w'} role="alert">${capitalize(wrong.sentence)}${wrong.hint && html`<small>${capitalize(wrong.hint)}</small>`}</p>`}
-    ${presets?.length > 0 && html`<div class="chips">${presets.map((p) => html`<button type="button" class="chip" aria-pressed=${p === value} onClick=${() => onInput(p)}>${p}</button>`)}</div>`}
+    ${
+      wrong &&
+      html`<p class="wrong" id=${id + 'w'} role="alert">${capitalize(wrong.sentence)}
+        ${wrong.hint && html`<small>${capitalize(wrong.hint)}</small>`}</p>`
+    }
+    ${presets?.length > 0 && html`<${Presets} list=${presets} value=${value} onPick=${onInput} />`}
   </div>`;
 }
 
@@ -67,5 +79,6 @@ export function Quantity({ kinds, value, onRead, ...rest }) {
   }, [got]);
   const same = got.text === value;
   const reads = got.text && (same ? got.other : [got.text, got.other].filter((t) => t && t !== value).join(' · '));
-  return html`<${Field} ...${rest} value=${value} wrong=${got.fault} reads=${reads && `${same ? 'That is' : 'Read as'} ${keepUnits(reads)}`} />`;
+  return html`<${Field} ...${rest} value=${value} wrong=${got.fault}
+    reads=${reads && `${same ? 'That is' : 'Read as'} ${keepUnits(reads)}`} />`;
 }

@@ -3,4 +3,6 @@ import { html } from './html.js';
 
 /** ForeignCode shows the text of such a code. It is no link: nobody knows where it leads. */
 export const ForeignCode = ({ text }) =>
-  html`<div class="note" role="status"><p><b>Not a bag’s label.</b> ${text ? 'This code says:' : 'This code says nothing that can be shown.'}</p>${text && html`<p class="foreign" dir="auto">${text}</p>`}</div>`;
+  html`<div class="note" role="status">
+    <p><b>Not a bag’s label.</b> ${text ? 'This code says:' : 'This code says nothing that can be shown.'}</p>
+    ${text && html`<p class="foreign" dir="auto">${text}</p>`}</div>`;

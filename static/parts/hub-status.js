@@ -25,5 +25,7 @@ export function hubStatusText({ ok, reached, waiting, role, was }) {
 export function HubStatus() {
   const now = hub.value;
   const away = now.role === 'out' || now.role === 'stranger';
-  return html`<a class=${classes('hub', now.ok && !away && 'on', (away || now.waiting > 0 || unsentPhotos.value > 0) && 'waits')} href="/phone"><i aria-hidden="true"></i>${capitalize(hubStatusText(now))}<span class="aside">: this phone</span></a>`;
+  const waits = away || now.waiting > 0 || unsentPhotos.value > 0;
+  return html`<a class=${classes('hub', now.ok && !away && 'on', waits && 'waits')} href="/phone">
+    <i aria-hidden="true"></i>${capitalize(hubStatusText(now))}<span class="aside">: this phone</span></a>`;
 }

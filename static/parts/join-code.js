@@ -5,16 +5,13 @@ import { joinAddresses } from '../device/origin.js';
 import { QRCode } from './qr-code.js';
 
 /** JoinCode shows address as a QR code and text below it, in the groups that are separated by spaces or hyphens. */
-export const JoinCode = ({
-  address,
-  label,
-  text,
-  help,
-}) => html`<div class="code"><${QRCode} text=${address} label=${label} />
-  <p class="typed"><span class="sub">${help}</span><b>${text.split(/([ -])/).map((part) => html`<span class="held">${part}</span>`)}</b></p></div>`;
+export const JoinCode = ({ address, label, text, help }) => html`<div class="code">
+  <${QRCode} text=${address} label=${label} />
+  <p class="typed"><span class="sub">${help}</span>
+    <b>${text.split(/([ -])/).map((part) => html`<span class="nowrap">${part}</span>`)}</b></p></div>`;
 
 /**
- * FirstTime tells how a phone that was never here comes to trust the hub: before
+ * FirstVisitHelp tells how a phone that was never here comes to trust the hub: before
  * that a browser opens none of its pages.
  */
 export function FirstVisitHelp() {
@@ -25,5 +22,8 @@ export function FirstVisitHelp() {
   return html`<details><summary>If that phone was never here</summary>
     <p>On the house’s Wi-Fi open this in its browser first, and do what the page says. Then use the code above.</p>
     <${QRCode} text=${door} label=${`QR code of ${door}`} />
-    <p class="typed"><b class="address">${door}</b>${other && html`<span class="sub">or, where the name is not found, <span class="address">${other}</span></span>`}</p></details>`;
+    <p class="typed"><b class="address">${door}</b>
+      ${
+        other && html`<span class="sub">or, where the name is not found, <span class="address">${other}</span></span>`
+      }</p></details>`;
 }

@@ -4,8 +4,13 @@ import { QRCode } from './qr-code.js';
 import { passPrintOrder } from './screen-handoff.js';
 
 export const LabelDetails = ({ bag }) => html`<div class="label-sheet">
-  ${bag.address ? html`<${QRCode} text=${bag.address} label=${`Code of bag ${bag.number}`} />` : html`<p>No label can be made: this phone does not have the secret of the batch yet.</p>`}
+  ${
+    bag.address
+      ? html`<${QRCode} text=${bag.address} label=${`Code of bag ${bag.number}`} />`
+      : html`<p>No label can be made: this phone does not have the secret of the batch yet.</p>`
+  }
   ${bag.typed && html`<p class="typed"><span class="sub">To type by hand</span><b>${bag.typed}</b></p>`}
   ${bag.asPrinted && html`<p class="note">${bag.asPrinted}</p>`}
-  <a class="act wide" href=${`/batch/${bag.batch}/labels`} onClick=${() => passPrintOrder({ what: 'bags', bag: bag.id })}>Print the label</a>
+  <a class="act wide" href=${`/batch/${bag.batch}/labels`}
+    onClick=${() => passPrintOrder({ what: 'bags', bag: bag.id })}>Print the label</a>
 </div>`;

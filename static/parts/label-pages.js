@@ -1,4 +1,4 @@
-// LabelPages of labels as they will be printed, and what they go without.
+// Pages of labels as they will be printed, and what the labels had no room for.
 import { html, classes } from './html.js';
 import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { clearPageSize, setPageSize } from '../labels/print.js';
@@ -15,9 +15,19 @@ export function LabelPages({ laid }) {
   }, [stock.pageWidth, stock.pageHeight]);
   const single = stock.columns * stock.rows === 1;
   const few = single ? shown * 2 : shown;
-  return html`<div class=${classes('pages', single && 'roll', single && stock.pageWidth < stock.pageHeight * 1.3 && pages.length > 1 && 'side', all && 'all')}>
-    ${pages.map((svg, i) => html`<div class=${classes('page', i >= few && 'more')} key=${i} style=${{ '--high': `${stock.pageHeight}mm` }} role="img" aria-label=${`Page ${i + 1} of ${pages.length}, as it is printed`} dangerouslySetInnerHTML=${{ __html: svg }} />`)}
-    ${pages.length > few && !all && html`<button type="button" class="plain" onClick=${() => showAll(true)}>Show all ${pages.length} pages</button>`}
+  const sideBySide = single && stock.pageWidth < stock.pageHeight * 1.3 && pages.length > 1;
+  return html`<div class=${classes('pages', single && 'roll', sideBySide && 'side', all && 'all')}>
+    ${pages.map(
+      (svg, i) => html`<div class=${classes('page', i >= few && 'more')} key=${i} role="img"
+        style=${{ '--high': `${stock.pageHeight}mm` }}
+        aria-label=${`Page ${i + 1} of ${pages.length}, as it is printed`}
+        dangerouslySetInnerHTML=${{ __html: svg }} />`,
+    )}
+    ${
+      pages.length > few &&
+      !all &&
+      html`<button type="button" class="plain" onClick=${() => showAll(true)}>Show all ${pages.length} pages</button>`
+    }
   </div>`;
 }
 
@@ -29,29 +39,31 @@ export function LabelCloseUp({ laid: { pages, first, labels } }) {
     for (const [name, to] of Object.entries({ viewBox: `${x} ${y} ${width} ${height}`, width, height }))
       box.current.firstChild.setAttribute(name, to);
   });
-  return html`<div class="page closer" ref=${box} role="img" aria-label=${`Label ${labels[0].tag.number}, larger`} dangerouslySetInnerHTML=${{ __html: pages[0] }} />`;
+  return html`<div class="page closer" ref=${box} role="img" aria-label=${`Label ${labels[0].tag.number}, larger`}
+    dangerouslySetInnerHTML=${{ __html: pages[0] }} />`;
 }
 
 /** joinWords joins words as one says them: "8, 9 and 12". */
 export const joinWords = (words) =>
   words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;
 
+/** labelsHave begins a sentence on labels by their numbers, of so many in all: "Labels 8 and 9 have". */
+function labelsHave(numbers, total) {
+  const isAll = numbers.length === total;
+  if (numbers.length === 1) return isAll ? 'The label has' : `Label ${numbers[0]} has`;
+  if (isAll) return 'The labels have';
+  return numbers.length > 6 ? `${numbers.length} labels have` : `Labels ${joinWords(numbers)} have`;
+}
+
 /** LabelOmissions says what labels had no room for, and which characters no face has. */
 export function LabelOmissions({ laid: { missing, labels } }) {
   const groups = new Map();
   for (const m of missing)
     if (m.dropped.length) groups.set(joinWords(m.dropped), [...(groups.get(joinWords(m.dropped)) || []), m.number]);
-  const who = (numbers) =>
-    numbers.length === labels.length
-      ? numbers.length === 1
-        ? 'The label has'
-        : 'The labels have'
-      : numbers.length === 1
-        ? `Label ${numbers[0]} has`
-        : numbers.length > 6
-          ? `${numbers.length} labels have`
-          : `Labels ${joinWords(numbers)} have`;
   const unknown = [...new Set(missing.flatMap((m) => [...m.unknown]))].join(' ');
-  return html`${[...groups].map(([what, numbers]) => html`<p class="note" key=${what}>${who(numbers)} no room for ${what}.</p>`)}
+  return html`${[...groups].map(
+    ([what, numbers]) =>
+      html`<p class="note" key=${what}>${labelsHave(numbers, labels.length)} no room for ${what}.</p>`,
+  )}
     ${unknown && html`<p class="note">There is no letter for ${unknown} here: □ stands for it.</p>`}`;
 }

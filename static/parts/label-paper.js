@@ -10,7 +10,8 @@ import { Stepper } from './stepper.js';
 import { Dialog } from './dialog.js';
 import { ErrorBox } from './messages.js';
 
-const each = (stock) => (stock ? stock.columns * stock.rows : 1);
+/** labelsPerSheet is how many labels a sheet has; a roll has one. */
+export const labelsPerSheet = (stock) => (stock ? stock.columns * stock.rows : 1);
 
 /** useLabelPaper gives the sheet that is chosen, or why there is none. */
 export function useLabelPaper() {
@@ -19,43 +20,71 @@ export function useLabelPaper() {
 }
 
 /**
- * PaperRow says what is printed on, and from which label of a half-used sheet on; a
+ * PaperSettings says what is printed on, and from which label of a half-used sheet on; a
  * tap changes it. start is the first free label.
  */
 export function PaperSettings({ stock, fault, start, onStart }) {
-  const [open, show] = useState('');
-  const p = paper.value,
-    next = p.next[p.sheet],
-    many = each(stock) > 1,
-    close = () => show('');
-  const says = [p.mono ? 'black only' : 'in colour', p.cut && many && 'lines to cut', p.dpi && `${p.dpi} dots an inch`]
-    .filter(Boolean)
-    .join(', ');
-  const row = (sheet, title, sub) =>
-    html`<button type="button" class="link-row" onClick=${() => show(sheet)}><span><b class="first">${title}</b><span class="sub first">${sub}</span></span><span class="change">Change<span class="aside">: ${sheet}</span></span></button>`;
-  return html`${row('paper', stock ? stock.words : 'Paper', says)}
+  const [open, setOpen] = useState('');
+  const close = () => setOpen('');
+  const next = paper.value.next[paper.value.sheet];
+  const isSheet = labelsPerSheet(stock) > 1;
+  const pick = (label) => {
+    onStart(label);
+    close();
+  };
+  return html`<${SettingRow} name="paper" title=${stock ? stock.words : 'Paper'} sub=${printerText(isSheet)}
+      onClick=${setOpen} />
     <${ErrorBox} fault=${fault} />
-    ${many && row('first label', start > 1 ? `from label ${start} on` : 'a whole sheet', start > 1 ? `of ${each(stock)}; those before are used` : next > 1 ? `the last one is used as far as label ${next - 1}` : 'or one that is half used')}
+    ${
+      isSheet &&
+      html`<${SettingRow} name="first label" title=${start > 1 ? `from label ${start} on` : 'a whole sheet'}
+        sub=${usedText(stock, start, next)} onClick=${setOpen} />`
+    }
     <${Dialog} open=${open === 'paper'} onClose=${close} title="Paper">${
       open &&
       html`<div>
-      <${Which} stock=${stock} fault=${fault} onChange=${() => onStart(1)} /><${How} many=${many} />
-      <button type="button" class="act wide" onClick=${close}>Done</button></div>`
+        <${PaperChoice} stock=${stock} fault=${fault} onChange=${() => onStart(1)} />
+        <${PrinterSettings} isSheet=${isSheet} />
+        <button type="button" class="act wide" onClick=${close}>Done</button></div>`
     }</${Dialog}>
-    <${Dialog} open=${open === 'first label'} onClose=${close} title="First free label">${
-      open &&
-      html`<${Start} stock=${stock} start=${start} next=${next} onStart=${(n) => {
-        onStart(n);
-        close();
-      }} />`
-    }</${Dialog}>`;
+    <${Dialog} open=${open === 'first label'} onClose=${close} title="First free label">
+      ${open && html`<${FirstLabelChoice} stock=${stock} start=${start} next=${next} onStart=${pick} />`}</${Dialog}>`;
 }
 
-/** Which offers the sheets by their measure, and one's own. */
-function Which({ stock, fault, onChange }) {
+/** SettingRow is a setting and its value; a tap gives its name to onClick. */
+const SettingRow = ({ name, title, sub, onClick }) => html`<button type="button" class="link-row"
+  onClick=${() => onClick(name)}>
+  <span><b class="capitalized">${title}</b><span class="sub capitalized">${sub}</span></span>
+  <span class="change">Change<span class="aside">: ${name}</span></span></button>`;
+
+/** printerText says how the printer prints: "black only, lines to cut". */
+function printerText(isSheet) {
+  const { mono, cut, dpi } = paper.value;
+  const words = [mono ? 'black only' : 'in colour', cut && isSheet && 'lines to cut', dpi && `${dpi} dots an inch`];
+  return words.filter(Boolean).join(', ');
+}
+
+/** usedText says how much of the sheet is used, by its first free label or where the last printing ended. */
+function usedText(stock, start, next) {
+  if (start > 1) return `of ${labelsPerSheet(stock)}; those before are used`;
+  return next > 1 ? `the last one is used as far as label ${next - 1}` : 'or one that is half used';
+}
+
+/** paperOptions are the listed papers, and a size of one's own. */
+function paperOptions(stocks) {
+  const countText = (s) => labelsPerSheet(s) > 1 && `${labelsPerSheet(s)} on a sheet`;
+  const detail = (s) => [s.also, countText(s)].filter(Boolean).join(' · ');
+  return [
+    ...stocks.map((s) => ({ value: s.name, words: s.words, detail: detail(s) })),
+    { value: 'own', words: 'another size', detail: 'one label to a page' },
+  ];
+}
+
+/** PaperChoice offers the papers by their measure, and one's own. */
+function PaperChoice({ stock, fault, onChange }) {
   const { value: stocks, fault: stocksFault } = useData(() => call('papers.list', style.value));
-  const now = paper.value.sheet,
-    unit = style.value.system === 'us' ? 'in' : 'mm';
+  const now = paper.value.sheet;
+  const unit = style.value.system === 'us' ? 'in' : 'mm';
   const [own, setOwn] = useState(() => stock?.typed?.[unit] || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));
   const choose = (sheet) => {
     setPaper({ sheet });
@@ -70,25 +99,50 @@ function Which({ stock, fault, onChange }) {
   const listed = stocks?.some((s) => s.name === now);
   const step = unit === 'in' ? 0.25 : 1;
   if (!stocks) return html`<${ErrorBox} fault=${stocksFault} />`;
-  return html`<${Choice} one hidden label="Which sheet" value=${listed ? now : 'own'} onChange=${(v) => choose(v === 'own' ? name(own) : v)}
-      options=${[...stocks.map((s) => ({ value: s.name, words: s.words, detail: [s.also, each(s) > 1 && `${each(s)} on a sheet`].filter(Boolean).join(' · ') })), { value: 'own', words: 'another size', detail: 'one label to a page' }]} />
-    ${
-      !listed &&
-      html`<${Stepper} label="Width" value=${own[0]} unit=${unit} step=${step} min=${step} max=${420} onChange=${(w) => resize(0, w)} />
-      <${Stepper} label="Height" value=${own[1]} unit=${unit} step=${step} min=${step} max=${420} onChange=${(h) => resize(1, h)} /><${ErrorBox} fault=${fault} />`
-    }`;
+  const side = (label, i) => html`<${Stepper} label=${label} value=${own[i]} unit=${unit} step=${step} min=${step}
+    max=${420} onChange=${(text) => resize(i, text)} />`;
+  return html`<${Choice} one hidden label="Which sheet" value=${listed ? now : 'own'} options=${paperOptions(stocks)}
+      onChange=${(v) => choose(v === 'own' ? name(own) : v)} />
+    ${!listed && html`${side('Width', 0)}${side('Height', 1)}<${ErrorBox} fault=${fault} />`}`;
 }
 
-/** Start is a picture of the sheet: the label to begin with is tapped. */
-const Start = ({ stock, start, next, onStart }) => html`<div>
-  <div class="cells" style=${{ '--columns': stock.columns }}>${Array.from({ length: each(stock) }, (_, i) => i + 1).map((n) => html`<button type="button" key=${n} class=${n < start ? 'used' : ''} aria-pressed=${n === start} aria-label=${`Start at label ${n}`} onClick=${() => onStart(n)}>${n}</button>`)}</div>
-  ${next > 1 && html`<button type="button" class="act two small wide" onClick=${() => onStart(next)}>Go on where it ended: label ${next}</button>`}
+/** FirstLabelChoice is a picture of the sheet: tap the label to start at. */
+const FirstLabelChoice = ({ stock, start, next, onStart }) => html`<div>
+  <div class="cells" style=${{ '--columns': stock.columns }}>${Array.from(
+    { length: labelsPerSheet(stock) },
+    (_, i) => i + 1,
+  ).map(
+    (n) => html`<button type="button" key=${n} class=${n < start ? 'used' : ''} aria-pressed=${n === start}
+      aria-label=${`Start at label ${n}`} onClick=${() => onStart(n)}>${n}</button>`,
+  )}</div>
+  ${
+    next > 1 &&
+    html`<button type="button" class="act secondary small wide" onClick=${() => onStart(next)}>
+      Go on where it ended: label ${next}</button>`
+  }
 </div>`;
 
-/** How is what the printer can do. */
-function How({ many }) {
-  const p = paper.value;
-  return html`<${Choice} label="Printer" value=${p.mono ? 'mono' : 'colour'} onChange=${(v) => setPaper({ mono: v === 'mono' })} options=${[{ value: 'colour', words: 'colour' }, { value: 'mono', words: 'black only' }]} />
-    ${many && html`<div class="field"><span class="pick"><input type="checkbox" id="cut" checked=${p.cut} onChange=${() => setPaper({ cut: !p.cut })} /><label for="cut">Lines to cut along<small>for plain paper</small></label></span></div>`}
-    <details><summary>More</summary><${Choice} label="Dots an inch" value=${p.dpi} onChange=${(dpi) => setPaper({ dpi })} options=${[{ value: 0, words: 'as usual', detail: 'laser 600, label printer 203' }, ...[203, 300, 600].map((n) => ({ value: n, words: String(n) }))]} /></details>`;
+const inks = [
+  { value: 'colour', words: 'colour' },
+  { value: 'mono', words: 'black only' },
+];
+const resolutions = [
+  { value: 0, words: 'as usual', detail: 'laser 600, label printer 203' },
+  ...[203, 300, 600].map((n) => ({ value: n, words: String(n) })),
+];
+
+/** PrinterSettings asks what the printer can do. */
+function PrinterSettings({ isSheet }) {
+  const { mono, cut, dpi } = paper.value;
+  return html`<${Choice} label="Printer" value=${mono ? 'mono' : 'colour'} options=${inks}
+      onChange=${(v) => setPaper({ mono: v === 'mono' })} />
+    ${
+      isSheet &&
+      html`<div class="field"><span class="pick">
+        <input type="checkbox" id="cut" checked=${cut} onChange=${() => setPaper({ cut: !cut })} />
+        <label for="cut">Lines to cut along<small>for plain paper</small></label></span></div>`
+    }
+    <details><summary>More</summary>
+      <${Choice} label="Dots an inch" value=${dpi} options=${resolutions} onChange=${(v) => setPaper({ dpi: v })} />
+    </details>`;
 }

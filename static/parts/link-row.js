@@ -6,6 +6,6 @@ import { Icon } from './icons.js';
 export const LinkRow = ({ href, onClick, title, sub, icon = 'on', current, children }) => html`
   <${href ? 'a' : 'button'} type=${href ? undefined : 'button'} class="link-row" href=${href}
     aria-current=${current ? 'true' : undefined} onClick=${onClick}>
-    ${children || html`<span><b class="first">${title}</b>${sub && html`<span class="sub">${sub}</span>`}</span>`}
+    ${children || html`<span><b class="capitalized">${title}</b>${sub && html`<span class="sub">${sub}</span>`}</span>`}
     <${Icon} name=${icon} />
   </${href ? 'a' : 'button'}>`;

@@ -16,7 +16,8 @@ export const Cautions = ({ list }) =>
   (list || []).map(
     (c) => html`<div class="caution" key=${c.code}>
   <p>${capitalize(c.text)}${/[.!]$/.test(c.text) ? '' : '.'}</p>
-  <details><summary>Why</summary><p class="sub">${capitalize(c.source)}. The dye's own safety data sheet and local rules come first.</p></details>
+  <details><summary>Why</summary>
+    <p class="sub">${capitalize(c.source)}. The dye’s own safety data sheet and local rules come first.</p></details>
 </div>`,
   );
 
@@ -35,5 +36,7 @@ const marks = {
 export const Sources = ({ list }) =>
   list?.length > 0 &&
   html`<details><summary>Where the numbers come from</summary>
-  <ul class="sources">${list.map((s) => html`<li><b>${marks[s.kind] || s.kind}</b> <span class="sub">${capitalize(s.text)}</span></li>`)}</ul>
+  <ul class="sources">${list.map(
+    (s) => html`<li><b>${marks[s.kind] || s.kind}</b> <span class="sub">${capitalize(s.text)}</span></li>`,
+  )}</ul>
 </details>`;

@@ -9,7 +9,7 @@ export function PhotoButton({ words, busy, onPhoto, onOpen }) {
     e.target.value = ''; // the same photo may be picked again
     if (file) onPhoto(file);
   };
-  return html`<label class="act two small snap"><${Icon} name="camera" />${words}
+  return html`<label class="act secondary small snap"><${Icon} name="camera" />${words}
     <input type="file" accept="image/*" capture="environment" disabled=${busy} onClick=${onOpen} onChange=${change} />
   </label>`;
 }

@@ -55,10 +55,11 @@ export function PhotoThumb({ hash, text, facts }) {
     <button type="button" class="photo" aria-label=${`Photo: ${text}`} onClick=${() => setOpen(true)}>
       <${Picture} key=${hash} hash=${hash} text="" /></button>
     <${Dialog} open=${open} onClose=${() => setOpen(false)} title="Photo"><div class="photo-large">
-      <${Picture} hash=${hash} text=${text} /><p class="first">${text}</p>
+      <${Picture} hash=${hash} text=${text} /><p class="capitalized">${text}</p>
       ${
         facts &&
-        html`<button type="button" class="act two small wide" disabled=${busy} onClick=${remove}>Remove photo</button>`
+        html`<button type="button" class="act secondary small wide" disabled=${busy} onClick=${remove}>
+          Remove photo</button>`
       }
       <${ErrorBox} fault=${fault} />
     </div></${Dialog}>`;
@@ -79,7 +80,10 @@ export function Photos({ bag }) {
   return html`<section><h2>Photos</h2>
     <div class="photos">
       ${bag.photos.map((p) => html`<${PhotoThumb} key=${p.hash} hash=${p.hash} text=${p.text} facts=${p.facts} />`)}
-      ${bag.shows.length > 0 && html`<${PhotoButton} words=${busy ? 'Saving…' : 'Photo'} busy=${busy} onPhoto=${save} />`}
+      ${
+        bag.shows.length > 0 &&
+        html`<${PhotoButton} words=${busy ? 'Saving…' : 'Photo'} busy=${busy} onPhoto=${save} />`
+      }
     </div>
     <${ErrorBox} fault=${fault} />
   </section>`;

@@ -29,7 +29,8 @@ export function PlaceNameForm({ onAdd, cancel, autofocus }) {
     <${ErrorBox} fault=${fault} />
     ${
       cancel
-        ? html`<div class="row under"><button type="button" class="act two small" onClick=${cancel}>Cancel</button>${add}</div>`
+        ? html`<div class="row under">
+            <button type="button" class="act secondary small" onClick=${cancel}>Cancel</button>${add}</div>`
         : add
     }
   </form>`;

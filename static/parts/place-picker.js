@@ -16,7 +16,8 @@ export function PlacePicker({ places, value, onChange, label = 'Where it stands'
   const addButton = html`<button type="button" class="plain" onClick=${() => setAdding(true)}>A new place</button>`;
   const form = html`<${PlaceNameForm} onAdd=${pickNew} cancel=${() => setAdding(false)} />`;
   return html`<div>
-    <${Choice} label=${label} value=${value} onChange=${onChange} options=${[...options, { value: '', words: 'not set' }]} />
+    <${Choice} label=${label} value=${value} onChange=${onChange}
+      options=${[...options, { value: '', words: 'not set' }]} />
     ${!isHelper.value && (adding ? form : addButton)}
   </div>`;
 }

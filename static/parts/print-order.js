@@ -2,6 +2,7 @@
 // that it takes, the pages that the core lays out, and the printing itself.
 import { useEffect, useState } from 'preact/hooks';
 import { call } from '../core/core.js';
+import { Fault } from '../core/fault.js';
 import { exampleMode } from '../device/example-mode.js';
 import { paper, setPaper } from '../device/settings.js';
 import { showToast } from '../device/toast.js';
@@ -17,6 +18,7 @@ import {
 } from '../labels/labels.js';
 import { hub } from '../sync/hub-state.js';
 import { useAction, useData, useLiveData } from './data-hooks.js';
+import { labelsPerSheet } from './label-paper.js';
 /** @import { Fact, LabelPaper, LabelToPrint, OmittedFrom } from '../dist/calls.d.ts' */
 
 /**
@@ -26,7 +28,6 @@ import { useAction, useData, useLiveData } from './data-hooks.js';
 
 const tickAll = (list) => Object.fromEntries(list.map((one) => [one.id, true]));
 const tickedOf = (list, ticked) => list.filter((one) => ticked[one.id]);
-const labelsPerSheet = (stock) => (stock ? stock.columns * stock.rows : 1);
 export const canGetNumbers = () => hub.value.ok && !exampleMode; // the hub gives more numbers
 
 /** useOrder holds what was chosen to print, and what follows from it. */
@@ -94,6 +95,25 @@ function newPrinting(order, numbers) {
   return { what, piece: isTags ? piece : '', subject: numbers.subject, count: Number(numbers.count) || 0 };
 }
 
+const layoutTimeout = 20e3; // ms until the screen says that no layout came
+
+/** useLateFault gives a fault once a layout was waited for too long; key names the one that is waited for. */
+function useLateFault(isWaiting, key) {
+  const [isLate, setIsLate] = useState(false);
+  useEffect(() => {
+    setIsLate(false);
+    if (!isWaiting) return;
+    const timer = setTimeout(() => setIsLate(true), layoutTimeout);
+    return () => clearTimeout(timer);
+  }, [isWaiting, key]);
+  if (!isLate) return undefined;
+  return new Fault({
+    code: 'unavailable',
+    sentence: `the labels were not laid out within ${layoutTimeout / 1000} s`,
+    hint: 'the app goes on trying; if nothing appears, close the app and open it again',
+  });
+}
+
 /** useLayout lays out the labels; what was laid out last stays until the next is there. */
 export function useLayout(batch, order, numbers, stock) {
   const { sheet, mono, cut, dpi } = paper.value;
@@ -110,17 +130,20 @@ export function useLayout(batch, order, numbers, stock) {
     const laid = await (fresh ? previewPrinting(batch.id, fresh, how) : layOutLabels(batch.id, pick, how));
     return { key, laid: { start: order.start, ...laid } };
   }, [key, Boolean(stock)]);
-  return { how, pick, fresh, laid: isEmpty ? null : value?.laid, isStale: value?.key !== key, fault };
+  const isStale = value?.key !== key;
+  const lateFault = useLateFault(isStale && Boolean(stock), key);
+  return { how, pick, fresh, laid: isEmpty ? null : value?.laid, isStale, fault: fault || lateFault };
 }
 
 /**
  * Prepared is what goes to the printer: pages, what was picked as the core takes it, and the facts that took numbers.
  * @typedef {{laid: Laid, pick: {}, facts?: Fact[]}} Prepared
+ * @typedef {(work: (prepared: Prepared) => unknown) => Promise<void>} Print
  */
 
 /**
  * usePrinting gives [print, fault, busy, held]: held are the pages that stay while they are printed.
- * @returns {[print: (work: (prepared: Prepared) => unknown) => Promise<void>, fault: import('../core/fault.js').Fault | undefined, busy: boolean, held: Laid | null]}
+ * @returns {[print: Print, fault: Fault | undefined, busy: boolean, held: Laid | null]}
  */
 export function usePrinting(batch, order, layout, stock) {
   const [run, fault, busy] = useAction();

@@ -29,14 +29,16 @@ export function Quarantine({ phone, again }) {
     ${
       phone.held > 0 &&
       html`<div class="row">
-        <button type="button" class="act two small" disabled=${busy} onClick=${decide(rejectQuarantine)}>Reject</button>
+        <button type="button" class="act secondary small" disabled=${busy}
+          onClick=${decide(rejectQuarantine)}>Reject</button>
         <button type="button" class="act small" disabled=${busy} onClick=${decide(acceptQuarantine)}>Accept</button>
       </div>`
     }
     ${
       phone.left > 0 &&
       html`<button type="button" class="plain" disabled=${busy} onClick=${decide(requeueRejected)}>
-        ${countOf(phone.left, 'entry was', 'entries were')} rejected: bring ${phone.left === 1 ? 'it' : 'them'} back</button>`
+        ${countOf(phone.left, 'entry was', 'entries were')} rejected:
+          bring ${phone.left === 1 ? 'it' : 'them'} back</button>`
     }
   </section>`;
 }

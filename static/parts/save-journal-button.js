@@ -9,5 +9,5 @@ async function save() {
 }
 
 /** SaveJournalButton saves every entry; look is the class of the button. */
-export const SaveJournalButton = ({ look = 'act two small' }) =>
+export const SaveJournalButton = ({ look = 'act secondary small' }) =>
   html`<button type="button" class=${look} onClick=${() => runOrShow(save)}>Save a file</button>`;

@@ -2,10 +2,10 @@
 // says whether a reading is good; the dial only shows where it lies.
 import { html, classes } from './html.js';
 
-const centre = [180, 214],
-  radius = 168,
-  span = 0.35,
-  sweep = 46;
+const centre = [180, 214];
+const radius = 168;
+const span = 0.35; // of the target: what the dial shows to either side
+const sweep = 46; // degrees, the same
 const at = (turn, r) => {
   const rad = (turn * Math.PI) / 180;
   return [centre[0] + r * Math.sin(rad), centre[1] - r * Math.cos(rad)].map((n) => n.toFixed(1));
@@ -19,12 +19,16 @@ export function ScaleDial({ target, low, high, reading, targetText, readingText,
   return html`<svg class="dial" viewBox="0 0 360 142" aria-hidden="true">
     ${low > 0 && html`<path class="band" d=${arc(turn(low), turn(high), radius - 9)} stroke-width="22" />`}
     <path class="beam" d=${arc(-sweep, sweep, radius)} stroke-width="3" />
-    ${ticks.map((t, i) => html`<path class="mark" stroke-width=${i % 7 ? 1.8 : 3} d=${`M${at(t, radius)}L${at(t, radius - (i % 7 ? 9 : 15))}`} />`)}
+    ${ticks.map(
+      (t, i) => html`<path class="mark" stroke-width=${i % 7 ? 1.8 : 3}
+        d=${`M${at(t, radius)}L${at(t, radius - (i % 7 ? 9 : 15))}`} />`,
+    )}
     <text x="180" y="36">${targetText}</text>
     <text x="70" y="128">less</text><text x="290" y="128">more</text>
     ${
       reading > 0 &&
-      html`<g transform=${`rotate(${turn(reading)} ${centre[0]} ${centre[1]})`}><path class=${classes('needle', verdict)} d="M180 66l8.5 29h-17z" /></g>
+      html`<g transform=${`rotate(${turn(reading)} ${centre[0]} ${centre[1]})`}>
+        <path class=${classes('needle', verdict)} d="M180 66l8.5 29h-17z" /></g>
       <text class=${classes('read', verdict)} x="180" y="130">${readingText}</text>`
     }
   </svg>`;

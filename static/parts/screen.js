@@ -22,7 +22,11 @@ export function Screen({ title, name = title, over, sub, back, acts, here, tone,
     <${SvgPatterns} />
     <${Banner} />
     <header class="top">
-      ${back ? html`<a class="back" href=${back.href}><${Icon} name="back" />${back.words}</a>` : html`<a class="brand" href="/"><${Mark} />coldbatch</a>`}
+      ${
+        back
+          ? html`<a class="back" href=${back.href}><${Icon} name="back" />${back.words}</a>`
+          : html`<a class="brand" href="/"><${Mark} />coldbatch</a>`
+      }
       <${HubStatus} />
     </header>
     <main>
@@ -43,5 +47,7 @@ export function Screen({ title, name = title, over, sub, back, acts, here, tone,
 }
 
 /** Mark is the sign of the program: a tag that dye climbs. */
-const Mark = () =>
-  html`<svg viewBox="0 0 24 24" aria-hidden="true"><path d="M7 2h10l3 5v15H4V7z" fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round" /><circle cx="12" cy="7" r="1.7" fill="currentColor" /><path d="M4.5 15c2 1.6 3.3-1.6 5.4-.5s3.4 1.7 5.2.1 2.9-.8 4.4.4v6.5h-15z" fill="currentColor" /></svg>`;
+const Mark = () => html`<svg viewBox="0 0 24 24" aria-hidden="true">
+  <path d="M7 2h10l3 5v15H4V7z" fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round" />
+  <circle cx="12" cy="7" r="1.7" fill="currentColor" />
+  <path d="M4.5 15c2 1.6 3.3-1.6 5.4-.5s3.4 1.7 5.2.1 2.9-.8 4.4.4v6.5h-15z" fill="currentColor" /></svg>`;

@@ -1,62 +1,66 @@
-// What a phone that is new here does next, by what it is.
+// What to do next on a phone that is new to the hub, by what kind of device it is.
 import { html } from './html.js';
 import { isInstalled, deviceKind } from '../device/origin.js';
 import { isOfflineReady } from '../device/service-worker.js';
 import { Icon } from './icons.js';
 
-/** Steps are numbered. */
+/** Steps lists steps by number; empty ones are left out. */
 const Steps = ({ list }) =>
-  html`<ol class="way">${list.filter(Boolean).map((s, i) => html`<li key=${i}><b>${i + 1}</b><span>${s}</span></li>`)}</ol>`;
+  html`<ol class="way">${list
+    .filter(Boolean)
+    .map((step, i) => html`<li key=${i}><b>${i + 1}</b><span>${step}</span></li>`)}</ol>`;
 
-const ready = () =>
+const offlineStep = () =>
   isOfflineReady.value
-    ? html`<span class="tone-done">It is ready to work offline.</span>`
-    : 'Wait until it says Ready to work offline.';
+    ? html`<span class="tone-done">The app is ready to work offline.</span>`
+    : 'Wait until you see “Ready to work offline”.';
 
-/** NextSteps is what comes after trust: the home screen, and the code that lets the phone in. */
+/** NextSteps says what to do once the phone trusts the hub: install the app, then pair. */
 export const NextSteps = () =>
-  html`<section class="close"><h2>What to do next</h2><${Steps} list=${steps()} /></section>`;
+  html`<section class="close"><h2>What to do next</h2><${Steps} list=${nextSteps()} /></section>`;
 
-function steps() {
-  const pair = html`Tap <b>Pair this phone</b> below. It asks for the code that the program shows.`;
-  if (isInstalled) return [ready(), pair];
-  if (deviceKind === 'iphone')
-    return [
-      html`<b>Put the app on the Home Screen.</b> Tap Share <${Icon} name="share" />, then Add to Home Screen, then Add.`,
-      html`<b>Open it there once, here in the Wi-Fi at home.</b> Wait until it says Ready to work offline.`,
-      html`<b>Pair it in there,</b> not in Safari: the app keeps its own things. From now on open it by its icon.`,
-    ];
-  return [
-    deviceKind === 'android'
-      ? html`<b>Put the app on the home screen.</b> Tap Chrome’s menu ⋮, then Add to Home screen, then Install or Create shortcut. Open it by its new icon.`
-      : html`<b>Leave this page open a moment.</b> ${ready()}`,
-    deviceKind === 'android' && ready(),
-    pair,
-  ];
+const pairStep = html`Tap <b>Pair this phone</b> below and type the code that the program shows.`;
+
+const iphoneSteps = [
+  html`<b>Add the app to the Home Screen.</b> Tap Share <${Icon} name="share" />, then Add to Home Screen, then Add.`,
+  html`<b>Open it there once, on the Wi-Fi at home.</b> Wait until you see “Ready to work offline”.`,
+  html`<b>Pair it in the app,</b> not in Safari: the app has a storage of its own. From now on open it by its icon.`,
+];
+
+const androidStep = html`<b>Add the app to the home screen.</b> Tap Chrome’s menu ⋮, then Add to Home screen,
+  then Install or Create shortcut. Open it by its new icon.`;
+
+function nextSteps() {
+  if (isInstalled) return [offlineStep(), pairStep];
+  if (deviceKind === 'iphone') return iphoneSteps;
+  if (deviceKind === 'android') return [androidStep, offlineStep(), pairStep];
+  return [html`<b>Leave this page open for a moment.</b> ${offlineStep()}`, pairStep];
 }
 
-/** TrustSteps is what helps a phone that shows the page and does not trust it. doors
- * are the addresses of the joining page; own says that the certificate is the owner's. */
-export function TrustSteps({ doors, own }) {
-  const door = doors[0];
-  const get = door
-    ? html`Open <a href=${door}>${door}</a>: it says step by step what to do.`
-    : 'Open the address that the program prints: it says step by step what to do.';
-  const list = own
-    ? ['The owner of the hub uses a certificate of their own. Ask whether it still holds.']
-    : [...switches[deviceKind], html`<b>Is it not there?</b> ${get}`];
-  return html`<section class="close"><h2>What to do</h2><${Steps} list=${[...list, html`<b>Then come back</b> and tap Check again.`]} />
-    <p class="sub">In a private window, and in a page inside another app, it never works: open ${deviceKind === 'iphone' ? 'Safari' : deviceKind === 'android' ? 'Chrome' : 'an ordinary window'}.</p></section>`;
+/**
+ * TrustSteps says what to do on a phone that opens the page but does not trust the hub.
+ * addresses are those of the joining page; own says that the certificate is the owner's.
+ */
+export function TrustSteps({ addresses, own }) {
+  const [address] = addresses;
+  const joinPage = address ? html`<a href=${address}>${address}</a>` : 'the address that the program prints';
+  const steps = own
+    ? ['The owner of the hub uses their own certificate. Ask them whether it is still valid.']
+    : [trustSteps[deviceKind], html`<b>Can’t find it?</b> Open ${joinPage} and follow the steps there.`];
+  return html`<section class="close"><h2>What to do</h2>
+    <${Steps} list=${[...steps, html`<b>Then come back</b> and tap Check again.`]} />
+    <p class="sub">A private window, or a page inside another app, never works:
+      open ${browsers[deviceKind]}.</p></section>`;
 }
 
-const switches = {
-  iphone: [
-    html`<b>Switch trust on.</b> Settings › General › About › at the very bottom, Certificate Trust Settings: switch on the one that begins with coldbatch home. This is the step that is missed most.`,
-  ],
-  android: [
-    html`<b>Is the certificate installed?</b> Settings, search for “User credentials”: one begins with coldbatch home.`,
-  ],
-  computer: [
-    html`<b>Is the certificate installed?</b> In the settings for certificates, among the authorities, one begins with coldbatch home. After installing it, close the browser altogether and open it again.`,
-  ],
+const browsers = { iphone: 'Safari', android: 'Chrome', computer: 'an ordinary window' };
+
+/** trustSteps says where each kind of device has the hub's certificate. */
+const trustSteps = {
+  iphone: html`<b>Switch trust on.</b> Open Settings › General › About. At the very bottom tap
+    Certificate Trust Settings and switch on the one that begins with coldbatch home. This step is missed most often.`,
+  android: html`<b>Is the certificate installed?</b> Search Settings for “User credentials”:
+    one begins with coldbatch home.`,
+  computer: html`<b>Is the certificate installed?</b> In the certificate settings, under authorities,
+    one begins with coldbatch home. After you install it, close the browser completely and open it again.`,
 };

@@ -26,8 +26,8 @@ export function SplitBag({ bag, done }) {
         .map((p) => ({ ...p, words: view.pieces.find((v) => v.id === p.piece)?.words || 'a piece' })),
     };
   }, [bag.id]);
-  const [counts, set] = useState({});
-  const [blank, tie] = useState('');
+  const [counts, setCounts] = useState({});
+  const [blank, setBlank] = useState('');
   const [run, fault, busy] = useAction();
   if (!has) return html`<${ErrorBox} fault=${loadFault} />`;
   const moved = has.pieces
@@ -42,10 +42,20 @@ export function SplitBag({ bag, done }) {
       ]);
       done();
     });
-  return html`<div><p>Keep it wet on the way. The other bag stands in the same place, and its time goes on from when this one was closed.</p>
-    ${has.pieces.map((p) => html`<${Stepper} key=${p.piece} label=${`Of ${p.words}: ${p.count} in this bag`} value=${counts[p.piece] || '0'} min=${0} max=${p.count} least="one less" most="one more" onChange=${(n) => set({ ...counts, [p.piece]: n })} />`)}
-    ${bag.blanks && html`<${BlankPicker} batch=${bag.batch} free=${bag.blanks} lettered=${bag.blanksLettered} onPick=${tie} other=${has.next} />`}
+  return html`<div><p>Keep it wet on the way. The other bag stays in the same place,
+      and its time counts from when this one was closed.</p>
+    ${has.pieces.map(
+      (p) => html`<${Stepper} key=${p.piece} label=${`Of ${p.words}: ${p.count} in this bag`}
+        value=${counts[p.piece] || '0'} min=${0} max=${p.count} least="one less" most="one more"
+        onChange=${(n) => setCounts({ ...counts, [p.piece]: n })} />`,
+    )}
+    ${
+      bag.blanks &&
+      html`<${BlankPicker} batch=${bag.batch} free=${bag.blanks} lettered=${bag.blanksLettered} onPick=${setBlank}
+        other=${has.next} />`
+    }
     ${!has.next && blank === '' && html`<p class="note">${has.none}</p>`}
     <${ErrorBox} fault=${fault} />
-    <button type="button" class="act wide" disabled=${busy || !number || !moved.length} onClick=${save}>Close bag ${number} with it</button></div>`;
+    <button type="button" class="act wide" disabled=${busy || !number || !moved.length} onClick=${save}>
+      Close bag ${number} with it</button></div>`;
 }

@@ -30,12 +30,17 @@ export function Stepper({
     onChange(String(Number(Math.min(max, Math.max(min, empty ? (start ?? min) : now + by)).toFixed(places(step)))));
   return html`<div class="field">
     <label for=${id} class=${classes(hidden && 'aside')}>${label}</label>
-    ${help && html`<p class="help first">${help}</p>`}
+    ${help && html`<p class="help capitalized">${help}</p>`}
     <div class="stepper">
-      <button type="button" aria-label=${`${label}: ${least}`} disabled=${!empty && now <= min} onClick=${() => move(-step)}>−</button>
-      <span class="mid"><input id=${id} inputmode="decimal" autocomplete="off" value=${value} style=${{ '--chars': Math.max(1, String(value).length) }}
-        onInput=${(e) => onChange(e.target.value)} onFocus=${(e) => e.target.select()} />${unit && html`<span class="unit">${unit}</span>`}</span>
-      <button type="button" aria-label=${`${label}: ${most}`} disabled=${!empty && now >= max} onClick=${() => move(step)}>+</button>
+      <button type="button" aria-label=${`${label}: ${least}`} disabled=${!empty && now <= min}
+        onClick=${() => move(-step)}>−</button>
+      <span class="mid">
+        <input id=${id} inputmode="decimal" autocomplete="off" value=${value}
+          style=${{ '--chars': Math.max(1, String(value).length) }}
+          onInput=${(e) => onChange(e.target.value)} onFocus=${(e) => e.target.select()} />
+        ${unit && html`<span class="unit">${unit}</span>`}</span>
+      <button type="button" aria-label=${`${label}: ${most}`} disabled=${!empty && now >= max}
+        onClick=${() => move(step)}>+</button>
     </div>
   </div>`;
 }

@@ -1,17 +1,27 @@
-// The reference page of a calculator: how it reckons, from what, and who says so.
+// The reference page of a calculator: how it works its answer out, from what, and by which sources.
 import { html, capitalize } from './html.js';
 import { Sources } from './messages.js';
 
 const mark = { published: 'published', practice: 'common practice', memory: 'from memory', judgement: 'judgement' };
 const cite = (s) => (s?.text ? `${mark[s.kind] || s.kind}: ${s.text}` : '');
 
-export const SumReference = ({
-  entry,
-}) => html`<section class="reference"><details><summary>How it is reckoned</summary>
+/** about is the second line of an input or output: its help and its source. */
+const about = (value) => [value.help && capitalize(value.help), cite(value.source)].filter(Boolean).join('. ');
+
+/** leftOut says what an input that may be left out is then. */
+function leftOut(input) {
+  if (input.required) return '';
+  return input.default ? `, ${input.default} if left out` : ', optional';
+}
+
+export const SumReference = ({ entry }) => html`<section class="reference"><details>
+  <summary>How this is worked out</summary>
   <p>${entry.formula}</p>
   <h3>It takes</h3>
-  <dl>${entry.inputs.map((i) => html`<dt><b>${i.label}</b>${i.required ? '' : i.default ? `, ${i.default} if left out` : ', optional'}</dt><dd class="sub">${[i.help && capitalize(i.help), cite(i.source)].filter(Boolean).join('. ')}</dd>`)}</dl>
+  <dl>${entry.inputs.map(
+    (i) => html`<dt key=${i.key}><b>${i.label}</b>${leftOut(i)}</dt><dd class="sub">${about(i)}</dd>`,
+  )}</dl>
   <h3>It gives</h3>
-  <dl>${entry.outputs.map((o) => html`<dt><b>${o.label}</b></dt><dd class="sub">${[o.help && capitalize(o.help), cite(o.source)].filter(Boolean).join('. ')}</dd>`)}</dl>
+  <dl>${entry.outputs.map((o) => html`<dt key=${o.key}><b>${o.label}</b></dt><dd class="sub">${about(o)}</dd>`)}</dl>
   <${Sources} list=${entry.sources} />
 </details></section>`;

@@ -21,8 +21,9 @@ export async function readCodes(canvas, how) {
   return [...new Set(all.sort((a, b) => off(a) - off(b)).map((f) => f.text))].filter(Boolean);
 }
 
-// preloadReader loads the reader, so that the first picture need not wait for it.
-export const preloadReader = () => readWithWorker(new ImageData(8, 8), 'live').catch(() => undefined); // the first picture says why
+// preloadReader loads the reader, so that the first picture need not wait for it. Where that
+// fails, the first picture says why.
+export const preloadReader = () => readWithWorker(new ImageData(8, 8), 'live').catch(() => undefined);
 
 let detector;
 async function readWithBrowser(canvas) {

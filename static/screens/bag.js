@@ -68,7 +68,7 @@ function nextStepButton(bag, busy, write) {
   const step = nextStep[bag.stage];
   if (!step) return null;
   const early = bag.stage === 'cure' && bag.tone !== 'done';
-  return html`<button type="button" class=${early ? 'act two' : 'act'} disabled=${busy}
+  return html`<button type="button" class=${early ? 'act secondary' : 'act'} disabled=${busy}
     onClick=${() => write(step.kind, step.body || {}, `Bag ${bag.number} ${step.undo}`)}>
     ${early ? 'Open early' : step.words}</button>`;
 }
@@ -89,14 +89,14 @@ const CureState = ({ bag }) => html`<div class="standing">
 /** TimeLeft writes each number with its unit, which stay on one line: "1 day 3 h". */
 const TimeLeft = ({ parts }) =>
   html`<p class="big">${parts.map(
-    ({ number, unit }) => html`<span class="held">${number}<small>${unit}</small></span> `,
-  )}<span class="held"><small>more</small></span></p>`;
+    ({ number, unit }) => html`<span class="nowrap">${number}<small>${unit}</small></span> `,
+  )}<span class="nowrap"><small>more</small></span></p>`;
 
 /** BagPaper is the bag's tag with its colours. */
 function BagPaper({ bag }) {
   const classes = [...new Set(bag.colours.map((c) => c.classIs))].join(', ');
   return html`<${Tag} big string><div class="line">
-      <span class="aside">Bag </span><${BagNumber} bag=${bag} /><span class="what first">${bag.what}</span>
+      <span class="aside">Bag </span><${BagNumber} bag=${bag} /><span class="what capitalized">${bag.what}</span>
       <span class="when">${[bag.placeName, bag.closed].filter(Boolean).join(' · ')}</span>
     </div></${Tag}>
     <section class="close"><${Swatches} colours=${bag.colours} />
@@ -111,7 +111,7 @@ const LabelState = ({ bag }) => html`
   ${
     bag.printed?.stale &&
     html`<p class="caution">${capitalize(bag.printed.stale)}.</p>
-      <a class="act two small" href=${`/batch/${bag.batch}/labels`}
+      <a class="act secondary small" href=${`/batch/${bag.batch}/labels`}
         onClick=${() => passPrintOrder({ what: 'bags', bag: bag.id })}>Print the label again</a>`
   }
   ${bag.tied && html`<p class="note">The label on it reads ${bag.tied.join(' and ')}.</p>`}
@@ -123,7 +123,7 @@ const LabelState = ({ bag }) => html`
 /** Tools are the buttons for what else can happen to a bag. */
 function Tools({ bag, open, write }) {
   const button = (words, onClick) =>
-    html`<button type="button" class="act two small" onClick=${onClick}>${words}</button>`;
+    html`<button type="button" class="act secondary small" onClick=${onClick}>${words}</button>`;
   const curing = bag.stage === 'cure';
   return html`<section class="tools"><h2>Something else</h2>
     ${curing && button('Temperature', () => open('temperature'))}

@@ -104,7 +104,8 @@ function BagForm({ frame, batch, places, closed, onClosed }) {
   const close = html`<button type="button" class="act" disabled=${form.busy || !form.isComplete || !number}
     onClick=${form.save}>Close bag ${number}</button>`;
   const advice = 'Dye it on the rack, lay it in its bag wet, press the air out, close.';
-  return html`<${Screen} ...${frame} fault=${frame.fault || form.fault} title=${number ? `Bag ${number}` : 'Dye and bag'}
+  return html`<${Screen} ...${frame} fault=${frame.fault || form.fault}
+    title=${number ? `Bag ${number}` : 'Dye and bag'}
     sub=${anyLeft ? batch.noNumber || advice : 'Every piece is in a bag.'}
     acts=${
       anyLeft && (number || batch.blanks)
@@ -119,7 +120,9 @@ function BagForm({ frame, batch, places, closed, onClosed }) {
       <${LabelChoice} form=${form} batch=${batch} scanned=${scanned} />
       <${PlacePicker} places=${places} value=${form.placeId} onChange=${form.setPlaceId} />
       <${TemperatureField} of=${form.temperature}
-        help=${form.place?.celsius != null ? form.place.text : 'no reading yet: enter what a thermometer there shows'} />`
+        help=${
+          form.place?.celsius != null ? form.place.text : 'no reading yet: enter what a thermometer there shows'
+        } />`
     }
   </${Screen}>`;
 }
@@ -130,7 +133,7 @@ const PieceChoice = ({ form }) => html`<fieldset class="field"><legend class="la
     (p) => html`<div key=${p.id}><span class="pick">
       <input type="checkbox" id=${`p${p.id}`} checked=${p.id in form.pieces}
         onChange=${() => form.setPieces((before) => toggle(before, p.id))} />
-      <label for=${`p${p.id}`}><span class="first">${p.words}</span><small>${p.left} left</small></label></span>
+      <label for=${`p${p.id}`}><span class="capitalized">${p.words}</span><small>${p.left} left</small></label></span>
       ${
         p.id in form.pieces &&
         p.left > 1 &&
@@ -172,6 +175,7 @@ function ClosedBag({ batch, bag }) {
   const { value: view, fault } = useLiveData(() => bagView(batch, bag), [bag]);
   if (!view) return html`<${ErrorBox} fault=${fault} />`;
   return html`<div class="just"><${BagTag} bag=${view} />
-    <a class="act two small" href=${`/bag/${batch}/${bag}`} onClick=${() => passBag(bag)}>Label of bag ${view.number}</a>
+    <a class="act secondary small" href=${`/bag/${batch}/${bag}`}
+      onClick=${() => passBag(bag)}>Label of bag ${view.number}</a>
   </div>`;
 }

@@ -76,7 +76,8 @@ function MoreRows({ batch, rename }) {
   const base = `/batch/${batch.id}`;
   const close = () => setNaming(false);
   return html`<section>
-    <${LinkRow} href=${`${base}/labels`} title="Print labels" sub="for bags, numbered blanks, pieces, bottles, the bucket" />
+    <${LinkRow} href=${`${base}/labels`} title="Print labels"
+      sub="for bags, numbered blanks, pieces, bottles, the bucket" />
     <${LinkRow} href=${`${base}/share`} title="Helpers" sub=${helpersText(batch)} />
     <${LinkRow} href=${`${base}/history`} title="History" sub="everything recorded; undo or restore" />
     <button type="button" class="plain" onClick=${() => setNaming(true)}>Change the name</button>

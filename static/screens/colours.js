@@ -25,7 +25,8 @@ export function Colours({ id }) {
   const [card, setCard] = useState(/** @type {any} */ (null)); // {colour} to change one, {preset} to add one
   const colours = batch?.colours || [];
   return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Colours"
-    sub=${colours.length === 0 && 'Tap a colour near yours; then enter what the jar says.'} fault=${fault || choicesFault}
+    sub=${colours.length === 0 && 'Tap a colour near yours; then enter what the jar says.'}
+    fault=${fault || choicesFault}
     acts=${colours.length > 0 && html`<a class="act" href=${`/batch/${id}/soak`}>On to the soak</a>`}>
     ${colours.map((c) => html`<${ColourRow} key=${c.id} colour=${c} onClick=${() => setCard({ colour: c })} />`)}
     ${choices && html`<${Palette} presets=${choices.colours} onPick=${(preset) => setCard({ preset })} />`}
@@ -42,7 +43,8 @@ export function Colours({ id }) {
 
 const ColourRow = ({ colour, onClick }) => html`<${LinkRow} onClick=${onClick}>
   <span class="tail"><${Swatch} colour=${colour} little />
-    <span><b class="first">${colour.name}</b><span class="sub">${colour.strength}, ${colour.classIs}</span></span></span>
+    <span><b class="capitalized">${colour.name}</b>
+      <span class="sub">${colour.strength}, ${colour.classIs}</span></span></span>
 </${LinkRow}>`;
 
 /** Palette offers the preset colours, and a custom one. */

@@ -19,16 +19,19 @@ export function History({ id }) {
   const [run, actionFault, busy] = useAction();
   return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="History"
     sub="Nothing is ever lost: you can restore whatever you undo." fault=${fault || batchFault || actionFault}>
-    <ol class="history">${lines?.map((l) => html`<${HistoryLine} key=${l.fact} line=${l} run=${run} busy=${busy} />`)}</ol>
+    <ol class="history">${lines?.map(
+      (line) => html`<${HistoryLine} key=${line.fact} line=${line} run=${run} busy=${busy} />`,
+    )}</ol>
   </${Screen}>`;
 }
 
 function HistoryLine({ line, run, busy }) {
   const words = line.withdrawn ? 'Restore' : 'Undo';
+  const details = [writerOf(line), line.when, line.withdrawn && 'undone'];
   const change = () => run(() => (line.withdrawn ? restoreFacts : withdrawFacts)([line.fact]));
   return html`<li class=${classes(line.withdrawn && 'gone')}>
     <span><b>${capitalize(line.text)}</b>
-      <span class="sub">${[writerOf(line), line.when, line.withdrawn && 'undone'].filter(Boolean).join(' · ')}</span></span>
+      <span class="sub">${details.filter(Boolean).join(' · ')}</span></span>
     ${line.photo && html`<${PhotoThumb} hash=${line.photo} text=${`${line.text}, ${line.when}`} />`}
     ${
       canUndo(line) &&

@@ -56,7 +56,7 @@ const JugRows = ({ jugs, now, pick }) =>
   html`<section class="close">${jugs.map(
     (j) => html`<${LinkRow} key=${j.colour.id} current=${j === now} icon=${j.done ? 'tick' : 'on'}
     onClick=${() => pick(j.colour.id)}>
-    <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="first">${j.colour.name}</b>
+    <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="capitalized">${j.colour.name}</b>
       <span class="sub">${keepUnits(j.mixed || plannedText(j))}</span></span></span>
   </${LinkRow}>`,
   )}</section>`;
@@ -117,6 +117,9 @@ function Weighing({ frame, batch, jug, pick }) {
     <${ErrorBox} fault=${readingFault} />
     <${Notes} list=${jug.notes} /><${Cautions} list=${jug.cautions} />
     <${BottleLabelsRow} batch=${batch.id} colour=${jug.colour.id} words="Print a label for the bottle" />
-    ${batch.jugs.length > 1 && html`<section><h2>All jugs</h2><${JugRows} jugs=${batch.jugs} now=${jug} pick=${pick} /></section>`}
+    ${
+      batch.jugs.length > 1 &&
+      html`<section><h2>All jugs</h2><${JugRows} jugs=${batch.jugs} now=${jug} pick=${pick} /></section>`
+    }
   </${Screen}>`;
 }

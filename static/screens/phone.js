@@ -44,14 +44,14 @@ function offlineText() {
 }
 
 const HubSection = () => html`<section class="close"><h2>Hub</h2>
-  <dl class="facts"><dt>Now</dt><dd class="first">${hub.value.ok ? 'reached' : 'not reached'}</dd>
+  <dl class="facts"><dt>Now</dt><dd class="capitalized">${hub.value.ok ? 'reached' : 'not reached'}</dd>
     ${hub.value.name && html`<dt>Name</dt><dd>${hub.value.name}</dd>`}
-    <dt>Entries</dt><dd class="first">${hubStatusText(hub.value)}</dd>
+    <dt>Entries</dt><dd class="capitalized">${hubStatusText(hub.value)}</dd>
     <dt>Offline</dt><dd>${offlineText()}</dd>
     ${hub.value.clockOff !== 0 && html`<dt>Clock</dt><dd>This phone’s clock is wrong; times are put right</dd>`}</dl>
   <${ErrorBox} fault=${hub.value.fault || photoFault.value} />
   <${Access} />
-  <button type="button" class="act two small wide" onClick=${() => requestSync()}>Try the hub now</button>
+  <button type="button" class="act secondary small wide" onClick=${() => requestSync()}>Try the hub now</button>
   <${LinkRow} href="/check" title="Check this phone" sub="trust, name, hub, clock, storage" />
 </section>`;
 
@@ -113,7 +113,8 @@ const decimalSigns = [
 ];
 
 const DisplaySection = () => html`<section><h2>Display</h2>
-  <${Choice} label="Units" value=${style.value.system} options=${systems} onChange=${(system) => setStyle({ system })} />
+  <${Choice} label="Units" value=${style.value.system} options=${systems}
+    onChange=${(system) => setStyle({ system })} />
   <${Choice} label="Clock" value=${style.value.clock12 ? '12' : '24'} options=${clocks}
     onChange=${(value) => setStyle({ clock12: value === '12' })} />
   <${Choice} label="Decimal sign" value=${style.value.comma ? ',' : '.'} options=${decimalSigns}
@@ -135,12 +136,13 @@ function JournalFile() {
     });
   };
   return html`<div class="row"><${SaveJournalButton} />
-      <button type="button" class="act two small" disabled=${busy} onClick=${() => input.current.click()}>Read a file</button>
+      <button type="button" class="act secondary small" disabled=${busy}
+        onClick=${() => input.current.click()}>Read a file</button>
       <input ref=${input} type="file" accept=".json,application/json" hidden onChange=${readFile} /></div>
     ${result && html`<p class="note" role="status">${result}</p>`}<${ErrorBox} fault=${fault} />`;
 }
 
 const ExampleSection = () => html`<section><h2>Example</h2>
-  <button type="button" class="act two small wide" onClick=${exampleMode ? closeExample : openExample}>
+  <button type="button" class="act secondary small wide" onClick=${exampleMode ? closeExample : openExample}>
     ${exampleMode ? 'Close the example' : 'Look at the example'}</button>
 </section>`;

@@ -18,7 +18,8 @@ const back = { href: '/phone', words: 'This phone' };
 
 export function Phones() {
   if (['helper', 'stranger', 'out'].includes(hub.value.role)) {
-    return html`<${Screen} here="" back=${back} title="Phones" sub="Only a phone of the house sees which have access." />`;
+    return html`<${Screen} here="" back=${back} title="Phones"
+      sub="Only a phone of the house sees which have access." />`;
   }
   return html`<${PhoneList} />`;
 }
@@ -34,7 +35,8 @@ function PhoneList() {
         ? 'Each keeps its own journal and exchanges with the hub.'
         : 'As this phone knows them. The hub is not reached.'
     }
-    acts=${html`<button type="button" class="act" disabled=${!hub.value.ok} onClick=${() => setOpen('new')}>Add a phone</button>`}>
+    acts=${html`<button type="button" class="act" disabled=${!hub.value.ok} onClick=${() => setOpen('new')}>
+      Add a phone</button>`}>
     ${list?.length === 0 && html`<p class="sub">No phone is known yet.</p>`}
     ${list?.map((p) => html`<${PhoneRow} key=${p.device} phone=${p} onClick=${() => setOpen(p.device)} />`)}
     <${Dialog} open=${open === 'new'} onClose=${close} title="Add a phone"><${Invitation} /></${Dialog}>
@@ -49,7 +51,10 @@ const nameOf = (phone) => phone.name || 'a phone without a name';
 const PhoneRow = ({ phone, onClick }) => html`
   <button type="button" class=${classes('link-row', isRemoved(phone) && 'gone')} onClick=${onClick}>
     <span><b>${nameOf(phone)}</b><span class="sub">${describePhone(phone)}</span>
-      ${phone.held > 0 && html`<span class="waiting">${countOf(phone.held, 'entry waits', 'entries wait')} for you</span>`}
+      ${
+        phone.held > 0 &&
+        html`<span class="waiting">${countOf(phone.held, 'entry waits', 'entries wait')} for you</span>`
+      }
     </span><${Icon} name="on" />
   </button>`;
 
@@ -79,7 +84,7 @@ function PhoneDetails({ phone, again, done }) {
 function PhoneAccess({ phone, done }) {
   const [run, fault, busy] = useAction();
   const button = (words, work) =>
-    html`<button type="button" class="act two wide" disabled=${busy}
+    html`<button type="button" class="act secondary wide" disabled=${busy}
       onClick=${() => run(async () => done(await work(phone)))}>${words}</button>`;
   if (isRemoved(phone)) {
     return html`<section>${button('Restore this phone', readmitPhone)}<${ErrorBox} fault=${fault} /></section>`;

@@ -42,14 +42,14 @@ const kindWords = (kind) => (kind.kind === 'other' ? 'something else' : kind.wor
 const titleOf = ({ piece, kind }) => capitalize(piece ? piece.words : kindWords(kind));
 
 const PieceRow = ({ piece, onClick }) => html`<${LinkRow} onClick=${onClick}>
-  <span><b class="first">${piece.words}</b><span class="sub">${piece.weight}</span>
+  <span><b class="capitalized">${piece.words}</b><span class="sub">${piece.weight}</span>
     ${piece.notes.map((note) => html`<span class="sub" key=${note}>${capitalize(note)}</span>`)}</span>
 </${LinkRow}>`;
 
 const KindTiles = ({ kinds, onPick }) =>
   html`<section><h2>Add</h2><div class="picks">${kinds.map(
     (k) => html`<button type="button" class="tile" key=${k.kind} onClick=${() => onPick(k)}>
-    <span class="first">${kindWords(k)}</span></button>`,
+    <span class="capitalized">${kindWords(k)}</span></button>`,
   )}</div></section>`;
 
 /** Scouring says that finish and softener must be washed out, and records that they are. */
@@ -70,7 +70,7 @@ function Scouring({ batch }) {
         ? html`<p class="sub">Finish and softener are washed out.</p>`
         : html`<p>Wash finish and softener out first: hot, with a little detergent, no softener.
             What stays in keeps the dye off.</p>
-          <button type="button" class="act two wide" disabled=${busy} onClick=${save}>Washed out</button>`
+          <button type="button" class="act secondary wide" disabled=${busy} onClick=${save}>Washed out</button>`
     }
     <${ErrorBox} fault=${fault} />
   </section>`;

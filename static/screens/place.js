@@ -60,7 +60,8 @@ function UsualDay({ id, usual, canChange }) {
       html`<button type="button" class="plain" onClick=${() => setOpen(true)}>${words}
         <span class="aside"> usual night and day</span></button>`
     }
-    <${Dialog} open=${open} onClose=${close} title="Usual night and day"><${UsualDayForm} id=${id} done=${close} /></${Dialog}>
+    <${Dialog} open=${open} onClose=${close} title="Usual night and day">
+      <${UsualDayForm} id=${id} done=${close} /></${Dialog}>
   </section>`;
 }
 

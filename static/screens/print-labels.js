@@ -44,7 +44,7 @@ function PrintOrder({ frame, batch, request }) {
       <${Icon} name="print" />${printWords(order, laid)}</button>
     ${
       canSavePdf &&
-      html`<button type="button" class="act two" disabled=${!isReady} onClick=${() => print(savePdf)}>
+      html`<button type="button" class="act secondary" disabled=${!isReady} onClick=${() => print(savePdf)}>
         PDF<span class="aside"> to save</span></button>`
     }`;
   return html`<${Screen} ...${frame} fault=${frame.fault || printFault || numbers.fault} acts=${acts}>
@@ -99,7 +99,8 @@ function FewNumbers({ fresh, numbers: { own }, laid, onCount }) {
   return html`<div class="order">
     <p class="note">This phone has ${own} numbers of its own, and the hub, which gives more, is not reached.
       ${laid && ' The others carry this phone’s letter.'}</p>
-    <button type="button" class="act two small wide" onClick=${() => onCount(String(own))}>Print ${own} now</button>
+    <button type="button" class="act secondary small wide"
+      onClick=${() => onCount(String(own))}>Print ${own} now</button>
   </div>`;
 }
 

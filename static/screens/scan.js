@@ -25,7 +25,8 @@ async function find(typed) {
 export function Scan() {
   const [text, setText] = useState('');
   const [showsLetters, setShowsLetters] = useState(false); // all keys; then there is no room for the camera
-  const [result, setResult] = useState(/** @type {any} */ ({})); // {many, none, foreign}: what was found where it led nowhere
+  // {many, none, foreign}: what was found where it led to no screen
+  const [result, setResult] = useState(/** @type {any} */ ({}));
   const [run, fault, busy] = useAction();
   const openCode = async (code) => {
     const { path, text: foreign } = await classifyCode(code);
@@ -47,7 +48,10 @@ export function Scan() {
   return html`<${Screen} here="scan" title="Which bag?" fault=${fault}>
     ${!showsLetters && html`<${CodeScanner} onCode=${openCode} />`}
     ${result.foreign !== undefined && html`<${ForeignCode} text=${result.foreign} />`}
-    ${!showsLetters && html`<${LinkRow} href="/scan/shelf" title="Check the shelf" sub="scan one bag after the other" />`}
+    ${
+      !showsLetters &&
+      html`<${LinkRow} href="/scan/shelf" title="Check the shelf" sub="scan one bag after the other" />`
+    }
     ${result.none && html`<${NotFoundNote} typed=${result.none} />`}
     ${result.many && html`<${SeveralFound} list=${result.many} />`}
     <${NumberPad} value=${text} onInput=${type} letters=${showsLetters} onLetters=${setShowsLetters}
@@ -62,7 +66,9 @@ const NotFoundNote = ({ typed }) => html`<div class="fault" role="status">
 
 const SeveralFound = ({ list }) => html`<section class="close">
   <h2>More than one ${list[0].bag ? 'bag' : 'label'} has this number</h2>
-  ${list.map((found) => html`<${LinkRow} key=${found.path} href=${found.path} title=${found.words} sub=${found.batchName} />`)}
+  ${list.map(
+    ({ path, words, batchName }) => html`<${LinkRow} key=${path} href=${path} title=${words} sub=${batchName} />`,
+  )}
 </section>`;
 
 function PasteAddress({ busy, search }) {
@@ -70,6 +76,7 @@ function PasteAddress({ busy, search }) {
   return html`<details><summary>Paste an address</summary>
     <${Field} label="Address or code on the label" value=${text} onInput=${setText} placeholder="https://…/b/…"
       enterkeyhint="go" />
-    <button type="button" class="act two wide" disabled=${busy || !text.trim()} onClick=${() => search(text.trim())}>
+    <button type="button" class="act secondary wide" disabled=${busy || !text.trim()}
+      onClick=${() => search(text.trim())}>
       Find it</button></details>`;
 }

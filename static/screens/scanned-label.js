@@ -35,7 +35,7 @@ function PieceTag({ frame, found: { bag, bags, batch, what } }) {
   return html`<${Screen} ...${frame} over="The tag of a piece" name=${name} title=${name} tone=${bag.tone}>
     <p class="say">${what ? `${capitalize(what)}, ${where}.` : `${capitalize(bag.headline)}.`}</p>
     ${bags && html`<${BagTags} bags=${bags} />`}
-    ${batch && html`<a class="act two wide" href=${`/batch/${batch}`}>To its batch</a>`}
+    ${batch && html`<a class="act secondary wide" href=${`/batch/${batch}`}>To its batch</a>`}
   </${Screen}>`;
 }
 
@@ -46,7 +46,7 @@ function BlankLabel({ frame, found: { bag, batch } }) {
     Dye and bag with it</a>`;
   return html`<${Screen} ...${frame} over="On no bag that this phone knows" name=${name} title=${name} tone=${bag.tone}>
     <p class="say">While you dye and bag, scan it or type its number: then it is that bag’s label.</p>
-    ${batch ? bagWithIt : html`<a class="act two wide" href="/batches">To the batches</a>`}
+    ${batch ? bagWithIt : html`<a class="act secondary wide" href="/batches">To the batches</a>`}
   </${Screen}>`;
 }
 
@@ -67,7 +67,7 @@ const LabelledBag = ({ frame, bag, from }) => html`<${Screen} ...${frame} over=$
       html`<${DyeFrontWithHours} id=${bag.code || bag.number} strip=${bag.strip} colours=${bag.colours} />`
     }
   </div>
-  <${Tag} big string><div class="line"><${BagNumber} bag=${bag} /><span class="what first">${bag.what}</span>
+  <${Tag} big string><div class="line"><${BagNumber} bag=${bag} /><span class="what capitalized">${bag.what}</span>
     <span class="when">${bag.closed}</span></div></${Tag}>
   <section class="close"><${Swatches} colours=${bag.colours} /></section>
   ${bag.asPrinted && html`<p class="note">${capitalize(bag.asPrinted)}</p>`}

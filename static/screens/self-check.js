@@ -37,13 +37,16 @@ export function SelfCheck() {
   };
   const stage = stageOf(addressKind(network), isTrusted.value, role);
   const addresses = joinAddresses(network);
-  return html`<${Screen} here="" back=${{ href: '/phone', words: 'This phone' }} name="Check" ...${headOf(stage, network)}
+  return html`<${Screen} here="" back=${{ href: '/phone', words: 'This phone' }} name="Check"
+    ...${headOf(stage, network)}
     acts=${actsOf(stage, checkAgain, network)}>
-    ${stage === 'untrusted' && html`<${TrustSteps} doors=${addresses} own=${network?.own} />`}
+    ${stage === 'untrusted' && html`<${TrustSteps} addresses=${addresses} own=${network?.own} />`}
     ${stage === 'trusted' && html`<${NextSteps} />`}
     <${DataLossWarning} />
     <section><h2>What was checked</h2>
-      <ul class="checks">${checks.map((check) => html`<${CheckLine} key=${check?.key} check=${check} />`)}</ul></section>
+      <ul class="checks">${checks.map(
+        (check) => html`<${CheckLine} key=${check?.key} check=${check} />`,
+      )}</ul></section>
     ${addresses.length > 0 && html`<${OtherPhone} addresses=${addresses} fingerprint=${network.fingerprint} />`}
   </${Screen}>`;
 }
@@ -88,7 +91,7 @@ const againButton = (onClick, look) =>
 
 /** actsOf are the buttons of the page; a browser decides anew about a certificate only when it loads. */
 function actsOf(stage, checkAgain, network) {
-  const second = againButton(checkAgain, 'act two');
+  const second = againButton(checkAgain, 'act secondary');
   if (stage === 'copy') {
     return html`${second}<a class="act" href=${`${homeAddress(network)}/check`}>Open the right one</a>`;
   }
@@ -117,9 +120,10 @@ const CheckLine = ({ check: { mark, words, more, act } }) => html`<li class=${`i
 function CheckAction({ act }) {
   if (act === 'save') return html`<${SaveJournalButton} />`;
   if (act === 'keep') {
-    return html`<button type="button" class="act two small" onClick=${askToKeep}>Ask the browser to keep it</button>`;
+    return html`<button type="button" class="act secondary small" onClick=${askToKeep}>
+      Ask the browser to keep it</button>`;
   }
-  return act && html`<a class="act two small" href=${act.href}>${act.words}</a>`;
+  return act && html`<a class="act secondary small" href=${act.href}>${act.words}</a>`;
 }
 
 /** OtherPhone tells how another phone gets here. */

@@ -26,7 +26,7 @@ export function Share({ id }) {
       isShared &&
       isOwner &&
       html`<section>
-        <button type="button" class="act two wide" disabled=${busy} onClick=${() => run(() => stopSharing(id))}>
+        <button type="button" class="act secondary wide" disabled=${busy} onClick=${() => run(() => stopSharing(id))}>
           Stop sharing</button>
         <p class="sub">The code expires, and helpers lose access at once. What they wrote stays.</p>
       </section>`

@@ -56,7 +56,7 @@ export function ShelfCheck() {
         <ul class="tags">${rows.map(
           (row, i) => html`<li key=${row.key}><${BagRow} row=${row} again=${last.again && i === 0} /></li>`,
         )}</ul>
-        <button type="button" class="act two small wide" onClick=${clear}>Clear the list</button></section>`
+        <button type="button" class="act secondary small wide" onClick=${clear}>Clear the list</button></section>`
     }
   </${Screen}>`;
 }
@@ -87,10 +87,12 @@ function BagRow({ row, again }) {
   const href = from === 'phone' ? `/bag/${found.batch}/${found.id}` : `/b/${row.code}`;
   const when = blank ? 'blank, on no bag here' : keepUnits(bag.when || bag.headline);
   return html`<${Tag} href=${href}><div class="line"><span class="aside">Bag </span><${BagNumber} bag=${bag} />
-    <span class="said"><span class=${`state mark tone-${tone}`}><${Icon} name=${icon} />${capitalize(words)}</span>
-      <span class="cloths">${bag.colours.map((c) => html`<${Swatch} key=${c.id || c.caps} colour=${c} little />`)}</span>
+    <span class="spread"><span class=${`state mark tone-${tone}`}><${Icon} name=${icon} />${capitalize(words)}</span>
+      <span class="cloths">${bag.colours.map(
+        (c) => html`<${Swatch} key=${c.id || c.caps} colour=${c} little />`,
+      )}</span>
     </span>
-    <span class="said"><span class="when">${when}</span>
+    <span class="spread"><span class="when">${when}</span>
       ${from === 'label' && !blank && html`<span class="when">as printed</span>`}
       ${again && html`<b>counted already</b>`}</span>
   </div></${Tag}>`;

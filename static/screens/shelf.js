@@ -31,7 +31,8 @@ export function Shelf() {
       !isHelper.value &&
       html`<section><h2>Stock</h2><p class="sub">The app does not count powders and soda ash yet.</p></section>`
     }
-    <${Dialog} open=${adding} onClose=${close} title="New place"><${PlaceNameForm} autofocus onAdd=${open} /></${Dialog}>
+    <${Dialog} open=${adding} onClose=${close} title="New place">
+      <${PlaceNameForm} autofocus onAdd=${open} /></${Dialog}>
   </${Screen}>`;
 }
 

@@ -7,8 +7,11 @@ import { Icon } from '../parts/icons.js';
 
 export function Sums() {
   const { value: list, fault } = useData(() => call('calc.list'));
-  return html`<${Screen} here="sums" title="Sums" sub="Each number says where it comes from. All work without a network." fault=${fault}>
-    ${stages(list || []).map(({ title, entries }) => html`<section key=${title}><h2>${title}</h2>${entries.map(renderRow)}</section>`)}
+  return html`<${Screen} here="sums" title="Sums" fault=${fault}
+    sub="Each number says where it comes from. All work without a network.">
+    ${stages(list || []).map(
+      ({ title, entries }) => html`<section key=${title}><h2>${title}</h2>${entries.map(renderRow)}</section>`,
+    )}
   </${Screen}>`;
 }
 

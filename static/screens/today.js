@@ -18,7 +18,7 @@ const groupLimit = 6; // a group of more bags is split by place
 export function Today() {
   const { value: day, fault } = useLiveData(todayView);
   const isEmpty = day?.batches.length === 0;
-  const newBatch = html`<button type="button" class="act two" onClick=${openNewBatch}>New batch</button>`;
+  const newBatch = html`<button type="button" class="act secondary" onClick=${openNewBatch}>New batch</button>`;
   return html`<${Screen} here="today" title=${day ? day.headline : 'Today'} fault=${fault}
     sub=${day && capitalize(placesLine(day.places))}
     acts=${html`${!isHelper.value && newBatch}<a class="act" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
@@ -51,7 +51,7 @@ function BagGroup({ group }) {
     ${
       isSplit
         ? names.map(
-            (name) => html`<h3 class="first spot">${name}</h3>
+            (name) => html`<h3 class="capitalized spot">${name}</h3>
               <${BagTags} bags=${group.bags.filter((b) => placeOf(b) === name)} />`,
           )
         : html`<${BagTags} bags=${group.bags} />`
@@ -62,7 +62,8 @@ function BagGroup({ group }) {
 const Places = ({ places }) =>
   html`<section><h2>Places</h2>${places.map(
     (p) =>
-      html`<${LinkRow} key=${p.id} href=${`/place/${p.id}`} title=${p.name} sub=${`${p.text}${p.old ? ', old' : ''}`} />`,
+      html`<${LinkRow} key=${p.id} href=${`/place/${p.id}`} title=${p.name}
+        sub=${`${p.text}${p.old ? ', old' : ''}`} />`,
   )}</section>`;
 
 const lessons = [
@@ -76,6 +77,6 @@ const Lesson = () => html`<div class="lesson">
   <ol>${lessons.map((text, i) => html`<li key=${i}><b>${i + 1}</b><span>${text}</span></li>`)}</ol>
   ${
     !exampleMode &&
-    html`<button type="button" class="act two small" onClick=${openExample}>Look at the example</button>`
+    html`<button type="button" class="act secondary small" onClick=${openExample}>Look at the example</button>`
   }
 </div>`;

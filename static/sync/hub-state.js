@@ -2,13 +2,13 @@
 // the other modules that sync read it.
 import { computed, signal } from '@preact/signals';
 
-// hub is how things stand with it: {ok, reached, waiting, refused, name, id, host,
-// network, example, clockOff, other, role, helps, was, held}. reached is when it last
-// answered (ms, 0 never), waiting how many facts it lacks, refused how many it would
-// not take, other the id of an earlier hub. role is what it took this phone for then:
-// owner, helper, stranger, out (let in once and no more), or "". fault is why the last exchange failed where the hub was
-// reached. was says that it was
-// let in once, held what the hub said of what a phone sent that is out.
+// hub is the last known state of the hub: {ok, reached, waiting, refused, name, id, host,
+// network, example, clockOff, other, role, helps, was, held, fault}. reached is when it last
+// answered (ms, 0 never), waiting how many facts it lacks, refused how many it would not
+// take, other the id of an earlier hub. role is the role of this phone on it: owner, helper,
+// stranger, out (removed), or "" while it is not known. was says that this phone was paired
+// once; held is what the hub says of the entries that a removed phone sent; fault is why the
+// last sync failed though the hub was reached.
 /** @type {import('@preact/signals').Signal<any>} */
 export const hub = signal({
   ok: false,

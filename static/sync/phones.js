@@ -34,16 +34,16 @@ export async function listPhones() {
 
 const houseDraft = (device, kind, body) => ({ scope: 'house', subject: device, kind, body });
 
-// renamePhone, letOut and letIn write in the house what a phone is called and whether
-// it is let in. They hold from when the hub hears of it.
+// renamePhone, removePhone and readmitPhone record the name of a phone and whether it has
+// access. They take effect when the hub gets them.
 export const renamePhone = (device, name) =>
   record([houseDraft(device, Kind.deviceNamed, { name })], { undo: `Renamed ${name}` });
 export const removePhone = (phone) =>
   record([houseDraft(phone.device, Kind.deviceRevoked, {})], { undo: `${phone.name || 'It'} removed` });
 export const readmitPhone = (phone) => withdrawFacts(phone.revoked);
 
-// quarantinedFacts gives what a phone that removed has sent since, acceptHeld takes
-// that in, discardHeld leaves it out, recallHeld lets what was left out wait again.
+// quarantinedFacts gives what a phone sent after it was removed; acceptQuarantine accepts it,
+// rejectQuarantine rejects it, and requeueRejected lets what was rejected wait again.
 export const quarantinedFacts = (device) => requestHub(`held/${device}`);
 export const acceptQuarantine = (device) => requestHub(`held/${device}/accept`, {});
 export const rejectQuarantine = (device) => requestHub(`held/${device}`, null, 'DELETE');

@@ -1,10 +1,10 @@
 // The core as go generate made it, run in this thread in place of the page's worker: a
 // test that imports this file first may call everything that the core offers.
 import { readFile } from 'node:fs/promises';
-import { appFolder, loadModule } from './app.mjs';
+import { appFolder, doNothing, loadModule } from './app.mjs';
 
 const loaded = loadCore();
-loaded.catch(() => {}); // each worker reports it
+loaded.catch(doNothing); // each worker reports it
 
 async function loadCore() {
   await loadModule('/dist/wasm_exec.js'); // defines Go
@@ -24,7 +24,7 @@ globalThis.Worker = class {
   constructor() {
     loaded.then(
       () => this.onmessage({ data: { ready: true } }),
-      (err) => this.onerror({ message: `${err.message}: run go generate ./... first`, preventDefault() {} }),
+      (err) => this.onerror({ message: `${err.message}: run go generate ./... first`, preventDefault: doNothing }),
     );
   }
   postMessage({ id, name, body, bytes }) {
@@ -33,5 +33,5 @@ globalThis.Worker = class {
     const data = typeof answer === 'string' ? { id, text: answer } : { id, ...answer };
     queueMicrotask(() => this.onmessage({ data }));
   }
-  terminate() {}
+  terminate = doNothing;
 };

@@ -1,12 +1,12 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { loadModule, settle } from './app.mjs';
+import { doNothing, loadModule, settle } from './app.mjs';
 import { fakeStorage } from './fake-storage.mjs';
 
 globalThis.document = Object.assign(new EventTarget(), { visibilityState: 'hidden', documentElement: { dataset: {} } });
 globalThis.indexedDB = fakeStorage({ flushAtOnce: true }).indexedDB;
 globalThis.matchMedia = () => ({ matches: false });
-globalThis.localStorage = { getItem: () => null, setItem() {} };
+globalThis.localStorage = { getItem: () => null, setItem: doNothing };
 globalThis.location = new URL('https://coldbatch.local:8443/');
 
 test('what is known of the hub is read again only when something changed', async () => {

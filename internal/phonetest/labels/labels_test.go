@@ -49,7 +49,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	p.Tap("Start at label 3")
 	p.WaitForText("from label 3 on", "Print blanks 1–6", "the hub is not reached")
 	p.Tap("Print blanks 1–6")
-	p.WaitForText("6 labels printed", "1–6", "none tied on yet", "a whole sheet") // the sheet was used up
+	p.WaitForText("6 labels printed", "1–6", "none attached yet", "a whole sheet") // the sheet was used up
 	p.Tap("Undo")
 	p.WaitForText("Undone", "Print blanks 7–14") // a number that may have been printed is not given twice
 	if n := len(p.BlankAddresses(batch, false)); n != 0 {
@@ -105,7 +105,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	p.Fill("Height", "25")
 	p.Tap("Done")
 	p.Tap("Print tags 7–9")
-	p.WaitForPages("3 labels printed", "Napkin, wedge", "Not again")
+	p.WaitForPages("3 labels printed", "Napkin, wedge", "Don’t reprint")
 	s = p.PrintToPDF()
 	s.CheckPages(3, 50, 25)
 	s.CheckCodes(slices.Collect(maps.Values(p.BlankAddresses(batch, true)))...)

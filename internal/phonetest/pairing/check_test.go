@@ -69,7 +69,7 @@ func TestCheckOfAPhoneWithoutTrust(t *testing.T) {
 	_ = chromedp.Do(p.Ctx, chromedp.Navigate(h.AppURL()+"/check")) // the browser's own warning counts as a failure
 	p.WaitFor("the browser's warning", `document.body.innerText.includes('ERR_CERT_AUTHORITY_INVALID')`)
 	p.Do(chromedp.KeyEvent("thisisunsafe"))
-	p.WaitForText("This phone does not trust your hub yet", "Check again", "It cannot work without network")
+	p.WaitForText("This phone does not trust your hub yet", "Check again", "Does not work offline")
 	p.WaitForNoText("Pair this phone")
 	p.Audit("without trust")
 	p.SetAppearance("dark", 390, 844, 16)
