@@ -108,7 +108,8 @@ var changes = map[string]change{
 	}),
 
 	journal.KindShareOpened: withBody(func(b *builder, _ journal.Fact, _ zone.Instant, body journal.ShareOpened) {
-		b.Shares = append(b.Shares, Share{body.Hash, body.Until})
+		// The hub opens a code again, with an end, when a phone that knew it is removed.
+		b.Shares = append(slices.DeleteFunc(b.Shares, func(s Share) bool { return s.Hash == body.Hash }), Share{body.Hash, body.Until})
 	}),
 	// A phone that joined while no code was open is no helper: the owner's phone had
 	// ended the sharing while it could not reach the hub.

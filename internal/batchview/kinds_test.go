@@ -277,6 +277,7 @@ var builtStates = map[int]string{
 	5: "78a996c1aa42dfe7",
 	6: "78a996c1aa42dfe7", // leases and measured clocks that were withdrawn: none among the samples
 	7: "78a996c1aa42dfe7", // texts without control characters and marks of direction: none among the samples
+	8: "78a996c1aa42dfe7", // a code that was opened twice: none among the samples
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

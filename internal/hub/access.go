@@ -29,6 +29,7 @@ type credential struct {
 	Role     rights.Role  `json:"role"`
 	Batches  []journal.ID `json:"batches,omitempty"` // joined with a share code
 	LastSeen zone.Instant `json:"seen"`              // its last exchange
+	PairedAt zone.Instant `json:"paired,omitempty"`  // when it was given a token that it had proved itself for
 }
 
 const accessKey = "access"

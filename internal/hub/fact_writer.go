@@ -105,6 +105,9 @@ func (h *Hub) writeFacts(ctx context.Context, now zone.Instant, write func(*fact
 		if err := write(w); err != nil {
 			return err
 		}
+		if err := w.endKnownCodes(); err != nil {
+			return err
+		}
 		return w.finish()
 	})
 	if err != nil {

@@ -41,7 +41,7 @@ func (h *Hub) Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*a
 		}
 	}
 	hash, now := hashOf(code), h.system.Now()
-	sharedBatch, err := h.batchByShareCode(ctx, hash, now)
+	sharedBatch, err := h.batchByShareCode(ctx, hash, h.latestTime())
 	if err != nil {
 		return nil, err
 	}
@@ -65,7 +65,7 @@ func (h *Hub) Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*a
 		if err != nil {
 			return err
 		}
-		if !b.acceptsShareCode(hash, now) { // the sharing ended, or the invitation was used, meanwhile
+		if !b.acceptsShareCode(hash, w.latest) { // the sharing ended, or the invitation was used, meanwhile
 			return errCode
 		}
 		return w.admitHelper(who, a.findOrAdd(q.Device), q, sharedBatch, paired)
@@ -140,9 +140,10 @@ func errTooManyHelpers(n int) error {
 }
 
 // admitHelper makes a phone a helper of one batch. A share code does not readmit a
-// revoked phone. Every phone of a batch knows the ids of the others, so a phone that
-// claims another's id gains nothing: an owner's phone must show its token, and a
-// helper's that does not loses its other batches.
+// revoked phone. Every phone of a batch knows the ids of the others, so a phone that was
+// paired before must show its token. One that was just paired and has not exchanged since
+// may have lost the answer with its token: for a while it gets another, for this batch
+// alone.
 func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequest, id journal.ID, paired *api.Paired) error {
 	houseFacts, err := w.tx.Scope(journal.HouseScope)
 	if err != nil {
@@ -164,7 +165,14 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 			return fault.New(fault.Refused, "this phone is one of the owner's and not paired at present").
 				WithHint("pair it with a code from another phone of the owner, or from `coldbatch pair`")
 		}
+		if now := w.author.Now; c.Token != "" && (c.LastSeen > c.PairedAt || now < c.PairedAt || now.Sub(c.PairedAt) >= digitsLifetime) {
+			return fault.New(fault.Refused, "a phone with this id is paired, and this is not its token").
+				WithHint("delete what this browser stores of the app and join again, as a new phone")
+		}
 		c.Batches = nil
+	}
+	if who.Device == q.Device || c.Token == "" {
+		c.PairedAt = w.author.Now
 	}
 	paired.Batch = id
 	if c.Role != rights.Owner {

@@ -214,14 +214,27 @@ func TestPairWithTakenID(t *testing.T) {
 	if h.in(one) != "owner" || countKind(h.facts, kindShareJoined) != 2 {
 		t.Errorf("the owner's phone is %s", h.in(one))
 	}
-	// As another helper it has what the code gives, and not what that one had.
+	// With another helper's id neither: that one has exchanged, so it has its token.
+	h.now = h.now.Add(1)
+	h.mustCome(t, kai)
 	thief := &guest{testPhone: kai.testPhone}
-	if h.mustPair(t, thief, code); h.in(thief) != "helper 1" {
-		t.Errorf("with a helper's id it is %s", h.in(thief))
+	if _, err := h.pair(thief, code); !fault.Is(err, fault.Refused) || h.in(thief) != "stranger" || h.in(kai) != "helper 2" {
+		t.Errorf("with a helper's id it is %s, and that one %s: %v", h.in(thief), h.in(kai), err)
 	}
-	_, err := h.Exchange(ctx, h.who(thief), request(one.testPhone))
+	// Nor once the answer with the token can no longer have been lost.
+	ana := h.helper(t, code)
+	h.now = h.now.Add(digitsLifetime)
+	slow := &guest{testPhone: ana.testPhone}
+	if _, err := h.pair(slow, code); !fault.Is(err, fault.Refused) || h.in(ana) != "helper 1" {
+		t.Errorf("with the id of one that never exchanged it is %s, and that one %s: %v", h.in(slow), h.in(ana), err)
+	}
+	// The phone itself shows its token, and joins another batch with it.
+	if h.mustPair(t, ana, other); h.in(ana) != "helper 2" {
+		t.Errorf("with its token it is %s", h.in(ana))
+	}
+	_, err := h.Exchange(ctx, h.who(kai), request(one.testPhone))
 	wantFault(t, err, fault.Refused)
-	_, err = h.Join(ctx, h.who(thief), api.JoinRequest{Device: one.Device})
+	_, err = h.Join(ctx, h.who(kai), api.JoinRequest{Device: one.Device})
 	wantFault(t, err, fault.Refused)
 	_, err = h.Exchange(ctx, h.LocalAsker(), request(&testPhone{Author: journal.Author{Device: h.ID}}))
 	wantFault(t, err, fault.Refused)

@@ -3,6 +3,7 @@
 // it can be shown again.
 import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
+import { hubNow } from '../journal/clock.js';
 import { meta } from '../journal/db.js';
 import { hubLacks, factsOfScope } from '../journal/facts.js';
 import { record } from '../journal/journal.js';
@@ -17,10 +18,12 @@ const metaKey = (batch) => `share ${batch}`;
 export async function loadSharing(batch) {
   const { shares, helpers } = await loadState(`batch/${batch}`);
   const { [metaKey(batch)]: drawn } = await meta.get(metaKey(batch));
-  const mine = drawn && shares.some((s) => s.hash === drawn.hash);
+  const now = await hubNow();
+  const good = shares.filter((s) => !s.until || s.until > now);
+  const mine = drawn && good.some((s) => s.hash === drawn.hash);
   return {
     helpers,
-    open: shares.length > 0,
+    open: good.length > 0,
     code: mine
       ? { shown: drawn.shown, address: await joinAddress(drawn.code), waits: await isUnsent(batch, drawn.hash) }
       : null,

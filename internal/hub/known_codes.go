@@ -1,0 +1,69 @@
+package hub
+
+import (
+	"coldbatch/internal/batch"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+)
+
+// endKnownCodes ends the share codes that a phone knew whose removal is among the facts of
+// this transaction: otherwise it would come back as a new phone. A helper knew those of the
+// batches it joined, an owner's phone all. Codes that were opened after the removal stay.
+func (w *factWriter) endKnownCodes() error {
+	var removals []journal.Fact
+	for _, f := range w.appended {
+		if f.Kind == kindRevoked && f.Scope == journal.HouseScope {
+			removals = append(removals, *f)
+		}
+	}
+	if len(removals) == 0 {
+		return nil
+	}
+	joined := map[journal.ID]map[journal.ID]bool{} // by batch: every phone that ever joined it
+	isHelper := map[journal.ID]bool{}
+	open := map[journal.ID]map[string]journal.Stamp{} // by batch: when each code was opened
+	for _, scope := range w.tx.Scopes() {
+		id := scope.Batch()
+		if id == "" {
+			continue
+		}
+		facts, err := w.tx.Scope(scope)
+		if err != nil {
+			return err
+		}
+		joined[id], open[id] = map[journal.ID]bool{}, map[string]journal.Stamp{}
+		for _, f := range demoteAhead(facts, w.latest) {
+			switch body, ok := journal.DecodeBody[journal.ShareOpened](f); {
+			case f.Kind == kindShareJoined:
+				joined[id][f.Subject], isHelper[f.Subject] = true, true
+			case f.Kind == journal.KindShareOpened && ok && open[id][body.Hash].Less(f.Stamp):
+				open[id][body.Hash] = f.Stamp
+			}
+		}
+	}
+	for id := range open {
+		b, err := w.batchSummary(id)
+		if err != nil {
+			return err
+		}
+		for _, share := range b.shares {
+			for _, removal := range removals {
+				if removed := removal.Subject; !joined[id][removed] && isHelper[removed] && w.hub.credentialByDevice(removed).Role != rights.Owner ||
+					removal.Stamp.Less(open[id][share.Hash]) || !b.acceptsShareCode(share.Hash, w.latest) {
+					continue
+				}
+				if err := w.endCode(id, share); err != nil {
+					return err
+				}
+				break
+			}
+		}
+	}
+	return nil
+}
+
+// endCode opens a code again with an end that has come. A withdrawal would send away the
+// helpers that joined with it.
+func (w *factWriter) endCode(id journal.ID, share batch.Share) error {
+	return w.writeFact(journal.BatchScope(id), id, journal.KindShareOpened, journal.ShareOpened{Hash: share.Hash, Until: w.latest})
+}
