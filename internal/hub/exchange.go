@@ -37,7 +37,7 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 	}
 	facts, waiting, refused := h.sortFacts(who, q)
 	if len(waiting) > 0 {
-		notAccepted, err := h.quarantineFacts(ctx, q.Device, waiting)
+		notAccepted, err := h.quarantineFacts(ctx, who, q.Device, waiting)
 		if err != nil {
 			return nil, err
 		}

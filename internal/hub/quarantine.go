@@ -63,7 +63,7 @@ func (h *Hub) quarantineFromRevoked(ctx context.Context, who rights.Asker, texts
 			facts = append(facts, f)
 		}
 	}
-	waiting, full, err := h.addToQuarantine(ctx, who.Device, facts)
+	waiting, full, err := h.addToQuarantine(ctx, who, who.Device, facts)
 	if err != nil {
 		return err
 	}
@@ -91,12 +91,12 @@ var errNoLongerHelps = fault.New(fault.Refused, "this phone no longer helps with
 
 // quarantineFacts stores facts that a phone sent in its quarantine, and returns a refusal
 // of each.
-func (h *Hub) quarantineFacts(ctx context.Context, device journal.ID, waiting []waitingFact) (refused []exchange.Refusal, err error) {
+func (h *Hub) quarantineFacts(ctx context.Context, who rights.Asker, device journal.ID, waiting []waitingFact) (refused []exchange.Refusal, err error) {
 	facts := make([]journal.Fact, 0, len(waiting))
 	for _, x := range waiting {
 		facts = append(facts, x.Fact)
 	}
-	_, full, err := h.addToQuarantine(ctx, device, facts)
+	_, full, err := h.addToQuarantine(ctx, who, device, facts)
 	for _, x := range waiting {
 		reason := x.reason
 		if full {
@@ -108,8 +108,9 @@ func (h *Hub) quarantineFacts(ctx context.Context, device journal.ID, waiting []
 }
 
 // addToQuarantine adds facts to the quarantine of a phone and returns how many wait
-// there. full says that some found no room.
-func (h *Hub) addToQuarantine(ctx context.Context, device journal.ID, facts []journal.Fact) (waiting int, full bool, err error) {
+// there. full says that some found no room. What withdraws or restores a fact about who
+// helps is kept only from who may decide that.
+func (h *Hub) addToQuarantine(ctx context.Context, who rights.Asker, device journal.ID, facts []journal.Fact) (waiting int, full bool, err error) {
 	add := func(tx Tx) (changed bool, q quarantine, err error) {
 		if q, err = readQuarantine(tx, device); err != nil {
 			return false, q, err
@@ -130,7 +131,7 @@ func (h *Hub) addToQuarantine(ctx context.Context, device journal.ID, facts []jo
 			if known[f.ID] || tx.Has(f.ID) {
 				continue
 			}
-			if f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored {
+			if !who.CanWithdrawAll() && (f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored) {
 				if sharing[f.Scope] == nil {
 					if sharing[f.Scope], err = sharingFacts(tx, f.Scope); err != nil {
 						return false, q, err

@@ -267,16 +267,6 @@ func (p *phone) applyAnswer(stops int) {
 	p.given = 0
 	var a exchange.Answer
 	p.w.mustSucceed(json.Unmarshal(f.answer, &a))
-	if p.older {
-		p.olderHear(a, stops)
-		return
-	}
-	var known []journal.ID
-	for _, x := range a.Facts {
-		if p.rows[x.ID] != nil {
-			known = append(known, x.ID)
-		}
-	}
 	for id, r := range p.rows {
 		if r.fact.Stamp.IsAhead(a.Now) {
 			p.ahead[id] = true
@@ -285,6 +275,16 @@ func (p *phone) applyAnswer(stops int) {
 	for _, x := range a.Facts {
 		if x.Stamp.IsAhead(a.Now) {
 			p.ahead[x.ID] = true
+		}
+	}
+	if p.older {
+		p.olderHear(a, stops)
+		return
+	}
+	var known []journal.ID
+	for _, x := range a.Facts {
+		if p.rows[x.ID] != nil {
+			known = append(known, x.ID)
 		}
 	}
 	steps, err := exchange.PlanAnswer(p.syncState(), f.sent, a, known)
