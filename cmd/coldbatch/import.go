@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"os"
 
@@ -61,25 +60,5 @@ func readSavedFile(path string) (facts []journal.Fact, unread int, err error) {
 	if err != nil {
 		return nil, 0, fault.New(fault.NotFound, "the file %s cannot be read: %v", path, err)
 	}
-	var saved struct {
-		Coldbatch string            `json:"coldbatch"`
-		Version   int               `json:"version"`
-		Facts     []json.RawMessage `json:"facts"`
-	}
-	if json.Unmarshal(text, &saved) != nil || saved.Coldbatch != "facts" {
-		return nil, 0, fault.New(fault.Damaged, "%s is not a journal that the app saved", path).
-			WithHint("a file named like coldbatch-2026-05-02.json, saved under This phone")
-	}
-	if saved.Version != 1 {
-		return nil, 0, fault.New(fault.Newer, "%s was saved by a newer version of the app", path).WithHint("update this program first")
-	}
-	for _, raw := range saved.Facts {
-		var f journal.Fact
-		if json.Unmarshal(raw, &f) != nil {
-			unread++
-			continue
-		}
-		facts = append(facts, f)
-	}
-	return facts, unread, nil
+	return journal.ReadSavedFile(path, text)
 }

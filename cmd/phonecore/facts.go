@@ -11,6 +11,7 @@ import (
 var factCalls = table{
 	"facts.write":       on(writeFacts),
 	"facts.latestStamp": on(latestStamp),
+	"facts.read":        onBytes(readSaved),
 	"id.new":            on(newIDs),
 	"example.facts":     on(makeExample),
 }
@@ -47,6 +48,21 @@ func latestStamp(q struct {
 	Now   zone.Instant   `json:"now"` // by the hub's clock
 }) (written, error) {
 	return written{Facts: []journal.Fact{}, Seen: journal.LatestStamp(q.Seen, q.Facts, q.Now)}, nil
+}
+
+// saved is what a file of a saved journal holds.
+type saved struct {
+	Facts  []journal.Fact `json:"facts"`
+	Unread int            `json:"unread"` // entries that do not read
+}
+
+// readSaved reads a file as the program at home does, byte for byte: JSON.parse would take
+// a name that stands twice, or a number that is out of range, for something else.
+func readSaved(q struct {
+	Name string `json:"name"`
+}, text []byte) (saved, []byte, error) {
+	facts, unread, err := journal.ReadSavedFile(q.Name, text)
+	return saved{facts, unread}, nil, err
 }
 
 func newIDs(q struct {

@@ -108,8 +108,7 @@ func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (accepted []journa
 	latest := h.latestTime()
 	accepted = make([]journal.Fact, 0, len(q.Facts))
 	for _, text := range q.Facts {
-		var f journal.Fact
-		err := f.UnmarshalOwned(text)
+		f, err := journal.ReadFact(text)
 		switch {
 		case err != nil:
 		case f.Device == q.Device:

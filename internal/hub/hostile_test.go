@@ -44,10 +44,10 @@ func TestExtremeFacts(t *testing.T) {
 	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
 	a := h.sendForged(t, kai,
 		h.forgeFact(hub, stamp(now, 0), scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":-9223372036854775808,"to":9223372036854775807}`, kai.Device), now),
-		h.forgeFact(kai, stamp(now, 1), scope, piece, journal.KindPieceAdded, `{"kind":"shirt","grams":1e300,"count":9223372036854775807}`, now),
+		h.forgeFact(kai, stamp(now, 1), scope, piece, journal.KindPieceAdded, `{"kind":"shirt","grams":1e300,"count":9007199254740991}`, now),
 		h.forgeFact(kai, stamp(now, 2), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":500}],"colours":[{"colour":%q,"share":1}]}`, place, piece, h.id()), 0),
 		h.forgeFact(kai, stamp(now, 3), scope, bag, journal.KindBagMoved, fmt.Sprintf(`{"place":%q}`, place), ends),
-		h.forgeFact(kai, stamp(now, 4), scope, bag, journal.KindBagRinsed, `{"baths":9223372036854775807}`, ends),
+		h.forgeFact(kai, stamp(now, 4), scope, bag, journal.KindBagRinsed, `{"baths":9007199254740991}`, ends),
 		h.forgeFact(kai, stamp(ends, 1<<16-1), scope, market, journal.KindBatchChanged, `{"note":"x"}`, ends),
 	)
 	if len(a.Acks) != 4 || len(a.Refused) != 2 { // the lease in the hub's name is refused, and the last one waits for the owner

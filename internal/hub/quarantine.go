@@ -58,8 +58,7 @@ func (h *Hub) quarantineFromRevoked(ctx context.Context, who rights.Asker, texts
 	former := h.credentialByDevice(who.Device).formerAsker()
 	var facts []journal.Fact
 	for _, text := range texts {
-		var f journal.Fact
-		if json.Unmarshal(text, &f) == nil && rights.CanQuarantine(former, f) {
+		if f, err := journal.ReadFact(text); err == nil && rights.CanQuarantine(former, f) {
 			facts = append(facts, f)
 		}
 	}

@@ -1,6 +1,6 @@
 // The journal as a file: saved by the person, and read again here or on another
 // phone. The file is JSON: {coldbatch: "facts", version, saved, device, facts}.
-import { Fault } from '../core/fault.js';
+import { callWithBytes } from '../core/core.js';
 import { maxFacts } from '../dist/constants.js';
 import { saveFile } from '../device/save-file.js';
 import { allFacts } from './facts.js';
@@ -23,43 +23,16 @@ export async function saveJournal() {
   return (await saveFile(file)) ? facts.length : 0;
 }
 
-function parseOrNull(text) {
-  try {
-    return JSON.parse(text);
-  } catch {
-    return null;
-  }
-}
-
 // loadJournal takes in what a saved file holds and gives {read, added, refused}. Facts
 // that are here already stay as they are; loading a file twice adds nothing. One
 // that does not read does not hold up the others.
 export async function loadJournal(file) {
-  const kept = parseOrNull(await file.text());
-  if (kept?.coldbatch !== 'facts' || !Array.isArray(kept.facts)) {
-    throw new Fault({
-      code: 'damaged',
-      sentence: `${file.name} is not a journal that this app saved`,
-      hint: 'a file named like coldbatch-2026-05-02.json',
-    });
-  }
-  if (kept.version !== 1)
-    throw new Fault({
-      code: 'newer',
-      sentence: `${file.name} was saved by a newer version of the app`,
-      hint: 'update this one first',
-    });
-  const out = { read: kept.facts.length, added: 0, refused: 0 };
-  const take = async (facts) => {
-    try {
-      out.added += (await importFacts(facts, { mine: true })).length;
-    } catch (err) {
-      if (err.code !== 'input') throw err;
-      if (facts.length === 1) out.refused++;
-      else for (const f of facts) await take([f]);
-    }
-  };
-  for (let i = 0; i < kept.facts.length; i += maxFacts) await take(kept.facts.slice(i, i + maxFacts));
+  const bytes = new Uint8Array(await file.arrayBuffer());
+  const { value } = await callWithBytes('facts.read', { name: file.name }, bytes);
+  const { facts, unread } = value;
+  const out = { read: facts.length + unread, added: 0, refused: unread };
+  for (let i = 0; i < facts.length; i += maxFacts)
+    out.added += (await importFacts(facts.slice(i, i + maxFacts), { mine: true })).length;
   await refreshStates();
   return out;
 }

@@ -1,0 +1,192 @@
+package journal
+
+import (
+	"encoding/json"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"coldbatch/internal/fault"
+)
+
+// maxNesting is how deep a fact may be nested.
+const maxNesting = 40
+
+// maxWhole is the largest whole number that every reader of JSON reads as it is
+// (RFC 8259, section 6).
+const maxWhole = 1<<53 - 1
+
+// ReadFact reads a fact that comes from outside: from a phone, or from a file. It refuses
+// what two readers of JSON may take for different facts: text that is not UTF-8 or has
+// half a surrogate pair, a name twice in one object, a name with capital letters (which
+// encoding/json takes for the same in lower case), a number that is out of range, and
+// anything behind the fact. A fact that is stored already is read by UnmarshalJSON, which
+// is not as strict. ReadFact keeps text.
+func ReadFact(text []byte) (f Fact, err error) {
+	if len(text) > maxFact {
+		return f, fault.New(fault.Input, "a fact of %d bytes is more than %d", len(text), maxFact)
+	}
+	if err := checkStrict(text); err != nil {
+		return f, err
+	}
+	err = f.UnmarshalOwned(text)
+	return f, err
+}
+
+// checkStrict returns a fault where text is not one JSON value as ReadFact reads it.
+func checkStrict(text []byte) error {
+	if !utf8.Valid(text) {
+		return fault.New(fault.Input, "the text %q of a fact is not UTF-8", shorten(string(text)))
+	}
+	r := strictReader{scanner: scanner{string(text), 0, true}}
+	r.space()
+	r.value(0)
+	r.space()
+	switch {
+	case r.fault != nil:
+		return r.fault
+	case !r.ok || r.at != len(r.text):
+		return fault.New(fault.Input, "%q is not a fact: its JSON ends or breaks off at character %d", shorten(string(text)), r.at+1)
+	}
+	return nil
+}
+
+// strictReader goes through a JSON text (RFC 8259) with any space between its parts.
+type strictReader struct {
+	scanner
+	fault error // what is wrong, where more can be said than that it is no JSON
+}
+
+func (r *strictReader) refuse(format string, args ...any) {
+	if r.ok = false; r.fault == nil {
+		r.fault = fault.New(fault.Input, format, args...)
+	}
+}
+
+func (r *strictReader) space() {
+	for c := r.next(); c == ' ' || c == '\t' || c == '\n' || c == '\r'; c = r.next() {
+		r.at++
+	}
+}
+
+func (r *strictReader) value(depth int) {
+	switch c := r.next(); {
+	case depth > maxNesting:
+		r.refuse("a fact is nested deeper than %d", maxNesting)
+	case c == '{':
+		r.object(depth)
+	case c == '[':
+		r.array(depth)
+	case c == '"':
+		r.readString()
+	case c == '-' || c >= '0' && c <= '9':
+		r.readNumber()
+	default:
+		r.ok = r.accept("true") || r.accept("false") || r.accept("null")
+	}
+}
+
+func (r *strictReader) object(depth int) {
+	r.at++
+	names := map[string]bool{}
+	for r.space(); !r.accept("}"); r.space() {
+		if len(names) > 0 {
+			r.expect(",")
+			r.space()
+		}
+		name := r.readString()
+		switch {
+		case !r.ok:
+			return
+		case names[name]:
+			r.refuse("the name %q stands twice in a fact", shorten(name))
+		case strings.ContainsAny(name, "ABCDEFGHIJKLMNOPQRSTUVWXYZ\u017f\u212a"): // the last two fold to s and k
+			r.refuse("the name %q in a fact has capital letters", shorten(name))
+		}
+		names[name] = true
+		r.space()
+		r.expect(":")
+		r.space()
+		if r.value(depth + 1); !r.ok {
+			return
+		}
+	}
+}
+
+func (r *strictReader) array(depth int) {
+	r.at++
+	for n := 0; ; n++ {
+		r.space()
+		if r.accept("]") || !r.ok {
+			return
+		}
+		if n > 0 {
+			r.expect(",")
+			r.space()
+		}
+		r.value(depth + 1)
+	}
+}
+
+// readString gives a string without its escapes.
+func (r *strictReader) readString() string {
+	from := r.at
+	if r.string(); !r.ok {
+		return ""
+	}
+	raw := r.text[from:r.at]
+	if !strings.Contains(raw, `\`) {
+		return raw[1 : len(raw)-1]
+	}
+	checkSurrogates(r, raw)
+	var s string
+	if err := json.Unmarshal([]byte(raw), &s); err != nil {
+		r.ok = false
+	}
+	return s
+}
+
+// checkSurrogates refuses a string with half a surrogate pair: no Unicode text has that.
+func checkSurrogates(r *strictReader, raw string) {
+	for i := 0; i < len(raw)-1; i++ {
+		if raw[i] != '\\' {
+			continue
+		}
+		i++
+		if raw[i] != 'u' {
+			continue
+		}
+		half := hexUnit(raw[i+1 : i+5])
+		i += 4
+		isPair := half>>10 == 0xd800>>10 && len(raw) > i+6 && raw[i+1] == '\\' && raw[i+2] == 'u' && hexUnit(raw[i+3:i+7])>>10 == 0xdc00>>10
+		switch {
+		case isPair:
+			i += 6
+		case half>>11 == 0xd800>>11:
+			r.refuse("a fact has half a surrogate pair, \\u%04x", half)
+			return
+		}
+	}
+}
+
+// hexUnit reads four hex digits.
+func hexUnit(digits string) uint64 {
+	v, err := strconv.ParseUint(digits, 16, 16)
+	if err != nil {
+		return 0
+	}
+	return v
+}
+
+// readNumber refuses a number that readers of JSON do not all read as it is written.
+func (r *strictReader) readNumber() {
+	from := r.at
+	if r.decimal(); !r.ok {
+		return
+	}
+	t := r.text[from:r.at]
+	v, err := strconv.ParseFloat(t, 64)
+	if isWhole := !strings.ContainsAny(t, ".eE"); err != nil || isWhole && (v > maxWhole || v < -maxWhole) {
+		r.refuse("the number %s in a fact is out of range", shorten(t))
+	}
+}
