@@ -68,19 +68,25 @@ func TestSlowSendersEndEachOther(t *testing.T) {
 		t.Fatal(err)
 	}
 	full := s.fullHandler()
+	var kept atomic.Bool // the phone is known
+	var conns []net.Conn
 	srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		*r = *request(r.Method, r.URL.Path, r.Body, "From: https "+r.Header.Get("Token"), "Remote: "+r.Header.Get("Remote")).WithContext(r.Context())
 		r.ContentLength = 1000
-		full.ServeHTTP(w, r)
+		full.ServeHTTP(w, r.WithContext(WithConn(r.Context(), func() { kept.Store(true) })))
 	}))
 	defer srv.Close()
+	defer func() {
+		for _, conn := range conns {
+			conn.Close()
+		}
+	}()
 	send := func(path, token, remote, body string) net.Conn {
 		conn, err := net.Dial("tcp", srv.Listener.Addr().String())
 		if err != nil {
 			t.Fatal(err)
 		}
-		t.Cleanup(func() { conn.Close() })
-		_ = conn.SetDeadline(time.Now().Add(20 * time.Second))
+		conns = append(conns, conn)
 		fmt.Fprintf(conn, "POST %s HTTP/1.1\r\nHost: localhost\r\nToken: %s\r\nRemote: %s\r\nContent-Length: 1000\r\n\r\n%s", path, token, remote, body)
 		return conn
 	}
@@ -92,15 +98,23 @@ func TestSlowSendersEndEachOther(t *testing.T) {
 		return resp.StatusCode
 	}
 	phone := send("/api/v1/exchange", "owner", "192.168.1.7:5000", "{}")
-	for s.bodies.Len() < 1 {
+	for !kept.Load() {
 		time.Sleep(time.Millisecond)
 	}
-	var slow []net.Conn
-	for i := range maxBodies + 20 {
-		slow = append(slow, send("/api/v1/pair", "nobody", fmt.Sprintf("[fd00::%x]:5000", i), "{"))
+	const more = 20 // than are received at once
+	ended := make(chan int, maxBodies+more)
+	for i := range maxBodies + more {
+		conn := send("/api/v1/pair", "nobody", fmt.Sprintf("[fd00::%x]:5000", i), "{")
+		go func() {
+			resp, err := http.ReadResponse(bufio.NewReader(conn), nil)
+			if err != nil {
+				return // the test has ended
+			}
+			ended <- resp.StatusCode
+		}()
 	}
-	for _, conn := range slow[:10] { // the first ones made room
-		if code := answer(conn); code != 422 {
+	for range more { // they made room
+		if code := <-ended; code != 422 {
 			t.Errorf("a slow sender: %d", code)
 		}
 	}
