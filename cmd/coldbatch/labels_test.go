@@ -197,7 +197,7 @@ func TestPhoneGetsSheet(t *testing.T) {
 		"batch=spring&what=bottles&colours=none":   "this batch has no colours",
 		"batch=spring&what=blanks&prints=none":     "no numbered blanks",
 		"batch=spring&what=bucket&copies=9999":     "cannot be printed at a time",
-		"batch=spring&start=x":                     `"x\" is not a number"`,
+		"batch=spring&start=x":                     `\"x\" is not a whole number`,
 		"batch=spring&sheet=roll-62&form=png":      "ask for a PDF",
 		"batch=spring&form=png&dpi=2400":           "too large a picture",
 		"batch=none":                               "there is no batch",

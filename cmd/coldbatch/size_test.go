@@ -21,9 +21,9 @@ import (
 // What the program may weigh. A phone in a garden loads it over bad Wi-Fi, and
 // the computer in the house may be a small board.
 const (
-	maxProgram = 25e6
-	maxCore    = 0.95e6 // brotli
-	maxFirst   = 1.2e6  // brotli, all that the first load brings
+	maxProgram = 28e6
+	maxCore    = 1.15e6 // brotli
+	maxFirst   = 1.4e6  // brotli, all that the first load brings
 	maxIdle    = 40e6   // resident memory
 )
 

@@ -9,6 +9,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"crypto/sha256"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -27,7 +28,14 @@ func main() {
 	}
 }
 
-// generate fills dist in the folder static: core.wasm, wasm_exec.js, constants.js,
+// rawCore is the core as it was compiled. Only its compressed forms are embedded in the
+// program; package web finds them by coreHash, which holds its SHA-256 and its size.
+const (
+	rawCore  = "_core.wasm"
+	coreHash = "core.wasm.sha256"
+)
+
+// generate fills dist in the folder static: _core.wasm, wasm_exec.js, constants.js,
 // calls.d.ts (which is for editors and the type checker, and is not served), and in
 // packed the compressed forms of these and of all other files, each named by the
 // SHA-256 of its source, so that none is served for a file that has changed since.
@@ -37,7 +45,17 @@ func generate(static string) error {
 	if err := os.MkdirAll(packed, 0o755); err != nil {
 		return err
 	}
-	if err := buildCore(filepath.Join(dist, "core.wasm")); err != nil {
+	if err := buildCore(filepath.Join(dist, rawCore)); err != nil {
+		return err
+	}
+	core, err := os.ReadFile(filepath.Join(dist, rawCore))
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(filepath.Join(dist, coreHash), fmt.Appendf(nil, "%s %d\n", hashName(core), len(core)), 0o644); err != nil {
+		return err
+	}
+	if err := os.Remove(filepath.Join(dist, "core.wasm")); err != nil && !errors.Is(err, fs.ErrNotExist) { // of an earlier version
 		return err
 	}
 	loader, err := readLoader()
@@ -70,7 +88,7 @@ func generate(static string) error {
 			}
 			made[hashName(body)+ext] = true
 			total[ext] += len(small)
-			if name == "dist/core.wasm" {
+			if name == "dist/"+rawCore {
 				fmt.Printf("core.wasm%s %9d bytes, of %d\n", ext, len(small), len(body))
 			}
 		}
@@ -108,7 +126,7 @@ func eachFile(static string, do func(name string, body []byte) error) error {
 			return err
 		case name == "dist/packed":
 			return fs.SkipDir
-		case d.IsDir() || strings.HasPrefix(d.Name(), ".") || filepath.Ext(name) == ".go" || filepath.Ext(name) == ".ts":
+		case d.IsDir() || strings.HasPrefix(d.Name(), ".") || filepath.Ext(name) == ".go" || filepath.Ext(name) == ".ts" || filepath.Ext(name) == ".sha256":
 			return nil
 		}
 		body, err := fs.ReadFile(files, name)

@@ -13,7 +13,7 @@ const dist = "../../static/dist"
 // A generated file that has gone stale is served as if it were the program; this
 // builds the phone core anew and compares.
 func TestDistIsFresh(t *testing.T) {
-	have, err := os.ReadFile(filepath.Join(dist, "core.wasm"))
+	have, err := os.ReadFile(filepath.Join(dist, rawCore))
 	if err != nil {
 		t.Fatalf("%v: run go generate ./...", err)
 	}

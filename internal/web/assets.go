@@ -1,6 +1,7 @@
 package web
 
 import (
+	"compress/gzip"
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
@@ -36,10 +37,11 @@ type asset struct {
 // variant is one encoding of an asset. Its bytes stay in the program's file until they
 // are requested, unless the program made them.
 type variant struct {
-	files   fs.FS
-	name    string
-	content []byte
-	size    int64
+	files    fs.FS
+	name     string
+	isPacked bool // the file is gzip of the variant's bytes
+	content  []byte
+	size     int64
 }
 
 func findVariant(files fs.FS, name string) variant {
@@ -61,7 +63,13 @@ func (f variant) send(w io.Writer) error {
 		return err
 	}
 	defer file.Close()
-	_, err = io.Copy(w, file)
+	var bytes io.Reader = file
+	if f.isPacked {
+		if bytes, err = gzip.NewReader(file); err != nil {
+			return err
+		}
+	}
+	_, err = io.Copy(w, bytes)
 	return err
 }
 
@@ -77,6 +85,10 @@ var requiredFiles = []string{"index.html", "dist/core.wasm", "dist/wasm_exec.js"
 func loadAssets(files fs.FS) (*assets, error) {
 	a := &assets{byName: map[string]*asset{}}
 	err := fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
+		if of, isHash := strings.CutSuffix(name, hashSuffix); isHash && err == nil {
+			a.byName[of], err = packedAsset(files, of, name)
+			return err
+		}
 		if err != nil || d.IsDir() || !isServed(name) {
 			return err
 		}
@@ -115,8 +127,12 @@ func isServed(name string) bool {
 			return false
 		}
 	}
-	return path.Ext(name) != ".go" && path.Ext(name) != ".ts" && !strings.HasPrefix(name, packedPrefix)
+	return path.Ext(name) != ".go" && path.Ext(name) != ".ts" && path.Ext(name) != hashSuffix && !strings.HasPrefix(name, packedPrefix)
 }
+
+// hashSuffix ends the name of a file that stands for another, which is embedded in its
+// compressed forms alone.
+const hashSuffix = ".sha256"
 
 // packedPrefix is the folder of compressed variants, each named by the hash of its
 // original: a file that has changed since `go generate` has none and is sent as it is.
@@ -128,8 +144,33 @@ func newAsset(files fs.FS, name string, plain variant) (*asset, error) {
 		return nil, err
 	}
 	a := &asset{name: name, plain: plain, sum: [sha256.Size]byte(sum.Sum(nil))}
+	a.findCompressed(files)
+	return a, nil
+}
+
+// findCompressed finds the asset's compressed variants by its hash.
+func (a *asset) findCompressed(files fs.FS) {
 	a.br = findVariant(files, fmt.Sprintf("%s%x.br", packedPrefix, a.sum))
 	a.gz = findVariant(files, fmt.Sprintf("%s%x.gz", packedPrefix, a.sum))
+}
+
+// packedAsset makes the asset of a file that is embedded in its compressed forms alone;
+// the file hashName holds its SHA-256 and its size.
+func packedAsset(files fs.FS, name, hashName string) (*asset, error) {
+	text, err := fs.ReadFile(files, hashName)
+	if err != nil {
+		return nil, err
+	}
+	a := &asset{name: name}
+	var sum []byte
+	if _, err := fmt.Sscanf(string(text), "%x %d", &sum, &a.plain.size); err != nil || copy(a.sum[:], sum) != sha256.Size {
+		return nil, fault.New(fault.Unavailable, "static/%s is damaged", hashName).WithHint("run `go generate ./...`, then build again")
+	}
+	a.findCompressed(files)
+	if a.gz.size == 0 {
+		return nil, fault.New(fault.Unavailable, "the compressed form of static/%s is missing", name).WithHint("run `go generate ./...`, then build again")
+	}
+	a.plain.files, a.plain.name, a.plain.isPacked = files, a.gz.name, true
 	return a, nil
 }
 

@@ -347,3 +347,46 @@ func TestEveryCodeHasStatus(t *testing.T) {
 		}
 	}
 }
+
+// A file that is embedded in its compressed forms alone is served like any other, also to
+// a client that takes no compressed form; where its hash or a form is missing, the
+// program says what to run.
+func TestPackedAsset(t *testing.T) {
+	body := bytes.Repeat([]byte("core"), 5000)
+	var packed bytes.Buffer
+	w := gzip.NewWriter(&packed)
+	w.Write(body)
+	w.Close()
+	sum := fmt.Sprintf("%x", sha256.Sum256(body))
+	files := fstest.MapFS{
+		"dist/core.wasm.sha256":      {Data: fmt.Appendf(nil, "%s %d\n", sum, len(body))},
+		"dist/packed/" + sum + ".gz": {Data: packed.Bytes()},
+		"dist/wasm_exec.js":          {Data: []byte("loader")},
+		"index.html":                 {Data: []byte("<p>")},
+	}
+	a, err := loadAssets(files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, accept := range []string{"", "gzip"} {
+		rec := httptest.NewRecorder()
+		r := httptest.NewRequest("GET", "/dist/core.wasm", nil)
+		r.Header.Set("Accept-Encoding", accept)
+		a.byName["dist/core.wasm"].serve(rec, r)
+		want := body
+		if accept != "" {
+			want = packed.Bytes()
+		}
+		if got := rec.Body.Bytes(); !bytes.Equal(got, want) || rec.Header().Get("Content-Length") != fmt.Sprint(len(want)) || rec.Header().Get("Content-Encoding") != accept {
+			t.Errorf("%q: %d bytes, %v", accept, len(got), rec.Header())
+		}
+	}
+	delete(files, "dist/packed/"+sum+".gz")
+	if _, err := loadAssets(files); err == nil || !strings.Contains(fault.Of(err).Hint, "go generate") {
+		t.Errorf("without its compressed form: %v", err)
+	}
+	files["dist/core.wasm.sha256"] = &fstest.MapFile{Data: []byte("nothing")}
+	if _, err := loadAssets(files); err == nil || !strings.Contains(fault.Of(err).Hint, "go generate") {
+		t.Errorf("with a damaged hash: %v", err)
+	}
+}

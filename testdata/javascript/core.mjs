@@ -13,7 +13,7 @@ async function loadCore() {
     globalThis.coldbatchReady = resolve;
   });
   const { instance } = await WebAssembly.instantiate(
-    await readFile(new URL('dist/core.wasm', appFolder)),
+    await readFile(new URL('dist/_core.wasm', appFolder)),
     go.importObject,
   );
   go.run(instance);
