@@ -223,7 +223,7 @@ func (p *handset) listen(ctx context.Context, opened func()) error {
 	lines := bufio.NewScanner(resp.Body)
 	for lines.Scan() {
 		switch {
-		case strings.HasPrefix(lines.Text(), ": here"):
+		case strings.HasPrefix(lines.Text(), ": open"):
 			opened()
 		case lines.Text() == "event: changed":
 			p.hint()
