@@ -60,6 +60,7 @@ func readBody(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, erro
 	if err != nil {
 		return nil, fault.New(fault.Input, "the request broke off")
 	}
+	stopCountingBody(r)
 	return text.Bytes(), nil
 }
 

@@ -14,7 +14,7 @@ import (
 // a stranger's before that of a phone.
 const (
 	maxBodies           = 128
-	maxBodiesPerAddress = 32
+	maxBodiesPerAddress = 64 // fifty phones behind one router
 )
 
 // contextKey is the type of this package's keys in the context of a request.
@@ -66,6 +66,14 @@ func (s *server) boundBody(w http.ResponseWriter, r *http.Request) (_ *http.Requ
 		mu.Lock()
 		defer mu.Unlock()
 		answered = true
+	}
+}
+
+// stopCountingBody takes a body that has arrived out of the count: what waits for the
+// journal is nothing that a newcomer may end.
+func stopCountingBody(r *http.Request) {
+	if body, ok := r.Context().Value(bodyKey).(*evict.Entry[netip.Addr]); ok {
+		body.Remove()
 	}
 }
 

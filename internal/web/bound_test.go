@@ -8,11 +8,14 @@ import (
 	"net"
 	"net/http"
 	"net/http/httptest"
+	"net/netip"
 	"runtime"
 	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
+
+	"coldbatch/internal/evict"
 )
 
 // The hub reserves no memory for a long body that is announced and never sent.
@@ -186,5 +189,22 @@ func TestOnlyPairedPhonesKeepConnections(t *testing.T) {
 		if kept != want {
 			t.Errorf("%s keeps the connection: %v", phones[token].Role, kept)
 		}
+	}
+}
+
+// A body that has arrived counts no longer, so a request that waits for the journal is
+// not ended by newcomers.
+func TestArrivedBodyIsNotEnded(t *testing.T) {
+	s := &server{bodies: evict.New[netip.Addr](1, 1)}
+	ended := false
+	entry := s.bodies.Add(netip.Addr{}, func() { ended = true })
+	r := httptest.NewRequest("POST", "/", strings.NewReader("{}"))
+	r = r.WithContext(context.WithValue(r.Context(), bodyKey, entry))
+	if _, err := readBody(httptest.NewRecorder(), r, 10); err != nil {
+		t.Fatal(err)
+	}
+	s.bodies.Add(netip.Addr{}, func() {})
+	if ended {
+		t.Error("a newcomer ended a request whose body had arrived")
 	}
 }
