@@ -262,7 +262,7 @@ func TestSeed(t *testing.T) {
 		}
 		return s
 	}
-	if at(5) != at(5) || at(5) == at(6) {
+	if first, again := at(5), at(5); first != again || first == at(6) {
 		t.Error("a crumple does not follow its seed")
 	}
 }

@@ -42,7 +42,6 @@ type Cloth struct {
 	Steps  []Laid
 
 	amounts [][]float32 // by colour and cell: dye as a share of what the cell's cloth takes
-	dyes    []int       // colours in use
 }
 
 // Laid is what became of one step.
