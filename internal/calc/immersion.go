@@ -19,7 +19,7 @@ var _ = register(Entry{
 	Formula: "Dye is a share of the dry cloth. Salt and soda ash go by the litre of bath, more for deeper colours. The class decides how warm the bath is and how much soda ash it takes.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "strength", Ask: true, Label: "Depth", Help: "% on the weight of the dry cloth, or g per litre of bath", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 100,
+		{Key: "strength", Ask: true, Label: "Depth", Help: "per cent of the weight of the dry cloth, or g per litre of bath", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 100,
 			Presets: []string{"0.5 %", "2 %", "4 %"}, Source: fault.StartValue},
 		{Key: "class", Ask: true, Label: "Dye class", Type: Choice, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPractice},
 		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "10 L/kg", Min: 5, Max: 100,

@@ -13,7 +13,7 @@ var _ = register(Entry{
 	Purpose: "Depth as per cent on the weight of the cloth, as strength of the dye, and as grams: enter one, get the others.",
 	Formula: "Depth is powder per dry cloth. Strength is depth divided by what the cloth takes up, as shares of its dry weight; a litre of dye is taken as a kilogram. The range is over what wrung cloth takes up, where you did not enter that.",
 	Inputs: []Input{
-		{Key: "strength", Ask: true, Label: "Depth or strength", Help: "% on the weight of the dry cloth, or grams per finished volume", Type: Quantity,
+		{Key: "strength", Ask: true, Label: "Depth or strength", Help: "per cent of the weight of the dry cloth, or grams per finished volume", Type: Quantity,
 			Kinds: strengths, Example: "2 %", Min: 0.01, Max: 500, Presets: []string{"2 %", "4 %", "25 g/L", "40 g/L", "75 g/L"}},
 		{Key: "cloth", Ask: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "powder", Ask: true, Label: "Dye powder", Help: "instead of one of the two above", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "20 g", Min: 0.01, Max: 1e5},

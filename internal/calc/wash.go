@@ -18,7 +18,7 @@ var _ = register(Entry{
 	Formula: "Deeper colours take more hot baths. A bath is the cloth times the water per weight; one of the baths gets detergent. A machine is filled to half of its rated load.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "strength", Ask: true, Label: "Depth or strength of the dye", Help: "% on the weight of the dry cloth, or g/L", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 500,
+		{Key: "strength", Ask: true, Label: "Depth or strength of the dye", Help: "per cent of the weight of the dry cloth, or g/L", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 500,
 			Presets: []string{"0.5 %", "2 %", "4 %", "25 g/L", "75 g/L"}, Source: fault.StartValue},
 		{Key: "machine", Ask: true, Label: "Rated load of the machine", Help: "dry, as its maker says", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "7 kg", Min: 500, Max: 1e6,
 			Presets: []string{"5 kg", "7 kg", "9 kg"}, Source: fault.StartValue},
