@@ -11,25 +11,35 @@ import (
 	"os/exec"
 	"slices"
 	"sync"
-	"testing"
 
 	"coldbatch/internal/hubtest"
-	"coldbatch/internal/need"
 
 	"github.com/chromedp/chromedp"
 )
 
-// browserNames are the names that Chromium is installed under.
-var browserNames = []string{"chromium", "chromium-browser", "google-chrome"}
+// wholeBrowser are the names that Chromium is installed under; lightBrowser begins with
+// the one that has no windows and toolbars of its own, which needs a third less of the
+// machine. The light one neither warns of a certificate nor judges an installation.
+var (
+	wholeBrowser = []string{"chromium", "chromium-browser", "google-chrome"}
+	lightBrowser = append([]string{"chromium-headless-shell"}, wholeBrowser...)
+)
 
-// needBrowser skips the test where there is no browser, and fails it with CI set.
-func needBrowser(t *testing.T) {
-	t.Helper()
-	need.Program(t, browserNames...)
-}
+// engineFlags keep the JavaScript engine from preparing for a long life: a page of a
+// test lives for seconds.
+const engineFlags = "--liftoff-only --single-threaded"
 
-func browserPath() string {
-	for _, name := range browserNames {
+// sharedBrowser is the one that trusts nobody beside the public authorities. All
+// phones of a package that need no browser of their own are profiles of it.
+var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
+	browser, stop, err := launchBrowser(lightBrowser)
+	hubtest.AtEnd(stop)
+	return browser, err
+})
+
+// findProgram gives the path of the first program of those that is installed.
+func findProgram(names []string) string {
+	for _, name := range names {
 		if path, err := exec.LookPath(name); err == nil {
 			return path
 		}
@@ -37,21 +47,14 @@ func browserPath() string {
 	return ""
 }
 
-// sharedBrowser is the one that trusts nobody beside the public authorities. All
-// phones of a package that need no browser of their own are profiles of it.
-var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
-	browser, stop, err := launchBrowser()
-	hubtest.AtEnd(stop)
-	return browser, err
-})
-
-// launchBrowser starts a browser, which runs until stop is called. It never sets --ignore-certificate-errors: that would hide the very failures that
-// matter to an app that must install itself.
-func launchBrowser(more ...chromedp.ExecAllocatorOption) (browser context.Context, stop func(), err error) {
-	opts := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
-		chromedp.ExecPath(browserPath()), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WSURLReadTimeout(hubtest.Patience),
+// launchBrowser starts a browser of those names, which runs until stop is called. It never sets
+// --ignore-certificate-errors: that would hide the very failures that matter to an app
+// that must install itself.
+func launchBrowser(names []string, more ...chromedp.ExecAllocatorOption) (browser context.Context, stop func(), err error) {
+	opts := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(findProgram(names)), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WSURLReadTimeout(hubtest.Patience),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", false),
-		chromedp.Flag("lang", "en-GB"), chromedp.Flag("accept-lang", "en-GB"), chromedp.Flag("hide-scrollbars", true))
+		chromedp.Flag("lang", "en-GB"), chromedp.Flag("accept-lang", "en-GB"), chromedp.Flag("hide-scrollbars", true),
+		chromedp.Flag("js-flags", engineFlags))
 	alloc, wait := chromedp.NewExecAllocator(context.Background(), append(opts, more...)...)
 	browser, _ = chromedp.NewContext(alloc)
 	stop = func() {

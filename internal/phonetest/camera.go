@@ -18,6 +18,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/need"
 	"coldbatch/internal/sheet"
 )
 
@@ -42,7 +43,7 @@ var sharedCamera = sync.OnceValues(func() (Camera, error) {
 		return c, err
 	}
 	var stop func()
-	c.Browser, stop, err = launchBrowser(chromedp.Flag("use-fake-device-for-media-stream", true),
+	c.Browser, stop, err = launchBrowser(lightBrowser, chromedp.Flag("use-fake-device-for-media-stream", true),
 		chromedp.Flag("use-fake-ui-for-media-stream", true), chromedp.Flag("use-file-for-fake-video-capture", c.film))
 	hubtest.AtEnd(stop)
 	return c, err
@@ -51,7 +52,7 @@ var sharedCamera = sync.OnceValues(func() (Camera, error) {
 // NewCamera gives the camera to the test until it ends.
 func NewCamera(t *testing.T) Camera {
 	t.Helper()
-	needBrowser(t)
+	need.Program(t, lightBrowser...)
 	cameraInUse.Lock()
 	t.Cleanup(cameraInUse.Unlock)
 	c, err := sharedCamera()

@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"coldbatch/internal/need"
+
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
@@ -36,7 +38,7 @@ type Phone struct {
 // NewPhone gives a new phone for the app at base. It opens no page yet.
 func NewPhone(t *testing.T, base string) *Phone {
 	t.Helper()
-	needBrowser(t)
+	need.Program(t, lightBrowser...)
 	browser, err := sharedBrowser()
 	if err != nil {
 		t.Fatal(err)

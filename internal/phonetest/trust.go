@@ -16,10 +16,22 @@ import (
 
 // TrustingBrowser starts a browser that trusts the authority in the file ca, as the
 // joining page has people do it, and that finds coldbatch.local on this computer.
-// Without ca it is the browser of a phone that was never here.
 func TrustingBrowser(t *testing.T, ca string) context.Context {
 	t.Helper()
-	needBrowser(t)
+	return launchAtHome(t, lightBrowser, ca)
+}
+
+// WholeBrowser is TrustingBrowser with windows and warnings as people have them. Without
+// ca it is the browser of a phone that was never here.
+func WholeBrowser(t *testing.T, ca string) context.Context {
+	t.Helper()
+	return launchAtHome(t, wholeBrowser, ca)
+}
+
+// launchAtHome starts a browser with a home of its own, whose store of authorities has ca.
+func launchAtHome(t *testing.T, names []string, ca string) context.Context {
+	t.Helper()
+	need.Program(t, names...)
 	home := t.TempDir()
 	if ca != "" {
 		store := filepath.Join(home, ".pki", "nssdb")
@@ -29,7 +41,7 @@ func TrustingBrowser(t *testing.T, ca string) context.Context {
 		certutil(t, "-d", "sql:"+store, "-N", "--empty-password")
 		certutil(t, "-d", "sql:"+store, "-A", "-t", "C,,", "-n", "coldbatch", "-i", ca)
 	}
-	browser, stop, err := launchBrowser(chromedp.Env("HOME="+home), chromedp.Flag("host-resolver-rules", "MAP coldbatch.local 127.0.0.1"))
+	browser, stop, err := launchBrowser(names, chromedp.Env("HOME="+home), chromedp.Flag("host-resolver-rules", "MAP coldbatch.local 127.0.0.1"))
 	t.Cleanup(stop)
 	if err != nil {
 		t.Fatal(err)

@@ -140,8 +140,9 @@ func TestScanForeignCode(t *testing.T) {
 	if at := phonetest.Evaluate[string](p, `location.pathname + document.querySelectorAll('main a:not([href^="/"])').length`); at != "/scan0" {
 		t.Errorf("it led to %s", at)
 	}
-	phonetest.Evaluate[bool](p, `(() => { Object.defineProperty(document, 'visibilityState', {get: () => 'hidden', configurable: true}); document.dispatchEvent(new Event('visibilitychange')); delete document.visibilityState; return true; })()`)
+	phonetest.Evaluate[bool](p, `(() => { Object.defineProperty(document, 'visibilityState', {get: () => 'hidden', configurable: true}); document.dispatchEvent(new Event('visibilitychange')); return true; })()`)
 	p.WaitForCameraOff()
+	phonetest.Evaluate[bool](p, `(() => { delete document.visibilityState; document.dispatchEvent(new Event('visibilitychange')); return true; })()`)
 	p.WaitForText("Use the camera")
 	p.CheckCameraRequests(1)
 	c.Show(t, []string{"HTTPS://COLDBATCH.LOCAL:8443/JOIN/12345678"})

@@ -64,7 +64,7 @@ func TestCheckOfANewPhone(t *testing.T) {
 func TestCheckOfAPhoneWithoutTrust(t *testing.T) {
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
-	p := phonetest.NewPhoneIn(t, phonetest.TrustingBrowser(t, ""), h.AppURL())
+	p := phonetest.NewPhoneIn(t, phonetest.WholeBrowser(t, ""), h.AppURL())
 	p.AllowComplaint(`ERR_CERT|SSL certificate`)
 	_ = chromedp.Do(p.Ctx, chromedp.Navigate(h.AppURL()+"/check")) // the browser's own warning counts as a failure
 	p.WaitFor("the browser's warning", `document.body.innerText.includes('ERR_CERT_AUTHORITY_INVALID')`)

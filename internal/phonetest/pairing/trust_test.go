@@ -18,7 +18,7 @@ import (
 func TestUntrusted(t *testing.T) {
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
-	p := phonetest.NewPhoneIn(t, phonetest.TrustingBrowser(t, ""), h.AppURL())
+	p := phonetest.NewPhoneIn(t, phonetest.WholeBrowser(t, ""), h.AppURL())
 	p.AllowComplaint(`ERR_CERT|SSL certificate|service worker`)
 	_ = chromedp.Do(p.Ctx, chromedp.Navigate(h.AppURL()+"/")) // the browser's own warning counts as a failure
 	p.WaitFor("the browser's warning", `document.body.innerText.includes('ERR_CERT_AUTHORITY_INVALID')`)
@@ -35,7 +35,7 @@ func TestUntrusted(t *testing.T) {
 func TestTrusted(t *testing.T) {
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
-	p := phonetest.NewPhoneIn(t, phonetest.TrustingBrowser(t, h.AuthorityFile()), h.AppURL())
+	p := phonetest.NewPhoneIn(t, phonetest.WholeBrowser(t, h.AuthorityFile()), h.AppURL())
 	p.Open("/")
 	p.WaitForInstall()
 	p.Run(func(ctx context.Context) error {
