@@ -2,6 +2,7 @@ package journal
 
 import (
 	"encoding/json"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -26,11 +27,22 @@ func ReadFact(text []byte) (f Fact, err error) {
 	if len(text) > maxFact {
 		return f, fault.New(fault.Input, "a fact of %d bytes is more than %d", len(text), maxFact)
 	}
-	if err := checkStrict(text); err != nil {
+	scanned, isScanned := scanFact(text)
+	strict := text
+	if isScanned { // all but the body stands there as it must
+		strict = scanned.Body
+	}
+	if err := checkStrict(strict); err != nil {
 		return f, err
 	}
-	err = f.UnmarshalOwned(text)
-	return f, err
+	if !isScanned {
+		err = f.parse(text)
+		return f, err
+	}
+	if err := scanned.check(); err != nil {
+		return f, err
+	}
+	return scanned, nil
 }
 
 // checkStrict returns a fault where text is not one JSON value as ReadFact reads it.
@@ -38,7 +50,7 @@ func checkStrict(text []byte) error {
 	if !utf8.Valid(text) {
 		return fault.New(fault.Input, "the text %q of a fact is not UTF-8", shorten(string(text)))
 	}
-	r := strictReader{scanner: scanner{string(text), 0, true}}
+	r := strictReader{scanner: scanner{string(text), 0, true}, names: make([]string, 0, 16)}
 	r.space()
 	r.value(0)
 	r.space()
@@ -54,7 +66,8 @@ func checkStrict(text []byte) error {
 // strictReader goes through a JSON text (RFC 8259) with any space between its parts.
 type strictReader struct {
 	scanner
-	fault error // what is wrong, where more can be said than that it is no JSON
+	names []string // of the objects that are open, those of the innermost last
+	fault error    // what is wrong, where more can be said than that it is no JSON
 }
 
 func (r *strictReader) refuse(format string, args ...any) {
@@ -88,22 +101,34 @@ func (r *strictReader) value(depth int) {
 
 func (r *strictReader) object(depth int) {
 	r.at++
-	names := map[string]bool{}
+	first := len(r.names)
+	var many map[string]bool // its names, once they are more than a few
 	for r.space(); !r.accept("}"); r.space() {
-		if len(names) > 0 {
+		own := r.names[first:]
+		if len(own) > 0 {
 			r.expect(",")
 			r.space()
 		}
 		name := r.readString()
-		switch {
-		case !r.ok:
+		if !r.ok {
 			return
-		case names[name]:
+		}
+		if len(own) == fewNames && many == nil {
+			many = map[string]bool{}
+			for _, n := range own {
+				many[n] = true
+			}
+		}
+		if many[name] || many == nil && slices.Contains(own, name) {
 			r.refuse("the name %q stands twice in a fact", shorten(name))
-		case strings.ContainsAny(name, "ABCDEFGHIJKLMNOPQRSTUVWXYZ\u017f\u212a"): // the last two fold to s and k
+		}
+		if hasCapital(name) {
 			r.refuse("the name %q in a fact has capital letters", shorten(name))
 		}
-		names[name] = true
+		r.names = append(r.names, name)
+		if many != nil {
+			many[name] = true
+		}
 		r.space()
 		r.expect(":")
 		r.space()
@@ -111,6 +136,21 @@ func (r *strictReader) object(depth int) {
 			return
 		}
 	}
+	r.names = r.names[:first]
+}
+
+// fewNames is how many names of an object are compared one by one.
+const fewNames = 16
+
+// hasCapital says whether encoding/json takes the name for one in other letters: U+017F
+// and U+212A fold to s and k.
+func hasCapital(name string) bool {
+	for _, c := range name {
+		if c >= 'A' && c <= 'Z' || c == '\u017f' || c == '\u212a' {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *strictReader) array(depth int) {
@@ -185,6 +225,9 @@ func (r *strictReader) readNumber() {
 		return
 	}
 	t := r.text[from:r.at]
+	if len(t) <= 15 && !strings.ContainsAny(t, "eE") { // well below the limit
+		return
+	}
 	v, err := strconv.ParseFloat(t, 64)
 	if isWhole := !strings.ContainsAny(t, ".eE"); err != nil || isWhole && (v > maxWhole || v < -maxWhole) {
 		r.refuse("the number %s in a fact is out of range", shorten(t))
