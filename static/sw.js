@@ -1,112 +1,114 @@
-// The service worker only routes. The hub puts three lines before this text:
-// VERSION; ASSETS, path → hash, made from every file of the app, so that nothing is
-// forgotten; and GROUPS, name → the same of files that the app works without. A version
-// is complete: one cache, filled as one and each file checked against its hash, or none.
-// A group comes into that cache later, when a page asks for it by name.
+// The service worker only routes. The hub puts three lines in front of this text:
+// VERSION; ASSETS, which maps the path of every file of the app to its hash; and GROUPS,
+// which maps a name to the same for files that the app can work without. A version is
+// installed completely or not at all: all its assets go into one cache, and each file is
+// checked against its hash. A group is added to that cache later, when a page asks for it
+// by name.
 /* global VERSION, ASSETS, GROUPS */
-const prefix = 'coldbatch-';
-const name = prefix + VERSION;
-const LATER = Object.assign({}, ...Object.values(GROUPS)); // path → hash of the files of all groups
+const cachePrefix = 'coldbatch-';
+const cacheName = cachePrefix + VERSION;
+const groupHashes = Object.assign({}, ...Object.values(GROUPS)); // path → hash of the files of all groups
 
 self.addEventListener('install', (e) => e.waitUntil(install()));
 self.addEventListener('activate', (e) => e.waitUntil(activate()));
-self.addEventListener('message', (e) => e.waitUntil(asked(e.data, e.ports[0])));
+self.addEventListener('message', (e) => e.waitUntil(handleMessage(e.data, e.ports[0])));
 self.addEventListener('fetch', (e) => {
   const url = new URL(e.request.url);
   if (e.request.method !== 'GET' || url.origin !== location.origin) return;
   if (url.pathname.startsWith('/api/') || url.pathname === '/healthz' || url.pathname === '/sw.js') return;
-  if (e.request.mode === 'navigate') e.respondWith(page(e.request));
-  else if (ASSETS[url.pathname] || LATER[url.pathname]) e.respondWith(kept(url.pathname, e.request));
+  if (e.request.mode === 'navigate') e.respondWith(servePage(e.request));
+  else if (ASSETS[url.pathname] || groupHashes[url.pathname]) e.respondWith(serveCached(url.pathname, e.request));
 });
 
 async function install() {
-  await caches.delete(name);
-  const cache = await caches.open(name);
+  await caches.delete(cacheName);
+  const cache = await caches.open(cacheName);
   try {
-    await Promise.all(Object.keys(ASSETS).map((path) => take(cache, path, ASSETS[path])));
+    await Promise.all(Object.keys(ASSETS).map((path) => addToCache(cache, path, ASSETS[path])));
   } catch (err) {
-    console.error('not kept for offline use:', err);
-    await caches.delete(name);
+    console.error('not installed for offline use:', err);
+    await caches.delete(cacheName);
     throw err;
   }
 }
 
-async function take(cache, path, integrity, signal) {
+async function addToCache(cache, path, integrity, signal) {
   const answer = await fetch(path, { integrity, signal, cache: 'no-store' });
   if (!answer.ok) throw new Error(`${path}: status ${answer.status}`);
   await cache.put(path, answer);
 }
 
-// activate drops the versions before, but for files of groups that are the same in this
-// one. Where there was none before, the page that is open was served by the hub
-// from these same files and is taken on at once.
+// activate deletes the caches of older versions, after it has copied files of groups that
+// did not change. If there is no older version, the hub served the open page from these
+// same files, so the worker takes control of it at once.
 async function activate() {
-  const before = (await caches.keys()).filter((n) => n.startsWith(prefix) && n !== name);
-  for (const n of before) await inherit(n).catch((err) => console.error('not taken over:', err));
-  await Promise.all(before.map((n) => caches.delete(n)));
-  if (!before.length) await self.clients.claim();
+  const olderCaches = (await caches.keys()).filter((n) => n.startsWith(cachePrefix) && n !== cacheName);
+  for (const n of olderCaches) await copyUnchanged(n).catch((err) => console.error('not copied:', err));
+  await Promise.all(olderCaches.map((n) => caches.delete(n)));
+  if (!olderCaches.length) await self.clients.claim();
 }
 
-// inherit takes over from an older version's cache the files of groups whose bytes are
-// those of this version: an update does not cost the scanner.
-async function inherit(older) {
-  const [from, to] = [await caches.open(older), await caches.open(name)];
-  for (const path in LATER) {
-    const had = await from.match(path);
-    if (had && !(await to.match(path)) && (await hash(await had.clone().arrayBuffer())) === LATER[path])
-      await to.put(path, had);
+// copyUnchanged copies the files of groups that did not change from an older version's
+// cache, so that an update does not fetch the scanner again.
+async function copyUnchanged(older) {
+  const [from, to] = [await caches.open(older), await caches.open(cacheName)];
+  for (const path in groupHashes) {
+    const file = await from.match(path);
+    if (file && !(await to.match(path)) && (await sha256(await file.clone().arrayBuffer())) === groupHashes[path])
+      await to.put(path, file);
   }
 }
 
-async function hash(bytes) {
+async function sha256(bytes) {
   const sum = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
   return `sha256-${btoa(String.fromCharCode(...sum))}`;
 }
 
-// fill fetches the files of a group that are not here yet, and says whether it is
-// complete now; a group that this version has not never is. A group is fetched once at a
-// time.
-const patience = 80e3; // ms; a hub that takes the call and says nothing is given up
-const filling = new Map();
-async function fill(group) {
+// installGroup fetches the files of a group that are not in the cache yet, and says
+// whether the group is complete now. It says no for a group that this version does not
+// have. Calls for the same group share one fetch.
+const fetchTimeout = 80e3; // ms until a hub that accepts the call and does not answer counts as unreachable
+const installing = new Map();
+async function installGroup(group) {
   if (!GROUPS[group]) return false;
-  if (!filling.has(group))
-    filling.set(
+  if (!installing.has(group))
+    installing.set(
       group,
-      fetchGroup(GROUPS[group]).finally(() => filling.delete(group)),
+      fetchGroup(GROUPS[group]).finally(() => installing.delete(group)),
     );
-  return filling.get(group);
+  return installing.get(group);
 }
 
 async function fetchGroup(files) {
-  if (!(await caches.has(name))) return false; // a newer version took over
-  const cache = await caches.open(name);
+  if (!(await caches.has(cacheName))) return false; // a newer version took over
+  const cache = await caches.open(cacheName);
+  const fetchFile = (path) => addToCache(cache, path, files[path], AbortSignal.timeout(fetchTimeout));
   const got = await Promise.allSettled(
-    Object.keys(files).map(
-      async (path) => (await cache.match(path)) || take(cache, path, files[path], AbortSignal.timeout(patience)),
-    ),
+    Object.keys(files).map(async (path) => (await cache.match(path)) || fetchFile(path)),
   );
   return got.every((one) => one.status === 'fulfilled');
 }
 
-// asked takes over from the version before when told so, fetches a group ({fill: name}),
-// and says whether only one window is open.
-async function asked(what, port) {
+// handleMessage answers a page: 'take' replaces the running version with this one,
+// {fill: name} installs a group, and 'alone?' asks whether only one window is open.
+async function handleMessage(what, port) {
   if (what === 'take') await self.skipWaiting();
-  if (what.fill) port.postMessage(await fill(what.fill));
+  if (what.fill) port.postMessage(await installGroup(what.fill));
   if (what === 'alone?')
     port.postMessage((await self.clients.matchAll({ type: 'window', includeUncontrolled: true })).length < 2);
 }
 
-// page answers any path of the app with the one page; a file opened by itself is
-// that file.
-async function page(request) {
+// servePage answers a navigation: a path of a file with that file, and any other path
+// with the app's only page.
+async function servePage(request) {
   const { pathname } = new URL(request.url);
-  return kept(ASSETS[pathname] ? pathname : '/', request);
+  return serveCached(ASSETS[pathname] ? pathname : '/', request);
 }
 
-async function kept(path, request) {
-  const cache = await caches.open(name);
-  if (LATER[path] && !(await cache.match(path))) await fill(Object.keys(GROUPS).find((g) => GROUPS[g][path]));
+// serveCached answers with the cached file, and with the hub's where there is none.
+async function serveCached(path, request) {
+  const cache = await caches.open(cacheName);
+  const group = Object.keys(GROUPS).find((g) => GROUPS[g][path]);
+  if (group && !(await cache.match(path))) await installGroup(group);
   return (await cache.match(path)) || fetch(request);
 }

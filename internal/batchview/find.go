@@ -11,8 +11,8 @@ import (
 
 // Finds are the bags and labels with a number or an id that a person typed from a label.
 type Finds struct {
-	Bags  []FoundBag   `json:"bags"`
-	Loose []FoundBlank `json:"loose"` // blanks and tags of pieces; empty if there is such a bag
+	Bags   []FoundBag   `json:"bags"`
+	Blanks []FoundBlank `json:"blanks"` // blanks and tags of pieces; empty if there is such a bag
 }
 
 // FoundBag is a bag by its number or id.
@@ -34,7 +34,7 @@ type FoundBlank struct {
 // letter are a number, such as "8" or "8H"; anything else must be the id of a label, or
 // FindTyped returns a fault. A bag is also found by the numbers of the blanks on it.
 func FindTyped(states []batch.State, typed string, e ViewEnv) (Finds, error) {
-	f := Finds{Bags: []FoundBag{}, Loose: []FoundBlank{}}
+	f := Finds{Bags: []FoundBag{}, Blanks: []FoundBlank{}}
 	want := strings.ToUpper(strings.Join(strings.Fields(typed), ""))
 	byNumber := isNumber(want)
 	if !byNumber {
@@ -60,7 +60,7 @@ func FindTyped(states []batch.State, typed string, e ViewEnv) (Finds, error) {
 		for _, tags := range []bool{false, true} {
 			for _, x := range ViewBlanks(s, tags, e) {
 				if byNumber && x.Number == want || !byNumber && x.Typed == want {
-					f.Loose = append(f.Loose, FoundBlank{BatchName: s.Name, Number: x.Number, Code: x.Code})
+					f.Blanks = append(f.Blanks, FoundBlank{BatchName: s.Name, Number: x.Number, Code: x.Code})
 				}
 			}
 		}

@@ -25,7 +25,7 @@ func TestFindTyped(t *testing.T) {
 		why, typed string
 		bag        journal.ID
 		number     string
-		loose      string
+		blank      string
 	}{
 		{"a number with its letter", "8H", bag, "8H", ""},
 		{"in small letters and with a space", " 8 h ", bag, "8H", ""},
@@ -34,7 +34,7 @@ func TestFindTyped(t *testing.T) {
 		{"a blank that is on no bag", "42", "", "", "42"},
 		{"an id", id("0102030405060708"), bag, "8H", ""},
 		{"the id of a tied blank", id("2122232425262728"), tied, "9", ""},
-		{"the id of a loose blank", id("3132333435363738"), "", "", "42"},
+		{"the id of a free blank", id("3132333435363738"), "", "", "42"},
 		{"no such number", "1234", "", "", ""},
 	} {
 		f, err := FindTyped([]batch.State{s}, c.typed, ViewEnv{})
@@ -45,8 +45,8 @@ func TestFindTyped(t *testing.T) {
 		if got := len(f.Bags) == 1; got != (c.bag != "") || got && (f.Bags[0].Bag != c.bag || f.Bags[0].Number != c.number) {
 			t.Errorf("%s: bags %+v", c.why, f.Bags)
 		}
-		if got := len(f.Loose) == 1; got != (c.loose != "") || got && (f.Loose[0].Number != c.loose || f.Loose[0].Code == "") {
-			t.Errorf("%s: loose %+v", c.why, f.Loose)
+		if got := len(f.Blanks) == 1; got != (c.blank != "") || got && (f.Blanks[0].Number != c.blank || f.Blanks[0].Code == "") {
+			t.Errorf("%s: blanks %+v", c.why, f.Blanks)
 		}
 	}
 	for _, typed := range []string{"12345", "8HH", "bananas", ""} {

@@ -52,7 +52,7 @@ type View struct {
 	NoNumber       string          `json:"noNumber,omitempty"`
 	Blanks         string          `json:"blanks,omitempty"`         // "3 numbered blanks are free: 41–43"
 	BlanksLettered bool            `json:"blanksLettered,omitempty"` // one of those numbers has a letter
-	Unapplied      []UnappliedView `json:"misfits"`
+	Unapplied      []UnappliedView `json:"unapplied"`
 	Unknown        string          `json:"unknown,omitempty"`
 	History        []HistoryLine   `json:"history"`
 }

@@ -11,7 +11,7 @@ import (
 // plain paper. A DPI of 0 is that of the paper.
 type PrintJob struct {
 	Tags  []LabelText `json:"tags"`
-	Paper LabelPaper  `json:"stock"`
+	Paper LabelPaper  `json:"paper"`
 	Start int         `json:"start"`
 	Cut   bool        `json:"cut"`
 	Options

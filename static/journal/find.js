@@ -15,9 +15,9 @@ export async function findByToken(token) {
   return null;
 }
 
-// findTyped gives what a person typed from a label: {bags, loose}, the bags with that
+// findTyped gives what a person typed from a label: {bags, blanks}, the bags with that
 // number ("8", "8H") or id, else the numbered blanks and the tags of pieces that have
-// it. Open batches come first. A slip of the finger in an id is a Fault.
+// it. Open batches come first. A typing error in an id is a Fault.
 export async function findTyped(typed) {
   const env = await coreEnv();
   const open = await call('labels.findTyped', { states: await loadBatches('open'), env, typed });

@@ -18,7 +18,7 @@ import { batchHistory } from '../journal/views.js';
 
 const scopeOf = (batch) => `batch/${batch}`;
 
-// layOutLabels gives {pages, stock, labels, missing} of the labels that pick names (what, bags,
+// layOutLabels gives {pages, paper, labels, omitted} of the labels that pick names (what, bags,
 // prints, colours, copies) on paper (sheet, start, mono, cut, dpi). made is the batch
 // where it is not as it stands.
 export const layOutLabels = async (batch, pick, paper, made) =>

@@ -57,7 +57,7 @@ function keepPrintCopy() {
   removePrintCopy();
   const pages = /** @type {Element | undefined} */ (document.querySelector('.pages')?.cloneNode(true));
   if (!pages) return;
-  pages.classList.add('kept');
+  pages.classList.add('print-copy');
   document.body.append(pages);
   printCopy = { pages, rule: pageRule && insertRule() };
   for (const touch of touchEvents) addEventListener(touch, removePrintCopy, true);

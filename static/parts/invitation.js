@@ -16,7 +16,7 @@ export function Invitation() {
   const isExpired = code && now && now > code.until;
   return html`<div><${ErrorBox} fault=${fault || clockFault} />
     ${code && !isExpired && html`<${ValidCode} code=${code} />`}
-    ${isExpired && html`<p class="say">This code has expired.</p>`}
+    ${isExpired && html`<p class="body-text">This code has expired.</p>`}
     ${
       (isExpired || fault) &&
       html`<button type="button" class="act wide" onClick=${() => setAttempt(attempt + 1)}>New code</button>`
@@ -27,6 +27,6 @@ export function Invitation() {
 const ValidCode = ({ code }) => html`
   <${JoinCode} address=${code.address} label="QR code of the invitation" text=${code.digits}
     help="Or open the app on that phone, tap “Pair this phone” and type" />
-  <p class="say centre">Good for one phone, until ${timeOfDay(code.until)}.</p>
+  <p class="body-text centre">Good for one phone, until ${timeOfDay(code.until)}.</p>
   <p class="note">On an iPhone type the digits in the app on its home screen. Safari has a storage of its own.</p>
   <${FirstVisitHelp} />`;

@@ -7,19 +7,19 @@ const shown = 2; // pages before one asks for all
 
 /** LabelPages draws what the core laid out: on the screen as wide as it is, in print in its own size. */
 export function LabelPages({ laid }) {
-  const { pages, stock } = laid;
+  const { pages, paper } = laid;
   const [all, showAll] = useState(false);
   useLayoutEffect(() => {
-    setPageSize(stock);
+    setPageSize(paper);
     return clearPageSize;
-  }, [stock.pageWidth, stock.pageHeight]);
-  const single = stock.columns * stock.rows === 1;
+  }, [paper.pageWidth, paper.pageHeight]);
+  const single = paper.columns * paper.rows === 1;
   const few = single ? shown * 2 : shown;
-  const sideBySide = single && stock.pageWidth < stock.pageHeight * 1.3 && pages.length > 1;
+  const sideBySide = single && paper.pageWidth < paper.pageHeight * 1.3 && pages.length > 1;
   return html`<div class=${classes('pages', single && 'roll', sideBySide && 'side', all && 'all')}>
     ${pages.map(
       (svg, i) => html`<div class=${classes('page', i >= few && 'more')} key=${i} role="img"
-        style=${{ '--high': `${stock.pageHeight}mm` }}
+        style=${{ '--high': `${paper.pageHeight}mm` }}
         aria-label=${`Page ${i + 1} of ${pages.length}, as it is printed`}
         dangerouslySetInnerHTML=${{ __html: svg }} />`,
     )}
@@ -56,11 +56,11 @@ function labelsHave(numbers, total) {
 }
 
 /** LabelOmissions says what labels had no room for, and which characters no face has. */
-export function LabelOmissions({ laid: { missing, labels } }) {
+export function LabelOmissions({ laid: { omitted, labels } }) {
   const groups = new Map();
-  for (const m of missing)
+  for (const m of omitted)
     if (m.dropped.length) groups.set(joinWords(m.dropped), [...(groups.get(joinWords(m.dropped)) || []), m.number]);
-  const unknown = [...new Set(missing.flatMap((m) => [...m.unknown]))].join(' ');
+  const unknown = [...new Set(omitted.flatMap((m) => [...m.unknown]))].join(' ');
   return html`${[...groups].map(
     ([what, numbers]) =>
       html`<p class="note" key=${what}>${labelsHave(numbers, labels.length)} no room for ${what}.</p>`,

@@ -11,44 +11,47 @@ import { Dialog } from './dialog.js';
 import { ErrorBox } from './messages.js';
 
 /** labelsPerSheet is how many labels a sheet has; a roll has one. */
-export const labelsPerSheet = (stock) => (stock ? stock.columns * stock.rows : 1);
+export const labelsPerSheet = (labelPaper) => (labelPaper ? labelPaper.columns * labelPaper.rows : 1);
 
 /** useLabelPaper gives the sheet that is chosen, or why there is none. */
 export function useLabelPaper() {
   const { value, fault } = useData(() => call('paper.find', { sheet: paper.value.sheet }), [paper.value.sheet]);
-  return { stock: value?.name === paper.value.sheet ? value : undefined, fault };
+  return { labelPaper: value?.name === paper.value.sheet ? value : undefined, fault };
 }
 
 /**
  * PaperSettings says what is printed on, and from which label of a half-used sheet on; a
  * tap changes it. start is the first free label.
  */
-export function PaperSettings({ stock, fault, start, onStart }) {
+export function PaperSettings({ labelPaper, fault, start, onStart }) {
   const [open, setOpen] = useState('');
   const close = () => setOpen('');
   const next = paper.value.next[paper.value.sheet];
-  const isSheet = labelsPerSheet(stock) > 1;
+  const isSheet = labelsPerSheet(labelPaper) > 1;
   const pick = (label) => {
     onStart(label);
     close();
   };
-  return html`<${SettingRow} name="paper" title=${stock ? stock.words : 'Paper'} sub=${printerText(isSheet)}
+  return html`<${SettingRow} name="paper" title=${labelPaper ? labelPaper.words : 'Paper'} sub=${printerText(isSheet)}
       onClick=${setOpen} />
     <${ErrorBox} fault=${fault} />
     ${
       isSheet &&
       html`<${SettingRow} name="first label" title=${start > 1 ? `from label ${start} on` : 'a whole sheet'}
-        sub=${usedText(stock, start, next)} onClick=${setOpen} />`
+        sub=${usedText(labelPaper, start, next)} onClick=${setOpen} />`
     }
     <${Dialog} open=${open === 'paper'} onClose=${close} title="Paper">${
       open &&
       html`<div>
-        <${PaperChoice} stock=${stock} fault=${fault} onChange=${() => onStart(1)} />
+        <${PaperChoice} labelPaper=${labelPaper} fault=${fault} onChange=${() => onStart(1)} />
         <${PrinterSettings} isSheet=${isSheet} />
         <button type="button" class="act wide" onClick=${close}>Done</button></div>`
     }</${Dialog}>
     <${Dialog} open=${open === 'first label'} onClose=${close} title="First free label">
-      ${open && html`<${FirstLabelChoice} stock=${stock} start=${start} next=${next} onStart=${pick} />`}</${Dialog}>`;
+      ${
+        open &&
+        html`<${FirstLabelChoice} labelPaper=${labelPaper} start=${start} next=${next} onStart=${pick} />`
+      }</${Dialog}>`;
 }
 
 /** SettingRow is a setting and its value; a tap gives its name to onClick. */
@@ -65,27 +68,27 @@ function printerText(isSheet) {
 }
 
 /** usedText says how much of the sheet is used, by its first free label or where the last printing ended. */
-function usedText(stock, start, next) {
-  if (start > 1) return `of ${labelsPerSheet(stock)}; those before are used`;
+function usedText(labelPaper, start, next) {
+  if (start > 1) return `of ${labelsPerSheet(labelPaper)}; those before are used`;
   return next > 1 ? `the last one is used as far as label ${next - 1}` : 'or one that is half used';
 }
 
 /** paperOptions are the listed papers, and a size of one's own. */
-function paperOptions(stocks) {
+function paperOptions(papers) {
   const countText = (s) => labelsPerSheet(s) > 1 && `${labelsPerSheet(s)} on a sheet`;
   const detail = (s) => [s.also, countText(s)].filter(Boolean).join(' · ');
   return [
-    ...stocks.map((s) => ({ value: s.name, words: s.words, detail: detail(s) })),
+    ...papers.map((s) => ({ value: s.name, words: s.words, detail: detail(s) })),
     { value: 'own', words: 'another size', detail: 'one label to a page' },
   ];
 }
 
 /** PaperChoice offers the papers by their measure, and one's own. */
-function PaperChoice({ stock, fault, onChange }) {
-  const { value: stocks, fault: stocksFault } = useData(() => call('papers.list', style.value));
+function PaperChoice({ labelPaper, fault, onChange }) {
+  const { value: papers, fault: papersFault } = useData(() => call('papers.list', style.value));
   const now = paper.value.sheet;
   const unit = style.value.system === 'us' ? 'in' : 'mm';
-  const [own, setOwn] = useState(() => stock?.typed?.[unit] || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));
+  const [own, setOwn] = useState(() => labelPaper?.typed?.[unit] || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));
   const choose = (sheet) => {
     setPaper({ sheet });
     onChange();
@@ -96,20 +99,20 @@ function PaperChoice({ stock, fault, onChange }) {
     setOwn(to);
     choose(name(to));
   };
-  const listed = stocks?.some((s) => s.name === now);
+  const listed = papers?.some((s) => s.name === now);
   const step = unit === 'in' ? 0.25 : 1;
-  if (!stocks) return html`<${ErrorBox} fault=${stocksFault} />`;
+  if (!papers) return html`<${ErrorBox} fault=${papersFault} />`;
   const side = (label, i) => html`<${Stepper} label=${label} value=${own[i]} unit=${unit} step=${step} min=${step}
     max=${420} onChange=${(text) => resize(i, text)} />`;
-  return html`<${Choice} one hidden label="Which sheet" value=${listed ? now : 'own'} options=${paperOptions(stocks)}
+  return html`<${Choice} one hidden label="Which sheet" value=${listed ? now : 'own'} options=${paperOptions(papers)}
       onChange=${(v) => choose(v === 'own' ? name(own) : v)} />
     ${!listed && html`${side('Width', 0)}${side('Height', 1)}<${ErrorBox} fault=${fault} />`}`;
 }
 
 /** FirstLabelChoice is a picture of the sheet: tap the label to start at. */
-const FirstLabelChoice = ({ stock, start, next, onStart }) => html`<div>
-  <div class="cells" style=${{ '--columns': stock.columns }}>${Array.from(
-    { length: labelsPerSheet(stock) },
+const FirstLabelChoice = ({ labelPaper, start, next, onStart }) => html`<div>
+  <div class="cells" style=${{ '--columns': labelPaper.columns }}>${Array.from(
+    { length: labelsPerSheet(labelPaper) },
     (_, i) => i + 1,
   ).map(
     (n) => html`<button type="button" key=${n} class=${n < start ? 'used' : ''} aria-pressed=${n === start}

@@ -23,7 +23,7 @@ import { labelsPerSheet } from './label-paper.js';
 
 /**
  * Laid are pages as the core laid them out, the first of their labels at start.
- * @typedef {{pages: string[], labels: LabelToPrint[], missing: OmittedFrom[], stock: LabelPaper, start: number}} Laid
+ * @typedef {{pages: string[], labels: LabelToPrint[], omitted: OmittedFrom[], paper: LabelPaper, start: number}} Laid
  */
 
 const tickAll = (list) => Object.fromEntries(list.map((one) => [one.id, true]));
@@ -65,7 +65,7 @@ export function useOrder(batch, request) {
 }
 
 /** useNumbers gives how many numbers this phone has, what was printed before, and how many to print. */
-export function useNumbers(batch, order, stock) {
+export function useNumbers(batch, order, labelPaper) {
   const { isNumbered, isTags, what, again, start, typedCount } = order;
   const subject = useData(() => call('id.new', { n: 1 }).then(([id]) => id), [again]);
   const printings = useLiveData(() => (isNumbered ? listPrintings(batch.id, what) : []), [what]);
@@ -73,7 +73,7 @@ export function useNumbers(batch, order, stock) {
   useEffect(() => () => releaseNumbers(batch.id), []);
   // How many fill a sheet, and how many pieces there are, is what one wants most often.
   const pieceCount = isTags && batch.pieces.find((p) => p.id === order.piece)?.count;
-  const usual = pieceCount || (stock?.columns > 1 ? labelsPerSheet(stock) - start + 1 : 10);
+  const usual = pieceCount || (labelPaper?.columns > 1 ? labelsPerSheet(labelPaper) - start + 1 : 10);
   const own = left.value;
   const count = typedCount || String(!canGetNumbers() && own ? Math.min(own, usual) : usual);
   const fault = subject.fault || printings.fault || left.fault;
@@ -115,7 +115,7 @@ function useLateFault(isWaiting, key) {
 }
 
 /** useLayout lays out the labels; what was laid out last stays until the next is there. */
-export function useLayout(batch, order, numbers, stock) {
+export function useLayout(batch, order, numbers, labelPaper) {
   const { sheet, mono, cut, dpi } = paper.value;
   const how = { sheet, start: order.start, mono, cut, dpi };
   const pick = pickOf(order, batch);
@@ -126,12 +126,12 @@ export function useLayout(batch, order, numbers, stock) {
     (fresh && !fresh.subject);
   const key = JSON.stringify([pick, how, fresh]);
   const { value, fault } = useLiveData(async () => {
-    if (isEmpty || !stock) return { key, laid: null };
+    if (isEmpty || !labelPaper) return { key, laid: null };
     const laid = await (fresh ? previewPrinting(batch.id, fresh, how) : layOutLabels(batch.id, pick, how));
     return { key, laid: { start: order.start, ...laid } };
-  }, [key, Boolean(stock)]);
+  }, [key, Boolean(labelPaper)]);
   const isStale = value?.key !== key;
-  const lateFault = useLateFault(isStale && Boolean(stock), key);
+  const lateFault = useLateFault(isStale && Boolean(labelPaper), key);
   return { how, pick, fresh, laid: isEmpty ? null : value?.laid, isStale, fault: fault || lateFault };
 }
 
@@ -145,7 +145,7 @@ export function useLayout(batch, order, numbers, stock) {
  * usePrinting gives [print, fault, busy, held]: held are the pages that stay while they are printed.
  * @returns {[print: Print, fault: Fault | undefined, busy: boolean, held: Laid | null]}
  */
-export function usePrinting(batch, order, layout, stock) {
+export function usePrinting(batch, order, layout, labelPaper) {
   const [run, fault, busy] = useAction();
   const [held, setHeld] = useState(/** @type {Laid | null} */ (null));
   /** @type {() => Promise<Prepared>} */
@@ -160,7 +160,7 @@ export function usePrinting(batch, order, layout, stock) {
   };
   /** @type {(prepared: Prepared) => Promise<void>} */
   const finish = async ({ laid: { labels }, facts }) => {
-    rememberNextLabel(layout.how, labels.length, labelsPerSheet(stock));
+    rememberNextLabel(layout.how, labels.length, labelsPerSheet(labelPaper));
     order.setStart(1);
     order.setTypedCount('');
     const words = labels.length === 1 ? `Label ${labels[0].tag.number} printed` : `${labels.length} labels printed`;

@@ -1,5 +1,5 @@
-// The frame that every screen stands in: the top line, its heading, its actions
-// under the thumb, and the bar.
+// The frame of every screen: the top line, the heading, the buttons in reach of the
+// thumb, and the navigation bar.
 import { html } from './html.js';
 import { useEffect } from 'preact/hooks';
 import { NavBar } from './nav-bar.js';
@@ -11,10 +11,10 @@ import { SvgPatterns } from './dye-front.js';
 import { ErrorBox } from './messages.js';
 
 /**
- * Screen: title is the heading, over and sub stand round it; back is {href, words};
- * acts are the buttons at the bottom; here is the stop of the bar; tone colours the heading.
+ * Screen: title is the heading, overline is the small text above it and sub the one below; back is {href, words};
+ * acts are the buttons at the bottom; here is the entry of the bar that is current; tone colours the heading.
  */
-export function Screen({ title, name = title, over, sub, back, acts, here, tone, fault, children }) {
+export function Screen({ title, name = title, overline, sub, back, acts, here, tone, fault, children }) {
   useEffect(() => {
     document.title = typeof name === 'string' ? `${name} · coldbatch` : 'coldbatch';
   }, [name]);
@@ -31,7 +31,7 @@ export function Screen({ title, name = title, over, sub, back, acts, here, tone,
     </header>
     <main>
       <div class="head">
-        ${over && html`<p class="over">${over}</p>`}
+        ${overline && html`<p class="overline">${overline}</p>`}
         <h1 tabindex="-1" class=${tone ? 'tone-' + tone : undefined}>${title}</h1>
         ${sub && html`<p class="sub">${sub}</p>`}
       </div>

@@ -1,5 +1,5 @@
-// Sensors that report how warm a place is: added with a token that is shown once,
-// taken away again.
+// Sensors that report how warm a place is. A sensor is added with a token that is shown
+// once, and can be removed.
 import { Kind } from '../dist/constants.js';
 import { html } from './html.js';
 import { useState } from 'preact/hooks';
@@ -76,11 +76,12 @@ function Token({ name, token, done }) {
     navigator.clipboard &&
     html`<button type="button" class="act secondary small"
       onClick=${() => runOrShow(() => copy(text))}>${words}</button>`;
-  return html`<div><p class="say">The token of <b>${name}</b>. It is shown this once: put it into the sensor now.</p>
+  return html`<div>
+    <p class="body-text">The token of <b>${name}</b>. It is shown this once: put it into the sensor now.</p>
     <p class="token">${token}</p>${button(token, 'Copy the token')}
-    <p class="say">The sensor sends °C, by plain http. This line does the same:</p>
-    <p class="print">${line}</p>${button(line, 'Copy the line')}
-    <p class="sub say">The program accepts readings after this phone’s next sync. Whoever has the token can send
+    <p class="body-text">The sensor sends °C, by plain http. This line does the same:</p>
+    <p class="monospace">${line}</p>${button(line, 'Copy the line')}
+    <p class="sub body-text">The program accepts readings after this phone’s next sync. Whoever has the token can send
       readings for this place, and nothing else. If you lose it, remove the sensor and add it again.</p>
     <button type="button" class="act wide" onClick=${done}>It has the token</button></div>`;
 }

@@ -48,7 +48,7 @@ export function Bag({ batch, bag: id }) {
     fault: fault || actionFault,
   };
   if (!bag) return html`<${Screen} ...${frame} title="Bag" />`;
-  return html`<${Screen} ...${frame} tone=${bag.tone} over=${`Bag ${bag.number}`} name=${`Bag ${bag.number}`}
+  return html`<${Screen} ...${frame} tone=${bag.tone} overline=${`Bag ${bag.number}`} name=${`Bag ${bag.number}`}
     title=${capitalize(bag.headline)} acts=${nextStepButton(bag, busy, write)}>
     <${CureState} bag=${bag} />
     <${BagPaper} bag=${bag} />
@@ -74,7 +74,7 @@ function nextStepButton(bag, busy, write) {
 }
 
 /** CureState shows how long the bag still needs, until when, and what that rests on. */
-const CureState = ({ bag }) => html`<div class="standing">
+const CureState = ({ bag }) => html`<div class="cure-state">
   ${bag.left && html`<${TimeLeft} parts=${bag.leftParts} />`}
   ${bag.when && html`<p class="lead">${capitalize(bag.when)}</p>`}
   ${bag.stage === 'cure' && html`<p class="sub">${capitalize([bag.safe, bag.if].filter(Boolean).join(', '))}</p>`}
@@ -103,7 +103,7 @@ function BagPaper({ bag }) {
       <p class="sub kinds">${capitalize(classes)}</p></section>`;
 }
 
-const WashAdvice = () => html`<p class="say">Machine-wash it hot and alone, then dry it in the shade.
+const WashAdvice = () => html`<p class="body-text">Machine-wash it hot and alone, then dry it in the shade.
   Press a white rag on the wet cloth: it should stay white.</p>`;
 
 /** LabelState says what is on the bag, whether that still holds, and where its pieces went. */

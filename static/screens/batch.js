@@ -24,14 +24,14 @@ export function Batch({ id }) {
   if (!batch) return html`<${Screen} ...${frame} title="Batch" />`;
   const rename = (name) =>
     record([{ scope: `batch/${id}`, subject: id, kind: Kind.batchChanged, body: { name } }], { undo: 'Name changed' });
-  return html`<${Screen} ...${frame} title=${batch.name} over=${capitalize(batch.stageText)}
+  return html`<${Screen} ...${frame} title=${batch.name} overline=${capitalize(batch.stageText)}
     sub=${capitalize([`started ${batch.started}`, batch.weight].filter(Boolean).join(' · '))}
     acts=${nextAction(batch, run, busy)}>
     ${batch.update && html`<p class="caution">${batch.update}</p>`}
     <${Steps} batch=${batch} />
     ${batch.colours.length > 0 && html`<section><h2>Colours</h2><${Swatches} colours=${batch.colours} /></section>`}
     ${batch.bags.length > 0 && html`<section><h2>Bags</h2><${BagTags} bags=${batch.bags} /></section>`}
-    <${Notes} list=${[...batch.misfits.map((m) => m.text), batch.unknown].filter(Boolean)} />
+    <${Notes} list=${[...batch.unapplied.map((m) => m.text), batch.unknown].filter(Boolean)} />
     <${MoreRows} batch=${batch} rename=${rename} />
   </${Screen}>`;
 }

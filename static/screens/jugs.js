@@ -102,11 +102,11 @@ function Weighing({ frame, batch, jug, pick }) {
     });
   const { powder, volume } = jug;
   return html`<${Screen} ...${frame} fault=${frame.fault || fault} title=${capitalize(jug.colour.name)}
-    over=${`Jug ${batch.jugs.indexOf(jug) + 1} of ${batch.jugs.length}`}
+    overline=${`Jug ${batch.jugs.indexOf(jug) + 1} of ${batch.jugs.length}`}
     acts=${html`<button type="button" class="act" disabled=${busy || Boolean(readingFault)} onClick=${saveMixed}>
       ${jug.done ? 'Mixed again' : 'Mixed'}, made up to ${grams ? advice.volume : volume}</button>`}>
     <${BottleCap} rgb=${jug.colour.rgb} caps=${jug.colour.caps} grams=${powder} volume=${volume} />
-    <p class="say centre">${capitalize(jug.done ? jug.mixed : jug.scaleNote)}.</p>
+    <p class="body-text centre">${capitalize(jug.done ? jug.mixed : jug.scaleNote)}.</p>
     <${ScaleDial} target=${jug.powderG} low=${advice?.low} high=${advice?.high} reading=${grams}
       targetText=${powder} readingText=${`${text} g`} verdict=${verdict} />
     <${Stepper} label="The scale shows" value=${text} unit="g" onChange=${setText} step=${0.1} min=${0} max=${10000}

@@ -30,10 +30,10 @@ export function PrintLabels({ id }) {
 
 function PrintOrder({ frame, batch, request }) {
   const order = useOrder(batch, request);
-  const { stock, fault: paperFault } = useLabelPaper();
-  const numbers = useNumbers(batch, order, stock);
-  const layout = useLayout(batch, order, numbers, stock);
-  const [print, printFault, busy, held] = usePrinting(batch, order, layout, stock);
+  const { labelPaper, fault: paperFault } = useLabelPaper();
+  const numbers = useNumbers(batch, order, labelPaper);
+  const layout = useLayout(batch, order, numbers, labelPaper);
+  const [print, printFault, busy, held] = usePrinting(batch, order, layout, labelPaper);
   const laid = held || layout.laid;
   const isStale = !held && layout.isStale;
   const isReady = laid && !isStale && !held && !busy && !layout.fault;
@@ -51,7 +51,7 @@ function PrintOrder({ frame, batch, request }) {
     <div class="order what">
       <${PrintKindChoice} batch=${batch} value=${order.what} onChange=${order.changeWhat} />
       <${OrderDetails} batch=${batch} order=${order} numbers=${numbers} />
-      <section><h2>Paper</h2><${PaperSettings} stock=${stock} fault=${paperFault} start=${order.start}
+      <section><h2>Paper</h2><${PaperSettings} labelPaper=${labelPaper} fault=${paperFault} start=${order.start}
         onStart=${order.setStart} /></section>
     </div>
     ${
@@ -106,7 +106,7 @@ function FewNumbers({ fresh, numbers: { own }, laid, onCount }) {
 
 const LaidPages = ({ laid, isStale }) => html`
   <div class=${isStale ? 'stale' : ''}>
-    ${laid.stock.columns > 1 && html`<${LabelCloseUp} laid=${laid} />`}<${LabelPages} laid=${laid} />
+    ${laid.paper.columns > 1 && html`<${LabelCloseUp} laid=${laid} />`}<${LabelPages} laid=${laid} />
   </div>
   <div class="order">
     <${LabelOmissions} laid=${laid} />

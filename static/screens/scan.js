@@ -17,9 +17,9 @@ import { Screen } from '../parts/screen.js';
  * tags of pieces: each a path, with its number and its batch.
  */
 async function find(typed) {
-  const { bags, loose } = await findTyped(typed);
+  const { bags, blanks } = await findTyped(typed);
   if (bags.length) return bags.map((b) => ({ ...b, path: `/bag/${b.batch}/${b.bag}`, words: `Bag ${b.number}` }));
-  return loose.map((l) => ({ ...l, path: `/b/${l.code}`, words: `Label ${l.number}, in no bag yet` }));
+  return blanks.map((l) => ({ ...l, path: `/b/${l.code}`, words: `Label ${l.number}, in no bag yet` }));
 }
 
 export function Scan() {

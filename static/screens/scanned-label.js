@@ -32,8 +32,8 @@ export function ScannedLabel({ code }) {
 function PieceTag({ frame, found: { bag, bags, batch, what } }) {
   const name = `Tag ${bag.number}`;
   const where = bags ? 'in one of these bags' : 'in no bag yet';
-  return html`<${Screen} ...${frame} over="The tag of a piece" name=${name} title=${name} tone=${bag.tone}>
-    <p class="say">${what ? `${capitalize(what)}, ${where}.` : `${capitalize(bag.headline)}.`}</p>
+  return html`<${Screen} ...${frame} overline="The tag of a piece" name=${name} title=${name} tone=${bag.tone}>
+    <p class="body-text">${what ? `${capitalize(what)}, ${where}.` : `${capitalize(bag.headline)}.`}</p>
     ${bags && html`<${BagTags} bags=${bags} />`}
     ${batch && html`<a class="act secondary wide" href=${`/batch/${batch}`}>To its batch</a>`}
   </${Screen}>`;
@@ -44,8 +44,9 @@ function BlankLabel({ frame, found: { bag, batch } }) {
   const name = `Blank ${bag.number}`;
   const bagWithIt = html`<a class="act wide" href=${`/batch/${batch}/bagging`} onClick=${() => passBlank(bag.number)}>
     Dye and bag with it</a>`;
-  return html`<${Screen} ...${frame} over="On no bag that this phone knows" name=${name} title=${name} tone=${bag.tone}>
-    <p class="say">While you dye and bag, scan it or type its number: then it is that bag’s label.</p>
+  return html`<${Screen} ...${frame} overline="On no bag that this phone knows" name=${name} title=${name} tone=${bag.tone}>
+    <p class="body-text">While you dye and bag, scan it or type its number: then it is that bag’s
+      label.</p>
     ${batch ? bagWithIt : html`<a class="act secondary wide" href="/batches">To the batches</a>`}
   </${Screen}>`;
 }
@@ -56,9 +57,9 @@ const sources = {
 };
 
 /** LabelledBag is a bag that this phone's journal does not have. */
-const LabelledBag = ({ frame, bag, from }) => html`<${Screen} ...${frame} over=${sources[from]} tone=${bag.tone}
+const LabelledBag = ({ frame, bag, from }) => html`<${Screen} ...${frame} overline=${sources[from]} tone=${bag.tone}
   name=${`Bag ${bag.number}`} title=${html`<span class="aside">Bag ${bag.number}: </span>${capitalize(bag.headline)}`}>
-  <div class="standing">
+  <div class="cure-state">
     ${bag.when && html`<p class="lead">${capitalize(bag.when)}</p>`}
     <p class="sub">${capitalize([bag.safe, bag.if].filter(Boolean).join(', '))}</p>
     ${

@@ -132,7 +132,7 @@ const OtherPhone = ({ addresses, fingerprint }) => html`<section><h2>Another pho
   ${addresses.map((address) => html`<p class="address" key=${address}><a href=${address}>${address}</a></p>`)}
   ${
     fingerprint &&
-    html`<details><summary>Fingerprint of the certificate</summary><p class="print">${fingerprint}</p>
+    html`<details><summary>Fingerprint of the certificate</summary><p class="monospace">${fingerprint}</p>
       <p class="sub">SHA-256. The program’s window and the phone that takes the certificate must show the same.</p>
     </details>`
   }

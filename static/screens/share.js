@@ -40,7 +40,7 @@ const ShareCode = ({ code }) => html`<section class="close">
   ${
     code.waits
       ? html`<p class="note">The helper can join once this phone has reached the hub.</p>`
-      : html`<p class="say centre">Good for any number of phones until you stop sharing.</p>`
+      : html`<p class="body-text centre">Good for any number of phones until you stop sharing.</p>`
   }
   <${FirstVisitHelp} />
 </section>`;

@@ -59,7 +59,7 @@ function MixedSoak({ frame, id, soak }) {
   return html`<${Screen} ...${frame} fault=${frame.fault || fault} sub=${capitalize(soak.text)}
     acts=${kind ? html`<button type="button" class="act" disabled=${busy} onClick=${save}>${words}</button>` : next}>
     ${kind && html`<p class="lead">Leave them ${keepUnits(soak.minutes)}</p>`}
-    <p class="say">${advice}</p>
+    <p class="body-text">${advice}</p>
     <section class="close"><${Figures} rows=${rows} /></section>
     <${Notes} list=${soak.notes} /><${Cautions} list=${soak.cautions} /><${Sources} list=${soak.sources} />
     ${kind && html`<${BucketLabelRow} batch=${id} />`}
@@ -140,7 +140,7 @@ function SoakPlan({ frame, batch }) {
     ${
       outputs &&
       html`<${SodaAnswer} outputs=${outputs} />
-      <p class="say">Sprinkle it into lukewarm water while stirring; never pour water onto the powder.
+      <p class="body-text">Sprinkle it into lukewarm water while stirring; never pour water onto the powder.
         Stir until it is clear.</p>
       <${Notes} list=${sum.value.notes} />
       <details><summary>I weighed another amount</summary>
