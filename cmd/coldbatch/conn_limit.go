@@ -55,17 +55,17 @@ func (l limitedListener) Accept() (net.Conn, error) {
 	if address.IsLoopback() {
 		set = l.limit.local
 	}
-	return &limitedConn{Conn: conn, entry: set.Add(address, func() { conn.Close() })}, nil
+	return &limitedConn{Conn: conn, limitEntry: set.Add(address, func() { conn.Close() })}, nil
 }
 
 // limitedConn is a connection that counts in a limit.
 type limitedConn struct {
 	net.Conn
-	entry *evict.Entry[netip.Addr]
+	limitEntry *evict.Entry[netip.Addr]
 }
 
 func (c *limitedConn) Close() error {
-	c.entry.Remove()
+	c.limitEntry.Remove()
 	return c.Conn.Close()
 }
 
@@ -76,7 +76,7 @@ func keepKnown(ctx context.Context, conn net.Conn) context.Context {
 		conn = t.NetConn()
 	}
 	if c, ok := conn.(*limitedConn); ok {
-		return web.WithConn(ctx, c.entry.Keep)
+		return web.WithConn(ctx, c.limitEntry.Keep)
 	}
 	return ctx
 }

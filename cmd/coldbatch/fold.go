@@ -160,8 +160,8 @@ func (o foldOrder) card(g fold.Garment, r fold.Report) string {
 		fmt.Fprintf(&b, "  %-9s  %-24s  %8s\n", "runs off", "", ml(r.RunOffML))
 	}
 	fmt.Fprintf(&b, "\nWhite inside: %s of the cloth; %s with 20 %% less dye, %s with 20 %% more\n", percent(r.White), percent(r.Less), percent(r.More))
-	for _, cure := range r.Cures {
-		fmt.Fprintf(&b, "  %s: %s\n", cure.Words, percent(cure.White))
+	for _, remedy := range r.Remedies {
+		fmt.Fprintf(&b, "  %s: %s\n", remedy.Words, percent(remedy.White))
 	}
 	var shares []string
 	for _, s := range r.Shares {

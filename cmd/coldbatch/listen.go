@@ -113,9 +113,9 @@ func isInUse(err error) bool {
 	return errors.As(err, &n) && (n == syscall.EADDRINUSE || n == 10048)
 }
 
-// writeTimeout bounds how long an answer may take to be read, so that a phone that went
-// out of range does not hold the connection. The app gives up earlier. The event stream
-// sets deadlines of its own.
+// writeTimeout bounds how long a phone may take to read an answer, so that one that went
+// out of range does not hold the connection. The app itself stops waiting sooner. The event
+// stream sets its own deadlines.
 const writeTimeout = 3 * time.Minute
 
 // serve serves a handler on listeners until the program closes, by https where config is

@@ -41,7 +41,7 @@ var batchCalls = table{
 	"label.view":  on(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
 	"qr.encode":   on(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
 	"choices":     on(func(struct{}) (batchview.Choices, error) { return batchview.NewChoices(), nil }),
-	"caps.choose": on(chooseCaps),
+	"caps.choose": on(chooseColourCaps),
 }
 
 // An argument that a page may leave out has the tag omitempty: the declarations that go
@@ -166,7 +166,7 @@ type caps struct {
 	Caps string `json:"caps"`
 }
 
-func chooseCaps(q capsArgs) (caps, error) {
-	c, err := batchview.ChooseCaps(q.Name, q.Taken)
+func chooseColourCaps(q capsArgs) (caps, error) {
+	c, err := batchview.ChooseColourCaps(q.Name, q.Taken)
 	return caps{c}, err
 }

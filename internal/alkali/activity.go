@@ -24,7 +24,7 @@ var truesdell = fault.Source{Kind: fault.Memory, Text: "A. H. Truesdell and B. F
 var database = fault.Source{Kind: fault.Memory, Text: "the database phreeqc.dat of USGS PHREEQC 3, for the equation of Truesdell and Jones 1974"}
 
 // ion has the parameters of one ion: charge, size å in Å, and b in kg/mol.
-type ion struct{ charge, size, linear float64 }
+type ion struct{ charge, size, linearTerm float64 }
 
 // The ions of the bath, with sizes and terms as in the database phreeqc.dat, from
 // memory. Sodium is only a counter-ion here, so its activity is not needed. The
@@ -85,7 +85,7 @@ func activityValues() []fault.Value {
 		name string
 		ion  ion
 	}{{"hydrogen", hydrogen}, {"hydroxide", hydroxide}, {"carbonate", carbonate}, {"bicarbonate", bicarbonate}} {
-		v = append(v, fault.Value{Name: fmt.Sprintf("size of the ion of %s, with a linear term of %g kg/mol", i.name, i.ion.linear), Value: i.ion.size, Unit: "Å", Source: database})
+		v = append(v, fault.Value{Name: fmt.Sprintf("size of the ion of %s, with a linear term of %g kg/mol", i.name, i.ion.linearTerm), Value: i.ion.size, Unit: "Å", Source: database})
 	}
 	return v
 }
@@ -93,5 +93,5 @@ func activityValues() []fault.Value {
 // logGamma is log10 of the activity coefficient at ionic strength i (mol/kg).
 func (x ion) logGamma(a, b, i float64) float64 {
 	root := math.Sqrt(i)
-	return -a*x.charge*x.charge*root/(1+b*x.size*root) + x.linear*i
+	return -a*x.charge*x.charge*root/(1+b*x.size*root) + x.linearTerm*i
 }

@@ -183,7 +183,7 @@ type Weighing struct {
 	Target   float64 `json:"target"`
 	Low      float64 `json:"low"`
 	High     float64 `json:"high"`
-	Within   bool    `json:"within"`
+	IsWithin bool    `json:"within"`
 	Step     string  `json:"step"`
 	Sentence string  `json:"sentence"`
 	MakeUpTo float64 `json:"makeUpTo"` // mL; the planned volume where it stays
@@ -201,7 +201,7 @@ func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) 
 	}
 	mix, w := plannedMix(s, c), unit.Mass(grams)
 	a := mix.Advise(0, unit.Mass(ScaleStep.Value), &w, e.Style)
-	out := Weighing{Target: float64(mix.Total()), Within: a.Step == dye.UseIt, Step: string(a.Step), Sentence: a.Sentence,
+	out := Weighing{Target: float64(mix.Total()), IsWithin: a.Step == dye.UseIt, Step: string(a.Step), Sentence: a.Sentence,
 		MakeUpTo: float64(a.MakeUpTo)}
 	out.Low, out.High = out.Target*(1-dye.GoodError.Value), out.Target*(1+dye.GoodError.Value)
 	if out.MakeUpTo == 0 {

@@ -226,7 +226,7 @@ func TestCaps(t *testing.T) {
 	}{
 		{"rust", "", "RU"}, {"deep yellow", "", "DY"}, {"blue-green", "", "BG"}, {"red", "RE", "RD"}, {"été", "", "TA"}, {"青", "", "CO"},
 	} {
-		got, err := ChooseCaps(c.name, strings.Fields(c.taken))
+		got, err := ChooseColourCaps(c.name, strings.Fields(c.taken))
 		if err != nil || got != c.want {
 			t.Errorf("%q: %q, %v, want %q", c.name, got, err, c.want)
 		}
@@ -234,7 +234,7 @@ func TestCaps(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		var taken []string
 		for range 20 {
-			c, err := ChooseCaps(rapid.StringMatching(`[a-zé -]{0,12}`).Draw(rt, "name"), taken)
+			c, err := ChooseColourCaps(rapid.StringMatching(`[a-zé -]{0,12}`).Draw(rt, "name"), taken)
 			if err != nil {
 				return
 			}

@@ -116,10 +116,10 @@ func (e ViewEnv) formatBoth(k unit.Kind, v float64) string {
 	return out
 }
 
-// ChooseCaps returns two letters for the caps of a colour's bottles that are not taken: the
+// ChooseColourCaps returns two letters for the caps of a colour's bottles that are not taken: the
 // first letters of its two words, else the first letter and another. One letter alone,
 // which could be a size, is never chosen.
-func ChooseCaps(name string, taken []string) (string, error) {
+func ChooseColourCaps(name string, taken []string) (string, error) {
 	words := strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return r < 'A' || r > 'Z' })
 	all := strings.Join(words, "")
 	if all == "" {

@@ -9,8 +9,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// byProportion is the source of outputs that follow from the definition of a strength.
-var byProportion = fault.Source{Kind: fault.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
+// proportionSource is the source of outputs that follow from the definition of a strength.
+var proportionSource = fault.Source{Kind: fault.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
 
 // twoReadings is the source of the error of a weighing.
 var twoReadings = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a weighing is the difference of two readings, each good to half a step of the scale"}
@@ -40,11 +40,11 @@ var _ = register(Entry{
 		pickUpInput(), clothInput(),
 	},
 	Outputs: []Output{
-		{Key: "powder", Label: "Powder for one bottle", Kind: unit.KindMass, Source: byProportion},
-		{Key: "total", Label: "Powder for the jug", Help: "for all bottles, weighed at once", Kind: unit.KindMass, Source: byProportion},
+		{Key: "powder", Label: "Powder for one bottle", Kind: unit.KindMass, Source: proportionSource},
+		{Key: "total", Label: "Powder for the jug", Help: "for all bottles, weighed at once", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "scale_error", Label: "Error of the scale", Help: "of the weighing for the jug, either way", Kind: unit.KindShare, In: "%", Source: twoReadings},
 		{Key: "smallest", Label: "Scale is good from", Help: "the volume from which the scale is good to 5 %", Kind: unit.KindVolume, Source: dye.GoodError.Source},
-		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, In: "%", Source: byProportion},
+		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, In: "%", Source: proportionSource},
 		{Key: "advice", Label: "What to do", Words: stepWords(), Source: dye.CoarseError.Source},
 	},
 	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},

@@ -38,7 +38,7 @@ var _ = register(Entry{
 		{Key: "ph", Label: "pH as it goes down", Kind: unit.KindPH, Source: alkali.Sources()[0]},
 		{Key: "citric", Label: "Citric acid to reach the limit", Help: "the usual crystals, monohydrate", Kind: unit.KindMass, Source: effluent.CitricMass.Source},
 		{Key: "vinegar", Label: "Or vinegar", Kind: unit.KindVolume, Source: effluent.Vinegar.Source},
-		{Key: "soda_in_it", Label: "Soda ash in it", Kind: unit.KindMass, Source: byProportion},
+		{Key: "soda_in_it", Label: "Soda ash in it", Kind: unit.KindMass, Source: proportionSource},
 	},
 	Cautions: []fault.Caution{effluent.NeverPoured, alkali.Drain, alkali.Eyes, dye.NoBleach},
 	Values: []fault.Value{effluent.Limit, effluent.Large, effluent.TapBicarbonate, effluent.SodaMass, effluent.ChalkMass, effluent.CitricMass,

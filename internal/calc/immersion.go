@@ -26,8 +26,8 @@ var _ = register(Entry{
 			Presets: []string{"8 L/kg", "10 L/kg", "20 L/kg"}, Source: immersion.Ratio.Source},
 	},
 	Outputs: []Output{
-		{Key: "powder", Label: "Dye powder", Kind: unit.KindMass, Source: byProportion},
-		{Key: "water", Label: "Water", Kind: unit.KindVolume, Source: byProportion},
+		{Key: "powder", Label: "Dye powder", Kind: unit.KindMass, Source: proportionSource},
+		{Key: "water", Label: "Water", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "salt", Label: "Salt", Help: "without iodine or anything against caking", Kind: unit.KindMass, Source: immersion.Salt(0).Source},
 		{Key: "soda_ash", Label: "Soda ash", Kind: unit.KindMass, Source: immersion.Salt(0).Source},
 		{Key: "temperature", Label: "Temperature with soda ash", Kind: unit.KindTemperature, Source: fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}},

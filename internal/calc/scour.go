@@ -21,7 +21,7 @@ var _ = register(Entry{
 	Outputs: []Output{
 		{Key: "soda_ash", Label: "Soda ash", Kind: unit.KindMass, Source: scour.Raw.Recipe().Soda.Source},
 		{Key: "detergent", Label: "Detergent", Help: "without bleach, softener or whitener", Kind: unit.KindMass, Source: scour.Raw.Recipe().Detergent.Source},
-		{Key: "water", Label: "Water", Kind: unit.KindVolume, Source: byProportion},
+		{Key: "water", Label: "Water", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "temperature", Label: "Temperature", Kind: unit.KindTemperature, Source: scour.Raw.Recipe().At.Source},
 		{Key: "minutes", Label: "Time", Kind: unit.KindDuration, In: "min", Source: scour.Raw.Recipe().Time.Source},
 	},

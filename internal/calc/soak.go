@@ -42,7 +42,7 @@ var _ = register(Entry{
 	},
 	Outputs: []Output{
 		{Key: "soda_ash", Label: "Soda ash", Help: "of the powder you chose", Kind: unit.KindMass, Source: alkali.Anhydrous.PerAnhydrous().Source},
-		{Key: "concentration", Label: "Strength", Help: "as anhydrous soda ash", Kind: unit.KindConcentration, Source: byProportion},
+		{Key: "concentration", Label: "Strength", Help: "as anhydrous soda ash", Kind: unit.KindConcentration, Source: proportionSource},
 		{Key: "ph", Label: "pH, fresh", Help: "as a good meter reads it", Kind: unit.KindPH, Source: activity},
 		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.Yes), "yes"}, {string(soak.Slowly), "slowly: stir, and give it time"}, {string(soak.No), "no: more than the water can hold"}}, Source: soak.ReadilyShare.Source},
 		{Key: "limit", Label: "Most that dissolves", Help: "at that temperature", Kind: unit.KindConcentration, Source: alkali.Solubility(25).Source},
@@ -83,7 +83,7 @@ func calculateSoak(g *Given) (*Answer, error) {
 		return nil, err
 	}
 	Put(a, "minutes", unit.Duration(soak.Time.Value))
-	a.Note("goods that are already tied stand in it longer: %s", unit.ShowRange(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, g.Style))
+	a.Note("soak goods that are already tied for longer: %s", unit.ShowRange(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, g.Style))
 	return a, nil
 }
 

@@ -44,7 +44,7 @@ var _ = register(Entry{
 		{Key: "water", Label: "Water", Help: "about; the line on the jug decides", Kind: unit.KindVolume, Source: dilution.Balance},
 		{Key: "made", Label: "Strength that gives", Help: "with the errors of syringe and scale", Kind: unit.KindConcentration, Source: dilution.Reading.Source},
 		{Key: "off", Label: "Off by at most", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
-		{Key: "powder", Label: "Powder in the stock", Kind: unit.KindMass, Source: byProportion},
+		{Key: "powder", Label: "Powder in the stock", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "keeps", Label: "The stock keeps", Help: "without soda ash", Kind: unit.KindDuration, In: "h", Source: cure.PlainUse.Source},
 		{Key: "advice", Label: "What to do", Words: []Word{
 			{stockMeasure, "measure it"}, {stockWeaker, "make a weaker stock first"}, {stockFinerJug, "use a finer syringe, or make more"},

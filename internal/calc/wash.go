@@ -29,8 +29,8 @@ var _ = register(Entry{
 	},
 	Outputs: []Output{
 		{Key: "baths", Label: "Hot baths", Kind: unit.KindCount, Source: rinse.HotBaths(0).Source},
-		{Key: "bath", Label: "Water in each", Kind: unit.KindVolume, Source: byProportion},
-		{Key: "water", Label: "Hot water in all", Kind: unit.KindVolume, Source: byProportion},
+		{Key: "bath", Label: "Water in each", Kind: unit.KindVolume, Source: proportionSource},
+		{Key: "water", Label: "Hot water in all", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "detergent", Label: "Detergent, in one of them", Kind: unit.KindMass, Source: rinse.Detergent.Source},
 		{Key: "minutes", Label: "Time in each", Kind: unit.KindDuration, In: "min", Source: rinse.HotTime.Source},
 		{Key: "loads", Label: "Machine loads", Help: "instead of baths by hand", Kind: unit.KindCount, Source: rinse.Filled.Source},

@@ -28,7 +28,7 @@ func Difference(p, q Lab) float64 {
 		turn += 360
 	}
 	dH := 2 * math.Sqrt(c1*c2) * sin(turn/2)
-	// Equations 12–14: the mean hue, of a grey and a colour that of the colour.
+	// Equations 12–14: the mean hue. A grey has no hue, so with a grey it is the hue of the other.
 	l, c, h := (p.L+q.L)/2, (c1+c2)/2, h1+h2
 	if c1*c2 != 0 {
 		h = meanHue(h1, h2)

@@ -7,8 +7,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// The sources of the grades. Of the first, the lines for D and for the parts
-// that D is taken from are from memory, so all of it counts as that.
+// The sources of the grey scale grades for colour change and for staining. In the first,
+// the equations for D and its parts are from memory, so all of it counts as from memory.
 var (
 	changed = fault.Source{Kind: fault.Memory, Text: "EN ISO 105-A05:1997: clause 8 as read in a public copy of its formulas, the corrections of chroma and hue (7.2) from memory"}
 	stained = fault.Source{Kind: fault.Published, Text: "EN ISO 105-A04:1999, as read in public copies of its formulas; natural logarithm, which alone gives the steps of ISO 105-A03"}

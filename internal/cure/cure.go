@@ -183,7 +183,9 @@ func (o *Outlook) setNeeded(r rule) {
 	if float64(o.Present.Celsius) <= Freezing.Value {
 		return
 	}
-	at := func(m rateModel) unit.Duration { return roundToMinutes(unit.Duration(m.need / m.rate(o.Present))) }
+	at := func(m rateModel) unit.Duration {
+		return roundToMinutes(unit.Duration(m.practiceSeconds / m.rate(o.Present)))
+	}
 	o.Needed = at(r.middle())
 	o.NeededLow, o.NeededHigh = o.Needed, o.Needed
 	for _, m := range r.early() {
@@ -198,7 +200,7 @@ func (o *Outlook) setNeeded(r rule) {
 func (o *Outlook) setTimes(b Bag, r rule) {
 	wet := b.wetSpans()
 	share := func(m rateModel) unit.Share {
-		return unit.Share(math.Round(m.total(b.Course, wet, b.Now)/m.need*1e4) / 1e4)
+		return unit.Share(math.Round(m.total(b.Course, wet, b.Now)/m.practiceSeconds*1e4) / 1e4)
 	}
 	mid := r.middle()
 	o.Done, o.Ready = share(mid), mid.reach(b.Course, wet, 1)

@@ -13,9 +13,9 @@ type Note struct {
 	Source fault.Source `json:"source"`
 }
 
-var judgement = fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}
+var judgementSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}
 
-// HotSource is where it is from that monochlorotriazine needs heat.
+// HotSource is the source of the statement that monochlorotriazine needs heat.
 var HotSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, Society of Dyers and Colourists 1995, chapter 4"}
 
 // The notes.
@@ -28,7 +28,7 @@ var (
 		fault.CommonPractice}
 	noteVinylSulfone = Note{"vinyl-sulfone",
 		"vinyl sulfone with soda ash is slower than dichlorotriazine, by how much is not known: keep it at 25 °C or warmer, and wait for the late time if you can",
-		judgement}
+		judgementSource}
 	noteDry = Note{"dry",
 		"dye bonds only where it is wet: wet it with soda-ash water and close it again; the hours count from then on",
 		fault.CommonPractice}
@@ -37,19 +37,19 @@ var (
 		fault.CommonPractice}
 	noteFrozen = Note{"frozen",
 		"nothing bonds at 0 °C and colder, and no hours count: carry it to a warmer place",
-		judgement}
+		judgementSource}
 	noteNever = Note{"late-never",
 		"at these temperatures the late time is more than 60 days away, if ever: carry it to a warmer place",
-		judgement}
+		judgementSource}
 	noteOld = Note{"old-reading",
 		"the thermometer was last read more than 6 h ago: read it again for a better time",
-		judgement}
+		judgementSource}
 	noteNoSoda = Note{"no-soda",
 		"below pH 10.2 the cloth is not alkaline enough for these times: it is not ready, however long it waits",
-		judgement}
+		judgementSource}
 	noteHot = Note{"hot",
 		"no practice goes above 40 °C: this time is extrapolated",
-		judgement}
+		judgementSource}
 	notePast = Note{"past",
 		"no gain in waiting; don't let it dry",
 		fault.CommonPractice}

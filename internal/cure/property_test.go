@@ -116,7 +116,7 @@ func TestProperties(t *testing.T) {
 }
 
 // TestIntegral compares with adding up slices of twenty seconds, to 0.1 %. On a
-// steep line the slices are the worse of the two; TestExact is sharper.
+// steep line the slices are the worse of the two; TestTotalMatchesExactIntegral is sharper.
 func TestIntegral(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := course(readings(t), usual(t), 1.5)
@@ -143,12 +143,12 @@ func TestContinuous(t *testing.T) {
 	at := func(class dye.Class, tenths int) [3]float64 {
 		r := ruleFor(class, Practice{})
 		n := place.Node{Celsius: unit.Temperature(tenths) / 10, Spread: 1.5}
-		out := [3]float64{math.Inf(1), r.middle().need / r.middle().rate(n), 0}
+		out := [3]float64{math.Inf(1), r.middle().practiceSeconds / r.middle().rate(n), 0}
 		for _, m := range r.early() {
-			out[0] = min(out[0], m.need/m.rate(n))
+			out[0] = min(out[0], m.practiceSeconds/m.rate(n))
 		}
 		for _, m := range r.late() {
-			out[2] = max(out[2], m.need/m.rate(n))
+			out[2] = max(out[2], m.practiceSeconds/m.rate(n))
 		}
 		return out
 	}
@@ -191,11 +191,11 @@ func TestEvaluateIsContinuous(t *testing.T) {
 	})
 }
 
-// TestExact compares with the exact integral over a line of temperature, by the
-// exponential integral E1 (Abramowitz and Stegun 1964, 5.1; series 5.1.11 and
+// TestTotalMatchesExactIntegral compares the total with the exact integral over a steady
+// rise or fall of the temperature, by the exponential integral E1 (Abramowitz and Stegun 1964, 5.1; series 5.1.11 and
 // continued fraction 5.1.22, from memory): the antiderivative of exp(-b/T) is
 // T exp(-b/T) - b E1(b/T).
-func TestExact(t *testing.T) {
+func TestTotalMatchesExactIntegral(t *testing.T) {
 	b := Energy.High / gas.Value
 	// With exp(-b/T) taken out, as it would underflow: T exp(-x)(1 - x exp(x)E1(x)).
 	antiderivative := func(k float64) float64 {
@@ -208,7 +208,7 @@ func TestExact(t *testing.T) {
 	}
 	for _, ends := range [][2]float64{{5, 35}, {35, 5}, {20, 21}, {1, 60}} {
 		c := place.Course{Nodes: []place.Node{{At: noon, Celsius: unit.Temperature(ends[0])}, {At: hours(10), Celsius: unit.Temperature(ends[1])}}}
-		got := rateModel{energy: Energy.High, at: 21}.total(c, []wetSpan{{noon, hours(10)}}, hours(10))
+		got := rateModel{energy: Energy.High, practiceCelsius: 21}.total(c, []wetSpan{{noon, hours(10)}}, hours(10))
 		ka, kb := ends[0]+273.15, ends[1]+273.15
 		want := 36000 / (kb - ka) * (antiderivative(kb) - antiderivative(ka))
 		if math.Abs(got-want) > 1e-5*want {

@@ -35,15 +35,15 @@ var (
 	ice = fault.Value{Name: "0 °C in kelvin", Value: 273.15, Unit: "K", Source: si}
 )
 
-// rateModel is one assumption about how fast a bag cures: an activation energy,
-// the temperature of the course shifted by side times its spread, and the seconds
-// at the temperature of practice that make a whole cure. The rate is 1 at the
-// temperature of practice.
+// rateModel is one set of assumptions about how fast a bag cures. Practice gives a time at
+// one temperature; the rate is 1 there, and the activation energy says how much faster or
+// slower the cure is at others. shift moves the temperatures that were read to the cold or
+// the warm end of their error.
 type rateModel struct {
-	energy float64 // kJ/mol
-	side   float64 // -1, 0 or +1
-	at     float64 // °C, the temperature of practice
-	need   float64 // s at that temperature
+	energy          float64 // kJ/mol
+	shift           float64 // -1, 0 or +1: by how many spreads
+	practiceCelsius float64 // °C, the temperature that the usual time is for
+	practiceSeconds float64 // s that a whole cure takes at that temperature
 }
 
 // middle gives the model behind the middle figure.
@@ -72,7 +72,7 @@ func (r rule) models(side float64, need unit.Duration) []rateModel {
 
 // celsius gives the temperature the model assumes at n.
 func (m rateModel) celsius(n place.Node) float64 {
-	return float64(n.Celsius) + m.side*float64(n.Spread)
+	return float64(n.Celsius) + m.shift*float64(n.Spread)
 }
 
 // rate gives how many seconds of practice a second at n counts for. Whether it
@@ -82,7 +82,7 @@ func (m rateModel) rate(n place.Node) float64 {
 	if float64(n.Celsius) <= Freezing.Value {
 		return 0
 	}
-	return arrhenius(m.energy, m.celsius(n), m.at)
+	return arrhenius(m.energy, m.celsius(n), m.practiceCelsius)
 }
 
 // arrhenius gives how much faster a reaction of that activation energy (kJ/mol)
@@ -108,7 +108,7 @@ const step = 2.0
 // count gives the seconds of practice in the first x (0 to 1) of a segment that
 // spans no more than step.
 func (m rateModel) count(s segment, x float64) float64 {
-	rate := func(c float64) float64 { return arrhenius(m.energy, c, m.at) }
+	rate := func(c float64) float64 { return arrhenius(m.energy, c, m.practiceCelsius) }
 	b := s.a + x*(s.b-s.a)
 	return x * s.seconds / 6 * (rate(s.a) + 4*rate((s.a+b)/2) + rate(b))
 }
@@ -169,7 +169,7 @@ func (m rateModel) total(c place.Course, wet []wetSpan, to zone.Instant) float64
 // reach gives when the course has counted for times whole cures in the spans,
 // rounded to the minute, or zero if never.
 func (m rateModel) reach(c place.Course, wet []wetSpan, times float64) (at zone.Instant) {
-	need := m.need * times
+	need := m.practiceSeconds * times
 	for _, w := range wet {
 		onwards := m.segments(c, w.from, w.to, func(s segment) bool {
 			n := m.count(s, 1)

@@ -56,7 +56,7 @@ func TestHours(t *testing.T) {
 	for _, row := range table(t, "cure-hours.tsv") {
 		c := number(t, row[0])
 		for i, energy := range []float64{Energy.Low, Energy.Value, Energy.High} {
-			p := rateModel{energy: energy, at: UsualAt.Value}
+			p := rateModel{energy: energy, practiceCelsius: UsualAt.Value}
 			if got := UsualTime.Value / p.rate(place.Node{Celsius: unit.Temperature(c)}); !printed(t, got, row[i+1]) {
 				t.Errorf("%g °C, %g kJ/mol: %.3f h, want %s", c, energy, got, row[i+1])
 			}

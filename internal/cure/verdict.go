@@ -13,12 +13,12 @@ const (
 	NeedsHeat     Verdict = "needs-heat"     // this class does not bond in a cold bag
 	Dry           Verdict = "dry"            // found dry and not wetted, and the middle figure not reached
 	NeedsSoda     Verdict = "needs-soda"     // the cloth was measured and is not alkaline enough
-	Frozen        Verdict = "frozen"         // at Freezing or colder now, and the middle figure not reached
+	Frozen        Verdict = "frozen"         // at Freezing or colder now, and before the middle estimate
 	Unknown       Verdict = "unknown"        // the class is not known: no time
-	Slow          Verdict = "slow"           // colder than SlowBelow now, and the middle figure not reached
-	KeepWet       Verdict = "keep-wet"       // before the middle figure
-	ProbablyReady Verdict = "probably-ready" // from the middle figure on
-	Ready         Verdict = "ready"          // from the late figure on
+	Slow          Verdict = "slow"           // colder than SlowBelow now, and before the middle estimate
+	KeepWet       Verdict = "keep-wet"       // before the middle estimate of when it is ready
+	ProbablyReady Verdict = "probably-ready" // from the middle estimate on
+	Ready         Verdict = "ready"          // from the late estimate on
 	Past          Verdict = "past"           // from three times the usual time on
 )
 

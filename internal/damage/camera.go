@@ -130,7 +130,7 @@ func rotate(x, y, by float64) (float64, float64) {
 func (s *scene) takePicture(r *rand.Rand) *Picture {
 	w, h := int(s.w*s.px), int(s.h*s.px)
 	seen := make([]colour, w*h)
-	ground, v := newGround(r), s.view()
+	ground, v := newBackground(r), s.view()
 	const fine = 2 // samples a pixel, each way
 	for py := range h {
 		for px := range w {
@@ -208,19 +208,19 @@ var srgb = func() (to [4096]float64) {
 
 func encode(v float32) float64 { return srgb[int(min(1, max(0, v))*4095+0.5)] }
 
-// ground is the dark, wet bag under a tag: folds in two directions.
-type ground struct {
-	a, b, c, d float64
-	tint       colour
+// background is the dark, wet bag under a tag: folds in two directions.
+type background struct {
+	phaseDown, waveDown, phaseAcross, waveAcross float64
+	tint                                         colour
 }
 
-func newGround(r *rand.Rand) ground {
+func newBackground(r *rand.Rand) background {
 	tinge := 0.5 * math.Sin(randomAngle(r))
-	return ground{randomAngle(r), randomBetween(r, 0.1, 0.5), randomAngle(r), randomBetween(r, 0.1, 0.5), colour{float32(1.1 + tinge), 0.8, float32(1.1 - tinge)}}
+	return background{randomAngle(r), randomBetween(r, 0.1, 0.5), randomAngle(r), randomBetween(r, 0.1, 0.5), colour{float32(1.1 + tinge), 0.8, float32(1.1 - tinge)}}
 }
 
-func (g ground) at(x, y float64) colour {
-	v := float32(0.12 + 0.06*math.Sin(g.b*x+g.a) + 0.06*math.Sin(g.d*(y+0.3*x)+g.c))
+func (g background) at(x, y float64) colour {
+	v := float32(0.12 + 0.06*math.Sin(g.waveDown*x+g.phaseDown) + 0.06*math.Sin(g.waveAcross*(y+0.3*x)+g.phaseAcross))
 	return colour{v, v, v}.times(g.tint)
 }
 

@@ -21,17 +21,17 @@ func bendAroundBag(s *scene, r *rand.Rand) {
 // and a little of the paper is hidden in it; the fold is dark, and its two sides face the
 // light differently.
 type crease struct {
-	x, y, to     float64 // a point of it, and its direction
-	slip, hidden float64
-	wide, dark   float64
-	facing       float64
+	x, y, direction float64 // a point on the fold line, and the direction of the line, in radians
+	slip, hidden    float64
+	width, dark     float64
+	facing          float64
 }
 
 // bend returns the point of the flat tag that is seen at u, v, and its brightness.
 func (c crease) bend(u, v float64, shade float32) (float64, float64, float32) {
-	along, off := rotate(u-c.x, v-c.y, c.to)
-	beyond, line := 0.0, 0.0 // 0 before it, 1 beyond; 1 on it
-	switch far := off / c.wide; {
+	along, off := rotate(u-c.x, v-c.y, c.direction)
+	beyond, line := 0.0, 0.0 // beyond: 0 before the fold line, 1 after it; line: 1 on it
+	switch far := off / c.width; {
 	case far > 4:
 		beyond = 1
 	case far > -4:
@@ -39,7 +39,7 @@ func (c crease) bend(u, v float64, shade float32) (float64, float64, float32) {
 	}
 	along += c.slip * (beyond - 0.5)
 	off += c.hidden * (beyond - 0.5)
-	u, v = rotate(along, off, -c.to)
+	u, v = rotate(along, off, -c.direction)
 	return u + c.x, v + c.y, shade * float32((1+c.facing*(beyond-0.5))*(1-c.dark*line))
 }
 
@@ -48,9 +48,9 @@ func addCreases(s *scene, r *rand.Rand) {
 	for range 1 + r.IntN(3) {
 		at, side := s.tag.codes[0], float64(s.tag.side)
 		s.creases = append(s.creases, crease{
-			x: float64(at[0]) + randomBetween(r, 0.15, 0.85)*side, y: float64(at[1]) + randomBetween(r, 0.15, 0.85)*side, to: randomAngle(r),
+			x: float64(at[0]) + randomBetween(r, 0.15, 0.85)*side, y: float64(at[1]) + randomBetween(r, 0.15, 0.85)*side, direction: randomAngle(r),
 			slip: randomBetween(r, -0.6, 0.6), hidden: randomBetween(r, 0, 0.6),
-			wide: randomBetween(r, 0.3, 0.8), dark: randomBetween(r, 0.4, 0.9), facing: randomBetween(r, -0.5, 0.5),
+			width: randomBetween(r, 0.3, 0.8), dark: randomBetween(r, 0.4, 0.9), facing: randomBetween(r, -0.5, 0.5),
 		})
 	}
 }

@@ -44,7 +44,7 @@ type Cursor struct {
 // Request is a phone's part.
 type Request struct {
 	Device journal.ID         `json:"device"`
-	Cursor *Cursor            `json:"cursor"`         // null: from the beginning
+	Cursor *Cursor            `json:"cursor"`         // null asks for everything, from the first fact on
 	Facts  []json.RawMessage  `json:"facts"`          // what the hub has not acknowledged, MaxFacts at most
 	Lease  []journal.ID       `json:"lease"`          // batches the phone closes bags of
 	Need   map[journal.ID]int `json:"need,omitempty"` // how many numbers it wants at hand in some of those, for blanks

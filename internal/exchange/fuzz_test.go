@@ -10,7 +10,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-func noPanic(t *testing.T, err error) {
+func wantNoFaultOfItsOwn(t *testing.T, err error) {
 	t.Helper()
 	if err != nil && !fault.Is(err, fault.Unavailable) {
 		t.Errorf("an answer gave %v", err)
@@ -19,12 +19,12 @@ func noPanic(t *testing.T, err error) {
 
 // An answer is read from the network. What it means must never contradict itself:
 // a phone would lose a fact, or keep one twice.
-func FuzzHear(f *testing.F) {
-	one, two := string(fact(f, 1).Text()), string(fact(f, 2).Text())
+func FuzzPlanAnswer(f *testing.F) {
+	one, two := string(makeFact(f, 1).Text()), string(makeFact(f, 2).Text())
 	for _, text := range []string{
-		`{"acks":["` + string(id(1)) + `"],"facts":[` + two + `],"cursor":{"seq":2,"id":"` + string(id(2)) + `","view":"ab","end":9,"era":"cd"},"more":true,"now":1}`,
-		`{"fresh":true,"acks":["` + string(id(1)) + `"],"refused":[{"id":"` + string(id(1)) + `","code":"refused","sentence":"no"}],"facts":[` + one + `,` + one + `]}`,
-		`{"refused":[{"id":"","code":"input","sentence":"?"},{"id":"` + string(id(1)) + `","code":"input","sentence":"?"}],"cursor":null}`,
+		`{"acks":["` + string(testID(1)) + `"],"facts":[` + two + `],"cursor":{"seq":2,"id":"` + string(testID(2)) + `","view":"ab","end":9,"era":"cd"},"more":true,"now":1}`,
+		`{"fresh":true,"acks":["` + string(testID(1)) + `"],"refused":[{"id":"` + string(testID(1)) + `","code":"refused","sentence":"no"}],"facts":[` + one + `,` + one + `]}`,
+		`{"refused":[{"id":"","code":"input","sentence":"?"},{"id":"` + string(testID(1)) + `","code":"input","sentence":"?"}],"cursor":null}`,
 		`{"more":true}`, `{"acks":null,"facts":null}`, `[]`, `{"cursor":{"seq":-1}}`,
 	} {
 		f.Add(text, byte(0b1111))
@@ -37,7 +37,7 @@ func FuzzHear(f *testing.F) {
 		has := func(n int) bool { return bits>>n&1 == 1 }
 		var out []exchange.SentFact
 		if has(0) {
-			out = append(sent(1), exchange.SentFact{ID: id(2), Device: other})
+			out = append(ownSentFacts(1), exchange.SentFact{ID: testID(2), Device: other})
 		}
 		var known []journal.ID
 		for i, x := range a.Facts {
@@ -47,14 +47,14 @@ func FuzzHear(f *testing.F) {
 		}
 		p := exchange.PhoneState{Device: me, CaughtUp: has(4), Seen: journal.Stamp{Ms: noon}}
 		s, err := exchange.PlanAnswer(p, out, a, known)
-		noPanic(t, err)
+		wantNoFaultOfItsOwn(t, err)
 		if err == nil {
-			consistent(t, p, out, a, known, s)
+			checkPlan(t, p, out, a, known, s)
 		}
 	})
 }
 
-func consistent(t *testing.T, p exchange.PhoneState, out []exchange.SentFact, a exchange.Answer, known []journal.ID, s exchange.AnswerPlan) {
+func checkPlan(t *testing.T, p exchange.PhoneState, out []exchange.SentFact, a exchange.Answer, known []journal.ID, s exchange.AnswerPlan) {
 	t.Helper()
 	seen := map[journal.ID]bool{}
 	once := func(what string, id journal.ID) {

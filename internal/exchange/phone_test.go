@@ -13,39 +13,39 @@ import (
 	"coldbatch/internal/zone"
 )
 
-func id(n int) journal.ID { return journal.NewID([16]byte{byte(n >> 8), byte(n)}) }
+func testID(n int) journal.ID { return journal.NewID([16]byte{byte(n >> 8), byte(n)}) }
 
-func ids(list ...int) []journal.ID {
+func testIDs(list ...int) []journal.ID {
 	out := []journal.ID{}
 	for _, n := range list {
-		out = append(out, id(n))
+		out = append(out, testID(n))
 	}
 	return out
 }
 
-// sent are facts that this phone wrote itself.
-func sent(list ...int) (out []exchange.SentFact) {
+// ownSentFacts are facts that this phone wrote itself.
+func ownSentFacts(list ...int) (out []exchange.SentFact) {
 	for _, n := range list {
-		out = append(out, exchange.SentFact{ID: id(n), Device: me})
+		out = append(out, exchange.SentFact{ID: testID(n), Device: me})
 	}
 	return out
 }
 
 var (
-	me    = id(900)
-	other = id(901)
-	yard  = journal.PlaceScope(id(902))
-	bench = journal.BatchScope(id(903))
+	me         = testID(900)
+	other      = testID(901)
+	yardScope  = journal.PlaceScope(testID(902))
+	benchScope = journal.BatchScope(testID(903))
 )
 
 // noon is 12:00 on 2 May 2026 in Lisbon.
 const noon zone.Instant = 1777719600000
 
-// fact n, read from JSON as it comes from a phone.
-func fact(t testing.TB, n int, edit ...string) journal.Fact {
+// makeFact makes fact n by reading the JSON that a phone would send.
+func makeFact(t testing.TB, n int, edit ...string) journal.Fact {
 	t.Helper()
 	text := fmt.Sprintf(`{"id":%q,"stamp":%q,"device":%q,"scope":%q,"subject":%q,"kind":"place.read","v":1,"need":1,"at":%d,"tz":"Europe/Lisbon","body":{"celsius":18}}`,
-		id(n), journal.Stamp{Ms: noon.Add(zone.Span(n))}, me, yard, yard.Place(), noon)
+		testID(n), journal.Stamp{Ms: noon.Add(zone.Span(n))}, me, yardScope, yardScope.Place(), noon)
 	for i := 0; i < len(edit); i += 2 {
 		text = strings.Replace(text, edit[i], edit[i+1], 1)
 	}
@@ -56,21 +56,21 @@ func fact(t testing.TB, n int, edit ...string) journal.Fact {
 	return f
 }
 
-func facts(t testing.TB, list ...int) (out []journal.Fact) {
+func makeFacts(t testing.TB, list ...int) (out []journal.Fact) {
 	for _, n := range list {
-		out = append(out, fact(t, n))
+		out = append(out, makeFact(t, n))
 	}
 	return out
 }
 
-func TestAsk(t *testing.T) {
+func TestNextRequest(t *testing.T) {
 	texts := func(n, size int) (out []json.RawMessage) {
 		for range n {
 			out = append(out, json.RawMessage(`"`+strings.Repeat("x", size-2)+`"`))
 		}
 		return out
 	}
-	whole := exchange.PhoneState{Device: me, Cursor: &exchange.Cursor{Seq: 7, ID: id(7), View: "ab"}, CaughtUp: true}
+	whole := exchange.PhoneState{Device: me, Cursor: &exchange.Cursor{Seq: 7, ID: testID(7), View: "ab"}, CaughtUp: true}
 	for _, c := range []struct {
 		why         string
 		phone       exchange.PhoneState
@@ -99,9 +99,9 @@ func TestAsk(t *testing.T) {
 	}
 }
 
-func TestHear(t *testing.T) {
-	cursor := &exchange.Cursor{Seq: 9, ID: id(9)}
-	refusal := exchange.Refusal{ID: id(2), Code: fault.Refused, Sentence: "no"}
+func TestPlanAnswer(t *testing.T) {
+	cursor := &exchange.Cursor{Seq: 9, ID: testID(9)}
+	refusal := exchange.Refusal{ID: testID(2), Code: fault.Refused, Sentence: "no"}
 	latest := func(n int) journal.Stamp { return journal.Stamp{Ms: noon.Add(zone.Span(n))} }
 	for _, c := range []struct {
 		why    string
@@ -118,38 +118,38 @@ func TestHear(t *testing.T) {
 			exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor}, nil,
 			exchange.AnswerPlan{Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}}},
 		{"what is acknowledged is settled, what is refused is not lost",
-			exchange.PhoneState{Device: me, CaughtUp: true}, sent(1, 2), exchange.Answer{Cursor: cursor, Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
-			exchange.AnswerPlan{Acknowledged: ids(1), Refused: []exchange.Refusal{refusal}, Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, ownSentFacts(1, 2), exchange.Answer{Cursor: cursor, Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.AnswerPlan{Acknowledged: testIDs(1), Refused: []exchange.Refusal{refusal}, Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}}},
 		{"facts of others are kept, and the latest stamp is seen",
-			exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(5)}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3, 7, 4)}, nil,
-			exchange.AnswerPlan{New: ids(3, 7, 4), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(7)}}},
+			exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(5)}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3, 7, 4)}, nil,
+			exchange.AnswerPlan{New: testIDs(3, 7, 4), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(7)}}},
 		{"the stamp that was seen does not go back",
-			exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(8)}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3)}, nil,
-			exchange.AnswerPlan{New: ids(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(8)}}},
+			exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(8)}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3)}, nil,
+			exchange.AnswerPlan{New: testIDs(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(8)}}},
 		{"a fact that is here came back: the hub has it, as after a lost answer",
-			exchange.PhoneState{Device: me, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3, 4)}, ids(4),
-			exchange.AnswerPlan{Acknowledged: ids(4), New: ids(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(4)}}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3, 4)}, testIDs(4),
+			exchange.AnswerPlan{Acknowledged: testIDs(4), New: testIDs(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(4)}}},
 		{"there is more: not whole yet",
-			exchange.PhoneState{Device: me}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3), More: true}, nil,
-			exchange.AnswerPlan{New: ids(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: me}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3), More: true}, nil,
+			exchange.AnswerPlan{New: testIDs(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
 		{"another view begins at the beginning: who was whole stays so",
-			exchange.PhoneState{Device: me, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: facts(t, 3), More: true}, ids(3),
-			exchange.AnswerPlan{Acknowledged: ids(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3), More: true}, testIDs(3),
+			exchange.AnswerPlan{Acknowledged: testIDs(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(3)}, More: true}},
 		{"a hub from an old copy: all waits again but what this very answer says is there",
-			exchange.PhoneState{Device: me, CaughtUp: true}, sent(1), exchange.Answer{Fresh: true, Cursor: cursor, Acks: ids(1), Facts: facts(t, 3)}, ids(3),
-			exchange.AnswerPlan{Resend: true, Acknowledged: ids(1, 3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, ownSentFacts(1), exchange.Answer{Fresh: true, Cursor: cursor, Acks: testIDs(1), Facts: makeFacts(t, 3)}, testIDs(3),
+			exchange.AnswerPlan{Resend: true, Acknowledged: testIDs(1, 3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
 		{"a hub that lost everything",
 			exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}, nil, exchange.Answer{Fresh: true}, nil,
 			exchange.AnswerPlan{Resend: true, Phone: exchange.PhoneState{Device: me}, More: true}},
 		{"said twice is said once, and an ack holds",
-			exchange.PhoneState{Device: me, CaughtUp: true}, sent(2, 1), exchange.Answer{Acks: ids(1, 1, 2), Refused: []exchange.Refusal{refusal}, Facts: facts(t, 3, 3)}, nil,
-			exchange.AnswerPlan{Acknowledged: ids(1, 2), New: ids(3), Phone: exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(3)}}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, ownSentFacts(2, 1), exchange.Answer{Acks: testIDs(1, 1, 2), Refused: []exchange.Refusal{refusal}, Facts: makeFacts(t, 3, 3)}, nil,
+			exchange.AnswerPlan{Acknowledged: testIDs(1, 2), New: testIDs(3), Phone: exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(3)}}},
 		{"what others wrote is theirs to bring, where this phone may not",
-			exchange.PhoneState{Device: me, CaughtUp: true}, []exchange.SentFact{{ID: id(1), Device: me}, {ID: id(2), Device: other}}, exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
-			exchange.AnswerPlan{Acknowledged: ids(1), NotRelayed: ids(2), Phone: exchange.PhoneState{Device: me, CaughtUp: true}}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, []exchange.SentFact{{ID: testID(1), Device: me}, {ID: testID(2), Device: other}}, exchange.Answer{Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.AnswerPlan{Acknowledged: testIDs(1), NotRelayed: testIDs(2), Phone: exchange.PhoneState{Device: me, CaughtUp: true}}},
 		{"a refusal of what was not sent is nobody's",
-			exchange.PhoneState{Device: me, CaughtUp: true}, sent(1), exchange.Answer{Acks: ids(1), Refused: []exchange.Refusal{refusal}}, nil,
-			exchange.AnswerPlan{Acknowledged: ids(1), Phone: exchange.PhoneState{Device: me, CaughtUp: true}}},
+			exchange.PhoneState{Device: me, CaughtUp: true}, ownSentFacts(1), exchange.Answer{Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.AnswerPlan{Acknowledged: testIDs(1), Phone: exchange.PhoneState{Device: me, CaughtUp: true}}},
 	} {
 		c.answer.Now, c.want.Phone.Latest = noon, noon
 		got, err := exchange.PlanAnswer(c.phone, c.sent, c.answer, c.known)
@@ -168,14 +168,14 @@ func TestHear(t *testing.T) {
 }
 
 // Neither must a phone call for ever.
-func TestHearEnds(t *testing.T) {
+func TestPlanAnswerEnds(t *testing.T) {
 	for _, c := range []struct {
 		why    string
 		sent   []exchange.SentFact
 		answer exchange.Answer
 	}{
-		{"it does nothing with what it was sent", sent(1, 2), exchange.Answer{}},
-		{"it speaks of other facts", sent(1, 2), exchange.Answer{Acks: ids(3)}},
+		{"it does nothing with what it was sent", ownSentFacts(1, 2), exchange.Answer{}},
+		{"it speaks of other facts", ownSentFacts(1, 2), exchange.Answer{Acks: testIDs(3)}},
 		{"it has more and gives none", nil, exchange.Answer{More: true}},
 	} {
 		if s, err := exchange.PlanAnswer(exchange.PhoneState{Device: me}, c.sent, c.answer, nil); !fault.Is(err, fault.Unavailable) {
@@ -187,9 +187,9 @@ func TestHearEnds(t *testing.T) {
 // A stamp ahead of the hub's clock moves no phone's: not when it comes, and a phone that
 // was carried off earlier comes back. The fact itself is kept.
 func TestStampsAheadMoveNoClock(t *testing.T) {
-	far := facts(t, 1)[0]
+	far := makeFacts(t, 1)[0]
 	far.Stamp.Ms = noon.Add(zone.Day + 1)
-	near := facts(t, 2)[0]
+	near := makeFacts(t, 2)[0]
 	near.Stamp.Ms = noon.Add(zone.Day)
 	for _, c := range []struct {
 		why    string

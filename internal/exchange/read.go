@@ -8,8 +8,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// ParseRequest reads a request as it comes from a phone. Its facts are found and not yet
-// read: they are parts of body, and one of them that is no JSON holds up no other.
+// ParseRequest reads a request as it comes from a phone. It does not parse the
+// facts: they stay slices of body, so one that is not valid JSON does not block the others.
 func ParseRequest(body []byte) (Request, error) {
 	if r, ok := parseFast(body); ok {
 		return r, nil

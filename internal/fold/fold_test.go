@@ -190,9 +190,9 @@ func (c *Cloth) arms(radius float64) int {
 func (c *Cloth) colourAt(p position) int {
 	i := (int(p.t)*c.Map.nv+int(p.v))*c.Map.nu + int(p.u)
 	most, at := float32(0), -1
-	for k := range c.amounts {
-		if c.amounts[k][i] > most {
-			most, at = c.amounts[k][i], k
+	for k := range c.dyeInCells {
+		if c.dyeInCells[k][i] > most {
+			most, at = c.dyeInCells[k][i], k
 		}
 	}
 	return at
@@ -305,7 +305,7 @@ func TestRefusesAndEdges(t *testing.T) {
 }
 
 // Half the dye on one side leaves white inside, and turning it over is offered and helps.
-func TestCures(t *testing.T) {
+func TestRemedies(t *testing.T) {
 	m := mustMap(t, mustGarment(t, "tee-l"), Fold{Kind: Spiral, Seed: 1}, 256)
 	d, err := NewDesign(m.Fold, mustColours(t, "navy"), 1)
 	if err != nil {
@@ -319,16 +319,16 @@ func TestCures(t *testing.T) {
 	if w := c.White(); w < 0.3 || w > 0.6 {
 		t.Errorf("%.2f stays white", w)
 	}
-	cures := c.Cures()
-	if len(cures) < 2 {
-		t.Fatalf("%v", cures)
+	remedies := c.Remedies()
+	if len(remedies) < 2 {
+		t.Fatalf("%v", remedies)
 	}
-	for _, cure := range cures {
-		if cure.White >= c.White() || cure.Words == "" {
-			t.Errorf("%+v is no cure for %.3f", cure, c.White())
+	for _, remedy := range remedies {
+		if remedy.White >= c.White() || remedy.Words == "" {
+			t.Errorf("%+v does not help against %.3f white", remedy, c.White())
 		}
 	}
-	if full := mustLay(t, m, mustColours(t, "navy"), 1.2).Cures(); full != nil {
-		t.Errorf("a piece without white is cured: %v", full)
+	if full := mustLay(t, m, mustColours(t, "navy"), 1.2).Remedies(); full != nil {
+		t.Errorf("a piece without white has remedies: %v", full)
 	}
 }

@@ -41,10 +41,10 @@ type Cloth struct {
 	Design *Design
 	Steps  []Laid
 
-	amounts [][]float32 // by colour and cell: dye as a share of what the cell's cloth takes
+	dyeInCells [][]float32 // for each colour, the dye in each cell, as a share of what the cell's cloth takes
 }
 
-// Laid is what became of one step.
+// Laid is the result of one step.
 type Laid struct {
 	ML     float64 // laid
 	RunOff float64 // mL that the cloth could not take
@@ -73,13 +73,13 @@ func (m *Map) Lay(d *Design) (*Cloth, error) {
 		room[i] = 1
 	}
 	open := m.openness(d.Bands)
-	c.amounts = make([][]float32, len(d.Colours))
-	for k := range c.amounts {
-		c.amounts[k] = make([]float32, len(m.cloth))
+	c.dyeInCells = make([][]float32, len(d.Colours))
+	for k := range c.dyeInCells {
+		c.dyeInCells[k] = make([]float32, len(m.cloth))
 	}
 	for _, s := range d.Steps {
 		columns := m.columns(s.Area)
-		into := c.amounts[s.Colour]
+		into := c.dyeInCells[s.Colour]
 		want := s.Fill * float64(m.clothIn(columns))
 		creases := m.pour(into, room, open, columns, want*s.Crease, even)
 		rest := m.pour(into, room, open, columns, want*(1-s.Crease), m.front(s.Side))
@@ -89,8 +89,8 @@ func (m *Map) Lay(d *Design) (*Cloth, error) {
 	if len(d.Bands) > 0 {
 		spread = m.spreadWithin(open)
 	}
-	for k := range c.amounts {
-		m.creep(c.amounts[k], open, spread)
+	for k := range c.dyeInCells {
+		m.creep(c.dyeInCells[k], open, spread)
 	}
 	return c, nil
 }
@@ -118,12 +118,12 @@ func (m *Map) pour(into, room, open []float32, columns []int32, want float64, f 
 	if want <= 0 {
 		return 0
 	}
-	var full [depths]float32
+	var full [cellsDeep]float32
 	level := func(reach float64) (sum float64) {
-		for k := range depths {
-			full[k] = f((float64(k)+0.5)/depths, reach)
+		for k := range cellsDeep {
+			full[k] = f((float64(k)+0.5)/cellsDeep, reach)
 		}
-		for k := range depths {
+		for k := range cellsDeep {
 			if full[k] == 0 {
 				continue
 			}
@@ -148,7 +148,7 @@ func (m *Map) pour(into, room, open []float32, columns []int32, want float64, f 
 	if got > want {
 		scale = float32(want / got)
 	}
-	for k := range depths {
+	for k := range cellsDeep {
 		base := k * m.nu * m.nv
 		for _, col := range columns {
 			i := base + int(col)
@@ -185,7 +185,7 @@ func root(low, high float64, f func(float64) float64) float64 {
 // neighbours, for a picture to blend with. A binding holds creeping dye back, too.
 func (m *Map) creep(x, open, spread []float32) {
 	columns := m.nu * m.nv
-	for k := range depths {
+	for k := range cellsDeep {
 		layer := x[k*columns:][:columns]
 		used := false
 		for i, v := range layer {
@@ -217,7 +217,7 @@ func (m *Map) spreadWithin(open []float32) []float32 {
 	for i, c := range m.cloth {
 		out[i] = c * open[i%columns]
 	}
-	for k := range depths {
+	for k := range cellsDeep {
 		m.blur(out[k*columns:][:columns], m.radius())
 	}
 	return out
@@ -243,7 +243,7 @@ func (m *Map) openness(bands []Band) []float32 {
 
 // clothIn gives the cm² of cloth under columns.
 func (m *Map) clothIn(columns []int32) (sum float32) {
-	for k := range depths {
+	for k := range cellsDeep {
 		for _, col := range columns {
 			sum += m.cloth[k*m.nu*m.nv+int(col)]
 		}

@@ -6,7 +6,7 @@ import "math"
 const (
 	mostColumns = 96 * 96
 	leastColumn = 0.2 // cm: finer than dye creeps is of no use
-	depths      = 14
+	cellsDeep   = 14
 )
 
 // Map says for every point of a garment where it lies in the bundle. It depends on the
@@ -41,7 +41,7 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	m.cell = max(math.Sqrt(s.width*s.height/mostColumns), leastColumn)
 	m.nu = max(int(math.Ceil(s.width/m.cell)), 1)
 	m.nv = max(int(math.Ceil(s.height/m.cell)), 1)
-	m.cloth = make([]float32, m.nu*m.nv*depths)
+	m.cloth = make([]float32, m.nu*m.nv*cellsDeep)
 	low, high := g.bounds()
 	m.Scale = max(high.X-low.X, high.Y-low.Y) * 1.06 / float64(size)
 	left := (low.X+high.X)/2 - m.Scale*float64(size)/2
@@ -51,7 +51,7 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	}
 	m.settle()
 	m.spread = append([]float32(nil), m.cloth...)
-	for k := range depths {
+	for k := range cellsDeep {
 		m.blur(m.spread[k*m.nu*m.nv:][:m.nu*m.nv], m.radius())
 	}
 	return m, nil
@@ -132,7 +132,7 @@ func (m *Map) settle() {
 			low = above[(k-1)*m.nu*m.nv+column]
 		}
 		share := low + (high-low)*(p.t*fine-float32(k))
-		p.t = min(max(share, 0), 1) * (depths - 1e-3)
+		p.t = min(max(share, 0), 1) * (cellsDeep - 1e-3)
 		m.cloth[int(p.t)*m.nu*m.nv+column] += area
 	})
 }

@@ -46,7 +46,7 @@ func (c *Cloth) cells(wet bool) []rgb {
 		}
 		same := known
 		for k := range amounts {
-			amounts[k] = c.amounts[k][i]
+			amounts[k] = c.dyeInCells[k][i]
 			same = same && amounts[k] == last[k]
 		}
 		if !same {
@@ -72,7 +72,7 @@ func (c *Cloth) draw(cells []rgb, layer int) []byte {
 		}
 		u0, u1, fu := between2(p.u, nu, false)
 		v0, v1, fv := between2(p.v, nv, m.shape.allRound)
-		t0, t1, ft := between2(p.t, depths, false)
+		t0, t1, ft := between2(p.t, cellsDeep, false)
 		a, b := (t0*nv+v0)*nu, (t0*nv+v1)*nu
 		d, e := (t1*nv+v0)*nu, (t1*nv+v1)*nu
 		w00, w01, w10, w11 := (1-fu)*(1-fv), fu*(1-fv), (1-fu)*fv, fu*fv
@@ -120,8 +120,8 @@ func (c *Cloth) White() float64 {
 			continue
 		}
 		sum := float32(0)
-		for k := range c.amounts {
-			sum += c.amounts[k][i]
+		for k := range c.dyeInCells {
+			sum += c.dyeInCells[k][i]
 		}
 		if sum < whiteBelow {
 			white += float64(cloth)
@@ -132,15 +132,15 @@ func (c *Cloth) White() float64 {
 
 // Shares gives for each colour the share of the cloth on which there is most of it.
 func (c *Cloth) Shares() []float64 {
-	shares := make([]float64, len(c.amounts))
+	shares := make([]float64, len(c.dyeInCells))
 	for i, cloth := range c.Map.cloth {
 		if cloth == 0 {
 			continue
 		}
 		most, at := float32(whiteBelow), -1
-		for k := range c.amounts {
-			if c.amounts[k][i] >= most {
-				most, at = c.amounts[k][i], k
+		for k := range c.dyeInCells {
+			if c.dyeInCells[k][i] >= most {
+				most, at = c.dyeInCells[k][i], k
 			}
 		}
 		if at >= 0 {
@@ -157,8 +157,8 @@ func (c *Cloth) Shares() []float64 {
 func (c *Cloth) Volume() float64 {
 	sum := 0.
 	for i, cloth := range c.Map.cloth {
-		for k := range c.amounts {
-			sum += float64(cloth) * float64(c.amounts[k][i])
+		for k := range c.dyeInCells {
+			sum += float64(cloth) * float64(c.dyeInCells[k][i])
 		}
 	}
 	return sum * c.Map.Garment.capacity()
@@ -166,8 +166,8 @@ func (c *Cloth) Volume() float64 {
 
 // Finite says whether every amount is a number; a test and the command ask it.
 func (c *Cloth) Finite() bool {
-	for k := range c.amounts {
-		for _, x := range c.amounts[k] {
+	for k := range c.dyeInCells {
+		for _, x := range c.dyeInCells[k] {
 			if math.IsNaN(float64(x)) || math.IsInf(float64(x), 0) {
 				return false
 			}

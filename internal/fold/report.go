@@ -5,23 +5,23 @@ import (
 	"math"
 )
 
-// Cure is a change that leaves less white, and how much white the model sees then.
-type Cure struct {
+// Remedy is a change that leaves less white, and how much white the model sees then.
+type Remedy struct {
 	Words string  `json:"words"`
 	White float64 `json:"white"` // share of the cloth, 0 to 1
 }
 
-// tolerable is the share of white below which nobody asks for a cure.
+// tolerable is the share of white below which no remedy is needed.
 const tolerable = 0.02
 
-// Cures lists changes to the design of c that would leave less white, the best first.
+// Remedies lists changes to the design of c that would leave less white, the best first.
 // It lists none where little is white. Each is worked out with the same model.
-func (c *Cloth) Cures() []Cure {
+func (c *Cloth) Remedies() []Remedy {
 	white := c.White()
 	if white < tolerable {
 		return nil
 	}
-	var all []Cure
+	var all []Remedy
 	try := func(words string, change func(*Design)) {
 		d := *c.Design
 		d.Steps = append([]Step(nil), d.Steps...)
@@ -31,7 +31,7 @@ func (c *Cloth) Cures() []Cure {
 			return
 		}
 		if w := changed.White(); w < white-0.01 {
-			all = append(all, Cure{words, w})
+			all = append(all, Remedy{words, w})
 		}
 	}
 	if c.oneSided() && !c.Map.shape.allRound {
@@ -110,7 +110,7 @@ type Report struct {
 	Less     float64      `json:"if_less"`   // the same with 20 % less dye
 	More     float64      `json:"if_more"`   // and with 20 % more
 	Shares   []Share      `json:"shares"`    // of the cloth, by colour
-	Cures    []Cure       `json:"cures"`     // what would leave less white, the best first
+	Remedies []Remedy     `json:"remedies"`  // what would leave less white, the best first
 	Grams    float64      `json:"dry_grams"` // of the garment
 }
 
@@ -132,7 +132,7 @@ const Range = 0.2
 
 // Report works out what a card says.
 func (c *Cloth) Report() (r Report, err error) {
-	r.White, r.Cures, r.Grams = c.White(), c.Cures(), c.Map.Garment.Grams()
+	r.White, r.Remedies, r.Grams = c.White(), c.Remedies(), c.Map.Garment.Grams()
 	for i, s := range c.Design.Steps {
 		r.Steps = append(r.Steps, StepReport{c.Design.Colours[s.Colour].Name, s.Side, c.Steps[i].ML})
 		r.ML += c.Steps[i].ML
@@ -161,8 +161,8 @@ func (r *Report) round() {
 	for i := range r.Shares {
 		to(&r.Shares[i].Share, 0.001)
 	}
-	for i := range r.Cures {
-		to(&r.Cures[i].White, 0.001)
+	for i := range r.Remedies {
+		to(&r.Remedies[i].White, 0.001)
 	}
 	for _, v := range []*float64{&r.White, &r.Less, &r.More} {
 		to(v, 0.001)

@@ -14,7 +14,7 @@ import (
 
 func TestUnknownAsker(t *testing.T) {
 	h := newTestHub(t)
-	h.owner(t)
+	h.addOwner(t)
 	for _, token := range []string{"", "x", hashOf(""), h.copyAccess().Phones[0].Token} {
 		if who, err := h.AskerByToken(ctx, token); err != nil || who.Role != rights.Stranger || who.Device != "" || who.Revoked {
 			t.Errorf("%q is %+v %v", token, who, err)
@@ -29,43 +29,43 @@ func TestUnknownAsker(t *testing.T) {
 // gives it access again by withdrawing that fact.
 func TestRemovePhone(t *testing.T) {
 	h := newTestHub(t)
-	one, two := h.owner(t), h.owner(t)
-	code := h.shares(t, one, h.begins(t, one, "market"), 0)
-	kai := h.helper(t, code)
-	for _, g := range []*guest{two, kai} {
-		was := h.in(g)
+	one, two := h.addOwner(t), h.addOwner(t)
+	code := h.shareBatch(t, one, h.startBatch(t, one, "market"), 0)
+	kai := h.addHelper(t, code)
+	for _, g := range []*networkPhone{two, kai} {
+		was := h.roleOf(g)
 		seq, stop := h.Subscribe()
-		out := h.does(t, one, journal.HouseScope, g.Device, kindRevoked, struct{}{})
+		out := h.recordFact(t, one, journal.HouseScope, g.Device, kindRevoked, struct{}{})
 		<-seq // whoever is told that something changed finds it out at once
 		stop()
-		if h.in(g) != "out" || h.who(g).Device != g.Device {
-			t.Fatalf("%s is %s", was, h.in(g))
+		if h.roleOf(g) != "out" || h.askerOf(g).Device != g.Device {
+			t.Fatalf("%s is %s", was, h.roleOf(g))
 		}
 		for _, act := range []func() error{
-			func() error { _, err := h.come(g); return err },
-			func() error { _, err := h.Join(ctx, h.who(g), api.JoinRequest{Device: g.Device}); return err },
-			func() error { _, err := h.Invite(ctx, h.who(g)); return err },
-			func() error { _, err := h.Phones(ctx, h.who(g)); return err },
-			func() error { _, err := h.Quarantined(ctx, h.who(g), g.Device); return err },
-			func() error { _, err := h.Accept(ctx, h.who(g), g.Device); return err },
-			func() error { _, err := h.Reject(ctx, h.who(g), g.Device); return err },
-			func() error { _, err := h.Requeue(ctx, h.who(g), g.Device); return err },
-			func() error { _, err := h.pair(&guest{testPhone: g.testPhone}, code); return err }, // the code still goes round
+			func() error { _, err := h.syncPhone(g); return err },
+			func() error { _, err := h.Join(ctx, h.askerOf(g), api.JoinRequest{Device: g.Device}); return err },
+			func() error { _, err := h.Invite(ctx, h.askerOf(g)); return err },
+			func() error { _, err := h.Phones(ctx, h.askerOf(g)); return err },
+			func() error { _, err := h.Quarantined(ctx, h.askerOf(g), g.Device); return err },
+			func() error { _, err := h.Accept(ctx, h.askerOf(g), g.Device); return err },
+			func() error { _, err := h.Reject(ctx, h.askerOf(g), g.Device); return err },
+			func() error { _, err := h.Requeue(ctx, h.askerOf(g), g.Device); return err },
+			func() error { _, err := h.pair(&networkPhone{testPhone: g.testPhone}, code); return err }, // the code still goes round
 		} {
 			wantFault(t, act(), fault.Refused)
 		}
 		h.open(t) // and after a new start
-		if h.in(g) != "out" {
-			t.Errorf("after a new start %s is %s", was, h.in(g))
+		if h.roleOf(g) != "out" {
+			t.Errorf("after a new start %s is %s", was, h.roleOf(g))
 		}
-		h.does(t, one, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: out.ID})
-		if h.in(g) != was {
-			t.Errorf("let in again, %s is %s", was, h.in(g))
+		h.recordFact(t, one, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: out.ID})
+		if h.roleOf(g) != was {
+			t.Errorf("let in again, %s is %s", was, h.roleOf(g))
 		}
-		h.mustCome(t, g)
-		h.does(t, one, journal.HouseScope, g.Device, kindRevoked, struct{}{})
-		if h.mustPair(t, g, h.invited(t).Digits); h.in(g) != "owner" { // by a code of the owner too
-			t.Errorf("paired anew, %s is %s", was, h.in(g))
+		h.mustSyncPhone(t, g)
+		h.recordFact(t, one, journal.HouseScope, g.Device, kindRevoked, struct{}{})
+		if h.mustPair(t, g, h.mustInvite(t).Digits); h.roleOf(g) != "owner" { // by a code of the owner too
+			t.Errorf("paired anew, %s is %s", was, h.roleOf(g))
 		}
 	}
 }
@@ -73,12 +73,12 @@ func TestRemovePhone(t *testing.T) {
 // Only the person at the computer has access to the example.
 func TestExampleRefusesPhones(t *testing.T) {
 	h := newTestHub(t)
-	one, i := h.owner(t), h.invited(t)
+	one, i := h.addOwner(t), h.mustInvite(t)
 	h.Hub.Example = true
-	if h.in(one) != "stranger" || h.LocalAsker().Role != rights.Owner {
-		t.Errorf("it is %s", h.in(one))
+	if h.roleOf(one) != "stranger" || h.LocalAsker().Role != rights.Owner {
+		t.Errorf("it is %s", h.roleOf(one))
 	}
-	_, err := h.pair(h.guest(), i.Code)
+	_, err := h.pair(h.newUnpairedPhone(), i.Code)
 	wantFault(t, err, fault.Conflict)
 	_, err = h.Invite(ctx, h.LocalAsker())
 	wantFault(t, err, fault.Conflict)
@@ -91,35 +91,35 @@ func TestExampleRefusesPhones(t *testing.T) {
 
 func TestCloseAndReopenShare(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
-	first := h.shares(t, one, market, 0)
-	kai, ana := h.helper(t, first), h.helper(t, h.shares(t, one, gifts, 0))
+	one := h.addOwner(t)
+	market, gifts := h.startBatch(t, one, "market"), h.startBatch(t, one, "gifts")
+	first := h.shareBatch(t, one, market, 0)
+	kai, ana := h.addHelper(t, first), h.addHelper(t, h.shareBatch(t, one, gifts, 0))
 	h.mustPair(t, ana, first)
 	scope := journal.BatchScope(market)
-	closed := h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
-	if h.in(kai) != "out" || h.in(ana) != "helper 1" {
-		t.Errorf("closed: %s, %s", h.in(kai), h.in(ana))
+	closed := h.recordFact(t, one, scope, market, journal.KindShareClosed, struct{}{})
+	if h.roleOf(kai) != "out" || h.roleOf(ana) != "helper 1" {
+		t.Errorf("closed: %s, %s", h.roleOf(kai), h.roleOf(ana))
 	}
-	_, err := h.pair(h.guest(), first)
+	_, err := h.pair(h.newUnpairedPhone(), first)
 	wantFault(t, err, fault.Refused)
-	h.does(t, one, scope, market, journal.KindFactWithdrawn, journal.FactTarget{Target: closed.ID})
-	if h.in(kai) != "helper 1" || h.in(ana) != "helper 2" {
-		t.Errorf("the closing taken back: %s, %s", h.in(kai), h.in(ana))
+	h.recordFact(t, one, scope, market, journal.KindFactWithdrawn, journal.FactTarget{Target: closed.ID})
+	if h.roleOf(kai) != "helper 1" || h.roleOf(ana) != "helper 2" {
+		t.Errorf("the closing taken back: %s, %s", h.roleOf(kai), h.roleOf(ana))
 	}
-	h.does(t, one, scope, market, journal.KindFactRestored, journal.FactTarget{Target: closed.ID})
-	second := h.shares(t, one, market, 0)
-	if h.in(kai) != "out" {
-		t.Errorf("a new code lets in who had the old one: %s", h.in(kai))
+	h.recordFact(t, one, scope, market, journal.KindFactRestored, journal.FactTarget{Target: closed.ID})
+	second := h.shareBatch(t, one, market, 0)
+	if h.roleOf(kai) != "out" {
+		t.Errorf("a new code lets in who had the old one: %s", h.roleOf(kai))
 	}
 	_, err = h.pair(kai, first)
 	wantFault(t, err, fault.Refused)
-	if h.mustPair(t, kai, second); h.in(kai) != "helper 1" {
-		t.Errorf("by the new code: %s", h.in(kai))
+	if h.mustPair(t, kai, second); h.roleOf(kai) != "helper 1" {
+		t.Errorf("by the new code: %s", h.roleOf(kai))
 	}
 	h.open(t)
-	if h.in(kai) != "helper 1" || h.in(ana) != "helper 1" {
-		t.Errorf("after a new start: %s, %s", h.in(kai), h.in(ana))
+	if h.roleOf(kai) != "helper 1" || h.roleOf(ana) != "helper 1" {
+		t.Errorf("after a new start: %s, %s", h.roleOf(kai), h.roleOf(ana))
 	}
 }
 
@@ -127,55 +127,55 @@ func TestCloseAndReopenShare(t *testing.T) {
 // that they recorded is lost: they are paired again and send it.
 func TestRestoredHubAcceptsPhonesAgain(t *testing.T) {
 	h := newTestHub(t)
-	first := h.owner(t)
-	old := copyOf(h)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	code := h.shares(t, one, market, 0)
-	kai := h.helper(t, code)
-	h.mustCome(t, kai)
-	h.mustCome(t, kai, market)
+	first := h.addOwner(t)
+	old := copyJournal(h)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	code := h.shareBatch(t, one, market, 0)
+	kai := h.addHelper(t, code)
+	h.mustSyncPhone(t, kai)
+	h.mustSyncPhone(t, kai, market)
 	lease := h.facts[len(h.facts)-1]
-	note := h.does(t, kai, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": "for the fair"})
-	for _, g := range []*guest{kai, one, first} {
-		h.mustCome(t, g)
+	note := h.recordFact(t, kai, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": "for the fair"})
+	for _, g := range []*networkPhone{kai, one, first} {
+		h.mustSyncPhone(t, g)
 	}
 	all := slices.Clone(h.facts)
 
 	h.restore(t, old)
-	if h.in(first) != "owner" || h.in(one) != "stranger" || h.in(kai) != "stranger" {
-		t.Fatalf("%s, %s, %s", h.in(first), h.in(one), h.in(kai))
+	if h.roleOf(first) != "owner" || h.roleOf(one) != "stranger" || h.roleOf(kai) != "stranger" {
+		t.Fatalf("%s, %s, %s", h.roleOf(first), h.roleOf(one), h.roleOf(kai))
 	}
-	late := kai.write(t, h.read("18"))[0] // a helper writes no reading: refused, whatever the hub knows
-	if _, err := h.come(kai); !fault.Is(err, fault.Refused) || len(kai.unsent) != 1 || h.stores(note) {
+	late := kai.write(t, h.newReadingDraft("18"))[0] // a helper writes no reading: refused, whatever the hub knows
+	if _, err := h.syncPhone(kai); !fault.Is(err, fault.Refused) || len(kai.unsent) != 1 || h.hasFact(note) {
 		t.Errorf("a stranger was told %v", err)
 	}
-	h.mustPair(t, one, h.invited(t).Code)
-	h.mustCome(t, one)
+	h.mustPair(t, one, h.mustInvite(t).Code)
+	h.mustSyncPhone(t, one)
 	for _, f := range all {
-		if !h.stores(f) {
+		if !h.hasFact(f) {
 			t.Errorf("lost %s", f.Text())
 		}
 	}
-	if h.mustPair(t, kai, code); h.in(kai) != "helper 1" { // its joining was among what came
-		t.Errorf("it is %s", h.in(kai))
+	if h.mustPair(t, kai, code); h.roleOf(kai) != "helper 1" { // its joining was among what came
+		t.Errorf("it is %s", h.roleOf(kai))
 	}
-	a, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: texts(all)})
+	a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: factTexts(all)})
 	if err != nil || len(a.Refused) != 0 || len(a.Acks) != len(all) {
 		t.Errorf("what is here again was refused: %+v %v", a, err)
 	}
-	a, err = h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: texts([]journal.Fact{late})})
-	if err != nil || len(a.Refused) != 1 || h.stores(late) {
+	a, err = h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor, Facts: factTexts([]journal.Fact{late})})
+	if err != nil || len(a.Refused) != 1 || h.hasFact(late) {
 		t.Errorf("%+v %v", a, err)
 	}
 
 	// Where the helper comes first it brings what it wrote itself, and nothing of others:
 	// nobody could tell it from what it made up in their name.
 	h.restore(t, old)
-	i := h.invited(t)
+	i := h.mustInvite(t)
 	h.mustPair(t, one, i.Code)
 	for _, f := range all { // the owner's phone had only come as far as the sharing
-		if _, err := h.Exchange(ctx, h.who(one), exchange.Request{Device: one.Device, Facts: texts([]journal.Fact{f})}); err != nil {
+		if _, err := h.Exchange(ctx, h.askerOf(one), exchange.Request{Device: one.Device, Facts: factTexts([]journal.Fact{f})}); err != nil {
 			t.Fatal(err)
 		}
 		if f.Kind == journal.KindShareOpened {
@@ -184,13 +184,13 @@ func TestRestoredHubAcceptsPhonesAgain(t *testing.T) {
 	}
 	h.mustPair(t, kai, code)
 	kai.unsent = nil
-	h.mustCome(t, kai)
-	if !h.stores(note) || h.stores(lease) || lease.Kind != journal.KindNumbersLeased {
-		t.Errorf("note %v, lease %v", h.stores(note), h.stores(lease))
+	h.mustSyncPhone(t, kai)
+	if !h.hasFact(note) || h.hasFact(lease) || lease.Kind != journal.KindNumbersLeased {
+		t.Errorf("note %v, lease %v", h.hasFact(note), h.hasFact(lease))
 	}
 }
 
-func texts(facts []journal.Fact) (out []rawText) {
+func factTexts(facts []journal.Fact) (out []rawText) {
 	for _, f := range facts {
 		out = append(out, f.Text())
 	}
@@ -199,19 +199,19 @@ func texts(facts []journal.Fact) (out []rawText) {
 
 func TestPhones(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	kai := h.helper(t, h.shares(t, one, market, 0))
-	browser := h.guest()
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+	browser := h.newUnpairedPhone()
 	if _, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: browser.Device, Name: "computer"}); err != nil {
 		t.Fatal(err)
 	}
 	h.now = h.now.Add(zone.Minute)
-	h.mustCome(t, kai)
-	h.mustCome(t, one)
-	h.does(t, one, journal.HouseScope, kai.Device, journal.KindDeviceNamed, journal.DeviceNamed{Name: "Kai"})
+	h.mustSyncPhone(t, kai)
+	h.mustSyncPhone(t, one)
+	h.recordFact(t, one, journal.HouseScope, kai.Device, journal.KindDeviceNamed, journal.DeviceNamed{Name: "Kai"})
 	list := func() []api.PhoneInfo {
-		l, err := h.Phones(ctx, h.who(one))
+		l, err := h.Phones(ctx, h.askerOf(one))
 		if err != nil || len(l) != 3 {
 			t.Fatalf("%+v %v", l, err)
 		}
@@ -227,9 +227,9 @@ func TestPhones(t *testing.T) {
 	if p := l[2]; p.Name != "computer" || p.Paired || p.Role != "" || p.Seen != 0 {
 		t.Errorf("the computer's: %+v", p)
 	}
-	h.does(t, one, journal.HouseScope, kai.Device, kindRevoked, struct{}{})
+	h.recordFact(t, one, journal.HouseScope, kai.Device, kindRevoked, struct{}{})
 	note := kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindBatchChanged, Body: rawText(`{"note":"late"}`)})[0]
-	if _, err := h.come(kai); !fault.Is(err, fault.Refused) {
+	if _, err := h.syncPhone(kai); !fault.Is(err, fault.Refused) {
 		t.Fatal(err)
 	}
 	if p := list()[1]; !p.Revoked || p.Quarantined != 1 {
@@ -246,21 +246,21 @@ func TestPhones(t *testing.T) {
 // The time when a phone was last seen is stored to the hour, without a sync at each exchange.
 func TestLastSeenIsStored(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	h.mustCome(t, one)
+	one := h.addOwner(t)
+	h.mustSyncPhone(t, one)
 	updates := h.updates
 	for range 11 {
 		h.now = h.now.Add(5 * zone.Minute)
-		h.mustCome(t, one)
+		h.mustSyncPhone(t, one)
 	}
 	if h.updates != updates {
 		t.Errorf("%d transactions within the hour", h.updates-updates)
 	}
 	h.now = h.now.Add(2 * zone.Hour)
 	then := h.now
-	h.mustCome(t, one)
+	h.mustSyncPhone(t, one)
 	h.now = h.now.Add(20 * zone.Minute)
-	h.mustCome(t, one)
+	h.mustSyncPhone(t, one)
 	h.open(t)
 	if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || l[0].Seen != then {
 		t.Errorf("%+v %v, want %d", l, err, then)
@@ -269,7 +269,7 @@ func TestLastSeenIsStored(t *testing.T) {
 
 func TestDamagedAccess(t *testing.T) {
 	h := newTestHub(t)
-	h.owner(t)
+	h.addOwner(t)
 	h.meta[accessKey] = []byte(`{"phones":7}`)
 	_, err := Open(h.memory, api.Identity{}, h.system)
 	wantFault(t, err, fault.Damaged)

@@ -18,7 +18,7 @@ const lastStamp = "0699e991a800ffff"
 func (h *testHub) checkClock(t *testing.T, why string) {
 	t.Helper()
 	n := len(h.facts)
-	h.owner(t) // the hub writes that it joined
+	h.addOwner(t) // the hub writes that it joined
 	if f := h.facts[n]; f.Device != h.ID || f.Stamp.IsAhead(h.now) || f.Stamp.Ms < h.now {
 		t.Errorf("%s: the hub's next stamp is %s at %d", why, f.Stamp, h.now)
 	}
@@ -29,19 +29,19 @@ func (h *testHub) checkClock(t *testing.T, why string) {
 // afterwards every one ends.
 func TestStampAheadWaits(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	kai := h.helper(t, h.shares(t, one, market, 0))
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
 	scope := journal.BatchScope(market)
 	a := h.sendForged(t, kai, h.forgeFact(kai, lastStamp, scope, market, journal.KindBatchChanged, `{"note":"x"}`, int64(h.now)))
 	if len(a.Acks) != 0 || len(a.Refused) != 1 {
 		t.Fatalf("%+v", a)
 	}
-	list, err := h.Quarantined(ctx, h.who(one), kai.Device)
+	list, err := h.Quarantined(ctx, h.askerOf(one), kai.Device)
 	if err != nil || len(list) != 1 || list[0].ID != a.Refused[0].ID {
 		t.Errorf("the owner is told %+v, %v", list, err)
 	}
-	phones, err := h.Phones(ctx, h.who(one))
+	phones, err := h.Phones(ctx, h.askerOf(one))
 	if err != nil || phones[1].Quarantined != 1 {
 		t.Errorf("%+v %v", phones, err)
 	}
@@ -50,22 +50,22 @@ func TestStampAheadWaits(t *testing.T) {
 		for range 20 {
 			h.now = h.now.Add(zone.Minute)
 			one.Now = h.now
-			id := h.begins(t, one, "gifts")
-			sam := h.helper(t, h.shares(t, one, id, 0))
-			if h.does(t, one, journal.BatchScope(id), id, journal.KindShareClosed, struct{}{}); h.in(sam) != "out" {
-				t.Fatalf("round %d: the sharing was closed, and the helper is %s", round, h.in(sam))
+			id := h.startBatch(t, one, "gifts")
+			sam := h.addHelper(t, h.shareBatch(t, one, id, 0))
+			if h.recordFact(t, one, journal.BatchScope(id), id, journal.KindShareClosed, struct{}{}); h.roleOf(sam) != "out" {
+				t.Fatalf("round %d: the sharing was closed, and the helper is %s", round, h.roleOf(sam))
 			}
 		}
 		// The owner accepts the entry: it is kept, and moves no clock either.
 		if round == 0 {
-			if n, err := h.Accept(ctx, h.who(one), kai.Device); err != nil || n.Facts != 1 {
+			if n, err := h.Accept(ctx, h.askerOf(one), kai.Device); err != nil || n.Facts != 1 {
 				t.Fatalf("%+v %v", n, err)
 			}
-			h.mustCome(t, one)
+			h.mustSyncPhone(t, one)
 			h.checkClock(t, "it was accepted")
 		}
 	}
-	h.does(t, one, scope, market, journal.KindBatchChanged, map[string]string{"note": "later"})
+	h.recordFact(t, one, scope, market, journal.KindBatchChanged, map[string]string{"note": "later"})
 	if s, err := readState(memoryTx{h.memory, false}, market, h.now); err != nil || s.Note != "later" {
 		t.Errorf("the note is %q, %v", s.Note, err)
 	}
@@ -74,11 +74,11 @@ func TestStampAheadWaits(t *testing.T) {
 // A removal of a phone must not wait: it holds whatever the clock of who removed it.
 func TestRemovalAheadHolds(t *testing.T) {
 	h := newTestHub(t)
-	one, lost := h.owner(t), h.owner(t)
+	one, lost := h.addOwner(t), h.addOwner(t)
 	one.Now = h.now.Add(300 * zone.Day)
-	h.out(t, one, lost)
-	if h.in(lost) != "out" {
-		t.Errorf("it is %s", h.in(lost))
+	h.removePhone(t, one, lost)
+	if h.roleOf(lost) != "out" {
+		t.Errorf("it is %s", h.roleOf(lost))
 	}
 	h.checkClock(t, "the removal")
 }
@@ -86,8 +86,8 @@ func TestRemovalAheadHolds(t *testing.T) {
 // A fact stamped ahead is refused when its file is imported; the others are stored.
 func TestImportStampAhead(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
 	var far journal.Fact
 	if err := json.Unmarshal(h.forgeFact(one, lastStamp, journal.BatchScope(market), market, journal.KindBatchChanged, `{"note":"x"}`, int64(h.now)), &far); err != nil {
 		t.Fatal(err)
@@ -105,13 +105,13 @@ func TestImportStampAhead(t *testing.T) {
 // hub's next stamps are near now, and whatever is done now wins over what is stamped ahead.
 func TestPoisonedJournalRecovers(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	code := h.shares(t, one, market, 0)
-	kai := h.helper(t, code)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	code := h.shareBatch(t, one, market, 0)
+	kai := h.addHelper(t, code)
 	scope := journal.BatchScope(market)
-	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
-	sam := h.guest()
+	hub := &networkPhone{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
+	sam := h.newUnpairedPhone()
 	for i, text := range []rawText{
 		h.forgeFact(kai, lastStamp[:12]+"0000", scope, market, journal.KindBatchChanged, `{"note":"poison","name":"taken"}`, int64(h.now)),
 		h.forgeFact(hub, lastStamp, scope, sam.Device, kindShareJoined, `{"name":"sam"}`, int64(h.now)),
@@ -127,7 +127,7 @@ func TestPoisonedJournalRecovers(t *testing.T) {
 	delete(h.meta, clockKey)
 	h.cache = map[string][]byte{}
 	h.open(t)
-	h.mustCome(t, one)
+	h.mustSyncPhone(t, one)
 	if one.Seen.IsAhead(h.now) {
 		t.Errorf("the owner's phone has seen %s", one.Seen)
 	}
@@ -136,12 +136,12 @@ func TestPoisonedJournalRecovers(t *testing.T) {
 	if err != nil || s.Facts != len(h.factsOf(scope)) {
 		t.Errorf("of %d facts the state has %d, %v", len(h.factsOf(scope)), s.Facts, err)
 	}
-	h.does(t, one, scope, market, journal.KindBatchChanged, map[string]string{"note": "now", "name": "market"})
-	h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
-	if s, err = readState(memoryTx{h.memory, false}, market, h.now); err != nil || s.Note != "now" || s.Name != "market" || len(s.Helpers) != 0 || h.in(kai) != "out" {
-		t.Errorf("%+v %v, kai is %s", s, err, h.in(kai))
+	h.recordFact(t, one, scope, market, journal.KindBatchChanged, map[string]string{"note": "now", "name": "market"})
+	h.recordFact(t, one, scope, market, journal.KindShareClosed, struct{}{})
+	if s, err = readState(memoryTx{h.memory, false}, market, h.now); err != nil || s.Note != "now" || s.Name != "market" || len(s.Helpers) != 0 || h.roleOf(kai) != "out" {
+		t.Errorf("%+v %v, kai is %s", s, err, h.roleOf(kai))
 	}
-	if _, err := h.pair(h.guest(), code); !fault.Is(err, fault.Refused) {
+	if _, err := h.pair(h.newUnpairedPhone(), code); !fault.Is(err, fault.Refused) {
 		t.Errorf("the code of a closed sharing: %v", err)
 	}
 	var far journal.Stamp
@@ -154,21 +154,21 @@ func TestPoisonedJournalRecovers(t *testing.T) {
 // not ahead, and what phones write goes on after it.
 func TestOldClockAtStart(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
 	h.now = h.now.Add(-400 * zone.Day)
 	h.open(t)
-	a := h.mustCome(t, one)
+	a := h.mustSyncPhone(t, one)
 	if a.Now != h.now || a.Latest != noon {
 		t.Errorf("now %d, latest %d", a.Now, a.Latest)
 	}
 	one.Now = h.now
-	f := h.does(t, one, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": "on"})
-	if !h.stores(f) || f.Stamp.Ms < noon {
+	f := h.recordFact(t, one, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": "on"})
+	if !h.hasFact(f) || f.Stamp.Ms < noon {
 		t.Errorf("%s", f.Text())
 	}
 	n := len(h.facts)
-	if _, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.id()}); err != nil || h.facts[n].Stamp.Less(f.Stamp) {
+	if _, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.newID()}); err != nil || h.facts[n].Stamp.Less(f.Stamp) {
 		t.Errorf("%v: %s is not after %s", err, h.facts[n].Stamp, f.Stamp)
 	}
 }

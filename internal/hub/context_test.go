@@ -12,26 +12,26 @@ import (
 )
 
 // useCases are all calls that take a context, by name.
-func useCases(h *testHub, phone *guest, market journal.ID, fact journal.Fact) map[string]func(context.Context) error {
+func useCases(h *testHub, phone *networkPhone, market journal.ID, fact journal.Fact) map[string]func(context.Context) error {
 	owner := h.LocalAsker()
-	helper := h.who(phone)
+	helper := h.askerOf(phone)
 	return map[string]func(context.Context) error{
 		"About":        func(ctx context.Context) error { _, err := h.About(ctx, owner, "1"); return err },
 		"AskerByToken": func(ctx context.Context) error { _, err := h.AskerByToken(ctx, phone.token); return err },
 		"Pair": func(ctx context.Context) error {
-			_, err := h.Pair(ctx, owner, api.PairRequest{Device: h.id(), Code: "12345678"})
+			_, err := h.Pair(ctx, owner, api.PairRequest{Device: h.newID(), Code: "12345678"})
 			return err
 		},
 		"Join": func(ctx context.Context) error {
-			_, err := h.Join(ctx, owner, api.JoinRequest{Device: h.id()})
+			_, err := h.Join(ctx, owner, api.JoinRequest{Device: h.newID()})
 			return err
 		},
 		"Exchange": func(ctx context.Context) error {
-			_, err := h.Exchange(ctx, owner, exchange.Request{Device: h.id(), Facts: []json.RawMessage{fact.Text()}})
+			_, err := h.Exchange(ctx, owner, exchange.Request{Device: h.newID(), Facts: []json.RawMessage{fact.Text()}})
 			return err
 		},
 		"Exchange that only reads": func(ctx context.Context) error {
-			_, err := h.Exchange(ctx, owner, exchange.Request{Device: h.id()})
+			_, err := h.Exchange(ctx, owner, exchange.Request{Device: h.newID()})
 			return err
 		},
 		"ViewBag":     func(ctx context.Context) error { _, err := h.ViewBag(ctx, owner, "K7M2-Q9X4-F"); return err },
@@ -60,9 +60,9 @@ func useCases(h *testHub, phone *guest, market journal.ID, fact journal.Fact) ma
 // newBusyHub is a hub with a batch, a helper in it, and a fact that it does not have.
 func newBusyHub(t *testing.T) (*testHub, map[string]func(context.Context) error) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	kai := h.helper(t, h.shares(t, one, market, 0))
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
 	fact := one.write(t, remarkDraft(market, "n"))[0]
 	cases := useCases(h, kai, market, fact)
 	h.derived = derivedCache{summaries: map[journal.ID]batchSummary{}} // so that every case has to read

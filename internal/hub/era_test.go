@@ -10,8 +10,8 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// copyOf returns a copy of the journal; restore puts it back.
-func copyOf(h *testHub) memory {
+// copyJournal returns a copy of the journal; restore puts it back.
+func copyJournal(h *testHub) memory {
 	return memory{facts: slices.Clone(h.facts), meta: maps.Clone(h.meta), cache: map[string][]byte{}}
 }
 
@@ -21,7 +21,7 @@ func (h *testHub) restore(t testing.TB, m memory) {
 	h.open(t)
 }
 
-func (h *testHub) send(t *testing.T, p *testPhone, facts ...journal.Fact) *exchange.Answer {
+func (h *testHub) sendFacts(t *testing.T, p *testPhone, facts ...journal.Fact) *exchange.Answer {
 	t.Helper()
 	q := exchange.Request{Device: p.Device, Cursor: p.cursor}
 	for _, f := range facts {
@@ -38,20 +38,20 @@ func (h *testHub) send(t *testing.T, p *testPhone, facts ...journal.Fact) *excha
 // trusted a cursor there, facts acknowledged before it would be lost.
 func TestRestoredSameFactAtSameSequence(t *testing.T) {
 	h := newTestHub(t)
-	one, two := h.phone(), h.phone()
-	one.write(t, h.read("18"))
+	one, two := h.newPhone(), h.newPhone()
+	one.write(t, h.newReadingDraft("18"))
 	one.syncWith(t, h.Hub)
-	old := copyOf(h)
-	lost := one.write(t, h.read("19"))[0]
-	both := two.write(t, h.read("20"))[0]
+	old := copyJournal(h)
+	lost := one.write(t, h.newReadingDraft("19"))[0]
+	both := two.write(t, h.newReadingDraft("20"))[0]
 	one.syncWith(t, h.Hub)
-	h.send(t, two, both) // its answer is lost
+	h.sendFacts(t, two, both) // its answer is lost
 	one.syncWith(t, h.Hub)
 	if one.cursor.Seq != 3 || one.cursor.ID != both.ID {
 		t.Fatalf("the cursor is %+v", one.cursor)
 	}
 	h.restore(t, old)
-	h.send(t, two, two.write(t, h.read("21"))[0], both)
+	h.sendFacts(t, two, two.write(t, h.newReadingDraft("21"))[0], both)
 	if h.facts[2].ID != both.ID {
 		t.Fatal("the fact stands elsewhere")
 	}
@@ -65,19 +65,19 @@ func TestRestoredSameFactAtSameSequence(t *testing.T) {
 // had sent was beyond its cursor.
 func TestRestoredBeyondTheCursor(t *testing.T) {
 	h := newTestHub(t)
-	one, two := h.phone(), h.phone()
+	one, two := h.newPhone(), h.newPhone()
 	for range exchange.MaxFacts + 10 {
-		one.write(t, h.read("18"))
+		one.write(t, h.newReadingDraft("18"))
 	}
 	one.syncWith(t, h.Hub)
-	old := copyOf(h)
-	lost := two.write(t, h.read("19"))
-	a := h.send(t, two, lost...)
+	old := copyJournal(h)
+	lost := two.write(t, h.newReadingDraft("19"))
+	a := h.sendFacts(t, two, lost...)
 	if two.cursor = a.Cursor; !a.More || len(a.Acks) != 1 || two.cursor.Seq != exchange.MaxFacts {
 		t.Fatalf("more %v, cursor %+v", a.More, two.cursor)
 	}
 	h.restore(t, old)
-	if a := h.send(t, two); !a.Fresh {
+	if a := h.sendFacts(t, two); !a.Fresh {
 		t.Error("a hub that lost what it acknowledged passes for what it was")
 	}
 }
@@ -86,13 +86,13 @@ func TestRestoredBeyondTheCursor(t *testing.T) {
 // nothing.
 func TestRestartKeepsEra(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	for range 3 {
-		p.write(t, h.read("18"))
+		p.write(t, h.newReadingDraft("18"))
 		p.syncWith(t, h.Hub)
 		for range 3 {
 			h.open(t)
-			if a := h.send(t, p); a.Fresh || len(a.Facts) > 0 {
+			if a := h.sendFacts(t, p); a.Fresh || len(a.Facts) > 0 {
 				t.Fatalf("after a start: %+v", a)
 			}
 		}
@@ -105,10 +105,10 @@ func TestRestartKeepsEra(t *testing.T) {
 	old := *p.cursor
 	for range maxEras {
 		h.open(t)
-		p.write(t, h.read("18"))
+		p.write(t, h.newReadingDraft("18"))
 		p.syncWith(t, h.Hub)
 	}
-	if p.cursor = &old; !h.send(t, p).Fresh {
+	if p.cursor = &old; !h.sendFacts(t, p).Fresh {
 		t.Error("an era that is not kept is known")
 	}
 	if _ = json.Unmarshal(h.meta[erasKey], &list); len(list) != maxEras {
@@ -119,11 +119,11 @@ func TestRestartKeepsEra(t *testing.T) {
 // Older phones send a cursor without an era.
 func TestCursorWithoutEra(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
-	p.write(t, h.read("18"))
+	p := h.newPhone()
+	p.write(t, h.newReadingDraft("18"))
 	p.syncWith(t, h.Hub)
 	p.cursor = &exchange.Cursor{Seq: p.cursor.Seq, ID: p.cursor.ID}
-	if a := h.send(t, p); a.Fresh || a.Cursor.Era == "" {
+	if a := h.sendFacts(t, p); a.Fresh || a.Cursor.Era == "" {
 		t.Errorf("%+v", a)
 	}
 }

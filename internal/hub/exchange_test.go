@@ -17,23 +17,23 @@ import (
 
 // startDraft returns a draft that starts a batch, and the batch's id.
 func (h *testHub) startDraft(name string) (journal.Draft, journal.ID) {
-	id := h.id()
+	id := h.newID()
 	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchStarted,
-		Body: json.RawMessage(fmt.Sprintf(`{"name":%q,"secret":%q}`, name, h.id()))}, id
+		Body: json.RawMessage(fmt.Sprintf(`{"name":%q,"secret":%q}`, name, h.newID()))}, id
 }
 
-func (h *testHub) read(celsius string) journal.Draft {
-	return journal.Draft{Scope: journal.PlaceScope(h.id()), Kind: journal.KindPlaceRead, Body: json.RawMessage(`{"celsius":` + celsius + `}`)}
+func (h *testHub) newReadingDraft(celsius string) journal.Draft {
+	return journal.Draft{Scope: journal.PlaceScope(h.newID()), Kind: journal.KindPlaceRead, Body: json.RawMessage(`{"celsius":` + celsius + `}`)}
 }
 
 func TestExchange(t *testing.T) {
 	h := newTestHub(t)
-	one, two := h.phone(), h.phone()
+	one, two := h.newPhone(), h.newPhone()
 	if a := one.syncWith(t, h.Hub); a.Cursor != nil || a.Fresh || a.More || a.Hub.ID != h.ID || a.Now != noon {
 		t.Errorf("an empty journal answered %+v", a)
 	}
 	draft, _ := h.startDraft("market")
-	wrote := one.write(t, draft, h.read("18.5"))
+	wrote := one.write(t, draft, h.newReadingDraft("18.5"))
 	a := one.syncWith(t, h.Hub)
 	if len(a.Acks) != 2 || len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID, Era: h.era}) {
 		t.Errorf("the writer was told %+v", a)
@@ -50,7 +50,7 @@ func TestExchange(t *testing.T) {
 // A phone asks again when an answer is lost.
 func TestExchangeIsIdempotent(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	draft, _ := h.startDraft("market")
 	f := p.write(t, draft)[0]
 	q := exchange.Request{Device: p.Device, Facts: []json.RawMessage{f.Text(), f.Text()}}
@@ -68,10 +68,10 @@ func TestExchangeIsIdempotent(t *testing.T) {
 
 func TestExchangeRefusesOneFact(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	draft, id := h.startDraft("market")
 	good := p.write(t, draft)[0]
-	unknown := strings.Replace(string(p.write(t, h.read("18"))[0].Text()), journal.KindPlaceRead, "place.sniffed", 1)
+	unknown := strings.Replace(string(p.write(t, h.newReadingDraft("18"))[0].Text()), journal.KindPlaceRead, "place.sniffed", 1)
 	leased := p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindNumbersLeased,
 		Body: json.RawMessage(`{"device":"` + string(p.Device) + `","from":1,"to":900}`)})[0]
 	joined := p.write(t, journal.Draft{Scope: journal.HouseScope, Subject: p.Device, Kind: journal.KindDeviceJoined, Body: json.RawMessage(`{"name":"x","letter":"A"}`)})[0]
@@ -102,16 +102,16 @@ func TestExchangeRefusesOneFact(t *testing.T) {
 
 func TestExchangeBounds(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	_, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: "phone"})
 	wantFault(t, err, fault.Input)
 	_, err = h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Facts: make([]json.RawMessage, exchange.MaxFacts+1)})
 	wantFault(t, err, fault.Input)
 	for range exchange.MaxFacts + 1 {
-		p.write(t, h.read("20"))
+		p.write(t, h.newReadingDraft("20"))
 	}
 	p.syncWith(t, h.Hub)
-	other := h.phone()
+	other := h.newPhone()
 	a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: other.Device})
 	if err != nil || len(a.Facts) != exchange.MaxFacts || !a.More || a.Cursor.Seq != exchange.MaxFacts {
 		t.Fatalf("%d facts, more %v, cursor %+v, %v", len(a.Facts), a.More, a.Cursor, err)
@@ -125,14 +125,14 @@ func TestExchangeBounds(t *testing.T) {
 // Big facts must not make an answer that a phone cannot take in.
 func TestExchangeAnswerIsBounded(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	draft, id := h.startDraft("market")
 	p.write(t, draft)
 	for range 100 {
 		p.write(t, journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchChanged, Body: json.RawMessage(`{"note":"` + strings.Repeat("n", 15000) + `"}`)})
 	}
 	p.syncWith(t, h.Hub)
-	a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: h.id()})
+	a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: h.newID()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -147,16 +147,16 @@ func TestExchangeAnswerIsBounded(t *testing.T) {
 
 func TestExchangeOnAFullDisk(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	draft, _ := h.startDraft("market")
 	f := p.write(t, draft)[0]
-	h.full = fault.New(fault.Full, "the disk is full")
+	h.updateErr = fault.New(fault.Full, "the disk is full")
 	_, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Facts: []json.RawMessage{f.Text()}})
 	wantFault(t, err, fault.Full)
 	if _, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device}); err != nil {
 		t.Errorf("what is there can still be had: %v", err)
 	}
-	h.full = nil
+	h.updateErr = nil
 	if p.syncWith(t, h.Hub); len(h.facts) != 1 {
 		t.Errorf("%d facts after there was room again", len(h.facts))
 	}
@@ -166,7 +166,7 @@ func TestExchangeOnAFullDisk(t *testing.T) {
 // the leases that it wrote itself: else two phones would print one number.
 func TestExchangeAfterARestore(t *testing.T) {
 	h := newTestHub(t)
-	one, two := h.phone(), h.phone()
+	one, two := h.newPhone(), h.newPhone()
 	draft, id := h.startDraft("market")
 	one.write(t, draft)
 	one.syncWith(t, h.Hub)
@@ -175,7 +175,7 @@ func TestExchangeAfterARestore(t *testing.T) {
 	backup.meta = map[string][]byte{identityKey: h.meta[identityKey], stampKey: h.meta[stampKey]}
 	backup.cache = map[string][]byte{}
 	one.syncWith(t, h.Hub, id)
-	one.write(t, h.read("18"))
+	one.write(t, h.newReadingDraft("18"))
 	one.syncWith(t, h.Hub)
 	before := len(h.facts)
 	lost := h.facts[1]
@@ -189,7 +189,7 @@ func TestExchangeAfterARestore(t *testing.T) {
 		t.Errorf("%v, fresh %v, leases %v", err, a.Fresh, journal.NumbersOf(h.facts).Leases)
 	}
 	draft, _ = h.startDraft("another")
-	two.write(t, draft, h.read("19"), h.read("20"))
+	two.write(t, draft, h.newReadingDraft("19"), h.newReadingDraft("20"))
 	two.syncWith(t, h.Hub)
 	one.syncWith(t, h.Hub)
 	two.syncWith(t, h.Hub)
@@ -213,10 +213,10 @@ func TestExchangeAfterARestore(t *testing.T) {
 // A cursor of another hub, or one past the end, begins afresh.
 func TestExchangeForeignCursor(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
-	p.write(t, h.read("18"), h.read("19"))
+	p := h.newPhone()
+	p.write(t, h.newReadingDraft("18"), h.newReadingDraft("19"))
 	p.syncWith(t, h.Hub)
-	for _, c := range []*exchange.Cursor{{Seq: 1, ID: h.id()}, {Seq: 3, ID: h.id()}, {Seq: 0, ID: ""}, {Seq: 1 << 63, ID: p.cursor.ID}, {Seq: 2, ID: h.facts[0].ID}} {
+	for _, c := range []*exchange.Cursor{{Seq: 1, ID: h.newID()}, {Seq: 3, ID: h.newID()}, {Seq: 0, ID: ""}, {Seq: 1 << 63, ID: p.cursor.ID}, {Seq: 2, ID: h.facts[0].ID}} {
 		a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: c})
 		if err != nil || !a.Fresh || len(a.Facts) != 2 || a.Cursor.Seq != 2 {
 			t.Errorf("cursor %+v: %+v %v", c, a, err)
@@ -227,9 +227,9 @@ func TestExchangeForeignCursor(t *testing.T) {
 func TestExchangeNotInTheExample(t *testing.T) {
 	h := newTestHub(t)
 	h.Hub.Example = true
-	_, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: h.id()})
+	_, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: h.newID()})
 	wantFault(t, err, fault.Conflict)
-	_, err = h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.id(), Name: "x"})
+	_, err = h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.newID(), Name: "x"})
 	wantFault(t, err, fault.Conflict)
 }
 
@@ -238,7 +238,7 @@ func TestExchangeNotInTheExample(t *testing.T) {
 func TestPhonesConverge(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		h := newTestHub(t)
-		phones := []*testPhone{h.phone(), h.phone(), h.phone()}
+		phones := []*testPhone{h.newPhone(), h.newPhone(), h.newPhone()}
 		draft, batch := h.startDraft("market")
 		phones[0].write(t, draft)
 		phones[0].syncWith(t, h.Hub)
@@ -246,7 +246,7 @@ func TestPhonesConverge(t *testing.T) {
 			p := phones[rapid.IntRange(0, 2).Draw(r, "phone")]
 			switch rapid.IntRange(0, 3).Draw(r, "what") {
 			case 0:
-				p.write(t, h.read("20"))
+				p.write(t, h.newReadingDraft("20"))
 			case 1:
 				p.syncWith(t, h.Hub, batch)
 			case 2: // the hub hears it, the phone never knows
@@ -283,7 +283,7 @@ func TestPhonesConverge(t *testing.T) {
 	})
 }
 
-// request is one that brings nothing.
-func request(p *testPhone) exchange.Request {
+// emptyRequest is a request of p that sends no facts.
+func emptyRequest(p *testPhone) exchange.Request {
 	return exchange.Request{Device: p.Device, Cursor: p.cursor}
 }

@@ -20,11 +20,11 @@ var ctx = context.Background()
 // memory is a journal in memory. Like the real one it keeps nothing of an Update
 // that fails, and refuses to write in a View.
 type memory struct {
-	facts   []journal.Fact
-	meta    map[string][]byte
-	cache   map[string][]byte
-	updates int   // transactions that wrote: each costs a sync of the disk
-	full    error // what Update fails with
+	facts     []journal.Fact
+	meta      map[string][]byte
+	cache     map[string][]byte
+	updates   int   // transactions that wrote: each costs a sync of the disk
+	updateErr error // what Update fails with
 }
 
 func newMemory() *memory { return &memory{meta: map[string][]byte{}, cache: map[string][]byte{}} }
@@ -37,8 +37,8 @@ type memoryTx struct {
 func (m *memory) View(do func(Tx) error) error { return do(memoryTx{m, false}) }
 
 func (m *memory) Update(do func(Tx) error) error {
-	if m.full != nil {
-		return m.full
+	if m.updateErr != nil {
+		return m.updateErr
 	}
 	next := &memory{slices.Clone(m.facts), maps.Clone(m.meta), maps.Clone(m.cache), m.updates + 1, nil}
 	if err := do(memoryTx{next, true}); err != nil {
@@ -117,28 +117,28 @@ func (t memoryTx) set(m map[string][]byte, key string, value []byte) error {
 	return nil
 }
 
-// dice is a random source that repeats itself from run to run.
-type dice uint64
+// repeatableRandom is a random source that repeats itself from run to run.
+type repeatableRandom uint64
 
-func (d *dice) fill(b []byte) {
+func (d *repeatableRandom) fill(b []byte) {
 	for i := range b {
 		*d = *d*6364136223846793005 + 1442695040888963407
 		b[i] = byte(*d >> 56)
 	}
 }
 
-// testHub is a hub on a journal in memory, and a clock that stands where it is put.
+// testHub is a hub on a journal in memory, with a clock that the test sets.
 type testHub struct {
 	*Hub
 	*memory
-	now  zone.Instant
-	dice *dice
+	now    zone.Instant
+	random *repeatableRandom
 }
 
 func newTestHub(t testing.TB) *testHub {
 	t.Helper()
-	d := dice(7)
-	h := &testHub{memory: newMemory(), now: noon, dice: &d}
+	d := repeatableRandom(7)
+	h := &testHub{memory: newMemory(), now: noon, random: &d}
 	h.open(t)
 	return h
 }
@@ -149,19 +149,19 @@ const noon zone.Instant = 1777719600000
 func (h *testHub) open(t testing.TB) {
 	t.Helper()
 	var err error
-	h.Hub, err = Open(h.memory, api.Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return h.now }, h.dice.fill})
+	h.Hub, err = Open(h.memory, api.Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return h.now }, h.random.fill})
 	if err != nil {
 		t.Fatal(err)
 	}
 }
 
-func (h *testHub) id() journal.ID {
+func (h *testHub) newID() journal.ID {
 	var b [16]byte
-	h.dice.fill(b[:])
+	h.random.fill(b[:])
 	return journal.NewID(b)
 }
 
-// testPhone is a phone of the house, as simple as it can be.
+// testPhone is a minimal phone of an owner.
 type testPhone struct {
 	journal.Author
 	cursor *exchange.Cursor
@@ -169,8 +169,8 @@ type testPhone struct {
 	unsent []journal.Fact
 }
 
-func (h *testHub) phone() *testPhone {
-	return &testPhone{Author: journal.Author{Device: h.id(), Now: h.now, TZ: "Europe/Lisbon", Random: h.dice.fill}, have: map[journal.ID]journal.Fact{}}
+func (h *testHub) newPhone() *testPhone {
+	return &testPhone{Author: journal.Author{Device: h.newID(), Now: h.now, TZ: "Europe/Lisbon", Random: h.random.fill}, have: map[journal.ID]journal.Fact{}}
 }
 
 // write records facts on the phone.

@@ -10,11 +10,11 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// build builds a batch as another phone of the owner would, from all that it is sent.
-func (h *testHub) build(t *testing.T, id journal.ID) batch.State {
+// buildBatch builds a batch as another phone of the owner would, from all that it is sent.
+func (h *testHub) buildBatch(t *testing.T, id journal.ID) batch.State {
 	t.Helper()
-	other := h.owner(t)
-	h.mustCome(t, other)
+	other := h.addOwner(t)
+	h.mustSyncPhone(t, other)
 	var facts []journal.Fact
 	for _, f := range other.have {
 		if f.Scope == journal.BatchScope(id) {
@@ -24,8 +24,8 @@ func (h *testHub) build(t *testing.T, id journal.ID) batch.State {
 	return batch.BuildAt(facts, h.now)
 }
 
-// put puts a fact into the journal as earlier versions let a helper do it.
-func (h *testHub) inject(t *testing.T, text rawText) journal.Fact {
+// injectFact writes a fact straight into the journal, as earlier versions let a helper do.
+func (h *testHub) injectFact(t *testing.T, text rawText) journal.Fact {
 	t.Helper()
 	var f journal.Fact
 	if err := json.Unmarshal(text, &f); err != nil {
@@ -41,15 +41,15 @@ func (h *testHub) inject(t *testing.T, text rawText) journal.Fact {
 // time stays right, the owner gets numbers, and the batch keeps its secret.
 func TestForgedNames(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	kai := h.helper(t, h.shares(t, one, market, 0))
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
 	scope, now := journal.BatchScope(market), int64(h.now)
-	h.mustCome(t, one, market)
-	bag := one.close(t, h, market, 1)
-	h.mustCome(t, one)
-	before := h.build(t, market)
-	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
+	h.mustSyncPhone(t, one, market)
+	bag := one.closeBag(t, h, market, 1)
+	h.mustSyncPhone(t, one)
+	before := h.buildBatch(t, market)
+	hub := &networkPhone{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
 	century := int64(100 * 365 * zone.Day)
 	forged := []rawText{
 		h.forgeFact(one, "0000000000000000", scope, bag, journal.KindBagOpened, `{}`, now),
@@ -57,29 +57,29 @@ func TestForgedNames(t *testing.T) {
 		h.forgeFact(one, fmt.Sprintf("%012xfff0", now), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, century), now),
 		h.forgeFact(hub, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now),
 		h.forgeFact(kai, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now),
-		h.forgeFact(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now),
-		h.forgeFact(one, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now),
+		h.forgeFact(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.newID()), now),
+		h.forgeFact(one, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.newID()), now),
 		draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768),
 		draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff2", now), scope, bag, "bag.sniffed", `{}`, now), 4),
 	}
 	if a := h.sendForged(t, kai, forged...); len(a.Acks) != 0 || len(a.Refused) != len(forged) {
 		t.Errorf("%d taken, %d refused", len(a.Acks), len(a.Refused))
 	}
-	after := h.build(t, market)
+	after := h.buildBatch(t, market)
 	if b := after.Bags[0]; b.Opened != 0 || b.Closed != before.Bags[0].Closed || b.Token != before.Bags[0].Token || b.Update {
 		t.Errorf("the bag is %+v\nwas %+v", b, before.Bags[0])
 	}
 	if after.Secret != before.Secret || after.Name != "market" || after.Update {
 		t.Errorf("the batch is %q with secret %s, was %s; update %v", after.Name, after.Secret, before.Secret, after.Update)
 	}
-	two := h.owner(t)
-	h.mustCome(t, two)
-	h.mustCome(t, two, market)
-	if n := h.build(t, market).Numbers.FreeCount(two.Device); n != journal.LeaseSize {
+	two := h.addOwner(t)
+	h.mustSyncPhone(t, two)
+	h.mustSyncPhone(t, two, market)
+	if n := h.buildBatch(t, market).Numbers.FreeCount(two.Device); n != journal.LeaseSize {
 		t.Errorf("another phone of the owner has %d numbers", n)
 	}
 	// What the helper writes as itself is taken as before.
-	if looked := h.does(t, kai, scope, bag, journal.KindBagLooked, struct{}{}); !h.stores(looked) {
+	if looked := h.recordFact(t, kai, scope, bag, journal.KindBagLooked, struct{}{}); !h.hasFact(looked) {
 		t.Error("its own entry is not taken")
 	}
 }
@@ -97,42 +97,42 @@ func draftWithNeed(text rawText, need int) rawText {
 	return out
 }
 
-// A journal of an earlier version holds such forgeries. A start by a helper re-keys
+// A journal that an earlier version wrote may contain such forged facts. A start by a helper re-keys
 // nothing, and the others have no effect once the owner withdraws them.
 func TestForgeriesAreWithdrawn(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	kai := h.helper(t, h.shares(t, one, market, 0))
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
 	scope, now := journal.BatchScope(market), int64(h.now)
-	h.mustCome(t, one)
+	h.mustSyncPhone(t, one)
 	one.Now = h.now.Add(zone.Hour)
-	bag := one.close(t, h, market, 1)
-	h.mustCome(t, one)
-	before := h.build(t, market)
-	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
-	start := h.inject(t, h.forgeFact(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.id()), now))
-	if s := h.build(t, market); s.Secret != before.Secret || s.Name != "market" || s.Bags[0].Token != before.Bags[0].Token {
+	bag := one.closeBag(t, h, market, 1)
+	h.mustSyncPhone(t, one)
+	before := h.buildBatch(t, market)
+	hub := &networkPhone{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
+	start := h.injectFact(t, h.forgeFact(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.newID()), now))
+	if s := h.buildBatch(t, market); s.Secret != before.Secret || s.Name != "market" || s.Bags[0].Token != before.Bags[0].Token {
 		t.Errorf("the batch is %q with secret %s, was %s (%s)", s.Name, s.Secret, before.Secret, start.ID)
 	}
 	bad := []journal.Fact{
-		h.inject(t, h.forgeFact(hub, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now)),
-		h.inject(t, h.forgeFact(one, fmt.Sprintf("%012xfff0", now+int64(2*zone.Hour)), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, int64(100*365*zone.Day)), now)),
-		h.inject(t, h.forgeFact(one, fmt.Sprintf("%012xfff1", now), scope, bag, journal.KindBagOpened, `{}`, now)),
-		h.inject(t, draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768)),
+		h.injectFact(t, h.forgeFact(hub, "0000000000000000", scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":1023}`, kai.Device), now)),
+		h.injectFact(t, h.forgeFact(one, fmt.Sprintf("%012xfff0", now+int64(2*zone.Hour)), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, int64(100*365*zone.Day)), now)),
+		h.injectFact(t, h.forgeFact(one, fmt.Sprintf("%012xfff1", now), scope, bag, journal.KindBagOpened, `{}`, now)),
+		h.injectFact(t, draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768)),
 	}
-	if s := h.build(t, market); s.Bags[0].Closed == before.Bags[0].Closed || s.Bags[0].Opened == 0 || !s.Update {
+	if s := h.buildBatch(t, market); s.Bags[0].Closed == before.Bags[0].Closed || s.Bags[0].Opened == 0 || !s.Update {
 		t.Fatalf("the attack of before has no effect to withdraw: %+v", s.Bags[0])
 	}
 	for _, f := range bad {
-		h.does(t, one, scope, market, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
+		h.recordFact(t, one, scope, market, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
 	}
-	s := h.build(t, market)
+	s := h.buildBatch(t, market)
 	if b := s.Bags[0]; b.Opened != 0 || b.Closed != before.Bags[0].Closed || s.Update {
 		t.Errorf("the bag is %+v\nwas %+v", b, before.Bags[0])
 	}
-	h.mustCome(t, one, market)
-	if n := h.build(t, market).Numbers.FreeCount(one.Device); n != journal.LeaseSize {
+	h.mustSyncPhone(t, one, market)
+	if n := h.buildBatch(t, market).Numbers.FreeCount(one.Device); n != journal.LeaseSize {
 		t.Errorf("the owner's phone has %d numbers", n)
 	}
 }

@@ -14,12 +14,12 @@ import (
 // says what became of it, and a second time it says the same.
 func FuzzRequest(f *testing.F) {
 	h := newTestHub(f)
-	one := h.owner(f)
-	market := h.begins(f, one, "market")
-	kai := h.helper(f, h.shares(f, one, market, 0))
-	gone := h.helper(f, h.shares(f, one, market, 0))
-	h.out(f, one, gone)
-	seed := func(g *guest, q exchange.Request) {
+	one := h.addOwner(f)
+	market := h.startBatch(f, one, "market")
+	kai := h.addHelper(f, h.shareBatch(f, one, market, 0))
+	gone := h.addHelper(f, h.shareBatch(f, one, market, 0))
+	h.removePhone(f, one, gone)
+	seed := func(g *networkPhone, q exchange.Request) {
 		q.Device = g.Device
 		text, err := json.Marshal(q)
 		if err != nil {
@@ -27,16 +27,16 @@ func FuzzRequest(f *testing.F) {
 		}
 		f.Add(text)
 	}
-	for _, g := range []*guest{one, kai, gone} {
+	for _, g := range []*networkPhone{one, kai, gone} {
 		draft, _ := h.startDraft("another")
-		facts := g.write(f, draft, remarkDraft(market, "n"), h.read("18"))
-		seed(g, exchange.Request{Facts: texts(facts), Lease: append([]journal.ID{"", "x"}, market)})
-		seed(g, exchange.Request{Cursor: h.mustCome(f, one).Cursor, Facts: []rawText{[]byte(`{"id":"x"}`), []byte(`7`), []byte(`null`), []byte(`{}`)}})
+		facts := g.write(f, draft, remarkDraft(market, "n"), h.newReadingDraft("18"))
+		seed(g, exchange.Request{Facts: factTexts(facts), Lease: append([]journal.ID{"", "x"}, market)})
+		seed(g, exchange.Request{Cursor: h.mustSyncPhone(f, one).Cursor, Facts: []rawText{[]byte(`{"id":"x"}`), []byte(`7`), []byte(`null`), []byte(`{}`)}})
 		seed(g, exchange.Request{Cursor: &exchange.Cursor{Seq: 1 << 63, ID: "x", View: "y", Era: "z", End: 1 << 63}})
 	}
 	f.Add([]byte(`{"device":null,"cursor":{},"facts":[[]],"lease":[null]}`))
-	copied := copyOf(h)
-	askers := []rights.Asker{h.LocalAsker(), h.who(one), h.who(kai), h.who(gone), {Role: rights.Label}, {Role: rights.Stranger}, {}}
+	copied := copyJournal(h)
+	askers := []rights.Asker{h.LocalAsker(), h.askerOf(one), h.askerOf(kai), h.askerOf(gone), {Role: rights.Label}, {Role: rights.Stranger}, {}}
 	f.Fuzz(func(t *testing.T, text []byte) {
 		var q exchange.Request
 		if json.Unmarshal(text, &q) != nil {

@@ -14,25 +14,25 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// guest is a phone on the network, with its token.
-type guest struct {
+// networkPhone is a phone on the network, with its token.
+type networkPhone struct {
 	*testPhone
 	token string
 }
 
-// guest returns a phone that is not paired.
-func (h *testHub) guest() *guest { return &guest{testPhone: h.phone()} }
+// newUnpairedPhone returns a phone that is not paired.
+func (h *testHub) newUnpairedPhone() *networkPhone { return &networkPhone{testPhone: h.newPhone()} }
 
-// pair asks to be let in, as whoever its token says.
-func (h *testHub) pair(g *guest, code string) (*api.Paired, error) {
-	p, err := h.Pair(ctx, h.who(g), api.PairRequest{Device: g.Device, Name: "phone of " + string(g.Device[:4]), Code: code})
+// pair pairs g by a code and gives it the new token. g asks as whoever its token says.
+func (h *testHub) pair(g *networkPhone, code string) (*api.Paired, error) {
+	p, err := h.Pair(ctx, h.askerOf(g), api.PairRequest{Device: g.Device, Name: "phone of " + string(g.Device[:4]), Code: code})
 	if err == nil {
 		g.token = p.Token
 	}
 	return p, err
 }
 
-func (h *testHub) mustPair(t testing.TB, g *guest, code string) *api.Paired {
+func (h *testHub) mustPair(t testing.TB, g *networkPhone, code string) *api.Paired {
 	t.Helper()
 	p, err := h.pair(g, code)
 	if err != nil {
@@ -41,7 +41,7 @@ func (h *testHub) mustPair(t testing.TB, g *guest, code string) *api.Paired {
 	return p
 }
 
-func (h *testHub) who(g *guest) rights.Asker {
+func (h *testHub) askerOf(g *networkPhone) rights.Asker {
 	who, err := h.AskerByToken(ctx, g.token)
 	if err != nil {
 		panic(err)
@@ -49,10 +49,10 @@ func (h *testHub) who(g *guest) rights.Asker {
 	return who
 }
 
-// in returns the role that the token gives g, in short: "owner", "helper 2", "out" or
+// roleOf returns the role that the token gives g, in short: "owner", "helper 2", "out" or
 // "stranger".
-func (h *testHub) in(g *guest) string {
-	who := h.who(g)
+func (h *testHub) roleOf(g *networkPhone) string {
+	who := h.askerOf(g)
 	switch {
 	case who.Revoked:
 		return "out"
@@ -62,15 +62,15 @@ func (h *testHub) in(g *guest) string {
 	return string(who.Role)
 }
 
-// owner is a phone that an invitation let in.
-func (h *testHub) owner(t testing.TB) *guest {
+// addOwner returns a new phone that an invitation has paired.
+func (h *testHub) addOwner(t testing.TB) *networkPhone {
 	t.Helper()
-	g := h.guest()
-	h.mustPair(t, g, h.invited(t).Shown)
+	g := h.newUnpairedPhone()
+	h.mustPair(t, g, h.mustInvite(t).Shown)
 	return g
 }
 
-func (h *testHub) invited(t testing.TB) *api.Invitation {
+func (h *testHub) mustInvite(t testing.TB) *api.Invitation {
 	t.Helper()
 	i, err := h.Invite(ctx, h.LocalAsker())
 	if err != nil {
@@ -79,15 +79,16 @@ func (h *testHub) invited(t testing.TB) *api.Invitation {
 	return i
 }
 
-// come exchanges until there is nothing more. An answer that is an error is ignored.
-func (h *testHub) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) {
+// syncPhone exchanges until there is nothing more to send or to read. After an error the
+// phone keeps its state.
+func (h *testHub) syncPhone(g *networkPhone, lease ...journal.ID) (*exchange.Answer, error) {
 	for {
 		n := min(len(g.unsent), exchange.MaxFacts)
 		q := exchange.Request{Device: g.Device, Cursor: g.cursor, Lease: lease}
 		for _, f := range g.unsent[:n] {
 			q.Facts = append(q.Facts, f.Text())
 		}
-		a, err := h.Exchange(ctx, h.who(g), q)
+		a, err := h.Exchange(ctx, h.askerOf(g), q)
 		if err != nil {
 			return nil, err
 		}
@@ -108,59 +109,59 @@ func (h *testHub) come(g *guest, lease ...journal.ID) (*exchange.Answer, error) 
 	}
 }
 
-func (h *testHub) mustCome(t testing.TB, g *guest, lease ...journal.ID) *exchange.Answer {
+func (h *testHub) mustSyncPhone(t testing.TB, g *networkPhone, lease ...journal.ID) *exchange.Answer {
 	t.Helper()
-	a, err := h.come(g, lease...)
+	a, err := h.syncPhone(g, lease...)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return a
 }
 
-// does writes one fact on a phone and sends it.
-func (h *testHub) does(t testing.TB, g *guest, scope journal.Scope, subject journal.ID, kind string, body any) journal.Fact {
+// recordFact writes one fact on a phone and sends it.
+func (h *testHub) recordFact(t testing.TB, g *networkPhone, scope journal.Scope, subject journal.ID, kind string, body any) journal.Fact {
 	t.Helper()
 	text, err := json.Marshal(body)
 	if err != nil {
 		t.Fatal(err)
 	}
 	f := g.write(t, journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: text})[0]
-	h.mustCome(t, g)
+	h.mustSyncPhone(t, g)
 	return f
 }
 
-// begins starts a batch and returns its id.
-func (h *testHub) begins(t testing.TB, g *guest, name string) journal.ID {
+// startBatch starts a batch and returns its id.
+func (h *testHub) startBatch(t testing.TB, g *networkPhone, name string) journal.ID {
 	t.Helper()
 	draft, id := h.startDraft(name)
 	g.write(t, draft)
-	h.mustCome(t, g)
+	h.mustSyncPhone(t, g)
 	return id
 }
 
-// shares opens a batch to helpers and returns the code.
-func (h *testHub) shares(t testing.TB, g *guest, batch journal.ID, until zone.Instant) string {
+// shareBatch opens a batch to helpers and returns the code.
+func (h *testHub) shareBatch(t testing.TB, g *networkPhone, batch journal.ID, until zone.Instant) string {
 	t.Helper()
 	var b [10]byte
-	h.dice.fill(b[:])
+	h.random.fill(b[:])
 	shown := journal.NewCode(b)
-	h.does(t, g, journal.BatchScope(batch), batch, journal.KindShareOpened,
+	h.recordFact(t, g, journal.BatchScope(batch), batch, journal.KindShareOpened,
 		journal.ShareOpened{Hash: hashOf(strings.ReplaceAll(shown, "-", "")), Until: until})
 	return shown
 }
 
-// helper returns a phone that joined with a share code.
-func (h *testHub) helper(t testing.TB, code string) *guest {
+// addHelper returns a new phone that joined with a share code.
+func (h *testHub) addHelper(t testing.TB, code string) *networkPhone {
 	t.Helper()
-	g := h.guest()
+	g := h.newUnpairedPhone()
 	h.mustPair(t, g, code)
 	return g
 }
 
 // hasRead reports whether the phone has received a fact.
-func (g *guest) hasRead(f journal.Fact) bool { _, ok := g.have[f.ID]; return ok }
+func (g *networkPhone) hasRead(f journal.Fact) bool { _, ok := g.have[f.ID]; return ok }
 
-// stores reports whether the hub's journal has a fact.
-func (h *testHub) stores(f journal.Fact) bool {
+// hasFact reports whether the hub's journal has a fact.
+func (h *testHub) hasFact(f journal.Fact) bool {
 	return slices.ContainsFunc(h.facts, func(x journal.Fact) bool { return x.ID == f.ID })
 }

@@ -16,14 +16,14 @@ import (
 )
 
 // forgeFact writes a fact as text and bypasses the checks of a real phone.
-func (h *testHub) forgeFact(g *guest, stamp string, scope journal.Scope, subject journal.ID, kind, body string, at int64) rawText {
+func (h *testHub) forgeFact(g *networkPhone, stamp string, scope journal.Scope, subject journal.ID, kind, body string, at int64) rawText {
 	return rawText(fmt.Sprintf(`{"id":%q,"stamp":%q,"device":%q,"scope":%q,"subject":%q,"kind":%q,"v":1,"need":1,"at":%d,"tz":"UTC","body":%s}`,
-		h.id(), stamp, g.Device, scope, subject, kind, at, body))
+		h.newID(), stamp, g.Device, scope, subject, kind, at, body))
 }
 
-func (h *testHub) sendForged(t *testing.T, g *guest, facts ...rawText) *exchange.Answer {
+func (h *testHub) sendForged(t *testing.T, g *networkPhone, facts ...rawText) *exchange.Answer {
 	t.Helper()
-	a, err := h.Exchange(ctx, h.who(g), exchange.Request{Device: g.Device, Facts: facts})
+	a, err := h.Exchange(ctx, h.askerOf(g), exchange.Request{Device: g.Device, Facts: facts})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,18 +34,18 @@ func (h *testHub) sendForged(t *testing.T, g *guest, facts ...rawText) *exchange
 // read. The hub goes on: what it writes afterwards reads, and it answers in time.
 func TestExtremeFacts(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	kai := h.helper(t, h.shares(t, one, market, 0))
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
 	scope, now := journal.BatchScope(market), int64(h.now)
 	const ends = 7258118400000 // the first instant of 2200, beyond which no stamp reads
 	stamp := func(ms int64, n int) string { return fmt.Sprintf("%012x%04x", ms, n) }
-	bag, piece, place := h.id(), h.id(), h.id()
-	hub := &guest{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
+	bag, piece, place := h.newID(), h.newID(), h.newID()
+	hub := &networkPhone{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
 	a := h.sendForged(t, kai,
 		h.forgeFact(hub, stamp(now, 0), scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":-9223372036854775808,"to":9223372036854775807}`, kai.Device), now),
 		h.forgeFact(kai, stamp(now, 1), scope, piece, journal.KindPieceAdded, `{"kind":"shirt","grams":1e300,"count":9007199254740991}`, now),
-		h.forgeFact(kai, stamp(now, 2), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":500}],"colours":[{"colour":%q,"share":1}]}`, place, piece, h.id()), 0),
+		h.forgeFact(kai, stamp(now, 2), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":500}],"colours":[{"colour":%q,"share":1}]}`, place, piece, h.newID()), 0),
 		h.forgeFact(kai, stamp(now, 3), scope, bag, journal.KindBagMoved, fmt.Sprintf(`{"place":%q}`, place), ends),
 		h.forgeFact(kai, stamp(now, 4), scope, bag, journal.KindBagRinsed, `{"baths":9007199254740991}`, ends),
 		h.forgeFact(kai, stamp(ends, 1<<16-1), scope, market, journal.KindBatchChanged, `{"note":"x"}`, ends),
@@ -53,13 +53,13 @@ func TestExtremeFacts(t *testing.T) {
 	if len(a.Acks) != 4 || len(a.Refused) != 2 { // the lease in the hub's name is refused, and the last one waits for the owner
 		t.Fatalf("%+v", a)
 	}
-	h.does(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.PlaceUsual{Low: -40, High: 90})
-	h.does(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.PlaceRead{Celsius: 18})
+	h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.PlaceUsual{Low: -40, High: 90})
+	h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.PlaceRead{Celsius: 18})
 	began := time.Now()
-	h.mustCome(t, one, market)
-	h.mustCome(t, one, market)
-	h.begins(t, one, "gifts")
-	h.owner(t) // the hub writes that it joined
+	h.mustSyncPhone(t, one, market)
+	h.mustSyncPhone(t, one, market)
+	h.startBatch(t, one, "gifts")
+	h.addOwner(t) // the hub writes that it joined
 	s, err := readState(memoryTx{h.memory, false}, market, h.now)
 	if err != nil {
 		t.Fatal(err)
@@ -83,39 +83,42 @@ func TestExtremeFacts(t *testing.T) {
 func TestInvitationsEnd(t *testing.T) {
 	for _, c := range []struct {
 		why   string
-		then  func(h *testHub, one, lost *guest, i *api.Invitation)
+		then  func(h *testHub, one, lost *networkPhone, i *api.Invitation)
 		again bool // the phone that comes is the one that was let out
 		want  fault.Code
 	}{
-		{"nothing came between", func(*testHub, *guest, *guest, *api.Invitation) {}, false, ""},
-		{"the phone that made it was let out: whoever has it now must not bring in another", func(h *testHub, one, lost *guest, _ *api.Invitation) { h.out(t, one, lost) }, false, fault.Refused},
-		{"nor itself", func(h *testHub, one, lost *guest, _ *api.Invitation) { h.out(t, one, lost) }, true, fault.Refused},
-		{"that was taken back since: it may have been read all the same", func(h *testHub, one, lost *guest, _ *api.Invitation) {
-			f := h.does(t, one, journal.HouseScope, lost.Device, kindRevoked, struct{}{})
-			h.does(t, one, journal.HouseScope, lost.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
+		{"nothing came between", func(*testHub, *networkPhone, *networkPhone, *api.Invitation) {}, false, ""},
+		{"the phone that made it was let out: whoever has it now must not bring in another", func(h *testHub, one, lost *networkPhone, _ *api.Invitation) { h.removePhone(t, one, lost) }, false, fault.Refused},
+		{"nor itself", func(h *testHub, one, lost *networkPhone, _ *api.Invitation) { h.removePhone(t, one, lost) }, true, fault.Refused},
+		{"that was taken back since: it may have been read all the same", func(h *testHub, one, lost *networkPhone, _ *api.Invitation) {
+			f := h.recordFact(t, one, journal.HouseScope, lost.Device, kindRevoked, struct{}{})
+			h.recordFact(t, one, journal.HouseScope, lost.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
 		}, false, fault.Refused},
-		{"the phone was let out before", func(h *testHub, one, lost *guest, i *api.Invitation) { h.out(t, one, lost); *i = *h.invited(t) }, true, ""},
-		{"the clock of the hub was set back by a minute, as clocks are", func(h *testHub, _, _ *guest, _ *api.Invitation) {
+		{"the phone was let out before", func(h *testHub, one, lost *networkPhone, i *api.Invitation) {
+			h.removePhone(t, one, lost)
+			*i = *h.mustInvite(t)
+		}, true, ""},
+		{"the clock of the hub was set back by a minute, as clocks are", func(h *testHub, _, _ *networkPhone, _ *api.Invitation) {
 			h.now = h.now.Add(-zone.Minute)
-			h.invited(t)
+			h.mustInvite(t)
 			h.now = h.now.Add(zone.Minute)
 		}, false, ""},
-		{"it was set back by a day, and that day comes once more", func(h *testHub, _, _ *guest, _ *api.Invitation) {
+		{"it was set back by a day, and that day comes once more", func(h *testHub, _, _ *networkPhone, _ *api.Invitation) {
 			h.now = h.now.Add(-zone.Day)
-			h.invited(t)
+			h.mustInvite(t)
 			h.now = h.now.Add(zone.Day)
 		}, false, fault.Refused},
 	} {
 		h := newTestHub(t)
-		one, lost := h.owner(t), h.owner(t)
-		i, err := h.Invite(ctx, h.who(lost))
+		one, lost := h.addOwner(t), h.addOwner(t)
+		i, err := h.Invite(ctx, h.askerOf(lost))
 		if err != nil {
 			t.Fatal(err)
 		}
 		c.then(h, one, lost, i)
-		come := h.guest()
+		come := h.newUnpairedPhone()
 		if c.again {
-			come = &guest{testPhone: lost.testPhone}
+			come = &networkPhone{testPhone: lost.testPhone}
 		}
 		_, err = h.pair(come, i.Code)
 		if c.want != "" {
@@ -125,7 +128,7 @@ func TestInvitationsEnd(t *testing.T) {
 		} else if err != nil {
 			t.Errorf("%s: %v", c.why, err)
 		}
-		if in := h.in(come); (in == "owner") != (c.want == "") {
+		if in := h.roleOf(come); (in == "owner") != (c.want == "") {
 			t.Errorf("%s: it is %s", c.why, in)
 		}
 	}
@@ -135,46 +138,46 @@ func TestInvitationsEnd(t *testing.T) {
 // owner accepts hundreds of facts at a time without reading each.
 func TestQuarantinedFactGivesNoAccess(t *testing.T) {
 	h := newTestHub(t)
-	one, lost := h.owner(t), h.owner(t)
-	market := h.begins(t, one, "market")
-	code := h.shares(t, one, market, 0)
-	kai := h.helper(t, code)
+	one, lost := h.addOwner(t), h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	code := h.shareBatch(t, one, market, 0)
+	kai := h.addHelper(t, code)
 	scope := journal.BatchScope(market)
-	slip := h.does(t, lost, scope, market, journal.KindBatchChanged, map[string]string{"note": "slip"})
-	closed := h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
-	h.mustCome(t, lost)
+	slip := h.recordFact(t, lost, scope, market, journal.KindBatchChanged, map[string]string{"note": "slip"})
+	closed := h.recordFact(t, one, scope, market, journal.KindShareClosed, struct{}{})
+	h.mustSyncPhone(t, lost)
 	undo := func(f journal.Fact) journal.Draft {
 		return journal.Draft{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
 	}
 	sent := lost.write(t, remarkDraft(market, "late"), undo(slip), undo(closed),
 		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: rawText(fmt.Sprintf(`{"hash":%q}`, hashOf(strings.Repeat("0", 16))))},
 		journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})
-	h.out(t, one, lost)
-	if told := h.pushRefused(t, lost, sent...); !strings.Contains(told, "2 entries") {
+	h.removePhone(t, one, lost)
+	if told := h.refusalOf(t, lost, sent...); !strings.Contains(told, "2 entries") {
 		t.Error(told)
 	}
-	if n, err := h.Accept(ctx, h.who(one), lost.Device); err != nil || n.Facts != 2 || !h.stores(sent[0]) || !h.stores(sent[1]) {
+	if n, err := h.Accept(ctx, h.askerOf(one), lost.Device); err != nil || n.Facts != 2 || !h.hasFact(sent[0]) || !h.hasFact(sent[1]) {
 		t.Errorf("%+v %v", n, err)
 	}
-	if h.in(kai) != "out" || h.in(one) != "owner" {
-		t.Errorf("then the helper is %s, the owner %s", h.in(kai), h.in(one))
+	if h.roleOf(kai) != "out" || h.roleOf(one) != "owner" {
+		t.Errorf("then the helper is %s, the owner %s", h.roleOf(kai), h.roleOf(one))
 	}
-	_, err := h.pair(h.guest(), "0000-0000-0000-0000")
+	_, err := h.pair(h.newUnpairedPhone(), "0000-0000-0000-0000")
 	wantFault(t, err, fault.Refused)
 }
 
 // Whoever has a token is in the list, so that it can be let out.
 func TestNoPhoneIsHidden(t *testing.T) {
 	h := newTestHub(t)
-	one, sly := h.owner(t), h.owner(t)
+	one, sly := h.addOwner(t), h.addOwner(t)
 	var joined journal.Fact
 	for _, f := range h.facts {
 		if f.Kind == journal.KindDeviceJoined && f.Subject == sly.Device {
 			joined = f
 		}
 	}
-	h.does(t, sly, journal.HouseScope, sly.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: joined.ID})
-	l, err := h.Phones(ctx, h.who(one))
+	h.recordFact(t, sly, journal.HouseScope, sly.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: joined.ID})
+	l, err := h.Phones(ctx, h.askerOf(one))
 	if err != nil || len(l) != 2 || l[1].Device != sly.Device || !l[1].Paired {
 		t.Errorf("%+v %v", l, err)
 	}
@@ -183,11 +186,11 @@ func TestNoPhoneIsHidden(t *testing.T) {
 // After the hub's clock was set back, a phone is seen at the time that the clock shows.
 func TestLastSeenWithClockSetBack(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
+	one := h.addOwner(t)
 	h.now = h.now.Add(400 * zone.Day)
-	h.mustCome(t, one)
+	h.mustSyncPhone(t, one)
 	h.now = noon.Add(zone.Hour)
-	h.mustCome(t, one)
+	h.mustSyncPhone(t, one)
 	for range 2 {
 		if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || l[0].Seen != h.now {
 			t.Errorf("%+v %v, want %d", l, err, h.now)
@@ -201,18 +204,18 @@ func TestLastSeenWithClockSetBack(t *testing.T) {
 func TestExtremeClocks(t *testing.T) {
 	for _, offset := range []int64{-1 << 63, -1<<63 + 1, -1 << 62, -1 << 45, 1 << 43, 1 << 45, 1 << 50, 1 << 62, 1<<63 - 1, 1<<63 - 1 - int64(noon)} {
 		h := newTestHub(t)
-		one := h.owner(t)
-		market := h.begins(t, one, "market")
-		kai := h.helper(t, h.shares(t, one, market, 0))
-		scope, bag, place, now := journal.BatchScope(market), h.id(), h.id(), int64(h.now)
+		one := h.addOwner(t)
+		market := h.startBatch(t, one, "market")
+		kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+		scope, bag, place, now := journal.BatchScope(market), h.newID(), h.newID(), int64(h.now)
 		h.sendForged(t, kai,
-			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 1), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":1}],"colours":[{"colour":%q,"share":1}]}`, place, h.id(), h.id()), now),
+			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 1), scope, bag, journal.KindBagClosed, fmt.Sprintf(`{"number":1,"place":%q,"pieces":[{"piece":%q,"count":1}],"colours":[{"colour":%q,"share":1}]}`, place, h.newID(), h.newID()), now),
 			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 2), scope, bag, journal.KindBagMoved, fmt.Sprintf(`{"place":%q}`, place), now),
 			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 3), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, offset), now),
 			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 4), scope, bag, journal.KindBagMoved, `{}`, now),
 		)
-		h.does(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.PlaceUsual{Low: 5, High: 30})
-		h.does(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.PlaceRead{Celsius: 18})
+		h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.PlaceUsual{Low: 5, High: 30})
+		h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.PlaceRead{Celsius: 18})
 		s, err := readState(memoryTx{h.memory, false}, market, h.now)
 		if err != nil {
 			t.Fatal(err)
@@ -249,16 +252,16 @@ func TestRemovalHoldsWhenDiskFails(t *testing.T) {
 	h := newTestHub(t)
 	j := &failingJournal{memory: h.memory}
 	h.journal = j
-	one := h.owner(t)
-	kai := h.helper(t, h.shares(t, one, h.begins(t, one, "market"), 0))
-	if h.in(kai) != "helper 1" {
-		t.Fatal(h.in(kai))
+	one := h.addOwner(t)
+	kai := h.addHelper(t, h.shareBatch(t, one, h.startBatch(t, one, "market"), 0))
+	if h.roleOf(kai) != "helper 1" {
+		t.Fatal(h.roleOf(kai))
 	}
 	out := one.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
 	j.err = fault.New(fault.Full, "the disk is full")
-	_, err := h.come(one)
+	_, err := h.syncPhone(one)
 	wantFault(t, err, fault.Full)
-	if j.err = nil; !h.stores(out) || h.in(kai) != "out" {
-		t.Errorf("the fact is there, and it is %s", h.in(kai))
+	if j.err = nil; !h.hasFact(out) || h.roleOf(kai) != "out" {
+		t.Errorf("the fact is there, and it is %s", h.roleOf(kai))
 	}
 }

@@ -50,7 +50,7 @@ func TestIdentityIsFixed(t *testing.T) {
 }
 
 func TestFirstRunWithChosenIdentity(t *testing.T) {
-	d := dice(7)
+	d := repeatableRandom(7)
 	wish := api.Identity{Host: "dyeing.local", Port: 8000, HTTPS: 8001, Zone: "Europe/Lisbon"}
 	h, err := Open(newMemory(), wish, System{func() zone.Instant { return noon }, d.fill})
 	if err != nil || h.Host != wish.Host || h.Port != wish.Port || h.HTTPS != wish.HTTPS {
@@ -63,7 +63,7 @@ func TestFirstRunWithChosenIdentity(t *testing.T) {
 
 func TestJoin(t *testing.T) {
 	h := newTestHub(t)
-	first := h.id()
+	first := h.newID()
 	for range 2 { // a phone that joins again keeps its letter
 		j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: first, Name: "kitchen phone"})
 		if err != nil || j.Letter != "A" || j.Hub != h.Identity {
@@ -74,12 +74,12 @@ func TestJoin(t *testing.T) {
 		t.Errorf("joining wrote %d facts, %s", len(h.facts), h.facts[0].Text())
 	}
 	for _, want := range journal.Letters[1:] {
-		if j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.id()}); err != nil || j.Letter != string(want) {
+		if j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.newID()}); err != nil || j.Letter != string(want) {
 			t.Fatalf("%+v %v, want %c", j, err, want)
 		}
 	}
 	for range 2 {
-		if j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.id()}); err != nil || j.Letter != "" {
+		if j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.newID()}); err != nil || j.Letter != "" {
 			t.Fatalf("when all letters are taken: %+v %v", j, err)
 		}
 	}
@@ -89,7 +89,7 @@ func TestJoin(t *testing.T) {
 
 func TestLease(t *testing.T) {
 	h := newTestHub(t)
-	one, two := h.phone(), h.phone()
+	one, two := h.newPhone(), h.newPhone()
 	draft, id := h.startDraft("market")
 	one.write(t, draft)
 	leases := func() (all []journal.NumbersLeased) { return journal.NumbersOf(h.facts).Leases }
@@ -105,12 +105,12 @@ func TestLease(t *testing.T) {
 		t.Fatalf("leased %+v", got)
 	}
 	updates := h.updates
-	one.syncWith(t, h.Hub, id, h.id(), "nonsense")
+	one.syncWith(t, h.Hub, id, h.newID(), "nonsense")
 	if h.updates != updates || len(leases()) != 2 {
 		t.Errorf("enough numbers, or no such batch, wrote something: %+v", leases())
 	}
 	for n := 1; n <= journal.LeaseSize-minNumbersLeft+1; n++ {
-		one.close(t, h, id, n)
+		one.closeBag(t, h, id, n)
 	}
 	one.syncWith(t, h.Hub, id) // its bags come with the same call
 	if got := leases(); len(got) != 3 || got[2] != (journal.NumbersLeased{Device: one.Device, From: 41, To: 60}) {
@@ -122,7 +122,7 @@ func TestLease(t *testing.T) {
 // more than are printed at a time.
 func TestLeaseForBlanks(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	draft, id := h.startDraft("market")
 	p.write(t, draft)
 	p.syncWith(t, h.Hub)
@@ -149,7 +149,7 @@ func TestLeaseForBlanks(t *testing.T) {
 // too, and across a new start. (One that is more than a day off waits in quarantine.)
 func TestHubStampsComeAfter(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	p.Now = p.Now.Add(zone.Day)
 	draft, id := h.startDraft("market")
 	p.write(t, draft)
@@ -161,11 +161,11 @@ func TestHubStampsComeAfter(t *testing.T) {
 	}
 }
 
-// close closes a bag of one pillowcase in one colour.
-func (p *testPhone) close(t testing.TB, h *testHub, batch journal.ID, number int) journal.ID {
+// closeBag closes a bag of one pillowcase in one colour.
+func (p *testPhone) closeBag(t testing.TB, h *testHub, batch journal.ID, number int) journal.ID {
 	t.Helper()
 	scope := journal.BatchScope(batch)
-	piece, colour, bag := h.id(), h.id(), h.id()
+	piece, colour, bag := h.newID(), h.newID(), h.newID()
 	p.write(t,
 		journal.Draft{Scope: scope, Subject: piece, Kind: journal.KindPieceAdded, Body: json.RawMessage(`{"kind":"pillowcase","count":1,"grams":145}`)},
 		journal.Draft{Scope: scope, Subject: colour, Kind: journal.KindColourChosen, Body: json.RawMessage(`{"name":"rust","caps":"RU","rgb":"#b5532a","class":"dichlorotriazine","strength":20,"depth":1}`)},
@@ -177,11 +177,11 @@ func (p *testPhone) close(t testing.TB, h *testHub, batch journal.ID, number int
 
 func TestBag(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	draft, id := h.startDraft("market")
 	p.write(t, draft)
-	p.close(t, h, id, 7)
-	bag := p.close(t, h, id, 8)
+	p.closeBag(t, h, id, 7)
+	bag := p.closeBag(t, h, id, 8)
 	p.syncWith(t, h.Hub)
 	s, err := readState(memoryTx{h.memory, false}, id, h.now)
 	if err != nil {
@@ -234,12 +234,12 @@ func TestAbout(t *testing.T) {
 
 func TestSubscribe(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	seq, stop := h.Subscribe()
 	gone, leave := h.Subscribe()
 	leave()
 	for range 3 { // hints that are not read make way for later ones
-		p.write(t, h.read("20"))
+		p.write(t, h.newReadingDraft("20"))
 		p.syncWith(t, h.Hub)
 	}
 	if got := <-seq; got != 3 {

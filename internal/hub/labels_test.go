@@ -13,11 +13,11 @@ import (
 // What is laid out is not printed yet; once it is recorded, nothing is left to print.
 func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	draft, id := h.startDraft("market")
 	p.write(t, draft)
-	p.close(t, h, id, 7)
-	p.close(t, h, id, 8)
+	p.closeBag(t, h, id, 7)
+	p.closeBag(t, h, id, 8)
 	p.syncWith(t, h.Hub)
 	before := len(h.facts)
 	q := LabelsRequest{Batch: "mark", LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37", LabelSelection: batchview.LabelSelection{Unprinted: true}}}
@@ -46,12 +46,12 @@ func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 // A batch is found by its id, its name, or the beginning of its name if only one matches.
 func TestFindBatchForLabels(t *testing.T) {
 	h := newTestHub(t)
-	p := h.phone()
+	p := h.newPhone()
 	ids := map[string]journal.ID{}
 	for _, name := range []string{"market", "market stall", "Garden"} {
 		draft, id := h.startDraft(name)
 		p.write(t, draft)
-		p.close(t, h, id, 1)
+		p.closeBag(t, h, id, 1)
 		ids[name] = id
 	}
 	var twins []string
@@ -100,7 +100,7 @@ func TestFindBatchForLabels(t *testing.T) {
 // Used numbers are not reused, and in the end they run out.
 func TestNumberBlanks(t *testing.T) {
 	h := newTestHub(t)
-	one := h.phone()
+	one := h.newPhone()
 	draft, id := h.startDraft("market")
 	one.write(t, draft)
 	one.syncWith(t, h.Hub)
@@ -124,13 +124,13 @@ func TestNumberBlanks(t *testing.T) {
 	if got := numbers(more, "blanks"); err != nil || len(got) != 2 || got[0] != "45" {
 		t.Fatalf("printed next %v, %v", got, err)
 	}
-	one.close(t, h, id, 1)
+	one.closeBag(t, h, id, 1)
 	one.syncWith(t, h.Hub)
 	tags, err := h.ReserveBlanks(ctx, h.LocalAsker(), BlanksRequest{Batch: "market", Count: 2, Piece: "Pillowcase", Sheet: "40x20"})
 	if got := numbers(tags, "tags"); err != nil || len(got) != 2 || got[0] != "47" {
 		t.Fatalf("tagged %v, %v", got, err)
 	}
-	two := h.phone()
+	two := h.newPhone()
 	two.syncWith(t, h.Hub)
 	two.syncWith(t, h.Hub, id)
 	if l := journal.NumbersOf(h.facts).Leases; l[len(l)-1].From != 49 {

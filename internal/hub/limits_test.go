@@ -18,12 +18,12 @@ import (
 // letters stay for the phones of the house.
 func TestHelpersByOneCode(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	code := h.shares(t, one, market, 0)
-	var in []*guest
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	code := h.shareBatch(t, one, market, 0)
+	var in []*networkPhone
 	for range 60 {
-		g := h.guest()
+		g := h.newUnpairedPhone()
 		p, err := h.pair(g, code)
 		if err != nil {
 			wantFault(t, err, fault.Conflict)
@@ -41,12 +41,12 @@ func TestHelpersByOneCode(t *testing.T) {
 		t.Fatalf("%d helpers got in", len(in))
 	}
 	h.mustPair(t, in[0], code) // one that is in may come again
-	if p := h.mustPair(t, h.guest(), h.invited(t).Digits); p.Letter != "B" {
+	if p := h.mustPair(t, h.newUnpairedPhone(), h.mustInvite(t).Digits); p.Letter != "B" {
 		t.Errorf("the next phone of the house has the letter %q", p.Letter)
 	}
 	// A helper that becomes the owner's gets a letter, and keeps it.
 	for range 2 {
-		if p := h.mustPair(t, in[0], h.invited(t).Digits); p.Letter != "C" {
+		if p := h.mustPair(t, in[0], h.mustInvite(t).Digits); p.Letter != "C" {
 			t.Errorf("a helper that became the owner's has the letter %q", p.Letter)
 		}
 	}
@@ -56,22 +56,22 @@ func TestHelpersByOneCode(t *testing.T) {
 	}
 	h.open(t) // and after a new start
 	for i := range 10 {
-		if _, err := h.pair(h.guest(), code); (err == nil) != (i < 6) { // one of the 20 became the owner's
+		if _, err := h.pair(h.newUnpairedPhone(), code); (err == nil) != (i < 6) { // one of the 20 became the owner's
 			t.Errorf("newcomer %d: %v", i, err)
 		}
 	}
 	// Once the sharing is closed, a new one has room again.
-	h.does(t, one, journal.BatchScope(market), market, journal.KindShareClosed, struct{}{})
-	h.helper(t, h.shares(t, one, market, 0))
+	h.recordFact(t, one, journal.BatchScope(market), market, journal.KindShareClosed, struct{}{})
+	h.addHelper(t, h.shareBatch(t, one, market, 0))
 }
 
 // A helper floods a batch: the journal takes as much as it may send, tells the rest why,
 // and takes it once the owner allows more. The owner's phones are bound by nothing.
 func TestFloodOfAHelper(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	code := h.shares(t, one, market, 0)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	code := h.shareBatch(t, one, market, 0)
 	limits := Limits{Facts: 100, Bytes: 60_000, Photos: 3}
 	if _, err := h.ChangeLimits(ctx, h.LocalAsker(), limits); err != nil {
 		t.Fatal(err)
@@ -90,38 +90,38 @@ func TestFloodOfAHelper(t *testing.T) {
 		return drafts
 	}
 	long := journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindBatchFinished, Body: fmt.Appendf(nil, `{"note":%q}`, strings.Repeat("x", 15_000))}
-	send := func(g *guest, drafts ...journal.Draft) *exchange.Answer {
+	send := func(g *networkPhone, drafts ...journal.Draft) *exchange.Answer {
 		t.Helper()
 		q := exchange.Request{Device: g.Device}
 		for _, f := range g.write(t, drafts...) {
 			q.Facts = append(q.Facts, f.Text())
 		}
 		g.unsent = nil
-		a, err := h.Exchange(ctx, h.who(g), q)
+		a, err := h.Exchange(ctx, h.askerOf(g), q)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return a
 	}
 	before := len(h.facts)
-	flood := h.helper(t, code)
+	flood := h.addHelper(t, code)
 	a := send(flood, note(150)...)
 	if len(a.Acks) != 100 || len(a.Refused) != 50 || !strings.Contains(a.Refused[0].Sentence, "sent 100 entries") || !strings.Contains(a.Refused[0].Sentence, "coldbatch limits") {
 		t.Fatalf("%d taken, %d refused: %+v", len(a.Acks), len(a.Refused), a.Refused[:1])
 	}
-	if a := send(h.helper(t, code), photo(5)...); len(a.Acks) != 3 || !strings.Contains(a.Refused[0].Sentence, "sent 3 photos") {
+	if a := send(h.addHelper(t, code), photo(5)...); len(a.Acks) != 3 || !strings.Contains(a.Refused[0].Sentence, "sent 3 photos") {
 		t.Errorf("%d photos taken: %+v", len(a.Acks), a.Refused)
 	}
-	if a := send(h.helper(t, code), long, long, long, long, long); len(a.Acks) != 3 || !strings.Contains(a.Refused[0].Sentence, "bytes") {
+	if a := send(h.addHelper(t, code), long, long, long, long, long); len(a.Acks) != 3 || !strings.Contains(a.Refused[0].Sentence, "bytes") {
 		t.Errorf("%d long notes taken: %+v", len(a.Acks), a.Refused)
 	}
 	for range 10 { // more helpers do not get more than all of a batch may
-		send(h.helper(t, code), note(90)...)
+		send(h.addHelper(t, code), note(90)...)
 	}
 	if n := len(h.facts) - before; n > HelpersShare*limits.Facts+2*13 {
 		t.Errorf("the helpers wrote %d entries", n)
 	}
-	a = send(h.helper(t, code), note(1)...)
+	a = send(h.addHelper(t, code), note(1)...)
 	if len(a.Refused) != 1 || !strings.Contains(a.Refused[0].Sentence, "the helpers of this batch") {
 		t.Errorf("the last helper is told %+v", a.Refused)
 	}
@@ -142,7 +142,7 @@ func TestFloodOfAHelper(t *testing.T) {
 		_, err := h.ChangeLimits(ctx, h.LocalAsker(), bad)
 		wantFault(t, err, fault.Input)
 	}
-	_, err := h.ChangeLimits(ctx, h.who(flood), Limits{Helpers: 1000})
+	_, err := h.ChangeLimits(ctx, h.askerOf(flood), Limits{Helpers: 1000})
 	wantFault(t, err, fault.Refused)
 }
 
@@ -151,12 +151,12 @@ func TestFloodOfAHelper(t *testing.T) {
 func TestListOfManyPhones(t *testing.T) {
 	list := func(n int) time.Duration {
 		h := newTestHub(t)
-		one := h.owner(t)
-		market := h.begins(t, one, "market")
-		h.shares(t, one, market, 0)
+		one := h.addOwner(t)
+		market := h.startBatch(t, one, "market")
+		h.shareBatch(t, one, market, 0)
 		err := h.changeAccess(ctx, func(w *factWriter, a *accessList) error {
 			for range n {
-				c := credential{Device: h.id(), Role: rights.Helper, Batches: []journal.ID{market}}
+				c := credential{Device: h.newID(), Role: rights.Helper, Batches: []journal.ID{market}}
 				a.Phones = append(a.Phones, c)
 				err := errors.Join(w.writeFact(journal.BatchScope(market), c.Device, kindShareJoined, journal.DeviceNamed{Name: "a helper"}),
 					w.writeFact(journal.HouseScope, c.Device, journal.KindDeviceJoined, journal.DeviceJoined{Name: "a helper"}))

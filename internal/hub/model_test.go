@@ -16,29 +16,29 @@ import (
 
 // room is what should be so, kept by simple means: who is let in where.
 type expectedAccess struct {
-	owner, out map[*guest]bool
-	helps      map[*guest]map[journal.ID]bool // batches that it may help with, by the facts
-	joined     map[*guest]map[journal.ID]bool // by what its token was given for
-	open       map[string]journal.ID          // codes that let helpers in
-	ever       map[*guest]map[journal.ID]bool // batches whose code it used
-	paired     map[*guest]zone.Instant        // when it got a token for a code, as itself
-	seen       map[*guest]zone.Instant        // its last exchange
+	owner, removed map[*networkPhone]bool
+	helps          map[*networkPhone]map[journal.ID]bool // batches that it may help with, by the facts
+	joined         map[*networkPhone]map[journal.ID]bool // by what its token was given for
+	openCodes      map[string]journal.ID                 // codes that let helpers in
+	usedCodes      map[*networkPhone]map[journal.ID]bool // batches whose code it used
+	paired         map[*networkPhone]zone.Instant        // when it got a token for a code, as itself
+	seen           map[*networkPhone]zone.Instant        // its last exchange
 }
 
-// endKnown ends the codes that a phone knew.
-func (r expectedAccess) endKnown(g *guest) {
-	for code, id := range r.open {
-		if r.owner[g] || len(r.ever[g]) == 0 || r.ever[g][id] {
-			delete(r.open, code)
+// endKnownCodes ends the codes that a phone knew.
+func (r expectedAccess) endKnownCodes(g *networkPhone) {
+	for code, id := range r.openCodes {
+		if r.owner[g] || len(r.usedCodes[g]) == 0 || r.usedCodes[g][id] {
+			delete(r.openCodes, code)
 		}
 	}
 }
 
-func (r expectedAccess) want(g *guest) rights.Asker {
+func (r expectedAccess) wantAsker(g *networkPhone) rights.Asker {
 	switch {
 	case g.token == "":
 		return rights.Asker{Role: rights.Stranger}
-	case r.out[g]:
+	case r.removed[g]:
 		return rights.Asker{Role: rights.Stranger, Device: g.Device, Revoked: true}
 	case r.owner[g]:
 		return rights.Asker{Role: rights.Owner, Device: g.Device}
@@ -60,32 +60,32 @@ func (r expectedAccess) want(g *guest) rights.Asker {
 func TestRandomRemovalsAndReturns(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		h := newTestHub(t)
-		house := h.owner(t) // stays the owner's throughout
-		batches := []journal.ID{h.begins(t, house, "market"), h.begins(t, house, "gifts")}
-		guests := []*guest{h.guest(), h.guest(), h.guest()}
-		want := expectedAccess{map[*guest]bool{}, map[*guest]bool{}, map[*guest]map[journal.ID]bool{}, map[*guest]map[journal.ID]bool{}, map[string]journal.ID{},
-			map[*guest]map[journal.ID]bool{}, map[*guest]zone.Instant{}, map[*guest]zone.Instant{}}
+		house := h.addOwner(t) // stays the owner's throughout
+		batches := []journal.ID{h.startBatch(t, house, "market"), h.startBatch(t, house, "gifts")}
+		guests := []*networkPhone{h.newUnpairedPhone(), h.newUnpairedPhone(), h.newUnpairedPhone()}
+		want := expectedAccess{map[*networkPhone]bool{}, map[*networkPhone]bool{}, map[*networkPhone]map[journal.ID]bool{}, map[*networkPhone]map[journal.ID]bool{}, map[string]journal.ID{},
+			map[*networkPhone]map[journal.ID]bool{}, map[*networkPhone]zone.Instant{}, map[*networkPhone]zone.Instant{}}
 		for _, g := range guests {
-			want.helps[g], want.joined[g], want.ever[g] = map[journal.ID]bool{}, map[journal.ID]bool{}, map[journal.ID]bool{}
+			want.helps[g], want.joined[g], want.usedCodes[g] = map[journal.ID]bool{}, map[journal.ID]bool{}, map[journal.ID]bool{}
 		}
 		var codes []string
-		revoked := map[*guest]journal.Fact{}
+		revoked := map[*networkPhone]journal.Fact{}
 		var kept []journal.Fact // acknowledged, or waiting for the owner
 
 		for range rapid.IntRange(5, 40).Draw(r, "steps") {
 			h.now = h.now.Add(zone.Second)
 			g := guests[rapid.IntRange(0, 2).Draw(r, "phone")]
 			id := batches[rapid.IntRange(0, 1).Draw(r, "batch")]
-			h.mustCome(t, house) // it knows what is there when it writes
+			h.mustSyncPhone(t, house) // it knows what is there when it writes
 			switch rapid.IntRange(0, 7).Draw(r, "what") {
 			case 0:
-				code := h.shares(t, house, id, 0)
-				codes, want.open[code] = append(codes, code), id
+				code := h.shareBatch(t, house, id, 0)
+				codes, want.openCodes[code] = append(codes, code), id
 			case 1:
-				h.does(t, house, journal.BatchScope(id), id, journal.KindShareClosed, struct{}{})
-				for code, of := range want.open {
+				h.recordFact(t, house, journal.BatchScope(id), id, journal.KindShareClosed, struct{}{})
+				for code, of := range want.openCodes {
 					if of == id {
-						delete(want.open, code)
+						delete(want.openCodes, code)
 					}
 				}
 				for _, g := range guests {
@@ -97,14 +97,14 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 				}
 				code := codes[rapid.IntRange(0, len(codes)-1).Draw(r, "code")]
 				own := g.token != "" && rapid.Bool().Draw(r, "shows its token")
-				come := &guest{testPhone: g.testPhone}
+				come := &networkPhone{testPhone: g.testPhone}
 				if own {
 					come.token = g.token
 				}
-				of, open := want.open[code]
+				of, open := want.openCodes[code]
 				_, err := h.pair(come, code)
 				isLost := want.seen[g] <= want.paired[g] // the answer with its token may be
-				if may := open && !want.out[g] && (own || !want.owner[g] && (g.token == "" || isLost)); (err == nil) != may {
+				if may := open && !want.removed[g] && (own || !want.owner[g] && (g.token == "" || isLost)); (err == nil) != may {
 					r.Fatalf("let in %v, want %v: %v", err == nil, may, err)
 				}
 				if err != nil {
@@ -115,33 +115,33 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 				}
 				g.token = come.token
 				if !want.owner[g] {
-					want.ever[g][of] = true
+					want.usedCodes[g][of] = true
 					if !own {
 						want.joined[g] = map[journal.ID]bool{}
 					}
 					want.joined[g][of], want.helps[g][of] = true, true
 				}
 			case 3:
-				h.mustPair(t, g, h.invited(t).Digits)
-				want.owner[g], want.out[g] = true, false
+				h.mustPair(t, g, h.mustInvite(t).Digits)
+				want.owner[g], want.removed[g] = true, false
 				want.helps[g], want.joined[g] = map[journal.ID]bool{}, map[journal.ID]bool{}
 				delete(revoked, g)
 			case 4:
-				if want.out[g] {
+				if want.removed[g] {
 					f := revoked[g]
-					h.does(t, house, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
-					want.out[g] = false
+					h.recordFact(t, house, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
+					want.removed[g] = false
 				} else {
-					revoked[g] = h.does(t, house, journal.HouseScope, g.Device, kindRevoked, struct{}{})
-					want.out[g] = true
-					want.endKnown(g)
+					revoked[g] = h.recordFact(t, house, journal.HouseScope, g.Device, kindRevoked, struct{}{})
+					want.removed[g] = true
+					want.endKnownCodes(g)
 				}
 			case 5:
 				h.open(t)
 			default:
-				who := want.want(g)
+				who := want.wantAsker(g)
 				f := g.write(t, remarkDraft(id, "n"))[0]
-				a, err := h.Exchange(ctx, h.who(g), exchange.Request{Device: g.Device, Facts: []json.RawMessage{f.Text()}})
+				a, err := h.Exchange(ctx, h.askerOf(g), exchange.Request{Device: g.Device, Facts: []json.RawMessage{f.Text()}})
 				g.unsent = nil
 				switch {
 				case who.Role == rights.Owner || slices.Contains(who.Batches, id):
@@ -160,7 +160,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 				}
 			}
 			for _, g := range guests {
-				got, should := h.who(g), want.want(g)
+				got, should := h.askerOf(g), want.wantAsker(g)
 				slices.Sort(got.Batches)
 				slices.Sort(should.Batches)
 				if got.Role != should.Role || got.Device != should.Device || got.Revoked != should.Revoked || !slices.Equal(got.Batches, should.Batches) {
@@ -196,7 +196,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 			}
 		}
 		for _, f := range kept {
-			if !h.stores(f) {
+			if !h.hasFact(f) {
 				r.Fatalf("lost %s", f.Text())
 			}
 		}

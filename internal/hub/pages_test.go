@@ -14,11 +14,11 @@ import (
 // It is never given what is not in its sight then, and in the end it has all that is.
 func TestViewChangesBetweenPages(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
 	scope := journal.BatchScope(market)
-	places := []journal.ID{h.id(), h.id(), h.id()}
-	kai := h.helper(t, h.shares(t, one, market, 0))
+	places := []journal.ID{h.newID(), h.newID(), h.newID()}
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
 	bag := h.closeBagAt(t, one, market, places[0], 1)
 	for n := range 2 * exchange.MaxFacts {
 		if n%10 == 0 {
@@ -27,17 +27,17 @@ func TestViewChangesBetweenPages(t *testing.T) {
 			one.write(t, h.readingDraft(places[n%3], "18"))
 		}
 	}
-	h.mustCome(t, one)
-	start, seen, cursor := copyOf(h), one.Seen, one.cursor
+	h.mustSyncPhone(t, one)
+	start, seen, cursor := copyJournal(h), one.Seen, one.cursor
 	rapid.Check(t, func(r *rapid.T) {
 		h.restore(t, start)
 		one.Seen, one.cursor, one.unsent = seen, cursor, nil
-		kai := &guest{testPhone: &testPhone{Author: kai.Author, have: map[journal.ID]journal.Fact{}}, token: kai.token}
+		kai := &networkPhone{testPhone: &testPhone{Author: kai.Author, have: map[journal.ID]journal.Fact{}}, token: kai.token}
 		var moves []journal.Fact
 		at := map[journal.ID]bool{places[0]: true} // where the bag stands or stood, as the facts have it
 		sight := func(f journal.Fact) bool { return f.Scope == scope || at[f.Scope.Place()] }
 		page := func() (more bool) {
-			a, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor})
+			a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor})
 			if err != nil || a.Fresh {
 				r.Fatalf("%+v %v", a, err)
 			}
@@ -56,12 +56,12 @@ func TestViewChangesBetweenPages(t *testing.T) {
 				place := rapid.SampledFrom(places[1:]).Draw(r, "place")
 				if !at[place] {
 					moves, at[place] = append(moves, one.write(t, h.moveDraft(market, bag, place))...), true
-					h.mustCome(t, one)
+					h.mustSyncPhone(t, one)
 				}
 			case 1:
 				if n := len(moves); n > 0 {
 					b, _ := journal.DecodeBody[journal.BagMoved](moves[n-1])
-					h.does(t, one, scope, bag, journal.KindFactWithdrawn, journal.FactTarget{Target: moves[n-1].ID})
+					h.recordFact(t, one, scope, bag, journal.KindFactWithdrawn, journal.FactTarget{Target: moves[n-1].ID})
 					moves = moves[:n-1]
 					delete(at, b.Place)
 				}

@@ -14,7 +14,7 @@ import (
 
 func TestInvitation(t *testing.T) {
 	h := newTestHub(t)
-	i := h.invited(t)
+	i := h.mustInvite(t)
 	canonical, err := journal.ParseCode(i.Shown)
 	if err != nil || canonical != i.Code || i.Address != "HTTPS://COLDBATCH.LOCAL:8443/JOIN/"+i.Code || i.Until != noon.Add(10*zone.Minute) {
 		t.Errorf("%+v %v", i, err)
@@ -25,23 +25,23 @@ func TestInvitation(t *testing.T) {
 	if kept := string(h.meta[accessKey]); strings.Contains(kept, i.Code) || strings.Contains(kept, strings.ReplaceAll(i.Digits, " ", "")) {
 		t.Error("a code is kept as it is")
 	}
-	one := h.owner(t)
+	one := h.addOwner(t)
 	if strings.Contains(string(h.meta[accessKey]), one.token) {
 		t.Error("a token is kept as it is")
 	}
 	for range 2 * maxInvitations {
-		h.invited(t)
+		h.mustInvite(t)
 	}
 	if n := len(h.copyAccess().Invitations); n != maxInvitations {
 		t.Errorf("%d invitations are open", n)
 	}
-	helper := h.helper(t, h.shares(t, one, h.begins(t, one, "market"), 0))
-	for why, who := range map[string]rights.Asker{"a helper": h.who(helper), "a stranger": {Role: rights.Stranger}, "who holds a label": {Role: rights.Label}, "nobody": {}} {
+	helper := h.addHelper(t, h.shareBatch(t, one, h.startBatch(t, one, "market"), 0))
+	for why, who := range map[string]rights.Asker{"a helper": h.askerOf(helper), "a stranger": {Role: rights.Stranger}, "who holds a label": {Role: rights.Label}, "nobody": {}} {
 		if _, err := h.Invite(ctx, who); !fault.Is(err, fault.Refused) {
 			t.Errorf("%s invites: %v", why, err)
 		}
 	}
-	if _, err := h.Invite(ctx, h.who(one)); err != nil {
+	if _, err := h.Invite(ctx, h.askerOf(one)); err != nil {
 		t.Errorf("an owner's phone invites: %v", err)
 	}
 }
@@ -51,8 +51,8 @@ func TestPair(t *testing.T) {
 	type scene struct {
 		*testHub
 		i   *api.Invitation
-		me  *guest
-		any *guest // another phone
+		me  *networkPhone
+		any *networkPhone // another phone
 	}
 	for _, c := range []struct {
 		why   string
@@ -88,11 +88,11 @@ func TestPair(t *testing.T) {
 		{"again, after it was seen with its token: whoever read the code off a screen may know its id", func(s *scene) {
 			_, _ = s.pair(s.me, s.i.Code)
 			s.now = s.now.Add(1000)
-			_, _ = s.come(s.me)
+			_, _ = s.syncPhone(s.me)
 		}, func(s *scene) string { return s.i.Code }, fault.Refused},
 	} {
 		s := &scene{testHub: newTestHub(t)}
-		s.i, s.me, s.any = s.invited(t), s.guest(), s.guest()
+		s.i, s.me, s.any = s.mustInvite(t), s.newUnpairedPhone(), s.newUnpairedPhone()
 		if c.first != nil {
 			c.first(s)
 		}
@@ -108,15 +108,15 @@ func TestPair(t *testing.T) {
 			t.Errorf("%s: %+v %v", c.why, p, err)
 			continue
 		}
-		if s.in(s.me) != "owner" || old != "" && s.in(&guest{token: old}) != "stranger" {
-			t.Errorf("%s: its token makes it %s", c.why, s.in(s.me))
+		if s.roleOf(s.me) != "owner" || old != "" && s.roleOf(&networkPhone{token: old}) != "stranger" {
+			t.Errorf("%s: its token makes it %s", c.why, s.roleOf(s.me))
 		}
 		if n := countKind(s.facts, journal.KindDeviceJoined); n != 1 {
 			t.Errorf("%s: joined %d times", c.why, n)
 		}
 		s.open(t) // who was let in stays so
-		if s.in(s.me) != "owner" {
-			t.Errorf("%s: after a new start it is %s", c.why, s.in(s.me))
+		if s.roleOf(s.me) != "owner" {
+			t.Errorf("%s: after a new start it is %s", c.why, s.roleOf(s.me))
 		}
 	}
 }
@@ -133,12 +133,12 @@ func countKind(facts []journal.Fact, kind string) (n int) {
 // A wrong code causes no disk sync and does not wait for a writer.
 func TestWrongCodeWritesNothing(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	h.shares(t, one, h.begins(t, one, "market"), 0)
-	h.invited(t)
+	one := h.addOwner(t)
+	h.shareBatch(t, one, h.startBatch(t, one, "market"), 0)
+	h.mustInvite(t)
 	updates := h.updates
 	for _, code := range []string{"1234 5678", "K7M2-Q9X4-TTRW-9ABC"} {
-		_, err := h.pair(h.guest(), code)
+		_, err := h.pair(h.newUnpairedPhone(), code)
 		wantFault(t, err, fault.Refused)
 	}
 	if h.updates != updates {
@@ -148,22 +148,22 @@ func TestWrongCodeWritesNothing(t *testing.T) {
 
 func TestPairOnAFullDisk(t *testing.T) {
 	h := newTestHub(t)
-	i, g := h.invited(t), h.guest()
-	h.full = fault.New(fault.Full, "the disk is full")
+	i, g := h.mustInvite(t), h.newUnpairedPhone()
+	h.updateErr = fault.New(fault.Full, "the disk is full")
 	_, err := h.pair(g, i.Code)
 	wantFault(t, err, fault.Full)
-	h.full = nil
-	if h.mustPair(t, g, i.Code); h.in(g) != "owner" {
+	h.updateErr = nil
+	if h.mustPair(t, g, i.Code); h.roleOf(g) != "owner" {
 		t.Error("the code was spent by what did not happen")
 	}
 }
 
 func TestHelperJoins(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
-	code, limited := h.shares(t, one, market, 0), h.shares(t, one, gifts, noon.Add(zone.Hour))
-	g := h.guest()
+	one := h.addOwner(t)
+	market, gifts := h.startBatch(t, one, "market"), h.startBatch(t, one, "gifts")
+	code, limited := h.shareBatch(t, one, market, 0), h.shareBatch(t, one, gifts, noon.Add(zone.Hour))
+	g := h.newUnpairedPhone()
 	p := h.mustPair(t, g, strings.ToLower(code))
 	if p.Batch != market || p.You.Role != rights.Helper || len(p.You.Batches) != 1 || p.You.Batches[0] != market || p.Letter != "" {
 		t.Errorf("%+v", p)
@@ -177,14 +177,14 @@ func TestHelperJoins(t *testing.T) {
 		t.Errorf("joined %d times", n)
 	}
 	h.mustPair(t, g, limited)
-	if h.in(g) != "helper 2" {
-		t.Errorf("with two codes it is %s", h.in(g))
+	if h.roleOf(g) != "helper 2" {
+		t.Errorf("with two codes it is %s", h.roleOf(g))
 	}
 	h.now = noon.Add(zone.Hour)
-	_, err := h.pair(h.guest(), limited)
+	_, err := h.pair(h.newUnpairedPhone(), limited)
 	wantFault(t, err, fault.Refused)
-	if h.in(g) != "helper 2" {
-		t.Errorf("a code that has run out sent away who had joined: %s", h.in(g))
+	if h.roleOf(g) != "helper 2" {
+		t.Errorf("a code that has run out sent away who had joined: %s", h.roleOf(g))
 	}
 	// An owner's phone scans the code of its own batch, and stays what it is.
 	if p := h.mustPair(t, one, code); p.You.Role != rights.Owner || p.Batch != market || countKind(h.facts, kindShareJoined) != 2 {
@@ -196,64 +196,64 @@ func TestHelperJoins(t *testing.T) {
 // phone's id does not give its access.
 func TestPairWithTakenID(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
-	code, other := h.shares(t, one, market, 0), h.shares(t, one, gifts, 0)
-	browser := h.guest() // at the computer itself: it joined without a code
+	one := h.addOwner(t)
+	market, gifts := h.startBatch(t, one, "market"), h.startBatch(t, one, "gifts")
+	code, other := h.shareBatch(t, one, market, 0), h.shareBatch(t, one, gifts, 0)
+	browser := h.newUnpairedPhone() // at the computer itself: it joined without a code
 	if _, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: browser.Device}); err != nil {
 		t.Fatal(err)
 	}
-	kai := h.helper(t, code)
+	kai := h.addHelper(t, code)
 	h.mustPair(t, kai, other)
 	for why, device := range map[string]journal.ID{"the owner's": one.Device, "the computer's own": browser.Device, "the hub's": h.ID} {
-		thief := &guest{testPhone: &testPhone{Author: journal.Author{Device: device}}}
+		thief := &networkPhone{testPhone: &testPhone{Author: journal.Author{Device: device}}}
 		if _, err := h.pair(thief, code); !fault.Is(err, fault.Refused) || thief.token != "" {
 			t.Errorf("with %s id: %v", why, err)
 		}
 	}
-	if h.in(one) != "owner" || countKind(h.facts, kindShareJoined) != 2 {
-		t.Errorf("the owner's phone is %s", h.in(one))
+	if h.roleOf(one) != "owner" || countKind(h.facts, kindShareJoined) != 2 {
+		t.Errorf("the owner's phone is %s", h.roleOf(one))
 	}
 	// With another helper's id neither: that one has exchanged, so it has its token.
 	h.now = h.now.Add(1)
-	h.mustCome(t, kai)
-	thief := &guest{testPhone: kai.testPhone}
-	if _, err := h.pair(thief, code); !fault.Is(err, fault.Refused) || h.in(thief) != "stranger" || h.in(kai) != "helper 2" {
-		t.Errorf("with a helper's id it is %s, and that one %s: %v", h.in(thief), h.in(kai), err)
+	h.mustSyncPhone(t, kai)
+	thief := &networkPhone{testPhone: kai.testPhone}
+	if _, err := h.pair(thief, code); !fault.Is(err, fault.Refused) || h.roleOf(thief) != "stranger" || h.roleOf(kai) != "helper 2" {
+		t.Errorf("with a helper's id it is %s, and that one %s: %v", h.roleOf(thief), h.roleOf(kai), err)
 	}
 	// Nor once the answer with the token can no longer have been lost.
-	ana := h.helper(t, code)
+	ana := h.addHelper(t, code)
 	h.now = h.now.Add(digitsLifetime)
-	slow := &guest{testPhone: ana.testPhone}
-	if _, err := h.pair(slow, code); !fault.Is(err, fault.Refused) || h.in(ana) != "helper 1" {
-		t.Errorf("with the id of one that never exchanged it is %s, and that one %s: %v", h.in(slow), h.in(ana), err)
+	slow := &networkPhone{testPhone: ana.testPhone}
+	if _, err := h.pair(slow, code); !fault.Is(err, fault.Refused) || h.roleOf(ana) != "helper 1" {
+		t.Errorf("with the id of one that never exchanged it is %s, and that one %s: %v", h.roleOf(slow), h.roleOf(ana), err)
 	}
 	// The phone itself shows its token, and joins another batch with it.
-	if h.mustPair(t, ana, other); h.in(ana) != "helper 2" {
-		t.Errorf("with its token it is %s", h.in(ana))
+	if h.mustPair(t, ana, other); h.roleOf(ana) != "helper 2" {
+		t.Errorf("with its token it is %s", h.roleOf(ana))
 	}
-	_, err := h.Exchange(ctx, h.who(kai), request(one.testPhone))
+	_, err := h.Exchange(ctx, h.askerOf(kai), emptyRequest(one.testPhone))
 	wantFault(t, err, fault.Refused)
-	_, err = h.Join(ctx, h.who(kai), api.JoinRequest{Device: one.Device})
+	_, err = h.Join(ctx, h.askerOf(kai), api.JoinRequest{Device: one.Device})
 	wantFault(t, err, fault.Refused)
-	_, err = h.Exchange(ctx, h.LocalAsker(), request(&testPhone{Author: journal.Author{Device: h.ID}}))
+	_, err = h.Exchange(ctx, h.LocalAsker(), emptyRequest(&testPhone{Author: journal.Author{Device: h.ID}}))
 	wantFault(t, err, fault.Refused)
 }
 
-// A helper who keeps the house from now on may take back what others wrote.
+// A helper that becomes an owner may from then on undo what others wrote.
 func TestHelperBecomesOwner(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
-	kai := h.helper(t, h.shares(t, one, market, 0))
-	h.mustPair(t, kai, h.shares(t, one, gifts, 0))
-	h.does(t, one, journal.BatchScope(gifts), gifts, journal.KindShareClosed, struct{}{}) // also where it helps no more
-	note := h.does(t, one, journal.BatchScope(gifts), gifts, journal.KindBatchChanged, map[string]string{"note": "for the fair"})
-	if h.mustPair(t, kai, h.invited(t).Digits); h.in(kai) != "owner" {
-		t.Fatalf("it is %s", h.in(kai))
+	one := h.addOwner(t)
+	market, gifts := h.startBatch(t, one, "market"), h.startBatch(t, one, "gifts")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+	h.mustPair(t, kai, h.shareBatch(t, one, gifts, 0))
+	h.recordFact(t, one, journal.BatchScope(gifts), gifts, journal.KindShareClosed, struct{}{}) // also where it helps no more
+	note := h.recordFact(t, one, journal.BatchScope(gifts), gifts, journal.KindBatchChanged, map[string]string{"note": "for the fair"})
+	if h.mustPair(t, kai, h.mustInvite(t).Digits); h.roleOf(kai) != "owner" {
+		t.Fatalf("it is %s", h.roleOf(kai))
 	}
-	h.mustCome(t, kai)
-	h.does(t, kai, journal.BatchScope(gifts), gifts, journal.KindFactWithdrawn, journal.FactTarget{Target: note.ID})
+	h.mustSyncPhone(t, kai)
+	h.recordFact(t, kai, journal.BatchScope(gifts), gifts, journal.KindFactWithdrawn, journal.FactTarget{Target: note.ID})
 	for _, id := range []journal.ID{market, gifts} {
 		facts, _ := memoryTx{h.memory, false}.Scope(journal.BatchScope(id))
 		if s := batch.Build(facts); len(s.Helpers) != 0 || s.Note != "" {

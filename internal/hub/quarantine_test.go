@@ -11,24 +11,24 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// out removes a phone.
-func (h *testHub) out(t testing.TB, by, g *guest) {
+// removePhone removes a phone.
+func (h *testHub) removePhone(t testing.TB, by, g *networkPhone) {
 	t.Helper()
-	h.does(t, by, journal.HouseScope, g.Device, kindRevoked, struct{}{})
+	h.recordFact(t, by, journal.HouseScope, g.Device, kindRevoked, struct{}{})
 }
 
-// pushRefused sends facts from a phone that may be removed, and returns the sentence of the
+// refusalOf sends facts from a phone that may be removed, and returns the sentence of the
 // refusal.
-func (h *testHub) pushRefused(t testing.TB, g *guest, facts ...journal.Fact) string {
+func (h *testHub) refusalOf(t testing.TB, g *networkPhone, facts ...journal.Fact) string {
 	t.Helper()
-	_, err := h.Exchange(ctx, h.who(g), exchange.Request{Device: g.Device, Facts: texts(facts)})
+	_, err := h.Exchange(ctx, h.askerOf(g), exchange.Request{Device: g.Device, Facts: factTexts(facts)})
 	if !fault.Is(err, fault.Refused) {
 		t.Fatalf("answered %v", err)
 	}
 	return fault.Of(err).Sentence
 }
 
-func (h *testHub) quarantined(t testing.TB, g *guest) (lines []api.QuarantinedFact) {
+func (h *testHub) mustListQuarantined(t testing.TB, g *networkPhone) (lines []api.QuarantinedFact) {
 	t.Helper()
 	lines, err := h.Quarantined(ctx, h.LocalAsker(), g.Device)
 	if err != nil {
@@ -43,22 +43,22 @@ func remarkDraft(id journal.ID, text string) journal.Draft {
 
 func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
-	kai := h.helper(t, h.shares(t, one, market, 0))
-	known := h.does(t, kai, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": "in time"})
-	two := h.owner(t)
-	h.out(t, one, kai)
-	h.out(t, one, two)
+	one := h.addOwner(t)
+	market, gifts := h.startBatch(t, one, "market"), h.startBatch(t, one, "gifts")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+	known := h.recordFact(t, kai, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": "in time"})
+	two := h.addOwner(t)
+	h.removePhone(t, one, kai)
+	h.removePhone(t, one, two)
 	facts := len(h.facts)
 
-	if s := h.pushRefused(t, kai); s != "this phone was removed" {
+	if s := h.refusalOf(t, kai); s != "this phone was removed" {
 		t.Errorf("with nothing it is told %q", s)
 	}
 	late := kai.write(t, remarkDraft(market, "late <b>& gone</b>"))[0]
 	updates := h.updates
 	for range 3 {
-		if s := h.pushRefused(t, kai, late, late); s != "this phone was removed; 1 entry it sent waits for the owner" {
+		if s := h.refusalOf(t, kai, late, late); s != "this phone was removed; 1 entry it sent waits for the owner" {
 			t.Errorf("told %q", s)
 		}
 	}
@@ -70,26 +70,26 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 		known,
 		kai.write(t, remarkDraft(gifts, "of a batch it never helped with"))[0],
 		kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindShareOpened, Body: rawText(`{"hash":"x"}`)})[0],
-		kai.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, h.id()))})[0],
-		kai.write(t, h.readingDraft(h.id(), "18"))[0],
+		kai.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, h.newID()))})[0],
+		kai.write(t, h.readingDraft(h.newID(), "18"))[0],
 		one.write(t, remarkDraft(market, "of another phone"))[0],
 	} {
-		if s := h.pushRefused(t, kai, f); !strings.Contains(s, "1 entry") {
+		if s := h.refusalOf(t, kai, f); !strings.Contains(s, "1 entry") {
 			t.Errorf("%s: told %q", f.Text(), s)
 		}
 	}
-	if s := h.pushRefused(t, kai, more); s != "this phone was removed; 2 entries it sent wait for the owner" {
+	if s := h.refusalOf(t, kai, more); s != "this phone was removed; 2 entries it sent wait for the owner" {
 		t.Errorf("told %q", s)
 	}
 	h.open(t) // it is on the disk
-	lines := h.quarantined(t, kai)
+	lines := h.mustListQuarantined(t, kai)
 	if len(lines) != 2 || lines[0].ID != late.ID || lines[0].Batch != "market" || lines[0].Kind != journal.KindBatchChanged || lines[0].Doc == "" || lines[0].At != noon {
 		t.Errorf("waiting: %+v", lines)
 	}
 	// What an owner's phone sent waits too, of any batch, but not who is in the house.
 	back := two.write(t, journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
-	h.pushRefused(t, two, two.write(t, remarkDraft(gifts, "an owner's"))[0], back)
-	if l := h.quarantined(t, two); len(l) != 1 || l[0].Batch != "gifts" {
+	h.refusalOf(t, two, two.write(t, remarkDraft(gifts, "an owner's"))[0], back)
+	if l := h.mustListQuarantined(t, two); len(l) != 1 || l[0].Batch != "gifts" {
 		t.Errorf("waiting: %+v", l)
 	}
 	if len(h.facts) != facts {
@@ -98,11 +98,11 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 
 	for range 2 {
 		s, err := h.Accept(ctx, h.LocalAsker(), kai.Device)
-		if err != nil || s.Facts != len(lines) || !h.stores(late) || !h.stores(more) || len(h.quarantined(t, kai)) != 0 {
+		if err != nil || s.Facts != len(lines) || !h.hasFact(late) || !h.hasFact(more) || len(h.mustListQuarantined(t, kai)) != 0 {
 			t.Errorf("accepted %+v %v", s, err)
 		}
 		lines = nil
-		h.pushRefused(t, kai, late, more)
+		h.refusalOf(t, kai, late, more)
 	}
 	for _, f := range h.facts {
 		if f.ID == late.ID && string(f.Text()) != string(late.Text()) {
@@ -113,13 +113,13 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	if err != nil || s.Facts != 1 {
 		t.Errorf("discarded %+v %v", s, err)
 	}
-	h.pushRefused(t, two, two.have[back.ID], two.write(t, remarkDraft(gifts, "another"))[0])
+	h.refusalOf(t, two, two.have[back.ID], two.write(t, remarkDraft(gifts, "another"))[0])
 	for _, f := range two.have { // all that it has, again
 		if f.Device == two.Device {
-			h.pushRefused(t, two, f)
+			h.refusalOf(t, two, f)
 		}
 	}
-	if l := h.quarantined(t, two); len(l) != 1 {
+	if l := h.mustListQuarantined(t, two); len(l) != 1 {
 		t.Errorf("what was left out came again: %+v", l)
 	}
 	for _, want := range []int{1, 0} { // thought better of, and once more by mistake
@@ -127,7 +127,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 			t.Errorf("called back %+v %v, want %d", s, err, want)
 		}
 	}
-	if l := h.quarantined(t, two); len(l) != 2 || l[0].Batch != "gifts" {
+	if l := h.mustListQuarantined(t, two); len(l) != 2 || l[0].Batch != "gifts" {
 		t.Errorf("called back, waiting: %+v", l)
 	}
 	if len(h.facts) != facts+2 {
@@ -141,7 +141,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	} {
 		wantFault(t, act(), fault.Input)
 	}
-	if s, err := h.Accept(ctx, h.LocalAsker(), h.id()); err != nil || s.Facts != 0 {
+	if s, err := h.Accept(ctx, h.LocalAsker(), h.newID()); err != nil || s.Facts != 0 {
 		t.Errorf("of a phone that nobody knows: %+v %v", s, err)
 	}
 }
@@ -151,75 +151,75 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 // what it sends for the other batch waits in quarantine.
 func TestLateFactsOfOneSharedBatch(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market, gifts := h.begins(t, one, "market"), h.begins(t, one, "gifts")
-	kai := h.helper(t, h.shares(t, one, market, 0))
-	h.mustPair(t, kai, h.shares(t, one, gifts, 0))
+	one := h.addOwner(t)
+	market, gifts := h.startBatch(t, one, "market"), h.startBatch(t, one, "gifts")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+	h.mustPair(t, kai, h.shareBatch(t, one, gifts, 0))
 	scope := journal.BatchScope(market)
-	slip := h.does(t, kai, scope, market, journal.KindBatchChanged, map[string]string{"note": "slip"})
-	closed := h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
-	if h.in(kai) != "helper 1" {
-		t.Fatalf("it is %s", h.in(kai))
+	slip := h.recordFact(t, kai, scope, market, journal.KindBatchChanged, map[string]string{"note": "slip"})
+	closed := h.recordFact(t, one, scope, market, journal.KindShareClosed, struct{}{})
+	if h.roleOf(kai) != "helper 1" {
+		t.Fatalf("it is %s", h.roleOf(kai))
 	}
 	undo := func(f journal.Fact) journal.Draft {
 		return journal.Draft{Scope: scope, Subject: market, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
 	}
-	third := h.begins(t, one, "third")
+	third := h.startBatch(t, one, "third")
 	sent := kai.write(t, remarkDraft(market, "late"), undo(slip), remarkDraft(gifts, "in time"), undo(closed),
 		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: rawText(`{"hash":"x"}`)}, remarkDraft(third, "never joined"))
 	others := one.write(t, remarkDraft(market, "of another phone"))[0]
-	q := exchange.Request{Device: kai.Device, Facts: texts(append(sent, others))}
+	q := exchange.Request{Device: kai.Device, Facts: factTexts(append(sent, others))}
 	for range 2 {
-		a, err := h.Exchange(ctx, h.who(kai), q)
-		if err != nil || len(a.Acks) != 1 || len(a.Refused) != len(sent) || !h.stores(sent[2]) {
+		a, err := h.Exchange(ctx, h.askerOf(kai), q)
+		if err != nil || len(a.Acks) != 1 || len(a.Refused) != len(sent) || !h.hasFact(sent[2]) {
 			t.Fatalf("answered %+v %v", a, err)
 		}
 		for _, r := range a.Refused {
 			late := r.ID == sent[0].ID || r.ID == sent[1].ID || r.ID == sent[3].ID
-			if strings.Contains(r.Sentence, "the owner decides") != late || h.stores(journal.Fact{ID: r.ID}) {
+			if strings.Contains(r.Sentence, "the owner decides") != late || h.hasFact(journal.Fact{ID: r.ID}) {
 				t.Errorf("%+v", r)
 			}
 		}
-		if l := h.quarantined(t, kai); len(l) != 2 || l[0].ID != sent[0].ID || l[1].ID != sent[1].ID {
+		if l := h.mustListQuarantined(t, kai); len(l) != 2 || l[0].ID != sent[0].ID || l[1].ID != sent[1].ID {
 			t.Errorf("waiting: %+v", l)
 		}
 	}
-	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil || s.Facts != 2 || !h.stores(sent[0]) || !h.stores(sent[1]) {
+	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil || s.Facts != 2 || !h.hasFact(sent[0]) || !h.hasFact(sent[1]) {
 		t.Errorf("accepted %+v %v", s, err)
 	}
-	if h.in(kai) != "helper 1" {
-		t.Errorf("what waited made it %s", h.in(kai))
+	if h.roleOf(kai) != "helper 1" {
+		t.Errorf("what waited made it %s", h.roleOf(kai))
 	}
-	if a, err := h.Exchange(ctx, h.who(kai), q); err != nil || len(a.Acks) != 3 { // they came, by whatever way
+	if a, err := h.Exchange(ctx, h.askerOf(kai), q); err != nil || len(a.Acks) != 3 { // they came, by whatever way
 		t.Errorf("answered %+v %v", a, err)
 	}
 	h.meta[quarantineKey(kai.Device)] = []byte("{")
-	q.Facts = texts(kai.write(t, remarkDraft(market, "later")))
-	_, err := h.Exchange(ctx, h.who(kai), q)
+	q.Facts = factTexts(kai.write(t, remarkDraft(market, "later")))
+	_, err := h.Exchange(ctx, h.askerOf(kai), q)
 	wantFault(t, err, fault.Damaged)
 }
 
 func TestQuarantineIsBounded(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	kai := h.helper(t, h.shares(t, one, market, 0))
-	h.out(t, one, kai)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+	h.removePhone(t, one, kai)
 	long := strings.Repeat("n", 15000)
 	for range 3 {
 		var facts []journal.Fact
 		for range 100 {
 			facts = append(facts, kai.write(t, remarkDraft(market, long))[0])
 		}
-		h.pushRefused(t, kai, facts...)
+		h.refusalOf(t, kai, facts...)
 	}
-	_, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Facts: texts(kai.write(t, remarkDraft(market, long)))})
-	n, size := len(h.quarantined(t, kai)), len(h.meta[quarantineKey(kai.Device)])
+	_, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: factTexts(kai.write(t, remarkDraft(market, long)))})
+	n, size := len(h.mustListQuarantined(t, kai)), len(h.meta[quarantineKey(kai.Device)])
 	if n < 250 || n >= 300 || size > maxQuarantineBytes+10000 || !strings.Contains(fault.Of(err).Hint, "no room") {
 		t.Errorf("%d wait with %d bytes, told %v", n, size, err)
 	}
-	two := h.owner(t)
-	h.out(t, one, two)
+	two := h.addOwner(t)
+	h.removePhone(t, one, two)
 	x := quarantine{Facts: make([]journal.Fact, 0, maxQuarantined)}
 	for range maxQuarantined - 1 {
 		x.Facts = append(x.Facts, two.write(t, remarkDraft(market, ""))[0])
@@ -227,8 +227,8 @@ func TestQuarantineIsBounded(t *testing.T) {
 	if err := h.memory.Update(func(tx Tx) error { return writeQuarantine(tx, two.Device, x) }); err != nil {
 		t.Fatal(err)
 	}
-	h.pushRefused(t, two, two.write(t, remarkDraft(market, "a"), remarkDraft(market, "b"))...)
-	if n := len(h.quarantined(t, two)); n != maxQuarantined {
+	h.refusalOf(t, two, two.write(t, remarkDraft(market, "a"), remarkDraft(market, "b"))...)
+	if n := len(h.mustListQuarantined(t, two)); n != maxQuarantined {
 		t.Errorf("%d wait", n)
 	}
 	left := func() (n int) {
@@ -248,7 +248,7 @@ func TestQuarantineIsBounded(t *testing.T) {
 			t.Errorf("%d were left out, %v", left(), err)
 		}
 		late := two.write(t, remarkDraft(market, "late"))[0]
-		if h.pushRefused(t, two, late); len(h.quarantined(t, two)) != 1 {
+		if h.refusalOf(t, two, late); len(h.mustListQuarantined(t, two)) != 1 {
 			t.Error("there was no room again")
 		}
 	}
@@ -260,21 +260,21 @@ func TestQuarantineIsBounded(t *testing.T) {
 // A phone that has access again sends its facts again; then the quarantine is empty.
 func TestRestoredPhoneSendsQuarantinedFacts(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
 	scope := journal.BatchScope(market)
-	code := h.shares(t, one, market, 0)
-	kai := h.helper(t, code)
-	h.mustCome(t, one)
-	h.does(t, one, scope, market, journal.KindShareClosed, struct{}{})
+	code := h.shareBatch(t, one, market, 0)
+	kai := h.addHelper(t, code)
+	h.mustSyncPhone(t, one)
+	h.recordFact(t, one, scope, market, journal.KindShareClosed, struct{}{})
 	f := kai.write(t, remarkDraft(market, "late"))[0]
-	if _, err := h.come(kai); !fault.Is(err, fault.Refused) || len(h.quarantined(t, kai)) != 1 {
+	if _, err := h.syncPhone(kai); !fault.Is(err, fault.Refused) || len(h.mustListQuarantined(t, kai)) != 1 {
 		t.Fatal(err)
 	}
-	h.mustPair(t, kai, h.shares(t, one, market, 0))
-	h.mustCome(t, kai)
-	if !h.stores(f) || len(h.quarantined(t, kai)) != 0 {
-		t.Errorf("kept %v, %d wait", h.stores(f), len(h.quarantined(t, kai)))
+	h.mustPair(t, kai, h.shareBatch(t, one, market, 0))
+	h.mustSyncPhone(t, kai)
+	if !h.hasFact(f) || len(h.mustListQuarantined(t, kai)) != 0 {
+		t.Errorf("kept %v, %d wait", h.hasFact(f), len(h.mustListQuarantined(t, kai)))
 	}
 	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil || s.Facts != 0 {
 		t.Errorf("%+v %v", s, err)
@@ -283,10 +283,10 @@ func TestRestoredPhoneSendsQuarantinedFacts(t *testing.T) {
 
 func TestImport(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	kai := h.helper(t, h.shares(t, one, market, 0))
-	h.mustCome(t, one)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+	h.mustSyncPhone(t, one)
 	for range exchange.MaxFacts { // more than goes into one transaction
 		one.write(t, remarkDraft(market, "n"))
 	}
@@ -295,7 +295,7 @@ func TestImport(t *testing.T) {
 		saved = append(saved, f)
 	}
 	other := newTestHub(t)
-	other.dice.fill(make([]byte, 64))
+	other.random.fill(make([]byte, 64))
 	seq, stop := other.Subscribe()
 	defer stop()
 	for _, want := range []int{len(saved), 0} {
@@ -313,11 +313,11 @@ func TestImport(t *testing.T) {
 	if l, err := other.Phones(ctx, other.LocalAsker()); err != nil || len(l) != 2 || l[0].Paired {
 		t.Errorf("%+v %v", l, err)
 	}
-	other.full = fault.New(fault.Full, "the disk is full")
+	other.updateErr = fault.New(fault.Full, "the disk is full")
 	_, _, err := other.Import(ctx, saved)
 	wantFault(t, err, fault.Full)
 	var none journal.Fact
-	other.full = nil
+	other.updateErr = nil
 	if added, refused, err := other.Import(ctx, []journal.Fact{none}); err != nil || added != 0 || len(refused) != 1 {
 		t.Errorf("what is no fact: %d, %v, %v", added, refused, err)
 	}

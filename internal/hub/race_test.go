@@ -37,28 +37,28 @@ func (s *shared) Update(do func(Tx) error) error {
 // the helper and gives it access again. Once the hub has acknowledged each change, the
 // helper has the right role, and none of its acknowledged facts is lost. Run it with -race.
 func TestRemovePhoneDuringExchange(t *testing.T) {
-	d, journals := dice(7), &shared{memory: newMemory()}
+	d, journals := repeatableRandom(7), &shared{memory: newMemory()}
 	var mu sync.Mutex
 	fill := func(b []byte) {
 		mu.Lock()
 		defer mu.Unlock()
 		d.fill(b)
 	}
-	h := &testHub{memory: journals.memory, now: noon, dice: &d}
+	h := &testHub{memory: journals.memory, now: noon, random: &d}
 	var err error
 	if h.Hub, err = Open(journals, api.Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return noon }, fill}); err != nil {
 		t.Fatal(err)
 	}
-	one, two := h.owner(t), h.owner(t)
-	market := h.begins(t, one, "market")
-	code := h.shares(t, one, market, 0)
-	kai := h.helper(t, code)
-	for _, g := range []*guest{one, two, kai} {
-		h.mustCome(t, g)
+	one, two := h.addOwner(t), h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	code := h.shareBatch(t, one, market, 0)
+	kai := h.addHelper(t, code)
+	for _, g := range []*networkPhone{one, two, kai} {
+		h.mustSyncPhone(t, g)
 		g.Random = fill
 	}
 	scope := journal.BatchScope(market)
-	send := func(g *guest, drafts ...journal.Draft) (*exchange.Answer, journal.Fact, error) {
+	send := func(g *networkPhone, drafts ...journal.Draft) (*exchange.Answer, journal.Fact, error) {
 		facts, err := g.Write(drafts)
 		if err != nil {
 			t.Error(err)
@@ -68,7 +68,7 @@ func TestRemovePhoneDuringExchange(t *testing.T) {
 		if err != nil {
 			t.Error(err)
 		}
-		a, err := h.Exchange(ctx, who, exchange.Request{Device: g.Device, Facts: texts(facts), Lease: []journal.ID{market}})
+		a, err := h.Exchange(ctx, who, exchange.Request{Device: g.Device, Facts: factTexts(facts), Lease: []journal.ID{market}})
 		if err == nil && len(a.Acks) != 1 && who.Role == rights.Owner {
 			err = fmt.Errorf("not taken: %+v", a)
 		}
@@ -100,7 +100,7 @@ func TestRemovePhoneDuringExchange(t *testing.T) {
 				return
 			default:
 			}
-			if _, _, err := send(one, journal.Draft{Scope: scope, Subject: h.bag(n), Kind: journal.KindBagLooked, Body: rawText(`{}`)}); err != nil {
+			if _, _, err := send(one, journal.Draft{Scope: scope, Subject: h.bagID(n), Kind: journal.KindBagLooked, Body: rawText(`{}`)}); err != nil {
 				t.Error(err)
 			}
 			if _, err := h.Phones(ctx, h.LocalAsker()); err != nil {
@@ -149,7 +149,7 @@ func TestRemovePhoneDuringExchange(t *testing.T) {
 		t.Error(err)
 	}
 	for _, f := range kept {
-		if !h.stores(f) {
+		if !h.hasFact(f) {
 			t.Errorf("lost %s", f.Text())
 		}
 	}
@@ -158,5 +158,5 @@ func TestRemovePhoneDuringExchange(t *testing.T) {
 	}
 }
 
-// bag is the nth id of its own, without a draw.
-func (h *testHub) bag(n int) journal.ID { return journal.NewID([16]byte{byte(n), byte(n >> 8), 1}) }
+// bagID returns the id of bag n. It draws no random number.
+func (h *testHub) bagID(n int) journal.ID { return journal.NewID([16]byte{byte(n), byte(n >> 8), 1}) }

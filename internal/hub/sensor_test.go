@@ -12,13 +12,13 @@ import (
 
 func TestReading(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	shed := h.id()
+	one := h.addOwner(t)
+	shed := h.newID()
 	var b [10]byte
-	h.dice.fill(b[:])
+	h.random.fill(b[:])
 	token := journal.NewCode(b)
 	wantFault(t, h.RecordReading(ctx, token, 18), fault.Refused)
-	sensed := h.does(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceSensed, journal.PlaceSensed{Name: "by the door", Hash: hashOf(strings.ReplaceAll(token, "-", ""))})
+	sensed := h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceSensed, journal.PlaceSensed{Name: "by the door", Hash: hashOf(strings.ReplaceAll(token, "-", ""))})
 	for _, c := range []struct {
 		why     string
 		after   zone.Span
@@ -59,9 +59,9 @@ func TestReading(t *testing.T) {
 	}
 	// Taken back it reports no more, at once; brought back it does.
 	h.now = h.now.Add(zone.Hour)
-	h.does(t, one, journal.PlaceScope(shed), shed, journal.KindFactWithdrawn, journal.FactTarget{Target: sensed.ID})
+	h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindFactWithdrawn, journal.FactTarget{Target: sensed.ID})
 	wantFault(t, h.RecordReading(ctx, token, 18), fault.Refused)
-	h.does(t, one, journal.PlaceScope(shed), shed, journal.KindFactRestored, journal.FactTarget{Target: sensed.ID})
+	h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindFactRestored, journal.FactTarget{Target: sensed.ID})
 	if err := h.RecordReading(ctx, token, 18); err != nil {
 		t.Error(err)
 	}
@@ -70,9 +70,9 @@ func TestReading(t *testing.T) {
 		t.Errorf("after a new start: %v", err)
 	}
 	h.now = h.now.Add(zone.Hour)
-	h.full = fault.New(fault.Full, "the disk is full")
+	h.updateErr = fault.New(fault.Full, "the disk is full")
 	wantFault(t, h.RecordReading(ctx, token, 18), fault.Full)
-	h.full = nil
+	h.updateErr = nil
 	before := len(h.facts)
 	if err := h.RecordReading(ctx, token, 18); err != nil || len(h.facts) != before+1 {
 		t.Errorf("what was not written counts as the last: %v", err)

@@ -26,11 +26,11 @@ func TestOddFactsAreRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	h := newTestHub(t)
-	one := h.owner(t)
+	one := h.addOwner(t)
 	for _, row := range rows {
 		n := len(h.facts)
 		sent := strings.ReplaceAll(row.Text, "%FF", "\xff")
-		a, err := h.Exchange(ctx, h.who(one), exchange.Request{Device: one.Device, Facts: []rawText{rawText(sent)}})
+		a, err := h.Exchange(ctx, h.askerOf(one), exchange.Request{Device: one.Device, Facts: []rawText{rawText(sent)}})
 		if err != nil {
 			t.Fatal(err)
 		}

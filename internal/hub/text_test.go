@@ -15,27 +15,27 @@ import (
 // one that is in the journal already is read, and shown without.
 func TestHiddenCharactersOfAHelper(t *testing.T) {
 	h := newTestHub(t)
-	one := h.owner(t)
-	market := h.begins(t, one, "market")
-	code := h.shares(t, one, market, 0)
-	kai := h.guest()
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	code := h.shareBatch(t, one, market, 0)
+	kai := h.newUnpairedPhone()
 	if _, err := h.Pair(ctx, rights.Asker{}, api.PairRequest{Device: kai.Device, Name: "K\x1b]0;a\u202ei", Code: code}); err != nil {
 		t.Fatal(err)
 	}
-	kai = h.helper(t, code)
+	kai = h.addHelper(t, code)
 	for _, text := range []string{"\x1b[2J", "a\u202eb", "\a"} {
 		body, err := json.Marshal(map[string]string{"note": text})
 		if err != nil {
 			t.Fatal(err)
 		}
 		note := kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindBatchFinished, Body: body})[0]
-		a, err := h.Exchange(ctx, h.who(kai), exchange.Request{Device: kai.Device, Facts: []json.RawMessage{note.Text()}})
+		a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: []json.RawMessage{note.Text()}})
 		if err != nil || len(a.Acks) != 0 || len(a.Refused) != 1 || !strings.Contains(a.Refused[0].Sentence, "has the character U+") {
 			t.Errorf("%q: %+v %v", text, a, err)
 		}
 	}
-	old := h.does(t, one, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"name": "mar\x1b\u202eket"})
-	if !h.stores(old) {
+	old := h.recordFact(t, one, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"name": "mar\x1b\u202eket"})
+	if !h.hasFact(old) {
 		t.Fatal("the old fact is gone")
 	}
 	list, err := h.Phones(ctx, h.LocalAsker())

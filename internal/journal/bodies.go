@@ -208,8 +208,8 @@ func checkOneOf(what, word, words string) error {
 		WithHint("one of %s", strings.Join(strings.Fields(words), ", "))
 }
 
-// DecodeBody reads a fact's body as T, its texts without control characters and marks of
-// direction.
+// DecodeBody reads a fact's body as T, without control characters and text-direction marks in
+// its strings.
 func DecodeBody[T any](f Fact) (T, bool) {
 	var b T
 	return b, json.Unmarshal(PlainBody(f.Body), &b) == nil

@@ -41,8 +41,8 @@ func TestReadFact(t *testing.T) {
 	}
 }
 
-// Whatever ReadFact accepts every reader takes for the same fact: the two ways in which
-// this package reads, and a browser, which parses and writes it again.
+// If ReadFact accepts a text, all readers get the same fact from it: both ways in which
+// this package reads, and a browser, which parses the text and writes it again.
 func FuzzReadFact(f *testing.F) {
 	for _, o := range oddFacts(f) {
 		f.Add(o.bytes())

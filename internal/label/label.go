@@ -22,7 +22,7 @@ type Colour struct {
 type Label struct {
 	Number int    `json:"number"`           // 1–1023; 0 none
 	Letter string `json:"letter,omitempty"` // of a phone that had no lease: A–Z without I and O
-	Blank  bool   `json:"blank,omitempty"`  // printed before it was bound: number, letter and token alone
+	Blank  bool   `json:"blank,omitempty"`  // printed before it belonged to a bag: it has only number, letter and token
 	Tag    bool   `json:"tag,omitempty"`    // a blank for a piece, which outlasts the bag
 	Token  Token  `json:"token"`
 

@@ -38,14 +38,14 @@ func leafOf(t testing.TB, a *Authority, addresses func() []netip.Addr) *Leaf {
 	return l
 }
 
-func (l *Leaf) shown() *x509.Certificate { return l.current.Load().Leaf }
+func (l *Leaf) servedCertificate() *x509.Certificate { return l.current.Load().Leaf }
 
 // What phones ask of a certificate: Apple, "Requirements for trusted certificates
 // in iOS 13 and macOS 10.15"; and the 398 days of "About upcoming limits on
 // trusted certificates", less one.
 func TestLeaf(t *testing.T) {
 	a := authority(t, t.TempDir(), at(noon), Options{})
-	c := leafOf(t, a, addresses("192.168.1.20", "fd00::20", "fe80::20")).shown()
+	c := leafOf(t, a, addresses("192.168.1.20", "fd00::20", "fe80::20")).servedCertificate()
 	for _, name := range []string{host, "coldbatch.home.arpa", "localhost", "192.168.1.20", "fd00::20", "fe80::20", "127.0.0.1", "::1"} {
 		for _, when := range []time.Time{noon, noon.Add(-29 * day), noon.Add(364 * day)} {
 			if err := verify(a, c, when, name); err != nil {
@@ -78,7 +78,7 @@ func TestLeafIsRenewed(t *testing.T) {
 	c.set(noon)
 	dir := t.TempDir()
 	l := leafOf(t, authority(t, dir, c.now, Options{}), addresses("192.168.1.20"))
-	first := l.shown()
+	first := l.servedCertificate()
 	third := first.NotAfter.Add(-132*day + time.Second)
 	for _, row := range []struct {
 		why   string
@@ -94,7 +94,7 @@ func TestLeafIsRenewed(t *testing.T) {
 		{"the battery of the clock is empty: it has no say", time.Unix(0, 0), false},
 	} {
 		c.set(row.now)
-		before := l.shown()
+		before := l.servedCertificate()
 		got, err := l.GetCertificate(nil)
 		if err != nil {
 			t.Fatal(err)
@@ -104,7 +104,7 @@ func TestLeafIsRenewed(t *testing.T) {
 		}
 	}
 	c.set(noon.AddDate(1, 0, 0))
-	if opened := leafOf(t, authority(t, dir, c.now, Options{}), addresses("192.168.1.20")); !opened.shown().Equal(l.shown()) {
+	if opened := leafOf(t, authority(t, dir, c.now, Options{}), addresses("192.168.1.20")); !opened.servedCertificate().Equal(l.servedCertificate()) {
 		t.Error("a restart made another")
 	}
 }
@@ -129,12 +129,12 @@ func TestLeafOfAWrongClock(t *testing.T) {
 	c.set(time.Unix(200, 0))
 	a = authority(t, dir, c.now, Options{})
 	l = leafOf(t, a, addresses("192.168.1.20"))
-	if !l.shown().Equal(got.Leaf) {
+	if !l.servedCertificate().Equal(got.Leaf) {
 		t.Error("a start in the past replaced the certificate that serves")
 	}
 	// The address changed meanwhile: the new one must serve today's phones.
 	l = leafOf(t, a, addresses("192.168.1.33"))
-	if err := verify(a, l.shown(), noon, "192.168.1.33"); err != nil {
+	if err := verify(a, l.servedCertificate(), noon, "192.168.1.33"); err != nil {
 		t.Errorf("made in the past for a new address: %v", err)
 	}
 }
@@ -164,11 +164,11 @@ func TestLeafHolds(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, name := range append(a.names.DNSNames(), texts(has)...) {
-			if err := verify(a, l.shown(), right, name); err != nil {
+			if err := verify(a, l.servedCertificate(), right, name); err != nil {
 				t.Fatalf("%s at %s: %v", name, right, err)
 			}
 		}
-		if d := l.shown().NotAfter.Sub(right); d < leafLifetime/3-2*time.Second {
+		if d := l.servedCertificate().NotAfter.Sub(right); d < leafLifetime/3-2*time.Second {
 			t.Fatalf("only %s are left", d)
 		}
 	})
@@ -202,18 +202,18 @@ func TestLeafDamaged(t *testing.T) {
 	}
 	for _, name := range []string{leafKeyFile, leafCertFile} {
 		for why, do := range spoil {
-			before := leafOf(t, a, addresses("192.168.1.20")).shown()
+			before := leafOf(t, a, addresses("192.168.1.20")).servedCertificate()
 			if err := do(filepath.Join(dir, name)); err != nil {
 				t.Fatal(err)
 			}
 			l := leafOf(t, a, addresses("192.168.1.20"))
-			if err := verify(a, l.shown(), noon, host); err != nil {
+			if err := verify(a, l.servedCertificate(), noon, host); err != nil {
 				t.Errorf("%s %s: %v", name, why, err)
 			}
-			if harmless := name == leafCertFile && why == "of others"; l.shown().Equal(before) != harmless {
+			if harmless := name == leafCertFile && why == "of others"; l.servedCertificate().Equal(before) != harmless {
 				t.Errorf("%s %s: kept %v", name, why, !harmless)
 			}
-			if again := leafOf(t, a, addresses("192.168.1.20")); !again.shown().Equal(l.shown()) {
+			if again := leafOf(t, a, addresses("192.168.1.20")); !again.servedCertificate().Equal(l.servedCertificate()) {
 				t.Errorf("%s %s: the new one was not kept", name, why)
 			}
 		}
@@ -256,7 +256,7 @@ func TestLeafWithoutADisk(t *testing.T) {
 	if err := l.Refresh(); err != nil {
 		t.Fatal(err)
 	}
-	if opened := leafOf(t, a, addresses("192.168.1.21")); !opened.shown().Equal(c.Leaf) {
+	if opened := leafOf(t, a, addresses("192.168.1.21")); !opened.servedCertificate().Equal(c.Leaf) {
 		t.Error("with the disk back, it was not kept")
 	}
 }
@@ -348,7 +348,7 @@ func TestLeafForTheAddressAskedOn(t *testing.T) {
 		{"[::ffff:192.168.1.99]:8443", "192.168.1.99", false},
 		{"10.9.9.9:8443", host, false}, // not among the machine's: nothing is made, however often
 	} {
-		before := l.shown()
+		before := l.servedCertificate()
 		c, err := l.GetCertificate(&tls.ClientHelloInfo{Conn: pipe{local: row.local}})
 		if err != nil {
 			t.Fatal(err)

@@ -18,8 +18,8 @@ import (
 	"coldbatch/internal/twohosts"
 )
 
-// role is what this program does on one of two hosts: "announce", "taken",
-// "phone" or "listen".
+// role is the environment variable that says what this program does on one of two hosts:
+// "announce" the name, look whether it is "taken", look it up as a "phone", or "listen".
 const role = "LAN_TEST_ROLE"
 
 func TestMain(m *testing.M) {

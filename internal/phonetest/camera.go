@@ -127,8 +127,8 @@ func paintCode(img draw.Image, m sheet.Matrix, at image.Point, dot int, paper, i
 	}
 }
 
-// ScannerFile is the path of what the app installs second: the reader of codes.
-const ScannerFile = "/vendor/zxing-wasm@3.1.4/zxing_reader.wasm"
+// ScannerPath is the path of the code reader, which the app installs after its own files.
+const ScannerPath = "/vendor/zxing-wasm@3.1.4/zxing_reader.wasm"
 
 // WaitForScanner waits until the scanner is whole on the phone.
 func (p *Phone) WaitForScanner() {

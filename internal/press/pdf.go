@@ -76,13 +76,13 @@ func (d *drawing) begin(p sheet.Page) {
 	d.out, d.height = d.out[:0], p.Height
 	d.writeLine("q 1 j")
 	for _, a := range p.Areas {
-		d.ink(a.Ink)
+		d.writeInk(a.Ink)
 		d.writeLine("rg")
 		d.path(a.Points)
 		d.writeLine("h f")
 	}
 	for _, s := range p.Strokes {
-		d.ink(s.Ink)
+		d.writeInk(s.Ink)
 		d.writeLine("RG")
 		d.number(s.Width * pointsPerMM)
 		d.writeLine("w")
@@ -145,7 +145,7 @@ func (d *drawing) point(p sheet.Point) {
 	d.number((d.height - p.Y) * pointsPerMM)
 }
 
-func (d *drawing) ink(i sheet.Ink) {
+func (d *drawing) writeInk(i sheet.Ink) {
 	for _, v := range i {
 		d.number(float64(v) / 255)
 	}

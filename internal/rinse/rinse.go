@@ -48,8 +48,8 @@ func (t Tub) AlkaliLeft(n int) unit.Share {
 // to the dye in the liquor (a linear isotherm, K L/kg; less when hot), so wrung
 // goods take (K + r) / (K + L) of it out of each bath.
 func (t Tub) DyeLeft(cold, hot int) unit.Share {
-	return unit.Share(math.Pow(t.carried(t.Clings.Cold().Value), float64(cold)) *
-		math.Pow(t.carried(t.Clings.Hot().Value), float64(hot)))
+	return unit.Share(math.Pow(t.carried(t.Clings.ColdAffinity().Value), float64(cold)) *
+		math.Pow(t.carried(t.Clings.HotAffinity().Value), float64(hot)))
 }
 
 // carried is the share of the dye in a tub that the wrung goods take out of it.
@@ -75,7 +75,7 @@ func (t Tub) Plan(target unit.Share) (Plan, bool) {
 			return p, false
 		}
 	}
-	cold := unit.Share(math.Pow(t.carried(t.Clings.Cold().Value), float64(p.Cold)))
+	cold := unit.Share(math.Pow(t.carried(t.Clings.ColdAffinity().Value), float64(p.Cold)))
 	ok := t.addHot(&p, cold, target)
 	p.ColdWater = t.water(p.Cold)
 	p.Alkali, p.Dye = t.AlkaliLeft(p.Cold), t.DyeLeft(p.Cold, p.Hot)
@@ -84,7 +84,7 @@ func (t Tub) Plan(target unit.Share) (Plan, bool) {
 
 // addHot adds the hot baths that take the dye from the share left to target.
 func (t Tub) addHot(p *Plan, left, target unit.Share) bool {
-	k := t.Clings.Hot()
+	k := t.Clings.HotAffinity()
 	count := func(k float64) int {
 		// The power is tried, not a logarithm, so that rounding decides nothing.
 		n := 1

@@ -56,8 +56,8 @@ func TestPlan(t *testing.T) {
 					t.Errorf("%v: %s %g", row, x.what, x.got)
 				}
 			}
-			if k := tub.Clings; !near(k.Cold().Value, row.Number(t, "kc"), 0) || !near(k.Hot().Value, row.Number(t, "kh"), 0) {
-				t.Errorf("%s clings by %g and %g, the table has other figures", k, k.Cold().Value, k.Hot().Value)
+			if k := tub.Clings; !near(k.ColdAffinity().Value, row.Number(t, "kc"), 0) || !near(k.HotAffinity().Value, row.Number(t, "kh"), 0) {
+				t.Errorf("%s clings by %g and %g, the table has other figures", k, k.ColdAffinity().Value, k.HotAffinity().Value)
 			}
 		}
 	}
@@ -181,9 +181,9 @@ func TestBalanceCloses(t *testing.T) {
 		}
 		m, in, goods, drained, cold, hot := float64(tub.Goods), float64(tub.Held), 1.0, 0.0, 0.0, 0.0
 		for n := range p.Cold + p.Hot {
-			k, filled := tub.Clings.Cold().Value, &cold
+			k, filled := tub.Clings.ColdAffinity().Value, &cold
 			if n >= p.Cold {
-				k, filled = tub.Clings.Hot().Value, &hot
+				k, filled = tub.Clings.HotAffinity().Value, &hot
 			}
 			*filled += float64(tub.Bath) - in*m
 			in = float64(tub.After)
@@ -202,9 +202,9 @@ func TestBalanceCloses(t *testing.T) {
 
 func TestSteps(t *testing.T) {
 	for _, c := range []Clings{Not, Middling, Strongly, "?"} {
-		for _, v := range []string{c.Cold().Name, c.Hot().Name, c.Cold().Source.Text, c.Hot().Source.Text} {
+		for _, v := range []string{c.ColdAffinity().Name, c.HotAffinity().Name, c.ColdAffinity().Source.Text, c.HotAffinity().Source.Text} {
 			if v == "" {
-				t.Errorf("%s: %+v, %+v", c, c.Cold(), c.Hot())
+				t.Errorf("%s: %+v, %+v", c, c.ColdAffinity(), c.HotAffinity())
 			}
 		}
 	}

@@ -24,7 +24,7 @@ type Running struct {
 // Running gives what a flow does in a time; both are above zero.
 func (t Tub) Running(q unit.Flow, long unit.Duration) Running {
 	water := unit.Volume(float64(q) * 1000 * long.Minutes())
-	k := t.Clings.Cold().Value
+	k := t.Clings.ColdAffinity().Value
 	held := float64(t.Held)
 	return Running{Water: water,
 		Left: unit.Share(t.thinned(0, water)),

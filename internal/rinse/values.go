@@ -16,9 +16,9 @@ const (
 var substantivity = fault.Source{Kind: fault.Judgement,
 	Text: "judgement, no source for the figure; that dyes differ by nearly all there is, and cling less when hot: M. Ferus-Comelo, Coloration Technology 129 (2013), 46 hydrolysed dyes, abstract"}
 
-// Cold is how much of the dye is on a kilogram of cloth for the amount in a litre of
+// ColdAffinity is how much of the dye is on a kilogram of cloth for the amount in a litre of
 // cold liquor, in L/kg: 0, 5 or 50. A way that is not listed counts as Middling.
-func (c Clings) Cold() fault.Value {
+func (c Clings) ColdAffinity() fault.Value {
 	v := fault.Value{Name: "some loose dye, cold: on the cloth for what is in the liquor", Value: 5, Unit: "L/kg", Source: substantivity}
 	switch c {
 	case Not:
@@ -29,8 +29,8 @@ func (c Clings) Cold() fault.Value {
 	return v
 }
 
-// Hot is the same in a bath of 60 °C or hotter with detergent.
-func (c Clings) Hot() fault.Value {
+// HotAffinity is the same in a bath of 60 °C or hotter with detergent.
+func (c Clings) HotAffinity() fault.Value {
 	v := fault.Value{Name: "some loose dye, hot with detergent", Value: 1, Unit: "L/kg", Low: 0.5, High: 2, Source: substantivity}
 	switch c {
 	case Not:

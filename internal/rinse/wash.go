@@ -73,8 +73,8 @@ func (l Load) Detergent() (middle, low, high unit.Mass) {
 	return in(Detergent.Value), in(Detergent.Low), in(Detergent.High)
 }
 
-// Loads is how often a machine that is rated for that much dry cloth is filled. A
-// machine that takes nothing gives zero.
+// Loads is how often a machine that is rated for that much dry cloth is filled. It is
+// zero for a machine with no capacity.
 func (l Load) Loads(rated unit.Mass) unit.Count {
 	if rated <= 0 || l.Cloth <= 0 {
 		return 0

@@ -17,15 +17,15 @@ func (l *layout) flow() (end float64) {
 	y = l.lines(y, l.body*0.95, false, 3, strings.Join(rest.small, " · "))
 	y = l.writingLines(y)
 	if !l.draw {
-		return l.foot(y, rest.typed)
+		return l.drawFoot(y, rest.typed)
 	}
 	l.draw = false
-	foot := l.foot(y, rest.typed) - y
+	foot := l.drawFoot(y, rest.typed) - y
 	l.draw = true
 	if y > l.y0 {
 		y = l.y1 - foot
 	}
-	return l.foot(y, rest.typed)
+	return l.drawFoot(y, rest.typed)
 }
 
 // block begins a block: it adds the gap before it, except before the first.
@@ -106,7 +106,7 @@ func (l *layout) number(y float64) (float64, unplaced) {
 		end = l.x1 - high*1.13 - l.body*0.5
 		l.swatch(l.x1-high*1.13, y, high*1.13, high, l.t.Colours[0], l.o.Mono)
 	}
-	l.beside(x+l.body*0.8, end, y, bottom, &r)
+	l.drawBeside(x+l.body*0.8, end, y, bottom, &r)
 	return bottom, r
 }
 
@@ -115,9 +115,9 @@ func hasCapitalHeight(s string) bool {
 	return strings.Trim(s, "-0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ") == ""
 }
 
-// beside draws the texts that fit to the right of the number, from x to end and top to
+// drawBeside draws the texts that fit to the right of the number, from x to end and top to
 // bottom, without breaking a word.
-func (l *layout) beside(x, end, top, bottom float64, r *unplaced) {
+func (l *layout) drawBeside(x, end, top, bottom float64, r *unplaced) {
 	if end-x < l.body*5 {
 		return
 	}
@@ -290,8 +290,8 @@ func (l *layout) writingLines(y float64) float64 {
 	return y
 }
 
-// foot draws the warning, the id if it is not under a code, and the caution.
-func (l *layout) foot(y float64, typed string) float64 {
+// drawFoot draws the warning, the id if it is not under a code, and the caution.
+func (l *layout) drawFoot(y float64, typed string) float64 {
 	if s := strings.ToUpper(l.t.Warn); s != "" {
 		y = l.block(y)
 		size := l.body * 1.35

@@ -15,8 +15,8 @@ type Colour struct {
 const HatchCount = 8
 
 // swatch draws a piece of cloth with a pinked edge, w wide and h high. On a mono
-// printer it is white with its hatching; in colours the hatching is a tone of the
-// cloth's own, so that the sheet tells colours apart when it is copied in black.
+// printer it is white with its hatching; in colour the hatching is a darker or
+// lighter tone of the same colour, so that a black and white copy still tells colours apart.
 func (p *painter) swatch(x, y, w, h float64, c Colour, mono bool) {
 	if !p.draw {
 		return

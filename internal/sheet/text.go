@@ -7,7 +7,7 @@ import (
 
 // cut is a font in two weights: its characters, and their widths in thousandths of the size.
 type cut struct {
-	cap    int // height of its capitals, in thousandths
+	cap    int // height of its capitals, in thousandths of the size
 	spans  []span
 	widths [2][]uint16
 }

@@ -154,7 +154,7 @@ func (w *world) actions() map[string]func(*rapid.T) {
 		},
 		"restore":    func(t *rapid.T) { w.restoreCopy(t) },
 		"upgrade":    func(t *rapid.T) { w.upgrade(t) },
-		"update app": func(t *rapid.T) { pick(t, func(p *phone) bool { return p.older && !w.older }).update() },
+		"update app": func(t *rapid.T) { pick(t, func(p *phone) bool { return p.older && !w.older }).updateApp() },
 	}
 }
 
@@ -194,7 +194,7 @@ func (w *world) upgrade(t *rapid.T) {
 	w.restart()
 }
 
-func (p *phone) update() {
+func (p *phone) updateApp() {
 	p.w.logf("%s gets the new app", p.name)
 	p.restart()
 	p.older = false

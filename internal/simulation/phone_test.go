@@ -41,14 +41,14 @@ type phone struct {
 	cursor  *exchange.Cursor
 	seen    journal.Stamp
 	offset  zone.Span
-	checked zone.Instant // when offset was measured, by its own clock
+	checked zone.Instant // when offset was measured, by the phone's own clock
 	letter  string
 	ahead   map[journal.ID]bool // facts whose stamps were ahead of the hub's clock when it answered
 	token   string
 
 	// What a restart forgets.
 	whole  bool
-	round  bool // in the midst of one
+	round  bool // whether it is in the middle of an exchange
 	flight *flight
 	given  int // of what waits, to a hub that lets it in no more
 

@@ -46,8 +46,8 @@ func Check(path string) (Report, error) {
 	return s.Check()
 }
 
-// errChecked ends a transaction that must leave nothing behind.
-var errChecked = errors.New("checked")
+// errRollBack ends a transaction that must leave nothing behind.
+var errRollBack = errors.New("checked")
 
 // Check reads the whole file: its pages, the checksum of every record, every fact,
 // and whether the lists of ids and scopes agree with the facts. It changes
@@ -56,7 +56,7 @@ func (s *Store) Check() (Report, error) {
 	var r Report
 	check := func(t *Tx) error {
 		r = t.check(s)
-		return errChecked
+		return errRollBack
 	}
 	// bbolt's own check must not run beside a writer (its Tx.Check), so it runs
 	// as one that is rolled back.
@@ -64,7 +64,7 @@ func (s *Store) Check() (Report, error) {
 	if s.db.IsReadOnly() {
 		run = s.View
 	}
-	if err := run(check); !errors.Is(err, errChecked) {
+	if err := run(check); !errors.Is(err, errRollBack) {
 		return Report{}, err
 	}
 	return r, nil

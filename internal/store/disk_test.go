@@ -130,9 +130,9 @@ func unescape(t *testing.T, text string) []byte {
 type lossyDisk struct {
 	root   string
 	now    map[string]*lossyFile // as programs see it; a folder has a nil file
-	synced map[string]*lossyFile // names that are on the disk
+	synced map[string]*lossyFile // names that a loss of power leaves on the disk
 	names  []nameChange          // names that may be lost
-	said   string                // what the child printed
+	said   string                // the output of the child
 }
 
 type lossyFile struct {

@@ -45,7 +45,8 @@ const (
 	chalk  = 100.087 // mg of CaCO3 in a millimole
 )
 
-// HardnessValues lists the degrees of hardness, as mg/L of CaCO3 in one.
+// HardnessValues lists the degrees of water hardness, each as the mg/L of CaCO3 that one
+// degree stands for.
 func HardnessValues() []fault.Value {
 	custom := fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
 	return []fault.Value{
@@ -124,7 +125,7 @@ var ambiguous = map[string]string{
 	"degrees": "it could be °C or °F",
 }
 
-// byName maps each spelling to its measures.
+// byName maps each spelling to the units that it can mean.
 var byName = func() map[string][]measure {
 	m := make(map[string][]measure)
 	for _, u := range measures {

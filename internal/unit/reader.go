@@ -73,8 +73,8 @@ func (r *reader) quantity(k Kind, about kind) (float64, *problem) {
 	return 0, &problem{why: strconv.Quote(t.text) + " cannot follow the unit", at: t.at}
 }
 
-// quotient parses "5 g per 200 mL" or "25 g/L": a sum divided by a sum. The second one
-// may leave out its number.
+// quotient parses "5 g per 200 mL" or "25 g/L": an amount divided by an amount. The
+// second amount may lack its number.
 func (r *reader) quotient(k Kind) (float64, *problem) {
 	about := kinds[k]
 	if k == KindHardness && len(r.tokens) > 1 && strings.EqualFold(r.tokens[1].text, "mmol") { // of CaCO3

@@ -42,8 +42,8 @@ func readAccess(t *testing.T) (rows []accessRow) {
 	return rows
 }
 
-// outcome is what an answer's status says of the door.
-func outcome(status int) string {
+// accessOutcome returns a status that refuses access as it is, and "open" for any other.
+func accessOutcome(status int) string {
 	if status == 401 || status == 403 || status == 421 || status == 429 {
 		return strconv.Itoa(status)
 	}
@@ -56,7 +56,7 @@ func TestAccess(t *testing.T) {
 		"stranger": {"From: https nobody"}, "label": {"From: https nobody"}, "other": {"From: https other"}, "helper": {"From: https helper"},
 		"owner": {"From: https owner"}, "computer": nil, "out": {"From: https out"},
 	}
-	fill := strings.NewReplacer("{file}", "joining.css", "{code}", wholeLabel, "{typed}", typedLabel, "{sha256}", ofThis, "{device}", string(someDevice), "{name}", "bottle")
+	fill := strings.NewReplacer("{file}", "joining.css", "{code}", wholeLabel, "{typed}", typedLabel, "{sha256}", photoOfThisBatch, "{device}", string(someDevice), "{name}", "bottle")
 	walked := map[string]bool{}
 	for _, row := range readAccess(t) {
 		walked[row.method+" "+row.path] = true
@@ -66,8 +66,8 @@ func TestAccess(t *testing.T) {
 				t.Fatalf("who is %q?", asker)
 			}
 			// A new house for each, so that no one's guesses count for another.
-			w := do(handler(t, app(t)), row.method, fill.Replace(row.path), goodCode, headers...)
-			if got := outcome(w.Code); got != want {
+			w := sendRequest(newFullHandler(t, newTestApp(t)), row.method, fill.Replace(row.path), goodCode, headers...)
+			if got := accessOutcome(w.Code); got != want {
 				t.Errorf("%s %s as %s: %d, want %s: %s", row.method, row.path, asker, w.Code, want, w.Body)
 			}
 			checkRefusal(t, row.method+" "+row.path+" as "+asker, row.method, w)
@@ -88,7 +88,7 @@ func TestAccess(t *testing.T) {
 	}
 }
 
-// checkRefusal holds that a refusal says how to get in, and keeps its secrets.
+// checkRefusal checks that a refusal says how to get access and reveals no secret.
 func checkRefusal(t *testing.T, what, method string, w *httptest.ResponseRecorder) {
 	t.Helper()
 	if w.Code < 400 {
@@ -102,7 +102,7 @@ func checkRefusal(t *testing.T, what, method string, w *httptest.ResponseRecorde
 		t.Errorf("%s: a 429 does not say when", what)
 	}
 	if method != "HEAD" && w.Header().Get("Content-Type") == "application/json" && w.Code != 404 {
-		if !strings.Contains(body, `"sentence"`) || outcome(w.Code) != "open" && w.Code != 403 && !strings.Contains(body, `"hint"`) {
+		if !strings.Contains(body, `"sentence"`) || accessOutcome(w.Code) != "open" && w.Code != 403 && !strings.Contains(body, `"hint"`) {
 			t.Errorf("%s: is told as %s", what, body)
 		}
 	}
@@ -113,9 +113,9 @@ func checkRefusal(t *testing.T, what, method string, w *httptest.ResponseRecorde
 
 // If the asker cannot be looked up, the answer is an internal error, and no one gets access.
 func TestAskerFails(t *testing.T) {
-	h := handler(t, app(t))
+	h := newFullHandler(t, newTestApp(t))
 	for _, target := range []string{"/api/v1/about", "/api/v1/phones"} {
-		w := do(h, "GET", target, "", "From: https broken")
+		w := sendRequest(h, "GET", target, "", "From: https broken")
 		if w.Code != 500 || strings.Contains(w.Body.String(), "secret") {
 			t.Errorf("%s gives %d %s", target, w.Code, w.Body)
 		}
@@ -123,7 +123,7 @@ func TestAskerFails(t *testing.T) {
 }
 
 func TestAboutShowsTransportAndAsker(t *testing.T) {
-	body := do(handler(t, app(t)), "GET", "/api/v1/about", "", "From: https helper").Body.String()
+	body := sendRequest(newFullHandler(t, newTestApp(t)), "GET", "/api/v1/about", "", "From: https helper").Body.String()
 	for _, want := range []string{`"program":"coldbatch"`, `"role":"helper"`, `"network":{"host":"coldbatch.local","https":8443,"http":8090,"addresses":["192.168.1.20","fd00::20"],"fingerprint":"AB:CD:EF","own":false}`} {
 		if !strings.Contains(body, want) {
 			t.Errorf("no %s in %s", want, body)

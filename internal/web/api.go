@@ -64,8 +64,8 @@ func readBody(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, erro
 	return text.Bytes(), nil
 }
 
-// about says which hub this is and how it is reached.
-func (s *server) about(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
+// hubAbout says which hub this is and how it is reached.
+func (s *server) hubAbout(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
 	about, err := s.ActiveHub().About(r.Context(), who, s.Version)
 	if err != nil {
 		return nil, err

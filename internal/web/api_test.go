@@ -13,7 +13,7 @@ import (
 // A long answer is compressed for whoever takes that, byte for byte the same, also
 // where many ask at once. (RFC 9110, 8.4.1.3 and 12.5.3)
 func TestLongAnswers(t *testing.T) {
-	h := handler(t, app(t))
+	h := newFullHandler(t, newTestApp(t))
 	long := `{"device":"` + strings.Repeat("rust & <deep> yellow é ", 1000) + `"}`
 	var all sync.WaitGroup
 	for n := range 20 {
@@ -26,7 +26,7 @@ func TestLongAnswers(t *testing.T) {
 		} {
 			all.Go(func() {
 				body := strings.Replace(c.body, ":\"", fmt.Sprintf(":\"%d ", n), 1)
-				w := do(h, "POST", "/api/v1/exchange", body, "From: https owner", "Accept-Encoding: "+c.accept)
+				w := sendRequest(h, "POST", "/api/v1/exchange", body, "From: https owner", "Accept-Encoding: "+c.accept)
 				var text io.Reader = w.Body
 				if c.encoding == "gzip" {
 					z, err := gzip.NewReader(w.Body)
@@ -52,16 +52,16 @@ func TestLongAnswers(t *testing.T) {
 
 // A body is read whole, and in no case beyond what may be.
 func TestBodies(t *testing.T) {
-	h := handler(t, app(t))
+	h := newFullHandler(t, newTestApp(t))
 	for bytes, code := range map[int]int{300_000: 200, maxExchangeBody: 200, maxExchangeBody + 1: 413} {
-		w := do(h, "POST", "/api/v1/exchange", `{"device":"`+strings.Repeat("x", bytes-13)+`"}`, "From: https owner")
+		w := sendRequest(h, "POST", "/api/v1/exchange", `{"device":"`+strings.Repeat("x", bytes-13)+`"}`, "From: https owner")
 		if w.Code != code || code == 200 && !strings.Contains(w.Body.String(), `"`+strings.Repeat("x", bytes-13)+`"`) {
 			t.Errorf("%d bytes: %d, %d bytes", bytes, w.Code, w.Body.Len())
 		}
 	}
 	for bytes, code := range map[int]int{maxBody: 200, maxBody + 1: 413} { // what anyone may send is short
 		text := `{"code":"12345678"}`
-		w := do(h, "POST", "/api/v1/pair", text+strings.Repeat(" ", bytes-len(text)), "From: https nobody")
+		w := sendRequest(h, "POST", "/api/v1/pair", text+strings.Repeat(" ", bytes-len(text)), "From: https nobody")
 		if w.Code != code || code == 413 && !strings.Contains(w.Body.String(), "longer than 16 KB") {
 			t.Errorf("%d bytes: %d %s", bytes, w.Code, w.Body)
 		}

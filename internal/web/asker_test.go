@@ -12,8 +12,8 @@ import (
 )
 
 func TestPairSetsCookie(t *testing.T) {
-	h := handler(t, app(t))
-	w := do(h, "POST", "/api/v1/pair", goodCode, "From: https nobody")
+	h := newFullHandler(t, newTestApp(t))
+	w := sendRequest(h, "POST", "/api/v1/pair", goodCode, "From: https nobody")
 	if w.Code != 200 || strings.Contains(w.Body.String(), "owner") {
 		t.Fatalf("%d %s: the token is for the cookie alone", w.Code, w.Body)
 	}
@@ -27,10 +27,10 @@ func TestPairSetsCookie(t *testing.T) {
 	if c.Name != "__Host-phone" || !c.Secure || !c.HttpOnly || c.SameSite != http.SameSiteStrictMode || c.Path != "/" || c.Domain != "" || c.MaxAge != 400*86400 {
 		t.Errorf("the cookie is %q", w.Header().Get("Set-Cookie"))
 	}
-	if w := do(h, "POST", "/api/v1/exchange", "{}", "From: https nobody", "Cookie: "+c.Name+"="+c.Value); w.Code != 200 {
+	if w := sendRequest(h, "POST", "/api/v1/exchange", "{}", "From: https nobody", "Cookie: "+c.Name+"="+c.Value); w.Code != 200 {
 		t.Errorf("the phone that was just let in gets %d", w.Code)
 	}
-	if w := do(h, "POST", "/api/v1/pair", `{"code":"wrong"}`, "From: https nobody"); w.Code != 403 || len(w.Result().Cookies()) != 0 {
+	if w := sendRequest(h, "POST", "/api/v1/pair", `{"code":"wrong"}`, "From: https nobody"); w.Code != 403 || len(w.Result().Cookies()) != 0 {
 		t.Errorf("a wrong code gives %d and %v", w.Code, w.Result().Cookies())
 	}
 }
@@ -38,7 +38,7 @@ func TestPairSetsCookie(t *testing.T) {
 // A phone that keeps coming is not forgotten after 400 days; one that is not in is
 // given nothing.
 func TestCookieIsRenewed(t *testing.T) {
-	s, err := newServer(app(t))
+	s, err := newServer(newTestApp(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +59,7 @@ func TestCookieIsRenewed(t *testing.T) {
 		{"of nobody", "nobody", 100, false},
 	} {
 		value := row.token + "." + strconv.FormatInt(dayOf(now)-int64(row.age), 10)
-		w := do(h, "POST", "/api/v1/exchange", "{}", "From: https", "Cookie: "+cookieName+"="+value)
+		w := sendRequest(h, "POST", "/api/v1/exchange", "{}", "From: https", "Cookie: "+cookieName+"="+value)
 		got := w.Result().Cookies()
 		if (len(got) == 1) != row.renewed {
 			t.Errorf("%s: %v", row.why, got)
@@ -72,8 +72,8 @@ func TestCookieIsRenewed(t *testing.T) {
 
 // The computer itself may do everything, so nothing else may pass for it.
 func TestOnlyLoopbackIsLocal(t *testing.T) {
-	full := handler(t, app(t))
-	_, plain, err := New(app(t))
+	full := newFullHandler(t, newTestApp(t))
+	_, plain, err := New(newTestApp(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,7 +102,7 @@ func TestOnlyLoopbackIsLocal(t *testing.T) {
 		{"the owner's cookie over plain http", full, 421, []string{"From: http phone", "Cookie: " + cookieName + "=owner.20000"}},
 		{"a remote that is not one", full, 421, []string{"Remote: @"}},
 	} {
-		w := do(row.h, "GET", "/api/v1/phones", "", row.headers...)
+		w := sendRequest(row.h, "GET", "/api/v1/phones", "", row.headers...)
 		if w.Code != row.status {
 			t.Errorf("%s: %d %s", row.why, w.Code, w.Body)
 		}
@@ -142,13 +142,13 @@ func FuzzCookie(f *testing.F) {
 // A phone that is removed while it still sends has no access any more.
 func TestRemovePhoneDuringUpload(t *testing.T) {
 	asked := 0
-	a := appOn(&fakeHub{identify: func(token string) (rights.Asker, error) {
+	a := newTestAppOn(&fakeHub{identify: func(token string) (rights.Asker, error) {
 		if asked++; asked > 1 {
 			token = "out"
 		}
 		return askerByToken(token)
 	}})
-	if w := do(handler(t, a), "POST", "/api/v1/exchange", "{}", "From: https helper"); w.Code != 403 || !strings.Contains(w.Body.String(), "was removed") {
+	if w := sendRequest(newFullHandler(t, a), "POST", "/api/v1/exchange", "{}", "From: https helper"); w.Code != 403 || !strings.Contains(w.Body.String(), "was removed") {
 		t.Errorf("%d %s", w.Code, w.Body)
 	}
 }

@@ -14,7 +14,7 @@ import (
 // A body that is announced and never sent does not keep a connection open, whether the
 // handler reads it or not; an open event stream goes on.
 func TestBodyThatNeverArrives(t *testing.T) {
-	s, err := newServer(app(t))
+	s, err := newServer(newTestApp(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -24,7 +24,7 @@ func TestBodyThatNeverArrives(t *testing.T) {
 	defer srv.Close()
 	for _, c := range []struct{ why, line, host string }{
 		{"it is read", "POST /api/v1/pair", "localhost"},
-		{"a photo, which is longer than others", "PUT /api/v1/photo/" + ofThis, "localhost"},
+		{"a photo, which is longer than others", "PUT /api/v1/photo/" + photoOfThisBatch, "localhost"},
 		{"nobody is let that far", "POST /api/v1/exchange", "192.168.1.20"},
 		{"nobody reads it", "POST /api/v1/invite", "localhost"},
 		{"nor that of a page", "GET /", "localhost"},
@@ -48,7 +48,7 @@ func TestBodyThatNeverArrives(t *testing.T) {
 // The event stream stays open longer than the write timeout, with either protocol.
 func TestEventsOutliveWriteTimeout(t *testing.T) {
 	for _, two := range []bool{false, true} {
-		a := appOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return make(chan uint64), func() {} }})
+		a := newTestAppOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return make(chan uint64), func() {} }})
 		s, err := newServer(a)
 		if err != nil {
 			t.Fatal(err)
@@ -85,7 +85,7 @@ func TestEventsOutliveWriteTimeout(t *testing.T) {
 // instead of waiting for ever.
 func TestStreamEndsForStalledReader(t *testing.T) {
 	ended := make(chan bool, 1)
-	a := appOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return make(chan uint64), func() { ended <- true } }})
+	a := newTestAppOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return make(chan uint64), func() { ended <- true } }})
 	s, err := newServer(a)
 	if err != nil {
 		t.Fatal(err)

@@ -21,7 +21,7 @@ import (
 // The hub reserves no memory for a long body that is announced and never sent.
 func TestAnnouncedBodiesReserveNoMemory(t *testing.T) {
 	const requests = 100 // within the bounds: all are received at once
-	s, err := newServer(app(t))
+	s, err := newServer(newTestApp(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,7 +33,7 @@ func TestAnnouncedBodiesReserveNoMemory(t *testing.T) {
 		var body *io.PipeReader
 		body, bodies[i] = io.Pipe()
 		go func() {
-			r := request("POST", "/api/v1/exchange", body, "From: https owner", fmt.Sprintf("Remote: [fd00::%x]:5000", i))
+			r := newRequest("POST", "/api/v1/exchange", body, "From: https owner", fmt.Sprintf("Remote: [fd00::%x]:5000", i))
 			r.ContentLength = maxExchangeBody
 			w := httptest.NewRecorder()
 			h.ServeHTTP(w, r)
@@ -66,7 +66,7 @@ func heapInUse() int64 {
 // Slow senders end each other and not a phone: however many there are, what a phone
 // began before them arrives, and what a newcomer sends, too.
 func TestSlowSendersEndEachOther(t *testing.T) {
-	s, err := newServer(app(t))
+	s, err := newServer(newTestApp(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,7 +74,7 @@ func TestSlowSendersEndEachOther(t *testing.T) {
 	var kept atomic.Bool // the phone is known
 	var conns []net.Conn
 	srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		*r = *request(r.Method, r.URL.Path, r.Body, "From: https "+r.Header.Get("Token"), "Remote: "+r.Header.Get("Remote")).WithContext(r.Context())
+		*r = *newRequest(r.Method, r.URL.Path, r.Body, "From: https "+r.Header.Get("Token"), "Remote: "+r.Header.Get("Remote")).WithContext(r.Context())
 		r.ContentLength = 1000
 		full.ServeHTTP(w, r.WithContext(WithConn(r.Context(), func() { kept.Store(true) })))
 	}))
@@ -138,7 +138,7 @@ func TestSlowSendersEndEachOther(t *testing.T) {
 // end, and those of others go on.
 func TestStreamsOfOnePhone(t *testing.T) {
 	var open atomic.Int32
-	a := appOn(&fakeHub{subscribe: func() (<-chan uint64, func()) {
+	a := newTestAppOn(&fakeHub{subscribe: func() (<-chan uint64, func()) {
 		open.Add(1)
 		return make(chan uint64), func() { open.Add(-1) }
 	}})
@@ -150,7 +150,7 @@ func TestStreamsOfOnePhone(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	ended := make(chan string, 1000)
 	stream := func(token string) {
-		r := request("GET", "/api/v1/events", nil, "From: https "+token).WithContext(ctx)
+		r := newRequest("GET", "/api/v1/events", nil, "From: https "+token).WithContext(ctx)
 		go func() {
 			h.ServeHTTP(streamRecorder{httptest.NewRecorder()}, r)
 			ended <- token
@@ -181,13 +181,13 @@ func (streamRecorder) SetWriteDeadline(time.Time) error { return nil }
 
 // Only a paired phone keeps its connection when others need room.
 func TestOnlyPairedPhonesKeepConnections(t *testing.T) {
-	h := handler(t, app(t))
+	h := newFullHandler(t, newTestApp(t))
 	for token, want := range map[string]bool{"owner": true, "helper": true, "nobody": false, "out": false} {
 		kept := false
-		r := request("GET", "/api/v1/about", nil, "From: https "+token)
+		r := newRequest("GET", "/api/v1/about", nil, "From: https "+token)
 		h.ServeHTTP(httptest.NewRecorder(), r.WithContext(WithConn(r.Context(), func() { kept = true })))
 		if kept != want {
-			t.Errorf("%s keeps the connection: %v", phones[token].Role, kept)
+			t.Errorf("%s keeps the connection: %v", askersByToken[token].Role, kept)
 		}
 	}
 }

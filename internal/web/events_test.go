@@ -17,8 +17,8 @@ import (
 func TestEvents(t *testing.T) {
 	seqs := make(chan uint64)
 	stopped := make(chan bool, 1)
-	a := appOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return seqs, func() { stopped <- true } }})
-	srv := httptest.NewServer(handler(t, a))
+	a := newTestAppOn(&fakeHub{subscribe: func() (<-chan uint64, func()) { return seqs, func() { stopped <- true } }})
+	srv := httptest.NewServer(newFullHandler(t, a))
 	defer srv.Close()
 	ctx, cancel := context.WithTimeout(t.Context(), 5*time.Second)
 	defer cancel()
@@ -78,13 +78,13 @@ func TestEventsEndForRemovedPhone(t *testing.T) {
 		stopped := make(chan bool, 1)
 		var in atomic.Bool
 		in.Store(true)
-		a := appOn(&fakeHub{
+		a := newTestAppOn(&fakeHub{
 			subscribe: func() (<-chan uint64, func()) { return seqs, func() { stopped <- true } },
 			localAsker: func() rights.Asker {
 				if in.Load() {
-					return phones["helper"]
+					return askersByToken["helper"]
 				}
-				return phones["out"]
+				return askersByToken["out"]
 			},
 		})
 		s, err := newServer(a)

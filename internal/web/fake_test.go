@@ -29,7 +29,7 @@ var (
 	otherBatch = journal.NewID([16]byte{2})
 	someDevice = journal.NewID([16]byte{3})
 
-	phones = map[string]rights.Asker{
+	askersByToken = map[string]rights.Asker{
 		"owner":  {Role: rights.Owner, Device: journal.NewID([16]byte{10})},
 		"helper": {Role: rights.Helper, Device: journal.NewID([16]byte{11}), Batches: []journal.ID{thisBatch}},
 		"other":  {Role: rights.Helper, Device: journal.NewID([16]byte{12}), Batches: []journal.ID{otherBatch}},
@@ -46,8 +46,8 @@ const (
 	sensorToken            = "sensor"
 )
 
-// fakeHub is use cases that answer with what they were asked. A field that is set
-// replaces the answer of one.
+// fakeHub answers each call with its arguments. A field that is set replaces the answer of
+// one method.
 type fakeHub struct {
 	identify   func(token string) (rights.Asker, error)
 	localAsker func() rights.Asker
@@ -74,7 +74,7 @@ func askerByToken(token string) (rights.Asker, error) {
 	if token == "broken" {
 		return rights.Asker{}, errors.New("a secret of the machine")
 	}
-	if a, ok := phones[token]; ok {
+	if a, ok := askersByToken[token]; ok {
 		return a, nil
 	}
 	return rights.Asker{Role: rights.Stranger}, nil
@@ -169,12 +169,12 @@ func (h *fakeHub) RecordReading(_ context.Context, token string, _ float64) erro
 
 func (h *fakeHub) CanSeePhoto(_ context.Context, who rights.Asker, hash string) (bool, error) {
 	switch {
-	case hash == ofNobody:
+	case hash == photoOfNoBatch:
 		return false, nil
 	case who.Role == rights.Owner:
 		return true, nil
 	}
-	return len(who.Batches) == 1 && who.Batches[0] == map[string]journal.ID{ofThis: thisBatch, ofOther: otherBatch}[hash], nil
+	return len(who.Batches) == 1 && who.Batches[0] == map[string]journal.ID{photoOfThisBatch: thisBatch, photoOfOtherBatch: otherBatch}[hash], nil
 }
 
 // fakePrinter prints the query's sheet, or fails with err.
@@ -190,18 +190,18 @@ func (p fakePrinter) PrintLabels(_ context.Context, who rights.Asker, query url.
 	return &File{Name: "labels.pdf", Type: "application/pdf", Body: []byte("%PDF " + query.Get("sheet"))}, nil
 }
 
-// app is an App on a fakeHub.
-func app(t testing.TB) App { return appOn(&fakeHub{}) }
+// newTestApp is an App on a fakeHub.
+func newTestApp(t testing.TB) App { return newTestAppOn(&fakeHub{}) }
 
-func appOn(h *fakeHub) App {
+func newTestAppOn(h *fakeHub) App {
 	return App{
-		Static:    files(),
+		Static:    appFiles(),
 		ActiveHub: func() Hub { return h },
 		Network: func() Network {
 			return Network{Host: "coldbatch.local", HTTPS: 8443, HTTP: 8090, Addresses: []string{"192.168.1.20", "fd00::20"},
 				Fingerprint: "AB:CD:EF", Authority: []byte("der"), Profile: []byte("<plist>")}
 		},
-		Photos:       album{},
+		Photos:       memoryPhotos{},
 		Labels:       fakePrinter{},
 		CloseExample: func() error { return nil },
 		CalcEnv:      func(string) (calc.Env, error) { return calc.Env{Now: 1777726800000, Zone: zone.Table{}}, nil },
@@ -209,7 +209,7 @@ func appOn(h *fakeHub) App {
 	}
 }
 
-func handler(t testing.TB, a App) http.Handler {
+func newFullHandler(t testing.TB, a App) http.Handler {
 	t.Helper()
 	h, _, err := New(a)
 	if err != nil {
@@ -218,21 +218,21 @@ func handler(t testing.TB, a App) http.Handler {
 	return h
 }
 
-// do makes a request. Headers are "Name: value", and among them
+// sendRequest makes a request. Headers are "Name: value", and among them
 //
 //	From: https TOKEN   a phone with that token's cookie, by the hub's name
 //	From: http phone    a phone on plain http, by the hub's address
 //	Remote: HOST:PORT   where it comes from
 //
 // Without From it is this machine itself, in plain http.
-func do(h http.Handler, method, target, body string, headers ...string) *httptest.ResponseRecorder {
+func sendRequest(h http.Handler, method, target, body string, headers ...string) *httptest.ResponseRecorder {
 	w := httptest.NewRecorder()
-	h.ServeHTTP(w, request(method, target, strings.NewReader(body), headers...))
+	h.ServeHTTP(w, newRequest(method, target, strings.NewReader(body), headers...))
 	return w
 }
 
-// request makes a request of this computer, unless headers says otherwise.
-func request(method, target string, body io.Reader, headers ...string) *http.Request {
+// newRequest makes a request of this computer, unless headers says otherwise.
+func newRequest(method, target string, body io.Reader, headers ...string) *http.Request {
 	r := httptest.NewRequest(method, target, body)
 	r.Host, r.RemoteAddr = "localhost:8090", "127.0.0.1:5000"
 	for _, line := range headers {

@@ -24,7 +24,7 @@ func newTimedHandler(t *testing.T, a App) (h http.Handler, pass func(time.Durati
 }
 
 // What is guessed, and how a wrong and a right guess look.
-var guessed = []struct {
+var guessTargets = []struct {
 	why, method          string
 	wrong, right         string // address
 	wrongBody, rightBody string
@@ -36,14 +36,14 @@ var guessed = []struct {
 }
 
 func TestGuessing(t *testing.T) {
-	for _, g := range guessed {
-		h, pass := newTimedHandler(t, app(t))
+	for _, g := range guessTargets {
+		h, pass := newTimedHandler(t, newTestApp(t))
 		try := func(right bool, remote string) int {
 			target, body, headers := g.wrong, g.wrongBody, []string{"From: https nobody", "Remote: " + remote}
 			if right {
 				target, body = g.right, g.rightBody
 			}
-			w := do(h, g.method, target, body, headers...)
+			w := sendRequest(h, g.method, target, body, headers...)
 			checkRefusal(t, g.why, g.method, w)
 			if w.Code == 429 && (w.Header().Get("Retry-After") != "12" && w.Header().Get("Retry-After") != "2" || !strings.Contains(w.Body.String(), "wait ")) {
 				t.Errorf("%s: retry after %q: %s", g.why, w.Header().Get("Retry-After"), w.Body)
@@ -79,10 +79,10 @@ func TestGuessing(t *testing.T) {
 
 // Many addresses together do not guess more than some in all.
 func TestGuessingFromManyAddresses(t *testing.T) {
-	h, pass := newTimedHandler(t, app(t))
+	h, pass := newTimedHandler(t, newTestApp(t))
 	var wrong int
 	guess := func(i int) int {
-		return do(h, "POST", "/api/v1/pair", `{"code":"87654321"}`, "From: https nobody", fmt.Sprintf("Remote: [fd00::%x]:5000", i)).Code
+		return sendRequest(h, "POST", "/api/v1/pair", `{"code":"87654321"}`, "From: https nobody", fmt.Sprintf("Remote: [fd00::%x]:5000", i)).Code
 	}
 	for i := range 3000 {
 		if guess(i) == 403 {
@@ -105,7 +105,7 @@ func TestGuessingFromManyAddresses(t *testing.T) {
 	}
 	// Phones that are in look up bags as before.
 	for range 200 {
-		if got := do(h, "GET", "/api/v1/bag/NONE", "", "From: https helper").Code; got != 404 {
+		if got := sendRequest(h, "GET", "/api/v1/bag/NONE", "", "From: https helper").Code; got != 404 {
 			t.Fatalf("a helper who mistypes gets %d", got)
 		}
 	}
@@ -114,7 +114,7 @@ func TestGuessingFromManyAddresses(t *testing.T) {
 // Pending guesses count, or a thousand at once would all pass.
 func TestGuessingConcurrently(t *testing.T) {
 	hold := make(chan struct{})
-	h := handler(t, appOn(&fakeHub{beforePair: func() { <-hold }}))
+	h := newFullHandler(t, newTestAppOn(&fakeHub{beforePair: func() { <-hold }}))
 	var wg sync.WaitGroup
 	var mu sync.Mutex
 	got := map[int]int{}
@@ -122,7 +122,7 @@ func TestGuessingConcurrently(t *testing.T) {
 	late := make(chan struct{}, 100)
 	for range 50 {
 		wg.Go(func() {
-			code := do(h, "POST", "/api/v1/pair", `{"code":"87654321"}`, "From: https nobody").Code
+			code := sendRequest(h, "POST", "/api/v1/pair", `{"code":"87654321"}`, "From: https nobody").Code
 			count(code)
 			if code == 429 {
 				late <- struct{}{}
@@ -165,22 +165,22 @@ func TestGuessLimitForgetsAddresses(t *testing.T) {
 // While many addresses guess digits, the right digits wait too, but a link's code, a
 // sensor's token and the person at this computer do not.
 func TestGuessersDelayNoOneElse(t *testing.T) {
-	h, _ := newTimedHandler(t, app(t))
+	h, _ := newTimedHandler(t, newTestApp(t))
 	full := func(body string, headers ...string) int {
-		return do(h, "POST", "/api/v1/pair", body, headers...).Code
+		return sendRequest(h, "POST", "/api/v1/pair", body, headers...).Code
 	}
 	for i := range 20 * guessesPerAddress {
 		full(`{"code":"87654321"}`, "From: https nobody", fmt.Sprintf("Remote: 192.168.1.%d:5000", 30+i%20))
-		do(h, "POST", "/api/v1/reading", "18.5", "From: https nobody", fmt.Sprintf("Remote: 192.168.1.%d:5000", 30+i%20), "Authorization: Bearer wrong")
+		sendRequest(h, "POST", "/api/v1/reading", "18.5", "From: https nobody", fmt.Sprintf("Remote: 192.168.1.%d:5000", 30+i%20), "Authorization: Bearer wrong")
 	}
 	const phone = "Remote: 192.168.1.7:5000"
-	if w := do(h, "POST", "/api/v1/pair", goodCode, "From: https nobody", phone); w.Code != 429 || !strings.Contains(w.Body.String(), "`coldbatch pair`") {
+	if w := sendRequest(h, "POST", "/api/v1/pair", goodCode, "From: https nobody", phone); w.Code != 429 || !strings.Contains(w.Body.String(), "`coldbatch pair`") {
 		t.Fatalf("the digits were not guessed at: %d %s", w.Code, w.Body)
 	}
 	if got := full(`{"code":"`+linkCode+`"}`, "From: https nobody", phone); got != 200 {
 		t.Errorf("the code of a link: %d", got)
 	}
-	if got := do(h, "POST", "/api/v1/reading", "18.5", "From: https nobody", phone, "Authorization: Bearer "+sensorToken).Code; got != 200 {
+	if got := sendRequest(h, "POST", "/api/v1/reading", "18.5", "From: https nobody", phone, "Authorization: Bearer "+sensorToken).Code; got != 200 {
 		t.Errorf("the sensor: %d", got)
 	}
 	if got := full(goodCode); got != 200 {
@@ -191,7 +191,7 @@ func TestGuessersDelayNoOneElse(t *testing.T) {
 // A body that does not come is no guess: those who send slowly do not use up the guesses
 // of others.
 func TestSlowBodiesAreNoGuesses(t *testing.T) {
-	s, err := newServer(app(t))
+	s, err := newServer(newTestApp(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -202,7 +202,7 @@ func TestSlowBodiesAreNoGuesses(t *testing.T) {
 		var body *io.PipeReader
 		body, bodies[i] = io.Pipe()
 		slow.Go(func() {
-			r := request("POST", "/api/v1/pair", body, "From: https nobody", fmt.Sprintf("Remote: [fd00::%x]:5000", i))
+			r := newRequest("POST", "/api/v1/pair", body, "From: https nobody", fmt.Sprintf("Remote: [fd00::%x]:5000", i))
 			r.ContentLength = 25
 			h.ServeHTTP(httptest.NewRecorder(), r)
 		})
@@ -210,7 +210,7 @@ func TestSlowBodiesAreNoGuesses(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if got := do(h, "POST", "/api/v1/pair", goodCode, "From: https nobody", "Remote: 192.168.1.7:5000").Code; got != 200 {
+	if got := sendRequest(h, "POST", "/api/v1/pair", goodCode, "From: https nobody", "Remote: 192.168.1.7:5000").Code; got != 200 {
 		t.Errorf("the right digits: %d", got)
 	}
 	for _, b := range bodies {

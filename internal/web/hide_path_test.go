@@ -16,11 +16,11 @@ func TestOnlyOwnerSeesPaths(t *testing.T) {
 	for _, code := range []fault.Code{fault.Damaged, fault.Full, fault.Locked, fault.NotFound, fault.Refused, fault.Conflict, fault.Newer, fault.Unavailable, fault.Input} {
 		for from, shown := range map[string]bool{"https nobody": false, "https helper": false, "https out": false, "https owner": true} {
 			var logged bytes.Buffer
-			a := appOn(&fakeHub{viewBag: func(string) error {
+			a := newTestAppOn(&fakeHub{viewBag: func(string) error {
 				return fault.New(code, "there is something wrong with it").WithHint("look at %s/coldbatch.db", folder)
 			}})
 			a.DataFolder, a.Log = folder, log.New(&logged, "", 0)
-			w := do(handler(t, a), "GET", "/api/v1/bag/x", "", "From: "+from)
+			w := sendRequest(newFullHandler(t, a), "GET", "/api/v1/bag/x", "", "From: "+from)
 			body := w.Body.String()
 			if strings.Contains(body, folder) != shown || !strings.Contains(body, `"code":"`+string(code)+`"`) || w.Code != statusOf[code] {
 				t.Errorf("%s, %s: %d %s", code, from, w.Code, body)

@@ -23,7 +23,7 @@ func TestHostName(t *testing.T) {
 // The address at which the connection came in is ours, also before the list of
 // addresses knows of it; so a phone finds the hub again at once.
 func TestAddressOfTheConnection(t *testing.T) {
-	h := plain(t, app(t))
+	h := newPlainHandler(t, newTestApp(t))
 	for host, want := range map[string]int{"192.168.7.9:8090": 200, "192.168.7.8:8090": 421} {
 		r := httptest.NewRequest("GET", "/", nil)
 		r.Host, r.RemoteAddr = host, "192.168.7.3:5000"

@@ -15,7 +15,7 @@ type Network struct {
 	Fingerprint string   `json:"fingerprint"` // SHA-256 of the authority, as the program prints it; empty with Own
 	Own         bool     `json:"own"`         // the certificate is the owner's own, so there is no authority to trust
 	Authority   []byte   `json:"-"`           // the authority's certificate, DER
-	Profile     []byte   `json:"-"`           // the same as a profile for an iPhone
+	Profile     []byte   `json:"-"`           // the authority's certificate as a configuration profile, for iPhones
 }
 
 // AppURL is the address of the app, its one origin.

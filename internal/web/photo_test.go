@@ -9,24 +9,24 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// album is photos by hash.
-type album map[string][]byte
+// memoryPhotos holds photos in memory, by hash.
+type memoryPhotos map[string][]byte
 
 const (
-	jpeg     = "\xff\xd8\xff\xe0 an apron"
-	ofThis   = "a1" // named by a fact of thisBatch
-	ofNobody = "c3"
-	ofOther  = "b2"
+	jpeg              = "\xff\xd8\xff\xe0 an apron"
+	photoOfThisBatch  = "a1" // named by a fact of thisBatch
+	photoOfNoBatch    = "c3"
+	photoOfOtherBatch = "b2"
 )
 
-func (a album) Get(hash string) ([]byte, error) {
+func (a memoryPhotos) Get(hash string) ([]byte, error) {
 	if b, ok := a[hash]; ok {
 		return b, nil
 	}
 	return nil, fault.New(fault.NotFound, "this photo is not here")
 }
 
-func (a album) Put(hash string, b []byte) error {
+func (a memoryPhotos) Put(hash string, b []byte) error {
 	if !strings.HasPrefix(string(b), "\xff\xd8\xff") {
 		return fault.New(fault.Input, "what was sent is no photo")
 	}
@@ -35,39 +35,39 @@ func (a album) Put(hash string, b []byte) error {
 }
 
 func TestPhotos(t *testing.T) {
-	a := app(t)
-	kept := album{"page": []byte("<!doctype html><script>alert(1)</script>")}
+	a := newTestApp(t)
+	kept := memoryPhotos{"page": []byte("<!doctype html><script>alert(1)</script>")}
 	a.Photos = kept
-	h := handler(t, a)
+	h := newFullHandler(t, a)
 	for _, c := range []struct {
 		why, method, hash, body, from string
 		status                        int
 	}{
-		{"it is asked for before it is sent", "HEAD", ofThis, "", "https helper", 404},
-		{"a stranger sends one", "PUT", ofThis, jpeg, "https nobody", 401},
-		{"who is let in no more sends one", "PUT", ofThis, jpeg, "https out", 401},
-		{"a helper of another batch sends one", "PUT", ofThis, jpeg, "https other", 403},
-		{"no fact names it", "PUT", ofNobody, jpeg, "https owner", 403},
-		{"it is no photo", "PUT", ofThis, "<svg>", "https helper", 422},
-		{"it is too large", "PUT", ofThis, strings.Repeat("x", journal.MaxPhotoBytes+1), "https helper", 413},
-		{"a helper sends one of its batch", "PUT", ofThis, jpeg, "https helper", 200},
-		{"and again, since the answer was lost", "PUT", ofThis, jpeg, "https helper", 200},
-		{"then it is there", "HEAD", ofThis, "", "https helper", 200},
-		{"the owner sees it", "GET", ofThis, "", "https owner", 200},
-		{"and so does whoever sits at the computer", "GET", ofThis, "", "", 200},
-		{"a helper of another batch does not", "GET", ofThis, "", "https other", 403},
-		{"nor does a stranger", "GET", ofThis, "", "https nobody", 401},
-		{"nor who is let in no more", "GET", ofThis, "", "https out", 401},
-		{"a helper asks for another batch's", "GET", ofOther, "", "https helper", 403},
-		{"and is told the same of what is nowhere", "GET", ofNobody, "", "https helper", 403},
+		{"it is asked for before it is sent", "HEAD", photoOfThisBatch, "", "https helper", 404},
+		{"a stranger sends one", "PUT", photoOfThisBatch, jpeg, "https nobody", 401},
+		{"who is let in no more sends one", "PUT", photoOfThisBatch, jpeg, "https out", 401},
+		{"a helper of another batch sends one", "PUT", photoOfThisBatch, jpeg, "https other", 403},
+		{"no fact names it", "PUT", photoOfNoBatch, jpeg, "https owner", 403},
+		{"it is no photo", "PUT", photoOfThisBatch, "<svg>", "https helper", 422},
+		{"it is too large", "PUT", photoOfThisBatch, strings.Repeat("x", journal.MaxPhotoBytes+1), "https helper", 413},
+		{"a helper sends one of its batch", "PUT", photoOfThisBatch, jpeg, "https helper", 200},
+		{"and again, since the answer was lost", "PUT", photoOfThisBatch, jpeg, "https helper", 200},
+		{"then it is there", "HEAD", photoOfThisBatch, "", "https helper", 200},
+		{"the owner sees it", "GET", photoOfThisBatch, "", "https owner", 200},
+		{"and so does whoever sits at the computer", "GET", photoOfThisBatch, "", "", 200},
+		{"a helper of another batch does not", "GET", photoOfThisBatch, "", "https other", 403},
+		{"nor does a stranger", "GET", photoOfThisBatch, "", "https nobody", 401},
+		{"nor who is let in no more", "GET", photoOfThisBatch, "", "https out", 401},
+		{"a helper asks for another batch's", "GET", photoOfOtherBatch, "", "https helper", 403},
+		{"and is told the same of what is nowhere", "GET", photoOfNoBatch, "", "https helper", 403},
 		{"what is no picture is never served", "GET", "page", "", "https owner", 500},
-		{"a photo is not taken away by this", "DELETE", ofThis, "", "https owner", 405},
+		{"a photo is not taken away by this", "DELETE", photoOfThisBatch, "", "https owner", 405},
 	} {
 		var headers []string
 		if c.from != "" {
 			headers = []string{"From: " + c.from}
 		}
-		w := do(h, c.method, "/api/v1/photo/"+c.hash, c.body, headers...)
+		w := sendRequest(h, c.method, "/api/v1/photo/"+c.hash, c.body, headers...)
 		if w.Code != c.status {
 			t.Errorf("%s: %d, want %d: %s", c.why, w.Code, c.status, w.Body)
 		}
@@ -87,7 +87,7 @@ func TestPhotos(t *testing.T) {
 			t.Errorf("%s: %q", c.why, w.Body)
 		}
 	}
-	if w := do(h, http.MethodPut, "/api/v1/photo/"+ofThis, jpeg, "From: https owner", "Origin: https://elsewhere.example"); w.Code != 403 {
+	if w := sendRequest(h, http.MethodPut, "/api/v1/photo/"+photoOfThisBatch, jpeg, "From: https owner", "Origin: https://elsewhere.example"); w.Code != 403 {
 		t.Errorf("another site's page sends a photo: %d", w.Code)
 	}
 }

@@ -12,7 +12,7 @@ import (
 	"coldbatch/static"
 )
 
-func plain(t *testing.T, a App) http.Handler {
+func newPlainHandler(t *testing.T, a App) http.Handler {
 	t.Helper()
 	_, h, err := New(a)
 	if err != nil {
@@ -23,13 +23,13 @@ func plain(t *testing.T, a App) http.Handler {
 
 // Browsers by what they call themselves.
 const (
-	safari  = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/19.0 Mobile/15E148 Safari/604.1"
-	inApp   = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Mobile/15E148"
-	crios   = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) CriOS/142.0 Mobile/15E148 Safari/604.1"
-	ipadUA  = "User-Agent: Mozilla/5.0 (iPad; CPU OS 12_5 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/12.1 Mobile/15E148 Safari/604.1"
-	chrome  = "User-Agent: Mozilla/5.0 (Linux; Android 15) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/142.0.0.0 Mobile Safari/537.36"
-	firefox = "User-Agent: Mozilla/5.0 (Android 15; Mobile; rv:145.0) Gecko/145.0 Firefox/145.0"
-	desk    = "User-Agent: Mozilla/5.0 (X11; Linux x86_64; rv:145.0) Gecko/20100101 Firefox/145.0"
+	safari         = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/19.0 Mobile/15E148 Safari/604.1"
+	inAppBrowser   = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Mobile/15E148"
+	chromeOnIOS    = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) CriOS/142.0 Mobile/15E148 Safari/604.1"
+	ipadUA         = "User-Agent: Mozilla/5.0 (iPad; CPU OS 12_5 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/12.1 Mobile/15E148 Safari/604.1"
+	chrome         = "User-Agent: Mozilla/5.0 (Linux; Android 15) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/142.0.0.0 Mobile Safari/537.36"
+	firefox        = "User-Agent: Mozilla/5.0 (Android 15; Mobile; rv:145.0) Gecko/145.0 Firefox/145.0"
+	desktopFirefox = "User-Agent: Mozilla/5.0 (X11; Linux x86_64; rv:145.0) Gecko/20100101 Firefox/145.0"
 )
 
 // onlySensors panics where anything but a reading is asked of it.
@@ -41,9 +41,9 @@ func (onlySensors) RecordReading(ctx context.Context, token string, celsius floa
 
 // What plain http on the network gets: how to come in, and nothing of the house.
 func TestPlain(t *testing.T) {
-	a := app(t)
+	a := newTestApp(t)
 	a.ActiveHub = func() Hub { return onlySensors{} }
-	h := plain(t, a)
+	h := newPlainHandler(t, a)
 	const page, json = "text/html; charset=utf-8", "application/json"
 	for _, row := range []struct {
 		why, method, target string
@@ -84,7 +84,7 @@ func TestPlain(t *testing.T) {
 		{"a reading from another site's page", "POST", "/api/v1/reading", 403, json, "another site", []string{"Sec-Fetch-Site: cross-site", "Authorization: Bearer " + sensorToken}},
 		{"from a page of another origin", "POST", "/api/v1/reading", 403, json, "evil.example", []string{"Origin: http://evil.example", "Authorization: Bearer " + sensorToken}},
 	} {
-		w := do(h, row.method, row.target, "18.5", append([]string{"From: http phone"}, row.headers...)...)
+		w := sendRequest(h, row.method, row.target, "18.5", append([]string{"From: http phone"}, row.headers...)...)
 		if w.Code != row.status || !strings.Contains(w.Body.String(), row.says) || row.kind != "" && w.Header().Get("Content-Type") != row.kind {
 			t.Errorf("%s: %s %s gave %d %q %.300q", row.why, row.method, row.target, w.Code, w.Header().Get("Content-Type"), w.Body)
 		}
@@ -102,7 +102,7 @@ func TestPlain(t *testing.T) {
 }
 
 func TestJoiningPolicy(t *testing.T) {
-	h := plain(t, app(t))
+	h := newPlainHandler(t, newTestApp(t))
 	const rest = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; connect-src 'self' %; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 	for host, origins := range map[string]string{
 		"coldbatch.local:8090":   "https://coldbatch.local:8443",
@@ -112,7 +112,7 @@ func TestJoiningPolicy(t *testing.T) {
 		"x; script-src *:8090":   "https://coldbatch.local:8443",
 		"coldbatch.home.arpa:80": "https://coldbatch.local:8443 https://coldbatch.home.arpa:8443",
 	} {
-		got := do(h, "GET", "/", "", "From: http phone", "Host: "+host).Header().Get("Content-Security-Policy")
+		got := sendRequest(h, "GET", "/", "", "From: http phone", "Host: "+host).Header().Get("Content-Security-Policy")
 		if want := strings.Replace(rest, "%", origins, 1); got != want {
 			t.Errorf("%s:\n got %s\nwant %s", host, got, want)
 		}
@@ -124,7 +124,7 @@ func TestJoiningPolicy(t *testing.T) {
 func TestJoiningPages(t *testing.T) {
 	links := regexp.MustCompile(`(?:href|src)="([^"]*)"`)
 	for _, own := range []bool{false, true} {
-		a := app(t)
+		a := newTestApp(t)
 		a.Static = static.Files
 		if own {
 			network := a.Network()
@@ -134,25 +134,25 @@ func TestJoiningPages(t *testing.T) {
 		if _, err := fs.Stat(a.Static, requiredFiles[1]); err != nil {
 			t.Skip("the phone app is not generated")
 		}
-		h := plain(t, a)
+		h := newPlainHandler(t, a)
 		for _, row := range []struct {
 			why, agent, query, title string
 			steps, ownSteps          int
 		}{
 			{"Safari", safari, "", "Let this iPhone in", 6, 3},
-			{"another browser on an iPhone", crios, "", "Let this iPhone in", 7, 3},
-			{"inside another app", inApp, "", "Let this iPhone in", 7, 3},
+			{"another browser on an iPhone", chromeOnIOS, "", "Let this iPhone in", 7, 3},
+			{"inside another app", inAppBrowser, "", "Let this iPhone in", 7, 3},
 			{"an iPad that says so", ipadUA, "", "Let this iPad in", 6, 3},
-			{"an iPad that says it is a Mac, sent by the script", desk, "?for=ipad", "Let this iPad in", 6, 3},
+			{"an iPad that says it is a Mac, sent by the script", desktopFirefox, "?for=ipad", "Let this iPad in", 6, 3},
 			{"Chrome on Android", chrome, "", "Let this phone in", 5, 3},
 			{"Firefox on Android", firefox, "", "Let this phone in", 6, 3},
-			{"a computer", desk, "", "Let this computer in", 4, 2},
+			{"a computer", desktopFirefox, "", "Let this computer in", 4, 2},
 			{"no name at all", "User-Agent: ", "", "Let this computer in", 4, 2},
-			{"an iPhone's steps, read on a computer", desk, "?for=iphone", "Let this iPhone in", 6, 3},
+			{"an iPhone's steps, read on a computer", desktopFirefox, "?for=iphone", "Let this iPhone in", 6, 3},
 			{"chosen by hand", safari, "?for=android", "Let this phone in", 5, 3},
 			{"nothing that there is", chrome, "?for=toaster", "Let this phone in", 5, 3},
 		} {
-			w := do(h, "GET", "/"+row.query, "", "From: http phone", row.agent)
+			w := sendRequest(h, "GET", "/"+row.query, "", "From: http phone", row.agent)
 			body := w.Body.String()
 			want := row.steps
 			if own {
@@ -181,7 +181,7 @@ func TestJoiningPages(t *testing.T) {
 						t.Errorf("%s (own %v): %s leads nowhere", row.why, own, link)
 					}
 				default:
-					w := do(h, "GET", link, "", "From: http phone")
+					w := sendRequest(h, "GET", link, "", "From: http phone")
 					if w.Code != 200 || strings.Contains(w.Body.String(), "<h1>") {
 						t.Errorf("%s (own %v): %s gives %d", row.why, own, link, w.Code)
 					}
@@ -193,12 +193,12 @@ func TestJoiningPages(t *testing.T) {
 
 // With the owner's own certificate there is none to give out.
 func TestOwnCertificate(t *testing.T) {
-	a := app(t)
+	a := newTestApp(t)
 	network := a.Network()
 	network.Own = true
 	a.Network = func() Network { return network }
 	for _, target := range []string{"/authority.crt", "/coldbatch.mobileconfig"} {
-		if w := do(plain(t, a), "GET", target, "", "From: http phone"); w.Code != 404 || !strings.Contains(w.Body.String(), "https://coldbatch.local:8443") {
+		if w := sendRequest(newPlainHandler(t, a), "GET", target, "", "From: http phone"); w.Code != 404 || !strings.Contains(w.Body.String(), "https://coldbatch.local:8443") {
 			t.Errorf("%s gives %d %s", target, w.Code, w.Body)
 		}
 	}
@@ -207,7 +207,7 @@ func TestOwnCertificate(t *testing.T) {
 // Whatever is refused outside the interface of programs is a page, and it says how
 // to get in.
 func TestRefusalsArePages(t *testing.T) {
-	full, plain := handler(t, app(t)), plain(t, app(t))
+	full, plain := newFullHandler(t, newTestApp(t)), newPlainHandler(t, newTestApp(t))
 	for _, row := range []struct {
 		why    string
 		h      http.Handler
@@ -225,7 +225,7 @@ func TestRefusalsArePages(t *testing.T) {
 		{"the same over plain http", plain, "GET", "/api/v1/sheet?batch=x", 403, []string{"From: http phone", "Sec-Fetch-Mode: navigate"}},
 		{"no such part of the page", plain, "GET", "/joining/x.css", 404, []string{"From: http phone"}},
 	} {
-		w := do(row.h, row.method, row.target, "", row.from...)
+		w := sendRequest(row.h, row.method, row.target, "", row.from...)
 		body := w.Body.String()
 		if w.Code != row.status || w.Header().Get("Content-Type") != "text/html; charset=utf-8" || w.Header().Get("Cache-Control") != "no-store" {
 			t.Errorf("%s: %d %q", row.why, w.Code, w.Header().Get("Content-Type"))
@@ -240,7 +240,7 @@ func TestRefusalsArePages(t *testing.T) {
 		}
 	}
 	// What a request says of itself is shown as text.
-	w := do(plain, "GET", "/joining/%3Cb%3E.css", "", "From: http phone", `Host: <script>alert(1)</script>`)
+	w := sendRequest(plain, "GET", "/joining/%3Cb%3E.css", "", "From: http phone", `Host: <script>alert(1)</script>`)
 	if strings.Contains(w.Body.String(), "<script>") {
 		t.Errorf("the host's name is markup: %s", w.Body)
 	}
@@ -255,7 +255,7 @@ func FuzzPlain(f *testing.F) {
 	f.Add("GET", "//evil.example/\\..", "evil.example", "Android Firefox/1", "for=<script>")
 	f.Add("HEAD", "/joining/../x", "", "", "")
 	s, err := newServer(App{
-		Static: files(), ActiveHub: func() Hub { return onlySensors{} },
+		Static: appFiles(), ActiveHub: func() Hub { return onlySensors{} },
 		Network: func() Network {
 			return Network{Host: "coldbatch.local", HTTPS: 8443, HTTP: 8090, Addresses: []string{"192.168.1.20"}}
 		},

@@ -42,7 +42,7 @@ func (s *server) routes() []route {
 	return []route{
 		{Route{"GET", "/healthz", rights.SeeApp}, serveHealth, false},
 		{Route{"GET", "/joining/{file}", rights.SeeApp}, s.serveJoiningFile, false},
-		{Route{"GET", "/api/v1/about", rights.SeeApp}, s.about, false},
+		{Route{"GET", "/api/v1/about", rights.SeeApp}, s.hubAbout, false},
 		{Route{"POST", "/api/v1/pair", rights.SeeApp}, s.pair, false},
 		{Route{"POST", "/api/v1/join", rights.SeeBatch}, callWithBody(s, Hub.Join), false},
 		{Route{"POST", "/api/v1/exchange", rights.SeeBatch}, s.exchange, true},

@@ -9,8 +9,8 @@ import (
 
 // Labels come as a file that nothing keeps and that no browser takes for a page.
 func TestSheet(t *testing.T) {
-	h := handler(t, app(t))
-	w := do(h, "GET", "/api/v1/sheet?sheet=a4-70x37", "", "From: https helper")
+	h := newFullHandler(t, newTestApp(t))
+	w := sendRequest(h, "GET", "/api/v1/sheet?sheet=a4-70x37", "", "From: https helper")
 	if w.Code != http.StatusOK || w.Body.String() != "%PDF a4-70x37" {
 		t.Fatalf("%d %s", w.Code, w.Body)
 	}
@@ -20,9 +20,9 @@ func TestSheet(t *testing.T) {
 			t.Errorf("%s: %q, want %q", name, got, want)
 		}
 	}
-	a := app(t)
+	a := newTestApp(t)
 	a.Labels = fakePrinter{fault.New(fault.NotFound, "there is no batch")}
-	if w := do(handler(t, a), "GET", "/api/v1/sheet", "", "From: https owner"); w.Code != http.StatusNotFound || w.Header().Get("Content-Disposition") != "" {
+	if w := sendRequest(newFullHandler(t, a), "GET", "/api/v1/sheet", "", "From: https owner"); w.Code != http.StatusNotFound || w.Header().Get("Content-Disposition") != "" {
 		t.Errorf("no batch: %d %v", w.Code, w.Header())
 	}
 }

@@ -24,8 +24,8 @@ import (
 
 const page = `<!doctype html><link rel="stylesheet" href="/app.css"><script type="importmap">{"imports":{}}</script><script src="/app.js"></script><p>coldbatch`
 
-// files are a small app, with its compressed forms as generation makes them.
-func files() fstest.MapFS {
+// appFiles returns the files of a small app, with compressed forms as go generate makes them.
+func appFiles() fstest.MapFS {
 	f := fstest.MapFS{
 		"index.html":           {Data: []byte(page)},
 		"app.js":               {Data: []byte(strings.Repeat("export const a = 1;\n", 50))},
@@ -62,7 +62,7 @@ func files() fstest.MapFS {
 
 // app is use cases that tell what they were asked.
 func TestRoutes(t *testing.T) {
-	h := handler(t, app(t))
+	h := newFullHandler(t, newTestApp(t))
 	for _, row := range []struct {
 		why, method, target, body string
 		status                    int
@@ -83,7 +83,7 @@ func TestRoutes(t *testing.T) {
 		{"the manifest", "GET", "/app.webmanifest", "", 200, "application/manifest+json", "{}"},
 		{"the embed itself is no part of the app", "GET", "/embed.go", "", 404, "", "nothing at"},
 		{"nor is a hidden file", "GET", "/dist/.keep", "", 404, "", "nothing at"},
-		{"nor a compressed form", "GET", fmt.Sprintf("/dist/packed/%x.br", sha256.Sum256(files()["app.js"].Data)), "", 404, "", "nothing at"},
+		{"nor a compressed form", "GET", fmt.Sprintf("/dist/packed/%x.br", sha256.Sum256(appFiles()["app.js"].Data)), "", 404, "", "nothing at"},
 		{"a page takes no POST", "POST", "/today", "", 405, "", "method"},
 		{"alive", "GET", "/healthz", "", 200, "", "ok"},
 
@@ -113,7 +113,7 @@ func TestRoutes(t *testing.T) {
 		{"a missing value", "POST", "/api/v1/calc/bottle", `{"inputs":{}}`, 422, "application/json", `"missing"`},
 		{"a number is not what a person typed", "POST", "/api/v1/calc/bottle", `{"inputs":{"strength":6}}`, 422, "application/json", "JSON"},
 	} {
-		w := do(h, row.method, row.target, row.body)
+		w := sendRequest(h, row.method, row.target, row.body)
 		if w.Code != row.status || !strings.Contains(w.Body.String(), row.says) ||
 			row.kind != "" && w.Header().Get("Content-Type") != row.kind {
 			t.Errorf("%s: %s %s gave %d %q %.200q", row.why, row.method, row.target, w.Code, w.Header().Get("Content-Type"), w.Body)
@@ -128,7 +128,7 @@ func TestRoutes(t *testing.T) {
 }
 
 func TestForeign(t *testing.T) {
-	h := handler(t, app(t))
+	h := newFullHandler(t, newTestApp(t))
 	for _, row := range []struct {
 		why, target, header string
 		status              int
@@ -152,7 +152,7 @@ func TestForeign(t *testing.T) {
 		{"a link on another site to the app", "/b/ABC", "Sec-Fetch-Site: cross-site", 200},
 		{"the address bar", "/api/v1/about", "Sec-Fetch-Site: none", 200},
 	} {
-		w := do(h, "GET", row.target, "", row.header)
+		w := sendRequest(h, "GET", row.target, "", row.header)
 		if w.Code != row.status {
 			t.Errorf("%s: %s with %q gave %d", row.why, row.target, row.header, w.Code)
 		}
@@ -163,18 +163,18 @@ func TestForeign(t *testing.T) {
 }
 
 func TestPolicy(t *testing.T) {
-	h := handler(t, app(t))
+	h := newFullHandler(t, newTestApp(t))
 	sum := sha256.Sum256([]byte(`{"imports":{}}`))
 	want := "default-src 'none'; script-src 'self' 'wasm-unsafe-eval' 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; " +
 		"style-src 'self'; img-src 'self' blob: data:; font-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; " +
 		"base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-	if got := do(h, "GET", "/", "").Header().Get("Content-Security-Policy"); got != want {
+	if got := sendRequest(h, "GET", "/", "").Header().Get("Content-Security-Policy"); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
 }
 
 func TestEncodings(t *testing.T) {
-	h := handler(t, app(t))
+	h := newFullHandler(t, newTestApp(t))
 	read := func(w *httptest.ResponseRecorder) string {
 		var r io.Reader = w.Body
 		switch w.Header().Get("Content-Encoding") {
@@ -202,8 +202,8 @@ func TestEncodings(t *testing.T) {
 		{"a font is compressed as it is", "/font/latin.woff2", "br, gzip", ""},
 		{"a file that was changed after generation", "/app.css", "br, gzip", ""},
 	} {
-		plain := do(h, "GET", row.target, "")
-		w := do(h, "GET", row.target, "", "Accept-Encoding: "+row.accept)
+		plain := sendRequest(h, "GET", row.target, "")
+		w := sendRequest(h, "GET", row.target, "", "Accept-Encoding: "+row.accept)
 		if got := w.Header().Get("Content-Encoding"); got != row.want {
 			t.Errorf("%s: encoding %q, want %q", row.why, got, row.want)
 		}
@@ -214,16 +214,16 @@ func TestEncodings(t *testing.T) {
 		if got := read(w); got != plain.Body.String() {
 			t.Errorf("%s: the body is another", row.why)
 		}
-		again := do(h, "GET", row.target, "", "Accept-Encoding: "+row.accept, "If-None-Match: W/"+tag)
+		again := sendRequest(h, "GET", row.target, "", "Accept-Encoding: "+row.accept, "If-None-Match: W/"+tag)
 		if again.Code != 304 || again.Body.Len() != 0 {
 			t.Errorf("%s: with its ETag %d and %d bytes", row.why, again.Code, again.Body.Len())
 		}
-		if changed := do(h, "GET", row.target, "", `If-None-Match: "other"`); changed.Code != 200 {
+		if changed := sendRequest(h, "GET", row.target, "", `If-None-Match: "other"`); changed.Code != 200 {
 			t.Errorf("%s: with another ETag %d", row.why, changed.Code)
 		}
 	}
 	// Over plain http from another machine brotli is refused by Chromium.
-	_, plain, err := New(app(t))
+	_, plain, err := New(newTestApp(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -234,17 +234,17 @@ func TestEncodings(t *testing.T) {
 		{"to a phone over plain http", "http phone", "gzip", plain},
 		{"to a phone over https", "https phone", "br", h},
 	} {
-		w := do(row.h, "GET", "/font/text.txt", "", "From: "+row.from, "Accept-Encoding: br, gzip")
+		w := sendRequest(row.h, "GET", "/font/text.txt", "", "From: "+row.from, "Accept-Encoding: br, gzip")
 		if got := w.Header().Get("Content-Encoding"); w.Code != 200 || got != row.want {
 			t.Errorf("%s: %d %q", row.why, w.Code, got)
 		}
 	}
 }
 
-// list reads what stands before the worker's code; later are the files of the scanner.
-func list(t *testing.T, h http.Handler) (version string, assets, later map[string]string) {
+// readWorkerLists reads the three lines before the worker's code; later are the scanner's files.
+func readWorkerLists(t *testing.T, h http.Handler) (version string, assets, later map[string]string) {
 	t.Helper()
-	lines := strings.SplitN(do(h, "GET", "/sw.js", "").Body.String(), "\n", 4)
+	lines := strings.SplitN(sendRequest(h, "GET", "/sw.js", "").Body.String(), "\n", 4)
 	if len(lines) != 4 || lines[3] == "" {
 		t.Fatalf("three lines and the worker's code are %q", lines)
 	}
@@ -268,12 +268,12 @@ func list(t *testing.T, h http.Handler) (version string, assets, later map[strin
 }
 
 func TestWorkerList(t *testing.T) {
-	a := app(t)
-	h := handler(t, a)
-	version, assets, later := list(t, h)
+	a := newTestApp(t)
+	h := newFullHandler(t, a)
+	version, assets, later := readWorkerLists(t, h)
 	for _, part := range []map[string]string{assets, later} {
 		for name, integrity := range part {
-			sum := sha256.Sum256(do(h, "GET", name, "").Body.Bytes())
+			sum := sha256.Sum256(sendRequest(h, "GET", name, "").Body.Bytes())
 			if integrity != "sha256-"+base64.StdEncoding.EncodeToString(sum[:]) {
 				t.Errorf("%s is not what the worker would get", name)
 			}
@@ -293,17 +293,17 @@ func TestWorkerList(t *testing.T) {
 			t.Errorf("%s is forgotten", name)
 		}
 	}
-	for _, name := range []string{"/sw.js", "/index.html", "/embed.go", fmt.Sprintf("/dist/packed/%x.br", sha256.Sum256(files()["app.js"].Data)), "/dist/.keep", "/vendor/x@1.2/LICENSE"} {
+	for _, name := range []string{"/sw.js", "/index.html", "/embed.go", fmt.Sprintf("/dist/packed/%x.br", sha256.Sum256(appFiles()["app.js"].Data)), "/dist/.keep", "/vendor/x@1.2/LICENSE"} {
 		if assets[name] != "" {
 			t.Errorf("%s is kept on the phone", name)
 		}
 	}
 	// One letter anywhere is another version, in the worker and in a licence too.
 	for _, name := range []string{"index.html", "app.css", "dist/core.wasm", "sw.js", "vendor/x@1.2/LICENSE", "vendor/zxing-wasm@1.2/reader.wasm"} {
-		changed := files()
+		changed := appFiles()
 		changed[name] = &fstest.MapFile{Data: append([]byte("x"), changed[name].Data...)}
 		a.Static = changed
-		if v, _, _ := list(t, handler(t, a)); v == version {
+		if v, _, _ := readWorkerLists(t, newFullHandler(t, a)); v == version {
 			t.Errorf("a change of %s leaves the version", name)
 		}
 	}
@@ -311,8 +311,8 @@ func TestWorkerList(t *testing.T) {
 
 func TestNotBuilt(t *testing.T) {
 	for _, name := range requiredFiles {
-		a := app(t)
-		f := files()
+		a := newTestApp(t)
+		f := appFiles()
 		delete(f, name)
 		a.Static = f
 		if _, _, err := New(a); !fault.Is(err, fault.Unavailable) || !strings.Contains(err.Error(), "go generate ./...") {

@@ -1,7 +1,7 @@
 // Package zone converts between instants and clock times, by a table of a time zone's
 // offset changes. The core never asks the machine for its zone; the edge makes the table
-// and passes it in. Start with Table.Local to print and Table.Instants to read. The
-// package has no list of zones.
+// and passes it in. Start with Table.Local, which prints a time, and Table.Instants,
+// which reads one. The package has no list of zones.
 package zone
 
 // Instant is a point in time: milliseconds since 1970-01-01T00:00:00Z.

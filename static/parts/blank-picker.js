@@ -6,53 +6,53 @@ import { asFault } from '../core/fault.js';
 import { CodeScanner } from './code-scanner.js';
 import { Field } from './field.js';
 
-/** bagNumberFor is the number of a bag by what BlankPicker gave; none while what is typed names no blank. */
+/** bagNumberFor gives a bag's number from what BlankPicker gave; '' while the typed text names no blank. */
 export const bagNumberFor = (blank, next) => (blank === null ? '' : blank || next);
 
 /**
- * BlankPicker asks for a blank of the batch. onPick gets its number once one is named
- * that is free, an empty text where none is typed, and null while what is typed names
- * none. free says which are, lettered that some of their numbers have a letter; first is
- * what was scanned before the screen opened, and other the number that the bag gets
- * without a blank.
+ * BlankPicker asks for a blank of the batch. It calls onPick with the number of a free
+ * blank, with '' while the field is empty, and with null while the typed text names no
+ * free blank. free says which blanks are free; lettered is true if some of their numbers
+ * have a letter; first is the number that was scanned before the screen opened; other is
+ * the number that the bag gets without a blank.
  */
 export function BlankPicker({ batch, free, lettered, onPick, first = '', other }) {
-  const [typed, type] = useState(first);
-  const [wrong, tell] = useState(/** @type {import('../core/fault.js').Fault | null} */ (null));
-  const look = async (text) => {
+  const [typed, setTyped] = useState(first);
+  const [fault, setFault] = useState(/** @type {import('../core/fault.js').Fault | null} */ (null));
+  const findNumber = async (text) => {
     const { number, letter = '' } = await findBlank(batch, text);
     return `${number}${letter}`;
   };
   useEffect(() => {
-    tell(null);
+    setFault(null);
     onPick(typed.trim() ? null : '');
     if (!typed.trim()) return;
-    let here = true;
-    look(typed).then(
-      (number) => here && onPick(number),
-      (err) => here && tell(asFault(err)),
+    let isCurrent = true;
+    findNumber(typed).then(
+      (number) => isCurrent && onPick(number),
+      (err) => isCurrent && setFault(asFault(err)),
     );
     return () => {
-      here = false;
+      isCurrent = false;
     };
   }, [typed, free]);
-  const scanned = async (text) => {
+  const handleCode = async (text) => {
     try {
-      type(await look(text));
+      setTyped(await findNumber(text));
     } catch (err) {
-      tell(asFault(err));
+      setFault(asFault(err));
       return false;
     }
     return true;
   };
   return html`<div class="blank-pick">
-    <${Field} label="Number on the label" help=${free} value=${typed} onInput=${type} wrong=${wrong}
+    <${Field} label="Number on the label" help=${free} value=${typed} onInput=${setTyped} wrong=${fault}
       inputmode=${lettered ? undefined : 'numeric'} enterkeyhint="done" />
     ${
-      wrong &&
+      fault &&
       typed &&
       other &&
-      html`<button type="button" class="plain" onClick=${() => type('')}>No blank: bag ${other}</button>`
+      html`<button type="button" class="plain" onClick=${() => setTyped('')}>No blank: bag ${other}</button>`
     }
-    <${CodeScanner} onCode=${scanned} words="Scan the label" /></div>`;
+    <${CodeScanner} onCode=${handleCode} words="Scan the label" /></div>`;
 }

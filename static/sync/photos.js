@@ -107,8 +107,8 @@ async function syncPhotos() {
   }
 }
 
-// refused are the pictures that the hub would not take: they wait for the next
-// start, or until the phone is let in as another.
+// refused has the hashes of pictures that the hub refused. They are sent again after the
+// next start, or once the phone has another role.
 const refused = new Set();
 
 async function sendPhotos() {

@@ -377,7 +377,7 @@ func TestScannerComesSecond(t *testing.T) {
 	p.WaitForInstall()
 	p.WaitForScanner()
 	p.WaitForText("Ready, scanning too")
-	p.WaitFor("the scanner to be removed", `caches.keys().then(async ([name]) => (await caches.open(name)).delete('`+phonetest.ScannerFile+`'))`)
+	p.WaitFor("the scanner to be removed", `caches.keys().then(async ([name]) => (await caches.open(name)).delete('`+phonetest.ScannerPath+`'))`)
 	p.AllowOffline()
 	h.Stop()
 	p.Open("/phone")

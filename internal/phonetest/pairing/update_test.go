@@ -80,12 +80,12 @@ func markScanner(p *phonetest.Phone, mark string) {
 		const cache = await caches.open(name), file = %q, mark = %q, body = await (await cache.match(file)).arrayBuffer();
 		await cache.put(file, new Response(mark === 'spoiled' ? body.slice(1) : body, {headers: {'Content-Type': 'application/wasm', 'X-Mark': mark}}));
 		return true;
-	})`, phonetest.ScannerFile, mark))
+	})`, phonetest.ScannerPath, mark))
 }
 
 // scannerMark is whether the one that is kept bears the mark.
 func scannerMark(mark string) string {
-	return fmt.Sprintf(`caches.match(%q).then(a => a && (a.headers.get('X-Mark') || '') === %q)`, phonetest.ScannerFile, mark)
+	return fmt.Sprintf(`caches.match(%q).then(a => a && (a.headers.get('X-Mark') || '') === %q)`, phonetest.ScannerPath, mark)
 }
 
 // mark is what the newer app has over the older: a line of style that no screen
