@@ -44,7 +44,8 @@ function BlankLabel({ frame, found: { bag, batch } }) {
   const name = `Blank ${bag.number}`;
   const bagWithIt = html`<a class="act wide" href=${`/batch/${batch}/bagging`} onClick=${() => passBlank(bag.number)}>
     Dye and bag with it</a>`;
-  return html`<${Screen} ...${frame} overline="On no bag that this phone knows" name=${name} title=${name} tone=${bag.tone}>
+  return html`<${Screen} ...${frame} overline="On no bag that this phone knows" name=${name} title=${name}
+      tone=${bag.tone}>
     <p class="body-text">While you dye and bag, scan it or type its number: then it is that bag’s
       label.</p>
     ${batch ? bagWithIt : html`<a class="act secondary wide" href="/batches">To the batches</a>`}
