@@ -13,27 +13,39 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// AuditAppearances audits a page as people set up their phones: light, dark, and on a
-// small phone at twice the size of text. The page is there once it shows text; dialogs
-// are names of buttons that open one, which is audited too.
-func (p *Phone) AuditAppearances(path, text string, dialogs ...string) {
+// appearances are the ways in which people set up their phones: light, dark, and small at
+// twice the size of text. The last one is the usual one again.
+var appearances = []struct {
+	scheme              string
+	width, height, text int64
+}{{"dark", 390, 844, 16}, {"light", 360, 640, 32}, {"light", 390, 844, 16}}
+
+// AuditScreen goes to a screen, which is there once it shows text, and audits it as
+// AuditAppearances does.
+func (p *Phone) AuditScreen(path, text string, dialogs ...string) {
 	p.T.Helper()
-	for _, d := range []struct {
-		scheme              string
-		width, height, size int64
-	}{{"light", 390, 844, 16}, {"dark", 390, 844, 16}, {"light", 360, 640, 32}} {
-		p.SetAppearance(d.scheme, d.width, d.height, d.size)
-		p.Open(path)
-		p.WaitForText(text)
-		p.Audit(path + ", " + d.scheme)
-		for _, name := range dialogs {
-			p.Open(path)
-			p.Tap(name)
-			p.WaitForDialog()
-			p.Audit(path + ", " + name)
+	p.GoTo(path)
+	p.WaitForText(text)
+	p.AuditAppearances(path, dialogs...)
+}
+
+// AuditAppearances audits the screen that is open in all appearances; dialogs are names of
+// buttons that open one, which is audited too.
+func (p *Phone) AuditAppearances(where string, dialogs ...string) {
+	p.T.Helper()
+	audit := func(where string) {
+		for _, a := range appearances {
+			p.SetAppearance(a.scheme, a.width, a.height, a.text)
+			p.Audit(fmt.Sprintf("%s, %s, text of %d px", where, a.scheme, a.text))
 		}
 	}
-	p.SetAppearance("light", 390, 844, 16)
+	audit(where)
+	for _, name := range dialogs {
+		p.Tap(name)
+		p.WaitForDialog()
+		audit(where + ", " + name)
+		p.CloseDialog()
+	}
 }
 
 // SetAppearance sets the colour scheme, the size of the phone in px, and the size of

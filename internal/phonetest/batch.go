@@ -7,7 +7,7 @@ import "fmt"
 // StartBatch starts a batch on the screens and gives its path.
 func (p *Phone) StartBatch(name string) string {
 	p.T.Helper()
-	p.Open("/")
+	p.show("/")
 	p.Tap("New batch")
 	p.Fill("Name", name)
 	p.Tap("Start the batch")
@@ -18,7 +18,7 @@ func (p *Phone) StartBatch(name string) string {
 // Pair lets the phone in by the digits of an invitation, as a person does.
 func (p *Phone) Pair(digits, name string) {
 	p.T.Helper()
-	p.Open("/join")
+	p.show("/join")
 	p.Fill("Code", digits)
 	p.Fill("Name of this phone", name)
 	p.Tap("Pair this phone")

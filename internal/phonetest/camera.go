@@ -139,8 +139,9 @@ func (p *Phone) WaitForScanner() {
 // CountCameraRequests counts from here on how often the page asks for the camera.
 func (p *Phone) CountCameraRequests() {
 	p.T.Helper()
-	Evaluate[bool](p, `(() => { const d = navigator.mediaDevices, real = d.getUserMedia.bind(d); globalThis.cameraRequests = 0;
-		d.getUserMedia = what => { cameraRequests++; return real(what); }; return true; })()`)
+	Evaluate[bool](p, `(() => { const d = navigator.mediaDevices; globalThis.cameraRequests = 0;
+		globalThis.realCamera ??= d.getUserMedia.bind(d);
+		d.getUserMedia = what => { cameraRequests++; return realCamera(what); }; return true; })()`)
 }
 
 // CheckCameraRequests wants the page to have asked for the camera so many times.

@@ -13,6 +13,7 @@ import (
 
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 )
 
 // slowWait is how long a wait may take before it is logged.
@@ -73,6 +74,7 @@ func (p *Phone) AdvanceClock(d time.Duration) {
 func (p *Phone) Open(path string) {
 	p.T.Helper()
 	p.Do(chromedp.Navigate(p.Base + path))
+	p.isOpen = true
 	p.WaitFor("the app to start", `document.documentElement.dataset.started === 'yes' && document.querySelector('h1')`)
 }
 
@@ -84,6 +86,16 @@ func (p *Phone) GoTo(path string) {
 		for (let i = 0; i < 2; i++) await new Promise(requestAnimationFrame);
 		return true;
 	})`)
+}
+
+// show loads a path on a phone that has no page yet, and otherwise goes there.
+func (p *Phone) show(path string) {
+	p.T.Helper()
+	if p.isOpen {
+		p.GoTo(path)
+	} else {
+		p.Open(path)
+	}
 }
 
 // Reload loads the page that is open again.
@@ -137,6 +149,13 @@ func showsText(text string) string {
 func (p *Phone) WaitForDialog() {
 	p.T.Helper()
 	p.WaitFor("a dialog", `document.querySelector('dialog[open]')`)
+}
+
+// CloseDialog closes the dialog by Escape.
+func (p *Phone) CloseDialog() {
+	p.T.Helper()
+	p.Do(chromedp.KeyEvent(kb.Escape))
+	p.WaitFor("the dialog to close", `!document.querySelector('dialog[open]')`)
 }
 
 // WaitForInstall waits until the app is whole on this phone.

@@ -29,6 +29,8 @@ type Phone struct {
 	Ctx  context.Context // of its window
 	Base string          // origin of the app
 
+	isOpen bool // a page of the app was loaded
+
 	mu         sync.Mutex
 	complaints []string
 	allowed    []*regexp.Regexp

@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"coldbatch/internal/hubtest"
 	"coldbatch/internal/label"
 	"coldbatch/internal/phonetest"
 )
@@ -18,11 +17,8 @@ import (
 // its bag.
 func TestBlankByItsNumber(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	batch := p.RecordPlan("Picnic cloths")
-	p.Open(batch + "/bagging")
+	h, p, batch := phonetest.StartPlanned(t)
+	p.GoTo(batch + "/bagging")
 	p.WaitForText("Close bag 1") // it has numbers
 	codes := p.RecordBlanks(batch, 4)
 	p.WaitForSync()
@@ -45,7 +41,7 @@ func TestBlankByItsNumber(t *testing.T) {
 	p.Fill("Number on the label", "3")
 	p.WaitForText("Label 3 is already on bag 3")
 
-	p.Open("/b/" + codes["3"])
+	p.GoTo("/b/" + codes["3"])
 	p.WaitFor("the bag", `location.pathname.startsWith('/bag/')`)
 	p.WaitForText("Bag 3")
 	bag := phonetest.Evaluate[string](p, `location.pathname`)
@@ -60,18 +56,18 @@ func TestBlankByItsNumber(t *testing.T) {
 	p.Fill("Number on the label", "77")
 	p.WaitForText("No blank 77 was printed for this batch", "No blank: bag 5")
 	p.WaitForNoText("Close bag 5 with it") // nor is it put into a bag of another number
-	p.Open("/b/" + strings.ToLower(codes["4"]))
+	p.GoTo("/b/" + strings.ToLower(codes["4"]))
 	p.WaitFor("the bag", fmt.Sprintf(`location.pathname === %q`, bag))
 	p.WaitForText("Bag 3")
 
 	// Its number, typed, leads there too.
-	p.Open("/scan")
+	p.GoTo("/scan")
 	p.Tap("1")
 	p.Tap("Show")
 	p.WaitForText("Blank 1", "Dye and bag with it")
 
 	// One that is free says so, and leads to bagging with its number filled in.
-	p.Open("/b/" + codes["1"])
+	p.GoTo("/b/" + codes["1"])
 	p.WaitForText("Blank 1")
 	p.Audit("a free blank")
 	p.Tap("Dye and bag with it")
@@ -87,28 +83,25 @@ func TestBlankByItsNumber(t *testing.T) {
 // that; a phone that knows nothing of the batch says what it is.
 func TestTagOfAPiece(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	batch := p.RecordPlan("Picnic cloths")
+	_, p, batch := phonetest.StartPlanned(t)
 	code := phonetest.Evaluate[string](p, fmt.Sprintf(`(async () => {
 		const {call} = await import('/core/core.js'), {record} = await import('/journal/journal.js'), {loadState} = await import('/journal/states.js'), {coreEnv} = await import('/journal/env.js');
 		const scope = %q.slice(1), [piece] = (await loadState(scope)).pieces;
 		await record([{scope, subject: piece.id, kind: 'piece.tagged', body: {from: 901, to: 903}}]);
 		return (await call('blanks.view', {state: await loadState(scope), tags: true, env: await coreEnv()}))[1].code;
 	})()`, batch))
-	p.Open("/b/" + code)
+	p.GoTo("/b/" + code)
 	p.WaitForText("Tag 902", "Napkin, wedge, in no bag yet")
 	p.Audit("the tag of a piece")
-	p.Open(batch + "/bagging")
+	p.GoTo(batch + "/bagging")
 	p.Tap("Close bag 904")
 	p.WaitForText("Bag 904 closed")
-	p.Open("/b/" + code)
+	p.GoTo("/b/" + code)
 	p.WaitFor("the bag", `location.pathname.startsWith('/bag/')`)
-	p.Open(batch + "/bagging") // one napkin of the three is in a bag, and now a second
+	p.GoTo(batch + "/bagging") // one napkin of the three is in a bag, and now a second
 	p.Tap("Close bag 905")
 	p.WaitForText("Bag 905 closed")
-	p.Open("/b/" + code)
+	p.GoTo("/b/" + code)
 	p.WaitForText("Tag 902", "Napkin, wedge, in one of these bags", "904", "905")
 	p.Audit("the tag of one of several pieces")
 	stranger, err := label.Encode(label.Label{Number: 5, Blank: true, Tag: true, Token: label.Token{7}})
@@ -116,6 +109,6 @@ func TestTagOfAPiece(t *testing.T) {
 		t.Fatal(err)
 	}
 	p.AllowComplaint("the server responded with a status of 404")
-	p.Open("/b/" + stranger)
+	p.GoTo("/b/" + stranger)
 	p.WaitForText("Tag 5", "The tag of a piece of a batch that is not known here")
 }

@@ -3,22 +3,54 @@
 package bags_test
 
 import (
-	"coldbatch/internal/hubtest"
-	"coldbatch/internal/phonetest"
 	"context"
+	"fmt"
 	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"coldbatch/internal/hubtest"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/phonetest"
 )
 
-// The core's worker may end under the app: with an error, or without a word, as
-// phones end what is in the background. The app starts it again and goes on.
-func TestCoreIsStartedAgain(t *testing.T) {
+// Phones end parts of an app that is in the background. The app starts each again and
+// goes on.
+func TestPartsAreStartedAgain(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/sums/bottle")
+	h, p, batch := phonetest.StartPlanned(t)
+	p.WaitForSync()
+	checkStorageIsOpenedAgain(h, p, batch)
+	checkCoreIsStartedAgain(p)
+}
+
+// checkStorageIsOpenedAgain takes the storage away under the app: it is opened again, and
+// what is written just then is kept, once.
+func checkStorageIsOpenedAgain(h *hubtest.Hub, p *phonetest.Phone, batch string) {
+	p.T.Helper()
+	p.AllowComplaint(`^error: storage: `)
+	phonetest.Evaluate[bool](p, `(globalThis.had = IDBDatabase.prototype.transaction, true)`)
+	p.GoTo(batch + "/bagging")
+	for i, why := range []string{
+		`IDBDatabase.prototype.transaction = function (...of) { this.close(); return had.apply(this, of); }`, // the connection is dead
+		`IDBDatabase.prototype.transaction = function (...of) { const tx = had.apply(this, of); if (tx.mode === 'readwrite') setTimeout(() => { try { tx.abort(); } catch {} }, 0); return tx; }`,
+	} {
+		phonetest.Evaluate[bool](p, `(() => { let left = 3; `+why+`;
+			const broken = IDBDatabase.prototype.transaction;
+			IDBDatabase.prototype.transaction = function (...of) { return left-- > 0 ? broken.apply(this, of) : had.apply(this, of); };
+			return true; })()`)
+		p.Tap(fmt.Sprintf("Close bag %d", i+1))
+		p.WaitForText(fmt.Sprintf("Bag %d closed", i+1))
+		hubtest.WaitUntil(p.T, "the bag on the hub", func() bool { return h.CountFacts(journal.KindBagClosed) == i+1 })
+		p.WaitForSync()
+	}
+}
+
+// checkCoreIsStartedAgain ends the core's worker with an error, and without a word.
+func checkCoreIsStartedAgain(p *phonetest.Phone) {
+	p.T.Helper()
+	p.GoTo("/sums/bottle")
 	p.Fill("Volume in each bottle", "2 fl oz")
 	p.Fill("Strength", "6.2 g per 8 fl oz")
 	p.WaitForText("1.55 g")

@@ -3,21 +3,20 @@
 package bags_test
 
 import (
+	"os"
+	"path/filepath"
 	"testing"
 
-	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/phonetest"
 )
 
 // What fails is said where the person is, and nothing that was typed is dropped: the
-// letters of a cap that the core does not suggest, a temperature that does not read,
-// and an undo that the storage refuses.
+// letters of a cap that the core does not suggest, a temperature that does not read, a
+// photo that is no picture, and an undo that the storage refuses.
 func TestFailuresAreShown(t *testing.T) {
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	base := p.RecordPlan("Market tees")
+	t.Parallel()
+	_, p, base := phonetest.StartPlanned(t)
 
 	phonetest.Evaluate[bool](p, `(() => {
 		const post = Worker.prototype.postMessage;
@@ -53,6 +52,14 @@ func TestFailuresAreShown(t *testing.T) {
 	if moved := p.RecordedBodies(base, journal.KindBagMoved); len(moved) != 1 || moved[0]["celsius"] != 25.0 {
 		t.Errorf("recorded is %v, a move to 25 °C was wanted", moved)
 	}
+
+	name := filepath.Join(t.TempDir(), "notes.jpg")
+	if err := os.WriteFile(name, []byte("not a picture"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	p.ChoosePhoto(name)
+	p.WaitForText("This picture cannot be read here")
+	p.Audit("no picture")
 
 	phonetest.Evaluate[bool](p, `(globalThis.put = IDBObjectStore.prototype.put, IDBObjectStore.prototype.put = () => {
 		throw new DOMException('full', 'QuotaExceededError');

@@ -12,6 +12,7 @@ import (
 	"math/rand"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -22,28 +23,31 @@ import (
 	"coldbatch/internal/phonetest"
 )
 
+// keptPhoto is what a phone keeps of a photo.
+type keptPhoto struct {
+	Hash    string
+	Size    int
+	Exif    bool
+	W, H    int
+	Pending int
+}
+
 // A photo is taken on a phone with the program gone, outlasts a new page, goes to
-// the program when that is back, is seen by another phone, and is taken back.
+// the program when that is back, again where that lost it, is seen by another phone, and
+// is taken back.
 func TestPhoto(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	p.Open(p.RecordPlan("Picnic cloths") + "/bagging")
+	h, p, batch := phonetest.StartPlanned(t)
+	p.GoTo(batch + "/bagging")
 	p.Tap("Close bag 1")
 	p.WaitForText("Bag 1 closed")
 	p.WaitForSync()
 	p.WaitForInstall()
 	bag := phonetest.Evaluate[string](p, `import('/journal/states.js').then(async ({loadBatches}) => { const [b] = await loadBatches(); return '/bag/' + b.id + '/' + b.bags[0].id; })`)
-	other := phonetest.NewPhone(t, h.URL())
-	other.AllowComplaint(`the server responded with a status of 404`) // the entry comes before the picture
-	other.Open(bag)
-	other.WaitForText("Photos")
 
 	p.AllowOffline()
-	other.AllowOffline()
 	h.Stop()
-	p.Open(bag)
+	p.GoTo(bag)
 	p.ChoosePhoto(snapshot(t, 4000, 3000))
 	p.WaitForText("Photo of bag 1 saved", "1 photo to send")
 	p.WaitForPhoto("")
@@ -55,13 +59,7 @@ func TestPhoto(t *testing.T) {
 	p.WaitForText("2 photos to send")
 
 	// What is kept is small, and says nothing of where and when it was taken.
-	kept := phonetest.Evaluate[[]struct {
-		Hash    string
-		Size    int
-		Exif    bool
-		W, H    int
-		Pending int
-	}](p, `import('/journal/db.js').then(({transact}) => transact(['photos'], 'readonly', t => t.photos.all())).then(rows => Promise.all(rows.map(async r => {
+	kept := phonetest.Evaluate[[]keptPhoto](p, `import('/journal/db.js').then(({transact}) => transact(['photos'], 'readonly', t => t.photos.all())).then(rows => Promise.all(rows.map(async r => {
 		const text = new TextDecoder('latin1').decode(r.bytes), {width, height} = await createImageBitmap(new Blob([r.bytes]));
 		return {hash: r.hash, size: r.bytes.byteLength, exif: /Exif|GPS|a camera/.test(text), w: width, h: height, pending: r.pending};
 	})))`)
@@ -90,82 +88,64 @@ func TestPhoto(t *testing.T) {
 		}
 	}
 
-	other.Open(bag)
-	other.WaitForPhoto("napkin, in its bag")
-	other.WaitForPhoto("napkin, opened")
-	other.Open("/batch/" + strings.Split(bag, "/")[2] + "/history")
-	other.WaitForText("Photo of napkin, opened")
-	other.WaitForPhoto("opened")
-
-	// Looked at, and taken back: the other phone shows it no more.
-	p.Open(bag)
-	p.Tap("Photo: napkin, in its bag…")
-	p.WaitFor("the large picture", `[...document.querySelectorAll('dialog[open] img')].some(i => i.naturalWidth === 1600)`)
-	p.Audit("a photo")
-	p.Tap("Remove photo")
-	p.WaitForText("Undone")
-	p.WaitForSync()
-	other.Open(bag)
-	other.WaitFor("one photo", `document.querySelectorAll('.photo img').length === 1`)
-	p.Tap("Redo")
-	p.WaitForSync()
-	other.WaitFor("two photos", `document.querySelectorAll('.photo img').length === 2`)
-
 	// A photo that nobody near has.
 	for _, k := range kept {
 		if err := os.Remove(photoFile(h, k.Hash)); err != nil {
 			t.Fatal(err)
 		}
 	}
-	third := phonetest.NewPhone(t, h.URL())
-	third.AllowComplaint(`the server responded with a status of 404`)
-	third.Open(bag)
-	third.WaitForText("Photo is on another phone")
-	third.Audit("a photo on another phone")
-
-	p.AllowComplaint(`the server responded with a status of 404`)
+	other := phonetest.NewPhone(t, h.URL())
+	other.AllowComplaint(`the server responded with a status of 404`)
+	other.Open(bag)
+	other.WaitForText("Photo is on another phone")
+	other.Audit("a photo on another phone")
 
 	// The program was put back from an old copy: who has them sends them again.
+	p.AllowComplaint(`the server responded with a status of 404`)
 	phonetest.Evaluate[bool](p, `import('/sync/photos.js').then(({markPhotosUnsent}) => markPhotosUnsent()).then(() => import('/sync/sync-loop.js')).then(({requestSync}) => { requestSync(); return true; })`)
-	p.WaitForText("photos to send")
+	hubtest.WaitUntil(t, "the photos on the program", func() bool {
+		return !slices.ContainsFunc(kept, func(k keptPhoto) bool {
+			_, err := os.Stat(photoFile(h, k.Hash))
+			return err != nil
+		})
+	})
 	p.WaitForSync()
-	third.Open(bag)
-	third.WaitForPhoto("napkin, opened")
-}
+	other.Open(bag)
+	other.WaitForPhoto("napkin, in its bag")
+	other.WaitForPhoto("napkin, opened")
+	other.GoTo("/batch/" + strings.Split(bag, "/")[2] + "/history")
+	other.WaitForText("Photo of napkin, opened")
+	other.WaitForPhoto("opened")
 
-// What is no picture is said to be none, and nothing is kept of it.
-func TestPhotoThatIsNone(t *testing.T) {
-	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	p.Open(p.RecordPlan("Picnic cloths") + "/bagging")
-	p.Tap("Close bag 1")
-	p.Tap("Bag 1…")
-	p.WaitForText("Photos")
-	name := filepath.Join(t.TempDir(), "notes.jpg")
-	if err := os.WriteFile(name, []byte("not a picture"), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	p.ChoosePhoto(name)
-	p.WaitForText("This picture cannot be read here")
-	p.Audit("no picture")
+	// Looked at, and taken back: the other phone shows it no more.
+	p.Tap("Photo: napkin, in its bag…")
+	p.WaitFor("the large picture", `[...document.querySelectorAll('dialog[open] img')].some(i => i.naturalWidth === 1600)`)
+	p.Audit("a photo")
+	p.Tap("Remove photo")
+	p.WaitForText("Undone")
+	p.WaitForSync()
+	other.GoTo(bag)
+	other.WaitFor("one photo", `document.querySelectorAll('.photo img').length === 1`)
+	p.Tap("Redo")
+	p.WaitForSync()
+	other.WaitFor("two photos", `document.querySelectorAll('.photo img').length === 2`)
 }
 
 // A phone that comes with the storage of the app before photos keeps its journal.
 func TestStorageOfAnOlderApp(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	batch := p.RecordPlan("Picnic cloths")
+	_, p, batch := phonetest.StartPlanned(t)
 	p.WaitForSync()
 	rows := phonetest.Evaluate[json.RawMessage](p, `import('/journal/db.js').then(({transact}) => transact(['facts', 'heads'], 'readonly', async t => ({facts: await t.facts.all(), heads: await t.heads.all()})))`)
-	old := phonetest.NewPhone(t, h.URL())
-	old.BlockSync()                   // what it shows it had
-	old.AllowComplaint(`favicon.ico`) // of the bare page
-	old.Do(chromedp.Navigate(old.Base + "/healthz"))
-	phonetest.Evaluate[bool](old, fmt.Sprintf(`new Promise((done, failed) => {
+	p.BlockSync()                   // what it shows it had
+	p.AllowComplaint(`favicon.ico`) // of the bare page
+	p.Do(chromedp.Navigate(p.Base + "/healthz"))
+	phonetest.Evaluate[bool](p, `new Promise((done, failed) => {
+		const request = indexedDB.deleteDatabase('coldbatch');
+		request.onsuccess = () => done(true);
+		request.onerror = () => failed(request.error);
+	})`)
+	phonetest.Evaluate[bool](p, fmt.Sprintf(`new Promise((done, failed) => {
 		const rows = %s, request = indexedDB.open('coldbatch', 1);
 		request.onupgradeneeded = () => {
 			const db = request.result;
@@ -183,8 +163,8 @@ func TestStorageOfAnOlderApp(t *testing.T) {
 		request.onsuccess = () => { request.result.close(); done(true); };
 		request.onerror = () => failed(request.error);
 	})`, rows))
-	old.Open(batch)
-	old.WaitForText("Picnic cloths", "120 g dry", "to send")
+	p.Open(batch)
+	p.WaitForText("Picnic cloths", "120 g dry", "to send")
 }
 
 // snapshot is a picture as a camera writes it: large, with grain, and with the

@@ -3,7 +3,6 @@
 package bags_test
 
 import (
-	"coldbatch/internal/hubtest"
 	"coldbatch/internal/phonetest"
 	_ "image/png"
 	"testing"
@@ -14,9 +13,7 @@ import (
 // the program there, the other with the program gone.
 func TestBatchFromClothToRinsedBag(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
+	h, p := phonetest.Start(t)
 	p.WaitForText("Look at the example")
 	p.Tap("New batch")
 	p.Fill("Name", "Market tees")
@@ -93,10 +90,10 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 		t.Errorf("printed is %s, on the screen it was %s", printed, address)
 	}
 	p.WaitForSync()
-	p.Open(phonetest.PathOf(t, address))
+	p.GoTo(phonetest.PathOf(t, address))
 	p.WaitForText("Bag 2", "keep wet and warm")
 
-	p.Open("/")
+	p.GoTo("/")
 	p.WaitForText("2 bags")
 	p.Tap("Bag 1…")
 	p.Tap("Open early")

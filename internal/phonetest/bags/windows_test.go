@@ -11,42 +11,12 @@ import (
 	"coldbatch/internal/phonetest"
 )
 
-// The phone's storage may go away under the app, as it does in the background: it is
-// opened again, and what is written just then is kept, once.
-func TestStorageIsOpenedAgain(t *testing.T) {
-	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	batch := p.RecordPlan("Picnic cloths")
-	p.WaitForSync()
-	p.AllowComplaint(`^error: storage: `)
-	for _, why := range []string{
-		`IDBDatabase.prototype.transaction = function (...of) { this.close(); return had.apply(this, of); }`, // the connection is dead
-		`IDBDatabase.prototype.transaction = function (...of) { const tx = had.apply(this, of); if (tx.mode === 'readwrite') setTimeout(() => { try { tx.abort(); } catch {} }, 0); return tx; }`,
-	} {
-		p.Open(batch + "/bagging")
-		closed := h.CountFacts(journal.KindBagClosed)
-		phonetest.Evaluate[bool](p, `(() => { const had = IDBDatabase.prototype.transaction; let left = 3; `+why+`;
-			const broken = IDBDatabase.prototype.transaction;
-			IDBDatabase.prototype.transaction = function (...of) { return left-- > 0 ? broken.apply(this, of) : had.apply(this, of); };
-			return true; })()`)
-		p.Tap("Close bag…")
-		p.WaitForText("closed")
-		hubtest.WaitUntil(t, "the bag on the hub", func() bool { return h.CountFacts(journal.KindBagClosed) == closed+1 })
-		p.WaitForSync()
-	}
-}
-
 // Two windows of one phone share its journal: they write at the same moment, also when
 // neither gets the lock in time, no two bags get one number, and each entry reaches the hub
 // once.
 func TestTwoWindows(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	batch := p.RecordPlan("Picnic cloths")
+	h, p, batch := phonetest.StartPlanned(t)
 	p.WaitForSync()
 	other := p.NewWindow()
 	const each = 6 // half of them with the lock

@@ -3,7 +3,6 @@
 package screens_test
 
 import (
-	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/phonetest"
 	"slices"
@@ -16,9 +15,7 @@ const banner = "invented example"
 // one tap.
 func TestExampleOfTheFirstScreen(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
+	h, p := phonetest.Start(t)
 	p.WaitForText("Look at the example")
 	p.Audit("the empty first screen")
 	p.Tap("Look at the example")
@@ -27,7 +24,7 @@ func TestExampleOfTheFirstScreen(t *testing.T) {
 	p.Fill("Name", "Made in the example")
 	p.Tap("Start the batch")
 	p.WaitForText("Batch started")
-	p.Open("/batches")
+	p.GoTo("/batches")
 	p.WaitForText(banner, "Made in the example")
 	p.Tap("Close example")
 	p.WaitForText("Look at the example")
@@ -38,7 +35,7 @@ func TestExampleOfTheFirstScreen(t *testing.T) {
 	}
 	p.Tap("Look at the example")
 	p.WaitForText(banner, "open batches")
-	p.Open("/batches")
+	p.GoTo("/batches")
 	p.WaitForText("Open")
 	p.WaitForNoText("Made in the example") // it is made afresh
 }
@@ -47,10 +44,7 @@ func TestExampleOfTheFirstScreen(t *testing.T) {
 // Tap brings the journal back as it was.
 func TestExampleOfTheProgram(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	p.RecordPlan("Picnic cloths")
+	h, p, _ := phonetest.StartPlanned(t)
 	p.WaitForSync()
 	before := h.PersonFacts()
 

@@ -9,7 +9,6 @@ import (
 	"testing"
 
 	"coldbatch/internal/calc"
-	"coldbatch/internal/hubtest"
 	"coldbatch/internal/phonetest"
 )
 
@@ -20,9 +19,7 @@ import (
 // owner reads at twice the size.
 func TestEveryScreen(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t, "--example")
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
+	_, p := phonetest.Start(t, "--example")
 	p.WaitForText("invented example", "open batches")
 	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Code string }](p, `(async () => {
 		const {loadBatches, loadPlaces} = await import('/journal/states.js'), {batchView} = await import('/journal/views.js');
@@ -67,9 +64,10 @@ func TestEveryScreen(t *testing.T) {
 	// The table of screens/index.js decides which screens there are: one that the list
 	// above does not have is audited too, once it has its heading.
 	examples := strings.NewReplacer("/batch/:id", batch, "/place/:id", "/place/"+ids.Place, ":batch", ids.Batch, ":bag", ids.Bag, ":code", ids.Code)
+	routes := map[string]*regexp.Regexp{}
 	for _, route := range phonetest.Evaluate[[]string](p, `import('/screens/index.js').then(({routes}) => routes.map(([path]) => path))`) {
-		pattern := regexp.MustCompile("^" + regexp.MustCompile(`:\w+`).ReplaceAllString(route, "[^/]+") + "$")
-		if slices.ContainsFunc(screens, func(s screen) bool { return pattern.MatchString(s.path) }) {
+		routes[route] = regexp.MustCompile("^" + regexp.MustCompile(`:\w+`).ReplaceAllString(route, "[^/]+") + "$")
+		if slices.ContainsFunc(screens, func(s screen) bool { return routes[route].MatchString(s.path) }) {
 			continue
 		}
 		path := examples.Replace(route)
@@ -79,25 +77,30 @@ func TestEveryScreen(t *testing.T) {
 		}
 		screens = append(screens, screen{path, "", ""})
 	}
-	auditAll := func(how string, open func(path string)) {
-		for _, s := range screens {
-			open(s.path)
-			if s.text == "" {
-				p.WaitFor("the heading of "+s.path, `document.querySelector('h1')?.textContent.trim()`)
-			}
-			p.WaitForText(s.text)
-			where := how + " " + strings.NewReplacer(ids.Batch, "ID", ids.Planned, "ID", ids.Bag, "BAG", ids.Wet, "BAG", ids.Place, "ID", ids.Code, "CODE").Replace(s.path)
-			p.Audit(where)
-			if s.dialog != "" {
-				p.Tap(s.dialog)
-				p.WaitForDialog()
-				p.Audit(where + ", " + s.dialog)
+	shorten := strings.NewReplacer(ids.Batch, "ID", ids.Planned, "ID", ids.Bag, "BAG", ids.Wet, "BAG", ids.Place, "ID", ids.Code, "CODE")
+	loaded := map[string]bool{"/": true} // by route
+	for _, s := range screens {
+		// Each screen is loaded once, as by a link from elsewhere.
+		route := ""
+		for r, pattern := range routes {
+			if pattern.MatchString(s.path) {
+				route = r
 			}
 		}
+		if loaded[route] {
+			p.GoTo(s.path)
+		} else {
+			p.Open(s.path)
+		}
+		loaded[route] = true
+		if s.text == "" {
+			p.WaitFor("the heading of "+s.path, `document.querySelector('h1')?.textContent.trim()`)
+		}
+		p.WaitForText(s.text)
+		if where := shorten.Replace(s.path); s.dialog == "" {
+			p.AuditAppearances(where)
+		} else {
+			p.AuditAppearances(where, s.dialog)
+		}
 	}
-	auditAll("light", p.Open)
-	p.SetAppearance("dark", 390, 844, 16)
-	auditAll("dark", p.GoTo)
-	p.SetAppearance("light", 360, 640, 32)
-	auditAll("small and large", p.GoTo)
 }
