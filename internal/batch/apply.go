@@ -115,7 +115,7 @@ var changes = map[string]change{
 	// ended the sharing while it could not reach the hub.
 	journal.KindShareJoined: withBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.DeviceNamed) {
 		if len(b.Shares) > 0 {
-			b.Helpers = append(without(b.Helpers, f.Subject), Helper{f.Subject, body.Name})
+			b.Helpers = append(withoutDevice(b.Helpers, f.Subject), Helper{f.Subject, body.Name})
 		}
 	}),
 	// Facts come in the order of their stamps: this ends every earlier code and

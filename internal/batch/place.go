@@ -70,7 +70,7 @@ var placeChanges = map[string]func(s *PlaceState, f journal.Fact, at zone.Instan
 	},
 	journal.KindPlaceRead: func(s *PlaceState, f journal.Fact, at zone.Instant) {
 		if b, ok := journal.DecodeBody[journal.PlaceRead](f); ok {
-			s.Readings = append(s.Readings, reading(at, b))
+			s.Readings = append(s.Readings, toReading(at, b))
 		}
 	},
 	journal.KindPlaceSensed: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
@@ -85,7 +85,7 @@ var placeChanges = map[string]func(s *PlaceState, f journal.Fact, at zone.Instan
 	},
 }
 
-func reading(at zone.Instant, b journal.PlaceRead) place.Reading {
+func toReading(at zone.Instant, b journal.PlaceRead) place.Reading {
 	r := place.Reading{At: at, Celsius: unit.Temperature(b.Celsius)}
 	if b.Error != nil {
 		r.Error = unit.Difference(*b.Error)

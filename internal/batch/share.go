@@ -40,7 +40,7 @@ func ownersOf(ordered []journal.Fact) func(journal.ID) bool {
 	return func(device journal.ID) bool { return !joined[device] }
 }
 
-func without(list []Helper, device journal.ID) []Helper {
+func withoutDevice(list []Helper, device journal.ID) []Helper {
 	return slices.DeleteFunc(list, func(h Helper) bool { return h.Device == device })
 }
 

@@ -13,18 +13,18 @@ import (
 // details has a function for each kind of fact with a body: it returns the parts of the
 // history line that show the body. TestHistoryHoldsEachBody fails for a field that no line
 // shows.
-var details = map[string]func(h historian, f journal.Fact) []string{
-	journal.KindClockMeasured: detail(func(_ historian, b journal.ClockMeasured) []string {
+var details = map[string]func(h historyWriter, f journal.Fact) []string{
+	journal.KindClockMeasured: detail(func(_ historyWriter, b journal.ClockMeasured) []string {
 		if b.Offset == 0 {
 			return []string{"right"}
 		}
 		return []string{clockError(b.Offset)}
 	}),
 
-	journal.KindBatchStarted: detail(func(h historian, b journal.BatchStarted) []string {
+	journal.KindBatchStarted: detail(func(h historyWriter, b journal.BatchStarted) []string {
 		return []string{b.Name, h.deadline(b.For), b.Note}
 	}),
-	journal.KindBatchChanged: detail(func(h historian, b journal.BatchChanged) (out []string) {
+	journal.KindBatchChanged: detail(func(h historyWriter, b journal.BatchChanged) (out []string) {
 		if b.For != nil {
 			out = append(out, h.deadline(*b.For))
 		}
@@ -32,18 +32,18 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 	}),
 	journal.KindBatchFinished:  detail(note),
 	journal.KindBatchForgotten: detail(note),
-	journal.KindBatchRepeated: detail(func(_ historian, b journal.BatchRepeated) []string {
+	journal.KindBatchRepeated: detail(func(_ historyWriter, b journal.BatchRepeated) []string {
 		return []string{formatFactor(b.Scale)}
 	}),
-	journal.KindNumbersLeased: detail(func(h historian, b journal.NumbersLeased) []string {
+	journal.KindNumbersLeased: detail(func(h historyWriter, b journal.NumbersLeased) []string {
 		return []string{fmt.Sprintf("%d to %d", b.From, b.To), h.names[b.Device]}
 	}),
 
-	journal.KindPieceAdded: detail(func(h historian, b journal.PieceAdded) []string {
+	journal.KindPieceAdded: detail(func(h historyWriter, b journal.PieceAdded) []string {
 		words := pieceWords(batch.Piece{Kind: b.Kind, Name: b.Name}, b.Count)
 		return append([]string{words, h.pieceKind(b.Kind, b.Name), h.pieceWeight(b.Grams, b.Assumed)}, h.cloth(b.Fibre, b.Share, b.Fold)...)
 	}),
-	journal.KindPieceChanged: detail(func(h historian, b journal.PieceChanged) (out []string) {
+	journal.KindPieceChanged: detail(func(h historyWriter, b journal.PieceChanged) (out []string) {
 		if b.Count != nil {
 			out = append(out, count(*b.Count, "piece", "pieces"))
 		}
@@ -54,7 +54,7 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 			out = append(out, h.pieceWeight(*b.Grams, false))
 		}
 		if b.Assumed != nil {
-			out = append(out, either(*b.Assumed, "weight assumed", "weighed"))
+			out = append(out, choose(*b.Assumed, "weight assumed", "weighed"))
 		}
 		share := 0.0
 		if b.Share != nil {
@@ -62,11 +62,13 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 		}
 		return append(append(out, optionalText(b.Name)), h.cloth(optionalText(b.Fibre), share, optionalText(b.Fold))...)
 	}),
-	journal.KindPieceScoured: detail(func(h historian, b journal.PieceScoured) []string { return []string{h.optionalTemperature(b.Celsius)} }),
-	journal.KindPieceTied: detail(func(_ historian, b journal.PieceTied) []string {
+	journal.KindPieceScoured: detail(func(h historyWriter, b journal.PieceScoured) []string {
+		return []string{h.optionalTemperature(b.Celsius)}
+	}),
+	journal.KindPieceTied: detail(func(_ historyWriter, b journal.PieceTied) []string {
 		return []string{foldOf(b.Fold).Words, count(b.Bands, "band", "bands")}
 	}),
-	journal.KindPieceDyed: detail(func(h historian, b journal.PieceDyed) (out []string) {
+	journal.KindPieceDyed: detail(func(h historyWriter, b journal.PieceDyed) (out []string) {
 		for _, s := range b.Sections {
 			part := h.formatVolume(s.ML) + " of " + h.colourName(s.Colour)
 			if s.Name != "" {
@@ -76,15 +78,15 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 		}
 		return out
 	}),
-	journal.KindPieceTagged: detail(historian.printing),
-	journal.KindPiecePhotographed: detail(func(h historian, b journal.PiecePhotographed) []string {
+	journal.KindPieceTagged: detail(historyWriter.printing),
+	journal.KindPiecePhotographed: detail(func(h historyWriter, b journal.PiecePhotographed) []string {
 		return []string{photoStages[b.Stage], h.bagName(b.Bag)}
 	}),
 
-	journal.KindColourChosen: detail(func(h historian, b journal.ColourChosen) []string {
+	journal.KindColourChosen: detail(func(h historyWriter, b journal.ColourChosen) []string {
 		return []string{b.Name, b.Caps, b.RGB, h.formatStrength(b.Strength), h.depth(b.Depth), dye.Class(b.Class).Info().Words, b.Generic, h.volumeToMake(b.ML)}
 	}),
-	journal.KindColourChanged: detail(func(h historian, b journal.ColourChanged) (out []string) {
+	journal.KindColourChanged: detail(func(h historyWriter, b journal.ColourChanged) (out []string) {
 		out = append(out, optionalText(b.Name), optionalText(b.Caps), optionalText(b.RGB), optionalText(b.Generic))
 		if b.Class != nil {
 			out = append(out, dye.Class(*b.Class).Info().Words)
@@ -101,100 +103,100 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 		return out
 	}),
 
-	journal.KindSoakMixed:  detail(historian.soakMixed),
-	journal.KindSoakTopped: detail(historian.soakMixed),
-	journal.KindSoakChecked: detail(func(h historian, b journal.SoakChecked) []string {
+	journal.KindSoakMixed:  detail(historyWriter.soakMixed),
+	journal.KindSoakTopped: detail(historyWriter.soakMixed),
+	journal.KindSoakChecked: detail(func(h historyWriter, b journal.SoakChecked) []string {
 		return []string{"pH " + strconv.FormatFloat(b.PH, 'f', -1, 64) + " by " + b.With, h.optionalTemperature(b.Celsius)}
 	}),
-	journal.KindSoakBegun:     detail(historian.soakPieces),
-	journal.KindSoakEnded:     detail(historian.soakPieces),
+	journal.KindSoakBegun:     detail(historyWriter.soakPieces),
+	journal.KindSoakEnded:     detail(historyWriter.soakPieces),
 	journal.KindSoakDiscarded: detail(note),
 
-	journal.KindJugMixed: detail(func(h historian, b journal.JugMixed) []string {
+	journal.KindJugMixed: detail(func(h historyWriter, b journal.JugMixed) []string {
 		return []string{h.formatMass(b.Powder) + " of " + h.colourName(b.Colour) + " made up to " + h.formatVolume(b.ML),
 			h.optionalMass(b.Urea, "urea"), h.optionalMass(b.Soft, "softener"), h.optionalMass(b.Alginate, "alginate"), h.optionalTemperature(b.Celsius)}
 	}),
-	journal.KindJugThinned:   detail(func(h historian, b journal.JugThinned) []string { return []string{"to " + h.formatVolume(b.ML)} }),
-	journal.KindJugActivated: detail(func(h historian, b journal.JugActivated) []string { return []string{h.formatMass(b.Soda)} }),
+	journal.KindJugThinned:   detail(func(h historyWriter, b journal.JugThinned) []string { return []string{"to " + h.formatVolume(b.ML)} }),
+	journal.KindJugActivated: detail(func(h historyWriter, b journal.JugActivated) []string { return []string{h.formatMass(b.Soda)} }),
 	journal.KindJugDiscarded: detail(note),
-	journal.KindBottleFilled: detail(func(h historian, b journal.BottleFilled) []string {
+	journal.KindBottleFilled: detail(func(h historyWriter, b journal.BottleFilled) []string {
 		return []string{fmt.Sprintf("%d × %s", b.Count, h.formatVolume(b.ML)), h.jugName(b.Jug)}
 	}),
 
-	journal.KindBlanksPrinted: detail(historian.printing),
-	journal.KindBagClosed: detail(func(h historian, b journal.BagClosed) []string {
+	journal.KindBlanksPrinted: detail(historyWriter.printing),
+	journal.KindBagClosed: detail(func(h historyWriter, b journal.BagClosed) []string {
 		return h.inBag(b.Pieces, b.Colours, b.Fold, b.Place, b.Celsius, b.Note)
 	}),
-	journal.KindBagChanged: detail(func(h historian, b journal.BagChanged) []string {
+	journal.KindBagChanged: detail(func(h historyWriter, b journal.BagChanged) []string {
 		return h.inBag(b.Pieces, b.Colours, optionalText(b.Fold), "", b.Celsius, optionalText(b.Note))
 	}),
-	journal.KindBagMoved: detail(func(h historian, b journal.BagMoved) []string {
+	journal.KindBagMoved: detail(func(h historyWriter, b journal.BagMoved) []string {
 		return []string{h.placeName(b.Place), h.optionalTemperature(b.Celsius)}
 	}),
-	journal.KindBagLooked: detail(func(h historian, b journal.BagLooked) []string { return []string{h.seconds(b.Seconds)} }),
-	journal.KindBagDyed: detail(func(h historian, b journal.BagDyed) []string {
+	journal.KindBagLooked: detail(func(h historyWriter, b journal.BagLooked) []string { return []string{h.seconds(b.Seconds)} }),
+	journal.KindBagDyed: detail(func(h historyWriter, b journal.BagDyed) []string {
 		return []string{h.colours(b.Colours)}
 	}),
-	journal.KindBagDried: detail(func(_ historian, b journal.BagDried) []string {
-		return []string{either(b.Wetted, "wetted again", "not wetted"), b.Note}
+	journal.KindBagDried: detail(func(_ historyWriter, b journal.BagDried) []string {
+		return []string{choose(b.Wetted, "wetted again", "not wetted"), b.Note}
 	}),
-	journal.KindBagSplit: detail(func(h historian, b journal.BagSplit) []string {
+	journal.KindBagSplit: detail(func(h historyWriter, b journal.BagSplit) []string {
 		return []string{h.pieces(b.Pieces) + " into " + h.bagName(b.Into)}
 	}),
-	journal.KindBagBound: detail(func(h historian, b journal.BagBound) []string {
+	journal.KindBagBound: detail(func(h historyWriter, b journal.BagBound) []string {
 		x, known := h.BlankByToken(b.Token)
-		return []string{either(known, number(x.Number, x.Letter), "a label that this phone does not know")}
+		return []string{choose(known, number(x.Number, x.Letter), "a label that this phone does not know")}
 	}),
-	journal.KindBagPrinted: detail(func(h historian, b journal.BagPrinted) (out []string) {
+	journal.KindBagPrinted: detail(func(h historyWriter, b journal.BagPrinted) (out []string) {
 		if b.Ready != 0 {
 			out = append(out, "ready about "+h.formatDate(b.Ready))
 		}
 		return append(out, b.Sheet)
 	}),
-	journal.KindBagOpened: detail(func(_ historian, b journal.BagOpened) []string { return []string{b.Note} }),
-	journal.KindBagRinsed: detail(func(_ historian, b journal.BagRinsed) (out []string) {
+	journal.KindBagOpened: detail(func(_ historyWriter, b journal.BagOpened) []string { return []string{b.Note} }),
+	journal.KindBagRinsed: detail(func(_ historyWriter, b journal.BagRinsed) (out []string) {
 		out = append(out, count(b.Baths, "bath", "baths"))
 		if b.Clear != nil {
-			out = append(out, either(*b.Clear, "the last ran clear", "the last did not run clear"))
+			out = append(out, choose(*b.Clear, "the last ran clear", "the last did not run clear"))
 		}
 		return out
 	}),
-	journal.KindBagDone: detail(func(_ historian, b journal.BagDone) []string { return []string{b.Note} }),
+	journal.KindBagDone: detail(func(_ historyWriter, b journal.BagDone) []string { return []string{b.Note} }),
 
-	journal.KindRinseDone: detail(func(h historian, b journal.RinseDone) []string {
-		return []string{h.formatVolume(b.Water), h.optionalTemperature(b.Celsius), either(b.Soap, "with soap", ""), h.bagNames(b.Bags)}
+	journal.KindRinseDone: detail(func(h historyWriter, b journal.RinseDone) []string {
+		return []string{h.formatVolume(b.Water), h.optionalTemperature(b.Celsius), choose(b.Soap, "with soap", ""), h.bagNames(b.Bags)}
 	}),
-	journal.KindRagTested: detail(func(h historian, b journal.RagTested) []string {
+	journal.KindRagTested: detail(func(h historyWriter, b journal.RagTested) []string {
 		return []string{ragWords[b.Showed], h.optionalTemperature(b.Celsius)}
 	}),
-	journal.KindWashDone: detail(func(h historian, b journal.WashDone) []string {
-		return []string{h.optionalTemperature(b.Celsius), either(b.Alone, "alone", "with other washing"), h.bagNames(b.Bags)}
+	journal.KindWashDone: detail(func(h historyWriter, b journal.WashDone) []string {
+		return []string{h.optionalTemperature(b.Celsius), choose(b.Alone, "alone", "with other washing"), h.bagNames(b.Bags)}
 	}),
 
-	journal.KindResultRated: detail(func(_ historian, b journal.ResultRated) []string {
-		return []string{ofFive("overall", b.Overall), ofFive("brightness", b.Bright), labelled("white inside: ", b.White), labelled("bleeding: ", b.Bled), b.Note}
+	journal.KindResultRated: detail(func(_ historyWriter, b journal.ResultRated) []string {
+		return []string{ofFive("overall", b.Overall), ofFive("brightness", b.Bright), withLabel("white inside: ", b.White), withLabel("bleeding: ", b.Bled), b.Note}
 	}),
-	journal.KindResultMeasured: detail(func(_ historian, b journal.ResultMeasured) []string {
-		return []string{"L*a*b* " + formatLab(b.Before) + " before, " + formatLab(b.After) + " after", either(b.Rough, "roughly, from a photo", "")}
+	journal.KindResultMeasured: detail(func(_ historyWriter, b journal.ResultMeasured) []string {
+		return []string{"L*a*b* " + formatLab(b.Before) + " before, " + formatLab(b.After) + " after", choose(b.Rough, "roughly, from a photo", "")}
 	}),
-	journal.KindCostSet: detail(func(_ historian, b journal.CostSet) []string {
+	journal.KindCostSet: detail(func(_ historyWriter, b journal.CostSet) []string {
 		return []string{b.What + " " + formatNumber(b.Price) + " for " + formatNumber(b.Amount) + " " + b.Unit}
 	}),
 
-	journal.KindPlaceNamed: detail(func(_ historian, b journal.PlaceNamed) []string { return []string{b.Name} }),
-	journal.KindPlaceRead: detail(func(h historian, b journal.PlaceRead) []string {
+	journal.KindPlaceNamed: detail(func(_ historyWriter, b journal.PlaceNamed) []string { return []string{b.Name} }),
+	journal.KindPlaceRead: detail(func(h historyWriter, b journal.PlaceRead) []string {
 		reading := h.formatTemperature(b.Celsius)
 		if b.Error != nil {
 			reading += " ± " + formatNumber(*b.Error) + " K"
 		}
 		return []string{reading, b.Sensor}
 	}),
-	journal.KindPlaceUsual: detail(func(h historian, b journal.PlaceUsual) []string {
+	journal.KindPlaceUsual: detail(func(h historyWriter, b journal.PlaceUsual) []string {
 		return []string{h.formatTemperature(b.Low) + " at night", h.formatTemperature(b.High) + " by day"}
 	}),
-	journal.KindPlaceSensed: detail(func(_ historian, b journal.PlaceSensed) []string { return []string{b.Name} }),
+	journal.KindPlaceSensed: detail(func(_ historyWriter, b journal.PlaceSensed) []string { return []string{b.Name} }),
 
-	journal.KindStockKnown: detail(func(h historian, b journal.StockKnown) (out []string) {
+	journal.KindStockKnown: detail(func(h historyWriter, b journal.StockKnown) (out []string) {
 		out = append(out, b.Name, b.Sort, b.Generic, b.RGB)
 		if b.Class != "" {
 			out = append(out, dye.Class(b.Class).Info().Words)
@@ -215,24 +217,24 @@ var details = map[string]func(h historian, f journal.Fact) []string{
 	journal.KindStockCounted: detail(stockMoved),
 	journal.KindStockThrown:  detail(stockMoved),
 
-	journal.KindDeviceJoined: detail(func(_ historian, b journal.DeviceJoined) []string {
-		return []string{b.Name, labelled("letter ", b.Letter)}
+	journal.KindDeviceJoined: detail(func(_ historyWriter, b journal.DeviceJoined) []string {
+		return []string{b.Name, withLabel("letter ", b.Letter)}
 	}),
-	journal.KindDeviceNamed:   detail(func(_ historian, b journal.DeviceNamed) []string { return []string{b.Name} }),
+	journal.KindDeviceNamed:   detail(func(_ historyWriter, b journal.DeviceNamed) []string { return []string{b.Name} }),
 	journal.KindDeviceRevoked: detail(note),
-	journal.KindShareOpened: detail(func(h historian, b journal.ShareOpened) []string {
+	journal.KindShareOpened: detail(func(h historyWriter, b journal.ShareOpened) []string {
 		if b.Until == 0 {
 			return []string{"until it is ended"}
 		}
 		return []string{"until " + h.formatTime(b.Until)}
 	}),
-	journal.KindShareJoined: detail(func(_ historian, b journal.DeviceNamed) []string { return []string{b.Name} }),
+	journal.KindShareJoined: detail(func(_ historyWriter, b journal.DeviceNamed) []string { return []string{b.Name} }),
 	journal.KindShareClosed: detail(note),
 }
 
 // detail makes an entry of details from a function that takes the body.
-func detail[T any](write func(h historian, body T) []string) func(historian, journal.Fact) []string {
-	return func(h historian, f journal.Fact) []string {
+func detail[T any](write func(h historyWriter, body T) []string) func(historyWriter, journal.Fact) []string {
+	return func(h historyWriter, f journal.Fact) []string {
 		if body, ok := journal.DecodeBody[T](f); ok {
 			return write(h, body)
 		}
@@ -243,9 +245,9 @@ func detail[T any](write func(h historian, body T) []string) func(historian, jou
 // ragWords has what a white rag showed, in words.
 var ragWords = map[string]string{"clean": "the rag stayed white", "tinted": "the rag took on a tint", "stained": "the rag was stained"}
 
-func note(_ historian, b journal.NoteBody) []string { return []string{b.Note} }
+func note(_ historyWriter, b journal.NoteBody) []string { return []string{b.Note} }
 
-func stockMoved(_ historian, b journal.StockMoved) []string {
+func stockMoved(_ historyWriter, b journal.StockMoved) []string {
 	return []string{formatNumber(b.Amount), b.Note}
 }
 
@@ -274,15 +276,15 @@ func optionalText(s *string) string {
 	return *s
 }
 
-func either(is bool, yes, no string) string {
+func choose(is bool, yes, no string) string {
 	if is {
 		return yes
 	}
 	return no
 }
 
-// labelled writes a value after its label, "" if there is no value.
-func labelled(label, value string) string {
+// withLabel writes a value after its label, "" if there is no value.
+func withLabel(label, value string) string {
 	if value == "" {
 		return ""
 	}

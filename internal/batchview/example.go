@@ -15,20 +15,20 @@ const ExampleNote = "invented: two neighbours, a spring market, no real person, 
 // neighbours dye pillowcases, aprons and tees for a spring market. One batch has
 // bags at every stage of the cure, another is being planned, a third is done.
 func Example(now zone.Instant, tz string, random func([]byte)) ([]journal.Fact, error) {
-	x := exampler{author: journal.Author{TZ: tz, Random: random}, now: now}
+	x := exampleBuilder{author: journal.Author{TZ: tz, Random: random}, now: now}
 	x.author.Device = x.author.NewID()
 	shed, kitchen := x.author.NewID(), x.author.NewID()
 	x.place(shed, "shed", 11, 19)
 	x.place(kitchen, "kitchen shelf", 19, 22)
 	x.readings(shed, []sample{{50, 17}, {42, 15}, {34, 12}, {29, 18}, {24, 19}, {18, 16}, {10, 12.5}, {4, 16}, {0.7, 18}})
 	x.readings(kitchen, []sample{{49, 21}, {25, 21.5}, {2, 21}})
-	x.done(kitchen)
-	x.curing(shed, kitchen)
-	x.planned()
+	x.addFinishedBatch(kitchen)
+	x.addCuringBatch(shed, kitchen)
+	x.addPlannedBatch()
 	return x.facts, x.err
 }
 
-type exampler struct {
+type exampleBuilder struct {
 	author journal.Author
 	now    zone.Instant
 	facts  []journal.Fact
@@ -39,7 +39,7 @@ type exampler struct {
 type sample struct{ hours, celsius float64 }
 
 // add writes one fact, hours before now.
-func (x *exampler) add(hours float64, scope journal.Scope, subject journal.ID, kind string, body any) journal.ID {
+func (x *exampleBuilder) add(hours float64, scope journal.Scope, subject journal.ID, kind string, body any) journal.ID {
 	if x.err != nil {
 		return subject
 	}
@@ -61,20 +61,20 @@ func (x *exampler) add(hours float64, scope journal.Scope, subject journal.ID, k
 	return subject
 }
 
-func (x *exampler) place(id journal.ID, name string, low, high float64) {
+func (x *exampleBuilder) place(id journal.ID, name string, low, high float64) {
 	s := journal.PlaceScope(id)
 	x.add(60, s, id, journal.KindPlaceNamed, journal.PlaceNamed{Name: name})
 	x.add(60, s, id, journal.KindPlaceUsual, journal.PlaceUsual{Low: low, High: high})
 }
 
-func (x *exampler) readings(id journal.ID, list []sample) {
+func (x *exampleBuilder) readings(id journal.ID, list []sample) {
 	for _, r := range list {
 		x.add(r.hours, journal.PlaceScope(id), id, journal.KindPlaceRead, journal.PlaceRead{Celsius: r.celsius})
 	}
 }
 
 // start begins a batch and returns its scope and id.
-func (x *exampler) start(hours float64, name string) (journal.Scope, journal.ID) {
+func (x *exampleBuilder) start(hours float64, name string) (journal.Scope, journal.ID) {
 	id := x.author.NewID()
 	s := journal.BatchScope(id)
 	x.add(hours, s, id, journal.KindBatchStarted, journal.BatchStarted{Name: name, Secret: x.author.NewID(), Note: ExampleNote})
@@ -82,16 +82,16 @@ func (x *exampler) start(hours float64, name string) (journal.Scope, journal.ID)
 	return s, id
 }
 
-func (x *exampler) pieces(hours float64, s journal.Scope, kind string, count int, grams float64, assumed bool, fold string) journal.ID {
+func (x *exampleBuilder) pieces(hours float64, s journal.Scope, kind string, count int, grams float64, assumed bool, fold string) journal.ID {
 	return x.add(hours, s, "", journal.KindPieceAdded, journal.PieceAdded{Kind: kind, Count: count, Grams: grams, Assumed: assumed, Fibre: "cotton", Fold: fold})
 }
 
-func (x *exampler) colour(hours float64, s journal.Scope, name, caps, rgb, typed string, ml float64) journal.ID {
+func (x *exampleBuilder) colour(hours float64, s journal.Scope, name, caps, rgb, typed string, ml float64) journal.ID {
 	return x.add(hours, s, "", journal.KindColourChosen, journal.ColourChosen{Name: name, Caps: caps, RGB: rgb, Class: "dichlorotriazine",
 		Strength: strengths[typed], Depth: 1, ML: ml, Typed: journal.Typed{Typed: map[string]string{"strength": typed}}})
 }
 
-func (x *exampler) bag(hours float64, s journal.Scope, number int, piece journal.ID, place journal.ID, colours ...journal.ID) journal.ID {
+func (x *exampleBuilder) bag(hours float64, s journal.Scope, number int, piece journal.ID, place journal.ID, colours ...journal.ID) journal.ID {
 	b := journal.BagClosed{Number: number, Place: place, Pieces: []journal.BagPiece{{Piece: piece, Count: 1}}}
 	for _, c := range colours {
 		b.Colours = append(b.Colours, journal.BagColour{Colour: c})
@@ -100,14 +100,14 @@ func (x *exampler) bag(hours float64, s journal.Scope, number int, piece journal
 	return x.add(hours, s, "", journal.KindBagClosed, b)
 }
 
-func (x *exampler) soak(hours float64, s journal.Scope, water, soda float64) {
+func (x *exampleBuilder) soak(hours float64, s journal.Scope, water, soda float64) {
 	warm := 30.0
 	id := x.add(hours, s, "", journal.KindSoakMixed, journal.SoakMixed{Water: water, Soda: soda, Celsius: &warm})
 	x.add(hours-0.2, s, id, journal.KindSoakBegun, journal.SoakPieces{})
 	x.add(hours-0.6, s, id, journal.KindSoakEnded, journal.SoakPieces{})
 }
 
-func (x *exampler) curing(shed, kitchen journal.ID) {
+func (x *exampleBuilder) addCuringBatch(shed, kitchen journal.ID) {
 	s, _ := x.start(54, "spring market")
 	cases := x.pieces(53, s, "pillowcase", 3, 142, false, "spiral")
 	aprons := x.pieces(53, s, "apron", 2, 180, true, "stripes")
@@ -127,7 +127,7 @@ func (x *exampler) curing(shed, kitchen journal.ID) {
 	x.bag(5, s, 5, tees, shed, green)
 }
 
-func (x *exampler) planned() {
+func (x *exampleBuilder) addPlannedBatch() {
 	s, _ := x.start(3, "aprons for the stall")
 	x.pieces(2.9, s, "apron", 4, 180, true, "")
 	x.pieces(2.8, s, "tea-towel", 6, 60, true, "wedge")
@@ -135,7 +135,7 @@ func (x *exampler) planned() {
 	x.colour(2.6, s, "lemon", "LE", "#f2d22e", mild, 0)
 }
 
-func (x *exampler) done(kitchen journal.ID) {
+func (x *exampleBuilder) addFinishedBatch(kitchen journal.ID) {
 	s, id := x.start(24*9, "first try")
 	tee := x.pieces(24*9-1, s, "tee-m", 1, 150, false, "crumple")
 	violet := x.colour(24*9-1, s, "violet", "VI", "#6b3f8c", middle, 120)

@@ -17,7 +17,7 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 	for _, f := range valid {
 		effective[f.ID] = true
 	}
-	h := historian{State: batch.Build(all), ViewEnv: e, names: e.writerNames(all), facts: make(map[journal.ID]journal.Fact, len(all))}
+	h := historyWriter{State: batch.Build(all), ViewEnv: e, names: e.writerNames(all), facts: make(map[journal.ID]journal.Fact, len(all))}
 	for _, f := range all {
 		h.facts[f.ID] = f
 	}
@@ -54,9 +54,9 @@ func isUndo(f journal.Fact) bool {
 	return f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored
 }
 
-// historian writes the lines of a history. It has the state built from the facts, the
+// historyWriter writes the lines of a history. It has the state built from the facts, the
 // names of phones, and the facts by id.
-type historian struct {
+type historyWriter struct {
 	batch.State
 	ViewEnv
 	names map[journal.ID]string
@@ -64,7 +64,7 @@ type historian struct {
 }
 
 // line writes one fact: what it is about, the words of its kind, then its details.
-func (h historian) line(f journal.Fact) string {
+func (h historyWriter) line(f journal.Fact) string {
 	kind, known := journal.FindKind(f.Kind)
 	if !known {
 		return journal.Words(f.Kind)
@@ -73,7 +73,7 @@ func (h historian) line(f journal.Fact) string {
 	var parts []string
 	write := details[f.Kind]
 	if isUndo(f) {
-		write = detail(historian.undoTarget)
+		write = detail(historyWriter.undoTarget)
 	}
 	if write != nil {
 		for _, part := range write(h, f) {
@@ -90,7 +90,7 @@ func (h historian) line(f journal.Fact) string {
 
 // heading returns what a fact is about with the words of its kind, and the separator
 // before the details.
-func (h historian) heading(f journal.Fact, kind journal.Kind) (text, separator string) {
+func (h historyWriter) heading(f journal.Fact, kind journal.Kind) (text, separator string) {
 	if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == journal.KindBagClosed {
 		return "bag " + number(b.Number, b.Letter) + " closed", ": "
 	}
@@ -105,7 +105,7 @@ func (h historian) heading(f journal.Fact, kind journal.Kind) (text, separator s
 }
 
 // subject names what a fact is about, where the line does not say it otherwise.
-func (h historian) subject(f journal.Fact, kind journal.Kind) string {
+func (h historyWriter) subject(f journal.Fact, kind journal.Kind) string {
 	if kind.Effect == journal.Begins {
 		return ""
 	}

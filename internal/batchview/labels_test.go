@@ -67,7 +67,7 @@ func TestBriefTimes(t *testing.T) {
 		{"an hour that occurs twice keeps its offset", "Sun 25 Oct 01:30 (UTC+1)", "SUN 01:30 (UTC+1)"},
 		{"something else", "soon", "soon"},
 	} {
-		if got := brief(row.in); got != row.want {
+		if got := shortenTime(row.in); got != row.want {
 			t.Errorf("%s: %q, want %q", row.why, got, row.want)
 		}
 	}

@@ -12,7 +12,7 @@ import (
 )
 
 // undoTarget names the fact that was withdrawn or restored.
-func (h historian) undoTarget(b journal.FactTarget) []string {
+func (h historyWriter) undoTarget(b journal.FactTarget) []string {
 	f, known := h.facts[b.Target]
 	switch {
 	case !known:
@@ -24,7 +24,7 @@ func (h historian) undoTarget(b journal.FactTarget) []string {
 }
 
 // deadline says when a batch is wanted.
-func (h historian) deadline(at zone.Instant) string {
+func (h historyWriter) deadline(at zone.Instant) string {
 	if at == 0 {
 		return ""
 	}
@@ -32,19 +32,19 @@ func (h historian) deadline(at zone.Instant) string {
 }
 
 // pieceKind names the kind of a piece that has a name of its own.
-func (h historian) pieceKind(kind, name string) string {
+func (h historyWriter) pieceKind(kind, name string) string {
 	if name == "" {
 		return ""
 	}
 	return goods.Kind(kind).Info().Words
 }
 
-func (h historian) pieceWeight(grams float64, assumed bool) string {
-	return h.formatMass(grams) + " each" + either(assumed, ", assumed", "")
+func (h historyWriter) pieceWeight(grams float64, assumed bool) string {
+	return h.formatMass(grams) + " each" + choose(assumed, ", assumed", "")
 }
 
 // cloth returns the fibre with its share of a blend, and the fold.
-func (h historian) cloth(fibre string, share float64, fold string) []string {
+func (h historyWriter) cloth(fibre string, share float64, fold string) []string {
 	words := fibre
 	if info, known := goods.Fibre(fibre).Info(); known {
 		words = info.Words
@@ -56,7 +56,7 @@ func (h historian) cloth(fibre string, share float64, fold string) []string {
 }
 
 // optionalTemperature returns a temperature, "" if it was not measured.
-func (h historian) optionalTemperature(celsius *float64) string {
+func (h historyWriter) optionalTemperature(celsius *float64) string {
 	if celsius == nil {
 		return ""
 	}
@@ -64,25 +64,25 @@ func (h historian) optionalTemperature(celsius *float64) string {
 }
 
 // printing returns the numbers of the printed blanks or tags, and the paper.
-func (h historian) printing(b journal.NumberRange) []string {
+func (h historyWriter) printing(b journal.NumberRange) []string {
 	return []string{number(b.From, b.Letter) + " to " + number(b.To, b.Letter), b.Sheet}
 }
 
-func (h historian) depth(depth float64) string {
+func (h historyWriter) depth(depth float64) string {
 	if depth == 1 {
 		return ""
 	}
 	return percent(depth) + " depth"
 }
 
-func (h historian) volumeToMake(ml float64) string {
+func (h historyWriter) volumeToMake(ml float64) string {
 	if ml == 0 {
 		return ""
 	}
 	return h.formatVolume(ml) + " to make"
 }
 
-func (h historian) soakMixed(b journal.SoakMixed) []string {
+func (h historyWriter) soakMixed(b journal.SoakMixed) []string {
 	form := ""
 	if b.Form != "" && b.Form != string(alkali.Anhydrous) {
 		form = b.Form
@@ -90,7 +90,7 @@ func (h historian) soakMixed(b journal.SoakMixed) []string {
 	return []string{h.formatMass(b.Soda) + " of soda ash in " + h.formatVolume(b.Water), form, h.optionalTemperature(b.Celsius)}
 }
 
-func (h historian) soakPieces(b journal.SoakPieces) []string {
+func (h historyWriter) soakPieces(b journal.SoakPieces) []string {
 	var names []string
 	for _, id := range b.Pieces {
 		names = append(names, h.pieceName(id, 1))
@@ -99,14 +99,14 @@ func (h historian) soakPieces(b journal.SoakPieces) []string {
 }
 
 // optionalMass returns an amount in grams of an ingredient, "" for 0 g.
-func (h historian) optionalMass(grams float64, of string) string {
+func (h historyWriter) optionalMass(grams float64, of string) string {
 	if grams == 0 {
 		return ""
 	}
 	return h.formatMass(grams) + " of " + of
 }
 
-func (h historian) seconds(s float64) string {
+func (h historyWriter) seconds(s float64) string {
 	if s == 0 {
 		return ""
 	}
@@ -114,11 +114,11 @@ func (h historian) seconds(s float64) string {
 }
 
 // inBag returns what is in a bag, its place and the temperature there.
-func (h historian) inBag(pieces []journal.BagPiece, colours []journal.BagColour, fold string, place journal.ID, celsius *float64, note string) []string {
+func (h historyWriter) inBag(pieces []journal.BagPiece, colours []journal.BagColour, fold string, place journal.ID, celsius *float64, note string) []string {
 	return []string{h.pieces(pieces), foldOf(fold).Words, h.colours(colours), h.placeName(place), h.optionalTemperature(celsius), note}
 }
 
-func (h historian) pieces(list []journal.BagPiece) string {
+func (h historyWriter) pieces(list []journal.BagPiece) string {
 	var names []string
 	for _, p := range list {
 		names = append(names, h.pieceName(p.Piece, p.Count))
@@ -126,7 +126,7 @@ func (h historian) pieces(list []journal.BagPiece) string {
 	return strings.Join(names, " and ")
 }
 
-func (h historian) colours(list []journal.BagColour) string {
+func (h historyWriter) colours(list []journal.BagColour) string {
 	var names []string
 	for _, c := range list {
 		name := h.colourName(c.Colour)
@@ -138,14 +138,14 @@ func (h historian) colours(list []journal.BagColour) string {
 	return strings.Join(names, " and ")
 }
 
-func (h historian) pieceName(id journal.ID, n int) string {
+func (h historyWriter) pieceName(id journal.ID, n int) string {
 	if p, known := h.Piece(id); known {
 		return pieceWords(p, n)
 	}
 	return "a piece that was withdrawn"
 }
 
-func (h historian) colourName(id journal.ID) string {
+func (h historyWriter) colourName(id journal.ID) string {
 	if c, known := h.Colour(id); known && c.Name != "" {
 		return c.Name
 	}
@@ -153,7 +153,7 @@ func (h historian) colourName(id journal.ID) string {
 }
 
 // jugName names a jug by its colour.
-func (h historian) jugName(id journal.ID) string {
+func (h historyWriter) jugName(id journal.ID) string {
 	for _, j := range h.Jugs {
 		if j.ID == id {
 			return "jug of " + h.colourName(j.Colour)
@@ -162,7 +162,7 @@ func (h historian) jugName(id journal.ID) string {
 	return ""
 }
 
-func (h historian) bagName(id journal.ID) string {
+func (h historyWriter) bagName(id journal.ID) string {
 	if id == "" {
 		return ""
 	}
@@ -172,7 +172,7 @@ func (h historian) bagName(id journal.ID) string {
 	return "a bag that was withdrawn"
 }
 
-func (h historian) bagNames(list []journal.ID) string {
+func (h historyWriter) bagNames(list []journal.ID) string {
 	var names []string
 	for _, id := range list {
 		names = append(names, h.bagName(id))
@@ -180,7 +180,7 @@ func (h historian) bagNames(list []journal.ID) string {
 	return strings.Join(names, " and ")
 }
 
-func (h historian) placeName(id journal.ID) string {
+func (h historyWriter) placeName(id journal.ID) string {
 	if name := h.Places[id].Name; name != "" {
 		return "“" + name + "”"
 	}

@@ -52,9 +52,9 @@ func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) 
 	case v.Paper.Ready == "":
 		t.Lead = "keep wet: " + v.Headline
 	case v.Paper.Wait:
-		t.Lead, t.Time, t.Short, t.If = "keep wet and warm until", v.Paper.Safe, brief(v.Paper.Safe), v.Paper.If
+		t.Lead, t.Time, t.Short, t.If = "keep wet and warm until", v.Paper.Safe, shortenTime(v.Paper.Safe), v.Paper.If
 	default:
-		t.Lead, t.Time, t.Short, t.If = "keep wet, ready about", v.Paper.Ready, brief(v.Paper.Ready), v.Paper.If
+		t.Lead, t.Time, t.Short, t.If = "keep wet, ready about", v.Paper.Ready, shortenTime(v.Paper.Ready), v.Paper.If
 	}
 	for _, c := range v.Colours {
 		t.Colours = append(t.Colours, labelColour(s, c.ID, c.Caps, c.Name, c.RGB))
@@ -73,8 +73,8 @@ func labelColour(s batch.State, id journal.ID, caps, name, rgb string) sheet.Col
 	return sheet.Colour{Caps: caps, Word: name, RGB: rgb, Hatch: hatch}
 }
 
-// brief shortens a dated time to its weekday: "Sat 2 May 20:25" is "SAT 20:25".
-func brief(dated string) string {
+// shortenTime shortens a dated time to its weekday: "Sat 2 May 20:25" is "SAT 20:25".
+func shortenTime(dated string) string {
 	f := strings.Fields(dated)
 	if len(f) < 4 {
 		return dated

@@ -120,7 +120,7 @@ func ViewPlace(p batch.PlaceState, e ViewEnv) PlaceView {
 		last := p.Readings[n-1]
 		c := float64(last.Celsius)
 		v.Celsius = &c
-		v.Text = e.formatTemperature(c) + ", " + ago(e.Now.Sub(last.At))
+		v.Text = e.formatTemperature(c) + ", " + agoText(e.Now.Sub(last.At))
 		v.Old = e.Now.Sub(last.At).Hours() > place.ReadingValidity.Value
 	}
 	if p.Usual != nil {

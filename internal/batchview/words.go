@@ -147,8 +147,8 @@ func ChooseColourCaps(name string, taken []string) (string, error) {
 	return "", fault.New(fault.Conflict, "no two letters are left for %q", name).WithHint("enter your own letters")
 }
 
-// ago says how long ago something was.
-func ago(d zone.Span) string {
+// agoText says how long ago something was.
+func agoText(d zone.Span) string {
 	if d < zone.Minute {
 		return "just now"
 	}

@@ -54,7 +54,7 @@ func calculateFastness(g *Given) (*Answer, error) {
 		return nil, g.Refuse("white_after", "%q is whiter than %q: no dye went onto the rag", g.Text("white_after"), g.Text("white_before")).
 			WithHint("check that the two are not swapped; a brightener in the detergent does this too")
 	case g.Has("white_before"):
-		putRating(g, a, "staining", colour.Stain(white, stained), photo)
+		putRating(g, a, "staining", colour.RateStaining(white, stained), photo)
 	case !g.Has("before"):
 		return nil, g.Missing("before", "no colours are given: before and after, or white_before and white_after")
 	}

@@ -50,7 +50,7 @@ func calculateImmersion(g *Given) (*Answer, error) {
 	} else if b.Depth = liquor.Depth(Get[unit.Concentration](g, "strength"), unit.Share(b.Ratio)); b.Depth > maxDepth {
 		return nil, g.Refuse("strength", "%q in that much water is more than half the weight of the cloth", g.Text("strength")).WithHint("deep colours are 4 %%")
 	}
-	warm, ok := immersion.Warmth(b.Class)
+	warm, ok := immersion.BathTemperature(b.Class)
 	if !ok {
 		return nil, g.Refuse("class", "a bath cannot be worked out for an unknown class").WithHint("look for the class on the jar or the data sheet")
 	}

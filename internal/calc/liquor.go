@@ -121,7 +121,7 @@ func goodsHold(g *Given, a *Answer) (holdRange, error) {
 			return holdRange{}, g.Refuse(key, "%s %q and a piece that was weighed contradict each other", key, g.Text(key)).WithHint("give one of them")
 		}
 	}
-	h, err := liquor.Weighed(Get[unit.Mass](g, "piece_dry"), Get[unit.Mass](g, "piece_wrung"), Get[unit.Mass](g, "piece_bagged"))
+	h, err := liquor.HoldFromWeights(Get[unit.Mass](g, "piece_dry"), Get[unit.Mass](g, "piece_wrung"), Get[unit.Mass](g, "piece_bagged"))
 	if err != nil {
 		return holdRange{}, fault.Of(err).At("piece_wrung", g.Text("piece_wrung"))
 	}

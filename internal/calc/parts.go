@@ -99,7 +99,7 @@ func calculateParts(g *Given) (*Answer, error) {
 	a.PutWord("advice", "weigh", "")
 	if float64(off) > dye.CoarseError.Value*(1+1e-9) {
 		stock := dilution.Stock{Strength: unit.Concentration(dye.StockStrength.Value)}
-		take := stock.Take(unit.GramsPerLitre(powders[least], v), v)
+		take := stock.StockVolume(unit.GramsPerLitre(powders[least], v), v)
 		a.PutWord("advice", "stock", "")
 		a.SetText("advice", "%s of %s is too little for this scale: take %s of a stock of %s instead, or make more",
 			unit.Show(unit.KindMass, float64(powders[least]), g.Style), parts[least].Name,

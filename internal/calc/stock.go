@@ -70,7 +70,7 @@ func calculateStock(g *Given) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	exact := s.Take(wanted, v)
+	exact := s.StockVolume(wanted, v)
 	if float64(exact) > float64(v)*(1+1e-9) {
 		return nil, g.Refuse("strength", "a stock of %s cannot give %s", g.Text("stock"), unit.Show(unit.KindConcentration, float64(wanted), g.Style)).
 			WithHint("a stronger stock, or %s and less", unit.Show(unit.KindConcentration, float64(s.Strength), g.Style))
@@ -81,7 +81,7 @@ func calculateStock(g *Given) (*Answer, error) {
 	take := min(dilution.OnStep(exact, step), v)
 	Put(a, "take", take)
 	Put(a, "water", v-take)
-	made, low, high := s.Made(take, step, v)
+	made, low, high := s.ResultStrength(take, step, v)
 	PutRange(a, "made", made, low, high)
 	off := math.Max(float64(high/wanted)-1, 1-float64(low/wanted))
 	if off > maxDeviation {
@@ -119,7 +119,7 @@ const (
 func adviseStock(take, step, v unit.Volume, style unit.Style) (word, sentence string) {
 	show := func(v unit.Volume) string { return unit.Show(unit.KindVolume, float64(v), style) }
 	least := dilution.Smallest(step)
-	switch times, ok := dilution.Weaken(take, step, v); {
+	switch times, ok := dilution.StockDilution(take, step, v); {
 	case times == 1:
 		return stockMeasure, ""
 	case ok:

@@ -1,7 +1,7 @@
 // Package colour measures colours and how far they changed: CIELAB, the difference
 // CIEDE2000, and the grey-scale grades of ISO 105 for a colour that changed and a
 // white that was stained; and the plain word for a colour on a screen. Start with
-// Parse, then Difference, Change and Stain, or with Word. It mixes no dyes, and it
+// Parse, then Difference, Change and RateStaining, or with Word. It mixes no dyes, and it
 // corrects no photo: what a camera made of a colour is taken as it is.
 package colour
 
@@ -75,8 +75,8 @@ var (
 // gamma is the exponent of the transfer curve of IEC 61966-2-1.
 const gamma = 2.4
 
-// spaces lists the coefficients of sRGB and of CIEDE2000.
-func spaces() []fault.Value {
+// colourSpaceValues lists the coefficients of sRGB and of CIEDE2000.
+func colourSpaceValues() []fault.Value {
 	return []fault.Value{
 		{Name: "CIEDE2000, with the coefficients of equations 2–22 as printed: factors of lightness, chroma and hue", Value: 1, Unit: "1", Source: Sharma},
 		{Name: "sRGB, straight up to 0.04045 with slope 1/12.92, else (u + 0.055)/1.055: exponent", Value: gamma, Unit: "1", Source: SRGB},

@@ -89,7 +89,7 @@ func TestGreyScales(t *testing.T) {
 	// A staining step is neither light alone nor colour alone: the scale is grey,
 	// so light alone.
 	for _, row := range reftest.Load(t, "grey-scale-staining.tsv") {
-		got := Stain(at(row.Number(t, "difference")))
+		got := RateStaining(at(row.Number(t, "difference")))
 		if math.Abs(float64(got)-grade(row["grade"])) > 0.05 || got.Grade() != row["grade"] {
 			t.Errorf("staining: grade %s is rated %.3f, %s", row["grade"], float64(got), got.Grade())
 		}
@@ -127,14 +127,14 @@ func TestProperties(t *testing.T) {
 		if d := Difference(p, p); d != 0 {
 			t.Fatalf("%v differs from itself by %g", p, d)
 		}
-		if Change(p, p) != 5 || Stain(p, p) != 5 {
-			t.Fatalf("%v: no difference is rated %g and %g", p, float64(Change(p, p)), float64(Stain(p, p)))
+		if Change(p, p) != 5 || RateStaining(p, p) != 5 {
+			t.Fatalf("%v: no difference is rated %g and %g", p, float64(Change(p, p)), float64(RateStaining(p, p)))
 		}
 		a, b := Difference(p, q), Difference(q, p)
 		if !(a >= 0) || math.IsInf(a, 0) || math.Abs(a-b) > 1e-9*(1+a) {
 			t.Fatalf("%v and %v: %g, the other way %g", p, q, a, b)
 		}
-		for _, r := range []Rating{Change(p, q), Stain(p, q)} {
+		for _, r := range []Rating{Change(p, q), RateStaining(p, q)} {
 			if !(r >= 1 && r <= 5) {
 				t.Fatalf("%v to %v is rated %g", p, q, float64(r))
 			}
@@ -142,7 +142,7 @@ func TestProperties(t *testing.T) {
 		if a, b := Change(p, q), Change(q, p); math.Abs(float64(a-b)) > 1e-9 {
 			t.Fatalf("%v and %v: change %g, the other way %g", p, q, float64(a), float64(b))
 		}
-		if more := (Lab{q.L + math.Copysign(1, q.L-p.L), q.A, q.B}); Stain(p, more) > Stain(p, q) {
+		if more := (Lab{q.L + math.Copysign(1, q.L-p.L), q.A, q.B}); RateStaining(p, more) > RateStaining(p, q) {
 			t.Fatalf("from %v: %v is rated worse than the one farther in lightness %v", p, q, more)
 		}
 	})

@@ -14,7 +14,7 @@ var Sharma = fault.Source{Kind: fault.Published, Text: "G. Sharma, W. Wu and E. 
 func Difference(p, q Lab) float64 {
 	// Sharma et al. 2005, equations 2–7: a* is stretched near grey.
 	mean := (chroma(p.A, p.B) + chroma(q.A, q.B)) / 2
-	g := 1 + 0.5*(1-sevenths(mean))
+	g := 1 + 0.5*(1-rotationFactor(mean))
 	c1, c2 := chroma(g*p.A, p.B), chroma(g*q.A, q.B)
 	h1, h2 := hue(g*p.A, p.B), hue(g*q.A, q.B)
 	// Equations 8–11.
@@ -36,7 +36,7 @@ func Difference(p, q Lab) float64 {
 	// Equations 15–21.
 	t := 1 - 0.17*cos(h-30) + 0.24*cos(2*h) + 0.32*cos(3*h+6) - 0.20*cos(4*h-63)
 	off := (h - 275) / 25
-	rT := -2 * sevenths(c) * sin(60*math.Exp(-off*off))
+	rT := -2 * rotationFactor(c) * sin(60*math.Exp(-off*off))
 	l50 := (l - 50) * (l - 50)
 	dL /= 1 + 0.015*l50/math.Sqrt(20+l50)
 	dC /= 1 + 0.045*c
@@ -45,8 +45,8 @@ func Difference(p, q Lab) float64 {
 	return math.Sqrt(max(dL*dL+dC*dC+dH*dH+rT*dC*dH, 0))
 }
 
-// sevenths is sqrt(c⁷/(c⁷+25⁷)).
-func sevenths(c float64) float64 {
+// rotationFactor is sqrt(c⁷/(c⁷+25⁷)).
+func rotationFactor(c float64) float64 {
 	c7 := math.Pow(c, 7)
 	return math.Sqrt(c7 / (c7 + 6103515625))
 }

@@ -34,7 +34,7 @@ var (
 
 // Values lists every constant of the package, a set of coefficients as one.
 func Values() []fault.Value {
-	return append(spaces(), PerGrade, Doubling, hueCentre, hueWidth, apart, chromaWeigh, hueWeigh, StainTop, StainLog, StainStep, stainColour, Whitening)
+	return append(colourSpaceValues(), PerGrade, Doubling, hueCentre, hueWidth, apart, chromaWeigh, hueWeigh, StainTop, StainLog, StainStep, stainColour, Whitening)
 }
 
 // Rating is a grey-scale rating from 5 (no difference) to 1.
@@ -89,8 +89,8 @@ func hueDifference(p, q Lab) float64 {
 	return d
 }
 
-// Stain rates how much a white took on, after ISO 105-A04.
-func Stain(before, after Lab) Rating {
+// RateStaining rates how much a white cloth was stained, after ISO 105-A04.
+func RateStaining(before, after Lab) Rating {
 	dL, dA, dB := after.L-before.L, after.A-before.A, after.B-before.B
 	d := math.Sqrt(dL*dL+dA*dA+dB*dB) - stainColour.Value*math.Sqrt(dA*dA+dB*dB)
 	if d <= 0 { // equal: there is no logarithm

@@ -34,7 +34,7 @@ func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
 		larger := matchLarger(grow, dyes, wanted)
 		sortRecipes(larger)
 		for i, r := range larger[:min(len(larger), growing)] {
-			larger[i] = r.refined(wanted)
+			larger[i] = r.refineAmounts(wanted)
 		}
 		sortRecipes(larger)
 		all = append(all, larger...)
@@ -67,8 +67,8 @@ func nearest(all []Recipe) float64 {
 	return d
 }
 
-// refined gives r with its amounts sought once more over all bands.
-func (r Recipe) refined(wanted Lab) Recipe {
+// refineAmounts returns r with its amounts fitted again, over all bands.
+func (r Recipe) refineAmounts(wanted Lab) Recipe {
 	amounts := make([]float64, len(r.Loads))
 	for i, l := range r.Loads {
 		amounts[i] = l.Fixed
@@ -143,8 +143,8 @@ func recipeOf(set []*Dye, amounts []float64, wanted Lab) (r Recipe) {
 	return r
 }
 
-// fixed gives all of the dye of r, in per cent on the cloth.
-func (r Recipe) fixed() (sum float64) {
+// totalDye returns the sum of the dyes of r, in per cent of the cloth.
+func (r Recipe) totalDye() (sum float64) {
 	for _, l := range r.Loads {
 		sum += l.Fixed
 	}
@@ -161,7 +161,7 @@ func sortRecipes(all []Recipe) {
 		if len(a.Loads) != len(b.Loads) {
 			return len(a.Loads) < len(b.Loads)
 		}
-		return a.fixed() < b.fixed()
+		return a.totalDye() < b.totalDye()
 	}
 	for i := 1; i < len(all); i++ {
 		for j := i; j > 0 && before(all[j], all[j-1]); j-- {

@@ -64,11 +64,11 @@ func (p *Painter) Paint(amounts []float32) (rgb [3]uint8) {
 		g += q * w[1]
 		b += q * w[2]
 	}
-	return [3]uint8{encoded(r), encoded(g), encoded(b)}
+	return [3]uint8{encodeFast(r), encodeFast(g), encodeFast(b)}
 }
 
-// encoded is encodeOne from a table, right to one step of 255.
-func encoded(v float32) uint8 {
+// encodeFast does what encodeOne does, by a table, to within one step of 255.
+func encodeFast(v float32) uint8 {
 	return encodeTable[int(min(max(v, 0), 1)*(encodeSteps-1)+0.5)]
 }
 

@@ -28,7 +28,7 @@ func (c Lab) SRGB() (rgb [3]uint8, inGamut bool) {
 // linearSRGB gives the linear sRGB components of c, beyond 0–1 outside the gamut.
 func (c Lab) linearSRGB() (lin [3]float64) {
 	fy := (c.L + 16) / 116
-	xyz := [3]float64{unlightness(fy+c.A/500) * white[0], unlightness(fy) * white[1], unlightness(fy-c.B/200) * white[2]}
+	xyz := [3]float64{inverseLightness(fy+c.A/500) * white[0], inverseLightness(fy) * white[1], inverseLightness(fy-c.B/200) * white[2]}
 	for i, m := range fromXYZ {
 		lin[i] = m[0]*xyz[0] + m[1]*xyz[1] + m[2]*xyz[2]
 	}
@@ -64,8 +64,8 @@ func encodeOne(v float64) uint8 {
 	return uint8(math.Round(v * 255))
 }
 
-// unlightness is the inverse of lightness.
-func unlightness(f float64) float64 {
+// inverseLightness is the inverse of lightness.
+func inverseLightness(f float64) float64 {
 	if f <= bend {
 		return (f - 4./29) * 3 * bend * bend
 	}

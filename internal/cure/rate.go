@@ -117,7 +117,7 @@ func (m rateModel) count(s segment, x float64) float64 {
 // spanning more than step, until visit returns false; then it returns false too.
 func (m rateModel) segments(c place.Course, from, to zone.Instant, visit func(segment) bool) bool {
 	for na, nb := range c.Segments(from, to) {
-		lo, hi := thawed(float64(na.Celsius), float64(nb.Celsius))
+		lo, hi := unfrozenPart(float64(na.Celsius), float64(nb.Celsius))
 		if lo >= hi {
 			continue
 		}
@@ -135,9 +135,9 @@ func (m rateModel) segments(c place.Course, from, to zone.Instant, visit func(se
 	return true
 }
 
-// thawed gives the part of a line from a to b degrees that is above Freezing, as
+// unfrozenPart gives the part of a line from a to b degrees that is above Freezing, as
 // two shares of its length.
-func thawed(a, b float64) (lo, hi float64) {
+func unfrozenPart(a, b float64) (lo, hi float64) {
 	f := Freezing.Value
 	switch {
 	case a <= f && b <= f:

@@ -86,15 +86,15 @@ func Slowest(all []Outlook) Outlook {
 	}
 	slowest := all[0]
 	for _, o := range all[1:] {
-		if slower(o, slowest) {
+		if isSlower(o, slowest) {
 			slowest = o
 		}
 	}
 	return slowest
 }
 
-// slower reports whether a holds a bag up more than b.
-func slower(a, b Outlook) bool {
+// isSlower reports whether a delays a bag more than b.
+func isSlower(a, b Outlook) bool {
 	if ra, rb := rank(a.Verdict), rank(b.Verdict); ra != rb {
 		return ra < rb
 	}

@@ -17,11 +17,11 @@ func TestTake(t *testing.T) {
 	for _, row := range reftest.Load(t, "stock.tsv") {
 		s := Stock{Strength: unit.Concentration(row.Number(t, "stock"))}
 		wanted, made := unit.Concentration(row.Number(t, "wanted")), unit.Volume(row.Number(t, "made"))
-		if got, want := s.Take(wanted, made), row.Number(t, "take"); !near(float64(got), want, 1e-9) {
+		if got, want := s.StockVolume(wanted, made), row.Number(t, "take"); !near(float64(got), want, 1e-9) {
 			t.Errorf("%v: take %g mL", row, float64(got))
 		}
 	}
-	if (Stock{}).Take(5, 100) != 0 {
+	if (Stock{}).StockVolume(5, 100) != 0 {
 		t.Error("something is taken from a stock of nothing")
 	}
 }
@@ -33,7 +33,7 @@ func TestMade(t *testing.T) {
 	if !near(float64(s.Error()), 0.02, 1e-12) || !near(float64(s.Powder()), 5, 1e-12) {
 		t.Errorf("%g g, error %g", float64(s.Powder()), float64(s.Error()))
 	}
-	c, low, high := s.Made(10, 1, 100)
+	c, low, high := s.ResultStrength(10, 1, 100)
 	if !near(float64(c), 2.5, 1e-12) || !near(float64(low), 0.095*25*0.98, 1e-12) || !near(float64(high), 0.105*25*1.02, 1e-12) {
 		t.Errorf("%g (%g–%g) g/L", float64(c), float64(low), float64(high))
 	}
@@ -136,7 +136,7 @@ func TestWeaken(t *testing.T) {
 		{"no room", 3, 1, 11, 4, false},
 		{"a finer syringe", 2, 0.2, 11, 1, true},
 	} {
-		if times, ok := Weaken(row.take, row.step, row.v); times != row.times || ok != row.ok {
+		if times, ok := StockDilution(row.take, row.step, row.v); times != row.times || ok != row.ok {
 			t.Errorf("%s: %g, %t", row.why, times, ok)
 		}
 	}

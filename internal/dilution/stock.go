@@ -33,18 +33,18 @@ func (s Stock) Powder() unit.Mass { return s.Strength.In(s.Volume) }
 // Error is how far the strength of the stock may be off, either way.
 func (s Stock) Error() unit.Share { return dye.ScaleError(s.Powder(), s.Scale) }
 
-// Take is the stock that makes v of strength c. It is more than v where the stock
+// StockVolume is the stock that makes v of strength c. It is more than v where the stock
 // is too weak; a stock of no strength gives zero.
-func (s Stock) Take(c unit.Concentration, v unit.Volume) unit.Volume {
+func (s Stock) StockVolume(c unit.Concentration, v unit.Volume) unit.Volume {
 	if s.Strength <= 0 {
 		return 0
 	}
 	return unit.Volume(float64(v) * float64(c) / float64(s.Strength))
 }
 
-// Made is the strength of v that holds take of the stock, measured with lines step
+// ResultStrength is the strength of v that holds take of the stock, measured with lines step
 // apart, with its range over the errors of scale and reading.
-func (s Stock) Made(take, step, v unit.Volume) (c, low, high unit.Concentration) {
+func (s Stock) ResultStrength(take, step, v unit.Volume) (c, low, high unit.Concentration) {
 	if v <= 0 {
 		return 0, 0, 0
 	}
@@ -77,10 +77,10 @@ func readingError(v, step unit.Volume) float64 {
 	return Reading.Value * float64(step) / float64(v)
 }
 
-// Weaken gives how many times weaker a stock must be so that take, from it, is
+// StockDilution gives how many times weaker a stock must be so that take, from it, is
 // measured to dye.Good; ok is false where the jug of v then has no room for it.
 // A stock that measures well as it is gives 1.
-func Weaken(take, step, v unit.Volume) (times float64, ok bool) {
+func StockDilution(take, step, v unit.Volume) (times float64, ok bool) {
 	const tie = 1e-9
 	least := float64(Smallest(step))
 	if take <= 0 || float64(take) >= least*(1-tie) {

@@ -23,7 +23,7 @@ func DraftClockCorrections(waiting []journal.Fact, device journal.ID, offset zon
 		case f.Device != device || id == "": // the clock of another; or no times are shown there
 		case f.Kind == journal.KindClockMeasured:
 			untold = slices.DeleteFunc(untold, func(s journal.Scope) bool { return s == f.Scope })
-		case (f.Clock == nil || differs(f.Clock.Offset, offset)) && !slices.Contains(untold, f.Scope):
+		case (f.Clock == nil || isBeyondCorrection(f.Clock.Offset, offset)) && !slices.Contains(untold, f.Scope):
 			untold = append(untold, f.Scope)
 		}
 	}
@@ -37,8 +37,8 @@ func DraftClockCorrections(waiting []journal.Fact, device journal.ID, offset zon
 	return drafts
 }
 
-// differs says whether a clock is further from what a fact says of it than package batch
-// corrects.
-func differs(had, now zone.Span) bool {
+// isBeyondCorrection says whether a clock differs from what a fact says of it by more than
+// package batch can correct.
+func isBeyondCorrection(had, now zone.Span) bool {
 	return had-now > journal.ClockSlack || now-had > journal.ClockSlack
 }

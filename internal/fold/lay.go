@@ -81,8 +81,8 @@ func (m *Map) Lay(d *Design) (*Cloth, error) {
 		columns := m.columns(s.Area)
 		into := c.dyeInCells[s.Colour]
 		want := s.Fill * float64(m.clothIn(columns))
-		creases := m.pour(into, room, open, columns, want*s.Crease, even)
-		rest := m.pour(into, room, open, columns, want*(1-s.Crease), m.front(s.Side))
+		creases := m.pour(into, room, open, columns, want*s.Crease, evenProfile)
+		rest := m.pour(into, room, open, columns, want*(1-s.Crease), m.frontProfile(s.Side))
 		c.Steps = append(c.Steps, Laid{want * m.Garment.capacity(), (want - creases - rest) * m.Garment.capacity()})
 	}
 	spread := m.spread
@@ -99,11 +99,11 @@ func (m *Map) Lay(d *Design) (*Cloth, error) {
 // come as far as reach.
 type profile func(t, reach float64) float32
 
-// even fills every depth alike: dye squeezed into the creases.
-func even(_, reach float64) float32 { return float32(min(max(reach, 0), 1)) }
+// evenProfile puts the same dye at every depth, as when dye is squeezed into the creases.
+func evenProfile(_, reach float64) float32 { return float32(min(max(reach, 0), 1)) }
 
-// front gives the profile of dye that comes down from a side.
-func (m *Map) front(side Side) profile {
+// frontProfile returns the profile of dye that soaks in from one side.
+func (m *Map) frontProfile(side Side) profile {
 	return func(t, reach float64) float32 {
 		if side == SideB {
 			t = 1 - t

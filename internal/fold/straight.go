@@ -7,7 +7,7 @@ import "math"
 // accordion folds the cloth in pleats along the direction (dx, dy): v runs along the
 // pleats, u across one of them, and t counts them.
 func (f Fold) accordion(g Garment, dx, dy float64, n noise) (shape, folder) {
-	across, along := extent(g, dx, dy), extent(g, -dy, dx)
+	across, along := outlineRange(g, dx, dy), outlineRange(g, -dy, dx)
 	count := float64(f.pleats())
 	width := (across[1] - across[0]) / count
 	s := shape{width: width, height: along[1] - along[0]}
@@ -41,8 +41,8 @@ func layerIn(k float64, layer, layers int) float64 {
 	return t
 }
 
-// extent gives the least and the largest distance of the outline along (dx, dy).
-func extent(g Garment, dx, dy float64) [2]float64 {
+// outlineRange gives the least and the largest distance of the outline along (dx, dy).
+func outlineRange(g Garment, dx, dy float64) [2]float64 {
 	e := [2]float64{math.Inf(1), math.Inf(-1)}
 	for _, p := range g.Outline {
 		d := p.X*dx + p.Y*dy
@@ -54,7 +54,7 @@ func extent(g Garment, dx, dy float64) [2]float64 {
 // folded folds an accordion and then folds the strip again: into squares, or into
 // triangles along its diagonals.
 func (f Fold) folded(g Garment, n noise) (shape, folder) {
-	across, along := extent(g, 0, 1), extent(g, 1, 0)
+	across, along := outlineRange(g, 0, 1), outlineRange(g, 1, 0)
 	count := float64(f.pleats())
 	width := (across[1] - across[0]) / count
 	second := math.Ceil((along[1] - along[0]) / width)

@@ -182,7 +182,7 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 			}
 		}
 		if quota != nil && !w.tx.Has(f.ID) {
-			if err := quota.take(f); fault.Is(err, fault.Conflict) {
+			if err := quota.count(f); fault.Is(err, fault.Conflict) {
 				a.Refused = append(a.Refused, refuseFact(f.ID, err))
 				continue
 			} else if err != nil {

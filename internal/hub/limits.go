@@ -143,9 +143,9 @@ func (q *quota) read(key string) (u usage, err error) {
 	return u, nil
 }
 
-// take counts a fact that is about to be written. It returns a fault.Conflict, and counts
+// count adds a fact that is about to be written. It returns a fault.Conflict, and counts
 // nothing, where the helper or all helpers of its batch would have written too much.
-func (q *quota) take(f *journal.Fact) error {
+func (q *quota) count(f *journal.Fact) error {
 	if q == nil {
 		return nil
 	}

@@ -26,7 +26,7 @@ func (h *Hub) Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, er
 		if err != nil {
 			return err
 		}
-		batches := helpedBatches{tx: tx, now: h.latestTime(), byID: map[journal.ID]helpedBatch{}}
+		batches := helpedBatchCache{tx: tx, now: h.latestTime(), byID: map[journal.ID]helpedBatch{}}
 		for _, x := range house.ListPhones(demoteAhead(facts, batches.now)) {
 			p := api.PhoneInfo{Device: x.Device, Name: x.Name, Letter: x.Letter, Joined: x.Joined, Revoked: len(x.Revoked) > 0,
 				Batches: []api.BatchName{}, You: x.Device == who.Device}
@@ -42,7 +42,7 @@ func (h *Hub) Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, er
 
 // addDetails adds to p what is not a fact: its quarantine and its credential c, which
 // is nil for a phone without a token.
-func (h *Hub) addDetails(p *api.PhoneInfo, tx Tx, c *credential, batches helpedBatches) error {
+func (h *Hub) addDetails(p *api.PhoneInfo, tx Tx, c *credential, batches helpedBatchCache) error {
 	q, err := readQuarantine(tx, p.Device)
 	if err != nil {
 		return err
@@ -73,15 +73,15 @@ type helpedBatch struct {
 	helpers map[journal.ID]bool
 }
 
-// helpedBatches reads each batch once: one that a thousand phones help with has a state
-// as long as all of them.
-type helpedBatches struct {
+// helpedBatchCache caches the batches of helpers, so that each is read only once: the state
+// of a batch that a thousand phones help with is long.
+type helpedBatchCache struct {
 	tx   Tx
 	now  zone.Instant
 	byID map[journal.ID]helpedBatch
 }
 
-func (l helpedBatches) get(id journal.ID) (helpedBatch, error) {
+func (l helpedBatchCache) get(id journal.ID) (helpedBatch, error) {
 	if b, known := l.byID[id]; known {
 		return b, nil
 	}

@@ -55,12 +55,12 @@ func at(points []point, depth unit.Share) float64 {
 	return points[len(points)-1].amount
 }
 
-func ranged(name string, v float64) fault.Value {
+func valueWithRange(name string, v float64) fault.Value {
 	return fault.Value{Name: name, Value: v, Low: v * (1 - spread), High: v * (1 + spread), Unit: "g/L", Source: anchors}
 }
 
 // Salt is the salt a litre of bath for a depth.
-func Salt(depth unit.Share) fault.Value { return ranged("salt in the bath", at(salt, depth)) }
+func Salt(depth unit.Share) fault.Value { return valueWithRange("salt in the bath", at(salt, depth)) }
 
 // coldSoda is the soda ash for dyes that bond in lukewarm water.
 var coldSoda = fault.Value{Name: "soda ash in a lukewarm bath", Value: 7, Low: 5, High: 10, Unit: "g/L", Source: craft}
@@ -70,15 +70,15 @@ func Soda(class dye.Class, depth unit.Share) fault.Value {
 	if class == dye.Dichlorotriazine {
 		return coldSoda
 	}
-	return ranged("soda ash in the bath", at(soda, depth))
+	return valueWithRange("soda ash in the bath", at(soda, depth))
 }
 
 // heat is the source of temperatures by class.
 var heat = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}
 
-// Warmth is how warm the bath is once soda ash is in it; ok is false for a class
-// that is not known.
-func Warmth(class dye.Class) (v fault.Value, ok bool) {
+// BathTemperature is the temperature of the bath once the soda ash is in; ok is false for
+// an unknown class.
+func BathTemperature(class dye.Class) (v fault.Value, ok bool) {
 	switch class {
 	case dye.Dichlorotriazine:
 		return fault.Value{Name: "bath of dichlorotriazine dyes", Value: 35, Low: 25, High: 40, Unit: "°C", Source: heat}, true
@@ -105,11 +105,11 @@ var (
 func Values() []fault.Value {
 	v := []fault.Value{Ratio, SaltTime, SodaTime, Bonds, coldSoda}
 	for _, c := range []dye.Class{dye.Dichlorotriazine, dye.VinylSulfone, dye.Monochlorotriazine} {
-		w, _ := Warmth(c)
+		w, _ := BathTemperature(c)
 		v = append(v, w)
 	}
 	for i, name := range []string{"0.5 %", "1.5 %", "4 %"} {
-		v = append(v, ranged("salt at "+name, salt[i].amount), ranged("soda ash at "+name, soda[i].amount))
+		v = append(v, valueWithRange("salt at "+name, salt[i].amount), valueWithRange("soda ash at "+name, soda[i].amount))
 	}
 	return v
 }

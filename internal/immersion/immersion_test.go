@@ -57,13 +57,13 @@ func TestDeeperTakesMore(t *testing.T) {
 	})
 	last := 0.0
 	for _, c := range []dye.Class{dye.Dichlorotriazine, dye.VinylSulfone, dye.Monochlorotriazine} {
-		v, ok := Warmth(c)
+		v, ok := BathTemperature(c)
 		if !ok || v.Value <= last || v.Low > v.Value || v.High < v.Value {
 			t.Errorf("%s: %+v", c, v)
 		}
 		last = v.Value
 	}
-	if _, ok := Warmth(dye.Unknown); ok {
+	if _, ok := BathTemperature(dye.Unknown); ok {
 		t.Error("a class that is not known has a temperature")
 	}
 	for _, v := range Values() {

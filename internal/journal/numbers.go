@@ -60,7 +60,7 @@ func CollectNumbers(ordered, effective []Fact) Numbers {
 // of its leases, else a number with the phone's letter. ok is false when the
 // phone has neither a lease nor a letter; it must reach the hub once.
 func (n Numbers) Next(device ID, letter string) (u UsedNumber, ok bool) {
-	if free := n.free(device); len(free) > 0 {
+	if free := n.freeNumbers(device); len(free) > 0 {
 		return UsedNumber{Number: free[0]}, true
 	}
 	used := make(map[UsedNumber]bool, len(n.Used))
@@ -99,12 +99,12 @@ func (n Numbers) NextRanges(device ID, letter string, count int) (runs []NumberR
 }
 
 // FreeCount gives how many numbers of device's leases are free.
-func (n Numbers) FreeCount(device ID) int { return len(n.free(device)) }
+func (n Numbers) FreeCount(device ID) int { return len(n.freeNumbers(device)) }
 
-// free gives the numbers that device may still give, in the order of its leases.
-// A number that was leased twice, as by a hub that was put back from an old
-// copy, belongs to the earlier lease.
-func (n Numbers) free(device ID) []int {
+// freeNumbers returns the numbers that device may still use, in the order of its leases.
+// A number that was leased twice, as by a hub that was restored from an old backup,
+// belongs to the earlier lease.
+func (n Numbers) freeNumbers(device ID) []int {
 	gone := make(map[int]bool, len(n.Used))
 	for _, x := range n.Used {
 		if x.Letter == "" {

@@ -51,10 +51,10 @@ func (n Need) Volume() unit.Volume {
 	return unit.Volume(float64(n.Taken()) * (1 + float64(n.Loss)))
 }
 
-// Weighed gives what goods hold from one piece that was weighed dry, wrung, and in
+// HoldFromWeights gives what goods hold from one piece that was weighed dry, wrung, and in
 // its bag (less the bag). It refuses weights that do not rise from each to the
 // next, and a piece that holds more than MostHeld.
-func Weighed(dry, wrung, bagged unit.Mass) (Hold, error) {
+func HoldFromWeights(dry, wrung, bagged unit.Mass) (Hold, error) {
 	if !(dry > 0 && wrung > dry && bagged > wrung) {
 		return Hold{}, fault.New(fault.Input, "a piece of %g g dry, %g g wrung and %g g in its bag does not take up dye",
 			float64(dry), float64(wrung), float64(bagged)).WithHint("it gets heavier each time; the bag does not count")

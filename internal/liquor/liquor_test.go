@@ -36,12 +36,12 @@ func TestVolume(t *testing.T) {
 }
 
 func TestWeighed(t *testing.T) {
-	h, err := Weighed(160, 336, 512)
+	h, err := HoldFromWeights(160, 336, 512)
 	if err != nil || !near(float64(h.Wrung), 1.1, 1e-12) || !near(float64(h.Full), 2.2, 1e-12) {
 		t.Errorf("%+v, %v", h, err)
 	}
 	for _, row := range [][3]unit.Mass{{160, 160, 400}, {160, 400, 400}, {400, 160, 500}, {160, 340, 5100}, {0, 1, 2}, {unit.Mass(math.NaN()), 1, 2}} {
-		if _, err := Weighed(row[0], row[1], row[2]); !fault.Is(err, fault.Input) {
+		if _, err := HoldFromWeights(row[0], row[1], row[2]); !fault.Is(err, fault.Input) {
 			t.Errorf("%v is accepted", row)
 		}
 	}

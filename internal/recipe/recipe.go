@@ -35,22 +35,22 @@ func Parse(typed string) ([]Item, error) {
 	for _, line := range unit.SplitList(typed) {
 		item, ok := parseItem(line)
 		if !ok {
-			return nil, wrong("%q is not a name with an amount", line)
+			return nil, inputError("%q is not a name with an amount", line)
 		}
 		if len([]rune(item.Name)) > longestName {
-			return nil, wrong("the name %q is longer than %d characters", item.Name, longestName)
+			return nil, inputError("the name %q is longer than %d characters", item.Name, longestName)
 		}
 		for _, i := range items {
 			if strings.EqualFold(i.Name, item.Name) {
-				return nil, wrong("%q is in the recipe twice", item.Name)
+				return nil, inputError("%q is in the recipe twice", item.Name)
 			}
 		}
 		if items = append(items, item); len(items) > mostItems {
-			return nil, wrong("there are more than %d lines", mostItems)
+			return nil, inputError("there are more than %d lines", mostItems)
 		}
 	}
 	if len(items) == 0 {
-		return nil, wrong("there is nothing in %q", typed)
+		return nil, inputError("there is nothing in %q", typed)
 	}
 	return items, nil
 }
@@ -90,6 +90,6 @@ func (i Item) Scaled(factor float64) Item {
 // Algebra is the source of the sums.
 var Algebra = fault.Source{Kind: fault.Memory, Text: "textbook algebra: amounts go in proportion; strengths, temperatures and times do not depend on size"}
 
-func wrong(format string, args ...any) error {
+func inputError(format string, args ...any) error {
 	return fault.New(fault.Input, format, args...).WithHint("such as rust 5 g; soda ash 50 g/L; water 1 L; bath 40 °C")
 }

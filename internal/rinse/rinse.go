@@ -48,12 +48,12 @@ func (t Tub) AlkaliLeft(n int) unit.Share {
 // to the dye in the liquor (a linear isotherm, K L/kg; less when hot), so wrung
 // goods take (K + r) / (K + L) of it out of each bath.
 func (t Tub) DyeLeft(cold, hot int) unit.Share {
-	return unit.Share(math.Pow(t.carried(t.Clings.ColdAffinity().Value), float64(cold)) *
-		math.Pow(t.carried(t.Clings.HotAffinity().Value), float64(hot)))
+	return unit.Share(math.Pow(t.carriedShare(t.Clings.ColdAffinity().Value), float64(cold)) *
+		math.Pow(t.carriedShare(t.Clings.HotAffinity().Value), float64(hot)))
 }
 
-// carried is the share of the dye in a tub that the wrung goods take out of it.
-func (t Tub) carried(k float64) float64 { return (k + float64(t.After)) / (k + t.ratio()) }
+// carriedShare is the share of the dye in a tub that leaves it with the wrung goods.
+func (t Tub) carriedShare(k float64) float64 { return (k + float64(t.After)) / (k + t.ratio()) }
 
 // Plan is how to wash goods out: cold baths until the alkali is out, then hot baths
 // with detergent until the loose dye is. HotLow and HotHigh are the ends of the
@@ -75,7 +75,7 @@ func (t Tub) Plan(target unit.Share) (Plan, bool) {
 			return p, false
 		}
 	}
-	cold := unit.Share(math.Pow(t.carried(t.Clings.ColdAffinity().Value), float64(p.Cold)))
+	cold := unit.Share(math.Pow(t.carriedShare(t.Clings.ColdAffinity().Value), float64(p.Cold)))
 	ok := t.addHot(&p, cold, target)
 	p.ColdWater = t.water(p.Cold)
 	p.Alkali, p.Dye = t.AlkaliLeft(p.Cold), t.DyeLeft(p.Cold, p.Hot)
@@ -88,20 +88,20 @@ func (t Tub) addHot(p *Plan, left, target unit.Share) bool {
 	count := func(k float64) int {
 		// The power is tried, not a logarithm, so that rounding decides nothing.
 		n := 1
-		for n <= Most && float64(left)*math.Pow(t.carried(k), float64(n)) > float64(target)*tie {
+		for n <= Most && float64(left)*math.Pow(t.carriedShare(k), float64(n)) > float64(target)*tie {
 			n++
 		}
 		return n
 	}
 	p.Hot, p.HotLow, p.HotHigh = count(k.Value), count(k.Low), min(count(k.High), Most)
-	p.HotWater = unit.Volume(float64(p.Hot) * (float64(t.Bath) - t.holds(t.After)))
+	p.HotWater = unit.Volume(float64(p.Hot) * (float64(t.Bath) - t.heldVolume(t.After)))
 	return p.Hot <= Most
 }
 
-// holds is the volume that the goods hold at r; L/kg is mL/g.
-func (t Tub) holds(r unit.SpecificVolume) float64 { return float64(r) * float64(t.Goods) }
+// heldVolume is the volume of water in the goods if they hold r; L/kg is mL/g.
+func (t Tub) heldVolume(r unit.SpecificVolume) float64 { return float64(r) * float64(t.Goods) }
 
 // water is what n cold baths take: each is filled up to the bath.
 func (t Tub) water(n int) unit.Volume {
-	return unit.Volume(float64(n)*float64(t.Bath) - t.holds(t.Held) - float64(n-1)*t.holds(t.After))
+	return unit.Volume(float64(n)*float64(t.Bath) - t.heldVolume(t.Held) - float64(n-1)*t.heldVolume(t.After))
 }

@@ -27,29 +27,29 @@ func (t Tub) Running(q unit.Flow, long unit.Duration) Running {
 	k := t.Clings.ColdAffinity().Value
 	held := float64(t.Held)
 	return Running{Water: water,
-		Left: unit.Share(t.thinned(0, water)),
-		Dye:  unit.Share(t.thinned(k, water) * (k + float64(t.After)) / (k + held))}
+		Left: unit.Share(t.thinnedStrength(0, water)),
+		Dye:  unit.Share(t.thinnedStrength(k, water) * (k + float64(t.After)) / (k + held))}
 }
 
-// thinned is the strength of the liquor for a solute that clings by k.
-func (t Tub) thinned(k float64, water unit.Volume) float64 {
+// thinnedStrength is the strength of the liquor for a solute that clings by k.
+func (t Tub) thinnedStrength(k float64, water unit.Volume) float64 {
 	held, goods := float64(t.Held), float64(t.Goods)
-	if w := float64(water); w <= t.filling() {
+	if w := float64(water); w <= t.fillVolume() {
 		return (k + held) / (k + held + w/goods)
 	}
-	over := float64(water) - t.filling()
+	over := float64(water) - t.fillVolume()
 	return (k + held) / (k + t.ratio()) * math.Exp(-over/(float64(t.Bath)+k*goods))
 }
 
-// filling is the water that fills the tub to where it runs over.
-func (t Tub) filling() float64 { return float64(t.Bath) - t.holds(t.Held) }
+// fillVolume is the water that fills the tub until it overflows.
+func (t Tub) fillVolume() float64 { return float64(t.Bath) - t.heldVolume(t.Held) }
 
 // RunFor is how long a flow has to run until at most target of the alkali is left.
 func (t Tub) RunFor(q unit.Flow, target unit.Share) unit.Duration {
 	held := float64(t.Held)
 	water := held * float64(t.Goods) * (1/float64(target) - 1) // while it fills
-	if water > t.filling() {
-		water = t.filling() + float64(t.Bath)*math.Log(held/t.ratio()/float64(target))
+	if water > t.fillVolume() {
+		water = t.fillVolume() + float64(t.Bath)*math.Log(held/t.ratio()/float64(target))
 	}
 	return unit.Duration(max(0, water) / (float64(q) * 1000) * 60)
 }

@@ -2,9 +2,9 @@ package sheet
 
 import "strings"
 
-// flow places the blocks of the column one below the other, drawing or only measuring, and
+// placeBlocks places the blocks of the column one below the other, drawing or only measuring, and
 // returns where they end. Warning, id and caution are at the foot.
-func (l *layout) flow() (end float64) {
+func (l *layout) placeBlocks() (end float64) {
 	l.gaps = 0
 	y, rest := l.number(l.y0)
 	y = l.time(y)

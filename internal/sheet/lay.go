@@ -45,7 +45,7 @@ func LayOut(t LabelText, width, height float64, o Options) (Page, Omitted, error
 	l := layout{w: width, h: height, o: o, upright: height > width*1.1, painter: painter{&page, true}}
 	left := Omitted{Dropped: []string{}}
 	l.t, left.Unknown = t.plain()
-	l.edge()
+	l.drawEdge()
 	coded, err := l.codes()
 	if err != nil {
 		return Page{}, Omitted{}, err
@@ -53,9 +53,9 @@ func LayOut(t LabelText, width, height float64, o Options) (Page, Omitted, error
 	if !coded && t.Address != "" {
 		left.Dropped = append(left.Dropped, "the code")
 	}
-	left.Dropped = append(left.Dropped, l.settle()...)
+	left.Dropped = append(left.Dropped, l.fitTexts()...)
 	l.draw = true
-	l.flow()
+	l.placeBlocks()
 	return page, left, nil
 }
 
@@ -80,9 +80,9 @@ type layout struct {
 	tight  bool    // small gaps, and the time little larger than the other texts
 }
 
-// edge draws the outline of a paper tag, cut at the corners of the side of its
+// drawEdge draws the outline of a paper tag, cut at the corners of the side of its
 // hole, where there is room for one, and sets the column.
-func (l *layout) edge() {
+func (l *layout) drawEdge() {
 	w, h := l.w, l.h
 	short := min(w, h)
 	if l.upright && (w < 40 || h < 60) || !l.upright && (w < 66 || h < 34) {
@@ -203,9 +203,9 @@ func (l *layout) code(m Matrix, module, x, y, id float64) {
 	l.text(x+(side-w*id)/2, y+side+id*0.75, id, true, black, 1, l.t.Typed)
 }
 
-// settle chooses the size of texts and drops what does not fit. It returns what it dropped,
+// fitTexts chooses the size of texts and drops what does not fit. It returns what it dropped,
 // in words.
-func (l *layout) settle() (left []string) {
+func (l *layout) fitTexts() (left []string) {
 	l.draw = false
 	base := min(l.h, l.w*0.62)
 	if l.upright {
@@ -229,11 +229,11 @@ func (l *layout) settle() (left []string) {
 	l.digits = height
 	full := l.t
 	var gone []int
-	room := l.room(least)
+	room := l.hasRoom(least)
 	for drop := 1; drop < drops && !room; drop++ {
 		for !room && l.t.has(drop) {
 			l.t = l.t.without(drop)
-			room = l.room(least)
+			room = l.hasRoom(least)
 			if len(gone) == 0 || gone[len(gone)-1] != drop {
 				gone = append(gone, drop)
 			}
@@ -249,7 +249,7 @@ func (l *layout) settle() (left []string) {
 	for _, drop := range slices.Backward(gone) {
 		was := l.t
 		l.t = l.t.with(drop, full)
-		if !l.room(least) {
+		if !l.hasRoom(least) {
 			l.t = was
 			left = append(left, full.dropName(drop))
 		}
@@ -259,10 +259,10 @@ func (l *layout) settle() (left []string) {
 	return left
 }
 
-// room says whether the label fits at the smallest size of text, with small gaps.
-func (l *layout) room(least float64) bool {
+// hasRoom says whether the label fits at the smallest size of text, with small gaps.
+func (l *layout) hasRoom(least float64) bool {
 	l.body, l.tight = least, true
-	return l.arranged(false) || l.arranged(true)
+	return l.arrangeColours(false) || l.arrangeColours(true)
 }
 
 // size chooses the largest size of text that fits: first with the time on a line of
@@ -273,7 +273,7 @@ func (l *layout) size(most, least float64) {
 		for _, inline := range []bool{false, true} {
 			for i := range steps {
 				l.body = least + (most-least)*float64(steps-1-i)/(steps-1) // the last is least itself, of which it is known
-				if l.arranged(inline) {
+				if l.arrangeColours(inline) {
 					return
 				}
 			}
@@ -281,8 +281,8 @@ func (l *layout) size(most, least float64) {
 	}
 }
 
-// arranged tries the colours below the other texts, then beside the number.
-func (l *layout) arranged(inline bool) bool {
+// arrangeColours tries the colours below the other texts, then beside the number.
+func (l *layout) arrangeColours(inline bool) bool {
 	l.inline, l.aside = inline, false
 	if l.fits() {
 		return true
@@ -297,7 +297,7 @@ func (l *layout) fits() bool {
 	if l.tight {
 		l.gap = l.body * 0.2
 	}
-	spare := l.y1 - l.flow()
+	spare := l.y1 - l.placeBlocks()
 	if spare < 0 {
 		return false
 	}

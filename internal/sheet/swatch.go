@@ -23,8 +23,8 @@ func (p *painter) swatch(x, y, w, h float64, c Colour, mono bool) {
 	}
 	ground, thread := white, black
 	if !mono {
-		ground = ink(c.RGB)
-		thread = tone(ground)
+		ground = parseInk(c.RGB)
+		thread = hatchTone(ground)
 	}
 	rim := max(0.12, h*0.025)
 	edge := PinkedEdge(x+rim/2, y+rim/2, w-rim, h-rim, 5)
@@ -117,8 +117,8 @@ func (p *painter) parallels(r rectangle, dx, dy, step, line float64, ink Ink) {
 	}
 }
 
-// ink reads "#b5372a"; what is no such colour is a middle grey.
-func ink(s string) Ink {
+// parseInk reads a colour such as "#b5372a"; anything else gives a middle grey.
+func parseInk(s string) Ink {
 	out := Ink{128, 128, 128}
 	if len(s) != 7 || s[0] != '#' {
 		return out
@@ -138,8 +138,8 @@ func ink(s string) Ink {
 	return Ink{v[0]<<4 | v[1], v[2]<<4 | v[3], v[4]<<4 | v[5]}
 }
 
-// tone is a thread of the cloth's own colour: darker, or lighter on a dark cloth.
-func tone(c Ink) Ink {
+// hatchTone is a thread of the cloth's own colour: darker, or lighter on a dark cloth.
+func hatchTone(c Ink) Ink {
 	// Relative luminance without linearisation is enough to choose a side (judgement).
 	bright := (3*int(c[0]) + 6*int(c[1]) + int(c[2])) / 10
 	var out Ink

@@ -27,7 +27,7 @@ func (t LabelText) plain() (LabelText, string) {
 	t.Lines = append([]string(nil), t.Lines...)
 	unknown := ""
 	each := func(s *string) {
-		*s = plain(*s)
+		*s = cleanLine(*s)
 		unknown = addUnknown(*s, unknown)
 	}
 	for _, s := range []*string{&t.Number, &t.Lead, &t.Time, &t.Short, &t.If, &t.Piece, &t.Closed, &t.Fold, &t.Batch, &t.Warn, &t.Caution, &t.Typed} {

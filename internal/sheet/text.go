@@ -94,9 +94,9 @@ func textWidth(s string, bold bool) float64 {
 	return w
 }
 
-// plain makes one line of what a person typed: it replaces white space by one space and
+// cleanLine makes one line of what a person typed: it replaces white space by one space and
 // removes invisible characters.
-func plain(s string) string {
+func cleanLine(s string) string {
 	clean := true
 	for i := 0; i < len(s); i++ {
 		if s[i] < ' ' || s[i] > '~' {

@@ -20,7 +20,7 @@ func TestPlain(t *testing.T) {
 		{"bytes that are no text", "a\xffb", "a□b"},
 		{"nothing", "", ""},
 	} {
-		if got := plain(row.in); got != row.want {
+		if got := cleanLine(row.in); got != row.want {
 			t.Errorf("%s: plain(%q) = %q, want %q", row.why, row.in, got, row.want)
 		}
 	}
@@ -83,7 +83,7 @@ func TestWrap(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		s := plain(rapid.String().Draw(t, "s"))
+		s := cleanLine(rapid.String().Draw(t, "s"))
 		width, most := rapid.Float64Range(1.5, 40).Draw(t, "width"), rapid.IntRange(1, 5).Draw(t, "most")
 		lines, whole := wrap(s, true, width, most)
 		if len(lines) > most {

@@ -13,7 +13,7 @@ func In(k Kind, v float64, to string) (float64, error) {
 	one, wrong := parseNumber(k, "1", to)
 	none, _ := parseNumber(k, "0", to) // 0 °F is not 0 in the base unit
 	if wrong != nil || one == none || !isShowable(v) {
-		f := fault.New(fault.Input, "%q is not a unit of %s", clip(to), kinds[k].words)
+		f := fault.New(fault.Input, "%q is not a unit of %s", shortenTyped(to), kinds[k].words)
 		return 0, f.WithHint("such as %s", kinds[k].base)
 	}
 	return (v - none) / (one - none), nil

@@ -67,7 +67,7 @@ func makeFault(ks []Kind, typed string, wrong *problem) *fault.Fault {
 	if len(ks) > 3 { // more examples would be too long to read
 		examples = examples[:2]
 	}
-	typed = clip(typed)
+	typed = shortenTyped(typed)
 	is := strings.Join(words, " or ")
 	if len(ks) > 3 {
 		is = "a quantity"
@@ -83,8 +83,8 @@ func makeFault(ks []Kind, typed string, wrong *problem) *fault.Fault {
 	return f.WithHint("%s", strings.Join(examples, "; or "))
 }
 
-// clip shortens typed to maxLength characters.
-func clip(typed string) string {
+// shortenTyped shortens typed to maxLength characters.
+func shortenTyped(typed string) string {
 	if r := []rune(typed); len(r) > maxLength {
 		return string(r[:maxLength]) + "…"
 	}

@@ -18,7 +18,7 @@ func Show(k Kind, v float64, s Style) string {
 		return noValue
 	}
 	v = shiftZero(k, v, s.System)
-	return prefix(k) + formatRung(ladderAt(k, v, s), v, s)
+	return prefix(k) + formatWithStep(displayStepFor(k, v, s), v, s)
 }
 
 // Split returns what Show prints, as the number for an input field and its unit. Both are
@@ -28,7 +28,7 @@ func Split(k Kind, v float64, s Style) (number, unit string) {
 		return "", ""
 	}
 	v = shiftZero(k, v, s.System)
-	r := ladderAt(k, v, s)
+	r := displayStepFor(k, v, s)
 	n := r.steps(math.Abs(v))
 	if r.per > 0 {
 		return "", ""
@@ -63,14 +63,14 @@ func ShowRange(k Kind, low, high float64, s Style) string {
 		return noValue
 	}
 	low, high = shiftZero(k, min(low, high), s.System), shiftZero(k, max(low, high), s.System)
-	a, b := ladderAt(k, low, s), ladderAt(k, high, s)
+	a, b := displayStepFor(k, low, s), displayStepFor(k, high, s)
 	if a.unit != b.unit && a.per == 0 && b.per == 0 && low*10 >= high { // 900 mL–1.2 L
 		a = b
 	}
 	if k == KindDuration && low >= 10*3600 && high < 168*3600 { // a range needs no minutes here
 		a, b = wholeHours, wholeHours
 	}
-	from, to := formatRung(a, low, s), formatRung(b, high, s)
+	from, to := formatWithStep(a, low, s), formatWithStep(b, high, s)
 	switch {
 	case from == to:
 		return prefix(k) + to
@@ -99,17 +99,17 @@ func shiftZero(k Kind, v float64, s System) float64 {
 	return v
 }
 
-// ladderAt returns the rung for v.
-func ladderAt(k Kind, v float64, s Style) rung {
-	rungs := ladder(k, s.System)
-	if rungs == nil {
-		rungs = []rung{newRung(0, "", 1, 0.01)}
+// displayStepFor returns the step for v.
+func displayStepFor(k Kind, v float64, s Style) displayStep {
+	steps := displaySteps(k, s.System)
+	if steps == nil {
+		steps = []displayStep{newStep(0, "", 1, 0.01)}
 	}
-	return findRung(rungs, math.Abs(v))
+	return findStep(steps, math.Abs(v))
 }
 
-// formatRung prints v on rung r with its unit.
-func formatRung(r rung, v float64, s Style) string {
+// formatWithStep prints v on step r with its unit.
+func formatWithStep(r displayStep, v float64, s Style) string {
 	n := r.steps(math.Abs(v))
 	out := formatDecimal(n*r.step, s)
 	switch {
@@ -152,7 +152,7 @@ func formatQuarters(v float64) string {
 }
 
 // formatPair prints n steps in two units: 5 h 30 min, 1 lb 4.5 oz.
-func formatPair(r rung, n float64, s Style) string {
+func formatPair(r displayStep, n float64, s Style) string {
 	perUnit := math.Round(1 / r.step)
 	whole := math.Floor(n / perUnit)
 	out := strconv.FormatFloat(whole, 'f', 0, 64) + " " + r.unit

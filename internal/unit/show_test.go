@@ -159,9 +159,9 @@ var everyKind = []Kind{KindMass, KindVolume, KindTemperature, KindDifference, Ki
 var everyStyle = []Style{{}, {Comma: true}, {System: US}, {System: US, Comma: true}}
 
 // within is the most by which what Show prints of v may differ from it: half a
-// step of the rung, and the tie.
+// step that is shown, and the tie.
 func within(k Kind, v float64, s Style) float64 {
-	r := ladderAt(k, shiftZero(k, v, s.System), s)
+	r := displayStepFor(k, shiftZero(k, v, s.System), s)
 	return r.size*r.step*0.5*(1+1e-9) + 1e-9*math.Abs(v)
 }
 

@@ -1,36 +1,36 @@
-// The service worker: put in place, its updates offered and never forced. The
-// app's code changes when the person says so, or at a start with no other window
-// open, before anything is on the screen.
+// Registers the service worker, and offers its updates without forcing them. The app's code
+// changes when the person asks for it, or at a start with no other window open, before
+// anything is on the screen.
 import { signal } from '@preact/signals';
 import { showToast } from './toast.js';
 
 // applyUpdate is a function that takes a waiting update, or null where none waits.
 export const applyUpdate = signal(/** @type {(() => void) | null} */ (null));
 
-// isOfflineReady says whether the app is whole on this phone.
+// isOfflineReady says whether all of the app is installed on this phone.
 export const isOfflineReady = signal(false);
 
-// isGroupReady gives a signal that says whether a group of files that comes after the app
-// is complete on this phone.
+// isGroupReady gives a signal that says whether a group of files, which is installed after
+// the app, is complete on this phone.
 const groups = new Map();
 export function isGroupReady(name) {
   if (!groups.has(name)) groups.set(name, signal(false));
   return groups.get(name);
 }
 
-// isScannerReady says whether the scanner is.
+// isScannerReady says whether the scanner is installed.
 export const isScannerReady = isGroupReady('scanner');
 
-// isTrusted says whether this phone trusts the hub, null until that is known. The
-// worker alone tells: a browser that was told to go on in spite of its warning
-// shows the page as a safe one, and refuses the worker.
+// isTrusted says whether this phone trusts the hub's certificate; it is null until that is
+// known. Only registering the worker shows it: if the person passed the browser's warning,
+// the page looks secure, but the browser refuses the worker.
 export const isTrusted = signal(/** @type {boolean | null} */ (null));
 
 const workers = navigator.serviceWorker;
 const isHttps = location.protocol === 'https:';
 
-// applyWaitingUpdate takes an update that an earlier run left, if this is the only
-// window. It gives true where the page is about to be loaded again.
+// applyWaitingUpdate installs an update that has waited since an earlier run, if this is the
+// only window. It gives true if the page is about to reload.
 export async function applyWaitingUpdate() {
   const waiting = (await workers?.getRegistration())?.waiting;
   if (!waiting || !workers.controller || !(await isOnlyWindow(waiting))) return false;
@@ -38,31 +38,31 @@ export async function applyWaitingUpdate() {
   return withTimeout(10e3, never, false); // the reload cuts this short
 }
 
-// isOnlyWindow asks the worker whether this is the only window. A worker that is slow to
-// answer changes nothing: it is not told to take over.
+// isOnlyWindow asks the worker whether this is the only window. If the worker is slow to
+// answer, the answer is no.
 const isOnlyWindow = (worker) => withTimeout(1000, askWorker(worker, 'alone?'), false);
 
-// askWorker says a word to the worker and gives its answer.
-function askWorker(worker, word) {
+// askWorker sends the worker a message and gives its answer.
+function askWorker(worker, message) {
   const { port1, port2 } = new MessageChannel();
   const answer = new Promise((done) => {
     port1.onmessage = (e) => done(e.data);
   });
-  worker.postMessage(word, [port2]);
+  worker.postMessage(message, [port2]);
   return answer;
 }
 
-// never is a promise that is not fulfilled: it is waited for until the time is up.
+// never is a promise that never settles: withTimeout(ms, never) just waits.
 const never = new Promise(() => undefined);
 
 /**
- * withTimeout gives what comes of a promise, or else after so many ms.
+ * withTimeout gives the result of a promise, or otherwise after ms.
  * @type {(ms: number, promise: Promise<any>, otherwise?: any) => Promise<any>}
  */
 const withTimeout = (ms, promise, otherwise) =>
   Promise.race([promise, new Promise((done) => setTimeout(() => done(otherwise), ms))]);
 
-// registerServiceWorker puts the worker in place and watches for updates.
+// registerServiceWorker registers the worker and watches for updates.
 export async function registerServiceWorker() {
   if (workers?.controller) isTrusted.value = true;
   if (!workers && isHttps) isTrusted.value = false;
@@ -74,16 +74,16 @@ export async function registerServiceWorker() {
   offer();
   let before = workers.controller;
   workers.addEventListener('controllerchange', () => {
-    // another window took the update: this one's turn is offered
+    // another window applied the update: offer to reload this one
     if (before) applyUpdate.value = () => location.reload();
     before = workers.controller;
   });
   reg.addEventListener('updatefound', () => reg.installing?.addEventListener('statechange', offer));
-  const look = () => {
-    if (isVisible()) reg.update().catch(() => undefined); // out of reach: asked again in an hour
+  const checkForUpdate = () => {
+    if (isVisible()) reg.update().catch(() => undefined); // out of reach: it asks again in an hour
   };
-  setInterval(look, 3600e3);
-  document.addEventListener('visibilitychange', look);
+  setInterval(checkForUpdate, 3600e3);
+  document.addEventListener('visibilitychange', checkForUpdate);
   await workers.ready;
   isOfflineReady.value = true;
   announceOfflineOnce();
@@ -103,11 +103,11 @@ export async function loadGroup(name) {
 
 const isVisible = () => document.visibilityState === 'visible';
 
-// registerUntilTrusted registers the worker. Chromium says when it refuses for want of trust; of
-// a browser that does not, that is believed where it fails again while the page
-// itself gets the script: a hub out of reach tells nothing. It is tried anew
-// whenever the app is shown, for the person was in the settings meanwhile, or came
-// near the hub.
+// registerUntilTrusted registers the worker, and tries again until that works. Chromium says
+// if it refuses because it does not trust the certificate. Other browsers do not say, so we
+// assume it if registering fails twice while the page itself can fetch the script; a hub out
+// of reach says nothing about trust. It tries again whenever the app is shown, because the
+// person may have changed the settings or come near the hub.
 async function registerUntilTrusted() {
   for (let before = false; ; before = true) {
     try {
@@ -137,25 +137,24 @@ async function registerUntilTrusted() {
 
 const nextVisible = () =>
   new Promise((/** @type {(value?: undefined) => void} */ done) => {
-    const look = () => {
+    const check = () => {
       if (!isVisible()) return;
-      document.removeEventListener('visibilitychange', look);
+      document.removeEventListener('visibilitychange', check);
       done();
     };
-    document.addEventListener('visibilitychange', look);
+    document.addEventListener('visibilitychange', check);
   });
 
-// activateWorker lets a waiting worker take over and loads the page again. Chromium may
-// forget to let the running worker go while it is idle, for ten seconds and more
-// (seen in 156), until the browser itself asks it for a file: the script of a
-// worker is one.
+// activateWorker activates a waiting worker and reloads the page. While the running worker is
+// idle, Chromium can take ten seconds and more to stop it (seen in 156), unless the browser
+// itself asks it for a file. Starting a web worker does that, since its script is a file.
 function activateWorker(waiting) {
   applyUpdate.value = null;
-  const nudge = setInterval(() => new Worker('/core/core-worker.js').terminate(), 500);
+  const wakeTimer = setInterval(() => new Worker('/core/core-worker.js').terminate(), 500);
   workers.addEventListener(
     'controllerchange',
     () => {
-      clearInterval(nudge);
+      clearInterval(wakeTimer);
       location.reload();
     },
     { once: true },
@@ -167,7 +166,7 @@ function announceOfflineOnce() {
   if (isFirstAnnouncement()) showToast('Ready to work offline');
 }
 
-// isFirstAnnouncement says whether it was not announced before, and remembers that it is now.
+// isFirstAnnouncement says whether it is announced for the first time, and remembers it.
 function isFirstAnnouncement() {
   const key = 'coldbatch.offline';
   try {
@@ -175,6 +174,6 @@ function isFirstAnnouncement() {
     localStorage.setItem(key, 'said');
     return true;
   } catch {
-    return false; // nothing is stored here, not even the app
+    return false; // this browser stores nothing, not even the app
   }
 }

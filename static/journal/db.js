@@ -1,6 +1,6 @@
-// The phone's own storage. transact is the one way in: it opens the database,
-// opens it again where the browser lost it in the background, and ends only
-// when what was written is on disk.
+// The phone's database. All access goes through transact. It opens the database, and opens
+// it again if the browser closed it in the background, and it resolves only once what was
+// written is on the disk.
 import { Fault } from '../core/fault.js';
 import { exampleMode, setExampleMode } from '../device/example-mode.js';
 import { withLock } from '../device/lock.js';
@@ -9,16 +9,16 @@ import { withLock } from '../device/lock.js';
 // tokens, made, have, version, until?, brief?}, one for each state · states, by scope ·
 // meta, values by name · photos {hash, bytes, type, pending?}.
 const version = 2;
-function createStores(db, had) {
-  if (had < 1) createJournalStores(db);
-  // The index pending has only those that the hub lacks.
-  if (had < 2) db.createObjectStore('photos', { keyPath: 'hash' }).createIndex('pending', 'pending');
+function createStores(db, oldVersion) {
+  if (oldVersion < 1) createJournalStores(db);
+  // The index pending has only the photos that the hub does not have.
+  if (oldVersion < 2) db.createObjectStore('photos', { keyPath: 'hash' }).createIndex('pending', 'pending');
 }
 
 function createJournalStores(db) {
   const facts = db.createObjectStore('facts', { keyPath: 'id' });
   facts.createIndex('scope', 'scope');
-  facts.createIndex('pending', 'pending'); // has only those that the hub lacks: 1 waits, 2 was refused
+  facts.createIndex('pending', 'pending'); // has only facts that the hub does not have: 1 waits, 2 was refused
   const heads = db.createObjectStore('heads', { keyPath: 'scope' });
   heads.createIndex('list', 'list'); // batch-open, batch-closed, place
   heads.createIndex('tokens', 'tokens', { multiEntry: true });
@@ -28,10 +28,10 @@ function createJournalStores(db) {
 
 const journalName = 'coldbatch';
 const exampleName = 'coldbatch-example';
-const name = exampleMode ? exampleName : journalName;
+const databaseName = exampleMode ? exampleName : journalName;
 
 // switchJournal changes between the real journal and the example, which share nothing,
-// and starts the app afresh.
+// and restarts the app.
 export async function switchJournal(which) {
   setExampleMode(which);
   if (!which) {
@@ -47,17 +47,17 @@ export async function switchJournal(which) {
 /** @type {Promise<IDBDatabase> | null} */
 let openPromise = null;
 
-// One window at a time opens it. A page that is left while it opens is frozen by
-// Chromium for the back button and would keep the next one out for ever; that the
-// next one waits for its turn makes the browser let go of the frozen page.
+// openDatabase lets one window at a time open the database. If a page is left while it opens
+// the database, Chromium freezes it for the back button, and it would block the next page
+// for ever. Because the next page waits for the lock, the browser discards the frozen one.
 function openDatabase() {
   openPromise ??= withLock(
     'coldbatch-open',
     () =>
       new Promise((resolve, reject) => {
         const slow = setTimeout(() => reject(new DOMException('open hangs', 'UnknownError')), 8000);
-        const request = indexedDB.open(name, version);
-        request.onupgradeneeded = ({ oldVersion: had }) => createStores(request.result, had);
+        const request = indexedDB.open(databaseName, version);
+        request.onupgradeneeded = ({ oldVersion }) => createStores(request.result, oldVersion);
         request.onerror = () => reject(request.error);
         request.onsuccess = () => {
           clearTimeout(slow);
@@ -82,19 +82,19 @@ function openDatabase() {
 function closeDatabase() {
   openPromise?.then(
     (db) => db.close(),
-    () => undefined, // it never opened: whoever waits for it is told
+    () => undefined, // it did not open: its callers get the error
   );
   openPromise = null;
 }
 
-// transact runs work with the named stores. work may await nothing but its
-// stores. The promise resolves with what work gives once all is written.
+// transact runs work in a transaction on the named stores. work may await only requests to
+// those stores. The promise resolves to the result of work, once everything is written.
 export async function transact(stores, mode, work) {
-  for (let again = false; ; again = true) {
+  for (let isRetry = false; ; isRetry = true) {
     try {
       return await runTransaction(stores, mode, work);
     } catch (err) {
-      if (again || !isConnectionLost(err)) throw storageFault(err);
+      if (isRetry || !isConnectionLost(err)) throw storageFault(err);
       console.error('storage:', err);
       closeDatabase();
     }
@@ -102,21 +102,20 @@ export async function transact(stores, mode, work) {
 }
 
 async function runTransaction(stores, mode, work) {
-  // What is worked out from facts can be worked out again; facts and photos are on
-  // the disk.
+  // Facts and photos must be on the disk; the rest can be computed again from facts.
   const durability = stores.includes('facts') || stores.includes('photos') ? 'strict' : 'relaxed';
   const tx = (await openDatabase()).transaction(stores, mode, { durability });
   const done = new Promise((resolve, reject) => {
     tx.oncomplete = resolve;
-    tx.onabort = () => reject(tx.error || new DOMException('the storage went away', 'UnknownError'));
+    tx.onabort = () => reject(tx.error || new DOMException('the storage was closed', 'UnknownError'));
   });
-  done.catch(() => undefined); // thrown below, or by work
+  done.catch(() => undefined); // the error is thrown below, or by work
   /** @type {Record<string, ReturnType<typeof wrapStore>>} */
-  const has = {};
-  for (const s of stores) has[s] = wrapStore(tx.objectStore(s));
+  const wrapped = {};
+  for (const s of stores) wrapped[s] = wrapStore(tx.objectStore(s));
   let result;
   try {
-    result = await work(has);
+    result = await work(wrapped);
   } catch (err) {
     try {
       tx.abort();
@@ -139,8 +138,8 @@ const requestDone = (request) =>
     request.onerror = () => reject(request.error);
   });
 
-// wrapStore gives a store's requests as promises. each runs over an index and may
-// change what it is given: what f returns is put back.
+// wrapStore wraps a store so that its requests are promises. each calls f with every value
+// and stores what f returns in its place, if anything.
 function wrapStore(store) {
   return {
     get: (key) => requestDone(store.get(key)),
@@ -155,18 +154,18 @@ function wrapStore(store) {
         const request = store.openCursor();
         request.onerror = () => reject(request.error);
         request.onsuccess = () => {
-          const at = request.result;
-          if (!at) return resolve();
-          const value = f(at.value);
-          if (value) at.update(value);
-          at.continue();
+          const cursor = request.result;
+          if (!cursor) return resolve();
+          const value = f(cursor.value);
+          if (value) cursor.update(value);
+          cursor.continue();
         };
       }),
   };
 }
 
-// isConnectionLost are the errors of a connection that the browser dropped while the app was
-// in the background.
+// isConnectionLost says whether an error means that the browser closed the connection while
+// the app was in the background.
 const isConnectionLost = (err) => ['UnknownError', 'InvalidStateError', 'TransactionInactiveError'].includes(err?.name);
 
 function storageFault(err) {
@@ -197,7 +196,7 @@ function storageFault(err) {
   return err;
 }
 
-// meta are single values by name.
+// meta stores single values by name.
 export const meta = {
   get: (...names) =>
     transact(['meta'], 'readonly', async (t) => {

@@ -1,27 +1,27 @@
-// Printing: the browser is told the very size of the paper, by a rule of its own in
-// the style of print, since a page's policy allows no other.
+// Printing. An @page rule in print.css tells the browser the exact size of the paper; the
+// content security policy allows no inline style.
 import { Fault } from '../core/fault.js';
 
 let sizeRule = ''; // the rule that says which paper the pages on the screen are for
 /** @type {CSSRule | null} */
-let pageRule = null; // that rule, where it stands
+let pageRule = null; // that rule in the style sheet, or null
 /** @type {{pages: Element, rule: CSSRule | null} | null} */
-let printCopy = null; // what was printed last, while it still stands: {pages, rule}
+let printCopy = null; // a copy of the last printed pages, while it is in the page
 
-// setPageSize says on which paper the page prints: pages of that size, without a margin.
+// setPageSize sets the size of the printed page, without margins.
 export function setPageSize({ pageWidth, pageHeight }) {
   clearPageSize();
   sizeRule = `@page { size: ${pageWidth}mm ${pageHeight}mm; margin: 0; }`;
   pageRule = insertRule(printCopy?.rule);
 }
 
-// clearPageSize leaves the paper to the printer again.
+// clearPageSize lets the printer choose the size of the page again.
 export function clearPageSize() {
   deleteRule(pageRule);
   pageRule = null;
 }
 
-// insertRule puts the rule of the size before another one, or last, where it holds.
+// insertRule inserts the size rule before another rule, or last, where it takes precedence.
 function insertRule(before) {
   const sheet = [...document.styleSheets].find((s) => s.href?.endsWith('/css/print.css'));
   const at = sheet && (before ? [...sheet.cssRules].indexOf(before) : sheet.cssRules.length);
@@ -34,7 +34,7 @@ function deleteRule(rule) {
   if (at >= 0) rules.deleteRule(at);
 }
 
-// printPage prints what is drawn, once it is drawn.
+// printPage prints the page once it is drawn.
 export async function printPage() {
   await document.fonts.ready;
   for (let i = 0; i < 2; i++) await new Promise(requestAnimationFrame);
@@ -50,8 +50,8 @@ export async function printPage() {
 
 const touchEvents = ['pointerdown', 'keydown', 'popstate'];
 
-// keepPrintCopy lets what is printed stand for the printer while the screen goes on: a phone's
-// window.print comes back at once, and its dialog draws the page later, and anew when
+// keepPrintCopy keeps a copy of the pages for the printer while the screen goes on. On a
+// phone window.print returns at once, and its dialog draws the page later, and again when
 // a printer is chosen there (https://github.com/jasonday/printThis/issues/193).
 function keepPrintCopy() {
   removePrintCopy();
@@ -63,7 +63,7 @@ function keepPrintCopy() {
   for (const touch of touchEvents) addEventListener(touch, removePrintCopy, true);
 }
 
-// removePrintCopy ends that: who touches the page again has left the dialog.
+// removePrintCopy removes the copy. A person who touches the page has left the dialog.
 function removePrintCopy() {
   for (const touch of touchEvents) removeEventListener(touch, removePrintCopy, true);
   printCopy?.pages.remove();

@@ -1,6 +1,6 @@
-// The scanner as a part: the camera after a tap, or a photo. Screens give onCode
-// (text of a code) and get each code once as it comes into view; what onCode gives
-// is waited for, and where that is false there is no beep.
+// The scanner: it reads codes with the camera, after a tap, or from a photo. It calls
+// onCode with the text of each code once as the code comes into view, waits for its
+// result, and beeps unless that is false.
 import { html, classes } from './html.js';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { camera, releaseCameraSoon, setTorch, startCamera, keepCamera, stopCamera } from '../scan/camera.js';
@@ -14,25 +14,25 @@ import { ErrorBox } from './messages.js';
 const LightButton = ({ light }) => html`<button type="button" class="act secondary small" aria-pressed=${light}
   onClick=${() => setTorch(!light)}><${Icon} name="light" />Light</button>`;
 
-/** CodeScanner scans. words are on the button that starts it; many lets a photo hold several codes. */
+/** CodeScanner scans codes. words are the text of its start button; many reads all codes of a photo. */
 export function CodeScanner({ onCode, words = 'Use the camera', many }) {
-  const [fault, tell] = useState(/** @type {import('../core/fault.js').Fault | null} */ (null));
-  const [late, delay] = useState(null); // what keeps the reader from looking
-  const [busy, work] = useState(false);
-  const [empty, setEmpty] = useState(false);
+  const [fault, setFault] = useState(/** @type {import('../core/fault.js').Fault | null} */ (null));
+  const [readerFault, setReaderFault] = useState(null); // why the reader does not work
+  const [busy, setBusy] = useState(false);
+  const [isEmpty, setIsEmpty] = useState(false); // whether the last photo had no code
   const video = useRef(/** @type {any} */ (null)),
-    seen = useRef(/** @type {any} */ (null));
+    handleCode = useRef(/** @type {any} */ (null));
   const { stream, light } = camera.value;
-  seen.current = async (text) => {
-    setEmpty(false);
+  handleCode.current = async (text) => {
+    setIsEmpty(false);
     if ((await onCode(text)) !== false) signalScan();
   };
-  const attempt = async (job) => {
-    tell(null);
+  const showFault = async (job) => {
+    setFault(null);
     try {
       await job();
     } catch (err) {
-      tell(asFault(err));
+      setFault(asFault(err));
     }
   };
   useEffect(() => {
@@ -42,27 +42,27 @@ export function CodeScanner({ onCode, words = 'Use the camera', many }) {
   useEffect(() => {
     if (!stream) return;
     video.current.srcObject = stream;
-    video.current.play().catch(() => undefined); // the screen was left at once
+    video.current.play().catch(() => undefined); // the screen was left right away
     return scanVideo(
       video.current,
-      (text) => seen.current(text),
-      (err) => delay(err && asFault(err)),
+      (text) => handleCode.current(text),
+      (err) => setReaderFault(err && asFault(err)),
     );
   }, [stream]);
-  const on = () => {
+  const turnOn = () => {
     unlockSound();
     preloadReader();
-    attempt(startCamera);
+    showFault(startCamera);
   };
-  const photo = async (file) => {
-    work(true);
-    setEmpty(false);
-    await attempt(async () => {
+  const readPhoto = async (file) => {
+    setBusy(true);
+    setIsEmpty(false);
+    await showFault(async () => {
       const texts = await scanPhoto(file);
-      for (const text of many ? texts : texts.slice(0, 1)) await seen.current(text);
-      setEmpty(texts.length === 0);
+      for (const text of many ? texts : texts.slice(0, 1)) await handleCode.current(text);
+      setIsEmpty(texts.length === 0);
     });
-    work(false);
+    setBusy(false);
   };
   return html`<div class="scanner">
     ${
@@ -76,7 +76,7 @@ export function CodeScanner({ onCode, words = 'Use the camera', many }) {
       stream
         ? html`${light !== null && html`<${LightButton} light=${light} />`}
         <button type="button" class="act secondary small" onClick=${stopCamera}>Camera off</button>`
-        : html`<button type="button" class="act secondary" onClick=${on}><${Icon} name="scan" />${words}</button>`
+        : html`<button type="button" class="act secondary" onClick=${turnOn}><${Icon} name="scan" />${words}</button>`
     }
       <label class="act secondary small snap"><${Icon} name="camera" />${busy ? 'Reading…' : 'Photo'}
         <input type="file" accept="image/*" capture="environment" disabled=${busy} onClick=${unlockSound} onChange=${(
@@ -84,13 +84,13 @@ export function CodeScanner({ onCode, words = 'Use the camera', many }) {
         ) => {
           const file = e.target.files[0];
           e.target.value = '';
-          if (file) photo(file);
+          if (file) readPhoto(file);
         }} /></label></div>
     ${
-      empty &&
+      isEmpty &&
       html`<p class="note" role="status">No code is seen in this photo.
         Go closer, hold it flat, and keep the shine of a lamp off it.</p>`
     }
-    <${ErrorBox} fault=${fault || late} />
+    <${ErrorBox} fault=${fault || readerFault} />
   </div>`;
 }

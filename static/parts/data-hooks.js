@@ -1,4 +1,5 @@
-// What a screen shows is worked out again when something was written and as time goes by.
+// Hooks that load what a screen shows, and load it again when the journal changes and as
+// time passes.
 import { useState, useEffect, useRef } from 'preact/hooks';
 import { effect } from '@preact/signals';
 import { journalChanged, clockTick } from '../journal/changes.js';
@@ -8,26 +9,26 @@ import { noteStorageError } from '../device/storage.js';
 
 /**
  * useLiveData runs load now, when the journal changes and every half minute, and gives {value, fault,
- * again}. The last value stays while the next is worked out.
+ * again}. The last value stays until the next one is loaded.
  * @template Value
  * @param {() => Value | Promise<Value>} load
  * @param {unknown[]} [on]
  * @returns {{value?: Value, fault?: Fault, again: () => void}}
  */
 export function useLiveData(load, on = []) {
-  const [got, set] = useState(/** @type {{value?: Value, fault?: Fault}} */ ({}));
-  const round = useRef(0);
+  const [result, setResult] = useState(/** @type {{value?: Value, fault?: Fault}} */ ({}));
+  const runCount = useRef(0);
   const run = useRef(() => undefined);
   run.current = () => {
-    const mine = ++round.current;
+    const thisRun = ++runCount.current;
     Promise.resolve()
       .then(load)
       .then(
         (value) => {
-          if (mine === round.current) set({ value });
+          if (thisRun === runCount.current) setResult({ value });
         },
         (err) => {
-          if (mine === round.current) set((old) => ({ value: old.value, fault: asFault(err) }));
+          if (thisRun === runCount.current) setResult((old) => ({ value: old.value, fault: asFault(err) }));
         },
       );
   };
@@ -38,55 +39,55 @@ export function useLiveData(load, on = []) {
       run.current();
     });
     return () => {
-      round.current++;
+      runCount.current++;
       stop();
     };
   }, on);
-  return { ...got, again: () => run.current() };
+  return { ...result, again: () => run.current() };
 }
 
 /**
- * useData asks once, for what does not change while the screen is open.
+ * useData loads once, for what does not change while the screen is open.
  * @template Value
  * @param {() => Value | Promise<Value>} load
  * @param {unknown[]} [on]
  * @returns {{value?: Value, fault?: Fault}}
  */
 export function useData(load, on = []) {
-  const [got, set] = useState(/** @type {{value?: Value, fault?: Fault}} */ ({}));
+  const [result, setResult] = useState(/** @type {{value?: Value, fault?: Fault}} */ ({}));
   useEffect(() => {
-    let here = true;
+    let isMounted = true;
     Promise.resolve()
       .then(load)
       .then(
-        (value) => here && set({ value }),
-        (err) => here && set({ fault: asFault(err) }),
+        (value) => isMounted && setResult({ value }),
+        (err) => isMounted && setResult({ fault: asFault(err) }),
       );
     return () => {
-      here = false;
+      isMounted = false;
     };
   }, on);
-  return got;
+  return result;
 }
 
 /** @typedef {<Value>(work: () => Value | Promise<Value>) => Promise<Value | undefined>} Run */
 
 /**
- * useAction gives [run, fault, busy]: run does one thing that is written or asked; fault is why
- * it failed, for the screen to show.
+ * useAction gives [run, fault, busy]: run runs one action and shows while it is busy; fault is why the last
+ * action failed, for the screen to show.
  * @returns {[run: Run, fault: Fault | undefined, busy: boolean]}
  */
 export function useAction() {
-  const [state, set] = useState(/** @type {{fault?: Fault, busy?: boolean}} */ ({}));
+  const [state, setState] = useState(/** @type {{fault?: Fault, busy?: boolean}} */ ({}));
   const run = async (work) => {
-    set({ busy: true });
+    setState({ busy: true });
     try {
       const value = await work();
-      set({});
+      setState({});
       return value;
     } catch (err) {
       noteStorageError(err);
-      set({ fault: asFault(err) });
+      setState({ fault: asFault(err) });
     }
   };
   return [run, state.fault, Boolean(state.busy)];

@@ -1,8 +1,8 @@
-// A sheet of paper that is laid over the screen for one small thing.
+// A modal dialog that covers the lower part of the screen.
 import { html } from './html.js';
 import { useLayoutEffect, useRef, useId } from 'preact/hooks';
 
-/** Dialog is a modal dialog; it is closed by its button, by Escape, or beside it. */
+/** Dialog is a modal dialog; its button, Escape and a tap beside it close it. */
 export function Dialog({ open, onClose, title, children }) {
   const box = useRef(/** @type {any} */ (null)),
     id = useId();
@@ -11,12 +11,12 @@ export function Dialog({ open, onClose, title, children }) {
     if (open && !dialog.open) dialog.showModal();
     if (!open && dialog.open) dialog.close();
   }, [open]);
-  // The word that it was closed comes a moment later: a sheet that we closed, and
-  // that may be open again for something else by then, is not closed once more.
-  const closed = () => {
+  // The close event comes a moment later. If the dialog was opened again by then, for
+  // something else, it stays open.
+  const handleClose = () => {
     if (open && !box.current.open) onClose();
   };
-  return html`<dialog class="sheet panel" ref=${box} aria-labelledby=${id} onClose=${closed} onClick=${(e) => {
+  return html`<dialog class="sheet panel" ref=${box} aria-labelledby=${id} onClose=${handleClose} onClick=${(e) => {
     if (e.target === box.current) onClose();
   }}>
     ${

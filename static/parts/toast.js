@@ -13,10 +13,10 @@ export function Toast() {
     const timer = setTimeout(() => hideToast(shown.key), showTime);
     return () => clearTimeout(timer);
   }, [shown?.key, touched]);
-  const touch = () => setTouched(true);
-  const leave = () => setTouched(false);
-  return html`<div aria-live="polite" role="status" onPointerEnter=${touch} onPointerLeave=${leave} onFocusIn=${touch}
-    onFocusOut=${leave}>
+  const hold = () => setTouched(true);
+  const release = () => setTouched(false);
+  return html`<div aria-live="polite" role="status" onPointerEnter=${hold} onPointerLeave=${release} onFocusIn=${hold}
+    onFocusOut=${release}>
     ${
       shown &&
       html`<div class="toast" key=${shown.key}><p>${shown.text}</p>

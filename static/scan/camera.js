@@ -1,23 +1,23 @@
-// The phone's camera: asked for once in a visit to the scanner, shared by the
-// screens that scan, let go when they are left or the app is hidden, and never
-// asked for again once the person said no.
+// The phone's camera. The app asks for it once per visit to the scanner, the screens that
+// scan share it, and it is released when they are left or the app is hidden. Once the
+// person has refused it, the app does not ask again.
 import { signal } from '@preact/signals';
 import { Fault } from '../core/fault.js';
 
-// camera is {stream, light}: a MediaStream or null, and whether its torch is on,
-// null where it has none that can be switched.
+// camera is {stream, light}: a MediaStream or null, and whether its torch is on, or null
+// if it has no torch that the app can switch.
 export const camera = signal(
   /** @type {{stream: MediaStream | null, light: boolean | null}} */ ({ stream: null, light: null }),
 );
 
 /** @type {Fault | null} */
-let refusedFault = null; // the fault that the person's no is told by
+let refusedFault = null; // set once the person has refused the camera
 /** @type {Promise<void> | null} */
 let openPromise = null;
 let releaseTimer = 0;
 
-// startCamera opens the camera; it must come from a tap. It throws a Fault where there is
-// none to be had.
+// startCamera opens the camera; call it on a tap. It throws a Fault if no camera can be
+// opened.
 export function startCamera() {
   keepCamera();
   if (camera.value.stream) return Promise.resolve();
@@ -65,7 +65,7 @@ function cameraFault(err) {
   return fault('no camera answers here', 'type the number that is underlined on the tag, or take a photo');
 }
 
-// stopCamera lets the camera go.
+// stopCamera releases the camera.
 export function stopCamera() {
   stopTracks(camera.value.stream);
   camera.value = { stream: null, light: null };
@@ -75,13 +75,13 @@ const stopTracks = (stream) => {
   for (const t of stream?.getTracks() || []) t.stop();
 };
 
-// releaseCameraSoon lets it go in a moment, unless the next screen stays with it.
+// releaseCameraSoon releases the camera in a moment, unless the next screen keeps it.
 export function releaseCameraSoon() {
   clearTimeout(releaseTimer);
   releaseTimer = setTimeout(stopCamera, 700);
 }
 
-// keepCamera keeps a camera that the screen before left.
+// keepCamera keeps the camera that the previous screen was about to release.
 export const keepCamera = () => clearTimeout(releaseTimer);
 
 document.addEventListener('visibilitychange', () => {
@@ -96,6 +96,6 @@ export async function setTorch(on) {
     await stream?.getVideoTracks()[0].applyConstraints({ advanced: [torch] });
     camera.value = { stream, light: on };
   } catch {
-    camera.value = { stream, light: null }; // it said that it had one
+    camera.value = { stream, light: null }; // the camera claimed to have a torch
   }
 }

@@ -1,22 +1,21 @@
-// A code of which a splash, a crease or a glare has hidden one of the three finders
-// (the squares in its corners) is not seen by the reader at all, though the rest of
-// it would do. From the two that are left follows where the third must be: it is
-// painted there, and the reader looks again. Scripts of the scanner's worker, and of
-// tests that read as the phone does, this one and look.js.
+// A code has three finders: the squares in its corners. If a splash, a crease or glare hides
+// one of them, the reader does not find the code, although the rest of it could be read. The
+// other two show where the third must be, so we draw it there and read again. This script
+// and qr-decode.js run in the scanner's worker, and in tests that read as the phone does.
 
-// mended gives, one after the other, cut-outs {data, width, height, at} of a picture
-// {data, width, height} (RGBA) in which the finders of a code are painted anew; at is
-// where its left top corner was.
+// repairFinders gives, one after the other, cut-outs {data, width, height, at} of a picture
+// {data, width, height} (RGBA) in which the finders of a code are drawn again; at is the
+// position of the cut-out's top left corner in the picture.
 // biome-ignore lint/correctness/noUnusedVariables: scripts of the same worker use it
-function* mended(picture) {
-  const seen = finders(picture);
-  let left = 24; // cut-outs to try, in a picture full of finders
+function* repairFinders(picture) {
+  const seen = findFinders(picture);
+  let triesLeft = 24; // cut-outs to try, in case a picture is full of finders
   for (const [n, a] of seen.entries()) {
     for (const b of seen.slice(n + 1)) {
       const size = Math.hypot(...a.e1) / Math.hypot(...b.e1);
       if (size < 0.6 || size > 1.7) continue;
-      // The axes of both, a module long; and how many of them it is from a to b.
-      const [b1, b2] = alike(a, b);
+      // The mean axes of both, one module long, and the distance from a to b in modules.
+      const [b1, b2] = alignAxes(a, b);
       const e1 = [(a.e1[0] + b1[0]) / 2, (a.e1[1] + b1[1]) / 2];
       const e2 = [(a.e2[0] + b2[0]) / 2, (a.e2[1] + b2[1]) / 2];
       const [i, j] = inAxes(b.x - a.x, b.y - a.y, e1, e2);
@@ -27,38 +26,38 @@ function* mended(picture) {
       const side = 10 + 4 * version; // from the middle of a finder to that of the next
       const thirds = [];
       if (slant > 0.75) {
-        // across: the third is in one of the other corners
+        // a diagonal: the third is in one of the other corners
         thirds.push([a.x + i * e1[0], a.y + i * e1[1]], [a.x + j * e2[0], a.y + j * e2[1]]);
       } else if (slant < 0.25) {
-        // side by side: it is square to them, at one of the four ends
+        // side by side: the third is at a right angle, in one of four places
         const e = Math.abs(i) > Math.abs(j) ? e2 : e1;
         for (const end of [a, b]) for (const to of [side, -side]) thirds.push([end.x + to * e[0], end.y + to * e[1]]);
       }
-      const there = seen.findIndex((f) =>
+      const known = seen.findIndex((f) =>
         thirds.some(([x, y]) => Math.hypot(f.x - x, f.y - y) < 4 * Math.hypot(...e1)),
       );
-      if (there >= 0) {
-        // all three are seen, if not clearly enough for the reader; once is enough
-        if (there > seen.indexOf(b) && left-- > 0) yield painted(picture, a, b, seen[there]);
+      if (known >= 0) {
+        // all three are visible, though not clearly enough for the reader; try them only once
+        if (known > seen.indexOf(b) && triesLeft-- > 0) yield drawFinders(picture, a, b, seen[known]);
         continue;
       }
       for (const [x, y] of thirds) {
         if (x < 0 || y < 0 || x >= picture.width || y >= picture.height) continue;
-        if (left-- <= 0) return;
-        yield painted(picture, a, b, { x, y, e1, e2 });
+        if (triesLeft-- <= 0) return;
+        yield drawFinders(picture, a, b, { x, y, e1, e2 });
       }
     }
   }
 }
 
-// inAxes gives x, y as so many of e1 and of e2.
+// inAxes gives the coordinates of the vector x, y along e1 and e2.
 function inAxes(x, y, e1, e2) {
   const area = e1[0] * e2[1] - e1[1] * e2[0];
   return [(x * e2[1] - y * e2[0]) / area, (e1[0] * y - e1[1] * x) / area];
 }
 
-// alike gives the axes of b, which may be a quarter turn or more off, as a has them.
-function alike(a, b) {
+// alignAxes gives the axes of b, turned by quarters or mirrored so that they fit those of a.
+function alignAxes(a, b) {
   const turned = [
     [b.e1, b.e2],
     [b.e2, b.e1],
@@ -67,9 +66,9 @@ function alike(a, b) {
   return turned.reduce((best, t) => (fit(t) > fit(best) ? t : best));
 }
 
-// painted cuts the code with the finders a, b and third out of a picture, with room
-// around it, and paints all three, since those that are seen may be splashed as well.
-function painted({ data, width, height }, a, b, third) {
+// drawFinders cuts the code with the finders a, b and third out of a picture, with a margin,
+// and draws all three, since the visible ones may be damaged as well.
+function drawFinders({ data, width, height }, a, b, third) {
   const corners = [
     a,
     b,
@@ -80,10 +79,10 @@ function painted({ data, width, height }, a, b, third) {
       [b, third, a],
     ].map(([p, q, r]) => ({ x: p.x + q.x - r.x, y: p.y + q.y - r.y })),
   ];
-  const room = 9 * Math.max(Math.hypot(...third.e1), Math.hypot(...third.e2));
+  const margin = 9 * Math.max(Math.hypot(...third.e1), Math.hypot(...third.e2));
   const span = (of, most) => [
-    Math.max(0, Math.floor(Math.min(...of) - room)),
-    Math.min(most, Math.ceil(Math.max(...of) + room)),
+    Math.max(0, Math.floor(Math.min(...of) - margin)),
+    Math.min(most, Math.ceil(Math.max(...of) + margin)),
   ];
   const [left, right] = span(
     corners.map((c) => c.x),
@@ -102,7 +101,7 @@ function painted({ data, width, height }, a, b, third) {
   for (let y = top; y < bottom; y++)
     out.data.set(data.subarray((y * width + left) * 4, (y * width + right) * 4), (y - top) * out.width * 4);
   for (const f of [a, b, third]) {
-    const reach = room * 0.75;
+    const reach = margin * 0.75;
     for (let y = Math.max(top, Math.floor(f.y - reach)); y < Math.min(bottom, f.y + reach); y++) {
       for (let x = Math.max(left, Math.floor(f.x - reach)); x < Math.min(right, f.x + reach); x++) {
         const [i, j] = inAxes(x + 0.5 - f.x, y + 0.5 - f.y, f.e1, f.e2);
@@ -117,13 +116,13 @@ function painted({ data, width, height }, a, b, third) {
   return out;
 }
 
-// finders gives what looks like a finder in a picture: its middle, its axes e1 and e2
-// a module long, how dark its dark is and how light the rest. One is a dark ring, a
-// seventh of its side thick, with a dark square of three sevenths in its middle.
-function finders(picture) {
+// findFinders gives everything in a picture that looks like a finder: its centre x, y, its
+// axes e1 and e2, one module long, and its darkest and lightest pixel. A finder is a dark
+// ring, a seventh of its side thick, around a dark square of three sevenths.
+function findFinders(picture) {
   const { width, height } = picture;
   const grey = greyOf(picture);
-  const { name, parts } = pieces(darker(grey, width, height), width, height);
+  const { name, parts } = labelRegions(thresholdDark(grey, width, height), width, height);
   const found = [];
   for (const ring of parts) {
     const [w, h] = [ring.right - ring.left + 1, ring.bottom - ring.top + 1];
@@ -131,7 +130,7 @@ function finders(picture) {
     const core = parts[name[((ring.top + ring.bottom) >> 1) * width + ((ring.left + ring.right) >> 1)] - 1];
     if (!core || core === ring || core.size > 0.8 * ring.size || core.size < 0.15 * ring.size) continue;
     const [x, y] = [core.x / core.size + 0.5, core.y / core.size + 0.5];
-    const [c1, c2, c3, c4] = quad(ring, name, width, x, y);
+    const [c1, c2, c3, c4] = findCorners(ring, name, width, x, y);
     const e1 = [0, 1].map((k) => (c2[k] - c1[k] + c3[k] - c4[k]) / 14);
     const e2 = [0, 1].map((k) => (c4[k] - c1[k] + c3[k] - c2[k]) / 14);
     const area = Math.abs(e1[0] * e2[1] - e1[1] * e2[0]); // of a module
@@ -149,8 +148,8 @@ function finders(picture) {
   return found;
 }
 
-// quad gives the corners of a piece, in turn, around its middle x, y.
-function quad(piece, name, width, x, y) {
+// findCorners gives the four corners of a region, in turn, around its centre x, y.
+function findCorners(piece, name, width, x, y) {
   const own = name[piece.first];
   const farthest = (how) => {
     let best = [x, y],
@@ -179,8 +178,8 @@ function quad(piece, name, width, x, y) {
   return [a, b, c, d].map(out);
 }
 
-// darker gives 1 for what is darker than its surroundings.
-function darker(grey, width, height) {
+// thresholdDark gives 1 for each pixel that is darker than its surroundings, else 0.
+function thresholdDark(grey, width, height) {
   const reach = Math.max(12, Math.min(width, height) >> 4);
   const sums = new Uint32Array((width + 1) * (height + 1));
   for (let y = 0; y < height; y++) {
@@ -202,9 +201,9 @@ function darker(grey, width, height) {
   return dark;
 }
 
-// pieces gives the pieces of dark that hang together: a name for each pixel, 0 for
-// none, and what is known of each by its name less one.
-function pieces(dark, width, height) {
+// labelRegions finds the connected dark regions. name has the number of its region for each
+// pixel, 0 for none; parts[number − 1] has the size and the bounds of that region.
+function labelRegions(dark, width, height) {
   const name = new Int32Array(dark.length);
   const open = new Int32Array(dark.length);
   const parts = [];

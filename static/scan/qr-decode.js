@@ -1,16 +1,16 @@
-// Looks at a picture in more than one way. What the reader sees in it as it is is
-// taken; what it sees nothing in is sharpened, for a camera that is out of focus or
-// a hand that moved, and searched for codes with a hidden finder (mend.js).
+// Reads a picture in several ways: first as it is. If that finds no code, it sharpens the
+// picture, for a camera that is out of focus or a hand that moved, and it looks for codes
+// with a hidden finder (finder-repair.js).
 
-// look gives [{text, x, y}], the codes that read (readBarcodes) finds in a picture
-// {data, width, height} (RGBA), their middles in pixels. how is a name in scan-how.js:
-// a photo gets all looks. Of the frames of a camera every fourth turn gets the one and
-// every fourth the other, which cost a slow phone a quarter of a second; the rest are
-// seen as they are, and often.
+// readPicture gives [{text, x, y}]: the codes that read (readBarcodes) finds in a picture
+// {data, width, height} (RGBA), with their centres in pixels. how is a name in
+// scan-options.js. A photo is read in all ways. Of the frames of a camera, one in four is
+// also sharpened and one in four repaired, since each takes a slow phone a quarter of a
+// second; the others are only read as they are, so that many are read.
 // biome-ignore lint/correctness/noUnusedVariables: scripts of the same worker use it
-async function look(read, picture, how, turn) {
-  for (const { at = [0, 0], ...way } of ways(picture, how, turn)) {
-    const found = (await read(way, scanHow[how])).filter((f) => f.isValid);
+async function readPicture(read, picture, how, turn) {
+  for (const { at = [0, 0], ...version } of versionsOf(picture, how, turn)) {
+    const found = (await read(version, scanHow[how])).filter((f) => f.isValid);
     if (found.length) {
       return found.map(({ text, position: p }) => ({
         text,
@@ -22,14 +22,14 @@ async function look(read, picture, how, turn) {
   return [];
 }
 
-function* ways(picture, how, turn) {
+function* versionsOf(picture, how, turn) {
   const { data, width, height } = picture;
   yield { data, width, height };
-  if (how === 'photo' || turn % 4 === 1) yield sharpened(picture);
-  if (how === 'photo' || turn % 4 === 3) yield* mended(picture);
+  if (how === 'photo' || turn % 4 === 1) yield sharpen(picture);
+  if (how === 'photo' || turn % 4 === 3) yield* repairFinders(picture);
 }
 
-// greyOf gives how light each pixel is, 0 to 255.
+// greyOf gives the lightness of each pixel, 0 to 255.
 function greyOf({ data, width, height }) {
   const grey = new Uint8Array(width * height);
   for (let i = 0; i < grey.length; i++)
@@ -37,9 +37,9 @@ function greyOf({ data, width, height }) {
   return grey;
 }
 
-// sharpened gives a picture in grey whose pixels stand out from their surroundings,
-// five by five, five times as much.
-function sharpened(picture) {
+// sharpen gives a grey picture in which each pixel differs five times as much from the mean
+// of the 5 × 5 pixels around it.
+function sharpen(picture) {
   const { width, height } = picture;
   const grey = greyOf(picture);
   const rows = new Uint16Array(grey.length); // five in a row

@@ -1,6 +1,5 @@
-// Reads the codes in a picture: with what the browser has for that, where it has
-// something, else and whenever that sees nothing with the reader that the app
-// carries, in a worker.
+// Reads the codes in a picture. The browser's own detector goes first. If there is none,
+// or it finds nothing, the app's reader tries, in a worker.
 import { Fault } from '../core/fault.js';
 
 const readTimeout = 30e3; // ms for one picture, the first of which waits for the reader to load
@@ -10,19 +9,19 @@ let worker = null;
 let nextId = 1;
 const openReads = new Map(); // id → {resolve, reject, timer}
 
-// readCodes gives the texts of the codes in a canvas, the one nearest its middle
-// first. how is "live" or "photo". It throws a Fault where the reader is not here.
+// readCodes gives the texts of the codes in a canvas, the one nearest the middle first.
+// how is "live" or "photo". It throws a Fault if the reader is not installed yet.
 export async function readCodes(canvas, how) {
   const found = await readWithBrowser(canvas);
   const all = found.length
     ? found
     : await readWithWorker(canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height), how);
-  const off = ({ x, y }) => Math.hypot(x - canvas.width / 2, y - canvas.height / 2);
-  return [...new Set(all.sort((a, b) => off(a) - off(b)).map((f) => f.text))].filter(Boolean);
+  const distance = ({ x, y }) => Math.hypot(x - canvas.width / 2, y - canvas.height / 2);
+  return [...new Set(all.sort((a, b) => distance(a) - distance(b)).map((f) => f.text))].filter(Boolean);
 }
 
-// preloadReader loads the reader, so that the first picture need not wait for it. Where that
-// fails, the first picture says why.
+// preloadReader loads the reader, so that the first picture need not wait for it. If that
+// fails, reading the first picture says why.
 export const preloadReader = () => readWithWorker(new ImageData(8, 8), 'live').catch(() => undefined);
 
 let detector;
@@ -38,7 +37,7 @@ async function readWithBrowser(canvas) {
       y: f.boundingBox.y + f.boundingBox.height / 2,
     }));
   } catch {
-    detector = null; // it is there by name only
+    detector = null; // the browser has the name and not the detector
     return [];
   }
 }
@@ -53,23 +52,23 @@ function readWithWorker(picture, how) {
 }
 
 function startWorker() {
-  const mine = new Worker('/scan/scan-worker.js');
-  mine.onmessage = ({ data: { id, found, error } }) => {
-    if (worker !== mine) return;
+  const newWorker = new Worker('/scan/scan-worker.js');
+  newWorker.onmessage = ({ data: { id, found, error } }) => {
+    if (worker !== newWorker) return;
     if (error) return discardWorker(error);
     clearTimeout(openReads.get(id).timer);
     openReads.get(id).resolve(found);
     openReads.delete(id);
   };
-  mine.onerror = (e) => {
+  newWorker.onerror = (e) => {
     e.preventDefault();
-    if (worker === mine) discardWorker(e.message || 'its file did not load');
+    if (worker === newWorker) discardWorker(e.message || 'its file did not load');
   };
-  return mine;
+  return newWorker;
 }
 
-// discardWorker gives up a worker that is no good. The next picture gets another: it may
-// have been out of reach.
+// discardWorker ends a worker that failed. The next picture starts another one, because the
+// hub may only have been out of reach.
 function discardWorker(why) {
   console.info('reader of codes:', why);
   worker?.terminate();

@@ -14,7 +14,7 @@ ZXingWASM.prepareZXingModule({ overrides: { locateFile: (file) => `/vendor/zxing
 let turn = 0;
 self.onmessage = async ({ data: { id, picture, how } }) => {
   try {
-    postMessage({ id, found: await look(ZXingWASM.readBarcodes, picture, how, turn++) });
+    postMessage({ id, found: await readPicture(ZXingWASM.readBarcodes, picture, how, turn++) });
   } catch (err) {
     postMessage({ id, error: String(err) });
   }

@@ -1,61 +1,61 @@
-// The scanner: looks through the camera a few times a second, or at one photo.
+// Finds codes in the camera's video, a few times a second, or in one photo.
 import { readCodes } from './qr-reader.js';
 import { drawImage, decodeImage } from '../device/image.js';
 
-const minInterval = 130; // ms from one look to the next, at least
-const unseenTime = 2500; // ms that a code must have been out of sight to be seen anew
-const squareSide = 1080; // px of the square that is looked at
+const minInterval = 130; // ms from one read to the next, at least
+const unseenTime = 2500; // ms that a code must be out of view before it counts as new
+const squareSide = 1080; // px, at most, of the square that is read
 
-// scanVideo tells seen(text) of each code that comes before the camera of a video, one
-// at a time, until the function it gives is called. trouble is told the fault that
-// keeps it from looking, or null when it looks.
-export function scanVideo(video, seen, trouble) {
+// scanVideo calls onCode(text) for each code that comes into view, one at a time, until the
+// function that it returns is called. After each read it calls onFault, with null or with
+// the fault that made the read fail.
+export function scanVideo(video, onCode, onFault) {
   const last = new Map(); // text → when it was seen last
-  let over = false;
+  let isStopped = false;
   let timer = 0;
-  const look = async () => {
+  const scanOnce = async () => {
     const begin = performance.now();
     let wait = minInterval;
     try {
       const texts = video.videoWidth ? await readCodes(drawMiddle(video), 'live') : [];
       for (const text of texts) {
-        if (over) return;
+        if (isStopped) return;
         const before = last.get(text) ?? -Infinity;
         last.set(text, performance.now());
-        if (begin - before > unseenTime) await seen(text);
+        if (begin - before > unseenTime) await onCode(text);
       }
-      trouble(null);
+      onFault(null);
     } catch (err) {
-      trouble(err);
+      onFault(err);
       wait = 3000;
     }
-    if (!over) timer = setTimeout(look, Math.max(wait - (performance.now() - begin), 30));
+    if (!isStopped) timer = setTimeout(scanOnce, Math.max(wait - (performance.now() - begin), 30));
   };
-  look();
+  scanOnce();
   return () => {
-    over = true;
+    isStopped = true;
     clearTimeout(timer);
   };
 }
 
 // drawMiddle draws the square in the middle of a video, which is what the screen shows.
 const square = document.createElement('canvas');
-const pen = /** @type {CanvasRenderingContext2D} */ (square.getContext('2d', { willReadFrequently: true }));
+const context = /** @type {CanvasRenderingContext2D} */ (square.getContext('2d', { willReadFrequently: true }));
 function drawMiddle(video) {
   const [w, h] = [video.videoWidth, video.videoHeight];
-  const all = Math.min(w, h);
-  square.width = square.height = Math.min(all, squareSide);
-  pen.drawImage(video, (w - all) / 2, (h - all) / 2, all, all, 0, 0, square.width, square.height);
+  const side = Math.min(w, h);
+  square.width = square.height = Math.min(side, squareSide);
+  context.drawImage(video, (w - side) / 2, (h - side) / 2, side, side, 0, 0, square.width, square.height);
   return square;
 }
 
-// scanPhoto gives the texts of the codes in a picture's file, or throws a Fault
-// where it cannot be read. What is too fine or too coarse at one size may be read
-// at another.
+// scanPhoto gives the texts of the codes in a photo, or throws a Fault if the file is no
+// readable picture. It tries several sizes, because a code that is too fine or too coarse
+// at one size may be readable at another.
 export async function scanPhoto(file) {
   const picture = await decodeImage(file);
-  for (const most of [2400, 1200, 600]) {
-    const scale = Math.min(1, most / Math.max(picture.naturalWidth, picture.naturalHeight));
+  for (const maxSide of [2400, 1200, 600]) {
+    const scale = Math.min(1, maxSide / Math.max(picture.naturalWidth, picture.naturalHeight));
     const texts = await readCodes(drawImage(picture, scale), 'photo');
     if (texts.length) return texts;
   }

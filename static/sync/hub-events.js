@@ -1,39 +1,39 @@
-// The hub's stream of hints: something changed, come and exchange. Read by fetch
-// and not by EventSource, which hides the heartbeat by which a dead stream is
-// told from a quiet one.
+// The hub's event stream. A "changed" event means that there are new facts to fetch. It is
+// read by fetch because EventSource hides the heartbeat, which tells a dead stream from a
+// quiet one.
 
-const silenceTimeout = 45e3; // ms; the hub says something every 20 s
+const silenceTimeout = 45e3; // ms; the hub sends a heartbeat every 20 s
 
-// listenToHub calls hint for each change, and ended when the stream is no more, also
+// listenToHub calls onChange for each change, and onEnd once the stream has ended, also
 // after stop.
-export function listenToHub(hint, ended) {
+export function listenToHub(onChange, onEnd) {
   const control = new AbortController();
-  let watch = 0;
-  const heard = () => {
-    clearTimeout(watch);
-    watch = setTimeout(() => control.abort(), silenceTimeout);
+  let timer = 0;
+  const restartTimer = () => {
+    clearTimeout(timer);
+    timer = setTimeout(() => control.abort(), silenceTimeout);
   };
   const read = async () => {
-    heard();
+    restartTimer();
     const answer = await fetch('/api/v1/events', { signal: control.signal, cache: 'no-store' });
     if (!answer.ok || !answer.body) return;
     const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
     for (let text = ''; ; ) {
       const { done, value } = await reader.read();
       if (done) return;
-      heard();
+      restartTimer();
       text += value;
       const end = text.lastIndexOf('\n\n');
       if (end < 0) continue;
-      if (text.slice(0, end).includes('event: changed')) hint();
+      if (text.slice(0, end).includes('event: changed')) onChange();
       text = text.slice(end + 2);
     }
   };
   read()
     .catch(() => undefined) // a stream that breaks has ended, and is opened again
     .finally(() => {
-      clearTimeout(watch);
-      ended();
+      clearTimeout(timer);
+      onEnd();
     });
   return { stop: () => control.abort() };
 }

@@ -39,7 +39,7 @@ for await (const path of createInterface({ input: process.stdin })) {
     let found = [];
     if (picture) {
       for (const turn of how === 'photo' ? [0] : [0, 1, 3]) {
-        if (!found.length) found = await look(readBarcodes, picture, how, (said.turn = turn));
+        if (!found.length) found = await readPicture(readBarcodes, picture, how, (said.turn = turn));
       }
     } else {
       found = await readBarcodes(body, options);
