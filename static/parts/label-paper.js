@@ -49,8 +49,7 @@ export function PaperSettings({ labelPaper, fault, start, onStart }) {
     }</${Dialog}>
     <${Dialog} open=${open === 'first label'} onClose=${close} title="First free label">
       ${
-        open &&
-        html`<${FirstLabelChoice} labelPaper=${labelPaper} start=${start} next=${next} onStart=${pick} />`
+        open && html`<${FirstLabelChoice} labelPaper=${labelPaper} start=${start} next=${next} onStart=${pick} />`
       }</${Dialog}>`;
 }
 
