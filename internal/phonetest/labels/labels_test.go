@@ -12,7 +12,6 @@ import (
 	"strings"
 	"testing"
 
-	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
@@ -25,11 +24,8 @@ import (
 func TestPrintsBlanksAlone(t *testing.T) {
 	t.Parallel()
 	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	batch := p.RecordPlan("Picnic cloths")
-	p.Open(batch + "/bagging")
+	h, p, batch := phonetest.StartPlanned(t)
+	p.GoTo(batch + "/bagging")
 	p.Tap("Print numbered blanks first…")
 	p.WaitForText("Print blanks 1–24") // more than the hub gives by itself
 	p.Audit("blanks to print")
@@ -92,7 +88,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	s.CheckPages((own+7)/8, 210, 297)
 
 	// Tags of a piece, small, on a roll of one's own.
-	p.Open(batch + "/pieces")
+	p.GoTo(batch + "/pieces")
 	p.Tap("3 napkins…")
 	p.Tap("Print tags for it…")
 	p.WaitForText("Print tags 7–9")
@@ -118,17 +114,8 @@ func TestPrintsBlanksAlone(t *testing.T) {
 func TestPrintsLabels(t *testing.T) {
 	t.Parallel()
 	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	batch := p.RecordPlan("Picnic cloths")
-	p.Open(batch + "/bagging")
-	p.WaitForText("Close bag 1")
-	for n := range 2 {
-		p.Tap(fmt.Sprintf("Close bag %d", n+1))
-		p.WaitForText(fmt.Sprintf("Bag %d closed", n+1))
-	}
-	p.Open(batch + "/labels")
+	p, batch := startWithTwoBags(t)
+	p.GoTo(batch + "/labels")
 	p.WaitForPages("2 labels to print", "Print 2 labels")
 	bags := p.BagAddresses(batch)
 	s := p.PrintToPDF()
@@ -160,7 +147,7 @@ func TestPrintsLabels(t *testing.T) {
 
 	// A piece is put into another bag: the label that was printed leads to the bag that it
 	// names, and from there on to the other.
-	p.Open(bags["1"][strings.Index(bags["1"], "/B/"):])
+	p.GoTo(bags["1"][strings.Index(bags["1"], "/B/"):])
 	p.Tap("Rebag")
 	p.Fill("Of 3 napkins, wedge: 1 in this bag", "1")
 	p.Audit("into another bag")
@@ -170,21 +157,22 @@ func TestPrintsLabels(t *testing.T) {
 	p.WaitForText("keep wet and warm", "napkin")
 	p.Tap("Undo")
 	p.WaitForText("Undone")
-	p.Open(bags["1"][strings.Index(bags["1"], "/B/"):])
+	p.GoTo(bags["1"][strings.Index(bags["1"], "/B/"):])
 	p.WaitForText("keep wet and warm", "Bag 1")
 
 	// Bottles and the bucket.
-	p.Open(batch + "/jugs")
+	p.GoTo(batch + "/jugs")
 	p.Tap("Print a label for the bottle…")
 	p.WaitForText("Not a drink", "26.2 g/L", "no soda ash in it", "in the eye")
 	p.Fill("Bottles of each colour", "3")
 	p.WaitForText("Print 3 labels")
-	p.Open(batch + "/soak")
+	p.GoTo(batch + "/soak")
 	p.Tap("Print a label for the bucket…")
 	p.WaitForText("SODA", "Not a drink", "Harms eyes")
 
 	// As a PDF by the hub: what the screen shows, no more.
-	p.Open(batch + "/labels")
+	p.GoTo(batch)
+	p.GoTo(batch + "/labels")
 	p.Tap("A4, 70 × 37 mm…")
 	p.Tap("roll, 50 × 30 mm…")
 	p.Tap("Done")
@@ -206,4 +194,17 @@ func TestPrintsLabels(t *testing.T) {
 		}
 	}
 	s.CheckCodes(want...)
+}
+
+// startWithTwoBags starts a program and a phone that closed bags 1 and 2 of the batch at
+// that path.
+func startWithTwoBags(t *testing.T) (p *phonetest.Phone, batch string) {
+	t.Helper()
+	_, p, batch = phonetest.StartPlanned(t)
+	p.GoTo(batch + "/bagging")
+	for n := range 2 {
+		p.Tap(fmt.Sprintf("Close bag %d", n+1))
+		p.WaitForText(fmt.Sprintf("Bag %d closed", n+1))
+	}
+	return p, batch
 }

@@ -3,11 +3,9 @@
 package labels_test
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
-	"coldbatch/internal/hubtest"
 	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 )
@@ -18,16 +16,8 @@ import (
 func TestPrintsWhatWasOnTheScreen(t *testing.T) {
 	t.Parallel()
 	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	batch := p.RecordPlan("Picnic cloths")
-	p.Open(batch + "/bagging")
-	for n := range 2 {
-		p.Tap(fmt.Sprintf("Close bag %d", n+1))
-		p.WaitForText(fmt.Sprintf("Bag %d closed", n+1))
-	}
-	p.Open(batch + "/labels")
+	p, batch := startWithTwoBags(t)
+	p.GoTo(batch + "/labels")
 	p.WaitForPages("2 labels to print", "Print 2 labels")
 	p.Tap("a whole sheet…")
 	p.Tap("Start at label 4")
@@ -49,17 +39,16 @@ func TestPrintsWhatWasOnTheScreen(t *testing.T) {
 	if _, first, _, _ := s.InkBox(); math.Abs(second-first-37) > 0.15 {
 		t.Errorf("the ink begins %.1f mm from the top, and %.1f mm in the row below", first, second)
 	}
+
+	checkOwnSizeOfPaperInInches(p, batch)
 }
 
-// A size of one's own stays that size for a person who changes to inches.
-func TestOwnSizeOfPaperInInches(t *testing.T) {
-	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	batch := p.RecordPlan("Picnic cloths")
+// checkOwnSizeOfPaperInInches holds that a size of one's own stays that size for a person
+// who changes to inches.
+func checkOwnSizeOfPaperInInches(p *phonetest.Phone, batch string) {
+	p.T.Helper()
 	phonetest.Evaluate[bool](p, `import('/device/settings.js').then(m => { m.setPaper({sheet: '62x29'}); m.setStyle({...m.style.value, system: 'us'}); return true; })`)
-	p.Open(batch + "/labels")
+	p.GoTo(batch + "/labels")
 	p.Tap("62 × 29 mm…")
 	p.WaitFor("both sides in inches", `['Width', 'Height'].map(n => [...document.querySelectorAll('dialog label')].find(l => l.innerText.startsWith(n)).control.value).join() === '2.44,1.14'`)
 	p.Fill("Width", "abc")

@@ -26,7 +26,7 @@ import (
 
 // A printed label is scanned live with the program stopped: a phone that never saw
 // the batch shows it as printed, one that did as it stands now. The camera is
-// asked for once, and let go.
+// asked for once, and let go. Bagging and a check of the shelf go on from there.
 func TestScanLive(t *testing.T) {
 	t.Parallel()
 	c := phonetest.NewCamera(t)
@@ -38,11 +38,13 @@ func TestScanLive(t *testing.T) {
 	stranger.WaitForScanner()
 	p := phonetest.NewPhoneIn(t, c.Browser, h.URL())
 	p.Open("/")
-	p.Open(p.RecordPlan("Picnic cloths") + "/bagging")
+	batch := p.RecordPlan("Picnic cloths")
+	p.GoTo(batch + "/bagging")
 	p.Tap("Close bag 1")
 	p.Tap("Label of bag 1")
 	address := p.ReadCode("dialog .qr")
 	p.Tap("Close")
+	free := label.Address("coldbatch.local:8443", p.RecordBlanks(batch, 4)["3"])
 	p.WaitForSync()
 	p.WaitForInstall()
 	p.WaitForScanner()
@@ -69,6 +71,93 @@ func TestScanLive(t *testing.T) {
 		row.phone.CheckCameraRequests(1)
 		row.phone.WaitForCameraOff()
 	}
+	stranger.Close()
+	scanBlankWhileBagging(p, c, batch, free)
+	checkTheShelf(p, c, address)
+}
+
+// scanBlankWhileBagging scans a numbered blank with the program stopped: the bag takes its
+// number, and from then on the code leads to the bag. One that hangs on a bag already says
+// so.
+func scanBlankWhileBagging(p *phonetest.Phone, c phonetest.Camera, batch, code string) {
+	p.T.Helper()
+	c.Show(p.T, []string{code})
+	p.GoTo(batch + "/bagging")
+	p.WaitForText("4 numbered blanks are free: 2–5")
+	p.Tap("Scan the label")
+	p.WaitForText("Bag 3")
+	p.Tap("Close bag 3")
+	p.WaitForText("Bag 3 closed", "3 numbered blanks are free: 2, 4–5")
+	p.WaitForText("Label 3 is already on bag 3") // the camera is still on, for the next bag
+	p.Open("/scan")
+	p.Tap("Use the camera")
+	p.WaitFor("the bag", `location.pathname.startsWith('/bag/')`)
+	p.WaitForText("Bag 3")
+	p.WaitForCameraOff()
+}
+
+// checkTheShelf shows six bags on a shelf, one of them this phone's, with no network: each
+// is a row once, however often it comes before the camera.
+func checkTheShelf(p *phonetest.Phone, c phonetest.Camera, mine string) {
+	p.T.Helper()
+	c.Show(p.T, []string{mine}, []string{printed(p.T, 11, -30*time.Hour)}, []string{printed(p.T, 12, -40*time.Hour), printed(p.T, 13, -2*time.Hour)},
+		[]string{blank(p.T, 40)}, []string{"https://menu.example/table/7"}, []string{printed(p.T, 14, 0)})
+	p.GoTo("/scan")
+	p.CountCameraRequests()
+	p.Tap("Check the shelf…")
+	p.Tap("Start scanning")
+	p.WaitForText("6 bags", "2 ready", "3 not yet", "1 unknown", "as printed", "blank, on no bag here")
+	p.WaitForText("counted already") // the film begins again
+	p.WaitForText("6 bags", "Not a bag’s label")
+	p.CheckCameraRequests(1)
+	p.Audit("the shelf")
+	if n := phonetest.Evaluate[int](p, `document.querySelectorAll('ul.tags > li').length`); n != 6 {
+		p.T.Errorf("there are %d rows", n)
+	}
+	p.Tap("Camera off")
+	p.WaitForCameraOff()
+
+	p.Reload()
+	p.WaitForText("6 bags", "2 ready", "3 not yet", "1 unknown")
+	p.Tap("Bag 1 Not yet…")
+	p.WaitForText("Something else")
+	p.AdvanceClock(60 * time.Hour)
+	p.Open("/scan/shelf")
+	p.WaitForText("5 ready", "1 unknown")
+	p.Tap("Clear the list")
+	p.WaitForText("List cleared")
+	p.WaitForNoText("5 ready")
+	p.Tap("Undo")
+	p.WaitForText("6 bags", "5 ready")
+	p.Tap("Clear the list")
+	p.Reload()
+	p.WaitForNoText("6 bags")
+	p.AllowComplaint("ERR_INTERNET_DISCONNECTED")
+}
+
+// printed is the address on the label of another house's bag, closed at a time
+// relative to now and usually ready 24 hours later.
+func printed(t *testing.T, number int, closed time.Duration) string {
+	t.Helper()
+	at := zone.Instant(time.Now().Add(closed).Truncate(time.Minute).UnixMilli())
+	const hour = 60 * zone.Instant(zone.Minute)
+	return addressOf(t, label.Label{Number: number, Token: label.Token{byte(number), 7}, Closed: at, Ready: at + 24*hour, Early: at + 20*hour, Late: at + 29*hour,
+		Celsius: 21, Class: label.Dichlorotriazine, Piece: 1, Colours: []label.Colour{{Caps: "BG", RGB: [3]uint8{0, 112, 120}, Sixteenths: 16}}})
+}
+
+// blank is the address on a numbered blank.
+func blank(t *testing.T, number int) string {
+	t.Helper()
+	return addressOf(t, label.Label{Number: number, Blank: true, Token: label.Token{byte(number), 9}})
+}
+
+func addressOf(t *testing.T, l label.Label) string {
+	t.Helper()
+	code, err := label.Encode(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return label.Address("coldbatch.local:8443", code)
 }
 
 // A phone whose browser reads codes by itself scans before the scanner is here, and
@@ -102,192 +191,74 @@ func TestScanWithTheBrowsersReader(t *testing.T) {
 	p.WaitForCameraOff()
 
 	c.Show(t, []string{printed(t, 22, -2*time.Hour)})
-	p.Open("/scan")
+	phonetest.Evaluate[bool](p, `(globalThis.sees = '', true)`)
+	p.GoTo("/scan")
 	p.Tap("Use the camera")
 	p.WaitForText("Bag 22")
+	p.WaitForCameraOff()
+	scanForeignCode(p, c)
 }
 
-// Who says no is not asked again in this visit, and types the number.
-func TestCameraRefused(t *testing.T) {
-	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/scan")
-	p.WaitFor("a camera that is refused", `(navigator.mediaDevices.getUserMedia = () => { globalThis.cameraRequests = (globalThis.cameraRequests || 0) + 1; return Promise.reject(new DOMException('no', 'NotAllowedError')); }, true)`)
-	p.Tap("Use the camera")
-	p.WaitForText("the camera is not allowed for this app", "type the number or take a photo")
-	p.Audit("no camera is allowed")
-	p.GoTo("/scan/shelf")
-	p.Tap("Start scanning")
-	p.WaitForText("the camera is not allowed for this app")
-	p.CheckCameraRequests(1)
-}
-
-// What is no label is told as what it says, and nothing comes of it, though it is
-// an address; an invitation leads to where this phone is paired. The camera is let
-// go while the app is out of sight.
-func TestScanForeignCode(t *testing.T) {
-	t.Parallel()
-	c := phonetest.NewCamera(t)
-	h := hubtest.Start(t)
-	p := phonetest.NewPhoneIn(t, c.Browser, h.URL())
-	p.Open("/scan")
-	c.Show(t, []string{"https://menu.example/table/7?a=<b>&more=" + strings.Repeat("x", 140)})
+// scanForeignCode scans what is no label: it is told as what it says, and nothing comes of
+// it, though it is an address; an invitation leads to where this phone is paired. The
+// camera is let go while the app is out of sight.
+func scanForeignCode(p *phonetest.Phone, c phonetest.Camera) {
+	p.T.Helper()
+	p.GoTo("/scan")
+	c.Show(p.T, []string{"https://menu.example/table/7?a=<b>&more=" + strings.Repeat("x", 140)})
 	p.CountCameraRequests()
 	p.Tap("Use the camera")
 	p.WaitForText("Not a bag’s label", "https://menu.example/table/7?a=<b>&more=xxx", "xxx…")
 	p.Audit("a foreign code")
 	if at := phonetest.Evaluate[string](p, `location.pathname + document.querySelectorAll('main a:not([href^="/"])').length`); at != "/scan0" {
-		t.Errorf("it led to %s", at)
+		p.T.Errorf("it led to %s", at)
 	}
 	phonetest.Evaluate[bool](p, `(() => { Object.defineProperty(document, 'visibilityState', {get: () => 'hidden', configurable: true}); document.dispatchEvent(new Event('visibilitychange')); return true; })()`)
 	p.WaitForCameraOff()
 	phonetest.Evaluate[bool](p, `(() => { delete document.visibilityState; document.dispatchEvent(new Event('visibilitychange')); return true; })()`)
 	p.WaitForText("Use the camera")
 	p.CheckCameraRequests(1)
-	c.Show(t, []string{"HTTPS://COLDBATCH.LOCAL:8443/JOIN/12345678"})
+	c.Show(p.T, []string{"HTTPS://COLDBATCH.LOCAL:8443/JOIN/12345678"})
 	p.Tap("Use the camera")
 	p.WaitForText("This phone is in") // as the computer that the program runs on
 	if at := phonetest.Evaluate[string](p, `location.pathname`); at != "/join/12345678" {
-		t.Errorf("it led to %s", at)
+		p.T.Errorf("it led to %s", at)
 	}
 	p.WaitForCameraOff()
 }
 
-// Six bags on a shelf, one of them this phone's, with no network: each is a row
-// once, however often it comes before the camera.
-func TestCheckTheShelf(t *testing.T) {
+// Where no camera helps a person scans a photo, or types what the label says.
+func TestScanWithoutACamera(t *testing.T) {
 	t.Parallel()
-	c := phonetest.NewCamera(t)
-	h := hubtest.Start(t)
-	p := phonetest.NewPhoneIn(t, c.Browser, h.URL())
-	p.Open("/")
-	p.Open(p.RecordPlan("Picnic cloths") + "/bagging")
+	_, p, batch := phonetest.StartPlanned(t)
+	p.GoTo(batch + "/bagging")
 	p.Tap("Close bag 1")
-	p.Tap("Label of bag 1")
-	mine := p.ReadCode("dialog .qr")
-	p.Tap("Close")
-	p.WaitForSync()
-	p.WaitForInstall()
-	p.WaitForScanner()
-	p.AllowOffline()
-	h.Stop()
-
-	c.Show(t, []string{mine}, []string{printed(t, 11, -30*time.Hour)}, []string{printed(t, 12, -40*time.Hour), printed(t, 13, -2*time.Hour)},
-		[]string{blank(t, 40)}, []string{"https://menu.example/table/7"}, []string{printed(t, 14, 0)})
-	p.Open("/scan")
-	p.CountCameraRequests()
-	p.Tap("Check the shelf…")
-	p.Tap("Start scanning")
-	p.WaitForText("6 bags", "2 ready", "3 not yet", "1 unknown", "as printed", "blank, on no bag here")
-	p.WaitForText("counted already") // the film begins again
-	p.WaitForText("6 bags", "Not a bag’s label")
-	p.CheckCameraRequests(1)
-	p.Audit("the shelf")
-	if n := phonetest.Evaluate[int](p, `document.querySelectorAll('ul.tags > li').length`); n != 6 {
-		t.Errorf("there are %d rows", n)
-	}
-	p.Tap("Camera off")
-	p.WaitForCameraOff()
-
-	p.Reload()
-	p.WaitForText("6 bags", "2 ready", "3 not yet", "1 unknown")
-	p.Tap("Bag 1 Not yet…")
-	p.WaitForText("Something else")
-	p.Open("/scan/shelf")
-	p.AdvanceClock(60 * time.Hour)
-	p.Reload()
-	p.WaitForText("5 ready", "1 unknown")
-	p.Tap("Clear the list")
-	p.WaitForText("List cleared")
-	p.WaitForNoText("5 ready")
-	p.Tap("Undo")
-	p.WaitForText("6 bags", "5 ready")
-	p.Tap("Clear the list")
-	p.Reload()
-	p.WaitForNoText("6 bags")
+	p.WaitForText("Bag 1 closed")
+	id := phonetest.Evaluate[string](p, `import('/journal/views.js').then(async v => (await v.batchView(location.pathname.split('/')[2])).bags[0].typed)`)
+	scanPhoto(p)
+	refuseCamera(p)
+	typeNumberAndID(p, id)
 }
 
-// printed is the address on the label of another house's bag, closed at a time
-// relative to now and usually ready 24 hours later.
-func printed(t *testing.T, number int, closed time.Duration) string {
-	t.Helper()
-	at := zone.Instant(time.Now().Add(closed).Truncate(time.Minute).UnixMilli())
-	const hour = 60 * zone.Instant(zone.Minute)
-	return addressOf(t, label.Label{Number: number, Token: label.Token{byte(number), 7}, Closed: at, Ready: at + 24*hour, Early: at + 20*hour, Late: at + 29*hour,
-		Celsius: 21, Class: label.Dichlorotriazine, Piece: 1, Colours: []label.Colour{{Caps: "BG", RGB: [3]uint8{0, 112, 120}, Sixteenths: 16}}})
-}
-
-// blank is the address on a numbered blank.
-func blank(t *testing.T, number int) string {
-	t.Helper()
-	return addressOf(t, label.Label{Number: number, Blank: true, Token: label.Token{byte(number), 9}})
-}
-
-func addressOf(t *testing.T, l label.Label) string {
-	t.Helper()
-	code, err := label.Encode(l)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return label.Address("coldbatch.local:8443", code)
-}
-
-// A numbered blank is scanned while bagging, with the program stopped: the bag takes
-// its number, and from then on the code leads to the bag. One that hangs on a bag
-// already says so.
-func TestScanBlankWhileBagging(t *testing.T) {
-	t.Parallel()
-	c := phonetest.NewCamera(t)
-	h := hubtest.Start(t)
-	p := phonetest.NewPhoneIn(t, c.Browser, h.URL())
-	p.Open("/")
-	batch := p.RecordPlan("Picnic cloths")
-	p.Open(batch + "/bagging")
-	p.WaitForText("Close bag 1") // it has numbers
-	code := label.Address("coldbatch.local:8443", p.RecordBlanks(batch, 4)["3"])
-	p.WaitForSync()
-	p.WaitForInstall()
-	p.WaitForScanner()
-	p.AllowOffline()
-	h.Stop()
-
-	c.Show(t, []string{code})
-	p.Open(batch + "/bagging")
-	p.WaitForText("4 numbered blanks are free: 1–4")
-	p.Tap("Scan the label")
-	p.WaitForText("Bag 3")
-	p.Tap("Close bag 3")
-	p.WaitForText("Bag 3 closed", "3 numbered blanks are free: 1–2, 4")
-	p.WaitForText("Label 3 is already on bag 3") // the camera is still on, for the next bag
-	p.Open("/scan")
-	p.Tap("Use the camera")
-	p.WaitFor("the bag", `location.pathname.startsWith('/bag/')`)
-	p.WaitForText("Bag 3")
-	p.AllowComplaint("ERR_INTERNET_DISCONNECTED")
-}
-
-// A photo does where there is no camera: turned, dim and wet. One without a code
+// scanPhoto scans a photo where there is no camera: turned, dim and wet. One without a code
 // says so, and so does a file that is no picture.
-func TestScanPhoto(t *testing.T) {
-	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
+func scanPhoto(p *phonetest.Phone) {
+	p.T.Helper()
 	p.AllowComplaint(`status of 404`) // the program knows none of these labels
-	p.Open("/scan")
-	p.ChoosePhoto(phonetest.WriteJPEG(t, phonetest.DrawScene()))
+	p.GoTo("/scan")
+	p.ChoosePhoto(phonetest.WriteJPEG(p.T, phonetest.DrawScene()))
 	p.WaitForText("No code is seen in this photo")
 	p.Audit("a photo without a code")
-	p.ChoosePhoto(noPicture(t))
+	p.ChoosePhoto(noPicture(p.T))
 	p.WaitForText("this picture cannot be read here")
 	p.Tap("Use the camera")
 	p.WaitForText("no camera answers here")
 	p.Audit("no camera")
-	p.ChoosePhoto(phonetest.WriteJPEG(t, turned(t, blank(t, 31))))
+	p.ChoosePhoto(phonetest.WriteJPEG(p.T, turned(p.T, blank(p.T, 31))))
 	p.WaitForText("Blank 31", "on no bag that this phone knows", "While you dye and bag")
 	p.Audit("a blank")
 	p.Tap("Scan")
-	p.ChoosePhoto(phonetest.WriteJPEG(t, turned(t, printed(t, 11, -2*time.Hour))))
+	p.ChoosePhoto(phonetest.WriteJPEG(p.T, turned(p.T, printed(p.T, 11, -2*time.Hour))))
 	p.WaitForText("Bag 11", "As printed on the label", "keep wet and warm")
 }
 
@@ -309,13 +280,14 @@ func turned(t *testing.T, text string) image.Image {
 	if err != nil {
 		t.Fatal(err)
 	}
-	const w, h, dot = 3000, 4000, 24.0
+	const w, h, dot = 3000, 4000, 24
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
 	draw.Draw(img, img.Bounds(), image.NewUniform(color.RGBA{120, 96, 90, 255}), image.Point{}, draw.Src)
 	sin, cos := math.Sincos(0.5)
-	for y := range h {
-		for x := range w {
-			dx, dy := float64(x)-w/2, float64(y)-h/2
+	reach := (m.Size + 8) * dot * 3 / 4 // from the middle; the corners are at 0.71
+	for y := h/2 - reach; y < h/2+reach; y++ {
+		for x := w/2 - reach; x < w/2+reach; x++ {
+			dx, dy := float64(x-w/2), float64(y-h/2)
 			col := int(math.Floor((dx*cos+dy*sin)/dot + float64(m.Size)/2))
 			row := int(math.Floor((dy*cos-dx*sin)/dot + float64(m.Size)/2))
 			switch in := func(v, edge int) bool { return v >= -edge && v < m.Size+edge }; {
@@ -329,23 +301,30 @@ func turned(t *testing.T, text string) image.Image {
 	return img
 }
 
-// The number is typed on a keypad, and so is the id under the code, in any case and
-// with what looks alike taken for what is meant.
-func TestTypedNumberAndID(t *testing.T) {
-	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	p.Open(p.RecordPlan("Picnic cloths") + "/bagging")
-	p.Tap("Close bag 1")
-	p.WaitForText("Bag 1 closed")
-	id := phonetest.Evaluate[string](p, `import('/journal/views.js').then(async v => (await v.batchView(location.pathname.split('/')[2])).bags[0].typed)`)
+// refuseCamera says no: who does is not asked again in this visit.
+func refuseCamera(p *phonetest.Phone) {
+	p.T.Helper()
 	p.Open("/scan")
+	p.WaitFor("a camera that is refused", `(navigator.mediaDevices.getUserMedia = () => { globalThis.cameraRequests = (globalThis.cameraRequests || 0) + 1; return Promise.reject(new DOMException('no', 'NotAllowedError')); }, true)`)
+	p.Tap("Use the camera")
+	p.WaitForText("the camera is not allowed for this app", "type the number or take a photo")
+	p.Audit("no camera is allowed")
+	p.GoTo("/scan/shelf")
+	p.Tap("Start scanning")
+	p.WaitForText("the camera is not allowed for this app")
+	p.CheckCameraRequests(1)
+}
+
+// typeNumberAndID types the number on a keypad, and the id under the code, in any case and
+// with what looks alike taken for what is meant.
+func typeNumberAndID(p *phonetest.Phone, id string) {
+	p.T.Helper()
+	p.GoTo("/scan")
 	p.Tap("1")
 	p.Tap("Show")
 	p.WaitForText("Something else")
 
-	p.Open("/scan")
+	p.GoTo("/scan")
 	p.Tap("9")
 	p.Tap("Show")
 	p.WaitForText("No bag 9 on this phone")
@@ -359,7 +338,7 @@ func TestTypedNumberAndID(t *testing.T) {
 	p.Tap("Show")
 	p.WaitForText("Something else")
 
-	p.Open("/scan")
+	p.GoTo("/scan")
 	p.Tap("Paste an address")
 	p.Fill("Address or code on the label", "https://menu.example/b/abc")
 	p.Tap("Find it")
