@@ -7,6 +7,7 @@ require (
 	github.com/andybalholm/brotli v1.2.8
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
+	github.com/evanw/esbuild v0.28.2
 	github.com/gorilla/mux v1.8.1
 	github.com/makiuchi-d/gozxing v0.1.1
 	github.com/pion/mdns/v2 v2.2.2

@@ -113,6 +113,27 @@ func TestPhoneCoreReachesNoEdge(t *testing.T) {
 	}
 }
 
+// The bundler works at generation alone: it is compiled neither into the program nor into
+// the phone's core.
+func TestBundlerIsForGenerationAlone(t *testing.T) {
+	const bundler = "github.com/evanw/esbuild/"
+	reaches := func(name string) bool {
+		out, err := exec.Command("go", "list", "-deps", name).CombinedOutput()
+		if err != nil {
+			t.Fatalf("%v\n%s", err, out)
+		}
+		return strings.Contains(string(out), bundler)
+	}
+	if !reaches("coldbatch/internal/generate") {
+		t.Errorf("the generator does not import %s: is it named differently now?", bundler)
+	}
+	for _, name := range []string{"coldbatch/cmd/coldbatch", "coldbatch/cmd/phonecore"} {
+		if reaches(name) {
+			t.Errorf("%s reaches %s", name, bundler)
+		}
+	}
+}
+
 type pkg struct {
 	path    string
 	imports []string

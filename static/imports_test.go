@@ -26,8 +26,8 @@ var mayImport = map[string][]string{
 }
 
 // rootModules are the only modules outside a folder: the page, the worker and the push
-// that starts the app are found at fixed addresses.
-var rootModules = []string{"boot.js", "main.js", "sw.js"}
+// that starts the app are found at fixed addresses; modules.js reaches into every folder.
+var rootModules = []string{"boot.js", "main.js", "modules.js", "sw.js"}
 
 var importPath = regexp.MustCompile(`(?m)(?:^import\s|^export\s[^;]*?\sfrom\s|\simport\()[^;'"]*['"]([^'"]+)['"]`)
 

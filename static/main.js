@@ -17,6 +17,8 @@ import { refreshStates } from './journal/states.js';
 import { runOrShow, showFault } from './device/toast.js';
 import { NotFound, routes } from './screens/index.js';
 
+export { modules } from './modules.js';
+
 // App draws the screen of the path. A path with other parts is another screen,
 // even of the same kind: it starts afresh.
 function App() {
@@ -25,9 +27,9 @@ function App() {
 }
 
 async function main() {
-  if (await applyWaitingUpdate()) return;
   // The core compiles while the page is drawn; the first real call says what is wrong.
   call('about').catch(() => undefined);
+  if (await applyWaitingUpdate()) return;
   startRouter(routes, NotFound);
   render(h(App, null), /** @type {HTMLElement} */ (document.getElementById('app')));
   document.documentElement.dataset.started = 'yes';

@@ -13,6 +13,7 @@ import (
 func (p *Program) app() web.App {
 	return web.App{
 		Static:       static.Files,
+		Unbundled:    p.Dev,
 		Version:      buildVersion(),
 		DataFolder:   p.Data,
 		ActiveHub:    func() web.Hub { return p.activeHub.Load() },

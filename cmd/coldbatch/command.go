@@ -27,7 +27,7 @@ knows from the temperature when a bag is ready. It serves an app for the phone,
 which also works without a network.
 
   coldbatch [--data DIR] [--port N] [--https N] [--name NAME] [--local-only]
-            [--tls-cert FILE --tls-key FILE] [--example]
+            [--tls-cert FILE --tls-key FILE] [--example] [--dev]
         start the program; open the address that it prints
   coldbatch pair [--data DIR]
         print a new code and link for one more phone, while the program runs
@@ -73,6 +73,7 @@ which also works without a network.
   --tls-cert FILE --tls-key FILE
                your own certificate for that name, instead of the program's
   --example    open an invented example instead of the journal
+  --dev        serve the app's modules one by one, as they are in the source tree
   --sheet SHEET
                a4-70x37, a4-105x74, letter-2.62x1, letter-4x2, roll-62,
                roll-50x30, receipt-58, or width and height in mm such as 62x29

@@ -34,6 +34,7 @@ type Program struct {
 	Key       string // file of its key
 	Zone      string // of the machine, at the first run
 	Example   bool
+	Dev       bool // serve the app's modules as they are, not bundled
 	Log       *log.Logger
 
 	journal    *store.Store

@@ -20,6 +20,7 @@ func (c command) serve(args []string) error {
 		f.StringVar(&p.Cert, "tls-cert", "", "")
 		f.StringVar(&p.Key, "tls-key", "", "")
 		f.BoolVar(&p.Example, "example", false, "")
+		f.BoolVar(&p.Dev, "dev", false, "")
 	})
 	if err := f.parse(args, 0); err != nil {
 		return err

@@ -1,7 +1,7 @@
-// Command generate builds the phone's core and compresses the files of the phone app. It
-// compiles cmd/phonecore to WebAssembly, copies the loader of the Go toolchain in use,
-// writes the types of the core's calls and the constants shared with the page, and
-// compresses every file. `go generate ./...` runs it in the folder static. It needs only
+// Command generate builds the phone's core and bundles and compresses the files of the
+// phone app. It compiles cmd/phonecore to WebAssembly, copies the loader of the Go toolchain
+// in use, writes the types of the core's calls and the constants shared with the page, joins
+// the page's modules into one script, and compresses every file. `go generate ./...` runs it in the folder static. It needs only
 // Go and writes the same bytes every time.
 package main
 
@@ -16,6 +16,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/andybalholm/brotli"
@@ -36,14 +37,16 @@ const (
 )
 
 // generate fills dist in the folder static: _core.wasm, wasm_exec.js, constants.js,
-// calls.d.ts (which is for editors and the type checker, and is not served), and in
-// packed the compressed forms of these and of all other files, each named by the
-// SHA-256 of its source, so that none is served for a file that has changed since.
+// calls.d.ts (which is for editors and the type checker, and is not served), the bundle in
+// app, and in packed the compressed forms of these and of all other files, each named by
+// the SHA-256 of its source, so that none is served for a file that has changed since.
 func generate(static string) error {
 	dist := filepath.Join(static, "dist")
 	packed := filepath.Join(dist, "packed")
-	if err := os.MkdirAll(packed, 0o755); err != nil {
-		return err
+	for _, dir := range []string{packed, filepath.Join(dist, "app")} {
+		if err := os.MkdirAll(dir, 0o755); err != nil {
+			return err
+		}
 	}
 	if err := buildCore(filepath.Join(dist, rawCore)); err != nil {
 		return err
@@ -52,7 +55,7 @@ func generate(static string) error {
 	if err != nil {
 		return err
 	}
-	if err := os.WriteFile(filepath.Join(dist, coreHash), fmt.Appendf(nil, "%s %d\n", hashName(core), len(core)), 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(dist, coreHash), hashAndSize(core), 0o644); err != nil {
 		return err
 	}
 	if err := os.Remove(filepath.Join(dist, "core.wasm")); err != nil && !errors.Is(err, fs.ErrNotExist) { // of an earlier version
@@ -69,10 +72,15 @@ func generate(static string) error {
 	if err != nil {
 		return err
 	}
-	for name, body := range text {
-		if err := os.WriteFile(filepath.Join(dist, name), body, 0o644); err != nil {
-			return err
-		}
+	if err := writeFiles(dist, text); err != nil {
+		return err
+	}
+	bundle, err := bundleModules(static)
+	if err != nil {
+		return err
+	}
+	if err := writeFiles(dist, bundle); err != nil {
+		return err
 	}
 	total, made := map[string]int{}, map[string]bool{}
 	err = eachFile(static, func(name string, body []byte) error {
@@ -101,6 +109,16 @@ func generate(static string) error {
 	return removeOthers(packed, made)
 }
 
+// writeFiles writes files to the folder dir, by their names in it.
+func writeFiles(dir string, files map[string][]byte) error {
+	for name, body := range files {
+		if err := os.WriteFile(filepath.Join(dir, filepath.FromSlash(name)), body, 0o644); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // removeOthers deletes the files of earlier runs from the folder packed: all but made.
 func removeOthers(packed string, made map[string]bool) error {
 	files, err := os.ReadDir(packed)
@@ -117,6 +135,9 @@ func removeOthers(packed string, made map[string]bool) error {
 	return nil
 }
 
+// notServed are the extensions of files that are no part of the app.
+var notServed = []string{".go", ".ts", ".sha256", ".sums"}
+
 // eachFile calls do for every file of the app.
 func eachFile(static string, do func(name string, body []byte) error) error {
 	files := os.DirFS(static)
@@ -126,7 +147,7 @@ func eachFile(static string, do func(name string, body []byte) error) error {
 			return err
 		case name == "dist/packed":
 			return fs.SkipDir
-		case d.IsDir() || strings.HasPrefix(d.Name(), ".") || filepath.Ext(name) == ".go" || filepath.Ext(name) == ".ts" || filepath.Ext(name) == ".sha256":
+		case d.IsDir() || strings.HasPrefix(d.Name(), ".") || slices.Contains(notServed, filepath.Ext(name)):
 			return nil
 		}
 		body, err := fs.ReadFile(files, name)
@@ -138,6 +159,10 @@ func eachFile(static string, do func(name string, body []byte) error) error {
 }
 
 func hashName(body []byte) string { return fmt.Sprintf("%x", sha256.Sum256(body)) }
+
+// hashAndSize is what stands in the program for a file that is embedded in its compressed
+// forms alone.
+func hashAndSize(body []byte) []byte { return fmt.Appendf(nil, "%s %d\n", hashName(body), len(body)) }
 
 // buildCore compiles the phone's core to out. The result does not depend on the path of
 // the source tree or on version control. Functions are not inlined: this makes the

@@ -42,9 +42,15 @@ func TestDistIsFresh(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, want := range text {
-		if have, err := os.ReadFile(filepath.Join(dist, name)); err != nil || !bytes.Equal(have, want) {
-			t.Errorf("static/dist/%s is older than its sources: run go generate ./...", name)
+	bundle, err := bundleModules("../../static")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, files := range []map[string][]byte{text, bundle} {
+		for name, want := range files {
+			if have, err := os.ReadFile(filepath.Join(dist, name)); err != nil || !bytes.Equal(have, want) {
+				t.Errorf("static/dist/%s is older than its sources: run go generate ./...", name)
+			}
 		}
 	}
 }

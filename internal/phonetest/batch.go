@@ -30,7 +30,7 @@ func (p *Phone) Pair(digits, name string) {
 func (p *Phone) RecordPlan(name string) string {
 	p.T.Helper()
 	return Evaluate[string](p, fmt.Sprintf(`(async () => {
-		const {call} = await import('/core/core.js'), {record} = await import('/journal/journal.js');
+		const {call} = await appModule('/core/core.js'), {record} = await appModule('/journal/journal.js');
 		const [id, secret, place] = await call('id.new', {n: 3});
 		const scope = 'batch/' + id;
 		await record([{scope: 'place/' + place, subject: place, kind: 'place.named', body: {name: 'shed'}},
@@ -47,7 +47,7 @@ func (p *Phone) RecordPlan(name string) string {
 func (p *Phone) RecordBlanks(path string, n int) map[string]string {
 	p.T.Helper()
 	return Evaluate[map[string]string](p, fmt.Sprintf(`(async () => {
-		const {call} = await import('/core/core.js'), {record} = await import('/journal/journal.js'), {loadState} = await import('/journal/states.js'), {coreEnv} = await import('/journal/env.js');
+		const {call} = await appModule('/core/core.js'), {record} = await appModule('/journal/journal.js'), {loadState} = await appModule('/journal/states.js'), {coreEnv} = await appModule('/journal/env.js');
 		const scope = %q.slice(1);
 		const runs = await call('blanks.draft', {state: await loadState(scope), env: await coreEnv(), count: %d});
 		await record(runs.map(body => ({scope, kind: 'blanks.printed', body})));
@@ -61,7 +61,7 @@ func (p *Phone) RecordBlanks(path string, n int) map[string]string {
 func (p *Phone) RecordedBodies(path, kind string) []map[string]any {
 	p.T.Helper()
 	return Evaluate[[]map[string]any](p, fmt.Sprintf(`(async () => {
-		const {factsOfScope} = await import('/journal/facts.js');
+		const {factsOfScope} = await appModule('/journal/facts.js');
 		const facts = await factsOfScope(%q.slice(1)), targets = kind => facts.filter(f => f.kind === kind).map(f => f.body.target);
 		const restored = targets('fact.restored'), withdrawn = targets('fact.withdrawn').filter(id => !restored.includes(id));
 		return facts.filter(f => f.kind === %q && !withdrawn.includes(f.id)).map(f => f.body);

@@ -133,7 +133,7 @@ const ScannerPath = "/vendor/zxing-wasm@3.1.4/zxing_reader.wasm"
 // WaitForScanner waits until the scanner is whole on the phone.
 func (p *Phone) WaitForScanner() {
 	p.T.Helper()
-	p.WaitFor("the scanner to be on the phone", `import('/device/service-worker.js').then(r => r.isScannerReady.value)`)
+	p.WaitFor("the scanner to be on the phone", `appModule('/device/service-worker.js').then(r => r.isScannerReady.value)`)
 }
 
 // CountCameraRequests counts from here on how often the page asks for the camera.
@@ -155,7 +155,7 @@ func (p *Phone) CheckCameraRequests(want int) {
 // WaitForCameraOff waits until no camera runs.
 func (p *Phone) WaitForCameraOff() {
 	p.T.Helper()
-	p.WaitFor("the camera to be let go", `import('/scan/camera.js').then(c => c.camera.value.stream === null)`)
+	p.WaitFor("the camera to be let go", `appModule('/scan/camera.js').then(c => c.camera.value.stream === null)`)
 }
 
 // WriteJPEG writes an image as a file, as a photo is one, and gives its path.

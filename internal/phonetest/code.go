@@ -56,7 +56,7 @@ func PathOf(t *testing.T, address string) string {
 // BagAddresses gives what the codes on the labels of a batch's bags say, by number.
 func (p *Phone) BagAddresses(path string) map[string]string {
 	p.T.Helper()
-	return Evaluate[map[string]string](p, fmt.Sprintf(`import('/journal/views.js').then(async ({batchView}) =>
+	return Evaluate[map[string]string](p, fmt.Sprintf(`appModule('/journal/views.js').then(async ({batchView}) =>
 		Object.fromEntries((await batchView(%q.slice(7))).bags.map(b => [b.number, b.address])))`, path))
 }
 
@@ -65,7 +65,7 @@ func (p *Phone) BagAddresses(path string) map[string]string {
 func (p *Phone) BlankAddresses(path string, tags bool) map[string]string {
 	p.T.Helper()
 	return Evaluate[map[string]string](p, fmt.Sprintf(`(async () => {
-		const {call} = await import('/core/core.js'), {loadState} = await import('/journal/states.js'), {coreEnv} = await import('/journal/env.js');
+		const {call} = await appModule('/core/core.js'), {loadState} = await appModule('/journal/states.js'), {coreEnv} = await appModule('/journal/env.js');
 		const all = await call('blanks.view', {state: await loadState(%q.slice(1)), env: await coreEnv(), tags: %t});
 		return Object.fromEntries(all.map(b => [b.number, b.address]));
 	})()`, path, tags))

@@ -81,7 +81,7 @@ func (p *Phone) Open(path string) {
 // GoTo goes to another screen within the app, as a link does.
 func (p *Phone) GoTo(path string) {
 	p.T.Helper()
-	Evaluate[bool](p, `import('/device/router.js').then(async ({navigate}) => {
+	Evaluate[bool](p, `appModule('/device/router.js').then(async ({navigate}) => {
 		navigate('`+path+`');
 		for (let i = 0; i < 2; i++) await new Promise(requestAnimationFrame);
 		return true;

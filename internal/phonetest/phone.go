@@ -77,10 +77,19 @@ func newWindow(t *testing.T, ctx context.Context, base string) *Phone {
 		_, focus := chromedp.Call(ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
 		return errors.Join(zone, locale, focus)
 	})
+	p.AddScript(appModule)
 	p.AddScript(countPrints)
 	p.collectComplaints()
 	return p
 }
+
+// appModule defines appModule(path): the module of the running app that static has under
+// that path, as a promise. In the bundle a module has no address that could be imported.
+const appModule = `globalThis.appModule = async (path) => {
+	const {modules} = await import(location.origin + '/main.js');
+	if (!modules[path]) throw new Error(path + ' is not listed in static/modules.js');
+	return modules[path];
+};`
 
 // collectComplaints collects every complaint, and every request to another origin.
 func (p *Phone) collectComplaints() {

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"net/http"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -20,7 +21,7 @@ import (
 // has one.
 var contentTypes = map[string]string{
 	".html": "text/html; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".mjs": "text/javascript; charset=utf-8",
-	".css": "text/css; charset=utf-8", ".json": "application/json", ".webmanifest": "application/manifest+json",
+	".css": "text/css; charset=utf-8", ".json": "application/json", ".map": "application/json", ".webmanifest": "application/manifest+json",
 	".wasm": "application/wasm", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png",
 	".ico": "image/x-icon", ".webp": "image/webp", ".jpg": "image/jpeg", ".txt": "text/plain; charset=utf-8", ".md": "text/plain; charset=utf-8",
 }
@@ -80,9 +81,10 @@ type assets struct {
 }
 
 // requiredFiles are those without which the app cannot run.
-var requiredFiles = []string{"index.html", "dist/core.wasm", "dist/wasm_exec.js"}
+var requiredFiles = []string{"index.html", "dist/core.wasm", "dist/wasm_exec.js", bundleSources}
 
-func loadAssets(files fs.FS) (*assets, error) {
+// loadAssets finds the files of the app: with its bundles, or with the modules as they are.
+func loadAssets(files fs.FS, unbundled bool) (*assets, error) {
 	a := &assets{byName: map[string]*asset{}}
 	err := fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
 		if of, isHash := strings.CutSuffix(name, hashSuffix); isHash && err == nil {
@@ -99,10 +101,13 @@ func loadAssets(files fs.FS) (*assets, error) {
 		return nil, err
 	}
 	for _, name := range requiredFiles {
-		if a.byName[name] == nil {
+		if _, err := fs.Stat(files, name); err != nil && a.byName[name] == nil { // the core is there in its compressed forms
 			return nil, fault.New(fault.Unavailable, "the phone app is not built: static/%s is missing", name).
 				WithHint("run `go generate ./...` first, then build again")
 		}
+	}
+	if err := a.placeBundles(files, unbundled); err != nil {
+		return nil, err
 	}
 	if a.byName["sw.js"] != nil {
 		worker, err := fs.ReadFile(files, "sw.js")
@@ -120,15 +125,17 @@ func loadAssets(files fs.FS) (*assets, error) {
 }
 
 // isServed says whether an embedded file is part of the app: not Go, not a declaration of
-// types, not hidden, and not a compressed variant of another file.
+// types, not a list of hashes, not hidden, and not a compressed variant of another file.
 func isServed(name string) bool {
 	for _, part := range strings.Split(name, "/") {
 		if strings.HasPrefix(part, ".") {
 			return false
 		}
 	}
-	return path.Ext(name) != ".go" && path.Ext(name) != ".ts" && path.Ext(name) != hashSuffix && !strings.HasPrefix(name, packedPrefix)
+	return !slices.Contains(notServed, path.Ext(name)) && !strings.HasPrefix(name, packedPrefix)
 }
+
+var notServed = []string{".go", ".ts", hashSuffix, path.Ext(bundleSources)}
 
 // hashSuffix ends the name of a file that stands for another, which is embedded in its
 // compressed forms alone.

@@ -30,6 +30,7 @@ import (
 // App is what the handlers need. Every field but DataFolder must be set.
 type App struct {
 	Static       fs.FS  // the phone app's files, see package static
+	Unbundled    bool   // serve its modules as they are, not the bundle of them
 	Version      string // of the program
 	DataFolder   string // only the owner is sent messages that contain this path; may be empty
 	ActiveHub    func() Hub
@@ -78,7 +79,7 @@ type server struct {
 }
 
 func newServer(app App) (*server, error) {
-	assets, err := loadAssets(app.Static)
+	assets, err := loadAssets(app.Static, app.Unbundled)
 	if err != nil {
 		return nil, err
 	}

@@ -46,7 +46,13 @@ func appFiles() fstest.MapFS {
 		"dist/core.wasm":    {Data: bytes.Repeat([]byte("core"), 1000)},
 		"dist/wasm_exec.js": {Data: []byte("class Go {}")},
 		"sw.js":             {Data: []byte("// the worker\n")},
+
+		"main.js":              {Data: []byte("import './parts/field.js'")},
+		"parts/field.js":       {Data: []byte("export const field = 1")},
+		"dist/app/main.js":     {Data: []byte("const bundled=1")},
+		"dist/app/main.js.map": {Data: []byte("{}")},
 	}
+	f[bundleSources] = &fstest.MapFile{Data: fmt.Appendf(nil, "%x  main.js\n%x  parts/field.js\n", sha256.Sum256(f["main.js"].Data), sha256.Sum256(f["parts/field.js"].Data))}
 	for _, name := range []string{"app.js", "dist/core.wasm", "font/text.txt"} {
 		body := f[name].Data
 		var br, gz bytes.Buffer
@@ -77,6 +83,11 @@ func TestRoutes(t *testing.T) {
 		{"a file that is not there is no screen", "GET", "/gone.js", "", 404, "text/html; charset=utf-8", "nothing at"},
 		{"a module", "GET", "/app.js", "", 200, "text/javascript; charset=utf-8", "export"},
 		{"a vendored module", "GET", "/vendor/x@1.2/x.mjs", "", 200, "text/javascript; charset=utf-8", "export"},
+		{"the bundle", "GET", "/main.js", "", 200, "text/javascript; charset=utf-8", "bundled"},
+		{"its source map", "GET", "/main.js.map", "", 200, "application/json", "{}"},
+		{"a module in the bundle would run twice", "GET", "/parts/field.js", "", 404, "", "nothing at"},
+		{"the bundle has one address", "GET", "/dist/app/main.js", "", 404, "", "nothing at"},
+		{"nor are its sources listed", "GET", "/dist/app.sums", "", 404, "", "nothing at"},
 		{"a licence", "GET", "/vendor/x@1.2/LICENSE", "", 200, "application/octet-stream", "free"},
 		{"the core, or it cannot be compiled while it streams", "GET", "/dist/core.wasm", "", 200, "application/wasm", "core"},
 		{"the font", "GET", "/font/latin.woff2", "", 200, "font/woff2", "font"},
@@ -362,9 +373,10 @@ func TestPackedAsset(t *testing.T) {
 		"dist/core.wasm.sha256":      {Data: fmt.Appendf(nil, "%s %d\n", sum, len(body))},
 		"dist/packed/" + sum + ".gz": {Data: packed.Bytes()},
 		"dist/wasm_exec.js":          {Data: []byte("loader")},
+		bundleSources:                {},
 		"index.html":                 {Data: []byte("<p>")},
 	}
-	a, err := loadAssets(files)
+	a, err := loadAssets(files, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -382,11 +394,11 @@ func TestPackedAsset(t *testing.T) {
 		}
 	}
 	delete(files, "dist/packed/"+sum+".gz")
-	if _, err := loadAssets(files); err == nil || !strings.Contains(fault.Of(err).Hint, "go generate") {
+	if _, err := loadAssets(files, false); err == nil || !strings.Contains(fault.Of(err).Hint, "go generate") {
 		t.Errorf("without its compressed form: %v", err)
 	}
 	files["dist/core.wasm.sha256"] = &fstest.MapFile{Data: []byte("nothing")}
-	if _, err := loadAssets(files); err == nil || !strings.Contains(fault.Of(err).Hint, "go generate") {
+	if _, err := loadAssets(files, false); err == nil || !strings.Contains(fault.Of(err).Hint, "go generate") {
 		t.Errorf("with a damaged hash: %v", err)
 	}
 }

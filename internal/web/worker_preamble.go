@@ -20,8 +20,8 @@ import (
 //	const ASSETS = {"/": "sha256-…", "/main.js": "sha256-…"};
 //	const GROUPS = {"scanner": {"/vendor/…": "sha256-…"}};
 //
-// The page is listed as "/". The worker itself, and texts that nobody opens offline
-// (licences), are not listed but count for the version. The worker fetches a group
+// The page is listed as "/". The worker itself, and what nobody opens offline (licences,
+// source maps), are not listed but count for the version. The worker fetches a group
 // of files by its name, once the app is complete; the app works without it.
 func (a *assets) workerPreamble() []byte {
 	version := sha256.New()
@@ -35,7 +35,7 @@ func (a *assets) workerPreamble() []byte {
 		switch ext := path.Ext(name); {
 		case name == "index.html":
 			kept["/"] = f.integrity()
-		case name == "sw.js" || ext == ".txt" || ext == ".md" || ext == "":
+		case name == "sw.js" || ext == ".map" || ext == ".txt" || ext == ".md" || ext == "":
 		case laterGroup(name) != "":
 			groups[laterGroup(name)]["/"+name] = f.integrity()
 		default:

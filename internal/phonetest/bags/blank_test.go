@@ -85,7 +85,7 @@ func TestTagOfAPiece(t *testing.T) {
 	t.Parallel()
 	_, p, batch := phonetest.StartPlanned(t)
 	code := phonetest.Evaluate[string](p, fmt.Sprintf(`(async () => {
-		const {call} = await import('/core/core.js'), {record} = await import('/journal/journal.js'), {loadState} = await import('/journal/states.js'), {coreEnv} = await import('/journal/env.js');
+		const {call} = await appModule('/core/core.js'), {record} = await appModule('/journal/journal.js'), {loadState} = await appModule('/journal/states.js'), {coreEnv} = await appModule('/journal/env.js');
 		const scope = %q.slice(1), [piece] = (await loadState(scope)).pieces;
 		await record([{scope, subject: piece.id, kind: 'piece.tagged', body: {from: 901, to: 903}}]);
 		return (await call('blanks.view', {state: await loadState(scope), tags: true, env: await coreEnv()}))[1].code;

@@ -43,7 +43,7 @@ func TestPhoto(t *testing.T) {
 	p.WaitForText("Bag 1 closed")
 	p.WaitForSync()
 	p.WaitForInstall()
-	bag := phonetest.Evaluate[string](p, `import('/journal/states.js').then(async ({loadBatches}) => { const [b] = await loadBatches(); return '/bag/' + b.id + '/' + b.bags[0].id; })`)
+	bag := phonetest.Evaluate[string](p, `appModule('/journal/states.js').then(async ({loadBatches}) => { const [b] = await loadBatches(); return '/bag/' + b.id + '/' + b.bags[0].id; })`)
 
 	p.AllowOffline()
 	h.Stop()
@@ -59,7 +59,7 @@ func TestPhoto(t *testing.T) {
 	p.WaitForText("2 photos to send")
 
 	// What is kept is small, and says nothing of where and when it was taken.
-	kept := phonetest.Evaluate[[]keptPhoto](p, `import('/journal/db.js').then(({transact}) => transact(['photos'], 'readonly', t => t.photos.all())).then(rows => Promise.all(rows.map(async r => {
+	kept := phonetest.Evaluate[[]keptPhoto](p, `appModule('/journal/db.js').then(({transact}) => transact(['photos'], 'readonly', t => t.photos.all())).then(rows => Promise.all(rows.map(async r => {
 		const text = new TextDecoder('latin1').decode(r.bytes), {width, height} = await createImageBitmap(new Blob([r.bytes]));
 		return {hash: r.hash, size: r.bytes.byteLength, exif: /Exif|GPS|a camera/.test(text), w: width, h: height, pending: r.pending};
 	})))`)
@@ -102,7 +102,7 @@ func TestPhoto(t *testing.T) {
 
 	// The program was put back from an old copy: who has them sends them again.
 	p.AllowComplaint(`the server responded with a status of 404`)
-	phonetest.Evaluate[bool](p, `import('/sync/photos.js').then(({markPhotosUnsent}) => markPhotosUnsent()).then(() => import('/sync/sync-loop.js')).then(({requestSync}) => { requestSync(); return true; })`)
+	phonetest.Evaluate[bool](p, `appModule('/sync/photos.js').then(({markPhotosUnsent}) => markPhotosUnsent()).then(() => appModule('/sync/sync-loop.js')).then(({requestSync}) => { requestSync(); return true; })`)
 	hubtest.WaitUntil(t, "the photos on the program", func() bool {
 		return !slices.ContainsFunc(kept, func(k keptPhoto) bool {
 			_, err := os.Stat(photoFile(h, k.Hash))
@@ -136,7 +136,7 @@ func TestStorageOfAnOlderApp(t *testing.T) {
 	t.Parallel()
 	_, p, batch := phonetest.StartPlanned(t)
 	p.WaitForSync()
-	rows := phonetest.Evaluate[json.RawMessage](p, `import('/journal/db.js').then(({transact}) => transact(['facts', 'heads'], 'readonly', async t => ({facts: await t.facts.all(), heads: await t.heads.all()})))`)
+	rows := phonetest.Evaluate[json.RawMessage](p, `appModule('/journal/db.js').then(({transact}) => transact(['facts', 'heads'], 'readonly', async t => ({facts: await t.facts.all(), heads: await t.heads.all()})))`)
 	p.BlockSync()                   // what it shows it had
 	p.AllowComplaint(`favicon.ico`) // of the bare page
 	p.Do(chromedp.Navigate(p.Base + "/healthz"))

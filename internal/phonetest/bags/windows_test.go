@@ -20,7 +20,7 @@ func TestTwoWindows(t *testing.T) {
 	p.WaitForSync()
 	other := p.NewWindow()
 	const each = 6 // half of them with the lock
-	closing := fmt.Sprintf(`Promise.all([import('/journal/journal.js'), import('/journal/states.js')]).then(async ([{closeBag}, {loadState}]) => {
+	closing := fmt.Sprintf(`Promise.all([appModule('/journal/journal.js'), appModule('/journal/states.js')]).then(async ([{closeBag}, {loadState}]) => {
 		const {id, pieces, colours} = await loadState(%q);
 		const bag = {pieces: [{piece: pieces[0].id, count: 1}], colours: [{colour: colours[0].id}]};
 		const closeBags = () => Promise.all(Array.from({length: %d}, () => closeBag(id, bag)));

@@ -79,7 +79,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	// The same phone, another day: the paper is remembered, and one tap prints.
 	p.Open(batch + "/labels")
 	p.WaitForText("A4, 105 × 74 mm", "black only", "Print blanks 7–14")
-	own := phonetest.Evaluate[int](p, fmt.Sprintf(`import('/labels/labels.js').then(({numbersLeft}) => numbersLeft(%q.slice(7)))`, batch)) // by which block came first
+	own := phonetest.Evaluate[int](p, fmt.Sprintf(`appModule('/labels/labels.js').then(({numbersLeft}) => numbersLeft(%q.slice(7)))`, batch)) // by which block came first
 	p.Fill("How many", strconv.Itoa(own+2))
 	p.WaitForText(fmt.Sprintf("This phone has %d numbers of its own", own), "the others carry this phone’s letter")
 	p.Tap(fmt.Sprintf("Print %d now", own))
@@ -137,7 +137,7 @@ func TestPrintsLabels(t *testing.T) {
 
 	// The label of a bag that changed since is chosen again, and says why.
 	phonetest.Evaluate[bool](p, fmt.Sprintf(`(async () => {
-		const {record} = await import('/journal/journal.js'), {loadState} = await import('/journal/states.js');
+		const {record} = await appModule('/journal/journal.js'), {loadState} = await appModule('/journal/states.js');
 		const scope = %q.slice(1), bag = (await loadState(scope)).bags[0];
 		await record([{scope, subject: bag.id, kind: 'bag.changed', body: {pieces: [{piece: bag.pieces[0].piece, count: 1}], celsius: 35}}, {scope, subject: bag.id, kind: 'bag.moved', body: {celsius: 35}}]);
 		return true;

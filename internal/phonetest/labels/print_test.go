@@ -47,7 +47,7 @@ func TestPrintsWhatWasOnTheScreen(t *testing.T) {
 // who changes to inches.
 func checkOwnSizeOfPaperInInches(p *phonetest.Phone, batch string) {
 	p.T.Helper()
-	phonetest.Evaluate[bool](p, `import('/device/settings.js').then(m => { m.setPaper({sheet: '62x29'}); m.setStyle({...m.style.value, system: 'us'}); return true; })`)
+	phonetest.Evaluate[bool](p, `appModule('/device/settings.js').then(m => { m.setPaper({sheet: '62x29'}); m.setStyle({...m.style.value, system: 'us'}); return true; })`)
 	p.GoTo(batch + "/labels")
 	p.Tap("62 × 29 mm…")
 	p.WaitFor("both sides in inches", `['Width', 'Height'].map(n => [...document.querySelectorAll('dialog label')].find(l => l.innerText.startsWith(n)).control.value).join() === '2.44,1.14'`)

@@ -234,7 +234,7 @@ func TestScanWithoutACamera(t *testing.T) {
 	p.GoTo(batch + "/bagging")
 	p.Tap("Close bag 1")
 	p.WaitForText("Bag 1 closed")
-	id := phonetest.Evaluate[string](p, `import('/journal/views.js').then(async v => (await v.batchView(location.pathname.split('/')[2])).bags[0].typed)`)
+	id := phonetest.Evaluate[string](p, `appModule('/journal/views.js').then(async v => (await v.batchView(location.pathname.split('/')[2])).bags[0].typed)`)
 	scanPhoto(p)
 	refuseCamera(p)
 	typeNumberAndID(p, id)

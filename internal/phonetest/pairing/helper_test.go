@@ -15,7 +15,7 @@ import (
 // CountScopes gives how many batches and places there are facts of on the phone.
 func countScopes(p *phonetest.Phone) int {
 	p.T.Helper()
-	return phonetest.Evaluate[int](p, `import('/journal/facts.js').then(async ({allFacts}) => new Set((await allFacts()).map(f => f.scope)).size)`)
+	return phonetest.Evaluate[int](p, `appModule('/journal/facts.js').then(async ({allFacts}) => new Set((await allFacts()).map(f => f.scope)).size)`)
 }
 
 // An owner and a helper in one batch: the helper is let in by the batch's code and
@@ -93,7 +93,7 @@ func TestOwnerAndHelper(t *testing.T) {
 	}
 	for _, p := range []*phonetest.Phone{owner, helper} {
 		p.WaitForText("Market tees, June")
-		p.WaitFor("the bag with its right time", `import('/journal/views.js').then(async ({batchView}) => {
+		p.WaitFor("the bag with its right time", `appModule('/journal/views.js').then(async ({batchView}) => {
 			const {bags} = await batchView('`+base[len("/batch/"):]+`');
 			return bags.length === 1 && Math.abs(bags[0].closedAt - `+fmt.Sprint(closed.UnixMilli())+`) < 120e3;
 		})`)
@@ -117,5 +117,5 @@ func TestOwnerAndHelper(t *testing.T) {
 // FactIDs gives the ids of all facts of a batch on the phone, in order.
 func factIDs(p *phonetest.Phone, base string) string {
 	p.T.Helper()
-	return phonetest.Evaluate[string](p, `import('/journal/facts.js').then(async ({factsOfScope}) => (await factsOfScope('`+base[1:]+`')).map(f => f.id).sort().join(' '))`)
+	return phonetest.Evaluate[string](p, `appModule('/journal/facts.js').then(async ({factsOfScope}) => (await factsOfScope('`+base[1:]+`')).map(f => f.id).sort().join(' '))`)
 }

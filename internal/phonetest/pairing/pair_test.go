@@ -114,7 +114,7 @@ func TestShareIsDrawnOffline(t *testing.T) {
 		helper.WaitForNoText("New place")
 		helper.Audit("a helper's " + path)
 	}
-	phonetest.Evaluate[bool](helper, `Promise.all([import('/core/core.js'), import('/journal/journal.js')]).then(async ([{call}, {record}]) => {
+	phonetest.Evaluate[bool](helper, `Promise.all([appModule('/core/core.js'), appModule('/journal/journal.js')]).then(async ([{call}, {record}]) => {
 		const [id] = await call('id.new', {n: 1});
 		await record([{scope: 'place/' + id, subject: id, kind: 'place.named', body: {name: 'their porch'}}]);
 		return true;

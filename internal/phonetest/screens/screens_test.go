@@ -22,7 +22,7 @@ func TestEveryScreen(t *testing.T) {
 	_, p := phonetest.Start(t, "--example")
 	p.WaitForText("invented example", "open batches")
 	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Code string }](p, `(async () => {
-		const {loadBatches, loadPlaces} = await import('/journal/states.js'), {batchView} = await import('/journal/views.js');
+		const {loadBatches, loadPlaces} = await appModule('/journal/states.js'), {batchView} = await appModule('/journal/views.js');
 		const all = await loadBatches(), full = all.find(b => b.bags?.length), view = await batchView(full.id);
 		const bag = stage => view.bags.find(b => b.stage === stage);
 		return {batch: full.id, planned: all.find(b => !b.bags?.length).id, bag: bag('cure').id, wet: bag('opened').id,
@@ -65,7 +65,7 @@ func TestEveryScreen(t *testing.T) {
 	// above does not have is audited too, once it has its heading.
 	examples := strings.NewReplacer("/batch/:id", batch, "/place/:id", "/place/"+ids.Place, ":batch", ids.Batch, ":bag", ids.Bag, ":code", ids.Code)
 	routes := map[string]*regexp.Regexp{}
-	for _, route := range phonetest.Evaluate[[]string](p, `import('/screens/index.js').then(({routes}) => routes.map(([path]) => path))`) {
+	for _, route := range phonetest.Evaluate[[]string](p, `appModule('/screens/index.js').then(({routes}) => routes.map(([path]) => path))`) {
 		routes[route] = regexp.MustCompile("^" + regexp.MustCompile(`:\w+`).ReplaceAllString(route, "[^/]+") + "$")
 		if slices.ContainsFunc(screens, func(s screen) bool { return routes[route].MatchString(s.path) }) {
 			continue

@@ -53,7 +53,7 @@ func TestCoreAnswersAlikeInTheBrowser(t *testing.T) {
 			MS    float64
 		}
 	}](p, `(async () => {
-		const {call} = await import('/core/core.js');
+		const {call} = await appModule('/core/core.js');
 		const loop = () => { const t = performance.now(); let x = 1; for (let i = 0; i < 2e6; i++) x = Math.imul(x, 1664525) + 1013904223 | 0; return [performance.now() - t, x][0]; };
 		const loops = Array.from({length: 9}, loop), calls = `+string(asJSON)+`;
 		const answers = calls.map(() => ({ms: Infinity}));
