@@ -15,9 +15,9 @@ import (
 
 // Unbundled, each module is served as it is in the source tree, and the bundle is not.
 func TestUnbundled(t *testing.T) {
-	a := app(t)
+	a := newTestApp(t)
 	a.Unbundled = true
-	h := handler(t, a)
+	h := newFullHandler(t, a)
 	for _, row := range []struct {
 		target string
 		status int
@@ -28,7 +28,7 @@ func TestUnbundled(t *testing.T) {
 		{"/main.js.map", 404, ""},
 		{"/dist/app/main.js", 404, ""},
 	} {
-		if w := do(h, "GET", row.target, ""); w.Code != row.status || !strings.Contains(w.Body.String(), row.says) {
+		if w := sendRequest(h, "GET", row.target, ""); w.Code != row.status || !strings.Contains(w.Body.String(), row.says) {
 			t.Errorf("%s: %d %.100q", row.target, w.Code, w.Body)
 		}
 	}
@@ -42,7 +42,7 @@ func TestStaleBundle(t *testing.T) {
 		func(f fstest.MapFS) { delete(f, "parts/field.js") },
 		func(f fstest.MapFS) { f[bundleSources] = &fstest.MapFile{Data: []byte("nothing\n")} },
 	} {
-		f := files()
+		f := appFiles()
 		edit(f)
 		if _, err := loadAssets(f, false); !fault.Is(err, fault.Unavailable) || !strings.Contains(fault.Of(err).Hint, "--dev") {
 			t.Errorf("bundled: %v", err)
