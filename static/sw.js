@@ -5,14 +5,15 @@
 // checked against its hash. A group is added to that cache later, when a page asks for it
 // by name.
 /* global VERSION, ASSETS, GROUPS */
+const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
 const cachePrefix = 'coldbatch-';
 const cacheName = cachePrefix + VERSION;
 const groupHashes = Object.assign({}, ...Object.values(GROUPS)); // path → hash of the files of all groups
 
-self.addEventListener('install', (e) => e.waitUntil(install()));
-self.addEventListener('activate', (e) => e.waitUntil(activate()));
-self.addEventListener('message', (e) => e.waitUntil(handleMessage(e.data, e.ports[0])));
-self.addEventListener('fetch', (e) => {
+worker.addEventListener('install', (e) => e.waitUntil(install()));
+worker.addEventListener('activate', (e) => e.waitUntil(activate()));
+worker.addEventListener('message', (e) => e.waitUntil(handleMessage(e.data, e.ports[0])));
+worker.addEventListener('fetch', (e) => {
   const url = new URL(e.request.url);
   if (e.request.method !== 'GET' || url.origin !== location.origin) return;
   if (url.pathname.startsWith('/api/') || url.pathname === '/healthz' || url.pathname === '/sw.js') return;
@@ -45,7 +46,7 @@ async function activate() {
   const olderCaches = (await caches.keys()).filter((n) => n.startsWith(cachePrefix) && n !== cacheName);
   for (const n of olderCaches) await copyUnchanged(n).catch((err) => console.error('not copied:', err));
   await Promise.all(olderCaches.map((n) => caches.delete(n)));
-  if (!olderCaches.length) await self.clients.claim();
+  if (!olderCaches.length) await worker.clients.claim();
 }
 
 // copyUnchanged copies the files of groups that did not change from an older version's
@@ -92,10 +93,10 @@ async function fetchGroup(files) {
 // handleMessage answers a page: 'take' replaces the running version with this one,
 // {fill: name} installs a group, and 'alone?' asks whether only one window is open.
 async function handleMessage(what, port) {
-  if (what === 'take') await self.skipWaiting();
+  if (what === 'take') await worker.skipWaiting();
   if (what.fill) port.postMessage(await installGroup(what.fill));
   if (what === 'alone?')
-    port.postMessage((await self.clients.matchAll({ type: 'window', includeUncontrolled: true })).length < 2);
+    port.postMessage((await worker.clients.matchAll({ type: 'window', includeUncontrolled: true })).length < 2);
 }
 
 // servePage answers a navigation: a path of a file with that file, and any other path

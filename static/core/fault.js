@@ -14,6 +14,19 @@ export class Fault extends Error {
 }
 
 /**
+ * errorName gives the name of an error as the platform gives them, '' for anything else.
+ * @param {unknown} err
+ */
+export const errorName = (err) => (err instanceof Error ? err.name : '');
+
+/**
+ * hasCode says whether an error is a Fault of that code.
+ * @param {unknown} err
+ * @param {FaultCode} code
+ */
+export const hasCode = (err, code) => err instanceof Fault && err.code === code;
+
+/**
  * asFault gives any error as a Fault. What is not one already is our own mistake: it goes to the
  * console, and the person is told no more than that.
  * @param {unknown} err

@@ -1,4 +1,5 @@
 // Saves a file for the person.
+import { errorName } from '../core/fault.js';
 
 // saveFile offers the file by the share menu of a phone, or downloads it, and says
 // whether it was taken: a person may close that menu.
@@ -8,7 +9,7 @@ export async function saveFile(file) {
       await navigator.share({ files: [file] });
       return true;
     } catch (err) {
-      if (err.name === 'AbortError') return false;
+      if (errorName(err) === 'AbortError') return false;
     }
   }
   const link = document.createElement('a');

@@ -2,6 +2,7 @@
 // changes when the person asks for it, or at a start with no other window open, before
 // anything is on the screen.
 import { signal } from '@preact/signals';
+import { errorName } from '../core/fault.js';
 import { showToast } from './toast.js';
 
 // applyUpdate is a function that takes a waiting update, or null where none waits.
@@ -116,7 +117,7 @@ async function registerUntilTrusted() {
       return reg;
     } catch (err) {
       if (
-        err.name === 'SecurityError' ||
+        errorName(err) === 'SecurityError' ||
         (before &&
           isHttps &&
           (await withTimeout(

@@ -1,7 +1,7 @@
 // The phone's database. All access goes through transact. It opens the database, and opens
 // it again if the browser closed it in the background, and it resolves only once what was
 // written is on the disk.
-import { Fault } from '../core/fault.js';
+import { errorName, Fault } from '../core/fault.js';
 import { exampleMode, setExampleMode } from '../device/example-mode.js';
 import { withLock } from '../device/lock.js';
 
@@ -120,13 +120,13 @@ async function runTransaction(stores, mode, work) {
     try {
       tx.abort();
     } catch (abortErr) {
-      if (abortErr?.name !== 'InvalidStateError') throw abortErr; // otherwise it has ended by itself
+      if (errorName(abortErr) !== 'InvalidStateError') throw abortErr; // otherwise it has ended by itself
     }
     const cause = await done.then(
       () => err,
       (why) => why,
     );
-    throw err?.name === 'AbortError' ? cause : err;
+    throw errorName(err) === 'AbortError' ? cause : err;
   }
   await done;
   return result;
@@ -166,10 +166,11 @@ function wrapStore(store) {
 
 // isConnectionLost says whether an error means that the browser closed the connection while
 // the app was in the background.
-const isConnectionLost = (err) => ['UnknownError', 'InvalidStateError', 'TransactionInactiveError'].includes(err?.name);
+const isConnectionLost = (err) =>
+  ['UnknownError', 'InvalidStateError', 'TransactionInactiveError'].includes(errorName(err));
 
 function storageFault(err) {
-  switch (err?.name) {
+  switch (errorName(err)) {
     case 'QuotaExceededError':
       return new Fault({
         code: 'full',

@@ -2,7 +2,7 @@
 // scan share it, and it is released when they are left or the app is hidden. Once the
 // person has refused it, the app does not ask again.
 import { signal } from '@preact/signals';
-import { Fault } from '../core/fault.js';
+import { errorName, Fault } from '../core/fault.js';
 
 // camera is {stream, light}: a MediaStream or null, and whether its torch is on, or null
 // if it has no torch that the app can switch.
@@ -51,7 +51,7 @@ async function openCamera() {
 
 function cameraFault(err) {
   const fault = (sentence, hint) => new Fault({ code: 'unavailable', sentence, hint });
-  switch (err.name) {
+  switch (errorName(err)) {
     case 'NotAllowedError':
     case 'SecurityError':
       return (refusedFault = fault(

@@ -1,5 +1,6 @@
 // What a code says that was scanned or pasted.
 import { call } from '../core/core.js';
+import { hasCode } from '../core/fault.js';
 import { coreEnv } from '../journal/env.js';
 
 // classifyCode gives {kind, path, …}: "bag" and "blank" are labels of this program, of any
@@ -13,7 +14,7 @@ export async function classifyCode(text) {
     const { bag, token, blank } = await call('label.view', { address: text, env: await coreEnv() });
     return { kind: blank ? 'blank' : 'bag', code: bag.code, number: bag.number, token, path: `/b/${bag.code}` };
   } catch (err) {
-    if (err.code !== 'input') throw err;
+    if (!hasCode(err, 'input')) throw err;
     return { kind: 'foreign', text: sanitizeText(text) };
   }
 }
@@ -24,7 +25,7 @@ async function isJoinCode(typed) {
     await call('code.parse', { typed });
     return true;
   } catch (err) {
-    if (err.code !== 'input') throw err;
+    if (!hasCode(err, 'input')) throw err;
     return false;
   }
 }

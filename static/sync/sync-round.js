@@ -6,7 +6,7 @@ import { announceChange } from '../journal/changes.js';
 import { clockOffset, loadMeasurement, saveMeasurement } from '../journal/clock.js';
 import { exampleMode } from '../device/example-mode.js';
 import { meta } from '../journal/db.js';
-import { Fault } from '../core/fault.js';
+import { Fault, hasCode } from '../core/fault.js';
 import { countUnsent, countRefused, markAllUnsent, applyAnswer, unsentFacts, factsById } from '../journal/facts.js';
 import { requestHub } from './hub-client.js';
 import { deviceId, zeroStamp, record } from '../journal/journal.js';
@@ -74,7 +74,7 @@ export async function runSyncRound() {
       }
     } catch (err) {
       // it may have been let out since it was greeted
-      if (err.code !== 'refused' || (await identifyHub()).role !== 'out') throw err;
+      if (!hasCode(err, 'refused') || (await identifyHub()).role !== 'out') throw err;
       return sendToQuarantine();
     }
     await requestLetter(); // the house is known now: who had a letter keeps it, also at a new hub
@@ -206,7 +206,7 @@ async function sendToQuarantine() {
       lease: [],
     });
     await requestHub('exchange', request).catch((err) => {
-      if (err.code !== 'refused') throw err;
+      if (!hasCode(err, 'refused')) throw err;
       says = err.sentence;
     });
     facts = facts.slice(request.facts.length);
