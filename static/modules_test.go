@@ -8,7 +8,7 @@ import (
 	"coldbatch/internal/need"
 )
 
-// Modules that need no page are tested under Node: testdata/javascript/*.test.mjs.
+// Modules, and screens on a stand-in for the page, are tested under Node: testdata/javascript/*.test.mjs.
 func TestModulesUnderNode(t *testing.T) {
 	node := need.Program(t, "node")
 	files, err := filepath.Glob("../testdata/javascript/*.test.mjs")

@@ -75,12 +75,26 @@ test('a storage that was lost in the background is opened again, once', async ()
 
 test('what work throws undoes the transaction and is thrown on', async () => {
   const wrong = new Error('wrong');
-  await assert.rejects(
-    transact(['meta'], 'readwrite', () => {
+  for (const [when, work] of [
+    ['at once', doNothing],
+    ['after half of the writes', (t) => t.meta.put('B', 'letter')],
+  ]) {
+    const failed = transact(['meta'], 'readwrite', async (t) => {
+      await work(t);
       throw wrong;
-    }),
-    wrong,
-  );
+    });
+    await assert.rejects(failed, wrong);
+    assert.equal(storage.transactions.at(-1).error?.name, 'AbortError', when);
+  }
+});
+
+test('the storage is opened once for all that use it', async (t) => {
+  const open = t.mock.method(storage.indexedDB, 'open');
+  const gets = Promise.all([meta.get('seen'), meta.get('letter'), meta.get('seen')]);
+  for (let i = 0; i < 20; i++) await settle();
+  storage.flush();
+  await gets;
+  assert.equal(open.mock.callCount(), 0, 'it is open already');
 });
 
 test('single values are kept by their names', async () => {

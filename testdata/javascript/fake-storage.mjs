@@ -51,8 +51,9 @@ function openCursor(all, request) {
 }
 
 function makeStore(all, keyPath, request) {
+  const isKey = (value, key) => (Array.isArray(value) ? value.includes(key) : value === key); // multiEntry
   const indexed = (index, key) =>
-    [...all.values()].filter((row) => (key === undefined ? row[index] !== undefined : row[index] === key));
+    [...all.values()].filter((row) => (key === undefined ? row[index] !== undefined : isKey(row[index], key)));
   const copyOf = (work) => request(() => structuredClone(work()));
   return {
     get: (key) => copyOf(() => all.get(key)),

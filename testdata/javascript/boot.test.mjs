@@ -1,0 +1,103 @@
+// boot.js is a plain script: each test runs it anew on a page of its own.
+import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
+import { test } from 'node:test';
+import { createContext, runInContext } from 'node:vm';
+import { appFolder, doNothing, settle } from './app.mjs';
+
+const script = readFileSync(new URL('boot.js', appFolder), 'utf8');
+
+// startPage gives a page that boot.js runs on. shown is what it put on it.
+function startPage({ readyState = 'complete', hubAnswers = true } = {}) {
+  const listeners = {};
+  const page = { shown: [], deleted: [], unregistered: 0, reloads: 0, listeners, timers: [] };
+  const element = (name) => ({
+    name,
+    parts: [],
+    append: function (...parts) {
+      this.parts.push(...parts);
+    },
+    addEventListener: function (kind, listener) {
+      this[`on${kind}`] = listener;
+    },
+  });
+  const document = {
+    readyState,
+    documentElement: { dataset: {} },
+    getElementById: (id) => page.shown.find((box) => box.id === id) ?? null,
+    createElement: element,
+    body: { append: (box) => page.shown.push(box) },
+    addEventListener: (kind, listener) => (listeners[kind] = listener),
+  };
+  const scope = {
+    document,
+    addEventListener: (kind, listener) => (listeners[kind] = listener),
+    setTimeout: (work) => page.timers.push(work),
+    console: { error: doNothing },
+    AbortSignal,
+    fetch: async () => ({ ok: hubAnswers, status: hubAnswers ? 200 : 502 }),
+    caches: {
+      keys: async () => ['coldbatch-v1', 'coldbatch-v2', 'another app'],
+      delete: async (name) => page.deleted.push(name),
+    },
+    navigator: { serviceWorker: { getRegistrations: async () => [{ unregister: async () => page.unregistered++ }] } },
+    location: { reload: () => page.reloads++ },
+  };
+  runInContext(script, createContext(scope));
+  page.document = document;
+  page.repair = async () => {
+    page.shown[0].parts.find((part) => part.name === 'button').onclick();
+    for (let i = 0; i < 20; i++) await settle();
+  };
+  page.textShown = () => page.shown.flatMap((box) => box.parts.map((part) => part.textContent));
+  return page;
+}
+
+const missing = { target: { tagName: 'SCRIPT', src: '/main.js' } };
+
+test('a part that is missing is said at once, and only once', () => {
+  const page = startPage();
+  page.listeners.error(missing);
+  page.listeners.error(missing);
+  assert.equal(page.shown.length, 1);
+  assert.ok(page.textShown().includes('The app did not start'));
+});
+
+test('while the page is being read it waits, for there is nowhere to say it yet', () => {
+  const page = startPage({ readyState: 'loading' });
+  page.listeners.error(missing);
+  assert.equal(page.shown.length, 0);
+  page.listeners.DOMContentLoaded();
+  assert.equal(page.shown.length, 1);
+});
+
+test('a style sheet that is missing stops nothing, nor does a fault after the start', () => {
+  const page = startPage();
+  page.listeners.error({ target: { tagName: 'LINK', href: '/css/base.css' } });
+  page.document.documentElement.dataset.started = 'yes';
+  page.listeners.error(missing);
+  for (const work of page.timers) work();
+  assert.equal(page.shown.length, 0);
+});
+
+test('a start that says nothing counts as failed after a while', () => {
+  const page = startPage();
+  for (const work of page.timers) work();
+  assert.equal(page.shown.length, 1);
+});
+
+test('a repair fetches the app afresh and touches nothing of another app', async () => {
+  const page = startPage();
+  page.listeners.error(missing);
+  await page.repair();
+  assert.deepEqual(page.deleted, ['coldbatch-v1', 'coldbatch-v2']);
+  assert.deepEqual([page.unregistered, page.reloads], [1, 1]);
+});
+
+test('without the hub nothing is thrown away: there is nowhere to fetch it from', async () => {
+  const page = startPage({ hubAnswers: false });
+  page.listeners.error(missing);
+  await page.repair();
+  assert.deepEqual([page.deleted, page.unregistered, page.reloads], [[], 0, 0]);
+  assert.ok(page.textShown().some((text) => /hub does not answer/.test(text)));
+});
