@@ -229,6 +229,16 @@ func TestHistoryHoldsEachBody(t *testing.T) {
 	}
 }
 
+// A program can show whatever it writes: no kind asks for a version of the state that this
+// program does not have, or every phone would tell its person to update.
+func TestNoKindNeedsANewerProgram(t *testing.T) {
+	for _, k := range journal.Kinds {
+		if k.Need > batch.StateVersion {
+			t.Errorf("%s needs version %d, and this is %d", k.Name, k.Need, batch.StateVersion)
+		}
+	}
+}
+
 // jsonFields lists the names of the JSON fields of a struct.
 func jsonFields(t reflect.Type) (names []string) {
 	for i := range t.NumField() {

@@ -90,6 +90,9 @@ func (v vector) check(t *testing.T) {
 	if len(v.Want) == 0 {
 		t.Fatal("the row checks nothing")
 	}
+	for key, got := range r.Outputs {
+		checkOrder(t, key, got)
+	}
 	for key, want := range v.Want {
 		got, ok := r.Outputs[key]
 		if !ok {
@@ -103,6 +106,17 @@ func (v vector) check(t *testing.T) {
 		if want.High != nil {
 			checkSame(t, key+" high", got.High, want.High, rangeTolerance(want.High, want.Tol))
 		}
+	}
+}
+
+// checkOrder fails the test where a range does not go up from low over the value to high.
+func checkOrder(t *testing.T, key string, o ResultValue) {
+	t.Helper()
+	value, isNumber := o.Value.(float64)
+	low, hasLow := o.Low.(float64)
+	high, hasHigh := o.High.(float64)
+	if isNumber && (hasLow && low > value || hasHigh && high < value) {
+		t.Errorf("%s is %v in a range from %v to %v", key, o.Value, o.Low, o.High)
 	}
 }
 

@@ -37,7 +37,7 @@ func TestRead(t *testing.T) {
 		}
 	}
 	for _, wrong := range []string{
-		``, `{`, `[]`, `{"facts":[`, `{"facts":[}`, `{"facts":[,]}`, `{"facts":[1,]}`, `{"facts":[{]}`, `{"facts":["]}`, `{"facts":["\"]}`,
+		``, `{`, `[]`, `{"facts":[`, `{"facts":[}`, `{"facts":[,]}`, `{"facts":[1,]}`, `{"facts":[{]}`, `{"facts":["]}`, `{"facts":["\"]}`, `{"facts":["a]}`, `{"facts":[{"note":"a}]}`,
 		`{"facts":[]`, `{"facts":[]}}`, `{"device":7,"facts":[]}`, `{"device":"x" "facts":[]}`, `{"facts":[]]}`, `{"facts":[1}}`,
 	} {
 		if r, err := ParseRequest([]byte(wrong)); !fault.Is(err, fault.Input) {

@@ -267,6 +267,35 @@ func TestSeed(t *testing.T) {
 	}
 }
 
+// A measure that is left out is the usual one, and each measure is used: another one folds
+// otherwise. The usual numbers are common practice, no source.
+func TestUsualMeasures(t *testing.T) {
+	g := mustGarment(t, "square-60")
+	places := func(f Fold) (s string) {
+		_, to := f.fold(g)
+		for i := range 20 {
+			p := to(float64(i)*3, float64(i*7%60), 0)
+			s += fmt.Sprintf("%.3f %.3f %.3f ", p.u, p.v, p.t)
+		}
+		return s
+	}
+	for _, row := range []struct{ left, usual, other Fold }{
+		{Fold{Kind: Spiral}, Fold{Kind: Spiral, Turns: 1}, Fold{Kind: Spiral, Turns: 2}},
+		{Fold{Kind: Accordion}, Fold{Kind: Accordion, Pleats: 10}, Fold{Kind: Accordion, Pleats: 5}},
+		{Fold{Kind: RadialPleats}, Fold{Kind: RadialPleats, Pleats: 8}, Fold{Kind: RadialPleats, Pleats: 6}},
+		{Fold{Kind: FoldedSquare}, Fold{Kind: FoldedSquare, Pleats: 5}, Fold{Kind: FoldedSquare, Pleats: 4}},
+		{Fold{Kind: FoldedCorners}, Fold{Kind: FoldedCorners, Pleats: 5}, Fold{Kind: FoldedCorners, Pleats: 4}},
+	} {
+		got := places(row.left)
+		if got != places(row.usual) {
+			t.Errorf("%s without a measure is not folded as %+v", row.left.Kind, row.usual)
+		}
+		if got == places(row.other) {
+			t.Errorf("%+v is folded as usual", row.other)
+		}
+	}
+}
+
 // What is out of range is a sentence, and what is at the edge of it works.
 func TestRefusesAndEdges(t *testing.T) {
 	for _, name := range []string{"", "tee", "square-4", "square-401", "60x", "x60", "axb", "NaNx3", "60x90x3", "square-Inf", "5x400"} {

@@ -2,6 +2,7 @@ package hub
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"testing"
 
@@ -47,6 +48,26 @@ func TestIdentityIsFixed(t *testing.T) {
 	h.meta[identityKey] = []byte("{")
 	_, err := Open(h.memory, api.Identity{}, h.system)
 	wantFault(t, err, fault.Damaged)
+}
+
+// unreadable is a journal on a disk that does not answer.
+type unreadable struct{ *memory }
+
+var errDisk = errors.New("input/output error")
+
+func (unreadable) View(func(Tx) error) error { return errDisk }
+
+// A journal that cannot be read is no first run: another identity would make every phone
+// and every label a stranger.
+func TestJournalThatCannotBeReadIsNoFirstRun(t *testing.T) {
+	h := newTestHub(t)
+	before, updates := string(h.meta[identityKey]), h.updates
+	if _, err := Open(unreadable{h.memory}, api.Identity{}, h.system); !errors.Is(err, errDisk) {
+		t.Errorf("opened: %v", err)
+	}
+	if string(h.meta[identityKey]) != before || h.updates != updates {
+		t.Error("another identity was written")
+	}
 }
 
 func TestFirstRunWithChosenIdentity(t *testing.T) {

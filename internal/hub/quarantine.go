@@ -16,7 +16,7 @@ import (
 
 // The quarantine of a phone is bounded, so that a removed phone cannot fill the disk.
 const (
-	maxQuarantined     = 5000
+	maxQuarantined     = exchange.MaxQuarantined
 	maxQuarantineBytes = 4 << 20
 )
 

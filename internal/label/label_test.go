@@ -35,6 +35,11 @@ func TestLengths(t *testing.T) {
 	worst := eight
 	worst.OffsetNext, worst.OffsetFrom = 3600, instant(minutes(eight.Closed)/15*15+15)
 	worst.Colours = append([]Colour{{Caps: "ZZ", RGB: [3]uint8{}, Sixteenths: 1}}, eight.Colours[1:]...)
+	six := share(eight, 1)
+	six.Colours = six.Colours[:6]
+	for i := range six.Colours {
+		six.Colours[i].Sixteenths = 3
+	}
 	none := bag()
 	none.Colours = nil
 	for _, row := range []struct {
@@ -48,6 +53,7 @@ func TestLengths(t *testing.T) {
 		{"eight colours: 354 bits", eight, 71},
 		{"eight with two letters and a change of clocks: 413 bits", worst, 83},
 		{"eight in equal shares: 323 bits", share(eight, 1), 65},
+		{"six in equal shares, 16/6 rounded to 3 each: 186 + 1 + 6·17 bits", six, 58},
 		{"eight with two letters in equal shares: 363 bits", share(eight, 2), 73},
 		{"the tag of a piece: a blank and 5 bits", Label{Number: 7, Blank: true, Tag: true}, 21},
 	} {

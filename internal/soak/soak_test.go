@@ -32,6 +32,9 @@ func TestServes(t *testing.T) {
 			t.Errorf("%s: serves %.3f g, want %.3f", row.why, got, row.want)
 		}
 	}
+	if got := float64(ten.Serves(Goods{}, 2500)); !math.IsInf(got, 1) {
+		t.Errorf("goods that carry nothing in or out use the bath up at %g g", got)
+	}
 }
 
 func TestDissolves(t *testing.T) {

@@ -72,17 +72,22 @@ const readings = (count) =>
     body: { celsius: 18 },
   }));
 
-// factsOfOther gives facts as another phone wrote them: a batch, then remarks on it.
-async function factsOfOther(now) {
+// factsOfOther gives a fact as another phone wrote it: that a batch was started, or draft.
+const started = {
+  scope: `batch/${batch}`,
+  subject: batch,
+  kind: Kind.batchStarted,
+  body: { name: 'Tea towels', secret },
+};
+const placeNamed = { kind: Kind.placeNamed, body: { name: 'shed' } };
+async function factsOfOther(now, draft = started) {
   const author = { device: other, seen: '0000000000000000', now, tz: 'UTC', offset: 0, measured: now };
-  const scope = `batch/${batch}`;
-  return call('facts.write', {
-    author,
-    drafts: [{ scope, subject: batch, kind: Kind.batchStarted, body: { name: 'Tea towels', secret } }],
-  }).then(({ facts }) => facts);
+  return (await call('facts.write', { author, drafts: [draft] })).facts;
 }
 
 test('one round sends all that waits, the very last fact too', async () => {
+  await runSyncRound(); // nothing else is left to ask for
+  hub.asked = [];
   await record(readings(maxFacts + 1));
   const known = await runSyncRound();
   assert.deepEqual(
@@ -92,8 +97,8 @@ test('one round sends all that waits, the very last fact too', async () => {
   assert.equal(known.waiting, 0);
 });
 
-test('a batch that came is shown though nothing came with the last answer', async () => {
-  const came = await factsOfOther(Date.now());
+test('what came is there to be shown, though nothing came with the last answer', async () => {
+  const came = await factsOfOther(Date.now(), { scope: `place/${place}`, subject: place, ...placeNamed });
   let calls = 0;
   hub.exchange = (request) => {
     calls++;
@@ -102,7 +107,7 @@ test('a batch that came is shown though nothing came with the last answer', asyn
   };
   await runSyncRound();
   assert.equal(calls, 2);
-  assert.deepEqual([...storage.rows('states').keys()], [`batch/${batch}`]);
+  assert.deepEqual([...storage.rows('states').keys()], [`place/${place}`]);
 });
 
 test('numbers are asked for only once this phone has all that the hub has', async () => {
