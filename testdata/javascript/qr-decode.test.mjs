@@ -7,7 +7,7 @@ import { appFolder } from './app.mjs';
 
 const scripts = ['scan-options.js', 'qr-decode.js', 'finder-repair.js'];
 const text = scripts.map((name) => readFileSync(new URL(`scan/${name}`, appFolder), 'utf8')).join('\n');
-const { look, sharpened } = runInContext(`${text}\n({ look, sharpened });`, createContext({}));
+const { readPicture, sharpen } = runInContext(`${text}\n({ readPicture, sharpen });`, createContext({}));
 
 const width = 12;
 const height = 9;
@@ -19,7 +19,7 @@ const pictureOf = (light) => {
 
 test('each pixel stands out from the mean of the five by five around it five times as much', () => {
   const light = (x, y) => 90 + ((7 * x + 11 * y + x * y) % 23);
-  const { data } = sharpened(pictureOf(light));
+  const { data } = sharpen(pictureOf(light));
   for (let y = 2; y < height - 2; y++)
     for (let x = 2; x < width - 2; x++) {
       let sum = 0;
@@ -34,7 +34,7 @@ test('every frame is seen as it is, every fourth sharpened; a photo gets that at
   const picture = pictureOf((x) => 20 * x);
   const looks = async (how, turn) => {
     const seen = [];
-    await look(
+    await readPicture(
       async (way) => {
         seen.push(way.data);
         return [];
@@ -45,7 +45,7 @@ test('every frame is seen as it is, every fourth sharpened; a photo gets that at
     );
     return seen;
   };
-  const sharp = String(sharpened(picture).data);
+  const sharp = String(sharpen(picture).data);
   const isSharp = (seen) => seen.some((data) => String(data) === sharp);
   const live = await Promise.all([0, 1, 2, 3, 4, 5].map((turn) => looks('live', turn)));
   for (const seen of live) assert.equal(seen[0], picture.data);
@@ -63,7 +63,7 @@ test('what is found as it is needs no second look, and its middle is told', asyn
       { isValid: true, text: 'whole', position },
     ];
   };
-  const found = await look(
+  const found = await readPicture(
     read,
     pictureOf(() => 128),
     'photo',
