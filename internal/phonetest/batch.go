@@ -12,6 +12,7 @@ func (p *Phone) StartBatch(name string) string {
 	p.Fill("Name", name)
 	p.Tap("Start the batch")
 	p.WaitForText("Batch started")
+	p.WaitFor("the batch", `location.pathname.startsWith('/batch/')`) // the text may be of the batch before
 	return Evaluate[string](p, `location.pathname.split('/').slice(0, 3).join('/')`)
 }
 

@@ -27,11 +27,7 @@ func TestCheckOfANewPhone(t *testing.T) {
 	p := phonetest.NewPhoneIn(t, browser, h.AppURL())
 	p.Open("/check")
 	p.WaitForText("This phone trusts your hub", "Ready to work offline", "coldbatch.local is found", "Not paired yet")
-	p.Audit("trusted")
-	p.SetAppearance("dark", 390, 844, 16)
-	p.Audit("trusted, dark")
-	p.SetAppearance("light", 360, 640, 32)
-	p.Audit("trusted, small and large")
+	p.AuditAppearances("trusted")
 	p.Tap("Pair this phone")
 	p.Fill("Code", h.Invite())
 	p.Tap("Pair this phone")
@@ -57,25 +53,6 @@ func TestCheckOfANewPhone(t *testing.T) {
 		q.Audit("a copy, small and large")
 		break
 	}
-}
-
-// A phone that shows the page in spite of a warning is told what that is not
-// enough for, and what to do.
-func TestCheckOfAPhoneWithoutTrust(t *testing.T) {
-	t.Parallel()
-	h := hubtest.StartOnNetwork(t)
-	p := phonetest.NewPhoneIn(t, phonetest.WholeBrowser(t, ""), h.AppURL())
-	p.AllowComplaint(`ERR_CERT|SSL certificate`)
-	_ = chromedp.Do(p.Ctx, chromedp.Navigate(h.AppURL()+"/check")) // the browser's own warning counts as a failure
-	p.WaitFor("the browser's warning", `document.body.innerText.includes('ERR_CERT_AUTHORITY_INVALID')`)
-	p.Do(chromedp.KeyEvent("thisisunsafe"))
-	p.WaitForText("This phone does not trust your hub yet", "Check again", "Does not work offline")
-	p.WaitForNoText("Pair this phone")
-	p.Audit("without trust")
-	p.SetAppearance("dark", 390, 844, 16)
-	p.GoTo("/")
-	p.WaitForText("This phone does not trust the hub yet: it cannot work offline")
-	p.Audit("today, without trust")
 }
 
 // A sensor gets a token, which is shown once, and with it reports to its place
@@ -116,10 +93,7 @@ func TestSensor(t *testing.T) {
 // in at its own computer, with the entries of others that were in it.
 func TestNoRoomAndAFile(t *testing.T) {
 	t.Parallel()
-	h := hubtest.Start(t)
-	p := phonetest.NewPhone(t, h.URL())
-	p.Open("/")
-	p.RecordPlan("Picnic cloths")
+	_, p, _ := phonetest.StartPlanned(t)
 	p.WaitForSync()
 	p.GoTo("/shelf")
 	p.AllowComplaint(`exchange: Fault: the phone has no room left`) // a round of the exchange writes, too

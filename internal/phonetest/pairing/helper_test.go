@@ -12,7 +12,7 @@ import (
 	"time"
 )
 
-// CountScopes gives how many batches and places there are facts of on the phone.
+// countScopes gives how many batches and places there are facts of on the phone.
 func countScopes(p *phonetest.Phone) int {
 	p.T.Helper()
 	return phonetest.Evaluate[int](p, `appModule('/journal/facts.js').then(async ({allFacts}) => new Set((await allFacts()).map(f => f.scope)).size)`)
@@ -28,14 +28,8 @@ func TestOwnerAndHelper(t *testing.T) {
 	owner, helper := phonetest.NewPhoneIn(t, browser, h.AppURL()), phonetest.NewPhoneIn(t, browser, h.AppURL())
 
 	owner.Pair(h.Invite(), "kitchen phone")
-	owner.Open("/")
-	owner.Tap("New batch")
-	owner.Fill("Name", "Not for helpers")
-	owner.Tap("Start the batch")
-	owner.Open("/")
-	owner.Tap("New batch")
-	owner.Fill("Name", "Market tees")
-	owner.Tap("Start the batch")
+	owner.StartBatch("Not for helpers")
+	base := owner.StartBatch("Market tees")
 	owner.Tap("Tee, medium")
 	owner.Tap("Add 1 to the batch")
 	owner.Tap("Washed out")
@@ -45,41 +39,38 @@ func TestOwnerAndHelper(t *testing.T) {
 	owner.Tap("vinyl sulfone…")
 	owner.Tap("Add rust")
 	hubtest.WaitUntil(t, "the colour on the hub", func() bool { return h.CountFacts(journal.KindColourChosen) == 1 })
-	base := phonetest.Evaluate[string](owner, `location.pathname.split('/').slice(0, 3).join('/')`)
 
-	owner.Open(base + "/share")
-	owner.Tap("Let helpers in")
-	address := owner.ReadCode(".code .qr")
-	hubtest.WaitUntil(t, "the code on the hub", func() bool { return h.CountFacts(journal.KindShareOpened) == 1 })
-
+	address, code := drawShareOffline(h, owner, base)
 	helper.Open(address[strings.Index(address, "/JOIN/"):]) // as the phone's camera opens it
+	helper.WaitFor("the code in its field", `[...document.querySelectorAll('input')].some(i => i.value.replace(/\W/g, '').toUpperCase() === '`+strings.ReplaceAll(code, "-", "")+`')`)
+	helper.Fill("Code", strings.ToLower(strings.ReplaceAll(code, "-", " ")))
 	helper.Fill("Name of this phone", "porch phone")
 	helper.Tap("Pair this phone")
 	helper.WaitForText("It helps with")
 	helper.Tap("To the batch")
 	helper.WaitForText("Market tees", "synced")
-	helper.Open("/batches")
+	helper.GoTo("/batches")
 	helper.WaitForText("Market tees")
 	helper.WaitForNoText("Not for helpers")
 	if n := countScopes(helper); n != 1 {
 		t.Errorf("the helper's phone has facts of %d scopes, not of the one batch", n)
 	}
+	auditHelper(helper, base)
+	owner.AuditScreen(base+"/share", "porch phone")
 
 	// Whoever may close bags may print blanks: they are numbers of its own.
-	helper.Open(base + "/labels")
+	helper.GoTo(base + "/labels")
 	helper.WaitForPages("Print blanks", "PDF")
 
 	// Apart, both go on; the helper's clock is three hours slow.
-	for _, p := range []*phonetest.Phone{owner, helper} {
-		p.WaitForInstall()
-		p.AllowOffline()
-	}
+	helper.WaitForInstall()
+	helper.AllowOffline()
 	h.Stop()
 	helper.AdvanceClock(-3 * time.Hour)
 	helper.Open(base + "/bagging")
 	helper.Tap("Close bag…")
 	helper.WaitForText("closed")
-	owner.Open(base)
+	owner.GoTo(base)
 	owner.Tap("Change the name")
 	owner.Fill("Name", "Market tees, June")
 	owner.Tap("Save the name")
@@ -88,7 +79,7 @@ func TestOwnerAndHelper(t *testing.T) {
 
 	h.Start()
 	for _, p := range []*phonetest.Phone{owner, helper} {
-		p.Open(base)
+		p.GoTo(base)
 		p.WaitForSync()
 	}
 	for _, p := range []*phonetest.Phone{owner, helper} {
@@ -97,7 +88,7 @@ func TestOwnerAndHelper(t *testing.T) {
 			const {bags} = await batchView('`+base[len("/batch/"):]+`');
 			return bags.length === 1 && Math.abs(bags[0].closedAt - `+fmt.Sprint(closed.UnixMilli())+`) < 120e3;
 		})`)
-		p.Open(base + "/history")
+		p.GoTo(base + "/history")
 		p.WaitForText("porch phone", "phone's clock was 3 h")
 	}
 	if o, hp := factIDs(owner, base), factIDs(helper, base); o == "" || o != hp {
@@ -105,16 +96,78 @@ func TestOwnerAndHelper(t *testing.T) {
 	}
 	owner.WaitForText("this phone")
 
-	owner.Open("/phones")
+	helper.AllowComplaint(`the server responded with a status of 403`) // let in no more
+	owner.GoTo("/phones")
 	owner.Tap("porch phone…")
 	owner.Tap("Remove this phone")
 	owner.WaitForSync()
 	helper.WaitForText("removed")
-	helper.Open("/batches") // what it has stays on it, and what it writes now waits
+	helper.GoTo("/batches") // what it has stays on it, and what it writes now waits
 	helper.WaitForText("Market tees, June")
+	owner.Tap("porch phone…")
+	owner.Tap("Restore this phone")
+	owner.WaitForSync()
+	helper.Reload() // it asks the hub at once
+	sendAsPhoneOfTheHouse(h, helper)
 }
 
-// FactIDs gives the ids of all facts of a batch on the phone, in order.
+// drawShareOffline draws a batch's code while the hub is out of reach: it says that it is
+// good for nothing yet. It gives the address in the code, and the code as it is typed.
+func drawShareOffline(h *hubtest.Hub, owner *phonetest.Phone, base string) (address, code string) {
+	owner.T.Helper()
+	owner.WaitForSync()
+	owner.AllowOffline()
+	h.Stop()
+	owner.GoTo(base + "/share")
+	owner.Tap("Let helpers in")
+	owner.AuditScreen(base+"/share", "The helper can join once this phone has reached the hub")
+	address = owner.ReadCode(".code .qr")
+	code = phonetest.Evaluate[string](owner, `document.querySelector('.code .typed b').innerText`)
+	h.Start()
+	owner.WaitForText("Good for any number of phones")
+	owner.Tap("Stop sharing")
+	owner.WaitForText("Sharing stopped")
+	owner.WaitForNoText("Good for any number of phones")
+	owner.Tap("Undo")
+	owner.WaitForText("Good for any number of phones")
+	owner.WaitForSync()
+	return address, code
+}
+
+// auditHelper audits what a helper sees, which offers nothing that it may not do.
+func auditHelper(helper *phonetest.Phone, base string) {
+	helper.T.Helper()
+	for _, path := range []string{"/", "/batches", "/shelf", base, base + "/history", base + "/share", "/phone", "/join", "/phones"} {
+		helper.GoTo(path)
+		helper.WaitFor("the heading of "+path, `document.querySelector('h1')?.textContent.trim()`)
+		helper.WaitForNoText("New batch")
+		helper.WaitForNoText("New place")
+		helper.Audit("a helper's " + path)
+	}
+}
+
+// sendAsPhoneOfTheHouse has a helper write what the hub does not take of a helper: it is
+// shown, and sent again once the phone is one of the house.
+func sendAsPhoneOfTheHouse(h *hubtest.Hub, helper *phonetest.Phone) {
+	helper.T.Helper()
+	phonetest.Evaluate[bool](helper, `Promise.all([appModule('/core/core.js'), appModule('/journal/journal.js')]).then(async ([{call}, {record}]) => {
+		const [id] = await call('id.new', {n: 1});
+		await record([{scope: 'place/' + id, subject: id, kind: 'place.named', body: {name: 'their porch'}}]);
+		return true;
+	})`)
+	helper.AuditScreen("/phone", "Not taken by the hub")
+	helper.WaitForText("Place named")
+	helper.Tap("Helper…")
+	helper.Fill("Code", h.Invite())
+	helper.Tap("Pair this phone")
+	helper.WaitForText("It is a phone of the house")
+	hubtest.WaitUntil(helper.T, "the place on the hub", func() bool { return h.CountFacts(journal.KindPlaceNamed) == 1 })
+	helper.GoTo("/phone")
+	helper.WaitForSync()
+	helper.WaitForNoText("Not taken by the hub")
+}
+
+// factIDs gives the ids of all facts of a batch on the phone, in order.
 func factIDs(p *phonetest.Phone, base string) string {
 	p.T.Helper()
 	return phonetest.Evaluate[string](p, `appModule('/journal/facts.js').then(async ({factsOfScope}) => (await factsOfScope('`+base[1:]+`')).map(f => f.id).sort().join(' '))`)

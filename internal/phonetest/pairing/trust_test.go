@@ -14,20 +14,25 @@ import (
 )
 
 // A phone that does not trust the house's authority gets help and no service
-// worker, also where its owner clicks the warning away.
+// worker, also where its owner clicks the warning away: it is told what that is not
+// enough for, and what to do.
 func TestUntrusted(t *testing.T) {
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	p := phonetest.NewPhoneIn(t, phonetest.WholeBrowser(t, ""), h.AppURL())
 	p.AllowComplaint(`ERR_CERT|SSL certificate|service worker`)
-	_ = chromedp.Do(p.Ctx, chromedp.Navigate(h.AppURL()+"/")) // the browser's own warning counts as a failure
+	_ = chromedp.Do(p.Ctx, chromedp.Navigate(h.AppURL()+"/check")) // the browser's own warning counts as a failure
 	p.WaitFor("the browser's warning", `document.body.innerText.includes('ERR_CERT_AUTHORITY_INVALID')`)
 	p.Do(chromedp.KeyEvent("thisisunsafe")) // what a person in a hurry finds on the web
 	p.WaitFor("the app", `document.documentElement.dataset.started === 'yes' && location.protocol === 'https:'`)
-	p.WaitForText("does not trust")
+	p.WaitForText("This phone does not trust your hub yet", "Check again", "Does not work offline")
+	p.WaitForNoText("Pair this phone")
+	p.Audit("without trust")
 	p.WaitFor("no worker", `navigator.serviceWorker.getRegistrations().then(all => all.length === 0)`)
-	p.GoTo("/check")
-	p.WaitForText("trust")
+	p.GoTo("/")
+	p.WaitForText("This phone does not trust the hub yet: it cannot work offline")
+	p.SetAppearance("dark", 390, 844, 16)
+	p.Audit("today, without trust")
 }
 
 // A phone that trusts it has the app at the one origin, whole and installable: it
@@ -48,14 +53,14 @@ func TestTrusted(t *testing.T) {
 		}
 		return err
 	})
-	p.Open("/check")
+	p.GoTo("/check")
 	p.WaitForText("trusts")
 
 	p.AllowOffline()
 	h.Stop()
 	p.Open("/")
 	p.WaitForText("Today")
-	p.Open("/sums/bottle")
+	p.GoTo("/sums/bottle")
 	p.WaitForText("Dye for a bottle")
 
 	h.Start()
