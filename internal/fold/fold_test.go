@@ -250,6 +250,32 @@ func TestRingShares(t *testing.T) {
 	}
 }
 
+// Scrunched cloth has a crease every centimetre or two, wherever one looks (judgement, no
+// source). A crease is where the way over the bundle turns as one goes along the cloth.
+func TestCrumpleIsCreasedAllOver(t *testing.T) {
+	g := mustGarment(t, "square-60")
+	const step, rows = 0.05, 12
+	for seed := range uint32(4) {
+		_, to := Fold{Kind: Crumple, Seed: seed}.fold(g)
+		creases := 0
+		for row := range rows {
+			y := 2.5 + 5*float64(row)
+			before, from, hasBefore := Point{}, to(0, y, 0), false
+			for x := step; x < 60; x += step {
+				next := to(x, y, 0)
+				way := Point{(next.u - from.u) / step, (next.v - from.v) / step}
+				if hasBefore && math.Hypot(way.X-before.X, way.Y-before.Y) > 0.5 {
+					creases++
+				}
+				before, from, hasBefore = way, next, true
+			}
+		}
+		if apart := rows * 60 / float64(creases); !(apart > 0.8 && apart < 2.2) {
+			t.Errorf("seed %d: a crease every %.1f cm", seed, apart)
+		}
+	}
+}
+
 // The same seed folds alike, another seed otherwise.
 func TestSeed(t *testing.T) {
 	g := mustGarment(t, "square-60")

@@ -140,6 +140,24 @@ for (const [code, atField] of [
   });
 }
 
+for (const [code, addresses] of [
+  ['12345678', ['/join']],
+  ['', []],
+]) {
+  test(`a code ${code ? 'that came in the address is taken out of it' : 'that was typed changes no address'}`, async (t) => {
+    const went = [];
+    t.mock.method(history, 'replaceState', (_, __, path) => went.push(path));
+    globalThis.fetch = async () => new Response(JSON.stringify({ you: { role: 'owner' }, letter: 'B' }));
+    const s = await show('/screens/join.js', 'Join', { code });
+    const [typed, name] = s.all('input');
+    if (!code) await typed.send('input', { value: '1234 5678' });
+    await name.send('input', { value: 'Kitchen' });
+    await s.all('form')[0].send('submit');
+    await s.waitFor('word that it is in', () => s.text().includes('This phone is in'));
+    assert.deepEqual(went, addresses);
+  });
+}
+
 test('the main button says what is printed', async () => {
   const batch = await recordBatch(1);
   const main = async (order) => {
