@@ -62,6 +62,9 @@ func gcd(a, b uint64) uint64 {
 
 func (a Amount) denominator() uint64 { return max(a.den, 1) }
 
+// roundFinely returns a to a billionth, or as finely as fits.
+func (a Amount) roundFinely() (Amount, bool) { return addRounded(a, Amount{}) }
+
 // IsZero reports whether a is 0.
 func (a Amount) IsZero() bool { return a.num == 0 }
 
@@ -98,6 +101,11 @@ func (a Amount) Add(b Amount) (Amount, bool) {
 	if one && two && three && x+y < maxTerm {
 		return NewAmount(x+y, den), true
 	}
+	return addRounded(a, b)
+}
+
+// addRounded adds a and b rounded to a billionth, or as finely as fits.
+func addRounded(a, b Amount) (Amount, bool) {
 	for decimals, power := 9, uint64(1e9); decimals > 3; decimals, power = decimals-1, power/10 {
 		x, one := a.round(power)
 		y, two := b.round(power)

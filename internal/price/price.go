@@ -56,16 +56,31 @@ func (b Batch) Sums() (s Sums, err error) {
 			return Sums{}, tooMany
 		}
 	}
-	margin, one := amountFromFloat(float64(b.Margin))
-	var two, three, four bool
-	s.Price, two = s.Cost.Div(NewAmount(margin.denominator()-margin.num, margin.denominator()))
-	pieces := NewAmount(uint64(b.Pieces), 1)
-	s.CostEach, three = s.Cost.Div(pieces)
-	s.PriceEach, four = s.Price.Div(pieces)
-	if !one || !two || !three || !four {
+	margin, ok := amountFromFloat(float64(b.Margin))
+	if !ok {
+		return Sums{}, tooMany
+	}
+	kept, pieces := NewAmount(margin.denominator()-margin.num, margin.denominator()), NewAmount(uint64(b.Pieces), 1)
+	if s.divide(kept, pieces) {
+		return s, nil
+	}
+	if s.Cost, ok = s.Cost.roundFinely(); !ok || !s.divide(kept, pieces) {
 		return Sums{}, tooMany
 	}
 	return s, nil
+}
+
+// divide sets the other sums by Cost, of which the share kept of the price is what it
+// costs. It returns false where one of them does not fit.
+func (s *Sums) divide(kept, pieces Amount) (ok bool) {
+	if s.Price, ok = s.Cost.Div(kept); !ok {
+		return false
+	}
+	if s.CostEach, ok = s.Cost.Div(pieces); !ok {
+		return false
+	}
+	s.PriceEach, ok = s.Price.Div(pieces)
+	return ok
 }
 
 // Decimals returns the number of decimals of the sums: that of the currency or, without

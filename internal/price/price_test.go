@@ -236,6 +236,26 @@ func TestMarginIsExact(t *testing.T) {
 	}
 }
 
+// Eight powders in packs of odd sizes: their exact sum just fits into 64 bits, and a
+// margin of it no longer does.
+func TestOddPacks(t *testing.T) {
+	exact := new(big.Rat)
+	var b Batch
+	for _, p := range []struct{ cents, per, used uint64 }{{1, 29, 2}, {2, 139, 1}, {2, 298, 1}, {2, 329, 1}, {4, 360, 2}, {21504, 2, 144}, {1, 673, 2}} {
+		b.Items = append(b.Items, Item{Price: NewAmount(p.cents, 100), Kind: unit.KindMass, Per: NewAmount(p.per, 10), Used: NewAmount(p.used, 10)})
+		exact.Add(exact, big.NewRat(int64(p.cents*p.used), int64(100*p.per)))
+	}
+	b.Pieces, b.Margin = 1, 0.01
+	s, err := b.Sums()
+	if err != nil {
+		t.Fatal(err)
+	}
+	price := exact.Mul(exact, big.NewRat(100, 99))
+	if diff := new(big.Rat).Sub(rat(s.Price), price); diff.Abs(diff).Cmp(big.NewRat(1, 1e8)) > 0 {
+		t.Errorf("the price is %v, not %v", rat(s.Price), price)
+	}
+}
+
 func TestProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var items, twice []Item
