@@ -51,7 +51,7 @@ type printing struct {
 // for; the same payload at level M; and a numbered blank, the smallest code.
 func printings(t *testing.T) []*printing {
 	t.Helper()
-	n := 40
+	n := 16
 	if os.Getenv("COLDBATCH_LONG") != "" {
 		n = manyPictures
 	}
