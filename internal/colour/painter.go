@@ -52,12 +52,18 @@ func NewPainter(full []Spectrum, wet bool) *Painter {
 // Paint gives the screen colour, 0–255 each, of cloth that holds amounts of the
 // painter's dyes. Colours that a screen cannot show are cut at the gamut's edge.
 func (p *Painter) Paint(amounts []float32) (rgb [3]uint8) {
-	var r, g, b float32
-	for k := range paintBands {
-		ks := p.base[k]
-		for d := range p.dyes {
-			ks += p.dyes[d][k] * amounts[d]
+	all := p.base
+	for d := range p.dyes {
+		dye, amount := &p.dyes[d], amounts[d]
+		if amount == 0 {
+			continue
 		}
+		for k := range all {
+			all[k] += dye[k] * amount
+		}
+	}
+	var r, g, b float32
+	for k, ks := range all {
 		q := 1 / (1 + ks + float32(math.Sqrt(float64(ks*(ks+2)))))
 		w := &p.weights[k]
 		r += q * w[0]

@@ -150,7 +150,7 @@ func (m *Map) radius() int {
 // blur spreads a layer of the grid by a box of half-width r, twice each way. It keeps
 // the sum as far as nothing leaves the grid, and mirrors at the edges so that nothing does.
 func (m *Map) blur(layer []float32, r int) {
-	line := make([]float32, max(m.nu, m.nv))
+	line := make([]float32, 3*max(m.nu, m.nv))
 	for range 2 {
 		for v := range m.nv {
 			box(layer[v*m.nu:], 1, m.nu, r, line)
@@ -162,30 +162,30 @@ func (m *Map) blur(layer []float32, r int) {
 }
 
 // box is a running mean of 2r+1 values along n values step apart, mirrored at the ends.
+// line has room for 3n values.
 func box(x []float32, step, n, r int, line []float32) {
 	if n == 1 {
 		return
 	}
 	r = min(r, n-1)
+	line = line[:n+2*r+1] // value i at i+r, what is mirrored on both sides
 	for i := range n {
-		line[i] = x[i*step]
+		line[i+r] = x[i*step]
 	}
-	mirror := func(i int) float32 {
-		if i < 0 {
-			i = -1 - i
-		}
-		if i >= n {
-			i = 2*n - 1 - i
-		}
-		return line[i]
+	for i := range r {
+		line[r-1-i] = line[r+i]
+	}
+	for i := range r + 1 {
+		line[n+r+i] = line[n+r-1-i]
 	}
 	sum := float32(0)
-	for i := -r; i <= r; i++ {
-		sum += mirror(i)
+	for _, v := range line[:2*r+1] {
+		sum += v
 	}
 	scale := 1 / float32(2*r+1)
-	for i := range n {
+	enters, leaves := line[2*r+1:], line
+	for i := range enters {
 		x[i*step] = sum * scale
-		sum += mirror(i+r+1) - mirror(i-r)
+		sum += enters[i] - leaves[i]
 	}
 }

@@ -1,5 +1,5 @@
-// Package need lets a test require programs that not every machine has. Call Program.
-// The package is for tests only.
+// Package need lets a test require programs that not every machine has, and time that not
+// every run has. Call Program and CI. The package is for tests only.
 package need
 
 import (
@@ -18,7 +18,7 @@ func Program(t testing.TB, names ...string) (path string) {
 			return path
 		}
 	}
-	if os.Getenv("CI") != "" {
+	if IsCI() {
 		t.Fatalf("%s is not installed, and CI is set", names[0])
 	}
 	t.Skipf("%s is not installed", names[0])
@@ -32,3 +32,15 @@ func Programs(t testing.TB, names ...string) {
 		Program(t, name)
 	}
 }
+
+// CI skips a test that takes long and that few changes can break. It runs with the
+// variable CI set, as .ci/run does.
+func CI(t testing.TB) {
+	t.Helper()
+	if !IsCI() {
+		t.Skip("it takes long, and runs with CI=true")
+	}
+}
+
+// IsCI reports whether the variable CI is set: everything is tested then.
+func IsCI() bool { return os.Getenv("CI") != "" }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"coldbatch/internal/label"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 )
 
@@ -16,6 +17,7 @@ import (
 // another is tied to the bag afterwards, and taken back. The code of a blank leads to
 // its bag.
 func TestBlankByItsNumber(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h, p, batch := phonetest.StartPlanned(t)
 	p.GoTo(batch + "/bagging")
@@ -82,6 +84,7 @@ func TestBlankByItsNumber(t *testing.T) {
 // The tag of a piece names the piece before it is bagged and leads to its bag after
 // that; a phone that knows nothing of the batch says what it is.
 func TestTagOfAPiece(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	_, p, batch := phonetest.StartPlanned(t)
 	code := phonetest.Evaluate[string](p, fmt.Sprintf(`(async () => {

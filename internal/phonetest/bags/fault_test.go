@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 )
 
@@ -15,6 +16,7 @@ import (
 // letters of a cap that the core does not suggest, a temperature that does not read, a
 // photo that is no picture, and an undo that the storage refuses.
 func TestFailuresAreShown(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	_, p, base := phonetest.StartPlanned(t)
 

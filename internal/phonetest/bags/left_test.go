@@ -6,6 +6,7 @@ import (
 	"os"
 	"testing"
 
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 )
 
@@ -14,6 +15,7 @@ import (
 // one time in ten. A phone that meets a program with the example leaves its first page
 // that early.
 func TestPageLeftWhileItStarts(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	rounds := 4
 	if os.Getenv("COLDBATCH_LONG") != "" {

@@ -20,6 +20,7 @@ import (
 
 	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 )
 
@@ -36,6 +37,7 @@ type keptPhoto struct {
 // the program when that is back, again where that lost it, is seen by another phone, and
 // is taken back.
 func TestPhoto(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h, p, batch := phonetest.StartPlanned(t)
 	p.GoTo(batch + "/bagging")
@@ -133,6 +135,7 @@ func TestPhoto(t *testing.T) {
 
 // A phone that comes with the storage of the app before photos keeps its journal.
 func TestStorageOfAnOlderApp(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	_, p, batch := phonetest.StartPlanned(t)
 	p.WaitForSync()

@@ -22,6 +22,7 @@ import (
 // printer to a tenth of a millimetre. The next time nothing is left to choose; what was printed
 // can be printed again, and taken back.
 func TestPrintsBlanksAlone(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
 	h, p, batch := phonetest.StartPlanned(t)

@@ -14,6 +14,7 @@ import (
 // went on, and so does the headless one here, whose dialog never opens: what was
 // printed comes on the paper as it was, until the page is touched again.
 func TestPrintsWhatWasOnTheScreen(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	need.Programs(t, "pdfinfo", "pdftoppm", "zbarimg")
 	p, batch := startWithTwoBags(t)

@@ -19,6 +19,7 @@ import (
 
 	"coldbatch/internal/hubtest"
 	"coldbatch/internal/label"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 	"coldbatch/internal/sheet"
 	"coldbatch/internal/zone"
@@ -164,6 +165,7 @@ func addressOf(t *testing.T, l label.Label) string {
 // with it what the browser does not see. The light is switched where there is one;
 // a hit is felt.
 func TestScanWithTheBrowsersReader(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	c := phonetest.NewCamera(t)
 	h := hubtest.Start(t)
@@ -229,6 +231,7 @@ func scanForeignCode(p *phonetest.Phone, c phonetest.Camera) {
 
 // Where no camera helps a person scans a photo, or types what the label says.
 func TestScanWithoutACamera(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	_, p, batch := phonetest.StartPlanned(t)
 	p.GoTo(batch + "/bagging")
@@ -348,6 +351,7 @@ func typeNumberAndID(p *phonetest.Phone, id string) {
 // The app is whole before the scanner is here, and says which of the two it can do
 // without network; the scanner is fetched when the program is back.
 func TestScannerComesSecond(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())

@@ -5,6 +5,7 @@ package pairing_test
 import (
 	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 	"encoding/json"
 	"fmt"
@@ -21,6 +22,7 @@ import (
 // readable whatever it found, say what comes next, and not offer a pairing that
 // would be of no use.
 func TestCheckOfANewPhone(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	browser := phonetest.TrustingBrowser(t, h.AuthorityFile())
@@ -58,6 +60,7 @@ func TestCheckOfANewPhone(t *testing.T) {
 // A sensor gets a token, which is shown once, and with it reports to its place
 // until it is taken away.
 func TestSensor(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
@@ -92,6 +95,7 @@ func TestSensor(t *testing.T) {
 // named, and what is there can be saved as a file, which a hub that lost all takes
 // in at its own computer, with the entries of others that were in it.
 func TestNoRoomAndAFile(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	_, p, _ := phonetest.StartPlanned(t)
 	p.WaitForSync()

@@ -5,6 +5,7 @@ package pairing_test
 import (
 	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 	"testing"
 )
@@ -12,6 +13,7 @@ import (
 // A stranger keeps what it writes until it is let in. Who keeps the house names
 // phones, lets one out and in again, and decides on what it sent meanwhile.
 func TestPhonesOfTheHouse(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	browser := phonetest.TrustingBrowser(t, h.AuthorityFile())
@@ -67,6 +69,7 @@ func TestPhonesOfTheHouse(t *testing.T) {
 // The program was put back from an old copy, which knows neither the phone nor
 // what it wrote: it is paired again, and sends all of it.
 func TestPhoneIsPairedAgain(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	restore := h.SnapshotJournal()

@@ -4,6 +4,7 @@ package pairing_test
 
 import (
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 	"context"
 	"testing"
@@ -17,6 +18,7 @@ import (
 // worker, also where its owner clicks the warning away: it is told what that is not
 // enough for, and what to do.
 func TestUntrusted(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	p := phonetest.NewPhoneIn(t, phonetest.WholeBrowser(t, ""), h.AppURL())

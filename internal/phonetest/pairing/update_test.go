@@ -4,6 +4,7 @@ package pairing_test
 
 import (
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 	"encoding/json"
 	"fmt"
@@ -15,6 +16,7 @@ import (
 // A newer program offers its app and never forces it: what runs goes on until
 // the tap, or until the app is started afresh with no other window open.
 func TestUpdateIsOffered(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h := hubtest.Start(t)
 	older, newer := h.Path, newerBinary(t)

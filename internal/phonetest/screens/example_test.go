@@ -4,6 +4,7 @@ package screens_test
 
 import (
 	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 	"slices"
 	"testing"
@@ -14,6 +15,7 @@ const banner = "invented example"
 // The example of the empty first screen lives on the phone alone and is gone in
 // one tap.
 func TestExampleOfTheFirstScreen(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h, p := phonetest.Start(t)
 	p.WaitForText("Look at the example")
