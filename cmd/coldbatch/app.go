@@ -19,7 +19,7 @@ func (p *Program) app() web.App {
 		ActiveHub:    func() web.Hub { return p.activeHub.Load() },
 		Network:      func() web.Network { return p.network.current() },
 		Photos:       photosIn(p.Data),
-		Labels:       p,
+		LabelPrinter: p,
 		CloseExample: p.closeExample,
 		CalcEnv: func(zoneName string) (calc.Env, error) {
 			now := system().Now()

@@ -69,9 +69,9 @@ func (c *limitedConn) Close() error {
 	return c.Conn.Close()
 }
 
-// keepKnown is for http.Server.ConnContext: it lets package web mark a connection as that
+// connContext is for http.Server.ConnContext: it lets package web mark a connection as that
 // of somebody who is known.
-func keepKnown(ctx context.Context, conn net.Conn) context.Context {
+func connContext(ctx context.Context, conn net.Conn) context.Context {
 	if t, ok := conn.(*tls.Conn); ok {
 		conn = t.NetConn()
 	}

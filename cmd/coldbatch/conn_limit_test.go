@@ -52,7 +52,7 @@ func TestIdleConnectionsBlockNoOne(t *testing.T) {
 	}
 	owner, _ := open("127.0.0.1:5000")
 	phone, accepted := open("192.168.1.7:5000")
-	web.KeepConn(keepKnown(t.Context(), accepted)) // as when a request of a paired phone came
+	web.KeepConn(connContext(t.Context(), accepted)) // as when a request of a paired phone came
 	var one, many []*addressedConn
 	for i := range 1000 {
 		c, _ := open(fmt.Sprintf("192.168.1.66:%d", 1000+i))

@@ -123,7 +123,7 @@ const writeTimeout = 3 * time.Minute
 func (p *Program) serve(handler http.Handler, listeners []net.Listener, config *tls.Config) {
 	s := &http.Server{Handler: p.countRequests(handler), TLSConfig: config, ReadHeaderTimeout: 10 * time.Second,
 		WriteTimeout: writeTimeout, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: maxHeaderBytes,
-		HTTP2: &http.HTTP2Config{MaxConcurrentStreams: maxStreams}, ConnContext: keepKnown,
+		HTTP2: &http.HTTP2Config{MaxConcurrentStreams: maxStreams}, ConnContext: connContext,
 		ErrorLog:    log.New(withoutHandshakes{p.Log.Writer()}, p.Log.Prefix(), p.Log.Flags()),
 		BaseContext: func(net.Listener) context.Context { return p.ctx }, ConnState: p.countConns}
 	p.servers = append(p.servers, s)

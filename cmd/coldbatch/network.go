@@ -24,9 +24,9 @@ const certificateInterval = time.Hour
 // networkState says by which name and addresses the home network reaches the program,
 // and with which certificate.
 type networkState struct {
-	fixed       web.Network // all but the addresses
-	certificate certificate
-	addresses   atomic.Pointer[[]netip.Addr]
+	withoutAddresses web.Network // all but the addresses
+	certificate      certificate
+	addresses        atomic.Pointer[[]netip.Addr]
 }
 
 // certificate is the one that the program presents: its own or the owner's.
@@ -40,7 +40,7 @@ func (n *networkState) current() web.Network {
 	if n == nil {
 		return web.Network{}
 	}
-	network := n.fixed
+	network := n.withoutAddresses
 	network.Addresses = []string{}
 	for _, a := range *n.addresses.Load() {
 		network.Addresses = append(network.Addresses, a.String())
@@ -98,13 +98,13 @@ func (p *Program) waitForName(ctx context.Context) bool {
 // joinNetwork prepares what phones need to reach and to trust the program, and starts
 // what keeps that up to date.
 func (p *Program) joinNetwork() error {
-	n := &networkState{fixed: web.Network{Host: p.journalHub.Host, HTTPS: p.HTTPS, HTTP: p.Port, Own: p.Cert != ""}}
+	n := &networkState{withoutAddresses: web.Network{Host: p.journalHub.Host, HTTPS: p.HTTPS, HTTP: p.Port, Own: p.Cert != ""}}
 	addresses, err := lan.Addresses(lan.Machine)
 	if err != nil {
 		p.Log.Print(err)
 	}
 	n.addresses.Store(&addresses)
-	if n.fixed.Own {
+	if n.withoutAddresses.Own {
 		if n.certificate, err = lan.OpenOwn(p.Cert, p.Key, p.journalHub.Host, time.Now); err != nil {
 			return err
 		}
@@ -119,7 +119,7 @@ func (p *Program) joinNetwork() error {
 		if err := authority.CheckValidity(); err != nil {
 			p.Log.Printf("https does not work, so no phone reaches this program: %v", err)
 		}
-		n.fixed.Fingerprint, n.fixed.Authority, n.fixed.Profile = authority.Fingerprint(), authority.DER(), authority.Profile()
+		n.withoutAddresses.Fingerprint, n.withoutAddresses.Authority, n.withoutAddresses.Profile = authority.Fingerprint(), authority.DER(), authority.Profile()
 	}
 	p.network = n
 	refresh := func() {

@@ -21,8 +21,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Program is the running program. Set the exported fields, then call Run; it serves
-// until Close. Several can run in one process, each on its own folder.
+// Program is one coldbatch server: its settings and, from Run to Close, what it runs. Set
+// the exported fields, then call Run; it serves until Close. Several can run in one process, each on its own folder.
 type Program struct {
 	Data      string // folder of the journal
 	Port      int    // of plain http; 0: the journal's, or the default

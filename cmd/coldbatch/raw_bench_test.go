@@ -73,8 +73,8 @@ func (r *raw) readAll() time.Duration {
 
 func milliseconds(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
 
-// fastest gives the mean of the fastest tenth.
-func fastest(times []float64) float64 {
+// meanOfFastestTenth gives the mean of the fastest tenth.
+func meanOfFastestTenth(times []float64) float64 {
 	tenth := slices.Sorted(slices.Values(times))[:(len(times)+9)/10]
 	sum := 0.0
 	for _, t := range tenth {

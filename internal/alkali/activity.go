@@ -74,7 +74,7 @@ func permittivity(t unit.Temperature) float64 {
 func activityValues() []fault.Value {
 	d := dielectric
 	v := []fault.Value{
-		{Name: fmt.Sprintf("permittivity of water at 25 °C, by %.7g %+.7g T %+.7g ln T %+.7g/T", d[0], d[1], d[2], d[3]), Value: permittivity(roomTemperature), Unit: "1", Source: truesdell},
+		{Name: fmt.Sprintf("permittivity of water at 25 °C, by %.7g %+.7g T %+.7g ln T %+.7g/T", d[0], d[1], d[2], d[3]), Value: permittivity(referenceTemperature), Unit: "1", Source: truesdell},
 		{Name: "Debye and Hückel's A: factor of √density/(permittivity T)^1.5", Value: factorA, Unit: "kg^½ mol^−½", Source: truesdell},
 		{Name: "Debye and Hückel's B: factor of √density/√(permittivity T)", Value: factorB, Unit: "kg^½ mol^−½ Å^−1", Source: truesdell},
 		{Name: "log of the activity of carbon dioxide a mol/kg", Value: neutralTerm, Unit: "kg/mol", Source: database},

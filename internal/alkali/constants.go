@@ -15,9 +15,9 @@ func kelvin(t unit.Temperature) float64 { return clamp(float64(t), 0, 100) + zer
 // zeroCelsius is 0 °C in kelvin: BIPM, SI Brochure, 9th edition, 2019, from memory.
 const zeroCelsius = 273.15
 
-// roomTemperature is the temperature at which the reference page shows the value of an
+// referenceTemperature is the temperature at which the reference page shows the value of an
 // equation.
-const roomTemperature unit.Temperature = 25
+const referenceTemperature unit.Temperature = 25
 
 // phreeqc is the source of the ion product of water. It is a fit by the authors of the
 // database, who cite no paper for it.
@@ -43,7 +43,7 @@ func (l temperatureLaw) value(name string, source fault.Source) fault.Value {
 			name += fmt.Sprintf(" %+.8g%s", l[i], term)
 		}
 	}
-	return fault.Value{Name: name, Value: -l.at(roomTemperature), Unit: "1", Source: source}
+	return fault.Value{Name: name, Value: -l.at(referenceTemperature), Unit: "1", Source: source}
 }
 
 // The dissociation constants at zero ionic strength: K1 and K2 after Plummer and

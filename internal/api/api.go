@@ -1,5 +1,5 @@
 // Package api holds the requests and answers that the app and the hub exchange as
-// JSON, but for those of package exchange and the views of package batch. Their
+// JSON, but for those of package exchange and the views of package batchview. Their
 // fields are version 1 of the protocol: a field may be added, and none changes its
 // name or meaning. The package does nothing: hub fills the answers in, web carries
 // them.

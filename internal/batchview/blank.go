@@ -172,7 +172,7 @@ func DraftBag(s batch.State, e ViewEnv, b journal.BagClosed, blank string) (BagC
 	} else {
 		u, ok := s.Numbers.Next(e.Device, e.Letter)
 		if !ok {
-			return BagClosing{}, noNumberError(noNumbersText)
+			return BagClosing{}, noBagNumberError()
 		}
 		out.Closed.Number, out.Closed.Letter = u.Number, u.Letter
 	}

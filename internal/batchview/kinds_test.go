@@ -159,8 +159,8 @@ func sampleFact(t testing.TB, n int, kind journal.Kind, subject int, body string
 	return f
 }
 
-// sampleFacts gives a fact of every kind, in the order of journal.Kinds, after second
-// pieces, colours, jugs and bags that bodies name.
+// sampleFacts gives a fact of every kind, in the order of journal.Kinds. Before them it adds
+// a second piece, colour, jug and bag, for bodies that refer to one.
 func sampleFacts(t testing.TB) (facts []journal.Fact) {
 	t.Helper()
 	add := func(kind string, subject int, body string) {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/unit"
@@ -92,10 +93,12 @@ func (v *View) setNextNumber(s batch.State, e ViewEnv) {
 		v.Next = &NextBag{u.Number, u.Letter, number(u.Number, u.Letter)}
 		return
 	}
-	v.NoNumber = noNumbersText
+	v.NoNumber = noBagNumbersText
 }
 
-const noNumbersText = "this phone has no bag numbers: let it reach the program once, then it can close bags anywhere"
+const noBagNumbersText = "this phone has no bag numbers: let it reach the program once, then it can close bags anywhere"
+
+func noBagNumberError() error { return fault.New(fault.Unavailable, "%s", noBagNumbersText) }
 
 // setSteps sets the checklist and the stage.
 func (v *View) setSteps(s batch.State) {

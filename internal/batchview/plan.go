@@ -175,8 +175,6 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	return v
 }
 
-func noNumberError(text string) error { return fault.New(fault.Unavailable, "%s", text) }
-
 // Weighing is what a reading of the scale means for a colour's jug: the range that is good
 // enough, in grams, and what to do.
 type Weighing struct {

@@ -42,7 +42,7 @@ func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 	// Times are shown by the clock of the place where the bag was closed.
 	e.Zone = l.Zone()
 	v := BagView{Number: number(l.Number, l.Letter), Digits: number(l.Number, ""), Letter: l.Letter, Code: code, Typed: l.Token.ID(), Colours: []ColourView{},
-		Stage: "cure", Notes: []string{}, ClosedAt: l.Closed, Ready: l.Ready, Late: l.Late, Strip: Strip{Ticks: []Tick{}},
+		Stage: "cure", Notes: []string{}, ClosedAt: l.Closed, Ready: l.Ready, Late: l.LatestReady, Strip: Strip{Ticks: []Tick{}},
 		Photos: []PhotoView{}, Shows: []journal.ID{}}
 	if l.Number == 0 {
 		v.Number, v.Digits = "?", "?"
@@ -75,9 +75,9 @@ func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
 	if l.Class >= 0 && l.Class < len(classCodes) {
 		class = classCodes[l.Class]
 	}
-	o := cure.Outlook{Class: class, Ready: l.Ready, Early: l.Early, Late: l.Late, Verdict: cure.Unknown}
+	o := cure.Outlook{Class: class, Ready: l.Ready, Early: l.EarliestReady, Late: l.LatestReady, Verdict: cure.Unknown}
 	switch {
-	case l.Late != 0 && e.Now >= l.Late && !cure.WaitsForLate(class):
+	case l.LatestReady != 0 && e.Now >= l.LatestReady && !cure.WaitsForLate(class):
 		o.Verdict = cure.Ready
 	case l.Ready != 0 && e.Now >= l.Ready:
 		o.Verdict = cure.ProbablyReady
@@ -88,7 +88,7 @@ func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
 	}
 	v.Verdict = string(o.Verdict)
 	v.setCure(o, e)
-	v.Strip = e.strip(l.Closed, l.Ready, l.Late, e.Now)
+	v.Strip = e.strip(l.Closed, l.Ready, l.LatestReady, e.Now)
 	v.Paper = e.printTimes(l.Closed, o)
 	v.If = "if it stays near " + e.formatTemperature(l.Celsius)
 	info := goods.KindOf(uint8(l.Piece)).Info()

@@ -249,7 +249,7 @@ func bagColours(s batch.State, b batch.Bag) []ColourView {
 func viewColour(c batch.Colour) ColourView {
 	i := dye.Class(c.Class).Info()
 	return ColourView{ID: c.ID, Name: c.Name, Caps: c.Caps, RGB: c.RGB, Class: c.Class, ClassIs: i.Words,
-		Generic: c.Generic, GPerL: c.Strength, Depth: c.Depth, ML: c.ML}
+		Generic: c.Generic, GPerL: c.Strength, Depth: c.Depth, VolumeML: c.ML}
 }
 
 // setAddress sets the code and the address that a label of the bag printed now would have.
@@ -258,7 +258,7 @@ func setAddress(s batch.State, v *BagView, b batch.Bag, o cure.Outlook, course p
 	if err != nil || len(raw) != len(label.Token{}) {
 		return
 	}
-	l := label.Label{Number: b.Number, Letter: b.Letter, Closed: b.Closed, Ready: o.Ready, Early: o.Early, Late: o.Late,
+	l := label.Label{Number: b.Number, Letter: b.Letter, Closed: b.Closed, Ready: o.Ready, EarliestReady: o.Early, LatestReady: o.Late,
 		Offset: e.Zone.Offset(b.Closed), Celsius: float64(course.At(e.Now).Celsius), Class: classCode(o.Class),
 		Fold: foldOf(bagFold(s, b)).Code}
 	copy(l.Token[:], raw)

@@ -93,7 +93,7 @@ type ColourView struct {
 	Strength string     `json:"strength"` // "25 g/L"
 	GPerL    float64    `json:"gPerL"`
 	Depth    float64    `json:"depth"`
-	ML       float64    `json:"ml"`
+	VolumeML float64    `json:"ml"`
 	Generic  string     `json:"generic,omitempty"`
 	Share    float64    `json:"share,omitempty"`
 	Note     string     `json:"note,omitempty"` // what the class needs

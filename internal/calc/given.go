@@ -106,7 +106,6 @@ func readInputs(e *Entry, inputs map[string]string, env Env) (*Given, error) {
 }
 
 // readingOrder sorts inputs by when they are read.
-// readingOrder sorts inputs by when they are read.
 func readingOrder(in Input) int {
 	if in.Type == Place {
 		return 0

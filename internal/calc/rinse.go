@@ -75,7 +75,7 @@ func calculateRinse(g *Given) (*Answer, error) {
 		cold = countBaths(p.Cold, "cold")
 	}
 	if !ok {
-		return nil, g.Refuse("bath", "%q leaves more than the target even after %d baths", g.Text("bath"), rinse.Most).WithHint("a larger bath, better wrung goods, or a higher target")
+		return nil, g.Refuse("bath", "%q leaves more than the target even after %d baths", g.Text("bath"), rinse.MaxBaths).WithHint("a larger bath, better wrung goods, or a higher target")
 	}
 	Put(a, "water", p.ColdWater)
 	Put(a, "left", p.Alkali)

@@ -145,7 +145,6 @@ func (g *Given) inputResult(in Input, v inputValue) ResultValue {
 }
 
 // wordLabel returns the label of a word's value, or the value where it is not listed.
-// wordLabel returns the label of a word's value, or the value where it is not listed.
 func wordLabel(words []Word, value string) string {
 	for _, w := range words {
 		if w.Value == value {
@@ -155,7 +154,6 @@ func wordLabel(words []Word, value string) string {
 	return value
 }
 
-// clockText prints an instant in the zone of the inputs, relative to Now.
 // clockText prints an instant in the zone of the inputs, relative to Now.
 func (g *Given) clockText(t zone.Instant) string { return g.Zone.Clock(t, g.Now, g.Style.Clock12) }
 
@@ -232,7 +230,6 @@ func withAside(text, aside string) string {
 	return text + " (" + aside + ")"
 }
 
-// timeResult makes the ResultValue of an output that is a point in time.
 // timeResult makes the ResultValue of an output that is a point in time.
 func (g *Given) timeResult(t outputValue) ResultValue {
 	s := ResultValue{Value: g.Zone.Stamp(t.time), Unit: unitTime, Text: t.text}

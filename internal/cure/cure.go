@@ -186,12 +186,12 @@ func (o *Outlook) setNeeded(r rule) {
 	at := func(m rateModel) unit.Duration {
 		return roundToMinutes(unit.Duration(m.practiceSeconds / m.rate(o.Present)))
 	}
-	o.Needed = at(r.middle())
+	o.Needed = at(r.middleModel())
 	o.NeededLow, o.NeededHigh = o.Needed, o.Needed
-	for _, m := range r.early() {
+	for _, m := range r.earlyModels() {
 		o.NeededLow = min(o.NeededLow, at(m))
 	}
-	for _, m := range r.late() {
+	for _, m := range r.lateModels() {
 		o.NeededHigh = max(o.NeededHigh, at(m))
 	}
 }
@@ -202,15 +202,15 @@ func (o *Outlook) setTimes(b Bag, r rule) {
 	share := func(m rateModel) unit.Share {
 		return unit.Share(math.Round(m.total(b.Course, wet, b.Now)/m.practiceSeconds*1e4) / 1e4)
 	}
-	mid := r.middle()
+	mid := r.middleModel()
 	o.Done, o.Ready = share(mid), mid.reach(b.Course, wet, 1)
-	for i, m := range r.early() {
+	for i, m := range r.earlyModels() {
 		o.DoneHigh = max(o.DoneHigh, share(m))
 		if at := m.reach(b.Course, wet, 1); i == 0 || isBefore(at, o.Early) {
 			o.Early = at
 		}
 	}
-	for i, m := range r.late() {
+	for i, m := range r.lateModels() {
 		s, at := share(m), m.reach(b.Course, wet, 1)
 		if i == 0 {
 			o.DoneLow, o.Late = s, at
@@ -232,7 +232,7 @@ func (o *Outlook) setTimes(b Bag, r rule) {
 func (o *Outlook) setInWarmth(b Bag, r rule) {
 	rest := float64(r.usual)
 	if b.Closed != 0 {
-		mid := r.middle()
+		mid := r.middleModel()
 		rest -= mid.total(b.Course, b.wetSpans(), b.Now)
 	}
 	o.InWarmth = toMinute(max(b.Now, b.Closed).Add(zone.Span(max(0, rest) * 1000)))

@@ -122,7 +122,7 @@ func TestIntegral(t *testing.T) {
 		c := course(readings(t), usual(t), 1.5)
 		to := hours(float64(rapid.IntRange(1, 60).Draw(t, "hours")))
 		r := ruleFor(dye.Dichlorotriazine, Practice{})
-		for _, m := range []rateModel{r.middle(), r.early()[2], r.late()[2]} {
+		for _, m := range []rateModel{r.middleModel(), r.earlyModels()[2], r.lateModels()[2]} {
 			const slice = 20 * zone.Second
 			want := 0.0
 			for i := noon; i < to; i = i.Add(slice) {
@@ -143,11 +143,11 @@ func TestContinuous(t *testing.T) {
 	at := func(class dye.Class, tenths int) [3]float64 {
 		r := ruleFor(class, Practice{})
 		n := place.Node{Celsius: unit.Temperature(tenths) / 10, Spread: 1.5}
-		out := [3]float64{math.Inf(1), r.middle().practiceSeconds / r.middle().rate(n), 0}
-		for _, m := range r.early() {
+		out := [3]float64{math.Inf(1), r.middleModel().practiceSeconds / r.middleModel().rate(n), 0}
+		for _, m := range r.earlyModels() {
 			out[0] = min(out[0], m.practiceSeconds/m.rate(n))
 		}
-		for _, m := range r.late() {
+		for _, m := range r.lateModels() {
 			out[2] = max(out[2], m.practiceSeconds/m.rate(n))
 		}
 		return out

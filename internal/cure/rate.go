@@ -46,21 +46,21 @@ type rateModel struct {
 	practiceSeconds float64 // s that a whole cure takes at that temperature
 }
 
-// middle gives the model behind the middle figure.
-func (r rule) middle() rateModel {
+// middleModel gives the model behind the middle figure.
+func (r rule) middleModel() rateModel {
 	return rateModel{Energy.Value, 0, float64(r.at), float64(r.usual)}
 }
 
-// early gives the models whose soonest is the early figure: at the warm side of
+// earlyModels gives the models whose soonest is the early figure: at the warm side of
 // the readings, with the shortest time of the rule. The activation energy is one
 // number, though nobody knows it, so the ends of its range are tried over the whole
 // course and not at each moment; the middle one is tried too, so that early, middle
 // and late are in order on any course.
-func (r rule) early() []rateModel { return r.models(+1, r.shortest) }
+func (r rule) earlyModels() []rateModel { return r.models(+1, r.shortest) }
 
-// late gives the models whose latest is the late figure: at the cold side, with
+// lateModels gives the models whose latest is the late figure: at the cold side, with
 // the longest time of the rule.
-func (r rule) late() []rateModel { return r.models(-1, r.longest) }
+func (r rule) lateModels() []rateModel { return r.models(-1, r.longest) }
 
 func (r rule) models(side float64, need unit.Duration) []rateModel {
 	var all []rateModel

@@ -25,7 +25,7 @@ func address(t *testing.T, n int) string {
 	l := label.Label{Number: 12, Token: label.MakeToken([]byte("invented"), []byte("bag"))}
 	if l.Blank = n == 0; !l.Blank {
 		l.Closed, l.Offset = zone.Instant(1_778_192_700_000), 7200
-		l.Ready, l.Early, l.Late = l.Closed.Add(24*zone.Hour), l.Closed.Add(20*zone.Hour), l.Closed.Add(29*zone.Hour)
+		l.Ready, l.EarliestReady, l.LatestReady = l.Closed.Add(24*zone.Hour), l.Closed.Add(20*zone.Hour), l.Closed.Add(29*zone.Hour)
 		l.Celsius, l.Class, l.Piece, l.Fold = 21, label.Dichlorotriazine, 3, 7
 	}
 	for i := range n {

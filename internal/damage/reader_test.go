@@ -15,9 +15,9 @@ import (
 
 // app is the phone app's own reader, under Node: one process for all pictures.
 type app struct {
-	cmd  *exec.Cmd
-	in   io.WriteCloser
-	said *bufio.Scanner
+	cmd    *exec.Cmd
+	in     io.WriteCloser
+	stdout *bufio.Scanner
 }
 
 // reading is what the app's reader says of a picture.
@@ -40,7 +40,7 @@ func newApp(t testing.TB) *app {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a.in, a.said = in, bufio.NewScanner(out)
+	a.in, a.stdout = in, bufio.NewScanner(out)
 	if err := a.cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
@@ -66,11 +66,11 @@ func (a *app) see(p *Picture, path string) (r reading, err error) {
 	if _, err := io.WriteString(a.in, path+"\n"); err != nil {
 		return r, err
 	}
-	if !a.said.Scan() {
-		return r, fmt.Errorf("the reader ended: %v", a.said.Err())
+	if !a.stdout.Scan() {
+		return r, fmt.Errorf("the reader ended: %v", a.stdout.Err())
 	}
-	if err := json.Unmarshal(a.said.Bytes(), &r); err != nil || r.Error != "" {
-		return r, fmt.Errorf("%s: %v", a.said.Bytes(), err)
+	if err := json.Unmarshal(a.stdout.Bytes(), &r); err != nil || r.Error != "" {
+		return r, fmt.Errorf("%s: %v", a.stdout.Bytes(), err)
 	}
 	return r, nil
 }

@@ -8,25 +8,25 @@ import (
 	"pgregory.net/rapid"
 )
 
-// opener opens things by name in a set and notes which were ended.
-type opener struct {
+// recordingSet adds things by name to a set and records which were ended.
+type recordingSet struct {
 	set     *Set[string]
 	entries map[string]*Entry[string]
 	ended   []string
 }
 
-func newOpener(max, perKey int) *opener {
-	return &opener{set: New[string](max, perKey), entries: map[string]*Entry[string]{}}
+func newRecordingSet(max, perKey int) *recordingSet {
+	return &recordingSet{set: New[string](max, perKey), entries: map[string]*Entry[string]{}}
 }
 
-func (o *opener) open(key, name string) {
+func (o *recordingSet) add(key, name string) {
 	o.entries[name] = o.set.Add(key, func() {
 		o.ended = append(o.ended, name)
 		o.entries[name].Remove() // as what ends does, too
 	})
 }
 
-func (o *opener) expect(t *testing.T, ended ...string) {
+func (o *recordingSet) expect(t *testing.T, ended ...string) {
 	t.Helper()
 	if !slices.Equal(o.ended, ended) {
 		t.Errorf("ended were %v, want %v", o.ended, ended)
@@ -34,29 +34,29 @@ func (o *opener) expect(t *testing.T, ended ...string) {
 }
 
 func TestTheOldestGoes(t *testing.T) {
-	o := newOpener(3, 2)
-	o.open("a", "a1")
-	o.open("a", "a2")
-	o.open("a", "a3") // more than one key may have
+	o := newRecordingSet(3, 2)
+	o.add("a", "a1")
+	o.add("a", "a2")
+	o.add("a", "a3") // more than one key may have
 	o.expect(t, "a1")
-	o.open("b", "b1")
-	o.open("c", "c1") // more than fit
+	o.add("b", "b1")
+	o.add("c", "c1") // more than fit
 	o.expect(t, "a1", "a2")
 	o.entries["b1"].Remove()
-	o.open("d", "d1") // fits again
+	o.add("d", "d1") // fits again
 	o.expect(t, "a1", "a2")
 }
 
 func TestWhoIsKnownIsKept(t *testing.T) {
-	o := newOpener(2, 2)
-	o.open("phone", "phone")
+	o := newRecordingSet(2, 2)
+	o.add("phone", "phone")
 	o.entries["phone"].Keep()
 	for i := range 5 {
-		o.open(fmt.Sprint("stranger", i), fmt.Sprint(i))
+		o.add(fmt.Sprint("stranger", i), fmt.Sprint(i))
 	}
 	o.expect(t, "0", "1", "2", "3")
 	o.entries["4"].Keep()
-	o.open("last", "last") // where all are kept, the oldest goes nevertheless
+	o.add("last", "last") // where all are kept, the oldest goes nevertheless
 	o.expect(t, "0", "1", "2", "3", "phone")
 }
 

@@ -322,7 +322,7 @@ func TestUsualMeasures(t *testing.T) {
 	}
 }
 
-// What is out of range is a sentence, and what is at the edge of it works.
+// A value out of range is refused; one at the end of the range works.
 func TestRefusesAndEdges(t *testing.T) {
 	for _, name := range []string{"", "tee", "square-4", "square-401", "60x", "x60", "axb", "NaNx3", "60x90x3", "square-Inf", "5x400"} {
 		if g, err := NewGarment(name); err == nil {

@@ -52,7 +52,7 @@ func (i *invalidation) addFact(f *journal.Fact) (changed journal.ID) {
 		i.house = true
 	case "batch":
 		// A fact that needs a newer program makes this one ignore the whole bag.
-		if undo || summaryKinds[f.Kind] || rights.IsSharing(f.Kind) || f.Need > batch.StateVersion {
+		if undo || summaryKinds[f.Kind] || rights.IsSharingKind(f.Kind) || f.Need > batch.StateVersion {
 			i.batches[id] = true
 			return id
 		}

@@ -34,10 +34,10 @@ type invitation struct {
 	SpentAt     zone.Instant `json:"spent,omitempty"`
 }
 
-// validFor says whether the invitation pairs device now, by its digits or by its link.
+// canPair says whether the invitation pairs device now, by its digits or by its link.
 // Once used it is valid only for the phone that used it, until that phone has
 // exchanged: then it has its token.
-func (i invitation) validFor(device journal.ID, lastSeen zone.Instant, byDigits bool, now zone.Instant) bool {
+func (i invitation) canPair(device journal.ID, lastSeen zone.Instant, byDigits bool, now zone.Instant) bool {
 	from, lifetime := i.CreatedAt, linkLifetime
 	if byDigits {
 		lifetime = digitsLifetime
@@ -128,7 +128,7 @@ func (a *accessList) findInvitation(hash string, device journal.ID, byDigits boo
 	}
 	for n := range a.Invitations {
 		i := &a.Invitations[n]
-		if (byDigits && i.Digits == hash || !byDigits && i.Code == hash) && i.validFor(device, lastSeen, byDigits, now) {
+		if (byDigits && i.Digits == hash || !byDigits && i.Code == hash) && i.canPair(device, lastSeen, byDigits, now) {
 			return i
 		}
 	}

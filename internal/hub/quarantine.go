@@ -107,8 +107,8 @@ func (h *Hub) quarantineFacts(ctx context.Context, who rights.Asker, device jour
 }
 
 // addToQuarantine adds facts to the quarantine of a phone and returns how many wait
-// there. full says that some found no room. What withdraws or restores a fact about who
-// helps is kept only from who may decide that.
+// there. full says that some found no room. It leaves out a withdrawal or restoration of a
+// fact about who helps, unless the sender may withdraw what others wrote.
 func (h *Hub) addToQuarantine(ctx context.Context, who rights.Asker, device journal.ID, facts []journal.Fact) (waiting int, full bool, err error) {
 	add := func(tx Tx) (changed bool, q quarantine, err error) {
 		if q, err = readQuarantine(tx, device); err != nil {
@@ -172,7 +172,7 @@ func sharingFacts(tx Tx, scope journal.Scope) (map[journal.ID]bool, error) {
 	facts, err := tx.Scope(scope)
 	ids := map[journal.ID]bool{}
 	for _, f := range facts {
-		ids[f.ID] = rights.IsSharing(f.Kind)
+		ids[f.ID] = rights.IsSharingKind(f.Kind)
 	}
 	return ids, err
 }

@@ -146,7 +146,6 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	}
 }
 
-// A removed phone must not fill the disk.
 // A phone that still helps with one batch but no longer with another has access, but
 // what it sends for the other batch waits in quarantine.
 func TestLateFactsOfOneSharedBatch(t *testing.T) {
@@ -199,6 +198,7 @@ func TestLateFactsOfOneSharedBatch(t *testing.T) {
 	wantFault(t, err, fault.Damaged)
 }
 
+// A removed phone must not fill the disk.
 func TestQuarantineIsBounded(t *testing.T) {
 	h := newTestHub(t)
 	one := h.addOwner(t)

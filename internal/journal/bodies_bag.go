@@ -47,7 +47,7 @@ func (b *BagClosed) check() error {
 	return firstError(checkBagContents(b.Pieces, b.Colours), checkPlace(b.Place), checkOptional("temperature", b.Celsius, -40, 90))
 }
 
-// BagChanged is the properties that are another.
+// BagChanged holds the properties of a bag that change; a missing one stays as it was.
 type BagChanged struct {
 	Pieces  []BagPiece  `json:"pieces,omitempty"`
 	Colours []BagColour `json:"colours,omitempty"`

@@ -121,10 +121,10 @@ func (r *reader) rest(l *Label, v uint64) {
 	after := minutes(l.Ready) - minutes(l.Closed)
 	r.require(l.Ready != 0 || early == noEarly && late == noLate)
 	if early != noEarly {
-		l.Early = l.Ready.Add(-zone.Span(early*after/parts) * zone.Minute)
+		l.EarliestReady = l.Ready.Add(-zone.Span(early*after/parts) * zone.Minute)
 	}
 	if late != noLate {
-		l.Late = l.Ready.Add(zone.Span(late*after/parts) * zone.Minute)
+		l.LatestReady = l.Ready.Add(zone.Span(late*after/parts) * zone.Minute)
 	}
 	l.Celsius = float64(int(r.take(8))+coldest) / 2
 	l.Class = int(r.take(2))

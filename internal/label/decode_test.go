@@ -138,7 +138,7 @@ func TestFieldsOutOfRangeAreRefused(t *testing.T) {
 		t.Fatalf("the label before it is spoilt: %+v, %v", got, err)
 	}
 	still := bag()
-	still.Closed, still.Ready, still.Early, still.Late = 0, 0, 0, 0
+	still.Closed, still.Ready, still.EarliestReady, still.LatestReady = 0, 0, 0, 0
 	pair := bag()
 	pair.Colours = pair.Colours[:1]
 	pair.Colours[0].Caps = "AB"

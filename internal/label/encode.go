@@ -172,14 +172,14 @@ func (w *writer) times(l Label) {
 	w.offset(l.Offset)
 	w.put(uint64(ready), 15)
 	early, late := int64(noEarly), int64(noLate)
-	if ready != 0 && l.Early != 0 {
-		early = w.parts("early", minutes(l.Ready)-minutes(l.Early), ready, noEarly)
-		if l.Early < l.Closed {
+	if ready != 0 && l.EarliestReady != 0 {
+		early = w.inParts("early", minutes(l.Ready)-minutes(l.EarliestReady), ready, noEarly)
+		if l.EarliestReady < l.Closed {
 			w.refuse("the early time lies before the bag was closed")
 		}
 	}
-	if ready != 0 && l.Late != 0 {
-		late = w.parts("late", minutes(l.Late)-minutes(l.Ready), ready, noLate)
+	if ready != 0 && l.LatestReady != 0 {
+		late = w.inParts("late", minutes(l.LatestReady)-minutes(l.Ready), ready, noLate)
 	}
 	w.put(uint64(early), 6)
 	w.put(uint64(late), 8)
@@ -193,9 +193,9 @@ func (w *writer) offset(seconds int) {
 	w.field("offset in quarter hours", seconds/quarter, minOffset, maxOffset, 7)
 }
 
-// parts returns by, the minutes between ready and one end of its range, in 64ths of ready,
-// rounded outwards; none if that does not fit.
-func (w *writer) parts(end string, by, ready, none int64) int64 {
+// inParts converts by, the minutes between ready and one end of its range, into 64ths of
+// ready, rounded up. It returns none where that does not fit.
+func (w *writer) inParts(end string, by, ready, none int64) int64 {
 	if by < 0 {
 		w.refuse("the %s time lies on the wrong side of the ready time", end)
 		return none

@@ -32,14 +32,14 @@ type Label struct {
 	OffsetFrom zone.Instant `json:"offsetFrom,omitempty"` // a change of clocks within the cure, on a quarter hour; 0 none
 
 	// Ready is the middle figure; 0 if no time can be given, or if it is more than 22
-	// days after closing. Early and Late are its range, stored in 64ths of the time from
-	// Closed to Ready and rounded outwards: the label never shows a narrower range, and
+	// days after closing. EarliestReady and LatestReady are its range, stored in 64ths of the
+	// time from Closed to Ready and rounded outwards: the label never shows a narrower range, and
 	// each end moves by a 64th at most (22 min for a day). Either is 0 if it is unknown or
-	// too far from Ready to be stored: for Late, almost four times the time from Closed to
+	// too far from Ready to be stored: for LatestReady, almost four times the time from Closed to
 	// Ready or more.
-	Ready zone.Instant `json:"ready,omitempty"`
-	Early zone.Instant `json:"early,omitempty"`
-	Late  zone.Instant `json:"late,omitempty"`
+	Ready         zone.Instant `json:"ready,omitempty"`
+	EarliestReady zone.Instant `json:"early,omitempty"`
+	LatestReady   zone.Instant `json:"late,omitempty"`
 
 	Celsius float64  `json:"celsius"`           // assumed; −20 to 107.5, kept to half a degree
 	Class   int      `json:"class"`             // Unknown, Dichlorotriazine, VinylSulfone, Monochlorotriazine

@@ -17,7 +17,7 @@ func bag() Label {
 	return Label{
 		Number: 12, Token: Token{1, 2, 3, 4, 5, 6, 7, 8},
 		Closed: closed, Offset: 2 * 3600,
-		Ready: closed.Add(24 * zone.Hour), Early: closed.Add(20 * zone.Hour), Late: closed.Add(29 * zone.Hour),
+		Ready: closed.Add(24 * zone.Hour), EarliestReady: closed.Add(20 * zone.Hour), LatestReady: closed.Add(29 * zone.Hour),
 		Celsius: 21, Class: Dichlorotriazine, Piece: 3, Fold: 7,
 		Colours: []Colour{{Caps: "A", RGB: [3]uint8{187, 85, 34}, Sixteenths: 8}, {Caps: "B", RGB: [3]uint8{238, 187, 0}, Sixteenths: 5}, {Caps: "C", RGB: [3]uint8{0, 119, 136}, Sixteenths: 3}},
 	}
@@ -100,9 +100,9 @@ func TestEncodeRefuses(t *testing.T) {
 		{"closed after the count ends", func(l *Label) { l.Closed = instant(epoch + maxClosed + 1) }, "closing time"},
 		{"ready without being closed", func(l *Label) { l.Closed = 0 }, "ready before it is closed"},
 		{"ready in the minute of closing", func(l *Label) { l.Ready = l.Closed + 59_999 }, "ready before it is closed"},
-		{"early after ready", func(l *Label) { l.Early = l.Ready.Add(zone.Minute) }, "early"},
-		{"early before closing", func(l *Label) { l.Early = l.Closed - 1 }, "early"},
-		{"late before ready", func(l *Label) { l.Late = l.Ready - 1 }, "late"},
+		{"early after ready", func(l *Label) { l.EarliestReady = l.Ready.Add(zone.Minute) }, "early"},
+		{"early before closing", func(l *Label) { l.EarliestReady = l.Closed - 1 }, "early"},
+		{"late before ready", func(l *Label) { l.LatestReady = l.Ready - 1 }, "late"},
 		{"an offset between quarter hours", func(l *Label) { l.Offset = 1234 }, "1234"},
 		{"an offset west of the last zone", func(l *Label) { l.Offset = -49 * 900 }, "-49"},
 		{"an offset east of the last zone", func(l *Label) { l.Offset = 57 * 900 }, "57"},
@@ -147,19 +147,21 @@ func TestEncodeKeeps(t *testing.T) {
 	}{
 		{"the highest number and the last letter", func(l *Label) { l.Number, l.Letter = 1023, "Z" }, nil},
 		{"no number", func(l *Label) { l.Number = 0 }, nil},
-		{"not closed: goods and colours alone", func(l *Label) { l.Closed, l.Ready, l.Early, l.Late = 0, 0, 0, 0 }, nil},
-		{"no time can be given", func(l *Label) { l.Ready, l.Early, l.Late = 0, 0, 0 }, nil},
-		{"a range without a middle says nothing", func(l *Label) { l.Ready = 0 }, func(l *Label) { l.Ready, l.Early, l.Late = 0, 0, 0 }},
-		{"a late figure that counts nothing", func(l *Label) { l.Late = 0 }, nil},
-		{"an early figure that is not given", func(l *Label) { l.Early = 0 }, nil},
-		{"late just within four times", func(l *Label) { l.Late = l.Ready.Add(24 * zone.Hour * 254 / 64) }, nil},
-		{"late beyond four times is too far off", func(l *Label) { l.Late = l.Ready.Add(24*zone.Hour*254/64 + zone.Minute) }, func(l *Label) { l.Late = 0 }},
-		{"early at closing says nothing", func(l *Label) { l.Early = l.Closed }, func(l *Label) { l.Early = 0 }},
-		{"a range without width", func(l *Label) { l.Early, l.Late = l.Ready, l.Ready }, nil},
-		{"ready at the last minute that fits", func(l *Label) { l.Ready, l.Early, l.Late = l.Closed.Add(maxReady*zone.Minute), 0, 0 }, nil},
-		{"ready a minute later is no time", func(l *Label) { l.Ready, l.Early, l.Late = l.Closed.Add((maxReady+1)*zone.Minute), l.Ready, 0 }, func(l *Label) { l.Ready, l.Early, l.Late = 0, 0, 0 }},
-		{"the first closing time", func(l *Label) { l.Closed, l.Ready, l.Early, l.Late = instant(epoch+1), 0, 0, 0 }, nil},
-		{"the last closing time", func(l *Label) { l.Closed, l.Ready, l.Early, l.Late = instant(epoch+maxClosed), 0, 0, 0 }, nil},
+		{"not closed: goods and colours alone", func(l *Label) { l.Closed, l.Ready, l.EarliestReady, l.LatestReady = 0, 0, 0, 0 }, nil},
+		{"no time can be given", func(l *Label) { l.Ready, l.EarliestReady, l.LatestReady = 0, 0, 0 }, nil},
+		{"a range without a middle says nothing", func(l *Label) { l.Ready = 0 }, func(l *Label) { l.Ready, l.EarliestReady, l.LatestReady = 0, 0, 0 }},
+		{"a late figure that counts nothing", func(l *Label) { l.LatestReady = 0 }, nil},
+		{"an early figure that is not given", func(l *Label) { l.EarliestReady = 0 }, nil},
+		{"late just within four times", func(l *Label) { l.LatestReady = l.Ready.Add(24 * zone.Hour * 254 / 64) }, nil},
+		{"late beyond four times is too far off", func(l *Label) { l.LatestReady = l.Ready.Add(24*zone.Hour*254/64 + zone.Minute) }, func(l *Label) { l.LatestReady = 0 }},
+		{"early at closing says nothing", func(l *Label) { l.EarliestReady = l.Closed }, func(l *Label) { l.EarliestReady = 0 }},
+		{"a range without width", func(l *Label) { l.EarliestReady, l.LatestReady = l.Ready, l.Ready }, nil},
+		{"ready at the last minute that fits", func(l *Label) { l.Ready, l.EarliestReady, l.LatestReady = l.Closed.Add(maxReady*zone.Minute), 0, 0 }, nil},
+		{"ready a minute later is no time", func(l *Label) {
+			l.Ready, l.EarliestReady, l.LatestReady = l.Closed.Add((maxReady+1)*zone.Minute), l.Ready, 0
+		}, func(l *Label) { l.Ready, l.EarliestReady, l.LatestReady = 0, 0, 0 }},
+		{"the first closing time", func(l *Label) { l.Closed, l.Ready, l.EarliestReady, l.LatestReady = instant(epoch+1), 0, 0, 0 }, nil},
+		{"the last closing time", func(l *Label) { l.Closed, l.Ready, l.EarliestReady, l.LatestReady = instant(epoch+maxClosed), 0, 0, 0 }, nil},
 		{"seconds are cut off as a clock does", func(l *Label) { l.Closed += 59_999; l.Ready += 59_999 }, func(l *Label) { *l = bag() }},
 		{"the first zone", func(l *Label) { l.Offset = -12 * 3600 }, nil},
 		{"the last zone", func(l *Label) { l.Offset = 14 * 3600 }, nil},
@@ -200,15 +202,15 @@ func TestEncodeKeeps(t *testing.T) {
 // way than the code: by trying each number of parts.
 func outward(l Label) Label {
 	after := minutes(l.Ready) - minutes(l.Closed)
-	for k := int64(0); l.Ready != 0 && l.Early != 0; k++ {
-		if e := l.Ready.Add(-zone.Span(k*after/64) * zone.Minute); e <= l.Early {
-			l.Early = e
+	for k := int64(0); l.Ready != 0 && l.EarliestReady != 0; k++ {
+		if e := l.Ready.Add(-zone.Span(k*after/64) * zone.Minute); e <= l.EarliestReady {
+			l.EarliestReady = e
 			break
 		}
 	}
-	for k := int64(0); l.Ready != 0 && l.Late != 0; k++ {
-		if e := l.Ready.Add(zone.Span(k*after/64) * zone.Minute); e >= l.Late {
-			l.Late = e
+	for k := int64(0); l.Ready != 0 && l.LatestReady != 0; k++ {
+		if e := l.Ready.Add(zone.Span(k*after/64) * zone.Minute); e >= l.LatestReady {
+			l.LatestReady = e
 			break
 		}
 	}
@@ -257,15 +259,15 @@ func TestEncodeDecodeIdentity(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", code, err)
 		}
-		if got.Early != 0 && got.Early > l.Early || got.Late != 0 && got.Late < l.Late {
+		if got.EarliestReady != 0 && got.EarliestReady > l.EarliestReady || got.LatestReady != 0 && got.LatestReady < l.LatestReady {
 			t.Fatalf("the range narrowed: %+v became %+v", l, got)
 		}
-		if got.Late == 0 && l.Late != 0 && l.Late.Sub(l.Ready) <= 3*l.Ready.Sub(l.Closed) {
+		if got.LatestReady == 0 && l.LatestReady != 0 && l.LatestReady.Sub(l.Ready) <= 3*l.Ready.Sub(l.Closed) {
 			t.Fatalf("a late time within reach was lost: %+v", l)
 		}
 		// But for the ends of the range the draw is what a label keeps.
 		want := l
-		want.Early, want.Late = got.Early, got.Late
+		want.EarliestReady, want.LatestReady = got.EarliestReady, got.LatestReady
 		if !reflect.DeepEqual(got, want) {
 			t.Fatalf("%+v became %+v", want, got)
 		}
@@ -296,8 +298,8 @@ func drawLabel(t *rapid.T) Label {
 		l.Closed = instant(epoch + int64(closed))
 		if after := number("ready", 0, maxReady); after > 0 {
 			l.Ready = l.Closed.Add(zone.Span(after) * zone.Minute)
-			l.Early = l.Ready.Add(-zone.Span(number("early", 0, after)) * zone.Minute)
-			l.Late = l.Ready.Add(zone.Span(number("late", 0, 5*after)) * zone.Minute)
+			l.EarliestReady = l.Ready.Add(-zone.Span(number("early", 0, after)) * zone.Minute)
+			l.LatestReady = l.Ready.Add(zone.Span(number("late", 0, 5*after)) * zone.Minute)
 		}
 		if rapid.Bool().Draw(t, "changes") {
 			l.OffsetNext = number("next offset", -48, 56) * 900

@@ -26,7 +26,7 @@ const mdnsPort = 5353
 // given interval and announces new addresses. It calls failed when the network does not
 // let it answer, once for each reason in a row, and keeps trying: without it, phones
 // still find the hub by its address.
-func Announce(ctx context.Context, host string, links Links, every time.Duration, failed func(error)) {
+func Announce(ctx context.Context, host string, links ListLinks, every time.Duration, failed func(error)) {
 	if !isMulticastName(host) {
 		return
 	}
@@ -63,7 +63,7 @@ type endpoint struct {
 
 // updateResponders opens a responder for each endpoint without one, and closes those
 // whose endpoint is gone.
-func updateResponders(responders map[endpoint]*responder, host string, links Links) error {
+func updateResponders(responders map[endpoint]*responder, host string, links ListLinks) error {
 	all, err := links()
 	if err != nil {
 		return err

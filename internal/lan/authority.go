@@ -148,15 +148,15 @@ func (a *Authority) create(path string, o Options) error {
 // then never offer to trust the authority.
 func commonName(machine, short string) string {
 	words := []string{"coldbatch home", short}
-	if m := strings.Join(strings.Fields(sanitizeMachineName(machine)), " "); m != "" {
+	if m := strings.Join(strings.Fields(certificateMachineName(machine)), " "); m != "" {
 		words = []string{"coldbatch home", m, short}
 	}
 	return strings.Join(words, " ")
 }
 
-// sanitizeMachineName keeps those characters of a machine's name that every phone shows in
+// certificateMachineName keeps those characters of a machine's name that every phone shows in
 // a certificate, at most 32.
-func sanitizeMachineName(s string) string {
+func certificateMachineName(s string) string {
 	s, _, _ = strings.Cut(s, ".")
 	keep := func(r rune) rune {
 		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '-' || r == ' ' {

@@ -25,8 +25,8 @@ type Link struct {
 	Addresses []netip.Addr
 }
 
-// Links gives the links as they are now.
-type Links func() ([]Link, error)
+// ListLinks gives the links as they are now.
+type ListLinks func() ([]Link, error)
 
 // Machine gives the links of this machine; fault.Unavailable where the system
 // does not tell them.
@@ -81,7 +81,7 @@ func IsHomeAddress(a netip.Addr) bool { return a.IsPrivate() || a.IsLinkLocalUni
 // Addresses gives the home addresses of the links that are up, best first: one
 // that a person can type, on a link that phones are on. The order does not
 // change while the links do not.
-func Addresses(links Links) ([]netip.Addr, error) {
+func Addresses(links ListLinks) ([]netip.Addr, error) {
 	all, err := links()
 	if err != nil {
 		return nil, err
@@ -131,7 +131,7 @@ func rank(link Link, a netip.Addr) int {
 // Watch looks at the addresses at once and then every so often until ctx ends.
 // It calls changed with the first ones and with each that differ from the ones
 // before. A look that fails is passed over.
-func Watch(ctx context.Context, links Links, every time.Duration, changed func([]netip.Addr)) {
+func Watch(ctx context.Context, links ListLinks, every time.Duration, changed func([]netip.Addr)) {
 	var last []netip.Addr
 	first := true
 	repeat(ctx, every, func() {

@@ -25,7 +25,7 @@ func link(index int, name string, flags net.Flags, addresses ...string) Link {
 }
 
 // machine gives links that do not change.
-func machine(links ...Link) Links { return func() ([]Link, error) { return links, nil } }
+func machine(links ...Link) ListLinks { return func() ([]Link, error) { return links, nil } }
 
 func TestAddresses(t *testing.T) {
 	loopback := link(1, "lo", carrying|net.FlagLoopback, "127.0.0.1", "::1")

@@ -31,7 +31,7 @@ const (
 //
 // It listens to every answer, because the library returns only the first, which may be
 // this machine's own.
-func FindOwner(ctx context.Context, host string, links Links) (netip.Addr, error) {
+func FindOwner(ctx context.Context, host string, links ListLinks) (netip.Addr, error) {
 	if !isMulticastName(host) {
 		return netip.Addr{}, nil
 	}

@@ -17,7 +17,7 @@ var PickUp = fault.Value{Name: "dye liquor that wrung cloth takes up", Value: go
 var Bonds = fault.Value{Name: "share of the dye that bonds", Value: 0.70, Unit: "1", Low: 0.50, High: 0.85,
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement for a cold batch in a bag; in exhaust dyeing dyes with one reactive group average below 65 %: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
 
-// Strength is the liquor that brings depth, powder as a share of the dry weight
+// Strength is the concentration of liquor that brings depth, powder as a share of the dry weight
 // of the cloth, into cloth that takes up pickUp of its dry weight. A gram of
 // liquor is taken as a millilitre. A pick-up of zero or less gives zero.
 func Strength(depth, pickUp unit.Share) unit.Concentration {

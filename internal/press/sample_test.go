@@ -22,7 +22,7 @@ func bag(t testing.TB, number, n int) sheet.LabelText {
 	t.Helper()
 	closed := zone.Instant(1_777_644_600_000)
 	l := label.Label{Number: number, Token: label.MakeToken([]byte("invented"), fmt.Append(nil, number)), Closed: closed, Offset: 3600,
-		Ready: closed.Add(28 * zone.Hour), Early: closed.Add(24 * zone.Hour), Late: closed.Add(34 * zone.Hour), Celsius: 18, Class: label.Dichlorotriazine, Piece: 3, Fold: 1}
+		Ready: closed.Add(28 * zone.Hour), EarliestReady: closed.Add(24 * zone.Hour), LatestReady: closed.Add(34 * zone.Hour), Celsius: 18, Class: label.Dichlorotriazine, Piece: 3, Fold: 1}
 	for i := range n {
 		l.Colours = append(l.Colours, label.Colour{Caps: colours[i].Caps, RGB: [3]uint8{uint8(40 * number), 119, uint8(30 * i)}, Sixteenths: 2})
 	}

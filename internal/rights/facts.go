@@ -7,13 +7,13 @@ import (
 
 // Rules for single kinds of fact, beside those of the scope they stand in.
 var (
-	// hubOnly are the kinds that the hub alone writes.
-	hubOnly = kindSet(journal.KindNumbersLeased, journal.KindDeviceJoined, journal.KindShareJoined)
-	// sharing are the kinds that say who helps. Only an owner writes them.
-	sharing = kindSet(journal.KindShareOpened, journal.KindShareJoined, journal.KindShareClosed)
-	// ownerOnly are the kinds of a batch that only an owner writes: its start holds the
+	// hubOnlyKinds are the kinds that the hub alone writes.
+	hubOnlyKinds = kindSet(journal.KindNumbersLeased, journal.KindDeviceJoined, journal.KindShareJoined)
+	// sharingKinds are the kinds that say who helps. Only an owner writes them.
+	sharingKinds = kindSet(journal.KindShareOpened, journal.KindShareJoined, journal.KindShareClosed)
+	// ownerOnlyKinds are the kinds of a batch that only an owner writes: its start holds the
 	// secret that leads from printed labels to its bags.
-	ownerOnly = kindSet(journal.KindBatchStarted)
+	ownerOnlyKinds = kindSet(journal.KindBatchStarted)
 )
 
 func kindSet(list ...string) map[string]bool {
@@ -27,13 +27,13 @@ func kindSet(list ...string) map[string]bool {
 // writeAction names the action that writing a fact is, by the kind of its scope.
 var writeAction = map[string]Action{"batch": AddToBatch, "place": AddToPlace, "shelf": UseShelf, "house": ManageHouse}
 
-// IsSharing says whether a kind of fact says who helps with a batch.
-func IsSharing(kind string) bool { return sharing[kind] }
+// IsSharingKind says whether a kind of fact says who helps with a batch.
+func IsSharingKind(kind string) bool { return sharingKinds[kind] }
 
 // CheckWrite returns a fault if the asker may not write f, which its own phone wrote.
 // CheckWithdrawal is asked too, once the writer of the target is known.
 func CheckWrite(a Asker, f journal.Fact) error {
-	if hubOnly[f.Kind] {
+	if hubOnlyKinds[f.Kind] {
 		return fault.New(fault.Refused, "only the hub writes %s", f.Kind)
 	}
 	if a.Role != Owner && f.Need > journal.MaxNeed {
@@ -56,7 +56,7 @@ func CheckRelay(a Asker, f journal.Fact) error {
 
 func checkScope(a Asker, f journal.Fact) error {
 	kind, _ := f.Scope.Split()
-	if !IsAllowed(a.Role, writeAction[kind]) || a.Role != Owner && (!a.HasBatch(f.Scope.Batch()) || sharing[f.Kind] || ownerOnly[f.Kind]) {
+	if !IsAllowed(a.Role, writeAction[kind]) || a.Role != Owner && (!a.HasBatch(f.Scope.Batch()) || sharingKinds[f.Kind] || ownerOnlyKinds[f.Kind]) {
 		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).WithHint("ask the owner to let it in")
 	}
 	return nil
@@ -79,5 +79,5 @@ func CheckWithdrawal(a Asker, writer journal.ID) error {
 // have written f itself and have been allowed to. Who belongs to the house or helps with
 // a batch is never its to say.
 func CanQuarantine(former Asker, f journal.Fact) bool {
-	return former.Device != "" && f.Device == former.Device && f.Scope != journal.HouseScope && !sharing[f.Kind] && CheckWrite(former, f) == nil
+	return former.Device != "" && f.Device == former.Device && f.Scope != journal.HouseScope && !sharingKinds[f.Kind] && CheckWrite(former, f) == nil
 }

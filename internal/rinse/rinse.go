@@ -21,8 +21,8 @@ type Tub struct {
 	Clings Clings
 }
 
-// Most is the number of baths of a kind beyond which nobody goes on.
-const Most = 100
+// MaxBaths is the number of baths of a kind beyond which nobody goes on.
+const MaxBaths = 100
 
 // tie lets rounding decide no count: a share this little above the target meets it.
 const tie = 1 + 1e-9
@@ -67,11 +67,11 @@ type Plan struct {
 
 // Plan gives the fewest baths that leave at most target (above 0, to 1) of the
 // alkali, and then at most target of the loose dye; at least one of each. It returns
-// false where more than Most baths of a kind would be needed.
+// false where more than MaxBaths baths of a kind would be needed.
 func (t Tub) Plan(target unit.Share) (Plan, bool) {
 	p := Plan{Cold: 1}
 	for t.AlkaliLeft(p.Cold) > target*tie {
-		if p.Cold++; p.Cold > Most {
+		if p.Cold++; p.Cold > MaxBaths {
 			return p, false
 		}
 	}
@@ -88,14 +88,14 @@ func (t Tub) addHot(p *Plan, left, target unit.Share) bool {
 	count := func(k float64) int {
 		// The power is tried, not a logarithm, so that rounding decides nothing.
 		n := 1
-		for n <= Most && float64(left)*math.Pow(t.carriedShare(k), float64(n)) > float64(target)*tie {
+		for n <= MaxBaths && float64(left)*math.Pow(t.carriedShare(k), float64(n)) > float64(target)*tie {
 			n++
 		}
 		return n
 	}
-	p.Hot, p.HotLow, p.HotHigh = count(k.Value), count(k.Low), min(count(k.High), Most)
+	p.Hot, p.HotLow, p.HotHigh = count(k.Value), count(k.Low), min(count(k.High), MaxBaths)
 	p.HotWater = unit.Volume(float64(p.Hot) * (float64(t.Bath) - t.heldVolume(t.After)))
-	return p.Hot <= Most
+	return p.Hot <= MaxBaths
 }
 
 // heldVolume is the volume of water in the goods if they hold r; L/kg is mL/g.

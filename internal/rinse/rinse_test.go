@@ -85,7 +85,7 @@ func TestPlanEdges(t *testing.T) {
 		{"a tenth a bath: exactly three leave a thousandth", Tub{1000, 10_000, 1, 1, Not}, 0.001, 3, 1, true},
 		{"a little less may be left: four", Tub{1000, 10_000, 1, 1, Not}, 0.000999, 4, 1, true},
 		{"one is the least", Tub{1000, 10_000, 1, 1, Not}, 0.5, 1, 1, true},
-		{"a bath that hardly thins", Tub{1000, 2300, 2.2, 2.2, Strongly}, 0.001, Most + 1, 0, false},
+		{"a bath that hardly thins", Tub{1000, 2300, 2.2, 2.2, Strongly}, 0.001, MaxBaths + 1, 0, false},
 	} {
 		if p, ok := row.tub.Plan(row.target); p.Cold != row.cold || p.Hot != row.hot || ok != row.ok {
 			t.Errorf("%s: %+v (%v)", row.why, p, ok)

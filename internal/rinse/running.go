@@ -55,7 +55,8 @@ func (t Tub) RunFor(q unit.Flow, target unit.Share) unit.Duration {
 }
 
 // HotAfter gives the hot baths after running water that left r; its counts of cold
-// baths are zero. It returns false where more than Most would be needed.
+// baths are zero. It returns false where more than MaxBaths hot baths would
+// be needed.
 func (t Tub) HotAfter(r Running, target unit.Share) (Plan, bool) {
 	p := Plan{ColdWater: r.Water, Alkali: r.Left}
 	ok := t.addHot(&p, r.Dye, target)

@@ -24,7 +24,7 @@ func bag(n int) label.Label {
 	closed := zone.Instant(1_778_192_700_000)
 	l := label.Label{
 		Number: 12, Token: label.MakeToken([]byte("invented"), []byte("bag")), Closed: closed, Offset: 7200,
-		Ready: closed.Add(24 * zone.Hour), Early: closed.Add(20 * zone.Hour), Late: closed.Add(29 * zone.Hour),
+		Ready: closed.Add(24 * zone.Hour), EarliestReady: closed.Add(20 * zone.Hour), LatestReady: closed.Add(29 * zone.Hour),
 		Celsius: 21, Class: label.Dichlorotriazine, Piece: 3, Fold: 7,
 	}
 	for i := range n {

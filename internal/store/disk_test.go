@@ -128,16 +128,16 @@ func unescape(t *testing.T, text string) []byte {
 // new names in a folder since its last sync, from any of them on. Everything that
 // was synced stays.
 type lossyDisk struct {
-	root   string
-	now    map[string]*lossyFile // as programs see it; a folder has a nil file
-	synced map[string]*lossyFile // names that a loss of power leaves on the disk
-	names  []nameChange          // names that may be lost
-	said   string                // the output of the child
+	root        string
+	now         map[string]*lossyFile // as programs see it; a folder has a nil file
+	synced      map[string]*lossyFile // names that a loss of power leaves on the disk
+	names       []nameChange          // names that may be lost
+	childOutput string                // the output of the child
 }
 
 type lossyFile struct {
-	now, synced []byte
-	lost        []syscallLine // writes that may be lost
+	now, synced    []byte
+	unsyncedWrites []syscallLine // writes that may be lost
 }
 
 // A nameChange gives a file its name; from is the name it had, if it had one, and
@@ -188,7 +188,7 @@ func (c syscallLine) write(b []byte) []byte {
 func (d *lossyDisk) run(t *testing.T, c syscallLine) {
 	path := c.paths[0]
 	if c.name == "write" && !strings.HasPrefix(path, d.root+"/") {
-		d.said += string(c.data)
+		d.childOutput += string(c.data)
 		return
 	}
 	if !strings.HasPrefix(path, d.root) {
@@ -220,10 +220,10 @@ func (d *lossyDisk) run(t *testing.T, c syscallLine) {
 			t.Fatalf("%s of %s, which was not opened", c.name, path)
 		}
 		f.now = c.write(f.now)
-		f.lost = append(f.lost, c)
+		f.unsyncedWrites = append(f.unsyncedWrites, c)
 	case "fsync", "fdatasync":
 		if f != nil {
-			f.synced, f.lost = bytes.Clone(f.now), nil
+			f.synced, f.unsyncedWrites = bytes.Clone(f.now), nil
 			return
 		}
 		d.names = slices.DeleteFunc(d.names, func(n nameChange) bool {
@@ -279,7 +279,7 @@ func (d *lossyDisk) cut(t *testing.T, dir string, lose func() bool) {
 func (f *lossyFile) cut(lose func() bool) []byte {
 	const sector = 512
 	b := bytes.Clone(f.synced)
-	for _, c := range f.lost {
+	for _, c := range f.unsyncedWrites {
 		if c.name == "ftruncate" {
 			if !lose() {
 				b = c.write(b)
@@ -315,8 +315,8 @@ func eachCut(t *testing.T, d *lossyDisk, calls []syscallLine, n int, check func(
 		for w, lose := range ways {
 			dir := filepath.Join(base, strconv.Itoa(cuts))
 			d.cut(t, dir, lose)
-			if err := check(dir, d.said); err != nil {
-				t.Errorf("power cut after call %d, %s of %s, way %d, child said %q: %v", i, c.name, c.paths[0], w, d.said, err)
+			if err := check(dir, d.childOutput); err != nil {
+				t.Errorf("power cut after call %d, %s of %s, way %d, child said %q: %v", i, c.name, c.paths[0], w, d.childOutput, err)
 			}
 			os.RemoveAll(dir)
 			cuts++

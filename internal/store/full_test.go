@@ -184,7 +184,7 @@ func TestReadOnlyFolder(t *testing.T) {
 		t.Fatal(err)
 	}
 	photos := NewPhotos(filepath.Join(dir, "photos"))
-	hash, b := picture(1, 1000)
+	hash, b := fakeJPEG(1, 1000)
 	if err := photos.Put(hash, b); err != nil {
 		t.Fatal(err)
 	}
@@ -213,7 +213,7 @@ func TestReadOnlyFolder(t *testing.T) {
 		if err := appendAll(s, newFactMaker(1).make(200)); err != nil {
 			t.Errorf("append: %v", err)
 		}
-		other, bytes := picture(2, 1000)
+		other, bytes := fakeJPEG(2, 1000)
 		for what, err := range map[string]error{
 			"backup":       s.BackupFile(path + ".copy"),
 			"a photo":      photos.Put(other, bytes),

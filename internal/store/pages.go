@@ -101,14 +101,14 @@ func (w *pageWalk) checkElements(b []byte, where string) {
 		e := pageHeader + i*element
 		switch native.Uint16(b[8:]) {
 		case branchPage: // pos 4, key size 4, page 8
-			if !fitsIn(b, e, native.Uint32(b[e:]), native.Uint32(b[e+4:]), 0) {
+			if !entryLiesIn(b, e, native.Uint32(b[e:]), native.Uint32(b[e+4:]), 0) {
 				w.problem("entry %d of %s runs over its end", i, where)
 				continue
 			}
 			w.checkPage(native.Uint64(b[e+8:]))
 		case leafPage: // flags 4, pos 4, key size 4, value size 4
 			pos, key, value := native.Uint32(b[e+4:]), native.Uint32(b[e+8:]), native.Uint32(b[e+12:])
-			if !fitsIn(b, e, pos, key, value) {
+			if !entryLiesIn(b, e, pos, key, value) {
 				w.problem("entry %d of %s runs over its end", i, where)
 				continue
 			}
@@ -146,7 +146,7 @@ func (w *pageWalk) checkBucket(v []byte, where string) {
 	}
 }
 
-// fitsIn reports whether key and value, pos bytes after the entry at e, lie in b.
-func fitsIn(b []byte, e int, pos, key, value uint32) bool {
+// entryLiesIn reports whether key and value, pos bytes after the entry at e, lie in b.
+func entryLiesIn(b []byte, e int, pos, key, value uint32) bool {
 	return uint64(e)+uint64(pos)+uint64(key)+uint64(value) <= uint64(len(b))
 }

@@ -15,8 +15,8 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// picture is bytes that begin as a JPEG does.
-func picture(seed int64, size int) (hash string, b []byte) {
+// fakeJPEG gives bytes that begin as a JPEG does, and their hash.
+func fakeJPEG(seed int64, size int) (hash string, b []byte) {
 	b = make([]byte, size)
 	rand.New(rand.NewSource(seed)).Read(b)
 	copy(b, "\xff\xd8\xff\xe0")
@@ -32,7 +32,7 @@ func TestPhotos(t *testing.T) {
 	if good, problems, err := p.Check(); good != 0 || problems != nil || err != nil {
 		t.Fatalf("before the first: %d %v %v", good, problems, err)
 	}
-	hash, b := picture(1, 40_000)
+	hash, b := fakeJPEG(1, 40_000)
 	if _, err := p.Get(hash); !fault.Is(err, fault.NotFound) {
 		t.Errorf("one that is not there: %v", err)
 	}
@@ -73,8 +73,8 @@ func TestPhotos(t *testing.T) {
 func TestWhatIsNoPhotoIsRefused(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "photos")
 	p := NewPhotos(dir)
-	hash, b := picture(1, 1000)
-	large, much := picture(2, journal.MaxPhotoBytes+1)
+	hash, b := fakeJPEG(1, 1000)
+	large, much := fakeJPEG(2, journal.MaxPhotoBytes+1)
 	page := []byte("<!doctype html><script>alert(1)</script>")
 	for why, c := range map[string]struct {
 		hash string
@@ -100,7 +100,7 @@ func TestWhatIsNoPhotoIsRefused(t *testing.T) {
 	if _, err := os.Stat(dir); !os.IsNotExist(err) {
 		t.Errorf("something was written: %v", err)
 	}
-	atMost, b := picture(3, journal.MaxPhotoBytes)
+	atMost, b := fakeJPEG(3, journal.MaxPhotoBytes)
 	if err := p.Put(atMost, b); err != nil {
 		t.Errorf("as large as may be: %v", err)
 	}
@@ -131,7 +131,7 @@ func TestPhotosAreCopied(t *testing.T) {
 	p := NewPhotos(filepath.Join(t.TempDir(), "photos"))
 	var hashes []string
 	for i := range int64(5) {
-		hash, b := picture(i, 5000)
+		hash, b := fakeJPEG(i, 5000)
 		if err := p.Put(hash, b); err != nil {
 			t.Fatal(err)
 		}
@@ -165,7 +165,7 @@ func TestPhotosAreCopied(t *testing.T) {
 func init() {
 	children["photos"] = func(dir string) {
 		for i := int64(0); ; i++ {
-			hash, b := picture(int64(os.Getpid())<<20+i, 300_000)
+			hash, b := fakeJPEG(int64(os.Getpid())<<20+i, 300_000)
 			if err := NewPhotos(dir).Put(hash, b); err != nil {
 				fmt.Println(err)
 				return

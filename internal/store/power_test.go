@@ -63,7 +63,7 @@ func init() {
 	children["power photos"] = func(dir string) {
 		runtime.LockOSThread()
 		for i := range int64(3) {
-			hash, b := picture(i, 3000)
+			hash, b := fakeJPEG(i, 3000)
 			for range 2 { // the second time it is there
 				if err := NewPhotos(dir).Put(hash, b); err != nil {
 					fmt.Println("refused")
@@ -91,8 +91,8 @@ func TestPowerCut(t *testing.T) {
 		}
 		return checkAfterCut(path+".copy", strings.Contains(said, "backup"), len(all), 0, all)
 	})
-	if !strings.HasSuffix(d.said, "call\nbackup\n") {
-		t.Errorf("the child said %q", d.said)
+	if !strings.HasSuffix(d.childOutput, "call\nbackup\n") {
+		t.Errorf("the child said %q", d.childOutput)
 	}
 	t.Logf("%d power cuts", n)
 }
@@ -158,8 +158,8 @@ func TestPowerCutWhileMigrating(t *testing.T) {
 		}
 		return checkAfterCut(path, true, acknowledged, powerFacts, all)
 	})
-	if !strings.HasSuffix(d.said, "call\nbackup\n") || formats[1] == 0 || formats[2] == 0 {
-		t.Errorf("the child said %q; files by format: %v", d.said, formats)
+	if !strings.HasSuffix(d.childOutput, "call\nbackup\n") || formats[1] == 0 || formats[2] == 0 {
+		t.Errorf("the child said %q; files by format: %v", d.childOutput, formats)
 	}
 	t.Logf("%d power cuts, files by format: %v", n, formats)
 }
@@ -190,10 +190,10 @@ func TestPowerCutBetweenPhotos(t *testing.T) {
 			}
 			return nil
 		})
-		first, _ := picture(0, 3000)
+		first, _ := fakeJPEG(0, 3000)
 		want := strings.ReplaceAll(c.said, "HASH", first)
-		if !strings.HasPrefix(d.said, want) || strings.Count(d.said, "\n") != 6 {
-			t.Errorf("%s: the child said %q", c.why, d.said)
+		if !strings.HasPrefix(d.childOutput, want) || strings.Count(d.childOutput, "\n") != 6 {
+			t.Errorf("%s: the child said %q", c.why, d.childOutput)
 		}
 		t.Logf("%s: %d power cuts", c.why, n)
 	}

@@ -104,8 +104,9 @@ func TestFullAtEveryWrite(t *testing.T) {
 
 func init() { children["sync"] = childSync }
 
-// childSync opens a store and writes three calls of ten facts, each again until it
-// is taken or the store has refused it three times. strace counts calls by thread.
+// childSync opens a store and appends ten facts three times. It tries each append until it
+// succeeds: up to six times while the store is not broken, and up to three once it is. It
+// stays on one thread, because strace counts system calls by thread.
 func childSync(path string) {
 	runtime.LockOSThread()
 	var s *Store

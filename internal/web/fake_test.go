@@ -202,7 +202,7 @@ func newTestAppOn(h *fakeHub) App {
 				Fingerprint: "AB:CD:EF", Authority: []byte("der"), Profile: []byte("<plist>")}
 		},
 		Photos:       memoryPhotos{},
-		Labels:       fakePrinter{},
+		LabelPrinter: fakePrinter{},
 		CloseExample: func() error { return nil },
 		CalcEnv:      func(string) (calc.Env, error) { return calc.Env{Now: 1777726800000, Zone: zone.Table{}}, nil },
 		Log:          log.New(io.Discard, "", 0),

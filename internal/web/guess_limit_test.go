@@ -11,8 +11,8 @@ import (
 	"time"
 )
 
-// newTimedHandler gives a handler whose clock the test moves.
-func newTimedHandler(t *testing.T, a App) (h http.Handler, pass func(time.Duration)) {
+// newHandlerWithClock gives a handler whose clock the test moves.
+func newHandlerWithClock(t *testing.T, a App) (h http.Handler, pass func(time.Duration)) {
 	t.Helper()
 	s, err := newServer(a)
 	if err != nil {
@@ -37,7 +37,7 @@ var guessTargets = []struct {
 
 func TestGuessing(t *testing.T) {
 	for _, g := range guessTargets {
-		h, pass := newTimedHandler(t, newTestApp(t))
+		h, pass := newHandlerWithClock(t, newTestApp(t))
 		try := func(right bool, remote string) int {
 			target, body, headers := g.wrong, g.wrongBody, []string{"From: https nobody", "Remote: " + remote}
 			if right {
@@ -79,7 +79,7 @@ func TestGuessing(t *testing.T) {
 
 // Many addresses together do not guess more than some in all.
 func TestGuessingFromManyAddresses(t *testing.T) {
-	h, pass := newTimedHandler(t, newTestApp(t))
+	h, pass := newHandlerWithClock(t, newTestApp(t))
 	var wrong int
 	guess := func(i int) int {
 		return sendRequest(h, "POST", "/api/v1/pair", `{"code":"87654321"}`, "From: https nobody", fmt.Sprintf("Remote: [fd00::%x]:5000", i)).Code
@@ -165,7 +165,7 @@ func TestGuessLimitForgetsAddresses(t *testing.T) {
 // While many addresses guess digits, the right digits wait too, but a link's code, a
 // sensor's token and the person at this computer do not.
 func TestGuessersDelayNoOneElse(t *testing.T) {
-	h, _ := newTimedHandler(t, newTestApp(t))
+	h, _ := newHandlerWithClock(t, newTestApp(t))
 	full := func(body string, headers ...string) int {
 		return sendRequest(h, "POST", "/api/v1/pair", body, headers...).Code
 	}

@@ -21,7 +21,7 @@ func TestSheet(t *testing.T) {
 		}
 	}
 	a := newTestApp(t)
-	a.Labels = fakePrinter{fault.New(fault.NotFound, "there is no batch")}
+	a.LabelPrinter = fakePrinter{fault.New(fault.NotFound, "there is no batch")}
 	if w := sendRequest(newFullHandler(t, a), "GET", "/api/v1/sheet", "", "From: https owner"); w.Code != http.StatusNotFound || w.Header().Get("Content-Disposition") != "" {
 		t.Errorf("no batch: %d %v", w.Code, w.Header())
 	}

@@ -36,7 +36,7 @@ type App struct {
 	ActiveHub    func() Hub
 	Network      func() Network
 	Photos       Photos
-	Labels       LabelPrinter
+	LabelPrinter LabelPrinter
 	CalcEnv      func(zone string) (calc.Env, error) // clock and zone of a calculation; "" means the hub's zone
 	CloseExample func() error                        // does nothing where the example is closed
 	Log          *log.Logger                         // gets internal errors

@@ -36,12 +36,12 @@ export async function applyWaitingUpdate() {
   const waiting = (await workers?.getRegistration())?.waiting;
   if (!waiting || !workers.controller || !(await isOnlyWindow(waiting))) return false;
   activateWorker(waiting);
-  return withTimeout(10e3, never, false); // the reload cuts this short
+  return resultOrAfter(10e3, never, false); // the reload cuts this short
 }
 
 // isOnlyWindow asks the worker whether this is the only window. If the worker is slow to
 // answer, the answer is no.
-const isOnlyWindow = (worker) => withTimeout(1000, askWorker(worker, 'alone?'), false);
+const isOnlyWindow = (worker) => resultOrAfter(1000, askWorker(worker, 'alone?'), false);
 
 // askWorker sends the worker a message and gives its answer.
 function askWorker(worker, message) {
@@ -53,14 +53,14 @@ function askWorker(worker, message) {
   return answer;
 }
 
-// never is a promise that never settles: withTimeout(ms, never) just waits.
+// never is a promise that never settles: resultOrAfter(ms, never) just waits.
 const never = new Promise(() => undefined);
 
 /**
- * withTimeout gives the result of a promise, or otherwise after ms.
+ * resultOrAfter gives the result of a promise, or otherwise after ms.
  * @type {(ms: number, promise: Promise<any>, otherwise?: any) => Promise<any>}
  */
-const withTimeout = (ms, promise, otherwise) =>
+const resultOrAfter = (ms, promise, otherwise) =>
   Promise.race([promise, new Promise((done) => setTimeout(() => done(otherwise), ms))]);
 
 // registerServiceWorker registers the worker and watches for updates.
@@ -97,8 +97,8 @@ export async function loadGroup(name) {
   const ready = isGroupReady(name);
   const { active } = await workers.ready;
   for (let wait = 10e3; !ready.value; wait = Math.min(2 * wait, 600e3)) {
-    ready.value = await withTimeout(90e3, askWorker(active, { fill: name }), false);
-    if (!ready.value) await withTimeout(wait, nextVisible());
+    ready.value = await resultOrAfter(90e3, askWorker(active, { fill: name }), false);
+    if (!ready.value) await resultOrAfter(wait, nextVisible());
   }
 }
 
@@ -120,7 +120,7 @@ async function registerUntilTrusted() {
         errorName(err) === 'SecurityError' ||
         (before &&
           isHttps &&
-          (await withTimeout(
+          (await resultOrAfter(
             4000,
             fetch('/sw.js', { cache: 'no-store' }).then(
               (a) => a.ok,
@@ -132,7 +132,7 @@ async function registerUntilTrusted() {
         isTrusted.value = false;
     }
     if (before) await nextVisible();
-    else await withTimeout(2000, never);
+    else await resultOrAfter(2000, never);
   }
 }
 

@@ -85,7 +85,7 @@ export function BlankChoice({ tags, pieces, piece, onPiece, count, onCount, prin
     }`;
 }
 
-/** PrintingRow is a printing of before: its numbers, when it was, and how many of them are on bags. */
+/** PrintingRow is an earlier printing: its numbers, when it was, and how many of them are on bags. */
 function PrintingRow({ printing: p, tags, again, onClick }) {
   const tied = p.tied ? `${p.tied} of ${p.count} attached` : 'none attached yet';
   const sub = [tags && p.what, p.when, !tags && tied].filter(Boolean).join(' · ');

@@ -126,7 +126,7 @@ function CheckAction({ act }) {
   return act && html`<a class="act secondary small" href=${act.href}>${act.words}</a>`;
 }
 
-/** OtherPhone tells how another phone gets here. */
+/** OtherPhone shows the addresses to open on another phone, and the certificate's fingerprint. */
 const OtherPhone = ({ addresses, fingerprint }) => html`<section><h2>Another phone</h2>
   <p>In the same Wi-Fi, open there:</p>
   ${addresses.map((address) => html`<p class="address" key=${address}><a href=${address}>${address}</a></p>`)}

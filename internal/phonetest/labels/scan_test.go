@@ -142,7 +142,7 @@ func printed(t *testing.T, number int, closed time.Duration) string {
 	t.Helper()
 	at := zone.Instant(time.Now().Add(closed).Truncate(time.Minute).UnixMilli())
 	const hour = 60 * zone.Instant(zone.Minute)
-	return addressOf(t, label.Label{Number: number, Token: label.Token{byte(number), 7}, Closed: at, Ready: at + 24*hour, Early: at + 20*hour, Late: at + 29*hour,
+	return addressOf(t, label.Label{Number: number, Token: label.Token{byte(number), 7}, Closed: at, Ready: at + 24*hour, EarliestReady: at + 20*hour, LatestReady: at + 29*hour,
 		Celsius: 21, Class: label.Dichlorotriazine, Piece: 1, Colours: []label.Colour{{Caps: "BG", RGB: [3]uint8{0, 112, 120}, Sixteenths: 16}}})
 }
 
@@ -229,7 +229,7 @@ func scanForeignCode(p *phonetest.Phone, c phonetest.Camera) {
 	p.WaitForCameraOff()
 }
 
-// Where no camera helps a person scans a photo, or types what the label says.
+// Where no camera helps, a person scans a photo, or types what the label says.
 func TestScanWithoutACamera(t *testing.T) {
 	need.CI(t)
 	t.Parallel()

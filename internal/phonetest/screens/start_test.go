@@ -10,7 +10,7 @@ import (
 )
 
 // The page loads three scripts at its start: the guard, the bundle and the core's worker.
-// Each more is one more wait on a phone. With --dev it loads every module by itself, and
+// Each further script is one more wait on a phone. With --dev it loads every module by itself, and
 // the app is the same.
 func TestScriptsAtStart(t *testing.T) {
 	const scripts = `performance.getEntriesByType('resource').filter(r => /\.m?js$/.test(r.name)).length`
