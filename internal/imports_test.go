@@ -45,20 +45,20 @@ var core = map[string]string{
 	"projection": "fault unit zone journal batch batchview",
 }
 
-// edges may import any core package and no edge. sheet lays out labels for the
+// edgePackages may import any core package and no edge. sheet lays out labels for the
 // phone too, so it is held to the core's rules; press puts them on paper.
-var edges = map[string]bool{"hub": true, "store": true, "web": true, "lan": true, "press": true}
+var edgePackages = map[string]bool{"hub": true, "store": true, "web": true, "lan": true, "press": true}
 
 // tools are programs and helpers of tests.
 var tools = map[string]bool{"generate": true, "reftest": true, "damage": true, "need": true, "simulation": true, "twohosts": true,
 	"hubtest": true, "phonetest": true, "phonetest/bags": true, "phonetest/labels": true, "phonetest/pairing": true, "phonetest/screens": true}
 
-// outside names what the core must never import: what reads a clock, a file or
+// forbiddenImports names what the core must never import: what reads a clock, a file or
 // the network, and what would weigh on the phone.
-var outside = strings.Fields("time os net net/http os/exec syscall regexp text/template html/template math/big math/rand math/rand/v2 crypto/rand log embed")
+var forbiddenImports = strings.Fields("time os net net/http os/exec syscall regexp text/template html/template math/big math/rand math/rand/v2 crypto/rand log embed")
 
 func TestImports(t *testing.T) {
-	for name := range edges {
+	for name := range edgePackages {
 		if _, err := os.Stat(name); err != nil {
 			t.Errorf("edge %s is named here and is not there", name)
 		}
@@ -72,18 +72,18 @@ func TestImports(t *testing.T) {
 			for _, i := range p.imports {
 				rest, ours := strings.CutPrefix(i, "coldbatch/")
 				pkg := strings.TrimPrefix(rest, "internal/")
-				if ours && !has(allowed, pkg) {
+				if ours && !containsWord(allowed, pkg) {
 					t.Errorf("%s imports %s", name, rest)
 				}
-				for _, bad := range outside {
+				for _, bad := range forbiddenImports {
 					if i == bad {
 						t.Errorf("core package %s imports %s", name, i)
 					}
 				}
 			}
-		case edges[name]:
+		case edgePackages[name]:
 			for _, i := range p.imports {
-				if pkg, ours := strings.CutPrefix(i, "coldbatch/internal/"); ours && (edges[pkg] || tools[pkg]) {
+				if pkg, ours := strings.CutPrefix(i, "coldbatch/internal/"); ours && (edgePackages[pkg] || tools[pkg]) {
 					t.Errorf("edge %s imports %s", name, pkg)
 				}
 			}
@@ -107,7 +107,7 @@ func TestPhoneCoreReachesNoEdge(t *testing.T) {
 		t.Fatalf("%v\n%s", err, out)
 	}
 	for _, dep := range strings.Fields(string(out)) {
-		if edges[strings.TrimPrefix(dep, "coldbatch/internal/")] || dep == "net/http" {
+		if edgePackages[strings.TrimPrefix(dep, "coldbatch/internal/")] || dep == "net/http" {
 			t.Errorf("the phone's core reaches %s", dep)
 		}
 	}
@@ -153,7 +153,7 @@ func imports(t *testing.T, pattern string) []pkg {
 	return list
 }
 
-func has(words, word string) bool {
+func containsWord(words, word string) bool {
 	for _, w := range strings.Fields(words) {
 		if w == word {
 			return true

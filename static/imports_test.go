@@ -40,7 +40,7 @@ func modules(t *testing.T) map[string][]string {
 			return err
 		}
 		imports[name] = []string{}
-		for _, m := range importPath.FindAllStringSubmatch(read(t, name), -1) {
+		for _, m := range importPath.FindAllStringSubmatch(readFile(t, name), -1) {
 			imports[name] = append(imports[name], m[1])
 		}
 		return nil
@@ -54,7 +54,7 @@ func modules(t *testing.T) map[string][]string {
 // importMap returns the bare names that index.html gives to code of others.
 func importMap(t *testing.T) map[string]string {
 	t.Helper()
-	_, rest, _ := strings.Cut(read(t, "index.html"), `<script type="importmap">`)
+	_, rest, _ := strings.Cut(readFile(t, "index.html"), `<script type="importmap">`)
 	text, _, _ := strings.Cut(rest, "</script>")
 	var parsed struct{ Imports map[string]string }
 	if err := json.Unmarshal([]byte(text), &parsed); err != nil {

@@ -16,14 +16,14 @@ import (
 // licence of every folder.
 func TestVendorIsWhatWasPublished(t *testing.T) {
 	want := map[string]string{}
-	for _, line := range strings.Split(strings.TrimSpace(read(t, "vendor/SHA256SUMS")), "\n") {
+	for _, line := range strings.Split(strings.TrimSpace(readFile(t, "vendor/SHA256SUMS")), "\n") {
 		sum, name, ok := strings.Cut(line, "  ")
 		if !ok {
 			t.Fatalf("SHA256SUMS: %q is not a sum and a name", line)
 		}
 		want[name] = sum
 	}
-	readme := read(t, "vendor/README.md")
+	readme := readFile(t, "vendor/README.md")
 	err := fs.WalkDir(Files, "vendor", func(name string, d fs.DirEntry, err error) error {
 		short := strings.TrimPrefix(name, "vendor/")
 		switch {
@@ -35,7 +35,7 @@ func TestVendorIsWhatWasPublished(t *testing.T) {
 			}
 			return nil
 		}
-		sum := sha256.Sum256([]byte(read(t, name)))
+		sum := sha256.Sum256([]byte(readFile(t, name)))
 		if got := hex.EncodeToString(sum[:]); got != want[short] {
 			t.Errorf("%s has sum %s, SHA256SUMS says %q", name, got, want[short])
 		}
@@ -54,7 +54,7 @@ func TestVendorIsWhatWasPublished(t *testing.T) {
 // misspelt would show only in a browser.
 func TestPageNamesFilesThatExist(t *testing.T) {
 	for _, from := range []string{"index.html", "manifest.webmanifest"} {
-		for _, quoted := range strings.Split(read(t, from), `"`) {
+		for _, quoted := range strings.Split(readFile(t, from), `"`) {
 			if !strings.HasPrefix(quoted, "/") || path.Ext(quoted) == "" {
 				continue
 			}
@@ -69,7 +69,7 @@ func TestPageNamesFilesThatExist(t *testing.T) {
 // imports is there; in a browser a missing one stops the whole app.
 func TestModulesAreSmallAndComplete(t *testing.T) {
 	for name, imports := range modules(t) {
-		if size := len(read(t, name)); size > 12<<10 {
+		if size := len(readFile(t, name)); size > 12<<10 {
 			t.Errorf("static/%s has %d bytes, more than 12 kB: split it by role", name, size)
 		}
 		for _, spec := range imports {
@@ -93,7 +93,7 @@ func TestLinesAreShort(t *testing.T) {
 		if path.Ext(name) != ".js" {
 			return nil
 		}
-		for i, line := range strings.Split(read(t, name), "\n") {
+		for i, line := range strings.Split(readFile(t, name), "\n") {
 			if n := utf8.RuneCountInString(line); n > 120 {
 				t.Errorf("static/%s:%d has %d characters, more than 120: break the line", name, i+1, n)
 			}
@@ -105,7 +105,7 @@ func TestLinesAreShort(t *testing.T) {
 	}
 }
 
-func read(t *testing.T, name string) string {
+func readFile(t *testing.T, name string) string {
 	t.Helper()
 	b, err := Files.ReadFile(name)
 	if err != nil {

@@ -85,7 +85,7 @@ func (c *client) ask(method, path string, body []byte, v any) int {
 	return resp.StatusCode
 }
 
-func (c *client) must(method, path string, q, v any) {
+func (c *client) mustCall(method, path string, q, v any) {
 	c.t.Helper()
 	text, err := json.Marshal(q)
 	if err != nil {
@@ -99,7 +99,7 @@ func (c *client) must(method, path string, q, v any) {
 // pair lets the phone in by a code.
 func (c *client) pair(code string) (p api.Paired) {
 	c.t.Helper()
-	c.must("POST", "/api/v1/pair", api.PairRequest{Device: c.author.Device, Name: "invented phone", Code: code}, &p)
+	c.mustCall("POST", "/api/v1/pair", api.PairRequest{Device: c.author.Device, Name: "invented phone", Code: code}, &p)
 	return p
 }
 
@@ -115,7 +115,7 @@ func (c *client) write(drafts ...journal.Draft) []journal.Fact {
 		q.Facts = append(q.Facts, f.Text())
 	}
 	var a exchange.Answer
-	c.must("POST", "/api/v1/exchange", q, &a)
+	c.mustCall("POST", "/api/v1/exchange", q, &a)
 	if len(a.Acks) != len(facts) {
 		c.t.Fatalf("%d of %d facts were taken: %+v", len(a.Acks), len(facts), a.Refused)
 	}
@@ -127,18 +127,18 @@ func draft(scope journal.Scope, subject journal.ID, kind string, body any) journ
 	return journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: text}
 }
 
-// shared is a batch with one bag that has a photo, its label's code and typed id,
+// sharedBatch is a batch with one bag that has a photo, its label's code and typed id,
 // and the code with which a helper joins.
-type shared struct {
+type sharedBatch struct {
 	id, secret, bag    journal.ID
 	code, typed, joins string
 }
 
-func (c *client) sharedBatch(hash string) shared {
+func (c *client) sharedBatch(hash string) sharedBatch {
 	c.t.Helper()
 	var random [10]byte
 	c.author.Random(random[:])
-	s := shared{id: c.author.NewID(), secret: c.author.NewID(), bag: c.author.NewID(), joins: journal.NewCode(random)}
+	s := sharedBatch{id: c.author.NewID(), secret: c.author.NewID(), bag: c.author.NewID(), joins: journal.NewCode(random)}
 	canonical, err := journal.ParseCode(s.joins)
 	if err != nil {
 		c.t.Fatal(err)
@@ -176,7 +176,7 @@ func TestAccessOfTheProgram(t *testing.T) {
 		computer.base, computer.http = p.URL(), http.Client{}
 		invite := func() string {
 			var i api.Invitation
-			computer.must("POST", "/api/v1/invite", struct{}{}, &i)
+			computer.mustCall("POST", "/api/v1/invite", struct{}{}, &i)
 			return i.Digits
 		}
 		photo := append([]byte("\xff\xd8\xff\xe0\x00\x10JFIF\x00"), make([]byte, 200)...)

@@ -22,7 +22,7 @@ const (
 	exitUsage  = 2 // the command line was wrong
 )
 
-const help = `coldbatch helps to dye cotton by hand in small batches: it plans, calculates, and
+const helpText = `coldbatch helps to dye cotton by hand in small batches: it plans, calculates, and
 knows from the temperature when a bag is ready. It serves an app for the phone,
 which also works without a network.
 
@@ -154,7 +154,7 @@ func (c command) run(args []string) int {
 	case err == nil:
 		return exitOK
 	case errors.Is(err, flag.ErrHelp):
-		fmt.Fprintf(c.out, help, c.defaultFolder())
+		fmt.Fprintf(c.out, helpText, c.defaultFolder())
 		return exitOK
 	}
 	fmt.Fprintln(c.err, "coldbatch:", fault.Of(c.logInternal(err)).Error())

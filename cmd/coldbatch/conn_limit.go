@@ -29,7 +29,7 @@ const (
 
 // connLimit bounds the open connections of all ports.
 type connLimit struct {
-	network, local *evict.Set[netip.Addr]
+	networkConns, localConns *evict.Set[netip.Addr]
 }
 
 func newConnLimit() *connLimit {
@@ -51,9 +51,9 @@ func (l limitedListener) Accept() (net.Conn, error) {
 	if a, err := netip.ParseAddrPort(conn.RemoteAddr().String()); err == nil {
 		address = a.Addr().Unmap()
 	}
-	set := l.limit.network
+	set := l.limit.networkConns
 	if address.IsLoopback() {
-		set = l.limit.local
+		set = l.limit.localConns
 	}
 	return &limitedConn{Conn: conn, limitEntry: set.Add(address, func() { conn.Close() })}, nil
 }

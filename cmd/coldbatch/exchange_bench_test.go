@@ -70,6 +70,6 @@ func newExchanges(b *testing.B) func() (ours, theirs time.Duration) {
 			b.Fatal(a, err)
 		}
 		q.Cursor = a.Cursor
-		return ours, raw.put(facts)
+		return ours, raw.writeBodies(facts)
 	}
 }

@@ -159,9 +159,9 @@ func (o foldOrder) card(g fold.Garment, r fold.Report) string {
 	if r.RunOffML > 1 {
 		fmt.Fprintf(&b, "  %-9s  %-24s  %8s\n", "runs off", "", ml(r.RunOffML))
 	}
-	fmt.Fprintf(&b, "\nWhite inside: %s of the cloth; %s with 20 %% less dye, %s with 20 %% more\n", percent(r.White), percent(r.Less), percent(r.More))
+	fmt.Fprintf(&b, "\nWhite inside: %s of the cloth; %s with 20 %% less dye, %s with 20 %% more\n", percent(r.White), percent(r.WhiteWithLess), percent(r.WhiteWithMore))
 	for _, remedy := range r.Remedies {
-		fmt.Fprintf(&b, "  %s: %s\n", remedy.Words, percent(remedy.White))
+		fmt.Fprintf(&b, "  %s: %s\n", remedy.Words, percent(remedy.WhiteShare))
 	}
 	var shares []string
 	for _, s := range r.Shares {

@@ -35,15 +35,15 @@ type handset struct {
 	base   string
 	http   http.Client
 
-	mu      sync.Mutex
-	cursor  *exchange.Cursor
-	lease   []journal.ID // batches it closes bags of
-	waiting [][]byte     // what the hub lacks
-	wake    chan struct{}
+	mu           sync.Mutex
+	cursor       *exchange.Cursor
+	lease        []journal.ID // batches it closes bags of
+	waitingFacts [][]byte     // what the hub lacks
+	wake         chan struct{}
 }
 
-// heard is what a handset reads of an answer: facts stay as they are.
-type heard struct {
+// handsetAnswer is what a handset reads of an answer: facts stay as they are.
+type handsetAnswer struct {
 	Acks    []journal.ID       `json:"acks"`
 	Refused []exchange.Refusal `json:"refused"`
 	Facts   []json.RawMessage  `json:"facts"`
@@ -112,7 +112,7 @@ func (p *handset) pair(digits string) error {
 // exchange makes one call, and gives how many facts it brought and how long it took.
 func (p *handset) exchange() (more bool, brought int, took time.Duration, err error) {
 	p.mu.Lock()
-	facts := p.waiting[:min(len(p.waiting), exchange.MaxFacts)]
+	facts := p.waitingFacts[:min(len(p.waitingFacts), exchange.MaxFacts)]
 	body, err := json.Marshal(exchange.Request{Device: p.device, Cursor: p.cursor, Lease: p.lease})
 	p.mu.Unlock()
 	if err != nil {
@@ -120,7 +120,7 @@ func (p *handset) exchange() (more bool, brought int, took time.Duration, err er
 	}
 	// What is sent is each fact's own text.
 	body = bytes.Replace(body, []byte(`"facts":null`), slices.Concat([]byte(`"facts":[`), bytes.Join(facts, []byte(",")), []byte("]")), 1)
-	var a heard
+	var a handsetAnswer
 	took, err = p.ask("POST", "/api/v1/exchange", body, &a)
 	switch {
 	case err != nil:
@@ -130,14 +130,14 @@ func (p *handset) exchange() (more bool, brought int, took time.Duration, err er
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.cursor, p.waiting = a.Cursor, p.waiting[len(facts):]
-	return a.More || len(p.waiting) > 0, len(facts), took, nil
+	p.cursor, p.waitingFacts = a.Cursor, p.waitingFacts[len(facts):]
+	return a.More || len(p.waitingFacts) > 0, len(facts), took, nil
 }
 
-// round is all the app does when it meets the hub: it asks who that is, then pushes
+// exchangeAll is all the app does when it meets the hub: it asks who that is, then pushes
 // and pulls until neither side has more. It gives the times of the calls that
 // brought facts.
-func (p *handset) round() (pushes []time.Duration, err error) {
+func (p *handset) exchangeAll() (pushes []time.Duration, err error) {
 	var about json.RawMessage
 	if _, err := p.ask("GET", "/api/v1/about", nil, &about); err != nil {
 		return nil, err
@@ -158,7 +158,7 @@ func (p *handset) round() (pushes []time.Duration, err error) {
 // record is what a person enters: it goes to the hub soon.
 func (p *handset) record(f journal.Fact) {
 	p.mu.Lock()
-	p.waiting = append(p.waiting, f.Text())
+	p.waitingFacts = append(p.waitingFacts, f.Text())
 	p.mu.Unlock()
 	p.hint()
 }
@@ -170,14 +170,14 @@ func (p *handset) hint() {
 	}
 }
 
-// at gives how far the phone has read, and whether it has something to give.
-func (p *handset) at() (seq uint64, waits bool) {
+// position gives how far the phone has read, and whether it has something to give.
+func (p *handset) position() (seq uint64, waits bool) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if p.cursor != nil {
 		seq = p.cursor.Seq
 	}
-	return seq, len(p.waiting) > 0
+	return seq, len(p.waitingFacts) > 0
 }
 
 // debounce is how long the app waits after a hint or an entry: static/sync/sync-loop.js.
@@ -201,7 +201,7 @@ func (p *handset) listenForEvents(ctx context.Context, done func(pushes []time.D
 		case <-p.wake: // it came within the same moment
 		default:
 		}
-		done(p.round())
+		done(p.exchangeAll())
 	}
 }
 
@@ -254,7 +254,7 @@ func startPhones(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, leas
 		crowd = append(crowd, p)
 	}
 	// What the first has read the others need not read to stand where it stands.
-	if _, err := crowd[0].round(); err != nil {
+	if _, err := crowd[0].exchangeAll(); err != nil {
 		tb.Fatal(err)
 	}
 	for _, p := range crowd {
@@ -284,10 +284,10 @@ func startPhones(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, leas
 func waitUntilSynced(tb testing.TB, crowd []*handset) {
 	tb.Helper()
 	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
-		first, _ := crowd[0].at()
+		first, _ := crowd[0].position()
 		same := true
 		for _, p := range crowd {
-			seq, waits := p.at()
+			seq, waits := p.position()
 			same = same && seq == first && !waits
 		}
 		if same {

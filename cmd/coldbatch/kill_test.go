@@ -26,7 +26,7 @@ type writingPhone struct {
 	author       journal.Author
 	r            *rand.Rand
 	batch        journal.ID
-	waiting      []journal.Fact // written, not acknowledged
+	waitingFacts []journal.Fact // written, not acknowledged
 	acknowledged map[journal.ID]string
 	client       http.Client
 }
@@ -47,14 +47,14 @@ func (p *writingPhone) write(n int) error {
 			Body: json.RawMessage(fmt.Sprintf(`{"note":"invented: apron %d, rust & <deep> yellow"}`, p.r.Int63()))})
 	}
 	facts, err := p.author.Write(drafts)
-	p.waiting = append(p.waiting, facts...)
+	p.waitingFacts = append(p.waitingFacts, facts...)
 	return err
 }
 
 // send exchanges what waits, as much as one call takes.
 func (p *writingPhone) send(url string) error {
 	q := exchange.Request{Device: p.author.Device}
-	for _, f := range p.waiting[:min(len(p.waiting), exchange.MaxFacts)] {
+	for _, f := range p.waitingFacts[:min(len(p.waitingFacts), exchange.MaxFacts)] {
 		q.Facts = append(q.Facts, f.Text())
 	}
 	var body bytes.Buffer
@@ -80,14 +80,14 @@ func (p *writingPhone) send(url string) error {
 		acked[id] = true
 	}
 	var waiting []journal.Fact
-	for _, f := range p.waiting {
+	for _, f := range p.waitingFacts {
 		if acked[f.ID] {
 			p.acknowledged[f.ID] = string(f.Text())
 		} else {
 			waiting = append(waiting, f)
 		}
 	}
-	p.waiting = waiting
+	p.waitingFacts = waiting
 	return nil
 }
 

@@ -45,7 +45,7 @@ func (l labelRenderer) printLabels(ctx context.Context, h *hub.Hub, who rights.A
 func parseLabelQuery(query url.Values) (labelOrder, error) {
 	get := query.Get
 	o := labelOrder{Format: get("form")}
-	o.Batch, o.Sheet, o.What = get("batch"), get("sheet"), get("what")
+	o.Batch, o.Sheet, o.LabelKind = get("batch"), get("sheet"), get("what")
 	if o.Format == "" {
 		o.Format = "pdf"
 	}

@@ -25,7 +25,7 @@ func (c command) label(args []string) error {
 	var bags, out string
 	f := c.flags("label", func(f *flags) {
 		addOrderFlags(f, &o, &out)
-		f.StringVar(&o.What, "what", "bags", "")
+		f.StringVar(&o.LabelKind, "what", "bags", "")
 		f.StringVar(&bags, "bags", "", "")
 		f.BoolVar(&o.Unprinted, "unprinted", false, "")
 	})
@@ -54,9 +54,9 @@ func (c command) blanks(args []string) error {
 	if err != nil {
 		return err
 	}
-	o.What = "blanks"
+	o.LabelKind = "blanks"
 	if o.Blanks.Piece != "" {
-		o.What = "tags"
+		o.LabelKind = "tags"
 	}
 	o.Batch, o.Blanks.Batch, o.Blanks.Sheet = batchName, batchName, o.Sheet
 	return c.printOrder(*f.data, o, out)
@@ -207,11 +207,11 @@ func (c command) reportLabels(made labelFiles, names []string) {
 		labelsOf[note] = append(labelsOf[note], number)
 	}
 	for _, m := range made.Omitted {
-		if len(m.Dropped) > 0 {
-			addNote(m.Number, "no room for "+strings.Join(m.Dropped, ", "))
+		if len(m.DroppedParts) > 0 {
+			addNote(m.Number, "no room for "+strings.Join(m.DroppedParts, ", "))
 		}
-		if m.Unknown != "" {
-			addNote(m.Number, "no font has "+m.Unknown+", printed as □")
+		if m.UnknownCharacters != "" {
+			addNote(m.Number, "no font has "+m.UnknownCharacters+", printed as □")
 		}
 	}
 	for _, note := range notes {

@@ -37,8 +37,8 @@ func newProgramWithExample(t *testing.T) *Program {
 	return p
 }
 
-// say runs a command of the program on data, in a folder of its own.
-func say(t *testing.T, data string, args ...string) (code int, out, errs string) {
+// runCommand runs a command of the program on data, in a folder of its own.
+func runCommand(t *testing.T, data string, args ...string) (code int, out, errs string) {
 	t.Helper()
 	var o, e bytes.Buffer
 	c := command{ctx: t.Context(), out: &o, err: &e, env: func(name string) string {
@@ -91,7 +91,7 @@ func TestLabelCommand(t *testing.T) {
 			{"blanks where no file can be", []string{"blanks", "spring", "--out", file("none/k.pdf")}, 1, "k.pdf cannot be written", ""},
 			{"a piece that is not there", []string{"blanks", "spring", "--piece", "tent", "--out", file("k.pdf")}, 1, `"tent"`, ""},
 		} {
-			code, out, errs := say(t, p.Data, row.args...)
+			code, out, errs := runCommand(t, p.Data, row.args...)
 			if code != row.code || !strings.Contains(out+errs, row.want) {
 				t.Errorf("%s, alone %v: %d %q %q", row.why, alone, code, out, errs)
 			}
@@ -108,7 +108,7 @@ func TestLabelCommand(t *testing.T) {
 			t.Error("a command that failed left a file")
 		}
 	}
-	if code, _, errs := say(t, t.TempDir(), "label", "spring", "--out", file("k.pdf")); code != 1 || !strings.Contains(errs, "there is no journal") {
+	if code, _, errs := runCommand(t, t.TempDir(), "label", "spring", "--out", file("k.pdf")); code != 1 || !strings.Contains(errs, "there is no journal") {
 		t.Errorf("no journal: %d %q", code, errs)
 	}
 }
@@ -119,7 +119,7 @@ func TestBlanksHaveTheirOwnNumbers(t *testing.T) {
 	seen := map[string]bool{}
 	for range 3 {
 		o := labelOrder{Blanks: &hub.BlanksRequest{Batch: "spring", Count: 30, Sheet: "a4-70x37"}, Format: "pdf"}
-		o.Batch, o.Sheet, o.What = "spring", "a4-70x37", "blanks"
+		o.Batch, o.Sheet, o.LabelKind = "spring", "a4-70x37", "blanks"
 		made, err := p.renderer.makeLabels(t.Context(), p.journalHub, o)
 		if err != nil || len(made.Labels.Labels) != 30 {
 			t.Fatalf("%d labels, %v", len(made.Labels.Labels), err)
@@ -136,11 +136,11 @@ func TestBlanksHaveTheirOwnNumbers(t *testing.T) {
 // A used number cannot be used again, so none is used where the labels cannot be written.
 func TestFailedBlanksUseNoNumber(t *testing.T) {
 	p := newProgramWithExample(t)
-	if code, out, errs := say(t, p.Data, "blanks", "spring", "--out", filepath.Join(t.TempDir(), "none", "a.pdf")); code != 1 {
+	if code, out, errs := runCommand(t, p.Data, "blanks", "spring", "--out", filepath.Join(t.TempDir(), "none", "a.pdf")); code != 1 {
 		t.Fatalf("%d %q %q", code, out, errs)
 	}
 	o := labelOrder{Format: "pdf"}
-	o.Batch, o.Sheet, o.What = "spring", "a4-70x37", "blanks"
+	o.Batch, o.Sheet, o.LabelKind = "spring", "a4-70x37", "blanks"
 	if made, err := p.renderer.makeLabels(t.Context(), p.journalHub, o); !fault.Is(err, fault.NotFound) {
 		t.Errorf("taken are %+v, %v", made, err)
 	}
@@ -153,7 +153,7 @@ func TestPrintedLabelsScan(t *testing.T) {
 	p := newProgramWithExample(t)
 	dir := t.TempDir()
 	pdf, picture := filepath.Join(dir, "labels.pdf"), filepath.Join(dir, "page")
-	if code, _, errs := say(t, p.Data, "label", "spring", "--sheet", "roll-50x30", "--out", pdf); code != 0 {
+	if code, _, errs := runCommand(t, p.Data, "label", "spring", "--sheet", "roll-50x30", "--out", pdf); code != 0 {
 		t.Fatal(errs)
 	}
 	made, err := p.journalHub.LayOutLabels(t.Context(), p.journalHub.LocalAsker(), hub.LabelsRequest{Batch: "spring", LabelOrder: batchview.LabelOrder{Sheet: "roll-50x30"}})
@@ -211,13 +211,13 @@ func TestPhoneGetsSheet(t *testing.T) {
 	}
 }
 
-type fetched struct {
+type fetchedFile struct {
 	code       int
 	kind, body string
 }
 
 // fetch asks the program from its own computer.
-func fetch(t *testing.T, p *Program, path string) fetched {
+func fetch(t *testing.T, p *Program, path string) fetchedFile {
 	t.Helper()
 	r, err := http.NewRequestWithContext(t.Context(), "GET", p.URL()+path, nil)
 	if err != nil {
@@ -232,7 +232,7 @@ func fetch(t *testing.T, p *Program, path string) fetched {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return fetched{resp.StatusCode, resp.Header.Get("Content-Type"), string(body)}
+	return fetchedFile{resp.StatusCode, resp.Header.Get("Content-Type"), string(body)}
 }
 
 // Whatever a phone asks of labels, it gets a file or a sentence, and a helper nothing

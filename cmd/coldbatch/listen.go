@@ -135,7 +135,7 @@ func (p *Program) serve(handler http.Handler, listeners []net.Listener, config *
 				serve = func(l net.Listener) error { return s.ServeTLS(l, "", "") }
 			}
 			if err := serve(l); !errors.Is(err, http.ErrServerClosed) {
-				p.failed <- err
+				p.failures <- err
 			}
 		})
 	}

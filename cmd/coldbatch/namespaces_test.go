@@ -74,19 +74,19 @@ func TestTwoHosts(t *testing.T) {
 
 	at.IP(t, "addr", "del", "192.168.77.1/24", "dev", "eth0")
 	at.IP(t, "addr", "add", "192.168.77.9/24", "dev", "eth0")
-	p.tell("again")
+	p.writeLine("again")
 	if again := p.find(`in step with 192\.168\.77\.9, 6 entries there, shown (\S+)`); again == first {
 		t.Error("after the address changed, the same certificate is shown")
 	}
 	p.find(`(answered) by its address 192\.168\.77\.9`)
 	if err := p.cmd.Wait(); err != nil {
-		t.Errorf("the phone: %v: %s", err, p.said.String())
+		t.Errorf("the phone: %v: %s", err, p.output.String())
 	}
 	if err := program.cmd.Process.Signal(syscall.SIGTERM); err != nil {
 		t.Errorf("the program had ended: %v", err)
 	}
 	if err := program.cmd.Wait(); err != nil {
-		t.Errorf("the program: %v: %s", err, program.said.String())
+		t.Errorf("the program: %v: %s", err, program.output.String())
 	}
 	// The name is free now, and the second program takes it.
 	if out, err := at.Command(link, findStory, "192.168.77.2").CombinedOutput(); err != nil {
@@ -94,23 +94,23 @@ func TestTwoHosts(t *testing.T) {
 	}
 }
 
-// running is a program that runs on a host and what it said so far.
-type running struct {
-	t    *testing.T
-	cmd  *exec.Cmd
-	in   io.Writer
-	mu   sync.Mutex
-	said bytes.Buffer
+// runningProgram is a program that runs on a host and what it said so far.
+type runningProgram struct {
+	t      *testing.T
+	cmd    *exec.Cmd
+	stdin  io.Writer
+	mu     sync.Mutex
+	output bytes.Buffer
 }
 
-func run(t *testing.T, cmd *exec.Cmd) *running {
+func run(t *testing.T, cmd *exec.Cmd) *runningProgram {
 	t.Helper()
-	r := &running{t: t, cmd: cmd}
+	r := &runningProgram{t: t, cmd: cmd}
 	in, err := cmd.StdinPipe()
 	if err != nil {
 		t.Fatal(err)
 	}
-	r.in, cmd.Stdout, cmd.Stderr = in, r, r
+	r.stdin, cmd.Stdout, cmd.Stderr = in, r, r
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
@@ -123,21 +123,21 @@ func run(t *testing.T, cmd *exec.Cmd) *running {
 	return r
 }
 
-func (r *running) Write(b []byte) (int, error) {
+func (r *runningProgram) Write(b []byte) (int, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	return r.said.Write(b)
+	return r.output.Write(b)
 }
 
-func (r *running) text() string {
+func (r *runningProgram) text() string {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	return r.said.String()
+	return r.output.String()
 }
 
 // find waits until the program has said what matches and gives the part in
 // brackets.
-func (r *running) find(pattern string) string {
+func (r *runningProgram) find(pattern string) string {
 	r.t.Helper()
 	e := regexp.MustCompile(pattern)
 	for range 600 {
@@ -150,7 +150,7 @@ func (r *running) find(pattern string) string {
 	return ""
 }
 
-func (r *running) tell(line string) { fmt.Fprintln(r.in, line) }
+func (r *runningProgram) writeLine(line string) { fmt.Fprintln(r.stdin, line) }
 
 // onWire is the name that this program goes by as a phone on the other host.
 const onWire = "phone-on-wire"
@@ -269,7 +269,7 @@ func phoneStory(code string) error {
 		if entries > 3 {
 			next.Scan()
 		}
-		for len(p.waiting)+len(p.acknowledged) < entries {
+		for len(p.waitingFacts)+len(p.acknowledged) < entries {
 			if err := p.write(1); err != nil {
 				return err
 			}
@@ -284,7 +284,7 @@ func phoneStory(code string) error {
 		if err != nil {
 			return err
 		}
-		shown, err := p.pull(url)
+		shown, err := p.checkHub(url)
 		if err != nil {
 			return err
 		}
@@ -322,9 +322,9 @@ func checkStatusOK(resp *http.Response) error {
 	return nil
 }
 
-// pull looks whether all that was acknowledged is there, and gives the
+// checkHub looks whether all that was acknowledged is there, and gives the
 // fingerprint of the certificate that it was shown.
-func (p *writingPhone) pull(url string) (string, error) {
+func (p *writingPhone) checkHub(url string) (string, error) {
 	body, err := json.Marshal(exchange.Request{Device: p.author.Device})
 	if err != nil {
 		return "", err

@@ -51,7 +51,7 @@ func (n *networkState) current() web.Network {
 // currentAddresses asks the system for the addresses. The certificate needs them: a phone
 // may connect to one that is a second old.
 func (n *networkState) currentAddresses() []netip.Addr {
-	addresses, err := lan.Addresses(lan.Machine)
+	addresses, err := lan.Addresses(lan.MachineLinks)
 	if err != nil {
 		return *n.addresses.Load()
 	}
@@ -75,7 +75,7 @@ func (p *Program) waitForName(ctx context.Context) bool {
 	ticker := time.NewTicker(nameInterval)
 	defer ticker.Stop()
 	for {
-		other, err := lan.FindOwner(ctx, host, lan.Machine)
+		other, err := lan.FindOwner(ctx, host, lan.MachineLinks)
 		if err != nil {
 			p.Log.Printf("phones may have to use the address instead of the name: %v", err)
 		}
@@ -99,7 +99,7 @@ func (p *Program) waitForName(ctx context.Context) bool {
 // what keeps that up to date.
 func (p *Program) joinNetwork() error {
 	n := &networkState{withoutAddresses: web.Network{Host: p.journalHub.Host, HTTPS: p.HTTPS, HTTP: p.Port, Own: p.Cert != ""}}
-	addresses, err := lan.Addresses(lan.Machine)
+	addresses, err := lan.Addresses(lan.MachineLinks)
 	if err != nil {
 		p.Log.Print(err)
 	}
@@ -128,7 +128,7 @@ func (p *Program) joinNetwork() error {
 		}
 	}
 	p.start(func(ctx context.Context) {
-		lan.Watch(ctx, lan.Machine, addressInterval, func(addresses []netip.Addr) {
+		lan.Watch(ctx, lan.MachineLinks, addressInterval, func(addresses []netip.Addr) {
 			n.addresses.Store(&addresses)
 			refresh()
 		})
@@ -149,7 +149,7 @@ func (p *Program) joinNetwork() error {
 		if !p.waitForName(ctx) {
 			return
 		}
-		lan.Announce(ctx, p.journalHub.Host, lan.Machine, addressInterval, func(err error) {
+		lan.Announce(ctx, p.journalHub.Host, lan.MachineLinks, addressInterval, func(err error) {
 			p.Log.Printf("phones may have to use the address instead of the name: %v", err)
 		})
 	})

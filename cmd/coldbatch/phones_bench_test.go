@@ -44,8 +44,8 @@ func BenchmarkPhones(b *testing.B) {
 	}
 	for n := 0; n < manyFacts; n += exchange.MaxFacts {
 		facts := texts(s.facts(exchange.MaxFacts))
-		raw.put(facts)
-		writer.waiting = facts
+		raw.writeBodies(facts)
+		writer.waitingFacts = facts
 		if _, _, _, err := writer.exchange(); err != nil {
 			b.Fatal(err)
 		}
@@ -72,12 +72,12 @@ func BenchmarkPhones(b *testing.B) {
 			if err := p.pair(digits); err != nil {
 				b.Fatal(err)
 			}
-			if _, err := p.round(); err != nil {
+			if _, err := p.exchangeAll(); err != nil {
 				b.Fatal(err)
 			}
 			took := time.Since(start)
 			b.StopTimer()
-			if seq, _ := p.at(); seq < manyFacts {
+			if seq, _ := p.position(); seq < manyFacts {
 				b.Fatalf("it read as far as %d", seq)
 			}
 			p.http.CloseIdleConnections()
@@ -105,7 +105,7 @@ func BenchmarkPhones(b *testing.B) {
 			most = append(most, peak())
 			b.StopTimer()
 			for i := range 10 {
-				commits = append(commits, milliseconds(raw.put(texts(facts[i:i+1]))))
+				commits = append(commits, milliseconds(raw.writeBodies(texts(facts[i:i+1]))))
 			}
 			b.StartTimer()
 		}
@@ -140,7 +140,7 @@ func BenchmarkPhones(b *testing.B) {
 			var ours, theirs time.Duration
 			for range calls {
 				facts := texts(s.facts(exchange.MaxFacts))
-				writer.waiting = facts
+				writer.waitingFacts = facts
 				b.StartTimer()
 				_, _, took, err := writer.exchange()
 				b.StopTimer()
@@ -148,7 +148,7 @@ func BenchmarkPhones(b *testing.B) {
 					b.Fatal(err)
 				}
 				ours += took
-				theirs += raw.put(facts)
+				theirs += raw.writeBodies(facts)
 			}
 			rate = append(rate, calls*exchange.MaxFacts/ours.Seconds())
 			share = append(share, 100*theirs.Seconds()/ours.Seconds())

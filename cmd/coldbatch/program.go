@@ -45,7 +45,7 @@ type Program struct {
 	servers    []*http.Server
 	network    *networkState // nil with LocalOnly
 	control    *control
-	failed     chan error
+	failures   chan error
 	stop       context.CancelFunc // ends ctx
 	ctx        context.Context    // of the goroutines and the requests
 	goroutines sync.WaitGroup     // all that the program started but those of connections
@@ -71,7 +71,7 @@ func (p *Program) Run() (err error) {
 	if err != nil {
 		return err
 	}
-	if p.journal, err = store.Open(filepath.Join(p.Data, journalFile), store.Options{Wait: time.Second, OnDamage: p.logDamage}); err != nil {
+	if p.journal, err = store.Open(filepath.Join(p.Data, journalFile), store.Options{LockWait: time.Second, OnDamage: p.logDamage}); err != nil {
 		return err
 	}
 	if err := photosIn(p.Data).RemoveIncomplete(); err != nil { // whoever has the journal's lock has the photos
@@ -103,7 +103,7 @@ func (p *Program) Run() (err error) {
 	if p.control, err = p.listenControl(); err != nil {
 		p.Log.Printf("no control socket, so the other commands wait until the program has stopped: %v", err)
 	}
-	p.failed = make(chan error, len(p.ports.all()))
+	p.failures = make(chan error, len(p.ports.all()))
 	p.serve(web.RouteByOrigin(full, plain), p.ports.http, nil)
 	if p.network != nil {
 		p.serve(full, p.ports.https, p.network.tlsConfig())
@@ -112,7 +112,7 @@ func (p *Program) Run() (err error) {
 }
 
 // Failed returns a channel that gets an error when a server stops by itself.
-func (p *Program) Failed() <-chan error { return p.failed }
+func (p *Program) Failed() <-chan error { return p.failures }
 
 // URL is the address to open on this computer.
 func (p *Program) URL() string { return fmt.Sprintf("http://localhost:%d", p.Port) }

@@ -64,7 +64,7 @@ func exampleFacts(t *testing.T) (facts []journal.Fact) {
 	return facts
 }
 
-func meet(t *testing.T, p *Program, facts []journal.Fact, lease ...journal.ID) exchange.Answer {
+func exchangeFacts(t *testing.T, p *Program, facts []journal.Fact, lease ...journal.ID) exchange.Answer {
 	t.Helper()
 	q := exchange.Request{Device: facts[0].Device, Lease: lease}
 	for _, f := range facts {
@@ -89,7 +89,7 @@ func meet(t *testing.T, p *Program, facts []journal.Fact, lease ...journal.ID) e
 func TestProgramStoresFacts(t *testing.T) {
 	facts := exampleFacts(t)
 	p := mustRun(t, &Program{})
-	a := meet(t, p, facts)
+	a := exchangeFacts(t, p, facts)
 	if len(a.Acks) != len(facts) || len(a.Refused) != 0 {
 		t.Fatalf("%d of %d facts acknowledged, refused %+v", len(a.Acks), len(facts), a.Refused)
 	}
@@ -123,7 +123,7 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 			id = f.Scope.Batch()
 		}
 	}
-	a := meet(t, p, facts, id)
+	a := exchangeFacts(t, p, facts, id)
 	leased := false
 	for _, f := range a.Facts {
 		leased = leased || f.Kind == journal.KindNumbersLeased && f.Scope == journal.BatchScope(id)
@@ -143,7 +143,7 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 		t.Fatal(err)
 	}
 	var v batchview.BagView
-	for _, code := range []string{tag.Code, strings.ToLower(tag.Code), tag.Typed} {
+	for _, code := range []string{tag.Code, strings.ToLower(tag.Code), tag.TypedID} {
 		if status := call(t, p, "GET", "/api/v1/bag/"+code, nil, &v); status != 200 || v.ID != s.Bags[0].ID {
 			t.Errorf("%s gave %d and bag %q", code, status, v.ID)
 		}
@@ -155,10 +155,10 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 func TestLabelsOfTheExample(t *testing.T) {
 	p := mustRun(t, &Program{Example: true})
 	out := filepath.Join(t.TempDir(), "labels.pdf")
-	if code, said, errs := say(t, p.Data, "label", "spring market", "--out", out); code != 0 || !strings.Contains(said, "4 labels in") {
+	if code, said, errs := runCommand(t, p.Data, "label", "spring market", "--out", out); code != 0 || !strings.Contains(said, "4 labels in") {
 		t.Errorf("%d %s %s", code, said, errs)
 	}
-	if code, _, errs := say(t, p.Data, "blanks", "spring market", "--out", out); code != 1 || !strings.Contains(errs, "this is the example") {
+	if code, _, errs := runCommand(t, p.Data, "blanks", "spring market", "--out", out); code != 1 || !strings.Contains(errs, "this is the example") {
 		t.Errorf("blanks: %d %s", code, errs)
 	}
 }
@@ -210,7 +210,7 @@ func TestProgramEvents(t *testing.T) {
 	}
 	lines = listen()
 	<-lines
-	meet(t, p, exampleFacts(t))
+	exchangeFacts(t, p, exampleFacts(t))
 	select {
 	case text := <-lines:
 		if !strings.Contains(text, "event: changed\ndata: ") {

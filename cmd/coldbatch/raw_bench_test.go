@@ -29,8 +29,8 @@ func newRaw(tb testing.TB) *raw {
 	return &raw{tb, db}
 }
 
-// put writes bodies and gives how long that took.
-func (r *raw) put(bodies [][]byte) time.Duration {
+// writeBodies writes bodies and gives how long that took.
+func (r *raw) writeBodies(bodies [][]byte) time.Duration {
 	r.tb.Helper()
 	start := time.Now()
 	err := r.db.Update(func(tx *bbolt.Tx) error {

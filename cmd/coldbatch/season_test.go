@@ -13,12 +13,12 @@ import (
 // its pieces, colours and jugs, 60 bags from closing to drying, and the
 // temperatures of the places. All of it is invented.
 type season struct {
-	tb     testing.TB
-	author journal.Author
-	dice   *rand.Rand
-	places [2]journal.ID
-	batch  journal.ID // the latest
-	left   []journal.Draft
+	tb              testing.TB
+	author          journal.Author
+	dice            *rand.Rand
+	places          [2]journal.ID
+	batch           journal.ID // the latest
+	remainingDrafts []journal.Draft
 }
 
 func newSeason(tb testing.TB, seed uint64) *season {
@@ -28,7 +28,7 @@ func newSeason(tb testing.TB, seed uint64) *season {
 			b[i] = byte(s.dice.Uint32())
 		}
 	}}
-	s.author.Measured = s.author.Now
+	s.author.OffsetMeasured = s.author.Now
 	s.author.Device = s.author.NewID()
 	for i := range s.places {
 		s.places[i] = s.author.NewID()
@@ -39,11 +39,11 @@ func newSeason(tb testing.TB, seed uint64) *season {
 // facts gives the next n.
 func (s *season) facts(n int) []journal.Fact {
 	s.tb.Helper()
-	for len(s.left) < n {
+	for len(s.remainingDrafts) < n {
 		s.begin()
 	}
 	facts := make([]journal.Fact, 0, n)
-	for _, d := range s.left[:n] {
+	for _, d := range s.remainingDrafts[:n] {
 		s.author.Now = s.author.Now.Add(zone.Minute)
 		one, err := s.author.Write([]journal.Draft{d})
 		if err != nil {
@@ -51,7 +51,7 @@ func (s *season) facts(n int) []journal.Fact {
 		}
 		facts = append(facts, one...)
 	}
-	s.left = s.left[n:]
+	s.remainingDrafts = s.remainingDrafts[n:]
 	return facts
 }
 
@@ -63,7 +63,7 @@ func (s *season) begin() {
 		if subject == "" {
 			subject = s.author.NewID()
 		}
-		s.left = append(s.left, draft(scope, subject, kind, body))
+		s.remainingDrafts = append(s.remainingDrafts, draft(scope, subject, kind, body))
 		return subject
 	}
 	typed := func(property, text string) journal.Typed {
@@ -85,7 +85,7 @@ func (s *season) begin() {
 		}
 		id := add("", journal.KindBagClosed, bag)
 		celsius := float64(100+s.dice.IntN(120)) / 10
-		s.left = append(s.left, draft(journal.PlaceScope(place), place, journal.KindPlaceRead,
+		s.remainingDrafts = append(s.remainingDrafts, draft(journal.PlaceScope(place), place, journal.KindPlaceRead,
 			journal.PlaceRead{Celsius: celsius, Typed: typed("celsius", fmt.Sprint(celsius, " °C"))}))
 		add(id, journal.KindBagOpened, journal.BagOpened{})
 		add(id, journal.KindBagRinsed, journal.BagRinsed{Baths: 6})

@@ -62,8 +62,8 @@ func TestAcknowledgedAfterSync(t *testing.T) {
 	for i, c := range calls {
 		var answer time.Time
 		for _, s := range seen {
-			if s.answers && !s.begun.Before(c.sent) && !s.begun.After(c.answered) {
-				answer = s.begun
+			if s.answers && !s.beginTime.Before(c.sent) && !s.beginTime.After(c.answered) {
+				answer = s.beginTime
 			}
 		}
 		if answer.IsZero() {
@@ -72,9 +72,9 @@ func TestAcknowledgedAfterSync(t *testing.T) {
 		}
 		before, during := 0, 0
 		for _, s := range seen {
-			if s.syncs && !s.begun.Before(c.sent) && !s.begun.After(c.answered) {
+			if s.syncs && !s.beginTime.Before(c.sent) && !s.beginTime.After(c.answered) {
 				during++
-				if !s.ended.After(answer) {
+				if !s.endTime.After(answer) {
 					before++
 				}
 			}
@@ -99,8 +99,8 @@ func TestAcknowledgedAfterSync(t *testing.T) {
 
 // syscallSeen is one line of strace's, or two that belong together.
 type syscallSeen struct {
-	syncs, answers bool
-	begun, ended   time.Time
+	syncs, answers     bool
+	beginTime, endTime time.Time
 }
 
 // readCalls reads strace's output: a thread, the time the call began in seconds
@@ -120,9 +120,9 @@ func readCalls(t *testing.T, path string) (seen []syscallSeen) {
 		}
 		thread, call := f[0], strings.Join(f[2:], " ")
 		s := syscallSeen{
-			syncs:   strings.HasPrefix(call, "fdatasync(") || strings.HasPrefix(call, "fsync(") || strings.HasPrefix(call, "msync("),
-			answers: strings.HasPrefix(call, "write(") && strings.Contains(call, `"HTTP/1.1 200`),
-			begun:   seconds(t, f[1]),
+			syncs:     strings.HasPrefix(call, "fdatasync(") || strings.HasPrefix(call, "fsync(") || strings.HasPrefix(call, "msync("),
+			answers:   strings.HasPrefix(call, "write(") && strings.Contains(call, `"HTTP/1.1 200`),
+			beginTime: seconds(t, f[1]),
 		}
 		if strings.HasPrefix(call, "<... ") {
 			s = open[thread]
@@ -143,7 +143,7 @@ func readCalls(t *testing.T, path string) (seen []syscallSeen) {
 		if err != nil {
 			continue // cut off when the program was killed
 		}
-		s.ended = s.begun.Add(d)
+		s.endTime = s.beginTime.Add(d)
 		seen = append(seen, s)
 	}
 	return seen

@@ -12,36 +12,40 @@ import (
 
 // batchCalls build and show batches, bags and places.
 var batchCalls = table{
-	"batch.build":   on(func(q factsArgs) (batch.State, error) { return batch.BuildAt(q.Facts, q.Now), nil }),
-	"state.build":   on(func(q stateArgs) (projection.Built, error) { return projection.Build(q.Scope, q.Facts, q.Style, q.Now) }),
-	"batch.view":    on(func(q batchArgs) (batchview.View, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
-	"batch.history": on(func(q historyArgs) ([]batchview.HistoryLine, error) { return batchview.History(q.Facts, q.Env), nil }),
-	"today.view":    on(func(q batchesArgs) (batchview.TodayView, error) { return batchview.ViewToday(q.States, q.Env), nil }),
-	"batches.list":  on(func(q batchesArgs) ([]batchview.BatchLine, error) { return batchview.ListBatches(q.States, q.Env), nil }),
-	"bag.view":      on(func(q bagArgs) (batchview.BagView, error) { return batchview.ViewBag(q.State, q.Bag, q.Env) }),
-	"weighing.advise": on(func(q weighingArgs) (batchview.Weighing, error) {
+	"batch.build": jsonCall(func(q factsArgs) (batch.State, error) { return batch.BuildAt(q.Facts, q.Now), nil }),
+	"state.build": jsonCall(func(q stateArgs) (projection.BuiltState, error) {
+		return projection.Build(q.Scope, q.Facts, q.Style, q.Now)
+	}),
+	"batch.view":    jsonCall(func(q batchArgs) (batchview.View, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
+	"batch.history": jsonCall(func(q historyArgs) ([]batchview.HistoryLine, error) { return batchview.History(q.Facts, q.Env), nil }),
+	"today.view":    jsonCall(func(q batchesArgs) (batchview.TodayView, error) { return batchview.ViewToday(q.States, q.Env), nil }),
+	"batches.list":  jsonCall(func(q batchesArgs) ([]batchview.BatchLine, error) { return batchview.ListBatches(q.States, q.Env), nil }),
+	"bag.view":      jsonCall(func(q bagArgs) (batchview.BagView, error) { return batchview.ViewBag(q.State, q.Bag, q.Env) }),
+	"weighing.advise": jsonCall(func(q weighingArgs) (batchview.Weighing, error) {
 		return batchview.AdviseWeighing(q.State, q.Colour, q.Grams, q.Env)
 	}),
-	"blanks.view": on(func(q blanksArgs) ([]batchview.BlankView, error) {
+	"blanks.view": jsonCall(func(q blanksArgs) ([]batchview.BlankView, error) {
 		return batchview.ViewBlanks(q.State, q.Tags, q.Env), nil
 	}),
-	"blanks.draft": on(func(q blanksDraftArgs) ([]journal.NumberRange, error) {
+	"blanks.draft": jsonCall(func(q blanksDraftArgs) ([]journal.NumberRange, error) {
 		return batchview.DraftBlanks(q.State, q.Env, q.Count)
 	}),
-	"numbers.count": on(func(q batchArgs) (int, error) { return q.State.Numbers.FreeCount(q.Env.Device), nil }),
-	"blank.find":    on(func(q blankFindArgs) (batch.Blank, error) { return batchview.FindBlank(q.State, q.Blank) }),
-	"label.find": on(func(q labelFindArgs) (batchview.LabelTarget, error) {
+	"numbers.count": jsonCall(func(q batchArgs) (int, error) { return q.State.Numbers.FreeCount(q.Env.Device), nil }),
+	"blank.find":    jsonCall(func(q blankFindArgs) (batch.Blank, error) { return batchview.FindBlank(q.State, q.Blank) }),
+	"label.find": jsonCall(func(q labelFindArgs) (batchview.LabelTarget, error) {
 		return batchview.FindLabel(q.State, q.Token, q.Typed), nil
 	}),
-	"labels.findTyped": on(func(q typedFindArgs) (batchview.Finds, error) { return batchview.FindTyped(q.States, q.Typed, q.Env) }),
-	"bag.draft": on(func(q bagDraftArgs) (batchview.BagClosing, error) {
+	"labels.findTyped": jsonCall(func(q typedFindArgs) (batchview.FoundLabels, error) {
+		return batchview.FindTyped(q.States, q.Typed, q.Env)
+	}),
+	"bag.draft": jsonCall(func(q bagDraftArgs) (batchview.BagClosing, error) {
 		return batchview.DraftBag(q.State, q.Env, q.BagClosed, q.Blank)
 	}),
-	"place.view":  on(func(q placeArgs) (batchview.PlaceView, error) { return batchview.ViewPlace(q.Place, q.Env), nil }),
-	"label.view":  on(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
-	"qr.encode":   on(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
-	"choices":     on(func(struct{}) (batchview.Choices, error) { return batchview.NewChoices(), nil }),
-	"caps.choose": on(chooseColourCaps),
+	"place.view":  jsonCall(func(q placeArgs) (batchview.PlaceView, error) { return batchview.ViewPlace(q.Place, q.Env), nil }),
+	"label.view":  jsonCall(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
+	"qr.encode":   jsonCall(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
+	"choices":     jsonCall(func(struct{}) (batchview.Choices, error) { return batchview.NewChoices(), nil }),
+	"caps.choose": jsonCall(chooseColourCaps),
 }
 
 // An argument that a page may leave out has the tag omitempty: the declarations that go

@@ -12,11 +12,11 @@ import (
 
 // exchangeCalls are the phone's side of the exchange, and pairing codes.
 var exchangeCalls = table{
-	"exchange.nextRequest":   on(nextRequest),
-	"exchange.planAnswer":    on(planAnswer),
-	"exchange.correctClocks": on(correctClocks),
-	"code.new":               on(newCode),
-	"code.parse":             on(parseCode),
+	"exchange.nextRequest":   jsonCall(nextRequest),
+	"exchange.planAnswer":    jsonCall(planAnswer),
+	"exchange.correctClocks": jsonCall(correctClocks),
+	"code.new":               jsonCall(newCode),
+	"code.parse":             jsonCall(parseCode),
 }
 
 func nextRequest(q struct {
@@ -49,10 +49,10 @@ func correctClocks(q struct {
 
 // code is a code that pairs a phone. Facts and the hub store only its Hash.
 type code struct {
-	Code   string `json:"code"`
-	Shown  string `json:"shown,omitempty"`
-	Hash   string `json:"hash,omitempty"`
-	Digits bool   `json:"digits,omitempty"` // it is the short code of 8 digits
+	Code    string `json:"code"`
+	Grouped string `json:"shown,omitempty"`
+	Hash    string `json:"hash,omitempty"`
+	Digits  bool   `json:"digits,omitempty"` // it is the short code of 8 digits
 }
 
 func newCode(struct{}) (code, error) {
@@ -60,7 +60,7 @@ func newCode(struct{}) (code, error) {
 	random(b[:])
 	shown := journal.NewCode(b)
 	c := strings.ReplaceAll(shown, "-", "")
-	return code{Code: c, Shown: shown, Hash: label.SHA256Hex(c)}, nil
+	return code{Code: c, Grouped: shown, Hash: label.SHA256Hex(c)}, nil
 }
 
 func parseCode(q struct {

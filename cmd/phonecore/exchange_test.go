@@ -27,20 +27,20 @@ func TestExchangeCalls(t *testing.T) {
 			t.Errorf("%s:\n got %s\nwant %s", c.why, got, c.want)
 		}
 	}
-	if a := ask(t, "code.parse", `{"typed":"bananas"}`); a.Error == nil {
+	if a := runCall(t, "code.parse", `{"typed":"bananas"}`); a.Error == nil {
 		t.Error("bananas is a code")
 	}
 }
 
 // What a fact tells of a code is what the hub will work out of the code.
 func TestNewCode(t *testing.T) {
-	text, _ := json.Marshal(ask(t, "code.new", "").Value)
+	text, _ := json.Marshal(runCall(t, "code.new", "").Value)
 	var c code
 	if err := json.Unmarshal(text, &c); err != nil {
 		t.Fatal(err)
 	}
 	sum := sha256.Sum256([]byte(c.Code))
-	if len(c.Code) != 16 || strings.ReplaceAll(c.Shown, "-", "") != c.Code || c.Hash != hex.EncodeToString(sum[:]) {
+	if len(c.Code) != 16 || strings.ReplaceAll(c.Grouped, "-", "") != c.Code || c.Hash != hex.EncodeToString(sum[:]) {
 		t.Errorf("%+v", c)
 	}
 }

@@ -9,15 +9,15 @@ import (
 
 // factCalls make facts and ids.
 var factCalls = table{
-	"facts.write":       on(writeFacts),
-	"facts.latestStamp": on(latestStamp),
+	"facts.write":       jsonCall(writeFacts),
+	"facts.latestStamp": jsonCall(latestStamp),
 	"facts.read":        onBytes(readSaved),
-	"id.new":            on(newIDs),
-	"example.facts":     on(makeExample),
+	"id.new":            jsonCall(newIDs),
+	"example.facts":     jsonCall(makeExample),
 }
 
-// written is facts, and the latest stamp that the device has seen including theirs.
-type written struct {
+// writtenFacts is facts, and the latest stamp that the device has seen including theirs.
+type writtenFacts struct {
 	Facts []journal.Fact `json:"facts"`
 	Seen  journal.Stamp  `json:"seen"`
 }
@@ -32,37 +32,37 @@ func writeFacts(q struct {
 		Measured zone.Instant  `json:"measured"`
 	} `json:"author"`
 	Drafts []journal.Draft `json:"drafts"`
-}) (written, error) {
+}) (writtenFacts, error) {
 	a := journal.Author{Device: q.Author.Device, Seen: q.Author.Seen, Now: q.Author.Now, TZ: q.Author.TZ,
-		Offset: q.Author.Offset, Measured: q.Author.Measured, Random: random}
+		Offset: q.Author.Offset, OffsetMeasured: q.Author.Measured, Random: random}
 	if err := a.Device.Check("device"); err != nil {
-		return written{}, err
+		return writtenFacts{}, err
 	}
 	facts, err := a.Write(q.Drafts)
-	return written{facts, a.Seen}, err
+	return writtenFacts{facts, a.Seen}, err
 }
 
 func latestStamp(q struct {
 	Seen  journal.Stamp  `json:"seen"`
 	Facts []journal.Fact `json:"facts"`
 	Now   zone.Instant   `json:"now"` // by the hub's clock
-}) (written, error) {
-	return written{Facts: []journal.Fact{}, Seen: journal.LatestStamp(q.Seen, q.Facts, q.Now)}, nil
+}) (writtenFacts, error) {
+	return writtenFacts{Facts: []journal.Fact{}, Seen: journal.LatestStamp(q.Seen, q.Facts, q.Now)}, nil
 }
 
-// saved is what a file of a saved journal holds.
-type saved struct {
-	Facts  []journal.Fact `json:"facts"`
-	Unread int            `json:"unread"` // entries that do not read
+// savedJournal is what a file of a saved journal holds.
+type savedJournal struct {
+	Facts             []journal.Fact `json:"facts"`
+	UnreadableEntries int            `json:"unread"` // entries that do not read
 }
 
 // readSaved reads a file as the program at home does, byte for byte: JSON.parse would take
 // a name that stands twice, or a number that is out of range, for something else.
 func readSaved(q struct {
 	Name string `json:"name"`
-}, text []byte) (saved, []byte, error) {
+}, text []byte) (savedJournal, []byte, error) {
 	facts, unread, err := journal.ReadSavedFile(q.Name, text)
-	return saved{facts, unread}, nil, err
+	return savedJournal{facts, unread}, nil, err
 }
 
 func newIDs(q struct {

@@ -6,7 +6,7 @@ import (
 )
 
 // houseCalls list the phones of the house.
-var houseCalls = table{"house.listPhones": on(listPhones)}
+var houseCalls = table{"house.listPhones": jsonCall(listPhones)}
 
 func listPhones(q factsArgs) ([]house.Phone, error) {
 	facts, _ := journal.DemoteAhead(q.Facts, q.Now)

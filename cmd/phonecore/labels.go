@@ -11,14 +11,14 @@ import (
 
 // labelCalls lay out labels for the phone to print.
 var labelCalls = table{
-	"papers.list": on(listPapers),
-	"paper.find": on(func(q struct {
+	"papers.list": jsonCall(listPapers),
+	"paper.find": jsonCall(func(q struct {
 		Sheet string `json:"sheet"`
 	}) (paperView, error) {
 		s, err := sheet.FindPaper(q.Sheet)
 		return paperView{LabelPaper: s, Also: s.OtherSize(), Typed: s.OwnSize()}, err
 	}),
-	"labels.layOut": on(layOutLabels),
+	"labels.layOut": jsonCall(layOutLabels),
 }
 
 // paperView is a label paper to choose, with its size in the other system too.
@@ -50,11 +50,11 @@ func listPapers(style unit.Style) (out []paperView, err error) {
 type labelPages struct {
 	batchview.LabelLayout
 	Pages []string `json:"pages"` // SVG
-	First box      `json:"first"` // where the first label lies
+	First labelBox `json:"first"` // where the first label lies
 }
 
-// box is where a label lies on its page, in mm from the upper left corner.
-type box struct {
+// labelBox is where a label lies on its page, in mm from the upper left corner.
+type labelBox struct {
 	X      float64 `json:"x"`
 	Y      float64 `json:"y"`
 	Width  float64 `json:"width"`
@@ -72,7 +72,7 @@ func layOutLabels(q struct {
 	}
 	if err == nil {
 		x, y := out.Paper.At(max(0, q.Start-1))
-		out.First = box{x, y, out.Paper.Width, out.Paper.Height}
+		out.First = labelBox{x, y, out.Paper.Width, out.Paper.Height}
 	}
 	return out, err
 }

@@ -4,24 +4,24 @@ import "coldbatch/internal/unit"
 
 // quantityCalls parse and format quantities.
 var quantityCalls = table{
-	"unit.parse":  on(parseQuantity),
-	"unit.format": on(formatQuantity),
+	"unit.parse":  jsonCall(parseQuantity),
+	"unit.format": jsonCall(formatQuantity),
 }
 
 // amount is a quantity: Value in its kind's base unit, and Text as the device shows it.
 // Number and Unit are the parts of Text for an input field; Number is empty if Text has two
-// units. Other is the quantity in the other system of units, if there is one.
+// units. InOtherUnits is the quantity in the other system of units, if there is one.
 type amount struct {
-	Kind   unit.Kind `json:"kind"`
-	Value  float64   `json:"value"`
-	Text   string    `json:"text"`
-	Number string    `json:"number"`
-	Unit   string    `json:"unit"`
-	Other  string    `json:"other,omitempty"`
+	Kind         unit.Kind `json:"kind"`
+	Value        float64   `json:"value"`
+	Text         string    `json:"text"`
+	Number       string    `json:"number"`
+	Unit         string    `json:"unit"`
+	InOtherUnits string    `json:"other,omitempty"`
 }
 
 func newAmount(k unit.Kind, v float64, s unit.Style) amount {
-	number, symbol := unit.Split(k, v, s)
+	number, symbol := unit.FormatSplit(k, v, s)
 	return amount{k, v, unit.Show(k, v, s), number, symbol, unit.ShowInOther(k, v, s)}
 }
 

@@ -30,7 +30,7 @@ func TestSavedFileWithOddFacts(t *testing.T) {
 		s, _, err := readSaved(struct {
 			Name string `json:"name"`
 		}{"x.json"}, file(row.Text))
-		if reads := err == nil && len(s.Facts) == 1 && s.Unread == 0; reads != row.Reads {
+		if reads := err == nil && len(s.Facts) == 1 && s.UnreadableEntries == 0; reads != row.Reads {
 			t.Errorf("%s: %+v %v", row.Why, s, err)
 		}
 	}

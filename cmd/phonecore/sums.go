@@ -9,9 +9,9 @@ import (
 
 // sumCalls are the calculators, and the version of the core.
 var sumCalls = table{
-	"about":     on(func(struct{}) (coreInfo, error) { return coreInfo{batch.CacheVersion}, nil }),
-	"calc.list": on(func(struct{}) ([]calc.Entry, error) { return calc.All(), nil }),
-	"calc.run":  on(runSum),
+	"about":     jsonCall(func(struct{}) (coreInfo, error) { return coreInfo{batch.CacheVersion}, nil }),
+	"calc.list": jsonCall(func(struct{}) ([]calc.Entry, error) { return calc.All(), nil }),
+	"calc.run":  jsonCall(runSum),
 }
 
 // coreInfo is what a page must know of the core.

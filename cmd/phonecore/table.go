@@ -21,10 +21,10 @@ type call func(body json.RawMessage, in []byte) (value any, out []byte, err erro
 // table is calls by name.
 type table map[string]call
 
-// calls are all calls.
-var calls = merge(sumCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls, labelCalls, photoCalls)
+// allCalls are all calls.
+var allCalls = mergeTables(sumCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls, labelCalls, photoCalls)
 
-func merge(tables ...table) table {
+func mergeTables(tables ...table) table {
 	all := table{}
 	for _, t := range tables {
 		maps.Copy(all, t)
@@ -32,9 +32,9 @@ func merge(tables ...table) table {
 	return all
 }
 
-// on makes a call from a function without bytes. It decodes the body as Q; an empty body is
+// jsonCall makes a call from a function without bytes. It decodes the body as Q; an empty body is
 // the zero Q.
-func on[Q, A any](f func(Q) (A, error)) call {
+func jsonCall[Q, A any](f func(Q) (A, error)) call {
 	return func(body json.RawMessage, _ []byte) (any, []byte, error) {
 		q, err := readArgs[Q](body)
 		if err != nil {
@@ -84,7 +84,7 @@ func dispatch(name, body string, in []byte, complain func(string)) (text string,
 			text, out = write(answer{Error: fault.Of(fmt.Errorf("%v", r))}, complain), nil
 		}
 	}()
-	f, ok := calls[name]
+	f, ok := allCalls[name]
 	if !ok {
 		return write(answer{Error: fault.New(fault.NotFound, "the core has no call %q", name)}, complain), nil
 	}

@@ -9,8 +9,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// ask runs one call and wants no complaint.
-func ask(t testing.TB, name, body string) answer {
+// runCall runs one call and wants no complaint.
+func runCall(t testing.TB, name, body string) answer {
 	t.Helper()
 	var a answer
 	text, _ := dispatch(name, body, nil, func(s string) { t.Errorf("complaint: %s", s) })
@@ -35,7 +35,7 @@ func TestDispatch(t *testing.T) {
 		{"bad input names itself", "unit.parse", `{"kind":"volume","typed":"8 bananas"}`, fault.Input, "bananas"},
 		{"a zone from a phone is checked", "calc.run", `{"name":"bottle","inputs":{},"env":{"zone":{"name":"x","changes":[{"from":0,"offset":999999}]}}}`, fault.Input, ""},
 	} {
-		a := ask(t, row.name, row.body)
+		a := runCall(t, row.name, row.body)
 		text, _ := json.Marshal(a)
 		switch {
 		case row.code == "" && a.Error != nil, row.code != "" && (a.Error == nil || a.Error.Code != row.code):
@@ -48,8 +48,8 @@ func TestDispatch(t *testing.T) {
 
 // A call that panics must leave the core standing and not give its insides away.
 func TestDispatchGuards(t *testing.T) {
-	calls["test.panic"] = func(json.RawMessage, []byte) (any, []byte, error) { panic("secret") }
-	defer delete(calls, "test.panic")
+	allCalls["test.panic"] = func(json.RawMessage, []byte) (any, []byte, error) { panic("secret") }
+	defer delete(allCalls, "test.panic")
 	var heard string
 	text, _ := dispatch("test.panic", "{}", nil, func(s string) { heard = s })
 	if !strings.Contains(text, `"internal"`) || strings.Contains(text, "secret") || !strings.Contains(heard, "secret") {
@@ -59,7 +59,7 @@ func TestDispatchGuards(t *testing.T) {
 
 // Bytes go in beside the JSON and come out beside it, and a call that fails gives none.
 func TestDispatchCarriesBytes(t *testing.T) {
-	calls["test.reverse"] = onBytes(func(q struct{ Fail bool }, in []byte) (int, []byte, error) {
+	allCalls["test.reverse"] = onBytes(func(q struct{ Fail bool }, in []byte) (int, []byte, error) {
 		out := slices.Clone(in)
 		slices.Reverse(out)
 		if q.Fail {
@@ -67,7 +67,7 @@ func TestDispatchCarriesBytes(t *testing.T) {
 		}
 		return len(in), out, nil
 	})
-	defer delete(calls, "test.reverse")
+	defer delete(allCalls, "test.reverse")
 	complain := func(s string) { t.Errorf("complaint: %s", s) }
 	if text, out := dispatch("test.reverse", "", []byte{1, 2, 255}, complain); strings.TrimSpace(text) != `{"value":3}` || !slices.Equal(out, []byte{255, 2, 1}) {
 		t.Errorf("gave %s and %v", text, out)
@@ -84,8 +84,8 @@ func TestDispatchCarriesBytes(t *testing.T) {
 // Every call must take an empty request without a panic: a page of another
 // version may send one.
 func TestEmptyRequests(t *testing.T) {
-	for name := range calls {
-		ask(t, name, `{}`)
+	for name := range allCalls {
+		runCall(t, name, `{}`)
 	}
 }
 
@@ -106,10 +106,10 @@ func TestRandomFills(t *testing.T) {
 // BenchmarkCall prints what the phone waits for; run it under node to see the
 // time in wasm.
 func BenchmarkCall(b *testing.B) {
-	facts := ask(b, "example.facts", `{"now":1777726800000,"tz":"Europe/Lisbon"}`)
+	facts := runCall(b, "example.facts", `{"now":1777726800000,"tz":"Europe/Lisbon"}`)
 	text, _ := json.Marshal(facts.Value)
 	text = append([]byte(`{"now":1777726800000,`), text[1:]...)
-	state, _ := json.Marshal(ask(b, "batch.build", string(text)).Value)
+	state, _ := json.Marshal(runCall(b, "batch.build", string(text)).Value)
 	for _, row := range []struct{ name, body string }{
 		{"batch.build", string(text)},
 		{"batch.view", `{"state":` + string(state) + `,"env":{"now":1777726800000}}`},
@@ -119,7 +119,7 @@ func BenchmarkCall(b *testing.B) {
 	} {
 		b.Run(row.name, func(b *testing.B) {
 			for b.Loop() {
-				ask(b, row.name, row.body)
+				runCall(b, row.name, row.body)
 			}
 		})
 	}
@@ -129,7 +129,7 @@ func BenchmarkCall(b *testing.B) {
 func TestStocksByStyle(t *testing.T) {
 	for style, want := range map[string]string{`{"system":"us"}`: "letter-2.62x1", `{"system":"metric"}`: "a4-70x37", `{}`: "a4-70x37"} {
 		var list []struct{ Name, Words, Also string }
-		text, _ := json.Marshal(ask(t, "papers.list", style).Value)
+		text, _ := json.Marshal(runCall(t, "papers.list", style).Value)
 		if err := json.Unmarshal(text, &list); err != nil || len(list) != 7 || list[0].Name != want {
 			t.Errorf("%s: %s, %v", style, text, err)
 			continue

@@ -14,7 +14,7 @@ var (
 	Drain = fault.Caution{Code: "drain",
 		Text:   "a used soak goes down a drain to the sewer with plenty of water, never on the ground, into the street or a storm drain; with a septic tank ask first; local rules go first",
 		Source: "City of Los Angeles, stormwater practices for textile work; otherwise common practice"}
-	Hot = fault.Caution{Code: "hot-water",
+	HotWaterCaution = fault.Caution{Code: "hot-water",
 		Text:   "water of 50 °C and more scalds, and hot soda solution burns: gloves, no splashing, let it cool before goods and hands go in",
 		Source: "common practice"}
 	Caustic = fault.Caution{Code: "caustic",

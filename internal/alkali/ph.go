@@ -50,10 +50,10 @@ func PHValues() []fault.Value {
 
 // The error of PH, either way.
 var (
-	comparison = fault.Source{Kind: fault.Judgement, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
+	comparisonSource = fault.Source{Kind: fault.Judgement, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
 
-	errorWeak   = fault.Value{Name: "error of the pH at 5 to 30 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: comparison}
-	errorStrong = fault.Value{Name: "error of the pH over 30 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: comparison}
+	errorWeak   = fault.Value{Name: "error of the pH at 5 to 30 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: comparisonSource}
+	errorStrong = fault.Value{Name: "error of the pH over 30 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: comparisonSource}
 	errorBeyond = fault.Value{Name: "error of the pH elsewhere", Value: 0.2, Unit: "1", Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
 )
 
@@ -80,7 +80,7 @@ func SpentShare(c unit.Concentration, t unit.Temperature, ph unit.PH) unit.Share
 	s := solution{sodium: 2 * m, carbon: m, strength: 3 * m}
 	s.setTemperature(t)
 	acid := 0.0
-	for range passes {
+	for range maxPasses {
 		was := s.strength
 		need, next := s.charges(clamp(float64(ph), 0, 15), acid)
 		acid = clamp(need, 0, 1.5*m)
@@ -91,8 +91,8 @@ func SpentShare(c unit.Concentration, t unit.Temperature, ph unit.PH) unit.Share
 	return unit.Share(acid / m)
 }
 
-// passes are enough for the ionic strength to settle.
-const passes = 20
+// maxPasses are enough for the ionic strength to settle.
+const maxPasses = 20
 
 // solution is soda ash in water, in mol/kg: all sodium, all carbon, and the ionic
 // strength reached so far.
@@ -132,7 +132,7 @@ func balance(sodium, carbon, acid float64, t unit.Temperature) unit.PH {
 	s := solution{sodium: sodium, carbon: carbon, strength: (sodium + 4*carbon) / 2}
 	s.setTemperature(t)
 	var ph float64
-	for range passes {
+	for range maxPasses {
 		var need, next float64
 		low, high := 0.0, 15.0
 		for range 44 { // to 1e-12

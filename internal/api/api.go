@@ -69,27 +69,27 @@ type Paired struct {
 
 // Invitation pairs one phone. Whoever invites sees it once.
 type Invitation struct {
-	Code    string       `json:"code"`    // as the link contains it
-	Shown   string       `json:"shown"`   // the same, grouped for reading
-	Digits  string       `json:"digits"`  // "1234 5678"
-	Until   zone.Instant `json:"until"`   // when the digits expire
-	Address string       `json:"address"` // of the app, with the code; in capitals, which a QR code stores in less space
+	Code        string       `json:"code"`    // as the link contains it
+	GroupedCode string       `json:"shown"`   // the same, grouped for reading
+	Digits      string       `json:"digits"`  // "1234 5678"
+	Until       zone.Instant `json:"until"`   // when the digits expire
+	Address     string       `json:"address"` // of the app, with the code; in capitals, which a QR code stores in less space
 }
 
 // PhoneInfo is one phone of the house as its owner sees it.
 type PhoneInfo struct {
-	Device      journal.ID   `json:"device"`
-	Name        string       `json:"name"`
-	Letter      string       `json:"letter"`
-	Role        rights.Role  `json:"role,omitempty"` // owner or helper; empty for this computer's own browser and for a phone that has not paired since a restore
-	Batches     []BatchName  `json:"batches"`        // those it helps with
-	Joined      zone.Instant `json:"joined"`
-	Seen        zone.Instant `json:"seen,omitempty"` // its last exchange; 0: none since the program started
-	Paired      bool         `json:"paired"`
-	Revoked     bool         `json:"revoked"`
-	Quarantined int          `json:"held"` // entries of it that wait for the owner's decision
-	Rejected    int          `json:"left"` // entries that the owner rejected and can requeue
-	You         bool         `json:"you"`
+	Device       journal.ID   `json:"device"`
+	Name         string       `json:"name"`
+	Letter       string       `json:"letter"`
+	Role         rights.Role  `json:"role,omitempty"` // owner or helper; empty for this computer's own browser and for a phone that has not paired since a restore
+	Batches      []BatchName  `json:"batches"`        // those it helps with
+	Joined       zone.Instant `json:"joined"`
+	LastExchange zone.Instant `json:"seen,omitempty"` // its last exchange; 0: none since the program started
+	Paired       bool         `json:"paired"`
+	Revoked      bool         `json:"revoked"`
+	Quarantined  int          `json:"held"` // entries of it that wait for the owner's decision
+	Rejected     int          `json:"left"` // entries that the owner rejected and can requeue
+	You          bool         `json:"you"`
 }
 
 // BatchName names a batch.

@@ -21,9 +21,9 @@ func (b *builder) apply(f kindedFact) {
 	}
 	switch e := b.entities[f.Subject]; {
 	case e == nil || e.is != f.kind.Subject:
-		b.unapplied(f.Fact)
+		b.addUnapplied(f.Fact)
 	// What a label says and on which bag it hangs is known even if the rest is not.
-	case !e.update || f.Kind == journal.KindBagPrinted || f.Kind == journal.KindBagBound:
+	case !e.needsUpdate || f.Kind == journal.KindBagPrinted || f.Kind == journal.KindBagBound:
 		change(b, f.Fact, at)
 	}
 }
@@ -56,7 +56,7 @@ var changes = map[string]change{
 	}),
 	journal.KindSoakChecked: withBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.SoakChecked) {
 		s := b.soakBath(f.Subject)
-		s.PH, s.With = body.PH, body.With
+		s.PH, s.MeasuredWith = body.PH, body.With
 	}),
 	journal.KindSoakBegun: func(b *builder, f journal.Fact, at zone.Instant) {
 		s := b.soakBath(f.Subject)
@@ -83,7 +83,7 @@ var changes = map[string]change{
 	journal.KindBagMoved: onBag(func(b *Bag, at zone.Instant, body journal.BagMoved) {
 		b.Stays = append(b.Stays, Stay{at, body.Place, body.Celsius})
 	}),
-	journal.KindBagLooked: onBag(func(b *Bag, at zone.Instant, _ journal.BagLooked) { b.Looks = append(b.Looks, at) }),
+	journal.KindBagLooked: onBag(func(b *Bag, at zone.Instant, _ journal.BagLooked) { b.LookTimes = append(b.LookTimes, at) }),
 	journal.KindBagDyed: onBag(func(b *Bag, at zone.Instant, body journal.BagDyed) {
 		b.Added = append(b.Added, AddedDye{at, body.Colours})
 	}),
@@ -153,9 +153,9 @@ func earliest(a, b zone.Instant) zone.Instant {
 func (b *builder) applySplit(f journal.Fact, _ zone.Instant, body journal.BagSplit) {
 	from := b.bag(f.Subject)
 	if e := b.entities[body.Into]; e != nil && e.is == journal.OnBag {
-		b.bag(body.Into).From = f.Subject
-		if body.Into != from.ID && !slices.Contains(from.Into, body.Into) {
-			from.Into = append(from.Into, body.Into)
+		b.bag(body.Into).SplitFrom = f.Subject
+		if body.Into != from.ID && !slices.Contains(from.SplitInto, body.Into) {
+			from.SplitInto = append(from.SplitInto, body.Into)
 		}
 	}
 	for _, moved := range body.Pieces {

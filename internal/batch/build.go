@@ -28,7 +28,7 @@ func Build(facts []journal.Fact) State {
 	b := builder{
 		State: State{Version: CacheVersion, Numbers: journal.CollectNumbers(all, effective),
 			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, Shares: []Share{}},
-		entities: map[journal.ID]*entity{}, printed: map[journal.UsedNumber]bool{},
+		entities: map[journal.ID]*entity{}, printedNumbers: map[journal.UsedNumber]bool{},
 		clocks: ReadClocks(effective),
 	}
 	for _, f := range all {
@@ -42,9 +42,9 @@ func Build(facts []journal.Fact) State {
 		switch {
 		case f.Scope.Batch() == "":
 		case f.Kind == journal.KindBatchStarted && b.Secret != "" && !hasSecret(f, b.Secret): // it would re-key the batch
-			b.unapplied(f)
+			b.addUnapplied(f)
 		case f.Need <= StateVersion && f.CheckBody() != nil:
-			b.unapplied(f)
+			b.addUnapplied(f)
 		default:
 			b.add(f)
 		}
@@ -77,20 +77,20 @@ func hasSecret(f journal.Fact, secret journal.ID) bool {
 // entity is the subject of facts while they are read: what it is, its properties (the
 // later stamp of each wins), and whether a fact about it needs a newer program.
 type entity struct {
-	is     journal.Entity
-	props  map[string]json.RawMessage
-	first  journal.Fact
-	update bool
+	is          journal.Entity
+	props       map[string]json.RawMessage
+	firstFact   journal.Fact
+	needsUpdate bool
 }
 
 // builder collects the entities of a batch, then applies the facts to them.
 type builder struct {
 	State
-	entities map[journal.ID]*entity
-	order    []journal.ID
-	facts    []kindedFact // in order, applied once all entities are known
-	clocks   Clocks
-	printed  map[journal.UsedNumber]bool // numbers of blanks and tags
+	entities       map[journal.ID]*entity
+	order          []journal.ID
+	facts          []kindedFact // in order, applied once all entities are known
+	clocks         Clocks
+	printedNumbers map[journal.UsedNumber]bool // numbers of blanks and tags
 }
 
 // kindedFact is a fact with its kind, which is zero if this program does not know it.
@@ -110,7 +110,7 @@ func (b *builder) add(f journal.Fact) {
 	case !known:
 		b.Unknown++
 	case kind.Effect == journal.Begins && b.entities[f.Subject] == nil:
-		b.entities[f.Subject] = &entity{is: kind.Subject, props: map[string]json.RawMessage{}, first: f}
+		b.entities[f.Subject] = &entity{is: kind.Subject, props: map[string]json.RawMessage{}, firstFact: f}
 		b.order = append(b.order, f.Subject)
 	}
 	b.facts = append(b.facts, kindedFact{f, kind})
@@ -121,7 +121,7 @@ func (b *builder) build() State {
 		e := b.entities[f.Subject]
 		if f.Need > StateVersion {
 			if e != nil {
-				e.update = true
+				e.needsUpdate = true
 			} else if f.Subject == b.ID {
 				b.Update = true
 			}
@@ -140,7 +140,7 @@ func (b *builder) build() State {
 		case !f.setsProps():
 			b.apply(f)
 		case b.entities[f.Subject] == nil:
-			b.unapplied(f.Fact)
+			b.addUnapplied(f.Fact)
 		}
 	}
 	for i := range b.Bags {
@@ -181,31 +181,31 @@ func decodeProps[T any](props map[string]json.RawMessage) T {
 }
 
 func (f *builder) buildEntity(id journal.ID, t *entity) {
-	at, by := f.clocks.CorrectedTime(t.first)
+	at, by := f.clocks.CorrectedTime(t.firstFact)
 	switch t.is {
 	case journal.OnBatch:
 		b := decodeProps[journal.BatchStarted](t.props)
 		f.Name, f.Note, f.For, f.Started = b.Name, b.Note, b.For, at
-		f.Update = f.Update || t.update
+		f.Update = f.Update || t.needsUpdate
 	case journal.OnPiece:
 		b := decodeProps[journal.PieceAdded](t.props)
 		f.Pieces = append(f.Pieces, Piece{ID: id, Kind: b.Kind, Name: b.Name, Count: b.Count, Grams: b.Grams,
-			Assumed: b.Assumed, Fibre: b.Fibre, Share: b.Share, Fold: b.Fold, Update: t.update})
+			Assumed: b.Assumed, Fibre: b.Fibre, Share: b.Share, Fold: b.Fold, Update: t.needsUpdate})
 	case journal.OnColour:
 		b := decodeProps[journal.ColourChosen](t.props)
 		f.Colours = append(f.Colours, Colour{ID: id, Name: b.Name, Caps: b.Caps, RGB: b.RGB, Class: b.Class,
-			Generic: b.Generic, Strength: b.Strength, Depth: b.Depth, ML: b.ML, Update: t.update})
+			Generic: b.Generic, Strength: b.Strength, Depth: b.Depth, ML: b.ML, Update: t.needsUpdate})
 	case journal.OnSoak:
 		b := decodeProps[journal.SoakMixed](t.props)
-		f.Soaks = append(f.Soaks, Soak{ID: id, Water: b.Water, Soda: b.Soda, Form: b.Form, Celsius: b.Celsius, Mixed: at, Update: t.update})
+		f.Soaks = append(f.Soaks, Soak{ID: id, Water: b.Water, Soda: b.Soda, Form: b.Form, Celsius: b.Celsius, Mixed: at, Update: t.needsUpdate})
 	case journal.OnJug:
 		b := decodeProps[journal.JugMixed](t.props)
-		f.Jugs = append(f.Jugs, Jug{ID: id, Colour: b.Colour, Powder: b.Powder, ML: b.ML, Mixed: at, Update: t.update})
+		f.Jugs = append(f.Jugs, Jug{ID: id, Colour: b.Colour, Powder: b.Powder, ML: b.ML, Mixed: at, Update: t.needsUpdate})
 	case journal.OnBag:
 		b := decodeProps[journal.BagClosed](t.props)
 		f.Bags = append(f.Bags, Bag{ID: id, Number: b.Number, Letter: b.Letter, Pieces: b.Pieces, Colours: b.Colours,
-			Fold: b.Fold, Note: b.Note, Closed: at, Corrected: by, TZ: t.first.TZ, Device: t.first.Device,
-			Stays: []Stay{{At: at, Place: b.Place, Celsius: b.Celsius}}, Update: t.update})
+			Fold: b.Fold, Note: b.Note, Closed: at, Corrected: by, TZ: t.firstFact.TZ, Device: t.firstFact.Device,
+			Stays: []Stay{{At: at, Place: b.Place, Celsius: b.Celsius}}, Update: t.needsUpdate})
 	}
 }
 
@@ -229,14 +229,14 @@ func (f *builder) findClashes() {
 	}
 }
 
-func (f *builder) unapplied(x journal.Fact) {
+func (f *builder) addUnapplied(x journal.Fact) {
 	f.Unapplied = append(f.Unapplied, UnappliedFact{x.ID, x.Kind})
 }
 
 // Clocks are the offsets that devices measured, in order.
-type Clocks map[journal.ID][]measured
+type Clocks map[journal.ID][]measuredOffset
 
-type measured struct {
+type measuredOffset struct {
 	stamp  journal.Stamp
 	at     zone.Instant // by the device's own clock
 	offset zone.Span
@@ -250,7 +250,7 @@ func ReadClocks(ordered []journal.Fact) Clocks {
 		}
 		m, ok := journal.DecodeBody[journal.ClockMeasured](x)
 		if ok && m.Offset >= -journal.MaxClockOffset && m.Offset <= journal.MaxClockOffset {
-			c[x.Device] = append(c[x.Device], measured{x.Stamp, x.At, m.Offset})
+			c[x.Device] = append(c[x.Device], measuredOffset{x.Stamp, x.At, m.Offset})
 		}
 	}
 	return c

@@ -10,16 +10,16 @@ import (
 // PlaceState is a place as its facts give it: its name, its readings, thinned,
 // its usual night and day, and the sensors that report there.
 type PlaceState struct {
-	Version  int             `json:"version"`
-	ID       journal.ID      `json:"id"`
-	Name     string          `json:"name"`
-	TZ       string          `json:"tz"`
-	Readings []place.Reading `json:"readings"`
-	Usual    *place.Usual    `json:"usual,omitempty"`
-	Sensors  []Sensor        `json:"sensors"`
-	Last     journal.ID      `json:"last"`
-	Facts    int             `json:"facts"`
-	Until    zone.Instant    `json:"until,omitempty"` // as in State
+	Version  int                      `json:"version"`
+	ID       journal.ID               `json:"id"`
+	Name     string                   `json:"name"`
+	TZ       string                   `json:"tz"`
+	Readings []place.Reading          `json:"readings"`
+	Usual    *place.UsualTemperatures `json:"usual,omitempty"`
+	Sensors  []Sensor                 `json:"sensors"`
+	Last     journal.ID               `json:"last"`
+	Facts    int                      `json:"facts"`
+	Until    zone.Instant             `json:"until,omitempty"` // as in State
 }
 
 // Sensor is a sensor that reports a place's temperature. Hash is the SHA-256 of
@@ -57,7 +57,7 @@ func BuildPlace(facts []journal.Fact) PlaceState {
 			change(&s, x, at)
 		}
 	}
-	s.Readings = place.Thin(s.Readings)
+	s.Readings = place.ThinReadings(s.Readings)
 	return s
 }
 
@@ -80,7 +80,7 @@ var placeChanges = map[string]func(s *PlaceState, f journal.Fact, at zone.Instan
 	},
 	journal.KindPlaceUsual: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
 		if b, ok := journal.DecodeBody[journal.PlaceUsual](f); ok {
-			s.Usual = &place.Usual{Low: unit.Temperature(b.Low), High: unit.Temperature(b.High)}
+			s.Usual = &place.UsualTemperatures{Low: unit.Temperature(b.Low), High: unit.Temperature(b.High)}
 		}
 	},
 }

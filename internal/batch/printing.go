@@ -20,10 +20,10 @@ func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
 	}
 	for n := r.From; n <= r.To; n++ {
 		u := journal.UsedNumber{Number: n, Letter: r.Letter}
-		if f.printed[u] {
+		if f.printedNumbers[u] {
 			continue
 		}
-		f.printed[u] = true
+		f.printedNumbers[u] = true
 		message := append(binary.BigEndian.AppendUint16(x.Subject.Bytes(), uint16(n)), r.Letter...)
 		token := label.MakeToken(f.Secret.Bytes(), message)
 		f.Blanks = append(f.Blanks, Blank{Number: n, Letter: r.Letter, Token: hex.EncodeToString(token[:]), Print: x.ID, Piece: piece})

@@ -96,18 +96,18 @@ type Colour struct {
 
 // Soak is one soak bath: what was mixed, with what was added since.
 type Soak struct {
-	ID        journal.ID   `json:"id"`
-	Water     float64      `json:"water"` // mL
-	Soda      float64      `json:"soda"`  // g as weighed
-	Form      string       `json:"form,omitempty"`
-	Celsius   *float64     `json:"celsius,omitempty"`
-	Mixed     zone.Instant `json:"mixed"`
-	Begun     zone.Instant `json:"begun,omitempty"`
-	Ended     zone.Instant `json:"ended,omitempty"`
-	PH        float64      `json:"ph,omitempty"` // last measured
-	With      string       `json:"with,omitempty"`
-	Discarded bool         `json:"discarded,omitempty"`
-	Update    bool         `json:"update,omitempty"`
+	ID           journal.ID   `json:"id"`
+	Water        float64      `json:"water"` // mL
+	Soda         float64      `json:"soda"`  // g as weighed
+	Form         string       `json:"form,omitempty"`
+	Celsius      *float64     `json:"celsius,omitempty"`
+	Mixed        zone.Instant `json:"mixed"`
+	Begun        zone.Instant `json:"begun,omitempty"`
+	Ended        zone.Instant `json:"ended,omitempty"`
+	PH           float64      `json:"ph,omitempty"` // last measured
+	MeasuredWith string       `json:"with,omitempty"`
+	Discarded    bool         `json:"discarded,omitempty"`
+	Update       bool         `json:"update,omitempty"`
 }
 
 // Jug is one jug of mixed dye.
@@ -138,7 +138,7 @@ type Bag struct {
 	Device    journal.ID          `json:"device"`
 	Corrected zone.Span           `json:"corrected,omitempty"` // what was added to the phone's wrong clock
 	Added     []AddedDye          `json:"added,omitempty"`     // dye added since
-	Looks     []zone.Instant      `json:"looks,omitempty"`
+	LookTimes []zone.Instant      `json:"looks,omitempty"`
 	Dry       []FoundDry          `json:"dry,omitempty"` // in order of time
 	Opened    zone.Instant        `json:"opened,omitempty"`
 	Rinsed    zone.Instant        `json:"rinsed,omitempty"`
@@ -148,8 +148,8 @@ type Bag struct {
 	Printed   *PrintedLabel       `json:"printed,omitempty"`
 	Token     string              `json:"token"`           // 16 hex digits
 	Bound     []string            `json:"bound,omitempty"` // tokens of the blanks tied to it, the last one last
-	From      journal.ID          `json:"from,omitempty"`  // the bag it was split from
-	Into      []journal.ID        `json:"into,omitempty"`  // the bags that pieces of it were taken over into
+	SplitFrom journal.ID          `json:"from,omitempty"`  // the bag it was split from
+	SplitInto []journal.ID        `json:"into,omitempty"`  // the bags that pieces of it were taken over into
 	Update    bool                `json:"update,omitempty"`
 	Clash     bool                `json:"clash,omitempty"` // another bag bears the same number
 }
@@ -227,7 +227,7 @@ func (b Bag) IsEmpty() bool {
 			return false
 		}
 	}
-	return len(b.Into) > 0
+	return len(b.SplitInto) > 0
 }
 
 // Piece gives the piece of that id.

@@ -78,7 +78,7 @@ func TestRebaggingLeavesNoFewerThanNoPieces(t *testing.T) {
 func TestEveryBagOfOneNumberClashes(t *testing.T) {
 	y := newYard(t, 83, noon)
 	for _, number := range []journal.UsedNumber{{Number: 1}, {Number: 2}, {Number: 1}, {Number: 1, Letter: "H"}, {Number: 1}, {Number: 3, Letter: "H"}, {Number: 3, Letter: "H"}} {
-		b := y.closing()
+		b := y.bagToClose()
 		b.Number, b.Letter = number.Number, number.Letter
 		y.add("", journal.KindBagClosed, b)
 	}
@@ -94,12 +94,12 @@ func TestEveryBagOfOneNumberClashes(t *testing.T) {
 func TestBothBagsOfOneBlankClash(t *testing.T) {
 	y := newYard(t, 84, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
-	blank := y.blanks(1)[0]
-	first, err := y.on(blank.Number)
+	blank := y.printBlanks(1)[0]
+	first, err := y.closeWithBlank(blank.Number)
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := y.closing()
+	b := y.bagToClose()
 	b.Number = 9
 	second := y.add("", journal.KindBagClosed, b).Subject
 	if s := batch.Build(y.facts); s.Bags[0].Clash || s.Bags[1].Clash {
@@ -139,7 +139,7 @@ func TestTimesAreCorrectedFromTheSlackOn(t *testing.T) {
 		{-1, 0}, {1 - slack, 0}, {-slack, -slack}, {-slack - 1, -slack - 1},
 	} {
 		y := newYard(t, 86, noon)
-		y.a.Offset, y.a.Measured = row.offset, noon
+		y.a.Offset, y.a.OffsetMeasured = row.offset, noon
 		y.bag("dichlorotriazine", 21)
 		if b := batch.Build(y.facts).Bags[0]; b.Corrected != row.want || b.Closed != noon.Add(row.want) {
 			t.Errorf("a clock off by %d ms: closed at %d, corrected by %d, want %d", row.offset, b.Closed, b.Corrected, row.want)
@@ -161,7 +161,7 @@ func TestCorrectedTimesStayInRange(t *testing.T) {
 		{journal.MaxTime.Add(-zone.Hour), zone.Hour, journal.MaxTime},
 	} {
 		y := newYard(t, 87, row.now)
-		y.a.Offset, y.a.Measured = row.offset, row.now
+		y.a.Offset, y.a.OffsetMeasured = row.offset, row.now
 		y.bag("dichlorotriazine", 21)
 		if got := batch.Build(y.facts).Bags[0].Closed; got != row.want {
 			t.Errorf("closed at %d by a clock off by %d: %d, want %d", row.now, row.offset, got, row.want)

@@ -14,14 +14,14 @@ import (
 
 // BlankView is a label printed before its bag was closed: a numbered blank or the tag of a piece.
 type BlankView struct {
-	Number  string     `json:"number"` // "41", "41H"
-	Code    string     `json:"code"`
-	Address string     `json:"address,omitempty"`
-	Typed   string     `json:"typed"`           // the id to type by hand
-	Print   journal.ID `json:"print"`           // the fact that it was printed with
-	Piece   journal.ID `json:"piece,omitempty"` // whose tag it is
-	What    string     `json:"what,omitempty"`  // the piece in words
-	Bag     journal.ID `json:"bag,omitempty"`   // the bag it is attached to
+	Number     string     `json:"number"` // "41", "41H"
+	Code       string     `json:"code"`
+	Address    string     `json:"address,omitempty"`
+	TypedID    string     `json:"typed"`           // the id to type by hand
+	Print      journal.ID `json:"print"`           // the fact that it was printed with
+	Piece      journal.ID `json:"piece,omitempty"` // whose tag it is
+	PieceWords string     `json:"what,omitempty"`  // the piece in words
+	Bag        journal.ID `json:"bag,omitempty"`   // the bag it is attached to
 }
 
 // ViewBlanks returns the numbered blanks of s, or with tags the tags of its pieces, in
@@ -38,7 +38,7 @@ func ViewBlanks(s batch.State, tags bool, e ViewEnv) []BlankView {
 
 func viewBlank(s batch.State, x batch.Blank, e ViewEnv) BlankView {
 	l := label.Label{Number: x.Number, Letter: x.Letter, Blank: true, Tag: x.Piece != "", Token: batch.DecodeToken(x.Token)}
-	v := BlankView{Number: number(x.Number, x.Letter), Typed: l.Token.ID(), Print: x.Print, Piece: x.Piece, What: singlePieceWords(s, x.Piece), Bag: x.Bag}
+	v := BlankView{Number: number(x.Number, x.Letter), TypedID: l.Token.ID(), Print: x.Print, Piece: x.Piece, PieceWords: singlePieceWords(s, x.Piece), Bag: x.Bag}
 	v.Code, _ = label.Encode(l) // the number and the letter of a recorded blank are in range
 	v.Address = label.Address(e.Host, v.Code)
 	return v
@@ -73,11 +73,11 @@ func DraftBlanks(s batch.State, e ViewEnv, count int) ([]journal.NumberRange, er
 // LabelTarget is what a label leads to in a batch: a bag, the piece if it is the tag of
 // one, or a free blank.
 type LabelTarget struct {
-	Bag   journal.ID   `json:"bag,omitempty"`
-	Bags  []journal.ID `json:"bags,omitempty"` // for the tag of a piece that is in several bags
-	Piece journal.ID   `json:"piece,omitempty"`
-	What  string       `json:"what,omitempty"`  // the piece in words
-	Blank string       `json:"blank,omitempty"` // its number
+	Bag        journal.ID   `json:"bag,omitempty"`
+	Bags       []journal.ID `json:"bags,omitempty"` // for the tag of a piece that is in several bags
+	Piece      journal.ID   `json:"piece,omitempty"`
+	PieceWords string       `json:"what,omitempty"`  // the piece in words
+	Blank      string       `json:"blank,omitempty"` // its number
 }
 
 // FindLabel returns what a label leads to. typed is an id as label.ParseID returns it and
@@ -92,7 +92,7 @@ func FindLabel(s batch.State, token, typed string) (f LabelTarget) {
 	if ok {
 		f.Bag = b.ID
 	}
-	if f.Piece, f.What = x.Piece, singlePieceWords(s, x.Piece); blank && !ok && x.Piece == "" {
+	if f.Piece, f.PieceWords = x.Piece, singlePieceWords(s, x.Piece); blank && !ok && x.Piece == "" {
 		f.Blank = number(x.Number, x.Letter)
 	}
 	if in := s.BagsOf(x.Piece); len(in) > 1 { // nobody recorded which piece has the tag
@@ -139,7 +139,7 @@ func blankByInput(s batch.State, typed string) (batch.Blank, error) {
 	} else if n, err := strconv.Atoi(strings.TrimRight(t, label.Letters)); err != nil || n < 1 {
 		id, err := label.ParseID(typed)
 		if err != nil {
-			return batch.Blank{}, fault.New(fault.Input, "%q is not the number of a blank", shorten(typed)).At("blank", typed).
+			return batch.Blank{}, fault.New(fault.Input, "%q is not the number of a blank", cutTo60(typed)).At("blank", typed).
 				WithHint("type the number on it, like 41, or the id under its code")
 		}
 		isWanted = func(x batch.Blank) bool { return batch.DecodeToken(x.Token).ID() == id }
@@ -147,7 +147,7 @@ func blankByInput(s batch.State, typed string) (batch.Blank, error) {
 	if x, ok := find(s.Blanks, isWanted); ok {
 		return x, nil
 	}
-	return batch.Blank{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", shorten(t)).At("blank", typed).
+	return batch.Blank{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", cutTo60(t)).At("blank", typed).
 		WithHint("check the number on it; a phone that was out of range must reach the program once to know it")
 }
 

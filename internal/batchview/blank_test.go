@@ -15,8 +15,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// blanks prints n blanks as this phone does and gives them as they are printed.
-func (y *yard) blanks(n int) []BlankView {
+// printBlanks prints n blanks as this phone does and gives them as they are printed.
+func (y *yard) printBlanks(n int) []BlankView {
 	y.t.Helper()
 	had := len(batch.Build(y.facts).Blanks)
 	runs, err := DraftBlanks(batch.Build(y.facts), y.env(noon), n)
@@ -29,16 +29,16 @@ func (y *yard) blanks(n int) []BlankView {
 	return ViewBlanks(batch.Build(y.facts), false, y.env(noon))[had:]
 }
 
-// closing is a bag of one new apron.
-func (y *yard) closing() journal.BagClosed {
+// bagToClose is a bag of one new apron.
+func (y *yard) bagToClose() journal.BagClosed {
 	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
 	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
 	return journal.BagClosed{Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject}}}
 }
 
-// on closes a bag with that blank.
-func (y *yard) on(blank string) (journal.ID, error) {
-	d, err := DraftBag(batch.Build(y.facts), y.env(noon), y.closing(), blank)
+// closeWithBlank closes a bag with that blank.
+func (y *yard) closeWithBlank(blank string) (journal.ID, error) {
+	d, err := DraftBag(batch.Build(y.facts), y.env(noon), y.bagToClose(), blank)
 	if err != nil {
 		return "", err
 	}
@@ -52,8 +52,8 @@ func (y *yard) on(blank string) (journal.ID, error) {
 func TestABlankBecomesABag(t *testing.T) {
 	y := newYard(t, 60, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
-	printed := y.blanks(4)
-	if v := y.look(noon); v.Blanks != "4 numbered blanks are free: 1–4" || v.Next.Text != "5" {
+	printed := y.printBlanks(4)
+	if v := y.view(noon); v.Blanks != "4 numbered blanks are free: 1–4" || v.Next.Text != "5" {
 		t.Errorf("told as %q, the next bag is %s", v.Blanks, v.Next.Text)
 	}
 	for _, row := range []struct {
@@ -62,9 +62,9 @@ func TestABlankBecomesABag(t *testing.T) {
 	}{
 		{"by its number", " 2 ", 1},
 		{"by the address in its code", strings.ToLower(printed[0].Address), 0},
-		{"by the id under the code", strings.ToLower(printed[3].Typed), 3},
+		{"by the id under the code", strings.ToLower(printed[3].TypedID), 3},
 	} {
-		id, err := y.on(row.typed)
+		id, err := y.closeWithBlank(row.typed)
 		if err != nil {
 			t.Fatalf("%s: %v", row.why, err)
 		}
@@ -79,14 +79,14 @@ func TestABlankBecomesABag(t *testing.T) {
 		} else if again, ok := s.BagByToken(b.Bound[0]); !ok || again.ID != id {
 			t.Errorf("%s: the blank's code does not lead to the bag", row.why)
 		}
-		if again, ok := s.BagByTypedID(printed[row.blank].Typed); !ok || again.ID != id {
+		if again, ok := s.BagByTypedID(printed[row.blank].TypedID); !ok || again.ID != id {
 			t.Errorf("%s: the blank's id does not lead to the bag", row.why)
 		}
 		if v, _ := ViewBag(s, id, y.env(noon)); v.ToPrint != "" || v.Clash || len(v.Tied) > 0 {
 			t.Errorf("%s: a bag with its blank is told as %q, clash %v, tied %v", row.why, v.ToPrint, v.Clash, v.Tied)
 		}
 	}
-	if v := y.look(noon); v.Blanks != "1 numbered blank is free: 3" {
+	if v := y.view(noon); v.Blanks != "1 numbered blank is free: 3" {
 		t.Errorf("told as %q", v.Blanks)
 	}
 }
@@ -94,10 +94,10 @@ func TestABlankBecomesABag(t *testing.T) {
 func TestABlankThatIsNotFree(t *testing.T) {
 	y := newYard(t, 61, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
-	blanks := y.blanks(2)
-	bag, _ := y.on("1")
-	own, _ := y.on("")
-	p := y.closing().Pieces[0].Piece
+	blanks := y.printBlanks(2)
+	bag, _ := y.closeWithBlank("1")
+	own, _ := y.closeWithBlank("")
+	p := y.bagToClose().Pieces[0].Piece
 	y.add(p, journal.KindPieceTagged, journal.NumberRange{From: 9, To: 9})
 	v, _ := ViewBag(batch.Build(y.facts), own, y.env(noon))
 	for _, row := range []struct {
@@ -114,7 +114,7 @@ func TestABlankThatIsNotFree(t *testing.T) {
 		{"a slip of the finger in the id", "K7M2-Q9X4-G", fault.Input, "not the number"},
 		{"words", "two", fault.Input, "not the number"},
 	} {
-		if _, err := y.on(row.typed); !fault.Is(err, row.code) || !strings.Contains(err.Error(), row.says) {
+		if _, err := y.closeWithBlank(row.typed); !fault.Is(err, row.code) || !strings.Contains(err.Error(), row.says) {
 			t.Errorf("%s: %v, want %q", row.why, err, row.says)
 		}
 	}
@@ -134,8 +134,8 @@ func TestABlankThatIsNotFree(t *testing.T) {
 func TestABlankOnABagThatIsClosed(t *testing.T) {
 	y := newYard(t, 62, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
-	blanks := y.blanks(2)
-	bag, _ := y.on("")
+	blanks := y.printBlanks(2)
+	bag, _ := y.closeWithBlank("")
 	for _, b := range blanks {
 		x, err := FindBlank(batch.Build(y.facts), b.Number)
 		if err != nil {
@@ -149,7 +149,7 @@ func TestABlankOnABagThatIsClosed(t *testing.T) {
 		t.Errorf("the bag is %s, tied %v, to print %q", v.Number, v.Tied, v.ToPrint)
 	}
 	for _, b := range blanks {
-		if got, ok := s.BagByTypedID(b.Typed); !ok || got.ID != bag {
+		if got, ok := s.BagByTypedID(b.TypedID); !ok || got.ID != bag {
 			t.Errorf("blank %s leads to %v", b.Number, got.ID)
 		}
 	}
@@ -159,9 +159,9 @@ func TestABlankOnABagThatIsClosed(t *testing.T) {
 func TestOneBlankOnTwoBags(t *testing.T) {
 	y := newYard(t, 63, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
-	y.blanks(1)
-	one, _ := y.on("1")
-	two, _ := y.on("")
+	y.printBlanks(1)
+	one, _ := y.closeWithBlank("1")
+	two, _ := y.closeWithBlank("")
 	x := batch.Build(y.facts).Blanks[0]
 	y.add(two, journal.KindBagBound, journal.BagBound{Token: x.Token})
 	for _, id := range []journal.ID{one, two} {
@@ -237,7 +237,7 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 						blank = number(x.Number, x.Letter)
 					}
 				}
-				d, err := DraftBag(s, e, y.closing(), blank)
+				d, err := DraftBag(s, e, y.bagToClose(), blank)
 				if err != nil {
 					rt.Fatal(err)
 				}
@@ -278,7 +278,7 @@ func TestTheTagOfAPiece(t *testing.T) {
 	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "napkin", Count: 3, Grams: 40, Fold: "spiral"})
 	y.add(p.Subject, journal.KindPieceTagged, journal.NumberRange{From: 1, To: 3})
 	tags := ViewBlanks(batch.Build(y.facts), true, y.env(noon))
-	if len(tags) != 3 || tags[2].Number != "3" || tags[2].Piece != p.Subject || !strings.Contains(tags[2].What, "spiral") {
+	if len(tags) != 3 || tags[2].Number != "3" || tags[2].Piece != p.Subject || !strings.Contains(tags[2].PieceWords, "spiral") {
 		t.Fatalf("the tags are %+v", tags)
 	}
 	shown, err := ViewLabel(tags[2].Address, y.env(noon))
@@ -287,15 +287,15 @@ func TestTheTagOfAPiece(t *testing.T) {
 	}
 	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
 	b := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 4, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 3}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
-	if got, ok := batch.Build(y.facts).BagByTypedID(tags[0].Typed); !ok || got.ID != b.Subject {
+	if got, ok := batch.Build(y.facts).BagByTypedID(tags[0].TypedID); !ok || got.ID != b.Subject {
 		t.Errorf("it leads to %v, not to the bag it went into", got.ID)
 	}
-	if f := FindLabel(batch.Build(y.facts), "", tags[0].Typed); f.Bag != b.Subject || f.Bags != nil {
+	if f := FindLabel(batch.Build(y.facts), "", tags[0].TypedID); f.Bag != b.Subject || f.Bags != nil {
 		t.Errorf("it leads to %+v", f)
 	}
 	// Three napkins in two bags: which has the one with this tag, nobody said.
 	q := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 5, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
-	if f := FindLabel(batch.Build(y.facts), "", tags[0].Typed); !reflect.DeepEqual(f.Bags, []journal.ID{b.Subject, q.Subject}) || f.Piece != p.Subject {
+	if f := FindLabel(batch.Build(y.facts), "", tags[0].TypedID); !reflect.DeepEqual(f.Bags, []journal.ID{b.Subject, q.Subject}) || f.Piece != p.Subject {
 		t.Errorf("of a piece in two bags it leads to %+v", f)
 	}
 	if s := batch.Build(y.facts); s.Numbers.Used[0].Number != 1 || len(s.Numbers.Used) != 5 {

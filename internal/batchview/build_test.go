@@ -74,7 +74,7 @@ func (y *yard) bag(class string, celsius float64) journal.Fact {
 		Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}, Celsius: &celsius})
 }
 
-func (y *yard) look(now zone.Instant) View { return ViewBatch(batch.Build(y.facts), y.env(now)) }
+func (y *yard) view(now zone.Instant) View { return ViewBatch(batch.Build(y.facts), y.env(now)) }
 
 func exampleFacts(t testing.TB, now zone.Instant, seed int64) []journal.Fact {
 	t.Helper()
@@ -95,9 +95,9 @@ func byScope(facts []journal.Fact) map[journal.Scope][]journal.Fact {
 	return m
 }
 
-// bare is a state without what names it in a cache, and without numbers, which
+// withoutNames is a state without what names it in a cache, and without numbers, which
 // also withdrawn bags hold.
-func bare(s batch.State) batch.State {
+func withoutNames(s batch.State) batch.State {
 	s.Facts, s.Last = 0, ""
 	return s
 }
@@ -148,7 +148,7 @@ func TestWithdrawThenRestoreIsNothing(t *testing.T) {
 			rt.Fatal(err)
 		}
 		after := append(append([]journal.Fact(nil), list...), undo...)
-		if !reflect.DeepEqual(bare(batch.Build(after)), bare(batch.Build(list))) {
+		if !reflect.DeepEqual(withoutNames(batch.Build(after)), withoutNames(batch.Build(list))) {
 			rt.Fatalf("%s: withdrawn and restored, the batch is another", target.Kind)
 		}
 		gone := append(append([]journal.Fact(nil), list...), undo[0])
@@ -178,7 +178,7 @@ func TestFactThatDependsOnWithdrawnFactNoLongerApplies(t *testing.T) {
 	b := y.bag("dichlorotriazine", 21)
 	y.add(b.Subject, journal.KindBagOpened, journal.BagOpened{})
 	y.add(y.a.NewID(), journal.KindFactWithdrawn, journal.FactTarget{Target: b.ID})
-	v := y.look(noon)
+	v := y.view(noon)
 	if len(v.Bags) != 0 || len(v.Unapplied) != 1 || !strings.Contains(v.Unapplied[0].Text, "no longer applies") {
 		t.Errorf("bags %d, misfits %v", len(v.Bags), v.Unapplied)
 	}
@@ -199,7 +199,7 @@ func TestNewerFactsAreNotGuessedAt(t *testing.T) {
 		t.Fatal(err)
 	}
 	y.facts = append(y.facts, x)
-	v := y.look(noon)
+	v := y.view(noon)
 	got := v.Bags[0]
 	if !got.Update || got.Number != "1" || got.Ready != 0 || !strings.Contains(got.When, "Sun 12:00") || got.Headline != "update the app" {
 		t.Errorf("the bag shows as %+v", got)
@@ -226,7 +226,7 @@ func TestCureOverClockChanges(t *testing.T) {
 	} {
 		y := newYard(t, 6, c.closed)
 		y.bag("dichlorotriazine", 21)
-		v := y.look(c.closed)
+		v := y.view(c.closed)
 		b := v.Bags[0]
 		if d := b.Ready.Sub(c.closed); d != 24*zone.Hour {
 			t.Errorf("%s: ready after %s", c.why, d.Words())
@@ -246,28 +246,28 @@ func TestCureOverClockChanges(t *testing.T) {
 func TestSlowClockIsPutRight(t *testing.T) {
 	y := newYard(t, 7, noon.Add(-3*zone.Hour))
 	y.bag("dichlorotriazine", 21)
-	if b := y.look(noon).Bags[0]; b.ClosedAt != noon.Add(-3*zone.Hour) {
+	if b := y.view(noon).Bags[0]; b.ClosedAt != noon.Add(-3*zone.Hour) {
 		t.Fatalf("closed at %d before anything was measured", b.ClosedAt)
 	}
 	y.add(y.a.Device, journal.KindClockMeasured, journal.ClockMeasured{Offset: 3 * zone.Hour})
-	b := y.look(noon).Bags[0]
+	b := y.view(noon).Bags[0]
 	if b.ClosedAt != noon || !strings.Contains(strings.Join(b.Notes, "|"), "3 h slow") {
 		t.Errorf("closed at %d, notes %q", b.ClosedAt, b.Notes)
 	}
 	// Measured two hours before the bag was closed, the clock was set wrong, and
 	// found out ten minutes after.
 	set := newYard(t, 14, noon.Add(-3*zone.Hour))
-	set.a.Measured = set.a.Now.Add(-2 * zone.Hour)
+	set.a.OffsetMeasured = set.a.Now.Add(-2 * zone.Hour)
 	set.bag("dichlorotriazine", 21)
 	set.a.Now = set.a.Now.Add(10 * zone.Minute)
 	set.add(set.a.Device, journal.KindClockMeasured, journal.ClockMeasured{Offset: 3 * zone.Hour})
-	if b := set.look(noon).Bags[0]; b.ClosedAt != noon {
+	if b := set.view(noon).Bags[0]; b.ClosedAt != noon {
 		t.Errorf("a clock that was set wrong in between: closed at %d", b.ClosedAt)
 	}
 	known := newYard(t, 8, noon.Add(3*zone.Hour))
-	known.a.Offset, known.a.Measured = -3*zone.Hour, known.a.Now.Add(-zone.Hour)
+	known.a.Offset, known.a.OffsetMeasured = -3*zone.Hour, known.a.Now.Add(-zone.Hour)
 	known.bag("dichlorotriazine", 21)
-	if b := known.look(noon).Bags[0]; b.ClosedAt != noon || !strings.Contains(strings.Join(b.Notes, "|"), "3 h fast") {
+	if b := known.view(noon).Bags[0]; b.ClosedAt != noon || !strings.Contains(strings.Join(b.Notes, "|"), "3 h fast") {
 		t.Errorf("a phone that knew it was fast: closed at %d, notes %q", b.ClosedAt, b.Notes)
 	}
 }

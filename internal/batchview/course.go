@@ -33,7 +33,7 @@ func bagCourse(b batch.Bag, e ViewEnv, now zone.Instant) (c place.Course, read b
 		}
 		part, known := stayCourse(s, e, now, until)
 		read = read || known
-		c = join(c, part, s.At, until)
+		c = joinCourses(c, part, s.At, until)
 	}
 	return c, read
 }
@@ -49,7 +49,7 @@ func stayCourse(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.Course,
 	if c := place.Build(readings, p.Usual, e.Zone, s.At, now, until, unit.Difference(place.ReadingError.Value)); !c.IsEmpty() {
 		return c, known || s.Celsius != nil
 	}
-	return place.Steady(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.Drift.Value)), false
+	return place.SteadyCourse(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.Drift.Value)), false
 }
 
 // hasReadingNear says whether there is a reading within an hour of at.
@@ -62,8 +62,8 @@ func hasReadingNear(readings []place.Reading, at zone.Instant) bool {
 	return false
 }
 
-// join appends part, cut to from and until, to c; the temperature may jump between them.
-func join(c, part place.Course, from, until zone.Instant) place.Course {
+// joinCourses appends part, cut to from and until, to c; the temperature may jump between them.
+func joinCourses(c, part place.Course, from, until zone.Instant) place.Course {
 	at := func(i zone.Instant) place.Node {
 		n := part.At(i)
 		n.At = i
@@ -91,7 +91,7 @@ func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.O
 			if c, ok := s.Colour(bc.Colour); ok && !c.Update {
 				class = dye.Class(c.Class)
 			}
-			o, err := cure.Evaluate(cure.Bag{Class: class, Closed: closed, Now: now, Course: after(course, closed), Dry: drySpans(b, closed),
+			o, err := cure.Evaluate(cure.Bag{Class: class, Closed: closed, Now: now, Course: courseFrom(course, closed), Dry: drySpans(b, closed),
 				ReadingError: unit.Difference(place.ReadingError.Value)})
 			if err == nil {
 				all = append(all, o)
@@ -102,7 +102,7 @@ func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.O
 	for _, a := range b.Added {
 		add(a.Colours, a.At)
 	}
-	return cure.Slowest(all), course, read
+	return cure.SlowestOutlook(all), course, read
 }
 
 // drySpans returns the times after from in which the bag was or may have been dry: from
@@ -134,7 +134,7 @@ func lastWet(b batch.Bag, at zone.Instant) zone.Instant {
 			last = max(last, i)
 		}
 	}
-	for _, i := range b.Looks {
+	for _, i := range b.LookTimes {
 		seen(i)
 	}
 	for _, a := range b.Added {
@@ -148,10 +148,10 @@ func lastWet(b batch.Bag, at zone.Instant) zone.Instant {
 	return last
 }
 
-// after returns the part of c from at on.
-func after(c place.Course, at zone.Instant) place.Course {
+// courseFrom returns the part of c from at on.
+func courseFrom(c place.Course, at zone.Instant) place.Course {
 	if c.IsEmpty() || at <= c.Nodes[0].At {
 		return c
 	}
-	return join(place.Course{}, c, at, max(at, c.Nodes[len(c.Nodes)-1].At))
+	return joinCourses(place.Course{}, c, at, max(at, c.Nodes[len(c.Nodes)-1].At))
 }

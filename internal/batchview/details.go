@@ -30,8 +30,8 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 		}
 		return append(out, optionalText(b.Name), optionalText(b.Note))
 	}),
-	journal.KindBatchFinished:  detail(note),
-	journal.KindBatchForgotten: detail(note),
+	journal.KindBatchFinished:  detail(noteDetails),
+	journal.KindBatchForgotten: detail(noteDetails),
 	journal.KindBatchRepeated: detail(func(_ historyWriter, b journal.BatchRepeated) []string {
 		return []string{formatFactor(b.Scale)}
 	}),
@@ -110,7 +110,7 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 	}),
 	journal.KindSoakBegun:     detail(historyWriter.soakPieces),
 	journal.KindSoakEnded:     detail(historyWriter.soakPieces),
-	journal.KindSoakDiscarded: detail(note),
+	journal.KindSoakDiscarded: detail(noteDetails),
 
 	journal.KindJugMixed: detail(func(h historyWriter, b journal.JugMixed) []string {
 		return []string{h.formatMass(b.Powder) + " of " + h.colourName(b.Colour) + " made up to " + h.formatVolume(b.ML),
@@ -118,7 +118,7 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 	}),
 	journal.KindJugThinned:   detail(func(h historyWriter, b journal.JugThinned) []string { return []string{"to " + h.formatVolume(b.ML)} }),
 	journal.KindJugActivated: detail(func(h historyWriter, b journal.JugActivated) []string { return []string{h.formatMass(b.Soda)} }),
-	journal.KindJugDiscarded: detail(note),
+	journal.KindJugDiscarded: detail(noteDetails),
 	journal.KindBottleFilled: detail(func(h historyWriter, b journal.BottleFilled) []string {
 		return []string{fmt.Sprintf("%d × %s", b.Count, h.formatVolume(b.ML)), h.jugName(b.Jug)}
 	}),
@@ -221,7 +221,7 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 		return []string{b.Name, withLabel("letter ", b.Letter)}
 	}),
 	journal.KindDeviceNamed:   detail(func(_ historyWriter, b journal.DeviceNamed) []string { return []string{b.Name} }),
-	journal.KindDeviceRevoked: detail(note),
+	journal.KindDeviceRevoked: detail(noteDetails),
 	journal.KindShareOpened: detail(func(h historyWriter, b journal.ShareOpened) []string {
 		if b.Until == 0 {
 			return []string{"until it is ended"}
@@ -229,7 +229,7 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 		return []string{"until " + h.formatTime(b.Until)}
 	}),
 	journal.KindShareJoined: detail(func(_ historyWriter, b journal.DeviceNamed) []string { return []string{b.Name} }),
-	journal.KindShareClosed: detail(note),
+	journal.KindShareClosed: detail(noteDetails),
 }
 
 // detail makes an entry of details from a function that takes the body.
@@ -245,7 +245,7 @@ func detail[T any](write func(h historyWriter, body T) []string) func(historyWri
 // ragWords has what a white rag showed, in words.
 var ragWords = map[string]string{"clean": "the rag stayed white", "tinted": "the rag took on a tint", "stained": "the rag was stained"}
 
-func note(_ historyWriter, b journal.NoteBody) []string { return []string{b.Note} }
+func noteDetails(_ historyWriter, b journal.NoteBody) []string { return []string{b.Note} }
 
 func stockMoved(_ historyWriter, b journal.StockMoved) []string {
 	return []string{formatNumber(b.Amount), b.Note}

@@ -17,9 +17,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// ends are the fields of facts with values that are accepted, those at the ends of
+// endValues are the fields of facts with values that are accepted, those at the ends of
 // their ranges among them.
-var ends = map[string]string{
+var endValues = map[string]string{
 	"count": "1 2 500", "number": "1 7 1023", "baths": "0 3 100", "bands": "1", "overall": "1 5", "alginate": "0 5", "celsius": "0 18 90",
 	"depth": "0.1 1 2", "grams": "1 250 20000", "ml": "1 200 1e5", "ph": "0 11.3 14", "powder": "0.01 5 1e3", "scale": "0.01 1000", "seconds": "0 86400",
 	"share": "0 1e-308 0.5 1", "soda": "0 60 1e4", "softener": "0", "strength": "5 30 60", "urea": "0 200", "water": "1 5000 1e6",
@@ -41,7 +41,7 @@ func TestExtremeBatch(t *testing.T) {
 			kinds = append(kinds, k.Name)
 		}
 	}
-	fields := slices.Sorted(maps.Keys(ends))
+	fields := slices.Sorted(maps.Keys(endValues))
 	fits, all := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		pick := func(name string, of ...string) string { return rapid.SampledFrom(of).Draw(t, name) }
@@ -61,7 +61,7 @@ func TestExtremeBatch(t *testing.T) {
 				body[name], _ = json.Marshal(v)
 			}
 			for _, name := range fields {
-				body[name] = json.RawMessage(pick(name, split(ends[name])...))
+				body[name] = json.RawMessage(pick(name, splitValues(endValues[name])...))
 			}
 			set("secret", id(90))
 			for _, name := range []string{"bag", "colour", "jug", "piece"} {
@@ -78,8 +78,8 @@ func TestExtremeBatch(t *testing.T) {
 				body["from"], body["to"] = json.RawMessage("1"), body["number"]
 			}
 			if pick("extreme", "no", "no", "no", "yes") == "yes" {
-				body[pick("field", split("count number grams ml powder share soda strength water celsius depth offset")...)] =
-					json.RawMessage(pick("value", split("-1 0 1e308 -1e308 1e-308 9223372036854775807 -9223372036854775808 null []")...))
+				body[pick("field", splitValues("count number grams ml powder share soda strength water celsius depth offset")...)] =
+					json.RawMessage(pick("value", splitValues("-1 0 1e308 -1e308 1e-308 9223372036854775807 -9223372036854775808 null []")...))
 			}
 			text, err := json.Marshal(map[string]any{"id": id(byte(100 + n)), "stamp": fmt.Sprintf("%012x%04x", int64(now), n), "device": id(byte(200 + n%2)),
 				"scope": journal.BatchScope(id(1)), "subject": thing(sort), "kind": kind, "v": 1, "need": 1, "tz": "UTC", "body": body,
@@ -99,7 +99,7 @@ func TestExtremeBatch(t *testing.T) {
 		began := time.Now()
 		s := batch.Build(facts)
 		e := ViewEnv{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: id(200), Letter: "H", Places: map[journal.ID]batch.PlaceState{
-			id(91): {ID: id(91), Usual: &place.Usual{Low: -40, High: 90}, Readings: []place.Reading{{At: now.Add(-zone.Hour), Celsius: 18}}},
+			id(91): {ID: id(91), Usual: &place.UsualTemperatures{Low: -40, High: 90}, Readings: []place.Reading{{At: now.Add(-zone.Hour), Celsius: 18}}},
 		}}
 		told := []any{s, ViewBatch(s, e), History(facts, e), ViewToday([]batch.State{s}, e), ListBatches([]batch.State{s}, e)}
 		for _, b := range s.Bags {
@@ -124,8 +124,8 @@ func TestExtremeBatch(t *testing.T) {
 	}
 }
 
-// split cuts a list of values at its spaces, but for those in quotes.
-func split(list string) []string {
+// splitValues cuts a list of values at its spaces, but for those in quotes.
+func splitValues(list string) []string {
 	quoted := false
 	return strings.FieldsFunc(list, func(r rune) bool {
 		if r == '"' {

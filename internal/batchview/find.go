@@ -9,8 +9,8 @@ import (
 	"coldbatch/internal/label"
 )
 
-// Finds are the bags and labels with a number or an id that a person typed from a label.
-type Finds struct {
+// FoundLabels are the bags and labels with a number or an id that a person typed from a label.
+type FoundLabels struct {
 	Bags   []FoundBag   `json:"bags"`
 	Blanks []FoundBlank `json:"blanks"` // blanks and tags of pieces; empty if there is such a bag
 }
@@ -33,8 +33,8 @@ type FoundBlank struct {
 // FindTyped finds what a person typed in the batches. Up to four digits with an optional
 // letter are a number, such as "8" or "8H"; anything else must be the id of a label, or
 // FindTyped returns a fault. A bag is also found by the numbers of the blanks on it.
-func FindTyped(states []batch.State, typed string, e ViewEnv) (Finds, error) {
-	f := Finds{Bags: []FoundBag{}, Blanks: []FoundBlank{}}
+func FindTyped(states []batch.State, typed string, e ViewEnv) (FoundLabels, error) {
+	f := FoundLabels{Bags: []FoundBag{}, Blanks: []FoundBlank{}}
 	want := strings.ToUpper(strings.Join(strings.Fields(typed), ""))
 	byNumber := isNumber(want)
 	if !byNumber {
@@ -59,7 +59,7 @@ func FindTyped(states []batch.State, typed string, e ViewEnv) (Finds, error) {
 	for _, s := range states {
 		for _, tags := range []bool{false, true} {
 			for _, x := range ViewBlanks(s, tags, e) {
-				if byNumber && x.Number == want || !byNumber && x.Typed == want {
+				if byNumber && x.Number == want || !byNumber && x.TypedID == want {
 					f.Blanks = append(f.Blanks, FoundBlank{BatchName: s.Name, Number: x.Number, Code: x.Code})
 				}
 			}

@@ -29,9 +29,9 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 		if by != 0 {
 			l.When += ", phone's clock was " + clockError(by)
 		}
-		l.Fixed, l.ByHub = isFixed[f.Kind] || isUndo(f), writtenByHub[f.Kind]
+		l.IsFinal, l.ByHub = isFixed[f.Kind] || isUndo(f), writtenByHub[f.Kind]
 		if !l.ByHub {
-			l.By = h.names[f.Device]
+			l.Writer = h.names[f.Device]
 		}
 		if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && f.Kind == journal.KindPiecePhotographed {
 			l.Photo = b.SHA256
@@ -67,7 +67,7 @@ type historyWriter struct {
 func (h historyWriter) line(f journal.Fact) string {
 	kind, known := journal.FindKind(f.Kind)
 	if !known {
-		return journal.Words(f.Kind)
+		return journal.KindWords(f.Kind)
 	}
 	text, separator := h.heading(f, kind)
 	var parts []string

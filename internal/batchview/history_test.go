@@ -13,8 +13,8 @@ import (
 func TestHistorySaysWhatCanBeUndone(t *testing.T) {
 	y := newYard(t, 14, noon)
 	hub, kai := y.a.NewID(), y.a.NewID()
-	y.as(hub, "", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
-	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
+	y.addAs(hub, "", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.addAs(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
 	y.add("", journal.KindClockMeasured, journal.ClockMeasured{Offset: zone.Hour})
 	piece := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
 	y.takeBack(y.a.Device, piece)
@@ -34,11 +34,11 @@ func TestHistorySaysWhatCanBeUndone(t *testing.T) {
 		t.Fatalf("%d lines for %d facts", len(lines), len(want))
 	}
 	for _, l := range lines {
-		if got := (line{l.Fixed, l.ByHub, l.Withdrawn}); got != want[l.Kind] {
+		if got := (line{l.IsFinal, l.ByHub, l.Withdrawn}); got != want[l.Kind] {
 			t.Errorf("%s: %+v, want %+v", l.Kind, got, want[l.Kind])
 		}
-		if isNameless := l.By == ""; isNameless != l.ByHub {
-			t.Errorf("%s is written by %q", l.Kind, l.By)
+		if isNameless := l.Writer == ""; isNameless != l.ByHub {
+			t.Errorf("%s is written by %q", l.Kind, l.Writer)
 		}
 	}
 }

@@ -107,8 +107,8 @@ var samples = map[string]string{
 	journal.KindShareClosed:   `{"note":"done"}`,
 }
 
-// others are other values of the properties that samples set.
-var others = map[string]string{
+// otherValues are other values of the properties that samples set.
+var otherValues = map[string]string{
 	"target": `"~7"`, "offset": `-900000`, "name": `"another"`, "note": `"another"`, "for": `1790000000000`, "until": `1790000000000`, "ready": `1790000000000`,
 	"scale": `2`, "device": `"#201"`, "from": `2`, "to": `45`, "kind": `"towel"`, "count": `1`, "grams": `210`, "assumed": `false`, "fibre": `"viscose"`,
 	"share": `0.5`, "fold": `"crumple"`, "celsius": `35`, "bands": `5`, "sections": `[{"name":"right","colour":"#22","ml":50}]`, "letter": `"B"`, "sheet": `"62x29"`,
@@ -216,7 +216,7 @@ func TestHistoryHoldsEachBody(t *testing.T) {
 			for name, v := range sample {
 				changed[name] = v
 			}
-			other := others[field]
+			other := otherValues[field]
 			if field == "pieces" && k.Subject == journal.OnBag {
 				other = bagPieces
 			}

@@ -12,10 +12,10 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// LabelSelection is which labels of a batch to print. What is bags, blanks, tags (of pieces),
+// LabelSelection is which labels of a batch to print. LabelKind is bags, blanks, tags (of pieces),
 // bottles or bucket; "" is bags.
 type LabelSelection struct {
-	What      string       `json:"what"`
+	LabelKind string       `json:"what"`
 	Bags      []string     `json:"bags,omitempty"`      // by number, such as "8" or "8H"; none: all that are curing
 	Unprinted bool         `json:"unprinted,omitempty"` // only bags whose label is not printed yet, or is out of date
 	Prints    []journal.ID `json:"prints,omitempty"`    // only blanks and tags of these printings; none: all that are free
@@ -79,7 +79,7 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 	var out []LabelToPrint
 	var err error
 	none := "no bag of this batch is curing: name those whose labels to print"
-	switch p.What {
+	switch p.LabelKind {
 	case "", "bags":
 		if p.Unprinted {
 			none = "the labels of all bags are printed and still right"
@@ -87,7 +87,7 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 		out, err = bagLabels(s, p, e)
 	case "blanks", "tags":
 		none = "no numbered blanks of this batch are free"
-		for _, x := range ViewBlanks(s, p.What == "tags", e) {
+		for _, x := range ViewBlanks(s, p.LabelKind == "tags", e) {
 			if len(out) > MaxLabels {
 				break
 			}
@@ -110,7 +110,7 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 	case "bucket":
 		out = slices.Repeat([]LabelToPrint{{Tag: BucketLabel(s, e)}}, max(1, p.Copies))
 	default:
-		return nil, fault.New(fault.Input, "there are no labels %q", shorten(p.What)).WithHint("bags, blanks, tags, bottles or bucket")
+		return nil, fault.New(fault.Input, "there are no labels %q", cutTo60(p.LabelKind)).WithHint("bags, blanks, tags, bottles or bucket")
 	}
 	if err == nil && len(out) > MaxLabels {
 		return nil, fault.New(fault.Input, "these are more than %d labels", MaxLabels).WithHint("print fewer at a time: choose bags, or those without a label")
@@ -125,7 +125,7 @@ func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, 
 	for _, n := range p.Bags {
 		n = strings.ToUpper(strings.TrimSpace(n))
 		if !slices.ContainsFunc(s.Bags, func(b batch.Bag) bool { return number(b.Number, b.Letter) == n }) {
-			return nil, fault.New(fault.NotFound, "this batch has no bag %q", shorten(n))
+			return nil, fault.New(fault.NotFound, "this batch has no bag %q", cutTo60(n))
 		}
 	}
 	bags := slices.Clone(s.Bags) // by number, so that the printed stack is in order
@@ -158,8 +158,8 @@ func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, 
 // a piece.
 func blankLabel(s batch.State, x BlankView) sheet.LabelText {
 	if x.Piece != "" {
-		return sheet.LabelText{Number: x.Number, Time: x.Typed, Piece: capitalize(x.What), Batch: s.Name, Address: x.Address}
+		return sheet.LabelText{Number: x.Number, Time: x.TypedID, Piece: capitalize(x.PieceWords), Batch: s.Name, Address: x.Address}
 	}
 	return sheet.LabelText{Number: x.Number, Lines: []string{"ready about", "piece", "colours", "closed", "place"}, Caution: cautionBag.Text,
-		Typed: x.Typed, Address: x.Address}
+		Typed: x.TypedID, Address: x.Address}
 }

@@ -18,7 +18,7 @@ import (
 // market is the example's batch with bags.
 func market(t *testing.T) (batch.State, ViewEnv) {
 	t.Helper()
-	states, e := whole(t, exampleFacts(t, noon, 9), noon)
+	states, e := buildExample(t, exampleFacts(t, noon, 9), noon)
 	for _, s := range states {
 		if s.Name == "spring market" {
 			return s, e
@@ -54,8 +54,8 @@ func TestBagLabelSaysWhatTheBagSays(t *testing.T) {
 			}
 			continue
 		}
-		if l.Tag.Time != e.Zone.ClockWithDate(v.Ready, false) || !strings.Contains(l.Tag.Lead, "ready about") || !strings.HasPrefix(l.Tag.If, "if it stays near ") {
-			t.Errorf("bag %s: %q %q, %q", l.Tag.Number, l.Tag.Lead, l.Tag.Time, l.Tag.If)
+		if l.Tag.Time != e.Zone.ClockWithDate(v.Ready, false) || !strings.Contains(l.Tag.Lead, "ready about") || !strings.HasPrefix(l.Tag.Condition, "if it stays near ") {
+			t.Errorf("bag %s: %q %q, %q", l.Tag.Number, l.Tag.Lead, l.Tag.Time, l.Tag.Condition)
 		}
 	}
 }
@@ -148,14 +148,14 @@ func TestLabelsPicked(t *testing.T) {
 		count int
 		code  fault.Code
 	}{
-		{"all that cure", LabelSelection{What: "bags"}, len(all), ""},
+		{"all that cure", LabelSelection{LabelKind: "bags"}, len(all), ""},
 		{"one by its number", LabelSelection{Bags: []string{" " + strings.ToLower(some)}}, 1, ""},
 		{"one that is not there", LabelSelection{Bags: []string{some, "999"}}, 0, fault.NotFound},
-		{"a bottle of each colour", LabelSelection{What: "bottles"}, len(s.Colours), ""},
-		{"the bucket", LabelSelection{What: "bucket"}, 1, ""},
-		{"no blanks were printed", LabelSelection{What: "blanks"}, 0, fault.NotFound},
-		{"no tags were", LabelSelection{What: "tags"}, 0, fault.NotFound},
-		{"something else", LabelSelection{What: "sails"}, 0, fault.Input},
+		{"a bottle of each colour", LabelSelection{LabelKind: "bottles"}, len(s.Colours), ""},
+		{"the bucket", LabelSelection{LabelKind: "bucket"}, 1, ""},
+		{"no blanks were printed", LabelSelection{LabelKind: "blanks"}, 0, fault.NotFound},
+		{"no tags were", LabelSelection{LabelKind: "tags"}, 0, fault.NotFound},
+		{"something else", LabelSelection{LabelKind: "sails"}, 0, fault.Input},
 	} {
 		got, err := SelectLabels(s, row.pick, e)
 		if len(got) != row.count || (err == nil) != (row.code == "") || err != nil && !fault.Is(err, row.code) {
@@ -178,7 +178,7 @@ func TestHatchesHoldForTheBatch(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	bottles, err := SelectLabels(s, LabelSelection{What: "bottles"}, e)
+	bottles, err := SelectLabels(s, LabelSelection{LabelKind: "bottles"}, e)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -252,19 +252,19 @@ func TestBottleAndBucket(t *testing.T) {
 func TestLabelsOfBlanksAndTags(t *testing.T) {
 	y := newYard(t, 62, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
-	blanks := y.blanks(3)
+	blanks := y.printBlanks(3)
 	piece := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 145, Fibre: "cotton", Fold: "spiral"})
 	y.add(piece.Subject, journal.KindPieceTagged, journal.NumberRange{From: 4, To: 5})
-	if _, err := y.on(blanks[0].Number); err != nil {
+	if _, err := y.closeWithBlank(blanks[0].Number); err != nil {
 		t.Fatal(err)
 	}
 	s, e := batch.Build(y.facts), y.env(noon.Add(zone.Hour))
 	e.Host = "coldbatch.local:8443"
-	free, err := SelectLabels(s, LabelSelection{What: "blanks"}, e)
+	free, err := SelectLabels(s, LabelSelection{LabelKind: "blanks"}, e)
 	if err != nil || len(free) != 2 || free[0].Tag.Number != "2" {
 		t.Fatalf("free blanks: %+v, %v", free, err)
 	}
-	again, err := SelectLabels(s, LabelSelection{What: "blanks", Prints: []journal.ID{blanks[0].Print}}, e)
+	again, err := SelectLabels(s, LabelSelection{LabelKind: "blanks", Prints: []journal.ID{blanks[0].Print}}, e)
 	if err != nil || len(again) != 3 {
 		t.Errorf("the whole printing again: %d, %v", len(again), err)
 	}
@@ -273,7 +273,7 @@ func TestLabelsOfBlanksAndTags(t *testing.T) {
 			t.Errorf("a blank: %+v", l)
 		}
 	}
-	tags, err := SelectLabels(s, LabelSelection{What: "tags"}, e)
+	tags, err := SelectLabels(s, LabelSelection{LabelKind: "tags"}, e)
 	if err != nil || len(tags) != 2 || tags[0].Tag.Number != "4" || tags[0].Tag.Piece != "Pillowcase, spiral" {
 		t.Fatalf("tags: %+v, %v", tags, err)
 	}
@@ -292,14 +292,14 @@ func TestLabelsOfSeveralBottles(t *testing.T) {
 		pick LabelSelection
 		want int // 0 a fault
 	}{
-		{"one of each", LabelSelection{What: "bottles"}, len(s.Colours)},
-		{"three of each", LabelSelection{What: "bottles", Copies: 3}, 3 * len(s.Colours)},
-		{"two of one colour", LabelSelection{What: "bottles", Copies: 2, Colours: []journal.ID{s.Colours[1].ID}}, 2},
-		{"a colour of another batch", LabelSelection{What: "bottles", Colours: []journal.ID{"x"}}, 0},
-		{"two buckets", LabelSelection{What: "bucket", Copies: 2}, 2},
-		{"as many as are printed at a time", LabelSelection{What: "bucket", Copies: batch.MaxBlanks}, batch.MaxBlanks},
-		{"one more", LabelSelection{What: "bucket", Copies: batch.MaxBlanks + 1}, 0},
-		{"fewer than none", LabelSelection{What: "bottles", Copies: -1}, 0},
+		{"one of each", LabelSelection{LabelKind: "bottles"}, len(s.Colours)},
+		{"three of each", LabelSelection{LabelKind: "bottles", Copies: 3}, 3 * len(s.Colours)},
+		{"two of one colour", LabelSelection{LabelKind: "bottles", Copies: 2, Colours: []journal.ID{s.Colours[1].ID}}, 2},
+		{"a colour of another batch", LabelSelection{LabelKind: "bottles", Colours: []journal.ID{"x"}}, 0},
+		{"two buckets", LabelSelection{LabelKind: "bucket", Copies: 2}, 2},
+		{"as many as are printed at a time", LabelSelection{LabelKind: "bucket", Copies: batch.MaxBlanks}, batch.MaxBlanks},
+		{"one more", LabelSelection{LabelKind: "bucket", Copies: batch.MaxBlanks + 1}, 0},
+		{"fewer than none", LabelSelection{LabelKind: "bottles", Copies: -1}, 0},
 	} {
 		got, err := SelectLabels(s, row.pick, e)
 		if len(got) != row.want || (err == nil) != (row.want > 0) {

@@ -40,7 +40,7 @@ func ViewBatch(s batch.State, e ViewEnv) View {
 	v.Blanks, v.BlanksLettered = freeBlankWords(s), hasLetteredBlanks(s)
 	v.setSteps(s)
 	for _, m := range s.Unapplied {
-		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + journal.Words(m.Kind) + "” no longer applies: the entry it depends on was undone"})
+		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + journal.KindWords(m.Kind) + "” no longer applies: the entry it depends on was undone"})
 	}
 	if s.Unknown > 0 {
 		v.Unknown = fmt.Sprintf("%d entries of a newer version are kept and passed on, but not shown: update the app", s.Unknown)
@@ -67,7 +67,7 @@ func dryWeight(s batch.State) (grams float64, assumed string) {
 
 func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	v := PieceView{ID: p.ID, Words: pieceWords(p, p.Count), Kind: p.Kind, Name: p.Name, Count: p.Count, Grams: p.Grams,
-		Fold: p.Fold, Fibre: p.Fibre, Left: p.Count - countBagged(s, p.ID), Notes: []string{}, Update: p.Update}
+		Fold: p.Fold, Fibre: p.Fibre, Unbagged: p.Count - countBagged(s, p.ID), Notes: []string{}, Update: p.Update}
 	if p.Fold != "" {
 		v.Words += ", " + foldOf(p.Fold).Words
 	}
@@ -81,7 +81,7 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	if info, ok := goods.Fibre(p.Fibre).Info(); ok && info.Affinity != goods.Dyes {
 		v.Notes = append(v.Notes, info.Means)
 	}
-	if v.Left < 0 {
+	if v.Unbagged < 0 {
 		v.Notes = append(v.Notes, "more of these are in bags than you listed: correct the count")
 	}
 	return v

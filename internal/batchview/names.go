@@ -18,7 +18,7 @@ func (h historyWriter) undoTarget(b journal.FactTarget) []string {
 	case !known:
 		return []string{"an entry that is not here"}
 	case isUndo(f):
-		return []string{journal.Words(f.Kind)}
+		return []string{journal.KindWords(f.Kind)}
 	}
 	return []string{"“" + h.line(f) + "”"}
 }

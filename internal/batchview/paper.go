@@ -45,16 +45,16 @@ func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) 
 	}
 	what, fold := bagContents(s, b)
 	t := sheet.LabelText{Number: v.Number, Piece: capitalize(what), Closed: "closed " + v.Paper.Closed, Fold: fold, Batch: s.Name,
-		Caution: cautionBag.Text, Typed: v.Typed, Address: v.Address}
+		Caution: cautionBag.Text, Typed: v.TypedID, Address: v.Address}
 	switch {
 	case v.Stage != "cure" || v.Verdict == string(cure.Dry):
 		t.Lead = v.Headline
 	case v.Paper.Ready == "":
 		t.Lead = "keep wet: " + v.Headline
-	case v.Paper.Wait:
-		t.Lead, t.Time, t.Short, t.If = "keep wet and warm until", v.Paper.Safe, shortenTime(v.Paper.Safe), v.Paper.If
+	case v.Paper.WaitForSafe:
+		t.Lead, t.Time, t.Short, t.Condition = "keep wet and warm until", v.Paper.SafeTime, shortenTime(v.Paper.SafeTime), v.Paper.Condition
 	default:
-		t.Lead, t.Time, t.Short, t.If = "keep wet, ready about", v.Paper.Ready, shortenTime(v.Paper.Ready), v.Paper.If
+		t.Lead, t.Time, t.Short, t.Condition = "keep wet, ready about", v.Paper.Ready, shortenTime(v.Paper.Ready), v.Paper.Condition
 	}
 	for _, c := range v.Colours {
 		t.Colours = append(t.Colours, labelColour(s, c.ID, c.Caps, c.Name, c.RGB))

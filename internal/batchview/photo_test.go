@@ -48,7 +48,7 @@ func TestPhotosOfABag(t *testing.T) {
 	if got := tag(other).Photos; !reflect.DeepEqual(got, want[:1]) {
 		t.Errorf("the other bag shows %+v", got)
 	}
-	if got := tag(both).Shows; !reflect.DeepEqual(got, []journal.ID{one.Subject, two.Subject}) {
+	if got := tag(both).PhotoPieces; !reflect.DeepEqual(got, []journal.ID{one.Subject, two.Subject}) {
 		t.Errorf("a photo of the bag shows %v", got)
 	}
 	y.takeBack(y.a.Device, loose)

@@ -64,7 +64,7 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 	v.WaterML, v.SodaG = float64(bath.Volume), soda
 	v.Water, v.Soda = e.formatBoth(unit.KindVolume, v.WaterML), e.formatBoth(unit.KindMass, soda)
 	ph, beyond := alkali.PH(bath.Strength, unit.Temperature(celsius), 0)
-	number, _ := unit.Split(unit.KindPH, float64(ph), e.Style)
+	number, _ := unit.FormatSplit(unit.KindPH, float64(ph), e.Style)
 	v.PH = "about " + number + " at " + e.formatTemperature(celsius)
 	if beyond {
 		v.PH += ", extrapolated"
@@ -77,7 +77,7 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 		"mixed": v.Soda + " in " + v.Water + ", mixed " + e.formatTime(in.Mixed), "soaking": "in the soak since " + e.formatTime(in.Begun),
 		"done": "soaked until " + e.formatTime(in.Ended)}[v.Stage]
 	if in.PH != 0 {
-		v.Notes = append(v.Notes, "measured "+unit.Show(unit.KindPH, in.PH, e.Style)+" by "+in.With)
+		v.Notes = append(v.Notes, "measured "+unit.Show(unit.KindPH, in.PH, e.Style)+" by "+in.MeasuredWith)
 	}
 	return v
 }
@@ -89,9 +89,9 @@ func (v *SoakView) noteDissolving(bath soak.Bath, celsius float64, e ViewEnv) {
 	at := " at " + e.formatTemperature(celsius)
 	note := ""
 	switch {
-	case how == soak.No:
+	case how == soak.DissolvesNot:
 		note = "not all of the soda ash dissolves" + at + ": the limit is about " + e.formatStrength(float64(limit))
-	case how == soak.Slowly:
+	case how == soak.DissolvesSlowly:
 		note = "that much soda ash dissolves slowly" + at
 	default:
 		return
@@ -108,9 +108,9 @@ func (v *SoakView) noteDissolving(bath soak.Bath, celsius float64, e ViewEnv) {
 // wrung cloth holds, and notes how much to add if that is too little.
 func (v *SoakView) setServes(bath soak.Bath, grams float64, e ViewEnv) {
 	least := unit.Volume(float64(bath.Volume) * soak.MinRemaining.Value)
-	g := soak.Goods{Dry: unit.Mass(grams), Pickup: unit.Share(goods.Wrung.Value)}
+	g := soak.Goods{DryMass: unit.Mass(grams), Pickup: unit.Share(goods.HeldWrung.Value)}
 	driest, wettest := g, g
-	driest.Pickup, wettest.Pickup = unit.Share(goods.Wrung.Low), unit.Share(goods.Wrung.High)
+	driest.Pickup, wettest.Pickup = unit.Share(goods.HeldWrung.Low), unit.Share(goods.HeldWrung.High)
 	v.Serves = unit.ShowRange(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
 	if more := bath.TopUp(g, least); more > 0 {
 		v.Notes = append(v.Notes, "keep "+e.formatVolume(float64(more))+" more of the same strength ready to top it up")

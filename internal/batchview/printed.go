@@ -32,7 +32,7 @@ type LabelView struct {
 func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 	code, ok := label.FindCode(address)
 	if !ok {
-		return LabelView{}, fault.New(fault.Input, "%q is not the code of a bag", shorten(address)).
+		return LabelView{}, fault.New(fault.Input, "%q is not the code of a bag", cutTo60(address)).
 			WithHint("scan the square on the bag's label, or type its number")
 	}
 	l, err := label.Decode(code)
@@ -41,9 +41,9 @@ func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 	}
 	// Times are shown by the clock of the place where the bag was closed.
 	e.Zone = l.Zone()
-	v := BagView{Number: number(l.Number, l.Letter), Digits: number(l.Number, ""), Letter: l.Letter, Code: code, Typed: l.Token.ID(), Colours: []ColourView{},
+	v := BagView{Number: number(l.Number, l.Letter), Digits: number(l.Number, ""), Letter: l.Letter, Code: code, TypedID: l.Token.ID(), Colours: []ColourView{},
 		Stage: "cure", Notes: []string{}, ClosedAt: l.Closed, Ready: l.Ready, Late: l.LatestReady, Strip: Strip{Ticks: []Tick{}},
-		Photos: []PhotoView{}, Shows: []journal.ID{}}
+		Photos: []PhotoView{}, PhotoPieces: []journal.ID{}}
 	if l.Number == 0 {
 		v.Number, v.Digits = "?", "?"
 	}
@@ -90,11 +90,11 @@ func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
 	v.setCure(o, e)
 	v.Strip = e.strip(l.Closed, l.Ready, l.LatestReady, e.Now)
 	v.Paper = e.printTimes(l.Closed, o)
-	v.If = "if it stays near " + e.formatTemperature(l.Celsius)
+	v.Condition = "if it stays near " + e.formatTemperature(l.Celsius)
 	info := goods.KindOf(uint8(l.Piece)).Info()
-	v.What = info.Words
+	v.Contents = info.Words
 	if w := foldWords(l.Fold); w != "" {
-		v.What += ", " + w
+		v.Contents += ", " + w
 	}
 	for _, c := range l.Colours {
 		name := c.Name
@@ -106,7 +106,7 @@ func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
 	}
 }
 
-func shorten(s string) string {
+func cutTo60(s string) string {
 	if r := []rune(s); len(r) > 60 {
 		return string(r[:60]) + "…"
 	}
@@ -115,13 +115,13 @@ func shorten(s string) string {
 
 // ViewPlace returns a place with its last temperature.
 func ViewPlace(p batch.PlaceState, e ViewEnv) PlaceView {
-	v := PlaceView{ID: p.ID, Name: p.Name, Text: "not read yet", Old: true, Sensors: p.Sensors}
+	v := PlaceView{ID: p.ID, Name: p.Name, Text: "not read yet", IsOld: true, Sensors: p.Sensors}
 	if n := len(p.Readings); n > 0 {
 		last := p.Readings[n-1]
 		c := float64(last.Celsius)
 		v.Celsius = &c
 		v.Text = e.formatTemperature(c) + ", " + agoText(e.Now.Sub(last.At))
-		v.Old = e.Now.Sub(last.At).Hours() > place.ReadingValidity.Value
+		v.IsOld = e.Now.Sub(last.At).Hours() > place.ReadingValidity.Value
 	}
 	if p.Usual != nil {
 		v.Usual = "usually " + unit.ShowRange(unit.KindTemperature, float64(p.Usual.Low), float64(p.Usual.High), e.Style)

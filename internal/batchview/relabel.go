@@ -77,7 +77,7 @@ func quantize(rgb [3]uint8) [3]uint8 {
 
 // bagsSplitOff returns the known bags that pieces of b were moved into.
 func bagsSplitOff(s batch.State, b batch.Bag) (out []BagLink) {
-	for _, id := range b.Into {
+	for _, id := range b.SplitInto {
 		if x, ok := s.Bag(id); ok {
 			out = append(out, BagLink{x.ID, number(x.Number, x.Letter)})
 		}

@@ -10,8 +10,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// as writes one fact of y's batch by another device, which has seen all of y's.
-func (y *yard) as(device, subject journal.ID, kind string, body any) journal.Fact {
+// addAs writes one fact of y's batch by another device, which has seen all of y's.
+func (y *yard) addAs(device, subject journal.ID, kind string, body any) journal.Fact {
 	own := y.a.Device
 	defer func() { y.a.Device = own }()
 	y.a.Device = device
@@ -19,7 +19,7 @@ func (y *yard) as(device, subject journal.ID, kind string, body any) journal.Fac
 }
 
 func (y *yard) takeBack(device journal.ID, f journal.Fact) journal.Fact {
-	return y.as(device, "", journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
+	return y.addAs(device, "", journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
 }
 
 func (y *yard) helpers() string {
@@ -36,23 +36,23 @@ func TestClosingEndsTheSharing(t *testing.T) {
 	y := newYard(t, 11, noon)
 	hub, kai, ana := y.a.NewID(), y.a.NewID(), y.a.NewID()
 	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa", Until: noon.Add(zone.Hour)})
-	if v := y.look(noon); !v.Shared || len(v.Helpers) != 0 {
+	if v := y.view(noon); !v.Shared || len(v.Helpers) != 0 {
 		t.Errorf("a code is good, and the view says shared %v with %v", v.Shared, v.Helpers)
 	}
-	if y.look(noon.Add(zone.Hour)).Shared {
+	if y.view(noon.Add(zone.Hour)).Shared {
 		t.Error("the code has run out and the batch is shared")
 	}
-	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai's phone"})
-	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai's new name"})
+	y.addAs(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai's phone"})
+	y.addAs(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai's new name"})
 	if got := y.helpers(); got != "Kai's new name;" {
 		t.Errorf("who joined twice is %q", got)
 	}
-	if !y.look(noon.Add(zone.Day)).Shared {
+	if !y.view(noon.Add(zone.Day)).Shared {
 		t.Error("a helper is in it, and the batch is not shared")
 	}
 	closed := y.add("", journal.KindShareClosed, struct{}{})
 	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "bb"})
-	y.as(hub, ana, journal.KindShareJoined, journal.DeviceNamed{Name: "Ana"})
+	y.addAs(hub, ana, journal.KindShareJoined, journal.DeviceNamed{Name: "Ana"})
 	s := batch.Build(y.facts)
 	if y.helpers() != "Ana;" || !reflect.DeepEqual(s.Shares, []batch.Share{{Hash: "bb"}}) {
 		t.Errorf("after the closing: %q, %v", y.helpers(), s.Shares)
@@ -70,7 +70,7 @@ func TestNobodyJoinsWhatWasClosed(t *testing.T) {
 	hub, kai := y.a.NewID(), y.a.NewID()
 	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa"})
 	closed := y.add("", journal.KindShareClosed, struct{}{})
-	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
+	y.addAs(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
 	if got := y.helpers(); got != "" {
 		t.Errorf("%q is in", got)
 	}
@@ -86,19 +86,19 @@ func TestHelpersTakeBackTheirOwn(t *testing.T) {
 	y := newYard(t, 12, noon)
 	hub, kai, ana := y.a.NewID(), y.a.NewID(), y.a.NewID()
 	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa"})
-	joined := y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
-	other := y.as(hub, ana, journal.KindShareJoined, journal.DeviceNamed{Name: "Ana"})
+	joined := y.addAs(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
+	other := y.addAs(hub, ana, journal.KindShareJoined, journal.DeviceNamed{Name: "Ana"})
 	bag := y.bag("dichlorotriazine", 21)
-	look := y.as(kai, bag.Subject, journal.KindBagLooked, journal.BagLooked{})
-	own := y.as(ana, bag.Subject, journal.KindBagLooked, journal.BagLooked{})
+	look := y.addAs(kai, bag.Subject, journal.KindBagLooked, journal.BagLooked{})
+	own := y.addAs(ana, bag.Subject, journal.KindBagLooked, journal.BagLooked{})
 	for why, f := range map[string]journal.Fact{"an owner's bag": bag, "another helper's look": own, "another's joining": other, "its own joining": joined} {
 		y.takeBack(kai, f)
-		if s := batch.Build(y.facts); len(s.Bags) != 1 || len(s.Bags[0].Looks) != 2 || len(s.Helpers) != 2 {
+		if s := batch.Build(y.facts); len(s.Bags) != 1 || len(s.Bags[0].LookTimes) != 2 || len(s.Helpers) != 2 {
 			t.Errorf("a helper took back %s", why)
 		}
 	}
 	y.takeBack(kai, look)
-	if s := batch.Build(y.facts); len(s.Bags[0].Looks) != 1 {
+	if s := batch.Build(y.facts); len(s.Bags[0].LookTimes) != 1 {
 		t.Error("a helper could not take back its own look")
 	}
 	away := y.takeBack(y.a.Device, joined)
@@ -123,14 +123,14 @@ func TestHelpersTakeBackTheirOwn(t *testing.T) {
 func TestHistoryNamesWriters(t *testing.T) {
 	y := newYard(t, 13, noon)
 	hub, kai := y.a.NewID(), y.a.NewID()
-	y.as(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
-	y.as(kai, "", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
-	y.as(y.a.NewID(), "", journal.KindShareClosed, struct{}{})
+	y.addAs(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
+	y.addAs(kai, "", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
+	y.addAs(y.a.NewID(), "", journal.KindShareClosed, struct{}{})
 	e := y.env(noon)
 	e.Names = map[journal.ID]string{y.a.Device: "kitchen phone", hub: "the computer"}
 	var got [][3]string
 	for _, l := range History(y.facts, e) {
-		got = append(got, [3]string{l.Kind, l.By, l.Text})
+		got = append(got, [3]string{l.Kind, l.Writer, l.Text})
 	}
 	want := [][3]string{
 		{journal.KindShareClosed, "", "sharing ended: all helpers removed"},

@@ -21,7 +21,7 @@ func (e ViewEnv) strip(closed, ready, late, now zone.Instant) Strip {
 		x := float64(i.Sub(closed)) / float64(end.Sub(closed))
 		return math.Round(min(1, max(0, x))*1e4) / 1e4
 	}
-	s := Strip{Now: at(now), Ready: at(ready), Late: at(late), Ticks: []Tick{}}
+	s := Strip{Now: at(now), Ready: at(ready), LateShare: at(late), Ticks: []Tick{}}
 	step := tickStep(end.Sub(closed))
 	first := e.nextHour(closed, step)
 	for i, n := first, 0; i < end && n < 60; i, n = i.Add(step), n+1 {

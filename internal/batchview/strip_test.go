@@ -36,7 +36,7 @@ func TestStripTicks(t *testing.T) {
 		if got := strings.Join(texts, " "); got != c.texts {
 			t.Errorf("%s: %q, want %q", c.why, got, c.texts)
 		}
-		if s.Now != 0 || !(s.Ready < s.Late && s.Late < 1) {
+		if s.Now != 0 || !(s.Ready < s.LateShare && s.LateShare < 1) {
 			t.Errorf("%s: %+v", c.why, s)
 		}
 	}

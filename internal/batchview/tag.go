@@ -30,14 +30,14 @@ func ViewBag(s batch.State, id journal.ID, e ViewEnv) (BagView, error) {
 func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 	v := BagView{
 		ID: b.ID, Batch: s.ID, BatchName: s.Name, Number: number(b.Number, b.Letter), Digits: number(b.Number, ""), Letter: b.Letter,
-		What: contentWords(s, b), Colours: bagColours(s, b), Stage: b.Stage(), Notes: []string{}, Clash: b.Clash,
+		Contents: contentWords(s, b), Colours: bagColours(s, b), Stage: b.Stage(), Notes: []string{}, Clash: b.Clash,
 		Closed: "closed " + e.formatTime(b.Closed), ClosedAt: b.Closed,
 	}
 	last := b.Stays[len(b.Stays)-1]
-	v.Photos, v.Shows = bagPhotos(s, b, e), []journal.ID{}
+	v.Photos, v.PhotoPieces = bagPhotos(s, b, e), []journal.ID{}
 	for _, p := range b.Pieces {
 		if _, here := s.Piece(p.Piece); here && p.Count > 0 {
-			v.Shows = append(v.Shows, p.Piece)
+			v.PhotoPieces = append(v.PhotoPieces, p.Piece)
 		}
 	}
 	v.Place, v.PlaceName = last.Place, e.Places[last.Place].Name
@@ -60,7 +60,7 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 	v.Strip = e.strip(b.Closed, o.Ready, o.Late, now)
 	if b.Stage() == "cure" {
 		v.setCure(o, e)
-		v.If = e.condition(v.PlaceName, course, read)
+		v.Condition = e.condition(v.PlaceName, course, read)
 	} else {
 		v.setEnded(b, o, e)
 		if b.Stage() == "opened" {
@@ -74,7 +74,7 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 	v.Tied, v.Into, v.Blanks = attachedNumbers(s, b), bagsSplitOff(s, b), freeBlankWords(s)
 	v.BlanksLettered = hasLetteredBlanks(s)
 	if o.Ready != 0 {
-		v.Paper.If = e.condition("", course, read)
+		v.Paper.Condition = e.condition("", course, read)
 	}
 	v.noteEvents(b, e)
 	for _, n := range o.Notes {
@@ -104,18 +104,18 @@ func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 		v.When = ""
 	case e.Now < o.Ready:
 		left := o.Ready.Sub(e.Now)
-		v.Left, v.LeftParts, v.When = left.Words(), left.Parts(), "about "+e.formatTime(o.Ready)
+		v.TimeLeft, v.LeftParts, v.When = left.Words(), left.Parts(), "about "+e.formatTime(o.Ready)
 	default:
 		v.When = "since " + e.formatTime(o.Ready)
 	}
 	switch {
 	case o.Ready == 0:
 	case o.Late == 0:
-		v.Safe = "too cold to give a safe time"
+		v.SafeTime = "too cold to give a safe time"
 	case e.Now < o.Late:
-		v.Safe = "to be safe " + e.formatTime(o.Late)
+		v.SafeTime = "to be safe " + e.formatTime(o.Late)
 	default:
-		v.Safe = "safe since " + e.formatTime(o.Late)
+		v.SafeTime = "safe since " + e.formatTime(o.Late)
 	}
 	if o.InWarmth != 0 {
 		v.addNote("in a place at " + e.formatTemperature(cure.UsualAt.Value) + " it is ready about " + e.formatTime(o.InWarmth))
@@ -150,7 +150,7 @@ func (e ViewEnv) printTimes(closed zone.Instant, o cure.Outlook) PrintTimes {
 		}
 		return e.Zone.ClockWithDate(i, e.Style.Clock12)
 	}
-	return PrintTimes{Ready: dated(o.Ready), Safe: dated(o.Late), Closed: dated(closed), Wait: cure.WaitsForLate(o.Class) && o.Late != 0}
+	return PrintTimes{Ready: dated(o.Ready), SafeTime: dated(o.Late), Closed: dated(closed), WaitForSafe: cure.WaitsForLate(o.Class) && o.Late != 0}
 }
 
 // condition returns the condition of the ready time: "if the shed stays near 18 °C".
@@ -181,8 +181,8 @@ func (v *BagView) noteEvents(b batch.Bag, e ViewEnv) {
 	if b.Rag != nil {
 		v.addNote("white rag test " + e.formatTime(b.Rag.At) + ": " + ragWords[b.Rag.Showed])
 	}
-	if n := len(b.Looks); n > 0 {
-		v.addNote("opened for a look " + e.formatTime(b.Looks[n-1]) + " and closed again: each look cools it and lets it dry")
+	if n := len(b.LookTimes); n > 0 {
+		v.addNote("opened for a look " + e.formatTime(b.LookTimes[n-1]) + " and closed again: each look cools it and lets it dry")
 	}
 	for _, d := range drySpans(b, b.Closed) {
 		if d.Till != 0 {
@@ -220,8 +220,8 @@ func modelSentence(o cure.Outlook) string {
 		return strconv.Itoa(int(math.Round(h)))
 	}
 	pale := ""
-	if c.Pale != 0 {
-		pale = ", for pale shades after about " + hours(c.Pale.Hours()) + " h"
+	if c.PaleTime != 0 {
+		pale = ", for pale shades after about " + hours(c.PaleTime.Hours()) + " h"
 	}
 	return "common practice leaves a bag for 24 h at 21 °C, with advice from 12 to 48 h. A model of the chemistry says 95 % has reacted after about " +
 		hours(c.To95.Hours()) + " h (" + hours(c.Low.Hours()) + "–" + hours(c.High.Hours()) + " h) at this temperature" + pale + "; it does not replace practice"
@@ -279,7 +279,7 @@ func setAddress(s batch.State, v *BagView, b batch.Bag, o cure.Outlook, course p
 				Sixteenths: min(16, max(1, int(math.Round(c.Share*16))))})
 		}
 	}
-	v.Typed = l.Token.ID()
+	v.TypedID = l.Token.ID()
 	v.Code, err = label.EncodeNamed(e.Host, l)
 	if err != nil {
 		// A letter that no label takes must not cost the label: its token finds the bag.

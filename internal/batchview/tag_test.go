@@ -14,14 +14,14 @@ import (
 func TestSafeTimeComesAndIsPast(t *testing.T) {
 	y := newYard(t, 15, noon)
 	y.bag("dichlorotriazine", 21)
-	late := y.look(noon).Bags[0].Late
+	late := y.view(noon).Bags[0].Late
 	for _, row := range []struct {
 		at    zone.Instant
 		begin string
 	}{{noon, "to be safe "}, {late.Add(-zone.Minute), "to be safe "}, {late, "safe since "}, {late.Add(zone.Hour), "safe since "}} {
-		v := y.look(row.at).Bags[0]
-		if want := row.begin + y.env(row.at).formatTime(late); v.Safe != want {
-			t.Errorf("%s before its late time a bag says %q, want %q", late.Sub(row.at).Words(), v.Safe, want)
+		v := y.view(row.at).Bags[0]
+		if want := row.begin + y.env(row.at).formatTime(late); v.SafeTime != want {
+			t.Errorf("%s before its late time a bag says %q, want %q", late.Sub(row.at).Words(), v.SafeTime, want)
 		}
 	}
 }

@@ -68,18 +68,18 @@ type Step struct {
 
 // PieceView is pieces of one kind.
 type PieceView struct {
-	ID     journal.ID `json:"id"`
-	Words  string     `json:"words"`  // "2 pillowcases, spiral"
-	Weight string     `json:"weight"` // "145 g each, assumed"
-	Kind   string     `json:"kind"`
-	Name   string     `json:"name"`
-	Count  int        `json:"count"`
-	Grams  float64    `json:"grams"`
-	Fold   string     `json:"fold"`
-	Fibre  string     `json:"fibre"`
-	Left   int        `json:"left"` // not in a bag yet
-	Notes  []string   `json:"notes"`
-	Update bool       `json:"update,omitempty"`
+	ID       journal.ID `json:"id"`
+	Words    string     `json:"words"`  // "2 pillowcases, spiral"
+	Weight   string     `json:"weight"` // "145 g each, assumed"
+	Kind     string     `json:"kind"`
+	Name     string     `json:"name"`
+	Count    int        `json:"count"`
+	Grams    float64    `json:"grams"`
+	Fold     string     `json:"fold"`
+	Fibre    string     `json:"fibre"`
+	Unbagged int        `json:"left"` // not in a bag yet
+	Notes    []string   `json:"notes"`
+	Update   bool       `json:"update,omitempty"`
 }
 
 // ColourView is a colour of the batch, or of a bag with its share.
@@ -166,7 +166,7 @@ type BagView struct {
 	Number         string       `json:"number"` // "8", "8H"
 	Digits         string       `json:"digits"` // "8"
 	Letter         string       `json:"letter"` // "H", or ""
-	What           string       `json:"what"`   // "Pillowcase, spiral"
+	Contents       string       `json:"what"`   // "Pillowcase, spiral"
 	Place          journal.ID   `json:"place,omitempty"`
 	PlaceName      string       `json:"placeName,omitempty"`
 	Colours        []ColourView `json:"colours"`
@@ -175,11 +175,11 @@ type BagView struct {
 	Readiness      Readiness    `json:"readiness"`
 	Tone           string       `json:"tone"`                // wet, done, care, plain
 	Headline       string       `json:"headline"`            // "keep wet and warm"
-	Left           string       `json:"left"`                // "6 h 20 min" until the middle figure, or ""
+	TimeLeft       string       `json:"left"`                // "6 h 20 min" until the middle figure, or ""
 	LeftParts      []zone.Part  `json:"leftParts,omitempty"` // the same, number by number
 	When           string       `json:"when"`                // "today about 20:25"
-	Safe           string       `json:"safe"`                // "to be safe 23:50"
-	If             string       `json:"if"`                  // "if the shed stays near 18 °C"
+	SafeTime       string       `json:"safe"`                // "to be safe 23:50"
+	Condition      string       `json:"if"`                  // "if the shed stays near 18 °C"
 	Closed         string       `json:"closed"`              // "closed yesterday 16:10"
 	Share          string       `json:"share"`               // "73 % of the usual time"
 	Strip          Strip        `json:"strip"`
@@ -191,7 +191,7 @@ type BagView struct {
 	ClosedAt       zone.Instant `json:"closedAt,omitempty"`
 	Code           string       `json:"code,omitempty"`           // what the label carries
 	Address        string       `json:"address,omitempty"`        // the label's address
-	Typed          string       `json:"typed,omitempty"`          // the id to type by hand
+	TypedID        string       `json:"typed,omitempty"`          // the id to type by hand
 	Printed        *PrintedView `json:"printed,omitempty"`        // its label, once one was printed
 	ToPrint        string       `json:"toPrint,omitempty"`        // why its label should be printed: "not printed yet"
 	Tied           []string     `json:"tied,omitempty"`           // numbers of other blanks that are on it
@@ -201,7 +201,7 @@ type BagView struct {
 	Paper          PrintTimes   `json:"paper"`                    // the times as a label prints them
 	AsPrinted      string       `json:"asPrinted,omitempty"`
 	Photos         []PhotoView  `json:"photos"` // of its pieces, in it or in no bag named, the newest first
-	Shows          []journal.ID `json:"shows"`  // the pieces that a photo taken now shows
+	PhotoPieces    []journal.ID `json:"shows"`  // the pieces that a photo taken now shows
 	Update         bool         `json:"update,omitempty"`
 	Clash          bool         `json:"clash,omitempty"`
 }
@@ -232,20 +232,20 @@ type PhotoView struct {
 // PrintTimes is the times of a bag with their days, for what is read on another day.
 // Ready is empty where no time can be given.
 type PrintTimes struct {
-	Ready  string `json:"ready"`
-	Safe   string `json:"safe"`
-	Closed string `json:"closed"`
-	If     string `json:"if,omitempty"`   // the condition of Ready
-	Wait   bool   `json:"wait,omitempty"` // the bag should wait for Safe, so the label prints that time
+	Ready       string `json:"ready"`
+	SafeTime    string `json:"safe"`
+	Closed      string `json:"closed"`
+	Condition   string `json:"if,omitempty"`   // the condition of Ready
+	WaitForSafe bool   `json:"wait,omitempty"` // the bag should wait for SafeTime, so the label prints that time
 }
 
 // Strip is the progress bar of a bag: positions from 0 to 1 on an axis of time from its
 // closing to a little past the late figure.
 type Strip struct {
-	Now   float64 `json:"now"`
-	Ready float64 `json:"ready"` // 0 none
-	Late  float64 `json:"late"`  // 0 none
-	Ticks []Tick  `json:"ticks"`
+	Now       float64 `json:"now"`
+	Ready     float64 `json:"ready"` // 0 none
+	LateShare float64 `json:"late"`  // 0 none
+	Ticks     []Tick  `json:"ticks"`
 }
 
 // Tick is a mark on the strip with its clock time, or without text.
@@ -276,9 +276,9 @@ type HistoryLine struct {
 	When      string       `json:"when"`
 	Text      string       `json:"text"`
 	Photo     string       `json:"photo,omitempty"` // hash of its photo
-	By        string       `json:"by,omitempty"`    // what the phone that wrote it is called
+	Writer    string       `json:"by,omitempty"`    // what the phone that wrote it is called
 	Withdrawn bool         `json:"withdrawn,omitempty"`
-	Fixed     bool         `json:"fixed,omitempty"` // nobody can withdraw it by hand
+	IsFinal   bool         `json:"fixed,omitempty"` // nobody can withdraw it by hand
 	ByHub     bool         `json:"byHub,omitempty"` // the hub wrote it by itself
 }
 
@@ -303,7 +303,7 @@ type PlaceView struct {
 	Name    string         `json:"name"`
 	Text    string         `json:"text"` // "18 °C, 40 min ago"
 	Celsius *float64       `json:"celsius,omitempty"`
-	Old     bool           `json:"old"`
+	IsOld   bool           `json:"old"`
 	Usual   string         `json:"usual,omitempty"`
 	Sensors []batch.Sensor `json:"sensors"`
 }

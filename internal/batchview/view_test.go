@@ -13,8 +13,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// whole folds the example's batches and places.
-func whole(t testing.TB, facts []journal.Fact, now zone.Instant) ([]batch.State, ViewEnv) {
+// buildExample folds the example's batches and places.
+func buildExample(t testing.TB, facts []journal.Fact, now zone.Instant) ([]batch.State, ViewEnv) {
 	e := ViewEnv{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: facts[0].Device, Places: map[journal.ID]batch.PlaceState{}}
 	var states []batch.State
 	for scope, list := range byScope(facts) {
@@ -32,7 +32,7 @@ func whole(t testing.TB, facts []journal.Fact, now zone.Instant) ([]batch.State,
 func TestExampleIsWholeAtAnyHour(t *testing.T) {
 	for h := range 24 {
 		now := noon.Add(zone.Span(h) * zone.Hour)
-		states, e := whole(t, exampleFacts(t, now, int64(h)), now)
+		states, e := buildExample(t, exampleFacts(t, now, int64(h)), now)
 		if len(states) != 3 {
 			t.Fatalf("%d batches", len(states))
 		}
@@ -56,7 +56,7 @@ func TestExampleIsWholeAtAnyHour(t *testing.T) {
 // number that is not one.
 func TestViewsEncode(t *testing.T) {
 	facts := exampleFacts(t, noon, 9)
-	states, e := whole(t, facts, noon)
+	states, e := buildExample(t, facts, noon)
 	for _, s := range states {
 		s2 := batch.State{}
 		b, err := json.Marshal(s)
@@ -83,7 +83,7 @@ func TestViewsEncode(t *testing.T) {
 func TestTheJobStepByStep(t *testing.T) {
 	y := newYard(t, 10, noon)
 	now := func() string {
-		for _, s := range y.look(y.a.Now).Steps {
+		for _, s := range y.view(y.a.Now).Steps {
 			if s.Now {
 				return s.Key
 			}
@@ -103,7 +103,7 @@ func TestTheJobStepByStep(t *testing.T) {
 	expect("colours")
 	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34.24, Depth: 1})
 	expect("soak")
-	v := y.look(noon)
+	v := y.view(noon)
 	if v.Soak.WaterML != 2000 || v.Soak.SodaG != 100 || !strings.Contains(v.Soak.PH, "11.6") {
 		t.Errorf("the soak is planned as %+v", v.Soak)
 	}
@@ -118,7 +118,7 @@ func TestTheJobStepByStep(t *testing.T) {
 		t.Errorf("the jug is planned as %s in %s: %s", j.Powder, j.Volume, j.ScaleNote)
 	}
 	y.add("", journal.KindJugMixed, journal.JugMixed{Colour: c.Subject, Powder: v.Jugs[0].PowderG * 1.08, ML: v.Jugs[0].VolumeML})
-	if j := y.look(noon).Jugs[0]; !strings.Contains(j.Advice, "too much") {
+	if j := y.view(noon).Jugs[0]; !strings.Contains(j.Advice, "too much") {
 		t.Errorf("8 %% too much powder is told as %q", j.Advice)
 	}
 	expect("bags")
@@ -132,7 +132,7 @@ func TestTheJobStepByStep(t *testing.T) {
 		y.add("", journal.KindBagClosed, d.Closed)
 	}
 	expect("cure")
-	v = y.look(noon.Add(50 * zone.Hour))
+	v = y.view(noon.Add(50 * zone.Hour))
 	for _, b := range v.Bags {
 		if b.Verdict != "ready" {
 			t.Errorf("after 50 h near 21 °C bag %s is %s", b.Number, b.Verdict)
@@ -140,7 +140,7 @@ func TestTheJobStepByStep(t *testing.T) {
 		y.add(b.ID, journal.KindBagOpened, journal.BagOpened{})
 	}
 	expect("rinse")
-	if w := strings.Join(y.look(noon.Add(51 * zone.Hour)).Bags[0].Wash, "|"); !strings.Contains(w, "cold baths of 5 L") {
+	if w := strings.Join(y.view(noon.Add(51 * zone.Hour)).Bags[0].Wash, "|"); !strings.Contains(w, "cold baths of 5 L") {
 		t.Errorf("the way to wash it out is %q", w)
 	}
 	for _, b := range v.Bags {
@@ -151,7 +151,7 @@ func TestTheJobStepByStep(t *testing.T) {
 		y.add(b.ID, journal.KindBagDone, journal.BagDone{})
 	}
 	expect("")
-	if v := y.look(noon); v.Stage != "done" || !v.Open {
+	if v := y.view(noon); v.Stage != "done" || !v.Open {
 		t.Errorf("the stage is %s, open %v; it stays open until somebody says that it is done", v.Stage, v.Open)
 	}
 }
@@ -164,7 +164,7 @@ func TestMovedBags(t *testing.T) {
 		b := y.bag("dichlorotriazine", 13)
 		y.a.Now = noon.Add(6 * zone.Hour)
 		act(y, b.Subject)
-		return y.look(noon.Add(7 * zone.Hour)).Bags[0].Ready
+		return y.view(noon.Add(7 * zone.Hour)).Bags[0].Ready
 	}
 	warm := 24.0
 	left := ready(func(*yard, journal.ID) {})
@@ -178,19 +178,19 @@ func TestMovedBags(t *testing.T) {
 func TestSlowestColourHolds(t *testing.T) {
 	y := newYard(t, 12, noon)
 	b := y.bag("dichlorotriazine", 21)
-	before := y.look(noon).Bags[0].Ready
+	before := y.view(noon).Bags[0].Ready
 	more := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "lemon", Caps: "LE", RGB: "#f2d22e", Class: "dichlorotriazine", Strength: 26, Depth: 1})
 	y.a.Now = noon.Add(5 * zone.Hour)
 	y.add(b.Subject, journal.KindBagDyed, journal.BagDyed{Colours: []journal.BagColour{{Colour: more.Subject, Share: 0.2}}})
-	if after := y.look(y.a.Now).Bags[0].Ready; after != before.Add(5*zone.Hour) {
+	if after := y.view(y.a.Now).Bags[0].Ready; after != before.Add(5*zone.Hour) {
 		t.Errorf("dye added 5 h later is ready %s later", after.Sub(before).Words())
 	}
 	y.bag("unknown", 21)
-	if v := y.look(y.a.Now).Bags[1]; v.Verdict != "unknown" || v.When != "" || v.Tone != "care" {
+	if v := y.view(y.a.Now).Bags[1]; v.Verdict != "unknown" || v.When != "" || v.Tone != "care" {
 		t.Errorf("a bag of an unknown class says %q %q", v.Verdict, v.When)
 	}
 	y.bag("monochlorotriazine", 21)
-	if v := y.look(y.a.Now).Bags[2]; v.Verdict != "needs-heat" || v.Ready != 0 {
+	if v := y.view(y.a.Now).Bags[2]; v.Verdict != "needs-heat" || v.Ready != 0 {
 		t.Errorf("monochlorotriazine in the cold says %q", v.Verdict)
 	}
 }
@@ -200,7 +200,7 @@ func TestLabelAlone(t *testing.T) {
 	y := newYard(t, 13, noon)
 	y.bag("dichlorotriazine", 18)
 	at := noon.Add(3 * zone.Hour)
-	b := y.look(at).Bags[0]
+	b := y.view(at).Bags[0]
 	for _, address := range []string{b.Address, strings.ToLower(b.Address), "http://localhost:8090/b/" + b.Code, "/b/" + strings.ToLower(b.Code), b.Code} {
 		got, err := ViewLabel(address, ViewEnv{Now: at})
 		if err != nil {
@@ -208,7 +208,7 @@ func TestLabelAlone(t *testing.T) {
 		}
 		l := got.Bag
 		if l.Number != b.Number || l.When != b.When || l.Headline != b.Headline || len(l.Colours) != 1 || l.Colours[0].Caps != "RU" ||
-			l.AsPrinted == "" || got.ID != b.Typed || l.Closed != b.Closed {
+			l.AsPrinted == "" || got.ID != b.TypedID || l.Closed != b.Closed {
 			t.Errorf("%s shows %+v, the bag's page %+v", address, l, b)
 		}
 		if s := batch.Build(y.facts); s.Bags[0].Token != got.Token {
@@ -258,7 +258,7 @@ func TestStaysByTheirTimes(t *testing.T) {
 	y.add(b.Subject, journal.KindBagMoved, journal.BagMoved{Celsius: &warm})
 	y.a.Now = noon.Add(zone.Hour)
 	y.add(b.Subject, journal.KindBagMoved, journal.BagMoved{Celsius: &cool})
-	if v := y.look(noon.Add(3 * zone.Hour)).Bags[0]; v.Ready == 0 || v.Verdict != "keep-wet" {
+	if v := y.view(noon.Add(3 * zone.Hour)).Bags[0]; v.Ready == 0 || v.Verdict != "keep-wet" {
 		t.Errorf("moved in another order the bag is %s, ready %d", v.Verdict, v.Ready)
 	}
 }
@@ -297,7 +297,7 @@ func TestFoundDry(t *testing.T) {
 			}
 			y.add(b.Subject, e.kind, body)
 		}
-		v := y.look(after(row.now)).Bags[0]
+		v := y.view(after(row.now)).Bags[0]
 		want := zone.Instant(0)
 		if row.ready > 0 {
 			want = after(row.ready)
@@ -305,8 +305,8 @@ func TestFoundDry(t *testing.T) {
 		if v.Verdict != row.verdict || v.Ready != want || !strings.Contains(strings.Join(v.Notes, "; "), row.note) {
 			t.Errorf("%s: %s, ready after %g h, %q; want %s, %g h", row.why, v.Verdict, v.Ready.Sub(noon).Hours(), v.Notes, row.verdict, row.ready)
 		}
-		if v.Verdict == "dry" && (v.When != "" || v.Left != "" || v.Tone != "care" || v.Headline != "dry: wet it with soda-ash water") {
-			t.Errorf("%s: %q, %q left, %q", row.why, v.Headline, v.Left, v.When)
+		if v.Verdict == "dry" && (v.When != "" || v.TimeLeft != "" || v.Tone != "care" || v.Headline != "dry: wet it with soda-ash water") {
+			t.Errorf("%s: %q, %q left, %q", row.why, v.Headline, v.TimeLeft, v.When)
 		}
 	}
 }
@@ -329,9 +329,9 @@ func TestStatesSayOneThing(t *testing.T) {
 	} {
 		y := newYard(t, 42, noon)
 		y.bag(row.class, row.celsius)
-		v := y.look(noon.Add(zone.HoursSpan(row.hour))).Bags[0]
-		if v.Headline != row.headline || (v.Left != "") != row.left || !strings.Contains(strings.Join(v.Notes, "; "), row.note) {
-			t.Errorf("%s at %g °C: %q, %q left, %q", row.class, row.celsius, v.Headline, v.Left, v.Notes)
+		v := y.view(noon.Add(zone.HoursSpan(row.hour))).Bags[0]
+		if v.Headline != row.headline || (v.TimeLeft != "") != row.left || !strings.Contains(strings.Join(v.Notes, "; "), row.note) {
+			t.Errorf("%s at %g °C: %q, %q left, %q", row.class, row.celsius, v.Headline, v.TimeLeft, v.Notes)
 		}
 	}
 }
@@ -342,10 +342,10 @@ func TestVinylSulfoneLabelPrintsTheLateTime(t *testing.T) {
 	y := newYard(t, 43, noon)
 	b := y.bag("vinyl-sulfone", 25)
 	s, e := batch.Build(y.facts), y.env(noon)
-	v := y.look(noon).Bags[0]
+	v := y.view(noon).Bags[0]
 	l, err := BagLabel(s, b.Subject, e)
 	if err != nil || v.Late == 0 || l.Time != e.Zone.ClockWithDate(v.Late, false) || l.Lead != "keep wet and warm until" {
-		t.Fatalf("the label says %q %q, the late time is %q; %v", l.Lead, l.Time, v.Paper.Safe, err)
+		t.Fatalf("the label says %q %q, the late time is %q; %v", l.Lead, l.Time, v.Paper.SafeTime, err)
 	}
 	e.Now = v.Late.Add(zone.Day)
 	if read, err := ViewLabel(v.Address, e); err != nil || read.Bag.Verdict != "probably-ready" {

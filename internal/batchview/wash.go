@@ -26,7 +26,7 @@ func washSteps(s batch.State, b batch.Bag, e ViewEnv) []string {
 		grams += p.Grams * float64(bp.Count)
 	}
 	tub := rinse.Tub{Goods: unit.Mass(grams), Bath: unit.Volume(math.Ceil(max(MinRinseBath.Value, grams/1000*RinseRatio.Value)) * 1000),
-		Held: unit.SpecificVolume(goods.Full.Value), After: unit.SpecificVolume(goods.Wrung.Value), Clings: rinse.Middling}
+		HeldBefore: unit.SpecificVolume(goods.HeldFull.Value), HeldAfter: unit.SpecificVolume(goods.HeldWrung.Value), Clings: rinse.ClingsMiddling}
 	cold, hot := "cold baths", "hot baths"
 	if grams > 0 && tub.Fits() {
 		if p, ok := tub.Plan(unit.Share(rinse.Target.Value)); ok {

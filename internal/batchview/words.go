@@ -49,7 +49,7 @@ func foldWords(code int) string {
 // pieceWords names pieces: "tee, large", "2 pillowcases".
 func pieceWords(p batch.Piece, count int) string {
 	info := goods.Kind(p.Kind).Info()
-	one, many := info.Words, info.Many
+	one, many := info.Words, info.Plural
 	if p.Name != "" {
 		one, many = p.Name, p.Name
 	}

@@ -22,19 +22,19 @@ type Answer struct {
 
 // outputValue is the value of one output before it is rounded and printed.
 type outputValue struct {
-	number, low, high float64
-	ranged, open      bool // has a range; the range has no upper end
-	exact             bool // the value keeps all its digits
-	word              string
-	time, from, till  zone.Instant
-	isTime            bool
-	text              string       // instead of the usual text
-	unit              string       // instead of the usual unit
-	of                string       // key of the listed output that this is one item of
-	source            fault.Source // instead of the source in the entry
+	number, low, high          float64
+	hasRange, openEnded        bool // has a range; the range has no upper end
+	isExact                    bool // the value keeps all its digits
+	word                       string
+	time, rangeStart, rangeEnd zone.Instant
+	isTime                     bool
+	text                       string       // instead of the usual text
+	unit                       string       // instead of the usual unit
+	listKey                    string       // key of the listed output that this is one item of
+	source                     fault.Source // instead of the source in the entry
 }
 
-func (a *Answer) put(key string, t outputValue) {
+func (a *Answer) setOutput(key string, t outputValue) {
 	if a.outputs == nil {
 		a.outputs = map[string]outputValue{}
 	}
@@ -42,23 +42,23 @@ func (a *Answer) put(key string, t outputValue) {
 }
 
 // Put sets the output key to a quantity in the base unit of its kind.
-func Put[Q ~float64](a *Answer, key string, v Q) { a.put(key, outputValue{number: float64(v)}) }
+func Put[Q ~float64](a *Answer, key string, v Q) { a.setOutput(key, outputValue{number: float64(v)}) }
 
 // PutRange sets the output key to a quantity with its range.
 func PutRange[Q ~float64](a *Answer, key string, v, low, high Q) {
-	a.put(key, outputValue{number: float64(v), low: float64(low), high: float64(high), ranged: true})
+	a.setOutput(key, outputValue{number: float64(v), low: float64(low), high: float64(high), hasRange: true})
 }
 
 // PutEach adds one item, by its name, to an output that has one value for each item.
 // Where low equals high the item has no range.
 func PutEach[Q ~float64](a *Answer, key, name string, v, low, high Q) {
 	a.each = append(a.each, name)
-	a.put(name, outputValue{number: float64(v), low: float64(low), high: float64(high), ranged: low != high, of: key})
+	a.setOutput(name, outputValue{number: float64(v), low: float64(low), high: float64(high), hasRange: low != high, listKey: key})
 }
 
 // PutOpenRange sets the output key to a quantity whose range has no upper end.
 func PutOpenRange[Q ~float64](a *Answer, key string, v, low Q) {
-	a.put(key, outputValue{number: float64(v), low: float64(low), ranged: true, open: true})
+	a.setOutput(key, outputValue{number: float64(v), low: float64(low), hasRange: true, openEnded: true})
 }
 
 // PutWritten sets the output key to a number that is already written out with a decimal
@@ -69,7 +69,7 @@ func (a *Answer) PutWritten(key, written string, style unit.Style) error {
 	if err != nil {
 		return fault.New(fault.Internal, "%q is not a number", written)
 	}
-	a.put(key, outputValue{number: v, exact: true, text: localizeDecimal(written, style)})
+	a.setOutput(key, outputValue{number: v, isExact: true, text: localizeDecimal(written, style)})
 	return nil
 }
 
@@ -83,34 +83,38 @@ func localizeDecimal(written string, style unit.Style) string {
 
 // PutIn sets the output key to a number, with its range, in the unit the person asked for.
 func (a *Answer) PutIn(key, unit string, v, low, high float64) {
-	a.put(key, outputValue{number: v, low: low, high: high, ranged: low != high, unit: unit})
+	a.setOutput(key, outputValue{number: v, low: low, high: high, hasRange: low != high, unit: unit})
 }
 
 // PutWord sets the output key to one of its words, and to the sentence that is shown for
 // it. Where text is empty the word's label is shown.
-func (a *Answer) PutWord(key, value, text string) { a.put(key, outputValue{word: value, text: text}) }
+func (a *Answer) PutWord(key, value, text string) {
+	a.setOutput(key, outputValue{word: value, text: text})
+}
 
 // PutTime sets the output key to a point in time.
-func (a *Answer) PutTime(key string, t zone.Instant) { a.put(key, outputValue{time: t, isTime: true}) }
+func (a *Answer) PutTime(key string, t zone.Instant) {
+	a.setOutput(key, outputValue{time: t, isTime: true})
+}
 
 // PutTimes sets the output key to a point in time with its range. A till of 0 means that
 // the range has no end.
 func (a *Answer) PutTimes(key string, t, from, till zone.Instant) {
-	a.put(key, outputValue{time: t, from: from, till: till, isTime: true, ranged: true})
+	a.setOutput(key, outputValue{time: t, rangeStart: from, rangeEnd: till, isTime: true, hasRange: true})
 }
 
 // setUnit changes the unit of an output that was put, where it differs from its kind's.
 func (a *Answer) setUnit(key, unit string) {
 	t := a.outputs[key]
 	t.unit = unit
-	a.put(key, t)
+	a.setOutput(key, t)
 }
 
 // SetText replaces the text of an output that was put; it has no effect on the value.
 func (a *Answer) SetText(key, format string, args ...any) {
 	t := a.outputs[key]
 	t.text = fmt.Sprintf(format, args...)
-	a.put(key, t)
+	a.setOutput(key, t)
 }
 
 // SetSource replaces the listed source of an output that was put, where the inputs decide
@@ -118,7 +122,7 @@ func (a *Answer) SetText(key, format string, args ...any) {
 func (a *Answer) SetSource(key string, s fault.Source) {
 	t := a.outputs[key]
 	t.source = s
-	a.put(key, t)
+	a.setOutput(key, t)
 }
 
 // Cite adds a source to those of the outputs.

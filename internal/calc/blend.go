@@ -26,7 +26,7 @@ var _ = register(Entry{
 		{Key: "lightness", Label: "Lightness L*", Help: "0 is black, 100 white", Kind: unit.KindNumber, Source: colour.Observer},
 		{Key: "a", Label: "a*", Help: "green below 0, red above", Kind: unit.KindNumber, Source: colour.Observer},
 		{Key: "b", Label: "b*", Help: "blue below 0, yellow above", Kind: unit.KindNumber, Source: colour.Observer},
-		{Key: "duller", Label: "Duller than its parts by", Help: "chroma lost", Kind: unit.KindShare, In: "%", Source: colour.KubelkaMunk},
+		{Key: "duller", Label: "Duller than its parts by", Help: "chroma lost", Kind: unit.KindShare, ValueUnit: "%", Source: colour.KubelkaMunk},
 		{Key: "verdict", Label: "Mixture", Words: []Word{{"clear", "stays clear"}, {"muddy", "turns muddy"}}, Source: colour.MuddyFrom.Source},
 	},
 	Cautions:      []fault.Caution{dye.Dust, dye.NotFood},
@@ -39,7 +39,7 @@ var _ = register(Entry{
 // bondsInput is the input for the share of the dye that bonds.
 func bondsInput() Input {
 	return Input{Key: "bonds", Label: "Dye that bonds", Help: "the rest washes out", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-		Default: unit.Show(unit.KindShare, liquor.Bonds.Value, unit.Style{}), Min: 0.1, Max: 1, Source: liquor.Bonds.Source}
+		Default: unit.Show(unit.KindShare, liquor.BondedShare.Value, unit.Style{}), Min: 0.1, Max: 1, Source: liquor.BondedShare.Source}
 }
 
 func colourWords() (words []Word) {
@@ -49,7 +49,7 @@ func colourWords() (words []Word) {
 	return words
 }
 
-func calculateBlend(g *Given) (*Answer, error) {
+func calculateBlend(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	bonds := float64(Get[unit.Share](g, "bonds"))
 	var loads []colour.Load
@@ -64,20 +64,20 @@ func calculateBlend(g *Given) (*Answer, error) {
 		if err != nil {
 			return nil, fault.Of(err).At("dyes", g.Text("dyes"))
 		}
-		share, err := unit.Read[unit.Share](unit.KindShare, depth)
+		share, err := unit.ParseAs[unit.Share](unit.KindShare, depth)
 		if err != nil || !(share >= 0.0001 && share <= 0.2) {
 			return nil, g.Refuse("dyes", "%q is not a depth of %s", strings.TrimSpace(depth), d.Name).WithHint("0.01 %% to 20 %% of the dry cloth, as in %q", "red 2:1.5 %")
 		}
-		l := colour.Load{Dye: d, Fixed: float64(share) * 100 * bonds}
+		l := colour.Load{Dye: d, Bonded: float64(share) * 100 * bonds}
 		loads = append(loads, l)
-		parts = append(parts, colour.Dry(colour.Absorption(l)).Lab)
+		parts = append(parts, colour.DryLook(colour.Absorption(l)).Lab)
 		shares = append(shares, float64(share))
 	}
 	if len(loads) == 0 || len(loads) > 8 {
 		return nil, g.Refuse("dyes", "%d dyes are out of range", len(loads)).WithHint("1 to 8, separated by semicolons")
 	}
 	ks := colour.Absorption(loads...)
-	dry, wet := colour.Dry(ks), colour.Wet(ks)
+	dry, wet := colour.DryLook(ks), colour.WetLook(ks)
 	putLook(a, "colour", dry)
 	putLook(a, "wet", wet)
 	Put(a, "lightness", unit.Number(dry.Lab.L))

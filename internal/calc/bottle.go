@@ -33,18 +33,18 @@ var _ = register(Entry{
 			Default: "1", Min: 1, Max: 1000, Source: fault.StartValue},
 		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong, 2 is twice", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValue},
-		{Key: "scale", Ask: true, Label: "Smallest step of the scale", Help: "the smallest difference it shows", Type: Quantity,
+		{Key: "scale", ShowAtOnce: true, Label: "Smallest step of the scale", Help: "the smallest difference it shows", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
-		{Key: "weighed", Ask: true, Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed already", Type: Quantity,
+		{Key: "weighed", ShowAtOnce: true, Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed already", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Example: "5 g", Min: 0.001, Max: 100_000},
 		pickUpInput(), clothInput(),
 	},
 	Outputs: []Output{
 		{Key: "powder", Label: "Powder for one bottle", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "total", Label: "Powder for the jug", Help: "for all bottles, weighed at once", Kind: unit.KindMass, Source: proportionSource},
-		{Key: "scale_error", Label: "Error of the scale", Help: "of the weighing for the jug, either way", Kind: unit.KindShare, In: "%", Source: twoReadings},
+		{Key: "scale_error", Label: "Error of the scale", Help: "of the weighing for the jug, either way", Kind: unit.KindShare, ValueUnit: "%", Source: twoReadings},
 		{Key: "smallest", Label: "Scale is good from", Help: "the volume from which the scale is good to 5 %", Kind: unit.KindVolume, Source: dye.GoodError.Source},
-		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, In: "%", Source: proportionSource},
+		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, ValueUnit: "%", Source: proportionSource},
 		{Key: "advice", Label: "What to do", Words: stepWords(), Source: dye.CoarseError.Source},
 	},
 	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
@@ -59,7 +59,7 @@ func stepWords() (words []Word) {
 	return words
 }
 
-func calculateBottle(g *Given) (*Answer, error) {
+func calculateBottle(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	m := dye.Mix{
 		Bottle: Get[unit.Volume](g, "bottle"),
@@ -125,7 +125,7 @@ const (
 )
 
 // checkSize returns a fault for a mix that is too strong, too large, or too small to weigh.
-func checkSize(g *Given, m dye.Mix) error {
+func checkSize(g *InputValues, m dye.Mix) error {
 	made, total := float64(m.MadeUpStrength()), float64(m.Total())
 	switch {
 	case made > float64(maxMade)*(1+1e-9):

@@ -40,36 +40,36 @@ type Word struct {
 
 // Input is one value that a calculator takes.
 type Input struct {
-	Key      string       `json:"key"`
-	Label    string       `json:"label"`
-	Help     string       `json:"help,omitempty"`
-	Type     string       `json:"type"`
-	Kinds    []unit.Kind  `json:"kinds,omitempty"`
-	Words    []Word       `json:"words,omitempty"`
-	Default  string       `json:"default,omitempty"` // as a person would type it
-	Example  string       `json:"example,omitempty"`
-	Presets  []string     `json:"presets,omitempty"`
-	Required bool         `json:"required,omitempty"`
-	Ask      bool         `json:"ask,omitempty"` // optional, but a form shows it at once
-	Min      float64      `json:"min,omitempty"` // base unit of Kinds[0]; Min and Max both 0: no bounds
-	Max      float64      `json:"max,omitempty"`
-	Source   fault.Source `json:"source,omitzero"` // where the default comes from
+	Key        string       `json:"key"`
+	Label      string       `json:"label"`
+	Help       string       `json:"help,omitempty"`
+	Type       string       `json:"type"`
+	Kinds      []unit.Kind  `json:"kinds,omitempty"`
+	Words      []Word       `json:"words,omitempty"`
+	Default    string       `json:"default,omitempty"` // as a person would type it
+	Example    string       `json:"example,omitempty"`
+	Presets    []string     `json:"presets,omitempty"`
+	Required   bool         `json:"required,omitempty"`
+	ShowAtOnce bool         `json:"ask,omitempty"` // optional, but a form shows it at once
+	Min        float64      `json:"min,omitempty"` // base unit of Kinds[0]; Min and Max both 0: no bounds
+	Max        float64      `json:"max,omitempty"`
+	Source     fault.Source `json:"source,omitzero"` // where the default comes from
 }
 
 // Output is one value that a calculator gives: a quantity, a time (KindTime) or, where
 // Words are listed, one of these words.
 type Output struct {
-	Key    string       `json:"key"`
-	Label  string       `json:"label"`
-	Help   string       `json:"help,omitempty"`
-	Kind   unit.Kind    `json:"kind,omitempty"`
-	In     string       `json:"in,omitempty"` // unit of the value: "%", "h" or "min"; the kind's base unit where it is empty
-	Words  []Word       `json:"words,omitempty"`
-	Each   bool         `json:"each,omitempty"` // one for each item of a list, with the item's name as its key
-	Source fault.Source `json:"source"`
+	Key       string       `json:"key"`
+	Label     string       `json:"label"`
+	Help      string       `json:"help,omitempty"`
+	Kind      unit.Kind    `json:"kind,omitempty"`
+	ValueUnit string       `json:"in,omitempty"` // unit of the value: "%", "h" or "min"; the kind's base unit where it is empty
+	Words     []Word       `json:"words,omitempty"`
+	Each      bool         `json:"each,omitempty"` // one for each item of a list, with the item's name as its key
+	Source    fault.Source `json:"source"`
 }
 
-// inUnits maps each unit that Output.In may name to its size in base units.
+// inUnits maps each unit that Output.ValueUnit may name to its size in base units.
 var inUnits = map[string]float64{"%": 0.01, "h": 3600, "min": 60}
 
 // Entry is one calculator.
@@ -92,7 +92,7 @@ type Entry struct {
 	Order int `json:"-"`
 	// Calculate works out an answer. Its inputs are parsed and in range, and every
 	// Required one has a value.
-	Calculate func(*Given) (*Answer, error) `json:"-"`
+	Calculate func(*InputValues) (*Answer, error) `json:"-"`
 }
 
 // catalogue holds the entries in the order in which their files are compiled.

@@ -20,8 +20,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// findable is a year, or the number of a standard or handbook.
-var findable = regexp.MustCompile(`\b\d{2,5}\b`)
+// citedNumber is a year, or the number of a standard or handbook.
+var citedNumber = regexp.MustCompile(`\b\d{2,5}\b`)
 
 // Every number that an entry shows says where it comes from: each source that
 // reflection finds in it has a mark and a text, but for that of an input without
@@ -42,7 +42,7 @@ func TestEverythingHasASource(t *testing.T) {
 			case x.Kind == fault.Practice && !strings.HasPrefix(x.Text, "common practice"),
 				x.Kind == fault.Judgement && !strings.HasPrefix(x.Text, "judgement"),
 				(x.Kind == fault.Published || x.Kind == fault.Memory) && (strings.Contains(x.Text, "no source") || strings.HasPrefix(x.Text, "judgement")),
-				x.Kind == fault.Published && !findable.MatchString(x.Text):
+				x.Kind == fault.Published && !citedNumber.MatchString(x.Text):
 				t.Errorf("%s: marked %s, and says %q", at, x.Kind, x.Text)
 			}
 			return
@@ -159,7 +159,7 @@ func TestEntriesAreSound(t *testing.T) {
 				if typed == "" || in.Type == Readings {
 					continue
 				}
-				g := &Given{Now: env.Now, entry: &e}
+				g := &InputValues{Now: env.Now, entry: &e}
 				if err := g.readInput(in, &inputValue{typed: typed}, env); err != nil {
 					t.Errorf("%s: %s=%q: %v", e.Name, in.Key, typed, err)
 				}

@@ -15,7 +15,7 @@ var _ = register(Entry{
 	Formula: "The pH of the fresh bath is where the charges balance. Spent is the acid, per soda ash, that brings it down to the measured pH; its range is over the error of the instrument and of the pH when fresh. A fully spent bath is the same as baking soda. pH does not show dilution.",
 	Inputs: []Input{
 		{Key: "measured", Label: "Measured pH", Type: Quantity, Kinds: []unit.Kind{unit.KindPH}, Required: true, Example: "11.4", Min: 0, Max: 14},
-		{Key: "with", Ask: true, Label: "Measured with", Type: Choice, Words: []Word{{string(soak.Strip), "pH strip (± 0.5)"}, {string(soak.Meter), "pH meter (± 0.1)"}},
+		{Key: "with", ShowAtOnce: true, Label: "Measured with", Type: Choice, Words: []Word{{string(soak.Strip), "pH strip (± 0.5)"}, {string(soak.Meter), "pH meter (± 0.1)"}},
 			Default: string(soak.Strip), Source: soak.Strip.Error().Source},
 		{Key: "concentration", Label: "Strength", Help: "as you made it up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration},
 			Default: "50 g/L", Min: 1, Max: float64(maxStrength), Source: soak.Strength.Source},
@@ -32,7 +32,7 @@ var _ = register(Entry{
 			{string(soak.CannotTell), "fresh or weakening, a strip can't tell: use a meter, or a new bath"},
 		}, Source: soak.FreshUpTo.Source},
 		{Key: "expected", Label: "pH when fresh", Kind: unit.KindPH, Source: activity},
-		{Key: "spent", Label: "Soda ash spent", Kind: unit.KindShare, In: "%", Source: activity},
+		{Key: "spent", Label: "Soda ash spent", Kind: unit.KindShare, ValueUnit: "%", Source: activity},
 	},
 	Cautions: []fault.Caution{alkali.Eyes, dye.NoVinegar, alkali.Drain},
 	Values: append([]fault.Value{soak.Meter.Error(), soak.Strip.Error(), soak.FreshUpTo, soak.SpentFrom, soak.BakingSoda,
@@ -41,13 +41,13 @@ var _ = register(Entry{
 	Calculate: calculateCheck,
 })
 
-func calculateCheck(g *Given) (*Answer, error) {
+func calculateCheck(g *InputValues) (*Answer, error) {
 	c, t := Get[unit.Concentration](g, "concentration"), Get[unit.Temperature](g, "temperature")
 	k := soak.Check(c, t, Get[unit.PH](g, "measured"), soak.Instrument(g.Word("with")))
 	a := &Answer{}
 	a.PutWord("verdict", string(k.Verdict), "")
 	how, limit := soak.Dissolves(c, t)
-	if how == soak.No {
+	if how == soak.DissolvesNot {
 		a.Note("at this temperature water cannot hold that much: the check assumes %s, and the rest lies at the bottom", unit.Show(unit.KindConcentration, float64(limit), g.Style))
 	}
 	if k.Extrapolated {
@@ -59,12 +59,12 @@ func calculateCheck(g *Given) (*Answer, error) {
 	case k.Verdict == soak.TooAlkaline:
 		a.Caution(alkali.Caustic)
 	case k.Verdict == soak.WrongPowder:
-	case k.Above:
+	case k.IsAbove:
 		a.SetText("verdict", "can't tell: more alkaline than expected, but that is extrapolated; do not use it until you have read on the jar that it is soda ash")
 	default:
 		PutRange(a, "spent", k.Spent, k.Low, k.High)
 	}
-	if k.Verdict == soak.Fresh || k.Verdict == soak.CannotTell && !k.Above {
+	if k.Verdict == soak.Fresh || k.Verdict == soak.CannotTell && !k.IsAbove {
 		thin := min(c, limit) * 2 / 5
 		still, _ := alkali.PH(thin, t, 0)
 		a.Note("pH does not show dilution: a bath thinned to %s still reads %s", unit.Show(unit.KindConcentration, float64(thin), g.Style), unit.Show(unit.KindPH, float64(still), g.Style))

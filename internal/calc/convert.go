@@ -42,7 +42,7 @@ var _ = register(Entry{
 		{Key: "quantity", Label: "Quantity", Type: Quantity, Kinds: convertible, Required: true, Example: "5 g per 200 mL"},
 		{Key: "to", Label: "Unit", Help: "as you would write it after a number", Type: Phrase, Required: true, Example: "g/L",
 			Presets: []string{"g", "oz", "mL", "fl oz", "cups", "°C", "°F", "g/L"}},
-		{Key: "of", Ask: true, Label: "Powder", Help: "to turn spoons into weight, or weight into spoons", Type: Choice, Example: "soda-ash",
+		{Key: "of", ShowAtOnce: true, Label: "Powder", Help: "to turn spoons into weight, or weight into spoons", Type: Choice, Example: "soda-ash",
 			Words: []Word{{"soda-ash", "soda ash, any"}, {"light-ash", "light soda ash"}, {"dense-ash", "dense soda ash"}, {"dye", "dye powder"}}},
 	},
 	Outputs:   []Output{{Key: "value", Label: "That is", Kind: unit.KindNumber, Source: handbook}},
@@ -51,12 +51,12 @@ var _ = register(Entry{
 	Calculate: calculateConvert,
 })
 
-func calculateConvert(g *Given) (*Answer, error) {
+func calculateConvert(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	typed, to := g.Text("quantity"), g.Text("to")
 	for _, k := range convertible {
 		if v, err := unit.Parse(k, typed); err == nil {
-			if x, err := unit.In(k, v, to); err == nil {
+			if x, err := unit.ConvertTo(k, v, to); err == nil {
 				if math.Abs(x) >= 1e12 {
 					return nil, g.Refuse("to", "%q in %s has too many digits to be shown", typed, to).WithHint("a larger unit")
 				}
@@ -73,8 +73,8 @@ func calculateConvert(g *Given) (*Answer, error) {
 	if k == unit.KindMass {
 		other = unit.KindVolume
 	}
-	if _, err := unit.In(other, 1, to); err != nil || k != unit.KindMass && k != unit.KindVolume {
-		_, err := unit.In(k, 1, to)
+	if _, err := unit.ConvertTo(other, 1, to); err != nil || k != unit.KindMass && k != unit.KindVolume {
+		_, err := unit.ConvertTo(k, 1, to)
 		return nil, fault.Of(err).At("to", to)
 	}
 	return a, convertBySpoon(g, a, k, other)
@@ -82,7 +82,7 @@ func calculateConvert(g *Given) (*Answer, error) {
 
 // convertBySpoon converts a volume of powder to a mass, or a mass to a volume, by the bulk
 // density of the powder. A missing or unknown powder is a fault.
-func convertBySpoon(g *Given, a *Answer, from, other unit.Kind) error {
+func convertBySpoon(g *InputValues, a *Answer, from, other unit.Kind) error {
 	to := g.Text("to")
 	grade, ok := map[string]alkali.Grade{"soda-ash": alkali.AnyGrade, "light-ash": alkali.Light, "dense-ash": alkali.Dense}[g.Word("of")]
 	switch {
@@ -101,7 +101,7 @@ func convertBySpoon(g *Given, a *Answer, from, other unit.Kind) error {
 		v = [3]float64{float64(m), float64(low), float64(high)}
 	}
 	for i := range v {
-		x, err := unit.In(other, v[i], to)
+		x, err := unit.ConvertTo(other, v[i], to)
 		if err != nil {
 			return fault.Of(err).At("to", to)
 		}

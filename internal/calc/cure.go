@@ -23,8 +23,8 @@ var _ = register(Entry{
 	Formula: "Practice leaves a bag 24 h at 21 °C, and practice itself runs from 12 to 48 h. Every hour counts more when it is warmer and less when it is colder, by the law of Arrhenius with 75 kJ/mol; hours are added up over the temperatures, straight between readings. The range is over 50–105 kJ/mol and the error of the reading. At 0 °C and colder no hours count. A vinyl sulfone takes 1 to 9.4 times as long. A reading holds for 6 h; after the last one come the day's usual low (6:00) and high (15:00), or the same temperature give or take 4 °C. Chemistry is a model beside that: first-order loss of reactive dye by temperature and pH, to 95 %; from pH 10 and to 60 °C.",
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Help: "from the jar or its safety data sheet; of several in a bag the slowest counts", Type: Choice,
-			Words: classWords(), Ask: true, Default: string(dye.Dichlorotriazine), Source: commonestClass},
-		{Key: "temperature", Ask: true, Label: "Temperature", Help: "one, or readings with their times; not needed if you give the low and high of the day", Type: Readings,
+			Words: classWords(), ShowAtOnce: true, Default: string(dye.Dichlorotriazine), Source: commonestClass},
+		{Key: "temperature", ShowAtOnce: true, Label: "Temperature", Help: "one, or readings with their times; not needed if you give the low and high of the day", Type: Readings,
 			Kinds: []unit.Kind{unit.KindTemperature}, Example: "2026-05-02T16:00 21 °C; 2026-05-02T22:00 16 °C", Presets: []string{"15 °C", "18 °C", "21 °C", "25 °C", "30 °C"},
 			Min: float64(place.Coldest), Max: float64(place.Hottest)},
 		{Key: "low", Label: "Low of the day", Help: "at night, where the bag stands", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
@@ -33,7 +33,7 @@ var _ = register(Entry{
 			Example: "22 °C", Min: float64(place.Coldest), Max: float64(place.Hottest)},
 		{Key: "reading_error", Label: "Error of the thermometer", Help: "either way", Type: Quantity, Kinds: []unit.Kind{unit.KindDifference},
 			Default: "1.5 °C", Min: 0, Max: 10, Presets: []string{"0.5 °C", "1.5 °C", "3 °C"}, Source: place.ReadingError.Source},
-		{Key: "closed", Ask: true, Label: "Closed at", Help: "when you closed the bag; without it you get only the hours", Type: Moment, Example: "2026-05-02T16:00"},
+		{Key: "closed", ShowAtOnce: true, Label: "Closed at", Help: "when you closed the bag; without it you get only the hours", Type: Moment, Example: "2026-05-02T16:00"},
 		{Key: "now", Label: "Now", Help: "the time you ask about; the present time if you leave it out", Type: Moment, Example: "2026-05-03T10:00"},
 		{Key: "zone", Label: "Time zone", Help: "of the place the bag stands in; that of this device if you leave it out", Type: Place, Example: "Europe/Lisbon"},
 		{Key: "practice", Label: "Practice", Help: "a time at a temperature that works for you; 24 h at 21 °C if you leave it out, and for vinyl sulfone three times that", Type: Phrase, Example: "24 h at 21 °C"},
@@ -42,11 +42,11 @@ var _ = register(Entry{
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "State of the bag", Words: verdictWords(), Source: scaledPractice},
-		{Key: "needed", Label: "Hours needed", Help: "at the present temperature, or over the usual nights and days", Kind: unit.KindDuration, In: "h", Source: scaledPractice},
+		{Key: "needed", Label: "Hours needed", Help: "at the present temperature, or over the usual nights and days", Kind: unit.KindDuration, ValueUnit: "h", Source: scaledPractice},
 		{Key: "ready_at", Label: "Ready about", Help: "with its early and its late time", Kind: KindTime, Source: scaledPractice},
-		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, In: "%", Source: scaledPractice},
+		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, ValueUnit: "%", Source: scaledPractice},
 		{Key: "in_warmth", Label: "Ready at 21 °C about", Help: "if you carry it to such a place now", Kind: KindTime, Source: scaledPractice},
-		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; it does not replace practice", Kind: unit.KindDuration, In: "h", Source: cure.Modelled},
+		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; it does not replace practice", Kind: unit.KindDuration, ValueUnit: "h", Source: cure.ModelSource},
 	},
 	Cautions:      []fault.Caution{cure.KeepAway, cure.NoShortCut, dye.NoVinegar},
 	Values:        cureValues(),
@@ -59,7 +59,7 @@ var _ = register(Entry{
 var commonestClass = fault.Source{Kind: fault.Practice, Text: "common practice, no source: dichlorotriazine is the commonest class for bags"}
 
 // noteClass notes which class is assumed where none was typed.
-func noteClass(g *Given, a *Answer) {
+func noteClass(g *InputValues, a *Answer) {
 	if !g.IsTyped("class") {
 		a.Note("dichlorotriazine is assumed, the commonest class: look on the jar")
 	}
@@ -83,7 +83,7 @@ func cureValues() []fault.Value {
 	return append(cure.Constants(), alkali.IonProduct, place.ReadingValidity, place.Drift, place.UsualError, place.LowHour, place.HighHour)
 }
 
-func calculateCure(g *Given) (*Answer, error) {
+func calculateCure(g *InputValues) (*Answer, error) {
 	if g.IsTyped("now") {
 		g.Now = g.Time("now")
 	}
@@ -141,7 +141,7 @@ func timeUntil(closed, at zone.Instant) unit.Duration {
 }
 
 // putOutlook adds an outlook to the answer.
-func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *Given) {
+func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *InputValues) {
 	a.PutWord("verdict", string(o.Verdict), "")
 	switch {
 	case o.Needed == 0:
@@ -167,11 +167,11 @@ func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *Given) {
 	if c := o.Chemistry; c != nil {
 		PutRange(a, "chemistry", c.To95, c.Low, c.High)
 		text := roughText(c.To95, c.Low, c.High, g.Style)
-		if c.Pale != 0 {
-			text += "; pale shades about " + unit.Show(unit.KindDuration, roundRough(c.Pale), g.Style)
+		if c.PaleTime != 0 {
+			text += "; pale shades about " + unit.Show(unit.KindDuration, roundRough(c.PaleTime), g.Style)
 		}
 		a.SetText("chemistry", "%s", text)
-		a.Cite(cure.ModelSource)
+		a.Cite(cure.RatesSource)
 		if c.Assumed {
 			a.Note("the chemistry is a model; it assumes pH %g to %g for the wet cloth, and %g for pale shades", cure.ClothPH.Low, cure.ClothPH.High, cure.PalePH.Value)
 		} else {
@@ -223,17 +223,17 @@ func roundRough(d unit.Duration) float64 {
 }
 
 // readPractice parses a time at a temperature, such as 24 h at 21 °C.
-func readPractice(g *Given) (cure.Practice, error) {
+func readPractice(g *InputValues) (cure.Practice, error) {
 	typed := g.Text("practice")
 	long, warm, ok := strings.Cut(typed, " at ")
 	if !ok {
 		return cure.Practice{}, g.Refuse("practice", "%q is not a time at a temperature", typed).WithHint("such as 24 h at 21 °C")
 	}
-	d, err := unit.Read[unit.Duration](unit.KindDuration, long)
+	d, err := unit.ParseAs[unit.Duration](unit.KindDuration, long)
 	if err != nil {
 		return cure.Practice{}, fault.Of(err).At("practice", typed)
 	}
-	t, err := unit.Read[unit.Temperature](unit.KindTemperature, warm)
+	t, err := unit.ParseAs[unit.Temperature](unit.KindTemperature, warm)
 	if err != nil {
 		return cure.Practice{}, fault.Of(err).At("practice", typed)
 	}

@@ -129,8 +129,8 @@ func TestReadingsOf(t *testing.T) {
 	}
 }
 
-func typedTemperature(s string) *Given {
-	return &Given{Now: cureEnv.Now, Zone: cureEnv.Zone, values: map[string]inputValue{"temperature": {typed: s}}}
+func typedTemperature(s string) *InputValues {
+	return &InputValues{Now: cureEnv.Now, Zone: cureEnv.Zone, values: map[string]inputValue{"temperature": {typed: s}}}
 }
 
 // FuzzReadings reads, writes and reads again.

@@ -16,11 +16,11 @@ var _ = register(Entry{
 	Formula: "Soda ash and the bicarbonate of the tap water are mixed, and the charges balance at the pH. The acid is the amount that lowers this pH to the limit. Rules are local: enter yours.",
 	Inputs: []Input{
 		{Key: "volume", Label: "Used bath", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "20 L", Min: 1, Max: 1e8, Presets: []string{"5 L", "20 L", "50 L"}},
-		{Key: "to", Ask: true, Label: "It goes", Type: Choice, Words: []Word{{"sewer", "down a drain to the sewer"}, {"septic", "into a septic tank"}, {"ground", "outdoors: ground, street, storm drain"}},
+		{Key: "to", ShowAtOnce: true, Label: "It goes", Type: Choice, Words: []Word{{"sewer", "down a drain to the sewer"}, {"septic", "into a septic tank"}, {"ground", "outdoors: ground, street, storm drain"}},
 			Default: "sewer", Source: fault.StartValue},
-		{Key: "soda", Ask: true, Label: "Soda ash in it", Help: "as it was made up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Default: "50 g/L", Min: 0.1, Max: 300,
+		{Key: "soda", ShowAtOnce: true, Label: "Soda ash in it", Help: "as it was made up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Default: "50 g/L", Min: 0.1, Max: 300,
 			Presets: []string{"10 g/L", "25 g/L", "50 g/L"}, Source: soak.Strength.Source},
-		{Key: "water", Ask: true, Label: "Rinse water with it", Help: "that goes down with it", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "0 L", Min: 0, Max: 1e9,
+		{Key: "water", ShowAtOnce: true, Label: "Rinse water with it", Help: "that goes down with it", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "0 L", Min: 0, Max: 1e9,
 			Presets: []string{"50 L", "100 L", "200 L"}, Source: fault.StartValue},
 		{Key: "limit", Label: "Highest pH allowed", Help: "by your local rule", Type: Quantity, Kinds: []unit.Kind{unit.KindPH}, Default: "10", Min: 8.5, Max: 12.5,
 			Presets: []string{"9", "10", "11"}, Source: effluent.Limit.Source},
@@ -41,13 +41,13 @@ var _ = register(Entry{
 		{Key: "soda_in_it", Label: "Soda ash in it", Kind: unit.KindMass, Source: proportionSource},
 	},
 	Cautions: []fault.Caution{effluent.NeverPoured, alkali.Drain, alkali.Eyes, dye.NoBleach},
-	Values: []fault.Value{effluent.Limit, effluent.Large, effluent.TapBicarbonate, effluent.SodaMass, effluent.ChalkMass, effluent.CitricMass,
+	Values: []fault.Value{effluent.Limit, effluent.LargeBath, effluent.TapBicarbonate, effluent.SodaMass, effluent.ChalkMass, effluent.CitricMass,
 		effluent.AceticMass, effluent.Vinegar},
 	Sources:   []fault.Source{effluent.Acidic},
 	Calculate: calculateDrain,
 })
 
-func calculateDrain(g *Given) (*Answer, error) {
+func calculateDrain(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	used := effluent.Bath{Volume: Get[unit.Volume](g, "volume"), Soda: Get[unit.Concentration](g, "soda"), At: Get[unit.Temperature](g, "temperature")}
 	if most := alkali.Limit(used.At); used.Soda > most {
@@ -72,7 +72,7 @@ func calculateDrain(g *Given) (*Answer, error) {
 	case to == "septic":
 		a.PutWord("verdict", "ask", "ask whoever looks after the tank first")
 		a.Note("a septic tank lives on bacteria: small baths on different days, or take them to a drain to the sewer")
-	case float64(used.Volume) > effluent.Large.Value*(1+1e-9):
+	case float64(used.Volume) > effluent.LargeBath.Value*(1+1e-9):
 		a.PutWord("verdict", "ask", "ask your sewage works first: this is more than a household washes")
 	case above && g.IsTyped("limit"):
 		a.PutWord("verdict", "neutralise", "")

@@ -15,10 +15,10 @@ var _ = register(Entry{
 	Purpose: "How much a colour changed in the wash, and how much it stained a white rag washed with it, as grades of the grey scales: 5 is no change, 1 is the worst.",
 	Formula: "Colours are compared in CIELAB: by CIEDE2000, by ISO 105-A05 for change, and by ISO 105-A04 for staining.",
 	Inputs: []Input{
-		{Key: "before", Ask: true, Label: "Colour before", Help: "lab L* a* b* from a colour meter, or #rrggbb from a photo", Type: Phrase, Example: "lab 42 48 22"},
-		{Key: "after", Ask: true, Label: "Colour after", Type: Phrase, Example: "lab 45 44 20"},
-		{Key: "white_before", Ask: true, Label: "White rag before", Type: Phrase, Example: "lab 94 0 2"},
-		{Key: "white_after", Ask: true, Label: "White rag after", Type: Phrase, Example: "lab 90 4 3"},
+		{Key: "before", ShowAtOnce: true, Label: "Colour before", Help: "lab L* a* b* from a colour meter, or #rrggbb from a photo", Type: Phrase, Example: "lab 42 48 22"},
+		{Key: "after", ShowAtOnce: true, Label: "Colour after", Type: Phrase, Example: "lab 45 44 20"},
+		{Key: "white_before", ShowAtOnce: true, Label: "White rag before", Type: Phrase, Example: "lab 94 0 2"},
+		{Key: "white_after", ShowAtOnce: true, Label: "White rag after", Type: Phrase, Example: "lab 90 4 3"},
 	},
 	Outputs: []Output{
 		{Key: "de2000", Label: "Difference", Help: "CIEDE2000", Kind: unit.KindNumber, Source: colour.Sharma},
@@ -32,7 +32,7 @@ var _ = register(Entry{
 	Calculate:     calculateFastness,
 })
 
-func calculateFastness(g *Given) (*Answer, error) {
+func calculateFastness(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	before, after, rough, err := readColours(g, "before", "after")
 	if err != nil {
@@ -66,7 +66,7 @@ func calculateFastness(g *Given) (*Answer, error) {
 
 // readColours parses two colours that belong together; rough is true where one is from a
 // photo. One without the other is a Missing fault.
-func readColours(g *Given, first, second string) (p, q colour.Lab, rough bool, err error) {
+func readColours(g *InputValues, first, second string) (p, q colour.Lab, rough bool, err error) {
 	if g.Has(first) != g.Has(second) {
 		if g.Has(first) {
 			first, second = second, first
@@ -89,7 +89,7 @@ func readColours(g *Given, first, second string) (p, q colour.Lab, rough bool, e
 
 // putRating sets the output key to a rating, rounded to a tenth as in the standards, with
 // its grade as text.
-func putRating(g *Given, a *Answer, key string, r colour.Rating, rough bool) {
+func putRating(g *InputValues, a *Answer, key string, r colour.Rating, rough bool) {
 	tenth := math.Round(float64(r)*10) / 10
 	Put(a, key, unit.Number(tenth))
 	word := "grade"

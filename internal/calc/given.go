@@ -10,9 +10,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Given holds the inputs of one calculation: every input that was typed or has a
+// InputValues holds the inputs of one calculation: every input that was typed or has a
 // default, parsed and in range.
-type Given struct {
+type InputValues struct {
 	Now   zone.Instant
 	Zone  zone.Table // of the zone input where there is one, else the device's
 	Style unit.Style // how the device prints
@@ -32,37 +32,37 @@ type inputValue struct {
 }
 
 // Has reports whether key has a value, typed or by default.
-func (g *Given) Has(key string) bool { _, ok := g.values[key]; return ok }
+func (g *InputValues) Has(key string) bool { _, ok := g.values[key]; return ok }
 
 // IsTyped reports whether the value of key was typed, not taken from the default.
-func (g *Given) IsTyped(key string) bool {
+func (g *InputValues) IsTyped(key string) bool {
 	v, ok := g.values[key]
 	return ok && !v.byDefault
 }
 
 // Text is the value of key as it was typed, or its default.
-func (g *Given) Text(key string) string { return g.values[key].typed }
+func (g *InputValues) Text(key string) string { return g.values[key].typed }
 
 // Kind is the kind of quantity that was typed for key.
-func (g *Given) Kind(key string) unit.Kind { return g.values[key].kind }
+func (g *InputValues) Kind(key string) unit.Kind { return g.values[key].kind }
 
 // Word is the value of a word input, "" where there is none.
-func (g *Given) Word(key string) string { return g.values[key].word }
+func (g *InputValues) Word(key string) string { return g.values[key].word }
 
 // Time is the value of a time input, 0 where there is none.
-func (g *Given) Time(key string) zone.Instant { return g.values[key].time }
+func (g *InputValues) Time(key string) zone.Instant { return g.values[key].time }
 
 // Get is the quantity of key in its base unit, 0 where there is none:
 // Get[unit.Mass](g, "soda").
-func Get[Q ~float64](g *Given, key string) Q { return Q(g.values[key].number) }
+func Get[Q ~float64](g *InputValues, key string) Q { return Q(g.values[key].number) }
 
 // Refuse returns an Input fault about key that names what was typed.
-func (g *Given) Refuse(key, format string, args ...any) *fault.Fault {
+func (g *InputValues) Refuse(key, format string, args ...any) *fault.Fault {
 	return fault.New(fault.Input, format, args...).At(key, g.Text(key))
 }
 
 // Missing returns a Missing fault about key, with its example as the hint.
-func (g *Given) Missing(key, format string, args ...any) *fault.Fault {
+func (g *InputValues) Missing(key, format string, args ...any) *fault.Fault {
 	f := fault.New(fault.Missing, format, args...).At(key, "")
 	if in, ok := g.entry.input(key); ok && in.example() != "" {
 		f = f.WithHint("such as %s=%q", key, in.example())
@@ -72,8 +72,8 @@ func (g *Given) Missing(key, format string, args ...any) *fault.Fault {
 
 // readInputs parses the inputs of e and checks their ranges. A blank input counts as not
 // given. An unknown key is an Input fault, a required input without value is Missing.
-func readInputs(e *Entry, inputs map[string]string, env Env) (*Given, error) {
-	g := &Given{Now: env.Now, Zone: env.Zone, Style: env.Style, entry: e, values: map[string]inputValue{}}
+func readInputs(e *Entry, inputs map[string]string, env Env) (*InputValues, error) {
+	g := &InputValues{Now: env.Now, Zone: env.Zone, Style: env.Style, entry: e, values: map[string]inputValue{}}
 	typed := map[string]string{}
 	for key, value := range inputs {
 		if _, ok := e.input(key); !ok {
@@ -122,7 +122,7 @@ func (in Input) example() string {
 }
 
 // readInput parses one value by the type of its input.
-func (g *Given) readInput(in Input, v *inputValue, env Env) (err error) {
+func (g *InputValues) readInput(in Input, v *inputValue, env Env) (err error) {
 	switch in.Type {
 	case Quantity:
 		if v.kind, v.number, err = unit.ParseAny(in.Kinds, v.typed); err != nil {

@@ -19,9 +19,9 @@ var _ = register(Entry{
 	Formula: "Dye is a share of the dry cloth. Salt and soda ash go by the litre of bath, more for deeper colours. The class decides how warm the bath is and how much soda ash it takes.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "strength", Ask: true, Label: "Depth", Help: "per cent of the weight of the dry cloth, or g per litre of bath", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 100,
+		{Key: "strength", ShowAtOnce: true, Label: "Depth", Help: "per cent of the weight of the dry cloth, or g per litre of bath", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 100,
 			Presets: []string{"0.5 %", "2 %", "4 %"}, Source: fault.StartValue},
-		{Key: "class", Ask: true, Label: "Dye class", Type: Choice, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPractice},
+		{Key: "class", ShowAtOnce: true, Label: "Dye class", Type: Choice, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPractice},
 		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "10 L/kg", Min: 5, Max: 100,
 			Presets: []string{"8 L/kg", "10 L/kg", "20 L/kg"}, Source: immersion.Ratio.Source},
 	},
@@ -31,16 +31,16 @@ var _ = register(Entry{
 		{Key: "salt", Label: "Salt", Help: "without iodine or anything against caking", Kind: unit.KindMass, Source: immersion.Salt(0).Source},
 		{Key: "soda_ash", Label: "Soda ash", Kind: unit.KindMass, Source: immersion.Salt(0).Source},
 		{Key: "temperature", Label: "Temperature with soda ash", Kind: unit.KindTemperature, Source: fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}},
-		{Key: "minutes", Label: "Time in all", Kind: unit.KindDuration, In: "min", Source: immersion.SodaTime.Source},
-		{Key: "washed_out", Label: "Dye that washes out", Kind: unit.KindMass, Source: immersion.Bonds.Source},
+		{Key: "minutes", Label: "Time in all", Kind: unit.KindDuration, ValueUnit: "min", Source: immersion.SodaTime.Source},
+		{Key: "washed_out", Label: "Dye that washes out", Kind: unit.KindMass, Source: immersion.BondedShare.Source},
 		{Key: "sequence", Label: "In this order", Words: []Word{{"salt-then-soda", "dye, then salt, then soda ash"}}, Source: immersion.SaltTime.Source},
 	},
-	Cautions:  []fault.Caution{dye.Dust, alkali.Eyes, alkali.Hot, dye.NotFood, dye.NoVinegar, alkali.Drain},
+	Cautions:  []fault.Caution{dye.Dust, alkali.Eyes, alkali.HotWaterCaution, dye.NotFood, dye.NoVinegar, alkali.Drain},
 	Values:    append(immersion.Values(), liquor.PaleTo, liquor.MediumTo, liquor.DeepTo),
 	Calculate: calculateImmersion,
 })
 
-func calculateImmersion(g *Given) (*Answer, error) {
+func calculateImmersion(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	b := immersion.Bath{Class: dye.Class(g.Word("class")), Cloth: Get[unit.Mass](g, "goods"), Depth: Get[unit.Share](g, "strength"), Ratio: Get[unit.SpecificVolume](g, "ratio")}
 	if g.Kind("strength") == unit.KindShare {
@@ -66,7 +66,7 @@ func calculateImmersion(g *Given) (*Answer, error) {
 	times := func(x, y float64) unit.Duration { return unit.Duration(x + y) }
 	PutRange(a, "minutes", times(immersion.SaltTime.Value, immersion.SodaTime.Value), times(immersion.SaltTime.Low, immersion.SodaTime.Low), times(immersion.SaltTime.High, immersion.SodaTime.High))
 	out := func(bonds float64) unit.Mass { return unit.Mass(float64(b.Powder()) * (1 - bonds)) }
-	PutRange(a, "washed_out", out(immersion.Bonds.Value), out(immersion.Bonds.High), out(immersion.Bonds.Low))
+	PutRange(a, "washed_out", out(immersion.BondedShare.Value), out(immersion.BondedShare.High), out(immersion.BondedShare.Low))
 	show := func(k unit.Kind, v float64) string { return unit.Show(k, v, g.Style) }
 	a.PutWord("sequence", "salt-then-soda", numberSteps([]string{
 		"wet the cloth through, and dissolve the dye to a smooth paste, then in hot water",
@@ -82,7 +82,7 @@ func calculateImmersion(g *Given) (*Answer, error) {
 	if float64(b.Ratio) < immersion.Ratio.Low*(1-1e-9) {
 		a.Note("in less than %g L/kg cloth cannot move, and dyes in patches", immersion.Ratio.Low)
 	}
-	if liquor.BandOf(b.Depth) == liquor.VeryDeep {
+	if liquor.BandOf(b.Depth) == liquor.VeryDeepBand {
 		a.Note("this deep, much of the dye stays in the bath: try it with less first")
 	}
 	if b.Class == dye.VinylSulfone || b.Class == dye.Monochlorotriazine {

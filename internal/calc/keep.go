@@ -16,10 +16,10 @@ var _ = register(Entry{
 	Purpose: "Whether dye that was mixed some time ago is still good.",
 	Formula: "With soda ash a model gives what is left: first-order hydrolysis by temperature and pH. At 90 % and more the dye is good, from 75 % use it soon, from 40 % it is weak, below that discard it. For a class without a known rate practice decides: use it within 1 h at 21 °C, discard it at 4. Without soda ash practice alone decides: at 21 °C good for 3 days, use it within 7, discard it at 14. The times of practice are longer where it is colder and shorter where it is warmer, by the law of Arrhenius with 75 kJ/mol.",
 	Inputs: []Input{
-		{Key: "class", Label: "Dye class", Type: Choice, Ask: true, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: commonestClass},
+		{Key: "class", Label: "Dye class", Type: Choice, ShowAtOnce: true, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: commonestClass},
 		{Key: "age", Label: "Mixed how long ago", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
-		{Key: "alkali", Ask: true, Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.StartValue},
-		{Key: "temperature", Ask: true, Label: "Temperature", Help: "where it stood", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
+		{Key: "alkali", ShowAtOnce: true, Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.StartValue},
+		{Key: "temperature", ShowAtOnce: true, Label: "Temperature", Help: "where it stood", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Default: "21 °C", Min: 0, Max: 60, Source: fault.StartValue},
 	},
 	Outputs: []Output{
@@ -29,7 +29,7 @@ var _ = register(Entry{
 			{string(cure.Weak), "weak: it dyes paler; mix new dye"},
 			{string(cure.Discard), "discard it"},
 		}, Source: cure.SodaUse.Source},
-		{Key: "left", Label: "Left, a model", Help: "of the dye, not yet reacted with water; with soda ash only", Kind: unit.KindShare, In: "%", Source: cure.Modelled},
+		{Key: "left", Label: "Left, a model", Help: "of the dye, not yet reacted with water; with soda ash only", Kind: unit.KindShare, ValueUnit: "%", Source: cure.ModelSource},
 	},
 	Cautions:  []fault.Caution{cure.NeverTight, dye.NotFood, dye.NoVinegar, dye.NoBleach, alkali.Drain},
 	Values:    cure.KeepConstants(),
@@ -37,12 +37,12 @@ var _ = register(Entry{
 	Calculate: calculateKeep,
 })
 
-func calculateKeep(g *Given) (*Answer, error) {
-	m := cure.Mixed{Class: dye.Class(g.Word("class")), Alkali: g.Word("alkali") == "yes",
+func calculateKeep(g *InputValues) (*Answer, error) {
+	m := cure.MixedDye{Class: dye.Class(g.Word("class")), Alkali: g.Word("alkali") == "yes",
 		At: Get[unit.Temperature](g, "temperature"), Age: Get[unit.Duration](g, "age")}
 	a := &Answer{}
 	a.PutWord("verdict", string(m.Freshness()), "")
-	if at21 := m.AgeAt21(); m.Remains() == nil && math.Abs(float64(at21)-float64(m.Age)) > 0.02*float64(m.Age) {
+	if at21 := m.AgeAt21(); m.Remaining() == nil && math.Abs(float64(at21)-float64(m.Age)) > 0.02*float64(m.Age) {
 		a.Note("at this temperature %s count as %s at 21 °C", unit.Show(unit.KindDuration, float64(m.Age), g.Style), unit.Show(unit.KindDuration, float64(at21), g.Style))
 	}
 	if m.Alkali {
@@ -50,10 +50,10 @@ func calculateKeep(g *Given) (*Answer, error) {
 	} else {
 		a.Note("without soda ash there is no figure: the chemistry allows days as well as years. A cold place keeps it longer")
 	}
-	if r := m.Remains(); r != nil {
-		PutRange(a, "left", r.Left, r.Low, r.High)
-		a.Cite(cure.ModelSource)
-		a.Note("the model says: half of it reacts with water in %s", roughText(r.Half, r.Fastest, r.Slow, g.Style))
+	if r := m.Remaining(); r != nil {
+		PutRange(a, "left", r.Share, r.Low, r.High)
+		a.Cite(cure.RatesSource)
+		a.Note("the model says: half of it reacts with water in %s", roughText(r.HalfLife, r.ShortestHalfLife, r.LongestHalfLife, g.Style))
 	} else if m.Alkali {
 		a.Note("the rate of this class is unknown: this is practice alone")
 	}

@@ -17,11 +17,11 @@ var _ = register(Entry{
 	Formula: "Volume is goods × (full − wrung) × cover × (1 + loss), a gram held being a millilitre; each colour gets its share. The range is over what wrung goods (100–150 %) and full goods (180–260 %) hold, unless you give or weigh that. Bottles are filled to 85 %.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Goods", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "shares", Ask: true, Label: "Colours and their shares", Help: "parts, or per cent", Type: Phrase, Example: "rust:2;blue-green:1"},
+		{Key: "shares", ShowAtOnce: true, Label: "Colours and their shares", Help: "parts, or per cent", Type: Phrase, Example: "rust:2;blue-green:1"},
 		{Key: "wrung", Label: "Held when wrung", Help: "of the dry weight; after a machine spin 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %"}, Source: goods.Wrung.Source},
+			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %"}, Source: goods.HeldWrung.Source},
 		{Key: "full", Label: "Held when full", Help: "in the bag, without a puddle", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "220 %", Min: goods.SpunFloor.Value, Max: 6, Presets: []string{"180 %", "220 %", "260 %"}, Source: goods.Full.Source},
+			Default: "220 %", Min: goods.SpunFloor.Value, Max: 6, Presets: []string{"180 %", "220 %", "260 %"}, Source: goods.HeldFull.Source},
 		{Key: "cover", Label: "Cloth to be dyed", Help: "the rest stays white", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "100 %", Min: 0.01, Max: 1, Source: fault.StartValue},
 		{Key: "loss", Label: "Lost on the way", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "15 %", Min: 0, Max: 1, Source: liquor.Loss.Source},
@@ -37,12 +37,12 @@ var _ = register(Entry{
 		{Key: "bottles", Label: "Bottles", Kind: unit.KindCount, Source: dye.BottleFill.Source},
 	},
 	Cautions:      []fault.Caution{dye.Dust, dye.NotFood, dye.NoVinegar},
-	Values:        []fault.Value{liquor.Loss, goods.Wrung, goods.Spun, goods.SpunFloor, goods.Full, liquor.MostHeld, dye.BottleFill},
+	Values:        []fault.Value{liquor.Loss, goods.HeldWrung, goods.HeldSpun, goods.SpunFloor, goods.HeldFull, liquor.MostHeld, dye.BottleFill},
 	ExampleInputs: "shares='rust:2;blue-green:1'",
 	Calculate:     calculateLiquor,
 })
 
-func calculateLiquor(g *Given) (*Answer, error) {
+func calculateLiquor(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	hold, err := goodsHold(g, a)
 	if err != nil {
@@ -89,7 +89,7 @@ type holdRange struct{ usual, least, most liquor.Hold }
 
 // goodsHold returns what the goods hold, as typed or from the weighed piece. A value from
 // neither has the range of common practice.
-func goodsHold(g *Given, a *Answer) (holdRange, error) {
+func goodsHold(g *InputValues, a *Answer) (holdRange, error) {
 	weighings := []string{"piece_dry", "piece_wrung", "piece_bagged"}
 	missing, given := "", 0
 	for _, key := range weighings {
@@ -106,10 +106,10 @@ func goodsHold(g *Given, a *Answer) (holdRange, error) {
 		}
 		out := holdRange{h, h, h}
 		if !g.IsTyped("wrung") {
-			out.least.Wrung, out.most.Wrung = unit.Share(goods.Wrung.High), unit.Share(goods.Wrung.Low)
+			out.least.Wrung, out.most.Wrung = unit.Share(goods.HeldWrung.High), unit.Share(goods.HeldWrung.Low)
 		}
 		if !g.IsTyped("full") {
-			out.least.Full, out.most.Full = unit.Share(goods.Full.Low), unit.Share(goods.Full.High)
+			out.least.Full, out.most.Full = unit.Share(goods.HeldFull.Low), unit.Share(goods.HeldFull.High)
 		}
 		return out, nil
 	}

@@ -15,14 +15,14 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "colour", Label: "Wanted colour", Help: "a word, #rrggbb from a photo, or lab L* a* b* from a colour meter", Type: Phrase, Required: true, Example: "olive",
 			Presets: []string{"rust", "olive", "blue-green", "plum"}},
-		{Key: "dyes", Ask: true, Label: "Dyes on your shelf", Help: "Colour Index names or swatches, separated by semicolons; all known ones if left out", Type: Phrase,
+		{Key: "dyes", ShowAtOnce: true, Label: "Dyes on your shelf", Help: "Colour Index names or swatches, separated by semicolons; all known ones if left out", Type: Phrase,
 			Example: "yellow 86; red 2; blue 19; black 5"},
 		{Key: "most", Label: "Most dyes in the mixture", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Default: "3", Min: 1, Max: 3, Source: fault.StartValue},
-		{Key: "cloth", Ask: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "400 g", Min: 1, Max: 1e6},
+		{Key: "cloth", ShowAtOnce: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "400 g", Min: 1, Max: 1e6},
 		bondsInput(),
 	},
 	Outputs: []Output{
-		{Key: "powder", Label: "Powder of a dye", Help: "one for each, as % of the dry cloth", Kind: unit.KindShare, In: "%", Each: true, Source: colour.DyeData},
+		{Key: "powder", Label: "Powder of a dye", Help: "one for each, as % of the dry cloth", Kind: unit.KindShare, ValueUnit: "%", Each: true, Source: colour.DyeData},
 		{Key: "grams", Label: "Powder in all", Kind: unit.KindMass, Source: colour.DyeData},
 		{Key: "look", Label: "It will look", Words: colourWords(), Source: colour.DyeData},
 		{Key: "distance", Label: "Difference from the wanted colour", Help: "CIEDE2000; below 1 hardly seen, above 5 plainly", Kind: unit.KindNumber, Source: colour.Sharma},
@@ -35,7 +35,7 @@ var _ = register(Entry{
 	Calculate:     calculateMatch,
 })
 
-func calculateMatch(g *Given) (*Answer, error) {
+func calculateMatch(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	wanted, err := colour.ParseWanted(g.Text("colour"))
 	if err != nil {
@@ -50,7 +50,7 @@ func calculateMatch(g *Given) (*Answer, error) {
 	bonds := float64(Get[unit.Share](g, "bonds"))
 	total := 0.
 	for _, l := range best.Loads {
-		share := l.Fixed / 100 / bonds
+		share := l.Bonded / 100 / bonds
 		total += share
 		PutEach(a, "powder", l.Dye.Name, unit.Share(share), unit.Share(share), unit.Share(share))
 		if g.Has("cloth") {
@@ -70,7 +70,7 @@ func calculateMatch(g *Given) (*Answer, error) {
 		a.Note("these dyes do not reach that colour")
 	}
 	if len(best.Loads) > 0 && len(dyes) > 1 {
-		if next, d, ok := colour.Without(dyes, best, wanted, most); ok {
+		if next, d, ok := colour.FindWithout(dyes, best, wanted, most); ok {
 			Put(a, "without", unit.Number(next.Distance))
 			if next.Distance > best.Distance+1 {
 				a.Note("%s matters most: without it the nearest is %s", d.Name, next.Look.Word)

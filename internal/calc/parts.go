@@ -18,9 +18,9 @@ var _ = register(Entry{
 			Presets: []string{"rust:2; black:1"}},
 		{Key: "volume", Label: "Volume of the jug", Help: "made up to, dye and water", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "240 mL", Min: 1, Max: 1e6,
 			Presets: []string{"120 mL", "240 mL", "1 L"}},
-		{Key: "strength", Ask: true, Label: "Strength of the others", Help: "of colours without their own; by powder, of the mix", Type: Quantity, Kinds: strengths,
+		{Key: "strength", ShowAtOnce: true, Label: "Strength of the others", Help: "of colours without their own; by powder, of the mix", Type: Quantity, Kinds: strengths,
 			Example: "25 g/L", Min: 0.01, Max: 500, Presets: []string{"25 g/L", "40 g/L", "75 g/L"}},
-		{Key: "by", Ask: true, Label: "Parts of", Type: Choice, Words: []Word{{string(liquor.ByLiquor), "dye, each at its strength"}, {string(liquor.ByPowder), "powder by weight"}},
+		{Key: "by", ShowAtOnce: true, Label: "Parts of", Type: Choice, Words: []Word{{string(liquor.ByLiquor), "dye, each at its strength"}, {string(liquor.ByPowder), "powder by weight"}},
 			Default: string(liquor.ByLiquor), Source: fault.StartValue},
 		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong", Type: Quantity, Kinds: []unit.Kind{unit.KindShare, unit.KindCount},
 			Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValue},
@@ -32,7 +32,7 @@ var _ = register(Entry{
 		{Key: "powder", Label: "Powder of a colour", Help: "one for each, by its name; with the error of the scale", Kind: unit.KindMass, Each: true, Source: proportionSource},
 		{Key: "total", Label: "Powder in all", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "made", Label: "Strength of the mix", Kind: unit.KindConcentration, Source: proportionSource},
-		{Key: "off", Label: "The smallest weighing is off by", Kind: unit.KindShare, In: "%", Source: twoReadings},
+		{Key: "off", Label: "The smallest weighing is off by", Kind: unit.KindShare, ValueUnit: "%", Source: twoReadings},
 		{Key: "advice", Label: "What to do", Words: []Word{{"weigh", "weigh each into one jug"}, {"stock", "measure one from a stock solution"}}, Source: dye.CoarseError.Source},
 	},
 	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
@@ -40,9 +40,9 @@ var _ = register(Entry{
 	Calculate: calculateParts,
 })
 
-func calculateParts(g *Given) (*Answer, error) {
+func calculateParts(g *InputValues) (*Answer, error) {
 	a := &Answer{}
-	v, by, scale := Get[unit.Volume](g, "volume"), liquor.By(g.Word("by")), Get[unit.Mass](g, "scale")
+	v, by, scale := Get[unit.Volume](g, "volume"), liquor.PartsBy(g.Word("by")), Get[unit.Mass](g, "scale")
 	parts, err := liquor.ParseParts(g.Text("parts"))
 	if err != nil {
 		return nil, fault.Of(err).At("parts", g.Text("parts"))

@@ -15,7 +15,7 @@ const maxReadings = 1000
 
 // makeCourse builds the temperatures of a place over time from the inputs temperature,
 // low, high and reading_error. from is when the bag was closed, or 0 for now.
-func makeCourse(g *Given, from zone.Instant) (place.Course, error) {
+func makeCourse(g *InputValues, from zone.Instant) (place.Course, error) {
 	usual, err := readUsual(g)
 	if err != nil {
 		return place.Course{}, err
@@ -33,7 +33,7 @@ func makeCourse(g *Given, from zone.Instant) (place.Course, error) {
 	case err != nil:
 		return place.Course{}, err
 	case steady != nil && usual == nil:
-		return place.Steady(*steady, e), nil
+		return place.SteadyCourse(*steady, e), nil
 	case steady != nil: // the temperature now; later ones follow the usual days
 		readings = []place.Reading{{At: g.Now, Celsius: *steady}}
 	}
@@ -42,7 +42,7 @@ func makeCourse(g *Given, from zone.Instant) (place.Course, error) {
 
 // readUsual returns the low and the high of the day, nil where neither is given. One
 // without the other is a Missing fault.
-func readUsual(g *Given) (*place.Usual, error) {
+func readUsual(g *InputValues) (*place.UsualTemperatures, error) {
 	switch low, high := g.Has("low"), g.Has("high"); {
 	case !low && !high:
 		return nil, nil
@@ -51,7 +51,7 @@ func readUsual(g *Given) (*place.Usual, error) {
 	case !high:
 		return nil, g.Missing("high", "the low of the day is given without its high")
 	}
-	u := place.Usual{Low: Get[unit.Temperature](g, "low"), High: Get[unit.Temperature](g, "high")}
+	u := place.UsualTemperatures{Low: Get[unit.Temperature](g, "low"), High: Get[unit.Temperature](g, "high")}
 	if err := u.Check(); err != nil {
 		return nil, fault.Of(err).At("low", g.Text("low"))
 	}
@@ -60,7 +60,7 @@ func readUsual(g *Given) (*place.Usual, error) {
 
 // readReadings parses the input temperature: one temperature without a time, or readings
 // with their times in any order, each as in 2026-05-02T16:00 21 °C.
-func readReadings(g *Given) ([]place.Reading, *unit.Temperature, error) {
+func readReadings(g *InputValues) ([]place.Reading, *unit.Temperature, error) {
 	items := unit.SplitList(g.Text("temperature"))
 	if len(items) > maxReadings {
 		return nil, nil, g.Refuse("temperature", "%d readings are too many", len(items)).WithHint("at most %d", maxReadings)
@@ -87,8 +87,8 @@ func readReadings(g *Given) ([]place.Reading, *unit.Temperature, error) {
 }
 
 // readReading parses one item: a temperature, or a time and a temperature.
-func readReading(g *Given, item string) (r place.Reading, timed bool, err error) {
-	r.Celsius, err = unit.Read[unit.Temperature](unit.KindTemperature, item)
+func readReading(g *InputValues, item string) (r place.Reading, timed bool, err error) {
+	r.Celsius, err = unit.ParseAs[unit.Temperature](unit.KindTemperature, item)
 	if err == nil {
 		return r, false, nil
 	}
@@ -97,7 +97,7 @@ func readReading(g *Given, item string) (r place.Reading, timed bool, err error)
 		if c != ' ' && c != '\u00a0' {
 			continue
 		}
-		celsius, errCelsius := unit.Read[unit.Temperature](unit.KindTemperature, strings.TrimSpace(item[i:]))
+		celsius, errCelsius := unit.ParseAs[unit.Temperature](unit.KindTemperature, strings.TrimSpace(item[i:]))
 		at, errTime := g.Zone.Parse(item[:i], g.Now)
 		switch {
 		case errCelsius == nil && errTime == nil:

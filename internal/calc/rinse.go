@@ -22,38 +22,38 @@ var _ = register(Entry{
 		{Key: "goods", Label: "Goods", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "bath", Label: "Bath", Help: "all the water in the tub", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
 			Example: "20 L", Min: 100, Max: 1e7, Presets: []string{"10 L", "20 L", "40 L", "5 gal"}},
-		{Key: "clings", Ask: true, Label: "Loose dye", Help: "how much clings to the cloth", Type: Choice,
-			Words:   []Word{{string(rinse.Not), "a little"}, {string(rinse.Middling), "some"}, {string(rinse.Strongly), "a lot"}},
-			Default: string(rinse.Middling), Source: fault.StartValue},
+		{Key: "clings", ShowAtOnce: true, Label: "Loose dye", Help: "how much clings to the cloth", Type: Choice,
+			Words:   []Word{{string(rinse.ClingsNot), "a little"}, {string(rinse.ClingsMiddling), "some"}, {string(rinse.ClingsStrongly), "a lot"}},
+			Default: string(rinse.ClingsMiddling), Source: fault.StartValue},
 		{Key: "target", Label: "May be left", Help: "of the alkali, and of the loose dye", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
 			Presets: []string{"1 %", "0.1 %"}, Source: rinse.Target.Source},
 		{Key: "held", Label: "Held at first", Help: "by pieces fresh from the bag", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
-			Default: "2.2 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.Full.Source},
+			Default: "2.2 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.HeldFull.Source},
 		{Key: "after", Label: "Held after each bath", Help: "wrung by hand; spun it is 0.6 L/kg", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
-			Default: "1.1 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.Wrung.Source},
+			Default: "1.1 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.HeldWrung.Source},
 		{Key: "flow", Label: "Running water", Help: "cold, instead of cold baths", Type: Quantity, Kinds: []unit.Kind{unit.KindFlow}, Example: "6 L/min", Min: 0.01, Max: 1000},
 		{Key: "time", Label: "For how long", Help: "until the target is met, if you leave it out", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Example: "10 min", Min: 1, Max: 86400},
 	},
 	Outputs: []Output{
 		{Key: "rinses", Label: "Cold baths", Kind: unit.KindCount, Source: rinse.Balance},
-		{Key: "minutes", Label: "Run cold water for", Help: "to meet the target", Kind: unit.KindDuration, In: "min", Source: rinse.Balance},
+		{Key: "minutes", Label: "Run cold water for", Help: "to meet the target", Kind: unit.KindDuration, ValueUnit: "min", Source: rinse.Balance},
 		{Key: "water", Label: "Cold water", Kind: unit.KindVolume, Source: rinse.Balance},
-		{Key: "left", Label: "Alkali left", Help: "of its strength at the start, after the cold rinse", Kind: unit.KindShare, In: "%", Source: rinse.Balance},
-		{Key: "hot", Label: "Hot baths", Help: "with detergent, after the cold rinse", Kind: unit.KindCount, Source: rinse.Middling.HotAffinity().Source},
+		{Key: "left", Label: "Alkali left", Help: "of its strength at the start, after the cold rinse", Kind: unit.KindShare, ValueUnit: "%", Source: rinse.Balance},
+		{Key: "hot", Label: "Hot baths", Help: "with detergent, after the cold rinse", Kind: unit.KindCount, Source: rinse.ClingsMiddling.HotAffinity().Source},
 		{Key: "hot_water", Label: "Hot water", Kind: unit.KindVolume, Source: rinse.Balance},
-		{Key: "dye_left", Label: "Loose dye left", Help: "in the cloth at the end", Kind: unit.KindShare, In: "%", Source: rinse.Middling.HotAffinity().Source},
+		{Key: "dye_left", Label: "Loose dye left", Help: "in the cloth at the end", Kind: unit.KindShare, ValueUnit: "%", Source: rinse.ClingsMiddling.HotAffinity().Source},
 		{Key: "sequence", Label: "In this order", Words: []Word{{"baths", "cold baths, then hot"}, {"running", "cold running water, then hot"}}, Source: rinse.Order},
 	},
-	Cautions: []fault.Caution{alkali.Hot, cure.KeepAway, dye.NoBleach, alkali.Drain},
-	Values: []fault.Value{rinse.Not.ColdAffinity(), rinse.Middling.ColdAffinity(), rinse.Strongly.ColdAffinity(), rinse.Not.HotAffinity(), rinse.Middling.HotAffinity(), rinse.Strongly.HotAffinity(),
-		rinse.Target, goods.Full, goods.Wrung, goods.Spun},
+	Cautions: []fault.Caution{alkali.HotWaterCaution, cure.KeepAway, dye.NoBleach, alkali.Drain},
+	Values: []fault.Value{rinse.ClingsNot.ColdAffinity(), rinse.ClingsMiddling.ColdAffinity(), rinse.ClingsStrongly.ColdAffinity(), rinse.ClingsNot.HotAffinity(), rinse.ClingsMiddling.HotAffinity(), rinse.ClingsStrongly.HotAffinity(),
+		rinse.Target, goods.HeldFull, goods.HeldWrung, goods.HeldSpun},
 	Calculate: calculateRinse,
 })
 
-func calculateRinse(g *Given) (*Answer, error) {
+func calculateRinse(g *InputValues) (*Answer, error) {
 	tub := rinse.Tub{
 		Goods: Get[unit.Mass](g, "goods"), Bath: Get[unit.Volume](g, "bath"),
-		Held: Get[unit.SpecificVolume](g, "held"), After: Get[unit.SpecificVolume](g, "after"),
+		HeldBefore: Get[unit.SpecificVolume](g, "held"), HeldAfter: Get[unit.SpecificVolume](g, "after"),
 		Clings: rinse.Clings(g.Word("clings")),
 	}
 	if !tub.Fits() {
@@ -82,7 +82,7 @@ func calculateRinse(g *Given) (*Answer, error) {
 	PutRange(a, "hot", unit.Count(p.Hot), unit.Count(p.HotLow), unit.Count(p.HotHigh))
 	Put(a, "hot_water", p.HotWater)
 	Put(a, "dye_left", p.Dye)
-	if tub.Clings == rinse.Not {
+	if tub.Clings == rinse.ClingsNot {
 		a.SetSource("hot", rinse.Balance)
 		a.SetSource("dye_left", rinse.Balance)
 		a.Note("one hot bath washes out what a cold one leaves in the folds")
@@ -93,7 +93,7 @@ func calculateRinse(g *Given) (*Answer, error) {
 
 // runningWater works out a rinse in running water, for the time given, else for as long as
 // the target needs.
-func runningWater(g *Given, a *Answer, tub rinse.Tub, target unit.Share) (rinse.Plan, string, bool) {
+func runningWater(g *InputValues, a *Answer, tub rinse.Tub, target unit.Share) (rinse.Plan, string, bool) {
 	q := Get[unit.Flow](g, "flow")
 	needed := tub.RunFor(q, target)
 	long := needed

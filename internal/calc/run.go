@@ -80,8 +80,8 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 	}
 	for key, t := range a.outputs {
 		listed := key
-		if t.of != "" {
-			listed = t.of
+		if t.listKey != "" {
+			listed = t.listKey
 		}
 		out, ok := e.output(listed)
 		if !ok {
@@ -131,7 +131,7 @@ func roundDigits(v float64, digits int) float64 {
 }
 
 // inputResult makes the ResultValue of an input.
-func (g *Given) inputResult(in Input, v inputValue) ResultValue {
+func (g *InputValues) inputResult(in Input, v inputValue) ResultValue {
 	t := ResultValue{Typed: v.typed, Default: v.byDefault, Value: v.typed, Unit: unitText, Text: v.typed}
 	switch in.Type {
 	case Quantity:
@@ -155,11 +155,13 @@ func wordLabel(words []Word, value string) string {
 }
 
 // clockText prints an instant in the zone of the inputs, relative to Now.
-func (g *Given) clockText(t zone.Instant) string { return g.Zone.Clock(t, g.Now, g.Style.Clock12) }
+func (g *InputValues) clockText(t zone.Instant) string {
+	return g.Zone.Clock(t, g.Now, g.Style.Clock12)
+}
 
 // outputResult makes the ResultValue of an output. A number that is not finite is an
 // Input fault, a word that is not listed an Internal one.
-func (g *Given) outputResult(out Output, t outputValue) (ResultValue, error) {
+func (g *InputValues) outputResult(out Output, t outputValue) (ResultValue, error) {
 	switch {
 	case t.isTime:
 		return g.timeResult(t), nil
@@ -179,19 +181,19 @@ func (g *Given) outputResult(out Output, t outputValue) (ResultValue, error) {
 	}
 	in := func(v float64) float64 { return significant(v) }
 	s := ResultValue{Unit: unit.Unit(out.Kind), Text: t.text}
-	if each, ok := inUnits[out.In]; ok {
-		s.Unit, in = out.In, func(v float64) float64 { return significant(v / each) }
+	if each, ok := inUnits[out.ValueUnit]; ok {
+		s.Unit, in = out.ValueUnit, func(v float64) float64 { return significant(v / each) }
 	}
 	if t.unit != "" {
 		s.Unit = t.unit
 	}
-	if t.exact {
+	if t.isExact {
 		in = func(v float64) float64 { return v }
 	}
 	s.Value = in(t.number)
-	if t.ranged {
+	if t.hasRange {
 		s.Low = in(t.low)
-		if !t.open {
+		if !t.openEnded {
 			s.High = in(t.high)
 		}
 	}
@@ -199,9 +201,9 @@ func (g *Given) outputResult(out Output, t outputValue) (ResultValue, error) {
 		text := unit.Show(out.Kind, t.number, g.Style)
 		s.Main = strings.TrimPrefix(text, "pH ")
 		switch {
-		case t.open:
+		case t.openEnded:
 			s.Aside = "from " + unit.Show(out.Kind, t.low, g.Style) + ", no end"
-		case t.ranged:
+		case t.hasRange:
 			if span := unit.ShowRange(out.Kind, t.low, t.high, g.Style); span != text {
 				s.Aside = span
 			}
@@ -231,21 +233,21 @@ func withAside(text, aside string) string {
 }
 
 // timeResult makes the ResultValue of an output that is a point in time.
-func (g *Given) timeResult(t outputValue) ResultValue {
+func (g *InputValues) timeResult(t outputValue) ResultValue {
 	s := ResultValue{Value: g.Zone.Stamp(t.time), Unit: unitTime, Text: t.text}
-	if t.ranged {
-		s.Low = g.Zone.Stamp(t.from)
-		if t.till != 0 {
-			s.High = g.Zone.Stamp(t.till)
+	if t.hasRange {
+		s.Low = g.Zone.Stamp(t.rangeStart)
+		if t.rangeEnd != 0 {
+			s.High = g.Zone.Stamp(t.rangeEnd)
 		}
 	}
 	if s.Text == "" {
 		s.Main = g.clockText(t.time)
 		switch {
-		case t.ranged && t.till != 0:
-			s.Aside = g.clockText(t.from) + " – " + g.clockText(t.till)
-		case t.ranged:
-			s.Aside = "from " + g.clockText(t.from) + ", no end"
+		case t.hasRange && t.rangeEnd != 0:
+			s.Aside = g.clockText(t.rangeStart) + " – " + g.clockText(t.rangeEnd)
+		case t.hasRange:
+			s.Aside = "from " + g.clockText(t.rangeStart) + ", no end"
 		}
 		s.Text = withAside(s.Main, s.Aside)
 	}

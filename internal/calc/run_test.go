@@ -93,7 +93,7 @@ func TestRunRefusesNaN(t *testing.T) {
 	kept := catalogue
 	defer func() { catalogue = kept }()
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
-		catalogue = []Entry{{Name: "broken", Outputs: []Output{{Key: "x", Kind: unit.KindMass}}, Calculate: func(*Given) (*Answer, error) {
+		catalogue = []Entry{{Name: "broken", Outputs: []Output{{Key: "x", Kind: unit.KindMass}}, Calculate: func(*InputValues) (*Answer, error) {
 			a := &Answer{}
 			PutRange(a, "x", 1, v, 2)
 			return a, nil
@@ -102,7 +102,7 @@ func TestRunRefusesNaN(t *testing.T) {
 			t.Errorf("%g: %v", v, err)
 		}
 	}
-	catalogue = []Entry{{Name: "broken", Calculate: func(*Given) (*Answer, error) {
+	catalogue = []Entry{{Name: "broken", Calculate: func(*InputValues) (*Answer, error) {
 		a := &Answer{}
 		Put(a, "y", 1.0)
 		return a, nil

@@ -38,7 +38,7 @@ var _ = register(Entry{
 	Calculate: calculateScale,
 })
 
-func calculateScale(g *Given) (*Answer, error) {
+func calculateScale(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	from, to := Get[unit.Number](g, "from"), Get[unit.Number](g, "to")
 	if g.Kind("from") != g.Kind("to") {

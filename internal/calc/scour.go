@@ -14,7 +14,7 @@ var _ = register(Entry{
 	Formula: "Soda ash and detergent are a share of the dry weight, by the state of the cloth; water is weight of cloth × water per weight. What the maker of the cloth says goes first.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "state", Ask: true, Label: "The cloth is", Type: Choice, Words: scourStates(), Default: string(scour.Bought), Source: fault.StartValue},
+		{Key: "state", ShowAtOnce: true, Label: "The cloth is", Type: Choice, Words: scourStates(), Default: string(scour.Bought), Source: fault.StartValue},
 		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
 			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: scour.Ratio.Source},
 	},
@@ -23,9 +23,9 @@ var _ = register(Entry{
 		{Key: "detergent", Label: "Detergent", Help: "without bleach, softener or whitener", Kind: unit.KindMass, Source: scour.Raw.Recipe().Detergent.Source},
 		{Key: "water", Label: "Water", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "temperature", Label: "Temperature", Kind: unit.KindTemperature, Source: scour.Raw.Recipe().At.Source},
-		{Key: "minutes", Label: "Time", Kind: unit.KindDuration, In: "min", Source: scour.Raw.Recipe().Time.Source},
+		{Key: "minutes", Label: "Time", Kind: unit.KindDuration, ValueUnit: "min", Source: scour.Raw.Recipe().Time.Source},
 	},
-	Cautions:  []fault.Caution{alkali.Eyes, alkali.Hot, scour.Never, alkali.Vessel},
+	Cautions:  []fault.Caution{alkali.Eyes, alkali.HotWaterCaution, scour.NotScouredCaution, alkali.Vessel},
 	Values:    scour.Values(),
 	Sources:   []fault.Source{scour.Drop.Source},
 	Calculate: calculateScour,
@@ -38,13 +38,13 @@ func scourStates() (words []Word) {
 	return words
 }
 
-func calculateScour(g *Given) (*Answer, error) {
+func calculateScour(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	cloth, state := Get[unit.Mass](g, "goods"), scour.State(g.Word("state"))
 	r := state.Recipe()
-	m, low, high := scour.Of(cloth, r.Soda)
+	m, low, high := scour.ShareOf(cloth, r.Soda)
 	PutRange(a, "soda_ash", m, low, high)
-	m, low, high = scour.Of(cloth, r.Detergent)
+	m, low, high = scour.ShareOf(cloth, r.Detergent)
 	PutRange(a, "detergent", m, low, high)
 	Put(a, "water", scour.Water(cloth, Get[unit.SpecificVolume](g, "ratio")))
 	PutRange(a, "temperature", unit.Temperature(r.At.Value), unit.Temperature(r.At.Low), unit.Temperature(r.At.High))

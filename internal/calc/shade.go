@@ -13,24 +13,24 @@ var _ = register(Entry{
 	Purpose: "Depth as per cent on the weight of the cloth, as strength of the dye, and as grams: enter one, get the others.",
 	Formula: "Depth is powder per dry cloth. Strength is depth divided by what the cloth takes up, as shares of its dry weight; a litre of dye is taken as a kilogram. The range is over what wrung cloth takes up, where you did not enter that.",
 	Inputs: []Input{
-		{Key: "strength", Ask: true, Label: "Depth or strength", Help: "per cent of the weight of the dry cloth, or grams per finished volume", Type: Quantity,
+		{Key: "strength", ShowAtOnce: true, Label: "Depth or strength", Help: "per cent of the weight of the dry cloth, or grams per finished volume", Type: Quantity,
 			Kinds: strengths, Example: "2 %", Min: 0.01, Max: 500, Presets: []string{"2 %", "4 %", "25 g/L", "40 g/L", "75 g/L"}},
-		{Key: "cloth", Ask: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "powder", Ask: true, Label: "Dye powder", Help: "instead of one of the two above", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "20 g", Min: 0.01, Max: 1e5},
+		{Key: "cloth", ShowAtOnce: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1 kg", Min: 1, Max: 1e6},
+		{Key: "powder", ShowAtOnce: true, Label: "Dye powder", Help: "instead of one of the two above", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "20 g", Min: 0.01, Max: 1e5},
 		{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; dry cloth takes up more than wrung cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "110 %", Min: 0.2, Max: 6, Presets: []string{"70 %", "110 %", "220 %"}, Source: liquor.PickUp.Source},
 	},
 	Outputs: []Output{
 		{Key: "made", Label: "Strength of the dye", Kind: unit.KindConcentration, Source: onCloth},
-		{Key: "depth", Label: "Depth", Help: "on the weight of the dry cloth", Kind: unit.KindShare, In: "%", Source: onCloth},
+		{Key: "depth", Label: "Depth", Help: "on the weight of the dry cloth", Kind: unit.KindShare, ValueUnit: "%", Source: onCloth},
 		{Key: "dye", Label: "Dye powder", Kind: unit.KindMass, Source: onCloth},
 		{Key: "goods", Label: "Cloth it dyes", Help: "dry weight", Kind: unit.KindMass, Source: onCloth},
 		{Key: "volume", Label: "Dye the cloth takes up", Help: "add what you lose on the way", Kind: unit.KindVolume, Source: onCloth},
 		{Key: "band", Label: "Colour", Words: bandWords(), Source: liquor.PaleTo.Source},
-		{Key: "washed_out", Label: "Dye that washes out", Help: "it reacts with water instead of the cloth", Kind: unit.KindMass, Source: liquor.Bonds.Source},
+		{Key: "washed_out", Label: "Dye that washes out", Help: "it reacts with water instead of the cloth", Kind: unit.KindMass, Source: liquor.BondedShare.Source},
 	},
 	Cautions:      []fault.Caution{dye.Dust, dye.NotFood},
-	Values:        []fault.Value{liquor.PickUp, liquor.Bonds, dye.MaxUsefulStrength, liquor.PaleTo, liquor.MediumTo, liquor.DeepTo},
+	Values:        []fault.Value{liquor.PickUp, liquor.BondedShare, dye.MaxUsefulStrength, liquor.PaleTo, liquor.MediumTo, liquor.DeepTo},
 	ExampleInputs: "strength='2 %' cloth='1 kg'",
 	Calculate:     calculateShade,
 })
@@ -38,7 +38,7 @@ var _ = register(Entry{
 func bandWords() (words []Word) {
 	for _, b := range liquor.Bands() {
 		w := Word{string(b), string(b)}
-		if b == liquor.VeryDeep {
+		if b == liquor.VeryDeepBand {
 			w.Label = "very deep"
 		}
 		words = append(words, w)
@@ -46,7 +46,7 @@ func bandWords() (words []Word) {
 	return words
 }
 
-func calculateShade(g *Given) (*Answer, error) {
+func calculateShade(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	pickup, low, high := Get[unit.Share](g, "pickup"), unit.Share(liquor.PickUp.Low), unit.Share(liquor.PickUp.High)
 	if g.IsTyped("pickup") {
@@ -101,7 +101,7 @@ func calculateShade(g *Given) (*Answer, error) {
 	}
 	if powder > 0 {
 		out := func(bonds float64) unit.Mass { return unit.Mass(float64(powder) * (1 - bonds)) }
-		PutRange(a, "washed_out", out(liquor.Bonds.Value), out(liquor.Bonds.High), out(liquor.Bonds.Low))
+		PutRange(a, "washed_out", out(liquor.BondedShare.Value), out(liquor.BondedShare.High), out(liquor.BondedShare.Low))
 	}
 	noteStrength(a, made, g.Style)
 	if !g.IsTyped("pickup") {

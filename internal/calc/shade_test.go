@@ -16,7 +16,9 @@ func mustShade(t *testing.T, inputs map[string]string) *Result {
 	return r
 }
 
-func noted(r *Result, words string) bool { return strings.Contains(strings.Join(r.Notes, "|"), words) }
+func hasNote(r *Result, words string) bool {
+	return strings.Contains(strings.Join(r.Notes, "|"), words)
+}
 
 // Powder may weigh as much as the cloth and no more: the per cent of a depth are of the
 // weight of the cloth.
@@ -43,7 +45,7 @@ func TestShadeWithATypedPickup(t *testing.T) {
 		}
 	}
 	const advice = "weigh one piece wrung"
-	if !noted(guessed, advice) || noted(weighed, advice) {
+	if !hasNote(guessed, advice) || hasNote(weighed, advice) {
 		t.Errorf("guessed: %q; weighed: %q", guessed.Notes, weighed.Notes)
 	}
 }
@@ -55,7 +57,7 @@ func TestShadeTooStrong(t *testing.T) {
 		strong   bool
 	}{{"40 g/L", false}, {"150 g/L", true}, {"2 %", false}, {"15 %", true}} {
 		r := mustShade(t, map[string]string{"strength": row.strength, "cloth": "1 kg", "pickup": "100 %"})
-		if got := noted(r, "washes out"); got != row.strong {
+		if got := hasNote(r, "washes out"); got != row.strong {
 			t.Errorf("%s: %q", row.strength, r.Notes)
 		}
 	}

@@ -30,13 +30,13 @@ var _ = register(Entry{
 		{Key: "grade", Label: "Grade of the ash", Help: "for soda by the cup or spoon: dense ash weighs up to 1.8 times as much", Type: Choice,
 			Words: []Word{{"light", "light ash"}, {"dense", "dense ash"}}, Example: "light"},
 		{Key: "form", Label: "Powder", Type: Choice, Words: formWords(), Default: string(alkali.Anhydrous), Source: fault.CommonPractice},
-		{Key: "temperature", Ask: true, Label: "Temperature of the bath", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
+		{Key: "temperature", ShowAtOnce: true, Label: "Temperature of the bath", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.StartValue},
-		{Key: "goods", Ask: true, Label: "Goods", Help: "dry weight of all that is to go through", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
+		{Key: "goods", ShowAtOnce: true, Label: "Goods", Help: "dry weight of all that is to go through", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
 		{Key: "pickup", Label: "What they hold coming out", Help: "of their dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.Wrung.Source},
+			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.HeldWrung.Source},
 		{Key: "wet_in", Label: "Water they bring in", Help: "of their dry weight; after a machine spin 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "0 %", Min: 0, Max: 4, Presets: []string{"0 %", "60 %"}, Source: goods.Spun.Source},
+			Default: "0 %", Min: 0, Max: 4, Presets: []string{"0 %", "60 %"}, Source: goods.HeldSpun.Source},
 		{Key: "least", Label: "Bath that must remain", Help: "to cover the last piece: a volume, or a share of the bath", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindVolume, unit.KindShare}, Default: "25 %", Source: soak.MinRemaining.Source},
 	},
@@ -44,11 +44,11 @@ var _ = register(Entry{
 		{Key: "soda_ash", Label: "Soda ash", Help: "of the powder you chose", Kind: unit.KindMass, Source: alkali.Anhydrous.PerAnhydrous().Source},
 		{Key: "concentration", Label: "Strength", Help: "as anhydrous soda ash", Kind: unit.KindConcentration, Source: proportionSource},
 		{Key: "ph", Label: "pH, fresh", Help: "as a good meter reads it", Kind: unit.KindPH, Source: activity},
-		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.Yes), "yes"}, {string(soak.Slowly), "slowly: stir, and give it time"}, {string(soak.No), "no: more than the water can hold"}}, Source: soak.ReadilyShare.Source},
+		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.DissolvesFully), "yes"}, {string(soak.DissolvesSlowly), "slowly: stir, and give it time"}, {string(soak.DissolvesNot), "no: more than the water can hold"}}, Source: soak.ReadilyShare.Source},
 		{Key: "limit", Label: "Most that dissolves", Help: "at that temperature", Kind: unit.KindConcentration, Source: alkali.Solubility(25).Source},
 		{Key: "serves", Label: "Serves", Help: "dry weight of goods, before you top it up", Kind: unit.KindMass, Source: balance},
 		{Key: "top_up", Label: "Top up with", Help: "bath of the same strength, to serve all the goods", Kind: unit.KindVolume, Source: balance},
-		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, In: "min", Source: soak.Time.Source},
+		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, ValueUnit: "min", Source: soak.Time.Source},
 	},
 	Cautions:  []fault.Caution{alkali.Eyes, alkali.Vessel, dye.NoVinegar, alkali.Drain},
 	Values:    soakValues(),
@@ -61,7 +61,7 @@ func soakValues() (v []fault.Value) {
 		v = append(v, f.PerAnhydrous())
 	}
 	v = append(v, alkali.Light.Bulk(), alkali.Dense.Bulk(),
-		soak.Strength, soak.MinRemaining, soak.KeepStrength, soak.ReadilyShare, soak.Time, soak.TimeTied, goods.Wrung, goods.Spun, goods.SpunFloor)
+		soak.Strength, soak.MinRemaining, soak.KeepStrength, soak.ReadilyShare, soak.Time, soak.TimeTied, goods.HeldWrung, goods.HeldSpun, goods.SpunFloor)
 	return append(v, alkali.Values()...)
 }
 
@@ -72,7 +72,7 @@ func formWords() (words []Word) {
 	return words
 }
 
-func calculateSoak(g *Given) (*Answer, error) {
+func calculateSoak(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	b, err := makeBath(g, a)
 	if err != nil {
@@ -91,7 +91,7 @@ func calculateSoak(g *Given) (*Answer, error) {
 type bathRange struct{ middle, low, high soak.Bath }
 
 // makeBath works out the bath from its strength or from the soda ash that goes in.
-func makeBath(g *Given, a *Answer) (bathRange, error) {
+func makeBath(g *InputValues, a *Answer) (bathRange, error) {
 	water, form := Get[unit.Volume](g, "water"), alkali.Form(g.Word("form"))
 	made := func(pure unit.Mass) soak.Bath {
 		return soak.Bath{Volume: water, Strength: unit.GramsPerLitre(pure, water)}
@@ -140,7 +140,7 @@ func makeBath(g *Given, a *Answer) (bathRange, error) {
 const maxStrength unit.Concentration = 400
 
 // putChemistry adds whether the soda ash dissolves and the pH of the bath.
-func putChemistry(g *Given, a *Answer, b bathRange) {
+func putChemistry(g *InputValues, a *Answer, b bathRange) {
 	t := Get[unit.Temperature](g, "temperature")
 	how, limit := soak.Dissolves(b.high.Strength, t)
 	a.PutWord("dissolves", string(how), "")
@@ -156,24 +156,24 @@ func putChemistry(g *Given, a *Answer, b bathRange) {
 	highest, above, _ := ph(b.high.Strength)
 	PutRange(a, "ph", middle, lowest-below, highest+above)
 	switch {
-	case how == soak.No && alkali.WarmthHelps(t):
+	case how == soak.DissolvesNot && alkali.WarmthHelps(t):
 		a.Note("the rest stays at the bottom as crystals and does nothing: use warmer water or less soda ash")
-	case how == soak.No:
+	case how == soak.DissolvesNot:
 		a.Note("the rest stays at the bottom as crystals and does nothing: use less soda ash or more water; hotter water holds no more")
-	case how == soak.Slowly:
+	case how == soak.DissolvesSlowly:
 		a.Note("sprinkle it into warm water while stirring, never water onto the powder, which cakes; make up with cold")
 	}
 	if beyond {
 		a.Note("the pH is extrapolated: it is checked at 5–100 g/L and 5–45 °C")
 	}
 	if t >= 50 {
-		a.Caution(alkali.Hot)
+		a.Caution(alkali.HotWaterCaution)
 	}
 }
 
 // putServing adds how much cloth the bath serves and how much to top it up with.
-func putServing(g *Given, a *Answer, b soak.Bath) error {
-	pieces := soak.Goods{Dry: Get[unit.Mass](g, "goods"), Pickup: Get[unit.Share](g, "pickup"), WetIn: Get[unit.Share](g, "wet_in")}
+func putServing(g *InputValues, a *Answer, b soak.Bath) error {
+	pieces := soak.Goods{DryMass: Get[unit.Mass](g, "goods"), Pickup: Get[unit.Share](g, "pickup"), WetIn: Get[unit.Share](g, "wet_in")}
 	least := Get[unit.Volume](g, "least")
 	if g.Kind("least") == unit.KindShare {
 		least = unit.Volume(float64(b.Volume) * float64(Get[unit.Share](g, "least")))
@@ -184,13 +184,13 @@ func putServing(g *Given, a *Answer, b soak.Bath) error {
 	// The range is over what wrung cloth holds, unless the pick-up was typed.
 	driest, wettest := pieces, pieces
 	if !g.IsTyped("pickup") {
-		driest.Pickup, wettest.Pickup = unit.Share(goods.Wrung.Low), unit.Share(goods.Wrung.High)
+		driest.Pickup, wettest.Pickup = unit.Share(goods.HeldWrung.Low), unit.Share(goods.HeldWrung.High)
 	}
 	serves := b.Serves(pieces, least)
 	few, many := b.Serves(wettest, least), b.Serves(driest, least)
 	PutRange(a, "serves", serves, min(few, many), max(few, many))
 	if pieces.WetIn > 0 {
-		end := b.After(soak.Goods{Dry: serves, Pickup: pieces.Pickup, WetIn: pieces.WetIn})
+		end := b.After(soak.Goods{DryMass: serves, Pickup: pieces.Pickup, WetIn: pieces.WetIn})
 		a.Note("wet goods thin the bath: after %s it is down to %s", unit.Show(unit.KindMass, float64(serves), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	} else {
 		a.Note("dry cloth soaks up bath as it is: less is left, but it is no weaker")
@@ -200,7 +200,7 @@ func putServing(g *Given, a *Answer, b soak.Bath) error {
 	}
 	less, more := b.TopUp(driest, least), b.TopUp(wettest, least)
 	PutRange(a, "top_up", b.TopUp(pieces, least), min(less, more), max(less, more))
-	if end := b.After(pieces); pieces.Dry <= serves {
+	if end := b.After(pieces); pieces.DryMass <= serves {
 		a.Note("it serves them all, with %s of %s left over", unit.Show(unit.KindVolume, float64(end.Volume), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	}
 	return nil

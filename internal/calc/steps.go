@@ -23,7 +23,7 @@ var _ = register(Entry{
 			Presets: []string{"25 g/L", "40 g/L", "75 g/L"}},
 		{Key: "count", Label: "Strengths", Help: "how many, counting the strongest", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "4", Min: 2, Max: maxSteps, Presets: []string{"3", "4", "5"}},
 		{Key: "volume", Label: "Volume of each", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "240 mL", Min: 1, Max: 1e5, Presets: []string{"60 mL", "120 mL", "240 mL", "1 L"}},
-		{Key: "ratio", Ask: true, Label: "Ratio", Help: "each strength ÷ the one before", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "50 %", Min: 0.05, Max: 0.95,
+		{Key: "ratio", ShowAtOnce: true, Label: "Ratio", Help: "each strength ÷ the one before", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "50 %", Min: 0.05, Max: 0.95,
 			Presets: []string{"50 %", "67 %", "75 %"}, Source: fault.CommonPractice},
 		{Key: "last", Label: "Weakest", Help: "instead of a ratio", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Example: "5 g/L", Min: 0.001, Max: 500},
 		{Key: "step", Label: "Smallest step of the jug", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "5 mL", Min: 0.01, Max: 1000,
@@ -36,15 +36,15 @@ var _ = register(Entry{
 		{Key: "powder", Label: "Powder for the first jug", Help: "for all of them", Kind: unit.KindMass, Source: dilution.Balance},
 		{Key: "first", Label: "Make the first jug up to", Kind: unit.KindVolume, Source: dilution.Balance},
 		{Key: "jug", Label: "Strength of a jug", Help: "one for each; with the errors so far", Kind: unit.KindConcentration, Each: true, Source: dilution.Balance},
-		{Key: "off", Label: "The last is off by at most", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
-		{Key: "direct", Label: "The same, measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
+		{Key: "off", Label: "The last is off by at most", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.Reading.Source},
+		{Key: "direct", Label: "The same, measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.Reading.Source},
 	},
 	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
 	Values:    []fault.Value{dilution.Reading, dye.GoodError, dye.MaxUsefulStrength, liquor.UreaAbove},
 	Calculate: calculateSteps,
 })
 
-func calculateSteps(g *Given) (*Answer, error) {
+func calculateSteps(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	s := dilution.Series{Ratio: float64(Get[unit.Share](g, "ratio")), Count: int(Get[unit.Count](g, "count")),
 		Each: Get[unit.Volume](g, "volume"), Step: Get[unit.Volume](g, "step"), Scale: Get[unit.Mass](g, "scale")}
@@ -82,7 +82,7 @@ func calculateSteps(g *Given) (*Answer, error) {
 		PutEach(a, "jug", name, c, c*(1-float64(j.Error)), c*(1+float64(j.Error)))
 		how := "powder made up to " + show(j.MadeUp)
 		if i > 0 {
-			how = fmt.Sprintf("%s of jug %d made up to %s", show(j.Taken), i, show(j.MadeUp))
+			how = fmt.Sprintf("%s of jug %d made up to %s", show(j.TakenBefore), i, show(j.MadeUp))
 		}
 		a.SetText(name, "%s: %s", unit.Show(unit.KindConcentration, c, g.Style), how)
 	}

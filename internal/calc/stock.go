@@ -29,7 +29,7 @@ var _ = register(Entry{
 			Example: "2.5 g/L", Min: 0.001, Max: 500, Presets: []string{"1 g/L", "2.5 g/L", "5 g/L"}},
 		{Key: "volume", Label: "Volume you want", Help: "made up to, dye and water", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
 			Example: "250 mL", Min: 1, Max: 1e6, Presets: []string{"60 mL", "120 mL", "250 mL", "1 L"}},
-		{Key: "step", Ask: true, Label: "Smallest step of the syringe", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "1 mL", Min: 0.01, Max: 1000,
+		{Key: "step", ShowAtOnce: true, Label: "Smallest step of the syringe", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "1 mL", Min: 0.01, Max: 1000,
 			Presets: []string{"0.1 mL", "0.5 mL", "1 mL", "5 mL"}, Source: fault.StartValue},
 		{Key: "stock_volume", Label: "Volume of the stock", Help: "made up to", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "200 mL", Min: 1, Max: 1e6,
 			Presets: []string{"100 mL", "200 mL", "500 mL"}, Source: fault.StartValue},
@@ -43,9 +43,9 @@ var _ = register(Entry{
 		{Key: "take", Label: "Take of the stock", Help: "then make up to the volume with water", Kind: unit.KindVolume, Source: dilution.Balance},
 		{Key: "water", Label: "Water", Help: "about; the line on the jug decides", Kind: unit.KindVolume, Source: dilution.Balance},
 		{Key: "made", Label: "Strength that gives", Help: "with the errors of syringe and scale", Kind: unit.KindConcentration, Source: dilution.Reading.Source},
-		{Key: "off", Label: "Off by at most", Kind: unit.KindShare, In: "%", Source: dilution.Reading.Source},
+		{Key: "off", Label: "Off by at most", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.Reading.Source},
 		{Key: "powder", Label: "Powder in the stock", Kind: unit.KindMass, Source: proportionSource},
-		{Key: "keeps", Label: "The stock keeps", Help: "without soda ash", Kind: unit.KindDuration, In: "h", Source: cure.PlainUse.Source},
+		{Key: "keeps", Label: "The stock keeps", Help: "without soda ash", Kind: unit.KindDuration, ValueUnit: "h", Source: cure.PlainUse.Source},
 		{Key: "advice", Label: "What to do", Words: []Word{
 			{stockMeasure, "measure it"}, {stockWeaker, "make a weaker stock first"}, {stockFinerJug, "use a finer syringe, or make more"},
 		}, Source: dye.GoodError.Source},
@@ -55,7 +55,7 @@ var _ = register(Entry{
 	Calculate: calculateStock,
 })
 
-func calculateStock(g *Given) (*Answer, error) {
+func calculateStock(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	v, step := Get[unit.Volume](g, "volume"), Get[unit.Volume](g, "step")
 	s := dilution.Stock{Strength: Get[unit.Concentration](g, "stock"), Volume: Get[unit.Volume](g, "stock_volume"), Scale: Get[unit.Mass](g, "scale")}
@@ -118,7 +118,7 @@ const (
 // word's label will do.
 func adviseStock(take, step, v unit.Volume, style unit.Style) (word, sentence string) {
 	show := func(v unit.Volume) string { return unit.Show(unit.KindVolume, float64(v), style) }
-	least := dilution.Smallest(step)
+	least := dilution.SmallestVolume(step)
 	switch times, ok := dilution.StockDilution(take, step, v); {
 	case times == 1:
 		return stockMeasure, ""

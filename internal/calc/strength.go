@@ -33,7 +33,7 @@ func clothInput() Input {
 // readStrength returns the strength typed for key in g/L. It converts per cent by what the
 // cloth takes up, or by the dry cloth that volume is for; where neither is given, the fault
 // says what is missing.
-func readStrength(g *Given, a *Answer, key string, volume unit.Volume) (unit.Concentration, error) {
+func readStrength(g *InputValues, a *Answer, key string, volume unit.Volume) (unit.Concentration, error) {
 	if g.Kind(key) != unit.KindShare {
 		return Get[unit.Concentration](g, key), nil
 	}
@@ -46,7 +46,7 @@ func readStrength(g *Given, a *Answer, key string, volume unit.Volume) (unit.Con
 }
 
 // strengthFromDepth converts a depth, typed for key, into a strength.
-func strengthFromDepth(g *Given, key, typed string, depth unit.Share, volume unit.Volume) (unit.Concentration, error) {
+func strengthFromDepth(g *InputValues, key, typed string, depth unit.Share, volume unit.Volume) (unit.Concentration, error) {
 	if err := checkDepth(g, key, typed, depth); err != nil {
 		return 0, err
 	}
@@ -67,7 +67,7 @@ func strengthFromDepth(g *Given, key, typed string, depth unit.Share, volume uni
 
 // checkDepth returns a fault for a number without a unit, which could mean grams per litre
 // or per cent, and for a depth of nothing or above maxDepth.
-func checkDepth(g *Given, key, typed string, depth unit.Share) error {
+func checkDepth(g *InputValues, key, typed string, depth unit.Share) error {
 	switch {
 	case !isPercent(typed):
 		return fault.New(fault.Input, "%q has no unit", typed).At(key, typed).WithHint("such as 25 g/L, 5 g per 200 mL, or 2 %% on the weight of the dry cloth")

@@ -174,8 +174,8 @@ func (out Output) describe() string {
 	switch {
 	case len(out.Words) > 0:
 		s += "; one of " + joinValues(out.Words)
-	case out.In != "":
-		s += "; in " + out.In
+	case out.ValueUnit != "":
+		s += "; in " + out.ValueUnit
 	case out.Kind != KindTime && out.Kind != unit.KindPH && unit.Unit(out.Kind) != "1":
 		s += "; in " + unit.Unit(out.Kind)
 	}

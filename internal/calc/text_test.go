@@ -15,9 +15,9 @@ func TestReferenceShowsUnits(t *testing.T) {
 		want string
 	}{
 		{"a base unit", Output{Label: "Powder", Kind: unit.KindMass}, "Powder; in g ("},
-		{"hours, not seconds", Output{Label: "Needed", Kind: unit.KindDuration, In: "h"}, "Needed; in h ("},
-		{"minutes, not seconds", Output{Label: "Soak", Kind: unit.KindDuration, In: "min"}, "Soak; in min ("},
-		{"a share in per cent", Output{Label: "Off by", Kind: unit.KindShare, In: "%"}, "Off by; in % ("},
+		{"hours, not seconds", Output{Label: "Needed", Kind: unit.KindDuration, ValueUnit: "h"}, "Needed; in h ("},
+		{"minutes, not seconds", Output{Label: "Soak", Kind: unit.KindDuration, ValueUnit: "min"}, "Soak; in min ("},
+		{"a share in per cent", Output{Label: "Off by", Kind: unit.KindShare, ValueUnit: "%"}, "Off by; in % ("},
 		{"a number has none", Output{Label: "Baths", Kind: unit.KindCount}, "Baths ("},
 		{"nor has a time", Output{Label: "Ready", Kind: KindTime}, "Ready ("},
 	} {

@@ -14,9 +14,9 @@ var _ = register(Entry{
 	Formula: "A share of the weight of the liquor, by its use; a millilitre counts as a gram.",
 	Inputs: []Input{
 		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "250 mL", Min: 1, Max: 1e6},
-		{Key: "use", Label: "Use", Type: Choice, Words: useWords(), Required: true, Example: string(liquor.Paint)},
+		{Key: "use", Label: "Use", Type: Choice, Words: useWords(), Required: true, Example: string(liquor.PaintUse)},
 	},
-	Outputs:   []Output{{Key: "alginate", Label: "Sodium alginate", Kind: unit.KindMass, Source: liquor.Thin.Alginate().Source}},
+	Outputs:   []Output{{Key: "alginate", Label: "Sodium alginate", Kind: unit.KindMass, Source: liquor.ThinUse.Alginate().Source}},
 	Cautions:  []fault.Caution{dye.NotFood},
 	Values:    alginateValues(),
 	Calculate: calculateThicken,
@@ -36,7 +36,7 @@ func alginateValues() (v []fault.Value) {
 	return v
 }
 
-func calculateThicken(g *Given) (*Answer, error) {
+func calculateThicken(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	middle, low, high := liquor.Thicken(Get[unit.Volume](g, "volume"), liquor.Use(g.Word("use")))
 	PutRange(a, "alginate", middle, low, high)

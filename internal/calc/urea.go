@@ -15,7 +15,7 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
 		{Key: "strength", Label: "Strength of the dye", Help: "g/L, or % on the weight of the dry cloth", Type: Quantity, Kinds: strengths, Required: true, Example: "75 g/L", Min: 0.01, Max: 500},
-		{Key: "air", Ask: true, Label: "Pieces lie", Type: Choice, Words: []Word{{"bagged", "bagged wet"}, {"dry", "open, in dry air"}},
+		{Key: "air", ShowAtOnce: true, Label: "Pieces lie", Type: Choice, Words: []Word{{"bagged", "bagged wet"}, {"dry", "open, in dry air"}},
 			Default: "bagged", Source: fault.CommonPractice},
 		pickUpInput(), clothInput(),
 	},
@@ -25,7 +25,7 @@ var _ = register(Entry{
 	Calculate: calculateUrea,
 })
 
-func calculateUrea(g *Given) (*Answer, error) {
+func calculateUrea(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	c, err := readStrength(g, a, "strength", Get[unit.Volume](g, "volume"))
 	if err != nil {

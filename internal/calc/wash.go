@@ -18,9 +18,9 @@ var _ = register(Entry{
 	Formula: "Deeper colours take more hot baths. A bath is the cloth times the water per weight; one of the baths gets detergent. A machine is filled to half of its rated load.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "strength", Ask: true, Label: "Depth or strength of the dye", Help: "per cent of the weight of the dry cloth, or g/L", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 500,
+		{Key: "strength", ShowAtOnce: true, Label: "Depth or strength of the dye", Help: "per cent of the weight of the dry cloth, or g/L", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 500,
 			Presets: []string{"0.5 %", "2 %", "4 %", "25 g/L", "75 g/L"}, Source: fault.StartValue},
-		{Key: "machine", Ask: true, Label: "Rated load of the machine", Help: "dry, as its maker says", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "7 kg", Min: 500, Max: 1e6,
+		{Key: "machine", ShowAtOnce: true, Label: "Rated load of the machine", Help: "dry, as its maker says", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "7 kg", Min: 500, Max: 1e6,
 			Presets: []string{"5 kg", "7 kg", "9 kg"}, Source: fault.StartValue},
 		{Key: "ratio", Label: "Water in a bath", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
 			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: fault.CommonPractice},
@@ -32,15 +32,15 @@ var _ = register(Entry{
 		{Key: "bath", Label: "Water in each", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "water", Label: "Hot water in all", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "detergent", Label: "Detergent, in one of them", Kind: unit.KindMass, Source: rinse.Detergent.Source},
-		{Key: "minutes", Label: "Time in each", Kind: unit.KindDuration, In: "min", Source: rinse.HotTime.Source},
-		{Key: "loads", Label: "Machine loads", Help: "instead of baths by hand", Kind: unit.KindCount, Source: rinse.Filled.Source},
+		{Key: "minutes", Label: "Time in each", Kind: unit.KindDuration, ValueUnit: "min", Source: rinse.HotTime.Source},
+		{Key: "loads", Label: "Machine loads", Help: "instead of baths by hand", Kind: unit.KindCount, Source: rinse.FillShare.Source},
 	},
-	Cautions:  []fault.Caution{alkali.Hot, cure.KeepAway, dye.NoBleach, alkali.Drain},
-	Values:    append(rinse.HotValues(), goods.Spun),
+	Cautions:  []fault.Caution{alkali.HotWaterCaution, cure.KeepAway, dye.NoBleach, alkali.Drain},
+	Values:    append(rinse.HotValues(), goods.HeldSpun),
 	Calculate: calculateWash,
 })
 
-func calculateWash(g *Given) (*Answer, error) {
+func calculateWash(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	depth := Get[unit.Share](g, "strength")
 	if g.Kind("strength") == unit.KindShare {

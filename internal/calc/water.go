@@ -36,7 +36,7 @@ func hardnessWords() (words []Word) {
 	return words
 }
 
-func calculateWater(g *Given) (*Answer, error) {
+func calculateWater(g *InputValues) (*Answer, error) {
 	h, v := Get[unit.Hardness](g, "hardness"), Get[unit.Volume](g, "volume")
 	a := &Answer{}
 	if inDegrees(g.Text("hardness")) {

@@ -38,8 +38,8 @@ var wetFactor = fault.Value{Name: "scattering of dry cloth over that of wet clot
 
 // Load is a dye and how much of it has bonded.
 type Load struct {
-	Dye   *Dye
-	Fixed float64 // bonded dye in per cent of the cloth's dry weight
+	Dye    *Dye
+	Bonded float64 // bonded dye in per cent of the cloth's dry weight
 }
 
 // Absorption gives K/S of white cotton with what has bonded to it. K/S adds up by
@@ -48,7 +48,7 @@ func Absorption(loads ...Load) Spectrum {
 	s := cotton
 	for _, l := range loads {
 		k := l.Dye.Absorption()
-		c := max(l.Fixed, 0)
+		c := max(l.Bonded, 0)
 		for i := range s {
 			s[i] += k[i] * c
 		}
@@ -64,11 +64,11 @@ type Look struct {
 	Word    string // plain word
 }
 
-// Dry is how cloth of that K/S looks dry, and Wet how it looks wet.
-func Dry(ks Spectrum) Look { return look(ks, 1) }
-func Wet(ks Spectrum) Look { return look(ks, wetFactor.Value) }
+// DryLook is how cloth of that K/S looks dry, and WetLook how it looks wet.
+func DryLook(ks Spectrum) Look { return lookOf(ks, 1) }
+func WetLook(ks Spectrum) Look { return lookOf(ks, wetFactor.Value) }
 
-func look(ks Spectrum, factor float64) (l Look) {
+func lookOf(ks Spectrum, factor float64) (l Look) {
 	for i := range ks {
 		ks[i] = Reflectance(ks[i] * factor)
 	}

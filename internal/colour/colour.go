@@ -18,8 +18,8 @@ import (
 // 100, a* and b* about 0 for greys (ISO/CIE 11664-4).
 type Lab struct{ L, A, B float64 }
 
-// farthest is the largest a* or b* that is read: beyond what surfaces have.
-const farthest = 200
+// maxAB is the largest a* or b* that is read: beyond what surfaces have.
+const maxAB = 200
 
 // Parse reads a colour: "lab 52.3 41 -8" as a colour meter gives it, or
 // "#b3433a" as a phone does. rough tells the second, which is no measurement.
@@ -36,7 +36,7 @@ func Parse(typed string) (c Lab, rough bool, err error) {
 		v := [3]float64{}
 		good := true
 		for i := range v {
-			low, high := -float64(farthest), float64(farthest)
+			low, high := -float64(maxAB), float64(maxAB)
 			if i == 0 {
 				low, high = 0, 100
 			}
@@ -81,7 +81,7 @@ func colourSpaceValues() []fault.Value {
 		{Name: "CIEDE2000, with the coefficients of equations 2–22 as printed: factors of lightness, chroma and hue", Value: 1, Unit: "1", Source: Sharma},
 		{Name: "sRGB, straight up to 0.04045 with slope 1/12.92, else (u + 0.055)/1.055: exponent", Value: gamma, Unit: "1", Source: SRGB},
 		{Name: fmt.Sprintf("sRGB to XYZ by the rows %v, with the white %v: Y of the white", toXYZ, white), Value: white[1], Unit: "1", Source: SRGB},
-		{Name: "CIELAB, a cube root above (6/29)³ and straight below: bound", Value: bend * bend * bend, Unit: "1", Source: SRGB},
+		{Name: "CIELAB, a cube root above (6/29)³ and straight below: bound", Value: linearBoundRoot * linearBoundRoot * linearBoundRoot, Unit: "1", Source: SRGB},
 	}
 }
 
@@ -110,13 +110,13 @@ func linear(v uint8) float64 {
 	return math.Pow((u+0.055)/1.055, gamma)
 }
 
-// bend is the cube root of the bound below which lightness is straight.
-const bend = 6. / 29
+// linearBoundRoot is the cube root of the bound below which lightness is straight.
+const linearBoundRoot = 6. / 29
 
 // lightness is the function f of ISO/CIE 11664-4.
 func lightness(t float64) float64 {
-	if t <= bend*bend*bend {
-		return t/(3*bend*bend) + 4./29
+	if t <= linearBoundRoot*linearBoundRoot*linearBoundRoot {
+		return t/(3*linearBoundRoot*linearBoundRoot) + 4./29
 	}
 	return math.Pow(t, 1./3)
 }

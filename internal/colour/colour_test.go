@@ -117,7 +117,7 @@ func TestChangeWeighsChroma(t *testing.T) {
 }
 
 func some(t *rapid.T, name string) Lab {
-	v := rapid.Float64Range(-farthest, farthest)
+	v := rapid.Float64Range(-maxAB, maxAB)
 	return Lab{rapid.Float64Range(0, 100).Draw(t, name+".L"), v.Draw(t, name+".a"), v.Draw(t, name+".b")}
 }
 

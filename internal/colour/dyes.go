@@ -99,7 +99,7 @@ func FromSwatch(name string, swatch Lab, fixed float64) (*Dye, error) {
 	var bands []Band
 	for _, l := range near.Loads {
 		for _, b := range l.Dye.Bands {
-			bands = append(bands, Band{b.Peak, b.Width, b.Height * l.Fixed / fixed})
+			bands = append(bands, Band{b.Peak, b.Width, b.Height * l.Bonded / fixed})
 		}
 	}
 	rgb, _ := swatch.SRGB()

@@ -10,31 +10,31 @@ import (
 // The sources of the grey scale grades for colour change and for staining. In the first,
 // the equations for D and its parts are from memory, so all of it counts as from memory.
 var (
-	changed = fault.Source{Kind: fault.Memory, Text: "EN ISO 105-A05:1997: clause 8 as read in a public copy of its formulas, the corrections of chroma and hue (7.2) from memory"}
-	stained = fault.Source{Kind: fault.Published, Text: "EN ISO 105-A04:1999, as read in public copies of its formulas; natural logarithm, which alone gives the steps of ISO 105-A03"}
+	changeSource = fault.Source{Kind: fault.Memory, Text: "EN ISO 105-A05:1997: clause 8 as read in a public copy of its formulas, the corrections of chroma and hue (7.2) from memory"}
+	stainSource  = fault.Source{Kind: fault.Published, Text: "EN ISO 105-A04:1999, as read in public copies of its formulas; natural logarithm, which alone gives the steps of ISO 105-A03"}
 )
 
 // The constants of the grades.
 var (
-	PerGrade = fault.Value{Name: "change: difference a grade, down to 3", Value: 1.7, Unit: "1", Source: changed}
-	Doubling = fault.Value{Name: "change: difference whose doublings cost a grade, below 3", Value: 0.85, Unit: "1", Source: changed}
+	PerGrade = fault.Value{Name: "change: difference a grade, down to 3", Value: 1.7, Unit: "1", Source: changeSource}
+	Doubling = fault.Value{Name: "change: difference whose doublings cost a grade, below 3", Value: 0.85, Unit: "1", Source: changeSource}
 
-	hueCentre   = fault.Value{Name: "change: hue of the blues that are judged apart", Value: 280, Unit: "°", Source: changed}
-	hueWidth    = fault.Value{Name: "change: width of those blues", Value: 30, Unit: "°", Source: changed}
-	apart       = fault.Value{Name: "change: divisor of the part taken off chroma and hue", Value: 100, Unit: "1", Source: changed}
-	chromaWeigh = fault.Value{Name: "change: weight of chroma against a change of chroma, in thousandths", Value: 20, Unit: "1", Source: changed}
-	hueWeigh    = fault.Value{Name: "change: weight of chroma against a change of hue, in thousandths", Value: 10, Unit: "1", Source: changed}
+	hueCentre     = fault.Value{Name: "change: hue of the blues that are judged apart", Value: 280, Unit: "°", Source: changeSource}
+	hueWidth      = fault.Value{Name: "change: width of those blues", Value: 30, Unit: "°", Source: changeSource}
+	changeDivisor = fault.Value{Name: "change: divisor of the part taken off chroma and hue", Value: 100, Unit: "1", Source: changeSource}
+	chromaWeigh   = fault.Value{Name: "change: weight of chroma against a change of chroma, in thousandths", Value: 20, Unit: "1", Source: changeSource}
+	hueWeigh      = fault.Value{Name: "change: weight of chroma against a change of hue, in thousandths", Value: 10, Unit: "1", Source: changeSource}
 
-	StainTop  = fault.Value{Name: "staining: rating at a difference of 1, below 4", Value: 6.1, Unit: "1", Source: stained}
-	StainLog  = fault.Value{Name: "staining: loss a factor e, below 4", Value: 1.45, Unit: "1", Source: stained}
-	StainStep = fault.Value{Name: "staining: loss a unit of difference, above 4", Value: 0.23, Unit: "1", Source: stained}
+	StainTop  = fault.Value{Name: "staining: rating at a difference of 1, below 4", Value: 6.1, Unit: "1", Source: stainSource}
+	StainLog  = fault.Value{Name: "staining: loss a factor e, below 4", Value: 1.45, Unit: "1", Source: stainSource}
+	StainStep = fault.Value{Name: "staining: loss a unit of difference, above 4", Value: 0.23, Unit: "1", Source: stainSource}
 
-	stainColour = fault.Value{Name: "staining: share of the difference in colour that is taken off", Value: 0.4, Unit: "1", Source: stained}
+	stainColour = fault.Value{Name: "staining: share of the difference in colour that is taken off", Value: 0.4, Unit: "1", Source: stainSource}
 )
 
 // Values lists every constant of the package, a set of coefficients as one.
 func Values() []fault.Value {
-	return append(colourSpaceValues(), PerGrade, Doubling, hueCentre, hueWidth, apart, chromaWeigh, hueWeigh, StainTop, StainLog, StainStep, stainColour, Whitening)
+	return append(colourSpaceValues(), PerGrade, Doubling, hueCentre, hueWidth, changeDivisor, chromaWeigh, hueWeigh, StainTop, StainLog, StainStep, stainColour, Whitening)
 }
 
 // Rating is a grey-scale rating from 5 (no difference) to 1.
@@ -61,7 +61,7 @@ func Change(before, after Lab) Rating {
 	off := math.Abs(h - hueCentre.Value)
 	off = min(off, 360-off) / hueWidth.Value
 	// The next three lines are from memory of clause 7.2.
-	d := dC * c * math.Exp(-off*off) / apart.Value
+	d := dC * c * math.Exp(-off*off) / changeDivisor.Value
 	dC = (dC - d) / damping(chromaWeigh, c)
 	dH = (dH - d) / damping(hueWeigh, c)
 	// Clause 8.

@@ -16,8 +16,8 @@ type Recipe struct {
 // dye deeper in proportion; no recipe asks for more.
 const mostFixed = 4
 
-// least is the per cent of a dye below which a recipe leaves it out: nobody can weigh it.
-const least = 0.005
+// leastPercent is the per cent of a dye below which a recipe leaves it out: nobody can weigh it.
+const leastPercent = 0.005
 
 // Match gives the recipes nearest to the wanted colour from dyes, each of at most
 // most dyes (1 to 3), the best first, and one for each set of dyes. Of two that are
@@ -33,13 +33,13 @@ func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
 		}
 		larger := matchLarger(grow, dyes, wanted)
 		sortRecipes(larger)
-		for i, r := range larger[:min(len(larger), growing)] {
+		for i, r := range larger[:min(len(larger), grownSets)] {
 			larger[i] = r.refineAmounts(wanted)
 		}
 		sortRecipes(larger)
 		all = append(all, larger...)
 		grow = grow[:0]
-		for _, r := range larger[:min(len(larger), growing)] {
+		for _, r := range larger[:min(len(larger), grownSets)] {
 			grow = append(grow, r.dyes())
 		}
 	}
@@ -47,8 +47,8 @@ func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
 	return all[:min(len(all), 10)]
 }
 
-// growing is how many of the best sets of one size are tried with one dye more.
-const growing = 6
+// grownSets is how many of the best sets of one size are tried with one dye more.
+const grownSets = 6
 
 // dyes lists the dyes of r.
 func (r Recipe) dyes() (list []*Dye) {
@@ -71,10 +71,10 @@ func nearest(all []Recipe) float64 {
 func (r Recipe) refineAmounts(wanted Lab) Recipe {
 	amounts := make([]float64, len(r.Loads))
 	for i, l := range r.Loads {
-		amounts[i] = l.Fixed
+		amounts[i] = l.Bonded
 	}
 	set := r.dyes()
-	if better := recipeOf(set, descend(set, amounts, wanted, fine), wanted); len(better.Loads) == len(set) {
+	if better := recipeOf(set, descend(set, amounts, wanted, fineStep), wanted); len(better.Loads) == len(set) {
 		return better
 	}
 	return r
@@ -109,13 +109,13 @@ func matchLarger(grow [][]*Dye, dyes []*Dye, wanted Lab) (all []Recipe) {
 	return all
 }
 
-// Without gives the best recipe that does without the dye of best that matters most to
+// FindWithout gives the best recipe that does without the dye of best that matters most to
 // its colour, and that dye; false where there is no other dye.
-func Without(dyes []*Dye, best Recipe, wanted Lab, most int) (next Recipe, missed *Dye, ok bool) {
+func FindWithout(dyes []*Dye, best Recipe, wanted Lab, most int) (next Recipe, missed *Dye, ok bool) {
 	far := -1.
 	for i, l := range best.Loads {
 		rest := slices.Delete(slices.Clone(best.Loads), i, i+1)
-		if d := Difference(Dry(Absorption(rest...)).Lab, best.Look.Lab); d > far {
+		if d := Difference(DryLook(Absorption(rest...)).Lab, best.Look.Lab); d > far {
 			missed, far = l.Dye, d
 		}
 	}
@@ -129,16 +129,16 @@ func Without(dyes []*Dye, best Recipe, wanted Lab, most int) (next Recipe, misse
 // recipeOf leaves out what cannot be weighed.
 func recipeOf(set []*Dye, amounts []float64, wanted Lab) (r Recipe) {
 	for i, a := range amounts {
-		if a >= least {
+		if a >= leastPercent {
 			r.Loads = append(r.Loads, Load{set[i], a})
 		}
 	}
 	for i := 1; i < len(r.Loads); i++ { // by amount; at most three
-		for j := i; j > 0 && r.Loads[j].Fixed > r.Loads[j-1].Fixed; j-- {
+		for j := i; j > 0 && r.Loads[j].Bonded > r.Loads[j-1].Bonded; j-- {
 			r.Loads[j], r.Loads[j-1] = r.Loads[j-1], r.Loads[j]
 		}
 	}
-	r.Look = Dry(Absorption(r.Loads...))
+	r.Look = DryLook(Absorption(r.Loads...))
 	r.Distance = Difference(r.Look.Lab, wanted)
 	return r
 }
@@ -146,7 +146,7 @@ func recipeOf(set []*Dye, amounts []float64, wanted Lab) (r Recipe) {
 // totalDye returns the sum of the dyes of r, in per cent of the cloth.
 func (r Recipe) totalDye() (sum float64) {
 	for _, l := range r.Loads {
-		sum += l.Fixed
+		sum += l.Bonded
 	}
 	return sum
 }
@@ -180,7 +180,7 @@ func solve(set []*Dye, wanted Lab) (amounts []float64, distance float64) {
 		for i := range x {
 			x[i] = start / math.Sqrt(float64(len(set)))
 		}
-		x = descend(set, x, wanted, coarse)
+		x = descend(set, x, wanted, coarseStep)
 		if d := Difference(labWith(set, x), wanted); d < distance {
 			amounts, distance = x, d
 		}
@@ -231,8 +231,8 @@ func errorOf(c, wanted Lab) (e [3]float64, square float64) {
 
 // The steps between the bands that solve looks at: coarse to search by, fine to end with.
 const (
-	fine   = 1
-	coarse = 2
+	fineStep   = 1
+	coarseStep = 2
 )
 
 // byStep are the weights for steps of one band and of two; what lies between two bands
@@ -277,8 +277,8 @@ func labSlope(set []*Dye, amounts []float64, step int) (c Lab, slope [3][3]float
 	for k := range xyz {
 		t := xyz[k] / paper[k]
 		f[k] = lightness(t)
-		if t <= bend*bend*bend {
-			df[k] = 1 / (3 * bend * bend)
+		if t <= linearBoundRoot*linearBoundRoot*linearBoundRoot {
+			df[k] = 1 / (3 * linearBoundRoot * linearBoundRoot)
 		} else {
 			df[k] = f[k] / (3 * t)
 		}

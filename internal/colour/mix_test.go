@@ -71,19 +71,19 @@ func TestMixing(t *testing.T) {
 			}
 		}
 		same("order", Absorption(a, b, c), Absorption(c, a, b))
-		same("itself", Absorption(Load{a.Dye, a.Fixed / 2}, Load{a.Dye, a.Fixed / 2}), Absorption(a))
+		same("itself", Absorption(Load{a.Dye, a.Bonded / 2}, Load{a.Dye, a.Bonded / 2}), Absorption(a))
 	})
 }
 
 // More dye is darker, wet is darker than dry, and no dye is white.
 func TestDepth(t *testing.T) {
-	if w := Dry(Absorption()); w.Word != "white" || w.Lab.L < 92 {
+	if w := DryLook(Absorption()); w.Word != "white" || w.Lab.L < 92 {
 		t.Errorf("undyed cotton is %+v", w)
 	}
 	for _, d := range Dyes() {
 		last := 101.
 		for _, amount := range []float64{0, 0.05, 0.2, 0.8, 2, 5} {
-			dry, wet := Dry(Absorption(Load{d, amount})), Wet(Absorption(Load{d, amount}))
+			dry, wet := DryLook(Absorption(Load{d, amount})), WetLook(Absorption(Load{d, amount}))
 			if dry.Lab.L >= last || wet.Lab.L >= dry.Lab.L {
 				t.Errorf("%s at %g %%: L* %.1f dry, %.1f wet, %.1f with less", d.Name, amount, dry.Lab.L, wet.Lab.L, last)
 			}
@@ -106,7 +106,7 @@ func TestHues(t *testing.T) {
 				break
 			}
 		}
-		l := Dry(Absorption(Load{d, 1.5}))
+		l := DryLook(Absorption(Load{d, 1.5}))
 		t.Logf("%-24s %-12s L* %.0f a* %.0f b* %.0f #%02x%02x%02x in gamut %v", d.Name, l.Word, l.Lab.L, l.Lab.A, l.Lab.B, l.RGB[0], l.RGB[1], l.RGB[2], l.InGamut)
 		found := false
 		for _, w := range splitWords(words[family]) {
@@ -147,7 +147,7 @@ func TestMatchFindsMixtures(t *testing.T) {
 		for range 1 + r.IntN(3) {
 			loads = append(loads, Load{Dyes()[r.IntN(len(Dyes()))], 0.05 + 2*r.Float64()})
 		}
-		wanted := Dry(Absorption(loads...)).Lab
+		wanted := DryLook(Absorption(loads...)).Lab
 		best := Match(Dyes(), wanted, 3)[0]
 		worst = max(worst, best.Distance)
 		if best.Distance > 1 {
@@ -160,16 +160,16 @@ func TestMatchFindsMixtures(t *testing.T) {
 // A swatch gives a dye that looks like it at its depth, and paler at less.
 func TestFromSwatch(t *testing.T) {
 	for _, d := range Dyes() {
-		want := Dry(Absorption(Load{d, 1})).Lab
+		want := DryLook(Absorption(Load{d, 1})).Lab
 		made, err := FromSwatch("mine", want, 2)
 		if err != nil {
 			t.Errorf("%s: %v", d.Name, err)
 			continue
 		}
-		if got := Dry(Absorption(Load{made, 2})).Lab; Difference(got, want) > 3 {
+		if got := DryLook(Absorption(Load{made, 2})).Lab; Difference(got, want) > 3 {
 			t.Errorf("%s: the swatch came back %.1f away", d.Name, Difference(got, want))
 		}
-		if Dry(Absorption(Load{made, 0.5})).Lab.L <= want.L {
+		if DryLook(Absorption(Load{made, 0.5})).Lab.L <= want.L {
 			t.Errorf("%s: less dye is not paler", d.Name)
 		}
 	}
@@ -183,8 +183,8 @@ func TestMuddy(t *testing.T) {
 	pair := func(a, b string, of, ob float64) (bool, float64) {
 		p, _ := Find(a)
 		q, _ := Find(b)
-		parts := []Lab{Dry(Absorption(Load{p, of})).Lab, Dry(Absorption(Load{q, ob})).Lab}
-		mixed := Dry(Absorption(Load{p, of}, Load{q, ob})).Lab
+		parts := []Lab{DryLook(Absorption(Load{p, of})).Lab, DryLook(Absorption(Load{q, ob})).Lab}
+		mixed := DryLook(Absorption(Load{p, of}, Load{q, ob})).Lab
 		return IsMuddy(mixed, parts, []float64{1, 1}), ChromaLost(mixed, parts, []float64{1, 1})
 	}
 	if muddy, lost := pair("yellow 86", "violet 5", 1, 0.7); !muddy {

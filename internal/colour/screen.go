@@ -10,13 +10,13 @@ var fromXYZ = inverse(toXYZ)
 // false.
 func (c Lab) SRGB() (rgb [3]uint8, inGamut bool) {
 	lin := c.linearSRGB()
-	if fits(lin) {
+	if fitsScreen(lin) {
 		return encode(lin), true
 	}
 	low, high := 0., 1.
 	for range 20 {
 		mid := (low + high) / 2
-		if fits(Lab{c.L, c.A * mid, c.B * mid}.linearSRGB()) {
+		if fitsScreen(Lab{c.L, c.A * mid, c.B * mid}.linearSRGB()) {
 			low = mid
 		} else {
 			high = mid
@@ -35,8 +35,8 @@ func (c Lab) linearSRGB() (lin [3]float64) {
 	return lin
 }
 
-// fits says whether a screen can show lin, to half a step of 8 bits at the ends.
-func fits(lin [3]float64) bool {
+// fitsScreen says whether a screen can show lin, to half a step of 8 bits at the ends.
+func fitsScreen(lin [3]float64) bool {
 	const slack = 0.5 / 255 / 12.92
 	for _, v := range lin {
 		if v < -slack || v > 1+slack*28 {
@@ -66,8 +66,8 @@ func encodeOne(v float64) uint8 {
 
 // inverseLightness is the inverse of lightness.
 func inverseLightness(f float64) float64 {
-	if f <= bend {
-		return (f - 4./29) * 3 * bend * bend
+	if f <= linearBoundRoot {
+		return (f - 4./29) * 3 * linearBoundRoot * linearBoundRoot
 	}
 	return f * f * f
 }

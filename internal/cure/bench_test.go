@@ -10,7 +10,7 @@ import (
 // BenchmarkEvaluate is the longest case: two months of usual days too cold
 // for a late figure.
 func BenchmarkEvaluate(b *testing.B) {
-	c := place.Build(nil, &place.Usual{Low: -5, High: 9}, zone.UTC(), noon, noon, noon.Add(Horizon), 1.5)
+	c := place.Build(nil, &place.UsualTemperatures{Low: -5, High: 9}, zone.UTC(), noon, noon, noon.Add(Horizon), 1.5)
 	for b.Loop() {
 		if _, err := Evaluate(bag(c, noon.Add(Horizon))); err != nil {
 			b.Fatal(err)

@@ -18,9 +18,9 @@ type Chemistry struct {
 	Low     unit.Duration `json:"low"`
 	To95    unit.Duration `json:"to95"`
 	High    unit.Duration `json:"high"`
-	// Pale is the time for a pale shade, whose soda ash is hardly spent; only where
+	// PaleTime is the time for a pale shade, whose soda ash is hardly spent; only where
 	// the pH is assumed.
-	Pale unit.Duration `json:"pale,omitempty"`
+	PaleTime unit.Duration `json:"pale,omitempty"`
 }
 
 // kinetics is how fast one class reacts: first order in dye,
@@ -33,14 +33,14 @@ type kinetics struct {
 	Energy fault.Value
 }
 
-// ModelSource is where the rates at the anchor were read. It quotes an earlier
-// work that was not seen. The source of the model's own figures is Modelled.
-var ModelSource = fault.Source{Kind: fault.Published,
+// RatesSource is where the rates at the anchor were read. It quotes an earlier
+// work that was not seen. The source of the model's own figures is ModelSource.
+var RatesSource = fault.Source{Kind: fault.Published,
 	Text: "Lu Zonglu, reactive dyes for printing cotton (in Chinese), 2006–2007, pp. 43–45, table 1, quoting an earlier work: hydrolysis of one chromophore with different reactive groups"}
 
-// Modelled is the source of every figure of the model, which carries the rates
+// ModelSource is the source of every figure of the model, which carries the rates
 // to other temperatures and pH.
-var Modelled = fault.Source{Kind: fault.Judgement, Text: "judgement: a model, from rates that were read"}
+var ModelSource = fault.Source{Kind: fault.Judgement, Text: "judgement: a model, from rates that were read"}
 
 // The range in which the model holds. Below leastPH there is hardly any soda ash,
 // and the order in hydroxide decides the figure (see keep.go).
@@ -51,16 +51,16 @@ const (
 
 // The constants of the model.
 var (
-	anchorCelsius = fault.Value{Name: "temperature of the anchor", Value: 60, Unit: "°C", Source: ModelSource}
-	anchorPH      = fault.Value{Name: "pH of the anchor", Value: 10, Unit: "1", Source: ModelSource}
+	anchorCelsius = fault.Value{Name: "temperature of the anchor", Value: 60, Unit: "°C", Source: RatesSource}
+	anchorPH      = fault.Value{Name: "pH of the anchor", Value: 10, Unit: "1", Source: RatesSource}
 
 	dichlorotriazine = kinetics{
-		Anchor: fault.Value{Name: "hydrolysis of dichlorotriazine at 60 °C, pH 10", Value: 0.33, Unit: "1/min", Source: ModelSource},
+		Anchor: fault.Value{Name: "hydrolysis of dichlorotriazine at 60 °C, pH 10", Value: 0.33, Unit: "1/min", Source: RatesSource},
 		Energy: fault.Value{Name: "activation energy of dichlorotriazine", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
 			Source: fault.Source{Kind: fault.Judgement, Text: "judgement, assumed: no source was found for dichlorotriazine"}},
 	}
 	monochlorotriazine = kinetics{
-		Anchor: fault.Value{Name: "hydrolysis of monochlorotriazine at 60 °C, pH 10", Value: 4.7e-4, Unit: "1/min", Source: ModelSource},
+		Anchor: fault.Value{Name: "hydrolysis of monochlorotriazine at 60 °C, pH 10", Value: 4.7e-4, Unit: "1/min", Source: RatesSource},
 		Energy: fault.Value{Name: "activation energy of monochlorotriazine", Value: 85, Unit: "kJ/mol", Low: 75, High: 95,
 			Source: fault.Source{Kind: fault.Judgement, Text: "judgement; 75–92 follows from two rates in the abstract of Dyestuffs and Coloration 2004 no. 6, 331–333 (C.I. Reactive Red 24), which contradicts itself"}},
 	}
@@ -120,7 +120,7 @@ func Model(c dye.Class, t unit.Temperature, ph *unit.PH) *Chemistry {
 		out.PH, out.Assumed = *ph, false
 		ends = []float64{float64(*ph)}
 	} else {
-		out.Pale = roundToMinutes(at(PalePH.Value, k.Energy.Value, order.Value))
+		out.PaleTime = roundToMinutes(at(PalePH.Value, k.Energy.Value, order.Value))
 	}
 	out.To95 = at(float64(out.PH), k.Energy.Value, order.Value)
 	out.Low, out.High = out.To95, out.To95

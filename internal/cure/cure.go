@@ -1,5 +1,5 @@
 // Package cure works out when the dye in a bag has bonded. Call Evaluate with a
-// bag and the temperatures of its place over time; Slowest for a bag of several
+// bag and the temperatures of its place over time; SlowestOutlook for a bag of several
 // colours.
 //
 // It scales what practice says (24 h at 21 °C) by temperature, and gives the range
@@ -81,7 +81,7 @@ func Evaluate(b Bag) (Outlook, error) {
 	if err := b.check(); err != nil {
 		return Outlook{}, err
 	}
-	b.Course = widen(b.Course, b.ReadingError)
+	b.Course = widenSpread(b.Course, b.ReadingError)
 	o := Outlook{Class: b.Class, Present: b.Course.At(max(b.Now, b.Closed)), Notes: []Note{}}
 	if !IsTimed(b.Class) {
 		o.Verdict = Unknown
@@ -166,8 +166,8 @@ func (b Bag) isDry() bool {
 	return n > 0 && b.Dry[n-1].Till == 0 && b.Dry[n-1].From <= b.Now
 }
 
-// widen gives the course with no spread smaller than e.
-func widen(c place.Course, e unit.Difference) place.Course {
+// widenSpread gives the course with no spread smaller than e.
+func widenSpread(c place.Course, e unit.Difference) place.Course {
 	nodes := make([]place.Node, len(c.Nodes))
 	for i, n := range c.Nodes {
 		n.Spread = max(n.Spread, e)
@@ -230,7 +230,7 @@ func (o *Outlook) setTimes(b Bag, r rule) {
 
 // setInWarmth fills in when the bag would be ready at the temperature of practice.
 func (o *Outlook) setInWarmth(b Bag, r rule) {
-	rest := float64(r.usual)
+	rest := float64(r.usualTime)
 	if b.Closed != 0 {
 		mid := r.middleModel()
 		rest -= mid.total(b.Course, b.wetSpans(), b.Now)

@@ -44,7 +44,7 @@ func codes(o Outlook) string {
 // after each: 24 h in the middle, 29 h 54 min late, 72 h past. The late figure is
 // 24 h × exp(105/R (1/292.65 − 1/294.15)), worked out apart from this program.
 func TestVerdict(t *testing.T) {
-	at21 := place.Steady(21, 1.5)
+	at21 := place.SteadyCourse(21, 1.5)
 	late := 29 + 54./60
 	cold := func(h float64) place.Course { // 21 °C, then 5 °C from h on
 		return place.Course{Nodes: []place.Node{{At: noon, Celsius: 21}, {At: hours(h), Celsius: 21}, {At: hours(h), Celsius: 5}}}
@@ -68,22 +68,22 @@ func TestVerdict(t *testing.T) {
 		{"at three times", dye.Dichlorotriazine, at21, 72, Past, "past"},
 		{"weeks later", dye.Dichlorotriazine, at21, 1000, Past, "past"},
 
-		{"at 10 °C it is not slow yet", dye.Dichlorotriazine, place.Steady(10, 1.5), 1, KeepWet, ""},
-		{"below 10 °C", dye.Dichlorotriazine, place.Steady(9.9, 1.5), 1, Slow, "slow"},
-		{"below 10 °C for long: ready all the same", dye.Dichlorotriazine, place.Steady(9, 0), 24 * 50, Past, "past"},
-		{"just above freezing", dye.Dichlorotriazine, place.Steady(0.1, 1.5), 1, Slow, "slow"},
-		{"at 0 °C", dye.Dichlorotriazine, place.Steady(0, 1.5), 1000, Frozen, "frozen"},
-		{"in frost", dye.Dichlorotriazine, place.Steady(-5, 8), 1000, Frozen, "frozen"},
+		{"at 10 °C it is not slow yet", dye.Dichlorotriazine, place.SteadyCourse(10, 1.5), 1, KeepWet, ""},
+		{"below 10 °C", dye.Dichlorotriazine, place.SteadyCourse(9.9, 1.5), 1, Slow, "slow"},
+		{"below 10 °C for long: ready all the same", dye.Dichlorotriazine, place.SteadyCourse(9, 0), 24 * 50, Past, "past"},
+		{"just above freezing", dye.Dichlorotriazine, place.SteadyCourse(0.1, 1.5), 1, Slow, "slow"},
+		{"at 0 °C", dye.Dichlorotriazine, place.SteadyCourse(0, 1.5), 1000, Frozen, "frozen"},
+		{"in frost", dye.Dichlorotriazine, place.SteadyCourse(-5, 8), 1000, Frozen, "frozen"},
 		{"cold after the middle", dye.Dichlorotriazine, cold(24.5), 26, Ready, ""},
 		{"cold before the middle", dye.Dichlorotriazine, cold(20), 26, Slow, "slow"},
-		{"no late time in sight", dye.VinylSulfone, place.Steady(10.2, 1.5), 26, KeepWet, "vinyl-sulfone late-never"},
+		{"no late time in sight", dye.VinylSulfone, place.SteadyCourse(10.2, 1.5), 26, KeepWet, "vinyl-sulfone late-never"},
 
 		{"vinyl sulfone after a day", dye.VinylSulfone, at21, 24, KeepWet, "vinyl-sulfone"},
 		{"vinyl sulfone after three", dye.VinylSulfone, at21, 72, ProbablyReady, "vinyl-sulfone"},
 		{"vinyl sulfone is never more", dye.VinylSulfone, at21, 24 * 59, ProbablyReady, "vinyl-sulfone"},
 		{"monochlorotriazine never in the cold", dye.Monochlorotriazine, at21, 1000, NeedsHeat, "needs-heat"},
 		{"an unknown class never", dye.Unknown, at21, 1000, Unknown, "unknown-class"},
-		{"a parked car", dye.Dichlorotriazine, place.Steady(50, 1.5), 1, KeepWet, "hot"},
+		{"a parked car", dye.Dichlorotriazine, place.SteadyCourse(50, 1.5), 1, KeepWet, "hot"},
 	} {
 		b := bag(row.c, hours(row.hour))
 		b.Class = row.class
@@ -147,12 +147,12 @@ func TestFrostDoesNotCount(t *testing.T) {
 
 // TestInWarmth: a slow bag says when it would be ready at 21 °C.
 func TestInWarmth(t *testing.T) {
-	o := evaluate(t, bag(place.Steady(5, 1.5), hours(10)))
+	o := evaluate(t, bag(place.SteadyCourse(5, 1.5), hours(10)))
 	want := 10 + 24 - 10*kjoule(75, 5)
 	if got := o.InWarmth.Sub(noon).Hours(); o.Verdict != Slow || math.Abs(got-want) > 1./60 {
 		t.Errorf("%s, in warmth after %.3f h, want %.3f", o.Verdict, got, want)
 	}
-	o = evaluate(t, bag(place.Steady(-5, 1.5), hours(10)))
+	o = evaluate(t, bag(place.SteadyCourse(-5, 1.5), hours(10)))
 	if o.InWarmth != hours(34) || o.Ready != 0 || o.Needed != 0 {
 		t.Errorf("frozen: %+v", o)
 	}
@@ -160,7 +160,7 @@ func TestInWarmth(t *testing.T) {
 
 // TestDry: dry hours do not count, and a bag that is still dry never gets ready.
 func TestDry(t *testing.T) {
-	at21 := place.Steady(21, 1.5)
+	at21 := place.SteadyCourse(21, 1.5)
 	for _, row := range []struct {
 		why  string
 		dry  []DrySpan
@@ -195,7 +195,7 @@ func TestDry(t *testing.T) {
 // TestVinylSulfone: a range of its own, from the usual day to 9.4 of them, and a
 // practice of the dyer's own counts as it is.
 func TestVinylSulfone(t *testing.T) {
-	b := bag(place.Steady(21, 0), noon)
+	b := bag(place.SteadyCourse(21, 0), noon)
 	b.Class = dye.VinylSulfone
 	o := evaluate(t, b)
 	if got := [3]float64{o.Early.Sub(noon).Hours(), o.Ready.Sub(noon).Hours(), math.Round(o.Late.Sub(noon).Hours()*10) / 10}; got != [3]float64{24, 72, 225.6} {
@@ -212,7 +212,7 @@ func TestVinylSulfone(t *testing.T) {
 }
 
 func TestNotClosed(t *testing.T) {
-	b := bag(place.Steady(21, 1.5), noon)
+	b := bag(place.SteadyCourse(21, 1.5), noon)
 	b.Closed = 0
 	o := evaluate(t, b)
 	if o.Needed != unit.Hours(24) || o.Ready != 0 || o.Late != 0 || o.Done != 0 || o.Verdict != KeepWet || codes(o) != "not-closed" {
@@ -231,7 +231,7 @@ func TestOldReading(t *testing.T) {
 }
 
 func TestPractice(t *testing.T) {
-	b := bag(place.Steady(25, 0), noon)
+	b := bag(place.SteadyCourse(25, 0), noon)
 	b.Practice = Practice{unit.Hours(12), 25}
 	if o := evaluate(t, b); o.Ready != hours(12) || o.Early != hours(12) || o.Late != hours(12) {
 		t.Errorf("at the temperature of practice: %+v", o)
@@ -239,7 +239,7 @@ func TestPractice(t *testing.T) {
 }
 
 func TestRefused(t *testing.T) {
-	good := bag(place.Steady(21, 1.5), noon)
+	good := bag(place.SteadyCourse(21, 1.5), noon)
 	nan := math.NaN()
 	ph := func(v float64) *unit.PH { p := unit.PH(v); return &p }
 	for _, row := range []struct {
@@ -251,8 +251,8 @@ func TestRefused(t *testing.T) {
 		{"no class", func(b *Bag) { b.Class = "" }, fault.Input, "class"},
 		{"a class of no dye", func(b *Bag) { b.Class = "acid" }, fault.Input, "class"},
 		{"no temperature", func(b *Bag) { b.Course = place.Course{} }, fault.Missing, "temperature"},
-		{"400 °C", func(b *Bag) { b.Course = place.Steady(400, 1) }, fault.Input, ""},
-		{"a temperature that is no number", func(b *Bag) { b.Course = place.Steady(unit.Temperature(nan), 1) }, fault.Input, ""},
+		{"400 °C", func(b *Bag) { b.Course = place.SteadyCourse(400, 1) }, fault.Input, ""},
+		{"a temperature that is no number", func(b *Bag) { b.Course = place.SteadyCourse(unit.Temperature(nan), 1) }, fault.Input, ""},
 		{"a course out of order", func(b *Bag) {
 			b.Course = place.Course{Nodes: []place.Node{{At: hours(1), Celsius: 20}, {At: noon, Celsius: 20}}}
 		}, fault.Input, ""},
@@ -279,9 +279,9 @@ func TestRefused(t *testing.T) {
 // TestLongHaul: absurd times end, and give numbers that JSON can hold.
 func TestLongHaul(t *testing.T) {
 	for _, b := range []Bag{
-		{Class: dye.Dichlorotriazine, Closed: -8e15, Now: 8e15, Course: place.Steady(-40, 20)},
-		{Class: dye.Dichlorotriazine, Closed: 8e15, Now: -8e15, Course: place.Steady(95, 20)},
-		{Class: dye.Dichlorotriazine, Closed: 1, Now: 8e15, Course: place.Steady(95, 20), Practice: Practice{unit.Minutes(10), 60}},
+		{Class: dye.Dichlorotriazine, Closed: -8e15, Now: 8e15, Course: place.SteadyCourse(-40, 20)},
+		{Class: dye.Dichlorotriazine, Closed: 8e15, Now: -8e15, Course: place.SteadyCourse(95, 20)},
+		{Class: dye.Dichlorotriazine, Closed: 1, Now: 8e15, Course: place.SteadyCourse(95, 20), Practice: Practice{unit.Minutes(10), 60}},
 	} {
 		o := evaluate(t, b)
 		if _, err := json.Marshal(o); err != nil {
@@ -292,11 +292,11 @@ func TestLongHaul(t *testing.T) {
 
 func TestSlowest(t *testing.T) {
 	at := func(class dye.Class, hour float64) Outlook {
-		b := bag(place.Steady(21, 1.5), hours(hour))
+		b := bag(place.SteadyCourse(21, 1.5), hours(hour))
 		b.Class = class
 		return evaluate(t, b)
 	}
-	slow := bag(place.Steady(21, 1.5), hours(25))
+	slow := bag(place.SteadyCourse(21, 1.5), hours(25))
 	slow.Practice = Practice{unit.Hours(48), 21}
 	longer := evaluate(t, slow)
 	for _, row := range []struct {
@@ -310,11 +310,11 @@ func TestSlowest(t *testing.T) {
 		{"the longer practice", []Outlook{at(dye.Dichlorotriazine, 25), longer}, 1},
 		{"the longer practice, written first", []Outlook{longer, at(dye.Dichlorotriazine, 25)}, 0},
 	} {
-		if got := Slowest(row.all); got.Verdict != row.all[row.want].Verdict || got.Late != row.all[row.want].Late {
+		if got := SlowestOutlook(row.all); got.Verdict != row.all[row.want].Verdict || got.Late != row.all[row.want].Late {
 			t.Errorf("%s: %+v", row.why, got)
 		}
 	}
-	if o := Slowest(nil); o.Verdict != Unknown {
+	if o := SlowestOutlook(nil); o.Verdict != Unknown {
 		t.Errorf("a bag without a colour: %s", o.Verdict)
 	}
 }

@@ -10,8 +10,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Mixed is dye that was mixed with water some time ago.
-type Mixed struct {
+// MixedDye is dye that was mixed with water some time ago.
+type MixedDye struct {
 	Class  dye.Class
 	Alkali bool // it has soda ash in it too
 	At     unit.Temperature
@@ -65,7 +65,7 @@ var (
 
 // AgeAt21 gives the age at 21 °C that is worth the same: longer than m.Age where
 // it stood warmer, shorter where it stood colder.
-func (m Mixed) AgeAt21() unit.Duration {
+func (m MixedDye) AgeAt21() unit.Duration {
 	return unit.Duration(float64(m.Age) * arrhenius(KeepEnergy.Value, float64(m.At), UsualAt.Value))
 }
 
@@ -73,7 +73,7 @@ func (m Mixed) AgeAt21() unit.Duration {
 // good for, and when it is discarded, kept at t: the days of practice, scaled by
 // temperature.
 func KeepsPlain(t unit.Temperature) (use, good, last unit.Duration) {
-	perDay := float64(Mixed{At: t, Age: 86400}.AgeAt21())
+	perDay := float64(MixedDye{At: t, Age: 86400}.AgeAt21())
 	at := func(days fault.Value) unit.Duration { return unit.Duration(days.Value * 86400 / perDay * 86400) }
 	return at(PlainUse), at(PlainGood), at(PlainLast)
 }
@@ -81,15 +81,15 @@ func KeepsPlain(t unit.Temperature) (use, good, last unit.Duration) {
 // Freshness gives how good m still is. With soda ash and a class whose rate is known
 // it follows from what is left; otherwise from practice, scaled by temperature. Soda
 // ash never keeps dye longer than plain water does by practice.
-func (m Mixed) Freshness() Freshness {
+func (m MixedDye) Freshness() Freshness {
 	age := float64(m.AgeAt21())
 	plain := gradeBy(age/86400, PlainGood.Value, PlainUse.Value, PlainLast.Value)
 	if !m.Alkali {
 		return plain
 	}
 	soda := gradeBy(age, -1, SodaUse.Value, SodaLast.Value)
-	if r := m.Remains(); r != nil {
-		soda = gradeBy(-float64(r.Left), -GoodLeft.Value, -UseSoonLeft.Value, -WeakLeft.Value)
+	if r := m.Remaining(); r != nil {
+		soda = gradeBy(-float64(r.Share), -GoodLeft.Value, -UseSoonLeft.Value, -WeakLeft.Value)
 	}
 	if rankOf(soda) < rankOf(plain) {
 		return plain
@@ -113,17 +113,17 @@ func gradeBy(x, good, soon, last float64) Freshness {
 
 func rankOf(f Freshness) int { return slices.Index([]Freshness{Good, UseSoon, Weak, Discard}, f) }
 
-// Remains is the share of dye that has not reacted with water, and the time in
+// Remaining is the share of dye that has not reacted with water, and the time in
 // which half of it does, each with its range: a model.
-type Remains struct {
-	Left, Low, High     unit.Share
-	Half, Fastest, Slow unit.Duration
+type Remaining struct {
+	Share, Low, High                            unit.Share
+	HalfLife, ShortestHalfLife, LongestHalfLife unit.Duration
 }
 
-// Remains gives what is left of m, with the range over the ends of the activation
+// Remaining gives what is left of m, with the range over the ends of the activation
 // energy, the order in hydroxide and BottlePH. It returns nil where the model does
 // not hold: without soda ash, for a class without rates, and outside 0–60 °C.
-func (m Mixed) Remains() *Remains {
+func (m MixedDye) Remaining() *Remaining {
 	k, ok := model(m.Class)
 	if !ok || !m.Alkali || !(m.At >= 0 && m.At <= 60) {
 		return nil
@@ -132,15 +132,15 @@ func (m Mixed) Remains() *Remains {
 		rate := k.rate(m.At, unit.PH(ph), energy, order)
 		return unit.Share(math.Exp(-rate * float64(m.Age))), unit.Duration(math.Ln2 / rate)
 	}
-	var r Remains
-	r.Left, r.Half = at(BottlePH.Value, k.Energy.Value, order.Value)
-	r.Low, r.High, r.Fastest, r.Slow = r.Left, r.Left, r.Half, r.Half
+	var r Remaining
+	r.Share, r.HalfLife = at(BottlePH.Value, k.Energy.Value, order.Value)
+	r.Low, r.High, r.ShortestHalfLife, r.LongestHalfLife = r.Share, r.Share, r.HalfLife, r.HalfLife
 	for _, ph := range []float64{BottlePH.Low, BottlePH.High} {
 		for _, e := range []float64{k.Energy.Low, k.Energy.High} {
 			for _, n := range []float64{order.Low, order.High} {
 				left, half := at(ph, e, n)
 				r.Low, r.High = min(r.Low, left), max(r.High, left)
-				r.Fastest, r.Slow = min(r.Fastest, half), max(r.Slow, half)
+				r.ShortestHalfLife, r.LongestHalfLife = min(r.ShortestHalfLife, half), max(r.LongestHalfLife, half)
 			}
 		}
 	}

@@ -20,7 +20,7 @@ func TestModelMayNotSpeakOfPlainWater(t *testing.T) {
 		}
 	}
 	for _, class := range []dye.Class{dye.Dichlorotriazine, dye.Monochlorotriazine} {
-		if r := (Mixed{Class: class, At: 21, Age: 3600}).Remains(); r != nil {
+		if r := (MixedDye{Class: class, At: 21, Age: 3600}).Remaining(); r != nil {
 			t.Errorf("%s without soda ash: %+v", class, r)
 		}
 	}
@@ -60,7 +60,7 @@ func TestFreshness(t *testing.T) {
 		{"no rate, colder: longer", dye.Unknown, true, 5, 4 * hour, UseSoon},
 		{"no rate, at 31 °C half an hour is 1.4 h", dye.Unknown, true, 31, 30 * minute, Weak},
 	} {
-		if got := (Mixed{Class: row.class, Alkali: row.alkali, At: row.at, Age: row.age}).Freshness(); got != row.want {
+		if got := (MixedDye{Class: row.class, Alkali: row.alkali, At: row.at, Age: row.age}).Freshness(); got != row.want {
 			t.Errorf("%s: %s, want %s", row.why, got, row.want)
 		}
 	}
@@ -68,13 +68,13 @@ func TestFreshness(t *testing.T) {
 
 func TestKeepTables(t *testing.T) {
 	for _, row := range reftest.Load(t, "keep-alkaline.tsv") {
-		m := Mixed{Class: dye.Class(row["class"]), Alkali: true, At: unit.Temperature(row.Number(t, "celsius")), Age: unit.Minutes(row.Number(t, "minutes"))}
-		if got, want := float64(m.Remains().Left), row.Number(t, "left"); math.Abs(got-want) > 0.0011 {
+		m := MixedDye{Class: dye.Class(row["class"]), Alkali: true, At: unit.Temperature(row.Number(t, "celsius")), Age: unit.Minutes(row.Number(t, "minutes"))}
+		if got, want := float64(m.Remaining().Share), row.Number(t, "left"); math.Abs(got-want) > 0.0011 {
 			t.Errorf("%v: %.4f left", row, got)
 		}
 	}
 	for _, row := range reftest.Load(t, "keep-plain.tsv") {
-		m := Mixed{At: unit.Temperature(row.Number(t, "celsius")), Age: unit.Duration(row.Number(t, "days") * 86400)}
+		m := MixedDye{At: unit.Temperature(row.Number(t, "celsius")), Age: unit.Duration(row.Number(t, "days") * 86400)}
 		if got := float64(m.AgeAt21()) / 86400; math.Abs(got-1) > 0.005 {
 			t.Errorf("%v: worth %.4f days", row, got)
 		}
@@ -95,19 +95,19 @@ func TestHalfLives(t *testing.T) {
 	}
 	// At pH 11.2 between the 6.6 h of pH 11 and the 2.9 h of pH 11.5 to 95 % in
 	// cure-model.tsv: 6.6 h × 10^(−0.7 × 0.2) × ln 2 / ln 20 = 66 min.
-	if r := (Mixed{Class: dye.Dichlorotriazine, Alkali: true, At: 21}).Remains(); math.Abs(r.Half.Minutes()-66) > 1 {
-		t.Errorf("half in %.1f min at 21 °C", r.Half.Minutes())
+	if r := (MixedDye{Class: dye.Dichlorotriazine, Alkali: true, At: 21}).Remaining(); math.Abs(r.HalfLife.Minutes()-66) > 1 {
+		t.Errorf("half in %.1f min at 21 °C", r.HalfLife.Minutes())
 	}
 }
 
 func TestNoRateNoFigure(t *testing.T) {
-	for _, m := range []Mixed{
+	for _, m := range []MixedDye{
 		{Class: dye.VinylSulfone, Alkali: true, At: 21},
 		{Class: dye.Unknown, Alkali: true, At: 21},
 		{Class: dye.Dichlorotriazine, Alkali: true, At: 61},
 		{Class: dye.Dichlorotriazine, Alkali: true, At: unit.Temperature(math.NaN())},
 	} {
-		if r := m.Remains(); r != nil {
+		if r := m.Remaining(); r != nil {
 			t.Errorf("%+v: %+v", m, r)
 		}
 	}
@@ -119,7 +119,7 @@ func TestNoRateNoFigure(t *testing.T) {
 func TestKeepingOnlyGetsWorse(t *testing.T) {
 	rank := map[Freshness]int{Good: 0, UseSoon: 1, Weak: 2, Discard: 3}
 	rapid.Check(t, func(t *rapid.T) {
-		m := Mixed{
+		m := MixedDye{
 			Class:  rapid.SampledFrom([]dye.Class{dye.Dichlorotriazine, dye.Monochlorotriazine, dye.VinylSulfone, dye.Unknown}).Draw(t, "class"),
 			Alkali: rapid.Bool().Draw(t, "soda"),
 			At:     unit.Temperature(rapid.Float64Range(0, 55).Draw(t, "at")),
@@ -129,23 +129,23 @@ func TestKeepingOnlyGetsWorse(t *testing.T) {
 		older.Age *= 1.3
 		warmer.At += 3
 		soda.Alkali = true
-		for _, worse := range []Mixed{older, warmer, soda} {
+		for _, worse := range []MixedDye{older, warmer, soda} {
 			if rank[worse.Freshness()] < rank[m.Freshness()] {
 				t.Fatalf("%+v is %s, and %+v %s", m, m.Freshness(), worse, worse.Freshness())
 			}
 		}
-		r := m.Remains()
+		r := m.Remaining()
 		if r == nil {
 			return
 		}
-		if !(0 <= r.Low && r.Low <= r.Left && r.Left <= r.High && r.High <= 1) || !(r.Fastest <= r.Half && r.Half <= r.Slow) {
+		if !(0 <= r.Low && r.Low <= r.Share && r.Share <= r.High && r.High <= 1) || !(r.ShortestHalfLife <= r.HalfLife && r.HalfLife <= r.LongestHalfLife) {
 			t.Fatalf("%+v", r)
 		}
-		if older.Remains().Left > r.Left || warmer.Remains().Left > r.Left {
+		if older.Remaining().Share > r.Share || warmer.Remaining().Share > r.Share {
 			t.Fatalf("more is left later or warmer: %+v", m)
 		}
-		m.Age = r.Half
-		if left := m.Remains().Left; math.Abs(float64(left)-0.5) > 1e-9 {
+		m.Age = r.HalfLife
+		if left := m.Remaining().Share; math.Abs(float64(left)-0.5) > 1e-9 {
 			t.Fatalf("%g left after the half-life", float64(left))
 		}
 	})
@@ -160,7 +160,7 @@ func TestKeepsPlain(t *testing.T) {
 			age  unit.Duration
 			want Freshness
 		}{{good * 0.999, Good}, {good * 1.001, UseSoon}, {use * 0.999, UseSoon}, {use * 1.001, Weak}, {last * 0.999, Weak}, {last * 1.001, Discard}} {
-			if got := (Mixed{Class: dye.Unknown, At: at, Age: row.age}).Freshness(); got != row.want {
+			if got := (MixedDye{Class: dye.Unknown, At: at, Age: row.age}).Freshness(); got != row.want {
 				t.Errorf("%g °C, %.1f h: %s, want %s", float64(at), row.age.Hours(), got, row.want)
 			}
 		}

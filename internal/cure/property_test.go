@@ -27,15 +27,15 @@ func readings(t *rapid.T) []place.Reading {
 	return rapid.SliceOfN(one, 1, 30).Draw(t, "readings")
 }
 
-func usual(t *rapid.T) *place.Usual {
+func drawUsual(t *rapid.T) *place.UsualTemperatures {
 	if !rapid.Bool().Draw(t, "has a usual day") {
 		return nil
 	}
 	low := unit.Temperature(rapid.IntRange(2, 20).Draw(t, "low"))
-	return &place.Usual{Low: low, High: low + unit.Temperature(rapid.IntRange(0, 15).Draw(t, "swing"))}
+	return &place.UsualTemperatures{Low: low, High: low + unit.Temperature(rapid.IntRange(0, 15).Draw(t, "swing"))}
 }
 
-func course(rs []place.Reading, u *place.Usual, e unit.Difference) place.Course {
+func course(rs []place.Reading, u *place.UsualTemperatures, e unit.Difference) place.Course {
 	return place.Build(rs, u, zone.UTC(), noon, hours(24), noon.Add(Horizon), e)
 }
 
@@ -44,7 +44,7 @@ func notLater(a, b zone.Instant) bool { return b == 0 || a != 0 && a <= b }
 
 func TestProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		rs, u := readings(t), usual(t)
+		rs, u := readings(t), drawUsual(t)
 		must := func(b Bag) Outlook {
 			o, err := Evaluate(b)
 			if err != nil {
@@ -76,7 +76,7 @@ func TestProperties(t *testing.T) {
 		}
 		wu := u
 		if u != nil {
-			wu = &place.Usual{Low: u.Low + 1, High: u.High + 1}
+			wu = &place.UsualTemperatures{Low: u.Low + 1, High: u.High + 1}
 		}
 		// Of two readings at one instant the colder counts, so that warming each still
 		// warms the course.
@@ -108,7 +108,7 @@ func TestProperties(t *testing.T) {
 			}
 			return must(bag(c, now))
 		}
-		thin := must(bag(course(place.Thin(rs), u, 1.5), now))
+		thin := must(bag(course(place.ThinReadings(rs), u, 1.5), now))
 		if a, b := shifted(may+1e-9), shifted(-may-1e-9); !notLater(a.Ready, thin.Ready) || !notLater(thin.Ready, b.Ready) {
 			t.Fatalf("thinned: ready %v, want %v–%v", thin.Ready, a.Ready, b.Ready)
 		}
@@ -119,7 +119,7 @@ func TestProperties(t *testing.T) {
 // steep line the slices are the worse of the two; TestTotalMatchesExactIntegral is sharper.
 func TestIntegral(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := course(readings(t), usual(t), 1.5)
+		c := course(readings(t), drawUsual(t), 1.5)
 		to := hours(float64(rapid.IntRange(1, 60).Draw(t, "hours")))
 		r := ruleFor(dye.Dichlorotriazine, Practice{})
 		for _, m := range []rateModel{r.middleModel(), r.earlyModels()[2], r.lateModels()[2]} {
@@ -172,7 +172,7 @@ func TestEvaluateIsContinuous(t *testing.T) {
 		tenths := rapid.IntRange(1, 449).Draw(t, "tenths")
 		hour := float64(rapid.IntRange(0, 400).Draw(t, "hour"))
 		at := func(tenths int, hour float64) Outlook {
-			o, err := Evaluate(bag(place.Steady(unit.Temperature(tenths)/10, 1.5), hours(hour)))
+			o, err := Evaluate(bag(place.SteadyCourse(unit.Temperature(tenths)/10, 1.5), hours(hour)))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -252,7 +252,7 @@ func TestClockChanges(t *testing.T) {
 		at := zone.Instant(closed.UnixMilli())
 
 		// At 21 °C it takes 24 hours, whatever the clock on the wall does.
-		o := evaluate(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: place.Steady(21, 1.5)})
+		o := evaluate(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: place.SteadyCourse(21, 1.5)})
 		if want := closed.Add(24 * time.Hour); o.Ready != zone.Instant(want.UnixMilli()) {
 			t.Errorf("%s: ready at %d, want %s", row.name, o.Ready, want)
 		} else if got := table.Local(o.Ready); got.Hour != want.Hour() || got.Minute != want.Minute() || got.Day != want.Day() {
@@ -260,7 +260,7 @@ func TestClockChanges(t *testing.T) {
 		}
 
 		// With usual nights and days, whose low comes at six by that clock.
-		u := &place.Usual{Low: 12, High: 23}
+		u := &place.UsualTemperatures{Low: 12, High: 23}
 		c := place.Build(nil, u, table, at, at, at.Add(Horizon), 1.5)
 		o = evaluate(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: c})
 		want, worth := closed, 0.0

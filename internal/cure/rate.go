@@ -48,7 +48,7 @@ type rateModel struct {
 
 // middleModel gives the model behind the middle figure.
 func (r rule) middleModel() rateModel {
-	return rateModel{Energy.Value, 0, float64(r.at), float64(r.usual)}
+	return rateModel{Energy.Value, 0, float64(r.temperature), float64(r.usualTime)}
 }
 
 // earlyModels gives the models whose soonest is the early figure: at the warm side of
@@ -56,16 +56,16 @@ func (r rule) middleModel() rateModel {
 // number, though nobody knows it, so the ends of its range are tried over the whole
 // course and not at each moment; the middle one is tried too, so that early, middle
 // and late are in order on any course.
-func (r rule) earlyModels() []rateModel { return r.models(+1, r.shortest) }
+func (r rule) earlyModels() []rateModel { return r.models(+1, r.shortestTime) }
 
 // lateModels gives the models whose latest is the late figure: at the cold side, with
 // the longest time of the rule.
-func (r rule) lateModels() []rateModel { return r.models(-1, r.longest) }
+func (r rule) lateModels() []rateModel { return r.models(-1, r.longestTime) }
 
 func (r rule) models(side float64, need unit.Duration) []rateModel {
 	var all []rateModel
 	for _, energy := range []float64{Energy.Low, Energy.Value, Energy.High} {
-		all = append(all, rateModel{energy, side, float64(r.at), float64(need)})
+		all = append(all, rateModel{energy, side, float64(r.temperature), float64(need)})
 	}
 	return all
 }

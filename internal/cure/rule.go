@@ -51,8 +51,8 @@ func (p Practice) Check() error {
 // rule is how long a whole cure takes at one temperature: as practice has it, at
 // the soonest and at the latest.
 type rule struct {
-	shortest, usual, longest unit.Duration
-	at                       unit.Temperature
+	shortestTime, usualTime, longestTime unit.Duration
+	temperature                          unit.Temperature
 }
 
 // ruleFor gives the rule for a class. A practice of the dyer's own counts as it

@@ -14,8 +14,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// table reads a published table: its header must name source and units.
-func table(t *testing.T, name string) [][]string {
+// readTable reads a published table: its header must name source and units.
+func readTable(t *testing.T, name string) [][]string {
 	t.Helper()
 	data, err := os.ReadFile("../../testdata/ref/" + name)
 	if err != nil {
@@ -42,8 +42,8 @@ func number(t *testing.T, s string) float64 {
 	return v
 }
 
-// printed reports whether got is want to the digits that want is printed with.
-func printed(t *testing.T, got float64, want string) bool {
+// agreesAsPrinted reports whether got is want to the digits that want is printed with.
+func agreesAsPrinted(t *testing.T, got float64, want string) bool {
 	t.Helper()
 	digits := 0
 	if _, after, ok := strings.Cut(want, "."); ok {
@@ -53,15 +53,15 @@ func printed(t *testing.T, got float64, want string) bool {
 }
 
 func TestHours(t *testing.T) {
-	for _, row := range table(t, "cure-hours.tsv") {
+	for _, row := range readTable(t, "cure-hours.tsv") {
 		c := number(t, row[0])
 		for i, energy := range []float64{Energy.Low, Energy.Value, Energy.High} {
 			p := rateModel{energy: energy, practiceCelsius: UsualAt.Value}
-			if got := UsualTime.Value / p.rate(place.Node{Celsius: unit.Temperature(c)}); !printed(t, got, row[i+1]) {
+			if got := UsualTime.Value / p.rate(place.Node{Celsius: unit.Temperature(c)}); !agreesAsPrinted(t, got, row[i+1]) {
 				t.Errorf("%g °C, %g kJ/mol: %.3f h, want %s", c, energy, got, row[i+1])
 			}
 		}
-		o, err := Evaluate(Bag{Class: dye.Dichlorotriazine, Course: place.Steady(unit.Temperature(c), 0)})
+		o, err := Evaluate(Bag{Class: dye.Dichlorotriazine, Course: place.SteadyCourse(unit.Temperature(c), 0)})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -75,7 +75,7 @@ func TestHours(t *testing.T) {
 			want string
 		}{{"early", o.NeededLow, low}, {"middle", o.Needed, row[2]}, {"late", o.NeededHigh, high}} {
 			// The figure is rounded to the minute: either side of it may print as the table does.
-			if h := x.got.Hours(); !printed(t, h-1./120, x.want) && !printed(t, h+1./120, x.want) {
+			if h := x.got.Hours(); !agreesAsPrinted(t, h-1./120, x.want) && !agreesAsPrinted(t, h+1./120, x.want) {
 				t.Errorf("%g °C, %s figure: %.3f h, want %s", c, x.what, x.got.Hours(), x.want)
 			}
 		}
@@ -85,7 +85,7 @@ func TestHours(t *testing.T) {
 // TestRange: 19–30 h at 21 °C with a household thermometer, the range over the
 // activation energy and the reading together.
 func TestRange(t *testing.T) {
-	o, err := Evaluate(Bag{Class: dye.Dichlorotriazine, Course: place.Steady(21, 0), ReadingError: 1.5})
+	o, err := Evaluate(Bag{Class: dye.Dichlorotriazine, Course: place.SteadyCourse(21, 0), ReadingError: 1.5})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -98,17 +98,17 @@ func TestRange(t *testing.T) {
 // apart from this program.
 func TestQ10(t *testing.T) {
 	for energy, want := range map[float64]string{50: "1.97", 75: "2.76", 105: "4.14"} {
-		if got := arrhenius(energy, 30, 20); !printed(t, got, want) {
+		if got := arrhenius(energy, 30, 20); !agreesAsPrinted(t, got, want) {
 			t.Errorf("%g kJ/mol: %.4f, want %s", energy, got, want)
 		}
 	}
 }
 
 func TestModel(t *testing.T) {
-	for _, row := range table(t, "cure-model.tsv") {
+	for _, row := range readTable(t, "cure-model.tsv") {
 		ph := unit.PH(number(t, row[1]))
 		got := Model(dye.Dichlorotriazine, unit.Temperature(number(t, row[0])), &ph)
-		if got == nil || math.Abs(got.To95.Hours()-number(t, row[2])) > 0.06 && !printed(t, got.To95.Hours(), row[2]) {
+		if got == nil || math.Abs(got.To95.Hours()-number(t, row[2])) > 0.06 && !agreesAsPrinted(t, got.To95.Hours(), row[2]) {
 			t.Errorf("%s °C, pH %s: %+v, want %s h", row[0], row[1], got, row[2])
 		}
 	}
@@ -160,7 +160,7 @@ func TestModelAnchors(t *testing.T) {
 		low, high string
 	}{{11.5, "1.1", "7.9"}, {11, "3.0", "14.6"}, {10.5, "4.7", "46"}} {
 		m := Model(dye.Dichlorotriazine, 21, &row.ph)
-		if !printed(t, m.Low.Hours(), row.low) || !printed(t, m.High.Hours(), row.high) {
+		if !agreesAsPrinted(t, m.Low.Hours(), row.low) || !agreesAsPrinted(t, m.High.Hours(), row.high) {
 			t.Errorf("pH %g: %.2f–%.2f h, want %s–%s", row.ph, m.Low.Hours(), m.High.Hours(), row.low, row.high)
 		}
 	}
@@ -170,10 +170,10 @@ func TestModelAnchors(t *testing.T) {
 	// 6.6 h × 10^(−0.7 × 0.3) = 4.07 h.
 	m := Model(dye.Dichlorotriazine, 21, nil)
 	lowest, highest := unit.PH(10.4), unit.PH(10.7)
-	if !m.Assumed || m.PH != 10.5 || math.Abs(m.Pale.Hours()-4.07) > 0.05 {
+	if !m.Assumed || m.PH != 10.5 || math.Abs(m.PaleTime.Hours()-4.07) > 0.05 {
 		t.Errorf("without a pH: %+v", m)
 	}
-	if a, b := Model(dye.Dichlorotriazine, 21, &highest), Model(dye.Dichlorotriazine, 21, &lowest); m.Low != a.Low || m.High != b.High || a.Pale != 0 {
+	if a, b := Model(dye.Dichlorotriazine, 21, &highest), Model(dye.Dichlorotriazine, 21, &lowest); m.Low != a.Low || m.High != b.High || a.PaleTime != 0 {
 		t.Errorf("without a pH: %+v, not from %v to %v", m, a.Low, b.High)
 	}
 	for _, class := range []dye.Class{dye.VinylSulfone, dye.Unknown} {
@@ -207,7 +207,7 @@ func TestModelAnchors(t *testing.T) {
 // is said of it.
 func TestUntimedClassesNeedNoTemperature(t *testing.T) {
 	for class, want := range map[dye.Class]Verdict{dye.Monochlorotriazine: NeedsHeat, dye.Unknown: Unknown} {
-		for _, c := range []place.Course{{}, place.Steady(21, 1.5)} {
+		for _, c := range []place.Course{{}, place.SteadyCourse(21, 1.5)} {
 			o, err := Evaluate(Bag{Class: class, Course: c})
 			if err != nil || o.Verdict != want || o.Chemistry != nil || len(o.Notes) != 1 {
 				t.Errorf("%s: %+v, %v", class, o, err)
@@ -224,7 +224,7 @@ func TestUntimedClassesNeedNoTemperature(t *testing.T) {
 // Below pH 10.2 no bag is called ready, however long it waited, and it is told why.
 func TestNotReadyWithoutSoda(t *testing.T) {
 	for ph, want := range map[unit.PH]Verdict{7: NeedsSoda, 10.1: NeedsSoda, 10.2: Past, 11: Past} {
-		o, err := Evaluate(Bag{Class: dye.Dichlorotriazine, Closed: noon, Now: hours(200), Course: place.Steady(21, 1.5), PH: &ph})
+		o, err := Evaluate(Bag{Class: dye.Dichlorotriazine, Closed: noon, Now: hours(200), Course: place.SteadyCourse(21, 1.5), PH: &ph})
 		if err != nil {
 			t.Fatal(err)
 		}

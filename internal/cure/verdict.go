@@ -76,11 +76,11 @@ func (o *Outlook) verdict(b Bag) Verdict {
 	return KeepWet
 }
 
-// Slowest gives the outlook that a bag of several colours goes by: a bag is
+// SlowestOutlook gives the outlook that a bag of several colours goes by: a bag is
 // ready when its slowest colour is. What holds it up most comes first, then the
 // later of the late figures, then of the middle ones. Without any, the class is
 // not known.
-func Slowest(all []Outlook) Outlook {
+func SlowestOutlook(all []Outlook) Outlook {
 	if len(all) == 0 {
 		return Outlook{Class: dye.Unknown, Verdict: Unknown, Notes: []Note{}}
 	}

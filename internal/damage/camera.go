@@ -71,7 +71,7 @@ func newScene(t *tag, r *rand.Rand) *scene {
 // coordinates, with the axis of the bag along the second axis.
 type view struct {
 	eye      [3]float64
-	turned   [3][3]float64 // what the picture's axes become
+	axes     [3][3]float64 // what the picture's axes become
 	radius   float64
 	sin, cos float64 // of the axis
 	x, y     float64
@@ -81,16 +81,16 @@ type view struct {
 func (s *scene) view() *view {
 	v := &view{radius: s.radius, x: s.x, y: s.y}
 	v.sin, v.cos = math.Sincos(s.axis)
-	for i := range v.turned {
+	for i := range v.axes {
 		var p [3]float64
 		p[i] = 1
 		p[0], p[1] = rotate(p[0], p[1], s.roll+s.lean)
 		p[1], p[2] = rotate(p[1], p[2], s.tilt)
 		p[0], p[1] = rotate(p[0], p[1], s.axis-s.lean)
-		v.turned[i] = p
+		v.axes[i] = p
 	}
 	for k := range v.eye {
-		v.eye[k] = -4 * s.w * v.turned[2][k]
+		v.eye[k] = -4 * s.w * v.axes[2][k]
 	}
 	return v
 }
@@ -100,7 +100,7 @@ func (s *scene) view() *view {
 func (v *view) at(x, y float64) (across, down float64, ok bool) {
 	var ray [3]float64
 	for k := range ray {
-		ray[k] = x*v.turned[0][k] + y*v.turned[1][k] - v.eye[k]
+		ray[k] = x*v.axes[0][k] + y*v.axes[1][k] - v.eye[k]
 	}
 	if v.radius == 0 {
 		along := -v.eye[2] / ray[2]
@@ -161,7 +161,7 @@ func (s *scene) takePicture(r *rand.Rand) *Picture {
 			}
 		}
 	}
-	seen = soften(seen, w, h, s.blur*s.px)
+	seen = blur(seen, w, h, s.blur*s.px)
 	if s.motion > 0 {
 		seen = smear(seen, w, h, s.motion*s.px, s.motionAngle)
 	}
@@ -224,8 +224,8 @@ func (g background) at(x, y float64) colour {
 	return colour{v, v, v}.times(g.tint)
 }
 
-// soften blurs by a Gaussian of sigma pixels.
-func soften(in []colour, w, h int, sigma float64) []colour {
+// blur blurs by a Gaussian of sigma pixels.
+func blur(in []colour, w, h int, sigma float64) []colour {
 	reach := int(math.Ceil(3 * sigma))
 	kernel, sum := make([]float32, 2*reach+1), float32(0)
 	for i := range kernel {

@@ -41,11 +41,11 @@ const Seed = 20_260_508
 // Kind is one way in which a label is hard to read.
 type Kind struct {
 	Name string
-	// The splashed share of the symbol's area is between From and To; 0 without a splash.
-	From, To      float64
-	SparesFinders bool    // the splash touches no finder
-	Two           bool    // the label has two copies of the code, each with damage of its own
-	Floor         float64 // the least share of labels of eight colours that must be read, in per cent
+	// The splashed share of the symbol's area is between SplashFrom and SplashTo; 0 without a splash.
+	SplashFrom, SplashTo float64
+	SparesFinders        bool    // the splash touches no finder
+	TwoCopies            bool    // the label has two copies of the code, each with damage of its own
+	Floor                float64 // the least share of labels of eight colours that must be read, in per cent
 
 	harm func(*scene, *rand.Rand)
 }
@@ -60,10 +60,10 @@ var Kinds = []Kind{
 	{Name: "glare", Floor: 88, harm: addGlare},
 	{Name: "gradient light", Floor: 98, harm: addShade},
 	{Name: "wet contrast", Floor: 97, harm: addWetFilm},
-	{Name: "splash to 8 %, finders spared", From: 0.02, To: 0.08, SparesFinders: true, Floor: 98},
-	{Name: "splash 8 to 12 %, finders spared", From: 0.08, To: 0.12, SparesFinders: true, Floor: 95},
-	{Name: "splash to 12 %, anywhere", From: 0.02, To: 0.12, Floor: 85},
-	{Name: "splash to 12 %, anywhere, two codes", From: 0.02, To: 0.12, Two: true, Floor: 97},
+	{Name: "splash to 8 %, finders spared", SplashFrom: 0.02, SplashTo: 0.08, SparesFinders: true, Floor: 98},
+	{Name: "splash 8 to 12 %, finders spared", SplashFrom: 0.08, SplashTo: 0.12, SparesFinders: true, Floor: 95},
+	{Name: "splash to 12 %, anywhere", SplashFrom: 0.02, SplashTo: 0.12, Floor: 85},
+	{Name: "splash to 12 %, anywhere, two codes", SplashFrom: 0.02, SplashTo: 0.12, TwoCopies: true, Floor: 97},
 }
 
 // Draw returns picture number i of kind k, of a label with code. Codes of different sizes
@@ -72,11 +72,11 @@ func (k Kind) Draw(code sheet.Matrix, i int) *Picture {
 	name := fnv.New64a()
 	name.Write([]byte(k.Name))
 	r := rand.New(rand.NewPCG(Seed+uint64(i), name.Sum64()))
-	s := newScene(printTag(code, k.Two, rand.New(rand.NewPCG(Seed, uint64(i)))), r)
+	s := newScene(printTag(code, k.TwoCopies, rand.New(rand.NewPCG(Seed, uint64(i)))), r)
 	if k.harm != nil {
 		k.harm(s, r)
 	}
-	if k.To > 0 {
+	if k.SplashTo > 0 {
 		for n, at := range s.tag.codes { // a generator of its own: how many numbers it draws depends on the code
 			s.tag.splash(at, k, rand.New(rand.NewPCG(Seed+uint64(i), name.Sum64()+1+uint64(n))))
 		}
@@ -84,9 +84,9 @@ func (k Kind) Draw(code sheet.Matrix, i int) *Picture {
 	return s.takePicture(r)
 }
 
-// At returns the code of text in the smallest version that holds it at a level, to compare
+// EncodeAt returns the code of text in the smallest version that holds it at a level, to compare
 // it with that of sheet.QR. A text that is too long is the encoder's error.
-func At(level qrcode.RecoveryLevel, text string) (sheet.Matrix, error) {
+func EncodeAt(level qrcode.RecoveryLevel, text string) (sheet.Matrix, error) {
 	code, err := qrcode.New(text, level)
 	if err != nil {
 		return sheet.Matrix{}, err

@@ -40,11 +40,11 @@ func address(t *testing.T, n int) string {
 
 // printing is a code whose rate is told, of so many pictures of each kind.
 type printing struct {
-	text string
-	code sheet.Matrix
-	n    int
-	read []int // of each kind
-	once []int // of each kind, already in the first look
+	text            string
+	code            sheet.Matrix
+	n               int
+	readCounts      []int // of each kind
+	firstLookCounts []int // of each kind, already in the first look
 }
 
 // printings are the label with eight colours as it is printed, which the floors are
@@ -57,14 +57,14 @@ func printings(t *testing.T) []*printing {
 	}
 	eight, blank := address(t, 8), address(t, 0)
 	printed, err := sheet.QR(eight)
-	medium, err2 := At(qrcode.Medium, eight)
+	medium, err2 := EncodeAt(qrcode.Medium, eight)
 	small, err3 := sheet.QR(blank)
 	if err := errors.Join(err, err2, err3); err != nil {
 		t.Fatal(err)
 	}
 	all := []*printing{{text: eight, code: printed, n: n}, {text: eight, code: medium, n: n / 4}, {text: blank, code: small, n: n / 4}}
 	for _, p := range all {
-		p.read, p.once = make([]int, len(Kinds)), make([]int, len(Kinds))
+		p.readCounts, p.firstLookCounts = make([]int, len(Kinds)), make([]int, len(Kinds))
 	}
 	return all
 }
@@ -101,9 +101,9 @@ func TestDamage(t *testing.T) {
 				}
 				mine.Lock()
 				if len(r.Texts) > 0 {
-					p.read[s.kind]++
+					p.readCounts[s.kind]++
 					if r.Turn == 0 {
-						p.once[s.kind]++
+						p.firstLookCounts[s.kind]++
 					}
 				}
 				mine.Unlock()
@@ -130,11 +130,11 @@ func TestDamage(t *testing.T) {
 		fmt.Fprintf(&table, " %d-%s of %d", p.code.Version, p.code.Level, p.n)
 	}
 	for k, kind := range Kinds {
-		fmt.Fprintf(&table, "\n%-36s %6g %6.1f", kind.Name, kind.Floor, percent(all[0].once[k], all[0].n))
+		fmt.Fprintf(&table, "\n%-36s %6g %6.1f", kind.Name, kind.Floor, percent(all[0].firstLookCounts[k], all[0].n))
 		for _, p := range all {
-			fmt.Fprintf(&table, " %*.1f", len(fmt.Sprintf("%d-%s of %d", p.code.Version, p.code.Level, p.n)), percent(p.read[k], p.n))
+			fmt.Fprintf(&table, " %*.1f", len(fmt.Sprintf("%d-%s of %d", p.code.Version, p.code.Level, p.n)), percent(p.readCounts[k], p.n))
 		}
-		if rate, least := percent(all[0].read[k], all[0].n), leastRate(kind.Floor, all[0].n); rate < least {
+		if rate, least := percent(all[0].readCounts[k], all[0].n), leastRate(kind.Floor, all[0].n); rate < least {
 			t.Errorf("%s: %.1f %% read, want %.1f", kind.Name, rate, least)
 		}
 	}

@@ -34,7 +34,7 @@ func TestSplashIsHonest(t *testing.T) {
 				}
 			}
 		}
-		if share := float64(in) / float64(side*side*fine*fine); share < k.From-0.002 || share > k.To+0.002 {
+		if share := float64(in) / float64(side*side*fine*fine); share < k.SplashFrom-0.002 || share > k.SplashTo+0.002 {
 			t.Fatalf("%s: a splash of %.4f", k.Name, share)
 		}
 	})
@@ -83,11 +83,11 @@ func TestSameSeedSamePicture(t *testing.T) {
 
 // A level is what was asked for, and what has no room in any version is refused.
 func TestAt(t *testing.T) {
-	m, err := At(qrcode.Medium, address(t, 8))
+	m, err := EncodeAt(qrcode.Medium, address(t, 8))
 	if err != nil || m.Level != "M" || m.Size != 17+4*m.Version {
 		t.Errorf("level %s, version %d, %d modules, %v", m.Level, m.Version, m.Size, err)
 	}
-	if _, err := At(qrcode.Medium, strings.Repeat("?", 3000)); err == nil {
+	if _, err := EncodeAt(qrcode.Medium, strings.Repeat("?", 3000)); err == nil {
 		t.Error("3000 characters have a code at level M")
 	}
 }

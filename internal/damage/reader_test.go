@@ -13,10 +13,10 @@ import (
 	"coldbatch/internal/need"
 )
 
-// app is the phone app's own reader, under Node: one process for all pictures.
-type app struct {
+// readerProcess is the phone app's own reader, under Node: one process for all pictures.
+type readerProcess struct {
 	cmd    *exec.Cmd
-	in     io.WriteCloser
+	stdin  io.WriteCloser
 	stdout *bufio.Scanner
 }
 
@@ -27,10 +27,10 @@ type reading struct {
 	Error string
 }
 
-func newApp(t testing.TB) *app {
+func newApp(t testing.TB) *readerProcess {
 	t.Helper()
 	need.Program(t, "node")
-	a := &app{cmd: exec.Command("node", "../../testdata/scan/read.mjs")}
+	a := &readerProcess{cmd: exec.Command("node", "../../testdata/scan/read.mjs")}
 	a.cmd.Stderr = os.Stderr
 	in, err := a.cmd.StdinPipe()
 	if err != nil {
@@ -40,7 +40,7 @@ func newApp(t testing.TB) *app {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a.in, a.stdout = in, bufio.NewScanner(out)
+	a.stdin, a.stdout = in, bufio.NewScanner(out)
 	if err := a.cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
@@ -54,7 +54,7 @@ func newApp(t testing.TB) *app {
 }
 
 // see gives what is read in a picture, which stands in a file meanwhile.
-func (a *app) see(p *Picture, path string) (r reading, err error) {
+func (a *readerProcess) see(p *Picture, path string) (r reading, err error) {
 	var file bytes.Buffer
 	if err := p.Write(&file); err != nil {
 		return r, err
@@ -63,7 +63,7 @@ func (a *app) see(p *Picture, path string) (r reading, err error) {
 		return r, err
 	}
 	defer os.Remove(path)
-	if _, err := io.WriteString(a.in, path+"\n"); err != nil {
+	if _, err := io.WriteString(a.stdin, path+"\n"); err != nil {
 		return r, err
 	}
 	if !a.stdout.Scan() {

@@ -80,7 +80,7 @@ const softEdge = 0.3
 // placeBlob returns a blob of kind k on a symbol, with a random share, outline and middle.
 // Where the finders must be spared, it tries again until the blob spares them.
 func placeBlob(side int, k Kind, r *rand.Rand) *blob {
-	share := k.From + (k.To-k.From)*r.Float64()
+	share := k.SplashFrom + (k.SplashTo-k.SplashFrom)*r.Float64()
 	for {
 		b := newBlob(r)
 		b.x, b.y = r.Float64()*float64(side), r.Float64()*float64(side)

@@ -45,7 +45,7 @@ func TestOnStep(t *testing.T) {
 			t.Errorf("%g in steps of %g: %g, want %g", row[0], row[1], float64(got), row[2])
 		}
 	}
-	if got := Smallest(1); readingError(got, 1) != dye.GoodError.Value {
+	if got := SmallestVolume(1); readingError(got, 1) != dye.GoodError.Value {
 		t.Errorf("%g mL is the smallest", float64(got))
 	}
 }
@@ -55,7 +55,7 @@ func TestSeries(t *testing.T) {
 		s := Series{First: unit.Concentration(row.Number(t, "first")), Ratio: row.Number(t, "ratio"), Count: int(row.Number(t, "count")), Each: unit.Volume(row.Number(t, "each"))}
 		j := s.Jugs()[int(row.Number(t, "jug"))-1]
 		for _, pair := range [][2]float64{
-			{float64(j.Strength), row.Number(t, "strength")}, {float64(j.Taken), row.Number(t, "taken")},
+			{float64(j.Strength), row.Number(t, "strength")}, {float64(j.TakenBefore), row.Number(t, "taken")},
 			{float64(j.MadeUp), row.Number(t, "made_up")}, {float64(s.Powder()), row.Number(t, "powder")},
 		} {
 			if !near(pair[0], pair[1], 1e-9) {
@@ -99,10 +99,10 @@ func TestSeriesKeepsTheDye(t *testing.T) {
 				continue
 			}
 			before := jugs[i-1]
-			if !near(float64(j.Taken+s.Each), float64(before.MadeUp), 1e-6) || j.Error <= before.Error {
+			if !near(float64(j.TakenBefore+s.Each), float64(before.MadeUp), 1e-6) || j.Error <= before.Error {
 				t.Fatalf("jug %d: %+v after %+v", i+1, j, before)
 			}
-			if in, out := before.Strength.In(j.Taken), j.Strength.In(j.MadeUp); !near(float64(in), float64(out), 1e-9*float64(out)) {
+			if in, out := before.Strength.In(j.TakenBefore), j.Strength.In(j.MadeUp); !near(float64(in), float64(out), 1e-9*float64(out)) {
 				t.Fatalf("jug %d gets %g g and holds %g g", i+1, float64(in), float64(out))
 			}
 		}

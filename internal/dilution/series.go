@@ -20,10 +20,10 @@ type Series struct {
 
 // Jug is one strength of a series.
 type Jug struct {
-	Strength unit.Concentration
-	Taken    unit.Volume // from the jug before; 0 for the first
-	MadeUp   unit.Volume // with water; what goes into the next jug with it
-	Error    unit.Share  // of the strength, either way: the errors so far add up
+	Strength    unit.Concentration
+	TakenBefore unit.Volume // from the jug before; 0 for the first
+	MadeUp      unit.Volume // with water; what goes into the next jug with it
+	Error       unit.Share  // of the strength, either way: the errors so far add up
 }
 
 // RatioTo is the ratio of a series of count jugs that ends with strength last. A
@@ -45,7 +45,7 @@ func (s Series) Jugs() []Jug {
 		jugs[i] = Jug{Strength: s.First * unit.Concentration(math.Pow(s.Ratio, float64(i))), MadeUp: unit.Volume(made)}
 		if i > 0 {
 			next = s.Ratio * made
-			jugs[i].Taken = unit.Volume(next)
+			jugs[i].TakenBefore = unit.Volume(next)
 		}
 	}
 	off := 0.0
@@ -54,7 +54,7 @@ func (s Series) Jugs() []Jug {
 		if i == 0 {
 			off = float64(dye.ScaleError(s.powder(*j), s.Scale))
 		}
-		off += readingError(j.Taken, s.Step) + readingError(j.MadeUp, s.Step)
+		off += readingError(j.TakenBefore, s.Step) + readingError(j.MadeUp, s.Step)
 		j.Error = unit.Share(off)
 	}
 	return jugs

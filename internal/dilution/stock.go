@@ -64,8 +64,8 @@ func OnStep(v, step unit.Volume) unit.Volume {
 	return unit.Volume(max(1, math.Round(float64(v/step)))) * step
 }
 
-// Smallest is the volume from which on lines step apart measure to dye.Good.
-func Smallest(step unit.Volume) unit.Volume {
+// SmallestVolume is the volume from which on lines step apart measure to dye.Good.
+func SmallestVolume(step unit.Volume) unit.Volume {
 	return unit.Volume(Reading.Value * float64(step) / dye.GoodError.Value)
 }
 
@@ -82,7 +82,7 @@ func readingError(v, step unit.Volume) float64 {
 // A stock that measures well as it is gives 1.
 func StockDilution(take, step, v unit.Volume) (times float64, ok bool) {
 	const tie = 1e-9
-	least := float64(Smallest(step))
+	least := float64(SmallestVolume(step))
 	if take <= 0 || float64(take) >= least*(1-tie) {
 		return 1, true
 	}

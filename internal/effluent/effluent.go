@@ -86,8 +86,8 @@ var (
 	// Limit is the strict end of what sewer rules allow.
 	Limit = fault.Value{Name: "highest pH that a strict sewer rule allows", Value: 10, Unit: "1", Low: 10, High: 12,
 		Source: fault.Source{Kind: fault.Published, Text: "Village of Grafton, Wisconsin, prohibited discharges: pH above 10.0; Baltimore City Code, article 25, § 2-5: above 12.0; yours may differ"}}
-	// Large is the bath from which one asks first.
-	Large = fault.Value{Name: "bath from which you ask the works first", Value: 100_000, Unit: "mL",
+	// LargeBath is the bath from which one asks first.
+	LargeBath = fault.Value{Name: "bath from which you ask the works first", Value: 100_000, Unit: "mL",
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: more than a household washes at once"}}
 	// Acidic is why a bath is never made sour.
 	Acidic = fault.Source{Kind: fault.Published, Text: "US 40 CFR 403.5(b): nothing below pH 5 into a public sewer, and nothing that warms the works above 40 °C"}

@@ -29,8 +29,8 @@ func New[K comparable](max, perKey int) *Set[K] {
 type Entry[K comparable] struct {
 	set      *Set[K]
 	key      K
-	end      func()
-	kept     bool
+	endThing func()
+	isKept   bool
 	position *list.Element // nil once it left the set
 }
 
@@ -38,7 +38,7 @@ type Entry[K comparable] struct {
 // of that key, or the oldest of all; one that is kept only where all are. end is called
 // once at most, and may call Remove.
 func (s *Set[K]) Add(key K, end func()) *Entry[K] {
-	e := &Entry[K]{set: s, key: key, end: end}
+	e := &Entry[K]{set: s, key: key, endThing: end}
 	s.mu.Lock()
 	var evicted *Entry[K]
 	switch {
@@ -54,7 +54,7 @@ func (s *Set[K]) Add(key K, end func()) *Entry[K] {
 	s.count[key]++
 	s.mu.Unlock()
 	if evicted != nil {
-		evicted.end()
+		evicted.endThing()
 	}
 	return e
 }
@@ -63,7 +63,7 @@ func (s *Set[K]) Add(key K, end func()) *Entry[K] {
 func (e *Entry[K]) Keep() {
 	e.set.mu.Lock()
 	defer e.set.mu.Unlock()
-	e.kept = true
+	e.isKept = true
 }
 
 // Remove takes a thing out of its set, because it ended by itself. It may be called
@@ -88,7 +88,7 @@ func (s *Set[K]) oldest(match func(*Entry[K]) bool) *Entry[K] {
 		e := p.Value.(*Entry[K])
 		switch {
 		case !match(e):
-		case !e.kept:
+		case !e.isKept:
 			return e
 		case kept == nil:
 			kept = e

@@ -37,10 +37,10 @@ func TestCorrect(t *testing.T) {
 		{"told before it was written", []journal.Fact{told(1, hour), makeFact(t, 2)}, hour, []journal.Scope{yardScope}},
 		{"in the order of stamps, not in that of the list", []journal.Fact{told(2, hour), makeFact(t, 1)}, hour, nil},
 		{"two scopes, in the order of their facts", []journal.Fact{inBatch, makeFact(t, 1)}, hour, []journal.Scope{yardScope, benchScope}},
-		{"another phone's clock is not mine to tell", []journal.Fact{makeFact(t, 1, string(me), string(other))}, hour, nil},
+		{"another phone's clock is not mine to tell", []journal.Fact{makeFact(t, 1, string(thisDevice), string(otherDevice))}, hour, nil},
 		{"the shelf shows no times", []journal.Fact{makeFact(t, 1, string(yardScope), "shelf")}, hour, nil},
 	} {
-		drafts := exchange.DraftClockCorrections(c.waiting, me, c.offset)
+		drafts := exchange.DraftClockCorrections(c.waiting, thisDevice, c.offset)
 		var scopes []journal.Scope
 		for _, d := range drafts {
 			scopes = append(scopes, d.Scope)
@@ -48,7 +48,7 @@ func TestCorrect(t *testing.T) {
 		if !slices.Equal(scopes, c.want) {
 			t.Errorf("%s: told %v, want %v", c.why, scopes, c.want)
 		}
-		a := journal.Author{Device: me, Now: noon.Add(hour), TZ: "Europe/Lisbon", Random: func([]byte) {}}
+		a := journal.Author{Device: thisDevice, Now: noon.Add(hour), TZ: "Europe/Lisbon", Random: func([]byte) {}}
 		if _, err := a.Write(drafts); err != nil {
 			t.Errorf("%s: %v", c.why, err)
 		}

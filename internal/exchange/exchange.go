@@ -52,15 +52,15 @@ type Request struct {
 
 // Answer is the hub's part. Every fact in Acks is on the disk.
 type Answer struct {
-	Hub     HubInfo        `json:"hub"`
-	Fresh   bool           `json:"fresh"` // the cursor was not ours: facts begin at the beginning, and the phone sends all of its own again
-	Acks    []journal.ID   `json:"acks"`
-	Refused []Refusal      `json:"refused"`          // will not be taken as they are; the others were
-	Facts   []journal.Fact `json:"facts"`            // after the cursor, without those of this very call
-	Cursor  *Cursor        `json:"cursor"`           // null while the journal is empty
-	More    bool           `json:"more"`             // call again
-	Now     zone.Instant   `json:"now"`              // the hub's clock
-	Latest  zone.Instant   `json:"latest,omitempty"` // the latest time that it has shown, where that is after Now
+	Hub        HubInfo        `json:"hub"`
+	StartsOver bool           `json:"fresh"` // the cursor was not ours: facts begin at the beginning, and the phone sends all of its own again
+	Acks       []journal.ID   `json:"acks"`
+	Refused    []Refusal      `json:"refused"`          // will not be taken as they are; the others were
+	Facts      []journal.Fact `json:"facts"`            // after the cursor, without those of this very call
+	Cursor     *Cursor        `json:"cursor"`           // null while the journal is empty
+	More       bool           `json:"more"`             // call again
+	Now        zone.Instant   `json:"now"`              // the hub's clock
+	Latest     zone.Instant   `json:"latest,omitempty"` // the latest time that it has shown, where that is after Now
 }
 
 // HubInfo names the hub.

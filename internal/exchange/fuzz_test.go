@@ -37,7 +37,7 @@ func FuzzPlanAnswer(f *testing.F) {
 		has := func(n int) bool { return bits>>n&1 == 1 }
 		var out []exchange.SentFact
 		if has(0) {
-			out = append(ownSentFacts(1), exchange.SentFact{ID: testID(2), Device: other})
+			out = append(ownSentFacts(1), exchange.SentFact{ID: testID(2), Device: otherDevice})
 		}
 		var known []journal.ID
 		for i, x := range a.Facts {
@@ -45,7 +45,7 @@ func FuzzPlanAnswer(f *testing.F) {
 				known = append(known, x.ID)
 			}
 		}
-		p := exchange.PhoneState{Device: me, CaughtUp: has(4), Seen: journal.Stamp{Ms: noon}}
+		p := exchange.PhoneState{Device: thisDevice, CaughtUp: has(4), Seen: journal.Stamp{Ms: noon}}
 		s, err := exchange.PlanAnswer(p, out, a, known)
 		wantNoFaultOfItsOwn(t, err)
 		if err == nil {
@@ -77,7 +77,7 @@ func checkPlan(t *testing.T, p exchange.PhoneState, out []exchange.SentFact, a e
 	}
 	for _, id := range s.NotRelayed {
 		once("left", id)
-		if !slices.Contains(out, exchange.SentFact{ID: id, Device: other}) {
+		if !slices.Contains(out, exchange.SentFact{ID: id, Device: otherDevice}) {
 			t.Errorf("%s is left, and was not sent, or the phone's own", id)
 		}
 	}
@@ -94,7 +94,7 @@ func checkPlan(t *testing.T, p exchange.PhoneState, out []exchange.SentFact, a e
 			t.Errorf("%s came, and is lost or not seen", x.ID)
 		}
 	}
-	if s.Resend != a.Fresh || !p.Seen.IsAhead(max(a.Now, a.Latest)) && s.Phone.Seen.Less(p.Seen) || a.Fresh && s.Phone.CaughtUp || (a.More || a.Fresh) && !s.More || s.Phone.Device != p.Device {
+	if s.Resend != a.StartsOver || !p.Seen.IsAhead(max(a.Now, a.Latest)) && s.Phone.Seen.Less(p.Seen) || a.StartsOver && s.Phone.CaughtUp || (a.More || a.StartsOver) && !s.More || s.Phone.Device != p.Device {
 		t.Errorf("%+v does not follow from %+v", s, a)
 	}
 }

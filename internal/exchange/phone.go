@@ -67,7 +67,7 @@ type AnswerPlan struct {
 // sent, or says that there is more and gives none, the fault is Unavailable: to
 // call again would go on for ever.
 func PlanAnswer(p PhoneState, sent []SentFact, a Answer, known []journal.ID) (AnswerPlan, error) {
-	s := AnswerPlan{Resend: a.Fresh, Acknowledged: []journal.ID{}, Refused: []Refusal{}, NotRelayed: []journal.ID{}, New: []journal.ID{}}
+	s := AnswerPlan{Resend: a.StartsOver, Acknowledged: []journal.ID{}, Refused: []Refusal{}, NotRelayed: []journal.ID{}, New: []journal.ID{}}
 	done := map[journal.ID]bool{}
 	settle := func(id journal.ID) {
 		if !done[id] {
@@ -113,9 +113,9 @@ func PlanAnswer(p PhoneState, sent []SentFact, a Answer, known []journal.ID) (An
 	latest := max(a.Now, a.Latest)
 	s.Phone = PhoneState{
 		Device: p.Device, Cursor: a.Cursor, Seen: journal.LatestStamp(p.Seen, a.Facts, latest),
-		CaughtUp: !a.Fresh && (p.CaughtUp || !a.More), Latest: latest,
+		CaughtUp: !a.StartsOver && (p.CaughtUp || !a.More), Latest: latest,
 	}
-	s.More = a.More || a.Fresh || s.Phone.CaughtUp && !p.CaughtUp
+	s.More = a.More || a.StartsOver || s.Phone.CaughtUp && !p.CaughtUp
 	return s, nil
 }
 

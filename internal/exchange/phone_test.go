@@ -26,16 +26,16 @@ func testIDs(list ...int) []journal.ID {
 // ownSentFacts are facts that this phone wrote itself.
 func ownSentFacts(list ...int) (out []exchange.SentFact) {
 	for _, n := range list {
-		out = append(out, exchange.SentFact{ID: testID(n), Device: me})
+		out = append(out, exchange.SentFact{ID: testID(n), Device: thisDevice})
 	}
 	return out
 }
 
 var (
-	me         = testID(900)
-	other      = testID(901)
-	yardScope  = journal.PlaceScope(testID(902))
-	benchScope = journal.BatchScope(testID(903))
+	thisDevice  = testID(900)
+	otherDevice = testID(901)
+	yardScope   = journal.PlaceScope(testID(902))
+	benchScope  = journal.BatchScope(testID(903))
 )
 
 // noon is 12:00 on 2 May 2026 in Lisbon.
@@ -45,7 +45,7 @@ const noon zone.Instant = 1777719600000
 func makeFact(t testing.TB, n int, edit ...string) journal.Fact {
 	t.Helper()
 	text := fmt.Sprintf(`{"id":%q,"stamp":%q,"device":%q,"scope":%q,"subject":%q,"kind":"place.read","v":1,"need":1,"at":%d,"tz":"Europe/Lisbon","body":{"celsius":18}}`,
-		testID(n), journal.Stamp{Ms: noon.Add(zone.Span(n))}, me, yardScope, yardScope.Place(), noon)
+		testID(n), journal.Stamp{Ms: noon.Add(zone.Span(n))}, thisDevice, yardScope, yardScope.Place(), noon)
 	for i := 0; i < len(edit); i += 2 {
 		text = strings.Replace(text, edit[i], edit[i+1], 1)
 	}
@@ -70,7 +70,7 @@ func TestNextRequest(t *testing.T) {
 		}
 		return out
 	}
-	whole := exchange.PhoneState{Device: me, Cursor: &exchange.Cursor{Seq: 7, ID: testID(7), View: "ab"}, CaughtUp: true}
+	whole := exchange.PhoneState{Device: thisDevice, Cursor: &exchange.Cursor{Seq: 7, ID: testID(7), View: "ab"}, CaughtUp: true}
 	for _, c := range []struct {
 		why         string
 		phone       exchange.PhoneState
@@ -78,7 +78,7 @@ func TestNextRequest(t *testing.T) {
 		lease       int
 		facts, want int
 	}{
-		{"nothing waits, and it has not read all yet", exchange.PhoneState{Device: me}, nil, 3, 0, 0},
+		{"nothing waits, and it has not read all yet", exchange.PhoneState{Device: thisDevice}, nil, 3, 0, 0},
 		{"it has read all", whole, nil, 3, 0, 3},
 		{"what waits goes along with the asking for numbers", whole, texts(499, 10), 3, 499, 3},
 		{"as many as can be given at once may not be all: a lease may be among the rest", whole, texts(500, 10), 3, 500, 0},
@@ -89,12 +89,12 @@ func TestNextRequest(t *testing.T) {
 		{"no more batches than the hub takes", whole, nil, 101, 0, 100},
 	} {
 		r := exchange.NextRequest(c.phone, c.waiting, make([]journal.ID, c.lease))
-		if len(r.Facts) != c.facts || len(r.Lease) != c.want || r.Device != me || r.Cursor != c.phone.Cursor {
+		if len(r.Facts) != c.facts || len(r.Lease) != c.want || r.Device != thisDevice || r.Cursor != c.phone.Cursor {
 			t.Errorf("%s: %d facts and %d leases, want %d and %d", c.why, len(r.Facts), len(r.Lease), c.facts, c.want)
 		}
 	}
-	text, err := json.Marshal(exchange.NextRequest(exchange.PhoneState{Device: me}, nil, nil))
-	if want := `{"device":"` + string(me) + `","cursor":null,"facts":[],"lease":[]}`; err != nil || string(text) != want {
+	text, err := json.Marshal(exchange.NextRequest(exchange.PhoneState{Device: thisDevice}, nil, nil))
+	if want := `{"device":"` + string(thisDevice) + `","cursor":null,"facts":[],"lease":[]}`; err != nil || string(text) != want {
 		t.Errorf("the first request is %s, want %s", text, want)
 	}
 }
@@ -112,44 +112,44 @@ func TestPlanAnswer(t *testing.T) {
 		want   exchange.AnswerPlan
 	}{
 		{"nothing new: whole from now on, and once more for the numbers",
-			exchange.PhoneState{Device: me}, nil, exchange.Answer{Cursor: cursor}, nil,
-			exchange.AnswerPlan{Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}, More: true}},
+			exchange.PhoneState{Device: thisDevice}, nil, exchange.Answer{Cursor: cursor}, nil,
+			exchange.AnswerPlan{Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}, More: true}},
 		{"nothing new, and it was whole",
-			exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor}, nil,
-			exchange.AnswerPlan{Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}}},
+			exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor}, nil,
+			exchange.AnswerPlan{Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}}},
 		{"what is acknowledged is settled, what is refused is not lost",
-			exchange.PhoneState{Device: me, CaughtUp: true}, ownSentFacts(1, 2), exchange.Answer{Cursor: cursor, Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
-			exchange.AnswerPlan{Acknowledged: testIDs(1), Refused: []exchange.Refusal{refusal}, Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, ownSentFacts(1, 2), exchange.Answer{Cursor: cursor, Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.AnswerPlan{Acknowledged: testIDs(1), Refused: []exchange.Refusal{refusal}, Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}}},
 		{"facts of others are kept, and the latest stamp is seen",
-			exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(5)}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3, 7, 4)}, nil,
-			exchange.AnswerPlan{New: testIDs(3, 7, 4), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(7)}}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true, Seen: latest(5)}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3, 7, 4)}, nil,
+			exchange.AnswerPlan{New: testIDs(3, 7, 4), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, Seen: latest(7)}}},
 		{"the stamp that was seen does not go back",
-			exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(8)}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3)}, nil,
-			exchange.AnswerPlan{New: testIDs(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(8)}}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true, Seen: latest(8)}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3)}, nil,
+			exchange.AnswerPlan{New: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, Seen: latest(8)}}},
 		{"a fact that is here came back: the hub has it, as after a lost answer",
-			exchange.PhoneState{Device: me, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3, 4)}, testIDs(4),
-			exchange.AnswerPlan{Acknowledged: testIDs(4), New: testIDs(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(4)}}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3, 4)}, testIDs(4),
+			exchange.AnswerPlan{Acknowledged: testIDs(4), New: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, Seen: latest(4)}}},
 		{"there is more: not whole yet",
-			exchange.PhoneState{Device: me}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3), More: true}, nil,
-			exchange.AnswerPlan{New: testIDs(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: thisDevice}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3), More: true}, nil,
+			exchange.AnswerPlan{New: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, Seen: latest(3)}, More: true}},
 		{"another view begins at the beginning: who was whole stays so",
-			exchange.PhoneState{Device: me, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3), More: true}, testIDs(3),
-			exchange.AnswerPlan{Acknowledged: testIDs(3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3), More: true}, testIDs(3),
+			exchange.AnswerPlan{Acknowledged: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, Seen: latest(3)}, More: true}},
 		{"a hub from an old copy: all waits again but what this very answer says is there",
-			exchange.PhoneState{Device: me, CaughtUp: true}, ownSentFacts(1), exchange.Answer{Fresh: true, Cursor: cursor, Acks: testIDs(1), Facts: makeFacts(t, 3)}, testIDs(3),
-			exchange.AnswerPlan{Resend: true, Acknowledged: testIDs(1, 3), Phone: exchange.PhoneState{Device: me, Cursor: cursor, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, ownSentFacts(1), exchange.Answer{StartsOver: true, Cursor: cursor, Acks: testIDs(1), Facts: makeFacts(t, 3)}, testIDs(3),
+			exchange.AnswerPlan{Resend: true, Acknowledged: testIDs(1, 3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, Seen: latest(3)}, More: true}},
 		{"a hub that lost everything",
-			exchange.PhoneState{Device: me, Cursor: cursor, CaughtUp: true}, nil, exchange.Answer{Fresh: true}, nil,
-			exchange.AnswerPlan{Resend: true, Phone: exchange.PhoneState{Device: me}, More: true}},
+			exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}, nil, exchange.Answer{StartsOver: true}, nil,
+			exchange.AnswerPlan{Resend: true, Phone: exchange.PhoneState{Device: thisDevice}, More: true}},
 		{"said twice is said once, and an ack holds",
-			exchange.PhoneState{Device: me, CaughtUp: true}, ownSentFacts(2, 1), exchange.Answer{Acks: testIDs(1, 1, 2), Refused: []exchange.Refusal{refusal}, Facts: makeFacts(t, 3, 3)}, nil,
-			exchange.AnswerPlan{Acknowledged: testIDs(1, 2), New: testIDs(3), Phone: exchange.PhoneState{Device: me, CaughtUp: true, Seen: latest(3)}}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, ownSentFacts(2, 1), exchange.Answer{Acks: testIDs(1, 1, 2), Refused: []exchange.Refusal{refusal}, Facts: makeFacts(t, 3, 3)}, nil,
+			exchange.AnswerPlan{Acknowledged: testIDs(1, 2), New: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, CaughtUp: true, Seen: latest(3)}}},
 		{"what others wrote is theirs to bring, where this phone may not",
-			exchange.PhoneState{Device: me, CaughtUp: true}, []exchange.SentFact{{ID: testID(1), Device: me}, {ID: testID(2), Device: other}}, exchange.Answer{Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
-			exchange.AnswerPlan{Acknowledged: testIDs(1), NotRelayed: testIDs(2), Phone: exchange.PhoneState{Device: me, CaughtUp: true}}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, []exchange.SentFact{{ID: testID(1), Device: thisDevice}, {ID: testID(2), Device: otherDevice}}, exchange.Answer{Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.AnswerPlan{Acknowledged: testIDs(1), NotRelayed: testIDs(2), Phone: exchange.PhoneState{Device: thisDevice, CaughtUp: true}}},
 		{"a refusal of what was not sent is nobody's",
-			exchange.PhoneState{Device: me, CaughtUp: true}, ownSentFacts(1), exchange.Answer{Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
-			exchange.AnswerPlan{Acknowledged: testIDs(1), Phone: exchange.PhoneState{Device: me, CaughtUp: true}}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, ownSentFacts(1), exchange.Answer{Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
+			exchange.AnswerPlan{Acknowledged: testIDs(1), Phone: exchange.PhoneState{Device: thisDevice, CaughtUp: true}}},
 	} {
 		c.answer.Now, c.want.Phone.Latest = noon, noon
 		got, err := exchange.PlanAnswer(c.phone, c.sent, c.answer, c.known)
@@ -178,7 +178,7 @@ func TestPlanAnswerEnds(t *testing.T) {
 		{"it speaks of other facts", ownSentFacts(1, 2), exchange.Answer{Acks: testIDs(3)}},
 		{"it has more and gives none", nil, exchange.Answer{More: true}},
 	} {
-		if s, err := exchange.PlanAnswer(exchange.PhoneState{Device: me}, c.sent, c.answer, nil); !fault.Is(err, fault.Unavailable) {
+		if s, err := exchange.PlanAnswer(exchange.PhoneState{Device: thisDevice}, c.sent, c.answer, nil); !fault.Is(err, fault.Unavailable) {
 			t.Errorf("%s: %+v %v", c.why, s, err)
 		}
 	}
@@ -204,7 +204,7 @@ func TestStampsAheadMoveNoClock(t *testing.T) {
 		{"a phone that was carried off", journal.Stamp{Ms: journal.MaxTime}, nil, 0, noon},
 	} {
 		a := exchange.Answer{Facts: c.facts, Now: noon, Latest: c.latest}
-		s, err := exchange.PlanAnswer(exchange.PhoneState{Device: me, Seen: c.seen}, nil, a, nil)
+		s, err := exchange.PlanAnswer(exchange.PhoneState{Device: thisDevice, Seen: c.seen}, nil, a, nil)
 		if err != nil || s.Phone.Seen.Ms != c.want || len(s.New) != len(c.facts) || s.Phone.Latest != max(noon, c.latest) {
 			t.Errorf("%s: %+v %v, want seen %d", c.why, s, err, c.want)
 		}

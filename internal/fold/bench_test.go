@@ -10,7 +10,7 @@ import (
 // The limits of the issue are 150 ms for a map and 16 ms for a picture after a change
 // of dye on a machine on which the loop below takes calibrated; what is compared is
 // the ratio, so that a slower or busier machine gives the same answer.
-const calibrated = 16 * time.Millisecond
+const calibrationTime = 16 * time.Millisecond
 
 // calibrate runs a loop of square roots, as the colours of a picture need.
 func calibrate() time.Duration {
@@ -61,7 +61,7 @@ func BenchmarkMap(b *testing.B) {
 }
 
 func report(b *testing.B, what string, best, loop, limit time.Duration) {
-	ratio := float64(best) / float64(loop) / (float64(limit) / float64(calibrated))
+	ratio := float64(best) / float64(loop) / (float64(limit) / float64(calibrationTime))
 	b.ReportMetric(float64(best)/1e6, "ms-"+what)
 	b.ReportMetric(float64(loop)/1e6, "ms-loop")
 	b.ReportMetric(ratio, "of-limit")

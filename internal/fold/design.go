@@ -16,8 +16,8 @@ type Design struct {
 
 // Colour is a colour of a design: what cloth that is full of it looks like.
 type Colour struct {
-	Name string
-	Full colour.Spectrum // K/S that it adds to white cotton where the cloth is full of it
+	Name         string
+	FullSpectrum colour.Spectrum // K/S that it adds to white cotton where the cloth is full of it
 }
 
 // mostColours is how many colours a design may have.

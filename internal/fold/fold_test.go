@@ -243,7 +243,7 @@ func TestRingShares(t *testing.T) {
 	m := mustMap(t, g, Fold{Kind: Spiral, Seed: 9}, 512)
 	for _, ring := range [][2]float64{{0, 0.5}, {0.5, 0.75}, {0.75, 1}} {
 		want := ring[1]*ring[1] - ring[0]*ring[0]
-		got := float64(m.clothIn(m.columns(Area{Shape: "ring", From: ring[0], To: ring[1]}))) / m.total
+		got := float64(m.clothIn(m.columns(Area{Shape: "ring", From: ring[0], To: ring[1]}))) / m.totalArea
 		if math.Abs(got-want) > 0.03 {
 			t.Errorf("ring %v holds %.3f of the cloth, want %.3f", ring, got, want)
 		}
@@ -379,7 +379,7 @@ func TestRemedies(t *testing.T) {
 		t.Fatalf("%v", remedies)
 	}
 	for _, remedy := range remedies {
-		if remedy.White >= c.White() || remedy.Words == "" {
+		if remedy.WhiteShare >= c.White() || remedy.Words == "" {
 			t.Errorf("%+v does not help against %.3f white", remedy, c.White())
 		}
 	}

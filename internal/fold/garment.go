@@ -38,11 +38,11 @@ var rectangles = map[goods.Kind][3]float64{
 // jersey is the density of a cloth whose own is not known, in g/cm².
 const jersey = 0.0160 // 160 g/m², common practice
 
-// least and most are the bounds of a side of cloth, in cm.
+// minSide and maxSide are the bounds of a side of cloth, in cm.
 const (
-	least   = 5
-	most    = 400
-	longest = 10 // times as long as wide
+	minSide      = 5
+	maxSide      = 400
+	maxSideRatio = 10 // times as long as wide
 )
 
 // NewGarment gives the garment of a name: a kind of package goods that has a shape
@@ -67,10 +67,10 @@ func NewGarment(name string) (Garment, error) {
 	case !ok:
 		return Garment{}, fault.New(fault.Input, "%q is not a garment with a known shape", name).
 			WithHint("tee-s, tee-m, tee-l, tee-xl, child-tee, pillowcase, apron, tea-towel, napkin, bandana, scarf, tote, square-60 or 60x90 (cm)")
-	case !(width >= least && width <= most && height >= least && height <= most):
-		return Garment{}, fault.New(fault.Input, "%q is out of range", name).WithHint("%d to %d cm a side", least, most)
-	case max(width, height) > longest*min(width, height):
-		return Garment{}, fault.New(fault.Input, "%q is too narrow to draw", name).WithHint("at most %d times as long as wide", longest)
+	case !(width >= minSide && width <= maxSide && height >= minSide && height <= maxSide):
+		return Garment{}, fault.New(fault.Input, "%q is out of range", name).WithHint("%d to %d cm a side", minSide, maxSide)
+	case max(width, height) > maxSideRatio*min(width, height):
+		return Garment{}, fault.New(fault.Input, "%q is too narrow to draw", name).WithHint("at most %d times as long as wide", maxSideRatio)
 	}
 	return Garment{name, strings.ReplaceAll(name, "x", " × ") + " cm", rectangle(width, height), 1, jersey}, nil
 }

@@ -39,25 +39,25 @@ type Band struct{ From, To float64 }
 type Cloth struct {
 	Map    *Map
 	Design *Design
-	Steps  []Laid
+	Steps  []StepResult
 
 	dyeInCells [][]float32 // for each colour, the dye in each cell, as a share of what the cell's cloth takes
 }
 
-// Laid is the result of one step.
-type Laid struct {
+// StepResult is the result of one step.
+type StepResult struct {
 	ML     float64 // laid
 	RunOff float64 // mL that the cloth could not take
 }
 
-// front is the width of the zone in which cloth is partly wetted, as a share of the
+// frontWidth is the width of the zone in which cloth is partly wetted, as a share of the
 // bundle's depth: ±0.07 (judgement).
-const front = 0.14
+const frontWidth = 0.14
 
 // capacity gives the mL that 1 cm² of one layer takes when it was wrung before: full
 // less wrung, of package goods.
 func (g Garment) capacity() float64 {
-	return g.Density * (goods.Full.Value - goods.Wrung.Value)
+	return g.Density * (goods.HeldFull.Value - goods.HeldWrung.Value)
 }
 
 // Lay puts the design's dye on the bundle, step after step. Where a cell is full, what
@@ -83,9 +83,9 @@ func (m *Map) Lay(d *Design) (*Cloth, error) {
 		want := s.Fill * float64(m.clothIn(columns))
 		creases := m.pour(into, room, open, columns, want*s.Crease, evenProfile)
 		rest := m.pour(into, room, open, columns, want*(1-s.Crease), m.frontProfile(s.Side))
-		c.Steps = append(c.Steps, Laid{want * m.Garment.capacity(), (want - creases - rest) * m.Garment.capacity()})
+		c.Steps = append(c.Steps, StepResult{want * m.Garment.capacity(), (want - creases - rest) * m.Garment.capacity()})
 	}
-	spread := m.spread
+	spread := m.spreadCloth
 	if len(d.Bands) > 0 {
 		spread = m.spreadWithin(open)
 	}
@@ -108,7 +108,7 @@ func (m *Map) frontProfile(side Side) profile {
 		if side == SideB {
 			t = 1 - t
 		}
-		return float32(1 - ramp(reach-front/2, reach+front/2, t))
+		return float32(1 - ramp(reach-frontWidth/2, reach+frontWidth/2, t))
 	}
 }
 
@@ -137,7 +137,7 @@ func (m *Map) pour(into, room, open []float32, columns []int32, want float64, f 
 		}
 		return sum
 	}
-	reach, most := -front/2, 1+front/2
+	reach, most := -frontWidth/2, 1+frontWidth/2
 	if level(most) <= want {
 		reach = most
 	} else {

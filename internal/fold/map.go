@@ -17,13 +17,13 @@ type Map struct {
 	Size    int     // pixels along each side of the picture
 	Scale   float64 // cm of cloth a pixel
 
-	shape  shape
-	nu, nv int
-	cell   float64       // cm of face a column, both ways
-	pixels [2][]position // of the front and the back; a NaN u is no cloth
-	cloth  []float32     // cm² of cloth in each cell, [t][v][u]
-	spread []float32     // cloth as spread sideways
-	total  float64       // cm² of cloth
+	shape       shape
+	nu, nv      int
+	cell        float64       // cm of face a column, both ways
+	pixels      [2][]position // of the front and the back; a NaN u is no cloth
+	cloth       []float32     // cm² of cloth in each cell, [t][v][u]
+	spreadCloth []float32     // cloth as spread sideways
+	totalArea   float64       // cm² of cloth
 }
 
 // position is a place in units of cells.
@@ -49,10 +49,10 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	for layer := range g.Layers {
 		m.pixels[layer] = m.trace(at, layer, left, top)
 	}
-	m.settle()
-	m.spread = append([]float32(nil), m.cloth...)
+	m.countCloth()
+	m.spreadCloth = append([]float32(nil), m.cloth...)
 	for k := range cellsDeep {
-		m.blur(m.spread[k*m.nu*m.nv:][:m.nu*m.nv], m.radius())
+		m.blur(m.spreadCloth[k*m.nu*m.nv:][:m.nu*m.nv], m.radius())
 	}
 	return m, nil
 }
@@ -91,10 +91,10 @@ func (m *Map) trace(at folder, layer int, left, top float64) []position {
 // neighbourhood is how far around a column the layers are counted, in cm.
 const neighbourhood = 1.2
 
-// settle replaces each pixel's depth by the share of cloth that lies above it in its
+// countCloth replaces each pixel's depth by the share of cloth that lies above it in its
 // column, in units of cells, and counts the cloth of each cell. Where fewer layers lie,
 // as under a sleeve, dye meets just those.
-func (m *Map) settle() {
+func (m *Map) countCloth() {
 	const fine = 64
 	above := make([]float32, fine*m.nu*m.nv) // by fine depth and column
 	each := func(do func(p *position, column int)) {
@@ -123,8 +123,8 @@ func (m *Map) settle() {
 	}
 	pixels := 0.
 	each(func(*position, int) { pixels++ })
-	m.total = m.Garment.Area() * float64(m.Garment.Layers)
-	area := float32(m.total / pixels) // the outline's area, whatever pixels its edge took
+	m.totalArea = m.Garment.Area() * float64(m.Garment.Layers)
+	area := float32(m.totalArea / pixels) // the outline's area, whatever pixels its edge took
 	each(func(p *position, column int) {
 		k := depth(p)
 		low, high := float32(0), above[k*m.nu*m.nv+column]

@@ -32,7 +32,7 @@ type rgb [3]float32
 func (c *Cloth) cells(wet bool) []rgb {
 	full := make([]colour.Spectrum, len(c.Design.Colours))
 	for k, x := range c.Design.Colours {
-		full[k] = x.Full
+		full[k] = x.FullSpectrum
 	}
 	painter := colour.NewPainter(full, wet)
 	out := make([]rgb, len(c.Map.cloth))
@@ -41,7 +41,7 @@ func (c *Cloth) cells(wet bool) []rgb {
 	var paint rgb
 	known := false
 	for i := range out {
-		if c.Map.spread[i] == 0 {
+		if c.Map.spreadCloth[i] == 0 {
 			continue // no cloth near
 		}
 		same := known
@@ -127,7 +127,7 @@ func (c *Cloth) White() float64 {
 			white += float64(cloth)
 		}
 	}
-	return white / c.Map.total
+	return white / c.Map.totalArea
 }
 
 // Shares gives for each colour the share of the cloth on which there is most of it.
@@ -148,7 +148,7 @@ func (c *Cloth) Shares() []float64 {
 		}
 	}
 	for k := range shares {
-		shares[k] /= c.Map.total
+		shares[k] /= c.Map.totalArea
 	}
 	return shares
 }

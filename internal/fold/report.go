@@ -7,18 +7,18 @@ import (
 
 // Remedy is a change that leaves less white, and how much white the model sees then.
 type Remedy struct {
-	Words string  `json:"words"`
-	White float64 `json:"white"` // share of the cloth, 0 to 1
+	Words      string  `json:"words"`
+	WhiteShare float64 `json:"white"` // share of the cloth, 0 to 1
 }
 
-// tolerable is the share of white below which no remedy is needed.
-const tolerable = 0.02
+// tolerableWhite is the share of white below which no remedy is needed.
+const tolerableWhite = 0.02
 
 // Remedies lists changes to the design of c that would leave less white, the best first.
 // It lists none where little is white. Each is worked out with the same model.
 func (c *Cloth) Remedies() []Remedy {
 	white := c.White()
-	if white < tolerable {
+	if white < tolerableWhite {
 		return nil
 	}
 	var all []Remedy
@@ -53,7 +53,7 @@ func (c *Cloth) Remedies() []Remedy {
 		}
 	})
 	for i := 1; i < len(all); i++ {
-		for j := i; j > 0 && all[j].White < all[j-1].White; j-- {
+		for j := i; j > 0 && all[j].WhiteShare < all[j-1].WhiteShare; j-- {
 			all[j], all[j-1] = all[j-1], all[j]
 		}
 	}
@@ -103,15 +103,15 @@ func (d *Design) Scaled(factor float64) *Design {
 
 // Report is what a card at the table says of a piece.
 type Report struct {
-	Steps    []StepReport `json:"steps"`
-	ML       float64      `json:"ml"`        // dye laid in all
-	RunOffML float64      `json:"run_off"`   // of it what the cloth cannot take
-	White    float64      `json:"white"`     // share of the cloth that stays white
-	Less     float64      `json:"if_less"`   // the same with 20 % less dye
-	More     float64      `json:"if_more"`   // and with 20 % more
-	Shares   []Share      `json:"shares"`    // of the cloth, by colour
-	Remedies []Remedy     `json:"remedies"`  // what would leave less white, the best first
-	Grams    float64      `json:"dry_grams"` // of the garment
+	Steps         []StepReport `json:"steps"`
+	ML            float64      `json:"ml"`        // dye laid in all
+	RunOffML      float64      `json:"run_off"`   // of it what the cloth cannot take
+	White         float64      `json:"white"`     // share of the cloth that stays white
+	WhiteWithLess float64      `json:"if_less"`   // the same with 20 % less dye
+	WhiteWithMore float64      `json:"if_more"`   // and with 20 % more
+	Shares        []Share      `json:"shares"`    // of the cloth, by colour
+	Remedies      []Remedy     `json:"remedies"`  // what would leave less white, the best first
+	Grams         float64      `json:"dry_grams"` // of the garment
 }
 
 // StepReport is one go with a bottle.
@@ -141,7 +141,7 @@ func (c *Cloth) Report() (r Report, err error) {
 	for k, share := range c.Shares() {
 		r.Shares = append(r.Shares, Share{c.Design.Colours[k].Name, share})
 	}
-	for factor, white := range map[float64]*float64{1 - Range: &r.Less, 1 + Range: &r.More} {
+	for factor, white := range map[float64]*float64{1 - Range: &r.WhiteWithLess, 1 + Range: &r.WhiteWithMore} {
 		changed, err := c.Map.Lay(c.Design.Scaled(factor))
 		if err != nil {
 			return r, err
@@ -162,9 +162,9 @@ func (r *Report) round() {
 		to(&r.Shares[i].Share, 0.001)
 	}
 	for i := range r.Remedies {
-		to(&r.Remedies[i].White, 0.001)
+		to(&r.Remedies[i].WhiteShare, 0.001)
 	}
-	for _, v := range []*float64{&r.White, &r.Less, &r.More} {
+	for _, v := range []*float64{&r.White, &r.WhiteWithLess, &r.WhiteWithMore} {
 		to(v, 0.001)
 	}
 	to(&r.ML, 0.1)

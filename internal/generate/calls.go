@@ -16,9 +16,9 @@ type coreCall struct {
 	args, result types.Type
 }
 
-// calls returns the entries of all tables of calls in the phone's core, sorted by name.
+// coreCalls returns the entries of all tables of calls in the phone's core, sorted by name.
 // Each entry has the form `"name": on(function)`.
-func (s *source) calls() ([]coreCall, error) {
+func (s *source) coreCalls() ([]coreCall, error) {
 	byName := map[string]coreCall{}
 	for entry := range s.entries(corePath, "table") {
 		name := s.info.Types[entry.Key].Value

@@ -13,7 +13,7 @@ import (
 // declareTypes writes the TypeScript declarations of the core's calls, of the views that
 // they return and of the bodies of facts, with the comments of the Go code.
 func (s *source) declareTypes() ([]byte, error) {
-	calls, err := s.calls()
+	calls, err := s.coreCalls()
 	if err != nil {
 		return nil, err
 	}
@@ -47,7 +47,7 @@ func (s *source) declareTypes() ([]byte, error) {
 	b.WriteString("}\n\n/** FactDraft is a draft of a fact, with the body of its kind. */\nexport type FactDraft = {\n" +
 		"  [Kind in keyof Bodies]: Omit<Draft, 'kind' | 'body'> & { kind: Kind; body: Bodies[Kind] };\n}[keyof Bodies];\n")
 	for _, a := range hubTypes {
-		t, err := d.named(a.path, a.goName)
+		t, err := d.namedType(a.path, a.goName)
 		if err != nil {
 			return nil, err
 		}
@@ -71,8 +71,8 @@ var hubTypes = []struct{ path, goName string }{
 	{"web", "Network"},
 }
 
-// named returns a type by its package and its name.
-func (s *source) named(path, goName string) (*types.Named, error) {
+// namedType returns a type by its package and its name.
+func (s *source) namedType(path, goName string) (*types.Named, error) {
 	if p := s.packages["coldbatch/internal/"+path]; p != nil {
 		if t, ok := p.Scope().Lookup(goName).(*types.TypeName); ok {
 			return t.Type().(*types.Named), nil

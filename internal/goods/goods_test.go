@@ -31,7 +31,7 @@ func TestCodesAreForever(t *testing.T) {
 
 func TestKinds(t *testing.T) {
 	for _, i := range Kinds() {
-		if i.Words == "" || i.Many == "" {
+		if i.Words == "" || i.Plural == "" {
 			t.Errorf("%s has no words", i.Kind)
 		}
 		if i.Kind == Other {
@@ -92,12 +92,12 @@ func TestHolds(t *testing.T) {
 	if got := LiquidHeld(1000, 1.1); got != 1100 {
 		t.Errorf("1 kg at 110 %% holds %g mL", float64(got))
 	}
-	for _, v := range []fault.Value{Wrung, Spun, Full, SpunFloor} {
+	for _, v := range []fault.Value{HeldWrung, HeldSpun, HeldFull, SpunFloor} {
 		if !(v.Low <= v.Value && v.Value <= v.High) || v.Source.Text == "" {
 			t.Errorf("%+v", v)
 		}
 	}
-	if !(SpunFloor.Value < Spun.Low && Spun.High < Wrung.Low && Wrung.High < Full.Low) {
+	if !(SpunFloor.Value < HeldSpun.Low && HeldSpun.High < HeldWrung.Low && HeldWrung.High < HeldFull.Low) {
 		t.Error("spun, wrung and full are not in order")
 	}
 }

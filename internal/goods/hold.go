@@ -9,14 +9,14 @@ import (
 // soak or dye is taken as one millilitre. At 50 g/L of soda ash that is 5 % too little,
 // far less than wringing varies.
 var (
-	// Wrung is what hand-wringing leaves.
-	Wrung = fault.Value{Name: "held after wringing by hand", Value: 1.10, Unit: "1", Low: 1.00, High: 1.50,
+	// HeldWrung is what hand-wringing leaves.
+	HeldWrung = fault.Value{Name: "held after wringing by hand", Value: 1.10, Unit: "1", Low: 1.00, High: 1.50,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: trade figures from memory have hand-wrung jersey at 100–150 %"}}
-	// Spun is what a household spin leaves.
-	Spun = fault.Value{Name: "held after a machine spin", Value: 0.60, Unit: "1", Low: 0.45, High: 0.65,
+	// HeldSpun is what a household spin leaves.
+	HeldSpun = fault.Value{Name: "held after a machine spin", Value: 0.60, Unit: "1", Low: 0.45, High: 0.65,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: trade figures from memory have a household spin of 1000–1400 rpm at 45–65 %"}}
-	// Full is what a piece holds before a puddle forms in its bag.
-	Full = fault.Value{Name: "held when full", Value: 2.20, Unit: "1", Low: 1.80, High: 2.60,
+	// HeldFull is what a piece holds before a puddle forms in its bag.
+	HeldFull = fault.Value{Name: "held when full", Value: 2.20, Unit: "1", Low: 1.80, High: 2.60,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: trade figures from memory have drip-wet knit at 200–300 %"}}
 )
 

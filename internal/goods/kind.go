@@ -34,10 +34,10 @@ const (
 
 // KindInfo is a kind with its words and estimated values.
 type KindInfo struct {
-	Kind  Kind   `json:"kind"`
-	Code  uint8  `json:"code"`  // 0–15, printed in bag labels: never changes, never reused
-	Words string `json:"words"` // one piece of it
-	Many  string `json:"many"`  // several
+	Kind   Kind   `json:"kind"`
+	Code   uint8  `json:"code"`  // 0–15, printed in bag labels: never changes, never reused
+	Words  string `json:"words"` // one piece of it
+	Plural string `json:"many"`  // several
 
 	Area    fault.Value `json:"area"`    // m² of single cloth, both layers of a garment counted
 	Density fault.Value `json:"density"` // g/m²
@@ -46,10 +46,10 @@ type KindInfo struct {
 
 // Sources of the table below.
 var (
-	pattern   = fault.Source{Kind: fault.Judgement, Text: "judgement from flat-pattern geometry, ±12 %, no source"}
-	jersey    = fault.Source{Kind: fault.Memory, Text: "trade range of adult tee jersey, 140–180 g/m²"}
-	finished  = fault.Source{Kind: fault.Judgement, Text: "judgement from usual finished sizes, no source"}
-	usualSort = fault.Source{Kind: fault.Judgement, Text: "judgement for the usual cloth of such a piece, no source"}
+	pattern            = fault.Source{Kind: fault.Judgement, Text: "judgement from flat-pattern geometry, ±12 %, no source"}
+	jersey             = fault.Source{Kind: fault.Memory, Text: "trade range of adult tee jersey, 140–180 g/m²"}
+	finishedSizeSource = fault.Source{Kind: fault.Judgement, Text: "judgement from usual finished sizes, no source"}
+	usualSort          = fault.Source{Kind: fault.Judgement, Text: "judgement for the usual cloth of such a piece, no source"}
 )
 
 // areaSpread is the error of an area in the table, as a share (judgement).
@@ -62,16 +62,16 @@ var kinds = []KindInfo{
 	newKind(TeeLarge, 2, "tee, large", "tees, large", 1.00, pattern, 160, 140, 180, jersey),
 	newKind(TeeXL, 3, "tee, extra large", "tees, extra large", 1.10, pattern, 160, 140, 180, jersey),
 	newKind(TeeChild, 4, "child's tee", "children's tees", 0.55, pattern, 160, 140, 180, jersey),
-	newKind(Pillowcase, 5, "pillowcase", "pillowcases", 0.90, finished, 130, 110, 150, usualSort), // 50 × 80 cm, two layers and a flap
-	newKind(Apron, 6, "apron", "aprons", 0.65, finished, 240, 200, 280, usualSort),                // 70 × 85 cm twill, with ties
-	newKind(TeaTowel, 7, "tea towel", "tea towels", 0.35, finished, 190, 150, 230, usualSort),     // 50 × 70 cm
-	newKind(Napkin, 8, "napkin", "napkins", 0.18, finished, 170, 140, 200, usualSort),             // 42 × 42 cm
-	newKind(Bandana, 9, "bandana", "bandanas", 0.30, finished, 100, 80, 120, usualSort),           // 55 × 55 cm
-	newKind(Socks, 10, "pair of socks", "pairs of socks", 0.22, finished, 270, 220, 320, usualSort),
-	newKind(Scarf, 11, "scarf", "scarves", 0.90, finished, 90, 60, 120, usualSort),       // 50 × 180 cm, light
-	newKind(Tote, 12, "tote bag", "tote bags", 0.38, finished, 220, 150, 300, usualSort), // 38 × 42 cm, two layers and handles
-	newKind(Bodysuit, 13, "baby's bodysuit", "babies' bodysuits", 0.33, finished, 190, 160, 220, usualSort),
-	newKind(ClothMetre, 14, "metre of cloth", "metres of cloth", 1.40, finished, 150, 110, 220, usualSort), // 1.4 m wide
+	newKind(Pillowcase, 5, "pillowcase", "pillowcases", 0.90, finishedSizeSource, 130, 110, 150, usualSort), // 50 × 80 cm, two layers and a flap
+	newKind(Apron, 6, "apron", "aprons", 0.65, finishedSizeSource, 240, 200, 280, usualSort),                // 70 × 85 cm twill, with ties
+	newKind(TeaTowel, 7, "tea towel", "tea towels", 0.35, finishedSizeSource, 190, 150, 230, usualSort),     // 50 × 70 cm
+	newKind(Napkin, 8, "napkin", "napkins", 0.18, finishedSizeSource, 170, 140, 200, usualSort),             // 42 × 42 cm
+	newKind(Bandana, 9, "bandana", "bandanas", 0.30, finishedSizeSource, 100, 80, 120, usualSort),           // 55 × 55 cm
+	newKind(Socks, 10, "pair of socks", "pairs of socks", 0.22, finishedSizeSource, 270, 220, 320, usualSort),
+	newKind(Scarf, 11, "scarf", "scarves", 0.90, finishedSizeSource, 90, 60, 120, usualSort),       // 50 × 180 cm, light
+	newKind(Tote, 12, "tote bag", "tote bags", 0.38, finishedSizeSource, 220, 150, 300, usualSort), // 38 × 42 cm, two layers and handles
+	newKind(Bodysuit, 13, "baby's bodysuit", "babies' bodysuits", 0.33, finishedSizeSource, 190, 160, 220, usualSort),
+	newKind(ClothMetre, 14, "metre of cloth", "metres of cloth", 1.40, finishedSizeSource, 150, 110, 220, usualSort), // 1.4 m wide
 }
 
 // newKind makes a row of the table. The weight is area times density, and its range
@@ -79,18 +79,18 @@ var kinds = []KindInfo{
 func newKind(k Kind, code uint8, one, many string, area float64, areaFrom fault.Source, density, low, high float64, densityFrom fault.Source) KindInfo {
 	weight := fault.Source{Kind: fault.Judgement, Text: "judgement: area times weight per area: " + areaFrom.Text + "; " + densityFrom.Text}
 	return KindInfo{
-		Kind: k, Code: code, Words: one, Many: many,
+		Kind: k, Code: code, Words: one, Plural: many,
 		Area:    fault.Value{Name: "area of a " + one, Value: area, Unit: "m²", Low: area * (1 - areaSpread), High: area * (1 + areaSpread), Source: areaFrom},
 		Density: fault.Value{Name: "weight per area of a " + one, Value: density, Unit: "g/m²", Low: low, High: high, Source: densityFrom},
 		Grams:   fault.Value{Name: "dry weight of a " + one, Value: area * density, Unit: "g", Low: area * (1 - areaSpread) * low, High: area * (1 + areaSpread) * high, Source: weight},
 	}
 }
 
-// other is the kind of a piece without estimated values; its code is the last.
-var other = KindInfo{Kind: Other, Code: 15, Words: "piece", Many: "pieces"}
+// otherKind is the kind of a piece without estimated values; its code is the last.
+var otherKind = KindInfo{Kind: Other, Code: 15, Words: "piece", Plural: "pieces"}
 
 // Kinds lists every kind with estimated values, then Other.
-func Kinds() []KindInfo { return append(append([]KindInfo{}, kinds...), other) }
+func Kinds() []KindInfo { return append(append([]KindInfo{}, kinds...), otherKind) }
 
 // Info returns the entry of k. An unknown kind has Other's entry, whose values are zero.
 func (k Kind) Info() KindInfo {
@@ -99,7 +99,7 @@ func (k Kind) Info() KindInfo {
 			return i
 		}
 	}
-	return other
+	return otherKind
 }
 
 // KindOf returns the kind of a label's code, 0–15; any other code is Other.

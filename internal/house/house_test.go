@@ -10,13 +10,13 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// pen writes facts of the house by one phone.
-type pen struct {
+// factWriter writes facts of the house by one phone.
+type factWriter struct {
 	t journal.Author
 	n byte
 }
 
-func (p *pen) write(tb rapid.TB, subject journal.ID, kind string, body any) journal.Fact {
+func (p *factWriter) write(tb rapid.TB, subject journal.ID, kind string, body any) journal.Fact {
 	tb.Helper()
 	text, err := json.Marshal(body)
 	if err != nil {
@@ -36,8 +36,8 @@ var (
 	kitchen = journal.NewID([16]byte{2})
 )
 
-func newPen() *pen {
-	return &pen{t: journal.Author{Device: journal.NewID([16]byte{9}), Now: 1_780_000_000_000, TZ: "Europe/Lisbon"}}
+func newPen() *factWriter {
+	return &factWriter{t: journal.Author{Device: journal.NewID([16]byte{9}), Now: 1_780_000_000_000, TZ: "Europe/Lisbon"}}
 }
 
 func TestPhones(t *testing.T) {

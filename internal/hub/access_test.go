@@ -147,7 +147,7 @@ func TestRestoredHubAcceptsPhonesAgain(t *testing.T) {
 		t.Fatalf("%s, %s, %s", h.roleOf(first), h.roleOf(one), h.roleOf(kai))
 	}
 	late := kai.write(t, h.newReadingDraft("18"))[0] // a helper writes no reading: refused, whatever the hub knows
-	if _, err := h.syncPhone(kai); !fault.Is(err, fault.Refused) || len(kai.unsent) != 1 || h.hasFact(note) {
+	if _, err := h.syncPhone(kai); !fault.Is(err, fault.Refused) || len(kai.unsentFacts) != 1 || h.hasFact(note) {
 		t.Errorf("a stranger was told %v", err)
 	}
 	h.mustPair(t, one, h.mustInvite(t).Code)
@@ -183,7 +183,7 @@ func TestRestoredHubAcceptsPhonesAgain(t *testing.T) {
 		}
 	}
 	h.mustPair(t, kai, code)
-	kai.unsent = nil
+	kai.unsentFacts = nil
 	h.mustSyncPhone(t, kai)
 	if !h.hasFact(note) || h.hasFact(lease) || lease.Kind != journal.KindNumbersLeased {
 		t.Errorf("note %v, lease %v", h.hasFact(note), h.hasFact(lease))
@@ -218,13 +218,13 @@ func TestPhones(t *testing.T) {
 		return l
 	}
 	l := list()
-	if p := l[0]; p.Device != one.Device || !p.You || p.Role != rights.Owner || p.Letter != "A" || p.Joined != noon || !p.Paired || p.Revoked || p.Seen != h.now {
+	if p := l[0]; p.Device != one.Device || !p.You || p.Role != rights.Owner || p.Letter != "A" || p.Joined != noon || !p.Paired || p.Revoked || p.LastExchange != h.now {
 		t.Errorf("the owner's: %+v", p)
 	}
-	if p := l[1]; p.Name != "Kai" || p.You || p.Role != rights.Helper || p.Letter != "" || !slices.Equal(p.Batches, []api.BatchName{{ID: market, Name: "market"}}) || p.Seen != h.now || p.Quarantined != 0 {
+	if p := l[1]; p.Name != "Kai" || p.You || p.Role != rights.Helper || p.Letter != "" || !slices.Equal(p.Batches, []api.BatchName{{ID: market, Name: "market"}}) || p.LastExchange != h.now || p.Quarantined != 0 {
 		t.Errorf("the helper's: %+v", p)
 	}
-	if p := l[2]; p.Name != "computer" || p.Paired || p.Role != "" || p.Seen != 0 {
+	if p := l[2]; p.Name != "computer" || p.Paired || p.Role != "" || p.LastExchange != 0 {
 		t.Errorf("the computer's: %+v", p)
 	}
 	h.recordFact(t, one, journal.HouseScope, kai.Device, kindRevoked, struct{}{})
@@ -262,7 +262,7 @@ func TestLastSeenIsStored(t *testing.T) {
 	h.now = h.now.Add(20 * zone.Minute)
 	h.mustSyncPhone(t, one)
 	h.open(t)
-	if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || l[0].Seen != then {
+	if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || l[0].LastExchange != then {
 		t.Errorf("%+v %v, want %d", l, err, then)
 	}
 }

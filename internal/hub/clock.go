@@ -20,8 +20,8 @@ func (h *Hub) latestTime() zone.Instant {
 	now := h.system.Now()
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	h.latest = max(h.latest, now)
-	return h.latest
+	h.latestTimeShown = max(h.latestTimeShown, now)
+	return h.latestTimeShown
 }
 
 // readClock reads the latest time that the clock had shown. A journal from before that
@@ -43,21 +43,21 @@ func readClock(j Journal, a accessList) (latest zone.Instant, err error) {
 // storeClock stores the latest time, where it is another minute than the stored one.
 func (w *factWriter) storeClock() error {
 	ms, err := strconv.ParseInt(string(w.tx.Meta(clockKey)), 10, 64)
-	if err == nil && w.latest.Sub(zone.Instant(ms)) < zone.Minute {
+	if err == nil && w.latestTime.Sub(zone.Instant(ms)) < zone.Minute {
 		return nil
 	}
-	return w.tx.SetMeta(clockKey, fmt.Append(nil, int64(w.latest)))
+	return w.tx.SetMeta(clockKey, fmt.Append(nil, int64(w.latestTime)))
 }
 
 // recoverStamp brings back a logical clock that a fact stamped ahead has carried off, as
 // earlier versions let it: to the highest stamp in the journal that is not ahead.
 func (w *factWriter) recoverStamp() error {
-	if !w.author.Seen.IsAhead(w.latest) {
+	if !w.author.Seen.IsAhead(w.latestTime) {
 		return nil
 	}
 	w.author.Seen = journal.Stamp{}
 	return w.tx.Since(0, func(_ uint64, f journal.Fact) bool {
-		if w.author.Seen.Less(f.Stamp) && !f.Stamp.IsAhead(w.latest) {
+		if w.author.Seen.Less(f.Stamp) && !f.Stamp.IsAhead(w.latestTime) {
 			w.author.Seen = f.Stamp
 		}
 		return true

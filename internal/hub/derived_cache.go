@@ -16,20 +16,20 @@ import (
 // batch, sensors). Facts that a value depends on invalidate it once they are written;
 // the next use computes it again.
 type derivedCache struct {
-	generation uint64 // counts invalidations: a value computed before one is not stored
-	revoked    map[journal.ID]bool
-	summaries  map[journal.ID]batchSummary
-	sensors    map[string]sensor // by the hash of their token
+	generation     uint64 // counts invalidations: a value computed before one is not stored
+	revokedDevices map[journal.ID]bool
+	summaries      map[journal.ID]batchSummary
+	sensors        map[string]sensor // by the hash of their token
 }
 
 // batchSummary is what the hub needs to know of a batch. It is never changed.
 type batchSummary struct {
-	known   bool // the batch has facts
-	helpers map[journal.ID]bool
-	shares  []batch.Share
-	places  []journal.ID // where its bags are or were
-	numbers journal.Numbers
-	isGood  func(now zone.Instant) bool // false once the time of a fact came that was stamped ahead
+	hasFacts bool // the batch has facts
+	helpers  map[journal.ID]bool
+	shares   []batch.Share
+	places   []journal.ID // where its bags are or were
+	numbers  journal.Numbers
+	isGood   func(now zone.Instant) bool // false once the time of a fact came that was stamped ahead
 }
 
 // invalidation collects the cached values that the facts of a transaction invalidate.
@@ -72,7 +72,7 @@ func (h *Hub) applyInvalidation(w *factWriter) {
 		c.generation++
 	}
 	if i.house {
-		c.revoked = nil
+		c.revokedDevices = nil
 	}
 	if i.sensors {
 		c.sensors = nil
@@ -110,12 +110,12 @@ func loadDerived[T any](ctx context.Context, h *Hub, get func(*derivedCache) (T,
 // revokedDevices returns the phones that an owner removed.
 func (h *Hub) revokedDevices(ctx context.Context) (map[journal.ID]bool, error) {
 	return loadDerived(ctx, h,
-		func(c *derivedCache) (map[journal.ID]bool, bool) { return c.revoked, c.revoked != nil },
+		func(c *derivedCache) (map[journal.ID]bool, bool) { return c.revokedDevices, c.revokedDevices != nil },
 		func(tx Tx) (map[journal.ID]bool, error) {
 			facts, err := tx.Scope(journal.HouseScope)
 			return revokedIn(demoteAhead(facts, h.latestTime())), err
 		},
-		func(c *derivedCache, v map[journal.ID]bool) { c.revoked = v })
+		func(c *derivedCache, v map[journal.ID]bool) { c.revokedDevices = v })
 }
 
 // revokedIn returns the phones that are revoked according to the facts of the house.
@@ -139,7 +139,7 @@ func (h *Hub) batchSummary(ctx context.Context, id journal.ID) (batchSummary, er
 		},
 		func(tx Tx) (batchSummary, error) { return summarizeBatch(tx, id, now) },
 		func(c *derivedCache, v batchSummary) {
-			if v.known { // the first fact of a batch may be of a kind that invalidates nothing
+			if v.hasFacts { // the first fact of a batch may be of a kind that invalidates nothing
 				c.summaries[id] = v
 			}
 		})
@@ -156,12 +156,12 @@ func (w *factWriter) batchSummary(id journal.ID) (batchSummary, error) {
 		w.hub.mu.Lock()
 		b, ok := w.hub.derived.summaries[id]
 		w.hub.mu.Unlock()
-		if ok && b.isGood(w.latest) {
+		if ok && b.isGood(w.latestTime) {
 			return b, nil
 		}
 	}
-	b, err := summarizeBatch(w.tx, id, w.latest)
-	if err == nil && b.known {
+	b, err := summarizeBatch(w.tx, id, w.latestTime)
+	if err == nil && b.hasFacts {
 		w.summaries[id] = b
 	}
 	return b, err
@@ -172,7 +172,7 @@ func summarizeBatch(tx Tx, id journal.ID, now zone.Instant) (batchSummary, error
 	if err != nil {
 		return batchSummary{}, err
 	}
-	b := batchSummary{known: s.Facts > 0, helpers: map[journal.ID]bool{}, shares: s.Shares, numbers: s.Numbers, isGood: s.IsGoodAt}
+	b := batchSummary{hasFacts: s.Facts > 0, helpers: map[journal.ID]bool{}, shares: s.Shares, numbers: s.Numbers, isGood: s.IsGoodAt}
 	for _, x := range s.Helpers {
 		b.helpers[x.Device] = true
 	}

@@ -77,7 +77,7 @@ func TestRestoredBeyondTheCursor(t *testing.T) {
 		t.Fatalf("more %v, cursor %+v", a.More, two.cursor)
 	}
 	h.restore(t, old)
-	if a := h.sendFacts(t, two); !a.Fresh {
+	if a := h.sendFacts(t, two); !a.StartsOver {
 		t.Error("a hub that lost what it acknowledged passes for what it was")
 	}
 }
@@ -92,7 +92,7 @@ func TestRestartKeepsEra(t *testing.T) {
 		p.syncWith(t, h.Hub)
 		for range 3 {
 			h.open(t)
-			if a := h.sendFacts(t, p); a.Fresh || len(a.Facts) > 0 {
+			if a := h.sendFacts(t, p); a.StartsOver || len(a.Facts) > 0 {
 				t.Fatalf("after a start: %+v", a)
 			}
 		}
@@ -108,7 +108,7 @@ func TestRestartKeepsEra(t *testing.T) {
 		p.write(t, h.newReadingDraft("18"))
 		p.syncWith(t, h.Hub)
 	}
-	if p.cursor = &old; !h.sendFacts(t, p).Fresh {
+	if p.cursor = &old; !h.sendFacts(t, p).StartsOver {
 		t.Error("an era that is not kept is known")
 	}
 	if _ = json.Unmarshal(h.meta[erasKey], &list); len(list) != maxEras {
@@ -123,7 +123,7 @@ func TestCursorWithoutEra(t *testing.T) {
 	p.write(t, h.newReadingDraft("18"))
 	p.syncWith(t, h.Hub)
 	p.cursor = &exchange.Cursor{Seq: p.cursor.Seq, ID: p.cursor.ID}
-	if a := h.sendFacts(t, p); a.Fresh || a.Cursor.Era == "" {
+	if a := h.sendFacts(t, p); a.StartsOver || a.Cursor.Era == "" {
 		t.Errorf("%+v", a)
 	}
 }

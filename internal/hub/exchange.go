@@ -46,8 +46,8 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 	a := &exchange.Answer{}
 	run := func(w *factWriter, writing bool) error {
 		*a = exchange.Answer{Hub: exchange.HubInfo{ID: h.ID}, Acks: make([]journal.ID, 0, len(facts)), Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: w.author.Now}
-		if w.latest > a.Now {
-			a.Latest = w.latest
+		if w.latestTime > a.Now {
+			a.Latest = w.latestTime
 		}
 		if err := w.appendAll(who, facts, refused, a); err != nil {
 			return err
@@ -170,7 +170,7 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 	if err != nil {
 		return err
 	}
-	w.appended = slices.Grow(w.appended, len(facts))
+	w.appendedFacts = slices.Grow(w.appendedFacts, len(facts))
 	for i := range facts {
 		f := &facts[i]
 		if !who.CanWithdrawAll() && f.Device == who.Device && !w.tx.Has(f.ID) {
@@ -194,7 +194,7 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 		}
 		a.Acks = append(a.Acks, f.ID)
 	}
-	w.fromPhone = len(w.appended)
+	w.fromPhone = len(w.appendedFacts)
 	return quota.store()
 }
 

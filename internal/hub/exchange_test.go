@@ -29,7 +29,7 @@ func (h *testHub) newReadingDraft(celsius string) journal.Draft {
 func TestExchange(t *testing.T) {
 	h := newTestHub(t)
 	one, two := h.newPhone(), h.newPhone()
-	if a := one.syncWith(t, h.Hub); a.Cursor != nil || a.Fresh || a.More || a.Hub.ID != h.ID || a.Now != noon {
+	if a := one.syncWith(t, h.Hub); a.Cursor != nil || a.StartsOver || a.More || a.Hub.ID != h.ID || a.Now != noon {
 		t.Errorf("an empty journal answered %+v", a)
 	}
 	draft, _ := h.startDraft("market")
@@ -117,8 +117,8 @@ func TestExchangeBounds(t *testing.T) {
 		t.Fatalf("%d facts, more %v, cursor %+v, %v", len(a.Facts), a.More, a.Cursor, err)
 	}
 	a, err = h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: other.Device, Cursor: a.Cursor})
-	if err != nil || len(a.Facts) != 1 || a.More || a.Fresh {
-		t.Fatalf("then %d facts, more %v, fresh %v, %v", len(a.Facts), a.More, a.Fresh, err)
+	if err != nil || len(a.Facts) != 1 || a.More || a.StartsOver {
+		t.Fatalf("then %d facts, more %v, fresh %v, %v", len(a.Facts), a.More, a.StartsOver, err)
 	}
 }
 
@@ -185,8 +185,8 @@ func TestExchangeAfterARestore(t *testing.T) {
 	// A phone with the cursor of before asks for numbers: the hub has forgotten
 	// that it gave some away, and gives none until it has been told all.
 	stale := &exchange.Cursor{Seq: uint64(before), ID: lost.ID}
-	if a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: two.Device, Cursor: stale, Lease: []journal.ID{id}}); err != nil || !a.Fresh || len(journal.NumbersOf(h.facts).Leases) != 0 {
-		t.Errorf("%v, fresh %v, leases %v", err, a.Fresh, journal.NumbersOf(h.facts).Leases)
+	if a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: two.Device, Cursor: stale, Lease: []journal.ID{id}}); err != nil || !a.StartsOver || len(journal.NumbersOf(h.facts).Leases) != 0 {
+		t.Errorf("%v, fresh %v, leases %v", err, a.StartsOver, journal.NumbersOf(h.facts).Leases)
 	}
 	draft, _ = h.startDraft("another")
 	two.write(t, draft, h.newReadingDraft("19"), h.newReadingDraft("20"))
@@ -197,11 +197,11 @@ func TestExchangeAfterARestore(t *testing.T) {
 		t.Fatalf("%d facts, want %d", len(h.facts), before+3)
 	}
 	for _, p := range []*testPhone{one, two} {
-		if len(p.have) != len(h.facts) {
-			t.Errorf("a phone has %d facts, the hub %d", len(p.have), len(h.facts))
+		if len(p.facts) != len(h.facts) {
+			t.Errorf("a phone has %d facts, the hub %d", len(p.facts), len(h.facts))
 		}
 	}
-	if f := two.have[lost.ID]; lost.Kind != journal.KindNumbersLeased || string(f.Text()) != string(lost.Text()) {
+	if f := two.facts[lost.ID]; lost.Kind != journal.KindNumbersLeased || string(f.Text()) != string(lost.Text()) {
 		t.Errorf("the lease came back as %s, was %s", f.Text(), lost.Text())
 	}
 	s, err := readState(memoryTx{h.memory, false}, id, h.now)
@@ -218,7 +218,7 @@ func TestExchangeForeignCursor(t *testing.T) {
 	p.syncWith(t, h.Hub)
 	for _, c := range []*exchange.Cursor{{Seq: 1, ID: h.newID()}, {Seq: 3, ID: h.newID()}, {Seq: 0, ID: ""}, {Seq: 1 << 63, ID: p.cursor.ID}, {Seq: 2, ID: h.facts[0].ID}} {
 		a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: c})
-		if err != nil || !a.Fresh || len(a.Facts) != 2 || a.Cursor.Seq != 2 {
+		if err != nil || !a.StartsOver || len(a.Facts) != 2 || a.Cursor.Seq != 2 {
 			t.Errorf("cursor %+v: %+v %v", c, a, err)
 		}
 	}
@@ -251,7 +251,7 @@ func TestPhonesConverge(t *testing.T) {
 				p.syncWith(t, h.Hub, batch)
 			case 2: // the hub hears it, the phone never knows
 				q := exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{batch}}
-				for _, f := range p.unsent {
+				for _, f := range p.unsentFacts {
 					q.Facts = append(q.Facts, f.Text())
 				}
 				if _, err := h.Exchange(ctx, h.LocalAsker(), q); err != nil {
@@ -267,8 +267,8 @@ func TestPhonesConverge(t *testing.T) {
 			}
 		}
 		for i, p := range phones {
-			if len(p.have) != len(h.facts) {
-				r.Fatalf("phone %d has %d facts, the hub %d", i, len(p.have), len(h.facts))
+			if len(p.facts) != len(h.facts) {
+				r.Fatalf("phone %d has %d facts, the hub %d", i, len(p.facts), len(h.facts))
 			}
 		}
 		given := map[int]bool{}

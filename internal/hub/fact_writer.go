@@ -15,8 +15,8 @@ type factWriter struct {
 	hub           *Hub
 	tx            Tx
 	author        journal.Author
-	latest        zone.Instant // the latest time that the hub's clock has shown
-	appended      []*journal.Fact
+	latestTime    zone.Instant // the latest time that the hub's clock has shown
+	appendedFacts []*journal.Fact
 	firstSeq      uint64 // sequence number of appended[0]
 	fromPhone     int    // how many of appended, from the first on, the phone itself sent
 	invalid       invalidation
@@ -32,30 +32,30 @@ func (h *Hub) newFactWriter(tx Tx, now zone.Instant) *factWriter {
 	if b := tx.Meta(stampKey); len(b) > 0 {
 		_ = a.Seen.UnmarshalText(b) // an unreadable stamp counts as none: appended facts set it again
 	}
-	return &factWriter{hub: h, tx: tx, author: a, latest: h.latestTime(), droppedStates: map[journal.ID]bool{},
+	return &factWriter{hub: h, tx: tx, author: a, latestTime: h.latestTime(), droppedStates: map[journal.ID]bool{},
 		invalid: invalidation{batches: map[journal.ID]bool{}}, summaries: map[journal.ID]batchSummary{}}
 }
 
 // appendFact appends a fact unchanged. It does nothing where the fact is known.
 func (w *factWriter) appendFact(f *journal.Fact) error {
-	if len(w.appended) == 0 {
+	if len(w.appendedFacts) == 0 {
 		w.firstSeq = w.tx.Last() + 1
 	}
 	seq, err := w.tx.Append(*f)
-	if err != nil || seq < w.firstSeq+uint64(len(w.appended)) { // it was known
+	if err != nil || seq < w.firstSeq+uint64(len(w.appendedFacts)) { // it was known
 		return err
 	}
-	if len(w.appended) == 0 {
+	if len(w.appendedFacts) == 0 {
 		w.firstSeq = seq
 		if err := w.recordEra(seq); err != nil {
 			return err
 		}
 	}
-	w.appended = append(w.appended, f)
+	w.appendedFacts = append(w.appendedFacts, f)
 	if id := w.invalid.addFact(f); id != "" {
 		delete(w.summaries, id)
 	}
-	if w.author.Seen.Less(f.Stamp) && !f.Stamp.IsAhead(w.latest) {
+	if w.author.Seen.Less(f.Stamp) && !f.Stamp.IsAhead(w.latestTime) {
 		w.author.Seen = f.Stamp
 	}
 	if id := f.Scope.Batch(); id != "" && !w.droppedStates[id] {
@@ -80,7 +80,7 @@ func (w *factWriter) writeFact(scope journal.Scope, subject journal.ID, kind str
 
 // finish stores the logical clock. It does nothing where nothing was appended.
 func (w *factWriter) finish() error {
-	if len(w.appended) == 0 {
+	if len(w.appendedFacts) == 0 {
 		return nil
 	}
 	w.lastSeq = w.tx.Last()

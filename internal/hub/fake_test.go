@@ -164,13 +164,13 @@ func (h *testHub) newID() journal.ID {
 // testPhone is a minimal phone of an owner.
 type testPhone struct {
 	journal.Author
-	cursor *exchange.Cursor
-	have   map[journal.ID]journal.Fact
-	unsent []journal.Fact
+	cursor      *exchange.Cursor
+	facts       map[journal.ID]journal.Fact
+	unsentFacts []journal.Fact
 }
 
 func (h *testHub) newPhone() *testPhone {
-	return &testPhone{Author: journal.Author{Device: h.newID(), Now: h.now, TZ: "Europe/Lisbon", Random: h.random.fill}, have: map[journal.ID]journal.Fact{}}
+	return &testPhone{Author: journal.Author{Device: h.newID(), Now: h.now, TZ: "Europe/Lisbon", Random: h.random.fill}, facts: map[journal.ID]journal.Fact{}}
 }
 
 // write records facts on the phone.
@@ -181,9 +181,9 @@ func (p *testPhone) write(t testing.TB, drafts ...journal.Draft) []journal.Fact 
 		t.Fatal(err)
 	}
 	for _, f := range facts {
-		p.have[f.ID] = f
+		p.facts[f.ID] = f
 	}
-	p.unsent = append(p.unsent, facts...)
+	p.unsentFacts = append(p.unsentFacts, facts...)
 	return facts
 }
 
@@ -191,29 +191,29 @@ func (p *testPhone) write(t testing.TB, drafts ...journal.Draft) []journal.Fact 
 func (p *testPhone) syncWith(t testing.TB, h *Hub, lease ...journal.ID) *exchange.Answer {
 	t.Helper()
 	for {
-		n := min(len(p.unsent), exchange.MaxFacts)
+		n := min(len(p.unsentFacts), exchange.MaxFacts)
 		q := exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: lease}
-		for _, f := range p.unsent[:n] {
+		for _, f := range p.unsentFacts[:n] {
 			q.Facts = append(q.Facts, f.Text())
 		}
 		a, err := h.Exchange(ctx, h.LocalAsker(), q)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if a.Fresh {
-			p.unsent = nil
-			for _, f := range p.have {
-				p.unsent = append(p.unsent, f)
+		if a.StartsOver {
+			p.unsentFacts = nil
+			for _, f := range p.facts {
+				p.unsentFacts = append(p.unsentFacts, f)
 			}
 		} else {
-			p.unsent = p.unsent[n:]
+			p.unsentFacts = p.unsentFacts[n:]
 		}
 		for _, f := range a.Facts {
-			p.have[f.ID] = f
+			p.facts[f.ID] = f
 		}
 		p.Seen = journal.LatestStamp(p.Seen, a.Facts, max(a.Now, a.Latest))
 		p.cursor = a.Cursor
-		if !a.More && len(p.unsent) == 0 {
+		if !a.More && len(p.unsentFacts) == 0 {
 			return a
 		}
 	}

@@ -16,7 +16,7 @@ func (h *testHub) buildBatch(t *testing.T, id journal.ID) batch.State {
 	other := h.addOwner(t)
 	h.mustSyncPhone(t, other)
 	var facts []journal.Fact
-	for _, f := range other.have {
+	for _, f := range other.facts {
 		if f.Scope == journal.BatchScope(id) {
 			facts = append(facts, f)
 		}

@@ -66,7 +66,7 @@ func (h *testHub) roleOf(g *networkPhone) string {
 func (h *testHub) addOwner(t testing.TB) *networkPhone {
 	t.Helper()
 	g := h.newUnpairedPhone()
-	h.mustPair(t, g, h.mustInvite(t).Shown)
+	h.mustPair(t, g, h.mustInvite(t).GroupedCode)
 	return g
 }
 
@@ -83,27 +83,27 @@ func (h *testHub) mustInvite(t testing.TB) *api.Invitation {
 // phone keeps its state.
 func (h *testHub) syncPhone(g *networkPhone, lease ...journal.ID) (*exchange.Answer, error) {
 	for {
-		n := min(len(g.unsent), exchange.MaxFacts)
+		n := min(len(g.unsentFacts), exchange.MaxFacts)
 		q := exchange.Request{Device: g.Device, Cursor: g.cursor, Lease: lease}
-		for _, f := range g.unsent[:n] {
+		for _, f := range g.unsentFacts[:n] {
 			q.Facts = append(q.Facts, f.Text())
 		}
 		a, err := h.Exchange(ctx, h.askerOf(g), q)
 		if err != nil {
 			return nil, err
 		}
-		g.unsent = g.unsent[n:]
-		if a.Fresh {
-			g.unsent = nil
-			for _, f := range g.have {
-				g.unsent = append(g.unsent, f)
+		g.unsentFacts = g.unsentFacts[n:]
+		if a.StartsOver {
+			g.unsentFacts = nil
+			for _, f := range g.facts {
+				g.unsentFacts = append(g.unsentFacts, f)
 			}
 		}
 		for _, f := range a.Facts {
-			g.have[f.ID] = f
+			g.facts[f.ID] = f
 		}
 		g.Seen, g.cursor = journal.LatestStamp(g.Seen, a.Facts, max(a.Now, a.Latest)), a.Cursor
-		if !a.More && len(g.unsent) == 0 {
+		if !a.More && len(g.unsentFacts) == 0 {
 			return a, nil
 		}
 	}
@@ -159,7 +159,7 @@ func (h *testHub) addHelper(t testing.TB, code string) *networkPhone {
 }
 
 // hasRead reports whether the phone has received a fact.
-func (g *networkPhone) hasRead(f journal.Fact) bool { _, ok := g.have[f.ID]; return ok }
+func (g *networkPhone) hasRead(f journal.Fact) bool { _, ok := g.facts[f.ID]; return ok }
 
 // hasFact reports whether the hub's journal has a fact.
 func (h *testHub) hasFact(f journal.Fact) bool {

@@ -192,7 +192,7 @@ func TestLastSeenWithClockSetBack(t *testing.T) {
 	h.now = noon.Add(zone.Hour)
 	h.mustSyncPhone(t, one)
 	for range 2 {
-		if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || l[0].Seen != h.now {
+		if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || l[0].LastExchange != h.now {
 			t.Errorf("%+v %v, want %d", l, err, h.now)
 		}
 		h.open(t)

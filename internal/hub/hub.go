@@ -56,13 +56,13 @@ type Hub struct {
 	accessChange lock // held by the one change of the access list
 	factWrite    lock // held by the one transaction that writes facts, until the derived cache agrees
 
-	mu           sync.Mutex
-	subscribers  map[chan uint64]bool // nil once closed
-	access       accessList
-	derived      derivedCache
-	lastReadings map[string]lastReading      // by the hash of the sensor's token
-	lastSeen     map[journal.ID]zone.Instant // the last exchange of each phone since the start
-	latest       zone.Instant                // the latest time that the clock has shown
+	mu              sync.Mutex
+	subscribers     map[chan uint64]bool // nil once closed
+	access          accessList
+	derived         derivedCache
+	lastReadings    map[string]lastReading      // by the hash of the sensor's token
+	lastSeen        map[journal.ID]zone.Instant // the last exchange of each phone since the start
+	latestTimeShown zone.Instant                // the latest time that the clock has shown
 }
 
 // Open opens the use cases on j. At the first run it fixes the identity by wish; on
@@ -87,7 +87,7 @@ func Open(j Journal, wish api.Identity, s System) (*Hub, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Hub{Identity: id, journal: j, system: s, era: newEra(s), access: access, latest: latest,
+	return &Hub{Identity: id, journal: j, system: s, era: newEra(s), access: access, latestTimeShown: latest,
 		accessChange: newLock(), factWrite: newLock(),
 		subscribers:  map[chan uint64]bool{},
 		derived:      derivedCache{summaries: map[journal.ID]batchSummary{}},

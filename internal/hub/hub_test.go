@@ -214,7 +214,7 @@ func TestBag(t *testing.T) {
 	if err != nil || tag.Code == "" {
 		t.Fatalf("%+v %v", tag, err)
 	}
-	for _, code := range []string{tag.Code, tag.Address, tag.Typed} {
+	for _, code := range []string{tag.Code, tag.Address, tag.TypedID} {
 		v, err := h.ViewBag(ctx, h.LocalAsker(), code)
 		if err != nil || v.ID != bag || v.Number != "8" {
 			t.Errorf("%s: %+v %v", code, v, err)
@@ -231,7 +231,7 @@ func TestBag(t *testing.T) {
 	}
 	// A cache of another version is not used.
 	h.cache[stateKey(id)] = []byte(`{"version":0}`)
-	if v, err := h.ViewBag(ctx, h.LocalAsker(), tag.Typed); err != nil || v.Number != "8" {
+	if v, err := h.ViewBag(ctx, h.LocalAsker(), tag.TypedID); err != nil || v.Number != "8" {
 		t.Errorf("with a cache of another version: %+v %v", v, err)
 	}
 	_, err = h.ViewBag(ctx, h.LocalAsker(), "bananas")

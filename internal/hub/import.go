@@ -22,7 +22,7 @@ func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refu
 			for _, f := range part {
 				err := rights.CheckRelay(rights.Asker{Role: rights.Owner}, f)
 				if err == nil {
-					err = checkStamp(f, w.latest)
+					err = checkStamp(f, w.latestTime)
 				}
 				if err != nil {
 					refused = append(refused, refuseFact(f.ID, err))
@@ -35,7 +35,7 @@ func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refu
 		if err != nil {
 			return added, refused, err
 		}
-		added += len(w.appended)
+		added += len(w.appendedFacts)
 		h.notifySubscribers(w.lastSeq)
 	}
 	return added, refused, nil

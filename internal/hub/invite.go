@@ -72,11 +72,11 @@ func (h *Hub) Invite(ctx context.Context, who rights.Asker) (*api.Invitation, er
 	now := h.system.Now()
 	err = h.changeAccess(ctx, func(w *factWriter, a *accessList) error {
 		revocations, err := w.countRevocations()
-		a.Invitations = append(unexpired(a.Invitations, now), invitation{Code: hashOf(code), Digits: hashOf(digits), CreatedAt: now, Revocations: revocations})
+		a.Invitations = append(unexpiredInvitations(a.Invitations, now), invitation{Code: hashOf(code), Digits: hashOf(digits), CreatedAt: now, Revocations: revocations})
 		return err
 	})
 	return &api.Invitation{
-		Code: code, Shown: shown, Digits: digits[:4] + " " + digits[4:], Until: now.Add(digitsLifetime),
+		Code: code, GroupedCode: shown, Digits: digits[:4] + " " + digits[4:], Until: now.Add(digitsLifetime),
 		Address: strings.ToUpper(fmt.Sprintf("https://%s:%d/join/%s", h.Host, h.HTTPS, code)),
 	}, err
 }
@@ -106,10 +106,10 @@ func (w *factWriter) countRevocations() (n int, err error) {
 	return n, err
 }
 
-// unexpired returns the invitations that have not expired, without the oldest where
+// unexpiredInvitations returns the invitations that have not expired, without the oldest where
 // there would be no room for one more. One from the future, as after the hub's clock
 // was set back, counts as expired.
-func unexpired(list []invitation, now zone.Instant) []invitation {
+func unexpiredInvitations(list []invitation, now zone.Instant) []invitation {
 	var kept []invitation
 	for _, i := range list {
 		if age := now.Sub(max(i.CreatedAt, i.SpentAt)); age > -digitsLifetime && age < linkLifetime {

@@ -11,7 +11,7 @@ import (
 // batches it joined, an owner's phone all. Codes that were opened after the removal stay.
 func (w *factWriter) endKnownCodes() error {
 	var removals []journal.Fact
-	for _, f := range w.appended {
+	for _, f := range w.appendedFacts {
 		if f.Kind == kindRevoked && f.Scope == journal.HouseScope {
 			removals = append(removals, *f)
 		}
@@ -32,7 +32,7 @@ func (w *factWriter) endKnownCodes() error {
 			return err
 		}
 		joined[id], open[id] = map[journal.ID]bool{}, map[string]journal.Stamp{}
-		for _, f := range demoteAhead(facts, w.latest) {
+		for _, f := range demoteAhead(facts, w.latestTime) {
 			switch body, ok := journal.DecodeBody[journal.ShareOpened](f); {
 			case f.Kind == kindShareJoined:
 				joined[id][f.Subject], isHelper[f.Subject] = true, true
@@ -49,7 +49,7 @@ func (w *factWriter) endKnownCodes() error {
 		for _, share := range b.shares {
 			for _, removal := range removals {
 				if removed := removal.Subject; !joined[id][removed] && isHelper[removed] && w.hub.credentialByDevice(removed).Role != rights.Owner ||
-					removal.Stamp.Less(open[id][share.Hash]) || !b.acceptsShareCode(share.Hash, w.latest) {
+					removal.Stamp.Less(open[id][share.Hash]) || !b.acceptsShareCode(share.Hash, w.latestTime) {
 					continue
 				}
 				if err := w.endCode(id, share); err != nil {
@@ -65,5 +65,5 @@ func (w *factWriter) endKnownCodes() error {
 // endCode opens a code again with an end that has come. A withdrawal would send away the
 // helpers that joined with it.
 func (w *factWriter) endCode(id journal.ID, share batch.Share) error {
-	return w.writeFact(journal.BatchScope(id), id, journal.KindShareOpened, journal.ShareOpened{Hash: share.Hash, Until: w.latest})
+	return w.writeFact(journal.BatchScope(id), id, journal.KindShareOpened, journal.ShareOpened{Hash: share.Hash, Until: w.latestTime})
 }

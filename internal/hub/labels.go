@@ -186,7 +186,7 @@ func (h *Hub) ReserveBlanks(ctx context.Context, who rights.Asker, q BlanksReque
 		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", q.Count).WithHint("from 1 to %d", batch.MaxBlanks)
 	}
 	w, err := h.writeFacts(ctx, h.system.Now(), func(w *factWriter) error {
-		s, err := findBatch(w.tx, who, q.Batch, w.latest)
+		s, err := findBatch(w.tx, who, q.Batch, w.latestTime)
 		if err != nil {
 			return err
 		}
@@ -221,7 +221,7 @@ func (h *Hub) ReserveBlanks(ctx context.Context, who rights.Asker, q BlanksReque
 			if err := w.writeFact(scope, subject, kind, r); err != nil {
 				return err
 			}
-			prints = append(prints, w.appended[len(w.appended)-1].ID)
+			prints = append(prints, w.appendedFacts[len(w.appendedFacts)-1].ID)
 		}
 		return nil
 	})

@@ -107,7 +107,7 @@ func TestNumberBlanks(t *testing.T) {
 	one.syncWith(t, h.Hub, id) // it is leased 1 to 20
 	numbers := func(prints []journal.ID, what string) (all []string) {
 		t.Helper()
-		l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "market", LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37", LabelSelection: batchview.LabelSelection{What: what, Prints: prints}}})
+		l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "market", LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37", LabelSelection: batchview.LabelSelection{LabelKind: what, Prints: prints}}})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -34,7 +34,7 @@ func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journa
 			return nil, err
 		}
 		left, need := b.numbers.FreeCount(q.Device), min(q.Need[id], batch.MaxBlanks)
-		if !b.known || left >= max(minNumbersLeft, need) {
+		if !b.hasFacts || left >= max(minNumbersLeft, need) {
 			continue
 		}
 		if block, ok := b.numbers.NextBlock(q.Device, max(journal.LeaseSize, need-left)); ok {

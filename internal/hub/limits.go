@@ -98,8 +98,8 @@ func (u *usage) add(f *journal.Fact) {
 	}
 }
 
-// exceeded returns what u has more of than times the limit, in the plural, or "".
-func (u usage) exceeded(l Limits, times int) (what string, limit int) {
+// exceededLimit returns what u has more of than times the limit, in the plural, or "".
+func (u usage) exceededLimit(l Limits, times int) (what string, limit int) {
 	switch {
 	case u.Facts > times*l.Facts:
 		return "entries", times * l.Facts
@@ -113,10 +113,10 @@ func (u usage) exceeded(l Limits, times int) (what string, limit int) {
 
 // quota counts what a helper writes in one transaction.
 type quota struct {
-	tx     Tx
-	limits Limits
-	used   map[string]usage // by key
-	device journal.ID
+	tx         Tx
+	limits     Limits
+	usageByKey map[string]usage // by key
+	device     journal.ID
 }
 
 // newQuota returns the quota of a phone, or nil for an owner's, which has none.
@@ -133,7 +133,7 @@ func (q *quota) deviceKey() string               { return "usage/" + string(q.de
 func (q *quota) scopeKey(s journal.Scope) string { return "usage/" + string(s) }
 
 func (q *quota) read(key string) (u usage, err error) {
-	if u, ok := q.used[key]; ok {
+	if u, ok := q.usageByKey[key]; ok {
 		return u, nil
 	}
 	if b := q.tx.Meta(key); len(b) > 0 && json.Unmarshal(b, &u) != nil {
@@ -160,13 +160,13 @@ func (q *quota) count(f *journal.Fact) error {
 	own.add(f)
 	all.add(f)
 	const hint = "the owner can allow more with `coldbatch limits` on the computer; until then the entry stays on this phone"
-	if what, limit := own.exceeded(q.limits, 1); what != "" {
+	if what, limit := own.exceededLimit(q.limits, 1); what != "" {
 		return fault.New(fault.Conflict, "this helper's phone has sent %d %s, and may send no more", limit, what).WithHint(hint)
 	}
-	if what, limit := all.exceeded(q.limits, HelpersShare); what != "" {
+	if what, limit := all.exceededLimit(q.limits, HelpersShare); what != "" {
 		return fault.New(fault.Conflict, "the helpers of this batch have sent %d %s, and may send no more", limit, what).WithHint(hint)
 	}
-	q.used[q.deviceKey()], q.used[q.scopeKey(f.Scope)] = own, all
+	q.usageByKey[q.deviceKey()], q.usageByKey[q.scopeKey(f.Scope)] = own, all
 	return nil
 }
 
@@ -175,7 +175,7 @@ func (q *quota) store() error {
 	if q == nil {
 		return nil
 	}
-	for key, u := range q.used {
+	for key, u := range q.usageByKey {
 		text, err := json.Marshal(u)
 		if err != nil {
 			return err

@@ -96,7 +96,7 @@ func TestFloodOfAHelper(t *testing.T) {
 		for _, f := range g.write(t, drafts...) {
 			q.Facts = append(q.Facts, f.Text())
 		}
-		g.unsent = nil
+		g.unsentFacts = nil
 		a, err := h.Exchange(ctx, h.askerOf(g), q)
 		if err != nil {
 			t.Fatal(err)

@@ -16,19 +16,19 @@ import (
 
 // room is what should be so, kept by simple means: who is let in where.
 type expectedAccess struct {
-	owner, removed map[*networkPhone]bool
-	helps          map[*networkPhone]map[journal.ID]bool // batches that it may help with, by the facts
-	joined         map[*networkPhone]map[journal.ID]bool // by what its token was given for
-	openCodes      map[string]journal.ID                 // codes that let helpers in
-	usedCodes      map[*networkPhone]map[journal.ID]bool // batches whose code it used
-	paired         map[*networkPhone]zone.Instant        // when it got a token for a code, as itself
-	seen           map[*networkPhone]zone.Instant        // its last exchange
+	owners, removedPhones map[*networkPhone]bool
+	helpedBatches         map[*networkPhone]map[journal.ID]bool // batches that it may help with, by the facts
+	joinedBatches         map[*networkPhone]map[journal.ID]bool // by what its token was given for
+	openCodes             map[string]journal.ID                 // codes that let helpers in
+	usedCodes             map[*networkPhone]map[journal.ID]bool // batches whose code it used
+	pairedAt              map[*networkPhone]zone.Instant        // when it got a token for a code, as itself
+	lastExchange          map[*networkPhone]zone.Instant        // its last exchange
 }
 
 // endKnownCodes ends the codes that a phone knew.
 func (r expectedAccess) endKnownCodes(g *networkPhone) {
 	for code, id := range r.openCodes {
-		if r.owner[g] || len(r.usedCodes[g]) == 0 || r.usedCodes[g][id] {
+		if r.owners[g] || len(r.usedCodes[g]) == 0 || r.usedCodes[g][id] {
 			delete(r.openCodes, code)
 		}
 	}
@@ -38,14 +38,14 @@ func (r expectedAccess) wantAsker(g *networkPhone) rights.Asker {
 	switch {
 	case g.token == "":
 		return rights.Asker{Role: rights.Stranger}
-	case r.removed[g]:
+	case r.removedPhones[g]:
 		return rights.Asker{Role: rights.Stranger, Device: g.Device, Revoked: true}
-	case r.owner[g]:
+	case r.owners[g]:
 		return rights.Asker{Role: rights.Owner, Device: g.Device}
 	}
 	who := rights.Asker{Role: rights.Helper, Device: g.Device}
-	for id := range r.helps[g] {
-		if r.joined[g][id] {
+	for id := range r.helpedBatches[g] {
+		if r.joinedBatches[g][id] {
 			who.Batches = append(who.Batches, id)
 		}
 	}
@@ -66,7 +66,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 		want := expectedAccess{map[*networkPhone]bool{}, map[*networkPhone]bool{}, map[*networkPhone]map[journal.ID]bool{}, map[*networkPhone]map[journal.ID]bool{}, map[string]journal.ID{},
 			map[*networkPhone]map[journal.ID]bool{}, map[*networkPhone]zone.Instant{}, map[*networkPhone]zone.Instant{}}
 		for _, g := range guests {
-			want.helps[g], want.joined[g], want.usedCodes[g] = map[journal.ID]bool{}, map[journal.ID]bool{}, map[journal.ID]bool{}
+			want.helpedBatches[g], want.joinedBatches[g], want.usedCodes[g] = map[journal.ID]bool{}, map[journal.ID]bool{}, map[journal.ID]bool{}
 		}
 		var codes []string
 		revoked := map[*networkPhone]journal.Fact{}
@@ -89,7 +89,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 					}
 				}
 				for _, g := range guests {
-					delete(want.helps[g], id)
+					delete(want.helpedBatches[g], id)
 				}
 			case 2:
 				if len(codes) == 0 {
@@ -103,37 +103,37 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 				}
 				of, open := want.openCodes[code]
 				_, err := h.pair(come, code)
-				isLost := want.seen[g] <= want.paired[g] // the answer with its token may be
-				if may := open && !want.removed[g] && (own || !want.owner[g] && (g.token == "" || isLost)); (err == nil) != may {
+				isLost := want.lastExchange[g] <= want.pairedAt[g] // the answer with its token may be
+				if may := open && !want.removedPhones[g] && (own || !want.owners[g] && (g.token == "" || isLost)); (err == nil) != may {
 					r.Fatalf("let in %v, want %v: %v", err == nil, may, err)
 				}
 				if err != nil {
 					break
 				}
 				if own || g.token == "" {
-					want.paired[g] = h.now
+					want.pairedAt[g] = h.now
 				}
 				g.token = come.token
-				if !want.owner[g] {
+				if !want.owners[g] {
 					want.usedCodes[g][of] = true
 					if !own {
-						want.joined[g] = map[journal.ID]bool{}
+						want.joinedBatches[g] = map[journal.ID]bool{}
 					}
-					want.joined[g][of], want.helps[g][of] = true, true
+					want.joinedBatches[g][of], want.helpedBatches[g][of] = true, true
 				}
 			case 3:
 				h.mustPair(t, g, h.mustInvite(t).Digits)
-				want.owner[g], want.removed[g] = true, false
-				want.helps[g], want.joined[g] = map[journal.ID]bool{}, map[journal.ID]bool{}
+				want.owners[g], want.removedPhones[g] = true, false
+				want.helpedBatches[g], want.joinedBatches[g] = map[journal.ID]bool{}, map[journal.ID]bool{}
 				delete(revoked, g)
 			case 4:
-				if want.removed[g] {
+				if want.removedPhones[g] {
 					f := revoked[g]
 					h.recordFact(t, house, journal.HouseScope, g.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
-					want.removed[g] = false
+					want.removedPhones[g] = false
 				} else {
 					revoked[g] = h.recordFact(t, house, journal.HouseScope, g.Device, kindRevoked, struct{}{})
-					want.removed[g] = true
+					want.removedPhones[g] = true
 					want.endKnownCodes(g)
 				}
 			case 5:
@@ -142,7 +142,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 				who := want.wantAsker(g)
 				f := g.write(t, remarkDraft(id, "n"))[0]
 				a, err := h.Exchange(ctx, h.askerOf(g), exchange.Request{Device: g.Device, Facts: []json.RawMessage{f.Text()}})
-				g.unsent = nil
+				g.unsentFacts = nil
 				switch {
 				case who.Role == rights.Owner || slices.Contains(who.Batches, id):
 					if err != nil || !slices.Contains(a.Acks, f.ID) {
@@ -155,7 +155,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 					}
 				case !fault.Is(err, fault.Refused):
 					r.Fatalf("not refused: %+v %v", a, err)
-				case want.joined[g][id] || want.owner[g]:
+				case want.joinedBatches[g][id] || want.owners[g]:
 					kept = append(kept, f)
 				}
 			}
@@ -173,7 +173,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 				if err != nil || a.More {
 					r.Fatal(a, err)
 				}
-				want.seen[g] = h.now
+				want.lastExchange[g] = h.now
 				n := 0
 				for _, f := range h.facts {
 					if got.Role == rights.Owner || slices.Contains(got.Batches, f.Scope.Batch()) {

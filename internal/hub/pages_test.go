@@ -31,21 +31,21 @@ func TestViewChangesBetweenPages(t *testing.T) {
 	start, seen, cursor := copyJournal(h), one.Seen, one.cursor
 	rapid.Check(t, func(r *rapid.T) {
 		h.restore(t, start)
-		one.Seen, one.cursor, one.unsent = seen, cursor, nil
-		kai := &networkPhone{testPhone: &testPhone{Author: kai.Author, have: map[journal.ID]journal.Fact{}}, token: kai.token}
+		one.Seen, one.cursor, one.unsentFacts = seen, cursor, nil
+		kai := &networkPhone{testPhone: &testPhone{Author: kai.Author, facts: map[journal.ID]journal.Fact{}}, token: kai.token}
 		var moves []journal.Fact
 		at := map[journal.ID]bool{places[0]: true} // where the bag stands or stood, as the facts have it
 		sight := func(f journal.Fact) bool { return f.Scope == scope || at[f.Scope.Place()] }
 		page := func() (more bool) {
 			a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Cursor: kai.cursor})
-			if err != nil || a.Fresh {
+			if err != nil || a.StartsOver {
 				r.Fatalf("%+v %v", a, err)
 			}
 			for _, f := range a.Facts {
 				if !sight(f) {
 					r.Fatalf("out of sight: %s", f.Text())
 				}
-				kai.have[f.ID] = f
+				kai.facts[f.ID] = f
 			}
 			kai.cursor = a.Cursor
 			return a.More
@@ -76,7 +76,7 @@ func TestViewChangesBetweenPages(t *testing.T) {
 		}
 		for _, f := range h.facts {
 			if sight(f) {
-				if _, has := kai.have[f.ID]; !has {
+				if _, has := kai.facts[f.ID]; !has {
 					r.Fatalf("in sight, and not given: %s", f.Text())
 				}
 			}

@@ -65,7 +65,7 @@ func (h *Hub) Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*a
 		if err != nil {
 			return err
 		}
-		if !b.acceptsShareCode(hash, w.latest) { // the sharing ended, or the invitation was used, meanwhile
+		if !b.acceptsShareCode(hash, w.latestTime) { // the sharing ended, or the invitation was used, meanwhile
 			return errCode
 		}
 		return w.admitHelper(who, a.findOrAdd(q.Device), q, sharedBatch, paired)

@@ -15,7 +15,7 @@ import (
 func TestInvitation(t *testing.T) {
 	h := newTestHub(t)
 	i := h.mustInvite(t)
-	canonical, err := journal.ParseCode(i.Shown)
+	canonical, err := journal.ParseCode(i.GroupedCode)
 	if err != nil || canonical != i.Code || i.Address != "HTTPS://COLDBATCH.LOCAL:8443/JOIN/"+i.Code || i.Until != noon.Add(10*zone.Minute) {
 		t.Errorf("%+v %v", i, err)
 	}
@@ -61,7 +61,7 @@ func TestPair(t *testing.T) {
 		want  fault.Code // "" is let in
 	}{
 		{"by the link", nil, func(s *scene) string { return s.i.Code }, ""},
-		{"by the code of the link, typed", nil, func(s *scene) string { return strings.ToLower(s.i.Shown) }, ""},
+		{"by the code of the link, typed", nil, func(s *scene) string { return strings.ToLower(s.i.GroupedCode) }, ""},
 		{"by the digits", nil, func(s *scene) string { return s.i.Digits }, ""},
 		{"by the digits in their last second", func(s *scene) { s.now = s.now.Add(10*zone.Minute - 1000) }, func(s *scene) string { return s.i.Digits }, ""},
 		{"by digits that are too old", func(s *scene) { s.now = s.now.Add(10 * zone.Minute) }, func(s *scene) string { return s.i.Digits }, fault.Refused},

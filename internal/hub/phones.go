@@ -51,10 +51,10 @@ func (h *Hub) addDetails(p *api.PhoneInfo, tx Tx, c *credential, batches helpedB
 	if c == nil {
 		h.mu.Lock()
 		defer h.mu.Unlock()
-		p.Seen = h.lastSeen[p.Device]
+		p.LastExchange = h.lastSeen[p.Device]
 		return nil
 	}
-	p.Paired, p.Role, p.Seen = true, c.Role, c.LastSeen
+	p.Paired, p.Role, p.LastExchange = true, c.Role, c.LastSeen
 	for _, id := range c.Batches {
 		b, err := batches.get(id)
 		if err != nil {

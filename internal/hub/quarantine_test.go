@@ -113,8 +113,8 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	if err != nil || s.Facts != 1 {
 		t.Errorf("discarded %+v %v", s, err)
 	}
-	h.refusalOf(t, two, two.have[back.ID], two.write(t, remarkDraft(gifts, "another"))[0])
-	for _, f := range two.have { // all that it has, again
+	h.refusalOf(t, two, two.facts[back.ID], two.write(t, remarkDraft(gifts, "another"))[0])
+	for _, f := range two.facts { // all that it has, again
 		if f.Device == two.Device {
 			h.refusalOf(t, two, f)
 		}
@@ -291,7 +291,7 @@ func TestImport(t *testing.T) {
 		one.write(t, remarkDraft(market, "n"))
 	}
 	var saved []journal.Fact
-	for _, f := range one.have { // those of others and of the hub too
+	for _, f := range one.facts { // those of others and of the hub too
 		saved = append(saved, f)
 	}
 	other := newTestHub(t)

@@ -14,20 +14,20 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// shared is a journal in memory for several goroutines. As with the real one a
+// sharedMemory is a journal in memory for several goroutines. As with the real one a
 // transaction within a transaction may wait for ever.
-type shared struct {
+type sharedMemory struct {
 	*memory
 	mu sync.RWMutex
 }
 
-func (s *shared) View(do func(Tx) error) error {
+func (s *sharedMemory) View(do func(Tx) error) error {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	return s.memory.View(do)
 }
 
-func (s *shared) Update(do func(Tx) error) error {
+func (s *sharedMemory) Update(do func(Tx) error) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.memory.Update(do)
@@ -37,7 +37,7 @@ func (s *shared) Update(do func(Tx) error) error {
 // the helper and gives it access again. Once the hub has acknowledged each change, the
 // helper has the right role, and none of its acknowledged facts is lost. Run it with -race.
 func TestRemovePhoneDuringExchange(t *testing.T) {
-	d, journals := repeatableRandom(7), &shared{memory: newMemory()}
+	d, journals := repeatableRandom(7), &sharedMemory{memory: newMemory()}
 	var mu sync.Mutex
 	fill := func(b []byte) {
 		mu.Lock()

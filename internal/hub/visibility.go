@@ -49,13 +49,13 @@ func (w *factWriter) readVisible(a *exchange.Answer, from *exchange.Cursor, visi
 		if err != nil {
 			return err
 		}
-		if a.Fresh = !own; own && from.View == visible.name {
+		if a.StartsOver = !own; own && from.View == visible.name {
 			cursor = *from
 		}
 	}
 	size := 0
 	add := func(seq uint64, f *journal.Fact, isAcked bool) bool {
-		include := !isAcked && visible.Has(f.Scope)
+		include := !isAcked && visible.HasScope(f.Scope)
 		if include && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
 			a.More = true
 			return false
@@ -83,7 +83,7 @@ func (w *factWriter) readVisible(a *exchange.Answer, from *exchange.Cursor, visi
 	if err != nil {
 		return err
 	}
-	for i, f := range w.appended { // these need not be read again
+	for i, f := range w.appendedFacts { // these need not be read again
 		if a.More || !add(w.firstSeq+uint64(i), f, i < w.fromPhone) {
 			break
 		}

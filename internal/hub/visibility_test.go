@@ -45,8 +45,8 @@ func TestHelperSeesItsBatch(t *testing.T) {
 	sees := func(why string, scopes ...journal.Scope) {
 		t.Helper()
 		a := h.mustSyncPhone(t, kai)
-		if a.Fresh || a.Cursor.View == "" {
-			t.Errorf("%s: fresh %v, cursor %+v", why, a.Fresh, a.Cursor)
+		if a.StartsOver || a.Cursor.View == "" {
+			t.Errorf("%s: fresh %v, cursor %+v", why, a.StartsOver, a.Cursor)
 		}
 		for _, f := range h.facts {
 			var want bool
@@ -79,8 +79,8 @@ func TestHelperSeesItsBatch(t *testing.T) {
 	sees("moved by the helper", mine, journal.PlaceScope(shed), journal.PlaceScope(attic), journal.PlaceScope(cellar))
 	// An owner now, it sees everything, from the beginning.
 	h.mustPair(t, kai, h.mustInvite(t).Code)
-	if a := h.mustSyncPhone(t, kai); a.Cursor.View != "" || len(kai.have) != len(h.facts) {
-		t.Errorf("cursor %+v, %d of %d", a.Cursor, len(kai.have), len(h.facts))
+	if a := h.mustSyncPhone(t, kai); a.Cursor.View != "" || len(kai.facts) != len(h.facts) {
+		t.Errorf("cursor %+v, %d of %d", a.Cursor, len(kai.facts), len(h.facts))
 	}
 }
 
@@ -97,7 +97,7 @@ func TestHelperSeesNoOtherView(t *testing.T) {
 		c := *whole
 		c.View = view
 		a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Cursor: &c})
-		if err != nil || a.Fresh || a.Cursor.View == view {
+		if err != nil || a.StartsOver || a.Cursor.View == view {
 			t.Fatalf("%+v %v", a, err)
 		}
 		for _, f := range a.Facts {
@@ -165,7 +165,7 @@ func TestHelperWrites(t *testing.T) {
 		{"what nobody has brought yet, taken back", kai, draft(scope, market, journal.KindFactWithdrawn, fmt.Sprintf(`{"target":%q}`, h.newID())), true},
 	} {
 		f := c.by.write(t, c.draft)[0]
-		c.by.unsent = nil
+		c.by.unsentFacts = nil
 		for range 2 { // twice is once
 			a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: []rawText{f.Text()}})
 			if err != nil {
@@ -287,14 +287,14 @@ func TestViewBagByAsker(t *testing.T) {
 		want fault.Code
 	}{
 		{"an owner scans", h.askerOf(one), other.Code, ""},
-		{"an owner types", h.askerOf(one), other.Typed, ""},
+		{"an owner types", h.askerOf(one), other.TypedID, ""},
 		{"a helper scans", h.askerOf(kai), mine.Code, ""},
-		{"a helper types", h.askerOf(kai), mine.Typed, ""},
+		{"a helper types", h.askerOf(kai), mine.TypedID, ""},
 		{"a helper scans a label of another batch: whoever has the label may read it", h.askerOf(kai), other.Code, ""},
-		{"a helper types the id of another batch", h.askerOf(kai), other.Typed, fault.Refused},
+		{"a helper types the id of another batch", h.askerOf(kai), other.TypedID, fault.Refused},
 		{"whoever has the label scans it", label, mine.Code, ""},
 		{"by its whole address", label, mine.Address, ""},
-		{"the id alone is short enough to be guessed", label, mine.Typed, fault.Refused},
+		{"the id alone is short enough to be guessed", label, mine.TypedID, fault.Refused},
 		{"a stranger without a label", stranger, mine.Code, fault.Refused},
 	} {
 		v, err := h.ViewBag(ctx, c.who, c.code)

@@ -36,13 +36,13 @@ var (
 	soda = []point{{0.005, 5}, {0.015, 15}, {0.04, 20}}
 )
 
-// spread is how far usual recipes differ from the table, either way, as a share of
+// recipeSpread is how far usual recipes differ from the table, either way, as a share of
 // it (judgement).
-const spread = 0.3
+const recipeSpread = 0.3
 
-// at gives the amount at depth: in a straight line between points, and that of the
+// amountAt gives the amount at depth: in a straight line between points, and that of the
 // nearest point outside them.
-func at(points []point, depth unit.Share) float64 {
+func amountAt(points []point, depth unit.Share) float64 {
 	if depth <= points[0].depth {
 		return points[0].amount
 	}
@@ -56,11 +56,13 @@ func at(points []point, depth unit.Share) float64 {
 }
 
 func valueWithRange(name string, v float64) fault.Value {
-	return fault.Value{Name: name, Value: v, Low: v * (1 - spread), High: v * (1 + spread), Unit: "g/L", Source: anchors}
+	return fault.Value{Name: name, Value: v, Low: v * (1 - recipeSpread), High: v * (1 + recipeSpread), Unit: "g/L", Source: anchors}
 }
 
 // Salt is the salt a litre of bath for a depth.
-func Salt(depth unit.Share) fault.Value { return valueWithRange("salt in the bath", at(salt, depth)) }
+func Salt(depth unit.Share) fault.Value {
+	return valueWithRange("salt in the bath", amountAt(salt, depth))
+}
 
 // coldSoda is the soda ash for dyes that bond in lukewarm water.
 var coldSoda = fault.Value{Name: "soda ash in a lukewarm bath", Value: 7, Low: 5, High: 10, Unit: "g/L", Source: craft}
@@ -70,7 +72,7 @@ func Soda(class dye.Class, depth unit.Share) fault.Value {
 	if class == dye.Dichlorotriazine {
 		return coldSoda
 	}
-	return valueWithRange("soda ash in the bath", at(soda, depth))
+	return valueWithRange("soda ash in the bath", amountAt(soda, depth))
 }
 
 // heat is the source of temperatures by class.
@@ -96,14 +98,14 @@ var (
 	SodaTime = fault.Value{Name: "time with soda ash", Value: 60 * 60, Low: 45 * 60, High: 90 * 60, Unit: "s", Source: craft}
 	Ratio    = fault.Value{Name: "water of a small bath", Value: 10, Low: 8, High: 20, Unit: "L/kg",
 		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: 10 L/kg in the published recipe, 20 L/kg in a bucket; below 8 L/kg cloth does not move freely, which is judgement"}}
-	// Bonds is the share of the dye that bonds in a bath.
-	Bonds = fault.Value{Name: "share of the dye that bonds in a bath", Value: 0.60, Low: 0.50, High: 0.70, Unit: "1",
+	// BondedShare is the share of the dye that bonds in a bath.
+	BondedShare = fault.Value{Name: "share of the dye that bonds in a bath", Value: 0.60, Low: 0.50, High: 0.70, Unit: "1",
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement; below 65 % on average for dyes with one reactive group: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
 )
 
 // Values lists the constants, those by depth at the depths of the table.
 func Values() []fault.Value {
-	v := []fault.Value{Ratio, SaltTime, SodaTime, Bonds, coldSoda}
+	v := []fault.Value{Ratio, SaltTime, SodaTime, BondedShare, coldSoda}
 	for _, c := range []dye.Class{dye.Dichlorotriazine, dye.VinylSulfone, dye.Monochlorotriazine} {
 		w, _ := BathTemperature(c)
 		v = append(v, w)

@@ -9,15 +9,15 @@ import (
 )
 
 // Author writes facts for one device. Now is the device's own clock; Offset and
-// Measured say what it knows of the hub's.
+// OffsetMeasured say what it knows of the hub's.
 type Author struct {
-	Device   ID
-	Seen     Stamp        // the latest stamp the device has written or read
-	Now      zone.Instant // the device's clock, as it is
-	TZ       string       // IANA name of the zone the person is in
-	Offset   zone.Span    // to add to Now to get the hub's time
-	Measured zone.Instant // when Offset was measured, by the device's clock; 0 never
-	Random   func([]byte) // fills with random bytes
+	Device         ID
+	Seen           Stamp        // the latest stamp the device has written or read
+	Now            zone.Instant // the device's clock, as it is
+	TZ             string       // IANA name of the zone the person is in
+	Offset         zone.Span    // to add to Now to get the hub's time
+	OffsetMeasured zone.Instant // when Offset was measured, by the device's clock; 0 never
+	Random         func([]byte) // fills with random bytes
 }
 
 // Draft is what a person did, before it is a fact.
@@ -70,8 +70,8 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 		}
 		// A clock that stands before its own measurement was set back since: then
 		// nothing is known of it.
-		if a.Measured != 0 && a.Now >= a.Measured {
-			f.Clock = &Clock{Offset: a.Offset, Age: a.Now.Sub(a.Measured)}
+		if a.OffsetMeasured != 0 && a.Now >= a.OffsetMeasured {
+			f.Clock = &Clock{Offset: a.Offset, Age: a.Now.Sub(a.OffsetMeasured)}
 		}
 		if err := f.check(); err != nil {
 			return nil, err

@@ -173,13 +173,13 @@ func TestLastStamp(t *testing.T) {
 // fact: only the next measurement can.
 func TestClockSetBackIsUnknown(t *testing.T) {
 	a := author(6)
-	a.Offset, a.Measured = zone.Minute, a.Now
+	a.Offset, a.OffsetMeasured = zone.Minute, a.Now
 	d := draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"})
 	a.Now = a.Now.Add(zone.Hour)
 	if f := mustWrite(t, a, d)[0]; f.Clock == nil || f.Clock.Age != zone.Hour || f.Clock.Offset != zone.Minute {
 		t.Errorf("an hour after the measurement the clock is told as %+v", f.Clock)
 	}
-	a.Now = a.Measured.Add(-3 * zone.Hour)
+	a.Now = a.OffsetMeasured.Add(-3 * zone.Hour)
 	if f := mustWrite(t, a, d)[0]; f.Clock != nil {
 		t.Errorf("set back, the clock is told as %+v", f.Clock)
 	}
@@ -204,7 +204,7 @@ func TestKindsNeverChange(t *testing.T) {
 // an escape or a field are read too, with the same result.
 func TestReadFactsFast(t *testing.T) {
 	a := author(9)
-	a.Offset, a.Measured = zone.Minute, a.Now.Add(-zone.Hour)
+	a.Offset, a.OffsetMeasured = zone.Minute, a.Now.Add(-zone.Hour)
 	f := mustWrite(t, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: `"<é>\ {, `}))[0]
 	text := string(f.Text())
 	if got, ok := scanFact([]byte(text)); !ok || !reflect.DeepEqual(got, f) {
@@ -241,7 +241,7 @@ func FuzzFact(f *testing.F) {
 	f.Add(mustWrite(f, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "<é> \u2028"}))[0].Text())
 	f.Add([]byte(`{"id":"","body":{}}`))
 	f.Add([]byte(`{"id":"00000000000000000000000000","stamp":"0000000000000000","device":"00000000000000000000000000","scope":"shelf","subject":"00000000000000000000000000","kind":"a.b","v":1,"need":1,"at":0,"tz":"","clock":{"offset":-9223372036854775808,"age":0},"body":{"a":1}}`))
-	a.Offset, a.Measured = -zone.Minute, a.Now
+	a.Offset, a.OffsetMeasured = -zone.Minute, a.Now
 	f.Add(mustWrite(f, a, draft(BatchScope(a.NewID()), KindBatchChanged, BatchChanged{}))[0].Text())
 	f.Fuzz(func(t *testing.T, b []byte) {
 		// What is read fast is what is read slowly.

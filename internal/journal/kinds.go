@@ -86,9 +86,9 @@ var kindByName = func() map[string]Kind {
 	return m
 }()
 
-// Words gives the history's words for a kind: for one that this program does not know,
+// KindWords gives the history's words for a kind: for one that this program does not know,
 // that a newer version wrote it.
-func Words(kind string) string {
+func KindWords(kind string) string {
 	if k, known := FindKind(kind); known {
 		return k.Words
 	}

@@ -42,5 +42,5 @@ func FindCode(s string) (code string, ok bool) {
 
 // isCode says whether s could be a code by its length and characters.
 func isCode(s string) bool {
-	return len(s) >= shortest && len(s) <= longest && isBase32(s)
+	return len(s) >= minCodeChars && len(s) <= maxCodeChars && isBase32(s)
 }

@@ -58,7 +58,7 @@ func TestFromAddress(t *testing.T) {
 		{"a code with more path after it", "/b/" + sample + "/edit"},
 		{"a typed id is no code", "K7M2-Q9X4-F"},
 		{"a network's access code", "WIFI:T:WPA;S:shed;P:secret;;"},
-		{"far too long", "/b/" + strings.Repeat("0", longest+1)},
+		{"far too long", "/b/" + strings.Repeat("0", maxCodeChars+1)},
 		{"letters that only fold into the alphabet", "/b/" + strings.Repeat("ſ", 20)},
 	} {
 		if got, ok := FindCode(row.in); ok || got != "" {

@@ -6,7 +6,7 @@ import (
 	"testing"
 )
 
-func of(data string) bits {
+func bitsOf(data string) bits {
 	var b bits
 	for i := range len(data) {
 		b.put(uint64(data[i]), 8)
@@ -17,7 +17,7 @@ func of(data string) bits {
 // The check value that the catalogue of parametrised CRC algorithms prints
 // beside CRC-16/IBM-3740 (from memory).
 func TestCRCOfTheCatalogue(t *testing.T) {
-	if got := of("123456789").crc(); got != 0x29B1 {
+	if got := bitsOf("123456789").crc(); got != 0x29B1 {
 		t.Errorf("crc %04X, want 29B1", got)
 	}
 }
@@ -34,7 +34,7 @@ func TestTextGroupsBitsAsRFC4648(t *testing.T) {
 			}
 		}
 	}
-	if got := of("fooba").text(); got != string(want) {
+	if got := bitsOf("fooba").text(); got != string(want) {
 		t.Errorf("%s, want %s", got, want)
 	}
 	other := base32.NewEncoding(alphabet)
@@ -44,11 +44,11 @@ func TestTextGroupsBitsAsRFC4648(t *testing.T) {
 		for i := range data {
 			data[i] = byte(r.Intn(256))
 		}
-		s := of(string(data)).text()
+		s := bitsOf(string(data)).text()
 		if want := other.EncodeToString(data); s != want {
 			t.Fatalf("%x is %s, want %s", data, s, want)
 		}
-		if string(fromText(s)) != string(of(string(data))) {
+		if string(fromText(s)) != string(bitsOf(string(data))) {
 			t.Fatalf("%s does not read back", s)
 		}
 	}

@@ -17,19 +17,19 @@ func Decode(code string) (Label, error) {
 	}
 	all := fromText(code)
 	body := all[:len(all)-sumBits]
-	sum := reader{left: all[len(body):]}
-	if sum.take(sumBits) != uint64(body.crc()) {
+	sum := reader{unread: all[len(body):]}
+	if sum.takeBits(sumBits) != uint64(body.crc()) {
 		return Label{}, noLabelFault()
 	}
-	r := &reader{left: body}
-	v := r.take(4)
-	l := r.fixed()
+	r := &reader{unread: body}
+	v := r.takeBits(4)
+	l := r.readFixedPart()
 	if v >= 1 && v <= version {
 		switch {
 		case !l.Blank:
 			r.rest(&l, v)
 		case v > 1:
-			r.require(r.take(5) == forPiece)
+			r.require(r.takeBits(5) == forPiece)
 			l.Tag = true
 		}
 		r.end()
@@ -52,24 +52,24 @@ func noLabelFault() error {
 // reader reads fields from bits. isBad says that a field was cut off or had a value that no
 // label has; what the reader returns is then meaningless.
 type reader struct {
-	left  bits
-	isBad bool
+	unread bits
+	isBad  bool
 }
 
-func (r *reader) take(n int) uint64 {
-	if n > len(r.left) {
-		r.left, r.isBad = nil, true
+func (r *reader) takeBits(n int) uint64 {
+	if n > len(r.unread) {
+		r.unread, r.isBad = nil, true
 		return 0
 	}
 	var v uint64
-	for _, bit := range r.left[:n] {
+	for _, bit := range r.unread[:n] {
 		v = v<<1 | uint64(bit)
 	}
-	r.left = r.left[n:]
+	r.unread = r.unread[n:]
 	return v
 }
 
-func (r *reader) flag() bool { return r.take(1) == 1 }
+func (r *reader) flag() bool { return r.takeBits(1) == 1 }
 
 // require marks the code as bad if isGood is false.
 func (r *reader) require(isGood bool) {
@@ -80,25 +80,25 @@ func (r *reader) require(isGood bool) {
 
 // end requires that only the zeros that fill up the last character are left.
 func (r *reader) end() {
-	r.require(len(r.left) < 5 && r.take(len(r.left)) == 0)
+	r.require(len(r.unread) < 5 && r.takeBits(len(r.unread)) == 0)
 }
 
-// fixed reads the fields whose positions are the same in every version.
-func (r *reader) fixed() Label {
-	l := Label{Blank: r.flag(), Number: int(r.take(10))}
-	letter := int(r.take(5))
+// readFixedPart reads the fields whose positions are the same in every version.
+func (r *reader) readFixedPart() Label {
+	l := Label{Blank: r.flag(), Number: int(r.takeBits(10))}
+	letter := int(r.takeBits(5))
 	r.require(letter <= len(Letters))
 	r.require(l.Number != 0 || letter == 0 && !l.Blank)
 	if letter > 0 && !r.isBad {
 		l.Letter = Letters[letter-1 : letter]
 	}
-	binary.BigEndian.PutUint64(l.Token[:], r.take(64))
+	binary.BigEndian.PutUint64(l.Token[:], r.takeBits(64))
 	if l.Blank {
 		return l
 	}
-	closed := int64(r.take(25))
+	closed := int64(r.takeBits(25))
 	l.Offset = r.offset()
-	ready := int64(r.take(15))
+	ready := int64(r.takeBits(15))
 	r.require(closed != 0 || ready == 0)
 	if closed != 0 {
 		l.Closed = instant(epoch + closed)
@@ -110,14 +110,14 @@ func (r *reader) fixed() Label {
 }
 
 func (r *reader) offset() int {
-	q := int(r.take(7)) + minOffset
+	q := int(r.takeBits(7)) + minOffset
 	r.require(q <= maxOffset)
 	return q * quarter
 }
 
 // rest reads the other fields of version v, 1 or 2.
 func (r *reader) rest(l *Label, v uint64) {
-	early, late := int64(r.take(6)), int64(r.take(8))
+	early, late := int64(r.takeBits(6)), int64(r.takeBits(8))
 	after := minutes(l.Ready) - minutes(l.Closed)
 	r.require(l.Ready != 0 || early == noEarly && late == noLate)
 	if early != noEarly {
@@ -126,18 +126,18 @@ func (r *reader) rest(l *Label, v uint64) {
 	if late != noLate {
 		l.LatestReady = l.Ready.Add(zone.Span(late*after/parts) * zone.Minute)
 	}
-	l.Celsius = float64(int(r.take(8))+coldest) / 2
-	l.Class = int(r.take(2))
-	l.Piece = int(r.take(4))
-	l.Fold = int(r.take(5))
-	colours := int(r.take(4))
+	l.Celsius = float64(int(r.takeBits(8))+minHalfDegrees) / 2
+	l.Class = int(r.takeBits(2))
+	l.Piece = int(r.takeBits(4))
+	l.Fold = int(r.takeBits(5))
+	colours := int(r.takeBits(4))
 	r.require(colours <= MaxColours)
 	changes, pairs := r.flag(), r.flag()
 	same := v > 1 && r.flag()
 	r.require(!same || colours > 1)
 	if changes {
 		l.OffsetNext = r.offset()
-		after := int64(r.take(12))
+		after := int64(r.takeBits(12))
 		r.require(l.Closed != 0 && after != 0)
 		l.OffsetFrom = instant((minutes(l.Closed)/15 + after) * 15)
 	}
@@ -150,7 +150,7 @@ func (r *reader) rest(l *Label, v uint64) {
 		if same {
 			c.Sixteenths = equalShare(colours)
 		} else {
-			c.Sixteenths = int(r.take(4)) + 1
+			c.Sixteenths = int(r.takeBits(4)) + 1
 		}
 		two = two || len(c.Caps) == 2
 		l.Colours = append(l.Colours, c)
@@ -164,10 +164,10 @@ func (r *reader) rest(l *Label, v uint64) {
 // names reads the names of colours, up to the bits that fill up the last character.
 func (r *reader) names(colours []Colour) {
 	name := ""
-	for i := 0; len(r.left) >= 5; i++ {
+	for i := 0; len(r.unread) >= 5; i++ {
 		r.require(i < len(colours))
 		name = ""
-		for s := r.take(5); s != 0; s = r.take(5) {
+		for s := r.takeBits(5); s != 0; s = r.takeBits(5) {
 			if r.require(int(s) <= len(nameCharacters)); r.isBad {
 				return
 			}
@@ -177,19 +177,19 @@ func (r *reader) names(colours []Colour) {
 			return
 		}
 		colours[i].Name = name
-		r.require(len(r.left) >= 5 || name != "")
+		r.require(len(r.unread) >= 5 || name != "")
 	}
 }
 
 // colour reads one colour without its share.
 func (r *reader) colour(pairs bool) Colour {
 	var c Colour
-	first := byte(r.take(5))
+	first := byte(r.takeBits(5))
 	var second byte
 	if pairs {
 		r.require(first != 0)
 		first--
-		second = byte(r.take(5))
+		second = byte(r.takeBits(5))
 	}
 	r.require(first < 26 && second <= 26)
 	c.Caps = string('A' + first)
@@ -197,7 +197,7 @@ func (r *reader) colour(pairs bool) Colour {
 		c.Caps += string('A' + second - 1)
 	}
 	for i := range c.RGB {
-		c.RGB[i] = byte(r.take(4) * 17)
+		c.RGB[i] = byte(r.takeBits(4) * 17)
 	}
 	return c
 }

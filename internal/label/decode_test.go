@@ -68,22 +68,22 @@ func TestFrozenCodes(t *testing.T) {
 // A CRC of 16 bits finds every burst of up to 16: any one character, any two
 // neighbours. Cutting and adding must be found too.
 func TestHarmedCodesAreRefused(t *testing.T) {
-	for _, l := range []Label{bag(), blank()} {
+	for _, l := range []Label{bag(), blankLabel()} {
 		code := mustEncode(t, l)
 		for i := range code {
 			for _, c := range []byte(alphabet) {
 				if bad := code[:i] + string(c) + code[i+1:]; bad != code {
-					refused(t, "one character changed", bad)
+					requireRefused(t, "one character changed", bad)
 				}
 			}
 			if i > 0 && code[i] != code[i-1] {
-				refused(t, "two neighbours swapped", code[:i-1]+code[i:i+1]+code[i-1:i]+code[i+1:])
+				requireRefused(t, "two neighbours swapped", code[:i-1]+code[i:i+1]+code[i-1:i]+code[i+1:])
 			}
-			refused(t, "cut short", code[:i])
-			refused(t, "its start lost", code[i+1:])
+			requireRefused(t, "cut short", code[:i])
+			requireRefused(t, "its start lost", code[i+1:])
 		}
-		refused(t, "one character more", code+"0")
-		refused(t, "printed twice over", code+code)
+		requireRefused(t, "one character more", code+"0")
+		requireRefused(t, "printed twice over", code+code)
 	}
 }
 
@@ -99,7 +99,7 @@ func TestForeignCodesAreRefused(t *testing.T) {
 		"a letter outside the bytes":   strings.Repeat("é", 20),
 		"characters that are not text": strings.Repeat("\xff", 40),
 	} {
-		refused(t, why, code)
+		requireRefused(t, why, code)
 	}
 	// Of noise of the right kind one in 65,536 passes the sum alone; version,
 	// ranges and padding leave still fewer.
@@ -152,8 +152,8 @@ func TestFieldsOutOfRangeAreRefused(t *testing.T) {
 		{"version 0", set(bag(), 0, 4, 0)},
 		{"a letter after Z", set(bag(), 15, 5, 25)},
 		{"a letter without a number", append(set(bag(), 5, 10, 0)[:15], set(bag(), 15, 5, 3)[15:]...)},
-		{"a blank without a number", set(blank(), 5, 10, 0)},
-		{"a blank with more behind", append(set(blank(), 4, 1, 1), make(bits, 5)...)},
+		{"a blank without a number", set(blankLabel(), 5, 10, 0)},
+		{"a blank with more behind", append(set(blankLabel(), 4, 1, 1), make(bits, 5)...)},
 		{"an offset east of the last zone", set(bag(), offsetAt, 7, 105)},
 		{"ready but not closed", set(still, readyAt, 15, 1)},
 		{"early without ready", set(still, earlyAt, 6, 1)},
@@ -166,7 +166,7 @@ func TestFieldsOutOfRangeAreRefused(t *testing.T) {
 		{"padding that is not zero", padded},
 		{"a whole character of padding", append(append(bits(nil), body(mustEncode(t, bag()), 0)...), make(bits, 5)...)},
 	} {
-		refused(t, row.why, seal(row.b))
+		requireRefused(t, row.why, seal(row.b))
 	}
 	good := body(mustEncode(t, pair), 0)
 	for _, row := range []struct {
@@ -182,14 +182,14 @@ func TestFieldsOutOfRangeAreRefused(t *testing.T) {
 		var field bits
 		field.put(uint64(row.v), row.n)
 		copy(b[row.at:], field)
-		refused(t, row.why, seal(b))
+		requireRefused(t, row.why, seal(b))
 	}
 }
 
 // A newer label says its number, letter, token and time to an older program,
 // whatever follows them; a blank's body may be followed too.
 func TestNewerLabelSaysNumberAndTime(t *testing.T) {
-	for _, l := range []Label{bag(), blank()} {
+	for _, l := range []Label{bag(), blankLabel()} {
 		l.Letter = "H"
 		fixed := 131
 		if l.Blank {
@@ -218,10 +218,10 @@ func TestNewerLabelSaysNumberAndTime(t *testing.T) {
 	}
 	short := append(bits(nil), body(mustEncode(t, bag()), 0)[:100]...)
 	short[2], short[3] = 1, 0
-	refused(t, "a newer version without its fixed fields", seal(short))
+	requireRefused(t, "a newer version without its fixed fields", seal(short))
 }
 
-func refused(t *testing.T, why, code string) {
+func requireRefused(t *testing.T, why, code string) {
 	t.Helper()
 	l, err := Decode(code)
 	if !fault.Is(err, fault.Input) || !reflect.DeepEqual(l, Label{}) {
@@ -236,8 +236,8 @@ func FuzzDecode(f *testing.F) {
 	l.OffsetNext, l.OffsetFrom = 3600, instant(minutes(l.Closed)/15*15+600)
 	named := share(l, 2)
 	named.Colours[1].Name = "blue-green"
-	for _, l := range []Label{bag(), blank(), l, {}, named, {Number: 7, Blank: true, Tag: true}} {
-		code, err := encode(l, longest)
+	for _, l := range []Label{bag(), blankLabel(), l, {}, named, {Number: 7, Blank: true, Tag: true}} {
+		code, err := encode(l, maxCodeChars)
 		if err != nil {
 			f.Fatal(err)
 		}
@@ -246,19 +246,19 @@ func FuzzDecode(f *testing.F) {
 	f.Add("")
 	f.Add("HTTPS://COLDBATCH.LOCAL:8443/B/")
 	f.Fuzz(func(t *testing.T, code string) {
-		again(t, code)
+		requireRoundTrip(t, code)
 		if isCode(code) {
-			again(t, seal(body(code, 0)))
+			requireRoundTrip(t, seal(body(code, 0)))
 		}
 	})
 }
 
-func again(t *testing.T, code string) {
+func requireRoundTrip(t *testing.T, code string) {
 	l, err := Decode(code)
 	if err != nil {
 		return
 	}
-	second, err := encode(l, longest)
+	second, err := encode(l, maxCodeChars)
 	if err != nil {
 		t.Fatalf("%q reads as %+v, which does not write: %v", code, l, err)
 	}

@@ -206,11 +206,11 @@ func (w *writer) inParts(end string, by, ready, none int64) int64 {
 // goods writes what is in the bag, and the temperature that the ready time assumes.
 func (w *writer) goods(l Label) {
 	halves := math.Round(2 * l.Celsius)
-	if !(halves >= coldest && halves <= coldest+255) {
+	if !(halves >= minHalfDegrees && halves <= minHalfDegrees+255) {
 		w.refuse("an assumed temperature of %g °C does not fit a label, which takes −20 to 107.5 °C", l.Celsius)
-		halves = coldest
+		halves = minHalfDegrees
 	}
-	w.put(uint64(halves-coldest), 8)
+	w.put(uint64(halves-minHalfDegrees), 8)
 	w.field("dye class", l.Class, Unknown, Monochlorotriazine, 2)
 	w.field("kind of piece", l.Piece, 0, 15, 4)
 	w.field("fold", l.Fold, 0, 31, 5)

@@ -23,8 +23,8 @@ func bag() Label {
 	}
 }
 
-// blank is a numbered blank.
-func blank() Label { return Label{Number: 40, Blank: true, Token: Token{9, 8, 7, 6, 5, 4, 3, 2}} }
+// blankLabel is a numbered blank.
+func blankLabel() Label { return Label{Number: 40, Blank: true, Token: Token{9, 8, 7, 6, 5, 4, 3, 2}} }
 
 // The size of a code rules the size of the print.
 func TestLengths(t *testing.T) {
@@ -47,7 +47,7 @@ func TestLengths(t *testing.T) {
 		l    Label
 		want int
 	}{
-		{"a blank is the shortest", blank(), shortest},
+		{"a blank is the shortest", blankLabel(), minCodeChars},
 		{"no colours: 36 + 70 + 64 + 16 bits", none, 38},
 		{"three colours", bag(), 50},
 		{"eight colours: 354 bits", eight, 71},
@@ -173,7 +173,7 @@ func TestEncodeKeeps(t *testing.T) {
 		{"colours in sixteen steps", func(l *Label) { l.Colours[0].RGB = [3]uint8{8, 9, 254} }, func(l *Label) { l.Colours[0].RGB = [3]uint8{0, 17, 255} }},
 		{"caps of one letter and of two", func(l *Label) { l.Colours[1].Caps = "ZA" }, nil},
 		{"no colours", func(l *Label) { l.Colours = nil }, nil},
-		{"a blank", func(l *Label) { *l = blank() }, nil},
+		{"a blank", func(l *Label) { *l = blankLabel() }, nil},
 		{"equal shares", func(l *Label) { *l = share(*l, 1) }, nil},
 		{"equal shares of two with two letters, the clocks change", func(l *Label) {
 			l.Colours = l.Colours[:2]
@@ -181,16 +181,16 @@ func TestEncodeKeeps(t *testing.T) {
 			l.OffsetNext, l.OffsetFrom = 3600, instant(minutes(l.Closed)/15*15+15)
 		}, nil},
 		{"names are not written unasked", func(l *Label) { l.Colours[0].Name = "rust" }, func(l *Label) { l.Colours[0].Name = "" }},
-		{"the tag of a piece", func(l *Label) { *l = blank(); l.Tag = true }, nil},
-		{"a blank of a phone without a lease", func(l *Label) { *l = blank(); l.Letter = "H" }, nil},
+		{"the tag of a piece", func(l *Label) { *l = blankLabel(); l.Tag = true }, nil},
+		{"a blank of a phone without a lease", func(l *Label) { *l = blankLabel(); l.Letter = "H" }, nil},
 	} {
 		l := bag()
 		row.set(&l)
 		got, err := Decode(mustEncode(t, l))
-		want := outward(l)
+		want := roundOutward(l)
 		if row.after != nil {
 			row.after(&want)
-			want = outward(want)
+			want = roundOutward(want)
 		}
 		if err != nil || !reflect.DeepEqual(got, want) {
 			t.Errorf("%s:\n got %+v, %v\nwant %+v", row.why, got, err, want)
@@ -198,9 +198,9 @@ func TestEncodeKeeps(t *testing.T) {
 	}
 }
 
-// outward rounds the range of l as Label says it is kept, reckoned in another
+// roundOutward rounds the range of l as Label says it is kept, reckoned in another
 // way than the code: by trying each number of parts.
-func outward(l Label) Label {
+func roundOutward(l Label) Label {
 	after := minutes(l.Ready) - minutes(l.Closed)
 	for k := int64(0); l.Ready != 0 && l.EarliestReady != 0; k++ {
 		if e := l.Ready.Add(-zone.Span(k*after/64) * zone.Minute); e <= l.EarliestReady {

@@ -44,21 +44,21 @@ import "coldbatch/internal/zone"
 const (
 	version = 2 // the newest
 
-	epoch       = 28_928_160 // minutes from 1970 to 2025-01-01T00:00Z
-	quarter     = 900        // seconds, or 15 minutes
-	minOffset   = -48        // quarter hours
-	maxOffset   = 56
-	coldest     = -40 // half degrees
-	noEarly     = 63
-	noLate      = 255
-	parts       = 64 // early and late are counted in these parts of ready
-	shortest    = 20 // characters: a blank
-	longest     = 160
-	sumBits     = 16
-	forPiece    = 1
-	maxClosed   = 1<<25 - 1
-	maxReady    = 1<<15 - 1
-	maxQuarters = 1<<12 - 1
+	epoch          = 28_928_160 // minutes from 1970 to 2025-01-01T00:00Z
+	quarter        = 900        // seconds, or 15 minutes
+	minOffset      = -48        // quarter hours
+	maxOffset      = 56
+	minHalfDegrees = -40 // half degrees
+	noEarly        = 63
+	noLate         = 255
+	parts          = 64 // early and late are counted in these parts of ready
+	minCodeChars   = 20 // characters: a blank
+	maxCodeChars   = 160
+	sumBits        = 16
+	forPiece       = 1
+	maxClosed      = 1<<25 - 1
+	maxReady       = 1<<15 - 1
+	maxQuarters    = 1<<12 - 1
 )
 
 // minutes returns the whole minutes since 1970 that a clock shows at i.

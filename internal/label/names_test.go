@@ -12,7 +12,7 @@ import (
 
 const host = "coldbatch.local:8443"
 
-func named(names ...string) Label {
+func labelWithNames(names ...string) Label {
 	l := bag()
 	l.Colours = nil
 	for i, n := range names {
@@ -45,7 +45,7 @@ func TestNamesAsFarAsThereIsRoom(t *testing.T) {
 		{"none", []string{"", ""}, []string{"", ""}},
 		{"eight: what is left of version 6", []string{"rust", "teal", "sand", "moss", "plum", "clay", "pine", "wine"}, []string{"rust", "teal", "", "", "", "", "", ""}},
 	} {
-		code, err := EncodeNamed(host, named(row.names...))
+		code, err := EncodeNamed(host, labelWithNames(row.names...))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -54,12 +54,12 @@ func TestNamesAsFarAsThereIsRoom(t *testing.T) {
 			t.Errorf("%s: %q, %v; want %q", row.why, names(l), err, row.want)
 		}
 	}
-	if a, b := mustEncode(t, blank()), must(t, host, blank()); a != b {
+	if a, b := mustEncode(t, blankLabel()), mustAddress(t, host, blankLabel()); a != b {
 		t.Errorf("a blank for a host is %s, not %s", b, a)
 	}
 }
 
-func must(t interface{ Fatal(...any) }, host string, l Label) string {
+func mustAddress(t interface{ Fatal(...any) }, host string, l Label) string {
 	code, err := EncodeNamed(host, l)
 	if err != nil {
 		t.Fatal(err)
@@ -92,7 +92,7 @@ func TestNamesNeverNeedALargerCode(t *testing.T) {
 			l.Colours[i].Name = rapid.SampledFrom([]string{"rust", "Teal", "deep yellow", "écru", "", "a name that is too long for a label of this size"}).Draw(t, "name")
 		}
 		host := rapid.SampledFrom([]string{host, "192.168.1.7:8443", "a.b", "the-dyers-house-by-the-river.example.org:18443"}).Draw(t, "host")
-		plain, code := mustEncode(t, l), must(t, host, l)
+		plain, code := mustEncode(t, l), mustAddress(t, host, l)
 		a, b := Address(host, plain), Address(host, code)
 		if len(b) > len(a) && len(b) > 108 || version(t, b) > version(t, a) {
 			t.Fatalf("%d characters without names, %d with: versions %d and %d", len(a), len(b), version(t, a), version(t, b))

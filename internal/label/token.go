@@ -32,8 +32,8 @@ func (t Token) MarshalText() ([]byte, error) {
 func (t *Token) UnmarshalText(text []byte) error {
 	s := string(text)
 	if len(s) == 13 && isBase32(s) {
-		r := reader{left: fromText(s)}
-		v := r.take(64)
+		r := reader{unread: fromText(s)}
+		v := r.takeBits(64)
 		if !r.flag() {
 			binary.BigEndian.PutUint64(t[:], v)
 			return nil

@@ -32,7 +32,7 @@ func Announce(ctx context.Context, host string, links ListLinks, every time.Dura
 	}
 	responders := map[endpoint]*responder{}
 	lastError := ""
-	repeat(ctx, every, func() {
+	repeatEvery(ctx, every, func() {
 		err := updateResponders(responders, host, links)
 		if text := errorText(err); text != lastError {
 			if lastError = text; err != nil {

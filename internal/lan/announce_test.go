@@ -16,12 +16,12 @@ func TestSpoken(t *testing.T) {
 		link Link
 		want string
 	}{
-		{"one of each family", link(2, "eth0", carrying, "2001:db8::2", "203.0.113.2", "fe80::2", "fd00::2", "169.254.2.2", "192.168.1.2"), "[192.168.1.2 fd00::2]"},
-		{"link-local ones where there is nothing else", link(2, "eth0", carrying, "fe80::2", "169.254.2.2"), "[169.254.2.2 fe80::2]"},
-		{"only public ones", link(2, "eth0", carrying, "2001:db8::2", "203.0.113.2"), "[]"},
-		{"no multicast", link(2, "eth0", carrying&^net.FlagMulticast, "192.168.1.2"), "[]"},
+		{"one of each family", link(2, "eth0", carryingFlags, "2001:db8::2", "203.0.113.2", "fe80::2", "fd00::2", "169.254.2.2", "192.168.1.2"), "[192.168.1.2 fd00::2]"},
+		{"link-local ones where there is nothing else", link(2, "eth0", carryingFlags, "fe80::2", "169.254.2.2"), "[169.254.2.2 fe80::2]"},
+		{"only public ones", link(2, "eth0", carryingFlags, "2001:db8::2", "203.0.113.2"), "[]"},
+		{"no multicast", link(2, "eth0", carryingFlags&^net.FlagMulticast, "192.168.1.2"), "[]"},
 		{"down", link(2, "eth0", net.FlagMulticast, "192.168.1.2"), "[]"},
-		{"loopback", link(1, "lo", carrying|net.FlagLoopback, "127.0.0.1"), "[]"},
+		{"loopback", link(1, "lo", carryingFlags|net.FlagLoopback, "127.0.0.1"), "[]"},
 	} {
 		if got := fmt.Sprint(row.link.announcedAddresses()); got != row.want {
 			t.Errorf("%s: %s, want %s", row.why, got, row.want)

@@ -24,8 +24,8 @@ const host = "coldbatch.local"
 // noon is a time of these tests.
 var noon = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 
-// at gives a clock that stands.
-func at(t time.Time) func() time.Time { return func() time.Time { return t } }
+// clockAt gives a clock that stands.
+func clockAt(t time.Time) func() time.Time { return func() time.Time { return t } }
 
 func authority(t testing.TB, dir string, now func() time.Time, o Options) *Authority {
 	t.Helper()
@@ -38,7 +38,7 @@ func authority(t testing.TB, dir string, now func() time.Time, o Options) *Autho
 
 func TestAuthority(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "new", "folder")
-	a := authority(t, dir, at(noon), Options{Machine: "kitchen.lan"})
+	a := authority(t, dir, clockAt(noon), Options{Machine: "kitchen.lan"})
 	c := a.cert
 	if k, ok := c.PublicKey.(*ecdsa.PublicKey); !ok || k.Curve != elliptic.P256() || c.SignatureAlgorithm != x509.ECDSAWithSHA256 {
 		t.Errorf("the key is %T, signed with %s", c.PublicKey, c.SignatureAlgorithm)
@@ -55,14 +55,14 @@ func TestAuthority(t *testing.T) {
 	if !c.NotAfter.Equal(noon.AddDate(10, 0, 0)) || c.NotBefore.After(noon.AddDate(0, -1, 0)) {
 		t.Errorf("good from %s to %s", c.NotBefore, c.NotAfter)
 	}
-	again := authority(t, dir, at(noon.AddDate(5, 0, 0)), Options{Machine: "renamed"})
+	again := authority(t, dir, clockAt(noon.AddDate(5, 0, 0)), Options{Machine: "renamed"})
 	if !bytes.Equal(again.DER(), a.DER()) || again.Fingerprint() != a.Fingerprint() {
 		t.Error("opened again, it is another")
 	}
 	if block, _ := pem.Decode(a.PEM()); block == nil || !bytes.Equal(block.Bytes, a.DER()) {
 		t.Error("PEM and DER differ")
 	}
-	if other := authority(t, t.TempDir(), at(noon), Options{}); other.Name() == a.Name() || other.Fingerprint() == a.Fingerprint() {
+	if other := authority(t, t.TempDir(), clockAt(noon), Options{}); other.Name() == a.Name() || other.Fingerprint() == a.Fingerprint() {
 		t.Error("two authorities look alike")
 	}
 }
@@ -88,8 +88,8 @@ func TestCommonName(t *testing.T) {
 func TestAuthorityOfAWrongClock(t *testing.T) {
 	for _, wrong := range []time.Time{time.Unix(0, 0), noon.AddDate(34, 0, 0)} {
 		dir := t.TempDir()
-		authority(t, dir, at(wrong), Options{})
-		a := authority(t, dir, at(noon), Options{})
+		authority(t, dir, clockAt(wrong), Options{})
+		a := authority(t, dir, clockAt(noon), Options{})
 		if noon.Before(a.cert.NotBefore) || noon.AddDate(8, 0, 0).After(a.cert.NotAfter) {
 			t.Errorf("made in %d, it is good from %s to %s", wrong.Year(), a.cert.NotBefore, a.cert.NotAfter)
 		}
@@ -98,8 +98,8 @@ func TestAuthorityOfAWrongClock(t *testing.T) {
 
 func TestAuthorityEnds(t *testing.T) {
 	dir := t.TempDir()
-	authority(t, dir, at(noon), Options{})
-	authority(t, dir, at(noon.AddDate(10, 0, 0)), Options{})
+	authority(t, dir, clockAt(noon), Options{})
+	authority(t, dir, clockAt(noon.AddDate(10, 0, 0)), Options{})
 	now := noon
 	a := authority(t, dir, func() time.Time { return now }, Options{})
 	leaf, err := a.Leaf(addresses())
@@ -116,14 +116,14 @@ func TestAuthorityEnds(t *testing.T) {
 	if err := leaf.Refresh(); !ended(err) {
 		t.Errorf("it ended while the program runs: %v", err)
 	}
-	if leaf, err = authority(t, dir, at(now), Options{}).Leaf(addresses()); err != nil {
+	if leaf, err = authority(t, dir, clockAt(now), Options{}).Leaf(addresses()); err != nil {
 		t.Fatalf("it cannot be opened after its end: %v", err)
 	}
 	if c, err := leaf.GetCertificate(nil); c != nil || !ended(err) {
 		t.Errorf("opened after its end, a phone gets %v, %v", c, err)
 	}
 	now = noon // the clock was wrong
-	if leaf, err = authority(t, dir, at(now), Options{}).Leaf(addresses()); err != nil {
+	if leaf, err = authority(t, dir, clockAt(now), Options{}).Leaf(addresses()); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := leaf.GetCertificate(nil); err != nil {
@@ -133,12 +133,12 @@ func TestAuthorityEnds(t *testing.T) {
 
 func TestAuthorityKeepsItsName(t *testing.T) {
 	dir := t.TempDir()
-	authority(t, dir, at(noon), Options{})
-	if _, err := OpenAuthority(dir, Names{"other.local"}, at(noon), Options{}); !fault.Is(err, fault.Conflict) || !strings.Contains(err.Error(), host) {
+	authority(t, dir, clockAt(noon), Options{})
+	if _, err := OpenAuthority(dir, Names{"other.local"}, clockAt(noon), Options{}); !fault.Is(err, fault.Conflict) || !strings.Contains(err.Error(), host) {
 		t.Errorf("another name: %v", err)
 	}
 	for _, bad := range []string{"", "Coldbatch.local", "coldbatch", "10.0.0.1"} {
-		if _, err := OpenAuthority(t.TempDir(), Names{bad}, at(noon), Options{}); !fault.Is(err, fault.Input) {
+		if _, err := OpenAuthority(t.TempDir(), Names{bad}, clockAt(noon), Options{}); !fault.Is(err, fault.Input) {
 			t.Errorf("the name %q: %v", bad, err)
 		}
 	}
@@ -161,7 +161,7 @@ func TestAuthorityDamaged(t *testing.T) {
 		return x509.MarshalPKCS8PrivateKey(k)
 	})
 	other := t.TempDir()
-	authority(t, other, at(noon), Options{})
+	authority(t, other, clockAt(noon), Options{})
 	for _, row := range []struct {
 		why   string
 		spoil func(dir string)
@@ -190,14 +190,14 @@ func TestAuthorityDamaged(t *testing.T) {
 		}},
 	} {
 		dir := t.TempDir()
-		authority(t, dir, at(noon), Options{})
+		authority(t, dir, clockAt(noon), Options{})
 		row.spoil(dir)
-		before := contents(t, dir)
-		_, err := OpenAuthority(dir, Names{host}, at(noon), Options{})
+		before := folderContents(t, dir)
+		_, err := OpenAuthority(dir, Names{host}, clockAt(noon), Options{})
 		if !fault.Is(err, fault.Damaged) || fault.Of(err).Hint == "" {
 			t.Errorf("%s: %v", row.why, err)
 		}
-		if contents(t, dir) != before {
+		if folderContents(t, dir) != before {
 			t.Errorf("%s: the files were changed", row.why)
 		}
 	}
@@ -212,8 +212,8 @@ func pemOf(t *testing.T, kind string, make func() ([]byte, error)) []byte {
 	return pem.EncodeToMemory(&pem.Block{Type: kind, Bytes: der})
 }
 
-// contents is what the files of a folder hold.
-func contents(t *testing.T, dir string) string {
+// folderContents is what the files of a folder hold.
+func folderContents(t *testing.T, dir string) string {
 	t.Helper()
 	var all strings.Builder
 	entries, err := os.ReadDir(dir)
@@ -233,7 +233,7 @@ func TestKeyModes(t *testing.T) {
 		t.Skip("Windows has no modes of files")
 	}
 	dir := filepath.Join(t.TempDir(), "data")
-	a := authority(t, dir, at(noon), Options{})
+	a := authority(t, dir, clockAt(noon), Options{})
 	if _, err := a.Leaf(addresses("192.168.1.20")); err != nil {
 		t.Fatal(err)
 	}
@@ -247,25 +247,25 @@ func TestKeyModes(t *testing.T) {
 		if err := os.Chmod(filepath.Join(dir, caKeyFile), mode); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := OpenAuthority(dir, Names{host}, at(noon), Options{}); !fault.Is(err, fault.Damaged) || !strings.Contains(err.Error(), "chmod 600") {
+		if _, err := OpenAuthority(dir, Names{host}, clockAt(noon), Options{}); !fault.Is(err, fault.Damaged) || !strings.Contains(err.Error(), "chmod 600") {
 			t.Errorf("a key of mode %o: %v", mode, err)
 		}
 	}
 	if err := os.Chmod(filepath.Join(dir, caKeyFile), 0o400); err != nil {
 		t.Fatal(err)
 	}
-	authority(t, dir, at(noon), Options{}) // stricter is fine
+	authority(t, dir, clockAt(noon), Options{}) // stricter is fine
 }
 
 // The program may end between the two files of a first run: whoever trusts the
 // certificate that was lost trusts the one that follows.
 func TestAuthorityFoundAgain(t *testing.T) {
 	dir := t.TempDir()
-	first := authority(t, dir, at(noon), Options{Machine: "kitchen"})
+	first := authority(t, dir, clockAt(noon), Options{Machine: "kitchen"})
 	if err := os.Remove(filepath.Join(dir, caCertFile)); err != nil {
 		t.Fatal(err)
 	}
-	second := authority(t, dir, at(noon), Options{Machine: "kitchen"})
+	second := authority(t, dir, clockAt(noon), Options{Machine: "kitchen"})
 	leaf, err := second.Leaf(addresses("192.168.1.20"))
 	if err != nil {
 		t.Fatal(err)
@@ -277,7 +277,7 @@ func TestAuthorityFoundAgain(t *testing.T) {
 
 // What the authority must not vouch for is refused, although its key signed it.
 func TestConstraints(t *testing.T) {
-	limited, free := authority(t, t.TempDir(), at(noon), Options{}), authority(t, t.TempDir(), at(noon), Options{Unconstrained: true})
+	limited, free := authority(t, t.TempDir(), clockAt(noon), Options{}), authority(t, t.TempDir(), clockAt(noon), Options{Unconstrained: true})
 	for _, row := range []struct {
 		why, name, address string
 		ok                 bool
@@ -339,7 +339,7 @@ func TestConstraints(t *testing.T) {
 // alone, is trusted by the phones of its house: it serves as before, and is not replaced.
 func TestEarlierAuthority(t *testing.T) {
 	dir := t.TempDir()
-	a := authority(t, dir, at(noon), Options{})
+	a := authority(t, dir, clockAt(noon), Options{})
 	earlier := *a.cert
 	earlier.ExtKeyUsage, earlier.PermittedEmailAddresses, earlier.PermittedURIDomains = nil, nil, nil
 	earlier.SerialNumber, earlier.RawSubject = nil, a.cert.RawSubject
@@ -350,7 +350,7 @@ func TestEarlierAuthority(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	opened := authority(t, dir, at(noon), Options{})
+	opened := authority(t, dir, clockAt(noon), Options{})
 	if !bytes.Equal(opened.DER(), der) || len(opened.cert.ExtKeyUsage) > 0 {
 		t.Fatal("the authority was replaced")
 	}

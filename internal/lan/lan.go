@@ -28,9 +28,9 @@ type Link struct {
 // ListLinks gives the links as they are now.
 type ListLinks func() ([]Link, error)
 
-// Machine gives the links of this machine; fault.Unavailable where the system
+// MachineLinks gives the links of this machine; fault.Unavailable where the system
 // does not tell them.
-func Machine() ([]Link, error) {
+func MachineLinks() ([]Link, error) {
 	interfaces, err := net.Interfaces()
 	if err != nil {
 		return nil, fault.New(fault.Unavailable, "the system does not tell its network interfaces: %v", err)
@@ -134,7 +134,7 @@ func rank(link Link, a netip.Addr) int {
 func Watch(ctx context.Context, links ListLinks, every time.Duration, changed func([]netip.Addr)) {
 	var last []netip.Addr
 	first := true
-	repeat(ctx, every, func() {
+	repeatEvery(ctx, every, func() {
 		now, err := Addresses(links)
 		if err != nil || !first && slices.Equal(now, last) {
 			return
@@ -144,8 +144,8 @@ func Watch(ctx context.Context, links ListLinks, every time.Duration, changed fu
 	})
 }
 
-// repeat calls do at once and then every so often until ctx ends.
-func repeat(ctx context.Context, every time.Duration, do func()) {
+// repeatEvery calls do at once and then every so often until ctx ends.
+func repeatEvery(ctx context.Context, every time.Duration, do func()) {
 	ticker := time.NewTicker(every)
 	defer ticker.Stop()
 	for ctx.Err() == nil {

@@ -39,8 +39,8 @@ type Leaf struct {
 	addresses func() []netip.Addr
 	current   atomic.Pointer[tls.Certificate]
 
-	mu    sync.Mutex // held while a certificate is issued
-	saved bool       // the current certificate is in its files
+	mu      sync.Mutex // held while a certificate is issued
+	isSaved bool       // the current certificate is in its files
 }
 
 // Leaf opens the hub's server certificate, and issues one where there is no usable one.
@@ -52,7 +52,7 @@ func (a *Authority) Leaf(addresses func() []netip.Addr) (*Leaf, error) {
 	cert, certErr := readCert(filepath.Join(a.dir, leafCertFile))
 	if keyErr == nil && certErr == nil && key.PublicKey.Equal(cert.PublicKey) && cert.CheckSignatureFrom(a.cert) == nil {
 		l.current.Store(&tls.Certificate{Certificate: [][]byte{cert.Raw}, PrivateKey: key, Leaf: cert})
-		l.saved = true
+		l.isSaved = true
 	}
 	if a.CheckValidity() != nil {
 		return l, nil
@@ -117,7 +117,7 @@ func (l *Leaf) refresh(to netip.Addr) error {
 		return err
 	}
 	l.current.Store(made)
-	l.saved = false
+	l.isSaved = false
 	return l.save()
 }
 
@@ -187,7 +187,7 @@ func (l *Leaf) issue(now time.Time, addresses []netip.Addr) (*tls.Certificate, e
 // save writes the current certificate to its files for the next start, unless it is
 // there. A start that finds only one of the two files issues a new one.
 func (l *Leaf) save() error {
-	if l.saved {
+	if l.isSaved {
 		return nil
 	}
 	c := l.current.Load()
@@ -195,6 +195,6 @@ func (l *Leaf) save() error {
 	if err == nil {
 		err = writeCert(filepath.Join(l.authority.dir, leafCertFile), c.Leaf.Raw)
 	}
-	l.saved = err == nil
+	l.isSaved = err == nil
 	return err
 }

@@ -44,7 +44,7 @@ func (l *Leaf) servedCertificate() *x509.Certificate { return l.current.Load().L
 // in iOS 13 and macOS 10.15"; and the 398 days of "About upcoming limits on
 // trusted certificates", less one.
 func TestLeaf(t *testing.T) {
-	a := authority(t, t.TempDir(), at(noon), Options{})
+	a := authority(t, t.TempDir(), clockAt(noon), Options{})
 	c := leafOf(t, a, addresses("192.168.1.20", "fd00::20", "fe80::20")).servedCertificate()
 	for _, name := range []string{host, "coldbatch.home.arpa", "localhost", "192.168.1.20", "fd00::20", "fe80::20", "127.0.0.1", "::1"} {
 		for _, when := range []time.Time{noon, noon.Add(-29 * day), noon.Add(364 * day)} {
@@ -184,9 +184,9 @@ func texts(list []netip.Addr) (out []string) {
 // A leaf that is lost or spoilt is made anew without a word.
 func TestLeafDamaged(t *testing.T) {
 	dir := t.TempDir()
-	a := authority(t, dir, at(noon), Options{})
+	a := authority(t, dir, clockAt(noon), Options{})
 	other := t.TempDir()
-	leafOf(t, authority(t, other, at(noon), Options{}), addresses("192.168.1.20"))
+	leafOf(t, authority(t, other, clockAt(noon), Options{}), addresses("192.168.1.20"))
 	spoil := map[string]func(path string) error{
 		"gone":      os.Remove,
 		"empty":     func(p string) error { return os.Truncate(p, 0) },
@@ -224,7 +224,7 @@ func TestLeafDamaged(t *testing.T) {
 // there is room.
 func TestLeafWithoutADisk(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
-	a := authority(t, dir, at(noon), Options{})
+	a := authority(t, dir, clockAt(noon), Options{})
 	has := addresses("192.168.1.20")
 	l := leafOf(t, a, func() []netip.Addr { return has() })
 	// A file where the folder was: nothing can be written there, by root neither.
@@ -282,7 +282,7 @@ func server(t *testing.T, get func(*tls.ClientHelloInfo) (*tls.Certificate, erro
 func get(a *Authority, address, name string, now time.Time) (*x509.Certificate, error) {
 	roots := x509.NewCertPool()
 	roots.AppendCertsFromPEM(a.PEM())
-	c, err := tls.Dial("tcp", address, &tls.Config{RootCAs: roots, ServerName: name, Time: at(now)})
+	c, err := tls.Dial("tcp", address, &tls.Config{RootCAs: roots, ServerName: name, Time: clockAt(now)})
 	if err != nil {
 		return nil, err
 	}
@@ -333,7 +333,7 @@ func (p pipe) LocalAddr() net.Addr { return net.TCPAddrFromAddrPort(netip.MustPa
 
 // A phone that comes by the new address before anyone looked gets a leaf for it.
 func TestLeafForTheAddressAskedOn(t *testing.T) {
-	a := authority(t, t.TempDir(), at(noon), Options{})
+	a := authority(t, t.TempDir(), clockAt(noon), Options{})
 	has := addresses("192.168.1.20")
 	l := leafOf(t, a, func() []netip.Addr { return has() })
 	has = addresses("192.168.1.20", "192.168.1.99", "fe80::99")
@@ -386,7 +386,7 @@ func TestLeafMadeOnce(t *testing.T) {
 	if n != 1 {
 		t.Errorf("%d leaves were shown", n)
 	}
-	if files := contents(t, l.authority.dir); strings.Contains(files, ".new-") {
+	if files := folderContents(t, l.authority.dir); strings.Contains(files, ".new-") {
 		t.Error("something was left of the writing")
 	}
 }

@@ -13,9 +13,9 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Own is the user's own certificate, for a domain of their own. The program never writes
+// OwnCertificate is the user's own certificate, for a domain of their own. The program never writes
 // it, and reads it again when its files change.
-type Own struct {
+type OwnCertificate struct {
 	certFile, keyFile, host string
 	now                     func() time.Time
 	current                 atomic.Pointer[tls.Certificate]
@@ -34,8 +34,8 @@ type fileVersion struct {
 // OpenOwn reads a certificate chain and its key (PEM). It returns fault.Input where the
 // files are not such, do not belong together or are not for host, and fault.Conflict where
 // the certificate has expired or is not yet valid.
-func OpenOwn(certFile, keyFile, host string, now func() time.Time) (*Own, error) {
-	o := &Own{certFile: certFile, keyFile: keyFile, host: host, now: now}
+func OpenOwn(certFile, keyFile, host string, now func() time.Time) (*OwnCertificate, error) {
+	o := &OwnCertificate{certFile: certFile, keyFile: keyFile, host: host, now: now}
 	if err := o.Refresh(); err != nil {
 		return nil, err
 	}
@@ -45,7 +45,7 @@ func OpenOwn(certFile, keyFile, host string, now func() time.Time) (*Own, error)
 // Refresh reads the files again if they changed, and uses the new certificate from then
 // on. Where that is not usable, the error says why, and the previous certificate stays in
 // use.
-func (o *Own) Refresh() error {
+func (o *OwnCertificate) Refresh() error {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	var now [2]fileVersion
@@ -70,12 +70,12 @@ func (o *Own) Refresh() error {
 }
 
 // GetCertificate is for tls.Config. It looks whether the files changed.
-func (o *Own) GetCertificate(*tls.ClientHelloInfo) (*tls.Certificate, error) {
+func (o *OwnCertificate) GetCertificate(*tls.ClientHelloInfo) (*tls.Certificate, error) {
 	o.Refresh() // the periodic call of Refresh reports its error
 	return o.current.Load(), nil
 }
 
-func (o *Own) read() (*tls.Certificate, error) {
+func (o *OwnCertificate) read() (*tls.Certificate, error) {
 	certText, err := os.ReadFile(o.certFile)
 	if err != nil {
 		return nil, unreadableFault(o.certFile, err)
@@ -96,7 +96,7 @@ func (o *Own) read() (*tls.Certificate, error) {
 	return &c, o.checkValidity(c.Leaf)
 }
 
-func (o *Own) checkValidity(c *x509.Certificate) error {
+func (o *OwnCertificate) checkValidity(c *x509.Certificate) error {
 	now := o.now()
 	if !now.Before(c.NotBefore) && !now.After(c.NotAfter) {
 		return nil

@@ -37,7 +37,7 @@ func pair(t *testing.T, dir string, names []string, from, to time.Time) *x509.Ce
 	return c
 }
 
-func openOwn(dir string, now func() time.Time) (*Own, error) {
+func openOwn(dir string, now func() time.Time) (*OwnCertificate, error) {
 	return OpenOwn(filepath.Join(dir, "own.crt"), filepath.Join(dir, "own.key"), "dye.example.org", now)
 }
 
@@ -78,7 +78,7 @@ func TestOwn(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		o, err := openOwn(dir, at(row.now))
+		o, err := openOwn(dir, clockAt(row.now))
 		if row.want != "" {
 			if !fault.Is(err, row.want) {
 				t.Errorf("%s: %v, want %s", row.why, err, row.want)
@@ -102,7 +102,7 @@ func TestOwnIsReadAgain(t *testing.T) {
 	from, to := noon.Add(-day), noon.Add(30*day)
 	names := []string{"dye.example.org"}
 	first := pair(t, dir, names, from, to)
-	o, err := openOwn(dir, at(noon))
+	o, err := openOwn(dir, clockAt(noon))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -45,24 +45,24 @@ func TestFilesAreSynced(t *testing.T) {
 			t.Fatalf("%s is not put in place as a whole:\n%s", file, calls)
 		}
 		temporary := string(calls[rename[2]:rename[3]])
-		if !slices.Contains(synced(calls[:rename[0]]), temporary) {
+		if !slices.Contains(syncedPaths(calls[:rename[0]]), temporary) {
 			t.Errorf("%s has its name before it is on the disk", file)
 		}
 		after := calls[rename[1]:]
 		if next := regexp.MustCompile(`renameat\(`).FindIndex(after); next != nil {
 			after = after[:next[0]]
 		}
-		if !slices.Contains(synced(after), dir) {
+		if !slices.Contains(syncedPaths(after), dir) {
 			t.Errorf("the name of %s is not written to the disk", file)
 		}
 	}
-	if made := regexp.MustCompile(`mkdirat\(.*"` + regexp.QuoteMeta(dir) + `"`).FindIndex(calls); made == nil || !slices.Contains(synced(calls[made[1]:]), parent) {
+	if made := regexp.MustCompile(`mkdirat\(.*"` + regexp.QuoteMeta(dir) + `"`).FindIndex(calls); made == nil || !slices.Contains(syncedPaths(calls[made[1]:]), parent) {
 		t.Error("the name of the new folder is not written to the disk")
 	}
 }
 
-// synced lists the files and folders that were written to the disk.
-func synced(calls []byte) (paths []string) {
+// syncedPaths lists the files and folders that were written to the disk.
+func syncedPaths(calls []byte) (paths []string) {
 	for _, m := range regexp.MustCompile(`f(?:data)?sync\(\d+<([^>]*)>`).FindAllSubmatch(calls, -1) {
 		paths = append(paths, string(m[1]))
 	}

@@ -14,8 +14,8 @@ import (
 	"coldbatch/internal/need"
 )
 
-// run gives what a program says, and whether it was content.
-func run(t *testing.T, name string, args ...string) (string, bool) {
+// runProgram gives what a program says, and whether it was content.
+func runProgram(t *testing.T, name string, args ...string) (string, bool) {
 	t.Helper()
 	out, err := exec.Command(name, args...).CombinedOutput()
 	return string(out), err == nil
@@ -31,7 +31,7 @@ func TestOpenSSL(t *testing.T) {
 	check := func(want bool, args ...string) {
 		t.Helper()
 		args = append([]string{"verify", "-x509_strict", "-purpose", "sslserver", "-CAfile", ca}, args...)
-		if out, ok := run(t, "openssl", args...); ok != want {
+		if out, ok := runProgram(t, "openssl", args...); ok != want {
 			t.Errorf("openssl %v: %s", args, out)
 		}
 	}
@@ -43,7 +43,7 @@ func TestOpenSSL(t *testing.T) {
 	}
 	check(false, "-verify_hostname", "evil.example", leaf)
 	check(false, "-verify_ip", "192.168.1.21", leaf)
-	if out, ok := run(t, "openssl", "verify", "-x509_strict", "-check_ss_sig", "-CAfile", ca, ca); !ok {
+	if out, ok := runProgram(t, "openssl", "verify", "-x509_strict", "-check_ss_sig", "-CAfile", ca, ca); !ok {
 		t.Errorf("openssl on the authority: %s", out)
 	}
 	for _, row := range []struct {
@@ -54,7 +54,7 @@ func TestOpenSSL(t *testing.T) {
 		if err := writeCert(path, signed(t, a, row.name, row.address).Raw); err != nil {
 			t.Fatal(err)
 		}
-		if out, ok := run(t, "openssl", "verify", "-CAfile", ca, path); ok != row.ok {
+		if out, ok := runProgram(t, "openssl", "verify", "-CAfile", ca, path); ok != row.ok {
 			t.Errorf("openssl on one for %s and %s: %s", row.name, row.address, out)
 		}
 	}
@@ -71,15 +71,15 @@ func TestOpenSSL(t *testing.T) {
 		if err := writeCert(path, signed(t, a, host, "192.168.7.7", row.change).Raw); err != nil {
 			t.Fatal(err)
 		}
-		if out, ok := run(t, "openssl", "verify", "-purpose", row.purpose, "-CAfile", ca, path); ok {
+		if out, ok := runProgram(t, "openssl", "verify", "-purpose", row.purpose, "-CAfile", ca, path); ok {
 			t.Errorf("openssl takes the authority for %s: %s", row.why, out)
 		}
 	}
-	out, _ := run(t, "openssl", "x509", "-in", ca, "-noout", "-fingerprint", "-sha256")
+	out, _ := runProgram(t, "openssl", "x509", "-in", ca, "-noout", "-fingerprint", "-sha256")
 	if _, print, _ := strings.Cut(strings.TrimSpace(out), "="); print != a.Fingerprint() {
 		t.Errorf("openssl says %s, we %s", print, a.Fingerprint())
 	}
-	out, _ = run(t, "openssl", "pkey", "-in", filepath.Join(dir, caKeyFile), "-noout", "-text")
+	out, _ = runProgram(t, "openssl", "pkey", "-in", filepath.Join(dir, caKeyFile), "-noout", "-text")
 	if !strings.Contains(out, "prime256v1") {
 		t.Errorf("openssl reads the key as %s", out)
 	}
@@ -100,7 +100,7 @@ func TestCurl(t *testing.T) {
 	}
 	ca := filepath.Join(dir, caCertFile)
 	for _, name := range []string{host, "coldbatch.home.arpa", "localhost", "127.0.0.1"} {
-		if out, ok := run(t, "curl", args(name, "--cacert", ca)...); !ok || out != "hello" {
+		if out, ok := runProgram(t, "curl", args(name, "--cacert", ca)...); !ok || out != "hello" {
 			t.Errorf("%s: %s", name, out)
 		}
 	}
@@ -111,7 +111,7 @@ func TestCurl(t *testing.T) {
 		{"a name that is not the hub's", args("evil.example", "--cacert", ca)},
 		{"without the authority", args(host)},
 	} {
-		if out, ok := run(t, "curl", row.args...); ok {
+		if out, ok := runProgram(t, "curl", row.args...); ok {
 			t.Errorf("%s: %s", row.why, out)
 		}
 	}

@@ -35,9 +35,9 @@ func play(r string) {
 	go func() { io.Copy(io.Discard, os.Stdin); stop() }() // the end of the test
 	switch r {
 	case "announce":
-		Announce(ctx, host, Machine, time.Second, func(err error) { fmt.Println("failed:", err) })
+		Announce(ctx, host, MachineLinks, time.Second, func(err error) { fmt.Println("failed:", err) })
 	case "taken":
-		fmt.Println(FindOwner(ctx, host, Machine))
+		fmt.Println(FindOwner(ctx, host, MachineLinks))
 	case "phone": // as the library asks, from a port of its own
 		l, err := net.ListenUDP("udp4", &net.UDPAddr{IP: net.IPv4(224, 0, 0, 0), Port: mdnsPort})
 		if err != nil {
@@ -88,7 +88,7 @@ type player struct {
 	end   func()
 }
 
-func start(t *testing.T, h twohosts.Host, r string) player {
+func startPlayer(t *testing.T, h twohosts.Host, r string) player {
 	t.Helper()
 	self, err := os.Executable()
 	if err != nil {
@@ -125,18 +125,18 @@ func start(t *testing.T, h twohosts.Host, r string) player {
 	return p
 }
 
-// says plays a role to its end and gives what it said.
-func says(t *testing.T, h twohosts.Host, r string) string {
+// playRole plays a role to its end and gives what it said.
+func playRole(t *testing.T, h twohosts.Host, r string) string {
 	t.Helper()
-	p := start(t, h, r)
+	p := startPlayer(t, h, r)
 	p.lines.Scan()
 	text := p.lines.Text()
 	p.end()
 	return text
 }
 
-// heard waits for a line; the test fails where it does not come.
-func (p player) heard(t *testing.T, want string) {
+// requireHeard waits for a line; the test fails where it does not come.
+func (p player) requireHeard(t *testing.T, want string) {
 	t.Helper()
 	found := make(chan bool, 1)
 	go func() {
@@ -167,28 +167,28 @@ func TestOnTheWire(t *testing.T) {
 	hub.IP(t, "addr", "add", "192.168.77.1/24", "dev", "eth0")
 	hub.IP(t, "addr", "add", "203.0.113.1/24", "dev", "eth0") // a public one beside it
 	phone.IP(t, "addr", "add", "192.168.77.2/24", "dev", "eth0")
-	if got := says(t, phone, "taken"); got != "invalid IP <nil>" {
+	if got := playRole(t, phone, "taken"); got != "invalid IP <nil>" {
 		t.Errorf("with nobody there, the name is taken by %s", got)
 	}
-	listener := start(t, phone, "listen")
-	listener.heard(t, "ready")
-	announcer := start(t, hub, "announce")
+	listener := startPlayer(t, phone, "listen")
+	listener.requireHeard(t, "ready")
+	announcer := startPlayer(t, hub, "announce")
 	for range 2 { // RFC 6762, section 8.3
-		listener.heard(t, "[192.168.77.1] flush true")
+		listener.requireHeard(t, "[192.168.77.1] flush true")
 	}
-	if got := says(t, phone, "phone"); got != "192.168.77.1 <nil>" {
+	if got := playRole(t, phone, "phone"); got != "192.168.77.1 <nil>" {
 		t.Errorf("a phone finds %s", got)
 	}
-	if got := says(t, phone, "taken"); !strings.HasSuffix(got, " <nil>") || !strings.HasPrefix(got, "192.168.77.1 ") && !strings.HasPrefix(got, "fe80::") {
+	if got := playRole(t, phone, "taken"); !strings.HasSuffix(got, " <nil>") || !strings.HasPrefix(got, "192.168.77.1 ") && !strings.HasPrefix(got, "fe80::") {
 		t.Errorf("another hub finds the name taken by %s", got)
 	}
-	if got := says(t, hub, "taken"); got != "invalid IP <nil>" {
+	if got := playRole(t, hub, "taken"); got != "invalid IP <nil>" {
 		t.Errorf("the same machine finds its own name taken by %s", got)
 	}
 	hub.IP(t, "addr", "del", "192.168.77.1/24", "dev", "eth0")
 	hub.IP(t, "addr", "add", "192.168.77.9/24", "dev", "eth0")
-	listener.heard(t, "[192.168.77.9] flush true")
-	if got := says(t, phone, "phone"); got != "192.168.77.9 <nil>" {
+	listener.requireHeard(t, "[192.168.77.9] flush true")
+	if got := playRole(t, phone, "phone"); got != "192.168.77.9 <nil>" {
 		t.Errorf("after the address changed, a phone finds %s", got)
 	}
 	// A cable that is pulled and put back within one look.
@@ -196,11 +196,11 @@ func TestOnTheWire(t *testing.T) {
 	hub.IP(t, "link", "set", "eth0", "up")
 	hub.IP(t, "addr", "del", "192.168.77.9/24", "dev", "eth0")
 	hub.IP(t, "addr", "add", "192.168.77.9/24", "dev", "eth0")
-	if got := says(t, phone, "phone"); got != "192.168.77.9 <nil>" {
+	if got := playRole(t, phone, "phone"); got != "192.168.77.9 <nil>" {
 		t.Errorf("after the cable was out, a phone finds %s", got)
 	}
 	announcer.end()
-	if got := says(t, phone, "taken"); got != "invalid IP <nil>" {
+	if got := playRole(t, phone, "taken"); got != "invalid IP <nil>" {
 		t.Errorf("after its end, the name is taken by %s", got)
 	}
 }
@@ -212,10 +212,10 @@ func TestOnTheWireOfIPv6(t *testing.T) {
 	hub.IP(t, "addr", "add", "fd00::1/64", "dev", "eth0", "nodad")
 	hub.IP(t, "addr", "add", "2001:db8::1/64", "dev", "eth0", "nodad")
 	phone.IP(t, "addr", "add", "fd00::2/64", "dev", "eth0", "nodad")
-	start(t, hub, "announce")
+	startPlayer(t, hub, "announce")
 	var got string
 	for range 10 { // its link-local address, from which it is asked, takes a moment
-		if got = says(t, phone, "taken"); got == "fd00::1 <nil>" {
+		if got = playRole(t, phone, "taken"); got == "fd00::1 <nil>" {
 			return
 		}
 	}

@@ -36,7 +36,7 @@ type Hold struct{ Wrung, Full unit.Share }
 
 // Usual gives what goods hold where nobody has weighed a piece.
 func Usual() Hold {
-	return Hold{Wrung: unit.Share(goods.Wrung.Value), Full: unit.Share(goods.Full.Value)}
+	return Hold{Wrung: unit.Share(goods.HeldWrung.Value), Full: unit.Share(goods.HeldFull.Value)}
 }
 
 // Taken is the volume that the goods take up: the covered part goes from wrung to

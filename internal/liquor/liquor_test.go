@@ -65,7 +65,7 @@ func TestBottles(t *testing.T) {
 	}
 }
 
-func draw(t *rapid.T) Need {
+func drawNeed(t *rapid.T) Need {
 	n := Need{
 		Goods: unit.Mass(rapid.Float64Range(1, 1e5).Draw(t, "goods")),
 		Hold:  Hold{Wrung: unit.Share(rapid.Float64Range(0.3, 2).Draw(t, "wrung"))},
@@ -80,7 +80,7 @@ func draw(t *rapid.T) Need {
 // twice the goods take twice the dye; wetter goods never take more.
 func TestBalanceCloses(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		n := draw(t)
+		n := drawNeed(t)
 		m := float64(n.Goods)
 		full := m * (float64(n.Cover)*float64(n.Hold.Full) + (1-float64(n.Cover))*float64(n.Hold.Wrung))
 		if got := m*float64(n.Hold.Wrung) + float64(n.Taken()); !near(got, full, 1e-9*full) {

@@ -75,21 +75,21 @@ func partError(format string, args ...any) error {
 	return fault.New(fault.Input, format, args...).WithHint("such as rust:2 at 25 g/L; black:1 at 40 g/L")
 }
 
-// By says what the parts of a mixed colour are parts of.
-type By string
+// PartsBy says what the parts of a mixed colour are parts of.
+type PartsBy string
 
 // The ways to count parts: of each colour's dye at its full strength, or of
 // powder by weight.
 const (
-	ByLiquor By = "liquor"
-	ByPowder By = "powder"
+	ByLiquor PartsBy = "liquor"
+	ByPowder PartsBy = "powder"
 )
 
 // Powders gives the powder of each part for v of the mixed colour at a depth of the
 // full shade. Counted by liquor, each part brings powder at its own strength;
 // counted by powder, whole is the strength of the mix and each part has its share
 // of that.
-func Powders(parts []Part, by By, whole unit.Concentration, v unit.Volume, depth unit.Share) []unit.Mass {
+func Powders(parts []Part, by PartsBy, whole unit.Concentration, v unit.Volume, depth unit.Share) []unit.Mass {
 	powders := make([]unit.Mass, len(parts))
 	for i, p := range parts {
 		c := p.Strength

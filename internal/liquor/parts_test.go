@@ -39,7 +39,7 @@ func TestPowders(t *testing.T) {
 	parts := []Part{{Share: 2. / 3, Strength: 25}, {Share: 1. / 3, Strength: 40}}
 	for _, row := range []struct {
 		why   string
-		by    By
+		by    PartsBy
 		depth unit.Share
 		want  [2]float64
 	}{
@@ -48,7 +48,7 @@ func TestPowders(t *testing.T) {
 		{"parts of powder: 30 g/L of it all, in 240 mL 7.2 g", ByPowder, 1, [2]float64{4.8, 2.4}},
 	} {
 		got := Powders(parts, row.by, 30, 240, row.depth)
-		if !alike(float64(got[0]), row.want[0]) || !alike(float64(got[1]), row.want[1]) {
+		if !isNearly(float64(got[0]), row.want[0]) || !isNearly(float64(got[1]), row.want[1]) {
 			t.Errorf("%s: %v, want %v", row.why, got, row.want)
 		}
 	}
@@ -75,7 +75,7 @@ func TestMixedAsLiquor(t *testing.T) {
 		for _, m := range Powders(parts, ByLiquor, 0, v, 1) {
 			total += float64(m)
 		}
-		if !alike(total, poured) {
+		if !isNearly(total, poured) {
 			t.Fatalf("%g g weighed, %g g poured", total, poured)
 		}
 		for i := range parts {
@@ -85,7 +85,7 @@ func TestMixedAsLiquor(t *testing.T) {
 		for _, m := range Powders(parts, ByLiquor, 0, v, 1) {
 			total += float64(m)
 		}
-		if !alike(total, float64(unit.Concentration(25).In(v))) {
+		if !isNearly(total, float64(unit.Concentration(25).In(v))) {
 			t.Fatalf("%g g at 25 g/L in %g mL", total, float64(v))
 		}
 	})

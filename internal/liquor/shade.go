@@ -8,13 +8,13 @@ import (
 
 // PickUp is the dye liquor that wrung cloth takes up, as a share of its dry
 // weight: what full cloth holds less what wrung cloth holds.
-var PickUp = fault.Value{Name: "dye liquor that wrung cloth takes up", Value: goods.Full.Value - goods.Wrung.Value, Unit: "1",
-	Low: goods.Full.Low - goods.Wrung.High, High: goods.Full.High - goods.Wrung.Low,
+var PickUp = fault.Value{Name: "dye liquor that wrung cloth takes up", Value: goods.HeldFull.Value - goods.HeldWrung.Value, Unit: "1",
+	Low: goods.HeldFull.Low - goods.HeldWrung.High, High: goods.HeldFull.High - goods.HeldWrung.Low,
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: what full cloth holds less what hand-wrung cloth holds, each with its range"}}
 
-// Bonds is the share of the dye in the cloth that bonds in a cold batch. The
+// BondedShare is the share of the dye in the cloth that bonds in a cold batch. The
 // rest reacts with water and is washed out.
-var Bonds = fault.Value{Name: "share of the dye that bonds", Value: 0.70, Unit: "1", Low: 0.50, High: 0.85,
+var BondedShare = fault.Value{Name: "share of the dye that bonds", Value: 0.70, Unit: "1", Low: 0.50, High: 0.85,
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement for a cold batch in a bag; in exhaust dyeing dyes with one reactive group average below 65 %: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
 
 // Strength is the concentration of liquor that brings depth, powder as a share of the dry weight
@@ -52,14 +52,14 @@ type Band string
 
 // The bands, from the palest.
 const (
-	Pale     Band = "pale"
-	Medium   Band = "medium"
-	Deep     Band = "deep"
-	VeryDeep Band = "very-deep"
+	PaleBand     Band = "pale"
+	MediumBand   Band = "medium"
+	DeepBand     Band = "deep"
+	VeryDeepBand Band = "very-deep"
 )
 
 // Bands lists the bands.
-func Bands() []Band { return []Band{Pale, Medium, Deep, VeryDeep} }
+func Bands() []Band { return []Band{PaleBand, MediumBand, DeepBand, VeryDeepBand} }
 
 // bands is the source of the limits of the bands.
 var bands = fault.Source{Kind: fault.Practice, Text: "common practice, no source: recipes for reactive dyes change their salt at 0.5, 2 and 4 % on the weight of the cloth"}
@@ -76,11 +76,11 @@ func BandOf(depth unit.Share) Band {
 	const tie = 1 + 1e-9 // the last bits of a build never decide
 	switch d := float64(depth); {
 	case d <= PaleTo.Value*tie:
-		return Pale
+		return PaleBand
 	case d <= MediumTo.Value*tie:
-		return Medium
+		return MediumBand
 	case d <= DeepTo.Value*tie:
-		return Deep
+		return DeepBand
 	}
-	return VeryDeep
+	return VeryDeepBand
 }

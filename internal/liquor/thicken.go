@@ -10,20 +10,20 @@ type Use string
 
 // The uses, from thin to thick.
 const (
-	Thin  Use = "thin"
-	Paint Use = "paint"
-	Print Use = "print"
+	ThinUse  Use = "thin"
+	PaintUse Use = "paint"
+	PrintUse Use = "print"
 )
 
 // Uses lists the uses with words for people.
-func Uses() []Use { return []Use{Thin, Paint, Print} }
+func Uses() []Use { return []Use{ThinUse, PaintUse, PrintUse} }
 
 // Words tells what u does.
 func (u Use) Words() string {
 	switch u {
-	case Paint:
+	case PaintUse:
 		return "paint: stays where the brush puts it"
-	case Print:
+	case PrintUse:
 		return "print: for a screen or block"
 	}
 	return "thin: runs less from a bottle"
@@ -37,9 +37,9 @@ var alginate = fault.Source{Kind: fault.Memory, Text: "textbook recipes for sodi
 func (u Use) Alginate() fault.Value {
 	v := fault.Value{Name: "alginate, " + string(u), Value: 0.0035, Low: 0.002, High: 0.005, Unit: "1", Source: alginate}
 	switch u {
-	case Paint:
+	case PaintUse:
 		v.Value, v.Low, v.High = 0.015, 0.01, 0.02
-	case Print:
+	case PrintUse:
 		v.Value, v.Low, v.High = 0.025, 0.02, 0.03
 	}
 	return v

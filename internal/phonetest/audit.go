@@ -73,7 +73,7 @@ func (p *Phone) Audit(where string) {
 	for _, fault := range Evaluate[[]string](p, `(`+auditor+`)()`) {
 		p.T.Errorf("%s: %s", where, fault)
 	}
-	nodes, err := p.listNodes(p.Ctx, slices.Concat(tappable, writable))
+	nodes, err := p.listNodes(p.Ctx, slices.Concat(tappable, writableRoles))
 	if err != nil {
 		p.T.Fatal(err)
 	}

@@ -31,10 +31,10 @@ type Phone struct {
 
 	isOpen bool // a page of the app was loaded
 
-	mu         sync.Mutex
-	complaints []string
-	allowed    []*regexp.Regexp
-	isLogged   bool // the screen of the first fault was logged
+	mu                sync.Mutex
+	complaints        []string
+	allowedComplaints []*regexp.Regexp
+	isLogged          bool // the screen of the first fault was logged
 }
 
 // NewPhone gives a new phone for the app at base. It opens no page yet.
@@ -60,7 +60,7 @@ func (p *Phone) NewWindow() *Phone {
 	p.T.Helper()
 	ctx, _ := chromedp.NewContext(p.Ctx)
 	w := newWindow(p.T, ctx, p.Base)
-	w.allowed = p.allowed
+	w.allowedComplaints = p.allowedComplaints
 	return w
 }
 
@@ -120,7 +120,7 @@ func (p *Phone) collectComplaints() {
 func (p *Phone) addComplaint(s string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	for _, f := range p.allowed {
+	for _, f := range p.allowedComplaints {
 		if f.MatchString(s) {
 			return
 		}
@@ -132,7 +132,7 @@ func (p *Phone) addComplaint(s string) {
 func (p *Phone) AllowComplaint(pattern string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.allowed = append(p.allowed, regexp.MustCompile(pattern))
+	p.allowedComplaints = append(p.allowedComplaints, regexp.MustCompile(pattern))
 }
 
 // AllowOffline says that the program cannot be reached from here on: the browser

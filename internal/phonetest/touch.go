@@ -28,8 +28,8 @@ type node struct {
 
 // The roles that take a tap or a text.
 var (
-	tappable = []string{"button", "link", "checkbox", "radio", "switch", "DisclosureTriangle"}
-	writable = []string{"textbox", "spinbutton", "searchbox", "Date", "DateTime", "ColorWell"}
+	tappable      = []string{"button", "link", "checkbox", "radio", "switch", "DisclosureTriangle"}
+	writableRoles = []string{"textbox", "spinbutton", "searchbox", "Date", "DateTime", "ColorWell"}
 )
 
 // listNodes lists the controls of those roles on the screen, without those that are
@@ -176,7 +176,7 @@ func (p *Phone) touch(at target) {
 // Fill writes text into the field with that label, in place of what was in it.
 func (p *Phone) Fill(label, text string) {
 	p.T.Helper()
-	n, at := p.reachNode(writable, label)
+	n, at := p.reachNode(writableRoles, label)
 	p.touch(at)
 	if err := p.callOn(n, `function() { this.focus(); this.select?.(); }`, nil); err != nil {
 		p.T.Fatal(err)

@@ -31,11 +31,11 @@ func readingValidity() zone.Span { return zone.HoursSpan(ReadingValidity.Value) 
 // UsualError; without usual it stays at the same temperature, with the error Drift. A
 // reading without an error of its own has readingError. Readings after now are
 // forecasts and count like others. Without readings the whole course is the usual one;
-// without usual as well it is empty, and the caller assumes a temperature (Steady).
+// without usual as well it is empty, and the caller assumes a temperature (SteadyCourse).
 //
 // Readings and a usual that Check refuses are left out. The order of readings does not
 // matter.
-func Build(readings []Reading, usual *Usual, t zone.Table, from, now, until zone.Instant, readingError unit.Difference) Course {
+func Build(readings []Reading, usual *UsualTemperatures, t zone.Table, from, now, until zone.Instant, readingError unit.Difference) Course {
 	all := validSorted(readings)
 	if usual != nil && usual.Check() != nil {
 		usual = nil
@@ -71,7 +71,7 @@ func Build(readings []Reading, usual *Usual, t zone.Table, from, now, until zone
 }
 
 // addAssumed adds the assumed temperatures from from to until, next to the reading r.
-func (c *Course) addAssumed(r Reading, usual *Usual, t zone.Table, from, until zone.Instant, readingError unit.Difference) {
+func (c *Course) addAssumed(r Reading, usual *UsualTemperatures, t zone.Table, from, until zone.Instant, readingError unit.Difference) {
 	if usual == nil {
 		spread := max(r.errorOr(readingError), unit.Difference(Drift.Value))
 		c.Nodes = append(c.Nodes, Node{from, r.Celsius, spread, false}, Node{until, r.Celsius, spread, false})

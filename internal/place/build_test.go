@@ -20,13 +20,13 @@ var lisbon = zone.Table{Name: "Europe/Lisbon", Changes: []zone.Change{
 }}
 
 func TestBuild(t *testing.T) {
-	at := func(h float64) zone.Instant { return read(h, 0).At }
-	two := []Reading{read(0, 20), read(4, 24)}
-	shed := &Usual{Low: 10, High: 19}
+	at := func(h float64) zone.Instant { return readingAt(h, 0).At }
+	two := []Reading{readingAt(0, 20), readingAt(4, 24)}
+	shed := &UsualTemperatures{Low: 10, High: 19}
 	for _, row := range []struct {
 		why      string
 		readings []Reading
-		usual    *Usual
+		usual    *UsualTemperatures
 		hour     float64
 		want     Node
 	}{
@@ -45,12 +45,12 @@ func TestBuild(t *testing.T) {
 		{"but the last reading first", two, shed, 9.99, Node{Celsius: 24, Spread: 1.5, Known: true}},
 		{"no readings: the usual day", nil, shed, 3, Node{Celsius: 19, Spread: 3}},
 		{"no readings: from the start", nil, shed, -12, Node{Celsius: 19 - 9.*9/15, Spread: 3}},
-		{"a foreseen reading counts as given", []Reading{read(0, 20), read(10, 12)}, nil, 10, Node{Celsius: 12, Spread: 1.5, Known: true}},
+		{"a foreseen reading counts as given", []Reading{readingAt(0, 20), readingAt(10, 12)}, nil, 10, Node{Celsius: 12, Spread: 1.5, Known: true}},
 		{"a reading's own error", []Reading{{noon, 20, 0.5}}, nil, 0, Node{Celsius: 20, Spread: 0.5, Known: true}},
 		{"an error larger than straying", []Reading{{noon, 20, 5}}, nil, 20, Node{Celsius: 20, Spread: 5}},
-		{"a usual upside down is left out", two, &Usual{Low: 19, High: 10}, 18, Node{Celsius: 24, Spread: 4}},
-		{"a broken reading is left out", []Reading{read(0, 20), read(1, 400)}, nil, 1, Node{Celsius: 20, Spread: 1.5, Known: true}},
-		{"readings long past", []Reading{read(-1000, 20)}, nil, 0, Node{Celsius: 20, Spread: 4}},
+		{"a usual upside down is left out", two, &UsualTemperatures{Low: 19, High: 10}, 18, Node{Celsius: 24, Spread: 4}},
+		{"a broken reading is left out", []Reading{readingAt(0, 20), readingAt(1, 400)}, nil, 1, Node{Celsius: 20, Spread: 1.5, Known: true}},
+		{"readings long past", []Reading{readingAt(-1000, 20)}, nil, 0, Node{Celsius: 20, Spread: 4}},
 	} {
 		c := Build(row.readings, row.usual, zone.UTC(), at(-12), at(5), at(72), 1.5)
 		if err := c.Check(); err != nil {
@@ -68,7 +68,7 @@ func TestBuild(t *testing.T) {
 }
 
 func TestAge(t *testing.T) {
-	c := Build([]Reading{read(0, 20), read(9, 15)}, nil, zone.UTC(), noon, read(8, 0).At, read(72, 0).At, 1.5)
+	c := Build([]Reading{readingAt(0, 20), readingAt(9, 15)}, nil, zone.UTC(), noon, readingAt(8, 0).At, readingAt(72, 0).At, 1.5)
 	for _, row := range []struct {
 		why  string
 		hour float64
@@ -86,7 +86,7 @@ func TestAge(t *testing.T) {
 			t.Errorf("%s: Age %v %v, Old %v", row.why, age, any, c.IsOld(now))
 		}
 	}
-	if _, any := Steady(20, 1.5).Age(noon); any || !Steady(20, 1.5).IsOld(noon) {
+	if _, any := SteadyCourse(20, 1.5).Age(noon); any || !SteadyCourse(20, 1.5).IsOld(noon) {
 		t.Error("an assumed temperature was never read")
 	}
 }
@@ -94,7 +94,7 @@ func TestAge(t *testing.T) {
 // TestUsualClock: the low comes at six by the clock on the wall, on the days on
 // both sides of both clock changes.
 func TestUsualClock(t *testing.T) {
-	u := &Usual{Low: 8, High: 17}
+	u := &UsualTemperatures{Low: 8, High: 17}
 	for _, row := range []struct {
 		why              string
 		month, day, hour int
@@ -121,7 +121,7 @@ func TestUsualClock(t *testing.T) {
 
 // TestBuildBounds: whatever a phone sends, a course stays small and in order.
 func TestBuildBounds(t *testing.T) {
-	u := &Usual{Low: 8, High: 17}
+	u := &UsualTemperatures{Low: 8, High: 17}
 	old := []Reading{{At: -8.64e15, Celsius: 20}, {At: 8.64e15, Celsius: 20}}
 	for _, rs := range [][]Reading{nil, old, old[:1], old[1:]} {
 		c := Build(rs, u, lisbon, noon, noon, 8.64e15, 1.5)
@@ -132,7 +132,7 @@ func TestBuildBounds(t *testing.T) {
 			t.Errorf("%v: %v", rs, err)
 		}
 	}
-	if c := Build([]Reading{read(0, 20)}, u, lisbon, noon.Add(zone.Hour), noon, noon, 1.5); c.At(noon).Celsius != 20 {
+	if c := Build([]Reading{readingAt(0, 20)}, u, lisbon, noon.Add(zone.Hour), noon, noon, 1.5); c.At(noon).Celsius != 20 {
 		t.Errorf("an end before the start: %+v", c)
 	}
 }
@@ -140,10 +140,10 @@ func TestBuildBounds(t *testing.T) {
 func TestBuildProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		in := readings(1).Draw(t, "readings")
-		var usual *Usual
+		var usual *UsualTemperatures
 		if rapid.Bool().Draw(t, "usual") {
 			low := unit.Temperature(rapid.IntRange(-5, 20).Draw(t, "low"))
-			usual = &Usual{low, low + unit.Temperature(rapid.IntRange(0, 15).Draw(t, "swing"))}
+			usual = &UsualTemperatures{low, low + unit.Temperature(rapid.IntRange(0, 15).Draw(t, "swing"))}
 		}
 		hour := func(what string) zone.Instant {
 			return noon.Add(zone.Span(rapid.IntRange(-100, 200).Draw(t, what)) * zone.Hour)
@@ -165,7 +165,7 @@ func TestBuildProperties(t *testing.T) {
 		}
 		warmUsual := usual
 		if usual != nil {
-			warmUsual = &Usual{usual.Low + 2, usual.High + 2}
+			warmUsual = &UsualTemperatures{usual.Low + 2, usual.High + 2}
 		}
 		w := Build(warm, warmUsual, lisbon, from, now, until, 1.5)
 		wide := Build(in, usual, lisbon, from, now, until, 2.5)
@@ -185,7 +185,7 @@ func TestBuildProperties(t *testing.T) {
 				t.Fatalf("a stretch from %v to %v begins after %v", x.At, y.At, a)
 			}
 			mid := x.At.Add(y.At.Sub(x.At) / 2)
-			want := float64(between(x, y, mid).Celsius)
+			want := float64(interpolate(x, y, mid).Celsius)
 			if got := float64(c.At(mid).Celsius); math.Abs(got-want) > 1e-9 {
 				t.Fatalf("at %v: %g, on the stretch %g", mid, got, want)
 			}

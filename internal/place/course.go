@@ -27,9 +27,9 @@ type Course struct {
 	LastReading zone.Instant `json:"lastReading,omitempty"`
 }
 
-// Steady returns a course with one assumed temperature at all times, with the error
+// SteadyCourse returns a course with one assumed temperature at all times, with the error
 // spread.
-func Steady(c unit.Temperature, spread unit.Difference) Course {
+func SteadyCourse(c unit.Temperature, spread unit.Difference) Course {
 	return Course{Nodes: []Node{{Celsius: c, Spread: spread}}}
 }
 
@@ -64,14 +64,14 @@ func (c Course) At(i zone.Instant) Node {
 	}
 	n := c.Nodes[next-1]
 	if next < len(c.Nodes) {
-		n = between(n, c.Nodes[next], i)
+		n = interpolate(n, c.Nodes[next], i)
 	}
 	n.At = i
 	return n
 }
 
-// between returns the point at i on the line from a to b; a.At <= i < b.At.
-func between(a, b Node, i zone.Instant) Node {
+// interpolate returns the point at i on the line from a to b; a.At <= i < b.At.
+func interpolate(a, b Node, i zone.Instant) Node {
 	x := float64(i.Sub(a.At)) / float64(b.At.Sub(a.At))
 	return Node{
 		At:      i,
@@ -103,15 +103,15 @@ func (c Course) Segments(from, to zone.Instant) iter.Seq2[Node, Node] {
 		}
 		b := a
 		b.At = to
-		if next, ok := c.after(a.At); ok {
-			b = between(a, next, to)
+		if next, ok := c.nodeAfter(a.At); ok {
+			b = interpolate(a, next, to)
 		}
 		yield(a, b)
 	}
 }
 
-// after returns the first node later than i.
-func (c Course) after(i zone.Instant) (Node, bool) {
+// nodeAfter returns the first node later than i.
+func (c Course) nodeAfter(i zone.Instant) (Node, bool) {
 	for _, n := range c.Nodes {
 		if n.At > i {
 			return n, true

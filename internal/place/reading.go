@@ -1,6 +1,6 @@
 // Package place computes the temperatures of a place over time (its course) from readings
 // and from its usual nights and days. Call Build for the course of a place with
-// readings, Steady where one temperature is assumed, and Thin to shorten a long list of
+// readings, SteadyCourse where one temperature is assumed, and ThinReadings to shorten a long list of
 // readings. What a course does to a bag is in package cure.
 package place
 
@@ -83,11 +83,11 @@ func validSorted(readings []Reading) []Reading {
 	return slices.CompactFunc(out, func(a, b Reading) bool { return a.At == b.At })
 }
 
-// ThinShare is the share of a reading's error by which Thin may move the course. A third
+// ThinShare is the share of a reading's error by which ThinReadings may move the course. A third
 // is small beside the error of the thermometer (judgement).
 const ThinShare = 1.0 / 3
 
-// Thin drops readings that hardly change the course: nowhere do the piecewise-linear
+// ThinReadings drops readings that hardly change the course: nowhere do the piecewise-linear
 // course or the band of its error move by more than ThinShare of the error of a dropped
 // reading (ReadingError where that is unknown). The first and the last reading always
 // stay, one of several at one instant stays, and readings that Check refuses are
@@ -97,7 +97,7 @@ const ThinShare = 1.0 / 3
 //
 // The method is that of Ramer (1972) and of Douglas and Peucker (1973), with
 // the vertical distance; from memory.
-func Thin(readings []Reading) []Reading {
+func ThinReadings(readings []Reading) []Reading {
 	all := validSorted(readings)
 	if len(all) < 3 {
 		return all

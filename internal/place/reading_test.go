@@ -15,7 +15,7 @@ import (
 // noon is an arbitrary day: 2 May 2026, 12:00 UTC.
 var noon = zone.Date(2026, 5, 2).Add(12 * zone.Hour)
 
-func read(hours float64, c unit.Temperature) Reading {
+func readingAt(hours float64, c unit.Temperature) Reading {
 	return Reading{At: noon.Add(zone.Span(hours * float64(zone.Hour))), Celsius: c}
 }
 
@@ -58,20 +58,20 @@ func TestThin(t *testing.T) {
 		want []Reading
 	}{
 		{"nothing", nil, []Reading{}},
-		{"one", []Reading{read(0, 20)}, []Reading{read(0, 20)}},
-		{"the same in between goes", []Reading{read(0, 20), read(1, 20), read(2, 20)}, []Reading{read(0, 20), read(2, 20)}},
-		{"half a degree off the line goes", []Reading{read(0, 20), read(1, 20.5), read(2, 20)}, []Reading{read(0, 20), read(2, 20)}},
-		{"more stays", []Reading{read(0, 20), read(1, 20.51), read(2, 20)}, []Reading{read(0, 20), read(1, 20.51), read(2, 20)}},
-		{"on a slope goes", []Reading{read(0, 20), read(1, 22), read(3, 26)}, []Reading{read(0, 20), read(3, 26)}},
-		{"the night's low stays", []Reading{read(0, 20), read(18, 12), read(24, 20)}, []Reading{read(0, 20), read(18, 12), read(24, 20)}},
-		{"twice the same is one", []Reading{read(0, 20), read(0, 20)}, []Reading{read(0, 20)}},
-		{"at one instant the colder counts", []Reading{read(0, 20), read(0, 18)}, []Reading{read(0, 18)}},
-		{"a broken sensor goes", []Reading{read(0, 20), read(1, 400), read(2, 20)}, []Reading{read(0, 20), read(2, 20)}},
+		{"one", []Reading{readingAt(0, 20)}, []Reading{readingAt(0, 20)}},
+		{"the same in between goes", []Reading{readingAt(0, 20), readingAt(1, 20), readingAt(2, 20)}, []Reading{readingAt(0, 20), readingAt(2, 20)}},
+		{"half a degree off the line goes", []Reading{readingAt(0, 20), readingAt(1, 20.5), readingAt(2, 20)}, []Reading{readingAt(0, 20), readingAt(2, 20)}},
+		{"more stays", []Reading{readingAt(0, 20), readingAt(1, 20.51), readingAt(2, 20)}, []Reading{readingAt(0, 20), readingAt(1, 20.51), readingAt(2, 20)}},
+		{"on a slope goes", []Reading{readingAt(0, 20), readingAt(1, 22), readingAt(3, 26)}, []Reading{readingAt(0, 20), readingAt(3, 26)}},
+		{"the night's low stays", []Reading{readingAt(0, 20), readingAt(18, 12), readingAt(24, 20)}, []Reading{readingAt(0, 20), readingAt(18, 12), readingAt(24, 20)}},
+		{"twice the same is one", []Reading{readingAt(0, 20), readingAt(0, 20)}, []Reading{readingAt(0, 20)}},
+		{"at one instant the colder counts", []Reading{readingAt(0, 20), readingAt(0, 18)}, []Reading{readingAt(0, 18)}},
+		{"a broken sensor goes", []Reading{readingAt(0, 20), readingAt(1, 400), readingAt(2, 20)}, []Reading{readingAt(0, 20), readingAt(2, 20)}},
 		{"a better thermometer stays though it reads the same",
-			[]Reading{read(0, 20), {noon.Add(zone.Hour), 20, 0.2}, read(2, 20)},
-			[]Reading{read(0, 20), {noon.Add(zone.Hour), 20, 0.2}, read(2, 20)}},
+			[]Reading{readingAt(0, 20), {noon.Add(zone.Hour), 20, 0.2}, readingAt(2, 20)},
+			[]Reading{readingAt(0, 20), {noon.Add(zone.Hour), 20, 0.2}, readingAt(2, 20)}},
 	} {
-		if got := Thin(row.in); !slices.Equal(got, row.want) {
+		if got := ThinReadings(row.in); !slices.Equal(got, row.want) {
 			t.Errorf("%s: Thin(%v) = %v, want %v", row.why, row.in, got, row.want)
 		}
 	}
@@ -83,9 +83,9 @@ func TestThinDay(t *testing.T) {
 	var all []Reading
 	for i := range 288 {
 		h := float64(i) / 12
-		all = append(all, read(h, unit.Temperature(18+6*math.Sin(h/24*2*math.Pi)+0.2*math.Sin(float64(i*i)))))
+		all = append(all, readingAt(h, unit.Temperature(18+6*math.Sin(h/24*2*math.Pi)+0.2*math.Sin(float64(i*i)))))
 	}
-	if n := len(Thin(all)); n > 20 {
+	if n := len(ThinReadings(all)); n > 20 {
 		t.Errorf("a day of 288 readings thins to %d, want at most 20", n)
 	}
 }
@@ -107,11 +107,11 @@ func readings(least int) *rapid.Generator[[]Reading] {
 func TestThinHolds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		in := readings(1).Draw(t, "readings")
-		out := Thin(in)
-		if again := Thin(out); !slices.Equal(again, out) {
+		out := ThinReadings(in)
+		if again := ThinReadings(out); !slices.Equal(again, out) {
 			t.Fatalf("thinning again changes %v to %v", out, again)
 		}
-		if other := Thin(rapid.Permutation(in).Draw(t, "other order")); !slices.Equal(other, out) {
+		if other := ThinReadings(rapid.Permutation(in).Draw(t, "other order")); !slices.Equal(other, out) {
 			t.Fatalf("another order gives %v, want %v", other, out)
 		}
 		const err = 1.5 // ReadingError, for readings without

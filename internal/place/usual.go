@@ -6,9 +6,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Usual describes the usual nights and days of a place: the low towards morning and the
+// UsualTemperatures describes the usual nights and days of a place: the low towards morning and the
 // high in the afternoon.
-type Usual struct {
+type UsualTemperatures struct {
 	Low  unit.Temperature `json:"low"`
 	High unit.Temperature `json:"high"`
 }
@@ -27,7 +27,7 @@ var (
 )
 
 // Check returns an Input fault for an impossible temperature or a low above the high.
-func (u Usual) Check() error {
+func (u UsualTemperatures) Check() error {
 	for _, c := range []unit.Temperature{u.Low, u.High} {
 		if err := (Reading{Celsius: c}).Check(); err != nil {
 			return err
@@ -42,7 +42,7 @@ func (u Usual) Check() error {
 
 // nodes returns the lows and highs of the usual course, from the last one at or before
 // from to the first one at or after until.
-func (u Usual) nodes(t zone.Table, from, until zone.Instant, spread unit.Difference) []Node {
+func (u UsualTemperatures) nodes(t zone.Table, from, until zone.Instant, spread unit.Difference) []Node {
 	var out []Node
 	local := int64(from) + int64(t.Offset(from))*int64(zone.Second)
 	day := floorDiv(local, int64(zone.Day)) - 1

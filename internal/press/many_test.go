@@ -19,9 +19,9 @@ import (
 
 // What 500 labels in one call may cost.
 const (
-	many      = 500
-	leastRate = 0.5 // of the rate at which their codes alone are encoded
-	mostMB    = 100
+	manyLabels = 500
+	leastRate  = 0.5 // of the rate at which their codes alone are encoded
+	mostMB     = 100
 )
 
 // cost is what a child process found. Times are those of the processor, collecting
@@ -54,7 +54,7 @@ func TestFiveHundredLabels(t *testing.T) {
 			break
 		}
 	}
-	t.Logf("%d labels: %.0f ms, their codes alone %.0f ms: %.0f %% of the rate; at most %.0f MB", many, float64(c.Labels.Milliseconds()), float64(c.Encoding.Milliseconds()), 100*c.rate(), c.MB)
+	t.Logf("%d labels: %.0f ms, their codes alone %.0f ms: %.0f %% of the rate; at most %.0f MB", manyLabels, float64(c.Labels.Milliseconds()), float64(c.Encoding.Milliseconds()), 100*c.rate(), c.MB)
 	if c.rate() < leastRate {
 		t.Errorf("labels come at %.0f %% of the rate of their codes, want %.0f %%", 100*c.rate(), 100*leastRate)
 	}
@@ -70,22 +70,22 @@ func fiveHundred(t testing.TB) cost {
 	job := fiveHundredBags(t)
 	best := cost{Encoding: time.Hour, Labels: time.Hour}
 	for range 3 {
-		begin := spent(t)
+		begin := processorTime(t)
 		pages := print(t, job)
-		best.Labels = min(best.Labels, spent(t)-begin)
+		best.Labels = min(best.Labels, processorTime(t)-begin)
 		levels := levelsOf(pages)
-		begin = spent(t)
+		begin = processorTime(t)
 		for _, tag := range job.Tags {
 			encode(t, tag.Address, levels[tag.Address])
 		}
-		best.Encoding = min(best.Encoding, spent(t)-begin)
+		best.Encoding = min(best.Encoding, processorTime(t)-begin)
 	}
 	best.MB = peak(t)
 	return best
 }
 
-// spent gives the time that this process had of the processor.
-func spent(t testing.TB) time.Duration {
+// processorTime gives the time that this process had of the processor.
+func processorTime(t testing.TB) time.Duration {
 	var u syscall.Rusage
 	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
 		t.Fatal(err)
@@ -99,7 +99,7 @@ func fiveHundredBags(t testing.TB) sheet.PrintJob {
 		t.Fatal(err)
 	}
 	job := sheet.PrintJob{Paper: s, Options: sheet.Options{DPI: 203}}
-	for n := range many {
+	for n := range manyLabels {
 		job.Tags = append(job.Tags, bag(t, n+1, n%4+1))
 	}
 	return job
@@ -162,7 +162,7 @@ func BenchmarkFiveHundredLabels(b *testing.B) {
 	for b.Loop() {
 		print(b, job)
 	}
-	b.ReportMetric(many*float64(b.N)/b.Elapsed().Seconds(), "labels/s")
+	b.ReportMetric(manyLabels*float64(b.N)/b.Elapsed().Seconds(), "labels/s")
 }
 
 func BenchmarkTheirCodesAlone(b *testing.B) {
@@ -173,5 +173,5 @@ func BenchmarkTheirCodesAlone(b *testing.B) {
 			encode(b, tag.Address, levels[tag.Address])
 		}
 	}
-	b.ReportMetric(many*float64(b.N)/b.Elapsed().Seconds(), "codes/s")
+	b.ReportMetric(manyLabels*float64(b.N)/b.Elapsed().Seconds(), "codes/s")
 }

@@ -36,7 +36,7 @@ func TestSizesInThePDF(t *testing.T) {
 			t.Fatal(err)
 		}
 		boxes := mediaBoxes(t, b.Bytes())
-		contents := contents(t, b.Bytes())
+		contents := pageContents(t, b.Bytes())
 		if len(boxes) != len(pages) || len(contents) != len(pages) {
 			t.Fatalf("%s: %d boxes and %d contents of %d pages", s.Name, len(boxes), len(contents), len(pages))
 		}
@@ -48,7 +48,7 @@ func TestSizesInThePDF(t *testing.T) {
 			n := 0
 			for _, c := range p.Codes {
 				for y, row := range c.Rows {
-					for _, run := range runs(row) {
+					for _, run := range darkRuns(row) {
 						r, want := found[n], [4]float64{c.X + float64(run[0])*c.Module, c.Y + float64(y)*c.Module, float64(run[1]) * c.Module, c.Module}
 						for k := range want {
 							if math.Abs(r[k]-want[k]) > 0.002 {
@@ -66,7 +66,7 @@ func TestSizesInThePDF(t *testing.T) {
 	}
 }
 
-func runs(row string) (all [][2]int) {
+func darkRuns(row string) (all [][2]int) {
 	for x := 0; x < len(row); x++ {
 		if row[x] == '1' {
 			n := len(row[x:]) - len(strings.TrimLeft(row[x:], "1"))
@@ -113,8 +113,8 @@ func mediaBoxes(t *testing.T, pdf []byte) (all [][2]float64) {
 
 var stream = regexp.MustCompile(`(?s)<</Filter /FlateDecode /Length (\d+)>>\nstream\n`)
 
-// contents gives the operators of each page.
-func contents(t *testing.T, pdf []byte) (all []string) {
+// pageContents gives the operators of each page.
+func pageContents(t *testing.T, pdf []byte) (all []string) {
 	t.Helper()
 	for _, m := range stream.FindAllSubmatchIndex(pdf, -1) {
 		n, err := strconv.Atoi(string(pdf[m[2]:m[3]]))
@@ -226,7 +226,7 @@ func TestNumbersAsPrinted(t *testing.T) {
 				number = x
 			}
 		}
-		img := printed(t, pages, dpi)[0]
+		img := printPages(t, pages, dpi)[0]
 		const mm = dpi / 25.4
 		column := image.Rect(int(number.X*mm), int((number.Y-number.Size*0.75)*mm), int((number.X+number.Width*number.Squeeze*0.4)*mm), int((number.Y+number.Size*0.3)*mm))
 		var inked []int // heights of the stretches of rows with ink: the figure 1, the bar

@@ -23,8 +23,8 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// printed writes pages as a PDF and gives poppler's pictures of them.
-func printed(t testing.TB, pages []sheet.Page, dpi int) []image.Image {
+// printPages writes pages as a PDF and gives poppler's pictures of them.
+func printPages(t testing.TB, pages []sheet.Page, dpi int) []image.Image {
 	t.Helper()
 	dir := t.TempDir()
 	path := filepath.Join(dir, "labels.pdf")
@@ -187,7 +187,7 @@ func TestEveryCodeReadsBack(t *testing.T) {
 			}
 			var pictures []image.Image
 			var want []string
-			for i, img := range printed(t, pages, dpi) {
+			for i, img := range printPages(t, pages, dpi) {
 				for _, c := range pages[i].Codes {
 					pictures, want = append(pictures, crop(img, c, dpi)), append(want, c.Text)
 				}

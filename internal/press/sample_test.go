@@ -26,7 +26,7 @@ func bag(t testing.TB, number, n int) sheet.LabelText {
 	for i := range n {
 		l.Colours = append(l.Colours, label.Colour{Caps: colours[i].Caps, RGB: [3]uint8{uint8(40 * number), 119, uint8(30 * i)}, Sixteenths: 2})
 	}
-	return sheet.LabelText{Number: fmt.Sprint(number), Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", If: "if it stays near 18 °C", Piece: "Pillowcase",
+	return sheet.LabelText{Number: fmt.Sprint(number), Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", Condition: "if it stays near 18 °C", Piece: "Pillowcase",
 		Colours: colours[:n], Closed: "closed Fri 1 May 16:10", Fold: "spiral", Batch: "spring market", Caution: care, Typed: l.Token.ID(), Address: address(t, l)}
 }
 
@@ -39,9 +39,9 @@ func address(t testing.TB, l label.Label) string {
 	return label.Address("coldbatch.local:8443", code)
 }
 
-// others are the labels that are no bag's: a numbered blank, a piece's own tag, a
+// otherLabels are the labels that are no bag's: a numbered blank, a piece's own tag, a
 // bottle and a bucket.
-func others(t testing.TB) []sheet.LabelText {
+func otherLabels(t testing.TB) []sheet.LabelText {
 	l := label.Label{Number: 40, Blank: true, Token: label.MakeToken([]byte("invented"), []byte("blank"))}
 	const eyes = "Eyes: rinse at once with plenty of water for 15 minutes and see a doctor."
 	return []sheet.LabelText{
@@ -58,7 +58,7 @@ func sampler(t testing.TB) []sheet.LabelText {
 	tags[1].Piece, tags[1].Batch = "Μαξιλαροθήκη", "ярмарка весной"
 	tags[2].Number += "H"
 	tags[3].Piece, tags[3].Batch = "Poszewka na poduszkę", "łódź žluťoučký"
-	return append(tags, others(t)...)
+	return append(tags, otherLabels(t)...)
 }
 
 // stocks are the presets and two sizes of one's own.

@@ -144,7 +144,7 @@ func (i *Item) setPrice(s string) error {
 	if _, after, ok := strings.Cut(strings.Replace(s, ",", ".", 1), "."); ok {
 		i.Decimals = min(len(after), 4)
 	}
-	return i.set(&i.Price, s, v)
+	return i.setAmount(&i.Price, s, v)
 }
 
 // setAmounts parses the amount that the price is for and the amount used.
@@ -160,7 +160,7 @@ func (i *Item) setAmounts(w, per, used string) error {
 		return fault.New(fault.Input, "%q is a price for nothing", w)
 	}
 	i.Kind = kind
-	if err := i.set(&i.Per, per, v); err != nil {
+	if err := i.setAmount(&i.Per, per, v); err != nil {
 		return err
 	}
 	if i.Per.IsZero() {
@@ -169,11 +169,11 @@ func (i *Item) setAmounts(w, per, used string) error {
 	if v, err = unit.Parse(kind, used); err != nil {
 		return err
 	}
-	return i.set(&i.Used, used, v)
+	return i.setAmount(&i.UsedAmount, used, v)
 }
 
-// set stores v, typed as typed, in to.
-func (i *Item) set(to *Amount, typed string, v float64) error {
+// setAmount stores v, typed as typed, in to.
+func (i *Item) setAmount(to *Amount, typed string, v float64) error {
 	a, ok := amountFromFloat(v)
 	if !ok {
 		return fault.New(fault.Input, "%q is not an amount that can be counted", typed).WithHint(acceptedForms)

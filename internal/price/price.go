@@ -10,12 +10,12 @@ import (
 
 // Item is something that was used at a price, or a fixed sum.
 type Item struct {
-	Name     string // may be empty
-	Price    Amount
-	Decimals int       // decimals of the price as typed
-	Kind     unit.Kind // of Per and Used; empty for a sum
-	Per      Amount    // the amount that the price is for, in the base unit of Kind; above 0
-	Used     Amount
+	Name       string // may be empty
+	Price      Amount
+	Decimals   int       // decimals of the price as typed
+	Kind       unit.Kind // of Per and UsedAmount; empty for a sum
+	Per        Amount    // the amount that the price is for, in the base unit of Kind; above 0
+	UsedAmount Amount
 }
 
 // Cost returns the cost of the item, and false where its numbers have too many digits for
@@ -24,7 +24,7 @@ func (i Item) Cost() (Amount, bool) {
 	if i.Kind == "" {
 		return i.Price, true
 	}
-	share, ok := i.Used.Div(i.Per)
+	share, ok := i.UsedAmount.Div(i.Per)
 	if !ok {
 		return Amount{}, false
 	}
@@ -96,7 +96,7 @@ func (b Batch) Decimals(c Currency) int {
 	return most
 }
 
-// Selling is the caution for people who sell their work.
-var Selling = fault.Caution{Code: "selling",
+// SellingCaution is the caution for people who sell their work.
+var SellingCaution = fault.Caution{Code: "selling",
 	Text:   "if you sell, follow your local rules for fibre and care labels, above all for children's wear; say that it must be washed separately at first",
 	Source: "common practice"}

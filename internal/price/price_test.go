@@ -16,7 +16,7 @@ func rat(a Amount) *big.Rat {
 	return new(big.Rat).SetFrac(new(big.Int).SetUint64(a.num), new(big.Int).SetUint64(max(a.den, 1)))
 }
 
-func exact(t *testing.T, s string) *big.Rat {
+func mustRat(t *testing.T, s string) *big.Rat {
 	t.Helper()
 	r, ok := new(big.Rat).SetString(s)
 	if !ok {
@@ -59,7 +59,7 @@ func TestParse(t *testing.T) {
 			t.Errorf("%s: %q is %+v, %v", row.why, row.typed, got, err)
 			continue
 		}
-		if cost, ok := got[0].Cost(); !ok || rat(cost).Cmp(exact(t, row.cost)) != 0 {
+		if cost, ok := got[0].Cost(); !ok || rat(cost).Cmp(mustRat(t, row.cost)) != 0 {
 			t.Errorf("%s: %q costs %v, want %s", row.why, row.typed, rat(cost), row.cost)
 		}
 	}
@@ -113,7 +113,7 @@ func TestBatch(t *testing.T) {
 		t.Fatal(err)
 	}
 	for want, got := range map[string]Amount{"70": s.Cost, "7": s.CostEach, "100": s.Price, "10": s.PriceEach} {
-		if rat(got).Cmp(exact(t, want)) != 0 {
+		if rat(got).Cmp(mustRat(t, want)) != 0 {
 			t.Errorf("%v, want %s", rat(got), want)
 		}
 	}
@@ -190,7 +190,7 @@ func TestAmountsDoNotOverflow(t *testing.T) {
 // Prices as people type them keep their decimals exactly.
 func TestAmountOf(t *testing.T) {
 	for v, want := range map[float64]string{0: "0", 0.1: "1/10", 14.4: "72/5", 67.5: "135/2", 28.349523125: "28.349523125", 1e12: "1000000000000", 0.7: "0.7", 1e-9: "1/1000000000", 1e-30: "0"} {
-		if a, ok := amountFromFloat(v); !ok || rat(a).Cmp(exact(t, want)) != 0 {
+		if a, ok := amountFromFloat(v); !ok || rat(a).Cmp(mustRat(t, want)) != 0 {
 			t.Errorf("%g is %v, %v", v, rat(a), ok)
 		}
 	}
@@ -242,7 +242,7 @@ func TestOddPacks(t *testing.T) {
 	exact := new(big.Rat)
 	var b Batch
 	for _, p := range []struct{ cents, per, used uint64 }{{1, 29, 2}, {2, 139, 1}, {2, 298, 1}, {2, 329, 1}, {4, 360, 2}, {21504, 2, 144}, {1, 673, 2}} {
-		b.Items = append(b.Items, Item{Price: NewAmount(p.cents, 100), Kind: unit.KindMass, Per: NewAmount(p.per, 10), Used: NewAmount(p.used, 10)})
+		b.Items = append(b.Items, Item{Price: NewAmount(p.cents, 100), Kind: unit.KindMass, Per: NewAmount(p.per, 10), UsedAmount: NewAmount(p.used, 10)})
 		exact.Add(exact, big.NewRat(int64(p.cents*p.used), int64(100*p.per)))
 	}
 	b.Pieces, b.Margin = 1, 0.01
@@ -261,9 +261,9 @@ func TestProperties(t *testing.T) {
 		var items, twice []Item
 		for range rapid.IntRange(0, 8).Draw(t, "n") {
 			i := Item{Price: NewAmount(rapid.Uint64Range(0, 1e5).Draw(t, "cents"), 100), Kind: unit.KindMass,
-				Per: NewAmount(rapid.Uint64Range(1, 1000).Draw(t, "per"), 10), Used: NewAmount(rapid.Uint64Range(0, 1000).Draw(t, "used"), 10)}
+				Per: NewAmount(rapid.Uint64Range(1, 1000).Draw(t, "per"), 10), UsedAmount: NewAmount(rapid.Uint64Range(0, 1000).Draw(t, "used"), 10)}
 			items = append(items, i)
-			i.Used, _ = i.Used.Mul(NewAmount(2, 1))
+			i.UsedAmount, _ = i.UsedAmount.Mul(NewAmount(2, 1))
 			twice = append(twice, i)
 		}
 		pieces, margin := rapid.IntRange(1, 500).Draw(t, "pieces"), rapid.IntRange(0, 95).Draw(t, "margin")

@@ -12,8 +12,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Built is the state of one scope, and the keys by which the phone finds it.
-type Built struct {
+// BuiltState is the state of one scope, and the keys by which the phone finds it.
+type BuiltState struct {
 	State  any                  `json:"state"`
 	List   string               `json:"list"`            // in which list the phone keeps it
 	Tokens []string             `json:"tokens"`          // of labels that lead to it, 16 hex digits each
@@ -25,7 +25,7 @@ type Built struct {
 type Projection struct {
 	Scope string // kind of scope: the word before the slash
 	List  string // the list of a scope whose state was never built
-	Build func(facts []journal.Fact, style unit.Style) Built
+	Build func(facts []journal.Fact, style unit.Style) BuiltState
 }
 
 // All lists the projections.
@@ -43,7 +43,7 @@ const (
 
 // Build builds the state of a scope from its facts at now, by the hub's clock; style is for
 // the text of its line. It returns a fault for a scope that has no state.
-func Build(scope journal.Scope, facts []journal.Fact, style unit.Style, now zone.Instant) (Built, error) {
+func Build(scope journal.Scope, facts []journal.Fact, style unit.Style, now zone.Instant) (BuiltState, error) {
 	kind, _ := scope.Split()
 	for _, p := range All {
 		if p.Scope == kind {
@@ -53,12 +53,12 @@ func Build(scope journal.Scope, facts []journal.Fact, style unit.Style, now zone
 			return b, nil
 		}
 	}
-	return Built{}, fault.New(fault.Input, "scope %q has no state", string(scope)).WithHint("a batch or a place has one")
+	return BuiltState{}, fault.New(fault.Input, "scope %q has no state", string(scope)).WithHint("a batch or a place has one")
 }
 
-func buildBatch(facts []journal.Fact, style unit.Style) Built {
+func buildBatch(facts []journal.Fact, style unit.Style) BuiltState {
 	s := batch.Build(facts)
-	b := Built{State: s, List: openBatches, Tokens: []string{}}
+	b := BuiltState{State: s, List: openBatches, Tokens: []string{}}
 	for _, bag := range s.Bags {
 		b.Tokens = append(append(b.Tokens, bag.Token), bag.Bound...)
 	}
@@ -72,6 +72,6 @@ func buildBatch(facts []journal.Fact, style unit.Style) Built {
 	return b
 }
 
-func buildPlace(facts []journal.Fact, _ unit.Style) Built {
-	return Built{State: batch.BuildPlace(facts), List: places, Tokens: []string{}}
+func buildPlace(facts []journal.Fact, _ unit.Style) BuiltState {
+	return BuiltState{State: batch.BuildPlace(facts), List: places, Tokens: []string{}}
 }

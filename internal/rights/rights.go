@@ -47,8 +47,8 @@ const (
 	ManageHouse Action = "run-house"   // name, invite and remove phones; end sharing
 )
 
-// allowed is the table. TestTable spells it out again.
-var allowed = map[Role]map[Action]bool{
+// allowedActions is the table. TestTable spells it out again.
+var allowedActions = map[Role]map[Action]bool{
 	Stranger: actionSet(SeeApp),
 	Label:    actionSet(SeeApp, SeeBag),
 	Helper:   actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumbers),
@@ -64,7 +64,7 @@ func actionSet(list ...Action) map[Action]bool {
 }
 
 // IsAllowed says whether role allows the action. An unknown role or action does not.
-func IsAllowed(role Role, action Action) bool { return allowed[role][action] }
+func IsAllowed(role Role, action Action) bool { return allowedActions[role][action] }
 
 // HasBatch says whether the asker belongs to a batch: an owner to every one, a helper to
 // those it joined.
@@ -83,8 +83,8 @@ type Visible struct {
 	Scopes     map[journal.Scope]bool // where not everything
 }
 
-// Has says whether facts of a scope are visible.
-func (v Visible) Has(scope journal.Scope) bool { return v.Everything || v.Scopes[scope] }
+// HasScope says whether facts of a scope are visible.
+func (v Visible) HasScope(scope journal.Scope) bool { return v.Everything || v.Scopes[scope] }
 
 // VisibleScopes gives what the asker may read now: an owner everything, a helper its
 // batches and the places where their bags stand or stood, which placesOf names.

@@ -60,7 +60,7 @@ func TestFactsByScope(t *testing.T) {
 	} {
 		f := journal.Fact{Scope: c.scope, Kind: c.kind}
 		visible, err := asker(c.role).VisibleScopes(placesOf)
-		if got := visible.Has(c.scope); err != nil || got != c.see {
+		if got := visible.HasScope(c.scope); err != nil || got != c.see {
 			t.Errorf("%s: sees %v, %v", c.why, got, err)
 		}
 		err = CheckWrite(asker(c.role), f)

@@ -11,14 +11,14 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Tub is goods in their rinsing water. Goods, Bath, Held and After are above zero,
+// Tub is goods in their rinsing water. Goods, Bath, HeldBefore and HeldAfter are above zero,
 // and the bath is more than the goods hold (see Fits); then every answer is finite.
 type Tub struct {
-	Goods  unit.Mass           // dry
-	Bath   unit.Volume         // all that is in the tub, with what the goods hold
-	Held   unit.SpecificVolume // what the goods bring into the first bath
-	After  unit.SpecificVolume // what they bring from each bath into the next
-	Clings Clings
+	Goods      unit.Mass           // dry
+	Bath       unit.Volume         // all that is in the tub, with what the goods hold
+	HeldBefore unit.SpecificVolume // what the goods bring into the first bath
+	HeldAfter  unit.SpecificVolume // what they bring from each bath into the next
+	Clings     Clings
 }
 
 // MaxBaths is the number of baths of a kind beyond which nobody goes on.
@@ -31,7 +31,7 @@ const tie = 1 + 1e-9
 func (t Tub) ratio() float64 { return float64(t.Bath) / float64(t.Goods) }
 
 // Fits reports whether the bath is more than the goods hold.
-func (t Tub) Fits() bool { return t.ratio() > float64(max(t.Held, t.After)) }
+func (t Tub) Fits() bool { return t.ratio() > float64(max(t.HeldBefore, t.HeldAfter)) }
 
 // AlkaliLeft is the strength of the alkali in the liquor after n cold baths, each
 // filled anew, as a share of the strength the goods brought: everything for none.
@@ -40,7 +40,7 @@ func (t Tub) AlkaliLeft(n int) unit.Share {
 	if n <= 0 {
 		return 1
 	}
-	return unit.Share(float64(t.Held) / t.ratio() * math.Pow(float64(t.After)/t.ratio(), float64(n-1)))
+	return unit.Share(float64(t.HeldBefore) / t.ratio() * math.Pow(float64(t.HeldAfter)/t.ratio(), float64(n-1)))
 }
 
 // DyeLeft is the loose dye left in the goods and what they hold after cold and then
@@ -53,7 +53,7 @@ func (t Tub) DyeLeft(cold, hot int) unit.Share {
 }
 
 // carriedShare is the share of the dye in a tub that leaves it with the wrung goods.
-func (t Tub) carriedShare(k float64) float64 { return (k + float64(t.After)) / (k + t.ratio()) }
+func (t Tub) carriedShare(k float64) float64 { return (k + float64(t.HeldAfter)) / (k + t.ratio()) }
 
 // Plan is how to wash goods out: cold baths until the alkali is out, then hot baths
 // with detergent until the loose dye is. HotLow and HotHigh are the ends of the
@@ -94,7 +94,7 @@ func (t Tub) addHot(p *Plan, left, target unit.Share) bool {
 		return n
 	}
 	p.Hot, p.HotLow, p.HotHigh = count(k.Value), count(k.Low), min(count(k.High), MaxBaths)
-	p.HotWater = unit.Volume(float64(p.Hot) * (float64(t.Bath) - t.heldVolume(t.After)))
+	p.HotWater = unit.Volume(float64(p.Hot) * (float64(t.Bath) - t.heldVolume(t.HeldAfter)))
 	return p.Hot <= MaxBaths
 }
 
@@ -103,5 +103,5 @@ func (t Tub) heldVolume(r unit.SpecificVolume) float64 { return float64(r) * flo
 
 // water is what n cold baths take: each is filled up to the bath.
 func (t Tub) water(n int) unit.Volume {
-	return unit.Volume(float64(n)*float64(t.Bath) - t.heldVolume(t.Held) - float64(n-1)*t.heldVolume(t.After))
+	return unit.Volume(float64(n)*float64(t.Bath) - t.heldVolume(t.HeldBefore) - float64(n-1)*t.heldVolume(t.HeldAfter))
 }

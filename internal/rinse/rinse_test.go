@@ -19,15 +19,15 @@ func litres(t *testing.T, row reftest.Row, key string) unit.SpecificVolume {
 
 // The closed form of one kind of bath, to the digits that are printed.
 func TestBaths(t *testing.T) {
-	ways := map[float64]Clings{0: Not, 5: Middling, 50: Strongly}
+	ways := map[float64]Clings{0: ClingsNot, 5: ClingsMiddling, 50: ClingsStrongly}
 	for _, row := range reftest.Load(t, "rinse.tsv") {
 		r := litres(t, row, "r")
-		tub := Tub{Goods: 1000, Bath: unit.Volume(1000 * row.Number(t, "l")), Held: r, After: r, Clings: ways[row.Number(t, "k")]}
+		tub := Tub{Goods: 1000, Bath: unit.Volume(1000 * row.Number(t, "l")), HeldBefore: r, HeldAfter: r, Clings: ways[row.Number(t, "k")]}
 		n, want := int(row.Number(t, "baths")), row.Number(t, "left")
 		if got := tub.DyeLeft(n, 0); !near(float64(got), want, want*0.005) {
 			t.Errorf("%v: %g of the dye, want %g", row, float64(got), want)
 		}
-		if got := tub.AlkaliLeft(n); tub.Clings == Not && !near(float64(got), want, want*0.005) {
+		if got := tub.AlkaliLeft(n); tub.Clings == ClingsNot && !near(float64(got), want, want*0.005) {
 			t.Errorf("%v: %g of the alkali, want %g", row, float64(got), want)
 		}
 	}
@@ -39,7 +39,7 @@ func TestPlan(t *testing.T) {
 	for _, row := range reftest.Load(t, "rinse-plan.tsv") {
 		for _, goods := range []float64{1, 37} {
 			tub := Tub{Goods: unit.Mass(1000 * goods), Bath: unit.Volume(1000 * goods * row.Number(t, "bath")),
-				Held: litres(t, row, "held"), After: litres(t, row, "after"), Clings: Clings(row["clings"])}
+				HeldBefore: litres(t, row, "held"), HeldAfter: litres(t, row, "after"), Clings: Clings(row["clings"])}
 			p, ok := tub.Plan(unit.Share(row.Number(t, "target")))
 			if !ok || float64(p.Cold) != row.Number(t, "cold") || float64(p.Hot) != row.Number(t, "hot") {
 				t.Errorf("%v: %+v", row, p)
@@ -67,7 +67,7 @@ func TestPlan(t *testing.T) {
 // warm and cold (an abstract, "The wash-off of dyeings using interstitial water", has 5
 // stages for 2 % dye and 6 for 5 %).
 func TestPlanIsLikeTheTrades(t *testing.T) {
-	p, _ := Tub{1000, 20_000, 2.2, 1.1, Middling}.Plan(0.001)
+	p, _ := Tub{1000, 20_000, 2.2, 1.1, ClingsMiddling}.Plan(0.001)
 	if n := p.Cold + p.Hot; n < 5 || n > 6 {
 		t.Errorf("%d baths in all: %+v", n, p)
 	}
@@ -82,10 +82,10 @@ func TestPlanEdges(t *testing.T) {
 		cold, hot int
 		ok        bool
 	}{
-		{"a tenth a bath: exactly three leave a thousandth", Tub{1000, 10_000, 1, 1, Not}, 0.001, 3, 1, true},
-		{"a little less may be left: four", Tub{1000, 10_000, 1, 1, Not}, 0.000999, 4, 1, true},
-		{"one is the least", Tub{1000, 10_000, 1, 1, Not}, 0.5, 1, 1, true},
-		{"a bath that hardly thins", Tub{1000, 2300, 2.2, 2.2, Strongly}, 0.001, MaxBaths + 1, 0, false},
+		{"a tenth a bath: exactly three leave a thousandth", Tub{1000, 10_000, 1, 1, ClingsNot}, 0.001, 3, 1, true},
+		{"a little less may be left: four", Tub{1000, 10_000, 1, 1, ClingsNot}, 0.000999, 4, 1, true},
+		{"one is the least", Tub{1000, 10_000, 1, 1, ClingsNot}, 0.5, 1, 1, true},
+		{"a bath that hardly thins", Tub{1000, 2300, 2.2, 2.2, ClingsStrongly}, 0.001, MaxBaths + 1, 0, false},
 	} {
 		if p, ok := row.tub.Plan(row.target); p.Cold != row.cold || p.Hot != row.hot || ok != row.ok {
 			t.Errorf("%s: %+v (%v)", row.why, p, ok)
@@ -96,7 +96,7 @@ func TestPlanEdges(t *testing.T) {
 // Running water fills the tub first, which the exponential alone leaves out.
 func TestRunning(t *testing.T) {
 	for _, row := range reftest.Load(t, "rinse-running.tsv") {
-		tub := Tub{Goods: 2000, Bath: unit.Volume(2000 * row.Number(t, "bath")), Held: litres(t, row, "held"), After: litres(t, row, "after"), Clings: Clings(row["clings"])}
+		tub := Tub{Goods: 2000, Bath: unit.Volume(2000 * row.Number(t, "bath")), HeldBefore: litres(t, row, "held"), HeldAfter: litres(t, row, "after"), Clings: Clings(row["clings"])}
 		q, long := unit.Flow(2*row.Number(t, "flow")), unit.Minutes(row.Number(t, "minutes"))
 		r := tub.Running(q, long)
 		if a, d := row.Number(t, "alkali"), row.Number(t, "dye"); !near(float64(r.Left), a, a*1e-3) || !near(float64(r.Dye), d, d*1e-3) {
@@ -108,14 +108,14 @@ func TestRunning(t *testing.T) {
 	}
 }
 
-func draw(t *rapid.T) Tub {
+func drawTub(t *rapid.T) Tub {
 	tub := Tub{
-		Goods:  unit.Mass(rapid.Float64Range(1, 1e5).Draw(t, "goods")),
-		Held:   unit.SpecificVolume(rapid.Float64Range(0.3, 5).Draw(t, "held")),
-		After:  unit.SpecificVolume(rapid.Float64Range(0.3, 5).Draw(t, "after")),
-		Clings: rapid.SampledFrom([]Clings{Not, Middling, Strongly}).Draw(t, "clings"),
+		Goods:      unit.Mass(rapid.Float64Range(1, 1e5).Draw(t, "goods")),
+		HeldBefore: unit.SpecificVolume(rapid.Float64Range(0.3, 5).Draw(t, "held")),
+		HeldAfter:  unit.SpecificVolume(rapid.Float64Range(0.3, 5).Draw(t, "after")),
+		Clings:     rapid.SampledFrom([]Clings{ClingsNot, ClingsMiddling, ClingsStrongly}).Draw(t, "clings"),
 	}
-	most := max(tub.Held, tub.After)
+	most := max(tub.HeldBefore, tub.HeldAfter)
 	tub.Bath = unit.Volume(float64(tub.Goods) * float64(most) * rapid.Float64Range(1.01, 50).Draw(t, "bath"))
 	return tub
 }
@@ -123,7 +123,7 @@ func draw(t *rapid.T) Tub {
 // The target is honoured, by as few baths and as little time as can be.
 func TestTargetIsMet(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		tub := draw(t)
+		tub := drawTub(t)
 		target := unit.Share(rapid.Float64Range(1e-4, 0.5).Draw(t, "target"))
 		if p, ok := tub.Plan(target); ok {
 			if p.Alkali > target*1.000001 || p.Dye > target*1.000001 {
@@ -146,11 +146,11 @@ func TestTargetIsMet(t *testing.T) {
 // More baths, more water, less held and a larger bath never leave more.
 func TestMoreNeverLeavesMore(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		tub := draw(t)
+		tub := drawTub(t)
 		n, m := rapid.IntRange(0, 40).Draw(t, "cold"), rapid.IntRange(0, 10).Draw(t, "hot")
 		larger, drier := tub, tub
 		larger.Bath *= 1.5
-		drier.After *= 0.9
+		drier.HeldAfter *= 0.9
 		for _, more := range []unit.Share{tub.DyeLeft(n+1, m), tub.DyeLeft(n, m+1), larger.DyeLeft(n, m), drier.DyeLeft(n, m)} {
 			if more > tub.DyeLeft(n, m) {
 				t.Fatalf("%g, was %g", float64(more), float64(tub.DyeLeft(n, m)))
@@ -173,20 +173,20 @@ func TestMoreNeverLeavesMore(t *testing.T) {
 // the dye the goods brought, and the water that is counted is the water filled in.
 func TestBalanceCloses(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		tub := draw(t)
+		tub := drawTub(t)
 		target := unit.Share(rapid.Float64Range(1e-3, 0.5).Draw(t, "target"))
 		p, ok := tub.Plan(target)
 		if !ok {
 			return
 		}
-		m, in, goods, drained, cold, hot := float64(tub.Goods), float64(tub.Held), 1.0, 0.0, 0.0, 0.0
+		m, in, goods, drained, cold, hot := float64(tub.Goods), float64(tub.HeldBefore), 1.0, 0.0, 0.0, 0.0
 		for n := range p.Cold + p.Hot {
 			k, filled := tub.Clings.ColdAffinity().Value, &cold
 			if n >= p.Cold {
 				k, filled = tub.Clings.HotAffinity().Value, &hot
 			}
 			*filled += float64(tub.Bath) - in*m
-			in = float64(tub.After)
+			in = float64(tub.HeldAfter)
 			c := goods / (k*m + float64(tub.Bath))
 			goods = c * (k + in) * m
 			drained += c * (float64(tub.Bath) - in*m)
@@ -201,7 +201,7 @@ func TestBalanceCloses(t *testing.T) {
 }
 
 func TestSteps(t *testing.T) {
-	for _, c := range []Clings{Not, Middling, Strongly, "?"} {
+	for _, c := range []Clings{ClingsNot, ClingsMiddling, ClingsStrongly, "?"} {
 		for _, v := range []string{c.ColdAffinity().Name, c.HotAffinity().Name, c.ColdAffinity().Source.Text, c.HotAffinity().Source.Text} {
 			if v == "" {
 				t.Errorf("%s: %+v, %+v", c, c.ColdAffinity(), c.HotAffinity())

@@ -25,15 +25,15 @@ type Running struct {
 func (t Tub) Running(q unit.Flow, long unit.Duration) Running {
 	water := unit.Volume(float64(q) * 1000 * long.Minutes())
 	k := t.Clings.ColdAffinity().Value
-	held := float64(t.Held)
+	held := float64(t.HeldBefore)
 	return Running{Water: water,
 		Left: unit.Share(t.thinnedStrength(0, water)),
-		Dye:  unit.Share(t.thinnedStrength(k, water) * (k + float64(t.After)) / (k + held))}
+		Dye:  unit.Share(t.thinnedStrength(k, water) * (k + float64(t.HeldAfter)) / (k + held))}
 }
 
 // thinnedStrength is the strength of the liquor for a solute that clings by k.
 func (t Tub) thinnedStrength(k float64, water unit.Volume) float64 {
-	held, goods := float64(t.Held), float64(t.Goods)
+	held, goods := float64(t.HeldBefore), float64(t.Goods)
 	if w := float64(water); w <= t.fillVolume() {
 		return (k + held) / (k + held + w/goods)
 	}
@@ -42,11 +42,11 @@ func (t Tub) thinnedStrength(k float64, water unit.Volume) float64 {
 }
 
 // fillVolume is the water that fills the tub until it overflows.
-func (t Tub) fillVolume() float64 { return float64(t.Bath) - t.heldVolume(t.Held) }
+func (t Tub) fillVolume() float64 { return float64(t.Bath) - t.heldVolume(t.HeldBefore) }
 
 // RunFor is how long a flow has to run until at most target of the alkali is left.
 func (t Tub) RunFor(q unit.Flow, target unit.Share) unit.Duration {
-	held := float64(t.Held)
+	held := float64(t.HeldBefore)
 	water := held * float64(t.Goods) * (1/float64(target) - 1) // while it fills
 	if water > t.fillVolume() {
 		water = t.fillVolume() + float64(t.Bath)*math.Log(held/t.ratio()/float64(target))

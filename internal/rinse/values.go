@@ -7,9 +7,9 @@ type Clings string
 
 // How strongly it may cling. Alkali and salts do not.
 const (
-	Not      Clings = "not"
-	Middling Clings = "middling"
-	Strongly Clings = "strongly"
+	ClingsNot      Clings = "not"
+	ClingsMiddling Clings = "middling"
+	ClingsStrongly Clings = "strongly"
 )
 
 // substantivity is why the figures are a guess for any one dye.
@@ -17,13 +17,13 @@ var substantivity = fault.Source{Kind: fault.Judgement,
 	Text: "judgement, no source for the figure; that dyes differ by nearly all there is, and cling less when hot: M. Ferus-Comelo, Coloration Technology 129 (2013), 46 hydrolysed dyes, abstract"}
 
 // ColdAffinity is how much of the dye is on a kilogram of cloth for the amount in a litre of
-// cold liquor, in L/kg: 0, 5 or 50. A way that is not listed counts as Middling.
+// cold liquor, in L/kg: 0, 5 or 50. A way that is not listed counts as ClingsMiddling.
 func (c Clings) ColdAffinity() fault.Value {
 	v := fault.Value{Name: "some loose dye, cold: on the cloth for what is in the liquor", Value: 5, Unit: "L/kg", Source: substantivity}
 	switch c {
-	case Not:
+	case ClingsNot:
 		v.Name, v.Value = "alkali, and dye that does not cling", 0
-	case Strongly:
+	case ClingsStrongly:
 		v.Name, v.Value = "a lot of loose dye, cold: on the cloth for what is in the liquor", 50
 	}
 	return v
@@ -33,9 +33,9 @@ func (c Clings) ColdAffinity() fault.Value {
 func (c Clings) HotAffinity() fault.Value {
 	v := fault.Value{Name: "some loose dye, hot with detergent", Value: 1, Unit: "L/kg", Low: 0.5, High: 2, Source: substantivity}
 	switch c {
-	case Not:
+	case ClingsNot:
 		v.Name, v.Value, v.Low, v.High = "dye that does not cling, hot", 0, 0, 0
-	case Strongly:
+	case ClingsStrongly:
 		v.Name, v.Value, v.Low, v.High = "a lot of loose dye, hot with detergent", 5, 2, 10
 	}
 	return v

@@ -36,8 +36,8 @@ var (
 	// Detergent goes into one of the baths.
 	Detergent = fault.Value{Name: "detergent in one hot bath", Value: 1, Unit: "g/L", Low: 0.5, High: 2,
 		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source; the same copy of advice to mills finds that heat, not detergent, takes loose dye out"}}
-	// Filled is how full a machine is.
-	Filled = fault.Value{Name: "fill of a machine, of what it is rated for", Value: 0.5, Unit: "1",
+	// FillShare is how full a machine is.
+	FillShare = fault.Value{Name: "fill of a machine, of what it is rated for", Value: 0.5, Unit: "1",
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: cloth that moves freely gives up its dye"}}
 )
 
@@ -57,7 +57,7 @@ func HotValues() (v []fault.Value) {
 	for _, h := range hotBaths {
 		v = append(v, h.baths)
 	}
-	return append(v, HotTime, HotFrom, Detergent, Filled)
+	return append(v, HotTime, HotFrom, Detergent, FillShare)
 }
 
 // Bath is the water of one bath.
@@ -80,5 +80,5 @@ func (l Load) Loads(rated unit.Mass) unit.Count {
 		return 0
 	}
 	const tie = 1e-9
-	return unit.Count(max(1, math.Ceil(float64(l.Cloth)/(float64(rated)*Filled.Value)-tie)))
+	return unit.Count(max(1, math.Ceil(float64(l.Cloth)/(float64(rated)*FillShare.Value)-tie)))
 }

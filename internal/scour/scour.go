@@ -42,8 +42,8 @@ type Recipe struct {
 var craft = fault.Source{Kind: fault.Practice,
 	Text: "common practice, no source: craft and mill recipes span soda ash 2–5 % and a little detergent on the weight of the cloth, 60 °C to the boil, 30 min to 2 h"}
 
-// judged is the source of what the craft does not write down.
-var judged = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
+// judgementSource is the source of what the craft does not write down.
+var judgementSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
 
 // Recipe gives the recipe of s. A state that is not listed counts as bought.
 func (s State) Recipe() Recipe {
@@ -52,8 +52,8 @@ func (s State) Recipe() Recipe {
 	}
 	switch s {
 	case Prepared:
-		return Recipe{value("soda ash", "1", 0, 0, 0, judged), value("detergent", "1", 0.005, 0.003, 0.01, judged),
-			value("time", "s", 1200, 600, 1800, judged), value("temperature", "°C", 40, 30, 60, judged)}
+		return Recipe{value("soda ash", "1", 0, 0, 0, judgementSource), value("detergent", "1", 0.005, 0.003, 0.01, judgementSource),
+			value("time", "s", 1200, 600, 1800, judgementSource), value("temperature", "°C", 40, 30, 60, judgementSource)}
 	case Raw:
 		return Recipe{value("soda ash", "1", 0.04, 0.02, 0.05, craft), value("detergent", "1", 0.02, 0.01, 0.02, craft),
 			value("time", "s", 3600, 1800, 7200, craft), value("temperature", "°C", 95, 80, 100, craft)}
@@ -79,8 +79,8 @@ func Values() []fault.Value {
 	return v
 }
 
-// Of is a share of dry cloth by weight, with its range.
-func Of(cloth unit.Mass, share fault.Value) (middle, low, high unit.Mass) {
+// ShareOf is a share of dry cloth by weight, with its range.
+func ShareOf(cloth unit.Mass, share fault.Value) (middle, low, high unit.Mass) {
 	return cloth * unit.Mass(share.Value), cloth * unit.Mass(share.Low), cloth * unit.Mass(share.High)
 }
 
@@ -89,7 +89,7 @@ func Water(cloth unit.Mass, ratio unit.SpecificVolume) unit.Volume {
 	return unit.Volume(float64(cloth) * float64(ratio)) // L/kg is mL/g
 }
 
-// Never is the caution of fibres that scouring spoils.
-var Never = fault.Caution{Code: "not-silk-or-wool",
+// NotScouredCaution is the caution of fibres that scouring spoils.
+var NotScouredCaution = fault.Caution{Code: "not-silk-or-wool",
 	Text:   "hot soda ash ruins silk and wool, and heat shrinks some knits: read the care label, and try one piece first",
 	Source: "common practice"}

@@ -10,10 +10,10 @@ import (
 // 20 L.
 func TestOf(t *testing.T) {
 	r := Bought.Recipe()
-	if m, low, high := Of(1000, r.Soda); m != 20 || low != 20 || high != 40 {
+	if m, low, high := ShareOf(1000, r.Soda); m != 20 || low != 20 || high != 40 {
 		t.Errorf("%g (%g–%g) g of soda ash", float64(m), float64(low), float64(high))
 	}
-	if m, _, _ := Of(1000, r.Detergent); m != 10 {
+	if m, _, _ := ShareOf(1000, r.Detergent); m != 10 {
 		t.Errorf("%g g of detergent", float64(m))
 	}
 	if got := Water(1000, unit.SpecificVolume(Ratio.Value)); got != 20_000 {

@@ -8,24 +8,24 @@ func (l *layout) placeBlocks() (end float64) {
 	l.gaps = 0
 	y, rest := l.number(l.y0)
 	y = l.time(y)
-	y = l.lines(y, l.body*0.95, false, 2, l.t.If)
+	y = l.lines(y, l.body*0.95, false, 2, l.t.Condition)
 	y = l.lines(y, l.body*1.12, true, 2, rest.piece)
 	if len(rest.colours) > 0 {
 		y = l.block(y)
 		y, _ = l.colours(l.x0, y, rest.colours)
 	}
-	y = l.lines(y, l.body*0.95, false, 3, strings.Join(rest.small, " · "))
+	y = l.lines(y, l.body*0.95, false, 3, strings.Join(rest.smallTexts, " · "))
 	y = l.writingLines(y)
 	if !l.draw {
-		return l.drawFoot(y, rest.typed)
+		return l.drawFoot(y, rest.typedID)
 	}
 	l.draw = false
-	foot := l.drawFoot(y, rest.typed) - y
+	foot := l.drawFoot(y, rest.typedID) - y
 	l.draw = true
 	if y > l.y0 {
 		y = l.y1 - foot
 	}
-	return l.drawFoot(y, rest.typed)
+	return l.drawFoot(y, rest.typedID)
 }
 
 // block begins a block: it adds the gap before it, except before the first.
@@ -37,25 +37,25 @@ func (l *layout) block(y float64) float64 {
 	return y + l.gap
 }
 
-// unplaced has the texts that did not fit beside the number.
-type unplaced struct {
-	piece   string
-	colours []Colour
-	small   []string
-	typed   string
+// unplacedTexts has the texts that did not fit beside the number.
+type unplacedTexts struct {
+	piece      string
+	colours    []Colour
+	smallTexts []string
+	typedID    string
 }
 
 // number draws the number, underlined so that 6 is not read as 9, and beside it the texts
 // that fit there.
-func (l *layout) number(y float64) (float64, unplaced) {
-	r := unplaced{piece: l.t.Piece, colours: l.t.Colours}
+func (l *layout) number(y float64) (float64, unplacedTexts) {
+	r := unplacedTexts{piece: l.t.Piece, colours: l.t.Colours}
 	for _, s := range []string{l.t.Closed, l.t.Fold, l.t.Batch} {
 		if s != "" {
-			r.small = append(r.small, s)
+			r.smallTexts = append(r.smallTexts, s)
 		}
 	}
-	if !l.typed {
-		r.typed = l.t.Typed
+	if !l.idUnderCode {
+		r.typedID = l.t.Typed
 	}
 	cloth := l.cloth && len(r.colours) == 1
 	if cloth {
@@ -72,8 +72,8 @@ func (l *layout) number(y float64) (float64, unplaced) {
 	const small, bearing = 0.62, 0.03 // of a letter; the white beside a figure
 	natural := textWidth(figures, true) + textWidth(letter, true)*small - bearing
 	digits, end := l.digits, l.x1
-	if l.tight && r.typed != "" && !cloth { // narrowed, so that the id stands beside it
-		if e := end - textWidth(r.typed, true)*l.body - l.body*0.85; e-l.x0 > natural*digits/capital*0.72 {
+	if l.isTight && r.typedID != "" && !cloth { // narrowed, so that the id stands beside it
+		if e := end - textWidth(r.typedID, true)*l.body - l.body*0.85; e-l.x0 > natural*digits/capital*0.72 {
 			end = e
 		}
 	}
@@ -91,7 +91,7 @@ func (l *layout) number(y float64) (float64, unplaced) {
 	}
 	line := max(0.3, digits*0.055)
 	under := digits * 1.09
-	if l.tight {
+	if l.isTight {
 		under = digits * 1.07
 	}
 	bottom := y + under + line
@@ -117,12 +117,12 @@ func hasCapitalHeight(s string) bool {
 
 // drawBeside draws the texts that fit to the right of the number, from x to end and top to
 // bottom, without breaking a word.
-func (l *layout) drawBeside(x, end, top, bottom float64, r *unplaced) {
+func (l *layout) drawBeside(x, end, top, bottom float64, r *unplacedTexts) {
 	if end-x < l.body*5 {
 		return
 	}
 	set := func(y *float64, limit, size float64, bold bool, s string) bool {
-		lines, whole := wrap(s, bold, (end-x)/size, 2)
+		lines, whole := wrapText(s, bold, (end-x)/size, 2)
 		next := *y + float64(len(lines))*size*leading
 		if !whole || next > limit || len(lines) > 1 && !strings.Contains(s, lines[0]+" ") {
 			return false
@@ -133,9 +133,9 @@ func (l *layout) drawBeside(x, end, top, bottom float64, r *unplaced) {
 		*y = next + l.body*0.15
 		return true
 	}
-	if r.typed != "" {
-		if at := bottom - l.body*leading; textWidth(r.typed, true)*l.body <= end-x && set(&at, at+l.body*leading, l.body, true, r.typed) {
-			r.typed, bottom = "", bottom-l.body*(leading+0.2)
+	if r.typedID != "" {
+		if at := bottom - l.body*leading; textWidth(r.typedID, true)*l.body <= end-x && set(&at, at+l.body*leading, l.body, true, r.typedID) {
+			r.typedID, bottom = "", bottom-l.body*(leading+0.2)
 		}
 	}
 	y := top
@@ -152,8 +152,8 @@ func (l *layout) drawBeside(x, end, top, bottom float64, r *unplaced) {
 			r.colours = nil
 		}
 	}
-	for len(r.small) > 0 && set(&y, bottom, l.body*0.95, false, r.small[0]) {
-		r.small = r.small[1:]
+	for len(r.smallTexts) > 0 && set(&y, bottom, l.body*0.95, false, r.smallTexts[0]) {
+		r.smallTexts = r.smallTexts[1:]
 	}
 }
 
@@ -175,7 +175,7 @@ func (l *layout) lines(y, size float64, bold bool, most int, s string) float64 {
 		l.text(l.x0, y+size*ascent, size, bold, black, room/w, s)
 		return y + size*leading
 	}
-	set, _ := wrap(s, bold, room, most)
+	set, _ := wrapText(s, bold, room, most)
 	for i, s := range set {
 		l.text(l.x0, y+size*(ascent+float64(i)*leading), size, bold, black, 1, s)
 	}
@@ -202,7 +202,7 @@ func (l *layout) time(y float64) float64 {
 		before, room = 0, l.x1-l.x0
 		size = room / textWidth(time, true)
 	}
-	if l.tight {
+	if l.isTight {
 		size = min(size, l.body*1.7)
 	}
 	size = min(size, l.body*2.5)
@@ -239,14 +239,14 @@ func (l *layout) colours(x, y float64, colours []Colour) (end float64, whole boo
 	for i, c := range colours {
 		room := l.x1 - x0 - wideOne - l.body*0.4
 		caps := c.Caps
-		if set, whole := wrap(caps, true, room/l.body, 1); !whole {
+		if set, whole := wrapText(caps, true, room/l.body, 1); !whole {
 			caps = set[0]
 		}
 		room -= textWidth(caps, true) * l.body
 		word := c.Word
 		if word != "" {
 			if room -= l.body * 0.35; room > l.body*2 {
-				set, fits := wrap(word, false, room/l.body, 1)
+				set, fits := wrapText(word, false, room/l.body, 1)
 				word, whole = set[0], whole && fits
 			} else {
 				word, whole = "", false
@@ -282,7 +282,7 @@ func (l *layout) writingLines(y float64) float64 {
 			squeeze = max(0.8, room/w)
 		}
 		x := l.x0
-		if set, _ := wrap(s, false, room/squeeze, 1); len(set) > 0 {
+		if set, _ := wrapText(s, false, room/squeeze, 1); len(set) > 0 {
 			x += l.text(x, y-size*0.25, size, false, black, squeeze, set[0]) + size*0.4
 		}
 		l.stroke(0.2, black, false, Point{x, y - 0.1}, Point{l.x1, y - 0.1})

@@ -52,7 +52,7 @@ func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
 		if err != nil {
 			return nil, nil, err
 		}
-		if len(left.Dropped) > 0 || left.Unknown != "" {
+		if len(left.DroppedParts) > 0 || left.UnknownCharacters != "" {
 			omitted = append(omitted, OmittedFrom{t.Number, left})
 		}
 		// A label begins on a dot, so that the modules of its code fall on dots.
@@ -98,7 +98,7 @@ func (s LabelPaper) cut(p *Page) {
 	}
 	var before float64
 	for i := range s.Columns {
-		x := s.Left + s.Across*float64(i)
+		x := s.LeftMargin + s.PitchAcross*float64(i)
 		if i == 0 || x-before > 0.1 {
 			line(Point{x, 0}, Point{x, s.PageHeight})
 		}
@@ -106,7 +106,7 @@ func (s LabelPaper) cut(p *Page) {
 		line(Point{before, 0}, Point{before, s.PageHeight})
 	}
 	for i := range s.Rows + 1 {
-		y := s.Top + s.Down*float64(i)
+		y := s.TopMargin + s.PitchDown*float64(i)
 		line(Point{0, y}, Point{s.PageWidth, y})
 	}
 }

@@ -17,8 +17,8 @@ type Options struct {
 // Omitted is what was left out of a label: parts without room, in words, and characters that
 // no font has, drawn as □.
 type Omitted struct {
-	Dropped []string `json:"dropped"`
-	Unknown string   `json:"unknown"`
+	DroppedParts      []string `json:"dropped"`
+	UnknownCharacters string   `json:"unknown"`
 }
 
 // What LayOut accepts, in mm and dots per inch.
@@ -43,17 +43,17 @@ func LayOut(t LabelText, width, height float64, o Options) (Page, Omitted, error
 	}
 	page := Page{Width: width, Height: height}
 	l := layout{w: width, h: height, o: o, upright: height > width*1.1, painter: painter{&page, true}}
-	left := Omitted{Dropped: []string{}}
-	l.t, left.Unknown = t.plain()
+	left := Omitted{DroppedParts: []string{}}
+	l.t, left.UnknownCharacters = t.plainTexts()
 	l.drawEdge()
 	coded, err := l.codes()
 	if err != nil {
 		return Page{}, Omitted{}, err
 	}
 	if !coded && t.Address != "" {
-		left.Dropped = append(left.Dropped, "the code")
+		left.DroppedParts = append(left.DroppedParts, "the code")
 	}
-	left.Dropped = append(left.Dropped, l.fitTexts()...)
+	left.DroppedParts = append(left.DroppedParts, l.fitTexts()...)
 	l.draw = true
 	l.placeBlocks()
 	return page, left, nil
@@ -66,18 +66,18 @@ type layout struct {
 	o              Options
 	w, h           float64
 	upright        bool // higher than wide
-	in             float64
+	inset          float64
 	x0, y0, x1, y1 float64
-	typed          bool // the id is under the code
+	idUnderCode    bool // the id is under the code
 	cloth          bool // the one colour, as a bottle has, is a large piece of cloth where a code would be
 
-	body   float64 // size of text
-	digits float64 // height of the number
-	gap    float64 // between blocks
-	gaps   int     // how many gaps flow left
-	inline bool    // lead and time on one line
-	aside  bool    // colours beside the number
-	tight  bool    // small gaps, and the time little larger than the other texts
+	body    float64 // size of text
+	digits  float64 // height of the number
+	gap     float64 // between blocks
+	gaps    int     // how many gaps flow left
+	inline  bool    // lead and time on one line
+	aside   bool    // colours beside the number
+	isTight bool    // small gaps, and the time little larger than the other texts
 }
 
 // drawEdge draws the outline of a paper tag, cut at the corners of the side of its
@@ -86,28 +86,28 @@ func (l *layout) drawEdge() {
 	w, h := l.w, l.h
 	short := min(w, h)
 	if l.upright && (w < 40 || h < 60) || !l.upright && (w < 66 || h < 34) {
-		l.in = 0
+		l.inset = 0
 		m := max(0.8, short*0.028)
 		l.x0, l.y0, l.x1, l.y1 = m+0.4, m, w-m-0.4, h-m
 		return
 	}
-	l.in = short * 0.027
+	l.inset = short * 0.027
 	corner, hole := short*0.075, min(2.8, max(1.4, short*0.036))
 	line := max(0.3, short*0.006)
-	at := l.in + max(corner*0.8, hole+short*0.025)
+	at := l.inset + max(corner*0.8, hole+short*0.025)
 	pad := max(1, short*0.03)
 	rim := at + hole + pad
 	if l.upright {
-		l.stroke(line, black, true, Point{l.in, l.in + corner}, Point{l.in + corner*1.3, l.in}, Point{w - l.in - corner*1.3, l.in}, Point{w - l.in, l.in + corner},
-			Point{w - l.in, h - l.in}, Point{l.in, h - l.in})
+		l.stroke(line, black, true, Point{l.inset, l.inset + corner}, Point{l.inset + corner*1.3, l.inset}, Point{w - l.inset - corner*1.3, l.inset}, Point{w - l.inset, l.inset + corner},
+			Point{w - l.inset, h - l.inset}, Point{l.inset, h - l.inset})
 		l.ring(w/2, at, hole, line)
-		l.x0, l.y0, l.x1, l.y1 = l.in+pad, rim, w-l.in-pad, h-l.in-pad
+		l.x0, l.y0, l.x1, l.y1 = l.inset+pad, rim, w-l.inset-pad, h-l.inset-pad
 		return
 	}
-	l.stroke(line, black, true, Point{l.in + corner, l.in}, Point{w - l.in, l.in}, Point{w - l.in, h - l.in}, Point{l.in + corner, h - l.in},
-		Point{l.in, h - l.in - corner*1.3}, Point{l.in, l.in + corner*1.3})
+	l.stroke(line, black, true, Point{l.inset + corner, l.inset}, Point{w - l.inset, l.inset}, Point{w - l.inset, h - l.inset}, Point{l.inset + corner, h - l.inset},
+		Point{l.inset, h - l.inset - corner*1.3}, Point{l.inset, l.inset + corner*1.3})
 	l.ring(at, h/2, hole, line)
-	l.x0, l.y0, l.x1, l.y1 = rim, l.in+pad, w-l.in-pad, h-l.in-pad
+	l.x0, l.y0, l.x1, l.y1 = rim, l.inset+pad, w-l.inset-pad, h-l.inset-pad
 }
 
 func (p *painter) ring(x, y, r, line float64) {
@@ -120,9 +120,9 @@ func (p *painter) ring(x, y, r, line float64) {
 	p.stroke(line, black, true, points...)
 }
 
-// column is the least width of a text column beside a code: a number of two digits
+// minColumn is the least width of a text column beside a code: a number of two digits
 // at 12 mm.
-const column = 23.8
+const minColumn = 23.8
 
 // codes draws the code with the id under it, and makes the column narrower by their room. On
 // a large label it draws the code in two corners, so that one splash cannot spoil both.
@@ -131,7 +131,7 @@ func (l *layout) codes() (bool, error) {
 		l.cloth = len(l.t.Colours) == 1 && l.t.Number != "" && !l.upright
 		return false, nil
 	}
-	rim := l.in + max(0.4, l.in*0.3) // a quiet zone is white: it may reach the outline
+	rim := l.inset + max(0.4, l.inset*0.3) // a quiet zone is white: it may reach the outline
 	id := min(3.1, max(2.3, min(l.w, l.h)*0.07))
 	idRoom := 0.0
 	if l.t.Typed != "" {
@@ -167,7 +167,7 @@ func (l *layout) codes() (bool, error) {
 	case side < 24.6: // every dot counts: the id goes into the column
 		side, idRoom = high, 0
 	}
-	side = min(side, max(l.w*0.36, 24.6), l.w-rim-l.x0-column)
+	side = min(side, max(l.w*0.36, 24.6), l.w-rim-l.x0-minColumn)
 	m, module, ok, err := fitCode(l.t.Address, side, l.o.DPI)
 	if !ok || err != nil {
 		return false, err
@@ -197,7 +197,7 @@ func (l *layout) code(m Matrix, module, x, y, id float64) {
 	if id == 0 || l.t.Typed == "" || !hasCapitalHeight(l.t.Typed) {
 		return
 	}
-	l.typed = true
+	l.idUnderCode = true
 	w := textWidth(l.t.Typed, true)
 	id = min(id, side/w)
 	l.text(x+(side-w*id)/2, y+side+id*0.75, id, true, black, 1, l.t.Typed)
@@ -231,8 +231,8 @@ func (l *layout) fitTexts() (left []string) {
 	var gone []int
 	room := l.hasRoom(least)
 	for drop := 1; drop < drops && !room; drop++ {
-		for !room && l.t.has(drop) {
-			l.t = l.t.without(drop)
+		for !room && l.t.hasPart(drop) {
+			l.t = l.t.withoutPart(drop)
 			room = l.hasRoom(least)
 			if len(gone) == 0 || gone[len(gone)-1] != drop {
 				gone = append(gone, drop)
@@ -248,7 +248,7 @@ func (l *layout) fitTexts() (left []string) {
 	// What was dropped in vain comes back, the most important first.
 	for _, drop := range slices.Backward(gone) {
 		was := l.t
-		l.t = l.t.with(drop, full)
+		l.t = l.t.withPart(drop, full)
 		if !l.hasRoom(least) {
 			l.t = was
 			left = append(left, full.dropName(drop))
@@ -261,7 +261,7 @@ func (l *layout) fitTexts() (left []string) {
 
 // hasRoom says whether the label fits at the smallest size of text, with small gaps.
 func (l *layout) hasRoom(least float64) bool {
-	l.body, l.tight = least, true
+	l.body, l.isTight = least, true
 	return l.arrangeColours(false) || l.arrangeColours(true)
 }
 
@@ -269,7 +269,7 @@ func (l *layout) hasRoom(least float64) bool {
 // its own, then with its lead before it, then all of it closer.
 func (l *layout) size(most, least float64) {
 	const steps = 5
-	for _, l.tight = range []bool{false, true} {
+	for _, l.isTight = range []bool{false, true} {
 		for _, inline := range []bool{false, true} {
 			for i := range steps {
 				l.body = least + (most-least)*float64(steps-1-i)/(steps-1) // the last is least itself, of which it is known
@@ -294,7 +294,7 @@ func (l *layout) arrangeColours(inline bool) bool {
 // fits tries the sizes as they are; where they fit it shares out what is left.
 func (l *layout) fits() bool {
 	l.gap = l.body * 0.38
-	if l.tight {
+	if l.isTight {
 		l.gap = l.body * 0.2
 	}
 	spare := l.y1 - l.placeBlocks()

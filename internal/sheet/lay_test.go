@@ -15,7 +15,7 @@ import (
 func sample(number string, n int) LabelText {
 	all := []Colour{{"RU", "rust", "#B5372A", 0}, {"YE", "deep yellow", "#E9A21B", 1}, {"BG", "blue-green", "#17606B", 2}, {"PL", "plum", "#6B3F8C", 3},
 		{"LF", "leaf green", "#3D6B35", 4}, {"RS", "rose", "#C7446B", 5}, {"NA", "navy", "#1B2A4A", 6}, {"SA", "sand", "#D9C79A", 7}}
-	return LabelText{Number: number, Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", If: "if it stays near 18 °C", Piece: "Pillowcase",
+	return LabelText{Number: number, Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", Condition: "if it stays near 18 °C", Piece: "Pillowcase",
 		Colours: all[:n], Closed: "closed Fri 1 May 16:10", Fold: "spiral", Batch: "spring market", Caution: "Gloves on. Rinse before the machine.",
 		Typed: "K7M2-Q9X4-F", Address: "HTTPS://COLDBATCH.LOCAL:8443/B/" + strings.Repeat("0X", 19) + strings.Repeat("7", (26*n+4)/5)}
 }
@@ -66,8 +66,8 @@ func TestWhatIsNeverDropped(t *testing.T) {
 					t.Errorf("%s, bag %s with %d colours: no code", s.Name, number, n)
 				}
 				for part, said := range map[string]string{tag.Piece: "the piece", tag.Batch: "the batch", tag.Fold: "the fold", "stays near": "the condition of the time"} {
-					if !strings.Contains(all, part) && !slices.Contains(left.Dropped, said) {
-						t.Errorf("%s, bag %s: %q is gone and not told: %s; %q", s.Name, number, part, all, left.Dropped)
+					if !strings.Contains(all, part) && !slices.Contains(left.DroppedParts, said) {
+						t.Errorf("%s, bag %s: %q is gone and not told: %s; %q", s.Name, number, part, all, left.DroppedParts)
 					}
 				}
 			}
@@ -92,7 +92,7 @@ func TestWhatIsDropped(t *testing.T) {
 		{"no room to write on", 50, 30, blank(), "some lines to write on"},
 	} {
 		_, left, err := LayOut(row.tag, row.w, row.h, Options{DPI: 203})
-		got := strings.Join(left.Dropped, ", ")
+		got := strings.Join(left.DroppedParts, ", ")
 		if err != nil || got != row.want && !(row.want == "the code" && strings.HasPrefix(got, "the code")) {
 			t.Errorf("%s: %v, %v; want %s", row.why, got, err, row.want)
 		}
@@ -201,7 +201,7 @@ func TestNothingOverlaps(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w, h := rapid.Float64Range(25, 160).Draw(t, "w"), rapid.Float64Range(12, 160).Draw(t, "h")
 		tag := sample("12", rapid.IntRange(0, 8).Draw(t, "colours"))
-		for _, s := range []*string{&tag.Number, &tag.Lead, &tag.Time, &tag.Short, &tag.If, &tag.Piece, &tag.Closed, &tag.Fold, &tag.Batch, &tag.Warn, &tag.Caution, &tag.Typed} {
+		for _, s := range []*string{&tag.Number, &tag.Lead, &tag.Time, &tag.Short, &tag.Condition, &tag.Piece, &tag.Closed, &tag.Fold, &tag.Batch, &tag.Warn, &tag.Caution, &tag.Typed} {
 			if rapid.Bool().Draw(t, "another") {
 				*s = some.Draw(t, "text")
 			}
@@ -229,7 +229,7 @@ type bounds struct {
 }
 
 // checkPage holds the rules of a single label.
-func checkPage(t fataler, p Page) {
+func checkPage(t fatalReporter, p Page) {
 	const slack = 1e-6
 	var inked, boxes, zones []bounds
 	for _, c := range p.Codes {
@@ -321,8 +321,8 @@ func TestUnknownCharactersAreToldAndDrawn(t *testing.T) {
 	tag := sample("12", 3)
 	tag.Piece = "漢 🧦"
 	p, left, err := LayOut(tag, 105, 74, Options{DPI: 203})
-	if err != nil || left.Unknown != "漢🧦" {
-		t.Fatalf("%q, %v", left.Unknown, err)
+	if err != nil || left.UnknownCharacters != "漢🧦" {
+		t.Fatalf("%q, %v", left.UnknownCharacters, err)
 	}
 	plain, _, _ := LayOut(sample("12", 3), 105, 74, Options{DPI: 203})
 	if len(p.Strokes) != len(plain.Strokes)+2 {

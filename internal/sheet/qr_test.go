@@ -136,14 +136,14 @@ func TestQRReadsBack(t *testing.T) {
 	})
 }
 
-type fataler interface {
+type fatalReporter interface {
 	Helper()
 	Fatalf(string, ...any)
 }
 
 // read paints the SVG of m, quiet zone and all, at three pixels a module, and
 // reads it.
-func read(t fataler, m Matrix) string {
+func read(t fatalReporter, m Matrix) string {
 	t.Helper()
 	picture, err := gozxing.NewBinaryBitmapFromImage(paint(t, m.SVG(), 3))
 	if err != nil {
@@ -162,7 +162,7 @@ func read(t fataler, m Matrix) string {
 var drawnRun = regexp.MustCompile(`M(\d+) (\d+)h(\d+)v1h-(\d+)z`)
 
 // paint draws the dark runs of an SVG, having checked that it is well formed.
-func paint(t fataler, svg string, scale int) image.Image {
+func paint(t fatalReporter, svg string, scale int) image.Image {
 	t.Helper()
 	for d := xml.NewDecoder(strings.NewReader(svg)); ; {
 		if _, err := d.Token(); err == io.EOF {

@@ -10,26 +10,26 @@ import (
 // LabelPaper is what a printer holds: pages of labels, in mm. A roll has one label to a
 // page.
 type LabelPaper struct {
-	Name       string  `json:"name"`
-	Words      string  `json:"words"`
-	PageWidth  float64 `json:"pageWidth"`
-	PageHeight float64 `json:"pageHeight"`
-	Width      float64 `json:"width"` // of one label
-	Height     float64 `json:"height"`
-	Columns    int     `json:"columns"`
-	Rows       int     `json:"rows"`
-	Left       float64 `json:"left"` // of the first label
-	Top        float64 `json:"top"`
-	Across     float64 `json:"across"` // from one label to the next
-	Down       float64 `json:"down"`
-	DPI        int     `json:"dpi"`            // of the printer that usually takes it
-	Inch       bool    `json:"inch,omitempty"` // it goes by inches
+	Name        string  `json:"name"`
+	Words       string  `json:"words"`
+	PageWidth   float64 `json:"pageWidth"`
+	PageHeight  float64 `json:"pageHeight"`
+	Width       float64 `json:"width"` // of one label
+	Height      float64 `json:"height"`
+	Columns     int     `json:"columns"`
+	Rows        int     `json:"rows"`
+	LeftMargin  float64 `json:"left"` // of the first label
+	TopMargin   float64 `json:"top"`
+	PitchAcross float64 `json:"across"` // from one label to the next
+	PitchDown   float64 `json:"down"`
+	DPI         int     `json:"dpi"`            // of the printer that usually takes it
+	Inch        bool    `json:"inch,omitempty"` // it goes by inches
 }
 
 // At returns where the label with an index is on its page, from the upper left corner in
 // mm. Labels run in rows from 0.
 func (s LabelPaper) At(i int) (x, y float64) {
-	return s.Left + s.Across*float64(i%s.Columns), s.Top + s.Down*float64(i/s.Columns)
+	return s.LeftMargin + s.PitchAcross*float64(i%s.Columns), s.TopMargin + s.PitchDown*float64(i/s.Columns)
 }
 
 // OtherSize returns the size of one label in the system that its words do not use:
@@ -91,7 +91,7 @@ func grid(name, words string, pageW, pageH, w, h float64, columns, rows int, acr
 		dpi = thermal
 	}
 	return LabelPaper{DPI: dpi, Inch: strings.HasSuffix(name, "in") || strings.HasPrefix(name, "letter"), Name: name, Words: words, PageWidth: pageW, PageHeight: pageH, Width: w, Height: h, Columns: columns, Rows: rows,
-		Left: (pageW - w - across*float64(columns-1)) / 2, Top: (pageH - h*float64(rows)) / 2, Across: across, Down: h}
+		LeftMargin: (pageW - w - across*float64(columns-1)) / 2, TopMargin: (pageH - h*float64(rows)) / 2, PitchAcross: across, PitchDown: h}
 }
 
 // FindPaper returns a paper by its name, or one label a page by its size in mm or inches, such

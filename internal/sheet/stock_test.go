@@ -34,8 +34,8 @@ func TestStocks(t *testing.T) {
 		{"2.5x1in", 63.5, 25.4, 63.5, 25.4, 1, 1, 0, 0, 0},
 	} {
 		s, err := FindPaper(row.name)
-		last := s.Left + s.Across*float64(s.Columns-1)
-		got := []float64{s.PageWidth, s.PageHeight, s.Width, s.Height, s.Left, s.Top, last}
+		last := s.LeftMargin + s.PitchAcross*float64(s.Columns-1)
+		got := []float64{s.PageWidth, s.PageHeight, s.Width, s.Height, s.LeftMargin, s.TopMargin, last}
 		for i, want := range []float64{row.pageW, row.pageH, row.w, row.h, row.left, row.top, row.lastLeft} {
 			if err != nil || math.Abs(got[i]-want) > 1e-9 || s.Columns != row.columns || s.Rows != row.rows {
 				t.Errorf("%s: %+v, %v", row.name, s, err)
@@ -96,7 +96,7 @@ func TestStart(t *testing.T) {
 			continue
 		}
 		label, _, _ := LayOut(tags[0], s.Width, s.Height, Options{DPI: 203})
-		if dx, dy := pages[0].Codes[0].X-label.Codes[0].X-row.x, pages[0].Codes[0].Y-label.Codes[0].Y-row.y-s.Top; math.Abs(dx) > 0.07 || math.Abs(dy) > 0.07 {
+		if dx, dy := pages[0].Codes[0].X-label.Codes[0].X-row.x, pages[0].Codes[0].Y-label.Codes[0].Y-row.y-s.TopMargin; math.Abs(dx) > 0.07 || math.Abs(dy) > 0.07 {
 			t.Errorf("%s: the first label is off by %.3f, %.3f mm", row.why, dx, dy)
 		}
 		n := 0

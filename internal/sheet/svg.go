@@ -10,50 +10,50 @@ import (
 // whatever fonts the reader has.
 func (p Page) SVG() string {
 	w := svg{}
-	w.put(`<svg xmlns="http://www.w3.org/2000/svg" width="`, p.Width, `mm" height="`, p.Height, `mm" viewBox="0 0 `, p.Width, " ", p.Height, `" font-family="Atkinson Hyperlegible Next, sans-serif">`)
-	w.put(`<path fill="#fff" d="M0 0h`, p.Width, "v", p.Height, `H0z"/>`)
+	w.write(`<svg xmlns="http://www.w3.org/2000/svg" width="`, p.Width, `mm" height="`, p.Height, `mm" viewBox="0 0 `, p.Width, " ", p.Height, `" font-family="Atkinson Hyperlegible Next, sans-serif">`)
+	w.write(`<path fill="#fff" d="M0 0h`, p.Width, "v", p.Height, `H0z"/>`)
 	for _, a := range p.Areas {
-		w.put(`<path fill="`, a.Ink, `" d="`, a.Points, `z"/>`)
+		w.write(`<path fill="`, a.Ink, `" d="`, a.Points, `z"/>`)
 	}
 	for _, s := range p.Strokes {
-		w.put(`<path fill="none" stroke="`, s.Ink, `" stroke-width="`, s.Width, `"`)
+		w.write(`<path fill="none" stroke="`, s.Ink, `" stroke-width="`, s.Width, `"`)
 		if s.Dash > 0 {
-			w.put(` stroke-dasharray="`, s.Dash, `"`)
+			w.write(` stroke-dasharray="`, s.Dash, `"`)
 		}
-		w.put(` d="`, s.Points)
+		w.write(` d="`, s.Points)
 		if s.Closed {
-			w.put("z")
+			w.write("z")
 		}
-		w.put(`"/>`)
+		w.write(`"/>`)
 	}
 	for _, c := range p.Codes {
-		w.put(`<path shape-rendering="crispEdges" transform="translate(`, c.X, " ", c.Y, `) scale(`, c.Module, `)" d="`)
+		w.write(`<path shape-rendering="crispEdges" transform="translate(`, c.X, " ", c.Y, `) scale(`, c.Module, `)" d="`)
 		c.runs(&w.Builder, 0)
-		w.put(`"/>`)
+		w.write(`"/>`)
 	}
 	for _, t := range p.Texts {
-		w.put(`<text font-size="`, t.Size, `" textLength="`, t.Width, `" lengthAdjust="spacingAndGlyphs" xml:space="preserve"`)
+		w.write(`<text font-size="`, t.Size, `" textLength="`, t.Width, `" lengthAdjust="spacingAndGlyphs" xml:space="preserve"`)
 		if t.Bold {
-			w.put(` font-weight="700"`)
+			w.write(` font-weight="700"`)
 		}
 		if t.Ink != black {
-			w.put(` fill="`, t.Ink, `"`)
+			w.write(` fill="`, t.Ink, `"`)
 		}
 		if t.Squeeze == 1 {
-			w.put(` x="`, t.X, `" y="`, t.Y, `">`)
+			w.write(` x="`, t.X, `" y="`, t.Y, `">`)
 		} else {
-			w.put(` transform="translate(`, t.X, " ", t.Y, `) scale(`, t.Squeeze, ` 1)">`)
+			w.write(` transform="translate(`, t.X, " ", t.Y, `) scale(`, t.Squeeze, ` 1)">`)
 		}
-		w.escaped(t.Text)
-		w.put("</text>")
+		w.writeEscaped(t.Text)
+		w.write("</text>")
 	}
-	w.put("</svg>")
+	w.write("</svg>")
 	return w.String()
 }
 
 type svg struct{ strings.Builder }
 
-func (w *svg) put(parts ...any) {
+func (w *svg) write(parts ...any) {
 	for _, p := range parts {
 		switch p := p.(type) {
 		case string:
@@ -82,7 +82,7 @@ func (w *svg) put(parts ...any) {
 	}
 }
 
-func (w *svg) escaped(s string) {
+func (w *svg) writeEscaped(s string) {
 	for _, r := range s {
 		switch r {
 		case '&':

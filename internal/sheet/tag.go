@@ -4,25 +4,25 @@ package sheet
 // blanks, pieces, bottles and the bucket differ only in which fields are set. An empty field
 // takes no room.
 type LabelText struct {
-	Number  string   `json:"number"`            // huge and underlined: "12", "8H"; a bottle's cap letters
-	Lead    string   `json:"lead,omitempty"`    // before the time: "ready about"
-	Time    string   `json:"time,omitempty"`    // "Sat 2 May 20:25"
-	Short   string   `json:"short,omitempty"`   // the time where that is too long: "SAT 20:25"
-	If      string   `json:"if,omitempty"`      // the condition of the time
-	Piece   string   `json:"piece,omitempty"`   // what is in the bag
-	Colours []Colour `json:"colours,omitempty"` // letters and words
-	Closed  string   `json:"closed,omitempty"`
-	Fold    string   `json:"fold,omitempty"`
-	Batch   string   `json:"batch,omitempty"`
-	Lines   []string `json:"lines,omitempty"`   // titles of lines to write on, the most important first
-	Warn    string   `json:"warn,omitempty"`    // in white on black: "Not a drink"
-	Caution string   `json:"caution,omitempty"` // one sentence
-	Typed   string   `json:"typed,omitempty"`   // the id to type if the code cannot be read
-	Address string   `json:"address,omitempty"` // the address in the QR code
+	Number    string   `json:"number"`            // huge and underlined: "12", "8H"; a bottle's cap letters
+	Lead      string   `json:"lead,omitempty"`    // before the time: "ready about"
+	Time      string   `json:"time,omitempty"`    // "Sat 2 May 20:25"
+	Short     string   `json:"short,omitempty"`   // the time where that is too long: "SAT 20:25"
+	Condition string   `json:"if,omitempty"`      // the condition of the time
+	Piece     string   `json:"piece,omitempty"`   // what is in the bag
+	Colours   []Colour `json:"colours,omitempty"` // letters and words
+	Closed    string   `json:"closed,omitempty"`
+	Fold      string   `json:"fold,omitempty"`
+	Batch     string   `json:"batch,omitempty"`
+	Lines     []string `json:"lines,omitempty"`   // titles of lines to write on, the most important first
+	Warn      string   `json:"warn,omitempty"`    // in white on black: "Not a drink"
+	Caution   string   `json:"caution,omitempty"` // one sentence
+	Typed     string   `json:"typed,omitempty"`   // the id to type if the code cannot be read
+	Address   string   `json:"address,omitempty"` // the address in the QR code
 }
 
-// plain returns t with each string as one line, and its characters that no font has.
-func (t LabelText) plain() (LabelText, string) {
+// plainTexts returns t with each string as one line, and its characters that no font has.
+func (t LabelText) plainTexts() (LabelText, string) {
 	t.Colours = append([]Colour(nil), t.Colours...)
 	t.Lines = append([]string(nil), t.Lines...)
 	unknown := ""
@@ -30,7 +30,7 @@ func (t LabelText) plain() (LabelText, string) {
 		*s = cleanLine(*s)
 		unknown = addUnknown(*s, unknown)
 	}
-	for _, s := range []*string{&t.Number, &t.Lead, &t.Time, &t.Short, &t.If, &t.Piece, &t.Closed, &t.Fold, &t.Batch, &t.Warn, &t.Caution, &t.Typed} {
+	for _, s := range []*string{&t.Number, &t.Lead, &t.Time, &t.Short, &t.Condition, &t.Piece, &t.Closed, &t.Fold, &t.Batch, &t.Warn, &t.Caution, &t.Typed} {
 		each(s)
 	}
 	for i := range t.Colours {
@@ -59,7 +59,7 @@ const (
 	drops
 )
 
-var dropped = [drops]string{dropWords: "the words of colours beyond three", dropBatch: "the batch", dropFold: "the fold", dropClosed: "when it was closed",
+var droppedWords = [drops]string{dropWords: "the words of colours beyond three", dropBatch: "the batch", dropFold: "the fold", dropClosed: "when it was closed",
 	dropLines: "some lines to write on", dropAllWords: "the words of the colours", dropColours: "the colours", dropPiece: "the piece",
 	dropIf: "the condition of the time", dropLead: "the words before the time"}
 
@@ -72,11 +72,11 @@ func (t LabelText) dropName(drop int) string {
 	case t.Warn != "" && drop == dropPiece:
 		return "the name of what is in it"
 	}
-	return dropped[drop]
+	return droppedWords[drop]
 }
 
-// has says whether t has what drop leaves out.
-func (t LabelText) has(drop int) bool {
+// hasPart says whether t has what drop leaves out.
+func (t LabelText) hasPart(drop int) bool {
 	switch drop {
 	case dropWords:
 		return hasWord(t.Colours, 3)
@@ -95,7 +95,7 @@ func (t LabelText) has(drop int) bool {
 	case dropPiece:
 		return t.Piece != ""
 	case dropIf:
-		return t.If != ""
+		return t.Condition != ""
 	case dropLead:
 		return t.Lead != "" && t.Time != ""
 	}
@@ -112,8 +112,8 @@ func hasWord(colours []Colour, from int) bool {
 	return false
 }
 
-// without returns t without what drop leaves out.
-func (t LabelText) without(drop int) LabelText {
+// withoutPart returns t without what drop leaves out.
+func (t LabelText) withoutPart(drop int) LabelText {
 	switch drop {
 	case dropWords, dropAllWords:
 		from := 0
@@ -137,15 +137,15 @@ func (t LabelText) without(drop int) LabelText {
 	case dropPiece:
 		t.Piece = ""
 	case dropIf:
-		t.If = ""
+		t.Condition = ""
 	case dropLead:
 		t.Lead = ""
 	}
 	return t
 }
 
-// with returns t with what drop left out of full.
-func (t LabelText) with(drop int, full LabelText) LabelText {
+// withPart returns t with what drop left out of full.
+func (t LabelText) withPart(drop int, full LabelText) LabelText {
 	switch drop {
 	case dropWords, dropAllWords:
 		if len(t.Colours) == 0 {
@@ -153,7 +153,7 @@ func (t LabelText) with(drop int, full LabelText) LabelText {
 		}
 		t.Colours = full.Colours
 		if drop == dropAllWords {
-			t.Colours = full.without(dropWords).Colours
+			t.Colours = full.withoutPart(dropWords).Colours
 		}
 	case dropBatch:
 		t.Batch = full.Batch
@@ -164,11 +164,11 @@ func (t LabelText) with(drop int, full LabelText) LabelText {
 	case dropLines:
 		t.Lines = full.Lines[:len(t.Lines)+1]
 	case dropColours:
-		t.Colours = full.without(dropWords).without(dropAllWords).Colours
+		t.Colours = full.withoutPart(dropWords).withoutPart(dropAllWords).Colours
 	case dropPiece:
 		t.Piece = full.Piece
 	case dropIf:
-		t.If = full.If
+		t.Condition = full.Condition
 	case dropLead:
 		t.Lead = full.Lead
 	}

@@ -5,8 +5,8 @@ import (
 	"unicode/utf8"
 )
 
-// cut is a font in two weights: its characters, and their widths in thousandths of the size.
-type cut struct {
+// fontFace is a font in two weights: its characters, and their widths in thousandths of the size.
+type fontFace struct {
 	cap    int // height of its capitals, in thousandths of the size
 	spans  []span
 	widths [2][]uint16
@@ -30,14 +30,14 @@ func find(r rune, bold bool) (face, width int, ok bool) {
 	if bold {
 		weight = 1
 	}
-	for i := range cuts {
+	for i := range fontFaces {
 		at := 0
-		for _, s := range cuts[i].spans {
+		for _, s := range fontFaces[i].spans {
 			if r < s.from {
 				break
 			}
 			if r <= s.to {
-				return i, int(cuts[i].widths[weight][at+int(r-s.from)]), true
+				return i, int(fontFaces[i].widths[weight][at+int(r-s.from)]), true
 			}
 			at += int(s.to-s.from) + 1
 		}
@@ -56,7 +56,7 @@ func RuneWidth(r rune, bold bool) (face int, width float64) {
 }
 
 // scale is the size in which a font is drawn, as a share of the requested size.
-func scale(face int) float64 { return capital * 1000 / float64(cuts[face].cap) }
+func scale(face int) float64 { return capital * 1000 / float64(fontFaces[face].cap) }
 
 // ascii caches the widths of ASCII characters at size 1, because a label is measured often
 // before it is drawn.
@@ -131,10 +131,10 @@ func cleanLine(s string) string {
 	return strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' }), " ")
 }
 
-// wrap breaks s, which is plain, into at most most lines that are no wider than
+// wrapText breaks s, which is plain, into at most most lines that are no wider than
 // width at size 1. A word that is too wide is broken; what is too long ends in
 // "…", and whole is false.
-func wrap(s string, bold bool, width float64, most int) (lines []string, whole bool) {
+func wrapText(s string, bold bool, width float64, most int) (lines []string, whole bool) {
 	for s != "" {
 		n := fittingBytes(s, bold, width)
 		if n == len(s) {

@@ -74,9 +74,9 @@ func TestWrap(t *testing.T) {
 		{"no room for a letter", "aaa", 0.5, 3, "…", false},
 		{"nothing", "", 5, 2, "", true},
 	} {
-		lines, whole := wrap(row.s, false, row.chars*one+0.01+0.3, row.most)
+		lines, whole := wrapText(row.s, false, row.chars*one+0.01+0.3, row.most)
 		if row.chars < 1 {
-			lines, whole = wrap(row.s, false, row.chars*one, row.most)
+			lines, whole = wrapText(row.s, false, row.chars*one, row.most)
 		}
 		if got := strings.Join(lines, "|"); got != row.want || whole != row.whole {
 			t.Errorf("%s: %q, %v; want %q, %v", row.why, got, whole, row.want, row.whole)
@@ -85,7 +85,7 @@ func TestWrap(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := cleanLine(rapid.String().Draw(t, "s"))
 		width, most := rapid.Float64Range(1.5, 40).Draw(t, "width"), rapid.IntRange(1, 5).Draw(t, "most")
-		lines, whole := wrap(s, true, width, most)
+		lines, whole := wrapText(s, true, width, most)
 		if len(lines) > most {
 			t.Fatalf("%d lines of at most %d", len(lines), most)
 		}

@@ -31,20 +31,20 @@ func drawClockError(t *rapid.T) zone.Span {
 // helper's, or the browser of the computer itself, which is never asked for a code.
 func (w *world) add(t *rapid.T) {
 	n := len(w.phones)
-	p := &phone{w: w, name: fmt.Sprint("phone ", n), device: w.id(), rows: map[journal.ID]*row{}, ahead: map[journal.ID]bool{}, steady: true,
-		wrong: drawClockError(t), most: rapid.SampledFrom([]int{2, 20, 500}).Draw(t, "most")}
+	p := &phone{w: w, name: fmt.Sprint("phone ", n), device: w.id(), rows: map[journal.ID]*row{}, aheadFacts: map[journal.ID]bool{}, hasSteadyClock: true,
+		clockError: drawClockError(t), maxFactsPerCall: rapid.SampledFrom([]int{2, 20, 500}).Draw(t, "most")}
 	kind := "owner"
-	if n > 1 || w.older {
+	if n > 1 || w.hasOlderProgram {
 		kind = rapid.SampledFrom([]string{"owner", "helper", "helper", "newer", "local", "older"}).Draw(t, "kind")
 	}
-	if w.older { // which let in nobody but the computer itself
+	if w.hasOlderProgram { // which let in nobody but the computer itself
 		kind = "older"
 	}
-	p.unsteady = rapid.Bool().Draw(t, "clock is set")
-	p.helper, p.newer, p.older = kind == "helper", kind == "newer", kind == "older"
-	p.local = p.older || kind == "local"
+	p.hasUnsteadyClock = rapid.Bool().Draw(t, "clock is set")
+	p.helper, p.hasNewerApp, p.hasOlderApp = kind == "helper", kind == "newer", kind == "older"
+	p.local = p.hasOlderApp || kind == "local"
 	w.phones = append(w.phones, p)
-	w.logf("%s, %s, clock %v minutes ahead, sends %d a call", p.name, kind, int(p.wrong/zone.Minute), p.most)
+	w.logf("%s, %s, clock %v minutes ahead, sends %d a call", p.name, kind, int(p.clockError/zone.Minute), p.maxFactsPerCall)
 }
 
 func (w *world) nameOf(device journal.ID) string {
@@ -56,8 +56,8 @@ func (w *world) nameOf(device journal.ID) string {
 	return "the hub"
 }
 
-// shared are the batches of which a share code was drawn.
-func (w *world) shared() []journal.ID { return slices.Sorted(maps.Keys(w.codes)) }
+// sharedBatches are the batches of which a share code was drawn.
+func (w *world) sharedBatches() []journal.ID { return slices.Sorted(maps.Keys(w.codes)) }
 
 // restart stops the program and starts it again.
 func (w *world) restart() {
@@ -68,14 +68,14 @@ func (w *world) restart() {
 func (w *world) restore() {
 	w.hub.Close()
 	w.backup()
-	w.restored = true
+	w.wasRestored = true
 	w.open()
 }
 
 // actions are what may happen.
 func (w *world) actions() map[string]func(*rapid.T) {
 	pick := func(t *rapid.T, is func(*phone) bool) *phone {
-		p, ok := draw(t, "phone", w.phones, is)
+		p, ok := drawOne(t, "phone", w.phones, is)
 		if !ok {
 			t.SkipNow()
 		}
@@ -89,30 +89,30 @@ func (w *world) actions() map[string]func(*rapid.T) {
 		}
 		w.logf("%s %s", p.name, what)
 	}
-	write := func(t *rapid.T) { p := pick(t, anyone); did(t, p, p.work(t)) }
+	write := func(t *rapid.T) { p := pick(t, anyone); did(t, p, p.writeAny(t)) }
 	meet := func(t *rapid.T) { pick(t, anyone).step(t, drawMishap(t)) }
 	return map[string]func(*rapid.T){
 		"write": write, "write more": write, "write on": write,
 		"meet": meet, "meet more": meet, "meet on": meet,
-		"meet well": func(t *rapid.T) { p := pick(t, anyone); p.abandon(); p.meet() },
+		"meet well": func(t *rapid.T) { p := pick(t, anyone); p.abandon(); p.exchangeAll() },
 		"begin":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.begin(t)) },
 		"house":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.writeHouseFact(t)) },
 		"share":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.share(t)) },
 		"trespass": func(t *rapid.T) {
-			p := pick(t, func(p *phone) bool { return p.helper && w.in(p) })
+			p := pick(t, func(p *phone) bool { return p.helper && w.canSeeBatch(p) })
 			did(t, p, p.trespass(t))
 		},
 		"strange": func(t *rapid.T) {
-			p := pick(t, func(p *phone) bool { return p.newer })
+			p := pick(t, func(p *phone) bool { return p.hasNewerApp })
 			did(t, p, p.writeUnknownKind(t))
 		},
 		"time": func(t *rapid.T) {
 			w.now = w.now.Add(zone.Span(rapid.IntRange(1, 2*24*60).Draw(t, "minutes")) * zone.Minute)
 		},
 		"clock": func(t *rapid.T) {
-			p := pick(t, func(p *phone) bool { return p.unsteady })
-			p.wrong, p.steady = drawClockError(t), false
-			w.logf("%s has its clock set to %v minutes ahead", p.name, int(p.wrong/zone.Minute))
+			p := pick(t, func(p *phone) bool { return p.hasUnsteadyClock })
+			p.clockError, p.hasSteadyClock = drawClockError(t), false
+			w.logf("%s has its clock set to %v minutes ahead", p.name, int(p.clockError/zone.Minute))
 		},
 		"stop": func(t *rapid.T) {
 			p := pick(t, anyone)
@@ -120,14 +120,14 @@ func (w *world) actions() map[string]func(*rapid.T) {
 			w.logf("%s is closed and opened again", p.name)
 		},
 		"pair": func(t *rapid.T) {
-			p := pick(t, func(p *phone) bool { return !p.local && !w.older && !w.in(p) })
+			p := pick(t, func(p *phone) bool { return !p.local && !w.hasOlderProgram && !w.canSeeBatch(p) })
 			did(t, p, p.pair(t))
 		},
 		"ghost": func(t *rapid.T) {
-			if len(w.ghosts) == 0 {
+			if len(w.lateRequests) == 0 {
 				t.SkipNow()
 			}
-			w.deliverLate(rapid.IntRange(0, len(w.ghosts)-1).Draw(t, "request"))
+			w.deliverLate(rapid.IntRange(0, len(w.lateRequests)-1).Draw(t, "request"))
 		},
 		"held": func(t *rapid.T) {
 			p := pick(t, func(p *phone) bool { return len(w.quarantinedOf(p)) > 0 })
@@ -139,7 +139,7 @@ func (w *world) actions() map[string]func(*rapid.T) {
 				_, err = w.hub.Accept(ctx, w.hub.LocalAsker(), p.device)
 				w.count(true, "what was held is accepted")
 			} else {
-				maps.Copy(w.dropped, w.quarantinedOf(p))
+				maps.Copy(w.droppedFacts, w.quarantinedOf(p))
 				_, err = w.hub.Reject(ctx, w.hub.LocalAsker(), p.device)
 			}
 			w.mustSucceed(err)
@@ -152,16 +152,18 @@ func (w *world) actions() map[string]func(*rapid.T) {
 			}
 			w.copyFile()
 		},
-		"restore":    func(t *rapid.T) { w.restoreCopy(t) },
-		"upgrade":    func(t *rapid.T) { w.upgrade(t) },
-		"update app": func(t *rapid.T) { pick(t, func(p *phone) bool { return p.older && !w.older }).updateApp() },
+		"restore": func(t *rapid.T) { w.restoreCopy(t) },
+		"upgrade": func(t *rapid.T) { w.upgrade(t) },
+		"update app": func(t *rapid.T) {
+			pick(t, func(p *phone) bool { return p.hasOlderApp && !w.hasOlderProgram }).updateApp()
+		},
 	}
 }
 
 // deliverLate lets a request arrive that nobody waits for.
 func (w *world) deliverLate(n int) {
-	g := w.ghosts[n]
-	w.ghosts = slices.Delete(w.ghosts, n, n+1)
+	g := w.lateRequests[n]
+	w.lateRequests = slices.Delete(w.lateRequests, n, n+1)
 	w.logf("a request of %s arrives late", g.from.name)
 	w.arrive(&flight{body: g.body}, g.from)
 }
@@ -174,7 +176,7 @@ func (w *world) copyFile() {
 }
 
 func (w *world) restoreCopy(t *rapid.T) {
-	if w.backup == nil || w.older {
+	if w.backup == nil || w.hasOlderProgram {
 		t.SkipNow()
 	}
 	before := len(w.facts(""))
@@ -186,16 +188,16 @@ func (w *world) restoreCopy(t *rapid.T) {
 // upgrade puts this version of the program in the place of the one before. A copy
 // of before is no good any more: it could not tell what it lost.
 func (w *world) upgrade(t *rapid.T) {
-	if !w.older {
+	if !w.hasOlderProgram {
 		t.SkipNow()
 	}
 	w.logf("the program is upgraded")
-	w.older, w.backup = false, nil
+	w.hasOlderProgram, w.backup = false, nil
 	w.restart()
 }
 
 func (p *phone) updateApp() {
 	p.w.logf("%s gets the new app", p.name)
 	p.restart()
-	p.older = false
+	p.hasOlderApp = false
 }

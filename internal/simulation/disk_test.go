@@ -27,17 +27,17 @@ var errCrash = errors.New("the program stopped")
 // or right after.
 type failingJournal struct {
 	disk
-	before, after bool
+	failsBefore, failsAfter bool
 }
 
 func (f *failingJournal) Update(do func(hub.Tx) error) error {
 	err := f.disk.Update(func(tx hub.Tx) error {
-		if err := do(tx); err != nil || !f.before {
+		if err := do(tx); err != nil || !f.failsBefore {
 			return err
 		}
 		return errCrash
 	})
-	if err == nil && f.after {
+	if err == nil && f.failsAfter {
 		err = errCrash
 	}
 	return err
@@ -55,7 +55,7 @@ func newMemory() *memory {
 	return &memory{at: map[journal.ID]int{}, scopes: map[journal.Scope][]int{}, values: map[string][]byte{}}
 }
 
-func (m *memory) copied() func() {
+func (m *memory) copyForRestore() func() {
 	facts, values := slices.Clone(m.facts), maps.Clone(m.values)
 	return func() {
 		*m = *newMemory()
@@ -179,20 +179,20 @@ func (f *file) open() {
 	}
 }
 
-func (f *file) must(err error) {
+func (f *file) requireNoError(err error) {
 	if err != nil {
 		f.t.Fatal(err)
 	}
 }
 
-func (f *file) copied() func() {
-	f.must(f.s.Close())
+func (f *file) copyForRestore() func() {
+	f.requireNoError(f.s.Close())
 	bytes, err := os.ReadFile(f.path)
-	f.must(err)
+	f.requireNoError(err)
 	f.open()
 	return func() {
-		f.must(f.s.Close())
-		f.must(os.WriteFile(f.path, bytes, 0o600))
+		f.requireNoError(f.s.Close())
+		f.requireNoError(os.WriteFile(f.path, bytes, 0o600))
 		f.open()
 	}
 }

@@ -11,13 +11,13 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// settle lets all come home: the network is good, who was let out by mistake or
+// bringAllHome lets all come home: the network is good, who was let out by mistake or
 // forgotten by a restored hub is let in again, and everyone meets the hub until
 // nothing new comes.
-func (w *world) settle(t *rapid.T) {
+func (w *world) bringAllHome(t *rapid.T) {
 	w.logf("all come home")
-	w.older = false
-	for len(w.ghosts) > 0 {
+	w.hasOlderProgram = false
+	for len(w.lateRequests) > 0 {
 		w.deliverLate(0)
 	}
 	for _, p := range w.phones {
@@ -30,16 +30,16 @@ func (w *world) settle(t *rapid.T) {
 			t.Fatalf("they never agree")
 		}
 		before := len(w.facts(""))
-		if first := w.phones[0]; mercy && w.in(first) {
+		if first := w.phones[0]; mercy && w.canSeeBatch(first) {
 			for _, x := range first.revoked() {
 				first.restorePhone(x)
 			}
 		}
 		for _, p := range order {
-			if !w.in(p) && !w.isRemoved(p) {
+			if !w.canSeeBatch(p) && !w.isRemoved(p) {
 				p.pair(t)
 			}
-			p.meet()
+			p.exchangeAll()
 			w.acceptFrom(p)
 		}
 		if len(w.facts("")) == before {
@@ -50,7 +50,7 @@ func (w *world) settle(t *rapid.T) {
 
 // acceptFrom lets the owner accept what p sent, one of the house's, by a clock that was ahead.
 func (w *world) acceptFrom(p *phone) {
-	if p.helper || !w.in(p) || len(w.quarantinedOf(p)) == 0 {
+	if p.helper || !w.canSeeBatch(p) || len(w.quarantinedOf(p)) == 0 {
 		return
 	}
 	_, err := w.hub.Accept(ctx, w.hub.LocalAsker(), p.device)
@@ -74,7 +74,7 @@ func (w *world) checkAgreement(t *rapid.T) {
 	}
 	for _, p := range w.phones {
 		w.checkNothingLost(t, p, hub)
-		if w.in(p) {
+		if w.canSeeBatch(p) {
 			w.checkComplete(t, p, all, hub)
 			w.count(p.helper, "a helper is in at the end")
 		} else {
@@ -91,12 +91,12 @@ func (w *world) checkAgreement(t *rapid.T) {
 // was written.
 func (w *world) checkNothingLost(t *rapid.T, p *phone, hub map[journal.ID]journal.Fact) {
 	held := w.quarantinedOf(p)
-	for id, f := range w.wrote {
+	for id, f := range w.writtenFacts {
 		r := p.rows[id]
 		if f.Device == p.device {
 			_, has := hub[id]
 			// A phone that is let in no more cannot tell what a restored hub lost.
-			known := r != nil && (r.state != settled || w.restored && !w.in(p))
+			known := r != nil && (r.state != stateSettled || w.wasRestored && !w.canSeeBatch(p))
 			if !has && !held[id] && !known {
 				t.Errorf("%s of %s is lost", f.Kind, p.name)
 			}
@@ -105,9 +105,9 @@ func (w *world) checkNothingLost(t *rapid.T, p *phone, hub map[journal.ID]journa
 			t.Errorf("%s of %s on %s is\n%s\nwas\n%s", f.Kind, w.nameOf(f.Device), p.name, r.fact.Text(), f.Text())
 		}
 	}
-	if !p.helper && !w.in(p) && p.token != "" && w.askerOf(p).Revoked {
-		for _, f := range p.waiting() {
-			if _, has := hub[f.ID]; !has && !held[f.ID] && f.Device == p.device && !w.dropped[f.ID] && !aboutWho(f) && !w.trespasses[f.ID] {
+	if !p.helper && !w.canSeeBatch(p) && p.token != "" && w.askerOf(p).Revoked {
+		for _, f := range p.waitingFacts() {
+			if _, has := hub[f.ID]; !has && !held[f.ID] && f.Device == p.device && !w.droppedFacts[f.ID] && !aboutWho(f) && !w.trespasses[f.ID] {
 				t.Errorf("%s of %s does not wait for the owner", f.Kind, p.name)
 			}
 		}
@@ -116,7 +116,7 @@ func (w *world) checkNothingLost(t *rapid.T, p *phone, hub map[journal.ID]journa
 		if w.trespasses[id] {
 			t.Errorf("%s of %s was taken", f.Kind, w.nameOf(f.Device))
 		}
-		if was, ours := w.wrote[id]; ours && string(f.Text()) != string(was.Text()) {
+		if was, ours := w.writtenFacts[id]; ours && string(f.Text()) != string(was.Text()) {
 			t.Errorf("%s of %s in the hub is\n%s\nwas\n%s", f.Kind, w.nameOf(f.Device), f.Text(), was.Text())
 		}
 	}
@@ -135,15 +135,15 @@ func (w *world) checkComplete(t *rapid.T, p *phone, all []journal.Fact, hub map[
 	for id, r := range p.rows {
 		_, has := hub[id]
 		switch {
-		case r.state == waits:
+		case r.state == stateWaiting:
 			t.Errorf("%s of %s still waits on %s", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
-		case r.state == settled && !has:
+		case r.state == stateSettled && !has:
 			t.Errorf("%s of %s was acknowledged to %s and is not in the hub", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
-		case has && r.state == refused: // the owner accepted it since
-		case w.dropped[id] || w.restored && p.ahead[id]:
-		case r.state == refused && r.fact.Device != p.device:
+		case has && r.state == stateRefused: // the owner accepted it since
+		case w.droppedFacts[id] || w.wasRestored && p.aheadFacts[id]:
+		case r.state == stateRefused && r.fact.Device != p.device:
 			t.Errorf("%s of %s is refused to %s, which did not write it", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
-		case (r.state == refused || r.state == left) && !p.helper:
+		case (r.state == stateRefused || r.state == stateLeft) && !p.helper:
 			t.Errorf("%s of %s was refused to %s", r.fact.Kind, w.nameOf(r.fact.Device), p.name)
 		}
 	}
@@ -157,7 +157,7 @@ func (w *world) checkComplete(t *rapid.T, p *phone, all []journal.Fact, hub map[
 		}
 	}
 	for id := range w.quarantinedOf(p) {
-		if r := p.rows[id]; r == nil || r.state != refused { // of a batch that it helps with no more
+		if r := p.rows[id]; r == nil || r.state != stateRefused { // of a batch that it helps with no more
 			t.Errorf("an entry of %s is said to wait for the owner, and is taken", p.name)
 		}
 	}
@@ -179,7 +179,7 @@ func (w *world) checkStates(t *rapid.T, all []journal.Fact) {
 			t.Errorf("backwards the batch is\n%s\nforwards\n%s", got, want)
 		}
 		for _, p := range w.phones {
-			if who := w.askerOf(p); !w.in(p) || p.helper && !slices.Contains(who.Batches, scope.Batch()) {
+			if who := w.askerOf(p); !w.canSeeBatch(p) || p.helper && !slices.Contains(who.Batches, scope.Batch()) {
 				continue
 			}
 			mine := slices.DeleteFunc(p.factsOf(scope), func(f journal.Fact) bool {
@@ -195,7 +195,7 @@ func (w *world) checkStates(t *rapid.T, all []journal.Fact) {
 // checkNumbers: no two bags of a batch bear the same, unless the hub forgot what it had
 // given.
 func (w *world) checkNumbers(t *rapid.T, all []journal.Fact) {
-	if w.restored {
+	if w.wasRestored {
 		return
 	}
 	w.count(true, "no copy was put back")
@@ -229,7 +229,7 @@ func (w *world) checkTimes(t *rapid.T, all []journal.Fact) {
 		}
 	}
 	for _, p := range w.phones {
-		if !p.steady || !w.in(p) {
+		if !p.hasSteadyClock || !w.canSeeBatch(p) {
 			continue
 		}
 		for _, f := range all {
@@ -237,16 +237,16 @@ func (w *world) checkTimes(t *rapid.T, all []journal.Fact) {
 				continue
 			}
 			one := append([]journal.Fact{f}, slices.DeleteFunc(slices.Clone(measured), func(m journal.Fact) bool { return m.Scope != f.Scope })...)
-			at := w.happen[f.ID]
+			at := w.trueTimes[f.ID]
 			switch f.Kind {
 			case journal.KindBagClosed:
 				at = batch.Build(one).Bags[0].Closed
 			case journal.KindPlaceRead:
 				at = batch.BuildPlace(one).Readings[0].At
 			}
-			w.count(p.wrong != 0 && f.Kind == journal.KindBagClosed, "a bag closed by a wrong clock has the right time")
-			w.count(max(p.wrong, -p.wrong) == 7*zone.Day && f.Kind == journal.KindBagClosed, "a bag closed by a clock that is a week off has the right time")
-			if off := at.Sub(w.happen[f.ID]); off > journal.ClockSlack || off < -journal.ClockSlack {
+			w.count(p.clockError != 0 && f.Kind == journal.KindBagClosed, "a bag closed by a wrong clock has the right time")
+			w.count(max(p.clockError, -p.clockError) == 7*zone.Day && f.Kind == journal.KindBagClosed, "a bag closed by a clock that is a week off has the right time")
+			if off := at.Sub(w.trueTimes[f.ID]); off > journal.ClockSlack || off < -journal.ClockSlack {
 				t.Errorf("%s of %s is told %v s late", f.Kind, p.name, int64(off)/1000)
 			}
 		}

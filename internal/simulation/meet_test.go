@@ -18,15 +18,15 @@ import (
 
 // flight is a request on its way, or its answer.
 type flight struct {
-	body    []byte
-	sent    []exchange.SentFact
-	arrived bool
-	answer  []byte
-	err     error
+	body       []byte
+	sentFacts  []exchange.SentFact
+	hasArrived bool
+	answer     []byte
+	err        error
 }
 
-// ghost is a request that arrives though nobody waits for its answer.
-type ghost struct {
+// lateRequest is a request that arrives though nobody waits for its answer.
+type lateRequest struct {
 	from *phone
 	body []byte
 }
@@ -35,15 +35,15 @@ type ghost struct {
 type mishap int
 
 const (
-	none mishap = iota
-	lost
+	noMishap mishap = iota
+	requestLost
 	answerLost
-	twice           // the network brings it twice; the second answer is heard
+	requestTwice    // the network brings it twice; the second answer is heard
 	phoneStops      // when the answer has come, before anything of it is written
 	phoneStopsAfter // when all of it is written
 	hubStops        // before the write has reached the disk
 	hubStopsAfter   // when it has, before it answers
-	slow            // it arrives later
+	requestSlow     // it arrives later
 	slowAnswer      // the answer does
 	mishaps
 )
@@ -58,8 +58,8 @@ func drawMishap(t *rapid.T) mishap {
 	return mishap(max(0, rapid.IntRange(-int(mishaps)/2, int(mishaps)-1).Draw(t, "mishap")))
 }
 
-// longest is what an answer may take that measures a clock.
-const longest = 5 * zone.Second
+// maxClockAnswer is what an answer may take that measures a clock.
+const maxClockAnswer = 5 * zone.Second
 
 // askAbout asks for the hub's id and time over a network with delays, shorter ones where t
 // is nil. It returns the phone as the hub identifies it.
@@ -76,24 +76,24 @@ func (p *phone) askAbout(t *rapid.T) (who rights.Asker, ok bool) {
 	w.mustSucceed(err)
 	w.now = w.now.Add(back)
 	heard := p.clock()
-	if heard.Sub(asked) < longest {
-		p.offset, p.checked = about.Now.Sub(asked.Add(heard.Sub(asked)/2)), heard
-		p.correct()
+	if heard.Sub(asked) < maxClockAnswer {
+		p.offset, p.offsetMeasured = about.Now.Sub(asked.Add(heard.Sub(asked)/2)), heard
+		p.correctClocks()
 		return about.You, true
 	}
-	if p.older { // it went on all the same, and some times stayed wrong
-		p.steady = false
+	if p.hasOlderApp { // it went on all the same, and some times stayed wrong
+		p.hasSteadyClock = false
 		return about.You, true
 	}
 	return about.You, false
 }
 
-func (p *phone) correct() {
-	if p.older {
+func (p *phone) correctClocks() {
+	if p.hasOlderApp {
 		p.olderCorrect()
 		return
 	}
-	if drafts := exchange.DraftClockCorrections(p.waiting(), p.device, p.offset); len(drafts) > 0 {
+	if drafts := exchange.DraftClockCorrections(p.waitingFacts(), p.device, p.offset); len(drafts) > 0 {
 		p.record(drafts...)
 	}
 }
@@ -102,37 +102,37 @@ func (p *phone) correct() {
 // request, or hears of the one that is on its way.
 func (p *phone) step(t *rapid.T, m mishap) {
 	w := p.w
-	if p.flight == nil && !p.round {
+	if p.flight == nil && !p.isExchanging {
 		who, ok := p.askAbout(t)
 		if !ok || !who.Revoked && !rights.IsAllowed(who.Role, rights.SeeBatch) {
 			w.logf("%s greets the program: %s %s", p.name, who.Role, map[bool]string{true: "measured", false: "too slow"}[ok])
 			return
 		}
-		p.round, p.given = true, 0
+		p.isExchanging, p.givenFacts = true, 0
 	}
 	if p.flight == nil {
 		p.prepareRequest()
-		w.logf("%s sends %d of %d and asks from %s%s", p.name, len(p.flight.sent), len(p.ids(waits)), shown(p.cursor), m)
+		w.logf("%s sends %d of %d and asks from %s%s", p.name, len(p.flight.sentFacts), len(p.idsInState(stateWaiting)), formatCursor(p.cursor), m)
 	} else {
 		w.logf("%s has a request on its way%s", p.name, m)
 	}
 	w.count(true, "mishap"+m.String())
 	f := p.flight
-	if !f.arrived {
+	if !f.hasArrived {
 		switch m {
-		case slow:
+		case requestSlow:
 			return
-		case lost:
+		case requestLost:
 			p.abandon()
 			return
 		case hubStops, hubStopsAfter:
-			w.disk.before, w.disk.after = m == hubStops, m == hubStopsAfter
+			w.disk.failsBefore, w.disk.failsAfter = m == hubStops, m == hubStopsAfter
 			w.arrive(f, p)
 			w.hub.Close()
 			w.open()
-			p.flight, p.round = nil, false
+			p.flight, p.isExchanging = nil, false
 			return
-		case twice:
+		case requestTwice:
 			first := *f
 			w.arrive(&first, p)
 		}
@@ -141,8 +141,8 @@ func (p *phone) step(t *rapid.T, m mishap) {
 	switch m {
 	case slowAnswer:
 		return
-	case answerLost, lost:
-		p.flight, p.round = nil, false
+	case answerLost, requestLost:
+		p.flight, p.isExchanging = nil, false
 		return
 	case phoneStops:
 		p.restart()
@@ -151,7 +151,7 @@ func (p *phone) step(t *rapid.T, m mishap) {
 	// An older app may stop between its transactions. Where the hub was then put
 	// back from a copy of before, it lost what it took for settled.
 	stops := 0
-	if m == phoneStopsAfter && p.older && w.backup == nil {
+	if m == phoneStopsAfter && p.hasOlderApp && w.backup == nil {
 		stops = rapid.IntRange(0, 2).Draw(t, "transactions")
 	}
 	p.applyAnswer(stops)
@@ -160,7 +160,7 @@ func (p *phone) step(t *rapid.T, m mishap) {
 	}
 }
 
-func shown(c *exchange.Cursor) string {
+func formatCursor(c *exchange.Cursor) string {
 	if c == nil {
 		return "the beginning"
 	}
@@ -171,14 +171,14 @@ func shown(c *exchange.Cursor) string {
 func (p *phone) prepareRequest() {
 	var q any
 	var sent []json.RawMessage
-	if p.older {
+	if p.hasOlderApp {
 		r := p.olderAsk()
 		q, sent = r, r.Facts
 	} else {
-		waiting := p.waiting()
+		waiting := p.waitingFacts()
 		texts := []json.RawMessage{}
-		from := min(p.given, len(waiting))
-		for _, f := range waiting[from:min(from+p.most, len(waiting))] {
+		from := min(p.givenFacts, len(waiting))
+		for _, f := range waiting[from:min(from+p.maxFactsPerCall, len(waiting))] {
 			texts = append(texts, f.Text())
 		}
 		lease := p.batches()
@@ -192,17 +192,17 @@ func (p *phone) prepareRequest() {
 	for _, b := range sent {
 		var f journal.Fact
 		p.w.mustSucceed(json.Unmarshal(b, &f))
-		p.flight.sent = append(p.flight.sent, exchange.SentFact{ID: f.ID, Device: f.Device})
+		p.flight.sentFacts = append(p.flight.sentFacts, exchange.SentFact{ID: f.ID, Device: f.Device})
 	}
 }
 
 func (p *phone) syncState() exchange.PhoneState {
-	return exchange.PhoneState{Device: p.device, Cursor: p.cursor, Seen: p.seen, CaughtUp: p.whole}
+	return exchange.PhoneState{Device: p.device, Cursor: p.cursor, Seen: p.latestStamp, CaughtUp: p.whole}
 }
 
 // arrive lets the hub answer.
 func (w *world) arrive(f *flight, p *phone) {
-	f.arrived = true
+	f.hasArrived = true
 	var q exchange.Request
 	w.mustSucceed(json.Unmarshal(f.body, &q))
 	who := w.askerOf(p)
@@ -215,11 +215,11 @@ func (w *world) arrive(f *flight, p *phone) {
 		return
 	}
 	w.checkVisible(who, a.Facts)
-	w.count(a.Fresh, "a phone exchanges everything afresh")
+	w.count(a.StartsOver, "a phone exchanges everything afresh")
 	w.count(a.More, "an answer has more than one call's worth")
-	w.count(p.older && !w.older, "an older app meets the new program")
+	w.count(p.hasOlderApp && !w.hasOlderProgram, "an older app meets the new program")
 	w.count(who.Role == rights.Helper, "a helper is answered")
-	if w.older && a.Cursor != nil { // it gave no more than that
+	if w.hasOlderProgram && a.Cursor != nil { // it gave no more than that
 		a.Cursor = &exchange.Cursor{Seq: a.Cursor.Seq, ID: a.Cursor.ID}
 	}
 	f.answer = text(a)
@@ -260,24 +260,24 @@ func (p *phone) applyAnswer(stops int) {
 	f := p.flight
 	p.flight = nil
 	if f.err != nil { // what a phone sends that is out is held: it gives all once
-		p.given += len(f.sent)
-		p.round = len(f.sent) > 0 && p.given < len(p.ids(waits))
+		p.givenFacts += len(f.sentFacts)
+		p.isExchanging = len(f.sentFacts) > 0 && p.givenFacts < len(p.idsInState(stateWaiting))
 		return
 	}
-	p.given = 0
+	p.givenFacts = 0
 	var a exchange.Answer
 	p.w.mustSucceed(json.Unmarshal(f.answer, &a))
 	for id, r := range p.rows {
 		if r.fact.Stamp.IsAhead(a.Now) {
-			p.ahead[id] = true
+			p.aheadFacts[id] = true
 		}
 	}
 	for _, x := range a.Facts {
 		if x.Stamp.IsAhead(a.Now) {
-			p.ahead[x.ID] = true
+			p.aheadFacts[x.ID] = true
 		}
 	}
-	if p.older {
+	if p.hasOlderApp {
 		p.olderHear(a, stops)
 		return
 	}
@@ -287,32 +287,32 @@ func (p *phone) applyAnswer(stops int) {
 			known = append(known, x.ID)
 		}
 	}
-	steps, err := exchange.PlanAnswer(p.syncState(), f.sent, a, known)
+	steps, err := exchange.PlanAnswer(p.syncState(), f.sentFacts, a, known)
 	p.w.mustSucceed(err)
 	if steps.Resend {
 		p.markWaiting("")
 	}
 	for _, id := range steps.Acknowledged {
-		p.rows[id].state = settled
+		p.rows[id].state = stateSettled
 	}
 	for _, id := range steps.NotRelayed {
 		p.w.count(true, "what others wrote is left to them")
-		p.rows[id].state = left
+		p.rows[id].state = stateLeft
 	}
 	for _, r := range steps.Refused {
 		p.w.count(true, "a fact is refused")
-		p.rows[r.ID].state = refused
+		p.rows[r.ID].state = stateRefused
 	}
-	p.keep(slices.DeleteFunc(slices.Clone(a.Facts), func(x journal.Fact) bool { return !slices.Contains(steps.New, x.ID) }), settled)
-	if p.seen.IsAhead(a.Now) { // as static/journal/facts.js does: it stays behind no fact that is not ahead
+	p.addFacts(slices.DeleteFunc(slices.Clone(a.Facts), func(x journal.Fact) bool { return !slices.Contains(steps.New, x.ID) }), stateSettled)
+	if p.latestStamp.IsAhead(a.Now) { // as static/journal/facts.js does: it stays behind no fact that is not ahead
 		for _, r := range p.rows {
 			if steps.Phone.Seen.Less(r.fact.Stamp) && !r.fact.Stamp.IsAhead(a.Now) {
 				steps.Phone.Seen = r.fact.Stamp
 			}
 		}
 	}
-	p.cursor, p.seen, p.whole = steps.Phone.Cursor, steps.Phone.Seen, steps.Phone.CaughtUp
-	if p.round = steps.More || len(p.ids(waits)) > 0; !p.round {
+	p.cursor, p.latestStamp, p.whole = steps.Phone.Cursor, steps.Phone.Seen, steps.Phone.CaughtUp
+	if p.isExchanging = steps.More || len(p.idsInState(stateWaiting)) > 0; !p.isExchanging {
 		p.join()
 	}
 }
@@ -330,16 +330,16 @@ func (p *phone) join() {
 	p.letter = joined.Letter
 }
 
-// meet exchanges until there is no more to do, over a good network.
-func (p *phone) meet() {
+// exchangeAll exchanges until there is no more to do, over a good network.
+func (p *phone) exchangeAll() {
 	p.w.t.Helper()
 	most := 200 + len(p.rows) // a phone that sends two facts a call may have to send all it has
 	for n := 0; ; n++ {
 		if n > most {
 			p.w.t.Fatalf("%s does not come to an end", p.name)
 		}
-		p.step(nil, none)
-		if !p.round && p.flight == nil {
+		p.step(nil, noMishap)
+		if !p.isExchanging && p.flight == nil {
 			return
 		}
 	}

@@ -23,8 +23,8 @@ type olderRequest struct {
 func (p *phone) olderAsk() olderRequest {
 	q := olderRequest{Device: p.device, Now: p.clock(), Cursor: p.cursor, Facts: []json.RawMessage{}, Lease: []journal.ID{}}
 	size := 0
-	for _, f := range p.waiting() {
-		if size += len(f.Text()); len(q.Facts) == min(p.most, 500) || size > 600e3 && len(q.Facts) > 0 {
+	for _, f := range p.waitingFacts() {
+		if size += len(f.Text()); len(q.Facts) == min(p.maxFactsPerCall, 500) || size > 600e3 && len(q.Facts) > 0 {
 			break
 		}
 		q.Facts = append(q.Facts, f.Text())
@@ -38,15 +38,15 @@ func (p *phone) olderAsk() olderRequest {
 // olderHear is cut short after so many transactions, where that is not 0.
 func (p *phone) olderHear(a exchange.Answer, stops int) {
 	for _, id := range a.Acks {
-		p.rows[id].state = settled
+		p.rows[id].state = stateSettled
 	}
 	for _, r := range a.Refused {
-		p.rows[r.ID].state = refused
+		p.rows[r.ID].state = stateRefused
 	}
 	if stops == 1 {
 		return
 	}
-	if a.Fresh {
+	if a.StartsOver {
 		p.whole = false
 		p.markWaiting("")
 	}
@@ -54,16 +54,16 @@ func (p *phone) olderHear(a exchange.Answer, stops int) {
 		return
 	}
 	for _, f := range a.Facts {
-		if r := p.rows[f.ID]; r != nil && r.state == waits {
-			r.state = settled
+		if r := p.rows[f.ID]; r != nil && r.state == stateWaiting {
+			r.state = stateSettled
 		}
 	}
-	p.keep(a.Facts, settled)
-	p.seen, p.cursor = journal.LatestStamp(p.seen, a.Facts, journal.MaxTime), a.Cursor
-	more := a.More || a.Fresh || len(p.ids(waits)) > 0
-	p.round = more || !p.whole
+	p.addFacts(a.Facts, stateSettled)
+	p.latestStamp, p.cursor = journal.LatestStamp(p.latestStamp, a.Facts, journal.MaxTime), a.Cursor
+	more := a.More || a.StartsOver || len(p.idsInState(stateWaiting)) > 0
+	p.isExchanging = more || !p.whole
 	p.whole = p.whole || !more
-	if !p.round {
+	if !p.isExchanging {
 		p.join()
 	}
 }
@@ -71,7 +71,7 @@ func (p *phone) olderHear(a exchange.Answer, stops int) {
 func (p *phone) olderCorrect() {
 	off := func(had zone.Span) bool { return had-p.offset > 2*zone.Minute || p.offset-had > 2*zone.Minute }
 	untold := map[journal.Scope]bool{}
-	for _, f := range journal.Ordered(p.waiting()) {
+	for _, f := range journal.Ordered(p.waitingFacts()) {
 		if sort, _ := f.Scope.Split(); f.Device != p.device || sort != "batch" && sort != "place" {
 			continue
 		}

@@ -14,10 +14,10 @@ import (
 type state string
 
 const (
-	settled state = "settled"
-	waits   state = "waits"
-	refused state = "refused"
-	left    state = "left"
+	stateSettled state = "settled"
+	stateWaiting state = "waits"
+	stateRefused state = "refused"
+	stateLeft    state = "left"
 )
 
 type row struct {
@@ -27,55 +27,55 @@ type row struct {
 
 // phone is one phone, with an app on it.
 type phone struct {
-	w      *world
-	name   string
-	helper bool // it is paired by a share code only
-	local  bool // it is the browser of the computer itself
-	older  bool // its app is the version before this one
-	newer  bool // its app is a later one and writes kinds that no other knows
-	most   int  // facts that it sends in one call
+	w               *world
+	name            string
+	helper          bool // it is paired by a share code only
+	local           bool // it is the browser of the computer itself
+	hasOlderApp     bool // its app is the version before this one
+	hasNewerApp     bool // its app is a later one and writes kinds that no other knows
+	maxFactsPerCall int  // facts that it sends in one call
 
 	// Storage.
-	device  journal.ID
-	rows    map[journal.ID]*row
-	cursor  *exchange.Cursor
-	seen    journal.Stamp
-	offset  zone.Span
-	checked zone.Instant // when offset was measured, by the phone's own clock
-	letter  string
-	ahead   map[journal.ID]bool // facts whose stamps were ahead of the hub's clock when it answered
-	token   string
+	device         journal.ID
+	rows           map[journal.ID]*row
+	cursor         *exchange.Cursor
+	latestStamp    journal.Stamp
+	offset         zone.Span
+	offsetMeasured zone.Instant // when offset was measured, by the phone's own clock
+	letter         string
+	aheadFacts     map[journal.ID]bool // facts whose stamps were ahead of the hub's clock when it answered
+	token          string
 
 	// What a restart forgets.
-	whole  bool
-	round  bool // whether it is in the middle of an exchange
-	flight *flight
-	given  int // of what waits, to a hub that lets it in no more
+	whole        bool
+	isExchanging bool // whether it is in the middle of an exchange
+	flight       *flight
+	givenFacts   int // of what waits, to a hub that lets it in no more
 
-	wrong    zone.Span // its clock is so far ahead
-	steady   bool      // and always was
-	unsteady bool      // somebody sets it
+	clockError       zone.Span // its clock is so far ahead
+	hasSteadyClock   bool      // and always was
+	hasUnsteadyClock bool      // somebody sets it
 }
 
-func (p *phone) clock() zone.Instant { return p.w.now.Add(p.wrong) }
+func (p *phone) clock() zone.Instant { return p.w.now.Add(p.clockError) }
 
 // restart ends the app; what was on the way is answered to nobody.
 func (p *phone) restart() {
 	p.abandon()
-	p.whole, p.round = false, false
+	p.whole, p.isExchanging = false, false
 }
 
 // abandon gives up waiting for an answer. A request that has not arrived may do so
 // later.
 func (p *phone) abandon() {
-	if f := p.flight; f != nil && !f.arrived {
-		p.w.ghosts = append(p.w.ghosts, ghost{p, f.body})
+	if f := p.flight; f != nil && !f.hasArrived {
+		p.w.lateRequests = append(p.w.lateRequests, lateRequest{p, f.body})
 	}
-	p.flight, p.round = nil, false
+	p.flight, p.isExchanging = nil, false
 }
 
-// keep puts facts into the storage.
-func (p *phone) keep(facts []journal.Fact, s state) {
+// addFacts puts facts into the storage.
+func (p *phone) addFacts(facts []journal.Fact, s state) {
 	for _, f := range facts {
 		if p.rows[f.ID] == nil {
 			p.rows[f.ID] = &row{f, s}
@@ -86,31 +86,31 @@ func (p *phone) keep(facts []journal.Fact, s state) {
 // record writes what a person did.
 func (p *phone) record(drafts ...journal.Draft) []journal.Fact {
 	p.w.t.Helper()
-	a := journal.Author{Device: p.device, Seen: p.seen, Now: p.clock(), TZ: "Europe/Lisbon",
-		Offset: p.offset, Measured: p.checked, Random: p.w.dice.fill}
+	a := journal.Author{Device: p.device, Seen: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon",
+		Offset: p.offset, OffsetMeasured: p.offsetMeasured, Random: p.w.dice.fill}
 	facts, err := a.Write(drafts)
 	p.w.mustSucceed(err)
 	p.recordOwn(facts)
-	p.seen = a.Seen
+	p.latestStamp = a.Seen
 	return facts
 }
 
 func (p *phone) recordOwn(facts []journal.Fact) {
 	for _, f := range facts {
 		for _, r := range p.rows {
-			if !r.fact.Stamp.Less(f.Stamp) && !p.ahead[r.fact.ID] { // the cause comes before the effect
+			if !r.fact.Stamp.Less(f.Stamp) && !p.aheadFacts[r.fact.ID] { // the cause comes before the effect
 				p.w.t.Fatalf("%s writes %s before %s, which it has read", p.name, f.Kind, r.fact.Kind)
 			}
 		}
 	}
-	p.keep(facts, waits)
+	p.addFacts(facts, stateWaiting)
 	for _, f := range facts {
-		p.w.wrote[f.ID], p.w.happen[f.ID] = f, p.w.now
+		p.w.writtenFacts[f.ID], p.w.trueTimes[f.ID] = f, p.w.now
 	}
 }
 
-// ids gives those of its facts in that state, in their order.
-func (p *phone) ids(s state) (ids []journal.ID) {
+// idsInState gives those of its facts in that state, in their order.
+func (p *phone) idsInState(s state) (ids []journal.ID) {
 	for id, r := range p.rows {
 		if r.state == s {
 			ids = append(ids, id)
@@ -120,9 +120,9 @@ func (p *phone) ids(s state) (ids []journal.ID) {
 	return ids
 }
 
-// waiting gives all facts that the hub lacks, in the order of the storage.
-func (p *phone) waiting() (facts []journal.Fact) {
-	for _, id := range p.ids(waits) {
+// waitingFacts gives all facts that the hub lacks, in the order of the storage.
+func (p *phone) waitingFacts() (facts []journal.Fact) {
+	for _, id := range p.idsInState(stateWaiting) {
 		facts = append(facts, p.rows[id].fact)
 	}
 	return facts
@@ -132,7 +132,7 @@ func (p *phone) waiting() (facts []journal.Fact) {
 func (p *phone) markWaiting(s state) {
 	for _, r := range p.rows {
 		if s == "" || r.state == s {
-			r.state = waits
+			r.state = stateWaiting
 		}
 	}
 }

@@ -18,7 +18,7 @@ func TestRestoredHub(t *testing.T) {
 	counts := map[string]int{}
 	t.Run("in memory", func(t *testing.T) { checkSome(t, 20, func(t *rapid.T) { restoredHub(t, newMemory(), counts) }) })
 	t.Run("in a file", func(tb *testing.T) { checkSome(tb, 50, func(t *rapid.T) { restoredHub(t, newFile(tb), counts) }) })
-	happened(t, counts, []string{"a restored hub has lost facts", "a phone exchanges everything afresh", "another fact stands where the cursor of a phone stood"})
+	requireHappened(t, counts, []string{"a restored hub has lost facts", "a phone exchanges everything afresh", "another fact stands where the cursor of a phone stood"})
 }
 
 // checkSome checks one in so many histories, since they are long, each with fewer
@@ -40,7 +40,7 @@ func restoredHub(t *rapid.T, d disk, counts map[string]int) {
 		w.add(t)
 	}
 	for _, p := range w.phones {
-		p.most = 500
+		p.maxFactsPerCall = 500
 	}
 	for _, p := range w.phones[:2] {
 		p.pair(t)
@@ -48,32 +48,32 @@ func restoredHub(t *rapid.T, d disk, counts map[string]int) {
 	away, busy := w.phones[0], w.phones[1]
 	away.begin(t)
 	for range 2 {
-		away.meet()
-		busy.meet()
+		away.exchangeAll()
+		busy.exchangeAll()
 	}
 	const many = 1000
 	before := rapid.SampledFrom([]int{0, many / 2, many}).Draw(t, "facts before the copy")
 	busy.writeMany(before)
-	busy.meet()
+	busy.exchangeAll()
 	t.Repeat(w.actions())
 	w.copyFile()
 	away.writeMany(3)
 	for range rapid.IntRange(0, 4).Draw(t, "calls before the hub is restored") {
-		away.step(nil, none) // it may be in the midst of reading what is new
+		away.step(nil, noMishap) // it may be in the midst of reading what is new
 	}
 	busy.writeMany(1 + rapid.IntRange(0, 5).Draw(t, "facts that are lost"))
-	busy.meet()
+	busy.exchangeAll()
 	w.restoreCopy(t)
-	if !w.in(busy) {
+	if !w.canSeeBatch(busy) {
 		busy.pair(t)
 	}
 	busy.writeMany(many)
-	busy.meet()
+	busy.exchangeAll()
 	now := w.facts("")
 	at := away.cursor.Seq
 	w.count(int(at) <= len(now) && now[at-1].ID != away.cursor.ID, "another fact stands where the cursor of a phone stood")
 	t.Repeat(w.actions())
-	w.settle(t)
+	w.bringAllHome(t)
 	w.checkAgreement(t)
 }
 

@@ -24,34 +24,34 @@ func TestHouseOfPhones(t *testing.T) {
 	counts := map[string]int{}
 	rapid.Check(t, func(t *rapid.T) {
 		w := newWorld(t, newMemory(), counts)
-		w.older = chance(t, "an old program", 4)
+		w.hasOlderProgram = chance(t, "an old program", 4)
 		w.copies = rapid.Bool().Draw(t, "copies are made")
 		for range rapid.IntRange(3, 12).Draw(t, "phones") {
 			w.add(t)
 		}
-		if !w.older {
+		if !w.hasOlderProgram {
 			for _, p := range w.phones[:2] {
 				p.pair(t)
 			}
 		}
 		w.phones[0].begin(t)
 		t.Repeat(w.actions())
-		w.settle(t)
+		w.bringAllHome(t)
 		w.checkAgreement(t)
 	})
 	for _, what := range slices.Sorted(maps.Keys(counts)) {
 		t.Logf("%6d  %s", counts[what], what)
 	}
-	all := slices.Clone(must)
+	all := slices.Clone(mustHappen)
 	for m := range mishaps {
 		all = append(all, "mishap"+m.String())
 	}
-	happened(t, counts, all)
+	requireHappened(t, counts, all)
 }
 
-// happened fails where in so many histories as there usually are something never
+// requireHappened fails where in so many histories as there usually are something never
 // happened.
-func happened(t *testing.T, counts map[string]int, must []string) {
+func requireHappened(t *testing.T, counts map[string]int, must []string) {
 	t.Helper()
 	if n, err := strconv.Atoi(flag.Lookup("rapid.checks").Value.String()); err != nil || n < histories {
 		return
@@ -63,8 +63,8 @@ func happened(t *testing.T, counts map[string]int, must []string) {
 	}
 }
 
-// must names what a simulation that proves anything has seen.
-var must = []string{
+// mustHappen names what a simulation that proves anything has seen.
+var mustHappen = []string{
 	"a bag closed by a wrong clock has the right time", "a bag closed by a clock that is a week off has the right time", "a bag has a number of a lease", "a bag has the letter of its phone",
 	"a fact is refused", "a helper is answered", "a helper is in at the end", "a phone exchanges everything afresh",
 	"a phone is out at the end", "a restored hub has lost facts", "an older app meets the new program", "no copy was put back",

@@ -14,9 +14,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// told is one call as the first app made it in a browser, from an empty file to a
+// recordedCall is one call as the first app made it in a browser, from an empty file to a
 // rinsed bag, and what the program of then answered.
-type told struct {
+type recordedCall struct {
 	Path    string
 	Request json.RawMessage
 	Answer  json.RawMessage
@@ -30,7 +30,7 @@ func TestFirstApps(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var calls []told
+	var calls []recordedCall
 	if err := json.Unmarshal(recorded, &calls); err != nil || len(calls) < 20 {
 		t.Fatalf("%d calls, %v", len(calls), err)
 	}
@@ -47,23 +47,23 @@ func TestFirstApps(t *testing.T) {
 		for i, c := range calls {
 			if strings.HasSuffix(c.Path, "/join") {
 				var q api.JoinRequest
-				read(t, c.Request, &q)
+				unmarshal(t, c.Request, &q)
 				got, err := h.Join(ctx, h.LocalAsker(), q)
 				if err != nil {
 					t.Fatal(err)
 				}
-				like(t, "join", c.Answer, text(got), "letter", "host", "https", "name")
+				requireLike(t, "join", c.Answer, text(got), "letter", "host", "https", "name")
 				continue
 			}
 			var q exchange.Request
-			read(t, with(t, c.Request, "cursor", cursor), &q)
+			unmarshal(t, withProperty(t, c.Request, "cursor", cursor), &q)
 			now = field[zone.Instant](t, c.Answer, "now")
 			a, err := h.Exchange(ctx, h.LocalAsker(), q)
 			if err != nil {
 				t.Fatalf("call %d: %v", i, err)
 			}
 			got := text(a)
-			like(t, "exchange", c.Answer, got, "acks", "refused", "fresh", "more", "seq")
+			requireLike(t, "exchange", c.Answer, got, "acks", "refused", "fresh", "more", "seq")
 			checkSameFacts(t, field[[]journal.Fact](t, c.Answer, "facts"), a.Facts)
 			if cursor = field[json.RawMessage](t, got, "cursor"); i < upgrade && a.Cursor != nil {
 				cursor = text(exchange.Cursor{Seq: a.Cursor.Seq, ID: a.Cursor.ID})
@@ -78,18 +78,18 @@ func TestFirstApps(t *testing.T) {
 	}
 }
 
-// like fails where got lacks a field that want has, has it as another sort of thing,
+// requireLike fails where got lacks a field that want has, has it as another sort of thing,
 // or, of those named, with another value.
-func like(t *testing.T, where string, want, got json.RawMessage, same ...string) {
+func requireLike(t *testing.T, where string, want, got json.RawMessage, same ...string) {
 	t.Helper()
 	var w, g map[string]json.RawMessage
-	read(t, want, &w)
-	read(t, got, &g)
+	unmarshal(t, want, &w)
+	unmarshal(t, got, &g)
 	for k, v := range w {
-		if sort(v) != sort(g[k]) {
+		if jsonSort(v) != jsonSort(g[k]) {
 			t.Errorf("%s of %s is %s, was %s", k, where, g[k], v)
-		} else if sort(v) == '{' {
-			like(t, k+" of "+where, v, g[k], same...)
+		} else if jsonSort(v) == '{' {
+			requireLike(t, k+" of "+where, v, g[k], same...)
 		}
 		for _, s := range same {
 			var x, y any
@@ -100,8 +100,8 @@ func like(t *testing.T, where string, want, got json.RawMessage, same ...string)
 	}
 }
 
-// sort gives the sort of thing that JSON is, by how it begins.
-func sort(v json.RawMessage) byte {
+// jsonSort gives the sort of thing that JSON is, by how it begins.
+func jsonSort(v json.RawMessage) byte {
 	switch {
 	case len(v) == 0:
 		return 0
@@ -128,7 +128,7 @@ func checkSameFacts(t *testing.T, want, got []journal.Fact) {
 	}
 }
 
-func read(t *testing.T, text json.RawMessage, into any) {
+func unmarshal(t *testing.T, text json.RawMessage, into any) {
 	t.Helper()
 	if err := json.Unmarshal(text, into); err != nil {
 		t.Fatal(err)
@@ -138,15 +138,15 @@ func read(t *testing.T, text json.RawMessage, into any) {
 func field[T any](t *testing.T, object json.RawMessage, name string) (v T) {
 	t.Helper()
 	var m map[string]json.RawMessage
-	read(t, object, &m)
-	read(t, m[name], &v)
+	unmarshal(t, object, &m)
+	unmarshal(t, m[name], &v)
 	return v
 }
 
-func with(t *testing.T, object json.RawMessage, name string, value json.RawMessage) json.RawMessage {
+func withProperty(t *testing.T, object json.RawMessage, name string, value json.RawMessage) json.RawMessage {
 	t.Helper()
 	var m map[string]json.RawMessage
-	read(t, object, &m)
+	unmarshal(t, object, &m)
 	m[name] = value
 	return text(m)
 }

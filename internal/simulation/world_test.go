@@ -27,30 +27,30 @@ import (
 // ctx never ends.
 var ctx = context.Background()
 
-// start is 12:00 on 2 May 2026 in Lisbon.
-const start zone.Instant = 1777719600000
+// startTime is 12:00 on 2 May 2026 in Lisbon.
+const startTime zone.Instant = 1777719600000
 
 // world is a house.
 type world struct {
-	t     *rapid.T
-	now   zone.Instant // the true time, which is the hub's
-	dice  dice
-	disk  *failingJournal
-	hub   *hub.Hub
-	older bool // the program is the version before this one
+	t               *rapid.T
+	now             zone.Instant // the true time, which is the hub's
+	dice            dice
+	disk            *failingJournal
+	hub             *hub.Hub
+	hasOlderProgram bool // the program is the version before this one
 
-	phones     []*phone
-	ghosts     []ghost                     // requests that arrive when nobody waits for the answer
-	codes      map[journal.ID]string       // by batch: the share code that was drawn last
-	happen     map[journal.ID]zone.Instant // when a fact was truly written
-	wrote      map[journal.ID]journal.Fact
-	trespasses map[journal.ID]bool // what may not come into the journal
-	dropped    map[journal.ID]bool // what an owner would not have
-	backup     func()
-	copies     bool // somebody makes copies of the hub's file
+	phones       []*phone
+	lateRequests []lateRequest               // requests that arrive when nobody waits for the answer
+	codes        map[journal.ID]string       // by batch: the share code that was drawn last
+	trueTimes    map[journal.ID]zone.Instant // when a fact was truly written
+	writtenFacts map[journal.ID]journal.Fact
+	trespasses   map[journal.ID]bool // what may not come into the journal
+	droppedFacts map[journal.ID]bool // what an owner would not have
+	backup       func()
+	copies       bool // somebody makes copies of the hub's file
 
-	restored bool // from a copy, once at least
-	counts   map[string]int
+	wasRestored bool // from a copy, once at least
+	counts      map[string]int
 }
 
 // count notes that something happened, so that a test can say that it does.
@@ -71,16 +71,16 @@ func (d *dice) fill(b []byte) {
 }
 
 func newWorld(t *rapid.T, d disk, counts map[string]int) *world {
-	w := &world{t: t, now: start, dice: dice(rapid.Uint64().Draw(t, "dice")), disk: &failingJournal{disk: d},
-		codes: map[journal.ID]string{}, happen: map[journal.ID]zone.Instant{}, wrote: map[journal.ID]journal.Fact{}, counts: counts,
-		trespasses: map[journal.ID]bool{}, dropped: map[journal.ID]bool{}}
+	w := &world{t: t, now: startTime, dice: dice(rapid.Uint64().Draw(t, "dice")), disk: &failingJournal{disk: d},
+		codes: map[journal.ID]string{}, trueTimes: map[journal.ID]zone.Instant{}, writtenFacts: map[journal.ID]journal.Fact{}, counts: counts,
+		trespasses: map[journal.ID]bool{}, droppedFacts: map[journal.ID]bool{}}
 	w.open()
 	return w
 }
 
 // open starts the program.
 func (w *world) open() {
-	w.disk.before, w.disk.after = false, false
+	w.disk.failsBefore, w.disk.failsAfter = false, false
 	h, err := hub.Open(w.disk, api.Identity{Zone: "Europe/Lisbon"}, hub.System{Now: func() zone.Instant { return w.now }, Random: w.dice.fill})
 	w.mustSucceed(err)
 	w.hub = h
@@ -95,7 +95,7 @@ func (w *world) mustSucceed(err error) {
 
 // logf tells a step, for whoever reads a history that failed.
 func (w *world) logf(format string, args ...any) {
-	d := w.now.Sub(start)
+	d := w.now.Sub(startTime)
 	w.t.Logf("    day %2d %02d:%02d  %s", d/zone.Day, d%zone.Day/zone.Hour, d%zone.Hour/zone.Minute, fmt.Sprintf(format, args...))
 }
 
@@ -131,8 +131,10 @@ func (w *world) askerOf(p *phone) rights.Asker {
 	return who
 }
 
-// in says whether the hub exchanges with p now.
-func (w *world) in(p *phone) bool { return rights.IsAllowed(w.askerOf(p).Role, rights.SeeBatch) }
+// canSeeBatch says whether the hub exchanges with p now.
+func (w *world) canSeeBatch(p *phone) bool {
+	return rights.IsAllowed(w.askerOf(p).Role, rights.SeeBatch)
+}
 
 func (w *world) quarantinedOf(p *phone) map[journal.ID]bool {
 	lines, err := w.hub.Quarantined(ctx, w.hub.LocalAsker(), p.device)
@@ -144,8 +146,8 @@ func (w *world) quarantinedOf(p *phone) map[journal.ID]bool {
 	return m
 }
 
-// draw gives one of list that is; ok is false where none is.
-func draw[T any](t *rapid.T, what string, list []T, is func(T) bool) (one T, ok bool) {
+// drawOne gives one of list that is; ok is false where none is.
+func drawOne[T any](t *rapid.T, what string, list []T, is func(T) bool) (one T, ok bool) {
 	list = slices.DeleteFunc(slices.Clone(list), func(x T) bool { return !is(x) })
 	if len(list) == 0 {
 		return one, false

@@ -17,16 +17,16 @@ import (
 // What people write on their phones. Each gives what was done, in words, or "" where
 // there was nothing to do it to.
 
-// work is what anyone writes in a batch.
-func (p *phone) work(t *rapid.T) string {
-	id, ok := draw(t, "batch", p.batches(), func(journal.ID) bool { return true })
+// writeAny is what anyone writes in a batch.
+func (p *phone) writeAny(t *rapid.T) string {
+	id, ok := drawOne(t, "batch", p.batches(), func(journal.ID) bool { return true })
 	if !ok {
 		return ""
 	}
 	scope := journal.BatchScope(id)
 	s := batch.Build(p.factsOf(scope))
 	on := func(kind string, body any) string {
-		b, ok := draw(t, "bag", s.Bags, func(batch.Bag) bool { return true })
+		b, ok := drawOne(t, "bag", s.Bags, func(batch.Bag) bool { return true })
 		if !ok {
 			return ""
 		}
@@ -53,7 +53,7 @@ func (p *phone) work(t *rapid.T) string {
 
 // place is one that it knows, or none.
 func (p *phone) place(t *rapid.T) journal.ID {
-	scope, _ := draw(t, "place", p.scopes("place"), func(journal.Scope) bool { return true })
+	scope, _ := drawOne(t, "place", p.scopes("place"), func(journal.Scope) bool { return true })
 	return scope.Place()
 }
 
@@ -80,7 +80,7 @@ func (p *phone) closeBag(t *rapid.T, s batch.State) string {
 }
 
 func (p *phone) withdraw(t *rapid.T, scope journal.Scope, kind string) string {
-	f, ok := draw(t, "fact", p.factsOf(scope), func(journal.Fact) bool { return true })
+	f, ok := drawOne(t, "fact", p.factsOf(scope), func(journal.Fact) bool { return true })
 	if !ok {
 		return ""
 	}
@@ -129,7 +129,7 @@ func (p *phone) writeHouseFact(t *rapid.T) string {
 
 // share opens the sharing of a batch, or ends it.
 func (p *phone) share(t *rapid.T) string {
-	id, ok := draw(t, "batch", p.batches(), func(journal.ID) bool { return true })
+	id, ok := drawOne(t, "batch", p.batches(), func(journal.ID) bool { return true })
 	if !ok {
 		return ""
 	}
@@ -152,11 +152,11 @@ func (p *phone) openShare(id journal.ID) journal.Draft {
 
 // removeOrRestorePhone removes another phone, or gives it access again.
 func (p *phone) removeOrRestorePhone(t *rapid.T) string {
-	if x, ok := draw(t, "phone", p.revoked(), func(journal.Fact) bool { return true }); ok {
+	if x, ok := drawOne(t, "phone", p.revoked(), func(journal.Fact) bool { return true }); ok {
 		p.restorePhone(x)
 		return "lets " + p.w.nameOf(x.Subject) + " in again"
 	}
-	other, ok := draw(t, "phone", p.w.phones[1:], func(x *phone) bool { return x != p && !x.local })
+	other, ok := drawOne(t, "phone", p.w.phones[1:], func(x *phone) bool { return x != p && !x.local })
 	if !ok {
 		return ""
 	}
@@ -180,14 +180,14 @@ func (p *phone) restorePhone(x journal.Fact) {
 
 // writeUnknownKind writes a fact of an unknown kind, which all programs must pass on unchanged.
 func (p *phone) writeUnknownKind(t *rapid.T) string {
-	id, ok := draw(t, "batch", p.batches(), func(journal.ID) bool { return true })
+	id, ok := drawOne(t, "batch", p.batches(), func(journal.ID) bool { return true })
 	if !ok {
 		return ""
 	}
-	a := journal.Author{Device: p.device, Seen: p.seen, Now: p.clock(), TZ: "Europe/Lisbon", Offset: p.offset, Measured: p.checked, Random: p.w.dice.fill}
+	a := journal.Author{Device: p.device, Seen: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon", Offset: p.offset, OffsetMeasured: p.offsetMeasured, Random: p.w.dice.fill}
 	facts, err := a.Write([]journal.Draft{{Scope: journal.BatchScope(id), Kind: journal.KindBagLooked, Body: text(journal.BagLooked{})}})
 	p.w.mustSucceed(err)
-	p.seen = a.Seen
+	p.latestStamp = a.Seen
 	later := strings.NewReplacer(`"bag.looked"`, `"bag.steamed"`, `"v":1,"need":1`, `"v":7,"need":9`, `"body":{`,
 		`"later":{"b":[1,2.50,"<é>"],"a":null},"body":{"bar":1.0`).Replace(string(facts[0].Text()))
 	var f journal.Fact
@@ -198,7 +198,7 @@ func (p *phone) writeUnknownKind(t *rapid.T) string {
 
 // trespass writes a fact that a helper may not write; the hub must refuse it.
 func (p *phone) trespass(t *rapid.T) string {
-	id, ok := draw(t, "batch", p.batches(), func(journal.ID) bool { return true })
+	id, ok := drawOne(t, "batch", p.batches(), func(journal.ID) bool { return true })
 	if !ok {
 		return ""
 	}
@@ -224,7 +224,7 @@ func (p *phone) pair(t *rapid.T) string {
 	w := p.w
 	q := api.PairRequest{Device: p.device, Name: p.name}
 	if p.helper {
-		id, ok := draw(t, "batch", p.w.shared(), func(journal.ID) bool { return true })
+		id, ok := drawOne(t, "batch", p.w.sharedBatches(), func(journal.ID) bool { return true })
 		if !ok {
 			return ""
 		}

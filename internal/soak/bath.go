@@ -18,9 +18,9 @@ type Bath struct {
 
 // Goods are pieces that go through the bath one after another.
 type Goods struct {
-	Dry    unit.Mass
-	Pickup unit.Share // what they hold as they leave, of their dry weight
-	WetIn  unit.Share // water they bring along, of their dry weight
+	DryMass unit.Mass
+	Pickup  unit.Share // what they hold as they leave, of their dry weight
+	WetIn   unit.Share // water they bring along, of their dry weight
 }
 
 // Soda is the anhydrous soda ash in the bath.
@@ -38,7 +38,7 @@ func (g Goods) netUptake() float64 { return float64(g.Pickup - g.WetIn) }
 //
 // Where the goods would soak up everything, the bath is empty.
 func (b Bath) After(g Goods) Bath {
-	v0, m, w := float64(b.Volume), max(float64(g.Dry), 0), float64(g.WetIn)
+	v0, m, w := float64(b.Volume), max(float64(g.DryMass), 0), float64(g.WetIn)
 	if v0 <= 0 {
 		return Bath{}
 	}
@@ -46,12 +46,12 @@ func (b Bath) After(g Goods) Bath {
 	if v <= 0 {
 		return Bath{}
 	}
-	return Bath{Volume: unit.Volume(v), Strength: b.Strength * unit.Concentration(math.Exp(-w*m/v0*thinning(g.netUptake()*m/v0)))}
+	return Bath{Volume: unit.Volume(v), Strength: b.Strength * unit.Concentration(math.Exp(-w*m/v0*thinningFactor(g.netUptake()*m/v0)))}
 }
 
-// thinning is −ln(1−x)/x: how much faster a bath thins than at constant volume, once the
+// thinningFactor is −ln(1−x)/x: how much faster a bath thins than at constant volume, once the
 // share x of it is gone. It is 1 at 0.
-func thinning(x float64) float64 {
+func thinningFactor(x float64) float64 {
 	if math.Abs(x) < 1e-12 {
 		return 1
 	}
@@ -99,5 +99,5 @@ func (b Bath) Serves(g Goods, least unit.Volume) unit.Mass {
 // TopUp returns the volume of bath, at the strength of the start, that is needed besides
 // to serve all of g; zero where the bath is enough.
 func (b Bath) TopUp(g Goods, least unit.Volume) unit.Volume {
-	return max(0, g.startVolume(max(float64(g.Dry), 0), least)-b.Volume)
+	return max(0, g.startVolume(max(float64(g.DryMass), 0), least)-b.Volume)
 }

@@ -60,7 +60,7 @@ type CheckResult struct {
 	Spent, Low, High unit.Share // spent share of the soda ash; 1 where only bicarbonate is left
 	Verdict          Verdict
 	Extrapolated     bool // Expected is outside the range that was checked against another program
-	Above            bool // measured is above Expected by CausticMargin or more: perhaps caustic soda
+	IsAbove          bool // measured is above Expected by CausticMargin or more: perhaps caustic soda
 }
 
 // Check works out how much of a bath is spent and whether it is soda ash at all, from the
@@ -80,11 +80,11 @@ func Check(c unit.Concentration, t unit.Temperature, measured unit.PH, with Inst
 	// Compared as shown: 12.2 is 0.6 above 11.6, even where the expected pH is 11.604.
 	shown := min(expected, unit.PH(unit.Round(unit.KindPH, float64(expected))))
 	const tie = 1e-9
-	k.Above = float64(measured-shown) >= CausticMargin.Value-tie
+	k.IsAbove = float64(measured-shown) >= CausticMargin.Value-tie
 	switch {
-	case float64(measured) > max(MaxPH.Value, float64(expected+spread))+tie || k.Above && !extrapolated:
+	case float64(measured) > max(MaxPH.Value, float64(expected+spread))+tie || k.IsAbove && !extrapolated:
 		k.Verdict = TooAlkaline
-	case k.Above:
+	case k.IsAbove:
 		k.Verdict = CannotTell
 	case float64(measured) <= max(BakingSoda.High, BakingSoda.Value+float64(off))+tie:
 		k.Verdict = WrongPowder

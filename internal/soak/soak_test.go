@@ -44,10 +44,10 @@ func TestDissolves(t *testing.T) {
 		warm unit.Temperature
 		want Dissolving
 	}{
-		{"the usual soak at room temperature", 50, 21, Yes},
-		{"the same out of a cold tap: over half of 92 g/L", 50, 5, Slowly},
-		{"beyond saturation at 5 °C (9.2 g per 100 g of water)", 93, 5, No},
-		{"the same in warm water", 93, 35, Yes},
+		{"the usual soak at room temperature", 50, 21, DissolvesFully},
+		{"the same out of a cold tap: over half of 92 g/L", 50, 5, DissolvesSlowly},
+		{"beyond saturation at 5 °C (9.2 g per 100 g of water)", 93, 5, DissolvesNot},
+		{"the same in warm water", 93, 35, DissolvesFully},
 	} {
 		if got, limit := Dissolves(row.c, row.warm); got != row.want {
 			t.Errorf("%s: %s, want %s (limit %.1f g/L)", row.why, got, row.want, limit)
@@ -55,14 +55,14 @@ func TestDissolves(t *testing.T) {
 	}
 }
 
-func draw(t *rapid.T) (Bath, Goods) {
+func drawBath(t *rapid.T) (Bath, Goods) {
 	return Bath{
 			Volume:   unit.Volume(rapid.Float64Range(100, 1e5).Draw(t, "volume")),
 			Strength: unit.Concentration(rapid.Float64Range(1, 200).Draw(t, "strength")),
 		}, Goods{
-			Dry:    unit.Mass(rapid.Float64Range(0, 1e5).Draw(t, "dry")),
-			Pickup: unit.Share(rapid.Float64Range(0.3, 4).Draw(t, "pickup")),
-			WetIn:  unit.Share(rapid.SampledFrom([]float64{0, 0.3, 0.6, 1.1, 2.5}).Draw(t, "wet in")),
+			DryMass: unit.Mass(rapid.Float64Range(0, 1e5).Draw(t, "dry")),
+			Pickup:  unit.Share(rapid.Float64Range(0.3, 4).Draw(t, "pickup")),
+			WetIn:   unit.Share(rapid.SampledFrom([]float64{0, 0.3, 0.6, 1.1, 2.5}).Draw(t, "wet in")),
 		}
 }
 
@@ -70,7 +70,7 @@ func draw(t *rapid.T) (Bath, Goods) {
 // what was there, and so does the water.
 func TestBalanceCloses(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		b, g := draw(t)
+		b, g := drawBath(t)
 		end := b.After(g)
 		if got, want := float64(end.Soda()+b.SodaCarriedOff(g)), float64(b.Soda()); !near(got, want, want*1e-9) {
 			t.Fatalf("soda ash %g of %g", got, want)
@@ -79,7 +79,7 @@ func TestBalanceCloses(t *testing.T) {
 			t.Fatalf("goods brought soda ash in: %g", carried)
 		}
 		if end.Volume > 0 {
-			if got, want := float64(end.Volume), float64(b.Volume)-float64(g.Pickup-g.WetIn)*float64(g.Dry); !near(got, want, 1e-6*math.Abs(want)+1e-6) {
+			if got, want := float64(end.Volume), float64(b.Volume)-float64(g.Pickup-g.WetIn)*float64(g.DryMass); !near(got, want, 1e-6*math.Abs(want)+1e-6) {
 				t.Fatalf("%g mL left, want %g", got, want)
 			}
 		}
@@ -90,14 +90,14 @@ func TestBalanceCloses(t *testing.T) {
 // the goods are divided.
 func TestInTwoGoes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		b, g := draw(t)
+		b, g := drawBath(t)
 		whole := b.After(g)
 		if whole.Volume < 1 {
 			return
 		}
 		part := rapid.Float64Range(0, 1).Draw(t, "part")
 		first, rest := g, g
-		first.Dry, rest.Dry = unit.Mass(float64(g.Dry)*part), unit.Mass(float64(g.Dry)*(1-part))
+		first.DryMass, rest.DryMass = unit.Mass(float64(g.DryMass)*part), unit.Mass(float64(g.DryMass)*(1-part))
 		two := b.After(first).After(rest)
 		if !near(float64(two.Volume), float64(whole.Volume), 1e-6*float64(b.Volume)) || !near(float64(two.Strength), float64(whole.Strength), 1e-6*float64(b.Strength)) {
 			t.Fatalf("%v in two goes, %v in one", two, whole)
@@ -108,7 +108,7 @@ func TestInTwoGoes(t *testing.T) {
 // Dry goods shrink a bath and never thin it; wet goods never make it stronger.
 func TestStrength(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		b, g := draw(t)
+		b, g := drawBath(t)
 		end := b.After(g)
 		if end.Strength > b.Strength*(1+1e-12) {
 			t.Fatalf("%g g/L became %g", float64(b.Strength), float64(end.Strength))
@@ -122,10 +122,10 @@ func TestStrength(t *testing.T) {
 // What Serves says is what After shows: both limits are kept, and one is met.
 func TestServesIsTheLimit(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		b, g := draw(t)
+		b, g := drawBath(t)
 		least := unit.Volume(float64(b.Volume) * rapid.Float64Range(0, 0.99).Draw(t, "least"))
-		g.Dry = b.Serves(g, least)
-		if math.IsInf(float64(g.Dry), 0) {
+		g.DryMass = b.Serves(g, least)
+		if math.IsInf(float64(g.DryMass), 0) {
 			t.Fatal("no limit")
 		}
 		end := b.After(g)
@@ -142,14 +142,14 @@ func TestServesIsTheLimit(t *testing.T) {
 // A bath with its top-up serves the goods; one that serves them needs none.
 func TestTopUpIsEnough(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		b, g := draw(t)
+		b, g := drawBath(t)
 		least := unit.Volume(float64(b.Volume) * rapid.Float64Range(0, 0.99).Draw(t, "least"))
 		more := b
 		more.Volume += b.TopUp(g, least)
-		if serves := more.Serves(g, least); float64(serves) < float64(g.Dry)*(1-1e-9) {
-			t.Fatalf("with %g mL it serves %g of %g g", float64(more.Volume), float64(serves), float64(g.Dry))
+		if serves := more.Serves(g, least); float64(serves) < float64(g.DryMass)*(1-1e-9) {
+			t.Fatalf("with %g mL it serves %g of %g g", float64(more.Volume), float64(serves), float64(g.DryMass))
 		}
-		if b.Serves(g, least) >= g.Dry && b.TopUp(g, least) > 1e-6*b.Volume {
+		if b.Serves(g, least) >= g.DryMass && b.TopUp(g, least) > 1e-6*b.Volume {
 			t.Fatalf("a top-up of %g mL that is not needed", float64(b.TopUp(g, least)))
 		}
 	})
@@ -158,11 +158,11 @@ func TestTopUpIsEnough(t *testing.T) {
 // Twice the bath with twice the goods is the same twice.
 func TestScales(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		b, g := draw(t)
+		b, g := drawBath(t)
 		k := rapid.Float64Range(0.1, 10).Draw(t, "k")
 		b2, g2 := b, g
 		b2.Volume *= unit.Volume(k)
-		g2.Dry *= unit.Mass(k)
+		g2.DryMass *= unit.Mass(k)
 		least := b.Volume / 4
 		for what, pair := range map[string][2]float64{
 			"soda":   {float64(b2.Soda()), float64(b.Soda())},

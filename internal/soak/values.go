@@ -35,9 +35,9 @@ type Dissolving string
 
 // How it dissolves.
 const (
-	Yes    Dissolving = "yes"
-	Slowly Dissolving = "slowly"
-	No     Dissolving = "no"
+	DissolvesFully  Dissolving = "yes"
+	DissolvesSlowly Dissolving = "slowly"
+	DissolvesNot    Dissolving = "no"
 )
 
 // Dissolves returns whether c dissolves at t, and the most that does.
@@ -45,9 +45,9 @@ func Dissolves(c unit.Concentration, t unit.Temperature) (Dissolving, unit.Conce
 	limit := alkali.Limit(t)
 	switch {
 	case c > limit:
-		return No, limit
+		return DissolvesNot, limit
 	case float64(c) > ReadilyShare.Value*float64(limit):
-		return Slowly, limit
+		return DissolvesSlowly, limit
 	}
-	return Yes, limit
+	return DissolvesFully, limit
 }

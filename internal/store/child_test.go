@@ -34,7 +34,7 @@ func TestMain(m *testing.M) {
 type child struct {
 	cmd   *exec.Cmd
 	lines *bufio.Scanner
-	in    io.WriteCloser
+	stdin io.WriteCloser
 }
 
 func startChild(t *testing.T, be, path string, env ...string) *child {

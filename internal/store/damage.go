@@ -13,10 +13,10 @@ import (
 // damageLog remembers which damaged records were reported, so that each is
 // reported once while the file is open.
 type damageLog struct {
-	mu       sync.Mutex
-	reported map[string]bool
-	scopes   bool // the lists of scopes cannot be relied on: facts are searched instead
-	meta     bool // a record of meta is missing, nobody knows which
+	mu             sync.Mutex
+	reportedDamage map[string]bool
+	scopes         bool // the lists of scopes cannot be relied on: facts are searched instead
+	meta           bool // a record of meta is missing, nobody knows which
 }
 
 func (l *damageLog) hasBadScopes() bool {
@@ -34,11 +34,11 @@ func (l *damageLog) hasLostMeta() bool {
 // report tells Options.OnDamage of a damaged record that was read past.
 func (s *Store) report(what string) {
 	s.damage.mu.Lock()
-	known := s.damage.reported[what]
-	if s.damage.reported == nil {
-		s.damage.reported = map[string]bool{}
+	known := s.damage.reportedDamage[what]
+	if s.damage.reportedDamage == nil {
+		s.damage.reportedDamage = map[string]bool{}
 	}
-	s.damage.reported[what] = true
+	s.damage.reportedDamage[what] = true
 	s.damage.mu.Unlock()
 	if !known && s.onDamage != nil {
 		s.onDamage(fault.New(fault.Damaged, "the file %s is damaged in part: %s", s.path, what).

@@ -114,7 +114,7 @@ func TestCutShort(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	need := int(int64(l.high) * l.pageSize)
+	need := int(int64(l.pageCount) * l.pageSize)
 	lengths := []int{1, 15, 16, 64, 80, 1023, 1024, need - 1, need}
 	for at := int(l.pageSize); at <= len(whole); at += int(l.pageSize) {
 		lengths = append(lengths, at-1, at, at+1) // every page boundary
@@ -157,7 +157,7 @@ func TestCutFileIsRestored(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for pages := range int64(l.high) {
+	for pages := range int64(l.pageCount) {
 		if err := os.WriteFile(path, good[:pages*l.pageSize], 0o600); err != nil {
 			t.Fatal(err)
 		}
@@ -165,7 +165,7 @@ func TestCutFileIsRestored(t *testing.T) {
 		_, ofCheck := Check(path)
 		for _, err := range []error{ofOpen, ofCheck} {
 			if !fault.Is(err, fault.Damaged) || fault.Of(err).Hint == "" {
-				t.Errorf("cut after %d of %d pages: %v", pages, l.high, err)
+				t.Errorf("cut after %d of %d pages: %v", pages, l.pageCount, err)
 			}
 		}
 		if err := os.WriteFile(path, copied, 0o600); err != nil {
@@ -236,7 +236,7 @@ func TestNotAStore(t *testing.T) {
 	l, _ := readLayout("", bytes.NewReader(good), int64(len(good)))
 	random := make([]byte, 40_000)
 	rand.New(rand.NewSource(2)).Read(random)
-	list := int(int64(l.free) * l.pageSize)
+	list := int(int64(l.freeListPage) * l.pageSize)
 	change := func(at int, with ...byte) []byte {
 		b := bytes.Clone(good)
 		copy(b[at:], with)
@@ -264,9 +264,9 @@ func TestNotAStore(t *testing.T) {
 		{"page size odd", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], 4095) })},
 		{"page size huge", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], 1<<31) })},
 		{"page size of another file", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], uint32(size)*2) })},
-		{"root past the end", changeMeta(good, func(m []byte) { native.PutUint64(m[16:], l.high) })},
+		{"root past the end", changeMeta(good, func(m []byte) { native.PutUint64(m[16:], l.pageCount) })},
 		{"root a meta page", changeMeta(good, func(m []byte) { native.PutUint64(m[16:], 1) })},
-		{"free list past the end", changeMeta(good, func(m []byte) { native.PutUint64(m[32:], l.high+9) })},
+		{"free list past the end", changeMeta(good, func(m []byte) { native.PutUint64(m[32:], l.pageCount+9) })},
 		{"free list a leaf", changeMeta(good, func(m []byte) { native.PutUint64(m[32:], l.root) })},
 		{"no free list kept: another program's way", changeMeta(good, func(m []byte) { native.PutUint64(m[32:], noFreelist) })},
 		{"more pages than bytes", changeMeta(good, func(m []byte) { native.PutUint64(m[40:], 1<<30) })},

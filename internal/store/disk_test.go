@@ -19,11 +19,11 @@ import (
 
 // A syscallLine is one system call of a child that changes files or prints.
 type syscallLine struct {
-	name  string
-	paths []string // of the file, or old and new
-	data  []byte
-	at    int64 // offset of a pwrite64, length of an ftruncate
-	isNew bool  // an openat that may create
+	name   string
+	paths  []string // of the file, or old and new
+	data   []byte
+	offset int64 // offset of a pwrite64, length of an ftruncate
+	isNew  bool  // an openat that may create
 }
 
 var (
@@ -34,15 +34,15 @@ var (
 	reText   = regexp.MustCompile(`"([^"]*)"`)
 )
 
-// traced are the system calls that can change a disk.
-const traced = "openat,write,pwrite64,ftruncate,fsync,fdatasync,mkdirat,linkat,renameat,renameat2,unlinkat"
+// tracedSyscalls are the system calls that can change a disk.
+const tracedSyscalls = "openat,write,pwrite64,ftruncate,fsync,fdatasync,mkdirat,linkat,renameat,renameat2,unlinkat"
 
 // traceChild runs a child to its end under strace and returns its system calls
 // with every byte that they wrote. more are further arguments of strace.
 func traceChild(t *testing.T, be, path string, more ...string) []syscallLine {
 	t.Helper()
 	out := filepath.Join(memoryDir(t), "trace")
-	args := append([]string{"-f", "-y", "-xx", "-s", "10000000", "-e", "trace=" + traced, "-o", out}, more...)
+	args := append([]string{"-f", "-y", "-xx", "-s", "10000000", "-e", "trace=" + tracedSyscalls, "-o", out}, more...)
 	cmd := exec.Command(need.Program(t, "strace"), append(args, os.Args[0], path)...)
 	cmd.Env = append(os.Environ(), childVar+"="+be)
 	cmd.Stderr = os.Stderr
@@ -97,12 +97,12 @@ func parseCall(t *testing.T, name, args, result string) syscallLine {
 	}
 	switch last := args[strings.LastIndex(args, ",")+1:]; name {
 	case "pwrite64":
-		c.at = number(last)
+		c.offset = number(last)
 		c.data = c.data[:number(result)]
 	case "write":
 		c.data = c.data[:number(result)]
 	case "ftruncate":
-		c.at = number(last)
+		c.offset = number(last)
 	}
 	return c
 }
@@ -128,16 +128,16 @@ func unescape(t *testing.T, text string) []byte {
 // new names in a folder since its last sync, from any of them on. Everything that
 // was synced stays.
 type lossyDisk struct {
-	root        string
-	now         map[string]*lossyFile // as programs see it; a folder has a nil file
-	synced      map[string]*lossyFile // names that a loss of power leaves on the disk
-	names       []nameChange          // names that may be lost
-	childOutput string                // the output of the child
+	root          string
+	currentFiles  map[string]*lossyFile // as programs see it; a folder has a nil file
+	syncedFiles   map[string]*lossyFile // names that a loss of power leaves on the disk
+	unsyncedNames []nameChange          // unsyncedNames that may be lost
+	childOutput   string                // the output of the child
 }
 
 type lossyFile struct {
-	now, synced    []byte
-	unsyncedWrites []syscallLine // writes that may be lost
+	current, syncedContent []byte
+	unsyncedWrites         []syscallLine // writes that may be lost
 }
 
 // A nameChange gives a file its name; from is the name it had, if it had one, and
@@ -163,29 +163,29 @@ func (c nameChange) apply(names map[string]*lossyFile) {
 
 // newLossyDisk returns a disk that has an empty folder root, and files in it.
 func newLossyDisk(root string, files map[string][]byte) *lossyDisk {
-	d := &lossyDisk{root: root, now: map[string]*lossyFile{root: nil}, synced: map[string]*lossyFile{root: nil}}
+	d := &lossyDisk{root: root, currentFiles: map[string]*lossyFile{root: nil}, syncedFiles: map[string]*lossyFile{root: nil}}
 	for path, b := range files {
-		f := &lossyFile{now: bytes.Clone(b), synced: bytes.Clone(b)}
-		d.now[path], d.synced[path] = f, f
+		f := &lossyFile{current: bytes.Clone(b), syncedContent: bytes.Clone(b)}
+		d.currentFiles[path], d.syncedFiles[path] = f, f
 	}
 	return d
 }
 
 // write applies a pwrite64 or ftruncate to b.
 func (c syscallLine) write(b []byte) []byte {
-	end := int(c.at) + len(c.data)
+	end := int(c.offset) + len(c.data)
 	if c.name == "ftruncate" && end < len(b) {
 		return b[:end]
 	}
 	if end > len(b) {
 		b = append(b, make([]byte, end-len(b))...)
 	}
-	copy(b[c.at:], c.data)
+	copy(b[c.offset:], c.data)
 	return b
 }
 
-// run does one call of the child.
-func (d *lossyDisk) run(t *testing.T, c syscallLine) {
+// applyCall does one call of the child.
+func (d *lossyDisk) applyCall(t *testing.T, c syscallLine) {
 	path := c.paths[0]
 	if c.name == "write" && !strings.HasPrefix(path, d.root+"/") {
 		d.childOutput += string(c.data)
@@ -195,10 +195,10 @@ func (d *lossyDisk) run(t *testing.T, c syscallLine) {
 		return
 	}
 	rename := func(n nameChange) {
-		n.apply(d.now)
-		d.names = append(d.names, n)
+		n.apply(d.currentFiles)
+		d.unsyncedNames = append(d.unsyncedNames, n)
 	}
-	f, exists := d.now[path]
+	f, exists := d.currentFiles[path]
 	switch c.name {
 	case "openat":
 		if c.isNew && !exists {
@@ -213,39 +213,39 @@ func (d *lossyDisk) run(t *testing.T, c syscallLine) {
 	case "unlinkat":
 		rename(nameChange{from: path})
 	case "write":
-		c.at = int64(len(f.now)) // the store only writes files from their beginning
+		c.offset = int64(len(f.current)) // the store only writes files from their beginning
 		fallthrough
 	case "pwrite64", "ftruncate":
 		if f == nil {
 			t.Fatalf("%s of %s, which was not opened", c.name, path)
 		}
-		f.now = c.write(f.now)
+		f.current = c.write(f.current)
 		f.unsyncedWrites = append(f.unsyncedWrites, c)
 	case "fsync", "fdatasync":
 		if f != nil {
-			f.synced, f.unsyncedWrites = bytes.Clone(f.now), nil
+			f.syncedContent, f.unsyncedWrites = bytes.Clone(f.current), nil
 			return
 		}
-		d.names = slices.DeleteFunc(d.names, func(n nameChange) bool {
+		d.unsyncedNames = slices.DeleteFunc(d.unsyncedNames, func(n nameChange) bool {
 			if n.folder() != path {
 				return false
 			}
-			n.apply(d.synced)
+			n.apply(d.syncedFiles)
 			return true
 		})
 	}
 }
 
-// cut writes into the folder dir what is left after a power cut. lose decides for
+// cutPower writes into the folder dir what is left after a power cut. lose decides for
 // each write, part of it and name whether it is lost.
-func (d *lossyDisk) cut(t *testing.T, dir string, lose func() bool) {
+func (d *lossyDisk) cutPower(t *testing.T, dir string, lose func() bool) {
 	t.Helper()
 	names := map[string]*lossyFile{}
-	for path, f := range d.synced {
+	for path, f := range d.syncedFiles {
 		names[path] = f
 	}
 	stopped := map[string]bool{} // folders of which the later names are lost
-	for _, n := range d.names {
+	for _, n := range d.unsyncedNames {
 		if stopped[n.folder()] || lose() {
 			stopped[n.folder()] = true
 			continue
@@ -269,16 +269,16 @@ func (d *lossyDisk) cut(t *testing.T, dir string, lose func() bool) {
 			}
 			continue
 		}
-		if err := os.WriteFile(to, f.cut(lose), 0o600); err != nil {
+		if err := os.WriteFile(to, f.afterPowerCut(lose), 0o600); err != nil {
 			t.Fatal(err)
 		}
 	}
 }
 
-// cut returns what is left of a file.
-func (f *lossyFile) cut(lose func() bool) []byte {
+// afterPowerCut returns what is left of a file.
+func (f *lossyFile) afterPowerCut(lose func() bool) []byte {
 	const sector = 512
-	b := bytes.Clone(f.synced)
+	b := bytes.Clone(f.syncedContent)
 	for _, c := range f.unsyncedWrites {
 		if c.name == "ftruncate" {
 			if !lose() {
@@ -288,7 +288,7 @@ func (f *lossyFile) cut(lose func() bool) []byte {
 		}
 		isWhole, isLost := !lose(), lose()
 		for at := 0; at < len(c.data); at += sector {
-			part := syscallLine{name: c.name, at: c.at + int64(at), data: c.data[at:min(at+sector, len(c.data))]}
+			part := syscallLine{name: c.name, offset: c.offset + int64(at), data: c.data[at:min(at+sector, len(c.data))]}
 			if isWhole || !isLost && !lose() {
 				b = part.write(b)
 			}
@@ -309,12 +309,12 @@ func eachCut(t *testing.T, d *lossyDisk, calls []syscallLine, n int, check func(
 	}
 	base := memoryDir(t)
 	for i, c := range calls {
-		if d.run(t, c); !strings.HasPrefix(c.paths[0], d.root) && c.name != "write" {
+		if d.applyCall(t, c); !strings.HasPrefix(c.paths[0], d.root) && c.name != "write" {
 			continue
 		}
 		for w, lose := range ways {
 			dir := filepath.Join(base, strconv.Itoa(cuts))
-			d.cut(t, dir, lose)
+			d.cutPower(t, dir, lose)
 			if err := check(dir, d.childOutput); err != nil {
 				t.Errorf("power cut after call %d, %s of %s, way %d, child said %q: %v", i, c.name, c.paths[0], w, d.childOutput, err)
 			}

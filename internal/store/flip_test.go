@@ -41,8 +41,8 @@ func readStored(t testing.TB, path string) (all []storedFact) {
 	return all
 }
 
-// flip changes one bit of record wherever it is in the file, also in free pages.
-func flip(file, record []byte, bit int) {
+// flipBit changes one bit of record wherever it is in the file, also in free pages.
+func flipBit(file, record []byte, bit int) {
 	changed := bytes.Clone(record)
 	changed[bit/8] ^= 1 << (bit % 8)
 	for at := bytes.Index(file, record); at >= 0; at = bytes.Index(file, record) {
@@ -102,7 +102,7 @@ func TestFlippedBitInAFact(t *testing.T) {
 		if i%10 == 0 { // a key is short, and would hardly ever be hit
 			bit = r.Intn(64)
 		}
-		flip(b, hit.bytes(), bit)
+		flipBit(b, hit.bytes(), bit)
 		if err := checkFlipped(writeTemp(t, b), facts, int(hit.seq), bit < 64); err != nil {
 			t.Errorf("fact %d, bit %d: %v", hit.seq, bit, err)
 		}
@@ -129,7 +129,7 @@ func checkFlipped(path string, facts []journal.Fact, seq int, inKey bool) error 
 	everything := func(tx *Tx) error { return tx.Since(0, func(uint64, journal.Fact) bool { return true }) }
 	inScope := func(tx *Tx) error { _, err := tx.Scope(damaged.Scope); return err }
 	for _, read := range []func(*Tx) error{everything, inScope} { // each reports it, once
-		s.damage.reported, told = nil, nil
+		s.damage.reportedDamage, told = nil, nil
 		for range 2 {
 			if err := s.View(read); err != nil {
 				return err
@@ -214,7 +214,7 @@ func TestFlippedBitAnywhere(t *testing.T) {
 	r := rand.New(rand.NewSource(2))
 	passed := 0
 	for range flips {
-		b, bit := bytes.Clone(good), r.Intn(8*int(int64(l.high)*l.pageSize))
+		b, bit := bytes.Clone(good), r.Intn(8*int(int64(l.pageCount)*l.pageSize))
 		b[bit/8] ^= 1 << (bit % 8)
 		path := writeTemp(t, b)
 		report, err := Check(path)

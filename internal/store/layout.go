@@ -33,11 +33,11 @@ var native = binary.NativeEndian
 
 // layout is the content of the newer good meta page.
 type layout struct {
-	pageSize int64
-	root     uint64 // page of the root bucket
-	free     uint64 // page of the list of free pages
-	high     uint64 // number of pages: none has this number or a higher one
-	txid     uint64
+	pageSize     int64
+	root         uint64 // page of the root bucket
+	freeListPage uint64 // page of the list of free pages
+	pageCount    uint64 // number of pages: none has this number or a higher one
+	txid         uint64
 
 	hasBadMeta bool // the other meta page does not read
 }
@@ -56,11 +56,11 @@ func readMeta(r io.ReaderAt, at int64) (l layout, ok bool) {
 		return l, false
 	}
 	l = layout{
-		pageSize: int64(native.Uint32(m[8:])),
-		root:     native.Uint64(m[16:]),
-		free:     native.Uint64(m[32:]),
-		high:     native.Uint64(m[40:]),
-		txid:     native.Uint64(m[48:]),
+		pageSize:     int64(native.Uint32(m[8:])),
+		root:         native.Uint64(m[16:]),
+		freeListPage: native.Uint64(m[32:]),
+		pageCount:    native.Uint64(m[40:]),
+		txid:         native.Uint64(m[48:]),
 	}
 	return l, l.pageSize >= minPage && l.pageSize <= maxPage && l.pageSize&(l.pageSize-1) == 0
 }
@@ -82,14 +82,14 @@ func readLayout(path string, r io.ReaderAt, size int64) (layout, error) {
 		ok = ok && l.pageSize == at
 		l.hasBadMeta = true
 	}
-	switch need := int64(l.high) * l.pageSize; {
+	switch need := int64(l.pageCount) * l.pageSize; {
 	case !ok:
 		return l, damagedFault(path, "its first pages do not read")
-	case l.high < 4 || l.high > 1<<40 || l.root >= l.high || l.root < 2:
+	case l.pageCount < 4 || l.pageCount > 1<<40 || l.root >= l.pageCount || l.root < 2:
 		return l, damagedFault(path, "its first pages contradict themselves")
-	case l.free == noFreelist:
+	case l.freeListPage == noFreelist:
 		return l, damagedFault(path, "it has no list of free pages: another program wrote it")
-	case l.free >= l.high || l.free < 2:
+	case l.freeListPage >= l.pageCount || l.freeListPage < 2:
 		return l, damagedFault(path, "its first pages contradict themselves")
 	case size < need:
 		return l, damagedFault(path, "it is cut short: it has %d bytes, not %d", size, need)
@@ -102,15 +102,15 @@ func readLayout(path string, r io.ReaderAt, size int64) (layout, error) {
 func checkFreelist(path string, r io.ReaderAt, l layout) error {
 	bad := damagedFault(path, "its list of free pages does not read")
 	head := make([]byte, pageHeader)
-	if _, err := r.ReadAt(head, int64(l.free)*l.pageSize); err != nil {
+	if _, err := r.ReadAt(head, int64(l.freeListPage)*l.pageSize); err != nil {
 		return bad
 	}
 	pages := uint64(native.Uint32(head[12:])) + 1
-	if native.Uint64(head) != l.free || native.Uint16(head[8:]) != freelistPage || l.free+pages > l.high {
+	if native.Uint64(head) != l.freeListPage || native.Uint16(head[8:]) != freelistPage || l.freeListPage+pages > l.pageCount {
 		return bad
 	}
 	b := make([]byte, int64(pages)*l.pageSize-pageHeader)
-	if _, err := r.ReadAt(b, int64(l.free)*l.pageSize+pageHeader); err != nil {
+	if _, err := r.ReadAt(b, int64(l.freeListPage)*l.pageSize+pageHeader); err != nil {
 		return bad
 	}
 	count := uint64(native.Uint16(head[10:]))
@@ -123,7 +123,7 @@ func checkFreelist(path string, r io.ReaderAt, l layout) error {
 	last := uint64(1)
 	for i := range count {
 		n := native.Uint64(b[8*i:])
-		if n <= last || n >= l.high {
+		if n <= last || n >= l.pageCount {
 			return bad
 		}
 		last = n
@@ -148,7 +148,7 @@ func inspectFile(path string, wait time.Duration) error {
 	case info.Size() < 4*minPage:
 		return damagedFault(path, "it has only %d bytes", info.Size())
 	}
-	s, err := openFile(path, Options{Wait: wait, ReadOnly: true})
+	s, err := openFile(path, Options{LockWait: wait, ReadOnly: true})
 	if err != nil {
 		return err
 	}

@@ -18,8 +18,8 @@ func FuzzLayout(f *testing.F) {
 	f.Add(bytes.Repeat([]byte{0xff}, metaSize), []byte{1})
 	f.Fuzz(func(t *testing.T, meta, list []byte) {
 		b := changeMeta(good, func(m []byte) { copy(m[8:metaSize-8], meta[min(8, len(meta)):]) })
-		if l, ok := readMeta(bytes.NewReader(b), 0); ok && l.free < uint64(size/l.pageSize) {
-			copy(b[int64(l.free)*l.pageSize+8:], list) // the list of free pages behind its number
+		if l, ok := readMeta(bytes.NewReader(b), 0); ok && l.freeListPage < uint64(size/l.pageSize) {
+			copy(b[int64(l.freeListPage)*l.pageSize+8:], list) // the list of free pages behind its number
 		}
 		l, err := readLayout("x", bytes.NewReader(b), size)
 		switch {
@@ -27,7 +27,7 @@ func FuzzLayout(f *testing.F) {
 			if !fault.Is(err, fault.Damaged) {
 				t.Error(err)
 			}
-		case int64(l.high)*l.pageSize > size, l.root >= l.high, l.free >= l.high:
+		case int64(l.pageCount)*l.pageSize > size, l.root >= l.pageCount, l.freeListPage >= l.pageCount:
 			t.Errorf("taken: %+v of %d bytes", l, size)
 		}
 	})

@@ -20,13 +20,13 @@ func TestLockedByAnotherProgram(t *testing.T) {
 		t.Fatalf("the other program says %q", other.lines.Text())
 	}
 	before := fileHash(t, path)
-	for _, o := range []Options{{}, {ReadOnly: true}, {Wait: 120 * time.Millisecond}} {
+	for _, o := range []Options{{}, {ReadOnly: true}, {LockWait: 120 * time.Millisecond}} {
 		start := time.Now()
 		_, err := Open(path, o)
 		if !fault.Is(err, fault.Locked) {
 			t.Errorf("%+v: %v", o, err)
 		}
-		if took := time.Since(start); took > o.Wait+2*time.Second {
+		if took := time.Since(start); took > o.LockWait+2*time.Second {
 			t.Errorf("%+v: took %v", o, took)
 		}
 	}
@@ -36,8 +36,8 @@ func TestLockedByAnotherProgram(t *testing.T) {
 	if fileHash(t, path) != before {
 		t.Error("the file was changed")
 	}
-	time.AfterFunc(100*time.Millisecond, func() { other.in.Close() })
-	s, err := Open(path, Options{Wait: 10 * time.Second}) // long enough for the other to end
+	time.AfterFunc(100*time.Millisecond, func() { other.stdin.Close() })
+	s, err := Open(path, Options{LockWait: 10 * time.Second}) // long enough for the other to end
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -98,7 +98,7 @@ func TestKilledWhileAppending(t *testing.T) {
 		if _, err := os.Stat(path); err != nil {
 			continue // killed before there was a file
 		}
-		s, err := Open(path, Options{Wait: 5 * time.Second})
+		s, err := Open(path, Options{LockWait: 5 * time.Second})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -129,7 +129,7 @@ func flipsThatPass(t *testing.T, path string) (n int) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		flip(b, f.bytes(), 8*(8+len(f.value)/2))
+		flipBit(b, f.bytes(), 8*(8+len(f.value)/2))
 		if r, err := Check(writeTemp(t, b)); err == nil && len(r.Problems) == 0 {
 			n++
 		}

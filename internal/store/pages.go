@@ -8,11 +8,11 @@ import (
 
 // pageWalk visits every page that can be reached from the root bucket.
 type pageWalk struct {
-	s       *Store
-	l       layout
-	seen    []bool // by page
-	skip    string // name of a bucket that is left out
-	problem func(string, ...any)
+	s             *Store
+	l             layout
+	seenPages     []bool // by page
+	skippedBucket string // name of a bucket that is left out
+	reportProblem func(string, ...any)
 }
 
 // checkPages visits every page in use and reports those that bbolt could not read
@@ -48,7 +48,7 @@ func walkPages(s *Store, skip string, problem func(string, ...any)) (ok bool) {
 		problem("one of its two first pages does not read: what was written last may be missing")
 	}
 	ok = true
-	w := &pageWalk{s: s, l: l, seen: make([]bool, l.high), skip: skip, problem: func(format string, args ...any) {
+	w := &pageWalk{s: s, l: l, seenPages: make([]bool, l.pageCount), skippedBucket: skip, reportProblem: func(format string, args ...any) {
 		ok = false
 		problem(format, args...)
 	}}
@@ -58,30 +58,30 @@ func walkPages(s *Store, skip string, problem func(string, ...any)) (ok bool) {
 
 // checkPage reads one page and those below it.
 func (w *pageWalk) checkPage(n uint64) {
-	if n < 2 || n >= w.l.high {
-		w.problem("page %d is named, but there are only %d", n, w.l.high)
+	if n < 2 || n >= w.l.pageCount {
+		w.reportProblem("page %d is named, but there are only %d", n, w.l.pageCount)
 		return
 	}
-	if w.seen[n] {
-		w.problem("page %d is used twice", n)
+	if w.seenPages[n] {
+		w.reportProblem("page %d is used twice", n)
 		return
 	}
-	w.seen[n] = true
+	w.seenPages[n] = true
 	b := make([]byte, w.l.pageSize)
 	at := int64(n) * w.l.pageSize
 	if _, err := w.s.file.ReadAt(b, at); err != nil {
-		w.problem("page %d does not read: %v", n, err)
+		w.reportProblem("page %d does not read: %v", n, err)
 		return
 	}
 	over := uint64(native.Uint32(b[12:]))
-	if native.Uint64(b) != n || n+over >= w.l.high {
-		w.problem("page %d does not say that it is page %d", n, n)
+	if native.Uint64(b) != n || n+over >= w.l.pageCount {
+		w.reportProblem("page %d does not say that it is page %d", n, n)
 		return
 	}
 	if over > 0 {
 		b = append(b, make([]byte, int64(over)*w.l.pageSize)...)
 		if _, err := w.s.file.ReadAt(b, at); err != nil {
-			w.problem("page %d does not read: %v", n, err)
+			w.reportProblem("page %d does not read: %v", n, err)
 			return
 		}
 	}
@@ -94,7 +94,7 @@ func (w *pageWalk) checkElements(b []byte, where string) {
 	const element = 16 // of a branch and of a leaf alike
 	count := int(native.Uint16(b[10:]))
 	if pageHeader+count*element > len(b) {
-		w.problem("%s has no room for its %d entries", where, count)
+		w.reportProblem("%s has no room for its %d entries", where, count)
 		return
 	}
 	for i := range count {
@@ -102,25 +102,25 @@ func (w *pageWalk) checkElements(b []byte, where string) {
 		switch native.Uint16(b[8:]) {
 		case branchPage: // pos 4, key size 4, page 8
 			if !entryLiesIn(b, e, native.Uint32(b[e:]), native.Uint32(b[e+4:]), 0) {
-				w.problem("entry %d of %s runs over its end", i, where)
+				w.reportProblem("entry %d of %s runs over its end", i, where)
 				continue
 			}
 			w.checkPage(native.Uint64(b[e+8:]))
 		case leafPage: // flags 4, pos 4, key size 4, value size 4
 			pos, key, value := native.Uint32(b[e+4:]), native.Uint32(b[e+8:]), native.Uint32(b[e+12:])
 			if !entryLiesIn(b, e, pos, key, value) {
-				w.problem("entry %d of %s runs over its end", i, where)
+				w.reportProblem("entry %d of %s runs over its end", i, where)
 				continue
 			}
 			if native.Uint32(b[e:])&bucketEntry != 0 {
 				start := e + int(pos) + int(key)
-				if w.skip != "" && string(b[start-int(key):start]) == w.skip {
+				if w.skippedBucket != "" && string(b[start-int(key):start]) == w.skippedBucket {
 					continue
 				}
 				w.checkBucket(b[start:start+int(value)], fmt.Sprintf("entry %d of %s", i, where))
 			}
 		default:
-			w.problem("%s is of an unknown kind", where)
+			w.reportProblem("%s is of an unknown kind", where)
 			return
 		}
 	}
@@ -136,11 +136,11 @@ const (
 func (w *pageWalk) checkBucket(v []byte, where string) {
 	switch {
 	case len(v) < bucketHeader:
-		w.problem("%s is too short for a bucket", where)
+		w.reportProblem("%s is too short for a bucket", where)
 	case native.Uint64(v) != 0:
 		w.checkPage(native.Uint64(v))
 	case len(v) < bucketHeader+pageHeader:
-		w.problem("%s is too short for a bucket", where)
+		w.reportProblem("%s is too short for a bucket", where)
 	default:
 		w.checkElements(v[bucketHeader:], where)
 	}

@@ -54,7 +54,7 @@ func damagePages(b []byte, before [][]byte, seed int64) []byte {
 	l, _ := readLayout("", bytes.NewReader(b), int64(len(b)))
 	size := int(l.pageSize)
 	page := func() []byte {
-		at := (2 + r.Intn(int(l.high)-2)) * size
+		at := (2 + r.Intn(int(l.pageCount)-2)) * size
 		return b[at : at+size]
 	}
 	switch p := page(); r.Intn(7) {
@@ -71,7 +71,7 @@ func damagePages(b []byte, before [][]byte, seed int64) []byte {
 	default: // writes that never came: pages as they once were
 		old := before[r.Intn(len(before))]
 		for range 1 + r.Intn(4) {
-			at := (2 + r.Intn(int(l.high)-2)) * size
+			at := (2 + r.Intn(int(l.pageCount)-2)) * size
 			if at < len(old) {
 				copy(b[at:at+size], old[at:])
 			}
@@ -85,7 +85,7 @@ func TestPageUsedTwice(t *testing.T) {
 	b := sampleFile(t, 900)
 	l, _ := readLayout("", bytes.NewReader(b), int64(len(b)))
 	loops := 0
-	for n := int64(2); n < int64(l.high); n++ {
+	for n := int64(2); n < int64(l.pageCount); n++ {
 		p := b[n*l.pageSize:]
 		if native.Uint16(p[8:]) == branchPage && native.Uint64(p) == uint64(n) {
 			native.PutUint64(p[pageHeader+8:], uint64(n))

@@ -24,7 +24,7 @@ import (
 // Options say how a file is opened. The zero value opens for reading and
 // writing and does not wait for another program.
 type Options struct {
-	Wait     time.Duration // how long to wait while another program holds the file
+	LockWait time.Duration // how long to wait while another program holds the file
 	ReadOnly bool          // the file must exist; Update is refused
 
 	// OnDamage is called once for each damaged part that is read past, with a fault
@@ -41,12 +41,12 @@ type Store struct {
 	onDamage func(*fault.Fault)
 	damage   damageLog
 
-	write sync.Mutex // held by Update until the index has what it wrote
-	index idIndex
+	writeLock sync.Mutex // held by Update until the index has what it wrote
+	index     idIndex
 
-	// broken is set when the file can no longer be trusted: after an error of the
+	// brokenFault is set when the file can no longer be trusted: after an error of the
 	// disk Update is refused, after a bad page View too.
-	broken atomic.Pointer[fault.Fault]
+	brokenFault atomic.Pointer[fault.Fault]
 }
 
 // Open opens the file at path, or creates it (mode 0600, its folder 0700). A file
@@ -61,7 +61,7 @@ func Open(path string, o Options) (*Store, error) {
 			return nil, err
 		}
 	}
-	if err := inspectFile(path, o.Wait); err != nil {
+	if err := inspectFile(path, o.LockWait); err != nil {
 		return nil, err
 	}
 	s, err := openFile(path, o)
@@ -89,7 +89,7 @@ func openFile(path string, o Options) (*Store, error) {
 	s := &Store{path: path, onDamage: o.OnDamage}
 	err := catchDamage(path, func() (err error) {
 		s.db, err = bbolt.Open(path, fileMode, &bbolt.Options{
-			Timeout:  lockTimeout(o.Wait),
+			Timeout:  lockTimeout(o.LockWait),
 			ReadOnly: o.ReadOnly,
 			OpenFile: func(name string, flag int, mode os.FileMode) (f *os.File, err error) {
 				// Without O_CREATE: a file that vanished since it was inspected
@@ -131,7 +131,7 @@ func (s *Store) Path() string { return s.path }
 // written meanwhile. It returns do's own error unchanged. do must not call Update,
 // and should be quick: a writer that must make the file longer waits for it.
 func (s *Store) View(do func(*Tx) error) error {
-	if f := s.broken.Load(); f != nil && f.Code == fault.Damaged {
+	if f := s.brokenFault.Load(); f != nil && f.Code == fault.Damaged {
 		return f
 	}
 	var own error
@@ -148,7 +148,7 @@ func (s *Store) View(do func(*Tx) error) error {
 		return own
 	}
 	if fault.Is(err, fault.Damaged) && !hasBegun {
-		s.broken.Store(fault.Of(err)) // bbolt holds locks that it will not release
+		s.brokenFault.Store(fault.Of(err)) // bbolt holds locks that it will not release
 	}
 	return asFault(s.path, err)
 }
@@ -158,9 +158,9 @@ func (s *Store) View(do func(*Tx) error) error {
 // nothing of it is kept. It returns do's own error unchanged. After a Full fault
 // the file can be read, and written again when there is room.
 func (s *Store) Update(do func(*Tx) error) error {
-	s.write.Lock()
-	defer s.write.Unlock()
-	if f := s.broken.Load(); f != nil {
+	s.writeLock.Lock()
+	defer s.writeLock.Unlock()
+	if f := s.brokenFault.Load(); f != nil {
 		return f
 	}
 	own, err := s.update(do)
@@ -172,13 +172,13 @@ func (s *Store) Update(do func(*Tx) error) error {
 	}
 	f := fault.Of(asFault(s.path, err))
 	if f.Code == fault.Damaged || f.Code == fault.Internal {
-		s.broken.Store(f)
+		s.brokenFault.Store(f)
 		return f
 	}
 	// If only the last sync of a commit failed, the facts may be in the file after
 	// all: sent again they must be found.
 	if err := s.View(s.loadIndex); err != nil {
-		s.broken.Store(fault.Of(err))
+		s.brokenFault.Store(fault.Of(err))
 	}
 	return f
 }
@@ -218,7 +218,7 @@ func (t *Tx) result(own *error) error {
 // Close waits for open transactions and closes the file. View and Update of a
 // closed store return an Unavailable fault.
 func (s *Store) Close() error {
-	if f := s.broken.Load(); f != nil && f.Code == fault.Damaged {
+	if f := s.brokenFault.Load(); f != nil && f.Code == fault.Damaged {
 		// bbolt would wait for a lock that a panic left behind. The lock on the
 		// file ends with the program, since the file stays mapped.
 		return asFault(s.path, s.file.Close())

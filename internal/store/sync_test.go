@@ -124,18 +124,18 @@ func childSync(path string) {
 	maker := newFactMaker(1)
 	for call := range 3 {
 		facts := maker.make(10)
-		for tries := 0; tries < 6 && (tries < 3 || s.broken.Load() == nil); tries++ {
+		for tries := 0; tries < 6 && (tries < 3 || s.brokenFault.Load() == nil); tries++ {
 			err := appendAll(s, facts)
 			if err == nil {
 				fmt.Printf("%d ok, ", call+1)
 				break
 			}
 			fmt.Printf("%d %s, ", call+1, fault.Of(err).Code)
-			if s.broken.Load() != nil && s.View(func(*Tx) error { return nil }) != nil {
+			if s.brokenFault.Load() != nil && s.View(func(*Tx) error { return nil }) != nil {
 				fmt.Print("and it cannot be read, ")
 			}
 		}
-		if s.broken.Load() != nil {
+		if s.brokenFault.Load() != nil {
 			break
 		}
 	}

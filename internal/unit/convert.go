@@ -6,10 +6,10 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// In converts v from k's base unit to the unit written as to: "fl oz", "°F",
+// ConvertTo converts v from k's base unit to the unit written as to: "fl oz", "°F",
 // "g per 8 fl oz". Parse turns the result, with that unit, back into v. A unit that is
 // not of kind k, or more than one unit, is a *fault.Fault of code Input.
-func In(k Kind, v float64, to string) (float64, error) {
+func ConvertTo(k Kind, v float64, to string) (float64, error) {
 	one, wrong := parseNumber(k, "1", to)
 	none, _ := parseNumber(k, "0", to) // 0 °F is not 0 in the base unit
 	if wrong != nil || one == none || !isShowable(v) {
@@ -23,19 +23,19 @@ func In(k Kind, v float64, to string) (float64, error) {
 // "per" or "/".
 func parseNumber(k Kind, number, to string) (float64, *problem) {
 	if len(to) > maxLength {
-		return 0, &problem{why: "it is too long"}
+		return 0, &problem{reason: "it is too long"}
 	}
 	tokens, wrong := scan(normalize(to))
 	for _, t := range tokens {
 		if t.number {
-			return 0, &problem{why: "a unit has no number", at: t.at}
+			return 0, &problem{reason: "a unit has no number", position: t.at}
 		}
 		if t.text == "/" || strings.EqualFold(t.text, "per") {
 			break
 		}
 	}
 	if wrong != nil || len(tokens) == 0 {
-		return 0, &problem{why: "there is no unit in it"}
+		return 0, &problem{reason: "there is no unit in it"}
 	}
 	return parse(k, number+" "+to)
 }

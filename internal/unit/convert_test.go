@@ -29,17 +29,17 @@ func TestIn(t *testing.T) {
 		{KindHardness, 178.48, "°dH", 9.99996, "a degree of hardness"},
 		{KindAreaDensity, 33.9057, "oz/yd2", 1, "33.906 g/m² (NIST SP 811, appendix B.8)"},
 	} {
-		got, err := In(row.kind, row.v, row.to)
+		got, err := ConvertTo(row.kind, row.v, row.to)
 		if err != nil || math.Abs(got-row.want) > 1e-5*math.Abs(row.want) {
 			t.Errorf("%g %s in %s (%s): %g, %v; want %g", row.v, row.kind, row.to, row.why, got, err, row.want)
 		}
 	}
 	for _, bad := range []string{"", " ", "g", "5 mL", "1/2 cup", "½ cup", "pt 4 oz", "bananas", "/L", "-L", "\x00", "mL mL", "cup and"} {
-		if got, err := In(KindVolume, 250, bad); !fault.Is(err, fault.Input) || got != 0 {
+		if got, err := ConvertTo(KindVolume, 250, bad); !fault.Is(err, fault.Input) || got != 0 {
 			t.Errorf("250 mL in %q: %g, %v", bad, got, err)
 		}
 	}
-	if _, err := In(KindVolume, math.NaN(), "mL"); !fault.Is(err, fault.Input) {
+	if _, err := ConvertTo(KindVolume, math.NaN(), "mL"); !fault.Is(err, fault.Input) {
 		t.Errorf("not a number: %v", err)
 	}
 }
@@ -53,7 +53,7 @@ func TestInReadsBack(t *testing.T) {
 			return
 		}
 		to, _, _ := strings.Cut(m.names, ",")
-		x, err := In(m.kind, v, to)
+		x, err := ConvertTo(m.kind, v, to)
 		if len(ambiguous[to]) > 0 {
 			return
 		}
@@ -97,7 +97,7 @@ func TestTables(t *testing.T) {
 			t.Fatal(err)
 		}
 		want := row.Number(t, "value")
-		if got, err := In(k, v, row["to"]); err != nil || math.Abs(got-want) > want*row.Number(t, "within") {
+		if got, err := ConvertTo(k, v, row["to"]); err != nil || math.Abs(got-want) > want*row.Number(t, "within") {
 			t.Errorf("%s is %g %s, %v; want %g", row["quantity"], got, row["to"], err, want)
 		}
 	}

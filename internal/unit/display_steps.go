@@ -4,17 +4,17 @@ import "math"
 
 // displayStep is the unit and the step in which quantities of at least a size are shown.
 type displayStep struct {
-	from  float64 // base units; the smallest quantity that this is for
-	unit  string
-	size  float64 // base units in one unit
-	step  float64 // what the instrument shows, in the unit
-	minor string  // the smaller unit of a pair, such as oz in lb and oz
-	per   float64 // how many minor units make one unit; 0 without a pair
+	smallest  float64 // base units; the smallest quantity that this is for
+	unit      string
+	size      float64 // base units in one unit
+	step      float64 // what the instrument shows, in the unit
+	minorUnit string  // the smaller unit of a pair, such as oz in lb and oz
+	per       float64 // how many minor units make one unit; 0 without a pair
 }
 
 // newStep makes a displayStep of a single unit.
 func newStep(from float64, unit string, size, step float64) displayStep {
-	return displayStep{from: from, unit: unit, size: size, step: step}
+	return displayStep{smallest: from, unit: unit, size: size, step: step}
 }
 
 // wholeHours is for times of two days and more, and for ranges of 10 h and more.
@@ -37,8 +37,8 @@ var metric = map[Kind][]displayStep{
 	KindConcentration: {newStep(0, "mg/L", 0.001, 1), newStep(0.1, "g/L", 1, 0.01), newStep(10, "g/L", 1, 0.1), newStep(100, "g/L", 1, 1)},
 	KindDuration: {
 		newStep(0, "s", 1, 1), newStep(120, "min", 60, 1),
-		{from: 3600, unit: "h", size: 3600, step: 1. / 60, minor: "min", per: 60}, wholeHours,
-		{from: 168 * 3600, unit: "days", size: 86400, step: 1. / 24, minor: "h", per: 24},
+		{smallest: 3600, unit: "h", size: 3600, step: 1. / 60, minorUnit: "min", per: 60}, wholeHours,
+		{smallest: 168 * 3600, unit: "days", size: 86400, step: 1. / 24, minorUnit: "h", per: 24},
 	},
 	KindShare:          {newStep(0, "%", 0.01, 0.01), newStep(0.01, "%", 0.01, 0.1), newStep(1, "%", 0.01, 1)},
 	KindPH:             {newStep(0, "", 1, 0.1)},
@@ -59,13 +59,13 @@ const perCup = 1000 / cup
 var us = map[Kind][]displayStep{
 	KindMass: {
 		newStep(0, "g", 1, 0.01), newStep(10, "g", 1, 0.1), newStep(ounce, "oz", ounce, 0.1),
-		{from: pound, unit: "lb", size: pound, step: 0.1 / 16, minor: "oz", per: 16},
+		{smallest: pound, unit: "lb", size: pound, step: 0.1 / 16, minorUnit: "oz", per: 16},
 		newStep(10*pound, "lb", pound, 0.1), newStep(100*pound, "lb", pound, 1),
 	},
 	KindVolume: {
 		newStep(0, "mL", 1, 0.01), newStep(1, "mL", 1, 0.1), newStep(teaspoon, "tsp", teaspoon, 0.25),
 		newStep(fluidOunce, "fl oz", fluidOunce, 0.25), newStep(cup, "fl oz", fluidOunce, 0.5), newStep(quart, "qt", quart, 0.25),
-		{from: gallon, unit: "gal", size: gallon, step: 0.25 / 4, minor: "qt", per: 4},
+		{smallest: gallon, unit: "gal", size: gallon, step: 0.25 / 4, minorUnit: "qt", per: 4},
 		newStep(10*gallon, "gal", gallon, 0.1), newStep(100*gallon, "gal", gallon, 1),
 	},
 	KindTemperature: {newStep(0, "°F", 5./9, 1)},
@@ -103,7 +103,7 @@ func (r displayStep) steps(v float64) float64 {
 func findStep(steps []displayStep, v float64) displayStep {
 	r := steps[0]
 	for _, next := range steps[1:] {
-		if max(v, r.steps(v)*r.step*r.size)*(1+tie) < next.from {
+		if max(v, r.steps(v)*r.step*r.size)*(1+tie) < next.smallest {
 			break
 		}
 		r = next

@@ -35,8 +35,8 @@ func Parse(k Kind, typed string) (float64, error) {
 	return v, err
 }
 
-// Read is Parse with a typed result: Read[Mass](KindMass, "250 g").
-func Read[Q ~float64](k Kind, typed string) (Q, error) {
+// ParseAs is Parse with a typed result: ParseAs[Mass](KindMass, "250 g").
+func ParseAs[Q ~float64](k Kind, typed string) (Q, error) {
 	v, err := Parse(k, typed)
 	return Q(v), err
 }
@@ -74,9 +74,9 @@ func makeFault(ks []Kind, typed string, wrong *problem) *fault.Fault {
 	}
 	f := fault.New(fault.Input, "%q is not %s", string(normalize(typed)), is)
 	if wrong != nil {
-		f.Sentence += ": " + wrong.why
-		if wrong.at > 1 {
-			f.Sentence += fmt.Sprintf(" (at character %d)", wrong.at)
+		f.Sentence += ": " + wrong.reason
+		if wrong.position > 1 {
+			f.Sentence += fmt.Sprintf(" (at character %d)", wrong.position)
 		}
 	}
 	f.Typed = typed
@@ -95,14 +95,14 @@ func shortenTyped(typed string) string {
 func parse(k Kind, typed string) (float64, *problem) {
 	about, ok := kinds[k]
 	if !ok {
-		return 0, &problem{why: fmt.Sprintf("%q is not a kind of quantity", string(k))}
+		return 0, &problem{reason: fmt.Sprintf("%q is not a kind of quantity", string(k))}
 	}
 	if len(typed) > 4*maxLength {
-		return 0, &problem{why: fmt.Sprintf("it is longer than %d characters", maxLength)}
+		return 0, &problem{reason: fmt.Sprintf("it is longer than %d characters", maxLength)}
 	}
 	text := normalize(typed)
 	if len(text) > maxLength {
-		return 0, &problem{why: fmt.Sprintf("it is longer than %d characters", maxLength)}
+		return 0, &problem{reason: fmt.Sprintf("it is longer than %d characters", maxLength)}
 	}
 	tokens, wrong := scan(text)
 	if wrong != nil {
@@ -120,15 +120,15 @@ func parse(k Kind, typed string) (float64, *problem) {
 func checkBounds(k Kind, about kind, v float64) *problem {
 	switch {
 	case math.IsNaN(v) || math.Abs(v) >= maxSize:
-		return &problem{why: "that is more than anyone measures"}
-	case v < 0 && !about.negative:
-		return &problem{why: "it cannot be less than zero"}
+		return &problem{reason: "that is more than anyone measures"}
+	case v < 0 && !about.canBeNegative:
+		return &problem{reason: "it cannot be less than zero"}
 	case k == KindTemperature && v < absoluteZero-1e-9: // −459.67 °F is that, but for the last bits
-		return &problem{why: "nothing is colder than −273.15 °C (−459.67 °F)"}
+		return &problem{reason: "nothing is colder than −273.15 °C (−459.67 °F)"}
 	case k == KindPH && v > 14:
-		return &problem{why: "a pH is from 0 to 14"}
+		return &problem{reason: "a pH is from 0 to 14"}
 	case k == KindCount && v != math.Trunc(v):
-		return &problem{why: "it is not a whole number"}
+		return &problem{reason: "it is not a whole number"}
 	}
 	return nil
 }

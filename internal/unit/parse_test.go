@@ -289,7 +289,7 @@ func TestParseAny(t *testing.T) {
 }
 
 func TestRead(t *testing.T) {
-	if m, err := Read[Mass](KindMass, "2 lb"); err != nil || m != 907.18474 {
+	if m, err := ParseAs[Mass](KindMass, "2 lb"); err != nil || m != 907.18474 {
 		t.Error(m, err)
 	}
 }

@@ -43,7 +43,7 @@ func (r *reader) next() token {
 // quantity parses all tokens as one quantity of kind k.
 func (r *reader) quantity(k Kind, about kind) (float64, *problem) {
 	if !r.hasNext() {
-		return 0, &problem{why: "it is empty"}
+		return 0, &problem{reason: "it is empty"}
 	}
 	r.sign = 1
 	if r.nextIs("-") {
@@ -56,7 +56,7 @@ func (r *reader) quantity(k Kind, about kind) (float64, *problem) {
 		r.next()
 	}
 	read := r.sum
-	if about.over != [2]Kind{} && !r.hasOwnUnit(k) {
+	if about.quotientOf != [2]Kind{} && !r.hasOwnUnit(k) {
 		read = r.quotient
 	}
 	v, wrong := read(k)
@@ -68,9 +68,9 @@ func (r *reader) quantity(k Kind, about kind) (float64, *problem) {
 	}
 	t := r.next()
 	if t.text == "-" {
-		return 0, &problem{why: "give one value, not a range", at: t.at}
+		return 0, &problem{reason: "give one value, not a range", position: t.at}
 	}
-	return 0, &problem{why: strconv.Quote(t.text) + " cannot follow the unit", at: t.at}
+	return 0, &problem{reason: strconv.Quote(t.text) + " cannot follow the unit", position: t.at}
 }
 
 // quotient parses "5 g per 200 mL" or "25 g/L": an amount divided by an amount. The
@@ -81,24 +81,24 @@ func (r *reader) quotient(k Kind) (float64, *problem) {
 		r.tokens[0].value *= chalk
 		r.tokens[1].text = "mg"
 	}
-	above, wrong := r.sum(about.over[0])
+	above, wrong := r.sum(about.quotientOf[0])
 	if wrong != nil {
 		return 0, wrong
 	}
 	if !r.nextIs("/", "per") {
-		return 0, &problem{why: fmt.Sprintf("write %s per %s", kinds[about.over[0]].words, strings.TrimPrefix(strings.TrimPrefix(kinds[about.over[1]].words, "a "), "an ")), at: r.position(), wrongKind: true}
+		return 0, &problem{reason: fmt.Sprintf("write %s per %s", kinds[about.quotientOf[0]].words, strings.TrimPrefix(strings.TrimPrefix(kinds[about.quotientOf[1]].words, "a "), "an ")), position: r.position(), wrongKind: true}
 	}
 	at := r.next().at
 	if r.hasNext() && !r.tokens[0].number {
 		r.tokens = append([]token{{number: true, value: 1, text: "1", at: at}}, r.tokens...)
 	}
 	r.sign = 1
-	below, wrong := r.sum(about.over[1])
+	below, wrong := r.sum(about.quotientOf[1])
 	if wrong != nil {
 		return 0, wrong
 	}
 	if below == 0 {
-		return 0, &problem{why: "it is divided by zero", at: at}
+		return 0, &problem{reason: "it is divided by zero", position: at}
 	}
 	return above / below * about.scale, nil
 }
@@ -130,7 +130,7 @@ func (r *reader) sum(k Kind) (float64, *problem) {
 			if r.hasNext() {
 				why += " before " + strconv.Quote(r.tokens[0].text)
 			}
-			return 0, &problem{why: why, at: r.position()}
+			return 0, &problem{reason: why, position: r.position()}
 		}
 		number := r.next()
 		m, wrong := r.unit(k, number)
@@ -138,7 +138,7 @@ func (r *reader) sum(k Kind) (float64, *problem) {
 			return 0, wrong
 		}
 		if last > 0 && m.size >= last {
-			return 0, &problem{why: "the larger unit comes first, as in 1 lb 4 oz", at: number.at}
+			return 0, &problem{reason: "the larger unit comes first, as in 1 lb 4 oz", position: number.at}
 		}
 		if k == KindTemperature {
 			return celsius(r.sign*number.value, m), nil
@@ -165,7 +165,7 @@ func celsius(t float64, m measure) float64 {
 func (r *reader) unit(k Kind, number token) (measure, *problem) {
 	if number.clock {
 		if k != KindDuration {
-			return measure{}, &problem{why: "only a length of time is written with a colon", at: number.at, wrongKind: true}
+			return measure{}, &problem{reason: "only a length of time is written with a colon", position: number.at, wrongKind: true}
 		}
 		return measure{kind: k, size: 1}, nil
 	}
@@ -179,7 +179,7 @@ func (r *reader) unit(k Kind, number token) (measure, *problem) {
 	}
 	if len(words) == 0 {
 		if r.nextIs("-") {
-			return measure{}, &problem{why: "give one value, not a range", at: r.tokens[0].at}
+			return measure{}, &problem{reason: "give one value, not a range", position: r.tokens[0].at}
 		}
 		return defaultUnit(k, number)
 	}
@@ -195,13 +195,13 @@ func (r *reader) unit(k Kind, number token) (measure, *problem) {
 			}
 		}
 		if why := ambiguous[name]; why != "" {
-			return measure{}, &problem{why: why, at: at}
+			return measure{}, &problem{reason: why, position: at}
 		}
 		if len(found) > 0 {
-			return measure{}, &problem{why: wrongKindText(name, found[0].kind, k), at: at, wrongKind: true}
+			return measure{}, &problem{reason: wrongKindText(name, found[0].kind, k), position: at, wrongKind: true}
 		}
 	}
-	return measure{}, &problem{why: strconv.Quote(strings.Join(words, " ")) + " is not a known unit", at: at, wrongKind: true}
+	return measure{}, &problem{reason: strconv.Quote(strings.Join(words, " ")) + " is not a known unit", position: at, wrongKind: true}
 }
 
 // wrongKindText is the problem of a unit of another kind.
@@ -226,13 +226,13 @@ func defaultUnit(k Kind, number token) (measure, *problem) {
 	case k == KindShare && number.value < minPercent:
 		return measure{kind: k, size: 1}, nil
 	case k == KindShare:
-		return measure{}, &problem{why: fmt.Sprintf("without a sign it could be %s %% or %s %%; write one of these", formatNumber(number.value), formatNumber(number.value*100)), at: at}
+		return measure{}, &problem{reason: fmt.Sprintf("without a sign it could be %s %% or %s %%; write one of these", formatNumber(number.value), formatNumber(number.value*100)), position: at}
 	case k == KindTemperature:
 		v := number.value
-		return measure{}, &problem{why: fmt.Sprintf("it could be %s °C (%s °F) or %s °F (%s °C); write one of these",
-			formatNumber(v), formatNumber(math.Round(v*9/5+32)), formatNumber(v), formatNumber(math.Round((v-32)*5/9))), at: at}
+		return measure{}, &problem{reason: fmt.Sprintf("it could be %s °C (%s °F) or %s °F (%s °C); write one of these",
+			formatNumber(v), formatNumber(math.Round(v*9/5+32)), formatNumber(v), formatNumber(math.Round((v-32)*5/9))), position: at}
 	}
-	return measure{}, &problem{why: "a unit is missing", at: at}
+	return measure{}, &problem{reason: "a unit is missing", position: at}
 }
 
 // formatNumber prints a number in an error.

@@ -11,8 +11,8 @@ const maxLength = 80
 
 // problem is what is wrong with a written quantity; makeFault turns it into a fault.
 type problem struct {
-	why       string
-	at        int  // the character it starts at, from 1; 0 for all of it
+	reason    string
+	position  int  // the character it starts at, from 1; 0 for all of it
 	wrongKind bool // the quantity is valid but of another kind
 }
 
@@ -101,7 +101,7 @@ func scan(text []rune) ([]token, *problem) {
 			s.i++
 			out = append(out, token{text: string(r), at: at})
 		default:
-			return nil, &problem{why: strconv.Quote(string(r)) + " does not belong in it", at: at}
+			return nil, &problem{reason: strconv.Quote(string(r)) + " does not belong in it", position: at}
 		}
 	}
 	return out, nil
@@ -160,10 +160,10 @@ func (s *scanner) number() (token, *problem) {
 		return t, wrong
 	}
 	if e := s.peek(0); (e == 'e' || e == 'E') && (isDigit(s.peek(1)) || isDigit(s.peek(2)) && s.peek(1) != ' ') {
-		return t, &problem{why: "write the number out, without an exponent", at: s.i + 1}
+		return t, &problem{reason: "write the number out, without an exponent", position: s.i + 1}
 	}
 	if r := s.peek(0); r == '.' || r == ',' || r == '/' || r == ':' {
-		return t, &problem{why: "a number cannot be followed by " + strconv.Quote(string(r)), at: s.i + 1}
+		return t, &problem{reason: "a number cannot be followed by " + strconv.Quote(string(r)), position: s.i + 1}
 	}
 	return t, nil
 }
@@ -181,7 +181,7 @@ func (s *scanner) decimals(at int, whole string, sign rune) (float64, *problem) 
 		if big == "" {
 			big = "0"
 		}
-		return 0, &problem{why: "the comma could be a decimal comma (" + whole + "." + d + ") or one of thousands (" + big + "); write one of these", at: at}
+		return 0, &problem{reason: "the comma could be a decimal comma (" + whole + "." + d + ") or one of thousands (" + big + "); write one of these", position: at}
 	}
 	v, _ := strconv.ParseFloat("0"+whole+"."+d, 64)
 	return v, nil
@@ -191,7 +191,7 @@ func (s *scanner) decimals(at int, whole string, sign rune) (float64, *problem) 
 func divide(at int, above float64, below string) (float64, *problem) {
 	d, _ := strconv.ParseFloat(below, 64)
 	if d == 0 {
-		return 0, &problem{why: "a number cannot be divided by zero", at: at}
+		return 0, &problem{reason: "a number cannot be divided by zero", position: at}
 	}
 	return above / d, nil
 }
@@ -202,7 +202,7 @@ func (s *scanner) clockMinutes(at int, hours float64) (float64, *problem) {
 	m := s.digits()
 	v, _ := strconv.ParseFloat("0"+m, 64)
 	if len(m) != 2 || v > 59 {
-		return 0, &problem{why: "after the colon write two digits of minutes, 00 to 59", at: at}
+		return 0, &problem{reason: "after the colon write two digits of minutes, 00 to 59", position: at}
 	}
 	return hours*3600 + v*60, nil
 }
@@ -231,7 +231,7 @@ func (s *scanner) fractionPart(after bool) (float64, *problem) {
 			a, _ := strconv.ParseFloat(above, 64)
 			v, wrong := divide(at, a, s.digits())
 			if wrong == nil && v >= 1 {
-				wrong = &problem{why: "a fraction after a whole number must be below one", at: at}
+				wrong = &problem{reason: "a fraction after a whole number must be below one", position: at}
 			}
 			return v, wrong
 		}

@@ -21,9 +21,9 @@ func Show(k Kind, v float64, s Style) string {
 	return prefix(k) + formatWithStep(displayStepFor(k, v, s), v, s)
 }
 
-// Split returns what Show prints, as the number for an input field and its unit. Both are
+// FormatSplit returns what Show prints, as the number for an input field and its unit. Both are
 // empty where Show prints two units, such as "1 lb 4 oz".
-func Split(k Kind, v float64, s Style) (number, unit string) {
+func FormatSplit(k Kind, v float64, s Style) (number, unit string) {
 	if !isShowable(v) {
 		return "", ""
 	}
@@ -157,7 +157,7 @@ func formatPair(r displayStep, n float64, s Style) string {
 	whole := math.Floor(n / perUnit)
 	out := strconv.FormatFloat(whole, 'f', 0, 64) + " " + r.unit
 	if rest := n - whole*perUnit; rest > 0 {
-		out += " " + formatDecimal(rest/perUnit*r.per, s) + " " + r.minor
+		out += " " + formatDecimal(rest/perUnit*r.per, s) + " " + r.minorUnit
 	}
 	return out
 }

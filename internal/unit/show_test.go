@@ -158,9 +158,9 @@ var everyKind = []Kind{KindMass, KindVolume, KindTemperature, KindDifference, Ki
 
 var everyStyle = []Style{{}, {Comma: true}, {System: US}, {System: US, Comma: true}}
 
-// within is the most by which what Show prints of v may differ from it: half a
+// shownTolerance is the most by which what Show prints of v may differ from it: half a
 // step that is shown, and the tie.
-func within(k Kind, v float64, s Style) float64 {
+func shownTolerance(k Kind, v float64, s Style) float64 {
 	r := displayStepFor(k, shiftZero(k, v, s.System), s)
 	return r.size*r.step*0.5*(1+1e-9) + 1e-9*math.Abs(v)
 }
@@ -177,8 +177,8 @@ func roundTrip(t interface {
 	if err != nil {
 		t.Fatalf("%s %v prints %q, which is not read: %v", k, v, shown, err)
 	}
-	if off := math.Abs(back - v); !(off <= within(k, v, s)) {
-		t.Fatalf("%s %v prints %q, which is %v: off by %v, more than %v", k, v, shown, back, off, within(k, v, s))
+	if off := math.Abs(back - v); !(off <= shownTolerance(k, v, s)) {
+		t.Fatalf("%s %v prints %q, which is %v: off by %v, more than %v", k, v, shown, back, off, shownTolerance(k, v, s))
 	}
 	if again := Show(k, back, s); again != shown {
 		t.Fatalf("%s %v prints %q, then %q", k, v, shown, again)
@@ -196,7 +196,7 @@ func someValue(t *rapid.T, k Kind) float64 {
 		return rapid.Float64Range(-270, 1000).Draw(t, "temperature")
 	}
 	v := math.Pow(10, rapid.Float64Range(-4, 9).Draw(t, "size"))
-	if kinds[k].negative && rapid.Bool().Draw(t, "negative") {
+	if kinds[k].canBeNegative && rapid.Bool().Draw(t, "negative") {
 		v = -v
 	}
 	return v
@@ -231,7 +231,7 @@ func TestRound(t *testing.T) {
 		if twice := Round(k, once); twice != once {
 			t.Fatalf("%s %v: once %v, twice %v", k, v, once, twice)
 		}
-		if off := math.Abs(once - v); off > within(k, v, Style{}) {
+		if off := math.Abs(once - v); off > shownTolerance(k, v, Style{}) {
 			t.Fatalf("%s %v: %v is off by %v", k, v, once, off)
 		}
 		if more := v + math.Abs(v)*rapid.Float64Range(0, 1).Draw(t, "more"); Round(k, more) < once {

@@ -18,7 +18,7 @@ func TestSplit(t *testing.T) {
 		{"a pH, without its name", KindPH, 11.6, Style{}, "11.6", ""},
 		{"two units are no number", KindDuration, 5.5 * 3600, Style{}, "", ""},
 	} {
-		if number, unit := Split(c.kind, c.value, c.style); number != c.number || unit != c.unit {
+		if number, unit := FormatSplit(c.kind, c.value, c.style); number != c.number || unit != c.unit {
 			t.Errorf("%s: %q %q, not %q %q", c.why, number, unit, c.number, c.unit)
 		}
 	}

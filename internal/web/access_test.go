@@ -13,7 +13,7 @@ import (
 // accessRow is one line of testdata/access.txt: what each asker gets, by column.
 type accessRow struct {
 	method, path string
-	want         map[string]string
+	wantByAsker  map[string]string
 }
 
 func readAccess(t *testing.T) (rows []accessRow) {
@@ -34,7 +34,7 @@ func readAccess(t *testing.T) (rows []accessRow) {
 		default:
 			row := accessRow{words[0], words[1], map[string]string{}}
 			for i, c := range columns {
-				row.want[c] = words[2+i]
+				row.wantByAsker[c] = words[2+i]
 			}
 			rows = append(rows, row)
 		}
@@ -60,7 +60,7 @@ func TestAccess(t *testing.T) {
 	walked := map[string]bool{}
 	for _, row := range readAccess(t) {
 		walked[row.method+" "+row.path] = true
-		for asker, want := range row.want {
+		for asker, want := range row.wantByAsker {
 			headers, ok := from[asker]
 			if !ok {
 				t.Fatalf("who is %q?", asker)

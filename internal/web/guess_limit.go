@@ -22,33 +22,33 @@ const (
 
 // guessLimiter counts wrong codes of one sort. A right one costs nothing.
 type guessLimiter struct {
-	what      string // is guessed, in the plural
-	otherwise string // ends the hint: what to do instead of waiting; may be empty
-	now       func() time.Time
+	guessedThings string // is guessed, in the plural
+	hintEnding    string // ends the hint: what to do instead of waiting; may be empty
+	now           func() time.Time
 
-	mu        sync.Mutex
-	all       *guessBudget
-	byAddress map[netip.Addr]*guessBudget
+	mu          sync.Mutex
+	totalBudget *guessBudget
+	byAddress   map[netip.Addr]*guessBudget
 }
 
 // guessBudget is how many guesses are left. Pending requests count as wrong until they
 // are done.
 type guessBudget struct {
 	*rate.Limiter
-	pending int
+	pendingGuesses int
 }
 
 func newGuessLimiter(what, otherwise string, now func() time.Time) *guessLimiter {
-	return &guessLimiter{what: what, otherwise: otherwise, now: now, all: newGuessBudget(guessesInAll, totalRefill), byAddress: map[netip.Addr]*guessBudget{}}
+	return &guessLimiter{guessedThings: what, hintEnding: otherwise, now: now, totalBudget: newGuessBudget(guessesInAll, totalRefill), byAddress: map[netip.Addr]*guessBudget{}}
 }
 
 func newGuessBudget(n int, every time.Duration) *guessBudget {
 	return &guessBudget{Limiter: rate.NewLimiter(rate.Every(every), n)}
 }
 
-// wait returns how long it takes until a guess is left.
-func (c *guessBudget) wait(now time.Time) time.Duration {
-	short := float64(1+c.pending) - c.TokensAt(now)
+// waitTime returns how long it takes until a guess is left.
+func (c *guessBudget) waitTime(now time.Time) time.Duration {
+	short := float64(1+c.pendingGuesses) - c.TokensAt(now)
 	return max(0, time.Duration(short/float64(c.Limit())*float64(time.Second)))
 }
 
@@ -59,20 +59,20 @@ func (g *guessLimiter) reserve(remote string) (end func(wrong bool), wait time.D
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	one := g.budgetFor(remote, now)
-	if wait = max(one.wait(now), g.all.wait(now)); wait > 0 {
+	if wait = max(one.waitTime(now), g.totalBudget.waitTime(now)); wait > 0 {
 		return nil, wait
 	}
-	one.pending++
-	g.all.pending++
+	one.pendingGuesses++
+	g.totalBudget.pendingGuesses++
 	return func(wrong bool) {
 		g.mu.Lock()
 		defer g.mu.Unlock()
-		one.pending--
-		g.all.pending--
+		one.pendingGuesses--
+		g.totalBudget.pendingGuesses--
 		if wrong {
 			now := g.now()
 			one.AllowN(now, 1)
-			g.all.AllowN(now, 1)
+			g.totalBudget.AllowN(now, 1)
 		}
 	}, 0
 }
@@ -86,7 +86,7 @@ func (g *guessLimiter) budgetFor(remote string, now time.Time) *guessBudget {
 	}
 	if len(g.byAddress) >= maxAddresses {
 		for a, c := range g.byAddress {
-			if c.pending == 0 && c.TokensAt(now) >= guessesPerAddress {
+			if c.pendingGuesses == 0 && c.TokensAt(now) >= guessesPerAddress {
 				delete(g.byAddress, a)
 			}
 		}
@@ -103,8 +103,8 @@ func (g *guessLimiter) budgetFor(remote string, now time.Time) *guessBudget {
 func (g *guessLimiter) try(remote string, guess func() error) error {
 	end, wait := g.reserve(remote)
 	if end == nil {
-		return withRetryAfter(wait, fault.New(fault.Refused, "too many wrong %s", g.what).
-			WithHint("wait %d seconds, then try again%s", seconds(wait), g.otherwise))
+		return withRetryAfter(wait, fault.New(fault.Refused, "too many wrong %s", g.guessedThings).
+			WithHint("wait %d seconds, then try again%s", seconds(wait), g.hintEnding))
 	}
 	wrong := true
 	defer func() { end(wrong) }()

@@ -37,18 +37,18 @@ type step struct {
 type condition int
 
 const (
-	always              condition = iota
+	alwaysShown         condition = iota
 	withAuthority                 // unless the certificate is the owner's own
 	withUnusableBrowser           // as withAuthority, in a browser that cannot install a certificate
 )
 
 var deviceKinds = []deviceKind{
 	{"iphone", "iPhone or iPad", "this iPhone", []step{{"iphone-safari", withUnusableBrowser}, {"iphone-certificate", withAuthority},
-		{"iphone-install", withAuthority}, {"iphone-trust", withAuthority}, {"iphone-check", always}, {"iphone-home-screen", always}, {"iphone-pair", always}}},
+		{"iphone-install", withAuthority}, {"iphone-trust", withAuthority}, {"iphone-check", alwaysShown}, {"iphone-home-screen", alwaysShown}, {"iphone-pair", alwaysShown}}},
 	{"android", "Android phone", "this phone", []step{{"android-chrome", withUnusableBrowser}, {"android-certificate", withAuthority},
-		{"android-install", withAuthority}, {"android-check", always}, {"android-home-screen", always}, {"android-pair", always}}},
+		{"android-install", withAuthority}, {"android-check", alwaysShown}, {"android-home-screen", alwaysShown}, {"android-pair", alwaysShown}}},
 	{"computer", "Computer", "this computer", []step{{"computer-certificate", withAuthority}, {"computer-install", withAuthority},
-		{"computer-check", always}, {"computer-pair", always}}},
+		{"computer-check", alwaysShown}, {"computer-pair", alwaysShown}}},
 }
 
 // iPad returns the kind of an iPad, which has the steps of an iPhone.
@@ -171,7 +171,7 @@ func (s *server) serveJoiningPage(w http.ResponseWriter, r *http.Request, _ righ
 func (s *server) renderSteps(p joiningPage, k deviceKind, canInstall bool) ([]joiningStep, error) {
 	var steps []joiningStep
 	for _, x := range k.steps {
-		if p.Own && x.when != always || canInstall && x.when == withUnusableBrowser {
+		if p.Own && x.when != alwaysShown || canInstall && x.when == withUnusableBrowser {
 			continue
 		}
 		var body strings.Builder

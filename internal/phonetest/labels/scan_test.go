@@ -101,8 +101,8 @@ func scanBlankWhileBagging(p *phonetest.Phone, c phonetest.Camera, batch, code s
 // is a row once, however often it comes before the camera.
 func checkTheShelf(p *phonetest.Phone, c phonetest.Camera, mine string) {
 	p.T.Helper()
-	c.Show(p.T, []string{mine}, []string{printed(p.T, 11, -30*time.Hour)}, []string{printed(p.T, 12, -40*time.Hour), printed(p.T, 13, -2*time.Hour)},
-		[]string{blank(p.T, 40)}, []string{"https://menu.example/table/7"}, []string{printed(p.T, 14, 0)})
+	c.Show(p.T, []string{mine}, []string{printedAddress(p.T, 11, -30*time.Hour)}, []string{printedAddress(p.T, 12, -40*time.Hour), printedAddress(p.T, 13, -2*time.Hour)},
+		[]string{blankAddress(p.T, 40)}, []string{"https://menu.example/table/7"}, []string{printedAddress(p.T, 14, 0)})
 	p.GoTo("/scan")
 	p.CountCameraRequests()
 	p.Tap("Check the shelf…")
@@ -136,9 +136,9 @@ func checkTheShelf(p *phonetest.Phone, c phonetest.Camera, mine string) {
 	p.AllowComplaint("ERR_INTERNET_DISCONNECTED")
 }
 
-// printed is the address on the label of another house's bag, closed at a time
+// printedAddress is the address on the label of another house's bag, closed at a time
 // relative to now and usually ready 24 hours later.
-func printed(t *testing.T, number int, closed time.Duration) string {
+func printedAddress(t *testing.T, number int, closed time.Duration) string {
 	t.Helper()
 	at := zone.Instant(time.Now().Add(closed).Truncate(time.Minute).UnixMilli())
 	const hour = 60 * zone.Instant(zone.Minute)
@@ -146,8 +146,8 @@ func printed(t *testing.T, number int, closed time.Duration) string {
 		Celsius: 21, Class: label.Dichlorotriazine, Piece: 1, Colours: []label.Colour{{Caps: "BG", RGB: [3]uint8{0, 112, 120}, Sixteenths: 16}}})
 }
 
-// blank is the address on a numbered blank.
-func blank(t *testing.T, number int) string {
+// blankAddress is the address on a numbered blank.
+func blankAddress(t *testing.T, number int) string {
 	t.Helper()
 	return addressOf(t, label.Label{Number: number, Blank: true, Token: label.Token{byte(number), 9}})
 }
@@ -187,12 +187,12 @@ func TestScanWithTheBrowsersReader(t *testing.T) {
 	p.Tap("Light")
 	p.WaitFor("the light", `torch === true && document.querySelector('[aria-pressed=true]')`)
 	p.Audit("the light")
-	phonetest.Evaluate[bool](p, `(globalThis.sees = '`+printed(t, 21, -2*time.Hour)+`', true)`)
+	phonetest.Evaluate[bool](p, `(globalThis.sees = '`+printedAddress(t, 21, -2*time.Hour)+`', true)`)
 	p.WaitForText("Bag 21")
 	p.WaitFor("a hit that is felt", `felt === 1`)
 	p.WaitForCameraOff()
 
-	c.Show(t, []string{printed(t, 22, -2*time.Hour)})
+	c.Show(t, []string{printedAddress(t, 22, -2*time.Hour)})
 	phonetest.Evaluate[bool](p, `(globalThis.sees = '', true)`)
 	p.GoTo("/scan")
 	p.Tap("Use the camera")
@@ -257,11 +257,11 @@ func scanPhoto(p *phonetest.Phone) {
 	p.Tap("Use the camera")
 	p.WaitForText("no camera answers here")
 	p.Audit("no camera")
-	p.ChoosePhoto(phonetest.WriteJPEG(p.T, turned(p.T, blank(p.T, 31))))
+	p.ChoosePhoto(phonetest.WriteJPEG(p.T, turnedPhoto(p.T, blankAddress(p.T, 31))))
 	p.WaitForText("Blank 31", "on no bag that this phone knows", "While you dye and bag")
 	p.Audit("a blank")
 	p.Tap("Scan")
-	p.ChoosePhoto(phonetest.WriteJPEG(p.T, turned(p.T, printed(p.T, 11, -2*time.Hour))))
+	p.ChoosePhoto(phonetest.WriteJPEG(p.T, turnedPhoto(p.T, printedAddress(p.T, 11, -2*time.Hour))))
 	p.WaitForText("Bag 11", "As printed on the label", "keep wet and warm")
 }
 
@@ -275,9 +275,9 @@ func noPicture(t *testing.T) string {
 	return name
 }
 
-// turned is a large photo in which a label lies askew, with little between its dark
+// turnedPhoto is a large photo in which a label lies askew, with little between its dark
 // and its light.
-func turned(t *testing.T, text string) image.Image {
+func turnedPhoto(t *testing.T, text string) image.Image {
 	t.Helper()
 	m, err := sheet.QR(text)
 	if err != nil {
@@ -366,13 +366,13 @@ func TestScannerComesSecond(t *testing.T) {
 	p.Open("/phone")
 	p.WaitForText("Ready; the scanner is still to come from the hub")
 	p.GoTo("/scan")
-	p.ChoosePhoto(phonetest.WriteJPEG(t, phonetest.DrawScene(printed(t, 11, 0))))
+	p.ChoosePhoto(phonetest.WriteJPEG(t, phonetest.DrawScene(printedAddress(t, 11, 0))))
 	p.WaitForText("the reader of codes is not on this phone yet", "type the number")
 	p.Audit("no scanner")
 	h.Start()
 	phonetest.Evaluate[bool](p, `document.dispatchEvent(new Event('visibilitychange'))`) // the app is shown
 	p.WaitForScanner()
 	h.Stop()
-	p.ChoosePhoto(phonetest.WriteJPEG(t, phonetest.DrawScene(printed(t, 11, 0))))
+	p.ChoosePhoto(phonetest.WriteJPEG(t, phonetest.DrawScene(printedAddress(t, 11, 0))))
 	p.WaitForText("Bag 11", "as printed")
 }

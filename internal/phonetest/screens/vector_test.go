@@ -83,7 +83,7 @@ func TestCoreAnswersAlikeInTheBrowser(t *testing.T) {
 				t.Errorf("%s: %v here, in the browser %v", names[i], f, a.Error)
 			}
 		default:
-			if w, g := shown(want), shown(a.Value); !reflect.DeepEqual(w, g) {
+			if w, g := answerTexts(want), answerTexts(a.Value); !reflect.DeepEqual(w, g) {
 				t.Errorf("%s shows\n%q here, in the browser\n%q", names[i], w, g)
 			}
 		}
@@ -112,8 +112,8 @@ func TestCoreAnswersAlikeInTheBrowser(t *testing.T) {
 	}
 }
 
-// shown is every text of an answer.
-func shown(r *calc.Result) []string {
+// answerTexts is every text of an answer.
+func answerTexts(r *calc.Result) []string {
 	var out []string
 	for key, o := range r.Outputs {
 		out = append(out, key+": "+o.Text)
