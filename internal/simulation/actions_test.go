@@ -170,7 +170,7 @@ func (w *world) deliverLate(n int) {
 
 func (w *world) copyFile() {
 	w.hub.Close()
-	w.backup = w.disk.copied()
+	w.backup = w.disk.copyForRestore()
 	w.open()
 	w.logf("the hub's file is copied")
 }

@@ -17,7 +17,7 @@ import (
 type disk interface {
 	hub.Journal
 	// copied copies the file; put puts the copy in its place.
-	copied() (put func())
+	copyForRestore() (put func())
 }
 
 // errCrash is what a hub hears that stops in the midst of a write.

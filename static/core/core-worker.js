@@ -3,13 +3,13 @@
 // Uint8Array or nothing. Bytes that go out are transferred, not copied.
 importScripts('/dist/wasm_exec.js');
 
-const go = new Go();
-const ready = new Promise((resolve) => {
+const goRuntime = new Go();
+const coreReady = new Promise((resolve) => {
   self.coldbatchReady = resolve;
 });
 
 self.onmessage = async ({ data: { id, name, body, bytes } }) => {
-  await ready;
+  await coreReady;
   try {
     const answer = bytes ? self.coldbatchCall(name, body, bytes) : self.coldbatchCall(name, body);
     if (typeof answer === 'string') postMessage({ id, text: answer });
@@ -24,8 +24,8 @@ start().catch((err) => postMessage({ dead: String(err) }));
 
 async function start() {
   const { instance } = await compile(await fetch('/dist/core.wasm'));
-  const ended = go.run(instance);
-  await Promise.race([ready, ended]);
+  const coreEnded = goRuntime.run(instance);
+  await Promise.race([coreReady, coreEnded]);
   postMessage({ ready: true });
   await ended;
   postMessage({ dead: 'the core ended' });
@@ -36,7 +36,7 @@ async function start() {
 async function compile(answer) {
   if (!answer.ok) throw new Error(`core.wasm: status ${answer.status}`);
   if ((answer.headers.get('Content-Type') || '').startsWith('application/wasm')) {
-    return WebAssembly.instantiateStreaming(answer, go.importObject);
+    return WebAssembly.instantiateStreaming(answer, goRuntime.importObject);
   }
-  return WebAssembly.instantiate(await answer.arrayBuffer(), go.importObject);
+  return WebAssembly.instantiate(await answer.arrayBuffer(), goRuntime.importObject);
 }

@@ -28,7 +28,7 @@ export const joinAddresses = (network) =>
 // deviceKind is what this is, as far as it can be told: "iphone" (an iPad too),
 // "android", or "computer". byIcon says that the app was opened by its icon and not
 // as a page of the browser.
-const standalone = /** @type {{standalone?: boolean}} */ (navigator).standalone; // an iPhone alone has it
+const iPhoneStandalone = /** @type {{standalone?: boolean}} */ (navigator).standalone; // an iPhone alone has it
 export const deviceKind =
-  standalone !== undefined ? 'iphone' : /Android/.test(navigator.userAgent) ? 'android' : 'computer';
-export const isInstalled = standalone === true || matchMedia('(display-mode: standalone)').matches;
+  iPhoneStandalone !== undefined ? 'iphone' : /Android/.test(navigator.userAgent) ? 'android' : 'computer';
+export const isInstalled = iPhoneStandalone === true || matchMedia('(display-mode: standalone)').matches;

@@ -36,7 +36,7 @@ export async function applyWaitingUpdate() {
   const waiting = (await workers?.getRegistration())?.waiting;
   if (!waiting || !workers.controller || !(await isOnlyWindow(waiting))) return false;
   activateWorker(waiting);
-  return resultOrAfter(10e3, never, false); // the reload cuts this short
+  return resultOrAfter(10e3, neverSettles, false); // the reload cuts this short
 }
 
 // isOnlyWindow asks the worker whether this is the only window. If the worker is slow to
@@ -53,8 +53,8 @@ function askWorker(worker, message) {
   return answer;
 }
 
-// never is a promise that never settles: resultOrAfter(ms, never) just waits.
-const never = new Promise(() => undefined);
+// neverSettles is a promise that never settles: resultOrAfter(ms, neverSettles) just waits.
+const neverSettles = new Promise(() => undefined);
 
 /**
  * resultOrAfter gives the result of a promise, or otherwise after ms.
@@ -132,7 +132,7 @@ async function registerUntilTrusted() {
         isTrusted.value = false;
     }
     if (before) await nextVisible();
-    else await resultOrAfter(2000, never);
+    else await resultOrAfter(2000, neverSettles);
   }
 }
 

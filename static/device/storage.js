@@ -21,7 +21,7 @@ export function watchStorage({ changed, wrote }) {
   });
   effect(() => {
     changed.value;
-    update({ full: false });
+    updateStorage({ full: false });
   });
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') readStorage();
@@ -32,26 +32,26 @@ async function readStorage() {
   const storage = navigator.storage;
   try {
     const { usage = 0, quota = Infinity } = await storage.estimate();
-    update({ kept: await storage.persisted(), tight: usage > quota * nearlyFullShare });
+    updateStorage({ kept: await storage.persisted(), tight: usage > quota * nearlyFullShare });
   } catch {
-    update({ kept: null }); // a browser that does not say
+    updateStorage({ kept: null }); // a browser that does not say
   }
 }
 
-function update(some) {
+function updateStorage(some) {
   const next = { ...storageState.peek(), ...some };
   if (Object.keys(next).some((k) => next[k] !== storageState.peek()[k])) storageState.value = next;
 }
 
 // noteStorageError remembers an error that says the room is used up.
 export function noteStorageError(err) {
-  if (err.code === 'full') update({ full: true });
+  if (err.code === 'full') updateStorage({ full: true });
 }
 
 // requestPersistence asks the browser to keep the storage, and gives whether it will.
 export async function requestPersistence() {
   const kept = Boolean(await navigator.storage?.persist?.());
-  update({ kept });
+  updateStorage({ kept });
   return kept;
 }
 

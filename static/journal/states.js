@@ -84,15 +84,15 @@ async function statesOfHeads(some) {
 
 // refreshState makes the state anew where it is not good. One scope is made once at a
 // time.
-const running = new Map();
+const runningBuilds = new Map();
 async function refreshState(head) {
   if (await isCurrent(head)) return head;
-  if (!running.has(head.scope))
-    running.set(
+  if (!runningBuilds.has(head.scope))
+    runningBuilds.set(
       head.scope,
-      buildState(head.scope).finally(() => running.delete(head.scope)),
+      buildState(head.scope).finally(() => runningBuilds.delete(head.scope)),
     );
-  return running.get(head.scope);
+  return runningBuilds.get(head.scope);
 }
 
 // buildState builds a state, and again where facts came meanwhile.

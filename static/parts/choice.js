@@ -2,14 +2,14 @@
 import { html, capitalize, classes } from './html.js';
 import { useId } from 'preact/hooks';
 
-const long = 16; // letters from which options lie one below the other
+const longLabel = 16; // letters from which options lie one below the other
 
 /** Choice offers options {value, words, detail}; value is the one that is chosen. */
 export function Choice({ label, options, value, onChange, one, hidden }) {
   const name = useId();
   return html`<fieldset class="field">
     <legend class=${classes('label', hidden && 'aside')}>${label}</legend>
-    <div class=${classes('picks', (one || options.some((o) => o.words.length > long)) && 'one')}>${options.map(
+    <div class=${classes('picks', (one || options.some((o) => o.words.length > longLabel)) && 'one')}>${options.map(
       (o) => html`<span class="pick" key=${o.value}>
         <input type="radio" id=${name + o.value} name=${name} checked=${o.value === value}
           onChange=${() => onChange(o.value)} />

@@ -4,7 +4,7 @@ import { hub } from '../sync/hub-state.js';
 import { dataLossRisk, storageState } from '../device/storage.js';
 import { SaveJournalButton } from './save-journal-button.js';
 
-const words = {
+const wordsByRisk = {
   full: [
     'This phone has no room left',
     `The last thing was not kept. Save what is here as a file, then free some space on the phone:
@@ -30,7 +30,7 @@ const words = {
 export function DataLossWarning() {
   const risk = dataLossRisk(storageState.value, hub.value);
   if (!risk) return null;
-  const [head, text] = words[risk];
+  const [head, text] = wordsByRisk[risk];
   return html`<div class="fault risk" role="status"><p><b>${head}</b></p><p>${text}</p>
     <div class="row"><${SaveJournalButton} />
       ${risk === 'tab' && html`<a class="act secondary small" href="/check">Home Screen: how</a>`}</div></div>`;

@@ -4,8 +4,8 @@ import { html } from './html.js';
 
 const width = 360;
 
-/** seeded gives four angles that are always the same for the same text. */
-function seeded(text) {
+/** seededAngles gives four angles that are always the same for the same text. */
+function seededAngles(text) {
   let n = 2166136261;
   return [0, 1, 2, 3].map((k) => {
     for (const c of text + k) n = Math.imul(n ^ c.charCodeAt(0), 16777619);
@@ -15,7 +15,7 @@ function seeded(text) {
 
 /** edge is the outline of dye that has reached x: fingers as of liquid in a weave. */
 function edge(x, height, seed, swing) {
-  const [a, b, c, d] = seeded(seed);
+  const [a, b, c, d] = seededAngles(seed);
   let path = `M-9 -2`;
   for (let y = -2; y <= height + 2; y += 1) {
     const finger =
@@ -28,8 +28,8 @@ function edge(x, height, seed, swing) {
   return path + `L-9 ${height + 2}z`;
 }
 
-/** reaches lays the colours one behind the other up to where the front is now. */
-function reaches(colours, now) {
+/** layColours lays the colours one behind the other up to where the front is now. */
+function layColours(colours, now) {
   const shares = colours.map((c) => c.share || 1);
   const all = shares.reduce((a, b) => a + b, 0) || 1;
   let sum = 0;
@@ -40,7 +40,7 @@ function reaches(colours, now) {
 export function DyeFront({ id, strip, colours, height = 34 }) {
   const now = Math.min(1, Math.max(0, strip.now));
   const swing = Math.min(height * 0.34, 1 + now * 110);
-  const dye = reaches(colours, now >= 1 ? 1.08 : now).reverse();
+  const dye = layColours(colours, now >= 1 ? 1.08 : now).reverse();
   const box = `0 0 ${width} ${height}`;
   return html`<svg class="front" viewBox=${box} preserveAspectRatio="none" aria-hidden="true"
     style=${{ height: `${height / 18}rem` }}>

@@ -3,7 +3,7 @@ import { html, classes } from './html.js';
 import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { clearPageSize, setPageSize } from '../labels/print.js';
 
-const shown = 2; // pages before one asks for all
+const maxShown = 2; // pages before one asks for all
 
 /** LabelPages draws what the core laid out: on the screen as wide as it is, in print in its own size. */
 export function LabelPages({ laid }) {
@@ -14,7 +14,7 @@ export function LabelPages({ laid }) {
     return clearPageSize;
   }, [paper.pageWidth, paper.pageHeight]);
   const single = paper.columns * paper.rows === 1;
-  const few = single ? shown * 2 : shown;
+  const few = single ? maxShown * 2 : maxShown;
   const sideBySide = single && paper.pageWidth < paper.pageHeight * 1.3 && pages.length > 1;
   return html`<div class=${classes('pages', single && 'roll', sideBySide && 'side', all && 'all')}>
     ${pages.map(

@@ -2,7 +2,7 @@
 import { html } from './html.js';
 import { Icon } from './icons.js';
 
-const stops = [
+const destinations = [
   ['/', 'Today', 'today'],
   ['/batches', 'Batches', 'batches'],
   ['/scan', 'Scan', 'scan'],
@@ -12,7 +12,7 @@ const stops = [
 
 /** NavBar marks the place that the screen belongs to. */
 export const NavBar = ({ here }) =>
-  html`<nav class="bar" aria-label="Main">${stops.map(
+  html`<nav class="bar" aria-label="Main">${destinations.map(
     ([href, words, icon]) => html`<a href=${href} aria-current=${here === icon ? 'page' : undefined}>
   <${Icon} name=${icon} /><span>${words}</span></a>`,
   )}</nav>`;

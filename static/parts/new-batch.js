@@ -11,11 +11,11 @@ import { Dialog } from './dialog.js';
 import { ErrorBox } from './messages.js';
 import { useAction } from './data-hooks.js';
 
-const open = signal(false);
+const isOpen = signal(false);
 
 /** openNewBatch shows the sheet of the screen that holds a NewBatch. */
 export const openNewBatch = () => {
-  open.value = true;
+  isOpen.value = true;
 };
 
 const suggestion = () =>
@@ -27,12 +27,12 @@ const suggestion = () =>
 export function NewBatch() {
   useEffect(
     () => () => {
-      open.value = false;
+      isOpen.value = false;
     },
     [],
   ); // left with the sheet open, the screen comes back without it
-  return html`<${Dialog} open=${open.value} onClose=${() => {
-    open.value = false;
+  return html`<${Dialog} open=${isOpen.value} onClose=${() => {
+    isOpen.value = false;
   }} title="New batch"><${Form} /></${Dialog}>`;
 }
 
@@ -47,7 +47,7 @@ function Form() {
         [{ scope: `batch/${id}`, subject: id, kind: Kind.batchStarted, body: { name: name.trim(), secret } }],
         { undo: 'Batch started' },
       );
-      open.value = false;
+      isOpen.value = false;
       navigate(`/batch/${id}/pieces`);
     });
   };

@@ -54,12 +54,12 @@ export function BagChoice({ bags, ticked, onTick }) {
 
 const reason = (b) => b.toPrint || (b.printed ? `printed ${b.printed.when}` : 'a blank hangs on it');
 
-const few = 3; // printings before one asks for all
+const maxListed = 3; // printings before one asks for all
 
 /** BlankChoice asks how many, and lists what was printed before; onAgain prints one of those again. */
 export function BlankChoice({ tags, pieces, piece, onPiece, count, onCount, printings, again, onAgain }) {
   const [all, showAll] = useState(false);
-  const shown = printings?.filter((p, i) => all || i < few || again === p.id) || [];
+  const shown = printings?.filter((p, i) => all || i < maxListed || again === p.id) || [];
   const isAgain = (p) => again === p.id;
   return html`${
     tags &&

@@ -3,7 +3,7 @@ import { html, classes } from './html.js';
 import { useId } from 'preact/hooks';
 
 const number = (text) => Number(String(text).replace(',', '.'));
-const places = (step) => (String(step).split('.')[1] || '').length;
+const decimals = (step) => (String(step).split('.')[1] || '').length;
 
 /**
  * Stepper holds the text of a number; unit stands behind it. It moves by step from
@@ -27,7 +27,7 @@ export function Stepper({
   const now = number(value);
   const empty = !String(value).trim() || !Number.isFinite(now);
   const move = (by) =>
-    onChange(String(Number(Math.min(max, Math.max(min, empty ? (start ?? min) : now + by)).toFixed(places(step)))));
+    onChange(String(Number(Math.min(max, Math.max(min, empty ? (start ?? min) : now + by)).toFixed(decimals(step)))));
   return html`<div class="field">
     <label for=${id} class=${classes(hidden && 'aside')}>${label}</label>
     ${help && html`<p class="help capitalized">${help}</p>`}

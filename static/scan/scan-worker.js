@@ -11,10 +11,10 @@ importScripts(
 // Its wasm stands beside it; left to itself it would ask another host.
 ZXingWASM.prepareZXingModule({ overrides: { locateFile: (file) => `/vendor/zxing-wasm@3.1.4/${file}` } });
 
-let turn = 0;
+let turnCount = 0;
 self.onmessage = async ({ data: { id, picture, how } }) => {
   try {
-    postMessage({ id, found: await readPicture(ZXingWASM.readBarcodes, picture, how, turn++) });
+    postMessage({ id, found: await readPicture(ZXingWASM.readBarcodes, picture, how, turnCount++) });
   } catch (err) {
     postMessage({ id, error: String(err) });
   }

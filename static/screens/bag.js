@@ -57,7 +57,7 @@ export function Bag({ batch, bag: id }) {
     <${LabelState} bag=${bag} />
     <${Notes} list=${bag.notes} />
     <${Photos} bag=${bag} />
-    <${Tools} bag=${bag} open=${setDialog} write=${write} />
+    <${BagTools} bag=${bag} open=${setDialog} write=${write} />
     <${HowWorkedOut} bag=${bag} />
     <${OpenDialog} bag=${bag} name=${dialog} close=${() => setDialog('')} />
   </${Screen}>`;
@@ -120,8 +120,8 @@ const LabelState = ({ bag }) => html`
       sub="pieces were moved into it" />`,
   )}`;
 
-/** Tools are the buttons for what else can happen to a bag. */
-function Tools({ bag, open, write }) {
+/** BagTools are the buttons for what else can happen to a bag. */
+function BagTools({ bag, open, write }) {
   const button = (words, onClick) =>
     html`<button type="button" class="act secondary small" onClick=${onClick}>${words}</button>`;
   const curing = bag.stage === 'cure';

@@ -39,8 +39,8 @@ export function Bagging({ id }) {
 
 let lastBag = {}; // {place, celsius, at} of the bag before: the next most likely stands there too
 
-/** toggle adds a key to an object, or takes it away. */
-function toggle(chosen, key) {
+/** toggleKey adds a key to an object, or takes it away. */
+function toggleKey(chosen, key) {
   const { [key]: removed, ...rest } = chosen;
   return key in chosen ? rest : { ...chosen, [key]: '1' };
 }
@@ -132,7 +132,7 @@ const PieceChoice = ({ form }) => html`<fieldset class="field"><legend class="la
   <div class="picks one">${form.openPieces.map(
     (p) => html`<div key=${p.id}><span class="pick">
       <input type="checkbox" id=${`p${p.id}`} checked=${p.id in form.pieces}
-        onChange=${() => form.setPieces((before) => toggle(before, p.id))} />
+        onChange=${() => form.setPieces((before) => toggleKey(before, p.id))} />
       <label for=${`p${p.id}`}><span class="capitalized">${p.words}</span><small>${p.left} left</small></label></span>
       ${
         p.id in form.pieces &&
@@ -148,7 +148,7 @@ const ColourChoice = ({ form, colours }) => html`
   <fieldset class="field"><legend class="label">Colours on it</legend><div class="palette">${colours.map(
     (c) => html`<span class="pick" key=${c.id}>
       <input type="checkbox" id=${`c${c.id}`} checked=${c.id in form.parts}
-        onChange=${() => form.setParts((before) => toggle(before, c.id))} />
+        onChange=${() => form.setParts((before) => toggleKey(before, c.id))} />
       <label for=${`c${c.id}`}><${Swatch} colour=${c} /></label></span>`,
   )}</div></fieldset>
   ${

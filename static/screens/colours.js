@@ -17,7 +17,7 @@ import { Screen } from '../parts/screen.js';
 import { Cloth, Swatch } from '../parts/swatch.js';
 /** @import { Fault } from '../core/fault.js' */
 
-const custom = { name: '', rgb: '#7a5a8c', class: 'dichlorotriazine', strength: '' };
+const customColour = { name: '', rgb: '#7a5a8c', class: 'dichlorotriazine', strength: '' };
 
 export function Colours({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
@@ -53,7 +53,7 @@ const Palette = ({ presets, onPick }) => html`<section><h2>Add a colour</h2><div
     (p) => html`<button type="button" class="swatch" key=${p.name} onClick=${() => onPick(p)}>
       <${Cloth} rgb=${p.rgb} /><span>${p.name}</span></button>`,
   )}
-  <button type="button" class="swatch own" onClick=${() => onPick(custom)}>
+  <button type="button" class="swatch own" onClick=${() => onPick(customColour)}>
     <span class="blank"><${Icon} name="plus" /></span><span>custom</span></button>
 </div></section>`;
 

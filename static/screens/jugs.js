@@ -61,8 +61,8 @@ const JugRows = ({ jugs, now, pick }) =>
   </${LinkRow}>`,
   )}</section>`;
 
-/** weigh asks the core what a reading in grams means for a jug; an empty text is no reading. */
-async function weigh(batch, jug, text) {
+/** judgeWeighing asks the core what a reading in grams means for a jug; an empty text is no reading. */
+async function judgeWeighing(batch, jug, text) {
   const reading = text.trim() ? (await call('unit.parse', { kind: 'mass', typed: `${text} g` })).value : 0;
   const [state, env] = [await loadState(`batch/${batch}`), await coreEnv()];
   const advice = await call('weighing.advise', { state, env, colour: jug.colour.id, grams: reading || jug.powderG });
@@ -73,7 +73,7 @@ function useWeighing(batch, jug, text) {
   const [result, setResult] = useState(/** @type {any} */ ({})); // {grams, advice} or {fault}
   useEffect(() => {
     let current = true;
-    weigh(batch, jug, text).then(
+    judgeWeighing(batch, jug, text).then(
       (value) => current && setResult(value),
       (err) => current && setResult({ fault: asFault(err) }),
     );

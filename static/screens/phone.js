@@ -103,7 +103,7 @@ const systems = [
   { value: 'metric', words: 'grams, litres, °C' },
   { value: 'us', words: 'ounces, gallons, °F' },
 ];
-const clocks = [
+const clockOptions = [
   { value: '24', words: '20:25' },
   { value: '12', words: '8:25 pm' },
 ];
@@ -115,7 +115,7 @@ const decimalSigns = [
 const DisplaySection = () => html`<section><h2>Display</h2>
   <${Choice} label="Units" value=${style.value.system} options=${systems}
     onChange=${(system) => setStyle({ system })} />
-  <${Choice} label="Clock" value=${style.value.clock12 ? '12' : '24'} options=${clocks}
+  <${Choice} label="Clock" value=${style.value.clock12 ? '12' : '24'} options=${clockOptions}
     onChange=${(value) => setStyle({ clock12: value === '12' })} />
   <${Choice} label="Decimal sign" value=${style.value.comma ? ',' : '.'} options=${decimalSigns}
     onChange=${(value) => setStyle({ comma: value === ',' })} />

@@ -14,11 +14,11 @@ import { RenameForm } from '../parts/rename-form.js';
 import { Screen } from '../parts/screen.js';
 import { dateAndTime } from '../parts/time-text.js';
 
-const back = { href: '/phone', words: 'This phone' };
+const backLink = { href: '/phone', words: 'This phone' };
 
 export function Phones() {
   if (['helper', 'stranger', 'out'].includes(hub.value.role)) {
-    return html`<${Screen} here="" back=${back} title="Phones"
+    return html`<${Screen} here="" back=${backLink} title="Phones"
       sub="Only a phone of the house sees which have access." />`;
   }
   return html`<${PhoneList} />`;
@@ -29,7 +29,7 @@ function PhoneList() {
   const [open, setOpen] = useState(''); // a device, or "new"
   const phone = list?.find((p) => p.device === open);
   const close = () => setOpen('');
-  return html`<${Screen} here="" back=${back} title="Phones" fault=${fault}
+  return html`<${Screen} here="" back=${backLink} title="Phones" fault=${fault}
     sub=${
       hub.value.ok
         ? 'Each keeps its own journal and exchanges with the hub.'

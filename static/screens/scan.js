@@ -13,10 +13,10 @@ import { NumberPad } from '../parts/number-pad.js';
 import { Screen } from '../parts/screen.js';
 
 /**
- * find gives the bags with a number or an id that was typed, else the blanks and the
+ * findBags gives the bags with a number or an id that was typed, else the blanks and the
  * tags of pieces: each a path, with its number and its batch.
  */
-async function find(typed) {
+async function findBags(typed) {
   const { bags, blanks } = await findTyped(typed);
   if (bags.length) return bags.map((b) => ({ ...b, path: `/bag/${b.batch}/${b.bag}`, words: `Bag ${b.number}` }));
   return blanks.map((l) => ({ ...l, path: `/b/${l.code}`, words: `Label ${l.number}, in no bag yet` }));
@@ -37,7 +37,7 @@ export function Scan() {
     run(async () => {
       setResult({});
       if (/[/:]/.test(typed) || typed.length > 16) return openCode(typed);
-      const found = await find(typed);
+      const found = await findBags(typed);
       if (found.length === 1) navigate(found[0].path);
       else setResult(found.length ? { many: found } : { none: typed });
     });

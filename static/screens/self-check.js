@@ -61,7 +61,7 @@ function stageOf(kind, trusted, role) {
   return role === 'owner' || role === 'helper' ? 'in' : 'trusted';
 }
 
-const heads = {
+const stageHeads = {
   trusted: ['good', 'This phone trusts your hub', 'The hardest part is done.'],
   in: ['good', 'This phone trusts your hub', 'And it is paired.'],
   untrusted: [
@@ -77,7 +77,7 @@ const heads = {
 
 /** headOf is the heading of the page with its mark. */
 function headOf(stage, network) {
-  const [mark, words, text] = heads[stage];
+  const [mark, words, text] = stageHeads[stage];
   const sub = stage === 'copy' ? `This phone’s journal lives at ${homeAddress(network)}.` : text;
   const title = html`<span class=${`verdict ${mark}`}><${Icon} name=${icons[mark]} /></span>${words}`;
   return { title, tone: mark === 'good' ? 'done' : undefined, sub };

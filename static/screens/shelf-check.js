@@ -14,8 +14,8 @@ import { Icon } from '../parts/icons.js';
 import { Screen } from '../parts/screen.js';
 import { Swatch } from '../parts/swatch.js';
 
-/** looks are the icon and the tone of each readiness. */
-const looks = {
+/** readinessLooks are the icon and the tone of each readiness. */
+const readinessLooks = {
   ready: { icon: 'tick', tone: 'done' },
   'not yet': { icon: 'wait', tone: 'wet' },
   opened: { icon: 'dash', tone: 'plain' },
@@ -69,7 +69,7 @@ function Counts({ rows }) {
     if (words) counts[words] = (counts[words] || 0) + 1;
   }
   return html`<h2 class="count">${rows.length === 1 ? '1 bag' : `${rows.length} bags`}</h2>
-    <ul class="counts">${Object.entries(looks)
+    <ul class="counts">${Object.entries(readinessLooks)
       .filter(([words]) => counts[words])
       .map(
         ([words, { icon, tone }]) => html`<li key=${words} class=${`tone-${tone}`}>
@@ -83,7 +83,7 @@ function BagRow({ row, again }) {
   if (!found) return null;
   const { bag, from, blank } = found;
   const words = bag.readiness;
-  const { icon, tone } = looks[words];
+  const { icon, tone } = readinessLooks[words];
   const href = from === 'phone' ? `/bag/${found.batch}/${found.id}` : `/b/${row.code}`;
   const when = blank ? 'blank, on no bag here' : keepUnits(bag.when || bag.headline);
   return html`<${Tag} href=${href}><div class="line"><span class="aside">Bag </span><${BagNumber} bag=${bag} />

@@ -51,7 +51,7 @@ export async function loadPhoto(hash) {
 // markPhotosUnsent says that the hub may lack pictures that it had: it is another, or
 // the same from an old copy.
 export async function markPhotosUnsent() {
-  refused.clear();
+  refusedHashes.clear();
   await transact(['photos'], 'readwrite', (t) =>
     t.photos.each((row) => (row.pending ? null : { ...row, pending: statusUnsure })),
   );
@@ -68,7 +68,7 @@ export function startPhotoSync() {
   effect(() => {
     journalChanged.value;
     const { role, id } = hub.value;
-    if (`${role} ${id}` !== was) refused.clear(); // let in anew, or another hub
+    if (`${role} ${id}` !== was) refusedHashes.clear(); // let in anew, or another hub
     was = `${role} ${id}`;
     if (canSync(hub.value)) requestPhotoSync(syncDelay);
   });
@@ -107,19 +107,19 @@ async function syncPhotos() {
   }
 }
 
-// refused has the hashes of pictures that the hub refused. They are sent again after the
+// refusedHashes has the hashes of pictures that the hub refused. They are sent again after the
 // next start, or once the phone has another role.
-const refused = new Set();
+const refusedHashes = new Set();
 
 async function sendPhotos() {
   for (const hash of await transact(['photos'], 'readonly', (t) => t.photos.keys('pending'))) {
-    if (refused.has(hash)) continue;
+    if (refusedHashes.has(hash)) continue;
     const row = await transact(['photos'], 'readonly', (t) => t.photos.get(hash));
     if (row.pending === statusNew || (await requestPhoto(hash, 'HEAD')).status !== 200) {
       const answer = await requestPhoto(hash, 'PUT', row);
       if (answer.status >= 500 || answer.status === 429) throw unavailableFault(); // later it may
       if (!answer.ok) {
-        refused.add(hash);
+        refusedHashes.add(hash);
         photoFault.value = refusedPhotoFault(answer.status);
         continue;
       }

@@ -29,25 +29,25 @@ export function runChecks(known) {
   ].filter(Boolean);
 }
 
-const good = (key, words, ...more) => ({ key, mark: 'good', words, more });
-const unsure = (key, words, more, act) => ({ key, mark: 'unsure', words, more: [more], act });
-const wrong = (key, words, more, act) => ({ key, mark: 'wrong', words, more: [].concat(more), act });
+const goodLine = (key, words, ...more) => ({ key, mark: 'good', words, more });
+const unsureLine = (key, words, more, act) => ({ key, mark: 'unsure', words, more: [more], act });
+const wrongLine = (key, words, more, act) => ({ key, mark: 'wrong', words, more: [].concat(more), act });
 
 function checkAddress({ network }) {
   const home = homeAddress(network);
   switch (addressKind(network)) {
     case 'computer':
-      return good('address', 'This is the computer itself', home && `Phones open ${home}.`);
+      return goodLine('address', 'This is the computer itself', home && `Phones open ${home}.`);
     case 'home':
-      return good('address', 'The right address', home);
+      return goodLine('address', 'The right address', home);
     case 'second':
-      return unsure(
+      return unsureLine(
         'address',
         'The hub’s second name',
         `It works, but has a journal of its own. Always use the same address; the usual one is ${home}.`,
       );
     case 'copy':
-      return wrong(
+      return wrongLine(
         'address',
         'Another copy',
         `The journal here is not the one at ${home}, and this address may change tomorrow.
@@ -55,7 +55,7 @@ function checkAddress({ network }) {
         'save',
       );
   }
-  return unsure('address', 'The address', 'Not known yet: this phone has not reached the hub.');
+  return unsureLine('address', 'The address', 'Not known yet: this phone has not reached the hub.');
 }
 
 function checkName({ network, hub }) {
@@ -64,11 +64,11 @@ function checkName({ network, hub }) {
   switch (addressKind(network)) {
     case 'home':
       return hub
-        ? good(key, `${network.host} is found`)
-        : unsure(key, `Is ${network.host} found?`, 'This can only be checked while the hub is reached.');
+        ? goodLine(key, `${network.host} is found`)
+        : unsureLine(key, `Is ${network.host} found?`, 'This can only be checked while the hub is reached.');
     case 'second':
     case 'copy':
-      return unsure(
+      return unsureLine(
         key,
         `Is ${network.host} found?`,
         `This cannot be checked from here. If the link does not open, this phone does not find names that end in
@@ -82,22 +82,22 @@ function checkName({ network, hub }) {
 
 function checkTrust({ network, trusted }) {
   if (addressKind(network) === 'computer') return null;
-  if (trusted) return good('trust', 'This phone trusts the hub');
-  if (trusted === false) return wrong('trust', 'This phone does not trust the hub yet', 'See above what to do.');
-  return unsure('trust', 'Does this phone trust the hub?', 'Not known yet.');
+  if (trusted) return goodLine('trust', 'This phone trusts the hub');
+  if (trusted === false) return wrongLine('trust', 'This phone does not trust the hub yet', 'See above what to do.');
+  return unsureLine('trust', 'Does this phone trust the hub?', 'Not known yet.');
 }
 
 function checkOffline({ trusted, offline }) {
-  if (offline) return good('worker', 'Ready to work offline');
-  if (trusted === false) return wrong('worker', 'Does not work offline', 'For that, the phone must trust the hub.');
-  return unsure('worker', 'Not ready to work offline yet', 'Leave this page open near the hub for a minute.');
+  if (offline) return goodLine('worker', 'Ready to work offline');
+  if (trusted === false) return wrongLine('worker', 'Does not work offline', 'For that, the phone must trust the hub.');
+  return unsureLine('worker', 'Not ready to work offline yet', 'Leave this page open near the hub for a minute.');
 }
 
 function checkHub({ network, hub, trusted }) {
-  if (hub) return good('hub', 'The hub is reached');
-  if (hub === null) return unsure('hub', 'Asking the hub', '');
-  if (addressKind(network) === 'computer') return wrong('hub', 'The hub is not reached', 'Is the program running?');
-  return wrong('hub', 'The hub is not reached', [
+  if (hub) return goodLine('hub', 'The hub is reached');
+  if (hub === null) return unsureLine('hub', 'Asking the hub', '');
+  if (addressKind(network) === 'computer') return wrongLine('hub', 'The hub is not reached', 'Is the program running?');
+  return wrongLine('hub', 'The hub is not reached', [
     'Is this phone on the same Wi-Fi as the computer, and not on the guest Wi-Fi?',
     'Is the computer awake, and is the program running?',
     'Switch off mobile data and VPN for a moment.',
@@ -108,18 +108,18 @@ function checkHub({ network, hub, trusted }) {
 function checkAccess({ role, trusted }) {
   switch (role) {
     case 'owner':
-      return good('in', 'This phone has access');
+      return goodLine('in', 'This phone has access');
     case 'helper':
-      return good('in', 'This phone has access as a helper’s phone');
+      return goodLine('in', 'This phone has access as a helper’s phone');
     case 'out':
-      return wrong('in', 'This phone was removed', 'Its entries wait for the owner. Ask for a new code.', {
+      return wrongLine('in', 'This phone was removed', 'Its entries wait for the owner. Ask for a new code.', {
         href: '/join',
         words: 'Pair this phone',
       });
     case 'stranger':
       if (trusted === false || (deviceKind === 'iphone' && !isInstalled))
-        return unsure('in', 'Not paired yet', 'Do this last.');
-      return unsure('in', 'Not paired yet', 'The hub syncs only with phones that are paired.', {
+        return unsureLine('in', 'Not paired yet', 'Do this last.');
+      return unsureLine('in', 'Not paired yet', 'The hub syncs only with phones that are paired.', {
         href: '/join',
         words: 'Pair this phone',
       });
@@ -128,8 +128,8 @@ function checkAccess({ role, trusted }) {
 }
 
 function checkClock({ hub, clockOff, print }) {
-  if (!clockOff) return hub ? good('clock', 'The clock is right') : null;
-  return unsure(
+  if (!clockOff) return hub ? goodLine('clock', 'The clock is right') : null;
+  return unsureLine(
     'clock',
     'This phone’s clock is wrong',
     hub
@@ -139,8 +139,8 @@ function checkClock({ hub, clockOff, print }) {
 }
 
 function checkPersistence({ room }) {
-  if (room.kept) return good('kept', 'The browser keeps your entries');
-  return unsure(
+  if (room.kept) return goodLine('kept', 'The browser keeps your entries');
+  return unsureLine(
     'kept',
     'The browser may delete your entries',
     'It may do so when the phone runs out of room. What the hub has is safe.',
@@ -150,19 +150,23 @@ function checkPersistence({ room }) {
 
 const checkRoom = ({ room }) =>
   room.tight || room.full
-    ? wrong('room', 'Little room is left', 'Free some space on the phone: videos and photos take the most.', 'save')
+    ? wrongLine('room', 'Little room is left', 'Free some space on the phone: videos and photos take the most.', 'save')
     : null;
 
 function checkInstalled() {
-  if (isInstalled) return good('icon', 'Opened by its icon');
+  if (isInstalled) return goodLine('icon', 'Opened by its icon');
   if (deviceKind === 'iphone')
-    return wrong(
+    return wrongLine(
       'icon',
       'This is a page in Safari',
       `Safari may delete the entries of a page that you do not open for seven days.
         Add the app to the Home Screen and open it there.`,
     );
   return deviceKind === 'android'
-    ? unsure('icon', 'Not opened by its icon', 'It works this way too. An icon on the home screen is easier to find.')
+    ? unsureLine(
+        'icon',
+        'Not opened by its icon',
+        'It works this way too. An icon on the home screen is easier to find.',
+      )
     : null;
 }

@@ -53,19 +53,19 @@ function startPage({ readyState = 'complete', hubAnswers = true } = {}) {
   return page;
 }
 
-const missing = { target: { tagName: 'SCRIPT', src: '/main.js' } };
+const missingScript = { target: { tagName: 'SCRIPT', src: '/main.js' } };
 
 test('a part that is missing is said at once, and only once', () => {
   const page = startPage();
-  page.listeners.error(missing);
-  page.listeners.error(missing);
+  page.listeners.error(missingScript);
+  page.listeners.error(missingScript);
   assert.equal(page.shown.length, 1);
   assert.ok(page.textShown().includes('The app did not start'));
 });
 
 test('while the page is being read it waits, for there is nowhere to say it yet', () => {
   const page = startPage({ readyState: 'loading' });
-  page.listeners.error(missing);
+  page.listeners.error(missingScript);
   assert.equal(page.shown.length, 0);
   page.listeners.DOMContentLoaded();
   assert.equal(page.shown.length, 1);
@@ -75,7 +75,7 @@ test('a style sheet that is missing stops nothing, nor does a fault after the st
   const page = startPage();
   page.listeners.error({ target: { tagName: 'LINK', href: '/css/base.css' } });
   page.document.documentElement.dataset.started = 'yes';
-  page.listeners.error(missing);
+  page.listeners.error(missingScript);
   for (const work of page.timers) work();
   assert.equal(page.shown.length, 0);
 });
@@ -88,7 +88,7 @@ test('a start that says nothing counts as failed after a while', () => {
 
 test('a repair fetches the app afresh and touches nothing of another app', async () => {
   const page = startPage();
-  page.listeners.error(missing);
+  page.listeners.error(missingScript);
   await page.repair();
   assert.deepEqual(page.deleted, ['coldbatch-v1', 'coldbatch-v2']);
   assert.deepEqual([page.unregistered, page.reloads], [1, 1]);
@@ -96,7 +96,7 @@ test('a repair fetches the app afresh and touches nothing of another app', async
 
 test('without the hub nothing is thrown away: there is nowhere to fetch it from', async () => {
   const page = startPage({ hubAnswers: false });
-  page.listeners.error(missing);
+  page.listeners.error(missingScript);
   await page.repair();
   assert.deepEqual([page.deleted, page.unregistered, page.reloads], [[], 0, 0]);
   assert.ok(page.textShown().some((text) => /hub does not answer/.test(text)));

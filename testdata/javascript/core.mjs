@@ -3,8 +3,8 @@
 import { readFile } from 'node:fs/promises';
 import { appFolder, doNothing, loadModule } from './app.mjs';
 
-const loaded = loadCore();
-loaded.catch(doNothing); // each worker reports it
+const coreLoaded = loadCore();
+coreLoaded.catch(doNothing); // each worker reports it
 
 async function loadCore() {
   await loadModule('/dist/wasm_exec.js'); // defines Go
@@ -22,7 +22,7 @@ async function loadCore() {
 
 globalThis.Worker = class {
   constructor() {
-    loaded.then(
+    coreLoaded.then(
       () => this.onmessage({ data: { ready: true } }),
       (err) => this.onerror({ message: `${err.message}: run go generate ./... first`, preventDefault: doNothing }),
     );

@@ -5,11 +5,11 @@ import { doNothing, loadModule, settle } from './app.mjs';
 
 const listeners = {};
 globalThis.addEventListener = (kind, listener) => (listeners[kind] = listener);
-const saved = new Map();
+const savedItems = new Map();
 globalThis.localStorage = {
-  getItem: (key) => saved.get(key) ?? null,
-  setItem: (key, value) => saved.set(key, value),
-  removeItem: (key) => saved.delete(key),
+  getItem: (key) => savedItems.get(key) ?? null,
+  setItem: (key, value) => savedItems.set(key, value),
+  removeItem: (key) => savedItems.delete(key),
 };
 globalThis.document = Object.assign(new EventTarget(), { visibilityState: 'visible' });
 const setLocation = (address) => {

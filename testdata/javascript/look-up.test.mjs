@@ -40,19 +40,19 @@ const [blank] = await call('blanks.view', {
   tags: false,
 });
 
-let asked = [];
+let askedPaths = [];
 let hubKnows = null;
 globalThis.fetch = async (path) => {
-  asked.push(path);
+  askedPaths.push(path);
   return new Response(JSON.stringify(hubKnows ?? { error: {} }), { status: hubKnows ? 200 : 404 });
 };
 beforeEach(() => {
-  asked = [];
+  askedPaths = [];
   hubKnows = null;
 });
 
-// forget leaves the phone without the batch: another one that scans the label.
-async function forget() {
+// forgetBatch leaves the phone without the batch: another one that scans the label.
+async function forgetBatch() {
   for (const name of ['facts', 'heads', 'states']) storage.rows(name).clear();
   await refreshStates();
 }
@@ -60,7 +60,7 @@ async function forget() {
 test('a bag of this phone is found in its own journal', async () => {
   const found = await lookUpLabel(address);
   assert.deepEqual([found.from, found.batch, found.id, found.bag.id], ['phone', batch, bag, bag]);
-  assert.deepEqual(asked, []);
+  assert.deepEqual(askedPaths, []);
 });
 
 test('a numbered blank names the batch that it was printed for', async () => {
@@ -69,19 +69,19 @@ test('a numbered blank names the batch that it was printed for', async () => {
 });
 
 test('of a bag that this phone does not know the hub is asked, unless it is out of reach', async () => {
-  await forget();
+  await forgetBatch();
   hubKnows = { number: '1B', headline: 'keep wet and warm' };
   const found = await lookUpLabel(address);
   assert.deepEqual([found.from, found.bag], ['hub', hubKnows]);
-  assert.equal(asked.length, 1);
+  assert.equal(askedPaths.length, 1);
   const offline = await lookUpLabel(address, { hub: false });
   assert.equal(offline.from, 'label');
-  assert.equal(asked.length, 1);
+  assert.equal(askedPaths.length, 1);
 });
 
 test('where the hub does not know it either, the label says what it can', async () => {
-  await forget();
+  await forgetBatch();
   const found = await lookUpLabel(address);
-  assert.deepEqual([found.from, Boolean(found.blank), asked.length], ['label', false, 1]);
+  assert.deepEqual([found.from, Boolean(found.blank), askedPaths.length], ['label', false, 1]);
   assert.equal(found.bag.number, '1B');
 });

@@ -73,14 +73,14 @@ const readings = (count) =>
   }));
 
 // factsOfOther gives a fact as another phone wrote it: that a batch was started, or draft.
-const started = {
+const batchStarted = {
   scope: `batch/${batch}`,
   subject: batch,
   kind: Kind.batchStarted,
   body: { name: 'Tea towels', secret },
 };
 const placeNamed = { kind: Kind.placeNamed, body: { name: 'shed' } };
-async function factsOfOther(now, draft = started) {
+async function factsOfOther(now, draft = batchStarted) {
   const author = { device: other, seen: '0000000000000000', now, tz: 'UTC', offset: 0, measured: now };
   return (await call('facts.write', { author, drafts: [draft] })).facts;
 }

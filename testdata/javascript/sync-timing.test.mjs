@@ -17,12 +17,12 @@ Math.random = () => 0.5; // pauses as long as they are on average
 // What is due at once goes through; timers holds the others by what they were given.
 const { setTimeout: wait, clearTimeout: stop } = globalThis;
 const timers = new Map();
-let last = 0;
+let lastTimer = 0;
 globalThis.setTimeout = (work, after = 0) => {
   if (after <= 0) return wait(work, 0);
-  last++;
-  timers.set(last, { work, after });
-  return last;
+  lastTimer++;
+  timers.set(lastTimer, { work, after });
+  return lastTimer;
 };
 globalThis.clearTimeout = (key) => (timers.delete(key) ? undefined : stop(key));
 const delays = () => [...timers.values()].map((timer) => timer.after);
@@ -30,9 +30,9 @@ async function goOff() {
   const [[key, { work }]] = timers;
   timers.delete(key);
   work();
-  await rest();
+  await waitUntilIdle();
 }
-async function rest() {
+async function waitUntilIdle() {
   for (let i = 0; i < 30; i++) {
     await new Promise((done) => wait(done, 1));
     await settle();
@@ -64,7 +64,7 @@ beforeEach(() => {
 
 test('a hub that is not reached is asked ever less often, but every half minute at least', async () => {
   requestSync();
-  await rest();
+  await waitUntilIdle();
   const pauses = [];
   for (let i = 0; i < 7; i++) {
     pauses.push(delays()[0]);
@@ -103,13 +103,13 @@ test('what is recorded during a round is sent right after it', async () => {
     return answer();
   };
   requestSync();
-  await rest();
+  await waitUntilIdle();
   timers.clear(); // those that end a request
   requestSync();
-  await rest();
+  await waitUntilIdle();
   assert.equal(rounds, 1, 'two rounds at a time');
   finish();
   reply = answer;
-  await rest();
+  await waitUntilIdle();
   assert.ok(Math.min(...delays()) < 1000, `${delays()}: it waits for the next usual round`);
 });

@@ -4,8 +4,8 @@ import { loadModule, settle } from './app.mjs';
 
 // A page that is shown or hidden, and a browser that grants a lock when it is told to.
 globalThis.document = Object.assign(new EventTarget(), { visibilityState: 'visible' });
-const asked = [];
-const wakeLock = { request: () => new Promise((grant) => asked.push(grant)) };
+const lockRequests = [];
+const wakeLock = { request: () => new Promise((grant) => lockRequests.push(grant)) };
 Object.defineProperty(navigator, 'wakeLock', { value: wakeLock, configurable: true });
 const { keepScreenOn } = await loadModule('/device/wake-lock.js');
 
@@ -21,24 +21,24 @@ const grantLock = async (grant) => {
 };
 
 test('the screen is kept on, again after the app was hidden, until it is let go', async () => {
-  asked.length = 0;
+  lockRequests.length = 0;
   const letGo = keepScreenOn();
-  assert.equal(asked.length, 1);
-  await grantLock(asked[0]);
+  assert.equal(lockRequests.length, 1);
+  await grantLock(lockRequests[0]);
   show('hidden');
-  assert.equal(asked.length, 1, 'not while it is hidden');
+  assert.equal(lockRequests.length, 1, 'not while it is hidden');
   show('visible');
-  assert.equal(asked.length, 2);
-  const lock = await grantLock(asked[1]);
+  assert.equal(lockRequests.length, 2);
+  const lock = await grantLock(lockRequests[1]);
   assert.equal(lock.releases, 0);
   letGo();
   assert.equal(lock.releases, 1);
   show('visible');
-  assert.equal(asked.length, 2, 'not after it was let go');
+  assert.equal(lockRequests.length, 2, 'not after it was let go');
 });
 
 test('a lock that is granted after the screen was left is released', async () => {
-  asked.length = 0;
+  lockRequests.length = 0;
   keepScreenOn()();
-  assert.equal((await grantLock(asked[0])).releases, 1);
+  assert.equal((await grantLock(lockRequests[0])).releases, 1);
 });
