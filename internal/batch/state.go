@@ -200,8 +200,8 @@ type PrintedLabel struct {
 	Ready zone.Instant `json:"ready,omitempty"`
 }
 
-// UnappliedFact is a fact that stands on something withdrawn or never known here. It is
-// kept and shown as not fitting.
+// UnappliedFact is a fact about something that was withdrawn or that this journal never
+// had. It is kept and shown as not fitting.
 type UnappliedFact struct {
 	Fact journal.ID `json:"fact"`
 	Kind string     `json:"kind"`

@@ -121,7 +121,7 @@ var otherValues = map[string]string{
 	"colours": `[{"colour":"#22","share":1}]`,
 }
 
-// bagPieces are another value of pieces where they are counted.
+// bagPieces is a second value for the property "pieces" of bodies in which pieces are counted.
 const bagPieces = `[{"piece":"#12","count":1}]`
 
 // notInHistory are properties that no line of a history shows, with the reason.

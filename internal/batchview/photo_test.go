@@ -10,8 +10,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// A photo stands by the bag it was taken of, once however many pieces it shows,
-// and in the history; taken back, it is gone from the one and marked in the other.
+// A photo is shown with the bag it was taken of, once however many pieces it shows, and in
+// the history. Once it is withdrawn, the bag no longer shows it and the history marks it.
 func TestPhotosOfABag(t *testing.T) {
 	y := newYard(t, 21, noon)
 	first, second := strings.Repeat("a", 64), strings.Repeat("b", 64)

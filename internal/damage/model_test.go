@@ -64,7 +64,7 @@ func TestFindersAreInTheCorners(t *testing.T) {
 
 func abs(n int) int { return max(n, -n) }
 
-// The same number gives the same picture, another another.
+// The same seed gives the same picture, and a different seed a different one.
 func TestSameSeedSamePicture(t *testing.T) {
 	m, _ := sheet.QR(address(t, 3))
 	k := Kinds[len(Kinds)-2]

@@ -27,10 +27,10 @@ const (
 const MaxQuarantined = 5000
 
 // Cursor is how far a phone has read: a sequence, the id of the fact there, and
-// what it was let see. Where sequence and id do not belong together it is another
-// hub's, or the hub was restored from an old copy; so too where the journal did not
+// what it was let see. Where sequence and id do not belong together, the cursor is from
+// another hub, or the hub was restored from an old copy; so too where the journal did not
 // go as far, in the run of the program that the cursor names: what the hub had
-// acknowledged by then may be lost. Where the view is another the hub begins at the
+// acknowledged by then may be lost. Where the phone may see more or less than then, the hub begins at the
 // beginning: an older fact may have come into sight. A phone gives it back as it
 // is.
 type Cursor struct {

@@ -40,7 +40,7 @@ func readClock(j Journal, a accessList) (latest zone.Instant, err error) {
 	return latest, err
 }
 
-// storeClock stores the latest time, where it is another minute than the stored one.
+// storeClock stores the latest time, where its minute differs from the stored one.
 func (w *factWriter) storeClock() error {
 	ms, err := strconv.ParseInt(string(w.tx.Meta(clockKey)), 10, 64)
 	if err == nil && w.latestTime.Sub(zone.Instant(ms)) < zone.Minute {

@@ -7,8 +7,8 @@ import (
 )
 
 // endKnownCodes ends the share codes that a phone knew whose removal is among the facts of
-// this transaction: otherwise it would come back as a new phone. A helper knew those of the
-// batches it joined, an owner's phone all. Codes that were opened after the removal stay.
+// this transaction: otherwise it would come back as a new phone. A helper knew the codes
+// of the batches it joined, an owner's phone all codes. Codes that were opened after the removal stay.
 func (w *factWriter) endKnownCodes() error {
 	var removals []journal.Fact
 	for _, f := range w.appendedFacts {

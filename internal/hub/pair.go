@@ -142,7 +142,7 @@ func errTooManyHelpers(n int) error {
 // admitHelper makes a phone a helper of one batch. A share code does not readmit a
 // revoked phone. Every phone of a batch knows the ids of the others, so a phone that was
 // paired before must show its token. One that was just paired and has not exchanged since
-// may have lost the answer with its token: for a while it gets another, for this batch
+// may have lost the answer with its token: for a while it gets a new token, for this batch
 // alone.
 func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequest, id journal.ID, paired *api.Paired) error {
 	houseFacts, err := w.tx.Scope(journal.HouseScope)

@@ -20,7 +20,7 @@ func (b *BatchStarted) check() error {
 	return firstError(checkName("batch", b.Name), b.Secret.Check("secret"))
 }
 
-// BatchChanged is the properties that are another.
+// BatchChanged holds the properties of a batch that change; a missing one stays as it was.
 type BatchChanged struct {
 	Name *string       `json:"name,omitempty"`
 	Note *string       `json:"note,omitempty"`
@@ -66,7 +66,7 @@ func (b *PieceAdded) check() error {
 		checkRange("dry weight of one piece in grams", b.Grams, 1, 20000), checkRange("share of fibre", b.Share, 0, 1))
 }
 
-// PieceChanged is the properties that are another.
+// PieceChanged holds the properties of a piece that change; a missing one stays as it was.
 type PieceChanged struct {
 	Kind    *string  `json:"kind,omitempty"`
 	Name    *string  `json:"name,omitempty"`
@@ -169,7 +169,7 @@ func (b *ColourChosen) check() error {
 		checkRange("strength in g/L", b.Strength, 0.1, 200), checkRange("depth", b.Depth, 0.01, 5), checkRange("volume in mL", b.ML, 0, 1e5))
 }
 
-// ColourChanged is the properties that are another.
+// ColourChanged holds the properties of a colour that change; a missing one stays as it was.
 type ColourChanged struct {
 	Name     *string  `json:"name,omitempty"`
 	Caps     *string  `json:"caps,omitempty"`

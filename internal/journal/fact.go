@@ -57,7 +57,7 @@ const (
 type envelope Fact
 
 // UnmarshalJSON reads one fact and checks its envelope, not its body: the body
-// of an unknown kind is nobody's business here.
+// of an unknown kind cannot be checked.
 func (f *Fact) UnmarshalJSON(b []byte) error { return f.UnmarshalOwned(bytes.Clone(b)) }
 
 // UnmarshalOwned is UnmarshalJSON for a text that the fact may keep: nobody changes it

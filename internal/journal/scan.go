@@ -52,8 +52,8 @@ func scanFact(raw []byte) (f Fact, ok bool) {
 	return f, true
 }
 
-// scanner goes through a text and stops being ok where something else stands there
-// than is asked for.
+// scanner reads a text from start to end. ok becomes false where the text does not have
+// what a method asks for.
 type scanner struct {
 	text string
 	at   int

@@ -10,7 +10,7 @@ import (
 
 // isHidden says whether r must not be in a text: a control character other than a tab and
 // a line's end, which a terminal may obey, or a mark that changes the direction of writing
-// (Unicode Standard Annex #9, section 2), so that a text seems to be another.
+// (Unicode Standard Annex #9, section 2), so that a text looks like a different one.
 func isHidden(r rune) bool {
 	switch {
 	case r == '\t' || r == '\n':

@@ -23,7 +23,7 @@ func TestCRCOfTheCatalogue(t *testing.T) {
 }
 
 // RFC 4648, section 10: "fooba" is "MZXW6YTB" in its alphabet. The grouping of
-// bits is the same here, the alphabet another.
+// bits in a label's id is the same, but its alphabet differs.
 func TestTextGroupsBitsAsRFC4648(t *testing.T) {
 	const rfc = "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567"
 	want := []byte("MZXW6YTB")

@@ -53,7 +53,7 @@ func TestAnnouncement(t *testing.T) {
 	}
 }
 
-// A question is none of the answers, nor is one for another name, or half of one.
+// A question does not count as an answer, nor does an answer for another name or half an answer.
 func TestAnswered(t *testing.T) {
 	whole, err := buildAnnouncement(host, netip.MustParseAddr("192.168.1.20"))
 	if err != nil {

@@ -18,8 +18,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Link is one of the machine's network interfaces with its addresses. An
-// address of IPv6 has no zone here.
+// Link is one of the machine's network interfaces with its addresses. Its
+// IPv6 addresses have no zone.
 type Link struct {
 	net.Interface
 	Addresses []netip.Addr

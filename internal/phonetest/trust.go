@@ -22,7 +22,7 @@ func TrustingBrowser(t *testing.T, ca string) context.Context {
 }
 
 // WholeBrowser is TrustingBrowser with windows and warnings as people have them. Without
-// ca it is the browser of a phone that was never here.
+// ca it is the browser of a phone that never trusted this hub.
 func WholeBrowser(t *testing.T, ca string) context.Context {
 	t.Helper()
 	return launchAtHome(t, wholeBrowser, ca)

@@ -56,7 +56,7 @@ func TestStocks(t *testing.T) {
 	}
 }
 
-// A size is told in both systems: by the one the stock goes by, and by the other.
+// A paper's size is given in mm and in inches, first in the units that it is sold by.
 func TestSizeInBothSystems(t *testing.T) {
 	for name, want := range map[string][2]string{
 		"a4-70x37":      {"A4, 70 × 37 mm, 3 × 8", "2.76 × 1.46 in"},

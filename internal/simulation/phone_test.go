@@ -109,7 +109,7 @@ func (p *phone) recordOwn(facts []journal.Fact) {
 	}
 }
 
-// idsInState gives those of its facts in that state, in their order.
+// idsInState gives the ids of the phone's facts that are in state s, in order.
 func (p *phone) idsInState(s state) (ids []journal.ID) {
 	for id, r := range p.rows {
 		if r.state == s {

@@ -29,7 +29,7 @@ var errTooLarge = withStatus(http.StatusRequestEntityTooLarge, fault.New(fault.I
 // script.
 var photoTypes = []string{"image/jpeg", "image/png", "image/webp"}
 
-// servePhoto sends a photo; a HEAD request asks whether it is here.
+// servePhoto sends a photo; a HEAD request asks whether the hub has it.
 func (s *server) servePhoto(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
 	hash := mux.Vars(r)["sha256"]
 	if err := s.checkPhoto(r.Context(), who, hash); err != nil {

@@ -18,7 +18,7 @@ export function addressKind(network) {
   return second === location.origin ? 'second' : 'copy';
 }
 
-// joinAddresses gives the addresses of the joining page, for a phone that is new here. A
+// joinAddresses gives the addresses of the joining page, for a phone that is not paired yet. A
 // link-local address means nothing to a browser.
 export const joinAddresses = (network) =>
   (network?.addresses || [])

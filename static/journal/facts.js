@@ -106,8 +106,8 @@ async function changeRow(t, id, to) {
 
 const markUnsent = ({ refused: why, ...row }) => ({ ...row, pending: statusUnsent });
 
-// markAllUnsent marks every fact as one that the hub lacks: it is another hub, or the
-// same from an old copy.
+// markAllUnsent marks every fact as one that the hub lacks: the hub is a different one, or was
+// restored from an old copy.
 export function markAllUnsent(values) {
   return transact(['facts', 'meta'], 'readwrite', async (t) => {
     await t.facts.each(markUnsent);
@@ -132,7 +132,7 @@ export const factsOfScope = async (scope) => factsOfRows(await readFacts((f) => 
 // allFacts gives every fact there is.
 export const allFacts = async () => factsOfRows(await readFacts((f) => f.all()));
 
-// factsById gives the facts of those ids that are here.
+// factsById gives the facts with the given ids that this phone has.
 export const factsById = (ids) =>
   readFacts(async (f) => {
     const rows = [];

@@ -24,7 +24,7 @@ const isCurrent = async (head) =>
   head.made === head.have && head.version === (await cacheVersion()) && !(head.until <= (await latestTime()));
 
 // loadState gives the state of a scope ("batch/ID", "place/ID"), or throws a Fault
-// where nothing of it is here.
+// where this phone has nothing of it.
 export async function loadState(scope) {
   const head = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
   if (!head)

@@ -48,8 +48,8 @@ export async function loadPhoto(hash) {
   return row && new Blob([row.bytes], { type: row.type });
 }
 
-// markPhotosUnsent says that the hub may lack pictures that it had: it is another, or
-// the same from an old copy.
+// markPhotosUnsent says that the hub may lack pictures that it had: the hub is a different one, or
+// was restored from an old copy.
 export async function markPhotosUnsent() {
   refusedHashes.clear();
   await transact(['photos'], 'readwrite', (t) =>
