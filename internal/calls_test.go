@@ -10,7 +10,7 @@ import (
 )
 
 var (
-	coreCall = regexp.MustCompile(`"([a-zA-Z.]+)":\s*on(?:Bytes)?\(`)
+	coreCall = regexp.MustCompile(`"([a-zA-Z.]+)":\s*(?:jsonCall|onBytes)\(`)
 	pageCall = regexp.MustCompile(`\bcall(?:WithBytes)?\(\s*'([^']+)'`)
 )
 
