@@ -130,16 +130,16 @@ func draft(scope journal.Scope, subject journal.ID, kind string, body any) journ
 // sharedBatch is a batch with one bag that has a photo, its label's code and typed id,
 // and the code with which a helper joins.
 type sharedBatch struct {
-	id, secret, bag    journal.ID
-	code, typed, joins string
+	id, secret, bag       journal.ID
+	code, typed, joinCode string
 }
 
 func (c *client) sharedBatch(hash string) sharedBatch {
 	c.t.Helper()
 	var random [10]byte
 	c.author.Random(random[:])
-	s := sharedBatch{id: c.author.NewID(), secret: c.author.NewID(), bag: c.author.NewID(), joins: journal.NewCode(random)}
-	canonical, err := journal.ParseCode(s.joins)
+	s := sharedBatch{id: c.author.NewID(), secret: c.author.NewID(), bag: c.author.NewID(), joinCode: journal.NewCode(random)}
+	canonical, err := journal.ParseCode(s.joinCode)
 	if err != nil {
 		c.t.Fatal(err)
 	}
@@ -189,9 +189,9 @@ func TestAccessOfTheProgram(t *testing.T) {
 		switch asker {
 		case "stranger", "label":
 		case "other":
-			who.pair(two.joins)
+			who.pair(two.joinCode)
 		case "helper":
-			who.pair(one.joins)
+			who.pair(one.joinCode)
 		case "owner":
 			who.pair(invite())
 		case "computer":

@@ -23,16 +23,16 @@ import (
 
 // A phone that writes without end, and what of it the program said it has.
 type writingPhone struct {
-	author       journal.Author
-	r            *rand.Rand
-	batch        journal.ID
-	waitingFacts []journal.Fact // written, not acknowledged
-	acknowledged map[journal.ID]string
-	client       http.Client
+	author            journal.Author
+	r                 *rand.Rand
+	batch             journal.ID
+	waitingFacts      []journal.Fact // written, not acknowledged
+	acknowledgedFacts map[journal.ID]string
+	client            http.Client
 }
 
 func newWritingPhone(seed int64) *writingPhone {
-	p := &writingPhone{r: rand.New(rand.NewSource(seed)), acknowledged: map[journal.ID]string{}}
+	p := &writingPhone{r: rand.New(rand.NewSource(seed)), acknowledgedFacts: map[journal.ID]string{}}
 	p.author = journal.Author{TZ: "Europe/Lisbon", Random: func(b []byte) { p.r.Read(b) }}
 	p.author.Device, p.batch = p.author.NewID(), p.author.NewID()
 	return p
@@ -82,7 +82,7 @@ func (p *writingPhone) send(url string) error {
 	var waiting []journal.Fact
 	for _, f := range p.waitingFacts {
 		if acked[f.ID] {
-			p.acknowledged[f.ID] = string(f.Text())
+			p.acknowledgedFacts[f.ID] = string(f.Text())
 		} else {
 			waiting = append(waiting, f)
 		}
@@ -137,7 +137,7 @@ func TestKilled(t *testing.T) {
 	}
 	acknowledged := 0
 	for _, p := range phones {
-		acknowledged += len(p.acknowledged)
+		acknowledged += len(p.acknowledgedFacts)
 	}
 	t.Logf("%d kills, %d facts acknowledged, %d there", kills, acknowledged, report.Facts)
 	if acknowledged < kills {
@@ -168,7 +168,7 @@ func checkAcknowledged(t *testing.T, h *hubtest.Hub, phones []*writingPhone) {
 		there[f.ID] = string(f.Text())
 	}
 	for _, p := range phones {
-		for id, text := range p.acknowledged {
+		for id, text := range p.acknowledgedFacts {
 			if there[id] != text {
 				t.Fatalf("acknowledged was %s, there is %q", text, there[id])
 			}

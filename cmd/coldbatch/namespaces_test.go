@@ -269,7 +269,7 @@ func phoneStory(code string) error {
 		if entries > 3 {
 			next.Scan()
 		}
-		for len(p.waitingFacts)+len(p.acknowledged) < entries {
+		for len(p.waitingFacts)+len(p.acknowledgedFacts) < entries {
 			if err := p.write(1); err != nil {
 				return err
 			}
@@ -288,7 +288,7 @@ func phoneStory(code string) error {
 		if err != nil {
 			return err
 		}
-		fmt.Printf("in step with %s, %d entries there, shown %s\n", reached, len(p.acknowledged), shown)
+		fmt.Printf("in step with %s, %d entries there, shown %s\n", reached, len(p.acknowledgedFacts), shown)
 	}
 	if err := p.get(fmt.Sprintf("https://%s:%d/healthz", reached, hub.DefaultHTTPS)); err != nil {
 		return err
@@ -342,7 +342,7 @@ func (p *writingPhone) checkHub(url string) (string, error) {
 	for _, f := range a.Facts {
 		there[string(f.Text())] = true
 	}
-	for id, text := range p.acknowledged {
+	for id, text := range p.acknowledgedFacts {
 		if !there[text] {
 			return "", fmt.Errorf("fact %s is not there", id)
 		}

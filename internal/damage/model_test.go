@@ -70,10 +70,10 @@ func TestSameSeedSamePicture(t *testing.T) {
 	k := Kinds[len(Kinds)-2]
 	one, again, other := k.Draw(m, 1), k.Draw(m, 1), k.Draw(m, 2)
 	if !bytes.Equal(one.Pix, again.Pix) {
-		t.Error("the same number gives two pictures")
+		t.Error("the same seed gives two pictures")
 	}
 	if bytes.Equal(one.Pix, other.Pix) {
-		t.Error("two numbers give one picture")
+		t.Error("two seeds give one picture")
 	}
 	var file bytes.Buffer
 	if err := one.Write(&file); err != nil || !bytes.HasPrefix(file.Bytes(), []byte("P6\n")) || file.Len() < 3*one.W*one.H {

@@ -10,9 +10,9 @@ import (
 
 // recordingSet adds things by name to a set and records which were ended.
 type recordingSet struct {
-	set     *Set[string]
-	entries map[string]*Entry[string]
-	ended   []string
+	set        *Set[string]
+	entries    map[string]*Entry[string]
+	endedNames []string
 }
 
 func newRecordingSet(max, perKey int) *recordingSet {
@@ -21,15 +21,15 @@ func newRecordingSet(max, perKey int) *recordingSet {
 
 func (o *recordingSet) add(key, name string) {
 	o.entries[name] = o.set.Add(key, func() {
-		o.ended = append(o.ended, name)
+		o.endedNames = append(o.endedNames, name)
 		o.entries[name].Remove() // as what ends does, too
 	})
 }
 
-func (o *recordingSet) expect(t *testing.T, ended ...string) {
+func (o *recordingSet) requireEnded(t *testing.T, ended ...string) {
 	t.Helper()
-	if !slices.Equal(o.ended, ended) {
-		t.Errorf("ended were %v, want %v", o.ended, ended)
+	if !slices.Equal(o.endedNames, ended) {
+		t.Errorf("ended were %v, want %v", o.endedNames, ended)
 	}
 }
 
@@ -38,13 +38,13 @@ func TestTheOldestGoes(t *testing.T) {
 	o.add("a", "a1")
 	o.add("a", "a2")
 	o.add("a", "a3") // more than one key may have
-	o.expect(t, "a1")
+	o.requireEnded(t, "a1")
 	o.add("b", "b1")
 	o.add("c", "c1") // more than fit
-	o.expect(t, "a1", "a2")
+	o.requireEnded(t, "a1", "a2")
 	o.entries["b1"].Remove()
 	o.add("d", "d1") // fits again
-	o.expect(t, "a1", "a2")
+	o.requireEnded(t, "a1", "a2")
 }
 
 func TestWhoIsKnownIsKept(t *testing.T) {
@@ -54,10 +54,10 @@ func TestWhoIsKnownIsKept(t *testing.T) {
 	for i := range 5 {
 		o.add(fmt.Sprint("stranger", i), fmt.Sprint(i))
 	}
-	o.expect(t, "0", "1", "2", "3")
+	o.requireEnded(t, "0", "1", "2", "3")
 	o.entries["4"].Keep()
 	o.add("last", "last") // where all are kept, the oldest goes nevertheless
-	o.expect(t, "0", "1", "2", "3", "phone")
+	o.requireEnded(t, "0", "1", "2", "3", "phone")
 }
 
 // The set never holds more than it may, ends nothing twice and no newcomer.

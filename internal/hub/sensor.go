@@ -26,7 +26,7 @@ const (
 
 // lastReading is the last stored reading of a sensor.
 type lastReading struct {
-	at      zone.Instant
+	readAt  zone.Instant
 	celsius float64
 }
 
@@ -58,7 +58,7 @@ func (h *Hub) RecordReading(ctx context.Context, token string, celsius float64) 
 	h.mu.Lock()
 	last, hasLast := h.lastReadings[hash]
 	h.mu.Unlock()
-	age, change := now.Sub(last.at), math.Abs(celsius-last.celsius)
+	age, change := now.Sub(last.readAt), math.Abs(celsius-last.celsius)
 	if hasLast && age >= 0 && (age < minReadingInterval || change < minReadingChange && age < maxReadingInterval) {
 		return nil
 	}

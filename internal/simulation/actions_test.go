@@ -94,7 +94,7 @@ func (w *world) actions() map[string]func(*rapid.T) {
 	return map[string]func(*rapid.T){
 		"write": write, "write more": write, "write on": write,
 		"meet": meet, "meet more": meet, "meet on": meet,
-		"meet well": func(t *rapid.T) { p := pick(t, anyone); p.abandon(); p.exchangeAll() },
+		"meet well": func(t *rapid.T) { p := pick(t, anyone); p.abandonRequest(); p.exchangeAll() },
 		"begin":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.begin(t)) },
 		"house":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.writeHouseFact(t)) },
 		"share":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.share(t)) },
@@ -165,7 +165,7 @@ func (w *world) deliverLate(n int) {
 	g := w.lateRequests[n]
 	w.lateRequests = slices.Delete(w.lateRequests, n, n+1)
 	w.logf("a request of %s arrives late", g.from.name)
-	w.arrive(&flight{body: g.body}, g.from)
+	w.deliverLateRequest(&flight{body: g.body}, g.from)
 }
 
 func (w *world) copyFile() {

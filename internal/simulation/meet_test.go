@@ -123,20 +123,20 @@ func (p *phone) step(t *rapid.T, m mishap) {
 		case requestSlow:
 			return
 		case requestLost:
-			p.abandon()
+			p.abandonRequest()
 			return
 		case hubStops, hubStopsAfter:
 			w.disk.failsBefore, w.disk.failsAfter = m == hubStops, m == hubStopsAfter
-			w.arrive(f, p)
+			w.deliverLateRequest(f, p)
 			w.hub.Close()
 			w.open()
 			p.flight, p.isExchanging = nil, false
 			return
 		case requestTwice:
 			first := *f
-			w.arrive(&first, p)
+			w.deliverLateRequest(&first, p)
 		}
-		w.arrive(f, p)
+		w.deliverLateRequest(f, p)
 	}
 	switch m {
 	case slowAnswer:
@@ -200,8 +200,8 @@ func (p *phone) syncState() exchange.PhoneState {
 	return exchange.PhoneState{Device: p.device, Cursor: p.cursor, Seen: p.latestStamp, CaughtUp: p.whole}
 }
 
-// arrive lets the hub answer.
-func (w *world) arrive(f *flight, p *phone) {
+// deliverLateRequest lets the hub answer.
+func (w *world) deliverLateRequest(f *flight, p *phone) {
 	f.hasArrived = true
 	var q exchange.Request
 	w.mustSucceed(json.Unmarshal(f.body, &q))

@@ -61,13 +61,13 @@ func (p *phone) clock() zone.Instant { return p.w.now.Add(p.clockError) }
 
 // restart ends the app; what was on the way is answered to nobody.
 func (p *phone) restart() {
-	p.abandon()
+	p.abandonRequest()
 	p.whole, p.isExchanging = false, false
 }
 
-// abandon gives up waiting for an answer. A request that has not arrived may do so
+// abandonRequest gives up waiting for an answer. A request that has not arrived may do so
 // later.
-func (p *phone) abandon() {
+func (p *phone) abandonRequest() {
 	if f := p.flight; f != nil && !f.hasArrived {
 		p.w.lateRequests = append(p.w.lateRequests, lateRequest{p, f.body})
 	}

@@ -242,7 +242,7 @@ func (p *phone) pair(t *rapid.T) string {
 		return "is not let in"
 	}
 	w.mustSucceed(err)
-	p.abandon()
+	p.abandonRequest()
 	p.token, p.letter = paired.Token, paired.Letter
 	p.markWaiting("")
 	return fmt.Sprintf("is let in as %s", paired.You.Role)

@@ -99,14 +99,14 @@ func (t *Tx) eachID(bad func(), each func(seq uint64, id [idSize]byte)) {
 // has not written yet: one key for all ids, since their sequences follow one
 // another, and one for each scope.
 type pendingEntries struct {
-	first  uint64 // sequence of the first of ids
-	ids    []byte
-	scopes map[journal.Scope][]byte // sequences
+	firstSeq uint64 // sequence of the first of ids
+	ids      []byte
+	scopes   map[journal.Scope][]byte // sequences
 }
 
 func (p *pendingEntries) add(seq uint64, id [idSize]byte, scope journal.Scope) {
 	if len(p.ids) == 0 {
-		*p = pendingEntries{first: seq, scopes: map[journal.Scope][]byte{}}
+		*p = pendingEntries{firstSeq: seq, scopes: map[journal.Scope][]byte{}}
 	}
 	p.ids = append(p.ids, id[:]...)
 	p.scopes[scope] = binary.BigEndian.AppendUint64(p.scopes[scope], seq)
@@ -128,7 +128,7 @@ func (t *Tx) flushPending() {
 	}
 	ids := t.bucket(idsBucket)
 	ids.FillPercent = 1
-	put(ids, seqKey(p.first), p.ids)
+	put(ids, seqKey(p.firstSeq), p.ids)
 	for scope, seqs := range p.scopes {
 		put(t.bucket(scopesBucket), scopeKey(scope, seqs[:8]), seqs)
 	}

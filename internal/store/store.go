@@ -190,7 +190,7 @@ func (s *Store) update(do func(*Tx) error) (own, err error) {
 	isWritten := false
 	defer func() {
 		if t != nil && !isWritten {
-			s.index.remove(t.appended)
+			s.index.remove(t.appendedIDs)
 		}
 	}()
 	err = catchDamage(s.path, func() error {

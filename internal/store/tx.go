@@ -22,12 +22,12 @@ var (
 // Tx is a transaction. It and what Since calls may be used only until the function
 // given to View or Update returns; facts and bytes that were read stay valid.
 type Tx struct {
-	tx       *bbolt.Tx
-	store    *Store
-	last     uint64         // sequence of the newest fact that it sees
-	appended [][idSize]byte // ids of facts appended in it
-	pending  pendingEntries
-	err      error // View and Update return it
+	tx          *bbolt.Tx
+	store       *Store
+	last        uint64         // sequence of the newest fact that it sees
+	appendedIDs [][idSize]byte // ids of facts appended in it
+	pending     pendingEntries
+	err         error // View and Update return it
 }
 
 func (s *Store) newTx(tx *bbolt.Tx) *Tx {
@@ -100,7 +100,7 @@ func (t *Tx) Append(f journal.Fact) (seq uint64, err error) {
 	if err := facts.Put(key, sealRecord(key, text)); err != nil {
 		return 0, asFault(t.store.path, err)
 	}
-	t.last, t.appended = seq, append(t.appended, id)
+	t.last, t.appendedIDs = seq, append(t.appendedIDs, id)
 	t.store.index.set(id, seq)
 	t.pending.add(seq, id, f.Scope)
 	return seq, nil
