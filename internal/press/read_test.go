@@ -247,6 +247,23 @@ func TestPNGReadsBack(t *testing.T) {
 			if module := p.Codes[0].Module * 300 / 25.4; strings.TrimRight(fmt.Sprintf("%.6f", module), "0") != "6." {
 				t.Errorf("a module is %g dots", module)
 			}
+			checkDots(t, img, p.Codes[0], 300)
+		}
+	}
+}
+
+// checkDots checks that every dot of a code has the colour of its module: a module that is
+// a dot wider than its neighbour would be seen here.
+func checkDots(t *testing.T, img image.Image, c sheet.CodeBox, dpi int) {
+	t.Helper()
+	dots := func(mm float64) int { return int(math.Round(mm * float64(dpi) / 25.4)) }
+	left, top, module := dots(c.X), dots(c.Y), dots(c.Module)
+	for y := range c.Size * module {
+		for x := range c.Size * module {
+			r, _, _, _ := img.At(left+x, top+y).RGBA()
+			if isDark, want := r < 0x8000, c.Rows[y/module][x/module] == '1'; isDark != want {
+				t.Fatalf("the dot %d, %d of the code is dark: %v", x, y, isDark)
+			}
 		}
 	}
 }
