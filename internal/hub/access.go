@@ -125,22 +125,35 @@ func (h *Hub) credentialByDevice(device journal.ID) (c credential) {
 const lastSeenInterval = zone.Hour
 
 // recordSeen records that a phone exchanged now. It writes to the file at most once an
-// hour, because each write costs a sync of the disk.
+// hour, because each write costs a sync of the disk, and besides at the first exchange after
+// pairing: whether there was one must survive a restart.
 func (h *Hub) recordSeen(ctx context.Context, device journal.ID, now zone.Instant) {
 	h.mu.Lock()
 	h.lastSeen[device] = now
-	i := slices.IndexFunc(h.access.Phones, func(c credential) bool { return c.Device == device })
-	var age zone.Span // negative after the hub's clock was set back
-	if i >= 0 {
-		age = now.Sub(h.access.Phones[i].LastSeen)
+	due := false
+	if c := h.access.find(device); c != nil {
+		age := now.Sub(c.LastSeen) // negative after the hub's clock was set back
+		paired := h.access.pairedAt(c)
+		due = age >= lastSeenInterval || age <= -lastSeenInterval || c.LastSeen <= paired && paired < now
 	}
-	due := age >= lastSeenInterval || age <= -lastSeenInterval
 	h.mu.Unlock()
 	if due {
 		// An error, such as a full disk, must not fail the exchange, which is already
 		// stored. The next exchange tries again.
 		_ = h.changeAccess(ctx, func(*factWriter, *accessList) error { return nil })
 	}
+}
+
+// pairedAt returns when a phone was last given a token. Its first exchange after that
+// shows that it has the token, so that no other phone gets one in its place.
+func (a *accessList) pairedAt(c *credential) zone.Instant {
+	at := c.PairedAt
+	for _, i := range a.Invitations {
+		if i.SpentBy == c.Device {
+			at = max(at, i.SpentAt)
+		}
+	}
+	return at
 }
 
 // find returns the credential of a device, or nil.

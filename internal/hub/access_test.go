@@ -247,6 +247,7 @@ func TestPhones(t *testing.T) {
 func TestLastSeenIsStored(t *testing.T) {
 	h := newTestHub(t)
 	one := h.addOwner(t)
+	h.now = h.now.Add(zone.Second)
 	h.mustSyncPhone(t, one)
 	updates := h.updates
 	for range 11 {
@@ -264,6 +265,24 @@ func TestLastSeenIsStored(t *testing.T) {
 	h.open(t)
 	if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || l[0].LastExchange != then {
 		t.Errorf("%+v %v, want %d", l, err, then)
+	}
+}
+
+// Every phone of a batch knows the ids of the others. One that has its token is not taken
+// for one whose answer was lost, also when the program was started again meanwhile.
+func TestNobodyTakesTheIDOfAPhoneAfterARestart(t *testing.T) {
+	h := newTestHub(t)
+	house := h.addOwner(t)
+	code := h.shareBatch(t, house, h.startBatch(t, house, "market"), 0)
+	helper := h.addHelper(t, code)
+	h.mustSyncPhone(t, helper) // at the instant at which it was paired
+	h.now = h.now.Add(zone.Second)
+	h.mustSyncPhone(t, helper)
+	h.open(t)
+	_, err := h.pair(&networkPhone{testPhone: helper.testPhone}, code)
+	wantFault(t, err, fault.Refused)
+	if who := h.askerOf(helper); who.Role != rights.Helper {
+		t.Errorf("the phone itself is %+v now", who)
 	}
 }
 

@@ -27,7 +27,7 @@ async function start() {
   const coreEnded = goRuntime.run(instance);
   await Promise.race([coreReady, coreEnded]);
   postMessage({ ready: true });
-  await ended;
+  await coreEnded;
   postMessage({ dead: 'the core ended' });
 }
 
