@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -79,6 +80,20 @@ func TestModulesAreSmallAndComplete(t *testing.T) {
 			if _, err := fs.Stat(Files, path.Join(path.Dir(name), spec)); err != nil {
 				t.Errorf("static/%s imports %s, which is not there: correct the path", name, spec)
 			}
+		}
+	}
+}
+
+// Every module in screens is a screen of the app, and every module says at its top what it
+// is for.
+func TestScreensAreRegistered(t *testing.T) {
+	registered := modules(t)["screens/index.js"]
+	for name := range modules(t) {
+		if path.Dir(name) == "screens" && name != "screens/index.js" && !slices.Contains(registered, "./"+path.Base(name)) {
+			t.Errorf("static/%s is no screen of the app: import it in static/screens/index.js and give it a line in routes there", name)
+		}
+		if !strings.HasPrefix(readFile(t, name), "//") {
+			t.Errorf("static/%s: begin it with a comment on its purpose", name)
 		}
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/sheet"
 )
 
 // runCall runs one call and wants no complaint.
@@ -130,7 +131,7 @@ func TestStocksByStyle(t *testing.T) {
 	for style, want := range map[string]string{`{"system":"us"}`: "letter-2.62x1", `{"system":"metric"}`: "a4-70x37", `{}`: "a4-70x37"} {
 		var list []struct{ Name, Words, Also string }
 		text, _ := json.Marshal(runCall(t, "papers.list", style).Value)
-		if err := json.Unmarshal(text, &list); err != nil || len(list) != 7 || list[0].Name != want {
+		if err := json.Unmarshal(text, &list); err != nil || len(list) != len(sheet.LabelPapers()) || list[0].Name != want {
 			t.Errorf("%s: %s, %v", style, text, err)
 			continue
 		}

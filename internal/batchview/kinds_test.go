@@ -309,7 +309,7 @@ func TestCacheVersion(t *testing.T) {
 	text = []byte(strings.ReplaceAll(string(text), fmt.Sprintf(`"version":%d,`, batch.CacheVersion), ""))
 	sum := sha256.Sum256(text)
 	if got := hex.EncodeToString(sum[:8]); builtStates[batch.CacheVersion] != got {
-		t.Errorf("the same facts give another state than with CacheVersion %d before: raise CacheVersion in state.go by one and add `%d: %q` to builtStates",
+		t.Errorf("these facts give another state than with CacheVersion %d, or a kind is new among them: raise CacheVersion in state.go by one and add `%d: %q` to builtStates",
 			batch.CacheVersion, batch.CacheVersion+1, got)
 	}
 }

@@ -70,7 +70,7 @@ func TestVectors(t *testing.T) {
 	}
 	for _, e := range All() {
 		if !calculators[e.Name] {
-			t.Errorf("no vector for %s", e.Name)
+			t.Errorf("no vector for %s: add rows to testdata/vec/%s.json (auxiliaries.json shows their form)", e.Name, e.Name)
 		}
 	}
 }

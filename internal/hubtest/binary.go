@@ -2,12 +2,14 @@ package hubtest
 
 import (
 	"fmt"
+	"io/fs"
 	"math/rand/v2"
 	"net"
 	"net/http"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -62,11 +64,37 @@ var build = sync.OnceValues(func() (path string, err error) {
 func Binary(t testing.TB) string {
 	t.Helper()
 	path, err := build()
+	if err == nil {
+		err = followSources()
+	}
 	if err != nil {
 		t.Fatal(err)
 	}
 	return path
 }
+
+// followSources looks at every file that the program is built from. The tests start it as
+// another process, of which Go's test cache knows nothing: it follows the files that a test
+// looks at itself, and runs the test again when one of them has changed.
+var followSources = sync.OnceValue(func() error {
+	root, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}").Output()
+	if err != nil {
+		return fmt.Errorf("go list: %w", err)
+	}
+	for _, folder := range []string{"cmd", "internal", "static"} {
+		err := filepath.WalkDir(filepath.Join(strings.TrimSpace(string(root)), folder), func(path string, entry fs.DirEntry, err error) error {
+			if err != nil || entry.IsDir() || strings.HasSuffix(path, "_test.go") || strings.Contains(path, "testdata") {
+				return err
+			}
+			_, err = os.Stat(path)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+})
 
 // Build builds the program at path, with flags for go build.
 func Build(path string, flags ...string) error {

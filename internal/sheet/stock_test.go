@@ -15,6 +15,7 @@ import (
 // inch sheets lie as they are usually cut: half an inch from the top (common
 // practice, no source).
 func TestStocks(t *testing.T) {
+	tested := map[string]bool{}
 	for _, row := range []struct {
 		name                string
 		pageW, pageH        float64
@@ -33,6 +34,7 @@ func TestStocks(t *testing.T) {
 		{"80.5X40", 80.5, 40, 80.5, 40, 1, 1, 0, 0, 0},
 		{"2.5x1in", 63.5, 25.4, 63.5, 25.4, 1, 1, 0, 0, 0},
 	} {
+		tested[row.name] = true
 		s, err := FindPaper(row.name)
 		last := s.LeftMargin + s.PitchAcross*float64(s.Columns-1)
 		got := []float64{s.PageWidth, s.PageHeight, s.Width, s.Height, s.LeftMargin, s.TopMargin, last}
@@ -41,6 +43,14 @@ func TestStocks(t *testing.T) {
 				t.Errorf("%s: %+v, %v", row.name, s, err)
 				break
 			}
+		}
+	}
+	for _, s := range LabelPapers() {
+		if !tested[s.Name] {
+			t.Errorf("paper %s has no row here: add one with its measures", s.Name)
+		}
+		if !strings.Contains(s.Name, "-") {
+			t.Errorf("paper %s has no hyphen in its name, and might be read as a size of one's own", s.Name)
 		}
 	}
 	for _, row := range []struct {
