@@ -192,7 +192,7 @@ func askLocal() error {
 	return nil
 }
 
-// waitForName asks for the name until the address has it.
+// waitForName looks the hub's name up until the answer is address.
 func waitForName(address string) (err error) {
 	var found netip.Addr
 	for range 30 {

@@ -28,7 +28,8 @@ func (b *builder) apply(f kindedFact) {
 	}
 }
 
-// change applies a fact that happened at a corrected time.
+// change applies a fact to a batch. at is when it happened, corrected for the error of the clock that
+// wrote it.
 type change = func(b *builder, f journal.Fact, at zone.Instant)
 
 // changes has a function for each kind whose effect on a batch is journal.Changes.

@@ -101,8 +101,8 @@ var catalogue []Entry
 // register adds e to the catalogue. It returns a value only so that a file can call it
 // in a package-level declaration.
 func register(e Entry) bool {
-	// An empty list is written to JSON as [], not as null.
 	e.Group = groupOf(e.Order)
+	// An empty list is written to JSON as [], not as null.
 	e.Values = append([]fault.Value{}, e.Values...)
 	e.Cautions = append([]fault.Caution{}, e.Cautions...)
 	e.Sources = append([]fault.Source{}, e.Sources...)

@@ -206,7 +206,7 @@ func (o *Outlook) setTimes(b Bag, r rule) {
 	o.Done, o.Ready = share(mid), mid.reach(b.Course, wet, 1)
 	for i, m := range r.earlyModels() {
 		o.DoneHigh = max(o.DoneHigh, share(m))
-		if at := m.reach(b.Course, wet, 1); i == 0 || isBefore(at, o.Early) {
+		if at := m.reach(b.Course, wet, 1); i == 0 || isSooner(at, o.Early) {
 			o.Early = at
 		}
 	}
@@ -217,7 +217,7 @@ func (o *Outlook) setTimes(b Bag, r rule) {
 			continue
 		}
 		o.DoneLow = min(o.DoneLow, s)
-		if isBefore(o.Late, at) {
+		if isSooner(o.Late, at) {
 			o.Late = at
 		}
 	}
@@ -238,8 +238,8 @@ func (o *Outlook) setInWarmth(b Bag, r rule) {
 	o.InWarmth = toMinute(max(b.Now, b.Closed).Add(zone.Span(max(0, rest) * 1000)))
 }
 
-// isBefore reports whether a comes before b, where zero is never.
-func isBefore(a, b zone.Instant) bool { return a != 0 && (b == 0 || a < b) }
+// isSooner reports whether a comes before b, where zero is never.
+func isSooner(a, b zone.Instant) bool { return a != 0 && (b == 0 || a < b) }
 
 // roundToMinutes rounds a duration to the minute, and a shorter one to one minute.
 func roundToMinutes(d unit.Duration) unit.Duration {

@@ -99,10 +99,10 @@ func isSlower(a, b Outlook) bool {
 		return ra < rb
 	}
 	if a.Late != b.Late {
-		return isBefore(b.Late, a.Late)
+		return isSooner(b.Late, a.Late)
 	}
 	if a.Ready != b.Ready {
-		return isBefore(b.Ready, a.Ready)
+		return isSooner(b.Ready, a.Ready)
 	}
 	return a.NeededHigh > b.NeededHigh
 }

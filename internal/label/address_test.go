@@ -31,7 +31,7 @@ func TestAddress(t *testing.T) {
 	}
 }
 
-func TestFromAddress(t *testing.T) {
+func TestFindCode(t *testing.T) {
 	for _, row := range []struct{ why, in, want string }{
 		{"what Address makes", Address("coldbatch.local:8443", sample), sample},
 		{"folded to lower case by a browser", strings.ToLower(Address("coldbatch.local:8443", sample)), sample},
@@ -47,7 +47,7 @@ func TestFromAddress(t *testing.T) {
 	} {
 		got, ok := FindCode(row.in)
 		if !ok || got != row.want {
-			t.Errorf("%s: FromAddress(%q) = %q, %v", row.why, row.in, got, ok)
+			t.Errorf("%s: FindCode(%q) = %q, %v", row.why, row.in, got, ok)
 		}
 	}
 	for _, row := range []struct{ why, in string }{
@@ -62,12 +62,12 @@ func TestFromAddress(t *testing.T) {
 		{"letters that only fold into the alphabet", "/b/" + strings.Repeat("ſ", 20)},
 	} {
 		if got, ok := FindCode(row.in); ok || got != "" {
-			t.Errorf("%s: FromAddress(%q) = %q, %v; want none", row.why, row.in, got, ok)
+			t.Errorf("%s: FindCode(%q) = %q, %v; want none", row.why, row.in, got, ok)
 		}
 	}
 }
 
-func FuzzFromAddress(f *testing.F) {
+func FuzzFindCode(f *testing.F) {
 	f.Add("https://coldbatch.local:8443/b/" + sample)
 	f.Add("/B/" + sample + "?")
 	f.Fuzz(func(t *testing.T, s string) {

@@ -83,8 +83,8 @@ func TestCommonName(t *testing.T) {
 	}
 }
 
-// A board without a clock of its own makes the authority in 1970, and a machine
-// with a wrong one in 2060: it serves when the clock is right.
+// A board without a clock makes its authority in 1970, a machine with a wrong clock in
+// 2060. Opened again once the clock is right, the authority is valid then and for years.
 func TestAuthorityOfAWrongClock(t *testing.T) {
 	for _, wrong := range []time.Time{time.Unix(0, 0), noon.AddDate(34, 0, 0)} {
 		dir := t.TempDir()

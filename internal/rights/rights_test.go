@@ -181,7 +181,7 @@ func TestQuarantine(t *testing.T) {
 
 // A fact that needs a newer program makes this one show nothing of its subject: a helper
 // may ask for no more than kinds need.
-func TestNeedOfAHelper(t *testing.T) {
+func TestHelperCannotRaiseNeed(t *testing.T) {
 	id := journal.NewID([16]byte{1})
 	for _, c := range []struct {
 		role Role

@@ -8,7 +8,7 @@ import (
 
 // By hand: 1 kg from a shop: 2 % is 20 g of soda ash, 1 % is 10 g of detergent, in
 // 20 L.
-func TestOf(t *testing.T) {
+func TestAmountsByHand(t *testing.T) {
 	r := Bought.Recipe()
 	if m, low, high := ShareOf(1000, r.Soda); m != 20 || low != 20 || high != 40 {
 		t.Errorf("%g (%g–%g) g of soda ash", float64(m), float64(low), float64(high))

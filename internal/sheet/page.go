@@ -50,7 +50,7 @@ type CodeBox struct {
 // share of its width to which it is narrowed, is applied.
 type Text struct {
 	X, Y, Size, Width, Squeeze float64
-	Face                       int // in the order of Faces
+	Face                       int // index into FontFaces
 	Bold                       bool
 	Ink                        Ink
 	Text                       string
@@ -76,7 +76,7 @@ func (p *painter) text(x, y, size float64, bold bool, ink Ink, squeeze float64, 
 		face, n, w := fontRun(s, bold)
 		if face < 0 {
 			p.box(x, y, size, squeeze, ink)
-			w = boxWidth
+			w = missingGlyphWidth
 		} else {
 			k := scale(face)
 			p.page.Texts = append(p.page.Texts, Text{X: x, Y: y, Size: size * k, Width: w * size, Squeeze: squeeze, Face: face, Bold: bold, Ink: ink, Text: s[:n]})
@@ -110,7 +110,7 @@ func fontRun(s string, bold bool) (face, n int, width float64) {
 
 // box draws □ for a character that no font has.
 func (p *painter) box(x, y, size, squeeze float64, ink Ink) {
-	side := boxWidth - 0.12
+	side := missingGlyphWidth - 0.12
 	p.frame(x+0.06*size*squeeze, y-side*size, side*size*squeeze, side*size, size*0.05, ink)
 }
 

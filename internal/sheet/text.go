@@ -21,8 +21,8 @@ const capital = 0.668
 // box replaces a character that no font has.
 const box = '□'
 
-// boxWidth is the width of box, as a share of the size.
-const boxWidth = 0.62
+// missingGlyphWidth is the width of box, as a share of the size.
+const missingGlyphWidth = 0.62
 
 // find returns the font of r and the width of r in it, in thousandths of its size.
 func find(r rune, bold bool) (face, width int, ok bool) {
@@ -80,7 +80,7 @@ func advance(r rune, bold bool) float64 {
 	}
 	face, w, ok := find(r, bold)
 	if !ok {
-		return boxWidth
+		return missingGlyphWidth
 	}
 	return float64(w) / 1000 * scale(face)
 }

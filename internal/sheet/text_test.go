@@ -38,7 +38,7 @@ func TestWide(t *testing.T) {
 		{"a regular 0", "0", false, 0.648},
 		{"a bold 0 is wider", "0", true, 0.659},
 		{"added up", "00", true, 1.318},
-		{"□ for what no face has", "🧦", false, boxWidth},
+		{"□ for what no face has", "🧦", false, missingGlyphWidth},
 		{"nothing", "", true, 0},
 	} {
 		got := textWidth(row.s, row.bold)

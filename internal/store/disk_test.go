@@ -131,7 +131,7 @@ type lossyDisk struct {
 	root          string
 	currentFiles  map[string]*lossyFile // as programs see it; a folder has a nil file
 	syncedFiles   map[string]*lossyFile // names that a loss of power leaves on the disk
-	unsyncedNames []nameChange          // unsyncedNames that may be lost
+	unsyncedNames []nameChange          // that may be lost
 	childOutput   string                // the output of the child
 }
 

@@ -77,7 +77,7 @@ func TestGuessing(t *testing.T) {
 	}
 }
 
-// Many addresses together do not guess more than some in all.
+// All addresses together share one limit of guesses, however many they are.
 func TestGuessingFromManyAddresses(t *testing.T) {
 	h, pass := newHandlerWithClock(t, newTestApp(t))
 	var wrong int
