@@ -106,7 +106,7 @@ func portError(port int, err error) error {
 		WithHint("ports below 1024 often need special rights")
 }
 
-// inUse reports whether a port is in use. Windows has its own error number for that
+// isInUse reports whether err says that a port is in use. Windows has its own error number for that
 // (WSAEADDRINUSE), which package syscall does not map.
 func isInUse(err error) bool {
 	var n syscall.Errno

@@ -234,7 +234,7 @@ func TestExtremeClocks(t *testing.T) {
 	}
 }
 
-// torn is a journal whose commits fail at their last sync: what was written is there
+// failingJournal is a journal whose commits fail at their last sync: what was written is there
 // all the same.
 type failingJournal struct {
 	*memory

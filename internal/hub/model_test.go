@@ -14,7 +14,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// room is what should be so, kept by simple means: who is let in where.
+// expectedAccess is who should have access to what, worked out by simple means.
 type expectedAccess struct {
 	owners, removedPhones map[*networkPhone]bool
 	helpedBatches         map[*networkPhone]map[journal.ID]bool // batches that it may help with, by the facts

@@ -66,7 +66,7 @@ func appFiles() fstest.MapFS {
 	return f
 }
 
-// app is use cases that tell what they were asked.
+// Each address calls its use case with what was sent, and answers with its status.
 func TestRoutes(t *testing.T) {
 	h := newFullHandler(t, newTestApp(t))
 	for _, row := range []struct {

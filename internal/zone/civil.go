@@ -34,7 +34,7 @@ func localOf(s int64) Local {
 // line: 153 days in five months.
 const eraDays = 146097
 
-// days gives the number of days from 1970-01-01 to a date.
+// daysSinceEpoch gives the number of days from 1970-01-01 to a date.
 func daysSinceEpoch(year, month, day int) int64 {
 	y, m := int64(year), int64(month)-3
 	if m < 0 {
@@ -46,7 +46,7 @@ func daysSinceEpoch(year, month, day int) int64 {
 	return era*eraDays + inEra*365 + inEra/4 - inEra/100 + inYear - 719468 // 0000-03-01 to 1970-01-01
 }
 
-// civil is the inverse of days.
+// dateOf is the inverse of daysSinceEpoch.
 func dateOf(n int64) (year, month, day int) {
 	n += 719468
 	era, d := floorDiv(n, eraDays), floorMod(n, eraDays)
