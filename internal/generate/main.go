@@ -6,20 +6,14 @@
 package main
 
 import (
-	"bytes"
-	"compress/gzip"
 	"crypto/sha256"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strings"
-
-	"github.com/andybalholm/brotli"
 )
 
 func main() {
@@ -82,31 +76,7 @@ func generate(static string) error {
 	if err := writeFiles(dist, bundle); err != nil {
 		return err
 	}
-	total, made := map[string]int{}, map[string]bool{}
-	err = eachFile(static, func(name string, body []byte) error {
-		for _, ext := range []string{".br", ".gz"} {
-			small, err := compressors[ext](body)
-			if err != nil {
-				return err
-			}
-			if len(small) > len(body)*9/10 { // a font or a picture, which is compressed already
-				small = body
-			} else if err := os.WriteFile(filepath.Join(packed, hashName(body)+ext), small, 0o644); err != nil {
-				return err
-			}
-			made[hashName(body)+ext] = true
-			total[ext] += len(small)
-			if name == "dist/"+rawCore {
-				fmt.Printf("core.wasm%s %9d bytes, of %d\n", ext, len(small), len(body))
-			}
-		}
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	fmt.Printf("all files  %9d bytes as brotli, %d as gzip\n", total[".br"], total[".gz"])
-	return removeOthers(packed, made)
+	return packFiles(static, packed)
 }
 
 // writeFiles writes files to the folder dir, by their names in it.
@@ -117,45 +87,6 @@ func writeFiles(dir string, files map[string][]byte) error {
 		}
 	}
 	return nil
-}
-
-// removeOthers deletes the files of earlier runs from the folder packed: all but made.
-func removeOthers(packed string, made map[string]bool) error {
-	files, err := os.ReadDir(packed)
-	if err != nil {
-		return err
-	}
-	for _, f := range files {
-		if !made[f.Name()] {
-			if err := os.Remove(filepath.Join(packed, f.Name())); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
-// notServed are the extensions of files that are no part of the app.
-var notServed = []string{".go", ".ts", ".sha256", ".sums"}
-
-// eachFile calls do for every file of the app.
-func eachFile(static string, do func(name string, body []byte) error) error {
-	files := os.DirFS(static)
-	return fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
-		switch {
-		case err != nil:
-			return err
-		case name == "dist/packed":
-			return fs.SkipDir
-		case d.IsDir() || strings.HasPrefix(d.Name(), ".") || slices.Contains(notServed, filepath.Ext(name)):
-			return nil
-		}
-		body, err := fs.ReadFile(files, name)
-		if err != nil {
-			return err
-		}
-		return do(name, body)
-	})
 }
 
 func hashName(body []byte) string { return fmt.Sprintf("%x", sha256.Sum256(body)) }
@@ -192,32 +123,6 @@ func buildCore(out string) error {
 		return err
 	}
 	return os.WriteFile(out, core, 0o644)
-}
-
-// compressors maps each file extension to its compression.
-var compressors = map[string]func([]byte) ([]byte, error){".br": compressBrotli, ".gz": compressGzip}
-
-func compressBrotli(body []byte) ([]byte, error) {
-	var b bytes.Buffer
-	err := writeAll(brotli.NewWriterLevel(&b, brotli.BestCompression), body)
-	return b.Bytes(), err
-}
-
-func compressGzip(body []byte) ([]byte, error) {
-	var b bytes.Buffer
-	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
-	if err != nil {
-		return nil, err
-	}
-	err = writeAll(w, body)
-	return b.Bytes(), err
-}
-
-func writeAll(w io.WriteCloser, body []byte) error {
-	if _, err := w.Write(body); err != nil {
-		return err
-	}
-	return w.Close()
 }
 
 // readLoader reads the toolchain's wasm_exec.js, which must have the compiler's version.

@@ -1,0 +1,170 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+	"sync/atomic"
+
+	"github.com/andybalholm/brotli"
+)
+
+// packFiles compresses every file of the app in the folder static, several at a time, to
+// the folder packed. It keeps the compressed form of a file that has not changed since an
+// earlier run, deletes those of files that have, and prints the sizes.
+func packFiles(static, packed string) error {
+	compressions, err := listCompressions(static)
+	if err != nil {
+		return err
+	}
+	var next atomic.Int64
+	errs := make([]error, runtime.GOMAXPROCS(0))
+	var workers sync.WaitGroup
+	for i := range errs {
+		workers.Go(func() {
+			for errs[i] == nil {
+				n := int(next.Add(1)) - 1
+				if n >= len(compressions) {
+					return
+				}
+				errs[i] = compressions[n].write(packed)
+			}
+		})
+	}
+	workers.Wait()
+	if err := errors.Join(errs...); err != nil {
+		return err
+	}
+	total, made := map[string]int{}, map[string]bool{}
+	for _, c := range compressions {
+		made[c.fileName()] = true
+		total[c.ext] += c.size
+		if c.name == "dist/"+rawCore {
+			fmt.Printf("core.wasm%s %9d bytes, of %d\n", c.ext, c.size, len(c.body))
+		}
+	}
+	fmt.Printf("all files  %9d bytes as brotli, %d as gzip\n", total[".br"], total[".gz"])
+	return removeOthers(packed, made)
+}
+
+// A compression is one file of the app to be compressed in one way.
+type compression struct {
+	name string // of the file, within static
+	body []byte
+	ext  string // ".br" or ".gz"
+	size int    // of what is sent, once written
+}
+
+// listCompressions lists what there is to compress, the largest first, so that the last
+// worker does not end long after the others.
+func listCompressions(static string) ([]*compression, error) {
+	var list []*compression
+	err := eachFile(static, func(name string, body []byte) error {
+		for _, ext := range []string{".br", ".gz"} {
+			list = append(list, &compression{name: name, body: body, ext: ext})
+		}
+		return nil
+	})
+	slices.SortStableFunc(list, func(a, b *compression) int { return len(b.body) - len(a.body) })
+	return list, err
+}
+
+func (c *compression) fileName() string { return hashName(c.body) + c.ext }
+
+// write compresses the file into the folder packed, unless an earlier run did. A file that
+// does not become smaller by a tenth, such as a font, gets no compressed form.
+func (c *compression) write(packed string) error {
+	out := filepath.Join(packed, c.fileName())
+	if info, err := os.Stat(out); err == nil {
+		c.size = int(info.Size())
+		return nil
+	}
+	small, err := compressors[c.ext](c.body)
+	if err != nil {
+		return err
+	}
+	if len(small) > len(c.body)*9/10 {
+		c.size = len(c.body)
+		return nil
+	}
+	c.size = len(small)
+	unfinished := out + ".tmp" // a run that is interrupted leaves no half of a file
+	if err := os.WriteFile(unfinished, small, 0o644); err != nil {
+		return err
+	}
+	return os.Rename(unfinished, out)
+}
+
+// removeOthers deletes the files of earlier runs from the folder packed: all but made.
+func removeOthers(packed string, made map[string]bool) error {
+	files, err := os.ReadDir(packed)
+	if err != nil {
+		return err
+	}
+	for _, f := range files {
+		if !made[f.Name()] {
+			if err := os.Remove(filepath.Join(packed, f.Name())); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// notServed are the extensions of files that are no part of the app.
+var notServed = []string{".go", ".ts", ".sha256", ".sums"}
+
+// eachFile calls do for every file of the app.
+func eachFile(static string, do func(name string, body []byte) error) error {
+	files := os.DirFS(static)
+	return fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return err
+		case name == "dist/packed":
+			return fs.SkipDir
+		case d.IsDir() || strings.HasPrefix(d.Name(), ".") || slices.Contains(notServed, filepath.Ext(name)):
+			return nil
+		}
+		body, err := fs.ReadFile(files, name)
+		if err != nil {
+			return err
+		}
+		return do(name, body)
+	})
+}
+
+// compressors maps each file extension to its compression.
+var compressors = map[string]func([]byte) ([]byte, error){".br": compressBrotli, ".gz": compressGzip}
+
+func compressBrotli(body []byte) ([]byte, error) {
+	var b bytes.Buffer
+	err := writeAll(brotli.NewWriterLevel(&b, brotli.BestCompression), body)
+	return b.Bytes(), err
+}
+
+func compressGzip(body []byte) ([]byte, error) {
+	var b bytes.Buffer
+	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	err = writeAll(w, body)
+	return b.Bytes(), err
+}
+
+func writeAll(w io.WriteCloser, body []byte) error {
+	if _, err := w.Write(body); err != nil {
+		return err
+	}
+	return w.Close()
+}
