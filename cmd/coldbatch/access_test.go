@@ -25,8 +25,8 @@ import (
 	"coldbatch/internal/web"
 )
 
-// mustRunHome starts a program in this process that answers in the network too.
-func mustRunHome(t *testing.T) *Program {
+// mustRunOnNetwork starts a program in this process that answers in the network too.
+func mustRunOnNetwork(t *testing.T) *Program {
 	t.Helper()
 	p := &Program{Data: t.TempDir(), AnyPort: true, Zone: "Europe/Lisbon", Log: log.New(io.Discard, "", 0)}
 	if err := p.Run(); err != nil {
@@ -58,14 +58,14 @@ func newClient(t *testing.T, p *Program) *client {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := &client{t: t, base: fmt.Sprintf("https://localhost:%d", p.HTTPS), author: journal.Author{TZ: "Europe/Lisbon", Now: system().Now(), Random: system().Random}}
+	c := &client{t: t, base: fmt.Sprintf("https://localhost:%d", p.HTTPS), author: journal.Author{TZ: "Europe/Lisbon", Now: machineSystem().Now(), Random: machineSystem().Random}}
 	c.author.Device = c.author.NewID()
 	c.http = http.Client{Jar: jar, Timeout: 10 * time.Second, Transport: &http.Transport{TLSClientConfig: &tls.Config{RootCAs: roots}}}
 	return c
 }
 
-// ask makes a request and reads a good answer into v.
-func (c *client) ask(method, path string, body []byte, v any) int {
+// request makes a request and reads a good answer into v.
+func (c *client) request(method, path string, body []byte, v any) int {
 	c.t.Helper()
 	r, err := http.NewRequestWithContext(c.t.Context(), method, c.base+path, bytes.NewReader(body))
 	if err != nil {
@@ -91,7 +91,7 @@ func (c *client) mustCall(method, path string, q, v any) {
 	if err != nil {
 		c.t.Fatal(err)
 	}
-	if got := c.ask(method, path, text, v); got != http.StatusOK {
+	if got := c.request(method, path, text, v); got != http.StatusOK {
 		c.t.Fatalf("%s %s %s gave %d", method, path, text, got)
 	}
 }
@@ -127,14 +127,14 @@ func draft(scope journal.Scope, subject journal.ID, kind string, body any) journ
 	return journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: text}
 }
 
-// sharedBatch is a batch with one bag that has a photo, its label's code and typed id,
+// startSharedBatch starts and shares a batch with one bag that has a photo, its label's code and typed id,
 // and the code with which a helper joins.
 type sharedBatch struct {
 	id, secret, bag       journal.ID
 	code, typed, joinCode string
 }
 
-func (c *client) sharedBatch(hash string) sharedBatch {
+func (c *client) startSharedBatch(hash string) sharedBatch {
 	c.t.Helper()
 	var random [10]byte
 	c.author.Random(random[:])
@@ -169,9 +169,9 @@ func TestAccessOfTheProgram(t *testing.T) {
 		t.Fatal(err)
 	}
 	columns := strings.Fields("stranger label other helper owner computer out")
-	walked := 0
+	rowCount := 0
 	for n, asker := range columns {
-		p := mustRunHome(t) // a house each, so that nobody's guesses count for another
+		p := mustRunOnNetwork(t) // a house each, so that nobody's guesses count for another
 		computer := newClient(t, p)
 		computer.base, computer.http = p.URL(), http.Client{}
 		invite := func() string {
@@ -184,7 +184,7 @@ func TestAccessOfTheProgram(t *testing.T) {
 		hash := hex.EncodeToString(sum[:])
 		owner := newClient(t, p)
 		owner.pair(invite())
-		one, two := owner.sharedBatch(hash), owner.sharedBatch(strings.Repeat("0", 64))
+		one, two := owner.startSharedBatch(hash), owner.startSharedBatch(strings.Repeat("0", 64))
 		who := newClient(t, p)
 		switch asker {
 		case "stranger", "label":
@@ -207,7 +207,7 @@ func TestAccessOfTheProgram(t *testing.T) {
 			if len(words) != 2+len(columns) || words[0] == "#" {
 				continue
 			}
-			walked++
+			rowCount++
 			method, path, want := words[0], fill.Replace(words[1]), words[2+n]
 			var body []byte
 			switch words[1] {
@@ -219,7 +219,7 @@ func TestAccessOfTheProgram(t *testing.T) {
 				path += "?batch=" + string(one.id)
 			}
 			got := "open"
-			if status := who.ask(method, path, body, nil); status == 401 || status == 403 || status == 421 || status == 429 {
+			if status := who.request(method, path, body, nil); status == 401 || status == 403 || status == 421 || status == 429 {
 				got = strconv.Itoa(status)
 			}
 			if got != want {
@@ -227,8 +227,8 @@ func TestAccessOfTheProgram(t *testing.T) {
 			}
 		}
 	}
-	if want := len(columns) * (len(web.Routes()) + 1); walked != want { // the bag has two rows
-		t.Errorf("%d rows were walked, want %d", walked, want)
+	if want := len(columns) * (len(web.Routes()) + 1); rowCount != want { // the bag has two rows
+		t.Errorf("%d rows were walked, want %d", rowCount, want)
 	}
 }
 
@@ -240,7 +240,7 @@ func TestExampleRefusesPhones(t *testing.T) {
 	}
 	defer p.Close()
 	stranger := newClient(t, p)
-	if got := stranger.ask("POST", "/api/v1/exchange", []byte(`{}`), nil); got != http.StatusUnauthorized {
+	if got := stranger.request("POST", "/api/v1/exchange", []byte(`{}`), nil); got != http.StatusUnauthorized {
 		t.Errorf("a stranger's exchange with the example gave %d", got)
 	}
 }

@@ -22,7 +22,7 @@ func (p *Program) app() web.App {
 		LabelPrinter: p,
 		CloseExample: p.closeExample,
 		CalcEnv: func(zoneName string) (calc.Env, error) {
-			now := system().Now()
+			now := machineSystem().Now()
 			table, err := p.activeHub.Load().ZoneTable(zoneName, now)
 			return calcEnv(now, table), err
 		},

@@ -68,7 +68,7 @@ func readHostName(ctx context.Context, data string) (host string, running bool, 
 		return "", false, err
 	}
 	defer s.Close()
-	id, _, err := hub.ReadIdentity(bolt{s})
+	id, _, err := hub.ReadIdentity(storeJournal{s})
 	return id.Host, false, err
 }
 

@@ -57,7 +57,7 @@ func (c command) calc(args []string) error {
 		fmt.Fprint(c.out, calc.Reference(entry))
 		return nil
 	}
-	now := system().Now()
+	now := machineSystem().Now()
 	table, err := hub.ZoneTableAround(c.machineZone(), now)
 	if err != nil {
 		return err

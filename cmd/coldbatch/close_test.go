@@ -15,9 +15,9 @@ import (
 	"coldbatch/internal/store"
 )
 
-// ownGoroutines returns the stacks of goroutines that run code of this program or of its
+// programGoroutines returns the stacks of goroutines that run code of this program or of its
 // servers, but for the one that asks.
-func ownGoroutines() (stacks []string) {
+func programGoroutines() (stacks []string) {
 	text := make([]byte, 1<<20)
 	text = text[:runtime.Stack(text, true)]
 	for i, stack := range strings.Split(string(text), "\n\n") {
@@ -36,8 +36,8 @@ func ownGoroutines() (stacks []string) {
 // event stream by https, a request whose body never ends, a connection that says
 // nothing, and what watches the network.
 func TestCloseWaitsForEveryGoroutine(t *testing.T) {
-	before := len(ownGoroutines())
-	p := mustRunHome(t)
+	before := len(programGoroutines())
+	p := mustRunOnNetwork(t)
 	roots := x509.NewCertPool()
 	authority, err := x509.ParseCertificate(p.network.current().Authority)
 	if err != nil {
@@ -67,14 +67,14 @@ func TestCloseWaitsForEveryGoroutine(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if got := len(ownGoroutines()); got < before+5 {
+	if got := len(programGoroutines()); got < before+5 {
 		t.Fatalf("only %d goroutines are counted while the program serves", got-before)
 	}
 	if err := p.Close(); err != nil {
 		t.Fatal(err)
 	}
 	secure.CloseIdleConnections()
-	if left := ownGoroutines(); len(left) > before {
+	if left := programGoroutines(); len(left) > before {
 		t.Errorf("after Close these still run:\n%s", strings.Join(left, "\n\n"))
 	}
 }
@@ -83,7 +83,7 @@ func TestCloseWaitsForEveryGoroutine(t *testing.T) {
 // waits for them first.
 func TestCloseWaitsForSlowWork(t *testing.T) {
 	for _, name := range []string{"a goroutine", "a request"} {
-		p := mustRunHome(t)
+		p := mustRunOnNetwork(t)
 		var failed error
 		ended := false
 		work := func(ctx context.Context) {
@@ -98,7 +98,7 @@ func TestCloseWaitsForSlowWork(t *testing.T) {
 		started := make(chan bool)
 		if name == "a goroutine" {
 			close(started)
-			p.start(work)
+			p.startGoroutine(work)
 		} else {
 			handler := p.countRequests(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { close(started); work(p.ctx) }))
 			go handler.ServeHTTP(nil, nil)

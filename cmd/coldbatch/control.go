@@ -81,7 +81,7 @@ func (p *Program) listenControl() (*control, error) {
 	}
 	c := &control{&http.Server{Handler: p.countRequests(p.controlHandler()), ReadHeaderTimeout: 10 * time.Second,
 		BaseContext: func(net.Listener) context.Context { return p.ctx }, ConnState: p.countConns}}
-	p.start(func(context.Context) {
+	p.startGoroutine(func(context.Context) {
 		if err := c.server.Serve(l); !errors.Is(err, http.ErrServerClosed) {
 			p.Log.Printf("the control socket failed, so the other commands wait until the program has stopped: %v", err)
 		}
@@ -100,7 +100,7 @@ func (p *Program) controlHandler() http.Handler {
 	handleControl(mux, "take", func(ctx context.Context, facts []journal.Fact) (any, error) {
 		return importFacts(ctx, p.journalHub, facts)
 	})
-	handleControl(mux, "labels", func(ctx context.Context, o labelOrder) (any, error) {
+	handleControl(mux, "labels", func(ctx context.Context, o labelFilesRequest) (any, error) {
 		return p.renderer.makeLabels(ctx, p.activeHub.Load(), o) // of the example too, so that it can be tried
 	})
 	handleControl(mux, "printed", func(ctx context.Context, l hub.Labels) (any, error) {

@@ -33,7 +33,7 @@ func TestDamagedFactIsImportedAgain(t *testing.T) {
 		}
 		return o.String(), e.String()
 	}
-	p := mustRun(t, &Program{Data: data}) // the first run makes the journal
+	p := mustRunProgram(t, &Program{Data: data}) // the first run makes the journal
 	if err := p.Close(); err != nil {
 		t.Fatal(err)
 	}

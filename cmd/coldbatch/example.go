@@ -23,11 +23,11 @@ func (p *Program) openExample(ctx context.Context) error {
 	if p.example, err = store.Open(path, store.Options{}); err != nil {
 		return err
 	}
-	h, err := hub.Open(bolt{p.example}, api.Identity{Port: p.Port, Zone: p.journalHub.Zone}, system())
+	h, err := hub.Open(storeJournal{p.example}, api.Identity{Port: p.Port, Zone: p.journalHub.Zone}, machineSystem())
 	if err != nil {
 		return err
 	}
-	facts, err := batchview.Example(system().Now(), h.Zone, system().Random)
+	facts, err := batchview.Example(machineSystem().Now(), h.Zone, machineSystem().Random)
 	if err != nil {
 		return err
 	}

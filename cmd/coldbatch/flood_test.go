@@ -26,7 +26,7 @@ const maxFloodMemory = 60e6
 // requests each. It costs little memory, and who may be served is served.
 func TestFloodsOfAnnouncedBodies(t *testing.T) {
 	h := hubtest.StartOnNetwork(t)
-	phone := newHandset(t, h)
+	phone := newSimulatedPhone(t, h)
 	if err := phone.pair(h.Invite()); err != nil {
 		t.Fatal(err)
 	}
@@ -50,7 +50,7 @@ func TestFloodsOfAnnouncedBodies(t *testing.T) {
 		if _, _, _, err := phone.exchange(); err != nil {
 			t.Errorf("%s: the phone gets %v", row.why, err)
 		}
-		newcomer := newHandset(t, h)
+		newcomer := newSimulatedPhone(t, h)
 		if err := newcomer.pair(h.Invite()); err != nil {
 			t.Errorf("%s: a new phone gets %v", row.why, err)
 		}
@@ -81,7 +81,7 @@ func floodOfConnections(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
 	for i := range 600 {
 		conn := dialStranger(t, h)
 		conns = append(conns, conn)
-		path, length := "/api/v1/pair", maxAnnounced
+		path, length := "/api/v1/pair", announcedBodySize
 		if i%2 == 0 {
 			path = "/api/v1/exchange"
 		} else if i%3 == 0 {
@@ -93,7 +93,7 @@ func floodOfConnections(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
 	return conns
 }
 
-const maxAnnounced = 1 << 20
+const announcedBodySize = 1 << 20
 
 func floodOfStreams(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
 	for range 4 {
@@ -112,7 +112,7 @@ func floodOfStreams(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
 		for i := range 250 {
 			block.Reset()
 			for _, x := range [][2]string{{":method", "POST"}, {":scheme", "https"}, {":authority", fmt.Sprintf("coldbatch.local:%d", h.HTTPS)},
-				{":path", "/api/v1/pair"}, {"content-length", fmt.Sprint([]int{maxAnnounced, 16_000}[i%2])}} {
+				{":path", "/api/v1/pair"}, {"content-length", fmt.Sprint([]int{announcedBodySize, 16_000}[i%2])}} {
 				if err := e.WriteField(hpack.HeaderField{Name: x[0], Value: x[1]}); err != nil {
 					t.Fatal(err)
 				}

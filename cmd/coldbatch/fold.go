@@ -18,8 +18,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// foldOrder is what `coldbatch fold` is asked for.
-type foldOrder struct {
+// foldOptions is what `coldbatch fold` is asked for.
+type foldOptions struct {
 	garment, sections, out string
 	fold                   fold.Fold
 	dye                    float64 // of what the cloth takes
@@ -29,9 +29,9 @@ type foldOrder struct {
 	size                   int
 }
 
-// foldCommand shows how a folded piece looks opened out and prints the card for the table.
+// foldCommand shows how a folded piece looks opened out and prints the report.
 func (c command) foldCommand(args []string) error {
-	o := foldOrder{}
+	o := foldOptions{}
 	kind, center := "", ""
 	dye, creases, seed := 110, 0, 0
 	f := c.flags("fold", func(f *flags) {
@@ -80,8 +80,8 @@ func (c command) foldCommand(args []string) error {
 	return o.run(c.out)
 }
 
-// run folds, dyes, prints the card and writes the picture.
-func (o foldOrder) run(w io.Writer) error {
+// run folds, dyes, prints the report and writes the picture.
+func (o foldOptions) run(w io.Writer) error {
 	garment, err := fold.NewGarment(o.garment)
 	if err != nil {
 		return err
@@ -112,12 +112,12 @@ func (o foldOrder) run(w io.Writer) error {
 		encoder.SetIndent("", "  ")
 		return encoder.Encode(report)
 	}
-	_, err = io.WriteString(w, o.card(garment, report))
+	_, err = io.WriteString(w, o.formatReport(garment, report))
 	return err
 }
 
 // design reads the sections.
-func (o foldOrder) design() (*fold.Design, error) {
+func (o foldOptions) design() (*fold.Design, error) {
 	var colours []fold.Colour
 	for name := range strings.SplitSeq(o.sections, ";") {
 		if strings.TrimSpace(name) == "" {
@@ -142,8 +142,8 @@ func (o foldOrder) design() (*fold.Design, error) {
 	return design, nil
 }
 
-// card prints what goes where, what stays white and what would help.
-func (o foldOrder) card(g fold.Garment, r fold.Report) string {
+// formatReport says what goes where, what stays white and what would help.
+func (o foldOptions) formatReport(g fold.Garment, r fold.Report) string {
 	var b strings.Builder
 	ml := func(v float64) string { return unit.Show(unit.KindVolume, v, unit.Style{}) }
 	percent := func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) } // no model is better
@@ -176,7 +176,7 @@ func (o foldOrder) card(g fold.Garment, r fold.Report) string {
 }
 
 // picture writes front and back as planned, and below the front with less and more dye.
-func (o foldOrder) picture(m *fold.Map, cloth *fold.Cloth) error {
+func (o foldOptions) picture(m *fold.Map, cloth *fold.Cloth) error {
 	front, back := cloth.Pictures(o.wet)
 	tiles := [][]byte{front, back}
 	for _, factor := range []float64{1 - fold.Range, 1 + fold.Range} {

@@ -40,7 +40,7 @@ func newWritingPhone(seed int64) *writingPhone {
 
 // write makes up to n facts that wait.
 func (p *writingPhone) write(n int) error {
-	p.author.Now = system().Now()
+	p.author.Now = machineSystem().Now()
 	var drafts []journal.Draft
 	for range 1 + p.r.Intn(n) {
 		drafts = append(drafts, journal.Draft{Scope: journal.BatchScope(p.batch), Subject: p.batch, Kind: journal.KindBatchChanged,
@@ -123,7 +123,7 @@ func TestKilled(t *testing.T) {
 		h.Stop()
 		wg.Wait()
 		if kill%4 == 0 {
-			killStarting(t, h, time.Duration(r.Intn(40_000))*time.Microsecond)
+			killDuringStart(t, h, time.Duration(r.Intn(40_000))*time.Microsecond)
 		}
 		h.Start()
 		if kill%full == 0 || kill == kills {
@@ -145,8 +145,8 @@ func TestKilled(t *testing.T) {
 	}
 }
 
-// killStarting starts the program and kills it before it can have answered.
-func killStarting(t *testing.T, h *hubtest.Hub, after time.Duration) {
+// killDuringStart starts the program and kills it before it can have answered.
+func killDuringStart(t *testing.T, h *hubtest.Hub, after time.Duration) {
 	t.Helper()
 	cmd := exec.Command(h.Path, h.Flags()...)
 	if err := cmd.Start(); err != nil {

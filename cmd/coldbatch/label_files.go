@@ -10,9 +10,9 @@ import (
 	"coldbatch/internal/press"
 )
 
-// labelOrder asks for labels in a file format: pdf, svg or png. With Blanks it reserves
+// labelFilesRequest asks for labels in a file format: pdf, svg or png. With Blanks it reserves
 // their numbers first.
-type labelOrder struct {
+type labelFilesRequest struct {
 	hub.LabelsRequest
 	Blanks *hub.BlanksRequest `json:"blanks,omitempty"`
 	Format string             `json:"form"`
@@ -31,7 +31,7 @@ type labelRenderer struct{ busy chan struct{} }
 func newLabelRenderer() labelRenderer { return labelRenderer{make(chan struct{}, 1)} }
 
 // makeLabels carries out an order for the person at this computer.
-func (l labelRenderer) makeLabels(ctx context.Context, h *hub.Hub, o labelOrder) (*labelFiles, error) {
+func (l labelRenderer) makeLabels(ctx context.Context, h *hub.Hub, o labelFilesRequest) (*labelFiles, error) {
 	if o.Blanks != nil {
 		prints, err := h.ReserveBlanks(ctx, h.LocalAsker(), *o.Blanks)
 		if err != nil {
@@ -48,7 +48,7 @@ func (l labelRenderer) makeLabels(ctx context.Context, h *hub.Hub, o labelOrder)
 }
 
 // render renders the pages of labels in the format of o.
-func (l labelRenderer) render(ctx context.Context, labels *hub.Labels, o labelOrder) (files [][]byte, err error) {
+func (l labelRenderer) render(ctx context.Context, labels *hub.Labels, o labelFilesRequest) (files [][]byte, err error) {
 	select {
 	case l.busy <- struct{}{}:
 		defer func() { <-l.busy }()
@@ -57,7 +57,7 @@ func (l labelRenderer) render(ctx context.Context, labels *hub.Labels, o labelOr
 	}
 	if o.Format == "pdf" {
 		var b bytes.Buffer
-		err := press.PDF(&b, "coldbatch: labels, "+labels.Name, time.UnixMilli(int64(system().Now())), labels.Pages)
+		err := press.PDF(&b, "coldbatch: labels, "+labels.Name, time.UnixMilli(int64(machineSystem().Now())), labels.Pages)
 		return [][]byte{b.Bytes()}, err
 	}
 	for _, p := range labels.Pages {

@@ -42,9 +42,9 @@ func (l labelRenderer) printLabels(ctx context.Context, h *hub.Hub, who rights.A
 
 // parseLabelQuery reads an order of labels from a query. What is not given is as for
 // `coldbatch label`.
-func parseLabelQuery(query url.Values) (labelOrder, error) {
+func parseLabelQuery(query url.Values) (labelFilesRequest, error) {
 	get := query.Get
-	o := labelOrder{Format: get("form")}
+	o := labelFilesRequest{Format: get("form")}
 	o.Batch, o.Sheet, o.LabelKind = get("batch"), get("sheet"), get("what")
 	if o.Format == "" {
 		o.Format = "pdf"

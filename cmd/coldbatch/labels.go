@@ -21,10 +21,10 @@ const defaultSheet = "a4-70x37"
 
 // label prints labels of bags, pieces, bottles or the bucket into files.
 func (c command) label(args []string) error {
-	var o labelOrder
+	var o labelFilesRequest
 	var bags, out string
 	f := c.flags("label", func(f *flags) {
-		addOrderFlags(f, &o, &out)
+		addLabelFlags(f, &o, &out)
 		f.StringVar(&o.LabelKind, "what", "bags", "")
 		f.StringVar(&bags, "bags", "", "")
 		f.BoolVar(&o.Unprinted, "unprinted", false, "")
@@ -37,15 +37,15 @@ func (c command) label(args []string) error {
 		o.Bags = strings.Split(bags, ",")
 	}
 	o.Batch = batchName
-	return c.printOrder(*f.data, o, out)
+	return c.printLabelFiles(*f.data, o, out)
 }
 
 // blanks makes numbered blanks, or tags of a piece, and prints them into files.
 func (c command) blanks(args []string) error {
 	var out string
-	o := labelOrder{Blanks: &hub.BlanksRequest{}}
+	o := labelFilesRequest{Blanks: &hub.BlanksRequest{}}
 	f := c.flags("blanks", func(f *flags) {
-		addOrderFlags(f, &o, &out)
+		addLabelFlags(f, &o, &out)
 		o.Blanks.Count = 24
 		f.intVar(&o.Blanks.Count, "count")
 		f.StringVar(&o.Blanks.Piece, "piece", "", "")
@@ -59,11 +59,11 @@ func (c command) blanks(args []string) error {
 		o.LabelKind = "tags"
 	}
 	o.Batch, o.Blanks.Batch, o.Blanks.Sheet = batchName, batchName, o.Sheet
-	return c.printOrder(*f.data, o, out)
+	return c.printLabelFiles(*f.data, o, out)
 }
 
-// addOrderFlags adds the flags of every order of labels.
-func addOrderFlags(f *flags, o *labelOrder, out *string) {
+// addLabelFlags adds the flags that every command for labels has.
+func addLabelFlags(f *flags, o *labelFilesRequest, out *string) {
 	f.StringVar(&o.Sheet, "sheet", defaultSheet, "")
 	f.StringVar(out, "out", "labels.pdf", "")
 	o.Start = 1
@@ -90,9 +90,9 @@ func (f *flags) parseWithArgument(args []string, what string) (string, error) {
 	return f.Arg(0), nil
 }
 
-// printOrder carries out an order, through the running program or without it, writes
+// printLabelFiles makes the files that o asks for, in the running program or here, writes
 // the files, and then records that the labels of bags were printed.
-func (c command) printOrder(data string, o labelOrder, out string) error {
+func (c command) printLabelFiles(data string, o labelFilesRequest, out string) error {
 	o.Format = strings.ToLower(strings.TrimPrefix(filepath.Ext(out), "."))
 	if o.Format != "pdf" && o.Format != "svg" && o.Format != "png" {
 		return usage("labels cannot be written to %q: the name must end in .pdf, .svg or .png", out)
@@ -143,7 +143,7 @@ func (c command) withJournal(data string, use func(*hub.Hub) error) error {
 		return err
 	}
 	defer s.Close()
-	h, err := hub.Open(bolt{s}, api.Identity{}, system())
+	h, err := hub.Open(storeJournal{s}, api.Identity{}, machineSystem())
 	if err != nil {
 		return err
 	}

@@ -26,8 +26,8 @@ import (
 // newProgramWithExample starts a program with the invented example as its journal.
 func newProgramWithExample(t *testing.T) *Program {
 	t.Helper()
-	p := mustRun(t, &Program{Zone: "Europe/Lisbon"})
-	facts, err := batchview.Example(system().Now(), "Europe/Lisbon", system().Random)
+	p := mustRunProgram(t, &Program{Zone: "Europe/Lisbon"})
+	facts, err := batchview.Example(machineSystem().Now(), "Europe/Lisbon", machineSystem().Random)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -118,7 +118,7 @@ func TestBlanksHaveTheirOwnNumbers(t *testing.T) {
 	p := newProgramWithExample(t)
 	seen := map[string]bool{}
 	for range 3 {
-		o := labelOrder{Blanks: &hub.BlanksRequest{Batch: "spring", Count: 30, Sheet: "a4-70x37"}, Format: "pdf"}
+		o := labelFilesRequest{Blanks: &hub.BlanksRequest{Batch: "spring", Count: 30, Sheet: "a4-70x37"}, Format: "pdf"}
 		o.Batch, o.Sheet, o.LabelKind = "spring", "a4-70x37", "blanks"
 		made, err := p.renderer.makeLabels(t.Context(), p.journalHub, o)
 		if err != nil || len(made.Labels.Labels) != 30 {
@@ -139,7 +139,7 @@ func TestFailedBlanksUseNoNumber(t *testing.T) {
 	if code, out, errs := runCommand(t, p.Data, "blanks", "spring", "--out", filepath.Join(t.TempDir(), "none", "a.pdf")); code != 1 {
 		t.Fatalf("%d %q %q", code, out, errs)
 	}
-	o := labelOrder{Format: "pdf"}
+	o := labelFilesRequest{Format: "pdf"}
 	o.Batch, o.Sheet, o.LabelKind = "spring", "a4-70x37", "blanks"
 	if made, err := p.renderer.makeLabels(t.Context(), p.journalHub, o); !fault.Is(err, fault.NotFound) {
 		t.Errorf("taken are %+v, %v", made, err)
@@ -247,11 +247,11 @@ func FuzzSheet(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Cleanup(func() { s.Close() })
-	h, err := hub.Open(bolt{s}, api.Identity{Zone: "Europe/Lisbon"}, system())
+	h, err := hub.Open(storeJournal{s}, api.Identity{Zone: "Europe/Lisbon"}, machineSystem())
 	if err != nil {
 		f.Fatal(err)
 	}
-	facts, err := batchview.Example(system().Now(), "Europe/Lisbon", system().Random)
+	facts, err := batchview.Example(machineSystem().Now(), "Europe/Lisbon", machineSystem().Random)
 	if err != nil {
 		f.Fatal(err)
 	}

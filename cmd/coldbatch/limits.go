@@ -54,7 +54,7 @@ func changeStoppedLimits(ctx context.Context, data string, change hub.Limits) (h
 		return hub.Limits{}, err
 	}
 	defer s.Close()
-	h, err := hub.Open(bolt{s}, api.Identity{}, system())
+	h, err := hub.Open(storeJournal{s}, api.Identity{}, machineSystem())
 	if err != nil {
 		return hub.Limits{}, err
 	}

@@ -23,12 +23,14 @@ type ports struct {
 	http, https []net.Listener
 }
 
-// all returns every listener.
-func (l ports) all() []net.Listener { return append(l.http[:len(l.http):len(l.http)], l.https...) }
+// listeners returns every listener.
+func (l ports) listeners() []net.Listener {
+	return append(l.http[:len(l.http):len(l.http)], l.https...)
+}
 
 // Close closes all listeners.
 func (l ports) Close() {
-	for _, x := range l.all() {
+	for _, x := range l.listeners() {
 		x.Close()
 	}
 }
@@ -36,7 +38,7 @@ func (l ports) Close() {
 // listen opens the ports and sets p.Port and p.HTTPS to them: the requested ones, else
 // those stored in the journal, else the default ones.
 func (p *Program) listen() error {
-	id, known, err := hub.ReadIdentity(bolt{p.journal})
+	id, known, err := hub.ReadIdentity(storeJournal{p.journal})
 	if err != nil {
 		return err
 	}
@@ -124,12 +126,12 @@ func (p *Program) serve(handler http.Handler, listeners []net.Listener, config *
 	s := &http.Server{Handler: p.countRequests(handler), TLSConfig: config, ReadHeaderTimeout: 10 * time.Second,
 		WriteTimeout: writeTimeout, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: maxHeaderBytes,
 		HTTP2: &http.HTTP2Config{MaxConcurrentStreams: maxStreams}, ConnContext: connContext,
-		ErrorLog:    log.New(withoutHandshakes{p.Log.Writer()}, p.Log.Prefix(), p.Log.Flags()),
+		ErrorLog:    log.New(handshakeErrorFilter{p.Log.Writer()}, p.Log.Prefix(), p.Log.Flags()),
 		BaseContext: func(net.Listener) context.Context { return p.ctx }, ConnState: p.countConns}
 	p.servers = append(p.servers, s)
 	for _, l := range listeners {
 		l = limitedListener{l, p.connLimit}
-		p.start(func(context.Context) {
+		p.startGoroutine(func(context.Context) {
 			serve := s.Serve
 			if config != nil {
 				serve = func(l net.Listener) error { return s.ServeTLS(l, "", "") }
@@ -166,11 +168,11 @@ func (p *Program) countRequests(handler http.Handler) http.Handler {
 	})
 }
 
-// withoutHandshakes is a log without failed TLS handshakes: a phone that does not trust
+// handshakeErrorFilter is a log without failed TLS handshakes: a phone that does not trust
 // the certificate yet says so on its own screen.
-type withoutHandshakes struct{ io.Writer }
+type handshakeErrorFilter struct{ io.Writer }
 
-func (w withoutHandshakes) Write(line []byte) (int, error) {
+func (w handshakeErrorFilter) Write(line []byte) (int, error) {
 	if bytes.Contains(line, []byte("TLS handshake error")) {
 		return len(line), nil
 	}

@@ -19,11 +19,11 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(hubtest.WithCleanup(m), programs)
+	testscript.Main(hubtest.WithCleanup(m), programsByName)
 }
 
-// programs are what this binary can be when it is called by another name.
-var programs = map[string]func(){"coldbatch": main}
+// programsByName are what this binary can be when it is called by another name.
+var programsByName = map[string]func(){"coldbatch": main}
 
 // The stories are whole programs: command, output, files.
 func TestScript(t *testing.T) {
@@ -92,8 +92,8 @@ func scriptFormat(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(db.Close())
 }
 
-// mustRun starts a program in this process, on a free port and a new folder.
-func mustRun(t *testing.T, p *Program) *Program {
+// mustRunProgram starts a program in this process, on a free port and a new folder.
+func mustRunProgram(t *testing.T, p *Program) *Program {
 	t.Helper()
 	if p.Data == "" {
 		p.Data = t.TempDir()

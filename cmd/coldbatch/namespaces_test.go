@@ -43,14 +43,14 @@ func TestTwoHosts(t *testing.T) {
 	at, phone := twohosts.Join(t)
 	at.IP(t, "addr", "add", "192.168.77.1/24", "dev", "eth0")
 	phone.IP(t, "addr", "add", "192.168.77.2/24", "dev", "eth0")
-	program := run(t, at.Command(hubtest.Binary(t), "--data", t.TempDir()))
-	code := program.find(`type the code\s+(\d{4} \d{4})`)
-	fingerprint := program.find(`((?:[0-9A-F]{2}:){31}[0-9A-F]{2})`)
-	if door := program.find(`on a phone in this network: (\S+)`); door != "http://192.168.77.1:8090" {
-		t.Errorf("the joining page is said to be %s", door)
+	program := startProgram(t, at.Command(hubtest.Binary(t), "--data", t.TempDir()))
+	code := program.waitForOutput(`type the code\s+(\d{4} \d{4})`)
+	fingerprint := program.waitForOutput(`((?:[0-9A-F]{2}:){31}[0-9A-F]{2})`)
+	if joinURL := program.waitForOutput(`on a phone in this network: (\S+)`); joinURL != "http://192.168.77.1:8090" {
+		t.Errorf("the joining page is said to be %s", joinURL)
 	}
 
-	link := filepath.Join(t.TempDir(), onWire)
+	link := filepath.Join(t.TempDir(), phoneProgramName)
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
@@ -58,27 +58,27 @@ func TestTwoHosts(t *testing.T) {
 	if err := os.Symlink(self, link); err != nil {
 		t.Fatal(err)
 	}
-	p := run(t, phone.Command(link, code))
-	if got := p.find(`trusts (\S+)`); got != fingerprint {
+	p := startProgram(t, phone.Command(link, code))
+	if got := p.waitForOutput(`trusts (\S+)`); got != fingerprint {
 		t.Errorf("the phone is offered the authority %s, the terminal says %s", got, fingerprint)
 	}
-	first := p.find(`in step with 192\.168\.77\.1, 3 entries there, shown (\S+)`)
+	first := p.waitForOutput(`in step with 192\.168\.77\.1, 3 entries there, shown (\S+)`)
 
 	// Another program finds its name taken, as it would by a forged answer. It says so,
 	// serves its own computer, and does not announce the name.
-	second := run(t, phone.Command(hubtest.Binary(t), "--data", t.TempDir()))
-	second.find(`another machine in this network, 192\.168\.77\.1, (answers to the name coldbatch\.local)`)
-	if out, err := phone.Command(link, localStory).CombinedOutput(); err != nil {
+	second := startProgram(t, phone.Command(hubtest.Binary(t), "--data", t.TempDir()))
+	second.waitForOutput(`another machine in this network, 192\.168\.77\.1, (answers to the name coldbatch\.local)`)
+	if out, err := phone.Command(link, requestLocalCommand).CombinedOutput(); err != nil {
 		t.Errorf("the second program does not serve its own computer: %v: %s", err, out)
 	}
 
 	at.IP(t, "addr", "del", "192.168.77.1/24", "dev", "eth0")
 	at.IP(t, "addr", "add", "192.168.77.9/24", "dev", "eth0")
 	p.writeLine("again")
-	if again := p.find(`in step with 192\.168\.77\.9, 6 entries there, shown (\S+)`); again == first {
+	if again := p.waitForOutput(`in step with 192\.168\.77\.9, 6 entries there, shown (\S+)`); again == first {
 		t.Error("after the address changed, the same certificate is shown")
 	}
-	p.find(`(answered) by its address 192\.168\.77\.9`)
+	p.waitForOutput(`(answered) by its address 192\.168\.77\.9`)
 	if err := p.cmd.Wait(); err != nil {
 		t.Errorf("the phone: %v: %s", err, p.output.String())
 	}
@@ -89,7 +89,7 @@ func TestTwoHosts(t *testing.T) {
 		t.Errorf("the program: %v: %s", err, program.output.String())
 	}
 	// The name is free now, and the second program takes it.
-	if out, err := at.Command(link, findStory, "192.168.77.2").CombinedOutput(); err != nil {
+	if out, err := at.Command(link, waitForNameCommand, "192.168.77.2").CombinedOutput(); err != nil {
 		t.Errorf("the second program does not take the name: %v: %s", err, out)
 	}
 }
@@ -103,7 +103,7 @@ type runningProgram struct {
 	output bytes.Buffer
 }
 
-func run(t *testing.T, cmd *exec.Cmd) *runningProgram {
+func startProgram(t *testing.T, cmd *exec.Cmd) *runningProgram {
 	t.Helper()
 	r := &runningProgram{t: t, cmd: cmd}
 	in, err := cmd.StdinPipe()
@@ -135,9 +135,9 @@ func (r *runningProgram) text() string {
 	return r.output.String()
 }
 
-// find waits until the program has said what matches and gives the part in
+// waitForOutput waits until the program has said what matches and gives the part in
 // brackets.
-func (r *runningProgram) find(pattern string) string {
+func (r *runningProgram) waitForOutput(pattern string) string {
 	r.t.Helper()
 	e := regexp.MustCompile(pattern)
 	for range 600 {
@@ -152,19 +152,19 @@ func (r *runningProgram) find(pattern string) string {
 
 func (r *runningProgram) writeLine(line string) { fmt.Fprintln(r.stdin, line) }
 
-// onWire is the name that this program goes by as a phone on the other host.
-const onWire = "phone-on-wire"
+// phoneProgramName is the name that this program goes by as a phone on the other host.
+const phoneProgramName = "phone-on-wire"
 
-func init() { programs[onWire] = phoneOnWire }
+func init() { programsByName[phoneProgramName] = runPhoneProgram }
 
-// phoneOnWire is a phone: it takes the code of an invitation, joins, and goes on
+// runPhoneProgram is a phone: it takes the code of an invitation, joins, and goes on
 // when it is told to.
-func phoneOnWire() {
-	story := phoneStory
+func runPhoneProgram() {
+	story := pairAndSync
 	switch os.Args[1] {
-	case localStory:
-		story = func(string) error { return askLocal() }
-	case findStory:
+	case requestLocalCommand:
+		story = func(string) error { return requestLocalPhones() }
+	case waitForNameCommand:
 		story = func(string) error { return waitForName(os.Args[2]) }
 	}
 	if err := story(strings.Join(os.Args[1:], " ")); err != nil {
@@ -176,11 +176,11 @@ func phoneOnWire() {
 // What else the program on the wire can do, by its first argument: ask the program of its
 // own computer, and find who has the name.
 const (
-	localStory = "local"
-	findStory  = "find"
+	requestLocalCommand = "local"
+	waitForNameCommand  = "find"
 )
 
-func askLocal() error {
+func requestLocalPhones() error {
 	resp, err := http.Get(fmt.Sprintf("http://localhost:%d/api/v1/phones", hub.DefaultPort))
 	if err != nil {
 		return err
@@ -196,7 +196,7 @@ func askLocal() error {
 func waitForName(address string) (err error) {
 	var found netip.Addr
 	for range 30 {
-		if found, err = ask4(hub.DefaultHost); err == nil && found.String() == address {
+		if found, err = resolveIPv4(hub.DefaultHost); err == nil && found.String() == address {
 			return nil
 		}
 		time.Sleep(time.Second)
@@ -204,9 +204,9 @@ func waitForName(address string) (err error) {
 	return fmt.Errorf("%s has the name: %v", found, err)
 }
 
-func phoneStory(code string) error {
+func pairAndSync(code string) error {
 	next := bufio.NewScanner(os.Stdin)
-	address, err := ask4(hub.DefaultHost)
+	address, err := resolveIPv4(hub.DefaultHost)
 	if err != nil {
 		return err
 	}
@@ -242,7 +242,7 @@ func phoneStory(code string) error {
 				return nil, err
 			}
 			if reached, err = netip.ParseAddr(name); err != nil {
-				if reached, err = ask4(name); err != nil {
+				if reached, err = resolveIPv4(name); err != nil {
 					return nil, err
 				}
 			}
@@ -350,9 +350,9 @@ func (p *writingPhone) checkHub(url string) (string, error) {
 	return lan.Fingerprint(resp.TLS.PeerCertificates[0].Raw), nil
 }
 
-// ask4 asks the network for the address of IPv4 of a name, until it is told one
+// resolveIPv4 asks the network for the address of IPv4 of a name, until it is told one
 // or ten seconds are over.
-func ask4(name string) (netip.Addr, error) {
+func resolveIPv4(name string) (netip.Addr, error) {
 	l, err := net.ListenUDP("udp4", &net.UDPAddr{IP: net.IPv4(224, 0, 0, 0), Port: 5353})
 	if err != nil {
 		return netip.Addr{}, err

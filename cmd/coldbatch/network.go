@@ -127,13 +127,13 @@ func (p *Program) joinNetwork() error {
 			p.Log.Print(err)
 		}
 	}
-	p.start(func(ctx context.Context) {
+	p.startGoroutine(func(ctx context.Context) {
 		lan.Watch(ctx, lan.MachineLinks, addressInterval, func(addresses []netip.Addr) {
 			n.addresses.Store(&addresses)
 			refresh()
 		})
 	})
-	p.start(func(ctx context.Context) {
+	p.startGoroutine(func(ctx context.Context) {
 		ticker := time.NewTicker(certificateInterval)
 		defer ticker.Stop()
 		for {
@@ -145,7 +145,7 @@ func (p *Program) joinNetwork() error {
 			}
 		}
 	})
-	p.start(func(ctx context.Context) {
+	p.startGoroutine(func(ctx context.Context) {
 		if !p.waitForName(ctx) {
 			return
 		}

@@ -36,14 +36,14 @@ const (
 // and what comes on top here is TLS and HTTP, of both sides.
 func BenchmarkPhones(b *testing.B) {
 	h := hubtest.StartOnNetwork(b)
-	raw := newRaw(b)
-	s := newSeason(b, 1)
-	writer := newHandset(b, h)
+	raw := newPlainBolt(b)
+	s := newFactGenerator(b, 1)
+	writer := newSimulatedPhone(b, h)
 	if err := writer.pair(h.Invite()); err != nil {
 		b.Fatal(err)
 	}
 	for n := 0; n < manyFacts; n += exchange.MaxFacts {
-		facts := texts(s.facts(exchange.MaxFacts))
+		facts := factTexts(s.next(exchange.MaxFacts))
 		raw.writeBodies(facts)
 		writer.waitingFacts = facts
 		if _, _, _, err := writer.exchange(); err != nil {
@@ -52,21 +52,21 @@ func BenchmarkPhones(b *testing.B) {
 	}
 	ctx, leave := context.WithCancel(context.Background())
 	var mu sync.Mutex
-	var pushes []time.Duration
-	crowd, left := startPhones(b, h, ctx, manyPhones, []journal.ID{s.batch}, func(d time.Duration) {
+	var pushTimes []time.Duration
+	phones, left := startPhones(b, h, ctx, manyPhones, []journal.ID{s.batch}, func(d time.Duration) {
 		mu.Lock()
 		defer mu.Unlock()
-		pushes = append(pushes, d)
+		pushTimes = append(pushTimes, d)
 	})
-	away := sync.OnceFunc(func() { leave(); left() })
-	b.Cleanup(away)
+	disconnectPhones := sync.OnceFunc(func() { leave(); left() })
+	b.Cleanup(disconnectPhones)
 
 	b.Run("Join", func(b *testing.B) {
 		var join, ratio []float64
 		for b.Loop() {
 			b.StopTimer()
-			waitUntilSynced(b, crowd)
-			p, digits := newHandset(b, h), h.Invite()
+			waitUntilSynced(b, phones)
+			p, digits := newSimulatedPhone(b, h), h.Invite()
 			b.StartTimer()
 			start := time.Now()
 			if err := p.pair(digits); err != nil {
@@ -77,11 +77,11 @@ func BenchmarkPhones(b *testing.B) {
 			}
 			took := time.Since(start)
 			b.StopTimer()
-			if seq, _ := p.position(); seq < manyFacts {
+			if seq, _ := p.syncPosition(); seq < manyFacts {
 				b.Fatalf("it read as far as %d", seq)
 			}
 			p.http.CloseIdleConnections()
-			waitUntilSynced(b, crowd)
+			waitUntilSynced(b, phones)
 			join = append(join, milliseconds(took))
 			ratio = append(ratio, milliseconds(took)/milliseconds(raw.readAll()))
 			b.StartTimer()
@@ -92,30 +92,30 @@ func BenchmarkPhones(b *testing.B) {
 
 	b.Run("Push", func(b *testing.B) {
 		var most, commits []float64
-		pushes = nil
+		pushTimes = nil
 		for b.Loop() {
-			facts := s.facts(manyPhones)
+			facts := s.next(manyPhones)
 			peak := peakMemory(b, h.PID())
-			for i, p := range crowd {
-				pause := time.Duration(s.dice.IntN(1000)) * time.Millisecond
+			for i, p := range phones {
+				pause := time.Duration(s.random.IntN(1000)) * time.Millisecond
 				time.AfterFunc(pause, func() { p.record(facts[i]) })
 			}
 			time.Sleep(time.Second)
-			waitUntilSynced(b, crowd)
+			waitUntilSynced(b, phones)
 			most = append(most, peak())
 			b.StopTimer()
 			for i := range 10 {
-				commits = append(commits, milliseconds(raw.writeBodies(texts(facts[i:i+1]))))
+				commits = append(commits, milliseconds(raw.writeBodies(factTexts(facts[i:i+1]))))
 			}
 			b.StartTimer()
 		}
 		mu.Lock()
 		defer mu.Unlock()
-		if len(pushes) == 0 || len(pushes) > b.N*manyPhones {
-			b.Fatalf("%d facts went in %d calls", b.N*manyPhones, len(pushes))
+		if len(pushTimes) == 0 || len(pushTimes) > b.N*manyPhones {
+			b.Fatalf("%d facts went in %d calls", b.N*manyPhones, len(pushTimes))
 		}
 		var took []float64
-		for _, d := range pushes {
+		for _, d := range pushTimes {
 			took = append(took, milliseconds(d))
 		}
 		slices.Sort(took)
@@ -132,14 +132,14 @@ func BenchmarkPhones(b *testing.B) {
 	})
 
 	b.Run("Take", func(b *testing.B) {
-		away()
+		disconnectPhones()
 		var rate, share []float64
 		for b.Loop() {
 			b.StopTimer()
 			const calls = 4
 			var ours, theirs time.Duration
 			for range calls {
-				facts := texts(s.facts(exchange.MaxFacts))
+				facts := factTexts(s.next(exchange.MaxFacts))
 				writer.waitingFacts = facts
 				b.StartTimer()
 				_, _, took, err := writer.exchange()

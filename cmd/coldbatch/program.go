@@ -86,7 +86,7 @@ func (p *Program) Run() (err error) {
 			return err
 		}
 	}
-	if p.journalHub, err = hub.Open(bolt{p.journal}, wish, system()); err != nil {
+	if p.journalHub, err = hub.Open(storeJournal{p.journal}, wish, machineSystem()); err != nil {
 		return err
 	}
 	p.activeHub.Store(p.journalHub)
@@ -103,7 +103,7 @@ func (p *Program) Run() (err error) {
 	if p.control, err = p.listenControl(); err != nil {
 		p.Log.Printf("no control socket, so the other commands wait until the program has stopped: %v", err)
 	}
-	p.failures = make(chan error, len(p.ports.all()))
+	p.failures = make(chan error, len(p.ports.listeners()))
 	p.serve(web.RouteByOrigin(full, plain), p.ports.http, nil)
 	if p.network != nil {
 		p.serve(full, p.ports.https, p.network.tlsConfig())
@@ -155,26 +155,26 @@ func (p *Program) Close() error {
 // logDamage logs a damaged part of the journal, which is left out.
 func (p *Program) logDamage(f *fault.Fault) { p.Log.Print(f) }
 
-// start runs f in a goroutine that Close waits for. f must return when ctx ends.
-func (p *Program) start(f func(ctx context.Context)) {
+// startGoroutine runs f in a goroutine that Close waits for. f must return when ctx ends.
+func (p *Program) startGoroutine(f func(ctx context.Context)) {
 	p.goroutines.Go(func() { f(p.ctx) })
 }
 
-// system is the machine's clock and random source.
-func system() hub.System {
+// machineSystem is the machine's clock and random source.
+func machineSystem() hub.System {
 	return hub.System{
 		Now:    func() zone.Instant { return zone.Instant(time.Now().UnixMilli()) },
 		Random: func(b []byte) { rand.Read(b) }, // never fails, see its documentation
 	}
 }
 
-// bolt adapts a store to hub.Journal.
-type bolt struct{ *store.Store }
+// storeJournal adapts a store to hub.Journal.
+type storeJournal struct{ *store.Store }
 
-func (b bolt) View(read func(hub.Tx) error) error {
+func (b storeJournal) View(read func(hub.Tx) error) error {
 	return b.Store.View(func(tx *store.Tx) error { return read(tx) })
 }
 
-func (b bolt) Update(write func(hub.Tx) error) error {
+func (b storeJournal) Update(write func(hub.Tx) error) error {
 	return b.Store.Update(func(tx *store.Tx) error { return write(tx) })
 }

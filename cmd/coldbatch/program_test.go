@@ -23,8 +23,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// call makes a request to a running program and reads the answer into v.
-func call(t *testing.T, p *Program, method, path string, body, v any) int {
+// callProgramAPI makes a request to a running program and reads the answer into v.
+func callProgramAPI(t *testing.T, p *Program, method, path string, body, v any) int {
 	t.Helper()
 	text, err := json.Marshal(body)
 	if err != nil {
@@ -52,7 +52,7 @@ func call(t *testing.T, p *Program, method, path string, body, v any) int {
 // exampleFacts returns the facts of the example that a phone may write.
 func exampleFacts(t *testing.T) (facts []journal.Fact) {
 	t.Helper()
-	all, err := batchview.Example(system().Now(), "Europe/Lisbon", system().Random)
+	all, err := batchview.Example(machineSystem().Now(), "Europe/Lisbon", machineSystem().Random)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,7 +73,7 @@ func exchangeFacts(t *testing.T, p *Program, facts []journal.Fact, lease ...jour
 	var a exchange.Answer
 	for range 2 { // numbers are leased to a phone that has read what there is
 		a = exchange.Answer{}
-		if status := call(t, p, "POST", "/api/v1/exchange", q, &a); status != 200 {
+		if status := callProgramAPI(t, p, "POST", "/api/v1/exchange", q, &a); status != 200 {
 			t.Fatalf("the exchange gave %d", status)
 		}
 		if len(lease) == 0 {
@@ -88,7 +88,7 @@ func exchangeFacts(t *testing.T, p *Program, facts []journal.Fact, lease ...jour
 // the same hub id.
 func TestProgramStoresFacts(t *testing.T) {
 	facts := exampleFacts(t)
-	p := mustRun(t, &Program{})
+	p := mustRunProgram(t, &Program{})
 	a := exchangeFacts(t, p, facts)
 	if len(a.Acks) != len(facts) || len(a.Refused) != 0 {
 		t.Fatalf("%d of %d facts acknowledged, refused %+v", len(a.Acks), len(facts), a.Refused)
@@ -96,14 +96,14 @@ func TestProgramStoresFacts(t *testing.T) {
 	if err := p.Close(); err != nil {
 		t.Fatal(err)
 	}
-	again := mustRun(t, &Program{Data: p.Data})
+	again := mustRunProgram(t, &Program{Data: p.Data})
 	if again.Port != p.Port {
 		t.Errorf("port %d, was %d", again.Port, p.Port)
 	}
 	// Another phone: one that sends a fact is not sent it back.
 	q := exchange.Request{Device: journal.NewID([16]byte{1})}
 	var b exchange.Answer
-	call(t, again, "POST", "/api/v1/exchange", q, &b)
+	callProgramAPI(t, again, "POST", "/api/v1/exchange", q, &b)
 	if b.Hub != a.Hub || len(b.Facts) != len(facts) {
 		t.Fatalf("hub %v with %d facts, was %v with %d", b.Hub, len(b.Facts), a.Hub, len(facts))
 	}
@@ -115,7 +115,7 @@ func TestProgramStoresFacts(t *testing.T) {
 }
 
 func TestProgramLeasesAndFindsBags(t *testing.T) {
-	p := mustRun(t, &Program{})
+	p := mustRunProgram(t, &Program{})
 	facts := exampleFacts(t)
 	var id journal.ID
 	for _, f := range facts {
@@ -138,13 +138,13 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 		}
 	}
 	s := batch.Build(ofBatch)
-	tag, err := batchview.ViewBag(s, s.Bags[0].ID, batchview.ViewEnv{Now: system().Now(), Host: "coldbatch.local:8443"})
+	tag, err := batchview.ViewBag(s, s.Bags[0].ID, batchview.ViewEnv{Now: machineSystem().Now(), Host: "coldbatch.local:8443"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	var v batchview.BagView
 	for _, code := range []string{tag.Code, strings.ToLower(tag.Code), tag.TypedID} {
-		if status := call(t, p, "GET", "/api/v1/bag/"+code, nil, &v); status != 200 || v.ID != s.Bags[0].ID {
+		if status := callProgramAPI(t, p, "GET", "/api/v1/bag/"+code, nil, &v); status != 200 || v.ID != s.Bags[0].ID {
 			t.Errorf("%s gave %d and bag %q", code, status, v.ID)
 		}
 	}
@@ -153,7 +153,7 @@ func TestProgramLeasesAndFindsBags(t *testing.T) {
 // The example's labels can be printed, and nothing is recorded of that; its bags get no
 // numbered blanks.
 func TestLabelsOfTheExample(t *testing.T) {
-	p := mustRun(t, &Program{Example: true})
+	p := mustRunProgram(t, &Program{Example: true})
 	out := filepath.Join(t.TempDir(), "labels.pdf")
 	if code, said, errs := runCommand(t, p.Data, "label", "spring market", "--out", out); code != 0 || !strings.Contains(said, "4 labels in") {
 		t.Errorf("%d %s %s", code, said, errs)
@@ -165,7 +165,7 @@ func TestLabelsOfTheExample(t *testing.T) {
 
 // The stream hints at what another phone brings, and ends when the example does.
 func TestProgramEvents(t *testing.T) {
-	p := mustRun(t, &Program{Example: true})
+	p := mustRunProgram(t, &Program{Example: true})
 	listen := func() (lines <-chan string) {
 		ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
 		t.Cleanup(cancel)
@@ -197,7 +197,7 @@ func TestProgramEvents(t *testing.T) {
 	lines := listen()
 	<-lines // it is open
 	var gone struct{}
-	if status := call(t, p, "DELETE", "/api/v1/example", nil, &gone); status != 200 {
+	if status := callProgramAPI(t, p, "DELETE", "/api/v1/example", nil, &gone); status != 200 {
 		t.Errorf("leaving the example gave %d", status)
 	}
 	select {
@@ -232,7 +232,7 @@ func TestProgramEvents(t *testing.T) {
 // Commands work for a folder so deep that a socket path in it would be too long.
 func TestProgramInDeepFolder(t *testing.T) {
 	data := filepath.Join(t.TempDir(), strings.Repeat("deep/", 20), "data")
-	p := mustRun(t, &Program{Data: data})
+	p := mustRunProgram(t, &Program{Data: data})
 	if len(socketPath(data)) > maxSocketPath || strings.HasPrefix(socketPath(data), data) {
 		t.Errorf("socket %s", socketPath(data))
 	}
@@ -248,13 +248,13 @@ func TestProgramInDeepFolder(t *testing.T) {
 
 // Two programs cannot use one folder, and the second one changes nothing in it.
 func TestSecondProgramIsRefused(t *testing.T) {
-	p := mustRun(t, &Program{})
+	p := mustRunProgram(t, &Program{})
 	second := &Program{Data: p.Data, AnyPort: true, Log: p.Log}
 	if err := second.Run(); !fault.Is(err, fault.Locked) {
 		t.Errorf("the second one got %v", err)
 	}
 	var about api.About
-	if call(t, p, "GET", "/api/v1/about", nil, &about); about.Hub.Port != p.Port {
+	if callProgramAPI(t, p, "GET", "/api/v1/about", nil, &about); about.Hub.Port != p.Port {
 		t.Errorf("the first one answers %+v", about)
 	}
 }

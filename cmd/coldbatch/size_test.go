@@ -21,10 +21,10 @@ import (
 // What the program may weigh. A phone in a garden loads it over bad Wi-Fi, and
 // the computer in the house may be a small board.
 const (
-	maxProgram = 28e6
-	maxCore    = 1.15e6 // brotli
-	maxFirst   = 1.4e6  // brotli, all that the first load brings
-	maxIdle    = 40e6   // resident memory
+	maxProgramSize = 28e6
+	maxCoreSize    = 1.15e6 // brotli
+	maxFirstLoad   = 1.4e6  // brotli, all that the first load brings
+	maxIdleMemory  = 40e6   // resident memory
 )
 
 // checkLimit logs a size in bytes and fails the test where it is above the limit.
@@ -46,7 +46,7 @@ func TestSizes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkLimit(t, "program", float64(info.Size()), maxProgram)
+	checkLimit(t, "program", float64(info.Size()), maxProgramSize)
 
 	url := fmt.Sprintf("http://localhost:%d", hubtest.FreePort(t))
 	cmd := exec.Command(path, "--data", t.TempDir(), "--port", url[strings.LastIndex(url, ":")+1:])
@@ -64,7 +64,7 @@ func TestSizes(t *testing.T) {
 	}
 	if runtime.GOOS == "linux" {
 		time.Sleep(500 * time.Millisecond)
-		checkLimit(t, "memory after the start", processMemory(t, cmd.Process.Pid, "VmRSS"), maxIdle)
+		checkLimit(t, "memory after the start", processMemory(t, cmd.Process.Pid, "VmRSS"), maxIdleMemory)
 	}
 
 	// All that the service worker takes, and the worker itself.
@@ -75,11 +75,11 @@ func TestSizes(t *testing.T) {
 			core = n
 		}
 	}
-	checkLimit(t, "core, brotli", float64(core), maxCore)
-	checkLimit(t, "first usable load, brotli", float64(first), maxFirst)
+	checkLimit(t, "core, brotli", float64(core), maxCoreSize)
+	checkLimit(t, "first usable load, brotli", float64(first), maxFirstLoad)
 	if runtime.GOOS == "linux" {
 		time.Sleep(500 * time.Millisecond)
-		checkLimit(t, "memory after a first load", processMemory(t, cmd.Process.Pid, "VmRSS"), maxIdle)
+		checkLimit(t, "memory after a first load", processMemory(t, cmd.Process.Pid, "VmRSS"), maxIdleMemory)
 	}
 }
 

@@ -34,24 +34,24 @@ func TestAcknowledgedAfterSync(t *testing.T) {
 	h.StartCommand(cmd)
 	defer stop()
 
-	type asked struct {
-		brings         bool
-		sent, answered time.Time
+	type phoneCall struct {
+		hasFacts           bool
+		sentAt, answeredAt time.Time
 	}
-	var calls []asked
+	var calls []phoneCall
 	p := newWritingPhone(1)
 	for i := range 40 {
-		c := asked{brings: i%4 != 3}
-		if c.brings {
+		c := phoneCall{hasFacts: i%4 != 3}
+		if c.hasFacts {
 			if err := p.write(40); err != nil {
 				t.Fatal(err)
 			}
 		}
-		c.sent = time.Now()
+		c.sentAt = time.Now()
 		if err := p.send(h.URL()); err != nil {
 			t.Fatal(err)
 		}
-		c.answered = time.Now()
+		c.answeredAt = time.Now()
 		calls = append(calls, c)
 	}
 	time.Sleep(100 * time.Millisecond) // strace writes a moment after
@@ -62,7 +62,7 @@ func TestAcknowledgedAfterSync(t *testing.T) {
 	for i, c := range calls {
 		var answer time.Time
 		for _, s := range seen {
-			if s.answers && !s.beginTime.Before(c.sent) && !s.beginTime.After(c.answered) {
+			if s.answers && !s.beginTime.Before(c.sentAt) && !s.beginTime.After(c.answeredAt) {
 				answer = s.beginTime
 			}
 		}
@@ -72,7 +72,7 @@ func TestAcknowledgedAfterSync(t *testing.T) {
 		}
 		before, during := 0, 0
 		for _, s := range seen {
-			if s.syncs && !s.beginTime.Before(c.sent) && !s.beginTime.After(c.answered) {
+			if s.syncs && !s.beginTime.Before(c.sentAt) && !s.beginTime.After(c.answeredAt) {
 				during++
 				if !s.endTime.After(answer) {
 					before++
@@ -81,11 +81,11 @@ func TestAcknowledgedAfterSync(t *testing.T) {
 		}
 		most = max(most, during)
 		switch {
-		case c.brings && before == 0:
+		case c.hasFacts && before == 0:
 			t.Errorf("call %d was answered with no sync begun after it was sent and ended before the answer", i)
 		case before != during:
 			t.Errorf("call %d: %d syncs, of which %d ended before the answer", i, during, before)
-		case !c.brings && during > 0:
+		case !c.hasFacts && during > 0:
 			t.Errorf("call %d brought nothing and took %d syncs", i, during)
 		}
 	}
@@ -97,8 +97,8 @@ func TestAcknowledgedAfterSync(t *testing.T) {
 	t.Logf("%d calls, at most %d syncs in one", len(calls), most)
 }
 
-// syscallSeen is one line of strace's, or two that belong together.
-type syscallSeen struct {
+// tracedSyscall is one line of strace's, or two that belong together.
+type tracedSyscall struct {
 	syncs, answers     bool
 	beginTime, endTime time.Time
 }
@@ -106,20 +106,20 @@ type syscallSeen struct {
 // readCalls reads strace's output: a thread, the time the call began in seconds
 // since 1970, the call, and last in brackets how long it took. A call during
 // which another thread made one is told in two lines.
-func readCalls(t *testing.T, path string) (seen []syscallSeen) {
+func readCalls(t *testing.T, path string) (seen []tracedSyscall) {
 	t.Helper()
 	b, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	open := map[string]syscallSeen{} // by thread
+	open := map[string]tracedSyscall{} // by thread
 	for line := range strings.Lines(string(b)) {
 		f := strings.Fields(line)
 		if len(f) < 3 {
 			continue
 		}
 		thread, call := f[0], strings.Join(f[2:], " ")
-		s := syscallSeen{
+		s := tracedSyscall{
 			syncs:     strings.HasPrefix(call, "fdatasync(") || strings.HasPrefix(call, "fsync(") || strings.HasPrefix(call, "msync("),
 			answers:   strings.HasPrefix(call, "write(") && strings.Contains(call, `"HTTP/1.1 200`),
 			beginTime: seconds(t, f[1]),

@@ -14,9 +14,9 @@ import (
 // No answer to a stranger contains a path of the machine, whatever is wrong with the
 // program's files.
 func TestStrangersSeeNoPath(t *testing.T) {
-	p := mustRunHome(t)
+	p := mustRunOnNetwork(t)
 	stranger := newClient(t, p)
-	asks := 0
+	requestCount := 0
 	for _, state := range []string{"all is well", "the journal is closed"} {
 		if state == "the journal is closed" {
 			if err := p.journal.Close(); err != nil {
@@ -48,7 +48,7 @@ func TestStrangersSeeNoPath(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				asks++
+				requestCount++
 				for name, values := range r.Header {
 					text = append(text, name+strings.Join(values, "")...)
 				}
@@ -60,7 +60,7 @@ func TestStrangersSeeNoPath(t *testing.T) {
 			}
 		}
 	}
-	if asks < 100 {
-		t.Errorf("only %d requests were made", asks)
+	if requestCount < 100 {
+		t.Errorf("only %d requests were made", requestCount)
 	}
 }

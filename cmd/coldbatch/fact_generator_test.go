@@ -9,23 +9,23 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// season writes what a house writes down in its years: batch after batch, each with
+// factGenerator makes the facts that a house records over years: batch after batch, each with
 // its pieces, colours and jugs, 60 bags from closing to drying, and the
 // temperatures of the places. All of it is invented.
-type season struct {
+type factGenerator struct {
 	tb              testing.TB
 	author          journal.Author
-	dice            *rand.Rand
+	random          *rand.Rand
 	places          [2]journal.ID
 	batch           journal.ID // the latest
 	remainingDrafts []journal.Draft
 }
 
-func newSeason(tb testing.TB, seed uint64) *season {
-	s := &season{tb: tb, dice: rand.New(rand.NewPCG(seed, 0))}
-	s.author = journal.Author{Now: system().Now().Add(-1000 * zone.Day), TZ: "Europe/Lisbon", Offset: -40, Random: func(b []byte) {
+func newFactGenerator(tb testing.TB, seed uint64) *factGenerator {
+	s := &factGenerator{tb: tb, random: rand.New(rand.NewPCG(seed, 0))}
+	s.author = journal.Author{Now: machineSystem().Now().Add(-1000 * zone.Day), TZ: "Europe/Lisbon", Offset: -40, Random: func(b []byte) {
 		for i := range b {
-			b[i] = byte(s.dice.Uint32())
+			b[i] = byte(s.random.Uint32())
 		}
 	}}
 	s.author.OffsetMeasured = s.author.Now
@@ -36,11 +36,11 @@ func newSeason(tb testing.TB, seed uint64) *season {
 	return s
 }
 
-// facts gives the next n.
-func (s *season) facts(n int) []journal.Fact {
+// next returns the next n facts.
+func (s *factGenerator) next(n int) []journal.Fact {
 	s.tb.Helper()
 	for len(s.remainingDrafts) < n {
-		s.begin()
+		s.draftBatch()
 	}
 	facts := make([]journal.Fact, 0, n)
 	for _, d := range s.remainingDrafts[:n] {
@@ -55,8 +55,8 @@ func (s *season) facts(n int) []journal.Fact {
 	return facts
 }
 
-// begin drafts a batch.
-func (s *season) begin() {
+// draftBatch drafts a batch.
+func (s *factGenerator) draftBatch() {
 	s.batch = s.author.NewID()
 	scope := journal.BatchScope(s.batch)
 	add := func(subject journal.ID, kind string, body any) journal.ID {
@@ -84,7 +84,7 @@ func (s *season) begin() {
 			bag.Colours = append(bag.Colours, journal.BagColour{Colour: colours[(n+i)%6], Share: 0.5})
 		}
 		id := add("", journal.KindBagClosed, bag)
-		celsius := float64(100+s.dice.IntN(120)) / 10
+		celsius := float64(100+s.random.IntN(120)) / 10
 		s.remainingDrafts = append(s.remainingDrafts, draft(journal.PlaceScope(place), place, journal.KindPlaceRead,
 			journal.PlaceRead{Celsius: celsius, Typed: typed("celsius", fmt.Sprint(celsius, " °C"))}))
 		add(id, journal.KindBagOpened, journal.BagOpened{})
@@ -94,8 +94,8 @@ func (s *season) begin() {
 	add(s.batch, journal.KindBatchFinished, journal.NoteBody{})
 }
 
-// texts gives the facts as they travel.
-func texts(facts []journal.Fact) [][]byte {
+// factTexts returns the facts as they are sent.
+func factTexts(facts []journal.Fact) [][]byte {
 	out := make([][]byte, len(facts))
 	for i, f := range facts {
 		out[i] = f.Text()

@@ -11,30 +11,30 @@ import (
 	"go.etcd.io/bbolt"
 )
 
-// raw is bbolt alone: bodies under growing keys, one commit with its sync a call.
-type raw struct {
+// plainBolt is bbolt alone: bodies under growing keys, one commit with its sync a call.
+type plainBolt struct {
 	tb testing.TB
 	db *bbolt.DB
 }
 
-var rawBucket = []byte("facts")
+var plainBoltBucket = []byte("facts")
 
-func newRaw(tb testing.TB) *raw {
+func newPlainBolt(tb testing.TB) *plainBolt {
 	tb.Helper()
 	db, err := bbolt.Open(filepath.Join(tb.TempDir(), "raw.db"), 0o600, nil)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	tb.Cleanup(func() { db.Close() })
-	return &raw{tb, db}
+	return &plainBolt{tb, db}
 }
 
 // writeBodies writes bodies and gives how long that took.
-func (r *raw) writeBodies(bodies [][]byte) time.Duration {
+func (r *plainBolt) writeBodies(bodies [][]byte) time.Duration {
 	r.tb.Helper()
 	start := time.Now()
 	err := r.db.Update(func(tx *bbolt.Tx) error {
-		bucket, err := tx.CreateBucketIfNotExists(rawBucket)
+		bucket, err := tx.CreateBucketIfNotExists(plainBoltBucket)
 		for i := 0; i < len(bodies) && err == nil; i++ {
 			var seq uint64
 			if seq, err = bucket.NextSequence(); err == nil {
@@ -51,11 +51,11 @@ func (r *raw) writeBodies(bodies [][]byte) time.Duration {
 
 // readAll reads the first manyFacts, each by encoding/json as it stands there, and
 // gives how long that took.
-func (r *raw) readAll() time.Duration {
+func (r *plainBolt) readAll() time.Duration {
 	r.tb.Helper()
 	start, n := time.Now(), 0
 	err := r.db.View(func(tx *bbolt.Tx) error {
-		c := tx.Bucket(rawBucket).Cursor()
+		c := tx.Bucket(plainBoltBucket).Cursor()
 		for k, v := c.First(); k != nil && n < manyFacts; k, v = c.Next() {
 			var fields map[string]json.RawMessage
 			if err := json.Unmarshal(v, &fields); err != nil {

@@ -27,10 +27,10 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// handset speaks to a house over the network as the app does, without its screens:
+// simulatedPhone speaks to a house over the network as the app does, without its screens:
 // paired by digits, with one connection, asking what the hub is before each
-// exchange, and listening for hints. It keeps nothing that it is told.
-type handset struct {
+// exchange, and listening for events. It stores none of the facts that it receives.
+type simulatedPhone struct {
 	device journal.ID
 	base   string
 	http   http.Client
@@ -42,8 +42,8 @@ type handset struct {
 	wake         chan struct{}
 }
 
-// handsetAnswer is what a handset reads of an answer: facts stay as they are.
-type handsetAnswer struct {
+// phoneAnswer is what a simulated phone reads of an answer: facts stay as they are.
+type phoneAnswer struct {
 	Acks    []journal.ID       `json:"acks"`
 	Refused []exchange.Refusal `json:"refused"`
 	Facts   []json.RawMessage  `json:"facts"`
@@ -51,8 +51,8 @@ type handsetAnswer struct {
 	More    bool               `json:"more"`
 }
 
-// newHandset gives a phone that trusts the house's authority.
-func newHandset(tb testing.TB, h *hubtest.Hub) *handset {
+// newSimulatedPhone gives a phone that trusts the house's authority.
+func newSimulatedPhone(tb testing.TB, h *hubtest.Hub) *simulatedPhone {
 	tb.Helper()
 	pem, err := os.ReadFile(h.AuthorityFile())
 	if err != nil {
@@ -68,8 +68,8 @@ func newHandset(tb testing.TB, h *hubtest.Hub) *handset {
 	}
 	at := fmt.Sprintf("127.0.0.1:%d", h.HTTPS)
 	var random [16]byte
-	system().Random(random[:])
-	return &handset{device: journal.NewID(random), base: h.AppURL(), wake: make(chan struct{}, 1), http: http.Client{Jar: jar, Transport: &http.Transport{
+	machineSystem().Random(random[:])
+	return &simulatedPhone{device: journal.NewID(random), base: h.AppURL(), wake: make(chan struct{}, 1), http: http.Client{Jar: jar, Transport: &http.Transport{
 		ForceAttemptHTTP2: true, // as browsers do
 		TLSClientConfig:   &tls.Config{RootCAs: roots},
 		DialContext: func(ctx context.Context, network, _ string) (net.Conn, error) {
@@ -78,8 +78,8 @@ func newHandset(tb testing.TB, h *hubtest.Hub) *handset {
 	}}}
 }
 
-// ask makes a call and reads the answer into v. took is how long the phone waited.
-func (p *handset) ask(method, path string, body []byte, v any) (took time.Duration, err error) {
+// request makes a call and reads the answer into v. took is how long the phone waited.
+func (p *simulatedPhone) request(method, path string, body []byte, v any) (took time.Duration, err error) {
 	r, err := http.NewRequest(method, p.base+path, bytes.NewReader(body))
 	if err != nil {
 		return 0, err
@@ -98,19 +98,19 @@ func (p *handset) ask(method, path string, body []byte, v any) (took time.Durati
 	return took, json.Unmarshal(text, v)
 }
 
-// pair lets the phone in.
-func (p *handset) pair(digits string) error {
+// pair pairs the phone by digits.
+func (p *simulatedPhone) pair(digits string) error {
 	body, err := json.Marshal(api.PairRequest{Device: p.device, Name: "invented phone", Code: digits})
 	if err != nil {
 		return err
 	}
 	var got api.Paired
-	_, err = p.ask("POST", "/api/v1/pair", body, &got)
+	_, err = p.request("POST", "/api/v1/pair", body, &got)
 	return err
 }
 
 // exchange makes one call, and gives how many facts it brought and how long it took.
-func (p *handset) exchange() (more bool, brought int, took time.Duration, err error) {
+func (p *simulatedPhone) exchange() (more bool, sentFacts int, took time.Duration, err error) {
 	p.mu.Lock()
 	facts := p.waitingFacts[:min(len(p.waitingFacts), exchange.MaxFacts)]
 	body, err := json.Marshal(exchange.Request{Device: p.device, Cursor: p.cursor, Lease: p.lease})
@@ -120,8 +120,8 @@ func (p *handset) exchange() (more bool, brought int, took time.Duration, err er
 	}
 	// What is sent is each fact's own text.
 	body = bytes.Replace(body, []byte(`"facts":null`), slices.Concat([]byte(`"facts":[`), bytes.Join(facts, []byte(",")), []byte("]")), 1)
-	var a handsetAnswer
-	took, err = p.ask("POST", "/api/v1/exchange", body, &a)
+	var a phoneAnswer
+	took, err = p.request("POST", "/api/v1/exchange", body, &a)
 	switch {
 	case err != nil:
 		return false, 0, 0, err
@@ -137,41 +137,41 @@ func (p *handset) exchange() (more bool, brought int, took time.Duration, err er
 // exchangeAll is all the app does when it meets the hub: it asks who that is, then pushes
 // and pulls until neither side has more. It gives the times of the calls that
 // brought facts.
-func (p *handset) exchangeAll() (pushes []time.Duration, err error) {
+func (p *simulatedPhone) exchangeAll() (pushTimes []time.Duration, err error) {
 	var about json.RawMessage
-	if _, err := p.ask("GET", "/api/v1/about", nil, &about); err != nil {
+	if _, err := p.request("GET", "/api/v1/about", nil, &about); err != nil {
 		return nil, err
 	}
 	for more := true; more; {
-		var brought int
+		var sentFacts int
 		var took time.Duration
-		if more, brought, took, err = p.exchange(); err != nil {
+		if more, sentFacts, took, err = p.exchange(); err != nil {
 			return nil, err
 		}
-		if brought > 0 {
-			pushes = append(pushes, took)
+		if sentFacts > 0 {
+			pushTimes = append(pushTimes, took)
 		}
 	}
-	return pushes, nil
+	return pushTimes, nil
 }
 
 // record is what a person enters: it goes to the hub soon.
-func (p *handset) record(f journal.Fact) {
+func (p *simulatedPhone) record(f journal.Fact) {
 	p.mu.Lock()
 	p.waitingFacts = append(p.waitingFacts, f.Text())
 	p.mu.Unlock()
-	p.hint()
+	p.wakeUp()
 }
 
-func (p *handset) hint() {
+func (p *simulatedPhone) wakeUp() {
 	select {
 	case p.wake <- struct{}{}:
 	default:
 	}
 }
 
-// position gives how far the phone has read, and whether it has something to give.
-func (p *handset) position() (seq uint64, waits bool) {
+// syncPosition gives how far the phone has read, and whether it has something to give.
+func (p *simulatedPhone) syncPosition() (seq uint64, waits bool) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if p.cursor != nil {
@@ -180,12 +180,12 @@ func (p *handset) position() (seq uint64, waits bool) {
 	return seq, len(p.waitingFacts) > 0
 }
 
-// debounce is how long the app waits after a hint or an entry: static/sync/sync-loop.js.
-const debounce = 300 * time.Millisecond
+// debounceTime is how long the app waits after an event or an entry: static/sync/sync-loop.js.
+const debounceTime = 300 * time.Millisecond
 
-// listenForEvents acts like an open app until ctx is cancelled: it exchanges a moment after
+// exchangeOnEvents acts like an open app until ctx is cancelled: it exchanges a moment after
 // an event or a new entry. It calls done after each round.
-func (p *handset) listenForEvents(ctx context.Context, done func(pushes []time.Duration, err error)) {
+func (p *simulatedPhone) exchangeOnEvents(ctx context.Context, done func(pushes []time.Duration, err error)) {
 	for {
 		select {
 		case <-ctx.Done():
@@ -195,7 +195,7 @@ func (p *handset) listenForEvents(ctx context.Context, done func(pushes []time.D
 		select {
 		case <-ctx.Done():
 			return
-		case <-time.After(debounce):
+		case <-time.After(debounceTime):
 		}
 		select {
 		case <-p.wake: // it came within the same moment
@@ -205,9 +205,9 @@ func (p *handset) listenForEvents(ctx context.Context, done func(pushes []time.D
 	}
 }
 
-// listen holds the stream of hints open until ctx ends. opened is called when the
-// hub has said its first word.
-func (p *handset) listen(ctx context.Context, opened func()) error {
+// listenToStream holds the stream of events open until ctx ends. It calls opened when the
+// hub has sent its first line.
+func (p *simulatedPhone) listenToStream(ctx context.Context, opened func()) error {
 	r, err := http.NewRequestWithContext(ctx, "GET", p.base+"/api/v1/events", nil)
 	if err != nil {
 		return err
@@ -218,7 +218,7 @@ func (p *handset) listen(ctx context.Context, opened func()) error {
 	}
 	defer resp.Body.Close()
 	if resp.StatusCode != http.StatusOK {
-		return fmt.Errorf("the stream of hints: %s", resp.Status)
+		return fmt.Errorf("the stream of events: %s", resp.Status)
 	}
 	lines := bufio.NewScanner(resp.Body)
 	for lines.Scan() {
@@ -226,18 +226,18 @@ func (p *handset) listen(ctx context.Context, opened func()) error {
 		case strings.HasPrefix(lines.Text(), ": open"):
 			opened()
 		case lines.Text() == "event: changed":
-			p.hint()
+			p.wakeUp()
 		}
 	}
 	if ctx.Err() != nil {
 		return nil
 	}
-	return fmt.Errorf("the stream of hints ended: %v", lines.Err())
+	return fmt.Errorf("the stream of events ended: %v", lines.Err())
 }
 
 // startPhones returns n paired phones that are up to date and listen for events. They stop
 // when ctx is cancelled; wait waits for that.
-func startPhones(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, lease []journal.ID, pushed func(time.Duration)) (crowd []*handset, wait func()) {
+func startPhones(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, lease []journal.ID, pushed func(time.Duration)) (phones []*simulatedPhone, wait func()) {
 	tb.Helper()
 	var all, opened sync.WaitGroup
 	fails := func(err error) {
@@ -246,22 +246,22 @@ func startPhones(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, leas
 		}
 	}
 	for range n {
-		p := newHandset(tb, h)
+		p := newSimulatedPhone(tb, h)
 		if err := p.pair(h.Invite()); err != nil {
 			tb.Fatal(err)
 		}
 		p.lease = lease
-		crowd = append(crowd, p)
+		phones = append(phones, p)
 	}
-	// What the first has read the others need not read to stand where it stands.
-	if _, err := crowd[0].exchangeAll(); err != nil {
+	// The others start where the first has read to, so they need not read all of it.
+	if _, err := phones[0].exchangeAll(); err != nil {
 		tb.Fatal(err)
 	}
-	for _, p := range crowd {
-		p.cursor = crowd[0].cursor
+	for _, p := range phones {
+		p.cursor = phones[0].cursor
 		opened.Add(1)
 		all.Go(func() {
-			p.listenForEvents(ctx, func(pushes []time.Duration, err error) {
+			p.exchangeOnEvents(ctx, func(pushes []time.Duration, err error) {
 				fails(err)
 				for _, d := range pushes {
 					pushed(d)
@@ -270,24 +270,24 @@ func startPhones(tb testing.TB, h *hubtest.Hub, ctx context.Context, n int, leas
 		})
 		all.Go(func() {
 			once := sync.OnceFunc(opened.Done)
-			fails(p.listen(ctx, once))
+			fails(p.listenToStream(ctx, once))
 			once()
 			p.http.CloseIdleConnections()
 		})
 	}
 	opened.Wait()
-	return crowd, all.Wait
+	return phones, all.Wait
 }
 
 // waitUntilSynced waits until all phones have read equally far and none has anything to
 // send.
-func waitUntilSynced(tb testing.TB, crowd []*handset) {
+func waitUntilSynced(tb testing.TB, phones []*simulatedPhone) {
 	tb.Helper()
 	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(10 * time.Millisecond) {
-		first, _ := crowd[0].position()
+		first, _ := phones[0].syncPosition()
 		same := true
-		for _, p := range crowd {
-			seq, waits := p.position()
+		for _, p := range phones {
+			seq, waits := p.syncPosition()
 			same = same && seq == first && !waits
 		}
 		if same {
