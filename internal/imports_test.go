@@ -42,7 +42,8 @@ var core = map[string]string{
 	"batch":      "fault unit zone place journal label",
 	"batchview":  "fault unit zone goods alkali soak dye place cure liquor rinse colour journal label sheet batch",
 	"sheet":      "fault",
-	"projection": "fault unit zone journal batch batchview",
+	"shelf":      "fault unit zone journal batch",
+	"projection": "fault unit zone journal batch batchview shelf",
 }
 
 // edgePackages may import any core package and no edge. sheet lays out labels for the

@@ -36,6 +36,12 @@ type change = func(b *builder, f journal.Fact, at zone.Instant)
 var changes = map[string]change{
 	journal.KindBatchFinished: func(b *builder, _ journal.Fact, at zone.Instant) { b.Finished = at },
 
+	journal.KindPieceSplit: withBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.PieceSplit) {
+		b.piece(f.Subject).Count -= body.Count
+	}),
+	journal.KindPieceRemoved:  func(b *builder, f journal.Fact, _ zone.Instant) { b.removed[f.Subject] = f },
+	journal.KindColourRemoved: func(b *builder, f journal.Fact, _ zone.Instant) { b.removed[f.Subject] = f },
+
 	journal.KindPieceScoured: func(b *builder, f journal.Fact, _ zone.Instant) { b.piece(f.Subject).Scoured = true },
 	journal.KindPieceTied: withBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.PieceTied) {
 		p := b.piece(f.Subject)

@@ -28,7 +28,7 @@ func Build(facts []journal.Fact) State {
 	b := builder{
 		State: State{Version: CacheVersion, Numbers: journal.CollectNumbers(all, effective),
 			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, Shares: []Share{}},
-		entities: map[journal.ID]*entity{}, printedNumbers: map[journal.UsedNumber]bool{},
+		entities: map[journal.ID]*entity{}, printedNumbers: map[journal.UsedNumber]bool{}, removed: map[journal.ID]journal.Fact{},
 		clocks: ReadClocks(effective),
 	}
 	for _, f := range all {
@@ -91,6 +91,7 @@ type builder struct {
 	facts          []kindedFact // in order, applied once all entities are known
 	clocks         Clocks
 	printedNumbers map[journal.UsedNumber]bool // numbers of blanks and tags
+	removed        map[journal.ID]journal.Fact // pieces and colours that were taken out, each with the fact that did
 }
 
 // kindedFact is a fact with its kind, which is zero if this program does not know it.
@@ -128,7 +129,7 @@ func (b *builder) build() State {
 			continue
 		}
 		if e != nil && f.setsProps() && f.kind.Subject == e.is {
-			mergeProps(e.props, f.Body)
+			MergeProps(e.props, f.Body)
 		}
 	}
 	for _, id := range b.order {
@@ -149,12 +150,14 @@ func (b *builder) build() State {
 	}
 	b.findClashes()
 	b.attachLabels()
+	b.takeOut()
+	b.collectUses()
 	return b.State
 }
 
-// mergeProps lays the properties of body over props. Facts come in the order of their
+// MergeProps lays the properties of body over props. Facts come in the order of their
 // stamps, so the later holds, property by property.
-func mergeProps(props map[string]json.RawMessage, body json.RawMessage) {
+func MergeProps(props map[string]json.RawMessage, body json.RawMessage) {
 	var set map[string]json.RawMessage
 	if json.Unmarshal(journal.PlainBody(body), &set) != nil {
 		return
@@ -164,8 +167,8 @@ func mergeProps(props map[string]json.RawMessage, body json.RawMessage) {
 	}
 }
 
-// decodeProps reads props as T; a property that does not read leaves its zero.
-func decodeProps[T any](props map[string]json.RawMessage) T {
+// DecodeProps reads props as T; a property that does not read leaves its zero.
+func DecodeProps[T any](props map[string]json.RawMessage) T {
 	var out T
 	whole, err := json.Marshal(props)
 	if err != nil || json.Unmarshal(whole, &out) == nil {
@@ -184,25 +187,25 @@ func (f *builder) buildEntity(id journal.ID, t *entity) {
 	at, by := f.clocks.CorrectedTime(t.firstFact)
 	switch t.is {
 	case journal.OnBatch:
-		b := decodeProps[journal.BatchStarted](t.props)
+		b := DecodeProps[journal.BatchStarted](t.props)
 		f.Name, f.Note, f.For, f.Started = b.Name, b.Note, b.For, at
 		f.Update = f.Update || t.needsUpdate
 	case journal.OnPiece:
-		b := decodeProps[journal.PieceAdded](t.props)
+		b := DecodeProps[journal.PieceAdded](t.props)
 		f.Pieces = append(f.Pieces, Piece{ID: id, Kind: b.Kind, Name: b.Name, Count: b.Count, Grams: b.Grams,
-			Assumed: b.Assumed, Fibre: b.Fibre, Share: b.Share, Fold: b.Fold, Update: t.needsUpdate})
+			Assumed: b.Assumed, Fibre: b.Fibre, Share: b.Share, Fold: b.Fold, PieceMore: b.PieceMore, Update: t.needsUpdate})
 	case journal.OnColour:
-		b := decodeProps[journal.ColourChosen](t.props)
+		b := DecodeProps[journal.ColourChosen](t.props)
 		f.Colours = append(f.Colours, Colour{ID: id, Name: b.Name, Caps: b.Caps, RGB: b.RGB, Class: b.Class,
-			Generic: b.Generic, Strength: b.Strength, Depth: b.Depth, ML: b.ML, Update: t.needsUpdate})
+			Generic: b.Generic, Strength: b.Strength, Depth: b.Depth, ML: b.ML, ColourMore: b.ColourMore, Update: t.needsUpdate})
 	case journal.OnSoak:
-		b := decodeProps[journal.SoakMixed](t.props)
+		b := DecodeProps[journal.SoakMixed](t.props)
 		f.Soaks = append(f.Soaks, Soak{ID: id, Water: b.Water, Soda: b.Soda, Form: b.Form, Celsius: b.Celsius, Mixed: at, Update: t.needsUpdate})
 	case journal.OnJug:
-		b := decodeProps[journal.JugMixed](t.props)
+		b := DecodeProps[journal.JugMixed](t.props)
 		f.Jugs = append(f.Jugs, Jug{ID: id, Colour: b.Colour, Powder: b.Powder, ML: b.ML, Mixed: at, Update: t.needsUpdate})
 	case journal.OnBag:
-		b := decodeProps[journal.BagClosed](t.props)
+		b := DecodeProps[journal.BagClosed](t.props)
 		f.Bags = append(f.Bags, Bag{ID: id, Number: b.Number, Letter: b.Letter, Pieces: b.Pieces, Colours: b.Colours,
 			Fold: b.Fold, Note: b.Note, Closed: at, Corrected: by, TZ: t.firstFact.TZ, Device: t.firstFact.Device,
 			Stays: []Stay{{At: at, Place: b.Place, Celsius: b.Celsius}}, Update: t.needsUpdate})

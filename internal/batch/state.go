@@ -14,12 +14,12 @@ import (
 // StateVersion is what facts are written for: a fact whose Need is higher may change
 // its subject in a way that this program does not know, so its subject is not worked
 // out here. Raise it with a kind of fact that older programs must not ignore.
-const StateVersion = 3
+const StateVersion = 4
 
 // CacheVersion is the version of what Build and BuildPlace make of the same facts. A
 // cached state of another version is built again. Raise it with any change of that:
 // TestCacheVersion fails until you do.
-const CacheVersion = 8
+const CacheVersion = 9
 
 // State is a batch as its facts give it. It does not depend on the
 // device or the order in which the facts came, and on the time only while a fact is
@@ -45,6 +45,7 @@ type State struct {
 	Update    bool            `json:"update,omitempty"`  // the batch itself needs a newer program
 	Unknown   int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
 	Unapplied []UnappliedFact `json:"misfits,omitempty"`
+	Uses      []Use           `json:"uses,omitempty"` // what it took off the shelf
 	Facts     int             `json:"facts"`
 	Last      journal.ID      `json:"last"`            // the last fact in order: the state's cache key, with Version
 	Until     zone.Instant    `json:"until,omitempty"` // then the state must be built again: the time of a fact comes that was stamped ahead
@@ -64,10 +65,11 @@ type Piece struct {
 	Fibre   string     `json:"fibre,omitempty"`
 	Share   float64    `json:"share,omitempty"`
 	Fold    string     `json:"fold,omitempty"`
-	Scoured bool       `json:"scoured,omitempty"`
-	Tied    bool       `json:"tied,omitempty"`
-	Photos  []Photo    `json:"photos,omitempty"`
-	Update  bool       `json:"update,omitempty"`
+	journal.PieceMore
+	Scoured bool    `json:"scoured,omitempty"`
+	Tied    bool    `json:"tied,omitempty"`
+	Photos  []Photo `json:"photos,omitempty"`
+	Update  bool    `json:"update,omitempty"`
 }
 
 // Photo is a photo of a piece. The picture itself is no fact: it travels and is
@@ -91,7 +93,8 @@ type Colour struct {
 	Strength float64    `json:"strength"` // g/L at full depth
 	Depth    float64    `json:"depth"`
 	ML       float64    `json:"ml,omitempty"`
-	Update   bool       `json:"update,omitempty"`
+	journal.ColourMore
+	Update bool `json:"update,omitempty"`
 }
 
 // Soak is one soak bath: what was mixed, with what was added since.

@@ -8,6 +8,7 @@ import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/unit"
 )
 
 // details has a function for each kind of fact with a body: it returns the parts of the
@@ -41,7 +42,8 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 
 	journal.KindPieceAdded: detail(func(h historyWriter, b journal.PieceAdded) []string {
 		words := pieceWords(batch.Piece{Kind: b.Kind, Name: b.Name}, b.Count)
-		return append([]string{words, h.pieceKind(b.Kind, b.Name), h.pieceWeight(b.Grams, b.Assumed)}, h.cloth(b.Fibre, b.Share, b.Fold)...)
+		out := append([]string{words, h.pieceKind(b.Kind, b.Name), h.pieceWeight(b.Grams, b.Assumed)}, h.cloth(b.Fibre, b.Share, b.Fold)...)
+		return append(out, h.pieceMore(b.PieceMore)...)
 	}),
 	journal.KindPieceChanged: detail(func(h historyWriter, b journal.PieceChanged) (out []string) {
 		if b.Count != nil {
@@ -60,8 +62,14 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 		if b.Share != nil {
 			share = *b.Share
 		}
-		return append(append(out, optionalText(b.Name)), h.cloth(optionalText(b.Fibre), share, optionalText(b.Fold))...)
+		out = append(append(out, optionalText(b.Name)), h.cloth(optionalText(b.Fibre), share, optionalText(b.Fold))...)
+		more := journal.PieceMore{Blend: optional(b.Blend), Colours: optional(b.Colours), Depth: optional(b.Depth), Note: optional(b.Note), Owner: optional(b.Owner), Price: optional(b.Price)}
+		return append(out, h.pieceMore(more)...)
 	}),
+	journal.KindPieceSplit: detail(func(_ historyWriter, b journal.PieceSplit) []string {
+		return []string{count(b.Count, "piece", "pieces")}
+	}),
+	journal.KindPieceRemoved: detail(noteDetails),
 	journal.KindPieceScoured: detail(func(h historyWriter, b journal.PieceScoured) []string {
 		return []string{h.optionalTemperature(b.Celsius)}
 	}),
@@ -84,7 +92,8 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 	}),
 
 	journal.KindColourChosen: detail(func(h historyWriter, b journal.ColourChosen) []string {
-		return []string{b.Name, b.Caps, b.RGB, h.formatStrength(b.Strength), h.depth(b.Depth), dye.Class(b.Class).Info().Words, b.Generic, h.volumeToMake(b.ML)}
+		out := []string{b.Name, b.Caps, b.RGB, h.formatStrength(b.Strength), h.depth(b.Depth), dye.Class(b.Class).Info().Words, b.Generic, h.volumeToMake(b.ML)}
+		return append(out, h.colourMore(b.ColourMore)...)
 	}),
 	journal.KindColourChanged: detail(func(h historyWriter, b journal.ColourChanged) (out []string) {
 		out = append(out, optionalText(b.Name), optionalText(b.Caps), optionalText(b.RGB), optionalText(b.Generic))
@@ -100,8 +109,9 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 		if b.ML != nil {
 			out = append(out, h.volumeToMake(*b.ML))
 		}
-		return out
+		return append(out, h.colourMore(journal.ColourMore{OnCloth: optional(b.OnCloth), Grams: optional(b.Grams), Holds: optional(b.Holds), Bottles: optional(b.Bottles)})...)
 	}),
+	journal.KindColourRemoved: detail(noteDetails),
 
 	journal.KindSoakMixed:  detail(historyWriter.soakMixed),
 	journal.KindSoakTopped: detail(historyWriter.soakMixed),
@@ -196,26 +206,35 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 	}),
 	journal.KindPlaceSensed: detail(func(_ historyWriter, b journal.PlaceSensed) []string { return []string{b.Name} }),
 
-	journal.KindStockKnown: detail(func(h historyWriter, b journal.StockKnown) (out []string) {
-		out = append(out, b.Name, b.Sort, b.Generic, b.RGB)
-		if b.Class != "" {
-			out = append(out, dye.Class(b.Class).Info().Words)
+	journal.KindStockKnown: detail(func(h historyWriter, b journal.StockKnown) []string {
+		out := []string{b.Name, b.Sort, b.Generic, b.RGB, withLabel("lot ", b.Lot), h.opened(b.Opened)}
+		return append(append(out, h.dyeClass(b.Class)), h.stockFigures(b.Strength, b.Division, b.Holds, b.Keep)...)
+	}),
+	journal.KindStockChanged: detail(func(h historyWriter, b journal.StockChanged) []string {
+		out := []string{optional(b.Name), optional(b.Generic), optional(b.RGB), withLabel("lot ", optional(b.Lot)), h.opened(optional(b.Opened))}
+		if b.Gone != nil {
+			out = append(out, choose(*b.Gone, "no longer on the shelf", "on the shelf again"))
 		}
-		if b.Strength != nil {
-			out = append(out, h.formatStrength(*b.Strength))
+		return append(append(out, h.dyeClass(optional(b.Class))), h.stockFigures(b.Strength, b.Division, b.Holds, b.Keep)...)
+	}),
+	journal.KindStockBought:  detail(historyWriter.stockMoved),
+	journal.KindStockUsed:    detail(historyWriter.stockMoved),
+	journal.KindStockCounted: detail(historyWriter.stockMoved),
+	journal.KindStockThrown:  detail(historyWriter.stockMoved),
+
+	journal.KindSumsSet: detail(func(h historyWriter, b journal.SumsSet) (out []string) {
+		out = append(out, optional(b.Currency))
+		if b.Hourly != nil {
+			out = append(out, formatNumber(*b.Hourly)+" an hour")
 		}
-		if b.Division != nil {
-			out = append(out, "steps of "+h.formatMass(*b.Division))
+		if b.Margin != nil {
+			out = append(out, percent(*b.Margin)+" margin")
 		}
-		if b.Holds != nil {
-			out = append(out, "holds "+h.formatVolume(*b.Holds))
+		if b.Hardness != nil {
+			out = append(out, "water "+unit.Show(unit.KindHardness, *b.Hardness, h.Style))
 		}
 		return out
 	}),
-	journal.KindStockBought:  detail(stockMoved),
-	journal.KindStockUsed:    detail(stockMoved),
-	journal.KindStockCounted: detail(stockMoved),
-	journal.KindStockThrown:  detail(stockMoved),
 
 	journal.KindDeviceJoined: detail(func(_ historyWriter, b journal.DeviceJoined) []string {
 		return []string{b.Name, withLabel("letter ", b.Letter)}
@@ -247,10 +266,6 @@ var ragWords = map[string]string{"clean": "the rag stayed white", "tinted": "the
 
 func noteDetails(_ historyWriter, b journal.NoteBody) []string { return []string{b.Note} }
 
-func stockMoved(_ historyWriter, b journal.StockMoved) []string {
-	return []string{formatNumber(b.Amount), b.Note}
-}
-
 // formatNumber writes a number with as many digits as it has.
 func formatNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
@@ -269,11 +284,14 @@ func ofFive(what string, rating int) string {
 }
 
 // optionalText returns a text, "" for nil.
-func optionalText(s *string) string {
-	if s == nil {
-		return ""
+func optionalText(s *string) string { return optional(s) }
+
+// optional returns a value, its zero for nil.
+func optional[T any](v *T) (value T) {
+	if v != nil {
+		value = *v
 	}
-	return *s
+	return value
 }
 
 func choose(is bool, yes, no string) string {

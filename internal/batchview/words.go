@@ -156,17 +156,7 @@ func agoText(d zone.Span) string {
 }
 
 // countBagged returns how many of a piece are in bags.
-func countBagged(s batch.State, id journal.ID) int {
-	n := 0
-	for _, b := range s.Bags {
-		for _, p := range b.Pieces {
-			if p.Piece == id {
-				n += p.Count
-			}
-		}
-	}
-	return n
-}
+func countBagged(s batch.State, id journal.ID) int { return s.CountBagged(id) }
 
 // find returns the first element that matches.
 func find[T any](list []T, matches func(T) bool) (found T, ok bool) {

@@ -95,33 +95,6 @@ func (b *CostSet) check() error {
 	return firstError(checkName("what is priced", b.What), checkRange("price", b.Price, 0, 1e9), checkRange("amount", b.Amount, 0, 1e9))
 }
 
-// StockKnown is something kept in the house.
-type StockKnown struct {
-	Name     string   `json:"name"`
-	Sort     string   `json:"sort"` // dye, alkali, other, bottle, scale
-	Class    string   `json:"class,omitempty"`
-	Generic  string   `json:"generic,omitempty"`  // C.I. generic name
-	Strength *float64 `json:"strength,omitempty"` // g/L at full depth
-	RGB      string   `json:"rgb,omitempty"`
-	Division *float64 `json:"division,omitempty"` // of a scale, g
-	Holds    *float64 `json:"holds,omitempty"`    // of a bottle, mL
-	Typed
-}
-
-func (b *StockKnown) check() error {
-	return firstError(checkName("stock", b.Name), checkOneOf("sort", b.Sort, "dye alkali other bottle scale"))
-}
-
-// StockMoved is an amount in g, mL or pieces of the thing that is the subject.
-type StockMoved struct {
-	Amount float64 `json:"amount"`
-	Batch  ID      `json:"batch,omitempty"`
-	Note   string  `json:"note,omitempty"`
-	Typed
-}
-
-func (b *StockMoved) check() error { return checkRange("amount", b.Amount, 0, 1e9) }
-
 // PlaceNamed is a place where bags stand.
 type PlaceNamed struct {
 	Name string `json:"name"`

@@ -58,11 +58,50 @@ type PieceAdded struct {
 	Fibre   string  `json:"fibre,omitempty"`
 	Share   float64 `json:"share,omitempty"` // of the fibre in a blend, 0 to 1; 0 is not said
 	Fold    string  `json:"fold,omitempty"`
+	PieceMore
 	Typed
 }
 
+// PieceMore is what may be known of pieces besides. Blend lists all fibres of a blend.
+// Colours are the colours that these pieces wear, with their shares; all of the batch
+// where none is named. Depth is that of the dye, 1 for as strong as the jug, 0 where it
+// was not said. Price is what one cost.
+type PieceMore struct {
+	Blend   []FibreShare `json:"blend,omitempty"`
+	Colours []BagColour  `json:"colours,omitempty"`
+	Depth   float64      `json:"depth,omitempty"`
+	Note    string       `json:"note,omitempty"`
+	Owner   string       `json:"owner,omitempty"`
+	Price   float64      `json:"price,omitempty"`
+}
+
+// FibreShare is a fibre of a blend with its share by weight, from 0 to 1.
+type FibreShare struct {
+	Fibre string  `json:"fibre"`
+	Share float64 `json:"share"`
+}
+
+const maxNote = 500 // letters of a note on pieces
+
+func (b *PieceMore) check() error {
+	for _, f := range b.Blend {
+		if err := firstError(checkName("fibre", f.Fibre), checkRange("share of fibre", f.Share, 0, 1)); err != nil {
+			return err
+		}
+	}
+	for _, c := range b.Colours {
+		if err := firstError(c.Colour.Check("colour"), checkRange("share", c.Share, 0, 1)); err != nil {
+			return err
+		}
+	}
+	if len([]rune(b.Note)) > maxNote || len([]rune(b.Owner)) > maxName {
+		return fault.New(fault.Input, "the note or the owner is too long").WithHint("a note of up to %d letters, an owner of up to %d", maxNote, maxName)
+	}
+	return firstError(checkRange("depth", b.Depth, 0, 5), checkRange("price of one piece", b.Price, 0, 1e9))
+}
+
 func (b *PieceAdded) check() error {
-	return firstError(checkName("kind of piece", b.Kind), checkRange("count", float64(b.Count), 1, MaxPieces),
+	return firstError(b.PieceMore.check(), checkName("kind of piece", b.Kind), checkRange("count", float64(b.Count), 1, MaxPieces),
 		checkRange("dry weight of one piece in grams", b.Grams, 1, 20000), checkRange("share of fibre", b.Share, 0, 1))
 }
 
@@ -76,16 +115,51 @@ type PieceChanged struct {
 	Fibre   *string  `json:"fibre,omitempty"`
 	Share   *float64 `json:"share,omitempty"`
 	Fold    *string  `json:"fold,omitempty"`
+	// As in PieceMore.
+	Blend   *[]FibreShare `json:"blend,omitempty"`
+	Colours *[]BagColour  `json:"colours,omitempty"`
+	Depth   *float64      `json:"depth,omitempty"`
+	Note    *string       `json:"note,omitempty"`
+	Owner   *string       `json:"owner,omitempty"`
+	Price   *float64      `json:"price,omitempty"`
 	Typed
 }
 
 func (b *PieceChanged) check() error {
+	var more PieceMore
+	set(&more.Blend, b.Blend)
+	set(&more.Colours, b.Colours)
+	set(&more.Depth, b.Depth)
+	set(&more.Note, b.Note)
+	set(&more.Owner, b.Owner)
+	set(&more.Price, b.Price)
+	if err := more.check(); err != nil {
+		return err
+	}
 	if b.Count != nil {
 		if err := checkRange("count", float64(*b.Count), 1, MaxPieces); err != nil {
 			return err
 		}
 	}
 	return checkOptional("dry weight of one piece in grams", b.Grams, 1, 20000)
+}
+
+// set sets to, where there is a value.
+func set[T any](to *T, value *T) {
+	if value != nil {
+		*to = *value
+	}
+}
+
+// PieceSplit is pieces that leave the subject for a line of their own, which a PieceAdded
+// of the same count begins.
+type PieceSplit struct {
+	Into  ID  `json:"into"`
+	Count int `json:"count"`
+}
+
+func (b *PieceSplit) check() error {
+	return firstError(b.Into.Check("piece"), checkRange("count", float64(b.Count), 1, MaxPieces))
 }
 
 // PieceScoured is the wash before dyeing.
@@ -161,11 +235,28 @@ type ColourChosen struct {
 	Strength float64 `json:"strength"`
 	Depth    float64 `json:"depth"`
 	ML       float64 `json:"ml,omitempty"`
+	ColourMore
 	Typed
 }
 
+// ColourMore is what may be known of a colour besides: the powder on the shelf; where it is
+// measured by the cloth, the powder on the dry weight of what wears it (OnCloth); where it is
+// given, the powder in grams; what one bottle takes in mL, and how many there are.
+type ColourMore struct {
+	Stock   ID      `json:"stock,omitempty"`
+	OnCloth float64 `json:"onCloth,omitempty"`
+	Grams   float64 `json:"grams,omitempty"`
+	Holds   float64 `json:"holds,omitempty"`
+	Bottles int     `json:"bottles,omitempty"`
+}
+
+func (b *ColourMore) check() error {
+	return firstError(checkOptionalID("powder", b.Stock), checkRange("powder on the cloth", b.OnCloth, 0, 0.5), checkRange("powder in grams", b.Grams, 0, 1e4),
+		checkRange("volume of a bottle in mL", b.Holds, 0, 1e5), checkRange("number of bottles", float64(b.Bottles), 0, 100))
+}
+
 func (b *ColourChosen) check() error {
-	return firstError(checkName("colour", b.Name), checkCaps(b.Caps), checkRGB(b.RGB), checkOneOf("class", b.Class, dyeClasses),
+	return firstError(b.ColourMore.check(), checkName("colour", b.Name), checkCaps(b.Caps), checkRGB(b.RGB), checkOneOf("class", b.Class, dyeClasses),
 		checkRange("strength in g/L", b.Strength, 0.1, 200), checkRange("depth", b.Depth, 0.01, 5), checkRange("volume in mL", b.ML, 0, 1e5))
 }
 
@@ -179,11 +270,23 @@ type ColourChanged struct {
 	Strength *float64 `json:"strength,omitempty"`
 	Depth    *float64 `json:"depth,omitempty"`
 	ML       *float64 `json:"ml,omitempty"`
+	// As in ColourMore.
+	Stock   *ID      `json:"stock,omitempty"`
+	OnCloth *float64 `json:"onCloth,omitempty"`
+	Grams   *float64 `json:"grams,omitempty"`
+	Holds   *float64 `json:"holds,omitempty"`
+	Bottles *int     `json:"bottles,omitempty"`
 	Typed
 }
 
 func (b *ColourChanged) check() error {
-	errs := []error{checkOptional("strength in g/L", b.Strength, 0.1, 200), checkOptional("depth", b.Depth, 0.01, 5), checkOptional("volume in mL", b.ML, 0, 1e5)}
+	var more ColourMore
+	set(&more.Stock, b.Stock)
+	set(&more.OnCloth, b.OnCloth)
+	set(&more.Grams, b.Grams)
+	set(&more.Holds, b.Holds)
+	set(&more.Bottles, b.Bottles)
+	errs := []error{more.check(), checkOptional("strength in g/L", b.Strength, 0.1, 200), checkOptional("depth", b.Depth, 0.01, 5), checkOptional("volume in mL", b.ML, 0, 1e5)}
 	if b.Name != nil {
 		errs = append(errs, checkName("colour", *b.Name))
 	}
@@ -221,11 +324,12 @@ type SoakMixed struct {
 	Soda    float64  `json:"soda"`
 	Form    string   `json:"form,omitempty"`
 	Celsius *float64 `json:"celsius,omitempty"`
+	Stock   ID       `json:"stock,omitempty"` // the soda ash on the shelf; the first there where it was not said
 	Typed
 }
 
 func (b *SoakMixed) check() error {
-	return firstError(checkRange("water in mL", b.Water, 10, 1e6), checkRange("soda ash in grams", b.Soda, 0, 1e5), checkOptional("temperature", b.Celsius, 0, 100))
+	return firstError(checkOptionalID("soda ash", b.Stock), checkRange("water in mL", b.Water, 10, 1e6), checkRange("soda ash in grams", b.Soda, 0, 1e5), checkOptional("temperature", b.Celsius, 0, 100))
 }
 
 // SoakChecked is a measured pH, by meter or strip.
@@ -256,11 +360,12 @@ type JugMixed struct {
 	Soft     float64  `json:"softener,omitempty"`
 	Alginate float64  `json:"alginate,omitempty"`
 	Celsius  *float64 `json:"celsius,omitempty"`
+	Stock    ID       `json:"stock,omitempty"` // the powder on the shelf; that of the colour where it was not said
 	Typed
 }
 
 func (b *JugMixed) check() error {
-	return firstError(b.Colour.Check("colour"), checkRange("powder in grams", b.Powder, 0, 1e4), checkRange("volume in mL", b.ML, 1, 1e5))
+	return firstError(checkOptionalID("powder", b.Stock), b.Colour.Check("colour"), checkRange("powder in grams", b.Powder, 0, 1e4), checkRange("volume in mL", b.ML, 1, 1e5))
 }
 
 // JugThinned is the volume in mL that the jug was made up to.

@@ -13,6 +13,8 @@ const (
 	KindNumbersLeased     = "numbers.leased"
 	KindPieceAdded        = "piece.added"
 	KindPieceChanged      = "piece.changed"
+	KindPieceSplit        = "piece.split"
+	KindPieceRemoved      = "piece.removed"
 	KindPieceScoured      = "piece.scoured"
 	KindPieceTied         = "piece.tied"
 	KindPieceDyed         = "piece.dyed"
@@ -20,6 +22,7 @@ const (
 	KindPiecePhotographed = "piece.photographed"
 	KindColourChosen      = "colour.chosen"
 	KindColourChanged     = "colour.changed"
+	KindColourRemoved     = "colour.removed"
 	KindSoakMixed         = "soak.mixed"
 	KindSoakTopped        = "soak.topped"
 	KindSoakChecked       = "soak.checked"
@@ -55,10 +58,12 @@ const (
 	KindPlaceUsual        = "place.usual"
 	KindPlaceSensed       = "place.sensed"
 	KindStockKnown        = "stock.known"
+	KindStockChanged      = "stock.changed"
 	KindStockBought       = "stock.bought"
 	KindStockUsed         = "stock.used"
 	KindStockCounted      = "stock.counted"
 	KindStockThrown       = "stock.thrown"
+	KindSumsSet           = "sums.set"
 	KindDeviceJoined      = "device.joined"
 	KindDeviceNamed       = "device.named"
 	KindDeviceRevoked     = "device.revoked"
@@ -85,6 +90,8 @@ var Kinds = []Kind{
 
 	{KindPieceAdded, 1, 1, "batch", OnPiece, Begins, "pieces added", "pieces of one kind join the batch", bodyOf[PieceAdded]()},
 	{KindPieceChanged, 1, 1, "batch", OnPiece, Sets, "pieces changed", "a property of the pieces is another", bodyOf[PieceChanged]()},
+	{KindPieceSplit, 1, 4, "batch", OnPiece, Changes, "pieces split off", "some of the pieces become a line of their own", bodyOf[PieceSplit]()},
+	{KindPieceRemoved, 1, 4, "batch", OnPiece, Changes, "pieces taken out", "the pieces that are in no bag leave the batch", bodyOf[NoteBody]()},
 	{KindPieceScoured, 1, 1, "batch", OnPiece, Changes, "washed before dyeing", "finish and softener were washed out", bodyOf[PieceScoured]()},
 	{KindPieceTied, 1, 1, "batch", OnPiece, Changes, "folded and bound", "the piece was folded and bound", bodyOf[PieceTied]()},
 	{KindPieceDyed, 1, 1, "batch", OnPiece, Remarks, "dye put on", "dye was put on the piece", bodyOf[PieceDyed]()},
@@ -93,6 +100,7 @@ var Kinds = []Kind{
 
 	{KindColourChosen, 1, 1, "batch", OnColour, Begins, "colour chosen", "a colour of the batch", bodyOf[ColourChosen]()},
 	{KindColourChanged, 1, 1, "batch", OnColour, Sets, "colour changed", "a property of the colour is another", bodyOf[ColourChanged]()},
+	{KindColourRemoved, 1, 4, "batch", OnColour, Changes, "colour taken out", "the colour leaves the batch, unless a jug or a bag has it", bodyOf[NoteBody]()},
 
 	{KindSoakMixed, 1, 1, "batch", OnSoak, Begins, "soak mixed", "soda ash was dissolved for the soak", bodyOf[SoakMixed]()},
 	{KindSoakTopped, 1, 1, "batch", OnSoak, Changes, "soak topped up", "bath of the same strength was added", bodyOf[SoakMixed]()},
@@ -134,11 +142,13 @@ var Kinds = []Kind{
 	{KindPlaceUsual, 1, 1, "place", OnPlace, Changes, "usual night and day", "its usual night and day", bodyOf[PlaceUsual]()},
 	{KindPlaceSensed, 1, 1, "place", OnPlace, Changes, "sensor", "a sensor reports there", bodyOf[PlaceSensed]()},
 
-	{KindStockKnown, 1, 1, "shelf", OnStock, Remarks, "stock item named", "a powder, alkali, bottle or scale in the house", bodyOf[StockKnown]()},
-	{KindStockBought, 1, 1, "shelf", OnStock, Remarks, "bought", "more of it came in", bodyOf[StockMoved]()},
-	{KindStockUsed, 1, 1, "shelf", OnStock, Remarks, "used", "some was used", bodyOf[StockMoved]()},
-	{KindStockCounted, 1, 1, "shelf", OnStock, Remarks, "counted", "what is there was weighed or counted", bodyOf[StockMoved]()},
-	{KindStockThrown, 1, 1, "shelf", OnStock, Remarks, "thrown away", "some was thrown away", bodyOf[StockMoved]()},
+	{KindStockKnown, 1, 1, "shelf", OnStock, Begins, "on the shelf", "a powder, soda ash, bottles, bags or a scale in the house", bodyOf[StockKnown]()},
+	{KindStockChanged, 1, 1, "shelf", OnStock, Sets, "changed", "a property of it is another, or it is gone", bodyOf[StockChanged]()},
+	{KindStockBought, 1, 1, "shelf", OnStock, Changes, "bought", "more of it came in", bodyOf[StockMoved]()},
+	{KindStockUsed, 1, 1, "shelf", OnStock, Changes, "used", "some was used", bodyOf[StockMoved]()},
+	{KindStockCounted, 1, 1, "shelf", OnStock, Changes, "counted", "what is there was weighed or counted", bodyOf[StockMoved]()},
+	{KindStockThrown, 1, 1, "shelf", OnStock, Changes, "thrown away", "some was thrown away", bodyOf[StockMoved]()},
+	{KindSumsSet, 1, 1, "shelf", OnAny, Sets, "sums", "currency, wage, margin and the water's hardness", bodyOf[SumsSet]()},
 
 	{KindDeviceJoined, 1, 1, "house", OnPhone, Changes, "a phone joined", "a phone joined the house", bodyOf[DeviceJoined]()},
 	{KindDeviceNamed, 1, 1, "house", OnPhone, Changes, "phone renamed", "the phone is called so", bodyOf[DeviceNamed]()},

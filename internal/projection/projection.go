@@ -8,6 +8,7 @@ import (
 	"coldbatch/internal/batchview"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -17,6 +18,7 @@ type BuiltState struct {
 	State  any                  `json:"state"`
 	List   string               `json:"list"`            // in which list the phone keeps it
 	Tokens []string             `json:"tokens"`          // of labels that lead to it, 16 hex digits each
+	Uses   []batch.Use          `json:"uses,omitempty"`  // what a batch took off the shelf
 	Line   *batchview.BatchLine `json:"line,omitempty"`  // shown in a list without loading the state
 	Until  zone.Instant         `json:"until,omitempty"` // when the state must be built again: a fact stamped ahead of the clock applies from then on
 }
@@ -32,6 +34,7 @@ type Projection struct {
 var All = []Projection{
 	{"batch", openBatches, buildBatch},
 	{"place", places, buildPlace},
+	{"shelf", shelves, buildShelf},
 }
 
 // The lists.
@@ -39,6 +42,7 @@ const (
 	openBatches     = "batch-open"
 	finishedBatches = "batch-closed"
 	places          = "place"
+	shelves         = "shelf"
 )
 
 // Build builds the state of a scope from its facts at now, by the hub's clock; style is for
@@ -53,12 +57,12 @@ func Build(scope journal.Scope, facts []journal.Fact, style unit.Style, now zone
 			return b, nil
 		}
 	}
-	return BuiltState{}, fault.New(fault.Input, "scope %q has no state", string(scope)).WithHint("a batch or a place has one")
+	return BuiltState{}, fault.New(fault.Input, "scope %q has no state", string(scope)).WithHint("a batch, a place and the shelf have one")
 }
 
 func buildBatch(facts []journal.Fact, style unit.Style) BuiltState {
 	s := batch.Build(facts)
-	b := BuiltState{State: s, List: openBatches, Tokens: []string{}}
+	b := BuiltState{State: s, List: openBatches, Tokens: []string{}, Uses: s.Uses}
 	for _, bag := range s.Bags {
 		b.Tokens = append(append(b.Tokens, bag.Token), bag.Bound...)
 	}
@@ -74,4 +78,8 @@ func buildBatch(facts []journal.Fact, style unit.Style) BuiltState {
 
 func buildPlace(facts []journal.Fact, _ unit.Style) BuiltState {
 	return BuiltState{State: batch.BuildPlace(facts), List: places, Tokens: []string{}}
+}
+
+func buildShelf(facts []journal.Fact, _ unit.Style) BuiltState {
+	return BuiltState{State: shelf.Build(facts), List: shelves, Tokens: []string{}}
 }

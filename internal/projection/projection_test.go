@@ -75,7 +75,7 @@ func TestBuild(t *testing.T) {
 	if lists[openBatches] == 0 || lists[places] == 0 {
 		t.Errorf("the lists have %v", lists)
 	}
-	if _, err := Build(journal.ShelfScope, nil, unit.Style{}, 1_780_000_000_000); !fault.Is(err, fault.Input) || !strings.Contains(err.Error(), "shelf") {
+	if _, err := Build(journal.HouseScope, nil, unit.Style{}, 1_780_000_000_000); !fault.Is(err, fault.Input) || !strings.Contains(err.Error(), "house") {
 		t.Errorf("a scope without a state: %v", err)
 	}
 }

@@ -6,7 +6,7 @@ import { exampleMode, setExampleMode } from '../device/example-mode.js';
 import { withLock } from '../device/lock.js';
 
 // The stores: facts {id, scope, pending?, refused?, fact} · heads {scope, list,
-// tokens, made, have, version, until?, brief?}, one for each state · states, by scope ·
+// tokens, made, have, version, uses?, until?, brief?}, one for each state · states, by scope ·
 // meta, values by name · photos {hash, bytes, type, pending?}.
 const version = 2;
 function createStores(db, oldVersion) {
@@ -20,7 +20,7 @@ function createJournalStores(db) {
   facts.createIndex('scope', 'scope');
   facts.createIndex('pending', 'pending'); // has only facts that the hub does not have: 1 waits, 2 was refused
   const heads = db.createObjectStore('heads', { keyPath: 'scope' });
-  heads.createIndex('list', 'list'); // batch-open, batch-closed, place
+  heads.createIndex('list', 'list'); // batch-open, batch-closed, place, shelf
   heads.createIndex('tokens', 'tokens', { multiEntry: true });
   db.createObjectStore('states');
   db.createObjectStore('meta');

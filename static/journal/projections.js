@@ -4,6 +4,7 @@
 const projections = {
   batch: { list: 'batch-open' },
   place: { list: 'place' },
+  shelf: { list: 'shelf' },
 };
 
 // projectionOf gives the entry of a scope, undefined where it has no state.

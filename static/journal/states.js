@@ -66,6 +66,26 @@ export async function batchesWithToken(token) {
   return statesOfHeads(await transact(['heads'], 'readonly', (t) => t.heads.all('tokens', token)));
 }
 
+// loadShelf gives the state of the shelf and what each batch used, or null where nobody has
+// written about the shelf here.
+export async function loadShelf() {
+  const head = await transact(['facts', 'heads'], 'readwrite', async (t) => {
+    const had = await t.heads.get('shelf');
+    const have = had ? 0 : await t.facts.count('scope', 'shelf'); // an older app stored facts without a head
+    if (!have) return had;
+    const made = { scope: 'shelf', list: 'shelf', tokens: [], made: 0, have };
+    await t.heads.put(made);
+    return made;
+  });
+  if (!head) return null;
+  await refreshStates();
+  const heads = [...(await headsOfList('batch-open')), ...(await headsOfList('batch-closed'))];
+  const batches = heads
+    .filter((h) => h.uses?.length)
+    .map((h) => ({ batch: h.scope.split('/')[1], uses: h.uses }));
+  return { shelf: (await statesOfHeads([head]))[0], batches };
+}
+
 // refreshStates makes all states that are not good, one after another.
 export async function refreshStates() {
   for (const head of await transact(['heads'], 'readonly', (t) => t.heads.all())) await refreshState(head);
@@ -108,6 +128,7 @@ async function buildState(scope) {
       version: await cacheVersion(),
       list: built.list,
       tokens: built.tokens,
+      uses: built.uses,
       brief: built.line,
       until: built.until,
     };

@@ -1,0 +1,65 @@
+package batch
+
+import (
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// Use is what a fact of the batch took off the shelf, in g or pieces. Sort is that of the
+// stock; Stock names the thing, where the fact or its colour does.
+type Use struct {
+	Of     journal.ID   `json:"of"` // the fact
+	Sort   string       `json:"sort"`
+	Stock  journal.ID   `json:"stock,omitempty"`
+	Amount float64      `json:"amount"`
+	At     zone.Instant `json:"at"`
+}
+
+// collectUses lists what the facts of the batch used, in their order. Facts about a bath or a
+// jug that was withdrawn count no more. Where two facts began one jug, soak or bag, the later
+// counts, with its amounts.
+func (b *builder) collectUses() {
+	began := map[journal.ID]journal.ID{} // the last fact that began a subject
+	for _, f := range b.facts {
+		if f.kind.Effect == journal.Begins {
+			began[f.Subject] = f.ID
+		}
+	}
+	for _, f := range b.facts {
+		e := b.entities[f.Subject]
+		if e == nil || e.is != f.kind.Subject || f.Need > StateVersion || f.kind.Effect == journal.Begins && began[f.Subject] != f.ID {
+			continue
+		}
+		at, _ := b.clocks.CorrectedTime(f.Fact)
+		add := func(sort string, stock journal.ID, amount float64) {
+			if amount > 0 {
+				b.Uses = append(b.Uses, Use{Of: f.ID, Sort: sort, Stock: stock, Amount: amount, At: at})
+			}
+		}
+		switch f.Kind {
+		case journal.KindJugMixed:
+			j := DecodeProps[journal.JugMixed](e.props)
+			stock := j.Stock
+			if c, ok := b.Colour(j.Colour); ok && stock == "" {
+				stock = c.Stock
+			}
+			if stock != "" { // powder of a colour that is not from the shelf
+				add("dye", stock, j.Powder)
+			}
+			add("urea", "", j.Urea)
+			add("softener", "", j.Soft)
+			add("thickener", "", j.Alginate)
+		case journal.KindJugActivated:
+			body, _ := journal.DecodeBody[journal.JugActivated](f.Fact)
+			add("alkali", "", body.Soda)
+		case journal.KindSoakMixed:
+			soak := DecodeProps[journal.SoakMixed](e.props)
+			add("alkali", soak.Stock, soak.Soda)
+		case journal.KindSoakTopped:
+			body, _ := journal.DecodeBody[journal.SoakMixed](f.Fact)
+			add("alkali", body.Stock, body.Soda)
+		case journal.KindBagClosed:
+			add("bag", "", 1)
+		}
+	}
+}

@@ -1,0 +1,97 @@
+package journal
+
+import "coldbatch/internal/zone"
+
+// stockSorts are the sorts of things on the shelf. Bottles, bags and scales are counted,
+// all others are weighed in grams.
+const stockSorts = "dye alkali softener urea thickener bottle bag scale other"
+
+// StockKnown is something kept in the house.
+type StockKnown struct {
+	Name     string       `json:"name"`
+	Sort     string       `json:"sort"` // one of stockSorts
+	Class    string       `json:"class,omitempty"`
+	Generic  string       `json:"generic,omitempty"`  // C.I. generic name
+	Strength *float64     `json:"strength,omitempty"` // g/L at full depth, by its maker's record
+	RGB      string       `json:"rgb,omitempty"`
+	Division *float64     `json:"division,omitempty"` // smallest step of a scale, g
+	Holds    *float64     `json:"holds,omitempty"`    // of a bottle, mL
+	Lot      string       `json:"lot,omitempty"`
+	Opened   zone.Instant `json:"opened,omitempty"` // when its jar was opened
+	Keep     *float64     `json:"keep,omitempty"`   // buy more below that amount
+	Typed
+}
+
+func (b *StockKnown) check() error {
+	return firstError(checkName("stock", b.Name), checkOneOf("sort", b.Sort, stockSorts),
+		checkStock(b.Strength, b.Division, b.Holds, b.Keep))
+}
+
+// StockChanged holds the properties of a thing on the shelf that change; a missing one stays
+// as it was. Gone takes it off the shelf: what was used of it stays in the history.
+type StockChanged struct {
+	Name     *string       `json:"name,omitempty"`
+	Class    *string       `json:"class,omitempty"`
+	Generic  *string       `json:"generic,omitempty"`
+	Strength *float64      `json:"strength,omitempty"`
+	RGB      *string       `json:"rgb,omitempty"`
+	Division *float64      `json:"division,omitempty"`
+	Holds    *float64      `json:"holds,omitempty"`
+	Lot      *string       `json:"lot,omitempty"`
+	Opened   *zone.Instant `json:"opened,omitempty"`
+	Keep     *float64      `json:"keep,omitempty"`
+	Gone     *bool         `json:"gone,omitempty"`
+	Typed
+}
+
+func (b *StockChanged) check() error {
+	if b.Name != nil {
+		if err := checkName("stock", *b.Name); err != nil {
+			return err
+		}
+	}
+	return checkStock(b.Strength, b.Division, b.Holds, b.Keep)
+}
+
+func checkStock(strength, division, holds, keep *float64) error {
+	return firstError(checkOptional("strength in g/L", strength, 0.1, 200), checkOptional("smallest step in grams", division, 0.0001, 100),
+		checkOptional("volume in mL", holds, 1, 1e5), checkOptional("amount to keep", keep, 0, 1e9))
+}
+
+// StockMoved is an amount of the thing that is the subject, in g or pieces. Price is what
+// all of it cost, in Currency. Of is the fact of a batch that used it, where the batch was
+// removed and its use was kept.
+type StockMoved struct {
+	Amount   float64 `json:"amount"`
+	Price    float64 `json:"price,omitempty"`
+	Currency string  `json:"currency,omitempty"`
+	Batch    ID      `json:"batch,omitempty"`
+	Of       ID      `json:"of,omitempty"`
+	Note     string  `json:"note,omitempty"`
+	Typed
+}
+
+func (b *StockMoved) check() error {
+	return firstError(checkRange("amount", b.Amount, 0, 1e9), checkRange("price", b.Price, 0, 1e9), checkOptionalID("fact that used it", b.Of))
+}
+
+// SumsSet holds what the house's sums are made with; a missing property stays as it was.
+type SumsSet struct {
+	Currency *string  `json:"currency,omitempty"` // three letters of ISO 4217
+	Hourly   *float64 `json:"hourly,omitempty"`   // an hour of work, in that currency
+	Margin   *float64 `json:"margin,omitempty"`   // share of the price that is not cost, below 1
+	Hardness *float64 `json:"hardness,omitempty"` // of the water, mg/L as calcium carbonate
+	Typed
+}
+
+func (b *SumsSet) check() error {
+	return firstError(checkOptional("price of an hour", b.Hourly, 0, 1e9), checkOptional("margin", b.Margin, 0, 0.95),
+		checkOptional("hardness in mg/L", b.Hardness, 0, 5000))
+}
+
+func checkOptionalID(what string, id ID) error {
+	if id == "" {
+		return nil
+	}
+	return id.Check(what)
+}

@@ -1,0 +1,138 @@
+package shelf
+
+import (
+	"cmp"
+	"maps"
+	"math"
+	"slices"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// BatchUses is what one batch used.
+type BatchUses struct {
+	Batch journal.ID  `json:"batch"`
+	Uses  []batch.Use `json:"uses"`
+}
+
+// Level is how much of a thing is there. It is below zero where more was used than ever came.
+type Level struct {
+	Item
+	Amount  float64 `json:"amount"` // g or pieces
+	IsKnown bool    `json:"known"`  // it was bought or counted at some time
+	Used    float64 `json:"used"`   // by batches, in all
+}
+
+// Count gives the level of every thing: what was bought, less what was used and thrown away,
+// from the last count on. What batches used comes off by itself, each fact once, even where
+// the shelf has it too because the batch was removed.
+func Count(s State, batches []BatchUses) []Level {
+	kept := s.settled()
+	settled := maps.Clone(kept)
+	used := map[journal.ID][]Move{}
+	for _, b := range batches {
+		for _, u := range b.Uses {
+			if id := s.resolve(u); id != "" && settled[use{u.Of, u.Sort}] == "" {
+				settled[use{u.Of, u.Sort}] = u.Of // a batch given twice counts once
+				used[id] = append(used[id], Move{Fact: u.Of, What: Used, Amount: u.Amount, At: u.At, Batch: b.Batch, Of: u.Of})
+			}
+		}
+	}
+	levels := make([]Level, 0, len(s.Items))
+	for _, it := range s.Items {
+		it.Moves = slices.DeleteFunc(slices.Clone(it.Moves), func(m Move) bool { return m.Of != "" && kept[use{m.Of, it.Sort}] != m.Fact })
+		it.Moves = sortMoves(append(it.Moves, used[it.ID]...))
+		levels = append(levels, it.level())
+	}
+	return levels
+}
+
+// use is one use: the fact and the sort, since a jug takes powder and urea in one fact.
+type use struct {
+	of   journal.ID
+	sort string
+}
+
+// settled has the uses that the shelf's own facts hold, each with the fact that counts: two
+// phones may both have kept a use when its batch was removed.
+func (s State) settled() map[use]journal.ID {
+	m := map[use]journal.ID{}
+	for _, it := range s.Items {
+		for _, mv := range it.Moves {
+			if had := m[use{mv.Of, it.Sort}]; mv.Of != "" && (had == "" || mv.Fact < had) {
+				m[use{mv.Of, it.Sort}] = mv.Fact
+			}
+		}
+	}
+	return m
+}
+
+// resolve gives the thing that a use came off: the one it names, or the first of its sort
+// that was on the shelf by then.
+func (s State) resolve(u batch.Use) journal.ID {
+	if it, known := s.Item(u.Stock); known && it.Sort == u.Sort {
+		return u.Stock
+	}
+	var first *Item
+	for i := range s.Items {
+		it := &s.Items[i]
+		if u.Stock != "" || it.Sort != u.Sort || it.Known > u.At {
+			continue
+		}
+		if first == nil || cmp.Or(cmp.Compare(it.Known, first.Known), cmp.Compare(it.ID, first.ID)) < 0 {
+			first = it
+		}
+	}
+	if first == nil {
+		return ""
+	}
+	return first.ID
+}
+
+func compareMoves(a, b Move) int {
+	return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(moveRank[a.What], moveRank[b.What]), cmp.Compare(a.Fact, b.Fact))
+}
+
+func (it Item) level() Level {
+	l := Level{Item: it}
+	for _, m := range it.Moves {
+		switch m.What {
+		case Bought:
+			l.Amount += m.Amount
+		case Counted:
+			l.Amount = m.Amount
+		default:
+			l.Amount -= m.Amount
+		}
+		l.IsKnown = l.IsKnown || m.What == Bought || m.What == Counted
+		if m.Batch != "" && m.What == Used {
+			l.Used += m.Amount
+		}
+	}
+	l.Amount = clean(l.Amount)
+	return l
+}
+
+// clean rounds an amount to a thousandth of a gram, so that sums of decimal fractions print
+// as they are.
+func clean(v float64) float64 { return math.Round(v*1000) / 1000 }
+
+// UnitPrice gives what a gram or a piece costs: by the last purchase that has a price.
+func (it Item) UnitPrice() (price float64, currency string, ok bool) {
+	for _, m := range slices.Backward(it.Moves) {
+		if m.What == Bought && m.Price > 0 && m.Amount > 0 {
+			return m.Price / m.Amount, m.Currency, true
+		}
+	}
+	return 0, "", false
+}
+
+// Age gives how long ago the jar was opened; 0 where nobody said.
+func (it Item) Age(now zone.Instant) zone.Span {
+	if it.Opened == 0 {
+		return 0
+	}
+	return max(0, now.Sub(it.Opened))
+}
