@@ -80,9 +80,7 @@ export async function loadShelf() {
   if (!head) return null;
   await refreshStates();
   const heads = [...(await headsOfList('batch-open')), ...(await headsOfList('batch-closed'))];
-  const batches = heads
-    .filter((h) => h.uses?.length)
-    .map((h) => ({ batch: h.scope.split('/')[1], uses: h.uses }));
+  const batches = heads.filter((h) => h.uses?.length).map((h) => ({ batch: h.scope.split('/')[1], uses: h.uses }));
   return { shelf: (await statesOfHeads([head]))[0], batches };
 }
 
