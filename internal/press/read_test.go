@@ -170,6 +170,7 @@ func crop(page image.Image, c sheet.CodeBox, dpi int) image.Image {
 
 // Every code on every stock, printed and read back: the payload is identical.
 func TestEveryCodeReadsBack(t *testing.T) {
+	need.CI(t)
 	need.Programs(t, "pdftoppm", "zbarimg", "node")
 	resolutions := []int{203}
 	if os.Getenv("COLDBATCH_LONG") != "" {

@@ -12,12 +12,14 @@ import (
 
 	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 )
 
 // Phones end parts of an app that is in the background. The app starts each again and
 // goes on.
 func TestPartsAreStartedAgain(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h, p, batch := phonetest.StartPlanned(t)
 	p.WaitForSync()

@@ -8,6 +8,7 @@ import (
 
 	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 )
 
@@ -15,6 +16,7 @@ import (
 // neither gets the lock in time, no two bags get one number, and each entry reaches the hub
 // once.
 func TestTwoWindows(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h, p, batch := phonetest.StartPlanned(t)
 	p.WaitForSync()

@@ -29,6 +29,7 @@ import (
 // the batch shows it as printed, one that did as it stands now. The camera is
 // asked for once, and let go. Bagging and a check of the shelf go on from there.
 func TestScanLive(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	c := phonetest.NewCamera(t)
 	h := hubtest.Start(t)

@@ -11,6 +11,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 	"coldbatch/internal/web"
 	"coldbatch/static"
@@ -48,6 +49,7 @@ func joiningPage(t *testing.T) (base string, requests func() string) {
 // The joining page leads step by step, and a code behind the # of its address goes
 // into links of https and onto the screen, never over the wire.
 func TestJoiningPage(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	base, requests := joiningPage(t)
 	for _, kind := range []string{"iphone", "android", "computer"} {

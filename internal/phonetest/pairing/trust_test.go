@@ -40,6 +40,7 @@ func TestUntrusted(t *testing.T) {
 // A phone that trusts it has the app at the one origin, whole and installable: it
 // works with the program stopped, and with a network that takes and gives nothing.
 func TestTrusted(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
 	p := phonetest.NewPhoneIn(t, phonetest.WholeBrowser(t, h.AuthorityFile()), h.AppURL())

@@ -45,6 +45,7 @@ func TestExampleOfTheFirstScreen(t *testing.T) {
 // The program started with --example shows the example to every phone, and one
 // Tap brings the journal back as it was.
 func TestExampleOfTheProgram(t *testing.T) {
+	need.CI(t)
 	t.Parallel()
 	h, p, _ := phonetest.StartPlanned(t)
 	p.WaitForSync()

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 )
 
@@ -13,6 +14,7 @@ import (
 // Each further script is one more wait on a phone. With --dev it loads every module by itself, and
 // the app is the same.
 func TestScriptsAtStart(t *testing.T) {
+	need.CI(t)
 	const scripts = `performance.getEntriesByType('resource').filter(r => /\.m?js$/.test(r.name)).length`
 	for _, row := range []struct {
 		why      string
