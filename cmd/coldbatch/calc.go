@@ -48,7 +48,7 @@ func (c command) calc(args []string) error {
 	}
 	entry, err := calc.Find(name)
 	if err != nil {
-		return &usageError{fault.Of(err)}
+		return &usageError{fault.AsFault(err)}
 	}
 	if len(inputs) == 0 {
 		if asJSON {

@@ -157,7 +157,7 @@ func (c command) run(args []string) int {
 		fmt.Fprintf(c.out, helpText, c.defaultFolder())
 		return exitOK
 	}
-	fmt.Fprintln(c.err, "coldbatch:", fault.Of(c.logInternal(err)).Error())
+	fmt.Fprintln(c.err, "coldbatch:", fault.AsFault(c.logInternal(err)).Error())
 	if u := (*usageError)(nil); errors.As(err, &u) || fault.Is(err, fault.Input) || fault.Is(err, fault.Missing) {
 		return exitUsage
 	}
@@ -166,7 +166,7 @@ func (c command) run(args []string) int {
 
 // logInternal logs an internal error, whose text the message to the person omits.
 func (c command) logInternal(err error) error {
-	if fault.Of(err).Code == fault.Internal {
+	if fault.AsFault(err).Code == fault.Internal {
 		log.New(c.err, "", log.LstdFlags).Print(err)
 	}
 	return err

@@ -139,9 +139,9 @@ type controlAnswer struct {
 func writeControlAnswer(w http.ResponseWriter, v any, err error) {
 	var a controlAnswer
 	if err != nil {
-		a.Error = fault.Of(err)
+		a.Error = fault.AsFault(err)
 	} else if a.Value, err = json.Marshal(v); err != nil {
-		a.Error = fault.Of(err)
+		a.Error = fault.AsFault(err)
 	}
 	json.NewEncoder(w).Encode(a) // an error means that the command is gone
 }

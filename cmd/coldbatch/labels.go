@@ -98,7 +98,7 @@ func (c command) printLabelFiles(data string, o labelFilesRequest, out string) e
 		return usage("labels cannot be written to %q: the name must end in .pdf, .svg or .png", out)
 	}
 	if _, err := sheet.FindPaper(o.Sheet); err != nil {
-		return &usageError{fault.Of(err)}
+		return &usageError{fault.AsFault(err)}
 	}
 	if err := checkWritable(out); err != nil { // before numbers are reserved for blanks
 		return err

@@ -269,7 +269,7 @@ func FuzzSheet(f *testing.F) {
 			q.Set(key, value)
 		}
 		file, err := renderer.printLabels(t.Context(), h, h.LocalAsker(), q)
-		if told := fault.Of(err); err != nil && (told.Code == fault.Internal || told.Sentence == "") || err == nil && len(file.Body) == 0 {
+		if told := fault.AsFault(err); err != nil && (told.Code == fault.Internal || told.Sentence == "") || err == nil && len(file.Body) == 0 {
 			t.Errorf("%q: told %v", q, err)
 		}
 		if _, err := renderer.printLabels(t.Context(), h, elsewhere, q); err == nil {

@@ -81,7 +81,7 @@ func dispatch(name, body string, in []byte, complain func(string)) (text string,
 	defer func() {
 		if r := recover(); r != nil {
 			complain(fmt.Sprintf("%s: %v", name, r))
-			text, out = write(answer{Error: fault.Of(fmt.Errorf("%v", r))}, complain), nil
+			text, out = write(answer{Error: fault.AsFault(fmt.Errorf("%v", r))}, complain), nil
 		}
 	}()
 	f, ok := allCalls[name]
@@ -90,7 +90,7 @@ func dispatch(name, body string, in []byte, complain func(string)) (text string,
 	}
 	v, out, err := f(json.RawMessage(body), in)
 	if err != nil {
-		asFault := fault.Of(err)
+		asFault := fault.AsFault(err)
 		if asFault.Code == fault.Internal {
 			complain(fmt.Sprintf("%s: %v", name, err))
 		}

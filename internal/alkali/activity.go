@@ -17,11 +17,11 @@ import (
 //
 //	log γ = −A z² √I / (1 + B å √I) + b I
 
-// truesdell is the source of that equation.
-var truesdell = fault.Source{Kind: fault.Memory, Text: "A. H. Truesdell and B. F. Jones, WATEQ, J. Res. U.S. Geol. Survey 2 (1974) 233–248: activity of single ions"}
+// truesdellSource is the source of that equation.
+var truesdellSource = fault.Source{Kind: fault.Memory, Text: "A. H. Truesdell and B. F. Jones, WATEQ, J. Res. U.S. Geol. Survey 2 (1974) 233–248: activity of single ions"}
 
-// database is the source of the parameters of the ions.
-var database = fault.Source{Kind: fault.Memory, Text: "the database phreeqc.dat of USGS PHREEQC 3, for the equation of Truesdell and Jones 1974"}
+// phreeqcDatabaseSource is the source of the parameters of the ions.
+var phreeqcDatabaseSource = fault.Source{Kind: fault.Memory, Text: "the database phreeqc.dat of USGS PHREEQC 3, for the equation of Truesdell and Jones 1974"}
 
 // ion has the parameters of one ion: charge, size å in Å, and b in kg/mol.
 type ion struct{ charge, size, linearTerm float64 }
@@ -38,14 +38,14 @@ var (
 	bicarbonate = ion{1, 5.4, 0}
 )
 
-// neutralTerm is log γ of dissolved carbon dioxide per unit of ionic strength:
+// co2ActivityTerm is log γ of dissolved carbon dioxide per unit of ionic strength:
 // the usual 0.1 for an uncharged species (phreeqc.dat, from memory).
-const neutralTerm = 0.1
+const co2ActivityTerm = 0.1
 
-// waterTerm is the activity that water loses per mol/kg of all ions: R. M.
+// waterActivityTerm is the activity that water loses per mol/kg of all ions: R. M.
 // Garrels and C. L. Christ, Solutions, Minerals, and Equilibria (1965), as in
 // PHREEQC; from memory.
-const waterTerm = 0.017
+const waterActivityTerm = 0.017
 
 // debyeHuckel returns A (kg^½ mol^−½) and B (kg^½ mol^−½ Å^−1) for water at t
 // from its density and permittivity; 0.509 and 0.328 at 25 °C. Truesdell and
@@ -53,45 +53,45 @@ const waterTerm = 0.017
 func debyeHuckel(t unit.Temperature) (a, b float64) {
 	k := kelvin(t)
 	permittivity, root := permittivity(t), math.Sqrt(waterDensity(t))
-	return factorA * root / math.Pow(permittivity*k, 1.5), factorB * root / math.Sqrt(permittivity*k)
+	return debyeHuckelFactorA * root / math.Pow(permittivity*k, 1.5), debyeHuckelFactorB * root / math.Sqrt(permittivity*k)
 }
 
 // The factors of A and B. The permittivity of water that belongs to them depends on the
 // absolute temperature T, by the factors of 1, T, ln T and 1/T.
 const (
-	factorA = 1824827.7
-	factorB = 50.2905
+	debyeHuckelFactorA = 1824827.7
+	debyeHuckelFactorB = 50.2905
 )
 
-var dielectric = [4]float64{2727.586, 0.6224107, -466.9151, -52000.87}
+var permittivityFit = [4]float64{2727.586, 0.6224107, -466.9151, -52000.87}
 
 func permittivity(t unit.Temperature) float64 {
 	k := kelvin(t)
-	return dielectric[0] + dielectric[1]*k + dielectric[2]*math.Log(k) + dielectric[3]/k
+	return permittivityFit[0] + permittivityFit[1]*k + permittivityFit[2]*math.Log(k) + permittivityFit[3]/k
 }
 
 // activityValues lists the constants in this file.
 func activityValues() []fault.Value {
-	d := dielectric
+	d := permittivityFit
 	v := []fault.Value{
-		{Name: fmt.Sprintf("permittivity of water at 25 °C, by %.7g %+.7g T %+.7g ln T %+.7g/T", d[0], d[1], d[2], d[3]), Value: permittivity(referenceTemperature), Unit: "1", Source: truesdell},
-		{Name: "Debye and Hückel's A: factor of √density/(permittivity T)^1.5", Value: factorA, Unit: "kg^½ mol^−½", Source: truesdell},
-		{Name: "Debye and Hückel's B: factor of √density/√(permittivity T)", Value: factorB, Unit: "kg^½ mol^−½ Å^−1", Source: truesdell},
-		{Name: "log of the activity of carbon dioxide a mol/kg", Value: neutralTerm, Unit: "kg/mol", Source: database},
-		{Name: "activity that water loses a mol/kg", Value: waterTerm, Unit: "kg/mol",
+		{Name: fmt.Sprintf("permittivity of water at 25 °C, by %.7g %+.7g T %+.7g ln T %+.7g/T", d[0], d[1], d[2], d[3]), Value: permittivity(referenceTemperature), Unit: "1", Source: truesdellSource},
+		{Name: "Debye and Hückel's A: factor of √density/(permittivity T)^1.5", Value: debyeHuckelFactorA, Unit: "kg^½ mol^−½", Source: truesdellSource},
+		{Name: "Debye and Hückel's B: factor of √density/√(permittivity T)", Value: debyeHuckelFactorB, Unit: "kg^½ mol^−½ Å^−1", Source: truesdellSource},
+		{Name: "log of the activity of carbon dioxide a mol/kg", Value: co2ActivityTerm, Unit: "kg/mol", Source: phreeqcDatabaseSource},
+		{Name: "activity that water loses a mol/kg", Value: waterActivityTerm, Unit: "kg/mol",
 			Source: fault.Source{Kind: fault.Memory, Text: "R. M. Garrels and C. L. Christ, Solutions, Minerals, and Equilibria (1965), as in USGS PHREEQC"}},
 	}
 	for _, i := range []struct {
 		name string
 		ion  ion
 	}{{"hydrogen", hydrogen}, {"hydroxide", hydroxide}, {"carbonate", carbonate}, {"bicarbonate", bicarbonate}} {
-		v = append(v, fault.Value{Name: fmt.Sprintf("size of the ion of %s, with a linear term of %g kg/mol", i.name, i.ion.linearTerm), Value: i.ion.size, Unit: "Å", Source: database})
+		v = append(v, fault.Value{Name: fmt.Sprintf("size of the ion of %s, with a linear term of %g kg/mol", i.name, i.ion.linearTerm), Value: i.ion.size, Unit: "Å", Source: phreeqcDatabaseSource})
 	}
 	return v
 }
 
-// logGamma is log10 of the activity coefficient at ionic strength i (mol/kg).
-func (x ion) logGamma(a, b, i float64) float64 {
+// logActivityCoefficient is log10 of the activity coefficient at ionic strength i (mol/kg).
+func (x ion) logActivityCoefficient(a, b, i float64) float64 {
 	root := math.Sqrt(i)
 	return -a*x.charge*x.charge*root/(1+b*x.size*root) + x.linearTerm*i
 }

@@ -20,14 +20,14 @@ const (
 	Decahydrate Form = "decahydrate"
 )
 
-// iupac is the source of the molar masses.
-var iupac = fault.Source{Kind: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
+// molarMassSource is the source of the molar masses.
+var molarMassSource = fault.Source{Kind: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
 
 // The molar masses, g/mol.
 var (
-	molarAnhydrous   = fault.Value{Name: "molar mass of Na2CO3", Value: 105.988, Unit: "g/mol", Source: iupac}
-	molarMonohydrate = fault.Value{Name: "molar mass of Na2CO3·H2O", Value: 124.004, Unit: "g/mol", Source: iupac}
-	molarDecahydrate = fault.Value{Name: "molar mass of Na2CO3·10H2O", Value: 286.141, Unit: "g/mol", Source: iupac}
+	molarAnhydrous   = fault.Value{Name: "molar mass of Na2CO3", Value: 105.988, Unit: "g/mol", Source: molarMassSource}
+	molarMonohydrate = fault.Value{Name: "molar mass of Na2CO3·H2O", Value: 124.004, Unit: "g/mol", Source: molarMassSource}
+	molarDecahydrate = fault.Value{Name: "molar mass of Na2CO3·10H2O", Value: 286.141, Unit: "g/mol", Source: molarMassSource}
 )
 
 // Forms lists the forms, the usual one first.
@@ -54,7 +54,7 @@ func (f Form) PerAnhydrous() fault.Value {
 	case Decahydrate:
 		m = molarDecahydrate
 	}
-	return fault.Value{Name: "grams of " + f.Words() + " for one of anhydrous", Value: m.Value / molarAnhydrous.Value, Unit: "1", Source: iupac}
+	return fault.Value{Name: "grams of " + f.Words() + " for one of anhydrous", Value: m.Value / molarAnhydrous.Value, Unit: "1", Source: molarMassSource}
 }
 
 // MassFor returns the mass of f that contains m of anhydrous soda ash.
@@ -67,43 +67,43 @@ func (f Form) AnhydrousIn(m unit.Mass) unit.Mass {
 	return unit.Mass(float64(m) / f.PerAnhydrous().Value)
 }
 
-// Grade is how heavy a spoonful of anhydrous ash is.
-type Grade string
+// PowderGrade is how heavy a spoonful of anhydrous ash is.
+type PowderGrade string
 
 // The grades. AnyGrade is for a powder of unknown grade.
 const (
-	Light    Grade = "light"
-	Dense    Grade = "dense"
-	AnyGrade Grade = ""
+	LightGrade PowderGrade = "light"
+	DenseGrade PowderGrade = "dense"
+	AnyGrade   PowderGrade = ""
 )
 
-// producerSheets is the source of the bulk densities. Producers' sheets agree on them,
+// bulkDensitySource is the source of the bulk densities. Producers' sheets agree on them,
 // but they are not a published standard.
-var producerSheets = fault.Source{Kind: fault.Memory, Text: "data sheets of producers of soda ash: bulk density of light and dense ash; no single sheet is followed"}
+var bulkDensitySource = fault.Source{Kind: fault.Memory, Text: "data sheets of producers of soda ash: bulk density of light and dense ash; no single sheet is followed"}
 
-// Bulk is the bulk density of anhydrous ash in g/mL. A cup of light ash is
+// BulkDensity is the bulk density of anhydrous ash in g/mL. A cup of light ash is
 // 135–154 g and of dense ash 237–248 g; an unknown grade may be either.
-func (g Grade) Bulk() fault.Value {
+func (g PowderGrade) BulkDensity() fault.Value {
 	switch g {
-	case Light:
-		return fault.Value{Name: "bulk density of light ash", Value: 0.61, Unit: "g/mL", Low: 0.57, High: 0.65, Source: producerSheets}
-	case Dense:
-		return fault.Value{Name: "bulk density of dense ash", Value: 1.025, Unit: "g/mL", Low: 1.00, High: 1.05, Source: producerSheets}
+	case LightGrade:
+		return fault.Value{Name: "bulk density of light ash", Value: 0.61, Unit: "g/mL", Low: 0.57, High: 0.65, Source: bulkDensitySource}
+	case DenseGrade:
+		return fault.Value{Name: "bulk density of dense ash", Value: 1.025, Unit: "g/mL", Low: 1.00, High: 1.05, Source: bulkDensitySource}
 	}
-	return fault.Value{Name: "bulk density of soda ash, light or dense", Value: 0.81, Unit: "g/mL", Low: 0.57, High: 1.05, Source: producerSheets}
+	return fault.Value{Name: "bulk density of soda ash, light or dense", Value: 0.81, Unit: "g/mL", Low: 0.57, High: 1.05, Source: bulkDensitySource}
 }
 
 // MassOf returns the mass of anhydrous ash in a spoon, cup or jug of volume v. It is
 // always a range, since ash settles.
-func (g Grade) MassOf(v unit.Volume) (middle, low, high unit.Mass) {
-	b := g.Bulk()
+func (g PowderGrade) MassOf(v unit.Volume) (middle, low, high unit.Mass) {
+	b := g.BulkDensity()
 	return unit.Mass(b.Value * float64(v)), unit.Mass(b.Low * float64(v)), unit.Mass(b.High * float64(v))
 }
 
 // VolumeOf returns the volume of anhydrous ash of mass m with its range; it is the inverse
 // of MassOf.
-func (g Grade) VolumeOf(m unit.Mass) (middle, low, high unit.Volume) {
-	b := g.Bulk()
+func (g PowderGrade) VolumeOf(m unit.Mass) (middle, low, high unit.Volume) {
+	b := g.BulkDensity()
 	return unit.Volume(float64(m) / b.Value), unit.Volume(float64(m) / b.High), unit.Volume(float64(m) / b.Low)
 }
 

@@ -53,7 +53,7 @@ func TestAlkaliReserve(t *testing.T) {
 func TestCarbonateBuffer(t *testing.T) {
 	for _, row := range reftest.Load(t, "carbonate-buffer.tsv") {
 		warm, want := row.Number(t, "celsius"), row.Number(t, "ph")
-		got := balance(0.075, 0.05, 0, unit.Temperature(warm))
+		got := solvePH(0.075, 0.05, 0, unit.Temperature(warm))
 		if !near(float64(got), want, 0.015) {
 			t.Errorf("%g °C: pH %.3f, want %.3f ± 0.015", warm, got, want)
 		}
@@ -63,7 +63,7 @@ func TestCarbonateBuffer(t *testing.T) {
 func TestDissociation(t *testing.T) {
 	for _, row := range reftest.Load(t, "dissociation.tsv") {
 		c := unit.Temperature(row.Number(t, "celsius"))
-		for column, got := range map[string]float64{"pk1": -logK1.at(c), "pk2": -logK2.at(c), "pkw": -logKw.at(c)} {
+		for column, got := range map[string]float64{"pk1": -logK1.valueAt(c), "pk2": -logK2.valueAt(c), "pkw": -logKw.valueAt(c)} {
 			if want := row.Number(t, column); !near(got, want, 0.0006) {
 				t.Errorf("%s at %g °C: %.4f, want %.3f", column, float64(c), got, want)
 			}
@@ -130,7 +130,7 @@ func TestSolubility(t *testing.T) {
 	}
 	// A saturated bath must hold what its own solubility says.
 	for _, warm := range []unit.Temperature{0, 5, 20, 30, 60} {
-		c := float64(Limit(warm))
+		c := float64(SolubilityLimit(warm))
 		water := Density(unit.Concentration(c), warm)*1000 - c
 		if got, want := c/water*100, Solubility(warm).Value; !near(got, want, 0.01) {
 			t.Errorf("at %g °C the limit %.1f g/L is %.2f g per 100 g of water, want %.2f", float64(warm), c, got, want)
@@ -144,9 +144,9 @@ func TestPowder(t *testing.T) {
 		form, grade := Anhydrous, AnyGrade
 		switch row["powder"] {
 		case "anhydrous light":
-			grade = Light
+			grade = LightGrade
 		case "anhydrous dense":
-			grade = Dense
+			grade = DenseGrade
 		default:
 			form = Form(row["powder"])
 		}
@@ -162,7 +162,7 @@ func TestPowder(t *testing.T) {
 		}
 	}
 	// A cup is a cup again, and the range goes the other way round.
-	for _, grade := range []Grade{AnyGrade, Light, Dense} {
+	for _, grade := range []PowderGrade{AnyGrade, LightGrade, DenseGrade} {
 		m, low, high := grade.MassOf(cup)
 		if v, least, most := grade.VolumeOf(m); !near(float64(v), cup, 1e-9) || !(least <= v && v <= most) {
 			t.Errorf("%.0f g of %s ash are %.0f mL (%.0f–%.0f)", m, grade, v, least, most)
@@ -210,7 +210,7 @@ func TestPHIsAlwaysANumber(t *testing.T) {
 				}
 			}
 		}
-		if v := Limit(unit.Temperature(c)); !(v > 0 && v < 500) {
+		if v := SolubilityLimit(unit.Temperature(c)); !(v > 0 && v < 500) {
 			t.Errorf("limit at %g °C is %g", c, float64(v))
 		}
 	}

@@ -19,31 +19,31 @@ const zeroCelsius = 273.15
 // equation.
 const referenceTemperature unit.Temperature = 25
 
-// phreeqc is the source of the ion product of water. It is a fit by the authors of the
+// phreeqcSource is the source of the ion product of water. It is a fit by the authors of the
 // database, who cite no paper for it.
-var phreeqc = fault.Source{Kind: fault.Published, Text: "D. L. Parkhurst and C. A. J. Appelo, USGS Techniques and Methods 6-A43 (2013), PHREEQC 3, database phreeqc.dat: ion product of water by temperature, a fit of its makers"}
+var phreeqcSource = fault.Source{Kind: fault.Published, Text: "D. L. Parkhurst and C. A. J. Appelo, USGS Techniques and Methods 6-A43 (2013), PHREEQC 3, database phreeqc.dat: ion product of water by temperature, a fit of its makers"}
 
-// plummerBusenberg is the source of the constants of carbonic acid.
-var plummerBusenberg = fault.Source{Kind: fault.Published, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040: constants of carbonic acid by temperature, read in the copy that the database phreeqc.dat of USGS PHREEQC 3 holds"}
+// plummerBusenbergSource is the source of the constants of carbonic acid.
+var plummerBusenbergSource = fault.Source{Kind: fault.Published, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040: constants of carbonic acid by temperature, read in the copy that the database phreeqc.dat of USGS PHREEQC 3 holds"}
 
-// temperatureLaw is the logarithm to 10 of a constant by the absolute temperature T, as the
+// temperatureFit is the logarithm to 10 of a constant by the absolute temperature T, as the
 // factors of 1, T, 1/T, log T, 1/T² and T².
-type temperatureLaw [6]float64
+type temperatureFit [6]float64
 
-func (l temperatureLaw) at(t unit.Temperature) float64 {
+func (l temperatureFit) valueAt(t unit.Temperature) float64 {
 	k := kelvin(t)
 	return l[0] + l[1]*k + l[2]/k + l[3]*math.Log10(k) + l[4]/(k*k) + l[5]*k*k
 }
 
-// value lists the law as a constant, with its value at room temperature.
-func (l temperatureLaw) value(name string, source fault.Source) fault.Value {
+// sourcedValue returns the fit as a constant, with its value at room temperature.
+func (l temperatureFit) sourcedValue(name string, source fault.Source) fault.Value {
 	name += " at 25 °C, the negative of"
 	for i, term := range []string{"", " T", "/T", " log T", "/T²", " T²"} {
 		if l[i] != 0 {
 			name += fmt.Sprintf(" %+.8g%s", l[i], term)
 		}
 	}
-	return fault.Value{Name: name, Value: -l.at(referenceTemperature), Unit: "1", Source: source}
+	return fault.Value{Name: name, Value: -l.valueAt(referenceTemperature), Unit: "1", Source: source}
 }
 
 // The dissociation constants at zero ionic strength: K1 and K2 after Plummer and
@@ -52,18 +52,18 @@ func (l temperatureLaw) value(name string, source fault.Source) fault.Value {
 // 6.352, pK2 10.329 and pKw 13.995. Only K1 is from memory, and above pH 9 it
 // does not matter.
 var (
-	logK1 = temperatureLaw{-356.3094, -0.06091964, 21834.37, 126.8339, -1684915, 0}
-	logK2 = temperatureLaw{-107.8871, -0.03252849, 5151.79, 38.92561, -563713.9, 0}
-	logKw = temperatureLaw{293.29227, 0.1360833, -10576.913, -123.73158, 0, -6.996455e-5}
+	logK1 = temperatureFit{-356.3094, -0.06091964, 21834.37, 126.8339, -1684915, 0}
+	logK2 = temperatureFit{-107.8871, -0.03252849, 5151.79, 38.92561, -563713.9, 0}
+	logKw = temperatureFit{293.29227, 0.1360833, -10576.913, -123.73158, 0, -6.996455e-5}
 )
 
 // IonProduct is pKw, which OHActivity uses.
-var IonProduct = logKw.value("pKw of water", phreeqc)
+var IonProduct = logKw.sourcedValue("pKw of water", phreeqcSource)
 
-// constantValues lists the constants of this file.
-func constantValues() []fault.Value {
+// equilibriumValues lists the constants of this file.
+func equilibriumValues() []fault.Value {
 	memory := fault.Source{Kind: fault.Memory, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040"}
-	return []fault.Value{logK1.value("pK1 of carbonic acid", memory), logK2.value("pK2 of carbonic acid", plummerBusenberg), IonProduct,
+	return []fault.Value{logK1.sourcedValue("pK1 of carbonic acid", memory), logK2.sourcedValue("pK2 of carbonic acid", plummerBusenbergSource), IonProduct,
 		{Name: "0 °C in kelvin", Value: zeroCelsius, Unit: "K", Source: fault.Source{Kind: fault.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}}}
 }
 
@@ -71,5 +71,5 @@ func constantValues() []fault.Value {
 // fixation and hydrolysis are both proportional to it. It is 10 to the power of
 // pH − pKw; t is limited to 0–100 °C and pH to 0–15.
 func OHActivity(ph unit.PH, t unit.Temperature) float64 {
-	return math.Pow(10, clamp(float64(ph), 0, 15)+logKw.at(t))
+	return math.Pow(10, clamp(float64(ph), 0, 15)+logKw.valueAt(t))
 }

@@ -14,8 +14,8 @@ var waterDensityFit = [4]float64{3.9863, 288.9414, 68.12963, 508929.2}
 // The factors by which soda ash makes water denser, for its share by mass and for
 // the square of that: our own fit to ../../testdata/ref/density-soda-ash.tsv.
 const (
-	densityLinear = 1.036
-	densitySquare = 0.15
+	densityLinearTerm = 1.036
+	densitySquareTerm = 0.15
 )
 
 // densityValues lists the constants of this file.
@@ -25,8 +25,8 @@ func densityValues() []fault.Value {
 	return []fault.Value{
 		{Name: fmt.Sprintf("density of water at 25 °C, by 1 − (t − %g)² (t + %g)/(%.7g (t + %g))", t[0], t[1], t[3], t[2]), Value: waterDensity(referenceTemperature), Unit: "g/mL",
 			Source: fault.Source{Kind: fault.Memory, Text: "L. W. Tilton and J. K. Taylor, J. Res. Natl. Bur. Stand. 18 (1937) 205–214"}},
-		{Name: "gain of density a share of soda ash by mass", Value: densityLinear, Unit: "1", Source: fit},
-		{Name: "gain of density a square of that share", Value: densitySquare, Unit: "1", Source: fit},
+		{Name: "gain of density a share of soda ash by mass", Value: densityLinearTerm, Unit: "1", Source: fit},
+		{Name: "gain of density a square of that share", Value: densitySquareTerm, Unit: "1", Source: fit},
 	}
 }
 
@@ -45,7 +45,7 @@ func Density(c unit.Concentration, t unit.Temperature) float64 {
 	share, d := 0.0, water
 	for range 12 { // the share by mass and the density depend on each other
 		share = grams / d
-		d = water * (1 + densityLinear*share + densitySquare*share*share)
+		d = water * (1 + densityLinearTerm*share + densitySquareTerm*share*share)
 	}
 	return d
 }

@@ -5,47 +5,49 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Water is a class of water by its hardness.
-type Water string
+// WaterClass is a class of water by its hardness.
+type WaterClass string
 
 // The classes of water.
 const (
-	SoftWater     Water = "soft"
-	ModerateWater Water = "moderately-hard"
-	HardWater     Water = "hard"
-	VeryHardWater Water = "very-hard"
+	SoftWater     WaterClass = "soft"
+	ModerateWater WaterClass = "moderately-hard"
+	HardWater     WaterClass = "hard"
+	VeryHardWater WaterClass = "very-hard"
 )
 
-// Waters lists the classes from soft to very hard.
-func Waters() []Water { return []Water{SoftWater, ModerateWater, HardWater, VeryHardWater} }
+// WaterClasses lists the classes from soft to very hard.
+func WaterClasses() []WaterClass {
+	return []WaterClass{SoftWater, ModerateWater, HardWater, VeryHardWater}
+}
 
 var (
-	usgs = fault.Source{Kind: fault.Published, Text: "U.S. Geological Survey, hardness of water, the same bands credited to WHO 2011 in Prog. Earth Planet. Sci. (2017), doi 10.1186/s40645-017-0142-9, table 3"}
+	hardnessClassSource = fault.Source{Kind: fault.Published, Text: "U.S. Geological Survey, hardness of water, the same bands credited to WHO 2011 in Prog. Earth Planet. Sci. (2017), doi 10.1186/s40645-017-0142-9, table 3"}
 
 	// The upper ends of the classes: soft to 60, moderately hard to 120, hard to 180.
-	SoftTo     = fault.Value{Name: "soft up to", Value: 60, Unit: "mg/L", Source: usgs}
-	ModerateTo = fault.Value{Name: "moderately hard up to", Value: 120, Unit: "mg/L", Source: usgs}
-	HardTo     = fault.Value{Name: "hard up to", Value: 180, Unit: "mg/L", Source: usgs}
+	SoftMaxHardness     = fault.Value{Name: "soft up to", Value: 60, Unit: "mg/L", Source: hardnessClassSource}
+	ModerateMaxHardness = fault.Value{Name: "moderately hard up to", Value: 120, Unit: "mg/L", Source: hardnessClassSource}
+	HardMaxHardness     = fault.Value{Name: "hard up to", Value: 180, Unit: "mg/L", Source: hardnessClassSource}
 
-	// PerHardness is the soda ash that a gram of hardness uses up, mole for mole, as
+	// SodaPerHardness is the soda ash that a gram of hardness uses up, mole for mole, as
 	// chalk settles out: Na2CO3 105.988 for CaCO3 100.087 g/mol.
-	PerHardness = fault.Value{Name: "soda ash lost a gram of hardness", Value: 105.988 / 100.087, Unit: "1", Source: iupac}
+	SodaPerHardness = fault.Value{Name: "soda ash lost a gram of hardness", Value: 105.988 / 100.087, Unit: "1", Source: molarMassSource}
 
-	// SoftenerFloor is the least sodium hexametaphosphate for a gram of hardness:
+	// MinSoftenerPerHardness is the least sodium hexametaphosphate for a gram of hardness:
 	// NaPO3 101.961 g/mol, two for each calcium.
-	SoftenerFloor = fault.Value{Name: "hexametaphosphate a gram of hardness, least", Value: 2 * 101.961 / 100.087, Unit: "1",
+	MinSoftenerPerHardness = fault.Value{Name: "hexametaphosphate a gram of hardness, least", Value: 2 * 101.961 / 100.087, Unit: "1",
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: one calcium to two phosphate groups"}}
-	// SoftenerOver is the multiple of SoftenerFloor that is used in practice.
-	SoftenerOver = fault.Value{Name: "times the least that is used", Value: 2.5, Unit: "1", Low: 2, High: 3,
+	// SoftenerExcessFactor is the multiple of MinSoftenerPerHardness that is used in practice.
+	SoftenerExcessFactor = fault.Value{Name: "times the least that is used", Value: 2.5, Unit: "1", Low: 2, High: 3,
 		Source: fault.Source{Kind: fault.Practice, Text: "common practice and memory, 1–2 g/L in very hard water, no source"}}
 )
 
 // ClassifyWater returns the class of water of hardness h. The published bands are in
 // whole mg/L, so h is rounded to these.
-func ClassifyWater(h unit.Hardness) Water {
-	for i, end := range []fault.Value{SoftTo, ModerateTo, HardTo} {
+func ClassifyWater(h unit.Hardness) WaterClass {
+	for i, end := range []fault.Value{SoftMaxHardness, ModerateMaxHardness, HardMaxHardness} {
 		if float64(h) < end.Value+0.5 {
-			return Waters()[i]
+			return WaterClasses()[i]
 		}
 	}
 	return VeryHardWater
@@ -60,11 +62,11 @@ func Softener(h unit.Hardness, v unit.Volume) (middle, low, high unit.Mass) {
 	if ClassifyWater(h) == SoftWater {
 		return 0, 0, 0
 	}
-	least := hardnessMass(h, v) * SoftenerFloor.Value
-	return unit.Mass(least * SoftenerOver.Value), unit.Mass(least * SoftenerOver.Low), unit.Mass(least * SoftenerOver.High)
+	least := hardnessMass(h, v) * MinSoftenerPerHardness.Value
+	return unit.Mass(least * SoftenerExcessFactor.Value), unit.Mass(least * SoftenerExcessFactor.Low), unit.Mass(least * SoftenerExcessFactor.High)
 }
 
 // SodaLost is the soda ash that v of water of hardness h uses up in a soak.
 func SodaLost(h unit.Hardness, v unit.Volume) unit.Mass {
-	return unit.Mass(hardnessMass(h, v) * PerHardness.Value)
+	return unit.Mass(hardnessMass(h, v) * SodaPerHardness.Value)
 }

@@ -8,14 +8,14 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// pitzer is an independent model of the same bath, for 5–45 °C where the table
+// pitzerPH is an independent model of the same bath, for 5–45 °C where the table
 // of PHREEQC has 20–30 °C only: ion interaction after K. S. Pitzer, with the
 // parameters of PHREEQC's database pitzer.dat (C. E. Harvie, N. Møller and J. H.
 // Weare, Geochim. Cosmochim. Acta 48 (1984) 723–751). The parameters at 25 °C and
 // the temperature terms of Na–CO3 are read; the temperature terms of Na–OH and
 // Na–HCO3, and the equations, are from memory. Hydroxide and bicarbonate are
 // traces beside the carbonate, so mixing among them is left out.
-func pitzer(c, celsius float64) float64 {
+func pitzerPH(c, celsius float64) float64 {
 	t := unit.Temperature(celsius)
 	a10, _ := debyeHuckel(t)
 	a := a10 * math.Ln10 / 3
@@ -50,16 +50,16 @@ func pitzer(c, celsius float64) float64 {
 	lnCO3 := 4*f + sodium*(2*b(naCO3)+z*naCO3.c) + 2*sodium*carbonate*naCO3.c
 
 	// CO3-- + H2O = HCO3- + OH-, as much of the one as of the other.
-	water := 1 - waterTerm*(sodium+carbonate)
-	k := math.Pow(10, logKw.at(t)-logK2.at(t)) * water * math.Exp(lnCO3-lnOH-lnBi)
+	water := 1 - waterActivityTerm*(sodium+carbonate)
+	k := math.Pow(10, logKw.valueAt(t)-logK2.valueAt(t)) * water * math.Exp(lnCO3-lnOH-lnBi)
 	oh := (-k + math.Sqrt(k*k+4*k*carbonate)) / 2
-	return -logKw.at(t) + math.Log10(oh) + lnOH/math.Ln10 - math.Log10(water)
+	return -logKw.valueAt(t) + math.Log10(oh) + lnOH/math.Ln10 - math.Log10(water)
 }
 
-// drift is how far a model's pH at c moves from 25 °C to warm. A pH rests on a
+// phChangeFrom25 is how far a model's pH at c moves from 25 °C to warm. A pH rests on a
 // convention for the activity of a single ion, and PHREEQC's is another than
-// Pitzer's own: that shifts the level by up to 0.07 and cancels in the drift.
-func drift(model func(c, warm float64) float64, c, warm float64) float64 {
+// Pitzer's own: that shifts the level by up to 0.07 and cancels in the change.
+func phChangeFrom25(model func(c, warm float64) float64, c, warm float64) float64 {
 	return model(c, warm) - model(c, 25)
 }
 
@@ -73,7 +73,7 @@ func TestPitzerIsPitzer(t *testing.T) {
 	}
 	published := func(c, warm float64) float64 { return table[[2]float64{c, warm}] }
 	for at := range table {
-		if got, want := drift(pitzer, at[0], at[1]), drift(published, at[0], at[1]); !near(got, want, 0.01) {
+		if got, want := phChangeFrom25(pitzerPH, at[0], at[1]), phChangeFrom25(published, at[0], at[1]); !near(got, want, 0.01) {
 			t.Errorf("%g g/L at %g °C: drifts by %.3f, want %.3f", at[0], at[1], got, want)
 		}
 	}
@@ -88,7 +88,7 @@ func TestPHOverTheWholeRange(t *testing.T) {
 	}
 	for warm := 5.0; warm <= 45; warm += 5 {
 		for _, c := range []float64{5, 10, 20, 30, 50, 70, 100} {
-			got, want := drift(ours, c, warm), drift(pitzer, c, warm)
+			got, want := phChangeFrom25(ours, c, warm), phChangeFrom25(pitzerPH, c, warm)
 			if !near(got, want, 0.02) {
 				t.Errorf("%g g/L at %g °C: drifts by %.3f, want %.3f", c, warm, got, want)
 			}

@@ -8,13 +8,13 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// handbook is the source of the solubilities. Two reproductions of handbook
+// solubilitySource is the source of the solubilities. Two reproductions of handbook
 // tables were read; with a third from memory they differ by up to 6 %.
-var handbook = fault.Source{Kind: fault.Memory, Text: "CRC Handbook of Chemistry and Physics, aqueous solubility of inorganic compounds; the figures are those of an encyclopaedia's copy of a handbook table, which differ by up to 6 %"}
+var solubilitySource = fault.Source{Kind: fault.Memory, Text: "CRC Handbook of Chemistry and Physics, aqueous solubility of inorganic compounds; the figures are those of an encyclopaedia's copy of a handbook table, which differ by up to 6 %"}
 
-// peak is the source of the row at 35.4 °C, which is in none of the handbook tables that
+// peakSolubilitySource is the source of the row at 35.4 °C, which is in none of the handbook tables that
 // we read.
-var peak = fault.Source{Kind: fault.Memory, Text: "data sheets of producers of soda ash: the peak of its solubility; no single sheet is followed"}
+var peakSolubilitySource = fault.Source{Kind: fault.Memory, Text: "data sheets of producers of soda ash: the peak of its solubility; no single sheet is followed"}
 
 // peakCelsius is the temperature at which most soda ash dissolves.
 const peakCelsius = 35.4
@@ -22,20 +22,20 @@ const peakCelsius = 35.4
 // solubilityError is how far the tables differ, as a share.
 const solubilityError = 0.06
 
-// solubility is in g anhydrous per 100 g water; below 32.0 °C over the
+// solubilityTable is in g anhydrous per 100 g water; below 32.0 °C over the
 // decahydrate, above 35.4 °C (where it peaks) over the monohydrate.
-var solubility = []struct {
+var solubilityTable = []struct {
 	celsius, grams float64
 	source         *fault.Source
 }{
-	{0, 7.0, &handbook}, {10, 12.2, &handbook}, {20, 21.8, &handbook}, {25, 29.4, &handbook}, {30, 39.7, &handbook}, {peakCelsius, 49.7, &peak},
-	{40, 48.8, &handbook}, {50, 47.3, &handbook}, {60, 46.4, &handbook}, {80, 45.1, &handbook}, {100, 44.7, &handbook},
+	{0, 7.0, &solubilitySource}, {10, 12.2, &solubilitySource}, {20, 21.8, &solubilitySource}, {25, 29.4, &solubilitySource}, {30, 39.7, &solubilitySource}, {peakCelsius, 49.7, &peakSolubilitySource},
+	{40, 48.8, &solubilitySource}, {50, 47.3, &solubilitySource}, {60, 46.4, &solubilitySource}, {80, 45.1, &solubilitySource}, {100, 44.7, &solubilitySource},
 }
 
 // solubilityValues lists the rows and their error.
 func solubilityValues() []fault.Value {
 	v := []fault.Value{{Name: "error of the solubility, as a share", Value: solubilityError, Unit: "1", Source: fault.Source{Kind: fault.Judgement, Text: "judgement: how far the handbook tables differ"}}}
-	for _, r := range solubility {
+	for _, r := range solubilityTable {
 		v = append(v, fault.Value{Name: fmt.Sprintf("solubility of soda ash at %g °C", r.celsius), Value: r.grams, Unit: "g/100 g water", Source: *r.source})
 	}
 	return v
@@ -46,12 +46,12 @@ func solubilityValues() []fault.Value {
 // limited to 0–100 °C.
 func Solubility(t unit.Temperature) fault.Value {
 	c := clamp(float64(t), 0, 100)
-	g, source := solubility[len(solubility)-1].grams, &handbook
-	for n := 1; n < len(solubility); n++ {
-		if lo, hi := solubility[n-1], solubility[n]; c <= hi.celsius {
+	g, source := solubilityTable[len(solubilityTable)-1].grams, &solubilitySource
+	for n := 1; n < len(solubilityTable); n++ {
+		if lo, hi := solubilityTable[n-1], solubilityTable[n]; c <= hi.celsius {
 			g = lo.grams * math.Pow(hi.grams/lo.grams, (c-lo.celsius)/(hi.celsius-lo.celsius))
-			if source = lo.source; hi.source == &peak {
-				source = &peak
+			if source = lo.source; hi.source == &peakSolubilitySource {
+				source = &peakSolubilitySource
 			}
 			break
 		}
@@ -59,19 +59,21 @@ func Solubility(t unit.Temperature) fault.Value {
 	return fault.Value{Name: fmt.Sprintf("solubility of soda ash at %.0f °C", c), Value: g, Unit: "g/100 g water", Low: g * (1 - solubilityError), High: g * (1 + solubilityError), Source: *source}
 }
 
-// Limit returns the strength of a saturated solution at t, in g/L of anhydrous soda ash,
+// SolubilityLimit returns the strength of a saturated solution at t, in g/L of anhydrous soda ash,
 // within the error of Solubility.
-func Limit(t unit.Temperature) unit.Concentration { return saturatedStrength(Solubility(t).Value, t) }
+func SolubilityLimit(t unit.Temperature) unit.Concentration {
+	return saturatedStrength(Solubility(t).Value, t)
+}
 
-// LimitRange returns the ends of the range of Limit.
-func LimitRange(t unit.Temperature) (low, high unit.Concentration) {
+// SolubilityLimitRange returns the ends of the range of SolubilityLimit.
+func SolubilityLimitRange(t unit.Temperature) (low, high unit.Concentration) {
 	s := Solubility(t)
 	return saturatedStrength(s.Low, t), saturatedStrength(s.High, t)
 }
 
-// WarmthHelps reports whether warmer water than t dissolves more soda ash: below the
+// IsMoreSolubleWarmer reports whether warmer water than t dissolves more soda ash: below the
 // peak of its solubility.
-func WarmthHelps(t unit.Temperature) bool { return float64(t) < peakCelsius }
+func IsMoreSolubleWarmer(t unit.Temperature) bool { return float64(t) < peakCelsius }
 
 // saturatedStrength returns the strength, in g/L, of a solution of grams in 100 g of water.
 func saturatedStrength(grams float64, t unit.Temperature) unit.Concentration {

@@ -21,7 +21,7 @@ var AssumedTemperature = fault.Value{Name: "temperature of a place without a rea
 
 // bagCourse returns the temperature of b over all its stays, past and expected, as known
 // at now. read says whether anyone read or entered any of it.
-func bagCourse(b batch.Bag, e ViewEnv, now zone.Instant) (c place.Course, read bool) {
+func bagCourse(b batch.Bag, e ViewEnv, now zone.Instant) (c place.TemperatureCourse, read bool) {
 	end := b.Closed.Add(cure.Horizon)
 	for i, s := range b.Stays {
 		until := end
@@ -40,7 +40,7 @@ func bagCourse(b batch.Bag, e ViewEnv, now zone.Instant) (c place.Course, read b
 
 // stayCourse returns the temperature of a stay from s.At to until. A reading at the bag
 // itself counts if the place has none within an hour.
-func stayCourse(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.Course, bool) {
+func stayCourse(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.TemperatureCourse, bool) {
 	p, known := e.Places[s.Place]
 	readings := p.Readings
 	if s.Celsius != nil && !hasReadingNear(readings, s.At) {
@@ -49,7 +49,7 @@ func stayCourse(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.Course,
 	if c := place.Build(readings, p.Usual, e.Zone, s.At, now, until, unit.Difference(place.ReadingError.Value)); !c.IsEmpty() {
 		return c, known || s.Celsius != nil
 	}
-	return place.SteadyCourse(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.Drift.Value)), false
+	return place.SteadyCourse(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.MaxDrift.Value)), false
 }
 
 // hasReadingNear says whether there is a reading within an hour of at.
@@ -63,35 +63,35 @@ func hasReadingNear(readings []place.Reading, at zone.Instant) bool {
 }
 
 // joinCourses appends part, cut to from and until, to c; the temperature may jump between them.
-func joinCourses(c, part place.Course, from, until zone.Instant) place.Course {
-	at := func(i zone.Instant) place.Node {
+func joinCourses(c, part place.TemperatureCourse, from, until zone.Instant) place.TemperatureCourse {
+	at := func(i zone.Instant) place.CoursePoint {
 		n := part.At(i)
 		n.At = i
 		return n
 	}
-	c.Nodes = append(c.Nodes, at(from))
-	for _, n := range part.Nodes {
+	c.Points = append(c.Points, at(from))
+	for _, n := range part.Points {
 		if n.At > from && n.At < until {
-			c.Nodes = append(c.Nodes, n)
+			c.Points = append(c.Points, n)
 		}
 	}
-	c.Nodes = append(c.Nodes, at(until))
+	c.Points = append(c.Points, at(until))
 	c.LastReading = part.LastReading
 	return c
 }
 
 // bagOutlook returns the outlook of the bag at now, that of its slowest colour. Dye added
 // later begins its own cure then.
-func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.Course, bool) {
+func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.TemperatureCourse, bool) {
 	course, read := bagCourse(b, e, now)
 	var all []cure.Outlook
 	add := func(colours []journal.BagColour, closed zone.Instant) {
 		for _, bc := range colours {
-			class := dye.Unknown
+			class := dye.UnknownClass
 			if c, ok := s.Colour(bc.Colour); ok && !c.Update {
 				class = dye.Class(c.Class)
 			}
-			o, err := cure.Evaluate(cure.Bag{Class: class, Closed: closed, Now: now, Course: courseFrom(course, closed), Dry: drySpans(b, closed),
+			o, err := cure.Evaluate(cure.BagConditions{Class: class, Closed: closed, Now: now, Course: courseFrom(course, closed), Dry: drySpans(b, closed),
 				ReadingError: unit.Difference(place.ReadingError.Value)})
 			if err == nil {
 				all = append(all, o)
@@ -149,9 +149,9 @@ func lastWet(b batch.Bag, at zone.Instant) zone.Instant {
 }
 
 // courseFrom returns the part of c from at on.
-func courseFrom(c place.Course, at zone.Instant) place.Course {
-	if c.IsEmpty() || at <= c.Nodes[0].At {
+func courseFrom(c place.TemperatureCourse, at zone.Instant) place.TemperatureCourse {
+	if c.IsEmpty() || at <= c.Points[0].At {
 		return c
 	}
-	return joinCourses(place.Course{}, c, at, max(at, c.Nodes[len(c.Nodes)-1].At))
+	return joinCourses(place.TemperatureCourse{}, c, at, max(at, c.Points[len(c.Points)-1].At))
 }

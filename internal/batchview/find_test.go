@@ -59,13 +59,13 @@ func TestFindTyped(t *testing.T) {
 // Who looks through the shelf takes what is ready, leaves what is not, and asks where
 // nothing is known.
 func TestReadiness(t *testing.T) {
-	for v, want := range map[cure.Verdict]Readiness{cure.KeepWet: NotYetReady, cure.Frozen: NotYetReady, cure.ProbablyReady: IsReady,
-		cure.Ready: IsReady, cure.Past: IsReady, cure.Unknown: UnknownReadiness, cure.NeedsSoda: UnknownReadiness} {
+	for v, want := range map[cure.Verdict]Readiness{cure.VerdictKeepWet: NotYetReady, cure.VerdictFrozen: NotYetReady, cure.VerdictProbablyReady: IsReady,
+		cure.VerdictReady: IsReady, cure.VerdictNoGain: IsReady, cure.VerdictUnknown: UnknownReadiness, cure.VerdictNeedsSoda: UnknownReadiness} {
 		if got := readinessOf("cure", v); got != want {
 			t.Errorf("%s is %s, not %s", v, got, want)
 		}
 	}
-	if got := readinessOf("rinsed", cure.Ready); got != IsOpened {
+	if got := readinessOf("rinsed", cure.VerdictReady); got != IsOpened {
 		t.Errorf("a rinsed bag is %s", got)
 	}
 }

@@ -78,8 +78,8 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	if p.Assumed {
 		v.Weight += ", assumed"
 	}
-	if info, ok := goods.Fibre(p.Fibre).Info(); ok && info.Affinity != goods.Dyes {
-		v.Notes = append(v.Notes, info.Means)
+	if info, ok := goods.Fibre(p.Fibre).Info(); ok && info.Affinity != goods.AffinityDyes {
+		v.Notes = append(v.Notes, info.Advice)
 	}
 	if v.Unbagged < 0 {
 		v.Notes = append(v.Notes, "more of these are in bags than you listed: correct the count")

@@ -47,7 +47,7 @@ func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) 
 	t := sheet.LabelText{Number: v.Number, Piece: capitalize(what), Closed: "closed " + v.Paper.Closed, Fold: fold, Batch: s.Name,
 		Caution: cautionBag.Text, Typed: v.TypedID, Address: v.Address}
 	switch {
-	case v.Stage != "cure" || v.Verdict == string(cure.Dry):
+	case v.Stage != "cure" || v.Verdict == string(cure.VerdictDry):
 		t.Lead = v.Headline
 	case v.Paper.Ready == "":
 		t.Lead = "keep wet: " + v.Headline

@@ -36,10 +36,10 @@ func soakWater(grams float64) float64 {
 
 // viewSoak returns the sums for the soak, or the bath in use.
 func viewSoak(s batch.State, e ViewEnv) SoakView {
-	v := SoakView{Stage: "plan", Notes: []string{}, Cautions: []fault.Caution{alkali.Eyes, alkali.Drain},
-		Sources: []fault.Source{soak.Strength.Source, SoakRatio.Source}}
+	v := SoakView{Stage: "plan", Notes: []string{}, Cautions: []fault.Caution{alkali.EyesCaution, alkali.DrainCaution},
+		Sources: []fault.Source{soak.UsualStrength.Source, SoakRatio.Source}}
 	grams, _ := dryWeight(s)
-	bath := soak.Bath{Volume: unit.Volume(soakWater(grams)), Strength: unit.Concentration(soak.Strength.Value)}
+	bath := soak.Bath{Volume: unit.Volume(soakWater(grams)), Strength: unit.Concentration(soak.UsualStrength.Value)}
 	celsius, form := 25.0, alkali.Anhydrous
 	soda := float64(bath.Soda())
 	in, used := bathInUse(s)
@@ -69,8 +69,8 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 	if beyond {
 		v.PH += ", extrapolated"
 	}
-	v.Minutes = unit.Show(unit.KindDuration, soak.Time.Value, e.Style) + ", already tied " +
-		unit.ShowRange(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, e.Style)
+	v.Minutes = unit.Show(unit.KindDuration, soak.UsualTime.Value, e.Style) + ", already tied " +
+		unit.ShowRange(unit.KindDuration, soak.UsualTimeTied.Low, soak.UsualTimeTied.High, e.Style)
 	v.setServes(bath, grams, e)
 	v.noteDissolving(bath, celsius, e)
 	v.Text = map[string]string{"plan": v.Soda + " of soda ash in " + v.Water,
@@ -85,7 +85,7 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 // noteDissolving adds a note if not all soda ash dissolves easily.
 func (v *SoakView) noteDissolving(bath soak.Bath, celsius float64, e ViewEnv) {
 	t := unit.Temperature(celsius)
-	how, limit := soak.Dissolves(bath.Strength, t)
+	how, limit := soak.CheckSolubility(bath.Strength, t)
 	at := " at " + e.formatTemperature(celsius)
 	note := ""
 	switch {
@@ -96,7 +96,7 @@ func (v *SoakView) noteDissolving(bath soak.Bath, celsius float64, e ViewEnv) {
 	default:
 		return
 	}
-	if alkali.WarmthHelps(t) {
+	if alkali.IsMoreSolubleWarmer(t) {
 		note += "; use warmer water"
 	} else {
 		note += "; use more water"
@@ -108,9 +108,9 @@ func (v *SoakView) noteDissolving(bath soak.Bath, celsius float64, e ViewEnv) {
 // wrung cloth holds, and notes how much to add if that is too little.
 func (v *SoakView) setServes(bath soak.Bath, grams float64, e ViewEnv) {
 	least := unit.Volume(float64(bath.Volume) * soak.MinRemaining.Value)
-	g := soak.Goods{DryMass: unit.Mass(grams), Pickup: unit.Share(goods.HeldWrung.Value)}
+	g := soak.Goods{DryMass: unit.Mass(grams), Pickup: unit.Share(goods.HeldAfterWringing.Value)}
 	driest, wettest := g, g
-	driest.Pickup, wettest.Pickup = unit.Share(goods.HeldWrung.Low), unit.Share(goods.HeldWrung.High)
+	driest.Pickup, wettest.Pickup = unit.Share(goods.HeldAfterWringing.Low), unit.Share(goods.HeldAfterWringing.High)
 	v.Serves = unit.ShowRange(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
 	if more := bath.TopUp(g, least); more > 0 {
 		v.Notes = append(v.Notes, "keep "+e.formatVolume(float64(more))+" more of the same strength ready to top it up")
@@ -134,18 +134,18 @@ func jugVolume(s batch.State, c batch.Colour) float64 {
 		return c.ML
 	}
 	grams, _ := dryWeight(s)
-	need := liquor.Need{Goods: unit.Mass(grams), Hold: liquor.Usual(), Cover: 1, Loss: unit.Share(liquor.Loss.Value)}
+	need := liquor.LiquorNeed{Goods: unit.Mass(grams), Held: liquor.UsualHeldShares(), CoveredShare: 1, LossShare: unit.Share(liquor.LossShare.Value)}
 	each := float64(need.Volume()) / float64(max(1, len(s.Colours)))
 	return max(60, math.Ceil(each/10)*10)
 }
 
 // viewJug returns the sums for one colour's jug, or what was mixed.
 func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
-	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood}}
+	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution}}
 	v.Colour.Strength = e.formatStrength(c.Strength)
 	mix := plannedMix(s, c)
 	scaleStep := unit.Mass(ScaleStep.Value)
-	v.PowderG, v.VolumeML = float64(mix.Total()), float64(mix.Jug())
+	v.PowderG, v.VolumeML = float64(mix.TotalPowder()), float64(mix.JugVolume())
 	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatVolume(v.VolumeML)
 	v.VolumeToo = unit.ShowInOther(unit.KindVolume, v.VolumeML, e.Style)
 	v.ScaleNote = mix.Advise(0, scaleStep, nil, e.Style).Sentence
@@ -154,7 +154,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	}
 	info := dye.Class(c.Class).Info()
 	if dye.Class(c.Class) != dye.Dichlorotriazine {
-		v.Notes = append(v.Notes, info.Words+": "+info.Means)
+		v.Notes = append(v.Notes, info.Words+": "+info.Advice)
 	}
 	for i := len(s.Jugs) - 1; i >= 0; i-- {
 		j := s.Jugs[i]
@@ -164,7 +164,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 		v.ID, v.Done = j.ID, true
 		v.Mixed = e.formatMass(j.Powder) + " made up to " + e.formatVolume(j.ML) + ", " + e.formatTime(j.Mixed)
 		made := mix
-		made.Bottle = unit.Volume(j.ML)
+		made.BottleVolume = unit.Volume(j.ML)
 		weighed := unit.Mass(j.Powder)
 		v.Advice = made.Advise(0, scaleStep, &weighed, e.Style).Sentence
 		if j.Activated != 0 {
@@ -199,11 +199,11 @@ func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) 
 	}
 	mix, w := plannedMix(s, c), unit.Mass(grams)
 	a := mix.Advise(0, unit.Mass(ScaleStep.Value), &w, e.Style)
-	out := Weighing{Target: float64(mix.Total()), IsWithin: a.Step == dye.UseIt, Step: string(a.Step), Sentence: a.Sentence,
+	out := Weighing{Target: float64(mix.TotalPowder()), IsWithin: a.Step == dye.StepUseIt, Step: string(a.Step), Sentence: a.Sentence,
 		MakeUpTo: float64(a.MakeUpTo)}
-	out.Low, out.High = out.Target*(1-dye.GoodError.Value), out.Target*(1+dye.GoodError.Value)
+	out.Low, out.High = out.Target*(1-dye.MaxGoodError.Value), out.Target*(1+dye.MaxGoodError.Value)
 	if out.MakeUpTo == 0 {
-		out.MakeUpTo = float64(mix.Jug())
+		out.MakeUpTo = float64(mix.JugVolume())
 	}
 	out.MakeUpTo = unit.Round(unit.KindVolume, out.MakeUpTo)
 	out.Volume = e.formatVolume(out.MakeUpTo)
@@ -212,10 +212,10 @@ func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) 
 
 // plannedMix returns the jug planned for c: a little more than is needed, so that a scale
 // with steps of ScaleStep can show its powder.
-func plannedMix(s batch.State, c batch.Colour) dye.Mix {
-	m := dye.Mix{Strength: unit.Concentration(c.Strength), Bottle: unit.Volume(jugVolume(s, c)), Count: 1, Depth: unit.Share(c.Depth)}
-	if steps := float64(m.Total()) / ScaleStep.Value; steps >= 10 {
-		m.Bottle *= unit.Volume(math.Ceil(steps-1e-6) / steps)
+func plannedMix(s batch.State, c batch.Colour) dye.BottleMix {
+	m := dye.BottleMix{Strength: unit.Concentration(c.Strength), BottleVolume: unit.Volume(jugVolume(s, c)), BottleCount: 1, Depth: unit.Share(c.Depth)}
+	if steps := float64(m.TotalPowder()) / ScaleStep.Value; steps >= 10 {
+		m.BottleVolume *= unit.Volume(math.Ceil(steps-1e-6) / steps)
 	}
 	return m
 }

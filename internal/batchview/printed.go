@@ -71,20 +71,20 @@ func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
 		v.Closed = "closed " + e.formatTime(l.Closed)
 	}
 	v.AsPrinted = "as printed: worked out when the label was made, at " + e.formatTemperature(l.Celsius)
-	class := dye.Unknown
+	class := dye.UnknownClass
 	if l.Class >= 0 && l.Class < len(classCodes) {
 		class = classCodes[l.Class]
 	}
-	o := cure.Outlook{Class: class, Ready: l.Ready, Early: l.EarliestReady, Late: l.LatestReady, Verdict: cure.Unknown}
+	o := cure.Outlook{Class: class, Ready: l.Ready, Early: l.EarliestReady, Late: l.LatestReady, Verdict: cure.VerdictUnknown}
 	switch {
 	case l.LatestReady != 0 && e.Now >= l.LatestReady && !cure.WaitsForLate(class):
-		o.Verdict = cure.Ready
+		o.Verdict = cure.VerdictReady
 	case l.Ready != 0 && e.Now >= l.Ready:
-		o.Verdict = cure.ProbablyReady
+		o.Verdict = cure.VerdictProbablyReady
 	case l.Ready != 0:
-		o.Verdict = cure.KeepWet
+		o.Verdict = cure.VerdictKeepWet
 	case class == dye.Monochlorotriazine:
-		o.Verdict = cure.NeedsHeat
+		o.Verdict = cure.VerdictNeedsHeat
 	}
 	v.Verdict = string(o.Verdict)
 	v.setCure(o, e)

@@ -43,7 +43,7 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 	v.Place, v.PlaceName = last.Place, e.Places[last.Place].Name
 	if b.Update || s.Update {
 		v.Update, v.Verdict, v.Tone, v.Headline = true, "update", "care", "update the app"
-		v.Strip.Ticks, v.Readiness = []Tick{}, readinessOf(v.Stage, cure.Unknown)
+		v.Strip.Ticks, v.Readiness = []Tick{}, readinessOf(v.Stage, cure.VerdictUnknown)
 		if b.Printed != nil && b.Printed.Ready != 0 {
 			v.When = "its label said " + e.formatTime(b.Printed.Ready)
 		}
@@ -67,8 +67,8 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 			v.Wash = washSteps(s, b, e)
 		}
 	}
-	if o.Done > 0 {
-		v.Share = percent(float64(o.Done)) + " of the usual time"
+	if o.DoneShare > 0 {
+		v.Share = percent(float64(o.DoneShare)) + " of the usual time"
 	}
 	v.Paper = e.printTimes(b.Closed, o)
 	v.Tied, v.Into, v.Blanks = attachedNumbers(s, b), bagsSplitOff(s, b), freeBlankWords(s)
@@ -91,12 +91,12 @@ func (v *BagView) addNote(text string) { v.Notes = append(v.Notes, text) }
 func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	v.Headline, v.Tone = o.Verdict.Words(), "wet"
 	switch o.Verdict {
-	case cure.Ready, cure.ProbablyReady, cure.Past:
+	case cure.VerdictReady, cure.VerdictProbablyReady, cure.VerdictNoGain:
 		v.Tone = "done"
-	case cure.NeedsHeat, cure.Dry, cure.NeedsSoda, cure.Frozen, cure.Slow, cure.Unknown:
+	case cure.VerdictNeedsHeat, cure.VerdictDry, cure.VerdictNeedsSoda, cure.VerdictFrozen, cure.VerdictSlow, cure.VerdictUnknown:
 		v.Tone = "care"
 	}
-	if o.Verdict == cure.Dry || o.Verdict == cure.Frozen || o.Verdict == cure.NeedsSoda {
+	if o.Verdict == cure.VerdictDry || o.Verdict == cure.VerdictFrozen || o.Verdict == cure.VerdictNeedsSoda {
 		o.Ready = 0 // nothing bonds now: a time would contradict that
 	}
 	switch {
@@ -117,8 +117,8 @@ func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	default:
 		v.SafeTime = "safe since " + e.formatTime(o.Late)
 	}
-	if o.InWarmth != 0 {
-		v.addNote("in a place at " + e.formatTemperature(cure.UsualAt.Value) + " it is ready about " + e.formatTime(o.InWarmth))
+	if o.ReadyIfMovedToWarmth != 0 {
+		v.addNote("in a place at " + e.formatTemperature(cure.UsualTemperature.Value) + " it is ready about " + e.formatTime(o.ReadyIfMovedToWarmth))
 	}
 }
 
@@ -154,7 +154,7 @@ func (e ViewEnv) printTimes(closed zone.Instant, o cure.Outlook) PrintTimes {
 }
 
 // condition returns the condition of the ready time: "if the shed stays near 18 °C".
-func (e ViewEnv) condition(name string, c place.Course, read bool) string {
+func (e ViewEnv) condition(name string, c place.TemperatureCourse, read bool) string {
 	where := "it"
 	if name != "" {
 		where = "“" + name + "”"
@@ -253,7 +253,7 @@ func viewColour(c batch.Colour) ColourView {
 }
 
 // setAddress sets the code and the address that a label of the bag printed now would have.
-func setAddress(s batch.State, v *BagView, b batch.Bag, o cure.Outlook, course place.Course, e ViewEnv) {
+func setAddress(s batch.State, v *BagView, b batch.Bag, o cure.Outlook, course place.TemperatureCourse, e ViewEnv) {
 	raw, err := hex.DecodeString(b.Token)
 	if err != nil || len(raw) != len(label.Token{}) {
 		return
@@ -306,7 +306,7 @@ func bagFold(s batch.State, b batch.Bag) string {
 	return p.Fold
 }
 
-var classCodes = []dye.Class{label.Unknown: dye.Unknown, label.Dichlorotriazine: dye.Dichlorotriazine,
+var classCodes = []dye.Class{label.Unknown: dye.UnknownClass, label.Dichlorotriazine: dye.Dichlorotriazine,
 	label.VinylSulfone: dye.VinylSulfone, label.Monochlorotriazine: dye.Monochlorotriazine}
 
 func classCode(c dye.Class) int {

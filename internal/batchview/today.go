@@ -51,11 +51,11 @@ func groupOf(t BagView) string {
 		return "care"
 	}
 	switch cure.Verdict(t.Verdict) {
-	case cure.Ready, cure.Past:
+	case cure.VerdictReady, cure.VerdictNoGain:
 		return "ready"
-	case cure.ProbablyReady:
+	case cure.VerdictProbablyReady:
 		return "probably"
-	case cure.KeepWet:
+	case cure.VerdictKeepWet:
 		return "cure"
 	}
 	return "care"

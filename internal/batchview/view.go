@@ -150,9 +150,9 @@ func readinessOf(stage string, v cure.Verdict) Readiness {
 		return IsOpened
 	}
 	switch v {
-	case cure.ProbablyReady, cure.Ready, cure.Past:
+	case cure.VerdictProbablyReady, cure.VerdictReady, cure.VerdictNoGain:
 		return IsReady
-	case cure.KeepWet, cure.Slow, cure.Frozen, cure.Dry:
+	case cure.VerdictKeepWet, cure.VerdictSlow, cure.VerdictFrozen, cure.VerdictDry:
 		return NotYetReady
 	}
 	return UnknownReadiness

@@ -25,15 +25,15 @@ func washSteps(s batch.State, b batch.Bag, e ViewEnv) []string {
 		p, _ := s.Piece(bp.Piece)
 		grams += p.Grams * float64(bp.Count)
 	}
-	tub := rinse.Tub{Goods: unit.Mass(grams), Bath: unit.Volume(math.Ceil(max(MinRinseBath.Value, grams/1000*RinseRatio.Value)) * 1000),
-		HeldBefore: unit.SpecificVolume(goods.HeldFull.Value), HeldAfter: unit.SpecificVolume(goods.HeldWrung.Value), Clings: rinse.ClingsMiddling}
+	tub := rinse.RinseLoad{Goods: unit.Mass(grams), Bath: unit.Volume(math.Ceil(max(MinRinseBath.Value, grams/1000*RinseRatio.Value)) * 1000),
+		HeldBefore: unit.SpecificVolume(goods.HeldWhenFull.Value), HeldAfter: unit.SpecificVolume(goods.HeldAfterWringing.Value), Affinity: rinse.MiddlingAffinity}
 	cold, hot := "cold baths", "hot baths"
-	if grams > 0 && tub.Fits() {
-		if p, ok := tub.Plan(unit.Share(rinse.Target.Value)); ok {
+	if grams > 0 && tub.BathExceedsHeld() {
+		if p, ok := tub.Plan(unit.Share(rinse.MaxShareLeft.Value)); ok {
 			bath := " of " + e.formatVolume(float64(tub.Bath))
-			cold = count(p.Cold, "cold bath", "cold baths") + bath
-			hot = count(p.Hot, "hot bath", "hot baths") + bath
+			cold = count(p.ColdBaths, "cold bath", "cold baths") + bath
+			hot = count(p.HotBaths, "hot bath", "hot baths") + bath
 		}
 	}
-	return rinse.Steps(cold, hot)
+	return rinse.WashSteps(cold, hot)
 }

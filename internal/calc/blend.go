@@ -29,7 +29,7 @@ var _ = register(Entry{
 		{Key: "duller", Label: "Duller than its parts by", Help: "chroma lost", Kind: unit.KindShare, ValueUnit: "%", Source: colour.KubelkaMunk},
 		{Key: "verdict", Label: "Mixture", Words: []Word{{"clear", "stays clear"}, {"muddy", "turns muddy"}}, Source: colour.MuddyFrom.Source},
 	},
-	Cautions:      []fault.Caution{dye.Dust, dye.NotFood},
+	Cautions:      []fault.Caution{dye.DustCaution, dye.NotFoodCaution},
 	Values:        colour.ClothValues(),
 	Sources:       []fault.Source{colour.Observer, colour.KubelkaMunk, colour.DyeData, colour.SRGB},
 	ExampleInputs: "dyes='yellow 86:2 %; blue 21:1 %'",
@@ -62,7 +62,7 @@ func calculateBlend(g *InputValues) (*Answer, error) {
 		name, depth, _ := strings.Cut(item, ":")
 		d, err := colour.ParseDye(name)
 		if err != nil {
-			return nil, fault.Of(err).At("dyes", g.Text("dyes"))
+			return nil, fault.AsFault(err).At("dyes", g.Text("dyes"))
 		}
 		share, err := unit.ParseAs[unit.Share](unit.KindShare, depth)
 		if err != nil || !(share >= 0.0001 && share <= 0.2) {

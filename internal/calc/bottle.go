@@ -23,18 +23,18 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "strength", Label: "Strength", Help: "grams of powder per finished volume, or % on the weight of the dry cloth", Type: Quantity,
 			Kinds: strengths, Required: true, Example: "25 g/L", Min: 0.01, Max: 500,
-			Presets: []string{"25 g/L", "40 g/L", "75 g/L", "5 g per 200 mL"}, Source: fault.CommonPractice},
+			Presets: []string{"25 g/L", "40 g/L", "75 g/L", "5 g per 200 mL"}, Source: fault.CommonPracticeSource},
 		{Key: "bottle", Label: "Volume in each bottle", Help: "the volume it is made up to, dye and all", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "2 fl oz", Min: 1, Max: 100_000,
 			Presets: []string{"60 mL", "120 mL", "240 mL", "2 fl oz", "4 fl oz", "8 fl oz"}},
 		{Key: "holds", Label: "What a bottle takes", Help: "filled to the brim; it is filled to at most 85 %", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Example: "4 fl oz", Min: 1, Max: 100_000},
 		{Key: "count", Label: "Bottles of this colour", Type: Quantity, Kinds: []unit.Kind{unit.KindCount},
-			Default: "1", Min: 1, Max: 1000, Source: fault.StartValue},
+			Default: "1", Min: 1, Max: 1000, Source: fault.StartValueSource},
 		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong, 2 is twice", Type: Quantity,
-			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValue},
+			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValueSource},
 		{Key: "scale", ShowAtOnce: true, Label: "Smallest step of the scale", Help: "the smallest difference it shows", Type: Quantity,
-			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
+			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
 		{Key: "weighed", ShowAtOnce: true, Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed already", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass}, Example: "5 g", Min: 0.001, Max: 100_000},
 		pickUpInput(), clothInput(),
@@ -43,17 +43,17 @@ var _ = register(Entry{
 		{Key: "powder", Label: "Powder for one bottle", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "total", Label: "Powder for the jug", Help: "for all bottles, weighed at once", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "scale_error", Label: "Error of the scale", Help: "of the weighing for the jug, either way", Kind: unit.KindShare, ValueUnit: "%", Source: twoReadings},
-		{Key: "smallest", Label: "Scale is good from", Help: "the volume from which the scale is good to 5 %", Kind: unit.KindVolume, Source: dye.GoodError.Source},
+		{Key: "smallest", Label: "Scale is good from", Help: "the volume from which the scale is good to 5 %", Kind: unit.KindVolume, Source: dye.MaxGoodError.Source},
 		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, ValueUnit: "%", Source: proportionSource},
-		{Key: "advice", Label: "What to do", Words: stepWords(), Source: dye.CoarseError.Source},
+		{Key: "advice", Label: "What to do", Words: stepWords(), Source: dye.MaxAcceptableError.Source},
 	},
-	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
-	Values:    []fault.Value{dye.GoodError, dye.CoarseError, dye.BottleFill, dye.StockStrength, dye.SyringeError, dye.MaxUsefulStrength, liquor.UreaAbove},
+	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
+	Values:    []fault.Value{dye.MaxGoodError, dye.MaxAcceptableError, dye.BottleFillShare, dye.StockStrength, dye.SyringeError, dye.MaxUsefulStrength, liquor.UreaAboveStrength},
 	Calculate: calculateBottle,
 })
 
 func stepWords() (words []Word) {
-	for _, s := range dye.Steps() {
+	for _, s := range dye.AdviceSteps() {
 		words = append(words, Word{string(s.Step), s.Words})
 	}
 	return words
@@ -61,30 +61,30 @@ func stepWords() (words []Word) {
 
 func calculateBottle(g *InputValues) (*Answer, error) {
 	a := &Answer{}
-	m := dye.Mix{
-		Bottle: Get[unit.Volume](g, "bottle"),
-		Count:  Get[unit.Count](g, "count"),
-		Depth:  Get[unit.Share](g, "depth"),
+	m := dye.BottleMix{
+		BottleVolume: Get[unit.Volume](g, "bottle"),
+		BottleCount:  Get[unit.Count](g, "count"),
+		Depth:        Get[unit.Share](g, "depth"),
 	}
 	var err error
-	if m.Strength, err = readStrength(g, a, "strength", m.Jug()); err != nil {
+	if m.Strength, err = readStrength(g, a, "strength", m.JugVolume()); err != nil {
 		return nil, err
 	}
 	holds, division := Get[unit.Volume](g, "holds"), Get[unit.Mass](g, "scale")
-	if g.Has("holds") && m.Bottle > holds {
+	if g.Has("holds") && m.BottleVolume > holds {
 		return nil, g.Refuse("bottle", "%q does not go into a bottle that takes %q", g.Text("bottle"), g.Text("holds")).
-			WithHint("at most 85 %% of it, %s", unit.Show(unit.KindVolume, float64(holds)*dye.BottleFill.Value, g.Style))
+			WithHint("at most 85 %% of it, %s", unit.Show(unit.KindVolume, float64(holds)*dye.BottleFillShare.Value, g.Style))
 	}
 	if err := checkSize(g, m); err != nil {
 		return nil, err
 	}
-	Put(a, "powder", m.Powder())
-	Put(a, "total", m.Total())
-	e := dye.ScaleError(m.Total(), division)
+	Put(a, "powder", m.PowderPerBottle())
+	Put(a, "total", m.TotalPowder())
+	e := dye.ScaleError(m.TotalPowder(), division)
 	Put(a, "scale_error", e)
 	a.SetText("scale_error", "± %s", unit.Show(unit.KindShare, float64(e), g.Style))
 	Put(a, "smallest", m.SmallestVolume(division))
-	if full := unit.Volume(float64(holds) * dye.BottleFill.Value); g.Has("holds") && m.Bottle > full {
+	if full := unit.Volume(float64(holds) * dye.BottleFillShare.Value); g.Has("holds") && m.BottleVolume > full {
 		a.Note("leave air: filled to more than 85 %% (%s here) a bottle spits when it is squeezed; take a larger one or make less",
 			unit.Show(unit.KindVolume, float64(full), g.Style))
 	}
@@ -95,7 +95,7 @@ func calculateBottle(g *InputValues) (*Answer, error) {
 	}
 	advice := m.Advise(holds, division, weighed, g.Style)
 	// Powder for a stock is not judged as powder for the jug.
-	if weighed != nil && advice.Step != dye.ByStock && advice.Step != dye.BiggerJug {
+	if weighed != nil && advice.Step != dye.StepByStock && advice.Step != dye.StepBiggerJug {
 		off, low, high := m.Deviation(*weighed, division)
 		PutRange(a, "deviation", off, low, high)
 		a.SetText("deviation", "%s (%s to %s with the error of the scale)", signedText(off, g.Style), signedText(low, g.Style), signedText(high, g.Style))
@@ -108,9 +108,9 @@ func calculateBottle(g *InputValues) (*Answer, error) {
 // noteStrength notes that a strong dye liquor may not dissolve or dye deeper.
 func noteStrength(a *Answer, made unit.Concentration, style unit.Style) {
 	show := func(v float64) string { return unit.Show(unit.KindConcentration, v, style) }
-	if float64(made) > liquor.UreaAbove.Value*(1+1e-9) {
-		a.Note("above %s the dye may not all dissolve: see urea", show(liquor.UreaAbove.Value))
-		a.Cite(liquor.UreaAbove.Source)
+	if float64(made) > liquor.UreaAboveStrength.Value*(1+1e-9) {
+		a.Note("above %s the dye may not all dissolve: see urea", show(liquor.UreaAboveStrength.Value))
+		a.Cite(liquor.UreaAboveStrength.Source)
 	}
 	if math.Round(float64(made)) > dye.MaxUsefulStrength.Value { // rounded: recipes per fluid ounce come out at 76.08
 		a.Note("above %s more powder no longer dyes deeper in proportion: most of it washes out", show(dye.MaxUsefulStrength.Value))
@@ -125,8 +125,8 @@ const (
 )
 
 // checkSize returns a fault for a mix that is too strong, too large, or too small to weigh.
-func checkSize(g *InputValues, m dye.Mix) error {
-	made, total := float64(m.MadeUpStrength()), float64(m.Total())
+func checkSize(g *InputValues, m dye.BottleMix) error {
+	made, total := float64(m.MadeUpStrength()), float64(m.TotalPowder())
 	switch {
 	case made > float64(maxMade)*(1+1e-9):
 		most := unit.Show(unit.KindConcentration, float64(maxMade), g.Style)

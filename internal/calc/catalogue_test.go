@@ -27,7 +27,7 @@ var citedNumber = regexp.MustCompile(`\b\d{2,5}\b`)
 // reflection finds in it has a mark and a text, but for that of an input without
 // default.
 func TestEverythingHasASource(t *testing.T) {
-	marks := map[fault.Mark]bool{fault.Published: true, fault.Practice: true, fault.Memory: true, fault.Judgement: true}
+	marks := map[fault.SourceKind]bool{fault.Published: true, fault.Practice: true, fault.Memory: true, fault.Judgement: true}
 	found := 0
 	var walk func(at string, v reflect.Value)
 	walk = func(at string, v reflect.Value) {
@@ -93,8 +93,8 @@ func TestEverythingHasASource(t *testing.T) {
 	}
 	lists := map[string]func() []fault.Value{
 		"alkali.Values": alkali.Values, "alkali.PHValues": alkali.PHValues, "unit.HardnessValues": unit.HardnessValues,
-		"scour.Values": scour.Values, "immersion.Values": immersion.Values, "rinse.HotValues": rinse.HotValues,
-		"colour.Values": colour.Values, "colour.ClothValues": colour.ClothValues, "cure.Constants": cure.Constants, "cure.KeepConstants": cure.KeepConstants,
+		"scour.Values": scour.Values, "immersion.Values": immersion.Values, "rinse.HotWashValues": rinse.HotWashValues,
+		"colour.Values": colour.Values, "colour.ClothValues": colour.ClothValues, "cure.ModelValues": cure.ModelValues, "cure.KeepingValues": cure.KeepingValues,
 	}
 	for name, list := range lists {
 		if len(list()) == 0 {

@@ -18,24 +18,24 @@ var _ = register(Entry{
 		{Key: "with", ShowAtOnce: true, Label: "Measured with", Type: Choice, Words: []Word{{string(soak.Strip), "pH strip (± 0.5)"}, {string(soak.Meter), "pH meter (± 0.1)"}},
 			Default: string(soak.Strip), Source: soak.Strip.Error().Source},
 		{Key: "concentration", Label: "Strength", Help: "as you made it up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration},
-			Default: "50 g/L", Min: 1, Max: float64(maxStrength), Source: soak.Strength.Source},
+			Default: "50 g/L", Min: 1, Max: float64(maxStrength), Source: soak.UsualStrength.Source},
 		{Key: "temperature", Label: "Temperature of the bath", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Default: "25 °C", Min: 0, Max: 60, Source: fault.StartValue},
+			Default: "25 °C", Min: 0, Max: 60, Source: fault.StartValueSource},
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "State of the bath", Words: []Word{
-			{string(soak.Fresh), "fresh: use it"},
-			{string(soak.Weakening), "weakening: use it soon, or top it up with soda ash"},
-			{string(soak.Spent), "spent: make a new one"},
-			{string(soak.WrongPowder), "wrong powder: about 8.3 is baking soda; lower is not an alkali"},
-			{string(soak.TooAlkaline), "too alkaline for soda ash: stop, do not use it"},
-			{string(soak.CannotTell), "fresh or weakening, a strip can't tell: use a meter, or a new bath"},
-		}, Source: soak.FreshUpTo.Source},
+			{string(soak.VerdictFresh), "fresh: use it"},
+			{string(soak.VerdictWeakening), "weakening: use it soon, or top it up with soda ash"},
+			{string(soak.VerdictSpent), "spent: make a new one"},
+			{string(soak.VerdictWrongPowder), "wrong powder: about 8.3 is baking soda; lower is not an alkali"},
+			{string(soak.VerdictTooAlkaline), "too alkaline for soda ash: stop, do not use it"},
+			{string(soak.VerdictCannotTell), "fresh or weakening, a strip can't tell: use a meter, or a new bath"},
+		}, Source: soak.MaxFreshSpentShare.Source},
 		{Key: "expected", Label: "pH when fresh", Kind: unit.KindPH, Source: activity},
 		{Key: "spent", Label: "Soda ash spent", Kind: unit.KindShare, ValueUnit: "%", Source: activity},
 	},
-	Cautions: []fault.Caution{alkali.Eyes, dye.NoVinegar, alkali.Drain},
-	Values: append([]fault.Value{soak.Meter.Error(), soak.Strip.Error(), soak.FreshUpTo, soak.SpentFrom, soak.BakingSoda,
+	Cautions: []fault.Caution{alkali.EyesCaution, dye.NoVinegarCaution, alkali.DrainCaution},
+	Values: append([]fault.Value{soak.Meter.Error(), soak.Strip.Error(), soak.MaxFreshSpentShare, soak.MinSpentShare, soak.BakingSodaPH,
 		soak.CausticMargin, soak.MaxPH}, alkali.Values()...),
 	Sources:   alkali.Sources(),
 	Calculate: calculateCheck,
@@ -46,7 +46,7 @@ func calculateCheck(g *InputValues) (*Answer, error) {
 	k := soak.Check(c, t, Get[unit.PH](g, "measured"), soak.Instrument(g.Word("with")))
 	a := &Answer{}
 	a.PutWord("verdict", string(k.Verdict), "")
-	how, limit := soak.Dissolves(c, t)
+	how, limit := soak.CheckSolubility(c, t)
 	if how == soak.DissolvesNot {
 		a.Note("at this temperature water cannot hold that much: the check assumes %s, and the rest lies at the bottom", unit.Show(unit.KindConcentration, float64(limit), g.Style))
 	}
@@ -56,15 +56,15 @@ func calculateCheck(g *InputValues) (*Answer, error) {
 	off := alkali.PHSpread(min(c, limit), t)
 	PutRange(a, "expected", k.Expected, k.Expected-off, k.Expected+off)
 	switch {
-	case k.Verdict == soak.TooAlkaline:
-		a.Caution(alkali.Caustic)
-	case k.Verdict == soak.WrongPowder:
-	case k.IsAbove:
+	case k.Verdict == soak.VerdictTooAlkaline:
+		a.Caution(alkali.CausticCaution)
+	case k.Verdict == soak.VerdictWrongPowder:
+	case k.MaybeCaustic:
 		a.SetText("verdict", "can't tell: more alkaline than expected, but that is extrapolated; do not use it until you have read on the jar that it is soda ash")
 	default:
 		PutRange(a, "spent", k.Spent, k.Low, k.High)
 	}
-	if k.Verdict == soak.Fresh || k.Verdict == soak.CannotTell && !k.IsAbove {
+	if k.Verdict == soak.VerdictFresh || k.Verdict == soak.VerdictCannotTell && !k.MaybeCaustic {
 		thin := min(c, limit) * 2 / 5
 		still, _ := alkali.PH(thin, t, 0)
 		a.Note("pH does not show dilution: a bath thinned to %s still reads %s", unit.Show(unit.KindConcentration, float64(thin), g.Style), unit.Show(unit.KindPH, float64(still), g.Style))

@@ -46,8 +46,8 @@ var _ = register(Entry{
 			Words: []Word{{"soda-ash", "soda ash, any"}, {"light-ash", "light soda ash"}, {"dense-ash", "dense soda ash"}, {"dye", "dye powder"}}},
 	},
 	Outputs:   []Output{{Key: "value", Label: "That is", Kind: unit.KindNumber, Source: handbook}},
-	Cautions:  []fault.Caution{dye.NotFood},
-	Values:    append(unit.HardnessValues(), alkali.Light.Bulk(), alkali.Dense.Bulk(), alkali.AnyGrade.Bulk()),
+	Cautions:  []fault.Caution{dye.NotFoodCaution},
+	Values:    append(unit.HardnessValues(), alkali.LightGrade.BulkDensity(), alkali.DenseGrade.BulkDensity(), alkali.AnyGrade.BulkDensity()),
 	Calculate: calculateConvert,
 })
 
@@ -75,7 +75,7 @@ func calculateConvert(g *InputValues) (*Answer, error) {
 	}
 	if _, err := unit.ConvertTo(other, 1, to); err != nil || k != unit.KindMass && k != unit.KindVolume {
 		_, err := unit.ConvertTo(k, 1, to)
-		return nil, fault.Of(err).At("to", to)
+		return nil, fault.AsFault(err).At("to", to)
 	}
 	return a, convertBySpoon(g, a, k, other)
 }
@@ -84,7 +84,7 @@ func calculateConvert(g *InputValues) (*Answer, error) {
 // density of the powder. A missing or unknown powder is a fault.
 func convertBySpoon(g *InputValues, a *Answer, from, other unit.Kind) error {
 	to := g.Text("to")
-	grade, ok := map[string]alkali.Grade{"soda-ash": alkali.AnyGrade, "light-ash": alkali.Light, "dense-ash": alkali.Dense}[g.Word("of")]
+	grade, ok := map[string]alkali.PowderGrade{"soda-ash": alkali.AnyGrade, "light-ash": alkali.LightGrade, "dense-ash": alkali.DenseGrade}[g.Word("of")]
 	switch {
 	case !g.Has("of"):
 		return g.Missing("of", "%q in %s depends on the powder", g.Text("quantity"), to)
@@ -103,15 +103,15 @@ func convertBySpoon(g *InputValues, a *Answer, from, other unit.Kind) error {
 	for i := range v {
 		x, err := unit.ConvertTo(other, v[i], to)
 		if err != nil {
-			return fault.Of(err).At("to", to)
+			return fault.AsFault(err).At("to", to)
 		}
 		v[i] = x
 	}
 	a.PutIn("value", to, v[0], v[1], v[2])
-	a.SetSource("value", grade.Bulk().Source)
+	a.SetSource("value", grade.BulkDensity().Source)
 	about := func(x float64) string { return unit.ShowExact(roundDigits(x, 3), g.Style) }
 	a.SetText("value", "about %s %s (%s–%s)", about(v[0]), to, about(v[1]), about(v[2]))
 	a.Note("soda ash by the cup or spoon is a guess: weigh it")
-	a.Caution(alkali.Eyes)
+	a.Caution(alkali.EyesCaution)
 	return nil
 }

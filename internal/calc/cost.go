@@ -23,7 +23,7 @@ var _ = register(Entry{
 		{Key: "labour", ShowAtOnce: true, Label: "Labour", Help: "hours at a price an hour, or a sum", Type: Phrase, Example: "4 h 30 min at 15"},
 		{Key: "pieces", Label: "Pieces", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "12", Min: 1, Max: 1e5},
 		{Key: "margin", Label: "Margin", Help: "the share of the price that you keep", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: fault.StartValue},
+			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: fault.StartValueSource},
 		{Key: "currency", Label: "Currency", Help: "its code, for the number of decimals; without it as many as you type, at least two", Type: Phrase, Example: "EUR", Presets: []string{"EUR", "JPY", "KWD"}},
 	},
 	Outputs: []Output{
@@ -33,7 +33,7 @@ var _ = register(Entry{
 		{Key: "price_batch", Label: "Price of the batch", Help: "with the margin", Kind: unit.KindNumber, Source: addition},
 	},
 	Cautions:      []fault.Caution{price.SellingCaution},
-	Sources:       []fault.Source{price.ISO4217},
+	Sources:       []fault.Source{price.ISO4217Source},
 	ExampleInputs: "labour='4 h 30 min at 15' margin='30 %'",
 	Calculate:     calculateCost,
 })
@@ -42,18 +42,18 @@ var _ = register(Entry{
 var addition = fault.Source{Kind: fault.Practice, Text: "common practice of bookkeeping: sums of what is typed; the margin is a share of the price"}
 
 func calculateCost(g *InputValues) (*Answer, error) {
-	b := price.Batch{Pieces: Get[unit.Count](g, "pieces"), Margin: Get[unit.Share](g, "margin")}
+	b := price.PricedBatch{Pieces: Get[unit.Count](g, "pieces"), Margin: Get[unit.Share](g, "margin")}
 	var currency price.Currency
 	if g.Has("currency") {
 		var err error
 		if currency, err = price.ParseCurrency(g.Text("currency")); err != nil {
-			return nil, fault.Of(err).At("currency", g.Text("currency"))
+			return nil, fault.AsFault(err).At("currency", g.Text("currency"))
 		}
 	}
 	for _, key := range costInputs {
 		items, err := price.Parse(g.Text(key))
 		if err != nil {
-			return nil, fault.Of(err).At(key, fault.Of(err).Typed)
+			return nil, fault.AsFault(err).At(key, fault.AsFault(err).Typed)
 		}
 		for n := range items {
 			if items[n].Name == "" {
@@ -67,7 +67,7 @@ func calculateCost(g *InputValues) (*Answer, error) {
 	}
 	sums, err := b.Sums()
 	if err != nil {
-		return nil, fault.Of(err).At("powders", g.Text("powders"))
+		return nil, fault.AsFault(err).At("powders", g.Text("powders"))
 	}
 	a, decimals := &Answer{}, b.Decimals(currency)
 	for _, out := range []struct {

@@ -42,7 +42,7 @@ func TestCostWritten(t *testing.T) {
 			t.Errorf("%s: %v, %q; want %v, %q", row.why, got.Value, got.Text, row.value, row.text)
 		}
 	}
-	if _, err := Run("cost", map[string]string{"other": "12 tees 3.50", "pieces": "12"}, Env{}); err == nil || !strings.Contains(fault.Of(err).Hint, "12 tees at 3.50") {
+	if _, err := Run("cost", map[string]string{"other": "12 tees 3.50", "pieces": "12"}, Env{}); err == nil || !strings.Contains(fault.AsFault(err).Hint, "12 tees at 3.50") {
 		t.Errorf("the price of one or of all: %v", err)
 	}
 }

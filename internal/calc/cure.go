@@ -26,11 +26,11 @@ var _ = register(Entry{
 			Words: classWords(), ShowAtOnce: true, Default: string(dye.Dichlorotriazine), Source: commonestClass},
 		{Key: "temperature", ShowAtOnce: true, Label: "Temperature", Help: "one, or readings with their times; not needed if you give the low and high of the day", Type: Readings,
 			Kinds: []unit.Kind{unit.KindTemperature}, Example: "2026-05-02T16:00 21 °C; 2026-05-02T22:00 16 °C", Presets: []string{"15 °C", "18 °C", "21 °C", "25 °C", "30 °C"},
-			Min: float64(place.Coldest), Max: float64(place.Hottest)},
+			Min: float64(place.MinTemperature), Max: float64(place.MaxTemperature)},
 		{Key: "low", Label: "Low of the day", Help: "at night, where the bag stands", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Example: "12 °C", Min: float64(place.Coldest), Max: float64(place.Hottest)},
+			Example: "12 °C", Min: float64(place.MinTemperature), Max: float64(place.MaxTemperature)},
 		{Key: "high", Label: "High of the day", Help: "in the afternoon, where the bag stands", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Example: "22 °C", Min: float64(place.Coldest), Max: float64(place.Hottest)},
+			Example: "22 °C", Min: float64(place.MinTemperature), Max: float64(place.MaxTemperature)},
 		{Key: "reading_error", Label: "Error of the thermometer", Help: "either way", Type: Quantity, Kinds: []unit.Kind{unit.KindDifference},
 			Default: "1.5 °C", Min: 0, Max: 10, Presets: []string{"0.5 °C", "1.5 °C", "3 °C"}, Source: place.ReadingError.Source},
 		{Key: "closed", ShowAtOnce: true, Label: "Closed at", Help: "when you closed the bag; without it you get only the hours", Type: Moment, Example: "2026-05-02T16:00"},
@@ -48,9 +48,9 @@ var _ = register(Entry{
 		{Key: "in_warmth", Label: "Ready at 21 °C about", Help: "if you carry it to such a place now", Kind: KindTime, Source: scaledPractice},
 		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; it does not replace practice", Kind: unit.KindDuration, ValueUnit: "h", Source: cure.ModelSource},
 	},
-	Cautions:      []fault.Caution{cure.KeepAway, cure.NoShortCut, dye.NoVinegar},
+	Cautions:      []fault.Caution{cure.KeepAwayCaution, cure.NoShortCutCaution, dye.NoVinegarCaution},
 	Values:        cureValues(),
-	Sources:       []fault.Source{cure.Energy.Source, cure.HotSource},
+	Sources:       []fault.Source{cure.ActivationEnergy.Source, cure.HotLimitSource},
 	ExampleInputs: "temperature='21 °C'",
 	Calculate:     calculateCure,
 })
@@ -80,18 +80,18 @@ func verdictWords() (words []Word) {
 }
 
 func cureValues() []fault.Value {
-	return append(cure.Constants(), alkali.IonProduct, place.ReadingValidity, place.Drift, place.UsualError, place.LowHour, place.HighHour)
+	return append(cure.ModelValues(), alkali.IonProduct, place.ReadingValidity, place.MaxDrift, place.UsualError, place.LowHour, place.HighHour)
 }
 
 func calculateCure(g *InputValues) (*Answer, error) {
 	if g.IsTyped("now") {
 		g.Now = g.Time("now")
 	}
-	b := cure.Bag{Class: dye.Class(g.Word("class")), Now: g.Now}
+	b := cure.BagConditions{Class: dye.Class(g.Word("class")), Now: g.Now}
 	var err error
 	if g.Has("closed") { // read again, as a time of day is the last one before now
 		if b.Closed, err = g.Zone.Parse(g.Text("closed"), g.Now); err != nil {
-			return nil, fault.Of(err).At("closed", g.Text("closed"))
+			return nil, fault.AsFault(err).At("closed", g.Text("closed"))
 		}
 	}
 	if g.Has("practice") {
@@ -115,16 +115,16 @@ func calculateCure(g *InputValues) (*Answer, error) {
 	}
 	o, err := cure.Evaluate(b)
 	if err != nil {
-		return nil, fault.Of(err)
+		return nil, fault.AsFault(err)
 	}
 	a := &Answer{}
 	if swings {
-		o.NeededLow, o.Needed, o.NeededHigh = timeUntil(b.Closed, o.Early), timeUntil(b.Closed, o.Ready), timeUntil(b.Closed, o.Late)
+		o.NeededTimeLow, o.NeededTime, o.NeededTimeHigh = timeUntil(b.Closed, o.Early), timeUntil(b.Closed, o.Ready), timeUntil(b.Closed, o.Late)
 	}
 	putOutlook(a, o, asked, g)
 	noteClass(g, a)
 	if b.Class == dye.VinylSulfone {
-		a.Cite(cure.VinylSulfoneTimes.Source)
+		a.Cite(cure.VinylSulfoneTimeFactor.Source)
 	}
 	if cure.IsTimed(b.Class) && !g.Has("practice") {
 		a.Note("common practice is 24 h at 21 °C, and practice itself runs from 12 to 48 h")
@@ -144,11 +144,11 @@ func timeUntil(closed, at zone.Instant) unit.Duration {
 func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *InputValues) {
 	a.PutWord("verdict", string(o.Verdict), "")
 	switch {
-	case o.Needed == 0:
-	case o.NeededHigh == 0:
-		PutOpenRange(a, "needed", o.Needed, o.NeededLow)
+	case o.NeededTime == 0:
+	case o.NeededTimeHigh == 0:
+		PutOpenRange(a, "needed", o.NeededTime, o.NeededTimeLow)
 	default:
-		PutRange(a, "needed", o.Needed, o.NeededLow, o.NeededHigh)
+		PutRange(a, "needed", o.NeededTime, o.NeededTimeLow, o.NeededTimeHigh)
 	}
 	if closed != 0 && o.Ready != 0 {
 		a.PutTimes("ready_at", o.Ready, o.Early, o.Late)
@@ -158,11 +158,11 @@ func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *InputValues) 
 			a.SetText("ready_at", "%s; the late time is more than 60 days away", g.clockText(o.Ready))
 		}
 	}
-	if closed != 0 && o.InWarmth != 0 {
-		a.PutTime("in_warmth", o.InWarmth)
+	if closed != 0 && o.ReadyIfMovedToWarmth != 0 {
+		a.PutTime("in_warmth", o.ReadyIfMovedToWarmth)
 	}
 	if closed != 0 && cure.IsTimed(o.Class) {
-		PutRange(a, "done", o.Done, o.DoneLow, o.DoneHigh)
+		PutRange(a, "done", o.DoneShare, o.DoneShareLow, o.DoneShareHigh)
 	}
 	if c := o.Chemistry; c != nil {
 		PutRange(a, "chemistry", c.To95, c.Low, c.High)
@@ -184,8 +184,8 @@ func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *InputValues) 
 	for _, n := range o.Notes {
 		a.Note("%s", n.Text)
 	}
-	if o.Verdict == cure.NeedsHeat {
-		a.Caution(cure.HotDyeing)
+	if o.Verdict == cure.VerdictNeedsHeat {
+		a.Caution(cure.HotDyeingCaution)
 	}
 }
 
@@ -223,23 +223,23 @@ func roundRough(d unit.Duration) float64 {
 }
 
 // readPractice parses a time at a temperature, such as 24 h at 21 °C.
-func readPractice(g *InputValues) (cure.Practice, error) {
+func readPractice(g *InputValues) (cure.PracticeRule, error) {
 	typed := g.Text("practice")
 	long, warm, ok := strings.Cut(typed, " at ")
 	if !ok {
-		return cure.Practice{}, g.Refuse("practice", "%q is not a time at a temperature", typed).WithHint("such as 24 h at 21 °C")
+		return cure.PracticeRule{}, g.Refuse("practice", "%q is not a time at a temperature", typed).WithHint("such as 24 h at 21 °C")
 	}
 	d, err := unit.ParseAs[unit.Duration](unit.KindDuration, long)
 	if err != nil {
-		return cure.Practice{}, fault.Of(err).At("practice", typed)
+		return cure.PracticeRule{}, fault.AsFault(err).At("practice", typed)
 	}
 	t, err := unit.ParseAs[unit.Temperature](unit.KindTemperature, warm)
 	if err != nil {
-		return cure.Practice{}, fault.Of(err).At("practice", typed)
+		return cure.PracticeRule{}, fault.AsFault(err).At("practice", typed)
 	}
-	p := cure.Practice{Time: d, At: t}
+	p := cure.PracticeRule{Time: d, At: t}
 	if err := p.Check(); err != nil {
-		return p, fault.Of(err).At("practice", typed)
+		return p, fault.AsFault(err).At("practice", typed)
 	}
 	return p, nil
 }

@@ -141,7 +141,7 @@ func FuzzReadings(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		readings, steady, err := readReadings(typedTemperature(s))
 		if err != nil {
-			if fl := fault.Of(err); fl.Code != fault.Input || fl.Input != "temperature" || fl.Sentence == "" {
+			if fl := fault.AsFault(err); fl.Code != fault.Input || fl.Input != "temperature" || fl.Sentence == "" {
 				t.Fatalf("%q: %+v", s, fl)
 			}
 			return

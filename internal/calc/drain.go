@@ -17,16 +17,16 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "volume", Label: "Used bath", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "20 L", Min: 1, Max: 1e8, Presets: []string{"5 L", "20 L", "50 L"}},
 		{Key: "to", ShowAtOnce: true, Label: "It goes", Type: Choice, Words: []Word{{"sewer", "down a drain to the sewer"}, {"septic", "into a septic tank"}, {"ground", "outdoors: ground, street, storm drain"}},
-			Default: "sewer", Source: fault.StartValue},
+			Default: "sewer", Source: fault.StartValueSource},
 		{Key: "soda", ShowAtOnce: true, Label: "Soda ash in it", Help: "as it was made up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Default: "50 g/L", Min: 0.1, Max: 300,
-			Presets: []string{"10 g/L", "25 g/L", "50 g/L"}, Source: soak.Strength.Source},
+			Presets: []string{"10 g/L", "25 g/L", "50 g/L"}, Source: soak.UsualStrength.Source},
 		{Key: "water", ShowAtOnce: true, Label: "Rinse water with it", Help: "that goes down with it", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "0 L", Min: 0, Max: 1e9,
-			Presets: []string{"50 L", "100 L", "200 L"}, Source: fault.StartValue},
+			Presets: []string{"50 L", "100 L", "200 L"}, Source: fault.StartValueSource},
 		{Key: "limit", Label: "Highest pH allowed", Help: "by your local rule", Type: Quantity, Kinds: []unit.Kind{unit.KindPH}, Default: "10", Min: 8.5, Max: 12.5,
-			Presets: []string{"9", "10", "11"}, Source: effluent.Limit.Source},
+			Presets: []string{"9", "10", "11"}, Source: effluent.MaxDrainPH.Source},
 		{Key: "hardness", Label: "Hardness of the tap water", Help: "its bicarbonate lowers the pH", Type: Quantity, Kinds: []unit.Kind{unit.KindHardness}, Default: "120 mg/L", Min: 0, Max: 2000,
 			Source: effluent.TapBicarbonate.Source},
-		{Key: "temperature", Label: "Temperature", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 5, Max: 45, Source: fault.StartValue},
+		{Key: "temperature", Label: "Temperature", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 5, Max: 45, Source: fault.StartValueSource},
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "Where it goes", Words: []Word{
@@ -34,36 +34,36 @@ var _ = register(Entry{
 			{"neutralise", "lower the pH first, then down the drain"},
 			{"ask", "ask first"},
 			{"never", "not there: to a drain to the sewer"},
-		}, Source: fault.CommonPractice},
+		}, Source: fault.CommonPracticeSource},
 		{Key: "ph", Label: "pH as it goes down", Kind: unit.KindPH, Source: alkali.Sources()[0]},
-		{Key: "citric", Label: "Citric acid to reach the limit", Help: "the usual crystals, monohydrate", Kind: unit.KindMass, Source: effluent.CitricMass.Source},
-		{Key: "vinegar", Label: "Or vinegar", Kind: unit.KindVolume, Source: effluent.Vinegar.Source},
+		{Key: "citric", Label: "Citric acid to reach the limit", Help: "the usual crystals, monohydrate", Kind: unit.KindMass, Source: effluent.CitricAcidMolarMass.Source},
+		{Key: "vinegar", Label: "Or vinegar", Kind: unit.KindVolume, Source: effluent.VinegarStrength.Source},
 		{Key: "soda_in_it", Label: "Soda ash in it", Kind: unit.KindMass, Source: proportionSource},
 	},
-	Cautions: []fault.Caution{effluent.NeverPoured, alkali.Drain, alkali.Eyes, dye.NoBleach},
-	Values: []fault.Value{effluent.Limit, effluent.LargeBath, effluent.TapBicarbonate, effluent.SodaMass, effluent.ChalkMass, effluent.CitricMass,
-		effluent.AceticMass, effluent.Vinegar},
-	Sources:   []fault.Source{effluent.Acidic},
+	Cautions: []fault.Caution{effluent.NeverPouredCaution, alkali.DrainCaution, alkali.EyesCaution, dye.NoBleachCaution},
+	Values: []fault.Value{effluent.MaxDrainPH, effluent.LargeBathVolume, effluent.TapBicarbonate, effluent.SodaMolarMass, effluent.ChalkMolarMass, effluent.CitricAcidMolarMass,
+		effluent.AceticAcidMolarMass, effluent.VinegarStrength},
+	Sources:   []fault.Source{effluent.AcidicDrainSource},
 	Calculate: calculateDrain,
 })
 
 func calculateDrain(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	used := effluent.Bath{Volume: Get[unit.Volume](g, "volume"), Soda: Get[unit.Concentration](g, "soda"), At: Get[unit.Temperature](g, "temperature")}
-	if most := alkali.Limit(used.At); used.Soda > most {
+	if most := alkali.SolubilityLimit(used.At); used.Soda > most {
 		return nil, g.Refuse("soda", "%q does not dissolve at %q", g.Text("soda"), g.Text("temperature")).WithHint("up to %s", unit.Show(unit.KindConcentration, float64(most), g.Style))
 	}
-	bath, limit := used.Thinned(Get[unit.Volume](g, "water"), Get[unit.Hardness](g, "hardness")), Get[unit.PH](g, "limit")
+	bath, limit := used.Diluted(Get[unit.Volume](g, "water"), Get[unit.Hardness](g, "hardness")), Get[unit.PH](g, "limit")
 	ph, extrapolated := bath.PH()
 	Put(a, "ph", ph)
 	Put(a, "soda_in_it", used.Soda.In(used.Volume))
-	acid := bath.Acid(limit)
+	acid := bath.AcidTo(limit)
 	above := acid > 0
 	if above {
-		Put(a, "citric", effluent.Citric(acid))
-		v, low, high := effluent.OfVinegar(acid)
+		Put(a, "citric", effluent.CitricAcidMass(acid))
+		v, low, high := effluent.VinegarVolume(acid)
 		PutRange(a, "vinegar", v, low, high)
-		a.Caution(effluent.NoGas)
+		a.Caution(effluent.NeutralizingCaution)
 	}
 	switch to := g.Word("to"); {
 	case to == "ground":
@@ -72,7 +72,7 @@ func calculateDrain(g *InputValues) (*Answer, error) {
 	case to == "septic":
 		a.PutWord("verdict", "ask", "ask whoever looks after the tank first")
 		a.Note("a septic tank lives on bacteria: small baths on different days, or take them to a drain to the sewer")
-	case float64(used.Volume) > effluent.LargeBath.Value*(1+1e-9):
+	case float64(used.Volume) > effluent.LargeBathVolume.Value*(1+1e-9):
 		a.PutWord("verdict", "ask", "ask your sewage works first: this is more than a household washes")
 	case above && g.IsTyped("limit"):
 		a.PutWord("verdict", "neutralise", "")

@@ -25,7 +25,7 @@ var _ = register(Entry{
 		{Key: "change", Label: "Change in colour", Kind: unit.KindNumber, Source: colour.PerGrade.Source},
 		{Key: "staining", Label: "Staining of white", Kind: unit.KindNumber, Source: colour.StainTop.Source},
 	},
-	Cautions:      []fault.Caution{dye.NoBleach},
+	Cautions:      []fault.Caution{dye.NoBleachCaution},
 	Values:        colour.Values(),
 	Sources:       []fault.Source{colour.SRGB},
 	ExampleInputs: "before='lab 42 48 22' after='lab 45 44 20'",
@@ -78,11 +78,11 @@ func readColours(g *InputValues, first, second string) (p, q colour.Lab, rough b
 	}
 	p, one, err := colour.Parse(g.Text(first))
 	if err != nil {
-		return p, q, false, fault.Of(err).At(first, g.Text(first))
+		return p, q, false, fault.AsFault(err).At(first, g.Text(first))
 	}
 	q, two, err := colour.Parse(g.Text(second))
 	if err != nil {
-		return p, q, false, fault.Of(err).At(second, g.Text(second))
+		return p, q, false, fault.AsFault(err).At(second, g.Text(second))
 	}
 	return p, q, one || two, nil
 }

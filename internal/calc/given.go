@@ -98,7 +98,7 @@ func readInputs(e *Entry, inputs map[string]string, env Env) (*InputValues, erro
 			continue
 		}
 		if err := g.readInput(in, &v, env); err != nil {
-			return nil, fault.Of(err).At(in.Key, v.typed)
+			return nil, fault.AsFault(err).At(in.Key, v.typed)
 		}
 		g.values[in.Key] = v
 	}

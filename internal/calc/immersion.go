@@ -20,34 +20,34 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "strength", ShowAtOnce: true, Label: "Depth", Help: "per cent of the weight of the dry cloth, or g per litre of bath", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 100,
-			Presets: []string{"0.5 %", "2 %", "4 %"}, Source: fault.StartValue},
-		{Key: "class", ShowAtOnce: true, Label: "Dye class", Type: Choice, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPractice},
+			Presets: []string{"0.5 %", "2 %", "4 %"}, Source: fault.StartValueSource},
+		{Key: "class", ShowAtOnce: true, Label: "Dye class", Type: Choice, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPracticeSource},
 		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "10 L/kg", Min: 5, Max: 100,
-			Presets: []string{"8 L/kg", "10 L/kg", "20 L/kg"}, Source: immersion.Ratio.Source},
+			Presets: []string{"8 L/kg", "10 L/kg", "20 L/kg"}, Source: immersion.LiquorRatio.Source},
 	},
 	Outputs: []Output{
 		{Key: "powder", Label: "Dye powder", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "water", Label: "Water", Kind: unit.KindVolume, Source: proportionSource},
-		{Key: "salt", Label: "Salt", Help: "without iodine or anything against caking", Kind: unit.KindMass, Source: immersion.Salt(0).Source},
-		{Key: "soda_ash", Label: "Soda ash", Kind: unit.KindMass, Source: immersion.Salt(0).Source},
+		{Key: "salt", Label: "Salt", Help: "without iodine or anything against caking", Kind: unit.KindMass, Source: immersion.SaltStrength(0).Source},
+		{Key: "soda_ash", Label: "Soda ash", Kind: unit.KindMass, Source: immersion.SaltStrength(0).Source},
 		{Key: "temperature", Label: "Temperature with soda ash", Kind: unit.KindTemperature, Source: fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}},
 		{Key: "minutes", Label: "Time in all", Kind: unit.KindDuration, ValueUnit: "min", Source: immersion.SodaTime.Source},
 		{Key: "washed_out", Label: "Dye that washes out", Kind: unit.KindMass, Source: immersion.BondedShare.Source},
 		{Key: "sequence", Label: "In this order", Words: []Word{{"salt-then-soda", "dye, then salt, then soda ash"}}, Source: immersion.SaltTime.Source},
 	},
-	Cautions:  []fault.Caution{dye.Dust, alkali.Eyes, alkali.HotWaterCaution, dye.NotFood, dye.NoVinegar, alkali.Drain},
-	Values:    append(immersion.Values(), liquor.PaleTo, liquor.MediumTo, liquor.DeepTo),
+	Cautions:  []fault.Caution{dye.DustCaution, alkali.EyesCaution, alkali.HotWaterCaution, dye.NotFoodCaution, dye.NoVinegarCaution, alkali.DrainCaution},
+	Values:    append(immersion.Values(), liquor.PaleMaxDepth, liquor.MediumMaxDepth, liquor.DeepMaxDepth),
 	Calculate: calculateImmersion,
 })
 
 func calculateImmersion(g *InputValues) (*Answer, error) {
 	a := &Answer{}
-	b := immersion.Bath{Class: dye.Class(g.Word("class")), Cloth: Get[unit.Mass](g, "goods"), Depth: Get[unit.Share](g, "strength"), Ratio: Get[unit.SpecificVolume](g, "ratio")}
+	b := immersion.Bath{Class: dye.Class(g.Word("class")), Cloth: Get[unit.Mass](g, "goods"), Depth: Get[unit.Share](g, "strength"), LiquorRatio: Get[unit.SpecificVolume](g, "ratio")}
 	if g.Kind("strength") == unit.KindShare {
 		if err := checkDepth(g, "strength", g.Text("strength"), b.Depth); err != nil {
 			return nil, err
 		}
-	} else if b.Depth = liquor.Depth(Get[unit.Concentration](g, "strength"), unit.Share(b.Ratio)); b.Depth > maxDepth {
+	} else if b.Depth = liquor.DepthFromStrength(Get[unit.Concentration](g, "strength"), unit.Share(b.LiquorRatio)); b.Depth > maxDepth {
 		return nil, g.Refuse("strength", "%q in that much water is more than half the weight of the cloth", g.Text("strength")).WithHint("deep colours are 4 %%")
 	}
 	warm, ok := immersion.BathTemperature(b.Class)
@@ -56,10 +56,10 @@ func calculateImmersion(g *InputValues) (*Answer, error) {
 	}
 	Put(a, "powder", b.Powder())
 	Put(a, "water", b.Water())
-	salt, soda := immersion.Salt(b.Depth), immersion.Soda(b.Class, b.Depth)
-	m, low, high := b.In(salt)
+	salt, soda := immersion.SaltStrength(b.Depth), immersion.SodaStrength(b.Class, b.Depth)
+	m, low, high := b.MassInBath(salt)
 	PutRange(a, "salt", m, low, high)
-	m, low, high = b.In(soda)
+	m, low, high = b.MassInBath(soda)
 	PutRange(a, "soda_ash", m, low, high)
 	a.SetSource("soda_ash", soda.Source)
 	PutRange(a, "temperature", unit.Temperature(warm.Value), unit.Temperature(warm.Low), unit.Temperature(warm.High))
@@ -77,10 +77,10 @@ func calculateImmersion(g *InputValues) (*Answer, error) {
 		"rinse cold until the alkali is out, then wash hot",
 	}))
 	if warm.Value >= 60 {
-		a.Caution(cure.HotDyeing)
+		a.Caution(cure.HotDyeingCaution)
 	}
-	if float64(b.Ratio) < immersion.Ratio.Low*(1-1e-9) {
-		a.Note("in less than %g L/kg cloth cannot move, and dyes in patches", immersion.Ratio.Low)
+	if float64(b.LiquorRatio) < immersion.LiquorRatio.Low*(1-1e-9) {
+		a.Note("in less than %g L/kg cloth cannot move, and dyes in patches", immersion.LiquorRatio.Low)
 	}
 	if liquor.BandOf(b.Depth) == liquor.VeryDeepBand {
 		a.Note("this deep, much of the dye stays in the bath: try it with less first")

@@ -18,22 +18,22 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Type: Choice, ShowAtOnce: true, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: commonestClass},
 		{Key: "age", Label: "Mixed how long ago", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
-		{Key: "alkali", ShowAtOnce: true, Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.StartValue},
+		{Key: "alkali", ShowAtOnce: true, Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.StartValueSource},
 		{Key: "temperature", ShowAtOnce: true, Label: "Temperature", Help: "where it stood", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Default: "21 °C", Min: 0, Max: 60, Source: fault.StartValue},
+			Default: "21 °C", Min: 0, Max: 60, Source: fault.StartValueSource},
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "State of the dye", Words: []Word{
-			{string(cure.Good), "good"},
-			{string(cure.UseSoon), "use it soon"},
-			{string(cure.Weak), "weak: it dyes paler; mix new dye"},
-			{string(cure.Discard), "discard it"},
-		}, Source: cure.SodaUse.Source},
+			{string(cure.FreshnessGood), "good"},
+			{string(cure.FreshnessUseSoon), "use it soon"},
+			{string(cure.FreshnessWeak), "weak: it dyes paler; mix new dye"},
+			{string(cure.FreshnessDiscard), "discard it"},
+		}, Source: cure.WithSodaUseWithin.Source},
 		{Key: "left", Label: "Left, a model", Help: "of the dye, not yet reacted with water; with soda ash only", Kind: unit.KindShare, ValueUnit: "%", Source: cure.ModelSource},
 	},
-	Cautions:  []fault.Caution{cure.NeverTight, dye.NotFood, dye.NoVinegar, dye.NoBleach, alkali.Drain},
-	Values:    cure.KeepConstants(),
-	Sources:   []fault.Source{cure.PlainUse.Source, cure.StaysNeutral},
+	Cautions:  []fault.Caution{cure.NeverTightCaution, dye.NotFoodCaution, dye.NoVinegarCaution, dye.NoBleachCaution, alkali.DrainCaution},
+	Values:    cure.KeepingValues(),
+	Sources:   []fault.Source{cure.WithoutSodaUseWithin.Source, cure.NeutralWaterSource},
 	Calculate: calculateKeep,
 })
 
@@ -46,7 +46,7 @@ func calculateKeep(g *InputValues) (*Answer, error) {
 		a.Note("at this temperature %s count as %s at 21 °C", unit.Show(unit.KindDuration, float64(m.Age), g.Style), unit.Show(unit.KindDuration, float64(at21), g.Style))
 	}
 	if m.Alkali {
-		a.Caution(alkali.Eyes)
+		a.Caution(alkali.EyesCaution)
 	} else {
 		a.Note("without soda ash there is no figure: the chemistry allows days as well as years. A cold place keeps it longer")
 	}

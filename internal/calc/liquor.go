@@ -19,14 +19,14 @@ var _ = register(Entry{
 		{Key: "goods", Label: "Goods", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "shares", ShowAtOnce: true, Label: "Colours and their shares", Help: "parts, or per cent", Type: Phrase, Example: "rust:2;blue-green:1"},
 		{Key: "wrung", Label: "Held when wrung", Help: "of the dry weight; after a machine spin 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %"}, Source: goods.HeldWrung.Source},
+			Default: "110 %", Min: goods.MinHeldAfterSpinning.Value, Max: 4, Presets: []string{"60 %", "110 %"}, Source: goods.HeldAfterWringing.Source},
 		{Key: "full", Label: "Held when full", Help: "in the bag, without a puddle", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "220 %", Min: goods.SpunFloor.Value, Max: 6, Presets: []string{"180 %", "220 %", "260 %"}, Source: goods.HeldFull.Source},
+			Default: "220 %", Min: goods.MinHeldAfterSpinning.Value, Max: 6, Presets: []string{"180 %", "220 %", "260 %"}, Source: goods.HeldWhenFull.Source},
 		{Key: "cover", Label: "Cloth to be dyed", Help: "the rest stays white", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "100 %", Min: 0.01, Max: 1, Source: fault.StartValue},
-		{Key: "loss", Label: "Lost on the way", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "15 %", Min: 0, Max: 1, Source: liquor.Loss.Source},
+			Default: "100 %", Min: 0.01, Max: 1, Source: fault.StartValueSource},
+		{Key: "loss", Label: "Lost on the way", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "15 %", Min: 0, Max: 1, Source: liquor.LossShare.Source},
 		{Key: "bottle", Label: "What a bottle takes", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "8 fl oz", Min: 1, Max: 1e5,
-			Presets: []string{"4 fl oz", "8 fl oz", "250 mL"}, Source: fault.CommonPractice},
+			Presets: []string{"4 fl oz", "8 fl oz", "250 mL"}, Source: fault.CommonPracticeSource},
 		{Key: "piece_dry", Label: "One piece, weighed dry", Help: "with the next two instead of wrung and full", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "160 g", Min: 1, Max: 1e5},
 		{Key: "piece_wrung", Label: "The same, wrung", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "340 g", Min: 1, Max: 1e6},
 		{Key: "piece_bagged", Label: "The same, dyed, in its bag", Help: "less the bag", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "510 g", Min: 1, Max: 1e6},
@@ -34,10 +34,10 @@ var _ = register(Entry{
 	Outputs: []Output{
 		{Key: "volume", Label: "Dye in all", Kind: unit.KindVolume, Source: balance},
 		{Key: "colour", Label: "Dye of a colour", Help: "one for each of shares, by its name", Kind: unit.KindVolume, Each: true, Source: balance},
-		{Key: "bottles", Label: "Bottles", Kind: unit.KindCount, Source: dye.BottleFill.Source},
+		{Key: "bottles", Label: "Bottles", Kind: unit.KindCount, Source: dye.BottleFillShare.Source},
 	},
-	Cautions:      []fault.Caution{dye.Dust, dye.NotFood, dye.NoVinegar},
-	Values:        []fault.Value{liquor.Loss, goods.HeldWrung, goods.HeldSpun, goods.SpunFloor, goods.HeldFull, liquor.MostHeld, dye.BottleFill},
+	Cautions:      []fault.Caution{dye.DustCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
+	Values:        []fault.Value{liquor.LossShare, goods.HeldAfterWringing, goods.HeldAfterSpinning, goods.MinHeldAfterSpinning, goods.HeldWhenFull, liquor.MaxHeld, dye.BottleFillShare},
 	ExampleInputs: "shares='rust:2;blue-green:1'",
 	Calculate:     calculateLiquor,
 })
@@ -48,9 +48,9 @@ func calculateLiquor(g *InputValues) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	need := liquor.Need{Goods: Get[unit.Mass](g, "goods"), Hold: hold.usual, Cover: Get[unit.Share](g, "cover"), Loss: Get[unit.Share](g, "loss")}
+	need := liquor.LiquorNeed{Goods: Get[unit.Mass](g, "goods"), Held: hold.usual, CoveredShare: Get[unit.Share](g, "cover"), LossShare: Get[unit.Share](g, "loss")}
 	least, most := need, need
-	least.Hold, most.Hold = hold.least, hold.most
+	least.Held, most.Held = hold.least, hold.most
 	v, low, high := need.Volume(), least.Volume(), most.Volume()
 	if low == high {
 		Put(a, "volume", v)
@@ -59,12 +59,12 @@ func calculateLiquor(g *InputValues) (*Answer, error) {
 	}
 	bottle := Get[unit.Volume](g, "bottle")
 	if !g.Has("shares") {
-		Put(a, "bottles", liquor.Bottles(v, bottle))
+		Put(a, "bottles", liquor.CountBottles(v, bottle))
 		return a, nil
 	}
 	colours, err := liquor.ParseShares(g.Text("shares"))
 	if err != nil {
-		return nil, fault.Of(err).At("shares", g.Text("shares"))
+		return nil, fault.AsFault(err).At("shares", g.Text("shares"))
 	}
 	bottles := unit.Count(0)
 	var each []string
@@ -74,7 +74,7 @@ func calculateLiquor(g *InputValues) (*Answer, error) {
 		}
 		s := unit.Volume(c.Share)
 		PutEach(a, "colour", c.Name, v*s, low*s, high*s)
-		n := liquor.Bottles(v*s, bottle)
+		n := liquor.CountBottles(v*s, bottle)
 		bottles += n
 		each = append(each, c.Name+" "+unit.Show(unit.KindCount, float64(n), g.Style))
 	}
@@ -85,7 +85,7 @@ func calculateLiquor(g *InputValues) (*Answer, error) {
 
 // holdRange is the water that goods hold: usually, and where they take up the least and the
 // most dye.
-type holdRange struct{ usual, least, most liquor.Hold }
+type holdRange struct{ usual, least, most liquor.HeldShares }
 
 // goodsHold returns what the goods hold, as typed or from the weighed piece. A value from
 // neither has the range of common practice.
@@ -100,16 +100,16 @@ func goodsHold(g *InputValues, a *Answer) (holdRange, error) {
 		}
 	}
 	if given == 0 {
-		h := liquor.Hold{Wrung: Get[unit.Share](g, "wrung"), Full: Get[unit.Share](g, "full")}
+		h := liquor.HeldShares{Wrung: Get[unit.Share](g, "wrung"), Full: Get[unit.Share](g, "full")}
 		if h.Wrung >= h.Full {
 			return holdRange{}, g.Refuse("wrung", "goods that hold %s wrung and %s full take up no dye", g.Text("wrung"), g.Text("full")).WithHint("full is more than wrung")
 		}
 		out := holdRange{h, h, h}
 		if !g.IsTyped("wrung") {
-			out.least.Wrung, out.most.Wrung = unit.Share(goods.HeldWrung.High), unit.Share(goods.HeldWrung.Low)
+			out.least.Wrung, out.most.Wrung = unit.Share(goods.HeldAfterWringing.High), unit.Share(goods.HeldAfterWringing.Low)
 		}
 		if !g.IsTyped("full") {
-			out.least.Full, out.most.Full = unit.Share(goods.HeldFull.Low), unit.Share(goods.HeldFull.High)
+			out.least.Full, out.most.Full = unit.Share(goods.HeldWhenFull.Low), unit.Share(goods.HeldWhenFull.High)
 		}
 		return out, nil
 	}
@@ -121,9 +121,9 @@ func goodsHold(g *InputValues, a *Answer) (holdRange, error) {
 			return holdRange{}, g.Refuse(key, "%s %q and a piece that was weighed contradict each other", key, g.Text(key)).WithHint("give one of them")
 		}
 	}
-	h, err := liquor.HoldFromWeights(Get[unit.Mass](g, "piece_dry"), Get[unit.Mass](g, "piece_wrung"), Get[unit.Mass](g, "piece_bagged"))
+	h, err := liquor.HeldSharesFromWeights(Get[unit.Mass](g, "piece_dry"), Get[unit.Mass](g, "piece_wrung"), Get[unit.Mass](g, "piece_bagged"))
 	if err != nil {
-		return holdRange{}, fault.Of(err).At("piece_wrung", g.Text("piece_wrung"))
+		return holdRange{}, fault.AsFault(err).At("piece_wrung", g.Text("piece_wrung"))
 	}
 	delete(g.values, "wrung") // the defaults were not used, so the result must not show them
 	delete(g.values, "full")

@@ -17,7 +17,7 @@ var _ = register(Entry{
 			Presets: []string{"rust", "olive", "blue-green", "plum"}},
 		{Key: "dyes", ShowAtOnce: true, Label: "Dyes on your shelf", Help: "Colour Index names or swatches, separated by semicolons; all known ones if left out", Type: Phrase,
 			Example: "yellow 86; red 2; blue 19; black 5"},
-		{Key: "most", Label: "Most dyes in the mixture", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Default: "3", Min: 1, Max: 3, Source: fault.StartValue},
+		{Key: "most", Label: "Most dyes in the mixture", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Default: "3", Min: 1, Max: 3, Source: fault.StartValueSource},
 		{Key: "cloth", ShowAtOnce: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "400 g", Min: 1, Max: 1e6},
 		bondsInput(),
 	},
@@ -28,7 +28,7 @@ var _ = register(Entry{
 		{Key: "distance", Label: "Difference from the wanted colour", Help: "CIEDE2000; below 1 hardly seen, above 5 plainly", Kind: unit.KindNumber, Source: colour.Sharma},
 		{Key: "without", Label: "Difference without its most important dye", Help: "CIEDE2000", Kind: unit.KindNumber, Source: colour.Sharma},
 	},
-	Cautions:      []fault.Caution{dye.Dust, dye.NotFood},
+	Cautions:      []fault.Caution{dye.DustCaution, dye.NotFoodCaution},
 	Values:        colour.ClothValues(),
 	Sources:       []fault.Source{colour.Observer, colour.KubelkaMunk, colour.DyeData, colour.SRGB},
 	ExampleInputs: "colour=olive cloth='400 g'",
@@ -39,11 +39,11 @@ func calculateMatch(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	wanted, err := colour.ParseWanted(g.Text("colour"))
 	if err != nil {
-		return nil, fault.Of(err).At("colour", g.Text("colour"))
+		return nil, fault.AsFault(err).At("colour", g.Text("colour"))
 	}
 	dyes, err := colour.ParseDyes(g.Text("dyes"))
 	if err != nil {
-		return nil, fault.Of(err).At("dyes", g.Text("dyes"))
+		return nil, fault.AsFault(err).At("dyes", g.Text("dyes"))
 	}
 	most := int(Get[unit.Count](g, "most"))
 	best := colour.Match(dyes, wanted, most)[0]

@@ -21,11 +21,11 @@ var _ = register(Entry{
 		{Key: "strength", ShowAtOnce: true, Label: "Strength of the others", Help: "of colours without their own; by powder, of the mix", Type: Quantity, Kinds: strengths,
 			Example: "25 g/L", Min: 0.01, Max: 500, Presets: []string{"25 g/L", "40 g/L", "75 g/L"}},
 		{Key: "by", ShowAtOnce: true, Label: "Parts of", Type: Choice, Words: []Word{{string(liquor.ByLiquor), "dye, each at its strength"}, {string(liquor.ByPowder), "powder by weight"}},
-			Default: string(liquor.ByLiquor), Source: fault.StartValue},
+			Default: string(liquor.ByLiquor), Source: fault.StartValueSource},
 		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong", Type: Quantity, Kinds: []unit.Kind{unit.KindShare, unit.KindCount},
-			Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValue},
+			Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValueSource},
 		{Key: "scale", Label: "Smallest step of the scale", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
 		pickUpInput(),
 	},
 	Outputs: []Output{
@@ -33,19 +33,19 @@ var _ = register(Entry{
 		{Key: "total", Label: "Powder in all", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "made", Label: "Strength of the mix", Kind: unit.KindConcentration, Source: proportionSource},
 		{Key: "off", Label: "The smallest weighing is off by", Kind: unit.KindShare, ValueUnit: "%", Source: twoReadings},
-		{Key: "advice", Label: "What to do", Words: []Word{{"weigh", "weigh each into one jug"}, {"stock", "measure one from a stock solution"}}, Source: dye.CoarseError.Source},
+		{Key: "advice", Label: "What to do", Words: []Word{{"weigh", "weigh each into one jug"}, {"stock", "measure one from a stock solution"}}, Source: dye.MaxAcceptableError.Source},
 	},
-	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
-	Values:    []fault.Value{dye.GoodError, dye.CoarseError, dye.StockStrength, dye.MaxUsefulStrength, liquor.UreaAbove},
+	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
+	Values:    []fault.Value{dye.MaxGoodError, dye.MaxAcceptableError, dye.StockStrength, dye.MaxUsefulStrength, liquor.UreaAboveStrength},
 	Calculate: calculateParts,
 })
 
 func calculateParts(g *InputValues) (*Answer, error) {
 	a := &Answer{}
-	v, by, scale := Get[unit.Volume](g, "volume"), liquor.PartsBy(g.Word("by")), Get[unit.Mass](g, "scale")
+	v, by, scale := Get[unit.Volume](g, "volume"), liquor.PartsMeasure(g.Word("by")), Get[unit.Mass](g, "scale")
 	parts, err := liquor.ParseParts(g.Text("parts"))
 	if err != nil {
-		return nil, fault.Of(err).At("parts", g.Text("parts"))
+		return nil, fault.AsFault(err).At("parts", g.Text("parts"))
 	}
 	var whole unit.Concentration
 	if g.Has("strength") {
@@ -64,8 +64,8 @@ func calculateParts(g *InputValues) (*Answer, error) {
 		switch {
 		case by == liquor.ByPowder && p.Typed != "":
 			return nil, g.Refuse("parts", "%q has its own strength, and parts of powder take that of the mix", p.Name).WithHint("leave out %q, or count parts of dye", "at "+p.Typed)
-		case p.OnCloth > 0:
-			if p.Strength, err = strengthFromDepth(g, "parts", p.Typed, p.OnCloth, v); err != nil {
+		case p.Depth > 0:
+			if p.Strength, err = strengthFromDepth(g, "parts", p.Typed, p.Depth, v); err != nil {
 				return nil, err
 			}
 			a.Cite(onCloth)
@@ -97,8 +97,8 @@ func calculateParts(g *InputValues) (*Answer, error) {
 	off := dye.ScaleError(powders[least], scale)
 	Put(a, "off", off)
 	a.PutWord("advice", "weigh", "")
-	if float64(off) > dye.CoarseError.Value*(1+1e-9) {
-		stock := dilution.Stock{Strength: unit.Concentration(dye.StockStrength.Value)}
+	if float64(off) > dye.MaxAcceptableError.Value*(1+1e-9) {
+		stock := dilution.StockSolution{Strength: unit.Concentration(dye.StockStrength.Value)}
 		take := stock.StockVolume(unit.GramsPerLitre(powders[least], v), v)
 		a.PutWord("advice", "stock", "")
 		a.SetText("advice", "%s of %s is too little for this scale: take %s of a stock of %s instead, or make more",

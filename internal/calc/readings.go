@@ -15,13 +15,13 @@ const maxReadings = 1000
 
 // makeCourse builds the temperatures of a place over time from the inputs temperature,
 // low, high and reading_error. from is when the bag was closed, or 0 for now.
-func makeCourse(g *InputValues, from zone.Instant) (place.Course, error) {
+func makeCourse(g *InputValues, from zone.Instant) (place.TemperatureCourse, error) {
 	usual, err := readUsual(g)
 	if err != nil {
-		return place.Course{}, err
+		return place.TemperatureCourse{}, err
 	}
 	if !g.Has("temperature") && usual == nil {
-		return place.Course{}, g.Missing("temperature", "no temperature is given for the place the bag stands in").
+		return place.TemperatureCourse{}, g.Missing("temperature", "no temperature is given for the place the bag stands in").
 			WithHint("one such as 21 °C, readings such as 2026-05-02T16:00 21 °C; 22:00 16 °C, or low and high of the day")
 	}
 	e := Get[unit.Difference](g, "reading_error")
@@ -31,7 +31,7 @@ func makeCourse(g *InputValues, from zone.Instant) (place.Course, error) {
 	readings, steady, err := readReadings(g)
 	switch {
 	case err != nil:
-		return place.Course{}, err
+		return place.TemperatureCourse{}, err
 	case steady != nil && usual == nil:
 		return place.SteadyCourse(*steady, e), nil
 	case steady != nil: // the temperature now; later ones follow the usual days
@@ -53,7 +53,7 @@ func readUsual(g *InputValues) (*place.UsualTemperatures, error) {
 	}
 	u := place.UsualTemperatures{Low: Get[unit.Temperature](g, "low"), High: Get[unit.Temperature](g, "high")}
 	if err := u.Check(); err != nil {
-		return nil, fault.Of(err).At("low", g.Text("low"))
+		return nil, fault.AsFault(err).At("low", g.Text("low"))
 	}
 	return &u, nil
 }
@@ -72,7 +72,7 @@ func readReadings(g *InputValues) ([]place.Reading, *unit.Temperature, error) {
 			err = r.Check()
 		}
 		if err != nil {
-			return nil, nil, fault.Of(err).At("temperature", item)
+			return nil, nil, fault.AsFault(err).At("temperature", item)
 		}
 		if !timed && len(items) == 1 {
 			return nil, &r.Celsius, nil

@@ -23,40 +23,40 @@ var _ = register(Entry{
 		{Key: "bath", Label: "Bath", Help: "all the water in the tub", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
 			Example: "20 L", Min: 100, Max: 1e7, Presets: []string{"10 L", "20 L", "40 L", "5 gal"}},
 		{Key: "clings", ShowAtOnce: true, Label: "Loose dye", Help: "how much clings to the cloth", Type: Choice,
-			Words:   []Word{{string(rinse.ClingsNot), "a little"}, {string(rinse.ClingsMiddling), "some"}, {string(rinse.ClingsStrongly), "a lot"}},
-			Default: string(rinse.ClingsMiddling), Source: fault.StartValue},
+			Words:   []Word{{string(rinse.NoAffinity), "a little"}, {string(rinse.MiddlingAffinity), "some"}, {string(rinse.StrongAffinity), "a lot"}},
+			Default: string(rinse.MiddlingAffinity), Source: fault.StartValueSource},
 		{Key: "target", Label: "May be left", Help: "of the alkali, and of the loose dye", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
-			Presets: []string{"1 %", "0.1 %"}, Source: rinse.Target.Source},
+			Presets: []string{"1 %", "0.1 %"}, Source: rinse.MaxShareLeft.Source},
 		{Key: "held", Label: "Held at first", Help: "by pieces fresh from the bag", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
-			Default: "2.2 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.HeldFull.Source},
+			Default: "2.2 L/kg", Min: goods.MinHeldAfterSpinning.Value, Max: 10, Source: goods.HeldWhenFull.Source},
 		{Key: "after", Label: "Held after each bath", Help: "wrung by hand; spun it is 0.6 L/kg", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
-			Default: "1.1 L/kg", Min: goods.SpunFloor.Value, Max: 10, Source: goods.HeldWrung.Source},
+			Default: "1.1 L/kg", Min: goods.MinHeldAfterSpinning.Value, Max: 10, Source: goods.HeldAfterWringing.Source},
 		{Key: "flow", Label: "Running water", Help: "cold, instead of cold baths", Type: Quantity, Kinds: []unit.Kind{unit.KindFlow}, Example: "6 L/min", Min: 0.01, Max: 1000},
 		{Key: "time", Label: "For how long", Help: "until the target is met, if you leave it out", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Example: "10 min", Min: 1, Max: 86400},
 	},
 	Outputs: []Output{
-		{Key: "rinses", Label: "Cold baths", Kind: unit.KindCount, Source: rinse.Balance},
-		{Key: "minutes", Label: "Run cold water for", Help: "to meet the target", Kind: unit.KindDuration, ValueUnit: "min", Source: rinse.Balance},
-		{Key: "water", Label: "Cold water", Kind: unit.KindVolume, Source: rinse.Balance},
-		{Key: "left", Label: "Alkali left", Help: "of its strength at the start, after the cold rinse", Kind: unit.KindShare, ValueUnit: "%", Source: rinse.Balance},
-		{Key: "hot", Label: "Hot baths", Help: "with detergent, after the cold rinse", Kind: unit.KindCount, Source: rinse.ClingsMiddling.HotAffinity().Source},
-		{Key: "hot_water", Label: "Hot water", Kind: unit.KindVolume, Source: rinse.Balance},
-		{Key: "dye_left", Label: "Loose dye left", Help: "in the cloth at the end", Kind: unit.KindShare, ValueUnit: "%", Source: rinse.ClingsMiddling.HotAffinity().Source},
-		{Key: "sequence", Label: "In this order", Words: []Word{{"baths", "cold baths, then hot"}, {"running", "cold running water, then hot"}}, Source: rinse.Order},
+		{Key: "rinses", Label: "Cold baths", Kind: unit.KindCount, Source: rinse.MassBalanceSource},
+		{Key: "minutes", Label: "Run cold water for", Help: "to meet the target", Kind: unit.KindDuration, ValueUnit: "min", Source: rinse.MassBalanceSource},
+		{Key: "water", Label: "Cold water", Kind: unit.KindVolume, Source: rinse.MassBalanceSource},
+		{Key: "left", Label: "Alkali left", Help: "of its strength at the start, after the cold rinse", Kind: unit.KindShare, ValueUnit: "%", Source: rinse.MassBalanceSource},
+		{Key: "hot", Label: "Hot baths", Help: "with detergent, after the cold rinse", Kind: unit.KindCount, Source: rinse.MiddlingAffinity.HotAffinity().Source},
+		{Key: "hot_water", Label: "Hot water", Kind: unit.KindVolume, Source: rinse.MassBalanceSource},
+		{Key: "dye_left", Label: "Loose dye left", Help: "in the cloth at the end", Kind: unit.KindShare, ValueUnit: "%", Source: rinse.MiddlingAffinity.HotAffinity().Source},
+		{Key: "sequence", Label: "In this order", Words: []Word{{"baths", "cold baths, then hot"}, {"running", "cold running water, then hot"}}, Source: rinse.WashOrderSource},
 	},
-	Cautions: []fault.Caution{alkali.HotWaterCaution, cure.KeepAway, dye.NoBleach, alkali.Drain},
-	Values: []fault.Value{rinse.ClingsNot.ColdAffinity(), rinse.ClingsMiddling.ColdAffinity(), rinse.ClingsStrongly.ColdAffinity(), rinse.ClingsNot.HotAffinity(), rinse.ClingsMiddling.HotAffinity(), rinse.ClingsStrongly.HotAffinity(),
-		rinse.Target, goods.HeldFull, goods.HeldWrung, goods.HeldSpun},
+	Cautions: []fault.Caution{alkali.HotWaterCaution, cure.KeepAwayCaution, dye.NoBleachCaution, alkali.DrainCaution},
+	Values: []fault.Value{rinse.NoAffinity.ColdAffinity(), rinse.MiddlingAffinity.ColdAffinity(), rinse.StrongAffinity.ColdAffinity(), rinse.NoAffinity.HotAffinity(), rinse.MiddlingAffinity.HotAffinity(), rinse.StrongAffinity.HotAffinity(),
+		rinse.MaxShareLeft, goods.HeldWhenFull, goods.HeldAfterWringing, goods.HeldAfterSpinning},
 	Calculate: calculateRinse,
 })
 
 func calculateRinse(g *InputValues) (*Answer, error) {
-	tub := rinse.Tub{
+	tub := rinse.RinseLoad{
 		Goods: Get[unit.Mass](g, "goods"), Bath: Get[unit.Volume](g, "bath"),
 		HeldBefore: Get[unit.SpecificVolume](g, "held"), HeldAfter: Get[unit.SpecificVolume](g, "after"),
-		Clings: rinse.Clings(g.Word("clings")),
+		Affinity: rinse.Affinity(g.Word("clings")),
 	}
-	if !tub.Fits() {
+	if !tub.BathExceedsHeld() {
 		return nil, g.Refuse("bath", "the goods soak up all of %q", g.Text("bath")).WithHint("more water, such as 20 times the goods")
 	}
 	if g.Has("time") && !g.Has("flow") {
@@ -71,31 +71,31 @@ func calculateRinse(g *InputValues) (*Answer, error) {
 		p, cold, ok = runningWater(g, a, tub, target)
 	} else {
 		p, ok = tub.Plan(target)
-		Put(a, "rinses", unit.Count(p.Cold))
-		cold = countBaths(p.Cold, "cold")
+		Put(a, "rinses", unit.Count(p.ColdBaths))
+		cold = countBaths(p.ColdBaths, "cold")
 	}
 	if !ok {
 		return nil, g.Refuse("bath", "%q leaves more than the target even after %d baths", g.Text("bath"), rinse.MaxBaths).WithHint("a larger bath, better wrung goods, or a higher target")
 	}
 	Put(a, "water", p.ColdWater)
-	Put(a, "left", p.Alkali)
-	PutRange(a, "hot", unit.Count(p.Hot), unit.Count(p.HotLow), unit.Count(p.HotHigh))
+	Put(a, "left", p.AlkaliLeft)
+	PutRange(a, "hot", unit.Count(p.HotBaths), unit.Count(p.HotBathsLow), unit.Count(p.HotBathsHigh))
 	Put(a, "hot_water", p.HotWater)
-	Put(a, "dye_left", p.Dye)
-	if tub.Clings == rinse.ClingsNot {
-		a.SetSource("hot", rinse.Balance)
-		a.SetSource("dye_left", rinse.Balance)
+	Put(a, "dye_left", p.DyeLeft)
+	if tub.Affinity == rinse.NoAffinity {
+		a.SetSource("hot", rinse.MassBalanceSource)
+		a.SetSource("dye_left", rinse.MassBalanceSource)
 		a.Note("one hot bath washes out what a cold one leaves in the folds")
 	}
-	a.PutWord("sequence", kind, numberSteps(rinse.Steps(cold, countBaths(p.Hot, "hot"))))
+	a.PutWord("sequence", kind, numberSteps(rinse.WashSteps(cold, countBaths(p.HotBaths, "hot"))))
 	return a, nil
 }
 
 // runningWater works out a rinse in running water, for the time given, else for as long as
 // the target needs.
-func runningWater(g *InputValues, a *Answer, tub rinse.Tub, target unit.Share) (rinse.Plan, string, bool) {
+func runningWater(g *InputValues, a *Answer, tub rinse.RinseLoad, target unit.Share) (rinse.Plan, string, bool) {
 	q := Get[unit.Flow](g, "flow")
-	needed := tub.RunFor(q, target)
+	needed := tub.RunningTime(q, target)
 	long := needed
 	show := func(d unit.Duration) string { return unit.Show(unit.KindDuration, float64(d), g.Style) }
 	Put(a, "minutes", needed)
@@ -105,8 +105,8 @@ func runningWater(g *InputValues, a *Answer, tub rinse.Tub, target unit.Share) (
 			a.Note("%s is too short: run it for %s to meet the target", show(long), show(needed))
 		}
 	}
-	r := tub.Running(q, long)
-	p, ok := tub.HotAfter(r, target)
+	r := tub.RinseRunning(q, long)
+	p, ok := tub.PlanHotAfter(r, target)
 	return p, show(long) + " of cold running water", ok
 }
 

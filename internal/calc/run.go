@@ -66,7 +66,7 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 	}
 	a, err := e.Calculate(g)
 	if err != nil {
-		return nil, fault.Of(err)
+		return nil, fault.AsFault(err)
 	}
 	r := &Result{Calculator: e.Name, Inputs: map[string]ResultValue{}, Outputs: map[string]ResultValue{},
 		Cautions: []fault.Caution{}, Notes: append([]string{}, a.notes...), Each: a.each, Sources: []fault.Source{}}

@@ -50,7 +50,7 @@ func TestResultRange(t *testing.T) {
 	}
 	// What is used is named: the default of the temperature, the bulk density is
 	// not a default but its note is there.
-	if len(r.Notes) == 0 || !slices.Contains(r.Sources, fault.CommonPractice) {
+	if len(r.Notes) == 0 || !slices.Contains(r.Sources, fault.CommonPracticeSource) {
 		t.Errorf("notes %q, sources %v", r.Notes, r.Sources)
 	}
 }

@@ -27,14 +27,14 @@ var _ = register(Entry{
 		{Key: "from", Label: "It is for", Help: "cloth, a volume, or pieces", Type: Quantity, Kinds: sizes, Required: true, Example: "500 g", Min: 0.1, Max: 1e7},
 		{Key: "to", Label: "You want it for", Help: "in the same kind of unit", Type: Quantity, Kinds: sizes, Required: true, Example: "1.2 kg", Min: 0.1, Max: 1e7},
 		{Key: "scale", Label: "Smallest step of the scale", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
 	},
 	Outputs: []Output{
-		{Key: "amount", Label: "Amount", Help: "one for each line of the recipe, by its name", Kind: unit.KindNumber, Each: true, Source: recipe.Algebra},
-		{Key: "factor", Label: "Times", Kind: unit.KindNumber, Source: recipe.Algebra},
+		{Key: "amount", Label: "Amount", Help: "one for each line of the recipe, by its name", Kind: unit.KindNumber, Each: true, Source: recipe.ProportionSource},
+		{Key: "factor", Label: "Times", Kind: unit.KindNumber, Source: recipe.ProportionSource},
 	},
-	Cautions:  []fault.Caution{dye.Dust, alkali.Eyes, dye.NotFood},
-	Values:    []fault.Value{dye.GoodError, dye.CoarseError},
+	Cautions:  []fault.Caution{dye.DustCaution, alkali.EyesCaution, dye.NotFoodCaution},
+	Values:    []fault.Value{dye.MaxGoodError, dye.MaxAcceptableError},
 	Calculate: calculateScale,
 })
 
@@ -55,7 +55,7 @@ func calculateScale(g *InputValues) (*Answer, error) {
 	}
 	items, err := recipe.Parse(g.Text("recipe"))
 	if err != nil {
-		return nil, fault.Of(err).At("recipe", g.Text("recipe"))
+		return nil, fault.AsFault(err).At("recipe", g.Text("recipe"))
 	}
 	scale := Get[unit.Mass](g, "scale")
 	var coarse, stay []string
@@ -76,7 +76,7 @@ func calculateScale(g *InputValues) (*Answer, error) {
 		if s.Kind == unit.KindCount {
 			a.SetText(i.Name, "%s", unit.ShowExact(roundDigits(s.Amount, 3), g.Style))
 		}
-		if s.Kind == unit.KindMass && s.Amount > 0 && float64(dye.ScaleError(unit.Mass(s.Amount), scale)) > dye.CoarseError.Value*(1+1e-9) {
+		if s.Kind == unit.KindMass && s.Amount > 0 && float64(dye.ScaleError(unit.Mass(s.Amount), scale)) > dye.MaxAcceptableError.Value*(1+1e-9) {
 			coarse = append(coarse, i.Name+" "+shown)
 		}
 	}
@@ -86,7 +86,7 @@ func calculateScale(g *InputValues) (*Answer, error) {
 	}
 	if len(coarse) > 0 {
 		a.Note("too little for this scale: %s; weigh more for a stock solution and measure that", strings.Join(coarse, ", "))
-		a.Cite(dye.CoarseError.Source)
+		a.Cite(dye.MaxAcceptableError.Source)
 	}
 	a.Note("times and temperatures never scale; a large pot takes longer to warm up and to cool")
 	a.Note("soda ash goes by the litre of bath, not by the cloth: if the bath stays as it is, so does its soda ash")

@@ -18,7 +18,7 @@ var _ = register(Entry{
 		{Key: "cloth", ShowAtOnce: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "powder", ShowAtOnce: true, Label: "Dye powder", Help: "instead of one of the two above", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "20 g", Min: 0.01, Max: 1e5},
 		{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; dry cloth takes up more than wrung cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "110 %", Min: 0.2, Max: 6, Presets: []string{"70 %", "110 %", "220 %"}, Source: liquor.PickUp.Source},
+			Default: "110 %", Min: 0.2, Max: 6, Presets: []string{"70 %", "110 %", "220 %"}, Source: liquor.PickUpShare.Source},
 	},
 	Outputs: []Output{
 		{Key: "made", Label: "Strength of the dye", Kind: unit.KindConcentration, Source: onCloth},
@@ -26,17 +26,17 @@ var _ = register(Entry{
 		{Key: "dye", Label: "Dye powder", Kind: unit.KindMass, Source: onCloth},
 		{Key: "goods", Label: "Cloth it dyes", Help: "dry weight", Kind: unit.KindMass, Source: onCloth},
 		{Key: "volume", Label: "Dye the cloth takes up", Help: "add what you lose on the way", Kind: unit.KindVolume, Source: onCloth},
-		{Key: "band", Label: "Colour", Words: bandWords(), Source: liquor.PaleTo.Source},
+		{Key: "band", Label: "Colour", Words: bandWords(), Source: liquor.PaleMaxDepth.Source},
 		{Key: "washed_out", Label: "Dye that washes out", Help: "it reacts with water instead of the cloth", Kind: unit.KindMass, Source: liquor.BondedShare.Source},
 	},
-	Cautions:      []fault.Caution{dye.Dust, dye.NotFood},
-	Values:        []fault.Value{liquor.PickUp, liquor.BondedShare, dye.MaxUsefulStrength, liquor.PaleTo, liquor.MediumTo, liquor.DeepTo},
+	Cautions:      []fault.Caution{dye.DustCaution, dye.NotFoodCaution},
+	Values:        []fault.Value{liquor.PickUpShare, liquor.BondedShare, dye.MaxUsefulStrength, liquor.PaleMaxDepth, liquor.MediumMaxDepth, liquor.DeepMaxDepth},
 	ExampleInputs: "strength='2 %' cloth='1 kg'",
 	Calculate:     calculateShade,
 })
 
 func bandWords() (words []Word) {
-	for _, b := range liquor.Bands() {
+	for _, b := range liquor.DepthBands() {
 		w := Word{string(b), string(b)}
 		if b == liquor.VeryDeepBand {
 			w.Label = "very deep"
@@ -48,7 +48,7 @@ func bandWords() (words []Word) {
 
 func calculateShade(g *InputValues) (*Answer, error) {
 	a := &Answer{}
-	pickup, low, high := Get[unit.Share](g, "pickup"), unit.Share(liquor.PickUp.Low), unit.Share(liquor.PickUp.High)
+	pickup, low, high := Get[unit.Share](g, "pickup"), unit.Share(liquor.PickUpShare.Low), unit.Share(liquor.PickUpShare.High)
 	if g.IsTyped("pickup") {
 		low, high = pickup, pickup
 	}
@@ -65,7 +65,7 @@ func calculateShade(g *InputValues) (*Answer, error) {
 		least, most = depth, depth
 	case g.Has("strength"):
 		c := Get[unit.Concentration](g, "strength")
-		depth, least, most = liquor.Depth(c, pickup), liquor.Depth(c, low), liquor.Depth(c, high)
+		depth, least, most = liquor.DepthFromStrength(c, pickup), liquor.DepthFromStrength(c, low), liquor.DepthFromStrength(c, high)
 	case g.Has("cloth") && g.Has("powder"):
 		depth = unit.Share(float64(powder / cloth))
 		least, most = depth, depth
@@ -77,9 +77,9 @@ func calculateShade(g *InputValues) (*Answer, error) {
 	if depth > 1 {
 		return nil, g.Refuse("powder", "%s on %s of cloth is more powder than cloth", g.Text("powder"), g.Text("cloth")).WithHint("deep colours are 4 %%")
 	}
-	made := liquor.Strength(depth, pickup)
+	made := liquor.StrengthForDepth(depth, pickup)
 	if g.Kind("strength") != unit.KindConcentration || !g.Has("strength") {
-		PutRange(a, "made", made, liquor.Strength(depth, high), liquor.Strength(depth, low))
+		PutRange(a, "made", made, liquor.StrengthForDepth(depth, high), liquor.StrengthForDepth(depth, low))
 	}
 	if g.Kind("strength") != unit.KindShare {
 		PutRange(a, "depth", depth, least, most)
@@ -87,11 +87,11 @@ func calculateShade(g *InputValues) (*Answer, error) {
 	a.PutWord("band", string(liquor.BandOf(depth)), "")
 	switch {
 	case g.Has("strength") && g.Has("cloth"):
-		powder = liquor.Powder(depth, cloth)
-		PutRange(a, "dye", powder, liquor.Powder(least, cloth), liquor.Powder(most, cloth))
+		powder = liquor.PowderForDepth(depth, cloth)
+		PutRange(a, "dye", powder, liquor.PowderForDepth(least, cloth), liquor.PowderForDepth(most, cloth))
 	case g.Has("strength") && g.Has("powder"):
-		cloth = liquor.Cloth(powder, depth)
-		PutRange(a, "goods", cloth, liquor.Cloth(powder, most), liquor.Cloth(powder, least))
+		cloth = liquor.ClothForPowder(powder, depth)
+		PutRange(a, "goods", cloth, liquor.ClothForPowder(powder, most), liquor.ClothForPowder(powder, least))
 	}
 	switch {
 	case g.Has("powder") && g.Kind("strength") == unit.KindConcentration:

@@ -25,7 +25,7 @@ func hasNote(r *Result, words string) bool {
 func TestShadeUpToTheWeightOfTheCloth(t *testing.T) {
 	for powder, ok := range map[string]bool{"99 g": true, "100 g": true, "101 g": false} {
 		_, err := Run("shade", map[string]string{"powder": powder, "cloth": "100 g"}, Env{})
-		if ok != (err == nil) || err != nil && fault.Of(err).Input != "powder" {
+		if ok != (err == nil) || err != nil && fault.AsFault(err).Input != "powder" {
 			t.Errorf("%s on 100 g of cloth: %v", powder, err)
 		}
 	}

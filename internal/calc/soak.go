@@ -24,19 +24,19 @@ var _ = register(Entry{
 		{Key: "water", Label: "Bath", Help: "dissolve in part of the water, then make up to this", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "10 L", Min: 100, Max: 1e6, Presets: []string{"5 L", "10 L", "1 gal", "5 gal"}},
 		{Key: "strength", Label: "Strength", Help: "as anhydrous soda ash; this or soda", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration},
-			Default: "50 g/L", Min: 1, Max: 400, Source: soak.Strength.Source},
+			Default: "50 g/L", Min: 1, Max: 400, Source: soak.UsualStrength.Source},
 		{Key: "soda", Label: "Soda ash", Help: "instead of a strength; by the cup it is only a range: weigh it", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindMass, unit.KindVolume}, Example: "500 g"},
 		{Key: "grade", Label: "Grade of the ash", Help: "for soda by the cup or spoon: dense ash weighs up to 1.8 times as much", Type: Choice,
 			Words: []Word{{"light", "light ash"}, {"dense", "dense ash"}}, Example: "light"},
-		{Key: "form", Label: "Powder", Type: Choice, Words: formWords(), Default: string(alkali.Anhydrous), Source: fault.CommonPractice},
+		{Key: "form", Label: "Powder", Type: Choice, Words: formWords(), Default: string(alkali.Anhydrous), Source: fault.CommonPracticeSource},
 		{Key: "temperature", ShowAtOnce: true, Label: "Temperature of the bath", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.StartValue},
+			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.StartValueSource},
 		{Key: "goods", ShowAtOnce: true, Label: "Goods", Help: "dry weight of all that is to go through", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
 		{Key: "pickup", Label: "What they hold coming out", Help: "of their dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "110 %", Min: goods.SpunFloor.Value, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.HeldWrung.Source},
+			Default: "110 %", Min: goods.MinHeldAfterSpinning.Value, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.HeldAfterWringing.Source},
 		{Key: "wet_in", Label: "Water they bring in", Help: "of their dry weight; after a machine spin 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "0 %", Min: 0, Max: 4, Presets: []string{"0 %", "60 %"}, Source: goods.HeldSpun.Source},
+			Default: "0 %", Min: 0, Max: 4, Presets: []string{"0 %", "60 %"}, Source: goods.HeldAfterSpinning.Source},
 		{Key: "least", Label: "Bath that must remain", Help: "to cover the last piece: a volume, or a share of the bath", Type: Quantity,
 			Kinds: []unit.Kind{unit.KindVolume, unit.KindShare}, Default: "25 %", Source: soak.MinRemaining.Source},
 	},
@@ -44,13 +44,13 @@ var _ = register(Entry{
 		{Key: "soda_ash", Label: "Soda ash", Help: "of the powder you chose", Kind: unit.KindMass, Source: alkali.Anhydrous.PerAnhydrous().Source},
 		{Key: "concentration", Label: "Strength", Help: "as anhydrous soda ash", Kind: unit.KindConcentration, Source: proportionSource},
 		{Key: "ph", Label: "pH, fresh", Help: "as a good meter reads it", Kind: unit.KindPH, Source: activity},
-		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.DissolvesFully), "yes"}, {string(soak.DissolvesSlowly), "slowly: stir, and give it time"}, {string(soak.DissolvesNot), "no: more than the water can hold"}}, Source: soak.ReadilyShare.Source},
+		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.DissolvesFully), "yes"}, {string(soak.DissolvesSlowly), "slowly: stir, and give it time"}, {string(soak.DissolvesNot), "no: more than the water can hold"}}, Source: soak.ReadilyDissolvingShare.Source},
 		{Key: "limit", Label: "Most that dissolves", Help: "at that temperature", Kind: unit.KindConcentration, Source: alkali.Solubility(25).Source},
 		{Key: "serves", Label: "Serves", Help: "dry weight of goods, before you top it up", Kind: unit.KindMass, Source: balance},
 		{Key: "top_up", Label: "Top up with", Help: "bath of the same strength, to serve all the goods", Kind: unit.KindVolume, Source: balance},
-		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, ValueUnit: "min", Source: soak.Time.Source},
+		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, ValueUnit: "min", Source: soak.UsualTime.Source},
 	},
-	Cautions:  []fault.Caution{alkali.Eyes, alkali.Vessel, dye.NoVinegar, alkali.Drain},
+	Cautions:  []fault.Caution{alkali.EyesCaution, alkali.VesselCaution, dye.NoVinegarCaution, alkali.DrainCaution},
 	Values:    soakValues(),
 	Sources:   alkali.Sources(),
 	Calculate: calculateSoak,
@@ -60,8 +60,8 @@ func soakValues() (v []fault.Value) {
 	for _, f := range alkali.Forms()[1:] {
 		v = append(v, f.PerAnhydrous())
 	}
-	v = append(v, alkali.Light.Bulk(), alkali.Dense.Bulk(),
-		soak.Strength, soak.MinRemaining, soak.KeepStrength, soak.ReadilyShare, soak.Time, soak.TimeTied, goods.HeldWrung, goods.HeldSpun, goods.SpunFloor)
+	v = append(v, alkali.LightGrade.BulkDensity(), alkali.DenseGrade.BulkDensity(),
+		soak.UsualStrength, soak.MinRemaining, soak.MinStrengthShare, soak.ReadilyDissolvingShare, soak.UsualTime, soak.UsualTimeTied, goods.HeldAfterWringing, goods.HeldAfterSpinning, goods.MinHeldAfterSpinning)
 	return append(v, alkali.Values()...)
 }
 
@@ -82,8 +82,8 @@ func calculateSoak(g *InputValues) (*Answer, error) {
 	if err := putServing(g, a, b.middle); err != nil {
 		return nil, err
 	}
-	Put(a, "minutes", unit.Duration(soak.Time.Value))
-	a.Note("soak goods that are already tied for longer: %s", unit.ShowRange(unit.KindDuration, soak.TimeTied.Low, soak.TimeTied.High, g.Style))
+	Put(a, "minutes", unit.Duration(soak.UsualTime.Value))
+	a.Note("soak goods that are already tied for longer: %s", unit.ShowRange(unit.KindDuration, soak.UsualTimeTied.Low, soak.UsualTimeTied.High, g.Style))
 	return a, nil
 }
 
@@ -120,11 +120,11 @@ func makeBath(g *InputValues, a *Answer) (bathRange, error) {
 			return bathRange{}, g.Refuse("soda", "%q by volume is not known for %s", g.Text("soda"), form.Words()).WithHint("weigh it, such as soda='500 g'")
 		}
 		soda := Get[unit.Volume](g, "soda")
-		grade := alkali.Grade(g.Word("grade"))
+		grade := alkali.PowderGrade(g.Word("grade"))
 		middle, low, high := grade.MassOf(soda)
 		b = bathRange{made(middle), made(low), made(high)}
 		PutRange(a, "soda_ash", middle, low, high)
-		a.SetSource("soda_ash", grade.Bulk().Source)
+		a.SetSource("soda_ash", grade.BulkDensity().Source)
 		PutRange(a, "concentration", b.middle.Strength, b.low.Strength, b.high.Strength)
 		a.Note("soda ash by the cup or spoon is a guess: weigh it")
 	}
@@ -142,9 +142,9 @@ const maxStrength unit.Concentration = 400
 // putChemistry adds whether the soda ash dissolves and the pH of the bath.
 func putChemistry(g *InputValues, a *Answer, b bathRange) {
 	t := Get[unit.Temperature](g, "temperature")
-	how, limit := soak.Dissolves(b.high.Strength, t)
+	how, limit := soak.CheckSolubility(b.high.Strength, t)
 	a.PutWord("dissolves", string(how), "")
-	low, high := alkali.LimitRange(t)
+	low, high := alkali.SolubilityLimitRange(t)
 	PutRange(a, "limit", limit, low, high)
 	ph := func(c unit.Concentration) (unit.PH, unit.PH, bool) {
 		c = min(c, limit) // what has not dissolved does nothing
@@ -156,7 +156,7 @@ func putChemistry(g *InputValues, a *Answer, b bathRange) {
 	highest, above, _ := ph(b.high.Strength)
 	PutRange(a, "ph", middle, lowest-below, highest+above)
 	switch {
-	case how == soak.DissolvesNot && alkali.WarmthHelps(t):
+	case how == soak.DissolvesNot && alkali.IsMoreSolubleWarmer(t):
 		a.Note("the rest stays at the bottom as crystals and does nothing: use warmer water or less soda ash")
 	case how == soak.DissolvesNot:
 		a.Note("the rest stays at the bottom as crystals and does nothing: use less soda ash or more water; hotter water holds no more")
@@ -173,7 +173,7 @@ func putChemistry(g *InputValues, a *Answer, b bathRange) {
 
 // putServing adds how much cloth the bath serves and how much to top it up with.
 func putServing(g *InputValues, a *Answer, b soak.Bath) error {
-	pieces := soak.Goods{DryMass: Get[unit.Mass](g, "goods"), Pickup: Get[unit.Share](g, "pickup"), WetIn: Get[unit.Share](g, "wet_in")}
+	pieces := soak.Goods{DryMass: Get[unit.Mass](g, "goods"), Pickup: Get[unit.Share](g, "pickup"), WetShareIn: Get[unit.Share](g, "wet_in")}
 	least := Get[unit.Volume](g, "least")
 	if g.Kind("least") == unit.KindShare {
 		least = unit.Volume(float64(b.Volume) * float64(Get[unit.Share](g, "least")))
@@ -184,13 +184,13 @@ func putServing(g *InputValues, a *Answer, b soak.Bath) error {
 	// The range is over what wrung cloth holds, unless the pick-up was typed.
 	driest, wettest := pieces, pieces
 	if !g.IsTyped("pickup") {
-		driest.Pickup, wettest.Pickup = unit.Share(goods.HeldWrung.Low), unit.Share(goods.HeldWrung.High)
+		driest.Pickup, wettest.Pickup = unit.Share(goods.HeldAfterWringing.Low), unit.Share(goods.HeldAfterWringing.High)
 	}
 	serves := b.Serves(pieces, least)
 	few, many := b.Serves(wettest, least), b.Serves(driest, least)
 	PutRange(a, "serves", serves, min(few, many), max(few, many))
-	if pieces.WetIn > 0 {
-		end := b.After(soak.Goods{DryMass: serves, Pickup: pieces.Pickup, WetIn: pieces.WetIn})
+	if pieces.WetShareIn > 0 {
+		end := b.After(soak.Goods{DryMass: serves, Pickup: pieces.Pickup, WetShareIn: pieces.WetShareIn})
 		a.Note("wet goods thin the bath: after %s it is down to %s", unit.Show(unit.KindMass, float64(serves), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	} else {
 		a.Note("dry cloth soaks up bath as it is: less is left, but it is no weaker")

@@ -24,35 +24,35 @@ var _ = register(Entry{
 		{Key: "count", Label: "Strengths", Help: "how many, counting the strongest", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "4", Min: 2, Max: maxSteps, Presets: []string{"3", "4", "5"}},
 		{Key: "volume", Label: "Volume of each", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "240 mL", Min: 1, Max: 1e5, Presets: []string{"60 mL", "120 mL", "240 mL", "1 L"}},
 		{Key: "ratio", ShowAtOnce: true, Label: "Ratio", Help: "each strength ÷ the one before", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "50 %", Min: 0.05, Max: 0.95,
-			Presets: []string{"50 %", "67 %", "75 %"}, Source: fault.CommonPractice},
+			Presets: []string{"50 %", "67 %", "75 %"}, Source: fault.CommonPracticeSource},
 		{Key: "last", Label: "Weakest", Help: "instead of a ratio", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Example: "5 g/L", Min: 0.001, Max: 500},
 		{Key: "step", Label: "Smallest step of the jug", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "5 mL", Min: 0.01, Max: 1000,
-			Presets: []string{"1 mL", "5 mL", "10 mL"}, Source: fault.StartValue},
+			Presets: []string{"1 mL", "5 mL", "10 mL"}, Source: fault.StartValueSource},
 		{Key: "scale", Label: "Smallest step of the scale", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
 		pickUpInput(),
 	},
 	Outputs: []Output{
-		{Key: "powder", Label: "Powder for the first jug", Help: "for all of them", Kind: unit.KindMass, Source: dilution.Balance},
-		{Key: "first", Label: "Make the first jug up to", Kind: unit.KindVolume, Source: dilution.Balance},
-		{Key: "jug", Label: "Strength of a jug", Help: "one for each; with the errors so far", Kind: unit.KindConcentration, Each: true, Source: dilution.Balance},
-		{Key: "off", Label: "The last is off by at most", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.Reading.Source},
-		{Key: "direct", Label: "The same, measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.Reading.Source},
+		{Key: "powder", Label: "Powder for the first jug", Help: "for all of them", Kind: unit.KindMass, Source: dilution.MassBalanceSource},
+		{Key: "first", Label: "Make the first jug up to", Kind: unit.KindVolume, Source: dilution.MassBalanceSource},
+		{Key: "jug", Label: "Strength of a jug", Help: "one for each; with the errors so far", Kind: unit.KindConcentration, Each: true, Source: dilution.MassBalanceSource},
+		{Key: "off", Label: "The last is off by at most", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.ReadingError.Source},
+		{Key: "direct", Label: "The same, measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.ReadingError.Source},
 	},
-	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
-	Values:    []fault.Value{dilution.Reading, dye.GoodError, dye.MaxUsefulStrength, liquor.UreaAbove},
+	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
+	Values:    []fault.Value{dilution.ReadingError, dye.MaxGoodError, dye.MaxUsefulStrength, liquor.UreaAboveStrength},
 	Calculate: calculateSteps,
 })
 
 func calculateSteps(g *InputValues) (*Answer, error) {
 	a := &Answer{}
-	s := dilution.Series{Ratio: float64(Get[unit.Share](g, "ratio")), Count: int(Get[unit.Count](g, "count")),
-		Each: Get[unit.Volume](g, "volume"), Step: Get[unit.Volume](g, "step"), Scale: Get[unit.Mass](g, "scale")}
-	first, err := readStrength(g, a, "strength", s.Each)
+	s := dilution.Series{Ratio: float64(Get[unit.Share](g, "ratio")), JugCount: int(Get[unit.Count](g, "count")),
+		JugVolume: Get[unit.Volume](g, "volume"), SyringeStep: Get[unit.Volume](g, "step"), ScaleStep: Get[unit.Mass](g, "scale")}
+	first, err := readStrength(g, a, "strength", s.JugVolume)
 	if err != nil {
 		return nil, err
 	}
-	s.First = first
+	s.FirstStrength = first
 	if g.Has("last") {
 		last := Get[unit.Concentration](g, "last")
 		if g.IsTyped("ratio") {
@@ -61,7 +61,7 @@ func calculateSteps(g *InputValues) (*Answer, error) {
 		if last >= first {
 			return nil, g.Refuse("last", "%q is not weaker than %q", g.Text("last"), g.Text("strength"))
 		}
-		s.Ratio = dilution.RatioTo(first, last, s.Count)
+		s.Ratio = dilution.RatioBetween(first, last, s.JugCount)
 		delete(g.values, "ratio") // the default was not used, so the result must not show it
 	}
 	jugs := s.Jugs()
@@ -88,7 +88,7 @@ func calculateSteps(g *InputValues) (*Answer, error) {
 	}
 	Put(a, "off", last.Error)
 	Put(a, "direct", s.DirectError())
-	if e := dye.ScaleError(s.Powder(), s.Scale); float64(e) > dye.GoodError.Value {
+	if e := dye.ScaleError(s.Powder(), s.ScaleStep); float64(e) > dye.MaxGoodError.Value {
 		a.Note("the scale alone may put all of them off by %s: make more, or weigh on a finer scale", unit.Show(unit.KindShare, float64(e), g.Style))
 	}
 	if s.DirectError() < last.Error {

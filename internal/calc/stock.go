@@ -30,35 +30,35 @@ var _ = register(Entry{
 		{Key: "volume", Label: "Volume you want", Help: "made up to, dye and water", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
 			Example: "250 mL", Min: 1, Max: 1e6, Presets: []string{"60 mL", "120 mL", "250 mL", "1 L"}},
 		{Key: "step", ShowAtOnce: true, Label: "Smallest step of the syringe", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "1 mL", Min: 0.01, Max: 1000,
-			Presets: []string{"0.1 mL", "0.5 mL", "1 mL", "5 mL"}, Source: fault.StartValue},
+			Presets: []string{"0.1 mL", "0.5 mL", "1 mL", "5 mL"}, Source: fault.StartValueSource},
 		{Key: "stock_volume", Label: "Volume of the stock", Help: "made up to", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "200 mL", Min: 1, Max: 1e6,
-			Presets: []string{"100 mL", "200 mL", "500 mL"}, Source: fault.StartValue},
+			Presets: []string{"100 mL", "200 mL", "500 mL"}, Source: fault.StartValueSource},
 		{Key: "scale", Label: "Smallest step of the scale", Help: "that weighed the stock", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValue},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
 		{Key: "kept_at", Label: "Where you keep the stock", Help: "colder keeps it longer", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 2, Max: 40,
-			Presets: []string{"4 °C", "15 °C", "21 °C"}, Source: fault.StartValue},
+			Presets: []string{"4 °C", "15 °C", "21 °C"}, Source: fault.StartValueSource},
 		pickUpInput(), clothInput(),
 	},
 	Outputs: []Output{
-		{Key: "take", Label: "Take of the stock", Help: "then make up to the volume with water", Kind: unit.KindVolume, Source: dilution.Balance},
-		{Key: "water", Label: "Water", Help: "about; the line on the jug decides", Kind: unit.KindVolume, Source: dilution.Balance},
-		{Key: "made", Label: "Strength that gives", Help: "with the errors of syringe and scale", Kind: unit.KindConcentration, Source: dilution.Reading.Source},
-		{Key: "off", Label: "Off by at most", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.Reading.Source},
+		{Key: "take", Label: "Take of the stock", Help: "then make up to the volume with water", Kind: unit.KindVolume, Source: dilution.MassBalanceSource},
+		{Key: "water", Label: "Water", Help: "about; the line on the jug decides", Kind: unit.KindVolume, Source: dilution.MassBalanceSource},
+		{Key: "made", Label: "Strength that gives", Help: "with the errors of syringe and scale", Kind: unit.KindConcentration, Source: dilution.ReadingError.Source},
+		{Key: "off", Label: "Off by at most", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.ReadingError.Source},
 		{Key: "powder", Label: "Powder in the stock", Kind: unit.KindMass, Source: proportionSource},
-		{Key: "keeps", Label: "The stock keeps", Help: "without soda ash", Kind: unit.KindDuration, ValueUnit: "h", Source: cure.PlainUse.Source},
+		{Key: "keeps", Label: "The stock keeps", Help: "without soda ash", Kind: unit.KindDuration, ValueUnit: "h", Source: cure.WithoutSodaUseWithin.Source},
 		{Key: "advice", Label: "What to do", Words: []Word{
 			{stockMeasure, "measure it"}, {stockWeaker, "make a weaker stock first"}, {stockFinerJug, "use a finer syringe, or make more"},
-		}, Source: dye.GoodError.Source},
+		}, Source: dye.MaxGoodError.Source},
 	},
-	Cautions:  []fault.Caution{dye.Dust, dye.NoPowderBack, dye.NotFood, dye.NoVinegar},
-	Values:    []fault.Value{dilution.Reading, dye.GoodError, cure.PlainGood, cure.PlainUse, cure.PlainLast, cure.KeepEnergy},
+	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
+	Values:    []fault.Value{dilution.ReadingError, dye.MaxGoodError, cure.WithoutSodaGoodFor, cure.WithoutSodaUseWithin, cure.WithoutSodaDiscardAt, cure.KeepingActivationEnergy},
 	Calculate: calculateStock,
 })
 
 func calculateStock(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	v, step := Get[unit.Volume](g, "volume"), Get[unit.Volume](g, "step")
-	s := dilution.Stock{Strength: Get[unit.Concentration](g, "stock"), Volume: Get[unit.Volume](g, "stock_volume"), Scale: Get[unit.Mass](g, "scale")}
+	s := dilution.StockSolution{Strength: Get[unit.Concentration](g, "stock"), Volume: Get[unit.Volume](g, "stock_volume"), ScaleStep: Get[unit.Mass](g, "scale")}
 	if g.Kind("stock") == unit.KindShare {
 		if err := checkDepth(g, "stock", g.Text("stock"), Get[unit.Share](g, "stock")); err != nil {
 			return nil, err
@@ -78,7 +78,7 @@ func calculateStock(g *InputValues) (*Answer, error) {
 	if float64(v) < float64(step)*(1-1e-9) {
 		return nil, g.Refuse("step", "a syringe in steps of %s cannot measure into %s", g.Text("step"), g.Text("volume")).WithHint("a finer syringe")
 	}
-	take := min(dilution.OnStep(exact, step), v)
+	take := min(dilution.RoundToStep(exact, step), v)
 	Put(a, "take", take)
 	Put(a, "water", v-take)
 	made, low, high := s.ResultStrength(take, step, v)
@@ -90,17 +90,17 @@ func calculateStock(g *InputValues) (*Answer, error) {
 	}
 	Put(a, "off", unit.Share(off))
 	Put(a, "powder", s.Powder())
-	use, good, last := cure.KeepsPlain(Get[unit.Temperature](g, "kept_at"))
+	use, good, last := cure.KeepingTimesWithoutSoda(Get[unit.Temperature](g, "kept_at"))
 	PutRange(a, "keeps", use, good, last)
 	days := func(d unit.Duration) float64 { return max(1, math.Round(d.Hours()/24)) }
 	a.SetText("keeps", "%g days (good for %g, discard at %g)", days(use), days(good), days(last))
-	if Get[unit.Temperature](g, "kept_at") < unit.Temperature(cure.UsualAt.Low) {
+	if Get[unit.Temperature](g, "kept_at") < unit.Temperature(cure.UsualTemperature.Low) {
 		a.Note("how much longer the cold keeps it is an estimate: try it on a rag before you trust it")
-		a.Cite(cure.KeepEnergy.Source)
+		a.Cite(cure.KeepingActivationEnergy.Source)
 	}
 	word, sentence := adviseStock(exact, step, v, g.Style)
 	a.PutWord("advice", word, sentence)
-	if e := s.Error(); float64(e) > dye.GoodError.Value {
+	if e := s.Error(); float64(e) > dye.MaxGoodError.Value {
 		a.Note("the scale alone may put the stock off by %s: make more of it at once", unit.Show(unit.KindShare, float64(e), g.Style))
 	}
 	if take > s.Volume {

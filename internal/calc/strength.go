@@ -54,9 +54,9 @@ func strengthFromDepth(g *InputValues, key, typed string, depth unit.Share, volu
 	case cloth && pickup:
 		return 0, g.Refuse("cloth", "cloth and pickup both decide the strength of %q", typed).WithHint("give one of them")
 	case cloth:
-		return unit.GramsPerLitre(liquor.Powder(depth, Get[unit.Mass](g, "cloth")), volume), nil
+		return unit.GramsPerLitre(liquor.PowderForDepth(depth, Get[unit.Mass](g, "cloth")), volume), nil
 	case pickup:
-		return liquor.Strength(depth, Get[unit.Share](g, "pickup")), nil
+		return liquor.StrengthForDepth(depth, Get[unit.Share](g, "pickup")), nil
 	}
 	missing := "pickup"
 	if _, ok := g.entry.input("cloth"); ok {
@@ -85,7 +85,7 @@ func strengthFault(typed string, err error) error {
 	if _, _, alone := unit.ParseAny(strengths[:1], typed); alone != nil {
 		err = alone
 	}
-	f := fault.Of(err)
+	f := fault.AsFault(err)
 	return f.WithHint("%s; or 2 %% on the weight of the dry cloth", f.Hint)
 }
 

@@ -16,29 +16,29 @@ var _ = register(Entry{
 		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "250 mL", Min: 1, Max: 1e6},
 		{Key: "use", Label: "Use", Type: Choice, Words: useWords(), Required: true, Example: string(liquor.PaintUse)},
 	},
-	Outputs:   []Output{{Key: "alginate", Label: "Sodium alginate", Kind: unit.KindMass, Source: liquor.ThinUse.Alginate().Source}},
-	Cautions:  []fault.Caution{dye.NotFood},
+	Outputs:   []Output{{Key: "alginate", Label: "Sodium alginate", Kind: unit.KindMass, Source: liquor.ThinUse.AlginateStrength().Source}},
+	Cautions:  []fault.Caution{dye.NotFoodCaution},
 	Values:    alginateValues(),
 	Calculate: calculateThicken,
 })
 
 func useWords() (words []Word) {
-	for _, u := range liquor.Uses() {
+	for _, u := range liquor.ThickenerUses() {
 		words = append(words, Word{string(u), u.Words()})
 	}
 	return words
 }
 
 func alginateValues() (v []fault.Value) {
-	for _, u := range liquor.Uses() {
-		v = append(v, u.Alginate())
+	for _, u := range liquor.ThickenerUses() {
+		v = append(v, u.AlginateStrength())
 	}
 	return v
 }
 
 func calculateThicken(g *InputValues) (*Answer, error) {
 	a := &Answer{}
-	middle, low, high := liquor.Thicken(Get[unit.Volume](g, "volume"), liquor.Use(g.Word("use")))
+	middle, low, high := liquor.AlginateMass(Get[unit.Volume](g, "volume"), liquor.ThickenerUse(g.Word("use")))
 	PutRange(a, "alginate", middle, low, high)
 	a.Note("sprinkle it onto water while you stir, never pour water onto it, and leave it overnight; then stir in the dye. In hard water it turns lumpy: soften the water first")
 	return a, nil

@@ -16,12 +16,12 @@ var _ = register(Entry{
 		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
 		{Key: "strength", Label: "Strength of the dye", Help: "g/L, or % on the weight of the dry cloth", Type: Quantity, Kinds: strengths, Required: true, Example: "75 g/L", Min: 0.01, Max: 500},
 		{Key: "air", ShowAtOnce: true, Label: "Pieces lie", Type: Choice, Words: []Word{{"bagged", "bagged wet"}, {"dry", "open, in dry air"}},
-			Default: "bagged", Source: fault.CommonPractice},
+			Default: "bagged", Source: fault.CommonPracticeSource},
 		pickUpInput(), clothInput(),
 	},
 	Outputs:   []Output{{Key: "urea", Label: "Urea", Kind: unit.KindMass, Source: liquor.UreaStrength.Source}},
-	Cautions:  []fault.Caution{dye.NoBleach, dye.NotFood},
-	Values:    []fault.Value{liquor.UreaStrength, liquor.UreaAbove},
+	Cautions:  []fault.Caution{dye.NoBleachCaution, dye.NotFoodCaution},
+	Values:    []fault.Value{liquor.UreaStrength, liquor.UreaAboveStrength},
 	Calculate: calculateUrea,
 })
 
@@ -31,7 +31,7 @@ func calculateUrea(g *InputValues) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	u := liquor.Urea(Get[unit.Volume](g, "volume"), c, g.Word("air") == "dry")
+	u := liquor.UreaMass(Get[unit.Volume](g, "volume"), c, g.Word("air") == "dry")
 	Put(a, "urea", u)
 	if u > 0 {
 		a.Note("urea chills the water: start with warm water, dissolve the urea, let it come to room temperature, then add the dye")

@@ -19,24 +19,24 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "strength", ShowAtOnce: true, Label: "Depth or strength of the dye", Help: "per cent of the weight of the dry cloth, or g/L", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 500,
-			Presets: []string{"0.5 %", "2 %", "4 %", "25 g/L", "75 g/L"}, Source: fault.StartValue},
+			Presets: []string{"0.5 %", "2 %", "4 %", "25 g/L", "75 g/L"}, Source: fault.StartValueSource},
 		{Key: "machine", ShowAtOnce: true, Label: "Rated load of the machine", Help: "dry, as its maker says", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "7 kg", Min: 500, Max: 1e6,
-			Presets: []string{"5 kg", "7 kg", "9 kg"}, Source: fault.StartValue},
+			Presets: []string{"5 kg", "7 kg", "9 kg"}, Source: fault.StartValueSource},
 		{Key: "ratio", Label: "Water in a bath", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
-			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: fault.CommonPractice},
+			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: fault.CommonPracticeSource},
 		{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; for a strength in g/L", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "110 %", Min: 0.2, Max: 6,
-			Source: liquor.PickUp.Source},
+			Source: liquor.PickUpShare.Source},
 	},
 	Outputs: []Output{
 		{Key: "baths", Label: "Hot baths", Kind: unit.KindCount, Source: rinse.HotBaths(0).Source},
 		{Key: "bath", Label: "Water in each", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "water", Label: "Hot water in all", Kind: unit.KindVolume, Source: proportionSource},
-		{Key: "detergent", Label: "Detergent, in one of them", Kind: unit.KindMass, Source: rinse.Detergent.Source},
-		{Key: "minutes", Label: "Time in each", Kind: unit.KindDuration, ValueUnit: "min", Source: rinse.HotTime.Source},
-		{Key: "loads", Label: "Machine loads", Help: "instead of baths by hand", Kind: unit.KindCount, Source: rinse.FillShare.Source},
+		{Key: "detergent", Label: "Detergent, in one of them", Kind: unit.KindMass, Source: rinse.DetergentStrength.Source},
+		{Key: "minutes", Label: "Time in each", Kind: unit.KindDuration, ValueUnit: "min", Source: rinse.HotBathTime.Source},
+		{Key: "loads", Label: "Machine loads", Help: "instead of baths by hand", Kind: unit.KindCount, Source: rinse.MachineFillShare.Source},
 	},
-	Cautions:  []fault.Caution{alkali.HotWaterCaution, cure.KeepAway, dye.NoBleach, alkali.Drain},
-	Values:    append(rinse.HotValues(), goods.HeldSpun),
+	Cautions:  []fault.Caution{alkali.HotWaterCaution, cure.KeepAwayCaution, dye.NoBleachCaution, alkali.DrainCaution},
+	Values:    append(rinse.HotWashValues(), goods.HeldAfterSpinning),
 	Calculate: calculateWash,
 })
 
@@ -48,20 +48,20 @@ func calculateWash(g *InputValues) (*Answer, error) {
 			return nil, err
 		}
 	} else {
-		depth = liquor.Depth(Get[unit.Concentration](g, "strength"), Get[unit.Share](g, "pickup"))
+		depth = liquor.DepthFromStrength(Get[unit.Concentration](g, "strength"), Get[unit.Share](g, "pickup"))
 		a.Note("%s is %s on the weight of the dry cloth", g.Text("strength"), unit.Show(unit.KindShare, float64(depth), g.Style))
 		a.Cite(onCloth)
 	}
-	load := rinse.Load{Cloth: Get[unit.Mass](g, "goods"), Depth: depth, Ratio: Get[unit.SpecificVolume](g, "ratio")}
+	load := rinse.HotWash{Cloth: Get[unit.Mass](g, "goods"), Depth: depth, LiquorRatio: Get[unit.SpecificVolume](g, "ratio")}
 	baths := rinse.HotBaths(depth)
 	PutRange(a, "baths", unit.Count(baths.Value), unit.Count(baths.Low), unit.Count(baths.High))
-	Put(a, "bath", load.Bath())
-	PutRange(a, "water", load.Water(baths.Value), load.Water(baths.Low), load.Water(baths.High))
-	m, low, high := load.Detergent()
+	Put(a, "bath", load.BathVolume())
+	PutRange(a, "water", load.TotalWater(baths.Value), load.TotalWater(baths.Low), load.TotalWater(baths.High))
+	m, low, high := load.DetergentMass()
 	PutRange(a, "detergent", m, low, high)
-	Put(a, "minutes", unit.Duration(rinse.HotTime.Value))
-	Put(a, "loads", load.Loads(Get[unit.Mass](g, "machine")))
-	a.Note("rinse cold until the cloth no longer feels slippery, only then wash at %g °C or hotter; %g °C takes more loose dye out than %g °C", rinse.HotFrom.Value, rinse.HotFrom.High, rinse.HotFrom.Value)
+	Put(a, "minutes", unit.Duration(rinse.HotBathTime.Value))
+	Put(a, "loads", load.MachineLoads(Get[unit.Mass](g, "machine")))
+	a.Note("rinse cold until the cloth no longer feels slippery, only then wash at %g °C or hotter; %g °C takes more loose dye out than %g °C", rinse.MinHotTemperature.Value, rinse.MinHotTemperature.High, rinse.MinHotTemperature.Value)
 	a.Note("stop when the water stays clear and a wet white rag pressed on at 60 °C stays white; the number of baths is only a start")
 	a.Note("a 60 °C machine programme counts as one or two hot baths, with a spin between; machine-wash deep colours alone the first time")
 	return a, nil

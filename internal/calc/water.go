@@ -20,17 +20,17 @@ var _ = register(Entry{
 		{Key: "volume", Label: "Water", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
 	},
 	Outputs: []Output{
-		{Key: "class", Label: "The water is", Words: hardnessWords(), Source: alkali.SoftTo.Source},
-		{Key: "softener", Label: "Softener", Help: "sodium hexametaphosphate, where this is dye water", Kind: unit.KindMass, Source: alkali.SoftenerOver.Source},
-		{Key: "soda_lost", Label: "Soda ash lost", Help: "where this is a soak", Kind: unit.KindMass, Source: alkali.PerHardness.Source},
+		{Key: "class", Label: "The water is", Words: hardnessWords(), Source: alkali.SoftMaxHardness.Source},
+		{Key: "softener", Label: "Softener", Help: "sodium hexametaphosphate, where this is dye water", Kind: unit.KindMass, Source: alkali.SoftenerExcessFactor.Source},
+		{Key: "soda_lost", Label: "Soda ash lost", Help: "where this is a soak", Kind: unit.KindMass, Source: alkali.SodaPerHardness.Source},
 	},
-	Cautions:  []fault.Caution{dye.NotFood, alkali.Eyes},
-	Values:    append(unit.HardnessValues(), alkali.SoftTo, alkali.ModerateTo, alkali.HardTo, alkali.SoftenerFloor, alkali.SoftenerOver, alkali.PerHardness),
+	Cautions:  []fault.Caution{dye.NotFoodCaution, alkali.EyesCaution},
+	Values:    append(unit.HardnessValues(), alkali.SoftMaxHardness, alkali.ModerateMaxHardness, alkali.HardMaxHardness, alkali.MinSoftenerPerHardness, alkali.SoftenerExcessFactor, alkali.SodaPerHardness),
 	Calculate: calculateWater,
 })
 
 func hardnessWords() (words []Word) {
-	for _, w := range alkali.Waters() {
+	for _, w := range alkali.WaterClasses() {
 		words = append(words, Word{string(w), strings.ReplaceAll(string(w), "-", " ")})
 	}
 	return words

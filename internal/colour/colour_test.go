@@ -168,7 +168,7 @@ func FuzzParse(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		c, _, err := Parse(s)
 		if err != nil {
-			if fault.Of(err).Code != fault.Input {
+			if fault.AsFault(err).Code != fault.Input {
 				t.Fatal(err)
 			}
 			return

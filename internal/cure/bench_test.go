@@ -12,7 +12,7 @@ import (
 func BenchmarkEvaluate(b *testing.B) {
 	c := place.Build(nil, &place.UsualTemperatures{Low: -5, High: 9}, zone.UTC(), noon, noon, noon.Add(Horizon), 1.5)
 	for b.Loop() {
-		if _, err := Evaluate(bag(c, noon.Add(Horizon))); err != nil {
+		if _, err := Evaluate(dichlorotriazineBag(c, noon.Add(Horizon))); err != nil {
 			b.Fatal(err)
 		}
 	}

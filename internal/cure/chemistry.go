@@ -9,10 +9,10 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Chemistry is a kinetic estimate beside what practice says: how long until 95 %
+// KineticEstimate is a kinetic estimate beside what practice says: how long until 95 %
 // of the dye has reacted, with fibre or with water, at the present temperature.
 // It is a model and never replaces practice.
-type Chemistry struct {
+type KineticEstimate struct {
 	PH      unit.PH       `json:"ph"`
 	Assumed bool          `json:"assumed"` // nobody measured the pH
 	Low     unit.Duration `json:"low"`
@@ -25,12 +25,12 @@ type Chemistry struct {
 
 // kinetics is how fast one class reacts: first order in dye,
 //
-//	k = Anchor · exp(−Energy/R · (1/T − 1/T0)) · (a(OH) / a0(OH))^order
+//	k = AnchorRate · exp(−Energy/R · (1/T − 1/T0)) · (a(OH) / a0(OH))^order
 //
 // with T0 and a0 those of the anchor, 60 °C and pH 10.
 type kinetics struct {
-	Anchor fault.Value
-	Energy fault.Value
+	AnchorRate fault.Value
+	Energy     fault.Value
 }
 
 // RatesSource is where the rates at the anchor were read. It quotes an earlier
@@ -42,11 +42,11 @@ var RatesSource = fault.Source{Kind: fault.Published,
 // to other temperatures and pH.
 var ModelSource = fault.Source{Kind: fault.Judgement, Text: "judgement: a model, from rates that were read"}
 
-// The range in which the model holds. Below leastPH there is hardly any soda ash,
-// and the order in hydroxide decides the figure (see keep.go).
+// The range in which the model holds. Below minModelPH there is hardly any soda ash,
+// and the order in hydroxide decides the figure (see mixed_dye.go).
 const (
-	leastPH     unit.PH          = 10
-	mostCelsius unit.Temperature = 60
+	minModelPH          unit.PH          = 10
+	maxModelTemperature unit.Temperature = 60
 )
 
 // The constants of the model.
@@ -55,17 +55,17 @@ var (
 	anchorPH      = fault.Value{Name: "pH of the anchor", Value: 10, Unit: "1", Source: RatesSource}
 
 	dichlorotriazine = kinetics{
-		Anchor: fault.Value{Name: "hydrolysis of dichlorotriazine at 60 °C, pH 10", Value: 0.33, Unit: "1/min", Source: RatesSource},
+		AnchorRate: fault.Value{Name: "hydrolysis of dichlorotriazine at 60 °C, pH 10", Value: 0.33, Unit: "1/min", Source: RatesSource},
 		Energy: fault.Value{Name: "activation energy of dichlorotriazine", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
 			Source: fault.Source{Kind: fault.Judgement, Text: "judgement, assumed: no source was found for dichlorotriazine"}},
 	}
 	monochlorotriazine = kinetics{
-		Anchor: fault.Value{Name: "hydrolysis of monochlorotriazine at 60 °C, pH 10", Value: 4.7e-4, Unit: "1/min", Source: RatesSource},
+		AnchorRate: fault.Value{Name: "hydrolysis of monochlorotriazine at 60 °C, pH 10", Value: 4.7e-4, Unit: "1/min", Source: RatesSource},
 		Energy: fault.Value{Name: "activation energy of monochlorotriazine", Value: 85, Unit: "kJ/mol", Low: 75, High: 95,
 			Source: fault.Source{Kind: fault.Judgement, Text: "judgement; 75–92 follows from two rates in the abstract of Dyestuffs and Coloration 2004 no. 6, 331–333 (C.I. Reactive Red 24), which contradicts itself"}},
 	}
 
-	order = fault.Value{Name: "order in hydroxide", Value: 0.7, Unit: "1", Low: 0.4, High: 1,
+	hydroxideOrder = fault.Value{Name: "order in hydroxide", Value: 0.7, Unit: "1", Low: 0.4, High: 1,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: 1 by the textbook rate law, less where the dye's bridge ionises above pH 11 (from memory)"}}
 
 	// ReadyPH is the pH of the cloth below which no bag is called ready.
@@ -79,9 +79,9 @@ var (
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: soda ash of which a tenth to a quarter is spent, by the alkali reserve computed with USGS PHREEQC 3"}}
 )
 
-// model gives the kinetics of a class, and false for a class without them: no rate
+// kineticsOf gives the kinetics of a class, and false for a class without them: no rate
 // that is surely of a vinyl sulfone was found in print.
-func model(c dye.Class) (kinetics, bool) {
+func kineticsOf(c dye.Class) (kinetics, bool) {
 	switch c {
 	case dye.Dichlorotriazine:
 		return dichlorotriazine, true
@@ -95,38 +95,38 @@ func model(c dye.Class) (kinetics, bool) {
 // order in hydroxide.
 func (k kinetics) rate(t unit.Temperature, ph unit.PH, energy, order float64) float64 {
 	alkaline := alkali.OHActivity(ph, t) / alkali.OHActivity(unit.PH(anchorPH.Value), unit.Temperature(anchorCelsius.Value))
-	return k.Anchor.Value / 60 * arrhenius(energy, float64(t), anchorCelsius.Value) * math.Pow(alkaline, order)
+	return k.AnchorRate.Value / 60 * arrheniusFactor(energy, float64(t), anchorCelsius.Value) * math.Pow(alkaline, order)
 }
 
-// to95 gives the seconds until 95 % has reacted at the rate k.
-func to95(k float64) unit.Duration { return unit.Duration(math.Log(20) / k) }
+// timeTo95Percent gives the seconds until 95 % has reacted at the rate k.
+func timeTo95Percent(k float64) unit.Duration { return unit.Duration(math.Log(20) / k) }
 
-// Model gives the estimate for a class at a steady temperature, from 0 to 60 °C,
+// EstimateKinetics gives the estimate for a class at a steady temperature, from 0 to 60 °C,
 // and a pH from 10. The range is over the ends of the activation energy and of the
 // order in hydroxide; its low end is 0 for less than half a minute. With a nil ph it
 // takes ClothPH, and the range is over that of ClothPH too. It returns nil where
 // the model does not hold.
-func Model(c dye.Class, t unit.Temperature, ph *unit.PH) *Chemistry {
-	k, ok := model(c)
-	if !ok || !(t >= 0 && t <= mostCelsius) || ph != nil && !(*ph >= leastPH) {
+func EstimateKinetics(c dye.Class, t unit.Temperature, ph *unit.PH) *KineticEstimate {
+	k, ok := kineticsOf(c)
+	if !ok || !(t >= 0 && t <= maxModelTemperature) || ph != nil && !(*ph >= minModelPH) {
 		return nil
 	}
 	at := func(ph, energy, order float64) unit.Duration {
-		return to95(k.rate(t, unit.PH(ph), energy, order))
+		return timeTo95Percent(k.rate(t, unit.PH(ph), energy, order))
 	}
-	out := Chemistry{PH: unit.PH(ClothPH.Value), Assumed: true}
+	out := KineticEstimate{PH: unit.PH(ClothPH.Value), Assumed: true}
 	ends := []float64{ClothPH.Low, ClothPH.High}
 	if ph != nil {
 		out.PH, out.Assumed = *ph, false
 		ends = []float64{float64(*ph)}
 	} else {
-		out.PaleTime = roundToMinutes(at(PalePH.Value, k.Energy.Value, order.Value))
+		out.PaleTime = roundToMinutes(at(PalePH.Value, k.Energy.Value, hydroxideOrder.Value))
 	}
-	out.To95 = at(float64(out.PH), k.Energy.Value, order.Value)
+	out.To95 = at(float64(out.PH), k.Energy.Value, hydroxideOrder.Value)
 	out.Low, out.High = out.To95, out.To95
 	for _, p := range ends {
 		for _, e := range []float64{k.Energy.Low, k.Energy.High} {
-			for _, n := range []float64{order.Low, order.High} {
+			for _, n := range []float64{hydroxideOrder.Low, hydroxideOrder.High} {
 				out.Low, out.High = min(out.Low, at(p, e, n)), max(out.High, at(p, e, n))
 			}
 		}
@@ -136,10 +136,10 @@ func Model(c dye.Class, t unit.Temperature, ph *unit.PH) *Chemistry {
 	return &out
 }
 
-// Constants gives every constant that the times and the model rest on, with its
+// ModelValues gives every constant that the times and the model rest on, with its
 // range and its source, for the reference page.
-func Constants() []fault.Value {
-	return []fault.Value{UsualTime, UsualAt, VinylSulfoneTimes, VinylSulfoneWarm, Energy, SlowBelow, Freezing, PastTimes, ReadyPH,
-		dichlorotriazine.Anchor, dichlorotriazine.Energy, monochlorotriazine.Anchor, monochlorotriazine.Energy,
-		anchorCelsius, anchorPH, order, ClothPH, PalePH, gas, ice}
+func ModelValues() []fault.Value {
+	return []fault.Value{UsualTime, UsualTemperature, VinylSulfoneTimeFactor, MinVinylSulfoneTemperature, ActivationEnergy, SlowBelowTemperature, FreezingTemperature, NoGainFactor, ReadyPH,
+		dichlorotriazine.AnchorRate, dichlorotriazine.Energy, monochlorotriazine.AnchorRate, monochlorotriazine.Energy,
+		anchorCelsius, anchorPH, hydroxideOrder, ClothPH, PalePH, gasConstant, zeroCelsiusInKelvin}
 }

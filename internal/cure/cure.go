@@ -22,20 +22,20 @@ import (
 // of a bag's place that far; a time beyond it is given as none.
 const Horizon = 60 * zone.Day
 
-// Bag is a colour in a bag and what has happened to it. With a zero Practice the
+// BagConditions is a colour in a bag and what has happened to it. With a zero Practice the
 // usual rule of its class counts. A zero Closed is a bag that is not closed yet:
 // only the hours needed are given. ReadingError widens every spread of the course
 // that is smaller. PH is that of the wet cloth; nil where nobody measured it. Dry
 // lists the times in which the goods were dry, which do not count.
-type Bag struct {
-	Class        dye.Class       `json:"class"`
-	Closed       zone.Instant    `json:"closed"`
-	Now          zone.Instant    `json:"now"`
-	Course       place.Course    `json:"course"`
-	ReadingError unit.Difference `json:"readingError"`
-	Practice     Practice        `json:"practice"`
-	PH           *unit.PH        `json:"ph,omitempty"`
-	Dry          []DrySpan       `json:"dry,omitempty"`
+type BagConditions struct {
+	Class        dye.Class               `json:"class"`
+	Closed       zone.Instant            `json:"closed"`
+	Now          zone.Instant            `json:"now"`
+	Course       place.TemperatureCourse `json:"course"`
+	ReadingError unit.Difference         `json:"readingError"`
+	Practice     PracticeRule            `json:"practice"`
+	PH           *unit.PH                `json:"ph,omitempty"`
+	Dry          []DrySpan               `json:"dry,omitempty"`
 }
 
 // DrySpan is a time in which the goods in a bag were dry. A zero Till means that
@@ -50,55 +50,55 @@ type DrySpan struct {
 // durations are rounded to the minute, shares to a hundredth of a percent.
 //
 // Ready is the middle figure; Early and Late are the ends of the range, and
-// Past is when waiting gains nothing more. InWarmth is when the bag would be ready
+// NoGainAfter is when waiting gains nothing more. ReadyIfMovedToWarmth is when the bag would be ready
 // in a place with the temperature of practice, carried there now; it is given for
 // a bag that is slow or frozen. Needed is the time the whole cure takes at the
 // present temperature. Done is the share of the usual time, not of the dye.
 type Outlook struct {
-	Class      dye.Class     `json:"class"`
-	Verdict    Verdict       `json:"verdict"`
-	Present    place.Node    `json:"present"`
-	Ready      zone.Instant  `json:"ready,omitempty"`
-	Early      zone.Instant  `json:"early,omitempty"`
-	Late       zone.Instant  `json:"late,omitempty"`
-	Past       zone.Instant  `json:"past,omitempty"`
-	InWarmth   zone.Instant  `json:"inWarmth,omitempty"`
-	NeededLow  unit.Duration `json:"neededLow,omitempty"`
-	Needed     unit.Duration `json:"needed,omitempty"`
-	NeededHigh unit.Duration `json:"neededHigh,omitempty"`
-	Done       unit.Share    `json:"done"`
-	DoneLow    unit.Share    `json:"doneLow"`
-	DoneHigh   unit.Share    `json:"doneHigh"`
-	Chemistry  *Chemistry    `json:"chemistry,omitempty"`
-	Notes      []Note        `json:"notes"`
+	Class                dye.Class         `json:"class"`
+	Verdict              Verdict           `json:"verdict"`
+	Present              place.CoursePoint `json:"present"`
+	Ready                zone.Instant      `json:"ready,omitempty"`
+	Early                zone.Instant      `json:"early,omitempty"`
+	Late                 zone.Instant      `json:"late,omitempty"`
+	NoGainAfter          zone.Instant      `json:"past,omitempty"`
+	ReadyIfMovedToWarmth zone.Instant      `json:"inWarmth,omitempty"`
+	NeededTimeLow        unit.Duration     `json:"neededLow,omitempty"`
+	NeededTime           unit.Duration     `json:"needed,omitempty"`
+	NeededTimeHigh       unit.Duration     `json:"neededHigh,omitempty"`
+	DoneShare            unit.Share        `json:"done"`
+	DoneShareLow         unit.Share        `json:"doneLow"`
+	DoneShareHigh        unit.Share        `json:"doneHigh"`
+	Chemistry            *KineticEstimate  `json:"chemistry,omitempty"`
+	Notes                []Note            `json:"notes"`
 }
 
 // Evaluate gives the state of a colour in a bag. Errors are Input for an unknown
 // class, a practice that Check refuses, a negative reading error, a pH outside 7 to
 // 14, dry spans or a course that are not in order, and Missing for an empty course
 // of a class that IsTimed. Of other classes it gives only what to do.
-func Evaluate(b Bag) (Outlook, error) {
+func Evaluate(b BagConditions) (Outlook, error) {
 	if err := b.check(); err != nil {
 		return Outlook{}, err
 	}
 	b.Course = widenSpread(b.Course, b.ReadingError)
 	o := Outlook{Class: b.Class, Present: b.Course.At(max(b.Now, b.Closed)), Notes: []Note{}}
 	if !IsTimed(b.Class) {
-		o.Verdict = Unknown
+		o.Verdict = VerdictUnknown
 		if b.Class == dye.Monochlorotriazine {
-			o.Verdict = NeedsHeat
+			o.Verdict = VerdictNeedsHeat
 		}
 	} else {
-		r := ruleFor(b.Class, b.Practice)
+		r := practiceTimesFor(b.Class, b.Practice)
 		o.setNeeded(r)
 		if b.Closed != 0 {
 			o.setTimes(b, r)
 		}
-		o.Verdict = o.verdict(b)
-		if o.Verdict == Slow || o.Verdict == Frozen {
-			o.setInWarmth(b, r)
+		o.Verdict = o.chooseVerdict(b)
+		if o.Verdict == VerdictSlow || o.Verdict == VerdictFrozen {
+			o.setReadyIfMovedToWarmth(b, r)
 		}
-		o.Chemistry = Model(b.Class, o.Present.Celsius, b.PH)
+		o.Chemistry = EstimateKinetics(b.Class, o.Present.Celsius, b.PH)
 	}
 	o.addNotes(b)
 	return o, nil
@@ -112,11 +112,11 @@ func IsTimed(c dye.Class) bool { return c == dye.Dichlorotriazine || c == dye.Vi
 // where so little is known of its speed that no bag of it is called ready.
 func WaitsForLate(c dye.Class) bool { return c == dye.VinylSulfone }
 
-func (b Bag) check() error {
+func (b BagConditions) check() error {
 	if _, err := dye.ParseClass(string(b.Class)); err != nil {
 		return err
 	}
-	if b.Practice != (Practice{}) {
+	if b.Practice != (PracticeRule{}) {
 		if err := b.Practice.Check(); err != nil {
 			return err
 		}
@@ -142,7 +142,7 @@ func (b Bag) check() error {
 }
 
 // wetSpans gives the times from closing to Horizon in which the goods are wet.
-func (b Bag) wetSpans() []wetSpan {
+func (b BagConditions) wetSpans() []wetSpan {
 	from, end := b.Closed, b.Closed.Add(Horizon)
 	var wet []wetSpan
 	for _, d := range b.Dry {
@@ -161,51 +161,51 @@ func (b Bag) wetSpans() []wetSpan {
 }
 
 // isDry reports whether the goods were found dry and not wetted since.
-func (b Bag) isDry() bool {
+func (b BagConditions) isDry() bool {
 	n := len(b.Dry)
 	return n > 0 && b.Dry[n-1].Till == 0 && b.Dry[n-1].From <= b.Now
 }
 
 // widenSpread gives the course with no spread smaller than e.
-func widenSpread(c place.Course, e unit.Difference) place.Course {
-	nodes := make([]place.Node, len(c.Nodes))
-	for i, n := range c.Nodes {
+func widenSpread(c place.TemperatureCourse, e unit.Difference) place.TemperatureCourse {
+	nodes := make([]place.CoursePoint, len(c.Points))
+	for i, n := range c.Points {
 		n.Spread = max(n.Spread, e)
 		nodes[i] = n
 	}
-	c.Nodes = nodes
+	c.Points = nodes
 	return c
 }
 
 // setNeeded fills in how long the whole cure takes at the present temperature;
 // nothing where it is frozen.
-func (o *Outlook) setNeeded(r rule) {
-	if float64(o.Present.Celsius) <= Freezing.Value {
+func (o *Outlook) setNeeded(r practiceTimes) {
+	if float64(o.Present.Celsius) <= FreezingTemperature.Value {
 		return
 	}
 	at := func(m rateModel) unit.Duration {
 		return roundToMinutes(unit.Duration(m.practiceSeconds / m.rate(o.Present)))
 	}
-	o.Needed = at(r.middleModel())
-	o.NeededLow, o.NeededHigh = o.Needed, o.Needed
+	o.NeededTime = at(r.middleModel())
+	o.NeededTimeLow, o.NeededTimeHigh = o.NeededTime, o.NeededTime
 	for _, m := range r.earlyModels() {
-		o.NeededLow = min(o.NeededLow, at(m))
+		o.NeededTimeLow = min(o.NeededTimeLow, at(m))
 	}
 	for _, m := range r.lateModels() {
-		o.NeededHigh = max(o.NeededHigh, at(m))
+		o.NeededTimeHigh = max(o.NeededTimeHigh, at(m))
 	}
 }
 
 // setTimes fills in the ready times and the shares done.
-func (o *Outlook) setTimes(b Bag, r rule) {
+func (o *Outlook) setTimes(b BagConditions, r practiceTimes) {
 	wet := b.wetSpans()
 	share := func(m rateModel) unit.Share {
 		return unit.Share(math.Round(m.total(b.Course, wet, b.Now)/m.practiceSeconds*1e4) / 1e4)
 	}
 	mid := r.middleModel()
-	o.Done, o.Ready = share(mid), mid.reach(b.Course, wet, 1)
+	o.DoneShare, o.Ready = share(mid), mid.reach(b.Course, wet, 1)
 	for i, m := range r.earlyModels() {
-		o.DoneHigh = max(o.DoneHigh, share(m))
+		o.DoneShareHigh = max(o.DoneShareHigh, share(m))
 		if at := m.reach(b.Course, wet, 1); i == 0 || isSooner(at, o.Early) {
 			o.Early = at
 		}
@@ -213,29 +213,29 @@ func (o *Outlook) setTimes(b Bag, r rule) {
 	for i, m := range r.lateModels() {
 		s, at := share(m), m.reach(b.Course, wet, 1)
 		if i == 0 {
-			o.DoneLow, o.Late = s, at
+			o.DoneShareLow, o.Late = s, at
 			continue
 		}
-		o.DoneLow = min(o.DoneLow, s)
+		o.DoneShareLow = min(o.DoneShareLow, s)
 		if isSooner(o.Late, at) {
 			o.Late = at
 		}
 	}
 	if o.Late != 0 && !WaitsForLate(b.Class) {
-		if at := mid.reach(b.Course, wet, PastTimes.Value); at != 0 {
-			o.Past = max(o.Late, at)
+		if at := mid.reach(b.Course, wet, NoGainFactor.Value); at != 0 {
+			o.NoGainAfter = max(o.Late, at)
 		}
 	}
 }
 
-// setInWarmth fills in when the bag would be ready at the temperature of practice.
-func (o *Outlook) setInWarmth(b Bag, r rule) {
+// setReadyIfMovedToWarmth fills in when the bag would be ready at the temperature of practice.
+func (o *Outlook) setReadyIfMovedToWarmth(b BagConditions, r practiceTimes) {
 	rest := float64(r.usualTime)
 	if b.Closed != 0 {
 		mid := r.middleModel()
 		rest -= mid.total(b.Course, b.wetSpans(), b.Now)
 	}
-	o.InWarmth = toMinute(max(b.Now, b.Closed).Add(zone.Span(max(0, rest) * 1000)))
+	o.ReadyIfMovedToWarmth = roundToMinute(max(b.Now, b.Closed).Add(zone.Span(max(0, rest) * 1000)))
 }
 
 // isSooner reports whether a comes before b, where zero is never.

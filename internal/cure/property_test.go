@@ -16,8 +16,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// readings draws readings of four days around noon.
-func readings(t *rapid.T) []place.Reading {
+// drawReadings draws readings of four days around noon.
+func drawReadings(t *rapid.T) []place.Reading {
 	one := rapid.Custom(func(t *rapid.T) place.Reading {
 		return place.Reading{
 			At:      noon.Add(zone.Span(rapid.IntRange(-24*4, 72*4).Draw(t, "quarter")) * 15 * zone.Minute),
@@ -35,37 +35,37 @@ func drawUsual(t *rapid.T) *place.UsualTemperatures {
 	return &place.UsualTemperatures{Low: low, High: low + unit.Temperature(rapid.IntRange(0, 15).Draw(t, "swing"))}
 }
 
-func course(rs []place.Reading, u *place.UsualTemperatures, e unit.Difference) place.Course {
-	return place.Build(rs, u, zone.UTC(), noon, hours(24), noon.Add(Horizon), e)
+func buildCourse(rs []place.Reading, u *place.UsualTemperatures, e unit.Difference) place.TemperatureCourse {
+	return place.Build(rs, u, zone.UTC(), noon, atHour(24), noon.Add(Horizon), e)
 }
 
-// notLater reports whether a comes no later than b, where zero is never.
-func notLater(a, b zone.Instant) bool { return b == 0 || a != 0 && a <= b }
+// isNotLater reports whether a comes no later than b, where zero is never.
+func isNotLater(a, b zone.Instant) bool { return b == 0 || a != 0 && a <= b }
 
 func TestProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		rs, u := readings(t), drawUsual(t)
-		must := func(b Bag) Outlook {
+		rs, u := drawReadings(t), drawUsual(t)
+		must := func(b BagConditions) Outlook {
 			o, err := Evaluate(b)
 			if err != nil {
 				t.Fatal(err)
 			}
 			return o
 		}
-		now := hours(float64(rapid.IntRange(0, 200).Draw(t, "now")))
-		o := must(bag(course(rs, u, 1.5), now))
+		now := atHour(float64(rapid.IntRange(0, 200).Draw(t, "now")))
+		o := must(dichlorotriazineBag(buildCourse(rs, u, 1.5), now))
 
-		if !notLater(o.Early, o.Ready) || !notLater(o.Ready, o.Late) || !notLater(o.Late, o.Past) && o.Past != 0 {
-			t.Fatalf("early %v, ready %v, late %v, past %v are not in order", o.Early, o.Ready, o.Late, o.Past)
+		if !isNotLater(o.Early, o.Ready) || !isNotLater(o.Ready, o.Late) || !isNotLater(o.Late, o.NoGainAfter) && o.NoGainAfter != 0 {
+			t.Fatalf("early %v, ready %v, late %v, past %v are not in order", o.Early, o.Ready, o.Late, o.NoGainAfter)
 		}
-		if !(o.DoneLow <= o.Done && o.Done <= o.DoneHigh) {
-			t.Fatalf("done %v, %v–%v", o.Done, o.DoneLow, o.DoneHigh)
+		if !(o.DoneShareLow <= o.DoneShare && o.DoneShare <= o.DoneShareHigh) {
+			t.Fatalf("done %v, %v–%v", o.DoneShare, o.DoneShareLow, o.DoneShareHigh)
 		}
-		if o.NeededLow > o.Needed || o.NeededHigh != 0 && o.Needed > o.NeededHigh {
-			t.Fatalf("needed %v, %v–%v", o.Needed, o.NeededLow, o.NeededHigh)
+		if o.NeededTimeLow > o.NeededTime || o.NeededTimeHigh != 0 && o.NeededTime > o.NeededTimeHigh {
+			t.Fatalf("needed %v, %v–%v", o.NeededTime, o.NeededTimeLow, o.NeededTimeHigh)
 		}
 
-		if other := must(bag(course(rapid.Permutation(rs).Draw(t, "other order"), u, 1.5), now)); !reflect.DeepEqual(other, o) {
+		if other := must(dichlorotriazineBag(buildCourse(rapid.Permutation(rs).Draw(t, "other order"), u, 1.5), now)); !reflect.DeepEqual(other, o) {
 			t.Fatalf("another order of readings gives %+v, want %+v", other, o)
 		}
 
@@ -80,36 +80,36 @@ func TestProperties(t *testing.T) {
 		}
 		// Of two readings at one instant the colder counts, so that warming each still
 		// warms the course.
-		w := must(bag(course(warm, wu, 1.5), now))
-		if !notLater(w.Early, o.Early) || !notLater(w.Ready, o.Ready) || !notLater(w.Late, o.Late) || w.Done < o.Done {
+		w := must(dichlorotriazineBag(buildCourse(warm, wu, 1.5), now))
+		if !isNotLater(w.Early, o.Early) || !isNotLater(w.Ready, o.Ready) || !isNotLater(w.Late, o.Late) || w.DoneShare < o.DoneShare {
 			t.Fatalf("warmer is later: %+v, was %+v", w, o)
 		}
 
 		// A wider reading error never narrows the range, and leaves the middle.
 		e := unit.Difference(1.5 + float64(rapid.IntRange(0, 50).Draw(t, "wider"))/10)
-		wide, wider := must(bag(course(rs, u, e), now)), bag(course(rs, u, 1.5), now)
+		wide, wider := must(dichlorotriazineBag(buildCourse(rs, u, e), now)), dichlorotriazineBag(buildCourse(rs, u, 1.5), now)
 		wider.ReadingError = e
 		for _, x := range []Outlook{wide, must(wider)} {
-			if !notLater(x.Early, o.Early) || !notLater(o.Late, x.Late) || x.Ready != o.Ready ||
-				x.DoneLow > o.DoneLow || x.DoneHigh < o.DoneHigh || x.NeededLow > o.NeededLow ||
-				x.NeededHigh != 0 && (o.NeededHigh == 0 || x.NeededHigh < o.NeededHigh) {
+			if !isNotLater(x.Early, o.Early) || !isNotLater(o.Late, x.Late) || x.Ready != o.Ready ||
+				x.DoneShareLow > o.DoneShareLow || x.DoneShareHigh < o.DoneShareHigh || x.NeededTimeLow > o.NeededTimeLow ||
+				x.NeededTimeHigh != 0 && (o.NeededTimeHigh == 0 || x.NeededTimeHigh < o.NeededTimeHigh) {
 				t.Fatalf("a wider error narrows: %+v, was %+v", x, o)
 			}
 		}
 
 		// Thinned readings move the ready time by no more than moving the whole
 		// course by what thinning may move it.
-		may := unit.Temperature(place.ReadingError.Value * place.ThinShare)
+		may := unit.Temperature(place.ReadingError.Value * place.ThinErrorShare)
 		shifted := func(by unit.Temperature) Outlook {
-			c := course(rs, u, 1.5)
-			c.Nodes = slices.Clone(c.Nodes)
-			for i := range c.Nodes {
-				c.Nodes[i].Celsius += by
+			c := buildCourse(rs, u, 1.5)
+			c.Points = slices.Clone(c.Points)
+			for i := range c.Points {
+				c.Points[i].Celsius += by
 			}
-			return must(bag(c, now))
+			return must(dichlorotriazineBag(c, now))
 		}
-		thin := must(bag(course(place.ThinReadings(rs), u, 1.5), now))
-		if a, b := shifted(may+1e-9), shifted(-may-1e-9); !notLater(a.Ready, thin.Ready) || !notLater(thin.Ready, b.Ready) {
+		thin := must(dichlorotriazineBag(buildCourse(place.ThinReadings(rs), u, 1.5), now))
+		if a, b := shifted(may+1e-9), shifted(-may-1e-9); !isNotLater(a.Ready, thin.Ready) || !isNotLater(thin.Ready, b.Ready) {
 			t.Fatalf("thinned: ready %v, want %v–%v", thin.Ready, a.Ready, b.Ready)
 		}
 	})
@@ -119,9 +119,9 @@ func TestProperties(t *testing.T) {
 // steep line the slices are the worse of the two; TestTotalMatchesExactIntegral is sharper.
 func TestIntegral(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := course(readings(t), drawUsual(t), 1.5)
-		to := hours(float64(rapid.IntRange(1, 60).Draw(t, "hours")))
-		r := ruleFor(dye.Dichlorotriazine, Practice{})
+		c := buildCourse(drawReadings(t), drawUsual(t), 1.5)
+		to := atHour(float64(rapid.IntRange(1, 60).Draw(t, "hours")))
+		r := practiceTimesFor(dye.Dichlorotriazine, PracticeRule{})
 		for _, m := range []rateModel{r.middleModel(), r.earlyModels()[2], r.lateModels()[2]} {
 			const slice = 20 * zone.Second
 			want := 0.0
@@ -141,8 +141,8 @@ func TestIntegral(t *testing.T) {
 // figure by more than 2 %, and warmer is never later.
 func TestContinuous(t *testing.T) {
 	at := func(class dye.Class, tenths int) [3]float64 {
-		r := ruleFor(class, Practice{})
-		n := place.Node{Celsius: unit.Temperature(tenths) / 10, Spread: 1.5}
+		r := practiceTimesFor(class, PracticeRule{})
+		n := place.CoursePoint{Celsius: unit.Temperature(tenths) / 10, Spread: 1.5}
 		out := [3]float64{math.Inf(1), r.middleModel().practiceSeconds / r.middleModel().rate(n), 0}
 		for _, m := range r.earlyModels() {
 			out[0] = min(out[0], m.practiceSeconds/m.rate(n))
@@ -172,7 +172,7 @@ func TestEvaluateIsContinuous(t *testing.T) {
 		tenths := rapid.IntRange(1, 449).Draw(t, "tenths")
 		hour := float64(rapid.IntRange(0, 400).Draw(t, "hour"))
 		at := func(tenths int, hour float64) Outlook {
-			o, err := Evaluate(bag(place.SteadyCourse(unit.Temperature(tenths)/10, 1.5), hours(hour)))
+			o, err := Evaluate(dichlorotriazineBag(place.SteadyCourse(unit.Temperature(tenths)/10, 1.5), atHour(hour)))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -185,8 +185,8 @@ func TestEvaluateIsContinuous(t *testing.T) {
 				t.Fatalf("at %g and %g °C figure %d is %g and %g h", float64(tenths)/10, float64(tenths+1)/10, i, a, b)
 			}
 		}
-		if later.Done < o.Done || later.DoneLow < o.DoneLow || later.DoneHigh < o.DoneHigh || warmer.Done < o.Done {
-			t.Fatalf("done %v, an hour later %v, warmer %v", o.Done, later.Done, warmer.Done)
+		if later.DoneShare < o.DoneShare || later.DoneShareLow < o.DoneShareLow || later.DoneShareHigh < o.DoneShareHigh || warmer.DoneShare < o.DoneShare {
+			t.Fatalf("done %v, an hour later %v, warmer %v", o.DoneShare, later.DoneShare, warmer.DoneShare)
 		}
 	})
 }
@@ -196,7 +196,7 @@ func TestEvaluateIsContinuous(t *testing.T) {
 // continued fraction 5.1.22, from memory): the antiderivative of exp(-b/T) is
 // T exp(-b/T) - b E1(b/T).
 func TestTotalMatchesExactIntegral(t *testing.T) {
-	b := Energy.High / gas.Value
+	b := ActivationEnergy.High / gasConstant.Value
 	// With exp(-b/T) taken out, as it would underflow: T exp(-x)(1 - x exp(x)E1(x)).
 	antiderivative := func(k float64) float64 {
 		x := b / k
@@ -207,8 +207,8 @@ func TestTotalMatchesExactIntegral(t *testing.T) {
 		return k * math.Exp(-x+b/294.15) * (1 - x/f)
 	}
 	for _, ends := range [][2]float64{{5, 35}, {35, 5}, {20, 21}, {1, 60}} {
-		c := place.Course{Nodes: []place.Node{{At: noon, Celsius: unit.Temperature(ends[0])}, {At: hours(10), Celsius: unit.Temperature(ends[1])}}}
-		got := rateModel{energy: Energy.High, practiceCelsius: 21}.total(c, []wetSpan{{noon, hours(10)}}, hours(10))
+		c := place.TemperatureCourse{Points: []place.CoursePoint{{At: noon, Celsius: unit.Temperature(ends[0])}, {At: atHour(10), Celsius: unit.Temperature(ends[1])}}}
+		got := rateModel{energy: ActivationEnergy.High, practiceCelsius: 21}.total(c, []wetSpan{{noon, atHour(10)}}, atHour(10))
 		ka, kb := ends[0]+273.15, ends[1]+273.15
 		want := 36000 / (kb - ka) * (antiderivative(kb) - antiderivative(ka))
 		if math.Abs(got-want) > 1e-5*want {
@@ -217,8 +217,8 @@ func TestTotalMatchesExactIntegral(t *testing.T) {
 	}
 }
 
-// tableOf makes the zone's table over a year from Go's own.
-func tableOf(t *testing.T, loc *time.Location, from time.Time) zone.Table {
+// zoneTableOf makes the zone's table over a year from Go's own.
+func zoneTableOf(t *testing.T, loc *time.Location, from time.Time) zone.Table {
 	t.Helper()
 	var out zone.Table
 	for at := from.Truncate(time.Hour); at.Before(from.AddDate(1, 0, 0)); at = at.Add(30 * time.Minute) {
@@ -248,11 +248,11 @@ func TestClockChanges(t *testing.T) {
 			t.Fatal(err)
 		}
 		closed := time.Date(2026, time.Month(row.month), row.day, 20, 0, 0, 0, loc)
-		table := tableOf(t, loc, closed.AddDate(0, -1, 0))
+		table := zoneTableOf(t, loc, closed.AddDate(0, -1, 0))
 		at := zone.Instant(closed.UnixMilli())
 
 		// At 21 °C it takes 24 hours, whatever the clock on the wall does.
-		o := evaluate(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: place.SteadyCourse(21, 1.5)})
+		o := evaluate(t, BagConditions{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: place.SteadyCourse(21, 1.5)})
 		if want := closed.Add(24 * time.Hour); o.Ready != zone.Instant(want.UnixMilli()) {
 			t.Errorf("%s: ready at %d, want %s", row.name, o.Ready, want)
 		} else if got := table.Local(o.Ready); got.Hour != want.Hour() || got.Minute != want.Minute() || got.Day != want.Day() {
@@ -262,10 +262,10 @@ func TestClockChanges(t *testing.T) {
 		// With usual nights and days, whose low comes at six by that clock.
 		u := &place.UsualTemperatures{Low: 12, High: 23}
 		c := place.Build(nil, u, table, at, at, at.Add(Horizon), 1.5)
-		o = evaluate(t, Bag{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: c})
+		o = evaluate(t, BagConditions{Class: dye.Dichlorotriazine, Closed: at, Now: at, Course: c})
 		want, worth := closed, 0.0
 		for worth < 24*60 {
-			kelvin := usualAt(want.Add(30*time.Second), 12, 23) + 273.15
+			kelvin := usualTemperatureAt(want.Add(30*time.Second), 12, 23) + 273.15
 			worth += math.Exp(75000 / 8.314462618 * (1/294.15 - 1/kelvin))
 			want = want.Add(time.Minute)
 		}
@@ -275,8 +275,8 @@ func TestClockChanges(t *testing.T) {
 	}
 }
 
-// usualAt gives the temperature of the usual day at a time of Go's clock.
-func usualAt(at time.Time, low, high float64) float64 {
+// usualTemperatureAt gives the temperature of the usual day at a time of Go's clock.
+func usualTemperatureAt(at time.Time, low, high float64) float64 {
 	turn := func(day, hour int) time.Time {
 		return time.Date(at.Year(), at.Month(), at.Day()+day, hour, 0, 0, 0, at.Location())
 	}

@@ -12,43 +12,43 @@ import (
 // How the speed of the cure changes with temperature: S. Arrhenius, Z. phys.
 // Chem. 4 (1889) 226 (from memory): k = A exp(-Ea/RT).
 var (
-	// Energy is the apparent activation energy of the cure in a bag with soda ash.
+	// ActivationEnergy is the apparent activation energy of the cure in a bag with soda ash.
 	// For dichlorotriazine and vinyl sulfone dyes no figure was found in print. The
 	// low end, 50, is the rule of thumb that the speed doubles every 10 °C. The high
 	// end, 105, is 75 at a fixed alkalinity plus 0.7 (the order in hydroxide) times
 	// about 39 kJ/mol by which the alkalinity of half-spent soda ash itself grows
 	// with temperature (from pK2 and pKw).
-	Energy = fault.Value{Name: "apparent activation energy of the cure", Value: 75, Unit: "kJ/mol", Low: 50, High: 105,
+	ActivationEnergy = fault.Value{Name: "apparent activation energy of the cure", Value: 75, Unit: "kJ/mol", Low: 50, High: 105,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: 50 is the rule of thumb that the speed doubles every 10 °C; 105 allows for soda ash that is more alkaline when warmer"}}
-	// SlowBelow is the temperature below which the bag should go to a warmer place.
-	SlowBelow = fault.Value{Name: "temperature below which a bag is slow", Value: 10, Unit: "°C",
+	// SlowBelowTemperature is the temperature below which the bag should go to a warmer place.
+	SlowBelowTemperature = fault.Value{Name: "temperature below which a bag is slow", Value: 10, Unit: "°C",
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: the usual time becomes days there"}}
-	// Freezing is the temperature at and below which no hours count.
-	Freezing = fault.Value{Name: "temperature at which nothing bonds", Value: 0, Unit: "°C",
+	// FreezingTemperature is the temperature at and below which no hours count.
+	FreezingTemperature = fault.Value{Name: "temperature at which nothing bonds", Value: 0, Unit: "°C",
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: dye moves and bonds in liquid water"}}
-	// PastTimes is how many times the usual time a bag gains from at most.
-	PastTimes = fault.Value{Name: "times the usual time after which waiting gains nothing", Value: 3, Unit: "1",
+	// NoGainFactor is how many times the usual time a bag gains from at most.
+	NoGainFactor = fault.Value{Name: "times the usual time after which waiting gains nothing", Value: 3, Unit: "1",
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: practice only says that longer does no harm"}}
 
-	si  = fault.Source{Kind: fault.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}
-	gas = fault.Value{Name: "molar gas constant", Value: 8.31446261815324e-3, Unit: "kJ/(mol K)", Source: si}
-	ice = fault.Value{Name: "0 °C in kelvin", Value: 273.15, Unit: "K", Source: si}
+	siSource            = fault.Source{Kind: fault.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}
+	gasConstant         = fault.Value{Name: "molar gas constant", Value: 8.31446261815324e-3, Unit: "kJ/(mol K)", Source: siSource}
+	zeroCelsiusInKelvin = fault.Value{Name: "0 °C in kelvin", Value: 273.15, Unit: "K", Source: siSource}
 )
 
 // rateModel is one set of assumptions about how fast a bag cures. Practice gives a time at
 // one temperature; the rate is 1 there, and the activation energy says how much faster or
-// slower the cure is at others. shift moves the temperatures that were read to the cold or
+// slower the cure is at others. spreadShift moves the temperatures that were read to the cold or
 // the warm end of their error.
 type rateModel struct {
 	energy          float64 // kJ/mol
-	shift           float64 // -1, 0 or +1: by how many spreads
+	spreadShift     float64 // -1, 0 or +1: by how many spreads
 	practiceCelsius float64 // °C, the temperature that the usual time is for
 	practiceSeconds float64 // s that a whole cure takes at that temperature
 }
 
 // middleModel gives the model behind the middle figure.
-func (r rule) middleModel() rateModel {
-	return rateModel{Energy.Value, 0, float64(r.temperature), float64(r.usualTime)}
+func (r practiceTimes) middleModel() rateModel {
+	return rateModel{ActivationEnergy.Value, 0, float64(r.temperature), float64(r.usualTime)}
 }
 
 // earlyModels gives the models whose soonest is the early figure: at the warm side of
@@ -56,77 +56,77 @@ func (r rule) middleModel() rateModel {
 // number, though nobody knows it, so the ends of its range are tried over the whole
 // course and not at each moment; the middle one is tried too, so that early, middle
 // and late are in order on any course.
-func (r rule) earlyModels() []rateModel { return r.models(+1, r.shortestTime) }
+func (r practiceTimes) earlyModels() []rateModel { return r.models(+1, r.shortestTime) }
 
 // lateModels gives the models whose latest is the late figure: at the cold side, with
 // the longest time of the rule.
-func (r rule) lateModels() []rateModel { return r.models(-1, r.longestTime) }
+func (r practiceTimes) lateModels() []rateModel { return r.models(-1, r.longestTime) }
 
-func (r rule) models(side float64, need unit.Duration) []rateModel {
+func (r practiceTimes) models(side float64, need unit.Duration) []rateModel {
 	var all []rateModel
-	for _, energy := range []float64{Energy.Low, Energy.Value, Energy.High} {
+	for _, energy := range []float64{ActivationEnergy.Low, ActivationEnergy.Value, ActivationEnergy.High} {
 		all = append(all, rateModel{energy, side, float64(r.temperature), float64(need)})
 	}
 	return all
 }
 
 // celsius gives the temperature the model assumes at n.
-func (m rateModel) celsius(n place.Node) float64 {
-	return float64(n.Celsius) + m.shift*float64(n.Spread)
+func (m rateModel) celsius(n place.CoursePoint) float64 {
+	return float64(n.Celsius) + m.spreadShift*float64(n.Spread)
 }
 
 // rate gives how many seconds of practice a second at n counts for. Whether it
 // freezes is decided by the temperature as it was read, not by the side of its
 // spread: otherwise one end of the range would jump where the other does not.
-func (m rateModel) rate(n place.Node) float64 {
-	if float64(n.Celsius) <= Freezing.Value {
+func (m rateModel) rate(n place.CoursePoint) float64 {
+	if float64(n.Celsius) <= FreezingTemperature.Value {
 		return 0
 	}
-	return arrhenius(m.energy, m.celsius(n), m.practiceCelsius)
+	return arrheniusFactor(m.energy, m.celsius(n), m.practiceCelsius)
 }
 
-// arrhenius gives how much faster a reaction of that activation energy (kJ/mol)
+// arrheniusFactor gives how much faster a reaction of that activation energy (kJ/mol)
 // runs at c than at ref, both in degrees Celsius.
-func arrhenius(energy, c, ref float64) float64 {
-	return math.Exp(energy / gas.Value * (1/(ref+ice.Value) - 1/(c+ice.Value)))
+func arrheniusFactor(energy, c, ref float64) float64 {
+	return math.Exp(energy / gasConstant.Value * (1/(ref+zeroCelsiusInKelvin.Value) - 1/(c+zeroCelsiusInKelvin.Value)))
 }
 
-// segment is a straight piece of the course as a model sees it: from a to b
+// courseSegment is a straight piece of the course as a model sees it: from a to b
 // degrees in seconds, starting at start.
-type segment struct {
+type courseSegment struct {
 	start   zone.Instant
 	seconds float64
 	a, b    float64
 }
 
-// step is how many degrees a segment may span in one application of Simpson's
+// maxSegmentDegrees is how many degrees a segment may span in one application of Simpson's
 // rule. The rule's relative error on exp(x) over a step h is about h⁴/2880
 // (Abramowitz and Stegun 1964, 25.4.5, from memory); over 2 °C the exponent changes
 // by at most 0.4, at -20 °C, so the error stays below 1e-5.
-const step = 2.0
+const maxSegmentDegrees = 2.0
 
-// count gives the seconds of practice in the first x (0 to 1) of a segment that
+// practiceSecondsIn gives the seconds of practice in the first x (0 to 1) of a segment that
 // spans no more than step.
-func (m rateModel) count(s segment, x float64) float64 {
-	rate := func(c float64) float64 { return arrhenius(m.energy, c, m.practiceCelsius) }
+func (m rateModel) practiceSecondsIn(s courseSegment, x float64) float64 {
+	rate := func(c float64) float64 { return arrheniusFactor(m.energy, c, m.practiceCelsius) }
 	b := s.a + x*(s.b-s.a)
 	return x * s.seconds / 6 * (rate(s.a) + 4*rate((s.a+b)/2) + rate(b))
 }
 
 // segments calls visit for every segment from from to to that is not frozen, none
 // spanning more than step, until visit returns false; then it returns false too.
-func (m rateModel) segments(c place.Course, from, to zone.Instant, visit func(segment) bool) bool {
+func (m rateModel) segments(c place.TemperatureCourse, from, to zone.Instant, visit func(courseSegment) bool) bool {
 	for na, nb := range c.Segments(from, to) {
-		lo, hi := unfrozenPart(float64(na.Celsius), float64(nb.Celsius))
+		lo, hi := partAboveFreezing(float64(na.Celsius), float64(nb.Celsius))
 		if lo >= hi {
 			continue
 		}
 		seconds := float64(nb.At.Sub(na.At)) / 1000
 		a, b := m.celsius(na), m.celsius(nb)
-		n := math.Max(1, math.Ceil(math.Abs(b-a)*(hi-lo)/step))
+		n := math.Max(1, math.Ceil(math.Abs(b-a)*(hi-lo)/maxSegmentDegrees))
 		for i := 0.0; i < n; i++ {
 			x, y := lo+(hi-lo)*i/n, lo+(hi-lo)*(i+1)/n
-			part := segment{na.At.Add(zone.Span(seconds * 1000 * x)), seconds * (y - x), a + (b-a)*x, a + (b-a)*y}
+			part := courseSegment{na.At.Add(zone.Span(seconds * 1000 * x)), seconds * (y - x), a + (b-a)*x, a + (b-a)*y}
 			if !visit(part) {
 				return false
 			}
@@ -135,10 +135,10 @@ func (m rateModel) segments(c place.Course, from, to zone.Instant, visit func(se
 	return true
 }
 
-// unfrozenPart gives the part of a line from a to b degrees that is above Freezing, as
+// partAboveFreezing gives the part of a line from a to b degrees that is above FreezingTemperature, as
 // two shares of its length.
-func unfrozenPart(a, b float64) (lo, hi float64) {
-	f := Freezing.Value
+func partAboveFreezing(a, b float64) (lo, hi float64) {
+	f := FreezingTemperature.Value
 	switch {
 	case a <= f && b <= f:
 		return 0, 0
@@ -155,11 +155,11 @@ type wetSpan struct{ from, to zone.Instant }
 
 // total gives the seconds of practice that the course counts for in the spans, up
 // to the instant to.
-func (m rateModel) total(c place.Course, wet []wetSpan, to zone.Instant) float64 {
+func (m rateModel) total(c place.TemperatureCourse, wet []wetSpan, to zone.Instant) float64 {
 	sum := 0.0
 	for _, w := range wet {
-		m.segments(c, w.from, min(w.to, to), func(s segment) bool {
-			sum += m.count(s, 1)
+		m.segments(c, w.from, min(w.to, to), func(s courseSegment) bool {
+			sum += m.practiceSecondsIn(s, 1)
 			return true
 		})
 	}
@@ -168,24 +168,24 @@ func (m rateModel) total(c place.Course, wet []wetSpan, to zone.Instant) float64
 
 // reach gives when the course has counted for times whole cures in the spans,
 // rounded to the minute, or zero if never.
-func (m rateModel) reach(c place.Course, wet []wetSpan, times float64) (at zone.Instant) {
+func (m rateModel) reach(c place.TemperatureCourse, wet []wetSpan, times float64) (at zone.Instant) {
 	need := m.practiceSeconds * times
 	for _, w := range wet {
-		onwards := m.segments(c, w.from, w.to, func(s segment) bool {
-			n := m.count(s, 1)
+		onwards := m.segments(c, w.from, w.to, func(s courseSegment) bool {
+			n := m.practiceSecondsIn(s, 1)
 			if n < need {
 				need -= n
 				return true
 			}
 			lo, hi := 0.0, 1.0
 			for (hi-lo)*s.seconds > 0.01 {
-				if mid := (lo + hi) / 2; m.count(s, mid) < need {
+				if mid := (lo + hi) / 2; m.practiceSecondsIn(s, mid) < need {
 					lo = mid
 				} else {
 					hi = mid
 				}
 			}
-			at = toMinute(s.start.Add(zone.Span(hi * s.seconds * 1000)))
+			at = roundToMinute(s.start.Add(zone.Span(hi * s.seconds * 1000)))
 			return false
 		})
 		if !onwards {
@@ -195,8 +195,8 @@ func (m rateModel) reach(c place.Course, wet []wetSpan, times float64) (at zone.
 	return at
 }
 
-// toMinute rounds to the nearest minute.
-func toMinute(i zone.Instant) zone.Instant {
+// roundToMinute rounds to the nearest minute.
+func roundToMinute(i zone.Instant) zone.Instant {
 	up := i.Add(zone.Minute / 2)
 	rest := int64(up) % int64(zone.Minute)
 	if rest < 0 {

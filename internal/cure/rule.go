@@ -6,8 +6,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Practice is the rule that is scaled: this long at this temperature.
-type Practice struct {
+// PracticeRule is the rule that is scaled: this long at this temperature.
+type PracticeRule struct {
 	Time unit.Duration    `json:"time"`
 	At   unit.Temperature `json:"at"`
 }
@@ -15,28 +15,28 @@ type Practice struct {
 // The rule of common practice, and the temperature it is for.
 var (
 	UsualTime = fault.Value{Name: "time a bag is left", Value: 24, Unit: "h", Low: 12, High: 48,
-		Source: fault.CommonPractice}
-	UsualAt = fault.Value{Name: "temperature that time is for", Value: 21, Unit: "°C", Low: 20, High: 24,
-		Source: fault.CommonPractice}
-	// VinylSulfoneTimes is how many times the usual time a vinyl sulfone takes. The
+		Source: fault.CommonPracticeSource}
+	UsualTemperature = fault.Value{Name: "temperature that time is for", Value: 21, Unit: "°C", Low: 20, High: 24,
+		Source: fault.CommonPracticeSource}
+	// VinylSulfoneTimeFactor is how many times the usual time a vinyl sulfone takes. The
 	// one rate in print that may be of its class is 0.035 per minute, where
 	// dichlorotriazine has 0.33: 9.4 times as long. Practice gives both the same day:
 	// once. Between these the middle is their geometric mean, 3.
-	VinylSulfoneTimes = fault.Value{Name: "times the usual time for vinyl sulfone", Value: 3, Unit: "1", Low: 1, High: 9.4,
+	VinylSulfoneTimeFactor = fault.Value{Name: "times the usual time for vinyl sulfone", Value: 3, Unit: "1", Low: 1, High: 9.4,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: from 1, as practice has it, to 9.4, by one rate in Lu Zonglu, table 1, that may be of a vinyl sulfone (0.035 per minute; dichlorotriazine has 0.33); in the middle their geometric mean"}}
-	// VinylSulfoneWarm is the temperature a vinyl sulfone should be kept at.
-	VinylSulfoneWarm = fault.Value{Name: "temperature to keep vinyl sulfone at, at least", Value: 25, Unit: "°C",
+	// MinVinylSulfoneTemperature is the temperature a vinyl sulfone should be kept at.
+	MinVinylSulfoneTemperature = fault.Value{Name: "temperature to keep vinyl sulfone at, at least", Value: 25, Unit: "°C",
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: the usual time is not enough for it in a cooler place"}}
 )
 
-// Usual is the rule of common practice: 24 h at 21 °C.
-func Usual() Practice {
-	return Practice{unit.Hours(UsualTime.Value), unit.Temperature(UsualAt.Value)}
+// UsualPractice is the rule of common practice: 24 h at 21 °C.
+func UsualPractice() PracticeRule {
+	return PracticeRule{unit.Hours(UsualTime.Value), unit.Temperature(UsualTemperature.Value)}
 }
 
 // Check refuses a rule that no practice has: outside 10 minutes to 30 days, or
 // outside 5 to 60 °C.
-func (p Practice) Check() error {
+func (p PracticeRule) Check() error {
 	if h := p.Time.Hours(); !(h >= 1.0/6 && h <= 30*24) {
 		return fault.New(fault.Input, "%.6g h is not a time to leave a bag for", h).
 			WithHint("from 10 min to 30 days, as in 24 h at 21 °C").At("practice", "")
@@ -48,23 +48,23 @@ func (p Practice) Check() error {
 	return nil
 }
 
-// rule is how long a whole cure takes at one temperature: as practice has it, at
+// practiceTimes is how long a whole cure takes at one temperature: as practice has it, at
 // the soonest and at the latest.
-type rule struct {
+type practiceTimes struct {
 	shortestTime, usualTime, longestTime unit.Duration
 	temperature                          unit.Temperature
 }
 
-// ruleFor gives the rule for a class. A practice of the dyer's own counts as it
-// is; without one a vinyl sulfone takes VinylSulfoneTimes the usual time.
-func ruleFor(c dye.Class, own Practice) rule {
+// practiceTimesFor gives the rule for a class. A practice of the dyer's own counts as it
+// is; without one a vinyl sulfone takes VinylSulfoneTimeFactor the usual time.
+func practiceTimesFor(c dye.Class, own PracticeRule) practiceTimes {
 	p, v := own, fault.Value{Value: 1, Low: 1, High: 1}
-	if own == (Practice{}) {
-		p = Usual()
+	if own == (PracticeRule{}) {
+		p = UsualPractice()
 		if c == dye.VinylSulfone {
-			v = VinylSulfoneTimes
+			v = VinylSulfoneTimeFactor
 		}
 	}
 	times := func(x float64) unit.Duration { return unit.Duration(x * float64(p.Time)) }
-	return rule{times(v.Low), times(v.Value), times(v.High), p.At}
+	return practiceTimes{times(v.Low), times(v.Value), times(v.High), p.At}
 }

@@ -8,7 +8,7 @@ import (
 )
 
 func TestSources(t *testing.T) {
-	all := append(append(Constants(), KeepConstants()...), place.ReadingError, place.ReadingValidity, place.Drift, place.UsualError, place.LowHour, place.HighHour)
+	all := append(append(ModelValues(), KeepingValues()...), place.ReadingError, place.ReadingValidity, place.MaxDrift, place.UsualError, place.LowHour, place.HighHour)
 	for _, v := range all {
 		if v.Name == "" || v.Unit == "" || v.Source.Kind == "" || v.Source.Text == "" {
 			t.Errorf("%+v lacks a name, a unit or a source", v)
@@ -17,12 +17,12 @@ func TestSources(t *testing.T) {
 			t.Errorf("%s: %g is outside its range %g–%g", v.Name, v.Value, v.Low, v.High)
 		}
 	}
-	for _, n := range []Note{noteNeedsHeat, noteUnknown, noteVinylSulfone, noteDry, noteSlow, noteFrozen, noteNever, noteOld, noteNoSoda, noteHot, notePast, noteNotClosed} {
+	for _, n := range []Note{noteNeedsHeat, noteUnknown, noteVinylSulfone, noteDry, noteSlow, noteFrozen, noteLateNever, noteOldReading, noteNoSoda, noteExtrapolatedHot, noteNoGain, noteNotClosed} {
 		if n.Code == "" || n.Text == "" || n.Source.Text == "" {
 			t.Errorf("%+v lacks a code, a text or a source", n)
 		}
 	}
-	for _, c := range []fault.Caution{NoShortCut, KeepAway, HotDyeing, NeverTight} {
+	for _, c := range []fault.Caution{NoShortCutCaution, KeepAwayCaution, HotDyeingCaution, NeverTightCaution} {
 		if c.Code == "" || c.Text == "" || c.Source == "" {
 			t.Errorf("%+v lacks a code, a text or a source", c)
 		}

@@ -33,7 +33,7 @@ func readTable(t *testing.T, name string) [][]string {
 	return rows[1:]
 }
 
-func number(t *testing.T, s string) float64 {
+func parseNumber(t *testing.T, s string) float64 {
 	t.Helper()
 	v, err := strconv.ParseFloat(s, 64)
 	if err != nil {
@@ -54,26 +54,26 @@ func agreesAsPrinted(t *testing.T, got float64, want string) bool {
 
 func TestHours(t *testing.T) {
 	for _, row := range readTable(t, "cure-hours.tsv") {
-		c := number(t, row[0])
-		for i, energy := range []float64{Energy.Low, Energy.Value, Energy.High} {
-			p := rateModel{energy: energy, practiceCelsius: UsualAt.Value}
-			if got := UsualTime.Value / p.rate(place.Node{Celsius: unit.Temperature(c)}); !agreesAsPrinted(t, got, row[i+1]) {
+		c := parseNumber(t, row[0])
+		for i, energy := range []float64{ActivationEnergy.Low, ActivationEnergy.Value, ActivationEnergy.High} {
+			p := rateModel{energy: energy, practiceCelsius: UsualTemperature.Value}
+			if got := UsualTime.Value / p.rate(place.CoursePoint{Celsius: unit.Temperature(c)}); !agreesAsPrinted(t, got, row[i+1]) {
 				t.Errorf("%g °C, %g kJ/mol: %.3f h, want %s", c, energy, got, row[i+1])
 			}
 		}
-		o, err := Evaluate(Bag{Class: dye.Dichlorotriazine, Course: place.SteadyCourse(unit.Temperature(c), 0)})
+		o, err := Evaluate(BagConditions{Class: dye.Dichlorotriazine, Course: place.SteadyCourse(unit.Temperature(c), 0)})
 		if err != nil {
 			t.Fatal(err)
 		}
 		low, high := row[1], row[3]
-		if c > UsualAt.Value {
+		if c > UsualTemperature.Value {
 			low, high = high, low
 		}
 		for _, x := range []struct {
 			what string
 			got  unit.Duration
 			want string
-		}{{"early", o.NeededLow, low}, {"middle", o.Needed, row[2]}, {"late", o.NeededHigh, high}} {
+		}{{"early", o.NeededTimeLow, low}, {"middle", o.NeededTime, row[2]}, {"late", o.NeededTimeHigh, high}} {
 			// The figure is rounded to the minute: either side of it may print as the table does.
 			if h := x.got.Hours(); !agreesAsPrinted(t, h-1./120, x.want) && !agreesAsPrinted(t, h+1./120, x.want) {
 				t.Errorf("%g °C, %s figure: %.3f h, want %s", c, x.what, x.got.Hours(), x.want)
@@ -85,12 +85,12 @@ func TestHours(t *testing.T) {
 // TestRange: 19–30 h at 21 °C with a household thermometer, the range over the
 // activation energy and the reading together.
 func TestRange(t *testing.T) {
-	o, err := Evaluate(Bag{Class: dye.Dichlorotriazine, Course: place.SteadyCourse(21, 0), ReadingError: 1.5})
+	o, err := Evaluate(BagConditions{Class: dye.Dichlorotriazine, Course: place.SteadyCourse(21, 0), ReadingError: 1.5})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if low, high := math.Round(o.NeededLow.Hours()), math.Round(o.NeededHigh.Hours()); low != 19 || o.Needed.Hours() != 24 || high != 30 {
-		t.Errorf("at 21 °C: %g h (%g–%g)", o.Needed.Hours(), low, high)
+	if low, high := math.Round(o.NeededTimeLow.Hours()), math.Round(o.NeededTimeHigh.Hours()); low != 19 || o.NeededTime.Hours() != 24 || high != 30 {
+		t.Errorf("at 21 °C: %g h (%g–%g)", o.NeededTime.Hours(), low, high)
 	}
 }
 
@@ -98,7 +98,7 @@ func TestRange(t *testing.T) {
 // apart from this program.
 func TestQ10(t *testing.T) {
 	for energy, want := range map[float64]string{50: "1.97", 75: "2.76", 105: "4.14"} {
-		if got := arrhenius(energy, 30, 20); !agreesAsPrinted(t, got, want) {
+		if got := arrheniusFactor(energy, 30, 20); !agreesAsPrinted(t, got, want) {
 			t.Errorf("%g kJ/mol: %.4f, want %s", energy, got, want)
 		}
 	}
@@ -106,9 +106,9 @@ func TestQ10(t *testing.T) {
 
 func TestModel(t *testing.T) {
 	for _, row := range readTable(t, "cure-model.tsv") {
-		ph := unit.PH(number(t, row[1]))
-		got := Model(dye.Dichlorotriazine, unit.Temperature(number(t, row[0])), &ph)
-		if got == nil || math.Abs(got.To95.Hours()-number(t, row[2])) > 0.06 && !agreesAsPrinted(t, got.To95.Hours(), row[2]) {
+		ph := unit.PH(parseNumber(t, row[1]))
+		got := EstimateKinetics(dye.Dichlorotriazine, unit.Temperature(parseNumber(t, row[0])), &ph)
+		if got == nil || math.Abs(got.To95.Hours()-parseNumber(t, row[2])) > 0.06 && !agreesAsPrinted(t, got.To95.Hours(), row[2]) {
 			t.Errorf("%s °C, pH %s: %+v, want %s h", row[0], row[1], got, row[2])
 		}
 	}
@@ -134,7 +134,7 @@ func TestModelAnchors(t *testing.T) {
 		{"textbook pad-batch, warm", dye.Dichlorotriazine, 25, ph(11.3), 1.5, 4},
 		{"monochlorotriazine cold with soda ash takes months", dye.Monochlorotriazine, 21, ph(11), 1000, 1e5},
 	} {
-		m := Model(row.class, row.c, row.ph)
+		m := EstimateKinetics(row.class, row.c, row.ph)
 		if m == nil || !(m.To95.Hours() >= row.low && m.To95.Hours() <= row.high) {
 			t.Errorf("%s: %+v (%.3f h), want %.3f–%.3f h", row.why, m, m.To95.Hours(), row.low, row.high)
 		}
@@ -149,7 +149,7 @@ func TestModelAnchors(t *testing.T) {
 		ph        unit.PH
 		low, high float64
 	}{{25, 12.995, 24, 48}, {80, 11, 0.5, 1}} {
-		if h := to95(k.rate(row.c, row.ph, k.Energy.Value, 1)).Hours(); h < row.low || h > row.high {
+		if h := timeTo95Percent(k.rate(row.c, row.ph, k.Energy.Value, 1)).Hours(); h < row.low || h > row.high {
 			t.Errorf("monochlorotriazine at %g °C, pH %g: %.2f h, want %g–%g h", row.c, row.ph, h, row.low, row.high)
 		}
 	}
@@ -159,7 +159,7 @@ func TestModelAnchors(t *testing.T) {
 		ph        unit.PH
 		low, high string
 	}{{11.5, "1.1", "7.9"}, {11, "3.0", "14.6"}, {10.5, "4.7", "46"}} {
-		m := Model(dye.Dichlorotriazine, 21, &row.ph)
+		m := EstimateKinetics(dye.Dichlorotriazine, 21, &row.ph)
 		if !agreesAsPrinted(t, m.Low.Hours(), row.low) || !agreesAsPrinted(t, m.High.Hours(), row.high) {
 			t.Errorf("pH %g: %.2f–%.2f h, want %s–%s", row.ph, m.Low.Hours(), m.High.Hours(), row.low, row.high)
 		}
@@ -168,16 +168,16 @@ func TestModelAnchors(t *testing.T) {
 	// Without a pH the range is over that of the cloth too, 10.4–10.7, and a pale
 	// shade has pH 11.3: between 6.6 h at 11 and 2.9 h at 11.5 in cure-model.tsv,
 	// 6.6 h × 10^(−0.7 × 0.3) = 4.07 h.
-	m := Model(dye.Dichlorotriazine, 21, nil)
+	m := EstimateKinetics(dye.Dichlorotriazine, 21, nil)
 	lowest, highest := unit.PH(10.4), unit.PH(10.7)
 	if !m.Assumed || m.PH != 10.5 || math.Abs(m.PaleTime.Hours()-4.07) > 0.05 {
 		t.Errorf("without a pH: %+v", m)
 	}
-	if a, b := Model(dye.Dichlorotriazine, 21, &highest), Model(dye.Dichlorotriazine, 21, &lowest); m.Low != a.Low || m.High != b.High || a.PaleTime != 0 {
+	if a, b := EstimateKinetics(dye.Dichlorotriazine, 21, &highest), EstimateKinetics(dye.Dichlorotriazine, 21, &lowest); m.Low != a.Low || m.High != b.High || a.PaleTime != 0 {
 		t.Errorf("without a pH: %+v, not from %v to %v", m, a.Low, b.High)
 	}
-	for _, class := range []dye.Class{dye.VinylSulfone, dye.Unknown} {
-		if m := Model(class, 21, ph(11)); m != nil {
+	for _, class := range []dye.Class{dye.VinylSulfone, dye.UnknownClass} {
+		if m := EstimateKinetics(class, 21, ph(11)); m != nil {
 			t.Errorf("the model gives a figure for %s: %+v", class, m)
 		}
 	}
@@ -193,12 +193,12 @@ func TestModelAnchors(t *testing.T) {
 		{"neutral water", 21, 7},
 		{"no pH", 21, unit.PH(math.NaN())},
 	} {
-		if m := Model(dye.Dichlorotriazine, row.c, &row.ph); m != nil {
+		if m := EstimateKinetics(dye.Dichlorotriazine, row.c, &row.ph); m != nil {
 			t.Errorf("%s: the model gives a figure for %v °C, pH %v: %+v", row.why, row.c, row.ph, m)
 		}
 	}
 	// Hot and strong it is a matter of seconds: the range still holds the figure.
-	if m := Model(dye.Dichlorotriazine, 60, ph(14)); m.Low != 0 || m.To95 != 60 || m.High < m.To95 {
+	if m := EstimateKinetics(dye.Dichlorotriazine, 60, ph(14)); m.Low != 0 || m.To95 != 60 || m.High < m.To95 {
 		t.Errorf("at 60 °C, pH 14: %+v", m)
 	}
 }
@@ -206,16 +206,16 @@ func TestModelAnchors(t *testing.T) {
 // A class without a time asks for no temperature, and no model contradicts what
 // is said of it.
 func TestUntimedClassesNeedNoTemperature(t *testing.T) {
-	for class, want := range map[dye.Class]Verdict{dye.Monochlorotriazine: NeedsHeat, dye.Unknown: Unknown} {
-		for _, c := range []place.Course{{}, place.SteadyCourse(21, 1.5)} {
-			o, err := Evaluate(Bag{Class: class, Course: c})
+	for class, want := range map[dye.Class]Verdict{dye.Monochlorotriazine: VerdictNeedsHeat, dye.UnknownClass: VerdictUnknown} {
+		for _, c := range []place.TemperatureCourse{{}, place.SteadyCourse(21, 1.5)} {
+			o, err := Evaluate(BagConditions{Class: class, Course: c})
 			if err != nil || o.Verdict != want || o.Chemistry != nil || len(o.Notes) != 1 {
 				t.Errorf("%s: %+v, %v", class, o, err)
 			}
 		}
 	}
 	for _, class := range []dye.Class{dye.Dichlorotriazine, dye.VinylSulfone} {
-		if _, err := Evaluate(Bag{Class: class}); !fault.Is(err, fault.Missing) {
+		if _, err := Evaluate(BagConditions{Class: class}); !fault.Is(err, fault.Missing) {
 			t.Errorf("%s without a temperature: %v", class, err)
 		}
 	}
@@ -223,12 +223,12 @@ func TestUntimedClassesNeedNoTemperature(t *testing.T) {
 
 // Below pH 10.2 no bag is called ready, however long it waited, and it is told why.
 func TestNotReadyWithoutSoda(t *testing.T) {
-	for ph, want := range map[unit.PH]Verdict{7: NeedsSoda, 10.1: NeedsSoda, 10.2: Past, 11: Past} {
-		o, err := Evaluate(Bag{Class: dye.Dichlorotriazine, Closed: noon, Now: hours(200), Course: place.SteadyCourse(21, 1.5), PH: &ph})
+	for ph, want := range map[unit.PH]Verdict{7: VerdictNeedsSoda, 10.1: VerdictNeedsSoda, 10.2: VerdictNoGain, 11: VerdictNoGain} {
+		o, err := Evaluate(BagConditions{Class: dye.Dichlorotriazine, Closed: noon, Now: atHour(200), Course: place.SteadyCourse(21, 1.5), PH: &ph})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if o.Verdict != want || slices.Contains(o.Notes, noteNoSoda) != (want == NeedsSoda) || ph < 10 && o.Chemistry != nil {
+		if o.Verdict != want || slices.Contains(o.Notes, noteNoSoda) != (want == VerdictNeedsSoda) || ph < 10 && o.Chemistry != nil {
 			t.Errorf("pH %g: %+v", float64(ph), o)
 		}
 	}

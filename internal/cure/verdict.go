@@ -10,70 +10,70 @@ type Verdict string
 
 // The verdicts, all of them.
 const (
-	NeedsHeat     Verdict = "needs-heat"     // this class does not bond in a cold bag
-	Dry           Verdict = "dry"            // found dry and not wetted, and the middle figure not reached
-	NeedsSoda     Verdict = "needs-soda"     // the cloth was measured and is not alkaline enough
-	Frozen        Verdict = "frozen"         // at Freezing or colder now, and before the middle estimate
-	Unknown       Verdict = "unknown"        // the class is not known: no time
-	Slow          Verdict = "slow"           // colder than SlowBelow now, and before the middle estimate
-	KeepWet       Verdict = "keep-wet"       // before the middle estimate of when it is ready
-	ProbablyReady Verdict = "probably-ready" // from the middle estimate on
-	Ready         Verdict = "ready"          // from the late estimate on
-	Past          Verdict = "past"           // from three times the usual time on
+	VerdictNeedsHeat     Verdict = "needs-heat"     // this class does not bond in a cold bag
+	VerdictDry           Verdict = "dry"            // found dry and not wetted, and the middle figure not reached
+	VerdictNeedsSoda     Verdict = "needs-soda"     // the cloth was measured and is not alkaline enough
+	VerdictFrozen        Verdict = "frozen"         // at FreezingTemperature or colder now, and before the middle estimate
+	VerdictUnknown       Verdict = "unknown"        // the class is not known: no time
+	VerdictSlow          Verdict = "slow"           // colder than SlowBelowTemperature now, and before the middle estimate
+	VerdictKeepWet       Verdict = "keep-wet"       // before the middle estimate of when it is ready
+	VerdictProbablyReady Verdict = "probably-ready" // from the middle estimate on
+	VerdictReady         Verdict = "ready"          // from the late estimate on
+	VerdictNoGain        Verdict = "past"           // from three times the usual time on
 )
 
 // Verdicts gives all verdicts, the one that holds a bag up most first.
 func Verdicts() []Verdict {
-	return []Verdict{NeedsHeat, Dry, NeedsSoda, Frozen, Unknown, Slow, KeepWet, ProbablyReady, Ready, Past}
+	return []Verdict{VerdictNeedsHeat, VerdictDry, VerdictNeedsSoda, VerdictFrozen, VerdictUnknown, VerdictSlow, VerdictKeepWet, VerdictProbablyReady, VerdictReady, VerdictNoGain}
 }
 
 // Words gives the verdict in words for a person.
 func (v Verdict) Words() string {
 	switch v {
-	case NeedsHeat:
+	case VerdictNeedsHeat:
 		return "needs heat"
-	case Dry:
+	case VerdictDry:
 		return "dry: wet it with soda-ash water"
-	case NeedsSoda:
+	case VerdictNeedsSoda:
 		return "not alkaline enough: soak it in soda-ash water"
-	case Frozen:
+	case VerdictFrozen:
 		return "frozen: nothing bonds"
-	case Slow:
+	case VerdictSlow:
 		return "slow: carry it to a warmer place"
-	case KeepWet:
+	case VerdictKeepWet:
 		return "keep wet and warm"
-	case ProbablyReady:
+	case VerdictProbablyReady:
 		return "probably ready"
-	case Ready:
+	case VerdictReady:
 		return "ready to rinse"
-	case Past:
+	case VerdictNoGain:
 		return "no gain in waiting; don't let it dry"
 	}
 	return "can't say when"
 }
 
-// verdict gives the state of a bag of a timed class. It compares rounded instants,
+// chooseVerdict gives the state of a bag of a timed class. It compares rounded instants,
 // so that every build says the same. A vinyl sulfone is never more than probably
 // ready: no rate of its class is known well enough.
-func (o *Outlook) verdict(b Bag) Verdict {
+func (o *Outlook) chooseVerdict(b BagConditions) Verdict {
 	reached := func(i zone.Instant) bool { return i != 0 && b.Now >= i }
 	switch {
 	case b.PH != nil && float64(*b.PH) < ReadyPH.Value:
-		return NeedsSoda
-	case reached(o.Past):
-		return Past
+		return VerdictNeedsSoda
+	case reached(o.NoGainAfter):
+		return VerdictNoGain
 	case reached(o.Late) && !WaitsForLate(b.Class):
-		return Ready
+		return VerdictReady
 	case reached(o.Ready):
-		return ProbablyReady
+		return VerdictProbablyReady
 	case b.isDry():
-		return Dry
-	case float64(o.Present.Celsius) <= Freezing.Value:
-		return Frozen
-	case float64(o.Present.Celsius) < SlowBelow.Value:
-		return Slow
+		return VerdictDry
+	case float64(o.Present.Celsius) <= FreezingTemperature.Value:
+		return VerdictFrozen
+	case float64(o.Present.Celsius) < SlowBelowTemperature.Value:
+		return VerdictSlow
 	}
-	return KeepWet
+	return VerdictKeepWet
 }
 
 // SlowestOutlook gives the outlook that a bag of several colours goes by: a bag is
@@ -82,7 +82,7 @@ func (o *Outlook) verdict(b Bag) Verdict {
 // not known.
 func SlowestOutlook(all []Outlook) Outlook {
 	if len(all) == 0 {
-		return Outlook{Class: dye.Unknown, Verdict: Unknown, Notes: []Note{}}
+		return Outlook{Class: dye.UnknownClass, Verdict: VerdictUnknown, Notes: []Note{}}
 	}
 	slowest := all[0]
 	for _, o := range all[1:] {
@@ -95,7 +95,7 @@ func SlowestOutlook(all []Outlook) Outlook {
 
 // isSlower reports whether a delays a bag more than b.
 func isSlower(a, b Outlook) bool {
-	if ra, rb := rank(a.Verdict), rank(b.Verdict); ra != rb {
+	if ra, rb := verdictRank(a.Verdict), verdictRank(b.Verdict); ra != rb {
 		return ra < rb
 	}
 	if a.Late != b.Late {
@@ -104,10 +104,10 @@ func isSlower(a, b Outlook) bool {
 	if a.Ready != b.Ready {
 		return isSooner(b.Ready, a.Ready)
 	}
-	return a.NeededHigh > b.NeededHigh
+	return a.NeededTimeHigh > b.NeededTimeHigh
 }
 
-func rank(v Verdict) int {
+func verdictRank(v Verdict) int {
 	for i, w := range Verdicts() {
 		if v == w {
 			return i

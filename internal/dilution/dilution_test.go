@@ -15,13 +15,13 @@ func near(got, want, tol float64) bool { return math.Abs(got-want) <= tol }
 
 func TestTake(t *testing.T) {
 	for _, row := range reftest.Load(t, "stock.tsv") {
-		s := Stock{Strength: unit.Concentration(row.Number(t, "stock"))}
+		s := StockSolution{Strength: unit.Concentration(row.Number(t, "stock"))}
 		wanted, made := unit.Concentration(row.Number(t, "wanted")), unit.Volume(row.Number(t, "made"))
 		if got, want := s.StockVolume(wanted, made), row.Number(t, "take"); !near(float64(got), want, 1e-9) {
 			t.Errorf("%v: take %g mL", row, float64(got))
 		}
 	}
-	if (Stock{}).StockVolume(5, 100) != 0 {
+	if (StockSolution{}).StockVolume(5, 100) != 0 {
 		t.Error("something is taken from a stock of nothing")
 	}
 }
@@ -29,7 +29,7 @@ func TestTake(t *testing.T) {
 // By hand: 5 g on a 0.1 g scale is good to 2 %; 10 mL read to half a millilitre
 // are 9.5 to 10.5 mL.
 func TestMade(t *testing.T) {
-	s := Stock{Strength: 25, Volume: 200, Scale: 0.1}
+	s := StockSolution{Strength: 25, Volume: 200, ScaleStep: 0.1}
 	if !near(float64(s.Error()), 0.02, 1e-12) || !near(float64(s.Powder()), 5, 1e-12) {
 		t.Errorf("%g g, error %g", float64(s.Powder()), float64(s.Error()))
 	}
@@ -41,18 +41,18 @@ func TestMade(t *testing.T) {
 
 func TestOnStep(t *testing.T) {
 	for _, row := range [][3]float64{{7.4, 1, 7}, {7.5, 1, 8}, {0.2, 1, 1}, {7.26, 0.5, 7.5}, {3, 0, 3}} {
-		if got := OnStep(unit.Volume(row[0]), unit.Volume(row[1])); !near(float64(got), row[2], 1e-9) {
+		if got := RoundToStep(unit.Volume(row[0]), unit.Volume(row[1])); !near(float64(got), row[2], 1e-9) {
 			t.Errorf("%g in steps of %g: %g, want %g", row[0], row[1], float64(got), row[2])
 		}
 	}
-	if got := SmallestVolume(1); readingError(got, 1) != dye.GoodError.Value {
+	if got := SmallestVolume(1); readingError(got, 1) != dye.MaxGoodError.Value {
 		t.Errorf("%g mL is the smallest", float64(got))
 	}
 }
 
 func TestSeries(t *testing.T) {
 	for _, row := range reftest.Load(t, "steps.tsv") {
-		s := Series{First: unit.Concentration(row.Number(t, "first")), Ratio: row.Number(t, "ratio"), Count: int(row.Number(t, "count")), Each: unit.Volume(row.Number(t, "each"))}
+		s := Series{FirstStrength: unit.Concentration(row.Number(t, "first")), Ratio: row.Number(t, "ratio"), JugCount: int(row.Number(t, "count")), JugVolume: unit.Volume(row.Number(t, "each"))}
 		j := s.Jugs()[int(row.Number(t, "jug"))-1]
 		for _, pair := range [][2]float64{
 			{float64(j.Strength), row.Number(t, "strength")}, {float64(j.TakenBefore), row.Number(t, "taken")},
@@ -67,7 +67,7 @@ func TestSeries(t *testing.T) {
 
 // By hand: 18 g on a 0.1 g scale, then 1 mL steps read to a half: 450; 210, 420.
 func TestErrorsAddUp(t *testing.T) {
-	s := Series{First: 40, Ratio: 0.5, Count: 4, Each: 240, Step: 1, Scale: 0.1}
+	s := Series{FirstStrength: 40, Ratio: 0.5, JugCount: 4, JugVolume: 240, SyringeStep: 1, ScaleStep: 0.1}
 	jugs := s.Jugs()
 	first := 0.1/18 + 0.5/450
 	if got := float64(jugs[0].Error); !near(got, first, 1e-12) {
@@ -86,20 +86,20 @@ func TestErrorsAddUp(t *testing.T) {
 func TestSeriesKeepsTheDye(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := Series{
-			First: unit.Concentration(rapid.Float64Range(0.1, 200).Draw(t, "first")),
-			Ratio: rapid.Float64Range(0.05, 0.95).Draw(t, "ratio"),
-			Count: rapid.IntRange(1, 12).Draw(t, "count"),
-			Each:  unit.Volume(rapid.Float64Range(10, 5000).Draw(t, "each")),
-			Step:  1, Scale: 0.1,
+			FirstStrength: unit.Concentration(rapid.Float64Range(0.1, 200).Draw(t, "first")),
+			Ratio:         rapid.Float64Range(0.05, 0.95).Draw(t, "ratio"),
+			JugCount:      rapid.IntRange(1, 12).Draw(t, "count"),
+			JugVolume:     unit.Volume(rapid.Float64Range(10, 5000).Draw(t, "each")),
+			SyringeStep:   1, ScaleStep: 0.1,
 		}
 		standing, jugs := 0.0, s.Jugs()
 		for i, j := range jugs {
-			standing += float64(j.Strength.In(s.Each))
+			standing += float64(j.Strength.In(s.JugVolume))
 			if i == 0 {
 				continue
 			}
 			before := jugs[i-1]
-			if !near(float64(j.TakenBefore+s.Each), float64(before.MadeUp), 1e-6) || j.Error <= before.Error {
+			if !near(float64(j.TakenBefore+s.JugVolume), float64(before.MadeUp), 1e-6) || j.Error <= before.Error {
 				t.Fatalf("jug %d: %+v after %+v", i+1, j, before)
 			}
 			if in, out := before.Strength.In(j.TakenBefore), j.Strength.In(j.MadeUp); !near(float64(in), float64(out), 1e-9*float64(out)) {
@@ -109,13 +109,13 @@ func TestSeriesKeepsTheDye(t *testing.T) {
 		if powder := float64(s.Powder()); !near(powder, standing, 1e-9*powder) {
 			t.Fatalf("%g g weighed, %g g in the jugs", powder, standing)
 		}
-		if s.Count > 1 {
-			if got := RatioTo(s.First, jugs[s.Count-1].Strength, s.Count); !near(got, s.Ratio, 1e-9) {
+		if s.JugCount > 1 {
+			if got := RatioBetween(s.FirstStrength, jugs[s.JugCount-1].Strength, s.JugCount); !near(got, s.Ratio, 1e-9) {
 				t.Fatalf("ratio %g, want %g", got, s.Ratio)
 			}
 		}
 	})
-	if RatioTo(40, 5, 1) != 0 || len((Series{}).Jugs()) != 0 || (Series{}).Powder() != 0 {
+	if RatioBetween(40, 5, 1) != 0 || len((Series{}).Jugs()) != 0 || (Series{}).Powder() != 0 {
 		t.Error("a row of no jugs has a figure")
 	}
 }

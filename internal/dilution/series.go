@@ -8,14 +8,14 @@ import (
 )
 
 // Series is a gradation: a first jug, and each next one made of the one before
-// with water. Ratio is above 0 and below 1, Count at least 1.
+// with water. Ratio is above 0 and below 1, JugCount at least 1.
 type Series struct {
-	First unit.Concentration // strength of the first jug
-	Ratio float64            // strength of each jug, of that before it
-	Count int                // jugs, with the first
-	Each  unit.Volume        // wanted of each
-	Step  unit.Volume        // smallest step of the jug that measures
-	Scale unit.Mass          // smallest step of the scale
+	FirstStrength unit.Concentration // strength of the first jug
+	Ratio         float64            // strength of each jug, of that before it
+	JugCount      int                // jugs, with the first
+	JugVolume     unit.Volume        // wanted of each
+	SyringeStep   unit.Volume        // smallest step of the jug that measures
+	ScaleStep     unit.Mass          // smallest step of the scale
 }
 
 // Jug is one strength of a series.
@@ -26,9 +26,9 @@ type Jug struct {
 	Error       unit.Share  // of the strength, either way: the errors so far add up
 }
 
-// RatioTo is the ratio of a series of count jugs that ends with strength last. A
+// RatioBetween is the ratio of a series of count jugs that ends with strength last. A
 // series of one jug, or a first strength of zero, gives zero.
-func RatioTo(first, last unit.Concentration, count int) float64 {
+func RatioBetween(first, last unit.Concentration, count int) float64 {
 	if count < 2 || first <= 0 || last <= 0 {
 		return 0
 	}
@@ -38,11 +38,11 @@ func RatioTo(first, last unit.Concentration, count int) float64 {
 // Jugs works out the series from its end: a jug holds what is wanted of it and
 // what the next one is made of.
 func (s Series) Jugs() []Jug {
-	jugs := make([]Jug, max(s.Count, 0))
+	jugs := make([]Jug, max(s.JugCount, 0))
 	next := 0.0
 	for i := len(jugs) - 1; i >= 0; i-- {
-		made := float64(s.Each) + next
-		jugs[i] = Jug{Strength: s.First * unit.Concentration(math.Pow(s.Ratio, float64(i))), MadeUp: unit.Volume(made)}
+		made := float64(s.JugVolume) + next
+		jugs[i] = Jug{Strength: s.FirstStrength * unit.Concentration(math.Pow(s.Ratio, float64(i))), MadeUp: unit.Volume(made)}
 		if i > 0 {
 			next = s.Ratio * made
 			jugs[i].TakenBefore = unit.Volume(next)
@@ -52,9 +52,9 @@ func (s Series) Jugs() []Jug {
 	for i := range jugs {
 		j := &jugs[i]
 		if i == 0 {
-			off = float64(dye.ScaleError(s.powder(*j), s.Scale))
+			off = float64(dye.ScaleError(s.powder(*j), s.ScaleStep))
 		}
-		off += readingError(j.TakenBefore, s.Step) + readingError(j.MadeUp, s.Step)
+		off += readingError(j.TakenBefore, s.SyringeStep) + readingError(j.MadeUp, s.SyringeStep)
 		j.Error = unit.Share(off)
 	}
 	return jugs
@@ -64,7 +64,7 @@ func (s Series) powder(first Jug) unit.Mass { return first.Strength.In(first.Mad
 
 // Powder is the dye powder for the first jug, and so for all.
 func (s Series) Powder() unit.Mass {
-	if s.Count < 1 {
+	if s.JugCount < 1 {
 		return 0
 	}
 	return s.powder(s.Jugs()[0])
@@ -77,6 +77,6 @@ func (s Series) DirectError() unit.Share {
 	if len(jugs) < 2 {
 		return 0
 	}
-	taken := unit.Volume(float64(s.Each) * math.Pow(s.Ratio, float64(s.Count-1)))
-	return jugs[0].Error + unit.Share(readingError(taken, s.Step)+readingError(s.Each, s.Step))
+	taken := unit.Volume(float64(s.JugVolume) * math.Pow(s.Ratio, float64(s.JugCount-1)))
+	return jugs[0].Error + unit.Share(readingError(taken, s.SyringeStep)+readingError(s.JugVolume, s.SyringeStep))
 }

@@ -1,5 +1,5 @@
 // Package dilution makes weak dye from strong dye: measured from a stock solution
-// with a syringe (Stock), or as a row of jugs that are each made from the one
+// with a syringe (StockSolution), or as a row of jugs that are each made from the one
 // before (Series). Both say how far the result may be off. It knows no cloth.
 package dilution
 
@@ -11,31 +11,31 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Balance is the source of the sums: what is taken holds as much dye as what is
+// MassBalanceSource is the source of the sums: what is taken holds as much dye as what is
 // made of it.
-var Balance = fault.Source{Kind: fault.Memory, Text: "textbook algebra of dilution: strength × volume is the same before and after"}
+var MassBalanceSource = fault.Source{Kind: fault.Memory, Text: "textbook algebra of dilution: strength × volume is the same before and after"}
 
-// Reading is how far a volume that was read off a scale of lines may be off, in
+// ReadingError is how far a volume that was read off a scale of lines may be off, in
 // steps, either way.
-var Reading = fault.Value{Name: "error of a reading, in steps of the syringe or jug", Value: 0.5, Unit: "1",
+var ReadingError = fault.Value{Name: "error of a reading, in steps of the syringe or jug", Value: 0.5, Unit: "1",
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a line is read to half a step"}}
 
-// Stock is a solution that is kept for measuring small amounts of dye.
-type Stock struct {
-	Strength unit.Concentration
-	Volume   unit.Volume // made up to
-	Scale    unit.Mass   // smallest step of the scale that weighed the powder
+// StockSolution is a solution that is kept for measuring small amounts of dye.
+type StockSolution struct {
+	Strength  unit.Concentration
+	Volume    unit.Volume // made up to
+	ScaleStep unit.Mass   // smallest step of the scale that weighed the powder
 }
 
 // Powder is the dye powder in the stock.
-func (s Stock) Powder() unit.Mass { return s.Strength.In(s.Volume) }
+func (s StockSolution) Powder() unit.Mass { return s.Strength.In(s.Volume) }
 
 // Error is how far the strength of the stock may be off, either way.
-func (s Stock) Error() unit.Share { return dye.ScaleError(s.Powder(), s.Scale) }
+func (s StockSolution) Error() unit.Share { return dye.ScaleError(s.Powder(), s.ScaleStep) }
 
 // StockVolume is the stock that makes v of strength c. It is more than v where the stock
 // is too weak; a stock of no strength gives zero.
-func (s Stock) StockVolume(c unit.Concentration, v unit.Volume) unit.Volume {
+func (s StockSolution) StockVolume(c unit.Concentration, v unit.Volume) unit.Volume {
 	if s.Strength <= 0 {
 		return 0
 	}
@@ -44,20 +44,20 @@ func (s Stock) StockVolume(c unit.Concentration, v unit.Volume) unit.Volume {
 
 // ResultStrength is the strength of v that holds take of the stock, measured with lines step
 // apart, with its range over the errors of scale and reading.
-func (s Stock) ResultStrength(take, step, v unit.Volume) (c, low, high unit.Concentration) {
+func (s StockSolution) ResultStrength(take, step, v unit.Volume) (c, low, high unit.Concentration) {
 	if v <= 0 {
 		return 0, 0, 0
 	}
-	scale, read := float64(s.Error()), Reading.Value*float64(step)
+	scale, read := float64(s.Error()), ReadingError.Value*float64(step)
 	at := func(taken, off float64) unit.Concentration {
 		return unit.Concentration(max(taken, 0) * float64(s.Strength) * max(1+off, 0) / float64(v))
 	}
 	return at(float64(take), 0), at(float64(take)-read, -scale), at(float64(take)+read, scale)
 }
 
-// OnStep rounds v to the nearest line of a syringe or jug, and to one step at
+// RoundToStep rounds v to the nearest line of a syringe or jug, and to one step at
 // least.
-func OnStep(v, step unit.Volume) unit.Volume {
+func RoundToStep(v, step unit.Volume) unit.Volume {
 	if step <= 0 {
 		return v
 	}
@@ -66,7 +66,7 @@ func OnStep(v, step unit.Volume) unit.Volume {
 
 // SmallestVolume is the volume from which on lines step apart measure to dye.Good.
 func SmallestVolume(step unit.Volume) unit.Volume {
-	return unit.Volume(Reading.Value * float64(step) / dye.GoodError.Value)
+	return unit.Volume(ReadingError.Value * float64(step) / dye.MaxGoodError.Value)
 }
 
 // readingError is how far v may be off that was measured with lines step apart.
@@ -74,7 +74,7 @@ func readingError(v, step unit.Volume) float64 {
 	if v <= 0 {
 		return 0
 	}
-	return Reading.Value * float64(step) / float64(v)
+	return ReadingError.Value * float64(step) / float64(v)
 }
 
 // StockDilution gives how many times weaker a stock must be so that take, from it, is

@@ -1,6 +1,6 @@
 // Package dye covers fibre-reactive dyes as a dyer handles them: the reactive class of a
 // dye, the strength it is mixed at, the powder a bottle needs, and how accurately a
-// kitchen scale weighs that. Start with Mix for a bottle or a jug and with Classes for
+// kitchen scale weighs that. Start with BottleMix for a bottle or a jug and with Classes for
 // the classes. Kinetics are in package cure and colours in package colour; there is no
 // list of dyes.
 package dye
@@ -16,35 +16,35 @@ const (
 	Dichlorotriazine   Class = "dichlorotriazine"
 	VinylSulfone       Class = "vinyl-sulfone"
 	Monochlorotriazine Class = "monochlorotriazine"
-	Unknown            Class = "unknown"
+	UnknownClass       Class = "unknown"
 )
 
 // ClassInfo is a class with words for people.
 type ClassInfo struct {
 	Class  Class        `json:"class"`
 	Words  string       `json:"words"`  // its name on screen and in print
-	Means  string       `json:"means"`  // one sentence: what it means for the dyer
+	Advice string       `json:"means"`  // one sentence: what it means for the dyer
 	Source fault.Source `json:"source"` // where the sentence comes from
 }
 
-// padBatch is the source of the dwell times: a textbook table for cold pad-batch dyeing.
-var padBatch = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: cold pad-batch dwell by reactive class"}
+// padBatchSource is the source of the dwell times: a textbook table for cold pad-batch dyeing.
+var padBatchSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: cold pad-batch dwell by reactive class"}
 
 // Classes lists every class in the order of a menu.
 func Classes() []ClassInfo {
 	return []ClassInfo{
 		{Dichlorotriazine, "dichlorotriazine",
-			"bonds at room temperature with soda ash; the usual dye for squeeze bottles and bags", padBatch},
+			"bonds at room temperature with soda ash; the usual dye for squeeze bottles and bags", padBatchSource},
 		{VinylSulfone, "vinyl sulfone",
-			"bonds at room temperature, more slowly with soda ash alone; a warm place helps", padBatch},
+			"bonds at room temperature, more slowly with soda ash alone; a warm place helps", padBatchSource},
 		{Monochlorotriazine, "monochlorotriazine",
-			"does not bond in the cold with soda ash; it needs a hot bath", padBatch},
-		{Unknown, "class not known",
-			"no time can be given; look for the class on the jar or the data sheet", fault.CommonPractice},
+			"does not bond in the cold with soda ash; it needs a hot bath", padBatchSource},
+		{UnknownClass, "class not known",
+			"no time can be given; look for the class on the jar or the data sheet", fault.CommonPracticeSource},
 	}
 }
 
-// Info returns the entry of c; an unlisted class has Unknown's entry.
+// Info returns the entry of c; an unlisted class has the entry of UnknownClass.
 func (c Class) Info() ClassInfo {
 	all := Classes()
 	for _, i := range all {
@@ -67,5 +67,5 @@ func ParseClass(s string) (Class, error) {
 		}
 		hint += string(i.Class)
 	}
-	return Unknown, fault.New(fault.Input, "%q is not a dye class", s).At("class", s).WithHint("one of %s", hint)
+	return UnknownClass, fault.New(fault.Input, "%q is not a dye class", s).At("class", s).WithHint("one of %s", hint)
 }

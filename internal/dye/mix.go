@@ -5,51 +5,55 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Mix is one colour to be made up: its strength, the volume for each bottle, and the
+// BottleMix is one colour to be made up: its strength, the volume for each bottle, and the
 // number of bottles. It is mixed once, in a jug, and then filled into the bottles, so
 // that there is one weighing instead of many.
-type Mix struct {
-	Strength unit.Concentration // powder per finished volume, of the full shade
-	Bottle   unit.Volume        // finished volume for each bottle
-	Count    unit.Count         // bottles
-	Depth    unit.Share         // of the full shade: 0.5 is half as strong
+type BottleMix struct {
+	Strength     unit.Concentration // powder per finished volume, of the full shade
+	BottleVolume unit.Volume        // finished volume for each bottle
+	BottleCount  unit.Count         // bottles
+	Depth        unit.Share         // of the full shade: 0.5 is half as strong
 }
 
-// Powder is the dye powder for one bottle: strength × volume × depth.
-func (m Mix) Powder() unit.Mass {
-	return unit.Mass(float64(m.Strength.In(m.Bottle)) * float64(m.Depth))
+// PowderPerBottle is the dye powder for one bottle: strength × volume × depth.
+func (m BottleMix) PowderPerBottle() unit.Mass {
+	return unit.Mass(float64(m.Strength.In(m.BottleVolume)) * float64(m.Depth))
 }
 
-// Total is the dye powder for all bottles, weighed at once into the jug.
-func (m Mix) Total() unit.Mass { return unit.Mass(float64(m.Powder()) * float64(m.Count)) }
+// TotalPowder is the dye powder for all bottles, weighed at once into the jug.
+func (m BottleMix) TotalPowder() unit.Mass {
+	return unit.Mass(float64(m.PowderPerBottle()) * float64(m.BottleCount))
+}
 
-// Jug is the volume of all bottles.
-func (m Mix) Jug() unit.Volume { return unit.Volume(float64(m.Bottle) * float64(m.Count)) }
+// JugVolume is the volume of all bottles.
+func (m BottleMix) JugVolume() unit.Volume {
+	return unit.Volume(float64(m.BottleVolume) * float64(m.BottleCount))
+}
 
 // MadeUpStrength is the strength as it is made up: the full strength times the depth.
-func (m Mix) MadeUpStrength() unit.Concentration {
+func (m BottleMix) MadeUpStrength() unit.Concentration {
 	return unit.Concentration(float64(m.Strength) * float64(m.Depth))
 }
 
-// judgement is the source of a limit that this program sets.
-func judgement(text string) fault.Source {
+// judgementSource is the source of a limit that this program sets.
+func judgementSource(text string) fault.Source {
 	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The limits of mixing.
 var (
-	// GoodError is the error of a weighing that does not show in the cloth.
-	GoodError = fault.Value{Name: "error of a weighing that does not matter", Value: 0.05, Unit: "1", Source: judgement("5 % more or less dye is a difference that few can see")}
-	// CoarseError is the error above which a weighing is too coarse.
-	CoarseError = fault.Value{Name: "error of a weighing that is too coarse", Value: 0.10, Unit: "1", Source: judgement("10 g on a 1 g scale")}
-	// BottleFill is how full a squeeze bottle may be, as a share of what it takes.
-	BottleFill = fault.Value{Name: "fill of a squeeze bottle", Value: 0.85, Unit: "1", Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: room to shake it, and it does not spit when it is squeezed"}}
+	// MaxGoodError is the error of a weighing that does not show in the cloth.
+	MaxGoodError = fault.Value{Name: "error of a weighing that does not matter", Value: 0.05, Unit: "1", Source: judgementSource("5 % more or less dye is a difference that few can see")}
+	// MaxAcceptableError is the error above which a weighing is too coarse.
+	MaxAcceptableError = fault.Value{Name: "error of a weighing that is too coarse", Value: 0.10, Unit: "1", Source: judgementSource("10 g on a 1 g scale")}
+	// BottleFillShare is how full a squeeze bottle may be, as a share of what it takes.
+	BottleFillShare = fault.Value{Name: "fill of a squeeze bottle", Value: 0.85, Unit: "1", Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: room to shake it, and it does not spit when it is squeezed"}}
 	// StockStrength is the strength of the stock that is measured by syringe.
-	StockStrength = fault.Value{Name: "strength of a stock to measure by syringe", Value: 50, Unit: "g/L", Source: judgement("20 g in 400 mL dissolves readily")}
+	StockStrength = fault.Value{Name: "strength of a stock to measure by syringe", Value: 50, Unit: "g/L", Source: judgementSource("20 g in 400 mL dissolves readily")}
 )
 
 // SyringeError is how far a reading of a syringe may be off.
-var SyringeError = fault.Value{Name: "error of a syringe", Value: 0.5, Unit: "mL", Source: judgement("half a step of 1 mL")}
+var SyringeError = fault.Value{Name: "error of a syringe", Value: 0.5, Unit: "mL", Source: judgementSource("half a step of 1 mL")}
 
 // MaxUsefulStrength is the strength above which more powder no longer dyes deeper in
 // proportion: that of the strongest recipes in use.
@@ -68,17 +72,17 @@ func ScaleError(m, division unit.Mass) unit.Share {
 
 // SmallestVolume is the volume from which a scale is accurate to 5 % for the mix: where it
 // needs twenty steps of powder. Where the strength is zero, it is zero.
-func (m Mix) SmallestVolume(division unit.Mass) unit.Volume {
+func (m BottleMix) SmallestVolume(division unit.Mass) unit.Volume {
 	if m.MadeUpStrength() <= 0 {
 		return 0
 	}
-	return unit.Volume(float64(division) / GoodError.Value / float64(m.MadeUpStrength()) * 1000)
+	return unit.Volume(float64(division) / MaxGoodError.Value / float64(m.MadeUpStrength()) * 1000)
 }
 
 // Deviation is the share by which the powder weighed differs from what the jug needs;
 // above zero is too much. low and high include the error of the scale.
-func (m Mix) Deviation(weighed, division unit.Mass) (middle, low, high unit.Share) {
-	total := float64(m.Total())
+func (m BottleMix) Deviation(weighed, division unit.Mass) (middle, low, high unit.Share) {
+	total := float64(m.TotalPowder())
 	if total <= 0 {
 		return 0, 0, 0
 	}

@@ -1,6 +1,6 @@
 // Package fault holds errors, cautions and sources: an error with a code and a sentence
 // for a person (Fault), a caution as data (Caution), and where a number comes from
-// (Source, Value). Start with New for an error and with the Mark constants for a source.
+// (Source, Value). Start with New for an error and with the SourceKind constants for a source.
 // The package formats nothing for a screen and knows nothing of HTTP or exit codes; the
 // edges map Code to these.
 package fault
@@ -65,9 +65,9 @@ func (f *Fault) WithHint(format string, args ...any) *Fault {
 	return &c
 }
 
-// Of returns the Fault in err's chain. Any other error becomes an Internal
+// AsFault returns the Fault in err's chain. Any other error becomes an Internal
 // fault whose sentence does not reveal err's text.
-func Of(err error) *Fault {
+func AsFault(err error) *Fault {
 	if err == nil {
 		return nil
 	}

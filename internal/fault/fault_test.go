@@ -10,15 +10,15 @@ import (
 // Another error's text may hold a path or a secret: only a Fault's own sentence
 // reaches a person.
 func TestOfGivesNothingAway(t *testing.T) {
-	if Of(nil) != nil {
+	if AsFault(nil) != nil {
 		t.Error("no error became a fault")
 	}
-	f := Of(errors.New("open /home/someone/secret"))
+	f := AsFault(errors.New("open /home/someone/secret"))
 	if f.Code != Internal || strings.Contains(f.Error(), "secret") {
 		t.Errorf("told as %q", f)
 	}
 	wrapped := fmt.Errorf("while reading: %w", New(Input, "%q is not a colour", "soup"))
-	if f := Of(wrapped); f.Code != Input || f.Sentence != `"soup" is not a colour` {
+	if f := AsFault(wrapped); f.Code != Input || f.Sentence != `"soup" is not a colour` {
 		t.Errorf("a wrapped fault is told as %+v", f)
 	}
 	if !Is(wrapped, Input) || Is(wrapped, Missing) || Is(errors.New("x"), Internal) {

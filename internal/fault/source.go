@@ -1,28 +1,28 @@
 package fault
 
-// Mark says how reliable a source is.
-type Mark string
+// SourceKind says how reliable a source is.
+type SourceKind string
 
 // The marks. Wherever a number is shown, its mark is shown too.
 const (
-	Published Mark = "published" // read in the named source
-	Practice  Mark = "practice"  // what dyers do, no source
-	Memory    Mark = "memory"    // from memory of the named source, not checked
-	Judgement Mark = "judgement" // our own estimate, no source
+	Published SourceKind = "published" // read in the named source
+	Practice  SourceKind = "practice"  // what dyers do, no source
+	Memory    SourceKind = "memory"    // from memory of the named source, not checked
+	Judgement SourceKind = "judgement" // our own estimate, no source
 )
 
 // Source says where a number or a statement comes from. Text names the primary work
 // (author, year, table or equation), never a supplier.
 type Source struct {
-	Kind Mark   `json:"kind"`
-	Text string `json:"text"`
+	Kind SourceKind `json:"kind"`
+	Text string     `json:"text"`
 }
 
-// CommonPractice is the source of what dyers do without a published reason.
-var CommonPractice = Source{Practice, "common practice, no source"}
+// CommonPracticeSource is the source of what dyers do without a published reason.
+var CommonPracticeSource = Source{Practice, "common practice, no source"}
 
-// StartValue is the source of a default that is only a value to start from.
-var StartValue = Source{Judgement, "judgement, no source: a value to start from"}
+// StartValueSource is the source of a default that is only a value to start from.
+var StartValueSource = Source{Judgement, "judgement, no source: a value to start from"}
 
 // Caution is a warning. It is worded once, and the phone, prints and the command line
 // show the same words. Source names the body that gives the warning, or "common practice".

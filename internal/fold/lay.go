@@ -57,7 +57,7 @@ const frontWidth = 0.14
 // capacity gives the mL that 1 cm² of one layer takes when it was wrung before: full
 // less wrung, of package goods.
 func (g Garment) capacity() float64 {
-	return g.Density * (goods.HeldFull.Value - goods.HeldWrung.Value)
+	return g.Density * (goods.HeldWhenFull.Value - goods.HeldAfterWringing.Value)
 }
 
 // Lay puts the design's dye on the bundle, step after step. Where a cell is full, what

@@ -27,10 +27,10 @@ type Affinity string
 
 // The affinities.
 const (
-	Dyes           Affinity = "dyes"        // the dye bonds, as this program plans it
-	NeedsOtherBath Affinity = "otherwise"   // takes the dye in another bath; soda ash harms the fibre
-	Stains         Affinity = "stains"      // a little, unevenly, not fast
-	StaysWhite     Affinity = "stays-white" // does not take it
+	AffinityDyes           Affinity = "dyes"        // the dye bonds, as this program plans it
+	AffinityNeedsOtherBath Affinity = "otherwise"   // takes the dye in another bath; soda ash harms the fibre
+	AffinityStains         Affinity = "stains"      // a little, unevenly, not fast
+	AffinityStaysWhite     Affinity = "stays-white" // does not take it
 )
 
 // FibreInfo is a fibre with its affinity and the words for both.
@@ -38,40 +38,40 @@ type FibreInfo struct {
 	Fibre    Fibre        `json:"fibre"`
 	Words    string       `json:"words"`
 	Affinity Affinity     `json:"take"`
-	Means    string       `json:"means"` // one sentence
+	Advice   string       `json:"means"` // one sentence
 	Source   fault.Source `json:"source"`
 }
 
 // Sources of the table below.
 var (
-	cellulosics = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995: fibres with cellulose hydroxyl groups"}
-	proteins    = fault.Source{Kind: fault.Published, Text: "Health and Safety Executive (UK), information sheet TIS5: reactive dyes are used on cotton, silk, wool and leather"}
-	synthetics  = fault.Source{Kind: fault.Memory, Text: "A. D. Broadbent, Basic Principles of Textile Coloration, SDC 2001"}
+	celluloseSource      = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995: fibres with cellulose hydroxyl groups"}
+	animalFibreSource    = fault.Source{Kind: fault.Published, Text: "Health and Safety Executive (UK), information sheet TIS5: reactive dyes are used on cotton, silk, wool and leather"}
+	syntheticFibreSource = fault.Source{Kind: fault.Memory, Text: "A. D. Broadbent, Basic Principles of Textile Coloration, SDC 2001"}
 )
 
 // What an affinity means for the dyer.
 const (
-	meansDyes   = "takes the dye"
-	meansAnimal = "takes reactive dye in another kind of bath, but soda ash harms it: do not soak it"
-	meansWhite  = "does not take the dye; in a blend only the cellulose is coloured, so the piece looks paler and heathered"
+	adviceDyes        = "takes the dye"
+	adviceAnimalFibre = "takes reactive dye in another kind of bath, but soda ash harms it: do not soak it"
+	adviceStaysWhite  = "does not take the dye; in a blend only the cellulose is coloured, so the piece looks paler and heathered"
 )
 
 // Fibres lists every fibre, those that take the dye first.
 func Fibres() []FibreInfo {
 	return []FibreInfo{
-		{Cotton, "cotton", Dyes, meansDyes, cellulosics},
-		{Flax, "linen (flax)", Dyes, meansDyes, cellulosics},
-		{Hemp, "hemp", Dyes, meansDyes, cellulosics},
-		{Jute, "jute", Dyes, meansDyes + ", over its own brown", cellulosics},
-		{Viscose, "viscose, modal, lyocell", Dyes, meansDyes + ", often deeper than cotton; weak when wet, so wring it gently", cellulosics},
-		{Cupro, "cupro", Dyes, meansDyes, cellulosics},
-		{Silk, "silk", NeedsOtherBath, meansAnimal, proteins},
-		{Wool, "wool", NeedsOtherBath, meansAnimal, proteins},
-		{Polyamide, "polyamide", Stains, "is only stained, unevenly, and the stain washes out", synthetics},
-		{Polyester, "polyester", StaysWhite, meansWhite, synthetics},
-		{Acrylic, "acrylic", StaysWhite, meansWhite, synthetics},
-		{Polypropylene, "polypropylene", StaysWhite, meansWhite, synthetics},
-		{Acetate, "acetate", StaysWhite, meansWhite, synthetics},
+		{Cotton, "cotton", AffinityDyes, adviceDyes, celluloseSource},
+		{Flax, "linen (flax)", AffinityDyes, adviceDyes, celluloseSource},
+		{Hemp, "hemp", AffinityDyes, adviceDyes, celluloseSource},
+		{Jute, "jute", AffinityDyes, adviceDyes + ", over its own brown", celluloseSource},
+		{Viscose, "viscose, modal, lyocell", AffinityDyes, adviceDyes + ", often deeper than cotton; weak when wet, so wring it gently", celluloseSource},
+		{Cupro, "cupro", AffinityDyes, adviceDyes, celluloseSource},
+		{Silk, "silk", AffinityNeedsOtherBath, adviceAnimalFibre, animalFibreSource},
+		{Wool, "wool", AffinityNeedsOtherBath, adviceAnimalFibre, animalFibreSource},
+		{Polyamide, "polyamide", AffinityStains, "is only stained, unevenly, and the stain washes out", syntheticFibreSource},
+		{Polyester, "polyester", AffinityStaysWhite, adviceStaysWhite, syntheticFibreSource},
+		{Acrylic, "acrylic", AffinityStaysWhite, adviceStaysWhite, syntheticFibreSource},
+		{Polypropylene, "polypropylene", AffinityStaysWhite, adviceStaysWhite, syntheticFibreSource},
+		{Acetate, "acetate", AffinityStaysWhite, adviceStaysWhite, syntheticFibreSource},
 	}
 }
 

@@ -71,14 +71,14 @@ func TestTeeWeights(t *testing.T) {
 
 func TestFibres(t *testing.T) {
 	for _, i := range Fibres() {
-		if i.Words == "" || i.Means == "" || i.Source.Text == "" {
+		if i.Words == "" || i.Advice == "" || i.Source.Text == "" {
 			t.Errorf("%s lacks words or a source", i.Fibre)
 		}
 		if got, ok := i.Fibre.Info(); !ok || got != i {
 			t.Errorf("%s is not found", i.Fibre)
 		}
 	}
-	for f, want := range map[Fibre]Affinity{Cotton: Dyes, Viscose: Dyes, Silk: NeedsOtherBath, Wool: NeedsOtherBath, Polyester: StaysWhite, Polyamide: Stains} {
+	for f, want := range map[Fibre]Affinity{Cotton: AffinityDyes, Viscose: AffinityDyes, Silk: AffinityNeedsOtherBath, Wool: AffinityNeedsOtherBath, Polyester: AffinityStaysWhite, Polyamide: AffinityStains} {
 		if got, _ := f.Info(); got.Affinity != want {
 			t.Errorf("%s %s, want %s", f, got.Affinity, want)
 		}
@@ -92,12 +92,12 @@ func TestHolds(t *testing.T) {
 	if got := LiquidHeld(1000, 1.1); got != 1100 {
 		t.Errorf("1 kg at 110 %% holds %g mL", float64(got))
 	}
-	for _, v := range []fault.Value{HeldWrung, HeldSpun, HeldFull, SpunFloor} {
+	for _, v := range []fault.Value{HeldAfterWringing, HeldAfterSpinning, HeldWhenFull, MinHeldAfterSpinning} {
 		if !(v.Low <= v.Value && v.Value <= v.High) || v.Source.Text == "" {
 			t.Errorf("%+v", v)
 		}
 	}
-	if !(SpunFloor.Value < HeldSpun.Low && HeldSpun.High < HeldWrung.Low && HeldWrung.High < HeldFull.Low) {
+	if !(MinHeldAfterSpinning.Value < HeldAfterSpinning.Low && HeldAfterSpinning.High < HeldAfterWringing.Low && HeldAfterWringing.High < HeldWhenFull.Low) {
 		t.Error("spun, wrung and full are not in order")
 	}
 }

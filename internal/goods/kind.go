@@ -46,10 +46,10 @@ type KindInfo struct {
 
 // Sources of the table below.
 var (
-	pattern            = fault.Source{Kind: fault.Judgement, Text: "judgement from flat-pattern geometry, ±12 %, no source"}
-	jersey             = fault.Source{Kind: fault.Memory, Text: "trade range of adult tee jersey, 140–180 g/m²"}
-	finishedSizeSource = fault.Source{Kind: fault.Judgement, Text: "judgement from usual finished sizes, no source"}
-	usualSort          = fault.Source{Kind: fault.Judgement, Text: "judgement for the usual cloth of such a piece, no source"}
+	garmentPatternSource = fault.Source{Kind: fault.Judgement, Text: "judgement from flat-pattern geometry, ±12 %, no source"}
+	jerseyDensitySource  = fault.Source{Kind: fault.Memory, Text: "trade range of adult tee jersey, 140–180 g/m²"}
+	finishedSizeSource   = fault.Source{Kind: fault.Judgement, Text: "judgement from usual finished sizes, no source"}
+	fabricWeightSource   = fault.Source{Kind: fault.Judgement, Text: "judgement for the usual cloth of such a piece, no source"}
 )
 
 // areaSpread is the error of an area in the table, as a share (judgement).
@@ -57,26 +57,26 @@ const areaSpread = 0.12
 
 // kinds holds every kind at the index of its code.
 var kinds = []KindInfo{
-	newKind(TeeSmall, 0, "tee, small", "tees, small", 0.80, pattern, 160, 140, 180, jersey),
-	newKind(TeeMedium, 1, "tee, medium", "tees, medium", 0.90, pattern, 160, 140, 180, jersey),
-	newKind(TeeLarge, 2, "tee, large", "tees, large", 1.00, pattern, 160, 140, 180, jersey),
-	newKind(TeeXL, 3, "tee, extra large", "tees, extra large", 1.10, pattern, 160, 140, 180, jersey),
-	newKind(TeeChild, 4, "child's tee", "children's tees", 0.55, pattern, 160, 140, 180, jersey),
-	newKind(Pillowcase, 5, "pillowcase", "pillowcases", 0.90, finishedSizeSource, 130, 110, 150, usualSort), // 50 × 80 cm, two layers and a flap
-	newKind(Apron, 6, "apron", "aprons", 0.65, finishedSizeSource, 240, 200, 280, usualSort),                // 70 × 85 cm twill, with ties
-	newKind(TeaTowel, 7, "tea towel", "tea towels", 0.35, finishedSizeSource, 190, 150, 230, usualSort),     // 50 × 70 cm
-	newKind(Napkin, 8, "napkin", "napkins", 0.18, finishedSizeSource, 170, 140, 200, usualSort),             // 42 × 42 cm
-	newKind(Bandana, 9, "bandana", "bandanas", 0.30, finishedSizeSource, 100, 80, 120, usualSort),           // 55 × 55 cm
-	newKind(Socks, 10, "pair of socks", "pairs of socks", 0.22, finishedSizeSource, 270, 220, 320, usualSort),
-	newKind(Scarf, 11, "scarf", "scarves", 0.90, finishedSizeSource, 90, 60, 120, usualSort),       // 50 × 180 cm, light
-	newKind(Tote, 12, "tote bag", "tote bags", 0.38, finishedSizeSource, 220, 150, 300, usualSort), // 38 × 42 cm, two layers and handles
-	newKind(Bodysuit, 13, "baby's bodysuit", "babies' bodysuits", 0.33, finishedSizeSource, 190, 160, 220, usualSort),
-	newKind(ClothMetre, 14, "metre of cloth", "metres of cloth", 1.40, finishedSizeSource, 150, 110, 220, usualSort), // 1.4 m wide
+	newKindInfo(TeeSmall, 0, "tee, small", "tees, small", 0.80, garmentPatternSource, 160, 140, 180, jerseyDensitySource),
+	newKindInfo(TeeMedium, 1, "tee, medium", "tees, medium", 0.90, garmentPatternSource, 160, 140, 180, jerseyDensitySource),
+	newKindInfo(TeeLarge, 2, "tee, large", "tees, large", 1.00, garmentPatternSource, 160, 140, 180, jerseyDensitySource),
+	newKindInfo(TeeXL, 3, "tee, extra large", "tees, extra large", 1.10, garmentPatternSource, 160, 140, 180, jerseyDensitySource),
+	newKindInfo(TeeChild, 4, "child's tee", "children's tees", 0.55, garmentPatternSource, 160, 140, 180, jerseyDensitySource),
+	newKindInfo(Pillowcase, 5, "pillowcase", "pillowcases", 0.90, finishedSizeSource, 130, 110, 150, fabricWeightSource), // 50 × 80 cm, two layers and a flap
+	newKindInfo(Apron, 6, "apron", "aprons", 0.65, finishedSizeSource, 240, 200, 280, fabricWeightSource),                // 70 × 85 cm twill, with ties
+	newKindInfo(TeaTowel, 7, "tea towel", "tea towels", 0.35, finishedSizeSource, 190, 150, 230, fabricWeightSource),     // 50 × 70 cm
+	newKindInfo(Napkin, 8, "napkin", "napkins", 0.18, finishedSizeSource, 170, 140, 200, fabricWeightSource),             // 42 × 42 cm
+	newKindInfo(Bandana, 9, "bandana", "bandanas", 0.30, finishedSizeSource, 100, 80, 120, fabricWeightSource),           // 55 × 55 cm
+	newKindInfo(Socks, 10, "pair of socks", "pairs of socks", 0.22, finishedSizeSource, 270, 220, 320, fabricWeightSource),
+	newKindInfo(Scarf, 11, "scarf", "scarves", 0.90, finishedSizeSource, 90, 60, 120, fabricWeightSource),       // 50 × 180 cm, light
+	newKindInfo(Tote, 12, "tote bag", "tote bags", 0.38, finishedSizeSource, 220, 150, 300, fabricWeightSource), // 38 × 42 cm, two layers and handles
+	newKindInfo(Bodysuit, 13, "baby's bodysuit", "babies' bodysuits", 0.33, finishedSizeSource, 190, 160, 220, fabricWeightSource),
+	newKindInfo(ClothMetre, 14, "metre of cloth", "metres of cloth", 1.40, finishedSizeSource, 150, 110, 220, fabricWeightSource), // 1.4 m wide
 }
 
-// newKind makes a row of the table. The weight is area times density, and its range
+// newKindInfo makes a row of the table. The weight is area times density, and its range
 // covers both their ranges.
-func newKind(k Kind, code uint8, one, many string, area float64, areaFrom fault.Source, density, low, high float64, densityFrom fault.Source) KindInfo {
+func newKindInfo(k Kind, code uint8, one, many string, area float64, areaFrom fault.Source, density, low, high float64, densityFrom fault.Source) KindInfo {
 	weight := fault.Source{Kind: fault.Judgement, Text: "judgement: area times weight per area: " + areaFrom.Text + "; " + densityFrom.Text}
 	return KindInfo{
 		Kind: k, Code: code, Words: one, Plural: many,

@@ -142,7 +142,7 @@ func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (accepted []journa
 
 // refuseFact says that the fact id was refused because of err.
 func refuseFact(id journal.ID, err error) exchange.Refusal {
-	reason := fault.Of(err)
+	reason := fault.AsFault(err)
 	if reason.Code == fault.Internal {
 		reason = fault.New(fault.Input, "this is not a fact")
 	}

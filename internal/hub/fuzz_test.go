@@ -47,7 +47,7 @@ func FuzzRequest(f *testing.F) {
 			for range 2 {
 				a, err := h.Exchange(ctx, who, q)
 				if err != nil {
-					if told := fault.Of(err); told.Code == fault.Internal || told.Sentence == "" {
+					if told := fault.AsFault(err); told.Code == fault.Internal || told.Sentence == "" {
 						t.Fatalf("%s was told %v", who.Role, err)
 					}
 					continue

@@ -36,7 +36,7 @@ func TestIdentityIsFixed(t *testing.T) {
 	} {
 		again, err := Open(h.memory, row.wish, h.system)
 		if row.code != "" {
-			if wantFault(t, err, row.code); fault.Of(err).Hint == "" {
+			if wantFault(t, err, row.code); fault.AsFault(err).Hint == "" {
 				t.Errorf("%s: no hint", row.why)
 			}
 			continue

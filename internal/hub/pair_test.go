@@ -99,7 +99,7 @@ func TestPair(t *testing.T) {
 		old := s.me.token
 		p, err := s.pair(s.me, c.code(s))
 		if c.want != "" {
-			if !fault.Is(err, c.want) || fault.Of(err).Hint == "" {
+			if !fault.Is(err, c.want) || fault.AsFault(err).Hint == "" {
 				t.Errorf("%s: %v", c.why, err)
 			}
 			continue

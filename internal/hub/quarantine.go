@@ -99,7 +99,7 @@ func (h *Hub) quarantineFacts(ctx context.Context, who rights.Asker, device jour
 	for _, x := range waiting {
 		reason := x.reason
 		if full {
-			reason = fault.Of(reason).WithHint("there is no room for more until the owner has decided")
+			reason = fault.AsFault(reason).WithHint("there is no room for more until the owner has decided")
 		}
 		refused = append(refused, refuseFact(x.ID, reason))
 	}

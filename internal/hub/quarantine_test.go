@@ -25,7 +25,7 @@ func (h *testHub) refusalOf(t testing.TB, g *networkPhone, facts ...journal.Fact
 	if !fault.Is(err, fault.Refused) {
 		t.Fatalf("answered %v", err)
 	}
-	return fault.Of(err).Sentence
+	return fault.AsFault(err).Sentence
 }
 
 func (h *testHub) mustListQuarantined(t testing.TB, g *networkPhone) (lines []api.QuarantinedFact) {
@@ -215,7 +215,7 @@ func TestQuarantineIsBounded(t *testing.T) {
 	}
 	_, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: factTexts(kai.write(t, remarkDraft(market, long)))})
 	n, size := len(h.mustListQuarantined(t, kai)), len(h.meta[quarantineKey(kai.Device)])
-	if n < 250 || n >= 300 || size > maxQuarantineBytes+10000 || !strings.Contains(fault.Of(err).Hint, "no room") {
+	if n < 250 || n >= 300 || size > maxQuarantineBytes+10000 || !strings.Contains(fault.AsFault(err).Hint, "no room") {
 		t.Errorf("%d wait with %d bytes, told %v", n, size, err)
 	}
 	two := h.addOwner(t)

@@ -53,7 +53,7 @@ func TestReading(t *testing.T) {
 		wantFault(t, h.RecordReading(ctx, token, c), fault.Input)
 	}
 	for _, wrong := range []string{"", "x", "0000-0000-0000-0000", one.token, hashOf(token)} {
-		if err := h.RecordReading(ctx, wrong, 18); !fault.Is(err, fault.Refused) || fault.Of(err).Hint == "" {
+		if err := h.RecordReading(ctx, wrong, 18); !fault.Is(err, fault.Refused) || fault.AsFault(err).Hint == "" {
 			t.Errorf("token %q: %v", wrong, err)
 		}
 	}

@@ -299,7 +299,7 @@ func TestViewBagByAsker(t *testing.T) {
 	} {
 		v, err := h.ViewBag(ctx, c.who, c.code)
 		if c.want != "" {
-			if !fault.Is(err, c.want) || fault.Of(err).Hint == "" {
+			if !fault.Is(err, c.want) || fault.AsFault(err).Hint == "" {
 				t.Errorf("%s: %+v %v", c.why, v, err)
 			}
 		} else if err != nil || v.Number == "" {

@@ -39,7 +39,7 @@ func TestZoneTable(t *testing.T) {
 func TestZoneTableRefuses(t *testing.T) {
 	for _, name := range []string{"", "Local", "Europe/Nowhere", "../etc/passwd", "/etc/localtime", "lisbon"} {
 		_, err := ZoneTable(name, 0, 1)
-		if f := fault.Of(err); err == nil || f.Code != fault.Input || f.Typed != name || !strings.Contains(f.Hint, "Europe/Lisbon") {
+		if f := fault.AsFault(err); err == nil || f.Code != fault.Input || f.Typed != name || !strings.Contains(f.Hint, "Europe/Lisbon") {
 			t.Errorf("%q: %v", name, err)
 		}
 	}

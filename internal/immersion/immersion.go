@@ -11,29 +11,29 @@ import (
 
 // Bath is cloth and dye in a pot.
 type Bath struct {
-	Class dye.Class
-	Cloth unit.Mass           // dry
-	Depth unit.Share          // powder on the dry weight
-	Ratio unit.SpecificVolume // water by dry weight
+	Class       dye.Class
+	Cloth       unit.Mass           // dry
+	Depth       unit.Share          // powder on the dry weight
+	LiquorRatio unit.SpecificVolume // water by dry weight
 }
 
-// anchors is the source of salt and soda ash by depth.
-var anchors = fault.Source{Kind: fault.Published,
+// recipeSource is the source of salt and soda ash by depth.
+var recipeSource = fault.Source{Kind: fault.Published,
 	Text: "Analysis of depth of shade on mercerized and unmercerized fabric among different woven fabric structures, Hindawi 2016, article 9739380, table 2 (70 °C, 10 L/kg); between its depths in a straight line, the range is judgement"}
 
-// craft is the source of what small dye pots go by.
-var craft = fault.Source{Kind: fault.Practice, Text: "common practice, no source: even dyeing in a bucket or pot"}
+// craftSource is the source of what small dye pots go by.
+var craftSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: even dyeing in a bucket or pot"}
 
-// point is an amount at a depth.
-type point struct {
+// depthAmount is an amount at a depth.
+type depthAmount struct {
 	depth  unit.Share
 	amount float64 // g/L
 }
 
 // Salt and soda ash in g/L at the depths of the table.
 var (
-	salt = []point{{0.005, 20}, {0.015, 50}, {0.04, 70}}
-	soda = []point{{0.005, 5}, {0.015, 15}, {0.04, 20}}
+	saltByDepth = []depthAmount{{0.005, 20}, {0.015, 50}, {0.04, 70}}
+	sodaByDepth = []depthAmount{{0.005, 5}, {0.015, 15}, {0.04, 20}}
 )
 
 // recipeSpread is how far usual recipes differ from the table, either way, as a share of
@@ -42,7 +42,7 @@ const recipeSpread = 0.3
 
 // amountAt gives the amount at depth: in a straight line between points, and that of the
 // nearest point outside them.
-func amountAt(points []point, depth unit.Share) float64 {
+func amountAt(points []depthAmount, depth unit.Share) float64 {
 	if depth <= points[0].depth {
 		return points[0].amount
 	}
@@ -56,47 +56,47 @@ func amountAt(points []point, depth unit.Share) float64 {
 }
 
 func valueWithRange(name string, v float64) fault.Value {
-	return fault.Value{Name: name, Value: v, Low: v * (1 - recipeSpread), High: v * (1 + recipeSpread), Unit: "g/L", Source: anchors}
+	return fault.Value{Name: name, Value: v, Low: v * (1 - recipeSpread), High: v * (1 + recipeSpread), Unit: "g/L", Source: recipeSource}
 }
 
-// Salt is the salt a litre of bath for a depth.
-func Salt(depth unit.Share) fault.Value {
-	return valueWithRange("salt in the bath", amountAt(salt, depth))
+// SaltStrength is the salt a litre of bath for a depth.
+func SaltStrength(depth unit.Share) fault.Value {
+	return valueWithRange("salt in the bath", amountAt(saltByDepth, depth))
 }
 
-// coldSoda is the soda ash for dyes that bond in lukewarm water.
-var coldSoda = fault.Value{Name: "soda ash in a lukewarm bath", Value: 7, Low: 5, High: 10, Unit: "g/L", Source: craft}
+// coldSodaStrength is the soda ash for dyes that bond in lukewarm water.
+var coldSodaStrength = fault.Value{Name: "soda ash in a lukewarm bath", Value: 7, Low: 5, High: 10, Unit: "g/L", Source: craftSource}
 
-// Soda is the soda ash a litre of bath for a class and depth.
-func Soda(class dye.Class, depth unit.Share) fault.Value {
+// SodaStrength is the soda ash a litre of bath for a class and depth.
+func SodaStrength(class dye.Class, depth unit.Share) fault.Value {
 	if class == dye.Dichlorotriazine {
-		return coldSoda
+		return coldSodaStrength
 	}
-	return valueWithRange("soda ash in the bath", amountAt(soda, depth))
+	return valueWithRange("soda ash in the bath", amountAt(sodaByDepth, depth))
 }
 
-// heat is the source of temperatures by class.
-var heat = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}
+// temperatureSource is the source of temperatures by class.
+var temperatureSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}
 
 // BathTemperature is the temperature of the bath once the soda ash is in; ok is false for
 // an unknown class.
 func BathTemperature(class dye.Class) (v fault.Value, ok bool) {
 	switch class {
 	case dye.Dichlorotriazine:
-		return fault.Value{Name: "bath of dichlorotriazine dyes", Value: 35, Low: 25, High: 40, Unit: "°C", Source: heat}, true
+		return fault.Value{Name: "bath of dichlorotriazine dyes", Value: 35, Low: 25, High: 40, Unit: "°C", Source: temperatureSource}, true
 	case dye.VinylSulfone:
-		return fault.Value{Name: "bath of vinyl sulfone dyes", Value: 60, Low: 40, High: 60, Unit: "°C", Source: heat}, true
+		return fault.Value{Name: "bath of vinyl sulfone dyes", Value: 60, Low: 40, High: 60, Unit: "°C", Source: temperatureSource}, true
 	case dye.Monochlorotriazine:
-		return fault.Value{Name: "bath of monochlorotriazine dyes", Value: 80, Low: 75, High: 90, Unit: "°C", Source: heat}, true
+		return fault.Value{Name: "bath of monochlorotriazine dyes", Value: 80, Low: 75, High: 90, Unit: "°C", Source: temperatureSource}, true
 	}
 	return fault.Value{}, false
 }
 
 // The times and the water of a bath.
 var (
-	SaltTime = fault.Value{Name: "time with salt, before the soda ash", Value: 30 * 60, Low: 20 * 60, High: 45 * 60, Unit: "s", Source: craft}
-	SodaTime = fault.Value{Name: "time with soda ash", Value: 60 * 60, Low: 45 * 60, High: 90 * 60, Unit: "s", Source: craft}
-	Ratio    = fault.Value{Name: "water of a small bath", Value: 10, Low: 8, High: 20, Unit: "L/kg",
+	SaltTime    = fault.Value{Name: "time with salt, before the soda ash", Value: 30 * 60, Low: 20 * 60, High: 45 * 60, Unit: "s", Source: craftSource}
+	SodaTime    = fault.Value{Name: "time with soda ash", Value: 60 * 60, Low: 45 * 60, High: 90 * 60, Unit: "s", Source: craftSource}
+	LiquorRatio = fault.Value{Name: "water of a small bath", Value: 10, Low: 8, High: 20, Unit: "L/kg",
 		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: 10 L/kg in the published recipe, 20 L/kg in a bucket; below 8 L/kg cloth does not move freely, which is judgement"}}
 	// BondedShare is the share of the dye that bonds in a bath.
 	BondedShare = fault.Value{Name: "share of the dye that bonds in a bath", Value: 0.60, Low: 0.50, High: 0.70, Unit: "1",
@@ -105,25 +105,25 @@ var (
 
 // Values lists the constants, those by depth at the depths of the table.
 func Values() []fault.Value {
-	v := []fault.Value{Ratio, SaltTime, SodaTime, BondedShare, coldSoda}
+	v := []fault.Value{LiquorRatio, SaltTime, SodaTime, BondedShare, coldSodaStrength}
 	for _, c := range []dye.Class{dye.Dichlorotriazine, dye.VinylSulfone, dye.Monochlorotriazine} {
 		w, _ := BathTemperature(c)
 		v = append(v, w)
 	}
 	for i, name := range []string{"0.5 %", "1.5 %", "4 %"} {
-		v = append(v, valueWithRange("salt at "+name, salt[i].amount), valueWithRange("soda ash at "+name, soda[i].amount))
+		v = append(v, valueWithRange("salt at "+name, saltByDepth[i].amount), valueWithRange("soda ash at "+name, sodaByDepth[i].amount))
 	}
 	return v
 }
 
 // Water is the bath.
-func (b Bath) Water() unit.Volume { return unit.Volume(float64(b.Cloth) * float64(b.Ratio)) }
+func (b Bath) Water() unit.Volume { return unit.Volume(float64(b.Cloth) * float64(b.LiquorRatio)) }
 
 // Powder is the dye powder.
 func (b Bath) Powder() unit.Mass { return unit.Mass(float64(b.Cloth) * float64(b.Depth)) }
 
-// In is what the bath takes of something by the litre, with its range.
-func (b Bath) In(v fault.Value) (middle, low, high unit.Mass) {
+// MassInBath is what the bath takes of something by the litre, with its range.
+func (b Bath) MassInBath(v fault.Value) (middle, low, high unit.Mass) {
 	in := func(c float64) unit.Mass { return unit.Concentration(c).In(b.Water()) }
 	return in(v.Value), in(v.Low), in(v.High)
 }

@@ -27,7 +27,7 @@ func TestReadCode(t *testing.T) {
 		{"a full-width one", "Ｋ7M2-Q9X4-TTRW-9ABC", ""},
 	} {
 		got, err := ParseCode(c.typed)
-		if got != c.want || (err == nil) != (c.want != "") || err != nil && (!fault.Is(err, fault.Input) || fault.Of(err).Hint == "") {
+		if got != c.want || (err == nil) != (c.want != "") || err != nil && (!fault.Is(err, fault.Input) || fault.AsFault(err).Hint == "") {
 			t.Errorf("%s: %q %v", c.why, got, err)
 		}
 	}

@@ -126,7 +126,7 @@ func TestWriteRefusals(t *testing.T) {
 		if a.Seen != before {
 			t.Errorf("%s: the clock moved though nothing was written", c.why)
 		}
-		if f := fault.Of(err); err != nil && f.Code == fault.Internal {
+		if f := fault.AsFault(err); err != nil && f.Code == fault.Internal {
 			t.Errorf("%s: told as our own mistake", c.why)
 		}
 	}

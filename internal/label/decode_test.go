@@ -210,7 +210,7 @@ func TestNewerLabelSaysNumberAndTime(t *testing.T) {
 				if !fault.Is(err, fault.Newer) || !reflect.DeepEqual(got, want) {
 					t.Errorf("version %d with %d bits more: %+v, %v; want %+v", v, tail, got, err, want)
 				}
-				if f := fault.Of(err); !strings.Contains(f.Hint, "update the app") {
+				if f := fault.AsFault(err); !strings.Contains(f.Hint, "update the app") {
 					t.Errorf("the fault does not say what to do: %v", f)
 				}
 			}

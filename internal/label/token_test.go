@@ -106,7 +106,7 @@ func TestParseID(t *testing.T) {
 			t.Errorf("%s: ParseID(%q) = %q, %v; want a refusal", row.why, row.in, got, err)
 			continue
 		}
-		if f := fault.Of(err); f.Typed != row.in || f.Input != "id" || f.Hint == "" {
+		if f := fault.AsFault(err); f.Typed != row.in || f.Input != "id" || f.Hint == "" {
 			t.Errorf("%s: the fault does not say what was typed: %+v", row.why, f)
 		}
 	}

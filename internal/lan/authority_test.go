@@ -194,7 +194,7 @@ func TestAuthorityDamaged(t *testing.T) {
 		row.spoil(dir)
 		before := folderContents(t, dir)
 		_, err := OpenAuthority(dir, Names{host}, clockAt(noon), Options{})
-		if !fault.Is(err, fault.Damaged) || fault.Of(err).Hint == "" {
+		if !fault.Is(err, fault.Damaged) || fault.AsFault(err).Hint == "" {
 			t.Errorf("%s: %v", row.why, err)
 		}
 		if folderContents(t, dir) != before {

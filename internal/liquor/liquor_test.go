@@ -19,15 +19,15 @@ func near(got, want, tol float64) bool { return math.Abs(got-want) <= tol }
 func TestVolume(t *testing.T) {
 	for _, row := range []struct {
 		why  string
-		need Need
+		need LiquorNeed
 		want float64
 	}{
-		{"a kilogram, wrung by hand: 1.1 L, and 15 % lost", Need{1000, Hold{1.1, 2.2}, 1, 0.15}, 1265},
-		{"spun: 1.6 L", Need{1000, Hold{0.6, 2.2}, 1, 0.15}, 1840},
-		{"half of the cloth stays white", Need{1000, Hold{1.1, 2.2}, 0.5, 0}, 550},
-		{"full already", Need{1000, Hold{2.2, 2.2}, 1, 0.15}, 0},
-		{"wetter than full is not less than nothing", Need{1000, Hold{2.5, 2.2}, 1, 0.15}, 0},
-		{"the usual", Need{1000, Usual(), 1, unit.Share(Loss.Value)}, 1265},
+		{"a kilogram, wrung by hand: 1.1 L, and 15 % lost", LiquorNeed{1000, HeldShares{1.1, 2.2}, 1, 0.15}, 1265},
+		{"spun: 1.6 L", LiquorNeed{1000, HeldShares{0.6, 2.2}, 1, 0.15}, 1840},
+		{"half of the cloth stays white", LiquorNeed{1000, HeldShares{1.1, 2.2}, 0.5, 0}, 550},
+		{"full already", LiquorNeed{1000, HeldShares{2.2, 2.2}, 1, 0.15}, 0},
+		{"wetter than full is not less than nothing", LiquorNeed{1000, HeldShares{2.5, 2.2}, 1, 0.15}, 0},
+		{"the usual", LiquorNeed{1000, UsualHeldShares(), 1, unit.Share(LossShare.Value)}, 1265},
 	} {
 		if got := float64(row.need.Volume()); !near(got, row.want, 1e-9*row.want) {
 			t.Errorf("%s: %g mL, want %g", row.why, got, row.want)
@@ -36,12 +36,12 @@ func TestVolume(t *testing.T) {
 }
 
 func TestWeighed(t *testing.T) {
-	h, err := HoldFromWeights(160, 336, 512)
+	h, err := HeldSharesFromWeights(160, 336, 512)
 	if err != nil || !near(float64(h.Wrung), 1.1, 1e-12) || !near(float64(h.Full), 2.2, 1e-12) {
 		t.Errorf("%+v, %v", h, err)
 	}
 	for _, row := range [][3]unit.Mass{{160, 160, 400}, {160, 400, 400}, {400, 160, 500}, {160, 340, 5100}, {0, 1, 2}, {unit.Mass(math.NaN()), 1, 2}} {
-		if _, err := HoldFromWeights(row[0], row[1], row[2]); !fault.Is(err, fault.Input) {
+		if _, err := HeldSharesFromWeights(row[0], row[1], row[2]); !fault.Is(err, fault.Input) {
 			t.Errorf("%v is accepted", row)
 		}
 	}
@@ -59,20 +59,20 @@ func TestBottles(t *testing.T) {
 		{"nothing to fill", 0, 100, 0},
 		{"no bottle", 100, 0, 0},
 	} {
-		if got := Bottles(row.v, row.full); got != row.want {
+		if got := CountBottles(row.v, row.full); got != row.want {
 			t.Errorf("%s: %g, want %g", row.why, float64(got), float64(row.want))
 		}
 	}
 }
 
-func drawNeed(t *rapid.T) Need {
-	n := Need{
-		Goods: unit.Mass(rapid.Float64Range(1, 1e5).Draw(t, "goods")),
-		Hold:  Hold{Wrung: unit.Share(rapid.Float64Range(0.3, 2).Draw(t, "wrung"))},
-		Cover: unit.Share(rapid.Float64Range(0.01, 1).Draw(t, "cover")),
-		Loss:  unit.Share(rapid.Float64Range(0, 1).Draw(t, "loss")),
+func drawNeed(t *rapid.T) LiquorNeed {
+	n := LiquorNeed{
+		Goods:        unit.Mass(rapid.Float64Range(1, 1e5).Draw(t, "goods")),
+		Held:         HeldShares{Wrung: unit.Share(rapid.Float64Range(0.3, 2).Draw(t, "wrung"))},
+		CoveredShare: unit.Share(rapid.Float64Range(0.01, 1).Draw(t, "cover")),
+		LossShare:    unit.Share(rapid.Float64Range(0, 1).Draw(t, "loss")),
 	}
-	n.Hold.Full = n.Hold.Wrung + unit.Share(rapid.Float64Range(0.01, 2).Draw(t, "room"))
+	n.Held.Full = n.Held.Wrung + unit.Share(rapid.Float64Range(0.01, 2).Draw(t, "room"))
 	return n
 }
 
@@ -82,17 +82,17 @@ func TestBalanceCloses(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := drawNeed(t)
 		m := float64(n.Goods)
-		full := m * (float64(n.Cover)*float64(n.Hold.Full) + (1-float64(n.Cover))*float64(n.Hold.Wrung))
-		if got := m*float64(n.Hold.Wrung) + float64(n.Taken()); !near(got, full, 1e-9*full) {
+		full := m * (float64(n.CoveredShare)*float64(n.Held.Full) + (1-float64(n.CoveredShare))*float64(n.Held.Wrung))
+		if got := m*float64(n.Held.Wrung) + float64(n.TakenUp()); !near(got, full, 1e-9*full) {
 			t.Fatalf("goods hold %g mL in the end, want %g", got, full)
 		}
-		lost := float64(n.Taken()) * float64(n.Loss)
-		if got := float64(n.Taken()) + lost; !near(got, float64(n.Volume()), 1e-9*got) {
+		lost := float64(n.TakenUp()) * float64(n.LossShare)
+		if got := float64(n.TakenUp()) + lost; !near(got, float64(n.Volume()), 1e-9*got) {
 			t.Fatalf("%g taken and lost of %g", got, float64(n.Volume()))
 		}
 		twice, wetter := n, n
 		twice.Goods *= 2
-		wetter.Hold.Wrung *= 1.1
+		wetter.Held.Wrung *= 1.1
 		if !near(float64(twice.Volume()), 2*float64(n.Volume()), 1e-9*float64(twice.Volume())) || wetter.Volume() > n.Volume() {
 			t.Fatalf("%g; twice the goods %g; wetter %g", float64(n.Volume()), float64(twice.Volume()), float64(wetter.Volume()))
 		}
@@ -143,7 +143,7 @@ func TestParseShares(t *testing.T) {
 		t.Error("no share is accepted")
 	}
 	many := ""
-	for i := range mostColours + 1 {
+	for i := range maxColours + 1 {
 		many += fmt.Sprintf("c%d:1;", i)
 	}
 	if _, err := ParseShares(many); err == nil {
@@ -160,7 +160,7 @@ func FuzzParseShares(f *testing.F) {
 	f.Fuzz(func(t *testing.T, typed string) {
 		list, err := ParseShares(typed)
 		if err != nil {
-			if fault.Of(err).Code != fault.Input {
+			if fault.AsFault(err).Code != fault.Input {
 				t.Fatal(err)
 			}
 			return

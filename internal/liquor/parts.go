@@ -7,26 +7,26 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Part is one colour of a mixed colour. Strength is its own full strength as it
+// MixturePart is one colour of a mixed colour. Strength is its own full strength as it
 // was typed after "at": grams per volume, or a share of the dry weight of the
-// cloth (OnCloth); both are 0 where none was typed.
-type Part struct {
+// cloth (Depth); both are 0 where none was typed.
+type MixturePart struct {
 	Name     string
 	Share    unit.Share // of all parts
 	Strength unit.Concentration
-	OnCloth  unit.Share
+	Depth    unit.Share
 	Typed    string // the strength as it was typed
 }
 
 // ParseParts reads the colours that a colour is mixed from, each with its parts
 // and, after "at", its own full strength: "rust:2 at 25 g/L; black:1 at 40 g/L".
 // The parts are read as in ParseShares. The error names the item that is wrong.
-func ParseParts(typed string) ([]Part, error) {
+func ParseParts(typed string) ([]MixturePart, error) {
 	var list []string
-	var parts []Part
+	var parts []MixturePart
 	for _, item := range unit.SplitList(typed) {
-		share, at, has := cutAt(item)
-		var p Part
+		share, at, has := cutAtStrength(item)
+		var p MixturePart
 		if has {
 			k, v, err := unit.ParseAny([]unit.Kind{unit.KindConcentration, unit.KindShare}, at)
 			if err != nil {
@@ -38,7 +38,7 @@ func ParseParts(typed string) ([]Part, error) {
 			if p.Typed = at; k == unit.KindConcentration {
 				p.Strength = unit.Concentration(v)
 			} else {
-				p.OnCloth = unit.Share(v)
+				p.Depth = unit.Share(v)
 			}
 		}
 		list, parts = append(list, share), append(parts, p)
@@ -56,9 +56,9 @@ func ParseParts(typed string) ([]Part, error) {
 	return parts, nil
 }
 
-// cutAt cuts an item before the last " at ", or "@", which its name cannot hold
+// cutAtStrength cuts an item before the last " at ", or "@", which its name cannot hold
 // after the colon.
-func cutAt(item string) (share, at string, has bool) {
+func cutAtStrength(item string) (share, at string, has bool) {
 	name, rest, ok := strings.Cut(item, ":")
 	if !ok {
 		return item, "", false
@@ -75,21 +75,21 @@ func partError(format string, args ...any) error {
 	return fault.New(fault.Input, format, args...).WithHint("such as rust:2 at 25 g/L; black:1 at 40 g/L")
 }
 
-// PartsBy says what the parts of a mixed colour are parts of.
-type PartsBy string
+// PartsMeasure says what the parts of a mixed colour are parts of.
+type PartsMeasure string
 
 // The ways to count parts: of each colour's dye at its full strength, or of
 // powder by weight.
 const (
-	ByLiquor PartsBy = "liquor"
-	ByPowder PartsBy = "powder"
+	ByLiquor PartsMeasure = "liquor"
+	ByPowder PartsMeasure = "powder"
 )
 
 // Powders gives the powder of each part for v of the mixed colour at a depth of the
 // full shade. Counted by liquor, each part brings powder at its own strength;
 // counted by powder, whole is the strength of the mix and each part has its share
 // of that.
-func Powders(parts []Part, by PartsBy, whole unit.Concentration, v unit.Volume, depth unit.Share) []unit.Mass {
+func Powders(parts []MixturePart, by PartsMeasure, whole unit.Concentration, v unit.Volume, depth unit.Share) []unit.Mass {
 	powders := make([]unit.Mass, len(parts))
 	for i, p := range parts {
 		c := p.Strength

@@ -15,9 +15,9 @@ func TestParseParts(t *testing.T) {
 	if err != nil || len(parts) != 4 {
 		t.Fatal(parts, err)
 	}
-	for i, want := range []Part{
+	for i, want := range []MixturePart{
 		{Name: "rust", Share: 2 / 4.5, Strength: 25, Typed: "25 g/L"}, {Name: "black", Share: 1 / 4.5, Strength: 40, Typed: "40 g/L"},
-		{Name: "cream", Share: 1 / 4.5, OnCloth: 0.02, Typed: "2 %"}, {Name: "white", Share: 0.5 / 4.5},
+		{Name: "cream", Share: 1 / 4.5, Depth: 0.02, Typed: "2 %"}, {Name: "white", Share: 0.5 / 4.5},
 	} {
 		if parts[i] != want {
 			t.Errorf("%+v, want %+v", parts[i], want)
@@ -36,10 +36,10 @@ func TestParseParts(t *testing.T) {
 // By hand: 2 parts of 25 g/L and 1 of 40 g/L in 240 mL are 160 mL × 25 g/L = 4 g
 // and 80 mL × 40 g/L = 3.2 g.
 func TestPowders(t *testing.T) {
-	parts := []Part{{Share: 2. / 3, Strength: 25}, {Share: 1. / 3, Strength: 40}}
+	parts := []MixturePart{{Share: 2. / 3, Strength: 25}, {Share: 1. / 3, Strength: 40}}
 	for _, row := range []struct {
 		why   string
-		by    PartsBy
+		by    PartsMeasure
 		depth unit.Share
 		want  [2]float64
 	}{
@@ -59,10 +59,10 @@ func TestPowders(t *testing.T) {
 func TestMixedAsLiquor(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(2, 6).Draw(t, "n")
-		var parts []Part
+		var parts []MixturePart
 		sum := unit.Share(0)
 		for range n {
-			p := Part{Share: unit.Share(rapid.Float64Range(0.1, 5).Draw(t, "parts")), Strength: unit.Concentration(rapid.Float64Range(1, 80).Draw(t, "strength"))}
+			p := MixturePart{Share: unit.Share(rapid.Float64Range(0.1, 5).Draw(t, "parts")), Strength: unit.Concentration(rapid.Float64Range(1, 80).Draw(t, "strength"))}
 			sum += p.Share
 			parts = append(parts, p)
 		}

@@ -8,30 +8,30 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Colour is one colour's share of all the dye; those of a list add up to 1.
-type Colour struct {
+// ColourShare is one colour's share of all the dye; those of a list add up to 1.
+type ColourShare struct {
 	Name  string
 	Share unit.Share
 }
 
 // The bounds of a list of shares.
 const (
-	mostColours = 50
-	longestName = 40    // characters
-	leastShare  = 0.001 // of all
+	maxColours    = 50
+	maxNameLength = 40    // characters
+	minShare      = 0.001 // of all
 )
 
 // ParseShares reads colours with their shares, "rust:2;blue-green:1": parts, which
 // are numbers, or all of them per cent, which add up to 100 %. A name is given
 // once and holds neither : nor ;. The error names the item that is wrong.
-func ParseShares(typed string) ([]Colour, error) {
-	var list []Colour
+func ParseShares(typed string) ([]ColourShare, error) {
+	var list []ColourShare
 	var kind unit.Kind
 	total := 0.0
 	for _, item := range unit.SplitList(typed) {
 		name, amount, ok := strings.Cut(item, ":")
 		name = strings.TrimSpace(name)
-		if !ok || name == "" || len([]rune(name)) > longestName || strings.ContainsFunc(name, func(r rune) bool { return r < ' ' }) {
+		if !ok || name == "" || len([]rune(name)) > maxNameLength || strings.ContainsFunc(name, func(r rune) bool { return r < ' ' }) {
 			return nil, shareError("%q is not a colour with its share", item)
 		}
 		k, v, err := unit.ParseAny([]unit.Kind{unit.KindNumber, unit.KindShare}, amount)
@@ -49,8 +49,8 @@ func ParseShares(typed string) ([]Colour, error) {
 			}
 		}
 		kind, total = k, total+v
-		if list = append(list, Colour{name, unit.Share(v)}); len(list) > mostColours {
-			return nil, shareError("there are more than %d colours", mostColours)
+		if list = append(list, ColourShare{name, unit.Share(v)}); len(list) > maxColours {
+			return nil, shareError("there are more than %d colours", maxColours)
 		}
 	}
 	if len(list) == 0 {
@@ -60,7 +60,7 @@ func ParseShares(typed string) ([]Colour, error) {
 		return nil, shareError("the shares are %s together, not 100 %%", unit.Show(unit.KindShare, total, unit.Style{}))
 	}
 	for i, c := range list {
-		if list[i].Share = unit.Share(float64(c.Share) / total); list[i].Share < leastShare {
+		if list[i].Share = unit.Share(float64(c.Share) / total); list[i].Share < minShare {
 			return nil, shareError("%q has less than a thousandth of all", c.Name)
 		}
 	}

@@ -5,21 +5,21 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Use is what thickened dye is for.
-type Use string
+// ThickenerUse is what thickened dye is for.
+type ThickenerUse string
 
 // The uses, from thin to thick.
 const (
-	ThinUse  Use = "thin"
-	PaintUse Use = "paint"
-	PrintUse Use = "print"
+	ThinUse  ThickenerUse = "thin"
+	PaintUse ThickenerUse = "paint"
+	PrintUse ThickenerUse = "print"
 )
 
-// Uses lists the uses with words for people.
-func Uses() []Use { return []Use{ThinUse, PaintUse, PrintUse} }
+// ThickenerUses lists the uses with words for people.
+func ThickenerUses() []ThickenerUse { return []ThickenerUse{ThinUse, PaintUse, PrintUse} }
 
 // Words tells what u does.
-func (u Use) Words() string {
+func (u ThickenerUse) Words() string {
 	switch u {
 	case PaintUse:
 		return "paint: stays where the brush puts it"
@@ -29,13 +29,13 @@ func (u Use) Words() string {
 	return "thin: runs less from a bottle"
 }
 
-// alginate is the source of the strengths.
-var alginate = fault.Source{Kind: fault.Memory, Text: "textbook recipes for sodium alginate of low or medium viscosity, by weight of the paste; an abstract on C.I. Reactive Violet 1 and Blue 21 has 2 % for print"}
+// alginateSource is the source of the strengths.
+var alginateSource = fault.Source{Kind: fault.Memory, Text: "textbook recipes for sodium alginate of low or medium viscosity, by weight of the paste; an abstract on C.I. Reactive Violet 1 and Blue 21 has 2 % for print"}
 
-// Alginate is the share of sodium alginate by weight. A use that is not listed
+// AlginateStrength is the share of sodium alginate by weight. A use that is not listed
 // counts as thin.
-func (u Use) Alginate() fault.Value {
-	v := fault.Value{Name: "alginate, " + string(u), Value: 0.0035, Low: 0.002, High: 0.005, Unit: "1", Source: alginate}
+func (u ThickenerUse) AlginateStrength() fault.Value {
+	v := fault.Value{Name: "alginate, " + string(u), Value: 0.0035, Low: 0.002, High: 0.005, Unit: "1", Source: alginateSource}
 	switch u {
 	case PaintUse:
 		v.Value, v.Low, v.High = 0.015, 0.01, 0.02
@@ -45,9 +45,9 @@ func (u Use) Alginate() fault.Value {
 	return v
 }
 
-// Thicken is the sodium alginate for v of dye liquor, taken as a gram a
+// AlginateMass is the sodium alginate for v of dye liquor, taken as a gram a
 // millilitre.
-func Thicken(v unit.Volume, u Use) (middle, low, high unit.Mass) {
-	a := u.Alginate()
+func AlginateMass(v unit.Volume, u ThickenerUse) (middle, low, high unit.Mass) {
+	a := u.AlginateStrength()
 	return unit.Mass(float64(v) * a.Value), unit.Mass(float64(v) * a.Low), unit.Mass(float64(v) * a.High)
 }

@@ -9,14 +9,14 @@ import (
 var UreaStrength = fault.Value{Name: "urea where it is used", Value: 50, Unit: "g/L",
 	Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source; what it is for (dissolving dye, slowing drying): Sheth and Musale, Indian J. Fibre Text. Res. 29 (2004) 462–469"}}
 
-// UreaAbove is the strength of dye up to which dye dissolves without urea.
-var UreaAbove = fault.Value{Name: "dye that dissolves without urea, up to", Value: 40, Unit: "g/L",
+// UreaAboveStrength is the strength of dye up to which dye dissolves without urea.
+var UreaAboveStrength = fault.Value{Name: "dye that dissolves without urea, up to", Value: 40, Unit: "g/L",
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: stronger liquor may not dissolve"}}
 
-// Urea is the urea for v of dye liquor of that strength: none where goods are
+// UreaMass is the urea for v of dye liquor of that strength: none where goods are
 // bagged wet and the dye dissolves without it.
-func Urea(v unit.Volume, strength unit.Concentration, dryAir bool) unit.Mass {
-	if !dryAir && float64(strength) <= UreaAbove.Value*(1+1e-9) {
+func UreaMass(v unit.Volume, strength unit.Concentration, dryAir bool) unit.Mass {
+	if !dryAir && float64(strength) <= UreaAboveStrength.Value*(1+1e-9) {
 		return 0
 	}
 	return unit.Concentration(UreaStrength.Value).In(v)

@@ -24,7 +24,7 @@ func TestUrea(t *testing.T) {
 		{"dry air", 20, true, 50},
 		{"both: not twice", 80, true, 50},
 	} {
-		if got := Urea(1000, row.strength, row.dry); math.Abs(float64(got-row.want)) > 1e-9 {
+		if got := UreaMass(1000, row.strength, row.dry); math.Abs(float64(got-row.want)) > 1e-9 {
 			t.Errorf("%s: %g g, want %g", row.why, float64(got), float64(row.want))
 		}
 	}
@@ -36,18 +36,18 @@ func TestAuxiliariesScale(t *testing.T) {
 		k := rapid.Float64Range(0, 10).Draw(t, "k")
 		c := unit.Concentration(rapid.Float64Range(0, 200).Draw(t, "strength"))
 		dry := rapid.Bool().Draw(t, "dry")
-		one, many := Urea(unit.Volume(v), c, dry), Urea(unit.Volume(k*v), c, dry)
+		one, many := UreaMass(unit.Volume(v), c, dry), UreaMass(unit.Volume(k*v), c, dry)
 		if math.Abs(float64(many)-k*float64(one)) > 1e-9*(1+float64(many)) {
 			t.Fatalf("%g times the liquor takes %g g of urea for %g", k, float64(many), float64(one))
 		}
 		last := unit.Mass(0)
-		for _, u := range Uses() {
-			middle, low, high := Thicken(unit.Volume(v), u)
+		for _, u := range ThickenerUses() {
+			middle, low, high := AlginateMass(unit.Volume(v), u)
 			if !(low <= middle && middle <= high && low >= last) {
 				t.Fatalf("%s: %g g (%g to %g) after %g", u, float64(middle), float64(low), float64(high), float64(last))
 			}
 			last = high
-			if many, _, _ := Thicken(unit.Volume(k*v), u); math.Abs(float64(many)-k*float64(middle)) > 1e-9*(1+float64(many)) {
+			if many, _, _ := AlginateMass(unit.Volume(k*v), u); math.Abs(float64(many)-k*float64(middle)) > 1e-9*(1+float64(many)) {
 				t.Fatalf("%g times the liquor takes %g g for %g", k, float64(many), float64(middle))
 			}
 		}

@@ -12,9 +12,9 @@ var (
 	// last one; an older one is shown as old.
 	ReadingValidity = fault.Value{Name: "how long a reading holds", Value: 6, Unit: "h", Low: 2, High: 12,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
-	// Drift is how far a place may drift from a reading that no longer holds,
+	// MaxDrift is how far a place may drift from a reading that no longer holds,
 	// where its usual night and day are not known.
-	Drift = fault.Value{Name: "how far a place drifts from an old reading", Value: 4, Unit: "°C", Low: 2, High: 8,
+	MaxDrift = fault.Value{Name: "how far a place drifts from an old reading", Value: 4, Unit: "°C", Low: 2, High: 8,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
 )
 
@@ -28,14 +28,14 @@ func readingValidity() zone.Span { return zone.HoursSpan(ReadingValidity.Value) 
 // Between readings the course is a straight line. The first reading also counts for
 // ReadingValidity before it, and the last one for ReadingValidity after it. Beyond that
 // the course follows the usual night and day by the clock of t, with the error
-// UsualError; without usual it stays at the same temperature, with the error Drift. A
+// UsualError; without usual it stays at the same temperature, with the error MaxDrift. A
 // reading without an error of its own has readingError. Readings after now are
 // forecasts and count like others. Without readings the whole course is the usual one;
 // without usual as well it is empty, and the caller assumes a temperature (SteadyCourse).
 //
 // Readings and a usual that Check refuses are left out. The order of readings does not
 // matter.
-func Build(readings []Reading, usual *UsualTemperatures, t zone.Table, from, now, until zone.Instant, readingError unit.Difference) Course {
+func Build(readings []Reading, usual *UsualTemperatures, t zone.Table, from, now, until zone.Instant, readingError unit.Difference) TemperatureCourse {
 	all := validSorted(readings)
 	if usual != nil && usual.Check() != nil {
 		usual = nil
@@ -46,53 +46,53 @@ func Build(readings []Reading, usual *UsualTemperatures, t zone.Table, from, now
 	}
 	if len(all) == 0 {
 		if usual == nil {
-			return Course{}
+			return TemperatureCourse{}
 		}
-		return Course{Nodes: usual.nodes(t, from, until, unit.Difference(UsualError.Value))}
+		return TemperatureCourse{Points: usual.coursePoints(t, from, until, unit.Difference(UsualError.Value))}
 	}
-	var c Course
+	var c TemperatureCourse
 	first, last := all[0], all[len(all)-1]
 	if start := first.At.Add(-readingValidity()); from < start {
 		c.addAssumed(first, usual, t, from, min(start, until), readingError)
-		c.Nodes = append(c.Nodes, Node{start, first.Celsius, first.errorOr(readingError), true})
+		c.Points = append(c.Points, CoursePoint{start, first.Celsius, first.errorOr(readingError), true})
 	}
 	for _, r := range all {
 		if r.At <= now {
 			c.LastReading = r.At
 		}
-		c.Nodes = append(c.Nodes, Node{r.At, r.Celsius, r.errorOr(readingError), true})
+		c.Points = append(c.Points, CoursePoint{r.At, r.Celsius, r.errorOr(readingError), true})
 	}
 	if end := last.At.Add(readingValidity()); until > end {
-		c.Nodes = append(c.Nodes, Node{end, last.Celsius, last.errorOr(readingError), true})
+		c.Points = append(c.Points, CoursePoint{end, last.Celsius, last.errorOr(readingError), true})
 		c.addAssumed(last, usual, t, max(end, from), until, readingError)
 	}
-	c.dropBefore(from)
+	c.dropPointsBefore(from)
 	return c
 }
 
 // addAssumed adds the assumed temperatures from from to until, next to the reading r.
-func (c *Course) addAssumed(r Reading, usual *UsualTemperatures, t zone.Table, from, until zone.Instant, readingError unit.Difference) {
+func (c *TemperatureCourse) addAssumed(r Reading, usual *UsualTemperatures, t zone.Table, from, until zone.Instant, readingError unit.Difference) {
 	if usual == nil {
-		spread := max(r.errorOr(readingError), unit.Difference(Drift.Value))
-		c.Nodes = append(c.Nodes, Node{from, r.Celsius, spread, false}, Node{until, r.Celsius, spread, false})
+		spread := max(r.errorOr(readingError), unit.Difference(MaxDrift.Value))
+		c.Points = append(c.Points, CoursePoint{from, r.Celsius, spread, false}, CoursePoint{until, r.Celsius, spread, false})
 		return
 	}
 	spread := max(r.errorOr(readingError), unit.Difference(UsualError.Value))
-	day := Course{Nodes: usual.nodes(t, from, until, spread)}
-	c.Nodes = append(c.Nodes, day.At(from))
-	for _, n := range day.Nodes {
+	day := TemperatureCourse{Points: usual.coursePoints(t, from, until, spread)}
+	c.Points = append(c.Points, day.At(from))
+	for _, n := range day.Points {
 		if n.At > from && n.At < until {
-			c.Nodes = append(c.Nodes, n)
+			c.Points = append(c.Points, n)
 		}
 	}
-	c.Nodes = append(c.Nodes, day.At(until))
+	c.Points = append(c.Points, day.At(until))
 }
 
-// dropBefore drops the nodes that do not affect the course from from onwards.
-func (c *Course) dropBefore(from zone.Instant) {
+// dropPointsBefore drops the points that do not affect the course from from onwards.
+func (c *TemperatureCourse) dropPointsBefore(from zone.Instant) {
 	n := 0
-	for n+1 < len(c.Nodes) && c.Nodes[n+1].At <= from {
+	for n+1 < len(c.Points) && c.Points[n+1].At <= from {
 		n++
 	}
-	c.Nodes = c.Nodes[n:]
+	c.Points = c.Points[n:]
 }

@@ -28,29 +28,29 @@ func TestBuild(t *testing.T) {
 		readings []Reading
 		usual    *UsualTemperatures
 		hour     float64
-		want     Node
+		want     CoursePoint
 	}{
-		{"at a reading", two, nil, 0, Node{Celsius: 20, Spread: 1.5, Known: true}},
-		{"between readings it is straight", two, nil, 1, Node{Celsius: 21, Spread: 1.5, Known: true}},
-		{"the first holds for six hours before", two, nil, -6, Node{Celsius: 20, Spread: 1.5, Known: true}},
-		{"and less surely before that", two, nil, -6.1, Node{Celsius: 20, Spread: 4}},
-		{"the last holds for six hours after", two, nil, 9.99, Node{Celsius: 24, Spread: 1.5, Known: true}},
-		{"and less surely after that", two, nil, 10, Node{Celsius: 24, Spread: 4}},
-		{"as far as it was asked for", two, nil, 71, Node{Celsius: 24, Spread: 4}},
-		{"with a usual day: the low at six", two, shed, 18, Node{Celsius: 10, Spread: 3}},
-		{"the high at three", two, shed, 27, Node{Celsius: 19, Spread: 3}},
-		{"straight between", two, shed, 22.5, Node{Celsius: 14.5, Spread: 3}},
-		{"again the next day", two, shed, 42, Node{Celsius: 10, Spread: 3}},
-		{"before the readings too", two, shed, -9, Node{Celsius: 19 - 9.*12/15, Spread: 3}},
-		{"but the last reading first", two, shed, 9.99, Node{Celsius: 24, Spread: 1.5, Known: true}},
-		{"no readings: the usual day", nil, shed, 3, Node{Celsius: 19, Spread: 3}},
-		{"no readings: from the start", nil, shed, -12, Node{Celsius: 19 - 9.*9/15, Spread: 3}},
-		{"a foreseen reading counts as given", []Reading{readingAt(0, 20), readingAt(10, 12)}, nil, 10, Node{Celsius: 12, Spread: 1.5, Known: true}},
-		{"a reading's own error", []Reading{{noon, 20, 0.5}}, nil, 0, Node{Celsius: 20, Spread: 0.5, Known: true}},
-		{"an error larger than straying", []Reading{{noon, 20, 5}}, nil, 20, Node{Celsius: 20, Spread: 5}},
-		{"a usual upside down is left out", two, &UsualTemperatures{Low: 19, High: 10}, 18, Node{Celsius: 24, Spread: 4}},
-		{"a broken reading is left out", []Reading{readingAt(0, 20), readingAt(1, 400)}, nil, 1, Node{Celsius: 20, Spread: 1.5, Known: true}},
-		{"readings long past", []Reading{readingAt(-1000, 20)}, nil, 0, Node{Celsius: 20, Spread: 4}},
+		{"at a reading", two, nil, 0, CoursePoint{Celsius: 20, Spread: 1.5, Known: true}},
+		{"between readings it is straight", two, nil, 1, CoursePoint{Celsius: 21, Spread: 1.5, Known: true}},
+		{"the first holds for six hours before", two, nil, -6, CoursePoint{Celsius: 20, Spread: 1.5, Known: true}},
+		{"and less surely before that", two, nil, -6.1, CoursePoint{Celsius: 20, Spread: 4}},
+		{"the last holds for six hours after", two, nil, 9.99, CoursePoint{Celsius: 24, Spread: 1.5, Known: true}},
+		{"and less surely after that", two, nil, 10, CoursePoint{Celsius: 24, Spread: 4}},
+		{"as far as it was asked for", two, nil, 71, CoursePoint{Celsius: 24, Spread: 4}},
+		{"with a usual day: the low at six", two, shed, 18, CoursePoint{Celsius: 10, Spread: 3}},
+		{"the high at three", two, shed, 27, CoursePoint{Celsius: 19, Spread: 3}},
+		{"straight between", two, shed, 22.5, CoursePoint{Celsius: 14.5, Spread: 3}},
+		{"again the next day", two, shed, 42, CoursePoint{Celsius: 10, Spread: 3}},
+		{"before the readings too", two, shed, -9, CoursePoint{Celsius: 19 - 9.*12/15, Spread: 3}},
+		{"but the last reading first", two, shed, 9.99, CoursePoint{Celsius: 24, Spread: 1.5, Known: true}},
+		{"no readings: the usual day", nil, shed, 3, CoursePoint{Celsius: 19, Spread: 3}},
+		{"no readings: from the start", nil, shed, -12, CoursePoint{Celsius: 19 - 9.*9/15, Spread: 3}},
+		{"a foreseen reading counts as given", []Reading{readingAt(0, 20), readingAt(10, 12)}, nil, 10, CoursePoint{Celsius: 12, Spread: 1.5, Known: true}},
+		{"a reading's own error", []Reading{{noon, 20, 0.5}}, nil, 0, CoursePoint{Celsius: 20, Spread: 0.5, Known: true}},
+		{"an error larger than straying", []Reading{{noon, 20, 5}}, nil, 20, CoursePoint{Celsius: 20, Spread: 5}},
+		{"a usual upside down is left out", two, &UsualTemperatures{Low: 19, High: 10}, 18, CoursePoint{Celsius: 24, Spread: 4}},
+		{"a broken reading is left out", []Reading{readingAt(0, 20), readingAt(1, 400)}, nil, 1, CoursePoint{Celsius: 20, Spread: 1.5, Known: true}},
+		{"readings long past", []Reading{readingAt(-1000, 20)}, nil, 0, CoursePoint{Celsius: 20, Spread: 4}},
 	} {
 		c := Build(row.readings, row.usual, zone.UTC(), at(-12), at(5), at(72), 1.5)
 		if err := c.Check(); err != nil {
@@ -125,8 +125,8 @@ func TestBuildBounds(t *testing.T) {
 	old := []Reading{{At: -8.64e15, Celsius: 20}, {At: 8.64e15, Celsius: 20}}
 	for _, rs := range [][]Reading{nil, old, old[:1], old[1:]} {
 		c := Build(rs, u, lisbon, noon, noon, 8.64e15, 1.5)
-		if len(c.Nodes) > 2*400+10 {
-			t.Errorf("%v: %d nodes", rs, len(c.Nodes))
+		if len(c.Points) > 2*400+10 {
+			t.Errorf("%v: %d nodes", rs, len(c.Points))
 		}
 		if err := c.Check(); err != nil && len(rs) == 0 {
 			t.Errorf("%v: %v", rs, err)
@@ -139,7 +139,7 @@ func TestBuildBounds(t *testing.T) {
 
 func TestBuildProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		in := readings(1).Draw(t, "readings")
+		in := readingsGenerator(1).Draw(t, "readings")
 		var usual *UsualTemperatures
 		if rapid.Bool().Draw(t, "usual") {
 			low := unit.Temperature(rapid.IntRange(-5, 20).Draw(t, "low"))
@@ -153,7 +153,7 @@ func TestBuildProperties(t *testing.T) {
 		if err := c.Check(); err != nil {
 			t.Fatal(err)
 		}
-		if other := Build(rapid.Permutation(in).Draw(t, "other order"), usual, lisbon, from, now, until, 1.5); !slices.Equal(other.Nodes, c.Nodes) {
+		if other := Build(rapid.Permutation(in).Draw(t, "other order"), usual, lisbon, from, now, until, 1.5); !slices.Equal(other.Points, c.Points) {
 			t.Fatalf("another order gives %v, want %v", other, c)
 		}
 

@@ -15,16 +15,16 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Coldest and Hottest are the limits of a place's temperature, in degrees Celsius. A
+// MinTemperature and MaxTemperature are the limits of a place's temperature, in degrees Celsius. A
 // value outside is a typing error or a broken sensor (judgement).
 const (
-	Coldest unit.Temperature = -40
-	Hottest unit.Temperature = 95
+	MinTemperature unit.Temperature = -40
+	MaxTemperature unit.Temperature = 95
 )
 
-// maxInstant is the latest instant that JavaScript can represent, in milliseconds
+// maxJavaScriptTime is the latest instant that JavaScript can represent, in milliseconds
 // (ECMA-262, "Time Values and Time Range").
-const maxInstant zone.Instant = 8.64e15
+const maxJavaScriptTime zone.Instant = 8.64e15
 
 // ReadingError is the error of a reading that has none of its own, that of a household
 // thermometer: kelvin, either way.
@@ -41,15 +41,15 @@ type Reading struct {
 	Error   unit.Difference  `json:"error"`
 }
 
-// Check returns an Input fault for an impossible reading: NaN, colder than Coldest, hotter
-// than Hottest, an error below 0 or above 20, or a time out of range.
+// Check returns an Input fault for an impossible reading: NaN, colder than MinTemperature, hotter
+// than MaxTemperature, an error below 0 or above 20, or a time out of range.
 func (r Reading) Check() error {
-	if r.At < -maxInstant || r.At > maxInstant {
+	if r.At < -maxJavaScriptTime || r.At > maxJavaScriptTime {
 		return fault.New(fault.Input, "the time of a reading is out of range: %d", int64(r.At))
 	}
-	if c := float64(r.Celsius); !(c >= float64(Coldest) && c <= float64(Hottest)) {
+	if c := float64(r.Celsius); !(c >= float64(MinTemperature) && c <= float64(MaxTemperature)) {
 		return fault.New(fault.Input, "%.6g °C is not a temperature of a place", c).
-			WithHint("from −%g to %g °C", -float64(Coldest), float64(Hottest))
+			WithHint("from −%g to %g °C", -float64(MinTemperature), float64(MaxTemperature))
 	}
 	if e := float64(r.Error); !(e >= 0 && e <= 20) {
 		return fault.New(fault.Input, "%.6g °C is not a reading error", e).
@@ -83,12 +83,12 @@ func validSorted(readings []Reading) []Reading {
 	return slices.CompactFunc(out, func(a, b Reading) bool { return a.At == b.At })
 }
 
-// ThinShare is the share of a reading's error by which ThinReadings may move the course. A third
+// ThinErrorShare is the share of a reading's error by which ThinReadings may move the course. A third
 // is small beside the error of the thermometer (judgement).
-const ThinShare = 1.0 / 3
+const ThinErrorShare = 1.0 / 3
 
 // ThinReadings drops readings that hardly change the course: nowhere do the piecewise-linear
-// course or the band of its error move by more than ThinShare of the error of a dropped
+// course or the band of its error move by more than ThinErrorShare of the error of a dropped
 // reading (ReadingError where that is unknown). The first and the last reading always
 // stay, one of several at one instant stays, and readings that Check refuses are
 // dropped. The order of readings does not matter; the result is in order of time, and
@@ -110,7 +110,7 @@ func ThinReadings(readings []Reading) []Reading {
 		open = open[:len(open)-1]
 		far, worst := 0, 1.0
 		for i := a + 1; i < b; i++ {
-			if m := shiftIfDropped(all[a], all[i], all[b]); m > worst {
+			if m := changeIfDropped(all[a], all[i], all[b]); m > worst {
 				far, worst = i, m
 			}
 		}
@@ -128,13 +128,13 @@ func ThinReadings(readings []Reading) []Reading {
 	return out
 }
 
-// shiftIfDropped returns how far an edge of the error band moves if r, between a and b, is
-// dropped, as a multiple of what ThinShare allows.
-func shiftIfDropped(a, r, b Reading) float64 {
+// changeIfDropped returns how far an edge of the error band moves if r, between a and b, is
+// dropped, as a multiple of what ThinErrorShare allows.
+func changeIfDropped(a, r, b Reading) float64 {
 	unset := unit.Difference(ReadingError.Value)
 	x := float64(r.At.Sub(a.At)) / float64(b.At.Sub(a.At))
 	t := float64(a.Celsius) + x*float64(b.Celsius-a.Celsius)
 	e := float64(a.errorOr(unset)) + x*float64(b.errorOr(unset)-a.errorOr(unset))
 	own := float64(r.errorOr(unset))
-	return (math.Abs(float64(r.Celsius)-t) + math.Abs(own-e)) / (own * ThinShare)
+	return (math.Abs(float64(r.Celsius)-t) + math.Abs(own-e)) / (own * ThinErrorShare)
 }

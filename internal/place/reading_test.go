@@ -27,10 +27,10 @@ func TestCheckReading(t *testing.T) {
 	}{
 		{"a room", Reading{noon, 21, 1.5}, true},
 		{"no error known", Reading{noon, 21, 0}, true},
-		{"the coldest", Reading{noon, Coldest, 1}, true},
-		{"below the coldest", Reading{noon, Coldest - 0.1, 1}, false},
-		{"the hottest", Reading{noon, Hottest, 1}, true},
-		{"above the hottest", Reading{noon, Hottest + 0.1, 1}, false},
+		{"the coldest", Reading{noon, MinTemperature, 1}, true},
+		{"below the coldest", Reading{noon, MinTemperature - 0.1, 1}, false},
+		{"the hottest", Reading{noon, MaxTemperature, 1}, true},
+		{"above the hottest", Reading{noon, MaxTemperature + 0.1, 1}, false},
 		{"70 °F typed as °C is a day in the sun, not refused", Reading{noon, 70, 1}, true},
 		{"400 °C", Reading{noon, 400, 1}, false},
 		{"a broken sensor", Reading{noon, unit.Temperature(math.NaN()), 1}, false},
@@ -90,8 +90,8 @@ func TestThinDay(t *testing.T) {
 	}
 }
 
-// readings draws readings of three days, some at the same instant.
-func readings(least int) *rapid.Generator[[]Reading] {
+// readingsGenerator draws readings of three days, some at the same instant.
+func readingsGenerator(least int) *rapid.Generator[[]Reading] {
 	one := rapid.Custom(func(t *rapid.T) Reading {
 		return Reading{
 			At:      noon.Add(zone.Span(rapid.IntRange(0, 72*4).Draw(t, "quarter")) * 15 * zone.Minute),
@@ -103,10 +103,10 @@ func readings(least int) *rapid.Generator[[]Reading] {
 }
 
 // TestThinHolds checks, at every reading left out and so everywhere, that both
-// edges of the band stay where they were to ThinShare of the reading's error.
+// edges of the band stay where they were to ThinErrorShare of the reading's error.
 func TestThinHolds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		in := readings(1).Draw(t, "readings")
+		in := readingsGenerator(1).Draw(t, "readings")
 		out := ThinReadings(in)
 		if again := ThinReadings(out); !slices.Equal(again, out) {
 			t.Fatalf("thinning again changes %v to %v", out, again)
@@ -123,7 +123,7 @@ func TestThinHolds(t *testing.T) {
 		thin := Build(out, nil, zone.UTC(), first, noon, noon.Add(80*zone.Hour), err)
 		for _, r := range in {
 			a, b := full.At(r.At), thin.At(r.At)
-			may := float64(r.errorOr(err))*ThinShare + 1e-9
+			may := float64(r.errorOr(err))*ThinErrorShare + 1e-9
 			if a.Spread != r.errorOr(err) || a.Celsius != r.Celsius {
 				continue // another reading counts at that instant
 			}

@@ -40,10 +40,10 @@ func (u UsualTemperatures) Check() error {
 	return nil
 }
 
-// nodes returns the lows and highs of the usual course, from the last one at or before
+// coursePoints returns the lows and highs of the usual course, from the last one at or before
 // from to the first one at or after until.
-func (u UsualTemperatures) nodes(t zone.Table, from, until zone.Instant, spread unit.Difference) []Node {
-	var out []Node
+func (u UsualTemperatures) coursePoints(t zone.Table, from, until zone.Instant, spread unit.Difference) []CoursePoint {
+	var out []CoursePoint
 	local := int64(from) + int64(t.Offset(from))*int64(zone.Second)
 	day := floorDiv(local, int64(zone.Day)) - 1
 	for {
@@ -51,7 +51,7 @@ func (u UsualTemperatures) nodes(t zone.Table, from, until zone.Instant, spread 
 			hour float64
 			c    unit.Temperature
 		}{{LowHour.Value, u.Low}, {HighHour.Value, u.High}} {
-			n := Node{At: atLocal(t, day, turn.hour), Celsius: turn.c, Spread: spread}
+			n := CoursePoint{At: localInstant(t, day, turn.hour), Celsius: turn.c, Spread: spread}
 			if len(out) == 1 && n.At <= from {
 				out = out[:0]
 			}
@@ -64,10 +64,10 @@ func (u UsualTemperatures) nodes(t zone.Table, from, until zone.Instant, spread 
 	}
 }
 
-// atLocal returns the instant at which the local clock shows hour, on the day counted from
+// localInstant returns the instant at which the local clock shows hour, on the day counted from
 // 1970-01-01. In an hour that a clock change skips or repeats it returns one of the
 // possible instants, which is near enough for a usual day.
-func atLocal(t zone.Table, day int64, hour float64) zone.Instant {
+func localInstant(t zone.Table, day int64, hour float64) zone.Instant {
 	local := zone.Instant(day * int64(zone.Day)).Add(zone.HoursSpan(hour))
 	first := local.Add(-zone.Span(t.Offset(local)) * zone.Second)
 	return local.Add(-zone.Span(t.Offset(first)) * zone.Second)

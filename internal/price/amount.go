@@ -14,8 +14,8 @@ type Amount struct {
 	num, den uint64 // den 0 counts as 1
 }
 
-// maxTerm is the limit of numerator and denominator.
-const maxTerm = 1 << 63
+// maxNumerator is the limit of numerator and denominator.
+const maxNumerator = 1 << 63
 
 // NewAmount returns num/den; 0 where den is 0.
 func NewAmount(num, den uint64) Amount {
@@ -71,7 +71,7 @@ func (a Amount) IsZero() bool { return a.num == 0 }
 // multiplyChecked returns x × y, and false where that is too large.
 func multiplyChecked(x, y uint64) (uint64, bool) {
 	high, low := bits.Mul64(x, y)
-	return low, high == 0 && low < maxTerm
+	return low, high == 0 && low < maxNumerator
 }
 
 // Mul returns a × b.
@@ -98,7 +98,7 @@ func (a Amount) Add(b Amount) (Amount, bool) {
 	x, one := multiplyChecked(a.num, b.den/g)
 	y, two := multiplyChecked(b.num, a.den/g)
 	den, three := multiplyChecked(a.den/g, b.den)
-	if one && two && three && x+y < maxTerm {
+	if one && two && three && x+y < maxNumerator {
 		return NewAmount(x+y, den), true
 	}
 	return addRounded(a, b)
@@ -109,7 +109,7 @@ func addRounded(a, b Amount) (Amount, bool) {
 	for decimals, power := 9, uint64(1e9); decimals > 3; decimals, power = decimals-1, power/10 {
 		x, one := a.round(power)
 		y, two := b.round(power)
-		if one && two && x+y < maxTerm {
+		if one && two && x+y < maxNumerator {
 			return NewAmount(x+y, power), true
 		}
 	}
@@ -127,7 +127,7 @@ func (a Amount) round(power uint64) (uint64, bool) {
 	if rest >= den-rest {
 		n++
 	}
-	return n, n < maxTerm
+	return n, n < maxNumerator
 }
 
 // Less reports whether a is less than b.

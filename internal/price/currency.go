@@ -10,8 +10,8 @@ import (
 // Currency is a code of three letters, such as EUR, or empty where none was given.
 type Currency string
 
-// ISO4217 is the source of the decimals of currencies.
-var ISO4217 = fault.Source{Kind: fault.Memory, Text: "ISO 4217: codes of currencies and their minor units"}
+// ISO4217Source is the source of the decimals of currencies.
+var ISO4217Source = fault.Source{Kind: fault.Memory, Text: "ISO 4217: codes of currencies and their minor units"}
 
 // The currencies that are not written with two decimals.
 var (

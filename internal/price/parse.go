@@ -30,12 +30,12 @@ const acceptedForms = "such as rust 12 per 50 g used 14.4 g, 12 tees at 3.50, 4 
 // The name may be left out. A price has no currency. Both amounts are masses, volumes,
 // lengths of time or numbers. Anything else is a *fault.Fault of code Input whose Typed is
 // the item.
-func Parse(list string) ([]Item, error) {
+func Parse(list string) ([]PricedItem, error) {
 	written := unit.SplitList(list)
 	if len(written) > maxItems {
 		return nil, fault.New(fault.Input, "%d items are too many", len(written)).WithHint("at most %d", maxItems)
 	}
-	var items []Item
+	var items []PricedItem
 	for _, w := range written {
 		i, err := parse(strings.Join(strings.Fields(w), " "))
 		if err == nil {
@@ -46,7 +46,7 @@ func Parse(list string) ([]Item, error) {
 			}
 		}
 		if err != nil {
-			return nil, fault.Of(err).At("", w)
+			return nil, fault.AsFault(err).At("", w)
 		}
 		items = append(items, i)
 	}
@@ -54,20 +54,20 @@ func Parse(list string) ([]Item, error) {
 }
 
 // parse parses one item.
-func parse(w string) (Item, error) {
+func parse(w string) (PricedItem, error) {
 	before, used, isUsed := cutLast(w, " used ")
 	before, per, isPer := cutLast(before, " per ")
 	if amount, price, isAt := cutLast(before, " at "); isAt && !isUsed && isPrice(price) {
 		return parseAt(w, amount, price, per, isPer)
 	}
 	if isUsed != isPer {
-		return Item{}, fault.New(fault.Input, "%q needs both what the price is for and what was used", w).WithHint(acceptedForms)
+		return PricedItem{}, fault.New(fault.Input, "%q needs both what the price is for and what was used", w).WithHint(acceptedForms)
 	}
 	name, price, ok := cutLast(before, " ")
 	if !ok {
 		name, price = "", before
 	}
-	i := Item{Name: strings.TrimSpace(name)}
+	i := PricedItem{Name: strings.TrimSpace(name)}
 	if _, last, _ := cutLast(" "+i.Name, " "); last != "" && isPrice(last) { // 1 1/2, or 1 200
 		return i, fault.New(fault.Input, "%q has two numbers where the price should be", w).WithHint("a price is one number, such as 12.50")
 	}
@@ -83,7 +83,7 @@ func parse(w string) (Item, error) {
 
 // parseAt parses the form "14.4 g rust at 12 per 50 g". Without "per" the price is for an
 // hour or for one piece.
-func parseAt(w, amount, price, per string, isPer bool) (i Item, err error) {
+func parseAt(w, amount, price, per string, isPer bool) (i PricedItem, err error) {
 	used, name := splitAmount(amount)
 	if used == "" {
 		return i, fault.New(fault.Input, "%q lacks how much was used", w).WithHint(acceptedForms)
@@ -136,7 +136,7 @@ func isPrice(s string) bool {
 }
 
 // setPrice parses s into the item's price.
-func (i *Item) setPrice(s string) error {
+func (i *PricedItem) setPrice(s string) error {
 	v, err := unit.Parse(unit.KindNumber, s)
 	if err != nil {
 		return err
@@ -148,7 +148,7 @@ func (i *Item) setPrice(s string) error {
 }
 
 // setAmounts parses the amount that the price is for and the amount used.
-func (i *Item) setAmounts(w, per, used string) error {
+func (i *PricedItem) setAmounts(w, per, used string) error {
 	if unicode.IsLetter([]rune(per + " ")[0]) { // "per kg"
 		per = "1 " + per
 	}
@@ -160,10 +160,10 @@ func (i *Item) setAmounts(w, per, used string) error {
 		return fault.New(fault.Input, "%q is a price for nothing", w)
 	}
 	i.Kind = kind
-	if err := i.setAmount(&i.Per, per, v); err != nil {
+	if err := i.setAmount(&i.PackAmount, per, v); err != nil {
 		return err
 	}
-	if i.Per.IsZero() {
+	if i.PackAmount.IsZero() {
 		return fault.New(fault.Input, "%q is a price for too small an amount", w)
 	}
 	if v, err = unit.Parse(kind, used); err != nil {
@@ -173,7 +173,7 @@ func (i *Item) setAmounts(w, per, used string) error {
 }
 
 // setAmount stores v, typed as typed, in to.
-func (i *Item) setAmount(to *Amount, typed string, v float64) error {
+func (i *PricedItem) setAmount(to *Amount, typed string, v float64) error {
 	a, ok := amountFromFloat(v)
 	if !ok {
 		return fault.New(fault.Input, "%q is not an amount that can be counted", typed).WithHint(acceptedForms)

@@ -1,5 +1,5 @@
 // Package price adds up what a batch costs, in whatever currency the prices are in, and
-// rounds only the result. Start with Parse for a list of what was used and with Batch for
+// rounds only the result. Start with Parse for a list of what was used and with PricedBatch for
 // the sum. The package has no list of prices or stock.
 package price
 
@@ -8,44 +8,44 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Item is something that was used at a price, or a fixed sum.
-type Item struct {
+// PricedItem is something that was used at a price, or a fixed sum.
+type PricedItem struct {
 	Name       string // may be empty
 	Price      Amount
 	Decimals   int       // decimals of the price as typed
-	Kind       unit.Kind // of Per and UsedAmount; empty for a sum
-	Per        Amount    // the amount that the price is for, in the base unit of Kind; above 0
+	Kind       unit.Kind // of PackAmount and UsedAmount; empty for a sum
+	PackAmount Amount    // the amount that the price is for, in the base unit of Kind; above 0
 	UsedAmount Amount
 }
 
 // Cost returns the cost of the item, and false where its numbers have too many digits for
 // an exact sum.
-func (i Item) Cost() (Amount, bool) {
+func (i PricedItem) Cost() (Amount, bool) {
 	if i.Kind == "" {
 		return i.Price, true
 	}
-	share, ok := i.UsedAmount.Div(i.Per)
+	share, ok := i.UsedAmount.Div(i.PackAmount)
 	if !ok {
 		return Amount{}, false
 	}
 	return i.Price.Mul(share)
 }
 
-// Batch is what a batch used.
-type Batch struct {
-	Items  []Item
+// PricedBatch is what a batch used.
+type PricedBatch struct {
+	Items  []PricedItem
 	Pieces unit.Count // 1 and more
 	Margin unit.Share // of the price, below 1
 }
 
-// Sums are the cost of a batch and the price to ask for it.
-type Sums struct {
+// PriceSums are the cost of a batch and the price to ask for it.
+type PriceSums struct {
 	Cost, CostEach   Amount
 	Price, PriceEach Amount // cost ÷ (1 − margin), so that the margin is a share of the price
 }
 
 // Sums adds up the batch. The error is an Input fault: too many digits.
-func (b Batch) Sums() (s Sums, err error) {
+func (b PricedBatch) Sums() (s PriceSums, err error) {
 	tooMany := fault.New(fault.Input, "these amounts have too many digits to be exact").WithHint("shorter numbers, or fewer things at once")
 	for _, i := range b.Items {
 		cost, ok := i.Cost()
@@ -53,26 +53,26 @@ func (b Batch) Sums() (s Sums, err error) {
 			s.Cost, ok = s.Cost.Add(cost)
 		}
 		if !ok {
-			return Sums{}, tooMany
+			return PriceSums{}, tooMany
 		}
 	}
 	margin, ok := amountFromFloat(float64(b.Margin))
 	if !ok {
-		return Sums{}, tooMany
+		return PriceSums{}, tooMany
 	}
 	kept, pieces := NewAmount(margin.denominator()-margin.num, margin.denominator()), NewAmount(uint64(b.Pieces), 1)
 	if s.divide(kept, pieces) {
 		return s, nil
 	}
 	if s.Cost, ok = s.Cost.roundFinely(); !ok || !s.divide(kept, pieces) {
-		return Sums{}, tooMany
+		return PriceSums{}, tooMany
 	}
 	return s, nil
 }
 
 // divide sets the other sums by Cost, of which the share kept of the price is what it
 // costs. It returns false where one of them does not fit.
-func (s *Sums) divide(kept, pieces Amount) (ok bool) {
+func (s *PriceSums) divide(kept, pieces Amount) (ok bool) {
 	if s.Price, ok = s.Cost.Div(kept); !ok {
 		return false
 	}
@@ -85,7 +85,7 @@ func (s *Sums) divide(kept, pieces Amount) (ok bool) {
 
 // Decimals returns the number of decimals of the sums: that of the currency or, without
 // one, the most decimals typed in a price, and at least two.
-func (b Batch) Decimals(c Currency) int {
+func (b PricedBatch) Decimals(c Currency) int {
 	if c != "" {
 		return c.Decimals()
 	}

@@ -87,7 +87,7 @@ func TestParse(t *testing.T) {
 		"a name that is no price": "used used",
 	} {
 		got, err := Parse(typed)
-		if f := fault.Of(err); !fault.Is(err, fault.Input) || got != nil || f.Typed == "" || f.Sentence == "" {
+		if f := fault.AsFault(err); !fault.Is(err, fault.Input) || got != nil || f.Typed == "" || f.Sentence == "" {
 			t.Errorf("%s: %q is %+v, %v", why, typed, got, err)
 		}
 	}
@@ -108,7 +108,7 @@ func TestBatch(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := Batch{Items: items, Pieces: 10, Margin: 0.3}.Sums()
+	s, err := PricedBatch{Items: items, Pieces: 10, Margin: 0.3}.Sums()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -181,8 +181,8 @@ func TestAmountsDoNotOverflow(t *testing.T) {
 	if _, ok := large.Mul(large); ok {
 		t.Error("a product beyond 64 bits is given")
 	}
-	items := []Item{{Price: large}, {Price: large}}
-	if _, err := (Batch{Items: items, Pieces: 1}).Sums(); !fault.Is(err, fault.Input) {
+	items := []PricedItem{{Price: large}, {Price: large}}
+	if _, err := (PricedBatch{Items: items, Pieces: 1}).Sums(); !fault.Is(err, fault.Input) {
 		t.Errorf("a batch beyond 64 bits: %v", err)
 	}
 }
@@ -215,7 +215,7 @@ func TestDecimals(t *testing.T) {
 			}
 		}
 		items, err := Parse(row.list)
-		if got := (Batch{Items: items}).Decimals(c); err != nil || got != row.want {
+		if got := (PricedBatch{Items: items}).Decimals(c); err != nil || got != row.want {
 			t.Errorf("%q with %q: %d decimals, want %d (%v)", row.list, row.typed, got, row.want, err)
 		}
 	}
@@ -229,7 +229,7 @@ func TestDecimals(t *testing.T) {
 // One less 0.94 is 0.06000000000000005 in floating point, and was too long to be exact.
 func TestMarginIsExact(t *testing.T) {
 	for margin := range 96 {
-		s, err := Batch{Items: []Item{{Price: NewAmount(1, 3)}}, Pieces: 7, Margin: unit.Share(margin) / 100}.Sums()
+		s, err := PricedBatch{Items: []PricedItem{{Price: NewAmount(1, 3)}}, Pieces: 7, Margin: unit.Share(margin) / 100}.Sums()
 		if want := big.NewRat(100, int64(3*(100-margin))); err != nil || rat(s.Price).Cmp(want) != 0 {
 			t.Errorf("%d %%: %v, want %v (%v)", margin, rat(s.Price), want, err)
 		}
@@ -240,9 +240,9 @@ func TestMarginIsExact(t *testing.T) {
 // margin of it no longer does.
 func TestOddPacks(t *testing.T) {
 	exact := new(big.Rat)
-	var b Batch
+	var b PricedBatch
 	for _, p := range []struct{ cents, per, used uint64 }{{1, 29, 2}, {2, 139, 1}, {2, 298, 1}, {2, 329, 1}, {4, 360, 2}, {21504, 2, 144}, {1, 673, 2}} {
-		b.Items = append(b.Items, Item{Price: NewAmount(p.cents, 100), Kind: unit.KindMass, Per: NewAmount(p.per, 10), UsedAmount: NewAmount(p.used, 10)})
+		b.Items = append(b.Items, PricedItem{Price: NewAmount(p.cents, 100), Kind: unit.KindMass, PackAmount: NewAmount(p.per, 10), UsedAmount: NewAmount(p.used, 10)})
 		exact.Add(exact, big.NewRat(int64(p.cents*p.used), int64(100*p.per)))
 	}
 	b.Pieces, b.Margin = 1, 0.01
@@ -258,16 +258,16 @@ func TestOddPacks(t *testing.T) {
 
 func TestProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var items, twice []Item
+		var items, twice []PricedItem
 		for range rapid.IntRange(0, 8).Draw(t, "n") {
-			i := Item{Price: NewAmount(rapid.Uint64Range(0, 1e5).Draw(t, "cents"), 100), Kind: unit.KindMass,
-				Per: NewAmount(rapid.Uint64Range(1, 1000).Draw(t, "per"), 10), UsedAmount: NewAmount(rapid.Uint64Range(0, 1000).Draw(t, "used"), 10)}
+			i := PricedItem{Price: NewAmount(rapid.Uint64Range(0, 1e5).Draw(t, "cents"), 100), Kind: unit.KindMass,
+				PackAmount: NewAmount(rapid.Uint64Range(1, 1000).Draw(t, "per"), 10), UsedAmount: NewAmount(rapid.Uint64Range(0, 1000).Draw(t, "used"), 10)}
 			items = append(items, i)
 			i.UsedAmount, _ = i.UsedAmount.Mul(NewAmount(2, 1))
 			twice = append(twice, i)
 		}
 		pieces, margin := rapid.IntRange(1, 500).Draw(t, "pieces"), rapid.IntRange(0, 95).Draw(t, "margin")
-		b := Batch{Items: items, Pieces: unit.Count(pieces), Margin: unit.Share(margin) / 100}
+		b := PricedBatch{Items: items, Pieces: unit.Count(pieces), Margin: unit.Share(margin) / 100}
 		s, err := b.Sums()
 		if err != nil {
 			t.Fatal(err)
@@ -302,7 +302,7 @@ func FuzzParse(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		items, err := Parse(s)
 		if err != nil {
-			if g := fault.Of(err); g.Code != fault.Input || g.Sentence == "" {
+			if g := fault.AsFault(err); g.Code != fault.Input || g.Sentence == "" {
 				t.Fatal(err)
 			}
 			return
@@ -312,7 +312,7 @@ func FuzzParse(f *testing.F) {
 				t.Fatalf("%q: %+v", s, i)
 			}
 		}
-		sums, err := Batch{Items: items, Pieces: 7, Margin: 0.3}.Sums()
+		sums, err := PricedBatch{Items: items, Pieces: 7, Margin: 0.3}.Sums()
 		if err != nil {
 			return
 		}

@@ -1,5 +1,5 @@
 // Package recipe brings a recipe to another size: twice the cloth, larger bottles,
-// more of them. Call Parse, then Item.Scaled. Amounts scale; strengths,
+// more of them. Call Parse, then RecipeItem.Scaled. Amounts scale; strengths,
 // temperatures, times, shares and pH stay. It knows no dye.
 package recipe
 
@@ -10,43 +10,43 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Item is one line of a recipe: "rust 5 g", "soda ash 50 g/L", "bath 60 °C".
-type Item struct {
+// RecipeItem is one line of a recipe: "rust 5 g", "soda ash 50 g/L", "bath 60 °C".
+type RecipeItem struct {
 	Name   string
 	Kind   unit.Kind
 	Amount float64 // in the base unit of Kind
 }
 
-// kinds are those that an amount is read as, in the order in which a unit of
+// itemKinds are those that an amount is read as, in the order in which a unit of
 // several is taken.
-var kinds = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindConcentration, unit.KindTemperature, unit.KindDuration, unit.KindCount, unit.KindPH, unit.KindShare}
+var itemKinds = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindConcentration, unit.KindTemperature, unit.KindDuration, unit.KindCount, unit.KindPH, unit.KindShare}
 
 // The bounds of a recipe.
 const (
-	mostItems   = 50
-	longestName = 40 // characters
+	maxItems      = 50
+	maxNameLength = 40 // characters
 )
 
 // Parse reads the lines of a recipe, with semicolons between them: a name, then an
 // amount with its unit. A name is given once. The error names the line that is
 // wrong.
-func Parse(typed string) ([]Item, error) {
-	var items []Item
+func Parse(typed string) ([]RecipeItem, error) {
+	var items []RecipeItem
 	for _, line := range unit.SplitList(typed) {
 		item, ok := parseItem(line)
 		if !ok {
 			return nil, inputError("%q is not a name with an amount", line)
 		}
-		if len([]rune(item.Name)) > longestName {
-			return nil, inputError("the name %q is longer than %d characters", item.Name, longestName)
+		if len([]rune(item.Name)) > maxNameLength {
+			return nil, inputError("the name %q is longer than %d characters", item.Name, maxNameLength)
 		}
 		for _, i := range items {
 			if strings.EqualFold(i.Name, item.Name) {
 				return nil, inputError("%q is in the recipe twice", item.Name)
 			}
 		}
-		if items = append(items, item); len(items) > mostItems {
-			return nil, inputError("there are more than %d lines", mostItems)
+		if items = append(items, item); len(items) > maxItems {
+			return nil, inputError("there are more than %d lines", maxItems)
 		}
 	}
 	if len(items) == 0 {
@@ -56,22 +56,22 @@ func Parse(typed string) ([]Item, error) {
 }
 
 // parseItem splits a line where the longest amount begins.
-func parseItem(line string) (Item, bool) {
+func parseItem(line string) (RecipeItem, bool) {
 	words := strings.Fields(strings.Replace(line, ":", " ", 1))
 	for i := 1; i < len(words); i++ {
 		amount := strings.Join(words[i:], " ")
-		k, v, err := unit.ParseAny(kinds, amount)
+		k, v, err := unit.ParseAny(itemKinds, amount)
 		if err != nil || (k == unit.KindShare || k == unit.KindPH) && strings.Trim(amount, "0123456789.,") == "" {
 			continue // a bare number is a number of pieces or nothing
 		}
 		name := strings.Join(words[:i], " ")
-		return Item{Name: name, Kind: k, Amount: v}, !strings.ContainsFunc(name, func(r rune) bool { return r < ' ' })
+		return RecipeItem{Name: name, Kind: k, Amount: v}, !strings.ContainsFunc(name, func(r rune) bool { return r < ' ' })
 	}
-	return Item{}, false
+	return RecipeItem{}, false
 }
 
 // Scales says whether the amount grows with the size of the batch.
-func (i Item) Scales() bool {
+func (i RecipeItem) Scales() bool {
 	switch i.Kind {
 	case unit.KindMass, unit.KindVolume, unit.KindCount:
 		return true
@@ -80,15 +80,15 @@ func (i Item) Scales() bool {
 }
 
 // Scaled gives i for a batch factor times as large.
-func (i Item) Scaled(factor float64) Item {
+func (i RecipeItem) Scaled(factor float64) RecipeItem {
 	if i.Scales() {
 		i.Amount *= factor
 	}
 	return i
 }
 
-// Algebra is the source of the sums.
-var Algebra = fault.Source{Kind: fault.Memory, Text: "textbook algebra: amounts go in proportion; strengths, temperatures and times do not depend on size"}
+// ProportionSource is the source of the sums.
+var ProportionSource = fault.Source{Kind: fault.Memory, Text: "textbook algebra: amounts go in proportion; strengths, temperatures and times do not depend on size"}
 
 func inputError(format string, args ...any) error {
 	return fault.New(fault.Input, format, args...).WithHint("such as rust 5 g; soda ash 50 g/L; water 1 L; bath 40 °C")

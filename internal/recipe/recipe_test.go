@@ -12,7 +12,7 @@ import (
 )
 
 func TestParse(t *testing.T) {
-	for typed, want := range map[string]Item{
+	for typed, want := range map[string]RecipeItem{
 		"rust 5 g":              {"rust", unit.KindMass, 5},
 		"rust: 5 g":             {"rust", unit.KindMass, 5},
 		"soda ash 50 g/L":       {"soda ash", unit.KindConcentration, 50},
@@ -52,8 +52,8 @@ func TestParse(t *testing.T) {
 func TestScaled(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		k := rapid.Float64Range(0.001, 1000).Draw(t, "factor")
-		powder := Item{"rust", unit.KindMass, rapid.Float64Range(0.1, 1000).Draw(t, "powder")}
-		water := Item{"water", unit.KindVolume, rapid.Float64Range(10, 1e5).Draw(t, "water")}
+		powder := RecipeItem{"rust", unit.KindMass, rapid.Float64Range(0.1, 1000).Draw(t, "powder")}
+		water := RecipeItem{"water", unit.KindVolume, rapid.Float64Range(10, 1e5).Draw(t, "water")}
 		before := unit.GramsPerLitre(unit.Mass(powder.Amount), unit.Volume(water.Amount))
 		after := unit.GramsPerLitre(unit.Mass(powder.Scaled(k).Amount), unit.Volume(water.Scaled(k).Amount))
 		if math.Abs(float64(after/before)-1) > 1e-12 {
@@ -63,7 +63,7 @@ func TestScaled(t *testing.T) {
 			t.Fatalf("%g came back as %g", powder.Amount, back)
 		}
 		for _, kind := range []unit.Kind{unit.KindTemperature, unit.KindDuration, unit.KindConcentration, unit.KindShare, unit.KindPH} {
-			if i := (Item{"x", kind, powder.Amount}); i.Scaled(k) != i {
+			if i := (RecipeItem{"x", kind, powder.Amount}); i.Scaled(k) != i {
 				t.Fatalf("%s scales", kind)
 			}
 		}
@@ -78,7 +78,7 @@ func FuzzParse(f *testing.F) {
 	f.Fuzz(func(t *testing.T, typed string) {
 		items, err := Parse(typed)
 		if err != nil {
-			if fault.Of(err).Code != fault.Input {
+			if fault.AsFault(err).Code != fault.Input {
 				t.Fatal(err)
 			}
 			return

@@ -2,58 +2,58 @@ package rinse
 
 import "coldbatch/internal/fault"
 
-// Clings says how strongly loose dye clings to the cloth.
-type Clings string
+// Affinity says how strongly loose dye clings to the cloth.
+type Affinity string
 
 // How strongly it may cling. Alkali and salts do not.
 const (
-	ClingsNot      Clings = "not"
-	ClingsMiddling Clings = "middling"
-	ClingsStrongly Clings = "strongly"
+	NoAffinity       Affinity = "not"
+	MiddlingAffinity Affinity = "middling"
+	StrongAffinity   Affinity = "strongly"
 )
 
-// substantivity is why the figures are a guess for any one dye.
-var substantivity = fault.Source{Kind: fault.Judgement,
+// affinitySource is why the figures are a guess for any one dye.
+var affinitySource = fault.Source{Kind: fault.Judgement,
 	Text: "judgement, no source for the figure; that dyes differ by nearly all there is, and cling less when hot: M. Ferus-Comelo, Coloration Technology 129 (2013), 46 hydrolysed dyes, abstract"}
 
 // ColdAffinity is how much of the dye is on a kilogram of cloth for the amount in a litre of
-// cold liquor, in L/kg: 0, 5 or 50. A way that is not listed counts as ClingsMiddling.
-func (c Clings) ColdAffinity() fault.Value {
-	v := fault.Value{Name: "some loose dye, cold: on the cloth for what is in the liquor", Value: 5, Unit: "L/kg", Source: substantivity}
+// cold liquor, in L/kg: 0, 5 or 50. A way that is not listed counts as MiddlingAffinity.
+func (c Affinity) ColdAffinity() fault.Value {
+	v := fault.Value{Name: "some loose dye, cold: on the cloth for what is in the liquor", Value: 5, Unit: "L/kg", Source: affinitySource}
 	switch c {
-	case ClingsNot:
+	case NoAffinity:
 		v.Name, v.Value = "alkali, and dye that does not cling", 0
-	case ClingsStrongly:
+	case StrongAffinity:
 		v.Name, v.Value = "a lot of loose dye, cold: on the cloth for what is in the liquor", 50
 	}
 	return v
 }
 
 // HotAffinity is the same in a bath of 60 °C or hotter with detergent.
-func (c Clings) HotAffinity() fault.Value {
-	v := fault.Value{Name: "some loose dye, hot with detergent", Value: 1, Unit: "L/kg", Low: 0.5, High: 2, Source: substantivity}
+func (c Affinity) HotAffinity() fault.Value {
+	v := fault.Value{Name: "some loose dye, hot with detergent", Value: 1, Unit: "L/kg", Low: 0.5, High: 2, Source: affinitySource}
 	switch c {
-	case ClingsNot:
+	case NoAffinity:
 		v.Name, v.Value, v.Low, v.High = "dye that does not cling, hot", 0, 0, 0
-	case ClingsStrongly:
+	case StrongAffinity:
 		v.Name, v.Value, v.Low, v.High = "a lot of loose dye, hot with detergent", 5, 2, 10
 	}
 	return v
 }
 
-// Balance is the source of the sums.
-var Balance = fault.Source{Kind: fault.Memory, Text: "textbook mass balance of a stirred tub, with a linear isotherm"}
+// MassBalanceSource is the source of the sums.
+var MassBalanceSource = fault.Source{Kind: fault.Memory, Text: "textbook mass balance of a stirred tub, with a linear isotherm"}
 
-// Target is what may be left.
-var Target = fault.Value{Name: "share that may be left", Value: 0.001, Unit: "1",
+// MaxShareLeft is what may be left.
+var MaxShareLeft = fault.Value{Name: "share that may be left", Value: 0.001, Unit: "1",
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a thousandth of the loose dye shows on no rag"}}
 
-// Order is the source of Steps.
-var Order = fault.Source{Kind: fault.Practice, Text: "common practice, no source: alkali out before hot soap, which with alkali breaks the bond of dye and fibre"}
+// WashOrderSource is the source of WashSteps.
+var WashOrderSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: alkali out before hot soap, which with alkali breaks the bond of dye and fibre"}
 
-// Steps is how to wash out, in order. cold is the cold rinse that was worked out, such
+// WashSteps is how to wash out, in order. cold is the cold rinse that was worked out, such
 // as "3 cold baths", and hot the hot baths, such as "2 hot baths".
-func Steps(cold, hot string) []string {
+func WashSteps(cold, hot string) []string {
 	return []string{
 		"light colours first, dark ones last, each in its own water",
 		"rinse cold while still tied, until the water runs pale",

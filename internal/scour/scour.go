@@ -7,25 +7,25 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// State is how cloth comes to the dyer.
-type State string
+// ClothState is how cloth comes to the dyer.
+type ClothState string
 
 // The states, from the cleanest.
 const (
-	Prepared State = "prepared" // for dyeing, by its maker
-	Bought   State = "bought"   // garments and cloth from a shop
-	Raw      State = "raw"      // loom state, undyed yarn
+	StatePrepared ClothState = "prepared" // for dyeing, by its maker
+	StateBought   ClothState = "bought"   // garments and cloth from a shop
+	StateRaw      ClothState = "raw"      // loom state, undyed yarn
 )
 
-// States lists the states.
-func States() []State { return []State{Prepared, Bought, Raw} }
+// ClothStates lists the states.
+func ClothStates() []ClothState { return []ClothState{StatePrepared, StateBought, StateRaw} }
 
 // Words describes s.
-func (s State) Words() string {
+func (s ClothState) Words() string {
 	switch s {
-	case Prepared:
+	case StatePrepared:
 		return "prepared for dyeing"
-	case Raw:
+	case StateRaw:
 		return "raw, from the loom"
 	}
 	return "new or worn, from a shop"
@@ -35,52 +35,52 @@ func (s State) Words() string {
 type Recipe struct {
 	Soda, Detergent fault.Value // of the dry weight
 	Time            fault.Value // s
-	At              fault.Value // °C
+	Temperature     fault.Value // °C
 }
 
-// craft is the source of the recipes.
-var craft = fault.Source{Kind: fault.Practice,
+// craftSource is the source of the recipes.
+var craftSource = fault.Source{Kind: fault.Practice,
 	Text: "common practice, no source: craft and mill recipes span soda ash 2–5 % and a little detergent on the weight of the cloth, 60 °C to the boil, 30 min to 2 h"}
 
 // judgementSource is the source of what the craft does not write down.
 var judgementSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
 
 // Recipe gives the recipe of s. A state that is not listed counts as bought.
-func (s State) Recipe() Recipe {
+func (s ClothState) Recipe() Recipe {
 	value := func(what, unit string, v, low, high float64, source fault.Source) fault.Value {
 		return fault.Value{Name: what + ", " + s.Words(), Unit: unit, Value: v, Low: low, High: high, Source: source}
 	}
 	switch s {
-	case Prepared:
+	case StatePrepared:
 		return Recipe{value("soda ash", "1", 0, 0, 0, judgementSource), value("detergent", "1", 0.005, 0.003, 0.01, judgementSource),
 			value("time", "s", 1200, 600, 1800, judgementSource), value("temperature", "°C", 40, 30, 60, judgementSource)}
-	case Raw:
-		return Recipe{value("soda ash", "1", 0.04, 0.02, 0.05, craft), value("detergent", "1", 0.02, 0.01, 0.02, craft),
-			value("time", "s", 3600, 1800, 7200, craft), value("temperature", "°C", 95, 80, 100, craft)}
+	case StateRaw:
+		return Recipe{value("soda ash", "1", 0.04, 0.02, 0.05, craftSource), value("detergent", "1", 0.02, 0.01, 0.02, craftSource),
+			value("time", "s", 3600, 1800, 7200, craftSource), value("temperature", "°C", 95, 80, 100, craftSource)}
 	}
-	return Recipe{value("soda ash", "1", 0.02, 0.02, 0.04, craft), value("detergent", "1", 0.01, 0.005, 0.02, craft),
-		value("time", "s", 1800, 1800, 3600, craft), value("temperature", "°C", 60, 60, 95, craft)}
+	return Recipe{value("soda ash", "1", 0.02, 0.02, 0.04, craftSource), value("detergent", "1", 0.01, 0.005, 0.02, craftSource),
+		value("time", "s", 1800, 1800, 3600, craftSource), value("temperature", "°C", 60, 60, 95, craftSource)}
 }
 
-// Ratio is the water by dry weight.
-var Ratio = fault.Value{Name: "water of a pre-wash", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.CommonPractice}
+// LiquorRatio is the water by dry weight.
+var LiquorRatio = fault.Value{Name: "water of a pre-wash", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.CommonPracticeSource}
 
-// Drop is how fast clean cloth takes in a drop of water.
-var Drop = fault.Value{Name: "time in which clean cloth takes in a drop of water, at most", Value: 5, Unit: "seconds",
+// WettingTime is how fast clean cloth takes in a drop of water.
+var WettingTime = fault.Value{Name: "time in which clean cloth takes in a drop of water, at most", Value: 5, Unit: "seconds",
 	Source: fault.Source{Kind: fault.Memory, Text: "AATCC Test Method 79, absorbency of textiles: 5 s or less is generally enough"}}
 
 // Values lists the constants of every state.
 func Values() []fault.Value {
-	v := []fault.Value{Ratio, Drop}
-	for _, s := range States() {
+	v := []fault.Value{LiquorRatio, WettingTime}
+	for _, s := range ClothStates() {
 		r := s.Recipe()
-		v = append(v, r.Soda, r.Detergent, r.Time, r.At)
+		v = append(v, r.Soda, r.Detergent, r.Time, r.Temperature)
 	}
 	return v
 }
 
-// ShareOf is a share of dry cloth by weight, with its range.
-func ShareOf(cloth unit.Mass, share fault.Value) (middle, low, high unit.Mass) {
+// MassByShare is a share of dry cloth by weight, with its range.
+func MassByShare(cloth unit.Mass, share fault.Value) (middle, low, high unit.Mass) {
 	return cloth * unit.Mass(share.Value), cloth * unit.Mass(share.Low), cloth * unit.Mass(share.High)
 }
 

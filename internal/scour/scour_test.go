@@ -9,14 +9,14 @@ import (
 // By hand: 1 kg from a shop: 2 % is 20 g of soda ash, 1 % is 10 g of detergent, in
 // 20 L.
 func TestAmountsByHand(t *testing.T) {
-	r := Bought.Recipe()
-	if m, low, high := ShareOf(1000, r.Soda); m != 20 || low != 20 || high != 40 {
+	r := StateBought.Recipe()
+	if m, low, high := MassByShare(1000, r.Soda); m != 20 || low != 20 || high != 40 {
 		t.Errorf("%g (%g–%g) g of soda ash", float64(m), float64(low), float64(high))
 	}
-	if m, _, _ := ShareOf(1000, r.Detergent); m != 10 {
+	if m, _, _ := MassByShare(1000, r.Detergent); m != 10 {
 		t.Errorf("%g g of detergent", float64(m))
 	}
-	if got := Water(1000, unit.SpecificVolume(Ratio.Value)); got != 20_000 {
+	if got := Water(1000, unit.SpecificVolume(LiquorRatio.Value)); got != 20_000 {
 		t.Errorf("%g mL of water", float64(got))
 	}
 }
@@ -25,13 +25,13 @@ func TestAmountsByHand(t *testing.T) {
 // names and holds its own range.
 func TestRecipes(t *testing.T) {
 	last := Recipe{}
-	for _, s := range States() {
+	for _, s := range ClothStates() {
 		r := s.Recipe()
-		if r.Soda.Value < last.Soda.Value || r.Detergent.Value < last.Detergent.Value || r.Time.Value < last.Time.Value || r.At.Value < last.At.Value {
+		if r.Soda.Value < last.Soda.Value || r.Detergent.Value < last.Detergent.Value || r.Time.Value < last.Time.Value || r.Temperature.Value < last.Temperature.Value {
 			t.Errorf("%s is scoured less than cleaner cloth", s)
 		}
 		last = r
-		if s != Prepared && (r.Soda.Low < 0.02 || r.Soda.High > 0.05 || r.At.Low < 60 || r.Time.Low < 1800 || r.Time.High > 7200) {
+		if s != StatePrepared && (r.Soda.Low < 0.02 || r.Soda.High > 0.05 || r.Temperature.Low < 60 || r.Time.Low < 1800 || r.Time.High > 7200) {
 			t.Errorf("%s is outside the span of its source: %+v", s, r)
 		}
 	}
@@ -40,7 +40,7 @@ func TestRecipes(t *testing.T) {
 			t.Errorf("%+v", v)
 		}
 	}
-	if State("silk").Recipe() != (State("silk")).Recipe() || State("silk").Recipe().Soda.Value != Bought.Recipe().Soda.Value {
+	if ClothState("silk").Recipe() != (ClothState("silk")).Recipe() || ClothState("silk").Recipe().Soda.Value != StateBought.Recipe().Soda.Value {
 		t.Error("a state that is not listed is not taken as bought")
 	}
 }

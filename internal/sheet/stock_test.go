@@ -60,7 +60,7 @@ func TestStocks(t *testing.T) {
 		{"a name that is none", "a5", fault.NotFound}, {"nothing", "", fault.NotFound}, {"too small", "10x10", fault.Input},
 		{"too large", "500x30", fault.Input}, {"no number", "nanxnan", fault.Input}, {"too large, in inches", "17x1in", fault.Input}, {"half a size", "50x", fault.Input}, {"words", "abcx30", fault.Input}, {"a name with an x", "letter-9x9", fault.NotFound},
 	} {
-		if _, err := FindPaper(row.name); !fault.Is(err, row.code) || fault.Of(err).Hint == "" {
+		if _, err := FindPaper(row.name); !fault.Is(err, row.code) || fault.AsFault(err).Hint == "" {
 			t.Errorf("%s: %v", row.why, err)
 		}
 	}

@@ -18,9 +18,9 @@ type Bath struct {
 
 // Goods are pieces that go through the bath one after another.
 type Goods struct {
-	DryMass unit.Mass
-	Pickup  unit.Share // what they hold as they leave, of their dry weight
-	WetIn   unit.Share // water they bring along, of their dry weight
+	DryMass    unit.Mass
+	Pickup     unit.Share // what they hold as they leave, of their dry weight
+	WetShareIn unit.Share // water they bring along, of their dry weight
 }
 
 // Soda is the anhydrous soda ash in the bath.
@@ -28,7 +28,7 @@ func (b Bath) Soda() unit.Mass { return b.Strength.In(b.Volume) }
 
 // netUptake is the volume that the bath loses per gram of goods; below zero the bath
 // grows. A gram of soak counts as a millilitre (package goods).
-func (g Goods) netUptake() float64 { return float64(g.Pickup - g.WetIn) }
+func (g Goods) netUptake() float64 { return float64(g.Pickup - g.WetShareIn) }
 
 // After returns the bath after g have gone through. Dry goods soak up bath as it is, so
 // less is left, but it is no weaker. Wet goods also leave water behind and thin it.
@@ -38,7 +38,7 @@ func (g Goods) netUptake() float64 { return float64(g.Pickup - g.WetIn) }
 //
 // Where the goods would soak up everything, the bath is empty.
 func (b Bath) After(g Goods) Bath {
-	v0, m, w := float64(b.Volume), max(float64(g.DryMass), 0), float64(g.WetIn)
+	v0, m, w := float64(b.Volume), max(float64(g.DryMass), 0), float64(g.WetShareIn)
 	if v0 <= 0 {
 		return Bath{}
 	}
@@ -62,19 +62,19 @@ func thinningFactor(x float64) float64 {
 func (b Bath) SodaCarriedOff(g Goods) unit.Mass { return b.Soda() - b.After(g).Soda() }
 
 // startVolume is the volume that a bath must have at the start, so that after goods of
-// mass m at least the volume least and the share KeepStrength of its strength remain.
+// mass m at least the volume least and the share MinStrengthShare of its strength remain.
 func (g Goods) startVolume(m float64, least unit.Volume) unit.Volume {
 	return unit.Volume(max(float64(least)+g.netUptake()*m, m/g.massPerVolume()))
 }
 
 // massPerVolume is the mass of goods, per millilitre of bath at the start, that thins it to
-// KeepStrength; infinite for dry goods.
+// MinStrengthShare; infinite for dry goods.
 func (g Goods) massPerVolume() float64 {
-	w, net := float64(g.WetIn), g.netUptake()
+	w, net := float64(g.WetShareIn), g.netUptake()
 	if w <= 0 {
 		return math.Inf(1)
 	}
-	thin := math.Log(KeepStrength.Value) / w
+	thin := math.Log(MinStrengthShare.Value) / w
 	if math.Abs(net) < 1e-9 {
 		return -thin
 	}
@@ -82,7 +82,7 @@ func (g Goods) massPerVolume() float64 {
 }
 
 // Serves returns the dry mass of goods like g that the bath serves, until less than least
-// is left or wet goods have thinned it to KeepStrength. With a pick-up and a wet-in of
+// is left or wet goods have thinned it to MinStrengthShare. With a pick-up and a wet-in of
 // zero it is +Inf, which the caller must not show. It is zero if least is as much as the
 // whole bath, or more.
 func (b Bath) Serves(g Goods, least unit.Volume) unit.Mass {

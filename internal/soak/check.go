@@ -19,9 +19,9 @@ const (
 // strip.
 func (i Instrument) Error() fault.Value {
 	if i == Meter {
-		return fault.Value{Name: "error of a pH meter", Value: 0.1, Unit: "1", Source: judgement("a cheap meter, set with buffers that day")}
+		return fault.Value{Name: "error of a pH meter", Value: 0.1, Unit: "1", Source: judgementSource("a cheap meter, set with buffers that day")}
 	}
-	return fault.Value{Name: "error of a pH strip", Value: 0.5, Unit: "1", Source: judgement("half a step of the colour chart")}
+	return fault.Value{Name: "error of a pH strip", Value: 0.5, Unit: "1", Source: judgementSource("half a step of the colour chart")}
 }
 
 // Verdict is the state of a bath by its measured pH, as one word for a program.
@@ -29,29 +29,29 @@ type Verdict string
 
 // All verdicts.
 const (
-	Fresh       Verdict = "fresh"
-	Weakening   Verdict = "weakening"
-	Spent       Verdict = "spent"
-	WrongPowder Verdict = "wrong-powder"
-	TooAlkaline Verdict = "too-alkaline"
-	CannotTell  Verdict = "cannot-tell"
+	VerdictFresh       Verdict = "fresh"
+	VerdictWeakening   Verdict = "weakening"
+	VerdictSpent       Verdict = "spent"
+	VerdictWrongPowder Verdict = "wrong-powder"
+	VerdictTooAlkaline Verdict = "too-alkaline"
+	VerdictCannotTell  Verdict = "cannot-tell"
 )
 
 // The limits of the verdicts.
 var (
-	// FreshUpTo is the spent share up to which a bath is as good as new.
-	FreshUpTo = fault.Value{Name: "spent share of a bath that is fresh", Value: 0.03, Unit: "1", Source: judgement("less than a meter can distinguish")}
-	// SpentFrom is the spent share from which a bath is spent.
-	SpentFrom = fault.Value{Name: "spent share from which a bath is spent", Value: 0.40, Unit: "1", Source: judgement("its pH is near 10, where dye bonds several times slower")}
-	// BakingSoda is the pH of a solution of baking soda. A bath where all soda ash is
+	// MaxFreshSpentShare is the spent share up to which a bath is as good as new.
+	MaxFreshSpentShare = fault.Value{Name: "spent share of a bath that is fresh", Value: 0.03, Unit: "1", Source: judgementSource("less than a meter can distinguish")}
+	// MinSpentShare is the spent share from which a bath is spent.
+	MinSpentShare = fault.Value{Name: "spent share from which a bath is spent", Value: 0.40, Unit: "1", Source: judgementSource("its pH is near 10, where dye bonds several times slower")}
+	// BakingSodaPH is the pH of a solution of baking soda. A bath where all soda ash is
 	// bicarbonate has the same pH, whatever the cause.
-	BakingSoda = fault.Value{Name: "pH of baking soda", Value: 8.3, Unit: "1", Low: 7.7, High: 8.6,
+	BakingSodaPH = fault.Value{Name: "pH of baking soda", Value: 8.3, Unit: "1", Low: 7.7, High: 8.6,
 		Source: fault.Source{Kind: fault.Memory, Text: "handbooks have sodium bicarbonate, 0.1 mol/L, at pH 8.3; the range is judgement"}}
 	// CausticMargin is how far above the expected pH a reading must be to suggest caustic
 	// soda.
-	CausticMargin = fault.Value{Name: "above the expected pH, perhaps caustic soda", Value: 0.6, Unit: "1", Source: judgement("more than any strip is off")}
+	CausticMargin = fault.Value{Name: "above the expected pH, perhaps caustic soda", Value: 0.6, Unit: "1", Source: judgementSource("more than any strip is off")}
 	// MaxPH is a pH above that of any soda-ash bath of 5 °C or warmer.
-	MaxPH = fault.Value{Name: "highest pH of soda ash at 5 °C and warmer", Value: 12.3, Unit: "1", Source: judgement("above that of a cold saturated bath, with the error of a meter")}
+	MaxPH = fault.Value{Name: "highest pH of soda ash at 5 °C and warmer", Value: 12.3, Unit: "1", Source: judgementSource("above that of a cold saturated bath, with the error of a meter")}
 )
 
 // CheckResult is what a measured pH says about a bath.
@@ -60,7 +60,7 @@ type CheckResult struct {
 	Spent, Low, High unit.Share // spent share of the soda ash; 1 where only bicarbonate is left
 	Verdict          Verdict
 	Extrapolated     bool // Expected is outside the range that was checked against another program
-	IsAbove          bool // measured is above Expected by CausticMargin or more: perhaps caustic soda
+	MaybeCaustic     bool // measured is above Expected by CausticMargin or more: perhaps caustic soda
 }
 
 // Check works out how much of a bath is spent and whether it is soda ash at all, from the
@@ -71,7 +71,7 @@ type CheckResult struct {
 // that is too high may only mean that the expectation is wrong, so Check cannot tell. A
 // meter decides by the middle figure; a strip cannot decide between fresh and weakening.
 func Check(c unit.Concentration, t unit.Temperature, measured unit.PH, with Instrument) CheckResult {
-	c = min(c, alkali.Limit(t)) // what has not dissolved does nothing
+	c = min(c, alkali.SolubilityLimit(t)) // what has not dissolved does nothing
 	expected, extrapolated := alkali.PH(c, t, 0)
 	spent := func(ph unit.PH) unit.Share { return min(alkali.SpentShare(c, t, ph), 1) }
 	off, spread := unit.PH(with.Error().Value), alkali.PHSpread(c, t)
@@ -80,22 +80,22 @@ func Check(c unit.Concentration, t unit.Temperature, measured unit.PH, with Inst
 	// Compared as shown: 12.2 is 0.6 above 11.6, even where the expected pH is 11.604.
 	shown := min(expected, unit.PH(unit.Round(unit.KindPH, float64(expected))))
 	const tie = 1e-9
-	k.IsAbove = float64(measured-shown) >= CausticMargin.Value-tie
+	k.MaybeCaustic = float64(measured-shown) >= CausticMargin.Value-tie
 	switch {
-	case float64(measured) > max(MaxPH.Value, float64(expected+spread))+tie || k.IsAbove && !extrapolated:
-		k.Verdict = TooAlkaline
-	case k.IsAbove:
-		k.Verdict = CannotTell
-	case float64(measured) <= max(BakingSoda.High, BakingSoda.Value+float64(off))+tie:
-		k.Verdict = WrongPowder
-	case float64(k.Spent) >= SpentFrom.Value:
-		k.Verdict = Spent
-	case with != Meter && float64(k.Low) < FreshUpTo.Value:
-		k.Verdict = CannotTell
-	case float64(k.Spent) < FreshUpTo.Value:
-		k.Verdict = Fresh
+	case float64(measured) > max(MaxPH.Value, float64(expected+spread))+tie || k.MaybeCaustic && !extrapolated:
+		k.Verdict = VerdictTooAlkaline
+	case k.MaybeCaustic:
+		k.Verdict = VerdictCannotTell
+	case float64(measured) <= max(BakingSodaPH.High, BakingSodaPH.Value+float64(off))+tie:
+		k.Verdict = VerdictWrongPowder
+	case float64(k.Spent) >= MinSpentShare.Value:
+		k.Verdict = VerdictSpent
+	case with != Meter && float64(k.Low) < MaxFreshSpentShare.Value:
+		k.Verdict = VerdictCannotTell
+	case float64(k.Spent) < MaxFreshSpentShare.Value:
+		k.Verdict = VerdictFresh
 	default:
-		k.Verdict = Weakening
+		k.Verdict = VerdictWeakening
 	}
 	return k
 }

@@ -19,9 +19,9 @@ func TestCheckAgainstTheReserve(t *testing.T) {
 		if !(float64(k.Low) <= f && f <= float64(k.High)) || !near(float64(k.Spent), f, 0.01+0.1*f) {
 			t.Errorf("%g g/L, pH %g: spent %.3f (%.3f–%.3f), want %g", c, ph, float64(k.Spent), float64(k.Low), float64(k.High), f)
 		}
-		want := map[float64]Verdict{0: Fresh, 0.02: Fresh, 0.5: Spent, 0.8: Spent}[f]
+		want := map[float64]Verdict{0: VerdictFresh, 0.02: VerdictFresh, 0.5: VerdictSpent, 0.8: VerdictSpent}[f]
 		if want == "" {
-			want = Weakening
+			want = VerdictWeakening
 		}
 		if k.Verdict != want {
 			t.Errorf("%g g/L, pH %g: %s, want %s", c, ph, k.Verdict, want)
@@ -38,28 +38,28 @@ func TestCheck(t *testing.T) {
 		with     Instrument
 		want     Verdict
 	}{
-		{"as PHREEQC gives it when fresh", 50, 25, 11.6, Meter, Fresh},
-		{"the same by a strip: it may be weakening", 50, 25, 11.6, Strip, CannotTell},
-		{"a strip half a step higher says no more", 50, 25, 12, Strip, CannotTell},
-		{"low enough for a strip to know", 50, 25, 10.5, Strip, Weakening},
-		{"spent, by a strip", 50, 25, 9.5, Strip, Spent},
-		{"baking soda", 50, 25, 8.3, Meter, WrongPowder},
-		{"baking soda by a strip that is half off", 50, 25, 8.8, Strip, WrongPowder},
-		{"just more than that", 50, 25, 8.7, Meter, Spent},
-		{"water", 50, 25, 7, Strip, WrongPowder},
-		{"0.5 above what is expected: a strip is that far off", 50, 25, 12.1, Strip, CannotTell},
-		{"0.6 above the expected 11.6", 50, 25, 12.2, Strip, TooAlkaline},
-		{"the same by a meter", 50, 25, 12.2, Meter, TooAlkaline},
-		{"a cold bath may read 12.3 …", 100, 5, 12.3, Meter, Fresh},
-		{"… and more than 12.3 may be caustic soda", 100, 5, 12.41, Meter, TooAlkaline},
-		{"at 0 °C 12.4 is within what is expected, and was told to stop", 50, 0, 12.4, Meter, Fresh},
-		{"more than that at 0 °C", 50, 0, 12.7, Meter, TooAlkaline},
-		{"in a weak bath that is known the limit is lower", 5, 25, 11.9, Meter, TooAlkaline},
-		{"above an extrapolated expectation: it may be that which is wrong", 1, 25, 11.9, Meter, CannotTell},
-		{"the same in a hot bath", 50, 60, 12.2, Meter, CannotTell},
-		{"just within what is checked", 5, 45, 11.6, Meter, TooAlkaline},
-		{"over what soda ash can reach, whatever is expected", 1, 25, 12.31, Meter, TooAlkaline},
-		{"baking soda is known in any bath", 1, 25, 8.3, Meter, WrongPowder},
+		{"as PHREEQC gives it when fresh", 50, 25, 11.6, Meter, VerdictFresh},
+		{"the same by a strip: it may be weakening", 50, 25, 11.6, Strip, VerdictCannotTell},
+		{"a strip half a step higher says no more", 50, 25, 12, Strip, VerdictCannotTell},
+		{"low enough for a strip to know", 50, 25, 10.5, Strip, VerdictWeakening},
+		{"spent, by a strip", 50, 25, 9.5, Strip, VerdictSpent},
+		{"baking soda", 50, 25, 8.3, Meter, VerdictWrongPowder},
+		{"baking soda by a strip that is half off", 50, 25, 8.8, Strip, VerdictWrongPowder},
+		{"just more than that", 50, 25, 8.7, Meter, VerdictSpent},
+		{"water", 50, 25, 7, Strip, VerdictWrongPowder},
+		{"0.5 above what is expected: a strip is that far off", 50, 25, 12.1, Strip, VerdictCannotTell},
+		{"0.6 above the expected 11.6", 50, 25, 12.2, Strip, VerdictTooAlkaline},
+		{"the same by a meter", 50, 25, 12.2, Meter, VerdictTooAlkaline},
+		{"a cold bath may read 12.3 …", 100, 5, 12.3, Meter, VerdictFresh},
+		{"… and more than 12.3 may be caustic soda", 100, 5, 12.41, Meter, VerdictTooAlkaline},
+		{"at 0 °C 12.4 is within what is expected, and was told to stop", 50, 0, 12.4, Meter, VerdictFresh},
+		{"more than that at 0 °C", 50, 0, 12.7, Meter, VerdictTooAlkaline},
+		{"in a weak bath that is known the limit is lower", 5, 25, 11.9, Meter, VerdictTooAlkaline},
+		{"above an extrapolated expectation: it may be that which is wrong", 1, 25, 11.9, Meter, VerdictCannotTell},
+		{"the same in a hot bath", 50, 60, 12.2, Meter, VerdictCannotTell},
+		{"just within what is checked", 5, 45, 11.6, Meter, VerdictTooAlkaline},
+		{"over what soda ash can reach, whatever is expected", 1, 25, 12.31, Meter, VerdictTooAlkaline},
+		{"baking soda is known in any bath", 1, 25, 8.3, Meter, VerdictWrongPowder},
 	} {
 		if k := Check(row.c, row.warm, row.measured, row.with); k.Verdict != row.want {
 			t.Errorf("%s: %s, want %s (%+v)", row.why, k.Verdict, row.want, k)
@@ -90,7 +90,7 @@ func TestCheckExtrapolates(t *testing.T) {
 
 // What does not dissolve in the cold is not expected to do anything.
 func TestCheckOfASaturatedBath(t *testing.T) {
-	if full, over := Check(alkali.Limit(5), 5, 11, Meter), Check(400, 5, 11, Meter); full != over {
+	if full, over := Check(alkali.SolubilityLimit(5), 5, 11, Meter), Check(400, 5, 11, Meter); full != over {
 		t.Errorf("saturated %+v, more than that %+v", full, over)
 	}
 }
@@ -104,7 +104,7 @@ func TestCheckIsHonest(t *testing.T) {
 		warm := unit.Temperature(rapid.Float64Range(0, 60).Draw(t, "warm"))
 		ph := unit.PH(rapid.Float64Range(0, 14).Draw(t, "ph"))
 		meter, strip := Check(c, warm, ph, Meter), Check(c, warm, ph, Strip)
-		if strip.Verdict == Fresh {
+		if strip.Verdict == VerdictFresh {
 			t.Fatalf("a strip chose: %+v", strip)
 		}
 		if strip.Low > meter.Low || strip.High < meter.High {
@@ -126,10 +126,10 @@ func TestTooAlkalineIsNeverMissed(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := unit.Concentration(rapid.Float64Range(1, 400).Draw(t, "c"))
 		warm := unit.Temperature(rapid.Float64Range(0, 60).Draw(t, "warm"))
-		expected, _ := alkali.PH(min(c, alkali.Limit(warm)), warm, 0)
+		expected, _ := alkali.PH(min(c, alkali.SolubilityLimit(warm)), warm, 0)
 		ph := min(14, max(12.31, expected+0.61, unit.PH(rapid.Float64Range(0, 14).Draw(t, "ph"))))
 		for _, with := range []Instrument{Meter, Strip} {
-			if k := Check(c, warm, ph, with); k.Verdict != TooAlkaline {
+			if k := Check(c, warm, ph, with); k.Verdict != VerdictTooAlkaline {
 				t.Fatalf("pH %g, expected %g: %+v", float64(ph), float64(expected), k)
 			}
 		}

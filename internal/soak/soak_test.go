@@ -22,10 +22,10 @@ func TestServes(t *testing.T) {
 	}{
 		{"dry goods at 110 % use 7.5 L of 10", Goods{Pickup: 1.1}, 2500, 7500 / 1.1},
 		{"all of it", Goods{Pickup: 1.1}, 0, 10_000 / 1.1},
-		{"as wet in as out: exp(-0.6 m/V) = 0.8", Goods{Pickup: 0.6, WetIn: 0.6}, 2500, 10_000 * math.Log(1.25) / 0.6},
-		{"spun goods: the thinning comes first", Goods{Pickup: 1.1, WetIn: 0.6}, 2500, 10_000 * (1 - math.Pow(0.8, 0.5/0.6)) / 0.5},
-		{"spun goods in a bath nearly at its least: the volume comes first", Goods{Pickup: 1.1, WetIn: 0.6}, 9000, 1000 / 0.5},
-		{"wetter in than out: the bath grows and thins", Goods{Pickup: 1, WetIn: 2}, 0, 10_000 * (math.Pow(0.8, -0.5) - 1)},
+		{"as wet in as out: exp(-0.6 m/V) = 0.8", Goods{Pickup: 0.6, WetShareIn: 0.6}, 2500, 10_000 * math.Log(1.25) / 0.6},
+		{"spun goods: the thinning comes first", Goods{Pickup: 1.1, WetShareIn: 0.6}, 2500, 10_000 * (1 - math.Pow(0.8, 0.5/0.6)) / 0.5},
+		{"spun goods in a bath nearly at its least: the volume comes first", Goods{Pickup: 1.1, WetShareIn: 0.6}, 9000, 1000 / 0.5},
+		{"wetter in than out: the bath grows and thins", Goods{Pickup: 1, WetShareIn: 2}, 0, 10_000 * (math.Pow(0.8, -0.5) - 1)},
 		{"nothing may be used", Goods{Pickup: 1.1}, 10_000, 0},
 	} {
 		if got := float64(ten.Serves(row.goods, row.least)); !near(got, row.want, row.want*1e-9) {
@@ -42,14 +42,14 @@ func TestDissolves(t *testing.T) {
 		why  string
 		c    unit.Concentration
 		warm unit.Temperature
-		want Dissolving
+		want Solubility
 	}{
 		{"the usual soak at room temperature", 50, 21, DissolvesFully},
 		{"the same out of a cold tap: over half of 92 g/L", 50, 5, DissolvesSlowly},
 		{"beyond saturation at 5 °C (9.2 g per 100 g of water)", 93, 5, DissolvesNot},
 		{"the same in warm water", 93, 35, DissolvesFully},
 	} {
-		if got, limit := Dissolves(row.c, row.warm); got != row.want {
+		if got, limit := CheckSolubility(row.c, row.warm); got != row.want {
 			t.Errorf("%s: %s, want %s (limit %.1f g/L)", row.why, got, row.want, limit)
 		}
 	}
@@ -60,9 +60,9 @@ func drawBath(t *rapid.T) (Bath, Goods) {
 			Volume:   unit.Volume(rapid.Float64Range(100, 1e5).Draw(t, "volume")),
 			Strength: unit.Concentration(rapid.Float64Range(1, 200).Draw(t, "strength")),
 		}, Goods{
-			DryMass: unit.Mass(rapid.Float64Range(0, 1e5).Draw(t, "dry")),
-			Pickup:  unit.Share(rapid.Float64Range(0.3, 4).Draw(t, "pickup")),
-			WetIn:   unit.Share(rapid.SampledFrom([]float64{0, 0.3, 0.6, 1.1, 2.5}).Draw(t, "wet in")),
+			DryMass:    unit.Mass(rapid.Float64Range(0, 1e5).Draw(t, "dry")),
+			Pickup:     unit.Share(rapid.Float64Range(0.3, 4).Draw(t, "pickup")),
+			WetShareIn: unit.Share(rapid.SampledFrom([]float64{0, 0.3, 0.6, 1.1, 2.5}).Draw(t, "wet in")),
 		}
 }
 
@@ -79,7 +79,7 @@ func TestBalanceCloses(t *testing.T) {
 			t.Fatalf("goods brought soda ash in: %g", carried)
 		}
 		if end.Volume > 0 {
-			if got, want := float64(end.Volume), float64(b.Volume)-float64(g.Pickup-g.WetIn)*float64(g.DryMass); !near(got, want, 1e-6*math.Abs(want)+1e-6) {
+			if got, want := float64(end.Volume), float64(b.Volume)-float64(g.Pickup-g.WetShareIn)*float64(g.DryMass); !near(got, want, 1e-6*math.Abs(want)+1e-6) {
 				t.Fatalf("%g mL left, want %g", got, want)
 			}
 		}
@@ -113,7 +113,7 @@ func TestStrength(t *testing.T) {
 		if end.Strength > b.Strength*(1+1e-12) {
 			t.Fatalf("%g g/L became %g", float64(b.Strength), float64(end.Strength))
 		}
-		if g.WetIn == 0 && end.Volume > 0 && !near(float64(end.Strength), float64(b.Strength), 1e-12) {
+		if g.WetShareIn == 0 && end.Volume > 0 && !near(float64(end.Strength), float64(b.Strength), 1e-12) {
 			t.Fatalf("dry goods thinned %g g/L to %g", float64(b.Strength), float64(end.Strength))
 		}
 	})
@@ -130,10 +130,10 @@ func TestServesIsTheLimit(t *testing.T) {
 		}
 		end := b.After(g)
 		kept := float64(end.Strength) / float64(b.Strength)
-		if float64(end.Volume) < float64(least)-1e-6*float64(b.Volume) || end.Volume > 0 && kept < KeepStrength.Value-1e-6 {
+		if float64(end.Volume) < float64(least)-1e-6*float64(b.Volume) || end.Volume > 0 && kept < MinStrengthShare.Value-1e-6 {
 			t.Fatalf("%g of %g mL, %g of the strength", float64(end.Volume), float64(least), kept)
 		}
-		if !near(float64(end.Volume), float64(least), 1e-6*float64(b.Volume)) && !near(kept, KeepStrength.Value, 1e-6) {
+		if !near(float64(end.Volume), float64(least), 1e-6*float64(b.Volume)) && !near(kept, MinStrengthShare.Value, 1e-6) {
 			t.Fatalf("it could serve more: %g of %g mL, %g of the strength", float64(end.Volume), float64(least), kept)
 		}
 	})

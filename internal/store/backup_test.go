@@ -74,7 +74,7 @@ func (brokenWriter) Write([]byte) (int, error) { return 0, errors.New("the conne
 func TestBackupToAReaderThatLeaves(t *testing.T) {
 	s := MustOpenStore(t)
 	s.mustAdd(newFactMaker(1).make(10)...)
-	if _, err := s.Backup(brokenWriter{}); err == nil || fault.Of(err).Sentence == "" {
+	if _, err := s.Backup(brokenWriter{}); err == nil || fault.AsFault(err).Sentence == "" {
 		t.Errorf("said %v", err)
 	}
 	s.mustAdd(newFactMaker(2).make(10)...)

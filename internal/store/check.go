@@ -80,7 +80,7 @@ func (t *Tx) check(s *Store) Report {
 	}
 	if s.index.seq == nil {
 		if err := s.loadIndex(t); err != nil {
-			r.add("%s", fault.Of(err).Sentence)
+			r.add("%s", fault.AsFault(err).Sentence)
 			return r
 		}
 	}

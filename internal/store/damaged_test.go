@@ -95,7 +95,7 @@ func checkRefused(t *testing.T, path string, code fault.Code) {
 	_, ofRead := Open(path, Options{ReadOnly: true})
 	_, ofCheck := Check(path)
 	for _, err := range []error{ofOpen, ofRead, ofCheck} {
-		f := fault.Of(err)
+		f := fault.AsFault(err)
 		if !fault.Is(err, code) || !strings.Contains(f.Sentence, path) || strings.ContainsAny(f.Error(), "\n") {
 			t.Errorf("said %v, want %s", err, code)
 		}
@@ -164,7 +164,7 @@ func TestCutFileIsRestored(t *testing.T) {
 		_, ofOpen := Open(path, Options{})
 		_, ofCheck := Check(path)
 		for _, err := range []error{ofOpen, ofCheck} {
-			if !fault.Is(err, fault.Damaged) || fault.Of(err).Hint == "" {
+			if !fault.Is(err, fault.Damaged) || fault.AsFault(err).Hint == "" {
 				t.Errorf("cut after %d of %d pages: %v", pages, l.pageCount, err)
 			}
 		}

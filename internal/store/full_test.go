@@ -220,7 +220,7 @@ func TestReadOnlyFolder(t *testing.T) {
 			"a first file": func() error { _, err := Open(filepath.Join(dir, "new.db"), Options{}); return err }(),
 			"a new folder": func() error { _, err := Open(filepath.Join(dir, "a", "b", "new.db"), Options{}); return err }(),
 		} {
-			if !fault.Is(err, fault.Refused) || !strings.Contains(fault.Of(err).Sentence, dir) || fault.Of(err).Hint == "" {
+			if !fault.Is(err, fault.Refused) || !strings.Contains(fault.AsFault(err).Sentence, dir) || fault.AsFault(err).Hint == "" {
 				t.Errorf("%s: %v", what, err)
 			}
 		}

@@ -41,7 +41,7 @@ func walkPages(s *Store, skip string, problem func(string, ...any)) (ok bool) {
 	}
 	l, err := readLayout(s.path, s.file, info.Size())
 	if err != nil {
-		problem("%s", fault.Of(err).Sentence)
+		problem("%s", fault.AsFault(err).Sentence)
 		return false
 	}
 	if l.hasBadMeta && skip == "" {

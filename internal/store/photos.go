@@ -128,7 +128,7 @@ func (p Photos) Check() (good int, problems []string, err error) {
 		case err == nil:
 			good++
 		case len(problems) < maxProblems:
-			problems = append(problems, fault.Of(err).Sentence)
+			problems = append(problems, fault.AsFault(err).Sentence)
 		}
 		return nil
 	})
@@ -143,7 +143,7 @@ func (p Photos) CopyTo(dir string) (n int, problems []string, err error) {
 	err = p.eachPhoto(func(hash string) error {
 		b, err := p.Get(hash)
 		if err != nil {
-			problems = append(problems, fault.Of(err).Sentence)
+			problems = append(problems, fault.AsFault(err).Sentence)
 			return nil
 		}
 		n++

@@ -148,7 +148,7 @@ func (s *Store) View(do func(*Tx) error) error {
 		return own
 	}
 	if fault.Is(err, fault.Damaged) && !hasBegun {
-		s.brokenFault.Store(fault.Of(err)) // bbolt holds locks that it will not release
+		s.brokenFault.Store(fault.AsFault(err)) // bbolt holds locks that it will not release
 	}
 	return asFault(s.path, err)
 }
@@ -170,7 +170,7 @@ func (s *Store) Update(do func(*Tx) error) error {
 	case err == nil:
 		return nil
 	}
-	f := fault.Of(asFault(s.path, err))
+	f := fault.AsFault(asFault(s.path, err))
 	if f.Code == fault.Damaged || f.Code == fault.Internal {
 		s.brokenFault.Store(f)
 		return f
@@ -178,7 +178,7 @@ func (s *Store) Update(do func(*Tx) error) error {
 	// If only the last sync of a commit failed, the facts may be in the file after
 	// all: sent again they must be found.
 	if err := s.View(s.loadIndex); err != nil {
-		s.brokenFault.Store(fault.Of(err))
+		s.brokenFault.Store(fault.AsFault(err))
 	}
 	return f
 }

@@ -115,7 +115,7 @@ func childSync(path string) {
 		if s, err = Open(path, Options{}); err == nil {
 			break
 		}
-		fmt.Printf("0 %s, ", fault.Of(err).Code)
+		fmt.Printf("0 %s, ", fault.AsFault(err).Code)
 	}
 	if s == nil {
 		return
@@ -130,7 +130,7 @@ func childSync(path string) {
 				fmt.Printf("%d ok, ", call+1)
 				break
 			}
-			fmt.Printf("%d %s, ", call+1, fault.Of(err).Code)
+			fmt.Printf("%d %s, ", call+1, fault.AsFault(err).Code)
 			if s.brokenFault.Load() != nil && s.View(func(*Tx) error { return nil }) != nil {
 				fmt.Print("and it cannot be read, ")
 			}

@@ -251,7 +251,7 @@ func TestRefuses(t *testing.T) {
 		{"length", "5 m", "not a kind of quantity"},
 	} {
 		v, err := Parse(row.kind, row.typed)
-		f := fault.Of(err)
+		f := fault.AsFault(err)
 		if err == nil || f.Code != fault.Input || !strings.Contains(f.Sentence, row.says) || v != 0 {
 			t.Errorf("%s %.90q: %v, %v; should say %q", row.kind, row.typed, v, err, row.says)
 			continue
@@ -273,7 +273,7 @@ func TestParseAny(t *testing.T) {
 		}
 	}
 	_, _, err := ParseAny(either, "3 h")
-	if f := fault.Of(err); !strings.Contains(f.Sentence, "a mass or a volume") || !strings.Contains(f.Hint, "a volume such as") {
+	if f := fault.AsFault(err); !strings.Contains(f.Sentence, "a mass or a volume") || !strings.Contains(f.Hint, "a volume such as") {
 		t.Errorf("all kinds are to be named: %v", err)
 	}
 	// a mistake in the number counts more than the unit of the other kind

@@ -44,7 +44,7 @@ func TestStaleBundle(t *testing.T) {
 	} {
 		f := appFiles()
 		edit(f)
-		if _, err := loadAssets(f, false); !fault.Is(err, fault.Unavailable) || !strings.Contains(fault.Of(err).Hint, "--dev") {
+		if _, err := loadAssets(f, false); !fault.Is(err, fault.Unavailable) || !strings.Contains(fault.AsFault(err).Hint, "--dev") {
 			t.Errorf("bundled: %v", err)
 		}
 		if _, err := loadAssets(f, true); err != nil {

@@ -100,7 +100,7 @@ func (s *server) fail(w http.ResponseWriter, r *http.Request, who rights.Asker, 
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		err = errStopped // mostly nobody reads it: the phone is gone
 	}
-	reply, hidden := s.hidePath(who, fault.Of(err))
+	reply, hidden := s.hidePath(who, fault.AsFault(err))
 	code := statusOf[reply.Code]
 	if code == 0 {
 		code = http.StatusInternalServerError

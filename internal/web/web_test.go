@@ -394,11 +394,11 @@ func TestPackedAsset(t *testing.T) {
 		}
 	}
 	delete(files, "dist/packed/"+sum+".gz")
-	if _, err := loadAssets(files, false); err == nil || !strings.Contains(fault.Of(err).Hint, "go generate") {
+	if _, err := loadAssets(files, false); err == nil || !strings.Contains(fault.AsFault(err).Hint, "go generate") {
 		t.Errorf("without its compressed form: %v", err)
 	}
 	files["dist/core.wasm.sha256"] = &fstest.MapFile{Data: []byte("nothing")}
-	if _, err := loadAssets(files, false); err == nil || !strings.Contains(fault.Of(err).Hint, "go generate") {
+	if _, err := loadAssets(files, false); err == nil || !strings.Contains(fault.AsFault(err).Hint, "go generate") {
 		t.Errorf("with a damaged hash: %v", err)
 	}
 }

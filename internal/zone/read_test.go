@@ -77,7 +77,7 @@ func TestParse(t *testing.T) {
 			t.Fatal(err)
 		}
 		got, err := lisbon.Parse(row.typed, Instant(now.UnixMilli()))
-		if !fault.Is(err, fault.Input) || !strings.Contains(err.Error(), row.says) || fault.Of(err).Hint == "" || got != 0 {
+		if !fault.Is(err, fault.Input) || !strings.Contains(err.Error(), row.says) || fault.AsFault(err).Hint == "" || got != 0 {
 			t.Errorf("%.70q: %d, %v; should say %q", row.typed, got, err, row.says)
 		}
 	}

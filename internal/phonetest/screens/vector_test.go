@@ -79,7 +79,7 @@ func TestCoreAnswersAlikeInTheBrowser(t *testing.T) {
 		case (wrong == nil) != (a.Error == nil):
 			t.Errorf("%s: %q here, in the browser %q", names[i], wrong, a.Error)
 		case wrong != nil:
-			if f := fault.Of(wrong); f.Sentence != a.Error.Sentence || f.Input != a.Error.Input || f.Hint != a.Error.Hint {
+			if f := fault.AsFault(wrong); f.Sentence != a.Error.Sentence || f.Input != a.Error.Input || f.Hint != a.Error.Hint {
 				t.Errorf("%s: %v here, in the browser %v", names[i], f, a.Error)
 			}
 		default:

@@ -23,10 +23,10 @@ type Freshness string
 
 // The words, the freshest first.
 const (
-	Good    Freshness = "good"
-	UseSoon Freshness = "use-soon"
-	Weak    Freshness = "weak"
-	Discard Freshness = "discard"
+	FreshnessGood    Freshness = "good"
+	FreshnessUseSoon Freshness = "use-soon"
+	FreshnessWeak    Freshness = "weak"
+	FreshnessDiscard Freshness = "discard"
 )
 
 // What practice says of mixed dye at 21 °C. Water alone attacks it slowly, and the
@@ -36,46 +36,46 @@ const (
 // figure, only practice, scaled by temperature. With soda ash the rates were measured
 // close to that pH, and what is left decides.
 var (
-	SodaUse  = fault.Value{Name: "with soda ash, use within", Value: 3600, Unit: "s", Source: fault.CommonPractice}
-	SodaLast = fault.Value{Name: "with soda ash, discard at", Value: 4 * 3600, Unit: "s", Source: fault.CommonPractice}
+	WithSodaUseWithin = fault.Value{Name: "with soda ash, use within", Value: 3600, Unit: "s", Source: fault.CommonPracticeSource}
+	WithSodaDiscardAt = fault.Value{Name: "with soda ash, discard at", Value: 4 * 3600, Unit: "s", Source: fault.CommonPracticeSource}
 
-	days = fault.Source{Kind: fault.Practice, Text: "common practice, no source: 3–7 days at room temperature"}
+	plainDyeSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: 3–7 days at room temperature"}
 
-	PlainGood = fault.Value{Name: "without soda ash, good for", Value: 3, Unit: "days", Source: days}
-	PlainUse  = fault.Value{Name: "without soda ash, use within", Value: 7, Unit: "days", Source: days}
-	PlainLast = fault.Value{Name: "without soda ash, discard at", Value: 14, Unit: "days",
+	WithoutSodaGoodFor   = fault.Value{Name: "without soda ash, good for", Value: 3, Unit: "days", Source: plainDyeSource}
+	WithoutSodaUseWithin = fault.Value{Name: "without soda ash, use within", Value: 7, Unit: "days", Source: plainDyeSource}
+	WithoutSodaDiscardAt = fault.Value{Name: "without soda ash, discard at", Value: 14, Unit: "days",
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: twice what practice gives it"}}
-	// KeepEnergy scales the hours and days of practice to other temperatures.
-	KeepEnergy = fault.Value{Name: "activation energy of the keeping of mixed dye", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
+	// KeepingActivationEnergy scales the hours and days of practice to other temperatures.
+	KeepingActivationEnergy = fault.Value{Name: "activation energy of the keeping of mixed dye", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: that assumed for the hydrolysis of dichlorotriazine, no source"}}
 
 	// The shares of the dye left at which the words change.
-	GoodLeft    = fault.Value{Name: "left of good dye, at least", Value: 0.90, Unit: "1", Source: leftJudged}
-	UseSoonLeft = fault.Value{Name: "left of dye to use soon, at least", Value: 0.75, Unit: "1", Source: leftJudged}
-	WeakLeft    = fault.Value{Name: "left of weak dye, at least", Value: 0.40, Unit: "1", Source: leftJudged}
-	leftJudged  = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a tenth less hardly shows, a quarter less is paler, with more than half lost the colour misses its aim"}
+	MinShareGood    = fault.Value{Name: "left of good dye, at least", Value: 0.90, Unit: "1", Source: dyeLeftSource}
+	MinShareUseSoon = fault.Value{Name: "left of dye to use soon, at least", Value: 0.75, Unit: "1", Source: dyeLeftSource}
+	MinShareWeak    = fault.Value{Name: "left of weak dye, at least", Value: 0.40, Unit: "1", Source: dyeLeftSource}
+	dyeLeftSource   = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a tenth less hardly shows, a quarter less is paler, with more than half lost the colour misses its aim"}
 
 	// BottlePH is the pH of dye with soda ash in it.
 	BottlePH = fault.Value{Name: "pH of dye with soda ash in it", Value: 11.2, Unit: "1", Low: 11, High: 11.5,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: soda ash of which a few hundredths are spent, by the alkali reserve computed with USGS PHREEQC 3"}}
-	// StaysNeutral is what was measured of one class without soda ash.
-	StaysNeutral = fault.Source{Kind: fault.Published,
+	// NeutralWaterSource is what was measured of one class without soda ash.
+	NeutralWaterSource = fault.Source{Kind: fault.Published,
 		Text: "Djordjevic, Cerkovnik, Gorensek, kinetics of hydrolysis of some reactive dyes before and after purification, 2006, abstract: monochlorotriazine at pH 7 unchanged after 24 h at 20 °C"}
 )
 
 // AgeAt21 gives the age at 21 °C that is worth the same: longer than m.Age where
 // it stood warmer, shorter where it stood colder.
 func (m MixedDye) AgeAt21() unit.Duration {
-	return unit.Duration(float64(m.Age) * arrhenius(KeepEnergy.Value, float64(m.At), UsualAt.Value))
+	return unit.Duration(float64(m.Age) * arrheniusFactor(KeepingActivationEnergy.Value, float64(m.At), UsualTemperature.Value))
 }
 
-// KeepsPlain gives how long dye in plain water is to be used within, how long it is
+// KeepingTimesWithoutSoda gives how long dye in plain water is to be used within, how long it is
 // good for, and when it is discarded, kept at t: the days of practice, scaled by
 // temperature.
-func KeepsPlain(t unit.Temperature) (use, good, last unit.Duration) {
+func KeepingTimesWithoutSoda(t unit.Temperature) (use, good, last unit.Duration) {
 	perDay := float64(MixedDye{At: t, Age: 86400}.AgeAt21())
 	at := func(days fault.Value) unit.Duration { return unit.Duration(days.Value * 86400 / perDay * 86400) }
-	return at(PlainUse), at(PlainGood), at(PlainLast)
+	return at(WithoutSodaUseWithin), at(WithoutSodaGoodFor), at(WithoutSodaDiscardAt)
 }
 
 // Freshness gives how good m still is. With soda ash and a class whose rate is known
@@ -83,35 +83,37 @@ func KeepsPlain(t unit.Temperature) (use, good, last unit.Duration) {
 // ash never keeps dye longer than plain water does by practice.
 func (m MixedDye) Freshness() Freshness {
 	age := float64(m.AgeAt21())
-	plain := gradeBy(age/86400, PlainGood.Value, PlainUse.Value, PlainLast.Value)
+	plain := freshnessByLimits(age/86400, WithoutSodaGoodFor.Value, WithoutSodaUseWithin.Value, WithoutSodaDiscardAt.Value)
 	if !m.Alkali {
 		return plain
 	}
-	soda := gradeBy(age, -1, SodaUse.Value, SodaLast.Value)
+	soda := freshnessByLimits(age, -1, WithSodaUseWithin.Value, WithSodaDiscardAt.Value)
 	if r := m.Remaining(); r != nil {
-		soda = gradeBy(-float64(r.Share), -GoodLeft.Value, -UseSoonLeft.Value, -WeakLeft.Value)
+		soda = freshnessByLimits(-float64(r.Share), -MinShareGood.Value, -MinShareUseSoon.Value, -MinShareWeak.Value)
 	}
-	if rankOf(soda) < rankOf(plain) {
+	if freshnessRank(soda) < freshnessRank(plain) {
 		return plain
 	}
 	return soda
 }
 
-// gradeBy gives Good for x up to good, UseSoon up to soon, Weak below last, and
-// Discard from there on.
-func gradeBy(x, good, soon, last float64) Freshness {
+// freshnessByLimits gives FreshnessGood for x up to good, FreshnessUseSoon up to soon, FreshnessWeak below last, and
+// FreshnessDiscard from there on.
+func freshnessByLimits(x, good, soon, last float64) Freshness {
 	switch {
 	case x >= last:
-		return Discard
+		return FreshnessDiscard
 	case x > soon:
-		return Weak
+		return FreshnessWeak
 	case x > good:
-		return UseSoon
+		return FreshnessUseSoon
 	}
-	return Good
+	return FreshnessGood
 }
 
-func rankOf(f Freshness) int { return slices.Index([]Freshness{Good, UseSoon, Weak, Discard}, f) }
+func freshnessRank(f Freshness) int {
+	return slices.Index([]Freshness{FreshnessGood, FreshnessUseSoon, FreshnessWeak, FreshnessDiscard}, f)
+}
 
 // Remaining is the share of dye that has not reacted with water, and the time in
 // which half of it does, each with its range: a model.
@@ -124,7 +126,7 @@ type Remaining struct {
 // energy, the order in hydroxide and BottlePH. It returns nil where the model does
 // not hold: without soda ash, for a class without rates, and outside 0–60 °C.
 func (m MixedDye) Remaining() *Remaining {
-	k, ok := model(m.Class)
+	k, ok := kineticsOf(m.Class)
 	if !ok || !m.Alkali || !(m.At >= 0 && m.At <= 60) {
 		return nil
 	}
@@ -133,11 +135,11 @@ func (m MixedDye) Remaining() *Remaining {
 		return unit.Share(math.Exp(-rate * float64(m.Age))), unit.Duration(math.Ln2 / rate)
 	}
 	var r Remaining
-	r.Share, r.HalfLife = at(BottlePH.Value, k.Energy.Value, order.Value)
+	r.Share, r.HalfLife = at(BottlePH.Value, k.Energy.Value, hydroxideOrder.Value)
 	r.Low, r.High, r.ShortestHalfLife, r.LongestHalfLife = r.Share, r.Share, r.HalfLife, r.HalfLife
 	for _, ph := range []float64{BottlePH.Low, BottlePH.High} {
 		for _, e := range []float64{k.Energy.Low, k.Energy.High} {
-			for _, n := range []float64{order.Low, order.High} {
+			for _, n := range []float64{hydroxideOrder.Low, hydroxideOrder.High} {
 				left, half := at(ph, e, n)
 				r.Low, r.High = min(r.Low, left), max(r.High, left)
 				r.ShortestHalfLife, r.LongestHalfLife = min(r.ShortestHalfLife, half), max(r.LongestHalfLife, half)
@@ -147,9 +149,9 @@ func (m MixedDye) Remaining() *Remaining {
 	return &r
 }
 
-// KeepConstants gives every constant that the keeping of mixed dye rests on.
-func KeepConstants() []fault.Value {
-	return []fault.Value{SodaUse, SodaLast, PlainGood, PlainUse, PlainLast, KeepEnergy, UsualAt, GoodLeft, UseSoonLeft, WeakLeft, BottlePH,
-		dichlorotriazine.Anchor, dichlorotriazine.Energy, monochlorotriazine.Anchor, monochlorotriazine.Energy,
-		anchorCelsius, anchorPH, order, gas, ice, alkali.IonProduct}
+// KeepingValues gives every constant that the keeping of mixed dye rests on.
+func KeepingValues() []fault.Value {
+	return []fault.Value{WithSodaUseWithin, WithSodaDiscardAt, WithoutSodaGoodFor, WithoutSodaUseWithin, WithoutSodaDiscardAt, KeepingActivationEnergy, UsualTemperature, MinShareGood, MinShareUseSoon, MinShareWeak, BottlePH,
+		dichlorotriazine.AnchorRate, dichlorotriazine.Energy, monochlorotriazine.AnchorRate, monochlorotriazine.Energy,
+		anchorCelsius, anchorPH, hydroxideOrder, gasConstant, zeroCelsiusInKelvin, alkali.IonProduct}
 }

@@ -9,42 +9,42 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Node is a point of a course. Spread is the error of its temperature, either way; Known
+// CoursePoint is a point of a course. Spread is the error of its temperature, either way; Known
 // reports that it was read, not assumed.
-type Node struct {
+type CoursePoint struct {
 	At      zone.Instant     `json:"at"`
 	Celsius unit.Temperature `json:"celsius"`
 	Spread  unit.Difference  `json:"spread"`
 	Known   bool             `json:"known"`
 }
 
-// Course is the temperature of a place over time: straight lines between nodes in order
-// of time, constant before the first and after the last. Two nodes at one instant are a
+// TemperatureCourse is the temperature of a place over time: straight lines between points in order
+// of time, constant before the first and after the last. Two points at one instant are a
 // step. LastReading is the time of the last reading up to the time that the course was
-// built for, or zero. A course without nodes has no temperature.
-type Course struct {
-	Nodes       []Node       `json:"nodes"`
-	LastReading zone.Instant `json:"lastReading,omitempty"`
+// built for, or zero. A course without points has no temperature.
+type TemperatureCourse struct {
+	Points      []CoursePoint `json:"nodes"`
+	LastReading zone.Instant  `json:"lastReading,omitempty"`
 }
 
 // SteadyCourse returns a course with one assumed temperature at all times, with the error
 // spread.
-func SteadyCourse(c unit.Temperature, spread unit.Difference) Course {
-	return Course{Nodes: []Node{{Celsius: c, Spread: spread}}}
+func SteadyCourse(c unit.Temperature, spread unit.Difference) TemperatureCourse {
+	return TemperatureCourse{Points: []CoursePoint{{Celsius: c, Spread: spread}}}
 }
 
 // IsEmpty reports whether the course has no temperature.
-func (c Course) IsEmpty() bool { return len(c.Nodes) == 0 }
+func (c TemperatureCourse) IsEmpty() bool { return len(c.Points) == 0 }
 
-// Check returns a fault for a course whose nodes are not in order of time or are not
+// Check returns a fault for a course whose points are not in order of time or are not
 // temperatures of a place.
-func (c Course) Check() error {
-	for i, n := range c.Nodes {
+func (c TemperatureCourse) Check() error {
+	for i, n := range c.Points {
 		if err := (Reading{n.At, n.Celsius, n.Spread}).Check(); err != nil {
 			return err
 		}
-		if i > 0 && n.At < c.Nodes[i-1].At {
-			return fault.New(fault.Input, "the course of temperatures is not in order of time at its node %d", i+1)
+		if i > 0 && n.At < c.Points[i-1].At {
+			return fault.New(fault.Input, "the course of temperatures is not in order of time at its point %d", i+1)
 		}
 	}
 	return nil
@@ -52,28 +52,28 @@ func (c Course) Check() error {
 
 // At returns the temperature at i, its error, and whether it was read. At a step the
 // later side counts. For an empty course everything but At is zero.
-func (c Course) At(i zone.Instant) Node {
+func (c TemperatureCourse) At(i zone.Instant) CoursePoint {
 	if c.IsEmpty() {
-		return Node{At: i}
+		return CoursePoint{At: i}
 	}
-	next := sort.Search(len(c.Nodes), func(n int) bool { return c.Nodes[n].At > i })
+	next := sort.Search(len(c.Points), func(n int) bool { return c.Points[n].At > i })
 	if next == 0 {
-		n := c.Nodes[0]
+		n := c.Points[0]
 		n.At = i
 		return n
 	}
-	n := c.Nodes[next-1]
-	if next < len(c.Nodes) {
-		n = interpolate(n, c.Nodes[next], i)
+	n := c.Points[next-1]
+	if next < len(c.Points) {
+		n = interpolate(n, c.Points[next], i)
 	}
 	n.At = i
 	return n
 }
 
 // interpolate returns the point at i on the line from a to b; a.At <= i < b.At.
-func interpolate(a, b Node, i zone.Instant) Node {
+func interpolate(a, b CoursePoint, i zone.Instant) CoursePoint {
 	x := float64(i.Sub(a.At)) / float64(b.At.Sub(a.At))
-	return Node{
+	return CoursePoint{
 		At:      i,
 		Celsius: a.Celsius + unit.Temperature(x*float64(b.Celsius-a.Celsius)),
 		Spread:  a.Spread + unit.Difference(x*float64(b.Spread-a.Spread)),
@@ -83,13 +83,13 @@ func interpolate(a, b Node, i zone.Instant) Node {
 
 // Segments yields the straight lines of the course from from to to, in order, each by its
 // two ends. Lines of no length are left out.
-func (c Course) Segments(from, to zone.Instant) iter.Seq2[Node, Node] {
-	return func(yield func(Node, Node) bool) {
+func (c TemperatureCourse) Segments(from, to zone.Instant) iter.Seq2[CoursePoint, CoursePoint] {
+	return func(yield func(CoursePoint, CoursePoint) bool) {
 		if c.IsEmpty() || from >= to {
 			return
 		}
 		a := c.At(from)
-		for _, b := range c.Nodes {
+		for _, b := range c.Points {
 			if b.At <= from {
 				continue
 			}
@@ -103,25 +103,25 @@ func (c Course) Segments(from, to zone.Instant) iter.Seq2[Node, Node] {
 		}
 		b := a
 		b.At = to
-		if next, ok := c.nodeAfter(a.At); ok {
+		if next, ok := c.pointAfter(a.At); ok {
 			b = interpolate(a, next, to)
 		}
 		yield(a, b)
 	}
 }
 
-// nodeAfter returns the first node later than i.
-func (c Course) nodeAfter(i zone.Instant) (Node, bool) {
-	for _, n := range c.Nodes {
+// pointAfter returns the first node later than i.
+func (c TemperatureCourse) pointAfter(i zone.Instant) (CoursePoint, bool) {
+	for _, n := range c.Points {
 		if n.At > i {
 			return n, true
 		}
 	}
-	return Node{}, false
+	return CoursePoint{}, false
 }
 
 // Age returns how long before now the last reading was, and false where there is none.
-func (c Course) Age(now zone.Instant) (zone.Span, bool) {
+func (c TemperatureCourse) Age(now zone.Instant) (zone.Span, bool) {
 	if c.LastReading == 0 {
 		return 0, false
 	}
@@ -130,7 +130,7 @@ func (c Course) Age(now zone.Instant) (zone.Span, bool) {
 
 // IsOld reports whether the last reading is older than ReadingValidity at now, or there is
 // none.
-func (c Course) IsOld(now zone.Instant) bool {
+func (c TemperatureCourse) IsOld(now zone.Instant) bool {
 	age, any := c.Age(now)
 	return !any || age > readingValidity()
 }

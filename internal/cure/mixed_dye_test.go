@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// What keep.go says of the model at pH 7: why it may not speak there.
+// What mixed_dye.go says of the model at pH 7: why it may not speak there.
 func TestModelMayNotSpeakOfPlainWater(t *testing.T) {
 	for order, want := range map[float64]float64{1: 690, 0.5: 6} {
 		half := math.Ln2 / dichlorotriazine.rate(21, 7, dichlorotriazine.Energy.Value, order) / 86400
@@ -37,28 +37,28 @@ func TestFreshness(t *testing.T) {
 		age    unit.Duration
 		want   Freshness
 	}{
-		{"plain", dye.Dichlorotriazine, false, 21, 3 * day, Good},
-		{"plain, fourth day", dye.Dichlorotriazine, false, 21, 3*day + 1, UseSoon},
-		{"plain, a week", dye.Dichlorotriazine, false, 21, 7 * day, UseSoon},
-		{"plain, eighth day", dye.Dichlorotriazine, false, 21, 7*day + 1, Weak},
-		{"plain, a fortnight", dye.Dichlorotriazine, false, 21, 14 * day, Discard},
-		{"six days in the heat of a car were called use soon", dye.Dichlorotriazine, false, 60, 6 * day, Discard},
-		{"twenty days in a refrigerator were called discard", dye.Dichlorotriazine, false, 4, 20 * day, UseSoon},
+		{"plain", dye.Dichlorotriazine, false, 21, 3 * day, FreshnessGood},
+		{"plain, fourth day", dye.Dichlorotriazine, false, 21, 3*day + 1, FreshnessUseSoon},
+		{"plain, a week", dye.Dichlorotriazine, false, 21, 7 * day, FreshnessUseSoon},
+		{"plain, eighth day", dye.Dichlorotriazine, false, 21, 7*day + 1, FreshnessWeak},
+		{"plain, a fortnight", dye.Dichlorotriazine, false, 21, 14 * day, FreshnessDiscard},
+		{"six days in the heat of a car were called use soon", dye.Dichlorotriazine, false, 60, 6 * day, FreshnessDiscard},
+		{"twenty days in a refrigerator were called discard", dye.Dichlorotriazine, false, 4, 20 * day, FreshnessUseSoon},
 
-		{"soda just in", dye.Dichlorotriazine, true, 21, 0, Good},
-		{"half an hour: 73 % left", dye.Dichlorotriazine, true, 21, 30 * minute, Weak},
-		{"59 min, 54 % left, was called use soon", dye.Dichlorotriazine, true, 21, 59 * minute, Weak},
-		{"four hours, 8 % left", dye.Dichlorotriazine, true, 21, 4 * hour, Discard},
-		{"four hours at 5 °C, 85 % left", dye.Dichlorotriazine, true, 5, 4 * hour, UseSoon},
-		{"four hours, 99.8 % left, was called discard", dye.Monochlorotriazine, true, 21, 4 * hour, Good},
-		{"soda ash never keeps dye longer than water does", dye.Monochlorotriazine, true, 21, 4 * day, UseSoon},
+		{"soda just in", dye.Dichlorotriazine, true, 21, 0, FreshnessGood},
+		{"half an hour: 73 % left", dye.Dichlorotriazine, true, 21, 30 * minute, FreshnessWeak},
+		{"59 min, 54 % left, was called use soon", dye.Dichlorotriazine, true, 21, 59 * minute, FreshnessWeak},
+		{"four hours, 8 % left", dye.Dichlorotriazine, true, 21, 4 * hour, FreshnessDiscard},
+		{"four hours at 5 °C, 85 % left", dye.Dichlorotriazine, true, 5, 4 * hour, FreshnessUseSoon},
+		{"four hours, 99.8 % left, was called discard", dye.Monochlorotriazine, true, 21, 4 * hour, FreshnessGood},
+		{"soda ash never keeps dye longer than water does", dye.Monochlorotriazine, true, 21, 4 * day, FreshnessUseSoon},
 
-		{"no rate: practice, within the hour", dye.VinylSulfone, true, 21, hour, UseSoon},
-		{"no rate: a second later", dye.VinylSulfone, true, 21, hour + 1, Weak},
-		{"no rate: at four", dye.Unknown, true, 21, 4 * hour, Discard},
-		{"no rate: before four", dye.Unknown, true, 21, 4*hour - 1, Weak},
-		{"no rate, colder: longer", dye.Unknown, true, 5, 4 * hour, UseSoon},
-		{"no rate, at 31 °C half an hour is 1.4 h", dye.Unknown, true, 31, 30 * minute, Weak},
+		{"no rate: practice, within the hour", dye.VinylSulfone, true, 21, hour, FreshnessUseSoon},
+		{"no rate: a second later", dye.VinylSulfone, true, 21, hour + 1, FreshnessWeak},
+		{"no rate: at four", dye.UnknownClass, true, 21, 4 * hour, FreshnessDiscard},
+		{"no rate: before four", dye.UnknownClass, true, 21, 4*hour - 1, FreshnessWeak},
+		{"no rate, colder: longer", dye.UnknownClass, true, 5, 4 * hour, FreshnessUseSoon},
+		{"no rate, at 31 °C half an hour is 1.4 h", dye.UnknownClass, true, 31, 30 * minute, FreshnessWeak},
 	} {
 		if got := (MixedDye{Class: row.class, Alkali: row.alkali, At: row.at, Age: row.age}).Freshness(); got != row.want {
 			t.Errorf("%s: %s, want %s", row.why, got, row.want)
@@ -84,11 +84,11 @@ func TestKeepTables(t *testing.T) {
 // The half-lives of the anchor, as they follow from the rates in print.
 func TestHalfLives(t *testing.T) {
 	for _, row := range reftest.Load(t, "hydrolysis.tsv") {
-		k, ok := model(dye.Class(row["class"]))
+		k, ok := kineticsOf(dye.Class(row["class"]))
 		if !ok {
 			t.Fatalf("no rate for %s", row["class"])
 		}
-		half := math.Ln2 / k.rate(60, 10, k.Energy.Value, order.Value) / 60
+		half := math.Ln2 / k.rate(60, 10, k.Energy.Value, hydroxideOrder.Value) / 60
 		if want := row.Number(t, "half_life"); math.Abs(half/want-1) > 0.01 {
 			t.Errorf("%s: half in %.1f min, want %g", row["class"], half, want)
 		}
@@ -103,7 +103,7 @@ func TestHalfLives(t *testing.T) {
 func TestNoRateNoFigure(t *testing.T) {
 	for _, m := range []MixedDye{
 		{Class: dye.VinylSulfone, Alkali: true, At: 21},
-		{Class: dye.Unknown, Alkali: true, At: 21},
+		{Class: dye.UnknownClass, Alkali: true, At: 21},
 		{Class: dye.Dichlorotriazine, Alkali: true, At: 61},
 		{Class: dye.Dichlorotriazine, Alkali: true, At: unit.Temperature(math.NaN())},
 	} {
@@ -117,10 +117,10 @@ func TestNoRateNoFigure(t *testing.T) {
 // dye longer; the range holds the figure; half the dye is left after the
 // half-life.
 func TestKeepingOnlyGetsWorse(t *testing.T) {
-	rank := map[Freshness]int{Good: 0, UseSoon: 1, Weak: 2, Discard: 3}
+	rank := map[Freshness]int{FreshnessGood: 0, FreshnessUseSoon: 1, FreshnessWeak: 2, FreshnessDiscard: 3}
 	rapid.Check(t, func(t *rapid.T) {
 		m := MixedDye{
-			Class:  rapid.SampledFrom([]dye.Class{dye.Dichlorotriazine, dye.Monochlorotriazine, dye.VinylSulfone, dye.Unknown}).Draw(t, "class"),
+			Class:  rapid.SampledFrom([]dye.Class{dye.Dichlorotriazine, dye.Monochlorotriazine, dye.VinylSulfone, dye.UnknownClass}).Draw(t, "class"),
 			Alkali: rapid.Bool().Draw(t, "soda"),
 			At:     unit.Temperature(rapid.Float64Range(0, 55).Draw(t, "at")),
 			Age:    unit.Duration(rapid.Float64Range(0, 20*86400).Draw(t, "age")),
@@ -155,17 +155,17 @@ func TestKeepingOnlyGetsWorse(t *testing.T) {
 // and discarded when it is.
 func TestKeepsPlain(t *testing.T) {
 	for _, at := range []unit.Temperature{2, 15, 21, 40} {
-		use, good, last := KeepsPlain(at)
+		use, good, last := KeepingTimesWithoutSoda(at)
 		for _, row := range []struct {
 			age  unit.Duration
 			want Freshness
-		}{{good * 0.999, Good}, {good * 1.001, UseSoon}, {use * 0.999, UseSoon}, {use * 1.001, Weak}, {last * 0.999, Weak}, {last * 1.001, Discard}} {
-			if got := (MixedDye{Class: dye.Unknown, At: at, Age: row.age}).Freshness(); got != row.want {
+		}{{good * 0.999, FreshnessGood}, {good * 1.001, FreshnessUseSoon}, {use * 0.999, FreshnessUseSoon}, {use * 1.001, FreshnessWeak}, {last * 0.999, FreshnessWeak}, {last * 1.001, FreshnessDiscard}} {
+			if got := (MixedDye{Class: dye.UnknownClass, At: at, Age: row.age}).Freshness(); got != row.want {
 				t.Errorf("%g °C, %.1f h: %s, want %s", float64(at), row.age.Hours(), got, row.want)
 			}
 		}
 	}
-	if use, good, last := KeepsPlain(21); math.Abs(use.Hours()-168) > 1e-9 || math.Abs(good.Hours()-72) > 1e-9 || math.Abs(last.Hours()-336) > 1e-9 {
+	if use, good, last := KeepingTimesWithoutSoda(21); math.Abs(use.Hours()-168) > 1e-9 || math.Abs(good.Hours()-72) > 1e-9 || math.Abs(last.Hours()-336) > 1e-9 {
 		t.Errorf("at 21 °C %g, %g, %g h", use.Hours(), good.Hours(), last.Hours())
 	}
 }
