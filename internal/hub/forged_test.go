@@ -60,7 +60,7 @@ func TestForgedNames(t *testing.T) {
 		h.forgeFact(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.newID()), now),
 		h.forgeFact(one, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.newID()), now),
 		draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768),
-		draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff2", now), scope, bag, "bag.sniffed", `{}`, now), 4),
+		draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff2", now), scope, bag, "bag.sniffed", `{}`, now), journal.MaxNeed+1),
 	}
 	if a := h.sendForged(t, kai, forged...); len(a.Acks) != 0 || len(a.Refused) != len(forged) {
 		t.Errorf("%d taken, %d refused", len(a.Acks), len(a.Refused))
