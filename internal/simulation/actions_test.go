@@ -102,6 +102,10 @@ func (w *world) actions() map[string]func(*rapid.T) {
 			p := pick(t, func(p *phone) bool { return p.helper && w.canSeeBatch(p) })
 			did(t, p, p.trespass(t))
 		},
+		"forge": func(t *rapid.T) {
+			p := pick(t, func(p *phone) bool { return p.helper && w.canSeeBatch(p) })
+			did(t, p, p.forge(t))
+		},
 		"strange": func(t *rapid.T) {
 			p := pick(t, func(p *phone) bool { return p.hasNewerApp })
 			did(t, p, p.writeUnknownKind(t))

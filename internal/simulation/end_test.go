@@ -81,6 +81,7 @@ func (w *world) checkAgreement(t *rapid.T) {
 			w.count(w.isRemoved(p), "a phone is out at the end")
 		}
 	}
+	w.checkNothingForged(t, all)
 	w.checkStates(t, all)
 	w.checkNumbers(t, all)
 	w.checkTimes(t, all)

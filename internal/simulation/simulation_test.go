@@ -66,7 +66,7 @@ func requireHappened(t *testing.T, counts map[string]int, must []string) {
 // mustHappen names what a simulation that proves anything has seen.
 var mustHappen = []string{
 	"a bag closed by a wrong clock has the right time", "a bag closed by a clock that is a week off has the right time", "a bag has a number of a lease", "a bag has the letter of its phone",
-	"a fact is refused", "a helper is answered", "a helper is in at the end", "a phone exchanges everything afresh",
+	"a fact is refused", "a helper forges a fact", "a helper is answered", "a helper is in at the end", "a phone exchanges everything afresh",
 	"a phone is out at the end", "a restored hub has lost facts", "an older app meets the new program", "no copy was put back",
 	"what a phone sends is held", "what a clock that is ahead stamped is accepted",
 }

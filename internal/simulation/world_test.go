@@ -45,6 +45,7 @@ type world struct {
 	trueTimes    map[journal.ID]zone.Instant // when a fact was truly written
 	writtenFacts map[journal.ID]journal.Fact
 	trespasses   map[journal.ID]bool // what may not come into the journal
+	forgedFacts  map[journal.ID]bool // what a hostile helper made up
 	droppedFacts map[journal.ID]bool // what an owner would not have
 	backup       func()
 	copies       bool // somebody makes copies of the hub's file
@@ -73,7 +74,7 @@ func (d *dice) fill(b []byte) {
 func newWorld(t *rapid.T, d disk, counts map[string]int) *world {
 	w := &world{t: t, now: startTime, dice: dice(rapid.Uint64().Draw(t, "dice")), disk: &failingJournal{disk: d},
 		codes: map[journal.ID]string{}, trueTimes: map[journal.ID]zone.Instant{}, writtenFacts: map[journal.ID]journal.Fact{}, counts: counts,
-		trespasses: map[journal.ID]bool{}, droppedFacts: map[journal.ID]bool{}}
+		trespasses: map[journal.ID]bool{}, forgedFacts: map[journal.ID]bool{}, droppedFacts: map[journal.ID]bool{}}
 	w.open()
 	return w
 }

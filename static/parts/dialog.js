@@ -12,9 +12,9 @@ export function Dialog({ open, onClose, title, children }) {
     if (!open && dialog.open) dialog.close();
   }, [open]);
   // The close event comes a moment later. If the dialog was opened again by then, for
-  // something else, it stays open.
+  // something else, it stays open. The screen may be gone by then, and the dialog with it.
   const handleClose = () => {
-    if (open && !box.current.open) onClose();
+    if (open && box.current?.open === false) onClose();
   };
   return html`<dialog class="sheet panel" ref=${box} aria-labelledby=${id} onClose=${handleClose} onClick=${(e) => {
     if (e.target === box.current) onClose();
