@@ -139,6 +139,7 @@ func (w *world) actions() map[string]func(*rapid.T) {
 			if chance(t, "accept", 2) {
 				for id := range w.quarantinedOf(p) {
 					delete(w.trespasses, id)
+					delete(w.forgedFacts, id)
 				}
 				_, err = w.hub.Accept(ctx, w.hub.LocalAsker(), p.device)
 				w.count(true, "what was held is accepted")

@@ -33,6 +33,7 @@ type phone struct {
 	local           bool // it is the browser of the computer itself
 	hasOlderApp     bool // its app is the version before this one
 	hasNewerApp     bool // its app is a later one and writes kinds that no other knows
+	hasForged       bool // its app is not ours and has made up facts
 	maxFactsPerCall int  // facts that it sends in one call
 
 	// Storage.
