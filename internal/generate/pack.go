@@ -64,12 +64,19 @@ type compression struct {
 	size int    // of what is sent, once written
 }
 
+// quick names the variable of the environment with which the core is not compressed with
+// brotli, which takes most of the time. A browser then gets it with gzip.
+const quick = "COLDBATCH_QUICK"
+
 // listCompressions lists what there is to compress, the largest first, so that the last
 // worker does not end long after the others.
 func listCompressions(static string) ([]*compression, error) {
 	var list []*compression
 	err := eachFile(static, func(name string, body []byte) error {
 		for _, ext := range []string{".br", ".gz"} {
+			if name == "dist/"+rawCore && ext == ".br" && os.Getenv(quick) != "" {
+				continue
+			}
 			list = append(list, &compression{name: name, body: body, ext: ext})
 		}
 		return nil
