@@ -9,9 +9,9 @@ import (
 	"testing"
 )
 
-// core names what each core package may import of this module. A package that is
+// corePackages names what each core package may import of this module. A package that is
 // not listed, and not an edge, fails the test: it must be given its place.
-var core = map[string]string{
+var corePackages = map[string]string{
 	"evict":      "",
 	"fault":      "",
 	"unit":       "fault",
@@ -50,8 +50,8 @@ var core = map[string]string{
 // phone too, so it is held to the core's rules; press puts them on paper.
 var edgePackages = map[string]bool{"hub": true, "store": true, "web": true, "lan": true, "press": true}
 
-// tools are programs and helpers of tests.
-var tools = map[string]bool{"generate": true, "reftest": true, "damage": true, "need": true, "simulation": true, "twohosts": true,
+// toolPackages are programs and helpers of tests.
+var toolPackages = map[string]bool{"generate": true, "reftest": true, "damage": true, "need": true, "simulation": true, "twohosts": true,
 	"hubtest": true, "phonetest": true, "phonetest/bags": true, "phonetest/labels": true, "phonetest/pairing": true, "phonetest/screens": true}
 
 // forbiddenImports names what the core must never import: what reads a clock, a file or
@@ -66,9 +66,9 @@ func TestImports(t *testing.T) {
 	}
 	for _, p := range imports(t, "coldbatch/internal/...") {
 		name := strings.TrimPrefix(p.path, "coldbatch/internal/")
-		allowed, isCore := core[name]
+		allowed, isCore := corePackages[name]
 		switch {
-		case p.path == "coldbatch/internal" || tools[name]:
+		case p.path == "coldbatch/internal" || toolPackages[name]:
 		case isCore:
 			for _, i := range p.imports {
 				rest, ours := strings.CutPrefix(i, "coldbatch/")
@@ -84,7 +84,7 @@ func TestImports(t *testing.T) {
 			}
 		case edgePackages[name]:
 			for _, i := range p.imports {
-				if pkg, ours := strings.CutPrefix(i, "coldbatch/internal/"); ours && (edgePackages[pkg] || tools[pkg]) {
+				if pkg, ours := strings.CutPrefix(i, "coldbatch/internal/"); ours && (edgePackages[pkg] || toolPackages[pkg]) {
 					t.Errorf("edge %s imports %s", name, pkg)
 				}
 			}
@@ -92,7 +92,7 @@ func TestImports(t *testing.T) {
 			t.Errorf("package %s has no place in the shape: list it as core or edge", name)
 		}
 	}
-	for name := range core {
+	for name := range corePackages {
 		if _, err := os.Stat(name); err != nil {
 			t.Errorf("core package %s is named here and is not there", name)
 		}
@@ -135,21 +135,21 @@ func TestBundlerIsForGenerationAlone(t *testing.T) {
 	}
 }
 
-type pkg struct {
+type listedPackage struct {
 	path    string
 	imports []string
 }
 
-func imports(t *testing.T, pattern string) []pkg {
+func imports(t *testing.T, pattern string) []listedPackage {
 	t.Helper()
 	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, pattern).CombinedOutput()
 	if err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
-	var list []pkg
+	var list []listedPackage
 	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
 		f := strings.Fields(line)
-		list = append(list, pkg{f[0], f[1:]})
+		list = append(list, listedPackage{f[0], f[1:]})
 	}
 	return list
 }

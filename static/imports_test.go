@@ -11,10 +11,10 @@ import (
 	"testing"
 )
 
-// mayImport lists, for each folder of modules, the other folders that it may import.
+// allowedImports lists, for each folder of modules, the other folders that it may import.
 // The modules at the root start the app and may import all of them. All may import the
 // constants in dist, which go generate makes.
-var mayImport = map[string][]string{
+var allowedImports = map[string][]string{
 	"core":    {},
 	"device":  {"core"},
 	"journal": {"core", "device"},
@@ -77,10 +77,10 @@ func TestImportsFollowTheFolders(t *testing.T) {
 	vendor := importMap(t)
 	for name, imports := range modules(t) {
 		from := folderOf(name)
-		allowed, known := mayImport[from]
+		allowed, known := allowedImports[from]
 		switch {
 		case from == "" && !slices.Contains(rootModules, name):
-			t.Errorf("static/%s lies at the root: move it into the folder of its role (%s)", name, strings.Join(slices.Sorted(maps.Keys(mayImport)), ", "))
+			t.Errorf("static/%s lies at the root: move it into the folder of its role (%s)", name, strings.Join(slices.Sorted(maps.Keys(allowedImports)), ", "))
 		case from != "" && !known:
 			t.Errorf("static/%s lies in a new folder: add %q to mayImport in imports_test.go and say what it may import", name, from)
 		}

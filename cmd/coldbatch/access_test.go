@@ -97,7 +97,7 @@ func (c *client) mustCall(method, path string, q, v any) {
 }
 
 // pair lets the phone in by a code.
-func (c *client) pair(code string) (p api.Paired) {
+func (c *client) pair(code string) (p api.PairAnswer) {
 	c.t.Helper()
 	c.mustCall("POST", "/api/v1/pair", api.PairRequest{Device: c.author.Device, Name: "invented phone", Code: code}, &p)
 	return p
@@ -154,7 +154,7 @@ func (c *client) startSharedBatch(hash string) sharedBatch {
 	)
 	token := label.MakeToken(s.secret.Bytes(), s.bag.Bytes())
 	s.typed = token.ID()
-	s.code, err = label.Encode(label.Label{Number: 1, Token: token, Blank: true})
+	s.code, err = label.Encode(label.Label{Number: 1, Token: token, IsBlank: true})
 	if err != nil {
 		c.t.Fatal(err)
 	}

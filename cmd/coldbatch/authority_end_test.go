@@ -23,7 +23,7 @@ import (
 // why.
 func TestExpiredAuthority(t *testing.T) {
 	h := hubtest.New(t)
-	h.HTTPS = hubtest.FreePort(t)
+	h.HTTPSPort = hubtest.FreePort(t)
 	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
 	if err != nil {
 		t.Fatal(err)
@@ -44,7 +44,7 @@ func TestExpiredAuthority(t *testing.T) {
 		}
 	}
 	h.Start() // returns once this computer is answered
-	conn, err := tls.Dial("tcp", fmt.Sprintf("127.0.0.1:%d", h.HTTPS), &tls.Config{InsecureSkipVerify: true})
+	conn, err := tls.Dial("tcp", fmt.Sprintf("127.0.0.1:%d", h.HTTPSPort), &tls.Config{InsecureSkipVerify: true})
 	if err == nil {
 		conn.Close()
 		t.Error("phones are shown a certificate")

@@ -23,7 +23,7 @@ func (p *Program) openExample(ctx context.Context) error {
 	if p.example, err = store.Open(path, store.Options{}); err != nil {
 		return err
 	}
-	h, err := hub.Open(storeJournal{p.example}, api.Identity{Port: p.Port, Zone: p.journalHub.Zone}, machineSystem())
+	h, err := hub.Open(storeJournal{p.example}, api.Identity{HTTPPort: p.Port, Zone: p.journalHub.Zone}, machineSystem())
 	if err != nil {
 		return err
 	}

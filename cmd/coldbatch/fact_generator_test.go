@@ -66,27 +66,27 @@ func (s *factGenerator) draftBatch() {
 		s.remainingDrafts = append(s.remainingDrafts, draft(scope, subject, kind, body))
 		return subject
 	}
-	typed := func(property, text string) journal.Typed {
-		return journal.Typed{Typed: map[string]string{property: text}}
+	typed := func(property, text string) journal.TypedTexts {
+		return journal.TypedTexts{Texts: map[string]string{property: text}}
 	}
 	add(s.batch, journal.KindBatchStarted, journal.BatchStarted{Name: "spring market, pillowcases & <aprons>", Secret: s.author.NewID(), Note: "invented"})
 	var pieces, colours [6]journal.ID
 	for i := range pieces {
 		pieces[i] = add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 20, Grams: 142, Fibre: "cotton", Fold: "spiral"})
-		colours[i] = add("", journal.KindColourChosen, journal.ColourChosen{Name: "deep yellow", Caps: "DY", RGB: "#e9a21b", Class: "dichlorotriazine",
-			Strength: 40, Depth: 1, ML: 250, Typed: typed("strength", "4 %")})
-		add("", journal.KindJugMixed, journal.JugMixed{Colour: colours[i], Powder: 8.6, ML: 250, Urea: 12.5, Typed: typed("powder", "8.6 g")})
+		colours[i] = add("", journal.KindColourChosen, journal.ColourChosen{Name: "deep yellow", CapLetters: "DY", RGB: "#e9a21b", Class: "dichlorotriazine",
+			Strength: 40, Depth: 1, VolumeML: 250, TypedTexts: typed("strength", "4 %")})
+		add("", journal.KindJugMixed, journal.JugMixed{Colour: colours[i], PowderGrams: 8.6, VolumeML: 250, UreaGrams: 12.5, TypedTexts: typed("powder", "8.6 g")})
 	}
 	for n := range 60 {
 		place := s.places[n%2]
-		bag := journal.BagClosed{Number: n + 1, Place: place, Pieces: []journal.BagPiece{{Piece: pieces[n%6], Count: 2}}}
+		bag := journal.BagClosed{Number: n + 1, Place: place, Pieces: []journal.PieceInBag{{Piece: pieces[n%6], Count: 2}}}
 		for i := range 2 {
-			bag.Colours = append(bag.Colours, journal.BagColour{Colour: colours[(n+i)%6], Share: 0.5})
+			bag.Colours = append(bag.Colours, journal.ColourInBag{Colour: colours[(n+i)%6], Share: 0.5})
 		}
 		id := add("", journal.KindBagClosed, bag)
 		celsius := float64(100+s.random.IntN(120)) / 10
 		s.remainingDrafts = append(s.remainingDrafts, draft(journal.PlaceScope(place), place, journal.KindPlaceRead,
-			journal.PlaceRead{Celsius: celsius, Typed: typed("celsius", fmt.Sprint(celsius, " °C"))}))
+			journal.TemperatureReading{Celsius: celsius, TypedTexts: typed("celsius", fmt.Sprint(celsius, " °C"))}))
 		add(id, journal.KindBagOpened, journal.BagOpened{})
 		add(id, journal.KindBagRinsed, journal.BagRinsed{Baths: 6})
 		add(id, journal.KindBagDone, journal.BagDone{})

@@ -40,7 +40,7 @@ func TestFloodsOfAnnouncedBodies(t *testing.T) {
 		{"4 connections by HTTP/2", floodOfStreams},
 	} {
 		conns := row.flood(t, h)
-		client := http.Client{Timeout: hubtest.Patience}
+		client := http.Client{Timeout: hubtest.WaitTimeout}
 		resp, err := client.Get(h.URL() + "/api/v1/phones")
 		if err != nil || resp.StatusCode != http.StatusOK {
 			t.Errorf("%s: this computer gets %v, %v", row.why, resp, err)
@@ -68,8 +68,8 @@ func TestFloodsOfAnnouncedBodies(t *testing.T) {
 // dialStranger opens a connection by https as somebody who trusts any certificate.
 func dialStranger(t *testing.T, h *hubtest.Hub, protocols ...string) *tls.Conn {
 	t.Helper()
-	dialer := &net.Dialer{Timeout: hubtest.Patience}
-	conn, err := tls.DialWithDialer(dialer, "tcp", fmt.Sprintf("127.0.0.1:%d", h.HTTPS), &tls.Config{InsecureSkipVerify: true, NextProtos: protocols})
+	dialer := &net.Dialer{Timeout: hubtest.WaitTimeout}
+	conn, err := tls.DialWithDialer(dialer, "tcp", fmt.Sprintf("127.0.0.1:%d", h.HTTPSPort), &tls.Config{InsecureSkipVerify: true, NextProtos: protocols})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,7 +88,7 @@ func floodOfConnections(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
 			length = 16_000 // as much as anyone may send
 		}
 		// An error means that the program closed the connection, to make room.
-		_, _ = fmt.Fprintf(conn, "POST %s HTTP/1.1\r\nHost: coldbatch.local:%d\r\nContent-Length: %d\r\n\r\n{", path, h.HTTPS, length)
+		_, _ = fmt.Fprintf(conn, "POST %s HTTP/1.1\r\nHost: coldbatch.local:%d\r\nContent-Length: %d\r\n\r\n{", path, h.HTTPSPort, length)
 	}
 	return conns
 }
@@ -99,7 +99,7 @@ func floodOfStreams(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
 	for range 4 {
 		conn := dialStranger(t, h, "h2")
 		conns = append(conns, conn)
-		_ = conn.SetDeadline(time.Now().Add(hubtest.Patience))
+		_ = conn.SetDeadline(time.Now().Add(hubtest.WaitTimeout))
 		if _, err := io.WriteString(conn, http2.ClientPreface); err != nil {
 			t.Fatal(err)
 		}
@@ -111,7 +111,7 @@ func floodOfStreams(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
 		e := hpack.NewEncoder(&block)
 		for i := range 250 {
 			block.Reset()
-			for _, x := range [][2]string{{":method", "POST"}, {":scheme", "https"}, {":authority", fmt.Sprintf("coldbatch.local:%d", h.HTTPS)},
+			for _, x := range [][2]string{{":method", "POST"}, {":scheme", "https"}, {":authority", fmt.Sprintf("coldbatch.local:%d", h.HTTPSPort)},
 				{":path", "/api/v1/pair"}, {"content-length", fmt.Sprint([]int{announcedBodySize, 16_000}[i%2])}} {
 				if err := e.WriteField(hpack.HeaderField{Name: x[0], Value: x[1]}); err != nil {
 					t.Fatal(err)

@@ -94,7 +94,7 @@ func (o foldOptions) run(w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	cloth, err := m.Lay(design)
+	cloth, err := m.ApplyDye(design)
 	if err != nil {
 		return err
 	}
@@ -134,7 +134,7 @@ func (o foldOptions) design() (*fold.Design, error) {
 		return nil, err
 	}
 	if o.oneSide {
-		design.OneSide()
+		design.DyeOneSideOnly()
 	}
 	for i := range design.Steps {
 		design.Steps[i].Crease = o.creases
@@ -159,12 +159,12 @@ func (o foldOptions) formatReport(g fold.Garment, r fold.Report) string {
 	if r.RunOffML > 1 {
 		fmt.Fprintf(&b, "  %-9s  %-24s  %8s\n", "runs off", "", ml(r.RunOffML))
 	}
-	fmt.Fprintf(&b, "\nWhite inside: %s of the cloth; %s with 20 %% less dye, %s with 20 %% more\n", percent(r.White), percent(r.WhiteWithLess), percent(r.WhiteWithMore))
+	fmt.Fprintf(&b, "\nWhite inside: %s of the cloth; %s with 20 %% less dye, %s with 20 %% more\n", percent(r.WhiteShare), percent(r.WhiteWithLess), percent(r.WhiteWithMore))
 	for _, remedy := range r.Remedies {
 		fmt.Fprintf(&b, "  %s: %s\n", remedy.Words, percent(remedy.WhiteShare))
 	}
 	var shares []string
-	for _, s := range r.Shares {
+	for _, s := range r.ColourShares {
 		shares = append(shares, s.Colour+" "+percent(s.Share))
 	}
 	fmt.Fprintf(&b, "Of the cloth: %s\n", strings.Join(shares, ", "))
@@ -176,11 +176,11 @@ func (o foldOptions) formatReport(g fold.Garment, r fold.Report) string {
 }
 
 // picture writes front and back as planned, and below the front with less and more dye.
-func (o foldOptions) picture(m *fold.Map, cloth *fold.Cloth) error {
+func (o foldOptions) picture(m *fold.Map, cloth *fold.DyedCloth) error {
 	front, back := cloth.Pictures(o.wet)
 	tiles := [][]byte{front, back}
-	for _, factor := range []float64{1 - fold.Range, 1 + fold.Range} {
-		changed, err := m.Lay(cloth.Design.Scaled(factor))
+	for _, factor := range []float64{1 - fold.RemedyFillRange, 1 + fold.RemedyFillRange} {
+		changed, err := m.ApplyDye(cloth.Design.Scaled(factor))
 		if err != nil {
 			return err
 		}

@@ -37,7 +37,7 @@ func (l labelRenderer) makeLabels(ctx context.Context, h *hub.Hub, o labelFilesR
 		if err != nil {
 			return nil, err
 		}
-		o.Prints = prints
+		o.PrintFacts = prints
 	}
 	labels, err := h.LayOutLabels(ctx, h.LocalAsker(), o.LabelsRequest)
 	if err != nil {
@@ -69,7 +69,7 @@ func (l labelRenderer) render(ctx context.Context, labels *hub.Labels, o labelFi
 		case "svg":
 			b.WriteString(p.SVG())
 		case "png":
-			if err := press.PNG(&b, p, labels.DPI, o.Mono); err != nil {
+			if err := press.PNG(&b, p, labels.DPI, o.BlackAndWhite); err != nil {
 				return nil, err
 			}
 		default:

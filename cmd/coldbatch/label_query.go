@@ -55,13 +55,13 @@ func parseLabelQuery(query url.Values) (labelFilesRequest, error) {
 	if bags := get("bags"); bags != "" {
 		o.Bags = strings.Split(bags, ",")
 	}
-	o.Unprinted, o.Mono, o.Cut = get("unprinted") != "", get("mono") != "", get("cut") != ""
-	o.Prints, o.Colours = splitIDs(get("prints")), splitIDs(get("colours"))
+	o.Unprinted, o.BlackAndWhite, o.CutLines = get("unprinted") != "", get("mono") != "", get("cut") != ""
+	o.PrintFacts, o.Colours = splitIDs(get("prints")), splitIDs(get("colours"))
 	o.Style = unit.Style{Comma: get("comma") != "", Clock12: get("clock12") != ""}
 	if get("us") != "" {
 		o.Style.System = unit.US
 	}
-	for key, into := range map[string]*int{"start": &o.Start, "dpi": &o.DPI, "copies": &o.Copies} {
+	for key, into := range map[string]*int{"start": &o.StartPosition, "dpi": &o.DPI, "copies": &o.Copies} {
 		if text := get(key); text != "" {
 			n, err := strconv.Atoi(text)
 			if err != nil {

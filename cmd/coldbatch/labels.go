@@ -66,11 +66,11 @@ func (c command) blanks(args []string) error {
 func addLabelFlags(f *flags, o *labelFilesRequest, out *string) {
 	f.StringVar(&o.Sheet, "sheet", defaultSheet, "")
 	f.StringVar(out, "out", "labels.pdf", "")
-	o.Start = 1
-	f.intVar(&o.Start, "start")
+	o.StartPosition = 1
+	f.intVar(&o.StartPosition, "start")
 	f.intVar(&o.DPI, "dpi")
-	f.BoolVar(&o.Mono, "mono", false, "")
-	f.BoolVar(&o.Cut, "cut", false, "")
+	f.BoolVar(&o.BlackAndWhite, "mono", false, "")
+	f.BoolVar(&o.CutLines, "cut", false, "")
 	f.BoolFunc("us", "", func(string) error {
 		o.Style = unit.Style{System: unit.US, Clock12: true}
 		return nil
@@ -195,7 +195,7 @@ func (c command) reportLabels(made labelFiles, names []string) {
 	}
 	all := make([]string, len(made.Labels.Labels))
 	for i, l := range made.Labels.Labels {
-		all[i] = l.Tag.Number
+		all[i] = l.Text.Number
 	}
 	fmt.Fprintf(c.out, "%s in %s: %s\n", plural(len(all), "label"), where, joinNumbers(all))
 	var notes []string // each once, in order

@@ -125,10 +125,10 @@ func TestBlanksHaveTheirOwnNumbers(t *testing.T) {
 			t.Fatalf("%d labels, %v", len(made.Labels.Labels), err)
 		}
 		for _, l := range made.Labels.Labels {
-			if seen[l.Tag.Number] || l.Tag.Address == "" || l.Tag.Caution == "" || len(l.Tag.Lines) == 0 {
-				t.Fatalf("blank %+v", l.Tag)
+			if seen[l.Text.Number] || l.Text.Address == "" || l.Text.Caution == "" || len(l.Text.Lines) == 0 {
+				t.Fatalf("blank %+v", l.Text)
 			}
-			seen[l.Tag.Number] = true
+			seen[l.Text.Number] = true
 		}
 	}
 }
@@ -156,7 +156,7 @@ func TestPrintedLabelsScan(t *testing.T) {
 	if code, _, errs := runCommand(t, p.Data, "label", "spring", "--sheet", "roll-50x30", "--out", pdf); code != 0 {
 		t.Fatal(errs)
 	}
-	made, err := p.journalHub.LayOutLabels(t.Context(), p.journalHub.LocalAsker(), hub.LabelsRequest{Batch: "spring", LabelOrder: batchview.LabelOrder{Sheet: "roll-50x30"}})
+	made, err := p.journalHub.LayOutLabels(t.Context(), p.journalHub.LocalAsker(), hub.LabelsRequest{Batch: "spring", LabelLayoutRequest: batchview.LabelLayoutRequest{Sheet: "roll-50x30"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -176,7 +176,7 @@ func TestPrintedLabelsScan(t *testing.T) {
 			continue
 		}
 		l, err := label.Decode(code)
-		want := made.Labels[i].Tag.Number
+		want := made.Labels[i].Text.Number
 		if got, _ := json.Marshal(l.Number); err != nil || !strings.HasPrefix(want, string(got)) {
 			t.Errorf("page %d says bag %s, %v; beside it stands %s", i+1, got, err, want)
 		}

@@ -51,8 +51,8 @@ func (p *Program) listen() error {
 			*port = usual
 		}
 	}
-	choose(&p.Port, id.Port, hub.DefaultPort)
-	choose(&p.HTTPS, id.HTTPS, hub.DefaultHTTPS)
+	choose(&p.Port, id.HTTPPort, hub.DefaultPort)
+	choose(&p.HTTPS, id.HTTPSPort, hub.DefaultHTTPS)
 	if p.Port == p.HTTPS && p.Port != 0 {
 		return fault.New(fault.Input, "port %d cannot be both for http and for https", p.Port).WithHint("give --port and --https different numbers")
 	}

@@ -40,7 +40,7 @@ import (
 // finds the program by its name, trusts it, is paired and in step; then the
 // program's address changes under it.
 func TestTwoHosts(t *testing.T) {
-	at, phone := twohosts.Join(t)
+	at, phone := twohosts.NewHosts(t)
 	at.IP(t, "addr", "add", "192.168.77.1/24", "dev", "eth0")
 	phone.IP(t, "addr", "add", "192.168.77.2/24", "dev", "eth0")
 	program := startProgram(t, at.Command(hubtest.Binary(t), "--data", t.TempDir()))

@@ -98,14 +98,14 @@ func (p *Program) waitForName(ctx context.Context) bool {
 // joinNetwork prepares what phones need to reach and to trust the program, and starts
 // what keeps that up to date.
 func (p *Program) joinNetwork() error {
-	n := &networkState{withoutAddresses: web.Network{Host: p.journalHub.Host, HTTPS: p.HTTPS, HTTP: p.Port, Own: p.Cert != ""}}
+	n := &networkState{withoutAddresses: web.Network{Host: p.journalHub.Host, HTTPSPort: p.HTTPS, HTTPPort: p.Port, HasOwnCertificate: p.Cert != ""}}
 	addresses, err := lan.Addresses(lan.MachineLinks)
 	if err != nil {
 		p.Log.Print(err)
 	}
 	n.addresses.Store(&addresses)
-	if n.withoutAddresses.Own {
-		if n.certificate, err = lan.OpenOwn(p.Cert, p.Key, p.journalHub.Host, time.Now); err != nil {
+	if n.withoutAddresses.HasOwnCertificate {
+		if n.certificate, err = lan.OpenOwnCertificate(p.Cert, p.Key, p.journalHub.Host, time.Now); err != nil {
 			return err
 		}
 	} else {

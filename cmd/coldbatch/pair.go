@@ -42,7 +42,7 @@ func (p *Program) inviteFirstPhone(ctx context.Context) (*pairingInfo, error) {
 		return nil, err
 	}
 	for _, phone := range phones {
-		if phone.Paired {
+		if phone.IsPaired {
 			return nil, nil
 		}
 	}
@@ -59,7 +59,7 @@ func (i *pairingInfo) print(w io.Writer) error {
 	if i.Fingerprint != "" {
 		fmt.Fprintf(w, "\nThe page helps the phone to trust this program. Fingerprint to compare:\n  %s\n", i.Fingerprint)
 	}
-	until := time.UnixMilli(int64(i.Invitation.Until)).Format("15:04")
+	until := time.UnixMilli(int64(i.Invitation.DigitsExpireAt)).Format("15:04")
 	_, err := fmt.Fprintf(w, "\nThen pair it in the app: type the code  %s  (for one phone, until %s), or open\n  %s\n`coldbatch pair` gives a fresh one.\n\n",
 		i.Invitation.Digits, until, i.Invitation.Address)
 	return err

@@ -80,7 +80,7 @@ func (p *Program) Run() (err error) {
 	if err := p.listen(); err != nil {
 		return err
 	}
-	wish := api.Identity{Port: p.Port, HTTPS: p.HTTPS, Zone: p.Zone}
+	wish := api.Identity{HTTPPort: p.Port, HTTPSPort: p.HTTPS, Zone: p.Zone}
 	if p.Name != "" {
 		if wish.Host, err = lan.ReadHost(p.Name); err != nil {
 			return err

@@ -253,8 +253,8 @@ func TestSecondProgramIsRefused(t *testing.T) {
 	if err := second.Run(); !fault.Is(err, fault.Locked) {
 		t.Errorf("the second one got %v", err)
 	}
-	var about api.About
-	if callProgramAPI(t, p, "GET", "/api/v1/about", nil, &about); about.Hub.Port != p.Port {
+	var about api.AboutAnswer
+	if callProgramAPI(t, p, "GET", "/api/v1/about", nil, &about); about.Hub.HTTPPort != p.Port {
 		t.Errorf("the first one answers %+v", about)
 	}
 }

@@ -66,7 +66,7 @@ func newSimulatedPhone(tb testing.TB, h *hubtest.Hub) *simulatedPhone {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	at := fmt.Sprintf("127.0.0.1:%d", h.HTTPS)
+	at := fmt.Sprintf("127.0.0.1:%d", h.HTTPSPort)
 	var random [16]byte
 	machineSystem().Random(random[:])
 	return &simulatedPhone{device: journal.NewID(random), base: h.AppURL(), wake: make(chan struct{}, 1), http: http.Client{Jar: jar, Transport: &http.Transport{
@@ -104,7 +104,7 @@ func (p *simulatedPhone) pair(digits string) error {
 	if err != nil {
 		return err
 	}
-	var got api.Paired
+	var got api.PairAnswer
 	_, err = p.request("POST", "/api/v1/pair", body, &got)
 	return err
 }

@@ -11,12 +11,12 @@ import (
 )
 
 // batchCalls build and show batches, bags and places.
-var batchCalls = table{
-	"batch.build": jsonCall(func(q factsArgs) (batch.State, error) { return batch.BuildAt(q.Facts, q.Now), nil }),
+var batchCalls = callTable{
+	"batch.build": jsonCall(func(q factsArgs) (batch.State, error) { return batch.BuildAsOf(q.Facts, q.Now), nil }),
 	"state.build": jsonCall(func(q stateArgs) (projection.BuiltState, error) {
 		return projection.Build(q.Scope, q.Facts, q.Style, q.Now)
 	}),
-	"batch.view":    jsonCall(func(q batchArgs) (batchview.View, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
+	"batch.view":    jsonCall(func(q batchArgs) (batchview.BatchView, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
 	"batch.history": jsonCall(func(q historyArgs) ([]batchview.HistoryLine, error) { return batchview.History(q.Facts, q.Env), nil }),
 	"today.view":    jsonCall(func(q batchesArgs) (batchview.TodayView, error) { return batchview.ViewToday(q.States, q.Env), nil }),
 	"batches.list":  jsonCall(func(q batchesArgs) ([]batchview.BatchLine, error) { return batchview.ListBatches(q.States, q.Env), nil }),
@@ -27,7 +27,7 @@ var batchCalls = table{
 	"blanks.view": jsonCall(func(q blanksArgs) ([]batchview.BlankView, error) {
 		return batchview.ViewBlanks(q.State, q.Tags, q.Env), nil
 	}),
-	"blanks.draft": jsonCall(func(q blanksDraftArgs) ([]journal.NumberRange, error) {
+	"blanks.draft": jsonCall(func(q blanksDraftArgs) ([]journal.LabelNumberRange, error) {
 		return batchview.DraftBlanks(q.State, q.Env, q.Count)
 	}),
 	"numbers.count": jsonCall(func(q batchArgs) (int, error) { return q.State.Numbers.FreeCount(q.Env.Device), nil }),
@@ -45,7 +45,7 @@ var batchCalls = table{
 	"label.view":  jsonCall(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
 	"qr.encode":   jsonCall(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
 	"choices":     jsonCall(func(struct{}) (batchview.Choices, error) { return batchview.NewChoices(), nil }),
-	"caps.choose": jsonCall(chooseColourCaps),
+	"caps.choose": jsonCall(chooseCapLetters),
 }
 
 // An argument that a page may leave out has the tag omitempty: the declarations that go
@@ -165,12 +165,12 @@ type capsArgs struct {
 	Taken []string `json:"taken"`
 }
 
-// caps are the letters on the caps of a colour's bottles.
-type caps struct {
+// capLetters are the letters on the caps of a colour's bottles.
+type capLetters struct {
 	Caps string `json:"caps"`
 }
 
-func chooseColourCaps(q capsArgs) (caps, error) {
+func chooseCapLetters(q capsArgs) (capLetters, error) {
 	c, err := batchview.ChooseColourCaps(q.Name, q.Taken)
-	return caps{c}, err
+	return capLetters{c}, err
 }

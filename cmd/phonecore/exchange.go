@@ -11,7 +11,7 @@ import (
 )
 
 // exchangeCalls are the phone's side of the exchange, and pairing codes.
-var exchangeCalls = table{
+var exchangeCalls = callTable{
 	"exchange.nextRequest":   jsonCall(nextRequest),
 	"exchange.planAnswer":    jsonCall(planAnswer),
 	"exchange.correctClocks": jsonCall(correctClocks),
@@ -26,7 +26,7 @@ func nextRequest(q struct {
 	Need    map[journal.ID]int  `json:"need,omitempty"`
 }) (exchange.Request, error) {
 	r := exchange.NextRequest(q.Phone, q.Waiting, q.Lease)
-	r.Need = q.Need
+	r.WantedNumbers = q.Need
 	return r, nil
 }
 
@@ -57,7 +57,7 @@ type code struct {
 
 func newCode(struct{}) (code, error) {
 	var b [10]byte
-	random(b[:])
+	fillRandom(b[:])
 	shown := journal.NewCode(b)
 	c := strings.ReplaceAll(shown, "-", "")
 	return code{Code: c, Grouped: shown, Hash: label.SHA256Hex(c)}, nil

@@ -8,7 +8,7 @@ import (
 )
 
 // factCalls make facts and ids.
-var factCalls = table{
+var factCalls = callTable{
 	"facts.write":       jsonCall(writeFacts),
 	"facts.latestStamp": jsonCall(latestStamp),
 	"facts.read":        onBytes(readSaved),
@@ -34,7 +34,7 @@ func writeFacts(q struct {
 	Drafts []journal.Draft `json:"drafts"`
 }) (writtenFacts, error) {
 	a := journal.Author{Device: q.Author.Device, Seen: q.Author.Seen, Now: q.Author.Now, TZ: q.Author.TZ,
-		Offset: q.Author.Offset, OffsetMeasured: q.Author.Measured, Random: random}
+		Offset: q.Author.Offset, OffsetMeasured: q.Author.Measured, Random: fillRandom}
 	if err := a.Device.Check("device"); err != nil {
 		return writtenFacts{}, err
 	}
@@ -71,7 +71,7 @@ func newIDs(q struct {
 	if q.N < 1 || q.N > 1000 {
 		return nil, fault.New(fault.Input, "%d ids cannot be made at once", q.N).WithHint("from 1 to 1000")
 	}
-	a := journal.Author{Random: random}
+	a := journal.Author{Random: fillRandom}
 	ids := make([]journal.ID, q.N)
 	for i := range ids {
 		ids[i] = a.NewID()
@@ -89,7 +89,7 @@ func makeExample(q struct {
 	Now zone.Instant `json:"now"`
 	TZ  string       `json:"tz"`
 }) (exampleFacts, error) {
-	facts, err := batchview.Example(q.Now, q.TZ, random)
+	facts, err := batchview.Example(q.Now, q.TZ, fillRandom)
 	if err != nil || len(facts) == 0 {
 		return exampleFacts{}, err
 	}

@@ -6,9 +6,9 @@ import (
 )
 
 // houseCalls list the phones of the house.
-var houseCalls = table{"house.listPhones": jsonCall(listPhones)}
+var houseCalls = callTable{"house.listPhones": jsonCall(listPhones)}
 
 func listPhones(q factsArgs) ([]house.Phone, error) {
-	facts, _ := journal.DemoteAhead(q.Facts, q.Now)
+	facts, _ := journal.OrderAheadFirst(q.Facts, q.Now)
 	return house.ListPhones(facts), nil
 }

@@ -10,13 +10,13 @@ import (
 )
 
 // labelCalls lay out labels for the phone to print.
-var labelCalls = table{
+var labelCalls = callTable{
 	"papers.list": jsonCall(listPapers),
 	"paper.find": jsonCall(func(q struct {
 		Sheet string `json:"sheet"`
 	}) (paperView, error) {
 		s, err := sheet.FindPaper(q.Sheet)
-		return paperView{LabelPaper: s, Also: s.OtherSize(), Typed: s.OwnSize()}, err
+		return paperView{LabelPaper: s, InOtherUnits: s.OtherSize(), Typed: s.OwnSize()}, err
 	}),
 	"labels.layOut": jsonCall(layOutLabels),
 }
@@ -24,7 +24,7 @@ var labelCalls = table{
 // paperView is a label paper to choose, with its size in the other system too.
 type paperView struct {
 	sheet.LabelPaper
-	Also string `json:"also"`
+	InOtherUnits string `json:"also"`
 	// Width and height as a person would type them, by unit (mm, in); only of a custom size.
 	Typed map[string][2]string `json:"typed,omitempty"`
 }
@@ -32,13 +32,13 @@ type paperView struct {
 // listPapers lists the papers, those in the person's own system first.
 func listPapers(style unit.Style) (out []paperView, err error) {
 	for _, s := range sheet.LabelPapers() {
-		out = append(out, paperView{LabelPaper: s, Also: s.OtherSize()})
+		out = append(out, paperView{LabelPaper: s, InOtherUnits: s.OtherSize()})
 	}
 	slices.SortStableFunc(out, func(a, b paperView) int {
 		switch us := style.System == unit.US; {
-		case a.Inch == b.Inch:
+		case a.InInches == b.InInches:
 			return 0
-		case a.Inch == us:
+		case a.InInches == us:
 			return -1
 		}
 		return 1
@@ -64,14 +64,14 @@ type labelBox struct {
 func layOutLabels(q struct {
 	State batch.State       `json:"state"`
 	Env   batchview.ViewEnv `json:"env"`
-	batchview.LabelOrder
+	batchview.LabelLayoutRequest
 }) (out labelPages, err error) {
-	out.LabelLayout, err = q.LabelOrder.LayOut(q.State, q.Env)
+	out.LabelLayout, err = q.LabelLayoutRequest.LayOut(q.State, q.Env)
 	for _, p := range out.LabelLayout.Pages {
 		out.Pages = append(out.Pages, p.SVG())
 	}
 	if err == nil {
-		x, y := out.Paper.At(max(0, q.Start-1))
+		x, y := out.Paper.LabelPosition(max(0, q.StartPosition-1))
 		out.First = labelBox{x, y, out.Paper.Width, out.Paper.Height}
 	}
 	return out, err

@@ -31,9 +31,9 @@ func main() {
 	select {}
 }
 
-// random fills b from the browser's generator, at most 65536 bytes at a time as
+// fillRandom fills b from the browser's generator, at most 65536 bytes at a time as
 // the Web Cryptography API allows.
-func random(b []byte) {
+func fillRandom(b []byte) {
 	crypto := js.Global().Get("crypto")
 	for len(b) > 0 {
 		n := min(len(b), 1<<16)

@@ -18,5 +18,5 @@ func main() {
 	fmt.Println(text)
 }
 
-// random fills b; crypto/rand never fails on the systems Go supports.
-func random(b []byte) { rand.Read(b) }
+// fillRandom fills b; crypto/rand never fails on the systems Go supports.
+func fillRandom(b []byte) { rand.Read(b) }

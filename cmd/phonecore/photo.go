@@ -3,7 +3,7 @@ package main
 import "coldbatch/internal/label"
 
 // photoCalls work on the bytes of photos.
-var photoCalls = table{"photo.hash": onBytes(hashPhoto)}
+var photoCalls = callTable{"photo.hash": onBytes(hashPhoto)}
 
 // photoHash is the SHA-256 of a photo in hex, by which facts name it. The core computes it
 // because browsers offer SHA-256 only to pages loaded by https.

@@ -3,7 +3,7 @@ package main
 import "coldbatch/internal/unit"
 
 // quantityCalls parse and format quantities.
-var quantityCalls = table{
+var quantityCalls = callTable{
 	"unit.parse":  jsonCall(parseQuantity),
 	"unit.format": jsonCall(formatQuantity),
 }

@@ -8,7 +8,7 @@ import (
 )
 
 // sumCalls are the calculators, and the version of the core.
-var sumCalls = table{
+var sumCalls = callTable{
 	"about":     jsonCall(func(struct{}) (coreInfo, error) { return coreInfo{batch.CacheVersion}, nil }),
 	"calc.list": jsonCall(func(struct{}) ([]calc.Entry, error) { return calc.All(), nil }),
 	"calc.run":  jsonCall(runSum),

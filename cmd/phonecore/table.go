@@ -14,18 +14,18 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// call is one function that the phone can call: JSON in and a value out, and for some calls
+// coreCall is one function that the phone can call: JSON in and a value out, and for some calls
 // also bytes in or out, such as a photo.
-type call func(body json.RawMessage, in []byte) (value any, out []byte, err error)
+type coreCall func(body json.RawMessage, in []byte) (value any, out []byte, err error)
 
-// table is calls by name.
-type table map[string]call
+// callTable is calls by name.
+type callTable map[string]coreCall
 
 // allCalls are all calls.
 var allCalls = mergeTables(sumCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls, labelCalls, photoCalls)
 
-func mergeTables(tables ...table) table {
-	all := table{}
+func mergeTables(tables ...callTable) callTable {
+	all := callTable{}
 	for _, t := range tables {
 		maps.Copy(all, t)
 	}
@@ -34,7 +34,7 @@ func mergeTables(tables ...table) table {
 
 // jsonCall makes a call from a function without bytes. It decodes the body as Q; an empty body is
 // the zero Q.
-func jsonCall[Q, A any](f func(Q) (A, error)) call {
+func jsonCall[Q, A any](f func(Q) (A, error)) coreCall {
 	return func(body json.RawMessage, _ []byte) (any, []byte, error) {
 		q, err := readArgs[Q](body)
 		if err != nil {
@@ -46,7 +46,7 @@ func jsonCall[Q, A any](f func(Q) (A, error)) call {
 }
 
 // onBytes makes a call from a function that takes bytes and may return bytes.
-func onBytes[Q, A any](f func(Q, []byte) (A, []byte, error)) call {
+func onBytes[Q, A any](f func(Q, []byte) (A, []byte, error)) coreCall {
 	return func(body json.RawMessage, in []byte) (any, []byte, error) {
 		q, err := readArgs[Q](body)
 		if err != nil {
@@ -69,42 +69,42 @@ func readArgs[Q any](body json.RawMessage) (q Q, err error) {
 	return q, nil
 }
 
-// answer is what the page receives.
-type answer struct {
+// callAnswer is what the page receives.
+type callAnswer struct {
 	Value any          `json:"value,omitempty"`
 	Error *fault.Fault `json:"error,omitempty"`
 }
 
 // dispatch runs one call and returns its answer as JSON, and its bytes, nil for none. It
 // turns a panic into an internal fault and passes the text of the panic to complain.
-func dispatch(name, body string, in []byte, complain func(string)) (text string, out []byte) {
+func dispatch(name, body string, in []byte, logError func(string)) (text string, out []byte) {
 	defer func() {
 		if r := recover(); r != nil {
-			complain(fmt.Sprintf("%s: %v", name, r))
-			text, out = write(answer{Error: fault.AsFault(fmt.Errorf("%v", r))}, complain), nil
+			logError(fmt.Sprintf("%s: %v", name, r))
+			text, out = encodeAnswer(callAnswer{Error: fault.AsFault(fmt.Errorf("%v", r))}, logError), nil
 		}
 	}()
 	f, ok := allCalls[name]
 	if !ok {
-		return write(answer{Error: fault.New(fault.NotFound, "the core has no call %q", name)}, complain), nil
+		return encodeAnswer(callAnswer{Error: fault.New(fault.NotFound, "the core has no call %q", name)}, logError), nil
 	}
 	v, out, err := f(json.RawMessage(body), in)
 	if err != nil {
 		asFault := fault.AsFault(err)
 		if asFault.Code == fault.Internal {
-			complain(fmt.Sprintf("%s: %v", name, err))
+			logError(fmt.Sprintf("%s: %v", name, err))
 		}
-		return write(answer{Error: asFault}, complain), nil
+		return encodeAnswer(callAnswer{Error: asFault}, logError), nil
 	}
-	return write(answer{Value: v}, complain), out
+	return encodeAnswer(callAnswer{Value: v}, logError), out
 }
 
-func write(a answer, complain func(string)) string {
+func encodeAnswer(a callAnswer, logError func(string)) string {
 	var b strings.Builder
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false) // a fact's text stays as it is
 	if err := e.Encode(a); err != nil {
-		complain(err.Error())
+		logError(err.Error())
 		return `{"error":{"code":"internal","sentence":"the core could not write its answer"}}`
 	}
 	return b.String()

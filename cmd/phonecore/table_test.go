@@ -11,9 +11,9 @@ import (
 )
 
 // runCall runs one call and wants no complaint.
-func runCall(t testing.TB, name, body string) answer {
+func runCall(t testing.TB, name, body string) callAnswer {
 	t.Helper()
-	var a answer
+	var a callAnswer
 	text, _ := dispatch(name, body, nil, func(s string) { t.Errorf("complaint: %s", s) })
 	if err := json.Unmarshal([]byte(text), &a); err != nil {
 		t.Fatalf("%s answered %q: %v", name, text, err)
@@ -92,7 +92,7 @@ func TestEmptyRequests(t *testing.T) {
 
 func TestRandomFills(t *testing.T) {
 	b := make([]byte, 70000) // more than the browser gives at once
-	random(b)
+	fillRandom(b)
 	zeros := 0
 	for _, x := range b[65536:] {
 		if x == 0 {

@@ -10,31 +10,31 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// BuildAt is Build at a time by the hub's clock: facts whose stamps are ahead of it count
+// BuildAsOf is Build at a time by the hub's clock: facts whose stamps are ahead of it count
 // as the earliest, until their time comes.
-func BuildAt(facts []journal.Fact, now zone.Instant) State {
-	facts, until := journal.DemoteAhead(facts, now)
+func BuildAsOf(facts []journal.Fact, now zone.Instant) State {
+	facts, until := journal.OrderAheadFirst(facts, now)
 	s := Build(facts)
-	s.Until = until
+	s.ValidUntil = until
 	return s
 }
 
 // Build works out the state of one batch from its facts, which may come in any order
 // and more than once. It ignores facts of other scopes.
 func Build(facts []journal.Fact) State {
-	all := journal.Ordered(facts)
+	all := journal.SortedByStamp(facts)
 	isOwner := ownersOf(all)
 	effective := journal.Effective(all, isOwner)
 	b := builder{
 		State: State{Version: CacheVersion, Numbers: journal.CollectNumbers(all, effective),
-			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, Shares: []Share{}},
+			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, ShareCodes: []ShareCode{}},
 		entities: map[journal.ID]*entity{}, printedNumbers: map[journal.UsedNumber]bool{}, removed: map[journal.ID]journal.Fact{},
 		clocks: ReadClocks(effective),
 	}
 	for _, f := range all {
 		if id := f.Scope.Batch(); id != "" {
-			b.ID, b.Last = id, f.ID
-			b.Facts++
+			b.ID, b.LastFact = id, f.ID
+			b.FactCount++
 		}
 	}
 	b.Secret = secretOf(all, isOwner)
@@ -43,7 +43,7 @@ func Build(facts []journal.Fact) State {
 		case f.Scope.Batch() == "":
 		case f.Kind == journal.KindBatchStarted && b.Secret != "" && !hasSecret(f, b.Secret): // it would re-key the batch
 			b.addUnapplied(f)
-		case f.Need <= StateVersion && f.CheckBody() != nil:
+		case f.NeededVersion <= StateVersion && f.CheckBody() != nil:
 			b.addUnapplied(f)
 		default:
 			b.add(f)
@@ -77,10 +77,10 @@ func hasSecret(f journal.Fact, secret journal.ID) bool {
 // entity is the subject of facts while they are read: what it is, its properties (the
 // later stamp of each wins), and whether a fact about it needs a newer program.
 type entity struct {
-	is          journal.Entity
-	props       map[string]json.RawMessage
-	firstFact   journal.Fact
-	needsUpdate bool
+	is            journal.Entity
+	props         map[string]json.RawMessage
+	firstFact     journal.Fact
+	needsNewerApp bool
 }
 
 // builder collects the entities of a batch, then applies the facts to them.
@@ -102,15 +102,15 @@ type kindedFact struct {
 
 // setsProps says whether the body's properties become those of the subject.
 func (f kindedFact) setsProps() bool {
-	return f.kind.Effect == journal.Begins || f.kind.Effect == journal.Sets
+	return f.kind.Effect == journal.EffectBegins || f.kind.Effect == journal.EffectSets
 }
 
 func (b *builder) add(f journal.Fact) {
 	kind, known := journal.FindKind(f.Kind)
 	switch {
 	case !known:
-		b.Unknown++
-	case kind.Effect == journal.Begins && b.entities[f.Subject] == nil:
+		b.UnknownFacts++
+	case kind.Effect == journal.EffectBegins && b.entities[f.Subject] == nil:
 		b.entities[f.Subject] = &entity{is: kind.Subject, props: map[string]json.RawMessage{}, firstFact: f}
 		b.order = append(b.order, f.Subject)
 	}
@@ -120,11 +120,11 @@ func (b *builder) add(f journal.Fact) {
 func (b *builder) build() State {
 	for _, f := range b.facts {
 		e := b.entities[f.Subject]
-		if f.Need > StateVersion {
+		if f.NeededVersion > StateVersion {
 			if e != nil {
-				e.needsUpdate = true
+				e.needsNewerApp = true
 			} else if f.Subject == b.ID {
-				b.Update = true
+				b.NeedsNewerApp = true
 			}
 			continue
 		}
@@ -137,7 +137,7 @@ func (b *builder) build() State {
 	}
 	for _, f := range b.facts {
 		switch {
-		case f.Need > StateVersion:
+		case f.NeededVersion > StateVersion:
 		case !f.setsProps():
 			b.apply(f)
 		case b.entities[f.Subject] == nil:
@@ -186,29 +186,29 @@ func DecodeProps[T any](props map[string]json.RawMessage) T {
 func (f *builder) buildEntity(id journal.ID, t *entity) {
 	at, by := f.clocks.CorrectedTime(t.firstFact)
 	switch t.is {
-	case journal.OnBatch:
+	case journal.EntityBatch:
 		b := DecodeProps[journal.BatchStarted](t.props)
-		f.Name, f.Note, f.For, f.Started = b.Name, b.Note, b.For, at
-		f.Update = f.Update || t.needsUpdate
-	case journal.OnPiece:
+		f.Name, f.Note, f.Deadline, f.StartedAt = b.Name, b.Note, b.Deadline, at
+		f.NeedsNewerApp = f.NeedsNewerApp || t.needsNewerApp
+	case journal.EntityPiece:
 		b := DecodeProps[journal.PieceAdded](t.props)
 		f.Pieces = append(f.Pieces, Piece{ID: id, Kind: b.Kind, Name: b.Name, Count: b.Count, Grams: b.Grams,
-			Assumed: b.Assumed, Fibre: b.Fibre, Share: b.Share, Fold: b.Fold, PieceMore: b.PieceMore, Update: t.needsUpdate})
-	case journal.OnColour:
+			WeightAssumed: b.WeightAssumed, Fibre: b.Fibre, MainFibreShare: b.MainFibreShare, Fold: b.Fold, PieceMore: b.PieceMore, NeedsNewerApp: t.needsNewerApp})
+	case journal.EntityColour:
 		b := DecodeProps[journal.ColourChosen](t.props)
-		f.Colours = append(f.Colours, Colour{ID: id, Name: b.Name, Caps: b.Caps, RGB: b.RGB, Class: b.Class,
-			Generic: b.Generic, Strength: b.Strength, Depth: b.Depth, ML: b.ML, ColourMore: b.ColourMore, Update: t.needsUpdate})
-	case journal.OnSoak:
+		f.Colours = append(f.Colours, Colour{ID: id, Name: b.Name, CapLetters: b.CapLetters, RGB: b.RGB, Class: b.Class,
+			Generic: b.Generic, Strength: b.Strength, Depth: b.Depth, VolumeML: b.VolumeML, ColourMore: b.ColourMore, NeedsNewerApp: t.needsNewerApp})
+	case journal.EntitySoak:
 		b := DecodeProps[journal.SoakMixed](t.props)
-		f.Soaks = append(f.Soaks, Soak{ID: id, Water: b.Water, Soda: b.Soda, Form: b.Form, Celsius: b.Celsius, Mixed: at, Update: t.needsUpdate})
-	case journal.OnJug:
+		f.Soaks = append(f.Soaks, Soak{ID: id, WaterML: b.WaterML, SodaGrams: b.SodaGrams, Form: b.Form, Celsius: b.Celsius, MixedAt: at, NeedsNewerApp: t.needsNewerApp})
+	case journal.EntityJug:
 		b := DecodeProps[journal.JugMixed](t.props)
-		f.Jugs = append(f.Jugs, Jug{ID: id, Colour: b.Colour, Powder: b.Powder, ML: b.ML, Mixed: at, Update: t.needsUpdate})
-	case journal.OnBag:
+		f.Jugs = append(f.Jugs, Jug{ID: id, Colour: b.Colour, PowderGrams: b.PowderGrams, VolumeML: b.VolumeML, MixedAt: at, NeedsNewerApp: t.needsNewerApp})
+	case journal.EntityBag:
 		b := DecodeProps[journal.BagClosed](t.props)
 		f.Bags = append(f.Bags, Bag{ID: id, Number: b.Number, Letter: b.Letter, Pieces: b.Pieces, Colours: b.Colours,
-			Fold: b.Fold, Note: b.Note, Closed: at, Corrected: by, TZ: t.firstFact.TZ, Device: t.firstFact.Device,
-			Stays: []Stay{{At: at, Place: b.Place, Celsius: b.Celsius}}, Update: t.needsUpdate})
+			Fold: b.Fold, Note: b.Note, ClosedAt: at, ClockCorrection: by, TZ: t.firstFact.TZ, Device: t.firstFact.Device,
+			Stays: []Stay{{At: at, Place: b.Place, Celsius: b.Celsius}}, NeedsNewerApp: t.needsNewerApp})
 	}
 }
 
@@ -226,7 +226,7 @@ func (f *builder) findClashes() {
 		b.Token = f.token(b.ID)
 		u := journal.UsedNumber{Number: b.Number, Letter: b.Letter}
 		if j, twice := seen[u]; twice {
-			b.Clash, f.Bags[j].Clash = true, true
+			b.NumberClashes, f.Bags[j].NumberClashes = true, true
 		}
 		seen[u] = i
 	}

@@ -10,16 +10,16 @@ import (
 // PlaceState is a place as its facts give it: its name, its readings, thinned,
 // its usual night and day, and the sensors that report there.
 type PlaceState struct {
-	Version  int                      `json:"version"`
-	ID       journal.ID               `json:"id"`
-	Name     string                   `json:"name"`
-	TZ       string                   `json:"tz"`
-	Readings []place.Reading          `json:"readings"`
-	Usual    *place.UsualTemperatures `json:"usual,omitempty"`
-	Sensors  []Sensor                 `json:"sensors"`
-	Last     journal.ID               `json:"last"`
-	Facts    int                      `json:"facts"`
-	Until    zone.Instant             `json:"until,omitempty"` // as in State
+	Version    int                      `json:"version"`
+	ID         journal.ID               `json:"id"`
+	Name       string                   `json:"name"`
+	TZ         string                   `json:"tz"`
+	Readings   []place.Reading          `json:"readings"`
+	Usual      *place.UsualTemperatures `json:"usual,omitempty"`
+	Sensors    []Sensor                 `json:"sensors"`
+	LastFact   journal.ID               `json:"last"`
+	FactCount  int                      `json:"facts"`
+	ValidUntil zone.Instant             `json:"until,omitempty"` // as in State
 }
 
 // Sensor is a sensor that reports a place's temperature. Hash is the SHA-256 of
@@ -30,25 +30,25 @@ type Sensor struct {
 	Fact journal.ID `json:"fact"`
 }
 
-// BuildPlaceAt is BuildPlace at a time by the hub's clock, as BuildAt is Build.
-func BuildPlaceAt(facts []journal.Fact, now zone.Instant) PlaceState {
-	facts, until := journal.DemoteAhead(facts, now)
+// BuildPlaceAsOf is BuildPlace at a time by the hub's clock, as BuildAsOf is Build.
+func BuildPlaceAsOf(facts []journal.Fact, now zone.Instant) PlaceState {
+	facts, until := journal.OrderAheadFirst(facts, now)
 	s := BuildPlace(facts)
-	s.Until = until
+	s.ValidUntil = until
 	return s
 }
 
 // BuildPlace works out one place from its facts, in any order. Helpers write none
 // of them, so that every withdrawal holds.
 func BuildPlace(facts []journal.Fact) PlaceState {
-	all := journal.Ordered(facts)
+	all := journal.SortedByStamp(facts)
 	s := PlaceState{Version: CacheVersion, Sensors: []Sensor{}}
 	effective := journal.Effective(all, nil)
 	clocks := ReadClocks(effective)
 	for _, x := range all {
 		if id := x.Scope.Place(); id != "" {
-			s.ID, s.Last = id, x.ID
-			s.Facts++
+			s.ID, s.LastFact = id, x.ID
+			s.FactCount++
 		}
 	}
 	for _, x := range effective {
@@ -69,26 +69,26 @@ var placeChanges = map[string]func(s *PlaceState, f journal.Fact, at zone.Instan
 		}
 	},
 	journal.KindPlaceRead: func(s *PlaceState, f journal.Fact, at zone.Instant) {
-		if b, ok := journal.DecodeBody[journal.PlaceRead](f); ok {
+		if b, ok := journal.DecodeBody[journal.TemperatureReading](f); ok {
 			s.Readings = append(s.Readings, toReading(at, b))
 		}
 	},
 	journal.KindPlaceSensed: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
-		if b, ok := journal.DecodeBody[journal.PlaceSensed](f); ok {
+		if b, ok := journal.DecodeBody[journal.SensorAdded](f); ok {
 			s.Sensors = append(s.Sensors, Sensor{b.Name, b.Hash, f.ID})
 		}
 	},
 	journal.KindPlaceUsual: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
-		if b, ok := journal.DecodeBody[journal.PlaceUsual](f); ok {
+		if b, ok := journal.DecodeBody[journal.UsualTemperatures](f); ok {
 			s.Usual = &place.UsualTemperatures{Low: unit.Temperature(b.Low), High: unit.Temperature(b.High)}
 		}
 	},
 }
 
-func toReading(at zone.Instant, b journal.PlaceRead) place.Reading {
+func toReading(at zone.Instant, b journal.TemperatureReading) place.Reading {
 	r := place.Reading{At: at, Celsius: unit.Temperature(b.Celsius)}
 	if b.Error != nil {
-		r.Error = unit.Difference(*b.Error)
+		r.Error = unit.TemperatureDifference(*b.Error)
 	}
 	return r
 }

@@ -14,7 +14,7 @@ const MaxBlanks = 200
 
 // applyPrinting reads one printing. A number that was printed before stands on that label.
 func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
-	r, ok := journal.DecodeBody[journal.NumberRange](x)
+	r, ok := journal.DecodeBody[journal.LabelNumberRange](x)
 	if !ok {
 		return
 	}
@@ -26,7 +26,7 @@ func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
 		f.printedNumbers[u] = true
 		message := append(binary.BigEndian.AppendUint16(x.Subject.Bytes(), uint16(n)), r.Letter...)
 		token := label.MakeToken(f.Secret.Bytes(), message)
-		f.Blanks = append(f.Blanks, Blank{Number: n, Letter: r.Letter, Token: hex.EncodeToString(token[:]), Print: x.ID, Piece: piece})
+		f.Blanks = append(f.Blanks, Blank{Number: n, Letter: r.Letter, Token: hex.EncodeToString(token[:]), PrintFact: x.ID, Piece: piece})
 	}
 }
 
@@ -40,14 +40,14 @@ func (f *builder) attachLabels() {
 		}
 	}
 	for i := range f.Bags {
-		for _, token := range f.Bags[i].Bound {
+		for _, token := range f.Bags[i].BoundBlanks {
 			j, known := at[token]
 			switch {
 			case !known:
 			case f.Blanks[j].Bag == "":
 				f.Blanks[j].Bag = f.Bags[i].ID
 			default:
-				f.bag(f.Blanks[j].Bag).Clash, f.Bags[i].Clash = true, true
+				f.bag(f.Blanks[j].Bag).NumberClashes, f.Bags[i].NumberClashes = true, true
 			}
 		}
 	}

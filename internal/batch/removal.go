@@ -47,7 +47,7 @@ func (b *builder) takeOut() {
 		return removed
 	})
 	for i, p := range b.Pieces {
-		b.Pieces[i].Colours = slices.DeleteFunc(slices.Clone(p.Colours), func(c journal.BagColour) bool {
+		b.Pieces[i].Colours = slices.DeleteFunc(slices.Clone(p.Colours), func(c journal.ColourInBag) bool {
 			_, known := b.Colour(c.Colour)
 			return !known
 		})
@@ -56,13 +56,13 @@ func (b *builder) takeOut() {
 
 // isWorn says whether a jug or a bag has the colour.
 func (b *builder) isWorn(colour journal.ID) bool {
-	if slices.ContainsFunc(b.Jugs, func(j Jug) bool { return j.Colour == colour && !j.Discarded }) {
+	if slices.ContainsFunc(b.Jugs, func(j Jug) bool { return j.Colour == colour && !j.IsDiscarded }) {
 		return true
 	}
-	has := func(list []journal.BagColour) bool {
-		return slices.ContainsFunc(list, func(c journal.BagColour) bool { return c.Colour == colour })
+	has := func(list []journal.ColourInBag) bool {
+		return slices.ContainsFunc(list, func(c journal.ColourInBag) bool { return c.Colour == colour })
 	}
 	return slices.ContainsFunc(b.Bags, func(bag Bag) bool {
-		return has(bag.Colours) || slices.ContainsFunc(bag.Added, func(a AddedDye) bool { return has(a.Colours) })
+		return has(bag.Colours) || slices.ContainsFunc(bag.AddedDyes, func(a AddedDye) bool { return has(a.Colours) })
 	})
 }

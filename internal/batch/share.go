@@ -7,9 +7,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Share is a code with which helpers may join, as its hash, and until when it is
+// ShareCode is a code with which helpers may join, as its hash, and until when it is
 // good; 0 is until the sharing is closed.
-type Share struct {
+type ShareCode struct {
 	Hash  string       `json:"hash"`
 	Until zone.Instant `json:"until,omitempty"`
 }
@@ -33,7 +33,7 @@ func EffectiveFacts(ordered []journal.Fact) []journal.Fact {
 func ownersOf(ordered []journal.Fact) func(journal.ID) bool {
 	joined := map[journal.ID]bool{}
 	for _, x := range journal.Effective(ordered, func(journal.ID) bool { return false }) {
-		if x.Kind == journal.KindShareJoined {
+		if x.Kind == journal.KindHelperJoined {
 			joined[x.Subject] = true
 		}
 	}
@@ -46,6 +46,6 @@ func withoutDevice(list []Helper, device journal.ID) []Helper {
 
 // IsShared says whether a helper is in the batch, or could join it at now.
 func (s State) IsShared(now zone.Instant) bool {
-	_, good := find(s.Shares, func(c Share) bool { return c.Until == 0 || c.Until > now })
+	_, good := find(s.ShareCodes, func(c ShareCode) bool { return c.Until == 0 || c.Until > now })
 	return good || len(s.Helpers) > 0
 }

@@ -25,51 +25,51 @@ const CacheVersion = 9
 // device or the order in which the facts came, and on the time only while a fact is
 // stamped ahead of it.
 type State struct {
-	Version   int             `json:"version"`
-	ID        journal.ID      `json:"id"`
-	Name      string          `json:"name"`
-	Note      string          `json:"note,omitempty"`
-	Secret    journal.ID      `json:"secret,omitempty"`
-	Started   zone.Instant    `json:"started,omitempty"`
-	For       zone.Instant    `json:"for,omitempty"`
-	Finished  zone.Instant    `json:"finished,omitempty"`
-	Pieces    []Piece         `json:"pieces"`
-	Colours   []Colour        `json:"colours"`
-	Soaks     []Soak          `json:"soaks"`
-	Jugs      []Jug           `json:"jugs"`
-	Bags      []Bag           `json:"bags"`
-	Blanks    []Blank         `json:"blanks"`  // labels that were printed before they had a bag
-	Helpers   []Helper        `json:"helpers"` // whose phones are in this batch now
-	Shares    []Share         `json:"shares"`  // codes with which a phone may join it
-	Numbers   journal.Numbers `json:"numbers"`
-	Update    bool            `json:"update,omitempty"`  // the batch itself needs a newer program
-	Unknown   int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
-	Unapplied []UnappliedFact `json:"misfits,omitempty"`
-	Uses      []Use           `json:"uses,omitempty"` // what it took off the shelf
-	Facts     int             `json:"facts"`
-	Last      journal.ID      `json:"last"`            // the last fact in order: the state's cache key, with Version
-	Until     zone.Instant    `json:"until,omitempty"` // then the state must be built again: the time of a fact comes that was stamped ahead
+	Version       int             `json:"version"`
+	ID            journal.ID      `json:"id"`
+	Name          string          `json:"name"`
+	Note          string          `json:"note,omitempty"`
+	Secret        journal.ID      `json:"secret,omitempty"`
+	StartedAt     zone.Instant    `json:"started,omitempty"`
+	Deadline      zone.Instant    `json:"for,omitempty"`
+	FinishedAt    zone.Instant    `json:"finished,omitempty"`
+	Pieces        []Piece         `json:"pieces"`
+	Colours       []Colour        `json:"colours"`
+	Soaks         []Soak          `json:"soaks"`
+	Jugs          []Jug           `json:"jugs"`
+	Bags          []Bag           `json:"bags"`
+	Blanks        []Blank         `json:"blanks"`  // labels that were printed before they had a bag
+	Helpers       []Helper        `json:"helpers"` // whose phones are in this batch now
+	ShareCodes    []ShareCode     `json:"shares"`  // codes with which a phone may join it
+	Numbers       journal.Numbers `json:"numbers"`
+	NeedsNewerApp bool            `json:"update,omitempty"`  // the batch itself needs a newer program
+	UnknownFacts  int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
+	Unapplied     []UnappliedFact `json:"misfits,omitempty"`
+	Uses          []Use           `json:"uses,omitempty"` // what it took off the shelf
+	FactCount     int             `json:"facts"`
+	LastFact      journal.ID      `json:"last"`            // the last fact in order: the state's cache key, with Version
+	ValidUntil    zone.Instant    `json:"until,omitempty"` // then the state must be built again: the time of a fact comes that was stamped ahead
 }
 
-// IsGoodAt says whether the state still holds at now.
-func (s State) IsGoodAt(now zone.Instant) bool { return s.Until == 0 || now < s.Until }
+// IsCurrentAt says whether the state still holds at now.
+func (s State) IsCurrentAt(now zone.Instant) bool { return s.ValidUntil == 0 || now < s.ValidUntil }
 
 // Piece is pieces of one kind.
 type Piece struct {
-	ID      journal.ID `json:"id"`
-	Kind    string     `json:"kind"`
-	Name    string     `json:"name,omitempty"`
-	Count   int        `json:"count"`
-	Grams   float64    `json:"grams"` // dry, of one
-	Assumed bool       `json:"assumed,omitempty"`
-	Fibre   string     `json:"fibre,omitempty"`
-	Share   float64    `json:"share,omitempty"`
-	Fold    string     `json:"fold,omitempty"`
+	ID             journal.ID `json:"id"`
+	Kind           string     `json:"kind"`
+	Name           string     `json:"name,omitempty"`
+	Count          int        `json:"count"`
+	Grams          float64    `json:"grams"` // dry, of one
+	WeightAssumed  bool       `json:"assumed,omitempty"`
+	Fibre          string     `json:"fibre,omitempty"`
+	MainFibreShare float64    `json:"share,omitempty"`
+	Fold           string     `json:"fold,omitempty"`
 	journal.PieceMore
-	Scoured bool    `json:"scoured,omitempty"`
-	Tied    bool    `json:"tied,omitempty"`
-	Photos  []Photo `json:"photos,omitempty"`
-	Update  bool    `json:"update,omitempty"`
+	IsScoured     bool    `json:"scoured,omitempty"`
+	IsTied        bool    `json:"tied,omitempty"`
+	Photos        []Photo `json:"photos,omitempty"`
+	NeedsNewerApp bool    `json:"update,omitempty"`
 }
 
 // Photo is a photo of a piece. The picture itself is no fact: it travels and is
@@ -84,88 +84,88 @@ type Photo struct {
 
 // Colour is a colour of the batch.
 type Colour struct {
-	ID       journal.ID `json:"id"`
-	Name     string     `json:"name"`
-	Caps     string     `json:"caps"`
-	RGB      string     `json:"rgb"`
-	Class    string     `json:"class"`
-	Generic  string     `json:"generic,omitempty"`
-	Strength float64    `json:"strength"` // g/L at full depth
-	Depth    float64    `json:"depth"`
-	ML       float64    `json:"ml,omitempty"`
+	ID         journal.ID `json:"id"`
+	Name       string     `json:"name"`
+	CapLetters string     `json:"caps"`
+	RGB        string     `json:"rgb"`
+	Class      string     `json:"class"`
+	Generic    string     `json:"generic,omitempty"`
+	Strength   float64    `json:"strength"` // g/L at full depth
+	Depth      float64    `json:"depth"`
+	VolumeML   float64    `json:"ml,omitempty"`
 	journal.ColourMore
-	Update bool `json:"update,omitempty"`
+	NeedsNewerApp bool `json:"update,omitempty"`
 }
 
 // Soak is one soak bath: what was mixed, with what was added since.
 type Soak struct {
-	ID           journal.ID   `json:"id"`
-	Water        float64      `json:"water"` // mL
-	Soda         float64      `json:"soda"`  // g as weighed
-	Form         string       `json:"form,omitempty"`
-	Celsius      *float64     `json:"celsius,omitempty"`
-	Mixed        zone.Instant `json:"mixed"`
-	Begun        zone.Instant `json:"begun,omitempty"`
-	Ended        zone.Instant `json:"ended,omitempty"`
-	PH           float64      `json:"ph,omitempty"` // last measured
-	MeasuredWith string       `json:"with,omitempty"`
-	Discarded    bool         `json:"discarded,omitempty"`
-	Update       bool         `json:"update,omitempty"`
+	ID            journal.ID   `json:"id"`
+	WaterML       float64      `json:"water"` // mL
+	SodaGrams     float64      `json:"soda"`  // g as weighed
+	Form          string       `json:"form,omitempty"`
+	Celsius       *float64     `json:"celsius,omitempty"`
+	MixedAt       zone.Instant `json:"mixed"`
+	BegunAt       zone.Instant `json:"begun,omitempty"`
+	EndedAt       zone.Instant `json:"ended,omitempty"`
+	PH            float64      `json:"ph,omitempty"` // last measured
+	MeasuredWith  string       `json:"with,omitempty"`
+	IsDiscarded   bool         `json:"discarded,omitempty"`
+	NeedsNewerApp bool         `json:"update,omitempty"`
 }
 
 // Jug is one jug of mixed dye.
 type Jug struct {
-	ID        journal.ID   `json:"id"`
-	Colour    journal.ID   `json:"colour"`
-	Powder    float64      `json:"powder"` // g as weighed
-	ML        float64      `json:"ml"`
-	Soda      float64      `json:"soda,omitempty"`
-	Mixed     zone.Instant `json:"mixed"`
-	Activated zone.Instant `json:"activated,omitempty"`
-	Discarded bool         `json:"discarded,omitempty"`
-	Update    bool         `json:"update,omitempty"`
+	ID            journal.ID   `json:"id"`
+	Colour        journal.ID   `json:"colour"`
+	PowderGrams   float64      `json:"powder"` // g as weighed
+	VolumeML      float64      `json:"ml"`
+	SodaGrams     float64      `json:"soda,omitempty"`
+	MixedAt       zone.Instant `json:"mixed"`
+	ActivatedAt   zone.Instant `json:"activated,omitempty"`
+	IsDiscarded   bool         `json:"discarded,omitempty"`
+	NeedsNewerApp bool         `json:"update,omitempty"`
 }
 
 // Bag is a bag from its closing to the dry piece.
 type Bag struct {
-	ID        journal.ID          `json:"id"`
-	Number    int                 `json:"number"`
-	Letter    string              `json:"letter,omitempty"`
-	Pieces    []journal.BagPiece  `json:"pieces"`
-	Colours   []journal.BagColour `json:"colours"`
-	Fold      string              `json:"fold,omitempty"`
-	Note      string              `json:"note,omitempty"`
-	Stays     []Stay              `json:"stays"` // where it stood, from when on; at least one
-	Closed    zone.Instant        `json:"closed"`
-	TZ        string              `json:"tz"`
-	Device    journal.ID          `json:"device"`
-	Corrected zone.Span           `json:"corrected,omitempty"` // what was added to the phone's wrong clock
-	Added     []AddedDye          `json:"added,omitempty"`     // dye added since
-	LookTimes []zone.Instant      `json:"looks,omitempty"`
-	Dry       []FoundDry          `json:"dry,omitempty"` // in order of time
-	Opened    zone.Instant        `json:"opened,omitempty"`
-	Rinsed    zone.Instant        `json:"rinsed,omitempty"`
-	Baths     int                 `json:"baths,omitempty"`
-	Done      zone.Instant        `json:"done,omitempty"`
-	Rag       *RagTest            `json:"rag,omitempty"` // the last one
-	Printed   *PrintedLabel       `json:"printed,omitempty"`
-	Token     string              `json:"token"`           // 16 hex digits
-	Bound     []string            `json:"bound,omitempty"` // tokens of the blanks tied to it, the last one last
-	SplitFrom journal.ID          `json:"from,omitempty"`  // the bag it was split from
-	SplitInto []journal.ID        `json:"into,omitempty"`  // the bags that pieces of it were taken over into
-	Update    bool                `json:"update,omitempty"`
-	Clash     bool                `json:"clash,omitempty"` // another bag bears the same number
+	ID              journal.ID            `json:"id"`
+	Number          int                   `json:"number"`
+	Letter          string                `json:"letter,omitempty"`
+	Pieces          []journal.PieceInBag  `json:"pieces"`
+	Colours         []journal.ColourInBag `json:"colours"`
+	Fold            string                `json:"fold,omitempty"`
+	Note            string                `json:"note,omitempty"`
+	Stays           []Stay                `json:"stays"` // where it stood, from when on; at least one
+	ClosedAt        zone.Instant          `json:"closed"`
+	TZ              string                `json:"tz"`
+	Device          journal.ID            `json:"device"`
+	ClockCorrection zone.Span             `json:"corrected,omitempty"` // what was added to the phone's wrong clock
+	AddedDyes       []AddedDye            `json:"added,omitempty"`     // dye added since
+	LookTimes       []zone.Instant        `json:"looks,omitempty"`
+	DryFindings     []DryFinding          `json:"dry,omitempty"` // in order of time
+	OpenedAt        zone.Instant          `json:"opened,omitempty"`
+	RinsedAt        zone.Instant          `json:"rinsed,omitempty"`
+	RinseBaths      int                   `json:"baths,omitempty"`
+	DoneAt          zone.Instant          `json:"done,omitempty"`
+	LastRagTest     *RagTest              `json:"rag,omitempty"` // the last one
+	LastPrinted     *PrintedLabel         `json:"printed,omitempty"`
+	Token           string                `json:"token"`           // 16 hex digits
+	BoundBlanks     []string              `json:"bound,omitempty"` // tokens of the blanks tied to it, the last one last
+	SplitFrom       journal.ID            `json:"from,omitempty"`  // the bag it was split from
+	SplitInto       []journal.ID          `json:"into,omitempty"`  // the bags that pieces of it were taken over into
+	NeedsNewerApp   bool                  `json:"update,omitempty"`
+	NumberClashes   bool                  `json:"clash,omitempty"` // another bag bears the same number
 }
 
 // Blank is a label that was printed before it had a bag: a numbered blank, which
 // hangs on Bag once it is tied on, or the tag of a piece.
 type Blank struct {
-	Number int        `json:"number"`
-	Letter string     `json:"letter,omitempty"`
-	Token  string     `json:"token"` // 16 hex digits
-	Print  journal.ID `json:"print"` // the fact that it was printed with
-	Piece  journal.ID `json:"piece,omitempty"`
-	Bag    journal.ID `json:"bag,omitempty"`
+	Number    int        `json:"number"`
+	Letter    string     `json:"letter,omitempty"`
+	Token     string     `json:"token"` // 16 hex digits
+	PrintFact journal.ID `json:"print"` // the fact that it was printed with
+	Piece     journal.ID `json:"piece,omitempty"`
+	Bag       journal.ID `json:"bag,omitempty"`
 }
 
 // Stay is where a bag stood from At on. Celsius is what was read or assumed there
@@ -178,14 +178,14 @@ type Stay struct {
 
 // AddedDye is dye added to a bag: the cure of those colours begins then.
 type AddedDye struct {
-	At      zone.Instant        `json:"at"`
-	Colours []journal.BagColour `json:"colours"`
+	At      zone.Instant          `json:"at"`
+	Colours []journal.ColourInBag `json:"colours"`
 }
 
-// FoundDry is when something in a bag was found dry, and whether it was wetted then.
-type FoundDry struct {
-	At     zone.Instant `json:"at"`
-	Wetted bool         `json:"wetted,omitempty"`
+// DryFinding is when something in a bag was found dry, and whether it was wetted then.
+type DryFinding struct {
+	At        zone.Instant `json:"at"`
+	WasWetted bool         `json:"wetted,omitempty"`
 }
 
 // RagTest is what a wet white rag pressed on a piece of the bag showed: clean, tinted
@@ -213,11 +213,11 @@ type UnappliedFact struct {
 // Stage is where the bag is on its way: cure, opened, rinsed or done.
 func (b Bag) Stage() string {
 	switch {
-	case b.Done != 0 || b.IsEmpty():
+	case b.DoneAt != 0 || b.IsEmpty():
 		return "done"
-	case b.Rinsed != 0:
+	case b.RinsedAt != 0:
 		return "rinsed"
-	case b.Opened != 0:
+	case b.OpenedAt != 0:
 		return "opened"
 	}
 	return "cure"
@@ -251,7 +251,7 @@ func (s State) Bag(id journal.ID) (Bag, bool) {
 // BagByToken gives the bag whose label carries that token, or a numbered blank that
 // is tied to it. The tag of a piece leads to the bag that the piece went into last.
 func (s State) BagByToken(token string) (Bag, bool) {
-	if b, ok := find(s.Bags, func(b Bag) bool { return token != "" && (b.Token == token || slices.Contains(b.Bound, token)) }); ok {
+	if b, ok := find(s.Bags, func(b Bag) bool { return token != "" && (b.Token == token || slices.Contains(b.BoundBlanks, token)) }); ok {
 		return b, true
 	}
 	x, _ := s.BlankByToken(token)
@@ -264,7 +264,7 @@ func (s State) BagByToken(token string) (Bag, bool) {
 // BagsOf gives the bags that hold some of a piece, in the order they were closed.
 func (s State) BagsOf(piece journal.ID) (in []Bag) {
 	for _, b := range s.Bags {
-		if slices.ContainsFunc(b.Pieces, func(p journal.BagPiece) bool { return piece != "" && p.Piece == piece && p.Count > 0 }) {
+		if slices.ContainsFunc(b.Pieces, func(p journal.PieceInBag) bool { return piece != "" && p.Piece == piece && p.Count > 0 }) {
 			in = append(in, b)
 		}
 	}
@@ -287,7 +287,7 @@ func (s State) BlankByToken(token string) (Blank, bool) {
 }
 
 // IsOpen says whether anything in the batch still waits for a hand.
-func (s State) IsOpen() bool { return s.Finished == 0 }
+func (s State) IsOpen() bool { return s.FinishedAt == 0 }
 
 func find[T any](list []T, is func(T) bool) (T, bool) {
 	for _, x := range list {

@@ -21,13 +21,13 @@ type Use struct {
 func (b *builder) collectUses() {
 	began := map[journal.ID]journal.ID{} // the last fact that began a subject
 	for _, f := range b.facts {
-		if f.kind.Effect == journal.Begins {
+		if f.kind.Effect == journal.EffectBegins {
 			began[f.Subject] = f.ID
 		}
 	}
 	for _, f := range b.facts {
 		e := b.entities[f.Subject]
-		if e == nil || e.is != f.kind.Subject || f.Need > StateVersion || f.kind.Effect == journal.Begins && began[f.Subject] != f.ID {
+		if e == nil || e.is != f.kind.Subject || f.NeededVersion > StateVersion || f.kind.Effect == journal.EffectBegins && began[f.Subject] != f.ID {
 			continue
 		}
 		at, _ := b.clocks.CorrectedTime(f.Fact)
@@ -44,20 +44,20 @@ func (b *builder) collectUses() {
 				stock = c.Stock
 			}
 			if stock != "" { // powder of a colour that is not from the shelf
-				add("dye", stock, j.Powder)
+				add("dye", stock, j.PowderGrams)
 			}
-			add("urea", "", j.Urea)
-			add("softener", "", j.Soft)
-			add("thickener", "", j.Alginate)
+			add("urea", "", j.UreaGrams)
+			add("softener", "", j.SoftenerGrams)
+			add("thickener", "", j.AlginateGrams)
 		case journal.KindJugActivated:
 			body, _ := journal.DecodeBody[journal.JugActivated](f.Fact)
-			add("alkali", "", body.Soda)
+			add("alkali", "", body.SodaGrams)
 		case journal.KindSoakMixed:
 			soak := DecodeProps[journal.SoakMixed](e.props)
-			add("alkali", soak.Stock, soak.Soda)
+			add("alkali", soak.Stock, soak.SodaGrams)
 		case journal.KindSoakTopped:
 			body, _ := journal.DecodeBody[journal.SoakMixed](f.Fact)
-			add("alkali", body.Stock, body.Soda)
+			add("alkali", body.Stock, body.SodaGrams)
 		case journal.KindBagClosed:
 			add("bag", "", 1)
 		}

@@ -11,7 +11,7 @@ import (
 // Two phones may both record that a bag was opened. The cure ended with the first
 // opening, whichever record arrives first.
 func TestFirstOpeningEndsTheCure(t *testing.T) {
-	y := newYard(t, 80, noon)
+	y := newTestBatch(t, 80, noon)
 	bag := y.bag("dichlorotriazine", 21)
 	y.a.Now = noon.Add(20 * zone.Hour)
 	first := y.add(bag.Subject, journal.KindBagOpened, journal.BagOpened{})
@@ -27,7 +27,7 @@ func TestFirstOpeningEndsTheCure(t *testing.T) {
 		{"the first one arrives late", []journal.Fact{second, first}, first.At},
 		{"the second one alone", []journal.Fact{second}, second.At},
 	} {
-		if got := batch.Build(journal.Union(closed, row.facts)).Bags[0].Opened; got != row.want {
+		if got := batch.Build(journal.Union(closed, row.facts)).Bags[0].OpenedAt; got != row.want {
 			t.Errorf("%s: opened at %d, want %d", row.why, got, row.want)
 		}
 	}
@@ -35,14 +35,14 @@ func TestFirstOpeningEndsTheCure(t *testing.T) {
 	// The same by the corrected clocks: a later stamp may be an earlier opening.
 	y.a.Now = noon.Add(10 * zone.Hour)
 	y.add(bag.Subject, journal.KindBagOpened, journal.BagOpened{})
-	if got := batch.Build(y.facts).Bags[0].Opened; got != noon.Add(10*zone.Hour) {
+	if got := batch.Build(y.facts).Bags[0].OpenedAt; got != noon.Add(10*zone.Hour) {
 		t.Errorf("a record that is written later and happened earlier: opened at %d", got)
 	}
 }
 
 // What is done twice happened when it was first done.
 func TestFirstRinseAndFirstDryingCount(t *testing.T) {
-	y := newYard(t, 81, noon)
+	y := newTestBatch(t, 81, noon)
 	bag := y.bag("dichlorotriazine", 21)
 	for _, hours := range []int{20, 30} {
 		y.a.Now = noon.Add(zone.Span(hours) * zone.Hour)
@@ -50,8 +50,8 @@ func TestFirstRinseAndFirstDryingCount(t *testing.T) {
 		y.add(bag.Subject, journal.KindBagDone, journal.BagDone{})
 	}
 	want := noon.Add(20 * zone.Hour)
-	if b := batch.Build(y.facts).Bags[0]; b.Rinsed != want || b.Done != want {
-		t.Errorf("rinsed at %d, done at %d, want %d", b.Rinsed, b.Done, want)
+	if b := batch.Build(y.facts).Bags[0]; b.RinsedAt != want || b.DoneAt != want {
+		t.Errorf("rinsed at %d, done at %d, want %d", b.RinsedAt, b.DoneAt, want)
 	}
 }
 
@@ -59,14 +59,14 @@ func TestFirstRinseAndFirstDryingCount(t *testing.T) {
 // pieces out of it.
 func TestRebaggingLeavesNoFewerThanNoPieces(t *testing.T) {
 	for _, row := range []struct{ taken, left int }{{0, 3}, {1, 2}, {2, 1}, {3, 0}, {4, 0}} {
-		y := newYard(t, 82, noon)
+		y := newTestBatch(t, 82, noon)
 		p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "napkin", Count: 3, Grams: 40, Fibre: "cotton"})
-		c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
-		colours := []journal.BagColour{{Colour: c.Subject}}
-		from := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 1, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 3}}, Colours: colours})
+		c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+		colours := []journal.ColourInBag{{Colour: c.Subject}}
+		from := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 1, Pieces: []journal.PieceInBag{{Piece: p.Subject, Count: 3}}, Colours: colours})
 		for n := range row.taken {
-			into := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 2 + n, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: colours})
-			y.add(from.Subject, journal.KindBagSplit, journal.BagSplit{Into: into.Subject, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}})
+			into := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 2 + n, Pieces: []journal.PieceInBag{{Piece: p.Subject, Count: 1}}, Colours: colours})
+			y.add(from.Subject, journal.KindBagSplit, journal.BagSplit{Into: into.Subject, Pieces: []journal.PieceInBag{{Piece: p.Subject, Count: 1}}})
 		}
 		if got := batch.Build(y.facts).Bags[0].Pieces[0].Count; got != row.left {
 			t.Errorf("of 3 pieces %d were taken: %d are left, want %d", row.taken, got, row.left)
@@ -76,7 +76,7 @@ func TestRebaggingLeavesNoFewerThanNoPieces(t *testing.T) {
 
 // Each of the bags that have one number says so, and no other bag.
 func TestEveryBagOfOneNumberClashes(t *testing.T) {
-	y := newYard(t, 83, noon)
+	y := newTestBatch(t, 83, noon)
 	for _, number := range []journal.UsedNumber{{Number: 1}, {Number: 2}, {Number: 1}, {Number: 1, Letter: "H"}, {Number: 1}, {Number: 3, Letter: "H"}, {Number: 3, Letter: "H"}} {
 		b := y.bagToClose()
 		b.Number, b.Letter = number.Number, number.Letter
@@ -84,15 +84,15 @@ func TestEveryBagOfOneNumberClashes(t *testing.T) {
 	}
 	want := []bool{true, false, true, false, true, true, true}
 	for i, b := range batch.Build(y.facts).Bags {
-		if b.Clash != want[i] {
-			t.Errorf("bag %d, number %d%s: clash %v", i, b.Number, b.Letter, b.Clash)
+		if b.NumberClashes != want[i] {
+			t.Errorf("bag %d, number %d%s: clash %v", i, b.Number, b.Letter, b.NumberClashes)
 		}
 	}
 }
 
 // Two phones apart may tie one blank to two bags: the first has it, and both say so.
 func TestBothBagsOfOneBlankClash(t *testing.T) {
-	y := newYard(t, 84, noon)
+	y := newTestBatch(t, 84, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	blank := y.printBlanks(1)[0]
 	first, err := y.closeWithBlank(blank.Number)
@@ -102,22 +102,22 @@ func TestBothBagsOfOneBlankClash(t *testing.T) {
 	b := y.bagToClose()
 	b.Number = 9
 	second := y.add("", journal.KindBagClosed, b).Subject
-	if s := batch.Build(y.facts); s.Bags[0].Clash || s.Bags[1].Clash {
+	if s := batch.Build(y.facts); s.Bags[0].NumberClashes || s.Bags[1].NumberClashes {
 		t.Error("bags clash before the blank is on both")
 	}
 	token := batch.Build(y.facts).Blanks[0].Token
 	y.add(second, journal.KindBagBound, journal.BagBound{Token: token})
 	s := batch.Build(y.facts)
-	if !s.Bags[0].Clash || !s.Bags[1].Clash || s.Blanks[0].Bag != first {
-		t.Errorf("clash of the first %v, of the second %v, the blank is on %s, want %s", s.Bags[0].Clash, s.Bags[1].Clash, s.Blanks[0].Bag, first)
+	if !s.Bags[0].NumberClashes || !s.Bags[1].NumberClashes || s.Blanks[0].Bag != first {
+		t.Errorf("clash of the first %v, of the second %v, the blank is on %s, want %s", s.Bags[0].NumberClashes, s.Bags[1].NumberClashes, s.Blanks[0].Bag, first)
 	}
 }
 
 // Printed twice, as by two phones apart, a number is one blank.
 func TestNumberPrintedTwiceIsOneBlank(t *testing.T) {
-	y := newYard(t, 85, noon)
-	y.add("", journal.KindBlanksPrinted, journal.NumberRange{From: 1, To: 4})
-	y.add("", journal.KindBlanksPrinted, journal.NumberRange{From: 3, To: 6})
+	y := newTestBatch(t, 85, noon)
+	y.add("", journal.KindBlanksPrinted, journal.LabelNumberRange{From: 1, To: 4})
+	y.add("", journal.KindBlanksPrinted, journal.LabelNumberRange{From: 3, To: 6})
 	s := batch.Build(y.facts)
 	seen := map[int]bool{}
 	for _, x := range s.Blanks {
@@ -138,11 +138,11 @@ func TestTimesAreCorrectedFromTheSlackOn(t *testing.T) {
 		{0, 0}, {1, 0}, {slack - 1, 0}, {slack, slack}, {slack + 1, slack + 1},
 		{-1, 0}, {1 - slack, 0}, {-slack, -slack}, {-slack - 1, -slack - 1},
 	} {
-		y := newYard(t, 86, noon)
+		y := newTestBatch(t, 86, noon)
 		y.a.Offset, y.a.OffsetMeasured = row.offset, noon
 		y.bag("dichlorotriazine", 21)
-		if b := batch.Build(y.facts).Bags[0]; b.Corrected != row.want || b.Closed != noon.Add(row.want) {
-			t.Errorf("a clock off by %d ms: closed at %d, corrected by %d, want %d", row.offset, b.Closed, b.Corrected, row.want)
+		if b := batch.Build(y.facts).Bags[0]; b.ClockCorrection != row.want || b.ClosedAt != noon.Add(row.want) {
+			t.Errorf("a clock off by %d ms: closed at %d, corrected by %d, want %d", row.offset, b.ClosedAt, b.ClockCorrection, row.want)
 		}
 	}
 }
@@ -160,10 +160,10 @@ func TestCorrectedTimesStayInRange(t *testing.T) {
 		{journal.MaxTime - 1, zone.Hour, journal.MaxTime},
 		{journal.MaxTime.Add(-zone.Hour), zone.Hour, journal.MaxTime},
 	} {
-		y := newYard(t, 87, row.now)
+		y := newTestBatch(t, 87, row.now)
 		y.a.Offset, y.a.OffsetMeasured = row.offset, row.now
 		y.bag("dichlorotriazine", 21)
-		if got := batch.Build(y.facts).Bags[0].Closed; got != row.want {
+		if got := batch.Build(y.facts).Bags[0].ClosedAt; got != row.want {
 			t.Errorf("closed at %d by a clock off by %d: %d, want %d", row.now, row.offset, got, row.want)
 		}
 	}

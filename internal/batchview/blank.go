@@ -37,8 +37,8 @@ func ViewBlanks(s batch.State, tags bool, e ViewEnv) []BlankView {
 }
 
 func viewBlank(s batch.State, x batch.Blank, e ViewEnv) BlankView {
-	l := label.Label{Number: x.Number, Letter: x.Letter, Blank: true, Tag: x.Piece != "", Token: batch.DecodeToken(x.Token)}
-	v := BlankView{Number: number(x.Number, x.Letter), TypedID: l.Token.ID(), Print: x.Print, Piece: x.Piece, PieceWords: singlePieceWords(s, x.Piece), Bag: x.Bag}
+	l := label.Label{Number: x.Number, Letter: x.Letter, IsBlank: true, IsPieceTag: x.Piece != "", Token: batch.DecodeToken(x.Token)}
+	v := BlankView{Number: formatBagNumber(x.Number, x.Letter), TypedID: l.Token.ID(), Print: x.PrintFact, Piece: x.Piece, PieceWords: singlePieceWords(s, x.Piece), Bag: x.Bag}
 	v.Code, _ = label.Encode(l) // the number and the letter of a recorded blank are in range
 	v.Address = label.Address(e.Host, v.Code)
 	return v
@@ -58,7 +58,7 @@ func singlePieceWords(s batch.State, id journal.ID) string {
 
 // DraftBlanks returns the facts of count blanks with the next numbers of this phone. It
 // returns a fault for more than MaxBlanks, and for more than the phone has numbers.
-func DraftBlanks(s batch.State, e ViewEnv, count int) ([]journal.NumberRange, error) {
+func DraftBlanks(s batch.State, e ViewEnv, count int) ([]journal.LabelNumberRange, error) {
 	if count < 1 || count > batch.MaxBlanks {
 		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", count).WithHint("from 1 to %d", batch.MaxBlanks)
 	}
@@ -93,7 +93,7 @@ func FindLabel(s batch.State, token, typed string) (f LabelTarget) {
 		f.Bag = b.ID
 	}
 	if f.Piece, f.PieceWords = x.Piece, singlePieceWords(s, x.Piece); blank && !ok && x.Piece == "" {
-		f.Blank = number(x.Number, x.Letter)
+		f.Blank = formatBagNumber(x.Number, x.Letter)
 	}
 	if in := s.BagsOf(x.Piece); len(in) > 1 { // nobody recorded which piece has the tag
 		for _, b := range in {
@@ -111,12 +111,12 @@ func FindBlank(s batch.State, typed string) (batch.Blank, error) {
 	if err != nil {
 		return batch.Blank{}, err
 	}
-	n := number(x.Number, x.Letter)
+	n := formatBagNumber(x.Number, x.Letter)
 	if x.Piece != "" {
 		return batch.Blank{}, fault.New(fault.Conflict, "label %s is the tag of a piece, not a blank for a bag", n).At("blank", typed)
 	}
 	if b, on := s.Bag(x.Bag); on {
-		return batch.Blank{}, fault.New(fault.Conflict, "label %s is already on bag %s", n, number(b.Number, b.Letter)).At("blank", typed).
+		return batch.Blank{}, fault.New(fault.Conflict, "label %s is already on bag %s", n, formatBagNumber(b.Number, b.Letter)).At("blank", typed).
 			WithHint("use another label, or undo that entry in the history")
 	}
 	return x, nil
@@ -125,21 +125,21 @@ func FindBlank(s batch.State, typed string) (batch.Blank, error) {
 // blankByInput returns the blank or tag that typed names, free or not.
 func blankByInput(s batch.State, typed string) (batch.Blank, error) {
 	t := strings.ToUpper(strings.Join(strings.Fields(typed), ""))
-	isWanted := func(x batch.Blank) bool { return number(x.Number, x.Letter) == t }
+	isWanted := func(x batch.Blank) bool { return formatBagNumber(x.Number, x.Letter) == t }
 	if code, ok := label.FindCode(typed); ok {
 		l, err := label.Decode(code)
 		if err != nil && !fault.Is(err, fault.Newer) {
 			return batch.Blank{}, err
 		}
 		token := hex.EncodeToString(l.Token[:])
-		if b, ok := s.BagByToken(token); ok && !l.Blank {
-			return batch.Blank{}, fault.New(fault.Conflict, "this is the label of bag %s, not a blank", number(b.Number, b.Letter))
+		if b, ok := s.BagByToken(token); ok && !l.IsBlank {
+			return batch.Blank{}, fault.New(fault.Conflict, "this is the label of bag %s, not a blank", formatBagNumber(b.Number, b.Letter))
 		}
 		isWanted = func(x batch.Blank) bool { return x.Token == token }
 	} else if n, err := strconv.Atoi(strings.TrimRight(t, label.Letters)); err != nil || n < 1 {
 		id, err := label.ParseID(typed)
 		if err != nil {
-			return batch.Blank{}, fault.New(fault.Input, "%q is not the number of a blank", cutTo60(typed)).At("blank", typed).
+			return batch.Blank{}, fault.New(fault.Input, "%q is not the number of a blank", truncateText(typed)).At("blank", typed).
 				WithHint("type the number on it, like 41, or the id under its code")
 		}
 		isWanted = func(x batch.Blank) bool { return batch.DecodeToken(x.Token).ID() == id }
@@ -147,15 +147,15 @@ func blankByInput(s batch.State, typed string) (batch.Blank, error) {
 	if x, ok := find(s.Blanks, isWanted); ok {
 		return x, nil
 	}
-	return batch.Blank{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", cutTo60(t)).At("blank", typed).
+	return batch.Blank{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", truncateText(t)).At("blank", typed).
 		WithHint("check the number on it; a phone that was out of range must reach the program once to know it")
 }
 
 // BagClosing is a bag about to be closed, and the blank that is attached to it, if any.
 // The two are recorded together and have the same subject.
 type BagClosing struct {
-	Closed journal.BagClosed `json:"closed"`
-	Bound  *journal.BagBound `json:"bound,omitempty"`
+	Closed     journal.BagClosed `json:"closed"`
+	BlankBound *journal.BagBound `json:"bound,omitempty"`
 }
 
 // DraftBag returns the facts that close a bag now: with the number of blank, which
@@ -168,9 +168,9 @@ func DraftBag(s batch.State, e ViewEnv, b journal.BagClosed, blank string) (BagC
 			return BagClosing{}, err
 		}
 		out.Closed.Number, out.Closed.Letter = x.Number, x.Letter
-		out.Bound = &journal.BagBound{Token: x.Token}
+		out.BlankBound = &journal.BagBound{Token: x.Token}
 	} else {
-		u, ok := s.Numbers.Next(e.Device, e.Letter)
+		u, ok := s.Numbers.NextNumber(e.Device, e.Letter)
 		if !ok {
 			return BagClosing{}, noBagNumberError()
 		}
@@ -184,9 +184,9 @@ func DraftBag(s batch.State, e ViewEnv, b journal.BagClosed, blank string) (BagC
 
 // attachedNumbers returns the numbers of the blanks on b that differ from its own.
 func attachedNumbers(s batch.State, b batch.Bag) (out []string) {
-	for _, token := range b.Bound {
+	for _, token := range b.BoundBlanks {
 		x, ok := s.BlankByToken(token)
-		if n := number(x.Number, x.Letter); ok && n != number(b.Number, b.Letter) && !slices.Contains(out, n) {
+		if n := formatBagNumber(x.Number, x.Letter); ok && n != formatBagNumber(b.Number, b.Letter) && !slices.Contains(out, n) {
 			out = append(out, n)
 		}
 	}

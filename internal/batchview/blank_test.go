@@ -16,7 +16,7 @@ import (
 )
 
 // printBlanks prints n blanks as this phone does and gives them as they are printed.
-func (y *yard) printBlanks(n int) []BlankView {
+func (y *testBatch) printBlanks(n int) []BlankView {
 	y.t.Helper()
 	had := len(batch.Build(y.facts).Blanks)
 	runs, err := DraftBlanks(batch.Build(y.facts), y.env(noon), n)
@@ -30,31 +30,31 @@ func (y *yard) printBlanks(n int) []BlankView {
 }
 
 // bagToClose is a bag of one new apron.
-func (y *yard) bagToClose() journal.BagClosed {
+func (y *testBatch) bagToClose() journal.BagClosed {
 	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
-	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
-	return journal.BagClosed{Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject}}}
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	return journal.BagClosed{Pieces: []journal.PieceInBag{{Piece: p.Subject, Count: 1}}, Colours: []journal.ColourInBag{{Colour: c.Subject}}}
 }
 
 // closeWithBlank closes a bag with that blank.
-func (y *yard) closeWithBlank(blank string) (journal.ID, error) {
+func (y *testBatch) closeWithBlank(blank string) (journal.ID, error) {
 	d, err := DraftBag(batch.Build(y.facts), y.env(noon), y.bagToClose(), blank)
 	if err != nil {
 		return "", err
 	}
 	f := y.add("", journal.KindBagClosed, d.Closed)
-	if d.Bound != nil {
-		y.add(f.Subject, journal.KindBagBound, d.Bound)
+	if d.BlankBound != nil {
+		y.add(f.Subject, journal.KindBagBound, d.BlankBound)
 	}
 	return f.Subject, nil
 }
 
 func TestABlankBecomesABag(t *testing.T) {
-	y := newYard(t, 60, noon)
+	y := newTestBatch(t, 60, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	printed := y.printBlanks(4)
-	if v := y.view(noon); v.Blanks != "4 numbered blanks are free: 1–4" || v.Next.Text != "5" {
-		t.Errorf("told as %q, the next bag is %s", v.Blanks, v.Next.Text)
+	if v := y.view(noon); v.FreeBlanksText != "4 numbered blanks are free: 1–4" || v.NextNumber.Text != "5" {
+		t.Errorf("told as %q, the next bag is %s", v.FreeBlanksText, v.NextNumber.Text)
 	}
 	for _, row := range []struct {
 		why, typed string
@@ -70,35 +70,35 @@ func TestABlankBecomesABag(t *testing.T) {
 		}
 		s := batch.Build(y.facts)
 		b, _ := s.Bag(id)
-		x, _ := s.BlankByToken(b.Bound[0])
-		if got := number(b.Number, b.Letter); got != printed[row.blank].Number || x.Bag != id {
+		x, _ := s.BlankByToken(b.BoundBlanks[0])
+		if got := formatBagNumber(b.Number, b.Letter); got != printed[row.blank].Number || x.Bag != id {
 			t.Errorf("%s: the bag is %s, the blank hangs on %s", row.why, got, x.Bag)
 		}
-		if l, err := label.Decode(printed[row.blank].Code); err != nil || !l.Blank || number(l.Number, l.Letter) != printed[row.blank].Number {
+		if l, err := label.Decode(printed[row.blank].Code); err != nil || !l.IsBlank || formatBagNumber(l.Number, l.Letter) != printed[row.blank].Number {
 			t.Errorf("%s: its code says %+v, %v", row.why, l, err)
-		} else if again, ok := s.BagByToken(b.Bound[0]); !ok || again.ID != id {
+		} else if again, ok := s.BagByToken(b.BoundBlanks[0]); !ok || again.ID != id {
 			t.Errorf("%s: the blank's code does not lead to the bag", row.why)
 		}
 		if again, ok := s.BagByTypedID(printed[row.blank].TypedID); !ok || again.ID != id {
 			t.Errorf("%s: the blank's id does not lead to the bag", row.why)
 		}
-		if v, _ := ViewBag(s, id, y.env(noon)); v.ToPrint != "" || v.Clash || len(v.Tied) > 0 {
-			t.Errorf("%s: a bag with its blank is told as %q, clash %v, tied %v", row.why, v.ToPrint, v.Clash, v.Tied)
+		if v, _ := ViewBag(s, id, y.env(noon)); v.PrintReason != "" || v.NumberClashes || len(v.AttachedBlanks) > 0 {
+			t.Errorf("%s: a bag with its blank is told as %q, clash %v, tied %v", row.why, v.PrintReason, v.NumberClashes, v.AttachedBlanks)
 		}
 	}
-	if v := y.view(noon); v.Blanks != "1 numbered blank is free: 3" {
-		t.Errorf("told as %q", v.Blanks)
+	if v := y.view(noon); v.FreeBlanksText != "1 numbered blank is free: 3" {
+		t.Errorf("told as %q", v.FreeBlanksText)
 	}
 }
 
 func TestABlankThatIsNotFree(t *testing.T) {
-	y := newYard(t, 61, noon)
+	y := newTestBatch(t, 61, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	blanks := y.printBlanks(2)
 	bag, _ := y.closeWithBlank("1")
 	own, _ := y.closeWithBlank("")
 	p := y.bagToClose().Pieces[0].Piece
-	y.add(p, journal.KindPieceTagged, journal.NumberRange{From: 9, To: 9})
+	y.add(p, journal.KindPieceTagged, journal.LabelNumberRange{From: 9, To: 9})
 	v, _ := ViewBag(batch.Build(y.facts), own, y.env(noon))
 	for _, row := range []struct {
 		why, typed string
@@ -132,7 +132,7 @@ func TestABlankThatIsNotFree(t *testing.T) {
 // A bag keeps the number it was closed with; a blank tied to it later leads to it
 // too, and so does the one before.
 func TestABlankOnABagThatIsClosed(t *testing.T) {
-	y := newYard(t, 62, noon)
+	y := newTestBatch(t, 62, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	blanks := y.printBlanks(2)
 	bag, _ := y.closeWithBlank("")
@@ -145,8 +145,8 @@ func TestABlankOnABagThatIsClosed(t *testing.T) {
 	}
 	s := batch.Build(y.facts)
 	v, _ := ViewBag(s, bag, y.env(noon))
-	if v.Number != "3" || !slices.Equal(v.Tied, []string{"1", "2"}) || v.ToPrint != "" {
-		t.Errorf("the bag is %s, tied %v, to print %q", v.Number, v.Tied, v.ToPrint)
+	if v.Number != "3" || !slices.Equal(v.AttachedBlanks, []string{"1", "2"}) || v.PrintReason != "" {
+		t.Errorf("the bag is %s, tied %v, to print %q", v.Number, v.AttachedBlanks, v.PrintReason)
 	}
 	for _, b := range blanks {
 		if got, ok := s.BagByTypedID(b.TypedID); !ok || got.ID != bag {
@@ -157,7 +157,7 @@ func TestABlankOnABagThatIsClosed(t *testing.T) {
 
 // Two phones apart tie the same blank to two bags: both are told of.
 func TestOneBlankOnTwoBags(t *testing.T) {
-	y := newYard(t, 63, noon)
+	y := newTestBatch(t, 63, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	y.printBlanks(1)
 	one, _ := y.closeWithBlank("1")
@@ -165,14 +165,14 @@ func TestOneBlankOnTwoBags(t *testing.T) {
 	x := batch.Build(y.facts).Blanks[0]
 	y.add(two, journal.KindBagBound, journal.BagBound{Token: x.Token})
 	for _, id := range []journal.ID{one, two} {
-		if v, _ := ViewBag(batch.Build(y.facts), id, y.env(noon)); !v.Clash {
+		if v, _ := ViewBag(batch.Build(y.facts), id, y.env(noon)); !v.NumberClashes {
 			t.Errorf("bag %s does not say so", v.Number)
 		}
 	}
 }
 
 func TestPrintBlanksRefuses(t *testing.T) {
-	y := newYard(t, 64, noon)
+	y := newTestBatch(t, 64, noon)
 	e := y.env(noon)
 	e.Letter = ""
 	for _, row := range []struct {
@@ -194,8 +194,8 @@ func TestPrintBlanksRefuses(t *testing.T) {
 // of the facts does not matter.
 func TestNoNumberOnTwoLabels(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		base := newYard(rt, 65, noon)
-		phones := []*yard{base, {t: rt, a: base.a, batch: base.batch}}
+		base := newTestBatch(rt, 65, noon)
+		phones := []*testBatch{base, {t: rt, a: base.a, batch: base.batch}}
 		phones[1].a.Device = base.a.NewID()
 		phones[1].facts = slices.Clone(base.facts)
 		for i, y := range phones {
@@ -227,14 +227,14 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 				for _, r := range runs {
 					f := y.add("", journal.KindBlanksPrinted, r)
 					for n := r.From; n <= r.To; n++ {
-						stands(number(n, r.Letter), f.ID)
+						stands(formatBagNumber(n, r.Letter), f.ID)
 					}
 				}
 			case 1:
 				blank := ""
 				for _, x := range s.Blanks {
 					if x.Bag == "" && rapid.Bool().Draw(rt, "take it") {
-						blank = number(x.Number, x.Letter)
+						blank = formatBagNumber(x.Number, x.Letter)
 					}
 				}
 				d, err := DraftBag(s, e, y.bagToClose(), blank)
@@ -242,10 +242,10 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 					rt.Fatal(err)
 				}
 				f := y.add("", journal.KindBagClosed, d.Closed)
-				if d.Bound != nil {
-					y.add(f.Subject, journal.KindBagBound, d.Bound)
+				if d.BlankBound != nil {
+					y.add(f.Subject, journal.KindBagBound, d.BlankBound)
 				} else {
-					stands(number(d.Closed.Number, d.Closed.Letter), f.ID)
+					stands(formatBagNumber(d.Closed.Number, d.Closed.Letter), f.ID)
 				}
 			case 2:
 				if len(y.facts) == 1 {
@@ -265,7 +265,7 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 			rt.Fatal("the order of the facts matters")
 		}
 		for _, x := range s.Blanks {
-			if b, ok := s.Bag(x.Bag); x.Bag != "" && (!ok || !slices.Contains(b.Bound, x.Token)) {
+			if b, ok := s.Bag(x.Bag); x.Bag != "" && (!ok || !slices.Contains(b.BoundBlanks, x.Token)) {
 				rt.Fatalf("blank %d hangs on a bag that does not know it", x.Number)
 			}
 		}
@@ -274,19 +274,19 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 
 // The tag of a piece keeps its name when the bag is gone.
 func TestTheTagOfAPiece(t *testing.T) {
-	y := newYard(t, 66, noon)
+	y := newTestBatch(t, 66, noon)
 	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "napkin", Count: 3, Grams: 40, Fold: "spiral"})
-	y.add(p.Subject, journal.KindPieceTagged, journal.NumberRange{From: 1, To: 3})
+	y.add(p.Subject, journal.KindPieceTagged, journal.LabelNumberRange{From: 1, To: 3})
 	tags := ViewBlanks(batch.Build(y.facts), true, y.env(noon))
 	if len(tags) != 3 || tags[2].Number != "3" || tags[2].Piece != p.Subject || !strings.Contains(tags[2].PieceWords, "spiral") {
 		t.Fatalf("the tags are %+v", tags)
 	}
 	shown, err := ViewLabel(tags[2].Address, y.env(noon))
-	if err != nil || !shown.Tag || shown.Bag.Number != "3" {
+	if err != nil || !shown.PieceTag || shown.Bag.Number != "3" {
 		t.Errorf("alone it says %+v, %v", shown, err)
 	}
-	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
-	b := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 4, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 3}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	b := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 4, Pieces: []journal.PieceInBag{{Piece: p.Subject, Count: 3}}, Colours: []journal.ColourInBag{{Colour: c.Subject, Share: 1}}})
 	if got, ok := batch.Build(y.facts).BagByTypedID(tags[0].TypedID); !ok || got.ID != b.Subject {
 		t.Errorf("it leads to %v, not to the bag it went into", got.ID)
 	}
@@ -294,7 +294,7 @@ func TestTheTagOfAPiece(t *testing.T) {
 		t.Errorf("it leads to %+v", f)
 	}
 	// Three napkins in two bags: which has the one with this tag, nobody said.
-	q := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 5, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}}, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}})
+	q := y.add("", journal.KindBagClosed, journal.BagClosed{Number: 5, Pieces: []journal.PieceInBag{{Piece: p.Subject, Count: 1}}, Colours: []journal.ColourInBag{{Colour: c.Subject, Share: 1}}})
 	if f := FindLabel(batch.Build(y.facts), "", tags[0].TypedID); !reflect.DeepEqual(f.Bags, []journal.ID{b.Subject, q.Subject}) || f.Piece != p.Subject {
 		t.Errorf("of a piece in two bags it leads to %+v", f)
 	}
@@ -304,7 +304,7 @@ func TestTheTagOfAPiece(t *testing.T) {
 }
 
 func TestTheLabelOfABagThatWasSplit(t *testing.T) {
-	y := newYard(t, 67, noon)
+	y := newTestBatch(t, 67, noon)
 	f := y.bag("dichlorotriazine", 21)
 	s := batch.Build(y.facts)
 	b, _ := s.Bag(f.Subject)
@@ -316,8 +316,8 @@ func TestTheLabelOfABagThatWasSplit(t *testing.T) {
 		t.Fatalf("the old label leads to %v", old.ID)
 	}
 	v, _ := ViewBag(s, old.ID, y.env(noon.Add(zone.Hour)))
-	if v.Stage != "done" || !reflect.DeepEqual(v.Into, []BagLink{{next.Subject, "2"}}) || v.ToPrint != "" || !strings.Contains(v.Headline, "another bag") {
-		t.Errorf("an emptied bag is told as %s, %q, into %v", v.Stage, v.Headline, v.Into)
+	if v.Stage != "done" || !reflect.DeepEqual(v.SplitInto, []BagLink{{next.Subject, "2"}}) || v.PrintReason != "" || !strings.Contains(v.Headline, "another bag") {
+		t.Errorf("an emptied bag is told as %s, %q, into %v", v.Stage, v.Headline, v.SplitInto)
 	}
 	today := ViewToday([]batch.State{s}, y.env(noon.Add(zone.Hour)))
 	if n := len(today.Groups); n != 1 || len(today.Groups[0].Bags) != 1 {
@@ -326,7 +326,7 @@ func TestTheLabelOfABagThatWasSplit(t *testing.T) {
 }
 
 func TestALabelThatIsOutOfDate(t *testing.T) {
-	y := newYard(t, 68, noon)
+	y := newTestBatch(t, 68, noon)
 	f := y.bag("dichlorotriazine", 21)
 	tag := func(at zone.Instant) BagView {
 		v, err := ViewBag(batch.Build(y.facts), f.Subject, y.env(at))
@@ -336,28 +336,28 @@ func TestALabelThatIsOutOfDate(t *testing.T) {
 		return v
 	}
 	soon := noon.Add(zone.Hour)
-	if v := tag(soon); v.Printed != nil || v.ToPrint != "not printed yet" {
-		t.Errorf("a bag without a label: %+v, %q", v.Printed, v.ToPrint)
+	if v := tag(soon); v.LastPrinted != nil || v.PrintReason != "not printed yet" {
+		t.Errorf("a bag without a label: %+v, %q", v.LastPrinted, v.PrintReason)
 	}
 	v := tag(soon)
-	y.add(f.Subject, journal.KindBagPrinted, journal.BagPrinted{Code: v.Code, Ready: v.Ready})
-	if v := tag(soon); v.Printed == nil || v.Printed.Stale != "" || v.ToPrint != "" || v.Printed.When == "" {
-		t.Errorf("just printed: %+v, %q", v.Printed, v.ToPrint)
+	y.add(f.Subject, journal.KindBagPrinted, journal.BagPrinted{Code: v.Code, Ready: v.ReadyAt})
+	if v := tag(soon); v.LastPrinted == nil || v.LastPrinted.OutOfDateReason != "" || v.PrintReason != "" || v.LastPrinted.PrintedText == "" {
+		t.Errorf("just printed: %+v, %q", v.LastPrinted, v.PrintReason)
 	}
-	blue := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "blue", Caps: "BL", RGB: "#2a37b5", Class: "dichlorotriazine", Strength: 34, Depth: 1})
-	undo := y.add(f.Subject, journal.KindBagChanged, journal.BagChanged{Colours: []journal.BagColour{{Colour: blue.Subject, Share: 1}}})
-	if v := tag(soon); !strings.Contains(v.Printed.Stale, "shows other colours") || v.ToPrint != v.Printed.Stale {
-		t.Errorf("another colour: %+v", v.Printed)
+	blue := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "blue", CapLetters: "BL", RGB: "#2a37b5", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	undo := y.add(f.Subject, journal.KindBagChanged, journal.BagChanged{Colours: []journal.ColourInBag{{Colour: blue.Subject, Share: 1}}})
+	if v := tag(soon); !strings.Contains(v.LastPrinted.OutOfDateReason, "shows other colours") || v.PrintReason != v.LastPrinted.OutOfDateReason {
+		t.Errorf("another colour: %+v", v.LastPrinted)
 	}
 	y.add(y.facts[0].Subject, journal.KindFactWithdrawn, journal.FactTarget{Target: undo.ID})
 	cold := 12.0
 	y.a.Now = soon
 	y.add(f.Subject, journal.KindBagMoved, journal.BagMoved{Celsius: &cold})
-	if v := tag(soon.Add(zone.Minute)); v.Printed.Stale != "the printed label shows another time: print it again, or trust this screen" {
-		t.Errorf("colder: %+v", v.Printed)
+	if v := tag(soon.Add(zone.Minute)); v.LastPrinted.OutOfDateReason != "the printed label shows another time: print it again, or trust this screen" {
+		t.Errorf("colder: %+v", v.LastPrinted)
 	}
 	y.add(f.Subject, journal.KindBagOpened, journal.BagOpened{})
-	if v := tag(soon.Add(zone.Hour)); v.ToPrint != "" {
-		t.Errorf("once opened: %q", v.ToPrint)
+	if v := tag(soon.Add(zone.Hour)); v.PrintReason != "" {
+		t.Errorf("once opened: %q", v.PrintReason)
 	}
 }

@@ -24,23 +24,23 @@ var lisbon = zone.Table{Name: "Europe/Lisbon", Changes: []zone.Change{
 
 var noon = zone.Date(2026, 5, 2).Add(11 * zone.Hour) // Saturday 12:00 in Lisbon
 
-// tester is a *testing.T, *testing.B or *rapid.T.
-type tester interface {
+// testingT is a *testing.T, *testing.B or *rapid.T.
+type testingT interface {
 	Helper()
 	Fatal(...any)
 }
 
-// yard is a device that writes facts of one batch and one place.
-type yard struct {
-	t     tester
+// testBatch is a device that writes facts of one batch and one place.
+type testBatch struct {
+	t     testingT
 	a     journal.Author
 	batch journal.Scope
 	facts []journal.Fact
 }
 
-func newYard(t tester, seed int64, at zone.Instant) *yard {
+func newTestBatch(t testingT, seed int64, at zone.Instant) *testBatch {
 	r := rand.New(rand.NewSource(seed))
-	y := &yard{t: t, a: journal.Author{TZ: "Europe/Lisbon", Now: at, Random: func(b []byte) { r.Read(b) }}}
+	y := &testBatch{t: t, a: journal.Author{TZ: "Europe/Lisbon", Now: at, Random: func(b []byte) { r.Read(b) }}}
 	y.a.Device = y.a.NewID()
 	id := y.a.NewID()
 	y.batch = journal.BatchScope(id)
@@ -48,7 +48,7 @@ func newYard(t tester, seed int64, at zone.Instant) *yard {
 	return y
 }
 
-func (y *yard) add(subject journal.ID, kind string, body any) journal.Fact {
+func (y *testBatch) add(subject journal.ID, kind string, body any) journal.Fact {
 	y.t.Helper()
 	b, err := json.Marshal(body)
 	if err != nil {
@@ -62,19 +62,21 @@ func (y *yard) add(subject journal.ID, kind string, body any) journal.Fact {
 	return facts[0]
 }
 
-func (y *yard) env(now zone.Instant) ViewEnv {
+func (y *testBatch) env(now zone.Instant) ViewEnv {
 	return ViewEnv{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: y.a.Device, Letter: "H"}
 }
 
 // bag closes a bag of one apron in one colour of that class at celsius.
-func (y *yard) bag(class string, celsius float64) journal.Fact {
+func (y *testBatch) bag(class string, celsius float64) journal.Fact {
 	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
-	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: class, Strength: 34, Depth: 1})
-	return y.add("", journal.KindBagClosed, journal.BagClosed{Number: 1, Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}},
-		Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}, Celsius: &celsius})
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: class, Strength: 34, Depth: 1})
+	return y.add("", journal.KindBagClosed, journal.BagClosed{Number: 1, Pieces: []journal.PieceInBag{{Piece: p.Subject, Count: 1}},
+		Colours: []journal.ColourInBag{{Colour: c.Subject, Share: 1}}, Celsius: &celsius})
 }
 
-func (y *yard) view(now zone.Instant) View { return ViewBatch(batch.Build(y.facts), y.env(now)) }
+func (y *testBatch) view(now zone.Instant) BatchView {
+	return ViewBatch(batch.Build(y.facts), y.env(now))
+}
 
 func exampleFacts(t testing.TB, now zone.Instant, seed int64) []journal.Fact {
 	t.Helper()
@@ -98,7 +100,7 @@ func byScope(facts []journal.Fact) map[journal.Scope][]journal.Fact {
 // withoutNames is a state without what names it in a cache, and without numbers, which
 // also withdrawn bags hold.
 func withoutNames(s batch.State) batch.State {
-	s.Facts, s.Last = 0, ""
+	s.FactCount, s.LastFact = 0, ""
 	return s
 }
 
@@ -161,20 +163,20 @@ func TestWithdrawThenRestoreIsNothing(t *testing.T) {
 // Two phones change different properties of one thing: both hold. They change
 // the same one: the later stamp holds, whoever is read first.
 func TestLaterStampPerProperty(t *testing.T) {
-	y := newYard(t, 3, noon)
-	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 2, Grams: 180, Assumed: true})
+	y := newTestBatch(t, 3, noon)
+	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 2, Grams: 180, WeightAssumed: true})
 	grams, no, three, four := 171.0, false, 3, 4
-	y.add(p.Subject, journal.KindPieceChanged, journal.PieceChanged{Grams: &grams, Assumed: &no})
+	y.add(p.Subject, journal.KindPieceChanged, journal.PieceChanged{Grams: &grams, WeightAssumed: &no})
 	y.add(p.Subject, journal.KindPieceChanged, journal.PieceChanged{Count: &three})
 	y.add(p.Subject, journal.KindPieceChanged, journal.PieceChanged{Count: &four})
 	got := batch.Build(y.facts).Pieces[0]
-	if got.Count != 4 || got.Grams != 171 || got.Assumed || got.Kind != "apron" {
+	if got.Count != 4 || got.Grams != 171 || got.WeightAssumed || got.Kind != "apron" {
 		t.Errorf("the piece came out as %+v", got)
 	}
 }
 
 func TestFactThatDependsOnWithdrawnFactNoLongerApplies(t *testing.T) {
-	y := newYard(t, 4, noon)
+	y := newTestBatch(t, 4, noon)
 	b := y.bag("dichlorotriazine", 21)
 	y.add(b.Subject, journal.KindBagOpened, journal.BagOpened{})
 	y.add(y.a.NewID(), journal.KindFactWithdrawn, journal.FactTarget{Target: b.ID})
@@ -187,7 +189,7 @@ func TestFactThatDependsOnWithdrawnFactNoLongerApplies(t *testing.T) {
 // A fact that needs a newer program is kept, and its bag is not computed: number
 // and last known time are shown, and "update". Other bags are.
 func TestNewerFactsAreNotGuessedAt(t *testing.T) {
-	y := newYard(t, 5, noon)
+	y := newTestBatch(t, 5, noon)
 	b := y.bag("dichlorotriazine", 21)
 	y.bag("dichlorotriazine", 21)
 	y.add(b.Subject, journal.KindBagPrinted, journal.BagPrinted{Code: "X", Ready: noon.Add(zone.Day)})
@@ -201,13 +203,13 @@ func TestNewerFactsAreNotGuessedAt(t *testing.T) {
 	y.facts = append(y.facts, x)
 	v := y.view(noon)
 	got := v.Bags[0]
-	if !got.Update || got.Number != "1" || got.Ready != 0 || !strings.Contains(got.When, "Sun 12:00") || got.Headline != "update the app" {
+	if !got.NeedsNewerApp || got.Number != "1" || got.ReadyAt != 0 || !strings.Contains(got.ReadyText, "Sun 12:00") || got.Headline != "update the app" {
 		t.Errorf("the bag shows as %+v", got)
 	}
-	if v.Bags[1].Update || v.Bags[1].Ready == 0 {
+	if v.Bags[1].NeedsNewerApp || v.Bags[1].ReadyAt == 0 {
 		t.Errorf("another bag is held up too: %+v", v.Bags[1])
 	}
-	if v.Unknown == "" {
+	if v.UnknownFactsText == "" {
 		t.Error("nothing is said of the entry that is not known")
 	}
 }
@@ -224,19 +226,19 @@ func TestCureOverClockChanges(t *testing.T) {
 		{"clocks go back: closed Sat 12:00, 24 h later it is 11:00", zone.Date(2026, 10, 24).Add(11 * zone.Hour), "Sun 11:00"},
 		{"no change", noon, "Sun 12:00"},
 	} {
-		y := newYard(t, 6, c.closed)
+		y := newTestBatch(t, 6, c.closed)
 		y.bag("dichlorotriazine", 21)
 		v := y.view(c.closed)
 		b := v.Bags[0]
-		if d := b.Ready.Sub(c.closed); d != 24*zone.Hour {
+		if d := b.ReadyAt.Sub(c.closed); d != 24*zone.Hour {
 			t.Errorf("%s: ready after %s", c.why, d.Words())
 		}
-		if b.When != "about "+c.clock {
-			t.Errorf("%s: shown %q", c.why, b.When)
+		if b.ReadyText != "about "+c.clock {
+			t.Errorf("%s: shown %q", c.why, b.ReadyText)
 		}
 		shown, err := ViewLabel(b.Address, ViewEnv{Now: c.closed})
-		if err != nil || shown.Bag.When != "about "+c.clock {
-			t.Errorf("%s: the label alone shows %q, %v", c.why, shown.Bag.When, err)
+		if err != nil || shown.Bag.ReadyText != "about "+c.clock {
+			t.Errorf("%s: the label alone shows %q, %v", c.why, shown.Bag.ReadyText, err)
 		}
 	}
 }
@@ -244,7 +246,7 @@ func TestCureOverClockChanges(t *testing.T) {
 // A phone three hours slow closes a bag. It finds out at the next exchange; the
 // time shown is put right and says so.
 func TestSlowClockIsPutRight(t *testing.T) {
-	y := newYard(t, 7, noon.Add(-3*zone.Hour))
+	y := newTestBatch(t, 7, noon.Add(-3*zone.Hour))
 	y.bag("dichlorotriazine", 21)
 	if b := y.view(noon).Bags[0]; b.ClosedAt != noon.Add(-3*zone.Hour) {
 		t.Fatalf("closed at %d before anything was measured", b.ClosedAt)
@@ -256,7 +258,7 @@ func TestSlowClockIsPutRight(t *testing.T) {
 	}
 	// Measured two hours before the bag was closed, the clock was set wrong, and
 	// found out ten minutes after.
-	set := newYard(t, 14, noon.Add(-3*zone.Hour))
+	set := newTestBatch(t, 14, noon.Add(-3*zone.Hour))
 	set.a.OffsetMeasured = set.a.Now.Add(-2 * zone.Hour)
 	set.bag("dichlorotriazine", 21)
 	set.a.Now = set.a.Now.Add(10 * zone.Minute)
@@ -264,7 +266,7 @@ func TestSlowClockIsPutRight(t *testing.T) {
 	if b := set.view(noon).Bags[0]; b.ClosedAt != noon {
 		t.Errorf("a clock that was set wrong in between: closed at %d", b.ClosedAt)
 	}
-	known := newYard(t, 8, noon.Add(3*zone.Hour))
+	known := newTestBatch(t, 8, noon.Add(3*zone.Hour))
 	known.a.Offset, known.a.OffsetMeasured = -3*zone.Hour, known.a.Now.Add(-zone.Hour)
 	known.bag("dichlorotriazine", 21)
 	if b := known.view(noon).Bags[0]; b.ClosedAt != noon || !strings.Contains(strings.Join(b.Notes, "|"), "3 h fast") {

@@ -36,8 +36,8 @@ const (
 	strongStrength = "75 g/L"
 )
 
-// strengths has the same three in g/L.
-var strengths = map[string]float64{mildStrength: 25, middleStrength: 40, strongStrength: 75}
+// presetStrengths has the same three in g/L.
+var presetStrengths = map[string]float64{mildStrength: 25, middleStrength: 40, strongStrength: 75}
 
 // NewChoices returns the choices.
 func NewChoices() Choices {
@@ -53,7 +53,7 @@ func NewChoices() Choices {
 		if p.name == "turquoise" {
 			class = dye.VinylSulfone
 		}
-		c.Colours = append(c.Colours, Preset{p.name, p.rgb, string(class), p.strength, strengths[p.strength]})
+		c.Colours = append(c.Colours, Preset{p.name, p.rgb, string(class), p.strength, presetStrengths[p.strength]})
 	}
 	return c
 }

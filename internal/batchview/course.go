@@ -19,10 +19,10 @@ import (
 var AssumedTemperature = fault.Value{Name: "temperature of a place without a reading", Value: 21, Unit: "°C", Low: 15, High: 25,
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement: that of the usual rule, no source"}}
 
-// bagCourse returns the temperature of b over all its stays, past and expected, as known
+// bagTemperatures returns the temperature of b over all its stays, past and expected, as known
 // at now. read says whether anyone read or entered any of it.
-func bagCourse(b batch.Bag, e ViewEnv, now zone.Instant) (c place.TemperatureCourse, read bool) {
-	end := b.Closed.Add(cure.Horizon)
+func bagTemperatures(b batch.Bag, e ViewEnv, now zone.Instant) (c place.TemperatureCourse, read bool) {
+	end := b.ClosedAt.Add(cure.Horizon)
 	for i, s := range b.Stays {
 		until := end
 		if i+1 < len(b.Stays) {
@@ -31,25 +31,25 @@ func bagCourse(b batch.Bag, e ViewEnv, now zone.Instant) (c place.TemperatureCou
 		if until <= s.At && i+1 < len(b.Stays) {
 			continue
 		}
-		part, known := stayCourse(s, e, now, until)
+		part, known := stayTemperatures(s, e, now, until)
 		read = read || known
 		c = joinCourses(c, part, s.At, until)
 	}
 	return c, read
 }
 
-// stayCourse returns the temperature of a stay from s.At to until. A reading at the bag
+// stayTemperatures returns the temperature of a stay from s.At to until. A reading at the bag
 // itself counts if the place has none within an hour.
-func stayCourse(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.TemperatureCourse, bool) {
+func stayTemperatures(s batch.Stay, e ViewEnv, now, until zone.Instant) (place.TemperatureCourse, bool) {
 	p, known := e.Places[s.Place]
 	readings := p.Readings
 	if s.Celsius != nil && !hasReadingNear(readings, s.At) {
 		readings = append(append([]place.Reading(nil), readings...), place.Reading{At: s.At, Celsius: unit.Temperature(*s.Celsius)})
 	}
-	if c := place.Build(readings, p.Usual, e.Zone, s.At, now, until, unit.Difference(place.ReadingError.Value)); !c.IsEmpty() {
+	if c := place.Build(readings, p.Usual, e.Zone, s.At, now, until, unit.TemperatureDifference(place.ReadingError.Value)); !c.IsEmpty() {
 		return c, known || s.Celsius != nil
 	}
-	return place.SteadyCourse(unit.Temperature(AssumedTemperature.Value), unit.Difference(place.MaxDrift.Value)), false
+	return place.SteadyCourse(unit.Temperature(AssumedTemperature.Value), unit.TemperatureDifference(place.MaxDrift.Value)), false
 }
 
 // hasReadingNear says whether there is a reading within an hour of at.
@@ -83,23 +83,23 @@ func joinCourses(c, part place.TemperatureCourse, from, until zone.Instant) plac
 // bagOutlook returns the outlook of the bag at now, that of its slowest colour. Dye added
 // later begins its own cure then.
 func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.TemperatureCourse, bool) {
-	course, read := bagCourse(b, e, now)
+	course, read := bagTemperatures(b, e, now)
 	var all []cure.Outlook
-	add := func(colours []journal.BagColour, closed zone.Instant) {
+	add := func(colours []journal.ColourInBag, closed zone.Instant) {
 		for _, bc := range colours {
 			class := dye.UnknownClass
-			if c, ok := s.Colour(bc.Colour); ok && !c.Update {
+			if c, ok := s.Colour(bc.Colour); ok && !c.NeedsNewerApp {
 				class = dye.Class(c.Class)
 			}
-			o, err := cure.Evaluate(cure.BagConditions{Class: class, Closed: closed, Now: now, Course: courseFrom(course, closed), Dry: drySpans(b, closed),
-				ReadingError: unit.Difference(place.ReadingError.Value)})
+			o, err := cure.Evaluate(cure.BagConditions{Class: class, Closed: closed, Now: now, Course: temperaturesFrom(course, closed), Dry: drySpans(b, closed),
+				ReadingError: unit.TemperatureDifference(place.ReadingError.Value)})
 			if err == nil {
 				all = append(all, o)
 			}
 		}
 	}
-	add(b.Colours, b.Closed)
-	for _, a := range b.Added {
+	add(b.Colours, b.ClosedAt)
+	for _, a := range b.AddedDyes {
 		add(a.Colours, a.At)
 	}
 	return cure.SlowestOutlook(all), course, read
@@ -108,7 +108,7 @@ func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.O
 // drySpans returns the times after from in which the bag was or may have been dry: from
 // when it was last certainly wet until it was wetted. Those hours do not count.
 func drySpans(b batch.Bag, from zone.Instant) (spans []cure.DrySpan) {
-	found := slices.SortedStableFunc(slices.Values(b.Dry), func(x, y batch.FoundDry) int { return cmp.Compare(x.At, y.At) })
+	found := slices.SortedStableFunc(slices.Values(b.DryFindings), func(x, y batch.DryFinding) int { return cmp.Compare(x.At, y.At) })
 	for _, f := range found {
 		if f.At < from {
 			continue
@@ -118,7 +118,7 @@ func drySpans(b batch.Bag, from zone.Instant) (spans []cure.DrySpan) {
 			spans = append(spans, cure.DrySpan{From: max(from, lastWet(b, f.At))})
 			n++
 		}
-		if f.Wetted {
+		if f.WasWetted {
 			spans[n-1].Till = f.At
 		}
 	}
@@ -128,7 +128,7 @@ func drySpans(b batch.Bag, from zone.Instant) (spans []cure.DrySpan) {
 // lastWet returns when the bag was last certainly wet before at, when it was found dry:
 // when it was closed, looked into, given dye, or wetted.
 func lastWet(b batch.Bag, at zone.Instant) zone.Instant {
-	last := b.Closed
+	last := b.ClosedAt
 	seen := func(i zone.Instant) {
 		if i < at {
 			last = max(last, i)
@@ -137,19 +137,19 @@ func lastWet(b batch.Bag, at zone.Instant) zone.Instant {
 	for _, i := range b.LookTimes {
 		seen(i)
 	}
-	for _, a := range b.Added {
+	for _, a := range b.AddedDyes {
 		seen(a.At)
 	}
-	for _, f := range b.Dry {
-		if f.Wetted {
+	for _, f := range b.DryFindings {
+		if f.WasWetted {
 			seen(f.At)
 		}
 	}
 	return last
 }
 
-// courseFrom returns the part of c from at on.
-func courseFrom(c place.TemperatureCourse, at zone.Instant) place.TemperatureCourse {
+// temperaturesFrom returns the part of c from at on.
+func temperaturesFrom(c place.TemperatureCourse, at zone.Instant) place.TemperatureCourse {
 	if c.IsEmpty() || at <= c.Points[0].At {
 		return c
 	}

@@ -11,43 +11,43 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// details has a function for each kind of fact with a body: it returns the parts of the
+// detailWriters has a function for each kind of fact with a body: it returns the parts of the
 // history line that show the body. TestHistoryHoldsEachBody fails for a field that no line
 // shows.
-var details = map[string]func(h historyWriter, f journal.Fact) []string{
-	journal.KindClockMeasured: detail(func(_ historyWriter, b journal.ClockMeasured) []string {
+var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
+	journal.KindClockMeasured: detailWriter(func(_ historyWriter, b journal.ClockMeasured) []string {
 		if b.Offset == 0 {
 			return []string{"right"}
 		}
 		return []string{clockError(b.Offset)}
 	}),
 
-	journal.KindBatchStarted: detail(func(h historyWriter, b journal.BatchStarted) []string {
-		return []string{b.Name, h.deadline(b.For), b.Note}
+	journal.KindBatchStarted: detailWriter(func(h historyWriter, b journal.BatchStarted) []string {
+		return []string{b.Name, h.deadline(b.Deadline), b.Note}
 	}),
-	journal.KindBatchChanged: detail(func(h historyWriter, b journal.BatchChanged) (out []string) {
-		if b.For != nil {
-			out = append(out, h.deadline(*b.For))
+	journal.KindBatchChanged: detailWriter(func(h historyWriter, b journal.BatchChanged) (out []string) {
+		if b.Deadline != nil {
+			out = append(out, h.deadline(*b.Deadline))
 		}
 		return append(out, optionalText(b.Name), optionalText(b.Note))
 	}),
-	journal.KindBatchFinished:  detail(noteDetails),
-	journal.KindBatchForgotten: detail(noteDetails),
-	journal.KindBatchRepeated: detail(func(_ historyWriter, b journal.BatchRepeated) []string {
+	journal.KindBatchFinished:  detailWriter(noteDetails),
+	journal.KindBatchForgotten: detailWriter(noteDetails),
+	journal.KindBatchRepeated: detailWriter(func(_ historyWriter, b journal.BatchRepeated) []string {
 		return []string{formatFactor(b.Scale)}
 	}),
-	journal.KindNumbersLeased: detail(func(h historyWriter, b journal.NumbersLeased) []string {
+	journal.KindNumbersLeased: detailWriter(func(h historyWriter, b journal.NumbersLeased) []string {
 		return []string{fmt.Sprintf("%d to %d", b.From, b.To), h.names[b.Device]}
 	}),
 
-	journal.KindPieceAdded: detail(func(h historyWriter, b journal.PieceAdded) []string {
+	journal.KindPieceAdded: detailWriter(func(h historyWriter, b journal.PieceAdded) []string {
 		words := pieceWords(batch.Piece{Kind: b.Kind, Name: b.Name}, b.Count)
-		out := append([]string{words, h.pieceKind(b.Kind, b.Name), h.pieceWeight(b.Grams, b.Assumed)}, h.cloth(b.Fibre, b.Share, b.Fold)...)
+		out := append([]string{words, h.pieceKind(b.Kind, b.Name), h.pieceWeight(b.Grams, b.WeightAssumed)}, h.cloth(b.Fibre, b.MainFibreShare, b.Fold)...)
 		return append(out, h.pieceMore(b.PieceMore)...)
 	}),
-	journal.KindPieceChanged: detail(func(h historyWriter, b journal.PieceChanged) (out []string) {
+	journal.KindPieceChanged: detailWriter(func(h historyWriter, b journal.PieceChanged) (out []string) {
 		if b.Count != nil {
-			out = append(out, count(*b.Count, "piece", "pieces"))
+			out = append(out, countWords(*b.Count, "piece", "pieces"))
 		}
 		if b.Kind != nil {
 			out = append(out, pieceWords(batch.Piece{Kind: *b.Kind}, 1))
@@ -55,28 +55,28 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 		if b.Grams != nil {
 			out = append(out, h.pieceWeight(*b.Grams, false))
 		}
-		if b.Assumed != nil {
-			out = append(out, choose(*b.Assumed, "weight assumed", "weighed"))
+		if b.WeightAssumed != nil {
+			out = append(out, yesOrNo(*b.WeightAssumed, "weight assumed", "weighed"))
 		}
 		share := 0.0
-		if b.Share != nil {
-			share = *b.Share
+		if b.MainFibreShare != nil {
+			share = *b.MainFibreShare
 		}
 		out = append(append(out, optionalText(b.Name)), h.cloth(optionalText(b.Fibre), share, optionalText(b.Fold))...)
 		more := journal.PieceMore{Blend: optional(b.Blend), Colours: optional(b.Colours), Depth: optional(b.Depth), Note: optional(b.Note), Owner: optional(b.Owner), Price: optional(b.Price)}
 		return append(out, h.pieceMore(more)...)
 	}),
-	journal.KindPieceSplit: detail(func(_ historyWriter, b journal.PieceSplit) []string {
-		return []string{count(b.Count, "piece", "pieces")}
+	journal.KindPieceSplit: detailWriter(func(_ historyWriter, b journal.PieceSplit) []string {
+		return []string{countWords(b.Count, "piece", "pieces")}
 	}),
-	journal.KindPieceRemoved: detail(noteDetails),
-	journal.KindPieceScoured: detail(func(h historyWriter, b journal.PieceScoured) []string {
+	journal.KindPieceRemoved: detailWriter(noteDetails),
+	journal.KindPieceScoured: detailWriter(func(h historyWriter, b journal.PieceScoured) []string {
 		return []string{h.optionalTemperature(b.Celsius)}
 	}),
-	journal.KindPieceTied: detail(func(_ historyWriter, b journal.PieceTied) []string {
-		return []string{foldOf(b.Fold).Words, count(b.Bands, "band", "bands")}
+	journal.KindPieceTied: detailWriter(func(_ historyWriter, b journal.PieceTied) []string {
+		return []string{foldOf(b.Fold).Words, countWords(b.Bands, "band", "bands")}
 	}),
-	journal.KindPieceDyed: detail(func(h historyWriter, b journal.PieceDyed) (out []string) {
+	journal.KindPieceDyed: detailWriter(func(h historyWriter, b journal.PieceDyed) (out []string) {
 		for _, s := range b.Sections {
 			part := h.formatVolume(s.ML) + " of " + h.colourName(s.Colour)
 			if s.Name != "" {
@@ -86,17 +86,17 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 		}
 		return out
 	}),
-	journal.KindPieceTagged: detail(historyWriter.printing),
-	journal.KindPiecePhotographed: detail(func(h historyWriter, b journal.PiecePhotographed) []string {
+	journal.KindPieceTagged: detailWriter(historyWriter.printing),
+	journal.KindPiecePhotographed: detailWriter(func(h historyWriter, b journal.PiecePhotographed) []string {
 		return []string{photoStages[b.Stage], h.bagName(b.Bag)}
 	}),
 
-	journal.KindColourChosen: detail(func(h historyWriter, b journal.ColourChosen) []string {
-		out := []string{b.Name, b.Caps, b.RGB, h.formatStrength(b.Strength), h.depth(b.Depth), dye.Class(b.Class).Info().Words, b.Generic, h.volumeToMake(b.ML)}
+	journal.KindColourChosen: detailWriter(func(h historyWriter, b journal.ColourChosen) []string {
+		out := []string{b.Name, b.CapLetters, b.RGB, h.formatStrength(b.Strength), h.depth(b.Depth), dye.Class(b.Class).Info().Words, b.Generic, h.volumeToMake(b.VolumeML)}
 		return append(out, h.colourMore(b.ColourMore)...)
 	}),
-	journal.KindColourChanged: detail(func(h historyWriter, b journal.ColourChanged) (out []string) {
-		out = append(out, optionalText(b.Name), optionalText(b.Caps), optionalText(b.RGB), optionalText(b.Generic))
+	journal.KindColourChanged: detailWriter(func(h historyWriter, b journal.ColourChanged) (out []string) {
+		out = append(out, optionalText(b.Name), optionalText(b.CapLetters), optionalText(b.RGB), optionalText(b.Generic))
 		if b.Class != nil {
 			out = append(out, dye.Class(*b.Class).Info().Words)
 		}
@@ -106,129 +106,131 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 		if b.Depth != nil {
 			out = append(out, h.depth(*b.Depth))
 		}
-		if b.ML != nil {
-			out = append(out, h.volumeToMake(*b.ML))
+		if b.VolumeML != nil {
+			out = append(out, h.volumeToMake(*b.VolumeML))
 		}
 		return append(out, h.colourMore(journal.ColourMore{OnCloth: optional(b.OnCloth), Grams: optional(b.Grams), Holds: optional(b.Holds), Bottles: optional(b.Bottles)})...)
 	}),
-	journal.KindColourRemoved: detail(noteDetails),
+	journal.KindColourRemoved: detailWriter(noteDetails),
 
-	journal.KindSoakMixed:  detail(historyWriter.soakMixed),
-	journal.KindSoakTopped: detail(historyWriter.soakMixed),
-	journal.KindSoakChecked: detail(func(h historyWriter, b journal.SoakChecked) []string {
-		return []string{"pH " + strconv.FormatFloat(b.PH, 'f', -1, 64) + " by " + b.With, h.optionalTemperature(b.Celsius)}
+	journal.KindSoakMixed:  detailWriter(historyWriter.soakMixed),
+	journal.KindSoakTopped: detailWriter(historyWriter.soakMixed),
+	journal.KindSoakChecked: detailWriter(func(h historyWriter, b journal.SoakChecked) []string {
+		return []string{"pH " + strconv.FormatFloat(b.PH, 'f', -1, 64) + " by " + b.MeasuredWith, h.optionalTemperature(b.Celsius)}
 	}),
-	journal.KindSoakBegun:     detail(historyWriter.soakPieces),
-	journal.KindSoakEnded:     detail(historyWriter.soakPieces),
-	journal.KindSoakDiscarded: detail(noteDetails),
+	journal.KindSoakBegun:     detailWriter(historyWriter.soakPieces),
+	journal.KindSoakEnded:     detailWriter(historyWriter.soakPieces),
+	journal.KindSoakDiscarded: detailWriter(noteDetails),
 
-	journal.KindJugMixed: detail(func(h historyWriter, b journal.JugMixed) []string {
-		return []string{h.formatMass(b.Powder) + " of " + h.colourName(b.Colour) + " made up to " + h.formatVolume(b.ML),
-			h.optionalMass(b.Urea, "urea"), h.optionalMass(b.Soft, "softener"), h.optionalMass(b.Alginate, "alginate"), h.optionalTemperature(b.Celsius)}
+	journal.KindJugMixed: detailWriter(func(h historyWriter, b journal.JugMixed) []string {
+		return []string{h.formatMass(b.PowderGrams) + " of " + h.colourName(b.Colour) + " made up to " + h.formatVolume(b.VolumeML),
+			h.optionalMass(b.UreaGrams, "urea"), h.optionalMass(b.SoftenerGrams, "softener"), h.optionalMass(b.AlginateGrams, "alginate"), h.optionalTemperature(b.Celsius)}
 	}),
-	journal.KindJugThinned:   detail(func(h historyWriter, b journal.JugThinned) []string { return []string{"to " + h.formatVolume(b.ML)} }),
-	journal.KindJugActivated: detail(func(h historyWriter, b journal.JugActivated) []string { return []string{h.formatMass(b.Soda)} }),
-	journal.KindJugDiscarded: detail(noteDetails),
-	journal.KindBottleFilled: detail(func(h historyWriter, b journal.BottleFilled) []string {
+	journal.KindJugThinned: detailWriter(func(h historyWriter, b journal.JugThinned) []string {
+		return []string{"to " + h.formatVolume(b.AddedML)}
+	}),
+	journal.KindJugActivated: detailWriter(func(h historyWriter, b journal.JugActivated) []string { return []string{h.formatMass(b.SodaGrams)} }),
+	journal.KindJugDiscarded: detailWriter(noteDetails),
+	journal.KindBottleFilled: detailWriter(func(h historyWriter, b journal.BottleFilled) []string {
 		return []string{fmt.Sprintf("%d × %s", b.Count, h.formatVolume(b.ML)), h.jugName(b.Jug)}
 	}),
 
-	journal.KindBlanksPrinted: detail(historyWriter.printing),
-	journal.KindBagClosed: detail(func(h historyWriter, b journal.BagClosed) []string {
+	journal.KindBlanksPrinted: detailWriter(historyWriter.printing),
+	journal.KindBagClosed: detailWriter(func(h historyWriter, b journal.BagClosed) []string {
 		return h.inBag(b.Pieces, b.Colours, b.Fold, b.Place, b.Celsius, b.Note)
 	}),
-	journal.KindBagChanged: detail(func(h historyWriter, b journal.BagChanged) []string {
+	journal.KindBagChanged: detailWriter(func(h historyWriter, b journal.BagChanged) []string {
 		return h.inBag(b.Pieces, b.Colours, optionalText(b.Fold), "", b.Celsius, optionalText(b.Note))
 	}),
-	journal.KindBagMoved: detail(func(h historyWriter, b journal.BagMoved) []string {
+	journal.KindBagMoved: detailWriter(func(h historyWriter, b journal.BagMoved) []string {
 		return []string{h.placeName(b.Place), h.optionalTemperature(b.Celsius)}
 	}),
-	journal.KindBagLooked: detail(func(h historyWriter, b journal.BagLooked) []string { return []string{h.seconds(b.Seconds)} }),
-	journal.KindBagDyed: detail(func(h historyWriter, b journal.BagDyed) []string {
+	journal.KindBagLooked: detailWriter(func(h historyWriter, b journal.BagLooked) []string { return []string{h.seconds(b.Seconds)} }),
+	journal.KindBagDyed: detailWriter(func(h historyWriter, b journal.BagDyed) []string {
 		return []string{h.colours(b.Colours)}
 	}),
-	journal.KindBagDried: detail(func(_ historyWriter, b journal.BagDried) []string {
-		return []string{choose(b.Wetted, "wetted again", "not wetted"), b.Note}
+	journal.KindBagDried: detailWriter(func(_ historyWriter, b journal.BagFoundDry) []string {
+		return []string{yesOrNo(b.WasWetted, "wetted again", "not wetted"), b.Note}
 	}),
-	journal.KindBagSplit: detail(func(h historyWriter, b journal.BagSplit) []string {
+	journal.KindBagSplit: detailWriter(func(h historyWriter, b journal.BagSplit) []string {
 		return []string{h.pieces(b.Pieces) + " into " + h.bagName(b.Into)}
 	}),
-	journal.KindBagBound: detail(func(h historyWriter, b journal.BagBound) []string {
+	journal.KindBagBound: detailWriter(func(h historyWriter, b journal.BagBound) []string {
 		x, known := h.BlankByToken(b.Token)
-		return []string{choose(known, number(x.Number, x.Letter), "a label that this phone does not know")}
+		return []string{yesOrNo(known, formatBagNumber(x.Number, x.Letter), "a label that this phone does not know")}
 	}),
-	journal.KindBagPrinted: detail(func(h historyWriter, b journal.BagPrinted) (out []string) {
+	journal.KindBagPrinted: detailWriter(func(h historyWriter, b journal.BagPrinted) (out []string) {
 		if b.Ready != 0 {
 			out = append(out, "ready about "+h.formatDate(b.Ready))
 		}
 		return append(out, b.Sheet)
 	}),
-	journal.KindBagOpened: detail(func(_ historyWriter, b journal.BagOpened) []string { return []string{b.Note} }),
-	journal.KindBagRinsed: detail(func(_ historyWriter, b journal.BagRinsed) (out []string) {
-		out = append(out, count(b.Baths, "bath", "baths"))
+	journal.KindBagOpened: detailWriter(func(_ historyWriter, b journal.BagOpened) []string { return []string{b.Note} }),
+	journal.KindBagRinsed: detailWriter(func(_ historyWriter, b journal.BagRinsed) (out []string) {
+		out = append(out, countWords(b.Baths, "bath", "baths"))
 		if b.Clear != nil {
-			out = append(out, choose(*b.Clear, "the last ran clear", "the last did not run clear"))
+			out = append(out, yesOrNo(*b.Clear, "the last ran clear", "the last did not run clear"))
 		}
 		return out
 	}),
-	journal.KindBagDone: detail(func(_ historyWriter, b journal.BagDone) []string { return []string{b.Note} }),
+	journal.KindBagDone: detailWriter(func(_ historyWriter, b journal.BagDone) []string { return []string{b.Note} }),
 
-	journal.KindRinseDone: detail(func(h historyWriter, b journal.RinseDone) []string {
-		return []string{h.formatVolume(b.Water), h.optionalTemperature(b.Celsius), choose(b.Soap, "with soap", ""), h.bagNames(b.Bags)}
+	journal.KindRinseDone: detailWriter(func(h historyWriter, b journal.RinseDone) []string {
+		return []string{h.formatVolume(b.Water), h.optionalTemperature(b.Celsius), yesOrNo(b.Soap, "with soap", ""), h.bagNames(b.Bags)}
 	}),
-	journal.KindRagTested: detail(func(h historyWriter, b journal.RagTested) []string {
+	journal.KindRagTested: detailWriter(func(h historyWriter, b journal.RagTested) []string {
 		return []string{ragWords[b.Showed], h.optionalTemperature(b.Celsius)}
 	}),
-	journal.KindWashDone: detail(func(h historyWriter, b journal.WashDone) []string {
-		return []string{h.optionalTemperature(b.Celsius), choose(b.Alone, "alone", "with other washing"), h.bagNames(b.Bags)}
+	journal.KindWashDone: detailWriter(func(h historyWriter, b journal.WashDone) []string {
+		return []string{h.optionalTemperature(b.Celsius), yesOrNo(b.Alone, "alone", "with other washing"), h.bagNames(b.Bags)}
 	}),
 
-	journal.KindResultRated: detail(func(_ historyWriter, b journal.ResultRated) []string {
-		return []string{ofFive("overall", b.Overall), ofFive("brightness", b.Bright), withLabel("white inside: ", b.White), withLabel("bleeding: ", b.Bled), b.Note}
+	journal.KindResultRated: detailWriter(func(_ historyWriter, b journal.ResultRated) []string {
+		return []string{formatRating("overall", b.Overall), formatRating("brightness", b.Bright), withLabel("white inside: ", b.White), withLabel("bleeding: ", b.Bled), b.Note}
 	}),
-	journal.KindResultMeasured: detail(func(_ historyWriter, b journal.ResultMeasured) []string {
-		return []string{"L*a*b* " + formatLab(b.Before) + " before, " + formatLab(b.After) + " after", choose(b.Rough, "roughly, from a photo", "")}
+	journal.KindResultMeasured: detailWriter(func(_ historyWriter, b journal.ResultMeasured) []string {
+		return []string{"L*a*b* " + formatLab(b.Before) + " before, " + formatLab(b.After) + " after", yesOrNo(b.Rough, "roughly, from a photo", "")}
 	}),
-	journal.KindCostSet: detail(func(_ historyWriter, b journal.CostSet) []string {
+	journal.KindCostSet: detailWriter(func(_ historyWriter, b journal.CostSet) []string {
 		return []string{b.What + " " + formatNumber(b.Price) + " for " + formatNumber(b.Amount) + " " + b.Unit}
 	}),
 
-	journal.KindPlaceNamed: detail(func(_ historyWriter, b journal.PlaceNamed) []string { return []string{b.Name} }),
-	journal.KindPlaceRead: detail(func(h historyWriter, b journal.PlaceRead) []string {
+	journal.KindPlaceNamed: detailWriter(func(_ historyWriter, b journal.PlaceNamed) []string { return []string{b.Name} }),
+	journal.KindPlaceRead: detailWriter(func(h historyWriter, b journal.TemperatureReading) []string {
 		reading := h.formatTemperature(b.Celsius)
 		if b.Error != nil {
 			reading += " ± " + formatNumber(*b.Error) + " K"
 		}
 		return []string{reading, b.Sensor}
 	}),
-	journal.KindPlaceUsual: detail(func(h historyWriter, b journal.PlaceUsual) []string {
+	journal.KindPlaceUsual: detailWriter(func(h historyWriter, b journal.UsualTemperatures) []string {
 		return []string{h.formatTemperature(b.Low) + " at night", h.formatTemperature(b.High) + " by day"}
 	}),
-	journal.KindPlaceSensed: detail(func(_ historyWriter, b journal.PlaceSensed) []string { return []string{b.Name} }),
+	journal.KindPlaceSensed: detailWriter(func(_ historyWriter, b journal.SensorAdded) []string { return []string{b.Name} }),
 
-	journal.KindStockKnown: detail(func(h historyWriter, b journal.StockKnown) []string {
-		out := []string{b.Name, b.Sort, b.Generic, b.RGB, withLabel("lot ", b.Lot), h.opened(b.Opened)}
-		return append(append(out, h.dyeClass(b.Class)), h.stockFigures(b.Strength, b.Division, b.Holds, b.Keep)...)
+	journal.KindStockKnown: detailWriter(func(h historyWriter, b journal.StockDescribed) []string {
+		out := []string{b.Name, b.StockType, b.Generic, b.RGB, withLabel("lot ", b.Lot), h.opened(b.Opened)}
+		return append(append(out, h.dyeClass(b.Class)), h.stockFigures(b.Strength, b.ScaleStep, b.CapacityML, b.Keep)...)
 	}),
-	journal.KindStockChanged: detail(func(h historyWriter, b journal.StockChanged) []string {
+	journal.KindStockChanged: detailWriter(func(h historyWriter, b journal.StockChanged) []string {
 		out := []string{optional(b.Name), optional(b.Generic), optional(b.RGB), withLabel("lot ", optional(b.Lot)), h.opened(optional(b.Opened))}
 		if b.Gone != nil {
-			out = append(out, choose(*b.Gone, "no longer on the shelf", "on the shelf again"))
+			out = append(out, yesOrNo(*b.Gone, "no longer on the shelf", "on the shelf again"))
 		}
 		return append(append(out, h.dyeClass(optional(b.Class))), h.stockFigures(b.Strength, b.Division, b.Holds, b.Keep)...)
 	}),
-	journal.KindStockBought:  detail(historyWriter.stockMoved),
-	journal.KindStockUsed:    detail(historyWriter.stockMoved),
-	journal.KindStockCounted: detail(historyWriter.stockMoved),
-	journal.KindStockThrown:  detail(historyWriter.stockMoved),
+	journal.KindStockBought:  detailWriter(historyWriter.stockMoved),
+	journal.KindStockUsed:    detailWriter(historyWriter.stockMoved),
+	journal.KindStockCounted: detailWriter(historyWriter.stockMoved),
+	journal.KindStockThrown:  detailWriter(historyWriter.stockMoved),
 
-	journal.KindSumsSet: detail(func(h historyWriter, b journal.SumsSet) (out []string) {
+	journal.KindSumsSet: detailWriter(func(h historyWriter, b journal.SumsSet) (out []string) {
 		out = append(out, optional(b.Currency))
 		if b.Hourly != nil {
 			out = append(out, formatNumber(*b.Hourly)+" an hour")
 		}
 		if b.Margin != nil {
-			out = append(out, percent(*b.Margin)+" margin")
+			out = append(out, formatPercent(*b.Margin)+" margin")
 		}
 		if b.Hardness != nil {
 			out = append(out, "water "+unit.Show(unit.KindHardness, *b.Hardness, h.Style))
@@ -236,23 +238,23 @@ var details = map[string]func(h historyWriter, f journal.Fact) []string{
 		return out
 	}),
 
-	journal.KindDeviceJoined: detail(func(_ historyWriter, b journal.DeviceJoined) []string {
+	journal.KindDeviceJoined: detailWriter(func(_ historyWriter, b journal.DeviceJoined) []string {
 		return []string{b.Name, withLabel("letter ", b.Letter)}
 	}),
-	journal.KindDeviceNamed:   detail(func(_ historyWriter, b journal.DeviceNamed) []string { return []string{b.Name} }),
-	journal.KindDeviceRevoked: detail(noteDetails),
-	journal.KindShareOpened: detail(func(h historyWriter, b journal.ShareOpened) []string {
+	journal.KindDeviceNamed:   detailWriter(func(_ historyWriter, b journal.DeviceNamed) []string { return []string{b.Name} }),
+	journal.KindDeviceRevoked: detailWriter(noteDetails),
+	journal.KindShareOpened: detailWriter(func(h historyWriter, b journal.ShareOpened) []string {
 		if b.Until == 0 {
 			return []string{"until it is ended"}
 		}
 		return []string{"until " + h.formatTime(b.Until)}
 	}),
-	journal.KindShareJoined: detail(func(_ historyWriter, b journal.DeviceNamed) []string { return []string{b.Name} }),
-	journal.KindShareClosed: detail(noteDetails),
+	journal.KindHelperJoined: detailWriter(func(_ historyWriter, b journal.DeviceNamed) []string { return []string{b.Name} }),
+	journal.KindShareClosed:  detailWriter(noteDetails),
 }
 
-// detail makes an entry of details from a function that takes the body.
-func detail[T any](write func(h historyWriter, body T) []string) func(historyWriter, journal.Fact) []string {
+// detailWriter makes an entry of details from a function that takes the body.
+func detailWriter[T any](write func(h historyWriter, body T) []string) func(historyWriter, journal.Fact) []string {
 	return func(h historyWriter, f journal.Fact) []string {
 		if body, ok := journal.DecodeBody[T](f); ok {
 			return write(h, body)
@@ -275,8 +277,8 @@ func formatLab(c [3]float64) string {
 	return formatNumber(c[0]) + "/" + formatNumber(c[1]) + "/" + formatNumber(c[2])
 }
 
-// ofFive writes a rating from 1 to 5, "" for 0, which is not rated.
-func ofFive(what string, rating int) string {
+// formatRating writes a rating from 1 to 5, "" for 0, which is not rated.
+func formatRating(what string, rating int) string {
 	if rating == 0 {
 		return ""
 	}
@@ -294,7 +296,7 @@ func optional[T any](v *T) (value T) {
 	return value
 }
 
-func choose(is bool, yes, no string) string {
+func yesOrNo(is bool, yes, no string) string {
 	if is {
 		return yes
 	}

@@ -30,7 +30,7 @@ func blendWords(blend []journal.FibreShare) string {
 		if info, known := goods.Fibre(f.Fibre).Info(); known {
 			words = info.Words
 		}
-		parts = append(parts, percent(f.Share)+" "+words)
+		parts = append(parts, formatPercent(f.Share)+" "+words)
 	}
 	return strings.Join(parts, ", ")
 }
@@ -44,7 +44,7 @@ func (h historyWriter) colourMore(b journal.ColourMore) []string {
 	if b.Holds > 0 {
 		out = append(out, "bottles of "+h.formatVolume(b.Holds))
 	}
-	return append(out, count(b.Bottles, "bottle", "bottles"))
+	return append(out, countWords(b.Bottles, "bottle", "bottles"))
 }
 
 func (h historyWriter) dyeClass(class string) string {

@@ -18,10 +18,10 @@ func Example(now zone.Instant, tz string, random func([]byte)) ([]journal.Fact, 
 	x := exampleBuilder{author: journal.Author{TZ: tz, Random: random}, now: now}
 	x.author.Device = x.author.NewID()
 	shed, kitchen := x.author.NewID(), x.author.NewID()
-	x.place(shed, "shed", 11, 19)
-	x.place(kitchen, "kitchen shelf", 19, 22)
-	x.readings(shed, []sample{{50, 17}, {42, 15}, {34, 12}, {29, 18}, {24, 19}, {18, 16}, {10, 12.5}, {4, 16}, {0.7, 18}})
-	x.readings(kitchen, []sample{{49, 21}, {25, 21.5}, {2, 21}})
+	x.addPlace(shed, "shed", 11, 19)
+	x.addPlace(kitchen, "kitchen shelf", 19, 22)
+	x.addReadings(shed, []hourlyReading{{50, 17}, {42, 15}, {34, 12}, {29, 18}, {24, 19}, {18, 16}, {10, 12.5}, {4, 16}, {0.7, 18}})
+	x.addReadings(kitchen, []hourlyReading{{49, 21}, {25, 21.5}, {2, 21}})
 	x.addFinishedBatch(kitchen)
 	x.addCuringBatch(shed, kitchen)
 	x.addPlannedBatch()
@@ -35,8 +35,8 @@ type exampleBuilder struct {
 	err    error
 }
 
-// sample is a temperature some hours before now.
-type sample struct{ hours, celsius float64 }
+// hourlyReading is a temperature some hours before now.
+type hourlyReading struct{ hours, celsius float64 }
 
 // add writes one fact, hours before now.
 func (x *exampleBuilder) add(hours float64, scope journal.Scope, subject journal.ID, kind string, body any) journal.ID {
@@ -61,20 +61,20 @@ func (x *exampleBuilder) add(hours float64, scope journal.Scope, subject journal
 	return subject
 }
 
-func (x *exampleBuilder) place(id journal.ID, name string, low, high float64) {
+func (x *exampleBuilder) addPlace(id journal.ID, name string, low, high float64) {
 	s := journal.PlaceScope(id)
 	x.add(60, s, id, journal.KindPlaceNamed, journal.PlaceNamed{Name: name})
-	x.add(60, s, id, journal.KindPlaceUsual, journal.PlaceUsual{Low: low, High: high})
+	x.add(60, s, id, journal.KindPlaceUsual, journal.UsualTemperatures{Low: low, High: high})
 }
 
-func (x *exampleBuilder) readings(id journal.ID, list []sample) {
+func (x *exampleBuilder) addReadings(id journal.ID, list []hourlyReading) {
 	for _, r := range list {
-		x.add(r.hours, journal.PlaceScope(id), id, journal.KindPlaceRead, journal.PlaceRead{Celsius: r.celsius})
+		x.add(r.hours, journal.PlaceScope(id), id, journal.KindPlaceRead, journal.TemperatureReading{Celsius: r.celsius})
 	}
 }
 
-// start begins a batch and returns its scope and id.
-func (x *exampleBuilder) start(hours float64, name string) (journal.Scope, journal.ID) {
+// startBatch begins a batch and returns its scope and id.
+func (x *exampleBuilder) startBatch(hours float64, name string) (journal.Scope, journal.ID) {
 	id := x.author.NewID()
 	s := journal.BatchScope(id)
 	x.add(hours, s, id, journal.KindBatchStarted, journal.BatchStarted{Name: name, Secret: x.author.NewID(), Note: ExampleNote})
@@ -82,66 +82,66 @@ func (x *exampleBuilder) start(hours float64, name string) (journal.Scope, journ
 	return s, id
 }
 
-func (x *exampleBuilder) pieces(hours float64, s journal.Scope, kind string, count int, grams float64, assumed bool, fold string) journal.ID {
-	return x.add(hours, s, "", journal.KindPieceAdded, journal.PieceAdded{Kind: kind, Count: count, Grams: grams, Assumed: assumed, Fibre: "cotton", Fold: fold})
+func (x *exampleBuilder) addPieces(hours float64, s journal.Scope, kind string, count int, grams float64, assumed bool, fold string) journal.ID {
+	return x.add(hours, s, "", journal.KindPieceAdded, journal.PieceAdded{Kind: kind, Count: count, Grams: grams, WeightAssumed: assumed, Fibre: "cotton", Fold: fold})
 }
 
-func (x *exampleBuilder) colour(hours float64, s journal.Scope, name, caps, rgb, typed string, ml float64) journal.ID {
-	return x.add(hours, s, "", journal.KindColourChosen, journal.ColourChosen{Name: name, Caps: caps, RGB: rgb, Class: "dichlorotriazine",
-		Strength: strengths[typed], Depth: 1, ML: ml, Typed: journal.Typed{Typed: map[string]string{"strength": typed}}})
+func (x *exampleBuilder) addColour(hours float64, s journal.Scope, name, caps, rgb, typed string, ml float64) journal.ID {
+	return x.add(hours, s, "", journal.KindColourChosen, journal.ColourChosen{Name: name, CapLetters: caps, RGB: rgb, Class: "dichlorotriazine",
+		Strength: presetStrengths[typed], Depth: 1, VolumeML: ml, TypedTexts: journal.TypedTexts{Texts: map[string]string{"strength": typed}}})
 }
 
-func (x *exampleBuilder) bag(hours float64, s journal.Scope, number int, piece journal.ID, place journal.ID, colours ...journal.ID) journal.ID {
-	b := journal.BagClosed{Number: number, Place: place, Pieces: []journal.BagPiece{{Piece: piece, Count: 1}}}
+func (x *exampleBuilder) addBag(hours float64, s journal.Scope, number int, piece journal.ID, place journal.ID, colours ...journal.ID) journal.ID {
+	b := journal.BagClosed{Number: number, Place: place, Pieces: []journal.PieceInBag{{Piece: piece, Count: 1}}}
 	for _, c := range colours {
-		b.Colours = append(b.Colours, journal.BagColour{Colour: c})
+		b.Colours = append(b.Colours, journal.ColourInBag{Colour: c})
 	}
 	b.Colours = evenShares(b.Colours)
 	return x.add(hours, s, "", journal.KindBagClosed, b)
 }
 
-func (x *exampleBuilder) soak(hours float64, s journal.Scope, water, soda float64) {
+func (x *exampleBuilder) addSoak(hours float64, s journal.Scope, water, soda float64) {
 	warm := 30.0
-	id := x.add(hours, s, "", journal.KindSoakMixed, journal.SoakMixed{Water: water, Soda: soda, Celsius: &warm})
+	id := x.add(hours, s, "", journal.KindSoakMixed, journal.SoakMixed{WaterML: water, SodaGrams: soda, Celsius: &warm})
 	x.add(hours-0.2, s, id, journal.KindSoakBegun, journal.SoakPieces{})
 	x.add(hours-0.6, s, id, journal.KindSoakEnded, journal.SoakPieces{})
 }
 
 func (x *exampleBuilder) addCuringBatch(shed, kitchen journal.ID) {
-	s, _ := x.start(54, "spring market")
-	cases := x.pieces(53, s, "pillowcase", 3, 142, false, "spiral")
-	aprons := x.pieces(53, s, "apron", 2, 180, true, "stripes")
-	tees := x.pieces(53, s, "tee-l", 2, 171, false, "rings")
-	rust := x.colour(52.5, s, "rust", "RU", "#b5372a", middleStrength, 250)
-	yellow := x.colour(52.5, s, "deep yellow", "DY", "#e9a21b", mildStrength, 250)
-	green := x.colour(52.5, s, "blue-green", "BG", "#17606b", middleStrength, 250)
-	x.soak(52, s, 4000, 200)
-	x.add(51, s, "", journal.KindJugMixed, journal.JugMixed{Colour: rust, Powder: 8.6, ML: 250})
-	x.add(50.9, s, "", journal.KindJugMixed, journal.JugMixed{Colour: yellow, Powder: 6.5, ML: 250})
-	x.add(50.8, s, "", journal.KindJugMixed, journal.JugMixed{Colour: green, Powder: 8.5, ML: 250})
-	x.bag(50, s, 1, cases, shed, rust, yellow)
-	opened := x.bag(49.5, s, 2, cases, kitchen, rust, green)
+	s, _ := x.startBatch(54, "spring market")
+	cases := x.addPieces(53, s, "pillowcase", 3, 142, false, "spiral")
+	aprons := x.addPieces(53, s, "apron", 2, 180, true, "stripes")
+	tees := x.addPieces(53, s, "tee-l", 2, 171, false, "rings")
+	rust := x.addColour(52.5, s, "rust", "RU", "#b5372a", middleStrength, 250)
+	yellow := x.addColour(52.5, s, "deep yellow", "DY", "#e9a21b", mildStrength, 250)
+	green := x.addColour(52.5, s, "blue-green", "BG", "#17606b", middleStrength, 250)
+	x.addSoak(52, s, 4000, 200)
+	x.add(51, s, "", journal.KindJugMixed, journal.JugMixed{Colour: rust, PowderGrams: 8.6, VolumeML: 250})
+	x.add(50.9, s, "", journal.KindJugMixed, journal.JugMixed{Colour: yellow, PowderGrams: 6.5, VolumeML: 250})
+	x.add(50.8, s, "", journal.KindJugMixed, journal.JugMixed{Colour: green, PowderGrams: 8.5, VolumeML: 250})
+	x.addBag(50, s, 1, cases, shed, rust, yellow)
+	opened := x.addBag(49.5, s, 2, cases, kitchen, rust, green)
 	x.add(2.5, s, opened, journal.KindBagOpened, journal.BagOpened{})
-	x.bag(31, s, 3, aprons, shed, yellow, green)
-	x.bag(22, s, 4, tees, shed, rust, yellow, green)
-	x.bag(5, s, 5, tees, shed, green)
+	x.addBag(31, s, 3, aprons, shed, yellow, green)
+	x.addBag(22, s, 4, tees, shed, rust, yellow, green)
+	x.addBag(5, s, 5, tees, shed, green)
 }
 
 func (x *exampleBuilder) addPlannedBatch() {
-	s, _ := x.start(3, "aprons for the stall")
-	x.pieces(2.9, s, "apron", 4, 180, true, "")
-	x.pieces(2.8, s, "tea-towel", 6, 60, true, "wedge")
-	x.colour(2.7, s, "leaf green", "LG", "#3d6b35", middleStrength, 0)
-	x.colour(2.6, s, "lemon", "LE", "#f2d22e", mildStrength, 0)
+	s, _ := x.startBatch(3, "aprons for the stall")
+	x.addPieces(2.9, s, "apron", 4, 180, true, "")
+	x.addPieces(2.8, s, "tea-towel", 6, 60, true, "wedge")
+	x.addColour(2.7, s, "leaf green", "LG", "#3d6b35", middleStrength, 0)
+	x.addColour(2.6, s, "lemon", "LE", "#f2d22e", mildStrength, 0)
 }
 
 func (x *exampleBuilder) addFinishedBatch(kitchen journal.ID) {
-	s, id := x.start(24*9, "first try")
-	tee := x.pieces(24*9-1, s, "tee-m", 1, 150, false, "crumple")
-	violet := x.colour(24*9-1, s, "violet", "VI", "#6b3f8c", middleStrength, 120)
-	x.soak(24*9-2, s, 2000, 100)
-	x.add(24*9-3, s, "", journal.KindJugMixed, journal.JugMixed{Colour: violet, Powder: 4.1, ML: 120})
-	bag := x.bag(24*9-4, s, 1, tee, kitchen, violet)
+	s, id := x.startBatch(24*9, "first try")
+	tee := x.addPieces(24*9-1, s, "tee-m", 1, 150, false, "crumple")
+	violet := x.addColour(24*9-1, s, "violet", "VI", "#6b3f8c", middleStrength, 120)
+	x.addSoak(24*9-2, s, 2000, 100)
+	x.add(24*9-3, s, "", journal.KindJugMixed, journal.JugMixed{Colour: violet, PowderGrams: 4.1, VolumeML: 120})
+	bag := x.addBag(24*9-4, s, 1, tee, kitchen, violet)
 	x.add(24*8-5, s, bag, journal.KindBagOpened, journal.BagOpened{})
 	x.add(24*8-6, s, bag, journal.KindBagRinsed, journal.BagRinsed{Baths: 6})
 	x.add(24*8-9, s, bag, journal.KindBagDone, journal.BagDone{})

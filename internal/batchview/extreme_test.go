@@ -17,9 +17,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// endValues are the fields of facts with values that are accepted, those at the ends of
+// extremeValues are the fields of facts with values that are accepted, those at the ends of
 // their ranges among them.
-var endValues = map[string]string{
+var extremeValues = map[string]string{
 	"count": "1 2 500", "number": "1 7 1023", "baths": "0 3 100", "bands": "1", "overall": "1 5", "alginate": "0 5", "celsius": "0 18 90",
 	"depth": "0.1 1 2", "grams": "1 250 20000", "ml": "1 200 1e5", "ph": "0 11.3 14", "powder": "0.01 5 1e3", "scale": "0.01 1000", "seconds": "0 86400",
 	"share": "0 1e-308 0.5 1", "soda": "0 60 1e4", "softener": "0", "strength": "5 30 60", "urea": "0 200", "water": "1 5000 1e6",
@@ -41,7 +41,7 @@ func TestExtremeBatch(t *testing.T) {
 			kinds = append(kinds, k.Name)
 		}
 	}
-	fields := slices.Sorted(maps.Keys(endValues))
+	fields := slices.Sorted(maps.Keys(extremeValues))
 	fits, all := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		pick := func(name string, of ...string) string { return rapid.SampledFrom(of).Draw(t, name) }
@@ -61,7 +61,7 @@ func TestExtremeBatch(t *testing.T) {
 				body[name], _ = json.Marshal(v)
 			}
 			for _, name := range fields {
-				body[name] = json.RawMessage(pick(name, splitValues(endValues[name])...))
+				body[name] = json.RawMessage(pick(name, splitValues(extremeValues[name])...))
 			}
 			set("secret", id(90))
 			for _, name := range []string{"bag", "colour", "jug", "piece"} {

@@ -48,7 +48,7 @@ func FindTyped(states []batch.State, typed string, e ViewEnv) (FoundLabels, erro
 		for _, id := range bagsByInput(s, want, byNumber) {
 			bagNumber := want
 			if b, _ := s.Bag(id); !byNumber {
-				bagNumber = number(b.Number, b.Letter)
+				bagNumber = formatBagNumber(b.Number, b.Letter)
 			}
 			f.Bags = append(f.Bags, FoundBag{Batch: s.ID, BatchName: s.Name, Bag: id, Number: bagNumber})
 		}
@@ -83,12 +83,12 @@ func bagsByInput(s batch.State, want string, byNumber bool) (found []journal.ID)
 		}
 	}
 	for _, b := range s.Bags {
-		if number(b.Number, b.Letter) == want {
+		if formatBagNumber(b.Number, b.Letter) == want {
 			add(b.ID)
 		}
 	}
 	for _, x := range s.Blanks {
-		if _, there := s.Bag(x.Bag); there && number(x.Number, x.Letter) == want {
+		if _, there := s.Bag(x.Bag); there && formatBagNumber(x.Number, x.Letter) == want {
 			add(x.Bag)
 		}
 	}

@@ -15,7 +15,7 @@ func TestFindTyped(t *testing.T) {
 	bag, tied := journal.ID("0000000000000000000000000b"), journal.ID("0000000000000000000000000c")
 	s := batch.State{ID: "0000000000000000000000000a", Name: "market", Bags: []batch.Bag{
 		{ID: bag, Number: 8, Letter: "H", Token: "0102030405060708"},
-		{ID: tied, Number: 9, Token: "1112131415161718", Bound: []string{"2122232425262728"}},
+		{ID: tied, Number: 9, Token: "1112131415161718", BoundBlanks: []string{"2122232425262728"}},
 	}, Blanks: []batch.Blank{
 		{Number: 41, Token: "2122232425262728", Bag: tied},
 		{Number: 42, Token: "3132333435363738"},
@@ -59,13 +59,13 @@ func TestFindTyped(t *testing.T) {
 // Who looks through the shelf takes what is ready, leaves what is not, and asks where
 // nothing is known.
 func TestReadiness(t *testing.T) {
-	for v, want := range map[cure.Verdict]Readiness{cure.VerdictKeepWet: NotYetReady, cure.VerdictFrozen: NotYetReady, cure.VerdictProbablyReady: IsReady,
-		cure.VerdictReady: IsReady, cure.VerdictNoGain: IsReady, cure.VerdictUnknown: UnknownReadiness, cure.VerdictNeedsSoda: UnknownReadiness} {
+	for v, want := range map[cure.Verdict]Readiness{cure.VerdictKeepWet: ReadinessNotYet, cure.VerdictFrozen: ReadinessNotYet, cure.VerdictProbablyReady: ReadinessReady,
+		cure.VerdictReady: ReadinessReady, cure.VerdictNoGain: ReadinessReady, cure.VerdictUnknown: ReadinessUnknown, cure.VerdictNeedsSoda: ReadinessUnknown} {
 		if got := readinessOf("cure", v); got != want {
 			t.Errorf("%s is %s, not %s", v, got, want)
 		}
 	}
-	if got := readinessOf("rinsed", cure.VerdictReady); got != IsOpened {
+	if got := readinessOf("rinsed", cure.VerdictReady); got != ReadinessOpened {
 		t.Errorf("a rinsed bag is %s", got)
 	}
 }

@@ -10,7 +10,7 @@ import (
 // History returns every fact of a batch or a place in words, newest first. It marks facts
 // that were withdrawn; a withdrawal has its own line.
 func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
-	all := journal.Ordered(facts)
+	all := journal.SortedByStamp(facts)
 	valid := batch.EffectiveFacts(all)
 	clocks := batch.ReadClocks(valid)
 	effective := map[journal.ID]bool{}
@@ -25,9 +25,9 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 	for i := len(all) - 1; i >= 0; i-- {
 		f := all[i]
 		at, by := clocks.CorrectedTime(f)
-		l := HistoryLine{Fact: f.ID, Device: f.Device, Kind: f.Kind, At: at, When: e.formatTime(at), Text: h.line(f)}
+		l := HistoryLine{Fact: f.ID, Device: f.Device, Kind: f.Kind, At: at, TimeText: e.formatTime(at), Text: h.line(f)}
 		if by != 0 {
-			l.When += ", phone's clock was " + clockError(by)
+			l.TimeText += ", phone's clock was " + clockError(by)
 		}
 		l.IsFinal, l.ByHub = isFixed[f.Kind] || isUndo(f), writtenByHub[f.Kind]
 		if !l.ByHub {
@@ -36,17 +36,17 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 		if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && f.Kind == journal.KindPiecePhotographed {
 			l.Photo = b.SHA256
 		}
-		l.Withdrawn = !effective[f.ID] && !isUndo(f)
+		l.IsWithdrawn = !effective[f.ID] && !isUndo(f)
 		out = append(out, l)
 	}
 	return out
 }
 
 // writtenByHub has the kinds that the hub writes by itself: their lines name no writer.
-var writtenByHub = map[string]bool{journal.KindNumbersLeased: true, journal.KindDeviceJoined: true, journal.KindShareJoined: true}
+var writtenByHub = map[string]bool{journal.KindNumbersLeased: true, journal.KindDeviceJoined: true, journal.KindHelperJoined: true}
 
 // isFixed has the kinds, besides withdrawals, that nobody can withdraw by hand.
-var isFixed = map[string]bool{journal.KindClockMeasured: true, journal.KindNumbersLeased: true, journal.KindShareJoined: true,
+var isFixed = map[string]bool{journal.KindClockMeasured: true, journal.KindNumbersLeased: true, journal.KindHelperJoined: true,
 	journal.KindBatchStarted: true}
 
 // isUndo says whether f withdraws or restores another fact.
@@ -71,9 +71,9 @@ func (h historyWriter) line(f journal.Fact) string {
 	}
 	text, separator := h.heading(f, kind)
 	var parts []string
-	write := details[f.Kind]
+	write := detailWriters[f.Kind]
 	if isUndo(f) {
-		write = detail(historyWriter.undoTarget)
+		write = detailWriter(historyWriter.undoTarget)
 	}
 	if write != nil {
 		for _, part := range write(h, f) {
@@ -92,7 +92,7 @@ func (h historyWriter) line(f journal.Fact) string {
 // before the details.
 func (h historyWriter) heading(f journal.Fact, kind journal.Kind) (text, separator string) {
 	if b, ok := journal.DecodeBody[journal.BagClosed](f); ok && f.Kind == journal.KindBagClosed {
-		return "bag " + number(b.Number, b.Letter) + " closed", ": "
+		return "bag " + formatBagNumber(b.Number, b.Letter) + " closed", ": "
 	}
 	switch about := h.subject(f, kind); {
 	case about == "":
@@ -106,23 +106,23 @@ func (h historyWriter) heading(f journal.Fact, kind journal.Kind) (text, separat
 
 // subject names what a fact is about, where the line does not say it otherwise.
 func (h historyWriter) subject(f journal.Fact, kind journal.Kind) string {
-	if kind.Effect == journal.Begins {
+	if kind.Effect == journal.EffectBegins {
 		return ""
 	}
 	switch kind.Subject {
-	case journal.OnBag:
+	case journal.EntityBag:
 		if _, known := h.Bag(f.Subject); known {
 			return h.bagName(f.Subject)
 		}
-	case journal.OnPiece:
+	case journal.EntityPiece:
 		if p, known := h.Piece(f.Subject); known {
 			return pieceWords(p, 1)
 		}
-	case journal.OnColour:
+	case journal.EntityColour:
 		if c, known := h.Colour(f.Subject); known {
 			return c.Name
 		}
-	case journal.OnJug:
+	case journal.EntityJug:
 		return h.jugName(f.Subject)
 	}
 	return ""
@@ -133,7 +133,7 @@ func (h historyWriter) subject(f journal.Fact, kind journal.Kind) string {
 func (e ViewEnv) writerNames(ordered []journal.Fact) map[journal.ID]string {
 	m := map[journal.ID]string{}
 	for _, x := range ordered {
-		if b, ok := journal.DecodeBody[journal.DeviceNamed](x); ok && x.Kind == journal.KindShareJoined {
+		if b, ok := journal.DecodeBody[journal.DeviceNamed](x); ok && x.Kind == journal.KindHelperJoined {
 			m[x.Subject] = b.Name
 		}
 	}

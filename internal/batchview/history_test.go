@@ -11,18 +11,18 @@ import (
 // on: the start of the batch, numbers that may stand on labels, who joined, a wrong clock,
 // or an undo, which Restore takes back. What the hub wrote by itself names no writer.
 func TestHistorySaysWhatCanBeUndone(t *testing.T) {
-	y := newYard(t, 14, noon)
+	y := newTestBatch(t, 14, noon)
 	hub, kai := y.a.NewID(), y.a.NewID()
 	y.addAs(hub, "", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
-	y.addAs(hub, kai, journal.KindShareJoined, journal.DeviceNamed{Name: "Kai"})
+	y.addAs(hub, kai, journal.KindHelperJoined, journal.DeviceNamed{Name: "Kai"})
 	y.add("", journal.KindClockMeasured, journal.ClockMeasured{Offset: zone.Hour})
 	piece := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
-	y.takeBack(y.a.Device, piece)
+	y.withdraw(y.a.Device, piece)
 	type line struct{ fixed, byHub, withdrawn bool }
 	want := map[string]line{
 		journal.KindBatchStarted:  {fixed: true},
 		journal.KindNumbersLeased: {fixed: true, byHub: true},
-		journal.KindShareJoined:   {fixed: true, byHub: true},
+		journal.KindHelperJoined:  {fixed: true, byHub: true},
 		journal.KindClockMeasured: {fixed: true},
 		journal.KindPieceAdded:    {withdrawn: true},
 		journal.KindFactWithdrawn: {fixed: true},
@@ -34,7 +34,7 @@ func TestHistorySaysWhatCanBeUndone(t *testing.T) {
 		t.Fatalf("%d lines for %d facts", len(lines), len(want))
 	}
 	for _, l := range lines {
-		if got := (line{l.IsFinal, l.ByHub, l.Withdrawn}); got != want[l.Kind] {
+		if got := (line{l.IsFinal, l.ByHub, l.IsWithdrawn}); got != want[l.Kind] {
 			t.Errorf("%s: %+v, want %+v", l.Kind, got, want[l.Kind])
 		}
 		if isNameless := l.Writer == ""; isNameless != l.ByHub {

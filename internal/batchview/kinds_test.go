@@ -23,13 +23,13 @@ const (
 	bagNo, bagNo2, placeNo, placeNo2, printingNo, phoneNo, phoneNo2        = 51, 52, 61, 62, 71, 200, 201
 )
 
-var subjectNo = map[journal.Entity]int{journal.OnAny: bagNo, journal.OnBatch: batchNo, journal.OnPiece: pieceNo, journal.OnColour: colourNo,
-	journal.OnSoak: soakNo, journal.OnJug: jugNo, journal.OnPrinting: printingNo, journal.OnBag: bagNo, journal.OnPlace: placeNo,
-	journal.OnStock: 81, journal.OnPhone: phoneNo}
+var subjectNo = map[journal.Entity]int{journal.EntityAny: bagNo, journal.EntityBatch: batchNo, journal.EntityPiece: pieceNo, journal.EntityColour: colourNo,
+	journal.EntitySoak: soakNo, journal.EntityJug: jugNo, journal.EntityPrinting: printingNo, journal.EntityBag: bagNo, journal.EntityPlace: placeNo,
+	journal.EntityStock: 81, journal.EntityPhone: phoneNo}
 
-// samples is a body of every kind with every property set; "#n" is the id testID(n),
+// sampleBodies is a body of every kind with every property set; "#n" is the id testID(n),
 // and "~n" the id of the sample fact number n.
-var samples = map[string]string{
+var sampleBodies = map[string]string{
 	journal.KindFactWithdrawn: `{"target":"~5"}`,
 	journal.KindFactRestored:  `{"target":"~5"}`,
 	journal.KindClockMeasured: `{"offset":600000}`,
@@ -109,7 +109,7 @@ var samples = map[string]string{
 	journal.KindDeviceNamed:   `{"name":"Kai's phone"}`,
 	journal.KindDeviceRevoked: `{"note":"lost"}`,
 	journal.KindShareOpened:   `{"hash":"h","until":1780000000000}`,
-	journal.KindShareJoined:   `{"name":"Kai"}`,
+	journal.KindHelperJoined:  `{"name":"Kai"}`,
 	journal.KindShareClosed:   `{"note":"done"}`,
 }
 
@@ -159,8 +159,8 @@ func sampleFact(t testing.TB, n int, kind journal.Kind, subject int, body string
 	scope := map[string]journal.Scope{"batch": journal.BatchScope(testID(batchNo)), "place": journal.PlaceScope(testID(placeNo)),
 		"shelf": journal.ShelfScope, "house": journal.HouseScope}[strings.Fields(kind.Scopes)[0]]
 	const start = zone.Instant(1_770_000_000_000)
-	f := journal.Fact{ID: testID(1000 + n), Stamp: journal.Stamp{Ms: start.Add(zone.Span(n) * zone.Minute)}, Device: testID(phoneNo), Scope: scope,
-		Subject: testID(subject), Kind: kind.Name, Version: kind.Version, Need: kind.Need, At: start.Add(zone.Span(n) * zone.Minute), TZ: "UTC", Body: json.RawMessage(expand(body))}
+	f := journal.Fact{ID: testID(1000 + n), Stamp: journal.Stamp{Milliseconds: start.Add(zone.Span(n) * zone.Minute)}, Device: testID(phoneNo), Scope: scope,
+		Subject: testID(subject), Kind: kind.Name, Version: kind.Version, NeededVersion: kind.NeededVersion, At: start.Add(zone.Span(n) * zone.Minute), TZ: "UTC", Body: json.RawMessage(expand(body))}
 	if err := f.CheckBody(); err != nil {
 		t.Fatalf("sample of %s: %v", kind.Name, err)
 	}
@@ -180,7 +180,7 @@ func sampleFacts(t testing.TB) (facts []journal.Fact) {
 	add(journal.KindJugMixed, jugNo2, expand(`{"colour":"#22","powder":5,"ml":200}`))
 	add(journal.KindBagClosed, bagNo2, expand(`{"number":9,"pieces":[{"piece":"#12","count":1}],"colours":[{"colour":"#22","share":1}]}`))
 	for _, k := range journal.Kinds {
-		body, ok := samples[k.Name]
+		body, ok := sampleBodies[k.Name]
 		if !ok {
 			t.Fatalf("kind %s has no sample here: add one with every property of its body", k.Name)
 		}
@@ -205,7 +205,7 @@ func TestHistoryHoldsEachBody(t *testing.T) {
 			t.Errorf("kind %s has no words: add them in journal.Kinds", k.Name)
 		}
 		var sample map[string]json.RawMessage
-		if err := json.Unmarshal([]byte(expand(samples[k.Name])), &sample); err != nil {
+		if err := json.Unmarshal([]byte(expand(sampleBodies[k.Name])), &sample); err != nil {
 			t.Fatalf("%s: %v", k.Name, err)
 		}
 		line := func(body map[string]json.RawMessage) string {
@@ -225,7 +225,7 @@ func TestHistoryHoldsEachBody(t *testing.T) {
 				changed[name] = v
 			}
 			other := otherValues[field]
-			if field == "pieces" && k.Subject == journal.OnBag {
+			if field == "pieces" && k.Subject == journal.EntityBag {
 				other = bagPieces
 			}
 			changed[field] = json.RawMessage(expand(other))
@@ -241,8 +241,8 @@ func TestHistoryHoldsEachBody(t *testing.T) {
 // program does not have, or every phone would tell its person to update.
 func TestNoKindNeedsANewerProgram(t *testing.T) {
 	for _, k := range journal.Kinds {
-		if k.Need > batch.StateVersion {
-			t.Errorf("%s needs version %d, and this is %d", k.Name, k.Need, batch.StateVersion)
+		if k.NeededVersion > batch.StateVersion {
+			t.Errorf("%s needs version %d, and this is %d", k.Name, k.NeededVersion, batch.StateVersion)
 		}
 	}
 }
@@ -277,13 +277,13 @@ func TestKindsAreApplied(t *testing.T) {
 		applied := batch.IsApplied(k.Name) || builtElsewhere[k.Name] != ""
 		switch {
 		case scope != "batch" && scope != "place":
-		case k.Effect == journal.Changes && !applied:
+		case k.Effect == journal.EffectChanges && !applied:
 			t.Errorf("kind %s says that it changes its subject: add a function to changes in apply.go", k.Name)
-		case k.Effect != journal.Changes && applied:
+		case k.Effect != journal.EffectChanges && applied:
 			t.Errorf("kind %s has a function in changes: set its Effect to Changes in journal.Kinds", k.Name)
 		}
 	}
-	for name := range details {
+	for name := range detailWriters {
 		if !known[name] {
 			t.Errorf("details has kind %s, which journal.Kinds does not", name)
 		}

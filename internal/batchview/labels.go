@@ -15,29 +15,29 @@ import (
 // LabelSelection is which labels of a batch to print. LabelKind is bags, blanks, tags (of pieces),
 // bottles or bucket; "" is bags.
 type LabelSelection struct {
-	LabelKind string       `json:"what"`
-	Bags      []string     `json:"bags,omitempty"`      // by number, such as "8" or "8H"; none: all that are curing
-	Unprinted bool         `json:"unprinted,omitempty"` // only bags whose label is not printed yet, or is out of date
-	Prints    []journal.ID `json:"prints,omitempty"`    // only blanks and tags of these printings; none: all that are free
-	Colours   []journal.ID `json:"colours,omitempty"`   // only bottles of these; none: of all
-	Copies    int          `json:"copies,omitempty"`    // of the label of each bottle and of the bucket; 0 is one
+	LabelKind  string       `json:"what"`
+	Bags       []string     `json:"bags,omitempty"`      // by number, such as "8" or "8H"; none: all that are curing
+	Unprinted  bool         `json:"unprinted,omitempty"` // only bags whose label is not printed yet, or is out of date
+	PrintFacts []journal.ID `json:"prints,omitempty"`    // only blanks and tags of these printings; none: all that are free
+	Colours    []journal.ID `json:"colours,omitempty"`   // only bottles of these; none: of all
+	Copies     int          `json:"copies,omitempty"`    // of the label of each bottle and of the bucket; 0 is one
 }
 
 // LabelToPrint is one label to print; of a bag also what to record once it was.
 type LabelToPrint struct {
-	Tag   sheet.LabelText `json:"tag"`
+	Text  sheet.LabelText `json:"tag"`
 	Bag   journal.ID      `json:"bag,omitempty"`
 	Code  string          `json:"code,omitempty"`
 	Ready zone.Instant    `json:"ready,omitempty"`
 }
 
-// LabelOrder is which labels to print, and on what: Sheet is the name or the size of a
-// label paper, Start and Cut are as in sheet.PrintJob.
-type LabelOrder struct {
+// LabelLayoutRequest is which labels to print, and on what: Sheet is the name or the size of a
+// label paper, StartPosition and CutLines are as in sheet.PrintJob.
+type LabelLayoutRequest struct {
 	LabelSelection
-	Sheet string `json:"sheet"`
-	Start int    `json:"start"`
-	Cut   bool   `json:"cut"`
+	Sheet         string `json:"sheet"`
+	StartPosition int    `json:"start"`
+	CutLines      bool   `json:"cut"`
 	sheet.Options
 }
 
@@ -55,16 +55,16 @@ type LabelLayout struct {
 
 // LayOut lays out the labels of s that o selects. The faults are those of SelectLabels, of
 // sheet.FindPaper and of sheet.PrintJob.Pages.
-func (o LabelOrder) LayOut(s batch.State, e ViewEnv) (out LabelLayout, err error) {
+func (o LabelLayoutRequest) LayOut(s batch.State, e ViewEnv) (out LabelLayout, err error) {
 	if out.Paper, err = sheet.FindPaper(o.Sheet); err != nil {
 		return out, err
 	}
 	if out.Labels, err = SelectLabels(s, o.LabelSelection, e); err != nil {
 		return out, err
 	}
-	job := sheet.PrintJob{Paper: out.Paper, Start: o.Start, Cut: o.Cut, Options: o.Options}
+	job := sheet.PrintJob{Paper: out.Paper, StartPosition: o.StartPosition, CutLines: o.CutLines, Options: o.Options}
 	for _, l := range out.Labels {
-		job.Tags = append(job.Tags, l.Tag)
+		job.Labels = append(job.Labels, l.Text)
 	}
 	out.Pages, out.Omitted, err = job.Pages()
 	return out, err
@@ -91,8 +91,8 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 			if len(out) > MaxLabels {
 				break
 			}
-			if len(p.Prints) > 0 && slices.Contains(p.Prints, x.Print) || len(p.Prints) == 0 && x.Bag == "" {
-				out = append(out, LabelToPrint{Tag: blankLabel(s, x)})
+			if len(p.PrintFacts) > 0 && slices.Contains(p.PrintFacts, x.Print) || len(p.PrintFacts) == 0 && x.Bag == "" {
+				out = append(out, LabelToPrint{Text: blankLabel(s, x)})
 			}
 		}
 	case "bottles":
@@ -105,12 +105,12 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 			if err != nil {
 				return nil, err
 			}
-			out = append(out, slices.Repeat([]LabelToPrint{{Tag: t}}, max(1, p.Copies))...)
+			out = append(out, slices.Repeat([]LabelToPrint{{Text: t}}, max(1, p.Copies))...)
 		}
 	case "bucket":
-		out = slices.Repeat([]LabelToPrint{{Tag: BucketLabel(s, e)}}, max(1, p.Copies))
+		out = slices.Repeat([]LabelToPrint{{Text: BucketLabel(s, e)}}, max(1, p.Copies))
 	default:
-		return nil, fault.New(fault.Input, "there are no labels %q", cutTo60(p.LabelKind)).WithHint("bags, blanks, tags, bottles or bucket")
+		return nil, fault.New(fault.Input, "there are no labels %q", truncateText(p.LabelKind)).WithHint("bags, blanks, tags, bottles or bucket")
 	}
 	if err == nil && len(out) > MaxLabels {
 		return nil, fault.New(fault.Input, "these are more than %d labels", MaxLabels).WithHint("print fewer at a time: choose bags, or those without a label")
@@ -124,8 +124,8 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, err error) {
 	for _, n := range p.Bags {
 		n = strings.ToUpper(strings.TrimSpace(n))
-		if !slices.ContainsFunc(s.Bags, func(b batch.Bag) bool { return number(b.Number, b.Letter) == n }) {
-			return nil, fault.New(fault.NotFound, "this batch has no bag %q", cutTo60(n))
+		if !slices.ContainsFunc(s.Bags, func(b batch.Bag) bool { return formatBagNumber(b.Number, b.Letter) == n }) {
+			return nil, fault.New(fault.NotFound, "this batch has no bag %q", truncateText(n))
 		}
 	}
 	bags := slices.Clone(s.Bags) // by number, so that the printed stack is in order
@@ -139,7 +139,7 @@ func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, 
 			continue
 		case len(p.Bags) == 0 && v.Stage != "cure":
 			continue
-		case p.Unprinted && v.ToPrint == "":
+		case p.Unprinted && v.PrintReason == "":
 			continue
 		}
 		if len(out) > MaxLabels { // says so below
@@ -149,7 +149,7 @@ func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, 
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, LabelToPrint{Tag: t, Bag: b.ID, Code: v.Code, Ready: v.Ready})
+		out = append(out, LabelToPrint{Text: t, Bag: b.ID, Code: v.Code, Ready: v.ReadyAt})
 	}
 	return out, nil
 }
@@ -161,5 +161,5 @@ func blankLabel(s batch.State, x BlankView) sheet.LabelText {
 		return sheet.LabelText{Number: x.Number, Time: x.TypedID, Piece: capitalize(x.PieceWords), Batch: s.Name, Address: x.Address}
 	}
 	return sheet.LabelText{Number: x.Number, Lines: []string{"ready about", "piece", "colours", "closed", "place"}, Caution: cautionBag.Text,
-		Typed: x.TypedID, Address: x.Address}
+		TypedID: x.TypedID, Address: x.Address}
 }

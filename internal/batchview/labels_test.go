@@ -15,8 +15,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// market is the example's batch with bags.
-func market(t *testing.T) (batch.State, ViewEnv) {
+// buildExampleMarket is the example's batch with bags.
+func buildExampleMarket(t *testing.T) (batch.State, ViewEnv) {
 	t.Helper()
 	states, e := buildExample(t, exampleFacts(t, noon, 9), noon)
 	for _, s := range states {
@@ -30,7 +30,7 @@ func market(t *testing.T) (batch.State, ViewEnv) {
 
 // What the label says in print is what its code and its bag's page say.
 func TestBagLabelSaysWhatTheBagSays(t *testing.T) {
-	s, e := market(t)
+	s, e := buildExampleMarket(t)
 	all, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil || len(all) == 0 {
 		t.Fatalf("%d labels, %v", len(all), err)
@@ -38,24 +38,24 @@ func TestBagLabelSaysWhatTheBagSays(t *testing.T) {
 	for _, l := range all {
 		v, err := ViewBag(s, l.Bag, e)
 		if err != nil || v.Stage != "cure" {
-			t.Fatalf("bag %s: %s, %v", l.Tag.Number, v.Stage, err)
+			t.Fatalf("bag %s: %s, %v", l.Text.Number, v.Stage, err)
 		}
-		code, ok := label.FindCode(l.Tag.Address)
+		code, ok := label.FindCode(l.Text.Address)
 		in, err := label.Decode(code)
-		if !ok || err != nil || code != l.Code || number(in.Number, in.Letter) != l.Tag.Number || in.Token.ID() != l.Tag.Typed || l.Ready != v.Ready {
-			t.Errorf("bag %s: its code says %+v, %v", l.Tag.Number, in, err)
+		if !ok || err != nil || code != l.Code || formatBagNumber(in.Number, in.Letter) != l.Text.Number || in.Token.ID() != l.Text.TypedID || l.Ready != v.ReadyAt {
+			t.Errorf("bag %s: its code says %+v, %v", l.Text.Number, in, err)
 		}
-		if len(l.Tag.Colours) != len(v.Colours) || l.Tag.Batch != s.Name || l.Tag.Caution == "" || !strings.HasPrefix(l.Tag.Closed, "closed ") {
-			t.Errorf("bag %s: %+v", l.Tag.Number, l.Tag)
+		if len(l.Text.Colours) != len(v.Colours) || l.Text.Batch != s.Name || l.Text.Caution == "" || !strings.HasPrefix(l.Text.ClosedText, "closed ") {
+			t.Errorf("bag %s: %+v", l.Text.Number, l.Text)
 		}
-		if v.Ready == 0 {
-			if l.Tag.Time != "" || l.Tag.Lead == "" {
-				t.Errorf("bag %s has no time, and its label says %q %q", l.Tag.Number, l.Tag.Lead, l.Tag.Time)
+		if v.ReadyAt == 0 {
+			if l.Text.Time != "" || l.Text.TimeLead == "" {
+				t.Errorf("bag %s has no time, and its label says %q %q", l.Text.Number, l.Text.TimeLead, l.Text.Time)
 			}
 			continue
 		}
-		if l.Tag.Time != e.Zone.ClockWithDate(v.Ready, false) || !strings.Contains(l.Tag.Lead, "ready about") || !strings.HasPrefix(l.Tag.Condition, "if it stays near ") {
-			t.Errorf("bag %s: %q %q, %q", l.Tag.Number, l.Tag.Lead, l.Tag.Time, l.Tag.Condition)
+		if l.Text.Time != e.Zone.FormatClockWithDate(v.ReadyAt, false) || !strings.Contains(l.Text.TimeLead, "ready about") || !strings.HasPrefix(l.Text.Condition, "if it stays near ") {
+			t.Errorf("bag %s: %q %q, %q", l.Text.Number, l.Text.TimeLead, l.Text.Time, l.Text.Condition)
 		}
 	}
 }
@@ -76,7 +76,7 @@ func TestBriefTimes(t *testing.T) {
 // A batch that somebody flooded with bags is refused before a thousand labels are drawn
 // and more; a choice of its bags is printed.
 func TestLabelsOfAFloodedBatch(t *testing.T) {
-	s, e := market(t)
+	s, e := buildExampleMarket(t)
 	all, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil {
 		t.Fatal(err)
@@ -91,7 +91,7 @@ func TestLabelsOfAFloodedBatch(t *testing.T) {
 	if _, err := SelectLabels(flooded, LabelSelection{}, e); !fault.Is(err, fault.Input) || !strings.Contains(err.Error(), "more than 1000 labels") {
 		t.Errorf("all of them: %v", err)
 	}
-	if got, err := SelectLabels(flooded, LabelSelection{Bags: []string{all[0].Tag.Number}}, e); err != nil || len(got) != 1 {
+	if got, err := SelectLabels(flooded, LabelSelection{Bags: []string{all[0].Text.Number}}, e); err != nil || len(got) != 1 {
 		t.Errorf("one of them: %d, %v", len(got), err)
 	}
 }
@@ -99,7 +99,7 @@ func TestLabelsOfAFloodedBatch(t *testing.T) {
 // One bag or colour with a letter that no label takes does not keep the labels of its
 // batch from being printed, and what a terminal would obey is on none of them.
 func TestLabelsOfBadLetters(t *testing.T) {
-	s, e := market(t)
+	s, e := buildExampleMarket(t)
 	all, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil {
 		t.Fatal(err)
@@ -112,30 +112,30 @@ func TestLabelsOfBadLetters(t *testing.T) {
 		bad := s
 		bad.Bags, bad.Colours = slices.Clone(s.Bags), slices.Clone(s.Colours)
 		bad.Bags[0].Letter = letter
-		bad.Colours[0].Caps, bad.Colours[0].Name = letter, letter+strings.Repeat("long", 50)
+		bad.Colours[0].CapLetters, bad.Colours[0].Name = letter, letter+strings.Repeat("long", 50)
 		got, err := SelectLabels(bad, LabelSelection{}, e)
 		if err != nil || len(got) != len(all) {
 			t.Fatalf("%q: %d of %d labels, %v", letter, len(got), len(all), err)
 		}
-		pages, _, err := sheet.PrintJob{Paper: paper, Tags: []sheet.LabelText{got[0].Tag}}.Pages()
+		pages, _, err := sheet.PrintJob{Paper: paper, Labels: []sheet.LabelText{got[0].Text}}.Pages()
 		if err != nil || len(pages) == 0 {
 			t.Fatalf("%q: %v", letter, err)
 		}
 		for _, x := range got {
-			if _, code, ok := strings.Cut(x.Tag.Address, "/b/"); x.Code == "" || ok && code == "" {
-				t.Errorf("%q: a label leads nowhere: %q", letter, x.Tag.Address)
+			if _, code, ok := strings.Cut(x.Text.Address, "/b/"); x.Code == "" || ok && code == "" {
+				t.Errorf("%q: a label leads nowhere: %q", letter, x.Text.Address)
 			}
 		}
 	}
 }
 
 func TestLabelsPicked(t *testing.T) {
-	s, e := market(t)
+	s, e := buildExampleMarket(t)
 	all, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil {
 		t.Fatal(err)
 	}
-	some := all[0].Tag.Number
+	some := all[0].Text.Number
 	backwards := s
 	backwards.Bags = slices.Clone(s.Bags)
 	slices.Reverse(backwards.Bags)
@@ -173,7 +173,7 @@ func TestLabelsPicked(t *testing.T) {
 
 // A colour has one hatching on all labels of its batch, and neighbours differ.
 func TestHatchesHoldForTheBatch(t *testing.T) {
-	s, e := market(t)
+	s, e := buildExampleMarket(t)
 	all, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil {
 		t.Fatal(err)
@@ -184,11 +184,11 @@ func TestHatchesHoldForTheBatch(t *testing.T) {
 	}
 	hatch := map[string]int{}
 	for _, l := range append(bottles, all...) {
-		for _, c := range l.Tag.Colours {
-			if had, ok := hatch[c.Caps]; ok && had != c.Hatch {
-				t.Errorf("%s has hatching %d and %d", c.Caps, had, c.Hatch)
+		for _, c := range l.Text.Colours {
+			if had, ok := hatch[c.CapLetters]; ok && had != c.Hatch {
+				t.Errorf("%s has hatching %d and %d", c.CapLetters, had, c.Hatch)
 			}
-			hatch[c.Caps] = c.Hatch
+			hatch[c.CapLetters] = c.Hatch
 		}
 	}
 	seen := map[int]bool{}
@@ -203,8 +203,8 @@ func TestHatchesHoldForTheBatch(t *testing.T) {
 // Bottle and bucket say what is in them, since when, whether soda ash is, that it is
 // no drink, and what to do for an eye.
 func TestBottleAndBucket(t *testing.T) {
-	y := newYard(t, 61, noon)
-	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 30, Depth: 1})
+	y := newTestBatch(t, 61, noon)
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 30, Depth: 1})
 	paper := func() sheet.LabelText {
 		t.Helper()
 		p, err := BottleLabel(batch.Build(y.facts), c.Subject, y.env(noon))
@@ -213,18 +213,18 @@ func TestBottleAndBucket(t *testing.T) {
 		}
 		return p
 	}
-	if p := paper(); p.Number != "RU" || p.Time != "30 g/L" || len(p.Lines) != 1 || p.Closed != "" {
+	if p := paper(); p.Number != "RU" || p.Time != "30 g/L" || len(p.Lines) != 1 || p.ClosedText != "" {
 		t.Errorf("planned: %+v", p)
 	}
-	jug := y.add("", journal.KindJugMixed, journal.JugMixed{Colour: c.Subject, Powder: 7.2, ML: 240})
+	jug := y.add("", journal.KindJugMixed, journal.JugMixed{Colour: c.Subject, PowderGrams: 7.2, VolumeML: 240})
 	p := paper()
-	if p.Time != "30 g/L" || !strings.HasPrefix(p.Closed, "mixed ") || p.Fold != "no soda ash in it" || len(p.Lines) != 0 {
+	if p.Time != "30 g/L" || !strings.HasPrefix(p.ClosedText, "mixed ") || p.Fold != "no soda ash in it" || len(p.Lines) != 0 {
 		t.Errorf("mixed: %+v", p)
 	}
-	if p.Warn != "Not a drink" || !strings.Contains(p.Caution, "eye") || strings.Contains(p.Caution, "cap") {
-		t.Errorf("its caution is %q, %q", p.Warn, p.Caution)
+	if p.Warning != "Not a drink" || !strings.Contains(p.Caution, "eye") || strings.Contains(p.Caution, "cap") {
+		t.Errorf("its caution is %q, %q", p.Warning, p.Caution)
 	}
-	y.add(jug.Subject, journal.KindJugActivated, journal.JugActivated{Soda: 4})
+	y.add(jug.Subject, journal.KindJugActivated, journal.JugActivated{SodaGrams: 4})
 	if p := paper(); !strings.HasPrefix(p.Fold, "soda ash in it since ") || !strings.Contains(p.Caution, "never cap it tight") || !strings.Contains(p.Caution, "eye") {
 		t.Errorf("with soda ash: %+v", p)
 	}
@@ -232,12 +232,12 @@ func TestBottleAndBucket(t *testing.T) {
 		t.Errorf("no such colour: %v", err)
 	}
 
-	if p := BucketLabel(batch.Build(y.facts), y.env(noon)); p.Warn != "Not a drink" || len(p.Lines) != 1 || !strings.HasSuffix(p.Time, " g/L") {
+	if p := BucketLabel(batch.Build(y.facts), y.env(noon)); p.Warning != "Not a drink" || len(p.Lines) != 1 || !strings.HasSuffix(p.Time, " g/L") {
 		t.Errorf("a planned soak: %+v", p)
 	}
-	y.add("", journal.KindSoakMixed, journal.SoakMixed{Water: 10_000, Soda: 200})
+	y.add("", journal.KindSoakMixed, journal.SoakMixed{WaterML: 10_000, SodaGrams: 200})
 	b := BucketLabel(batch.Build(y.facts), y.env(noon))
-	if b.Time != "20 g/L" || !strings.Contains(b.Piece, "200 g in 10 L") || !strings.HasPrefix(b.Closed, "mixed ") || !strings.Contains(b.Caution, "eye") {
+	if b.Time != "20 g/L" || !strings.Contains(b.Piece, "200 g in 10 L") || !strings.HasPrefix(b.ClosedText, "mixed ") || !strings.Contains(b.Caution, "eye") {
 		t.Errorf("a mixed soak: %+v", b)
 	}
 	e := y.env(noon)
@@ -250,43 +250,43 @@ func TestBottleAndBucket(t *testing.T) {
 // Free blanks are printed again without being asked for; one that hangs on a bag only with
 // its whole printing.
 func TestLabelsOfBlanksAndTags(t *testing.T) {
-	y := newYard(t, 62, noon)
+	y := newTestBatch(t, 62, noon)
 	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
 	blanks := y.printBlanks(3)
 	piece := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 145, Fibre: "cotton", Fold: "spiral"})
-	y.add(piece.Subject, journal.KindPieceTagged, journal.NumberRange{From: 4, To: 5})
+	y.add(piece.Subject, journal.KindPieceTagged, journal.LabelNumberRange{From: 4, To: 5})
 	if _, err := y.closeWithBlank(blanks[0].Number); err != nil {
 		t.Fatal(err)
 	}
 	s, e := batch.Build(y.facts), y.env(noon.Add(zone.Hour))
 	e.Host = "coldbatch.local:8443"
 	free, err := SelectLabels(s, LabelSelection{LabelKind: "blanks"}, e)
-	if err != nil || len(free) != 2 || free[0].Tag.Number != "2" {
+	if err != nil || len(free) != 2 || free[0].Text.Number != "2" {
 		t.Fatalf("free blanks: %+v, %v", free, err)
 	}
-	again, err := SelectLabels(s, LabelSelection{LabelKind: "blanks", Prints: []journal.ID{blanks[0].Print}}, e)
+	again, err := SelectLabels(s, LabelSelection{LabelKind: "blanks", PrintFacts: []journal.ID{blanks[0].Print}}, e)
 	if err != nil || len(again) != 3 {
 		t.Errorf("the whole printing again: %d, %v", len(again), err)
 	}
 	for _, l := range free {
-		if l.Tag.Lines[0] != "ready about" || l.Tag.Caution == "" || l.Tag.Typed == "" || l.Bag != "" {
+		if l.Text.Lines[0] != "ready about" || l.Text.Caution == "" || l.Text.TypedID == "" || l.Bag != "" {
 			t.Errorf("a blank: %+v", l)
 		}
 	}
 	tags, err := SelectLabels(s, LabelSelection{LabelKind: "tags"}, e)
-	if err != nil || len(tags) != 2 || tags[0].Tag.Number != "4" || tags[0].Tag.Piece != "Pillowcase, spiral" {
+	if err != nil || len(tags) != 2 || tags[0].Text.Number != "4" || tags[0].Text.Piece != "Pillowcase, spiral" {
 		t.Fatalf("tags: %+v, %v", tags, err)
 	}
-	code, _ := label.FindCode(tags[0].Tag.Address)
-	if in, err := label.Decode(code); err != nil || in.Token.ID() != tags[0].Tag.Time || !in.Blank {
-		t.Errorf("the tag's code says %+v, %v; beside it stands %q", in, err, tags[0].Tag.Time)
+	code, _ := label.FindCode(tags[0].Text.Address)
+	if in, err := label.Decode(code); err != nil || in.Token.ID() != tags[0].Text.Time || !in.IsBlank {
+		t.Errorf("the tag's code says %+v, %v; beside it stands %q", in, err, tags[0].Text.Time)
 	}
 }
 
 // A colour may fill several bottles, each with its label; one colour's can be printed
 // alone, and a bucket may have more than one.
 func TestLabelsOfSeveralBottles(t *testing.T) {
-	s, e := market(t)
+	s, e := buildExampleMarket(t)
 	for _, row := range []struct {
 		why  string
 		pick LabelSelection
@@ -305,8 +305,8 @@ func TestLabelsOfSeveralBottles(t *testing.T) {
 		if len(got) != row.want || (err == nil) != (row.want > 0) {
 			t.Errorf("%s: %d labels, %v", row.why, len(got), err)
 		}
-		if row.pick.Colours != nil && err == nil && got[0].Tag.Number != s.Colours[1].Caps {
-			t.Errorf("%s: %+v", row.why, got[0].Tag)
+		if row.pick.Colours != nil && err == nil && got[0].Text.Number != s.Colours[1].CapLetters {
+			t.Errorf("%s: %+v", row.why, got[0].Text)
 		}
 	}
 }

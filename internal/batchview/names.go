@@ -40,7 +40,7 @@ func (h historyWriter) pieceKind(kind, name string) string {
 }
 
 func (h historyWriter) pieceWeight(grams float64, assumed bool) string {
-	return h.formatMass(grams) + " each" + choose(assumed, ", assumed", "")
+	return h.formatMass(grams) + " each" + yesOrNo(assumed, ", assumed", "")
 }
 
 // cloth returns the fibre with its share of a blend, and the fold.
@@ -50,7 +50,7 @@ func (h historyWriter) cloth(fibre string, share float64, fold string) []string 
 		words = info.Words
 	}
 	if share > 0 {
-		words = strings.TrimSpace(percent(share) + " " + words)
+		words = strings.TrimSpace(formatPercent(share) + " " + words)
 	}
 	return []string{words, foldOf(fold).Words}
 }
@@ -64,15 +64,15 @@ func (h historyWriter) optionalTemperature(celsius *float64) string {
 }
 
 // printing returns the numbers of the printed blanks or tags, and the paper.
-func (h historyWriter) printing(b journal.NumberRange) []string {
-	return []string{number(b.From, b.Letter) + " to " + number(b.To, b.Letter), b.Sheet}
+func (h historyWriter) printing(b journal.LabelNumberRange) []string {
+	return []string{formatBagNumber(b.From, b.Letter) + " to " + formatBagNumber(b.To, b.Letter), b.Sheet}
 }
 
 func (h historyWriter) depth(depth float64) string {
 	if depth == 1 {
 		return ""
 	}
-	return percent(depth) + " depth"
+	return formatPercent(depth) + " depth"
 }
 
 func (h historyWriter) volumeToMake(ml float64) string {
@@ -87,7 +87,7 @@ func (h historyWriter) soakMixed(b journal.SoakMixed) []string {
 	if b.Form != "" && b.Form != string(alkali.Anhydrous) {
 		form = b.Form
 	}
-	return []string{h.formatMass(b.Soda) + " of soda ash in " + h.formatVolume(b.Water), form, h.optionalTemperature(b.Celsius)}
+	return []string{h.formatMass(b.SodaGrams) + " of soda ash in " + h.formatVolume(b.WaterML), form, h.optionalTemperature(b.Celsius)}
 }
 
 func (h historyWriter) soakPieces(b journal.SoakPieces) []string {
@@ -114,11 +114,11 @@ func (h historyWriter) seconds(s float64) string {
 }
 
 // inBag returns what is in a bag, its place and the temperature there.
-func (h historyWriter) inBag(pieces []journal.BagPiece, colours []journal.BagColour, fold string, place journal.ID, celsius *float64, note string) []string {
+func (h historyWriter) inBag(pieces []journal.PieceInBag, colours []journal.ColourInBag, fold string, place journal.ID, celsius *float64, note string) []string {
 	return []string{h.pieces(pieces), foldOf(fold).Words, h.colours(colours), h.placeName(place), h.optionalTemperature(celsius), note}
 }
 
-func (h historyWriter) pieces(list []journal.BagPiece) string {
+func (h historyWriter) pieces(list []journal.PieceInBag) string {
 	var names []string
 	for _, p := range list {
 		names = append(names, h.pieceName(p.Piece, p.Count))
@@ -126,12 +126,12 @@ func (h historyWriter) pieces(list []journal.BagPiece) string {
 	return strings.Join(names, " and ")
 }
 
-func (h historyWriter) colours(list []journal.BagColour) string {
+func (h historyWriter) colours(list []journal.ColourInBag) string {
 	var names []string
 	for _, c := range list {
 		name := h.colourName(c.Colour)
 		if len(list) > 1 && c.Share > 0 {
-			name = percent(math.Round(c.Share*100)/100) + " " + name
+			name = formatPercent(math.Round(c.Share*100)/100) + " " + name
 		}
 		names = append(names, name)
 	}
@@ -167,7 +167,7 @@ func (h historyWriter) bagName(id journal.ID) string {
 		return ""
 	}
 	if b, known := h.Bag(id); known {
-		return "bag " + number(b.Number, b.Letter)
+		return "bag " + formatBagNumber(b.Number, b.Letter)
 	}
 	return "a bag that was withdrawn"
 }

@@ -44,20 +44,20 @@ func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) 
 			WithHint("update this program, and let the phone that closed the bag meet it")
 	}
 	what, fold := bagContents(s, b)
-	t := sheet.LabelText{Number: v.Number, Piece: capitalize(what), Closed: "closed " + v.Paper.Closed, Fold: fold, Batch: s.Name,
-		Caution: cautionBag.Text, Typed: v.TypedID, Address: v.Address}
+	t := sheet.LabelText{Number: v.Number, Piece: capitalize(what), ClosedText: "closed " + v.PrintTimes.Closed, Fold: fold, Batch: s.Name,
+		Caution: cautionBag.Text, TypedID: v.TypedID, Address: v.Address}
 	switch {
 	case v.Stage != "cure" || v.Verdict == string(cure.VerdictDry):
-		t.Lead = v.Headline
-	case v.Paper.Ready == "":
-		t.Lead = "keep wet: " + v.Headline
-	case v.Paper.WaitForSafe:
-		t.Lead, t.Time, t.Short, t.Condition = "keep wet and warm until", v.Paper.SafeTime, shortenTime(v.Paper.SafeTime), v.Paper.Condition
+		t.TimeLead = v.Headline
+	case v.PrintTimes.Ready == "":
+		t.TimeLead = "keep wet: " + v.Headline
+	case v.PrintTimes.WaitForSafe:
+		t.TimeLead, t.Time, t.ShortTime, t.Condition = "keep wet and warm until", v.PrintTimes.SafeTime, shortenTime(v.PrintTimes.SafeTime), v.PrintTimes.Condition
 	default:
-		t.Lead, t.Time, t.Short, t.Condition = "keep wet, ready about", v.Paper.Ready, shortenTime(v.Paper.Ready), v.Paper.Condition
+		t.TimeLead, t.Time, t.ShortTime, t.Condition = "keep wet, ready about", v.PrintTimes.Ready, shortenTime(v.PrintTimes.Ready), v.PrintTimes.Condition
 	}
 	for _, c := range v.Colours {
-		t.Colours = append(t.Colours, labelColour(s, c.ID, c.Caps, c.Name, c.RGB))
+		t.Colours = append(t.Colours, labelColour(s, c.ID, c.CapLetters, c.Name, c.RGB))
 	}
 	return t, nil
 }
@@ -70,7 +70,7 @@ func labelColour(s batch.State, id journal.ID, caps, name, rgb string) sheet.Col
 			hatch = i % sheet.HatchCount
 		}
 	}
-	return sheet.Colour{Caps: caps, Word: name, RGB: rgb, Hatch: hatch}
+	return sheet.Colour{CapLetters: caps, Word: name, RGB: rgb, Hatch: hatch}
 }
 
 // shortenTime shortens a dated time to its weekday: "Sat 2 May 20:25" is "SAT 20:25".
@@ -89,25 +89,25 @@ func BottleLabel(s batch.State, colour journal.ID, e ViewEnv) (sheet.LabelText, 
 	if !ok {
 		return sheet.LabelText{}, fault.New(fault.NotFound, "there is no such colour in this batch")
 	}
-	t := sheet.LabelText{Number: c.Caps, Time: e.formatStrength(c.Strength * c.Depth), Piece: capitalize(c.Name), Closed: "mixed", Fold: "no soda ash in it", Batch: s.Name,
-		Colours: []sheet.Colour{labelColour(s, c.ID, c.Caps, c.Name, c.RGB)}, Warn: notADrink, Caution: cautionDye.Text}
+	t := sheet.LabelText{Number: c.CapLetters, Time: e.formatStrength(c.Strength * c.Depth), Piece: capitalize(c.Name), ClosedText: "mixed", Fold: "no soda ash in it", Batch: s.Name,
+		Colours: []sheet.Colour{labelColour(s, c.ID, c.CapLetters, c.Name, c.RGB)}, Warning: notADrink, Caution: cautionDye.Text}
 	for i := len(s.Jugs) - 1; i >= 0; i-- {
 		j := s.Jugs[i]
-		if j.Colour != c.ID || j.Discarded || j.Update {
+		if j.Colour != c.ID || j.IsDiscarded || j.NeedsNewerApp {
 			continue
 		}
-		if j.ML > 0 {
-			t.Time = e.formatStrength(float64(unit.GramsPerLitre(unit.Mass(j.Powder), unit.Volume(j.ML))))
+		if j.VolumeML > 0 {
+			t.Time = e.formatStrength(float64(unit.GramsPerLitre(unit.Mass(j.PowderGrams), unit.Volume(j.VolumeML))))
 		}
-		t.Closed += " " + e.formatDate(j.Mixed)
-		if j.Activated != 0 {
-			t.Fold, t.Caution = "soda ash in it since "+e.formatDate(j.Activated)+": use it within the hour", cautionActivatedDye.Text
-		} else if j.Soda > 0 {
+		t.ClosedText += " " + e.formatDate(j.MixedAt)
+		if j.ActivatedAt != 0 {
+			t.Fold, t.Caution = "soda ash in it since "+e.formatDate(j.ActivatedAt)+": use it within the hour", cautionActivatedDye.Text
+		} else if j.SodaGrams > 0 {
 			t.Fold, t.Caution = "soda ash in it: use it within the hour", cautionActivatedDye.Text
 		}
 		return t, nil
 	}
-	t.Closed, t.Lines = "", []string{"mixed"}
+	t.ClosedText, t.Lines = "", []string{"mixed"}
 	return t, nil
 }
 
@@ -115,9 +115,9 @@ func BottleLabel(s batch.State, colour journal.ID, e ViewEnv) (sheet.LabelText, 
 func BucketLabel(s batch.State, e ViewEnv) sheet.LabelText {
 	v := viewSoak(s, e)
 	form, soda, water := alkali.Anhydrous, v.SodaG, v.WaterML
-	t := sheet.LabelText{Number: "SODA", Piece: "Soda ash soak, " + e.formatMass(soda) + " in " + e.formatVolume(water), Batch: s.Name, Warn: notADrink, Caution: cautionSoda.Text}
+	t := sheet.LabelText{Number: "SODA", Piece: "Soda ash soak, " + e.formatMass(soda) + " in " + e.formatVolume(water), Batch: s.Name, Warning: notADrink, Caution: cautionSoda.Text}
 	if in, used := bathInUse(s); used {
-		t.Closed = "mixed " + e.formatDate(in.Mixed)
+		t.ClosedText = "mixed " + e.formatDate(in.MixedAt)
 		if in.Form != "" {
 			form = alkali.Form(in.Form)
 		}
@@ -128,7 +128,9 @@ func BucketLabel(s batch.State, e ViewEnv) sheet.LabelText {
 	return t
 }
 
-func (e ViewEnv) formatDate(i zone.Instant) string { return e.Zone.ClockWithDate(i, e.Style.Clock12) }
+func (e ViewEnv) formatDate(i zone.Instant) string {
+	return e.Zone.FormatClockWithDate(i, e.Style.Clock12)
+}
 
 // capitalize makes the first letter a capital.
 func capitalize(s string) string {

@@ -13,16 +13,16 @@ import (
 // A photo is shown with the bag it was taken of, once however many pieces it shows, and in
 // the history. Once it is withdrawn, the bag no longer shows it and the history marks it.
 func TestPhotosOfABag(t *testing.T) {
-	y := newYard(t, 21, noon)
+	y := newTestBatch(t, 21, noon)
 	first, second := strings.Repeat("a", 64), strings.Repeat("b", 64)
 	one := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 2, Grams: 180, Fibre: "cotton"})
 	two := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 1, Grams: 145, Fibre: "cotton"})
-	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
-	close := func(number int, pieces ...journal.BagPiece) journal.ID {
-		return y.add("", journal.KindBagClosed, journal.BagClosed{Number: number, Pieces: pieces, Colours: []journal.BagColour{{Colour: c.Subject, Share: 1}}}).Subject
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	close := func(number int, pieces ...journal.PieceInBag) journal.ID {
+		return y.add("", journal.KindBagClosed, journal.BagClosed{Number: number, Pieces: pieces, Colours: []journal.ColourInBag{{Colour: c.Subject, Share: 1}}}).Subject
 	}
-	both := close(1, journal.BagPiece{Piece: one.Subject, Count: 1}, journal.BagPiece{Piece: two.Subject, Count: 1})
-	other := close(2, journal.BagPiece{Piece: one.Subject, Count: 1})
+	both := close(1, journal.PieceInBag{Piece: one.Subject, Count: 1}, journal.PieceInBag{Piece: two.Subject, Count: 1})
+	other := close(2, journal.PieceInBag{Piece: one.Subject, Count: 1})
 
 	y.a.Now = noon.Add(zone.Hour)
 	a := y.add(one.Subject, journal.KindPiecePhotographed, journal.PiecePhotographed{SHA256: first, Stage: "opened", Bag: both})
@@ -51,7 +51,7 @@ func TestPhotosOfABag(t *testing.T) {
 	if got := tag(both).PhotoPieces; !reflect.DeepEqual(got, []journal.ID{one.Subject, two.Subject}) {
 		t.Errorf("a photo of the bag shows %v", got)
 	}
-	y.takeBack(y.a.Device, loose)
+	y.withdraw(y.a.Device, loose)
 	s = batch.Build(y.facts)
 	if got := tag(other).Photos; got == nil || len(got) != 0 {
 		t.Errorf("after it was taken back the other bag shows %+v", got)
@@ -63,7 +63,7 @@ func TestPhotosOfABag(t *testing.T) {
 				t.Errorf("the history says %+v", l)
 			}
 		case loose.ID:
-			if l.Photo != second || !l.Withdrawn {
+			if l.Photo != second || !l.IsWithdrawn {
 				t.Errorf("the history says %+v", l)
 			}
 		}

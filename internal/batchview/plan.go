@@ -51,13 +51,13 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 		if in.Celsius != nil {
 			celsius = *in.Celsius
 		}
-		soda = in.Soda
-		anhydrous := form.AnhydrousIn(unit.Mass(in.Soda))
-		bath = soak.Bath{Volume: unit.Volume(in.Water), Strength: unit.GramsPerLitre(anhydrous, unit.Volume(in.Water))}
+		soda = in.SodaGrams
+		anhydrous := form.AnhydrousIn(unit.Mass(in.SodaGrams))
+		bath = soak.Bath{Volume: unit.Volume(in.WaterML), Strength: unit.GramsPerLitre(anhydrous, unit.Volume(in.WaterML))}
 		switch {
-		case in.Ended != 0:
+		case in.EndedAt != 0:
 			v.Stage = "done"
-		case in.Begun != 0:
+		case in.BegunAt != 0:
 			v.Stage = "soaking"
 		}
 	}
@@ -74,8 +74,8 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 	v.setServes(bath, grams, e)
 	v.noteDissolving(bath, celsius, e)
 	v.Text = map[string]string{"plan": v.Soda + " of soda ash in " + v.Water,
-		"mixed": v.Soda + " in " + v.Water + ", mixed " + e.formatTime(in.Mixed), "soaking": "in the soak since " + e.formatTime(in.Begun),
-		"done": "soaked until " + e.formatTime(in.Ended)}[v.Stage]
+		"mixed": v.Soda + " in " + v.Water + ", mixed " + e.formatTime(in.MixedAt), "soaking": "in the soak since " + e.formatTime(in.BegunAt),
+		"done": "soaked until " + e.formatTime(in.EndedAt)}[v.Stage]
 	if in.PH != 0 {
 		v.Notes = append(v.Notes, "measured "+unit.Show(unit.KindPH, in.PH, e.Style)+" by "+in.MeasuredWith)
 	}
@@ -120,7 +120,7 @@ func (v *SoakView) setServes(bath soak.Bath, grams float64, e ViewEnv) {
 // bathInUse returns the last bath that was not poured away.
 func bathInUse(s batch.State) (batch.Soak, bool) {
 	for i := len(s.Soaks) - 1; i >= 0; i-- {
-		if !s.Soaks[i].Discarded && !s.Soaks[i].Update {
+		if !s.Soaks[i].IsDiscarded && !s.Soaks[i].NeedsNewerApp {
 			return s.Soaks[i], true
 		}
 	}
@@ -130,8 +130,8 @@ func bathInUse(s batch.State) (batch.Soak, bool) {
 // jugVolume returns the dye planned for a colour in mL, rounded up to 10 mL: an equal
 // share of what wrung goods still take up, and what is lost on the way.
 func jugVolume(s batch.State, c batch.Colour) float64 {
-	if c.ML > 0 {
-		return c.ML
+	if c.VolumeML > 0 {
+		return c.VolumeML
 	}
 	grams, _ := dryWeight(s)
 	need := liquor.LiquorNeed{Goods: unit.Mass(grams), Held: liquor.UsualHeldShares(), CoveredShare: 1, LossShare: unit.Share(liquor.LossShare.Value)}
@@ -147,9 +147,9 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	scaleStep := unit.Mass(ScaleStep.Value)
 	v.PowderG, v.VolumeML = float64(mix.TotalPowder()), float64(mix.JugVolume())
 	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatVolume(v.VolumeML)
-	v.VolumeToo = unit.ShowInOther(unit.KindVolume, v.VolumeML, e.Style)
+	v.VolumeInOtherUnits = unit.ShowInOther(unit.KindVolume, v.VolumeML, e.Style)
 	v.ScaleNote = mix.Advise(0, scaleStep, nil, e.Style).Sentence
-	if c.Update {
+	if c.NeedsNewerApp {
 		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []fault.Caution{}}
 	}
 	info := dye.Class(c.Class).Info()
@@ -158,17 +158,17 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	}
 	for i := len(s.Jugs) - 1; i >= 0; i-- {
 		j := s.Jugs[i]
-		if j.Colour != c.ID || j.Discarded || j.Update {
+		if j.Colour != c.ID || j.IsDiscarded || j.NeedsNewerApp {
 			continue
 		}
-		v.ID, v.Done = j.ID, true
-		v.Mixed = e.formatMass(j.Powder) + " made up to " + e.formatVolume(j.ML) + ", " + e.formatTime(j.Mixed)
+		v.ID, v.IsMixed = j.ID, true
+		v.MixedText = e.formatMass(j.PowderGrams) + " made up to " + e.formatVolume(j.VolumeML) + ", " + e.formatTime(j.MixedAt)
 		made := mix
-		made.BottleVolume = unit.Volume(j.ML)
-		weighed := unit.Mass(j.Powder)
+		made.BottleVolume = unit.Volume(j.VolumeML)
+		weighed := unit.Mass(j.PowderGrams)
 		v.Advice = made.Advise(0, scaleStep, &weighed, e.Style).Sentence
-		if j.Activated != 0 {
-			v.Notes = append(v.Notes, "soda ash is in it since "+e.formatTime(j.Activated)+": use it within the hour")
+		if j.ActivatedAt != 0 {
+			v.Notes = append(v.Notes, "soda ash is in it since "+e.formatTime(j.ActivatedAt)+": use it within the hour")
 		}
 		break
 	}

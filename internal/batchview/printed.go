@@ -20,11 +20,11 @@ import (
 // LabelView is a label as its code alone describes it: the bag as it was printed, and the
 // token by which a phone of the batch finds the bag.
 type LabelView struct {
-	Bag   BagView `json:"bag"`
-	Token string  `json:"token"`           // 16 hex digits
-	ID    string  `json:"id"`              // as typed by hand
-	Blank bool    `json:"blank,omitempty"` // printed before it had a bag
-	Tag   bool    `json:"tag,omitempty"`   // a blank that is the tag of a piece
+	Bag      BagView `json:"bag"`
+	Token    string  `json:"token"`           // 16 hex digits
+	ID       string  `json:"id"`              // as typed by hand
+	IsBlank  bool    `json:"blank,omitempty"` // printed before it had a bag
+	PieceTag bool    `json:"tag,omitempty"`   // a blank that is the tag of a piece
 }
 
 // ViewLabel reads the address or code on a label, of any origin and in any case. Of a code
@@ -32,7 +32,7 @@ type LabelView struct {
 func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 	code, ok := label.FindCode(address)
 	if !ok {
-		return LabelView{}, fault.New(fault.Input, "%q is not the code of a bag", cutTo60(address)).
+		return LabelView{}, fault.New(fault.Input, "%q is not the code of a bag", truncateText(address)).
 			WithHint("scan the square on the bag's label, or type its number")
 	}
 	l, err := label.Decode(code)
@@ -41,23 +41,23 @@ func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 	}
 	// Times are shown by the clock of the place where the bag was closed.
 	e.Zone = l.Zone()
-	v := BagView{Number: number(l.Number, l.Letter), Digits: number(l.Number, ""), Letter: l.Letter, Code: code, TypedID: l.Token.ID(), Colours: []ColourView{},
-		Stage: "cure", Notes: []string{}, ClosedAt: l.Closed, Ready: l.Ready, Late: l.LatestReady, Strip: Strip{Ticks: []Tick{}},
+	v := BagView{Number: formatBagNumber(l.Number, l.Letter), NumberDigits: formatBagNumber(l.Number, ""), Letter: l.Letter, Code: code, TypedID: l.Token.ID(), Colours: []ColourView{},
+		Stage: "cure", Notes: []string{}, ClosedAt: l.ClosedAt, ReadyAt: l.ReadyAt, LateReadyAt: l.LatestReady, Timeline: Timeline{Ticks: []Tick{}},
 		Photos: []PhotoView{}, PhotoPieces: []journal.ID{}}
 	if l.Number == 0 {
-		v.Number, v.Digits = "?", "?"
+		v.Number, v.NumberDigits = "?", "?"
 	}
-	out := LabelView{Token: hex.EncodeToString(l.Token[:]), ID: l.Token.ID(), Blank: l.Blank, Tag: l.Tag}
+	out := LabelView{Token: hex.EncodeToString(l.Token[:]), ID: l.Token.ID(), IsBlank: l.IsBlank, PieceTag: l.IsPieceTag}
 	switch {
-	case l.Tag:
+	case l.IsPieceTag:
 		v.Verdict, v.Tone, v.Headline = "tag", "plain", "the tag of a piece of a batch that is not known here"
-	case l.Blank:
+	case l.IsBlank:
 		v.Verdict, v.Tone, v.Headline = "blank", "plain", "a numbered blank, not tied to a bag here"
 	default:
 		v.setPrinted(l, e)
 	}
 	if fault.Is(err, fault.Newer) {
-		v.Update, v.Tone = true, "care"
+		v.NeedsNewerApp, v.Tone = true, "care"
 		v.addNote("this label was printed by a newer version: update the app to see all of it")
 	}
 	v.Readiness = readinessOf(v.Stage, cure.Verdict(v.Verdict))
@@ -66,47 +66,47 @@ func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 }
 
 func (v *BagView) setPrinted(l label.Label, e ViewEnv) {
-	v.Closed = "not closed yet"
-	if l.Closed != 0 {
-		v.Closed = "closed " + e.formatTime(l.Closed)
+	v.ClosedText = "not closed yet"
+	if l.ClosedAt != 0 {
+		v.ClosedText = "closed " + e.formatTime(l.ClosedAt)
 	}
-	v.AsPrinted = "as printed: worked out when the label was made, at " + e.formatTemperature(l.Celsius)
+	v.AsPrintedNote = "as printed: worked out when the label was made, at " + e.formatTemperature(l.Celsius)
 	class := dye.UnknownClass
-	if l.Class >= 0 && l.Class < len(classCodes) {
-		class = classCodes[l.Class]
+	if l.ClassCode >= 0 && l.ClassCode < len(classCodes) {
+		class = classCodes[l.ClassCode]
 	}
-	o := cure.Outlook{Class: class, Ready: l.Ready, Early: l.EarliestReady, Late: l.LatestReady, Verdict: cure.VerdictUnknown}
+	o := cure.Outlook{Class: class, Ready: l.ReadyAt, Early: l.EarliestReady, Late: l.LatestReady, Verdict: cure.VerdictUnknown}
 	switch {
 	case l.LatestReady != 0 && e.Now >= l.LatestReady && !cure.WaitsForLate(class):
 		o.Verdict = cure.VerdictReady
-	case l.Ready != 0 && e.Now >= l.Ready:
+	case l.ReadyAt != 0 && e.Now >= l.ReadyAt:
 		o.Verdict = cure.VerdictProbablyReady
-	case l.Ready != 0:
+	case l.ReadyAt != 0:
 		o.Verdict = cure.VerdictKeepWet
 	case class == dye.Monochlorotriazine:
 		o.Verdict = cure.VerdictNeedsHeat
 	}
 	v.Verdict = string(o.Verdict)
 	v.setCure(o, e)
-	v.Strip = e.strip(l.Closed, l.Ready, l.LatestReady, e.Now)
-	v.Paper = e.printTimes(l.Closed, o)
+	v.Timeline = e.buildTimeline(l.ClosedAt, l.ReadyAt, l.LatestReady, e.Now)
+	v.PrintTimes = e.printTimes(l.ClosedAt, o)
 	v.Condition = "if it stays near " + e.formatTemperature(l.Celsius)
-	info := goods.KindOf(uint8(l.Piece)).Info()
+	info := goods.KindOf(uint8(l.PieceCode)).Info()
 	v.Contents = info.Words
-	if w := foldWords(l.Fold); w != "" {
+	if w := foldWords(l.FoldCode); w != "" {
 		v.Contents += ", " + w
 	}
 	for _, c := range l.Colours {
 		name := c.Name
 		if name == "" {
-			name = colour.Word(c.RGB[0], c.RGB[1], c.RGB[2])
+			name = colour.PlainWord(c.RGB[0], c.RGB[1], c.RGB[2])
 		}
-		v.Colours = append(v.Colours, ColourView{Caps: c.Caps, Name: name, Class: string(class), ClassIs: class.Info().Words,
-			RGB: fmt.Sprintf("#%02x%02x%02x", c.RGB[0], c.RGB[1], c.RGB[2]), Share: math.Round(float64(c.Sixteenths)/16*100) / 100})
+		v.Colours = append(v.Colours, ColourView{CapLetters: c.CapLetters, Name: name, Class: string(class), ClassWords: class.Info().Words,
+			RGB: fmt.Sprintf("#%02x%02x%02x", c.RGB[0], c.RGB[1], c.RGB[2]), Share: math.Round(float64(c.ShareSixteenths)/16*100) / 100})
 	}
 }
 
-func cutTo60(s string) string {
+func truncateText(s string) string {
 	if r := []rune(s); len(r) > 60 {
 		return string(r[:60]) + "…"
 	}

@@ -13,16 +13,16 @@ import (
 // checkLabel sets whether the bag's label should be printed. now is the label as it would be
 // printed now. An opened bag needs no label.
 func (v *BagView) checkLabel(b batch.Bag, now label.Label, e ViewEnv) {
-	p := b.Printed
+	p := b.LastPrinted
 	switch {
 	case p != nil:
-		v.Printed = &PrintedView{At: p.At, When: e.formatTime(p.At)}
+		v.LastPrinted = &PrintedView{At: p.At, PrintedText: e.formatTime(p.At)}
 		if v.Stage == "cure" && v.Code != "" && p.Code != v.Code {
-			v.Printed.Stale = staleWords(*p, now)
+			v.LastPrinted.OutOfDateReason = staleWords(*p, now)
 		}
-		v.ToPrint = v.Printed.Stale
-	case v.Stage == "cure" && len(b.Bound) == 0 && v.Code != "":
-		v.ToPrint = "not printed yet"
+		v.PrintReason = v.LastPrinted.OutOfDateReason
+	case v.Stage == "cure" && len(b.BoundBlanks) == 0 && v.Code != "":
+		v.PrintReason = "not printed yet"
 	}
 }
 
@@ -33,16 +33,16 @@ func staleWords(p batch.PrintedLabel, now label.Label) string {
 	var wrong []string
 	if code, ok := label.FindCode(p.Code); ok {
 		if l, err := label.Decode(code); err == nil || fault.Is(err, fault.Newer) {
-			ready = l.Ready
+			ready = l.ReadyAt
 			if err == nil && !sameColours(l.Colours, now.Colours) {
 				wrong = append(wrong, "other colours")
 			}
-			if err == nil && (l.Piece != now.Piece || l.Fold != now.Fold) {
+			if err == nil && (l.PieceCode != now.PieceCode || l.FoldCode != now.FoldCode) {
 				wrong = append(wrong, "another piece")
 			}
 		}
 	}
-	if readyMoved(ready, now.Ready) {
+	if readyMoved(ready, now.ReadyAt) {
 		wrong = append([]string{"another time"}, wrong...)
 	}
 	if len(wrong) == 0 {
@@ -62,8 +62,8 @@ func readyMoved(printed, ready zone.Instant) bool {
 // to within a sixteenth.
 func sameColours(printed, now []label.Colour) bool {
 	return slices.EqualFunc(printed, now, func(p, n label.Colour) bool {
-		d := p.Sixteenths - n.Sixteenths
-		return p.Caps == n.Caps && p.RGB == quantize(n.RGB) && d >= -1 && d <= 1
+		d := p.ShareSixteenths - n.ShareSixteenths
+		return p.CapLetters == n.CapLetters && p.RGB == quantize(n.RGB) && d >= -1 && d <= 1
 	})
 }
 
@@ -79,7 +79,7 @@ func quantize(rgb [3]uint8) [3]uint8 {
 func bagsSplitOff(s batch.State, b batch.Bag) (out []BagLink) {
 	for _, id := range b.SplitInto {
 		if x, ok := s.Bag(id); ok {
-			out = append(out, BagLink{x.ID, number(x.Number, x.Letter)})
+			out = append(out, BagLink{x.ID, formatBagNumber(x.Number, x.Letter)})
 		}
 	}
 	return out
@@ -108,12 +108,12 @@ func freeBlankWords(s batch.State) string {
 			last = n
 			free++
 		}
-		if words += ", " + number(x.Number, x.Letter); last != x {
-			words += "–" + number(last.Number, last.Letter)
+		if words += ", " + formatBagNumber(x.Number, x.Letter); last != x {
+			words += "–" + formatBagNumber(last.Number, last.Letter)
 		}
 	}
 	if free == 0 {
 		return ""
 	}
-	return count(free, "numbered blank is free", "numbered blanks are free") + ": " + words[2:]
+	return countWords(free, "numbered blank is free", "numbered blanks are free") + ": " + words[2:]
 }

@@ -9,7 +9,7 @@ import (
 
 // Two phones that each split pieces off one line take from it what both say.
 func TestSplitLines(t *testing.T) {
-	y := newYard(t, 90, noon)
+	y := newTestBatch(t, 90, noon)
 	line := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 6, Grams: 180})
 	for _, n := range []int{2, 3} {
 		part := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: n, Grams: 180})
@@ -32,15 +32,15 @@ func TestSplitLines(t *testing.T) {
 
 // Pieces that are taken out leave, those in a bag stay; a colour that a jug has stays.
 func TestTakenOut(t *testing.T) {
-	y := newYard(t, 91, noon)
+	y := newTestBatch(t, 91, noon)
 	bag := y.bag("dichlorotriazine", 21)
 	bagged := batch.Build(y.facts).Bags[0].Pieces[0].Piece
 	worn := batch.Build(y.facts).Colours[0].ID
 	loose := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 2, Grams: 180})
 	y.add(bagged, journal.KindPieceChanged, map[string]int{"count": 5})
-	free := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "blue", Caps: "BE", RGB: "#1f4e9c", Class: "unknown", Strength: 34, Depth: 1})
+	free := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "blue", CapLetters: "BE", RGB: "#1f4e9c", Class: "unknown", Strength: 34, Depth: 1})
 	own := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180,
-		PieceMore: journal.PieceMore{Colours: []journal.BagColour{{Colour: free.Subject, Share: 1}}}})
+		PieceMore: journal.PieceMore{Colours: []journal.ColourInBag{{Colour: free.Subject, Share: 1}}}})
 	for kind, ids := range map[string][]journal.ID{journal.KindPieceRemoved: {bagged, loose.Subject}, journal.KindColourRemoved: {worn, free.Subject}} {
 		for _, id := range ids {
 			y.add(id, kind, journal.NoteBody{})

@@ -6,9 +6,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// strip lays out the progress bar of a bag: time from its closing to a little past the
+// buildTimeline lays out the progress bar of a bag: time from its closing to a little past the
 // late figure, or two days if no time can be given.
-func (e ViewEnv) strip(closed, ready, late, now zone.Instant) Strip {
+func (e ViewEnv) buildTimeline(closed, ready, late, now zone.Instant) Timeline {
 	end := max(late, ready)
 	if end == 0 {
 		end = closed.Add(2 * zone.Day)
@@ -21,11 +21,11 @@ func (e ViewEnv) strip(closed, ready, late, now zone.Instant) Strip {
 		x := float64(i.Sub(closed)) / float64(end.Sub(closed))
 		return math.Round(min(1, max(0, x))*1e4) / 1e4
 	}
-	s := Strip{Now: at(now), Ready: at(ready), LateShare: at(late), Ticks: []Tick{}}
+	s := Timeline{NowShare: at(now), ReadyShare: at(ready), LateShare: at(late), Ticks: []Tick{}}
 	step := tickStep(end.Sub(closed))
 	first := e.nextHour(closed, step)
 	for i, n := first, 0; i < end && n < 60; i, n = i.Add(step), n+1 {
-		t := Tick{X: at(i)}
+		t := Tick{Position: at(i)}
 		if e.sinceMidnight(i)%(2*step) == 0 || step >= zone.Day {
 			t.Text = e.tickText(i)
 		}
@@ -64,5 +64,5 @@ func (e ViewEnv) tickText(i zone.Instant) string {
 	case l.Hour == 12 && l.Minute == 0:
 		return "noon"
 	}
-	return e.Zone.ClockTime(i, e.Style.Clock12)
+	return e.Zone.FormatClockTime(i, e.Style.Clock12)
 }

@@ -23,11 +23,11 @@ func TestStripTicks(t *testing.T) {
 		closed := noon.Add(10 * zone.Minute)
 		late := closed.Add(zone.HoursSpan(c.hours))
 		e := ViewEnv{Now: closed, Zone: lisbon}
-		s := e.strip(closed, late.Add(-zone.Hour), late, closed)
+		s := e.buildTimeline(closed, late.Add(-zone.Hour), late, closed)
 		var texts []string
 		for _, k := range s.Ticks {
-			if k.X < 0 || k.X > 1 {
-				t.Errorf("%s: a tick at %g", c.why, k.X)
+			if k.Position < 0 || k.Position > 1 {
+				t.Errorf("%s: a tick at %g", c.why, k.Position)
 			}
 			if k.Text != "" {
 				texts = append(texts, k.Text)
@@ -36,7 +36,7 @@ func TestStripTicks(t *testing.T) {
 		if got := strings.Join(texts, " "); got != c.texts {
 			t.Errorf("%s: %q, want %q", c.why, got, c.texts)
 		}
-		if s.Now != 0 || !(s.Ready < s.LateShare && s.LateShare < 1) {
+		if s.NowShare != 0 || !(s.ReadyShare < s.LateShare && s.LateShare < 1) {
 			t.Errorf("%s: %+v", c.why, s)
 		}
 	}

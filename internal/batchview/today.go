@@ -10,13 +10,13 @@ import (
 
 // ViewToday returns the first screen: what needs doing now in any open batch.
 func ViewToday(states []batch.State, e ViewEnv) TodayView {
-	v := TodayView{Groups: []Group{}, Places: []PlaceView{}, Batches: []BatchLine{}}
-	groups := []Group{
+	v := TodayView{Groups: []BagGroup{}, Places: []PlaceView{}, Batches: []BatchLine{}}
+	groups := []BagGroup{
 		{Key: "ready", Title: "Ready to rinse"}, {Key: "probably", Title: "Probably ready"},
 		{Key: "rinse", Title: "Opened: rinse and wash"}, {Key: "care", Title: "Needs a look"},
 		{Key: "cure", Title: "Keep wet and warm"},
 	}
-	at := map[string]*Group{}
+	at := map[string]*BagGroup{}
 	for i := range groups {
 		at[groups[i].Key] = &groups[i]
 	}
@@ -47,7 +47,7 @@ func groupOf(t BagView) string {
 	switch {
 	case t.Stage != "cure":
 		return "rinse"
-	case t.Update:
+	case t.NeedsNewerApp:
 		return "care"
 	}
 	switch cure.Verdict(t.Verdict) {
@@ -64,25 +64,25 @@ func groupOf(t BagView) string {
 // readyBefore orders bags by the middle figure, those without one last, then by
 // closing.
 func readyBefore(a, b BagView) bool {
-	if a.Ready != b.Ready {
-		return a.Ready != 0 && (b.Ready == 0 || a.Ready < b.Ready)
+	if a.ReadyAt != b.ReadyAt {
+		return a.ReadyAt != 0 && (b.ReadyAt == 0 || a.ReadyAt < b.ReadyAt)
 	}
 	return a.ClosedAt < b.ClosedAt
 }
 
-func headline(at map[string]*Group, batches int) string {
+func headline(at map[string]*BagGroup, batches int) string {
 	ready, probably, curing := len(at["ready"].Bags), len(at["probably"].Bags), len(at["cure"].Bags)
 	switch {
 	case ready > 0:
-		return count(ready, "bag ready to rinse", "bags ready to rinse")
+		return countWords(ready, "bag ready to rinse", "bags ready to rinse")
 	case probably > 0:
-		return count(probably, "bag probably ready", "bags probably ready")
+		return countWords(probably, "bag probably ready", "bags probably ready")
 	case len(at["rinse"].Bags) > 0:
-		return count(len(at["rinse"].Bags), "bag to rinse and wash", "bags to rinse and wash")
+		return countWords(len(at["rinse"].Bags), "bag to rinse and wash", "bags to rinse and wash")
 	case len(at["care"].Bags) > 0:
-		return count(len(at["care"].Bags), "bag needs a look", "bags need a look")
+		return countWords(len(at["care"].Bags), "bag needs a look", "bags need a look")
 	case curing > 0:
-		return count(curing, "bag is curing", "bags are curing")
+		return countWords(curing, "bag is curing", "bags are curing")
 	case batches > 0:
 		return "Nothing needs a hand"
 	}
@@ -93,19 +93,19 @@ func headline(at map[string]*Group, batches int) string {
 func ListBatches(states []batch.State, e ViewEnv) []BatchLine {
 	out := make([]BatchLine, 0, len(states))
 	for _, s := range states {
-		var v View
+		var v BatchView
 		for _, c := range s.Colours {
 			v.Colours = append(v.Colours, viewColour(c))
 			v.Jugs = append(v.Jugs, viewJug(s, c, e))
 		}
 		v.Soak = viewSoak(s, e)
 		v.setSteps(s)
-		b := BatchLine{ID: s.ID, Name: s.Name, StageText: v.StageText, Open: s.IsOpen(), Started: s.Started, Colours: v.Colours}
+		b := BatchLine{ID: s.ID, Name: s.Name, StageText: v.StageText, Open: s.IsOpen(), Started: s.StartedAt, Colours: v.Colours}
 		if b.Colours == nil {
 			b.Colours = []ColourView{}
 		}
 		for _, st := range v.Steps {
-			if st.Now && s.IsOpen() {
+			if st.IsNext && s.IsOpen() {
 				b.Detail = st.Title
 			}
 		}

@@ -28,75 +28,75 @@ type ViewEnv struct {
 	Names  map[journal.ID]string           `json:"names,omitempty"` // what phones are called
 }
 
-// View is a batch as a screen shows it now, in words.
-type View struct {
-	ID             journal.ID      `json:"id"`
-	Name           string          `json:"name"`
-	Note           string          `json:"note,omitempty"`
-	Stage          string          `json:"stage"` // plan, soak, dye, cure, wash, done
-	StageText      string          `json:"stageText"`
-	Open           bool            `json:"open"` // the batch is not finished yet
-	Started        string          `json:"started"`
-	Update         string          `json:"update,omitempty"` // a sentence, where the app is too old
-	Steps          []Step          `json:"steps"`
-	Pieces         []PieceView     `json:"pieces"`
-	Weight         string          `json:"weight"` // "0.86 kg dry, partly assumed"
-	Grams          float64         `json:"grams"`
-	Colours        []ColourView    `json:"colours"`
-	Soak           SoakView        `json:"soak"`
-	Jugs           []JugView       `json:"jugs"` // one for each colour
-	Bags           []BagView       `json:"bags"`
-	Helpers        []batch.Helper  `json:"helpers"`
-	Shared         bool            `json:"shared"`         // it has helpers, or a code that has not expired
-	Next           *NextBag        `json:"next,omitempty"` // the number of a bag closed now
-	NoNumber       string          `json:"noNumber,omitempty"`
-	Blanks         string          `json:"blanks,omitempty"`         // "3 numbered blanks are free: 41–43"
-	BlanksLettered bool            `json:"blanksLettered,omitempty"` // one of those numbers has a letter
-	Unapplied      []UnappliedView `json:"unapplied"`
-	Unknown        string          `json:"unknown,omitempty"`
-	History        []HistoryLine   `json:"history"`
+// BatchView is a batch as a screen shows it now, in words.
+type BatchView struct {
+	ID                   journal.ID      `json:"id"`
+	Name                 string          `json:"name"`
+	Note                 string          `json:"note,omitempty"`
+	Stage                string          `json:"stage"` // plan, soak, dye, cure, wash, done
+	StageText            string          `json:"stageText"`
+	IsOpen               bool            `json:"open"` // the batch is not finished yet
+	StartedText          string          `json:"started"`
+	UpdateText           string          `json:"update,omitempty"` // a sentence, where the app is too old
+	Steps                []ChecklistStep `json:"steps"`
+	Pieces               []PieceView     `json:"pieces"`
+	WeightText           string          `json:"weight"` // "0.86 kg dry, partly assumed"
+	Grams                float64         `json:"grams"`
+	Colours              []ColourView    `json:"colours"`
+	Soak                 SoakView        `json:"soak"`
+	Jugs                 []JugView       `json:"jugs"` // one for each colour
+	Bags                 []BagView       `json:"bags"`
+	Helpers              []batch.Helper  `json:"helpers"`
+	IsShared             bool            `json:"shared"`         // it has helpers, or a code that has not expired
+	NextNumber           *NextBagNumber  `json:"next,omitempty"` // the number of a bag closed now
+	NoNumberReason       string          `json:"noNumber,omitempty"`
+	FreeBlanksText       string          `json:"blanks,omitempty"`         // "3 numbered blanks are free: 41–43"
+	FreeBlanksHaveLetter bool            `json:"blanksLettered,omitempty"` // one of those numbers has a letter
+	Unapplied            []UnappliedView `json:"unapplied"`
+	UnknownFactsText     string          `json:"unknown,omitempty"`
+	History              []HistoryLine   `json:"history"`
 }
 
-// Step is a line of the checklist, in the order of the job.
-type Step struct {
+// ChecklistStep is a line of the checklist, in the order of the job.
+type ChecklistStep struct {
 	Key    string `json:"key"` // pieces, scour, colours, soak, jugs, bags, cure, rinse, dry
 	Title  string `json:"title"`
 	Detail string `json:"detail,omitempty"`
-	Done   bool   `json:"done"`
-	Now    bool   `json:"now"` // the first that is not done
+	IsDone bool   `json:"done"`
+	IsNext bool   `json:"now"` // the first that is not done
 }
 
 // PieceView is pieces of one kind.
 type PieceView struct {
-	ID       journal.ID `json:"id"`
-	Words    string     `json:"words"`  // "2 pillowcases, spiral"
-	Weight   string     `json:"weight"` // "145 g each, assumed"
-	Kind     string     `json:"kind"`
-	Name     string     `json:"name"`
-	Count    int        `json:"count"`
-	Grams    float64    `json:"grams"`
-	Fold     string     `json:"fold"`
-	Fibre    string     `json:"fibre"`
-	Unbagged int        `json:"left"` // not in a bag yet
-	Notes    []string   `json:"notes"`
-	Update   bool       `json:"update,omitempty"`
+	ID            journal.ID `json:"id"`
+	Words         string     `json:"words"`  // "2 pillowcases, spiral"
+	Weight        string     `json:"weight"` // "145 g each, assumed"
+	Kind          string     `json:"kind"`
+	Name          string     `json:"name"`
+	Count         int        `json:"count"`
+	Grams         float64    `json:"grams"`
+	Fold          string     `json:"fold"`
+	Fibre         string     `json:"fibre"`
+	Unbagged      int        `json:"left"` // not in a bag yet
+	Notes         []string   `json:"notes"`
+	NeedsNewerApp bool       `json:"update,omitempty"`
 }
 
 // ColourView is a colour of the batch, or of a bag with its share.
 type ColourView struct {
-	ID       journal.ID `json:"id"`
-	Name     string     `json:"name"`
-	Caps     string     `json:"caps"`
-	RGB      string     `json:"rgb"`
-	Class    string     `json:"class"`
-	ClassIs  string     `json:"classIs"`  // the class in words
-	Strength string     `json:"strength"` // "25 g/L"
-	GPerL    float64    `json:"gPerL"`
-	Depth    float64    `json:"depth"`
-	VolumeML float64    `json:"ml"`
-	Generic  string     `json:"generic,omitempty"`
-	Share    float64    `json:"share,omitempty"`
-	Note     string     `json:"note,omitempty"` // what the class needs
+	ID         journal.ID `json:"id"`
+	Name       string     `json:"name"`
+	CapLetters string     `json:"caps"`
+	RGB        string     `json:"rgb"`
+	Class      string     `json:"class"`
+	ClassWords string     `json:"classIs"`  // the class in words
+	Strength   string     `json:"strength"` // "25 g/L"
+	GPerL      float64    `json:"gPerL"`
+	Depth      float64    `json:"depth"`
+	VolumeML   float64    `json:"ml"`
+	Generic    string     `json:"generic,omitempty"`
+	Share      float64    `json:"share,omitempty"`
+	Note       string     `json:"note,omitempty"` // what the class needs
 }
 
 // SoakView is the sums for the soak, or the bath that was mixed.
@@ -118,100 +118,100 @@ type SoakView struct {
 
 // JugView is the sums for one colour's jug, or the jug that was mixed.
 type JugView struct {
-	ID        journal.ID      `json:"id,omitempty"` // of the jug that was mixed
-	Colour    ColourView      `json:"colour"`
-	Powder    string          `json:"powder"` // "14.4 g"
-	PowderG   float64         `json:"powderG"`
-	Volume    string          `json:"volume"`              // "240 mL"
-	VolumeToo string          `json:"volumeToo,omitempty"` // "8.1 fl oz", in the other system
-	VolumeML  float64         `json:"volumeML"`
-	ScaleNote string          `json:"scaleNote,omitempty"`
-	Mixed     string          `json:"mixed,omitempty"`  // "14.6 g made up to 240 mL, today 10:20"
-	Advice    string          `json:"advice,omitempty"` // for a weighing that is off
-	Done      bool            `json:"done"`
-	Notes     []string        `json:"notes"`
-	Cautions  []fault.Caution `json:"cautions"`
+	ID                 journal.ID      `json:"id,omitempty"` // of the jug that was mixed
+	Colour             ColourView      `json:"colour"`
+	Powder             string          `json:"powder"` // "14.4 g"
+	PowderG            float64         `json:"powderG"`
+	Volume             string          `json:"volume"`              // "240 mL"
+	VolumeInOtherUnits string          `json:"volumeToo,omitempty"` // "8.1 fl oz", in the other system
+	VolumeML           float64         `json:"volumeML"`
+	ScaleNote          string          `json:"scaleNote,omitempty"`
+	MixedText          string          `json:"mixed,omitempty"`  // "14.6 g made up to 240 mL, today 10:20"
+	Advice             string          `json:"advice,omitempty"` // for a weighing that is off
+	IsMixed            bool            `json:"done"`
+	Notes              []string        `json:"notes"`
+	Cautions           []fault.Caution `json:"cautions"`
 }
 
 // Readiness groups bags for a check of the shelf.
 type Readiness string
 
-// The groups. UnknownReadiness is a bag for which no time can be given.
+// The groups. ReadinessUnknown is a bag for which no time can be given.
 const (
-	IsReady          Readiness = "ready"
-	NotYetReady      Readiness = "not yet"
-	IsOpened         Readiness = "opened"
-	UnknownReadiness Readiness = "unknown"
+	ReadinessReady   Readiness = "ready"
+	ReadinessNotYet  Readiness = "not yet"
+	ReadinessOpened  Readiness = "opened"
+	ReadinessUnknown Readiness = "unknown"
 )
 
 // readinessOf returns the readiness of a bag by its stage and the verdict on its cure.
 func readinessOf(stage string, v cure.Verdict) Readiness {
 	if stage != "cure" {
-		return IsOpened
+		return ReadinessOpened
 	}
 	switch v {
 	case cure.VerdictProbablyReady, cure.VerdictReady, cure.VerdictNoGain:
-		return IsReady
+		return ReadinessReady
 	case cure.VerdictKeepWet, cure.VerdictSlow, cure.VerdictFrozen, cure.VerdictDry:
-		return NotYetReady
+		return ReadinessNotYet
 	}
-	return UnknownReadiness
+	return ReadinessUnknown
 }
 
 // BagView is one bag as its tag shows it.
 type BagView struct {
-	ID             journal.ID   `json:"id"`
-	Batch          journal.ID   `json:"batch"`
-	BatchName      string       `json:"batchName"`
-	Number         string       `json:"number"` // "8", "8H"
-	Digits         string       `json:"digits"` // "8"
-	Letter         string       `json:"letter"` // "H", or ""
-	Contents       string       `json:"what"`   // "Pillowcase, spiral"
-	Place          journal.ID   `json:"place,omitempty"`
-	PlaceName      string       `json:"placeName,omitempty"`
-	Colours        []ColourView `json:"colours"`
-	Stage          string       `json:"stage"` // cure, opened, rinsed, done
-	Verdict        string       `json:"verdict"`
-	Readiness      Readiness    `json:"readiness"`
-	Tone           string       `json:"tone"`                // wet, done, care, plain
-	Headline       string       `json:"headline"`            // "keep wet and warm"
-	TimeLeft       string       `json:"left"`                // "6 h 20 min" until the middle figure, or ""
-	LeftParts      []zone.Part  `json:"leftParts,omitempty"` // the same, number by number
-	When           string       `json:"when"`                // "today about 20:25"
-	SafeTime       string       `json:"safe"`                // "to be safe 23:50"
-	Condition      string       `json:"if"`                  // "if the shed stays near 18 °C"
-	Closed         string       `json:"closed"`              // "closed yesterday 16:10"
-	Share          string       `json:"share"`               // "73 % of the usual time"
-	Strip          Strip        `json:"strip"`
-	Notes          []string     `json:"notes"`
-	Wash           []string     `json:"wash,omitempty"`  // once opened: how to wash it out, in order
-	Model          string       `json:"model,omitempty"` // the chemistry, marked as a model
-	Ready          zone.Instant `json:"ready,omitempty"`
-	Late           zone.Instant `json:"late,omitempty"`
-	ClosedAt       zone.Instant `json:"closedAt,omitempty"`
-	Code           string       `json:"code,omitempty"`           // what the label carries
-	Address        string       `json:"address,omitempty"`        // the label's address
-	TypedID        string       `json:"typed,omitempty"`          // the id to type by hand
-	Printed        *PrintedView `json:"printed,omitempty"`        // its label, once one was printed
-	ToPrint        string       `json:"toPrint,omitempty"`        // why its label should be printed: "not printed yet"
-	Tied           []string     `json:"tied,omitempty"`           // numbers of other blanks that are on it
-	Blanks         string       `json:"blanks,omitempty"`         // which numbered blanks of the batch are free
-	BlanksLettered bool         `json:"blanksLettered,omitempty"` // one of those numbers has a letter
-	Into           []BagLink    `json:"into,omitempty"`           // the bags that its pieces were moved into
-	Paper          PrintTimes   `json:"paper"`                    // the times as a label prints them
-	AsPrinted      string       `json:"asPrinted,omitempty"`
-	Photos         []PhotoView  `json:"photos"` // of its pieces, in it or in no bag named, the newest first
-	PhotoPieces    []journal.ID `json:"shows"`  // the pieces that a photo taken now shows
-	Update         bool         `json:"update,omitempty"`
-	Clash          bool         `json:"clash,omitempty"`
+	ID                   journal.ID      `json:"id"`
+	Batch                journal.ID      `json:"batch"`
+	BatchName            string          `json:"batchName"`
+	Number               string          `json:"number"` // "8", "8H"
+	NumberDigits         string          `json:"digits"` // "8"
+	Letter               string          `json:"letter"` // "H", or ""
+	Contents             string          `json:"what"`   // "Pillowcase, spiral"
+	Place                journal.ID      `json:"place,omitempty"`
+	PlaceName            string          `json:"placeName,omitempty"`
+	Colours              []ColourView    `json:"colours"`
+	Stage                string          `json:"stage"` // cure, opened, rinsed, done
+	Verdict              string          `json:"verdict"`
+	Readiness            Readiness       `json:"readiness"`
+	Tone                 string          `json:"tone"`                // wet, done, care, plain
+	Headline             string          `json:"headline"`            // "keep wet and warm"
+	TimeLeft             string          `json:"left"`                // "6 h 20 min" until the middle figure, or ""
+	TimeLeftParts        []zone.SpanPart `json:"leftParts,omitempty"` // the same, number by number
+	ReadyText            string          `json:"when"`                // "today about 20:25"
+	SafeTime             string          `json:"safe"`                // "to be safe 23:50"
+	Condition            string          `json:"if"`                  // "if the shed stays near 18 °C"
+	ClosedText           string          `json:"closed"`              // "closed yesterday 16:10"
+	TimeShare            string          `json:"share"`               // "73 % of the usual time"
+	Timeline             Timeline        `json:"strip"`
+	Notes                []string        `json:"notes"`
+	WashSteps            []string        `json:"wash,omitempty"`  // once opened: how to wash it out, in order
+	ModelSentence        string          `json:"model,omitempty"` // the chemistry, marked as a model
+	ReadyAt              zone.Instant    `json:"ready,omitempty"`
+	LateReadyAt          zone.Instant    `json:"late,omitempty"`
+	ClosedAt             zone.Instant    `json:"closedAt,omitempty"`
+	Code                 string          `json:"code,omitempty"`           // what the label carries
+	Address              string          `json:"address,omitempty"`        // the label's address
+	TypedID              string          `json:"typed,omitempty"`          // the id to type by hand
+	LastPrinted          *PrintedView    `json:"printed,omitempty"`        // its label, once one was printed
+	PrintReason          string          `json:"toPrint,omitempty"`        // why its label should be printed: "not printed yet"
+	AttachedBlanks       []string        `json:"tied,omitempty"`           // numbers of other blanks that are on it
+	FreeBlanksText       string          `json:"blanks,omitempty"`         // which numbered blanks of the batch are free
+	FreeBlanksHaveLetter bool            `json:"blanksLettered,omitempty"` // one of those numbers has a letter
+	SplitInto            []BagLink       `json:"into,omitempty"`           // the bags that its pieces were moved into
+	PrintTimes           PrintTimes      `json:"paper"`                    // the times as a label prints them
+	AsPrintedNote        string          `json:"asPrinted,omitempty"`
+	Photos               []PhotoView     `json:"photos"` // of its pieces, in it or in no bag named, the newest first
+	PhotoPieces          []journal.ID    `json:"shows"`  // the pieces that a photo taken now shows
+	NeedsNewerApp        bool            `json:"update,omitempty"`
+	NumberClashes        bool            `json:"clash,omitempty"`
 }
 
 // PrintedView is the label of a bag that was printed last. Stale says why it is out of
 // date; it is empty while the label is right.
 type PrintedView struct {
-	At    zone.Instant `json:"at"`
-	When  string       `json:"when"` // "today 16:20"
-	Stale string       `json:"stale,omitempty"`
+	At              zone.Instant `json:"at"`
+	PrintedText     string       `json:"when"` // "today 16:20"
+	OutOfDateReason string       `json:"stale,omitempty"`
 }
 
 // BagLink names another bag of the batch.
@@ -239,23 +239,23 @@ type PrintTimes struct {
 	WaitForSafe bool   `json:"wait,omitempty"` // the bag should wait for SafeTime, so the label prints that time
 }
 
-// Strip is the progress bar of a bag: positions from 0 to 1 on an axis of time from its
+// Timeline is the progress bar of a bag: positions from 0 to 1 on an axis of time from its
 // closing to a little past the late figure.
-type Strip struct {
-	Now       float64 `json:"now"`
-	Ready     float64 `json:"ready"` // 0 none
-	LateShare float64 `json:"late"`  // 0 none
-	Ticks     []Tick  `json:"ticks"`
+type Timeline struct {
+	NowShare   float64 `json:"now"`
+	ReadyShare float64 `json:"ready"` // 0 none
+	LateShare  float64 `json:"late"`  // 0 none
+	Ticks      []Tick  `json:"ticks"`
 }
 
 // Tick is a mark on the strip with its clock time, or without text.
 type Tick struct {
-	X    float64 `json:"x"`
-	Text string  `json:"text,omitempty"`
+	Position float64 `json:"x"`
+	Text     string  `json:"text,omitempty"`
 }
 
-// NextBag is the number that a bag closed now by this phone would get.
-type NextBag struct {
+// NextBagNumber is the number that a bag closed now by this phone would get.
+type NextBagNumber struct {
 	Number int    `json:"number"`
 	Letter string `json:"letter,omitempty"`
 	Text   string `json:"text"`
@@ -269,29 +269,29 @@ type UnappliedView struct {
 
 // HistoryLine is one fact in words.
 type HistoryLine struct {
-	Fact      journal.ID   `json:"fact"`
-	Device    journal.ID   `json:"device"`
-	Kind      string       `json:"kind"`
-	At        zone.Instant `json:"at"`
-	When      string       `json:"when"`
-	Text      string       `json:"text"`
-	Photo     string       `json:"photo,omitempty"` // hash of its photo
-	Writer    string       `json:"by,omitempty"`    // what the phone that wrote it is called
-	Withdrawn bool         `json:"withdrawn,omitempty"`
-	IsFinal   bool         `json:"fixed,omitempty"` // nobody can withdraw it by hand
-	ByHub     bool         `json:"byHub,omitempty"` // the hub wrote it by itself
+	Fact        journal.ID   `json:"fact"`
+	Device      journal.ID   `json:"device"`
+	Kind        string       `json:"kind"`
+	At          zone.Instant `json:"at"`
+	TimeText    string       `json:"when"`
+	Text        string       `json:"text"`
+	Photo       string       `json:"photo,omitempty"` // hash of its photo
+	Writer      string       `json:"by,omitempty"`    // what the phone that wrote it is called
+	IsWithdrawn bool         `json:"withdrawn,omitempty"`
+	IsFinal     bool         `json:"fixed,omitempty"` // nobody can withdraw it by hand
+	ByHub       bool         `json:"byHub,omitempty"` // the hub wrote it by itself
 }
 
 // TodayView is the first screen: what needs doing now.
 type TodayView struct {
 	Headline string      `json:"headline"`
-	Groups   []Group     `json:"groups"`
+	Groups   []BagGroup  `json:"groups"`
 	Places   []PlaceView `json:"places"`
 	Batches  []BatchLine `json:"batches"`
 }
 
-// Group is bags under one heading.
-type Group struct {
+// BagGroup is bags under one heading.
+type BagGroup struct {
 	Key   string    `json:"key"` // ready, probably, cure, rinse, care
 	Title string    `json:"title"`
 	Bags  []BagView `json:"bags"`

@@ -45,8 +45,8 @@ func TestExampleIsWholeAtAnyHour(t *testing.T) {
 			t.Errorf("at %d h the groups are %v", h, keys)
 		}
 		for _, s := range states {
-			if len(s.Unapplied) > 0 || s.Unknown > 0 || !strings.Contains(s.Note, "invented") {
-				t.Errorf("batch %s: misfits %v, unknown %d, note %q", s.Name, s.Unapplied, s.Unknown, s.Note)
+			if len(s.Unapplied) > 0 || s.UnknownFacts > 0 || !strings.Contains(s.Note, "invented") {
+				t.Errorf("batch %s: misfits %v, unknown %d, note %q", s.Name, s.Unapplied, s.UnknownFacts, s.Note)
 			}
 		}
 	}
@@ -81,10 +81,10 @@ func TestViewsEncode(t *testing.T) {
 
 // From a pile of cloth to a dry piece: each step shows as done when it was done.
 func TestTheJobStepByStep(t *testing.T) {
-	y := newYard(t, 10, noon)
+	y := newTestBatch(t, 10, noon)
 	now := func() string {
 		for _, s := range y.view(y.a.Now).Steps {
-			if s.Now {
+			if s.IsNext {
 				return s.Key
 			}
 		}
@@ -97,35 +97,35 @@ func TestTheJobStepByStep(t *testing.T) {
 		}
 	}
 	expect("pieces")
-	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 140, Assumed: true, Fibre: "cotton"})
+	p := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 140, WeightAssumed: true, Fibre: "cotton"})
 	expect("scour")
 	y.add(p.Subject, journal.KindPieceScoured, journal.PieceScoured{})
 	expect("colours")
-	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34.24, Depth: 1})
+	c := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34.24, Depth: 1})
 	expect("soak")
 	v := y.view(noon)
 	if v.Soak.WaterML != 2000 || v.Soak.SodaG != 100 || !strings.Contains(v.Soak.PH, "11.6") {
 		t.Errorf("the soak is planned as %+v", v.Soak)
 	}
-	if v.Weight != "280 g dry, assumed" {
-		t.Errorf("the weight is told as %q", v.Weight)
+	if v.WeightText != "280 g dry, assumed" {
+		t.Errorf("the weight is told as %q", v.WeightText)
 	}
-	s := y.add("", journal.KindSoakMixed, journal.SoakMixed{Water: 2000, Soda: 100})
+	s := y.add("", journal.KindSoakMixed, journal.SoakMixed{WaterML: 2000, SodaGrams: 100})
 	y.add(s.Subject, journal.KindSoakBegun, journal.SoakPieces{})
 	y.add(s.Subject, journal.KindSoakEnded, journal.SoakPieces{})
 	expect("jugs")
 	if j := v.Jugs[0]; j.Powder != "12.4 g" || !strings.Contains(j.ScaleNote, "weigh 12.4 g") || !strings.Contains(j.ScaleNote, "make up to 362 mL") || strings.Contains(j.ScaleNote, "spare") {
 		t.Errorf("the jug is planned as %s in %s: %s", j.Powder, j.Volume, j.ScaleNote)
 	}
-	y.add("", journal.KindJugMixed, journal.JugMixed{Colour: c.Subject, Powder: v.Jugs[0].PowderG * 1.08, ML: v.Jugs[0].VolumeML})
+	y.add("", journal.KindJugMixed, journal.JugMixed{Colour: c.Subject, PowderGrams: v.Jugs[0].PowderG * 1.08, VolumeML: v.Jugs[0].VolumeML})
 	if j := y.view(noon).Jugs[0]; !strings.Contains(j.Advice, "too much") {
 		t.Errorf("8 %% too much powder is told as %q", j.Advice)
 	}
 	expect("bags")
 	celsius := 21.0
 	for n := range 2 {
-		d, err := DraftBag(batch.Build(y.facts), y.env(noon), journal.BagClosed{Pieces: []journal.BagPiece{{Piece: p.Subject, Count: 1}},
-			Colours: []journal.BagColour{{Colour: c.Subject}}, Celsius: &celsius}, "")
+		d, err := DraftBag(batch.Build(y.facts), y.env(noon), journal.BagClosed{Pieces: []journal.PieceInBag{{Piece: p.Subject, Count: 1}},
+			Colours: []journal.ColourInBag{{Colour: c.Subject}}, Celsius: &celsius}, "")
 		if err != nil || d.Closed.Number != n+1 || d.Closed.Letter != "H" || d.Closed.Colours[0].Share != 1 {
 			t.Fatalf("the draft is %+v, %v", d, err)
 		}
@@ -140,7 +140,7 @@ func TestTheJobStepByStep(t *testing.T) {
 		y.add(b.ID, journal.KindBagOpened, journal.BagOpened{})
 	}
 	expect("rinse")
-	if w := strings.Join(y.view(noon.Add(51 * zone.Hour)).Bags[0].Wash, "|"); !strings.Contains(w, "cold baths of 5 L") {
+	if w := strings.Join(y.view(noon.Add(51 * zone.Hour)).Bags[0].WashSteps, "|"); !strings.Contains(w, "cold baths of 5 L") {
 		t.Errorf("the way to wash it out is %q", w)
 	}
 	for _, b := range v.Bags {
@@ -151,24 +151,24 @@ func TestTheJobStepByStep(t *testing.T) {
 		y.add(b.ID, journal.KindBagDone, journal.BagDone{})
 	}
 	expect("")
-	if v := y.view(noon); v.Stage != "done" || !v.Open {
-		t.Errorf("the stage is %s, open %v; it stays open until somebody says that it is done", v.Stage, v.Open)
+	if v := y.view(noon); v.Stage != "done" || !v.IsOpen {
+		t.Errorf("the stage is %s, open %v; it stays open until somebody says that it is done", v.Stage, v.IsOpen)
 	}
 }
 
 // A bag carried from a cold shed into a warm kitchen is ready sooner than one
 // left there, and later than one that was always warm.
 func TestMovedBags(t *testing.T) {
-	ready := func(act func(y *yard, bag journal.ID)) zone.Instant {
-		y := newYard(t, 11, noon)
+	ready := func(act func(y *testBatch, bag journal.ID)) zone.Instant {
+		y := newTestBatch(t, 11, noon)
 		b := y.bag("dichlorotriazine", 13)
 		y.a.Now = noon.Add(6 * zone.Hour)
 		act(y, b.Subject)
-		return y.view(noon.Add(7 * zone.Hour)).Bags[0].Ready
+		return y.view(noon.Add(7 * zone.Hour)).Bags[0].ReadyAt
 	}
 	warm := 24.0
-	left := ready(func(*yard, journal.ID) {})
-	moved := ready(func(y *yard, bag journal.ID) { y.add(bag, journal.KindBagMoved, journal.BagMoved{Celsius: &warm}) })
+	left := ready(func(*testBatch, journal.ID) {})
+	moved := ready(func(y *testBatch, bag journal.ID) { y.add(bag, journal.KindBagMoved, journal.BagMoved{Celsius: &warm}) })
 	if moved >= left || moved <= noon.Add(17*zone.Hour) {
 		t.Errorf("left in the cold it is ready at %d, moved at %d", left, moved)
 	}
@@ -176,28 +176,28 @@ func TestMovedBags(t *testing.T) {
 
 // A bag is ready when its slowest colour is, and dye added later begins then.
 func TestSlowestColourHolds(t *testing.T) {
-	y := newYard(t, 12, noon)
+	y := newTestBatch(t, 12, noon)
 	b := y.bag("dichlorotriazine", 21)
-	before := y.view(noon).Bags[0].Ready
-	more := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "lemon", Caps: "LE", RGB: "#f2d22e", Class: "dichlorotriazine", Strength: 26, Depth: 1})
+	before := y.view(noon).Bags[0].ReadyAt
+	more := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "lemon", CapLetters: "LE", RGB: "#f2d22e", Class: "dichlorotriazine", Strength: 26, Depth: 1})
 	y.a.Now = noon.Add(5 * zone.Hour)
-	y.add(b.Subject, journal.KindBagDyed, journal.BagDyed{Colours: []journal.BagColour{{Colour: more.Subject, Share: 0.2}}})
-	if after := y.view(y.a.Now).Bags[0].Ready; after != before.Add(5*zone.Hour) {
+	y.add(b.Subject, journal.KindBagDyed, journal.BagDyed{Colours: []journal.ColourInBag{{Colour: more.Subject, Share: 0.2}}})
+	if after := y.view(y.a.Now).Bags[0].ReadyAt; after != before.Add(5*zone.Hour) {
 		t.Errorf("dye added 5 h later is ready %s later", after.Sub(before).Words())
 	}
 	y.bag("unknown", 21)
-	if v := y.view(y.a.Now).Bags[1]; v.Verdict != "unknown" || v.When != "" || v.Tone != "care" {
-		t.Errorf("a bag of an unknown class says %q %q", v.Verdict, v.When)
+	if v := y.view(y.a.Now).Bags[1]; v.Verdict != "unknown" || v.ReadyText != "" || v.Tone != "care" {
+		t.Errorf("a bag of an unknown class says %q %q", v.Verdict, v.ReadyText)
 	}
 	y.bag("monochlorotriazine", 21)
-	if v := y.view(y.a.Now).Bags[2]; v.Verdict != "needs-heat" || v.Ready != 0 {
+	if v := y.view(y.a.Now).Bags[2]; v.Verdict != "needs-heat" || v.ReadyAt != 0 {
 		t.Errorf("monochlorotriazine in the cold says %q", v.Verdict)
 	}
 }
 
 // A label shows with nothing but itself what the bag's own page shows.
 func TestLabelAlone(t *testing.T) {
-	y := newYard(t, 13, noon)
+	y := newTestBatch(t, 13, noon)
 	y.bag("dichlorotriazine", 18)
 	at := noon.Add(3 * zone.Hour)
 	b := y.view(at).Bags[0]
@@ -207,8 +207,8 @@ func TestLabelAlone(t *testing.T) {
 			t.Fatalf("%s: %v", address, err)
 		}
 		l := got.Bag
-		if l.Number != b.Number || l.When != b.When || l.Headline != b.Headline || len(l.Colours) != 1 || l.Colours[0].Caps != "RU" ||
-			l.AsPrinted == "" || got.ID != b.TypedID || l.Closed != b.Closed {
+		if l.Number != b.Number || l.ReadyText != b.ReadyText || l.Headline != b.Headline || len(l.Colours) != 1 || l.Colours[0].CapLetters != "RU" ||
+			l.AsPrintedNote == "" || got.ID != b.TypedID || l.ClosedText != b.ClosedText {
 			t.Errorf("%s shows %+v, the bag's page %+v", address, l, b)
 		}
 		if s := batch.Build(y.facts); s.Bags[0].Token != got.Token {
@@ -251,15 +251,15 @@ func TestCaps(t *testing.T) {
 // Stays come in the order of their stamps, which need not be that of their times:
 // the bag's course goes by the times.
 func TestStaysByTheirTimes(t *testing.T) {
-	y := newYard(t, 15, noon)
+	y := newTestBatch(t, 15, noon)
 	b := y.bag("dichlorotriazine", 18)
 	warm, cool := 24.0, 15.0
 	y.a.Now = noon.Add(2 * zone.Hour)
 	y.add(b.Subject, journal.KindBagMoved, journal.BagMoved{Celsius: &warm})
 	y.a.Now = noon.Add(zone.Hour)
 	y.add(b.Subject, journal.KindBagMoved, journal.BagMoved{Celsius: &cool})
-	if v := y.view(noon.Add(3 * zone.Hour)).Bags[0]; v.Ready == 0 || v.Verdict != "keep-wet" {
-		t.Errorf("moved in another order the bag is %s, ready %d", v.Verdict, v.Ready)
+	if v := y.view(noon.Add(3 * zone.Hour)).Bags[0]; v.ReadyAt == 0 || v.Verdict != "keep-wet" {
+		t.Errorf("moved in another order the bag is %s, ready %d", v.Verdict, v.ReadyAt)
 	}
 }
 
@@ -287,11 +287,11 @@ func TestFoundDry(t *testing.T) {
 		{"dry again after it was wetted", []event{{2, journal.KindBagDried, true}, {5, journal.KindBagDried, true}}, 20, "keep-wet", 29, "do not count"},
 		{"wet long enough before", []event{{25, journal.KindBagLooked, false}, {40, journal.KindBagDried, false}}, 41, "probably-ready", 24, "do not count"},
 	} {
-		y := newYard(t, 41, noon)
+		y := newTestBatch(t, 41, noon)
 		b := y.bag("dichlorotriazine", 21)
 		for _, e := range row.events {
 			y.a.Now = after(e.hour)
-			var body any = journal.BagDried{Wetted: e.wetted}
+			var body any = journal.BagFoundDry{WasWetted: e.wetted}
 			if e.kind == journal.KindBagLooked {
 				body = journal.BagLooked{}
 			}
@@ -302,11 +302,11 @@ func TestFoundDry(t *testing.T) {
 		if row.ready > 0 {
 			want = after(row.ready)
 		}
-		if v.Verdict != row.verdict || v.Ready != want || !strings.Contains(strings.Join(v.Notes, "; "), row.note) {
-			t.Errorf("%s: %s, ready after %g h, %q; want %s, %g h", row.why, v.Verdict, v.Ready.Sub(noon).Hours(), v.Notes, row.verdict, row.ready)
+		if v.Verdict != row.verdict || v.ReadyAt != want || !strings.Contains(strings.Join(v.Notes, "; "), row.note) {
+			t.Errorf("%s: %s, ready after %g h, %q; want %s, %g h", row.why, v.Verdict, v.ReadyAt.Sub(noon).Hours(), v.Notes, row.verdict, row.ready)
 		}
-		if v.Verdict == "dry" && (v.When != "" || v.TimeLeft != "" || v.Tone != "care" || v.Headline != "dry: wet it with soda-ash water") {
-			t.Errorf("%s: %q, %q left, %q", row.why, v.Headline, v.TimeLeft, v.When)
+		if v.Verdict == "dry" && (v.ReadyText != "" || v.TimeLeft != "" || v.Tone != "care" || v.Headline != "dry: wet it with soda-ash water") {
+			t.Errorf("%s: %q, %q left, %q", row.why, v.Headline, v.TimeLeft, v.ReadyText)
 		}
 	}
 }
@@ -327,7 +327,7 @@ func TestStatesSayOneThing(t *testing.T) {
 		{"dichlorotriazine", 21, 5, "keep wet and warm", true, ""},
 		{"vinyl-sulfone", 21, 24 * 40, "probably ready", false, "keep it at 25 °C or warmer"},
 	} {
-		y := newYard(t, 42, noon)
+		y := newTestBatch(t, 42, noon)
 		y.bag(row.class, row.celsius)
 		v := y.view(noon.Add(zone.HoursSpan(row.hour))).Bags[0]
 		if v.Headline != row.headline || (v.TimeLeft != "") != row.left || !strings.Contains(strings.Join(v.Notes, "; "), row.note) {
@@ -339,15 +339,15 @@ func TestStatesSayOneThing(t *testing.T) {
 // The label prints the late time where the bag page says to wait for it, and a reader
 // without the batch is told no more than the bag page tells.
 func TestVinylSulfoneLabelPrintsTheLateTime(t *testing.T) {
-	y := newYard(t, 43, noon)
+	y := newTestBatch(t, 43, noon)
 	b := y.bag("vinyl-sulfone", 25)
 	s, e := batch.Build(y.facts), y.env(noon)
 	v := y.view(noon).Bags[0]
 	l, err := BagLabel(s, b.Subject, e)
-	if err != nil || v.Late == 0 || l.Time != e.Zone.ClockWithDate(v.Late, false) || l.Lead != "keep wet and warm until" {
-		t.Fatalf("the label says %q %q, the late time is %q; %v", l.Lead, l.Time, v.Paper.SafeTime, err)
+	if err != nil || v.LateReadyAt == 0 || l.Time != e.Zone.FormatClockWithDate(v.LateReadyAt, false) || l.TimeLead != "keep wet and warm until" {
+		t.Fatalf("the label says %q %q, the late time is %q; %v", l.TimeLead, l.Time, v.PrintTimes.SafeTime, err)
 	}
-	e.Now = v.Late.Add(zone.Day)
+	e.Now = v.LateReadyAt.Add(zone.Day)
 	if read, err := ViewLabel(v.Address, e); err != nil || read.Bag.Verdict != "probably-ready" {
 		t.Errorf("a reader of the label is told %+v, %v", read.Bag.Verdict, err)
 	}
@@ -355,7 +355,7 @@ func TestVinylSulfoneLabelPrintsTheLateTime(t *testing.T) {
 
 // A bag whose class is not known is what needs a hand, not nothing.
 func TestTodayTellsOfCare(t *testing.T) {
-	y := newYard(t, 16, noon)
+	y := newTestBatch(t, 16, noon)
 	y.bag("unknown", 21)
 	if v := ViewToday([]batch.State{batch.Build(y.facts)}, y.env(noon)); v.Headline != "1 bag needs a look" {
 		t.Errorf("the headline is %q", v.Headline)

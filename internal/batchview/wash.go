@@ -31,8 +31,8 @@ func washSteps(s batch.State, b batch.Bag, e ViewEnv) []string {
 	if grams > 0 && tub.BathExceedsHeld() {
 		if p, ok := tub.Plan(unit.Share(rinse.MaxShareLeft.Value)); ok {
 			bath := " of " + e.formatVolume(float64(tub.Bath))
-			cold = count(p.ColdBaths, "cold bath", "cold baths") + bath
-			hot = count(p.HotBaths, "hot bath", "hot baths") + bath
+			cold = countWords(p.ColdBaths, "cold bath", "cold baths") + bath
+			hot = countWords(p.HotBaths, "hot bath", "hot baths") + bath
 		}
 	}
 	return rinse.WashSteps(cold, hot)

@@ -92,8 +92,8 @@ func bagContents(s batch.State, b batch.Bag) (what, fold string) {
 	return strings.Join(parts, " and "), foldOf(fold).Words
 }
 
-// number prints a bag's number with its letter: "8", "8H".
-func number(n int, letter string) string { return strconv.Itoa(n) + letter }
+// formatBagNumber prints a bag's number with its letter: "8", "8H".
+func formatBagNumber(n int, letter string) string { return strconv.Itoa(n) + letter }
 
 func (e ViewEnv) formatMass(g float64) string   { return unit.Show(unit.KindMass, g, e.Style) }
 func (e ViewEnv) formatVolume(m float64) string { return unit.Show(unit.KindVolume, m, e.Style) }
@@ -104,7 +104,7 @@ func (e ViewEnv) formatStrength(c float64) string {
 	return unit.Show(unit.KindConcentration, c, e.Style)
 }
 func (e ViewEnv) formatTime(i zone.Instant) string {
-	return e.Zone.Clock(i, e.Now, e.Style.Clock12)
+	return e.Zone.FormatClock(i, e.Now, e.Style.Clock12)
 }
 
 // formatBoth adds the value in the other system: "240 mL (8.1 fl oz)".

@@ -16,7 +16,7 @@ type Answer struct {
 	outputs  map[string]outputValue
 	cautions []fault.Caution
 	notes    []string
-	each     []string
+	itemKeys []string
 	sources  []fault.Source
 }
 
@@ -49,10 +49,10 @@ func PutRange[Q ~float64](a *Answer, key string, v, low, high Q) {
 	a.setOutput(key, outputValue{number: float64(v), low: float64(low), high: float64(high), hasRange: true})
 }
 
-// PutEach adds one item, by its name, to an output that has one value for each item.
+// PutItem adds one item, by its name, to an output that has one value for each item.
 // Where low equals high the item has no range.
-func PutEach[Q ~float64](a *Answer, key, name string, v, low, high Q) {
-	a.each = append(a.each, name)
+func PutItem[Q ~float64](a *Answer, key, name string, v, low, high Q) {
+	a.itemKeys = append(a.itemKeys, name)
 	a.setOutput(name, outputValue{number: float64(v), low: float64(low), high: float64(high), hasRange: low != high, listKey: key})
 }
 
@@ -125,13 +125,13 @@ func (a *Answer) SetSource(key string, s fault.Source) {
 	a.setOutput(key, t)
 }
 
-// Cite adds a source to those of the outputs.
-func (a *Answer) Cite(s fault.Source) { a.sources = append(a.sources, s) }
+// AddSource adds a source to those of the outputs.
+func (a *Answer) AddSource(s fault.Source) { a.sources = append(a.sources, s) }
 
-// Caution adds cautions that apply to this answer only.
-func (a *Answer) Caution(c ...fault.Caution) { a.cautions = append(a.cautions, c...) }
+// AddCaution adds cautions that apply to this answer only.
+func (a *Answer) AddCaution(c ...fault.Caution) { a.cautions = append(a.cautions, c...) }
 
-// Note adds a sentence that is shown below the outputs.
-func (a *Answer) Note(format string, args ...any) {
+// AddNote adds a sentence that is shown below the outputs.
+func (a *Answer) AddNote(format string, args ...any) {
 	a.notes = append(a.notes, fmt.Sprintf(format, args...))
 }

@@ -24,12 +24,12 @@ const KindTime unit.Kind = "time"
 
 // The types of inputs.
 const (
-	Quantity = "quantity" // a number with a unit, of one of Kinds
-	Choice   = "word"     // one of Words
-	Moment   = "time"     // a time of day or a date with a time
-	Place    = "zone"     // the IANA name of a time zone
-	Readings = "readings" // a list of readings; the calculator parses it
-	Phrase   = "phrase"   // a line of text; the calculator parses it
+	TypeQuantity = "quantity" // a number with a unit, of one of Kinds
+	TypeChoice   = "word"     // one of Words
+	TypeTime     = "time"     // a time of day or a date with a time
+	TypeZone     = "zone"     // the IANA name of a time zone
+	TypeReadings = "readings" // a list of readings; the calculator parses it
+	TypeText     = "phrase"   // a line of text; the calculator parses it
 )
 
 // Word is one choice of an input or output: its value in JSON and its label on a screen.
@@ -50,7 +50,7 @@ type Input struct {
 	Example    string       `json:"example,omitempty"`
 	Presets    []string     `json:"presets,omitempty"`
 	Required   bool         `json:"required,omitempty"`
-	ShowAtOnce bool         `json:"ask,omitempty"` // optional, but a form shows it at once
+	ShowInForm bool         `json:"ask,omitempty"` // optional, but a form shows it at once
 	Min        float64      `json:"min,omitempty"` // base unit of Kinds[0]; Min and Max both 0: no bounds
 	Max        float64      `json:"max,omitempty"`
 	Source     fault.Source `json:"source,omitzero"` // where the default comes from
@@ -65,12 +65,12 @@ type Output struct {
 	Kind      unit.Kind    `json:"kind,omitempty"`
 	ValueUnit string       `json:"in,omitempty"` // unit of the value: "%", "h" or "min"; the kind's base unit where it is empty
 	Words     []Word       `json:"words,omitempty"`
-	Each      bool         `json:"each,omitempty"` // one for each item of a list, with the item's name as its key
+	IsList    bool         `json:"each,omitempty"` // one for each item of a list, with the item's name as its key
 	Source    fault.Source `json:"source"`
 }
 
-// inUnits maps each unit that Output.ValueUnit may name to its size in base units.
-var inUnits = map[string]float64{"%": 0.01, "h": 3600, "min": 60}
+// valueUnitSizes maps each unit that Output.ValueUnit may name to its size in base units.
+var valueUnitSizes = map[string]float64{"%": 0.01, "h": 3600, "min": 60}
 
 // Entry is one calculator.
 type Entry struct {

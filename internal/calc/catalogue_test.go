@@ -158,7 +158,7 @@ func TestEntriesAreSound(t *testing.T) {
 				t.Errorf("%s: %s is needed, so it has an example and no default", e.Name, in.Key)
 			}
 			for _, typed := range append([]string{in.Default, in.Example}, in.Presets...) {
-				if typed == "" || in.Type == Readings {
+				if typed == "" || in.Type == TypeReadings {
 					continue
 				}
 				g := &InputValues{Now: env.Now, entry: &e}
@@ -172,7 +172,7 @@ func TestEntriesAreSound(t *testing.T) {
 			if keys[out.Key] || out.Label == "" || out.Kind == "" && len(out.Words) == 0 {
 				t.Errorf("%s: output %q is there twice, or lacks something", e.Name, out.Key)
 			}
-			if out.Kind != "" && out.Kind != KindTime && unit.Unit(out.Kind) == "" {
+			if out.Kind != "" && out.Kind != KindTime && unit.BaseUnit(out.Kind) == "" {
 				t.Errorf("%s: %s has no unit", e.Name, out.Key)
 			}
 			keys[out.Key] = true
@@ -240,7 +240,7 @@ func TestReferenceAndList(t *testing.T) {
 			}
 		}
 		checkWidth(t, e.Name, page)
-		if !strings.Contains(List(), "  "+pad(e.Name, 12)+e.Title) {
+		if !strings.Contains(List(), "  "+padRight(e.Name, 12)+e.Title) {
 			t.Errorf("the list lacks %s", e.Name)
 		}
 	}

@@ -10,15 +10,15 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// handbook is the source of the factors.
-var handbook = fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact factors"}
+// unitsSource is the source of the factors.
+var unitsSource = fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact factors"}
 
-// degrees is the source of the factors of the degrees of hardness.
-var degrees = fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
+// hardnessDegreesSource is the source of the factors of the degrees of hardness.
+var hardnessDegreesSource = fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
 
-// inDegrees reports whether a hardness is written in degrees. Hardness by weight in water
+// isInDegrees reports whether a hardness is written in degrees. Hardness by weight in water
 // or in grains has exact factors.
-func inDegrees(written string) bool {
+func isInDegrees(written string) bool {
 	written = strings.ToLower(written)
 	for _, exact := range []string{"ppm", "mg", "g/", "gpg", "grain"} {
 		if strings.Contains(written, exact) {
@@ -28,9 +28,9 @@ func inDegrees(written string) bool {
 	return true
 }
 
-// convertible are the kinds that convert reads. A unit that belongs to several is read as
+// convertibleKinds are the kinds that convert reads. A unit that belongs to several is read as
 // the first: mg/L is a strength before it is a hardness.
-var convertible = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindTemperature, unit.KindConcentration, unit.KindDuration,
+var convertibleKinds = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindTemperature, unit.KindConcentration, unit.KindDuration,
 	unit.KindArea, unit.KindAreaDensity, unit.KindSpecificVolume, unit.KindFlow, unit.KindHardness}
 
 var _ = register(Entry{
@@ -39,13 +39,13 @@ var _ = register(Entry{
 	Purpose: "A quantity in another unit; soda ash also between weight and spoons.",
 	Formula: "Factors are exact; those of degrees of hardness are from memory. A powder by the spoon has the range of its bulk densities: weigh it.",
 	Inputs: []Input{
-		{Key: "quantity", Label: "Quantity", Type: Quantity, Kinds: convertible, Required: true, Example: "5 g per 200 mL"},
-		{Key: "to", Label: "Unit", Help: "as you would write it after a number", Type: Phrase, Required: true, Example: "g/L",
+		{Key: "quantity", Label: "Quantity", Type: TypeQuantity, Kinds: convertibleKinds, Required: true, Example: "5 g per 200 mL"},
+		{Key: "to", Label: "Unit", Help: "as you would write it after a number", Type: TypeText, Required: true, Example: "g/L",
 			Presets: []string{"g", "oz", "mL", "fl oz", "cups", "°C", "°F", "g/L"}},
-		{Key: "of", ShowAtOnce: true, Label: "Powder", Help: "to turn spoons into weight, or weight into spoons", Type: Choice, Example: "soda-ash",
+		{Key: "of", ShowInForm: true, Label: "Powder", Help: "to turn spoons into weight, or weight into spoons", Type: TypeChoice, Example: "soda-ash",
 			Words: []Word{{"soda-ash", "soda ash, any"}, {"light-ash", "light soda ash"}, {"dense-ash", "dense soda ash"}, {"dye", "dye powder"}}},
 	},
-	Outputs:   []Output{{Key: "value", Label: "That is", Kind: unit.KindNumber, Source: handbook}},
+	Outputs:   []Output{{Key: "value", Label: "That is", Kind: unit.KindNumber, Source: unitsSource}},
 	Cautions:  []fault.Caution{dye.NotFoodCaution},
 	Values:    append(unit.HardnessValues(), alkali.LightGrade.BulkDensity(), alkali.DenseGrade.BulkDensity(), alkali.AnyGrade.BulkDensity()),
 	Calculate: calculateConvert,
@@ -54,7 +54,7 @@ var _ = register(Entry{
 func calculateConvert(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	typed, to := g.Text("quantity"), g.Text("to")
-	for _, k := range convertible {
+	for _, k := range convertibleKinds {
 		if v, err := unit.Parse(k, typed); err == nil {
 			if x, err := unit.ConvertTo(k, v, to); err == nil {
 				if math.Abs(x) >= 1e12 {
@@ -62,8 +62,8 @@ func calculateConvert(g *InputValues) (*Answer, error) {
 				}
 				a.PutIn("value", to, x, x, x)
 				a.SetText("value", "%s %s", unit.ShowExact(significant(x), g.Style), to)
-				if k == unit.KindHardness && (inDegrees(typed) || inDegrees(to)) {
-					a.SetSource("value", degrees)
+				if k == unit.KindHardness && (isInDegrees(typed) || isInDegrees(to)) {
+					a.SetSource("value", hardnessDegreesSource)
 				}
 				return a, nil
 			}
@@ -111,7 +111,7 @@ func convertBySpoon(g *InputValues, a *Answer, from, other unit.Kind) error {
 	a.SetSource("value", grade.BulkDensity().Source)
 	about := func(x float64) string { return unit.ShowExact(roundDigits(x, 3), g.Style) }
 	a.SetText("value", "about %s %s (%s–%s)", about(v[0]), to, about(v[1]), about(v[2]))
-	a.Note("soda ash by the cup or spoon is a guess: weigh it")
-	a.Caution(alkali.EyesCaution)
+	a.AddNote("soda ash by the cup or spoon is a guess: weigh it")
+	a.AddCaution(alkali.EyesCaution)
 	return nil
 }

@@ -17,20 +17,20 @@ var _ = register(Entry{
 	Purpose: "What a batch and a piece cost, and what to ask for them, in whatever currency the prices are in.",
 	Formula: "Each thing costs its price × amount used ÷ amount the price is for. The price with the margin is cost ÷ (1 − margin), so the margin is the share of the price that you keep. Only the answer is rounded.",
 	Inputs: []Input{
-		{Key: "powders", ShowAtOnce: true, Label: "Dye powders", Help: "name, price per amount, amount used; with semicolons between", Type: Phrase, Example: "rust 12 per 50 g used 14.4 g; blue-green 15 per 50 g used 9 g"},
-		{Key: "soda", Label: "Soda ash", Type: Phrase, Example: "4 per 2 kg used 500 g"},
-		{Key: "other", Label: "Other things", Help: "the same, or a number at a price, or a name and a sum", Type: Phrase, Example: "12 tees at 3.50; bags 3 per 50 used 12; parking 5"},
-		{Key: "labour", ShowAtOnce: true, Label: "Labour", Help: "hours at a price an hour, or a sum", Type: Phrase, Example: "4 h 30 min at 15"},
-		{Key: "pieces", Label: "Pieces", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "12", Min: 1, Max: 1e5},
-		{Key: "margin", Label: "Margin", Help: "the share of the price that you keep", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+		{Key: "powders", ShowInForm: true, Label: "Dye powders", Help: "name, price per amount, amount used; with semicolons between", Type: TypeText, Example: "rust 12 per 50 g used 14.4 g; blue-green 15 per 50 g used 9 g"},
+		{Key: "soda", Label: "Soda ash", Type: TypeText, Example: "4 per 2 kg used 500 g"},
+		{Key: "other", Label: "Other things", Help: "the same, or a number at a price, or a name and a sum", Type: TypeText, Example: "12 tees at 3.50; bags 3 per 50 used 12; parking 5"},
+		{Key: "labour", ShowInForm: true, Label: "Labour", Help: "hours at a price an hour, or a sum", Type: TypeText, Example: "4 h 30 min at 15"},
+		{Key: "pieces", Label: "Pieces", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "12", Min: 1, Max: 1e5},
+		{Key: "margin", Label: "Margin", Help: "the share of the price that you keep", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: fault.StartValueSource},
-		{Key: "currency", Label: "Currency", Help: "its code, for the number of decimals; without it as many as you type, at least two", Type: Phrase, Example: "EUR", Presets: []string{"EUR", "JPY", "KWD"}},
+		{Key: "currency", Label: "Currency", Help: "its code, for the number of decimals; without it as many as you type, at least two", Type: TypeText, Example: "EUR", Presets: []string{"EUR", "JPY", "KWD"}},
 	},
 	Outputs: []Output{
-		{Key: "per_piece", Label: "Cost of a piece", Kind: unit.KindNumber, Source: addition},
-		{Key: "per_batch", Label: "Cost of the batch", Kind: unit.KindNumber, Source: addition},
-		{Key: "price_piece", Label: "Price of a piece", Help: "with the margin", Kind: unit.KindNumber, Source: addition},
-		{Key: "price_batch", Label: "Price of the batch", Help: "with the margin", Kind: unit.KindNumber, Source: addition},
+		{Key: "per_piece", Label: "Cost of a piece", Kind: unit.KindNumber, Source: additionSource},
+		{Key: "per_batch", Label: "Cost of the batch", Kind: unit.KindNumber, Source: additionSource},
+		{Key: "price_piece", Label: "Price of a piece", Help: "with the margin", Kind: unit.KindNumber, Source: additionSource},
+		{Key: "price_batch", Label: "Price of the batch", Help: "with the margin", Kind: unit.KindNumber, Source: additionSource},
 	},
 	Cautions:      []fault.Caution{price.SellingCaution},
 	Sources:       []fault.Source{price.ISO4217Source},
@@ -38,8 +38,8 @@ var _ = register(Entry{
 	Calculate:     calculateCost,
 })
 
-// addition is the source of outputs that are added up.
-var addition = fault.Source{Kind: fault.Practice, Text: "common practice of bookkeeping: sums of what is typed; the margin is a share of the price"}
+// additionSource is the source of outputs that are added up.
+var additionSource = fault.Source{Kind: fault.Practice, Text: "common practice of bookkeeping: sums of what is typed; the margin is a share of the price"}
 
 func calculateCost(g *InputValues) (*Answer, error) {
 	b := price.PricedBatch{Pieces: Get[unit.Count](g, "pieces"), Margin: Get[unit.Share](g, "margin")}
@@ -89,6 +89,6 @@ func calculateCost(g *InputValues) (*Answer, error) {
 			parts = append(parts, i.Name+" "+localizeDecimal(written, g.Style))
 		}
 	}
-	a.Note("%s", strings.Join(parts, ", "))
+	a.AddNote("%s", strings.Join(parts, ", "))
 	return a, nil
 }

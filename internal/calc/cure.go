@@ -13,8 +13,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// scaledPractice is the source of the hours and of the times worked out from them.
-var scaledPractice = fault.Source{Kind: fault.Practice, Text: "common practice (24 h at 21 °C), scaled by temperature with an activation energy that is judgement, no source"}
+// scaledPracticeSource is the source of the hours and of the times worked out from them.
+var scaledPracticeSource = fault.Source{Kind: fault.Practice, Text: "common practice (24 h at 21 °C), scaled by temperature with an activation energy that is judgement, no source"}
 
 var _ = register(Entry{
 	Name: "cure", Order: 60,
@@ -22,30 +22,30 @@ var _ = register(Entry{
 	Purpose: "How many hours a closed bag of wet, dyed pieces needs at its temperature, when it is ready, and how sure that is.",
 	Formula: "Practice leaves a bag 24 h at 21 °C, and practice itself runs from 12 to 48 h. Every hour counts more when it is warmer and less when it is colder, by the law of Arrhenius with 75 kJ/mol; hours are added up over the temperatures, straight between readings. The range is over 50–105 kJ/mol and the error of the reading. At 0 °C and colder no hours count. A vinyl sulfone takes 1 to 9.4 times as long. A reading holds for 6 h; after the last one come the day's usual low (6:00) and high (15:00), or the same temperature give or take 4 °C. Chemistry is a model beside that: first-order loss of reactive dye by temperature and pH, to 95 %; from pH 10 and to 60 °C.",
 	Inputs: []Input{
-		{Key: "class", Label: "Dye class", Help: "from the jar or its safety data sheet; of several in a bag the slowest counts", Type: Choice,
-			Words: classWords(), ShowAtOnce: true, Default: string(dye.Dichlorotriazine), Source: commonestClass},
-		{Key: "temperature", ShowAtOnce: true, Label: "Temperature", Help: "one, or readings with their times; not needed if you give the low and high of the day", Type: Readings,
+		{Key: "class", Label: "Dye class", Help: "from the jar or its safety data sheet; of several in a bag the slowest counts", Type: TypeChoice,
+			Words: classWords(), ShowInForm: true, Default: string(dye.Dichlorotriazine), Source: commonestClassSource},
+		{Key: "temperature", ShowInForm: true, Label: "Temperature", Help: "one, or readings with their times; not needed if you give the low and high of the day", Type: TypeReadings,
 			Kinds: []unit.Kind{unit.KindTemperature}, Example: "2026-05-02T16:00 21 °C; 2026-05-02T22:00 16 °C", Presets: []string{"15 °C", "18 °C", "21 °C", "25 °C", "30 °C"},
 			Min: float64(place.MinTemperature), Max: float64(place.MaxTemperature)},
-		{Key: "low", Label: "Low of the day", Help: "at night, where the bag stands", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
+		{Key: "low", Label: "Low of the day", Help: "at night, where the bag stands", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Example: "12 °C", Min: float64(place.MinTemperature), Max: float64(place.MaxTemperature)},
-		{Key: "high", Label: "High of the day", Help: "in the afternoon, where the bag stands", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
+		{Key: "high", Label: "High of the day", Help: "in the afternoon, where the bag stands", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Example: "22 °C", Min: float64(place.MinTemperature), Max: float64(place.MaxTemperature)},
-		{Key: "reading_error", Label: "Error of the thermometer", Help: "either way", Type: Quantity, Kinds: []unit.Kind{unit.KindDifference},
+		{Key: "reading_error", Label: "Error of the thermometer", Help: "either way", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperatureDifference},
 			Default: "1.5 °C", Min: 0, Max: 10, Presets: []string{"0.5 °C", "1.5 °C", "3 °C"}, Source: place.ReadingError.Source},
-		{Key: "closed", ShowAtOnce: true, Label: "Closed at", Help: "when you closed the bag; without it you get only the hours", Type: Moment, Example: "2026-05-02T16:00"},
-		{Key: "now", Label: "Now", Help: "the time you ask about; the present time if you leave it out", Type: Moment, Example: "2026-05-03T10:00"},
-		{Key: "zone", Label: "Time zone", Help: "of the place the bag stands in; that of this device if you leave it out", Type: Place, Example: "Europe/Lisbon"},
-		{Key: "practice", Label: "Practice", Help: "a time at a temperature that works for you; 24 h at 21 °C if you leave it out, and for vinyl sulfone three times that", Type: Phrase, Example: "24 h at 21 °C"},
-		{Key: "ph", Label: "pH of the wet cloth", Help: "10.4 to 10.7 is assumed if you leave it out; below 10.2 no bag is called ready", Type: Quantity, Kinds: []unit.Kind{unit.KindPH},
+		{Key: "closed", ShowInForm: true, Label: "Closed at", Help: "when you closed the bag; without it you get only the hours", Type: TypeTime, Example: "2026-05-02T16:00"},
+		{Key: "now", Label: "Now", Help: "the time you ask about; the present time if you leave it out", Type: TypeTime, Example: "2026-05-03T10:00"},
+		{Key: "zone", Label: "Time zone", Help: "of the place the bag stands in; that of this device if you leave it out", Type: TypeZone, Example: "Europe/Lisbon"},
+		{Key: "practice", Label: "Practice", Help: "a time at a temperature that works for you; 24 h at 21 °C if you leave it out, and for vinyl sulfone three times that", Type: TypeText, Example: "24 h at 21 °C"},
+		{Key: "ph", Label: "pH of the wet cloth", Help: "10.4 to 10.7 is assumed if you leave it out; below 10.2 no bag is called ready", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindPH},
 			Example: "10.8", Min: 7, Max: 14},
 	},
 	Outputs: []Output{
-		{Key: "verdict", Label: "State of the bag", Words: verdictWords(), Source: scaledPractice},
-		{Key: "needed", Label: "Hours needed", Help: "at the present temperature, or over the usual nights and days", Kind: unit.KindDuration, ValueUnit: "h", Source: scaledPractice},
-		{Key: "ready_at", Label: "Ready about", Help: "with its early and its late time", Kind: KindTime, Source: scaledPractice},
-		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, ValueUnit: "%", Source: scaledPractice},
-		{Key: "in_warmth", Label: "Ready at 21 °C about", Help: "if you carry it to such a place now", Kind: KindTime, Source: scaledPractice},
+		{Key: "verdict", Label: "State of the bag", Words: verdictWords(), Source: scaledPracticeSource},
+		{Key: "needed", Label: "Hours needed", Help: "at the present temperature, or over the usual nights and days", Kind: unit.KindDuration, ValueUnit: "h", Source: scaledPracticeSource},
+		{Key: "ready_at", Label: "Ready about", Help: "with its early and its late time", Kind: KindTime, Source: scaledPracticeSource},
+		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, ValueUnit: "%", Source: scaledPracticeSource},
+		{Key: "in_warmth", Label: "Ready at 21 °C about", Help: "if you carry it to such a place now", Kind: KindTime, Source: scaledPracticeSource},
 		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; it does not replace practice", Kind: unit.KindDuration, ValueUnit: "h", Source: cure.ModelSource},
 	},
 	Cautions:      []fault.Caution{cure.KeepAwayCaution, cure.NoShortCutCaution, dye.NoVinegarCaution},
@@ -55,13 +55,13 @@ var _ = register(Entry{
 	Calculate:     calculateCure,
 })
 
-// commonestClass is the source of the default dye class.
-var commonestClass = fault.Source{Kind: fault.Practice, Text: "common practice, no source: dichlorotriazine is the commonest class for bags"}
+// commonestClassSource is the source of the default dye class.
+var commonestClassSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: dichlorotriazine is the commonest class for bags"}
 
 // noteClass notes which class is assumed where none was typed.
 func noteClass(g *InputValues, a *Answer) {
 	if !g.IsTyped("class") {
-		a.Note("dichlorotriazine is assumed, the commonest class: look on the jar")
+		a.AddNote("dichlorotriazine is assumed, the commonest class: look on the jar")
 	}
 }
 
@@ -124,10 +124,10 @@ func calculateCure(g *InputValues) (*Answer, error) {
 	putOutlook(a, o, asked, g)
 	noteClass(g, a)
 	if b.Class == dye.VinylSulfone {
-		a.Cite(cure.VinylSulfoneTimeFactor.Source)
+		a.AddSource(cure.VinylSulfoneTimeFactor.Source)
 	}
 	if cure.IsTimed(b.Class) && !g.Has("practice") {
-		a.Note("common practice is 24 h at 21 °C, and practice itself runs from 12 to 48 h")
+		a.AddNote("common practice is 24 h at 21 °C, and practice itself runs from 12 to 48 h")
 	}
 	return a, nil
 }
@@ -171,21 +171,21 @@ func putOutlook(a *Answer, o cure.Outlook, closed zone.Instant, g *InputValues) 
 			text += "; pale shades about " + unit.Show(unit.KindDuration, roundRough(c.PaleTime), g.Style)
 		}
 		a.SetText("chemistry", "%s", text)
-		a.Cite(cure.RatesSource)
+		a.AddSource(cure.RatesSource)
 		if c.Assumed {
-			a.Note("the chemistry is a model; it assumes pH %g to %g for the wet cloth, and %g for pale shades", cure.ClothPH.Low, cure.ClothPH.High, cure.PalePH.Value)
+			a.AddNote("the chemistry is a model; it assumes pH %g to %g for the wet cloth, and %g for pale shades", cure.ClothPH.Low, cure.ClothPH.High, cure.PalePH.Value)
 		} else {
-			a.Note("the chemistry is a model, at the pH given")
+			a.AddNote("the chemistry is a model, at the pH given")
 		}
 	}
 	if closed > g.Now {
-		a.Note("this closing time is in the future")
+		a.AddNote("this closing time is in the future")
 	}
 	for _, n := range o.Notes {
-		a.Note("%s", n.Text)
+		a.AddNote("%s", n.Text)
 	}
 	if o.Verdict == cure.VerdictNeedsHeat {
-		a.Caution(cure.HotDyeingCaution)
+		a.AddCaution(cure.HotDyeingCaution)
 	}
 }
 

@@ -152,7 +152,7 @@ func FuzzReadings(f *testing.F) {
 			items = []string{write(*steady)}
 		}
 		for _, r := range readings {
-			items = append(items, cureEnv.Zone.Stamp(r.At)+" "+write(r.Celsius))
+			items = append(items, cureEnv.Zone.FormatStamp(r.At)+" "+write(r.Celsius))
 		}
 		again, steadyAgain, err := readReadings(typedTemperature(strings.Join(items, "; ")))
 		if err != nil || len(again) != len(readings) || (steadyAgain == nil) != (steady == nil) {

@@ -15,18 +15,18 @@ var _ = register(Entry{
 	Purpose: "Where a used soda-ash or dye bath may go, its pH once the rinse water has thinned it, and the acid for a local limit.",
 	Formula: "Soda ash and the bicarbonate of the tap water are mixed, and the charges balance at the pH. The acid is the amount that lowers this pH to the limit. Rules are local: enter yours.",
 	Inputs: []Input{
-		{Key: "volume", Label: "Used bath", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "20 L", Min: 1, Max: 1e8, Presets: []string{"5 L", "20 L", "50 L"}},
-		{Key: "to", ShowAtOnce: true, Label: "It goes", Type: Choice, Words: []Word{{"sewer", "down a drain to the sewer"}, {"septic", "into a septic tank"}, {"ground", "outdoors: ground, street, storm drain"}},
+		{Key: "volume", Label: "Used bath", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "20 L", Min: 1, Max: 1e8, Presets: []string{"5 L", "20 L", "50 L"}},
+		{Key: "to", ShowInForm: true, Label: "It goes", Type: TypeChoice, Words: []Word{{"sewer", "down a drain to the sewer"}, {"septic", "into a septic tank"}, {"ground", "outdoors: ground, street, storm drain"}},
 			Default: "sewer", Source: fault.StartValueSource},
-		{Key: "soda", ShowAtOnce: true, Label: "Soda ash in it", Help: "as it was made up", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Default: "50 g/L", Min: 0.1, Max: 300,
+		{Key: "soda", ShowInForm: true, Label: "Soda ash in it", Help: "as it was made up", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindConcentration}, Default: "50 g/L", Min: 0.1, Max: 300,
 			Presets: []string{"10 g/L", "25 g/L", "50 g/L"}, Source: soak.UsualStrength.Source},
-		{Key: "water", ShowAtOnce: true, Label: "Rinse water with it", Help: "that goes down with it", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "0 L", Min: 0, Max: 1e9,
+		{Key: "water", ShowInForm: true, Label: "Rinse water with it", Help: "that goes down with it", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "0 L", Min: 0, Max: 1e9,
 			Presets: []string{"50 L", "100 L", "200 L"}, Source: fault.StartValueSource},
-		{Key: "limit", Label: "Highest pH allowed", Help: "by your local rule", Type: Quantity, Kinds: []unit.Kind{unit.KindPH}, Default: "10", Min: 8.5, Max: 12.5,
+		{Key: "limit", Label: "Highest pH allowed", Help: "by your local rule", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindPH}, Default: "10", Min: 8.5, Max: 12.5,
 			Presets: []string{"9", "10", "11"}, Source: effluent.MaxDrainPH.Source},
-		{Key: "hardness", Label: "Hardness of the tap water", Help: "its bicarbonate lowers the pH", Type: Quantity, Kinds: []unit.Kind{unit.KindHardness}, Default: "120 mg/L", Min: 0, Max: 2000,
+		{Key: "hardness", Label: "Hardness of the tap water", Help: "its bicarbonate lowers the pH", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindHardness}, Default: "120 mg/L", Min: 0, Max: 2000,
 			Source: effluent.TapBicarbonate.Source},
-		{Key: "temperature", Label: "Temperature", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 5, Max: 45, Source: fault.StartValueSource},
+		{Key: "temperature", Label: "Temperature", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 5, Max: 45, Source: fault.StartValueSource},
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "Where it goes", Words: []Word{
@@ -63,15 +63,15 @@ func calculateDrain(g *InputValues) (*Answer, error) {
 		Put(a, "citric", effluent.CitricAcidMass(acid))
 		v, low, high := effluent.VinegarVolume(acid)
 		PutRange(a, "vinegar", v, low, high)
-		a.Caution(effluent.NeutralizingCaution)
+		a.AddCaution(effluent.NeutralizingCaution)
 	}
 	switch to := g.Word("to"); {
 	case to == "ground":
 		a.PutWord("verdict", "never", "")
-		a.Note("soda ash burns plants and water life, and dye colours a stream: outdoors is never the place")
+		a.AddNote("soda ash burns plants and water life, and dye colours a stream: outdoors is never the place")
 	case to == "septic":
 		a.PutWord("verdict", "ask", "ask whoever looks after the tank first")
-		a.Note("a septic tank lives on bacteria: small baths on different days, or take them to a drain to the sewer")
+		a.AddNote("a septic tank lives on bacteria: small baths on different days, or take them to a drain to the sewer")
 	case float64(used.Volume) > effluent.LargeBathVolume.Value*(1+1e-9):
 		a.PutWord("verdict", "ask", "ask your sewage works first: this is more than a household washes")
 	case above && g.IsTyped("limit"):
@@ -79,17 +79,17 @@ func calculateDrain(g *InputValues) (*Answer, error) {
 	default:
 		a.PutWord("verdict", "with-water", "")
 		if above {
-			a.Note("most places ask for no acid with a household bath, as the sewer thins it many times over; the acid here is for a limit of %s, in case your sewage works sets one",
+			a.AddNote("most places ask for no acid with a household bath, as the sewer thins it many times over; the acid here is for a limit of %s, in case your sewage works sets one",
 				unit.Show(unit.KindPH, float64(limit), g.Style))
 		}
 	}
 	if above {
-		a.Note("water alone hardly helps: ten times as much water lowers the pH by little more than half a unit")
+		a.AddNote("water alone hardly helps: ten times as much water lowers the pH by little more than half a unit")
 	}
 	if extrapolated {
-		a.Note("a bath this weak is outside what the pH was checked for: take it as ± 0.2")
+		a.AddNote("a bath this weak is outside what the pH was checked for: take it as ± 0.2")
 	}
-	a.Note("let dye that is left over stand a day with its soda ash: then it no longer bonds to anything; let hot baths cool below 40 °C")
-	a.Note("the least waste is the dye you do not mix: work out how much you need")
+	a.AddNote("let dye that is left over stand a day with its soda ash: then it no longer bonds to anything; let hot baths cool below 40 °C")
+	a.AddNote("the least waste is the dye you do not mix: work out how much you need")
 	return a, nil
 }

@@ -15,19 +15,19 @@ var _ = register(Entry{
 	Purpose: "How much a colour changed in the wash, and how much it stained a white rag washed with it, as grades of the grey scales: 5 is no change, 1 is the worst.",
 	Formula: "Colours are compared in CIELAB: by CIEDE2000, by ISO 105-A05 for change, and by ISO 105-A04 for staining.",
 	Inputs: []Input{
-		{Key: "before", ShowAtOnce: true, Label: "Colour before", Help: "lab L* a* b* from a colour meter, or #rrggbb from a photo", Type: Phrase, Example: "lab 42 48 22"},
-		{Key: "after", ShowAtOnce: true, Label: "Colour after", Type: Phrase, Example: "lab 45 44 20"},
-		{Key: "white_before", ShowAtOnce: true, Label: "White rag before", Type: Phrase, Example: "lab 94 0 2"},
-		{Key: "white_after", ShowAtOnce: true, Label: "White rag after", Type: Phrase, Example: "lab 90 4 3"},
+		{Key: "before", ShowInForm: true, Label: "Colour before", Help: "lab L* a* b* from a colour meter, or #rrggbb from a photo", Type: TypeText, Example: "lab 42 48 22"},
+		{Key: "after", ShowInForm: true, Label: "Colour after", Type: TypeText, Example: "lab 45 44 20"},
+		{Key: "white_before", ShowInForm: true, Label: "White rag before", Type: TypeText, Example: "lab 94 0 2"},
+		{Key: "white_after", ShowInForm: true, Label: "White rag after", Type: TypeText, Example: "lab 90 4 3"},
 	},
 	Outputs: []Output{
-		{Key: "de2000", Label: "Difference", Help: "CIEDE2000", Kind: unit.KindNumber, Source: colour.Sharma},
-		{Key: "change", Label: "Change in colour", Kind: unit.KindNumber, Source: colour.PerGrade.Source},
-		{Key: "staining", Label: "Staining of white", Kind: unit.KindNumber, Source: colour.StainTop.Source},
+		{Key: "de2000", Label: "Difference", Help: "CIEDE2000", Kind: unit.KindNumber, Source: colour.CIEDE2000Source},
+		{Key: "change", Label: "Change in colour", Kind: unit.KindNumber, Source: colour.DifferencePerGrade.Source},
+		{Key: "staining", Label: "Staining of white", Kind: unit.KindNumber, Source: colour.StainRatingAt1.Source},
 	},
 	Cautions:      []fault.Caution{dye.NoBleachCaution},
 	Values:        colour.Values(),
-	Sources:       []fault.Source{colour.SRGB},
+	Sources:       []fault.Source{colour.SRGBSource},
 	ExampleInputs: "before='lab 42 48 22' after='lab 45 44 20'",
 	Calculate:     calculateFastness,
 })
@@ -44,7 +44,7 @@ func calculateFastness(g *InputValues) (*Answer, error) {
 		if rough {
 			a.SetText("de2000", "rough: %s", unit.Show(unit.KindNumber, d, g.Style))
 		}
-		putRating(g, a, "change", colour.Change(before, after), rough)
+		putRating(g, a, "change", colour.RateColourChange(before, after), rough)
 	}
 	white, stained, photo, err := readColours(g, "white_before", "white_after")
 	switch {
@@ -59,7 +59,7 @@ func calculateFastness(g *InputValues) (*Answer, error) {
 		return nil, g.Missing("before", "no colours are given: before and after, or white_before and white_after")
 	}
 	if rough || photo {
-		a.Note("rough: a photo or screen is no colour meter; put both in one picture, in daylight and out of the sun")
+		a.AddNote("rough: a photo or screen is no colour meter; put both in one picture, in daylight and out of the sun")
 	}
 	return a, nil
 }
@@ -89,7 +89,7 @@ func readColours(g *InputValues, first, second string) (p, q colour.Lab, rough b
 
 // putRating sets the output key to a rating, rounded to a tenth as in the standards, with
 // its grade as text.
-func putRating(g *InputValues, a *Answer, key string, r colour.Rating, rough bool) {
+func putRating(g *InputValues, a *Answer, key string, r colour.GreyScaleRating, rough bool) {
 	tenth := math.Round(float64(r)*10) / 10
 	Put(a, key, unit.Number(tenth))
 	word := "grade"

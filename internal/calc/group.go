@@ -3,8 +3,8 @@ package calc
 // groups are the stages of the work in order. An entry belongs to the first stage whose
 // below is greater than its Order.
 var groups = []struct {
-	title string
-	below int
+	title      string
+	belowOrder int
 }{
 	{"Cloth and soak", 14},
 	{"Amounts of dye", 24},
@@ -17,7 +17,7 @@ var groups = []struct {
 // groupOf returns the title of the stage that an Order belongs to, "" beyond the last.
 func groupOf(order int) string {
 	for _, g := range groups {
-		if order < g.below {
+		if order < g.belowOrder {
 			return g.title
 		}
 	}

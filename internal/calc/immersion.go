@@ -18,11 +18,11 @@ var _ = register(Entry{
 	Purpose: "One even colour in a pot with little water: dye, salt, soda ash, heat and times, by class and depth.",
 	Formula: "Dye is a share of the dry cloth. Salt and soda ash go by the litre of bath, more for deeper colours. The class decides how warm the bath is and how much soda ash it takes.",
 	Inputs: []Input{
-		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "strength", ShowAtOnce: true, Label: "Depth", Help: "per cent of the weight of the dry cloth, or g per litre of bath", Type: Quantity, Kinds: strengths, Default: "2 %", Min: 0.01, Max: 100,
+		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
+		{Key: "strength", ShowInForm: true, Label: "Depth", Help: "per cent of the weight of the dry cloth, or g per litre of bath", Type: TypeQuantity, Kinds: strengthKinds, Default: "2 %", Min: 0.01, Max: 100,
 			Presets: []string{"0.5 %", "2 %", "4 %"}, Source: fault.StartValueSource},
-		{Key: "class", ShowAtOnce: true, Label: "Dye class", Type: Choice, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPracticeSource},
-		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "10 L/kg", Min: 5, Max: 100,
+		{Key: "class", ShowInForm: true, Label: "Dye class", Type: TypeChoice, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPracticeSource},
+		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "10 L/kg", Min: 5, Max: 100,
 			Presets: []string{"8 L/kg", "10 L/kg", "20 L/kg"}, Source: immersion.LiquorRatio.Source},
 	},
 	Outputs: []Output{
@@ -77,17 +77,17 @@ func calculateImmersion(g *InputValues) (*Answer, error) {
 		"rinse cold until the alkali is out, then wash hot",
 	}))
 	if warm.Value >= 60 {
-		a.Caution(cure.HotDyeingCaution)
+		a.AddCaution(cure.HotDyeingCaution)
 	}
 	if float64(b.LiquorRatio) < immersion.LiquorRatio.Low*(1-1e-9) {
-		a.Note("in less than %g L/kg cloth cannot move, and dyes in patches", immersion.LiquorRatio.Low)
+		a.AddNote("in less than %g L/kg cloth cannot move, and dyes in patches", immersion.LiquorRatio.Low)
 	}
 	if liquor.BandOf(b.Depth) == liquor.VeryDeepBand {
-		a.Note("this deep, much of the dye stays in the bath: try it with less first")
+		a.AddNote("this deep, much of the dye stays in the bath: try it with less first")
 	}
 	if b.Class == dye.VinylSulfone || b.Class == dye.Monochlorotriazine {
-		a.Note("salt and soda ash are those of a recipe at 70 °C")
+		a.AddNote("salt and soda ash are those of a recipe at 70 °C")
 	}
-	a.Note("your dye maker's recipe goes first")
+	a.AddNote("your dye maker's recipe goes first")
 	return a, nil
 }

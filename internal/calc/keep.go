@@ -16,10 +16,10 @@ var _ = register(Entry{
 	Purpose: "Whether dye that was mixed some time ago is still good.",
 	Formula: "With soda ash a model gives what is left: first-order hydrolysis by temperature and pH. At 90 % and more the dye is good, from 75 % use it soon, from 40 % it is weak, below that discard it. For a class without a known rate practice decides: use it within 1 h at 21 °C, discard it at 4. Without soda ash practice alone decides: at 21 °C good for 3 days, use it within 7, discard it at 14. The times of practice are longer where it is colder and shorter where it is warmer, by the law of Arrhenius with 75 kJ/mol.",
 	Inputs: []Input{
-		{Key: "class", Label: "Dye class", Type: Choice, ShowAtOnce: true, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: commonestClass},
-		{Key: "age", Label: "Mixed how long ago", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
-		{Key: "alkali", ShowAtOnce: true, Label: "Soda ash in it", Type: Choice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.StartValueSource},
-		{Key: "temperature", ShowAtOnce: true, Label: "Temperature", Help: "where it stood", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
+		{Key: "class", Label: "Dye class", Type: TypeChoice, ShowInForm: true, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: commonestClassSource},
+		{Key: "age", Label: "Mixed how long ago", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
+		{Key: "alkali", ShowInForm: true, Label: "Soda ash in it", Type: TypeChoice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.StartValueSource},
+		{Key: "temperature", ShowInForm: true, Label: "Temperature", Help: "where it stood", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Default: "21 °C", Min: 0, Max: 60, Source: fault.StartValueSource},
 	},
 	Outputs: []Output{
@@ -43,22 +43,22 @@ func calculateKeep(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	a.PutWord("verdict", string(m.Freshness()), "")
 	if at21 := m.AgeAt21(); m.Remaining() == nil && math.Abs(float64(at21)-float64(m.Age)) > 0.02*float64(m.Age) {
-		a.Note("at this temperature %s count as %s at 21 °C", unit.Show(unit.KindDuration, float64(m.Age), g.Style), unit.Show(unit.KindDuration, float64(at21), g.Style))
+		a.AddNote("at this temperature %s count as %s at 21 °C", unit.Show(unit.KindDuration, float64(m.Age), g.Style), unit.Show(unit.KindDuration, float64(at21), g.Style))
 	}
 	if m.Alkali {
-		a.Caution(alkali.EyesCaution)
+		a.AddCaution(alkali.EyesCaution)
 	} else {
-		a.Note("without soda ash there is no figure: the chemistry allows days as well as years. A cold place keeps it longer")
+		a.AddNote("without soda ash there is no figure: the chemistry allows days as well as years. A cold place keeps it longer")
 	}
 	if r := m.Remaining(); r != nil {
 		PutRange(a, "left", r.Share, r.Low, r.High)
-		a.Cite(cure.RatesSource)
-		a.Note("the model says: half of it reacts with water in %s", roughText(r.HalfLife, r.ShortestHalfLife, r.LongestHalfLife, g.Style))
+		a.AddSource(cure.RatesSource)
+		a.AddNote("the model says: half of it reacts with water in %s", roughText(r.HalfLife, r.ShortestHalfLife, r.LongestHalfLife, g.Style))
 	} else if m.Alkali {
-		a.Note("the rate of this class is unknown: this is practice alone")
+		a.AddNote("the rate of this class is unknown: this is practice alone")
 	}
 	if m.Class == dye.Monochlorotriazine {
-		a.Note("this class keeps longer than others, but it bonds only in a hot bath")
+		a.AddNote("this class keeps longer than others, but it bonds only in a hot bath")
 	}
 	noteClass(g, a)
 	return a, nil

@@ -46,7 +46,7 @@ func TestLiquorText(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, ok := r.Inputs["full"]; ok || r.Outputs["volume"].Low != nil || len(r.Each) != 0 {
+	if _, ok := r.Inputs["full"]; ok || r.Outputs["volume"].Low != nil || len(r.ItemKeys) != 0 {
 		t.Errorf("%+v", r)
 	}
 	if len(r.Notes) != 1 || !strings.Contains(r.Notes[0], "110 % wrung and 220 % full") {

@@ -12,9 +12,9 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// oddInputs are things that people, and programs, type where a quantity, a word, a time or a
+// malformedInputs are things that people, and programs, type where a quantity, a word, a time or a
 // list belongs.
-var oddInputs = []string{"", " ", "0", "-1", "1e9", "NaN", "Inf", "½", "1 1/2", "٣", "\x00", "very", "yes", "no", "21", "-300 °C", "-20 °C", "0 °C", "99.9 °C", "400 °C", "451 °F",
+var malformedInputs = []string{"", " ", "0", "-1", "1e9", "NaN", "Inf", "½", "1 1/2", "٣", "\x00", "very", "yes", "no", "21", "-300 °C", "-20 °C", "0 °C", "99.9 °C", "400 °C", "451 °F",
 	"0 g", "0.001 mg", "999999999999 g", "1 t", "1 oz", "3 lb 17 oz", "0.01 mL", "1 L", "40 gal", "1 cup", "2 fl oz", "0 g/L", "25 g/L", "499 g/L", "18 g per 8 fl oz", "5 g per 0 mL",
 	"2 %", "0 %", "100 %", "500 %", "-5 %", "1e3 %", "0 min", "1 s", "90 min", "3 weeks", "100000 days", "2:30", "12:00", "yesterday", "2026-02-30T10:00", "2026-05-02T16:00",
 	"1969-07-20T20:17", "9999-12-31T23:59", "pH 0", "pH 14", "11.4", "15", "2 mmol/L", "300 ppm", "8 °dH", "1 kg", "160 g", "5.1 kg", "20 L/kg", "0.01 L/kg", "6 L/min", "0 L/min",
@@ -38,12 +38,12 @@ func TestOddInputs(t *testing.T) {
 					// Mostly something that fits, so that odd things meet sums and not only readers.
 					switch fits := append([]string{in.Default, in.Example}, in.Presets...); {
 					case r.Intn(4) == 0:
-						inputs[in.Key] = oddInputs[r.Intn(len(oddInputs))]
+						inputs[in.Key] = malformedInputs[r.Intn(len(malformedInputs))]
 					case in.Required || r.Intn(2) == 0:
 						inputs[in.Key] = fits[r.Intn(len(fits))]
 					}
 				}
-				if checkOdd(t, e, inputs) {
+				if checkOddInputs(t, e, inputs) {
 					answered++
 				}
 			}
@@ -54,8 +54,8 @@ func TestOddInputs(t *testing.T) {
 	}
 }
 
-// checkOdd runs one row and reports whether it was answered.
-func checkOdd(t *testing.T, e Entry, inputs map[string]string) bool {
+// checkOddInputs runs one row and reports whether it was answered.
+func checkOddInputs(t *testing.T, e Entry, inputs map[string]string) bool {
 	t.Helper()
 	r, err := Run(e.Name, inputs, Env{Now: zone.Date(2026, 5, 3), Zone: zone.UTC(), Zones: func(string) (zone.Table, error) { return zone.UTC(), nil }})
 	if err != nil {
@@ -90,7 +90,7 @@ func checkOdd(t *testing.T, e Entry, inputs map[string]string) bool {
 }
 
 // mayBeNegative are the kinds, and the outputs by key, that may be below zero.
-var mayBeNegative = map[unit.Kind]bool{unit.KindTemperature: true, unit.KindDifference: true, unit.KindNumber: true, "deviation": true}
+var mayBeNegative = map[unit.Kind]bool{unit.KindTemperature: true, unit.KindTemperatureDifference: true, unit.KindNumber: true, "deviation": true}
 
 func textsOf(r *Result) (all []string) {
 	for _, out := range r.Outputs {

@@ -14,25 +14,25 @@ var _ = register(Entry{
 	Purpose: "A colour from parts of others: the powder of each for one jug.",
 	Formula: "Counted by dye, each colour brings its part of the volume at its own strength. Counted by powder, each has its part of all the powder. Each weighing is good to one step of the scale, either way.",
 	Inputs: []Input{
-		{Key: "parts", Label: "Colours and their parts", Help: "each with its own strength, if it has one", Type: Phrase, Required: true, Example: "rust:2 at 25 g/L; black:1 at 40 g/L",
+		{Key: "parts", Label: "Colours and their parts", Help: "each with its own strength, if it has one", Type: TypeText, Required: true, Example: "rust:2 at 25 g/L; black:1 at 40 g/L",
 			Presets: []string{"rust:2; black:1"}},
-		{Key: "volume", Label: "Volume of the jug", Help: "made up to, dye and water", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "240 mL", Min: 1, Max: 1e6,
+		{Key: "volume", Label: "Volume of the jug", Help: "made up to, dye and water", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "240 mL", Min: 1, Max: 1e6,
 			Presets: []string{"120 mL", "240 mL", "1 L"}},
-		{Key: "strength", ShowAtOnce: true, Label: "Strength of the others", Help: "of colours without their own; by powder, of the mix", Type: Quantity, Kinds: strengths,
+		{Key: "strength", ShowInForm: true, Label: "Strength of the others", Help: "of colours without their own; by powder, of the mix", Type: TypeQuantity, Kinds: strengthKinds,
 			Example: "25 g/L", Min: 0.01, Max: 500, Presets: []string{"25 g/L", "40 g/L", "75 g/L"}},
-		{Key: "by", ShowAtOnce: true, Label: "Parts of", Type: Choice, Words: []Word{{string(liquor.ByLiquor), "dye, each at its strength"}, {string(liquor.ByPowder), "powder by weight"}},
+		{Key: "by", ShowInForm: true, Label: "Parts of", Type: TypeChoice, Words: []Word{{string(liquor.ByLiquor), "dye, each at its strength"}, {string(liquor.ByPowder), "powder by weight"}},
 			Default: string(liquor.ByLiquor), Source: fault.StartValueSource},
-		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong", Type: Quantity, Kinds: []unit.Kind{unit.KindShare, unit.KindCount},
+		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare, unit.KindCount},
 			Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValueSource},
-		{Key: "scale", Label: "Smallest step of the scale", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
+		{Key: "scale", Label: "Smallest step of the scale", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
 			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
 		pickUpInput(),
 	},
 	Outputs: []Output{
-		{Key: "powder", Label: "Powder of a colour", Help: "one for each, by its name; with the error of the scale", Kind: unit.KindMass, Each: true, Source: proportionSource},
+		{Key: "powder", Label: "Powder of a colour", Help: "one for each, by its name; with the error of the scale", Kind: unit.KindMass, IsList: true, Source: proportionSource},
 		{Key: "total", Label: "Powder in all", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "made", Label: "Strength of the mix", Kind: unit.KindConcentration, Source: proportionSource},
-		{Key: "off", Label: "The smallest weighing is off by", Kind: unit.KindShare, ValueUnit: "%", Source: twoReadings},
+		{Key: "off", Label: "The smallest weighing is off by", Kind: unit.KindShare, ValueUnit: "%", Source: weighingErrorSource},
 		{Key: "advice", Label: "What to do", Words: []Word{{"weigh", "weigh each into one jug"}, {"stock", "measure one from a stock solution"}}, Source: dye.MaxAcceptableError.Source},
 	},
 	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
@@ -68,7 +68,7 @@ func calculateParts(g *InputValues) (*Answer, error) {
 			if p.Strength, err = strengthFromDepth(g, "parts", p.Typed, p.Depth, v); err != nil {
 				return nil, err
 			}
-			a.Cite(onCloth)
+			a.AddSource(onClothSource)
 		case p.Typed == "" && whole == 0:
 			return nil, g.Missing("strength", "%q has no strength: enter it after its parts, or the strength of the others", p.Name)
 		case p.Typed == "":
@@ -84,13 +84,13 @@ func calculateParts(g *InputValues) (*Answer, error) {
 		if total += m; m < powders[least] {
 			least = i
 		}
-		PutEach(a, "powder", parts[i].Name, m, max(m-scale, 0), m+scale)
+		PutItem(a, "powder", parts[i].Name, m, max(m-scale, 0), m+scale)
 		a.SetText(parts[i].Name, "%s, give or take %s", unit.Show(unit.KindMass, float64(m), g.Style), unit.Show(unit.KindShare, float64(dye.ScaleError(m, scale)), g.Style))
 	}
 	made := unit.GramsPerLitre(total, v)
-	if made > maxMade*(1+1e-9) || total > maxTotal*(1+1e-9) {
+	if made > maxMadeStrength*(1+1e-9) || total > maxTotalPowder*(1+1e-9) {
 		return nil, g.Refuse("parts", "that makes %s at %s, more than is accepted here", unit.Show(unit.KindMass, float64(total), g.Style), unit.Show(unit.KindConcentration, float64(made), g.Style)).
-			WithHint("up to %s and %s", unit.Show(unit.KindMass, float64(maxTotal), g.Style), unit.Show(unit.KindConcentration, float64(maxMade), g.Style))
+			WithHint("up to %s and %s", unit.Show(unit.KindMass, float64(maxTotalPowder), g.Style), unit.Show(unit.KindConcentration, float64(maxMadeStrength), g.Style))
 	}
 	Put(a, "total", total)
 	Put(a, "made", made)
@@ -105,7 +105,7 @@ func calculateParts(g *InputValues) (*Answer, error) {
 			unit.Show(unit.KindMass, float64(powders[least]), g.Style), parts[least].Name,
 			unit.Show(unit.KindVolume, float64(take), g.Style), unit.Show(unit.KindConcentration, dye.StockStrength.Value, g.Style))
 	}
-	a.Note("powders of different strength shift the colour: try it on a rag and write down what you weighed")
+	a.AddNote("powders of different strength shift the colour: try it on a rag and write down what you weighed")
 	noteStrength(a, made, g.Style)
 	return a, nil
 }

@@ -24,7 +24,7 @@ func makeCourse(g *InputValues, from zone.Instant) (place.TemperatureCourse, err
 		return place.TemperatureCourse{}, g.Missing("temperature", "no temperature is given for the place the bag stands in").
 			WithHint("one such as 21 °C, readings such as 2026-05-02T16:00 21 °C; 22:00 16 °C, or low and high of the day")
 	}
-	e := Get[unit.Difference](g, "reading_error")
+	e := Get[unit.TemperatureDifference](g, "reading_error")
 	if from == 0 {
 		from = g.Now
 	}

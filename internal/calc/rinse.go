@@ -19,20 +19,20 @@ var _ = register(Entry{
 	Purpose: "How many cold baths, or how long under cold running water, until the alkali is out; then how many hot baths until the loose dye is; how much water that takes; and in what order.",
 	Formula: "Cold baths are counted by the alkali, which does not cling: goods that hold r of a bath of L thin it to r/L, in litres per kilogram. Running water first fills the tub, to r/L, then leaves exp(−flow × time / bath). Hot baths with detergent are counted by the loose dye: the goods take (K + r) / (K + L) of it out of each bath, where K is how much clings, less when hot. The range of hot baths is over K.",
 	Inputs: []Input{
-		{Key: "goods", Label: "Goods", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "bath", Label: "Bath", Help: "all the water in the tub", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
+		{Key: "goods", Label: "Goods", Help: "dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
+		{Key: "bath", Label: "Bath", Help: "all the water in the tub", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
 			Example: "20 L", Min: 100, Max: 1e7, Presets: []string{"10 L", "20 L", "40 L", "5 gal"}},
-		{Key: "clings", ShowAtOnce: true, Label: "Loose dye", Help: "how much clings to the cloth", Type: Choice,
+		{Key: "clings", ShowInForm: true, Label: "Loose dye", Help: "how much clings to the cloth", Type: TypeChoice,
 			Words:   []Word{{string(rinse.NoAffinity), "a little"}, {string(rinse.MiddlingAffinity), "some"}, {string(rinse.StrongAffinity), "a lot"}},
 			Default: string(rinse.MiddlingAffinity), Source: fault.StartValueSource},
-		{Key: "target", Label: "May be left", Help: "of the alkali, and of the loose dye", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
+		{Key: "target", Label: "May be left", Help: "of the alkali, and of the loose dye", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
 			Presets: []string{"1 %", "0.1 %"}, Source: rinse.MaxShareLeft.Source},
-		{Key: "held", Label: "Held at first", Help: "by pieces fresh from the bag", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
+		{Key: "held", Label: "Held at first", Help: "by pieces fresh from the bag", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
 			Default: "2.2 L/kg", Min: goods.MinHeldAfterSpinning.Value, Max: 10, Source: goods.HeldWhenFull.Source},
-		{Key: "after", Label: "Held after each bath", Help: "wrung by hand; spun it is 0.6 L/kg", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
+		{Key: "after", Label: "Held after each bath", Help: "wrung by hand; spun it is 0.6 L/kg", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
 			Default: "1.1 L/kg", Min: goods.MinHeldAfterSpinning.Value, Max: 10, Source: goods.HeldAfterWringing.Source},
-		{Key: "flow", Label: "Running water", Help: "cold, instead of cold baths", Type: Quantity, Kinds: []unit.Kind{unit.KindFlow}, Example: "6 L/min", Min: 0.01, Max: 1000},
-		{Key: "time", Label: "For how long", Help: "until the target is met, if you leave it out", Type: Quantity, Kinds: []unit.Kind{unit.KindDuration}, Example: "10 min", Min: 1, Max: 86400},
+		{Key: "flow", Label: "Running water", Help: "cold, instead of cold baths", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindFlow}, Example: "6 L/min", Min: 0.01, Max: 1000},
+		{Key: "time", Label: "For how long", Help: "until the target is met, if you leave it out", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindDuration}, Example: "10 min", Min: 1, Max: 86400},
 	},
 	Outputs: []Output{
 		{Key: "rinses", Label: "Cold baths", Kind: unit.KindCount, Source: rinse.MassBalanceSource},
@@ -85,7 +85,7 @@ func calculateRinse(g *InputValues) (*Answer, error) {
 	if tub.Affinity == rinse.NoAffinity {
 		a.SetSource("hot", rinse.MassBalanceSource)
 		a.SetSource("dye_left", rinse.MassBalanceSource)
-		a.Note("one hot bath washes out what a cold one leaves in the folds")
+		a.AddNote("one hot bath washes out what a cold one leaves in the folds")
 	}
 	a.PutWord("sequence", kind, numberSteps(rinse.WashSteps(cold, countBaths(p.HotBaths, "hot"))))
 	return a, nil
@@ -99,10 +99,10 @@ func runningWater(g *InputValues, a *Answer, tub rinse.RinseLoad, target unit.Sh
 	long := needed
 	show := func(d unit.Duration) string { return unit.Show(unit.KindDuration, float64(d), g.Style) }
 	Put(a, "minutes", needed)
-	a.Note("the tub fills up first, then stays full and runs over")
+	a.AddNote("the tub fills up first, then stays full and runs over")
 	if g.Has("time") {
 		if long = Get[unit.Duration](g, "time"); float64(long) < float64(needed)*(1-1e-9) {
-			a.Note("%s is too short: run it for %s to meet the target", show(long), show(needed))
+			a.AddNote("%s is too short: run it for %s to meet the target", show(long), show(needed))
 		}
 	}
 	r := tub.RinseRunning(q, long)

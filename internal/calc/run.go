@@ -22,15 +22,15 @@ type Env struct {
 // ResultValue is one input or output of a Result. Value, Low and High are numbers in
 // Unit, rounded to six significant digits; for a word and a time they are strings.
 type ResultValue struct {
-	Typed   string `json:"typed,omitempty"` // inputs
-	Value   any    `json:"value"`
-	Unit    string `json:"unit"`
-	Text    string `json:"text"`
-	Main    string `json:"main,omitempty"`  // outputs: Text without the brackets and without "pH"; empty where that is Text
-	Aside   string `json:"aside,omitempty"` // outputs: the text in the brackets
-	Low     any    `json:"low,omitempty"`
-	High    any    `json:"high,omitempty"`
-	Default bool   `json:"default,omitempty"` // inputs: the default was used
+	Typed     string `json:"typed,omitempty"` // inputs
+	Value     any    `json:"value"`
+	Unit      string `json:"unit"`
+	Text      string `json:"text"`
+	MainText  string `json:"main,omitempty"`  // outputs: Text without the brackets and without "pH"; empty where that is Text
+	AsideText string `json:"aside,omitempty"` // outputs: the text in the brackets
+	Low       any    `json:"low,omitempty"`
+	High      any    `json:"high,omitempty"`
+	Default   bool   `json:"default,omitempty"` // inputs: the default was used
 }
 
 // Result is the answer of a calculator, ready to be shown or written as JSON.
@@ -38,7 +38,7 @@ type Result struct {
 	Calculator string                 `json:"calculator"`
 	Inputs     map[string]ResultValue `json:"inputs"`
 	Outputs    map[string]ResultValue `json:"outputs"`
-	Each       []string               `json:"each,omitempty"` // keys of the outputs that stand for one item each, in order
+	ItemKeys   []string               `json:"each,omitempty"` // keys of the outputs that stand for one item each, in order
 	Cautions   []fault.Caution        `json:"cautions"`
 	Notes      []string               `json:"notes"`
 	Sources    []fault.Source         `json:"sources"`
@@ -69,7 +69,7 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 		return nil, fault.AsFault(err)
 	}
 	r := &Result{Calculator: e.Name, Inputs: map[string]ResultValue{}, Outputs: map[string]ResultValue{},
-		Cautions: []fault.Caution{}, Notes: append([]string{}, a.notes...), Each: a.each, Sources: []fault.Source{}}
+		Cautions: []fault.Caution{}, Notes: append([]string{}, a.notes...), ItemKeys: a.itemKeys, Sources: []fault.Source{}}
 	for _, in := range e.Inputs {
 		if v, ok := g.values[in.Key]; ok {
 			r.Inputs[in.Key] = g.inputResult(in, v)
@@ -97,7 +97,7 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 		}
 	}
 	for _, out := range e.Outputs {
-		if _, ok := r.Outputs[out.Key]; ok || out.Each && len(r.Each) > 0 {
+		if _, ok := r.Outputs[out.Key]; ok || out.IsList && len(r.ItemKeys) > 0 {
 			s := out.Source
 			if from := a.outputs[out.Key].source; from.Text != "" {
 				s = from
@@ -134,12 +134,12 @@ func roundDigits(v float64, digits int) float64 {
 func (g *InputValues) inputResult(in Input, v inputValue) ResultValue {
 	t := ResultValue{Typed: v.typed, Default: v.byDefault, Value: v.typed, Unit: unitText, Text: v.typed}
 	switch in.Type {
-	case Quantity:
-		t.Value, t.Unit, t.Text = significant(v.number), unit.Unit(v.kind), unit.Show(v.kind, v.number, g.Style)
-	case Choice:
+	case TypeQuantity:
+		t.Value, t.Unit, t.Text = significant(v.number), unit.BaseUnit(v.kind), unit.Show(v.kind, v.number, g.Style)
+	case TypeChoice:
 		t.Value, t.Unit, t.Text = v.word, unitWord, wordLabel(in.Words, v.word)
-	case Moment:
-		t.Value, t.Unit, t.Text = g.Zone.Stamp(v.time), unitTime, g.clockText(v.time)
+	case TypeTime:
+		t.Value, t.Unit, t.Text = g.Zone.FormatStamp(v.time), unitTime, g.clockText(v.time)
 	}
 	return t
 }
@@ -156,7 +156,7 @@ func wordLabel(words []Word, value string) string {
 
 // clockText prints an instant in the zone of the inputs, relative to Now.
 func (g *InputValues) clockText(t zone.Instant) string {
-	return g.Zone.Clock(t, g.Now, g.Style.Clock12)
+	return g.Zone.FormatClock(t, g.Now, g.Style.Clock12)
 }
 
 // outputResult makes the ResultValue of an output. A number that is not finite is an
@@ -180,8 +180,8 @@ func (g *InputValues) outputResult(out Output, t outputValue) (ResultValue, erro
 		}
 	}
 	in := func(v float64) float64 { return significant(v) }
-	s := ResultValue{Unit: unit.Unit(out.Kind), Text: t.text}
-	if each, ok := inUnits[out.ValueUnit]; ok {
+	s := ResultValue{Unit: unit.BaseUnit(out.Kind), Text: t.text}
+	if each, ok := valueUnitSizes[out.ValueUnit]; ok {
 		s.Unit, in = out.ValueUnit, func(v float64) float64 { return significant(v / each) }
 	}
 	if t.unit != "" {
@@ -199,27 +199,27 @@ func (g *InputValues) outputResult(out Output, t outputValue) (ResultValue, erro
 	}
 	if s.Text == "" {
 		text := unit.Show(out.Kind, t.number, g.Style)
-		s.Main = strings.TrimPrefix(text, "pH ")
+		s.MainText = strings.TrimPrefix(text, "pH ")
 		switch {
 		case t.openEnded:
-			s.Aside = "from " + unit.Show(out.Kind, t.low, g.Style) + ", no end"
+			s.AsideText = "from " + unit.Show(out.Kind, t.low, g.Style) + ", no end"
 		case t.hasRange:
 			if span := unit.ShowRange(out.Kind, t.low, t.high, g.Style); span != text {
-				s.Aside = span
+				s.AsideText = span
 			}
 		default:
-			s.Aside = unit.ShowInOther(out.Kind, t.number, g.Style)
+			s.AsideText = unit.ShowInOther(out.Kind, t.number, g.Style)
 		}
-		s.Text = withAside(text, s.Aside)
-		s.Aside = strings.TrimPrefix(s.Aside, "pH ")
+		s.Text = withAside(text, s.AsideText)
+		s.AsideText = strings.TrimPrefix(s.AsideText, "pH ")
 	}
 	return s.omitEqualMain(), nil
 }
 
-// omitEqualMain clears Main where it equals Text.
+// omitEqualMain clears MainText where it equals Text.
 func (s ResultValue) omitEqualMain() ResultValue {
-	if s.Main == s.Text {
-		s.Main = ""
+	if s.MainText == s.Text {
+		s.MainText = ""
 	}
 	return s
 }
@@ -234,22 +234,22 @@ func withAside(text, aside string) string {
 
 // timeResult makes the ResultValue of an output that is a point in time.
 func (g *InputValues) timeResult(t outputValue) ResultValue {
-	s := ResultValue{Value: g.Zone.Stamp(t.time), Unit: unitTime, Text: t.text}
+	s := ResultValue{Value: g.Zone.FormatStamp(t.time), Unit: unitTime, Text: t.text}
 	if t.hasRange {
-		s.Low = g.Zone.Stamp(t.rangeStart)
+		s.Low = g.Zone.FormatStamp(t.rangeStart)
 		if t.rangeEnd != 0 {
-			s.High = g.Zone.Stamp(t.rangeEnd)
+			s.High = g.Zone.FormatStamp(t.rangeEnd)
 		}
 	}
 	if s.Text == "" {
-		s.Main = g.clockText(t.time)
+		s.MainText = g.clockText(t.time)
 		switch {
 		case t.hasRange && t.rangeEnd != 0:
-			s.Aside = g.clockText(t.rangeStart) + " – " + g.clockText(t.rangeEnd)
+			s.AsideText = g.clockText(t.rangeStart) + " – " + g.clockText(t.rangeEnd)
 		case t.hasRange:
-			s.Aside = "from " + g.clockText(t.rangeStart) + ", no end"
+			s.AsideText = "from " + g.clockText(t.rangeStart) + ", no end"
 		}
-		s.Text = withAside(s.Main, s.Aside)
+		s.Text = withAside(s.MainText, s.AsideText)
 	}
 	return s.omitEqualMain()
 }

@@ -10,8 +10,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// sizes are the kinds of quantity that the size of a batch may be.
-var sizes = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindCount}
+// scalableKinds are the kinds of quantity that the size of a batch may be.
+var scalableKinds = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindCount}
 
 // maxFactor is how much larger or smaller a recipe may become (judgement: beyond that a
 // recipe no longer holds).
@@ -23,14 +23,14 @@ var _ = register(Entry{
 	Purpose: "A recipe for more or less cloth, larger bottles, or another number of pieces: what changes, and what stays.",
 	Formula: "Weights, volumes and numbers are multiplied by the new size over the old one. Strengths, temperatures, times, per cents and pH stay as they are.",
 	Inputs: []Input{
-		{Key: "recipe", Label: "Recipe", Help: "each with its amount, semicolons between", Type: Phrase, Required: true, Example: "rust 5 g; soda ash 50 g/L; water 1 L"},
-		{Key: "from", Label: "It is for", Help: "cloth, a volume, or pieces", Type: Quantity, Kinds: sizes, Required: true, Example: "500 g", Min: 0.1, Max: 1e7},
-		{Key: "to", Label: "You want it for", Help: "in the same kind of unit", Type: Quantity, Kinds: sizes, Required: true, Example: "1.2 kg", Min: 0.1, Max: 1e7},
-		{Key: "scale", Label: "Smallest step of the scale", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
+		{Key: "recipe", Label: "Recipe", Help: "each with its amount, semicolons between", Type: TypeText, Required: true, Example: "rust 5 g; soda ash 50 g/L; water 1 L"},
+		{Key: "from", Label: "It is for", Help: "cloth, a volume, or pieces", Type: TypeQuantity, Kinds: scalableKinds, Required: true, Example: "500 g", Min: 0.1, Max: 1e7},
+		{Key: "to", Label: "You want it for", Help: "in the same kind of unit", Type: TypeQuantity, Kinds: scalableKinds, Required: true, Example: "1.2 kg", Min: 0.1, Max: 1e7},
+		{Key: "scale", Label: "Smallest step of the scale", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
 			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
 	},
 	Outputs: []Output{
-		{Key: "amount", Label: "Amount", Help: "one for each line of the recipe, by its name", Kind: unit.KindNumber, Each: true, Source: recipe.ProportionSource},
+		{Key: "amount", Label: "Amount", Help: "one for each line of the recipe, by its name", Kind: unit.KindNumber, IsList: true, Source: recipe.ProportionSource},
 		{Key: "factor", Label: "Times", Kind: unit.KindNumber, Source: recipe.ProportionSource},
 	},
 	Cautions:  []fault.Caution{dye.DustCaution, alkali.EyesCaution, dye.NotFoodCaution},
@@ -68,8 +68,8 @@ func calculateScale(g *InputValues) (*Answer, error) {
 		if s.Amount >= 1e12 || s.Scales() && i.Amount > 0 && s.Kind != unit.KindCount && unit.Round(s.Kind, s.Amount) == 0 {
 			return nil, g.Refuse("recipe", "%s becomes more or less than can be measured", i.Name)
 		}
-		PutEach(a, "amount", i.Name, s.Amount, s.Amount, s.Amount)
-		a.setUnit(i.Name, unit.Unit(s.Kind))
+		PutItem(a, "amount", i.Name, s.Amount, s.Amount, s.Amount)
+		a.setUnit(i.Name, unit.BaseUnit(s.Kind))
 		if a.SetText(i.Name, "%s", shown); !s.Scales() {
 			stay = append(stay, i.Name)
 		}
@@ -82,14 +82,14 @@ func calculateScale(g *InputValues) (*Answer, error) {
 	}
 	Put(a, "factor", factor)
 	if len(stay) > 0 {
-		a.Note("the same at any size: %s", strings.Join(stay, ", "))
+		a.AddNote("the same at any size: %s", strings.Join(stay, ", "))
 	}
 	if len(coarse) > 0 {
-		a.Note("too little for this scale: %s; weigh more for a stock solution and measure that", strings.Join(coarse, ", "))
-		a.Cite(dye.MaxAcceptableError.Source)
+		a.AddNote("too little for this scale: %s; weigh more for a stock solution and measure that", strings.Join(coarse, ", "))
+		a.AddSource(dye.MaxAcceptableError.Source)
 	}
-	a.Note("times and temperatures never scale; a large pot takes longer to warm up and to cool")
-	a.Note("soda ash goes by the litre of bath, not by the cloth: if the bath stays as it is, so does its soda ash")
-	a.Note("the pot must still cover the cloth and leave room to stir")
+	a.AddNote("times and temperatures never scale; a large pot takes longer to warm up and to cool")
+	a.AddNote("soda ash goes by the litre of bath, not by the cloth: if the bath stays as it is, so does its soda ash")
+	a.AddNote("the pot must still cover the cloth and leave room to stir")
 	return a, nil
 }

@@ -13,9 +13,9 @@ var _ = register(Entry{
 	Purpose: "Soda ash, detergent, water, heat and time that take wax and finish out of cotton, by its weight.",
 	Formula: "Soda ash and detergent are a share of the dry weight, by the state of the cloth; water is weight of cloth × water per weight. What the maker of the cloth says goes first.",
 	Inputs: []Input{
-		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "state", ShowAtOnce: true, Label: "The cloth is", Type: Choice, Words: scourStates(), Default: string(scour.StateBought), Source: fault.StartValueSource},
-		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
+		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
+		{Key: "state", ShowInForm: true, Label: "The cloth is", Type: TypeChoice, Words: scourStates(), Default: string(scour.StateBought), Source: fault.StartValueSource},
+		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
 			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: scour.LiquorRatio.Source},
 	},
 	Outputs: []Output{
@@ -54,13 +54,13 @@ func calculateScour(g *InputValues) (*Answer, error) {
 	}
 	switch state {
 	case scour.StatePrepared:
-		a.Note("cloth that is prepared for dyeing only needs to be wet through; what its maker says goes first")
+		a.AddNote("cloth that is prepared for dyeing only needs to be wet through; what its maker says goes first")
 	case scour.StateRaw:
-		a.Note("raw cloth turns the water yellow: pour it off hot, rinse hot, and repeat if a drop of water still stands on the cloth")
+		a.AddNote("raw cloth turns the water yellow: pour it off hot, rinse hot, and repeat if a drop of water still stands on the cloth")
 	default:
-		a.Note("in the machine: the hottest cotton programme that the care label allows, no softener, no dryer sheets")
+		a.AddNote("in the machine: the hottest cotton programme that the care label allows, no softener, no dryer sheets")
 	}
-	a.Note("test it dry: a drop of water sinks in within %g seconds; if it stands, pre-wash again", scour.WettingTime.Value)
-	a.Note("dissolve the soda ash in warm water first; rinse until the cloth is no longer slippery")
+	a.AddNote("test it dry: a drop of water sinks in within %g seconds; if it stands, pre-wash again", scour.WettingTime.Value)
+	a.AddNote("dissolve the soda ash in warm water first; rinse until the cloth is no longer slippery")
 	return a, nil
 }

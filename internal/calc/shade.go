@@ -13,19 +13,19 @@ var _ = register(Entry{
 	Purpose: "Depth as per cent on the weight of the cloth, as strength of the dye, and as grams: enter one, get the others.",
 	Formula: "Depth is powder per dry cloth. Strength is depth divided by what the cloth takes up, as shares of its dry weight; a litre of dye is taken as a kilogram. The range is over what wrung cloth takes up, where you did not enter that.",
 	Inputs: []Input{
-		{Key: "strength", ShowAtOnce: true, Label: "Depth or strength", Help: "per cent of the weight of the dry cloth, or grams per finished volume", Type: Quantity,
-			Kinds: strengths, Example: "2 %", Min: 0.01, Max: 500, Presets: []string{"2 %", "4 %", "25 g/L", "40 g/L", "75 g/L"}},
-		{Key: "cloth", ShowAtOnce: true, Label: "Cloth", Help: "dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "powder", ShowAtOnce: true, Label: "Dye powder", Help: "instead of one of the two above", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "20 g", Min: 0.01, Max: 1e5},
-		{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; dry cloth takes up more than wrung cloth", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+		{Key: "strength", ShowInForm: true, Label: "Depth or strength", Help: "per cent of the weight of the dry cloth, or grams per finished volume", Type: TypeQuantity,
+			Kinds: strengthKinds, Example: "2 %", Min: 0.01, Max: 500, Presets: []string{"2 %", "4 %", "25 g/L", "40 g/L", "75 g/L"}},
+		{Key: "cloth", ShowInForm: true, Label: "Cloth", Help: "dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1 kg", Min: 1, Max: 1e6},
+		{Key: "powder", ShowInForm: true, Label: "Dye powder", Help: "instead of one of the two above", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "20 g", Min: 0.01, Max: 1e5},
+		{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; dry cloth takes up more than wrung cloth", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "110 %", Min: 0.2, Max: 6, Presets: []string{"70 %", "110 %", "220 %"}, Source: liquor.PickUpShare.Source},
 	},
 	Outputs: []Output{
-		{Key: "made", Label: "Strength of the dye", Kind: unit.KindConcentration, Source: onCloth},
-		{Key: "depth", Label: "Depth", Help: "on the weight of the dry cloth", Kind: unit.KindShare, ValueUnit: "%", Source: onCloth},
-		{Key: "dye", Label: "Dye powder", Kind: unit.KindMass, Source: onCloth},
-		{Key: "goods", Label: "Cloth it dyes", Help: "dry weight", Kind: unit.KindMass, Source: onCloth},
-		{Key: "volume", Label: "Dye the cloth takes up", Help: "add what you lose on the way", Kind: unit.KindVolume, Source: onCloth},
+		{Key: "made", Label: "Strength of the dye", Kind: unit.KindConcentration, Source: onClothSource},
+		{Key: "depth", Label: "Depth", Help: "on the weight of the dry cloth", Kind: unit.KindShare, ValueUnit: "%", Source: onClothSource},
+		{Key: "dye", Label: "Dye powder", Kind: unit.KindMass, Source: onClothSource},
+		{Key: "goods", Label: "Cloth it dyes", Help: "dry weight", Kind: unit.KindMass, Source: onClothSource},
+		{Key: "volume", Label: "Dye the cloth takes up", Help: "add what you lose on the way", Kind: unit.KindVolume, Source: onClothSource},
 		{Key: "band", Label: "Colour", Words: bandWords(), Source: liquor.PaleMaxDepth.Source},
 		{Key: "washed_out", Label: "Dye that washes out", Help: "it reacts with water instead of the cloth", Kind: unit.KindMass, Source: liquor.BondedShare.Source},
 	},
@@ -105,8 +105,8 @@ func calculateShade(g *InputValues) (*Answer, error) {
 	}
 	noteStrength(a, made, g.Style)
 	if !g.IsTyped("pickup") {
-		a.Note("weigh one piece wrung and again in its bag: the gain, less the bag, is the dye it takes up")
+		a.AddNote("weigh one piece wrung and again in its bag: the gain, less the bag, is the dye it takes up")
 	}
-	a.Note("dye in a puddle at the bottom of the bag reacts with water and is wasted; so is more powder than the cloth can bind")
+	a.AddNote("dye in a puddle at the bottom of the bag reacts with water and is wasted; so is more powder than the cloth can bind")
 	return a, nil
 }

@@ -9,11 +9,11 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// activity is the source of a computed pH and of outputs worked out from it.
-var activity = fault.Source{Kind: fault.Memory, Text: "Plummer and Busenberg 1982 for the constants; activity model from memory"}
+// activitySource is the source of a computed pH and of outputs worked out from it.
+var activitySource = fault.Source{Kind: fault.Memory, Text: "Plummer and Busenberg 1982 for the constants; activity model from memory"}
 
-// balance is the source of outputs that assume that nothing is lost.
-var balance = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: nothing is lost, and the goods hold the pick-up entered"}
+// massBalanceSource is the source of outputs that assume that nothing is lost.
+var massBalanceSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: nothing is lost, and the goods hold the pick-up entered"}
 
 var _ = register(Entry{
 	Name: "soak", Order: 10,
@@ -21,33 +21,33 @@ var _ = register(Entry{
 	Purpose: "How much soda ash goes into the bucket, whether it dissolves, how alkaline it gets, how much cloth it serves, and how much to top it up with.",
 	Formula: "Soda ash is strength times volume; crystals weigh 1.170 (monohydrate) or 2.700 (decahydrate) times as much. The pH is where the charges balance, with constants for the temperature and with activities. Dry cloth soaks up bath as it is: less is left, but it is no weaker. Wet cloth leaves water behind and thins it. The range of what it serves is over what wrung cloth holds, 100–150 %, unless you give that.",
 	Inputs: []Input{
-		{Key: "water", Label: "Bath", Help: "dissolve in part of the water, then make up to this", Type: Quantity,
+		{Key: "water", Label: "Bath", Help: "dissolve in part of the water, then make up to this", Type: TypeQuantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "10 L", Min: 100, Max: 1e6, Presets: []string{"5 L", "10 L", "1 gal", "5 gal"}},
-		{Key: "strength", Label: "Strength", Help: "as anhydrous soda ash; this or soda", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration},
+		{Key: "strength", Label: "Strength", Help: "as anhydrous soda ash; this or soda", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindConcentration},
 			Default: "50 g/L", Min: 1, Max: 400, Source: soak.UsualStrength.Source},
-		{Key: "soda", Label: "Soda ash", Help: "instead of a strength; by the cup it is only a range: weigh it", Type: Quantity,
+		{Key: "soda", Label: "Soda ash", Help: "instead of a strength; by the cup it is only a range: weigh it", Type: TypeQuantity,
 			Kinds: []unit.Kind{unit.KindMass, unit.KindVolume}, Example: "500 g"},
-		{Key: "grade", Label: "Grade of the ash", Help: "for soda by the cup or spoon: dense ash weighs up to 1.8 times as much", Type: Choice,
+		{Key: "grade", Label: "Grade of the ash", Help: "for soda by the cup or spoon: dense ash weighs up to 1.8 times as much", Type: TypeChoice,
 			Words: []Word{{"light", "light ash"}, {"dense", "dense ash"}}, Example: "light"},
-		{Key: "form", Label: "Powder", Type: Choice, Words: formWords(), Default: string(alkali.Anhydrous), Source: fault.CommonPracticeSource},
-		{Key: "temperature", ShowAtOnce: true, Label: "Temperature of the bath", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature},
+		{Key: "form", Label: "Powder", Type: TypeChoice, Words: formWords(), Default: string(alkali.Anhydrous), Source: fault.CommonPracticeSource},
+		{Key: "temperature", ShowInForm: true, Label: "Temperature of the bath", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.StartValueSource},
-		{Key: "goods", ShowAtOnce: true, Label: "Goods", Help: "dry weight of all that is to go through", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
-		{Key: "pickup", Label: "What they hold coming out", Help: "of their dry weight", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+		{Key: "goods", ShowInForm: true, Label: "Goods", Help: "dry weight of all that is to go through", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
+		{Key: "pickup", Label: "What they hold coming out", Help: "of their dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "110 %", Min: goods.MinHeldAfterSpinning.Value, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.HeldAfterWringing.Source},
-		{Key: "wet_in", Label: "Water they bring in", Help: "of their dry weight; after a machine spin 60 %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+		{Key: "wet_in", Label: "Water they bring in", Help: "of their dry weight; after a machine spin 60 %", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "0 %", Min: 0, Max: 4, Presets: []string{"0 %", "60 %"}, Source: goods.HeldAfterSpinning.Source},
-		{Key: "least", Label: "Bath that must remain", Help: "to cover the last piece: a volume, or a share of the bath", Type: Quantity,
+		{Key: "least", Label: "Bath that must remain", Help: "to cover the last piece: a volume, or a share of the bath", Type: TypeQuantity,
 			Kinds: []unit.Kind{unit.KindVolume, unit.KindShare}, Default: "25 %", Source: soak.MinRemaining.Source},
 	},
 	Outputs: []Output{
 		{Key: "soda_ash", Label: "Soda ash", Help: "of the powder you chose", Kind: unit.KindMass, Source: alkali.Anhydrous.PerAnhydrous().Source},
 		{Key: "concentration", Label: "Strength", Help: "as anhydrous soda ash", Kind: unit.KindConcentration, Source: proportionSource},
-		{Key: "ph", Label: "pH, fresh", Help: "as a good meter reads it", Kind: unit.KindPH, Source: activity},
+		{Key: "ph", Label: "pH, fresh", Help: "as a good meter reads it", Kind: unit.KindPH, Source: activitySource},
 		{Key: "dissolves", Label: "Dissolves", Words: []Word{{string(soak.DissolvesFully), "yes"}, {string(soak.DissolvesSlowly), "slowly: stir, and give it time"}, {string(soak.DissolvesNot), "no: more than the water can hold"}}, Source: soak.ReadilyDissolvingShare.Source},
 		{Key: "limit", Label: "Most that dissolves", Help: "at that temperature", Kind: unit.KindConcentration, Source: alkali.Solubility(25).Source},
-		{Key: "serves", Label: "Serves", Help: "dry weight of goods, before you top it up", Kind: unit.KindMass, Source: balance},
-		{Key: "top_up", Label: "Top up with", Help: "bath of the same strength, to serve all the goods", Kind: unit.KindVolume, Source: balance},
+		{Key: "serves", Label: "Serves", Help: "dry weight of goods, before you top it up", Kind: unit.KindMass, Source: massBalanceSource},
+		{Key: "top_up", Label: "Top up with", Help: "bath of the same strength, to serve all the goods", Kind: unit.KindVolume, Source: massBalanceSource},
 		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, ValueUnit: "min", Source: soak.UsualTime.Source},
 	},
 	Cautions:  []fault.Caution{alkali.EyesCaution, alkali.VesselCaution, dye.NoVinegarCaution, alkali.DrainCaution},
@@ -83,7 +83,7 @@ func calculateSoak(g *InputValues) (*Answer, error) {
 		return nil, err
 	}
 	Put(a, "minutes", unit.Duration(soak.UsualTime.Value))
-	a.Note("soak goods that are already tied for longer: %s", unit.ShowRange(unit.KindDuration, soak.UsualTimeTied.Low, soak.UsualTimeTied.High, g.Style))
+	a.AddNote("soak goods that are already tied for longer: %s", unit.ShowRange(unit.KindDuration, soak.UsualTimeTied.Low, soak.UsualTimeTied.High, g.Style))
 	return a, nil
 }
 
@@ -101,7 +101,7 @@ func makeBath(g *InputValues, a *Answer) (bathRange, error) {
 		Put(a, "soda_ash", form.MassFor(b.Soda()))
 		Put(a, "concentration", b.Strength)
 		if form == alkali.Decahydrate {
-			a.Note("the water in the crystals counts: dissolve them in less water and make up to the mark")
+			a.AddNote("the water in the crystals counts: dissolve them in less water and make up to the mark")
 		}
 		return bathRange{b, b, b}, nil
 	}
@@ -126,7 +126,7 @@ func makeBath(g *InputValues, a *Answer) (bathRange, error) {
 		PutRange(a, "soda_ash", middle, low, high)
 		a.SetSource("soda_ash", grade.BulkDensity().Source)
 		PutRange(a, "concentration", b.middle.Strength, b.low.Strength, b.high.Strength)
-		a.Note("soda ash by the cup or spoon is a guess: weigh it")
+		a.AddNote("soda ash by the cup or spoon is a guess: weigh it")
 	}
 	if b.high.Strength <= 0 || b.high.Strength > maxStrength {
 		return bathRange{}, g.Refuse("soda", "%q makes the bath %s", g.Text("soda"), unit.Show(unit.KindConcentration, float64(b.high.Strength), g.Style)).
@@ -157,17 +157,17 @@ func putChemistry(g *InputValues, a *Answer, b bathRange) {
 	PutRange(a, "ph", middle, lowest-below, highest+above)
 	switch {
 	case how == soak.DissolvesNot && alkali.IsMoreSolubleWarmer(t):
-		a.Note("the rest stays at the bottom as crystals and does nothing: use warmer water or less soda ash")
+		a.AddNote("the rest stays at the bottom as crystals and does nothing: use warmer water or less soda ash")
 	case how == soak.DissolvesNot:
-		a.Note("the rest stays at the bottom as crystals and does nothing: use less soda ash or more water; hotter water holds no more")
+		a.AddNote("the rest stays at the bottom as crystals and does nothing: use less soda ash or more water; hotter water holds no more")
 	case how == soak.DissolvesSlowly:
-		a.Note("sprinkle it into warm water while stirring, never water onto the powder, which cakes; make up with cold")
+		a.AddNote("sprinkle it into warm water while stirring, never water onto the powder, which cakes; make up with cold")
 	}
 	if beyond {
-		a.Note("the pH is extrapolated: it is checked at 5–100 g/L and 5–45 °C")
+		a.AddNote("the pH is extrapolated: it is checked at 5–100 g/L and 5–45 °C")
 	}
 	if t >= 50 {
-		a.Caution(alkali.HotWaterCaution)
+		a.AddCaution(alkali.HotWaterCaution)
 	}
 }
 
@@ -191,9 +191,9 @@ func putServing(g *InputValues, a *Answer, b soak.Bath) error {
 	PutRange(a, "serves", serves, min(few, many), max(few, many))
 	if pieces.WetShareIn > 0 {
 		end := b.After(soak.Goods{DryMass: serves, Pickup: pieces.Pickup, WetShareIn: pieces.WetShareIn})
-		a.Note("wet goods thin the bath: after %s it is down to %s", unit.Show(unit.KindMass, float64(serves), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
+		a.AddNote("wet goods thin the bath: after %s it is down to %s", unit.Show(unit.KindMass, float64(serves), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	} else {
-		a.Note("dry cloth soaks up bath as it is: less is left, but it is no weaker")
+		a.AddNote("dry cloth soaks up bath as it is: less is left, but it is no weaker")
 	}
 	if !g.Has("goods") {
 		return nil
@@ -201,7 +201,7 @@ func putServing(g *InputValues, a *Answer, b soak.Bath) error {
 	less, more := b.TopUp(driest, least), b.TopUp(wettest, least)
 	PutRange(a, "top_up", b.TopUp(pieces, least), min(less, more), max(less, more))
 	if end := b.After(pieces); pieces.DryMass <= serves {
-		a.Note("it serves them all, with %s of %s left over", unit.Show(unit.KindVolume, float64(end.Volume), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
+		a.AddNote("it serves them all, with %s of %s left over", unit.Show(unit.KindVolume, float64(end.Volume), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	}
 	return nil
 }

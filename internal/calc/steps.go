@@ -19,23 +19,23 @@ var _ = register(Entry{
 	Purpose: "One colour in several strengths, by halves or any other ratio: each jug made from the one before, with the error that adds up.",
 	Formula: "Each jug is as strong as the one before times the ratio. A jug holds what you want of it and what the next one takes. Errors add up: the scale, one step; each reading of a volume, half a step.",
 	Inputs: []Input{
-		{Key: "strength", Label: "Strongest", Help: "g/L, or % on the weight of the dry cloth", Type: Quantity, Kinds: strengths, Required: true, Example: "40 g/L", Min: 0.01, Max: 500,
+		{Key: "strength", Label: "Strongest", Help: "g/L, or % on the weight of the dry cloth", Type: TypeQuantity, Kinds: strengthKinds, Required: true, Example: "40 g/L", Min: 0.01, Max: 500,
 			Presets: []string{"25 g/L", "40 g/L", "75 g/L"}},
-		{Key: "count", Label: "Strengths", Help: "how many, counting the strongest", Type: Quantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "4", Min: 2, Max: maxSteps, Presets: []string{"3", "4", "5"}},
-		{Key: "volume", Label: "Volume of each", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "240 mL", Min: 1, Max: 1e5, Presets: []string{"60 mL", "120 mL", "240 mL", "1 L"}},
-		{Key: "ratio", ShowAtOnce: true, Label: "Ratio", Help: "each strength ÷ the one before", Type: Quantity, Kinds: []unit.Kind{unit.KindShare}, Default: "50 %", Min: 0.05, Max: 0.95,
+		{Key: "count", Label: "Strengths", Help: "how many, counting the strongest", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "4", Min: 2, Max: maxSteps, Presets: []string{"3", "4", "5"}},
+		{Key: "volume", Label: "Volume of each", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "240 mL", Min: 1, Max: 1e5, Presets: []string{"60 mL", "120 mL", "240 mL", "1 L"}},
+		{Key: "ratio", ShowInForm: true, Label: "Ratio", Help: "each strength ÷ the one before", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare}, Default: "50 %", Min: 0.05, Max: 0.95,
 			Presets: []string{"50 %", "67 %", "75 %"}, Source: fault.CommonPracticeSource},
-		{Key: "last", Label: "Weakest", Help: "instead of a ratio", Type: Quantity, Kinds: []unit.Kind{unit.KindConcentration}, Example: "5 g/L", Min: 0.001, Max: 500},
-		{Key: "step", Label: "Smallest step of the jug", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "5 mL", Min: 0.01, Max: 1000,
+		{Key: "last", Label: "Weakest", Help: "instead of a ratio", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindConcentration}, Example: "5 g/L", Min: 0.001, Max: 500},
+		{Key: "step", Label: "Smallest step of the jug", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "5 mL", Min: 0.01, Max: 1000,
 			Presets: []string{"1 mL", "5 mL", "10 mL"}, Source: fault.StartValueSource},
-		{Key: "scale", Label: "Smallest step of the scale", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
+		{Key: "scale", Label: "Smallest step of the scale", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
 			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
 		pickUpInput(),
 	},
 	Outputs: []Output{
 		{Key: "powder", Label: "Powder for the first jug", Help: "for all of them", Kind: unit.KindMass, Source: dilution.MassBalanceSource},
 		{Key: "first", Label: "Make the first jug up to", Kind: unit.KindVolume, Source: dilution.MassBalanceSource},
-		{Key: "jug", Label: "Strength of a jug", Help: "one for each; with the errors so far", Kind: unit.KindConcentration, Each: true, Source: dilution.MassBalanceSource},
+		{Key: "jug", Label: "Strength of a jug", Help: "one for each; with the errors so far", Kind: unit.KindConcentration, IsList: true, Source: dilution.MassBalanceSource},
 		{Key: "off", Label: "The last is off by at most", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.ReadingError.Source},
 		{Key: "direct", Label: "The same, measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.ReadingError.Source},
 	},
@@ -79,7 +79,7 @@ func calculateSteps(g *InputValues) (*Answer, error) {
 	for i, j := range jugs {
 		name := fmt.Sprintf("jug %d", i+1)
 		c := float64(j.Strength)
-		PutEach(a, "jug", name, c, c*(1-float64(j.Error)), c*(1+float64(j.Error)))
+		PutItem(a, "jug", name, c, c*(1-float64(j.Error)), c*(1+float64(j.Error)))
 		how := "powder made up to " + show(j.MadeUp)
 		if i > 0 {
 			how = fmt.Sprintf("%s of jug %d made up to %s", show(j.TakenBefore), i, show(j.MadeUp))
@@ -89,12 +89,12 @@ func calculateSteps(g *InputValues) (*Answer, error) {
 	Put(a, "off", last.Error)
 	Put(a, "direct", s.DirectError())
 	if e := dye.ScaleError(s.Powder(), s.ScaleStep); float64(e) > dye.MaxGoodError.Value {
-		a.Note("the scale alone may put all of them off by %s: make more, or weigh on a finer scale", unit.Show(unit.KindShare, float64(e), g.Style))
+		a.AddNote("the scale alone may put all of them off by %s: make more, or weigh on a finer scale", unit.Show(unit.KindShare, float64(e), g.Style))
 	}
 	if s.DirectError() < last.Error {
-		a.Note("here it is better to measure each jug from the first one")
+		a.AddNote("here it is better to measure each jug from the first one")
 	}
-	a.Note("stir each jug well before you take from it; half as much dye looks more than half as deep")
+	a.AddNote("stir each jug well before you take from it; half as much dye looks more than half as deep")
 	noteStrength(a, first, g.Style)
 	return a, nil
 }

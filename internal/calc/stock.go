@@ -12,9 +12,9 @@ import (
 )
 
 const (
-	stockMeasure  = "measure"
-	stockWeaker   = "weaker-stock"
-	stockFinerJug = "finer-syringe"
+	stockMeasure      = "measure"
+	stockWeaker       = "weaker-stock"
+	stockFinerSyringe = "finer-syringe"
 )
 
 var _ = register(Entry{
@@ -23,19 +23,19 @@ var _ = register(Entry{
 	Purpose: "How much of a stock solution to measure for a jug or bottle, how far that may be off, and how long the stock keeps.",
 	Formula: "Stock is strength × volume ÷ strength of the stock, on the nearest step of the syringe. The error is that of a reading, half a step, and that of the scale that weighed the stock, one step.",
 	Inputs: []Input{
-		{Key: "stock", Label: "Strength of the stock", Help: "grams per finished volume; a 1 % stock is 1 g per 100 mL", Type: Quantity, Kinds: strengths, Required: true,
+		{Key: "stock", Label: "Strength of the stock", Help: "grams per finished volume; a 1 % stock is 1 g per 100 mL", Type: TypeQuantity, Kinds: strengthKinds, Required: true,
 			Example: "5 g per 200 mL", Min: 0.01, Max: 500, Presets: []string{"5 g per 200 mL", "10 g/L", "50 g/L"}},
-		{Key: "strength", Label: "Strength you want", Help: "g/L, or % on the weight of the dry cloth", Type: Quantity, Kinds: strengths, Required: true,
+		{Key: "strength", Label: "Strength you want", Help: "g/L, or % on the weight of the dry cloth", Type: TypeQuantity, Kinds: strengthKinds, Required: true,
 			Example: "2.5 g/L", Min: 0.001, Max: 500, Presets: []string{"1 g/L", "2.5 g/L", "5 g/L"}},
-		{Key: "volume", Label: "Volume you want", Help: "made up to, dye and water", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
+		{Key: "volume", Label: "Volume you want", Help: "made up to, dye and water", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
 			Example: "250 mL", Min: 1, Max: 1e6, Presets: []string{"60 mL", "120 mL", "250 mL", "1 L"}},
-		{Key: "step", ShowAtOnce: true, Label: "Smallest step of the syringe", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "1 mL", Min: 0.01, Max: 1000,
+		{Key: "step", ShowInForm: true, Label: "Smallest step of the syringe", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "1 mL", Min: 0.01, Max: 1000,
 			Presets: []string{"0.1 mL", "0.5 mL", "1 mL", "5 mL"}, Source: fault.StartValueSource},
-		{Key: "stock_volume", Label: "Volume of the stock", Help: "made up to", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "200 mL", Min: 1, Max: 1e6,
+		{Key: "stock_volume", Label: "Volume of the stock", Help: "made up to", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "200 mL", Min: 1, Max: 1e6,
 			Presets: []string{"100 mL", "200 mL", "500 mL"}, Source: fault.StartValueSource},
-		{Key: "scale", Label: "Smallest step of the scale", Help: "that weighed the stock", Type: Quantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
+		{Key: "scale", Label: "Smallest step of the scale", Help: "that weighed the stock", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
 			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
-		{Key: "kept_at", Label: "Where you keep the stock", Help: "colder keeps it longer", Type: Quantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 2, Max: 40,
+		{Key: "kept_at", Label: "Where you keep the stock", Help: "colder keeps it longer", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 2, Max: 40,
 			Presets: []string{"4 °C", "15 °C", "21 °C"}, Source: fault.StartValueSource},
 		pickUpInput(), clothInput(),
 	},
@@ -47,7 +47,7 @@ var _ = register(Entry{
 		{Key: "powder", Label: "Powder in the stock", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "keeps", Label: "The stock keeps", Help: "without soda ash", Kind: unit.KindDuration, ValueUnit: "h", Source: cure.WithoutSodaUseWithin.Source},
 		{Key: "advice", Label: "What to do", Words: []Word{
-			{stockMeasure, "measure it"}, {stockWeaker, "make a weaker stock first"}, {stockFinerJug, "use a finer syringe, or make more"},
+			{stockMeasure, "measure it"}, {stockWeaker, "make a weaker stock first"}, {stockFinerSyringe, "use a finer syringe, or make more"},
 		}, Source: dye.MaxGoodError.Source},
 	},
 	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
@@ -64,7 +64,7 @@ func calculateStock(g *InputValues) (*Answer, error) {
 			return nil, err
 		}
 		s.Strength *= 1000 // a share of a litre, in grams
-		a.Note("a stock of %s is taken as %s", g.Text("stock"), unit.Show(unit.KindConcentration, float64(s.Strength), g.Style))
+		a.AddNote("a stock of %s is taken as %s", g.Text("stock"), unit.Show(unit.KindConcentration, float64(s.Strength), g.Style))
 	}
 	wanted, err := readStrength(g, a, "strength", v)
 	if err != nil {
@@ -95,18 +95,18 @@ func calculateStock(g *InputValues) (*Answer, error) {
 	days := func(d unit.Duration) float64 { return max(1, math.Round(d.Hours()/24)) }
 	a.SetText("keeps", "%g days (good for %g, discard at %g)", days(use), days(good), days(last))
 	if Get[unit.Temperature](g, "kept_at") < unit.Temperature(cure.UsualTemperature.Low) {
-		a.Note("how much longer the cold keeps it is an estimate: try it on a rag before you trust it")
-		a.Cite(cure.KeepingActivationEnergy.Source)
+		a.AddNote("how much longer the cold keeps it is an estimate: try it on a rag before you trust it")
+		a.AddSource(cure.KeepingActivationEnergy.Source)
 	}
 	word, sentence := adviseStock(exact, step, v, g.Style)
 	a.PutWord("advice", word, sentence)
 	if e := s.Error(); float64(e) > dye.MaxGoodError.Value {
-		a.Note("the scale alone may put the stock off by %s: make more of it at once", unit.Show(unit.KindShare, float64(e), g.Style))
+		a.AddNote("the scale alone may put the stock off by %s: make more of it at once", unit.Show(unit.KindShare, float64(e), g.Style))
 	}
 	if take > s.Volume {
-		a.Note("that is more than the %s of stock you planned: make more", unit.Show(unit.KindVolume, float64(s.Volume), g.Style))
+		a.AddNote("that is more than the %s of stock you planned: make more", unit.Show(unit.KindVolume, float64(s.Volume), g.Style))
 	}
-	a.Note("write the date on the stock and keep it cool, dark and without soda ash; shake it before you take from it")
+	a.AddNote("write the date on the stock and keep it cool, dark and without soda ash; shake it before you take from it")
 	return a, nil
 }
 
@@ -126,5 +126,5 @@ func adviseStock(take, step, v unit.Volume, style unit.Style) (word, sentence st
 		return stockWeaker, fmt.Sprintf("%s is too little for this syringe: make %s of the stock up to %s with water, and take %s of that instead",
 			show(take), show(least), show(least*unit.Volume(times)), show(take*unit.Volume(times)))
 	}
-	return stockFinerJug, fmt.Sprintf("%s is too little for this syringe, which is good from %s: use a finer one, or make a larger volume", show(take), show(least))
+	return stockFinerSyringe, fmt.Sprintf("%s is too little for this syringe, which is good from %s: use a finer one, or make a larger volume", show(take), show(least))
 }

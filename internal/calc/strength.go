@@ -8,25 +8,25 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// strengths are the kinds of quantity that a strength may be: grams per volume, or per cent
+// strengthKinds are the kinds of quantity that a strength may be: grams per volume, or per cent
 // on the dry weight of the cloth.
-var strengths = []unit.Kind{unit.KindConcentration, unit.KindShare}
+var strengthKinds = []unit.Kind{unit.KindConcentration, unit.KindShare}
 
 // maxDepth is the greatest depth accepted, as powder per dry weight of cloth (judgement:
 // ten times a deep colour).
 const maxDepth unit.Share = 0.5
 
-// onCloth is the source of a strength that was entered in per cent.
-var onCloth = fault.Source{Kind: fault.Memory, Text: "textbook algebra of dyeing: g/L = 1000 × share of the dry weight / share that the cloth takes up; a litre of liquor is taken as a kilogram"}
+// onClothSource is the source of a strength that was entered in per cent.
+var onClothSource = fault.Source{Kind: fault.Memory, Text: "textbook algebra of dyeing: g/L = 1000 × share of the dry weight / share that the cloth takes up; a litre of liquor is taken as a kilogram"}
 
 // pickUpInput and clothInput are the inputs that turn per cent into a strength.
 func pickUpInput() Input {
-	return Input{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; for a strength in %", Type: Quantity, Kinds: []unit.Kind{unit.KindShare},
+	return Input{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; for a strength in %", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 		Example: "110 %", Min: 0.2, Max: 6, Presets: []string{"70 %", "110 %", "150 %"}}
 }
 
 func clothInput() Input {
-	return Input{Key: "cloth", Label: "Dry cloth for all of it", Help: "instead of what the cloth takes up, for a strength in %", Type: Quantity,
+	return Input{Key: "cloth", Label: "Dry cloth for all of it", Help: "instead of what the cloth takes up, for a strength in %", Type: TypeQuantity,
 		Kinds: []unit.Kind{unit.KindMass}, Example: "1 kg", Min: 1, Max: 1e6}
 }
 
@@ -39,8 +39,8 @@ func readStrength(g *InputValues, a *Answer, key string, volume unit.Volume) (un
 	}
 	c, err := strengthFromDepth(g, key, g.Text(key), Get[unit.Share](g, key), volume)
 	if err == nil {
-		a.Cite(onCloth)
-		a.Note("%s on the weight of the dry cloth is %s here", g.Text(key), unit.Show(unit.KindConcentration, float64(c), g.Style))
+		a.AddSource(onClothSource)
+		a.AddNote("%s on the weight of the dry cloth is %s here", g.Text(key), unit.Show(unit.KindConcentration, float64(c), g.Style))
 	}
 	return c, err
 }
@@ -82,7 +82,7 @@ func checkDepth(g *InputValues, key, typed string, depth unit.Share) error {
 
 // strengthFault returns the fault for a text that is neither kind of strength.
 func strengthFault(typed string, err error) error {
-	if _, _, alone := unit.ParseAny(strengths[:1], typed); alone != nil {
+	if _, _, alone := unit.ParseAny(strengthKinds[:1], typed); alone != nil {
 		err = alone
 	}
 	f := fault.AsFault(err)

@@ -17,8 +17,8 @@ type Line struct {
 func Lines(r *Result, e Entry) []Line {
 	var lines []Line
 	for _, out := range e.Outputs {
-		if out.Each {
-			for _, name := range r.Each {
+		if out.IsList {
+			for _, name := range r.ItemKeys {
 				lines = append(lines, Line{name, name, r.Outputs[name].Text, out.Help})
 			}
 		}
@@ -44,7 +44,7 @@ func Text(r *Result) string {
 		wide = max(wide, len([]rune(l.Label)))
 	}
 	for _, l := range lines {
-		fmt.Fprintf(&b, "  %s\n", wrapIndented(pad(l.Label, wide)+"  ", l.Text, wide+4))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented(padRight(l.Label, wide)+"  ", l.Text, wide+4))
 	}
 	if len(r.Notes) > 0 {
 		b.WriteString("\n")
@@ -72,11 +72,11 @@ func Reference(e Entry) string {
 	fmt.Fprintf(&b, "  %s\n", wrapIndented("", e.Formula, 2))
 	writeHeading(&b, "Inputs")
 	for _, in := range e.Inputs {
-		fmt.Fprintf(&b, "  %s\n", wrapIndented(pad(in.Key, 14), in.describe(), 16))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented(padRight(in.Key, 14), in.describe(), 16))
 	}
 	writeHeading(&b, "Outputs")
 	for _, out := range e.Outputs {
-		fmt.Fprintf(&b, "  %s\n", wrapIndented(pad(out.Key, 14), out.describe(), 16))
+		fmt.Fprintf(&b, "  %s\n", wrapIndented(padRight(out.Key, 14), out.describe(), 16))
 	}
 	if len(e.Values) > 0 {
 		writeHeading(&b, "Values")
@@ -114,12 +114,12 @@ func List() string {
 			group = e.Group
 			fmt.Fprintf(&b, "%s\n", group)
 		}
-		entry := "  " + pad(e.Name, 12) + e.Title
+		entry := "  " + padRight(e.Name, 12) + e.Title
 		if left == "" {
 			left = entry
 			continue
 		}
-		left = pad(left, 44) + entry
+		left = padRight(left, 44) + entry
 		end()
 	}
 	end()
@@ -176,8 +176,8 @@ func (out Output) describe() string {
 		s += "; one of " + joinValues(out.Words)
 	case out.ValueUnit != "":
 		s += "; in " + out.ValueUnit
-	case out.Kind != KindTime && out.Kind != unit.KindPH && unit.Unit(out.Kind) != "1":
-		s += "; in " + unit.Unit(out.Kind)
+	case out.Kind != KindTime && out.Kind != unit.KindPH && unit.BaseUnit(out.Kind) != "1":
+		s += "; in " + unit.BaseUnit(out.Kind)
 	}
 	return s + " (" + sourceText(out.Source) + ")"
 }
@@ -220,8 +220,8 @@ func sourceText(s fault.Source) string {
 
 func writeHeading(b *strings.Builder, title string) { fmt.Fprintf(b, "\n%s\n", title) }
 
-// pad fills s with spaces to a width in characters.
-func pad(s string, wide int) string {
+// padRight fills s with spaces to a width in characters.
+func padRight(s string, wide int) string {
 	return s + strings.Repeat(" ", max(0, wide-len([]rune(s))))
 }
 

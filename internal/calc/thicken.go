@@ -13,8 +13,8 @@ var _ = register(Entry{
 	Purpose: "How much sodium alginate keeps dye from running.",
 	Formula: "A share of the weight of the liquor, by its use; a millilitre counts as a gram.",
 	Inputs: []Input{
-		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "250 mL", Min: 1, Max: 1e6},
-		{Key: "use", Label: "Use", Type: Choice, Words: useWords(), Required: true, Example: string(liquor.PaintUse)},
+		{Key: "volume", Label: "Dye liquor", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "250 mL", Min: 1, Max: 1e6},
+		{Key: "use", Label: "Use", Type: TypeChoice, Words: thickenerUseWords(), Required: true, Example: string(liquor.PaintUse)},
 	},
 	Outputs:   []Output{{Key: "alginate", Label: "Sodium alginate", Kind: unit.KindMass, Source: liquor.ThinUse.AlginateStrength().Source}},
 	Cautions:  []fault.Caution{dye.NotFoodCaution},
@@ -22,7 +22,7 @@ var _ = register(Entry{
 	Calculate: calculateThicken,
 })
 
-func useWords() (words []Word) {
+func thickenerUseWords() (words []Word) {
 	for _, u := range liquor.ThickenerUses() {
 		words = append(words, Word{string(u), u.Words()})
 	}
@@ -40,6 +40,6 @@ func calculateThicken(g *InputValues) (*Answer, error) {
 	a := &Answer{}
 	middle, low, high := liquor.AlginateMass(Get[unit.Volume](g, "volume"), liquor.ThickenerUse(g.Word("use")))
 	PutRange(a, "alginate", middle, low, high)
-	a.Note("sprinkle it onto water while you stir, never pour water onto it, and leave it overnight; then stir in the dye. In hard water it turns lumpy: soften the water first")
+	a.AddNote("sprinkle it onto water while you stir, never pour water onto it, and leave it overnight; then stir in the dye. In hard water it turns lumpy: soften the water first")
 	return a, nil
 }

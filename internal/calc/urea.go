@@ -13,9 +13,9 @@ var _ = register(Entry{
 	Purpose: "Whether a dye liquor needs urea, and how much.",
 	Formula: "None where pieces are bagged wet. 50 g/L where the dye is stronger than 40 g/L and would not all dissolve, or where the air is dry and pieces lie open.",
 	Inputs: []Input{
-		{Key: "volume", Label: "Dye liquor", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
-		{Key: "strength", Label: "Strength of the dye", Help: "g/L, or % on the weight of the dry cloth", Type: Quantity, Kinds: strengths, Required: true, Example: "75 g/L", Min: 0.01, Max: 500},
-		{Key: "air", ShowAtOnce: true, Label: "Pieces lie", Type: Choice, Words: []Word{{"bagged", "bagged wet"}, {"dry", "open, in dry air"}},
+		{Key: "volume", Label: "Dye liquor", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
+		{Key: "strength", Label: "Strength of the dye", Help: "g/L, or % on the weight of the dry cloth", Type: TypeQuantity, Kinds: strengthKinds, Required: true, Example: "75 g/L", Min: 0.01, Max: 500},
+		{Key: "air", ShowInForm: true, Label: "Pieces lie", Type: TypeChoice, Words: []Word{{"bagged", "bagged wet"}, {"dry", "open, in dry air"}},
 			Default: "bagged", Source: fault.CommonPracticeSource},
 		pickUpInput(), clothInput(),
 	},
@@ -34,9 +34,9 @@ func calculateUrea(g *InputValues) (*Answer, error) {
 	u := liquor.UreaMass(Get[unit.Volume](g, "volume"), c, g.Word("air") == "dry")
 	Put(a, "urea", u)
 	if u > 0 {
-		a.Note("urea chills the water: start with warm water, dissolve the urea, let it come to room temperature, then add the dye")
+		a.AddNote("urea chills the water: start with warm water, dissolve the urea, let it come to room temperature, then add the dye")
 	} else {
-		a.Note("a bag keeps pieces wet, so urea does nothing")
+		a.AddNote("a bag keeps pieces wet, so urea does nothing")
 	}
 	return a, nil
 }

@@ -15,9 +15,9 @@ var _ = register(Entry{
 	Purpose: "How hard the water is, how much softener the dye water needs, and how much soda ash it costs a soak.",
 	Formula: "Softener is two to three times what binds the hardness. Soda ash is lost mole for mole, as chalk.",
 	Inputs: []Input{
-		{Key: "hardness", Label: "Hardness", Help: "from the water report or a strip", Type: Quantity, Kinds: []unit.Kind{unit.KindHardness}, Required: true,
+		{Key: "hardness", Label: "Hardness", Help: "from the water report or a strip", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindHardness}, Required: true,
 			Example: "200 mg/L", Max: 2000, Presets: []string{"60 mg/L", "120 mg/L", "180 mg/L", "300 mg/L"}},
-		{Key: "volume", Label: "Water", Type: Quantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
+		{Key: "volume", Label: "Water", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
 	},
 	Outputs: []Output{
 		{Key: "class", Label: "The water is", Words: hardnessWords(), Source: alkali.SoftMaxHardness.Source},
@@ -39,13 +39,13 @@ func hardnessWords() (words []Word) {
 func calculateWater(g *InputValues) (*Answer, error) {
 	h, v := Get[unit.Hardness](g, "hardness"), Get[unit.Volume](g, "volume")
 	a := &Answer{}
-	if inDegrees(g.Text("hardness")) {
-		a.Cite(degrees)
+	if isInDegrees(g.Text("hardness")) {
+		a.AddSource(hardnessDegreesSource)
 	}
 	a.PutWord("class", string(alkali.ClassifyWater(h)), "")
 	middle, low, high := alkali.Softener(h, v)
 	PutRange(a, "softener", middle, low, high)
 	Put(a, "soda_lost", alkali.SodaLost(h, v))
-	a.Note("softener goes into the dye water, before the dye; the soak needs none, its soda ash softens the water")
+	a.AddNote("softener goes into the dye water, before the dye; the soak needs none, its soda ash softens the water")
 	return a, nil
 }

@@ -6,27 +6,27 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// KubelkaMunk is the source of the relation between reflectance and K/S.
-var KubelkaMunk = fault.Source{Kind: fault.Memory, Text: "P. Kubelka and F. Munk, Z. tech. Phys. 12 (1931) 593, for an opaque layer, with a single constant as textile matching uses it"}
+// KubelkaMunkSource is the source of the relation between reflectance and K/S.
+var KubelkaMunkSource = fault.Source{Kind: fault.Memory, Text: "P. Kubelka and F. Munk, Z. tech. Phys. 12 (1931) 593, for an opaque layer, with a single constant as textile matching uses it"}
 
-// KS gives the absorption K/S = (1−R)²/2R of a reflectance R. R below 0.0001 counts as that.
-func KS(r float64) float64 {
+// KSFromReflectance gives the absorption K/S = (1−R)²/2R of a reflectance R. R below 0.0001 counts as that.
+func KSFromReflectance(r float64) float64 {
 	r = min(max(r, 1e-4), 1)
 	return (1 - r) * (1 - r) / (2 * r)
 }
 
-// Reflectance gives R from K/S; below 0 counts as 0. It is the inverse of KS.
-func Reflectance(ks float64) float64 {
+// ReflectanceFromKS gives R from K/S; below 0 counts as 0. It is the inverse of KSFromReflectance.
+func ReflectanceFromKS(ks float64) float64 {
 	ks = max(ks, 0)
 	return 1 / (1 + ks + math.Sqrt(ks*ks+2*ks)) // 1+q−√(q²+2q), without the difference of large numbers
 }
 
-// cotton is the K/S of bleached white cotton: a little yellow in the violet
+// cottonKS is the K/S of bleached white cotton: a little yellow in the violet
 // (judgement: reflectance 0.72 at 380 nm, 0.86 from 500 nm on).
-var cotton = func() (s Spectrum) {
+var cottonKS = func() (s Spectrum) {
 	for i := range s {
 		r := 0.86 - 0.14*math.Exp(-(wavelength(i)-380)/40)
-		s[i] = KS(r)
+		s[i] = KSFromReflectance(r)
 	}
 	return s
 }()
@@ -36,19 +36,19 @@ var cotton = func() (s Spectrum) {
 var wetFactor = fault.Value{Name: "scattering of dry cloth over that of wet cloth", Value: 1.9, Unit: "1",
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
 
-// Load is a dye and how much of it has bonded.
-type Load struct {
-	Dye    *Dye
-	Bonded float64 // bonded dye in per cent of the cloth's dry weight
+// DyeAmount is a dye and how much of it has bonded.
+type DyeAmount struct {
+	Dye           *Dye
+	BondedPercent float64 // bonded dye in per cent of the cloth's dry weight
 }
 
-// Absorption gives K/S of white cotton with what has bonded to it. K/S adds up by
+// AbsorptionOf gives K/S of white cotton with what has bonded to it. K/S adds up by
 // amount, and so the order of loads does not matter.
-func Absorption(loads ...Load) Spectrum {
-	s := cotton
+func AbsorptionOf(loads ...DyeAmount) Spectrum {
+	s := cottonKS
 	for _, l := range loads {
 		k := l.Dye.Absorption()
-		c := max(l.Bonded, 0)
+		c := max(l.BondedPercent, 0)
 		for i := range s {
 			s[i] += k[i] * c
 		}
@@ -56,25 +56,25 @@ func Absorption(loads ...Load) Spectrum {
 	return s
 }
 
-// Look is how dyed cloth looks.
-type Look struct {
+// Appearance is how dyed cloth looks.
+type Appearance struct {
 	Lab     Lab
 	RGB     [3]uint8
 	InGamut bool   // false where a screen shows it duller than it is
 	Word    string // plain word
 }
 
-// DryLook is how cloth of that K/S looks dry, and WetLook how it looks wet.
-func DryLook(ks Spectrum) Look { return lookOf(ks, 1) }
-func WetLook(ks Spectrum) Look { return lookOf(ks, wetFactor.Value) }
+// DryAppearance is how cloth of that K/S looks dry, and WetAppearance how it looks wet.
+func DryAppearance(ks Spectrum) Appearance { return appearanceOf(ks, 1) }
+func WetAppearance(ks Spectrum) Appearance { return appearanceOf(ks, wetFactor.Value) }
 
-func lookOf(ks Spectrum, factor float64) (l Look) {
+func appearanceOf(ks Spectrum, factor float64) (l Appearance) {
 	for i := range ks {
-		ks[i] = Reflectance(ks[i] * factor)
+		ks[i] = ReflectanceFromKS(ks[i] * factor)
 	}
 	l.Lab = ks.Lab()
 	l.RGB, l.InGamut = l.Lab.SRGB()
-	l.Word = Word(l.RGB[0], l.RGB[1], l.RGB[2])
+	l.Word = PlainWord(l.RGB[0], l.RGB[1], l.RGB[2])
 	return l
 }
 
@@ -92,15 +92,15 @@ func ChromaLost(mixed Lab, parts []Lab, shares []float64) float64 {
 	return min(max(1-chroma(mixed.A, mixed.B)*total/sum, 0), 1)
 }
 
-// MuddyFrom is the share of chroma lost from which a mixture is called muddy.
-var MuddyFrom = fault.Value{Name: "chroma lost from which a mixture is called muddy", Value: 0.5, Unit: "1",
+// MinMuddyChromaLost is the share of chroma lost from which a mixture is called muddy.
+var MinMuddyChromaLost = fault.Value{Name: "chroma lost from which a mixture is called muddy", Value: 0.5, Unit: "1",
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement"}}
 
 // ClothValues lists the constants by which dyed cloth is drawn.
-func ClothValues() []fault.Value { return []fault.Value{wetFactor, MuddyFrom} }
+func ClothValues() []fault.Value { return []fault.Value{wetFactor, MinMuddyChromaLost} }
 
 // IsMuddy says whether a dyer would call the mixture muddy: it lost most of its
 // parts' chroma, is dark enough to look dirty, and is not just black.
 func IsMuddy(mixed Lab, parts []Lab, shares []float64) bool {
-	return len(parts) > 1 && mixed.L < 60 && mixed.L > 15 && ChromaLost(mixed, parts, shares) >= MuddyFrom.Value
+	return len(parts) > 1 && mixed.L < 60 && mixed.L > 15 && ChromaLost(mixed, parts, shares) >= MinMuddyChromaLost.Value
 }

@@ -1,7 +1,7 @@
 // Package colour measures colours and how far they changed: CIELAB, the difference
 // CIEDE2000, and the grey-scale grades of ISO 105 for a colour that changed and a
 // white that was stained; and the plain word for a colour on a screen. Start with
-// Parse, then Difference, Change and RateStaining, or with Word. It mixes no dyes, and it
+// Parse, then Difference, RateColourChange and RateStaining, or with PlainWord. It mixes no dyes, and it
 // corrects no photo: what a camera made of a colour is taken as it is.
 package colour
 
@@ -62,35 +62,35 @@ func number(s string) (float64, bool) {
 	return v, err == nil
 }
 
-// SRGB is the source of FromSRGB.
-var SRGB = fault.Source{Kind: fault.Published, Text: "IEC 61966-2-1:1999 (sRGB) and ISO/CIE 11664-4 (CIELAB, D65), as read in public copies of their formulas, which agree"}
+// SRGBSource is the source of FromSRGB.
+var SRGBSource = fault.Source{Kind: fault.Published, Text: "IEC 61966-2-1:1999 (sRGB) and ISO/CIE 11664-4 (CIELAB, D65), as read in public copies of their formulas, which agree"}
 
 // The matrix of IEC 61966-2-1 from linear sRGB to CIE XYZ, and the white of D65
 // that its rows add up to, so that greys have a* = b* = 0.
 var (
-	toXYZ = [3][3]float64{{0.4124, 0.3576, 0.1805}, {0.2126, 0.7152, 0.0722}, {0.0193, 0.1192, 0.9505}}
-	white = [3]float64{0.9505, 1, 1.0890}
+	srgbToXYZ  = [3][3]float64{{0.4124, 0.3576, 0.1805}, {0.2126, 0.7152, 0.0722}, {0.0193, 0.1192, 0.9505}}
+	whitePoint = [3]float64{0.9505, 1, 1.0890}
 )
 
-// gamma is the exponent of the transfer curve of IEC 61966-2-1.
-const gamma = 2.4
+// srgbGamma is the exponent of the transfer curve of IEC 61966-2-1.
+const srgbGamma = 2.4
 
 // colourSpaceValues lists the coefficients of sRGB and of CIEDE2000.
 func colourSpaceValues() []fault.Value {
 	return []fault.Value{
-		{Name: "CIEDE2000, with the coefficients of equations 2–22 as printed: factors of lightness, chroma and hue", Value: 1, Unit: "1", Source: Sharma},
-		{Name: "sRGB, straight up to 0.04045 with slope 1/12.92, else (u + 0.055)/1.055: exponent", Value: gamma, Unit: "1", Source: SRGB},
-		{Name: fmt.Sprintf("sRGB to XYZ by the rows %v, with the white %v: Y of the white", toXYZ, white), Value: white[1], Unit: "1", Source: SRGB},
-		{Name: "CIELAB, a cube root above (6/29)³ and straight below: bound", Value: linearBoundRoot * linearBoundRoot * linearBoundRoot, Unit: "1", Source: SRGB},
+		{Name: "CIEDE2000, with the coefficients of equations 2–22 as printed: factors of lightness, chroma and hue", Value: 1, Unit: "1", Source: CIEDE2000Source},
+		{Name: "sRGB, straight up to 0.04045 with slope 1/12.92, else (u + 0.055)/1.055: exponent", Value: srgbGamma, Unit: "1", Source: SRGBSource},
+		{Name: fmt.Sprintf("sRGB to XYZ by the rows %v, with the white %v: Y of the white", srgbToXYZ, whitePoint), Value: whitePoint[1], Unit: "1", Source: SRGBSource},
+		{Name: "CIELAB, a cube root above (6/29)³ and straight below: bound", Value: linearBoundRoot * linearBoundRoot * linearBoundRoot, Unit: "1", Source: SRGBSource},
 	}
 }
 
 // FromSRGB gives the colour of a screen or photo value, 0–255 each.
 func FromSRGB(r, g, b uint8) Lab {
-	lr, lg, lb := linear(r), linear(g), linear(b)
+	lr, lg, lb := srgbToLinear(r), srgbToLinear(g), srgbToLinear(b)
 	var xyz [3]float64
-	for i, m := range toXYZ {
-		xyz[i] = (m[0]*lr + m[1]*lg + m[2]*lb) / white[i]
+	for i, m := range srgbToXYZ {
+		xyz[i] = (m[0]*lr + m[1]*lg + m[2]*lb) / whitePoint[i]
 	}
 	return labOf(xyz[0], xyz[1], xyz[2])
 }
@@ -101,13 +101,13 @@ func labOf(x, y, z float64) Lab {
 	return Lab{116*fy - 16, 500 * (fx - fy), 200 * (fy - fz)}
 }
 
-// linear undoes the transfer curve of IEC 61966-2-1.
-func linear(v uint8) float64 {
+// srgbToLinear undoes the transfer curve of IEC 61966-2-1.
+func srgbToLinear(v uint8) float64 {
 	u := float64(v) / 255
 	if u <= 0.04045 {
 		return u / 12.92
 	}
-	return math.Pow((u+0.055)/1.055, gamma)
+	return math.Pow((u+0.055)/1.055, srgbGamma)
 }
 
 // linearBoundRoot is the cube root of the bound below which lightness is straight.

@@ -81,7 +81,7 @@ func TestGreyScales(t *testing.T) {
 	}
 	at := func(de float64) (Lab, Lab) { return Lab{L: 90}, Lab{L: 90 - de} }
 	for _, row := range reftest.Load(t, "grey-scale-change.tsv") {
-		got := Change(at(row.Number(t, "difference")))
+		got := RateColourChange(at(row.Number(t, "difference")))
 		if math.Abs(float64(got)-grade(row["grade"])) > 0.04 || got.Grade() != row["grade"] {
 			t.Errorf("change: grade %s is rated %.3f, %s", row["grade"], float64(got), got.Grade())
 		}
@@ -97,7 +97,7 @@ func TestGreyScales(t *testing.T) {
 }
 
 func TestGrade(t *testing.T) {
-	for r, want := range map[Rating]string{5: "5", 4.75: "5", 4.744: "4-5", 4.25: "4-5", 4.244: "4", 3.5: "3-4", 1.25: "1-2", 1.24: "1", 1: "1"} {
+	for r, want := range map[GreyScaleRating]string{5: "5", 4.75: "5", 4.744: "4-5", 4.25: "4-5", 4.244: "4", 3.5: "3-4", 1.25: "1-2", 1.24: "1", 1: "1"} {
 		if got := r.Grade(); got != want {
 			t.Errorf("%g is grade %s, want %s", float64(r), got, want)
 		}
@@ -107,39 +107,39 @@ func TestGrade(t *testing.T) {
 // Chroma that is lost counts less in a strong colour than in a pale one, and
 // lightness the same in both.
 func TestChangeWeighsChroma(t *testing.T) {
-	pale, strong := Change(Lab{50, 5, 0}, Lab{50, 2, 0}), Change(Lab{50, 60, 0}, Lab{50, 57, 0})
+	pale, strong := RateColourChange(Lab{50, 5, 0}, Lab{50, 2, 0}), RateColourChange(Lab{50, 60, 0}, Lab{50, 57, 0})
 	if !(strong > pale) {
 		t.Errorf("3 of chroma lost: pale %g, strong %g", float64(pale), float64(strong))
 	}
-	if a, b := Change(Lab{50, 5, 0}, Lab{53, 5, 0}), Change(Lab{50, 60, 0}, Lab{53, 60, 0}); math.Abs(float64(a-b)) > 1e-9 {
+	if a, b := RateColourChange(Lab{50, 5, 0}, Lab{53, 5, 0}), RateColourChange(Lab{50, 60, 0}, Lab{53, 60, 0}); math.Abs(float64(a-b)) > 1e-9 {
 		t.Errorf("3 of lightness: pale %g, strong %g", float64(a), float64(b))
 	}
 }
 
-func some(t *rapid.T, name string) Lab {
+func drawLab(t *rapid.T, name string) Lab {
 	v := rapid.Float64Range(-maxAB, maxAB)
 	return Lab{rapid.Float64Range(0, 100).Draw(t, name+".L"), v.Draw(t, name+".a"), v.Draw(t, name+".b")}
 }
 
 func TestProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p, q := some(t, "p"), some(t, "q")
+		p, q := drawLab(t, "p"), drawLab(t, "q")
 		if d := Difference(p, p); d != 0 {
 			t.Fatalf("%v differs from itself by %g", p, d)
 		}
-		if Change(p, p) != 5 || RateStaining(p, p) != 5 {
-			t.Fatalf("%v: no difference is rated %g and %g", p, float64(Change(p, p)), float64(RateStaining(p, p)))
+		if RateColourChange(p, p) != 5 || RateStaining(p, p) != 5 {
+			t.Fatalf("%v: no difference is rated %g and %g", p, float64(RateColourChange(p, p)), float64(RateStaining(p, p)))
 		}
 		a, b := Difference(p, q), Difference(q, p)
 		if !(a >= 0) || math.IsInf(a, 0) || math.Abs(a-b) > 1e-9*(1+a) {
 			t.Fatalf("%v and %v: %g, the other way %g", p, q, a, b)
 		}
-		for _, r := range []Rating{Change(p, q), RateStaining(p, q)} {
+		for _, r := range []GreyScaleRating{RateColourChange(p, q), RateStaining(p, q)} {
 			if !(r >= 1 && r <= 5) {
 				t.Fatalf("%v to %v is rated %g", p, q, float64(r))
 			}
 		}
-		if a, b := Change(p, q), Change(q, p); math.Abs(float64(a-b)) > 1e-9 {
+		if a, b := RateColourChange(p, q), RateColourChange(q, p); math.Abs(float64(a-b)) > 1e-9 {
 			t.Fatalf("%v and %v: change %g, the other way %g", p, q, float64(a), float64(b))
 		}
 		if more := (Lab{q.L + math.Copysign(1, q.L-p.L), q.A, q.B}); RateStaining(p, more) > RateStaining(p, q) {

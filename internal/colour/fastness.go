@@ -16,33 +16,33 @@ var (
 
 // The constants of the grades.
 var (
-	PerGrade = fault.Value{Name: "change: difference a grade, down to 3", Value: 1.7, Unit: "1", Source: changeSource}
-	Doubling = fault.Value{Name: "change: difference whose doublings cost a grade, below 3", Value: 0.85, Unit: "1", Source: changeSource}
+	DifferencePerGrade      = fault.Value{Name: "change: difference a grade, down to 3", Value: 1.7, Unit: "1", Source: changeSource}
+	GradeDoublingDifference = fault.Value{Name: "change: difference whose doublings cost a grade, below 3", Value: 0.85, Unit: "1", Source: changeSource}
 
-	hueCentre     = fault.Value{Name: "change: hue of the blues that are judged apart", Value: 280, Unit: "°", Source: changeSource}
-	hueWidth      = fault.Value{Name: "change: width of those blues", Value: 30, Unit: "°", Source: changeSource}
+	blueHueCentre = fault.Value{Name: "change: hue of the blues that are judged apart", Value: 280, Unit: "°", Source: changeSource}
+	blueHueWidth  = fault.Value{Name: "change: width of those blues", Value: 30, Unit: "°", Source: changeSource}
 	changeDivisor = fault.Value{Name: "change: divisor of the part taken off chroma and hue", Value: 100, Unit: "1", Source: changeSource}
-	chromaWeigh   = fault.Value{Name: "change: weight of chroma against a change of chroma, in thousandths", Value: 20, Unit: "1", Source: changeSource}
-	hueWeigh      = fault.Value{Name: "change: weight of chroma against a change of hue, in thousandths", Value: 10, Unit: "1", Source: changeSource}
+	chromaWeight  = fault.Value{Name: "change: weight of chroma against a change of chroma, in thousandths", Value: 20, Unit: "1", Source: changeSource}
+	hueWeight     = fault.Value{Name: "change: weight of chroma against a change of hue, in thousandths", Value: 10, Unit: "1", Source: changeSource}
 
-	StainTop  = fault.Value{Name: "staining: rating at a difference of 1, below 4", Value: 6.1, Unit: "1", Source: stainSource}
-	StainLog  = fault.Value{Name: "staining: loss a factor e, below 4", Value: 1.45, Unit: "1", Source: stainSource}
-	StainStep = fault.Value{Name: "staining: loss a unit of difference, above 4", Value: 0.23, Unit: "1", Source: stainSource}
+	StainRatingAt1  = fault.Value{Name: "staining: rating at a difference of 1, below 4", Value: 6.1, Unit: "1", Source: stainSource}
+	StainLogLoss    = fault.Value{Name: "staining: loss a factor e, below 4", Value: 1.45, Unit: "1", Source: stainSource}
+	StainLinearLoss = fault.Value{Name: "staining: loss a unit of difference, above 4", Value: 0.23, Unit: "1", Source: stainSource}
 
-	stainColour = fault.Value{Name: "staining: share of the difference in colour that is taken off", Value: 0.4, Unit: "1", Source: stainSource}
+	stainColourShare = fault.Value{Name: "staining: share of the difference in colour that is taken off", Value: 0.4, Unit: "1", Source: stainSource}
 )
 
 // Values lists every constant of the package, a set of coefficients as one.
 func Values() []fault.Value {
-	return append(colourSpaceValues(), PerGrade, Doubling, hueCentre, hueWidth, changeDivisor, chromaWeigh, hueWeigh, StainTop, StainLog, StainStep, stainColour, Whitening)
+	return append(colourSpaceValues(), DifferencePerGrade, GradeDoublingDifference, blueHueCentre, blueHueWidth, changeDivisor, chromaWeight, hueWeight, StainRatingAt1, StainLogLoss, StainLinearLoss, stainColourShare, MinWhitening)
 }
 
-// Rating is a grey-scale rating from 5 (no difference) to 1.
-type Rating float64
+// GreyScaleRating is a grey-scale rating from 5 (no difference) to 1.
+type GreyScaleRating float64
 
 // Grade is the rating in the half steps of the grey scales: "4-5". The bounds
 // are half-way, 4.75, 4.25 and so on, of the rating to two digits.
-func (r Rating) Grade() string {
+func (r GreyScaleRating) Grade() string {
 	halves := int(math.Floor(math.Round(float64(r)*100)/50 + 0.5))
 	s := strconv.Itoa(halves / 2)
 	if halves%2 == 1 {
@@ -51,25 +51,25 @@ func (r Rating) Grade() string {
 	return s
 }
 
-// Change rates how much a colour changed, after ISO 105-A05. The order of the two
+// RateColourChange rates how much a colour changed, after ISO 105-A05. The order of the two
 // does not matter.
-func Change(before, after Lab) Rating {
+func RateColourChange(before, after Lab) GreyScaleRating {
 	c0, c1 := chroma(before.A, before.B), chroma(after.A, after.B)
 	h0, h1 := hue(before.A, before.B), hue(after.A, after.B)
 	dL, dC, dH := after.L-before.L, c1-c0, hueDifference(before, after)
 	c, h := (c0+c1)/2, meanHue(h0, h1)
-	off := math.Abs(h - hueCentre.Value)
-	off = min(off, 360-off) / hueWidth.Value
+	off := math.Abs(h - blueHueCentre.Value)
+	off = min(off, 360-off) / blueHueWidth.Value
 	// The next three lines are from memory of clause 7.2.
 	d := dC * c * math.Exp(-off*off) / changeDivisor.Value
-	dC = (dC - d) / damping(chromaWeigh, c)
-	dH = (dH - d) / damping(hueWeigh, c)
+	dC = (dC - d) / damping(chromaWeight, c)
+	dH = (dH - d) / damping(hueWeight, c)
 	// Clause 8.
 	e := math.Sqrt(dL*dL + dC*dC + dH*dH)
-	if e <= 2*PerGrade.Value {
-		return Rating(5 - e/PerGrade.Value)
+	if e <= 2*DifferencePerGrade.Value {
+		return GreyScaleRating(5 - e/DifferencePerGrade.Value)
 	}
-	return Rating(max(5-math.Log2(e/Doubling.Value), 1))
+	return GreyScaleRating(max(5-math.Log2(e/GradeDoublingDifference.Value), 1))
 }
 
 // damping is the divisor of clause 7.2 for the mean chroma c, from memory.
@@ -90,27 +90,27 @@ func hueDifference(p, q Lab) float64 {
 }
 
 // RateStaining rates how much a white cloth was stained, after ISO 105-A04.
-func RateStaining(before, after Lab) Rating {
+func RateStaining(before, after Lab) GreyScaleRating {
 	dL, dA, dB := after.L-before.L, after.A-before.A, after.B-before.B
-	d := math.Sqrt(dL*dL+dA*dA+dB*dB) - stainColour.Value*math.Sqrt(dA*dA+dB*dB)
+	d := math.Sqrt(dL*dL+dA*dA+dB*dB) - stainColourShare.Value*math.Sqrt(dA*dA+dB*dB)
 	if d <= 0 { // equal: there is no logarithm
 		return 5
 	}
-	r := StainTop.Value - StainLog.Value*math.Log(d)
+	r := StainRatingAt1.Value - StainLogLoss.Value*math.Log(d)
 	if r > 4 {
-		r = 5 - StainStep.Value*d
+		r = 5 - StainLinearLoss.Value*d
 	}
-	return Rating(max(r, 1))
+	return GreyScaleRating(max(r, 1))
 }
 
-// Whitening is how much nearer to white a rag is before it counts as whiter.
-var Whitening = fault.Value{Name: "difference from which a rag counts as whiter", Value: 1, Unit: "1",
+// MinWhitening is how much nearer to white a rag is before it counts as whiter.
+var MinWhitening = fault.Value{Name: "difference from which a rag counts as whiter", Value: 1, Unit: "1",
 	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: more than two measurements of one rag differ"}}
 
 // IsWhiter reports whether after is nearer to perfect white (L* 100, a* and b* 0) than
-// before by Whitening or more: a rag that took on no dye, so that no grade of staining
+// before by MinWhitening or more: a rag that took on no dye, so that no grade of staining
 // holds.
 func IsWhiter(before, after Lab) bool {
 	fromWhite := func(c Lab) float64 { return math.Hypot(100-c.L, math.Hypot(c.A, c.B)) }
-	return fromWhite(before)-fromWhite(after) >= Whitening.Value
+	return fromWhite(before)-fromWhite(after) >= MinWhitening.Value
 }

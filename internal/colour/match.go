@@ -7,17 +7,17 @@ import (
 
 // Recipe is a mixture of dyes that comes near a wanted colour.
 type Recipe struct {
-	Loads    []Load // the most first
-	Look     Look
-	Distance float64 // CIEDE2000 to the wanted colour
+	Amounts    []DyeAmount // the most first
+	Appearance Appearance
+	Distance   float64 // CIEDE2000 to the wanted colour
 }
 
-// mostFixed is the per cent of bonded dye on the cloth beyond which more does not
+// maxBondedPercent is the per cent of bonded dye on the cloth beyond which more does not
 // dye deeper in proportion; no recipe asks for more.
-const mostFixed = 4
+const maxBondedPercent = 4
 
-// leastPercent is the per cent of a dye below which a recipe leaves it out: nobody can weigh it.
-const leastPercent = 0.005
+// minDyePercent is the per cent of a dye below which a recipe leaves it out: nobody can weigh it.
+const minDyePercent = 0.005
 
 // Match gives the recipes nearest to the wanted colour from dyes, each of at most
 // most dyes (1 to 3), the best first, and one for each set of dyes. Of two that are
@@ -33,13 +33,13 @@ func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
 		}
 		larger := matchLarger(grow, dyes, wanted)
 		sortRecipes(larger)
-		for i, r := range larger[:min(len(larger), grownSets)] {
+		for i, r := range larger[:min(len(larger), setsToExtend)] {
 			larger[i] = r.refineAmounts(wanted)
 		}
 		sortRecipes(larger)
 		all = append(all, larger...)
 		grow = grow[:0]
-		for _, r := range larger[:min(len(larger), grownSets)] {
+		for _, r := range larger[:min(len(larger), setsToExtend)] {
 			grow = append(grow, r.dyes())
 		}
 	}
@@ -47,12 +47,12 @@ func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
 	return all[:min(len(all), 10)]
 }
 
-// grownSets is how many of the best sets of one size are tried with one dye more.
-const grownSets = 6
+// setsToExtend is how many of the best sets of one size are tried with one dye more.
+const setsToExtend = 6
 
 // dyes lists the dyes of r.
 func (r Recipe) dyes() (list []*Dye) {
-	for _, l := range r.Loads {
+	for _, l := range r.Amounts {
 		list = append(list, l.Dye)
 	}
 	return list
@@ -69,12 +69,12 @@ func nearest(all []Recipe) float64 {
 
 // refineAmounts returns r with its amounts fitted again, over all bands.
 func (r Recipe) refineAmounts(wanted Lab) Recipe {
-	amounts := make([]float64, len(r.Loads))
-	for i, l := range r.Loads {
-		amounts[i] = l.Bonded
+	amounts := make([]float64, len(r.Amounts))
+	for i, l := range r.Amounts {
+		amounts[i] = l.BondedPercent
 	}
 	set := r.dyes()
-	if better := recipeOf(set, descend(set, amounts, wanted, fineStep), wanted); len(better.Loads) == len(set) {
+	if better := recipeOf(set, minimizeError(set, amounts, wanted, fineStep), wanted); len(better.Amounts) == len(set) {
 		return better
 	}
 	return r
@@ -100,8 +100,8 @@ func matchLarger(grow [][]*Dye, dyes []*Dye, wanted Lab) (all []Recipe) {
 				continue
 			}
 			tried[key] = true
-			amounts, _ := solve(set, wanted)
-			if r := recipeOf(set, amounts, wanted); len(r.Loads) == len(set) { // else a smaller set had it
+			amounts, _ := fitAmounts(set, wanted)
+			if r := recipeOf(set, amounts, wanted); len(r.Amounts) == len(set) { // else a smaller set had it
 				all = append(all, r)
 			}
 		}
@@ -109,13 +109,13 @@ func matchLarger(grow [][]*Dye, dyes []*Dye, wanted Lab) (all []Recipe) {
 	return all
 }
 
-// FindWithout gives the best recipe that does without the dye of best that matters most to
+// MatchWithoutOneDye gives the best recipe that does without the dye of best that matters most to
 // its colour, and that dye; false where there is no other dye.
-func FindWithout(dyes []*Dye, best Recipe, wanted Lab, most int) (next Recipe, missed *Dye, ok bool) {
+func MatchWithoutOneDye(dyes []*Dye, best Recipe, wanted Lab, most int) (next Recipe, missed *Dye, ok bool) {
 	far := -1.
-	for i, l := range best.Loads {
-		rest := slices.Delete(slices.Clone(best.Loads), i, i+1)
-		if d := Difference(DryLook(Absorption(rest...)).Lab, best.Look.Lab); d > far {
+	for i, l := range best.Amounts {
+		rest := slices.Delete(slices.Clone(best.Amounts), i, i+1)
+		if d := Difference(DryAppearance(AbsorptionOf(rest...)).Lab, best.Appearance.Lab); d > far {
 			missed, far = l.Dye, d
 		}
 	}
@@ -129,24 +129,24 @@ func FindWithout(dyes []*Dye, best Recipe, wanted Lab, most int) (next Recipe, m
 // recipeOf leaves out what cannot be weighed.
 func recipeOf(set []*Dye, amounts []float64, wanted Lab) (r Recipe) {
 	for i, a := range amounts {
-		if a >= leastPercent {
-			r.Loads = append(r.Loads, Load{set[i], a})
+		if a >= minDyePercent {
+			r.Amounts = append(r.Amounts, DyeAmount{set[i], a})
 		}
 	}
-	for i := 1; i < len(r.Loads); i++ { // by amount; at most three
-		for j := i; j > 0 && r.Loads[j].Bonded > r.Loads[j-1].Bonded; j-- {
-			r.Loads[j], r.Loads[j-1] = r.Loads[j-1], r.Loads[j]
+	for i := 1; i < len(r.Amounts); i++ { // by amount; at most three
+		for j := i; j > 0 && r.Amounts[j].BondedPercent > r.Amounts[j-1].BondedPercent; j-- {
+			r.Amounts[j], r.Amounts[j-1] = r.Amounts[j-1], r.Amounts[j]
 		}
 	}
-	r.Look = DryLook(Absorption(r.Loads...))
-	r.Distance = Difference(r.Look.Lab, wanted)
+	r.Appearance = DryAppearance(AbsorptionOf(r.Amounts...))
+	r.Distance = Difference(r.Appearance.Lab, wanted)
 	return r
 }
 
 // totalDye returns the sum of the dyes of r, in per cent of the cloth.
 func (r Recipe) totalDye() (sum float64) {
-	for _, l := range r.Loads {
-		sum += l.Bonded
+	for _, l := range r.Amounts {
+		sum += l.BondedPercent
 	}
 	return sum
 }
@@ -158,8 +158,8 @@ func sortRecipes(all []Recipe) {
 		if p, q := math.Floor(a.Distance*10), math.Floor(b.Distance*10); p != q {
 			return p < q
 		}
-		if len(a.Loads) != len(b.Loads) {
-			return len(a.Loads) < len(b.Loads)
+		if len(a.Amounts) != len(b.Amounts) {
+			return len(a.Amounts) < len(b.Amounts)
 		}
 		return a.totalDye() < b.totalDye()
 	}
@@ -170,18 +170,18 @@ func sortRecipes(all []Recipe) {
 	}
 }
 
-// solve finds amounts from 0 to mostFixed of set (1 to 3 dyes) that come nearest to wanted
+// fitAmounts finds amounts from 0 to maxBondedPercent of set (1 to 3 dyes) that come nearest to wanted
 // in CIELAB, by Gauss–Newton steps with Levenberg's damping from up to three starts, and
 // the distance there in CIEDE2000.
-func solve(set []*Dye, wanted Lab) (amounts []float64, distance float64) {
+func fitAmounts(set []*Dye, wanted Lab) (amounts []float64, distance float64) {
 	distance = math.Inf(1)
 	for _, start := range []float64{0.4, 2} {
 		x := make([]float64, len(set))
 		for i := range x {
 			x[i] = start / math.Sqrt(float64(len(set)))
 		}
-		x = descend(set, x, wanted, coarseStep)
-		if d := Difference(labWith(set, x), wanted); d < distance {
+		x = minimizeError(set, x, wanted, coarseStep)
+		if d := Difference(labOfMixture(set, x), wanted); d < distance {
 			amounts, distance = x, d
 		}
 		if distance < 0.05 {
@@ -191,8 +191,8 @@ func solve(set []*Dye, wanted Lab) (amounts []float64, distance float64) {
 	return amounts, distance
 }
 
-// descend walks from x to a near minimum of the CIELAB distance.
-func descend(set []*Dye, x []float64, wanted Lab, step int) []float64 {
+// minimizeError walks from x to a near minimum of the CIELAB distance.
+func minimizeError(set []*Dye, x []float64, wanted Lab, step int) []float64 {
 	n := len(x)
 	damping := 1e-2
 	c, slope := labSlope(set, x, step)
@@ -205,7 +205,7 @@ func descend(set []*Dye, x []float64, wanted Lab, step int) []float64 {
 		y := make([]float64, n)
 		moved := 0.
 		for i := range y {
-			y[i] = min(max(x[i]+move[i], 0), mostFixed)
+			y[i] = min(max(x[i]+move[i], 0), maxBondedPercent)
 			moved += math.Abs(y[i] - x[i])
 		}
 		c, slopeThere := labSlope(set, y, step)
@@ -235,12 +235,12 @@ const (
 	coarseStep = 2
 )
 
-// byStep are the weights for steps of one band and of two; what lies between two bands
+// weightsByStep are the weights for steps of one band and of two; what lies between two bands
 // is shared out to both.
-var byStep = [2][][3]float64{weights[:], everySecond()}
+var weightsByStep = [2][][3]float64{weights[:], everySecondWeight()}
 
-func everySecond() [][3]float64 {
-	w := make([][3]float64, Bands/2+1)
+func everySecondWeight() [][3]float64 {
+	w := make([][3]float64, SpectrumBands/2+1)
 	for i := range weights {
 		for k, v := range weights[i] {
 			if i%2 == 0 {
@@ -258,15 +258,15 @@ func everySecond() [][3]float64 {
 func labSlope(set []*Dye, amounts []float64, step int) (c Lab, slope [3][3]float64) {
 	var xyz XYZ
 	var by [3]XYZ // derivative of xyz by amount i
-	for i := 0; i < Bands; i += step {
-		ks := cotton[i]
+	for i := 0; i < SpectrumBands; i += step {
+		ks := cottonKS[i]
 		for d, dye := range set {
 			ks += dye.spectrum[i] * amounts[d]
 		}
 		root := math.Sqrt(ks*ks + 2*ks)
 		r := 1 / (1 + ks + root)
 		dr := -r / root // dR/d(K/S)
-		for k, w := range byStep[step-1][i/step] {
+		for k, w := range weightsByStep[step-1][i/step] {
 			xyz[k] += r * w
 			for d, dye := range set {
 				by[d][k] += dr * w * dye.spectrum[i]
@@ -275,14 +275,14 @@ func labSlope(set []*Dye, amounts []float64, step int) (c Lab, slope [3][3]float
 	}
 	var f, df [3]float64
 	for k := range xyz {
-		t := xyz[k] / paper[k]
+		t := xyz[k] / whiteXYZ[k]
 		f[k] = lightness(t)
 		if t <= linearBoundRoot*linearBoundRoot*linearBoundRoot {
 			df[k] = 1 / (3 * linearBoundRoot * linearBoundRoot)
 		} else {
 			df[k] = f[k] / (3 * t)
 		}
-		df[k] /= paper[k]
+		df[k] /= whiteXYZ[k]
 	}
 	for d := range set {
 		x, y, z := df[0]*by[d][0], df[1]*by[d][1], df[2]*by[d][2]
@@ -306,7 +306,7 @@ func normalStep(slope [3][3]float64, e [3]float64, n int, damping float64, x []f
 		}
 	}
 	for i := range n {
-		if (x[i] <= 0 && a[i][n] < 0) || (x[i] >= mostFixed && a[i][n] > 0) {
+		if (x[i] <= 0 && a[i][n] < 0) || (x[i] >= maxBondedPercent && a[i][n] > 0) {
 			for j := range n {
 				a[i][j], a[j][i] = 0, 0
 			}
@@ -336,16 +336,16 @@ func normalStep(slope [3][3]float64, e [3]float64, n int, damping float64, x []f
 	return step, true
 }
 
-// labWith gives the colour of dry cotton with amounts of set bonded to it.
-func labWith(set []*Dye, amounts []float64) Lab {
-	s := cotton
+// labOfMixture gives the colour of dry cotton with amounts of set bonded to it.
+func labOfMixture(set []*Dye, amounts []float64) Lab {
+	s := cottonKS
 	for d, dye := range set {
 		for i := range s {
 			s[i] += dye.spectrum[i] * amounts[d]
 		}
 	}
 	for i := range s {
-		s[i] = Reflectance(s[i])
+		s[i] = ReflectanceFromKS(s[i])
 	}
 	return s.Lab()
 }

@@ -3,7 +3,7 @@ package colour
 import "testing"
 
 func BenchmarkMatch(b *testing.B) {
-	wanted, _ := OfWord("olive")
+	wanted, _ := LabOfWord("olive")
 	for b.Loop() {
 		Match(Dyes(), wanted, 3)
 	}

@@ -2,21 +2,21 @@ package colour
 
 import "coldbatch/internal/fault"
 
-// Bands is the number of wavelengths of a Spectrum: 380, 390 … 780 nm.
-const Bands = 41
+// SpectrumBands is the number of wavelengths of a Spectrum: 380, 390 … 780 nm.
+const SpectrumBands = 41
 
 // Spectrum holds one value for each wavelength from 380 to 780 nm in steps of 10:
 // a reflectance from 0 to 1, or an absorption K/S of 0 or more.
-type Spectrum [Bands]float64
+type Spectrum [SpectrumBands]float64
 
 // wavelength gives the wavelength of band i in nm.
 func wavelength(i int) float64 { return 380 + 10*float64(i) }
 
-// Observer is the source of the weights that turn a spectrum into XYZ.
-var Observer = fault.Source{Kind: fault.Published, Text: "CIE 015:2018 Colorimetry, tables of the 1931 2° observer (ISO/CIE 11664-1) and illuminant D65 (ISO/CIE 11664-2), at 10 nm, as public copies agree"}
+// ObserverSource is the source of the weights that turn a spectrum into XYZ.
+var ObserverSource = fault.Source{Kind: fault.Published, Text: "CIE 015:2018 Colorimetry, tables of the 1931 2° observer (ISO/CIE 11664-1) and illuminant D65 (ISO/CIE 11664-2), at 10 nm, as public copies agree"}
 
-// observer is the CIE 1931 2° standard observer at 10 nm from 380 nm: x̄, ȳ, z̄.
-var observer = [Bands][3]float64{
+// standardObserver is the CIE 1931 2° standard observer at 10 nm from 380 nm: x̄, ȳ, z̄.
+var standardObserver = [SpectrumBands][3]float64{
 	{0.001368, 0.000039, 0.00645}, {0.004243, 0.00012, 0.02005}, {0.01431, 0.000396, 0.06785}, {0.04351, 0.00121, 0.2074},
 	{0.13438, 0.004, 0.6456}, {0.2839, 0.0116, 1.3856}, {0.34828, 0.023, 1.74706}, {0.3362, 0.038, 1.77211},
 	{0.2908, 0.06, 1.6692}, {0.19536, 0.09098, 1.28764}, {0.09564, 0.13902, 0.81295}, {0.03201, 0.20802, 0.46518},
@@ -38,12 +38,12 @@ var daylight = Spectrum{
 }
 
 // weights are observer times daylight, scaled so that a perfect white has Y = 1.
-var weights = func() (w [Bands][3]float64) {
+var weights = func() (w [SpectrumBands][3]float64) {
 	sum := 0.
-	for i, o := range observer {
+	for i, o := range standardObserver {
 		sum += o[1] * daylight[i]
 	}
-	for i, o := range observer {
+	for i, o := range standardObserver {
 		for k := range o {
 			w[i][k] = o[k] * daylight[i] / sum
 		}
@@ -54,9 +54,9 @@ var weights = func() (w [Bands][3]float64) {
 // XYZ holds CIE 1931 tristimulus values under D65; a perfect white has Y = 1.
 type XYZ [3]float64
 
-// paper is the XYZ of a perfect white by the weights. Lab is taken relative to it, so
+// whiteXYZ is the XYZ of a perfect white by the weights. Lab is taken relative to it, so
 // that the steps of 10 nm give white no tint.
-var paper = Spectrum{}.white().XYZ()
+var whiteXYZ = Spectrum{}.white().XYZ()
 
 // white is the reflectance of a perfect white.
 func (s Spectrum) white() Spectrum {
@@ -79,5 +79,5 @@ func (s Spectrum) XYZ() (c XYZ) {
 // Lab gives the colour of a reflectance.
 func (s Spectrum) Lab() Lab {
 	c := s.XYZ()
-	return labOf(c[0]/paper[0], c[1]/paper[1], c[2]/paper[2])
+	return labOf(c[0]/whiteXYZ[0], c[1]/whiteXYZ[1], c[2]/whiteXYZ[2])
 }

@@ -23,24 +23,24 @@ func NewPainter(full []Spectrum, wet bool) *Painter {
 		factor = wetFactor.Value
 	}
 	at := func(s Spectrum, k int) float32 {
-		x := float64(k) * (Bands - 1) / (paintBands - 1)
-		i := min(int(x), Bands-2)
+		x := float64(k) * (SpectrumBands - 1) / (paintBands - 1)
+		i := min(int(x), SpectrumBands-2)
 		return float32(factor * (s[i] + (x-float64(i))*(s[i+1]-s[i])))
 	}
 	for k := range paintBands {
-		p.base[k] = at(cotton, k)
+		p.base[k] = at(cottonKS, k)
 		for d := range full {
 			p.dyes[d][k] = at(full[d], k)
 		}
 	}
-	for i := range Bands { // a reflectance between two bands is taken as a straight line
-		x := float64(i) * (paintBands - 1) / (Bands - 1)
+	for i := range SpectrumBands { // a reflectance between two bands is taken as a straight line
+		x := float64(i) * (paintBands - 1) / (SpectrumBands - 1)
 		k := min(int(x), paintBands-2)
 		f := x - float64(k)
 		for c := range 3 {
 			w := 0.
 			for m := range 3 {
-				w += fromXYZ[c][m] * weights[i][m] / paper[m] * white[m]
+				w += xyzToSRGB[c][m] * weights[i][m] / whiteXYZ[m] * whitePoint[m]
 			}
 			p.weights[k][c] += float32(w * (1 - f))
 			p.weights[k+1][c] += float32(w * f)

@@ -2,8 +2,8 @@ package colour
 
 import "math"
 
-// fromXYZ is the inverse of toXYZ: CIE XYZ to linear sRGB.
-var fromXYZ = inverse(toXYZ)
+// xyzToSRGB is the inverse of srgbToXYZ: CIE XYZ to linear sRGB.
+var xyzToSRGB = inverse(srgbToXYZ)
 
 // SRGB gives the screen value of c, 0–255 each. A colour that no sRGB screen can show
 // loses chroma, at the same lightness and hue, until it can be shown; inGamut is then
@@ -28,8 +28,8 @@ func (c Lab) SRGB() (rgb [3]uint8, inGamut bool) {
 // linearSRGB gives the linear sRGB components of c, beyond 0–1 outside the gamut.
 func (c Lab) linearSRGB() (lin [3]float64) {
 	fy := (c.L + 16) / 116
-	xyz := [3]float64{inverseLightness(fy+c.A/500) * white[0], inverseLightness(fy) * white[1], inverseLightness(fy-c.B/200) * white[2]}
-	for i, m := range fromXYZ {
+	xyz := [3]float64{inverseLightness(fy+c.A/500) * whitePoint[0], inverseLightness(fy) * whitePoint[1], inverseLightness(fy-c.B/200) * whitePoint[2]}
+	for i, m := range xyzToSRGB {
 		lin[i] = m[0]*xyz[0] + m[1]*xyz[1] + m[2]*xyz[2]
 	}
 	return lin
@@ -59,7 +59,7 @@ func encodeOne(v float64) uint8 {
 	if v <= 0.04045/12.92 {
 		v *= 12.92
 	} else {
-		v = 1.055*math.Pow(v, 1/gamma) - 0.055
+		v = 1.055*math.Pow(v, 1/srgbGamma) - 0.055
 	}
 	return uint8(math.Round(v * 255))
 }

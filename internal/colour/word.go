@@ -2,9 +2,9 @@ package colour
 
 import "math"
 
-// words are plain names with a colour each, sRGB 0–255, wide enough apart that a
+// wordSamples are plain names with a colour each, sRGB 0–255, wide enough apart that a
 // person tells one from the next on a label (judgement, no source).
-var words = []struct {
+var wordSamples = []struct {
 	name    string
 	r, g, b uint8
 }{
@@ -17,11 +17,11 @@ var words = []struct {
 	{"light blue", 150, 195, 230}, {"blue", 40, 90, 180}, {"navy", 28, 36, 84}, {"violet", 95, 60, 150}, {"lilac", 190, 160, 215}, {"plum", 100, 38, 82},
 }
 
-// Word gives the plain word for a screen colour, 0–255 each: of a short list the
+// PlainWord gives the plain word for a screen colour, 0–255 each: of a short list the
 // nearest by CIEDE2000.
-func Word(r, g, b uint8) string {
+func PlainWord(r, g, b uint8) string {
 	c, word, least := FromSRGB(r, g, b), "", math.Inf(1)
-	for _, w := range words {
+	for _, w := range wordSamples {
 		if d := Difference(c, FromSRGB(w.r, w.g, w.b)); d < least {
 			word, least = w.name, d
 		}
@@ -29,9 +29,9 @@ func Word(r, g, b uint8) string {
 	return word
 }
 
-// OfWord gives the colour of a plain word, and whether it is one that Word uses.
-func OfWord(word string) (Lab, bool) {
-	for _, w := range words {
+// LabOfWord gives the colour of a plain word, and whether it is one that PlainWord uses.
+func LabOfWord(word string) (Lab, bool) {
+	for _, w := range wordSamples {
 		if w.name == word {
 			return FromSRGB(w.r, w.g, w.b), true
 		}
@@ -39,9 +39,9 @@ func OfWord(word string) (Lab, bool) {
 	return Lab{}, false
 }
 
-// Words lists the plain words that Word uses.
+// Words lists the plain words that PlainWord uses.
 func Words() (names []string) {
-	for _, w := range words {
+	for _, w := range wordSamples {
 		names = append(names, w.name)
 	}
 	return names

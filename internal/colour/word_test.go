@@ -23,7 +23,7 @@ func TestWord(t *testing.T) {
 		{"rebeccapurple", 102, 51, 153, "violet"}, {"plum", 221, 160, 221, "lilac"}, {"lightpink", 255, 182, 193, "pink"},
 		{"mediumvioletred", 199, 21, 133, "magenta"}, {"tan", 210, 180, 140, "sand"}, {"maroon", 128, 0, 0, "dark red"},
 	} {
-		if got := Word(row.r, row.g, row.b); got != row.want {
+		if got := PlainWord(row.r, row.g, row.b); got != row.want {
 			t.Errorf("%s is called %s, want %s", row.css, got, row.want)
 		}
 	}
@@ -32,22 +32,22 @@ func TestWord(t *testing.T) {
 // Two words stay apart: a colour of the list has its own, also in the 16 steps a
 // channel that a label keeps; and every colour has one.
 func TestWordsAreApart(t *testing.T) {
-	for i, w := range words {
-		if got := Word(w.r, w.g, w.b); got != w.name {
+	for i, w := range wordSamples {
+		if got := PlainWord(w.r, w.g, w.b); got != w.name {
 			t.Errorf("%s is called %s", w.name, got)
 		}
 		kept := func(v uint8) uint8 { return uint8((int(v)*15 + 127) / 255 * 17) }
-		if got := Word(kept(w.r), kept(w.g), kept(w.b)); got != w.name {
+		if got := PlainWord(kept(w.r), kept(w.g), kept(w.b)); got != w.name {
 			t.Errorf("%s, as a label keeps it, is called %s", w.name, got)
 		}
-		for _, o := range words[:i] {
+		for _, o := range wordSamples[:i] {
 			if d := Difference(FromSRGB(w.r, w.g, w.b), FromSRGB(o.r, o.g, o.b)); d < 8 {
 				t.Errorf("%s and %s are %.1f apart", w.name, o.name, d)
 			}
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		if Word(rapid.Byte().Draw(t, "r"), rapid.Byte().Draw(t, "g"), rapid.Byte().Draw(t, "b")) == "" {
+		if PlainWord(rapid.Byte().Draw(t, "r"), rapid.Byte().Draw(t, "g"), rapid.Byte().Draw(t, "b")) == "" {
 			t.Fatal("no word")
 		}
 	})

@@ -28,14 +28,14 @@ const Horizon = 60 * zone.Day
 // that is smaller. PH is that of the wet cloth; nil where nobody measured it. Dry
 // lists the times in which the goods were dry, which do not count.
 type BagConditions struct {
-	Class        dye.Class               `json:"class"`
-	Closed       zone.Instant            `json:"closed"`
-	Now          zone.Instant            `json:"now"`
-	Course       place.TemperatureCourse `json:"course"`
-	ReadingError unit.Difference         `json:"readingError"`
-	Practice     PracticeRule            `json:"practice"`
-	PH           *unit.PH                `json:"ph,omitempty"`
-	Dry          []DrySpan               `json:"dry,omitempty"`
+	Class        dye.Class                  `json:"class"`
+	Closed       zone.Instant               `json:"closed"`
+	Now          zone.Instant               `json:"now"`
+	Course       place.TemperatureCourse    `json:"course"`
+	ReadingError unit.TemperatureDifference `json:"readingError"`
+	Practice     PracticeRule               `json:"practice"`
+	PH           *unit.PH                   `json:"ph,omitempty"`
+	Dry          []DrySpan                  `json:"dry,omitempty"`
 }
 
 // DrySpan is a time in which the goods in a bag were dry. A zero Till means that
@@ -167,7 +167,7 @@ func (b BagConditions) isDry() bool {
 }
 
 // widenSpread gives the course with no spread smaller than e.
-func widenSpread(c place.TemperatureCourse, e unit.Difference) place.TemperatureCourse {
+func widenSpread(c place.TemperatureCourse, e unit.TemperatureDifference) place.TemperatureCourse {
 	nodes := make([]place.CoursePoint, len(c.Points))
 	for i, n := range c.Points {
 		n.Spread = max(n.Spread, e)

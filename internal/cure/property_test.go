@@ -35,7 +35,7 @@ func drawUsual(t *rapid.T) *place.UsualTemperatures {
 	return &place.UsualTemperatures{Low: low, High: low + unit.Temperature(rapid.IntRange(0, 15).Draw(t, "swing"))}
 }
 
-func buildCourse(rs []place.Reading, u *place.UsualTemperatures, e unit.Difference) place.TemperatureCourse {
+func buildCourse(rs []place.Reading, u *place.UsualTemperatures, e unit.TemperatureDifference) place.TemperatureCourse {
 	return place.Build(rs, u, zone.UTC(), noon, atHour(24), noon.Add(Horizon), e)
 }
 
@@ -86,7 +86,7 @@ func TestProperties(t *testing.T) {
 		}
 
 		// A wider reading error never narrows the range, and leaves the middle.
-		e := unit.Difference(1.5 + float64(rapid.IntRange(0, 50).Draw(t, "wider"))/10)
+		e := unit.TemperatureDifference(1.5 + float64(rapid.IntRange(0, 50).Draw(t, "wider"))/10)
 		wide, wider := must(dichlorotriazineBag(buildCourse(rs, u, e), now)), dichlorotriazineBag(buildCourse(rs, u, 1.5), now)
 		wider.ReadingError = e
 		for _, x := range []Outlook{wide, must(wider)} {

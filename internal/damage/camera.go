@@ -26,36 +26,36 @@ func (p *Picture) Write(w io.Writer) error {
 
 // scene is a label and how the camera sees it. Lengths are in modules, angles in radians.
 type scene struct {
-	tag                 *tag
-	x, y                float64 // the point of the tag in the middle of the picture
-	w, h                float64 // the size of the picture, if the camera looks at it squarely
-	px                  float64 // pixels a module
-	roll, tilt          float64 // turned in its plane; leaned away
-	lean                float64 // in which direction it leans
-	radius, axis        float64 // of the bag that the tag lies around, 0 if flat; direction of its axis
-	creases             []crease
-	blur                float64 // standard deviation of the lens's blur
-	motion, motionAngle float64 // how far the hand moved, and in which direction
-	light               func(x, y float64) float64
-	glare               func(x, y float64) float64 // light added, of the paper's
-	veil, gain          float64                    // light of a wet film over everything; how much of the tag comes through
-	tint                colour
-	noise               float64 // standard deviation, of 255
+	label                       *paperLabel
+	x, y                        float64 // the point of the tag in the middle of the picture
+	w, h                        float64 // the size of the picture, if the camera looks at it squarely
+	px                          float64 // pixels a module
+	roll, tilt                  float64 // turned in its plane; leaned away
+	tiltDirection               float64 // in which direction it leans
+	radius, axis                float64 // of the bag that the tag lies around, 0 if flat; direction of its axis
+	creases                     []crease
+	blur                        float64 // standard deviation of the lens's blur
+	motion, motionAngle         float64 // how far the hand moved, and in which direction
+	light                       func(x, y float64) float64
+	glare                       func(x, y float64) float64 // light added, of the paper's
+	filmLight, filmTransmission float64                    // light of a wet film over everything; how much of the tag comes through
+	tint                        colour
+	noise                       float64 // standard deviation, of 255
 }
 
 func randomBetween(r *rand.Rand, low, high float64) float64 { return low + (high-low)*r.Float64() }
 func randomAngle(r *rand.Rand) float64                      { return r.Float64() * 2 * math.Pi }
 
 // newScene returns a scene of a label without damage, seen under ordinary conditions.
-func newScene(t *tag, r *rand.Rand) *scene {
+func newScene(t *paperLabel, r *rand.Rand) *scene {
 	whole := float64(t.side + 2*sheet.QuietZone)
 	s := &scene{
-		tag: t, px: randomBetween(r, 3, 5),
+		label: t, px: randomBetween(r, 3, 5),
 		x: float64(t.codes[0][0]) + float64(t.side)/2 + randomBetween(r, -0.1, 0.1)*whole,
-		y: float64(t.h)/dots/2 + randomBetween(r, -0.1, 0.1)*whole,
+		y: float64(t.h)/dotsPerModule/2 + randomBetween(r, -0.1, 0.1)*whole,
 		w: 1.6 * whole, h: 1.6 * whole,
-		roll: randomBetween(r, -8, 8) * math.Pi / 180, tilt: randomBetween(r, 0, 10) * math.Pi / 180, lean: randomAngle(r),
-		blur: randomBetween(r, 0.08, 0.16), gain: 1, tint: colour{1, 1, 1}, noise: randomBetween(r, 1, 4),
+		roll: randomBetween(r, -8, 8) * math.Pi / 180, tilt: randomBetween(r, 0, 10) * math.Pi / 180, tiltDirection: randomAngle(r),
+		blur: randomBetween(r, 0.08, 0.16), filmTransmission: 1, tint: colour{1, 1, 1}, noise: randomBetween(r, 1, 4),
 	}
 	if len(t.codes) > 1 {
 		s.h = 2.6 * whole
@@ -67,9 +67,9 @@ func newScene(t *tag, r *rand.Rand) *scene {
 	return s
 }
 
-// view is the camera of a scene: its eye and the rotation of a ray, both in the tag's
+// cameraView is the camera of a scene: its eye and the rotation of a ray, both in the tag's
 // coordinates, with the axis of the bag along the second axis.
-type view struct {
+type cameraView struct {
 	eye      [3]float64
 	axes     [3][3]float64 // what the picture's axes become
 	radius   float64
@@ -78,15 +78,15 @@ type view struct {
 }
 
 // view works out the camera. Its eye is four picture widths away.
-func (s *scene) view() *view {
-	v := &view{radius: s.radius, x: s.x, y: s.y}
+func (s *scene) view() *cameraView {
+	v := &cameraView{radius: s.radius, x: s.x, y: s.y}
 	v.sin, v.cos = math.Sincos(s.axis)
 	for i := range v.axes {
 		var p [3]float64
 		p[i] = 1
-		p[0], p[1] = rotate(p[0], p[1], s.roll+s.lean)
+		p[0], p[1] = rotate(p[0], p[1], s.roll+s.tiltDirection)
 		p[1], p[2] = rotate(p[1], p[2], s.tilt)
-		p[0], p[1] = rotate(p[0], p[1], s.axis-s.lean)
+		p[0], p[1] = rotate(p[0], p[1], s.axis-s.tiltDirection)
 		v.axes[i] = p
 	}
 	for k := range v.eye {
@@ -95,9 +95,9 @@ func (s *scene) view() *view {
 	return v
 }
 
-// at returns the point of the tag that is seen at a point of the picture; both are in
+// labelPointAt returns the point of the tag that is seen at a point of the picture; both are in
 // modules, the latter from the picture's middle. ok is false where the ray misses the tag.
-func (v *view) at(x, y float64) (across, down float64, ok bool) {
+func (v *cameraView) labelPointAt(x, y float64) (across, down float64, ok bool) {
 	var ray [3]float64
 	for k := range ray {
 		ray[k] = x*v.axes[0][k] + y*v.axes[1][k] - v.eye[k]
@@ -139,7 +139,7 @@ func (s *scene) takePicture(r *rand.Rand) *Picture {
 			for i := range fine * fine {
 				x := (float64(px) + (float64(i%fine)+0.5)/fine - float64(w)/2) / s.px
 				y := (float64(py) + (float64(i/fine)+0.5)/fine - float64(h)/2) / s.px
-				c, hit := s.sample(v, x, y)
+				c, hit := s.colourAt(v, x, y)
 				if !hit {
 					misses++
 				}
@@ -154,8 +154,8 @@ func (s *scene) takePicture(r *rand.Rand) *Picture {
 				}
 			}
 			x, y := float64(px)/float64(w)-0.5, float64(py)/float64(h)-0.5
-			light := float32(max(0, s.light(x, y)) * s.gain / (fine * fine))
-			over := float32(s.veil + s.glare((float64(px)-float64(w)/2)/s.px, (float64(py)-float64(h)/2)/s.px))
+			light := float32(max(0, s.light(x, y)) * s.filmTransmission / (fine * fine))
+			over := float32(s.filmLight + s.glare((float64(px)-float64(w)/2)/s.px, (float64(py)-float64(h)/2)/s.px))
 			for k := range sum {
 				seen[py*w+px][k] = sum[k]*light*s.tint[k] + over
 			}
@@ -163,20 +163,20 @@ func (s *scene) takePicture(r *rand.Rand) *Picture {
 	}
 	seen = blur(seen, w, h, s.blur*s.px)
 	if s.motion > 0 {
-		seen = smear(seen, w, h, s.motion*s.px, s.motionAngle)
+		seen = motionBlur(seen, w, h, s.motion*s.px, s.motionAngle)
 	}
 	p := &Picture{W: w, H: h, Pix: make([]byte, 3*w*h)}
 	for i, c := range seen {
 		for k := range c {
-			p.Pix[3*i+k] = byte(min(255, max(0, encode(c[k])+s.noise*r.NormFloat64()+0.5)))
+			p.Pix[3*i+k] = byte(min(255, max(0, encodeSRGB(c[k])+s.noise*r.NormFloat64()+0.5)))
 		}
 	}
 	return p
 }
 
-// sample gives the reflectance at a point of the picture, if the tag is there.
-func (s *scene) sample(see *view, x, y float64) (colour, bool) {
-	u, v, ok := see.at(x, y)
+// colourAt gives the reflectance at a point of the picture, if the tag is there.
+func (s *scene) colourAt(see *cameraView, x, y float64) (colour, bool) {
+	u, v, ok := see.labelPointAt(x, y)
 	if !ok {
 		return colour{}, false
 	}
@@ -184,17 +184,17 @@ func (s *scene) sample(see *view, x, y float64) (colour, bool) {
 	for _, c := range s.creases {
 		u, v, shade = c.bend(u, v, shade)
 	}
-	du, dv := int(math.Floor(u*dots)), int(math.Floor(v*dots))
-	if du < 0 || dv < 0 || du >= s.tag.w || dv >= s.tag.h {
+	du, dv := int(math.Floor(u*dotsPerModule)), int(math.Floor(v*dotsPerModule))
+	if du < 0 || dv < 0 || du >= s.label.w || dv >= s.label.h {
 		return colour{}, false
 	}
-	c := s.tag.pix[dv*s.tag.w+du]
+	c := s.label.pix[dv*s.label.w+du]
 	return colour{c[0] * shade, c[1] * shade, c[2] * shade}, true
 }
 
-// srgb is the transfer of sRGB for 4096 steps of light, to 255 (IEC 61966-2-1, from
+// srgbEncodeTable is the transfer of sRGB for 4096 steps of light, to 255 (IEC 61966-2-1, from
 // memory).
-var srgb = func() (to [4096]float64) {
+var srgbEncodeTable = func() (to [4096]float64) {
 	for i := range to {
 		v := float64(i) / 4095
 		if v <= 0.0031308 {
@@ -206,7 +206,7 @@ var srgb = func() (to [4096]float64) {
 	return to
 }()
 
-func encode(v float32) float64 { return srgb[int(min(1, max(0, v))*4095+0.5)] }
+func encodeSRGB(v float32) float64 { return srgbEncodeTable[int(min(1, max(0, v))*4095+0.5)] }
 
 // background is the dark, wet bag under a tag: folds in two directions.
 type background struct {
@@ -256,8 +256,8 @@ func blur(in []colour, w, h int, sigma float64) []colour {
 	return out
 }
 
-// smear blurs along a line of so many pixels.
-func smear(in []colour, w, h int, long, to float64) []colour {
+// motionBlur blurs along a line of so many pixels.
+func motionBlur(in []colour, w, h int, long, to float64) []colour {
 	const steps = 15
 	out := make([]colour, len(in))
 	sin, cos := math.Sincos(to)
@@ -266,7 +266,7 @@ func smear(in []colour, w, h int, long, to float64) []colour {
 			var c colour
 			for i := range steps {
 				by := long * ((float64(i)+0.5)/steps - 0.5)
-				at := between2(in, w, h, float64(x)+by*cos, float64(y)+by*sin)
+				at := bilinear(in, w, h, float64(x)+by*cos, float64(y)+by*sin)
 				for k := range c {
 					c[k] += at[k] / steps
 				}
@@ -277,8 +277,8 @@ func smear(in []colour, w, h int, long, to float64) []colour {
 	return out
 }
 
-// between2 gives the colour between four pixels.
-func between2(in []colour, w, h int, x, y float64) (c colour) {
+// bilinear gives the colour between four pixels.
+func bilinear(in []colour, w, h int, x, y float64) (c colour) {
 	x, y = min(float64(w-1), max(0, x)), min(float64(h-1), max(0, y))
 	x0, y0 := int(x), int(y)
 	x1, y1 := min(w-1, x0+1), min(h-1, y0+1)

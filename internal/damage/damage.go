@@ -1,6 +1,6 @@
 // Package damage measures how well labels scan that are wet, creased, splashed or badly
 // photographed. It only draws the pictures. Its test reads them with the phone app's own
-// reader and prints the rates. Start with Kinds, then Kind.Draw.
+// reader and prints the rates. Start with DamageKinds, then DamageKind.Draw.
 //
 // How a picture is made. A code is on a paper tag, with its quiet zone of four modules
 // and print beside it. Dye and creases are drawn onto the paper, in modules. A camera
@@ -38,47 +38,47 @@ import (
 // Seed seeds the random numbers of every picture.
 const Seed = 20_260_508
 
-// Kind is one way in which a label is hard to read.
-type Kind struct {
+// DamageKind is one way in which a label is hard to read.
+type DamageKind struct {
 	Name string
 	// The splashed share of the symbol's area is between SplashFrom and SplashTo; 0 without a splash.
 	SplashFrom, SplashTo float64
 	SparesFinders        bool    // the splash touches no finder
 	TwoCopies            bool    // the label has two copies of the code, each with damage of its own
-	Floor                float64 // the least share of labels of eight colours that must be read, in per cent
+	MinReadPercent       float64 // the least share of labels of eight colours that must be read, in per cent
 
-	harm func(*scene, *rand.Rand)
+	addDamage func(*scene, *rand.Rand)
 }
 
-// Kinds are all kinds, in the order in which they are printed.
-var Kinds = []Kind{
-	{Name: "3 to 5 px a module", Floor: 99},
-	{Name: "rotation", Floor: 98, harm: turnAround},
-	{Name: "curve of a bag", Floor: 75, harm: bendAroundBag},
-	{Name: "crease", Floor: 78, harm: addCreases},
-	{Name: "blur", Floor: 85, harm: addBlur},
-	{Name: "glare", Floor: 88, harm: addGlare},
-	{Name: "gradient light", Floor: 98, harm: addShade},
-	{Name: "wet contrast", Floor: 97, harm: addWetFilm},
-	{Name: "splash to 8 %, finders spared", SplashFrom: 0.02, SplashTo: 0.08, SparesFinders: true, Floor: 98},
-	{Name: "splash 8 to 12 %, finders spared", SplashFrom: 0.08, SplashTo: 0.12, SparesFinders: true, Floor: 95},
-	{Name: "splash to 12 %, anywhere", SplashFrom: 0.02, SplashTo: 0.12, Floor: 85},
-	{Name: "splash to 12 %, anywhere, two codes", SplashFrom: 0.02, SplashTo: 0.12, TwoCopies: true, Floor: 97},
+// DamageKinds are all kinds, in the order in which they are printed.
+var DamageKinds = []DamageKind{
+	{Name: "3 to 5 px a module", MinReadPercent: 99},
+	{Name: "rotation", MinReadPercent: 98, addDamage: rotateLabel},
+	{Name: "curve of a bag", MinReadPercent: 75, addDamage: bendAroundBag},
+	{Name: "crease", MinReadPercent: 78, addDamage: addCreases},
+	{Name: "blur", MinReadPercent: 85, addDamage: addBlur},
+	{Name: "glare", MinReadPercent: 88, addDamage: addGlare},
+	{Name: "gradient light", MinReadPercent: 98, addDamage: addShade},
+	{Name: "wet contrast", MinReadPercent: 97, addDamage: addWetFilm},
+	{Name: "splash to 8 %, finders spared", SplashFrom: 0.02, SplashTo: 0.08, SparesFinders: true, MinReadPercent: 98},
+	{Name: "splash 8 to 12 %, finders spared", SplashFrom: 0.08, SplashTo: 0.12, SparesFinders: true, MinReadPercent: 95},
+	{Name: "splash to 12 %, anywhere", SplashFrom: 0.02, SplashTo: 0.12, MinReadPercent: 85},
+	{Name: "splash to 12 %, anywhere, two codes", SplashFrom: 0.02, SplashTo: 0.12, TwoCopies: true, MinReadPercent: 97},
 }
 
 // Draw returns picture number i of kind k, of a label with code. Codes of different sizes
 // get the same damage.
-func (k Kind) Draw(code sheet.Matrix, i int) *Picture {
+func (k DamageKind) Draw(code sheet.Matrix, i int) *Picture {
 	name := fnv.New64a()
 	name.Write([]byte(k.Name))
 	r := rand.New(rand.NewPCG(Seed+uint64(i), name.Sum64()))
-	s := newScene(printTag(code, k.TwoCopies, rand.New(rand.NewPCG(Seed, uint64(i)))), r)
-	if k.harm != nil {
-		k.harm(s, r)
+	s := newScene(printLabel(code, k.TwoCopies, rand.New(rand.NewPCG(Seed, uint64(i)))), r)
+	if k.addDamage != nil {
+		k.addDamage(s, r)
 	}
 	if k.SplashTo > 0 {
-		for n, at := range s.tag.codes { // a generator of its own: how many numbers it draws depends on the code
-			s.tag.splash(at, k, rand.New(rand.NewPCG(Seed+uint64(i), name.Sum64()+1+uint64(n))))
+		for n, at := range s.label.codes { // a generator of its own: how many numbers it draws depends on the code
+			s.label.splash(at, k, rand.New(rand.NewPCG(Seed+uint64(i), name.Sum64()+1+uint64(n))))
 		}
 	}
 	return s.takePicture(r)

@@ -18,18 +18,18 @@ import (
 	"github.com/skip2/go-qrcode"
 )
 
-// address gives what is in the code of an invented bag with n colours, or of a blank
+// labelAddress gives what is in the code of an invented bag with n colours, or of a blank
 // where n is 0.
-func address(t *testing.T, n int) string {
+func labelAddress(t *testing.T, n int) string {
 	t.Helper()
 	l := label.Label{Number: 12, Token: label.MakeToken([]byte("invented"), []byte("bag"))}
-	if l.Blank = n == 0; !l.Blank {
-		l.Closed, l.Offset = zone.Instant(1_778_192_700_000), 7200
-		l.Ready, l.EarliestReady, l.LatestReady = l.Closed.Add(24*zone.Hour), l.Closed.Add(20*zone.Hour), l.Closed.Add(29*zone.Hour)
-		l.Celsius, l.Class, l.Piece, l.Fold = 21, label.Dichlorotriazine, 3, 7
+	if l.IsBlank = n == 0; !l.IsBlank {
+		l.ClosedAt, l.OffsetSeconds = zone.Instant(1_778_192_700_000), 7200
+		l.ReadyAt, l.EarliestReady, l.LatestReady = l.ClosedAt.Add(24*zone.Hour), l.ClosedAt.Add(20*zone.Hour), l.ClosedAt.Add(29*zone.Hour)
+		l.Celsius, l.ClassCode, l.PieceCode, l.FoldCode = 21, label.ClassDichlorotriazine, 3, 7
 	}
 	for i := range n {
-		l.Colours = append(l.Colours, label.Colour{Caps: string(rune('A' + i)), RGB: [3]uint8{uint8(17 * i), 119, 34}, Sixteenths: 2})
+		l.Colours = append(l.Colours, label.Colour{CapLetters: string(rune('A' + i)), RGB: [3]uint8{uint8(17 * i), 119, 34}, ShareSixteenths: 2})
 	}
 	code, err := label.Encode(l)
 	if err != nil {
@@ -38,33 +38,33 @@ func address(t *testing.T, n int) string {
 	return label.Address("coldbatch.local:8443", code)
 }
 
-// printing is a code whose rate is told, of so many pictures of each kind.
-type printing struct {
-	text            string
-	code            sheet.Matrix
-	n               int
-	readCounts      []int // of each kind
-	firstLookCounts []int // of each kind, already in the first look
+// testedCode is a code whose rate is told, of so many pictures of each kind.
+type testedCode struct {
+	text               string
+	code               sheet.Matrix
+	n                  int
+	readCounts         []int // of each kind
+	firstAttemptCounts []int // of each kind, already in the first look
 }
 
-// printings are the label with eight colours as it is printed, which the floors are
+// testedCodes are the label with eight colours as it is printed, which the floors are
 // for; the same payload at level M; and a numbered blank, the smallest code.
-func printings(t *testing.T) []*printing {
+func testedCodes(t *testing.T) []*testedCode {
 	t.Helper()
 	n := 16
 	if os.Getenv("COLDBATCH_LONG") != "" {
 		n = manyPictures
 	}
-	eight, blank := address(t, 8), address(t, 0)
+	eight, blank := labelAddress(t, 8), labelAddress(t, 0)
 	printed, err := sheet.QR(eight)
 	medium, err2 := EncodeAt(qrcode.Medium, eight)
 	small, err3 := sheet.QR(blank)
 	if err := errors.Join(err, err2, err3); err != nil {
 		t.Fatal(err)
 	}
-	all := []*printing{{text: eight, code: printed, n: n}, {text: eight, code: medium, n: n / 4}, {text: blank, code: small, n: n / 4}}
+	all := []*testedCode{{text: eight, code: printed, n: n}, {text: eight, code: medium, n: n / 4}, {text: blank, code: small, n: n / 4}}
 	for _, p := range all {
-		p.readCounts, p.firstLookCounts = make([]int, len(Kinds)), make([]int, len(Kinds))
+		p.readCounts, p.firstAttemptCounts = make([]int, len(DamageKinds)), make([]int, len(DamageKinds))
 	}
 	return all
 }
@@ -72,9 +72,9 @@ func printings(t *testing.T) []*printing {
 // manyPictures is how many pictures of each kind the floors are for.
 const manyPictures = 1000
 
-// leastRate gives the rate in percent that n pictures must reach. The rate of a small
+// minRate gives the rate in percent that n pictures must reach. The rate of a small
 // sample scatters: two standard deviations of the binomial distribution are allowed.
-func leastRate(floor float64, n int) float64 {
+func minRate(floor float64, n int) float64 {
 	if n >= manyPictures {
 		return floor
 	}
@@ -84,17 +84,17 @@ func leastRate(floor float64, n int) float64 {
 // The label as it is printed, and its measure: pictures of each kind, read by the
 // app. What is read is the label's text or nothing, never another.
 func TestDamage(t *testing.T) {
-	type shot struct{ p, kind, i int }
-	all, dir, todo := printings(t), t.TempDir(), make(chan shot)
+	type pictureTask struct{ p, kind, i int }
+	all, dir, todo := testedCodes(t), t.TempDir(), make(chan pictureTask)
 	var working sync.WaitGroup
 	var mine sync.Mutex // the counts
 	for range runtime.GOMAXPROCS(0) {
-		reader := newApp(t)
+		reader := startReader(t)
 		working.Go(func() {
 			for s := range todo {
-				p, kind := all[s.p], Kinds[s.kind]
+				p, kind := all[s.p], DamageKinds[s.kind]
 				path := filepath.Join(dir, fmt.Sprintf("%d-%d-%d.ppm", s.kind, s.i, s.p))
-				r, err := reader.see(kind.Draw(p.code, s.i), path)
+				r, err := reader.readPicture(kind.Draw(p.code, s.i), path)
 				if err != nil {
 					t.Errorf("%s, picture %d: %v", kind.Name, s.i, err)
 					continue
@@ -103,7 +103,7 @@ func TestDamage(t *testing.T) {
 				if len(r.Texts) > 0 {
 					p.readCounts[s.kind]++
 					if r.Turn == 0 {
-						p.firstLookCounts[s.kind]++
+						p.firstAttemptCounts[s.kind]++
 					}
 				}
 				mine.Unlock()
@@ -113,10 +113,10 @@ func TestDamage(t *testing.T) {
 			}
 		})
 	}
-	for kind := range Kinds {
+	for kind := range DamageKinds {
 		for p, printing := range all {
 			for i := range printing.n {
-				todo <- shot{p, kind, i}
+				todo <- pictureTask{p, kind, i}
 			}
 		}
 	}
@@ -129,12 +129,12 @@ func TestDamage(t *testing.T) {
 	for _, p := range all {
 		fmt.Fprintf(&table, " %d-%s of %d", p.code.Version, p.code.Level, p.n)
 	}
-	for k, kind := range Kinds {
-		fmt.Fprintf(&table, "\n%-36s %6g %6.1f", kind.Name, kind.Floor, percent(all[0].firstLookCounts[k], all[0].n))
+	for k, kind := range DamageKinds {
+		fmt.Fprintf(&table, "\n%-36s %6g %6.1f", kind.Name, kind.MinReadPercent, percent(all[0].firstAttemptCounts[k], all[0].n))
 		for _, p := range all {
 			fmt.Fprintf(&table, " %*.1f", len(fmt.Sprintf("%d-%s of %d", p.code.Version, p.code.Level, p.n)), percent(p.readCounts[k], p.n))
 		}
-		if rate, least := percent(all[0].readCounts[k], all[0].n), leastRate(kind.Floor, all[0].n); rate < least {
+		if rate, least := percent(all[0].readCounts[k], all[0].n), minRate(kind.MinReadPercent, all[0].n); rate < least {
 			t.Errorf("%s: %.1f %% read, want %.1f", kind.Name, rate, least)
 		}
 	}

@@ -15,7 +15,7 @@ import (
 // finer grid, and finders that are spared are clean to their last module.
 func TestSplashIsHonest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		kinds := Kinds[len(Kinds)-4:]
+		kinds := DamageKinds[len(DamageKinds)-4:]
 		k := kinds[rapid.IntRange(0, len(kinds)-1).Draw(t, "kind")]
 		side := 17 + 4*rapid.IntRange(4, 8).Draw(t, "version")
 		b := placeBlob(side, k, rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0)))
@@ -43,7 +43,7 @@ func TestSplashIsHonest(t *testing.T) {
 // What is spared is what the standard calls a finder and its separator: in a code as
 // it is printed, rings of seven, five and three modules and a light line around them.
 func TestFindersAreInTheCorners(t *testing.T) {
-	m, err := sheet.QR(address(t, 3))
+	m, err := sheet.QR(labelAddress(t, 3))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,8 +66,8 @@ func abs(n int) int { return max(n, -n) }
 
 // The same seed gives the same picture, and a different seed a different one.
 func TestSameSeedSamePicture(t *testing.T) {
-	m, _ := sheet.QR(address(t, 3))
-	k := Kinds[len(Kinds)-2]
+	m, _ := sheet.QR(labelAddress(t, 3))
+	k := DamageKinds[len(DamageKinds)-2]
 	one, again, other := k.Draw(m, 1), k.Draw(m, 1), k.Draw(m, 2)
 	if !bytes.Equal(one.Pix, again.Pix) {
 		t.Error("the same seed gives two pictures")
@@ -83,7 +83,7 @@ func TestSameSeedSamePicture(t *testing.T) {
 
 // A level is what was asked for, and what has no room in any version is refused.
 func TestAt(t *testing.T) {
-	m, err := EncodeAt(qrcode.Medium, address(t, 8))
+	m, err := EncodeAt(qrcode.Medium, labelAddress(t, 8))
 	if err != nil || m.Level != "M" || m.Size != 17+4*m.Version {
 		t.Errorf("level %s, version %d, %d modules, %v", m.Level, m.Version, m.Size, err)
 	}

@@ -27,7 +27,7 @@ type reading struct {
 	Error string
 }
 
-func newApp(t testing.TB) *readerProcess {
+func startReader(t testing.TB) *readerProcess {
 	t.Helper()
 	need.Program(t, "node")
 	a := &readerProcess{cmd: exec.Command("node", "../../testdata/scan/read.mjs")}
@@ -53,8 +53,8 @@ func newApp(t testing.TB) *readerProcess {
 	return a
 }
 
-// see gives what is read in a picture, which stands in a file meanwhile.
-func (a *readerProcess) see(p *Picture, path string) (r reading, err error) {
+// readPicture gives what is read in a picture, which stands in a file meanwhile.
+func (a *readerProcess) readPicture(p *Picture, path string) (r reading, err error) {
 	var file bytes.Buffer
 	if err := p.Write(&file); err != nil {
 		return r, err

@@ -40,9 +40,9 @@ func (b *blob) depth(x, y float64) float64 {
 	return b.size*b.reach[at] - math.Hypot(x, y)
 }
 
-// growTo sets the size of b so that it covers a share of a square of side modules, to the
+// resizeToShare sets the size of b so that it covers a share of a square of side modules, to the
 // nearest point of a grid of thirds of a module.
-func (b *blob) growTo(side int, share float64) {
+func (b *blob) resizeToShare(side int, share float64) {
 	const fine = 3
 	b.size = 1
 	reached := make([]float64, 0, side*side*fine*fine) // how large b must be to cover a point
@@ -79,41 +79,43 @@ const softEdge = 0.3
 
 // placeBlob returns a blob of kind k on a symbol, with a random share, outline and middle.
 // Where the finders must be spared, it tries again until the blob spares them.
-func placeBlob(side int, k Kind, r *rand.Rand) *blob {
+func placeBlob(side int, k DamageKind, r *rand.Rand) *blob {
 	share := k.SplashFrom + (k.SplashTo-k.SplashFrom)*r.Float64()
 	for {
 		b := newBlob(r)
 		b.x, b.y = r.Float64()*float64(side), r.Float64()*float64(side)
-		b.growTo(side, share)
+		b.resizeToShare(side, share)
 		if !k.SparesFinders || b.sparesFinders(side) {
 			return b
 		}
 	}
 }
 
-// dyes are the shares of light that the strongest splash of a dye transmits to the paper
+// dyeTransmittances are the shares of light that the strongest splash of a dye transmits to the paper
 // and back: rust, deep yellow, blue-green, violet, black; invented.
-var dyes = []colour{{0.55, 0.12, 0.05}, {0.80, 0.50, 0.03}, {0.03, 0.35, 0.40}, {0.20, 0.06, 0.40}, {0.05, 0.05, 0.06}}
+var dyeTransmittances = []colour{{0.55, 0.12, 0.05}, {0.80, 0.50, 0.03}, {0.03, 0.35, 0.40}, {0.20, 0.06, 0.40}, {0.05, 0.05, 0.06}}
 
-// strengths are the three strengths of a splash, as parts of that absorbance.
-var strengths = []float64{1, 0.6, 0.3}
+// dyeStrengths are the three strengths of a splash, as parts of that absorbance.
+var dyeStrengths = []float64{1, 0.6, 0.3}
 
 // splash covers part of the code that begins at the module at with a blob of kind k.
-func (t *tag) splash(at [2]int, k Kind, r *rand.Rand) {
+func (t *paperLabel) splash(at [2]int, k DamageKind, r *rand.Rand) {
 	opaque := r.IntN(2) == 0
 	cover := colour{float32(r.Float64()) * 0.8, float32(r.Float64()) * 0.8, float32(r.Float64()) * 0.8}
-	through := dyes[r.IntN(len(dyes))]
-	strength := strengths[r.IntN(len(strengths))]
+	through := dyeTransmittances[r.IntN(len(dyeTransmittances))]
+	strength := dyeStrengths[r.IntN(len(dyeStrengths))]
 	for i := range through {
 		through[i] = float32(math.Pow(float64(through[i]), strength))
 	}
 	b := placeBlob(t.side, k, r)
 	far := b.size*slices.Max(b.reach[:]) + softEdge
-	from := func(at int, middle float64) int { return max(0, int((float64(at)+middle-far)*dots)) }
-	to := func(at int, middle float64, most int) int { return min(most, int((float64(at)+middle+far)*dots)+1) }
+	from := func(at int, middle float64) int { return max(0, int((float64(at)+middle-far)*dotsPerModule)) }
+	to := func(at int, middle float64, most int) int {
+		return min(most, int((float64(at)+middle+far)*dotsPerModule)+1)
+	}
 	for y := from(at[1], b.y); y < to(at[1], b.y, t.h); y++ {
 		for x := from(at[0], b.x); x < to(at[0], b.x, t.w); x++ {
-			depth := b.depth((float64(x)+0.5)/dots-float64(at[0]), (float64(y)+0.5)/dots-float64(at[1]))
+			depth := b.depth((float64(x)+0.5)/dotsPerModule-float64(at[0]), (float64(y)+0.5)/dotsPerModule-float64(at[1]))
 			if depth < -softEdge {
 				continue
 			}

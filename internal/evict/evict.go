@@ -29,7 +29,7 @@ func New[K comparable](max, perKey int) *Set[K] {
 type Entry[K comparable] struct {
 	set      *Set[K]
 	key      K
-	endThing func()
+	end      func()
 	isKept   bool
 	position *list.Element // nil once it left the set
 }
@@ -38,7 +38,7 @@ type Entry[K comparable] struct {
 // of that key, or the oldest of all; one that is kept only where all are. end is called
 // once at most, and may call Remove.
 func (s *Set[K]) Add(key K, end func()) *Entry[K] {
-	e := &Entry[K]{set: s, key: key, endThing: end}
+	e := &Entry[K]{set: s, key: key, end: end}
 	s.mu.Lock()
 	var evicted *Entry[K]
 	switch {
@@ -54,7 +54,7 @@ func (s *Set[K]) Add(key K, end func()) *Entry[K] {
 	s.count[key]++
 	s.mu.Unlock()
 	if evicted != nil {
-		evicted.endThing()
+		evicted.end()
 	}
 	return e
 }

@@ -17,7 +17,7 @@ import (
 // what was measured then was nearer to them.
 func DraftClockCorrections(waiting []journal.Fact, device journal.ID, offset zone.Span) []journal.Draft {
 	var untold []journal.Scope
-	for _, f := range journal.Ordered(waiting) {
+	for _, f := range journal.SortedByStamp(waiting) {
 		id := f.Scope.Batch() + f.Scope.Place() // one of them is empty
 		switch {
 		case f.Device != device || id == "": // the clock of another; or no times are shown there

@@ -17,9 +17,9 @@ import (
 // get is told so.
 const (
 	// MaxFacts is how many facts one call carries at most.
-	MaxFacts  = 500
-	MaxLease  = 100
-	MaxAnswer = 1 << 20 // bytes of facts in an answer, passed by one fact at most
+	MaxFacts       = 500
+	MaxLease       = 100
+	MaxAnswerBytes = 1 << 20 // bytes of facts in an answer, passed by one fact at most
 )
 
 // MaxQuarantined is how many facts of a revoked phone the hub keeps until an owner
@@ -34,33 +34,33 @@ const MaxQuarantined = 5000
 // beginning: an older fact may have come into sight. A phone gives it back as it
 // is.
 type Cursor struct {
-	Seq  uint64     `json:"seq"`
-	ID   journal.ID `json:"id"`
-	View string     `json:"view,omitempty"` // empty: the whole journal
-	End  uint64     `json:"end,omitempty"`  // how far the journal went, where that is beyond Seq
-	Era  string     `json:"era,omitempty"`  // in which run of the program it came that far
+	Seq        uint64     `json:"seq"`
+	FactID     journal.ID `json:"id"`
+	ScopesHash string     `json:"view,omitempty"` // empty: the whole journal
+	JournalEnd uint64     `json:"end,omitempty"`  // how far the journal went, where that is beyond Seq
+	Era        string     `json:"era,omitempty"`  // in which run of the program it came that far
 }
 
 // Request is a phone's part.
 type Request struct {
-	Device journal.ID         `json:"device"`
-	Cursor *Cursor            `json:"cursor"`         // null asks for everything, from the first fact on
-	Facts  []json.RawMessage  `json:"facts"`          // what the hub has not acknowledged, MaxFacts at most
-	Lease  []journal.ID       `json:"lease"`          // batches the phone closes bags of
-	Need   map[journal.ID]int `json:"need,omitempty"` // how many numbers it wants at hand in some of those, for blanks
+	Device        journal.ID         `json:"device"`
+	Cursor        *Cursor            `json:"cursor"`         // null asks for everything, from the first fact on
+	Facts         []json.RawMessage  `json:"facts"`          // what the hub has not acknowledged, MaxFacts at most
+	Lease         []journal.ID       `json:"lease"`          // batches the phone closes bags of
+	WantedNumbers map[journal.ID]int `json:"need,omitempty"` // how many numbers it wants at hand in some of those, for blanks
 }
 
 // Answer is the hub's part. Every fact in Acks is on the disk.
 type Answer struct {
-	Hub        HubInfo        `json:"hub"`
-	StartsOver bool           `json:"fresh"` // the cursor was not ours: facts begin at the beginning, and the phone sends all of its own again
-	Acks       []journal.ID   `json:"acks"`
-	Refused    []Refusal      `json:"refused"`          // will not be taken as they are; the others were
-	Facts      []journal.Fact `json:"facts"`            // after the cursor, without those of this very call
-	Cursor     *Cursor        `json:"cursor"`           // null while the journal is empty
-	More       bool           `json:"more"`             // call again
-	Now        zone.Instant   `json:"now"`              // the hub's clock
-	Latest     zone.Instant   `json:"latest,omitempty"` // the latest time that it has shown, where that is after Now
+	Hub           HubInfo        `json:"hub"`
+	StartsOver    bool           `json:"fresh"` // the cursor was not ours: facts begin at the beginning, and the phone sends all of its own again
+	Acks          []journal.ID   `json:"acks"`
+	Refused       []Refusal      `json:"refused"`          // will not be taken as they are; the others were
+	Facts         []journal.Fact `json:"facts"`            // after the cursor, without those of this very call
+	Cursor        *Cursor        `json:"cursor"`           // null while the journal is empty
+	HasMore       bool           `json:"more"`             // call again
+	Now           zone.Instant   `json:"now"`              // the hub's clock
+	LatestHubTime zone.Instant   `json:"latest,omitempty"` // the latest time that it has shown, where that is after Now
 }
 
 // HubInfo names the hub.

@@ -10,7 +10,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-func wantNoFaultOfItsOwn(t *testing.T, err error) {
+func requireNoInternalFault(t *testing.T, err error) {
 	t.Helper()
 	if err != nil && !fault.Is(err, fault.Unavailable) {
 		t.Errorf("an answer gave %v", err)
@@ -45,9 +45,9 @@ func FuzzPlanAnswer(f *testing.F) {
 				known = append(known, x.ID)
 			}
 		}
-		p := exchange.PhoneState{Device: thisDevice, CaughtUp: has(4), Seen: journal.Stamp{Ms: noon}}
+		p := exchange.PhoneState{Device: thisDevice, CaughtUp: has(4), LatestStamp: journal.Stamp{Milliseconds: noon}}
 		s, err := exchange.PlanAnswer(p, out, a, known)
-		wantNoFaultOfItsOwn(t, err)
+		requireNoInternalFault(t, err)
 		if err == nil {
 			checkPlan(t, p, out, a, known, s)
 		}
@@ -82,19 +82,19 @@ func checkPlan(t *testing.T, p exchange.PhoneState, out []exchange.SentFact, a e
 		}
 	}
 	kept := map[journal.ID]bool{}
-	for _, id := range s.New {
+	for _, id := range s.NewFacts {
 		if kept[id] || slices.Contains(known, id) || !slices.ContainsFunc(a.Facts, func(x journal.Fact) bool { return x.ID == id }) {
 			t.Errorf("%s is kept twice, or is here already, or did not come", id)
 		}
 		kept[id] = true
 	}
 	for _, x := range a.Facts {
-		isAhead := x.Stamp.IsAhead(max(a.Now, a.Latest))
-		if !kept[x.ID] && !slices.Contains(known, x.ID) || !isAhead && s.Phone.Seen.Less(x.Stamp) {
+		isAhead := x.Stamp.IsAhead(max(a.Now, a.LatestHubTime))
+		if !kept[x.ID] && !slices.Contains(known, x.ID) || !isAhead && s.Phone.LatestStamp.Less(x.Stamp) {
 			t.Errorf("%s came, and is lost or not seen", x.ID)
 		}
 	}
-	if s.Resend != a.StartsOver || !p.Seen.IsAhead(max(a.Now, a.Latest)) && s.Phone.Seen.Less(p.Seen) || a.StartsOver && s.Phone.CaughtUp || (a.More || a.StartsOver) && !s.More || s.Phone.Device != p.Device {
+	if s.Resend != a.StartsOver || !p.LatestStamp.IsAhead(max(a.Now, a.LatestHubTime)) && s.Phone.LatestStamp.Less(p.LatestStamp) || a.StartsOver && s.Phone.CaughtUp || (a.HasMore || a.StartsOver) && !s.HasMore || s.Phone.Device != p.Device {
 		t.Errorf("%+v does not follow from %+v", s, a)
 	}
 }

@@ -16,11 +16,11 @@ const MaxRequestText = 600_000
 // PhoneState is what a phone remembers of its exchanges with a hub. The zero value but
 // for Device is one that never met it.
 type PhoneState struct {
-	Device   journal.ID    `json:"device"`
-	Cursor   *Cursor       `json:"cursor"`
-	Seen     journal.Stamp `json:"seen"`             // the latest stamp that it has written or read
-	CaughtUp bool          `json:"whole"`            // it has read all that the hub had, once since the app began
-	Latest   zone.Instant  `json:"latest,omitempty"` // the latest time that the hub's clock had shown
+	Device        journal.ID    `json:"device"`
+	Cursor        *Cursor       `json:"cursor"`
+	LatestStamp   journal.Stamp `json:"seen"`             // the latest stamp that it has written or read
+	CaughtUp      bool          `json:"whole"`            // it has read all that the hub had, once since the app began
+	LatestHubTime zone.Instant  `json:"latest,omitempty"` // the latest time that the hub's clock had shown
 }
 
 // NextRequest gives the next request: as many of the facts that wait as go into one call,
@@ -57,9 +57,9 @@ type AnswerPlan struct {
 	Acknowledged []journal.ID `json:"settle"` // the hub has these
 	Refused      []Refusal    `json:"refuse"` // the hub will not take these of the phone's own; they are kept with the reason, and wait no more
 	NotRelayed   []journal.ID `json:"leave"`  // others wrote these, and this phone may not pass them on: they wait no more
-	New          []journal.ID `json:"keep"`   // of the facts in the answer those that are new
+	NewFacts     []journal.ID `json:"keep"`   // of the facts in the answer those that are new
 	Phone        PhoneState   `json:"phone"`  // what the phone remembers from now on
-	More         bool         `json:"more"`   // call again
+	HasMore      bool         `json:"more"`   // call again
 }
 
 // PlanAnswer works out what answer means to p, which sent those facts and has of the
@@ -67,7 +67,7 @@ type AnswerPlan struct {
 // sent, or says that there is more and gives none, the fault is Unavailable: to
 // call again would go on for ever.
 func PlanAnswer(p PhoneState, sent []SentFact, a Answer, known []journal.ID) (AnswerPlan, error) {
-	s := AnswerPlan{Resend: a.StartsOver, Acknowledged: []journal.ID{}, Refused: []Refusal{}, NotRelayed: []journal.ID{}, New: []journal.ID{}}
+	s := AnswerPlan{Resend: a.StartsOver, Acknowledged: []journal.ID{}, Refused: []Refusal{}, NotRelayed: []journal.ID{}, NewFacts: []journal.ID{}}
 	done := map[journal.ID]bool{}
 	settle := func(id journal.ID) {
 		if !done[id] {
@@ -85,7 +85,7 @@ func PlanAnswer(p PhoneState, sent []SentFact, a Answer, known []journal.ID) (An
 			settle(f.ID)
 		case !kept[f.ID]:
 			kept[f.ID] = true
-			s.New = append(s.New, f.ID)
+			s.NewFacts = append(s.NewFacts, f.ID)
 		}
 	}
 	writer := make(map[journal.ID]journal.ID, len(sent))
@@ -107,15 +107,15 @@ func PlanAnswer(p PhoneState, sent []SentFact, a Answer, known []journal.ID) (An
 	if len(sent) > 0 && !slices.ContainsFunc(sent, func(x SentFact) bool { return done[x.ID] }) {
 		return AnswerPlan{}, fault.New(fault.Unavailable, "the hub took none of what it was sent")
 	}
-	if a.More && len(a.Facts) == 0 {
+	if a.HasMore && len(a.Facts) == 0 {
 		return AnswerPlan{}, fault.New(fault.Unavailable, "the hub says that it has more, and gives nothing")
 	}
-	latest := max(a.Now, a.Latest)
+	latest := max(a.Now, a.LatestHubTime)
 	s.Phone = PhoneState{
-		Device: p.Device, Cursor: a.Cursor, Seen: journal.LatestStamp(p.Seen, a.Facts, latest),
-		CaughtUp: !a.StartsOver && (p.CaughtUp || !a.More), Latest: latest,
+		Device: p.Device, Cursor: a.Cursor, LatestStamp: journal.LatestStamp(p.LatestStamp, a.Facts, latest),
+		CaughtUp: !a.StartsOver && (p.CaughtUp || !a.HasMore), LatestHubTime: latest,
 	}
-	s.More = a.More || a.StartsOver || s.Phone.CaughtUp && !p.CaughtUp
+	s.HasMore = a.HasMore || a.StartsOver || s.Phone.CaughtUp && !p.CaughtUp
 	return s, nil
 }
 

@@ -34,8 +34,8 @@ func ownSentFacts(list ...int) (out []exchange.SentFact) {
 var (
 	thisDevice  = testID(900)
 	otherDevice = testID(901)
-	yardScope   = journal.PlaceScope(testID(902))
-	benchScope  = journal.BatchScope(testID(903))
+	placeScope  = journal.PlaceScope(testID(902))
+	batchScope  = journal.BatchScope(testID(903))
 )
 
 // noon is 12:00 on 2 May 2026 in Lisbon.
@@ -45,7 +45,7 @@ const noon zone.Instant = 1777719600000
 func makeFact(t testing.TB, n int, edit ...string) journal.Fact {
 	t.Helper()
 	text := fmt.Sprintf(`{"id":%q,"stamp":%q,"device":%q,"scope":%q,"subject":%q,"kind":"place.read","v":1,"need":1,"at":%d,"tz":"Europe/Lisbon","body":{"celsius":18}}`,
-		testID(n), journal.Stamp{Ms: noon.Add(zone.Span(n))}, thisDevice, yardScope, yardScope.Place(), noon)
+		testID(n), journal.Stamp{Milliseconds: noon.Add(zone.Span(n))}, thisDevice, placeScope, placeScope.Place(), noon)
 	for i := 0; i < len(edit); i += 2 {
 		text = strings.Replace(text, edit[i], edit[i+1], 1)
 	}
@@ -70,7 +70,7 @@ func TestNextRequest(t *testing.T) {
 		}
 		return out
 	}
-	whole := exchange.PhoneState{Device: thisDevice, Cursor: &exchange.Cursor{Seq: 7, ID: testID(7), View: "ab"}, CaughtUp: true}
+	whole := exchange.PhoneState{Device: thisDevice, Cursor: &exchange.Cursor{Seq: 7, FactID: testID(7), ScopesHash: "ab"}, CaughtUp: true}
 	for _, c := range []struct {
 		why         string
 		phone       exchange.PhoneState
@@ -100,9 +100,9 @@ func TestNextRequest(t *testing.T) {
 }
 
 func TestPlanAnswer(t *testing.T) {
-	cursor := &exchange.Cursor{Seq: 9, ID: testID(9)}
+	cursor := &exchange.Cursor{Seq: 9, FactID: testID(9)}
 	refusal := exchange.Refusal{ID: testID(2), Code: fault.Refused, Sentence: "no"}
-	latest := func(n int) journal.Stamp { return journal.Stamp{Ms: noon.Add(zone.Span(n))} }
+	latest := func(n int) journal.Stamp { return journal.Stamp{Milliseconds: noon.Add(zone.Span(n))} }
 	for _, c := range []struct {
 		why    string
 		phone  exchange.PhoneState
@@ -113,7 +113,7 @@ func TestPlanAnswer(t *testing.T) {
 	}{
 		{"nothing new: whole from now on, and once more for the numbers",
 			exchange.PhoneState{Device: thisDevice}, nil, exchange.Answer{Cursor: cursor}, nil,
-			exchange.AnswerPlan{Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}, More: true}},
+			exchange.AnswerPlan{Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}, HasMore: true}},
 		{"nothing new, and it was whole",
 			exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor}, nil,
 			exchange.AnswerPlan{Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}}},
@@ -121,29 +121,29 @@ func TestPlanAnswer(t *testing.T) {
 			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, ownSentFacts(1, 2), exchange.Answer{Cursor: cursor, Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
 			exchange.AnswerPlan{Acknowledged: testIDs(1), Refused: []exchange.Refusal{refusal}, Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}}},
 		{"facts of others are kept, and the latest stamp is seen",
-			exchange.PhoneState{Device: thisDevice, CaughtUp: true, Seen: latest(5)}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3, 7, 4)}, nil,
-			exchange.AnswerPlan{New: testIDs(3, 7, 4), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, Seen: latest(7)}}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true, LatestStamp: latest(5)}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3, 7, 4)}, nil,
+			exchange.AnswerPlan{NewFacts: testIDs(3, 7, 4), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, LatestStamp: latest(7)}}},
 		{"the stamp that was seen does not go back",
-			exchange.PhoneState{Device: thisDevice, CaughtUp: true, Seen: latest(8)}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3)}, nil,
-			exchange.AnswerPlan{New: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, Seen: latest(8)}}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true, LatestStamp: latest(8)}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3)}, nil,
+			exchange.AnswerPlan{NewFacts: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, LatestStamp: latest(8)}}},
 		{"a fact that is here came back: the hub has it, as after a lost answer",
 			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3, 4)}, testIDs(4),
-			exchange.AnswerPlan{Acknowledged: testIDs(4), New: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, Seen: latest(4)}}},
+			exchange.AnswerPlan{Acknowledged: testIDs(4), NewFacts: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, LatestStamp: latest(4)}}},
 		{"there is more: not whole yet",
-			exchange.PhoneState{Device: thisDevice}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3), More: true}, nil,
-			exchange.AnswerPlan{New: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: thisDevice}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3), HasMore: true}, nil,
+			exchange.AnswerPlan{NewFacts: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, LatestStamp: latest(3)}, HasMore: true}},
 		{"another view begins at the beginning: who was whole stays so",
-			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3), More: true}, testIDs(3),
-			exchange.AnswerPlan{Acknowledged: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, Seen: latest(3)}, More: true}},
+			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, nil, exchange.Answer{Cursor: cursor, Facts: makeFacts(t, 3), HasMore: true}, testIDs(3),
+			exchange.AnswerPlan{Acknowledged: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true, LatestStamp: latest(3)}, HasMore: true}},
 		{"a hub from an old copy: all waits again but what this very answer says is there",
 			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, ownSentFacts(1), exchange.Answer{StartsOver: true, Cursor: cursor, Acks: testIDs(1), Facts: makeFacts(t, 3)}, testIDs(3),
-			exchange.AnswerPlan{Resend: true, Acknowledged: testIDs(1, 3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, Seen: latest(3)}, More: true}},
+			exchange.AnswerPlan{Resend: true, Acknowledged: testIDs(1, 3), Phone: exchange.PhoneState{Device: thisDevice, Cursor: cursor, LatestStamp: latest(3)}, HasMore: true}},
 		{"a hub that lost everything",
 			exchange.PhoneState{Device: thisDevice, Cursor: cursor, CaughtUp: true}, nil, exchange.Answer{StartsOver: true}, nil,
-			exchange.AnswerPlan{Resend: true, Phone: exchange.PhoneState{Device: thisDevice}, More: true}},
+			exchange.AnswerPlan{Resend: true, Phone: exchange.PhoneState{Device: thisDevice}, HasMore: true}},
 		{"said twice is said once, and an ack holds",
 			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, ownSentFacts(2, 1), exchange.Answer{Acks: testIDs(1, 1, 2), Refused: []exchange.Refusal{refusal}, Facts: makeFacts(t, 3, 3)}, nil,
-			exchange.AnswerPlan{Acknowledged: testIDs(1, 2), New: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, CaughtUp: true, Seen: latest(3)}}},
+			exchange.AnswerPlan{Acknowledged: testIDs(1, 2), NewFacts: testIDs(3), Phone: exchange.PhoneState{Device: thisDevice, CaughtUp: true, LatestStamp: latest(3)}}},
 		{"what others wrote is theirs to bring, where this phone may not",
 			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, []exchange.SentFact{{ID: testID(1), Device: thisDevice}, {ID: testID(2), Device: otherDevice}}, exchange.Answer{Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
 			exchange.AnswerPlan{Acknowledged: testIDs(1), NotRelayed: testIDs(2), Phone: exchange.PhoneState{Device: thisDevice, CaughtUp: true}}},
@@ -151,9 +151,9 @@ func TestPlanAnswer(t *testing.T) {
 			exchange.PhoneState{Device: thisDevice, CaughtUp: true}, ownSentFacts(1), exchange.Answer{Acks: testIDs(1), Refused: []exchange.Refusal{refusal}}, nil,
 			exchange.AnswerPlan{Acknowledged: testIDs(1), Phone: exchange.PhoneState{Device: thisDevice, CaughtUp: true}}},
 	} {
-		c.answer.Now, c.want.Phone.Latest = noon, noon
+		c.answer.Now, c.want.Phone.LatestHubTime = noon, noon
 		got, err := exchange.PlanAnswer(c.phone, c.sent, c.answer, c.known)
-		for _, list := range []*[]journal.ID{&c.want.Acknowledged, &c.want.NotRelayed, &c.want.New} {
+		for _, list := range []*[]journal.ID{&c.want.Acknowledged, &c.want.NotRelayed, &c.want.NewFacts} {
 			if *list == nil {
 				*list = []journal.ID{}
 			}
@@ -176,7 +176,7 @@ func TestPlanAnswerEnds(t *testing.T) {
 	}{
 		{"it does nothing with what it was sent", ownSentFacts(1, 2), exchange.Answer{}},
 		{"it speaks of other facts", ownSentFacts(1, 2), exchange.Answer{Acks: testIDs(3)}},
-		{"it has more and gives none", nil, exchange.Answer{More: true}},
+		{"it has more and gives none", nil, exchange.Answer{HasMore: true}},
 	} {
 		if s, err := exchange.PlanAnswer(exchange.PhoneState{Device: thisDevice}, c.sent, c.answer, nil); !fault.Is(err, fault.Unavailable) {
 			t.Errorf("%s: %+v %v", c.why, s, err)
@@ -188,9 +188,9 @@ func TestPlanAnswerEnds(t *testing.T) {
 // was carried off earlier comes back. The fact itself is kept.
 func TestStampsAheadMoveNoClock(t *testing.T) {
 	far := makeFacts(t, 1)[0]
-	far.Stamp.Ms = noon.Add(zone.Day + 1)
+	far.Stamp.Milliseconds = noon.Add(zone.Day + 1)
 	near := makeFacts(t, 2)[0]
-	near.Stamp.Ms = noon.Add(zone.Day)
+	near.Stamp.Milliseconds = noon.Add(zone.Day)
 	for _, c := range []struct {
 		why    string
 		seen   journal.Stamp
@@ -198,14 +198,14 @@ func TestStampsAheadMoveNoClock(t *testing.T) {
 		latest zone.Instant
 		want   zone.Instant
 	}{
-		{"one stamp too far", journal.Stamp{Ms: noon}, []journal.Fact{far}, 0, noon},
-		{"one that is a day ahead", journal.Stamp{Ms: noon}, []journal.Fact{far, near}, 0, near.Stamp.Ms},
-		{"the hub's clock was set back, and had been further", journal.Stamp{Ms: noon}, []journal.Fact{far}, noon.Add(zone.Hour), far.Stamp.Ms},
-		{"a phone that was carried off", journal.Stamp{Ms: journal.MaxTime}, nil, 0, noon},
+		{"one stamp too far", journal.Stamp{Milliseconds: noon}, []journal.Fact{far}, 0, noon},
+		{"one that is a day ahead", journal.Stamp{Milliseconds: noon}, []journal.Fact{far, near}, 0, near.Stamp.Milliseconds},
+		{"the hub's clock was set back, and had been further", journal.Stamp{Milliseconds: noon}, []journal.Fact{far}, noon.Add(zone.Hour), far.Stamp.Milliseconds},
+		{"a phone that was carried off", journal.Stamp{Milliseconds: journal.MaxTime}, nil, 0, noon},
 	} {
-		a := exchange.Answer{Facts: c.facts, Now: noon, Latest: c.latest}
-		s, err := exchange.PlanAnswer(exchange.PhoneState{Device: thisDevice, Seen: c.seen}, nil, a, nil)
-		if err != nil || s.Phone.Seen.Ms != c.want || len(s.New) != len(c.facts) || s.Phone.Latest != max(noon, c.latest) {
+		a := exchange.Answer{Facts: c.facts, Now: noon, LatestHubTime: c.latest}
+		s, err := exchange.PlanAnswer(exchange.PhoneState{Device: thisDevice, LatestStamp: c.seen}, nil, a, nil)
+		if err != nil || s.Phone.LatestStamp.Milliseconds != c.want || len(s.NewFacts) != len(c.facts) || s.Phone.LatestHubTime != max(noon, c.latest) {
 			t.Errorf("%s: %+v %v, want seen %d", c.why, s, err, c.want)
 		}
 	}

@@ -11,7 +11,7 @@ import (
 // ParseRequest reads a request as it comes from a phone. It does not parse the
 // facts: they stay slices of body, so one that is not valid JSON does not block the others.
 func ParseRequest(body []byte) (Request, error) {
-	if r, ok := parseFast(body); ok {
+	if r, ok := parseRequestFast(body); ok {
 		return r, nil
 	}
 	var r Request
@@ -21,11 +21,11 @@ func ParseRequest(body []byte) (Request, error) {
 	return r, nil
 }
 
-// parseFast takes the facts out and has encoding/json read what is left, which is
+// parseRequestFast takes the facts out and has encoding/json read what is left, which is
 // short: to go through hundreds of facts twice, and once more for each of them, would
 // take longer than to keep them. ok is false where the request is not as phones
 // write it.
-func parseFast(body []byte) (r Request, ok bool) {
+func parseRequestFast(body []byte) (r Request, ok bool) {
 	const key = `"facts":[`
 	at := bytes.Index(body, []byte(key))
 	if at < 0 {
@@ -53,7 +53,7 @@ func splitList(b []byte) (parts []json.RawMessage, end int) {
 		c := b[i]
 		switch c {
 		case '"':
-			n := stringEnd(b[i+1:])
+			n := findStringEnd(b[i+1:])
 			if n < 0 {
 				return nil, -1
 			}
@@ -83,9 +83,9 @@ func splitList(b []byte) (parts []json.RawMessage, end int) {
 	return nil, -1
 }
 
-// stringEnd gives where the quotation mark stands that ends a string which began just
+// findStringEnd gives where the quotation mark stands that ends a string which began just
 // before b, or -1.
-func stringEnd(b []byte) int {
+func findStringEnd(b []byte) int {
 	for at := 0; ; at++ {
 		n := bytes.IndexByte(b[at:], '"')
 		if n < 0 {

@@ -18,12 +18,12 @@ func TestRead(t *testing.T) {
 		[]byte(`7`), []byte(`"],"`), []byte(`[]`), []byte(`null`), []byte(`"facts"`),
 	}
 	for _, facts := range [][]json.RawMessage{odd, odd[:1], {}} {
-		want := Request{Device: id, Cursor: &Cursor{Seq: 9, ID: id, Era: "e"}, Facts: facts, Lease: []journal.ID{id}}
+		want := Request{Device: id, Cursor: &Cursor{Seq: 9, FactID: id, Era: "e"}, Facts: facts, Lease: []journal.ID{id}}
 		text, err := json.Marshal(want)
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, fast := parseFast(text)
+		got, fast := parseRequestFast(text)
 		if !fast || !reflect.DeepEqual(got, want) {
 			t.Errorf("%s is read as %+v, %v", text, got, fast)
 		}

@@ -12,8 +12,8 @@ import (
 // the ratio, so that a slower or busier machine gives the same answer.
 const calibrationTime = 16 * time.Millisecond
 
-// calibrate runs a loop of square roots, as the colours of a picture need.
-func calibrate() time.Duration {
+// measureLoopTime runs a loop of square roots, as the colours of a picture need.
+func measureLoopTime() time.Duration {
 	start := time.Now()
 	sum := 0.
 	for i := range 4_000_000 {
@@ -35,16 +35,16 @@ func BenchmarkPicture(b *testing.B) {
 	}
 	best, loop := time.Hour, time.Hour
 	for b.Loop() {
-		loop = min(loop, calibrate())
+		loop = min(loop, measureLoopTime())
 		start := time.Now()
-		c, err := m.Lay(d)
+		c, err := m.ApplyDye(d)
 		if err != nil {
 			b.Fatal(err)
 		}
 		c.Picture(0, false)
 		best = min(best, time.Since(start))
 	}
-	report(b, "picture", best, loop, 16*time.Millisecond)
+	reportTimes(b, "picture", best, loop, 16*time.Millisecond)
 }
 
 // BenchmarkMap works out where 512 × 512 points of both layers lie.
@@ -52,15 +52,15 @@ func BenchmarkMap(b *testing.B) {
 	g := mustGarment(b, "tee-l")
 	best, loop := time.Hour, time.Hour
 	for b.Loop() {
-		loop = min(loop, calibrate())
+		loop = min(loop, measureLoopTime())
 		start := time.Now()
 		mustMap(b, g, Fold{Kind: Spiral, Seed: 1}, 512)
 		best = min(best, time.Since(start))
 	}
-	report(b, "map", best, loop, 150*time.Millisecond)
+	reportTimes(b, "map", best, loop, 150*time.Millisecond)
 }
 
-func report(b *testing.B, what string, best, loop, limit time.Duration) {
+func reportTimes(b *testing.B, what string, best, loop, limit time.Duration) {
 	ratio := float64(best) / float64(loop) / (float64(limit) / float64(calibrationTime))
 	b.ReportMetric(float64(best)/1e6, "ms-"+what)
 	b.ReportMetric(float64(loop)/1e6, "ms-loop")

@@ -9,9 +9,9 @@ import (
 
 // Design is what a dyer does to a bundle: colours, and steps with them.
 type Design struct {
-	Colours []Colour
-	Steps   []Step
-	Bands   []Band // bindings of a rope that keep dye out
+	Colours  []Colour
+	Steps    []DyeStep
+	Bindings []Binding // bindings of a rope that keep dye out
 }
 
 // Colour is a colour of a design: what cloth that is full of it looks like.
@@ -20,17 +20,17 @@ type Colour struct {
 	FullSpectrum colour.Spectrum // K/S that it adds to white cotton where the cloth is full of it
 }
 
-// mostColours is how many colours a design may have.
-const mostColours = 8
+// maxColours is how many colours a design may have.
+const maxColours = 8
 
 // NewColour reads a colour: a plain word such as "rust", "#b3433a", or a Colour Index
 // name such as "red 2" at 1.5 % of bonded dye. Anything else is a *fault.Fault of code Input.
 func NewColour(typed string) (Colour, error) {
 	name := strings.TrimSpace(typed)
 	if d, err := colour.Find(name); err == nil {
-		return Colour{d.Name, scaled(d, 1.5)}, nil
+		return Colour{d.Name, spectrumAt(d, 1.5)}, nil
 	}
-	lab, ok := colour.OfWord(name)
+	lab, ok := colour.LabOfWord(name)
 	if !ok {
 		var err error
 		if lab, _, err = colour.Parse(name); err != nil {
@@ -45,7 +45,7 @@ func NewColour(typed string) (Colour, error) {
 	return Colour{name, d.Absorption()}, nil
 }
 
-func scaled(d *colour.Dye, percent float64) colour.Spectrum {
+func spectrumAt(d *colour.Dye, percent float64) colour.Spectrum {
 	s := d.Absorption()
 	for i := range s {
 		s[i] *= percent
@@ -57,8 +57,8 @@ func scaled(d *colour.Dye, percent float64) colour.Spectrum {
 // shape that suits the fold, with dye on both sides: fill is the dye as a share of what
 // the cloth takes, half of it from each side, and 1.1 is usual.
 func NewDesign(f Fold, colours []Colour, fill float64) (*Design, error) {
-	if len(colours) == 0 || len(colours) > mostColours {
-		return nil, fault.New(fault.Input, "%d colours are out of range", len(colours)).WithHint("1 to %d", mostColours)
+	if len(colours) == 0 || len(colours) > maxColours {
+		return nil, fault.New(fault.Input, "%d colours are out of range", len(colours)).WithHint("1 to %d", maxColours)
 	}
 	d := &Design{Colours: colours}
 	sides := []Side{SideA, SideB}
@@ -67,14 +67,14 @@ func NewDesign(f Fold, colours []Colour, fill float64) (*Design, error) {
 	}
 	for _, side := range sides {
 		for i := range colours {
-			a := Area{Shape: f.sections(), From: float64(i) / float64(len(colours)), To: float64(i+1) / float64(len(colours))}
-			d.Steps = append(d.Steps, Step{Area: a, Side: side, Colour: i, Fill: fill / float64(len(sides))})
+			a := BundleArea{Shape: f.sections(), From: float64(i) / float64(len(colours)), To: float64(i+1) / float64(len(colours))}
+			d.Steps = append(d.Steps, DyeStep{Area: a, Side: side, Colour: i, Fill: fill / float64(len(sides))})
 		}
 	}
 	if f.Kind == Rings {
 		for i := 1; i < len(colours)+1; i++ {
 			at := float64(i) / float64(len(colours))
-			d.Bands = append(d.Bands, Band{at - 0.012, at + 0.012})
+			d.Bindings = append(d.Bindings, Binding{at - 0.012, at + 0.012})
 		}
 	}
 	return d, nil

@@ -1,8 +1,8 @@
 // Package fold predicts how a folded, bound and dyed piece looks opened out: which
 // colours lie where, where white stays inside the folds, and how much dye each section
 // takes. Call NewGarment and a Fold's Map, which say for every point of the cloth
-// where it lies in the bundle; then Map.Lay, which puts dye on the bundle; then
-// Cloth.Picture and Cloth.Report.
+// where it lies in the bundle; then Map.ApplyDye, which puts dye on the bundle; then
+// DyedCloth.Picture and DyedCloth.Report.
 //
 // It is a model, not a measurement: dye goes straight down into the bundle as far as
 // the cloth holds it, spreads sideways a little, and that is all. It knows nothing of
@@ -64,13 +64,13 @@ func (f Fold) Check() error {
 			WithHint("share of width and height from the middle, −0.5 to 0.5")
 	case f.Turns != 0 && !(f.Turns >= 0.25 && f.Turns <= 4):
 		return fault.New(fault.Input, "%g turns are out of range", f.Turns).WithHint("0.25 to 4")
-	case f.Pleats != 0 && (f.Pleats < 2 || f.Pleats > f.mostPleats()):
-		return fault.New(fault.Input, "%d pleats are out of range", f.Pleats).WithHint("2 to %d", f.mostPleats())
+	case f.Pleats != 0 && (f.Pleats < 2 || f.Pleats > f.maxPleats()):
+		return fault.New(fault.Input, "%d pleats are out of range", f.Pleats).WithHint("2 to %d", f.maxPleats())
 	}
 	return nil
 }
 
-func (f Fold) mostPleats() int {
+func (f Fold) maxPleats() int {
 	if f.Kind == RadialPleats {
 		return 24
 	}
@@ -100,30 +100,30 @@ func (f Fold) pleats() int {
 // thickness is that of one layer in the bundle, packing the share of the bundle's
 // volume that cloth fills: a jersey of about 1 mm, wet and bound (judgement).
 const (
-	thickness = 0.1 // cm
-	packing   = 0.5
-	height    = 4 // cm: of a spiral's disc as it lies on the table
+	layerThickness = 0.1 // cm
+	packingShare   = 0.5
+	discHeight     = 4 // cm: of a spiral's disc as it lies on the table
 )
 
-// place is where a point of the cloth lies in the bundle: u and v on its face in cm,
+// bundlePoint is where a point of the cloth lies in the bundle: u and v on its face in cm,
 // and t, the share of cloth above it, from 0 at side A to 1 at side B.
-type place struct{ u, v, t float64 }
+type bundlePoint struct{ u, v, t float64 }
 
-// shape is the face of a bundle: u from 0 to width and v from 0 to height, in cm; a
-// disc or a wedge has its centre at (width/2, height/2). allRound is a rope that dye
+// bundleShape is the face of a bundle: u from 0 to width and v from 0 to height, in cm; a
+// disc or a wedge has its centre at (width/2, height/2). isRope marks a rope, which dye
 // reaches from all round: v is the way around it and t the depth from its skin.
-type shape struct {
+type bundleShape struct {
 	width, height float64
-	disc          bool
-	allRound      bool
+	isDisc        bool
+	isRope        bool
 }
 
-// folder gives the bundle's shape and the map from cloth to bundle of one fold. layer
+// foldMap gives the bundle's shape and the map from cloth to bundle of one fold. layer
 // is 0 for the front and 1 for the back.
-type folder func(x, y float64, layer int) place
+type foldMap func(x, y float64, layer int) bundlePoint
 
 // fold builds the map of f for a garment.
-func (f Fold) fold(g Garment) (shape, folder) {
+func (f Fold) fold(g Garment) (bundleShape, foldMap) {
 	low, high := g.bounds()
 	w, h := high.X-low.X, high.Y-low.Y
 	c := Point{(low.X+high.X)/2 + f.Center.X*w, (low.Y+high.Y)/2 + f.Center.Y*h}
@@ -146,10 +146,10 @@ func (f Fold) fold(g Garment) (shape, folder) {
 	case Crumple:
 		return f.crumple(g, n)
 	}
-	return shape{width: w, height: h}, func(x, y float64, layer int) place {
-		return place{x - low.X, y - low.Y, between(layer, g.Layers)}
+	return bundleShape{width: w, height: h}, func(x, y float64, layer int) bundlePoint {
+		return bundlePoint{x - low.X, y - low.Y, layerDepth(layer, g.Layers)}
 	}
 }
 
-// between puts a layer of a flat piece at its depth.
-func between(layer, layers int) float64 { return (float64(layer) + 0.5) / float64(layers) }
+// layerDepth puts a layer of a flat piece at its depth.
+func layerDepth(layer, layers int) float64 { return (float64(layer) + 0.5) / float64(layers) }

@@ -38,13 +38,13 @@ func mustColours(t testing.TB, names ...string) (list []Colour) {
 	return list
 }
 
-func mustLay(t testing.TB, m *Map, colours []Colour, fill float64) *Cloth {
+func mustApplyDye(t testing.TB, m *Map, colours []Colour, fill float64) *DyedCloth {
 	t.Helper()
 	d, err := NewDesign(m.Fold, colours, fill)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := m.Lay(d)
+	c, err := m.ApplyDye(d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,7 +99,7 @@ func TestDyeIsKept(t *testing.T) {
 			d.Steps[i].Fill = rapid.Float64Range(0, 2).Draw(rt, "fill")
 			d.Steps[i].Crease = rapid.Float64Range(0, 1).Draw(rt, "crease")
 		}
-		c, err := m.Lay(d)
+		c, err := m.ApplyDye(d)
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -107,11 +107,11 @@ func TestDyeIsKept(t *testing.T) {
 		for _, s := range c.Steps {
 			laid, off = laid+s.ML, off+s.RunOff
 		}
-		if got := c.Volume() + off; math.Abs(got-laid) > 0.001*laid+1e-6 {
-			rt.Fatalf("%.3f mL laid, %.3f in the cloth and %.3f run off", laid, c.Volume(), off)
+		if got := c.DyeVolume() + off; math.Abs(got-laid) > 0.001*laid+1e-6 {
+			rt.Fatalf("%.3f mL laid, %.3f in the cloth and %.3f run off", laid, c.DyeVolume(), off)
 		}
-		if off < -1e-3*laid || !c.Finite() {
-			rt.Fatalf("%.3f mL run off, finite %v", off, c.Finite())
+		if off < -1e-3*laid || !c.IsFinite() {
+			rt.Fatalf("%.3f mL run off, finite %v", off, c.IsFinite())
 		}
 	})
 }
@@ -123,8 +123,8 @@ func TestWhiteFalls(t *testing.T) {
 		m := mustMap(t, mustGarment(t, "tee-m"), Fold{Kind: k, Seed: 1}, 256)
 		last := 1.0001
 		for _, fill := range []float64{0, 0.2, 0.4, 0.6, 0.8, 1, 1.2} {
-			c := mustLay(t, m, colours, fill)
-			if w := c.White(); w > last+1e-9 {
+			c := mustApplyDye(t, m, colours, fill)
+			if w := c.WhiteShare(); w > last+1e-9 {
 				t.Errorf("%s: %.4f white at %.1f, %.4f with less dye", k, w, fill, last)
 			} else {
 				last = w
@@ -143,17 +143,17 @@ func TestSpiralArms(t *testing.T) {
 		names := []string{"red", "yellow", "blue", "green", "violet", "black"}[:n]
 		g := mustGarment(t, "square-60")
 		m := mustMap(t, g, Fold{Kind: Spiral, Seed: 4}, 256)
-		c := mustLay(t, m, mustColours(t, names...), 1.1)
+		c := mustApplyDye(t, m, mustColours(t, names...), 1.1)
 		for _, radius := range []float64{14, 20, 26} {
-			if got := c.arms(radius); got != n {
+			if got := c.countArms(radius); got != n {
 				t.Errorf("%d wedges give %d arms at %g cm", n, got, radius)
 			}
 		}
 	}
 }
 
-// arms counts the runs of one colour around a ring about the middle, short ones left out.
-func (c *Cloth) arms(radius float64) int {
+// countArms counts the runs of one colour around a ring about the middle, short ones left out.
+func (c *DyedCloth) countArms(radius float64) int {
 	m := c.Map
 	const steps = 720
 	var around [steps]int
@@ -187,7 +187,7 @@ func (c *Cloth) arms(radius float64) int {
 }
 
 // colourAt gives the colour with the most dye at a place.
-func (c *Cloth) colourAt(p position) int {
+func (c *DyedCloth) colourAt(p cellPosition) int {
 	i := (int(p.t)*c.Map.nv+int(p.v))*c.Map.nu + int(p.u)
 	most, at := float32(0), -1
 	for k := range c.dyeInCells {
@@ -239,11 +239,11 @@ func TestRingShares(t *testing.T) {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 180)
 		outline[i] = Point{40 + 40*cos, 40 + 40*sin}
 	}
-	g := Garment{Name: "round", Words: "round", Outline: outline, Layers: 1, Density: jersey}
+	g := Garment{Name: "round", Words: "round", Outline: outline, Layers: 1, Density: jerseyDensity}
 	m := mustMap(t, g, Fold{Kind: Spiral, Seed: 9}, 512)
 	for _, ring := range [][2]float64{{0, 0.5}, {0.5, 0.75}, {0.75, 1}} {
 		want := ring[1]*ring[1] - ring[0]*ring[0]
-		got := float64(m.clothIn(m.columns(Area{Shape: "ring", From: ring[0], To: ring[1]}))) / m.totalArea
+		got := float64(m.clothIn(m.columns(BundleArea{Shape: "ring", From: ring[0], To: ring[1]}))) / m.totalArea
 		if math.Abs(got-want) > 0.03 {
 			t.Errorf("ring %v holds %.3f of the cloth, want %.3f", ring, got, want)
 		}
@@ -341,8 +341,8 @@ func TestRefusesAndEdges(t *testing.T) {
 	for _, k := range Kinds {
 		for _, f := range []Fold{{Kind: k, Center: Point{0.5, -0.5}, Turns: 4, Pleats: 24}, {Kind: k, Center: Point{-0.5, 0.5}, Turns: 0.25, Pleats: 2}} {
 			for _, name := range []string{"square-5", "400x40", "40x400", "square-400"} {
-				c := mustLay(t, mustMap(t, mustGarment(t, name), f, 64), colours, 1)
-				if w := c.White(); !c.Finite() || !(w >= 0 && w <= 1) {
+				c := mustApplyDye(t, mustMap(t, mustGarment(t, name), f, 64), colours, 1)
+				if w := c.WhiteShare(); !c.IsFinite() || !(w >= 0 && w <= 1) {
 					t.Errorf("%s %+v: white %g", name, f, w)
 				}
 			}
@@ -352,8 +352,8 @@ func TestRefusesAndEdges(t *testing.T) {
 		t.Error("a word nobody explained is a colour")
 	}
 	m := mustMap(t, g, Fold{Kind: Flat}, 64)
-	for _, s := range []Step{{Colour: 1, Side: SideA}, {Side: "c"}, {Side: SideA, Fill: nan}, {Side: SideA, Fill: 3}, {Side: SideA, Crease: -1}} {
-		if _, err := m.Lay(&Design{Colours: colours, Steps: []Step{s}}); err == nil {
+	for _, s := range []DyeStep{{Colour: 1, Side: SideA}, {Side: "c"}, {Side: SideA, Fill: nan}, {Side: SideA, Fill: 3}, {Side: SideA, Crease: -1}} {
+		if _, err := m.ApplyDye(&Design{Colours: colours, Steps: []DyeStep{s}}); err == nil {
 			t.Errorf("%+v was laid", s)
 		}
 	}
@@ -367,11 +367,11 @@ func TestRemedies(t *testing.T) {
 		t.Fatal(err)
 	}
 	d.Steps = d.Steps[:1] // side A alone, half full
-	c, err := m.Lay(d)
+	c, err := m.ApplyDye(d)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if w := c.White(); w < 0.3 || w > 0.6 {
+	if w := c.WhiteShare(); w < 0.3 || w > 0.6 {
 		t.Errorf("%.2f stays white", w)
 	}
 	remedies := c.Remedies()
@@ -379,11 +379,11 @@ func TestRemedies(t *testing.T) {
 		t.Fatalf("%v", remedies)
 	}
 	for _, remedy := range remedies {
-		if remedy.WhiteShare >= c.White() || remedy.Words == "" {
-			t.Errorf("%+v does not help against %.3f white", remedy, c.White())
+		if remedy.WhiteShare >= c.WhiteShare() || remedy.Words == "" {
+			t.Errorf("%+v does not help against %.3f white", remedy, c.WhiteShare())
 		}
 	}
-	if full := mustLay(t, m, mustColours(t, "navy"), 1.2).Remedies(); full != nil {
+	if full := mustApplyDye(t, m, mustColours(t, "navy"), 1.2).Remedies(); full != nil {
 		t.Errorf("a piece without white has remedies: %v", full)
 	}
 }

@@ -24,19 +24,19 @@ type Garment struct {
 
 // Sizes of garments laid flat, in cm: common practice, no source. A tee's row is body
 // width, length, sleeve length along the top, sleeve width, neck width.
-var tees = map[goods.Kind][5]float64{
+var teeMeasures = map[goods.Kind][5]float64{
 	goods.TeeSmall: {46, 69, 19, 18, 17}, goods.TeeMedium: {51, 72, 20, 19, 18},
 	goods.TeeLarge: {56, 75, 21, 20, 18}, goods.TeeXL: {61, 78, 22, 21, 19}, goods.TeeChild: {36, 50, 13, 14, 14},
 }
 
-// rectangles are width, height and layers.
-var rectangles = map[goods.Kind][3]float64{
+// rectangleMeasures are width, height and layers.
+var rectangleMeasures = map[goods.Kind][3]float64{
 	goods.Pillowcase: {50, 80, 2}, goods.TeaTowel: {50, 70, 1}, goods.Napkin: {42, 42, 1},
 	goods.Bandana: {55, 55, 1}, goods.Scarf: {50, 180, 1}, goods.Tote: {38, 42, 2},
 }
 
-// jersey is the density of a cloth whose own is not known, in g/cm².
-const jersey = 0.0160 // 160 g/m², common practice
+// jerseyDensity is the density of a cloth whose own is not known, in g/cm².
+const jerseyDensity = 0.0160 // 160 g/m², common practice
 
 // minSide and maxSide are the bounds of a side of cloth, in cm.
 const (
@@ -53,16 +53,16 @@ func NewGarment(name string) (Garment, error) {
 	if name == "child-tee" {
 		kind = goods.TeeChild
 	}
-	if m, ok := tees[kind]; ok {
-		return Garment{name, words(kind), tee(m), 2, density(kind)}, nil
+	if m, ok := teeMeasures[kind]; ok {
+		return Garment{name, garmentWords(kind), tee(m), 2, garmentDensity(kind)}, nil
 	}
-	if m, ok := rectangles[kind]; ok {
-		return Garment{name, words(kind), rectangle(m[0], m[1]), int(m[2]), density(kind)}, nil
+	if m, ok := rectangleMeasures[kind]; ok {
+		return Garment{name, garmentWords(kind), rectangle(m[0], m[1]), int(m[2]), garmentDensity(kind)}, nil
 	}
 	if kind == goods.Apron {
-		return Garment{name, words(kind), []Point{{22, 0}, {48, 0}, {50, 8}, {70, 30}, {70, 85}, {0, 85}, {0, 30}, {20, 8}}, 1, density(kind)}, nil
+		return Garment{name, garmentWords(kind), []Point{{22, 0}, {48, 0}, {50, 8}, {70, 30}, {70, 85}, {0, 85}, {0, 30}, {20, 8}}, 1, garmentDensity(kind)}, nil
 	}
-	width, height, ok := ownSize(name)
+	width, height, ok := parseSize(name)
 	switch {
 	case !ok:
 		return Garment{}, fault.New(fault.Input, "%q is not a garment with a known shape", name).
@@ -72,11 +72,11 @@ func NewGarment(name string) (Garment, error) {
 	case max(width, height) > maxSideRatio*min(width, height):
 		return Garment{}, fault.New(fault.Input, "%q is too narrow to draw", name).WithHint("at most %d times as long as wide", maxSideRatio)
 	}
-	return Garment{name, strings.ReplaceAll(name, "x", " × ") + " cm", rectangle(width, height), 1, jersey}, nil
+	return Garment{name, strings.ReplaceAll(name, "x", " × ") + " cm", rectangle(width, height), 1, jerseyDensity}, nil
 }
 
-// ownSize reads "square-60" and "60x90".
-func ownSize(name string) (width, height float64, ok bool) {
+// parseSize reads "square-60" and "60x90".
+func parseSize(name string) (width, height float64, ok bool) {
 	a, b, found := strings.Cut(name, "x")
 	if side, square := strings.CutPrefix(name, "square-"); square {
 		a, b, found = side, side, true
@@ -86,14 +86,14 @@ func ownSize(name string) (width, height float64, ok bool) {
 	return width, height, found && err1 == nil && err2 == nil
 }
 
-func words(k goods.Kind) string { return k.Info().Words }
+func garmentWords(k goods.Kind) string { return k.Info().Words }
 
-// density gives g/cm² of a kind, or jersey's.
-func density(k goods.Kind) float64 {
+// garmentDensity gives g/cm² of a kind, or jersey's.
+func garmentDensity(k goods.Kind) float64 {
 	if d := k.Info().Density.Value; d > 0 {
 		return d / 1e4
 	}
-	return jersey
+	return jerseyDensity
 }
 
 func rectangle(w, h float64) []Point { return []Point{{0, 0}, {w, 0}, {w, h}, {0, h}} }

@@ -4,9 +4,9 @@ import "math"
 
 // The grid of a bundle: columns across its face, cells down through each.
 const (
-	mostColumns = 96 * 96
-	leastColumn = 0.2 // cm: finer than dye creeps is of no use
-	cellsDeep   = 14
+	maxColumns     = 96 * 96
+	minColumnWidth = 0.2 // cm: finer than dye creeps is of no use
+	cellsPerColumn = 14
 )
 
 // Map says for every point of a garment where it lies in the bundle. It depends on the
@@ -17,17 +17,17 @@ type Map struct {
 	Size    int     // pixels along each side of the picture
 	Scale   float64 // cm of cloth a pixel
 
-	shape       shape
+	shape       bundleShape
 	nu, nv      int
-	cell        float64       // cm of face a column, both ways
-	pixels      [2][]position // of the front and the back; a NaN u is no cloth
-	cloth       []float32     // cm² of cloth in each cell, [t][v][u]
-	spreadCloth []float32     // cloth as spread sideways
-	totalArea   float64       // cm² of cloth
+	cell        float64           // cm of face a column, both ways
+	pixels      [2][]cellPosition // of the front and the back; a NaN u is no cloth
+	cloth       []float32         // cm² of cloth in each cell, [t][v][u]
+	spreadCloth []float32         // cloth as spread sideways
+	totalArea   float64           // cm² of cloth
 }
 
-// position is a place in units of cells.
-type position struct{ u, v, t float32 }
+// cellPosition is a place in units of cells.
+type cellPosition struct{ u, v, t float32 }
 
 // NewMap works out the map for a picture of size × size pixels, 32 to 2048, of the
 // garment with a margin around it. The fold must pass Check.
@@ -38,29 +38,29 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	size = min(max(size, 32), 2048)
 	s, at := f.fold(g)
 	m := &Map{Garment: g, Fold: f, Size: size, shape: s}
-	m.cell = max(math.Sqrt(s.width*s.height/mostColumns), leastColumn)
+	m.cell = max(math.Sqrt(s.width*s.height/maxColumns), minColumnWidth)
 	m.nu = max(int(math.Ceil(s.width/m.cell)), 1)
 	m.nv = max(int(math.Ceil(s.height/m.cell)), 1)
-	m.cloth = make([]float32, m.nu*m.nv*cellsDeep)
+	m.cloth = make([]float32, m.nu*m.nv*cellsPerColumn)
 	low, high := g.bounds()
 	m.Scale = max(high.X-low.X, high.Y-low.Y) * 1.06 / float64(size)
 	left := (low.X+high.X)/2 - m.Scale*float64(size)/2
 	top := (low.Y+high.Y)/2 - m.Scale*float64(size)/2
 	for layer := range g.Layers {
-		m.pixels[layer] = m.trace(at, layer, left, top)
+		m.pixels[layer] = m.mapPixels(at, layer, left, top)
 	}
 	m.countCloth()
 	m.spreadCloth = append([]float32(nil), m.cloth...)
-	for k := range cellsDeep {
+	for k := range cellsPerColumn {
 		m.blur(m.spreadCloth[k*m.nu*m.nv:][:m.nu*m.nv], m.radius())
 	}
 	return m, nil
 }
 
-// trace maps the pixels of one layer and counts their cloth.
-func (m *Map) trace(at folder, layer int, left, top float64) []position {
-	pixels := make([]position, m.Size*m.Size)
-	none := position{u: float32(math.NaN())}
+// mapPixels maps the pixels of one layer and counts their cloth.
+func (m *Map) mapPixels(at foldMap, layer int, left, top float64) []cellPosition {
+	pixels := make([]cellPosition, m.Size*m.Size)
+	none := cellPosition{u: float32(math.NaN())}
 	var cross []float64
 	for row := range m.Size {
 		line := pixels[row*m.Size:][:m.Size]
@@ -78,7 +78,7 @@ func (m *Map) trace(at folder, layer int, left, top float64) []position {
 				continue
 			}
 			p := at(x, y, layer)
-			line[i] = position{
+			line[i] = cellPosition{
 				float32(min(max(p.u/m.cell, 0), float64(m.nu)-1e-3)),
 				float32(min(max(p.v/m.cell, 0), float64(m.nv)-1e-3)),
 				float32(min(max(p.t, 0), 1)),
@@ -88,8 +88,8 @@ func (m *Map) trace(at folder, layer int, left, top float64) []position {
 	return pixels
 }
 
-// neighbourhood is how far around a column the layers are counted, in cm.
-const neighbourhood = 1.2
+// neighbourhoodRadius is how far around a column the layers are counted, in cm.
+const neighbourhoodRadius = 1.2
 
 // countCloth replaces each pixel's depth by the share of cloth that lies above it in its
 // column, in units of cells, and counts the cloth of each cell. Where fewer layers lie,
@@ -97,7 +97,7 @@ const neighbourhood = 1.2
 func (m *Map) countCloth() {
 	const fine = 64
 	above := make([]float32, fine*m.nu*m.nv) // by fine depth and column
-	each := func(do func(p *position, column int)) {
+	each := func(do func(p *cellPosition, column int)) {
 		for layer := range m.pixels {
 			for i := range m.pixels[layer] {
 				if p := &m.pixels[layer][i]; p.u == p.u {
@@ -106,10 +106,10 @@ func (m *Map) countCloth() {
 			}
 		}
 	}
-	depth := func(p *position) int { return min(int(p.t*fine), fine-1) }
-	each(func(p *position, column int) { above[depth(p)*m.nu*m.nv+column]++ })
+	depth := func(p *cellPosition) int { return min(int(p.t*fine), fine-1) }
+	each(func(p *cellPosition, column int) { above[depth(p)*m.nu*m.nv+column]++ })
 	for k := range fine { // a column holds few pixels; its neighbourhood is like it
-		m.blur(above[k*m.nu*m.nv:][:m.nu*m.nv], max(int(neighbourhood/m.cell), 1))
+		m.blur(above[k*m.nu*m.nv:][:m.nu*m.nv], max(int(neighbourhoodRadius/m.cell), 1))
 	}
 	for column := range m.nu * m.nv {
 		sum := float32(0)
@@ -122,28 +122,28 @@ func (m *Map) countCloth() {
 		}
 	}
 	pixels := 0.
-	each(func(*position, int) { pixels++ })
+	each(func(*cellPosition, int) { pixels++ })
 	m.totalArea = m.Garment.Area() * float64(m.Garment.Layers)
 	area := float32(m.totalArea / pixels) // the outline's area, whatever pixels its edge took
-	each(func(p *position, column int) {
+	each(func(p *cellPosition, column int) {
 		k := depth(p)
 		low, high := float32(0), above[k*m.nu*m.nv+column]
 		if k > 0 {
 			low = above[(k-1)*m.nu*m.nv+column]
 		}
 		share := low + (high-low)*(p.t*fine-float32(k))
-		p.t = min(max(share, 0), 1) * (cellsDeep - 1e-3)
+		p.t = min(max(share, 0), 1) * (cellsPerColumn - 1e-3)
 		m.cloth[int(p.t)*m.nu*m.nv+column] += area
 	})
 }
 
-// sideways is how far dye liquor creeps in the cloth, as a standard deviation in cm.
-const sideways = 0.55 // 5–8 mm, judgement; thickened dye creeps less
+// creepDistance is how far dye liquor creeps in the cloth, as a standard deviation in cm.
+const creepDistance = 0.55 // 5–8 mm, judgement; thickened dye creeps less
 
 // radius gives the half-width in cells of the box that, applied twice, spreads by sideways.
 func (m *Map) radius() int {
 	// A box of half-width r has the variance r(r+1)/3 cells²; two add up.
-	cells := sideways / m.cell
+	cells := creepDistance / m.cell
 	return max(int(math.Round((math.Sqrt(1+6*cells*cells)-1)/2)), 1)
 }
 
@@ -153,17 +153,17 @@ func (m *Map) blur(layer []float32, r int) {
 	line := make([]float32, 3*max(m.nu, m.nv))
 	for range 2 {
 		for v := range m.nv {
-			box(layer[v*m.nu:], 1, m.nu, r, line)
+			boxBlur(layer[v*m.nu:], 1, m.nu, r, line)
 		}
 		for u := range m.nu {
-			box(layer[u:], m.nu, m.nv, r, line)
+			boxBlur(layer[u:], m.nu, m.nv, r, line)
 		}
 	}
 }
 
-// box is a running mean of 2r+1 values along n values step apart, mirrored at the ends.
+// boxBlur is a running mean of 2r+1 values along n values step apart, mirrored at the ends.
 // line has room for 3n values.
-func box(x []float32, step, n, r int, line []float32) {
+func boxBlur(x []float32, step, n, r int, line []float32) {
 	if n == 1 {
 		return
 	}

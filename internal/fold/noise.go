@@ -19,8 +19,8 @@ func (n noise) hash(x, y int32) uint32 {
 // unit gives a number from 0 up to 1 for a lattice point.
 func (n noise) unit(x, y int32) float64 { return float64(n.hash(x, y)) / (1 << 32) }
 
-// at gives smooth noise from −1 to 1 with features about 1 wide.
-func (n noise) at(x, y float64) float64 {
+// valueAt gives smooth noise from −1 to 1 with features about 1 wide.
+func (n noise) valueAt(x, y float64) float64 {
 	fx, fy := math.Floor(x), math.Floor(y)
 	ix, iy := int32(fx), int32(fy)
 	sx, sy := smooth(x-fx), smooth(y-fy)
@@ -30,8 +30,8 @@ func (n noise) at(x, y float64) float64 {
 	return 2*(top+(bottom-top)*sy) - 1
 }
 
-// round is noise along a closed ring: theta in radians, knots of them around it.
-func (n noise) round(theta float64, knots int, row int32) float64 {
+// aroundCircle is noise along a closed ring: theta in radians, knots of them around it.
+func (n noise) aroundCircle(theta float64, knots int, row int32) float64 {
 	x := theta / (2 * math.Pi) * float64(knots)
 	fx := math.Floor(x)
 	wrap := func(i float64) int32 {

@@ -8,7 +8,7 @@ import (
 
 // Picture draws the opened cloth: layer 0 is the front, 1 the back, as RGBA bytes,
 // Size × Size, clear where there is no cloth. A layer that the garment lacks gives nil.
-func (c *Cloth) Picture(layer int, wet bool) []byte {
+func (c *DyedCloth) Picture(layer int, wet bool) []byte {
 	if layer < 0 || layer >= c.Map.Garment.Layers {
 		return nil
 	}
@@ -16,7 +16,7 @@ func (c *Cloth) Picture(layer int, wet bool) []byte {
 }
 
 // Pictures draws both layers; the colours of the bundle are worked out once.
-func (c *Cloth) Pictures(wet bool) (front, back []byte) {
+func (c *DyedCloth) Pictures(wet bool) (front, back []byte) {
 	cells := c.cells(wet)
 	front = c.draw(cells, 0)
 	if c.Map.Garment.Layers > 1 {
@@ -29,7 +29,7 @@ func (c *Cloth) Pictures(wet bool) (front, back []byte) {
 type rgb [3]float32
 
 // cells works out the colour of every cell.
-func (c *Cloth) cells(wet bool) []rgb {
+func (c *DyedCloth) cells(wet bool) []rgb {
 	full := make([]colour.Spectrum, len(c.Design.Colours))
 	for k, x := range c.Design.Colours {
 		full[k] = x.FullSpectrum
@@ -61,7 +61,7 @@ func (c *Cloth) cells(wet bool) []rgb {
 }
 
 // draw looks up each pixel of a layer between its eight neighbouring cells.
-func (c *Cloth) draw(cells []rgb, layer int) []byte {
+func (c *DyedCloth) draw(cells []rgb, layer int) []byte {
 	m := c.Map
 	pixels := m.pixels[layer]
 	out := make([]byte, 4*len(pixels))
@@ -70,9 +70,9 @@ func (c *Cloth) draw(cells []rgb, layer int) []byte {
 		if p.u != p.u {
 			continue
 		}
-		u0, u1, fu := between2(p.u, nu, false)
-		v0, v1, fv := between2(p.v, nv, m.shape.allRound)
-		t0, t1, ft := between2(p.t, cellsDeep, false)
+		u0, u1, fu := neighbourWeights(p.u, nu, false)
+		v0, v1, fv := neighbourWeights(p.v, nv, m.shape.isRope)
+		t0, t1, ft := neighbourWeights(p.t, cellsPerColumn, false)
 		a, b := (t0*nv+v0)*nu, (t0*nv+v1)*nu
 		d, e := (t1*nv+v0)*nu, (t1*nv+v1)*nu
 		w00, w01, w10, w11 := (1-fu)*(1-fv), fu*(1-fv), (1-fu)*fv, fu*fv
@@ -89,9 +89,9 @@ func (c *Cloth) draw(cells []rgb, layer int) []byte {
 	return out
 }
 
-// between2 gives the two cells that a coordinate lies between and the weight of the
+// neighbourWeights gives the two cells that a coordinate lies between and the weight of the
 // second. Cell i has its middle at i+0.5; around a ring the last is beside the first.
-func between2(x float32, n int, ring bool) (i, j int, weight float32) {
+func neighbourWeights(x float32, n int, ring bool) (i, j int, weight float32) {
 	x -= 0.5
 	if x < 0 {
 		if ring {
@@ -109,11 +109,11 @@ func between2(x float32, n int, ring bool) (i, j int, weight float32) {
 	return i, i + 1, x - float32(i)
 }
 
-// whiteBelow is the share of full dye below which cloth is called white.
-const whiteBelow = 0.1
+// maxWhiteDye is the share of full dye below which cloth is called white.
+const maxWhiteDye = 0.1
 
-// White gives the share of the cloth that stayed white, 0 to 1.
-func (c *Cloth) White() float64 {
+// WhiteShare gives the share of the cloth that stayed white, 0 to 1.
+func (c *DyedCloth) WhiteShare() float64 {
 	white := 0.
 	for i, cloth := range c.Map.cloth {
 		if cloth == 0 {
@@ -123,21 +123,21 @@ func (c *Cloth) White() float64 {
 		for k := range c.dyeInCells {
 			sum += c.dyeInCells[k][i]
 		}
-		if sum < whiteBelow {
+		if sum < maxWhiteDye {
 			white += float64(cloth)
 		}
 	}
 	return white / c.Map.totalArea
 }
 
-// Shares gives for each colour the share of the cloth on which there is most of it.
-func (c *Cloth) Shares() []float64 {
+// ColourShares gives for each colour the share of the cloth on which there is most of it.
+func (c *DyedCloth) ColourShares() []float64 {
 	shares := make([]float64, len(c.dyeInCells))
 	for i, cloth := range c.Map.cloth {
 		if cloth == 0 {
 			continue
 		}
-		most, at := float32(whiteBelow), -1
+		most, at := float32(maxWhiteDye), -1
 		for k := range c.dyeInCells {
 			if c.dyeInCells[k][i] >= most {
 				most, at = c.dyeInCells[k][i], k
@@ -153,8 +153,8 @@ func (c *Cloth) Shares() []float64 {
 	return shares
 }
 
-// Volume gives the mL of dye in the cloth.
-func (c *Cloth) Volume() float64 {
+// DyeVolume gives the mL of dye in the cloth.
+func (c *DyedCloth) DyeVolume() float64 {
 	sum := 0.
 	for i, cloth := range c.Map.cloth {
 		for k := range c.dyeInCells {
@@ -164,8 +164,8 @@ func (c *Cloth) Volume() float64 {
 	return sum * c.Map.Garment.capacity()
 }
 
-// Finite says whether every amount is a number; a test and the command ask it.
-func (c *Cloth) Finite() bool {
+// IsFinite says whether every amount is a number; a test and the command ask it.
+func (c *DyedCloth) IsFinite() bool {
 	for k := range c.dyeInCells {
 		for _, x := range c.dyeInCells[k] {
 			if math.IsNaN(float64(x)) || math.IsInf(float64(x), 0) {

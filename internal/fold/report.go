@@ -16,25 +16,25 @@ const tolerableWhite = 0.02
 
 // Remedies lists changes to the design of c that would leave less white, the best first.
 // It lists none where little is white. Each is worked out with the same model.
-func (c *Cloth) Remedies() []Remedy {
-	white := c.White()
+func (c *DyedCloth) Remedies() []Remedy {
+	white := c.WhiteShare()
 	if white < tolerableWhite {
 		return nil
 	}
 	var all []Remedy
 	try := func(words string, change func(*Design)) {
 		d := *c.Design
-		d.Steps = append([]Step(nil), d.Steps...)
+		d.Steps = append([]DyeStep(nil), d.Steps...)
 		change(&d)
-		changed, err := c.Map.Lay(&d)
+		changed, err := c.Map.ApplyDye(&d)
 		if err != nil {
 			return
 		}
-		if w := changed.White(); w < white-0.01 {
+		if w := changed.WhiteShare(); w < white-0.01 {
 			all = append(all, Remedy{words, w})
 		}
 	}
-	if c.oneSided() && !c.Map.shape.allRound {
+	if c.isOneSided() && !c.Map.shape.isRope {
 		try("turn it over and put half of each colour on the other side", turnOver)
 	}
 	try("squeeze a third of the dye into the creases", func(d *Design) {
@@ -60,8 +60,8 @@ func (c *Cloth) Remedies() []Remedy {
 	return all
 }
 
-// oneSided says whether no step puts dye on side B.
-func (c *Cloth) oneSided() bool {
+// isOneSided says whether no step puts dye on side B.
+func (c *DyedCloth) isOneSided() bool {
 	for _, s := range c.Design.Steps {
 		if s.Side == SideB {
 			return false
@@ -70,9 +70,9 @@ func (c *Cloth) oneSided() bool {
 	return true
 }
 
-// OneSide puts all dye on side A, as much as on both before.
-func (d *Design) OneSide() {
-	var steps []Step
+// DyeOneSideOnly puts all dye on side A, as much as on both before.
+func (d *Design) DyeOneSideOnly() {
+	var steps []DyeStep
 	for _, s := range d.Steps {
 		if s.Side == SideA {
 			s.Fill *= 2
@@ -94,7 +94,7 @@ func turnOver(d *Design) {
 // Scaled gives the design with all dye times factor.
 func (d *Design) Scaled(factor float64) *Design {
 	out := *d
-	out.Steps = append([]Step(nil), d.Steps...)
+	out.Steps = append([]DyeStep(nil), d.Steps...)
 	for i := range out.Steps {
 		out.Steps[i].Fill = min(out.Steps[i].Fill*factor, 2)
 	}
@@ -103,15 +103,15 @@ func (d *Design) Scaled(factor float64) *Design {
 
 // Report is what a card at the table says of a piece.
 type Report struct {
-	Steps         []StepReport `json:"steps"`
-	ML            float64      `json:"ml"`        // dye laid in all
-	RunOffML      float64      `json:"run_off"`   // of it what the cloth cannot take
-	White         float64      `json:"white"`     // share of the cloth that stays white
-	WhiteWithLess float64      `json:"if_less"`   // the same with 20 % less dye
-	WhiteWithMore float64      `json:"if_more"`   // and with 20 % more
-	Shares        []Share      `json:"shares"`    // of the cloth, by colour
-	Remedies      []Remedy     `json:"remedies"`  // what would leave less white, the best first
-	Grams         float64      `json:"dry_grams"` // of the garment
+	Steps         []StepReport   `json:"steps"`
+	ML            float64        `json:"ml"`        // dye laid in all
+	RunOffML      float64        `json:"run_off"`   // of it what the cloth cannot take
+	WhiteShare    float64        `json:"white"`     // share of the cloth that stays white
+	WhiteWithLess float64        `json:"if_less"`   // the same with 20 % less dye
+	WhiteWithMore float64        `json:"if_more"`   // and with 20 % more
+	ColourShares  []SectionShare `json:"shares"`    // of the cloth, by colour
+	Remedies      []Remedy       `json:"remedies"`  // what would leave less white, the best first
+	Grams         float64        `json:"dry_grams"` // of the garment
 }
 
 // StepReport is one go with a bottle.
@@ -121,32 +121,32 @@ type StepReport struct {
 	ML     float64 `json:"ml"`
 }
 
-// Share is how much of the cloth shows most of a colour.
-type Share struct {
+// SectionShare is how much of the cloth shows most of a colour.
+type SectionShare struct {
 	Colour string  `json:"colour"`
 	Share  float64 `json:"share"`
 }
 
-// Range is how much less and more dye the honest range of a picture stands for.
-const Range = 0.2
+// RemedyFillRange is how much less and more dye the honest range of a picture stands for.
+const RemedyFillRange = 0.2
 
 // Report works out what a card says.
-func (c *Cloth) Report() (r Report, err error) {
-	r.White, r.Remedies, r.Grams = c.White(), c.Remedies(), c.Map.Garment.Grams()
+func (c *DyedCloth) Report() (r Report, err error) {
+	r.WhiteShare, r.Remedies, r.Grams = c.WhiteShare(), c.Remedies(), c.Map.Garment.Grams()
 	for i, s := range c.Design.Steps {
 		r.Steps = append(r.Steps, StepReport{c.Design.Colours[s.Colour].Name, s.Side, c.Steps[i].ML})
 		r.ML += c.Steps[i].ML
 		r.RunOffML += max(c.Steps[i].RunOff, 0)
 	}
-	for k, share := range c.Shares() {
-		r.Shares = append(r.Shares, Share{c.Design.Colours[k].Name, share})
+	for k, share := range c.ColourShares() {
+		r.ColourShares = append(r.ColourShares, SectionShare{c.Design.Colours[k].Name, share})
 	}
-	for factor, white := range map[float64]*float64{1 - Range: &r.WhiteWithLess, 1 + Range: &r.WhiteWithMore} {
-		changed, err := c.Map.Lay(c.Design.Scaled(factor))
+	for factor, white := range map[float64]*float64{1 - RemedyFillRange: &r.WhiteWithLess, 1 + RemedyFillRange: &r.WhiteWithMore} {
+		changed, err := c.Map.ApplyDye(c.Design.Scaled(factor))
 		if err != nil {
 			return r, err
 		}
-		*white = changed.White()
+		*white = changed.WhiteShare()
 	}
 	r.round()
 	return r, nil
@@ -158,13 +158,13 @@ func (r *Report) round() {
 	for i := range r.Steps {
 		to(&r.Steps[i].ML, 0.1)
 	}
-	for i := range r.Shares {
-		to(&r.Shares[i].Share, 0.001)
+	for i := range r.ColourShares {
+		to(&r.ColourShares[i].Share, 0.001)
 	}
 	for i := range r.Remedies {
 		to(&r.Remedies[i].WhiteShare, 0.001)
 	}
-	for _, v := range []*float64{&r.White, &r.WhiteWithLess, &r.WhiteWithMore} {
+	for _, v := range []*float64{&r.WhiteShare, &r.WhiteWithLess, &r.WhiteWithMore} {
 		to(v, 0.001)
 	}
 	to(&r.ML, 0.1)

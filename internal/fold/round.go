@@ -6,24 +6,24 @@ import "math"
 
 // spiral turns the cloth about its centre, most in the middle, and lets it stand up in
 // pleats between the two faces of a disc.
-func (f Fold) spiral(g Garment, c Point, n noise) (shape, folder) {
+func (f Fold) spiral(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	far := g.farthest(c)
 	radius := discRadius(g, far)
-	s := shape{width: 2 * radius, height: 2 * radius, disc: true}
-	return s, func(x, y float64, layer int) place {
+	s := bundleShape{width: 2 * radius, height: 2 * radius, isDisc: true}
+	return s, func(x, y float64, layer int) bundlePoint {
 		return f.twist(x-c.X, y-c.Y, layer, far, radius, n)
 	}
 }
 
 // twist gives the place of a point (x, y) from the centre of one spiral.
-func (f Fold) twist(x, y float64, layer int, far, radius float64, n noise) place {
+func (f Fold) twist(x, y float64, layer int, far, radius float64, n noise) bundlePoint {
 	r := math.Hypot(x, y)
 	theta := math.Atan2(y, x)
 	turn := 2 * math.Pi * f.turns() * math.Pow(max(1-r/far, 0), 0.8)
-	wander := 0.10*n.at(x/7, y/7) + 0.05*n.at(x/3+50, y/3) // radians: no hand turns evenly
+	wander := 0.10*n.valueAt(x/7, y/7) + 0.05*n.valueAt(x/3+50, y/3) // radians: no hand turns evenly
 	phi := theta + turn + wander
-	rho := radius * min(r/far*(1+0.035*n.at(x/6+90, y/6)), 1)
-	return place{radius + rho*math.Cos(phi), radius + rho*math.Sin(phi), f.pleatDepth(theta+0.3*turn, r, layer, n)}
+	rho := radius * min(r/far*(1+0.035*n.valueAt(x/6+90, y/6)), 1)
+	return bundlePoint{radius + rho*math.Cos(phi), radius + rho*math.Sin(phi), f.pleatDepth(theta+0.3*turn, r, layer, n)}
 }
 
 // pleatDepth gives the depth of a point in the pleats around a centre. A ring of
@@ -31,19 +31,19 @@ func (f Fold) twist(x, y float64, layer int, far, radius float64, n noise) place
 // fork in two.
 func (f Fold) pleatDepth(theta, r float64, layer int, n noise) float64 {
 	const innermost = 3 // pleats about the centre
-	count := math.Log2(max(2*math.Pi*r/(2*height)/innermost, 1)) + 0.45*n.round(theta, 7, 3)
+	count := math.Log2(max(2*math.Pi*r/(2*discHeight)/innermost, 1)) + 0.45*n.aroundCircle(theta, 7, 3)
 	whole := max(math.Floor(count), 0)
-	sway := 0.11*n.at(r/5+theta, 7+theta*2) + 0.25*n.round(theta, 11, int32(layer))
+	sway := 0.11*n.valueAt(r/5+theta, 7+theta*2) + 0.25*n.aroundCircle(theta, 11, int32(layer))
 	x := theta/(2*math.Pi)*innermost*math.Exp2(whole) + sway // no pleat is straight
 	t := zigzag(x)
 	if fork := ramp(0.55, 0.95, count-whole); fork > 0 {
 		t = (1-fork)*t + fork*zigzag(2*x)
 	}
-	return t + 0.02*n.at(r+float64(layer)*31, theta*9)
+	return t + 0.02*n.valueAt(r+float64(layer)*31, theta*9)
 }
 
 // doubleSpiral has two centres, each to the left and right of c; each point goes to the nearer.
-func (f Fold) doubleSpiral(g Garment, c Point, n noise) (shape, folder) {
+func (f Fold) doubleSpiral(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	low, high := g.bounds()
 	apart := (high.X - low.X) * 0.22
 	if high.Y-low.Y > 1.5*(high.X-low.X) {
@@ -54,20 +54,20 @@ func (f Fold) doubleSpiral(g Garment, c Point, n noise) (shape, folder) {
 }
 
 // doubleSpiralAlong is the same for a long piece: one centre above the other.
-func (f Fold) doubleSpiralAlong(g Garment, c Point, n noise) (shape, folder) {
+func (f Fold) doubleSpiralAlong(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	low, high := g.bounds()
 	apart := (high.Y - low.Y) * 0.22
 	centers := [2]Point{{c.X, c.Y - apart}, {c.X, c.Y + apart}}
 	return f.twoSpirals(g, centers, func(x, y float64) float64 { return y - c.Y }, n)
 }
 
-func (f Fold) twoSpirals(g Garment, centers [2]Point, side func(x, y float64) float64, n noise) (shape, folder) {
+func (f Fold) twoSpirals(g Garment, centers [2]Point, side func(x, y float64) float64, n noise) (bundleShape, foldMap) {
 	far := max(g.farthest(centers[0]), g.farthest(centers[1])) * 0.75
 	radius := discRadius(g, far) / math.Sqrt2
-	s := shape{width: 4 * radius, height: 2 * radius, disc: false}
-	return s, func(x, y float64, layer int) place {
+	s := bundleShape{width: 4 * radius, height: 2 * radius, isDisc: false}
+	return s, func(x, y float64, layer int) bundlePoint {
 		k := 0
-		if side(x, y)+2.5*n.at(x/8, y/8) > 0 {
+		if side(x, y)+2.5*n.valueAt(x/8, y/8) > 0 {
 			k = 1
 		}
 		dx, dy := x-centers[k].X, y-centers[k].Y
@@ -82,40 +82,40 @@ func (f Fold) twoSpirals(g Garment, centers [2]Point, side func(x, y float64) fl
 
 // discRadius gives the radius of the disc into which cloth out to far is turned.
 func discRadius(g Garment, far float64) float64 {
-	return far * math.Sqrt(float64(g.Layers)*thickness/(height*packing))
+	return far * math.Sqrt(float64(g.Layers)*layerThickness/(discHeight*packingShare))
 }
 
 // rings pulls the cloth up at its centre into a rope: u is the way along it, v the way
 // around, and t the depth from its skin.
-func (f Fold) rings(g Garment, c Point, n noise) (shape, folder) {
+func (f Fold) rings(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	far := g.farthest(c)
-	around := 2 * math.Pi * math.Sqrt(2*math.Pi*far*0.5*float64(g.Layers)*thickness/packing/math.Pi)
-	s := shape{width: far, height: around, allRound: true}
-	return s, func(x, y float64, layer int) place {
+	around := 2 * math.Pi * math.Sqrt(2*math.Pi*far*0.5*float64(g.Layers)*layerThickness/packingShare/math.Pi)
+	s := bundleShape{width: far, height: around, isRope: true}
+	return s, func(x, y float64, layer int) bundlePoint {
 		r, theta := math.Hypot(x-c.X, y-c.Y), math.Atan2(y-c.Y, x-c.X)
 		// The rope is not straight: a ring comes out wavy, with the waves of its pleats.
-		along := r*(1+0.05*n.round(theta, 9, 1)) + 0.9*n.round(theta, 23, 2)*min(r/8, 1) + 0.35*n.at(x/2, y/2)
+		along := r*(1+0.05*n.aroundCircle(theta, 9, 1)) + 0.9*n.aroundCircle(theta, 23, 2)*min(r/8, 1) + 0.35*n.valueAt(x/2, y/2)
 		in := f.pleatDepth(theta, r, layer, n)
-		return place{min(max(along, 0), far), (theta/(2*math.Pi) + 0.5) * around, in}
+		return bundlePoint{min(max(along, 0), far), (theta/(2*math.Pi) + 0.5) * around, in}
 	}
 }
 
 // radial folds the circle in pleats as a paper fan about its centre.
-func (f Fold) radial(g Garment, c Point, n noise) (shape, folder) {
+func (f Fold) radial(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	far := g.farthest(c)
 	count := float64(2 * f.pleats()) // each of the n parts is mirrored
 	step := 2 * math.Pi / count
-	s := shape{width: far, height: far * math.Sin(min(step, math.Pi/2))}
-	return s, func(x, y float64, layer int) place {
+	s := bundleShape{width: far, height: far * math.Sin(min(step, math.Pi/2))}
+	return s, func(x, y float64, layer int) bundlePoint {
 		r, theta := math.Hypot(x-c.X, y-c.Y), math.Atan2(y-c.Y, x-c.X)+math.Pi
-		theta += 0.02 * n.at(x/9, y/9)
+		theta += 0.02 * n.valueAt(x/9, y/9)
 		k := math.Floor(theta / step)
 		in := theta - k*step
 		k = math.Mod(k+count, count)
 		if int(k)%2 == 1 {
 			in = step - in
 		}
-		t := (k + between(layer, g.Layers)) / count
-		return place{r * math.Cos(in), r * math.Sin(in), t}
+		t := (k + layerDepth(layer, g.Layers)) / count
+		return bundlePoint{r * math.Cos(in), r * math.Sin(in), t}
 	}
 }

@@ -6,16 +6,16 @@ import "math"
 
 // accordion folds the cloth in pleats along the direction (dx, dy): v runs along the
 // pleats, u across one of them, and t counts them.
-func (f Fold) accordion(g Garment, dx, dy float64, n noise) (shape, folder) {
+func (f Fold) accordion(g Garment, dx, dy float64, n noise) (bundleShape, foldMap) {
 	across, along := outlineRange(g, dx, dy), outlineRange(g, -dy, dx)
 	count := float64(f.pleats())
 	width := (across[1] - across[0]) / count
-	s := shape{width: width, height: along[1] - along[0]}
-	return s, func(x, y float64, layer int) place {
+	s := bundleShape{width: width, height: along[1] - along[0]}
+	return s, func(x, y float64, layer int) bundlePoint {
 		d, a := x*dx+y*dy-across[0], -x*dy+y*dx-along[0]
-		k, u := pleat(d+0.05*width*n.at(a/12, d/width/3), width, count)
+		k, u := pleat(d+0.05*width*n.valueAt(a/12, d/width/3), width, count)
 		t := (k + layerIn(k, layer, g.Layers)) / count
-		return place{u, a, t + 0.01*n.at(x/2, y/2)}
+		return bundlePoint{u, a, t + 0.01*n.valueAt(x/2, y/2)}
 	}
 }
 
@@ -34,7 +34,7 @@ func pleat(d, width, count float64) (k, u float64) {
 // layerIn puts the layers of a pleat at their depth in it: in every second pleat the
 // front lies under the back.
 func layerIn(k float64, layer, layers int) float64 {
-	t := between(layer, layers)
+	t := layerDepth(layer, layers)
 	if int(k)%2 == 1 {
 		return 1 - t
 	}
@@ -53,17 +53,17 @@ func outlineRange(g Garment, dx, dy float64) [2]float64 {
 
 // folded folds an accordion and then folds the strip again: into squares, or into
 // triangles along its diagonals.
-func (f Fold) folded(g Garment, n noise) (shape, folder) {
+func (f Fold) folded(g Garment, n noise) (bundleShape, foldMap) {
 	across, along := outlineRange(g, 0, 1), outlineRange(g, 1, 0)
 	count := float64(f.pleats())
 	width := (across[1] - across[0]) / count
 	second := math.Ceil((along[1] - along[0]) / width)
 	total := count * second
-	s := shape{width: width, height: width}
-	return s, func(x, y float64, layer int) place {
+	s := bundleShape{width: width, height: width}
+	return s, func(x, y float64, layer int) bundlePoint {
 		d, a := y-across[0], x-along[0]
-		k, u := pleat(d+0.03*width*n.at(a/10, d/10), width, count)
-		m, v := pleat(a+0.03*width*n.at(a/10+40, d/10), width, second)
+		k, u := pleat(d+0.03*width*n.valueAt(a/10, d/10), width, count)
+		m, v := pleat(a+0.03*width*n.valueAt(a/10+40, d/10), width, second)
 		inner := (k + layerIn(k, layer, g.Layers)) / count
 		if int(m)%2 == 1 {
 			inner = 1 - inner
@@ -73,13 +73,13 @@ func (f Fold) folded(g Garment, n noise) (shape, folder) {
 			u, v = width-v, width-u
 			t = min(t+0.5/total, 1)
 		}
-		return place{u, v, t}
+		return bundlePoint{u, v, t}
 	}
 }
 
 // crumple scrunches the cloth together: many crooked folds one after the other. Each
 // is a reflection and so keeps area; the facets between them come to lie at any depth.
-func (f Fold) crumple(g Garment, n noise) (shape, folder) {
+func (f Fold) crumple(g Garment, n noise) (bundleShape, foldMap) {
 	const folds = 7
 	type line struct{ dx, dy, period, offset float64 }
 	var lines [folds]line
@@ -87,13 +87,13 @@ func (f Fold) crumple(g Garment, n noise) (shape, folder) {
 		angle := math.Pi * (float64(i)*0.382 + 0.35*n.unit(int32(i), 1))
 		lines[i] = line{math.Cos(angle), math.Sin(angle), 17 - 1.2*float64(i) + 5*n.unit(int32(i), 2), 30 * n.unit(int32(i), 3)}
 	}
-	far := math.Sqrt(g.Area() * float64(g.Layers) * thickness / (height * packing))
-	s := shape{width: far, height: far, disc: true}
-	return s, func(x, y float64, layer int) place {
+	far := math.Sqrt(g.Area() * float64(g.Layers) * layerThickness / (discHeight * packingShare))
+	s := bundleShape{width: far, height: far, isDisc: true}
+	return s, func(x, y float64, layer int) bundlePoint {
 		// Creases are crooked, and the two layers crease almost alike.
 		off := float64(layer) * 0.4
-		px := x + 2.6*n.at(x/9+off, y/9) + 0.9*n.at(x/3.5, y/3.5+off)
-		py := y + 2.6*n.at(x/9+70, y/9+off) + 0.9*n.at(x/3.5+70+off, y/3.5)
+		px := x + 2.6*n.valueAt(x/9+off, y/9) + 0.9*n.valueAt(x/3.5, y/3.5+off)
+		py := y + 2.6*n.valueAt(x/9+70, y/9+off) + 0.9*n.valueAt(x/3.5+70+off, y/3.5)
 		facet := uint32(17)
 		depth := 0.
 		for _, l := range lines {
@@ -111,7 +111,7 @@ func (f Fold) crumple(g Garment, n noise) (shape, folder) {
 		t := zigzag((base + 0.55*depth/folds*2.2) / 2 * 1.3)
 		u := wrapInto(px*0.9+far*noise{facet}.unit(5, 6)*0.25, far)
 		v := wrapInto(py*0.9+far*noise{facet}.unit(7, 8)*0.25, far)
-		return place{u, v, t}
+		return bundlePoint{u, v, t}
 	}
 }
 

@@ -18,9 +18,9 @@ type coreCall struct {
 
 // coreCalls returns the entries of all tables of calls in the phone's core, sorted by name.
 // Each entry has the form `"name": on(function)`.
-func (s *source) coreCalls() ([]coreCall, error) {
+func (s *loadedSource) coreCalls() ([]coreCall, error) {
 	byName := map[string]coreCall{}
-	for entry := range s.entries(corePath, "table") {
+	for entry := range s.entries(corePath, "callTable") {
 		name := s.info.Types[entry.Key].Value
 		made, ok := entry.Value.(*ast.CallExpr)
 		if name == nil || !ok || len(made.Args) != 1 {
@@ -52,7 +52,7 @@ type factBody struct {
 
 // factBodies returns the kinds of fact in the order of their table in package journal. An
 // entry there names its kind, and the type of its body in the call bodyOf[T]().
-func (s *source) factBodies() ([]factBody, error) {
+func (s *loadedSource) factBodies() ([]factBody, error) {
 	const journal = "coldbatch/internal/journal"
 	var found []factBody
 	for _, f := range s.files[journal] {
@@ -88,7 +88,7 @@ func (s *source) factBodies() ([]factBody, error) {
 }
 
 // entries yields the keyed entries of all composite literals of a named type.
-func (s *source) entries(path, name string) func(yield func(*ast.KeyValueExpr) bool) {
+func (s *loadedSource) entries(path, name string) func(yield func(*ast.KeyValueExpr) bool) {
 	return func(yield func(*ast.KeyValueExpr) bool) {
 		for _, f := range s.files[path] {
 			for n := range ast.Preorder(f) {

@@ -12,7 +12,7 @@ import (
 
 // declareTypes writes the TypeScript declarations of the core's calls, of the views that
 // they return and of the bodies of facts, with the comments of the Go code.
-func (s *source) declareTypes() ([]byte, error) {
+func (s *loadedSource) declareTypes() ([]byte, error) {
 	calls, err := s.coreCalls()
 	if err != nil {
 		return nil, err
@@ -21,7 +21,7 @@ func (s *source) declareTypes() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &typeNamer{source: s, names: map[*types.TypeName]string{}}
+	d := &typeNamer{loadedSource: s, names: map[*types.TypeName]string{}}
 	var b strings.Builder
 	b.WriteString("// Types of the core's calls, made from its Go code by go generate.\n\n")
 	b.WriteString("/** Calls names each call of the core, what it takes and what it gives. */\nexport interface Calls {\n")
@@ -67,12 +67,12 @@ func (s *source) declareTypes() ([]byte, error) {
 // hub and core answer with, and the draft that FactDraft is made from.
 var hubTypes = []struct{ path, goName string }{
 	{"journal", "Draft"}, {"fault", "Fault"},
-	{"api", "About"}, {"api", "Joined"}, {"api", "Paired"}, {"api", "PhoneInfo"}, {"api", "Invitation"}, {"api", "QuarantinedFact"}, {"api", "FactCount"},
+	{"api", "AboutAnswer"}, {"api", "JoinAnswer"}, {"api", "PairAnswer"}, {"api", "PhoneInfo"}, {"api", "Invitation"}, {"api", "QuarantinedFact"}, {"api", "FactCount"},
 	{"web", "Network"},
 }
 
 // namedType returns a type by its package and its name.
-func (s *source) namedType(path, goName string) (*types.Named, error) {
+func (s *loadedSource) namedType(path, goName string) (*types.Named, error) {
 	if p := s.packages["coldbatch/internal/"+path]; p != nil {
 		if t, ok := p.Scope().Lookup(goName).(*types.TypeName); ok {
 			return t.Type().(*types.Named), nil
@@ -84,7 +84,7 @@ func (s *source) namedType(path, goName string) (*types.Named, error) {
 // typeNamer assigns names to types. undeclared are the types that have a name but no
 // declaration yet.
 type typeNamer struct {
-	*source
+	*loadedSource
 	names      map[*types.TypeName]string
 	undeclared []*types.Named
 }

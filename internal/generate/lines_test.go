@@ -11,10 +11,10 @@ import (
 	"coldbatch/internal/need"
 )
 
-// walker is a program that leans on what the runtime knows of its stacks: it grows
+// tracebackProgram is a program that leans on what the runtime knows of its stacks: it grows
 // them, collects garbage under deep calls, switches goroutines, panics and recovers,
 // and then asks for a line.
-const walker = `package main
+const tracebackProgram = `package main
 
 import (
 	"fmt"
@@ -55,7 +55,7 @@ func TestDroppedLinesLeaveTheProgramWhole(t *testing.T) {
 	need.Program(t, "node")
 	dir := t.TempDir()
 	source, out := filepath.Join(dir, "main.go"), filepath.Join(dir, "walker.wasm")
-	if err := os.WriteFile(source, []byte(walker), 0o600); err != nil {
+	if err := os.WriteFile(source, []byte(tracebackProgram), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	cmd := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-gcflags=all=-l", "-o", out, source)

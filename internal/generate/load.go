@@ -16,10 +16,10 @@ import (
 	"strings"
 )
 
-// source is the type-checked Go code that communicates with the page: its packages by
+// loadedSource is the type-checked Go code that communicates with the page: its packages by
 // import path, the types of all their expressions, and the comment of each declaration by
 // the position of its name.
-type source struct {
+type loadedSource struct {
 	packages map[string]*types.Package
 	files    map[string][]*ast.File // by import path
 	info     *types.Info
@@ -34,13 +34,13 @@ var hubPaths = []string{"coldbatch/internal/api", "coldbatch/internal/web"}
 
 // loadSource reads and type-checks corePath and hubPaths, with all packages of this module
 // that they import. Of other packages it reads only the export data.
-func loadSource() (*source, error) {
+func loadSource() (*loadedSource, error) {
 	listed, err := listPackages()
 	if err != nil {
 		return nil, err
 	}
 	fset := token.NewFileSet()
-	s := &source{packages: map[string]*types.Package{}, files: map[string][]*ast.File{}, comments: map[token.Pos]string{},
+	s := &loadedSource{packages: map[string]*types.Package{}, files: map[string][]*ast.File{}, comments: map[token.Pos]string{},
 		info: &types.Info{Types: map[ast.Expr]types.TypeAndValue{}, Uses: map[*ast.Ident]types.Object{}}}
 	exports := map[string]string{}
 	compiled := importer.ForCompiler(fset, "gc", func(path string) (io.ReadCloser, error) { return os.Open(exports[path]) })
@@ -112,7 +112,7 @@ type importFunc func(path string) (*types.Package, error)
 func (f importFunc) Import(path string) (*types.Package, error) { return f(path) }
 
 // readComments stores the comments of types, constants and fields of f.
-func (s *source) readComments(f *ast.File) {
+func (s *loadedSource) readComments(f *ast.File) {
 	note := func(names []*ast.Ident, groups ...*ast.CommentGroup) {
 		for _, g := range groups {
 			text := strings.Join(strings.Fields(g.Text()), " ")

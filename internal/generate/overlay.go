@@ -6,10 +6,10 @@ import (
 	"path/filepath"
 )
 
-// noPNG replaces image/png in the phone's core only. The library that encodes QR codes
+// pngReplacement replaces image/png in the phone's core only. The library that encodes QR codes
 // can also write them as PNG, which the phone never needs; without this file the PNG
 // writer and its compression would add 45 kB to the compressed core.
-const noPNG = `package png
+const pngReplacement = `package png
 
 import (
 	"errors"
@@ -36,7 +36,7 @@ func writeOverlay(dir string) (string, error) {
 	}
 	png := filepath.Join(root, "src", "image", "png")
 	stub := filepath.Join(dir, "png.go")
-	if err := os.WriteFile(stub, []byte(noPNG), 0o644); err != nil {
+	if err := os.WriteFile(stub, []byte(pngReplacement), 0o644); err != nil {
 		return "", err
 	}
 	replace := map[string]string{filepath.Join(png, "writer.go"): stub, filepath.Join(png, "reader.go"): "", filepath.Join(png, "paeth.go"): ""}

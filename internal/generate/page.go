@@ -37,7 +37,7 @@ func writeForPage() (map[string][]byte, error) {
 }
 
 // writeConstants writes the shared constants as a module.
-func (s *source) writeConstants() ([]byte, error) {
+func (s *loadedSource) writeConstants() ([]byte, error) {
 	var b strings.Builder
 	b.WriteString("// Constants that the page shares with the core, made from its Go code by go generate.\n")
 	for _, c := range sharedConstants {
@@ -54,7 +54,7 @@ func (s *source) writeConstants() ([]byte, error) {
 		fmt.Fprintf(&b, "export const %s = %s;\n", c.name, value.Val().ExactString())
 	}
 	fmt.Fprintf(&b, "\n/** clothEdge is the outline of a swatch, %g wide and %g high, as an SVG path. */\nexport const clothEdge = %s;\n",
-		swatchWidth, swatchHeight, quote(path(sheet.PinkedEdge(0, 0, swatchWidth, swatchHeight, 9))))
+		swatchWidth, swatchHeight, quote(svgPath(sheet.PinkedEdge(0, 0, swatchWidth, swatchHeight, 9))))
 	kinds, err := s.kindConstants()
 	if err != nil {
 		return nil, err
@@ -71,8 +71,8 @@ func (s *source) writeConstants() ([]byte, error) {
 // The size of a swatch's drawing on the screen.
 const swatchWidth, swatchHeight = 72.0, 60.0
 
-// path writes a closed outline as an SVG path.
-func path(outline []sheet.Point) string {
+// svgPath writes a closed outline as an SVG path.
+func svgPath(outline []sheet.Point) string {
 	var b strings.Builder
 	for i, p := range outline {
 		fmt.Fprintf(&b, "%c%.4g %.4g", "ML"[min(i, 1)], p.X, p.Y)
@@ -82,7 +82,7 @@ func path(outline []sheet.Point) string {
 
 // kindConstants returns the constants of package journal that name a kind of fact, in the
 // order of their names.
-func (s *source) kindConstants() (found []*types.Const, err error) {
+func (s *loadedSource) kindConstants() (found []*types.Const, err error) {
 	bodies, err := s.factBodies()
 	if err != nil {
 		return nil, err

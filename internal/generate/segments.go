@@ -6,9 +6,9 @@ import (
 	"sort"
 )
 
-// mostZeros is the longest run of zeros that is written out rather than left
+// maxInnerZeros is the longest run of zeros that is written out rather than left
 // between two data segments.
-const mostZeros = 4096
+const maxInnerZeros = 4096
 
 var errNotWasm = errors.New("the core is not WebAssembly as the linker writes it")
 
@@ -19,19 +19,19 @@ var errNotWasm = errors.New("the core is not WebAssembly as the linker writes it
 // The format is that of the WebAssembly core specification, section 5.5.14.
 func joinSegments(wasm []byte) ([]byte, error) {
 	out := append([]byte(nil), wasm[:min(8, len(wasm))]...)
-	for r := (reader{b: wasm, at: 8}); r.at < len(wasm); {
-		start := r.at
+	for r := (wasmReader{b: wasm, pos: 8}); r.pos < len(wasm); {
+		start := r.pos
 		id := r.byte()
 		size := int(r.unsigned())
-		from := r.at
-		if r.at += size; r.at > len(wasm) {
+		from := r.pos
+		if r.pos += size; r.pos > len(wasm) {
 			return nil, errNotWasm
 		}
 		if id != dataSection {
-			out = append(out, wasm[start:r.at]...)
+			out = append(out, wasm[start:r.pos]...)
 			continue
 		}
-		body, err := joinedData(wasm[from:r.at])
+		body, err := joinDataSection(wasm[from:r.pos])
 		if err != nil {
 			return nil, err
 		}
@@ -44,85 +44,85 @@ func joinSegments(wasm []byte) ([]byte, error) {
 // Codes of the specification: the data section, and the only form of segment
 // that the linker writes: active, memory 0, at a constant address.
 const (
-	dataSection = 11
-	active      = 0x00
-	i32Const    = 0x41
-	end         = 0x0b
+	dataSection    = 11
+	activeSegment  = 0x00
+	i32ConstOpcode = 0x41
+	endOpcode      = 0x0b
 )
 
-// segment is a stretch of memory.
-type segment struct {
+// dataSegment is a stretch of memory.
+type dataSegment struct {
 	at    int64
 	bytes []byte
 }
 
-// joinedData returns the body of a data section with its segments joined.
-func joinedData(body []byte) ([]byte, error) {
-	r := reader{b: body}
-	all := make([]segment, r.unsigned())
+// joinDataSection returns the body of a data section with its segments joined.
+func joinDataSection(body []byte) ([]byte, error) {
+	r := wasmReader{b: body}
+	all := make([]dataSegment, r.unsigned())
 	for i := range all {
-		if r.byte() != active || r.byte() != i32Const {
+		if r.byte() != activeSegment || r.byte() != i32ConstOpcode {
 			return nil, errNotWasm
 		}
 		all[i].at = r.signed()
-		if r.byte() != end {
+		if r.byte() != endOpcode {
 			return nil, errNotWasm
 		}
 		size := int(r.unsigned())
-		if size > len(body)-r.at {
+		if size > len(body)-r.pos {
 			return nil, errNotWasm
 		}
-		all[i].bytes = body[r.at : r.at+size]
-		r.at += size
+		all[i].bytes = body[r.pos : r.pos+size]
+		r.pos += size
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].at < all[j].at })
-	var few []segment
+	var few []dataSegment
 	for _, s := range all {
 		if n := len(few); n > 0 {
 			last := &few[n-1]
 			switch gap := s.at - last.at - int64(len(last.bytes)); {
 			case gap < 0:
 				return nil, errNotWasm
-			case gap <= mostZeros:
+			case gap <= maxInnerZeros:
 				last.bytes = append(append(last.bytes, make([]byte, gap)...), s.bytes...)
 				continue
 			}
 		}
-		few = append(few, segment{s.at, append([]byte(nil), s.bytes...)})
+		few = append(few, dataSegment{s.at, append([]byte(nil), s.bytes...)})
 	}
 	out := binary.AppendUvarint(nil, uint64(len(few)))
 	for _, s := range few {
 		clearLineTables(s.bytes)
-		out = appendSigned(append(out, active, i32Const), s.at)
-		out = binary.AppendUvarint(append(out, end), uint64(len(s.bytes)))
+		out = appendSigned(append(out, activeSegment, i32ConstOpcode), s.at)
+		out = binary.AppendUvarint(append(out, endOpcode), uint64(len(s.bytes)))
 		out = append(out, s.bytes...)
 	}
 	return out, nil
 }
 
-// reader reads bytes and LEB128 numbers; past the end it gives zeros.
-type reader struct {
-	b  []byte
-	at int
+// wasmReader reads bytes and LEB128 numbers; past the end it gives zeros.
+type wasmReader struct {
+	b   []byte
+	pos int
 }
 
-func (r *reader) byte() byte {
-	if r.at >= len(r.b) {
+func (r *wasmReader) byte() byte {
+	if r.pos >= len(r.b) {
 		return 0
 	}
-	r.at++
-	return r.b[r.at-1]
+	r.pos++
+	return r.b[r.pos-1]
 }
 
 // unsigned reads unsigned LEB128, which Go calls a uvarint.
-func (r *reader) unsigned() uint64 {
-	v, n := binary.Uvarint(r.b[min(r.at, len(r.b)):])
-	r.at += max(n, 0)
+func (r *wasmReader) unsigned() uint64 {
+	v, n := binary.Uvarint(r.b[min(r.pos, len(r.b)):])
+	r.pos += max(n, 0)
 	return v
 }
 
 // signed reads signed LEB128.
-func (r *reader) signed() int64 {
+func (r *wasmReader) signed() int64 {
 	var v int64
 	for shift := 0; shift < 63; {
 		c := r.byte()

@@ -7,13 +7,13 @@ import (
 	"pgregory.net/rapid"
 )
 
-// module writes a WebAssembly module of a custom section and these segments, as
+// wasmModule writes a WebAssembly module of a custom section and these segments, as
 // the linker would.
-func module(segments []segment) []byte {
+func wasmModule(segments []dataSegment) []byte {
 	body := appendUnsigned(nil, len(segments))
 	for _, s := range segments {
-		body = appendSigned(append(body, active, i32Const), s.at)
-		body = append(appendUnsigned(append(body, end), len(s.bytes)), s.bytes...)
+		body = appendSigned(append(body, activeSegment, i32ConstOpcode), s.at)
+		body = append(appendUnsigned(append(body, endOpcode), len(s.bytes)), s.bytes...)
 	}
 	out := append([]byte("\x00asm\x01\x00\x00\x00"), 0, 3, 2, 'h', 'i')
 	return append(appendUnsigned(append(out, dataSection), len(body)), body...)
@@ -26,10 +26,10 @@ func appendUnsigned(b []byte, v int) []byte {
 	return append(b, byte(v))
 }
 
-// memory gives what a module's memory starts as.
-func memory(t *rapid.T, wasm []byte, size int) []byte {
+// initialMemory gives what a module's memory starts as.
+func initialMemory(t *rapid.T, wasm []byte, size int) []byte {
 	out := make([]byte, size)
-	r := reader{b: wasm, at: 8 + 5}
+	r := wasmReader{b: wasm, pos: 8 + 5}
 	if r.byte() != dataSection {
 		t.Fatal("no data section where it should be")
 	}
@@ -40,8 +40,8 @@ func memory(t *rapid.T, wasm []byte, size int) []byte {
 		at := r.signed()
 		r.byte()
 		n := int(r.unsigned())
-		copy(out[at:], wasm[r.at:r.at+n])
-		r.at += n
+		copy(out[at:], wasm[r.pos:r.pos+n])
+		r.pos += n
 	}
 	return out
 }
@@ -49,21 +49,21 @@ func memory(t *rapid.T, wasm []byte, size int) []byte {
 // Joining changes how memory is written, never what it is.
 func TestJoinSegmentsKeepsMemory(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var all []segment
+		var all []dataSegment
 		at := int64(0)
 		for range rapid.IntRange(1, 30).Draw(t, "segments") {
 			at += int64(rapid.SampledFrom([]int{0, 8, 63, 64, 4096, 4097, 9000}).Draw(t, "gap"))
 			b := rapid.SliceOfN(rapid.Byte(), 1, 200).Draw(t, "bytes")
-			all = append(all, segment{at, b})
+			all = append(all, dataSegment{at, b})
 			at += int64(len(b))
 		}
 		all = rapid.Permutation(all).Draw(t, "order")
-		linked := module(all)
+		linked := wasmModule(all)
 		joined, err := joinSegments(linked)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !bytes.Equal(memory(t, joined, int(at)), memory(t, linked, int(at))) {
+		if !bytes.Equal(initialMemory(t, joined, int(at)), initialMemory(t, linked, int(at))) {
 			t.Fatal("the memory is another")
 		}
 		again, err := joinSegments(joined)
@@ -74,12 +74,12 @@ func TestJoinSegmentsKeepsMemory(t *testing.T) {
 }
 
 func TestJoinSegmentsRefusesWhatItDoesNotKnow(t *testing.T) {
-	good := module([]segment{{8, []byte("ab")}, {100, []byte("cd")}})
+	good := wasmModule([]dataSegment{{8, []byte("ab")}, {100, []byte("cd")}})
 	for why, bad := range map[string][]byte{
 		"cut short":            good[:len(good)-3],
-		"two that overlap":     module([]segment{{8, []byte("abcd")}, {9, []byte("x")}}),
-		"a passive segment":    bytes.Replace(good, []byte{active, i32Const}, []byte{1, i32Const}, 1),
-		"an address of 64 bit": bytes.Replace(good, []byte{active, i32Const}, []byte{active, 0x42}, 1),
+		"two that overlap":     wasmModule([]dataSegment{{8, []byte("abcd")}, {9, []byte("x")}}),
+		"a passive segment":    bytes.Replace(good, []byte{activeSegment, i32ConstOpcode}, []byte{1, i32ConstOpcode}, 1),
+		"an address of 64 bit": bytes.Replace(good, []byte{activeSegment, i32ConstOpcode}, []byte{activeSegment, 0x42}, 1),
 	} {
 		if _, err := joinSegments(bad); err == nil {
 			t.Errorf("%s: was taken", why)

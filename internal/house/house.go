@@ -39,7 +39,7 @@ func ListPhones(facts []journal.Fact) []Phone {
 	for _, f := range journal.Effective(facts, nil) {
 		holds[f.ID] = true
 	}
-	for _, f := range journal.Ordered(facts) {
+	for _, f := range journal.SortedByStamp(facts) {
 		if f.Scope != journal.HouseScope || f.Kind != journal.KindDeviceJoined && !holds[f.ID] {
 			continue
 		}

@@ -32,29 +32,29 @@ func (p *factWriter) write(tb rapid.TB, subject journal.ID, kind string, body an
 }
 
 var (
-	yard    = journal.NewID([16]byte{1})
-	kitchen = journal.NewID([16]byte{2})
+	yardDevice    = journal.NewID([16]byte{1})
+	kitchenDevice = journal.NewID([16]byte{2})
 )
 
-func newPen() *factWriter {
+func newFactWriter() *factWriter {
 	return &factWriter{t: journal.Author{Device: journal.NewID([16]byte{9}), Now: 1_780_000_000_000, TZ: "Europe/Lisbon"}}
 }
 
 func TestPhones(t *testing.T) {
-	p := newPen()
-	joined := p.write(t, yard, journal.KindDeviceJoined, journal.DeviceJoined{Name: "Android", Letter: "A"})
-	second := p.write(t, kitchen, journal.KindDeviceJoined, journal.DeviceJoined{Name: "iPhone", Letter: "B"})
-	named := p.write(t, yard, journal.KindDeviceNamed, journal.DeviceNamed{Name: "yard phone"})
-	again := p.write(t, yard, journal.KindDeviceJoined, journal.DeviceJoined{Name: "Android", Letter: "C"})
-	out := p.write(t, yard, journal.KindDeviceRevoked, struct{}{})
-	twice := p.write(t, yard, journal.KindDeviceRevoked, struct{}{})
+	p := newFactWriter()
+	joined := p.write(t, yardDevice, journal.KindDeviceJoined, journal.DeviceJoined{Name: "Android", Letter: "A"})
+	second := p.write(t, kitchenDevice, journal.KindDeviceJoined, journal.DeviceJoined{Name: "iPhone", Letter: "B"})
+	named := p.write(t, yardDevice, journal.KindDeviceNamed, journal.DeviceNamed{Name: "yard phone"})
+	again := p.write(t, yardDevice, journal.KindDeviceJoined, journal.DeviceJoined{Name: "Android", Letter: "C"})
+	out := p.write(t, yardDevice, journal.KindDeviceRevoked, struct{}{})
+	twice := p.write(t, yardDevice, journal.KindDeviceRevoked, struct{}{})
 	back := p.write(t, "", journal.KindFactWithdrawn, journal.FactTarget{Target: out.ID})
 	hide := p.write(t, "", journal.KindFactWithdrawn, journal.FactTarget{Target: joined.ID})
 
 	phone := func(name, letter string, revoked ...journal.ID) Phone {
-		return Phone{Device: yard, Name: name, Letter: letter, Joined: joined.At, Revoked: append([]journal.ID{}, revoked...)}
+		return Phone{Device: yardDevice, Name: name, Letter: letter, Joined: joined.At, Revoked: append([]journal.ID{}, revoked...)}
 	}
-	other := Phone{Device: kitchen, Name: "iPhone", Letter: "B", Joined: second.At, Revoked: []journal.ID{}}
+	other := Phone{Device: kitchenDevice, Name: "iPhone", Letter: "B", Joined: second.At, Revoked: []journal.ID{}}
 	for _, c := range []struct {
 		why   string
 		facts []journal.Fact
@@ -67,7 +67,7 @@ func TestPhones(t *testing.T) {
 		{"two owners sent it away, one took it back", []journal.Fact{joined, out, twice, back}, []Phone{phone("Android", "A", twice.ID)}},
 		{"in again", []journal.Fact{joined, back, out}, []Phone{phone("Android", "A")}},
 		{"nobody hides a phone by taking back that it joined", []journal.Fact{joined, out, hide}, []Phone{phone("Android", "A", out.ID)}},
-		{"sent away before the joining came", []journal.Fact{out}, []Phone{{Device: yard, Revoked: []journal.ID{out.ID}}}},
+		{"sent away before the joining came", []journal.Fact{out}, []Phone{{Device: yardDevice, Revoked: []journal.ID{out.ID}}}},
 	} {
 		if got := ListPhones(c.facts); !reflect.DeepEqual(got, c.want) {
 			t.Errorf("%s:\n got %+v\nwant %+v", c.why, got, c.want)
@@ -78,10 +78,10 @@ func TestPhones(t *testing.T) {
 // Phones meet in any order: the list must not hang on that.
 func TestAnyOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := newPen()
+		p := newFactWriter()
 		var facts []journal.Fact
 		for range rapid.IntRange(0, 12).Draw(t, "facts") {
-			who := rapid.SampledFrom([]journal.ID{yard, kitchen}).Draw(t, "who")
+			who := rapid.SampledFrom([]journal.ID{yardDevice, kitchenDevice}).Draw(t, "who")
 			switch rapid.IntRange(0, 3).Draw(t, "kind") {
 			case 0:
 				facts = append(facts, p.write(t, who, journal.KindDeviceJoined, journal.DeviceJoined{Name: "phone", Letter: "A"}))

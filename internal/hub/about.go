@@ -9,12 +9,12 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// year bounds a table of offsets; it need not be exact.
-const year = 366 * zone.Day
+// zoneYear bounds a table of offsets; it need not be exact.
+const zoneYear = 366 * zone.Day
 
 // About says which hub this is, what its clock shows, and who the asker is. version
 // is the program's.
-func (h *Hub) About(ctx context.Context, who rights.Asker, version string) (*api.About, error) {
+func (h *Hub) About(ctx context.Context, who rights.Asker, version string) (*api.AboutAnswer, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -23,8 +23,8 @@ func (h *Hub) About(ctx context.Context, who rights.Asker, version string) (*api
 	if err != nil {
 		return nil, err
 	}
-	return &api.About{Program: "coldbatch", Version: version, StateVersion: batch.StateVersion, Hub: h.Identity,
-		Zone: table, Example: h.Example, Now: now, Protocol: api.Protocol, You: who}, nil
+	return &api.AboutAnswer{Program: "coldbatch", Version: version, StateVersion: batch.StateVersion, Hub: h.Identity,
+		Zone: table, Example: h.Example, Now: now, Protocol: api.Protocol, Asker: who}, nil
 }
 
 // ZoneTable returns ZoneTableAround now for the named zone, or for the hub's own when
@@ -39,5 +39,5 @@ func (h *Hub) ZoneTable(name string, now zone.Instant) (zone.Table, error) {
 // ZoneTableAround returns the table of the named zone from two years before now to
 // six years after, which covers everything computed about a batch.
 func ZoneTableAround(name string, now zone.Instant) (zone.Table, error) {
-	return ZoneTable(name, now.Add(-2*year), now.Add(6*year))
+	return ZoneTable(name, now.Add(-2*zoneYear), now.Add(6*zoneYear))
 }

@@ -34,8 +34,8 @@ type credential struct {
 
 const accessKey = "access"
 
-// errAccess says that the stored access list cannot be read.
-var errAccess = fault.New(fault.Damaged, "the list of paired phones is damaged in the journal").
+// errAccessDamaged says that the stored access list cannot be read.
+var errAccessDamaged = fault.New(fault.Damaged, "the list of paired phones is damaged in the journal").
 	WithHint("run `coldbatch check`, or restore a backup")
 
 func hashOf(text string) string {
@@ -47,7 +47,7 @@ func hashOf(text string) string {
 func readAccess(j Journal) (a accessList, err error) {
 	err = j.View(func(tx Tx) error {
 		if b := tx.Meta(accessKey); len(b) > 0 && json.Unmarshal(b, &a) != nil {
-			return errAccess
+			return errAccessDamaged
 		}
 		return nil
 	})
@@ -57,10 +57,10 @@ func readAccess(j Journal) (a accessList, err error) {
 // changeAccess runs change on a copy of the access list and a fact writer. It stores
 // both results or neither.
 func (h *Hub) changeAccess(ctx context.Context, change func(w *factWriter, a *accessList) error) error {
-	if err := h.accessChange.acquire(ctx); err != nil {
+	if err := h.accessLock.acquire(ctx); err != nil {
 		return err
 	}
-	defer h.accessChange.release()
+	defer h.accessLock.release()
 	now := h.system.Now()
 	var next accessList
 	w, err := h.writeFacts(ctx, now, func(w *factWriter) error {

@@ -190,7 +190,7 @@ func TestRestoredHubAcceptsPhonesAgain(t *testing.T) {
 	}
 }
 
-func factTexts(facts []journal.Fact) (out []rawText) {
+func factTexts(facts []journal.Fact) (out []factText) {
 	for _, f := range facts {
 		out = append(out, f.Text())
 	}
@@ -218,25 +218,25 @@ func TestPhones(t *testing.T) {
 		return l
 	}
 	l := list()
-	if p := l[0]; p.Device != one.Device || !p.You || p.Role != rights.Owner || p.Letter != "A" || p.Joined != noon || !p.Paired || p.Revoked || p.LastExchange != h.now {
+	if p := l[0]; p.Device != one.Device || !p.IsAsker || p.Role != rights.Owner || p.Letter != "A" || p.JoinedAt != noon || !p.IsPaired || p.IsRevoked || p.LastExchange != h.now {
 		t.Errorf("the owner's: %+v", p)
 	}
-	if p := l[1]; p.Name != "Kai" || p.You || p.Role != rights.Helper || p.Letter != "" || !slices.Equal(p.Batches, []api.BatchName{{ID: market, Name: "market"}}) || p.LastExchange != h.now || p.Quarantined != 0 {
+	if p := l[1]; p.Name != "Kai" || p.IsAsker || p.Role != rights.Helper || p.Letter != "" || !slices.Equal(p.Batches, []api.BatchName{{ID: market, Name: "market"}}) || p.LastExchange != h.now || p.QuarantinedCount != 0 {
 		t.Errorf("the helper's: %+v", p)
 	}
-	if p := l[2]; p.Name != "computer" || p.Paired || p.Role != "" || p.LastExchange != 0 {
+	if p := l[2]; p.Name != "computer" || p.IsPaired || p.Role != "" || p.LastExchange != 0 {
 		t.Errorf("the computer's: %+v", p)
 	}
 	h.recordFact(t, one, journal.HouseScope, kai.Device, kindRevoked, struct{}{})
-	note := kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindBatchChanged, Body: rawText(`{"note":"late"}`)})[0]
+	note := kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindBatchChanged, Body: factText(`{"note":"late"}`)})[0]
 	if _, err := h.syncPhone(kai); !fault.Is(err, fault.Refused) {
 		t.Fatal(err)
 	}
-	if p := list()[1]; !p.Revoked || p.Quarantined != 1 {
+	if p := list()[1]; !p.IsRevoked || p.QuarantinedCount != 1 {
 		t.Errorf("let out: %+v", p)
 	}
 	// What came by another way waits no more.
-	if _, _, err := h.Import(ctx, []journal.Fact{note}); err != nil || list()[1].Quarantined != 0 {
+	if _, _, err := h.Import(ctx, []journal.Fact{note}); err != nil || list()[1].QuarantinedCount != 0 {
 		t.Errorf("%v, %+v", err, list()[1])
 	}
 	_, err := h.Phones(ctx, rights.Asker{Role: rights.Helper})
@@ -290,6 +290,6 @@ func TestDamagedAccess(t *testing.T) {
 	h := newTestHub(t)
 	h.addOwner(t)
 	h.meta[accessKey] = []byte(`{"phones":7}`)
-	_, err := Open(h.memory, api.Identity{}, h.system)
+	_, err := Open(h.memoryJournal, api.Identity{}, h.system)
 	wantFault(t, err, fault.Damaged)
 }

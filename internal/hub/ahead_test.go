@@ -19,7 +19,7 @@ func (h *testHub) checkClock(t *testing.T, why string) {
 	t.Helper()
 	n := len(h.facts)
 	h.addOwner(t) // the hub writes that it joined
-	if f := h.facts[n]; f.Device != h.ID || f.Stamp.IsAhead(h.now) || f.Stamp.Ms < h.now {
+	if f := h.facts[n]; f.Device != h.ID || f.Stamp.IsAhead(h.now) || f.Stamp.Milliseconds < h.now {
 		t.Errorf("%s: the hub's next stamp is %s at %d", why, f.Stamp, h.now)
 	}
 }
@@ -42,7 +42,7 @@ func TestStampAheadWaits(t *testing.T) {
 		t.Errorf("the owner is told %+v, %v", list, err)
 	}
 	phones, err := h.Phones(ctx, h.askerOf(one))
-	if err != nil || phones[1].Quarantined != 1 {
+	if err != nil || phones[1].QuarantinedCount != 1 {
 		t.Errorf("%+v %v", phones, err)
 	}
 	h.checkClock(t, "it waits")
@@ -66,7 +66,7 @@ func TestStampAheadWaits(t *testing.T) {
 		}
 	}
 	h.recordFact(t, one, scope, market, journal.KindBatchChanged, map[string]string{"note": "later"})
-	if s, err := readState(memoryTx{h.memory, false}, market, h.now); err != nil || s.Note != "later" {
+	if s, err := readState(memoryTx{h.memoryJournal, false}, market, h.now); err != nil || s.Note != "later" {
 		t.Errorf("the note is %q, %v", s.Note, err)
 	}
 }
@@ -112,16 +112,16 @@ func TestPoisonedJournalRecovers(t *testing.T) {
 	scope := journal.BatchScope(market)
 	hub := &networkPhone{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
 	sam := h.newUnpairedPhone()
-	for i, text := range []rawText{
+	for i, text := range []factText{
 		h.forgeFact(kai, lastStamp[:12]+"0000", scope, market, journal.KindBatchChanged, `{"note":"poison","name":"taken"}`, int64(h.now)),
-		h.forgeFact(hub, lastStamp, scope, sam.Device, kindShareJoined, `{"name":"sam"}`, int64(h.now)),
+		h.forgeFact(hub, lastStamp, scope, sam.Device, kindHelperJoined, `{"name":"sam"}`, int64(h.now)),
 		h.forgeFact(one, lastStamp, scope, market, journal.KindBatchChanged, `{"note":"written under poison"}`, int64(h.now)),
 	} {
 		var f journal.Fact
 		if err := json.Unmarshal(text, &f); err != nil {
 			t.Fatal(i, err)
 		}
-		h.memory.facts = append(h.memory.facts, f)
+		h.memoryJournal.facts = append(h.memoryJournal.facts, f)
 	}
 	h.meta[stampKey] = []byte(lastStamp)
 	delete(h.meta, clockKey)
@@ -132,21 +132,21 @@ func TestPoisonedJournalRecovers(t *testing.T) {
 		t.Errorf("the owner's phone has seen %s", one.Seen)
 	}
 	h.checkClock(t, "opened again")
-	s, err := readState(memoryTx{h.memory, false}, market, h.now)
-	if err != nil || s.Facts != len(h.factsOf(scope)) {
-		t.Errorf("of %d facts the state has %d, %v", len(h.factsOf(scope)), s.Facts, err)
+	s, err := readState(memoryTx{h.memoryJournal, false}, market, h.now)
+	if err != nil || s.FactCount != len(h.factsOf(scope)) {
+		t.Errorf("of %d facts the state has %d, %v", len(h.factsOf(scope)), s.FactCount, err)
 	}
 	h.recordFact(t, one, scope, market, journal.KindBatchChanged, map[string]string{"note": "now", "name": "market"})
 	h.recordFact(t, one, scope, market, journal.KindShareClosed, struct{}{})
-	if s, err = readState(memoryTx{h.memory, false}, market, h.now); err != nil || s.Note != "now" || s.Name != "market" || len(s.Helpers) != 0 || h.roleOf(kai) != "out" {
+	if s, err = readState(memoryTx{h.memoryJournal, false}, market, h.now); err != nil || s.Note != "now" || s.Name != "market" || len(s.Helpers) != 0 || h.roleOf(kai) != "out" {
 		t.Errorf("%+v %v, kai is %s", s, err, h.roleOf(kai))
 	}
 	if _, err := h.pair(h.newUnpairedPhone(), code); !fault.Is(err, fault.Refused) {
 		t.Errorf("the code of a closed sharing: %v", err)
 	}
 	var far journal.Stamp
-	if err := far.UnmarshalText([]byte(lastStamp)); err != nil || !s.IsGoodAt(h.now) || s.IsGoodAt(far.Ms) {
-		t.Errorf("the state is good until %d, %v", s.Until, err)
+	if err := far.UnmarshalText([]byte(lastStamp)); err != nil || !s.IsCurrentAt(h.now) || s.IsCurrentAt(far.Milliseconds) {
+		t.Errorf("the state is good until %d, %v", s.ValidUntil, err)
 	}
 }
 
@@ -159,12 +159,12 @@ func TestOldClockAtStart(t *testing.T) {
 	h.now = h.now.Add(-400 * zone.Day)
 	h.open(t)
 	a := h.mustSyncPhone(t, one)
-	if a.Now != h.now || a.Latest != noon {
-		t.Errorf("now %d, latest %d", a.Now, a.Latest)
+	if a.Now != h.now || a.LatestHubTime != noon {
+		t.Errorf("now %d, latest %d", a.Now, a.LatestHubTime)
 	}
 	one.Now = h.now
 	f := h.recordFact(t, one, journal.BatchScope(market), market, journal.KindBatchChanged, map[string]string{"note": "on"})
-	if !h.hasFact(f) || f.Stamp.Ms < noon {
+	if !h.hasFact(f) || f.Stamp.Milliseconds < noon {
 		t.Errorf("%s", f.Text())
 	}
 	n := len(h.facts)
@@ -174,7 +174,7 @@ func TestOldClockAtStart(t *testing.T) {
 }
 
 func (h *testHub) factsOf(s journal.Scope) []journal.Fact {
-	facts, err := memoryTx{h.memory, false}.Scope(s)
+	facts, err := memoryTx{h.memoryJournal, false}.Scope(s)
 	if err != nil {
 		panic(fmt.Sprint(err))
 	}

@@ -16,14 +16,14 @@ func stateKey(id journal.ID) string { return "batch/" + string(id) }
 // program made it, or else one computed from the facts as they stand at now.
 func readState(tx Tx, id journal.ID, now zone.Instant) (batch.State, error) {
 	var s batch.State
-	if b := tx.Cache(stateKey(id)); len(b) > 0 && json.Unmarshal(b, &s) == nil && s.Version == batch.CacheVersion && s.IsGoodAt(now) {
+	if b := tx.Cache(stateKey(id)); len(b) > 0 && json.Unmarshal(b, &s) == nil && s.Version == batch.CacheVersion && s.IsCurrentAt(now) {
 		return s, nil
 	}
 	facts, err := tx.Scope(journal.BatchScope(id))
 	if err != nil {
 		return batch.State{}, err
 	}
-	return batch.BuildAt(facts, now), nil
+	return batch.BuildAsOf(facts, now), nil
 }
 
 // cacheStates caches the state of every batch.

@@ -70,7 +70,7 @@ func checkStamp(f journal.Fact, now zone.Instant) error {
 	if !f.Stamp.IsAhead(now) || f.Kind == kindRevoked {
 		return nil
 	}
-	days := int64(f.Stamp.Ms.Sub(now) / zone.Day)
+	days := int64(f.Stamp.Milliseconds.Sub(now) / zone.Day)
 	ahead := fmt.Sprintf("%d days", days)
 	if days == 1 {
 		ahead = "1 day"
@@ -79,8 +79,8 @@ func checkStamp(f journal.Fact, now zone.Instant) error {
 		WithHint("set the clock of the phone, or of this computer, right")
 }
 
-// demoteAhead is journal.DemoteAhead for values that are not cached by time.
-func demoteAhead(facts []journal.Fact, now zone.Instant) []journal.Fact {
-	facts, _ = journal.DemoteAhead(facts, now)
+// orderAheadFirst is journal.OrderAheadFirst for values that are not cached by time.
+func orderAheadFirst(facts []journal.Fact, now zone.Instant) []journal.Fact {
+	facts, _ = journal.OrderAheadFirst(facts, now)
 	return facts
 }

@@ -89,7 +89,7 @@ func TestCancelledContext(t *testing.T) {
 func TestContextCancelledWhileWaiting(t *testing.T) {
 	h, cases := newBusyHub(t)
 	for _, name := range []string{"Exchange", "Invite", "Import", "ReserveBlanks"} {
-		if err := h.factWrite.acquire(t.Context()); err != nil {
+		if err := h.factWriteLock.acquire(t.Context()); err != nil {
 			t.Fatal(err)
 		}
 		waiting, end := context.WithCancel(t.Context())
@@ -99,18 +99,18 @@ func TestContextCancelledWhileWaiting(t *testing.T) {
 		if err := <-done; !errors.Is(err, context.Canceled) {
 			t.Errorf("%s: got %v, want the context's error", name, err)
 		}
-		h.factWrite.release()
+		h.factWriteLock.release()
 	}
 }
 
-// endingJournal ends a context within the transaction that it is told to.
-type endingJournal struct {
-	*memory
+// cancellingJournal ends a context within the transaction that it is told to.
+type cancellingJournal struct {
+	*memoryJournal
 	end func()
 }
 
-func (j endingJournal) Update(write func(Tx) error) error {
-	return j.memory.Update(func(tx Tx) error { j.end(); return write(tx) })
+func (j cancellingJournal) Update(write func(Tx) error) error {
+	return j.memoryJournal.Update(func(tx Tx) error { j.end(); return write(tx) })
 }
 
 // A context that is cancelled within a transaction rolls the transaction back.
@@ -118,7 +118,7 @@ func TestContextCancelledInTransaction(t *testing.T) {
 	for _, name := range []string{"Exchange", "Import", "SeedFacts", "ReserveBlanks", "Invite"} {
 		h, cases := newBusyHub(t)
 		ending, end := context.WithCancel(t.Context())
-		h.Hub.journal = endingJournal{h.memory, end}
+		h.Hub.journal = cancellingJournal{h.memoryJournal, end}
 		facts, updates := len(h.facts), h.updates
 		if err := cases[name](ending); !errors.Is(err, context.Canceled) {
 			t.Errorf("%s: got %v, want the context's error", name, err)

@@ -24,12 +24,12 @@ type derivedCache struct {
 
 // batchSummary is what the hub needs to know of a batch. It is never changed.
 type batchSummary struct {
-	hasFacts bool // the batch has facts
-	helpers  map[journal.ID]bool
-	shares   []batch.Share
-	places   []journal.ID // where its bags are or were
-	numbers  journal.Numbers
-	isGood   func(now zone.Instant) bool // false once the time of a fact came that was stamped ahead
+	hasFacts    bool // the batch has facts
+	helpers     map[journal.ID]bool
+	shares      []batch.ShareCode
+	places      []journal.ID // where its bags are or were
+	numbers     journal.Numbers
+	isCurrentAt func(now zone.Instant) bool // false once the time of a fact came that was stamped ahead
 }
 
 // invalidation collects the cached values that the facts of a transaction invalidate.
@@ -52,7 +52,7 @@ func (i *invalidation) addFact(f *journal.Fact) (changed journal.ID) {
 		i.house = true
 	case "batch":
 		// A fact that needs a newer program makes this one ignore the whole bag.
-		if undo || summaryKinds[f.Kind] || rights.IsSharingKind(f.Kind) || f.Need > batch.StateVersion {
+		if undo || summaryKinds[f.Kind] || rights.IsSharingKind(f.Kind) || f.NeededVersion > batch.StateVersion {
 			i.batches[id] = true
 			return id
 		}
@@ -63,7 +63,7 @@ func (i *invalidation) addFact(f *journal.Fact) (changed journal.ID) {
 }
 
 // applyInvalidation drops what w's facts invalidate and stores the summaries that w
-// computed after them. The caller holds factWrite, so no other facts came between.
+// computed after them. The caller holds factWriteLock, so no other facts came between.
 func (h *Hub) applyInvalidation(w *factWriter) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
@@ -113,7 +113,7 @@ func (h *Hub) revokedDevices(ctx context.Context) (map[journal.ID]bool, error) {
 		func(c *derivedCache) (map[journal.ID]bool, bool) { return c.revokedDevices, c.revokedDevices != nil },
 		func(tx Tx) (map[journal.ID]bool, error) {
 			facts, err := tx.Scope(journal.HouseScope)
-			return revokedIn(demoteAhead(facts, h.latestTime())), err
+			return revokedIn(orderAheadFirst(facts, h.latestTime())), err
 		},
 		func(c *derivedCache, v map[journal.ID]bool) { c.revokedDevices = v })
 }
@@ -135,7 +135,7 @@ func (h *Hub) batchSummary(ctx context.Context, id journal.ID) (batchSummary, er
 	return loadDerived(ctx, h,
 		func(c *derivedCache) (batchSummary, bool) {
 			v, ok := c.summaries[id]
-			return v, ok && v.isGood(now)
+			return v, ok && v.isCurrentAt(now)
 		},
 		func(tx Tx) (batchSummary, error) { return summarizeBatch(tx, id, now) },
 		func(c *derivedCache, v batchSummary) {
@@ -156,7 +156,7 @@ func (w *factWriter) batchSummary(id journal.ID) (batchSummary, error) {
 		w.hub.mu.Lock()
 		b, ok := w.hub.derived.summaries[id]
 		w.hub.mu.Unlock()
-		if ok && b.isGood(w.latestTime) {
+		if ok && b.isCurrentAt(w.latestTime) {
 			return b, nil
 		}
 	}
@@ -172,7 +172,7 @@ func summarizeBatch(tx Tx, id journal.ID, now zone.Instant) (batchSummary, error
 	if err != nil {
 		return batchSummary{}, err
 	}
-	b := batchSummary{hasFacts: s.Facts > 0, helpers: map[journal.ID]bool{}, shares: s.Shares, numbers: s.Numbers, isGood: s.IsGoodAt}
+	b := batchSummary{hasFacts: s.FactCount > 0, helpers: map[journal.ID]bool{}, shares: s.ShareCodes, numbers: s.Numbers, isCurrentAt: s.IsCurrentAt}
 	for _, x := range s.Helpers {
 		b.helpers[x.Device] = true
 	}
@@ -200,7 +200,7 @@ func (h *Hub) sensorsByHash(ctx context.Context) (map[string]sensor, error) {
 				if err != nil {
 					return nil, err
 				}
-				for _, x := range batch.BuildPlaceAt(facts, h.latestTime()).Sensors {
+				for _, x := range batch.BuildPlaceAsOf(facts, h.latestTime()).Sensors {
 					all[x.Hash] = sensor{scope.Place(), x.Name}
 				}
 			}

@@ -69,13 +69,13 @@ func findEra(list []era, seq uint64) string {
 // false for a cursor of another hub and for one from facts that a restore lost. A
 // cursor without an era, from an app older than eras, is judged by its fact alone.
 func isOwnCursor(tx Tx, c exchange.Cursor) (bool, error) {
-	if id, ok := tx.IDAt(c.Seq); !ok || id != c.ID {
+	if id, ok := tx.IDAt(c.Seq); !ok || id != c.FactID {
 		return false, nil
 	}
 	if c.Era == "" {
 		return true, nil
 	}
-	end := max(c.Seq, c.End)
+	end := max(c.Seq, c.JournalEnd)
 	list, err := readEras(tx)
 	return err == nil && end <= tx.Last() && findEra(list, end) == c.Era, err
 }
@@ -87,8 +87,8 @@ func completeCursor(tx Tx, c *exchange.Cursor) error {
 		return err
 	}
 	last := tx.Last()
-	if c.Era, c.End = findEra(list, last), 0; last > c.Seq {
-		c.End = last
+	if c.Era, c.JournalEnd = findEra(list, last), 0; last > c.Seq {
+		c.JournalEnd = last
 	}
 	return nil
 }

@@ -11,13 +11,13 @@ import (
 )
 
 // copyJournal returns a copy of the journal; restore puts it back.
-func copyJournal(h *testHub) memory {
-	return memory{facts: slices.Clone(h.facts), meta: maps.Clone(h.meta), cache: map[string][]byte{}}
+func copyJournal(h *testHub) memoryJournal {
+	return memoryJournal{facts: slices.Clone(h.facts), meta: maps.Clone(h.meta), cache: map[string][]byte{}}
 }
 
-func (h *testHub) restore(t testing.TB, m memory) {
+func (h *testHub) restore(t testing.TB, m memoryJournal) {
 	t.Helper()
-	*h.memory = m
+	*h.memoryJournal = m
 	h.open(t)
 }
 
@@ -47,7 +47,7 @@ func TestRestoredSameFactAtSameSequence(t *testing.T) {
 	one.syncWith(t, h.Hub)
 	h.sendFacts(t, two, both) // its answer is lost
 	one.syncWith(t, h.Hub)
-	if one.cursor.Seq != 3 || one.cursor.ID != both.ID {
+	if one.cursor.Seq != 3 || one.cursor.FactID != both.ID {
 		t.Fatalf("the cursor is %+v", one.cursor)
 	}
 	h.restore(t, old)
@@ -73,8 +73,8 @@ func TestRestoredBeyondTheCursor(t *testing.T) {
 	old := copyJournal(h)
 	lost := two.write(t, h.newReadingDraft("19"))
 	a := h.sendFacts(t, two, lost...)
-	if two.cursor = a.Cursor; !a.More || len(a.Acks) != 1 || two.cursor.Seq != exchange.MaxFacts {
-		t.Fatalf("more %v, cursor %+v", a.More, two.cursor)
+	if two.cursor = a.Cursor; !a.HasMore || len(a.Acks) != 1 || two.cursor.Seq != exchange.MaxFacts {
+		t.Fatalf("more %v, cursor %+v", a.HasMore, two.cursor)
 	}
 	h.restore(t, old)
 	if a := h.sendFacts(t, two); !a.StartsOver {
@@ -122,7 +122,7 @@ func TestCursorWithoutEra(t *testing.T) {
 	p := h.newPhone()
 	p.write(t, h.newReadingDraft("18"))
 	p.syncWith(t, h.Hub)
-	p.cursor = &exchange.Cursor{Seq: p.cursor.Seq, ID: p.cursor.ID}
+	p.cursor = &exchange.Cursor{Seq: p.cursor.Seq, FactID: p.cursor.FactID}
 	if a := h.sendFacts(t, p); a.StartsOver || a.Cursor.Era == "" {
 		t.Errorf("%+v", a)
 	}

@@ -35,7 +35,7 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 	if err := checkAct(who, rights.SeeBatch); err != nil {
 		return nil, err
 	}
-	facts, waiting, refused := h.sortFacts(who, q)
+	facts, waiting, refused := h.classifyFacts(who, q)
 	if len(waiting) > 0 {
 		notAccepted, err := h.quarantineFacts(ctx, who, q.Device, waiting)
 		if err != nil {
@@ -47,7 +47,7 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 	run := func(w *factWriter, writing bool) error {
 		*a = exchange.Answer{Hub: exchange.HubInfo{ID: h.ID}, Acks: make([]journal.ID, 0, len(facts)), Refused: []exchange.Refusal{}, Facts: []journal.Fact{}, Now: w.author.Now}
 		if w.latestTime > a.Now {
-			a.Latest = w.latestTime
+			a.LatestHubTime = w.latestTime
 		}
 		if err := w.appendAll(who, facts, refused, a); err != nil {
 			return err
@@ -97,10 +97,10 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 	return a, nil
 }
 
-// sortFacts reads the facts of a request one by one, so that a bad one does not hold
+// classifyFacts reads the facts of a request one by one, so that a bad one does not hold
 // up the others. accepted may be written; waiting go into quarantine, since the phone had
 // the right once, or their stamps are ahead; the others are refused.
-func (h *Hub) sortFacts(who rights.Asker, q exchange.Request) (accepted []journal.Fact, waiting []waitingFact, refused []exchange.Refusal) {
+func (h *Hub) classifyFacts(who rights.Asker, q exchange.Request) (accepted []journal.Fact, waiting []waitingFact, refused []exchange.Refusal) {
 	var former rights.Asker
 	if who.Role == rights.Helper {
 		former = h.credentialByDevice(who.Device).formerAsker()

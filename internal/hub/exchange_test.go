@@ -29,20 +29,20 @@ func (h *testHub) newReadingDraft(celsius string) journal.Draft {
 func TestExchange(t *testing.T) {
 	h := newTestHub(t)
 	one, two := h.newPhone(), h.newPhone()
-	if a := one.syncWith(t, h.Hub); a.Cursor != nil || a.StartsOver || a.More || a.Hub.ID != h.ID || a.Now != noon {
+	if a := one.syncWith(t, h.Hub); a.Cursor != nil || a.StartsOver || a.HasMore || a.Hub.ID != h.ID || a.Now != noon {
 		t.Errorf("an empty journal answered %+v", a)
 	}
 	draft, _ := h.startDraft("market")
 	wrote := one.write(t, draft, h.newReadingDraft("18.5"))
 	a := one.syncWith(t, h.Hub)
-	if len(a.Acks) != 2 || len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID, Era: h.era}) {
+	if len(a.Acks) != 2 || len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, FactID: wrote[1].ID, Era: h.era}) {
 		t.Errorf("the writer was told %+v", a)
 	}
 	a = two.syncWith(t, h.Hub)
 	if len(a.Facts) != 2 || string(a.Facts[0].Text()) != string(wrote[0].Text()) {
 		t.Errorf("the other phone was told %+v", a)
 	}
-	if a = two.syncWith(t, h.Hub); len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, ID: wrote[1].ID, Era: h.era}) {
+	if a = two.syncWith(t, h.Hub); len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, FactID: wrote[1].ID, Era: h.era}) {
 		t.Errorf("with nothing new it was told %+v", a)
 	}
 }
@@ -113,12 +113,12 @@ func TestExchangeBounds(t *testing.T) {
 	p.syncWith(t, h.Hub)
 	other := h.newPhone()
 	a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: other.Device})
-	if err != nil || len(a.Facts) != exchange.MaxFacts || !a.More || a.Cursor.Seq != exchange.MaxFacts {
-		t.Fatalf("%d facts, more %v, cursor %+v, %v", len(a.Facts), a.More, a.Cursor, err)
+	if err != nil || len(a.Facts) != exchange.MaxFacts || !a.HasMore || a.Cursor.Seq != exchange.MaxFacts {
+		t.Fatalf("%d facts, more %v, cursor %+v, %v", len(a.Facts), a.HasMore, a.Cursor, err)
 	}
 	a, err = h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: other.Device, Cursor: a.Cursor})
-	if err != nil || len(a.Facts) != 1 || a.More || a.StartsOver {
-		t.Fatalf("then %d facts, more %v, fresh %v, %v", len(a.Facts), a.More, a.StartsOver, err)
+	if err != nil || len(a.Facts) != 1 || a.HasMore || a.StartsOver {
+		t.Fatalf("then %d facts, more %v, fresh %v, %v", len(a.Facts), a.HasMore, a.StartsOver, err)
 	}
 }
 
@@ -140,8 +140,8 @@ func TestExchangeAnswerIsBounded(t *testing.T) {
 	for _, f := range a.Facts {
 		size += len(f.Text())
 	}
-	if !a.More || size > exchange.MaxAnswer+24<<10 {
-		t.Errorf("%d bytes, more %v", size, a.More)
+	if !a.HasMore || size > exchange.MaxAnswerBytes+24<<10 {
+		t.Errorf("%d bytes, more %v", size, a.HasMore)
 	}
 }
 
@@ -170,7 +170,7 @@ func TestExchangeAfterARestore(t *testing.T) {
 	draft, id := h.startDraft("market")
 	one.write(t, draft)
 	one.syncWith(t, h.Hub)
-	backup := *h.memory
+	backup := *h.memoryJournal
 	backup.facts = slices.Clone(h.facts)
 	backup.meta = map[string][]byte{identityKey: h.meta[identityKey], stampKey: h.meta[stampKey]}
 	backup.cache = map[string][]byte{}
@@ -180,13 +180,13 @@ func TestExchangeAfterARestore(t *testing.T) {
 	before := len(h.facts)
 	lost := h.facts[1]
 
-	*h.memory = backup
+	*h.memoryJournal = backup
 	h.open(t)
 	// A phone with the cursor of before asks for numbers: the hub has forgotten
 	// that it gave some away, and gives none until it has been told all.
-	stale := &exchange.Cursor{Seq: uint64(before), ID: lost.ID}
-	if a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: two.Device, Cursor: stale, Lease: []journal.ID{id}}); err != nil || !a.StartsOver || len(journal.NumbersOf(h.facts).Leases) != 0 {
-		t.Errorf("%v, fresh %v, leases %v", err, a.StartsOver, journal.NumbersOf(h.facts).Leases)
+	stale := &exchange.Cursor{Seq: uint64(before), FactID: lost.ID}
+	if a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: two.Device, Cursor: stale, Lease: []journal.ID{id}}); err != nil || !a.StartsOver || len(journal.NumbersFromFacts(h.facts).Leases) != 0 {
+		t.Errorf("%v, fresh %v, leases %v", err, a.StartsOver, journal.NumbersFromFacts(h.facts).Leases)
 	}
 	draft, _ = h.startDraft("another")
 	two.write(t, draft, h.newReadingDraft("19"), h.newReadingDraft("20"))
@@ -204,7 +204,7 @@ func TestExchangeAfterARestore(t *testing.T) {
 	if f := two.facts[lost.ID]; lost.Kind != journal.KindNumbersLeased || string(f.Text()) != string(lost.Text()) {
 		t.Errorf("the lease came back as %s, was %s", f.Text(), lost.Text())
 	}
-	s, err := readState(memoryTx{h.memory, false}, id, h.now)
+	s, err := readState(memoryTx{h.memoryJournal, false}, id, h.now)
 	if err != nil || s.Numbers.FreeCount(one.Device) != journal.LeaseSize {
 		t.Errorf("%v, %+v", err, s.Numbers)
 	}
@@ -216,7 +216,7 @@ func TestExchangeForeignCursor(t *testing.T) {
 	p := h.newPhone()
 	p.write(t, h.newReadingDraft("18"), h.newReadingDraft("19"))
 	p.syncWith(t, h.Hub)
-	for _, c := range []*exchange.Cursor{{Seq: 1, ID: h.newID()}, {Seq: 3, ID: h.newID()}, {Seq: 0, ID: ""}, {Seq: 1 << 63, ID: p.cursor.ID}, {Seq: 2, ID: h.facts[0].ID}} {
+	for _, c := range []*exchange.Cursor{{Seq: 1, FactID: h.newID()}, {Seq: 3, FactID: h.newID()}, {Seq: 0, FactID: ""}, {Seq: 1 << 63, FactID: p.cursor.FactID}, {Seq: 2, FactID: h.facts[0].ID}} {
 		a, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: c})
 		if err != nil || !a.StartsOver || len(a.Facts) != 2 || a.Cursor.Seq != 2 {
 			t.Errorf("cursor %+v: %+v %v", c, a, err)
@@ -272,7 +272,7 @@ func TestPhonesConverge(t *testing.T) {
 			}
 		}
 		given := map[int]bool{}
-		for _, l := range journal.NumbersOf(h.facts).Leases {
+		for _, l := range journal.NumbersFromFacts(h.facts).Leases {
 			for n := l.From; n <= l.To; n++ {
 				if given[n] {
 					r.Fatalf("number %d was leased twice", n)

@@ -93,10 +93,10 @@ func (w *factWriter) finish() error {
 // writeFacts runs write in one transaction. When it returns, the facts are on disk and
 // the derived cache agrees with them; only then can another call write.
 func (h *Hub) writeFacts(ctx context.Context, now zone.Instant, write func(*factWriter) error) (w *factWriter, err error) {
-	if err := h.factWrite.acquire(ctx); err != nil {
+	if err := h.factWriteLock.acquire(ctx); err != nil {
 		return nil, err
 	}
-	defer h.factWrite.release()
+	defer h.factWriteLock.release()
 	err = h.updateJournal(ctx, func(tx Tx) error {
 		w = h.newFactWriter(tx, now)
 		if err := w.recoverStamp(); err != nil {

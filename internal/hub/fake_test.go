@@ -17,9 +17,9 @@ import (
 // ctx never ends. context_test.go tests contexts that do.
 var ctx = context.Background()
 
-// memory is a journal in memory. Like the real one it keeps nothing of an Update
+// memoryJournal is a journal in memory. Like the real one it keeps nothing of an Update
 // that fails, and refuses to write in a View.
-type memory struct {
+type memoryJournal struct {
 	facts     []journal.Fact
 	meta      map[string][]byte
 	cache     map[string][]byte
@@ -27,20 +27,22 @@ type memory struct {
 	updateErr error // what Update fails with
 }
 
-func newMemory() *memory { return &memory{meta: map[string][]byte{}, cache: map[string][]byte{}} }
+func newMemoryJournal() *memoryJournal {
+	return &memoryJournal{meta: map[string][]byte{}, cache: map[string][]byte{}}
+}
 
 type memoryTx struct {
-	*memory
+	*memoryJournal
 	writing bool
 }
 
-func (m *memory) View(do func(Tx) error) error { return do(memoryTx{m, false}) }
+func (m *memoryJournal) View(do func(Tx) error) error { return do(memoryTx{m, false}) }
 
-func (m *memory) Update(do func(Tx) error) error {
+func (m *memoryJournal) Update(do func(Tx) error) error {
 	if m.updateErr != nil {
 		return m.updateErr
 	}
-	next := &memory{slices.Clone(m.facts), maps.Clone(m.meta), maps.Clone(m.cache), m.updates + 1, nil}
+	next := &memoryJournal{slices.Clone(m.facts), maps.Clone(m.meta), maps.Clone(m.cache), m.updates + 1, nil}
 	if err := do(memoryTx{next, true}); err != nil {
 		return err
 	}
@@ -63,7 +65,7 @@ func (t memoryTx) Append(f journal.Fact) (uint64, error) {
 	if i := t.index(f.ID); i >= 0 {
 		return uint64(i + 1), nil
 	}
-	t.memory.facts = append(t.facts, f)
+	t.memoryJournal.facts = append(t.facts, f)
 	return uint64(len(t.facts)), nil
 }
 
@@ -130,7 +132,7 @@ func (d *repeatableRandom) fill(b []byte) {
 // testHub is a hub on a journal in memory, with a clock that the test sets.
 type testHub struct {
 	*Hub
-	*memory
+	*memoryJournal
 	now    zone.Instant
 	random *repeatableRandom
 }
@@ -138,7 +140,7 @@ type testHub struct {
 func newTestHub(t testing.TB) *testHub {
 	t.Helper()
 	d := repeatableRandom(7)
-	h := &testHub{memory: newMemory(), now: noon, random: &d}
+	h := &testHub{memoryJournal: newMemoryJournal(), now: noon, random: &d}
 	h.open(t)
 	return h
 }
@@ -149,7 +151,7 @@ const noon zone.Instant = 1777719600000
 func (h *testHub) open(t testing.TB) {
 	t.Helper()
 	var err error
-	h.Hub, err = Open(h.memory, api.Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return h.now }, h.random.fill})
+	h.Hub, err = Open(h.memoryJournal, api.Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return h.now }, h.random.fill})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -211,9 +213,9 @@ func (p *testPhone) syncWith(t testing.TB, h *Hub, lease ...journal.ID) *exchang
 		for _, f := range a.Facts {
 			p.facts[f.ID] = f
 		}
-		p.Seen = journal.LatestStamp(p.Seen, a.Facts, max(a.Now, a.Latest))
+		p.Seen = journal.LatestStamp(p.Seen, a.Facts, max(a.Now, a.LatestHubTime))
 		p.cursor = a.Cursor
-		if !a.More && len(p.unsentFacts) == 0 {
+		if !a.HasMore && len(p.unsentFacts) == 0 {
 			return a
 		}
 	}

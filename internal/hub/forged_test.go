@@ -21,17 +21,17 @@ func (h *testHub) buildBatch(t *testing.T, id journal.ID) batch.State {
 			facts = append(facts, f)
 		}
 	}
-	return batch.BuildAt(facts, h.now)
+	return batch.BuildAsOf(facts, h.now)
 }
 
 // injectFact writes a fact straight into the journal, as earlier versions let a helper do.
-func (h *testHub) injectFact(t *testing.T, text rawText) journal.Fact {
+func (h *testHub) injectFact(t *testing.T, text factText) journal.Fact {
 	t.Helper()
 	var f journal.Fact
 	if err := json.Unmarshal(text, &f); err != nil {
 		t.Fatal(err)
 	}
-	h.memory.facts = append(h.memory.facts, f)
+	h.memoryJournal.facts = append(h.memoryJournal.facts, f)
 	h.cache = map[string][]byte{}
 	h.open(t)
 	return f
@@ -51,7 +51,7 @@ func TestForgedNames(t *testing.T) {
 	before := h.buildBatch(t, market)
 	hub := &networkPhone{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
 	century := int64(100 * 365 * zone.Day)
-	forged := []rawText{
+	forged := []factText{
 		h.forgeFact(one, "0000000000000000", scope, bag, journal.KindBagOpened, `{}`, now),
 		h.forgeFact(one, "fffff", scope, bag, journal.KindBagOpened, `{}`, now),
 		h.forgeFact(one, fmt.Sprintf("%012xfff0", now), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, century), now),
@@ -60,17 +60,17 @@ func TestForgedNames(t *testing.T) {
 		h.forgeFact(kai, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.newID()), now),
 		h.forgeFact(one, "0000000000000000", scope, market, journal.KindBatchStarted, fmt.Sprintf(`{"name":"x","secret":%q}`, h.newID()), now),
 		draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768),
-		draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff2", now), scope, bag, "bag.sniffed", `{}`, now), journal.MaxNeed+1),
+		draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff2", now), scope, bag, "bag.sniffed", `{}`, now), journal.MaxNeededVersion+1),
 	}
 	if a := h.sendForged(t, kai, forged...); len(a.Acks) != 0 || len(a.Refused) != len(forged) {
 		t.Errorf("%d taken, %d refused", len(a.Acks), len(a.Refused))
 	}
 	after := h.buildBatch(t, market)
-	if b := after.Bags[0]; b.Opened != 0 || b.Closed != before.Bags[0].Closed || b.Token != before.Bags[0].Token || b.Update {
+	if b := after.Bags[0]; b.OpenedAt != 0 || b.ClosedAt != before.Bags[0].ClosedAt || b.Token != before.Bags[0].Token || b.NeedsNewerApp {
 		t.Errorf("the bag is %+v\nwas %+v", b, before.Bags[0])
 	}
-	if after.Secret != before.Secret || after.Name != "market" || after.Update {
-		t.Errorf("the batch is %q with secret %s, was %s; update %v", after.Name, after.Secret, before.Secret, after.Update)
+	if after.Secret != before.Secret || after.Name != "market" || after.NeedsNewerApp {
+		t.Errorf("the batch is %q with secret %s, was %s; update %v", after.Name, after.Secret, before.Secret, after.NeedsNewerApp)
 	}
 	two := h.addOwner(t)
 	h.mustSyncPhone(t, two)
@@ -84,7 +84,7 @@ func TestForgedNames(t *testing.T) {
 	}
 }
 
-func draftWithNeed(text rawText, need int) rawText {
+func draftWithNeed(text factText, need int) factText {
 	var f map[string]any
 	if err := json.Unmarshal(text, &f); err != nil {
 		panic(err)
@@ -121,14 +121,14 @@ func TestForgeriesAreWithdrawn(t *testing.T) {
 		h.injectFact(t, h.forgeFact(one, fmt.Sprintf("%012xfff1", now), scope, bag, journal.KindBagOpened, `{}`, now)),
 		h.injectFact(t, draftWithNeed(h.forgeFact(kai, fmt.Sprintf("%012xfff1", now), scope, market, journal.KindBatchChanged, `{"note":"x"}`, now), 32768)),
 	}
-	if s := h.buildBatch(t, market); s.Bags[0].Closed == before.Bags[0].Closed || s.Bags[0].Opened == 0 || !s.Update {
+	if s := h.buildBatch(t, market); s.Bags[0].ClosedAt == before.Bags[0].ClosedAt || s.Bags[0].OpenedAt == 0 || !s.NeedsNewerApp {
 		t.Fatalf("the attack of before has no effect to withdraw: %+v", s.Bags[0])
 	}
 	for _, f := range bad {
 		h.recordFact(t, one, scope, market, journal.KindFactWithdrawn, journal.FactTarget{Target: f.ID})
 	}
 	s := h.buildBatch(t, market)
-	if b := s.Bags[0]; b.Opened != 0 || b.Closed != before.Bags[0].Closed || s.Update {
+	if b := s.Bags[0]; b.OpenedAt != 0 || b.ClosedAt != before.Bags[0].ClosedAt || s.NeedsNewerApp {
 		t.Errorf("the bag is %+v\nwas %+v", b, before.Bags[0])
 	}
 	h.mustSyncPhone(t, one, market)

@@ -31,12 +31,12 @@ func FuzzRequest(f *testing.F) {
 		draft, _ := h.startDraft("another")
 		facts := g.write(f, draft, remarkDraft(market, "n"), h.newReadingDraft("18"))
 		seed(g, exchange.Request{Facts: factTexts(facts), Lease: append([]journal.ID{"", "x"}, market)})
-		seed(g, exchange.Request{Cursor: h.mustSyncPhone(f, one).Cursor, Facts: []rawText{[]byte(`{"id":"x"}`), []byte(`7`), []byte(`null`), []byte(`{}`)}})
-		seed(g, exchange.Request{Cursor: &exchange.Cursor{Seq: 1 << 63, ID: "x", View: "y", Era: "z", End: 1 << 63}})
+		seed(g, exchange.Request{Cursor: h.mustSyncPhone(f, one).Cursor, Facts: []factText{[]byte(`{"id":"x"}`), []byte(`7`), []byte(`null`), []byte(`{}`)}})
+		seed(g, exchange.Request{Cursor: &exchange.Cursor{Seq: 1 << 63, FactID: "x", ScopesHash: "y", Era: "z", JournalEnd: 1 << 63}})
 	}
 	f.Add([]byte(`{"device":null,"cursor":{},"facts":[[]],"lease":[null]}`))
 	copied := copyJournal(h)
-	askers := []rights.Asker{h.LocalAsker(), h.askerOf(one), h.askerOf(kai), h.askerOf(gone), {Role: rights.Label}, {Role: rights.Stranger}, {}}
+	askers := []rights.Asker{h.LocalAsker(), h.askerOf(one), h.askerOf(kai), h.askerOf(gone), {Role: rights.LabelHolder}, {Role: rights.Stranger}, {}}
 	f.Fuzz(func(t *testing.T, text []byte) {
 		var q exchange.Request
 		if json.Unmarshal(text, &q) != nil {
@@ -56,7 +56,7 @@ func FuzzRequest(f *testing.F) {
 					t.Fatalf("%d taken and %d refused of %d", len(a.Acks), len(a.Refused), len(q.Facts))
 				}
 				for _, id := range a.Acks {
-					if !(memoryTx{h.memory, false}).Has(id) {
+					if !(memoryTx{h.memoryJournal, false}).Has(id) {
 						t.Fatalf("%s was acknowledged and is not here", id)
 					}
 				}

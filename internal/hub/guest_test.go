@@ -24,7 +24,7 @@ type networkPhone struct {
 func (h *testHub) newUnpairedPhone() *networkPhone { return &networkPhone{testPhone: h.newPhone()} }
 
 // pair pairs g by a code and gives it the new token. g asks as whoever its token says.
-func (h *testHub) pair(g *networkPhone, code string) (*api.Paired, error) {
+func (h *testHub) pair(g *networkPhone, code string) (*api.PairAnswer, error) {
 	p, err := h.Pair(ctx, h.askerOf(g), api.PairRequest{Device: g.Device, Name: "phone of " + string(g.Device[:4]), Code: code})
 	if err == nil {
 		g.token = p.Token
@@ -32,7 +32,7 @@ func (h *testHub) pair(g *networkPhone, code string) (*api.Paired, error) {
 	return p, err
 }
 
-func (h *testHub) mustPair(t testing.TB, g *networkPhone, code string) *api.Paired {
+func (h *testHub) mustPair(t testing.TB, g *networkPhone, code string) *api.PairAnswer {
 	t.Helper()
 	p, err := h.pair(g, code)
 	if err != nil {
@@ -102,8 +102,8 @@ func (h *testHub) syncPhone(g *networkPhone, lease ...journal.ID) (*exchange.Ans
 		for _, f := range a.Facts {
 			g.facts[f.ID] = f
 		}
-		g.Seen, g.cursor = journal.LatestStamp(g.Seen, a.Facts, max(a.Now, a.Latest)), a.Cursor
-		if !a.More && len(g.unsentFacts) == 0 {
+		g.Seen, g.cursor = journal.LatestStamp(g.Seen, a.Facts, max(a.Now, a.LatestHubTime)), a.Cursor
+		if !a.HasMore && len(g.unsentFacts) == 0 {
 			return a, nil
 		}
 	}

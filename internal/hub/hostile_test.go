@@ -16,12 +16,12 @@ import (
 )
 
 // forgeFact writes a fact as text and bypasses the checks of a real phone.
-func (h *testHub) forgeFact(g *networkPhone, stamp string, scope journal.Scope, subject journal.ID, kind, body string, at int64) rawText {
-	return rawText(fmt.Sprintf(`{"id":%q,"stamp":%q,"device":%q,"scope":%q,"subject":%q,"kind":%q,"v":1,"need":1,"at":%d,"tz":"UTC","body":%s}`,
+func (h *testHub) forgeFact(g *networkPhone, stamp string, scope journal.Scope, subject journal.ID, kind, body string, at int64) factText {
+	return factText(fmt.Sprintf(`{"id":%q,"stamp":%q,"device":%q,"scope":%q,"subject":%q,"kind":%q,"v":1,"need":1,"at":%d,"tz":"UTC","body":%s}`,
 		h.newID(), stamp, g.Device, scope, subject, kind, at, body))
 }
 
-func (h *testHub) sendForged(t *testing.T, g *networkPhone, facts ...rawText) *exchange.Answer {
+func (h *testHub) sendForged(t *testing.T, g *networkPhone, facts ...factText) *exchange.Answer {
 	t.Helper()
 	a, err := h.Exchange(ctx, h.askerOf(g), exchange.Request{Device: g.Device, Facts: facts})
 	if err != nil {
@@ -53,14 +53,14 @@ func TestExtremeFacts(t *testing.T) {
 	if len(a.Acks) != 4 || len(a.Refused) != 2 { // the lease in the hub's name is refused, and the last one waits for the owner
 		t.Fatalf("%+v", a)
 	}
-	h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.PlaceUsual{Low: -40, High: 90})
-	h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.PlaceRead{Celsius: 18})
+	h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.UsualTemperatures{Low: -40, High: 90})
+	h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.TemperatureReading{Celsius: 18})
 	began := time.Now()
 	h.mustSyncPhone(t, one, market)
 	h.mustSyncPhone(t, one, market)
 	h.startBatch(t, one, "gifts")
 	h.addOwner(t) // the hub writes that it joined
-	s, err := readState(memoryTx{h.memory, false}, market, h.now)
+	s, err := readState(memoryTx{h.memoryJournal, false}, market, h.now)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -147,11 +147,11 @@ func TestQuarantinedFactGivesNoAccess(t *testing.T) {
 	closed := h.recordFact(t, one, scope, market, journal.KindShareClosed, struct{}{})
 	h.mustSyncPhone(t, lost)
 	undo := func(f journal.Fact) journal.Draft {
-		return journal.Draft{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
+		return journal.Draft{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindFactWithdrawn, Body: factText(fmt.Sprintf(`{"target":%q}`, f.ID))}
 	}
 	sent := lost.write(t, remarkDraft(market, "late"), undo(slip), undo(closed),
-		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: rawText(fmt.Sprintf(`{"hash":%q}`, hashOf(strings.Repeat("0", 16))))},
-		journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})
+		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: factText(fmt.Sprintf(`{"hash":%q}`, hashOf(strings.Repeat("0", 16))))},
+		journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: factText(`{}`)})
 	h.removePhone(t, one, lost)
 	if told := h.refusalOf(t, lost, sent...); !strings.Contains(told, "2 entries") {
 		t.Error(told)
@@ -178,7 +178,7 @@ func TestNoPhoneIsHidden(t *testing.T) {
 	}
 	h.recordFact(t, sly, journal.HouseScope, sly.Device, journal.KindFactWithdrawn, journal.FactTarget{Target: joined.ID})
 	l, err := h.Phones(ctx, h.askerOf(one))
-	if err != nil || len(l) != 2 || l[1].Device != sly.Device || !l[1].Paired {
+	if err != nil || len(l) != 2 || l[1].Device != sly.Device || !l[1].IsPaired {
 		t.Errorf("%+v %v", l, err)
 	}
 }
@@ -214,9 +214,9 @@ func TestExtremeClocks(t *testing.T) {
 			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 3), scope, market, journal.KindClockMeasured, fmt.Sprintf(`{"offset":%d}`, offset), now),
 			h.forgeFact(kai, fmt.Sprintf("%012x%04x", now, 4), scope, bag, journal.KindBagMoved, `{}`, now),
 		)
-		h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.PlaceUsual{Low: 5, High: 30})
-		h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.PlaceRead{Celsius: 18})
-		s, err := readState(memoryTx{h.memory, false}, market, h.now)
+		h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceUsual, journal.UsualTemperatures{Low: 5, High: 30})
+		h.recordFact(t, one, journal.PlaceScope(place), place, journal.KindPlaceRead, journal.TemperatureReading{Celsius: 18})
+		s, err := readState(memoryTx{h.memoryJournal, false}, market, h.now)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -237,12 +237,12 @@ func TestExtremeClocks(t *testing.T) {
 // failingJournal is a journal whose commits fail at their last sync: what was written is there
 // all the same.
 type failingJournal struct {
-	*memory
+	*memoryJournal
 	err error
 }
 
 func (t *failingJournal) Update(do func(Tx) error) error {
-	if err := t.memory.Update(do); err != nil {
+	if err := t.memoryJournal.Update(do); err != nil {
 		return err
 	}
 	return t.err
@@ -250,14 +250,14 @@ func (t *failingJournal) Update(do func(Tx) error) error {
 
 func TestRemovalHoldsWhenDiskFails(t *testing.T) {
 	h := newTestHub(t)
-	j := &failingJournal{memory: h.memory}
+	j := &failingJournal{memoryJournal: h.memoryJournal}
 	h.journal = j
 	one := h.addOwner(t)
 	kai := h.addHelper(t, h.shareBatch(t, one, h.startBatch(t, one, "market"), 0))
 	if h.roleOf(kai) != "helper 1" {
 		t.Fatal(h.roleOf(kai))
 	}
-	out := one.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
+	out := one.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: kindRevoked, Body: factText(`{}`)})[0]
 	j.err = fault.New(fault.Full, "the disk is full")
 	_, err := h.syncPhone(one)
 	wantFault(t, err, fault.Full)

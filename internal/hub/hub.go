@@ -53,8 +53,8 @@ type Hub struct {
 	system  System
 	era     string // of the facts that this run writes
 
-	accessChange lock // held by the one change of the access list
-	factWrite    lock // held by the one transaction that writes facts, until the derived cache agrees
+	accessLock    lock // held by the one change of the access list
+	factWriteLock lock // held by the one transaction that writes facts, until the derived cache agrees
 
 	mu              sync.Mutex
 	subscribers     map[chan uint64]bool // nil once closed
@@ -65,18 +65,18 @@ type Hub struct {
 	latestTimeShown zone.Instant                // the latest time that the clock has shown
 }
 
-// Open opens the use cases on j. At the first run it fixes the identity by wish; on
-// later runs it returns a fault when wish differs from the stored one.
-func Open(j Journal, wish api.Identity, s System) (*Hub, error) {
+// Open opens the use cases on j. At the first run it fixes the identity by wanted; on
+// later runs it returns a fault when wanted differs from the stored one.
+func Open(j Journal, wanted api.Identity, s System) (*Hub, error) {
 	id, known, err := ReadIdentity(j)
 	if err != nil {
 		return nil, err
 	}
 	if known {
-		if err := checkWish(id, wish); err != nil {
+		if err := checkWantedIdentity(id, wanted); err != nil {
 			return nil, err
 		}
-	} else if id, err = createIdentity(j, wish, s); err != nil {
+	} else if id, err = createIdentity(j, wanted, s); err != nil {
 		return nil, err
 	}
 	access, err := readAccess(j)
@@ -88,7 +88,7 @@ func Open(j Journal, wish api.Identity, s System) (*Hub, error) {
 		return nil, err
 	}
 	return &Hub{Identity: id, journal: j, system: s, era: newEra(s), access: access, latestTimeShown: latest,
-		accessChange: newLock(), factWrite: newLock(),
+		accessLock: newLock(), factWriteLock: newLock(),
 		subscribers:  map[chan uint64]bool{},
 		derived:      derivedCache{summaries: map[journal.ID]batchSummary{}},
 		lastReadings: map[string]lastReading{},

@@ -18,7 +18,7 @@ import (
 func TestIdentityIsFixed(t *testing.T) {
 	h := newTestHub(t)
 	first := h.Identity
-	if !first.ID.Valid() || first.Name != "coldbatch" || first.Host != "coldbatch.local" || first.Port != 8090 || first.HTTPS != 8443 || first.Zone != "Europe/Lisbon" {
+	if !first.ID.Valid() || first.Name != "coldbatch" || first.Host != "coldbatch.local" || first.HTTPPort != 8090 || first.HTTPSPort != 8443 || first.Zone != "Europe/Lisbon" {
 		t.Errorf("first run fixed %+v", first)
 	}
 	for _, row := range []struct {
@@ -27,14 +27,14 @@ func TestIdentityIsFixed(t *testing.T) {
 		code fault.Code
 	}{
 		{"nothing wished", api.Identity{}, ""},
-		{"the same port", api.Identity{Port: 8090}, ""},
-		{"another port: phones and labels know it by the first", api.Identity{Port: 8091}, fault.Conflict},
-		{"another https port: labels name it", api.Identity{HTTPS: 443}, fault.Conflict},
-		{"the same https port and name", api.Identity{HTTPS: 8443, Host: "coldbatch.local"}, ""},
+		{"the same port", api.Identity{HTTPPort: 8090}, ""},
+		{"another port: phones and labels know it by the first", api.Identity{HTTPPort: 8091}, fault.Conflict},
+		{"another https port: labels name it", api.Identity{HTTPSPort: 443}, fault.Conflict},
+		{"the same https port and name", api.Identity{HTTPSPort: 8443, Host: "coldbatch.local"}, ""},
 		{"another name: phones have their journal under the first", api.Identity{Host: "dyeing.local"}, fault.Conflict},
 		{"the machine was carried to another zone: the hub's stays", api.Identity{Zone: "America/New_York"}, ""},
 	} {
-		again, err := Open(h.memory, row.wish, h.system)
+		again, err := Open(h.memoryJournal, row.wish, h.system)
 		if row.code != "" {
 			if wantFault(t, err, row.code); fault.AsFault(err).Hint == "" {
 				t.Errorf("%s: no hint", row.why)
@@ -46,23 +46,23 @@ func TestIdentityIsFixed(t *testing.T) {
 		}
 	}
 	h.meta[identityKey] = []byte("{")
-	_, err := Open(h.memory, api.Identity{}, h.system)
+	_, err := Open(h.memoryJournal, api.Identity{}, h.system)
 	wantFault(t, err, fault.Damaged)
 }
 
-// unreadable is a journal on a disk that does not answer.
-type unreadable struct{ *memory }
+// unreadableJournal is a journal on a disk that does not answer.
+type unreadableJournal struct{ *memoryJournal }
 
 var errDisk = errors.New("input/output error")
 
-func (unreadable) View(func(Tx) error) error { return errDisk }
+func (unreadableJournal) View(func(Tx) error) error { return errDisk }
 
 // A journal that cannot be read is no first run: another identity would make every phone
 // and every label a stranger.
 func TestJournalThatCannotBeReadIsNoFirstRun(t *testing.T) {
 	h := newTestHub(t)
 	before, updates := string(h.meta[identityKey]), h.updates
-	if _, err := Open(unreadable{h.memory}, api.Identity{}, h.system); !errors.Is(err, errDisk) {
+	if _, err := Open(unreadableJournal{h.memoryJournal}, api.Identity{}, h.system); !errors.Is(err, errDisk) {
 		t.Errorf("opened: %v", err)
 	}
 	if string(h.meta[identityKey]) != before || h.updates != updates {
@@ -72,9 +72,9 @@ func TestJournalThatCannotBeReadIsNoFirstRun(t *testing.T) {
 
 func TestFirstRunWithChosenIdentity(t *testing.T) {
 	d := repeatableRandom(7)
-	wish := api.Identity{Host: "dyeing.local", Port: 8000, HTTPS: 8001, Zone: "Europe/Lisbon"}
-	h, err := Open(newMemory(), wish, System{func() zone.Instant { return noon }, d.fill})
-	if err != nil || h.Host != wish.Host || h.Port != wish.Port || h.HTTPS != wish.HTTPS {
+	wish := api.Identity{Host: "dyeing.local", HTTPPort: 8000, HTTPSPort: 8001, Zone: "Europe/Lisbon"}
+	h, err := Open(newMemoryJournal(), wish, System{func() zone.Instant { return noon }, d.fill})
+	if err != nil || h.Host != wish.Host || h.HTTPPort != wish.HTTPPort || h.HTTPSPort != wish.HTTPSPort {
 		t.Fatalf("%+v %v", h, err)
 	}
 	if i, err := h.Invite(ctx, h.LocalAsker()); err != nil || i.Address != "HTTPS://DYEING.LOCAL:8001/JOIN/"+i.Code {
@@ -113,7 +113,7 @@ func TestLease(t *testing.T) {
 	one, two := h.newPhone(), h.newPhone()
 	draft, id := h.startDraft("market")
 	one.write(t, draft)
-	leases := func() (all []journal.NumbersLeased) { return journal.NumbersOf(h.facts).Leases }
+	leases := func() (all []journal.NumbersLeased) { return journal.NumbersFromFacts(h.facts).Leases }
 	one.syncWith(t, h.Hub, id)
 	if got := leases(); len(got) != 0 {
 		t.Fatalf("a phone that had read nothing was leased %+v", got)
@@ -155,11 +155,11 @@ func TestLeaseForBlanks(t *testing.T) {
 		{"as many as there are", 20, 0, 0}, {"one more comes as a block", 21, 21, 40}, {"many more than a block", 96, 41, 96},
 		{"more than are printed at a time", 5000, 97, batch.MaxBlanks}, {"nonsense", -7, 0, 0},
 	} {
-		before := len(journal.NumbersOf(h.facts).Leases)
-		if _, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{id}, Need: map[journal.ID]int{id: row.need}}); err != nil {
+		before := len(journal.NumbersFromFacts(h.facts).Leases)
+		if _, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: p.Device, Cursor: p.cursor, Lease: []journal.ID{id}, WantedNumbers: map[journal.ID]int{id: row.need}}); err != nil {
 			t.Fatal(err)
 		}
-		got := journal.NumbersOf(h.facts).Leases[before:]
+		got := journal.NumbersFromFacts(h.facts).Leases[before:]
 		if row.from == 0 && len(got) != 0 || row.from != 0 && (len(got) != 1 || got[0] != journal.NumbersLeased{Device: p.Device, From: row.from, To: row.to}) {
 			t.Errorf("%s: %+v", row.why, got)
 		}
@@ -204,7 +204,7 @@ func TestBag(t *testing.T) {
 	p.closeBag(t, h, id, 7)
 	bag := p.closeBag(t, h, id, 8)
 	p.syncWith(t, h.Hub)
-	s, err := readState(memoryTx{h.memory, false}, id, h.now)
+	s, err := readState(memoryTx{h.memoryJournal, false}, id, h.now)
 	if err != nil {
 		t.Fatal(err)
 	}

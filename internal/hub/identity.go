@@ -34,41 +34,41 @@ func ReadIdentity(j Journal) (id api.Identity, known bool, err error) {
 	return id, known, err
 }
 
-// checkWish returns a fault when wish differs from the stored identity. It ignores
+// checkWantedIdentity returns a fault when wanted differs from the stored identity. It ignores
 // the zone: the machine's may change, the hub's does not.
-func checkWish(id, wish api.Identity) error {
+func checkWantedIdentity(id, wanted api.Identity) error {
 	conflict := func(what string, wished, stored any, flag string) error {
 		return fault.New(fault.Conflict, "this journal uses %s %v, not %v", what, stored, wished).
 			WithHint("phones and labels contain it; leave out %s, or use another --data folder", flag)
 	}
 	switch {
-	case wish.Port != 0 && wish.Port != id.Port:
-		return conflict("port", wish.Port, id.Port, "--port")
-	case wish.HTTPS != 0 && wish.HTTPS != id.HTTPS:
-		return conflict("https port", wish.HTTPS, id.HTTPS, "--https")
-	case wish.Host != "" && wish.Host != id.Host:
-		return conflict("the name", wish.Host, id.Host, "--name")
+	case wanted.HTTPPort != 0 && wanted.HTTPPort != id.HTTPPort:
+		return conflict("port", wanted.HTTPPort, id.HTTPPort, "--port")
+	case wanted.HTTPSPort != 0 && wanted.HTTPSPort != id.HTTPSPort:
+		return conflict("https port", wanted.HTTPSPort, id.HTTPSPort, "--https")
+	case wanted.Host != "" && wanted.Host != id.Host:
+		return conflict("the name", wanted.Host, id.Host, "--name")
 	}
 	return nil
 }
 
 // createIdentity stores the identity of a first run: wish, with defaults for what it
 // leaves empty.
-func createIdentity(j Journal, wish api.Identity, s System) (api.Identity, error) {
+func createIdentity(j Journal, wanted api.Identity, s System) (api.Identity, error) {
 	var b [16]byte
 	s.Random(b[:])
-	id := api.Identity{ID: journal.NewID(b), Name: DefaultName, Host: DefaultHost, Port: DefaultPort, HTTPS: DefaultHTTPS, Zone: "UTC"}
-	if wish.Port != 0 {
-		id.Port = wish.Port
+	id := api.Identity{ID: journal.NewID(b), Name: DefaultName, Host: DefaultHost, HTTPPort: DefaultPort, HTTPSPort: DefaultHTTPS, Zone: "UTC"}
+	if wanted.HTTPPort != 0 {
+		id.HTTPPort = wanted.HTTPPort
 	}
-	if wish.HTTPS != 0 {
-		id.HTTPS = wish.HTTPS
+	if wanted.HTTPSPort != 0 {
+		id.HTTPSPort = wanted.HTTPSPort
 	}
-	if wish.Host != "" {
-		id.Host = wish.Host
+	if wanted.Host != "" {
+		id.Host = wanted.Host
 	}
-	if wish.Zone != "" {
-		id.Zone = wish.Zone
+	if wanted.Zone != "" {
+		id.Zone = wanted.Zone
 	}
 	text, err := json.Marshal(id)
 	if err != nil {

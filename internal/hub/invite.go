@@ -76,8 +76,8 @@ func (h *Hub) Invite(ctx context.Context, who rights.Asker) (*api.Invitation, er
 		return err
 	})
 	return &api.Invitation{
-		Code: code, GroupedCode: shown, Digits: digits[:4] + " " + digits[4:], Until: now.Add(digitsLifetime),
-		Address: strings.ToUpper(fmt.Sprintf("https://%s:%d/join/%s", h.Host, h.HTTPS, code)),
+		Code: code, GroupedCode: shown, Digits: digits[:4] + " " + digits[4:], DigitsExpireAt: now.Add(digitsLifetime),
+		Address: strings.ToUpper(fmt.Sprintf("https://%s:%d/join/%s", h.Host, h.HTTPSPort, code)),
 	}, err
 }
 

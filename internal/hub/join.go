@@ -12,7 +12,7 @@ import (
 // Join introduces a phone to the house and gives one of the owner's a letter. The browser of this
 // computer joins so, and a paired phone whose hub was restored from before it paired.
 // A phone that joins again keeps its letter.
-func (h *Hub) Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.Joined, error) {
+func (h *Hub) Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.JoinAnswer, error) {
 	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
@@ -31,7 +31,7 @@ func (h *Hub) Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*a
 		return err
 	})
 	if err != nil || known {
-		return &api.Joined{Letter: letter, Hub: h.Identity}, err
+		return &api.JoinAnswer{Letter: letter, Hub: h.Identity}, err
 	}
 	w, err := h.writeFacts(ctx, now, func(w *factWriter) (err error) {
 		letter, err = w.ensureJoined(q.Device, q.Name, who.Role == rights.Owner)
@@ -41,7 +41,7 @@ func (h *Hub) Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*a
 		return nil, err
 	}
 	h.notifySubscribers(w.lastSeq)
-	return &api.Joined{Letter: letter, Hub: h.Identity}, nil
+	return &api.JoinAnswer{Letter: letter, Hub: h.Identity}, nil
 }
 
 // ensureJoined writes that a phone joined, unless it has, and returns its letter. Only a
@@ -66,7 +66,7 @@ func (w *factWriter) ensureJoined(device journal.ID, name string, isOwners bool)
 // findLetter returns the letter of device, or "" where it has none. known says whether it
 // joined: a helper has no letter, and gets one once it is the owner's.
 func findLetter(houseFacts []journal.Fact, device journal.ID) (letter string, known bool) {
-	for _, f := range journal.Ordered(houseFacts) {
+	for _, f := range journal.SortedByStamp(houseFacts) {
 		if f.Kind != journal.KindDeviceJoined || f.Subject != device {
 			continue
 		}

@@ -32,9 +32,9 @@ func (w *factWriter) endKnownCodes() error {
 			return err
 		}
 		joined[id], open[id] = map[journal.ID]bool{}, map[string]journal.Stamp{}
-		for _, f := range demoteAhead(facts, w.latestTime) {
+		for _, f := range orderAheadFirst(facts, w.latestTime) {
 			switch body, ok := journal.DecodeBody[journal.ShareOpened](f); {
-			case f.Kind == kindShareJoined:
+			case f.Kind == kindHelperJoined:
 				joined[id][f.Subject], isHelper[f.Subject] = true, true
 			case f.Kind == journal.KindShareOpened && ok && open[id][body.Hash].Less(f.Stamp):
 				open[id][body.Hash] = f.Stamp
@@ -64,6 +64,6 @@ func (w *factWriter) endKnownCodes() error {
 
 // endCode opens a code again with an end that has come. A withdrawal would send away the
 // helpers that joined with it.
-func (w *factWriter) endCode(id journal.ID, share batch.Share) error {
+func (w *factWriter) endCode(id journal.ID, share batch.ShareCode) error {
 	return w.writeFact(journal.BatchScope(id), id, journal.KindShareOpened, journal.ShareOpened{Hash: share.Hash, Until: w.latestTime})
 }

@@ -43,8 +43,8 @@ func TestRemovalEndsKnownCodes(t *testing.T) {
 			t.Errorf("%s: the other helper is %s, it is %s", c.why, h.roleOf(ana), h.roleOf(lost))
 		}
 		// The screens of another phone of the owner show that the code has ended.
-		if s := h.buildBatch(t, market); len(s.Shares) != 1 || s.Shares[0].Until == 0 || s.Shares[0].Until > h.now || len(s.Helpers) < 1 {
-			t.Errorf("%s: codes %+v, helpers %+v", c.why, s.Shares, s.Helpers)
+		if s := h.buildBatch(t, market); len(s.ShareCodes) != 1 || s.ShareCodes[0].Until == 0 || s.ShareCodes[0].Until > h.now || len(s.Helpers) < 1 {
+			t.Errorf("%s: codes %+v, helpers %+v", c.why, s.ShareCodes, s.Helpers)
 		}
 		// A new code lets helpers in, and the clock that is set back brings no old one back.
 		if sam := h.addHelper(t, h.shareBatch(t, one, market, 0)); h.roleOf(sam) != "helper 1" {
@@ -65,7 +65,7 @@ func TestLateRemovalLeavesLaterCodes(t *testing.T) {
 	market := h.startBatch(t, one, "market")
 	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
 	h.mustSyncPhone(t, away)
-	away.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: kindRevoked, Body: rawText(`{}`)})
+	away.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: kindRevoked, Body: factText(`{}`)})
 	h.now = h.now.Add(1000)
 	one.Now = h.now
 	code := h.shareBatch(t, one, market, 0)

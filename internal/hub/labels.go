@@ -20,7 +20,7 @@ import (
 // id, its name, or the beginning of its name.
 type LabelsRequest struct {
 	Batch string `json:"batch"`
-	batchview.LabelOrder
+	batchview.LabelLayoutRequest
 	Style unit.Style `json:"style"`
 }
 
@@ -113,7 +113,7 @@ func findBatch(tx Tx, who rights.Asker, name string, now zone.Instant) (batch.St
 // and the places where its bags are or were. An unknown zone is replaced by the hub's.
 func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batchview.ViewEnv, error) {
 	now := h.system.Now()
-	e := batchview.ViewEnv{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPS), Places: map[journal.ID]batch.PlaceState{}}
+	e := batchview.ViewEnv{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPSPort), Places: map[journal.ID]batch.PlaceState{}}
 	for _, b := range s.Bags {
 		for _, stay := range b.Stays {
 			if _, known := e.Places[stay.Place]; known {
@@ -123,7 +123,7 @@ func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batchview.ViewEnv, erro
 			if err != nil {
 				return e, err
 			}
-			e.Places[stay.Place] = batch.BuildPlaceAt(facts, h.latestTime())
+			e.Places[stay.Place] = batch.BuildPlaceAsOf(facts, h.latestTime())
 		}
 	}
 	var err error
@@ -199,7 +199,7 @@ func (h *Hub) ReserveBlanks(ctx context.Context, who rights.Asker, q BlanksReque
 		}
 		scope := journal.BatchScope(s.ID)
 		if missing := q.Count - s.Numbers.FreeCount(h.ID); missing > 0 {
-			block, ok := s.Numbers.NextBlock(h.ID, missing)
+			block, ok := s.Numbers.NextFreeBlock(h.ID, missing)
 			if !ok {
 				return fault.New(fault.Conflict, "the numbers of this batch have run out").WithHint("a batch has bags up to number %d", journal.MaxNumber)
 			}

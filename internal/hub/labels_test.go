@@ -20,7 +20,7 @@ func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	p.closeBag(t, h, id, 8)
 	p.syncWith(t, h.Hub)
 	before := len(h.facts)
-	q := LabelsRequest{Batch: "mark", LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37", LabelSelection: batchview.LabelSelection{Unprinted: true}}}
+	q := LabelsRequest{Batch: "mark", LabelLayoutRequest: batchview.LabelLayoutRequest{Sheet: "a4-70x37", LabelSelection: batchview.LabelSelection{Unprinted: true}}}
 	l, err := h.LayOutLabels(ctx, h.LocalAsker(), q)
 	if err != nil || len(l.Labels) != 2 || len(l.Pages) != 1 || l.Name != "market" || l.DPI != 600 || len(h.facts) != before {
 		t.Fatalf("%+v, %v, %d facts", l, err, len(h.facts)-before)
@@ -38,7 +38,7 @@ func TestLabelsAreRecordedOncePrinted(t *testing.T) {
 	}
 	_, err = h.LayOutLabels(ctx, h.LocalAsker(), q)
 	wantFault(t, err, fault.NotFound)
-	if l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: string(id), LabelOrder: batchview.LabelOrder{Sheet: "roll-62"}}); err != nil || len(l.Pages) != 2 || l.DPI != 203 {
+	if l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: string(id), LabelLayoutRequest: batchview.LabelLayoutRequest{Sheet: "roll-62"}}); err != nil || len(l.Pages) != 2 || l.DPI != 203 {
 		t.Errorf("all of them again: %+v, %v", l, err)
 	}
 }
@@ -61,7 +61,7 @@ func TestFindBatchForLabels(t *testing.T) {
 		twins = append(twins, string(id))
 	}
 	p.syncWith(t, h.Hub)
-	_, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "Twin", LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37"}})
+	_, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "Twin", LabelLayoutRequest: batchview.LabelLayoutRequest{Sheet: "a4-70x37"}})
 	if !fault.Is(err, fault.Conflict) || !strings.Contains(err.Error(), twins[0]) || !strings.Contains(err.Error(), twins[1]) {
 		t.Errorf("two of one name: %v", err)
 	}
@@ -81,9 +81,9 @@ func TestFindBatchForLabels(t *testing.T) {
 		{"another batch than the helper's", "Garden", "", rights.Asker{Role: rights.Helper, Batches: []journal.ID{ids["market"]}}, fault.Refused},
 		{"the same by its id", string(ids["Garden"]), "", rights.Asker{Role: rights.Helper, Batches: []journal.ID{ids["market"]}}, fault.Refused},
 		{"a stranger", "market", "", rights.Asker{Role: rights.Stranger}, fault.Refused},
-		{"who holds a label", "market", "", rights.Asker{Role: rights.Label}, fault.Refused},
+		{"who holds a label", "market", "", rights.Asker{Role: rights.LabelHolder}, fault.Refused},
 	} {
-		l, err := h.LayOutLabels(ctx, row.who, LabelsRequest{Batch: row.batch, LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37"}})
+		l, err := h.LayOutLabels(ctx, row.who, LabelsRequest{Batch: row.batch, LabelLayoutRequest: batchview.LabelLayoutRequest{Sheet: "a4-70x37"}})
 		if row.code != "" {
 			if !fault.Is(err, row.code) {
 				t.Errorf("%s: %v", row.why, err)
@@ -107,12 +107,12 @@ func TestNumberBlanks(t *testing.T) {
 	one.syncWith(t, h.Hub, id) // it is leased 1 to 20
 	numbers := func(prints []journal.ID, what string) (all []string) {
 		t.Helper()
-		l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "market", LabelOrder: batchview.LabelOrder{Sheet: "a4-70x37", LabelSelection: batchview.LabelSelection{LabelKind: what, Prints: prints}}})
+		l, err := h.LayOutLabels(ctx, h.LocalAsker(), LabelsRequest{Batch: "market", LabelLayoutRequest: batchview.LabelLayoutRequest{Sheet: "a4-70x37", LabelSelection: batchview.LabelSelection{LabelKind: what, PrintFacts: prints}}})
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, x := range l.Labels {
-			all = append(all, x.Tag.Number)
+			all = append(all, x.Text.Number)
 		}
 		return all
 	}
@@ -133,7 +133,7 @@ func TestNumberBlanks(t *testing.T) {
 	two := h.newPhone()
 	two.syncWith(t, h.Hub)
 	two.syncWith(t, h.Hub, id)
-	if l := journal.NumbersOf(h.facts).Leases; l[len(l)-1].From != 49 {
+	if l := journal.NumbersFromFacts(h.facts).Leases; l[len(l)-1].From != 49 {
 		t.Errorf("a phone is leased %+v", l[len(l)-1])
 	}
 	before := len(h.facts)

@@ -33,11 +33,11 @@ func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journa
 		if err != nil {
 			return nil, err
 		}
-		left, need := b.numbers.FreeCount(q.Device), min(q.Need[id], batch.MaxBlanks)
+		left, need := b.numbers.FreeCount(q.Device), min(q.WantedNumbers[id], batch.MaxBlanks)
 		if !b.hasFacts || left >= max(minNumbersLeft, need) {
 			continue
 		}
-		if block, ok := b.numbers.NextBlock(q.Device, max(journal.LeaseSize, need-left)); ok {
+		if block, ok := b.numbers.NextFreeBlock(q.Device, max(journal.LeaseSize, need-left)); ok {
 			blocks[id] = block
 		}
 	}

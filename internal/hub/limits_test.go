@@ -158,7 +158,7 @@ func TestListOfManyPhones(t *testing.T) {
 			for range n {
 				c := credential{Device: h.newID(), Role: rights.Helper, Batches: []journal.ID{market}}
 				a.Phones = append(a.Phones, c)
-				err := errors.Join(w.writeFact(journal.BatchScope(market), c.Device, kindShareJoined, journal.DeviceNamed{Name: "a helper"}),
+				err := errors.Join(w.writeFact(journal.BatchScope(market), c.Device, kindHelperJoined, journal.DeviceNamed{Name: "a helper"}),
 					w.writeFact(journal.HouseScope, c.Device, journal.KindDeviceJoined, journal.DeviceJoined{Name: "a helper"}))
 				if err != nil {
 					return err

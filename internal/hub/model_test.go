@@ -170,7 +170,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 					continue
 				}
 				a, err := h.Exchange(ctx, got, exchange.Request{Device: g.Device})
-				if err != nil || a.More {
+				if err != nil || a.HasMore {
 					r.Fatal(a, err)
 				}
 				want.lastExchange[g] = h.now

@@ -48,7 +48,7 @@ func TestViewChangesBetweenPages(t *testing.T) {
 				kai.facts[f.ID] = f
 			}
 			kai.cursor = a.Cursor
-			return a.More
+			return a.HasMore
 		}
 		for range rapid.IntRange(0, 8).Draw(r, "steps") {
 			switch rapid.IntRange(0, 3).Draw(r, "what") {

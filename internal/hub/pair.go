@@ -14,19 +14,19 @@ import (
 )
 
 // The kinds of fact about access. An owner's phone writes kindRevoked, the hub
-// kindShareJoined.
+// kindHelperJoined.
 const (
-	kindRevoked     = journal.KindDeviceRevoked
-	kindShareJoined = journal.KindShareJoined
+	kindRevoked      = journal.KindDeviceRevoked
+	kindHelperJoined = journal.KindHelperJoined
 )
 
-// errCode answers every code that pairs nobody, whatever is wrong with it.
-var errCode = fault.New(fault.Refused, "this code is mistyped, used or expired").
+// errInvalidCode answers every code that pairs nobody, whatever is wrong with it.
+var errInvalidCode = fault.New(fault.Refused, "this code is mistyped, used or expired").
 	WithHint("get a fresh one: on a paired phone under This phone, or by `coldbatch pair` on the computer")
 
 // Pair pairs a phone by its code: as one of the owner's, or as a helper of one batch.
 // A phone that asks again, because the answer was lost, is paired again.
-func (h *Hub) Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*api.Paired, error) {
+func (h *Hub) Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*api.PairAnswer, error) {
 	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}
@@ -47,9 +47,9 @@ func (h *Hub) Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*a
 	}
 	// A wrong guess is refused before it waits for the lock to write.
 	if a := h.copyAccess(); sharedBatch == "" && a.findInvitation(hash, q.Device, isDigits, now) == nil {
-		return nil, errCode
+		return nil, errInvalidCode
 	}
-	paired := &api.Paired{}
+	paired := &api.PairAnswer{}
 	err = h.changeAccess(ctx, func(w *factWriter, a *accessList) error {
 		revocations, err := w.countRevocations()
 		if err != nil {
@@ -66,7 +66,7 @@ func (h *Hub) Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*a
 			return err
 		}
 		if !b.acceptsShareCode(hash, w.latestTime) { // the sharing ended, or the invitation was used, meanwhile
-			return errCode
+			return errInvalidCode
 		}
 		return w.admitHelper(who, a.findOrAdd(q.Device), q, sharedBatch, paired)
 	})
@@ -74,14 +74,14 @@ func (h *Hub) Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*a
 		return nil, err
 	}
 	a := h.copyAccess()
-	paired.You, err = h.askerFor(ctx, *a.findOrAdd(q.Device))
+	paired.Asker, err = h.askerFor(ctx, *a.findOrAdd(q.Device))
 	return paired, err
 }
 
 // acceptsShareCode says whether the code with that hash makes a phone a helper of the
 // batch now.
 func (b batchSummary) acceptsShareCode(hash string, now zone.Instant) bool {
-	return slices.ContainsFunc(b.shares, func(s batch.Share) bool { return s.Hash == hash && (s.Until == 0 || now < s.Until) })
+	return slices.ContainsFunc(b.shares, func(s batch.ShareCode) bool { return s.Hash == hash && (s.Until == 0 || now < s.Until) })
 }
 
 // batchByShareCode returns the batch that the share code with that hash opens, or "".
@@ -112,7 +112,7 @@ func (h *Hub) batchByShareCode(ctx context.Context, hash string, now zone.Instan
 
 // admitOwner makes a phone one of the owner's. It withdraws its revocation and what
 // made it a helper, so that it may undo what others wrote.
-func (w *factWriter) admitOwner(c *credential, q api.PairRequest, paired *api.Paired) error {
+func (w *factWriter) admitOwner(c *credential, q api.PairRequest, paired *api.PairAnswer) error {
 	err := w.withdrawFacts(journal.HouseScope, func(f journal.Fact) bool { return f.Kind == kindRevoked && f.Subject == q.Device })
 	if err != nil {
 		return err
@@ -123,7 +123,7 @@ func (w *factWriter) admitOwner(c *credential, q api.PairRequest, paired *api.Pa
 	}
 	for _, id := range batches {
 		err := w.withdrawFacts(journal.BatchScope(id), func(f journal.Fact) bool {
-			return f.Kind == kindShareJoined && f.Subject == q.Device && f.Device == w.hub.ID
+			return f.Kind == kindHelperJoined && f.Subject == q.Device && f.Device == w.hub.ID
 		})
 		if err != nil {
 			return err
@@ -144,7 +144,7 @@ func errTooManyHelpers(n int) error {
 // paired before must show its token. One that was just paired and has not exchanged since
 // may have lost the answer with its token: for a while it gets a new token, for this batch
 // alone.
-func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequest, id journal.ID, paired *api.Paired) error {
+func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequest, id journal.ID, paired *api.PairAnswer) error {
 	houseFacts, err := w.tx.Scope(journal.HouseScope)
 	if err != nil {
 		return err
@@ -192,7 +192,7 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 			if len(b.helpers) >= limits.Helpers {
 				return errTooManyHelpers(limits.Helpers)
 			}
-			if err := w.writeFact(journal.BatchScope(id), q.Device, kindShareJoined, journal.DeviceNamed{Name: nameOrDefault(q.Name)}); err != nil {
+			if err := w.writeFact(journal.BatchScope(id), q.Device, kindHelperJoined, journal.DeviceNamed{Name: nameOrDefault(q.Name)}); err != nil {
 				return err
 			}
 		}
@@ -218,7 +218,7 @@ func (w *factWriter) helperBatches(device journal.ID) (batches []journal.ID, err
 		if err != nil {
 			return nil, err
 		}
-		if slices.ContainsFunc(facts, func(f journal.Fact) bool { return f.Kind == kindShareJoined && f.Subject == device }) {
+		if slices.ContainsFunc(facts, func(f journal.Fact) bool { return f.Kind == kindHelperJoined && f.Subject == device }) {
 			batches = append(batches, scope.Batch())
 		}
 	}
@@ -227,7 +227,7 @@ func (w *factWriter) helperBatches(device journal.ID) (batches []journal.ID, err
 
 // completePairing issues a token, and a letter to a phone of the owner's, and fills in
 // paired.
-func (w *factWriter) completePairing(c *credential, q api.PairRequest, paired *api.Paired) (err error) {
+func (w *factWriter) completePairing(c *credential, q api.PairRequest, paired *api.PairAnswer) (err error) {
 	paired.Hub, paired.Token = w.hub.Identity, w.hub.issueToken(c)
 	paired.Letter, err = w.ensureJoined(q.Device, q.Name, c.Role == rights.Owner)
 	return err

@@ -16,7 +16,7 @@ func TestInvitation(t *testing.T) {
 	h := newTestHub(t)
 	i := h.mustInvite(t)
 	canonical, err := journal.ParseCode(i.GroupedCode)
-	if err != nil || canonical != i.Code || i.Address != "HTTPS://COLDBATCH.LOCAL:8443/JOIN/"+i.Code || i.Until != noon.Add(10*zone.Minute) {
+	if err != nil || canonical != i.Code || i.Address != "HTTPS://COLDBATCH.LOCAL:8443/JOIN/"+i.Code || i.DigitsExpireAt != noon.Add(10*zone.Minute) {
 		t.Errorf("%+v %v", i, err)
 	}
 	if _, ok := journal.ParseDigits(i.Digits); !ok || len(i.Digits) != 9 {
@@ -36,7 +36,7 @@ func TestInvitation(t *testing.T) {
 		t.Errorf("%d invitations are open", n)
 	}
 	helper := h.addHelper(t, h.shareBatch(t, one, h.startBatch(t, one, "market"), 0))
-	for why, who := range map[string]rights.Asker{"a helper": h.askerOf(helper), "a stranger": {Role: rights.Stranger}, "who holds a label": {Role: rights.Label}, "nobody": {}} {
+	for why, who := range map[string]rights.Asker{"a helper": h.askerOf(helper), "a stranger": {Role: rights.Stranger}, "who holds a label": {Role: rights.LabelHolder}, "nobody": {}} {
 		if _, err := h.Invite(ctx, who); !fault.Is(err, fault.Refused) {
 			t.Errorf("%s invites: %v", why, err)
 		}
@@ -104,7 +104,7 @@ func TestPair(t *testing.T) {
 			}
 			continue
 		}
-		if err != nil || p.Letter == "" || p.Hub != s.Identity || p.You.Role != rights.Owner || p.You.Device != s.me.Device || len(p.Token) < 43 {
+		if err != nil || p.Letter == "" || p.Hub != s.Identity || p.Asker.Role != rights.Owner || p.Asker.Device != s.me.Device || len(p.Token) < 43 {
 			t.Errorf("%s: %+v %v", c.why, p, err)
 			continue
 		}
@@ -165,7 +165,7 @@ func TestHelperJoins(t *testing.T) {
 	code, limited := h.shareBatch(t, one, market, 0), h.shareBatch(t, one, gifts, noon.Add(zone.Hour))
 	g := h.newUnpairedPhone()
 	p := h.mustPair(t, g, strings.ToLower(code))
-	if p.Batch != market || p.You.Role != rights.Helper || len(p.You.Batches) != 1 || p.You.Batches[0] != market || p.Letter != "" {
+	if p.Batch != market || p.Asker.Role != rights.Helper || len(p.Asker.Batches) != 1 || p.Asker.Batches[0] != market || p.Letter != "" {
 		t.Errorf("%+v", p)
 	}
 	for range 2 { // again, with its token and without: the answer may have been lost
@@ -173,7 +173,7 @@ func TestHelperJoins(t *testing.T) {
 		g.token = ""
 	}
 	h.mustPair(t, g, code)
-	if n := countKind(h.facts, kindShareJoined); n != 1 {
+	if n := countKind(h.facts, kindHelperJoined); n != 1 {
 		t.Errorf("joined %d times", n)
 	}
 	h.mustPair(t, g, limited)
@@ -187,7 +187,7 @@ func TestHelperJoins(t *testing.T) {
 		t.Errorf("a code that has run out sent away who had joined: %s", h.roleOf(g))
 	}
 	// An owner's phone scans the code of its own batch, and stays what it is.
-	if p := h.mustPair(t, one, code); p.You.Role != rights.Owner || p.Batch != market || countKind(h.facts, kindShareJoined) != 2 {
+	if p := h.mustPair(t, one, code); p.Asker.Role != rights.Owner || p.Batch != market || countKind(h.facts, kindHelperJoined) != 2 {
 		t.Errorf("%+v", p)
 	}
 }
@@ -211,7 +211,7 @@ func TestPairWithTakenID(t *testing.T) {
 			t.Errorf("with %s id: %v", why, err)
 		}
 	}
-	if h.roleOf(one) != "owner" || countKind(h.facts, kindShareJoined) != 2 {
+	if h.roleOf(one) != "owner" || countKind(h.facts, kindHelperJoined) != 2 {
 		t.Errorf("the owner's phone is %s", h.roleOf(one))
 	}
 	// With another helper's id neither: that one has exchanged, so it has its token.
@@ -255,7 +255,7 @@ func TestHelperBecomesOwner(t *testing.T) {
 	h.mustSyncPhone(t, kai)
 	h.recordFact(t, kai, journal.BatchScope(gifts), gifts, journal.KindFactWithdrawn, journal.FactTarget{Target: note.ID})
 	for _, id := range []journal.ID{market, gifts} {
-		facts, _ := memoryTx{h.memory, false}.Scope(journal.BatchScope(id))
+		facts, _ := memoryTx{h.memoryJournal, false}.Scope(journal.BatchScope(id))
 		if s := batch.Build(facts); len(s.Helpers) != 0 || s.Note != "" {
 			t.Errorf("%s is left with helpers %v and note %q", s.Name, s.Helpers, s.Note)
 		}

@@ -27,9 +27,9 @@ func (h *Hub) Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, er
 			return err
 		}
 		batches := helpedBatchCache{tx: tx, now: h.latestTime(), byID: map[journal.ID]helpedBatch{}}
-		for _, x := range house.ListPhones(demoteAhead(facts, batches.now)) {
-			p := api.PhoneInfo{Device: x.Device, Name: x.Name, Letter: x.Letter, Joined: x.Joined, Revoked: len(x.Revoked) > 0,
-				Batches: []api.BatchName{}, You: x.Device == who.Device}
+		for _, x := range house.ListPhones(orderAheadFirst(facts, batches.now)) {
+			p := api.PhoneInfo{Device: x.Device, Name: x.Name, Letter: x.Letter, JoinedAt: x.Joined, IsRevoked: len(x.Revoked) > 0,
+				Batches: []api.BatchName{}, IsAsker: x.Device == who.Device}
 			if err := h.addDetails(&p, tx, credentials[p.Device], batches); err != nil {
 				return err
 			}
@@ -47,14 +47,14 @@ func (h *Hub) addDetails(p *api.PhoneInfo, tx Tx, c *credential, batches helpedB
 	if err != nil {
 		return err
 	}
-	p.Quarantined, p.Rejected = len(q.Facts), len(q.Rejected)
+	p.QuarantinedCount, p.RejectedCount = len(q.Facts), len(q.Rejected)
 	if c == nil {
 		h.mu.Lock()
 		defer h.mu.Unlock()
 		p.LastExchange = h.lastSeen[p.Device]
 		return nil
 	}
-	p.Paired, p.Role, p.LastExchange = true, c.Role, c.LastSeen
+	p.IsPaired, p.Role, p.LastExchange = true, c.Role, c.LastSeen
 	for _, id := range c.Batches {
 		b, err := batches.get(id)
 		if err != nil {

@@ -197,10 +197,10 @@ func (h *Hub) Quarantined(ctx context.Context, who rights.Asker, device journal.
 		if err != nil {
 			return err
 		}
-		for _, f := range journal.Ordered(q.Facts) {
+		for _, f := range journal.SortedByStamp(q.Facts) {
 			entry := api.QuarantinedFact{ID: f.ID, Kind: f.Kind, At: f.At, Scope: f.Scope}
 			if k, known := journal.FindKind(f.Kind); known {
-				entry.Doc = k.Doc
+				entry.Description = k.Description
 			}
 			if id := f.Scope.Batch(); id != "" {
 				s, err := readState(tx, id, h.latestTime())

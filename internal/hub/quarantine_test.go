@@ -38,7 +38,7 @@ func (h *testHub) mustListQuarantined(t testing.TB, g *networkPhone) (lines []ap
 }
 
 func remarkDraft(id journal.ID, text string) journal.Draft {
-	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchChanged, Body: rawText(fmt.Sprintf(`{"note":%q}`, text))}
+	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindBatchChanged, Body: factText(fmt.Sprintf(`{"note":%q}`, text))}
 }
 
 func TestRemovedPhoneIsQuarantined(t *testing.T) {
@@ -69,8 +69,8 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	for _, f := range []journal.Fact{ // none of these waits
 		known,
 		kai.write(t, remarkDraft(gifts, "of a batch it never helped with"))[0],
-		kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindShareOpened, Body: rawText(`{"hash":"x"}`)})[0],
-		kai.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, h.newID()))})[0],
+		kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindShareOpened, Body: factText(`{"hash":"x"}`)})[0],
+		kai.write(t, journal.Draft{Scope: journal.HouseScope, Subject: kai.Device, Kind: journal.KindFactWithdrawn, Body: factText(fmt.Sprintf(`{"target":%q}`, h.newID()))})[0],
 		kai.write(t, h.readingDraft(h.newID(), "18"))[0],
 		one.write(t, remarkDraft(market, "of another phone"))[0],
 	} {
@@ -83,11 +83,11 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	}
 	h.open(t) // it is on the disk
 	lines := h.mustListQuarantined(t, kai)
-	if len(lines) != 2 || lines[0].ID != late.ID || lines[0].Batch != "market" || lines[0].Kind != journal.KindBatchChanged || lines[0].Doc == "" || lines[0].At != noon {
+	if len(lines) != 2 || lines[0].ID != late.ID || lines[0].Batch != "market" || lines[0].Kind != journal.KindBatchChanged || lines[0].Description == "" || lines[0].At != noon {
 		t.Errorf("waiting: %+v", lines)
 	}
 	// What an owner's phone sent waits too, of any batch, but not who is in the house.
-	back := two.write(t, journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: rawText(`{}`)})[0]
+	back := two.write(t, journal.Draft{Scope: journal.HouseScope, Subject: one.Device, Kind: kindRevoked, Body: factText(`{}`)})[0]
 	h.refusalOf(t, two, two.write(t, remarkDraft(gifts, "an owner's"))[0], back)
 	if l := h.mustListQuarantined(t, two); len(l) != 1 || l[0].Batch != "gifts" {
 		t.Errorf("waiting: %+v", l)
@@ -161,11 +161,11 @@ func TestLateFactsOfOneSharedBatch(t *testing.T) {
 		t.Fatalf("it is %s", h.roleOf(kai))
 	}
 	undo := func(f journal.Fact) journal.Draft {
-		return journal.Draft{Scope: scope, Subject: market, Kind: journal.KindFactWithdrawn, Body: rawText(fmt.Sprintf(`{"target":%q}`, f.ID))}
+		return journal.Draft{Scope: scope, Subject: market, Kind: journal.KindFactWithdrawn, Body: factText(fmt.Sprintf(`{"target":%q}`, f.ID))}
 	}
 	third := h.startBatch(t, one, "third")
 	sent := kai.write(t, remarkDraft(market, "late"), undo(slip), remarkDraft(gifts, "in time"), undo(closed),
-		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: rawText(`{"hash":"x"}`)}, remarkDraft(third, "never joined"))
+		journal.Draft{Scope: scope, Subject: market, Kind: journal.KindShareOpened, Body: factText(`{"hash":"x"}`)}, remarkDraft(third, "never joined"))
 	others := one.write(t, remarkDraft(market, "of another phone"))[0]
 	q := exchange.Request{Device: kai.Device, Facts: factTexts(append(sent, others))}
 	for range 2 {
@@ -224,7 +224,7 @@ func TestQuarantineIsBounded(t *testing.T) {
 	for range maxQuarantined - 1 {
 		x.Facts = append(x.Facts, two.write(t, remarkDraft(market, ""))[0])
 	}
-	if err := h.memory.Update(func(tx Tx) error { return writeQuarantine(tx, two.Device, x) }); err != nil {
+	if err := h.memoryJournal.Update(func(tx Tx) error { return writeQuarantine(tx, two.Device, x) }); err != nil {
 		t.Fatal(err)
 	}
 	h.refusalOf(t, two, two.write(t, remarkDraft(market, "a"), remarkDraft(market, "b"))...)
@@ -235,7 +235,7 @@ func TestQuarantineIsBounded(t *testing.T) {
 		list, err := h.Phones(ctx, h.LocalAsker())
 		for _, p := range list {
 			if p.Device == two.Device {
-				n = p.Rejected
+				n = p.RejectedCount
 			}
 		}
 		if err != nil {
@@ -307,10 +307,10 @@ func TestImport(t *testing.T) {
 	if got := <-seq; got != uint64(len(saved)) {
 		t.Errorf("hinted %d", got)
 	}
-	if s, err := readState(memoryTx{other.memory, false}, market, other.now); err != nil || s.Name != "market" || len(s.Helpers) != 1 || s.Helpers[0].Device != kai.Device {
+	if s, err := readState(memoryTx{other.memoryJournal, false}, market, other.now); err != nil || s.Name != "market" || len(s.Helpers) != 1 || s.Helpers[0].Device != kai.Device {
 		t.Errorf("%+v %v", s, err)
 	}
-	if l, err := other.Phones(ctx, other.LocalAsker()); err != nil || len(l) != 2 || l[0].Paired {
+	if l, err := other.Phones(ctx, other.LocalAsker()); err != nil || len(l) != 2 || l[0].IsPaired {
 		t.Errorf("%+v %v", l, err)
 	}
 	other.updateErr = fault.New(fault.Full, "the disk is full")

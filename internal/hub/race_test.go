@@ -17,34 +17,34 @@ import (
 // sharedMemory is a journal in memory for several goroutines. As with the real one a
 // transaction within a transaction may wait for ever.
 type sharedMemory struct {
-	*memory
+	*memoryJournal
 	mu sync.RWMutex
 }
 
 func (s *sharedMemory) View(do func(Tx) error) error {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
-	return s.memory.View(do)
+	return s.memoryJournal.View(do)
 }
 
 func (s *sharedMemory) Update(do func(Tx) error) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return s.memory.Update(do)
+	return s.memoryJournal.Update(do)
 }
 
 // While a helper and an owner exchange without a pause, another owner's phone removes
 // the helper and gives it access again. Once the hub has acknowledged each change, the
 // helper has the right role, and none of its acknowledged facts is lost. Run it with -race.
 func TestRemovePhoneDuringExchange(t *testing.T) {
-	d, journals := repeatableRandom(7), &sharedMemory{memory: newMemory()}
+	d, journals := repeatableRandom(7), &sharedMemory{memoryJournal: newMemoryJournal()}
 	var mu sync.Mutex
 	fill := func(b []byte) {
 		mu.Lock()
 		defer mu.Unlock()
 		d.fill(b)
 	}
-	h := &testHub{memory: journals.memory, now: noon, random: &d}
+	h := &testHub{memoryJournal: journals.memoryJournal, now: noon, random: &d}
 	var err error
 	if h.Hub, err = Open(journals, api.Identity{Zone: "Europe/Lisbon"}, System{func() zone.Instant { return noon }, fill}); err != nil {
 		t.Fatal(err)
@@ -100,7 +100,7 @@ func TestRemovePhoneDuringExchange(t *testing.T) {
 				return
 			default:
 			}
-			if _, _, err := send(one, journal.Draft{Scope: scope, Subject: h.bagID(n), Kind: journal.KindBagLooked, Body: rawText(`{}`)}); err != nil {
+			if _, _, err := send(one, journal.Draft{Scope: scope, Subject: h.bagID(n), Kind: journal.KindBagLooked, Body: factText(`{}`)}); err != nil {
 				t.Error(err)
 			}
 			if _, err := h.Phones(ctx, h.LocalAsker()); err != nil {
@@ -133,7 +133,7 @@ func TestRemovePhoneDuringExchange(t *testing.T) {
 			scope journal.Scope
 			kind  string
 		}{{journal.HouseScope, kindRevoked}, {scope, journal.KindShareClosed}} {
-			_, out, err := send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: by.kind, Body: rawText(`{}`)})
+			_, out, err := send(two, journal.Draft{Scope: by.scope, Subject: kai.Device, Kind: by.kind, Body: factText(`{}`)})
 			if err != nil || is() != "out" {
 				t.Fatalf("%s: %v, it is %s", by.kind, err, is())
 			}

@@ -63,7 +63,7 @@ func (h *Hub) RecordReading(ctx context.Context, token string, celsius float64) 
 		return nil
 	}
 	w, err := h.writeFacts(ctx, now, func(w *factWriter) error {
-		return w.writeFact(journal.PlaceScope(s.place), s.place, journal.KindPlaceRead, journal.PlaceRead{Celsius: celsius, Sensor: s.name})
+		return w.writeFact(journal.PlaceScope(s.place), s.place, journal.KindPlaceRead, journal.TemperatureReading{Celsius: celsius, Sensor: s.name})
 	})
 	if err != nil {
 		return err

@@ -18,7 +18,7 @@ func TestReading(t *testing.T) {
 	h.random.fill(b[:])
 	token := journal.NewCode(b)
 	wantFault(t, h.RecordReading(ctx, token, 18), fault.Refused)
-	sensed := h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceSensed, journal.PlaceSensed{Name: "by the door", Hash: hashOf(strings.ReplaceAll(token, "-", ""))})
+	sensed := h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceSensed, journal.SensorAdded{Name: "by the door", Hash: hashOf(strings.ReplaceAll(token, "-", ""))})
 	for _, c := range []struct {
 		why     string
 		after   zone.Span
@@ -46,7 +46,7 @@ func TestReading(t *testing.T) {
 		}
 	}
 	f := h.facts[len(h.facts)-1]
-	if r, ok := journal.DecodeBody[journal.PlaceRead](f); !ok || r.Sensor != "by the door" || r.Celsius != 90 || f.Kind != journal.KindPlaceRead || f.Scope != journal.PlaceScope(shed) || f.Subject != shed || f.Device != h.ID {
+	if r, ok := journal.DecodeBody[journal.TemperatureReading](f); !ok || r.Sensor != "by the door" || r.Celsius != 90 || f.Kind != journal.KindPlaceRead || f.Scope != journal.PlaceScope(shed) || f.Subject != shed || f.Device != h.ID {
 		t.Errorf("wrote %s", f.Text())
 	}
 	for _, c := range []float64{-40.1, 90.1, math.NaN(), math.Inf(1)} {

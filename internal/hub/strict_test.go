@@ -30,7 +30,7 @@ func TestOddFactsAreRefused(t *testing.T) {
 	for _, row := range rows {
 		n := len(h.facts)
 		sent := strings.ReplaceAll(row.Text, "%FF", "\xff")
-		a, err := h.Exchange(ctx, h.askerOf(one), exchange.Request{Device: one.Device, Facts: []rawText{rawText(sent)}})
+		a, err := h.Exchange(ctx, h.askerOf(one), exchange.Request{Device: one.Device, Facts: []factText{factText(sent)}})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -12,7 +12,7 @@ func (h *Hub) viewJournal(ctx context.Context, read func(Tx) error) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	return h.journal.View(func(tx Tx) error { return read(boundTx{tx, ctx}) })
+	return h.journal.View(func(tx Tx) error { return read(contextTx{tx, ctx}) })
 }
 
 // updateJournal runs write in a transaction that writes. Where ctx ends before write
@@ -22,22 +22,22 @@ func (h *Hub) updateJournal(ctx context.Context, write func(Tx) error) error {
 		return err
 	}
 	return h.journal.Update(func(tx Tx) error {
-		if err := write(boundTx{tx, ctx}); err != nil {
+		if err := write(contextTx{tx, ctx}); err != nil {
 			return err
 		}
 		return ctx.Err()
 	})
 }
 
-// boundTx is a transaction that fails once its context has ended. The calls that may
+// contextTx is a transaction that fails once its context has ended. The calls that may
 // take long check it.
-type boundTx struct {
+type contextTx struct {
 	Tx
 	ctx context.Context
 }
 
 // Scope is Tx.Scope.
-func (tx boundTx) Scope(s journal.Scope) ([]journal.Fact, error) {
+func (tx contextTx) Scope(s journal.Scope) ([]journal.Fact, error) {
 	if err := tx.ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -45,7 +45,7 @@ func (tx boundTx) Scope(s journal.Scope) ([]journal.Fact, error) {
 }
 
 // Since is Tx.Since.
-func (tx boundTx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error {
+func (tx contextTx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error {
 	err := tx.Tx.Since(seq, func(seq uint64, f journal.Fact) bool {
 		return tx.ctx.Err() == nil && each(seq, f)
 	})
@@ -56,7 +56,7 @@ func (tx boundTx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) 
 }
 
 // Append is Tx.Append.
-func (tx boundTx) Append(f journal.Fact) (uint64, error) {
+func (tx contextTx) Append(f journal.Fact) (uint64, error) {
 	if err := tx.ctx.Err(); err != nil {
 		return 0, err
 	}

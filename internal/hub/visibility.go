@@ -12,17 +12,17 @@ import (
 
 // visibility is what an asker may read, and the name that identifies it in a cursor.
 type visibility struct {
-	rights.Visible
-	name string // empty: everything
+	rights.ScopeSet
+	scopesHash string // empty: everything
 }
 
 // visibleScopes returns what who may read now.
 func (w *factWriter) visibleScopes(who rights.Asker) (visibility, error) {
-	visible, err := who.VisibleScopes(func(batch journal.ID) ([]journal.ID, error) {
+	visible, err := who.ComputeVisibleScopes(func(batch journal.ID) ([]journal.ID, error) {
 		b, err := w.batchSummary(batch)
 		return b.places, err
 	})
-	v := visibility{Visible: visible}
+	v := visibility{ScopeSet: visible}
 	if err != nil || v.Everything {
 		return v, err
 	}
@@ -35,7 +35,7 @@ func (w *factWriter) visibleScopes(who rights.Asker) (visibility, error) {
 	for _, n := range names {
 		sum.Write([]byte(n + "\n"))
 	}
-	v.name = hex.EncodeToString(sum.Sum(nil)[:6])
+	v.scopesHash = hex.EncodeToString(sum.Sum(nil)[:6])
 	return v, nil
 }
 
@@ -49,18 +49,18 @@ func (w *factWriter) readVisible(a *exchange.Answer, from *exchange.Cursor, visi
 		if err != nil {
 			return err
 		}
-		if a.StartsOver = !own; own && from.View == visible.name {
+		if a.StartsOver = !own; own && from.ScopesHash == visible.scopesHash {
 			cursor = *from
 		}
 	}
 	size := 0
 	add := func(seq uint64, f *journal.Fact, isAcked bool) bool {
 		include := !isAcked && visible.HasScope(f.Scope)
-		if include && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswer) {
-			a.More = true
+		if include && (len(a.Facts) == exchange.MaxFacts || size >= exchange.MaxAnswerBytes) {
+			a.HasMore = true
 			return false
 		}
-		cursor = exchange.Cursor{Seq: seq, ID: f.ID, View: visible.name}
+		cursor = exchange.Cursor{Seq: seq, FactID: f.ID, ScopesHash: visible.scopesHash}
 		if include {
 			a.Facts = append(a.Facts, *f)
 			size += len(f.Text())
@@ -84,7 +84,7 @@ func (w *factWriter) readVisible(a *exchange.Answer, from *exchange.Cursor, visi
 		return err
 	}
 	for i, f := range w.appendedFacts { // these need not be read again
-		if a.More || !add(w.firstSeq+uint64(i), f, i < w.fromPhone) {
+		if a.HasMore || !add(w.firstSeq+uint64(i), f, i < w.fromPhone) {
 			break
 		}
 	}

@@ -13,7 +13,7 @@ import (
 	"coldbatch/internal/rights"
 )
 
-type rawText = json.RawMessage
+type factText = json.RawMessage
 
 // closeBagAt closes a bag of a batch and moves it to a place.
 func (h *testHub) closeBagAt(t testing.TB, g *networkPhone, batch, place journal.ID, number int) journal.ID {
@@ -25,11 +25,11 @@ func (h *testHub) closeBagAt(t testing.TB, g *networkPhone, batch, place journal
 }
 
 func (h *testHub) moveDraft(batch, bag, place journal.ID) journal.Draft {
-	return journal.Draft{Scope: journal.BatchScope(batch), Subject: bag, Kind: journal.KindBagMoved, Body: rawText(fmt.Sprintf(`{"place":%q}`, place))}
+	return journal.Draft{Scope: journal.BatchScope(batch), Subject: bag, Kind: journal.KindBagMoved, Body: factText(fmt.Sprintf(`{"place":%q}`, place))}
 }
 
 func (h *testHub) readingDraft(place journal.ID, celsius string) journal.Draft {
-	return journal.Draft{Scope: journal.PlaceScope(place), Subject: place, Kind: journal.KindPlaceRead, Body: rawText(`{"celsius":` + celsius + `}`)}
+	return journal.Draft{Scope: journal.PlaceScope(place), Subject: place, Kind: journal.KindPlaceRead, Body: factText(`{"celsius":` + celsius + `}`)}
 }
 
 func TestHelperSeesItsBatch(t *testing.T) {
@@ -38,14 +38,14 @@ func TestHelperSeesItsBatch(t *testing.T) {
 	market, gifts := h.startBatch(t, one, "market"), h.startBatch(t, one, "gifts")
 	shed, attic := h.newID(), h.newID()
 	one.write(t, h.readingDraft(shed, "18"), h.readingDraft(attic, "21"),
-		journal.Draft{Scope: journal.ShelfScope, Subject: h.newID(), Kind: journal.KindStockCounted, Body: rawText(`{"amount":500}`)})
+		journal.Draft{Scope: journal.ShelfScope, Subject: h.newID(), Kind: journal.KindStockCounted, Body: factText(`{"amount":500}`)})
 	bag := h.closeBagAt(t, one, market, shed, 1)
 	h.closeBagAt(t, one, gifts, attic, 1)
 	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
 	sees := func(why string, scopes ...journal.Scope) {
 		t.Helper()
 		a := h.mustSyncPhone(t, kai)
-		if a.StartsOver || a.Cursor.View == "" {
+		if a.StartsOver || a.Cursor.ScopesHash == "" {
 			t.Errorf("%s: fresh %v, cursor %+v", why, a.StartsOver, a.Cursor)
 		}
 		for _, f := range h.facts {
@@ -79,7 +79,7 @@ func TestHelperSeesItsBatch(t *testing.T) {
 	sees("moved by the helper", mine, journal.PlaceScope(shed), journal.PlaceScope(attic), journal.PlaceScope(cellar))
 	// An owner now, it sees everything, from the beginning.
 	h.mustPair(t, kai, h.mustInvite(t).Code)
-	if a := h.mustSyncPhone(t, kai); a.Cursor.View != "" || len(kai.facts) != len(h.facts) {
+	if a := h.mustSyncPhone(t, kai); a.Cursor.ScopesHash != "" || len(kai.facts) != len(h.facts) {
 		t.Errorf("cursor %+v, %d of %d", a.Cursor, len(kai.facts), len(h.facts))
 	}
 }
@@ -95,9 +95,9 @@ func TestHelperSeesNoOtherView(t *testing.T) {
 	whole := h.mustSyncPhone(t, one).Cursor
 	for _, view := range []string{"", "x", strings.Repeat("0", 12)} {
 		c := *whole
-		c.View = view
+		c.ScopesHash = view
 		a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Cursor: &c})
-		if err != nil || a.StartsOver || a.Cursor.View == view {
+		if err != nil || a.StartsOver || a.Cursor.ScopesHash == view {
 			t.Fatalf("%+v %v", a, err)
 		}
 		for _, f := range a.Facts {
@@ -123,7 +123,7 @@ func TestHelperWrites(t *testing.T) {
 	h.mustSyncPhone(t, ana)
 	scope := journal.BatchScope(market)
 	draft := func(s journal.Scope, subject journal.ID, kind, body string) journal.Draft {
-		return journal.Draft{Scope: s, Subject: subject, Kind: kind, Body: rawText(body)}
+		return journal.Draft{Scope: s, Subject: subject, Kind: kind, Body: factText(body)}
 	}
 	anas := h.recordFact(t, ana, scope, market, journal.KindBatchChanged, map[string]string{"note": "Ana's"})
 	kais := h.recordFact(t, kai, scope, market, journal.KindBatchChanged, map[string]string{"note": "Kai's"})
@@ -152,8 +152,8 @@ func TestHelperWrites(t *testing.T) {
 		{"a code", kai, draft(scope, market, journal.KindShareOpened, `{"hash":"x"}`), false},
 		{"the owner's code", one, draft(scope, market, journal.KindShareOpened, `{"hash":"x"}`), false},
 		{"the end of the sharing", kai, draft(scope, market, journal.KindShareClosed, `{}`), false},
-		{"another helper", kai, draft(scope, h.newID(), kindShareJoined, `{"name":"x"}`), false},
-		{"another helper, in another's name", one, draft(scope, h.newID(), kindShareJoined, `{"name":"x"}`), false},
+		{"another helper", kai, draft(scope, h.newID(), kindHelperJoined, `{"name":"x"}`), false},
+		{"another helper, in another's name", one, draft(scope, h.newID(), kindHelperJoined, `{"name":"x"}`), false},
 		{"numbers", kai, draft(scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
 		{"numbers in the name of a phone that gives none", one, draft(scope, market, journal.KindNumbersLeased, fmt.Sprintf(`{"device":%q,"from":1,"to":900}`, kai.Device)), false},
 		{"what it wrote itself, taken back", kai, draft(scope, kais.Subject, journal.KindFactWithdrawn, target(kais)), true},
@@ -167,7 +167,7 @@ func TestHelperWrites(t *testing.T) {
 		f := c.by.write(t, c.draft)[0]
 		c.by.unsentFacts = nil
 		for range 2 { // twice is once
-			a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: []rawText{f.Text()}})
+			a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: []factText{f.Text()}})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -179,20 +179,20 @@ func TestHelperWrites(t *testing.T) {
 	// A target that is no id, though as long as one: there is nothing to take back.
 	odd := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(anas)))[0]
 	text := strings.Replace(string(odd.Text()), string(anas.ID), string(anas.ID[:24])+`\n0`, 1)
-	if a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: []rawText{rawText(text)}}); err != nil || len(a.Acks) != 1 {
+	if a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: []factText{factText(text)}}); err != nil || len(a.Acks) != 1 {
 		t.Errorf("%+v %v", a, err)
 	}
 	// With the target in the same call, and with a lie about who wrote it.
 	own := kai.write(t, draft(scope, market, journal.KindBatchChanged, `{"note":"slip"}`))[0]
 	undo := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(own)))[0]
-	lie := rawText(strings.Replace(string(anas.Text()), string(ana.Device), string(kai.Device), 1))
+	lie := factText(strings.Replace(string(anas.Text()), string(ana.Device), string(kai.Device), 1))
 	undoAnas := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(anas)))[0]
-	a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: []rawText{undo.Text(), own.Text(), lie, undoAnas.Text()}})
+	a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: []factText{undo.Text(), own.Text(), lie, undoAnas.Text()}})
 	if err != nil || len(a.Acks) != 3 || len(a.Refused) != 1 || a.Refused[0].ID != undoAnas.ID {
 		t.Errorf("%+v %v", a, err)
 	}
 	// What the table refuses changes nothing in the batch either.
-	if s, _ := readState(memoryTx{h.memory, false}, market, h.now); len(s.Helpers) != 2 || s.Note != "Kai's" || len(s.Shares) != 1 {
+	if s, _ := readState(memoryTx{h.memoryJournal, false}, market, h.now); len(s.Helpers) != 2 || s.Note != "Kai's" || len(s.ShareCodes) != 1 {
 		t.Errorf("%+v", s)
 	}
 }
@@ -223,7 +223,7 @@ func TestHelperLeases(t *testing.T) {
 		h.mustSyncPhone(t, kai, market)
 	}
 	given := map[int]bool{}
-	for _, l := range journal.NumbersOf(h.facts).Leases {
+	for _, l := range journal.NumbersFromFacts(h.facts).Leases {
 		for n := l.From; n <= l.To; n++ {
 			if given[n] {
 				t.Errorf("%d was given twice", n)
@@ -248,7 +248,7 @@ func TestSeesPhoto(t *testing.T) {
 		want bool
 	}{
 		{h.askerOf(one), other, true}, {h.LocalAsker(), other, true}, {h.askerOf(kai), mine, true}, {h.askerOf(kai), other, false},
-		{h.askerOf(kai), "", false}, {rights.Asker{Role: rights.Stranger}, mine, false}, {rights.Asker{Role: rights.Label}, mine, false}, {rights.Asker{}, mine, false},
+		{h.askerOf(kai), "", false}, {rights.Asker{Role: rights.Stranger}, mine, false}, {rights.Asker{Role: rights.LabelHolder}, mine, false}, {rights.Asker{}, mine, false},
 	} {
 		if got, err := h.CanSeePhoto(ctx, c.who, c.hash); err != nil || got != c.want {
 			t.Errorf("%s sees %.4s: %v %v", c.who.Role, c.hash, got, err)
@@ -268,7 +268,7 @@ func TestViewBagByAsker(t *testing.T) {
 	tagOf := func(id journal.ID, number int) batchview.BagView {
 		bag := one.closeBag(t, h, id, number)
 		h.mustSyncPhone(t, one)
-		s, err := readState(memoryTx{h.memory, false}, id, h.now)
+		s, err := readState(memoryTx{h.memoryJournal, false}, id, h.now)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -279,7 +279,7 @@ func TestViewBagByAsker(t *testing.T) {
 		return tag
 	}
 	mine, other := tagOf(market, 7), tagOf(gifts, 8)
-	label, stranger := rights.Asker{Role: rights.Label}, rights.Asker{Role: rights.Stranger}
+	label, stranger := rights.Asker{Role: rights.LabelHolder}, rights.Asker{Role: rights.Stranger}
 	for _, c := range []struct {
 		why  string
 		who  rights.Asker

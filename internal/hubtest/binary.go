@@ -15,47 +15,47 @@ import (
 	"time"
 )
 
-// Patience is how long a test waits for something that must happen. It is long
+// WaitTimeout is how long a test waits for something that must happen. It is long
 // because the machine may be busy with other things: a test that passes never waits
 // for its end.
-const Patience = time.Minute
+const WaitTimeout = time.Minute
 
 // Runner is what runs the tests of a package: *testing.M.
 type Runner interface{ Run() int }
 
-// WithCleanup runs the tests of a package and then what AtEnd was given.
+// WithCleanup runs the tests of a package and then what AddCleanup was given.
 func WithCleanup(tests Runner) Runner { return withCleanup{tests} }
 
 type withCleanup struct{ tests Runner }
 
 func (w withCleanup) Run() int {
 	code := w.tests.Run()
-	mu.Lock()
-	defer mu.Unlock()
-	for _, clean := range atEnd {
+	cleanupMu.Lock()
+	defer cleanupMu.Unlock()
+	for _, clean := range cleanups {
 		clean()
 	}
 	return code
 }
 
 var (
-	mu    sync.Mutex
-	atEnd []func()
+	cleanupMu sync.Mutex
+	cleanups  []func()
 )
 
-// AtEnd has clean called when all tests of the package are done.
-func AtEnd(clean func()) {
-	mu.Lock()
-	defer mu.Unlock()
-	atEnd = append(atEnd, clean)
+// AddCleanup has clean called when all tests of the package are done.
+func AddCleanup(clean func()) {
+	cleanupMu.Lock()
+	defer cleanupMu.Unlock()
+	cleanups = append(cleanups, clean)
 }
 
-var build = sync.OnceValues(func() (path string, err error) {
+var buildOnce = sync.OnceValues(func() (path string, err error) {
 	dir, err := os.MkdirTemp("", "coldbatch-test-")
 	if err != nil {
 		return "", err
 	}
-	AtEnd(func() { os.RemoveAll(dir) })
+	AddCleanup(func() { os.RemoveAll(dir) })
 	path = filepath.Join(dir, "coldbatch")
 	return path, Build(path)
 })
@@ -63,9 +63,9 @@ var build = sync.OnceValues(func() (path string, err error) {
 // Binary builds the program once for all tests of a package and gives its path.
 func Binary(t testing.TB) string {
 	t.Helper()
-	path, err := build()
+	path, err := buildOnce()
 	if err == nil {
-		err = followSources()
+		err = statSources()
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -73,10 +73,10 @@ func Binary(t testing.TB) string {
 	return path
 }
 
-// followSources looks at every file that the program is built from. The tests start it as
+// statSources looks at every file that the program is built from. The tests start it as
 // another process, of which Go's test cache knows nothing: it follows the files that a test
 // looks at itself, and runs the test again when one of them has changed.
-var followSources = sync.OnceValue(func() error {
+var statSources = sync.OnceValue(func() error {
 	root, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}").Output()
 	if err != nil {
 		return fmt.Errorf("go list: %w", err)
@@ -124,7 +124,7 @@ func FreePort(t testing.TB) int {
 
 // WaitUntilUp waits until the program at url answers.
 func WaitUntilUp(url string) (err error) {
-	for end := time.Now().Add(Patience); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+	for end := time.Now().Add(WaitTimeout); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
 		var r *http.Response
 		if r, err = http.Get(url + "/healthz"); err == nil {
 			r.Body.Close()
@@ -137,9 +137,9 @@ func WaitUntilUp(url string) (err error) {
 // WaitUntil waits until the condition is true.
 func WaitUntil(t testing.TB, what string, isTrue func() bool) {
 	t.Helper()
-	for end := time.Now().Add(Patience); !isTrue(); time.Sleep(20 * time.Millisecond) {
+	for end := time.Now().Add(WaitTimeout); !isTrue(); time.Sleep(20 * time.Millisecond) {
 		if time.Now().After(end) {
-			t.Fatalf("not in %v: %s", Patience, what)
+			t.Fatalf("not in %v: %s", WaitTimeout, what)
 		}
 	}
 }

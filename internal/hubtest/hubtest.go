@@ -18,11 +18,11 @@ import (
 // Hub is a program that runs, or was stopped. Path and Args may be changed while it
 // is stopped.
 type Hub struct {
-	Path  string   // of the built program
-	Data  string   // its data folder
-	Port  int      // of plain http
-	HTTPS int      // port of https; 0: it answers on this computer alone
-	Args  []string // flags beside those for folder and ports
+	Path      string   // of the built program
+	Data      string   // its data folder
+	Port      int      // of plain http
+	HTTPSPort int      // port of https; 0: it answers on this computer alone
+	Args      []string // flags beside those for folder and ports
 
 	t   testing.TB
 	cmd *exec.Cmd
@@ -41,7 +41,7 @@ func Start(t testing.TB, args ...string) *Hub {
 func StartOnNetwork(t testing.TB, args ...string) *Hub {
 	t.Helper()
 	h := New(t, args...)
-	h.HTTPS = FreePort(t)
+	h.HTTPSPort = FreePort(t)
 	h.Start()
 	return h
 }
@@ -83,10 +83,10 @@ func (h *Hub) StartCommand(cmd *exec.Cmd) {
 // Flags gives the arguments that the program is started with.
 func (h *Hub) Flags() []string {
 	list := []string{"--data", h.Data, "--port", strconv.Itoa(h.Port)}
-	if h.HTTPS == 0 {
+	if h.HTTPSPort == 0 {
 		list = append(list, "--local-only")
 	} else {
-		list = append(list, "--https", strconv.Itoa(h.HTTPS))
+		list = append(list, "--https", strconv.Itoa(h.HTTPSPort))
 	}
 	return append(list, h.Args...)
 }
@@ -126,7 +126,7 @@ func (h *Hub) SnapshotJournal() (restore func()) {
 func (h *Hub) URL() string { return fmt.Sprintf("http://localhost:%d", h.Port) }
 
 // AppURL is the one origin of the app on phones.
-func (h *Hub) AppURL() string { return fmt.Sprintf("https://coldbatch.local:%d", h.HTTPS) }
+func (h *Hub) AppURL() string { return fmt.Sprintf("https://coldbatch.local:%d", h.HTTPSPort) }
 
 // AuthorityFile is the certificate that phones must trust.
 func (h *Hub) AuthorityFile() string { return filepath.Join(h.Data, "ca.crt") }

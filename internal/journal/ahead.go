@@ -8,13 +8,13 @@ const MaxAhead = zone.Day
 
 // IsAhead says whether s lies further ahead of now than MaxAhead. Such a stamp must not
 // advance anybody's clock: all that is written afterwards would carry it on.
-func (s Stamp) IsAhead(now zone.Instant) bool { return s.Ms > now.Add(MaxAhead) }
+func (s Stamp) IsAhead(now zone.Instant) bool { return s.Milliseconds > now.Add(MaxAhead) }
 
-// DemoteAhead gives the facts with those whose stamps are ahead of now put before all
+// OrderAheadFirst gives the facts with those whose stamps are ahead of now put before all
 // others, in their own order, so that whatever is written now wins over them. They are
 // not lost: they may have been written by a clock that was wrong. until is the earliest
 // time at which one of them is no longer ahead, 0 where none is.
-func DemoteAhead(facts []Fact, now zone.Instant) (out []Fact, until zone.Instant) {
+func OrderAheadFirst(facts []Fact, now zone.Instant) (out []Fact, until zone.Instant) {
 	var ahead []Fact
 	for _, f := range facts {
 		if f.Stamp.IsAhead(now) {
@@ -25,12 +25,12 @@ func DemoteAhead(facts []Fact, now zone.Instant) (out []Fact, until zone.Instant
 		return facts, 0
 	}
 	out = make([]Fact, 0, len(facts))
-	for i, f := range Ordered(ahead) {
+	for i, f := range SortedByStamp(ahead) {
 		if i == 0 {
-			until = f.Stamp.Ms.Add(-MaxAhead)
+			until = f.Stamp.Milliseconds.Add(-MaxAhead)
 		}
 		f.raw = f.Text() // the fact itself keeps its stamp
-		f.Stamp = Stamp{Ms: zone.Instant(i >> 16), N: uint16(i)}
+		f.Stamp = Stamp{Milliseconds: zone.Instant(i >> 16), Counter: uint16(i)}
 		out = append(out, f)
 	}
 	for _, f := range facts {

@@ -65,7 +65,7 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 		seen = NewStamp(seen, a.Now.Add(a.Offset))
 		f := Fact{
 			ID: a.NewID(), Stamp: seen, Device: a.Device, Scope: d.Scope, Subject: subject,
-			Kind: kind.Name, Version: kind.Version, Need: kind.Need, At: at, TZ: a.TZ,
+			Kind: kind.Name, Version: kind.Version, NeededVersion: kind.NeededVersion, At: at, TZ: a.TZ,
 			Body: body.Bytes(),
 		}
 		// A clock that stands before its own measurement was set back since: then
@@ -88,7 +88,7 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 // was carried off, and comes back.
 func LatestStamp(seen Stamp, facts []Fact, now zone.Instant) Stamp {
 	if seen.IsAhead(now) {
-		seen = Stamp{Ms: now}
+		seen = Stamp{Milliseconds: now}
 	}
 	for _, f := range facts {
 		if seen.Less(f.Stamp) && !f.Stamp.IsAhead(now) {

@@ -13,9 +13,9 @@ import (
 // under typed, what the person wrote. An optional property is a pointer, so
 // that "not said" and zero differ.
 
-// Typed is what the person wrote, by property.
-type Typed struct {
-	Typed map[string]string `json:"typed,omitempty"`
+// TypedTexts is what the person wrote, by property.
+type TypedTexts struct {
+	Texts map[string]string `json:"typed,omitempty"`
 }
 
 // NoteBody is the body of a kind that says all by its name.
@@ -88,7 +88,7 @@ type CostSet struct {
 	Price  float64 `json:"price"`
 	Amount float64 `json:"amount"`
 	Unit   string  `json:"unit"`
-	Typed
+	TypedTexts
 }
 
 func (b *CostSet) check() error {
@@ -102,37 +102,37 @@ type PlaceNamed struct {
 
 func (b *PlaceNamed) check() error { return checkName("place", b.Name) }
 
-// PlaceRead is a temperature in °C with its error in K.
-type PlaceRead struct {
+// TemperatureReading is a temperature in °C with its error in K.
+type TemperatureReading struct {
 	Celsius float64  `json:"celsius"`
 	Error   *float64 `json:"error,omitempty"`
 	Sensor  string   `json:"sensor,omitempty"`
-	Typed
+	TypedTexts
 }
 
-func (b *PlaceRead) check() error { return checkRange("temperature", b.Celsius, -40, 90) }
+func (b *TemperatureReading) check() error { return checkRange("temperature", b.Celsius, -40, 90) }
 
-// PlaceUsual is the usual low of the night and high of the day in °C.
-type PlaceUsual struct {
+// UsualTemperatures is the usual low of the night and high of the day in °C.
+type UsualTemperatures struct {
 	Low  float64 `json:"low"`
 	High float64 `json:"high"`
-	Typed
+	TypedTexts
 }
 
-func (b *PlaceUsual) check() error {
+func (b *UsualTemperatures) check() error {
 	if b.High < b.Low {
 		return fault.New(fault.Input, "the day's high of %g °C is below the night's low of %g °C", b.High, b.Low)
 	}
 	return firstError(checkRange("low", b.Low, -40, 90), checkRange("high", b.High, -40, 90))
 }
 
-// PlaceSensed is a sensor and the hash of its token.
-type PlaceSensed struct {
+// SensorAdded is a sensor and the hash of its token.
+type SensorAdded struct {
 	Name string `json:"name"`
 	Hash string `json:"hash"`
 }
 
-func (b *PlaceSensed) check() error { return checkName("sensor", b.Name) }
+func (b *SensorAdded) check() error { return checkName("sensor", b.Name) }
 
 // firstError gives the first error there is.
 func firstError(errs ...error) error {

@@ -7,14 +7,14 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// BagPiece is how many of a piece's count are in the bag.
-type BagPiece struct {
+// PieceInBag is how many of a piece's count are in the bag.
+type PieceInBag struct {
 	Piece ID  `json:"piece"`
 	Count int `json:"count"`
 }
 
-// BagColour is a colour and its share of the dye in the bag, 0 to 1.
-type BagColour struct {
+// ColourInBag is a colour and its share of the dye in the bag, 0 to 1.
+type ColourInBag struct {
 	Colour ID      `json:"colour"`
 	Share  float64 `json:"share"`
 }
@@ -23,15 +23,15 @@ type BagColour struct {
 // the phone's, where it had no lease. Celsius is what the place was read or
 // assumed to have when the bag was closed.
 type BagClosed struct {
-	Number  int         `json:"number"`
-	Letter  string      `json:"letter,omitempty"`
-	Pieces  []BagPiece  `json:"pieces"`
-	Colours []BagColour `json:"colours"`
-	Fold    string      `json:"fold,omitempty"`
-	Place   ID          `json:"place,omitempty"`
-	Celsius *float64    `json:"celsius,omitempty"`
-	Note    string      `json:"note,omitempty"`
-	Typed
+	Number  int           `json:"number"`
+	Letter  string        `json:"letter,omitempty"`
+	Pieces  []PieceInBag  `json:"pieces"`
+	Colours []ColourInBag `json:"colours"`
+	Fold    string        `json:"fold,omitempty"`
+	Place   ID            `json:"place,omitempty"`
+	Celsius *float64      `json:"celsius,omitempty"`
+	Note    string        `json:"note,omitempty"`
+	TypedTexts
 }
 
 func (b *BagClosed) check() error {
@@ -49,19 +49,19 @@ func (b *BagClosed) check() error {
 
 // BagChanged holds the properties of a bag that change; a missing one stays as it was.
 type BagChanged struct {
-	Pieces  []BagPiece  `json:"pieces,omitempty"`
-	Colours []BagColour `json:"colours,omitempty"`
-	Fold    *string     `json:"fold,omitempty"`
-	Celsius *float64    `json:"celsius,omitempty"`
-	Note    *string     `json:"note,omitempty"`
-	Typed
+	Pieces  []PieceInBag  `json:"pieces,omitempty"`
+	Colours []ColourInBag `json:"colours,omitempty"`
+	Fold    *string       `json:"fold,omitempty"`
+	Celsius *float64      `json:"celsius,omitempty"`
+	Note    *string       `json:"note,omitempty"`
+	TypedTexts
 }
 
 func (b *BagChanged) check() error {
 	return firstError(checkBagContents(b.Pieces, b.Colours), checkOptional("temperature", b.Celsius, -40, 90))
 }
 
-func checkBagContents(pieces []BagPiece, colours []BagColour) error {
+func checkBagContents(pieces []PieceInBag, colours []ColourInBag) error {
 	for _, p := range pieces {
 		if err := firstError(p.Piece.Check("piece"), checkRange("count", float64(p.Count), 1, MaxPieces)); err != nil {
 			return err
@@ -101,41 +101,41 @@ func (b *BagLooked) check() error { return checkRange("seconds", b.Seconds, 0, 8
 
 // BagDyed is colours added to a bag; their cure begins then.
 type BagDyed struct {
-	Colours []BagColour `json:"colours"`
+	Colours []ColourInBag `json:"colours"`
 }
 
 func (b *BagDyed) check() error { return checkBagContents(nil, b.Colours) }
 
-// BagDried says that something in the bag was found dry, and whether it was
+// BagFoundDry says that something in the bag was found dry, and whether it was
 // wetted again.
-type BagDried struct {
-	Wetted bool   `json:"wetted"`
-	Note   string `json:"note,omitempty"`
+type BagFoundDry struct {
+	WasWetted bool   `json:"wetted"`
+	Note      string `json:"note,omitempty"`
 }
 
-func (b *BagDried) check() error { return nil }
+func (b *BagFoundDry) check() error { return nil }
 
 // BagSplit is pieces taken over into another bag, closed by its own fact.
 type BagSplit struct {
-	Into   ID         `json:"into"`
-	Pieces []BagPiece `json:"pieces"`
+	Into   ID           `json:"into"`
+	Pieces []PieceInBag `json:"pieces"`
 }
 
 func (b *BagSplit) check() error {
 	return firstError(b.Into.Check("bag"), checkBagContents(b.Pieces, nil))
 }
 
-// NumberRange is the numbers that labels were printed with before they had a bag, both ends
+// LabelNumberRange is the numbers that labels were printed with before they had a bag, both ends
 // included: numbered blanks, or tags of a piece. Letter is the phone's, where it had
 // no lease. Each label's token comes of the fact's subject and its number.
-type NumberRange struct {
+type LabelNumberRange struct {
 	From   int    `json:"from"`
 	To     int    `json:"to"`
 	Letter string `json:"letter,omitempty"`
 	Sheet  string `json:"sheet,omitempty"`
 }
 
-func (b *NumberRange) check() error {
+func (b *LabelNumberRange) check() error {
 	if b.From < 1 || b.To < b.From || b.To > MaxNumber {
 		return fault.New(fault.Input, "labels numbered %d to %d are not accepted", b.From, b.To).WithHint("from 1 to %d", MaxNumber)
 	}

@@ -10,10 +10,10 @@ import (
 // BatchStarted begins a batch. Secret (16 random bytes, as an ID) is what label
 // tokens are derived from, so that any phone of the batch can print.
 type BatchStarted struct {
-	Name   string       `json:"name"`
-	Secret ID           `json:"secret"`
-	Note   string       `json:"note,omitempty"`
-	For    zone.Instant `json:"for,omitempty"` // when it is wanted
+	Name     string       `json:"name"`
+	Secret   ID           `json:"secret"`
+	Note     string       `json:"note,omitempty"`
+	Deadline zone.Instant `json:"for,omitempty"` // when it is wanted
 }
 
 func (b *BatchStarted) check() error {
@@ -22,9 +22,9 @@ func (b *BatchStarted) check() error {
 
 // BatchChanged holds the properties of a batch that change; a missing one stays as it was.
 type BatchChanged struct {
-	Name *string       `json:"name,omitempty"`
-	Note *string       `json:"note,omitempty"`
-	For  *zone.Instant `json:"for,omitempty"`
+	Name     *string       `json:"name,omitempty"`
+	Note     *string       `json:"note,omitempty"`
+	Deadline *zone.Instant `json:"for,omitempty"`
 }
 
 func (b *BatchChanged) check() error {
@@ -50,16 +50,16 @@ const MaxPieces = 500
 // PieceAdded is count pieces of one kind. Grams is the dry weight of one;
 // Assumed says that it is the kind's default and was not weighed.
 type PieceAdded struct {
-	Kind    string  `json:"kind"`
-	Name    string  `json:"name,omitempty"`
-	Count   int     `json:"count"`
-	Grams   float64 `json:"grams"`
-	Assumed bool    `json:"assumed,omitempty"`
-	Fibre   string  `json:"fibre,omitempty"`
-	Share   float64 `json:"share,omitempty"` // of the fibre in a blend, 0 to 1; 0 is not said
-	Fold    string  `json:"fold,omitempty"`
+	Kind           string  `json:"kind"`
+	Name           string  `json:"name,omitempty"`
+	Count          int     `json:"count"`
+	Grams          float64 `json:"grams"`
+	WeightAssumed  bool    `json:"assumed,omitempty"`
+	Fibre          string  `json:"fibre,omitempty"`
+	MainFibreShare float64 `json:"share,omitempty"` // of the fibre in a blend, 0 to 1; 0 is not said
+	Fold           string  `json:"fold,omitempty"`
 	PieceMore
-	Typed
+	TypedTexts
 }
 
 // PieceMore is what may be known of pieces besides. Blend lists all fibres of a blend.
@@ -67,12 +67,12 @@ type PieceAdded struct {
 // where none is named. Depth is that of the dye, 1 for as strong as the jug, 0 where it
 // was not said. Price is what one cost.
 type PieceMore struct {
-	Blend   []FibreShare `json:"blend,omitempty"`
-	Colours []BagColour  `json:"colours,omitempty"`
-	Depth   float64      `json:"depth,omitempty"`
-	Note    string       `json:"note,omitempty"`
-	Owner   string       `json:"owner,omitempty"`
-	Price   float64      `json:"price,omitempty"`
+	Blend   []FibreShare  `json:"blend,omitempty"`
+	Colours []ColourInBag `json:"colours,omitempty"`
+	Depth   float64       `json:"depth,omitempty"`
+	Note    string        `json:"note,omitempty"`
+	Owner   string        `json:"owner,omitempty"`
+	Price   float64       `json:"price,omitempty"`
 }
 
 // FibreShare is a fibre of a blend with its share by weight, from 0 to 1.
@@ -102,27 +102,27 @@ func (b *PieceMore) check() error {
 
 func (b *PieceAdded) check() error {
 	return firstError(b.PieceMore.check(), checkName("kind of piece", b.Kind), checkRange("count", float64(b.Count), 1, MaxPieces),
-		checkRange("dry weight of one piece in grams", b.Grams, 1, 20000), checkRange("share of fibre", b.Share, 0, 1))
+		checkRange("dry weight of one piece in grams", b.Grams, 1, 20000), checkRange("share of fibre", b.MainFibreShare, 0, 1))
 }
 
 // PieceChanged holds the properties of a piece that change; a missing one stays as it was.
 type PieceChanged struct {
-	Kind    *string  `json:"kind,omitempty"`
-	Name    *string  `json:"name,omitempty"`
-	Count   *int     `json:"count,omitempty"`
-	Grams   *float64 `json:"grams,omitempty"`
-	Assumed *bool    `json:"assumed,omitempty"`
-	Fibre   *string  `json:"fibre,omitempty"`
-	Share   *float64 `json:"share,omitempty"`
-	Fold    *string  `json:"fold,omitempty"`
+	Kind           *string  `json:"kind,omitempty"`
+	Name           *string  `json:"name,omitempty"`
+	Count          *int     `json:"count,omitempty"`
+	Grams          *float64 `json:"grams,omitempty"`
+	WeightAssumed  *bool    `json:"assumed,omitempty"`
+	Fibre          *string  `json:"fibre,omitempty"`
+	MainFibreShare *float64 `json:"share,omitempty"`
+	Fold           *string  `json:"fold,omitempty"`
 	// As in PieceMore.
-	Blend   *[]FibreShare `json:"blend,omitempty"`
-	Colours *[]BagColour  `json:"colours,omitempty"`
-	Depth   *float64      `json:"depth,omitempty"`
-	Note    *string       `json:"note,omitempty"`
-	Owner   *string       `json:"owner,omitempty"`
-	Price   *float64      `json:"price,omitempty"`
-	Typed
+	Blend   *[]FibreShare  `json:"blend,omitempty"`
+	Colours *[]ColourInBag `json:"colours,omitempty"`
+	Depth   *float64       `json:"depth,omitempty"`
+	Note    *string        `json:"note,omitempty"`
+	Owner   *string        `json:"owner,omitempty"`
+	Price   *float64       `json:"price,omitempty"`
+	TypedTexts
 }
 
 func (b *PieceChanged) check() error {
@@ -227,16 +227,16 @@ const dyeClasses = "dichlorotriazine vinyl-sulfone monochlorotriazine unknown"
 // how it looks, its class, its own strength at full depth in g/L, the depth that
 // is wanted of it, and the volume to make in mL (0: as the plan says).
 type ColourChosen struct {
-	Name     string  `json:"name"`
-	Caps     string  `json:"caps"`
-	RGB      string  `json:"rgb"` // #rrggbb
-	Class    string  `json:"class"`
-	Generic  string  `json:"generic,omitempty"` // C.I. generic name
-	Strength float64 `json:"strength"`
-	Depth    float64 `json:"depth"`
-	ML       float64 `json:"ml,omitempty"`
+	Name       string  `json:"name"`
+	CapLetters string  `json:"caps"`
+	RGB        string  `json:"rgb"` // #rrggbb
+	Class      string  `json:"class"`
+	Generic    string  `json:"generic,omitempty"` // C.I. generic name
+	Strength   float64 `json:"strength"`
+	Depth      float64 `json:"depth"`
+	VolumeML   float64 `json:"ml,omitempty"`
 	ColourMore
-	Typed
+	TypedTexts
 }
 
 // ColourMore is what may be known of a colour besides: the powder on the shelf; where it is
@@ -256,27 +256,27 @@ func (b *ColourMore) check() error {
 }
 
 func (b *ColourChosen) check() error {
-	return firstError(b.ColourMore.check(), checkName("colour", b.Name), checkCaps(b.Caps), checkRGB(b.RGB), checkOneOf("class", b.Class, dyeClasses),
-		checkRange("strength in g/L", b.Strength, 0.1, 200), checkRange("depth", b.Depth, 0.01, 5), checkRange("volume in mL", b.ML, 0, 1e5))
+	return firstError(b.ColourMore.check(), checkName("colour", b.Name), checkCaps(b.CapLetters), checkRGB(b.RGB), checkOneOf("class", b.Class, dyeClasses),
+		checkRange("strength in g/L", b.Strength, 0.1, 200), checkRange("depth", b.Depth, 0.01, 5), checkRange("volume in mL", b.VolumeML, 0, 1e5))
 }
 
 // ColourChanged holds the properties of a colour that change; a missing one stays as it was.
 type ColourChanged struct {
-	Name     *string  `json:"name,omitempty"`
-	Caps     *string  `json:"caps,omitempty"`
-	RGB      *string  `json:"rgb,omitempty"`
-	Class    *string  `json:"class,omitempty"`
-	Generic  *string  `json:"generic,omitempty"`
-	Strength *float64 `json:"strength,omitempty"`
-	Depth    *float64 `json:"depth,omitempty"`
-	ML       *float64 `json:"ml,omitempty"`
+	Name       *string  `json:"name,omitempty"`
+	CapLetters *string  `json:"caps,omitempty"`
+	RGB        *string  `json:"rgb,omitempty"`
+	Class      *string  `json:"class,omitempty"`
+	Generic    *string  `json:"generic,omitempty"`
+	Strength   *float64 `json:"strength,omitempty"`
+	Depth      *float64 `json:"depth,omitempty"`
+	VolumeML   *float64 `json:"ml,omitempty"`
 	// As in ColourMore.
 	Stock   *ID      `json:"stock,omitempty"`
 	OnCloth *float64 `json:"onCloth,omitempty"`
 	Grams   *float64 `json:"grams,omitempty"`
 	Holds   *float64 `json:"holds,omitempty"`
 	Bottles *int     `json:"bottles,omitempty"`
-	Typed
+	TypedTexts
 }
 
 func (b *ColourChanged) check() error {
@@ -286,12 +286,12 @@ func (b *ColourChanged) check() error {
 	set(&more.Grams, b.Grams)
 	set(&more.Holds, b.Holds)
 	set(&more.Bottles, b.Bottles)
-	errs := []error{more.check(), checkOptional("strength in g/L", b.Strength, 0.1, 200), checkOptional("depth", b.Depth, 0.01, 5), checkOptional("volume in mL", b.ML, 0, 1e5)}
+	errs := []error{more.check(), checkOptional("strength in g/L", b.Strength, 0.1, 200), checkOptional("depth", b.Depth, 0.01, 5), checkOptional("volume in mL", b.VolumeML, 0, 1e5)}
 	if b.Name != nil {
 		errs = append(errs, checkName("colour", *b.Name))
 	}
-	if b.Caps != nil {
-		errs = append(errs, checkCaps(*b.Caps))
+	if b.CapLetters != nil {
+		errs = append(errs, checkCaps(*b.CapLetters))
 	}
 	if b.RGB != nil {
 		errs = append(errs, checkRGB(*b.RGB))
@@ -320,28 +320,28 @@ func checkRGB(s string) error {
 // SoakMixed is water in mL and soda ash in grams as weighed, with its form
 // (anhydrous, monohydrate, decahydrate) and the water's temperature.
 type SoakMixed struct {
-	Water   float64  `json:"water"`
-	Soda    float64  `json:"soda"`
-	Form    string   `json:"form,omitempty"`
-	Celsius *float64 `json:"celsius,omitempty"`
-	Stock   ID       `json:"stock,omitempty"` // the soda ash on the shelf; the first there where it was not said
-	Typed
+	WaterML   float64  `json:"water"`
+	SodaGrams float64  `json:"soda"`
+	Form      string   `json:"form,omitempty"`
+	Celsius   *float64 `json:"celsius,omitempty"`
+	Stock     ID       `json:"stock,omitempty"` // the soda ash on the shelf; the first there where it was not said
+	TypedTexts
 }
 
 func (b *SoakMixed) check() error {
-	return firstError(checkOptionalID("soda ash", b.Stock), checkRange("water in mL", b.Water, 10, 1e6), checkRange("soda ash in grams", b.Soda, 0, 1e5), checkOptional("temperature", b.Celsius, 0, 100))
+	return firstError(checkOptionalID("soda ash", b.Stock), checkRange("water in mL", b.WaterML, 10, 1e6), checkRange("soda ash in grams", b.SodaGrams, 0, 1e5), checkOptional("temperature", b.Celsius, 0, 100))
 }
 
 // SoakChecked is a measured pH, by meter or strip.
 type SoakChecked struct {
-	PH      float64  `json:"ph"`
-	With    string   `json:"with"`
-	Celsius *float64 `json:"celsius,omitempty"`
-	Typed
+	PH           float64  `json:"ph"`
+	MeasuredWith string   `json:"with"`
+	Celsius      *float64 `json:"celsius,omitempty"`
+	TypedTexts
 }
 
 func (b *SoakChecked) check() error {
-	return firstError(checkRange("pH", b.PH, 0, 14), checkOneOf("way of measuring", b.With, "meter strip"))
+	return firstError(checkRange("pH", b.PH, 0, 14), checkOneOf("way of measuring", b.MeasuredWith, "meter strip"))
 }
 
 // SoakPieces are the pieces that went in or came out; none named means all.
@@ -353,35 +353,35 @@ func (b *SoakPieces) check() error { return checkIDs("piece", b.Pieces) }
 
 // JugMixed is powder in grams, as weighed, made up to a volume in mL.
 type JugMixed struct {
-	Colour   ID       `json:"colour"`
-	Powder   float64  `json:"powder"`
-	ML       float64  `json:"ml"`
-	Urea     float64  `json:"urea,omitempty"`
-	Soft     float64  `json:"softener,omitempty"`
-	Alginate float64  `json:"alginate,omitempty"`
-	Celsius  *float64 `json:"celsius,omitempty"`
-	Stock    ID       `json:"stock,omitempty"` // the powder on the shelf; that of the colour where it was not said
-	Typed
+	Colour        ID       `json:"colour"`
+	PowderGrams   float64  `json:"powder"`
+	VolumeML      float64  `json:"ml"`
+	UreaGrams     float64  `json:"urea,omitempty"`
+	SoftenerGrams float64  `json:"softener,omitempty"`
+	AlginateGrams float64  `json:"alginate,omitempty"`
+	Celsius       *float64 `json:"celsius,omitempty"`
+	Stock         ID       `json:"stock,omitempty"` // the powder on the shelf; that of the colour where it was not said
+	TypedTexts
 }
 
 func (b *JugMixed) check() error {
-	return firstError(checkOptionalID("powder", b.Stock), b.Colour.Check("colour"), checkRange("powder in grams", b.Powder, 0, 1e4), checkRange("volume in mL", b.ML, 1, 1e5))
+	return firstError(checkOptionalID("powder", b.Stock), b.Colour.Check("colour"), checkRange("powder in grams", b.PowderGrams, 0, 1e4), checkRange("volume in mL", b.VolumeML, 1, 1e5))
 }
 
 // JugThinned is the volume in mL that the jug was made up to.
 type JugThinned struct {
-	ML float64 `json:"ml"`
-	Typed
+	AddedML float64 `json:"ml"`
+	TypedTexts
 }
 
-func (b *JugThinned) check() error { return checkRange("volume in mL", b.ML, 1, 1e5) }
+func (b *JugThinned) check() error { return checkRange("volume in mL", b.AddedML, 1, 1e5) }
 
 // JugActivated is soda ash in grams put into the jug.
 type JugActivated struct {
-	Soda float64 `json:"soda"`
+	SodaGrams float64 `json:"soda"`
 }
 
-func (b *JugActivated) check() error { return checkRange("soda ash in grams", b.Soda, 0, 1e4) }
+func (b *JugActivated) check() error { return checkRange("soda ash in grams", b.SodaGrams, 0, 1e4) }
 
 // BottleFilled is a bottle filled from a jug.
 type BottleFilled struct {

@@ -6,25 +6,25 @@ import "coldbatch/internal/zone"
 // all others are weighed in grams.
 const stockSorts = "dye alkali softener urea thickener bottle bag scale other"
 
-// StockKnown is something kept in the house.
-type StockKnown struct {
-	Name     string       `json:"name"`
-	Sort     string       `json:"sort"` // one of stockSorts
-	Class    string       `json:"class,omitempty"`
-	Generic  string       `json:"generic,omitempty"`  // C.I. generic name
-	Strength *float64     `json:"strength,omitempty"` // g/L at full depth, by its maker's record
-	RGB      string       `json:"rgb,omitempty"`
-	Division *float64     `json:"division,omitempty"` // smallest step of a scale, g
-	Holds    *float64     `json:"holds,omitempty"`    // of a bottle, mL
-	Lot      string       `json:"lot,omitempty"`
-	Opened   zone.Instant `json:"opened,omitempty"` // when its jar was opened
-	Keep     *float64     `json:"keep,omitempty"`   // buy more below that amount
-	Typed
+// StockDescribed is something kept in the house.
+type StockDescribed struct {
+	Name       string       `json:"name"`
+	StockType  string       `json:"sort"` // one of stockSorts
+	Class      string       `json:"class,omitempty"`
+	Generic    string       `json:"generic,omitempty"`  // C.I. generic name
+	Strength   *float64     `json:"strength,omitempty"` // g/L at full depth, by its maker's record
+	RGB        string       `json:"rgb,omitempty"`
+	ScaleStep  *float64     `json:"division,omitempty"` // smallest step of a scale, g
+	CapacityML *float64     `json:"holds,omitempty"`    // of a bottle, mL
+	Lot        string       `json:"lot,omitempty"`
+	Opened     zone.Instant `json:"opened,omitempty"` // when its jar was opened
+	Keep       *float64     `json:"keep,omitempty"`   // buy more below that amount
+	TypedTexts
 }
 
-func (b *StockKnown) check() error {
-	return firstError(checkName("stock", b.Name), checkOneOf("sort", b.Sort, stockSorts),
-		checkStock(b.Strength, b.Division, b.Holds, b.Keep))
+func (b *StockDescribed) check() error {
+	return firstError(checkName("stock", b.Name), checkOneOf("sort", b.StockType, stockSorts),
+		checkStock(b.Strength, b.ScaleStep, b.CapacityML, b.Keep))
 }
 
 // StockChanged holds the properties of a thing on the shelf that change; a missing one stays
@@ -41,7 +41,7 @@ type StockChanged struct {
 	Opened   *zone.Instant `json:"opened,omitempty"`
 	Keep     *float64      `json:"keep,omitempty"`
 	Gone     *bool         `json:"gone,omitempty"`
-	Typed
+	TypedTexts
 }
 
 func (b *StockChanged) check() error {
@@ -68,7 +68,7 @@ type StockMoved struct {
 	Batch    ID      `json:"batch,omitempty"`
 	Of       ID      `json:"of,omitempty"`
 	Note     string  `json:"note,omitempty"`
-	Typed
+	TypedTexts
 }
 
 func (b *StockMoved) check() error {
@@ -81,7 +81,7 @@ type SumsSet struct {
 	Hourly   *float64 `json:"hourly,omitempty"`   // an hour of work, in that currency
 	Margin   *float64 `json:"margin,omitempty"`   // share of the price that is not cost, below 1
 	Hardness *float64 `json:"hardness,omitempty"` // of the water, mg/L as calcium carbonate
-	Typed
+	TypedTexts
 }
 
 func (b *SumsSet) check() error {

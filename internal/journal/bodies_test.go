@@ -9,7 +9,7 @@ import (
 // colour as #rrggbb.
 func TestPhotosAndColoursAreChecked(t *testing.T) {
 	hash := strings.Repeat("0a", 32)
-	bag := author(1200).NewID()
+	bag := newAuthor(1200).NewID()
 	for _, row := range []struct {
 		why  string
 		body PiecePhotographed

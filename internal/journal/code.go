@@ -6,8 +6,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// codeLen is the characters of a code: 80 random bits.
-const codeLen = 16
+// codeLength is the characters of a code: 80 random bits.
+const codeLength = 16
 
 // NewCode writes ten random bytes as a code by which a phone is let in: 16
 // characters of Crockford's base32, shown in fours, as in "K7M2-Q9X4-TTRW-9ABC".
@@ -43,8 +43,8 @@ func ParseCode(typed string) (canonical string, err error) {
 		}
 		b.WriteRune(r)
 	}
-	if b.Len() != codeLen {
-		return "", codeError(typed, "a code has %d letters and digits, this has %d", codeLen, b.Len())
+	if b.Len() != codeLength {
+		return "", codeError(typed, "a code has %d letters and digits, this has %d", codeLength, b.Len())
 	}
 	return b.String(), nil
 }

@@ -17,18 +17,18 @@ import (
 // again: it travels and is stored as the very JSON it was read from, so that an
 // older program passes on what it does not know.
 type Fact struct {
-	ID      ID              `json:"id"`
-	Stamp   Stamp           `json:"stamp"`
-	Device  ID              `json:"device"`
-	Scope   Scope           `json:"scope"`
-	Subject ID              `json:"subject"`
-	Kind    string          `json:"kind"`
-	Version int             `json:"v"`
-	Need    int             `json:"need"`
-	At      zone.Instant    `json:"at"`
-	TZ      string          `json:"tz"`
-	Clock   *Clock          `json:"clock,omitempty"`
-	Body    json.RawMessage `json:"body"`
+	ID            ID              `json:"id"`
+	Stamp         Stamp           `json:"stamp"`
+	Device        ID              `json:"device"`
+	Scope         Scope           `json:"scope"`
+	Subject       ID              `json:"subject"`
+	Kind          string          `json:"kind"`
+	Version       int             `json:"v"`
+	NeededVersion int             `json:"need"`
+	At            zone.Instant    `json:"at"`
+	TZ            string          `json:"tz"`
+	Clock         *Clock          `json:"clock,omitempty"`
+	Body          json.RawMessage `json:"body"`
 
 	raw []byte
 }
@@ -54,7 +54,7 @@ const (
 	maxTZ   = 64
 )
 
-type envelope Fact
+type factEnvelope Fact
 
 // UnmarshalJSON reads one fact and checks its envelope, not its body: the body
 // of an unknown kind cannot be checked.
@@ -66,7 +66,7 @@ func (f *Fact) UnmarshalOwned(b []byte) error {
 	if len(b) > maxFact {
 		return fault.New(fault.Input, "a fact of %d bytes is more than %d", len(b), maxFact)
 	}
-	if got, ok := scanFact(b); ok {
+	if got, ok := parseFactFast(b); ok {
 		if err := got.check(); err != nil {
 			return err
 		}
@@ -78,7 +78,7 @@ func (f *Fact) UnmarshalOwned(b []byte) error {
 
 // parse reads a fact in any form that JSON has.
 func (f *Fact) parse(b []byte) error {
-	var e envelope
+	var e factEnvelope
 	if err := json.Unmarshal(b, &e); err != nil {
 		if fault.Is(err, fault.Input) {
 			return err
@@ -103,7 +103,7 @@ func (f Fact) MarshalJSON() ([]byte, error) {
 	if f.raw != nil {
 		return f.raw, nil
 	}
-	return encodeJSON(envelope(f))
+	return encodeJSON(factEnvelope(f))
 }
 
 // Text is the fact's own JSON, byte for byte as it is kept.
@@ -111,7 +111,7 @@ func (f Fact) Text() []byte {
 	if f.raw != nil {
 		return f.raw
 	}
-	b, err := encodeJSON(envelope(f))
+	b, err := encodeJSON(factEnvelope(f))
 	if err != nil {
 		return nil
 	}
@@ -147,8 +147,8 @@ func (f *Fact) check() error {
 		return fault.New(fault.Input, "kind %q is not two or more small words joined by dots", shorten(f.Kind))
 	case f.Version < 1 || f.Version > 1<<15:
 		return fault.New(fault.Input, "version %d of kind %s is not 1 or more", f.Version, f.Kind)
-	case f.Need < 1 || f.Need > 1<<15:
-		return fault.New(fault.Input, "need %d of kind %s is not 1 or more", f.Need, f.Kind)
+	case f.NeededVersion < 1 || f.NeededVersion > 1<<15:
+		return fault.New(fault.Input, "need %d of kind %s is not 1 or more", f.NeededVersion, f.Kind)
 	case f.At < 0 || f.At > MaxTime:
 		return fault.New(fault.Input, "time %d of fact lies outside 1970 to 2200", int64(f.At))
 	case len(f.TZ) > maxTZ || strings.ContainsAny(f.TZ, "<>&\"'\n"):

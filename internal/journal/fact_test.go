@@ -12,8 +12,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// author is a device with random ids from a seed.
-func author(seed int64) *Author {
+// newAuthor is a device with random ids from a seed.
+func newAuthor(seed int64) *Author {
 	r := rand.New(rand.NewSource(seed))
 	a := &Author{TZ: "Europe/Lisbon", Now: 1777000000000, Random: func(b []byte) { r.Read(b) }}
 	a.Device = a.NewID()
@@ -29,7 +29,7 @@ func mustWrite(t testing.TB, a *Author, drafts ...Draft) []Fact {
 	return facts
 }
 
-func draft(scope Scope, kind string, body any) Draft {
+func newDraft(scope Scope, kind string, body any) Draft {
 	b, err := json.Marshal(body)
 	if err != nil {
 		panic(err)
@@ -40,7 +40,7 @@ func draft(scope Scope, kind string, body any) Draft {
 // A fact of a newer program has unknown fields, kinds and bodies; it must come back byte
 // for byte.
 func TestUnknownFieldsStayUnchanged(t *testing.T) {
-	a := author(1)
+	a := newAuthor(1)
 	id, dev, sub := a.NewID(), a.NewID(), a.NewID()
 	text := `{"id":"` + string(id) + `","stamp":"019d00000000002a","device":"` + string(dev) + `","scope":"batch/` + string(sub) +
 		`","subject":"` + string(sub) + `","kind":"bag.steamed","v":7,"need":9,"at":1777000000000,"tz":"Asia/Tokyo","mood":{"a":[1,2.50,"<b>&"]},"body":{"x":1e2,"y":"é"}}`
@@ -76,7 +76,7 @@ func sameJSON(t testing.TB, a, b []byte) bool {
 }
 
 func TestEnvelopeIsChecked(t *testing.T) {
-	good := string(mustWrite(t, author(2), draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "yard phone"}))[0].Text())
+	good := string(mustWrite(t, newAuthor(2), newDraft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "yard phone"}))[0].Text())
 	for _, c := range []struct{ why, old, new string }{
 		{"not JSON", good, good[:len(good)-1]},
 		{"an id in upper case would be another spelling of one id", `"id":"`, `"id":"X`},
@@ -102,7 +102,7 @@ func TestEnvelopeIsChecked(t *testing.T) {
 }
 
 func TestWriteRefusals(t *testing.T) {
-	a := author(3)
+	a := newAuthor(3)
 	batch := BatchScope(a.NewID())
 	for _, c := range []struct {
 		why   string
@@ -110,16 +110,16 @@ func TestWriteRefusals(t *testing.T) {
 		says  string
 		seen0 Stamp
 	}{
-		{why: "unknown kind", d: draft(batch, "bag.boiled", NoteBody{}), says: "bag.boiled"},
-		{why: "wrong scope", d: draft(ShelfScope, KindBagDone, BagDone{}), says: "batch"},
-		{why: "no colour", d: draft(batch, KindBagClosed, BagClosed{Number: 3, Pieces: []BagPiece{{a.NewID(), 1}}}), says: "no colour"},
-		{why: "cap letter that is a size", d: draft(batch, KindColourChosen, ColourChosen{Name: "lemon", Caps: "L", RGB: "#ffee00", Class: "unknown", Strength: 20, Depth: 1}), says: "sizes"},
-		{why: "no powder weighs less than nothing", d: draft(batch, KindJugMixed, JugMixed{Colour: a.NewID(), Powder: -1, ML: 60}), says: "-1"},
+		{why: "unknown kind", d: newDraft(batch, "bag.boiled", NoteBody{}), says: "bag.boiled"},
+		{why: "wrong scope", d: newDraft(ShelfScope, KindBagDone, BagDone{}), says: "batch"},
+		{why: "no colour", d: newDraft(batch, KindBagClosed, BagClosed{Number: 3, Pieces: []PieceInBag{{a.NewID(), 1}}}), says: "no colour"},
+		{why: "cap letter that is a size", d: newDraft(batch, KindColourChosen, ColourChosen{Name: "lemon", CapLetters: "L", RGB: "#ffee00", Class: "unknown", Strength: 20, Depth: 1}), says: "sizes"},
+		{why: "no powder weighs less than nothing", d: newDraft(batch, KindJugMixed, JugMixed{Colour: a.NewID(), PowderGrams: -1, VolumeML: 60}), says: "-1"},
 		{why: "body of another shape", d: Draft{Scope: batch, Kind: KindBagClosed, Body: []byte(`{"number":"eight"}`)}, says: KindBagClosed},
-		{why: "night warmer than day", d: draft(PlaceScope(a.NewID()), KindPlaceUsual, PlaceUsual{Low: 20, High: 10}), says: "10"},
+		{why: "night warmer than day", d: newDraft(PlaceScope(a.NewID()), KindPlaceUsual, UsualTemperatures{Low: 20, High: 10}), says: "10"},
 	} {
 		before := a.Seen
-		_, err := a.Write([]Draft{draft(batch, KindBatchFinished, NoteBody{}), c.d})
+		_, err := a.Write([]Draft{newDraft(batch, KindBatchFinished, NoteBody{}), c.d})
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v, want a sentence with %q", c.why, err, c.says)
 		}
@@ -135,19 +135,19 @@ func TestWriteRefusals(t *testing.T) {
 // Whether the clock jumps back, stops or runs ahead, a later fact never has a stamp before
 // an earlier one of the same writer, nor before one that the writer had seen.
 func TestStampAfterItsCause(t *testing.T) {
-	a := author(4)
+	a := newAuthor(4)
 	var last Stamp
 	for _, step := range []zone.Span{0, 0, zone.Hour, -3 * zone.Hour, 0, -7 * zone.Day, zone.Minute} {
 		a.Now = a.Now.Add(step)
-		f := mustWrite(t, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]
+		f := mustWrite(t, a, newDraft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]
 		if !last.Less(f.Stamp) {
 			t.Fatalf("stamp %s is not after %s", f.Stamp, last)
 		}
 		last = f.Stamp
 	}
-	far := Stamp{Ms: a.Now.Add(200 * zone.Day), N: 1<<16 - 1}
+	far := Stamp{Milliseconds: a.Now.Add(200 * zone.Day), Counter: 1<<16 - 1}
 	a.Seen = far
-	if f := mustWrite(t, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]; !far.Less(f.Stamp) {
+	if f := mustWrite(t, a, newDraft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]; !far.Less(f.Stamp) {
 		t.Errorf("stamp %s does not follow the one that was seen, %s", f.Stamp, far)
 	}
 }
@@ -155,16 +155,16 @@ func TestStampAfterItsCause(t *testing.T) {
 // Whoever brings a fact with the last stamp that reads does not make the others
 // write what nobody reads.
 func TestLastStamp(t *testing.T) {
-	a := author(5)
+	a := newAuthor(5)
 	for _, seen := range []Stamp{{MaxTime, 0}, {MaxTime, 1<<16 - 2}, {MaxTime, 1<<16 - 1}, {MaxTime - 1, 1<<16 - 1}} {
 		a.Seen = seen
-		f := mustWrite(t, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]
+		f := mustWrite(t, a, newDraft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]
 		var again Fact
 		if err := json.Unmarshal(f.Text(), &again); err != nil || f.Stamp.Less(seen) {
 			t.Errorf("after %s comes %s: %v", seen, f.Stamp, err)
 		}
 	}
-	if s := NewStamp(Stamp{}, MaxTime+1); s.Ms != MaxTime {
+	if s := NewStamp(Stamp{}, MaxTime+1); s.Milliseconds != MaxTime {
 		t.Errorf("a clock beyond the end stamps %s", s)
 	}
 }
@@ -172,9 +172,9 @@ func TestLastStamp(t *testing.T) {
 // A clock that was set back behind its own measurement does not vouch for the
 // fact: only the next measurement can.
 func TestClockSetBackIsUnknown(t *testing.T) {
-	a := author(6)
+	a := newAuthor(6)
 	a.Offset, a.OffsetMeasured = zone.Minute, a.Now
-	d := draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"})
+	d := newDraft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"})
 	a.Now = a.Now.Add(zone.Hour)
 	if f := mustWrite(t, a, d)[0]; f.Clock == nil || f.Clock.Age != zone.Hour || f.Clock.Offset != zone.Minute {
 		t.Errorf("an hour after the measurement the clock is told as %+v", f.Clock)
@@ -188,7 +188,7 @@ func TestClockSetBackIsUnknown(t *testing.T) {
 func TestKindsNeverChange(t *testing.T) {
 	seen := map[string]bool{}
 	for _, k := range Kinds {
-		if seen[k.Name] || !isKindName(k.Name) || k.Doc == "" || k.Version < 1 || k.Need < 1 || k.newBody == nil {
+		if seen[k.Name] || !isKindName(k.Name) || k.Description == "" || k.Version < 1 || k.NeededVersion < 1 || k.newBody == nil {
 			t.Errorf("kind %+v is not well told", k)
 		}
 		seen[k.Name] = true
@@ -203,11 +203,11 @@ func TestKindsNeverChange(t *testing.T) {
 // Facts written by Author.Write are read by the fast parser. Facts that differ by a space,
 // an escape or a field are read too, with the same result.
 func TestReadFactsFast(t *testing.T) {
-	a := author(9)
+	a := newAuthor(9)
 	a.Offset, a.OffsetMeasured = zone.Minute, a.Now.Add(-zone.Hour)
-	f := mustWrite(t, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: `"<é>\ {, `}))[0]
+	f := mustWrite(t, a, newDraft(HouseScope, KindDeviceNamed, DeviceNamed{Name: `"<é>\ {, `}))[0]
 	text := string(f.Text())
-	if got, ok := scanFact([]byte(text)); !ok || !reflect.DeepEqual(got, f) {
+	if got, ok := parseFactFast([]byte(text)); !ok || !reflect.DeepEqual(got, f) {
 		t.Fatalf("%s is read as %+v, %v", text, got, ok)
 	}
 	for _, other := range []string{
@@ -226,7 +226,7 @@ func TestReadFactsFast(t *testing.T) {
 		if other == text {
 			t.Error("nothing differs")
 		}
-		if got, ok := scanFact([]byte(other)); ok {
+		if got, ok := parseFactFast([]byte(other)); ok {
 			t.Errorf("%s is read fast as %+v", other, got)
 		}
 		var one, two Fact
@@ -237,15 +237,15 @@ func TestReadFactsFast(t *testing.T) {
 }
 
 func FuzzFact(f *testing.F) {
-	a := author(5)
-	f.Add(mustWrite(f, a, draft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "<é> \u2028"}))[0].Text())
+	a := newAuthor(5)
+	f.Add(mustWrite(f, a, newDraft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "<é> \u2028"}))[0].Text())
 	f.Add([]byte(`{"id":"","body":{}}`))
 	f.Add([]byte(`{"id":"00000000000000000000000000","stamp":"0000000000000000","device":"00000000000000000000000000","scope":"shelf","subject":"00000000000000000000000000","kind":"a.b","v":1,"need":1,"at":0,"tz":"","clock":{"offset":-9223372036854775808,"age":0},"body":{"a":1}}`))
 	a.Offset, a.OffsetMeasured = -zone.Minute, a.Now
-	f.Add(mustWrite(f, a, draft(BatchScope(a.NewID()), KindBatchChanged, BatchChanged{}))[0].Text())
+	f.Add(mustWrite(f, a, newDraft(BatchScope(a.NewID()), KindBatchChanged, BatchChanged{}))[0].Text())
 	f.Fuzz(func(t *testing.T, b []byte) {
 		// What is read fast is what is read slowly.
-		if fast, ok := scanFact(b); ok {
+		if fast, ok := parseFactFast(b); ok {
 			var slow Fact
 			if err := slow.parse(b); (err == nil) != (fast.check() == nil) || err == nil && !reflect.DeepEqual(fast, slow) {
 				t.Fatalf("%s is read as %+v, and slowly as %+v, %v", b, fast, slow, err)

@@ -12,12 +12,12 @@ import (
 // itself when two phones meet. The empty ID is none.
 type ID string
 
-// alphabet is Crockford's, in lower case.
-const alphabet = "0123456789abcdefghjkmnpqrstvwxyz"
+// idAlphabet is Crockford's, in lower case.
+const idAlphabet = "0123456789abcdefghjkmnpqrstvwxyz"
 
-var idEncoding = base32.NewEncoding(alphabet).WithPadding(base32.NoPadding)
+var idEncoding = base32.NewEncoding(idAlphabet).WithPadding(base32.NoPadding)
 
-const idLen = 26
+const idLength = 26
 
 // NewID writes 16 bytes as an ID. The bytes come from the edge: the core has no
 // source of randomness.
@@ -37,8 +37,8 @@ func (id ID) Bits() (b [16]byte, ok bool) {
 		return b, false
 	}
 	var bits, held, n = uint32(0), 0, 0
-	for i := range idLen {
-		bits, held = bits<<5|uint32(digitOf[id[i]]), held+5
+	for i := range idLength {
+		bits, held = bits<<5|uint32(digitValues[id[i]]), held+5
 		if held >= 8 && n < len(b) {
 			held -= 8
 			b[n] = byte(bits >> held)
@@ -48,30 +48,30 @@ func (id ID) Bits() (b [16]byte, ok bool) {
 	return b, true
 }
 
-// digitOf gives what a character of an ID stands for, noDigit for any other.
-var digitOf = func() (d [256]byte) {
+// digitValues gives what a character of an ID stands for, invalidDigit for any other.
+var digitValues = func() (d [256]byte) {
 	for i := range d {
-		d[i] = noDigit
+		d[i] = invalidDigit
 	}
-	for i, c := range alphabet {
+	for i, c := range idAlphabet {
 		d[c] = byte(i)
 	}
 	return d
 }()
 
-const noDigit = 1 << 7
+const invalidDigit = 1 << 7
 
 // Valid says whether id has the form of an ID, in its one spelling. The last of 26
 // characters holds three bits, so its two lowest are zero.
 func (id ID) Valid() bool {
-	if len(id) != idLen {
+	if len(id) != idLength {
 		return false
 	}
 	all := byte(0)
-	for i := range idLen {
-		all |= digitOf[id[i]]
+	for i := range idLength {
+		all |= digitValues[id[i]]
 	}
-	return all&noDigit == 0 && digitOf[id[idLen-1]]&3 == 0
+	return all&invalidDigit == 0 && digitValues[id[idLength-1]]&3 == 0
 }
 
 // Check returns a fault that names what when id is not an ID.

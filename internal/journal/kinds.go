@@ -9,14 +9,14 @@ import (
 
 // Kind is one kind of fact: what may be written, what it applies to, and its words.
 type Kind struct {
-	Name    string
-	Version int    // of its body
-	Need    int    // the oldest batch.StateVersion that can show its subject truthfully
-	Scopes  string // kinds of scope in which it may be written, separated by spaces
-	Subject Entity
-	Effect  Effect
-	Words   string // for a line of the history, without the facts of the body
-	Doc     string // for a developer
+	Name          string
+	Version       int    // of its body
+	NeededVersion int    // the oldest batch.StateVersion that can show its subject truthfully
+	Scopes        string // kinds of scope in which it may be written, separated by spaces
+	Subject       Entity
+	Effect        Effect
+	Words         string // for a line of the history, without the facts of the body
+	Description   string // for a developer
 
 	newBody func() bodyChecker
 }
@@ -26,17 +26,17 @@ type Entity string
 
 // The entities. Any is for kinds whose subject may be any of them.
 const (
-	OnAny      Entity = ""
-	OnBatch    Entity = "batch"
-	OnPiece    Entity = "piece"
-	OnColour   Entity = "colour"
-	OnSoak     Entity = "soak"
-	OnJug      Entity = "jug"
-	OnPrinting Entity = "printing" // of numbered blanks
-	OnBag      Entity = "bag"
-	OnPlace    Entity = "place"
-	OnStock    Entity = "stock"
-	OnPhone    Entity = "phone"
+	EntityAny      Entity = ""
+	EntityBatch    Entity = "batch"
+	EntityPiece    Entity = "piece"
+	EntityColour   Entity = "colour"
+	EntitySoak     Entity = "soak"
+	EntityJug      Entity = "jug"
+	EntityPrinting Entity = "printing" // of numbered blanks
+	EntityBag      Entity = "bag"
+	EntityPlace    Entity = "place"
+	EntityStock    Entity = "stock"
+	EntityPhone    Entity = "phone"
 )
 
 // Effect is what a kind of fact does to the state that is built from facts.
@@ -44,10 +44,10 @@ type Effect string
 
 // The effects.
 const (
-	Begins  Effect = "begins"  // its subject exists from then on, with the body's properties
-	Sets    Effect = "sets"    // properties of its subject are the body's from then on
-	Changes Effect = "changes" // the builder of the state has a function for it
-	Remarks Effect = "remarks" // nothing: only the history shows it
+	EffectBegins  Effect = "begins"  // its subject exists from then on, with the body's properties
+	EffectSets    Effect = "sets"    // properties of its subject are the body's from then on
+	EffectChanges Effect = "changes" // the builder of the state has a function for it
+	EffectRemarks Effect = "remarks" // nothing: only the history shows it
 )
 
 // NewBody gives an empty body of the kind, to decode one into.
@@ -70,10 +70,10 @@ func FindKind(name string) (Kind, bool) {
 	return k, ok
 }
 
-// MaxNeed is the most that a kind of this program needs.
-var MaxNeed = func() (need int) {
+// MaxNeededVersion is the most that a kind of this program needs.
+var MaxNeededVersion = func() (need int) {
 	for _, k := range Kinds {
-		need = max(need, k.Need)
+		need = max(need, k.NeededVersion)
 	}
 	return need
 }()

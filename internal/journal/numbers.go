@@ -23,8 +23,10 @@ type UsedNumber struct {
 	Letter string `json:"letter,omitempty"`
 }
 
-// NumbersOf is CollectNumbers for facts in any order of which every withdrawal holds.
-func NumbersOf(facts []Fact) Numbers { return CollectNumbers(Ordered(facts), Effective(facts, nil)) }
+// NumbersFromFacts is CollectNumbers for facts in any order of which every withdrawal holds.
+func NumbersFromFacts(facts []Fact) Numbers {
+	return CollectNumbers(SortedByStamp(facts), Effective(facts, nil))
+}
 
 // CollectNumbers gathers from a batch's facts, in order, the leases of those that are
 // effective and the used numbers of all, also of withdrawn ones.
@@ -43,7 +45,7 @@ func CollectNumbers(ordered, effective []Fact) Numbers {
 				n.Used = append(n.Used, UsedNumber{b.Number, b.Letter})
 			}
 		case KindBlanksPrinted, KindPieceTagged:
-			if r, ok := DecodeBody[NumberRange](f); ok && r.check() == nil {
+			if r, ok := DecodeBody[LabelNumberRange](f); ok && r.check() == nil {
 				for i := r.From; i <= r.To; i++ {
 					if u := (UsedNumber{i, r.Letter}); !printed[u] {
 						printed[u] = true
@@ -56,10 +58,10 @@ func CollectNumbers(ordered, effective []Fact) Numbers {
 	return n
 }
 
-// Next gives the number for the next bag that device closes: the first free one
+// NextNumber gives the number for the next bag that device closes: the first free one
 // of its leases, else a number with the phone's letter. ok is false when the
 // phone has neither a lease nor a letter; it must reach the hub once.
-func (n Numbers) Next(device ID, letter string) (u UsedNumber, ok bool) {
+func (n Numbers) NextNumber(device ID, letter string) (u UsedNumber, ok bool) {
 	if free := n.freeNumbers(device); len(free) > 0 {
 		return UsedNumber{Number: free[0]}, true
 	}
@@ -79,12 +81,12 @@ func (n Numbers) Next(device ID, letter string) (u UsedNumber, ok bool) {
 }
 
 // NextRanges gives count numbers for labels that device prints before their bags are
-// closed, as Next gives them, gathered into runs. ok is false where there are not as
+// closed, as NextNumber gives them, gathered into ranges. ok is false where there are not as
 // many.
-func (n Numbers) NextRanges(device ID, letter string, count int) (runs []NumberRange, ok bool) {
+func (n Numbers) NextRanges(device ID, letter string, count int) (runs []LabelNumberRange, ok bool) {
 	n.Used = append([]UsedNumber(nil), n.Used...)
 	for range count {
-		u, ok := n.Next(device, letter)
+		u, ok := n.NextNumber(device, letter)
 		if !ok {
 			return nil, false
 		}
@@ -92,7 +94,7 @@ func (n Numbers) NextRanges(device ID, letter string, count int) (runs []NumberR
 		if last := len(runs) - 1; last >= 0 && runs[last].Letter == u.Letter && runs[last].To == u.Number-1 {
 			runs[last].To++
 		} else {
-			runs = append(runs, NumberRange{From: u.Number, To: u.Number, Letter: u.Letter})
+			runs = append(runs, LabelNumberRange{From: u.Number, To: u.Number, Letter: u.Letter})
 		}
 	}
 	return runs, true
@@ -126,11 +128,11 @@ func (n Numbers) freeNumbers(device ID) []int {
 // NextLease gives a block of LeaseSize after every number that was ever leased or used;
 // ok is false when the numbers of the batch have run out.
 func (n Numbers) NextLease(device ID) (l NumbersLeased, ok bool) {
-	return n.NextBlock(device, LeaseSize)
+	return n.NextFreeBlock(device, LeaseSize)
 }
 
-// NextBlock is Lease for a block of another size.
-func (n Numbers) NextBlock(device ID, size int) (l NumbersLeased, ok bool) {
+// NextFreeBlock is Lease for a block of another size.
+func (n Numbers) NextFreeBlock(device ID, size int) (l NumbersLeased, ok bool) {
 	high := 0
 	for _, x := range n.Leases {
 		high = max(high, x.To)

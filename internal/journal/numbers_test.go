@@ -8,21 +8,21 @@ import (
 	"pgregory.net/rapid"
 )
 
-// phone is a device that closes bags apart from the others.
-type phone struct {
+// numberedPhone is a device that closes bags apart from the others.
+type numberedPhone struct {
 	*Author
 	letter string
 	facts  []Fact
 }
 
-func (p *phone) close(t testing.TB, scope Scope) UsedNumber {
+func (p *numberedPhone) close(t testing.TB, scope Scope) UsedNumber {
 	t.Helper()
-	u, ok := NumbersOf(p.facts).Next(p.Device, p.letter)
+	u, ok := NumbersFromFacts(p.facts).NextNumber(p.Device, p.letter)
 	if !ok {
 		t.Fatal("no number was given")
 	}
-	b := BagClosed{Number: u.Number, Letter: u.Letter, Pieces: []BagPiece{{p.NewID(), 1}}, Colours: []BagColour{{p.NewID(), 1}}}
-	p.facts = append(p.facts, mustWrite(t, p.Author, draft(scope, KindBagClosed, b))...)
+	b := BagClosed{Number: u.Number, Letter: u.Letter, Pieces: []PieceInBag{{p.NewID(), 1}}, Colours: []ColourInBag{{p.NewID(), 1}}}
+	p.facts = append(p.facts, mustWrite(t, p.Author, newDraft(scope, KindBagClosed, b))...)
 	return u
 }
 
@@ -30,18 +30,18 @@ func (p *phone) close(t testing.TB, scope Scope) UsedNumber {
 // now and then; some closings are withdrawn. No number is printed twice.
 func TestNumbersAreUnique(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		hub := author(1000)
+		hub := newAuthor(1000)
 		scope := BatchScope(hub.NewID())
-		phones := []*phone{{Author: author(1001), letter: "A"}, {Author: author(1002), letter: "B"}}
+		phones := []*numberedPhone{{Author: newAuthor(1001), letter: "A"}, {Author: newAuthor(1002), letter: "B"}}
 		var known []Fact
 		printed := map[UsedNumber]string{}
 		for i := range phones {
 			if rapid.Bool().Draw(rt, "leased") {
-				l, ok := NumbersOf(known).NextLease(phones[i].Device)
+				l, ok := NumbersFromFacts(known).NextLease(phones[i].Device)
 				if !ok {
 					rt.Fatal("no lease")
 				}
-				known = append(known, mustWrite(t, hub, draft(scope, KindNumbersLeased, l))...)
+				known = append(known, mustWrite(t, hub, newDraft(scope, KindNumbersLeased, l))...)
 			}
 		}
 		for _, p := range phones {
@@ -56,12 +56,12 @@ func TestNumbersAreUnique(t *testing.T) {
 			printed[u] = p.letter
 			if rapid.IntRange(0, 5).Draw(rt, "undo") == 0 {
 				last := p.facts[len(p.facts)-1]
-				p.facts = append(p.facts, mustWrite(t, p.Author, draft(scope, KindFactWithdrawn, FactTarget{last.ID}))...)
+				p.facts = append(p.facts, mustWrite(t, p.Author, newDraft(scope, KindFactWithdrawn, FactTarget{last.ID}))...)
 			}
 			if n%7 == 6 && rapid.Bool().Draw(rt, "meet") {
 				known = Union(Union(known, phones[0].facts), phones[1].facts)
-				if l, ok := NumbersOf(known).NextLease(p.Device); ok && NumbersOf(known).FreeCount(p.Device) < 5 {
-					known = append(known, mustWrite(t, hub, draft(scope, KindNumbersLeased, l))...)
+				if l, ok := NumbersFromFacts(known).NextLease(p.Device); ok && NumbersFromFacts(known).FreeCount(p.Device) < 5 {
+					known = append(known, mustWrite(t, hub, newDraft(scope, KindNumbersLeased, l))...)
 				}
 				for _, q := range phones {
 					q.facts = Union(q.facts, known)
@@ -72,22 +72,22 @@ func TestNumbersAreUnique(t *testing.T) {
 }
 
 func TestNumbersRunOut(t *testing.T) {
-	a := author(1003)
+	a := newAuthor(1003)
 	n := Numbers{Leases: []NumbersLeased{{a.Device, MaxNumber - 1, MaxNumber}}}
 	if l, ok := n.NextLease(a.Device); ok {
 		t.Errorf("leased %v past the highest number", l)
 	}
 	for i := range 2 {
-		u, ok := n.Next(a.Device, "")
+		u, ok := n.NextNumber(a.Device, "")
 		if !ok || u.Number != MaxNumber-1+i {
 			t.Fatalf("next is %v, %v", u, ok)
 		}
 		n.Used = append(n.Used, u)
 	}
-	if u, ok := n.Next(a.Device, ""); ok {
+	if u, ok := n.NextNumber(a.Device, ""); ok {
 		t.Errorf("gave %v with no lease left and no letter", u)
 	}
-	if u, ok := n.Next(a.Device, "H"); !ok || fmt.Sprint(u.Number, u.Letter) != "1 H" && u.Letter != "H" {
+	if u, ok := n.NextNumber(a.Device, "H"); !ok || fmt.Sprint(u.Number, u.Letter) != "1 H" && u.Letter != "H" {
 		t.Errorf("with a letter the next is %v, %v", u, ok)
 	}
 }
@@ -95,21 +95,21 @@ func TestNumbersRunOut(t *testing.T) {
 // A hub that was put back from an old copy leased one block twice: the earlier
 // lease keeps the numbers, on every phone alike.
 func TestNumbersLeasedTwice(t *testing.T) {
-	a, b := author(1004).Device, author(1005).Device
+	a, b := newAuthor(1004).Device, newAuthor(1005).Device
 	n := Numbers{Leases: []NumbersLeased{{a, 1, 20}, {b, 11, 30}}}
-	if u, ok := n.Next(b, ""); !ok || u.Number != 21 {
+	if u, ok := n.NextNumber(b, ""); !ok || u.Number != 21 {
 		t.Errorf("the later lease gives %v first", u)
 	}
-	if u, ok := n.Next(a, ""); !ok || u.Number != 1 || n.FreeCount(a) != 20 || n.FreeCount(b) != 10 {
+	if u, ok := n.NextNumber(a, ""); !ok || u.Number != 1 || n.FreeCount(a) != 20 || n.FreeCount(b) != 10 {
 		t.Errorf("the earlier gives %v, has %d left, the later %d", u, n.FreeCount(a), n.FreeCount(b))
 	}
 }
 
 // A lease that no hub gave, from below the first number to above the last.
 func TestNumbersOutOfRange(t *testing.T) {
-	a := author(1006).Device
+	a := newAuthor(1006).Device
 	n := Numbers{Leases: []NumbersLeased{{a, math.MinInt, math.MaxInt}}, Used: []UsedNumber{{Number: math.MaxInt}, {Number: -1}}}
-	if u, ok := n.Next(a, ""); !ok || u.Number != 1 || n.FreeCount(a) != MaxNumber {
+	if u, ok := n.NextNumber(a, ""); !ok || u.Number != 1 || n.FreeCount(a) != MaxNumber {
 		t.Errorf("it gives %v first and has %d left", u, n.FreeCount(a))
 	}
 	if l, ok := n.NextLease(a); ok {
@@ -120,17 +120,17 @@ func TestNumbersOutOfRange(t *testing.T) {
 // A number that was printed on a blank or a tag is never given again, whoever
 // printed it and however often.
 func TestPrintedNumbersAreUsed(t *testing.T) {
-	a, hub := author(1100), author(1101)
+	a, hub := newAuthor(1100), newAuthor(1101)
 	scope := BatchScope(hub.NewID())
-	facts := mustWrite(t, hub, draft(scope, KindNumbersLeased, NumbersLeased{Device: a.Device, From: 1, To: 20}))
-	print := func(kind string, r NumberRange) {
-		facts = append(facts, mustWrite(t, a, draft(scope, kind, r))...)
+	facts := mustWrite(t, hub, newDraft(scope, KindNumbersLeased, NumbersLeased{Device: a.Device, From: 1, To: 20}))
+	print := func(kind string, r LabelNumberRange) {
+		facts = append(facts, mustWrite(t, a, newDraft(scope, kind, r))...)
 	}
-	print(KindBlanksPrinted, NumberRange{From: 1, To: 3})
-	print(KindPieceTagged, NumberRange{From: 4, To: 5})
-	print(KindBlanksPrinted, NumberRange{From: 2, To: 7})
-	print(KindBlanksPrinted, NumberRange{From: 1, To: 2, Letter: "H"})
-	n := NumbersOf(facts)
+	print(KindBlanksPrinted, LabelNumberRange{From: 1, To: 3})
+	print(KindPieceTagged, LabelNumberRange{From: 4, To: 5})
+	print(KindBlanksPrinted, LabelNumberRange{From: 2, To: 7})
+	print(KindBlanksPrinted, LabelNumberRange{From: 1, To: 2, Letter: "H"})
+	n := NumbersFromFacts(facts)
 	seen := map[UsedNumber]bool{}
 	for _, u := range n.Used {
 		if seen[u] {
@@ -141,14 +141,14 @@ func TestPrintedNumbersAreUsed(t *testing.T) {
 	if len(seen) != 9 {
 		t.Errorf("%d numbers are used, want 9: %v", len(seen), n.Used)
 	}
-	if u, ok := n.Next(a.Device, "H"); !ok || u != (UsedNumber{Number: 8}) {
+	if u, ok := n.NextNumber(a.Device, "H"); !ok || u != (UsedNumber{Number: 8}) {
 		t.Errorf("next is %v", u)
 	}
-	if u, ok := n.Next(hub.Device, "H"); !ok || u != (UsedNumber{3, "H"}) {
+	if u, ok := n.NextNumber(hub.Device, "H"); !ok || u != (UsedNumber{3, "H"}) {
 		t.Errorf("next with the letter alone is %v", u)
 	}
 	runs, ok := n.NextRanges(a.Device, "H", 15)
-	if want := fmt.Sprint([]NumberRange{{From: 8, To: 20}, {From: 3, To: 4, Letter: "H"}}); !ok || fmt.Sprint(runs) != want {
+	if want := fmt.Sprint([]LabelNumberRange{{From: 8, To: 20}, {From: 3, To: 4, Letter: "H"}}); !ok || fmt.Sprint(runs) != want {
 		t.Errorf("15 more are %v, want %v", runs, want)
 	}
 	if len(n.Used) != 9 {
@@ -158,7 +158,7 @@ func TestPrintedNumbersAreUsed(t *testing.T) {
 
 // A block is never beyond the highest number, and there is none after it.
 func TestBlocksEndAtTheHighestNumber(t *testing.T) {
-	id := author(1102).NewID()
+	id := newAuthor(1102).NewID()
 	for _, row := range []struct {
 		why      string
 		n        Numbers
@@ -171,7 +171,7 @@ func TestBlocksEndAtTheHighestNumber(t *testing.T) {
 		{"the last numbers", Numbers{Leases: []NumbersLeased{{From: 1, To: MaxNumber - 3}}}, 20, MaxNumber - 2, MaxNumber},
 		{"none is left", Numbers{Leases: []NumbersLeased{{From: 1, To: MaxNumber}}}, 20, 0, 0},
 	} {
-		l, ok := row.n.NextBlock(id, row.size)
+		l, ok := row.n.NextFreeBlock(id, row.size)
 		if ok != (row.from > 0) || ok && (l.From != row.from || l.To != row.to || l.Device != id) {
 			t.Errorf("%s: %+v, %v", row.why, l, ok)
 		}

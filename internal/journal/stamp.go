@@ -13,8 +13,8 @@ import (
 // what; it is not a time to show. As text it is 16 hex digits that sort as the
 // stamps do.
 type Stamp struct {
-	Ms zone.Instant
-	N  uint16
+	Milliseconds zone.Instant
+	Counter      uint16
 }
 
 // MaxTime is the latest time and stamp that is accepted, the start of the year 2200: a
@@ -22,21 +22,23 @@ type Stamp struct {
 const MaxTime zone.Instant = 7258118400000
 
 // Less says whether s comes before t.
-func (s Stamp) Less(t Stamp) bool { return s.Ms < t.Ms || s.Ms == t.Ms && s.N < t.N }
+func (s Stamp) Less(t Stamp) bool {
+	return s.Milliseconds < t.Milliseconds || s.Milliseconds == t.Milliseconds && s.Counter < t.Counter
+}
 
 // Next is the smallest stamp after s. The last one that reads is its own next:
 // whoever brings a fact with it must not make others write what nobody reads.
 func (s Stamp) Next() Stamp {
 	switch {
-	case s.N < 1<<16-1:
-		return Stamp{s.Ms, s.N + 1}
-	case s.Ms < MaxTime:
-		return Stamp{s.Ms + 1, 0}
+	case s.Counter < 1<<16-1:
+		return Stamp{s.Milliseconds, s.Counter + 1}
+	case s.Milliseconds < MaxTime:
+		return Stamp{s.Milliseconds + 1, 0}
 	}
 	return s
 }
 
-func (s Stamp) String() string { return fmt.Sprintf("%012x%04x", int64(s.Ms), s.N) }
+func (s Stamp) String() string { return fmt.Sprintf("%012x%04x", int64(s.Milliseconds), s.Counter) }
 
 // MarshalText writes the 16 digits.
 func (s Stamp) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
@@ -66,7 +68,7 @@ func (s *Stamp) read(t string) error {
 // seen. A wrong clock anywhere can push stamps ahead of the wall; causes still
 // come before effects and nobody is held up.
 func NewStamp(seen Stamp, wall zone.Instant) Stamp {
-	if w := (Stamp{Ms: min(max(0, wall), MaxTime)}); seen.Less(w) {
+	if w := (Stamp{Milliseconds: min(max(0, wall), MaxTime)}); seen.Less(w) {
 		return w
 	}
 	return seen.Next()

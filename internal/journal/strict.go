@@ -13,9 +13,9 @@ import (
 // maxNesting is how deep a fact may be nested.
 const maxNesting = 40
 
-// maxWhole is the largest whole number that every reader of JSON reads as it is
+// maxExactInteger is the largest whole number that every reader of JSON reads as it is
 // (RFC 8259, section 6).
-const maxWhole = 1<<53 - 1
+const maxExactInteger = 1<<53 - 1
 
 // ReadFact reads a fact that comes from outside: from a phone, or from a file. It refuses
 // what two readers of JSON may take for different facts: text that is not UTF-8 or has
@@ -27,7 +27,7 @@ func ReadFact(text []byte) (f Fact, err error) {
 	if len(text) > maxFact {
 		return f, fault.New(fault.Input, "a fact of %d bytes is more than %d", len(text), maxFact)
 	}
-	scanned, isScanned := scanFact(text)
+	scanned, isScanned := parseFactFast(text)
 	strict := text
 	if isScanned { // all but the body stands there as it must
 		strict = scanned.Body
@@ -50,22 +50,22 @@ func checkStrict(text []byte) error {
 	if !utf8.Valid(text) {
 		return fault.New(fault.Input, "the text %q of a fact is not UTF-8", shorten(string(text)))
 	}
-	r := strictReader{scanner: scanner{string(text), 0, true}, names: make([]string, 0, 16)}
-	r.space()
-	r.value(0)
-	r.space()
+	r := strictReader{jsonScanner: jsonScanner{string(text), 0, true}, names: make([]string, 0, 16)}
+	r.skipSpace()
+	r.readValue(0)
+	r.skipSpace()
 	switch {
 	case r.fault != nil:
 		return r.fault
-	case !r.ok || r.at != len(r.text):
-		return fault.New(fault.Input, "%q is not a fact: its JSON ends or breaks off at character %d", shorten(string(text)), r.at+1)
+	case !r.ok || r.pos != len(r.text):
+		return fault.New(fault.Input, "%q is not a fact: its JSON ends or breaks off at character %d", shorten(string(text)), r.pos+1)
 	}
 	return nil
 }
 
 // strictReader goes through a JSON text (RFC 8259) with any space between its parts.
 type strictReader struct {
-	scanner
+	jsonScanner
 	names []string // of the objects that are open, those of the innermost last
 	fault error    // what is wrong, where more can be said than that it is no JSON
 }
@@ -76,20 +76,20 @@ func (r *strictReader) refuse(format string, args ...any) {
 	}
 }
 
-func (r *strictReader) space() {
-	for c := r.next(); c == ' ' || c == '\t' || c == '\n' || c == '\r'; c = r.next() {
-		r.at++
+func (r *strictReader) skipSpace() {
+	for c := r.nextByte(); c == ' ' || c == '\t' || c == '\n' || c == '\r'; c = r.nextByte() {
+		r.pos++
 	}
 }
 
-func (r *strictReader) value(depth int) {
-	switch c := r.next(); {
+func (r *strictReader) readValue(depth int) {
+	switch c := r.nextByte(); {
 	case depth > maxNesting:
 		r.refuse("a fact is nested deeper than %d", maxNesting)
 	case c == '{':
-		r.object(depth)
+		r.readObject(depth)
 	case c == '[':
-		r.array(depth)
+		r.readArray(depth)
 	case c == '"':
 		r.readString()
 	case c == '-' || c >= '0' && c <= '9':
@@ -99,21 +99,21 @@ func (r *strictReader) value(depth int) {
 	}
 }
 
-func (r *strictReader) object(depth int) {
-	r.at++
+func (r *strictReader) readObject(depth int) {
+	r.pos++
 	first := len(r.names)
 	var many map[string]bool // its names, once they are more than a few
-	for r.space(); !r.accept("}"); r.space() {
+	for r.skipSpace(); !r.accept("}"); r.skipSpace() {
 		own := r.names[first:]
 		if len(own) > 0 {
 			r.expect(",")
-			r.space()
+			r.skipSpace()
 		}
 		name := r.readString()
 		if !r.ok {
 			return
 		}
-		if len(own) == fewNames && many == nil {
+		if len(own) == maxNamesInSlice && many == nil {
 			many = map[string]bool{}
 			for _, n := range own {
 				many[n] = true
@@ -129,18 +129,18 @@ func (r *strictReader) object(depth int) {
 		if many != nil {
 			many[name] = true
 		}
-		r.space()
+		r.skipSpace()
 		r.expect(":")
-		r.space()
-		if r.value(depth + 1); !r.ok {
+		r.skipSpace()
+		if r.readValue(depth + 1); !r.ok {
 			return
 		}
 	}
 	r.names = r.names[:first]
 }
 
-// fewNames is how many names of an object are compared one by one.
-const fewNames = 16
+// maxNamesInSlice is how many names of an object are compared one by one.
+const maxNamesInSlice = 16
 
 // hasCapital says whether encoding/json takes the name for one in other letters: U+017F
 // and U+212A fold to s and k.
@@ -153,28 +153,28 @@ func hasCapital(name string) bool {
 	return false
 }
 
-func (r *strictReader) array(depth int) {
-	r.at++
+func (r *strictReader) readArray(depth int) {
+	r.pos++
 	for n := 0; ; n++ {
-		r.space()
+		r.skipSpace()
 		if r.accept("]") || !r.ok {
 			return
 		}
 		if n > 0 {
 			r.expect(",")
-			r.space()
+			r.skipSpace()
 		}
-		r.value(depth + 1)
+		r.readValue(depth + 1)
 	}
 }
 
 // readString gives a string without its escapes.
 func (r *strictReader) readString() string {
-	from := r.at
-	if r.string(); !r.ok {
+	from := r.pos
+	if r.skipString(); !r.ok {
 		return ""
 	}
-	raw := r.text[from:r.at]
+	raw := r.text[from:r.pos]
 	if !strings.Contains(raw, `\`) {
 		return raw[1 : len(raw)-1]
 	}
@@ -196,9 +196,9 @@ func checkSurrogates(r *strictReader, raw string) {
 		if raw[i] != 'u' {
 			continue
 		}
-		half := hexUnit(raw[i+1 : i+5])
+		half := utf16Unit(raw[i+1 : i+5])
 		i += 4
-		isPair := half>>10 == 0xd800>>10 && len(raw) > i+6 && raw[i+1] == '\\' && raw[i+2] == 'u' && hexUnit(raw[i+3:i+7])>>10 == 0xdc00>>10
+		isPair := half>>10 == 0xd800>>10 && len(raw) > i+6 && raw[i+1] == '\\' && raw[i+2] == 'u' && utf16Unit(raw[i+3:i+7])>>10 == 0xdc00>>10
 		switch {
 		case isPair:
 			i += 6
@@ -209,8 +209,8 @@ func checkSurrogates(r *strictReader, raw string) {
 	}
 }
 
-// hexUnit reads four hex digits.
-func hexUnit(digits string) uint64 {
+// utf16Unit reads four hex digits.
+func utf16Unit(digits string) uint64 {
 	v, err := strconv.ParseUint(digits, 16, 16)
 	if err != nil {
 		return 0
@@ -220,16 +220,16 @@ func hexUnit(digits string) uint64 {
 
 // readNumber refuses a number that readers of JSON do not all read as it is written.
 func (r *strictReader) readNumber() {
-	from := r.at
-	if r.decimal(); !r.ok {
+	from := r.pos
+	if r.skipNumber(); !r.ok {
 		return
 	}
-	t := r.text[from:r.at]
+	t := r.text[from:r.pos]
 	if len(t) <= 15 && !strings.ContainsAny(t, "eE") { // well below the limit
 		return
 	}
 	v, err := strconv.ParseFloat(t, 64)
-	if isWhole := !strings.ContainsAny(t, ".eE"); err != nil || isWhole && (v > maxWhole || v < -maxWhole) {
+	if isWhole := !strings.ContainsAny(t, ".eE"); err != nil || isWhole && (v > maxExactInteger || v < -maxExactInteger) {
 		r.refuse("the number %s in a fact is out of range", shorten(t))
 	}
 }

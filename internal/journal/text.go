@@ -34,7 +34,7 @@ func PlainText(s string) string {
 // PlainBody returns a fact's body without control characters and marks of direction in its
 // texts. The fact itself keeps them: it is never changed.
 func PlainBody(body json.RawMessage) json.RawMessage {
-	if !mayHide(body) {
+	if !mayContainHidden(body) {
 		return body
 	}
 	value, err := decodeAny(body)
@@ -54,7 +54,7 @@ func CheckText(f Fact) error {
 	if r := strings.IndexFunc(f.TZ, isHidden); r >= 0 {
 		return fault.New(fault.Input, "time zone %q of fact is not a zone name", shorten(f.TZ))
 	}
-	if !mayHide(f.Body) {
+	if !mayContainHidden(f.Body) {
 		return nil
 	}
 	value, err := decodeAny(f.Body)
@@ -78,9 +78,9 @@ func CheckText(f Fact) error {
 	return nil
 }
 
-// mayHide says whether a JSON text may have hidden characters: whether it has one as it
+// mayContainHidden says whether a JSON text may have hidden characters: whether it has one as it
 // is, or any as \u with its number.
-func mayHide(text []byte) bool {
+func mayContainHidden(text []byte) bool {
 	for i, c := range text {
 		rest := text[i+1:]
 		switch {

@@ -8,11 +8,11 @@ import (
 	"strings"
 )
 
-// Ordered gives the facts once each in their one order: by stamp, then device,
+// SortedByStamp gives the facts once each in their one order: by stamp, then device,
 // then id. Any order and any repetition of the same facts gives the same
 // result. Of two texts under one id (which no honest phone writes) the smaller
 // stays, wherever it came from.
-func Ordered(facts []Fact) []Fact {
+func SortedByStamp(facts []Fact) []Fact {
 	sorted := make([]*Fact, len(facts)) // a fact is too long to be moved about
 	for i := range facts {
 		sorted[i] = &facts[i]
@@ -48,7 +48,7 @@ func compareFacts(f, g *Fact) int {
 
 // Union joins two sets of facts. It is commutative, associative and idempotent.
 func Union(a, b []Fact) []Fact {
-	return Ordered(append(append([]Fact(nil), a...), b...))
+	return SortedByStamp(append(append([]Fact(nil), a...), b...))
 }
 
 // Effective gives, in order, the facts that hold: those not withdrawn, or restored
@@ -58,7 +58,7 @@ func Union(a, b []Fact) []Fact {
 // who may withdraw any; the same goes for restoring. owner says whether a
 // device is the owner's; nil means every device is.
 func Effective(facts []Fact, owner func(device ID) bool) []Fact {
-	ordered := Ordered(facts)
+	ordered := SortedByStamp(facts)
 	writer := make(map[ID]ID, len(ordered))
 	for _, f := range ordered {
 		writer[f.ID] = f.Device

@@ -9,20 +9,20 @@ import (
 
 // drawFacts draws facts of two devices in one batch, including withdrawals and restorings.
 func drawFacts(t *rapid.T) []Fact {
-	a, b := author(rapid.Int64Range(0, 50).Draw(t, "seed a")), author(rapid.Int64Range(51, 99).Draw(t, "seed b"))
+	a, b := newAuthor(rapid.Int64Range(0, 50).Draw(t, "seed a")), newAuthor(rapid.Int64Range(51, 99).Draw(t, "seed b"))
 	id := a.NewID()
 	scope := BatchScope(id)
 	var facts []Fact
 	for range rapid.IntRange(1, 12).Draw(t, "facts") {
 		w := rapid.SampledFrom([]*Author{a, b}).Draw(t, "writer")
-		d := draft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180})
+		d := newDraft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180})
 		if len(facts) > 0 {
 			target := rapid.SampledFrom(facts).Draw(t, "target").ID
 			switch rapid.IntRange(0, 3).Draw(t, "what") {
 			case 0:
-				d = draft(scope, KindFactWithdrawn, FactTarget{target})
+				d = newDraft(scope, KindFactWithdrawn, FactTarget{target})
 			case 1:
-				d = draft(scope, KindFactRestored, FactTarget{target})
+				d = newDraft(scope, KindFactRestored, FactTarget{target})
 			}
 		}
 		out, err := w.Write([]Draft{d})
@@ -66,7 +66,7 @@ func TestUnionLaws(t *testing.T) {
 		if !isSameSet(Union(Union(a, b), c), Union(a, Union(b, c))) {
 			t.Fatal("who met first mattered")
 		}
-		if !isSameSet(Union(a, a), Ordered(a)) {
+		if !isSameSet(Union(a, a), SortedByStamp(a)) {
 			t.Fatal("meeting twice mattered")
 		}
 		if !isSameSet(Effective(Union(a, b), nil), Effective(append(append([]Fact(nil), b...), a...), nil)) {
@@ -77,11 +77,11 @@ func TestUnionLaws(t *testing.T) {
 
 // A withdrawal may come before its target, and a restoring undoes it.
 func TestWithdrawAndRestore(t *testing.T) {
-	a := author(7)
+	a := newAuthor(7)
 	scope := BatchScope(a.NewID())
-	x := mustWrite(t, a, draft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
-	w := mustWrite(t, a, draft(scope, KindFactWithdrawn, FactTarget{x[0].ID}))
-	r := mustWrite(t, a, draft(scope, KindFactRestored, FactTarget{x[0].ID}))
+	x := mustWrite(t, a, newDraft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
+	w := mustWrite(t, a, newDraft(scope, KindFactWithdrawn, FactTarget{x[0].ID}))
+	r := mustWrite(t, a, newDraft(scope, KindFactRestored, FactTarget{x[0].ID}))
 	for _, c := range []struct {
 		why   string
 		facts []Fact
@@ -100,18 +100,18 @@ func TestWithdrawAndRestore(t *testing.T) {
 
 // Anyone may withdraw their own facts, and only the owner those of others.
 func TestOnlyOwnerWithdrawsOthersFacts(t *testing.T) {
-	owner, helper := author(8), author(9)
+	owner, helper := newAuthor(8), newAuthor(9)
 	scope := BatchScope(owner.NewID())
 	isOwner := func(d ID) bool { return d == owner.Device }
-	x := mustWrite(t, owner, draft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
-	y := mustWrite(t, helper, draft(scope, KindPieceAdded, PieceAdded{Kind: "tote", Count: 1, Grams: 90}))
+	x := mustWrite(t, owner, newDraft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
+	y := mustWrite(t, helper, newDraft(scope, KindPieceAdded, PieceAdded{Kind: "tote", Count: 1, Grams: 90}))
 	helper.Seen, owner.Seen = LatestStamp(helper.Seen, x, MaxTime), LatestStamp(owner.Seen, y, MaxTime)
-	byHelper := mustWrite(t, helper, draft(scope, KindFactWithdrawn, FactTarget{x[0].ID}), draft(scope, KindFactWithdrawn, FactTarget{y[0].ID}))
+	byHelper := mustWrite(t, helper, newDraft(scope, KindFactWithdrawn, FactTarget{x[0].ID}), newDraft(scope, KindFactWithdrawn, FactTarget{y[0].ID}))
 	got := Effective(append(append(append([]Fact(nil), x...), y...), byHelper...), isOwner)
 	if len(got) != 1 || got[0].ID != x[0].ID {
 		t.Errorf("after the helper's withdrawals %d facts hold, want the owner's alone", len(got))
 	}
-	byOwner := mustWrite(t, owner, draft(scope, KindFactWithdrawn, FactTarget{y[0].ID}))
+	byOwner := mustWrite(t, owner, newDraft(scope, KindFactWithdrawn, FactTarget{y[0].ID}))
 	if got := Effective(append(append(append([]Fact(nil), x...), y...), byOwner...), isOwner); len(got) != 1 || got[0].ID != x[0].ID {
 		t.Errorf("the owner could not withdraw a helper's fact")
 	}

@@ -2,9 +2,9 @@ package label
 
 import "strings"
 
-// path is between the host and the code. It is short because every character makes the QR
+// addressPath is between the host and the code. It is short because every character makes the QR
 // code larger, and upper case like the code.
-const path = "/B/"
+const addressPath = "/B/"
 
 // Address returns what the QR code holds: "HTTPS://COLDBATCH.LOCAL:8443/B/…", in characters
 // of the alphanumeric mode only. host is a name or an IPv4 address, with or without a port.
@@ -15,7 +15,7 @@ func Address(host, code string) string {
 	if host == "" || strings.IndexFunc(host, isNoHostCharacter) >= 0 || !isCode(code) {
 		return ""
 	}
-	return "HTTPS://" + host + path + strings.ToUpper(code)
+	return "HTTPS://" + host + addressPath + strings.ToUpper(code)
 }
 
 func isNoHostCharacter(c rune) bool {
@@ -31,8 +31,8 @@ func FindCode(s string) (code string, ok bool) {
 		s = s[:i]
 	}
 	s = strings.TrimSuffix(s, "/")
-	if i := max(strings.LastIndex(s, path), strings.LastIndex(s, strings.ToLower(path))); i >= 0 {
-		s = s[i+len(path):]
+	if i := max(strings.LastIndex(s, addressPath), strings.LastIndex(s, strings.ToLower(addressPath))); i >= 0 {
+		s = s[i+len(addressPath):]
 	}
 	if !isCode(s) {
 		return "", false

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-func bitsOf(data string) bits {
-	var b bits
+func bitsOf(data string) bitString {
+	var b bitString
 	for i := range len(data) {
 		b.put(uint64(data[i]), 8)
 	}
@@ -30,14 +30,14 @@ func TestTextGroupsBitsAsRFC4648(t *testing.T) {
 	for i, c := range want {
 		for v := range len(rfc) {
 			if rfc[v] == c {
-				want[i] = alphabet[v]
+				want[i] = base32Alphabet[v]
 			}
 		}
 	}
 	if got := bitsOf("fooba").text(); got != string(want) {
 		t.Errorf("%s, want %s", got, want)
 	}
-	other := base32.NewEncoding(alphabet)
+	other := base32.NewEncoding(base32Alphabet)
 	r := rand.New(rand.NewSource(1))
 	for range 100 {
 		data := make([]byte, 5*(1+r.Intn(8)))
@@ -48,7 +48,7 @@ func TestTextGroupsBitsAsRFC4648(t *testing.T) {
 		if want := other.EncodeToString(data); s != want {
 			t.Fatalf("%x is %s, want %s", data, s, want)
 		}
-		if string(fromText(s)) != string(bitsOf(string(data))) {
+		if string(bitsFromText(s)) != string(bitsOf(string(data))) {
 			t.Fatalf("%s does not read back", s)
 		}
 	}

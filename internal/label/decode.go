@@ -15,29 +15,29 @@ func Decode(code string) (Label, error) {
 	if !isCode(code) {
 		return Label{}, noLabelFault()
 	}
-	all := fromText(code)
-	body := all[:len(all)-sumBits]
+	all := bitsFromText(code)
+	body := all[:len(all)-crcBits]
 	sum := reader{unread: all[len(body):]}
-	if sum.takeBits(sumBits) != uint64(body.crc()) {
+	if sum.takeBits(crcBits) != uint64(body.crc()) {
 		return Label{}, noLabelFault()
 	}
 	r := &reader{unread: body}
 	v := r.takeBits(4)
 	l := r.readFixedPart()
-	if v >= 1 && v <= version {
+	if v >= 1 && v <= newestVersion {
 		switch {
-		case !l.Blank:
-			r.rest(&l, v)
+		case !l.IsBlank:
+			r.readRest(&l, v)
 		case v > 1:
-			r.require(r.takeBits(5) == forPiece)
-			l.Tag = true
+			r.require(r.takeBits(5) == purposePiece)
+			l.IsPieceTag = true
 		}
-		r.end()
+		r.requireEnd()
 	}
 	if v == 0 || r.isBad {
 		return Label{}, noLabelFault()
 	}
-	if v > version {
+	if v > newestVersion {
 		return l, fault.New(fault.Newer, "this label was printed by a newer version of the program").
 			WithHint("update the app to see all that it says")
 	}
@@ -52,7 +52,7 @@ func noLabelFault() error {
 // reader reads fields from bits. isBad says that a field was cut off or had a value that no
 // label has; what the reader returns is then meaningless.
 type reader struct {
-	unread bits
+	unread bitString
 	isBad  bool
 }
 
@@ -69,7 +69,7 @@ func (r *reader) takeBits(n int) uint64 {
 	return v
 }
 
-func (r *reader) flag() bool { return r.takeBits(1) == 1 }
+func (r *reader) readFlag() bool { return r.takeBits(1) == 1 }
 
 // require marks the code as bad if isGood is false.
 func (r *reader) require(isGood bool) {
@@ -78,91 +78,91 @@ func (r *reader) require(isGood bool) {
 	}
 }
 
-// end requires that only the zeros that fill up the last character are left.
-func (r *reader) end() {
+// requireEnd requires that only the zeros that fill up the last character are left.
+func (r *reader) requireEnd() {
 	r.require(len(r.unread) < 5 && r.takeBits(len(r.unread)) == 0)
 }
 
 // readFixedPart reads the fields whose positions are the same in every version.
 func (r *reader) readFixedPart() Label {
-	l := Label{Blank: r.flag(), Number: int(r.takeBits(10))}
+	l := Label{IsBlank: r.readFlag(), Number: int(r.takeBits(10))}
 	letter := int(r.takeBits(5))
 	r.require(letter <= len(Letters))
-	r.require(l.Number != 0 || letter == 0 && !l.Blank)
+	r.require(l.Number != 0 || letter == 0 && !l.IsBlank)
 	if letter > 0 && !r.isBad {
 		l.Letter = Letters[letter-1 : letter]
 	}
 	binary.BigEndian.PutUint64(l.Token[:], r.takeBits(64))
-	if l.Blank {
+	if l.IsBlank {
 		return l
 	}
 	closed := int64(r.takeBits(25))
-	l.Offset = r.offset()
+	l.OffsetSeconds = r.readOffset()
 	ready := int64(r.takeBits(15))
 	r.require(closed != 0 || ready == 0)
 	if closed != 0 {
-		l.Closed = instant(epoch + closed)
+		l.ClosedAt = instantOfMinutes(epochMinutes + closed)
 	}
 	if ready != 0 {
-		l.Ready = instant(epoch + closed + ready)
+		l.ReadyAt = instantOfMinutes(epochMinutes + closed + ready)
 	}
 	return l
 }
 
-func (r *reader) offset() int {
+func (r *reader) readOffset() int {
 	q := int(r.takeBits(7)) + minOffset
 	r.require(q <= maxOffset)
-	return q * quarter
+	return q * quarterHourSeconds
 }
 
-// rest reads the other fields of version v, 1 or 2.
-func (r *reader) rest(l *Label, v uint64) {
+// readRest reads the other fields of version v, 1 or 2.
+func (r *reader) readRest(l *Label, v uint64) {
 	early, late := int64(r.takeBits(6)), int64(r.takeBits(8))
-	after := minutes(l.Ready) - minutes(l.Closed)
-	r.require(l.Ready != 0 || early == noEarly && late == noLate)
-	if early != noEarly {
-		l.EarliestReady = l.Ready.Add(-zone.Span(early*after/parts) * zone.Minute)
+	after := minutesSince1970(l.ReadyAt) - minutesSince1970(l.ClosedAt)
+	r.require(l.ReadyAt != 0 || early == noEarliestReady && late == noLatestReady)
+	if early != noEarliestReady {
+		l.EarliestReady = l.ReadyAt.Add(-zone.Span(early*after/readyParts) * zone.Minute)
 	}
-	if late != noLate {
-		l.LatestReady = l.Ready.Add(zone.Span(late*after/parts) * zone.Minute)
+	if late != noLatestReady {
+		l.LatestReady = l.ReadyAt.Add(zone.Span(late*after/readyParts) * zone.Minute)
 	}
 	l.Celsius = float64(int(r.takeBits(8))+minHalfDegrees) / 2
-	l.Class = int(r.takeBits(2))
-	l.Piece = int(r.takeBits(4))
-	l.Fold = int(r.takeBits(5))
+	l.ClassCode = int(r.takeBits(2))
+	l.PieceCode = int(r.takeBits(4))
+	l.FoldCode = int(r.takeBits(5))
 	colours := int(r.takeBits(4))
 	r.require(colours <= MaxColours)
-	changes, pairs := r.flag(), r.flag()
-	same := v > 1 && r.flag()
+	changes, pairs := r.readFlag(), r.readFlag()
+	same := v > 1 && r.readFlag()
 	r.require(!same || colours > 1)
 	if changes {
-		l.OffsetNext = r.offset()
+		l.NextOffsetSeconds = r.readOffset()
 		after := int64(r.takeBits(12))
-		r.require(l.Closed != 0 && after != 0)
-		l.OffsetFrom = instant((minutes(l.Closed)/15 + after) * 15)
+		r.require(l.ClosedAt != 0 && after != 0)
+		l.NextOffsetFrom = instantOfMinutes((minutesSince1970(l.ClosedAt)/15 + after) * 15)
 	}
 	two := false
 	for range colours {
 		if r.isBad {
 			return
 		}
-		c := r.colour(pairs)
+		c := r.readColour(pairs)
 		if same {
-			c.Sixteenths = equalShare(colours)
+			c.ShareSixteenths = equalShare(colours)
 		} else {
-			c.Sixteenths = int(r.takeBits(4)) + 1
+			c.ShareSixteenths = int(r.takeBits(4)) + 1
 		}
-		two = two || len(c.Caps) == 2
+		two = two || len(c.CapLetters) == 2
 		l.Colours = append(l.Colours, c)
 	}
 	r.require(two == pairs)
 	if v > 1 {
-		r.names(l.Colours)
+		r.readNames(l.Colours)
 	}
 }
 
-// names reads the names of colours, up to the bits that fill up the last character.
-func (r *reader) names(colours []Colour) {
+// readNames reads the names of colours, up to the bits that fill up the last character.
+func (r *reader) readNames(colours []Colour) {
 	name := ""
 	for i := 0; len(r.unread) >= 5; i++ {
 		r.require(i < len(colours))
@@ -181,8 +181,8 @@ func (r *reader) names(colours []Colour) {
 	}
 }
 
-// colour reads one colour without its share.
-func (r *reader) colour(pairs bool) Colour {
+// readColour reads one colour without its share.
+func (r *reader) readColour(pairs bool) Colour {
 	var c Colour
 	first := byte(r.takeBits(5))
 	var second byte
@@ -192,9 +192,9 @@ func (r *reader) colour(pairs bool) Colour {
 		second = byte(r.takeBits(5))
 	}
 	r.require(first < 26 && second <= 26)
-	c.Caps = string('A' + first)
+	c.CapLetters = string('A' + first)
 	if second != 0 {
-		c.Caps += string('A' + second - 1)
+		c.CapLetters += string('A' + second - 1)
 	}
 	for i := range c.RGB {
 		c.RGB[i] = byte(r.takeBits(4) * 17)

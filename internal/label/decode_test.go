@@ -11,21 +11,21 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// seal closes a body of bits as Encode does, so that a test can write what
+// appendCRC closes a body of bits as Encode does, so that a test can write what
 // Encode refuses to.
-func seal(b bits) string {
-	b = append(bits(nil), b...)
-	for (len(b)+sumBits)%5 != 0 {
+func appendCRC(b bitString) string {
+	b = append(bitString(nil), b...)
+	for (len(b)+crcBits)%5 != 0 {
 		b.put(0, 1)
 	}
-	b.put(uint64(b.crc()), sumBits)
+	b.put(uint64(b.crc()), crcBits)
 	return b.text()
 }
 
-// body gives the bits of a code without its sum, and without n bits before it.
-func body(code string, n int) bits {
-	b := fromText(code)
-	return b[:len(b)-sumBits-n]
+// codeBits gives the bits of a code without its sum, and without n bits before it.
+func codeBits(code string, n int) bitString {
+	b := bitsFromText(code)
+	return b[:len(b)-crcBits-n]
 }
 
 // Codes that were printed are read for ever: a row here is never changed, only
@@ -68,10 +68,10 @@ func TestFrozenCodes(t *testing.T) {
 // A CRC of 16 bits finds every burst of up to 16: any one character, any two
 // neighbours. Cutting and adding must be found too.
 func TestHarmedCodesAreRefused(t *testing.T) {
-	for _, l := range []Label{bag(), blankLabel()} {
+	for _, l := range []Label{sampleBagLabel(), sampleBlankLabel()} {
 		code := mustEncode(t, l)
 		for i := range code {
-			for _, c := range []byte(alphabet) {
+			for _, c := range []byte(base32Alphabet) {
 				if bad := code[:i] + string(c) + code[i+1:]; bad != code {
 					requireRefused(t, "one character changed", bad)
 				}
@@ -93,8 +93,8 @@ func TestForeignCodesAreRefused(t *testing.T) {
 		"zeros":                        strings.Repeat("0", 40),
 		"words":                        "THEQUICKBROWNFOXJUMPSOVERTHELAZYDOG",
 		"another program's address":    "HTTPS://EXAMPLE.ORG/B/0123456789ABCDEFGHJK",
-		"a sign outside the alphabet":  mustEncode(t, bag())[:49] + "U",
-		"white space":                  mustEncode(t, bag()) + " ",
+		"a sign outside the alphabet":  mustEncode(t, sampleBagLabel())[:49] + "U",
+		"white space":                  mustEncode(t, sampleBagLabel()) + " ",
 		"longer than any code":         strings.Repeat("0", 100_000),
 		"a letter outside the bytes":   strings.Repeat("é", 20),
 		"characters that are not text": strings.Repeat("\xff", 40),
@@ -108,7 +108,7 @@ func TestForeignCodesAreRefused(t *testing.T) {
 	for range 20_000 {
 		code := make([]byte, 20+r.Intn(60))
 		for i := range code {
-			code[i] = alphabet[r.Intn(32)]
+			code[i] = base32Alphabet[r.Intn(32)]
 		}
 		if _, err := Decode(string(code)); err == nil {
 			passed++
@@ -121,54 +121,54 @@ func TestForeignCodesAreRefused(t *testing.T) {
 
 // Each code here has a right sum and one thing that no label has.
 func TestFieldsOutOfRangeAreRefused(t *testing.T) {
-	set := func(l Label, at, n int, v uint64) bits {
+	set := func(l Label, at, n int, v uint64) bitString {
 		code := mustEncode(t, l)
-		pad := (len(body(code, 0)) - 131 - 39 - 63) // three colours
-		if l.Blank {
+		pad := (len(codeBits(code, 0)) - 131 - 39 - 63) // three colours
+		if l.IsBlank {
 			pad = 0
 		}
-		b := append(bits(nil), body(code, pad)...)
-		var field bits
+		b := append(bitString(nil), codeBits(code, pad)...)
+		var field bitString
 		field.put(v, n)
 		copy(b[at:], field)
 		return b
 	}
 	const offsetAt, readyAt, earlyAt, coloursAt, pairsAt, firstCap = 109, 116, 131, 164, 169, 170
-	if got, err := Decode(seal(set(bag(), 5, 10, 12))); err != nil || got.Number != 12 {
+	if got, err := Decode(appendCRC(set(sampleBagLabel(), 5, 10, 12))); err != nil || got.Number != 12 {
 		t.Fatalf("the label before it is spoilt: %+v, %v", got, err)
 	}
-	still := bag()
-	still.Closed, still.Ready, still.EarliestReady, still.LatestReady = 0, 0, 0, 0
-	pair := bag()
+	still := sampleBagLabel()
+	still.ClosedAt, still.ReadyAt, still.EarliestReady, still.LatestReady = 0, 0, 0, 0
+	pair := sampleBagLabel()
 	pair.Colours = pair.Colours[:1]
-	pair.Colours[0].Caps = "AB"
-	padded := body(mustEncode(t, bag()), 0)
-	padded = append(bits(nil), padded...)
+	pair.Colours[0].CapLetters = "AB"
+	padded := codeBits(mustEncode(t, sampleBagLabel()), 0)
+	padded = append(bitString(nil), padded...)
 	padded[len(padded)-1] = 1
 	for _, row := range []struct {
 		why string
-		b   bits
+		b   bitString
 	}{
-		{"version 0", set(bag(), 0, 4, 0)},
-		{"a letter after Z", set(bag(), 15, 5, 25)},
-		{"a letter without a number", append(set(bag(), 5, 10, 0)[:15], set(bag(), 15, 5, 3)[15:]...)},
-		{"a blank without a number", set(blankLabel(), 5, 10, 0)},
-		{"a blank with more behind", append(set(blankLabel(), 4, 1, 1), make(bits, 5)...)},
-		{"an offset east of the last zone", set(bag(), offsetAt, 7, 105)},
+		{"version 0", set(sampleBagLabel(), 0, 4, 0)},
+		{"a letter after Z", set(sampleBagLabel(), 15, 5, 25)},
+		{"a letter without a number", append(set(sampleBagLabel(), 5, 10, 0)[:15], set(sampleBagLabel(), 15, 5, 3)[15:]...)},
+		{"a blank without a number", set(sampleBlankLabel(), 5, 10, 0)},
+		{"a blank with more behind", append(set(sampleBlankLabel(), 4, 1, 1), make(bitString, 5)...)},
+		{"an offset east of the last zone", set(sampleBagLabel(), offsetAt, 7, 105)},
 		{"ready but not closed", set(still, readyAt, 15, 1)},
 		{"early without ready", set(still, earlyAt, 6, 1)},
-		{"nine colours, of which six are missing", set(bag(), coloursAt, 4, 9)},
-		{"a colour fewer than there are", set(bag(), coloursAt, 4, 2)},
-		{"a colour more than there are", set(bag(), coloursAt, 4, 4)},
-		{"a change of clocks that is not there", set(bag(), pairsAt-1, 1, 1)},
-		{"a cap letter after Z", set(bag(), firstCap, 5, 26)},
-		{"two letters said, one given", set(bag(), pairsAt, 1, 1)},
+		{"nine colours, of which six are missing", set(sampleBagLabel(), coloursAt, 4, 9)},
+		{"a colour fewer than there are", set(sampleBagLabel(), coloursAt, 4, 2)},
+		{"a colour more than there are", set(sampleBagLabel(), coloursAt, 4, 4)},
+		{"a change of clocks that is not there", set(sampleBagLabel(), pairsAt-1, 1, 1)},
+		{"a cap letter after Z", set(sampleBagLabel(), firstCap, 5, 26)},
+		{"two letters said, one given", set(sampleBagLabel(), pairsAt, 1, 1)},
 		{"padding that is not zero", padded},
-		{"a whole character of padding", append(append(bits(nil), body(mustEncode(t, bag()), 0)...), make(bits, 5)...)},
+		{"a whole character of padding", append(append(bitString(nil), codeBits(mustEncode(t, sampleBagLabel()), 0)...), make(bitString, 5)...)},
 	} {
-		requireRefused(t, row.why, seal(row.b))
+		requireRefused(t, row.why, appendCRC(row.b))
 	}
-	good := body(mustEncode(t, pair), 0)
+	good := codeBits(mustEncode(t, pair), 0)
 	for _, row := range []struct {
 		why      string
 		at, n, v int
@@ -178,34 +178,34 @@ func TestFieldsOutOfRangeAreRefused(t *testing.T) {
 		{"a second letter after Z", firstCap + 5, 5, 27},
 		{"two letters said, the second none", firstCap + 5, 5, 0},
 	} {
-		b := append(bits(nil), good...)
-		var field bits
+		b := append(bitString(nil), good...)
+		var field bitString
 		field.put(uint64(row.v), row.n)
 		copy(b[row.at:], field)
-		requireRefused(t, row.why, seal(b))
+		requireRefused(t, row.why, appendCRC(b))
 	}
 }
 
 // A newer label says its number, letter, token and time to an older program,
 // whatever follows them; a blank's body may be followed too.
 func TestNewerLabelSaysNumberAndTime(t *testing.T) {
-	for _, l := range []Label{bag(), blankLabel()} {
+	for _, l := range []Label{sampleBagLabel(), sampleBlankLabel()} {
 		l.Letter = "H"
 		fixed := 131
-		if l.Blank {
+		if l.IsBlank {
 			fixed = 84
 		}
-		want := Label{Number: l.Number, Letter: "H", Blank: l.Blank, Token: l.Token, Closed: l.Closed, Offset: l.Offset, Ready: l.Ready}
+		want := Label{Number: l.Number, Letter: "H", IsBlank: l.IsBlank, Token: l.Token, ClosedAt: l.ClosedAt, OffsetSeconds: l.OffsetSeconds, ReadyAt: l.ReadyAt}
 		for _, tail := range []int{0, 3, 100, 300} {
 			for _, v := range []uint64{3, 15} {
-				b := append(bits(nil), body(mustEncode(t, l), 0)[:fixed]...)
+				b := append(bitString(nil), codeBits(mustEncode(t, l), 0)[:fixed]...)
 				for i := range tail {
 					b = append(b, byte(i%3)&1)
 				}
-				var head bits
+				var head bitString
 				head.put(v, 4)
 				copy(b, head)
-				code := seal(b)
+				code := appendCRC(b)
 				got, err := Decode(code)
 				if !fault.Is(err, fault.Newer) || !reflect.DeepEqual(got, want) {
 					t.Errorf("version %d with %d bits more: %+v, %v; want %+v", v, tail, got, err, want)
@@ -216,9 +216,9 @@ func TestNewerLabelSaysNumberAndTime(t *testing.T) {
 			}
 		}
 	}
-	short := append(bits(nil), body(mustEncode(t, bag()), 0)[:100]...)
+	short := append(bitString(nil), codeBits(mustEncode(t, sampleBagLabel()), 0)[:100]...)
 	short[2], short[3] = 1, 0
-	requireRefused(t, "a newer version without its fixed fields", seal(short))
+	requireRefused(t, "a newer version without its fixed fields", appendCRC(short))
 }
 
 func requireRefused(t *testing.T, why, code string) {
@@ -232,11 +232,11 @@ func requireRefused(t *testing.T, why, code string) {
 // Read, write, read again: what is read from one code is the same after it was
 // written and read once more. The sum is mended, so that fields are reached.
 func FuzzDecode(f *testing.F) {
-	l := bag()
-	l.OffsetNext, l.OffsetFrom = 3600, instant(minutes(l.Closed)/15*15+600)
-	named := share(l, 2)
+	l := sampleBagLabel()
+	l.NextOffsetSeconds, l.NextOffsetFrom = 3600, instantOfMinutes(minutesSince1970(l.ClosedAt)/15*15+600)
+	named := equalShares(l, 2)
 	named.Colours[1].Name = "blue-green"
-	for _, l := range []Label{bag(), blankLabel(), l, {}, named, {Number: 7, Blank: true, Tag: true}} {
+	for _, l := range []Label{sampleBagLabel(), sampleBlankLabel(), l, {}, named, {Number: 7, IsBlank: true, IsPieceTag: true}} {
 		code, err := encode(l, maxCodeChars)
 		if err != nil {
 			f.Fatal(err)
@@ -248,7 +248,7 @@ func FuzzDecode(f *testing.F) {
 	f.Fuzz(func(t *testing.T, code string) {
 		requireRoundTrip(t, code)
 		if isCode(code) {
-			requireRoundTrip(t, seal(body(code, 0)))
+			requireRoundTrip(t, appendCRC(codeBits(code, 0)))
 		}
 	})
 }

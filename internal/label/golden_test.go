@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// golden is a code that may stand on paper, and what it means.
-type golden struct {
+// frozenCode is a code that may stand on paper, and what it means.
+type frozenCode struct {
 	Why   string `json:"why"`
 	Code  string `json:"code"`
 	Label Label  `json:"label"`
@@ -23,7 +23,7 @@ func TestOldCodesAreReadForEver(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		var rows []golden
+		var rows []frozenCode
 		if err := json.Unmarshal(text, &rows); err != nil || len(rows) < 10 {
 			t.Fatalf("%s: %d rows, %v", file, len(rows), err)
 		}

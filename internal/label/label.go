@@ -11,49 +11,49 @@ import "coldbatch/internal/zone"
 // channel. Sixteenths is its share of the dye, 1–16. Name is the name if EncodeNamed had
 // room for it, in lower case: a–z, space, hyphen and apostrophe; else "".
 type Colour struct {
-	Caps       string   `json:"caps"`
-	RGB        [3]uint8 `json:"rgb"`
-	Sixteenths int      `json:"sixteenths"`
-	Name       string   `json:"name,omitempty"`
+	CapLetters      string   `json:"caps"`
+	RGB             [3]uint8 `json:"rgb"`
+	ShareSixteenths int      `json:"sixteenths"`
+	Name            string   `json:"name,omitempty"`
 }
 
 // Label is everything that the code holds. It stores instants in whole minutes, as a clock
 // shows them; 0 is none.
 type Label struct {
-	Number int    `json:"number"`           // 1–1023; 0 none
-	Letter string `json:"letter,omitempty"` // of a phone that had no lease: A–Z without I and O
-	Blank  bool   `json:"blank,omitempty"`  // printed before it belonged to a bag: it has only number, letter and token
-	Tag    bool   `json:"tag,omitempty"`    // a blank for a piece, which outlasts the bag
-	Token  Token  `json:"token"`
+	Number     int    `json:"number"`           // 1–1023; 0 none
+	Letter     string `json:"letter,omitempty"` // of a phone that had no lease: A–Z without I and O
+	IsBlank    bool   `json:"blank,omitempty"`  // printed before it belonged to a bag: it has only number, letter and token
+	IsPieceTag bool   `json:"tag,omitempty"`    // a blank for a piece, which outlasts the bag
+	Token      Token  `json:"token"`
 
-	Closed     zone.Instant `json:"closed,omitempty"`     // 2025 to 2088; 0 not closed yet
-	Offset     int          `json:"offset"`               // seconds east of UTC at closing, quarter hours, −12 h to +14 h
-	OffsetNext int          `json:"offsetNext,omitempty"` // the offset from OffsetFrom on
-	OffsetFrom zone.Instant `json:"offsetFrom,omitempty"` // a change of clocks within the cure, on a quarter hour; 0 none
+	ClosedAt          zone.Instant `json:"closed,omitempty"`     // 2025 to 2088; 0 not closed yet
+	OffsetSeconds     int          `json:"offset"`               // seconds east of UTC at closing, quarter hours, −12 h to +14 h
+	NextOffsetSeconds int          `json:"offsetNext,omitempty"` // the offset from NextOffsetFrom on
+	NextOffsetFrom    zone.Instant `json:"offsetFrom,omitempty"` // a change of clocks within the cure, on a quarter hour; 0 none
 
-	// Ready is the middle figure; 0 if no time can be given, or if it is more than 22
+	// ReadyAt is the middle figure; 0 if no time can be given, or if it is more than 22
 	// days after closing. EarliestReady and LatestReady are its range, stored in 64ths of the
-	// time from Closed to Ready and rounded outwards: the label never shows a narrower range, and
+	// time from ClosedAt to ReadyAt and rounded outwards: the label never shows a narrower range, and
 	// each end moves by a 64th at most (22 min for a day). Either is 0 if it is unknown or
-	// too far from Ready to be stored: for LatestReady, almost four times the time from Closed to
-	// Ready or more.
-	Ready         zone.Instant `json:"ready,omitempty"`
+	// too far from ReadyAt to be stored: for LatestReady, almost four times the time from ClosedAt to
+	// ReadyAt or more.
+	ReadyAt       zone.Instant `json:"ready,omitempty"`
 	EarliestReady zone.Instant `json:"early,omitempty"`
 	LatestReady   zone.Instant `json:"late,omitempty"`
 
-	Celsius float64  `json:"celsius"`           // assumed; −20 to 107.5, kept to half a degree
-	Class   int      `json:"class"`             // Unknown, Dichlorotriazine, VinylSulfone, Monochlorotriazine
-	Piece   int      `json:"piece,omitempty"`   // kind of goods by its code, 0–15
-	Fold    int      `json:"fold,omitempty"`    // fold by its code, 0–31; 0 none
-	Colours []Colour `json:"colours,omitempty"` // up to MaxColours
+	Celsius   float64  `json:"celsius"`           // assumed; −20 to 107.5, kept to half a degree
+	ClassCode int      `json:"class"`             // ClassUnknown, ClassDichlorotriazine, ClassVinylSulfone or ClassMonochlorotriazine
+	PieceCode int      `json:"piece,omitempty"`   // kind of goods by its code, 0–15
+	FoldCode  int      `json:"fold,omitempty"`    // fold by its code, 0–31; 0 none
+	Colours   []Colour `json:"colours,omitempty"` // up to MaxColours
 }
 
 // The dye classes by their codes on a label: the slowest in the bag.
 const (
-	Unknown = iota
-	Dichlorotriazine
-	VinylSulfone
-	Monochlorotriazine
+	ClassUnknown = iota
+	ClassDichlorotriazine
+	ClassVinylSulfone
+	ClassMonochlorotriazine
 )
 
 // What a label can hold.
@@ -66,9 +66,9 @@ const (
 // Zone returns the offsets in l as a table, to show its times by the clock of the place where
 // the bag was closed. The table has no name and is valid only for the time of the cure.
 func (l Label) Zone() zone.Table {
-	t := zone.Table{Changes: []zone.Change{{From: l.Closed, Offset: l.Offset}}}
-	if l.OffsetFrom != 0 {
-		t.Changes = append(t.Changes, zone.Change{From: l.OffsetFrom, Offset: l.OffsetNext})
+	t := zone.Table{Changes: []zone.Change{{From: l.ClosedAt, Offset: l.OffsetSeconds}}}
+	if l.NextOffsetFrom != 0 {
+		t.Changes = append(t.Changes, zone.Change{From: l.NextOffsetFrom, Offset: l.NextOffsetSeconds})
 	}
 	return t
 }

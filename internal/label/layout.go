@@ -42,27 +42,27 @@ import "coldbatch/internal/zone"
 // as the last 16 bits the CRC of all bits before it. Half degrees, since they
 // come back to the right whole degree Fahrenheit too.
 const (
-	version = 2 // the newest
+	newestVersion = 2 // the newest
 
-	epoch          = 28_928_160 // minutes from 1970 to 2025-01-01T00:00Z
-	quarter        = 900        // seconds, or 15 minutes
-	minOffset      = -48        // quarter hours
-	maxOffset      = 56
-	minHalfDegrees = -40 // half degrees
-	noEarly        = 63
-	noLate         = 255
-	parts          = 64 // early and late are counted in these parts of ready
-	minCodeChars   = 20 // characters: a blank
-	maxCodeChars   = 160
-	sumBits        = 16
-	forPiece       = 1
-	maxClosed      = 1<<25 - 1
-	maxReady       = 1<<15 - 1
-	maxQuarters    = 1<<12 - 1
+	epochMinutes       = 28_928_160 // minutes from 1970 to 2025-01-01T00:00Z
+	quarterHourSeconds = 900        // seconds, or 15 minutes
+	minOffset          = -48        // quarter hours
+	maxOffset          = 56
+	minHalfDegrees     = -40 // half degrees
+	noEarliestReady    = 63
+	noLatestReady      = 255
+	readyParts         = 64 // early and late are counted in these parts of ready
+	minCodeChars       = 20 // characters: a blank
+	maxCodeChars       = 160
+	crcBits            = 16
+	purposePiece       = 1
+	maxClosed          = 1<<25 - 1
+	maxReady           = 1<<15 - 1
+	maxQuarters        = 1<<12 - 1
 )
 
-// minutes returns the whole minutes since 1970 that a clock shows at i.
-func minutes(i zone.Instant) int64 {
+// minutesSince1970 returns the whole minutes since 1970 that a clock shows at i.
+func minutesSince1970(i zone.Instant) int64 {
 	m := int64(i) / int64(zone.Minute)
 	if int64(i)%int64(zone.Minute) < 0 {
 		m--
@@ -70,4 +70,4 @@ func minutes(i zone.Instant) int64 {
 	return m
 }
 
-func instant(minutes int64) zone.Instant { return zone.Instant(minutes * int64(zone.Minute)) }
+func instantOfMinutes(minutes int64) zone.Instant { return zone.Instant(minutes * int64(zone.Minute)) }

@@ -13,15 +13,15 @@ import (
 const host = "coldbatch.local:8443"
 
 func labelWithNames(names ...string) Label {
-	l := bag()
+	l := sampleBagLabel()
 	l.Colours = nil
 	for i, n := range names {
-		l.Colours = append(l.Colours, Colour{Caps: string(rune('A' + i)), RGB: [3]uint8{17, 34, 51}, Sixteenths: equalShare(len(names)), Name: n})
+		l.Colours = append(l.Colours, Colour{CapLetters: string(rune('A' + i)), RGB: [3]uint8{17, 34, 51}, ShareSixteenths: equalShare(len(names)), Name: n})
 	}
 	return l
 }
 
-func names(l Label) (out []string) {
+func colourNames(l Label) (out []string) {
 	for _, c := range l.Colours {
 		out = append(out, c.Name)
 	}
@@ -50,11 +50,11 @@ func TestNamesAsFarAsThereIsRoom(t *testing.T) {
 			t.Fatal(err)
 		}
 		l, err := Decode(code)
-		if err != nil || !slices.Equal(names(l), row.want) {
-			t.Errorf("%s: %q, %v; want %q", row.why, names(l), err, row.want)
+		if err != nil || !slices.Equal(colourNames(l), row.want) {
+			t.Errorf("%s: %q, %v; want %q", row.why, colourNames(l), err, row.want)
 		}
 	}
-	if a, b := mustEncode(t, blankLabel()), mustAddress(t, host, blankLabel()); a != b {
+	if a, b := mustEncode(t, sampleBlankLabel()), mustAddress(t, host, sampleBlankLabel()); a != b {
 		t.Errorf("a blank for a host is %s, not %s", b, a)
 	}
 }

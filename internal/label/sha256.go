@@ -16,7 +16,7 @@ func SHA256Hex(text string) string {
 // compressed WebAssembly for its other algorithms and self-tests, a twentieth of the whole
 // core. A test compares the two.
 func sha256(message []byte) [32]byte {
-	h := sha256Start
+	h := sha256InitialState
 	m := append(append([]byte(nil), message...), 0x80)
 	for len(m)%64 != 56 {
 		m = append(m, 0)
@@ -49,7 +49,7 @@ func sha256Block(h *[8]uint32, block []byte) {
 	for i := range w {
 		a, e := v[0], v[4]
 		s1 := rot.RotateLeft32(e, -6) ^ rot.RotateLeft32(e, -11) ^ rot.RotateLeft32(e, -25)
-		t1 := v[7] + s1 + (e&v[5] ^ ^e&v[6]) + sha256K[i] + w[i]
+		t1 := v[7] + s1 + (e&v[5] ^ ^e&v[6]) + sha256RoundConstants[i] + w[i]
 		s0 := rot.RotateLeft32(a, -2) ^ rot.RotateLeft32(a, -13) ^ rot.RotateLeft32(a, -22)
 		t2 := s0 + (a&v[1] ^ a&v[2] ^ v[1]&v[2])
 		v = [8]uint32{t1 + t2, a, v[1], v[2], v[3] + t1, e, v[5], v[6]}
@@ -78,8 +78,8 @@ func hmacSHA256(key, message []byte) [32]byte {
 
 // FIPS 180-4, section 5.3.3: the start; section 4.2.2: the constants.
 var (
-	sha256Start = [8]uint32{0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a, 0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19}
-	sha256K     = [64]uint32{
+	sha256InitialState   = [8]uint32{0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a, 0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19}
+	sha256RoundConstants = [64]uint32{
 		0x428a2f98, 0x71374491, 0xb5c0fbcf, 0xe9b5dba5, 0x3956c25b, 0x59f111f1, 0x923f82a4, 0xab1c5ed5,
 		0xd807aa98, 0x12835b01, 0x243185be, 0x550c7dc3, 0x72be5d74, 0x80deb1fe, 0x9bdc06a7, 0xc19bf174,
 		0xe49b69c1, 0xefbe4786, 0x0fc19dc6, 0x240ca1cc, 0x2de92c6f, 0x4a7484aa, 0x5cb0a9dc, 0x76f988da,

@@ -21,7 +21,7 @@ func MakeToken(secret, bag []byte) Token {
 
 // MarshalText writes the token as 13 characters in the alphabet of the code.
 func (t Token) MarshalText() ([]byte, error) {
-	var b bits
+	var b bitString
 	b.put(binary.BigEndian.Uint64(t[:]), 64)
 	b.put(0, 1)
 	return []byte(b.text()), nil
@@ -32,9 +32,9 @@ func (t Token) MarshalText() ([]byte, error) {
 func (t *Token) UnmarshalText(text []byte) error {
 	s := string(text)
 	if len(s) == 13 && isBase32(s) {
-		r := reader{unread: fromText(s)}
+		r := reader{unread: bitsFromText(s)}
 		v := r.takeBits(64)
-		if !r.flag() {
+		if !r.readFlag() {
 			binary.BigEndian.PutUint64(t[:], v)
 			return nil
 		}
@@ -50,21 +50,21 @@ const idSize = 9
 // "K7M2-Q9X4-F". It finds a known bag and does not reveal the token.
 func (t Token) ID() string {
 	sum := sha256(t[:])
-	var b bits
+	var b bitString
 	for _, v := range sum[:5] {
 		b.put(uint64(v), 8)
 	}
 	s := b.text()
-	return groupDigits(s + string(alphabet[checkValue(s)]))
+	return groupDigits(s + string(base32Alphabet[checkCharacterValue(s)]))
 }
 
 func groupDigits(s string) string { return s[:4] + "-" + s[4:8] + "-" + s[8:] }
 
-// checkValue returns the value of the check character of eight digits: the Reed–Solomon
+// checkCharacterValue returns the value of the check character of eight digits: the Reed–Solomon
 // sum over GF(32), x⁵ + x² + 1, so any one wrong character and any two that
 // changed places are found (Reed and Solomon 1960). Crockford's own check,
 // modulo 37, finds as much but needs five signs that no base32 key has.
-func checkValue(s string) byte {
+func checkCharacterValue(s string) byte {
 	var sum byte
 	for i := range len(s) {
 		sum = multiplyByX(sum ^ byte(digitValue(s[i])))
@@ -100,12 +100,12 @@ func ParseID(s string) (string, error) {
 		if len(id) == idSize {
 			return "", idFault(s, "the id of a bag has %d letters and digits, this has more", idSize)
 		}
-		id = append(id, alphabet[d])
+		id = append(id, base32Alphabet[d])
 	}
 	if len(id) < idSize {
 		return "", idFault(s, "the id of a bag has %d letters and digits, this has %d", idSize, len(id))
 	}
-	if t := string(id); alphabet[checkValue(t[:8])] != t[8] {
+	if t := string(id); base32Alphabet[checkCharacterValue(t[:8])] != t[8] {
 		return "", idFault(s, "the id %s has one wrong letter or digit, or two that are swapped", groupDigits(t))
 	}
 	return groupDigits(string(id)), nil

@@ -28,7 +28,7 @@ func TestMakeTokenFirstBitsOfRFC4231(t *testing.T) {
 // the digest 963bb88f27f512777aab6c8b1a02c70e…: its first 40 bits are the id.
 func TestIDIsTheStartOfASHA256(t *testing.T) {
 	tok := Token{0x57, 0x38, 0xc9, 0x29, 0xc4, 0xf4, 0xcc, 0xb6}
-	var b bits
+	var b bitString
 	for _, v := range []byte{0x96, 0x3b, 0xb8, 0x8f, 0x27} {
 		b.put(uint64(v), 8)
 	}
@@ -60,7 +60,7 @@ func TestOneWrongCharacterOrTwoSwappedAreFound(t *testing.T) {
 		id := MakeToken([]byte{1}, []byte{byte(n)}).ID()
 		plain := []byte(strings.ReplaceAll(id, "-", ""))
 		for i := range plain {
-			for _, c := range []byte(alphabet) {
+			for _, c := range []byte(base32Alphabet) {
 				bad := append([]byte(nil), plain...)
 				bad[i] = c
 				if _, err := ParseID(string(bad)); (err == nil) != (c == plain[i]) {
@@ -84,7 +84,7 @@ func TestParseID(t *testing.T) {
 		{"no separators, lower case", "k7m2q9x4f", "K7M2-Q9X4-F"},
 		{"spaces of all kinds, as a phone keyboard makes them", " k7m2 q9x4\u00a0f\u202f", "K7M2-Q9X4-F"},
 		{"dashes that a keyboard puts for hyphens", "K7M2–Q9X4—F", "K7M2-Q9X4-F"},
-		{"letters O, I and L read as digits", "oil0-0000-" + string(alphabet[checkValue("01100000")]), "0110-0000-" + string(alphabet[checkValue("01100000")])},
+		{"letters O, I and L read as digits", "oil0-0000-" + string(base32Alphabet[checkCharacterValue("01100000")]), "0110-0000-" + string(base32Alphabet[checkCharacterValue("01100000")])},
 	} {
 		got, err := ParseID(row.in)
 		if err != nil || got != row.want {

@@ -15,8 +15,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// ttl is how long others may cache an answer, in seconds: RFC 6762, section 10.
-const ttl = 120
+// mdnsTTL is how long others may cache an answer, in seconds: RFC 6762, section 10.
+const mdnsTTL = 120
 
 // mdnsPort is the port of multicast DNS.
 const mdnsPort = 5353
@@ -140,7 +140,7 @@ func newResponder(host string, link Link, address netip.Addr) (*responder, error
 	options := []mdns.ServerOption{
 		mdns.WithLocalNames(host), mdns.WithLocalAddress(net.IP(address.AsSlice())),
 		mdns.WithInterfaces(link.Interface), mdns.WithRecordTypes(dnsmessage.TypeA, dnsmessage.TypeAAAA),
-		mdns.WithResponseTTL(ttl), mdns.WithCacheRefresh(false),
+		mdns.WithResponseTTL(mdnsTTL), mdns.WithCacheRefresh(false),
 	}
 	if address.Is4() {
 		conn, err := net.ListenUDP("udp4", &net.UDPAddr{IP: net.IPv4(224, 0, 0, 0), Port: mdnsPort})
@@ -154,7 +154,7 @@ func newResponder(host string, link Link, address netip.Addr) (*responder, error
 		}
 		v.send = func(b []byte) {
 			if packets.SetMulticastInterface(&link.Interface) == nil {
-				packets.WriteTo(b, nil, group4)
+				packets.WriteTo(b, nil, multicastGroupIPv4)
 			}
 		}
 		return v, nil
@@ -170,7 +170,7 @@ func newResponder(host string, link Link, address netip.Addr) (*responder, error
 	}
 	v.send = func(b []byte) {
 		if packets.SetMulticastInterface(&link.Interface) == nil {
-			packets.WriteTo(b, nil, group6)
+			packets.WriteTo(b, nil, multicastGroupIPv6)
 		}
 	}
 	return v, nil
@@ -178,8 +178,8 @@ func newResponder(host string, link Link, address netip.Addr) (*responder, error
 
 // The groups of multicast DNS: RFC 6762, section 3.
 var (
-	group4 = &net.UDPAddr{IP: net.IPv4(224, 0, 0, 251), Port: mdnsPort}
-	group6 = &net.UDPAddr{IP: net.ParseIP("ff02::fb"), Port: mdnsPort}
+	multicastGroupIPv4 = &net.UDPAddr{IP: net.IPv4(224, 0, 0, 251), Port: mdnsPort}
+	multicastGroupIPv6 = &net.UDPAddr{IP: net.ParseIP("ff02::fb"), Port: mdnsPort}
 )
 
 // announce sends the announcement, as long as any is left to send.
@@ -198,7 +198,7 @@ func buildAnnouncement(host string, address netip.Addr) ([]byte, error) {
 		return nil, err
 	}
 	const flush = 1 << 15
-	answer := dnsmessage.Resource{Header: dnsmessage.ResourceHeader{Name: name, Class: dnsmessage.ClassINET | flush, TTL: ttl}}
+	answer := dnsmessage.Resource{Header: dnsmessage.ResourceHeader{Name: name, Class: dnsmessage.ClassINET | flush, TTL: mdnsTTL}}
 	if address.Is4() {
 		answer.Body = &dnsmessage.AResource{A: address.As4()}
 	} else {

@@ -16,12 +16,12 @@ func TestSpoken(t *testing.T) {
 		link Link
 		want string
 	}{
-		{"one of each family", link(2, "eth0", carryingFlags, "2001:db8::2", "203.0.113.2", "fe80::2", "fd00::2", "169.254.2.2", "192.168.1.2"), "[192.168.1.2 fd00::2]"},
-		{"link-local ones where there is nothing else", link(2, "eth0", carryingFlags, "fe80::2", "169.254.2.2"), "[169.254.2.2 fe80::2]"},
-		{"only public ones", link(2, "eth0", carryingFlags, "2001:db8::2", "203.0.113.2"), "[]"},
-		{"no multicast", link(2, "eth0", carryingFlags&^net.FlagMulticast, "192.168.1.2"), "[]"},
-		{"down", link(2, "eth0", net.FlagMulticast, "192.168.1.2"), "[]"},
-		{"loopback", link(1, "lo", carryingFlags|net.FlagLoopback, "127.0.0.1"), "[]"},
+		{"one of each family", newLink(2, "eth0", upFlags, "2001:db8::2", "203.0.113.2", "fe80::2", "fd00::2", "169.254.2.2", "192.168.1.2"), "[192.168.1.2 fd00::2]"},
+		{"link-local ones where there is nothing else", newLink(2, "eth0", upFlags, "fe80::2", "169.254.2.2"), "[169.254.2.2 fe80::2]"},
+		{"only public ones", newLink(2, "eth0", upFlags, "2001:db8::2", "203.0.113.2"), "[]"},
+		{"no multicast", newLink(2, "eth0", upFlags&^net.FlagMulticast, "192.168.1.2"), "[]"},
+		{"down", newLink(2, "eth0", net.FlagMulticast, "192.168.1.2"), "[]"},
+		{"loopback", newLink(1, "lo", upFlags|net.FlagLoopback, "127.0.0.1"), "[]"},
 	} {
 		if got := fmt.Sprint(row.link.announcedAddresses()); got != row.want {
 			t.Errorf("%s: %s, want %s", row.why, got, row.want)

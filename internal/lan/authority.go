@@ -33,10 +33,10 @@ var minClock = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 var permittedRanges = parseNetworks("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8",
 	"fc00::/7", "fe80::/10", "::1/128")
 
-// nobodysDomain is the only one whose mail addresses and pages the authority vouches for.
+// unusedDomain is the only one whose mail addresses and pages the authority vouches for.
 // It exists nowhere: RFC 2606, section 2. To permit it excludes all others; how to exclude
 // all by themselves is read differently by different programs.
-const nobodysDomain = "nobody.invalid"
+const unusedDomain = "nobody.invalid"
 
 func parseNetworks(list ...string) []*net.IPNet {
 	var out []*net.IPNet
@@ -134,8 +134,8 @@ func (a *Authority) create(path string, o Options) error {
 		// the others obey them either way.
 		c.PermittedDNSDomains = a.names.DNSNames()
 		c.PermittedIPRanges = permittedRanges
-		c.PermittedEmailAddresses = []string{nobodysDomain}
-		c.PermittedURIDomains = []string{nobodysDomain}
+		c.PermittedEmailAddresses = []string{unusedDomain}
+		c.PermittedURIDomains = []string{unusedDomain}
 	}
 	der, err := x509.CreateCertificate(rand.Reader, c, c, &a.key.PublicKey, a.key)
 	if err != nil {

@@ -27,7 +27,7 @@ var noon = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 // clockAt gives a clock that stands.
 func clockAt(t time.Time) func() time.Time { return func() time.Time { return t } }
 
-func authority(t testing.TB, dir string, now func() time.Time, o Options) *Authority {
+func mustOpenAuthority(t testing.TB, dir string, now func() time.Time, o Options) *Authority {
 	t.Helper()
 	a, err := OpenAuthority(dir, Names{host}, now, o)
 	if err != nil {
@@ -38,7 +38,7 @@ func authority(t testing.TB, dir string, now func() time.Time, o Options) *Autho
 
 func TestAuthority(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "new", "folder")
-	a := authority(t, dir, clockAt(noon), Options{Machine: "kitchen.lan"})
+	a := mustOpenAuthority(t, dir, clockAt(noon), Options{Machine: "kitchen.lan"})
 	c := a.cert
 	if k, ok := c.PublicKey.(*ecdsa.PublicKey); !ok || k.Curve != elliptic.P256() || c.SignatureAlgorithm != x509.ECDSAWithSHA256 {
 		t.Errorf("the key is %T, signed with %s", c.PublicKey, c.SignatureAlgorithm)
@@ -55,14 +55,14 @@ func TestAuthority(t *testing.T) {
 	if !c.NotAfter.Equal(noon.AddDate(10, 0, 0)) || c.NotBefore.After(noon.AddDate(0, -1, 0)) {
 		t.Errorf("good from %s to %s", c.NotBefore, c.NotAfter)
 	}
-	again := authority(t, dir, clockAt(noon.AddDate(5, 0, 0)), Options{Machine: "renamed"})
+	again := mustOpenAuthority(t, dir, clockAt(noon.AddDate(5, 0, 0)), Options{Machine: "renamed"})
 	if !bytes.Equal(again.DER(), a.DER()) || again.Fingerprint() != a.Fingerprint() {
 		t.Error("opened again, it is another")
 	}
 	if block, _ := pem.Decode(a.PEM()); block == nil || !bytes.Equal(block.Bytes, a.DER()) {
 		t.Error("PEM and DER differ")
 	}
-	if other := authority(t, t.TempDir(), clockAt(noon), Options{}); other.Name() == a.Name() || other.Fingerprint() == a.Fingerprint() {
+	if other := mustOpenAuthority(t, t.TempDir(), clockAt(noon), Options{}); other.Name() == a.Name() || other.Fingerprint() == a.Fingerprint() {
 		t.Error("two authorities look alike")
 	}
 }
@@ -88,8 +88,8 @@ func TestCommonName(t *testing.T) {
 func TestAuthorityOfAWrongClock(t *testing.T) {
 	for _, wrong := range []time.Time{time.Unix(0, 0), noon.AddDate(34, 0, 0)} {
 		dir := t.TempDir()
-		authority(t, dir, clockAt(wrong), Options{})
-		a := authority(t, dir, clockAt(noon), Options{})
+		mustOpenAuthority(t, dir, clockAt(wrong), Options{})
+		a := mustOpenAuthority(t, dir, clockAt(noon), Options{})
 		if noon.Before(a.cert.NotBefore) || noon.AddDate(8, 0, 0).After(a.cert.NotAfter) {
 			t.Errorf("made in %d, it is good from %s to %s", wrong.Year(), a.cert.NotBefore, a.cert.NotAfter)
 		}
@@ -98,11 +98,11 @@ func TestAuthorityOfAWrongClock(t *testing.T) {
 
 func TestAuthorityEnds(t *testing.T) {
 	dir := t.TempDir()
-	authority(t, dir, clockAt(noon), Options{})
-	authority(t, dir, clockAt(noon.AddDate(10, 0, 0)), Options{})
+	mustOpenAuthority(t, dir, clockAt(noon), Options{})
+	mustOpenAuthority(t, dir, clockAt(noon.AddDate(10, 0, 0)), Options{})
 	now := noon
-	a := authority(t, dir, func() time.Time { return now }, Options{})
-	leaf, err := a.Leaf(addresses())
+	a := mustOpenAuthority(t, dir, func() time.Time { return now }, Options{})
+	leaf, err := a.Leaf(fixedAddresses())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -116,14 +116,14 @@ func TestAuthorityEnds(t *testing.T) {
 	if err := leaf.Refresh(); !ended(err) {
 		t.Errorf("it ended while the program runs: %v", err)
 	}
-	if leaf, err = authority(t, dir, clockAt(now), Options{}).Leaf(addresses()); err != nil {
+	if leaf, err = mustOpenAuthority(t, dir, clockAt(now), Options{}).Leaf(fixedAddresses()); err != nil {
 		t.Fatalf("it cannot be opened after its end: %v", err)
 	}
 	if c, err := leaf.GetCertificate(nil); c != nil || !ended(err) {
 		t.Errorf("opened after its end, a phone gets %v, %v", c, err)
 	}
 	now = noon // the clock was wrong
-	if leaf, err = authority(t, dir, clockAt(now), Options{}).Leaf(addresses()); err != nil {
+	if leaf, err = mustOpenAuthority(t, dir, clockAt(now), Options{}).Leaf(fixedAddresses()); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := leaf.GetCertificate(nil); err != nil {
@@ -133,7 +133,7 @@ func TestAuthorityEnds(t *testing.T) {
 
 func TestAuthorityKeepsItsName(t *testing.T) {
 	dir := t.TempDir()
-	authority(t, dir, clockAt(noon), Options{})
+	mustOpenAuthority(t, dir, clockAt(noon), Options{})
 	if _, err := OpenAuthority(dir, Names{"other.local"}, clockAt(noon), Options{}); !fault.Is(err, fault.Conflict) || !strings.Contains(err.Error(), host) {
 		t.Errorf("another name: %v", err)
 	}
@@ -161,7 +161,7 @@ func TestAuthorityDamaged(t *testing.T) {
 		return x509.MarshalPKCS8PrivateKey(k)
 	})
 	other := t.TempDir()
-	authority(t, other, clockAt(noon), Options{})
+	mustOpenAuthority(t, other, clockAt(noon), Options{})
 	for _, row := range []struct {
 		why   string
 		spoil func(dir string)
@@ -190,7 +190,7 @@ func TestAuthorityDamaged(t *testing.T) {
 		}},
 	} {
 		dir := t.TempDir()
-		authority(t, dir, clockAt(noon), Options{})
+		mustOpenAuthority(t, dir, clockAt(noon), Options{})
 		row.spoil(dir)
 		before := folderContents(t, dir)
 		_, err := OpenAuthority(dir, Names{host}, clockAt(noon), Options{})
@@ -233,8 +233,8 @@ func TestKeyModes(t *testing.T) {
 		t.Skip("Windows has no modes of files")
 	}
 	dir := filepath.Join(t.TempDir(), "data")
-	a := authority(t, dir, clockAt(noon), Options{})
-	if _, err := a.Leaf(addresses("192.168.1.20")); err != nil {
+	a := mustOpenAuthority(t, dir, clockAt(noon), Options{})
+	if _, err := a.Leaf(fixedAddresses("192.168.1.20")); err != nil {
 		t.Fatal(err)
 	}
 	for name, want := range map[string]os.FileMode{"": 0o700, caKeyFile: 0o600, leafKeyFile: 0o600, caCertFile: 0o644, leafCertFile: 0o644} {
@@ -254,30 +254,30 @@ func TestKeyModes(t *testing.T) {
 	if err := os.Chmod(filepath.Join(dir, caKeyFile), 0o400); err != nil {
 		t.Fatal(err)
 	}
-	authority(t, dir, clockAt(noon), Options{}) // stricter is fine
+	mustOpenAuthority(t, dir, clockAt(noon), Options{}) // stricter is fine
 }
 
 // The program may end between the two files of a first run: whoever trusts the
 // certificate that was lost trusts the one that follows.
 func TestAuthorityFoundAgain(t *testing.T) {
 	dir := t.TempDir()
-	first := authority(t, dir, clockAt(noon), Options{Machine: "kitchen"})
+	first := mustOpenAuthority(t, dir, clockAt(noon), Options{Machine: "kitchen"})
 	if err := os.Remove(filepath.Join(dir, caCertFile)); err != nil {
 		t.Fatal(err)
 	}
-	second := authority(t, dir, clockAt(noon), Options{Machine: "kitchen"})
-	leaf, err := second.Leaf(addresses("192.168.1.20"))
+	second := mustOpenAuthority(t, dir, clockAt(noon), Options{Machine: "kitchen"})
+	leaf, err := second.Leaf(fixedAddresses("192.168.1.20"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := verify(first, leaf.current.Load().Leaf, noon, host); err != nil {
+	if err := verifyLeaf(first, leaf.current.Load().Leaf, noon, host); err != nil {
 		t.Error(err)
 	}
 }
 
 // What the authority must not vouch for is refused, although its key signed it.
 func TestConstraints(t *testing.T) {
-	limited, free := authority(t, t.TempDir(), clockAt(noon), Options{}), authority(t, t.TempDir(), clockAt(noon), Options{Unconstrained: true})
+	limited, free := mustOpenAuthority(t, t.TempDir(), clockAt(noon), Options{}), mustOpenAuthority(t, t.TempDir(), clockAt(noon), Options{Unconstrained: true})
 	for _, row := range []struct {
 		why, name, address string
 		ok                 bool
@@ -299,7 +299,7 @@ func TestConstraints(t *testing.T) {
 	} {
 		for _, a := range []*Authority{limited, free} {
 			want := row.ok || a == free
-			if err := verify(a, signed(t, a, row.name, row.address), noon, row.name); (err == nil) != want {
+			if err := verifyLeaf(a, issueCertificate(t, a, row.name, row.address), noon, row.name); (err == nil) != want {
 				t.Errorf("%s, %s: %v", row.why, a.Name(), err)
 			}
 		}
@@ -317,7 +317,7 @@ func TestConstraints(t *testing.T) {
 		{"programs", func(c *x509.Certificate) { c.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageCodeSigning} }, x509.ExtKeyUsageCodeSigning},
 		{"any purpose", func(c *x509.Certificate) { c.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageAny} }, x509.ExtKeyUsageClientAuth},
 	} {
-		leaf := signed(t, limited, host, "192.168.7.7", row.other)
+		leaf := issueCertificate(t, limited, host, "192.168.7.7", row.other)
 		roots := x509.NewCertPool()
 		roots.AddCert(limited.cert)
 		if _, err := leaf.Verify(x509.VerifyOptions{Roots: roots, CurrentTime: noon, KeyUsages: []x509.ExtKeyUsage{row.asked}}); err == nil {
@@ -339,7 +339,7 @@ func TestConstraints(t *testing.T) {
 // alone, is trusted by the phones of its house: it serves as before, and is not replaced.
 func TestEarlierAuthority(t *testing.T) {
 	dir := t.TempDir()
-	a := authority(t, dir, clockAt(noon), Options{})
+	a := mustOpenAuthority(t, dir, clockAt(noon), Options{})
 	earlier := *a.cert
 	earlier.ExtKeyUsage, earlier.PermittedEmailAddresses, earlier.PermittedURIDomains = nil, nil, nil
 	earlier.SerialNumber, earlier.RawSubject = nil, a.cert.RawSubject
@@ -350,23 +350,23 @@ func TestEarlierAuthority(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	opened := authority(t, dir, clockAt(noon), Options{})
+	opened := mustOpenAuthority(t, dir, clockAt(noon), Options{})
 	if !bytes.Equal(opened.DER(), der) || len(opened.cert.ExtKeyUsage) > 0 {
 		t.Fatal("the authority was replaced")
 	}
-	leaf, err := opened.Leaf(addresses("192.168.1.20"))
+	leaf, err := opened.Leaf(fixedAddresses("192.168.1.20"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, name := range []string{host, "192.168.1.20"} {
-		if err := verify(opened, leaf.current.Load().Leaf, noon, name); err != nil {
+		if err := verifyLeaf(opened, leaf.current.Load().Leaf, noon, name); err != nil {
 			t.Error(err)
 		}
 	}
 }
 
-// signed makes a leaf for any name, as a thief of the key would.
-func signed(t *testing.T, a *Authority, name, address string, changes ...func(*x509.Certificate)) *x509.Certificate {
+// issueCertificate makes a leaf for any name, as a thief of the key would.
+func issueCertificate(t *testing.T, a *Authority, name, address string, changes ...func(*x509.Certificate)) *x509.Certificate {
 	t.Helper()
 	key, err := newKey()
 	if err != nil {
@@ -391,8 +391,8 @@ func signed(t *testing.T, a *Authority, name, address string, changes ...func(*x
 	return c
 }
 
-// verify checks a leaf as a phone does that trusts the authority.
-func verify(a *Authority, leaf *x509.Certificate, now time.Time, name string) error {
+// verifyLeaf checks a leaf as a phone does that trusts the authority.
+func verifyLeaf(a *Authority, leaf *x509.Certificate, now time.Time, name string) error {
 	roots := x509.NewCertPool()
 	roots.AppendCertsFromPEM(a.PEM())
 	_, err := leaf.Verify(x509.VerifyOptions{Roots: roots, CurrentTime: now, DNSName: name})

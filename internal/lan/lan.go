@@ -1,7 +1,7 @@
 // Package lan is the program's place in the home network: which addresses the
 // machine has there (Addresses, Watch), the name it answers to (ReadHost, Taken,
 // Announce), and the certificate it shows (OpenAuthority and then its Leaf, or
-// OpenOwn for a certificate of the user's). It listens on no port but that of
+// OpenOwnCertificate for a certificate of the user's). It listens on no port but that of
 // multicast DNS and knows nothing of the program: its caller hands it the
 // folder, the clock and the machine's links.
 package lan

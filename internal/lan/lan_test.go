@@ -13,10 +13,10 @@ import (
 	"pgregory.net/rapid"
 )
 
-const carryingFlags = net.FlagUp | net.FlagRunning | net.FlagMulticast | net.FlagBroadcast
+const upFlags = net.FlagUp | net.FlagRunning | net.FlagMulticast | net.FlagBroadcast
 
-// link makes a link as a system tells it.
-func link(index int, name string, flags net.Flags, addresses ...string) Link {
+// newLink makes a link as a system tells it.
+func newLink(index int, name string, flags net.Flags, addresses ...string) Link {
 	l := Link{Interface: net.Interface{Index: index, Name: name, Flags: flags, MTU: 1500}}
 	for _, a := range addresses {
 		l.Addresses = append(l.Addresses, netip.MustParseAddr(a))
@@ -28,7 +28,7 @@ func link(index int, name string, flags net.Flags, addresses ...string) Link {
 func fixedLinks(links ...Link) ListLinks { return func() ([]Link, error) { return links, nil } }
 
 func TestAddresses(t *testing.T) {
-	loopback := link(1, "lo", carryingFlags|net.FlagLoopback, "127.0.0.1", "::1")
+	loopback := newLink(1, "lo", upFlags|net.FlagLoopback, "127.0.0.1", "::1")
 	for _, row := range []struct {
 		why   string
 		links []Link
@@ -36,19 +36,19 @@ func TestAddresses(t *testing.T) {
 	}{
 		{"no network at all", nil, "[]"},
 		{"loopback is no network", []Link{loopback}, "[]"},
-		{"one that people type comes first", []Link{loopback, link(2, "eth0", carryingFlags, "fe80::1", "fd00::1", "192.168.1.20")},
+		{"one that people type comes first", []Link{loopback, newLink(2, "eth0", upFlags, "fe80::1", "fd00::1", "192.168.1.20")},
 			"[192.168.1.20 fd00::1 fe80::1]"},
-		{"a public address is not of the house", []Link{link(2, "eth0", carryingFlags, "203.0.113.9", "2001:db8::9", "10.0.0.9")}, "[10.0.0.9]"},
+		{"a public address is not of the house", []Link{newLink(2, "eth0", upFlags, "203.0.113.9", "2001:db8::9", "10.0.0.9")}, "[10.0.0.9]"},
 		// RFC 1918, section 3, and RFC 3927, section 2.1: the ends of the ranges.
-		{"the ends of the private ranges", []Link{link(2, "eth0", carryingFlags, "10.0.0.0", "10.255.255.255", "11.0.0.0", "172.15.255.255",
+		{"the ends of the private ranges", []Link{newLink(2, "eth0", upFlags, "10.0.0.0", "10.255.255.255", "11.0.0.0", "172.15.255.255",
 			"172.16.0.0", "172.31.255.255", "172.32.0.0", "192.168.255.255", "192.169.0.0", "169.254.1.1", "100.64.0.1")},
 			"[10.0.0.0 10.255.255.255 172.16.0.0 172.31.255.255 192.168.255.255 169.254.1.1]"},
-		{"a cable that is out", []Link{link(2, "eth0", net.FlagUp|net.FlagMulticast, "192.168.1.20")}, "[]"},
-		{"a link that is down", []Link{link(2, "eth0", net.FlagRunning, "192.168.1.20")}, "[]"},
-		{"phones are not inside the machine, nor in a tunnel", []Link{link(2, "docker0", carryingFlags, "172.17.0.1"),
-			link(3, "tun0", carryingFlags|net.FlagPointToPoint, "10.8.0.2"), link(4, "wlan0", carryingFlags, "192.168.1.20", "169.254.3.3")},
+		{"a cable that is out", []Link{newLink(2, "eth0", net.FlagUp|net.FlagMulticast, "192.168.1.20")}, "[]"},
+		{"a link that is down", []Link{newLink(2, "eth0", net.FlagRunning, "192.168.1.20")}, "[]"},
+		{"phones are not inside the machine, nor in a tunnel", []Link{newLink(2, "docker0", upFlags, "172.17.0.1"),
+			newLink(3, "tun0", upFlags|net.FlagPointToPoint, "10.8.0.2"), newLink(4, "wlan0", upFlags, "192.168.1.20", "169.254.3.3")},
 			"[192.168.1.20 169.254.3.3 172.17.0.1 10.8.0.2]"},
-		{"the same on two links is one", []Link{link(2, "eth0", carryingFlags, "fe80::1"), link(3, "wlan0", carryingFlags, "fe80::1")}, "[fe80::1]"},
+		{"the same on two links is one", []Link{newLink(2, "eth0", upFlags, "fe80::1"), newLink(3, "wlan0", upFlags, "fe80::1")}, "[fe80::1]"},
 	} {
 		got, err := Addresses(fixedLinks(row.links...))
 		if err != nil || fmt.Sprint(got) != row.want {
@@ -67,7 +67,7 @@ func TestAddressesHold(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var links []Link
 		for i := range rapid.IntRange(0, 4).Draw(t, "links") {
-			l := link(i+1, rapid.SampledFrom([]string{"eth0", "wlan0", "docker0"}).Draw(t, "name"), carryingFlags)
+			l := newLink(i+1, rapid.SampledFrom([]string{"eth0", "wlan0", "docker0"}).Draw(t, "name"), upFlags)
 			for range rapid.IntRange(0, 4).Draw(t, "addresses") {
 				four := rapid.SliceOfN(rapid.Byte(), 4, 4).Draw(t, "address")
 				head := rapid.SampledFrom([][]byte{{10}, {172, 20}, {192, 168}, {169, 254}, {8}}).Draw(t, "head")
@@ -123,7 +123,7 @@ func TestWatch(t *testing.T) {
 			if at[looks] == "" {
 				return nil, errors.New("not now")
 			}
-			return []Link{link(2, "eth0", carryingFlags, at[looks])}, nil
+			return []Link{newLink(2, "eth0", upFlags, at[looks])}, nil
 		}
 		start := time.Now()
 		Watch(ctx, links, 5*time.Second, func(a []netip.Addr) { seen = append(seen, fmt.Sprint(a, time.Since(start))) })

@@ -28,7 +28,7 @@ const day = 24 * time.Hour
 // for 396 days in all. Apple allows 825 days below an authority that a person installed
 // and 398 days below others; we keep to the stricter limit.
 const (
-	backdate     = 30 * day
+	leafBackdate = 30 * day
 	leafLifetime = 396 * day
 )
 
@@ -110,7 +110,7 @@ func (l *Leaf) refresh(to netip.Addr) error {
 	}
 	if now.Before(minClock) && c != nil {
 		// This clock was never set: the last certificate was issued at a later time.
-		now = c.Leaf.NotBefore.Add(backdate)
+		now = c.Leaf.NotBefore.Add(leafBackdate)
 	}
 	made, err := l.issue(laterOf(now, minClock), addresses)
 	if err != nil {
@@ -161,7 +161,7 @@ func (l *Leaf) issue(now time.Time, addresses []netip.Addr) (*tls.Certificate, e
 		return nil, err
 	}
 	id := sha256.Sum256(point)
-	from := now.Add(-backdate).Truncate(time.Second)
+	from := now.Add(-leafBackdate).Truncate(time.Second)
 	template := &x509.Certificate{
 		Subject:               pkix.Name{CommonName: a.names.Host},
 		NotBefore:             from,

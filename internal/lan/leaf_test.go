@@ -20,8 +20,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// addresses gives addresses that do not change.
-func addresses(list ...string) func() []netip.Addr {
+// fixedAddresses gives addresses that do not change.
+func fixedAddresses(list ...string) func() []netip.Addr {
 	var out []netip.Addr
 	for _, a := range list {
 		out = append(out, netip.MustParseAddr(a))
@@ -29,7 +29,7 @@ func addresses(list ...string) func() []netip.Addr {
 	return func() []netip.Addr { return out }
 }
 
-func leafOf(t testing.TB, a *Authority, addresses func() []netip.Addr) *Leaf {
+func mustOpenLeaf(t testing.TB, a *Authority, addresses func() []netip.Addr) *Leaf {
 	t.Helper()
 	l, err := a.Leaf(addresses)
 	if err != nil {
@@ -44,16 +44,16 @@ func (l *Leaf) servedCertificate() *x509.Certificate { return l.current.Load().L
 // in iOS 13 and macOS 10.15"; and the 398 days of "About upcoming limits on
 // trusted certificates", less one.
 func TestLeaf(t *testing.T) {
-	a := authority(t, t.TempDir(), clockAt(noon), Options{})
-	c := leafOf(t, a, addresses("192.168.1.20", "fd00::20", "fe80::20")).servedCertificate()
+	a := mustOpenAuthority(t, t.TempDir(), clockAt(noon), Options{})
+	c := mustOpenLeaf(t, a, fixedAddresses("192.168.1.20", "fd00::20", "fe80::20")).servedCertificate()
 	for _, name := range []string{host, "coldbatch.home.arpa", "localhost", "192.168.1.20", "fd00::20", "fe80::20", "127.0.0.1", "::1"} {
 		for _, when := range []time.Time{noon, noon.Add(-29 * day), noon.Add(364 * day)} {
-			if err := verify(a, c, when, name); err != nil {
+			if err := verifyLeaf(a, c, when, name); err != nil {
 				t.Errorf("%s at %s: %v", name, when, err)
 			}
 		}
 	}
-	if err := verify(a, c, noon, "192.168.1.21"); err == nil {
+	if err := verifyLeaf(a, c, noon, "192.168.1.21"); err == nil {
 		t.Error("it is for an address that the machine does not have")
 	}
 	if d := c.NotAfter.Sub(c.NotBefore) + time.Second; d > 397*day {
@@ -67,17 +67,17 @@ func TestLeaf(t *testing.T) {
 	}
 }
 
-// clock is a clock that is set.
-type clock struct{ atomic.Int64 }
+// fakeClock is a clock that is set.
+type fakeClock struct{ atomic.Int64 }
 
-func (c *clock) now() time.Time  { return time.Unix(c.Load(), 0) }
-func (c *clock) set(t time.Time) { c.Store(t.Unix()) }
+func (c *fakeClock) now() time.Time  { return time.Unix(c.Load(), 0) }
+func (c *fakeClock) set(t time.Time) { c.Store(t.Unix()) }
 
 func TestLeafIsRenewed(t *testing.T) {
-	var c clock
+	var c fakeClock
 	c.set(noon)
 	dir := t.TempDir()
-	l := leafOf(t, authority(t, dir, c.now, Options{}), addresses("192.168.1.20"))
+	l := mustOpenLeaf(t, mustOpenAuthority(t, dir, c.now, Options{}), fixedAddresses("192.168.1.20"))
 	first := l.servedCertificate()
 	third := first.NotAfter.Add(-132*day + time.Second)
 	for _, row := range []struct {
@@ -104,7 +104,7 @@ func TestLeafIsRenewed(t *testing.T) {
 		}
 	}
 	c.set(noon.AddDate(1, 0, 0))
-	if opened := leafOf(t, authority(t, dir, c.now, Options{}), addresses("192.168.1.20")); !opened.servedCertificate().Equal(l.servedCertificate()) {
+	if opened := mustOpenLeaf(t, mustOpenAuthority(t, dir, c.now, Options{}), fixedAddresses("192.168.1.20")); !opened.servedCertificate().Equal(l.servedCertificate()) {
 		t.Error("a restart made another")
 	}
 }
@@ -113,28 +113,28 @@ func TestLeafIsRenewed(t *testing.T) {
 // from when the clock is right, what they can. At its next start, when it stands
 // in the past again, the certificate that serves is kept.
 func TestLeafOfAWrongClock(t *testing.T) {
-	var c clock
+	var c fakeClock
 	c.set(time.Unix(100, 0))
 	dir := t.TempDir()
-	a := authority(t, dir, c.now, Options{})
-	l := leafOf(t, a, addresses("192.168.1.20"))
+	a := mustOpenAuthority(t, dir, c.now, Options{})
+	l := mustOpenLeaf(t, a, fixedAddresses("192.168.1.20"))
 	c.set(noon)
 	got, err := l.GetCertificate(nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := verify(a, got.Leaf, noon, host); err != nil {
+	if err := verifyLeaf(a, got.Leaf, noon, host); err != nil {
 		t.Errorf("with the clock put right: %v", err)
 	}
 	c.set(time.Unix(200, 0))
-	a = authority(t, dir, c.now, Options{})
-	l = leafOf(t, a, addresses("192.168.1.20"))
+	a = mustOpenAuthority(t, dir, c.now, Options{})
+	l = mustOpenLeaf(t, a, fixedAddresses("192.168.1.20"))
 	if !l.servedCertificate().Equal(got.Leaf) {
 		t.Error("a start in the past replaced the certificate that serves")
 	}
 	// The address changed meanwhile: the new one must serve today's phones.
-	l = leafOf(t, a, addresses("192.168.1.33"))
-	if err := verify(a, l.servedCertificate(), noon, "192.168.1.33"); err != nil {
+	l = mustOpenLeaf(t, a, fixedAddresses("192.168.1.33"))
+	if err := verifyLeaf(a, l.servedCertificate(), noon, "192.168.1.33"); err != nil {
 		t.Errorf("made in the past for a new address: %v", err)
 	}
 }
@@ -142,9 +142,9 @@ func TestLeafOfAWrongClock(t *testing.T) {
 // Whatever the clock did before, from when it is right phones take what is shown.
 func TestLeafHolds(t *testing.T) {
 	dir := t.TempDir()
-	var c clock
+	var c fakeClock
 	c.set(noon)
-	a := authority(t, dir, c.now, Options{})
+	a := mustOpenAuthority(t, dir, c.now, Options{})
 	rapid.Check(t, func(t *rapid.T) {
 		var has []netip.Addr
 		l := &Leaf{authority: a, addresses: func() []netip.Addr { return has }}
@@ -163,8 +163,8 @@ func TestLeafHolds(t *testing.T) {
 		if err := l.Refresh(); err != nil {
 			t.Fatal(err)
 		}
-		for _, name := range append(a.names.DNSNames(), texts(has)...) {
-			if err := verify(a, l.servedCertificate(), right, name); err != nil {
+		for _, name := range append(a.names.DNSNames(), addressTexts(has)...) {
+			if err := verifyLeaf(a, l.servedCertificate(), right, name); err != nil {
 				t.Fatalf("%s at %s: %v", name, right, err)
 			}
 		}
@@ -174,7 +174,7 @@ func TestLeafHolds(t *testing.T) {
 	})
 }
 
-func texts(list []netip.Addr) (out []string) {
+func addressTexts(list []netip.Addr) (out []string) {
 	for _, a := range list {
 		out = append(out, a.String())
 	}
@@ -184,9 +184,9 @@ func texts(list []netip.Addr) (out []string) {
 // A leaf that is lost or spoilt is made anew without a word.
 func TestLeafDamaged(t *testing.T) {
 	dir := t.TempDir()
-	a := authority(t, dir, clockAt(noon), Options{})
+	a := mustOpenAuthority(t, dir, clockAt(noon), Options{})
 	other := t.TempDir()
-	leafOf(t, authority(t, other, clockAt(noon), Options{}), addresses("192.168.1.20"))
+	mustOpenLeaf(t, mustOpenAuthority(t, other, clockAt(noon), Options{}), fixedAddresses("192.168.1.20"))
 	spoil := map[string]func(path string) error{
 		"gone":      os.Remove,
 		"empty":     func(p string) error { return os.Truncate(p, 0) },
@@ -202,18 +202,18 @@ func TestLeafDamaged(t *testing.T) {
 	}
 	for _, name := range []string{leafKeyFile, leafCertFile} {
 		for why, do := range spoil {
-			before := leafOf(t, a, addresses("192.168.1.20")).servedCertificate()
+			before := mustOpenLeaf(t, a, fixedAddresses("192.168.1.20")).servedCertificate()
 			if err := do(filepath.Join(dir, name)); err != nil {
 				t.Fatal(err)
 			}
-			l := leafOf(t, a, addresses("192.168.1.20"))
-			if err := verify(a, l.servedCertificate(), noon, host); err != nil {
+			l := mustOpenLeaf(t, a, fixedAddresses("192.168.1.20"))
+			if err := verifyLeaf(a, l.servedCertificate(), noon, host); err != nil {
 				t.Errorf("%s %s: %v", name, why, err)
 			}
 			if harmless := name == leafCertFile && why == "of others"; l.servedCertificate().Equal(before) != harmless {
 				t.Errorf("%s %s: kept %v", name, why, !harmless)
 			}
-			if again := leafOf(t, a, addresses("192.168.1.20")); !again.servedCertificate().Equal(l.servedCertificate()) {
+			if again := mustOpenLeaf(t, a, fixedAddresses("192.168.1.20")); !again.servedCertificate().Equal(l.servedCertificate()) {
 				t.Errorf("%s %s: the new one was not kept", name, why)
 			}
 		}
@@ -224,9 +224,9 @@ func TestLeafDamaged(t *testing.T) {
 // there is room.
 func TestLeafWithoutADisk(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
-	a := authority(t, dir, clockAt(noon), Options{})
-	has := addresses("192.168.1.20")
-	l := leafOf(t, a, func() []netip.Addr { return has() })
+	a := mustOpenAuthority(t, dir, clockAt(noon), Options{})
+	has := fixedAddresses("192.168.1.20")
+	l := mustOpenLeaf(t, a, func() []netip.Addr { return has() })
 	// A file where the folder was: nothing can be written there, by root neither.
 	if err := os.Rename(dir, dir+".away"); err != nil {
 		t.Fatal(err)
@@ -234,7 +234,7 @@ func TestLeafWithoutADisk(t *testing.T) {
 	if err := os.WriteFile(dir, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	has = addresses("192.168.1.21")
+	has = fixedAddresses("192.168.1.21")
 	for range 2 {
 		if err := l.Refresh(); err == nil {
 			t.Error("nothing was said of the disk")
@@ -244,7 +244,7 @@ func TestLeafWithoutADisk(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := verify(a, c.Leaf, noon, "192.168.1.21"); err != nil {
+	if err := verifyLeaf(a, c.Leaf, noon, "192.168.1.21"); err != nil {
 		t.Error(err)
 	}
 	if err := os.Remove(dir); err != nil {
@@ -256,13 +256,13 @@ func TestLeafWithoutADisk(t *testing.T) {
 	if err := l.Refresh(); err != nil {
 		t.Fatal(err)
 	}
-	if opened := leafOf(t, a, addresses("192.168.1.21")); !opened.servedCertificate().Equal(c.Leaf) {
+	if opened := mustOpenLeaf(t, a, fixedAddresses("192.168.1.21")); !opened.servedCertificate().Equal(c.Leaf) {
 		t.Error("with the disk back, it was not kept")
 	}
 }
 
-// server serves https on loopback, says hello, and gives its address.
-func server(t *testing.T, get func(*tls.ClientHelloInfo) (*tls.Certificate, error)) string {
+// serveTLS serves https on loopback, says hello, and gives its address.
+func serveTLS(t *testing.T, get func(*tls.ClientHelloInfo) (*tls.Certificate, error)) string {
 	t.Helper()
 	l, err := tls.Listen("tcp", "127.0.0.1:0", &tls.Config{GetCertificate: get})
 	if err != nil {
@@ -277,9 +277,9 @@ func server(t *testing.T, get func(*tls.ClientHelloInfo) (*tls.Certificate, erro
 	return l.Addr().String()
 }
 
-// get asks the server as a phone that trusts the authority, by that name, and
+// fetchCertificate asks the server as a phone that trusts the authority, by that name, and
 // gives the certificate it was shown.
-func get(a *Authority, address, name string, now time.Time) (*x509.Certificate, error) {
+func fetchCertificate(a *Authority, address, name string, now time.Time) (*x509.Certificate, error) {
 	roots := x509.NewCertPool()
 	roots.AppendCertsFromPEM(a.PEM())
 	c, err := tls.Dial("tcp", address, &tls.Config{RootCAs: roots, ServerName: name, Time: clockAt(now)})
@@ -292,25 +292,25 @@ func get(a *Authority, address, name string, now time.Time) (*x509.Certificate, 
 
 // The server is never restarted: what changes is shown from the next handshake on.
 func TestHotReload(t *testing.T) {
-	var c clock
+	var c fakeClock
 	c.set(noon)
-	a := authority(t, t.TempDir(), c.now, Options{})
-	has := addresses("192.168.1.20")
-	l := leafOf(t, a, func() []netip.Addr { return has() })
-	s := server(t, l.GetCertificate)
-	first, err := get(a, s, host, noon)
+	a := mustOpenAuthority(t, t.TempDir(), c.now, Options{})
+	has := fixedAddresses("192.168.1.20")
+	l := mustOpenLeaf(t, a, func() []netip.Addr { return has() })
+	s := serveTLS(t, l.GetCertificate)
+	first, err := fetchCertificate(a, s, host, noon)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := get(a, s, "192.168.1.99", noon); err == nil {
+	if _, err := fetchCertificate(a, s, "192.168.1.99", noon); err == nil {
 		t.Error("an address that is not the machine's was vouched for")
 	}
-	has = addresses("192.168.1.99", "fd00::99")
+	has = fixedAddresses("192.168.1.99", "fd00::99")
 	if err := l.Refresh(); err != nil {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"192.168.1.99", "fd00::99", host, "127.0.0.1"} {
-		c, err := get(a, s, name, noon)
+		c, err := fetchCertificate(a, s, name, noon)
 		if err != nil || c.Equal(first) {
 			t.Errorf("%s after the address changed: %v", name, err)
 		}
@@ -318,25 +318,27 @@ func TestHotReload(t *testing.T) {
 	// Months later, with nobody having called Refresh.
 	now := noon.AddDate(2, 0, 0)
 	c.set(now)
-	if _, err := get(a, s, host, now); err != nil {
+	if _, err := fetchCertificate(a, s, host, now); err != nil {
 		t.Errorf("after two years: %v", err)
 	}
 }
 
-// pipe is a connection to an address of this machine.
-type pipe struct {
+// connAt is a connection to an address of this machine.
+type connAt struct {
 	net.Conn
 	local string
 }
 
-func (p pipe) LocalAddr() net.Addr { return net.TCPAddrFromAddrPort(netip.MustParseAddrPort(p.local)) }
+func (p connAt) LocalAddr() net.Addr {
+	return net.TCPAddrFromAddrPort(netip.MustParseAddrPort(p.local))
+}
 
 // A phone that comes by the new address before anyone looked gets a leaf for it.
 func TestLeafForTheAddressAskedOn(t *testing.T) {
-	a := authority(t, t.TempDir(), clockAt(noon), Options{})
-	has := addresses("192.168.1.20")
-	l := leafOf(t, a, func() []netip.Addr { return has() })
-	has = addresses("192.168.1.20", "192.168.1.99", "fe80::99")
+	a := mustOpenAuthority(t, t.TempDir(), clockAt(noon), Options{})
+	has := fixedAddresses("192.168.1.20")
+	l := mustOpenLeaf(t, a, func() []netip.Addr { return has() })
+	has = fixedAddresses("192.168.1.20", "192.168.1.99", "fe80::99")
 	for _, row := range []struct {
 		local, name string
 		again       bool
@@ -349,14 +351,14 @@ func TestLeafForTheAddressAskedOn(t *testing.T) {
 		{"10.9.9.9:8443", host, false}, // not among the machine's: nothing is made, however often
 	} {
 		before := l.servedCertificate()
-		c, err := l.GetCertificate(&tls.ClientHelloInfo{Conn: pipe{local: row.local}})
+		c, err := l.GetCertificate(&tls.ClientHelloInfo{Conn: connAt{local: row.local}})
 		if err != nil {
 			t.Fatal(err)
 		}
 		if (c.Leaf != before) != row.again {
 			t.Errorf("%s: made anew %v", row.local, !row.again)
 		}
-		if err := verify(a, c.Leaf, noon, row.name); err != nil {
+		if err := verifyLeaf(a, c.Leaf, noon, row.name); err != nil {
 			t.Errorf("%s: %v", row.local, err)
 		}
 	}
@@ -364,9 +366,9 @@ func TestLeafForTheAddressAskedOn(t *testing.T) {
 
 // Many handshakes at once make one new leaf.
 func TestLeafMadeOnce(t *testing.T) {
-	var c clock
+	var c fakeClock
 	c.set(noon)
-	l := leafOf(t, authority(t, t.TempDir(), c.now, Options{}), addresses("192.168.1.20"))
+	l := mustOpenLeaf(t, mustOpenAuthority(t, t.TempDir(), c.now, Options{}), fixedAddresses("192.168.1.20"))
 	c.set(noon.AddDate(1, 0, 0))
 	var all sync.Map
 	var wait sync.WaitGroup

@@ -20,7 +20,7 @@ import (
 // queries is how often the network is asked, and queryInterval the time between two: RFC
 // 6762, section 8.1, asks three times within a second before it takes a name.
 const (
-	queries       = 3
+	queryCount    = 3
 	queryInterval = 250 * time.Millisecond
 )
 
@@ -43,7 +43,7 @@ func FindOwner(ctx context.Context, host string, links ListLinks) (netip.Addr, e
 	for _, link := range all {
 		own = append(own, link.Addresses...)
 	}
-	ctx, stop := context.WithTimeout(ctx, (queries+1)*queryInterval)
+	ctx, stop := context.WithTimeout(ctx, (queryCount+1)*queryInterval)
 	var goroutines sync.WaitGroup
 	defer goroutines.Wait()
 	defer stop()
@@ -78,9 +78,9 @@ func FindOwner(ctx context.Context, host string, links ListLinks) (netip.Addr, e
 // answered to answers. It asks from a port of its own, and answers come to that port (RFC
 // 6762, section 6.7).
 func sendQueries(ctx context.Context, goroutines *sync.WaitGroup, host string, link Link, four bool, answers chan<- netip.Addr) error {
-	kind, network, group := dnsmessage.TypeAAAA, "udp6", group6
+	kind, network, group := dnsmessage.TypeAAAA, "udp6", multicastGroupIPv6
 	if four {
-		kind, network, group = dnsmessage.TypeA, "udp4", group4
+		kind, network, group = dnsmessage.TypeA, "udp4", multicastGroupIPv4
 	}
 	text, err := buildQuery(host, kind)
 	if err != nil {
@@ -104,7 +104,7 @@ func sendQueries(ctx context.Context, goroutines *sync.WaitGroup, host string, l
 	}
 	context.AfterFunc(ctx, func() { conn.Close() }) // ends the reading below
 	goroutines.Go(func() {
-		for range queries - 1 {
+		for range queryCount - 1 {
 			select {
 			case <-time.After(queryInterval):
 				conn.WriteToUDP(text, group)

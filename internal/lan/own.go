@@ -31,10 +31,10 @@ type fileVersion struct {
 	at   time.Time
 }
 
-// OpenOwn reads a certificate chain and its key (PEM). It returns fault.Input where the
+// OpenOwnCertificate reads a certificate chain and its key (PEM). It returns fault.Input where the
 // files are not such, do not belong together or are not for host, and fault.Conflict where
 // the certificate has expired or is not yet valid.
-func OpenOwn(certFile, keyFile, host string, now func() time.Time) (*OwnCertificate, error) {
+func OpenOwnCertificate(certFile, keyFile, host string, now func() time.Time) (*OwnCertificate, error) {
 	o := &OwnCertificate{certFile: certFile, keyFile: keyFile, host: host, now: now}
 	if err := o.Refresh(); err != nil {
 		return nil, err

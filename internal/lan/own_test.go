@@ -12,8 +12,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// pair writes a certificate of somebody's and its key and gives it.
-func pair(t *testing.T, dir string, names []string, from, to time.Time) *x509.Certificate {
+// writeCertificatePair writes a certificate of somebody's and its key and gives it.
+func writeCertificatePair(t *testing.T, dir string, names []string, from, to time.Time) *x509.Certificate {
 	t.Helper()
 	key, err := newKey()
 	if err != nil {
@@ -37,8 +37,8 @@ func pair(t *testing.T, dir string, names []string, from, to time.Time) *x509.Ce
 	return c
 }
 
-func openOwn(dir string, now func() time.Time) (*OwnCertificate, error) {
-	return OpenOwn(filepath.Join(dir, "own.crt"), filepath.Join(dir, "own.key"), "dye.example.org", now)
+func openTestCertificate(dir string, now func() time.Time) (*OwnCertificate, error) {
+	return OpenOwnCertificate(filepath.Join(dir, "own.crt"), filepath.Join(dir, "own.key"), "dye.example.org", now)
 }
 
 func TestOwn(t *testing.T) {
@@ -72,13 +72,13 @@ func TestOwn(t *testing.T) {
 		}, fault.Unavailable},
 	} {
 		dir := t.TempDir()
-		want := pair(t, dir, row.names, from, to)
+		want := writeCertificatePair(t, dir, row.names, from, to)
 		if row.spoil != nil {
 			if err := row.spoil(dir); err != nil {
 				t.Fatal(err)
 			}
 		}
-		o, err := openOwn(dir, clockAt(row.now))
+		o, err := openTestCertificate(dir, clockAt(row.now))
 		if row.want != "" {
 			if !fault.Is(err, row.want) {
 				t.Errorf("%s: %v, want %s", row.why, err, row.want)
@@ -101,8 +101,8 @@ func TestOwnIsReadAgain(t *testing.T) {
 	dir := t.TempDir()
 	from, to := noon.Add(-day), noon.Add(30*day)
 	names := []string{"dye.example.org"}
-	first := pair(t, dir, names, from, to)
-	o, err := openOwn(dir, clockAt(noon))
+	first := writeCertificatePair(t, dir, names, from, to)
+	o, err := openTestCertificate(dir, clockAt(noon))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +114,7 @@ func TestOwnIsReadAgain(t *testing.T) {
 	}
 	shows(first, "at first")
 	next := t.TempDir()
-	second := pair(t, next, names, from, to.Add(90*day))
+	second := writeCertificatePair(t, next, names, from, to.Add(90*day))
 	move := func(name string) {
 		t.Helper()
 		if err := os.Rename(filepath.Join(next, name), filepath.Join(dir, name)); err != nil {
@@ -131,7 +131,7 @@ func TestOwnIsReadAgain(t *testing.T) {
 	if err := o.Refresh(); err != nil {
 		t.Error(err)
 	}
-	pair(t, dir, []string{"other.example.org"}, from, to)
+	writeCertificatePair(t, dir, []string{"other.example.org"}, from, to)
 	shows(second, "with one for another name")
 	if err := o.Refresh(); err == nil || !strings.Contains(err.Error(), "dye.example.org") {
 		t.Errorf("with one for another name: %v", err)

@@ -103,7 +103,7 @@ func plist(t *testing.T, text []byte) any {
 // Apple, Device Management: "TopLevel", "CertificateRoot".
 func TestProfile(t *testing.T) {
 	dir := t.TempDir()
-	a := authority(t, dir, clockAt(noon), Options{Machine: "kitchen"})
+	a := mustOpenAuthority(t, dir, clockAt(noon), Options{Machine: "kitchen"})
 	top := plist(t, a.Profile()).(map[string]any)
 	list := top["PayloadContent"].([]any)
 	if len(list) != 1 {
@@ -129,10 +129,10 @@ func TestProfile(t *testing.T) {
 		t.Error("two things have one identifier")
 	}
 	// A second download must replace the first, and another hub's must not.
-	if again := authority(t, dir, clockAt(noon.Add(day)), Options{}); !bytes.Equal(again.Profile(), a.Profile()) {
+	if again := mustOpenAuthority(t, dir, clockAt(noon.Add(day)), Options{}); !bytes.Equal(again.Profile(), a.Profile()) {
 		t.Error("asked for again, the profile is another")
 	}
-	free := authority(t, t.TempDir(), clockAt(noon), Options{Unconstrained: true})
+	free := mustOpenAuthority(t, t.TempDir(), clockAt(noon), Options{Unconstrained: true})
 	other := plist(t, free.Profile()).(map[string]any)
 	if other["PayloadIdentifier"] == top["PayloadIdentifier"] || other["PayloadUUID"] == top["PayloadUUID"] {
 		t.Error("two hubs have one identifier")

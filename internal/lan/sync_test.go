@@ -21,7 +21,7 @@ const syncChild = "COLDBATCH_LAN_SYNC"
 // before the program goes on: the kernel's calls say so.
 func TestFilesAreSynced(t *testing.T) {
 	if dir := os.Getenv(syncChild); dir != "" {
-		leafOf(t, authority(t, dir, time.Now, Options{}), addresses("192.168.1.20"))
+		mustOpenLeaf(t, mustOpenAuthority(t, dir, time.Now, Options{}), fixedAddresses("192.168.1.20"))
 		return
 	}
 	strace := need.Program(t, "strace")

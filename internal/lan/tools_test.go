@@ -25,8 +25,8 @@ func runProgram(t *testing.T, name string, args ...string) (string, bool) {
 func TestOpenSSL(t *testing.T) {
 	need.Program(t, "openssl")
 	dir := t.TempDir()
-	a := authority(t, dir, time.Now, Options{Machine: "kitchen"})
-	leafOf(t, a, addresses("192.168.1.20", "fd00::20"))
+	a := mustOpenAuthority(t, dir, time.Now, Options{Machine: "kitchen"})
+	mustOpenLeaf(t, a, fixedAddresses("192.168.1.20", "fd00::20"))
 	ca, leaf := filepath.Join(dir, caCertFile), filepath.Join(dir, leafCertFile)
 	check := func(want bool, args ...string) {
 		t.Helper()
@@ -51,7 +51,7 @@ func TestOpenSSL(t *testing.T) {
 		ok            bool
 	}{{host, "192.168.7.7", true}, {"evil.example", "192.168.7.7", false}, {host, "203.0.113.7", false}, {host, "2001:db8::7", false}} {
 		path := filepath.Join(dir, "other.crt")
-		if err := writeCert(path, signed(t, a, row.name, row.address).Raw); err != nil {
+		if err := writeCert(path, issueCertificate(t, a, row.name, row.address).Raw); err != nil {
 			t.Fatal(err)
 		}
 		if out, ok := runProgram(t, "openssl", "verify", "-CAfile", ca, path); ok != row.ok {
@@ -68,7 +68,7 @@ func TestOpenSSL(t *testing.T) {
 		{"mail", "smimesign", func(c *x509.Certificate) { c.ExtKeyUsage = []x509.ExtKeyUsage{x509.ExtKeyUsageEmailProtection} }},
 	} {
 		path := filepath.Join(dir, "other.crt")
-		if err := writeCert(path, signed(t, a, host, "192.168.7.7", row.change).Raw); err != nil {
+		if err := writeCert(path, issueCertificate(t, a, host, "192.168.7.7", row.change).Raw); err != nil {
 			t.Fatal(err)
 		}
 		if out, ok := runProgram(t, "openssl", "verify", "-purpose", row.purpose, "-CAfile", ca, path); ok {
@@ -90,8 +90,8 @@ func TestOpenSSL(t *testing.T) {
 func TestCurl(t *testing.T) {
 	need.Program(t, "curl")
 	dir := t.TempDir()
-	l := leafOf(t, authority(t, dir, time.Now, Options{}), addresses())
-	_, port, err := net.SplitHostPort(server(t, l.GetCertificate))
+	l := mustOpenLeaf(t, mustOpenAuthority(t, dir, time.Now, Options{}), fixedAddresses())
+	_, port, err := net.SplitHostPort(serveTLS(t, l.GetCertificate))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -125,10 +125,10 @@ func TestForLint(t *testing.T) {
 		t.Skip("COLDBATCH_CERTIFICATES names no folder to write to")
 	}
 	for name, a := range map[string]*Authority{
-		"usual":     authority(t, filepath.Join(dir, "usual"), time.Now, Options{Machine: "kitchen"}),
-		"unlimited": authority(t, filepath.Join(dir, "unlimited"), time.Now, Options{Unconstrained: true}),
+		"usual":     mustOpenAuthority(t, filepath.Join(dir, "usual"), time.Now, Options{Machine: "kitchen"}),
+		"unlimited": mustOpenAuthority(t, filepath.Join(dir, "unlimited"), time.Now, Options{Unconstrained: true}),
 	} {
-		if _, err := a.Leaf(addresses("192.168.1.20", "10.0.0.20", "169.254.20.20", "fd00::20", "fe80::20")); err != nil {
+		if _, err := a.Leaf(fixedAddresses("192.168.1.20", "10.0.0.20", "169.254.20.20", "fd00::20", "fe80::20")); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -137,5 +137,5 @@ func TestForLint(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	leafOf(t, a, addresses())
+	mustOpenLeaf(t, a, fixedAddresses())
 }

@@ -18,19 +18,19 @@ import (
 	"coldbatch/internal/twohosts"
 )
 
-// role is the environment variable that says what this program does on one of two hosts:
+// roleVar is the environment variable that says what this program does on one of two hosts:
 // "announce" the name, look whether it is "taken", look it up as a "phone", or "listen".
-const role = "LAN_TEST_ROLE"
+const roleVar = "LAN_TEST_ROLE"
 
 func TestMain(m *testing.M) {
-	if r := os.Getenv(role); r != "" {
-		play(r)
+	if r := os.Getenv(roleVar); r != "" {
+		runAsRole(r)
 		return
 	}
 	os.Exit(m.Run())
 }
 
-func play(r string) {
+func runAsRole(r string) {
 	ctx, stop := context.WithCancel(context.Background())
 	go func() { io.Copy(io.Discard, os.Stdin); stop() }() // the end of the test
 	switch r {
@@ -59,7 +59,7 @@ func play(r string) {
 			fmt.Println(err)
 			return
 		}
-		l, err := net.ListenMulticastUDP("udp4", i, group4)
+		l, err := net.ListenMulticastUDP("udp4", i, multicastGroupIPv4)
 		if err != nil {
 			fmt.Println(err)
 			return
@@ -82,20 +82,20 @@ func play(r string) {
 	}
 }
 
-// player is this program in a role on a host.
-type player struct {
+// roleProcess is this program in a role on a host.
+type roleProcess struct {
 	lines *bufio.Scanner
 	end   func()
 }
 
-func startPlayer(t *testing.T, h twohosts.Host, r string) player {
+func startRole(t *testing.T, h twohosts.Host, r string) roleProcess {
 	t.Helper()
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
 	cmd := h.Command(self)
-	cmd.Env = append(os.Environ(), role+"="+r)
+	cmd.Env = append(os.Environ(), roleVar+"="+r)
 	cmd.Stderr = os.Stderr
 	in, err := cmd.StdinPipe()
 	if err != nil {
@@ -108,7 +108,7 @@ func startPlayer(t *testing.T, h twohosts.Host, r string) player {
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	p := player{lines: bufio.NewScanner(out)}
+	p := roleProcess{lines: bufio.NewScanner(out)}
 	ended := false
 	p.end = func() {
 		if !ended {
@@ -125,18 +125,18 @@ func startPlayer(t *testing.T, h twohosts.Host, r string) player {
 	return p
 }
 
-// playRole plays a role to its end and gives what it said.
-func playRole(t *testing.T, h twohosts.Host, r string) string {
+// runRole plays a role to its end and gives what it said.
+func runRole(t *testing.T, h twohosts.Host, r string) string {
 	t.Helper()
-	p := startPlayer(t, h, r)
+	p := startRole(t, h, r)
 	p.lines.Scan()
 	text := p.lines.Text()
 	p.end()
 	return text
 }
 
-// requireHeard waits for a line; the test fails where it does not come.
-func (p player) requireHeard(t *testing.T, want string) {
+// requireLine waits for a line; the test fails where it does not come.
+func (p roleProcess) requireLine(t *testing.T, want string) {
 	t.Helper()
 	found := make(chan bool, 1)
 	go func() {
@@ -163,32 +163,32 @@ func (p player) requireHeard(t *testing.T, want string) {
 // and another hub sees that it is taken.
 func TestOnTheWire(t *testing.T) {
 	t.Parallel()
-	hub, phone := twohosts.Join(t)
+	hub, phone := twohosts.NewHosts(t)
 	hub.IP(t, "addr", "add", "192.168.77.1/24", "dev", "eth0")
 	hub.IP(t, "addr", "add", "203.0.113.1/24", "dev", "eth0") // a public one beside it
 	phone.IP(t, "addr", "add", "192.168.77.2/24", "dev", "eth0")
-	if got := playRole(t, phone, "taken"); got != "invalid IP <nil>" {
+	if got := runRole(t, phone, "taken"); got != "invalid IP <nil>" {
 		t.Errorf("with nobody there, the name is taken by %s", got)
 	}
-	listener := startPlayer(t, phone, "listen")
-	listener.requireHeard(t, "ready")
-	announcer := startPlayer(t, hub, "announce")
+	listener := startRole(t, phone, "listen")
+	listener.requireLine(t, "ready")
+	announcer := startRole(t, hub, "announce")
 	for range 2 { // RFC 6762, section 8.3
-		listener.requireHeard(t, "[192.168.77.1] flush true")
+		listener.requireLine(t, "[192.168.77.1] flush true")
 	}
-	if got := playRole(t, phone, "phone"); got != "192.168.77.1 <nil>" {
+	if got := runRole(t, phone, "phone"); got != "192.168.77.1 <nil>" {
 		t.Errorf("a phone finds %s", got)
 	}
-	if got := playRole(t, phone, "taken"); !strings.HasSuffix(got, " <nil>") || !strings.HasPrefix(got, "192.168.77.1 ") && !strings.HasPrefix(got, "fe80::") {
+	if got := runRole(t, phone, "taken"); !strings.HasSuffix(got, " <nil>") || !strings.HasPrefix(got, "192.168.77.1 ") && !strings.HasPrefix(got, "fe80::") {
 		t.Errorf("another hub finds the name taken by %s", got)
 	}
-	if got := playRole(t, hub, "taken"); got != "invalid IP <nil>" {
+	if got := runRole(t, hub, "taken"); got != "invalid IP <nil>" {
 		t.Errorf("the same machine finds its own name taken by %s", got)
 	}
 	hub.IP(t, "addr", "del", "192.168.77.1/24", "dev", "eth0")
 	hub.IP(t, "addr", "add", "192.168.77.9/24", "dev", "eth0")
-	listener.requireHeard(t, "[192.168.77.9] flush true")
-	if got := playRole(t, phone, "phone"); got != "192.168.77.9 <nil>" {
+	listener.requireLine(t, "[192.168.77.9] flush true")
+	if got := runRole(t, phone, "phone"); got != "192.168.77.9 <nil>" {
 		t.Errorf("after the address changed, a phone finds %s", got)
 	}
 	// A cable that is pulled and put back within one look.
@@ -196,11 +196,11 @@ func TestOnTheWire(t *testing.T) {
 	hub.IP(t, "link", "set", "eth0", "up")
 	hub.IP(t, "addr", "del", "192.168.77.9/24", "dev", "eth0")
 	hub.IP(t, "addr", "add", "192.168.77.9/24", "dev", "eth0")
-	if got := playRole(t, phone, "phone"); got != "192.168.77.9 <nil>" {
+	if got := runRole(t, phone, "phone"); got != "192.168.77.9 <nil>" {
 		t.Errorf("after the cable was out, a phone finds %s", got)
 	}
 	announcer.end()
-	if got := playRole(t, phone, "taken"); got != "invalid IP <nil>" {
+	if got := runRole(t, phone, "taken"); got != "invalid IP <nil>" {
 		t.Errorf("after its end, the name is taken by %s", got)
 	}
 }
@@ -208,14 +208,14 @@ func TestOnTheWire(t *testing.T) {
 // A network with no address of IPv4.
 func TestOnTheWireOfIPv6(t *testing.T) {
 	t.Parallel()
-	hub, phone := twohosts.Join(t)
+	hub, phone := twohosts.NewHosts(t)
 	hub.IP(t, "addr", "add", "fd00::1/64", "dev", "eth0", "nodad")
 	hub.IP(t, "addr", "add", "2001:db8::1/64", "dev", "eth0", "nodad")
 	phone.IP(t, "addr", "add", "fd00::2/64", "dev", "eth0", "nodad")
-	startPlayer(t, hub, "announce")
+	startRole(t, hub, "announce")
 	var got string
 	for range 10 { // its link-local address, from which it is asked, takes a moment
-		if got = playRole(t, phone, "taken"); got == "fd00::1 <nil>" {
+		if got = runRole(t, phone, "taken"); got == "fd00::1 <nil>" {
 			return
 		}
 	}

@@ -17,12 +17,12 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// wholeBrowser are the names that Chromium is installed under; lightBrowser begins with
+// chromiumNames are the names that Chromium is installed under; headlessNames begins with
 // the one that has no windows and toolbars of its own, which needs a third less of the
 // machine. The light one neither warns of a certificate nor judges an installation.
 var (
-	wholeBrowser = []string{"chromium", "chromium-browser", "google-chrome"}
-	lightBrowser = append([]string{"chromium-headless-shell"}, wholeBrowser...)
+	chromiumNames = []string{"chromium", "chromium-browser", "google-chrome"}
+	headlessNames = append([]string{"chromium-headless-shell"}, chromiumNames...)
 )
 
 // engineFlags keep the JavaScript engine from preparing for a long life: a page of a
@@ -32,8 +32,8 @@ const engineFlags = "--liftoff-only --single-threaded"
 // sharedBrowser is the one that trusts nobody beside the public authorities. All
 // phones of a package that need no browser of their own are profiles of it.
 var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
-	browser, stop, err := launchBrowser(lightBrowser)
-	hubtest.AtEnd(stop)
+	browser, stop, err := launchBrowser(headlessNames)
+	hubtest.AddCleanup(stop)
 	return browser, err
 })
 
@@ -51,7 +51,7 @@ func findProgram(names []string) string {
 // --ignore-certificate-errors: that would hide the very failures that matter to an app
 // that must install itself.
 func launchBrowser(names []string, more ...chromedp.ExecAllocatorOption) (browser context.Context, stop func(), err error) {
-	opts := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(findProgram(names)), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WSURLReadTimeout(hubtest.Patience),
+	opts := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(findProgram(names)), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.WSURLReadTimeout(hubtest.WaitTimeout),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-dev-shm-usage", false),
 		chromedp.Flag("lang", "en-GB"), chromedp.Flag("accept-lang", "en-GB"), chromedp.Flag("hide-scrollbars", true),
 		chromedp.Flag("js-flags", engineFlags))

@@ -25,8 +25,8 @@ import (
 // Camera is a browser whose camera plays a film that the test writes. There is one for
 // all tests of a package, which use it one after the other.
 type Camera struct {
-	Browser context.Context
-	film    string // path of the film
+	Browser   context.Context
+	videoFile string // path of the film
 }
 
 var cameraInUse sync.Mutex
@@ -37,22 +37,22 @@ var sharedCamera = sync.OnceValues(func() (Camera, error) {
 	if err != nil {
 		return Camera{}, err
 	}
-	hubtest.AtEnd(func() { os.RemoveAll(dir) })
-	c := Camera{film: filepath.Join(dir, "film.mjpeg")}
-	if err := os.WriteFile(c.film, drawFilm(nil), 0o644); err != nil { // its first picture says how large they are
+	hubtest.AddCleanup(func() { os.RemoveAll(dir) })
+	c := Camera{videoFile: filepath.Join(dir, "film.mjpeg")}
+	if err := os.WriteFile(c.videoFile, drawVideo(nil), 0o644); err != nil { // its first picture says how large they are
 		return c, err
 	}
 	var stop func()
-	c.Browser, stop, err = launchBrowser(lightBrowser, chromedp.Flag("use-fake-device-for-media-stream", true),
-		chromedp.Flag("use-fake-ui-for-media-stream", true), chromedp.Flag("use-file-for-fake-video-capture", c.film))
-	hubtest.AtEnd(stop)
+	c.Browser, stop, err = launchBrowser(headlessNames, chromedp.Flag("use-fake-device-for-media-stream", true),
+		chromedp.Flag("use-fake-ui-for-media-stream", true), chromedp.Flag("use-file-for-fake-video-capture", c.videoFile))
+	hubtest.AddCleanup(stop)
 	return c, err
 })
 
 // NewCamera gives the camera to the test until it ends.
 func NewCamera(t *testing.T) Camera {
 	t.Helper()
-	need.Program(t, lightBrowser...)
+	need.Program(t, headlessNames...)
 	cameraInUse.Lock()
 	t.Cleanup(cameraInUse.Unlock)
 	c, err := sharedCamera()
@@ -66,18 +66,18 @@ func NewCamera(t *testing.T) Camera {
 // codes in sight at once. A camera that is already on keeps playing the earlier film.
 func (c Camera) Show(t *testing.T, scenes ...[]string) {
 	t.Helper()
-	next := c.film + ".next"
-	if err := os.WriteFile(next, drawFilm(scenes), 0o644); err != nil {
+	next := c.videoFile + ".next"
+	if err := os.WriteFile(next, drawVideo(scenes), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.Rename(next, c.film); err != nil {
+	if err := os.Rename(next, c.videoFile); err != nil {
 		t.Fatal(err)
 	}
 }
 
-// drawFilm draws each scene for two thirds of a second, at the 30 pictures a second of
+// drawVideo draws each scene for two thirds of a second, at the 30 pictures a second of
 // Chromium's camera, with an empty scene for half of that between.
-func drawFilm(scenes [][]string) []byte {
+func drawVideo(scenes [][]string) []byte {
 	var b bytes.Buffer
 	add := func(pictures int, codes ...string) {
 		var one bytes.Buffer

@@ -19,7 +19,7 @@ import (
 // slowWait is how long a wait may take before it is logged.
 const slowWait = 3 * time.Second
 
-// Do runs actions. It fails the test when they take longer than hubtest.Patience.
+// Do runs actions. It fails the test when they take longer than hubtest.WaitTimeout.
 func (p *Phone) Do(steps ...chromedp.Action[chromedp.Void]) {
 	p.T.Helper()
 	p.Run(func(ctx context.Context) error { return chromedp.Do(ctx, steps...) })
@@ -34,7 +34,7 @@ func (p *Phone) Run(do func(context.Context) error) {
 			p.T.Fatal(err)
 		}
 	}
-	ctx, stop := context.WithTimeout(p.Ctx, hubtest.Patience)
+	ctx, stop := context.WithTimeout(p.Ctx, hubtest.WaitTimeout)
 	defer stop()
 	if err := do(ctx); err != nil {
 		p.T.Fatal(err)
@@ -44,7 +44,7 @@ func (p *Phone) Run(do func(context.Context) error) {
 // Evaluate evaluates JavaScript on the page that is open, and waits for a promise.
 func Evaluate[T any](p *Phone, js string) T {
 	p.T.Helper()
-	ctx, stop := context.WithTimeout(p.Ctx, hubtest.Patience)
+	ctx, stop := context.WithTimeout(p.Ctx, hubtest.WaitTimeout)
 	defer stop()
 	got, err := chromedp.Run(ctx, chromedp.Evaluate[T](js, chromedp.EvalAwaitPromise))
 	if err != nil {
@@ -108,7 +108,7 @@ func (p *Phone) Reload() {
 func (p *Phone) WaitFor(what, js string) {
 	p.T.Helper()
 	for begin := time.Now(); ; time.Sleep(40 * time.Millisecond) {
-		ctx, stop := context.WithTimeout(p.Ctx, hubtest.Patience)
+		ctx, stop := context.WithTimeout(p.Ctx, hubtest.WaitTimeout)
 		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`(async () => Boolean(await (`+js+`)))()`, chromedp.EvalAwaitPromise))
 		stop()
 		took := time.Since(begin)
@@ -118,8 +118,8 @@ func (p *Phone) WaitFor(what, js string) {
 			return
 		case ok && err == nil:
 			return
-		case took > hubtest.Patience:
-			p.T.Fatalf("waited %v in vain for %s (%v)", hubtest.Patience, what, err)
+		case took > hubtest.WaitTimeout:
+			p.T.Fatalf("waited %v in vain for %s (%v)", hubtest.WaitTimeout, what, err)
 		}
 	}
 }

@@ -23,7 +23,7 @@ import (
 
 // Phone is a window of a browser of phone size. Each phone has storage of its own;
 // the test fails on whatever the console, the content policy or the network
-// complains of, unless AllowComplaint named it.
+// complains of, unless AllowError named it.
 type Phone struct {
 	T    *testing.T
 	Ctx  context.Context // of its window
@@ -31,16 +31,16 @@ type Phone struct {
 
 	isOpen bool // a page of the app was loaded
 
-	mu                sync.Mutex
-	complaints        []string
-	allowedComplaints []*regexp.Regexp
-	isLogged          bool // the screen of the first fault was logged
+	mu            sync.Mutex
+	browserErrors []string
+	allowedErrors []*regexp.Regexp
+	isLogged      bool // the screen of the first fault was logged
 }
 
 // NewPhone gives a new phone for the app at base. It opens no page yet.
 func NewPhone(t *testing.T, base string) *Phone {
 	t.Helper()
-	need.Program(t, lightBrowser...)
+	need.Program(t, headlessNames...)
 	browser, err := sharedBrowser()
 	if err != nil {
 		t.Fatal(err)
@@ -60,7 +60,7 @@ func (p *Phone) NewWindow() *Phone {
 	p.T.Helper()
 	ctx, _ := chromedp.NewContext(p.Ctx)
 	w := newWindow(p.T, ctx, p.Base)
-	w.allowedComplaints = p.allowedComplaints
+	w.allowedErrors = p.allowedErrors
 	return w
 }
 
@@ -68,7 +68,7 @@ func newWindow(t *testing.T, ctx context.Context, base string) *Phone {
 	t.Helper()
 	p := &Phone{T: t, Ctx: ctx, Base: base}
 	t.Cleanup(p.Close)
-	p.AllowComplaint(`start: nothing after`) // boot.js, on a busy machine; Open wants the app to start
+	p.AllowError(`start: nothing after`) // boot.js, on a busy machine; Open wants the app to start
 	p.Do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch, chromedp.EmulatePortrait, chromedp.EmulateScale(2)))
 	p.Run(func(ctx context.Context) error {
 		_, zone := chromedp.Call(ctx, emulation.SetTimezoneOverride, emulation.SetTimezoneOverrideParams{TimezoneID: "Europe/Lisbon"})
@@ -79,7 +79,7 @@ func newWindow(t *testing.T, ctx context.Context, base string) *Phone {
 	})
 	p.AddScript(appModule)
 	p.AddScript(countPrints)
-	p.collectComplaints()
+	p.collectErrors()
 	return p
 }
 
@@ -91,8 +91,8 @@ const appModule = `globalThis.appModule = async (path) => {
 	return modules[path];
 };`
 
-// collectComplaints collects every complaint, and every request to another origin.
-func (p *Phone) collectComplaints() {
+// collectErrors collects every complaint, and every request to another origin.
+func (p *Phone) collectErrors() {
 	console := chromedp.Console(p.Ctx)
 	requests := chromedp.Events(p.Ctx, network.RequestWillBeSent)
 	go func() {
@@ -101,7 +101,7 @@ func (p *Phone) collectComplaints() {
 				return
 			}
 			if m.IsException() || m.Type == chromedp.ConsoleError || m.Type == chromedp.ConsoleWarning {
-				p.addComplaint(fmt.Sprintf("%s: %s (%s)", m.Type, m.Text, m.URL))
+				p.addError(fmt.Sprintf("%s: %s (%s)", m.Type, m.Text, m.URL))
 			}
 		}
 	}()
@@ -111,41 +111,41 @@ func (p *Phone) collectComplaints() {
 				return
 			}
 			if u := r.Request.URL; !strings.HasPrefix(u, p.Base+"/") && !strings.HasPrefix(u, "data:") && !strings.HasPrefix(u, "blob:"+p.Base) {
-				p.addComplaint("a request to another origin: " + u)
+				p.addError("a request to another origin: " + u)
 			}
 		}
 	}()
 }
 
-func (p *Phone) addComplaint(s string) {
+func (p *Phone) addError(s string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	for _, f := range p.allowedComplaints {
+	for _, f := range p.allowedErrors {
 		if f.MatchString(s) {
 			return
 		}
 	}
-	p.complaints = append(p.complaints, s)
+	p.browserErrors = append(p.browserErrors, s)
 }
 
-// AllowComplaint lets complaints pass that match a regular expression.
-func (p *Phone) AllowComplaint(pattern string) {
+// AllowError lets complaints pass that match a regular expression.
+func (p *Phone) AllowError(pattern string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.allowedComplaints = append(p.allowedComplaints, regexp.MustCompile(pattern))
+	p.allowedErrors = append(p.allowedErrors, regexp.MustCompile(pattern))
 }
 
 // AllowOffline says that the program cannot be reached from here on: the browser
 // itself then complains of each request that fails.
 func (p *Phone) AllowOffline() {
-	p.AllowComplaint(`net::ERR_(CONNECTION|EMPTY|INCOMPLETE|NETWORK|TIMED)|fetching the script`)
+	p.AllowError(`net::ERR_(CONNECTION|EMPTY|INCOMPLETE|NETWORK|TIMED)|fetching the script`)
 }
 
 // BlockSync keeps the phone's journal and the program's apart: the phone reaches the
 // program, and exchanges nothing with it.
 func (p *Phone) BlockSync() {
 	p.T.Helper()
-	p.AllowComplaint(`ERR_BLOCKED_BY_CLIENT|exchange`)
+	p.AllowError(`ERR_BLOCKED_BY_CLIENT|exchange`)
 	p.Run(func(ctx context.Context) error {
 		_, err := chromedp.Call(ctx, network.SetBlockedURLs, network.SetBlockedURLsParams{URLPatterns: []*network.BlockPattern{{URLPattern: "*://*:*/api/v1/exchange", Block: true}}})
 		return err
@@ -158,10 +158,10 @@ func (p *Phone) Close() {
 		p.logScreen()
 	}
 	p.mu.Lock()
-	for _, s := range p.complaints {
+	for _, s := range p.browserErrors {
 		p.T.Errorf("the browser complains: %s", s)
 	}
-	p.complaints = nil
+	p.browserErrors = nil
 	p.mu.Unlock()
 	if err := chromedp.Cancel(p.Ctx); err != nil && !errors.Is(err, context.Canceled) {
 		p.T.Logf("close: %v", err)

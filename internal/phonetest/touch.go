@@ -64,8 +64,8 @@ func (p *Phone) findNode(roles []string, name string) node {
 	p.T.Helper()
 	begin, open := strings.CutSuffix(name, "…")
 	var found []node
-	for end := time.Now().Add(hubtest.Patience); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
-		ctx, stop := context.WithTimeout(p.Ctx, hubtest.Patience)
+	for end := time.Now().Add(hubtest.WaitTimeout); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
+		ctx, stop := context.WithTimeout(p.Ctx, hubtest.WaitTimeout)
 		nodes, err := p.listNodes(ctx, roles)
 		stop()
 		if err != nil {
@@ -86,9 +86,9 @@ func (p *Phone) findNode(roles []string, name string) node {
 	return node{}
 }
 
-// aimAt scrolls a control to the middle of the screen and gives its centre once it no
+// findTapPoint scrolls a control to the middle of the screen and gives its centre once it no
 // longer moves, or what covers it and would take the tap.
-const aimAt = `async function() {
+const findTapPoint = `async function() {
 	const el = /^(checkbox|radio)$/.test(this.type) && this.labels?.length ? this.labels[0] : this;
 	el.scrollIntoView({block: 'center', behavior: 'instant'});
 	const frame = () => new Promise(requestAnimationFrame);
@@ -108,7 +108,7 @@ const aimAt = `async function() {
 	return {x, y};
 }`
 
-// target is what aimAt gives.
+// target is what findTapPoint gives.
 type target struct {
 	X, Y               float64
 	Detached, Disabled bool
@@ -122,10 +122,10 @@ func (p *Phone) reachNode(roles []string, name string) (node, target) {
 	var n node
 	var at target
 	var err error
-	for end := time.Now().Add(hubtest.Patience); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
+	for end := time.Now().Add(hubtest.WaitTimeout); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
 		n = p.findNode(roles, name)
 		at = target{}
-		if err = p.callOn(n, aimAt, &at); err == nil && !at.Detached && !at.Disabled && at.CoveredBy == "" {
+		if err = p.callOn(n, findTapPoint, &at); err == nil && !at.Detached && !at.Disabled && at.CoveredBy == "" {
 			return n, at
 		}
 	}
@@ -141,7 +141,7 @@ func (p *Phone) reachNode(roles []string, name string) (node, target) {
 
 // callOn calls a JavaScript function with the control as this.
 func (p *Phone) callOn(n node, js string, result any) error {
-	ctx, stop := context.WithTimeout(p.Ctx, hubtest.Patience)
+	ctx, stop := context.WithTimeout(p.Ctx, hubtest.WaitTimeout)
 	defer stop()
 	obj, err := chromedp.Call(ctx, dom.ResolveNode, dom.ResolveNodeParams{BackendNodeID: n.id})
 	if err != nil {

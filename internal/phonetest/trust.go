@@ -18,18 +18,18 @@ import (
 // joining page has people do it, and that finds coldbatch.local on this computer.
 func TrustingBrowser(t *testing.T, ca string) context.Context {
 	t.Helper()
-	return launchAtHome(t, lightBrowser, ca)
+	return launchWithHome(t, headlessNames, ca)
 }
 
-// WholeBrowser is TrustingBrowser with windows and warnings as people have them. Without
+// TrustingChromium is TrustingBrowser with windows and warnings as people have them. Without
 // ca it is the browser of a phone that never trusted this hub.
-func WholeBrowser(t *testing.T, ca string) context.Context {
+func TrustingChromium(t *testing.T, ca string) context.Context {
 	t.Helper()
-	return launchAtHome(t, wholeBrowser, ca)
+	return launchWithHome(t, chromiumNames, ca)
 }
 
-// launchAtHome starts a browser with a home of its own, whose store of authorities has ca.
-func launchAtHome(t *testing.T, names []string, ca string) context.Context {
+// launchWithHome starts a browser with a home of its own, whose store of authorities has ca.
+func launchWithHome(t *testing.T, names []string, ca string) context.Context {
 	t.Helper()
 	need.Program(t, names...)
 	home := t.TempDir()

@@ -35,7 +35,7 @@ func readingValidity() zone.Span { return zone.HoursSpan(ReadingValidity.Value) 
 //
 // Readings and a usual that Check refuses are left out. The order of readings does not
 // matter.
-func Build(readings []Reading, usual *UsualTemperatures, t zone.Table, from, now, until zone.Instant, readingError unit.Difference) TemperatureCourse {
+func Build(readings []Reading, usual *UsualTemperatures, t zone.Table, from, now, until zone.Instant, readingError unit.TemperatureDifference) TemperatureCourse {
 	all := validSorted(readings)
 	if usual != nil && usual.Check() != nil {
 		usual = nil
@@ -48,7 +48,7 @@ func Build(readings []Reading, usual *UsualTemperatures, t zone.Table, from, now
 		if usual == nil {
 			return TemperatureCourse{}
 		}
-		return TemperatureCourse{Points: usual.coursePoints(t, from, until, unit.Difference(UsualError.Value))}
+		return TemperatureCourse{Points: usual.coursePoints(t, from, until, unit.TemperatureDifference(UsualError.Value))}
 	}
 	var c TemperatureCourse
 	first, last := all[0], all[len(all)-1]
@@ -71,13 +71,13 @@ func Build(readings []Reading, usual *UsualTemperatures, t zone.Table, from, now
 }
 
 // addAssumed adds the assumed temperatures from from to until, next to the reading r.
-func (c *TemperatureCourse) addAssumed(r Reading, usual *UsualTemperatures, t zone.Table, from, until zone.Instant, readingError unit.Difference) {
+func (c *TemperatureCourse) addAssumed(r Reading, usual *UsualTemperatures, t zone.Table, from, until zone.Instant, readingError unit.TemperatureDifference) {
 	if usual == nil {
-		spread := max(r.errorOr(readingError), unit.Difference(MaxDrift.Value))
+		spread := max(r.errorOr(readingError), unit.TemperatureDifference(MaxDrift.Value))
 		c.Points = append(c.Points, CoursePoint{from, r.Celsius, spread, false}, CoursePoint{until, r.Celsius, spread, false})
 		return
 	}
-	spread := max(r.errorOr(readingError), unit.Difference(UsualError.Value))
+	spread := max(r.errorOr(readingError), unit.TemperatureDifference(UsualError.Value))
 	day := TemperatureCourse{Points: usual.coursePoints(t, from, until, spread)}
 	c.Points = append(c.Points, day.At(from))
 	for _, n := range day.Points {

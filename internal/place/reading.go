@@ -36,9 +36,9 @@ var ReadingError = fault.Value{
 // Reading is a temperature read at one time. Error is how far it may be off either way, in
 // kelvin; zero means unknown.
 type Reading struct {
-	At      zone.Instant     `json:"at"`
-	Celsius unit.Temperature `json:"celsius"`
-	Error   unit.Difference  `json:"error"`
+	At      zone.Instant               `json:"at"`
+	Celsius unit.Temperature           `json:"celsius"`
+	Error   unit.TemperatureDifference `json:"error"`
 }
 
 // Check returns an Input fault for an impossible reading: NaN, colder than MinTemperature, hotter
@@ -59,7 +59,7 @@ func (r Reading) Check() error {
 }
 
 // errorOr returns the reading's error, or other where it is unknown.
-func (r Reading) errorOr(other unit.Difference) unit.Difference {
+func (r Reading) errorOr(other unit.TemperatureDifference) unit.TemperatureDifference {
 	if r.Error > 0 {
 		return r.Error
 	}
@@ -131,7 +131,7 @@ func ThinReadings(readings []Reading) []Reading {
 // changeIfDropped returns how far an edge of the error band moves if r, between a and b, is
 // dropped, as a multiple of what ThinErrorShare allows.
 func changeIfDropped(a, r, b Reading) float64 {
-	unset := unit.Difference(ReadingError.Value)
+	unset := unit.TemperatureDifference(ReadingError.Value)
 	x := float64(r.At.Sub(a.At)) / float64(b.At.Sub(a.At))
 	t := float64(a.Celsius) + x*float64(b.Celsius-a.Celsius)
 	e := float64(a.errorOr(unset)) + x*float64(b.errorOr(unset)-a.errorOr(unset))

@@ -36,7 +36,7 @@ func TestCheckReading(t *testing.T) {
 		{"a broken sensor", Reading{noon, unit.Temperature(math.NaN()), 1}, false},
 		{"infinitely hot", Reading{noon, unit.Temperature(math.Inf(1)), 1}, false},
 		{"a negative error", Reading{noon, 21, -0.1}, false},
-		{"an error that is no number", Reading{noon, 21, unit.Difference(math.NaN())}, false},
+		{"an error that is no number", Reading{noon, 21, unit.TemperatureDifference(math.NaN())}, false},
 		{"an error so large that nothing was read", Reading{noon, 21, 20.1}, false},
 		{"a time beyond any clock", Reading{math.MaxInt64, 21, 1}, false},
 		{"a time before any clock", Reading{math.MinInt64, 21, 1}, false},
@@ -96,7 +96,7 @@ func readingsGenerator(least int) *rapid.Generator[[]Reading] {
 		return Reading{
 			At:      noon.Add(zone.Span(rapid.IntRange(0, 72*4).Draw(t, "quarter")) * 15 * zone.Minute),
 			Celsius: unit.Temperature(rapid.IntRange(-50, 350).Draw(t, "tenths")) / 10,
-			Error:   unit.Difference(rapid.SampledFrom([]float64{0, 0.5, 1, 1.5, 3}).Draw(t, "error")),
+			Error:   unit.TemperatureDifference(rapid.SampledFrom([]float64{0, 0.5, 1, 1.5, 3}).Draw(t, "error")),
 		}
 	})
 	return rapid.SliceOfN(one, least, 60)

@@ -12,10 +12,10 @@ import (
 // CoursePoint is a point of a course. Spread is the error of its temperature, either way; Known
 // reports that it was read, not assumed.
 type CoursePoint struct {
-	At      zone.Instant     `json:"at"`
-	Celsius unit.Temperature `json:"celsius"`
-	Spread  unit.Difference  `json:"spread"`
-	Known   bool             `json:"known"`
+	At      zone.Instant               `json:"at"`
+	Celsius unit.Temperature           `json:"celsius"`
+	Spread  unit.TemperatureDifference `json:"spread"`
+	Known   bool                       `json:"known"`
 }
 
 // TemperatureCourse is the temperature of a place over time: straight lines between points in order
@@ -29,7 +29,7 @@ type TemperatureCourse struct {
 
 // SteadyCourse returns a course with one assumed temperature at all times, with the error
 // spread.
-func SteadyCourse(c unit.Temperature, spread unit.Difference) TemperatureCourse {
+func SteadyCourse(c unit.Temperature, spread unit.TemperatureDifference) TemperatureCourse {
 	return TemperatureCourse{Points: []CoursePoint{{Celsius: c, Spread: spread}}}
 }
 
@@ -76,7 +76,7 @@ func interpolate(a, b CoursePoint, i zone.Instant) CoursePoint {
 	return CoursePoint{
 		At:      i,
 		Celsius: a.Celsius + unit.Temperature(x*float64(b.Celsius-a.Celsius)),
-		Spread:  a.Spread + unit.Difference(x*float64(b.Spread-a.Spread)),
+		Spread:  a.Spread + unit.TemperatureDifference(x*float64(b.Spread-a.Spread)),
 		Known:   a.Known && (b.Known || i == a.At),
 	}
 }

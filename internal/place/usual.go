@@ -42,7 +42,7 @@ func (u UsualTemperatures) Check() error {
 
 // coursePoints returns the lows and highs of the usual course, from the last one at or before
 // from to the first one at or after until.
-func (u UsualTemperatures) coursePoints(t zone.Table, from, until zone.Instant, spread unit.Difference) []CoursePoint {
+func (u UsualTemperatures) coursePoints(t zone.Table, from, until zone.Instant, spread unit.TemperatureDifference) []CoursePoint {
 	var out []CoursePoint
 	local := int64(from) + int64(t.Offset(from))*int64(zone.Second)
 	day := floorDiv(local, int64(zone.Day)) - 1

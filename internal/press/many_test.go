@@ -20,13 +20,13 @@ import (
 // What 500 labels in one call may cost.
 const (
 	manyLabels = 500
-	leastRate  = 0.5 // of the rate at which their codes alone are encoded
-	mostMB     = 100
+	minRate    = 0.5 // of the rate at which their codes alone are encoded
+	maxMB      = 100
 )
 
-// cost is what a child process found. Times are those of the processor, collecting
+// measuredCost is what a child process found. Times are those of the processor, collecting
 // garbage included: what else the machine does must not count.
-type cost struct {
+type measuredCost struct {
 	Encoding, Labels time.Duration
 	MB               float64
 }
@@ -35,10 +35,10 @@ type cost struct {
 // of its own, whose peak is that of the call alone.
 func TestFiveHundredLabels(t *testing.T) {
 	if os.Getenv("COLDBATCH_MANY") != "" {
-		json.NewEncoder(os.Stdout).Encode(fiveHundred(t))
+		json.NewEncoder(os.Stdout).Encode(measureFiveHundredLabels(t))
 		return
 	}
-	var c cost
+	var c measuredCost
 	for range 3 { // the machine may be busy with something else
 		cmd := exec.Command(os.Args[0], "-test.run", "^TestFiveHundredLabels$")
 		cmd.Env = append(os.Environ(), "COLDBATCH_MANY=1")
@@ -50,37 +50,37 @@ func TestFiveHundredLabels(t *testing.T) {
 		if err := json.Unmarshal([]byte(line), &c); err != nil {
 			t.Fatalf("%v in %s", err, out)
 		}
-		if c.rate() >= leastRate {
+		if c.rate() >= minRate {
 			break
 		}
 	}
 	t.Logf("%d labels: %.0f ms, their codes alone %.0f ms: %.0f %% of the rate; at most %.0f MB", manyLabels, float64(c.Labels.Milliseconds()), float64(c.Encoding.Milliseconds()), 100*c.rate(), c.MB)
-	if c.rate() < leastRate {
-		t.Errorf("labels come at %.0f %% of the rate of their codes, want %.0f %%", 100*c.rate(), 100*leastRate)
+	if c.rate() < minRate {
+		t.Errorf("labels come at %.0f %% of the rate of their codes, want %.0f %%", 100*c.rate(), 100*minRate)
 	}
-	if c.MB > mostMB {
-		t.Errorf("%.0f MB, at most %d", c.MB, mostMB)
+	if c.MB > maxMB {
+		t.Errorf("%.0f MB, at most %d", c.MB, maxMB)
 	}
 }
 
-func (c cost) rate() float64 { return float64(c.Encoding) / float64(c.Labels) }
+func (c measuredCost) rate() float64 { return float64(c.Encoding) / float64(c.Labels) }
 
-// fiveHundred gives the best of three rounds, encoding and labels in turn.
-func fiveHundred(t testing.TB) cost {
-	job := fiveHundredBags(t)
-	best := cost{Encoding: time.Hour, Labels: time.Hour}
+// measureFiveHundredLabels gives the best of three rounds, encoding and labels in turn.
+func measureFiveHundredLabels(t testing.TB) measuredCost {
+	job := newFiveHundredBagJob(t)
+	best := measuredCost{Encoding: time.Hour, Labels: time.Hour}
 	for range 3 {
 		begin := processorTime(t)
-		pages := print(t, job)
+		pages := layOutPages(t, job)
 		best.Labels = min(best.Labels, processorTime(t)-begin)
 		levels := levelsOf(pages)
 		begin = processorTime(t)
-		for _, tag := range job.Tags {
-			encode(t, tag.Address, levels[tag.Address])
+		for _, tag := range job.Labels {
+			encodeQR(t, tag.Address, levels[tag.Address])
 		}
 		best.Encoding = min(best.Encoding, processorTime(t)-begin)
 	}
-	best.MB = peak(t)
+	best.MB = peakMemoryMB(t)
 	return best
 }
 
@@ -93,19 +93,19 @@ func processorTime(t testing.TB) time.Duration {
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
-func fiveHundredBags(t testing.TB) sheet.PrintJob {
+func newFiveHundredBagJob(t testing.TB) sheet.PrintJob {
 	s, err := sheet.FindPaper("a4-70x37")
 	if err != nil {
 		t.Fatal(err)
 	}
 	job := sheet.PrintJob{Paper: s, Options: sheet.Options{DPI: 203}}
 	for n := range manyLabels {
-		job.Tags = append(job.Tags, bag(t, n+1, n%4+1))
+		job.Labels = append(job.Labels, sampleBagText(t, n+1, n%4+1))
 	}
 	return job
 }
 
-func print(t testing.TB, job sheet.PrintJob) []sheet.Page {
+func layOutPages(t testing.TB, job sheet.PrintJob) []sheet.Page {
 	pages, _, err := job.Pages()
 	if err != nil {
 		t.Fatal(err)
@@ -129,7 +129,7 @@ func levelsOf(pages []sheet.Page) map[string]qrcode.RecoveryLevel {
 	return levels
 }
 
-func encode(t testing.TB, text string, level qrcode.RecoveryLevel) {
+func encodeQR(t testing.TB, text string, level qrcode.RecoveryLevel) {
 	code, err := qrcode.New(text, level)
 	if err != nil {
 		t.Fatal(err)
@@ -137,9 +137,9 @@ func encode(t testing.TB, text string, level qrcode.RecoveryLevel) {
 	code.Bitmap()
 }
 
-// peak gives the most memory that this process had, in MB of 10⁶ bytes; 0 on a
+// peakMemoryMB gives the most memory that this process had, in MB of 10⁶ bytes; 0 on a
 // system that does not say.
-func peak(t testing.TB) float64 {
+func peakMemoryMB(t testing.TB) float64 {
 	status, err := os.ReadFile("/proc/self/status")
 	if err != nil {
 		return 0
@@ -157,20 +157,20 @@ func peak(t testing.TB) float64 {
 }
 
 func BenchmarkFiveHundredLabels(b *testing.B) {
-	job := fiveHundredBags(b)
+	job := newFiveHundredBagJob(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		print(b, job)
+		layOutPages(b, job)
 	}
 	b.ReportMetric(manyLabels*float64(b.N)/b.Elapsed().Seconds(), "labels/s")
 }
 
 func BenchmarkTheirCodesAlone(b *testing.B) {
-	job := fiveHundredBags(b)
-	levels := levelsOf(print(b, job))
+	job := newFiveHundredBagJob(b)
+	levels := levelsOf(layOutPages(b, job))
 	for b.Loop() {
-		for _, tag := range job.Tags {
-			encode(b, tag.Address, levels[tag.Address])
+		for _, tag := range job.Labels {
+			encodeQR(b, tag.Address, levels[tag.Address])
 		}
 	}
 	b.ReportMetric(manyLabels*float64(b.N)/b.Elapsed().Seconds(), "codes/s")

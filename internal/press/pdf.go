@@ -26,10 +26,10 @@ func PDF(w io.Writer, title string, at time.Time, pages []sheet.Page) error {
 	f.SetTitle(title, true)
 	f.SetCreator("coldbatch", true)
 	added := map[string]bool{}
-	var d drawing
+	var d pdfDrawing
 	for _, p := range pages {
 		f.AddPageFormat("P", fpdf.SizeType{Wd: p.Width, Ht: p.Height})
-		d.begin(p)
+		d.beginPage(p)
 		f.RawWriteStr(string(d.out))
 		for _, t := range p.Texts {
 			if err := writeText(f, added, t); err != nil {
@@ -41,7 +41,7 @@ func PDF(w io.Writer, title string, at time.Time, pages []sheet.Page) error {
 }
 
 // writeText adds one line of text to the page. added holds the fonts added so far.
-func writeText(f *fpdf.Fpdf, added map[string]bool, t sheet.Text) error {
+func writeText(f *fpdf.Fpdf, added map[string]bool, t sheet.PlacedText) error {
 	family, style := sheet.FontFaces[t.Face], ""
 	if t.Bold {
 		style = "B"
@@ -66,32 +66,32 @@ func writeText(f *fpdf.Fpdf, added map[string]bool, t sheet.Text) error {
 	return f.Error()
 }
 
-// drawing is the content of a page without its texts, as PDF operators.
-type drawing struct {
+// pdfDrawing is the content of a page without its texts, as PDF operators.
+type pdfDrawing struct {
 	out    []byte
 	height float64
 }
 
-func (d *drawing) begin(p sheet.Page) {
+func (d *pdfDrawing) beginPage(p sheet.Page) {
 	d.out, d.height = d.out[:0], p.Height
 	d.writeLine("q 1 j")
 	for _, a := range p.Areas {
 		d.writeInk(a.Ink)
 		d.writeLine("rg")
-		d.path(a.Points)
+		d.writePath(a.Points)
 		d.writeLine("h f")
 	}
 	for _, s := range p.Strokes {
 		d.writeInk(s.Ink)
 		d.writeLine("RG")
-		d.number(s.Width * pointsPerMM)
+		d.writeNumber(s.Width * pointsPerMM)
 		d.writeLine("w")
 		if s.Dash > 0 {
 			d.writeLine("[")
-			d.number(s.Dash * pointsPerMM)
+			d.writeNumber(s.Dash * pointsPerMM)
 			d.writeLine("] 0 d")
 		}
-		d.path(s.Points)
+		d.writePath(s.Points)
 		if s.Closed {
 			d.writeLine("h")
 		}
@@ -102,14 +102,14 @@ func (d *drawing) begin(p sheet.Page) {
 	}
 	d.writeLine("0 0 0 rg")
 	for _, c := range p.Codes {
-		d.code(c)
+		d.drawCode(c)
 	}
 	d.writeLine("Q")
 }
 
-// code draws each run of dark modules as a rectangle, and all of them as one path, so
+// drawCode draws each run of dark modules as a rectangle, and all of them as one path, so
 // that no light seam shows between rows.
-func (d *drawing) code(c sheet.CodeBox) {
+func (d *pdfDrawing) drawCode(c sheet.CodeBox) {
 	for y, row := range c.Rows {
 		for x := 0; x < len(row); x++ {
 			if row[x] != '1' {
@@ -119,9 +119,9 @@ func (d *drawing) code(c sheet.CodeBox) {
 			for x+run < len(row) && row[x+run] == '1' {
 				run++
 			}
-			d.point(sheet.Point{X: c.X + float64(x)*c.Module, Y: c.Y + float64(y+1)*c.Module})
-			d.number(float64(run) * c.Module * pointsPerMM)
-			d.number(c.Module * pointsPerMM)
+			d.writePoint(sheet.Point{X: c.X + float64(x)*c.Module, Y: c.Y + float64(y+1)*c.Module})
+			d.writeNumber(float64(run) * c.Module * pointsPerMM)
+			d.writeNumber(c.Module * pointsPerMM)
 			d.writeLine("re")
 			x += run
 		}
@@ -129,9 +129,9 @@ func (d *drawing) code(c sheet.CodeBox) {
 	d.writeLine("f")
 }
 
-func (d *drawing) path(points []sheet.Point) {
+func (d *pdfDrawing) writePath(points []sheet.Point) {
 	for i, p := range points {
-		d.point(p)
+		d.writePoint(p)
 		if i == 0 {
 			d.writeLine("m")
 		} else {
@@ -140,24 +140,24 @@ func (d *drawing) path(points []sheet.Point) {
 	}
 }
 
-func (d *drawing) point(p sheet.Point) {
-	d.number(p.X * pointsPerMM)
-	d.number((d.height - p.Y) * pointsPerMM)
+func (d *pdfDrawing) writePoint(p sheet.Point) {
+	d.writeNumber(p.X * pointsPerMM)
+	d.writeNumber((d.height - p.Y) * pointsPerMM)
 }
 
-func (d *drawing) writeInk(i sheet.Ink) {
+func (d *pdfDrawing) writeInk(i sheet.Ink) {
 	for _, v := range i {
-		d.number(float64(v) / 255)
+		d.writeNumber(float64(v) / 255)
 	}
 }
 
-func (d *drawing) writeLine(s string) {
+func (d *pdfDrawing) writeLine(s string) {
 	d.out = append(d.out, s...)
 	d.out = append(d.out, '\n')
 }
 
-// number writes v to a ten-thousandth of a point, without trailing zeros.
-func (d *drawing) number(v float64) {
+// writeNumber writes v to a ten-thousandth of a point, without trailing zeros.
+func (d *pdfDrawing) writeNumber(v float64) {
 	n := int64(math.Round(v * 1e4))
 	if n < 0 {
 		d.out = append(d.out, '-')

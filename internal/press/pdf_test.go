@@ -26,8 +26,8 @@ const tolerance = 0.1
 
 // The sizes that the PDF itself states: its pages, and every code's rectangles.
 func TestSizesInThePDF(t *testing.T) {
-	for _, s := range stocks(t) {
-		pages, _, err := sheet.PrintJob{Tags: sampler(t), Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
+	for _, s := range testedPapers(t) {
+		pages, _, err := sheet.PrintJob{Labels: allSampleLabels(t), Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -111,12 +111,12 @@ func mediaBoxes(t *testing.T, pdf []byte) (all [][2]float64) {
 	return all
 }
 
-var stream = regexp.MustCompile(`(?s)<</Filter /FlateDecode /Length (\d+)>>\nstream\n`)
+var streamObject = regexp.MustCompile(`(?s)<</Filter /FlateDecode /Length (\d+)>>\nstream\n`)
 
 // pageContents gives the operators of each page.
 func pageContents(t *testing.T, pdf []byte) (all []string) {
 	t.Helper()
-	for _, m := range stream.FindAllSubmatchIndex(pdf, -1) {
+	for _, m := range streamObject.FindAllSubmatchIndex(pdf, -1) {
 		n, err := strconv.Atoi(string(pdf[m[2]:m[3]]))
 		if err != nil {
 			t.Fatal(err)
@@ -160,9 +160,9 @@ func rectangles(t *testing.T, content string, height float64) (all [][4]float64)
 // Where poppler finds the words: each begins where the layout says and is as wide.
 func TestWordsStandWhereTheyAreLaid(t *testing.T) {
 	need.Programs(t, "pdftotext")
-	for _, s := range stocks(t) {
-		tags := sampler(t)
-		pages, _, err := sheet.PrintJob{Tags: tags, Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
+	for _, s := range testedPapers(t) {
+		tags := allSampleLabels(t)
+		pages, _, err := sheet.PrintJob{Labels: tags, Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -216,11 +216,11 @@ func TestNumbersAsPrinted(t *testing.T) {
 	need.Programs(t, "pdftoppm")
 	const dpi = 300
 	for _, s := range sheet.LabelPapers() {
-		pages, _, err := sheet.PrintJob{Tags: []sheet.LabelText{bag(t, 16, 3)}, Paper: s, Options: sheet.Options{DPI: dpi}}.Pages()
+		pages, _, err := sheet.PrintJob{Labels: []sheet.LabelText{sampleBagText(t, 16, 3)}, Paper: s, Options: sheet.Options{DPI: dpi}}.Pages()
 		if err != nil {
 			t.Fatal(err)
 		}
-		var number sheet.Text
+		var number sheet.PlacedText
 		for _, x := range pages[0].Texts {
 			if x.Text == "16" {
 				number = x
@@ -261,7 +261,7 @@ func TestPDFIsTheSameTwice(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	pages, _, err := sheet.PrintJob{Tags: sampler(t), Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
+	pages, _, err := sheet.PrintJob{Labels: allSampleLabels(t), Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -284,9 +284,9 @@ func TestPDFIsSmall(t *testing.T) {
 	}
 	var tags []sheet.LabelText
 	for n := range 24 {
-		tags = append(tags, bag(t, n+1, 3))
+		tags = append(tags, sampleBagText(t, n+1, 3))
 	}
-	pages, _, err := sheet.PrintJob{Tags: tags, Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
+	pages, _, err := sheet.PrintJob{Labels: tags, Paper: s, Options: sheet.Options{DPI: 203}}.Pages()
 	if err != nil {
 		t.Fatal(err)
 	}

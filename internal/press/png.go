@@ -17,15 +17,15 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// maxDots is the most dots a picture may have; each takes four bytes while it is drawn.
+// maxPixels is the most dots a picture may have; each takes four bytes while it is drawn.
 // It is a little more than an A4 page has at 600 dots per inch.
-const maxDots = 36e6
+const maxPixels = 36e6
 
 // PNG writes one page as a picture of dpi dots per inch. With mono each dot is black or
 // white, as a label printer burns it. A picture that would be too large is an Input fault.
 func PNG(w io.Writer, p sheet.Page, dpi int, mono bool) error {
 	scale := float64(dpi) / 25.4
-	if dots := p.Width * scale * p.Height * scale; dots > maxDots {
+	if dots := p.Width * scale * p.Height * scale; dots > maxPixels {
 		return fault.New(fault.Input, "a page of %.0f × %.0f mm at %d dots per inch makes too large a picture", p.Width, p.Height, dpi).
 			WithHint("use fewer dots per inch, or a PDF, which is sharp on any printer")
 	}
@@ -33,16 +33,16 @@ func PNG(w io.Writer, p sheet.Page, dpi int, mono bool) error {
 	c := canvas{img: image.NewRGBA(bounds), scale: scale, faces: map[string]*sfnt.Font{}}
 	draw.Draw(c.img, bounds, image.White, image.Point{}, draw.Src)
 	for _, a := range p.Areas {
-		c.fill(a.Ink, a.Points)
+		c.fillPolygon(a.Ink, a.Points)
 	}
 	for _, s := range p.Strokes {
-		c.stroke(s)
+		c.drawStroke(s)
 	}
 	for _, code := range p.Codes {
-		c.code(code)
+		c.drawCode(code)
 	}
 	for _, t := range p.Texts {
-		if err := c.text(t); err != nil {
+		if err := c.drawText(t); err != nil {
 			return err
 		}
 	}
@@ -68,9 +68,9 @@ type canvas struct {
 	buf   sfnt.Buffer
 }
 
-// paint fills the shape that f draws within box. f gets the box's corner, in dots, and
+// fillShape fills the shape that f draws within box. f gets the box's corner, in dots, and
 // draws relative to it.
-func (c *canvas) paint(ink sheet.Ink, box image.Rectangle, f func(x, y float64)) {
+func (c *canvas) fillShape(ink sheet.Ink, box image.Rectangle, f func(x, y float64)) {
 	box = box.Intersect(c.img.Bounds())
 	if box.Empty() {
 		return
@@ -80,14 +80,14 @@ func (c *canvas) paint(ink sheet.Ink, box image.Rectangle, f func(x, y float64))
 	c.ras.Draw(c.img, box, image.NewUniform(color.RGBA{ink[0], ink[1], ink[2], 255}), image.Point{})
 }
 
-// fill fills a polygon.
-func (c *canvas) fill(ink sheet.Ink, points []sheet.Point) {
+// fillPolygon fills a polygon.
+func (c *canvas) fillPolygon(ink sheet.Ink, points []sheet.Point) {
 	low, high := points[0], points[0]
 	for _, p := range points {
 		low, high = sheet.Point{X: min(low.X, p.X), Y: min(low.Y, p.Y)}, sheet.Point{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
 	}
 	box := image.Rect(int(low.X*c.scale)-1, int(low.Y*c.scale)-1, int(high.X*c.scale)+2, int(high.Y*c.scale)+2)
-	c.paint(ink, box, func(x, y float64) {
+	c.fillShape(ink, box, func(x, y float64) {
 		for i, p := range points {
 			at := [2]float32{float32(p.X*c.scale - x), float32(p.Y*c.scale - y)}
 			if i == 0 {
@@ -100,9 +100,9 @@ func (c *canvas) fill(ink sheet.Ink, points []sheet.Point) {
 	})
 }
 
-// stroke draws each piece of a line as a rectangle, a little longer at corners so that
+// drawStroke draws each piece of a line as a rectangle, a little longer at corners so that
 // they close.
-func (c *canvas) stroke(s sheet.Stroke) {
+func (c *canvas) drawStroke(s sheet.Stroke) {
 	points := s.Points
 	if s.Closed {
 		points = append(points[:len(points):len(points)], points[0])
@@ -127,13 +127,13 @@ func (c *canvas) stroke(s sheet.Stroke) {
 			from, to := at-corner, min(at+step, n)+corner
 			p, q := sheet.Point{X: a.X + ux*from, Y: a.Y + uy*from}, sheet.Point{X: a.X + ux*to, Y: a.Y + uy*to}
 			ox, oy := -uy*half, ux*half
-			c.fill(s.Ink, []sheet.Point{{X: p.X + ox, Y: p.Y + oy}, {X: q.X + ox, Y: q.Y + oy}, {X: q.X - ox, Y: q.Y - oy}, {X: p.X - ox, Y: p.Y - oy}})
+			c.fillPolygon(s.Ink, []sheet.Point{{X: p.X + ox, Y: p.Y + oy}, {X: q.X + ox, Y: q.Y + oy}, {X: q.X - ox, Y: q.Y - oy}, {X: p.X - ox, Y: p.Y - oy}})
 		}
 	}
 }
 
-// code draws the modules on whole dots.
-func (c *canvas) code(code sheet.CodeBox) {
+// drawCode draws the modules on whole dots.
+func (c *canvas) drawCode(code sheet.CodeBox) {
 	at := func(v float64) int { return int(math.Round(v * c.scale)) }
 	for y, row := range code.Rows {
 		for x := range len(row) {
@@ -146,9 +146,9 @@ func (c *canvas) code(code sheet.CodeBox) {
 	}
 }
 
-// text fills the outlines of the letters of t.
-func (c *canvas) text(t sheet.Text) error {
-	f, err := c.face(t.Face, t.Bold)
+// drawText fills the outlines of the letters of t.
+func (c *canvas) drawText(t sheet.PlacedText) error {
+	f, err := c.loadFace(t.Face, t.Bold)
 	if err != nil {
 		return err
 	}
@@ -165,7 +165,7 @@ func (c *canvas) text(t sheet.Text) error {
 			return err
 		}
 		box := image.Rect(int(x)-size, int(y)-2*size, int(x)+3*size, int(y)+size)
-		c.paint(t.Ink, box, func(ox, oy float64) {
+		c.fillShape(t.Ink, box, func(ox, oy float64) {
 			to := func(p fixed.Point26_6) (float32, float32) {
 				return float32(x - ox + float64(p.X)/64*t.Squeeze), float32(y - oy + float64(p.Y)/64)
 			}
@@ -197,7 +197,7 @@ func (c *canvas) text(t sheet.Text) error {
 	return nil
 }
 
-func (c *canvas) face(face int, bold bool) (*sfnt.Font, error) {
+func (c *canvas) loadFace(face int, bold bool) (*sfnt.Font, error) {
 	key := sheet.FontFaces[face]
 	if bold {
 		key += " bold"

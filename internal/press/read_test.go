@@ -64,18 +64,18 @@ func writePDF(t testing.TB, path string, pages []sheet.Page) {
 	}
 }
 
-// reader is a program or library that reads codes, none of them ours. It gives
+// codeReader is a program or library that reads codes, none of them ours. It gives
 // what it read of each picture, "" for nothing.
-type reader struct {
+type codeReader struct {
 	name string
 	read func(t testing.TB, pictures []image.Image) []string
 }
 
-// readers are zbar, gozxing, and the one that the phone app carries.
-var readers = []reader{{"zbar", zbar}, {"gozxing", gozxingReads}, {"zxing-wasm", app}}
+// codeReaders are zbar, gozxing, and the one that the phone app carries.
+var codeReaders = []codeReader{{"zbar", readWithZbar}, {"gozxing", readWithGozxing}, {"zxing-wasm", readWithApp}}
 
-// files writes pictures into a folder and gives their names, in order.
-func files(t testing.TB, pictures []image.Image) (names []string) {
+// writePNGFiles writes pictures into a folder and gives their names, in order.
+func writePNGFiles(t testing.TB, pictures []image.Image) (names []string) {
 	t.Helper()
 	dir := t.TempDir()
 	for i, p := range pictures {
@@ -91,9 +91,9 @@ func files(t testing.TB, pictures []image.Image) (names []string) {
 	return names
 }
 
-func zbar(t testing.TB, pictures []image.Image) []string {
+func readWithZbar(t testing.TB, pictures []image.Image) []string {
 	t.Helper()
-	names := files(t, pictures)
+	names := writePNGFiles(t, pictures)
 	place := map[string]int{}
 	for i, name := range names {
 		place[name] = i
@@ -116,11 +116,11 @@ func zbar(t testing.TB, pictures []image.Image) []string {
 	return texts
 }
 
-// app reads with the settings for a frame of the camera.
-func app(t testing.TB, pictures []image.Image) []string {
+// readWithApp reads with the settings for a frame of the camera.
+func readWithApp(t testing.TB, pictures []image.Image) []string {
 	t.Helper()
 	cmd := exec.Command("node", "../../testdata/scan/read.mjs")
-	cmd.Stdin = strings.NewReader(strings.Join(files(t, pictures), "\n"))
+	cmd.Stdin = strings.NewReader(strings.Join(writePNGFiles(t, pictures), "\n"))
 	var errs bytes.Buffer
 	cmd.Stderr = &errs
 	out, err := cmd.Output()
@@ -139,7 +139,7 @@ func app(t testing.TB, pictures []image.Image) []string {
 	return texts
 }
 
-func gozxingReads(t testing.TB, pictures []image.Image) []string {
+func readWithGozxing(t testing.TB, pictures []image.Image) []string {
 	t.Helper()
 	texts := make([]string, len(pictures))
 	for i, p := range pictures {
@@ -177,10 +177,10 @@ func TestEveryCodeReadsBack(t *testing.T) {
 		resolutions = []int{203, 300, 600}
 	}
 	for _, dpi := range resolutions {
-		for _, s := range stocks(t) {
-			job := sheet.PrintJob{Tags: sampler(t), Paper: s, Start: 2, Cut: true, Options: sheet.Options{DPI: dpi}}
+		for _, s := range testedPapers(t) {
+			job := sheet.PrintJob{Labels: allSampleLabels(t), Paper: s, StartPosition: 2, CutLines: true, Options: sheet.Options{DPI: dpi}}
 			if s.Columns*s.Rows == 1 {
-				job.Start = 1
+				job.StartPosition = 1
 			}
 			pages, _, err := job.Pages()
 			if err != nil {
@@ -194,7 +194,7 @@ func TestEveryCodeReadsBack(t *testing.T) {
 				}
 			}
 			coded := 0
-			for _, tag := range job.Tags {
+			for _, tag := range job.Labels {
 				if tag.Address != "" {
 					coded++
 				}
@@ -202,7 +202,7 @@ func TestEveryCodeReadsBack(t *testing.T) {
 			if len(want) < coded {
 				t.Errorf("%s: %d codes of %d labels", s.Name, len(want), coded)
 			}
-			for _, r := range readers {
+			for _, r := range codeReaders {
 				for i, got := range r.read(t, pictures) {
 					if got != want[i] {
 						t.Errorf("%s at %d dpi: %s reads %q, want %q", s.Name, dpi, r.name, got, want[i])
@@ -222,7 +222,7 @@ func TestPNGReadsBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		pages, _, err := sheet.PrintJob{Tags: []sheet.LabelText{bag(t, 12, 3), bag(t, 28, 8)}, Paper: s, Options: sheet.Options{DPI: 300, Mono: mono}}.Pages()
+		pages, _, err := sheet.PrintJob{Labels: []sheet.LabelText{sampleBagText(t, 12, 3), sampleBagText(t, 28, 8)}, Paper: s, Options: sheet.Options{DPI: 300, BlackAndWhite: mono}}.Pages()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -239,7 +239,7 @@ func TestPNGReadsBack(t *testing.T) {
 				t.Errorf("mono %v gives %T", mono, img)
 			}
 			pictures := []image.Image{crop(img, p.Codes[0], 300)}
-			for _, r := range readers {
+			for _, r := range codeReaders {
 				if got := r.read(t, pictures); got[0] != p.Codes[0].Text {
 					t.Errorf("%s reads %q, want %q", r.name, got[0], p.Codes[0].Text)
 				}

@@ -9,28 +9,28 @@ import (
 	"coldbatch/internal/zone"
 )
 
-var colours = []sheet.Colour{{Caps: "RU", Word: "rust", RGB: "#B5372A"}, {Caps: "YE", Word: "deep yellow", RGB: "#E9A21B", Hatch: 1},
-	{Caps: "BG", Word: "blue-green", RGB: "#17606B", Hatch: 2}, {Caps: "PL", Word: "plum", RGB: "#6B3F8C", Hatch: 3},
-	{Caps: "LF", Word: "leaf green", RGB: "#3D6B35", Hatch: 4}, {Caps: "RS", Word: "rose", RGB: "#C7446B", Hatch: 5},
-	{Caps: "NA", Word: "navy", RGB: "#1B2A4A", Hatch: 6}, {Caps: "SA", Word: "sand", RGB: "#D9C79A", Hatch: 7}}
+var sampleColours = []sheet.Colour{{CapLetters: "RU", Word: "rust", RGB: "#B5372A"}, {CapLetters: "YE", Word: "deep yellow", RGB: "#E9A21B", Hatch: 1},
+	{CapLetters: "BG", Word: "blue-green", RGB: "#17606B", Hatch: 2}, {CapLetters: "PL", Word: "plum", RGB: "#6B3F8C", Hatch: 3},
+	{CapLetters: "LF", Word: "leaf green", RGB: "#3D6B35", Hatch: 4}, {CapLetters: "RS", Word: "rose", RGB: "#C7446B", Hatch: 5},
+	{CapLetters: "NA", Word: "navy", RGB: "#1B2A4A", Hatch: 6}, {CapLetters: "SA", Word: "sand", RGB: "#D9C79A", Hatch: 7}}
 
-const care = "Gloves on. Rinse before the machine."
+const careCaution = "Gloves on. Rinse before the machine."
 
-// bag is an invented bag with n colours, its code as the label's own package
+// sampleBagText is an invented bag with n colours, its code as the label's own package
 // writes it.
-func bag(t testing.TB, number, n int) sheet.LabelText {
+func sampleBagText(t testing.TB, number, n int) sheet.LabelText {
 	t.Helper()
 	closed := zone.Instant(1_777_644_600_000)
-	l := label.Label{Number: number, Token: label.MakeToken([]byte("invented"), fmt.Append(nil, number)), Closed: closed, Offset: 3600,
-		Ready: closed.Add(28 * zone.Hour), EarliestReady: closed.Add(24 * zone.Hour), LatestReady: closed.Add(34 * zone.Hour), Celsius: 18, Class: label.Dichlorotriazine, Piece: 3, Fold: 1}
+	l := label.Label{Number: number, Token: label.MakeToken([]byte("invented"), fmt.Append(nil, number)), ClosedAt: closed, OffsetSeconds: 3600,
+		ReadyAt: closed.Add(28 * zone.Hour), EarliestReady: closed.Add(24 * zone.Hour), LatestReady: closed.Add(34 * zone.Hour), Celsius: 18, ClassCode: label.ClassDichlorotriazine, PieceCode: 3, FoldCode: 1}
 	for i := range n {
-		l.Colours = append(l.Colours, label.Colour{Caps: colours[i].Caps, RGB: [3]uint8{uint8(40 * number), 119, uint8(30 * i)}, Sixteenths: 2})
+		l.Colours = append(l.Colours, label.Colour{CapLetters: sampleColours[i].CapLetters, RGB: [3]uint8{uint8(40 * number), 119, uint8(30 * i)}, ShareSixteenths: 2})
 	}
-	return sheet.LabelText{Number: fmt.Sprint(number), Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", Condition: "if it stays near 18 °C", Piece: "Pillowcase",
-		Colours: colours[:n], Closed: "closed Fri 1 May 16:10", Fold: "spiral", Batch: "spring market", Caution: care, Typed: l.Token.ID(), Address: address(t, l)}
+	return sheet.LabelText{Number: fmt.Sprint(number), TimeLead: "keep wet, ready about", Time: "Sat 2 May 20:25", ShortTime: "SAT 20:25", Condition: "if it stays near 18 °C", Piece: "Pillowcase",
+		Colours: sampleColours[:n], ClosedText: "closed Fri 1 May 16:10", Fold: "spiral", Batch: "spring market", Caution: careCaution, TypedID: l.Token.ID(), Address: labelAddress(t, l)}
 }
 
-func address(t testing.TB, l label.Label) string {
+func labelAddress(t testing.TB, l label.Label) string {
 	t.Helper()
 	code, err := label.Encode(l)
 	if err != nil {
@@ -42,27 +42,27 @@ func address(t testing.TB, l label.Label) string {
 // otherLabels are the labels that are no bag's: a numbered blank, a piece's own tag, a
 // bottle and a bucket.
 func otherLabels(t testing.TB) []sheet.LabelText {
-	l := label.Label{Number: 40, Blank: true, Token: label.MakeToken([]byte("invented"), []byte("blank"))}
+	l := label.Label{Number: 40, IsBlank: true, Token: label.MakeToken([]byte("invented"), []byte("blank"))}
 	const eyes = "Eyes: rinse at once with plenty of water for 15 minutes and see a doctor."
 	return []sheet.LabelText{
-		{Number: "40", Lines: []string{"ready about", "piece", "colours", "closed", "place"}, Caution: care, Typed: l.Token.ID(), Address: address(t, l)},
-		{Number: "12", Time: l.Token.ID(), Piece: "Pillowcase", Batch: "spring market", Address: address(t, l)},
-		{Number: "BG", Time: "26.2 g/L", Piece: "Blue-green", Colours: colours[2:3], Closed: "mixed Fri 1 May 10:20", Fold: "no soda ash in it", Batch: "spring market", Warn: "Not a drink", Caution: eyes},
-		{Number: "SODA", Time: "20 g/L", Piece: "Soda ash soak", Closed: "mixed Fri 1 May 10:20", Batch: "spring market", Warn: "Not a drink", Caution: eyes},
+		{Number: "40", Lines: []string{"ready about", "piece", "colours", "closed", "place"}, Caution: careCaution, TypedID: l.Token.ID(), Address: labelAddress(t, l)},
+		{Number: "12", Time: l.Token.ID(), Piece: "Pillowcase", Batch: "spring market", Address: labelAddress(t, l)},
+		{Number: "BG", Time: "26.2 g/L", Piece: "Blue-green", Colours: sampleColours[2:3], ClosedText: "mixed Fri 1 May 10:20", Fold: "no soda ash in it", Batch: "spring market", Warning: "Not a drink", Caution: eyes},
+		{Number: "SODA", Time: "20 g/L", Piece: "Soda ash soak", ClosedText: "mixed Fri 1 May 10:20", Batch: "spring market", Warning: "Not a drink", Caution: eyes},
 	}
 }
 
-// sampler is a sheetful of all kinds, with names beyond ASCII.
-func sampler(t testing.TB) []sheet.LabelText {
-	tags := []sheet.LabelText{bag(t, 12, 3), bag(t, 9, 2), bag(t, 28, 8), bag(t, 128, 1)}
+// allSampleLabels is a sheetful of all kinds, with names beyond ASCII.
+func allSampleLabels(t testing.TB) []sheet.LabelText {
+	tags := []sheet.LabelText{sampleBagText(t, 12, 3), sampleBagText(t, 9, 2), sampleBagText(t, 28, 8), sampleBagText(t, 128, 1)}
 	tags[1].Piece, tags[1].Batch = "Μαξιλαροθήκη", "ярмарка весной"
 	tags[2].Number += "H"
 	tags[3].Piece, tags[3].Batch = "Poszewka na poduszkę", "łódź žluťoučký"
 	return append(tags, otherLabels(t)...)
 }
 
-// stocks are the presets and two sizes of one's own.
-func stocks(t testing.TB) []sheet.LabelPaper {
+// testedPapers are the presets and two sizes of one's own.
+func testedPapers(t testing.TB) []sheet.LabelPaper {
 	list := sheet.LabelPapers()
 	for _, size := range []string{"62x29", "100x150"} {
 		s, err := sheet.FindPaper(size)

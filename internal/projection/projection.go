@@ -51,7 +51,7 @@ func Build(scope journal.Scope, facts []journal.Fact, style unit.Style, now zone
 	kind, _ := scope.Split()
 	for _, p := range All {
 		if p.Scope == kind {
-			facts, until := journal.DemoteAhead(facts, now)
+			facts, until := journal.OrderAheadFirst(facts, now)
 			b := p.Build(facts, style)
 			b.Until = until
 			return b, nil
@@ -64,12 +64,12 @@ func buildBatch(facts []journal.Fact, style unit.Style) BuiltState {
 	s := batch.Build(facts)
 	b := BuiltState{State: s, List: openBatches, Tokens: []string{}, Uses: s.Uses}
 	for _, bag := range s.Bags {
-		b.Tokens = append(append(b.Tokens, bag.Token), bag.Bound...)
+		b.Tokens = append(append(b.Tokens, bag.Token), bag.BoundBlanks...)
 	}
 	for _, x := range s.Blanks {
 		b.Tokens = append(b.Tokens, x.Token)
 	}
-	if s.Finished != 0 {
+	if s.FinishedAt != 0 {
 		b.List = finishedBatches
 		b.Line = &batchview.ListBatches([]batch.State{s}, batchview.ViewEnv{Style: style})[0]
 	}

@@ -68,7 +68,7 @@ func TestBuild(t *testing.T) {
 				t.Errorf("bag %d of %s is not found by its token", bag.Number, s.Name)
 			}
 		}
-		if done := s.Finished != 0; done != (b.List == finishedBatches) || done != (b.Line != nil && b.Line.Name == s.Name) {
+		if done := s.FinishedAt != 0; done != (b.List == finishedBatches) || done != (b.Line != nil && b.Line.Name == s.Name) {
 			t.Errorf("%s, finished %v, is in list %s with line %+v", s.Name, done, b.List, b.Line)
 		}
 	}

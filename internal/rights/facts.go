@@ -8,9 +8,9 @@ import (
 // Rules for single kinds of fact, beside those of the scope they stand in.
 var (
 	// hubOnlyKinds are the kinds that the hub alone writes.
-	hubOnlyKinds = kindSet(journal.KindNumbersLeased, journal.KindDeviceJoined, journal.KindShareJoined)
+	hubOnlyKinds = kindSet(journal.KindNumbersLeased, journal.KindDeviceJoined, journal.KindHelperJoined)
 	// sharingKinds are the kinds that say who helps. Only an owner writes them.
-	sharingKinds = kindSet(journal.KindShareOpened, journal.KindShareJoined, journal.KindShareClosed)
+	sharingKinds = kindSet(journal.KindShareOpened, journal.KindHelperJoined, journal.KindShareClosed)
 	// ownerOnlyKinds are the kinds of a batch that only an owner writes: its start holds the
 	// secret that leads from printed labels to its bags.
 	ownerOnlyKinds = kindSet(journal.KindBatchStarted)
@@ -36,8 +36,8 @@ func CheckWrite(a Asker, f journal.Fact) error {
 	if hubOnlyKinds[f.Kind] {
 		return fault.New(fault.Refused, "only the hub writes %s", f.Kind)
 	}
-	if a.Role != Owner && f.Need > journal.MaxNeed {
-		return fault.New(fault.Refused, "a helper's %s asks for version %d of the program, and no kind needs more than %d", f.Kind, f.Need, journal.MaxNeed).
+	if a.Role != Owner && f.NeededVersion > journal.MaxNeededVersion {
+		return fault.New(fault.Refused, "a helper's %s asks for version %d of the program, and no kind needs more than %d", f.Kind, f.NeededVersion, journal.MaxNeededVersion).
 			WithHint("update the program at home, or load the app on this phone again")
 	}
 	return checkScope(a, f)

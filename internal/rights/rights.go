@@ -1,6 +1,6 @@
 // Package rights is the one table of who may see and do what. The edges find out who is
 // asking, as an Asker, and then ask here: IsAllowed for an action, CheckWrite and
-// CheckRelay for a fact that a phone sends, VisibleScopes for what it may read,
+// CheckRelay for a fact that a phone sends, ComputeVisibleScopes for what it may read,
 // CanQuarantine for what a former phone sends. The package knows no tokens and no
 // network.
 package rights
@@ -16,10 +16,10 @@ type Role string
 
 // The roles, from the least rights to the most.
 const (
-	Stranger Role = "stranger" // anyone on the network
-	Label    Role = "label"    // holds a bag's label
-	Helper   Role = "helper"   // joined some batches
-	Owner    Role = "owner"    // keeps the house
+	Stranger    Role = "stranger" // anyone on the network
+	LabelHolder Role = "label"    // holds a bag's label
+	Helper      Role = "helper"   // joined some batches
+	Owner       Role = "owner"    // keeps the house
 )
 
 // Asker is who asks, as the edge found out. The zero Asker may do nothing; a stranger
@@ -49,10 +49,10 @@ const (
 
 // allowedActions is the table. TestTable spells it out again.
 var allowedActions = map[Role]map[Action]bool{
-	Stranger: actionSet(SeeApp),
-	Label:    actionSet(SeeApp, SeeBag),
-	Helper:   actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumbers),
-	Owner:    actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumbers, UseShelf, ManageHouse),
+	Stranger:    actionSet(SeeApp),
+	LabelHolder: actionSet(SeeApp, SeeBag),
+	Helper:      actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumbers),
+	Owner:       actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumbers, UseShelf, ManageHouse),
 }
 
 func actionSet(list ...Action) map[Action]bool {
@@ -77,22 +77,22 @@ func (a Asker) CanLease(batch journal.ID) bool {
 	return IsAllowed(a.Role, TakeNumbers) && a.HasBatch(batch)
 }
 
-// Visible is what an asker may read.
-type Visible struct {
+// ScopeSet is what an asker may read.
+type ScopeSet struct {
 	Everything bool
 	Scopes     map[journal.Scope]bool // where not everything
 }
 
 // HasScope says whether facts of a scope are visible.
-func (v Visible) HasScope(scope journal.Scope) bool { return v.Everything || v.Scopes[scope] }
+func (v ScopeSet) HasScope(scope journal.Scope) bool { return v.Everything || v.Scopes[scope] }
 
-// VisibleScopes gives what the asker may read now: an owner everything, a helper its
+// ComputeVisibleScopes gives what the asker may read now: an owner everything, a helper its
 // batches and the places where their bags stand or stood, which placesOf names.
-func (a Asker) VisibleScopes(placesOf func(batch journal.ID) ([]journal.ID, error)) (Visible, error) {
+func (a Asker) ComputeVisibleScopes(placesOf func(batch journal.ID) ([]journal.ID, error)) (ScopeSet, error) {
 	if a.Role == Owner {
-		return Visible{Everything: true}, nil
+		return ScopeSet{Everything: true}, nil
 	}
-	v := Visible{Scopes: map[journal.Scope]bool{}}
+	v := ScopeSet{Scopes: map[journal.Scope]bool{}}
 	if !IsAllowed(a.Role, SeeBatch) {
 		return v, nil
 	}

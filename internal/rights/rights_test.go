@@ -12,7 +12,7 @@ var everyAction = []Action{SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddTo
 // The whole table, spelt out: a change of it must be a change here.
 func TestTable(t *testing.T) {
 	for role, row := range map[Role]string{
-		Stranger: "x........", Label: "xx.......", Helper: "xxxxx.x..", Owner: "xxxxxxxxx",
+		Stranger: "x........", LabelHolder: "xx.......", Helper: "xxxxx.x..", Owner: "xxxxxxxxx",
 		"guest": ".........",
 	} {
 		for i, act := range everyAction {
@@ -46,12 +46,12 @@ func TestFactsByScope(t *testing.T) {
 		{"a helper in another batch", Helper, other, journal.KindBagClosed, false, false},
 		{"a helper and the stock", Helper, journal.ShelfScope, journal.KindStockUsed, false, false},
 		{"a helper and the house", Helper, journal.HouseScope, journal.KindDeviceRevoked, false, false},
-		{"who holds a label reads the bag, not the journal", Label, mine, journal.KindBagClosed, false, false},
+		{"who holds a label reads the bag, not the journal", LabelHolder, mine, journal.KindBagClosed, false, false},
 		{"a stranger", Stranger, mine, journal.KindBagClosed, false, false},
 		{"the owner anywhere", Owner, other, journal.KindBagClosed, true, true},
 		{"the owner in the house", Owner, journal.HouseScope, journal.KindDeviceNamed, true, true},
 		{"numbers are the hub's to give", Owner, mine, journal.KindNumbersLeased, true, false},
-		{"who helps too", Owner, mine, journal.KindShareJoined, true, false},
+		{"who helps too", Owner, mine, journal.KindHelperJoined, true, false},
 		{"a helper lets nobody in", Helper, mine, journal.KindShareOpened, true, false},
 		{"nor out", Helper, mine, journal.KindShareClosed, true, false},
 		{"only an owner starts a batch", Owner, mine, journal.KindBatchStarted, true, true},
@@ -59,7 +59,7 @@ func TestFactsByScope(t *testing.T) {
 		{"letters too", Owner, journal.HouseScope, journal.KindDeviceJoined, true, false},
 	} {
 		f := journal.Fact{Scope: c.scope, Kind: c.kind}
-		visible, err := asker(c.role).VisibleScopes(placesOf)
+		visible, err := asker(c.role).ComputeVisibleScopes(placesOf)
 		if got := visible.HasScope(c.scope); err != nil || got != c.see {
 			t.Errorf("%s: sees %v, %v", c.why, got, err)
 		}
@@ -86,13 +86,13 @@ func TestPassedOn(t *testing.T) {
 		pass  bool
 	}{
 		{"the owner brings back the numbers that the hub gave", Owner, mine, journal.KindNumbersLeased, true},
-		{"and who helps", Owner, mine, journal.KindShareJoined, true},
+		{"and who helps", Owner, mine, journal.KindHelperJoined, true},
 		{"and the letters", Owner, journal.HouseScope, journal.KindDeviceJoined, true},
 		{"and what anyone took back", Owner, mine, journal.KindFactWithdrawn, true},
 		{"a helper passes on nothing of others", Helper, mine, journal.KindBagClosed, false},
 		{"nor the numbers", Helper, mine, journal.KindNumbersLeased, false},
 		{"nor how far another's clock is off", Helper, mine, journal.KindClockMeasured, false},
-		{"nor who helps", Helper, mine, journal.KindShareJoined, false},
+		{"nor who helps", Helper, mine, journal.KindHelperJoined, false},
 		{"nor what another took back", Helper, mine, journal.KindFactWithdrawn, false},
 		{"another batch is none of its business", Helper, other, journal.KindBagClosed, false},
 		{"nor the house", Helper, journal.HouseScope, journal.KindDeviceRevoked, false},
@@ -126,7 +126,7 @@ func TestLeasesAreTheHubs(t *testing.T) {
 		want  bool
 	}{
 		{Asker{Role: Owner}, true}, {Asker{Role: Helper, Batches: []journal.ID{id}}, true}, {Asker{Role: Helper, Batches: []journal.ID{other}}, false},
-		{Asker{Role: Label, Batches: []journal.ID{id}}, false}, {Asker{Role: Stranger}, false}, {Asker{}, false},
+		{Asker{Role: LabelHolder, Batches: []journal.ID{id}}, false}, {Asker{Role: Stranger}, false}, {Asker{}, false},
 	} {
 		if got := c.asker.CanLease(id); got != c.want {
 			t.Errorf("%+v leases numbers: %v", c.asker, got)
@@ -188,9 +188,9 @@ func TestHelperCannotRaiseNeed(t *testing.T) {
 		need int
 		ok   bool
 	}{
-		{Helper, 1, true}, {Helper, journal.MaxNeed, true}, {Helper, journal.MaxNeed + 1, false}, {Helper, 1 << 15, false}, {Owner, journal.MaxNeed + 1, true},
+		{Helper, 1, true}, {Helper, journal.MaxNeededVersion, true}, {Helper, journal.MaxNeededVersion + 1, false}, {Helper, 1 << 15, false}, {Owner, journal.MaxNeededVersion + 1, true},
 	} {
-		f := journal.Fact{Scope: journal.BatchScope(id), Kind: "bag.sniffed", Need: c.need}
+		f := journal.Fact{Scope: journal.BatchScope(id), Kind: "bag.sniffed", NeededVersion: c.need}
 		if err := CheckWrite(Asker{Role: c.role, Batches: []journal.ID{id}}, f); (err == nil) != c.ok || err != nil && !fault.Is(err, fault.Refused) {
 			t.Errorf("%s needs %d: %v", c.role, c.need, err)
 		}

@@ -15,7 +15,7 @@ func TestCodesLieOnWholeDots(t *testing.T) {
 			isWhole := func(mm float64) bool { return math.Abs(mm/dot-math.Round(mm/dot)) < 1e-6 }
 			job := PrintJob{Paper: paper, Options: Options{DPI: dpi}}
 			for n := range min(24, paper.Columns*paper.Rows+1) {
-				job.Tags = append(job.Tags, sample("12", n%9))
+				job.Labels = append(job.Labels, sampleLabelText("12", n%9))
 			}
 			pages, _, err := job.Pages()
 			if err != nil {
@@ -33,8 +33,8 @@ func TestCodesLieOnWholeDots(t *testing.T) {
 					}
 				}
 			}
-			if codes < len(job.Tags) {
-				t.Errorf("%s: %d labels have %d codes", paper.Name, len(job.Tags), codes)
+			if codes < len(job.Labels) {
+				t.Errorf("%s: %d labels have %d codes", paper.Name, len(job.Labels), codes)
 			}
 		}
 	}

@@ -14,8 +14,8 @@ const MinModule = 0.45
 // mmPerInch is exact (international yard and pound agreement of 1959).
 const mmPerInch = 25.4
 
-// levels are the levels of error correction, the strongest first.
-var levels = [...]struct {
+// errorCorrectionLevels are the levels of error correction, the strongest first.
+var errorCorrectionLevels = [...]struct {
 	name  string
 	level qrcode.RecoveryLevel
 }{{"H", qrcode.Highest}, {"Q", qrcode.High}, {"M", qrcode.Medium}, {"L", qrcode.Low}}
@@ -25,7 +25,7 @@ var levels = [...]struct {
 // MinModule, with the largest such modules. ok is false if even level L has no room.
 func fitCode(text string, side float64, dpi int) (m Matrix, module float64, ok bool, err error) {
 	dot := mmPerInch / float64(dpi)
-	for _, l := range levels {
+	for _, l := range errorCorrectionLevels {
 		code, err := newEncoder(text, l.level)
 		if err != nil {
 			return Matrix{}, 0, false, err

@@ -10,10 +10,10 @@ import (
 // sheet, counted in rows from 1; 0 is 1 too. Cut draws dashed lines between the labels, for
 // plain paper. A DPI of 0 is that of the paper.
 type PrintJob struct {
-	Tags  []LabelText `json:"tags"`
-	Paper LabelPaper  `json:"paper"`
-	Start int         `json:"start"`
-	Cut   bool        `json:"cut"`
+	Labels        []LabelText `json:"tags"`
+	Paper         LabelPaper  `json:"paper"`
+	StartPosition int         `json:"start"`
+	CutLines      bool        `json:"cut"`
 	Options
 }
 
@@ -28,11 +28,11 @@ type OmittedFrom struct {
 func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
 	s := j.Paper
 	each := s.Columns * s.Rows
-	start := max(1, j.Start)
+	start := max(1, j.StartPosition)
 	if start > each {
 		return nil, nil, fault.New(fault.Input, "a sheet of %d labels has no label %d to start at", each, start)
 	}
-	if len(j.Tags) == 0 {
+	if len(j.Labels) == 0 {
 		return nil, nil, fault.New(fault.Input, "there is no label to print")
 	}
 	if j.DPI == 0 {
@@ -40,12 +40,12 @@ func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
 	}
 	var pages []Page
 	omitted := []OmittedFrom{}
-	for i, t := range j.Tags {
+	for i, t := range j.Labels {
 		at := (start - 1 + i) % each
 		if i == 0 || at == 0 {
 			pages = append(pages, Page{Width: s.PageWidth, Height: s.PageHeight})
-			if j.Cut && each > 1 {
-				s.cut(&pages[len(pages)-1])
+			if j.CutLines && each > 1 {
+				s.drawCutLines(&pages[len(pages)-1])
 			}
 		}
 		label, left, err := LayOut(t, s.Width, s.Height, j.Options)
@@ -57,14 +57,14 @@ func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
 		}
 		// A label begins on a dot, so that the modules of its code fall on dots.
 		dot := mmPerInch / float64(j.DPI)
-		x, y := s.At(at)
-		pages[len(pages)-1].place(label, math.Round(x/dot)*dot, math.Round(y/dot)*dot)
+		x, y := s.LabelPosition(at)
+		pages[len(pages)-1].addLabel(label, math.Round(x/dot)*dot, math.Round(y/dot)*dot)
 	}
 	return pages, omitted, nil
 }
 
-// place adds the drawing q with its upper left corner at x, y.
-func (p *Page) place(q Page, x, y float64) {
+// addLabel adds the drawing q with its upper left corner at x, y.
+func (p *Page) addLabel(q Page, x, y float64) {
 	move := func(points []Point) []Point {
 		out := make([]Point, len(points))
 		for i, a := range points {
@@ -90,9 +90,9 @@ func (p *Page) place(q Page, x, y float64) {
 	}
 }
 
-// cut draws the lines to cut along, from edge to edge of the paper: one between labels that
+// drawCutLines draws the lines to cut along, from edge to edge of the paper: one between labels that
 // touch, two where there is a gap.
-func (s LabelPaper) cut(p *Page) {
+func (s LabelPaper) drawCutLines(p *Page) {
 	line := func(a, b Point) {
 		p.Strokes = append(p.Strokes, Stroke{Points: []Point{a, b}, Width: 0.15, Dash: 2})
 	}

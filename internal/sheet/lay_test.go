@@ -10,22 +10,22 @@ import (
 	"pgregory.net/rapid"
 )
 
-// sample is an invented bag with n colours; its code has the characters that such
+// sampleLabelText is an invented bag with n colours; its code has the characters that such
 // a bag's has.
-func sample(number string, n int) LabelText {
+func sampleLabelText(number string, n int) LabelText {
 	all := []Colour{{"RU", "rust", "#B5372A", 0}, {"YE", "deep yellow", "#E9A21B", 1}, {"BG", "blue-green", "#17606B", 2}, {"PL", "plum", "#6B3F8C", 3},
 		{"LF", "leaf green", "#3D6B35", 4}, {"RS", "rose", "#C7446B", 5}, {"NA", "navy", "#1B2A4A", 6}, {"SA", "sand", "#D9C79A", 7}}
-	return LabelText{Number: number, Lead: "keep wet, ready about", Time: "Sat 2 May 20:25", Short: "SAT 20:25", Condition: "if it stays near 18 °C", Piece: "Pillowcase",
-		Colours: all[:n], Closed: "closed Fri 1 May 16:10", Fold: "spiral", Batch: "spring market", Caution: "Gloves on. Rinse before the machine.",
-		Typed: "K7M2-Q9X4-F", Address: "HTTPS://COLDBATCH.LOCAL:8443/B/" + strings.Repeat("0X", 19) + strings.Repeat("7", (26*n+4)/5)}
+	return LabelText{Number: number, TimeLead: "keep wet, ready about", Time: "Sat 2 May 20:25", ShortTime: "SAT 20:25", Condition: "if it stays near 18 °C", Piece: "Pillowcase",
+		Colours: all[:n], ClosedText: "closed Fri 1 May 16:10", Fold: "spiral", Batch: "spring market", Caution: "Gloves on. Rinse before the machine.",
+		TypedID: "K7M2-Q9X4-F", Address: "HTTPS://COLDBATCH.LOCAL:8443/B/" + strings.Repeat("0X", 19) + strings.Repeat("7", (26*n+4)/5)}
 }
 
-func blank() LabelText {
-	t := sample("40", 0)
-	return LabelText{Number: t.Number, Lines: []string{"ready about", "piece", "colours", "closed"}, Caution: t.Caution, Typed: t.Typed, Address: t.Address[:51]}
+func blankLabelText() LabelText {
+	t := sampleLabelText("40", 0)
+	return LabelText{Number: t.Number, Lines: []string{"ready about", "piece", "colours", "closed"}, Caution: t.Caution, TypedID: t.TypedID, Address: t.Address[:51]}
 }
 
-func texts(p Page) (all []string) {
+func pageTexts(p Page) (all []string) {
 	for _, t := range p.Texts {
 		all = append(all, t.Text)
 	}
@@ -39,7 +39,7 @@ func TestWhatIsNeverDropped(t *testing.T) {
 	for _, s := range LabelPapers() {
 		for _, number := range []string{"9", "12", "128", "28H"} {
 			for n := range 9 {
-				tag := sample(number, n)
+				tag := sampleLabelText(number, n)
 				p, left, err := LayOut(tag, s.Width, s.Height, Options{DPI: 203})
 				if err != nil {
 					t.Fatal(err)
@@ -47,17 +47,17 @@ func TestWhatIsNeverDropped(t *testing.T) {
 				high := 0.0
 				for _, x := range p.Texts {
 					if x.Text == strings.TrimRight(number, "H") && x.Bold {
-						high = max(high, x.Size*capital)
+						high = max(high, x.Size*capHeight)
 					}
 				}
 				if want := max(12, numbers[s.Name]); high < want {
 					t.Errorf("%s, bag %s: the number is %.1f mm high, want %g", s.Name, number, high, want)
 				}
-				all := strings.Join(texts(p), " ")
-				if !strings.Contains(all, tag.Time) && !strings.Contains(all, tag.Short) {
+				all := strings.Join(pageTexts(p), " ")
+				if !strings.Contains(all, tag.Time) && !strings.Contains(all, tag.ShortTime) {
 					t.Errorf("%s, bag %s: no time in %s", s.Name, number, all)
 				}
-				for _, want := range []string{tag.Caution, tag.Typed} {
+				for _, want := range []string{tag.Caution, tag.TypedID} {
 					if !strings.Contains(all, want) {
 						t.Errorf("%s, bag %s: no %q in %s", s.Name, number, want, all)
 					}
@@ -84,12 +84,12 @@ func TestWhatIsDropped(t *testing.T) {
 		tag  LabelText
 		want string
 	}{
-		{"all of the usual bag on the large label", 105, 74, sample("12", 3), ""},
-		{"eight colours: first the words beyond three, then from the end", 105, 74, sample("28H", 8), "the words of colours beyond three, the batch, the fold, when it was closed"},
-		{"the usual bag on the small label", 70, 37, sample("12", 3), ""},
-		{"an inch high: three colours keep their letters", 66.675, 25.4, sample("12", 3), "the batch, the fold, when it was closed, the words of the colours"},
-		{"no room for a code that a phone could read", 40, 16, sample("12", 3), "the code"},
-		{"no room to write on", 50, 30, blank(), "some lines to write on"},
+		{"all of the usual bag on the large label", 105, 74, sampleLabelText("12", 3), ""},
+		{"eight colours: first the words beyond three, then from the end", 105, 74, sampleLabelText("28H", 8), "the words of colours beyond three, the batch, the fold, when it was closed"},
+		{"the usual bag on the small label", 70, 37, sampleLabelText("12", 3), ""},
+		{"an inch high: three colours keep their letters", 66.675, 25.4, sampleLabelText("12", 3), "the batch, the fold, when it was closed, the words of the colours"},
+		{"no room for a code that a phone could read", 40, 16, sampleLabelText("12", 3), "the code"},
+		{"no room to write on", 50, 30, blankLabelText(), "some lines to write on"},
 	} {
 		_, left, err := LayOut(row.tag, row.w, row.h, Options{DPI: 203})
 		got := strings.Join(left.DroppedParts, ", ")
@@ -103,7 +103,7 @@ func TestWhatIsDropped(t *testing.T) {
 func TestTwoCodes(t *testing.T) {
 	for name, want := range map[string]int{"a4-105x74": 2, "roll-62": 2, "a4-70x37": 1, "letter-4x2": 1, "letter-2.62x1": 1, "roll-50x30": 1, "receipt-58": 1} {
 		s, _ := FindPaper(name)
-		p, _, err := LayOut(sample("12", 8), s.Width, s.Height, Options{DPI: 203})
+		p, _, err := LayOut(sampleLabelText("12", 8), s.Width, s.Height, Options{DPI: 203})
 		if err != nil || len(p.Codes) != want {
 			t.Errorf("%s: %d codes, %v; want %d", name, len(p.Codes), err, want)
 		}
@@ -125,12 +125,12 @@ func TestLayRefuses(t *testing.T) {
 		{"too narrow", 24.9, 30, 203}, {"too low", 50, 11.9, 203}, {"too wide", 421, 30, 203}, {"too high", 50, 421, 203},
 		{"no number", math.NaN(), 30, 203}, {"endless", math.Inf(1), 30, 203}, {"too coarse", 50, 30, 149}, {"too fine", 50, 30, 2401},
 	} {
-		if _, _, err := LayOut(blank(), row.w, row.h, Options{DPI: row.dpi}); !fault.Is(err, fault.Input) {
+		if _, _, err := LayOut(blankLabelText(), row.w, row.h, Options{DPI: row.dpi}); !fault.Is(err, fault.Input) {
 			t.Errorf("%s: %v", row.why, err)
 		}
 	}
 	for _, size := range [][2]float64{{25, 12}, {420, 420}, {420, 12}, {25, 420}} {
-		if _, _, err := LayOut(sample("12", 3), size[0], size[1], Options{DPI: 203}); err != nil {
+		if _, _, err := LayOut(sampleLabelText("12", 3), size[0], size[1], Options{DPI: 203}); err != nil {
 			t.Errorf("%g × %g: %v", size[0], size[1], err)
 		}
 	}
@@ -142,7 +142,7 @@ func TestModules(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		dpi := rapid.SampledFrom([]int{203, 300, 600}).Draw(t, "dpi")
 		w, h := rapid.Float64Range(25, 200).Draw(t, "w"), rapid.Float64Range(12, 200).Draw(t, "h")
-		p, _, err := LayOut(sample("12", rapid.IntRange(0, 8).Draw(t, "colours")), w, h, Options{DPI: dpi})
+		p, _, err := LayOut(sampleLabelText("12", rapid.IntRange(0, 8).Draw(t, "colours")), w, h, Options{DPI: dpi})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -200,22 +200,22 @@ func TestNothingOverlaps(t *testing.T) {
 	some := rapid.OneOf(rapid.String(), rapid.StringMatching(`[A-Za-z ]{0,60}`), rapid.StringMatching(`W{0,40}`), rapid.Just(""))
 	rapid.Check(t, func(t *rapid.T) {
 		w, h := rapid.Float64Range(25, 160).Draw(t, "w"), rapid.Float64Range(12, 160).Draw(t, "h")
-		tag := sample("12", rapid.IntRange(0, 8).Draw(t, "colours"))
-		for _, s := range []*string{&tag.Number, &tag.Lead, &tag.Time, &tag.Short, &tag.Condition, &tag.Piece, &tag.Closed, &tag.Fold, &tag.Batch, &tag.Warn, &tag.Caution, &tag.Typed} {
+		tag := sampleLabelText("12", rapid.IntRange(0, 8).Draw(t, "colours"))
+		for _, s := range []*string{&tag.Number, &tag.TimeLead, &tag.Time, &tag.ShortTime, &tag.Condition, &tag.Piece, &tag.ClosedText, &tag.Fold, &tag.Batch, &tag.Warning, &tag.Caution, &tag.TypedID} {
 			if rapid.Bool().Draw(t, "another") {
 				*s = some.Draw(t, "text")
 			}
 		}
 		for i := range tag.Colours {
 			if rapid.Bool().Draw(t, "another") {
-				tag.Colours[i].Word, tag.Colours[i].Caps, tag.Colours[i].RGB = some.Draw(t, "word"), some.Draw(t, "caps"), some.Draw(t, "rgb")
+				tag.Colours[i].Word, tag.Colours[i].CapLetters, tag.Colours[i].RGB = some.Draw(t, "word"), some.Draw(t, "caps"), some.Draw(t, "rgb")
 			}
 		}
 		tag.Lines = rapid.SliceOfN(some, 0, 6).Draw(t, "lines")
 		if rapid.Bool().Draw(t, "no code") {
 			tag.Address = ""
 		}
-		p, _, err := LayOut(tag, w, h, Options{DPI: 203, Mono: rapid.Bool().Draw(t, "mono")})
+		p, _, err := LayOut(tag, w, h, Options{DPI: 203, BlackAndWhite: rapid.Bool().Draw(t, "mono")})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -223,7 +223,7 @@ func TestNothingOverlaps(t *testing.T) {
 	})
 }
 
-type bounds struct {
+type drawnBox struct {
 	what           string
 	x0, y0, x1, y1 float64
 }
@@ -231,25 +231,25 @@ type bounds struct {
 // checkPage holds the rules of a single label.
 func checkPage(t fatalReporter, p Page) {
 	const slack = 1e-6
-	var inked, boxes, zones []bounds
+	var inked, boxes, zones []drawnBox
 	for _, c := range p.Codes {
 		quiet := QuietZone * c.Module
 		side := float64(c.Size)*c.Module + quiet
-		zones = append(zones, bounds{"a code", c.X - quiet, c.Y - quiet, c.X + side, c.Y + side})
+		zones = append(zones, drawnBox{"a code", c.X - quiet, c.Y - quiet, c.X + side, c.Y + side})
 	}
 	for _, x := range p.Texts {
 		up, down := 0.92, 0.25 // of the faces: accents and tails
 		if hasCapitalHeight(x.Text) {
 			up, down = 0.682, 0.055 // rounded figures; the tail of the Q
 		}
-		b := bounds{x.Text, x.X, x.Y - x.Size*up, x.X + x.Width*x.Squeeze, x.Y + x.Size*down}
+		b := drawnBox{x.Text, x.X, x.Y - x.Size*up, x.X + x.Width*x.Squeeze, x.Y + x.Size*down}
 		inked = append(inked, b)
-		boxes = append(boxes, bounds{x.Text, x.X, x.Y - x.Size*0.62, b.x1, x.Y + x.Size*0.06})
+		boxes = append(boxes, drawnBox{x.Text, x.X, x.Y - x.Size*0.62, b.x1, x.Y + x.Size*0.06})
 	}
 	extent := func(what string, points []Point, by float64) {
-		b := bounds{what, math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+		b := drawnBox{what, math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 		for _, a := range points {
-			b = bounds{what, min(b.x0, a.X-by), min(b.y0, a.Y-by), max(b.x1, a.X+by), max(b.y1, a.Y+by)}
+			b = drawnBox{what, min(b.x0, a.X-by), min(b.y0, a.Y-by), max(b.x1, a.X+by), max(b.y1, a.Y+by)}
 		}
 		if what == "a line" && b.x1-b.x0 > p.Width*0.8 && b.y1-b.y0 > p.Height*0.8 {
 			b.what = "the outline" // lies around all
@@ -262,7 +262,7 @@ func checkPage(t fatalReporter, p Page) {
 	for _, s := range p.Strokes {
 		extent("a line", s.Points, s.Width/2)
 	}
-	over := func(a, b bounds) bool {
+	over := func(a, b drawnBox) bool {
 		return a.x0 < b.x1-slack && b.x0 < a.x1-slack && a.y0 < b.y1-slack && b.y0 < a.y1-slack
 	}
 	for _, b := range append(inked, zones...) {
@@ -294,7 +294,7 @@ func checkPage(t fatalReporter, p Page) {
 // The outline of the tag stays out of the quiet zones too.
 func TestOutlineKeepsOutOfQuietZones(t *testing.T) {
 	for _, s := range LabelPapers() {
-		p, _, err := LayOut(sample("12", 8), s.Width, s.Height, Options{DPI: 203})
+		p, _, err := LayOut(sampleLabelText("12", 8), s.Width, s.Height, Options{DPI: 203})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -318,13 +318,13 @@ func TestOutlineKeepsOutOfQuietZones(t *testing.T) {
 }
 
 func TestUnknownCharactersAreToldAndDrawn(t *testing.T) {
-	tag := sample("12", 3)
+	tag := sampleLabelText("12", 3)
 	tag.Piece = "漢 🧦"
 	p, left, err := LayOut(tag, 105, 74, Options{DPI: 203})
 	if err != nil || left.UnknownCharacters != "漢🧦" {
 		t.Fatalf("%q, %v", left.UnknownCharacters, err)
 	}
-	plain, _, _ := LayOut(sample("12", 3), 105, 74, Options{DPI: 203})
+	plain, _, _ := LayOut(sampleLabelText("12", 3), 105, 74, Options{DPI: 203})
 	if len(p.Strokes) != len(plain.Strokes)+2 {
 		t.Errorf("%d strokes, without the boxes %d", len(p.Strokes), len(plain.Strokes))
 	}

@@ -4,25 +4,25 @@ package sheet
 // then strokes, codes, and texts at the top.
 type Page struct {
 	Width, Height float64
-	Areas         []Area
+	Areas         []FilledArea
 	Strokes       []Stroke
 	Codes         []CodeBox
-	Texts         []Text
+	Texts         []PlacedText
 }
 
 // Ink is a colour, red, green and blue.
 type Ink [3]uint8
 
 var (
-	black = Ink{}
-	white = Ink{255, 255, 255}
+	blackInk = Ink{}
+	whiteInk = Ink{255, 255, 255}
 )
 
 // Point is a place on a page.
 type Point struct{ X, Y float64 }
 
-// Area is a filled polygon.
-type Area struct {
+// FilledArea is a filled polygon.
+type FilledArea struct {
 	Points []Point
 	Ink    Ink
 }
@@ -45,10 +45,10 @@ type CodeBox struct {
 	Text string // what it says
 }
 
-// Text is one line in one face: X, Y is where its baseline begins. Size is that of
+// PlacedText is one line in one face: X, Y is where its baseline begins. Size is that of
 // the face, in mm, and Width what the line takes; both hold before Squeeze, the
 // share of its width to which it is narrowed, is applied.
-type Text struct {
+type PlacedText struct {
 	X, Y, Size, Width, Squeeze float64
 	Face                       int // index into FontFaces
 	Bold                       bool
@@ -61,25 +61,25 @@ var FontFaces = [...]string{"atkinson-hyperlegible-next-latin", "atkinson-hyperl
 
 // painter draws on a page, or only measures if draw is false.
 type painter struct {
-	page *Page
-	draw bool
+	page      *Page
+	isDrawing bool
 }
 
-// text draws s, which is plain, from x on the baseline y, and returns its width. Size
+// drawText draws s, which is plain, from x on the baseline y, and returns its width. Size
 // is that at which capitals are 0.668 of it.
-func (p *painter) text(x, y, size float64, bold bool, ink Ink, squeeze float64, s string) float64 {
-	if !p.draw {
+func (p *painter) drawText(x, y, size float64, bold bool, ink Ink, squeeze float64, s string) float64 {
+	if !p.isDrawing {
 		return textWidth(s, bold) * size * squeeze
 	}
 	begin := x
 	for s != "" {
 		face, n, w := fontRun(s, bold)
 		if face < 0 {
-			p.box(x, y, size, squeeze, ink)
+			p.drawMissingGlyph(x, y, size, squeeze, ink)
 			w = missingGlyphWidth
 		} else {
-			k := scale(face)
-			p.page.Texts = append(p.page.Texts, Text{X: x, Y: y, Size: size * k, Width: w * size, Squeeze: squeeze, Face: face, Bold: bold, Ink: ink, Text: s[:n]})
+			k := faceScale(face)
+			p.page.Texts = append(p.page.Texts, PlacedText{X: x, Y: y, Size: size * k, Width: w * size, Squeeze: squeeze, Face: face, Bold: bold, Ink: ink, Text: s[:n]})
 		}
 		x += w * size * squeeze
 		s = s[n:]
@@ -93,7 +93,7 @@ func (p *painter) text(x, y, size float64, bold bool, ink Ink, squeeze float64, 
 func fontRun(s string, bold bool) (face, n int, width float64) {
 	face = -1
 	for i, r := range s {
-		f, w, ok := find(r, bold)
+		f, w, ok := findGlyph(r, bold)
 		if !ok {
 			f = -1
 		}
@@ -102,32 +102,32 @@ func fontRun(s string, bold bool) (face, n int, width float64) {
 		}
 		face = f
 		if ok {
-			width += float64(w) / 1000 * scale(f)
+			width += float64(w) / 1000 * faceScale(f)
 		}
 	}
 	return face, len(s), width
 }
 
-// box draws □ for a character that no font has.
-func (p *painter) box(x, y, size, squeeze float64, ink Ink) {
+// drawMissingGlyph draws □ for a character that no font has.
+func (p *painter) drawMissingGlyph(x, y, size, squeeze float64, ink Ink) {
 	side := missingGlyphWidth - 0.12
-	p.frame(x+0.06*size*squeeze, y-side*size, side*size*squeeze, side*size, size*0.05, ink)
+	p.strokeRectangle(x+0.06*size*squeeze, y-side*size, side*size*squeeze, side*size, size*0.05, ink)
 }
 
-// frame strokes a rectangle.
-func (p *painter) frame(x, y, w, h, line float64, ink Ink) {
-	p.stroke(line, ink, true, Point{x, y}, Point{x + w, y}, Point{x + w, y + h}, Point{x, y + h})
+// strokeRectangle strokes a rectangle.
+func (p *painter) strokeRectangle(x, y, w, h, line float64, ink Ink) {
+	p.drawStroke(line, ink, true, Point{x, y}, Point{x + w, y}, Point{x + w, y + h}, Point{x, y + h})
 }
 
-func (p *painter) stroke(line float64, ink Ink, closed bool, points ...Point) {
-	if p.draw {
+func (p *painter) drawStroke(line float64, ink Ink, closed bool, points ...Point) {
+	if p.isDrawing {
 		p.page.Strokes = append(p.page.Strokes, Stroke{Points: points, Width: line, Closed: closed, Ink: ink})
 	}
 }
 
-// bar fills a rectangle.
-func (p *painter) bar(x, y, w, h float64, ink Ink) {
-	if p.draw {
-		p.page.Areas = append(p.page.Areas, Area{Points: []Point{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}, Ink: ink})
+// fillRectangle fills a rectangle.
+func (p *painter) fillRectangle(x, y, w, h float64, ink Ink) {
+	if p.isDrawing {
+		p.page.Areas = append(p.page.Areas, FilledArea{Points: []Point{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}, Ink: ink})
 	}
 }

@@ -34,18 +34,18 @@ func QR(text string) (Matrix, error) {
 		return Matrix{}, fault.New(fault.Input, "there is no text to make a QR code of")
 	}
 	at := func(i int) *qrcode.QRCode {
-		code, _ := newEncoder(text, levels[i].level)
+		code, _ := newEncoder(text, errorCorrectionLevels[i].level)
 		return code
 	}
 	switch most, quarter := at(0), at(1); {
 	case most != nil && quarter != nil && most.VersionNumber == quarter.VersionNumber:
-		return drawMatrix(most, levels[0].name)
+		return drawMatrix(most, errorCorrectionLevels[0].name)
 	case quarter != nil:
-		return drawMatrix(quarter, levels[1].name)
+		return drawMatrix(quarter, errorCorrectionLevels[1].name)
 	}
-	for i := 2; i < len(levels); i++ {
+	for i := 2; i < len(errorCorrectionLevels); i++ {
 		if code := at(i); code != nil {
-			return drawMatrix(code, levels[i].name)
+			return drawMatrix(code, errorCorrectionLevels[i].name)
 		}
 	}
 	return Matrix{}, fault.New(fault.Input, "a text of %d characters is too long for a QR code", len(text)).
@@ -61,7 +61,7 @@ func (m Matrix) SVG() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" shape-rendering="crispEdges" role="img" aria-label="QR code">`, side, side)
 	fmt.Fprintf(&b, `<path fill="#fff" d="M0 0h%dv%dH0z"/><path fill="#000" d="`, side, side)
-	m.runs(&b, QuietZone)
+	m.writeDarkRuns(&b, QuietZone)
 	b.WriteString(`"/></svg>`)
 	return b.String()
 }

@@ -19,21 +19,21 @@ import (
 	"pgregory.net/rapid"
 )
 
-// bag gives an invented bag with n colours.
-func bag(n int) label.Label {
+// sampleBagLabel gives an invented bag with n colours.
+func sampleBagLabel(n int) label.Label {
 	closed := zone.Instant(1_778_192_700_000)
 	l := label.Label{
-		Number: 12, Token: label.MakeToken([]byte("invented"), []byte("bag")), Closed: closed, Offset: 7200,
-		Ready: closed.Add(24 * zone.Hour), EarliestReady: closed.Add(20 * zone.Hour), LatestReady: closed.Add(29 * zone.Hour),
-		Celsius: 21, Class: label.Dichlorotriazine, Piece: 3, Fold: 7,
+		Number: 12, Token: label.MakeToken([]byte("invented"), []byte("bag")), ClosedAt: closed, OffsetSeconds: 7200,
+		ReadyAt: closed.Add(24 * zone.Hour), EarliestReady: closed.Add(20 * zone.Hour), LatestReady: closed.Add(29 * zone.Hour),
+		Celsius: 21, ClassCode: label.ClassDichlorotriazine, PieceCode: 3, FoldCode: 7,
 	}
 	for i := range n {
-		l.Colours = append(l.Colours, label.Colour{Caps: string(rune('A' + i)), RGB: [3]uint8{uint8(17 * i), 119, 34}, Sixteenths: 1 + i})
+		l.Colours = append(l.Colours, label.Colour{CapLetters: string(rune('A' + i)), RGB: [3]uint8{uint8(17 * i), 119, 34}, ShareSixteenths: 1 + i})
 	}
 	return l
 }
 
-func address(t *testing.T, l label.Label) string {
+func labelAddress(t *testing.T, l label.Label) string {
 	t.Helper()
 	code, err := label.Encode(l)
 	if err != nil {
@@ -45,27 +45,27 @@ func address(t *testing.T, l label.Label) string {
 // The budget of a label: eight colours on version 6 at level Q, 41 modules, and
 // still there in the weeks when the clocks change.
 func TestLabelsFitTheirVersion(t *testing.T) {
-	blank := label.Label{Number: 40, Blank: true, Token: bag(0).Token}
-	changing := bag(8)
-	changing.OffsetNext, changing.OffsetFrom = 3600, changing.Closed/900_000*900_000+36_000_000
+	blank := label.Label{Number: 40, IsBlank: true, Token: sampleBagLabel(0).Token}
+	changing := sampleBagLabel(8)
+	changing.NextOffsetSeconds, changing.NextOffsetFrom = 3600, changing.ClosedAt/900_000*900_000+36_000_000
 	for _, row := range []struct {
 		why            string
 		l              label.Label
 		chars, version int
 	}{
 		{"a numbered blank", blank, 51, 4},
-		{"three colours, the usual bag", bag(3), 81, 5},
-		{"four colours, the last on version 5", bag(4), 85, 5},
-		{"eight colours", bag(8), 102, 6},
+		{"three colours, the usual bag", sampleBagLabel(3), 81, 5},
+		{"four colours, the last on version 5", sampleBagLabel(4), 85, 5},
+		{"eight colours", sampleBagLabel(8), 102, 6},
 		{"eight colours and a change of clocks", changing, 106, 6},
 	} {
-		text := address(t, row.l)
+		text := labelAddress(t, row.l)
 		m, err := QR(text)
 		if err != nil || len(text) != row.chars || m.Version != row.version || m.Level != "Q" || m.Size != 17+4*row.version {
 			t.Errorf("%s: %d characters, version %d, level %s, %d modules, %v; want %d characters, version %d at Q",
 				row.why, len(text), m.Version, m.Level, m.Size, err, row.chars, row.version)
 		}
-		if got := read(t, m); got != text {
+		if got := readCode(t, m); got != text {
 			t.Errorf("%s: reads back as %q, want %q", row.why, got, text)
 		}
 	}
@@ -130,7 +130,7 @@ func TestQRReadsBack(t *testing.T) {
 		if m.Level != "Q" && m.Level != "H" {
 			t.Fatalf("level %s", m.Level)
 		}
-		if got := read(t, m); got != text {
+		if got := readCode(t, m); got != text {
 			t.Fatalf("%q reads back as %q", text, got)
 		}
 	})
@@ -141,11 +141,11 @@ type fatalReporter interface {
 	Fatalf(string, ...any)
 }
 
-// read paints the SVG of m, quiet zone and all, at three pixels a module, and
+// readCode paints the SVG of m, quiet zone and all, at three pixels a module, and
 // reads it.
-func read(t fatalReporter, m Matrix) string {
+func readCode(t fatalReporter, m Matrix) string {
 	t.Helper()
-	picture, err := gozxing.NewBinaryBitmapFromImage(paint(t, m.SVG(), 3))
+	picture, err := gozxing.NewBinaryBitmapFromImage(rasterize(t, m.SVG(), 3))
 	if err != nil {
 		t.Fatalf("%v", err)
 	}
@@ -161,8 +161,8 @@ func read(t fatalReporter, m Matrix) string {
 
 var drawnRun = regexp.MustCompile(`M(\d+) (\d+)h(\d+)v1h-(\d+)z`)
 
-// paint draws the dark runs of an SVG, having checked that it is well formed.
-func paint(t fatalReporter, svg string, scale int) image.Image {
+// rasterize draws the dark runs of an SVG, having checked that it is well formed.
+func rasterize(t fatalReporter, svg string, scale int) image.Image {
 	t.Helper()
 	for d := xml.NewDecoder(strings.NewReader(svg)); ; {
 		if _, err := d.Token(); err == io.EOF {
@@ -195,7 +195,7 @@ func paint(t fatalReporter, svg string, scale int) image.Image {
 // The drawing has the modules that the matrix has, keeps the quiet zone clear,
 // and says nothing that a strict policy forbids.
 func TestSVG(t *testing.T) {
-	m, err := QR(address(t, bag(3)))
+	m, err := QR(labelAddress(t, sampleBagLabel(3)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,7 +208,7 @@ func TestSVG(t *testing.T) {
 	if !strings.Contains(svg, `shape-rendering="crispEdges"`) {
 		t.Error("edges are not kept crisp")
 	}
-	img := paint(t, svg, 1)
+	img := rasterize(t, svg, 1)
 	if side := img.Bounds().Dx(); side != m.Size+8 {
 		t.Fatalf("%d units wide, want %d modules and four on each side", side, m.Size)
 	}

@@ -86,7 +86,7 @@ func TestStart(t *testing.T) {
 	s, _ := FindPaper("a4-70x37")
 	tags := make([]LabelText, 26)
 	for i := range tags {
-		tags[i] = sample("12", 3)
+		tags[i] = sampleLabelText("12", 3)
 	}
 	for _, row := range []struct {
 		why    string
@@ -100,7 +100,7 @@ func TestStart(t *testing.T) {
 		{"the second row, second column", 5, 2, 70, 37, 140},
 		{"the last", 24, 3, 140, 7 * 37, 0},
 	} {
-		pages, missing, err := PrintJob{Tags: tags, Paper: s, Start: row.start, Options: Options{DPI: 203}}.Pages()
+		pages, missing, err := PrintJob{Labels: tags, Paper: s, StartPosition: row.start, Options: Options{DPI: 203}}.Pages()
 		if err != nil || len(pages) != row.pages || len(missing) != 0 {
 			t.Errorf("%s: %d pages, %v, %v", row.why, len(pages), missing, err)
 			continue
@@ -117,9 +117,9 @@ func TestStart(t *testing.T) {
 			t.Errorf("%s: %d codes of %d", row.why, n, len(tags))
 		}
 	}
-	for _, j := range []PrintJob{{Tags: tags, Paper: s, Start: 25, Options: Options{DPI: 203}}, {Paper: s, Options: Options{DPI: 203}}, {Tags: tags, Paper: s, Options: Options{DPI: 72}}} {
+	for _, j := range []PrintJob{{Labels: tags, Paper: s, StartPosition: 25, Options: Options{DPI: 203}}, {Paper: s, Options: Options{DPI: 203}}, {Labels: tags, Paper: s, Options: Options{DPI: 72}}} {
 		if _, _, err := j.Pages(); !fault.Is(err, fault.Input) {
-			t.Errorf("%d tags from %d at %d: %v", len(j.Tags), j.Start, j.DPI, err)
+			t.Errorf("%d tags from %d at %d: %v", len(j.Labels), j.StartPosition, j.DPI, err)
 		}
 	}
 }
@@ -131,9 +131,9 @@ func TestCut(t *testing.T) {
 		lines int
 	}{{"a4-70x37", 4 + 9}, {"letter-2.62x1", 6 + 11}, {"roll-62", 0}} {
 		s, _ := FindPaper(row.name)
-		job := PrintJob{Tags: []LabelText{sample("12", 3)}, Paper: s, Options: Options{DPI: 203}}
+		job := PrintJob{Labels: []LabelText{sampleLabelText("12", 3)}, Paper: s, Options: Options{DPI: 203}}
 		plain, _, _ := job.Pages()
-		job.Cut = true
+		job.CutLines = true
 		cut, _, err := job.Pages()
 		if err != nil || len(cut[0].Strokes)-len(plain[0].Strokes) != row.lines {
 			t.Errorf("%s: %d lines, %v", row.name, len(cut[0].Strokes)-len(plain[0].Strokes), err)
@@ -145,9 +145,9 @@ func TestCut(t *testing.T) {
 // the text of every label, escaped.
 func TestPageSVG(t *testing.T) {
 	s, _ := FindPaper("a4-105x74")
-	odd := sample("12", 3)
+	odd := sampleLabelText("12", 3)
 	odd.Piece = `<script>&"quoted" ñ Ж`
-	pages, _, err := PrintJob{Tags: []LabelText{odd, blank()}, Paper: s, Cut: true, Options: Options{DPI: 203}}.Pages()
+	pages, _, err := PrintJob{Labels: []LabelText{odd, blankLabelText()}, Paper: s, CutLines: true, Options: Options{DPI: 203}}.Pages()
 	if err != nil {
 		t.Fatal(err)
 	}

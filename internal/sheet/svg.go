@@ -9,7 +9,7 @@ import (
 // a strict content security policy allows it. Every line of text has a fixed width,
 // whatever fonts the reader has.
 func (p Page) SVG() string {
-	w := svg{}
+	w := svgBuilder{}
 	w.write(`<svg xmlns="http://www.w3.org/2000/svg" width="`, p.Width, `mm" height="`, p.Height, `mm" viewBox="0 0 `, p.Width, " ", p.Height, `" font-family="Atkinson Hyperlegible Next, sans-serif">`)
 	w.write(`<path fill="#fff" d="M0 0h`, p.Width, "v", p.Height, `H0z"/>`)
 	for _, a := range p.Areas {
@@ -28,7 +28,7 @@ func (p Page) SVG() string {
 	}
 	for _, c := range p.Codes {
 		w.write(`<path shape-rendering="crispEdges" transform="translate(`, c.X, " ", c.Y, `) scale(`, c.Module, `)" d="`)
-		c.runs(&w.Builder, 0)
+		c.writeDarkRuns(&w.Builder, 0)
 		w.write(`"/>`)
 	}
 	for _, t := range p.Texts {
@@ -36,7 +36,7 @@ func (p Page) SVG() string {
 		if t.Bold {
 			w.write(` font-weight="700"`)
 		}
-		if t.Ink != black {
+		if t.Ink != blackInk {
 			w.write(` fill="`, t.Ink, `"`)
 		}
 		if t.Squeeze == 1 {
@@ -51,15 +51,15 @@ func (p Page) SVG() string {
 	return w.String()
 }
 
-type svg struct{ strings.Builder }
+type svgBuilder struct{ strings.Builder }
 
-func (w *svg) write(parts ...any) {
+func (w *svgBuilder) write(parts ...any) {
 	for _, p := range parts {
 		switch p := p.(type) {
 		case string:
 			w.WriteString(p)
 		case float64:
-			w.number(p)
+			w.writeNumber(p)
 		case Ink:
 			const hex = "0123456789abcdef"
 			w.WriteByte('#')
@@ -74,15 +74,15 @@ func (w *svg) write(parts ...any) {
 				} else {
 					w.WriteByte('L')
 				}
-				w.number(a.X)
+				w.writeNumber(a.X)
 				w.WriteByte(' ')
-				w.number(a.Y)
+				w.writeNumber(a.Y)
 			}
 		}
 	}
 }
 
-func (w *svg) writeEscaped(s string) {
+func (w *svgBuilder) writeEscaped(s string) {
 	for _, r := range s {
 		switch r {
 		case '&':
@@ -97,15 +97,15 @@ func (w *svg) writeEscaped(s string) {
 	}
 }
 
-// number writes v to a ten-thousandth.
-func (w *svg) number(v float64) {
+// writeNumber writes v to a ten-thousandth.
+func (w *svgBuilder) writeNumber(v float64) {
 	s := strconv.FormatFloat(v, 'f', 4, 64)
 	w.WriteString(strings.TrimRight(strings.TrimRight(s, "0"), "."))
 }
 
-// runs writes the dark modules of m as a path, one unit a module: each run in a row is one
+// writeDarkRuns writes the dark modules of m as a path, one unit a module: each run in a row is one
 // rectangle.
-func (m Matrix) runs(b *strings.Builder, from int) {
+func (m Matrix) writeDarkRuns(b *strings.Builder, from int) {
 	for y, row := range m.Rows {
 		for x := 0; x < len(row); x++ {
 			if row[x] != '1' {

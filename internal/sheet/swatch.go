@@ -5,30 +5,30 @@ import "math"
 // Colour is one colour on a label. Hatch is its hatching, one of eight, for printers without
 // colour; it is the same on all labels of a batch.
 type Colour struct {
-	Caps  string `json:"caps"`
-	Word  string `json:"word"`
-	RGB   string `json:"rgb"` // "#b5372a"
-	Hatch int    `json:"hatch"`
+	CapLetters string `json:"caps"`
+	Word       string `json:"word"`
+	RGB        string `json:"rgb"` // "#b5372a"
+	Hatch      int    `json:"hatch"`
 }
 
 // HatchCount is how many hatchings there are.
 const HatchCount = 8
 
-// swatch draws a piece of cloth with a pinked edge, w wide and h high. On a mono
+// drawSwatch draws a piece of cloth with a pinked edge, w wide and h high. On a mono
 // printer it is white with its hatching; in colour the hatching is a darker or
 // lighter tone of the same colour, so that a black and white copy still tells colours apart.
-func (p *painter) swatch(x, y, w, h float64, c Colour, mono bool) {
-	if !p.draw {
+func (p *painter) drawSwatch(x, y, w, h float64, c Colour, mono bool) {
+	if !p.isDrawing {
 		return
 	}
-	ground, thread := white, black
+	ground, thread := whiteInk, blackInk
 	if !mono {
 		ground = parseInk(c.RGB)
 		thread = hatchTone(ground)
 	}
 	rim := max(0.12, h*0.025)
 	edge := PinkedEdge(x+rim/2, y+rim/2, w-rim, h-rim, 5)
-	p.page.Areas = append(p.page.Areas, Area{Points: edge, Ink: ground})
+	p.page.Areas = append(p.page.Areas, FilledArea{Points: edge, Ink: ground})
 	tooth := h / 10
 	in := rectangle{x + tooth, y + tooth, x + w - tooth, y + h - tooth}
 	step := min(h/5, 1.7)
@@ -36,8 +36,8 @@ func (p *painter) swatch(x, y, w, h float64, c Colour, mono bool) {
 	if mono {
 		line = max(step*0.22, 0.1)
 	}
-	p.hatch(in, c.Hatch, step, line, thread)
-	p.page.Strokes = append(p.page.Strokes, Stroke{Points: edge, Width: rim, Closed: true, Ink: black})
+	p.drawHatch(in, c.Hatch, step, line, thread)
+	p.page.Strokes = append(p.page.Strokes, Stroke{Points: edge, Width: rim, Closed: true, Ink: blackInk})
 }
 
 // PinkedEdge is the outline of cloth cut with pinking shears, in a box w wide and h high;
@@ -62,11 +62,11 @@ func PinkedEdge(x, y, w, h float64, down int) []Point {
 
 type rectangle struct{ x0, y0, x1, y1 float64 }
 
-// hatch fills r with hatching n: slanted, level, slanted back, upright, crossed,
+// drawHatch fills r with hatching n: slanted, level, slanted back, upright, crossed,
 // lattice, dotted, or dense.
-func (p *painter) hatch(r rectangle, n int, step, line float64, ink Ink) {
+func (p *painter) drawHatch(r rectangle, n int, step, line float64, ink Ink) {
 	n = (n%HatchCount + HatchCount) % HatchCount
-	along := func(dx, dy, step float64) { p.parallels(r, dx, dy, step, line, ink) }
+	along := func(dx, dy, step float64) { p.drawParallels(r, dx, dy, step, line, ink) }
 	switch n {
 	case 0:
 		along(1, -1, step)
@@ -85,7 +85,7 @@ func (p *painter) hatch(r rectangle, n int, step, line float64, ink Ink) {
 	case 6:
 		for row, y := 0, r.y0+step*0.6; y < r.y1-step*0.3; row, y = row+1, y+step {
 			for x := r.x0 + step*(0.5+float64(row%2)*0.5); x < r.x1-step*0.3; x += step {
-				p.bar(x-line, y-line, 2*line, 2*line, ink)
+				p.fillRectangle(x-line, y-line, 2*line, 2*line, ink)
 			}
 		}
 	case 7:
@@ -93,8 +93,8 @@ func (p *painter) hatch(r rectangle, n int, step, line float64, ink Ink) {
 	}
 }
 
-// parallels draws lines of one direction across r, step apart.
-func (p *painter) parallels(r rectangle, dx, dy, step, line float64, ink Ink) {
+// drawParallels draws lines of one direction across r, step apart.
+func (p *painter) drawParallels(r rectangle, dx, dy, step, line float64, ink Ink) {
 	n := math.Sqrt(dx*dx + dy*dy)
 	nx, ny := -dy/n, dx/n // across the lines
 	cx, cy := (r.x0+r.x1)/2, (r.y0+r.y1)/2
@@ -112,7 +112,7 @@ func (p *painter) parallels(r rectangle, dx, dy, step, line float64, ink Ink) {
 			return true
 		}
 		if clip(dx, r.x0-px, r.x1-px) && clip(dy, r.y0-py, r.y1-py) && from < to {
-			p.stroke(line, ink, false, Point{px + dx*from, py + dy*from}, Point{px + dx*to, py + dy*to})
+			p.drawStroke(line, ink, false, Point{px + dx*from, py + dy*from}, Point{px + dx*to, py + dy*to})
 		}
 	}
 }

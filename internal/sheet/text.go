@@ -8,24 +8,24 @@ import (
 // fontFace is a font in two weights: its characters, and their widths in thousandths of the size.
 type fontFace struct {
 	cap    int // height of its capitals, in thousandths of the size
-	spans  []span
+	spans  []runeSpan
 	widths [2][]uint16
 }
 
-type span struct{ from, to rune }
+type runeSpan struct{ from, to rune }
 
-// capital is the height of a capital or a digit, as a share of the size. A font with higher
+// capHeight is the height of a capital or a digit, as a share of the size. A font with higher
 // capitals is drawn smaller, so that a word in two fonts looks even.
-const capital = 0.668
+const capHeight = 0.668
 
-// box replaces a character that no font has.
-const box = '□'
+// missingGlyph replaces a character that no font has.
+const missingGlyph = '□'
 
 // missingGlyphWidth is the width of box, as a share of the size.
 const missingGlyphWidth = 0.62
 
-// find returns the font of r and the width of r in it, in thousandths of its size.
-func find(r rune, bold bool) (face, width int, ok bool) {
+// findGlyph returns the font of r and the width of r in it, in thousandths of its size.
+func findGlyph(r rune, bold bool) (face, width int, ok bool) {
 	weight := 0
 	if bold {
 		weight = 1
@@ -48,48 +48,48 @@ func find(r rune, bold bool) (face, width int, ok bool) {
 // RuneWidth returns the font of r as an index into FontFaces, and the width of r in
 // thousandths of the size of that font. face is −1 if no font has r.
 func RuneWidth(r rune, bold bool) (face int, width float64) {
-	face, w, ok := find(r, bold)
+	face, w, ok := findGlyph(r, bold)
 	if !ok {
 		return -1, 0
 	}
 	return face, float64(w)
 }
 
-// scale is the size in which a font is drawn, as a share of the requested size.
-func scale(face int) float64 { return capital * 1000 / float64(fontFaces[face].cap) }
+// faceScale is the size in which a font is drawn, as a share of the requested size.
+func faceScale(face int) float64 { return capHeight * 1000 / float64(fontFaces[face].cap) }
 
-// ascii caches the widths of ASCII characters at size 1, because a label is measured often
+// asciiWidths caches the widths of ASCII characters at size 1, because a label is measured often
 // before it is drawn.
-var ascii = func() (table [2][0x7f]float64) {
+var asciiWidths = func() (table [2][0x7f]float64) {
 	for r := rune(' '); r < 0x7f; r++ {
 		for weight, bold := range []bool{false, true} {
-			face, w, _ := find(r, bold)
-			table[weight][r] = float64(w) / 1000 * scale(face)
+			face, w, _ := findGlyph(r, bold)
+			table[weight][r] = float64(w) / 1000 * faceScale(face)
 		}
 	}
 	return table
 }()
 
-// advance returns the width of r at size 1.
-func advance(r rune, bold bool) float64 {
+// runeAdvance returns the width of r at size 1.
+func runeAdvance(r rune, bold bool) float64 {
 	if r >= ' ' && r < 0x7f {
 		if bold {
-			return ascii[1][r]
+			return asciiWidths[1][r]
 		}
-		return ascii[0][r]
+		return asciiWidths[0][r]
 	}
-	face, w, ok := find(r, bold)
+	face, w, ok := findGlyph(r, bold)
 	if !ok {
 		return missingGlyphWidth
 	}
-	return float64(w) / 1000 * scale(face)
+	return float64(w) / 1000 * faceScale(face)
 }
 
 // textWidth returns the width of s at size 1.
 func textWidth(s string, bold bool) float64 {
 	w := 0.0
 	for _, r := range s {
-		w += advance(r, bold)
+		w += runeAdvance(r, bold)
 	}
 	return w
 }
@@ -120,7 +120,7 @@ func cleanLine(s string) string {
 				r >= 0xfe00 && r <= 0xfe0f, r == 0xfeff, r >= 0x1f3fb && r <= 0x1f3ff, r >= 0xe0000 && r <= 0xe01ef: // ways of drawing the character before
 				return -1
 			case r == utf8.RuneError:
-				return box
+				return missingGlyph
 			}
 			return r
 		}, s)
@@ -141,7 +141,7 @@ func wrapText(s string, bold bool, width float64, most int) (lines []string, who
 			return append(lines, s), true
 		}
 		if len(lines) == most-1 {
-			n = fittingBytes(s, bold, width-advance('…', bold))
+			n = fittingBytes(s, bold, width-runeAdvance('…', bold))
 			return append(lines, strings.TrimRight(s[:n], " ")+"…"), false
 		}
 		if n == 0 {
@@ -163,7 +163,7 @@ func wrapText(s string, bold bool, width float64, most int) (lines []string, who
 func fittingBytes(s string, bold bool, width float64) int {
 	w := 0.0
 	for i, r := range s {
-		if w += advance(r, bold); w > width {
+		if w += runeAdvance(r, bold); w > width {
 			return i
 		}
 	}
@@ -173,7 +173,7 @@ func fittingBytes(s string, bold bool, width float64) int {
 // addUnknown adds to into the characters of s that no font has, each once.
 func addUnknown(s string, into string) string {
 	for _, r := range s {
-		if _, _, ok := find(r, false); !ok && r != box && !strings.ContainsRune(into, r) {
+		if _, _, ok := findGlyph(r, false); !ok && r != missingGlyph && !strings.ContainsRune(into, r) {
 			into += string(r)
 		}
 	}

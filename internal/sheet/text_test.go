@@ -47,17 +47,17 @@ func TestWide(t *testing.T) {
 		}
 	}
 	// The Greek and Cyrillic face is set so that its capitals are as high.
-	face, w, ok := find('Ж', false)
-	if !ok || face != 2 || scale(face) >= 1 || advance('Ж', false) != float64(w)/1000*scale(face) {
-		t.Errorf("Ж is in face %d, %d wide, at %g", face, w, scale(face))
+	face, w, ok := findGlyph('Ж', false)
+	if !ok || face != 2 || faceScale(face) >= 1 || runeAdvance('Ж', false) != float64(w)/1000*faceScale(face) {
+		t.Errorf("Ж is in face %d, %d wide, at %g", face, w, faceScale(face))
 	}
-	if face, _, _ := find('ł', true); face != 1 {
+	if face, _, _ := findGlyph('ł', true); face != 1 {
 		t.Errorf("ł is in face %d", face)
 	}
 }
 
 func TestWrap(t *testing.T) {
-	one := advance('a', false)
+	one := runeAdvance('a', false)
 	for _, row := range []struct {
 		why   string
 		s     string

@@ -42,7 +42,7 @@ func Count(s State, batches []BatchUses) []Level {
 	}
 	levels := make([]Level, 0, len(s.Items))
 	for _, it := range s.Items {
-		it.Moves = slices.DeleteFunc(slices.Clone(it.Moves), func(m Move) bool { return m.Of != "" && kept[use{m.Of, it.Sort}] != m.Fact })
+		it.Moves = slices.DeleteFunc(slices.Clone(it.Moves), func(m Move) bool { return m.Of != "" && kept[use{m.Of, it.StockType}] != m.Fact })
 		it.Moves = sortMoves(append(it.Moves, used[it.ID]...))
 		levels = append(levels, it.level())
 	}
@@ -61,8 +61,8 @@ func (s State) settled() map[use]journal.ID {
 	m := map[use]journal.ID{}
 	for _, it := range s.Items {
 		for _, mv := range it.Moves {
-			if had := m[use{mv.Of, it.Sort}]; mv.Of != "" && (had == "" || mv.Fact < had) {
-				m[use{mv.Of, it.Sort}] = mv.Fact
+			if had := m[use{mv.Of, it.StockType}]; mv.Of != "" && (had == "" || mv.Fact < had) {
+				m[use{mv.Of, it.StockType}] = mv.Fact
 			}
 		}
 	}
@@ -72,13 +72,13 @@ func (s State) settled() map[use]journal.ID {
 // resolve gives the thing that a use came off: the one it names, or the first of its sort
 // that was on the shelf by then.
 func (s State) resolve(u batch.Use) journal.ID {
-	if it, known := s.Item(u.Stock); known && it.Sort == u.Sort {
+	if it, known := s.Item(u.Stock); known && it.StockType == u.Sort {
 		return u.Stock
 	}
 	var first *Item
 	for i := range s.Items {
 		it := &s.Items[i]
-		if u.Stock != "" || it.Sort != u.Sort || it.Known > u.At {
+		if u.Stock != "" || it.StockType != u.Sort || it.Known > u.At {
 			continue
 		}
 		if first == nil || cmp.Or(cmp.Compare(it.Known, first.Known), cmp.Compare(it.ID, first.ID)) < 0 {

@@ -38,7 +38,7 @@ type Item struct {
 	ID    journal.ID   `json:"id"`
 	Known zone.Instant `json:"known"` // since when
 	Fact  journal.ID   `json:"fact"`  // with which it came: to withdraw
-	journal.StockKnown
+	journal.StockDescribed
 	Gone  bool   `json:"gone,omitempty"`
 	Moves []Move `json:"moves"` // in order of time
 }
@@ -75,7 +75,7 @@ var moveRank = map[string]int{Bought: 0, Used: 1, Thrown: 2, Counted: 3}
 // them, so that every withdrawal holds. It ignores facts of other scopes.
 func Build(facts []journal.Fact) State {
 	s := State{Version: batch.CacheVersion, Items: []Item{}}
-	all := journal.Ordered(facts)
+	all := journal.SortedByStamp(facts)
 	effective := journal.Effective(all, nil)
 	clocks := batch.ReadClocks(effective)
 	for _, f := range all {
@@ -88,7 +88,7 @@ func Build(facts []journal.Fact) State {
 	moves := map[journal.ID][]Move{}
 	sums := map[string]json.RawMessage{}
 	for _, f := range effective {
-		if f.Scope != journal.ShelfScope || f.Need > batch.StateVersion || f.CheckBody() != nil {
+		if f.Scope != journal.ShelfScope || f.NeededVersion > batch.StateVersion || f.CheckBody() != nil {
 			continue
 		}
 		at, _ := clocks.CorrectedTime(f)
@@ -107,13 +107,13 @@ func Build(facts []journal.Fact) State {
 		}
 	}
 	for _, f := range effective { // a change may be stamped before the fact that it changes
-		if f.Kind == journal.KindStockChanged && props[f.Subject] != nil && f.Need <= batch.StateVersion && f.CheckBody() == nil {
+		if f.Kind == journal.KindStockChanged && props[f.Subject] != nil && f.NeededVersion <= batch.StateVersion && f.CheckBody() == nil {
 			batch.MergeProps(props[f.Subject], f.Body)
 		}
 	}
 	for i := range s.Items {
 		it := &s.Items[i]
-		it.StockKnown = batch.DecodeProps[journal.StockKnown](props[it.ID])
+		it.StockDescribed = batch.DecodeProps[journal.StockDescribed](props[it.ID])
 		it.Gone = batch.DecodeProps[struct{ Gone bool }](props[it.ID]).Gone
 		it.Moves = sortMoves(moves[it.ID])
 	}

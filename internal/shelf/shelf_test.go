@@ -171,7 +171,7 @@ func TestAmountsAreRight(t *testing.T) {
 			id   journal.ID
 			sort string
 		}{{rust, "dye"}, {blue, "dye"}, {soda, "alkali"}} {
-			h.write(first, journal.Draft{Scope: journal.ShelfScope, Subject: it.id, Kind: journal.KindStockKnown, Body: body(journal.StockKnown{Name: "it", Sort: it.sort})})
+			h.write(first, journal.Draft{Scope: journal.ShelfScope, Subject: it.id, Kind: journal.KindStockKnown, Body: body(journal.StockDescribed{Name: "it", StockType: it.sort})})
 		}
 		type started struct {
 			id    journal.ID
@@ -184,7 +184,7 @@ func TestAmountsAreRight(t *testing.T) {
 			scope := journal.BatchScope(b.id)
 			h.write(first, journal.Draft{Scope: scope, Subject: b.id, Kind: journal.KindBatchStarted, Body: body(journal.BatchStarted{Name: "b", Secret: h.id()})})
 			for powder, colour := range b.shade {
-				h.write(first, journal.Draft{Scope: scope, Subject: colour, Kind: journal.KindColourChosen, Body: body(journal.ColourChosen{Name: "c", Caps: "CC",
+				h.write(first, journal.Draft{Scope: scope, Subject: colour, Kind: journal.KindColourChosen, Body: body(journal.ColourChosen{Name: "c", CapLetters: "CC",
 					RGB: "#000000", Class: "unknown", Strength: 25, Depth: 1, ColourMore: journal.ColourMore{Stock: powder}})})
 			}
 			batches = append(batches, b)
@@ -213,9 +213,9 @@ func TestAmountsAreRight(t *testing.T) {
 				}
 				e.what, e.batch = Used, b.id
 				if item == soda {
-					note(journal.Draft{Scope: journal.BatchScope(b.id), Kind: journal.KindSoakMixed, Body: body(journal.SoakMixed{Water: 2000, Soda: grams})})
+					note(journal.Draft{Scope: journal.BatchScope(b.id), Kind: journal.KindSoakMixed, Body: body(journal.SoakMixed{WaterML: 2000, SodaGrams: grams})})
 				} else {
-					note(journal.Draft{Scope: journal.BatchScope(b.id), Kind: journal.KindJugMixed, Body: body(journal.JugMixed{Colour: b.shade[item], Powder: grams, ML: 250})})
+					note(journal.Draft{Scope: journal.BatchScope(b.id), Kind: journal.KindJugMixed, Body: body(journal.JugMixed{Colour: b.shade[item], PowderGrams: grams, VolumeML: 250})})
 				}
 			case 3, 4, 5:
 				kind := rapid.SampledFrom([]string{journal.KindStockBought, journal.KindStockCounted, journal.KindStockThrown, journal.KindStockUsed}).Draw(t, "kind")
@@ -259,7 +259,7 @@ func TestAmountsAreRight(t *testing.T) {
 			shuffled := &phone{facts: append(facts, facts[:len(facts)/3]...)} // some twice
 			for _, l := range Count(Build(shuffled.facts), shuffled.usesOf()) {
 				if want := float64(h.balance(l.ID)) / 100; math.Abs(l.Amount-want) > 1e-6 {
-					t.Fatalf("phone %d has %v of a %s, the account %v", i, l.Amount, l.Sort, want)
+					t.Fatalf("phone %d has %v of a %s, the account %v", i, l.Amount, l.StockType, want)
 				}
 			}
 		}
@@ -271,7 +271,7 @@ func TestCount(t *testing.T) {
 	const noon = zone.Instant(1_780_000_000_000)
 	at := func(minutes int) zone.Instant { return noon.Add(zone.Span(minutes) * zone.Minute) }
 	item := func(sort string, moves ...Move) Item {
-		return Item{ID: journal.NewID([16]byte{9, sort[0]}), StockKnown: journal.StockKnown{Name: sort, Sort: sort}, Known: at(0), Moves: sortMoves(moves)}
+		return Item{ID: journal.NewID([16]byte{9, sort[0]}), StockDescribed: journal.StockDescribed{Name: sort, StockType: sort}, Known: at(0), Moves: sortMoves(moves)}
 	}
 	move := func(n byte, what string, minutes int, amount float64) Move {
 		return Move{Fact: journal.NewID([16]byte{n}), What: what, Amount: amount, At: at(minutes)}
@@ -304,8 +304,8 @@ func TestCount(t *testing.T) {
 // Properties of a thing are the later ones, each by itself; what is taken off the shelf says so.
 func TestBuild(t *testing.T) {
 	fact := func(n int, kind, subject, body string) journal.Fact {
-		return journal.Fact{ID: journal.NewID([16]byte{byte(n)}), Stamp: journal.Stamp{Ms: zone.Instant(n)}, Device: "d", Scope: journal.ShelfScope,
-			Subject: journal.ID(subject), Kind: kind, Version: 1, Need: 1, At: zone.Instant(n), Body: json.RawMessage(body)}
+		return journal.Fact{ID: journal.NewID([16]byte{byte(n)}), Stamp: journal.Stamp{Milliseconds: zone.Instant(n)}, Device: "d", Scope: journal.ShelfScope,
+			Subject: journal.ID(subject), Kind: kind, Version: 1, NeededVersion: 1, At: zone.Instant(n), Body: json.RawMessage(body)}
 	}
 	subject := string(journal.NewID([16]byte{77}))
 	facts := []journal.Fact{

@@ -29,9 +29,9 @@ func drawClockError(t *rapid.T) zone.Span {
 
 // add puts a phone into the house. The first two are an owner's; later ones may be a
 // helper's, or the browser of the computer itself, which is never asked for a code.
-func (w *world) add(t *rapid.T) {
+func (w *simulatedHouse) add(t *rapid.T) {
 	n := len(w.phones)
-	p := &phone{w: w, name: fmt.Sprint("phone ", n), device: w.id(), rows: map[journal.ID]*row{}, aheadFacts: map[journal.ID]bool{}, hasSteadyClock: true,
+	p := &phone{w: w, name: fmt.Sprint("phone ", n), device: w.newID(), rows: map[journal.ID]*storedFact{}, aheadFacts: map[journal.ID]bool{}, hasSteadyClock: true,
 		clockError: drawClockError(t), maxFactsPerCall: rapid.SampledFrom([]int{2, 20, 500}).Draw(t, "most")}
 	kind := "owner"
 	if n > 1 || w.hasOlderProgram {
@@ -41,13 +41,13 @@ func (w *world) add(t *rapid.T) {
 		kind = "older"
 	}
 	p.hasUnsteadyClock = rapid.Bool().Draw(t, "clock is set")
-	p.helper, p.hasNewerApp, p.hasOlderApp = kind == "helper", kind == "newer", kind == "older"
-	p.local = p.hasOlderApp || kind == "local"
+	p.isHelper, p.hasNewerApp, p.hasOlderApp = kind == "helper", kind == "newer", kind == "older"
+	p.isLocalBrowser = p.hasOlderApp || kind == "local"
 	w.phones = append(w.phones, p)
 	w.logf("%s, %s, clock %v minutes ahead, sends %d a call", p.name, kind, int(p.clockError/zone.Minute), p.maxFactsPerCall)
 }
 
-func (w *world) nameOf(device journal.ID) string {
+func (w *simulatedHouse) nameOf(device journal.ID) string {
 	for _, p := range w.phones {
 		if p.device == device {
 			return p.name
@@ -57,15 +57,15 @@ func (w *world) nameOf(device journal.ID) string {
 }
 
 // sharedBatches are the batches of which a share code was drawn.
-func (w *world) sharedBatches() []journal.ID { return slices.Sorted(maps.Keys(w.codes)) }
+func (w *simulatedHouse) sharedBatches() []journal.ID { return slices.Sorted(maps.Keys(w.codes)) }
 
 // restart stops the program and starts it again.
-func (w *world) restart() {
+func (w *simulatedHouse) restart() {
 	w.hub.Close()
 	w.open()
 }
 
-func (w *world) restore() {
+func (w *simulatedHouse) restore() {
 	w.hub.Close()
 	w.backup()
 	w.wasRestored = true
@@ -73,7 +73,7 @@ func (w *world) restore() {
 }
 
 // actions are what may happen.
-func (w *world) actions() map[string]func(*rapid.T) {
+func (w *simulatedHouse) actions() map[string]func(*rapid.T) {
 	pick := func(t *rapid.T, is func(*phone) bool) *phone {
 		p, ok := drawOne(t, "phone", w.phones, is)
 		if !ok {
@@ -82,7 +82,7 @@ func (w *world) actions() map[string]func(*rapid.T) {
 		return p
 	}
 	anyone := func(*phone) bool { return true }
-	owner := func(p *phone) bool { return !p.helper }
+	owner := func(p *phone) bool { return !p.isHelper }
 	did := func(t *rapid.T, p *phone, what string) {
 		if what == "" {
 			t.SkipNow()
@@ -90,20 +90,20 @@ func (w *world) actions() map[string]func(*rapid.T) {
 		w.logf("%s %s", p.name, what)
 	}
 	write := func(t *rapid.T) { p := pick(t, anyone); did(t, p, p.writeAny(t)) }
-	meet := func(t *rapid.T) { pick(t, anyone).step(t, drawMishap(t)) }
+	meet := func(t *rapid.T) { pick(t, anyone).step(t, drawFailure(t)) }
 	return map[string]func(*rapid.T){
 		"write": write, "write more": write, "write on": write,
 		"meet": meet, "meet more": meet, "meet on": meet,
 		"meet well": func(t *rapid.T) { p := pick(t, anyone); p.abandonRequest(); p.exchangeAll() },
-		"begin":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.begin(t)) },
+		"begin":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.beginBatchOrPlace(t)) },
 		"house":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.writeHouseFact(t)) },
 		"share":     func(t *rapid.T) { p := pick(t, owner); did(t, p, p.share(t)) },
 		"trespass": func(t *rapid.T) {
-			p := pick(t, func(p *phone) bool { return p.helper && w.canSeeBatch(p) })
-			did(t, p, p.trespass(t))
+			p := pick(t, func(p *phone) bool { return p.isHelper && w.canSeeBatch(p) })
+			did(t, p, p.writeForbiddenFact(t))
 		},
 		"forge": func(t *rapid.T) {
-			p := pick(t, func(p *phone) bool { return p.helper && w.canSeeBatch(p) })
+			p := pick(t, func(p *phone) bool { return p.isHelper && w.canSeeBatch(p) })
 			did(t, p, p.forge(t))
 		},
 		"strange": func(t *rapid.T) {
@@ -124,7 +124,7 @@ func (w *world) actions() map[string]func(*rapid.T) {
 			w.logf("%s is closed and opened again", p.name)
 		},
 		"pair": func(t *rapid.T) {
-			p := pick(t, func(p *phone) bool { return !p.local && !w.hasOlderProgram && !w.canSeeBatch(p) })
+			p := pick(t, func(p *phone) bool { return !p.isLocalBrowser && !w.hasOlderProgram && !w.canSeeBatch(p) })
 			did(t, p, p.pair(t))
 		},
 		"ghost": func(t *rapid.T) {
@@ -136,13 +136,13 @@ func (w *world) actions() map[string]func(*rapid.T) {
 		"held": func(t *rapid.T) {
 			p := pick(t, func(p *phone) bool { return len(w.quarantinedOf(p)) > 0 })
 			var err error
-			if chance(t, "accept", 2) {
+			if drawChance(t, "accept", 2) {
 				for id := range w.quarantinedOf(p) {
-					delete(w.trespasses, id)
+					delete(w.forbiddenFacts, id)
 					delete(w.forgedFacts, id)
 				}
 				_, err = w.hub.Accept(ctx, w.hub.LocalAsker(), p.device)
-				w.count(true, "what was held is accepted")
+				w.countEvent(true, "what was held is accepted")
 			} else {
 				maps.Copy(w.droppedFacts, w.quarantinedOf(p))
 				_, err = w.hub.Reject(ctx, w.hub.LocalAsker(), p.device)
@@ -166,33 +166,33 @@ func (w *world) actions() map[string]func(*rapid.T) {
 }
 
 // deliverLate lets a request arrive that nobody waits for.
-func (w *world) deliverLate(n int) {
+func (w *simulatedHouse) deliverLate(n int) {
 	g := w.lateRequests[n]
 	w.lateRequests = slices.Delete(w.lateRequests, n, n+1)
 	w.logf("a request of %s arrives late", g.from.name)
-	w.deliverLateRequest(&flight{body: g.body}, g.from)
+	w.deliverLateRequest(&requestInFlight{body: g.body}, g.from)
 }
 
-func (w *world) copyFile() {
+func (w *simulatedHouse) copyFile() {
 	w.hub.Close()
 	w.backup = w.disk.copyForRestore()
 	w.open()
 	w.logf("the hub's file is copied")
 }
 
-func (w *world) restoreCopy(t *rapid.T) {
+func (w *simulatedHouse) restoreCopy(t *rapid.T) {
 	if w.backup == nil || w.hasOlderProgram {
 		t.SkipNow()
 	}
 	before := len(w.facts(""))
 	w.restore()
-	w.count(len(w.facts("")) < before, "a restored hub has lost facts")
+	w.countEvent(len(w.facts("")) < before, "a restored hub has lost facts")
 	w.logf("the hub's file is put back from the copy: %d facts, had %d", len(w.facts("")), before)
 }
 
 // upgrade puts this version of the program in the place of the one before. A copy
 // of before is no good any more: it could not tell what it lost.
-func (w *world) upgrade(t *rapid.T) {
+func (w *simulatedHouse) upgrade(t *rapid.T) {
 	if !w.hasOlderProgram {
 		t.SkipNow()
 	}

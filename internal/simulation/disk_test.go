@@ -13,8 +13,8 @@ import (
 	"coldbatch/internal/store"
 )
 
-// disk is where the hub keeps its journal.
-type disk interface {
+// journalDisk is where the hub keeps its journal.
+type journalDisk interface {
 	hub.Journal
 	// copied copies the file; put puts the copy in its place.
 	copyForRestore() (put func())
@@ -26,12 +26,12 @@ var errCrash = errors.New("the program stopped")
 // failingJournal is a disk under a program that may stop: before a write has reached it,
 // or right after.
 type failingJournal struct {
-	disk
+	journalDisk
 	failsBefore, failsAfter bool
 }
 
 func (f *failingJournal) Update(do func(hub.Tx) error) error {
-	err := f.disk.Update(func(tx hub.Tx) error {
+	err := f.journalDisk.Update(func(tx hub.Tx) error {
 		if err := do(tx); err != nil || !f.failsBefore {
 			return err
 		}
@@ -43,22 +43,22 @@ func (f *failingJournal) Update(do func(hub.Tx) error) error {
 	return err
 }
 
-// memory is a journal in memory. It keeps nothing of an Update that fails.
-type memory struct {
+// memoryDisk is a journal in memory. It keeps nothing of an Update that fails.
+type memoryDisk struct {
 	facts  []journal.Fact
 	at     map[journal.ID]int
 	scopes map[journal.Scope][]int
 	values map[string][]byte // meta and cache
 }
 
-func newMemory() *memory {
-	return &memory{at: map[journal.ID]int{}, scopes: map[journal.Scope][]int{}, values: map[string][]byte{}}
+func newMemoryDisk() *memoryDisk {
+	return &memoryDisk{at: map[journal.ID]int{}, scopes: map[journal.Scope][]int{}, values: map[string][]byte{}}
 }
 
-func (m *memory) copyForRestore() func() {
+func (m *memoryDisk) copyForRestore() func() {
 	facts, values := slices.Clone(m.facts), maps.Clone(m.values)
 	return func() {
-		*m = *newMemory()
+		*m = *newMemoryDisk()
 		for _, f := range facts {
 			m.add(f)
 		}
@@ -66,15 +66,15 @@ func (m *memory) copyForRestore() func() {
 	}
 }
 
-func (m *memory) add(f journal.Fact) {
+func (m *memoryDisk) add(f journal.Fact) {
 	m.at[f.ID] = len(m.facts)
 	m.scopes[f.Scope] = append(m.scopes[f.Scope], len(m.facts))
 	m.facts = append(m.facts, f)
 }
 
-func (m *memory) View(do func(hub.Tx) error) error { return do(memoryTx{m, nil}) }
+func (m *memoryDisk) View(do func(hub.Tx) error) error { return do(memoryTx{m, nil}) }
 
-func (m *memory) Update(do func(hub.Tx) error) error {
+func (m *memoryDisk) Update(do func(hub.Tx) error) error {
 	undo := m.copiedShallow()
 	err := do(memoryTx{m, map[string]bool{}})
 	if err != nil {
@@ -84,7 +84,7 @@ func (m *memory) Update(do func(hub.Tx) error) error {
 }
 
 // copiedShallow gives what takes back the facts added from now on, and the values.
-func (m *memory) copiedShallow() func() {
+func (m *memoryDisk) copiedShallow() func() {
 	n, values := len(m.facts), maps.Clone(m.values)
 	return func() {
 		for _, f := range m.facts[n:] {
@@ -100,7 +100,7 @@ func (m *memory) copiedShallow() func() {
 
 // memoryTx is a transaction; one that reads has no writes.
 type memoryTx struct {
-	m      *memory
+	m      *memoryDisk
 	writes map[string]bool
 }
 
@@ -157,35 +157,35 @@ func (t memoryTx) set(key string, value []byte) error {
 	return nil
 }
 
-// file is the real journal. It is copied as a person does: the program stopped,
+// fileDisk is the real journal. It is copied as a person does: the program stopped,
 // the file copied.
-type file struct {
+type fileDisk struct {
 	t    testing.TB
 	path string
 	s    *store.Store
 }
 
-func newFile(t testing.TB) *file {
-	f := &file{t: t, path: filepath.Join(t.TempDir(), "journal.db")}
+func newFileDisk(t testing.TB) *fileDisk {
+	f := &fileDisk{t: t, path: filepath.Join(t.TempDir(), "journal.db")}
 	f.open()
 	t.Cleanup(func() { f.s.Close() })
 	return f
 }
 
-func (f *file) open() {
+func (f *fileDisk) open() {
 	var err error
 	if f.s, err = store.Open(f.path, store.Options{}); err != nil {
 		f.t.Fatal(err)
 	}
 }
 
-func (f *file) requireNoError(err error) {
+func (f *fileDisk) requireNoError(err error) {
 	if err != nil {
 		f.t.Fatal(err)
 	}
 }
 
-func (f *file) copyForRestore() func() {
+func (f *fileDisk) copyForRestore() func() {
 	f.requireNoError(f.s.Close())
 	bytes, err := os.ReadFile(f.path)
 	f.requireNoError(err)
@@ -197,10 +197,10 @@ func (f *file) copyForRestore() func() {
 	}
 }
 
-func (f *file) View(do func(hub.Tx) error) error {
+func (f *fileDisk) View(do func(hub.Tx) error) error {
 	return f.s.View(func(tx *store.Tx) error { return do(tx) })
 }
 
-func (f *file) Update(do func(hub.Tx) error) error {
+func (f *fileDisk) Update(do func(hub.Tx) error) error {
 	return f.s.Update(func(tx *store.Tx) error { return do(tx) })
 }

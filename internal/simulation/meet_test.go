@@ -16,8 +16,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// flight is a request on its way, or its answer.
-type flight struct {
+// requestInFlight is a request on its way, or its answer.
+type requestInFlight struct {
 	body       []byte
 	sentFacts  []exchange.SentFact
 	hasArrived bool
@@ -31,11 +31,11 @@ type lateRequest struct {
 	body []byte
 }
 
-// mishap is what becomes of a request.
-type mishap int
+// exchangeFailure is what becomes of a request.
+type exchangeFailure int
 
 const (
-	noMishap mishap = iota
+	noFailure exchangeFailure = iota
 	requestLost
 	answerLost
 	requestTwice    // the network brings it twice; the second answer is heard
@@ -45,17 +45,17 @@ const (
 	hubStopsAfter   // when it has, before it answers
 	requestSlow     // it arrives later
 	slowAnswer      // the answer does
-	mishaps
+	failureCount
 )
 
-func (m mishap) String() string {
+func (m exchangeFailure) String() string {
 	return [...]string{"", ", lost on the way", ", the answer is lost", ", brought twice", ", the phone stops before it wrote the answer down",
 		", the phone stops afterwards", ", the program stops before it wrote", ", the program stops after it wrote", ", still on the way", ", the answer still on its way"}[m]
 }
 
-// drawMishap gives none mostly.
-func drawMishap(t *rapid.T) mishap {
-	return mishap(max(0, rapid.IntRange(-int(mishaps)/2, int(mishaps)-1).Draw(t, "mishap")))
+// drawFailure gives none mostly.
+func drawFailure(t *rapid.T) exchangeFailure {
+	return exchangeFailure(max(0, rapid.IntRange(-int(failureCount)/2, int(failureCount)-1).Draw(t, "mishap")))
 }
 
 // maxClockAnswer is what an answer may take that measures a clock.
@@ -79,18 +79,18 @@ func (p *phone) askAbout(t *rapid.T) (who rights.Asker, ok bool) {
 	if heard.Sub(asked) < maxClockAnswer {
 		p.offset, p.offsetMeasured = about.Now.Sub(asked.Add(heard.Sub(asked)/2)), heard
 		p.correctClocks()
-		return about.You, true
+		return about.Asker, true
 	}
 	if p.hasOlderApp { // it went on all the same, and some times stayed wrong
 		p.hasSteadyClock = false
-		return about.You, true
+		return about.Asker, true
 	}
-	return about.You, false
+	return about.Asker, false
 }
 
 func (p *phone) correctClocks() {
 	if p.hasOlderApp {
-		p.olderCorrect()
+		p.olderCorrectClocks()
 		return
 	}
 	if drafts := exchange.DraftClockCorrections(p.waitingFacts(), p.device, p.offset); len(drafts) > 0 {
@@ -100,7 +100,7 @@ func (p *phone) correctClocks() {
 
 // step does the next thing of an exchange: it begins one with a greeting, sends a
 // request, or hears of the one that is on its way.
-func (p *phone) step(t *rapid.T, m mishap) {
+func (p *phone) step(t *rapid.T, m exchangeFailure) {
 	w := p.w
 	if p.flight == nil && !p.isExchanging {
 		who, ok := p.askAbout(t)
@@ -116,7 +116,7 @@ func (p *phone) step(t *rapid.T, m mishap) {
 	} else {
 		w.logf("%s has a request on its way%s", p.name, m)
 	}
-	w.count(true, "mishap"+m.String())
+	w.countEvent(true, "mishap"+m.String())
 	f := p.flight
 	if !f.hasArrived {
 		switch m {
@@ -172,7 +172,7 @@ func (p *phone) prepareRequest() {
 	var q any
 	var sent []json.RawMessage
 	if p.hasOlderApp {
-		r := p.olderAsk()
+		r := p.olderNextRequest()
 		q, sent = r, r.Facts
 	} else {
 		waiting := p.waitingFacts()
@@ -188,7 +188,7 @@ func (p *phone) prepareRequest() {
 		r := exchange.NextRequest(p.syncState(), texts, lease)
 		q, sent = r, r.Facts
 	}
-	p.flight = &flight{body: text(q)}
+	p.flight = &requestInFlight{body: mustMarshal(q)}
 	for _, b := range sent {
 		var f journal.Fact
 		p.w.mustSucceed(json.Unmarshal(b, &f))
@@ -197,37 +197,37 @@ func (p *phone) prepareRequest() {
 }
 
 func (p *phone) syncState() exchange.PhoneState {
-	return exchange.PhoneState{Device: p.device, Cursor: p.cursor, Seen: p.latestStamp, CaughtUp: p.whole}
+	return exchange.PhoneState{Device: p.device, Cursor: p.cursor, LatestStamp: p.latestStamp, CaughtUp: p.isCaughtUp}
 }
 
 // deliverLateRequest lets the hub answer.
-func (w *world) deliverLateRequest(f *flight, p *phone) {
+func (w *simulatedHouse) deliverLateRequest(f *requestInFlight, p *phone) {
 	f.hasArrived = true
 	var q exchange.Request
 	w.mustSucceed(json.Unmarshal(f.body, &q))
 	who := w.askerOf(p)
 	a, err := w.hub.Exchange(ctx, who, q)
 	if f.err = err; err != nil {
-		w.count(who.Revoked && len(q.Facts) > 0, "what a phone sends is held")
+		w.countEvent(who.Revoked && len(q.Facts) > 0, "what a phone sends is held")
 		if !fault.Is(err, fault.Refused) && err != errCrash {
 			w.t.Fatalf("%s is answered: %v", p.name, err)
 		}
 		return
 	}
 	w.checkVisible(who, a.Facts)
-	w.count(a.StartsOver, "a phone exchanges everything afresh")
-	w.count(a.More, "an answer has more than one call's worth")
-	w.count(p.hasOlderApp && !w.hasOlderProgram, "an older app meets the new program")
-	w.count(who.Role == rights.Helper, "a helper is answered")
+	w.countEvent(a.StartsOver, "a phone exchanges everything afresh")
+	w.countEvent(a.HasMore, "an answer has more than one call's worth")
+	w.countEvent(p.hasOlderApp && !w.hasOlderProgram, "an older app meets the new program")
+	w.countEvent(who.Role == rights.Helper, "a helper is answered")
 	if w.hasOlderProgram && a.Cursor != nil { // it gave no more than that
-		a.Cursor = &exchange.Cursor{Seq: a.Cursor.Seq, ID: a.Cursor.ID}
+		a.Cursor = &exchange.Cursor{Seq: a.Cursor.Seq, FactID: a.Cursor.FactID}
 	}
-	f.answer = text(a)
+	f.answer = mustMarshal(a)
 }
 
 // checkVisible fails where a phone is given what it may not see, by the table of rights
 // and by what stands where.
-func (w *world) checkVisible(who rights.Asker, facts []journal.Fact) {
+func (w *simulatedHouse) checkVisible(who rights.Asker, facts []journal.Fact) {
 	if who.Role == rights.Owner {
 		return
 	}
@@ -241,7 +241,7 @@ func (w *world) checkVisible(who rights.Asker, facts []journal.Fact) {
 
 // canSee says whether a helper may see a scope: its batches, and the places where
 // their bags stand or stood.
-func (w *world) canSee(who rights.Asker) func(journal.Scope) bool {
+func (w *simulatedHouse) canSee(who rights.Asker) func(journal.Scope) bool {
 	scopes := map[journal.Scope]bool{}
 	for _, id := range who.Batches {
 		scopes[journal.BatchScope(id)] = true
@@ -278,7 +278,7 @@ func (p *phone) applyAnswer(stops int) {
 		}
 	}
 	if p.hasOlderApp {
-		p.olderHear(a, stops)
+		p.olderApplyAnswer(a, stops)
 		return
 	}
 	var known []journal.ID
@@ -293,26 +293,26 @@ func (p *phone) applyAnswer(stops int) {
 		p.markWaiting("")
 	}
 	for _, id := range steps.Acknowledged {
-		p.rows[id].state = stateSettled
+		p.rows[id].factState = stateSynced
 	}
 	for _, id := range steps.NotRelayed {
-		p.w.count(true, "what others wrote is left to them")
-		p.rows[id].state = stateLeft
+		p.w.countEvent(true, "what others wrote is left to them")
+		p.rows[id].factState = stateNotRelayed
 	}
 	for _, r := range steps.Refused {
-		p.w.count(true, "a fact is refused")
-		p.rows[r.ID].state = stateRefused
+		p.w.countEvent(true, "a fact is refused")
+		p.rows[r.ID].factState = stateRefused
 	}
-	p.addFacts(slices.DeleteFunc(slices.Clone(a.Facts), func(x journal.Fact) bool { return !slices.Contains(steps.New, x.ID) }), stateSettled)
+	p.addFacts(slices.DeleteFunc(slices.Clone(a.Facts), func(x journal.Fact) bool { return !slices.Contains(steps.NewFacts, x.ID) }), stateSynced)
 	if p.latestStamp.IsAhead(a.Now) { // as static/journal/facts.js does: it stays behind no fact that is not ahead
 		for _, r := range p.rows {
-			if steps.Phone.Seen.Less(r.fact.Stamp) && !r.fact.Stamp.IsAhead(a.Now) {
-				steps.Phone.Seen = r.fact.Stamp
+			if steps.Phone.LatestStamp.Less(r.fact.Stamp) && !r.fact.Stamp.IsAhead(a.Now) {
+				steps.Phone.LatestStamp = r.fact.Stamp
 			}
 		}
 	}
-	p.cursor, p.latestStamp, p.whole = steps.Phone.Cursor, steps.Phone.Seen, steps.Phone.CaughtUp
-	if p.isExchanging = steps.More || len(p.idsInState(stateWaiting)) > 0; !p.isExchanging {
+	p.cursor, p.latestStamp, p.isCaughtUp = steps.Phone.Cursor, steps.Phone.LatestStamp, steps.Phone.CaughtUp
+	if p.isExchanging = steps.HasMore || len(p.idsInState(stateWaiting)) > 0; !p.isExchanging {
 		p.join()
 	}
 }
@@ -338,7 +338,7 @@ func (p *phone) exchangeAll() {
 		if n > most {
 			p.w.t.Fatalf("%s does not come to an end", p.name)
 		}
-		p.step(nil, noMishap)
+		p.step(nil, noFailure)
 		if !p.isExchanging && p.flight == nil {
 			return
 		}

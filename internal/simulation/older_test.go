@@ -20,7 +20,7 @@ type olderRequest struct {
 	Lease  []journal.ID      `json:"lease"`
 }
 
-func (p *phone) olderAsk() olderRequest {
+func (p *phone) olderNextRequest() olderRequest {
 	q := olderRequest{Device: p.device, Now: p.clock(), Cursor: p.cursor, Facts: []json.RawMessage{}, Lease: []journal.ID{}}
 	size := 0
 	for _, f := range p.waitingFacts() {
@@ -29,49 +29,49 @@ func (p *phone) olderAsk() olderRequest {
 		}
 		q.Facts = append(q.Facts, f.Text())
 	}
-	if p.whole {
+	if p.isCaughtUp {
 		q.Lease = append(q.Lease, p.batches()...)
 	}
 	return q
 }
 
-// olderHear is cut short after so many transactions, where that is not 0.
-func (p *phone) olderHear(a exchange.Answer, stops int) {
+// olderApplyAnswer is cut short after so many transactions, where that is not 0.
+func (p *phone) olderApplyAnswer(a exchange.Answer, stops int) {
 	for _, id := range a.Acks {
-		p.rows[id].state = stateSettled
+		p.rows[id].factState = stateSynced
 	}
 	for _, r := range a.Refused {
-		p.rows[r.ID].state = stateRefused
+		p.rows[r.ID].factState = stateRefused
 	}
 	if stops == 1 {
 		return
 	}
 	if a.StartsOver {
-		p.whole = false
+		p.isCaughtUp = false
 		p.markWaiting("")
 	}
 	if stops == 2 {
 		return
 	}
 	for _, f := range a.Facts {
-		if r := p.rows[f.ID]; r != nil && r.state == stateWaiting {
-			r.state = stateSettled
+		if r := p.rows[f.ID]; r != nil && r.factState == stateWaiting {
+			r.factState = stateSynced
 		}
 	}
-	p.addFacts(a.Facts, stateSettled)
+	p.addFacts(a.Facts, stateSynced)
 	p.latestStamp, p.cursor = journal.LatestStamp(p.latestStamp, a.Facts, journal.MaxTime), a.Cursor
-	more := a.More || a.StartsOver || len(p.idsInState(stateWaiting)) > 0
-	p.isExchanging = more || !p.whole
-	p.whole = p.whole || !more
+	more := a.HasMore || a.StartsOver || len(p.idsInState(stateWaiting)) > 0
+	p.isExchanging = more || !p.isCaughtUp
+	p.isCaughtUp = p.isCaughtUp || !more
 	if !p.isExchanging {
 		p.join()
 	}
 }
 
-func (p *phone) olderCorrect() {
+func (p *phone) olderCorrectClocks() {
 	off := func(had zone.Span) bool { return had-p.offset > 2*zone.Minute || p.offset-had > 2*zone.Minute }
 	untold := map[journal.Scope]bool{}
-	for _, f := range journal.Ordered(p.waitingFacts()) {
+	for _, f := range journal.SortedByStamp(p.waitingFacts()) {
 		if sort, _ := f.Scope.Split(); f.Device != p.device || sort != "batch" && sort != "place" {
 			continue
 		}
@@ -86,7 +86,7 @@ func (p *phone) olderCorrect() {
 	for _, scope := range append(p.scopes("batch"), p.scopes("place")...) {
 		if untold[scope] {
 			_, subject := scope.Split()
-			p.record(journal.Draft{Scope: scope, Subject: subject, Kind: journal.KindClockMeasured, Body: text(journal.ClockMeasured{Offset: p.offset})})
+			p.record(journal.Draft{Scope: scope, Subject: subject, Kind: journal.KindClockMeasured, Body: mustMarshal(journal.ClockMeasured{Offset: p.offset})})
 		}
 	}
 }

@@ -11,26 +11,26 @@ import (
 
 // What the hub lacks waits; what it would not take was refused, or left to those who
 // wrote it; what it has is settled.
-type state string
+type factState string
 
 const (
-	stateSettled state = "settled"
-	stateWaiting state = "waits"
-	stateRefused state = "refused"
-	stateLeft    state = "left"
+	stateSynced     factState = "settled"
+	stateWaiting    factState = "waits"
+	stateRefused    factState = "refused"
+	stateNotRelayed factState = "left"
 )
 
-type row struct {
+type storedFact struct {
 	fact journal.Fact
-	state
+	factState
 }
 
 // phone is one phone, with an app on it.
 type phone struct {
-	w               *world
+	w               *simulatedHouse
 	name            string
-	helper          bool // it is paired by a share code only
-	local           bool // it is the browser of the computer itself
+	isHelper        bool // it is paired by a share code only
+	isLocalBrowser  bool // it is the browser of the computer itself
 	hasOlderApp     bool // its app is the version before this one
 	hasNewerApp     bool // its app is a later one and writes kinds that no other knows
 	hasForged       bool // its app is not ours and has made up facts
@@ -38,7 +38,7 @@ type phone struct {
 
 	// Storage.
 	device         journal.ID
-	rows           map[journal.ID]*row
+	rows           map[journal.ID]*storedFact
 	cursor         *exchange.Cursor
 	latestStamp    journal.Stamp
 	offset         zone.Span
@@ -48,9 +48,9 @@ type phone struct {
 	token          string
 
 	// What a restart forgets.
-	whole        bool
+	isCaughtUp   bool
 	isExchanging bool // whether it is in the middle of an exchange
-	flight       *flight
+	flight       *requestInFlight
 	givenFacts   int // of what waits, to a hub that lets it in no more
 
 	clockError       zone.Span // its clock is so far ahead
@@ -63,7 +63,7 @@ func (p *phone) clock() zone.Instant { return p.w.now.Add(p.clockError) }
 // restart ends the app; what was on the way is answered to nobody.
 func (p *phone) restart() {
 	p.abandonRequest()
-	p.whole, p.isExchanging = false, false
+	p.isCaughtUp, p.isExchanging = false, false
 }
 
 // abandonRequest gives up waiting for an answer. A request that has not arrived may do so
@@ -76,10 +76,10 @@ func (p *phone) abandonRequest() {
 }
 
 // addFacts puts facts into the storage.
-func (p *phone) addFacts(facts []journal.Fact, s state) {
+func (p *phone) addFacts(facts []journal.Fact, s factState) {
 	for _, f := range facts {
 		if p.rows[f.ID] == nil {
-			p.rows[f.ID] = &row{f, s}
+			p.rows[f.ID] = &storedFact{f, s}
 		}
 	}
 }
@@ -88,7 +88,7 @@ func (p *phone) addFacts(facts []journal.Fact, s state) {
 func (p *phone) record(drafts ...journal.Draft) []journal.Fact {
 	p.w.t.Helper()
 	a := journal.Author{Device: p.device, Seen: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon",
-		Offset: p.offset, OffsetMeasured: p.offsetMeasured, Random: p.w.dice.fill}
+		Offset: p.offset, OffsetMeasured: p.offsetMeasured, Random: p.w.random.fill}
 	facts, err := a.Write(drafts)
 	p.w.mustSucceed(err)
 	p.recordOwn(facts)
@@ -111,9 +111,9 @@ func (p *phone) recordOwn(facts []journal.Fact) {
 }
 
 // idsInState gives the ids of the phone's facts that are in state s, in order.
-func (p *phone) idsInState(s state) (ids []journal.ID) {
+func (p *phone) idsInState(s factState) (ids []journal.ID) {
 	for id, r := range p.rows {
-		if r.state == s {
+		if r.factState == s {
 			ids = append(ids, id)
 		}
 	}
@@ -130,10 +130,10 @@ func (p *phone) waitingFacts() (facts []journal.Fact) {
 }
 
 // markWaiting marks the facts in a state as waiting to be sent, or all where it is empty.
-func (p *phone) markWaiting(s state) {
+func (p *phone) markWaiting(s factState) {
 	for _, r := range p.rows {
-		if s == "" || r.state == s {
-			r.state = stateWaiting
+		if s == "" || r.factState == s {
+			r.factState = stateWaiting
 		}
 	}
 }

@@ -16,8 +16,8 @@ import (
 // cursor stood stands another fact. Also with the real journal.
 func TestRestoredHub(t *testing.T) {
 	counts := map[string]int{}
-	t.Run("in memory", func(t *testing.T) { checkSome(t, 20, func(t *rapid.T) { restoredHub(t, newMemory(), counts) }) })
-	t.Run("in a file", func(tb *testing.T) { checkSome(tb, 50, func(t *rapid.T) { restoredHub(t, newFile(tb), counts) }) })
+	t.Run("in memory", func(t *testing.T) { checkSome(t, 20, func(t *rapid.T) { restoredHub(t, newMemoryDisk(), counts) }) })
+	t.Run("in a file", func(tb *testing.T) { checkSome(tb, 50, func(t *rapid.T) { restoredHub(t, newFileDisk(tb), counts) }) })
 	requireHappened(t, counts, []string{"a restored hub has lost facts", "a phone exchanges everything afresh", "another fact stands where the cursor of a phone stood"})
 }
 
@@ -34,8 +34,8 @@ func checkSome(t *testing.T, one int, f func(*rapid.T)) {
 	rapid.Check(t, f)
 }
 
-func restoredHub(t *rapid.T, d disk, counts map[string]int) {
-	w := newWorld(t, d, counts)
+func restoredHub(t *rapid.T, d journalDisk, counts map[string]int) {
+	w := newSimulatedHouse(t, d, counts)
 	for range rapid.IntRange(3, 5).Draw(t, "phones") {
 		w.add(t)
 	}
@@ -46,7 +46,7 @@ func restoredHub(t *rapid.T, d disk, counts map[string]int) {
 		p.pair(t)
 	}
 	away, busy := w.phones[0], w.phones[1]
-	away.begin(t)
+	away.beginBatchOrPlace(t)
 	for range 2 {
 		away.exchangeAll()
 		busy.exchangeAll()
@@ -59,7 +59,7 @@ func restoredHub(t *rapid.T, d disk, counts map[string]int) {
 	w.copyFile()
 	away.writeMany(3)
 	for range rapid.IntRange(0, 4).Draw(t, "calls before the hub is restored") {
-		away.step(nil, noMishap) // it may be in the midst of reading what is new
+		away.step(nil, noFailure) // it may be in the midst of reading what is new
 	}
 	busy.writeMany(1 + rapid.IntRange(0, 5).Draw(t, "facts that are lost"))
 	busy.exchangeAll()
@@ -71,17 +71,17 @@ func restoredHub(t *rapid.T, d disk, counts map[string]int) {
 	busy.exchangeAll()
 	now := w.facts("")
 	at := away.cursor.Seq
-	w.count(int(at) <= len(now) && now[at-1].ID != away.cursor.ID, "another fact stands where the cursor of a phone stood")
+	w.countEvent(int(at) <= len(now) && now[at-1].ID != away.cursor.FactID, "another fact stands where the cursor of a phone stood")
 	t.Repeat(w.actions())
-	w.bringAllHome(t)
+	w.syncAllPhones(t)
 	w.checkAgreement(t)
 }
 
 // writeMany writes so many readings of one place.
 func (p *phone) writeMany(n int) {
-	scope := journal.PlaceScope(p.w.id())
+	scope := journal.PlaceScope(p.w.newID())
 	for range n {
-		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: journal.KindPlaceRead, Body: text(journal.PlaceRead{Celsius: 18})})
+		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: journal.KindPlaceRead, Body: mustMarshal(journal.TemperatureReading{Celsius: 18})})
 	}
 	p.w.logf("%s reads %d temperatures", p.name, n)
 }

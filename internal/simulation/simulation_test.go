@@ -10,11 +10,11 @@ import (
 	"pgregory.net/rapid"
 )
 
-// histories are so many, of a hundred steps, unless the command line says otherwise.
-const histories = 200
+// historyCount are so many, of a hundred steps, unless the command line says otherwise.
+const historyCount = 200
 
 func init() {
-	_ = flag.Set("rapid.checks", strconv.Itoa(histories))
+	_ = flag.Set("rapid.checks", strconv.Itoa(historyCount))
 	_ = flag.Set("rapid.steps", "100")
 }
 
@@ -23,8 +23,8 @@ func init() {
 func TestHouseOfPhones(t *testing.T) {
 	counts := map[string]int{}
 	rapid.Check(t, func(t *rapid.T) {
-		w := newWorld(t, newMemory(), counts)
-		w.hasOlderProgram = chance(t, "an old program", 4)
+		w := newSimulatedHouse(t, newMemoryDisk(), counts)
+		w.hasOlderProgram = drawChance(t, "an old program", 4)
 		w.copies = rapid.Bool().Draw(t, "copies are made")
 		for range rapid.IntRange(3, 12).Draw(t, "phones") {
 			w.add(t)
@@ -34,16 +34,16 @@ func TestHouseOfPhones(t *testing.T) {
 				p.pair(t)
 			}
 		}
-		w.phones[0].begin(t)
+		w.phones[0].beginBatchOrPlace(t)
 		t.Repeat(w.actions())
-		w.bringAllHome(t)
+		w.syncAllPhones(t)
 		w.checkAgreement(t)
 	})
 	for _, what := range slices.Sorted(maps.Keys(counts)) {
 		t.Logf("%6d  %s", counts[what], what)
 	}
 	all := slices.Clone(mustHappen)
-	for m := range mishaps {
+	for m := range failureCount {
 		all = append(all, "mishap"+m.String())
 	}
 	requireHappened(t, counts, all)
@@ -53,7 +53,7 @@ func TestHouseOfPhones(t *testing.T) {
 // happened.
 func requireHappened(t *testing.T, counts map[string]int, must []string) {
 	t.Helper()
-	if n, err := strconv.Atoi(flag.Lookup("rapid.checks").Value.String()); err != nil || n < histories {
+	if n, err := strconv.Atoi(flag.Lookup("rapid.checks").Value.String()); err != nil || n < historyCount {
 		return
 	}
 	for _, what := range must {

@@ -35,9 +35,9 @@ func TestFirstApps(t *testing.T) {
 		t.Fatalf("%d calls, %v", len(calls), err)
 	}
 	for upgrade := range len(calls) { // the call before which the program was upgraded
-		d := newMemory()
+		d := newMemoryDisk()
 		var now zone.Instant
-		var random dice
+		var random seededRandom
 		h, err := hub.Open(d, api.Identity{Zone: "Europe/Lisbon"}, hub.System{Now: func() zone.Instant { return now }, Random: random.fill})
 		if err != nil {
 			t.Fatal(err)
@@ -52,7 +52,7 @@ func TestFirstApps(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				requireLike(t, "join", c.Answer, text(got), "letter", "host", "https", "name")
+				requireLike(t, "join", c.Answer, mustMarshal(got), "letter", "host", "https", "name")
 				continue
 			}
 			var q exchange.Request
@@ -62,11 +62,11 @@ func TestFirstApps(t *testing.T) {
 			if err != nil {
 				t.Fatalf("call %d: %v", i, err)
 			}
-			got := text(a)
+			got := mustMarshal(a)
 			requireLike(t, "exchange", c.Answer, got, "acks", "refused", "fresh", "more", "seq")
 			checkSameFacts(t, field[[]journal.Fact](t, c.Answer, "facts"), a.Facts)
 			if cursor = field[json.RawMessage](t, got, "cursor"); i < upgrade && a.Cursor != nil {
-				cursor = text(exchange.Cursor{Seq: a.Cursor.Seq, ID: a.Cursor.ID})
+				cursor = mustMarshal(exchange.Cursor{Seq: a.Cursor.Seq, FactID: a.Cursor.FactID})
 			}
 			sent = append(sent, field[[]journal.Fact](t, c.Request, "facts")...)
 		}
@@ -148,5 +148,5 @@ func withProperty(t *testing.T, object json.RawMessage, name string, value json.
 	var m map[string]json.RawMessage
 	unmarshal(t, object, &m)
 	m[name] = value
-	return text(m)
+	return mustMarshal(m)
 }

@@ -30,14 +30,14 @@ func (p *phone) writeAny(t *rapid.T) string {
 		if !ok {
 			return ""
 		}
-		p.record(journal.Draft{Scope: scope, Subject: b.ID, Kind: kind, Body: text(body)})
+		p.record(journal.Draft{Scope: scope, Subject: b.ID, Kind: kind, Body: mustMarshal(body)})
 		return fmt.Sprintf("writes %s of bag %d%s", kind, b.Number, b.Letter)
 	}
 	switch rapid.IntRange(0, 8).Draw(t, "work") {
 	default:
 		return p.closeBag(t, s)
 	case 4:
-		return on(journal.KindBagMoved, journal.BagMoved{Place: p.place(t)})
+		return on(journal.KindBagMoved, journal.BagMoved{Place: p.drawPlace(t)})
 	case 5:
 		return on(journal.KindBagOpened, journal.BagOpened{})
 	case 6:
@@ -46,24 +46,24 @@ func (p *phone) writeAny(t *rapid.T) string {
 		return p.withdraw(t, scope, journal.KindFactRestored)
 	case 8:
 		name := fmt.Sprint("name ", p.name, len(p.rows))
-		p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindBatchChanged, Body: text(journal.BatchChanged{Name: &name})})
+		p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindBatchChanged, Body: mustMarshal(journal.BatchChanged{Name: &name})})
 		return "calls the batch " + name
 	}
 }
 
-// place is one that it knows, or none.
-func (p *phone) place(t *rapid.T) journal.ID {
+// drawPlace is one that it knows, or none.
+func (p *phone) drawPlace(t *rapid.T) journal.ID {
 	scope, _ := drawOne(t, "place", p.scopes("place"), func(journal.Scope) bool { return true })
 	return scope.Place()
 }
 
 func (p *phone) closeBag(t *rapid.T, s batch.State) string {
-	b := journal.BagClosed{Place: p.place(t)}
+	b := journal.BagClosed{Place: p.drawPlace(t)}
 	for _, x := range s.Pieces {
-		b.Pieces = append(b.Pieces, journal.BagPiece{Piece: x.ID, Count: 1})
+		b.Pieces = append(b.Pieces, journal.PieceInBag{Piece: x.ID, Count: 1})
 	}
 	for _, x := range s.Colours {
-		b.Colours = append(b.Colours, journal.BagColour{Colour: x.ID})
+		b.Colours = append(b.Colours, journal.ColourInBag{Colour: x.ID})
 	}
 	if len(b.Pieces) == 0 || len(b.Colours) == 0 {
 		return ""
@@ -73,9 +73,9 @@ func (p *phone) closeBag(t *rapid.T, s batch.State) string {
 		return "has no number for a bag"
 	}
 	b = d.Closed
-	p.record(journal.Draft{Scope: journal.BatchScope(s.ID), Kind: journal.KindBagClosed, Body: text(b)})
-	p.w.count(b.Letter == "", "a bag has a number of a lease")
-	p.w.count(b.Letter != "", "a bag has the letter of its phone")
+	p.record(journal.Draft{Scope: journal.BatchScope(s.ID), Kind: journal.KindBagClosed, Body: mustMarshal(b)})
+	p.w.countEvent(b.Letter == "", "a bag has a number of a lease")
+	p.w.countEvent(b.Letter != "", "a bag has the letter of its phone")
 	return fmt.Sprintf("closes bag %d%s", b.Number, b.Letter)
 }
 
@@ -85,19 +85,19 @@ func (p *phone) withdraw(t *rapid.T, scope journal.Scope, kind string) string {
 		return ""
 	}
 	_, subject := scope.Split()
-	p.record(journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: text(journal.FactTarget{Target: f.ID})})
+	p.record(journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: mustMarshal(journal.FactTarget{Target: f.ID})})
 	return fmt.Sprintf("writes %s of %s by %s", kind, f.Kind, p.w.nameOf(f.Device))
 }
 
-// begin starts a batch with what it takes to close a bag.
-func (p *phone) begin(t *rapid.T) string {
+// beginBatchOrPlace starts a batch with what it takes to close a bag.
+func (p *phone) beginBatchOrPlace(t *rapid.T) string {
 	if len(p.batches()) > 2 {
 		return ""
 	}
-	id := p.w.id()
+	id := p.w.newID()
 	scope := journal.BatchScope(id)
-	p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindBatchStarted, Body: text(journal.BatchStarted{Name: "market", Secret: p.w.id()})},
-		journal.Draft{Scope: scope, Kind: journal.KindPieceAdded, Body: text(journal.PieceAdded{Kind: "t-shirt", Count: 6, Grams: 180})},
+	p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindBatchStarted, Body: mustMarshal(journal.BatchStarted{Name: "market", Secret: p.w.newID()})},
+		journal.Draft{Scope: scope, Kind: journal.KindPieceAdded, Body: mustMarshal(journal.PieceAdded{Kind: "t-shirt", Count: 6, Grams: 180})},
 		journal.Draft{Scope: scope, Kind: journal.KindColourChosen, Body: json.RawMessage(`{"name":"rust","caps":"RU","rgb":"#a04020","class":"dichlorotriazine","strength":26,"depth":1}`)})
 	return "begins a batch"
 }
@@ -106,13 +106,13 @@ func (p *phone) begin(t *rapid.T) string {
 func (p *phone) writeHouseFact(t *rapid.T) string {
 	switch rapid.IntRange(0, 5).Draw(t, "house") {
 	case 0, 1:
-		scope := journal.PlaceScope(p.place(t))
-		if scope.Place() == "" || len(p.scopes("place")) < 3 && chance(t, "another place", 3) {
-			scope = journal.PlaceScope(p.w.id())
-			p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: journal.KindPlaceNamed, Body: text(journal.PlaceNamed{Name: "shed"})})
+		scope := journal.PlaceScope(p.drawPlace(t))
+		if scope.Place() == "" || len(p.scopes("place")) < 3 && drawChance(t, "another place", 3) {
+			scope = journal.PlaceScope(p.w.newID())
+			p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: journal.KindPlaceNamed, Body: mustMarshal(journal.PlaceNamed{Name: "shed"})})
 			return "names a place"
 		}
-		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: journal.KindPlaceRead, Body: text(journal.PlaceRead{Celsius: 18})})
+		p.record(journal.Draft{Scope: scope, Subject: scope.Place(), Kind: journal.KindPlaceRead, Body: mustMarshal(journal.TemperatureReading{Celsius: 18})})
 		return "reads a temperature"
 	case 2:
 		p.record(journal.Draft{Scope: journal.ShelfScope, Kind: journal.KindStockKnown, Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)})
@@ -122,7 +122,7 @@ func (p *phone) writeHouseFact(t *rapid.T) string {
 	case 4:
 		return p.removeOrRestorePhone(t)
 	default:
-		p.record(journal.Draft{Scope: journal.HouseScope, Subject: p.device, Kind: journal.KindDeviceNamed, Body: text(journal.DeviceNamed{Name: p.name})})
+		p.record(journal.Draft{Scope: journal.HouseScope, Subject: p.device, Kind: journal.KindDeviceNamed, Body: mustMarshal(journal.DeviceNamed{Name: p.name})})
 		return "says what it is called"
 	}
 }
@@ -134,8 +134,8 @@ func (p *phone) share(t *rapid.T) string {
 		return ""
 	}
 	scope := journal.BatchScope(id)
-	if len(batch.Build(p.factsOf(scope)).Shares) > 0 && chance(t, "end it", 4) {
-		p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindShareClosed, Body: text(journal.NoteBody{})})
+	if len(batch.Build(p.factsOf(scope)).ShareCodes) > 0 && drawChance(t, "end it", 4) {
+		p.record(journal.Draft{Scope: scope, Subject: id, Kind: journal.KindShareClosed, Body: mustMarshal(journal.NoteBody{})})
 		return "ends the sharing of a batch"
 	}
 	p.record(p.openShare(id))
@@ -144,10 +144,10 @@ func (p *phone) share(t *rapid.T) string {
 
 func (p *phone) openShare(id journal.ID) journal.Draft {
 	var random [10]byte
-	p.w.dice.fill(random[:])
+	p.w.random.fill(random[:])
 	code := strings.ReplaceAll(journal.NewCode(random), "-", "")
 	p.w.codes[id] = code
-	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindShareOpened, Body: text(journal.ShareOpened{Hash: factsHash(code)})}
+	return journal.Draft{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindShareOpened, Body: mustMarshal(journal.ShareOpened{Hash: factsHash(code)})}
 }
 
 // removeOrRestorePhone removes another phone, or gives it access again.
@@ -156,11 +156,11 @@ func (p *phone) removeOrRestorePhone(t *rapid.T) string {
 		p.restorePhone(x)
 		return "lets " + p.w.nameOf(x.Subject) + " in again"
 	}
-	other, ok := drawOne(t, "phone", p.w.phones[1:], func(x *phone) bool { return x != p && !x.local })
+	other, ok := drawOne(t, "phone", p.w.phones[1:], func(x *phone) bool { return x != p && !x.isLocalBrowser })
 	if !ok {
 		return ""
 	}
-	p.record(journal.Draft{Scope: journal.HouseScope, Subject: other.device, Kind: journal.KindDeviceRevoked, Body: text(journal.NoteBody{})})
+	p.record(journal.Draft{Scope: journal.HouseScope, Subject: other.device, Kind: journal.KindDeviceRevoked, Body: mustMarshal(journal.NoteBody{})})
 	return "lets " + other.name + " out"
 }
 
@@ -175,7 +175,7 @@ func (p *phone) revoked() (facts []journal.Fact) {
 }
 
 func (p *phone) restorePhone(x journal.Fact) {
-	p.record(journal.Draft{Scope: journal.HouseScope, Subject: x.Subject, Kind: journal.KindFactWithdrawn, Body: text(journal.FactTarget{Target: x.ID})})
+	p.record(journal.Draft{Scope: journal.HouseScope, Subject: x.Subject, Kind: journal.KindFactWithdrawn, Body: mustMarshal(journal.FactTarget{Target: x.ID})})
 }
 
 // writeUnknownKind writes a fact of an unknown kind, which all programs must pass on unchanged.
@@ -184,8 +184,8 @@ func (p *phone) writeUnknownKind(t *rapid.T) string {
 	if !ok {
 		return ""
 	}
-	a := journal.Author{Device: p.device, Seen: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon", Offset: p.offset, OffsetMeasured: p.offsetMeasured, Random: p.w.dice.fill}
-	facts, err := a.Write([]journal.Draft{{Scope: journal.BatchScope(id), Kind: journal.KindBagLooked, Body: text(journal.BagLooked{})}})
+	a := journal.Author{Device: p.device, Seen: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon", Offset: p.offset, OffsetMeasured: p.offsetMeasured, Random: p.w.random.fill}
+	facts, err := a.Write([]journal.Draft{{Scope: journal.BatchScope(id), Kind: journal.KindBagLooked, Body: mustMarshal(journal.BagLooked{})}})
 	p.w.mustSucceed(err)
 	p.latestStamp = a.Seen
 	later := strings.NewReplacer(`"bag.looked"`, `"bag.steamed"`, `"v":1,"need":1`, `"v":7,"need":9`, `"body":{`,
@@ -196,26 +196,26 @@ func (p *phone) writeUnknownKind(t *rapid.T) string {
 	return "writes " + f.Kind + ", which no other knows"
 }
 
-// trespass writes a fact that a helper may not write; the hub must refuse it.
-func (p *phone) trespass(t *rapid.T) string {
+// writeForbiddenFact writes a fact that a helper may not write; the hub must refuse it.
+func (p *phone) writeForbiddenFact(t *rapid.T) string {
 	id, ok := drawOne(t, "batch", p.batches(), func(journal.ID) bool { return true })
 	if !ok {
 		return ""
 	}
 	d := rapid.SampledFrom([]journal.Draft{
-		{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindShareClosed, Body: text(journal.NoteBody{})},
-		{Scope: journal.BatchScope(p.w.id()), Kind: journal.KindBatchFinished, Body: text(journal.NoteBody{})},
-		{Scope: journal.PlaceScope(p.place(t)), Kind: journal.KindPlaceRead, Body: text(journal.PlaceRead{Celsius: 50})},
+		{Scope: journal.BatchScope(id), Subject: id, Kind: journal.KindShareClosed, Body: mustMarshal(journal.NoteBody{})},
+		{Scope: journal.BatchScope(p.w.newID()), Kind: journal.KindBatchFinished, Body: mustMarshal(journal.NoteBody{})},
+		{Scope: journal.PlaceScope(p.drawPlace(t)), Kind: journal.KindPlaceRead, Body: mustMarshal(journal.TemperatureReading{Celsius: 50})},
 		{Scope: journal.ShelfScope, Kind: journal.KindStockKnown, Body: json.RawMessage(`{"sort":"alkali","name":"soda ash","unit":"g"}`)},
-		{Scope: journal.HouseScope, Subject: p.device, Kind: journal.KindDeviceRevoked, Body: text(journal.NoteBody{})},
+		{Scope: journal.HouseScope, Subject: p.device, Kind: journal.KindDeviceRevoked, Body: mustMarshal(journal.NoteBody{})},
 	}).Draw(t, "trespass")
 	if d.Scope == journal.PlaceScope("") {
 		return ""
 	}
 	for _, f := range p.record(d) {
-		p.w.trespasses[f.ID] = true
+		p.w.forbiddenFacts[f.ID] = true
 	}
-	return "trespasses by " + d.Kind
+	return "forbiddenFacts by " + d.Kind
 }
 
 // pair lets a phone in: by an invitation from the computer, or with the share code
@@ -223,7 +223,7 @@ func (p *phone) trespass(t *rapid.T) string {
 func (p *phone) pair(t *rapid.T) string {
 	w := p.w
 	q := api.PairRequest{Device: p.device, Name: p.name}
-	if p.helper {
+	if p.isHelper {
 		id, ok := drawOne(t, "batch", p.w.sharedBatches(), func(journal.ID) bool { return true })
 		if !ok {
 			return ""
@@ -235,7 +235,7 @@ func (p *phone) pair(t *rapid.T) string {
 		q.Code = i.Code
 	}
 	paired, err := w.hub.Pair(ctx, w.askerOf(p), q)
-	if err == nil && chance(t, "the answer is lost", 5) {
+	if err == nil && drawChance(t, "the answer is lost", 5) {
 		paired, err = w.hub.Pair(ctx, w.askerOf(p), q)
 	}
 	if fault.Is(err, fault.Refused) {
@@ -245,5 +245,5 @@ func (p *phone) pair(t *rapid.T) string {
 	p.abandonRequest()
 	p.token, p.letter = paired.Token, paired.Letter
 	p.markWaiting("")
-	return fmt.Sprintf("is let in as %s", paired.You.Role)
+	return fmt.Sprintf("is let in as %s", paired.Asker.Role)
 }

@@ -18,7 +18,7 @@ func TestBackupWhileManyWrite(t *testing.T) {
 	const writers, call = 8, 7
 	const perBackup = 40 // calls of all writers: without a bound a slow machine would drown in facts
 	backups := 6
-	if isLong {
+	if isLongRun {
 		backups = 200
 	}
 	tickets, wrote, failed := make(chan struct{}, perBackup), make(chan struct{}, backups*perBackup), make(chan error, writers)
@@ -27,11 +27,11 @@ func TestBackupWhileManyWrite(t *testing.T) {
 	written := map[uint64]journal.Fact{}
 	for i := range writers {
 		wg.Go(func() {
-			maker := newFactMaker(int64(100 + i))
+			maker := newFactGenerator(int64(100 + i))
 			for range tickets {
 				mine := map[uint64]journal.Fact{}
 				err := s.Update(func(tx *Tx) error {
-					for _, f := range maker.make(call) {
+					for _, f := range maker.next(call) {
 						seq, err := tx.Append(f)
 						if err != nil {
 							return err

@@ -13,8 +13,8 @@ import (
 
 func TestBackup(t *testing.T) {
 	s := MustOpenStore(t)
-	maker := newFactMaker(1)
-	s.mustAdd(maker.make(100)...)
+	maker := newFactGenerator(1)
+	s.mustAdd(maker.next(100)...)
 	var b bytes.Buffer
 	if n, err := s.Backup(&b); err != nil || n != int64(b.Len()) {
 		t.Fatalf("%d bytes, %v", n, err)
@@ -27,21 +27,21 @@ func TestBackup(t *testing.T) {
 		t.Error("the file and the stream differ")
 	}
 	then := maps.Clone(s.facts)
-	s.mustAdd(maker.make(50)...)
+	s.mustAdd(maker.next(50)...)
 	copied, err := Open(path, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer copied.Close()
 	checkSame(t, copied, then)
-	if err := appendAll(copied, maker.make(10)); err != nil { // a backup goes on as the journal
+	if err := appendAll(copied, maker.next(10)); err != nil { // a backup goes on as the journal
 		t.Error(err)
 	}
 }
 
 func TestBackupReplacesNothing(t *testing.T) {
 	s := MustOpenStore(t)
-	s.mustAdd(newFactMaker(1).make(10)...)
+	s.mustAdd(newFactGenerator(1).next(10)...)
 	dir := t.TempDir()
 	file := filepath.Join(dir, "mine.txt")
 	if err := os.WriteFile(file, []byte("mine"), 0o600); err != nil {
@@ -73,9 +73,9 @@ func (brokenWriter) Write([]byte) (int, error) { return 0, errors.New("the conne
 
 func TestBackupToAReaderThatLeaves(t *testing.T) {
 	s := MustOpenStore(t)
-	s.mustAdd(newFactMaker(1).make(10)...)
+	s.mustAdd(newFactGenerator(1).next(10)...)
 	if _, err := s.Backup(brokenWriter{}); err == nil || fault.AsFault(err).Sentence == "" {
 		t.Errorf("said %v", err)
 	}
-	s.mustAdd(newFactMaker(2).make(10)...)
+	s.mustAdd(newFactGenerator(2).next(10)...)
 }

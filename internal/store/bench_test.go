@@ -26,10 +26,10 @@ func BenchmarkAppend(b *testing.B) {
 		b.Fatal(err)
 	}
 	defer db.Close()
-	maker := newFactMaker(1)
+	maker := newFactGenerator(1)
 	var ours, raw time.Duration
 	run := func() {
-		facts := maker.make(call)
+		facts := maker.next(call)
 		start := time.Now()
 		if err := appendAll(s, facts); err != nil {
 			b.Fatal(err)
@@ -78,9 +78,9 @@ func BenchmarkScope(b *testing.B) {
 		b.Fatal(err)
 	}
 	defer s.Close()
-	maker := newFactMaker(1)
+	maker := newFactGenerator(1)
 	for range 10 {
-		if err := appendAll(s, maker.make(500)); err != nil {
+		if err := appendAll(s, maker.next(500)); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -12,7 +12,7 @@ import (
 
 // Each index is compared with the facts, both ways.
 func TestCheckComparesLists(t *testing.T) {
-	first := newFactMaker(3).make(30)[4]
+	first := newFactGenerator(3).next(30)[4]
 	key := seqKey(5)
 	// The checksums are right: what is wrong here is what the records say.
 	get := func(b *bbolt.Bucket, key []byte) []byte {

@@ -14,17 +14,17 @@ import (
 // environment variable names the function to run.
 const childVar = "COLDBATCH_STORE_CHILD"
 
-var children = map[string]func(path string){
+var childFunctions = map[string]func(path string){
 	"hold":   childHold,
 	"append": childAppend,
 }
 
 func TestMain(m *testing.M) {
-	if be := children[os.Getenv(childVar)]; be != nil {
+	if be := childFunctions[os.Getenv(childVar)]; be != nil {
 		be(os.Args[len(os.Args)-1])
 		return
 	}
-	if !isLong {
+	if !isLongRun {
 		_ = flag.Set("rapid.checks", "30") // each opens files; the command line may still say otherwise
 	}
 	os.Exit(m.Run())
@@ -37,10 +37,10 @@ type child struct {
 	stdin io.WriteCloser
 }
 
-func startChild(t *testing.T, be, path string, env ...string) *child {
+func startChild(t *testing.T, childName, path string, env ...string) *child {
 	t.Helper()
 	cmd := exec.Command(os.Args[0], path)
-	cmd.Env = append(append(os.Environ(), childVar+"="+be), env...)
+	cmd.Env = append(append(os.Environ(), childVar+"="+childName), env...)
 	cmd.Stderr = os.Stderr
 	out, err := cmd.StdoutPipe()
 	if err != nil {
@@ -77,9 +77,9 @@ func childAppend(path string) {
 		fmt.Println(err)
 		return
 	}
-	maker := newFactMaker(int64(os.Getpid()))
+	maker := newFactGenerator(int64(os.Getpid()))
 	for {
-		facts := maker.make(1 + maker.r.Intn(20))
+		facts := maker.next(1 + maker.r.Intn(20))
 		if err := appendAll(s, facts); err != nil {
 			fmt.Println(err)
 			return

@@ -48,7 +48,7 @@ func createBuckets(path string) error {
 		if err := putMetaSum(meta, sumOfMeta(meta)); err != nil {
 			return err
 		}
-		return meta.Put([]byte(formatKey), []byte(strconv.Itoa(format)))
+		return meta.Put([]byte(formatKey), []byte(strconv.Itoa(formatVersion)))
 	})
 	return errors.Join(err, db.Close())
 }

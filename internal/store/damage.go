@@ -31,8 +31,8 @@ func (l *damageLog) hasLostMeta() bool {
 	return l.meta
 }
 
-// report tells Options.OnDamage of a damaged record that was read past.
-func (s *Store) report(what string) {
+// reportDamage tells Options.OnDamage of a damaged record that was read past.
+func (s *Store) reportDamage(what string) {
 	s.damage.mu.Lock()
 	known := s.damage.reportedDamage[what]
 	if s.damage.reportedDamage == nil {
@@ -118,7 +118,7 @@ func (t *Tx) checkLists(ids int) {
 	}
 	if meta := t.bucket(metaBucket); t.store.format >= 2 {
 		if sum, ok := readMetaSum(meta); !ok || sum != sumOfMeta(meta) {
-			t.store.report("an entry of its meta is missing or damaged")
+			t.store.reportDamage("an entry of its meta is missing or damaged")
 			t.store.damage.mu.Lock()
 			t.store.damage.meta = true
 			t.store.damage.mu.Unlock()
@@ -128,7 +128,7 @@ func (t *Tx) checkLists(ids int) {
 
 // distrustScopes has scopes read from the facts from now on.
 func (t *Tx) distrustScopes() {
-	t.store.report("its lists of scopes do not read or do not agree with the facts")
+	t.store.reportDamage("its lists of scopes do not read or do not agree with the facts")
 	t.store.damage.mu.Lock()
 	t.store.damage.scopes = true
 	t.store.damage.mu.Unlock()

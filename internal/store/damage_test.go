@@ -53,7 +53,7 @@ func dropRecord(n int) func(*bbolt.Bucket) error {
 // The lists of ids and scopes follow from the facts: if they are damaged, the damage
 // is reported and everything can still be read.
 func TestDamagedLists(t *testing.T) {
-	facts := newFactMaker(51).make(150)
+	facts := newFactGenerator(51).next(150)
 	good := filledFile(t, facts)
 	want := readEverything(t, writeTemp(t, good))
 	for _, c := range []struct {
@@ -86,7 +86,7 @@ func TestDamagedLists(t *testing.T) {
 			if len(told) == 0 || !strings.Contains(told[0], c.told) || !strings.Contains(told[0], path) {
 				t.Errorf("told was %q", told)
 			}
-			more := newFactMaker(52).make(10)
+			more := newFactGenerator(52).next(10)
 			if err := appendAll(s, append(more, facts[100:]...)); err != nil { // the latter are known
 				t.Error(err)
 			}
@@ -113,7 +113,7 @@ func TestDamagedLists(t *testing.T) {
 
 // A list that is damaged while the file is open is noticed when it is read.
 func TestListDamagedWhileOpen(t *testing.T) {
-	facts := newFactMaker(57).make(150)
+	facts := newFactGenerator(57).next(150)
 	var told []string
 	s, err := Open(writeTemp(t, filledFile(t, facts)), Options{OnDamage: func(f *fault.Fault) { told = append(told, f.Error()) }})
 	if err != nil {
@@ -150,7 +150,7 @@ func TestListDamagedWhileOpen(t *testing.T) {
 // A damaged or lost entry of meta is a fault for the caller that reads it, and only
 // for that one: access must not rest on a guess.
 func TestDamagedMeta(t *testing.T) {
-	good := filledFile(t, newFactMaker(53).make(20))
+	good := filledFile(t, newFactGenerator(53).next(20))
 	isNth := func(b *bbolt.Bucket, n int) string {
 		k, _ := b.Cursor().Seek([]byte("phone/"))
 		c := b.Cursor()
@@ -211,7 +211,7 @@ func TestDamagedMeta(t *testing.T) {
 
 // A damaged entry of the cache counts as missing and can be replaced.
 func TestDamagedCache(t *testing.T) {
-	path := writeTemp(t, filledFile(t, newFactMaker(54).make(20)))
+	path := writeTemp(t, filledFile(t, newFactGenerator(54).next(20)))
 	changeBucket(t, path, cacheBucket, spoilRecord(0))
 	if r, err := Check(path); err != nil || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], `"batch/x"`) {
 		t.Errorf("check: %+v %v", r, err)
@@ -266,7 +266,7 @@ func TestMetaSum(t *testing.T) {
 
 // A damaged count of the numbers given would have the next fact replace another.
 func TestNoFactIsReplaced(t *testing.T) {
-	facts := newFactMaker(55).make(100)
+	facts := newFactGenerator(55).next(100)
 	path := writeTemp(t, filledFile(t, facts))
 	changeBucket(t, path, factsBucket, func(b *bbolt.Bucket) error { return b.SetSequence(50) })
 	s, err := Open(path, Options{})
@@ -274,7 +274,7 @@ func TestNoFactIsReplaced(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	if err := appendAll(s, newFactMaker(56).make(1)); !fault.Is(err, fault.Damaged) {
+	if err := appendAll(s, newFactGenerator(56).next(1)); !fault.Is(err, fault.Damaged) {
 		t.Errorf("append: %v", err)
 	}
 	n := 0

@@ -41,12 +41,12 @@ func sampleFiles(t testing.TB, counts ...int) (all [][]byte) {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	maker := newFactMaker(3)
+	maker := newFactGenerator(3)
 	have := 0
 	for _, count := range counts {
 		for have < count {
 			n := min(count-have, 30)
-			err := errors.Join(appendAll(s, maker.make(n)),
+			err := errors.Join(appendAll(s, maker.next(n)),
 				s.Update(func(tx *Tx) error { return tx.SetCache("some", make([]byte, 3000-have)) }))
 			if err != nil {
 				t.Fatal(err)
@@ -74,8 +74,8 @@ func memoryDir(t testing.TB) string {
 	return dir
 }
 
-// isLong is set if the full figures are wanted.
-var isLong = os.Getenv("COLDBATCH_LONG") != ""
+// isLongRun is set if the full figures are wanted.
+var isLongRun = os.Getenv("COLDBATCH_LONG") != ""
 
 func writeTemp(t testing.TB, b []byte) (path string) {
 	t.Helper()
@@ -137,7 +137,7 @@ func TestCutShort(t *testing.T) {
 // A file that was cut at a page boundary is refused with a sentence. With a backup
 // in its place all facts are there.
 func TestCutFileIsRestored(t *testing.T) {
-	facts := newFactMaker(41).make(300)
+	facts := newFactGenerator(41).next(300)
 	good := filledFile(t, facts)
 	path := writeTemp(t, good)
 	s, err := Open(path, Options{})
@@ -179,7 +179,7 @@ func TestCutFileIsRestored(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := appendAll(s, newFactMaker(pages).make(3)); err != nil {
+		if err := appendAll(s, newFactGenerator(pages).next(3)); err != nil {
 			t.Error(err)
 		}
 		s.Close()
@@ -194,9 +194,9 @@ func checkGrows(t *testing.T, path string) {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	maker := newFactMaker(1)
+	maker := newFactGenerator(1)
 	for range 3 {
-		if err := appendAll(s, maker.make(100)); err != nil {
+		if err := appendAll(s, maker.next(100)); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -225,7 +225,7 @@ func changeMeta(b []byte, change func(meta []byte)) []byte {
 		change(m)
 		h := fnv.New64a()
 		h.Write(m[:56])
-		native.PutUint64(m[56:], h.Sum64())
+		nativeByteOrder.PutUint64(m[56:], h.Sum64())
 	}
 	return b
 }
@@ -260,19 +260,19 @@ func TestNotAStore(t *testing.T) {
 			b[size+pageHeader+56]++
 			return b
 		}()},
-		{"page size zero", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], 0) })},
-		{"page size odd", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], 4095) })},
-		{"page size huge", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], 1<<31) })},
-		{"page size of another file", changeMeta(good, func(m []byte) { native.PutUint32(m[8:], uint32(size)*2) })},
-		{"root past the end", changeMeta(good, func(m []byte) { native.PutUint64(m[16:], l.pageCount) })},
-		{"root a meta page", changeMeta(good, func(m []byte) { native.PutUint64(m[16:], 1) })},
-		{"free list past the end", changeMeta(good, func(m []byte) { native.PutUint64(m[32:], l.pageCount+9) })},
-		{"free list a leaf", changeMeta(good, func(m []byte) { native.PutUint64(m[32:], l.root) })},
-		{"no free list kept: another program's way", changeMeta(good, func(m []byte) { native.PutUint64(m[32:], noFreelist) })},
-		{"more pages than bytes", changeMeta(good, func(m []byte) { native.PutUint64(m[40:], 1<<30) })},
-		{"pages beyond counting", changeMeta(good, func(m []byte) { native.PutUint64(m[40:], 1<<62) })},
-		{"no pages", changeMeta(good, func(m []byte) { native.PutUint64(m[40:], 0) })},
-		{"another layout of pages", changeMeta(good, func(m []byte) { native.PutUint32(m[4:], 3) })},
+		{"page size zero", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint32(m[8:], 0) })},
+		{"page size odd", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint32(m[8:], 4095) })},
+		{"page size huge", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint32(m[8:], 1<<31) })},
+		{"page size of another file", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint32(m[8:], uint32(size)*2) })},
+		{"root past the end", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint64(m[16:], l.pageCount) })},
+		{"root a meta page", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint64(m[16:], 1) })},
+		{"free list past the end", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint64(m[32:], l.pageCount+9) })},
+		{"free list a leaf", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint64(m[32:], l.root) })},
+		{"no free list kept: another program's way", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint64(m[32:], noFreelist) })},
+		{"more pages than bytes", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint64(m[40:], 1<<30) })},
+		{"pages beyond counting", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint64(m[40:], 1<<62) })},
+		{"no pages", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint64(m[40:], 0) })},
+		{"another layout of pages", changeMeta(good, func(m []byte) { nativeByteOrder.PutUint32(m[4:], 3) })},
 		{"free list: count too high", change(list+10, 0xfe, 0xff)},
 		{"free list: a count of 2^64-1, all the memory there is", change(list+10, append([]byte{0xff, 0xff, 0, 0, 0, 0}, ff...)...)},
 		{"free list: overflow past the end", change(list+12, ff[:4]...)},
@@ -282,7 +282,7 @@ func TestNotAStore(t *testing.T) {
 		{"root page zero", change(int(int64(l.root)*l.pageSize), make([]byte, size)...)},
 		{"root page all ones", change(int(int64(l.root)*l.pageSize), bytes.Repeat(ff, size/8)...)},
 		{"root page: a key far outside", change(int(int64(l.root)*l.pageSize)+pageHeader+4, ff[:4]...)},
-		{"another program's file", otherFile(t)},
+		{"another program's file", otherBboltFile(t)},
 		{"format does not read", withFormat(t, good, "one")},
 		{"format is missing", withFormat(t, good, "")},
 		{"format is zero", withFormat(t, good, "0")},
@@ -303,7 +303,7 @@ func TestNotAStore(t *testing.T) {
 			if r, err := s.Check(); err != nil || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], "first pages") || r.Facts < 60 {
 				t.Errorf("%v %v", r, err)
 			}
-			if err := errors.Join(appendAll(s, newFactMaker(1).make(1)), appendAll(s, newFactMaker(2).make(1))); err != nil {
+			if err := errors.Join(appendAll(s, newFactGenerator(1).next(1)), appendAll(s, newFactGenerator(2).next(1))); err != nil {
 				t.Error(err)
 			}
 			if r, err := s.Check(); err != nil || len(r.Problems) > 0 {
@@ -325,8 +325,8 @@ func TestNotAStore(t *testing.T) {
 	})
 }
 
-// otherFile returns a bbolt file of another program.
-func otherFile(t *testing.T) []byte {
+// otherBboltFile returns a bbolt file of another program.
+func otherBboltFile(t *testing.T) []byte {
 	path := filepath.Join(t.TempDir(), "x")
 	db, err := bbolt.Open(path, 0o600, nil)
 	if err != nil {

@@ -27,11 +27,11 @@ type syscallLine struct {
 }
 
 var (
-	reLine   = regexp.MustCompile(`^(\d+) +(\w+)\((.*)\) += (-?\d+)`)
-	reOpen   = regexp.MustCompile(`^(\d+) +(\w+\(.*) <unfinished \.\.\.>$`)
-	reClosed = regexp.MustCompile(`^(\d+) +<\.\.\. \w+ resumed>(.*)$`)
-	reFile   = regexp.MustCompile(`^\d+<([^>]*)>`)
-	reText   = regexp.MustCompile(`"([^"]*)"`)
+	syscallLineRegexp    = regexp.MustCompile(`^(\d+) +(\w+)\((.*)\) += (-?\d+)`)
+	unfinishedLineRegexp = regexp.MustCompile(`^(\d+) +(\w+\(.*) <unfinished \.\.\.>$`)
+	resumedLineRegexp    = regexp.MustCompile(`^(\d+) +<\.\.\. \w+ resumed>(.*)$`)
+	fileRegexp           = regexp.MustCompile(`^\d+<([^>]*)>`)
+	quotedTextRegexp     = regexp.MustCompile(`"([^"]*)"`)
 )
 
 // tracedSyscalls are the system calls that can change a disk.
@@ -39,12 +39,12 @@ const tracedSyscalls = "openat,write,pwrite64,ftruncate,fsync,fdatasync,mkdirat,
 
 // traceChild runs a child to its end under strace and returns its system calls
 // with every byte that they wrote. more are further arguments of strace.
-func traceChild(t *testing.T, be, path string, more ...string) []syscallLine {
+func traceChild(t *testing.T, childName, path string, more ...string) []syscallLine {
 	t.Helper()
 	out := filepath.Join(memoryDir(t), "trace")
 	args := append([]string{"-f", "-y", "-xx", "-s", "10000000", "-e", "trace=" + tracedSyscalls, "-o", out}, more...)
 	cmd := exec.Command(need.Program(t, "strace"), append(args, os.Args[0], path)...)
-	cmd.Env = append(os.Environ(), childVar+"="+be)
+	cmd.Env = append(os.Environ(), childVar+"="+childName)
 	cmd.Stderr = os.Stderr
 	if err := cmd.Run(); err != nil {
 		t.Fatalf("strace: %v", err)
@@ -57,14 +57,14 @@ func traceChild(t *testing.T, be, path string, more ...string) []syscallLine {
 	var calls []syscallLine
 	for line := range strings.Lines(string(text)) {
 		line = strings.TrimSuffix(line, "\n")
-		if m := reOpen.FindStringSubmatch(line); m != nil {
+		if m := unfinishedLineRegexp.FindStringSubmatch(line); m != nil {
 			begun[m[1]] = m[2]
 			continue
 		}
-		if m := reClosed.FindStringSubmatch(line); m != nil {
+		if m := resumedLineRegexp.FindStringSubmatch(line); m != nil {
 			line = m[1] + " " + begun[m[1]] + m[2]
 		}
-		if m := reLine.FindStringSubmatch(line); m != nil && !strings.HasPrefix(m[4], "-") {
+		if m := syscallLineRegexp.FindStringSubmatch(line); m != nil && !strings.HasPrefix(m[4], "-") {
 			calls = append(calls, parseCall(t, m[2], m[3], m[4]))
 		}
 	}
@@ -75,10 +75,10 @@ func parseCall(t *testing.T, name, args, result string) syscallLine {
 	t.Helper()
 	c := syscallLine{name: name, isNew: strings.Contains(args, "O_CREAT")}
 	var texts [][]byte
-	for _, m := range reText.FindAllStringSubmatch(args, -1) {
+	for _, m := range quotedTextRegexp.FindAllStringSubmatch(args, -1) {
 		texts = append(texts, unescape(t, m[1]))
 	}
-	if m := reFile.FindStringSubmatch(args); m != nil {
+	if m := fileRegexp.FindStringSubmatch(args); m != nil {
 		c.paths = []string{string(unescape(t, m[1]))}
 		if len(texts) > 0 {
 			c.data = texts[0]
@@ -297,10 +297,10 @@ func (f *lossyFile) afterPowerCut(lose func() bool) []byte {
 	return b
 }
 
-// eachCut calls check for the state of the disk after every call of the child and
+// forEachPowerCut calls check for the state of the disk after every call of the child and
 // a power cut: with nothing lost, with all lost that may be, and n times at random.
 // said is what the child had printed until then.
-func eachCut(t *testing.T, d *lossyDisk, calls []syscallLine, n int, check func(dir, said string) error) (cuts int) {
+func forEachPowerCut(t *testing.T, d *lossyDisk, calls []syscallLine, n int, check func(dir, childOutput string) error) (cuts int) {
 	t.Helper()
 	r := rand.New(rand.NewSource(1))
 	ways := []func() bool{func() bool { return false }, func() bool { return true }}

@@ -87,12 +87,12 @@ func filledFile(t testing.TB, facts []journal.Fact) []byte {
 // One bit of a fact is changed, in its text, its checksum or its key. Check names
 // the fact, all others can be read, and the fact can be appended again.
 func TestFlippedBitInAFact(t *testing.T) {
-	maker := newFactMaker(21)
-	facts := maker.make(150)
+	maker := newFactGenerator(21)
+	facts := maker.next(150)
 	good := filledFile(t, facts)
 	stored := readStored(t, writeTemp(t, good))
 	flips := 200
-	if isLong {
+	if isLongRun {
 		flips = 5000
 	}
 	r := rand.New(rand.NewSource(1))
@@ -200,7 +200,7 @@ func readAllBut(s *Store, facts []journal.Fact, seq int) error {
 // One bit anywhere in the file is changed. A file that Check calls good has lost
 // nothing.
 func TestFlippedBitAnywhere(t *testing.T) {
-	facts := newFactMaker(22).make(150)
+	facts := newFactGenerator(22).next(150)
 	good := filledFile(t, facts)
 	whole := readEverything(t, writeTemp(t, good))
 	l, err := readLayout("", bytes.NewReader(good), int64(len(good)))
@@ -208,7 +208,7 @@ func TestFlippedBitAnywhere(t *testing.T) {
 		t.Fatal(err)
 	}
 	flips := 400
-	if isLong {
+	if isLongRun {
 		flips = 20_000
 	}
 	r := rand.New(rand.NewSource(2))
@@ -229,7 +229,7 @@ func TestFlippedBitAnywhere(t *testing.T) {
 			t.Errorf("byte %d, bit %d: %v", bit/8, bit%8, err)
 		}
 		if s, err := Open(path, Options{}); err == nil {
-			if err := useAll(s); err != nil && !fault.Is(err, fault.Damaged) {
+			if err := readAllFrom(s); err != nil && !fault.Is(err, fault.Damaged) {
 				t.Errorf("byte %d, bit %d: %v", bit/8, bit%8, err)
 			}
 		}

@@ -16,18 +16,18 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// fillUp appends until the disk is full, makes room, appends more and compares. It
+// fillDisk appends until the disk is full, makes room, appends more and compares. It
 // returns what is wrong. backupFits says whether a backup still has room.
-func fillUp(path string, backupFits bool, makeRoom func() error) error {
+func fillDisk(path string, backupFits bool, makeRoom func() error) error {
 	s, err := Open(path, Options{})
 	if err != nil {
 		return err
 	}
 	defer s.Close()
-	maker := newFactMaker(5)
+	maker := newFactGenerator(5)
 	kept := 0
 	for {
-		err = appendAll(s, maker.make(100))
+		err = appendAll(s, maker.next(100))
 		if err != nil {
 			break
 		}
@@ -39,7 +39,7 @@ func fillUp(path string, backupFits bool, makeRoom func() error) error {
 		return fmt.Errorf("full, it says: %w", err)
 	}
 	for range 5 { // a phone tries again and again
-		if err := appendAll(s, maker.make(3000)); !fault.Is(err, fault.Full) {
+		if err := appendAll(s, maker.next(3000)); !fault.Is(err, fault.Full) {
 			return fmt.Errorf("tried again: %v", err)
 		}
 	}
@@ -56,7 +56,7 @@ func fillUp(path string, backupFits bool, makeRoom func() error) error {
 		return err
 	}
 	for range 3 {
-		if err := appendAll(s, maker.make(100)); err != nil {
+		if err := appendAll(s, maker.next(100)); err != nil {
 			return fmt.Errorf("with room again: %w", err)
 		}
 		kept += 100
@@ -100,7 +100,7 @@ func TestFullDisk(t *testing.T) {
 	if err := os.WriteFile(filler, make([]byte, 1<<20), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := fillUp(filepath.Join(dir, "coldbatch.db"), false, func() error { return os.Remove(filler) }); err != nil {
+	if err := fillDisk(filepath.Join(dir, "coldbatch.db"), false, func() error { return os.Remove(filler) }); err != nil {
 		t.Error(err)
 	}
 }
@@ -118,7 +118,7 @@ func TestFileTooLarge(t *testing.T) {
 	}
 }
 
-func init() { children["limit"] = childLimit }
+func init() { childFunctions["limit"] = childLimit }
 
 func childLimit(path string) {
 	var l syscall.Rlimit
@@ -129,7 +129,7 @@ func childLimit(path string) {
 		err = syscall.Setrlimit(syscall.RLIMIT_FSIZE, &small)
 	}
 	if err == nil {
-		err = fillUp(path, true, func() error { return syscall.Setrlimit(syscall.RLIMIT_FSIZE, &l) })
+		err = fillDisk(path, true, func() error { return syscall.Setrlimit(syscall.RLIMIT_FSIZE, &l) })
 	}
 	if err != nil {
 		fmt.Println(err)
@@ -153,7 +153,7 @@ func TestNotPermitted(t *testing.T) {
 	if err := os.WriteFile(secret, sampleFile(t, 30), 0); err != nil {
 		t.Fatal(err)
 	}
-	asSomebody(t, func() {
+	asOtherUser(t, func() {
 		for _, p := range []string{path, secret} {
 			if _, err := Open(p, Options{}); !fault.Is(err, fault.Refused) {
 				t.Errorf("%s: %v", p, err)
@@ -203,14 +203,14 @@ func TestReadOnlyFolder(t *testing.T) {
 		}
 		t.Cleanup(func() { _ = os.Chmod(d, 0o700) })
 	}
-	asSomebody(t, func() {
+	asOtherUser(t, func() {
 		s, err := Open(path, Options{})
 		if err != nil {
 			t.Errorf("the file itself can be written: %v", err)
 			return
 		}
 		defer s.Close()
-		if err := appendAll(s, newFactMaker(1).make(200)); err != nil {
+		if err := appendAll(s, newFactGenerator(1).next(200)); err != nil {
 			t.Errorf("append: %v", err)
 		}
 		other, bytes := fakeJPEG(2, 1000)
@@ -239,8 +239,8 @@ func TestReadOnlyFolder(t *testing.T) {
 	}
 }
 
-// asSomebody calls do in a thread without root's permissions for files.
-func asSomebody(t *testing.T, do func()) {
+// asOtherUser calls do in a thread without root's permissions for files.
+func asOtherUser(t *testing.T, do func()) {
 	if os.Getuid() != 0 {
 		do()
 		return

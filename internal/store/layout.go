@@ -28,11 +28,11 @@ const (
 	maxPage = 16 << 20
 )
 
-// native is the byte order of the file: that of the machine that wrote it.
-var native = binary.NativeEndian
+// nativeByteOrder is the byte order of the file: that of the machine that wrote it.
+var nativeByteOrder = binary.NativeEndian
 
-// layout is the content of the newer good meta page.
-type layout struct {
+// fileLayout is the content of the newer good meta page.
+type fileLayout struct {
 	pageSize     int64
 	root         uint64 // page of the root bucket
 	freeListPage uint64 // page of the list of free pages
@@ -44,7 +44,7 @@ type layout struct {
 
 // readMeta reads the meta page at offset at; ok is false if there is none or its
 // checksum is wrong.
-func readMeta(r io.ReaderAt, at int64) (l layout, ok bool) {
+func readMeta(r io.ReaderAt, at int64) (l fileLayout, ok bool) {
 	b := make([]byte, pageHeader+metaSize)
 	if _, err := r.ReadAt(b, at); err != nil {
 		return l, false
@@ -52,22 +52,22 @@ func readMeta(r io.ReaderAt, at int64) (l layout, ok bool) {
 	m := b[pageHeader:]
 	sum := fnv.New64a()
 	sum.Write(m[:metaSize-8])
-	if native.Uint32(m) != metaMagic || native.Uint32(m[4:]) != metaVersion || native.Uint64(m[56:]) != sum.Sum64() {
+	if nativeByteOrder.Uint32(m) != metaMagic || nativeByteOrder.Uint32(m[4:]) != metaVersion || nativeByteOrder.Uint64(m[56:]) != sum.Sum64() {
 		return l, false
 	}
-	l = layout{
-		pageSize:     int64(native.Uint32(m[8:])),
-		root:         native.Uint64(m[16:]),
-		freeListPage: native.Uint64(m[32:]),
-		pageCount:    native.Uint64(m[40:]),
-		txid:         native.Uint64(m[48:]),
+	l = fileLayout{
+		pageSize:     int64(nativeByteOrder.Uint32(m[8:])),
+		root:         nativeByteOrder.Uint64(m[16:]),
+		freeListPage: nativeByteOrder.Uint64(m[32:]),
+		pageCount:    nativeByteOrder.Uint64(m[40:]),
+		txid:         nativeByteOrder.Uint64(m[48:]),
 	}
 	return l, l.pageSize >= minPage && l.pageSize <= maxPage && l.pageSize&(l.pageSize-1) == 0
 }
 
 // readLayout reads the two meta pages of a file of size bytes and checks that
 // the file is as long as they say.
-func readLayout(path string, r io.ReaderAt, size int64) (layout, error) {
+func readLayout(path string, r io.ReaderAt, size int64) (fileLayout, error) {
 	l, ok := readMeta(r, 0)
 	if ok {
 		m, also := readMeta(r, l.pageSize)
@@ -99,30 +99,30 @@ func readLayout(path string, r io.ReaderAt, size int64) (layout, error) {
 
 // checkFreelist checks the list of free pages, which bbolt reads when it opens a
 // file: with a false count it would ask for any amount of memory.
-func checkFreelist(path string, r io.ReaderAt, l layout) error {
+func checkFreelist(path string, r io.ReaderAt, l fileLayout) error {
 	bad := damagedFault(path, "its list of free pages does not read")
 	head := make([]byte, pageHeader)
 	if _, err := r.ReadAt(head, int64(l.freeListPage)*l.pageSize); err != nil {
 		return bad
 	}
-	pages := uint64(native.Uint32(head[12:])) + 1
-	if native.Uint64(head) != l.freeListPage || native.Uint16(head[8:]) != freelistPage || l.freeListPage+pages > l.pageCount {
+	pages := uint64(nativeByteOrder.Uint32(head[12:])) + 1
+	if nativeByteOrder.Uint64(head) != l.freeListPage || nativeByteOrder.Uint16(head[8:]) != freelistPage || l.freeListPage+pages > l.pageCount {
 		return bad
 	}
 	b := make([]byte, int64(pages)*l.pageSize-pageHeader)
 	if _, err := r.ReadAt(b, int64(l.freeListPage)*l.pageSize+pageHeader); err != nil {
 		return bad
 	}
-	count := uint64(native.Uint16(head[10:]))
+	count := uint64(nativeByteOrder.Uint16(head[10:]))
 	if count == 0xFFFF { // too many for the header: the first entry counts them
-		count, b = native.Uint64(b), b[8:]
+		count, b = nativeByteOrder.Uint64(b), b[8:]
 	}
 	if count > uint64(len(b)/8) {
 		return bad
 	}
 	last := uint64(1)
 	for i := range count {
-		n := native.Uint64(b[8*i:])
+		n := nativeByteOrder.Uint64(b[8*i:])
 		if n <= last || n >= l.pageCount {
 			return bad
 		}

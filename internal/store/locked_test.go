@@ -81,7 +81,7 @@ func TestStartedAtOnce(t *testing.T) {
 // Facts acknowledged before kill -9 are there after it, byte for byte.
 func TestKilledWhileAppending(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "coldbatch.db")
-	r := newFactMaker(7).r
+	r := newFactGenerator(7).r
 	acknowledged := map[journal.ID]string{}
 	for range 6 {
 		c := startChild(t, "append", path)

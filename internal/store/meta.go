@@ -130,8 +130,8 @@ func readFormat(path string, tx *bbolt.Tx) (int, error) {
 	switch {
 	case err != nil || n < 1:
 		return 0, damagedFault(path, "the number of its format does not read")
-	case n > format:
-		return 0, fault.New(fault.Newer, "the file %s was written by a newer coldbatch: its format is %d, this program knows up to %d", path, n, format).
+	case n > formatVersion:
+		return 0, fault.New(fault.Newer, "the file %s was written by a newer coldbatch: its format is %d, this program knows up to %d", path, n, formatVersion).
 			WithHint("use the newer coldbatch; nothing was changed")
 	}
 	return n, nil

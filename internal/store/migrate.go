@@ -9,9 +9,9 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// format is the version of the file's layout that this program writes. A program
+// formatVersion is the version of the file's layout that this program writes. A program
 // refuses a file with a higher one. Format 1 had no checksums.
-const format = 2
+const formatVersion = 2
 
 // migrate brings a file of format 1 to format 2 in one transaction: a program that
 // is killed meanwhile leaves the old file. A fact that does not read gets a wrong
@@ -28,11 +28,11 @@ func (s *Store) migrate() error {
 			if err := putMetaSum(meta, sumOfMeta(meta)); err != nil {
 				return err
 			}
-			return meta.Put([]byte(formatKey), []byte(strconv.Itoa(format)))
+			return meta.Put([]byte(formatKey), []byte(strconv.Itoa(formatVersion)))
 		})
 	})
 	if err == nil {
-		s.format = format
+		s.format = formatVersion
 	}
 	return asFault(s.path, err)
 }

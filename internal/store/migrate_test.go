@@ -15,7 +15,7 @@ import (
 // testdata/format1.db.gz was written by the last program with format 1: 24 facts
 // in three calls, two entries of meta and one of the cache. testdata/format1.jsonl
 // has its facts.
-func format1(t testing.TB) (file []byte, facts map[uint64]journal.Fact) {
+func newFormat1File(t testing.TB) (file []byte, facts map[uint64]journal.Fact) {
 	t.Helper()
 	packed, err := os.Open(filepath.Join("testdata", "format1.db.gz"))
 	if err != nil {
@@ -48,8 +48,8 @@ func format1(t testing.TB) (file []byte, facts map[uint64]journal.Fact) {
 	return file, facts
 }
 
-// isFormat1 compares everything in a store with the file of format 1.
-func isFormat1(t *testing.T, s *Store, facts map[uint64]journal.Fact) {
+// requireFormat1 compares everything in a store with the file of format 1.
+func requireFormat1(t *testing.T, s *Store, facts map[uint64]journal.Fact) {
 	t.Helper()
 	checkSame(t, s, facts)
 	err := s.View(func(tx *Tx) error {
@@ -73,7 +73,7 @@ func isFormat1(t *testing.T, s *Store, facts map[uint64]journal.Fact) {
 }
 
 func TestMigrate(t *testing.T) {
-	old, facts := format1(t)
+	old, facts := newFormat1File(t)
 	path := writeTemp(t, old)
 
 	// Opened for reading, and by check, the file stays as it is.
@@ -81,7 +81,7 @@ func TestMigrate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	isFormat1(t, s, facts)
+	requireFormat1(t, s, facts)
 	copied := filepath.Join(t.TempDir(), "copy.db")
 	if err := s.BackupFile(copied); err != nil {
 		t.Fatal(err)
@@ -100,17 +100,17 @@ func TestMigrate(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			isFormat1(t, s, facts)
+			requireFormat1(t, s, facts)
 			s.Close()
 		}
-		if bad := flipsThatPass(t, path); bad > 0 {
+		if bad := countUndetectedFlips(t, path); bad > 0 {
 			t.Errorf("after the migration %d changed facts pass for good", bad)
 		}
 		s, err := Open(path, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := appendAll(s, newFactMaker(8).make(10)); err != nil {
+		if err := appendAll(s, newFactGenerator(8).next(10)); err != nil {
 			t.Error(err)
 		}
 		if r, err := s.Check(); err != nil || r.Facts != 34 || len(r.Problems) > 0 {
@@ -120,9 +120,9 @@ func TestMigrate(t *testing.T) {
 	}
 }
 
-// flipsThatPass changes one bit of each fact in a copy of the file at path, and
+// countUndetectedFlips changes one bit of each fact in a copy of the file at path, and
 // counts the copies that Check calls good.
-func flipsThatPass(t *testing.T, path string) (n int) {
+func countUndetectedFlips(t *testing.T, path string) (n int) {
 	t.Helper()
 	for _, f := range readStored(t, path) {
 		b, err := os.ReadFile(path)
@@ -139,7 +139,7 @@ func flipsThatPass(t *testing.T, path string) (n int) {
 
 // A damaged fact is not made good by the migration.
 func TestMigrateKeepsDamage(t *testing.T) {
-	old, facts := format1(t)
+	old, facts := newFormat1File(t)
 	text := facts[7].Text()
 	for at := bytes.Index(old, text); at >= 0; at = bytes.Index(old, text) {
 		old[at] = 'x' // no JSON object any more

@@ -17,7 +17,7 @@ import (
 // holds the acknowledged facts and nothing else.
 func TestAnyOrder(t *testing.T) {
 	dir := memoryDir(t)
-	pool := newFactMaker(11).make(120)
+	pool := newFactGenerator(11).next(120)
 	no := fault.New(fault.Refused, "no")
 	n := 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -119,7 +119,7 @@ func hasFact(s *Store, id journal.ID) (has bool) {
 // A transaction that began before a fact was written does not see it afterwards.
 func TestReaderSeesItsOwnTime(t *testing.T) {
 	s := MustOpenStore(t)
-	facts := newFactMaker(1).make(301)
+	facts := newFactGenerator(1).next(301)
 	s.mustAdd(facts[:300]...)
 	later := facts[300]
 	begun, written := make(chan bool), make(chan bool)

@@ -148,15 +148,15 @@ func checkSame(t testing.TB, s *Store, want map[uint64]journal.Fact) {
 	}
 }
 
-// A factMaker makes facts as a phone does; the same seed makes the same facts.
-type factMaker struct {
+// A factGenerator makes facts as a phone does; the same seed makes the same facts.
+type factGenerator struct {
 	r       *rand.Rand
 	a       journal.Author
 	batches []journal.ID
 }
 
-func newFactMaker(seed int64) *factMaker {
-	maker := &factMaker{r: rand.New(rand.NewSource(seed))}
+func newFactGenerator(seed int64) *factGenerator {
+	maker := &factGenerator{r: rand.New(rand.NewSource(seed))}
 	maker.a = journal.Author{Now: 1_750_000_000_000, TZ: "Europe/Lisbon", Random: func(b []byte) { maker.r.Read(b) }}
 	maker.a.Device = maker.a.NewID()
 	for range 5 {
@@ -165,8 +165,8 @@ func newFactMaker(seed int64) *factMaker {
 	return maker
 }
 
-// make makes n facts of about the size of a batch's facts.
-func (maker *factMaker) make(n int) []journal.Fact {
+// next makes n facts of about the size of a batch's facts.
+func (maker *factGenerator) next(n int) []journal.Fact {
 	var drafts []journal.Draft
 	for i := range n {
 		maker.a.Now = maker.a.Now.Add(zone.Span(maker.r.Intn(1000)))

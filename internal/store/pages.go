@@ -6,10 +6,10 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// pageWalk visits every page that can be reached from the root bucket.
-type pageWalk struct {
+// pageWalker visits every page that can be reached from the root bucket.
+type pageWalker struct {
 	s             *Store
-	l             layout
+	l             fileLayout
 	seenPages     []bool // by page
 	skippedBucket string // name of a bucket that is left out
 	reportProblem func(string, ...any)
@@ -48,7 +48,7 @@ func walkPages(s *Store, skip string, problem func(string, ...any)) (ok bool) {
 		problem("one of its two first pages does not read: what was written last may be missing")
 	}
 	ok = true
-	w := &pageWalk{s: s, l: l, seenPages: make([]bool, l.pageCount), skippedBucket: skip, reportProblem: func(format string, args ...any) {
+	w := &pageWalker{s: s, l: l, seenPages: make([]bool, l.pageCount), skippedBucket: skip, reportProblem: func(format string, args ...any) {
 		ok = false
 		problem(format, args...)
 	}}
@@ -57,7 +57,7 @@ func walkPages(s *Store, skip string, problem func(string, ...any)) (ok bool) {
 }
 
 // checkPage reads one page and those below it.
-func (w *pageWalk) checkPage(n uint64) {
+func (w *pageWalker) checkPage(n uint64) {
 	if n < 2 || n >= w.l.pageCount {
 		w.reportProblem("page %d is named, but there are only %d", n, w.l.pageCount)
 		return
@@ -73,8 +73,8 @@ func (w *pageWalk) checkPage(n uint64) {
 		w.reportProblem("page %d does not read: %v", n, err)
 		return
 	}
-	over := uint64(native.Uint32(b[12:]))
-	if native.Uint64(b) != n || n+over >= w.l.pageCount {
+	over := uint64(nativeByteOrder.Uint32(b[12:]))
+	if nativeByteOrder.Uint64(b) != n || n+over >= w.l.pageCount {
 		w.reportProblem("page %d does not say that it is page %d", n, n)
 		return
 	}
@@ -90,29 +90,29 @@ func (w *pageWalk) checkPage(n uint64) {
 
 // checkElements checks the entries of a page: b is the page, or a small bucket that
 // lies inside another's page.
-func (w *pageWalk) checkElements(b []byte, where string) {
+func (w *pageWalker) checkElements(b []byte, where string) {
 	const element = 16 // of a branch and of a leaf alike
-	count := int(native.Uint16(b[10:]))
+	count := int(nativeByteOrder.Uint16(b[10:]))
 	if pageHeader+count*element > len(b) {
 		w.reportProblem("%s has no room for its %d entries", where, count)
 		return
 	}
 	for i := range count {
 		e := pageHeader + i*element
-		switch native.Uint16(b[8:]) {
+		switch nativeByteOrder.Uint16(b[8:]) {
 		case branchPage: // pos 4, key size 4, page 8
-			if !entryLiesIn(b, e, native.Uint32(b[e:]), native.Uint32(b[e+4:]), 0) {
+			if !entryLiesIn(b, e, nativeByteOrder.Uint32(b[e:]), nativeByteOrder.Uint32(b[e+4:]), 0) {
 				w.reportProblem("entry %d of %s runs over its end", i, where)
 				continue
 			}
-			w.checkPage(native.Uint64(b[e+8:]))
+			w.checkPage(nativeByteOrder.Uint64(b[e+8:]))
 		case leafPage: // flags 4, pos 4, key size 4, value size 4
-			pos, key, value := native.Uint32(b[e+4:]), native.Uint32(b[e+8:]), native.Uint32(b[e+12:])
+			pos, key, value := nativeByteOrder.Uint32(b[e+4:]), nativeByteOrder.Uint32(b[e+8:]), nativeByteOrder.Uint32(b[e+12:])
 			if !entryLiesIn(b, e, pos, key, value) {
 				w.reportProblem("entry %d of %s runs over its end", i, where)
 				continue
 			}
-			if native.Uint32(b[e:])&bucketEntry != 0 {
+			if nativeByteOrder.Uint32(b[e:])&bucketEntry != 0 {
 				start := e + int(pos) + int(key)
 				if w.skippedBucket != "" && string(b[start-int(key):start]) == w.skippedBucket {
 					continue
@@ -133,12 +133,12 @@ const (
 
 // checkBucket follows the value v of a bucket to its root page, or reads the page
 // inside v if the bucket is small.
-func (w *pageWalk) checkBucket(v []byte, where string) {
+func (w *pageWalker) checkBucket(v []byte, where string) {
 	switch {
 	case len(v) < bucketHeader:
 		w.reportProblem("%s is too short for a bucket", where)
-	case native.Uint64(v) != 0:
-		w.checkPage(native.Uint64(v))
+	case nativeByteOrder.Uint64(v) != 0:
+		w.checkPage(nativeByteOrder.Uint64(v))
 	case len(v) < bucketHeader+pageHeader:
 		w.reportProblem("%s is too short for a bucket", where)
 	default:

@@ -17,7 +17,7 @@ func TestBadPages(t *testing.T) {
 	before := sampleFiles(t, 200, 400, 570, 600)
 	good := before[3]
 	runs := int64(100)
-	if isLong {
+	if isLongRun {
 		runs = 3000
 	}
 	found := int64(0)
@@ -31,7 +31,7 @@ func TestBadPages(t *testing.T) {
 			}
 			s, err := Open(path, Options{})
 			if err == nil {
-				err = useAll(s)
+				err = readAllFrom(s)
 			}
 			switch {
 			case err != nil && !fault.Is(err, fault.Damaged):
@@ -87,8 +87,8 @@ func TestPageUsedTwice(t *testing.T) {
 	loops := 0
 	for n := int64(2); n < int64(l.pageCount); n++ {
 		p := b[n*l.pageSize:]
-		if native.Uint16(p[8:]) == branchPage && native.Uint64(p) == uint64(n) {
-			native.PutUint64(p[pageHeader+8:], uint64(n))
+		if nativeByteOrder.Uint16(p[8:]) == branchPage && nativeByteOrder.Uint64(p) == uint64(n) {
+			nativeByteOrder.PutUint64(p[pageHeader+8:], uint64(n))
 			loops++
 		}
 	}
@@ -119,7 +119,7 @@ func TestCutWhileOpen(t *testing.T) {
 		if !fault.Is(err, fault.Damaged) {
 			t.Errorf("view: %v", err)
 		}
-		err = s.Update(func(tx *Tx) error { _, err := tx.Append(newFactMaker(1).make(1)[0]); return err })
+		err = s.Update(func(tx *Tx) error { _, err := tx.Append(newFactGenerator(1).next(1)[0]); return err })
 		if !fault.Is(err, fault.Damaged) {
 			t.Errorf("update: %v", err)
 		}
@@ -132,9 +132,9 @@ func TestCutWhileOpen(t *testing.T) {
 	}
 }
 
-// useAll reads and writes everything, closes the file and returns the first error.
+// readAllFrom reads and writes everything, closes the file and returns the first error.
 // Which call fails depends on the damaged page.
-func useAll(s *Store) error {
+func readAllFrom(s *Store) error {
 	defer s.Close()
 	everything := func(uint64, journal.Fact) bool { return true }
 	errs := []error{
@@ -150,7 +150,7 @@ func useAll(s *Store) error {
 			tx.IDAt(tx.Last())
 			return nil
 		}),
-		appendAll(s, newFactMaker(9).make(100)),
+		appendAll(s, newFactGenerator(9).next(100)),
 		s.Update(func(tx *Tx) error { return tx.DropCaches() }),
 		s.View(func(tx *Tx) error { return nil }),
 		s.Update(func(tx *Tx) error { return nil }),

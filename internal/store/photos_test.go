@@ -163,7 +163,7 @@ func TestPhotosAreCopied(t *testing.T) {
 }
 
 func init() {
-	children["photos"] = func(dir string) {
+	childFunctions["photos"] = func(dir string) {
 		for i := int64(0); ; i++ {
 			hash, b := fakeJPEG(int64(os.Getpid())<<20+i, 300_000)
 			if err := NewPhotos(dir).Put(hash, b); err != nil {

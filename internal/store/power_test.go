@@ -19,8 +19,8 @@ import (
 // These tests record every system call of a child and replay them on a disk that
 // loses what was not synced. What the child had acknowledged must be there.
 
-func powerWays() int {
-	if isLong {
+func powerCutVariants() int {
+	if isLongRun {
 		return 60
 	}
 	return 2
@@ -29,16 +29,16 @@ func powerWays() int {
 const powerCalls, powerFacts = 7, 13
 
 func powerFactsOf(calls int) []journal.Fact {
-	maker := newFactMaker(31)
+	maker := newFactGenerator(31)
 	var facts []journal.Fact
 	for range calls {
-		facts = append(facts, maker.make(powerFacts)...)
+		facts = append(facts, maker.next(powerFacts)...)
 	}
 	return facts
 }
 
 func init() {
-	children["power"] = func(path string) {
+	childFunctions["power"] = func(path string) {
 		runtime.LockOSThread() // the calls of one thread are in order
 		s, err := Open(path, Options{})
 		if err != nil {
@@ -60,7 +60,7 @@ func init() {
 		}
 		fmt.Println("backup")
 	}
-	children["power photos"] = func(dir string) {
+	childFunctions["power photos"] = func(dir string) {
 		runtime.LockOSThread()
 		for i := range int64(3) {
 			hash, b := fakeJPEG(i, 3000)
@@ -84,7 +84,7 @@ func TestPowerCut(t *testing.T) {
 	calls := traceChild(t, "power", filepath.Join(root, inside))
 	d := newLossyDisk(root, nil)
 	all := powerFactsOf(powerCalls)
-	n := eachCut(t, d, calls, powerWays(), func(dir, said string) error {
+	n := forEachPowerCut(t, d, calls, powerCutVariants(), func(dir, said string) error {
 		path := filepath.Join(dir, inside)
 		if err := checkAfterCut(path, strings.Contains(said, "opened"), strings.Count(said, "call")*powerFacts, powerFacts, all); err != nil {
 			return err
@@ -124,7 +124,7 @@ func checkAfterCut(path string, mustExist bool, acknowledged, inProgress int, al
 
 // A power cut while a file of format 1 is migrated leaves it in format 1 or 2.
 func TestPowerCutWhileMigrating(t *testing.T) {
-	old, byNumber := format1(t)
+	old, byNumber := newFormat1File(t)
 	root := memoryDir(t)
 	path := filepath.Join(root, "coldbatch.db")
 	if err := os.WriteFile(path, old, 0o600); err != nil {
@@ -138,7 +138,7 @@ func TestPowerCutWhileMigrating(t *testing.T) {
 	}
 	all = append(all, powerFactsOf(powerCalls)...)
 	formats := map[int]int{}
-	n := eachCut(t, d, calls, powerWays(), func(dir, said string) error {
+	n := forEachPowerCut(t, d, calls, powerCutVariants(), func(dir, said string) error {
 		path := filepath.Join(dir, "coldbatch.db")
 		s, err := Open(path, Options{ReadOnly: true})
 		if err != nil {
@@ -177,7 +177,7 @@ func TestPowerCutBetweenPhotos(t *testing.T) {
 		dir := filepath.Join("data", "photos")
 		calls := traceChild(t, "power photos", filepath.Join(root, dir), c.strace...)
 		d := newLossyDisk(root, nil)
-		n := eachCut(t, d, calls, powerWays(), func(base, said string) error {
+		n := forEachPowerCut(t, d, calls, powerCutVariants(), func(base, said string) error {
 			p := NewPhotos(filepath.Join(base, dir))
 			for line := range strings.Lines(said) {
 				hash := strings.TrimSuffix(line, "\n")

@@ -13,11 +13,11 @@ import (
 // checksumSize is the number of bytes of a record's checksum.
 const checksumSize = 4
 
-var castagnoli = crc32.MakeTable(crc32.Castagnoli)
+var castagnoliTable = crc32.MakeTable(crc32.Castagnoli)
 
 // checksum returns the CRC-32C (RFC 9260, appendix A) of key and value.
 func checksum(key, value []byte) uint32 {
-	return crc32.Update(crc32.Checksum(key, castagnoli), castagnoli, value)
+	return crc32.Update(crc32.Checksum(key, castagnoliTable), castagnoliTable, value)
 }
 
 // sealRecord returns the record to store under key: value and its checksum.

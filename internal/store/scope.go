@@ -62,7 +62,7 @@ func (t *Tx) listedFacts(s journal.Scope) (facts []journal.Fact, ok bool) {
 			last = seq
 			f, ok := t.readFact(seqs[:8], t.findRecord(seq))
 			if !ok {
-				t.reportGap(seq, seq+1, t.store.report)
+				t.reportGap(seq, seq+1, t.store.reportDamage)
 				continue
 			}
 			facts = append(facts, f)

@@ -68,7 +68,7 @@ func Open(path string, o Options) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err = s.loadFormat(); err == nil && s.format < format && !o.ReadOnly {
+	if err = s.loadFormat(); err == nil && s.format < formatVersion && !o.ReadOnly {
 		err = s.migrate()
 	}
 	if err == nil {

@@ -17,10 +17,10 @@ import (
 
 func TestAppendAndRead(t *testing.T) {
 	s := MustOpenStore(t)
-	maker := newFactMaker(1)
-	s.mustAdd(maker.make(200)...)
+	maker := newFactGenerator(1)
+	s.mustAdd(maker.next(200)...)
 	s.reopen()
-	s.mustAdd(maker.make(300)...)
+	s.mustAdd(maker.next(300)...)
 	if got := s.facts[500].Text(); len(got) == 0 {
 		t.Error("sequence 500 is not the last of 500 facts")
 	}
@@ -30,7 +30,7 @@ func TestAppendAndRead(t *testing.T) {
 func TestUnknownFieldsStay(t *testing.T) {
 	s := MustOpenStore(t)
 	var f journal.Fact
-	text := bytes.Replace(newFactMaker(1).make(1)[0].Text(), []byte(`"body":{`), []byte(`"later":[1,2.50,"<&>"],"body":{"x":1e2,`), 1)
+	text := bytes.Replace(newFactGenerator(1).next(1)[0].Text(), []byte(`"body":{`), []byte(`"later":[1,2.50,"<&>"],"body":{"x":1e2,`), 1)
 	if err := json.Unmarshal(text, &f); err != nil {
 		t.Fatal(err)
 	}
@@ -47,9 +47,9 @@ func TestUnknownFieldsStay(t *testing.T) {
 
 func TestKnownIDIsNotReplaced(t *testing.T) {
 	s := MustOpenStore(t)
-	facts := newFactMaker(1).make(3)
+	facts := newFactGenerator(1).next(3)
 	s.mustAdd(facts...)
-	other := newFactMaker(2).make(1)[0]
+	other := newFactGenerator(2).next(1)[0]
 	other.ID = facts[1].ID
 	err := s.Update(func(tx *Tx) error {
 		seq, err := tx.Append(other)
@@ -66,11 +66,11 @@ func TestKnownIDIsNotReplaced(t *testing.T) {
 
 func TestNothingOfAFailedUpdateIsKept(t *testing.T) {
 	s := MustOpenStore(t)
-	maker := newFactMaker(1)
-	s.mustAdd(maker.make(2)...)
+	maker := newFactGenerator(1)
+	s.mustAdd(maker.next(2)...)
 	no := fault.New(fault.Refused, "no")
 	err := s.Update(func(tx *Tx) error {
-		if _, err := tx.Append(maker.make(1)[0]); err != nil {
+		if _, err := tx.Append(maker.next(1)[0]); err != nil {
 			t.Fatal(err)
 		}
 		if err := tx.SetMeta("a", []byte("b")); err != nil {
@@ -87,7 +87,7 @@ func TestNothingOfAFailedUpdateIsKept(t *testing.T) {
 		}
 		return nil
 	})
-	lost := maker.make(1)[0]
+	lost := maker.next(1)[0]
 	func() { // nor of one that panics; the mistake is not called damage
 		defer func() {
 			if p := recover(); p == nil {
@@ -100,7 +100,7 @@ func TestNothingOfAFailedUpdateIsKept(t *testing.T) {
 			return fmt.Errorf("%d", none[tx.Last()])
 		})
 	}()
-	s.mustAdd(maker.make(1)...) // another takes its sequence
+	s.mustAdd(maker.next(1)...) // another takes its sequence
 	if hasFact(s.Store, lost.ID) {
 		t.Error("a fact that was not kept passes for known")
 	}
@@ -112,7 +112,7 @@ func TestNothingOfAFailedUpdateIsKept(t *testing.T) {
 
 func TestBadFactsAreRefused(t *testing.T) {
 	s := MustOpenStore(t)
-	good := newFactMaker(1).make(1)[0]
+	good := newFactGenerator(1).next(1)[0]
 	for name, f := range map[string]journal.Fact{
 		"nothing at all": {},
 		"an id too short": func() journal.Fact {
@@ -134,7 +134,7 @@ func TestBadFactsAreRefused(t *testing.T) {
 
 func TestSince(t *testing.T) {
 	s := MustOpenStore(t)
-	s.mustAdd(newFactMaker(1).make(10)...)
+	s.mustAdd(newFactGenerator(1).next(10)...)
 	for _, c := range []struct {
 		since uint64
 		want  int
@@ -162,11 +162,11 @@ func TestSince(t *testing.T) {
 
 func TestScopes(t *testing.T) {
 	s := MustOpenStore(t)
-	maker := newFactMaker(1)
+	maker := newFactGenerator(1)
 	var facts []journal.Fact
 	var want []journal.Scope
 	for range 300 { // enough for several pages
-		f := maker.make(1)[0]
+		f := maker.next(1)[0]
 		f.Scope = journal.BatchScope(maker.a.NewID())
 		text, _ := json.Marshal(map[string]any{"id": f.ID, "stamp": f.Stamp, "device": f.Device, "scope": f.Scope,
 			"subject": f.Subject, "kind": f.Kind, "v": 1, "need": 1, "at": f.At, "tz": f.TZ, "body": f.Body})
@@ -227,7 +227,7 @@ func TestMetaAndCache(t *testing.T) {
 // A reader sees one state while others write and make backups.
 func TestReadersAndWritersTogether(t *testing.T) {
 	s := MustOpenStore(t)
-	maker := newFactMaker(1)
+	maker := newFactGenerator(1)
 	done := make(chan struct{})
 	var wg sync.WaitGroup
 	for range 3 {
@@ -263,7 +263,7 @@ func TestReadersAndWritersTogether(t *testing.T) {
 		}
 	})
 	for start := time.Now(); time.Since(start) < 300*time.Millisecond; {
-		s.mustAdd(maker.make(7)...)
+		s.mustAdd(maker.next(7)...)
 	}
 	close(done)
 	wg.Wait()
@@ -271,7 +271,7 @@ func TestReadersAndWritersTogether(t *testing.T) {
 
 func TestClosedAndReadOnly(t *testing.T) {
 	s := MustOpenStore(t)
-	s.mustAdd(newFactMaker(1).make(5)...)
+	s.mustAdd(newFactGenerator(1).next(5)...)
 	if err := s.Close(); err != nil {
 		t.Fatal(err)
 	}

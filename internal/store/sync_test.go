@@ -102,7 +102,7 @@ func TestFullAtEveryWrite(t *testing.T) {
 	t.Logf("%d of %d calls without room were refused: %v", refused, runs, count)
 }
 
-func init() { children["sync"] = childSync }
+func init() { childFunctions["sync"] = childSync }
 
 // childSync opens a store and appends ten facts three times. It tries each append until it
 // succeeds: up to six times while the store is not broken, and up to three once it is. It
@@ -121,9 +121,9 @@ func childSync(path string) {
 		return
 	}
 	fmt.Print("0 ok, ")
-	maker := newFactMaker(1)
+	maker := newFactGenerator(1)
 	for call := range 3 {
-		facts := maker.make(10)
+		facts := maker.next(10)
 		for tries := 0; tries < 6 && (tries < 3 || s.brokenFault.Load() == nil); tries++ {
 			err := appendAll(s, facts)
 			if err == nil {

@@ -133,13 +133,13 @@ func (t *Tx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error
 		n, isKey := sequenceOf(k)
 		switch {
 		case ok && n >= next:
-			t.reportGap(next, n, t.store.report)
+			t.reportGap(next, n, t.store.reportDamage)
 			next = n + 1
 			if !each(n, f) {
 				return nil
 			}
 		case !ok && isKey && n == next:
-			t.reportGap(next, next+1, t.store.report)
+			t.reportGap(next, next+1, t.store.reportDamage)
 			next++
 		}
 	}

@@ -1,5 +1,5 @@
 // Package twohosts connects two hosts by a wire, for tests of network behaviour: two
-// Linux network namespaces, connected by a pair of virtual interfaces. Call Join, then
+// Linux network namespaces, connected by a pair of virtual interfaces. Call NewHosts, then
 // give the hosts addresses with IP and run programs on them with Command. The package
 // is for tests only.
 package twohosts
@@ -15,10 +15,10 @@ import (
 // Host is one end of the wire. Its network interface is eth0.
 type Host struct{ namespace string }
 
-// Join returns two hosts on one wire. They have only the IPv6 addresses that each link
+// NewHosts returns two hosts on one wire. They have only the IPv6 addresses that each link
 // gives itself, and are removed when the test ends. Where the machine cannot make
-// network namespaces, Join skips the test and says why.
-func Join(t testing.TB) (a, b Host) {
+// network namespaces, NewHosts skips the test and says why.
+func NewHosts(t testing.TB) (a, b Host) {
 	t.Helper()
 	if runtime.GOOS != "linux" {
 		t.Skip("only Linux has network namespaces")

@@ -13,29 +13,29 @@ func ConvertTo(k Kind, v float64, to string) (float64, error) {
 	one, wrong := parseNumber(k, "1", to)
 	none, _ := parseNumber(k, "0", to) // 0 °F is not 0 in the base unit
 	if wrong != nil || one == none || !isShowable(v) {
-		f := fault.New(fault.Input, "%q is not a unit of %s", shortenTyped(to), kinds[k].words)
-		return 0, f.WithHint("such as %s", kinds[k].base)
+		f := fault.New(fault.Input, "%q is not a unit of %s", shortenTyped(to), kindInfos[k].words)
+		return 0, f.WithHint("such as %s", kindInfos[k].base)
 	}
 	return (v - none) / (one - none), nil
 }
 
 // parseNumber parses number followed by the unit to. The unit may hold a number only after
 // "per" or "/".
-func parseNumber(k Kind, number, to string) (float64, *problem) {
+func parseNumber(k Kind, number, to string) (float64, *parseProblem) {
 	if len(to) > maxLength {
-		return 0, &problem{reason: "it is too long"}
+		return 0, &parseProblem{reason: "it is too long"}
 	}
-	tokens, wrong := scan(normalize(to))
+	tokens, wrong := tokenize(normalize(to))
 	for _, t := range tokens {
 		if t.number {
-			return 0, &problem{reason: "a unit has no number", position: t.at}
+			return 0, &parseProblem{reason: "a unit has no number", position: t.at}
 		}
 		if t.text == "/" || strings.EqualFold(t.text, "per") {
 			break
 		}
 	}
 	if wrong != nil || len(tokens) == 0 {
-		return 0, &problem{reason: "there is no unit in it"}
+		return 0, &parseProblem{reason: "there is no unit in it"}
 	}
 	return parse(k, number+" "+to)
 }

@@ -47,14 +47,14 @@ func TestIn(t *testing.T) {
 // What is converted reads as what it was.
 func TestInReadsBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		m := rapid.SampledFrom(measures).Draw(t, "unit")
-		v := someValue(t, m.kind)
+		m := rapid.SampledFrom(namedUnits).Draw(t, "unit")
+		v := drawValue(t, m.kind)
 		if m.kind == KindCount {
 			return
 		}
 		to, _, _ := strings.Cut(m.names, ",")
 		x, err := ConvertTo(m.kind, v, to)
-		if len(ambiguous[to]) > 0 {
+		if len(ambiguousSpellings[to]) > 0 {
 			return
 		}
 		if err != nil {
@@ -63,7 +63,7 @@ func TestInReadsBack(t *testing.T) {
 		one, _ := parseNumber(m.kind, "1", to)
 		none, _ := parseNumber(m.kind, "0", to)
 		if back := none + x*(one-none); math.Abs(back-v) > 1e-9*math.Max(1, math.Abs(v)) {
-			t.Fatalf("%g %s is %g %s is %g", v, Unit(m.kind), x, to, back)
+			t.Fatalf("%g %s is %g %s is %g", v, BaseUnit(m.kind), x, to, back)
 		}
 	})
 }

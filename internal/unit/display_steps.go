@@ -23,7 +23,7 @@ var wholeHours = newStep(48*3600, "h", 3600, 1)
 // The steps are what kitchen and pocket scales, syringes and jugs, kitchen
 // thermometers and pH meters show: common practice, no source. None needs three
 // digits after the decimal sign, which Parse would refuse after a comma.
-var metric = map[Kind][]displayStep{
+var metricSteps = map[Kind][]displayStep{
 	KindMass: {
 		newStep(0, "g", 1, 0.01), newStep(10, "g", 1, 0.1), newStep(100, "g", 1, 1),
 		newStep(1000, "kg", 1000, 0.01), newStep(1e4, "kg", 1000, 0.1), newStep(1e5, "kg", 1000, 1),
@@ -32,9 +32,9 @@ var metric = map[Kind][]displayStep{
 		newStep(0, "mL", 1, 0.01), newStep(1, "mL", 1, 0.1), newStep(10, "mL", 1, 1),
 		newStep(1000, "L", 1000, 0.01), newStep(1e4, "L", 1000, 0.1), newStep(1e5, "L", 1000, 1),
 	},
-	KindTemperature:   {newStep(0, "°C", 1, 0.1)},
-	KindDifference:    {newStep(0, "°C", 1, 0.1)},
-	KindConcentration: {newStep(0, "mg/L", 0.001, 1), newStep(0.1, "g/L", 1, 0.01), newStep(10, "g/L", 1, 0.1), newStep(100, "g/L", 1, 1)},
+	KindTemperature:           {newStep(0, "°C", 1, 0.1)},
+	KindTemperatureDifference: {newStep(0, "°C", 1, 0.1)},
+	KindConcentration:         {newStep(0, "mg/L", 0.001, 1), newStep(0.1, "g/L", 1, 0.01), newStep(10, "g/L", 1, 0.1), newStep(100, "g/L", 1, 1)},
 	KindDuration: {
 		newStep(0, "s", 1, 1), newStep(120, "min", 60, 1),
 		{smallest: 3600, unit: "h", size: 3600, step: 1. / 60, minorUnit: "min", per: 60}, wholeHours,
@@ -56,7 +56,7 @@ const perCup = 1000 / cup
 
 // In US units what is lighter than an ounce or less than a teaspoon stays in
 // grams and millilitres: no scale or spoon shows it.
-var us = map[Kind][]displayStep{
+var usSteps = map[Kind][]displayStep{
 	KindMass: {
 		newStep(0, "g", 1, 0.01), newStep(10, "g", 1, 0.1), newStep(ounce, "oz", ounce, 0.1),
 		{smallest: pound, unit: "lb", size: pound, step: 0.1 / 16, minorUnit: "oz", per: 16},
@@ -68,34 +68,34 @@ var us = map[Kind][]displayStep{
 		{smallest: gallon, unit: "gal", size: gallon, step: 0.25 / 4, minorUnit: "qt", per: 4},
 		newStep(10*gallon, "gal", gallon, 0.1), newStep(100*gallon, "gal", gallon, 1),
 	},
-	KindTemperature: {newStep(0, "°F", 5./9, 1)},
-	KindDifference:  {newStep(0, "°F", 5./9, 0.1)},
+	KindTemperature:           {newStep(0, "°F", 5./9, 1)},
+	KindTemperatureDifference: {newStep(0, "°F", 5./9, 0.1)},
 	KindConcentration: {
 		newStep(0, "g per 8 fl oz", perCup, 0.01), newStep(perCup, "g per 8 fl oz", perCup, 0.1), newStep(100*perCup, "g per 8 fl oz", perCup, 1),
 	},
 	KindArea:        {newStep(0, "sq in", squareInch, 1), newStep(squareFoot, "sq ft", squareFoot, 0.1), newStep(100*squareFoot, "sq ft", squareFoot, 1)},
 	KindAreaDensity: {newStep(0, "oz/yd²", ounce/squareYard, 0.1)},
-	KindHardness:    {newStep(0, "gpg", gpg, 0.1)},
+	KindHardness:    {newStep(0, "gpg", grainPerGallon, 0.1)},
 	KindFlow:        {newStep(0, "gal/min", gallon/1000, 0.1)},
 }
 
 // displaySteps returns the steps for kind k in system s, or the metric ones if s has none.
 func displaySteps(k Kind, s System) []displayStep {
-	if s == US && us[k] != nil {
-		return us[k]
+	if s == US && usSteps[k] != nil {
+		return usSteps[k]
 	}
-	return metric[k]
+	return metricSteps[k]
 }
 
-// tie is the relative distance within which a value counts as a tie and is rounded away
+// tieTolerance is the relative distance within which a value counts as a tie and is rounded away
 // from zero. Builds for different machines differ in the last bits and must print
 // alike, and 2.025 must print as 2.03.
-const tie = 1e-12
+const tieTolerance = 1e-12
 
 // steps returns v as a whole number of steps of r.
 func (r displayStep) steps(v float64) float64 {
 	n := v / (r.size * r.step)
-	return math.Floor(n + min(n*tie, 1e-3) + 0.5) // of a count of billions the tie is less than a whole one
+	return math.Floor(n + min(n*tieTolerance, 1e-3) + 0.5) // of a count of billions the tie is less than a whole one
 }
 
 // findStep returns the step for v, which is not negative. A value that rounds up to where
@@ -103,7 +103,7 @@ func (r displayStep) steps(v float64) float64 {
 func findStep(steps []displayStep, v float64) displayStep {
 	r := steps[0]
 	for _, next := range steps[1:] {
-		if max(v, r.steps(v)*r.step*r.size)*(1+tie) < next.smallest {
+		if max(v, r.steps(v)*r.step*r.size)*(1+tieTolerance) < next.smallest {
 			break
 		}
 		r = next
@@ -124,10 +124,10 @@ func findStep(steps []displayStep, v float64) displayStep {
 // 1 mg/L and a number 0.01.
 // NaN, 10¹² and more, and an unknown kind give zero.
 func Round(k Kind, v float64) float64 {
-	if !isShowable(v) || metric[k] == nil {
+	if !isShowable(v) || metricSteps[k] == nil {
 		return 0
 	}
-	r := findStep(metric[k], math.Abs(v))
+	r := findStep(metricSteps[k], math.Abs(v))
 	n := r.steps(math.Abs(v))
 	if n == 0 {
 		return 0

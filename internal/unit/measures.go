@@ -6,8 +6,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// measure is a unit as people write it.
-type measure struct {
+// namedUnit is a unit as people write it.
+type namedUnit struct {
 	kind  Kind
 	size  float64 // base units in one
 	names string  // spellings in lower case, separated by commas; each may have a plural s
@@ -37,12 +37,12 @@ const (
 // 10 mg/L of CaO and a French one 10 mg/L of CaCO3 (from memory of the customs),
 // with the IUPAC atomic weights: CaCO3 100.087, CaO 56.077.
 const (
-	grain  = 0.06479891 // g
-	gpg    = grain * 1e6 / gallon
-	clark  = grain * 1e6 / 4546.09
-	german = 10 * 100.087 / 56.077
-	french = 10
-	chalk  = 100.087 // mg of CaCO3 in a millimole
+	grain             = 0.06479891 // g
+	grainPerGallon    = grain * 1e6 / gallon
+	clarkDegree       = grain * 1e6 / 4546.09
+	germanDegree      = 10 * 100.087 / 56.077
+	frenchDegree      = 10
+	chalkPerMillimole = 100.087 // mg of CaCO3 in a millimole
 )
 
 // HardnessValues lists the degrees of water hardness, each as the mg/L of CaCO3 that one
@@ -50,15 +50,15 @@ const (
 func HardnessValues() []fault.Value {
 	custom := fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
 	return []fault.Value{
-		{Name: "a grain a US gallon", Value: gpg, Unit: "mg/L", Source: fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C: grain and gallon, exact"}},
-		{Name: "a degree Clark, a grain an imperial gallon", Value: clark, Unit: "mg/L", Source: custom},
-		{Name: "a German degree, 10 mg/L of CaO", Value: german, Unit: "mg/L", Source: custom},
-		{Name: "a French degree", Value: french, Unit: "mg/L", Source: custom},
-		{Name: "a millimole per litre of CaCO3", Value: chalk, Unit: "mg/L", Source: custom},
+		{Name: "a grain a US gallon", Value: grainPerGallon, Unit: "mg/L", Source: fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C: grain and gallon, exact"}},
+		{Name: "a degree Clark, a grain an imperial gallon", Value: clarkDegree, Unit: "mg/L", Source: custom},
+		{Name: "a German degree, 10 mg/L of CaO", Value: germanDegree, Unit: "mg/L", Source: custom},
+		{Name: "a French degree", Value: frenchDegree, Unit: "mg/L", Source: custom},
+		{Name: "a millimole per litre of CaCO3", Value: chalkPerMillimole, Unit: "mg/L", Source: custom},
 	}
 }
 
-var measures = []measure{
+var namedUnits = []namedUnit{
 	{KindMass, 0.001, "mg,milligram,milligramme"},
 	{KindMass, 1, "g,gm,gram,gramme"},
 	{KindMass, 1000, "kg,kilo,kilogram,kilogramme"},
@@ -82,8 +82,8 @@ var measures = []measure{
 
 	{KindTemperature, 1, "°c,c,deg c,degree c,degree celsius,deg celsius,celsius,°celsius"},
 	{KindTemperature, 5. / 9, "°f,f,deg f,degree f,degree fahrenheit,deg fahrenheit,fahrenheit,°fahrenheit"},
-	{KindDifference, 1, "k,kelvin,°c,c,deg c,degree c,degree celsius,deg celsius,celsius,°celsius"},
-	{KindDifference, 5. / 9, "°f,f,deg f,degree f,degree fahrenheit,deg fahrenheit,fahrenheit,°fahrenheit"},
+	{KindTemperatureDifference, 1, "k,kelvin,°c,c,deg c,degree c,degree celsius,deg celsius,celsius,°celsius"},
+	{KindTemperatureDifference, 5. / 9, "°f,f,deg f,degree f,degree fahrenheit,deg fahrenheit,fahrenheit,°fahrenheit"},
 
 	{KindDuration, 1, "s,sec,second"},
 	{KindDuration, 60, "min,m,minute"},
@@ -103,14 +103,14 @@ var measures = []measure{
 	{KindAreaDensity, 1, "gsm"},
 
 	{KindHardness, 1, "ppm"},
-	{KindHardness, gpg, "gpg,grain"},
-	{KindHardness, german, "°dh,dh,german degree,degree german"},
-	{KindHardness, french, "°f,°fh,french degree,degree french"},
-	{KindHardness, clark, "°clark,clark,english degree,degree clark"},
+	{KindHardness, grainPerGallon, "gpg,grain"},
+	{KindHardness, germanDegree, "°dh,dh,german degree,degree german"},
+	{KindHardness, frenchDegree, "°f,°fh,french degree,degree french"},
+	{KindHardness, clarkDegree, "°clark,clark,english degree,degree clark"},
 }
 
-// ambiguous maps spellings with two meanings to what to write instead.
-var ambiguous = map[string]string{
+// ambiguousSpellings maps spellings with two meanings to what to write instead.
+var ambiguousSpellings = map[string]string{
 	"T":       "T may mean a tablespoon or a tonne; write tbsp",
 	"t":       "t may mean a teaspoon or a tonne; write tsp",
 	"c":       "c may mean a cup or °C; write cup",
@@ -125,10 +125,10 @@ var ambiguous = map[string]string{
 	"degrees": "it could be °C or °F",
 }
 
-// byName maps each spelling to the units that it can mean.
-var byName = func() map[string][]measure {
-	m := make(map[string][]measure)
-	for _, u := range measures {
+// unitsByName maps each spelling to the units that it can mean.
+var unitsByName = func() map[string][]namedUnit {
+	m := make(map[string][]namedUnit)
+	for _, u := range namedUnits {
 		for _, name := range strings.Split(u.names, ",") {
 			m[name] = append(m[name], u)
 		}
@@ -137,16 +137,16 @@ var byName = func() map[string][]measure {
 }()
 
 // findMeasures returns the measures spelled name, in the singular or plural.
-func findMeasures(name string) []measure {
+func findMeasures(name string) []namedUnit {
 	name = strings.ToLower(name)
-	if m := byName[name]; m != nil {
+	if m := unitsByName[name]; m != nil {
 		return m
 	}
 	if len(name) > 2 && strings.HasPrefix(name, "degrees ") {
-		return byName["degree "+strings.TrimPrefix(name, "degrees ")]
+		return unitsByName["degree "+strings.TrimPrefix(name, "degrees ")]
 	}
 	if len(name) > 2 && strings.HasSuffix(name, "s") {
-		return byName[strings.TrimSuffix(name, "s")]
+		return unitsByName[strings.TrimSuffix(name, "s")]
 	}
 	return nil
 }

@@ -44,7 +44,7 @@ func ParseAs[Q ~float64](k Kind, typed string) (Q, error) {
 // ParseAny parses typed as the first of kinds that its unit fits, for an input that takes
 // a mass or a volume, for example. The error names all kinds.
 func ParseAny(kinds []Kind, typed string) (Kind, float64, error) {
-	var worst *problem
+	var worst *parseProblem
 	for _, k := range kinds {
 		v, wrong := parse(k, typed)
 		if wrong == nil {
@@ -58,11 +58,11 @@ func ParseAny(kinds []Kind, typed string) (Kind, float64, error) {
 }
 
 // makeFault turns a problem into a fault.
-func makeFault(ks []Kind, typed string, wrong *problem) *fault.Fault {
+func makeFault(ks []Kind, typed string, wrong *parseProblem) *fault.Fault {
 	var words, examples []string
 	for _, k := range ks {
-		words = append(words, kinds[k].words)
-		examples = append(examples, kinds[k].words+" such as "+kinds[k].example)
+		words = append(words, kindInfos[k].words)
+		examples = append(examples, kindInfos[k].words+" such as "+kindInfos[k].example)
 	}
 	if len(ks) > 3 { // more examples would be too long to read
 		examples = examples[:2]
@@ -92,23 +92,23 @@ func shortenTyped(typed string) string {
 }
 
 // parse parses typed as kind k.
-func parse(k Kind, typed string) (float64, *problem) {
-	about, ok := kinds[k]
+func parse(k Kind, typed string) (float64, *parseProblem) {
+	about, ok := kindInfos[k]
 	if !ok {
-		return 0, &problem{reason: fmt.Sprintf("%q is not a kind of quantity", string(k))}
+		return 0, &parseProblem{reason: fmt.Sprintf("%q is not a kind of quantity", string(k))}
 	}
 	if len(typed) > 4*maxLength {
-		return 0, &problem{reason: fmt.Sprintf("it is longer than %d characters", maxLength)}
+		return 0, &parseProblem{reason: fmt.Sprintf("it is longer than %d characters", maxLength)}
 	}
 	text := normalize(typed)
 	if len(text) > maxLength {
-		return 0, &problem{reason: fmt.Sprintf("it is longer than %d characters", maxLength)}
+		return 0, &parseProblem{reason: fmt.Sprintf("it is longer than %d characters", maxLength)}
 	}
-	tokens, wrong := scan(text)
+	tokens, wrong := tokenize(text)
 	if wrong != nil {
 		return 0, wrong
 	}
-	r := reader{tokens: tokens, end: len(text) + 1}
+	r := quantityReader{tokens: tokens, end: len(text) + 1}
 	v, wrong := r.quantity(k, about)
 	if wrong != nil {
 		return 0, wrong
@@ -117,18 +117,18 @@ func parse(k Kind, typed string) (float64, *problem) {
 }
 
 // checkBounds returns a problem for a value that is impossible for its kind.
-func checkBounds(k Kind, about kind, v float64) *problem {
+func checkBounds(k Kind, about kindInfo, v float64) *parseProblem {
 	switch {
 	case math.IsNaN(v) || math.Abs(v) >= maxSize:
-		return &problem{reason: "that is more than anyone measures"}
+		return &parseProblem{reason: "that is more than anyone measures"}
 	case v < 0 && !about.canBeNegative:
-		return &problem{reason: "it cannot be less than zero"}
+		return &parseProblem{reason: "it cannot be less than zero"}
 	case k == KindTemperature && v < absoluteZero-1e-9: // −459.67 °F is that, but for the last bits
-		return &problem{reason: "nothing is colder than −273.15 °C (−459.67 °F)"}
+		return &parseProblem{reason: "nothing is colder than −273.15 °C (−459.67 °F)"}
 	case k == KindPH && v > 14:
-		return &problem{reason: "a pH is from 0 to 14"}
+		return &parseProblem{reason: "a pH is from 0 to 14"}
 	case k == KindCount && v != math.Trunc(v):
-		return &problem{reason: "it is not a whole number"}
+		return &parseProblem{reason: "it is not a whole number"}
 	}
 	return nil
 }

@@ -109,9 +109,9 @@ func TestParse(t *testing.T) {
 		{KindTemperature, "212 °F", 100, "boiling"},
 		{KindTemperature, "-273.15 °C", -273.15, "the bound itself"},
 		{KindTemperature, "-459.67 °F", -273.15, "the bound itself"},
-		{KindDifference, "1.5 °C", 1.5, "no zero is moved"},
-		{KindDifference, "9 °F", 5, "no zero is moved"},
-		{KindDifference, "2 K", 2, "kelvin"},
+		{KindTemperatureDifference, "1.5 °C", 1.5, "no zero is moved"},
+		{KindTemperatureDifference, "9 °F", 5, "no zero is moved"},
+		{KindTemperatureDifference, "2 K", 2, "kelvin"},
 		{KindDuration, "5 h 30 min", 19800, "a sum"},
 		{KindDuration, "5h30m", 19800, "glued"},
 		{KindDuration, "90 min", 5400, "more than an hour"},
@@ -259,7 +259,7 @@ func TestRefuses(t *testing.T) {
 		if len([]rune(row.typed)) <= maxLength && f.Typed != row.typed {
 			t.Errorf("%q: Typed is %q", row.typed, f.Typed)
 		}
-		if len(f.Sentence) > 600 || kinds[row.kind].base != "" && !strings.Contains(f.Hint, "such as") {
+		if len(f.Sentence) > 600 || kindInfos[row.kind].base != "" && !strings.Contains(f.Hint, "such as") {
 			t.Errorf("%.90q: sentence or hint is no use: %v", row.typed, err)
 		}
 	}

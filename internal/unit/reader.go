@@ -7,17 +7,17 @@ import (
 	"strings"
 )
 
-// reader reads a quantity from tokens.
-type reader struct {
+// quantityReader reads a quantity from tokens.
+type quantityReader struct {
 	tokens []token
 	end    int     // the position after the last character
 	sign   float64 // 1 or −1, of the quantity being read
 }
 
-func (r *reader) hasNext() bool { return len(r.tokens) > 0 }
+func (r *quantityReader) hasNext() bool { return len(r.tokens) > 0 }
 
 // nextIs reports whether the next token is one of texts, in any case; a number never is.
-func (r *reader) nextIs(texts ...string) bool {
+func (r *quantityReader) nextIs(texts ...string) bool {
 	for _, t := range texts {
 		if r.hasNext() && !r.tokens[0].number && strings.EqualFold(r.tokens[0].text, t) {
 			return true
@@ -27,23 +27,23 @@ func (r *reader) nextIs(texts ...string) bool {
 }
 
 // position returns the position of the next token, or of the end.
-func (r *reader) position() int {
+func (r *quantityReader) position() int {
 	if r.hasNext() {
 		return r.tokens[0].at
 	}
 	return r.end
 }
 
-func (r *reader) next() token {
+func (r *quantityReader) next() token {
 	t := r.tokens[0]
 	r.tokens = r.tokens[1:]
 	return t
 }
 
 // quantity parses all tokens as one quantity of kind k.
-func (r *reader) quantity(k Kind, about kind) (float64, *problem) {
+func (r *quantityReader) quantity(k Kind, about kindInfo) (float64, *parseProblem) {
 	if !r.hasNext() {
-		return 0, &problem{reason: "it is empty"}
+		return 0, &parseProblem{reason: "it is empty"}
 	}
 	r.sign = 1
 	if r.nextIs("-") {
@@ -68,17 +68,17 @@ func (r *reader) quantity(k Kind, about kind) (float64, *problem) {
 	}
 	t := r.next()
 	if t.text == "-" {
-		return 0, &problem{reason: "give one value, not a range", position: t.at}
+		return 0, &parseProblem{reason: "give one value, not a range", position: t.at}
 	}
-	return 0, &problem{reason: strconv.Quote(t.text) + " cannot follow the unit", position: t.at}
+	return 0, &parseProblem{reason: strconv.Quote(t.text) + " cannot follow the unit", position: t.at}
 }
 
 // quotient parses "5 g per 200 mL" or "25 g/L": an amount divided by an amount. The
 // second amount may lack its number.
-func (r *reader) quotient(k Kind) (float64, *problem) {
-	about := kinds[k]
+func (r *quantityReader) quotient(k Kind) (float64, *parseProblem) {
+	about := kindInfos[k]
 	if k == KindHardness && len(r.tokens) > 1 && strings.EqualFold(r.tokens[1].text, "mmol") { // of CaCO3
-		r.tokens[0].value *= chalk
+		r.tokens[0].value *= chalkPerMillimole
 		r.tokens[1].text = "mg"
 	}
 	above, wrong := r.sum(about.quotientOf[0])
@@ -86,7 +86,7 @@ func (r *reader) quotient(k Kind) (float64, *problem) {
 		return 0, wrong
 	}
 	if !r.nextIs("/", "per") {
-		return 0, &problem{reason: fmt.Sprintf("write %s per %s", kinds[about.quotientOf[0]].words, strings.TrimPrefix(strings.TrimPrefix(kinds[about.quotientOf[1]].words, "a "), "an ")), position: r.position(), wrongKind: true}
+		return 0, &parseProblem{reason: fmt.Sprintf("write %s per %s", kindInfos[about.quotientOf[0]].words, strings.TrimPrefix(strings.TrimPrefix(kindInfos[about.quotientOf[1]].words, "a "), "an ")), position: r.position(), wrongKind: true}
 	}
 	at := r.next().at
 	if r.hasNext() && !r.tokens[0].number {
@@ -98,14 +98,14 @@ func (r *reader) quotient(k Kind) (float64, *problem) {
 		return 0, wrong
 	}
 	if below == 0 {
-		return 0, &problem{reason: "it is divided by zero", position: at}
+		return 0, &parseProblem{reason: "it is divided by zero", position: at}
 	}
 	return above / below * about.scale, nil
 }
 
 // hasOwnUnit reports whether the quotient k is written with a unit of its own, such as
 // gsm.
-func (r *reader) hasOwnUnit(k Kind) bool {
+func (r *quantityReader) hasOwnUnit(k Kind) bool {
 	if len(r.tokens) < 2 || len(r.tokens) > 3 {
 		return false
 	}
@@ -122,7 +122,7 @@ func (r *reader) hasOwnUnit(k Kind) bool {
 }
 
 // sum parses "1 lb 4 oz": numbers with units of kind k, each smaller than the one before.
-func (r *reader) sum(k Kind) (float64, *problem) {
+func (r *quantityReader) sum(k Kind) (float64, *parseProblem) {
 	var total, last float64
 	for {
 		if !r.hasNext() || !r.tokens[0].number {
@@ -130,7 +130,7 @@ func (r *reader) sum(k Kind) (float64, *problem) {
 			if r.hasNext() {
 				why += " before " + strconv.Quote(r.tokens[0].text)
 			}
-			return 0, &problem{reason: why, position: r.position()}
+			return 0, &parseProblem{reason: why, position: r.position()}
 		}
 		number := r.next()
 		m, wrong := r.unit(k, number)
@@ -138,7 +138,7 @@ func (r *reader) sum(k Kind) (float64, *problem) {
 			return 0, wrong
 		}
 		if last > 0 && m.size >= last {
-			return 0, &problem{reason: "the larger unit comes first, as in 1 lb 4 oz", position: number.at}
+			return 0, &parseProblem{reason: "the larger unit comes first, as in 1 lb 4 oz", position: number.at}
 		}
 		if k == KindTemperature {
 			return celsius(r.sign*number.value, m), nil
@@ -154,7 +154,7 @@ func (r *reader) sum(k Kind) (float64, *problem) {
 
 // celsius converts t in the unit m to °C: a degree Fahrenheit is 5/9 of a degree, and
 // 32 °F is 0 °C (NIST SP 811:2008, appendix B.8).
-func celsius(t float64, m measure) float64 {
+func celsius(t float64, m namedUnit) float64 {
 	if m.size != 1 {
 		return (t - 32) * 5 / 9
 	}
@@ -162,12 +162,12 @@ func celsius(t float64, m measure) float64 {
 }
 
 // unit parses the unit after number: the longest run of words that spells one.
-func (r *reader) unit(k Kind, number token) (measure, *problem) {
+func (r *quantityReader) unit(k Kind, number token) (namedUnit, *parseProblem) {
 	if number.clock {
 		if k != KindDuration {
-			return measure{}, &problem{reason: "only a length of time is written with a colon", position: number.at, wrongKind: true}
+			return namedUnit{}, &parseProblem{reason: "only a length of time is written with a colon", position: number.at, wrongKind: true}
 		}
-		return measure{kind: k, size: 1}, nil
+		return namedUnit{kind: k, size: 1}, nil
 	}
 	var words []string
 	for _, t := range r.tokens {
@@ -179,7 +179,7 @@ func (r *reader) unit(k Kind, number token) (measure, *problem) {
 	}
 	if len(words) == 0 {
 		if r.nextIs("-") {
-			return measure{}, &problem{reason: "give one value, not a range", position: r.tokens[0].at}
+			return namedUnit{}, &parseProblem{reason: "give one value, not a range", position: r.tokens[0].at}
 		}
 		return defaultUnit(k, number)
 	}
@@ -194,14 +194,14 @@ func (r *reader) unit(k Kind, number token) (measure, *problem) {
 				return m, nil
 			}
 		}
-		if why := ambiguous[name]; why != "" {
-			return measure{}, &problem{reason: why, position: at}
+		if why := ambiguousSpellings[name]; why != "" {
+			return namedUnit{}, &parseProblem{reason: why, position: at}
 		}
 		if len(found) > 0 {
-			return measure{}, &problem{reason: wrongKindText(name, found[0].kind, k), position: at, wrongKind: true}
+			return namedUnit{}, &parseProblem{reason: wrongKindText(name, found[0].kind, k), position: at, wrongKind: true}
 		}
 	}
-	return measure{}, &problem{reason: strconv.Quote(strings.Join(words, " ")) + " is not a known unit", position: at, wrongKind: true}
+	return namedUnit{}, &parseProblem{reason: strconv.Quote(strings.Join(words, " ")) + " is not a known unit", position: at, wrongKind: true}
 }
 
 // wrongKindText is the problem of a unit of another kind.
@@ -209,7 +209,7 @@ func wrongKindText(name string, is, want Kind) string {
 	if strings.EqualFold(name, "oz") && want == KindVolume {
 		return "oz is a weight here; write fl oz for a volume"
 	}
-	return fmt.Sprintf("%s is a unit of %s, not of %s", name, kinds[is].words, kinds[want].words)
+	return fmt.Sprintf("%s is a unit of %s, not of %s", name, kindInfos[is].words, kindInfos[want].words)
 }
 
 // minPercent is the number from which a share without a % sign is refused, as 15 probably
@@ -218,21 +218,21 @@ const minPercent = 5
 
 // defaultUnit returns the unit of a number written without one, where the kind allows
 // that.
-func defaultUnit(k Kind, number token) (measure, *problem) {
+func defaultUnit(k Kind, number token) (namedUnit, *parseProblem) {
 	at := number.at
 	switch {
 	case k == KindCount || k == KindPH || k == KindNumber:
-		return measure{kind: k, size: 1}, nil
+		return namedUnit{kind: k, size: 1}, nil
 	case k == KindShare && number.value < minPercent:
-		return measure{kind: k, size: 1}, nil
+		return namedUnit{kind: k, size: 1}, nil
 	case k == KindShare:
-		return measure{}, &problem{reason: fmt.Sprintf("without a sign it could be %s %% or %s %%; write one of these", formatNumber(number.value), formatNumber(number.value*100)), position: at}
+		return namedUnit{}, &parseProblem{reason: fmt.Sprintf("without a sign it could be %s %% or %s %%; write one of these", formatNumber(number.value), formatNumber(number.value*100)), position: at}
 	case k == KindTemperature:
 		v := number.value
-		return measure{}, &problem{reason: fmt.Sprintf("it could be %s °C (%s °F) or %s °F (%s °C); write one of these",
+		return namedUnit{}, &parseProblem{reason: fmt.Sprintf("it could be %s °C (%s °F) or %s °F (%s °C); write one of these",
 			formatNumber(v), formatNumber(math.Round(v*9/5+32)), formatNumber(v), formatNumber(math.Round((v-32)*5/9))), position: at}
 	}
-	return measure{}, &problem{reason: "a unit is missing", position: at}
+	return namedUnit{}, &parseProblem{reason: "a unit is missing", position: at}
 }
 
 // formatNumber prints a number in an error.

@@ -9,8 +9,8 @@ import (
 // maxLength is the most characters that a written quantity may have.
 const maxLength = 80
 
-// problem is what is wrong with a written quantity; makeFault turns it into a fault.
-type problem struct {
+// parseProblem is what is wrong with a written quantity; makeFault turns it into a fault.
+type parseProblem struct {
 	reason    string
 	position  int  // the character it starts at, from 1; 0 for all of it
 	wrongKind bool // the quantity is valid but of another kind
@@ -77,8 +77,8 @@ func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 // isLetter reports whether r may be part of a unit's name.
 func isLetter(r rune) bool { return unicode.IsLetter(r) || r == '°' }
 
-// scan splits text into tokens.
-func scan(text []rune) ([]token, *problem) {
+// tokenize splits text into tokens.
+func tokenize(text []rune) ([]token, *parseProblem) {
 	s := scanner{text: text}
 	var out []token
 	for s.i < len(s.text) {
@@ -101,7 +101,7 @@ func scan(text []rune) ([]token, *problem) {
 			s.i++
 			out = append(out, token{text: string(r), at: at})
 		default:
-			return nil, &problem{reason: strconv.Quote(string(r)) + " does not belong in it", position: at}
+			return nil, &parseProblem{reason: strconv.Quote(string(r)) + " does not belong in it", position: at}
 		}
 	}
 	return out, nil
@@ -137,11 +137,11 @@ func (s *scanner) digits() string {
 }
 
 // number reads 12, 1.5, 1,5, 1/4, 1 1/2, 1-1/2, ½, 1½ or 2:30.
-func (s *scanner) number() (token, *problem) {
+func (s *scanner) number() (token, *parseProblem) {
 	t := token{number: true, at: s.i + 1}
 	whole := s.digits()
 	t.value, _ = strconv.ParseFloat("0"+whole, 64)
-	var wrong *problem
+	var wrong *parseProblem
 	switch r := s.peek(0); {
 	case (r == '.' || r == ',') && isDigit(s.peek(1)):
 		t.value, wrong = s.decimals(t.at, whole, r)
@@ -160,17 +160,17 @@ func (s *scanner) number() (token, *problem) {
 		return t, wrong
 	}
 	if e := s.peek(0); (e == 'e' || e == 'E') && (isDigit(s.peek(1)) || isDigit(s.peek(2)) && s.peek(1) != ' ') {
-		return t, &problem{reason: "write the number out, without an exponent", position: s.i + 1}
+		return t, &parseProblem{reason: "write the number out, without an exponent", position: s.i + 1}
 	}
 	if r := s.peek(0); r == '.' || r == ',' || r == '/' || r == ':' {
-		return t, &problem{reason: "a number cannot be followed by " + strconv.Quote(string(r)), position: s.i + 1}
+		return t, &parseProblem{reason: "a number cannot be followed by " + strconv.Quote(string(r)), position: s.i + 1}
 	}
 	return t, nil
 }
 
 // decimals reads the digits after the decimal sign. A comma before exactly three digits
 // is a problem, since it may separate thousands.
-func (s *scanner) decimals(at int, whole string, sign rune) (float64, *problem) {
+func (s *scanner) decimals(at int, whole string, sign rune) (float64, *parseProblem) {
 	s.i++
 	d := s.digits()
 	if sign == ',' && len(d) == 3 {
@@ -181,35 +181,35 @@ func (s *scanner) decimals(at int, whole string, sign rune) (float64, *problem) 
 		if big == "" {
 			big = "0"
 		}
-		return 0, &problem{reason: "the comma could be a decimal comma (" + whole + "." + d + ") or one of thousands (" + big + "); write one of these", position: at}
+		return 0, &parseProblem{reason: "the comma could be a decimal comma (" + whole + "." + d + ") or one of thousands (" + big + "); write one of these", position: at}
 	}
 	v, _ := strconv.ParseFloat("0"+whole+"."+d, 64)
 	return v, nil
 }
 
 // divide returns above ÷ below.
-func divide(at int, above float64, below string) (float64, *problem) {
+func divide(at int, above float64, below string) (float64, *parseProblem) {
 	d, _ := strconv.ParseFloat(below, 64)
 	if d == 0 {
-		return 0, &problem{reason: "a number cannot be divided by zero", position: at}
+		return 0, &parseProblem{reason: "a number cannot be divided by zero", position: at}
 	}
 	return above / d, nil
 }
 
 // clockMinutes reads the :30 of 2:30.
-func (s *scanner) clockMinutes(at int, hours float64) (float64, *problem) {
+func (s *scanner) clockMinutes(at int, hours float64) (float64, *parseProblem) {
 	s.i++
 	m := s.digits()
 	v, _ := strconv.ParseFloat("0"+m, 64)
 	if len(m) != 2 || v > 59 {
-		return 0, &problem{reason: "after the colon write two digits of minutes, 00 to 59", position: at}
+		return 0, &parseProblem{reason: "after the colon write two digits of minutes, 00 to 59", position: at}
 	}
 	return hours*3600 + v*60, nil
 }
 
 // fractionPart reads a fraction after a whole number, if there is one: ½ or, after a space
 // or hyphen, 1/2.
-func (s *scanner) fractionPart(after bool) (float64, *problem) {
+func (s *scanner) fractionPart(after bool) (float64, *parseProblem) {
 	from := s.i
 	if after {
 		for s.peek(0) == ' ' {
@@ -231,7 +231,7 @@ func (s *scanner) fractionPart(after bool) (float64, *problem) {
 			a, _ := strconv.ParseFloat(above, 64)
 			v, wrong := divide(at, a, s.digits())
 			if wrong == nil && v >= 1 {
-				wrong = &problem{reason: "a fraction after a whole number must be below one", position: at}
+				wrong = &parseProblem{reason: "a fraction after a whole number must be below one", position: at}
 			}
 			return v, wrong
 		}

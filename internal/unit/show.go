@@ -48,7 +48,7 @@ func ShowInOther(k Kind, v float64, s Style) string {
 	if o.System = US; s.System == US {
 		o.System = Metric
 	}
-	if !isShowable(v) || us[k] == nil || Show(k, v, o) == Show(k, v, s) {
+	if !isShowable(v) || usSteps[k] == nil || Show(k, v, o) == Show(k, v, s) {
 		return ""
 	}
 	return Show(k, v, o)

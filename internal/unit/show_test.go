@@ -51,8 +51,8 @@ func TestShow(t *testing.T) {
 		{KindTemperature, 21, u, "70 °F", "Fahrenheit"},
 		{KindTemperature, -20, u, "−4 °F", "below zero there"},
 		{KindTemperature, -3, u, "27 °F", "below zero here only"},
-		{KindDifference, 1.5, m, "1.5 °C", "a difference"},
-		{KindDifference, 1.5, u, "2.7 °F", "a difference has no 32"},
+		{KindTemperatureDifference, 1.5, m, "1.5 °C", "a difference"},
+		{KindTemperatureDifference, 1.5, u, "2.7 °F", "a difference has no 32"},
 		{KindConcentration, 20, m, "20 g/L", "plain"},
 		{KindConcentration, 0.08, m, "80 mg/L", "hardness"},
 		{KindConcentration, 26.2, u, "6.2 g per 8 fl oz", "a recipe's way"},
@@ -145,16 +145,16 @@ func TestRanged(t *testing.T) {
 
 func TestUnit(t *testing.T) {
 	for k, want := range map[Kind]string{
-		KindMass: "g", KindVolume: "mL", KindTemperature: "°C", KindDifference: "K", KindConcentration: "g/L", KindDuration: "s", KindShare: "1",
+		KindMass: "g", KindVolume: "mL", KindTemperature: "°C", KindTemperatureDifference: "K", KindConcentration: "g/L", KindDuration: "s", KindShare: "1",
 		KindPH: "pH", KindCount: "1", KindArea: "m²", KindAreaDensity: "g/m²", KindSpecificVolume: "L/kg", KindHardness: "mg/L", KindFlow: "L/min", KindNumber: "1", "length": "",
 	} {
-		if got := Unit(k); got != want {
+		if got := BaseUnit(k); got != want {
 			t.Errorf("%s: %q, want %q", k, got, want)
 		}
 	}
 }
 
-var everyKind = []Kind{KindMass, KindVolume, KindTemperature, KindDifference, KindConcentration, KindDuration, KindShare, KindPH, KindCount, KindArea, KindAreaDensity, KindSpecificVolume, KindHardness, KindFlow, KindNumber}
+var everyKind = []Kind{KindMass, KindVolume, KindTemperature, KindTemperatureDifference, KindConcentration, KindDuration, KindShare, KindPH, KindCount, KindArea, KindAreaDensity, KindSpecificVolume, KindHardness, KindFlow, KindNumber}
 
 var everyStyle = []Style{{}, {Comma: true}, {System: US}, {System: US, Comma: true}}
 
@@ -185,8 +185,8 @@ func roundTrip(t interface {
 	}
 }
 
-// someValue draws a value that Parse may give for k, of any size.
-func someValue(t *rapid.T, k Kind) float64 {
+// drawValue draws a value that Parse may give for k, of any size.
+func drawValue(t *rapid.T, k Kind) float64 {
 	switch k {
 	case KindPH:
 		return rapid.Float64Range(0, 14).Draw(t, "ph")
@@ -196,7 +196,7 @@ func someValue(t *rapid.T, k Kind) float64 {
 		return rapid.Float64Range(-270, 1000).Draw(t, "temperature")
 	}
 	v := math.Pow(10, rapid.Float64Range(-4, 9).Draw(t, "size"))
-	if kinds[k].canBeNegative && rapid.Bool().Draw(t, "negative") {
+	if kindInfos[k].canBeNegative && rapid.Bool().Draw(t, "negative") {
 		v = -v
 	}
 	return v
@@ -205,7 +205,7 @@ func someValue(t *rapid.T, k Kind) float64 {
 func TestRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		k := rapid.SampledFrom(everyKind).Draw(t, "kind")
-		roundTrip(t, k, someValue(t, k), rapid.SampledFrom(everyStyle).Draw(t, "style"))
+		roundTrip(t, k, drawValue(t, k), rapid.SampledFrom(everyStyle).Draw(t, "style"))
 	})
 }
 
@@ -226,7 +226,7 @@ func TestRound(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		k := rapid.SampledFrom(everyKind).Draw(t, "kind")
-		v := someValue(t, k)
+		v := drawValue(t, k)
 		once := Round(k, v)
 		if twice := Round(k, once); twice != once {
 			t.Fatalf("%s %v: once %v, twice %v", k, v, once, twice)

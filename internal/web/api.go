@@ -71,7 +71,7 @@ func (s *server) hubAbout(_ http.ResponseWriter, r *http.Request, who rights.Ask
 		return nil, err
 	}
 	return struct {
-		*api.About
+		*api.AboutAnswer
 		Network Network `json:"network"`
 	}{about, s.Network()}, nil
 }

@@ -92,7 +92,7 @@ func (s *server) pair(w http.ResponseWriter, r *http.Request, who rights.Asker) 
 	if err := decodeJSON(text, &q); err != nil {
 		return nil, err
 	}
-	var paired *api.Paired
+	var paired *api.PairAnswer
 	usePair := func() (err error) {
 		paired, err = s.ActiveHub().Pair(r.Context(), who, q)
 		return err

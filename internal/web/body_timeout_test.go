@@ -100,7 +100,7 @@ func TestStreamEndsForStalledReader(t *testing.T) {
 		full.ServeHTTP(w, r)
 	})}
 	defer srv.Close()
-	l := &oneConnection{conn: hub, closed: make(chan bool)}
+	l := &oneConnListener{conn: hub, closed: make(chan bool)}
 	go srv.Serve(l)
 	if _, err := io.WriteString(phone, "GET /api/v1/events HTTP/1.1\r\nHost: localhost\r\n\r\n"); err != nil {
 		t.Fatal(err)
@@ -112,13 +112,13 @@ func TestStreamEndsForStalledReader(t *testing.T) {
 	}
 }
 
-// oneConnection is a listener that gives one connection.
-type oneConnection struct {
+// oneConnListener is a listener that gives one connection.
+type oneConnListener struct {
 	conn   net.Conn
 	closed chan bool
 }
 
-func (l *oneConnection) Accept() (net.Conn, error) {
+func (l *oneConnListener) Accept() (net.Conn, error) {
 	if conn := l.conn; conn != nil {
 		l.conn = nil
 		return conn, nil
@@ -127,5 +127,7 @@ func (l *oneConnection) Accept() (net.Conn, error) {
 	return nil, net.ErrClosed
 }
 
-func (l *oneConnection) Close() error   { close(l.closed); return nil }
-func (l *oneConnection) Addr() net.Addr { return &net.TCPAddr{IP: net.IPv4(127, 0, 0, 1), Port: 8090} }
+func (l *oneConnListener) Close() error { close(l.closed); return nil }
+func (l *oneConnListener) Addr() net.Addr {
+	return &net.TCPAddr{IP: net.IPv4(127, 0, 0, 1), Port: 8090}
+}

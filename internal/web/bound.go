@@ -40,9 +40,9 @@ func KeepConn(ctx context.Context) {
 	}
 }
 
-// keepOpen marks the connection and the body of a request as those of somebody who is
+// keepConnOpen marks the connection and the body of a request as those of somebody who is
 // known.
-func keepOpen(r *http.Request) {
+func keepConnOpen(r *http.Request) {
 	KeepConn(r.Context())
 	if body, ok := r.Context().Value(bodyKey).(*evict.Entry[netip.Addr]); ok {
 		body.Keep()

@@ -70,14 +70,14 @@ func TestPageStartsWithTwoScripts(t *testing.T) {
 		t.Errorf("index.html has %d scripts, not 2", len(scripts))
 	}
 	for _, s := range scripts {
-		if name := string(s[1]); regexp.MustCompile(`\bfrom\s*["']|\bimport\s*["'{*(]`).MatchString(text(t, a, name)) {
+		if name := string(s[1]); regexp.MustCompile(`\bfrom\s*["']|\bimport\s*["'{*(]`).MatchString(assetText(t, a, name)) {
 			t.Errorf("/%s imports another script, so that the phone waits for that one too", name)
 		}
 	}
-	if body := text(t, a, "main.js"); !strings.HasSuffix(body, "\n//# sourceMappingURL=main.js.map\n") {
+	if body := assetText(t, a, "main.js"); !strings.HasSuffix(body, "\n//# sourceMappingURL=main.js.map\n") {
 		t.Errorf("the bundle names no source map: …%s", body[max(0, len(body)-80):])
 	}
-	if sourceMap := text(t, a, "main.js.map"); !strings.Contains(sourceMap, `"core/core.js"`) || !strings.Contains(sourceMap, "sourcesContent") {
+	if sourceMap := assetText(t, a, "main.js.map"); !strings.Contains(sourceMap, `"core/core.js"`) || !strings.Contains(sourceMap, "sourcesContent") {
 		t.Errorf("the source map lacks the sources: %.200s", sourceMap)
 	}
 	if list := string(a.workerPreamble()); strings.Contains(list, ".map") || !strings.Contains(list, `"/main.js":`) {
@@ -92,7 +92,7 @@ func TestPageStartsWithTwoScripts(t *testing.T) {
 	}
 }
 
-func text(t *testing.T, a *assets, name string) string {
+func assetText(t *testing.T, a *assets, name string) string {
 	t.Helper()
 	if a.byName[name] == nil {
 		t.Fatalf("/%s is not served", name)

@@ -43,8 +43,8 @@ func withRetryAfter(d time.Duration, f *fault.Fault) error {
 	return &statusError{f, http.StatusTooManyRequests, d}
 }
 
-// seconds rounds d up to whole seconds, as Retry-After has them.
-func seconds(d time.Duration) int { return max(1, int((d+time.Second-1)/time.Second)) }
+// retrySeconds rounds d up to whole seconds, as Retry-After has them.
+func retrySeconds(d time.Duration) int { return max(1, int((d+time.Second-1)/time.Second)) }
 
 var (
 	errMethod  = withStatus(http.StatusMethodNotAllowed, fault.New(fault.Input, "this address does not accept that method"))
@@ -66,7 +66,7 @@ func accessDenied(who rights.Asker) error {
 	case who.Revoked:
 		return withStatus(http.StatusUnauthorized, fault.New(fault.Refused, "this phone was removed").
 			WithHint("what it recorded is still on it; the owner can pair it again under Phones"))
-	case who.Role == rights.Stranger || who.Role == rights.Label:
+	case who.Role == rights.Stranger || who.Role == rights.LabelHolder:
 		return withStatus(http.StatusUnauthorized, fault.New(fault.Refused, "this phone is not paired with the program").
 			WithHint("on a paired phone, open Phones and add this one; then open /join here and type the 8 digits it shows"))
 	}
@@ -108,7 +108,7 @@ func (s *server) fail(w http.ResponseWriter, r *http.Request, who rights.Asker, 
 	if e := (*statusError)(nil); errors.As(err, &e) {
 		code = e.status
 		if e.retryAfter > 0 {
-			w.Header().Set("Retry-After", strconv.Itoa(seconds(e.retryAfter)))
+			w.Header().Set("Retry-After", strconv.Itoa(retrySeconds(e.retryAfter)))
 		}
 	}
 	if code == http.StatusUnauthorized { // RFC 9110, 11.6.1 requires the header

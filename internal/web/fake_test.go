@@ -80,22 +80,22 @@ func askerByToken(token string) (rights.Asker, error) {
 	return rights.Asker{Role: rights.Stranger}, nil
 }
 
-func (h *fakeHub) About(_ context.Context, who rights.Asker, version string) (*api.About, error) {
-	return &api.About{Program: "coldbatch", Version: version, You: who}, nil
+func (h *fakeHub) About(_ context.Context, who rights.Asker, version string) (*api.AboutAnswer, error) {
+	return &api.AboutAnswer{Program: "coldbatch", Version: version, Asker: who}, nil
 }
 
-func (h *fakeHub) Pair(_ context.Context, _ rights.Asker, q api.PairRequest) (*api.Paired, error) {
+func (h *fakeHub) Pair(_ context.Context, _ rights.Asker, q api.PairRequest) (*api.PairAnswer, error) {
 	if h.beforePair != nil {
 		h.beforePair()
 	}
 	if q.Code != "12345678" && q.Code != linkCode {
 		return nil, fault.New(fault.Refused, "that is not a code of now")
 	}
-	return &api.Paired{Joined: api.Joined{Letter: "B"}, Token: "owner"}, nil
+	return &api.PairAnswer{JoinAnswer: api.JoinAnswer{Letter: "B"}, Token: "owner"}, nil
 }
 
-func (h *fakeHub) Join(_ context.Context, _ rights.Asker, q api.JoinRequest) (*api.Joined, error) {
-	return &api.Joined{Letter: q.Name}, nil
+func (h *fakeHub) Join(_ context.Context, _ rights.Asker, q api.JoinRequest) (*api.JoinAnswer, error) {
+	return &api.JoinAnswer{Letter: q.Name}, nil
 }
 
 // Exchange answers with the id of the device as the hub's.
@@ -198,7 +198,7 @@ func newTestAppOn(h *fakeHub) App {
 		Static:    appFiles(),
 		ActiveHub: func() Hub { return h },
 		Network: func() Network {
-			return Network{Host: "coldbatch.local", HTTPS: 8443, HTTP: 8090, Addresses: []string{"192.168.1.20", "fd00::20"},
+			return Network{Host: "coldbatch.local", HTTPSPort: 8443, HTTPPort: 8090, Addresses: []string{"192.168.1.20", "fd00::20"},
 				Fingerprint: "AB:CD:EF", Authority: []byte("der"), Profile: []byte("<plist>")}
 		},
 		Photos:       memoryPhotos{},

@@ -13,12 +13,12 @@ import (
 // of range while it sends must not hold the connection.
 const bodyTimeout = 30 * time.Second
 
-// guard sets the headers of every answer, refuses requests for another host and from
+// withHeadersAndLimits sets the headers of every answer, refuses requests for another host and from
 // the pages of other sites, and turns a panic into an answer. It bounds how long a body
 // may take even where no handler reads it, because the server waits for its end before
 // it reuses the connection. It sets no Strict-Transport-Security, which would block the
 // joining page: that is plain http on the same host.
-func (s *server) guard(next http.Handler) http.Handler {
+func (s *server) withHeadersAndLimits(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		defer func() {
 			if v := recover(); v != nil {

@@ -104,7 +104,7 @@ func (g *guessLimiter) try(remote string, guess func() error) error {
 	end, wait := g.reserve(remote)
 	if end == nil {
 		return withRetryAfter(wait, fault.New(fault.Refused, "too many wrong %s", g.guessedThings).
-			WithHint("wait %d seconds, then try again%s", seconds(wait), g.hintEnding))
+			WithHint("wait %d seconds, then try again%s", retrySeconds(wait), g.hintEnding))
 	}
 	wrong := true
 	defer func() { end(wrong) }()
@@ -116,7 +116,7 @@ func (g *guessLimiter) try(remote string, guess func() error) error {
 // limit makes an endpoint that counts the guesses of who has nothing but a label.
 func (g *guessLimiter) limit(a endpoint) endpoint {
 	return func(w http.ResponseWriter, r *http.Request, who rights.Asker) (v any, err error) {
-		if who.Role != rights.Label {
+		if who.Role != rights.LabelHolder {
 			return a(w, r, who)
 		}
 		err = g.try(r.RemoteAddr, func() error {

@@ -31,7 +31,7 @@ func (s *server) origins(r *http.Request) []string {
 		if strings.Contains(name, ":") {
 			name = "[" + name + "]"
 		}
-		list = append(list, fmt.Sprintf("https://%s:%d", name, n.HTTPS))
+		list = append(list, fmt.Sprintf("https://%s:%d", name, n.HTTPSPort))
 	}
 	return list
 }
@@ -70,7 +70,7 @@ func (s *server) serveProfile(w http.ResponseWriter, r *http.Request, _ rights.A
 }
 
 func (s *server) serveCertificate(w http.ResponseWriter, r *http.Request, body []byte, kind string) (any, error) {
-	if s.Network().Own || len(body) == 0 {
+	if s.Network().HasOwnCertificate || len(body) == 0 {
 		return nil, fault.New(fault.NotFound, "there is no certificate to install: the program uses one of the owner's own").
 			WithHint("open %s", s.Network().AppURL())
 	}

@@ -24,30 +24,30 @@ type deviceKind struct {
 	Name   string // in the page's query, and the prefix of its steps' templates
 	Label  string
 	Device string // as sentences call it
-	steps  []step
+	steps  []joiningStepTemplate
 }
 
-// step is one step on the joining page.
-type step struct {
-	template string
-	when     condition
+// joiningStepTemplate is one step on the joining page.
+type joiningStepTemplate struct {
+	template  string
+	shownWhen stepCondition
 }
 
-// condition says when a step is shown.
-type condition int
+// stepCondition says when a step is shown.
+type stepCondition int
 
 const (
-	alwaysShown         condition = iota
-	withAuthority                 // unless the certificate is the owner's own
-	withUnusableBrowser           // as withAuthority, in a browser that cannot install a certificate
+	alwaysShown         stepCondition = iota
+	withAuthority                     // unless the certificate is the owner's own
+	withUnusableBrowser               // as withAuthority, in a browser that cannot install a certificate
 )
 
 var deviceKinds = []deviceKind{
-	{"iphone", "iPhone or iPad", "this iPhone", []step{{"iphone-safari", withUnusableBrowser}, {"iphone-certificate", withAuthority},
+	{"iphone", "iPhone or iPad", "this iPhone", []joiningStepTemplate{{"iphone-safari", withUnusableBrowser}, {"iphone-certificate", withAuthority},
 		{"iphone-install", withAuthority}, {"iphone-trust", withAuthority}, {"iphone-check", alwaysShown}, {"iphone-home-screen", alwaysShown}, {"iphone-pair", alwaysShown}}},
-	{"android", "Android phone", "this phone", []step{{"android-chrome", withUnusableBrowser}, {"android-certificate", withAuthority},
+	{"android", "Android phone", "this phone", []joiningStepTemplate{{"android-chrome", withUnusableBrowser}, {"android-certificate", withAuthority},
 		{"android-install", withAuthority}, {"android-check", alwaysShown}, {"android-home-screen", alwaysShown}, {"android-pair", alwaysShown}}},
-	{"computer", "Computer", "this computer", []step{{"computer-certificate", withAuthority}, {"computer-install", withAuthority},
+	{"computer", "Computer", "this computer", []joiningStepTemplate{{"computer-certificate", withAuthority}, {"computer-install", withAuthority},
 		{"computer-check", alwaysShown}, {"computer-pair", alwaysShown}}},
 }
 
@@ -120,7 +120,7 @@ func (p joiningPage) Title() string { return "Let " + p.Device + " in" }
 
 // Lead is the sentence below the title.
 func (p joiningPage) Lead() string {
-	if p.Own {
+	if p.HasOwnCertificate {
 		return "coldbatch runs on a computer in this house. " + p.DeviceCapital() + " trusts its certificate already, so you only install the app."
 	}
 	return "coldbatch runs on a computer in this house. Once " + p.Device + " trusts that computer, the app opens here, and works out of range too."
@@ -171,7 +171,7 @@ func (s *server) serveJoiningPage(w http.ResponseWriter, r *http.Request, _ righ
 func (s *server) renderSteps(p joiningPage, k deviceKind, canInstall bool) ([]joiningStep, error) {
 	var steps []joiningStep
 	for _, x := range k.steps {
-		if p.Own && x.when != alwaysShown || canInstall && x.when == withUnusableBrowser {
+		if p.HasOwnCertificate && x.shownWhen != alwaysShown || canInstall && x.shownWhen == withUnusableBrowser {
 			continue
 		}
 		var body strings.Builder

@@ -8,18 +8,18 @@ import (
 // Network says how the hub is reached. Its JSON is part of the answer to about. The
 // zero value means: on this computer alone.
 type Network struct {
-	Host        string   `json:"host"`        // the hub's one name
-	HTTPS       int      `json:"https"`       // port of the app; with Host it makes the one origin
-	HTTP        int      `json:"http"`        // port of the joining page and the sensors
-	Addresses   []string `json:"addresses"`   // current ones, the most likely first
-	Fingerprint string   `json:"fingerprint"` // SHA-256 of the authority, as the program prints it; empty with Own
-	Own         bool     `json:"own"`         // the certificate is the owner's own, so there is no authority to trust
-	Authority   []byte   `json:"-"`           // the authority's certificate, DER
-	Profile     []byte   `json:"-"`           // the authority's certificate as a configuration profile, for iPhones
+	Host              string   `json:"host"`        // the hub's one name
+	HTTPSPort         int      `json:"https"`       // port of the app; with Host it makes the one origin
+	HTTPPort          int      `json:"http"`        // port of the joining page and the sensors
+	Addresses         []string `json:"addresses"`   // current ones, the most likely first
+	Fingerprint       string   `json:"fingerprint"` // SHA-256 of the authority, as the program prints it; empty with HasOwnCertificate
+	HasOwnCertificate bool     `json:"own"`         // the certificate is the owner's own, so there is no authority to trust
+	Authority         []byte   `json:"-"`           // the authority's certificate, DER
+	Profile           []byte   `json:"-"`           // the authority's certificate as a configuration profile, for iPhones
 }
 
 // AppURL is the address of the app, its one origin.
-func (n Network) AppURL() string { return fmt.Sprintf("https://%s:%d", n.Host, n.HTTPS) }
+func (n Network) AppURL() string { return fmt.Sprintf("https://%s:%d", n.Host, n.HTTPSPort) }
 
 // JoinURL is the address of the joining page. It uses an address in place of the name,
 // which a new phone may not find yet.
@@ -31,7 +31,7 @@ func (n Network) JoinURL() string {
 	if strings.Contains(host, ":") {
 		host = "[" + host + "]"
 	}
-	return fmt.Sprintf("http://%s:%d", host, n.HTTP)
+	return fmt.Sprintf("http://%s:%d", host, n.HTTPPort)
 }
 
 // RouterName is the other name of the hub, which a router can serve (RFC 8375): the

@@ -13,7 +13,7 @@ import (
 type memoryPhotos map[string][]byte
 
 const (
-	jpeg              = "\xff\xd8\xff\xe0 an apron"
+	testJPEG          = "\xff\xd8\xff\xe0 an apron"
 	photoOfThisBatch  = "a1" // named by a fact of thisBatch
 	photoOfNoBatch    = "c3"
 	photoOfOtherBatch = "b2"
@@ -44,14 +44,14 @@ func TestPhotos(t *testing.T) {
 		status                        int
 	}{
 		{"it is asked for before it is sent", "HEAD", photoOfThisBatch, "", "https helper", 404},
-		{"a stranger sends one", "PUT", photoOfThisBatch, jpeg, "https nobody", 401},
-		{"who is let in no more sends one", "PUT", photoOfThisBatch, jpeg, "https out", 401},
-		{"a helper of another batch sends one", "PUT", photoOfThisBatch, jpeg, "https other", 403},
-		{"no fact names it", "PUT", photoOfNoBatch, jpeg, "https owner", 403},
+		{"a stranger sends one", "PUT", photoOfThisBatch, testJPEG, "https nobody", 401},
+		{"who is let in no more sends one", "PUT", photoOfThisBatch, testJPEG, "https out", 401},
+		{"a helper of another batch sends one", "PUT", photoOfThisBatch, testJPEG, "https other", 403},
+		{"no fact names it", "PUT", photoOfNoBatch, testJPEG, "https owner", 403},
 		{"it is no photo", "PUT", photoOfThisBatch, "<svg>", "https helper", 422},
 		{"it is too large", "PUT", photoOfThisBatch, strings.Repeat("x", journal.MaxPhotoBytes+1), "https helper", 413},
-		{"a helper sends one of its batch", "PUT", photoOfThisBatch, jpeg, "https helper", 200},
-		{"and again, since the answer was lost", "PUT", photoOfThisBatch, jpeg, "https helper", 200},
+		{"a helper sends one of its batch", "PUT", photoOfThisBatch, testJPEG, "https helper", 200},
+		{"and again, since the answer was lost", "PUT", photoOfThisBatch, testJPEG, "https helper", 200},
 		{"then it is there", "HEAD", photoOfThisBatch, "", "https helper", 200},
 		{"the owner sees it", "GET", photoOfThisBatch, "", "https owner", 200},
 		{"and so does whoever sits at the computer", "GET", photoOfThisBatch, "", "", 200},
@@ -83,11 +83,11 @@ func TestPhotos(t *testing.T) {
 				t.Errorf("%s: %s is %q", c.why, name, got)
 			}
 		}
-		if want := map[string]string{"GET": jpeg, "HEAD": ""}[c.method]; w.Body.String() != want {
+		if want := map[string]string{"GET": testJPEG, "HEAD": ""}[c.method]; w.Body.String() != want {
 			t.Errorf("%s: %q", c.why, w.Body)
 		}
 	}
-	if w := sendRequest(h, http.MethodPut, "/api/v1/photo/"+photoOfThisBatch, jpeg, "From: https owner", "Origin: https://elsewhere.example"); w.Code != 403 {
+	if w := sendRequest(h, http.MethodPut, "/api/v1/photo/"+photoOfThisBatch, testJPEG, "From: https owner", "Origin: https://elsewhere.example"); w.Code != 403 {
 		t.Errorf("another site's page sends a photo: %d", w.Code)
 	}
 }

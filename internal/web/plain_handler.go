@@ -21,7 +21,7 @@ func (s *server) plainHandler() http.Handler {
 	r.MatcherFunc(notAPI).HandlerFunc(s.answerAnyone(s.serveJoiningPage)).Methods("GET", "HEAD")
 	r.PathPrefix("/api/").HandlerFunc(s.refuseWith(s.needsHTTPS))
 	r.NotFoundHandler, r.MethodNotAllowedHandler = s.refuseWith(notFound), s.refuseWith(methodNotAllowed)
-	return s.guard(r)
+	return s.withHeadersAndLimits(r)
 }
 
 // answerAnyone runs an endpoint with every asker as a stranger. It ignores cookies,

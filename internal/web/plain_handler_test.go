@@ -23,26 +23,26 @@ func newPlainHandler(t *testing.T, a App) http.Handler {
 
 // Browsers by what they call themselves.
 const (
-	safari         = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/19.0 Mobile/15E148 Safari/604.1"
-	inAppBrowser   = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Mobile/15E148"
-	chromeOnIOS    = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) CriOS/142.0 Mobile/15E148 Safari/604.1"
-	ipadUA         = "User-Agent: Mozilla/5.0 (iPad; CPU OS 12_5 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/12.1 Mobile/15E148 Safari/604.1"
-	chrome         = "User-Agent: Mozilla/5.0 (Linux; Android 15) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/142.0.0.0 Mobile Safari/537.36"
-	firefox        = "User-Agent: Mozilla/5.0 (Android 15; Mobile; rv:145.0) Gecko/145.0 Firefox/145.0"
-	desktopFirefox = "User-Agent: Mozilla/5.0 (X11; Linux x86_64; rv:145.0) Gecko/20100101 Firefox/145.0"
+	safariUA         = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/19.0 Mobile/15E148 Safari/604.1"
+	inAppBrowserUA   = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Mobile/15E148"
+	chromeOnIOSUA    = "User-Agent: Mozilla/5.0 (iPhone; CPU iPhone OS 19_0 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) CriOS/142.0 Mobile/15E148 Safari/604.1"
+	ipadUA           = "User-Agent: Mozilla/5.0 (iPad; CPU OS 12_5 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/12.1 Mobile/15E148 Safari/604.1"
+	chromeUA         = "User-Agent: Mozilla/5.0 (Linux; Android 15) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/142.0.0.0 Mobile Safari/537.36"
+	firefoxUA        = "User-Agent: Mozilla/5.0 (Android 15; Mobile; rv:145.0) Gecko/145.0 Firefox/145.0"
+	desktopFirefoxUA = "User-Agent: Mozilla/5.0 (X11; Linux x86_64; rv:145.0) Gecko/20100101 Firefox/145.0"
 )
 
-// onlySensors panics where anything but a reading is asked of it.
-type onlySensors struct{ Hub }
+// sensorHub panics where anything but a reading is asked of it.
+type sensorHub struct{ Hub }
 
-func (onlySensors) RecordReading(ctx context.Context, token string, celsius float64) error {
+func (sensorHub) RecordReading(ctx context.Context, token string, celsius float64) error {
 	return new(fakeHub).RecordReading(ctx, token, celsius)
 }
 
 // What plain http on the network gets: how to come in, and nothing of the house.
 func TestPlain(t *testing.T) {
 	a := newTestApp(t)
-	a.ActiveHub = func() Hub { return onlySensors{} }
+	a.ActiveHub = func() Hub { return sensorHub{} }
 	h := newPlainHandler(t, a)
 	const page, json = "text/html; charset=utf-8", "application/json"
 	for _, row := range []struct {
@@ -54,7 +54,7 @@ func TestPlain(t *testing.T) {
 		{"the joining page", "GET", "/", 200, page, "Get the certificate", nil},
 		{"by the hub's name", "GET", "/", 200, page, "Get the certificate", []string{"Host: coldbatch.local:8090"}},
 		{"a label's address keeps its path", "GET", "/B/K7M2Q9", 200, page, `href="https://coldbatch.local:8443/B/K7M2Q9"`, nil},
-		{"a code in the path keeps it too", "GET", "/JOIN/K7M2-Q9X4-TTRW-9ABC", 200, page, `href="https://coldbatch.local:8443/JOIN/K7M2-Q9X4-TTRW-9ABC"`, []string{chrome}},
+		{"a code in the path keeps it too", "GET", "/JOIN/K7M2-Q9X4-TTRW-9ABC", 200, page, `href="https://coldbatch.local:8443/JOIN/K7M2-Q9X4-TTRW-9ABC"`, []string{chromeUA}},
 		{"a path that is markup", "GET", `/%22%3E%3Cscript%3Ealert(1)%3C/script%3E`, 200, page, "What you opened is kept", nil},
 		{"only the head", "HEAD", "/", 200, page, "", nil},
 		{"the certificate", "GET", "/authority.crt", 200, "application/x-x509-ca-cert", "der", nil},
@@ -128,7 +128,7 @@ func TestJoiningPages(t *testing.T) {
 		a.Static = static.Files
 		if own {
 			network := a.Network()
-			network.Own, network.Fingerprint, network.Authority, network.Profile = true, "", nil, nil
+			network.HasOwnCertificate, network.Fingerprint, network.Authority, network.Profile = true, "", nil, nil
 			a.Network = func() Network { return network }
 		}
 		if _, err := fs.Stat(a.Static, requiredFiles[1]); err != nil {
@@ -139,18 +139,18 @@ func TestJoiningPages(t *testing.T) {
 			why, agent, query, title string
 			steps, ownSteps          int
 		}{
-			{"Safari", safari, "", "Let this iPhone in", 6, 3},
-			{"another browser on an iPhone", chromeOnIOS, "", "Let this iPhone in", 7, 3},
-			{"inside another app", inAppBrowser, "", "Let this iPhone in", 7, 3},
+			{"Safari", safariUA, "", "Let this iPhone in", 6, 3},
+			{"another browser on an iPhone", chromeOnIOSUA, "", "Let this iPhone in", 7, 3},
+			{"inside another app", inAppBrowserUA, "", "Let this iPhone in", 7, 3},
 			{"an iPad that says so", ipadUA, "", "Let this iPad in", 6, 3},
-			{"an iPad that says it is a Mac, sent by the script", desktopFirefox, "?for=ipad", "Let this iPad in", 6, 3},
-			{"Chrome on Android", chrome, "", "Let this phone in", 5, 3},
-			{"Firefox on Android", firefox, "", "Let this phone in", 6, 3},
-			{"a computer", desktopFirefox, "", "Let this computer in", 4, 2},
+			{"an iPad that says it is a Mac, sent by the script", desktopFirefoxUA, "?for=ipad", "Let this iPad in", 6, 3},
+			{"Chrome on Android", chromeUA, "", "Let this phone in", 5, 3},
+			{"Firefox on Android", firefoxUA, "", "Let this phone in", 6, 3},
+			{"a computer", desktopFirefoxUA, "", "Let this computer in", 4, 2},
 			{"no name at all", "User-Agent: ", "", "Let this computer in", 4, 2},
-			{"an iPhone's steps, read on a computer", desktopFirefox, "?for=iphone", "Let this iPhone in", 6, 3},
-			{"chosen by hand", safari, "?for=android", "Let this phone in", 5, 3},
-			{"nothing that there is", chrome, "?for=toaster", "Let this phone in", 5, 3},
+			{"an iPhone's steps, read on a computer", desktopFirefoxUA, "?for=iphone", "Let this iPhone in", 6, 3},
+			{"chosen by hand", safariUA, "?for=android", "Let this phone in", 5, 3},
+			{"nothing that there is", chromeUA, "?for=toaster", "Let this phone in", 5, 3},
 		} {
 			w := sendRequest(h, "GET", "/"+row.query, "", "From: http phone", row.agent)
 			body := w.Body.String()
@@ -195,7 +195,7 @@ func TestJoiningPages(t *testing.T) {
 func TestOwnCertificate(t *testing.T) {
 	a := newTestApp(t)
 	network := a.Network()
-	network.Own = true
+	network.HasOwnCertificate = true
 	a.Network = func() Network { return network }
 	for _, target := range []string{"/authority.crt", "/coldbatch.mobileconfig"} {
 		if w := sendRequest(newPlainHandler(t, a), "GET", target, "", "From: http phone"); w.Code != 404 || !strings.Contains(w.Body.String(), "https://coldbatch.local:8443") {
@@ -255,9 +255,9 @@ func FuzzPlain(f *testing.F) {
 	f.Add("GET", "//evil.example/\\..", "evil.example", "Android Firefox/1", "for=<script>")
 	f.Add("HEAD", "/joining/../x", "", "", "")
 	s, err := newServer(App{
-		Static: appFiles(), ActiveHub: func() Hub { return onlySensors{} },
+		Static: appFiles(), ActiveHub: func() Hub { return sensorHub{} },
 		Network: func() Network {
-			return Network{Host: "coldbatch.local", HTTPS: 8443, HTTP: 8090, Addresses: []string{"192.168.1.20"}}
+			return Network{Host: "coldbatch.local", HTTPSPort: 8443, HTTPPort: 8090, Addresses: []string{"192.168.1.20"}}
 		},
 	})
 	if err != nil {

@@ -44,7 +44,7 @@ func (s *server) routes() []route {
 		{Route{"GET", "/joining/{file}", rights.SeeApp}, s.serveJoiningFile, false},
 		{Route{"GET", "/api/v1/about", rights.SeeApp}, s.hubAbout, false},
 		{Route{"POST", "/api/v1/pair", rights.SeeApp}, s.pair, false},
-		{Route{"POST", "/api/v1/join", rights.SeeBatch}, callWithBody(s, Hub.Join), false},
+		{Route{"POST", "/api/v1/join", rights.SeeBatch}, endpointWithBody(s, Hub.Join), false},
 		{Route{"POST", "/api/v1/exchange", rights.SeeBatch}, s.exchange, true},
 		{Route{"GET", "/api/v1/events", rights.SeeBatch}, s.streamEvents, false},
 		{Route{"GET", "/api/v1/bag/{code}", rights.SeeBag}, s.labels.limit(s.viewBag), false},
@@ -54,12 +54,12 @@ func (s *server) routes() []route {
 		{Route{"GET", "/api/v1/sheet", rights.SeeBatch}, s.serveSheet, false},
 		{Route{"POST", "/api/v1/reading", rights.SeeApp}, s.recordReading, false},
 
-		{Route{"POST", "/api/v1/invite", rights.ManageHouse}, call(s, Hub.Invite), false},
-		{Route{"GET", "/api/v1/phones", rights.ManageHouse}, call(s, Hub.Phones), false},
-		{Route{"GET", "/api/v1/held/{device}", rights.ManageHouse}, callWithDevice(s, Hub.Quarantined), false},
-		{Route{"POST", "/api/v1/held/{device}/accept", rights.ManageHouse}, callWithDevice(s, Hub.Accept), false},
-		{Route{"POST", "/api/v1/held/{device}/recall", rights.ManageHouse}, callWithDevice(s, Hub.Requeue), false},
-		{Route{"DELETE", "/api/v1/held/{device}", rights.ManageHouse}, callWithDevice(s, Hub.Reject), false},
+		{Route{"POST", "/api/v1/invite", rights.ManageHouse}, endpointFor(s, Hub.Invite), false},
+		{Route{"GET", "/api/v1/phones", rights.ManageHouse}, endpointFor(s, Hub.Phones), false},
+		{Route{"GET", "/api/v1/held/{device}", rights.ManageHouse}, endpointWithDevice(s, Hub.Quarantined), false},
+		{Route{"POST", "/api/v1/held/{device}/accept", rights.ManageHouse}, endpointWithDevice(s, Hub.Accept), false},
+		{Route{"POST", "/api/v1/held/{device}/recall", rights.ManageHouse}, endpointWithDevice(s, Hub.Requeue), false},
+		{Route{"DELETE", "/api/v1/held/{device}", rights.ManageHouse}, endpointWithDevice(s, Hub.Reject), false},
 		{Route{"DELETE", "/api/v1/example", rights.ManageHouse}, s.closeExample, false},
 
 		{Route{"GET", "/api/v1/calc", rights.SeeApp}, listCalculators, false},
@@ -78,10 +78,10 @@ func (s *server) authorize(row route) http.HandlerFunc {
 			return
 		}
 		if who.Role != rights.Stranger {
-			keepOpen(r)
+			keepConnOpen(r)
 		}
 		if row.Act == rights.SeeBag && who.Role == rights.Stranger {
-			who.Role = rights.Label // the address itself contains the label's code
+			who.Role = rights.LabelHolder // the address itself contains the label's code
 		}
 		if !rights.IsAllowed(who.Role, row.Act) && !(row.allowsRevoked && who.Revoked) {
 			s.fail(w, r, who, accessDenied(who))
@@ -102,15 +102,15 @@ func (s *server) respond(w http.ResponseWriter, r *http.Request, who rights.Aske
 	}
 }
 
-// call makes an endpoint of a use case that needs only the asker.
-func call[A any](s *server, use func(Hub, context.Context, rights.Asker) (A, error)) endpoint {
+// endpointFor makes an endpoint of a use case that needs only the asker.
+func endpointFor[A any](s *server, use func(Hub, context.Context, rights.Asker) (A, error)) endpoint {
 	return func(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
 		return use(s.ActiveHub(), r.Context(), who)
 	}
 }
 
-// callWithDevice makes an endpoint of a use case on the phone that the path names.
-func callWithDevice[A any](s *server, use func(Hub, context.Context, rights.Asker, journal.ID) (A, error)) endpoint {
+// endpointWithDevice makes an endpoint of a use case on the phone that the path names.
+func endpointWithDevice[A any](s *server, use func(Hub, context.Context, rights.Asker, journal.ID) (A, error)) endpoint {
 	return func(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
 		device := journal.ID(mux.Vars(r)["device"])
 		if err := device.Check("the phone"); err != nil {
@@ -120,8 +120,8 @@ func callWithDevice[A any](s *server, use func(Hub, context.Context, rights.Aske
 	}
 }
 
-// callWithBody makes an endpoint of a use case that takes the request's body as JSON.
-func callWithBody[Q, A any](s *server, use func(Hub, context.Context, rights.Asker, Q) (A, error)) endpoint {
+// endpointWithBody makes an endpoint of a use case that takes the request's body as JSON.
+func endpointWithBody[Q, A any](s *server, use func(Hub, context.Context, rights.Asker, Q) (A, error)) endpoint {
 	return func(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
 		text, who, err := s.readBodyAndAsker(w, r, maxBody)
 		if err != nil {

@@ -50,9 +50,9 @@ type Hub interface {
 	RecordReading(ctx context.Context, token string, celsius float64) error // from the sensor with that token
 	CanSeePhoto(ctx context.Context, who rights.Asker, hash string) (bool, error)
 
-	About(ctx context.Context, who rights.Asker, version string) (*api.About, error)
-	Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*api.Paired, error)
-	Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.Joined, error)
+	About(ctx context.Context, who rights.Asker, version string) (*api.AboutAnswer, error)
+	Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*api.PairAnswer, error)
+	Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.JoinAnswer, error)
 	Exchange(ctx context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) // a revoked phone calls it too, to send what it holds
 	ViewBag(ctx context.Context, who rights.Asker, code string) (*batchview.BagView, error)
 	Invite(ctx context.Context, who rights.Asker) (*api.Invitation, error)
@@ -120,7 +120,7 @@ func (s *server) fullHandler() http.Handler {
 	}
 	r.MatcherFunc(notAPI).HandlerFunc(s.serveApp).Methods("GET", "HEAD")
 	r.NotFoundHandler, r.MethodNotAllowedHandler = s.refuseWith(notFound), s.refuseWith(methodNotAllowed)
-	return s.guard(r)
+	return s.withHeadersAndLimits(r)
 }
 
 func notAPI(r *http.Request, _ *mux.RouteMatch) bool { return !strings.HasPrefix(r.URL.Path, "/api/") }

@@ -22,12 +22,12 @@ import (
 	"coldbatch/static"
 )
 
-const page = `<!doctype html><link rel="stylesheet" href="/app.css"><script type="importmap">{"imports":{}}</script><script src="/app.js"></script><p>coldbatch`
+const testPage = `<!doctype html><link rel="stylesheet" href="/app.css"><script type="importmap">{"imports":{}}</script><script src="/app.js"></script><p>coldbatch`
 
 // appFiles returns the files of a small app, with compressed forms as go generate makes them.
 func appFiles() fstest.MapFS {
 	f := fstest.MapFS{
-		"index.html":           {Data: []byte(page)},
+		"index.html":           {Data: []byte(testPage)},
 		"app.js":               {Data: []byte(strings.Repeat("export const a = 1;\n", 50))},
 		"app.css":              {Data: []byte("p { margin: 0 }")},
 		"app.webmanifest":      {Data: []byte("{}")},

@@ -26,7 +26,7 @@ import (
 func (a *assets) workerPreamble() []byte {
 	version := sha256.New()
 	kept, groups := map[string]string{}, map[string]map[string]string{}
-	for _, g := range laterGroups {
+	for _, g := range lazyGroups {
 		groups[g.name] = map[string]string{}
 	}
 	for _, name := range slices.Sorted(maps.Keys(a.byName)) {
@@ -36,8 +36,8 @@ func (a *assets) workerPreamble() []byte {
 		case name == "index.html":
 			kept["/"] = f.integrity()
 		case name == "sw.js" || ext == ".map" || ext == ".txt" || ext == ".md" || ext == "":
-		case laterGroup(name) != "":
-			groups[laterGroup(name)]["/"+name] = f.integrity()
+		case lazyGroup(name) != "":
+			groups[lazyGroup(name)]["/"+name] = f.integrity()
 		default:
 			kept["/"+name] = f.integrity()
 		}
@@ -46,16 +46,16 @@ func (a *assets) workerPreamble() []byte {
 		hex.EncodeToString(version.Sum(nil)[:8]), toJSObject(kept), toJSObject(groups))
 }
 
-// laterGroups are the groups of files that come after the app, when a page asks for them
+// lazyGroups are the groups of files that come after the app, when a page asks for them
 // by name: each with the beginning of the paths of its files. The reader of codes has a
 // third of the size of all other files together.
-var laterGroups = []struct{ name, prefix string }{
+var lazyGroups = []struct{ name, prefix string }{
 	{"scanner", "vendor/zxing-wasm@"},
 }
 
-// laterGroup names the group of a file, "" for one that belongs to the app.
-func laterGroup(name string) string {
-	for _, g := range laterGroups {
+// lazyGroup names the group of a file, "" for one that belongs to the app.
+func lazyGroup(name string) string {
+	for _, g := range lazyGroups {
 		if strings.HasPrefix(name, g.prefix) {
 			return g.name
 		}

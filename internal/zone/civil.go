@@ -1,30 +1,30 @@
 package zone
 
-// Local is a clock time of the proleptic Gregorian calendar, without a zone.
-type Local struct {
+// LocalTime is a clock time of the proleptic Gregorian calendar, without a zone.
+type LocalTime struct {
 	Year, Month, Day, Hour, Minute, Second int
 }
 
 // Weekday returns the day of the week of the date, 0 for Sunday.
-func (l Local) Weekday() int {
+func (l LocalTime) Weekday() int {
 	return int(floorMod(daysSinceEpoch(l.Year, l.Month, l.Day)+4, 7)) // 1970-01-01 was a Thursday
 }
 
 // isValid reports whether l is a date and time of the calendar, in the years 1 to 9999.
-func (l Local) isValid() bool {
+func (l LocalTime) isValid() bool {
 	return l.Year >= 1 && l.Year <= 9999 && l.Month >= 1 && l.Month <= 12 && l.Day >= 1 && l.Day <= monthDays(l.Year, l.Month) &&
 		l.Hour >= 0 && l.Hour <= 23 && l.Minute >= 0 && l.Minute <= 59 && l.Second >= 0 && l.Second <= 59
 }
 
 // seconds gives the seconds from 1970-01-01 00:00:00 to l on the same clock.
-func (l Local) seconds() int64 {
+func (l LocalTime) seconds() int64 {
 	return daysSinceEpoch(l.Year, l.Month, l.Day)*86400 + int64(l.Hour)*3600 + int64(l.Minute)*60 + int64(l.Second)
 }
 
-// localOf is the inverse of seconds.
-func localOf(s int64) Local {
+// localTimeOf is the inverse of seconds.
+func localTimeOf(s int64) LocalTime {
 	day, rest := floorDiv(s, 86400), floorMod(s, 86400)
-	l := Local{Hour: int(rest / 3600), Minute: int(rest / 60 % 60), Second: int(rest % 60)}
+	l := LocalTime{Hour: int(rest / 3600), Minute: int(rest / 60 % 60), Second: int(rest % 60)}
 	l.Year, l.Month, l.Day = dateOf(day)
 	return l
 }

@@ -11,13 +11,13 @@ var (
 	months   = [...]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
 )
 
-// Stamp prints i with its offset as RFC 3339 does, to the second:
+// FormatStamp prints i with its offset as RFC 3339 does, to the second:
 // 2026-05-02T16:00:00+01:00. An offset that is not whole minutes, as some zones
 // had before 1972, is printed to the minute, and the clock time is adjusted so that the
 // stamp still means the same instant.
-func (t Table) Stamp(i Instant) string {
+func (t Table) FormatStamp(i Instant) string {
 	offset := t.Offset(i) / 60
-	l := localOf(floorDiv(int64(i), 1000) + int64(offset)*60)
+	l := localTimeOf(floorDiv(int64(i), 1000) + int64(offset)*60)
 	sign := '+'
 	if offset < 0 {
 		sign, offset = '-', -offset
@@ -25,11 +25,11 @@ func (t Table) Stamp(i Instant) string {
 	return fmt.Sprintf("%04d-%02d-%02dT%02d:%02d:%02d%c%02d:%02d", l.Year, l.Month, l.Day, l.Hour, l.Minute, l.Second, sign, offset/60, offset%60)
 }
 
-// ClockTime prints the time of day at i: 20:25 or 8:25 pm. Seconds are dropped, as
+// FormatClockTime prints the time of day at i: 20:25 or 8:25 pm. Seconds are dropped, as
 // on a clock.
-func (t Table) ClockTime(i Instant, clock12 bool) string { return t.Local(i).clock(clock12) }
+func (t Table) FormatClockTime(i Instant, clock12 bool) string { return t.Local(i).clock(clock12) }
 
-func (l Local) clock(clock12 bool) string {
+func (l LocalTime) clock(clock12 bool) string {
 	if !clock12 {
 		return fmt.Sprintf("%02d:%02d", l.Hour, l.Minute)
 	}
@@ -40,10 +40,10 @@ func (l Local) clock(clock12 bool) string {
 	return fmt.Sprintf("%d:%02d %s", (l.Hour+11)%12+1, l.Minute, half)
 }
 
-// Clock prints i as seen at now: today 20:25, Sat 20:25 up to six days before or
+// FormatClock prints i as seen at now: today 20:25, Sat 20:25 up to six days before or
 // after today, Sat 2 May 20:25 otherwise, and Sat 2 May 2026 20:25 in another
 // year. The offset is added to an hour that occurs twice.
-func (t Table) Clock(i, now Instant, clock12 bool) string {
+func (t Table) FormatClock(i, now Instant, clock12 bool) string {
 	l, today := t.Local(i), t.Local(now)
 	apart := daysSinceEpoch(l.Year, l.Month, l.Day) - daysSinceEpoch(today.Year, today.Month, today.Day)
 	switch {
@@ -52,21 +52,21 @@ func (t Table) Clock(i, now Instant, clock12 bool) string {
 	case apart >= -6 && apart <= 6:
 		return weekdays[l.Weekday()] + " " + t.unambiguousClock(i, l, clock12)
 	case l.Year == today.Year:
-		return t.ClockWithDate(i, clock12)
+		return t.FormatClockWithDate(i, clock12)
 	}
 	return fmt.Sprintf("%s %d %s %d %s", weekdays[l.Weekday()], l.Day, months[l.Month-1], l.Year, t.unambiguousClock(i, l, clock12))
 }
 
-// ClockWithDate prints i with its day, as paper needs it: Sat 2 May 20:25. The offset is
+// FormatClockWithDate prints i with its day, as paper needs it: Sat 2 May 20:25. The offset is
 // added to an hour that occurs twice.
-func (t Table) ClockWithDate(i Instant, clock12 bool) string {
+func (t Table) FormatClockWithDate(i Instant, clock12 bool) string {
 	l := t.Local(i)
 	return fmt.Sprintf("%s %d %s %s", weekdays[l.Weekday()], l.Day, months[l.Month-1], t.unambiguousClock(i, l, clock12))
 }
 
 // unambiguousClock prints the time of day l of the instant i, with the offset where the
 // clock shows l twice.
-func (t Table) unambiguousClock(i Instant, l Local, clock12 bool) string {
+func (t Table) unambiguousClock(i Instant, l LocalTime, clock12 bool) string {
 	out := l.clock(clock12)
 	if len(t.Instants(l)) > 1 {
 		out += " (" + formatOffset(t.Offset(i)) + ")"
@@ -89,8 +89,8 @@ func formatOffset(offset int) string {
 	return fmt.Sprintf("UTC%s%d:%02d", sign, minutes/60, minutes%60)
 }
 
-// Part is a number and its unit, which a screen sets apart.
-type Part struct {
+// SpanPart is a number and its unit, which a screen sets apart.
+type SpanPart struct {
 	Number string `json:"number"`
 	Unit   string `json:"unit"`
 }
@@ -107,7 +107,7 @@ func (d Span) Words() string {
 }
 
 // Parts returns what Words prints, number by number.
-func (d Span) Parts() []Part {
+func (d Span) Parts() []SpanPart {
 	if d < 0 {
 		parts := max(-d, 0).Parts() // the most negative span has no opposite
 		if parts[0].Number != "0" {
@@ -127,10 +127,10 @@ func (d Span) Parts() []Part {
 	return twoParts(minutes/60, "h", minutes%60, "min")
 }
 
-func twoParts(n int64, unit string, rest int64, minor string) []Part {
-	p := []Part{{strconv.FormatInt(n, 10), unit}}
+func twoParts(n int64, unit string, rest int64, minor string) []SpanPart {
+	p := []SpanPart{{strconv.FormatInt(n, 10), unit}}
 	if rest != 0 {
-		p = append(p, Part{strconv.FormatInt(rest, 10), minor})
+		p = append(p, SpanPart{strconv.FormatInt(rest, 10), minor})
 	}
 	return p
 }

@@ -33,7 +33,7 @@ func (t Table) Parse(s string, now Instant) (Instant, error) {
 	if r := []rune(typed); len(r) > 64 {
 		return 0, parseFault(string(r[:64])+"…", "it is longer than 64 characters")
 	}
-	c := cursor{rest: typed}
+	c := timeParser{rest: typed}
 	l, dated := c.date()
 	if dated && !c.accept("T") && !c.accept("t") && !c.accept(" ") {
 		return 0, parseFault(typed, "a date needs a time of day after it")
@@ -69,13 +69,13 @@ func (t Table) singleInstant(typed string, at []Instant) (Instant, error) {
 	case 1:
 		return at[0], nil
 	}
-	return 0, fault.New(fault.Input, "%q occurs twice as the clock is set back: %s and %s", typed, t.Stamp(at[0]), t.Stamp(at[1])).
+	return 0, fault.New(fault.Input, "%q occurs twice as the clock is set back: %s and %s", typed, t.FormatStamp(at[0]), t.FormatStamp(at[1])).
 		At("", typed).WithHint("write one of these")
 }
 
 // lastBefore returns the last instant up to now at which the clock shows l's time of day,
 // today or yesterday.
-func (t Table) lastBefore(typed string, l Local, milli int, now Instant) (Instant, error) {
+func (t Table) lastBefore(typed string, l LocalTime, milli int, now Instant) (Instant, error) {
 	today := t.Local(now)
 	for back := int64(0); back < 2; back++ {
 		l.Year, l.Month, l.Day = dateOf(daysSinceEpoch(today.Year, today.Month, today.Day) - back)
@@ -98,7 +98,7 @@ func (t Table) lastBefore(typed string, l Local, milli int, now Instant) (Instan
 }
 
 // instantsWithMilli is Instants with milliseconds added.
-func (t Table) instantsWithMilli(l Local, milli int) []Instant {
+func (t Table) instantsWithMilli(l LocalTime, milli int) []Instant {
 	at := t.Instants(l)
 	for n := range at {
 		at[n] += Instant(milli)
@@ -114,10 +114,10 @@ func parseFault(typed, why string) error {
 	return f.At("", typed).WithHint(acceptedForms)
 }
 
-// cursor reads from the front of rest.
-type cursor struct{ rest string }
+// timeParser reads from the front of rest.
+type timeParser struct{ rest string }
 
-func (c *cursor) accept(s string) bool {
+func (c *timeParser) accept(s string) bool {
 	if strings.HasPrefix(c.rest, s) {
 		c.rest = c.rest[len(s):]
 		return true
@@ -125,10 +125,10 @@ func (c *cursor) accept(s string) bool {
 	return false
 }
 
-func (c *cursor) skipSpaces() { c.rest = strings.TrimLeft(c.rest, " ") }
+func (c *timeParser) skipSpaces() { c.rest = strings.TrimLeft(c.rest, " ") }
 
 // number reads least to most digits.
-func (c *cursor) number(least, most int) (int, bool) {
+func (c *timeParser) number(least, most int) (int, bool) {
 	n, v := 0, 0
 	for n < len(c.rest) && n < most && c.rest[n] >= '0' && c.rest[n] <= '9' {
 		v = v*10 + int(c.rest[n]-'0')
@@ -142,18 +142,18 @@ func (c *cursor) number(least, most int) (int, bool) {
 }
 
 // date reads 2026-05-02; otherwise nothing.
-func (c *cursor) date() (Local, bool) {
-	var l Local
+func (c *timeParser) date() (LocalTime, bool) {
+	var l LocalTime
 	var ok bool
 	try := *c
 	if l.Year, ok = try.number(4, 4); !ok || !try.accept("-") {
-		return Local{}, false
+		return LocalTime{}, false
 	}
 	if l.Month, ok = try.number(2, 2); !ok || !try.accept("-") {
-		return Local{}, false
+		return LocalTime{}, false
 	}
 	if l.Day, ok = try.number(2, 2); !ok {
-		return Local{}, false
+		return LocalTime{}, false
 	}
 	*c = try
 	return l, true
@@ -161,7 +161,7 @@ func (c *cursor) date() (Local, bool) {
 
 // timeOfDay reads 16:00, 16:00:30, 16:00:30.250, 4:05 pm or 4 pm; it gives the
 // milliseconds.
-func (c *cursor) timeOfDay(l *Local) (milli int, ok bool) {
+func (c *timeParser) timeOfDay(l *LocalTime) (milli int, ok bool) {
 	if l.Hour, ok = c.number(1, 2); !ok {
 		return 0, false
 	}
@@ -187,7 +187,7 @@ func (c *cursor) timeOfDay(l *Local) (milli int, ok bool) {
 }
 
 // thousandths reads up to nine digits after the point and keeps three.
-func (c *cursor) thousandths() (int, bool) {
+func (c *timeParser) thousandths() (int, bool) {
 	before := len(c.rest)
 	v, ok := c.number(1, 3)
 	for n := before - len(c.rest); ok && n < 3; n++ {
@@ -201,8 +201,8 @@ func (c *cursor) thousandths() (int, bool) {
 
 // amPM reads am or pm, if one follows, and adjusts the hour. ok is false where the hour
 // before it is not 1 to 12.
-func (c *cursor) amPM(l *Local) (given, ok bool) {
-	lower := cursor{strings.ToLower(strings.TrimLeft(c.rest, " "))}
+func (c *timeParser) amPM(l *LocalTime) (given, ok bool) {
+	lower := timeParser{strings.ToLower(strings.TrimLeft(c.rest, " "))}
 	pm := lower.accept("pm") || lower.accept("p.m.")
 	if !pm && !lower.accept("am") && !lower.accept("a.m.") {
 		return false, true
@@ -219,7 +219,7 @@ func (c *cursor) amPM(l *Local) (given, ok bool) {
 }
 
 // offset reads Z or ±hh:mm, if one follows, in seconds.
-func (c *cursor) offset() (seconds int, given, ok bool) {
+func (c *timeParser) offset() (seconds int, given, ok bool) {
 	c.skipSpaces()
 	if c.accept("Z") || c.accept("z") {
 		return 0, true, true

@@ -9,7 +9,7 @@ import (
 )
 
 func TestParse(t *testing.T) {
-	lisbon, _ := load(t, "Europe/Lisbon")
+	lisbon, _ := loadZone(t, "Europe/Lisbon")
 	const summer = "2026-05-03T12:30:00+01:00"
 	for _, row := range []struct{ now, typed, want, why string }{
 		{summer, "2026-05-02T16:00", "2026-05-02T16:00:00+01:00", "as a form sends it"},
@@ -45,7 +45,7 @@ func TestParse(t *testing.T) {
 		}
 		got, err := lisbon.Parse(row.typed, Instant(now.UnixMilli()))
 		if err != nil || int64(got) != want.UnixMilli() {
-			t.Errorf("%q (%s): %s, %v; want %s", row.typed, row.why, lisbon.Stamp(got), err, row.want)
+			t.Errorf("%q (%s): %s, %v; want %s", row.typed, row.why, lisbon.FormatStamp(got), err, row.want)
 		}
 	}
 	for _, row := range []struct{ now, typed, says string }{
@@ -84,7 +84,7 @@ func TestParse(t *testing.T) {
 }
 
 func TestClock(t *testing.T) {
-	lisbon, _ := load(t, "Europe/Lisbon")
+	lisbon, _ := loadZone(t, "Europe/Lisbon")
 	now, err := lisbon.Parse("2026-05-02T12:00", 0)
 	if err != nil {
 		t.Fatal(err)
@@ -106,10 +106,10 @@ func TestClock(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got, got12 := lisbon.Clock(i, now, false), lisbon.Clock(i, now, true); got != row.want || got12 != row.want12 {
+		if got, got12 := lisbon.FormatClock(i, now, false), lisbon.FormatClock(i, now, true); got != row.want || got12 != row.want12 {
 			t.Errorf("%s (%s): %q, %q; want %q, %q", row.at, row.why, got, got12, row.want, row.want12)
 		}
-		if got := lisbon.ClockTime(i, false); !strings.Contains(row.want, got) {
+		if got := lisbon.FormatClockTime(i, false); !strings.Contains(row.want, got) {
 			t.Errorf("%s: the time alone is %q", row.at, got)
 		}
 	}
@@ -150,7 +150,7 @@ func FuzzParse(f *testing.F) {
 	for _, s := range []string{"2026-05-02T16:00", "2026-05-02 4:05 pm", "16:00", "4 pm", "2026-10-25T01:30", "2026-03-29T01:30", "2026-05-02T16:00:00.25-09:30", "9999-12-31T23:59:59-18:00", "0001-01-01 00:00", "1:30a.m.", "\xff"} {
 		f.Add(s, int64(1777716000000))
 	}
-	lisbon, _ := load(f, "Europe/Lisbon")
+	lisbon, _ := loadZone(f, "Europe/Lisbon")
 	f.Fuzz(func(t *testing.T, s string, now int64) {
 		i, err := lisbon.Parse(s, Instant(now))
 		if err != nil {
@@ -160,9 +160,9 @@ func FuzzParse(f *testing.F) {
 		if l.Year < 1 || l.Year > 9999 { // an offset carried it over the edge of what is read
 			return
 		}
-		again, err := lisbon.Parse(lisbon.Stamp(i), 0)
+		again, err := lisbon.Parse(lisbon.FormatStamp(i), 0)
 		if err != nil || again != Instant(floorDiv(int64(i), 1000)*1000) {
-			t.Fatalf("%q is %d, printed %s, read again %d, %v", s, i, lisbon.Stamp(i), again, err)
+			t.Fatalf("%q is %d, printed %s, read again %d, %v", s, i, lisbon.FormatStamp(i), again, err)
 		}
 	})
 }
@@ -170,10 +170,10 @@ func FuzzParse(f *testing.F) {
 // Paper is read on another day: the day and month are always there.
 func TestDated(t *testing.T) {
 	at := Date(2026, 5, 2).Add(19*Hour + 25*Minute)
-	if got := UTC().ClockWithDate(at, false); got != "Sat 2 May 19:25" {
+	if got := UTC().FormatClockWithDate(at, false); got != "Sat 2 May 19:25" {
 		t.Errorf("dated %q", got)
 	}
-	if got := UTC().ClockWithDate(at, true); got != "Sat 2 May 7:25 pm" {
+	if got := UTC().FormatClockWithDate(at, true); got != "Sat 2 May 7:25 pm" {
 		t.Errorf("dated %q", got)
 	}
 }

@@ -53,14 +53,14 @@ func (t Table) Offset(i Instant) int {
 }
 
 // Local returns the clock time at i; parts of a second are dropped.
-func (t Table) Local(i Instant) Local {
-	return localOf(floorDiv(int64(i), 1000) + int64(t.Offset(i)))
+func (t Table) Local(i Instant) LocalTime {
+	return localTimeOf(floorDiv(int64(i), 1000) + int64(t.Offset(i)))
 }
 
 // Instants returns the instants at which the clock shows l, in order of time: usually one;
 // none where a change of the clock skips it or l is not a valid date; two where the hour
 // occurs twice.
-func (t Table) Instants(l Local) []Instant {
+func (t Table) Instants(l LocalTime) []Instant {
 	if !l.isValid() {
 		return nil
 	}
@@ -76,7 +76,7 @@ func (t Table) Instants(l Local) []Instant {
 }
 
 // offsetsNear returns the different offsets that apply within a day of l.
-func (t Table) offsetsNear(l Local) []int {
+func (t Table) offsetsNear(l LocalTime) []int {
 	middle := Instant(l.seconds() * 1000)
 	from, to := middle.Add(-Day), middle.Add(Day)
 	out := []int{t.Offset(from)}

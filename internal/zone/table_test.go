@@ -10,9 +10,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-// load makes the table of a zone, 1950 to 2150, from the IANA database that Go's
+// loadZone makes the table of a zone, 1950 to 2150, from the IANA database that Go's
 // time package reads: the outside check of this package.
-func load(t testing.TB, name string) (Table, *time.Location) {
+func loadZone(t testing.TB, name string) (Table, *time.Location) {
 	t.Helper()
 	loc, err := time.LoadLocation(name)
 	if err != nil {
@@ -39,8 +39,8 @@ func load(t testing.TB, name string) (Table, *time.Location) {
 	return table, loc
 }
 
-// The zones, each for what is odd in it.
-var zones = []string{
+// The testedZones, each for what is odd in it.
+var testedZones = []string{
 	"Europe/Lisbon",       // DST, northern
 	"America/New_York",    // DST, northern, west of UTC
 	"Australia/Sydney",    // DST, southern
@@ -76,15 +76,15 @@ func TestCalendarAgainstTime(t *testing.T) {
 	}
 }
 
-func localOfTime(d time.Time) Local {
-	return Local{d.Year(), int(d.Month()), d.Day(), d.Hour(), d.Minute(), d.Second()}
+func localOfTime(d time.Time) LocalTime {
+	return LocalTime{d.Year(), int(d.Month()), d.Day(), d.Hour(), d.Minute(), d.Second()}
 }
 
 // Clock times and stamps agree with Go's time package at any instant and around
 // every change, and the clock time leads back to the instant.
 func TestLocalAgainstTime(t *testing.T) {
-	for _, name := range zones {
-		table, loc := load(t, name)
+	for _, name := range testedZones {
+		table, loc := loadZone(t, name)
 		check := func(i Instant) {
 			t.Helper()
 			d := time.UnixMilli(int64(i)).In(loc)
@@ -102,7 +102,7 @@ func TestLocalAgainstTime(t *testing.T) {
 			if !found {
 				t.Fatalf("%s: %+v does not lead back to %v", name, l, d)
 			}
-			stamp := table.Stamp(i)
+			stamp := table.FormatStamp(i)
 			if read, err := time.Parse(time.RFC3339, stamp); err != nil || read.UnixMilli() != int64(i) {
 				t.Fatalf("%s: stamp %s of %v: %v", name, stamp, d, err)
 			}
@@ -124,13 +124,13 @@ func TestLocalAgainstTime(t *testing.T) {
 // At every change a skipped time has no instant, and one that occurs twice has
 // two, in order.
 func TestInstantsAtChanges(t *testing.T) {
-	for _, name := range zones {
-		table, _ := load(t, name)
+	for _, name := range testedZones {
+		table, _ := loadZone(t, name)
 		for n, c := range table.Changes[1:] {
 			before, after := table.Changes[n].Offset, c.Offset
 			shift := after - before
 			// the middle of what is skipped or repeated, by the clock before
-			middle := localOf(int64(c.From)/1000 + int64(min(before, after)) + int64(max(shift, -shift))/2)
+			middle := localTimeOf(int64(c.From)/1000 + int64(min(before, after)) + int64(max(shift, -shift))/2)
 			got := table.Instants(middle)
 			switch {
 			case shift > 0 && len(got) != 0:
@@ -150,31 +150,31 @@ func TestInstantsAtChanges(t *testing.T) {
 func TestChangeNights(t *testing.T) {
 	for _, row := range []struct {
 		zone string
-		l    Local
+		l    LocalTime
 		want int
 		why  string
 	}{
-		{"Europe/Lisbon", Local{2026, 3, 29, 0, 59, 59}, 1, "before the spring change"},
-		{"Europe/Lisbon", Local{2026, 3, 29, 1, 0, 0}, 0, "the first second skipped"},
-		{"Europe/Lisbon", Local{2026, 3, 29, 1, 59, 59}, 0, "the last second skipped"},
-		{"Europe/Lisbon", Local{2026, 3, 29, 2, 0, 0}, 1, "after"},
-		{"Europe/Lisbon", Local{2026, 10, 25, 0, 59, 59}, 1, "before the autumn change"},
-		{"Europe/Lisbon", Local{2026, 10, 25, 1, 0, 0}, 2, "the first second that occurs twice"},
-		{"Europe/Lisbon", Local{2026, 10, 25, 1, 59, 59}, 2, "the last second that occurs twice"},
-		{"Europe/Lisbon", Local{2026, 10, 25, 2, 0, 0}, 1, "after"},
-		{"Australia/Sydney", Local{2026, 4, 5, 2, 30, 0}, 2, "southern autumn"},
-		{"Australia/Sydney", Local{2026, 10, 4, 2, 30, 0}, 0, "southern spring"},
-		{"Australia/Lord_Howe", Local{2026, 4, 5, 1, 45, 0}, 2, "half an hour occurs twice"},
-		{"Australia/Lord_Howe", Local{2026, 4, 5, 1, 29, 59}, 1, "only half an hour"},
-		{"Australia/Lord_Howe", Local{2026, 10, 4, 2, 15, 0}, 0, "half an hour is skipped"},
-		{"Australia/Lord_Howe", Local{2026, 10, 4, 2, 30, 0}, 1, "only half an hour"},
-		{"Pacific/Apia", Local{2011, 12, 30, 12, 0, 0}, 0, "a day is skipped"},
-		{"UTC", Local{2026, 2, 29, 12, 0, 0}, 0, "no leap day in 2026"},
-		{"UTC", Local{2026, 2, 28, 24, 0, 0}, 0, "no hour 24"},
-		{"UTC", Local{2026, 13, 1, 0, 0, 0}, 0, "no month 13"},
-		{"UTC", Local{-5, 1, 1, 0, 0, 0}, 0, "years from 1"},
+		{"Europe/Lisbon", LocalTime{2026, 3, 29, 0, 59, 59}, 1, "before the spring change"},
+		{"Europe/Lisbon", LocalTime{2026, 3, 29, 1, 0, 0}, 0, "the first second skipped"},
+		{"Europe/Lisbon", LocalTime{2026, 3, 29, 1, 59, 59}, 0, "the last second skipped"},
+		{"Europe/Lisbon", LocalTime{2026, 3, 29, 2, 0, 0}, 1, "after"},
+		{"Europe/Lisbon", LocalTime{2026, 10, 25, 0, 59, 59}, 1, "before the autumn change"},
+		{"Europe/Lisbon", LocalTime{2026, 10, 25, 1, 0, 0}, 2, "the first second that occurs twice"},
+		{"Europe/Lisbon", LocalTime{2026, 10, 25, 1, 59, 59}, 2, "the last second that occurs twice"},
+		{"Europe/Lisbon", LocalTime{2026, 10, 25, 2, 0, 0}, 1, "after"},
+		{"Australia/Sydney", LocalTime{2026, 4, 5, 2, 30, 0}, 2, "southern autumn"},
+		{"Australia/Sydney", LocalTime{2026, 10, 4, 2, 30, 0}, 0, "southern spring"},
+		{"Australia/Lord_Howe", LocalTime{2026, 4, 5, 1, 45, 0}, 2, "half an hour occurs twice"},
+		{"Australia/Lord_Howe", LocalTime{2026, 4, 5, 1, 29, 59}, 1, "only half an hour"},
+		{"Australia/Lord_Howe", LocalTime{2026, 10, 4, 2, 15, 0}, 0, "half an hour is skipped"},
+		{"Australia/Lord_Howe", LocalTime{2026, 10, 4, 2, 30, 0}, 1, "only half an hour"},
+		{"Pacific/Apia", LocalTime{2011, 12, 30, 12, 0, 0}, 0, "a day is skipped"},
+		{"UTC", LocalTime{2026, 2, 29, 12, 0, 0}, 0, "no leap day in 2026"},
+		{"UTC", LocalTime{2026, 2, 28, 24, 0, 0}, 0, "no hour 24"},
+		{"UTC", LocalTime{2026, 13, 1, 0, 0, 0}, 0, "no month 13"},
+		{"UTC", LocalTime{-5, 1, 1, 0, 0, 0}, 0, "years from 1"},
 	} {
-		table, _ := load(t, row.zone)
+		table, _ := loadZone(t, row.zone)
 		if got := table.Instants(row.l); len(got) != row.want {
 			t.Errorf("%s %+v (%s): %d, want %d of them", row.zone, row.l, row.why, got, row.want)
 		}
@@ -216,8 +216,8 @@ func TestWildTables(t *testing.T) {
 			table.Changes = append(table.Changes, Change{Instant(rapid.Int64().Draw(t, "from")), rapid.Int().Draw(t, "offset")})
 		}
 		i, now := Instant(rapid.Int64().Draw(t, "i")), Instant(rapid.Int64().Draw(t, "now"))
-		table.Clock(i, now, true)
-		table.Stamp(i)
+		table.FormatClock(i, now, true)
+		table.FormatStamp(i)
 		table.Instants(table.Local(i))
 		_, _ = table.Parse("16:00", now)
 		_ = Span(i).Words()

@@ -78,7 +78,7 @@ func TestBlankByItsNumber(t *testing.T) {
 	p.WaitForText("Bag 1 closed", "1 numbered blank is free: 2")
 	p.Tap("Undo")
 	p.WaitForText("Undone", "2 numbered blanks are free: 1–2")
-	p.AllowComplaint("ERR_INTERNET_DISCONNECTED")
+	p.AllowError("ERR_INTERNET_DISCONNECTED")
 }
 
 // The tag of a piece names the piece before it is bagged and leads to its bag after
@@ -107,11 +107,11 @@ func TestTagOfAPiece(t *testing.T) {
 	p.GoTo("/b/" + code)
 	p.WaitForText("Tag 902", "Napkin, wedge, in one of these bags", "904", "905")
 	p.Audit("the tag of one of several pieces")
-	stranger, err := label.Encode(label.Label{Number: 5, Blank: true, Tag: true, Token: label.Token{7}})
+	stranger, err := label.Encode(label.Label{Number: 5, IsBlank: true, IsPieceTag: true, Token: label.Token{7}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	p.AllowComplaint("the server responded with a status of 404")
+	p.AllowError("the server responded with a status of 404")
 	p.GoTo("/b/" + stranger)
 	p.WaitForText("Tag 5", "The tag of a piece of a batch that is not known here")
 }

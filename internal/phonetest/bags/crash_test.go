@@ -31,7 +31,7 @@ func TestPartsAreStartedAgain(t *testing.T) {
 // what is written just then is kept, once.
 func checkStorageIsOpenedAgain(h *hubtest.Hub, p *phonetest.Phone, batch string) {
 	p.T.Helper()
-	p.AllowComplaint(`^error: storage: `)
+	p.AllowError(`^error: storage: `)
 	phonetest.Evaluate[bool](p, `(globalThis.had = IDBDatabase.prototype.transaction, true)`)
 	p.GoTo(batch + "/bagging")
 	for i, why := range []string{
@@ -56,7 +56,7 @@ func checkCoreIsStartedAgain(p *phonetest.Phone) {
 	p.Fill("Volume in each bottle", "2 fl oz")
 	p.Fill("Strength", "6.2 g per 8 fl oz")
 	p.WaitForText("1.55 g")
-	p.AllowComplaint(`^error: core: `)
+	p.AllowError(`^error: core: `)
 
 	runInWorker(p, `self.coldbatchCall = () => { throw new Error("out of memory"); }; 0`)
 	p.Fill("Strength", "18 g per 8 fl oz")

@@ -24,8 +24,8 @@ import (
 	"coldbatch/internal/phonetest"
 )
 
-// keptPhoto is what a phone keeps of a photo.
-type keptPhoto struct {
+// storedPhoto is what a phone keeps of a photo.
+type storedPhoto struct {
 	Hash    string
 	Size    int
 	Exif    bool
@@ -50,18 +50,18 @@ func TestPhoto(t *testing.T) {
 	p.AllowOffline()
 	h.Stop()
 	p.GoTo(bag)
-	p.ChoosePhoto(snapshot(t, 4000, 3000))
+	p.ChoosePhoto(takeJPEG(t, 4000, 3000))
 	p.WaitForText("Photo of bag 1 saved", "1 photo to send")
 	p.WaitForPhoto("")
 	p.Open(bag)
 	p.WaitForPhoto("")
 	p.Tap("Open early")
 	p.WaitForText("Bag 1 opened", "opened today") // the photo says what the screen said
-	p.ChoosePhoto(snapshot(t, 600, 900))
+	p.ChoosePhoto(takeJPEG(t, 600, 900))
 	p.WaitForText("2 photos to send")
 
 	// What is kept is small, and says nothing of where and when it was taken.
-	kept := phonetest.Evaluate[[]keptPhoto](p, `appModule('/journal/db.js').then(({transact}) => transact(['photos'], 'readonly', t => t.photos.all())).then(rows => Promise.all(rows.map(async r => {
+	kept := phonetest.Evaluate[[]storedPhoto](p, `appModule('/journal/db.js').then(({transact}) => transact(['photos'], 'readonly', t => t.photos.all())).then(rows => Promise.all(rows.map(async r => {
 		const text = new TextDecoder('latin1').decode(r.bytes), {width, height} = await createImageBitmap(new Blob([r.bytes]));
 		return {hash: r.hash, size: r.bytes.byteLength, exif: /Exif|GPS|a camera/.test(text), w: width, h: height, pending: r.pending};
 	})))`)
@@ -97,16 +97,16 @@ func TestPhoto(t *testing.T) {
 		}
 	}
 	other := phonetest.NewPhone(t, h.URL())
-	other.AllowComplaint(`the server responded with a status of 404`)
+	other.AllowError(`the server responded with a status of 404`)
 	other.Open(bag)
 	other.WaitForText("Photo is on another phone")
 	other.Audit("a photo on another phone")
 
 	// The program was put back from an old copy: who has them sends them again.
-	p.AllowComplaint(`the server responded with a status of 404`)
+	p.AllowError(`the server responded with a status of 404`)
 	phonetest.Evaluate[bool](p, `appModule('/sync/photos.js').then(({markPhotosUnsent}) => markPhotosUnsent()).then(() => appModule('/sync/sync-loop.js')).then(({requestSync}) => { requestSync(); return true; })`)
 	hubtest.WaitUntil(t, "the photos on the program", func() bool {
-		return !slices.ContainsFunc(kept, func(k keptPhoto) bool {
+		return !slices.ContainsFunc(kept, func(k storedPhoto) bool {
 			_, err := os.Stat(photoFile(h, k.Hash))
 			return err != nil
 		})
@@ -140,8 +140,8 @@ func TestStorageOfAnOlderApp(t *testing.T) {
 	_, p, batch := phonetest.StartPlanned(t)
 	p.WaitForSync()
 	rows := phonetest.Evaluate[json.RawMessage](p, `appModule('/journal/db.js').then(({transact}) => transact(['facts', 'heads'], 'readonly', async t => ({facts: await t.facts.all(), heads: await t.heads.all()})))`)
-	p.BlockSync()                   // what it shows it had
-	p.AllowComplaint(`favicon.ico`) // of the bare page
+	p.BlockSync()               // what it shows it had
+	p.AllowError(`favicon.ico`) // of the bare page
 	p.Do(chromedp.Navigate(p.Base + "/healthz"))
 	phonetest.Evaluate[bool](p, `new Promise((done, failed) => {
 		const request = indexedDB.deleteDatabase('coldbatch');
@@ -170,9 +170,9 @@ func TestStorageOfAnOlderApp(t *testing.T) {
 	p.WaitForText("Picnic cloths", "120 g dry", "to send")
 }
 
-// snapshot is a picture as a camera writes it: large, with grain, and with the
+// takeJPEG is a picture as a camera writes it: large, with grain, and with the
 // camera's notes of place and device (Exif 2.32, 4.5.4: APP1 behind SOI).
-func snapshot(t *testing.T, w, h int) string {
+func takeJPEG(t *testing.T, w, h int) string {
 	t.Helper()
 	r := rand.New(rand.NewSource(int64(w)))
 	img := image.NewRGBA(image.Rect(0, 0, w, h))

@@ -106,7 +106,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	s = p.PrintToPDF()
 	s.CheckPages(3, 50, 25)
 	s.CheckCodes(slices.Collect(maps.Values(p.BlankAddresses(batch, true)))...)
-	p.AllowComplaint("ERR_INTERNET_DISCONNECTED")
+	p.AllowError("ERR_INTERNET_DISCONNECTED")
 }
 
 // Labels of bags, of bottles and of the bucket. Only a label that is not printed yet,

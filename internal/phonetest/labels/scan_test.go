@@ -134,7 +134,7 @@ func checkTheShelf(p *phonetest.Phone, c phonetest.Camera, mine string) {
 	p.Tap("Clear the list")
 	p.Reload()
 	p.WaitForNoText("6 bags")
-	p.AllowComplaint("ERR_INTERNET_DISCONNECTED")
+	p.AllowError("ERR_INTERNET_DISCONNECTED")
 }
 
 // printedAddress is the address on the label of another house's bag, closed at a time
@@ -143,14 +143,14 @@ func printedAddress(t *testing.T, number int, closed time.Duration) string {
 	t.Helper()
 	at := zone.Instant(time.Now().Add(closed).Truncate(time.Minute).UnixMilli())
 	const hour = 60 * zone.Instant(zone.Minute)
-	return addressOf(t, label.Label{Number: number, Token: label.Token{byte(number), 7}, Closed: at, Ready: at + 24*hour, EarliestReady: at + 20*hour, LatestReady: at + 29*hour,
-		Celsius: 21, Class: label.Dichlorotriazine, Piece: 1, Colours: []label.Colour{{Caps: "BG", RGB: [3]uint8{0, 112, 120}, Sixteenths: 16}}})
+	return addressOf(t, label.Label{Number: number, Token: label.Token{byte(number), 7}, ClosedAt: at, ReadyAt: at + 24*hour, EarliestReady: at + 20*hour, LatestReady: at + 29*hour,
+		Celsius: 21, ClassCode: label.ClassDichlorotriazine, PieceCode: 1, Colours: []label.Colour{{CapLetters: "BG", RGB: [3]uint8{0, 112, 120}, ShareSixteenths: 16}}})
 }
 
 // blankAddress is the address on a numbered blank.
 func blankAddress(t *testing.T, number int) string {
 	t.Helper()
-	return addressOf(t, label.Label{Number: number, Blank: true, Token: label.Token{byte(number), 9}})
+	return addressOf(t, label.Label{Number: number, IsBlank: true, Token: label.Token{byte(number), 9}})
 }
 
 func addressOf(t *testing.T, l label.Label) string {
@@ -171,7 +171,7 @@ func TestScanWithTheBrowsersReader(t *testing.T) {
 	c := phonetest.NewCamera(t)
 	h := hubtest.Start(t)
 	p := phonetest.NewPhoneIn(t, c.Browser, h.URL())
-	p.AllowComplaint(`status of 404`)
+	p.AllowError(`status of 404`)
 	p.Run(func(ctx context.Context) error {
 		_, err := chromedp.Call(ctx, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: `
 			globalThis.BarcodeDetector = class { static getSupportedFormats() { return Promise.resolve(['aztec', 'qr_code']); }
@@ -248,7 +248,7 @@ func TestScanWithoutACamera(t *testing.T) {
 // says so, and so does a file that is no picture.
 func scanPhoto(p *phonetest.Phone) {
 	p.T.Helper()
-	p.AllowComplaint(`status of 404`) // the program knows none of these labels
+	p.AllowError(`status of 404`) // the program knows none of these labels
 	p.GoTo("/scan")
 	p.ChoosePhoto(phonetest.WriteJPEG(p.T, phonetest.DrawScene()))
 	p.WaitForText("No code is seen in this photo")
@@ -356,7 +356,7 @@ func TestScannerComesSecond(t *testing.T) {
 	t.Parallel()
 	h := hubtest.Start(t)
 	p := phonetest.NewPhone(t, h.URL())
-	p.AllowComplaint(`reader of codes|Failed to fetch|zxing|ERR_FAILED`)
+	p.AllowError(`reader of codes|Failed to fetch|zxing|ERR_FAILED`)
 	p.Open("/phone")
 	p.WaitForInstall()
 	p.WaitForScanner()

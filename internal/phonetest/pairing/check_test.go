@@ -46,7 +46,7 @@ func TestCheckOfANewPhone(t *testing.T) {
 		if strings.Contains(a, ":") {
 			a = "[" + a + "]"
 		}
-		q := phonetest.NewPhoneIn(t, browser, fmt.Sprintf("https://%s:%d", a, h.HTTPS))
+		q := phonetest.NewPhoneIn(t, browser, fmt.Sprintf("https://%s:%d", a, h.HTTPSPort))
 		q.Open("/")
 		q.WaitForText("This is another copy", "lives at https://coldbatch.local", "Open it there")
 		q.GoTo("/check")
@@ -100,7 +100,7 @@ func TestNoRoomAndAFile(t *testing.T) {
 	_, p, _ := phonetest.StartPlanned(t)
 	p.WaitForSync()
 	p.GoTo("/shelf")
-	p.AllowComplaint(`exchange: Fault: the phone has no room left`) // a round of the exchange writes, too
+	p.AllowError(`exchange: Fault: the phone has no room left`) // a round of the exchange writes, too
 	phonetest.Evaluate[bool](p, `(globalThis.put = IDBObjectStore.prototype.put, IDBObjectStore.prototype.put = () => { throw new DOMException('full', 'QuotaExceededError'); }, true)`)
 	p.Tap("New place")
 	p.Fill("Name of the place", "attic")

@@ -96,7 +96,7 @@ func TestOwnerAndHelper(t *testing.T) {
 	}
 	owner.WaitForText("this phone")
 
-	helper.AllowComplaint(`the server responded with a status of 403`) // let in no more
+	helper.AllowError(`the server responded with a status of 403`) // let in no more
 	owner.GoTo("/phones")
 	owner.Tap("porch phone…")
 	owner.Tap("Remove this phone")

@@ -24,7 +24,7 @@ func joiningPage(t *testing.T) (base string, requests func() string) {
 	port := hubtest.FreePort(t)
 	_, page, err := web.New(web.App{
 		Static:  static.Files,
-		Network: func() web.Network { return web.Network{Host: "coldbatch.local", HTTPS: port, HTTP: 8090} },
+		Network: func() web.Network { return web.Network{Host: "coldbatch.local", HTTPSPort: port, HTTPPort: 8090} },
 		Log:     log.New(failOnLog{t}, "", 0),
 	})
 	if err != nil {
@@ -54,7 +54,7 @@ func TestJoiningPage(t *testing.T) {
 	base, requests := joiningPage(t)
 	for _, kind := range []string{"iphone", "android", "computer"} {
 		p := phonetest.NewPhone(t, base)
-		p.AllowComplaint(`net::ERR_|another origin: https://[a-z0-9.]+:\d+/healthz$`) // it looks whether https is reached
+		p.AllowError(`net::ERR_|another origin: https://[a-z0-9.]+:\d+/healthz$`) // it looks whether https is reached
 		open := func() {
 			p.Do(chromedp.Navigate("about:blank"), chromedp.Navigate(base+"/?for="+kind+"#k7m2q9x4ttrw9abc"))
 		}

@@ -18,8 +18,8 @@ func TestPhonesOfTheHouse(t *testing.T) {
 	h := hubtest.StartOnNetwork(t)
 	browser := phonetest.TrustingBrowser(t, h.AuthorityFile())
 	mine, lent := phonetest.NewPhoneIn(t, browser, h.AppURL()), phonetest.NewPhoneIn(t, browser, h.AppURL())
-	mine.AllowComplaint(`the server responded with a status of 40[13]`) // a wrong code
-	lent.AllowComplaint(`the server responded with a status of 40[13]`) // let in no more
+	mine.AllowError(`the server responded with a status of 40[13]`) // a wrong code
+	lent.AllowError(`the server responded with a status of 40[13]`) // let in no more
 
 	mine.StartBatch("Before it was in")
 	mine.WaitForText("not paired · 1 to send")
@@ -78,7 +78,7 @@ func TestPhoneIsPairedAgain(t *testing.T) {
 	p.StartBatch("Market tees")
 	hubtest.WaitUntil(t, "the batch on the hub", func() bool { return h.CountFacts(journal.KindBatchStarted) == 1 })
 	p.AllowOffline()
-	p.AllowComplaint(`the server responded with a status of 401`) // a phone that it does not know
+	p.AllowError(`the server responded with a status of 401`) // a phone that it does not know
 
 	restore()
 	p.GoTo("/")

@@ -21,8 +21,8 @@ func TestUntrusted(t *testing.T) {
 	need.CI(t)
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
-	p := phonetest.NewPhoneIn(t, phonetest.WholeBrowser(t, ""), h.AppURL())
-	p.AllowComplaint(`ERR_CERT|SSL certificate|service worker`)
+	p := phonetest.NewPhoneIn(t, phonetest.TrustingChromium(t, ""), h.AppURL())
+	p.AllowError(`ERR_CERT|SSL certificate|service worker`)
 	_ = chromedp.Do(p.Ctx, chromedp.Navigate(h.AppURL()+"/check")) // the browser's own warning counts as a failure
 	p.WaitFor("the browser's warning", `document.body.innerText.includes('ERR_CERT_AUTHORITY_INVALID')`)
 	p.Do(chromedp.KeyEvent("thisisunsafe")) // what a person in a hurry finds on the web
@@ -43,7 +43,7 @@ func TestTrusted(t *testing.T) {
 	need.CI(t)
 	t.Parallel()
 	h := hubtest.StartOnNetwork(t)
-	p := phonetest.NewPhoneIn(t, phonetest.WholeBrowser(t, h.AuthorityFile()), h.AppURL())
+	p := phonetest.NewPhoneIn(t, phonetest.TrustingChromium(t, h.AuthorityFile()), h.AppURL())
 	p.Open("/")
 	p.WaitForInstall()
 	p.Run(func(ctx context.Context) error {

@@ -93,7 +93,7 @@ func scannerMark(mark string) string {
 // mark is what the newer app has over the older: a line of style that no screen
 // needs, on the root of the page.
 const (
-	mark       = "\n:root { --newer: 1; }\n"
+	newerStyle = "\n:root { --newer: 1; }\n"
 	newerShown = `getComputedStyle(document.documentElement).getPropertyValue('--newer')`
 )
 
@@ -119,7 +119,7 @@ func newerBinary(t *testing.T) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, text := range map[string][]byte{changed: append(body, mark...), overlay: replace} {
+	for name, text := range map[string][]byte{changed: append(body, newerStyle...), overlay: replace} {
 		if err := os.WriteFile(name, text, 0o644); err != nil {
 			t.Fatal(err)
 		}

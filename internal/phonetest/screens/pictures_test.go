@@ -117,13 +117,13 @@ func takePicture(p *phonetest.Phone) []byte {
 		p.T.Fatal(err)
 	}
 	var b bytes.Buffer
-	if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&b, fewColours(from)); err != nil {
+	if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&b, quantizeColours(from)); err != nil {
 		p.T.Fatal(err)
 	}
 	return b.Bytes()
 }
 
-func fewColours(from image.Image) *image.Paletted {
+func quantizeColours(from image.Image) *image.Paletted {
 	box := from.Bounds()
 	count := map[color.RGBA]int{}
 	at := func(x, y int) color.RGBA { return color.RGBAModel.Convert(from.At(x, y)).(color.RGBA) }

@@ -5,8 +5,8 @@ import (
 	"math/rand/v2"
 )
 
-// turnAround turns the label by any angle in its plane.
-func turnAround(s *scene, r *rand.Rand) { s.roll = randomAngle(r) }
+// rotateLabel turns the label by any angle in its plane.
+func rotateLabel(s *scene, r *rand.Rand) { s.roll = randomAngle(r) }
 
 // bendAroundBag lays the tag around a bag 50 to 240 mm thick (common practice, no source).
 // Its modules are half a millimetre, so the symbol covers 10 to 50° of the bag, in any
@@ -46,7 +46,7 @@ func (c crease) bend(u, v float64, shade float32) (float64, float64, float32) {
 // addCreases adds one to three creases across the symbol.
 func addCreases(s *scene, r *rand.Rand) {
 	for range 1 + r.IntN(3) {
-		at, side := s.tag.codes[0], float64(s.tag.side)
+		at, side := s.label.codes[0], float64(s.label.side)
 		s.creases = append(s.creases, crease{
 			x: float64(at[0]) + randomBetween(r, 0.15, 0.85)*side, y: float64(at[1]) + randomBetween(r, 0.15, 0.85)*side, direction: randomAngle(r),
 			slip: randomBetween(r, -0.6, 0.6), hidden: randomBetween(r, 0, 0.6),
@@ -68,12 +68,12 @@ func addBlur(s *scene, r *rand.Rand) {
 // addGlare adds the reflection of a lamp in the wet film over the symbol: a white ellipse
 // of 2 to 8 % of its area, with a fringe. It may lie on a finder.
 func addGlare(s *scene, r *rand.Rand) {
-	side := float64(s.tag.side)
+	side := float64(s.label.side)
 	area, long, to := randomBetween(r, 0.02, 0.08)*side*side, randomBetween(r, 1, 3), randomAngle(r)
 	a := math.Sqrt(area * long / math.Pi)
 	b := a / long
-	mx := float64(s.tag.codes[0][0]) - s.x + side*r.Float64()
-	my := float64(s.tag.codes[0][1]) - s.y + side*r.Float64()
+	mx := float64(s.label.codes[0][0]) - s.x + side*r.Float64()
+	my := float64(s.label.codes[0][1]) - s.y + side*r.Float64()
 	s.glare = func(x, y float64) float64 {
 		x, y = rotate(x-mx, y-my, to)
 		off := math.Hypot(x/a, y/b)
@@ -100,16 +100,16 @@ func addShade(s *scene, r *rand.Rand) {
 // addWetFilm covers the label with a film that reflects some light and absorbs some,
 // tinted by dye. The paper keeps 1.3 to 3 times the light of the print.
 func addWetFilm(s *scene, r *rand.Rand) {
-	s.gain = randomBetween(r, 0.2, 0.6)
-	s.tint = dyes[r.IntN(len(dyes))]
+	s.filmTransmission = randomBetween(r, 0.2, 0.6)
+	s.tint = dyeTransmittances[r.IntN(len(dyeTransmittances))]
 	for k := range s.tint {
 		s.tint[k] = 0.3 + 0.7*s.tint[k]
 	}
 	contrast := randomBetween(r, 1.3, 3)
 	bright, dark := float64(0), float64(0)
 	for k, part := range []float64{0.2126, 0.7152, 0.0722} {
-		bright += part * s.gain * float64(paper[k]*s.tint[k])
-		dark += part * s.gain * float64(toner[k]*s.tint[k])
+		bright += part * s.filmTransmission * float64(paperReflectance[k]*s.tint[k])
+		dark += part * s.filmTransmission * float64(tonerReflectance[k]*s.tint[k])
 	}
-	s.veil = max(0, (bright-contrast*dark)/(contrast-1))
+	s.filmLight = max(0, (bright-contrast*dark)/(contrast-1))
 }

@@ -6,12 +6,12 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// mostDyes is how many dyes a list may name.
-const mostDyes = 20
+// maxDyes is how many dyes a list may name.
+const maxDyes = 20
 
 // ParseWanted reads a wanted colour: what Parse reads, or a plain word of Words.
 func ParseWanted(typed string) (Lab, error) {
-	if c, ok := OfWord(strings.ToLower(strings.TrimSpace(typed))); ok {
+	if c, ok := LabOfWord(strings.ToLower(strings.TrimSpace(typed))); ok {
 		return c, nil
 	}
 	c, _, err := Parse(typed)
@@ -56,8 +56,8 @@ func ParseDyes(typed string) (dyes []*Dye, err error) {
 		names[d.Name] = true
 		dyes = append(dyes, d)
 	}
-	if len(dyes) == 0 || len(dyes) > mostDyes {
-		return nil, fault.New(fault.Input, "%d dyes are out of range", len(dyes)).WithHint("1 to %d, separated by semicolons", mostDyes)
+	if len(dyes) == 0 || len(dyes) > maxDyes {
+		return nil, fault.New(fault.Input, "%d dyes are out of range", len(dyes)).WithHint("1 to %d, separated by semicolons", maxDyes)
 	}
 	return dyes, nil
 }

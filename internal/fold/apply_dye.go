@@ -16,27 +16,27 @@ const (
 	SideB Side = "b"
 )
 
-// Area is a part of the bundle's face.
-type Area struct {
+// BundleArea is a part of the bundle's face.
+type BundleArea struct {
 	Shape    string  // "all", "wedge", "ring", "stripe", "band" or "spot"
 	From, To float64 // shares: of a turn for a wedge, of the radius or the rope for a ring, of the width for a stripe, of the height for a band
 	U, V, R  float64 // of a spot: centre and radius as shares of the face's width
 }
 
-// Step is one go with a bottle.
-type Step struct {
-	Area   Area
+// DyeStep is one go with a bottle.
+type DyeStep struct {
+	Area   BundleArea
 	Side   Side
 	Colour int     // index into Design.Colours
 	Fill   float64 // dye as a share of what the section's cloth takes, 0 to 2
 	Crease float64 // share of the dye that is squeezed into the creases, 0 to 1
 }
 
-// Band is a place along a rope where a binding keeps dye out, in shares of its length.
-type Band struct{ From, To float64 }
+// Binding is a place along a rope where a binding keeps dye out, in shares of its length.
+type Binding struct{ From, To float64 }
 
-// Cloth is a bundle with dye in it.
-type Cloth struct {
+// DyedCloth is a bundle with dye in it.
+type DyedCloth struct {
 	Map    *Map
 	Design *Design
 	Steps  []StepResult
@@ -50,9 +50,9 @@ type StepResult struct {
 	RunOff float64 // mL that the cloth could not take
 }
 
-// frontWidth is the width of the zone in which cloth is partly wetted, as a share of the
+// dyeFrontWidth is the width of the zone in which cloth is partly wetted, as a share of the
 // bundle's depth: ±0.07 (judgement).
-const frontWidth = 0.14
+const dyeFrontWidth = 0.14
 
 // capacity gives the mL that 1 cm² of one layer takes when it was wrung before: full
 // less wrung, of package goods.
@@ -60,19 +60,19 @@ func (g Garment) capacity() float64 {
 	return g.Density * (goods.HeldWhenFull.Value - goods.HeldAfterWringing.Value)
 }
 
-// Lay puts the design's dye on the bundle, step after step. Where a cell is full, what
+// ApplyDye puts the design's dye on the bundle, step after step. Where a cell is full, what
 // came first stays. The design must fit the map: a step with a colour it lacks, an
 // unknown shape or side, or a share out of range is a *fault.Fault of code Input.
-func (m *Map) Lay(d *Design) (*Cloth, error) {
+func (m *Map) ApplyDye(d *Design) (*DyedCloth, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	c := &Cloth{Map: m, Design: d}
+	c := &DyedCloth{Map: m, Design: d}
 	room := make([]float32, len(m.cloth))
 	for i := range room {
 		room[i] = 1
 	}
-	open := m.openness(d.Bands)
+	open := m.openness(d.Bindings)
 	c.dyeInCells = make([][]float32, len(d.Colours))
 	for k := range c.dyeInCells {
 		c.dyeInCells[k] = make([]float32, len(m.cloth))
@@ -81,49 +81,49 @@ func (m *Map) Lay(d *Design) (*Cloth, error) {
 		columns := m.columns(s.Area)
 		into := c.dyeInCells[s.Colour]
 		want := s.Fill * float64(m.clothIn(columns))
-		creases := m.pour(into, room, open, columns, want*s.Crease, evenProfile)
-		rest := m.pour(into, room, open, columns, want*(1-s.Crease), m.frontProfile(s.Side))
+		creases := m.fillColumns(into, room, open, columns, want*s.Crease, evenProfile)
+		rest := m.fillColumns(into, room, open, columns, want*(1-s.Crease), m.frontProfile(s.Side))
 		c.Steps = append(c.Steps, StepResult{want * m.Garment.capacity(), (want - creases - rest) * m.Garment.capacity()})
 	}
 	spread := m.spreadCloth
-	if len(d.Bands) > 0 {
+	if len(d.Bindings) > 0 {
 		spread = m.spreadWithin(open)
 	}
 	for k := range c.dyeInCells {
-		m.creep(c.dyeInCells[k], open, spread)
+		m.spreadSideways(c.dyeInCells[k], open, spread)
 	}
 	return c, nil
 }
 
-// profile gives how full a cell at depth t, 0 to 1 from side A, is when a front has
+// depthProfile gives how full a cell at depth t, 0 to 1 from side A, is when a front has
 // come as far as reach.
-type profile func(t, reach float64) float32
+type depthProfile func(t, reach float64) float32
 
 // evenProfile puts the same dye at every depth, as when dye is squeezed into the creases.
 func evenProfile(_, reach float64) float32 { return float32(min(max(reach, 0), 1)) }
 
 // frontProfile returns the profile of dye that soaks in from one side.
-func (m *Map) frontProfile(side Side) profile {
+func (m *Map) frontProfile(side Side) depthProfile {
 	return func(t, reach float64) float32 {
 		if side == SideB {
 			t = 1 - t
 		}
-		return float32(1 - ramp(reach-frontWidth/2, reach+frontWidth/2, t))
+		return float32(1 - ramp(reach-dyeFrontWidth/2, reach+dyeFrontWidth/2, t))
 	}
 }
 
-// pour fills the columns' cells until want (in cm² of cloth filled) is in them or they
+// fillColumns fills the columns' cells until want (in cm² of cloth filled) is in them or they
 // are full, and gives how much went in.
-func (m *Map) pour(into, room, open []float32, columns []int32, want float64, f profile) float64 {
+func (m *Map) fillColumns(into, room, open []float32, columns []int32, want float64, f depthProfile) float64 {
 	if want <= 0 {
 		return 0
 	}
-	var full [cellsDeep]float32
+	var full [cellsPerColumn]float32
 	level := func(reach float64) (sum float64) {
-		for k := range cellsDeep {
-			full[k] = f((float64(k)+0.5)/cellsDeep, reach)
+		for k := range cellsPerColumn {
+			full[k] = f((float64(k)+0.5)/cellsPerColumn, reach)
 		}
-		for k := range cellsDeep {
+		for k := range cellsPerColumn {
 			if full[k] == 0 {
 				continue
 			}
@@ -137,18 +137,18 @@ func (m *Map) pour(into, room, open []float32, columns []int32, want float64, f 
 		}
 		return sum
 	}
-	reach, most := -frontWidth/2, 1+frontWidth/2
+	reach, most := -dyeFrontWidth/2, 1+dyeFrontWidth/2
 	if level(most) <= want {
 		reach = most
 	} else {
-		reach = root(reach, most, func(reach float64) float64 { return level(reach) - want })
+		reach = findRoot(reach, most, func(reach float64) float64 { return level(reach) - want })
 	}
 	got := level(reach)
 	scale := float32(1) // the last bits of the search, so that volume is kept
 	if got > want {
 		scale = float32(want / got)
 	}
-	for k := range cellsDeep {
+	for k := range cellsPerColumn {
 		base := k * m.nu * m.nv
 		for _, col := range columns {
 			i := base + int(col)
@@ -160,9 +160,9 @@ func (m *Map) pour(into, room, open []float32, columns []int32, want float64, f 
 	return got * float64(scale)
 }
 
-// root finds x between low and high at which f, which rises from below 0 to above it,
+// findRoot finds x between low and high at which f, which rises from below 0 to above it,
 // is 0 or a little more, by false position (the Illinois rule).
-func root(low, high float64, f func(float64) float64) float64 {
+func findRoot(low, high float64, f func(float64) float64) float64 {
 	a, b := f(low), f(high)
 	tolerance := 1e-3 * (b - a)
 	for range 20 {
@@ -180,12 +180,12 @@ func root(low, high float64, f func(float64) float64) float64 {
 	return high
 }
 
-// creep spreads one dye sideways. What each cell holds is shared out by the cloth
+// spreadSideways spreads one dye sideways. What each cell holds is shared out by the cloth
 // around it, so the volume stays the same; cells without cloth get the value of their
 // neighbours, for a picture to blend with. A binding holds creeping dye back, too.
-func (m *Map) creep(x, open, spread []float32) {
+func (m *Map) spreadSideways(x, open, spread []float32) {
 	columns := m.nu * m.nv
-	for k := range cellsDeep {
+	for k := range cellsPerColumn {
 		layer := x[k*columns:][:columns]
 		used := false
 		for i, v := range layer {
@@ -217,14 +217,14 @@ func (m *Map) spreadWithin(open []float32) []float32 {
 	for i, c := range m.cloth {
 		out[i] = c * open[i%columns]
 	}
-	for k := range cellsDeep {
+	for k := range cellsPerColumn {
 		m.blur(out[k*columns:][:columns], m.radius())
 	}
 	return out
 }
 
 // openness gives for each column the share of dye that bindings let in.
-func (m *Map) openness(bands []Band) []float32 {
+func (m *Map) openness(bands []Binding) []float32 {
 	open := make([]float32, m.nu*m.nv)
 	for v := range m.nv {
 		for u := range m.nu {
@@ -243,7 +243,7 @@ func (m *Map) openness(bands []Band) []float32 {
 
 // clothIn gives the cm² of cloth under columns.
 func (m *Map) clothIn(columns []int32) (sum float32) {
-	for k := range cellsDeep {
+	for k := range cellsPerColumn {
 		for _, col := range columns {
 			sum += m.cloth[k*m.nu*m.nv+int(col)]
 		}
@@ -252,7 +252,7 @@ func (m *Map) clothIn(columns []int32) (sum float32) {
 }
 
 // columns lists the columns of an area.
-func (m *Map) columns(a Area) (list []int32) {
+func (m *Map) columns(a BundleArea) (list []int32) {
 	for v := range m.nv {
 		for u := range m.nu {
 			if m.contains(a, (float64(u)+0.5)*m.cell, (float64(v)+0.5)*m.cell) {
@@ -264,7 +264,7 @@ func (m *Map) columns(a Area) (list []int32) {
 }
 
 // contains says whether a point of the face, in cm, lies in the area.
-func (m *Map) contains(a Area, u, v float64) bool {
+func (m *Map) contains(a BundleArea, u, v float64) bool {
 	du, dv := u-m.shape.width/2, v-m.shape.height/2
 	within := func(share float64) bool { return share >= a.From && (share < a.To || a.To >= 1) }
 	switch a.Shape {
@@ -289,7 +289,7 @@ func (m *Map) contains(a Area, u, v float64) bool {
 // radiusShare gives how far from the fold's centre a point of the face lies, 0 to 1.
 func (m *Map) radiusShare(u, v, du, dv float64) float64 {
 	switch {
-	case m.shape.allRound:
+	case m.shape.isRope:
 		return u / m.shape.width
 	case m.Fold.Kind == RadialPleats:
 		return math.Hypot(u, v) / m.shape.width

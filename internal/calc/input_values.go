@@ -107,7 +107,7 @@ func readInputs(e *Entry, inputs map[string]string, env Env) (*InputValues, erro
 
 // readingOrder sorts inputs by when they are read.
 func readingOrder(in Input) int {
-	if in.Type == Place {
+	if in.Type == TypeZone {
 		return 0
 	}
 	return 1
@@ -124,19 +124,19 @@ func (in Input) example() string {
 // readInput parses one value by the type of its input.
 func (g *InputValues) readInput(in Input, v *inputValue, env Env) (err error) {
 	switch in.Type {
-	case Quantity:
+	case TypeQuantity:
 		if v.kind, v.number, err = unit.ParseAny(in.Kinds, v.typed); err != nil {
-			if slices.Equal(in.Kinds, strengths) {
+			if slices.Equal(in.Kinds, strengthKinds) {
 				return strengthFault(v.typed, err)
 			}
 			return err
 		}
 		return in.checkRange(v.kind, v.number, v.typed, g.Style)
-	case Choice:
+	case TypeChoice:
 		v.word, err = in.findWord(v.typed)
-	case Moment:
+	case TypeTime:
 		v.time, err = g.Zone.Parse(v.typed, g.Now)
-	case Place:
+	case TypeZone:
 		if env.Zones == nil {
 			return fault.New(fault.Unavailable, "the table of time zones is missing; leave out %s", in.Key)
 		}
@@ -165,7 +165,7 @@ func (in Input) findWord(typed string) (string, error) {
 // checkRange returns a fault for a quantity outside the input's range. A quantity of
 // another base unit than the first kind has no range.
 func (in Input) checkRange(k unit.Kind, v float64, typed string, style unit.Style) error {
-	if in.Min == 0 && in.Max == 0 || unit.Unit(k) != unit.Unit(in.Kinds[0]) {
+	if in.Min == 0 && in.Max == 0 || unit.BaseUnit(k) != unit.BaseUnit(in.Kinds[0]) {
 		return nil
 	}
 	first := in.Kinds[0]

@@ -4,21 +4,21 @@ package sheet
 // blanks, pieces, bottles and the bucket differ only in which fields are set. An empty field
 // takes no room.
 type LabelText struct {
-	Number    string   `json:"number"`            // huge and underlined: "12", "8H"; a bottle's cap letters
-	Lead      string   `json:"lead,omitempty"`    // before the time: "ready about"
-	Time      string   `json:"time,omitempty"`    // "Sat 2 May 20:25"
-	Short     string   `json:"short,omitempty"`   // the time where that is too long: "SAT 20:25"
-	Condition string   `json:"if,omitempty"`      // the condition of the time
-	Piece     string   `json:"piece,omitempty"`   // what is in the bag
-	Colours   []Colour `json:"colours,omitempty"` // letters and words
-	Closed    string   `json:"closed,omitempty"`
-	Fold      string   `json:"fold,omitempty"`
-	Batch     string   `json:"batch,omitempty"`
-	Lines     []string `json:"lines,omitempty"`   // titles of lines to write on, the most important first
-	Warn      string   `json:"warn,omitempty"`    // in white on black: "Not a drink"
-	Caution   string   `json:"caution,omitempty"` // one sentence
-	Typed     string   `json:"typed,omitempty"`   // the id to type if the code cannot be read
-	Address   string   `json:"address,omitempty"` // the address in the QR code
+	Number     string   `json:"number"`            // huge and underlined: "12", "8H"; a bottle's cap letters
+	TimeLead   string   `json:"lead,omitempty"`    // before the time: "ready about"
+	Time       string   `json:"time,omitempty"`    // "Sat 2 May 20:25"
+	ShortTime  string   `json:"short,omitempty"`   // the time where that is too long: "SAT 20:25"
+	Condition  string   `json:"if,omitempty"`      // the condition of the time
+	Piece      string   `json:"piece,omitempty"`   // what is in the bag
+	Colours    []Colour `json:"colours,omitempty"` // letters and words
+	ClosedText string   `json:"closed,omitempty"`
+	Fold       string   `json:"fold,omitempty"`
+	Batch      string   `json:"batch,omitempty"`
+	Lines      []string `json:"lines,omitempty"`   // titles of lines to write on, the most important first
+	Warning    string   `json:"warn,omitempty"`    // in white on black: "Not a drink"
+	Caution    string   `json:"caution,omitempty"` // one sentence
+	TypedID    string   `json:"typed,omitempty"`   // the id to type if the code cannot be read
+	Address    string   `json:"address,omitempty"` // the address in the QR code
 }
 
 // plainTexts returns t with each string as one line, and its characters that no font has.
@@ -30,11 +30,11 @@ func (t LabelText) plainTexts() (LabelText, string) {
 		*s = cleanLine(*s)
 		unknown = addUnknown(*s, unknown)
 	}
-	for _, s := range []*string{&t.Number, &t.Lead, &t.Time, &t.Short, &t.Condition, &t.Piece, &t.Closed, &t.Fold, &t.Batch, &t.Warn, &t.Caution, &t.Typed} {
+	for _, s := range []*string{&t.Number, &t.TimeLead, &t.Time, &t.ShortTime, &t.Condition, &t.Piece, &t.ClosedText, &t.Fold, &t.Batch, &t.Warning, &t.Caution, &t.TypedID} {
 		each(s)
 	}
 	for i := range t.Colours {
-		each(&t.Colours[i].Caps)
+		each(&t.Colours[i].CapLetters)
 		each(&t.Colours[i].Word)
 	}
 	for i := range t.Lines {
@@ -54,22 +54,22 @@ const (
 	dropAllWords
 	dropColours
 	dropPiece
-	dropIf
+	dropCondition
 	dropLead
-	drops
+	dropCount
 )
 
-var droppedWords = [drops]string{dropWords: "the words of colours beyond three", dropBatch: "the batch", dropFold: "the fold", dropClosed: "when it was closed",
+var droppedWords = [dropCount]string{dropWords: "the words of colours beyond three", dropBatch: "the batch", dropFold: "the fold", dropClosed: "when it was closed",
 	dropLines: "some lines to write on", dropAllWords: "the words of the colours", dropColours: "the colours", dropPiece: "the piece",
-	dropIf: "the condition of the time", dropLead: "the words before the time"}
+	dropCondition: "the condition of the time", dropLead: "the words before the time"}
 
 // dropName names what drop leaves out of t. On bottles and the bucket, which have a warning,
 // the colour is a swatch and the piece is the content.
 func (t LabelText) dropName(drop int) string {
 	switch {
-	case t.Warn != "" && drop == dropColours:
+	case t.Warning != "" && drop == dropColours:
 		return "the swatch"
-	case t.Warn != "" && drop == dropPiece:
+	case t.Warning != "" && drop == dropPiece:
 		return "the name of what is in it"
 	}
 	return droppedWords[drop]
@@ -85,7 +85,7 @@ func (t LabelText) hasPart(drop int) bool {
 	case dropFold:
 		return t.Fold != ""
 	case dropClosed:
-		return t.Closed != ""
+		return t.ClosedText != ""
 	case dropLines:
 		return len(t.Lines) > 1
 	case dropAllWords:
@@ -94,10 +94,10 @@ func (t LabelText) hasPart(drop int) bool {
 		return len(t.Colours) > 0
 	case dropPiece:
 		return t.Piece != ""
-	case dropIf:
+	case dropCondition:
 		return t.Condition != ""
 	case dropLead:
-		return t.Lead != "" && t.Time != ""
+		return t.TimeLead != "" && t.Time != ""
 	}
 	return false
 }
@@ -129,17 +129,17 @@ func (t LabelText) withoutPart(drop int) LabelText {
 	case dropFold:
 		t.Fold = ""
 	case dropClosed:
-		t.Closed = ""
+		t.ClosedText = ""
 	case dropLines:
 		t.Lines = t.Lines[:len(t.Lines)-1]
 	case dropColours:
 		t.Colours = nil
 	case dropPiece:
 		t.Piece = ""
-	case dropIf:
+	case dropCondition:
 		t.Condition = ""
 	case dropLead:
-		t.Lead = ""
+		t.TimeLead = ""
 	}
 	return t
 }
@@ -160,17 +160,17 @@ func (t LabelText) withPart(drop int, full LabelText) LabelText {
 	case dropFold:
 		t.Fold = full.Fold
 	case dropClosed:
-		t.Closed = full.Closed
+		t.ClosedText = full.ClosedText
 	case dropLines:
 		t.Lines = full.Lines[:len(t.Lines)+1]
 	case dropColours:
 		t.Colours = full.withoutPart(dropWords).withoutPart(dropAllWords).Colours
 	case dropPiece:
 		t.Piece = full.Piece
-	case dropIf:
+	case dropCondition:
 		t.Condition = full.Condition
 	case dropLead:
-		t.Lead = full.Lead
+		t.TimeLead = full.TimeLead
 	}
 	return t
 }

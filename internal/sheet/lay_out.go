@@ -10,8 +10,8 @@ import (
 // Options are how a label is printed. DPI is that of the printer; modules of codes
 // are whole dots of it. Mono is for a printer that prints only black.
 type Options struct {
-	DPI  int  `json:"dpi"`
-	Mono bool `json:"mono"`
+	DPI           int  `json:"dpi"`
+	BlackAndWhite bool `json:"mono"`
 }
 
 // Omitted is what was left out of a label: parts without room, in words, and characters that
@@ -42,11 +42,11 @@ func LayOut(t LabelText, width, height float64, o Options) (Page, Omitted, error
 			WithHint("%d to %d; a label printer has 203 or 300, a laser 600", minDPI, maxDPI)
 	}
 	page := Page{Width: width, Height: height}
-	l := layout{w: width, h: height, o: o, upright: height > width*1.1, painter: painter{&page, true}}
+	l := layout{w: width, h: height, o: o, isPortrait: height > width*1.1, painter: painter{&page, true}}
 	left := Omitted{DroppedParts: []string{}}
 	l.t, left.UnknownCharacters = t.plainTexts()
 	l.drawEdge()
-	coded, err := l.codes()
+	coded, err := l.drawCodes()
 	if err != nil {
 		return Page{}, Omitted{}, err
 	}
@@ -54,7 +54,7 @@ func LayOut(t LabelText, width, height float64, o Options) (Page, Omitted, error
 		left.DroppedParts = append(left.DroppedParts, "the code")
 	}
 	left.DroppedParts = append(left.DroppedParts, l.fitTexts()...)
-	l.draw = true
+	l.isDrawing = true
 	l.placeBlocks()
 	return page, left, nil
 }
@@ -65,19 +65,19 @@ type layout struct {
 	t              LabelText
 	o              Options
 	w, h           float64
-	upright        bool // higher than wide
-	inset          float64
+	isPortrait     bool // higher than wide
+	outlineInset   float64
 	x0, y0, x1, y1 float64
 	idUnderCode    bool // the id is under the code
-	cloth          bool // the one colour, as a bottle has, is a large piece of cloth where a code would be
+	hasLargeSwatch bool // the one colour, as a bottle has, is a large piece of cloth where a code would be
 
-	body    float64 // size of text
-	digits  float64 // height of the number
-	gap     float64 // between blocks
-	gaps    int     // how many gaps flow left
-	inline  bool    // lead and time on one line
-	aside   bool    // colours beside the number
-	isTight bool    // small gaps, and the time little larger than the other texts
+	textSize      float64 // size of text
+	numberHeight  float64 // height of the number
+	blockGap      float64 // between blocks
+	gapCount      int     // how many gaps flow left
+	timeInline    bool    // lead and time on one line
+	coloursBeside bool    // colours beside the number
+	isTight       bool    // small gaps, and the time little larger than the other texts
 }
 
 // drawEdge draws the outline of a paper tag, cut at the corners of the side of its
@@ -85,60 +85,60 @@ type layout struct {
 func (l *layout) drawEdge() {
 	w, h := l.w, l.h
 	short := min(w, h)
-	if l.upright && (w < 40 || h < 60) || !l.upright && (w < 66 || h < 34) {
-		l.inset = 0
+	if l.isPortrait && (w < 40 || h < 60) || !l.isPortrait && (w < 66 || h < 34) {
+		l.outlineInset = 0
 		m := max(0.8, short*0.028)
 		l.x0, l.y0, l.x1, l.y1 = m+0.4, m, w-m-0.4, h-m
 		return
 	}
-	l.inset = short * 0.027
+	l.outlineInset = short * 0.027
 	corner, hole := short*0.075, min(2.8, max(1.4, short*0.036))
 	line := max(0.3, short*0.006)
-	at := l.inset + max(corner*0.8, hole+short*0.025)
+	at := l.outlineInset + max(corner*0.8, hole+short*0.025)
 	pad := max(1, short*0.03)
 	rim := at + hole + pad
-	if l.upright {
-		l.stroke(line, black, true, Point{l.inset, l.inset + corner}, Point{l.inset + corner*1.3, l.inset}, Point{w - l.inset - corner*1.3, l.inset}, Point{w - l.inset, l.inset + corner},
-			Point{w - l.inset, h - l.inset}, Point{l.inset, h - l.inset})
-		l.ring(w/2, at, hole, line)
-		l.x0, l.y0, l.x1, l.y1 = l.inset+pad, rim, w-l.inset-pad, h-l.inset-pad
+	if l.isPortrait {
+		l.drawStroke(line, blackInk, true, Point{l.outlineInset, l.outlineInset + corner}, Point{l.outlineInset + corner*1.3, l.outlineInset}, Point{w - l.outlineInset - corner*1.3, l.outlineInset}, Point{w - l.outlineInset, l.outlineInset + corner},
+			Point{w - l.outlineInset, h - l.outlineInset}, Point{l.outlineInset, h - l.outlineInset})
+		l.strokeCircle(w/2, at, hole, line)
+		l.x0, l.y0, l.x1, l.y1 = l.outlineInset+pad, rim, w-l.outlineInset-pad, h-l.outlineInset-pad
 		return
 	}
-	l.stroke(line, black, true, Point{l.inset + corner, l.inset}, Point{w - l.inset, l.inset}, Point{w - l.inset, h - l.inset}, Point{l.inset + corner, h - l.inset},
-		Point{l.inset, h - l.inset - corner*1.3}, Point{l.inset, l.inset + corner*1.3})
-	l.ring(at, h/2, hole, line)
-	l.x0, l.y0, l.x1, l.y1 = rim, l.inset+pad, w-l.inset-pad, h-l.inset-pad
+	l.drawStroke(line, blackInk, true, Point{l.outlineInset + corner, l.outlineInset}, Point{w - l.outlineInset, l.outlineInset}, Point{w - l.outlineInset, h - l.outlineInset}, Point{l.outlineInset + corner, h - l.outlineInset},
+		Point{l.outlineInset, h - l.outlineInset - corner*1.3}, Point{l.outlineInset, l.outlineInset + corner*1.3})
+	l.strokeCircle(at, h/2, hole, line)
+	l.x0, l.y0, l.x1, l.y1 = rim, l.outlineInset+pad, w-l.outlineInset-pad, h-l.outlineInset-pad
 }
 
-func (p *painter) ring(x, y, r, line float64) {
+func (p *painter) strokeCircle(x, y, r, line float64) {
 	const c, s = 0.984807753012208, 0.17364817766693 // cosine and sine of 10°
 	points := make([]Point, 36)
 	for i, dx, dy := 0, r, 0.0; i < len(points); i++ {
 		points[i] = Point{x + dx, y + dy}
 		dx, dy = dx*c-dy*s, dx*s+dy*c
 	}
-	p.stroke(line, black, true, points...)
+	p.drawStroke(line, blackInk, true, points...)
 }
 
 // minColumn is the least width of a text column beside a code: a number of two digits
 // at 12 mm.
 const minColumn = 23.8
 
-// codes draws the code with the id under it, and makes the column narrower by their room. On
+// drawCodes draws the code with the id under it, and makes the column narrower by their room. On
 // a large label it draws the code in two corners, so that one splash cannot spoil both.
-func (l *layout) codes() (bool, error) {
+func (l *layout) drawCodes() (bool, error) {
 	if l.t.Address == "" {
-		l.cloth = len(l.t.Colours) == 1 && l.t.Number != "" && !l.upright
+		l.hasLargeSwatch = len(l.t.Colours) == 1 && l.t.Number != "" && !l.isPortrait
 		return false, nil
 	}
-	rim := l.inset + max(0.4, l.inset*0.3) // a quiet zone is white: it may reach the outline
+	rim := l.outlineInset + max(0.4, l.outlineInset*0.3) // a quiet zone is white: it may reach the outline
 	id := min(3.1, max(2.3, min(l.w, l.h)*0.07))
 	idRoom := 0.0
-	if l.t.Typed != "" {
+	if l.t.TypedID != "" {
 		idRoom = id * 1.05
 	}
 	wide, high := l.w-2*rim, l.h-2*rim
-	if l.upright {
+	if l.isPortrait {
 		two := l.w >= 55 && l.h >= 90
 		side := min(wide, high*0.42-idRoom)
 		if two {
@@ -151,10 +151,10 @@ func (l *layout) codes() (bool, error) {
 		side = float64(m.Size+2*QuietZone) * module
 		top := l.h - rim - idRoom - side
 		if two {
-			l.code(m, module, rim, top, id)
-			l.code(m, module, l.w-rim-side, top, id)
+			l.drawCode(m, module, rim, top, id)
+			l.drawCode(m, module, l.w-rim-side, top, id)
 		} else {
-			l.code(m, module, (l.w-side)/2, top, id)
+			l.drawCode(m, module, (l.w-side)/2, top, id)
 		}
 		l.y1 = top - 0.2
 		return true, nil
@@ -178,44 +178,44 @@ func (l *layout) codes() (bool, error) {
 		id = 0
 	}
 	if two {
-		l.code(m, module, x, rim, id)
-		l.code(m, module, x, l.h-rim-idRoom-side, id)
+		l.drawCode(m, module, x, rim, id)
+		l.drawCode(m, module, x, l.h-rim-idRoom-side, id)
 	} else {
-		l.code(m, module, x, (l.h-side-idRoom)/2, id)
+		l.drawCode(m, module, x, (l.h-side-idRoom)/2, id)
 	}
 	l.x1 = x - 0.4
 	return true, nil
 }
 
-// code draws one code whose quiet zone begins at x, y, and the id under it at size
+// drawCode draws one code whose quiet zone begins at x, y, and the id under it at size
 // id, 0 for none. It moves it to the grid of dots.
-func (l *layout) code(m Matrix, module, x, y, id float64) {
+func (l *layout) drawCode(m Matrix, module, x, y, id float64) {
 	dot := mmPerInch / float64(l.o.DPI)
 	x, y = math.Floor(x/dot+1e-6)*dot, math.Floor(y/dot+1e-6)*dot
 	side := float64(m.Size+2*QuietZone) * module
 	l.page.Codes = append(l.page.Codes, CodeBox{X: x + QuietZone*module, Y: y + QuietZone*module, Module: module, Matrix: m, Text: l.t.Address})
-	if id == 0 || l.t.Typed == "" || !hasCapitalHeight(l.t.Typed) {
+	if id == 0 || l.t.TypedID == "" || !hasCapitalHeight(l.t.TypedID) {
 		return
 	}
 	l.idUnderCode = true
-	w := textWidth(l.t.Typed, true)
+	w := textWidth(l.t.TypedID, true)
 	id = min(id, side/w)
-	l.text(x+(side-w*id)/2, y+side+id*0.75, id, true, black, 1, l.t.Typed)
+	l.drawText(x+(side-w*id)/2, y+side+id*0.75, id, true, blackInk, 1, l.t.TypedID)
 }
 
 // fitTexts chooses the size of texts and drops what does not fit. It returns what it dropped,
 // in words.
 func (l *layout) fitTexts() (left []string) {
-	l.draw = false
+	l.isDrawing = false
 	base := min(l.h, l.w*0.62)
-	if l.upright {
+	if l.isPortrait {
 		base = min(l.w, l.h*0.62)
 	}
 	most := min(4.6, max(2.6, base*0.075))
 	least := max(2.1, most*0.7)
 	height := max(12, (l.y1-l.y0)*0.36)
 	switch {
-	case l.upright:
+	case l.isPortrait:
 		height = min(26, max(12, (l.y1-l.y0)*0.36))
 	case l.w >= 105 && l.h >= 74:
 		height = 25.5
@@ -226,11 +226,11 @@ func (l *layout) fitTexts() (left []string) {
 		height = min(26, max(12, (l.y1-l.y0)*0.26))
 	}
 	height = min(height, (l.y1-l.y0)*0.8)
-	l.digits = height
+	l.numberHeight = height
 	full := l.t
 	var gone []int
 	room := l.hasRoom(least)
-	for drop := 1; drop < drops && !room; drop++ {
+	for drop := 1; drop < dropCount && !room; drop++ {
 		for !room && l.t.hasPart(drop) {
 			l.t = l.t.withoutPart(drop)
 			room = l.hasRoom(least)
@@ -240,10 +240,10 @@ func (l *layout) fitTexts() (left []string) {
 		}
 	}
 	if !room { // what must stand there shrinks until it fits
-		for l.digits > 0.5 && !l.fits() {
-			l.digits, l.body = l.digits*0.93, l.body*0.95
+		for l.numberHeight > 0.5 && !l.fits() {
+			l.numberHeight, l.textSize = l.numberHeight*0.93, l.textSize*0.95
 		}
-		most, least = l.body, l.body
+		most, least = l.textSize, l.textSize
 	}
 	// What was dropped in vain comes back, the most important first.
 	for _, drop := range slices.Backward(gone) {
@@ -254,25 +254,25 @@ func (l *layout) fitTexts() (left []string) {
 			left = append(left, full.dropName(drop))
 		}
 	}
-	l.size(most, least)
+	l.chooseTextSize(most, least)
 	slices.Reverse(left)
 	return left
 }
 
 // hasRoom says whether the label fits at the smallest size of text, with small gaps.
 func (l *layout) hasRoom(least float64) bool {
-	l.body, l.isTight = least, true
+	l.textSize, l.isTight = least, true
 	return l.arrangeColours(false) || l.arrangeColours(true)
 }
 
-// size chooses the largest size of text that fits: first with the time on a line of
+// chooseTextSize chooses the largest size of text that fits: first with the time on a line of
 // its own, then with its lead before it, then all of it closer.
-func (l *layout) size(most, least float64) {
+func (l *layout) chooseTextSize(most, least float64) {
 	const steps = 5
 	for _, l.isTight = range []bool{false, true} {
 		for _, inline := range []bool{false, true} {
 			for i := range steps {
-				l.body = least + (most-least)*float64(steps-1-i)/(steps-1) // the last is least itself, of which it is known
+				l.textSize = least + (most-least)*float64(steps-1-i)/(steps-1) // the last is least itself, of which it is known
 				if l.arrangeColours(inline) {
 					return
 				}
@@ -283,26 +283,26 @@ func (l *layout) size(most, least float64) {
 
 // arrangeColours tries the colours below the other texts, then beside the number.
 func (l *layout) arrangeColours(inline bool) bool {
-	l.inline, l.aside = inline, false
+	l.timeInline, l.coloursBeside = inline, false
 	if l.fits() {
 		return true
 	}
-	l.aside = true
+	l.coloursBeside = true
 	return len(l.t.Colours) > 0 && l.fits()
 }
 
 // fits tries the sizes as they are; where they fit it shares out what is left.
 func (l *layout) fits() bool {
-	l.gap = l.body * 0.38
+	l.blockGap = l.textSize * 0.38
 	if l.isTight {
-		l.gap = l.body * 0.2
+		l.blockGap = l.textSize * 0.2
 	}
 	spare := l.y1 - l.placeBlocks()
 	if spare < 0 {
 		return false
 	}
-	if l.gaps > 0 {
-		l.gap += min(spare/float64(l.gaps), l.body*1.1)
+	if l.gapCount > 0 {
+		l.blockGap += min(spare/float64(l.gapCount), l.textSize*1.1)
 	}
 	return true
 }

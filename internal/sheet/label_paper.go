@@ -23,12 +23,12 @@ type LabelPaper struct {
 	PitchAcross float64 `json:"across"` // from one label to the next
 	PitchDown   float64 `json:"down"`
 	DPI         int     `json:"dpi"`            // of the printer that usually takes it
-	Inch        bool    `json:"inch,omitempty"` // it goes by inches
+	InInches    bool    `json:"inch,omitempty"` // it goes by inches
 }
 
-// At returns where the label with an index is on its page, from the upper left corner in
+// LabelPosition returns where the label with an index is on its page, from the upper left corner in
 // mm. Labels run in rows from 0.
-func (s LabelPaper) At(i int) (x, y float64) {
+func (s LabelPaper) LabelPosition(i int) (x, y float64) {
 	return s.LeftMargin + s.PitchAcross*float64(i%s.Columns), s.TopMargin + s.PitchDown*float64(i/s.Columns)
 }
 
@@ -36,13 +36,13 @@ func (s LabelPaper) At(i int) (x, y float64) {
 // "2.76 × 1.46 in", "66.7 × 25.4 mm".
 func (s LabelPaper) OtherSize() string {
 	show := func(mm float64) string {
-		if s.Inch {
+		if s.InInches {
 			return strings.TrimSuffix(strconv.FormatFloat(mm, 'f', 1, 64), ".0")
 		}
 		return strconv.FormatFloat(mm/mmPerInch, 'f', 2, 64)
 	}
 	unit := " in"
-	if s.Inch {
+	if s.InInches {
 		unit = " mm"
 	}
 	return show(s.Width) + " × " + show(s.Height) + unit
@@ -70,27 +70,27 @@ func LabelPapers() []LabelPaper {
 	const in = mmPerInch
 	const letterW, letterH = 8.5 * in, 11 * in // ANSI/ASME Y14.1, size A
 	return []LabelPaper{
-		grid("a4-70x37", "A4, 70 × 37 mm, 3 × 8", a4w, a4h, 70, 37, 3, 8, 70),
-		grid("a4-105x74", "A4, 105 × 74 mm, 2 × 4", a4w, a4h, 105, 74, 2, 4, 105),
-		grid("letter-2.62x1", "Letter, 2⅝ × 1 in, 3 × 10", letterW, letterH, 2.625*in, 1*in, 3, 10, 2.75*in),
-		grid("letter-4x2", "Letter, 4 × 2 in, 2 × 5", letterW, letterH, 4*in, 2*in, 2, 5, 4.1875*in),
-		grid("roll-62", "roll, 62 mm wide, cut at 100 mm", 62, 100, 62, 100, 1, 1, 62),
-		grid("roll-50x30", "roll, 50 × 30 mm", 50, 30, 50, 30, 1, 1, 50),
+		newGridPaper("a4-70x37", "A4, 70 × 37 mm, 3 × 8", a4w, a4h, 70, 37, 3, 8, 70),
+		newGridPaper("a4-105x74", "A4, 105 × 74 mm, 2 × 4", a4w, a4h, 105, 74, 2, 4, 105),
+		newGridPaper("letter-2.62x1", "Letter, 2⅝ × 1 in, 3 × 10", letterW, letterH, 2.625*in, 1*in, 3, 10, 2.75*in),
+		newGridPaper("letter-4x2", "Letter, 4 × 2 in, 2 × 5", letterW, letterH, 4*in, 2*in, 2, 5, 4.1875*in),
+		newGridPaper("roll-62", "roll, 62 mm wide, cut at 100 mm", 62, 100, 62, 100, 1, 1, 62),
+		newGridPaper("roll-50x30", "roll, 50 × 30 mm", 50, 30, 50, 30, 1, 1, 50),
 		// A printer for receipts prints 48 of its 58 mm.
-		grid("receipt-58", "receipt, 58 mm wide, cut at 90 mm", 58, 90, 48, 90, 1, 1, 48),
+		newGridPaper("receipt-58", "receipt, 58 mm wide, cut at 90 mm", 58, 90, 48, 90, 1, 1, 48),
 	}
 }
 
 // The resolutions of a laser and of a label printer.
-const laser, thermal = 600, 203
+const laserDPI, thermalDPI = 600, 203
 
-// grid is labels in the middle of a page, rows without a gap.
-func grid(name, words string, pageW, pageH, w, h float64, columns, rows int, across float64) LabelPaper {
-	dpi := laser
+// newGridPaper is labels in the middle of a page, rows without a gap.
+func newGridPaper(name, words string, pageW, pageH, w, h float64, columns, rows int, across float64) LabelPaper {
+	dpi := laserDPI
 	if columns*rows == 1 {
-		dpi = thermal
+		dpi = thermalDPI
 	}
-	return LabelPaper{DPI: dpi, Inch: strings.HasSuffix(name, "in") || strings.HasPrefix(name, "letter"), Name: name, Words: words, PageWidth: pageW, PageHeight: pageH, Width: w, Height: h, Columns: columns, Rows: rows,
+	return LabelPaper{DPI: dpi, InInches: strings.HasSuffix(name, "in") || strings.HasPrefix(name, "letter"), Name: name, Words: words, PageWidth: pageW, PageHeight: pageH, Width: w, Height: h, Columns: columns, Rows: rows,
 		LeftMargin: (pageW - w - across*float64(columns-1)) / 2, TopMargin: (pageH - h*float64(rows)) / 2, PitchAcross: across, PitchDown: h}
 }
 
@@ -114,7 +114,7 @@ func FindPaper(name string) (LabelPaper, error) {
 			width, height, unit = width*mmPerInch, height*mmPerInch, "in"
 		}
 		if wrong == nil && wrong2 == nil && width >= minWidth && width <= maxWidth && height >= minHeight && height <= maxHeight {
-			return grid(strings.ToLower(name), w+" × "+h+" "+unit, width, height, width, height, 1, 1, width), nil
+			return newGridPaper(strings.ToLower(name), w+" × "+h+" "+unit, width, height, width, height, 1, 1, width), nil
 		}
 		if !strings.Contains(name, "-") { // no name of a sheet, then
 			f := fault.New(fault.Input, "a label of %q %s is not accepted", w+" × "+h, unit)

@@ -12,9 +12,9 @@ import (
 // Before the late time a bag says when it will be safe, from then on since when; both are
 // the same time.
 func TestSafeTimeComesAndIsPast(t *testing.T) {
-	y := newYard(t, 15, noon)
+	y := newTestBatch(t, 15, noon)
 	y.bag("dichlorotriazine", 21)
-	late := y.view(noon).Bags[0].Late
+	late := y.view(noon).Bags[0].LateReadyAt
 	for _, row := range []struct {
 		at    zone.Instant
 		begin string
@@ -28,7 +28,7 @@ func TestSafeTimeComesAndIsPast(t *testing.T) {
 
 // A bag names the place where it stands now, by the name that the place has now.
 func TestBagNamesItsPlace(t *testing.T) {
-	y := newYard(t, 16, noon)
+	y := newTestBatch(t, 16, noon)
 	shed, loft := y.a.NewID(), y.a.NewID()
 	b := y.bag("dichlorotriazine", 21)
 	names := func() string {

@@ -12,19 +12,19 @@ import (
 // The looks of the app's scanner: as the picture is, sharpened, and with hidden
 // finders painted anew, in this order and no further than the first that reads.
 func TestLooks(t *testing.T) {
-	text := address(t, 8)
+	text := labelAddress(t, 8)
 	code, err := sheet.QR(text)
 	if err != nil {
 		t.Fatal(err)
 	}
-	far, reader := code.Size-8, newApp(t)
+	far, reader := code.Size-8, startReader(t)
 	// cover lays paper over a square of so many modules of the code.
 	cover := func(x, y, side int) func(*scene, *rand.Rand) {
 		return func(s *scene, _ *rand.Rand) {
-			at := s.tag.codes[0]
-			for row := range side * dots {
-				for i := range side * dots {
-					s.tag.pix[((at[1]+y)*dots+row)*s.tag.w+(at[0]+x)*dots+i] = paper
+			at := s.label.codes[0]
+			for row := range side * dotsPerModule {
+				for i := range side * dotsPerModule {
+					s.label.pix[((at[1]+y)*dotsPerModule+row)*s.label.w+(at[0]+x)*dotsPerModule+i] = paperReflectance
 				}
 			}
 		}
@@ -45,7 +45,7 @@ func TestLooks(t *testing.T) {
 	} {
 		read := 0
 		for i := range 10 {
-			r, err := reader.see(Kind{Name: "looks", harm: row.harm}.Draw(code, i), filepath.Join(t.TempDir(), "a.ppm"))
+			r, err := reader.readPicture(DamageKind{Name: "looks", addDamage: row.harm}.Draw(code, i), filepath.Join(t.TempDir(), "a.ppm"))
 			switch {
 			case err != nil:
 				t.Fatal(err)

@@ -11,12 +11,12 @@ import (
 )
 
 // ViewBatch returns a batch as a screen shows it at e.Now.
-func ViewBatch(s batch.State, e ViewEnv) View {
-	v := View{ID: s.ID, Name: s.Name, Note: s.Note, Started: e.formatTime(s.Started), Unapplied: []UnappliedView{}, History: []HistoryLine{},
+func ViewBatch(s batch.State, e ViewEnv) BatchView {
+	v := BatchView{ID: s.ID, Name: s.Name, Note: s.Note, StartedText: e.formatTime(s.StartedAt), Unapplied: []UnappliedView{}, History: []HistoryLine{},
 		Pieces: []PieceView{}, Colours: []ColourView{}, Bags: []BagView{}, Jugs: []JugView{},
-		Helpers: s.Helpers, Shared: s.IsShared(e.Now)}
-	if s.Update {
-		v.Update = "a newer version of the app changed this batch: update this app to see all of it"
+		Helpers: s.Helpers, IsShared: s.IsShared(e.Now)}
+	if s.NeedsNewerApp {
+		v.UpdateText = "a newer version of the app changed this batch: update this app to see all of it"
 	}
 	for _, p := range s.Pieces {
 		v.Pieces = append(v.Pieces, viewPiece(s, p, e))
@@ -24,7 +24,7 @@ func ViewBatch(s batch.State, e ViewEnv) View {
 	grams, assumed := dryWeight(s)
 	v.Grams = grams
 	if grams > 0 {
-		v.Weight = e.formatMass(grams) + " dry" + assumed
+		v.WeightText = e.formatMass(grams) + " dry" + assumed
 	}
 	for _, c := range s.Colours {
 		cv := viewColour(c)
@@ -37,13 +37,13 @@ func ViewBatch(s batch.State, e ViewEnv) View {
 		v.Bags = append(v.Bags, viewBag(s, b, e))
 	}
 	v.setNextNumber(s, e)
-	v.Blanks, v.BlanksLettered = freeBlankWords(s), hasLetteredBlanks(s)
+	v.FreeBlanksText, v.FreeBlanksHaveLetter = freeBlankWords(s), hasLetteredBlanks(s)
 	v.setSteps(s)
 	for _, m := range s.Unapplied {
 		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + journal.KindWords(m.Kind) + "” no longer applies: the entry it depends on was undone"})
 	}
-	if s.Unknown > 0 {
-		v.Unknown = fmt.Sprintf("%d entries of a newer version are kept and passed on, but not shown: update the app", s.Unknown)
+	if s.UnknownFacts > 0 {
+		v.UnknownFactsText = fmt.Sprintf("%d entries of a newer version are kept and passed on, but not shown: update the app", s.UnknownFacts)
 	}
 	return v
 }
@@ -54,7 +54,7 @@ func dryWeight(s batch.State) (grams float64, assumed string) {
 	some, all := false, len(s.Pieces) > 0
 	for _, p := range s.Pieces {
 		grams += p.Grams * float64(p.Count)
-		some, all = some || p.Assumed, all && p.Assumed
+		some, all = some || p.WeightAssumed, all && p.WeightAssumed
 	}
 	switch {
 	case all:
@@ -67,7 +67,7 @@ func dryWeight(s batch.State) (grams float64, assumed string) {
 
 func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	v := PieceView{ID: p.ID, Words: pieceWords(p, p.Count), Kind: p.Kind, Name: p.Name, Count: p.Count, Grams: p.Grams,
-		Fold: p.Fold, Fibre: p.Fibre, Unbagged: p.Count - countBagged(s, p.ID), Notes: []string{}, Update: p.Update}
+		Fold: p.Fold, Fibre: p.Fibre, Unbagged: p.Count - countBagged(s, p.ID), Notes: []string{}, NeedsNewerApp: p.NeedsNewerApp}
 	if p.Fold != "" {
 		v.Words += ", " + foldOf(p.Fold).Words
 	}
@@ -75,7 +75,7 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	if p.Count > 1 {
 		v.Weight += " each"
 	}
-	if p.Assumed {
+	if p.WeightAssumed {
 		v.Weight += ", assumed"
 	}
 	if info, ok := goods.Fibre(p.Fibre).Info(); ok && info.Affinity != goods.AffinityDyes {
@@ -88,12 +88,12 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 }
 
 // setNextNumber sets the number of a bag that this phone closes now.
-func (v *View) setNextNumber(s batch.State, e ViewEnv) {
-	if u, ok := s.Numbers.Next(e.Device, e.Letter); ok {
-		v.Next = &NextBag{u.Number, u.Letter, number(u.Number, u.Letter)}
+func (v *BatchView) setNextNumber(s batch.State, e ViewEnv) {
+	if u, ok := s.Numbers.NextNumber(e.Device, e.Letter); ok {
+		v.NextNumber = &NextBagNumber{u.Number, u.Letter, formatBagNumber(u.Number, u.Letter)}
 		return
 	}
-	v.NoNumber = noBagNumbersText
+	v.NoNumberReason = noBagNumbersText
 }
 
 const noBagNumbersText = "this phone has no bag numbers: let it reach the program once, then it can close bags anywhere"
@@ -101,7 +101,7 @@ const noBagNumbersText = "this phone has no bag numbers: let it reach the progra
 func noBagNumberError() error { return fault.New(fault.Unavailable, "%s", noBagNumbersText) }
 
 // setSteps sets the checklist and the stage.
-func (v *View) setSteps(s batch.State) {
+func (v *BatchView) setSteps(s batch.State) {
 	left, curing, wet := 0, 0, 0
 	for _, p := range s.Pieces {
 		left += max(0, p.Count-countBagged(s, p.ID))
@@ -116,51 +116,51 @@ func (v *View) setSteps(s batch.State) {
 	}
 	scoured := len(s.Pieces) > 0
 	for _, p := range s.Pieces {
-		scoured = scoured && p.Scoured
+		scoured = scoured && p.IsScoured
 	}
 	mixed := len(v.Jugs) > 0
 	for _, j := range v.Jugs {
-		mixed = mixed && j.Done
+		mixed = mixed && j.IsMixed
 	}
 	bagged := len(s.Bags) > 0
 	allBagged := bagged && left == 0
 	cured := allBagged && curing == 0
 	rinsed := cured
 	for _, b := range s.Bags {
-		rinsed = rinsed && (b.Rinsed != 0 || b.Done != 0)
+		rinsed = rinsed && (b.RinsedAt != 0 || b.DoneAt != 0)
 	}
 	dry := allBagged && curing == 0 && wet == 0
 	soaked := v.Soak.Stage == "done"
 	// A later step that is done shows that the earlier ones were, even if nobody tapped
 	// them.
-	v.Steps = []Step{
-		{Key: "pieces", Title: "List the pieces", Detail: v.Weight, Done: len(s.Pieces) > 0},
-		{Key: "scour", Title: "Wash out finish and softener", Done: scoured || soaked || bagged},
-		{Key: "colours", Title: "Choose the colours", Detail: count(len(s.Colours), "colour", "colours"), Done: len(s.Colours) > 0},
-		{Key: "soak", Title: "Soak in soda ash", Detail: v.Soak.Text, Done: soaked || bagged},
-		{Key: "jugs", Title: "Mix a jug of each colour", Done: mixed || allBagged},
-		{Key: "bags", Title: "Dye and bag", Detail: bagsLeftWords(left, len(s.Bags)), Done: allBagged},
-		{Key: "cure", Title: "Keep wet and warm", Detail: curingWords(curing), Done: cured},
-		{Key: "rinse", Title: "Rinse until it runs clear", Done: rinsed},
-		{Key: "dry", Title: "Wash alone and dry", Done: dry},
+	v.Steps = []ChecklistStep{
+		{Key: "pieces", Title: "List the pieces", Detail: v.WeightText, IsDone: len(s.Pieces) > 0},
+		{Key: "scour", Title: "Wash out finish and softener", IsDone: scoured || soaked || bagged},
+		{Key: "colours", Title: "Choose the colours", Detail: countWords(len(s.Colours), "colour", "colours"), IsDone: len(s.Colours) > 0},
+		{Key: "soak", Title: "Soak in soda ash", Detail: v.Soak.Text, IsDone: soaked || bagged},
+		{Key: "jugs", Title: "Mix a jug of each colour", IsDone: mixed || allBagged},
+		{Key: "bags", Title: "Dye and bag", Detail: bagsLeftWords(left, len(s.Bags)), IsDone: allBagged},
+		{Key: "cure", Title: "Keep wet and warm", Detail: curingWords(curing), IsDone: cured},
+		{Key: "rinse", Title: "Rinse until it runs clear", IsDone: rinsed},
+		{Key: "dry", Title: "Wash alone and dry", IsDone: dry},
 	}
 	for i := range v.Steps {
-		if !v.Steps[i].Done {
-			v.Steps[i].Now = true
+		if !v.Steps[i].IsDone {
+			v.Steps[i].IsNext = true
 			break
 		}
 	}
 	v.Stage = stageOf(v.Steps, s)
 	v.StageText = stageWords[v.Stage]
-	v.Open = s.IsOpen()
+	v.IsOpen = s.IsOpen()
 }
 
-func stageOf(steps []Step, s batch.State) string {
-	if s.Finished != 0 {
+func stageOf(steps []ChecklistStep, s batch.State) string {
+	if s.FinishedAt != 0 {
 		return "done"
 	}
 	for _, st := range steps {
-		if st.Now {
+		if st.IsNext {
 			return stages[st.Key]
 		}
 	}
@@ -173,7 +173,7 @@ var stages = map[string]string{"pieces": "plan", "scour": "plan", "colours": "pl
 var stageWords = map[string]string{"plan": "planning", "soak": "soaking", "dye": "dyeing and bagging",
 	"cure": "curing", "wash": "rinsing and washing", "done": "done"}
 
-func count(n int, one, more string) string {
+func countWords(n int, one, more string) string {
 	switch n {
 	case 0:
 		return ""
@@ -186,19 +186,19 @@ func count(n int, one, more string) string {
 func bagsLeftWords(left, bags int) string {
 	switch {
 	case left > 0 && bags > 0:
-		return count(left, "piece left", "pieces left") + ", " + count(bags, "bag closed", "bags closed")
+		return countWords(left, "piece left", "pieces left") + ", " + countWords(bags, "bag closed", "bags closed")
 	case left > 0:
-		return count(left, "piece to bag", "pieces to bag")
+		return countWords(left, "piece to bag", "pieces to bag")
 	}
-	return count(bags, "bag closed", "bags closed")
+	return countWords(bags, "bag closed", "bags closed")
 }
 
-func curingWords(n int) string { return count(n, "bag is curing", "bags are curing") }
+func curingWords(n int) string { return countWords(n, "bag is curing", "bags are curing") }
 
 // evenShares divides what is left equally among the colours without a share, and scales
 // all shares to a sum of 1.
-func evenShares(list []journal.BagColour) []journal.BagColour {
-	out := append([]journal.BagColour(nil), list...)
+func evenShares(list []journal.ColourInBag) []journal.ColourInBag {
+	out := append([]journal.ColourInBag(nil), list...)
 	sum, none := 0.0, 0
 	for _, c := range out {
 		sum += c.Share

@@ -29,9 +29,9 @@ func ViewBag(s batch.State, id journal.ID, e ViewEnv) (BagView, error) {
 
 func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 	v := BagView{
-		ID: b.ID, Batch: s.ID, BatchName: s.Name, Number: number(b.Number, b.Letter), Digits: number(b.Number, ""), Letter: b.Letter,
-		Contents: contentWords(s, b), Colours: bagColours(s, b), Stage: b.Stage(), Notes: []string{}, Clash: b.Clash,
-		Closed: "closed " + e.formatTime(b.Closed), ClosedAt: b.Closed,
+		ID: b.ID, Batch: s.ID, BatchName: s.Name, Number: formatBagNumber(b.Number, b.Letter), NumberDigits: formatBagNumber(b.Number, ""), Letter: b.Letter,
+		Contents: contentWords(s, b), Colours: bagColours(s, b), Stage: b.Stage(), Notes: []string{}, NumberClashes: b.NumberClashes,
+		ClosedText: "closed " + e.formatTime(b.ClosedAt), ClosedAt: b.ClosedAt,
 	}
 	last := b.Stays[len(b.Stays)-1]
 	v.Photos, v.PhotoPieces = bagPhotos(s, b, e), []journal.ID{}
@@ -41,46 +41,46 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 		}
 	}
 	v.Place, v.PlaceName = last.Place, e.Places[last.Place].Name
-	if b.Update || s.Update {
-		v.Update, v.Verdict, v.Tone, v.Headline = true, "update", "care", "update the app"
-		v.Strip.Ticks, v.Readiness = []Tick{}, readinessOf(v.Stage, cure.VerdictUnknown)
-		if b.Printed != nil && b.Printed.Ready != 0 {
-			v.When = "its label said " + e.formatTime(b.Printed.Ready)
+	if b.NeedsNewerApp || s.NeedsNewerApp {
+		v.NeedsNewerApp, v.Verdict, v.Tone, v.Headline = true, "update", "care", "update the app"
+		v.Timeline.Ticks, v.Readiness = []Tick{}, readinessOf(v.Stage, cure.VerdictUnknown)
+		if b.LastPrinted != nil && b.LastPrinted.Ready != 0 {
+			v.ReadyText = "its label said " + e.formatTime(b.LastPrinted.Ready)
 		}
 		v.addNote("a newer version of the app changed this bag: update this app to see when the bag is ready")
 		return v
 	}
 	now := e.Now
-	if b.Opened != 0 {
-		now = b.Opened
+	if b.OpenedAt != 0 {
+		now = b.OpenedAt
 	}
 	o, course, read := bagOutlook(s, b, e, now)
-	v.Verdict, v.Ready, v.Late = string(o.Verdict), o.Ready, o.Late
+	v.Verdict, v.ReadyAt, v.LateReadyAt = string(o.Verdict), o.Ready, o.Late
 	v.Readiness = readinessOf(v.Stage, o.Verdict)
-	v.Strip = e.strip(b.Closed, o.Ready, o.Late, now)
+	v.Timeline = e.buildTimeline(b.ClosedAt, o.Ready, o.Late, now)
 	if b.Stage() == "cure" {
 		v.setCure(o, e)
 		v.Condition = e.condition(v.PlaceName, course, read)
 	} else {
 		v.setEnded(b, o, e)
 		if b.Stage() == "opened" {
-			v.Wash = washSteps(s, b, e)
+			v.WashSteps = washSteps(s, b, e)
 		}
 	}
 	if o.DoneShare > 0 {
-		v.Share = percent(float64(o.DoneShare)) + " of the usual time"
+		v.TimeShare = formatPercent(float64(o.DoneShare)) + " of the usual time"
 	}
-	v.Paper = e.printTimes(b.Closed, o)
-	v.Tied, v.Into, v.Blanks = attachedNumbers(s, b), bagsSplitOff(s, b), freeBlankWords(s)
-	v.BlanksLettered = hasLetteredBlanks(s)
+	v.PrintTimes = e.printTimes(b.ClosedAt, o)
+	v.AttachedBlanks, v.SplitInto, v.FreeBlanksText = attachedNumbers(s, b), bagsSplitOff(s, b), freeBlankWords(s)
+	v.FreeBlanksHaveLetter = hasLetteredBlanks(s)
 	if o.Ready != 0 {
-		v.Paper.Condition = e.condition("", course, read)
+		v.PrintTimes.Condition = e.condition("", course, read)
 	}
 	v.noteEvents(b, e)
 	for _, n := range o.Notes {
 		v.addNote(n.Text)
 	}
-	v.Model = modelSentence(o)
+	v.ModelSentence = modelSentence(o)
 	setAddress(s, &v, b, o, course, e)
 	return v
 }
@@ -101,12 +101,12 @@ func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	}
 	switch {
 	case o.Ready == 0:
-		v.When = ""
+		v.ReadyText = ""
 	case e.Now < o.Ready:
 		left := o.Ready.Sub(e.Now)
-		v.TimeLeft, v.LeftParts, v.When = left.Words(), left.Parts(), "about "+e.formatTime(o.Ready)
+		v.TimeLeft, v.TimeLeftParts, v.ReadyText = left.Words(), left.Parts(), "about "+e.formatTime(o.Ready)
 	default:
-		v.When = "since " + e.formatTime(o.Ready)
+		v.ReadyText = "since " + e.formatTime(o.Ready)
 	}
 	switch {
 	case o.Ready == 0:
@@ -131,13 +131,13 @@ func (v *BagView) setEnded(b batch.Bag, o cure.Outlook, e ViewEnv) {
 			v.Headline = "empty: its pieces are in another bag"
 			break
 		}
-		v.Headline, v.When = "washed and dry", e.formatTime(b.Done)
+		v.Headline, v.ReadyText = "washed and dry", e.formatTime(b.DoneAt)
 	case "rinsed":
-		v.Headline, v.When = "rinsed: wash it alone", "rinsed "+e.formatTime(b.Rinsed)
+		v.Headline, v.ReadyText = "rinsed: wash it alone", "rinsed "+e.formatTime(b.RinsedAt)
 	default:
-		v.Headline, v.When, v.Tone = "rinse it now", "opened "+e.formatTime(b.Opened), "done"
+		v.Headline, v.ReadyText, v.Tone = "rinse it now", "opened "+e.formatTime(b.OpenedAt), "done"
 	}
-	if o.Ready != 0 && b.Opened != 0 && b.Opened < o.Ready {
+	if o.Ready != 0 && b.OpenedAt != 0 && b.OpenedAt < o.Ready {
 		v.addNote("opened before the usual time: more colour may wash out than otherwise")
 	}
 }
@@ -148,7 +148,7 @@ func (e ViewEnv) printTimes(closed zone.Instant, o cure.Outlook) PrintTimes {
 		if i == 0 {
 			return ""
 		}
-		return e.Zone.ClockWithDate(i, e.Style.Clock12)
+		return e.Zone.FormatClockWithDate(i, e.Style.Clock12)
 	}
 	return PrintTimes{Ready: dated(o.Ready), SafeTime: dated(o.Late), Closed: dated(closed), WaitForSafe: cure.WaitsForLate(o.Class) && o.Late != 0}
 }
@@ -169,22 +169,22 @@ func (e ViewEnv) condition(name string, c place.TemperatureCourse, read bool) st
 
 // noteEvents adds a note for each event of the bag.
 func (v *BagView) noteEvents(b batch.Bag, e ViewEnv) {
-	if b.Clash {
+	if b.NumberClashes {
 		v.addNote("another bag has this number too: check the colours and the code")
 	}
-	if b.Corrected != 0 {
-		v.addNote("the phone's clock was " + clockError(b.Corrected) + " when this bag was closed; the times are put right")
+	if b.ClockCorrection != 0 {
+		v.addNote("the phone's clock was " + clockError(b.ClockCorrection) + " when this bag was closed; the times are put right")
 	}
-	for _, a := range b.Added {
+	for _, a := range b.AddedDyes {
 		v.addNote("dye added " + e.formatTime(a.At) + ": its own cure began then")
 	}
-	if b.Rag != nil {
-		v.addNote("white rag test " + e.formatTime(b.Rag.At) + ": " + ragWords[b.Rag.Showed])
+	if b.LastRagTest != nil {
+		v.addNote("white rag test " + e.formatTime(b.LastRagTest.At) + ": " + ragWords[b.LastRagTest.Showed])
 	}
 	if n := len(b.LookTimes); n > 0 {
 		v.addNote("opened for a look " + e.formatTime(b.LookTimes[n-1]) + " and closed again: each look cools it and lets it dry")
 	}
-	for _, d := range drySpans(b, b.Closed) {
+	for _, d := range drySpans(b, b.ClosedAt) {
 		if d.Till != 0 {
 			v.addNote("wetted " + e.formatTime(d.Till) + ": it may have been dry since " + e.formatTime(d.From) + ", so these hours do not count")
 		} else {
@@ -203,7 +203,7 @@ func clockError(by zone.Span) string {
 	return (-by).Words() + " fast"
 }
 
-func percent(share float64) string {
+func formatPercent(share float64) string {
 	return strconv.Itoa(int(math.Round(min(share, 9.99)*100))) + " %"
 }
 
@@ -229,15 +229,15 @@ func modelSentence(o cure.Outlook) string {
 
 // bagColours returns the colours in the bag with their shares, including dye added later.
 func bagColours(s batch.State, b batch.Bag) []ColourView {
-	all := append([]journal.BagColour(nil), b.Colours...)
-	for _, a := range b.Added {
+	all := append([]journal.ColourInBag(nil), b.Colours...)
+	for _, a := range b.AddedDyes {
 		all = append(all, a.Colours...)
 	}
 	out := make([]ColourView, 0, len(all))
 	for _, bc := range all {
 		c, ok := s.Colour(bc.Colour)
 		if !ok {
-			c = batch.Colour{ID: bc.Colour, Name: "a colour that was withdrawn", Caps: "??", RGB: "#808080"}
+			c = batch.Colour{ID: bc.Colour, Name: "a colour that was withdrawn", CapLetters: "??", RGB: "#808080"}
 		}
 		v := viewColour(c)
 		v.Share = bc.Share
@@ -248,8 +248,8 @@ func bagColours(s batch.State, b batch.Bag) []ColourView {
 
 func viewColour(c batch.Colour) ColourView {
 	i := dye.Class(c.Class).Info()
-	return ColourView{ID: c.ID, Name: c.Name, Caps: c.Caps, RGB: c.RGB, Class: c.Class, ClassIs: i.Words,
-		Generic: c.Generic, GPerL: c.Strength, Depth: c.Depth, VolumeML: c.ML}
+	return ColourView{ID: c.ID, Name: c.Name, CapLetters: c.CapLetters, RGB: c.RGB, Class: c.Class, ClassWords: i.Words,
+		Generic: c.Generic, GPerL: c.Strength, Depth: c.Depth, VolumeML: c.VolumeML}
 }
 
 // setAddress sets the code and the address that a label of the bag printed now would have.
@@ -258,25 +258,25 @@ func setAddress(s batch.State, v *BagView, b batch.Bag, o cure.Outlook, course p
 	if err != nil || len(raw) != len(label.Token{}) {
 		return
 	}
-	l := label.Label{Number: b.Number, Letter: b.Letter, Closed: b.Closed, Ready: o.Ready, EarliestReady: o.Early, LatestReady: o.Late,
-		Offset: e.Zone.Offset(b.Closed), Celsius: float64(course.At(e.Now).Celsius), Class: classCode(o.Class),
-		Fold: foldOf(bagFold(s, b)).Code}
+	l := label.Label{Number: b.Number, Letter: b.Letter, ClosedAt: b.ClosedAt, ReadyAt: o.Ready, EarliestReady: o.Early, LatestReady: o.Late,
+		OffsetSeconds: e.Zone.Offset(b.ClosedAt), Celsius: float64(course.At(e.Now).Celsius), ClassCode: classCode(o.Class),
+		FoldCode: foldOf(bagFold(s, b)).Code}
 	copy(l.Token[:], raw)
 	for _, c := range e.Zone.Changes {
-		if c.From > b.Closed && c.From <= max(o.Ready, o.Late) {
-			l.OffsetFrom, l.OffsetNext = c.From, c.Offset
+		if c.From > b.ClosedAt && c.From <= max(o.Ready, o.Late) {
+			l.NextOffsetFrom, l.NextOffsetSeconds = c.From, c.Offset
 			break
 		}
 	}
 	if len(b.Pieces) > 0 {
 		if p, ok := s.Piece(b.Pieces[0].Piece); ok {
-			l.Piece = int(goods.Kind(p.Kind).Info().Code)
+			l.PieceCode = int(goods.Kind(p.Kind).Info().Code)
 		}
 	}
 	for _, c := range v.Colours {
 		if len(l.Colours) < label.MaxColours {
-			l.Colours = append(l.Colours, label.Colour{Caps: c.Caps, Name: c.Name, RGB: parseRGB(c.RGB),
-				Sixteenths: min(16, max(1, int(math.Round(c.Share*16))))})
+			l.Colours = append(l.Colours, label.Colour{CapLetters: c.CapLetters, Name: c.Name, RGB: parseRGB(c.RGB),
+				ShareSixteenths: min(16, max(1, int(math.Round(c.Share*16))))})
 		}
 	}
 	v.TypedID = l.Token.ID()
@@ -306,8 +306,8 @@ func bagFold(s batch.State, b batch.Bag) string {
 	return p.Fold
 }
 
-var classCodes = []dye.Class{label.Unknown: dye.UnknownClass, label.Dichlorotriazine: dye.Dichlorotriazine,
-	label.VinylSulfone: dye.VinylSulfone, label.Monochlorotriazine: dye.Monochlorotriazine}
+var classCodes = []dye.Class{label.ClassUnknown: dye.UnknownClass, label.ClassDichlorotriazine: dye.Dichlorotriazine,
+	label.ClassVinylSulfone: dye.VinylSulfone, label.ClassMonochlorotriazine: dye.Monochlorotriazine}
 
 func classCode(c dye.Class) int {
 	for code, k := range classCodes {
@@ -315,7 +315,7 @@ func classCode(c dye.Class) int {
 			return code
 		}
 	}
-	return label.Unknown
+	return label.ClassUnknown
 }
 
 func parseRGB(s string) (out [3]uint8) {
