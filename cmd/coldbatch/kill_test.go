@@ -18,6 +18,7 @@ import (
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
 	"coldbatch/internal/store"
 )
 
@@ -94,15 +95,29 @@ func (p *writingPhone) send(url string) error {
 // kill -9 at any moment, also while it starts, loses nothing that was
 // acknowledged.
 func TestKilled(t *testing.T) {
-	kills, full := 20, 1
-	if os.Getenv("COLDBATCH_LONG") != "" {
-		kills, full = 200, 10 // all that is there is compared after every tenth
+	houses, kills := 1, 20
+	switch {
+	case os.Getenv("COLDBATCH_LONG") != "":
+		houses, kills = 50, 200
+	case need.IsCI():
+		kills = 200
 	}
+	for seed := range int64(houses) {
+		t.Run(fmt.Sprint("house ", seed), func(t *testing.T) {
+			t.Parallel()
+			killWhilePhonesWrite(t, seed, kills)
+		})
+	}
+}
+
+// killWhilePhonesWrite kills one program so many times while four phones write. What is
+// there is compared at the end and after every tenth kill.
+func killWhilePhonesWrite(t *testing.T, seed int64, kills int) {
 	h := hubtest.Start(t)
-	r := rand.New(rand.NewSource(1))
+	r := rand.New(rand.NewSource(seed))
 	var phones []*writingPhone
-	for seed := range int64(4) {
-		phones = append(phones, newWritingPhone(seed))
+	for n := range int64(4) {
+		phones = append(phones, newWritingPhone(4*seed+n))
 	}
 	for kill := 1; kill <= kills; kill++ {
 		var wg sync.WaitGroup
@@ -126,7 +141,7 @@ func TestKilled(t *testing.T) {
 			killDuringStart(t, h, time.Duration(r.Intn(40_000))*time.Microsecond)
 		}
 		h.Start()
-		if kill%full == 0 || kill == kills {
+		if kill%10 == 0 || kill == kills {
 			checkAcknowledged(t, h, phones)
 		}
 	}
