@@ -3,6 +3,7 @@
 import { h, render } from 'preact';
 import { effect } from '@preact/signals';
 import { journalChanged, factsRecorded } from './journal/changes.js';
+import { watchAlarms } from './journal/alarms.js';
 import { checkCore, call } from './core/core.js';
 import { fillExample, followHubExample } from './sync/example.js';
 import { exampleMode } from './device/example-mode.js';
@@ -11,6 +12,7 @@ import { startSync } from './sync/sync-loop.js';
 import { deviceId } from './journal/journal.js';
 import { startPhotoSync } from './sync/photos.js';
 import { registerServiceWorker, applyWaitingUpdate } from './device/service-worker.js';
+import { allowSound } from './device/ring.js';
 import { watchStorage } from './device/storage.js';
 import { route, startRouter } from './device/router.js';
 import { refreshStates } from './journal/states.js';
@@ -30,6 +32,7 @@ async function main() {
   // The core compiles while the page is drawn; the first real call says what is wrong.
   call('about').catch(() => undefined);
   if (await applyWaitingUpdate()) return;
+  allowSound();
   startRouter(routes, NotFound);
   render(h(App, null), /** @type {HTMLElement} */ (document.getElementById('app')));
   document.documentElement.dataset.started = 'yes';
@@ -42,6 +45,7 @@ async function main() {
   else await deviceId();
   await startSync();
   startPhotoSync();
+  watchAlarms().catch(showFault);
   const stop = effect(() => {
     if (!hub.value.ok) return;
     runOrShow(() => followHubExample(hub.value.example));

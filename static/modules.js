@@ -4,6 +4,7 @@ import * as core from './core/core.js';
 import * as router from './device/router.js';
 import * as serviceWorker from './device/service-worker.js';
 import * as settings from './device/settings.js';
+import * as alarms from './journal/alarms.js';
 import * as db from './journal/db.js';
 import * as env from './journal/env.js';
 import * as facts from './journal/facts.js';
@@ -22,6 +23,7 @@ export const modules = {
   '/device/router.js': router,
   '/device/service-worker.js': serviceWorker,
   '/device/settings.js': settings,
+  '/journal/alarms.js': alarms,
   '/journal/db.js': db,
   '/journal/env.js': env,
   '/journal/facts.js': facts,

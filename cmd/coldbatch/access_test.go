@@ -122,6 +122,21 @@ func (c *client) write(drafts ...journal.Draft) []journal.Fact {
 	return facts
 }
 
+// openCalendar opens a calendar and returns its token.
+func (c *client) openCalendar() string {
+	c.t.Helper()
+	var random [10]byte
+	c.author.Random(random[:])
+	token := journal.NewCode(random)
+	canonical, err := journal.ParseCode(token)
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	sum := sha256.Sum256([]byte(canonical))
+	c.write(draft(journal.HouseScope, c.author.NewID(), journal.KindCalendarOpened, journal.CalendarOpened{Name: "tablet", Hash: hex.EncodeToString(sum[:])}))
+	return token
+}
+
 func draft(scope journal.Scope, subject journal.ID, kind string, body any) journal.Draft {
 	text, _ := json.Marshal(body) // of plain values
 	return journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: text}
@@ -201,7 +216,7 @@ func TestAccessOfTheProgram(t *testing.T) {
 			owner.write(draft(journal.HouseScope, who.author.Device, journal.KindDeviceRevoked, struct{}{}))
 		}
 		fill := strings.NewReplacer("{file}", "joining.css", "{code}", one.code, "{typed}", one.typed, "{sha256}", hash,
-			"{device}", string(owner.author.Device), "{name}", "bottle")
+			"{device}", string(owner.author.Device), "{name}", "bottle", "{calendar}", owner.openCalendar()+".ics")
 		for line := range strings.Lines(string(table)) {
 			words := strings.Fields(line)
 			if len(words) != 2+len(columns) || words[0] == "#" {

@@ -27,7 +27,8 @@ knows from the temperature when a bag is ready. It serves an app for the phone,
 which also works without a network.
 
   coldbatch [--data DIR] [--port N] [--https N] [--name NAME] [--local-only]
-            [--tls-cert FILE --tls-key FILE] [--example] [--dev]
+            [--tls-cert FILE --tls-key FILE] [--on-ready COMMAND]
+            [--example] [--dev]
         start the program; open the address that it prints
   coldbatch pair [--data DIR]
         print a new code and link for one more phone, while the program runs
@@ -72,6 +73,12 @@ which also works without a network.
   --local-only answer on this computer alone
   --tls-cert FILE --tls-key FILE
                your own certificate for that name, instead of the program's
+  --on-ready COMMAND
+               run this program or script, without arguments and without a shell,
+               once for the bags that are ready in a place. It finds them as JSON
+               on its input, and in its environment as COLDBATCH_TEXT,
+               COLDBATCH_BAGS, COLDBATCH_BATCH, COLDBATCH_PLACE and
+               COLDBATCH_READY (the time, UTC). A terminal also rings its bell
   --example    open an invented example instead of the journal
   --dev        serve the app's modules one by one, as they are in the source tree
   --sheet SHEET

@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"fmt"
+	"io"
 	"log"
 	"net/http"
 	"path/filepath"
@@ -34,7 +35,9 @@ type Program struct {
 	Key       string // file of its key
 	Zone      string // of the machine, at the first run
 	Example   bool
-	Dev       bool // serve the app's modules as they are, not bundled
+	Dev       bool      // serve the app's modules as they are, not bundled
+	OnReady   string    // file of the command to run when bags are ready; empty: none
+	Terminal  io.Writer // where the bell rings for that; nil: nowhere
 	Log       *log.Logger
 
 	journal    *store.Store
@@ -102,6 +105,9 @@ func (p *Program) Run() (err error) {
 	}
 	if p.control, err = p.listenControl(); err != nil {
 		p.Log.Printf("no control socket, so the other commands wait until the program has stopped: %v", err)
+	}
+	if (p.OnReady != "" || p.Terminal != nil) && !p.Example {
+		p.startGoroutine(readyWatcher{p, p.OnReady, p.Terminal}.run)
 	}
 	p.failures = make(chan error, len(p.ports.listeners()))
 	p.serve(web.RouteByOrigin(full, plain), p.ports.http, nil)

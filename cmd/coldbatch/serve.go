@@ -21,6 +21,7 @@ func (c command) serve(args []string) error {
 		f.StringVar(&p.Key, "tls-key", "", "")
 		f.BoolVar(&p.Example, "example", false, "")
 		f.BoolVar(&p.Dev, "dev", false, "")
+		f.StringVar(&p.OnReady, "on-ready", "", "")
 	})
 	if err := f.parse(args, 0); err != nil {
 		return err
@@ -39,7 +40,12 @@ func (c command) serve(args []string) error {
 	case p.LocalOnly && p.Cert != "":
 		return usage("--local-only answers on this computer alone, which needs no certificate")
 	}
-	p.Data = *f.data
+	if p.OnReady != "" {
+		if p.OnReady, wrong = findCommand(p.OnReady); wrong != nil {
+			return wrong
+		}
+	}
+	p.Data, p.Terminal = *f.data, terminalOf(c.out)
 	if err := p.Run(); err != nil {
 		return err
 	}

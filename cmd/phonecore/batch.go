@@ -41,7 +41,11 @@ var batchCalls = callTable{
 	"bag.draft": jsonCall(func(q bagDraftArgs) (batchview.BagClosing, error) {
 		return batchview.DraftBag(q.State, q.Env, q.BagClosed, q.Blank)
 	}),
-	"place.view":  jsonCall(func(q placeArgs) (batchview.PlaceView, error) { return batchview.ViewPlace(q.Place, q.Env), nil }),
+	"place.view": jsonCall(func(q placeArgs) (batchview.PlaceView, error) { return batchview.ViewPlace(q.Place, q.Env), nil }),
+	"calendar.make": jsonCall(func(q calendarArgs) (batchview.CalendarFile, error) {
+		return batchview.MakeCalendar(q.States, q.Order, q.Env)
+	}),
+	"alarms.list": jsonCall(func(q batchesArgs) ([]batchview.Alarm, error) { return batchview.ListAlarms(q.States, q.Env), nil }),
 	"label.view":  jsonCall(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
 	"qr.encode":   jsonCall(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
 	"choices":     jsonCall(func(struct{}) (batchview.Choices, error) { return batchview.NewChoices(), nil }),
@@ -81,6 +85,13 @@ type batchArgs struct {
 type batchesArgs struct {
 	States []batch.State     `json:"states"`
 	Env    batchview.ViewEnv `json:"env"`
+}
+
+// calendarArgs are batches, and which of their bags a calendar is about.
+type calendarArgs struct {
+	States []batch.State           `json:"states"`
+	Env    batchview.ViewEnv       `json:"env"`
+	Order  batchview.CalendarOrder `json:"order"`
 }
 
 // bagArgs name a bag of a batch.

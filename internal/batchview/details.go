@@ -241,8 +241,9 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	journal.KindDeviceJoined: detailWriter(func(_ historyWriter, b journal.DeviceJoined) []string {
 		return []string{b.Name, withLabel("letter ", b.Letter)}
 	}),
-	journal.KindDeviceNamed:   detailWriter(func(_ historyWriter, b journal.DeviceNamed) []string { return []string{b.Name} }),
-	journal.KindDeviceRevoked: detailWriter(noteDetails),
+	journal.KindDeviceNamed:    detailWriter(func(_ historyWriter, b journal.DeviceNamed) []string { return []string{b.Name} }),
+	journal.KindDeviceRevoked:  detailWriter(noteDetails),
+	journal.KindCalendarOpened: detailWriter(func(_ historyWriter, b journal.CalendarOpened) []string { return []string{b.Name} }),
 	journal.KindShareOpened: detailWriter(func(h historyWriter, b journal.ShareOpened) []string {
 		if b.Until == 0 {
 			return []string{"until it is ended"}

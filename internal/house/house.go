@@ -1,5 +1,5 @@
-// Package house works out which phones belong to the house from the facts of the
-// house's scope. Call ListPhones. It knows no tokens and admits no one: the hub does
+// Package house works out from the facts of the house's scope which phones belong to it
+// and which calendars it opened. Call ListPhones and ListCalendars. It knows no tokens and admits no one: the hub does
 // that, and asks this package who may come in.
 package house
 
@@ -62,6 +62,28 @@ func ListPhones(facts []journal.Fact) []Phone {
 		case journal.KindDeviceRevoked:
 			p := of(f.Subject)
 			p.Revoked = append(p.Revoked, f.ID)
+		}
+	}
+	return list
+}
+
+// Calendar is one to which a program at home may subscribe. Fact is what to withdraw to
+// close it.
+type Calendar struct {
+	Name string     `json:"name"`
+	Hash string     `json:"hash"` // SHA-256 of its token in hex
+	Fact journal.ID `json:"fact"`
+}
+
+// ListCalendars gives the calendars that are open, in the order in which they were opened.
+func ListCalendars(facts []journal.Fact) []Calendar {
+	list := []Calendar{}
+	for _, f := range journal.Effective(facts, nil) {
+		if f.Scope != journal.HouseScope || f.Kind != journal.KindCalendarOpened {
+			continue
+		}
+		if b, ok := journal.DecodeBody[journal.CalendarOpened](f); ok {
+			list = append(list, Calendar{b.Name, b.Hash, f.ID})
 		}
 	}
 	return list

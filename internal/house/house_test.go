@@ -40,6 +40,31 @@ func newFactWriter() *factWriter {
 	return &factWriter{t: journal.Author{Device: journal.NewID([16]byte{9}), Now: 1_780_000_000_000, TZ: "Europe/Lisbon"}}
 }
 
+// A calendar is listed until its fact is withdrawn, and again when that is restored.
+func TestCalendars(t *testing.T) {
+	p := newPen()
+	facts := []journal.Fact{p.write(t, yard, journal.KindCalendarOpened, journal.CalendarOpened{Name: "tablet", Hash: "h1"})}
+	second := p.write(t, kitchen, journal.KindCalendarOpened, journal.CalendarOpened{Name: "computer", Hash: "h2"})
+	facts = append(facts, second, p.write(t, yard, journal.KindDeviceNamed, journal.DeviceNamed{Name: "h3"}))
+	names := func() (list []string) {
+		for _, c := range ListCalendars(facts) {
+			list = append(list, c.Name+" "+c.Hash)
+		}
+		return list
+	}
+	if got := names(); !reflect.DeepEqual(got, []string{"tablet h1", "computer h2"}) {
+		t.Errorf("%q", got)
+	}
+	facts = append(facts, p.write(t, kitchen, journal.KindFactWithdrawn, journal.FactTarget{Target: second.ID}))
+	if got := names(); !reflect.DeepEqual(got, []string{"tablet h1"}) {
+		t.Errorf("after one was closed: %q", got)
+	}
+	facts = append(facts, p.write(t, kitchen, journal.KindFactRestored, journal.FactTarget{Target: second.ID}))
+	if got := names(); len(got) != 2 {
+		t.Errorf("after that was restored: %q", got)
+	}
+}
+
 func TestPhones(t *testing.T) {
 	p := newFactWriter()
 	joined := p.write(t, yardDevice, journal.KindDeviceJoined, journal.DeviceJoined{Name: "Android", Letter: "A"})

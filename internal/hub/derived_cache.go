@@ -12,14 +12,15 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// derivedCache holds values computed from facts (revoked phones, a summary of each
-// batch, sensors). Facts that a value depends on invalidate it once they are written;
+// derivedCache holds values computed from facts (revoked phones, calendars, a
+// summary of each batch, sensors). Facts that a value depends on invalidate it once they are written;
 // the next use computes it again.
 type derivedCache struct {
 	generation     uint64 // counts invalidations: a value computed before one is not stored
 	revokedDevices map[journal.ID]bool
 	summaries      map[journal.ID]batchSummary
 	sensors        map[string]sensor // by the hash of their token
+	calendars      map[string]bool   // those that the owner opened, by the hash of their token
 }
 
 // batchSummary is what the hub needs to know of a batch. It is never changed.
@@ -72,7 +73,7 @@ func (h *Hub) applyInvalidation(w *factWriter) {
 		c.generation++
 	}
 	if i.house {
-		c.revokedDevices = nil
+		c.revokedDevices, c.calendars = nil, nil
 	}
 	if i.sensors {
 		c.sensors = nil

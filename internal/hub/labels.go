@@ -112,8 +112,10 @@ func findBatch(tx Tx, who rights.Asker, name string, now zone.Instant) (batch.St
 // batchEnv returns what a view of a batch depends on: the hub's clock and name, a zone,
 // and the places where its bags are or were. An unknown zone is replaced by the hub's.
 func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batchview.ViewEnv, error) {
-	now := h.system.Now()
-	e := batchview.ViewEnv{Now: now, Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPSPort), Places: map[journal.ID]batch.PlaceState{}}
+	e, err := h.houseEnv()
+	if err != nil {
+		return e, err
+	}
 	for _, b := range s.Bags {
 		for _, stay := range b.Stays {
 			if _, known := e.Places[stay.Place]; known {
@@ -126,10 +128,17 @@ func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batchview.ViewEnv, erro
 			e.Places[stay.Place] = batch.BuildPlaceAsOf(facts, h.latestTime())
 		}
 	}
-	var err error
-	if e.Zone, err = h.ZoneTable(tz, now); err != nil {
-		e.Zone, err = h.ZoneTable("", now)
+	if table, err := h.ZoneTable(tz, e.Now); err == nil {
+		e.Zone = table
 	}
+	return e, nil
+}
+
+// houseEnv returns what any view depends on: the hub's clock, name and zone. It holds no
+// places yet.
+func (h *Hub) houseEnv() (e batchview.ViewEnv, err error) {
+	e = batchview.ViewEnv{Now: h.system.Now(), Host: fmt.Sprintf("%s:%d", h.Host, h.HTTPSPort), Places: map[journal.ID]batch.PlaceState{}}
+	e.Zone, err = h.ZoneTable("", e.Now)
 	return e, err
 }
 

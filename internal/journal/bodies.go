@@ -134,6 +134,15 @@ type SensorAdded struct {
 
 func (b *SensorAdded) check() error { return checkName("sensor", b.Name) }
 
+// CalendarOpened is a calendar to which a program at home may subscribe, and the hash of
+// the token in its address.
+type CalendarOpened struct {
+	Name string `json:"name"`
+	Hash string `json:"hash"`
+}
+
+func (b *CalendarOpened) check() error { return checkName("calendar", b.Name) }
+
 // firstError gives the first error there is.
 func firstError(errs ...error) error {
 	for _, err := range errs {

@@ -67,6 +67,7 @@ const (
 	KindDeviceJoined      = "device.joined"
 	KindDeviceNamed       = "device.named"
 	KindDeviceRevoked     = "device.revoked"
+	KindCalendarOpened    = "calendar.opened"
 	KindShareOpened       = "share.opened"
 	KindHelperJoined      = "share.joined"
 	KindShareClosed       = "share.closed"
@@ -153,6 +154,7 @@ var Kinds = []Kind{
 	{KindDeviceJoined, 1, 1, "house", EntityPhone, EffectChanges, "a phone joined", "a phone joined the house", bodyOf[DeviceJoined]()},
 	{KindDeviceNamed, 1, 1, "house", EntityPhone, EffectChanges, "phone renamed", "the phone is called so", bodyOf[DeviceNamed]()},
 	{KindDeviceRevoked, 1, 1, "house", EntityPhone, EffectChanges, "phone removed", "the phone is let in no more", bodyOf[NoteBody]()},
+	{KindCalendarOpened, 1, 1, "house", EntityCalendar, EffectChanges, "calendar opened", "whoever holds its address reads when bags are ready", bodyOf[CalendarOpened]()},
 	{KindShareOpened, 1, 1, "batch", EntityBatch, EffectChanges, "sharing started", "helpers may join with a code", bodyOf[ShareOpened]()},
 	{KindHelperJoined, 1, 1, "batch", EntityPhone, EffectChanges, "a helper joined", "a helper's phone joined", bodyOf[DeviceNamed]()},
 	{KindShareClosed, 1, 1, "batch", EntityBatch, EffectChanges, "sharing ended: all helpers removed", "the sharing ended", bodyOf[NoteBody]()},

@@ -37,6 +37,7 @@ const (
 	EntityPlace    Entity = "place"
 	EntityStock    Entity = "stock"
 	EntityPhone    Entity = "phone"
+	EntityCalendar Entity = "calendar" // to which a program at home may subscribe
 )
 
 // Effect is what a kind of fact does to the state that is built from facts.

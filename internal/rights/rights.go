@@ -16,10 +16,11 @@ type Role string
 
 // The roles, from the least rights to the most.
 const (
-	Stranger    Role = "stranger" // anyone on the network
-	LabelHolder Role = "label"    // holds a bag's label
-	Helper      Role = "helper"   // joined some batches
-	Owner       Role = "owner"    // keeps the house
+	Stranger       Role = "stranger" // anyone on the network
+	LabelHolder    Role = "label"    // holds a bag's label
+	CalendarHolder Role = "calendar" // holds the address of a calendar, with its token
+	Helper         Role = "helper"   // joined some batches
+	Owner          Role = "owner"    // keeps the house
 )
 
 // Asker is who asks, as the edge found out. The zero Asker may do nothing; a stranger
@@ -36,23 +37,25 @@ type Action string
 
 // The actions. Those on a batch or a place mean one that the asker joined.
 const (
-	SeeApp      Action = "see-app"     // read the app's own files, and use the calculators
-	SeeBag      Action = "see-bag"     // read one bag as it is now
-	SeeBatch    Action = "see-batch"   // read all facts of a batch
-	AddToBatch  Action = "add-batch"   // write facts of a batch
-	SeePlace    Action = "see-place"   // read temperatures where the batch's bags stand
-	AddToPlace  Action = "add-place"   // write a temperature
-	TakeNumbers Action = "take-number" // lease bag numbers of a batch
-	UseShelf    Action = "use-shelf"   // read and write the stock
-	ManageHouse Action = "run-house"   // name, invite and remove phones; end sharing
+	SeeApp      Action = "see-app"      // read the app's own files, and use the calculators
+	SeeBag      Action = "see-bag"      // read one bag as it is now
+	SeeCalendar Action = "see-calendar" // read when bags are ready, and nothing else of them
+	SeeBatch    Action = "see-batch"    // read all facts of a batch
+	AddToBatch  Action = "add-batch"    // write facts of a batch
+	SeePlace    Action = "see-place"    // read temperatures where the batch's bags stand
+	AddToPlace  Action = "add-place"    // write a temperature
+	TakeNumbers Action = "take-number"  // lease bag numbers of a batch
+	UseShelf    Action = "use-shelf"    // read and write the stock
+	ManageHouse Action = "run-house"    // name, invite and remove phones; end sharing
 )
 
 // allowedActions is the table. TestTable spells it out again.
 var allowedActions = map[Role]map[Action]bool{
-	Stranger:    actionSet(SeeApp),
-	LabelHolder: actionSet(SeeApp, SeeBag),
-	Helper:      actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumbers),
-	Owner:       actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumbers, UseShelf, ManageHouse),
+	Stranger:       actionSet(SeeApp),
+	LabelHolder:    actionSet(SeeApp, SeeBag),
+	CalendarHolder: actionSet(SeeApp, SeeCalendar),
+	Helper:         actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumbers),
+	Owner:          actionSet(SeeApp, SeeBag, SeeCalendar, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumbers, UseShelf, ManageHouse),
 }
 
 func actionSet(list ...Action) map[Action]bool {

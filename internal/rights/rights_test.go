@@ -7,13 +7,13 @@ import (
 	"coldbatch/internal/journal"
 )
 
-var everyAction = []Action{SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumbers, UseShelf, ManageHouse}
+var everyAction = []Action{SeeApp, SeeBag, SeeCalendar, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumbers, UseShelf, ManageHouse}
 
 // The whole table, spelt out: a change of it must be a change here.
 func TestTable(t *testing.T) {
 	for role, row := range map[Role]string{
-		Stranger: "x........", LabelHolder: "xx.......", Helper: "xxxxx.x..", Owner: "xxxxxxxxx",
-		"guest": ".........",
+		Stranger: "x.........", LabelHolder: "xx........", CalendarHolder: "x.x.......", Helper: "xx.xxx.x..", Owner: "xxxxxxxxxx",
+		"guest": "..........",
 	} {
 		for i, act := range everyAction {
 			if got, want := IsAllowed(role, act), row[i] == 'x'; got != want {

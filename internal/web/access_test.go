@@ -56,7 +56,7 @@ func TestAccess(t *testing.T) {
 		"stranger": {"From: https nobody"}, "label": {"From: https nobody"}, "other": {"From: https other"}, "helper": {"From: https helper"},
 		"owner": {"From: https owner"}, "computer": nil, "out": {"From: https out"},
 	}
-	fill := strings.NewReplacer("{file}", "joining.css", "{code}", wholeLabel, "{typed}", typedLabel, "{sha256}", photoOfThisBatch, "{device}", string(someDevice), "{name}", "bottle")
+	fill := strings.NewReplacer("{file}", "joining.css", "{code}", wholeLabel, "{typed}", typedLabel, "{sha256}", photoOfThisBatch, "{device}", string(someDevice), "{name}", "bottle", "{calendar}", calendarToken+".ics")
 	walked := map[string]bool{}
 	for _, row := range readAccess(t) {
 		walked[row.method+" "+row.path] = true

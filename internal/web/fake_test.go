@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/tls"
 	"errors"
+	"fmt"
 	"io"
 	"log"
 	"net/http"
@@ -20,6 +21,7 @@ import (
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
+	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
@@ -44,6 +46,7 @@ const (
 	goodCode               = `{"code":"12345678"}`
 	linkCode               = "K7M2-Q9X4-TTRW-9ABC"
 	sensorToken            = "sensor"
+	calendarToken          = "calendar"
 )
 
 // fakeHub answers each call with its arguments. A field that is set replaces the answer of
@@ -165,6 +168,20 @@ func (h *fakeHub) RecordReading(_ context.Context, token string, _ float64) erro
 		return fault.New(fault.Refused, "no sensor has that token")
 	}
 	return nil
+}
+
+func (h *fakeHub) Calendar(_ context.Context, who rights.Asker, o batchview.CalendarOrder, style unit.Style) (*batchview.CalendarFile, error) {
+	if o.Batch != "" && !who.HasBatch(o.Batch) {
+		return nil, fault.New(fault.Refused, "this phone does not help with that batch")
+	}
+	return &batchview.CalendarFile{Name: "bags.ics", Text: fmt.Sprintf("%s %s %s %v", o.Batch, o.Place, o.Bag, style.Clock12)}, nil
+}
+
+func (h *fakeHub) CalendarFeed(_ context.Context, token string, _ unit.Style) (*batchview.CalendarFile, error) {
+	if token != calendarToken {
+		return nil, fault.New(fault.Refused, "no calendar has that token")
+	}
+	return &batchview.CalendarFile{Name: "all.ics", Text: "BEGIN:VCALENDAR"}, nil
 }
 
 func (h *fakeHub) CanSeePhoto(_ context.Context, who rights.Asker, hash string) (bool, error) {

@@ -14,6 +14,7 @@ func (s *server) plainHandler() http.Handler {
 	on := func(method, path string, run endpoint) { r.HandleFunc(path, s.answerAnyone(run)).Methods(method) }
 	on("GET", "/healthz", serveHealth)
 	on("POST", "/api/v1/reading", s.recordReading)
+	on("GET", "/api/v1/calendar/{calendar}", s.serveCalendarFeed)
 	on("GET", "/joining/{file}", s.serveJoiningFile)
 	on("GET", "/{dir:css|font|icon}/{file}", s.serveAppFile)
 	on("GET", "/authority.crt", s.serveAuthority)

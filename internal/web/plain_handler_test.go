@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"coldbatch/internal/batchview"
+	"coldbatch/internal/unit"
 	"coldbatch/static"
 )
 
@@ -32,17 +34,21 @@ const (
 	desktopFirefoxUA = "User-Agent: Mozilla/5.0 (X11; Linux x86_64; rv:145.0) Gecko/20100101 Firefox/145.0"
 )
 
-// sensorHub panics where anything but a reading is asked of it.
-type sensorHub struct{ Hub }
+// tokensOnly panics where anything is asked of it but what a token of its own opens.
+type tokensOnly struct{ Hub }
 
-func (sensorHub) RecordReading(ctx context.Context, token string, celsius float64) error {
+func (tokensOnly) CalendarFeed(ctx context.Context, token string, style unit.Style) (*batchview.CalendarFile, error) {
+	return new(fakeHub).CalendarFeed(ctx, token, style)
+}
+
+func (tokensOnly) RecordReading(ctx context.Context, token string, celsius float64) error {
 	return new(fakeHub).RecordReading(ctx, token, celsius)
 }
 
 // What plain http on the network gets: how to come in, and nothing of the house.
 func TestPlain(t *testing.T) {
 	a := newTestApp(t)
-	a.ActiveHub = func() Hub { return sensorHub{} }
+	a.ActiveHub = func() Hub { return tokensOnly{} }
 	h := newPlainHandler(t, a)
 	const page, json = "text/html; charset=utf-8", "application/json"
 	for _, row := range []struct {
@@ -77,6 +83,9 @@ func TestPlain(t *testing.T) {
 		{"without its token", "POST", "/api/v1/reading", 401, json, "Authorization: Bearer", nil},
 		{"another token", "POST", "/api/v1/reading", 403, json, "no sensor", []string{"Authorization: Bearer other"}},
 		{"a reading is sent, not asked for", "GET", "/api/v1/reading", 403, json, `"refused"`, nil},
+		{"a calendar, by the token in its address", "GET", "/api/v1/calendar/" + calendarToken + ".ics", 200, "text/calendar; charset=utf-8", "BEGIN:VCALENDAR", nil},
+		{"another calendar", "GET", "/api/v1/calendar/other.ics", 403, json, "no calendar", nil},
+		{"the calendar of a batch is for phones", "GET", "/api/v1/calendar?batch=1", 403, json, "only the joining page", nil},
 		{"a page takes no POST", "POST", "/", 405, page, "method", nil},
 		{"a foreign name that points here", "GET", "/", 421, page, "http://192.168.1.20:8090", []string{"Host: evil.example:8090"}},
 		{"a name that only begins like ours", "GET", "/", 421, page, "How to get in", []string{"Host: coldbatch.local.evil.example:8090"}},
@@ -255,7 +264,7 @@ func FuzzPlain(f *testing.F) {
 	f.Add("GET", "//evil.example/\\..", "evil.example", "Android Firefox/1", "for=<script>")
 	f.Add("HEAD", "/joining/../x", "", "", "")
 	s, err := newServer(App{
-		Static: appFiles(), ActiveHub: func() Hub { return sensorHub{} },
+		Static: appFiles(), ActiveHub: func() Hub { return tokensOnly{} },
 		Network: func() Network {
 			return Network{Host: "coldbatch.local", HTTPSPort: 8443, HTTPPort: 8090, Addresses: []string{"192.168.1.20"}}
 		},

@@ -48,6 +48,8 @@ func (s *server) routes() []route {
 		{Route{"POST", "/api/v1/exchange", rights.SeeBatch}, s.exchange, true},
 		{Route{"GET", "/api/v1/events", rights.SeeBatch}, s.streamEvents, false},
 		{Route{"GET", "/api/v1/bag/{code}", rights.SeeBag}, s.labels.limit(s.viewBag), false},
+		{Route{"GET", "/api/v1/calendar", rights.SeeBatch}, s.serveCalendarFile, false},
+		{Route{"GET", "/api/v1/calendar/{calendar}", rights.SeeCalendar}, s.serveCalendarFeed, false},
 		{Route{"GET", "/api/v1/photo/{sha256}", rights.SeeBatch}, s.servePhoto, false},
 		{Route{"HEAD", "/api/v1/photo/{sha256}", rights.SeeBatch}, s.servePhoto, false},
 		{Route{"PUT", "/api/v1/photo/{sha256}", rights.AddToBatch}, s.storePhoto, false},
@@ -80,8 +82,11 @@ func (s *server) authorize(row route) http.HandlerFunc {
 		if who.Role != rights.Stranger {
 			keepConnOpen(r)
 		}
-		if row.Act == rights.SeeBag && who.Role == rights.Stranger {
+		switch {
+		case row.Act == rights.SeeBag && who.Role == rights.Stranger:
 			who.Role = rights.LabelHolder // the address itself contains the label's code
+		case row.Act == rights.SeeCalendar:
+			who = rights.Asker{Role: rights.CalendarHolder} // the token in the address decides, whoever asks
 		}
 		if !rights.IsAllowed(who.Role, row.Act) && !(row.allowsRevoked && who.Revoked) {
 			s.fail(w, r, who, accessDenied(who))

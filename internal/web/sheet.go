@@ -28,11 +28,16 @@ func (s *server) serveSheet(w http.ResponseWriter, r *http.Request, who rights.A
 	if err != nil {
 		return nil, err
 	}
+	writeFile(w, *f)
+	return nil, nil
+}
+
+// writeFile sends a file that nothing may store.
+func writeFile(w http.ResponseWriter, f File) {
 	h := w.Header()
 	h.Set("Content-Type", f.Type)
 	h.Set("Content-Disposition", `inline; filename="`+f.Name+`"`)
 	h.Set("Content-Length", strconv.Itoa(len(f.Body)))
 	h.Set("Cache-Control", "no-store")
 	_, _ = w.Write(f.Body) // an error means that the client is gone
-	return nil, nil
 }

@@ -25,6 +25,7 @@ import (
 	"coldbatch/internal/exchange"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
+	"coldbatch/internal/unit"
 )
 
 // App is what the handlers need. Every field but DataFolder must be set.
@@ -54,6 +55,8 @@ type Hub interface {
 	Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*api.PairAnswer, error)
 	Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.JoinAnswer, error)
 	Exchange(ctx context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) // a revoked phone calls it too, to send what it holds
+	Calendar(ctx context.Context, who rights.Asker, o batchview.CalendarOrder, style unit.Style) (*batchview.CalendarFile, error)
+	CalendarFeed(ctx context.Context, token string, style unit.Style) (*batchview.CalendarFile, error) // for who holds its token
 	ViewBag(ctx context.Context, who rights.Asker, code string) (*batchview.BagView, error)
 	Invite(ctx context.Context, who rights.Asker) (*api.Invitation, error)
 	Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, error)
@@ -97,8 +100,8 @@ func newServer(app App) (*server, error) {
 
 // New returns two handlers. full is the whole app, for https and for plain http from
 // this computer to itself. plain is for plain http from the network: the joining page
-// at every path, the certificate to trust in both its forms, and the address for
-// sensors; it contains nothing of the house and gives nobody access. New returns a
+// at every path, the certificate to trust in both its forms, the address for
+// sensors, and the calendars that the owner opened; else it contains nothing of the house and gives nobody access. New returns a
 // fault that says what to run when the app has not been generated.
 func New(app App) (full, plain http.Handler, err error) {
 	s, err := newServer(app)

@@ -5,7 +5,8 @@ import { signal } from '@preact/signals';
 import { showToast } from './toast.js';
 
 const styleKey = 'coldbatch.style',
-  paperKey = 'coldbatch.paper';
+  paperKey = 'coldbatch.paper',
+  alarmsKey = 'coldbatch.alarms';
 
 function languageDefaults() {
   const language = navigator.language || 'en';
@@ -50,6 +51,21 @@ export const paper = signal({
 export function setPaper(some) {
   paper.value = { ...paper.value, ...some };
   writeSetting(paperKey, paper.value);
+}
+
+// alarmSetting is how this phone keeps alarms: whether they sound, from when on it keeps them,
+// and when each was dismissed, by its key.
+export const alarmSetting = signal({
+  sound: true,
+  since: 0,
+  dismissed: /** @type {Record<string, number>} */ ({}),
+  ...readSetting(alarmsKey),
+});
+
+// setAlarmSetting changes some of it and keeps that.
+export function setAlarmSetting(some) {
+  alarmSetting.value = { ...alarmSetting.value, ...some };
+  writeSetting(alarmsKey, alarmSetting.value);
 }
 
 function writeSetting(key, value) {

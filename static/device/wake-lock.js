@@ -1,5 +1,6 @@
 // Keeps the screen on while hands are wet: on screens where something is weighed
 // or dyed.
+import { signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 
 // keepScreenOn keeps the screen on until the function it gives is called. The browser
@@ -28,3 +29,19 @@ export function keepScreenOn() {
 
 // useScreenOn does so for as long as a screen is shown.
 export const useScreenOn = () => useEffect(keepScreenOn, []);
+
+// isScreenKept says whether a person asked to keep the screen on, on every screen, until the
+// app is closed.
+export const isScreenKept = signal(false);
+
+/** @type {(() => void) | null} */
+let letGo = null;
+
+export function setScreenKept(on) {
+  isScreenKept.value = on;
+  if (on) letGo ??= keepScreenOn();
+  else {
+    letGo?.();
+    letGo = null;
+  }
+}

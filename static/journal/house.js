@@ -1,4 +1,4 @@
-// The phones of the house, as its facts tell.
+// The phones and the calendars of the house, as its facts tell.
 import { call } from '../core/core.js';
 import { latestTime } from './clock.js';
 import { factsOfScope } from './facts.js';
@@ -15,3 +15,7 @@ export async function phoneNames() {
   const all = (await housePhones()).filter((p) => p.name).map((p) => [p.device, p.name]);
   return { ...Object.fromEntries(all), [mine]: 'this phone' };
 }
+
+// houseCalendars gives the calendars that are open: {name, hash, fact}.
+export const houseCalendars = async () =>
+  call('house.listCalendars', { facts: await factsOfScope('house'), now: await latestTime() });

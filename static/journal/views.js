@@ -11,6 +11,9 @@ export const batchView = async (id) =>
 export const bagView = async (batch, bag) =>
   call('bag.view', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
 export const todayView = async () => call('today.view', { states: await loadBatches(), env: await coreEnv() });
+// makeCalendar makes the calendar file of order: {batch}, {batch, bag} or {place}.
+export const makeCalendar = async (order) =>
+  call('calendar.make', { states: await loadBatches(), order, env: await coreEnv() });
 export const placeView = async (id) =>
   call('place.view', { place: await loadState(`place/${id}`), env: await coreEnv() });
 export const placeHistory = async (id) =>

@@ -5,6 +5,7 @@ import { useEffect } from 'preact/hooks';
 import { NavBar } from './nav-bar.js';
 import { Icon } from './icons.js';
 import { HubStatus } from './hub-status.js';
+import { AlarmOverlay } from './alarm-overlay.js';
 import { Banner } from './banner.js';
 import { Toast } from './toast.js';
 import { SvgPatterns } from './dye-front.js';
@@ -20,6 +21,7 @@ export function Screen({ title, name = title, overline, sub, back, acts, here, t
   }, [name]);
   return html`<div class="app">
     <${SvgPatterns} />
+    <${AlarmOverlay} />
     <${Banner} />
     <header class="top">
       ${

@@ -4,6 +4,7 @@ import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { record } from '../journal/journal.js';
 import { bagView } from '../journal/views.js';
+import { AlarmForm } from '../parts/alarm-form.js';
 import { AttachLabelForm, DriedForm, MoveForm, TemperatureForm } from '../parts/bag-dialogs.js';
 import { BagNumber, Tag } from '../parts/bag-tag.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
@@ -26,9 +27,15 @@ const nextStep = {
   rinsed: { kind: Kind.bagDone, words: 'Washed and dry', undo: 'washed and dry' },
 };
 
+/** BagAlarm offers the alarms of one bag. */
+function BagAlarm({ bag }) {
+  return html`<${AlarmForm} order=${{ batch: bag.batch, bag: bag.id }} />`;
+}
+
 /** dialogs are the forms that the bag's buttons open, by name. */
 const dialogs = {
   temperature: { title: () => 'Temperature', Form: TemperatureForm },
+  alarm: { title: (bag) => `Alarm for bag ${bag.number}`, Form: BagAlarm },
   move: { title: () => 'Move bag', Form: MoveForm },
   dry: { title: () => 'Something dried out', Form: DriedForm },
   attach: { title: () => 'Attach a label', Form: AttachLabelForm },
@@ -129,6 +136,7 @@ function BagTools({ bag, open, write }) {
     ${curing && button('Temperature', () => open('temperature'))}
     ${curing && button('Move bag', () => open('move'))}
     ${curing && button('I had a look', () => write(Kind.bagLooked, {}, `Looked into bag ${bag.number}`))}
+    ${curing && button('Alarm', () => open('alarm'))}
     ${curing && button('It went dry', () => open('dry'))}
     ${button('Label', () => open('label'))}
     ${curing && button('Rebag', () => open('split'))}

@@ -4,6 +4,7 @@ import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { record } from '../journal/journal.js';
 import { batchView } from '../journal/views.js';
+import { AlarmForm } from '../parts/alarm-form.js';
 import { BagTags } from '../parts/bag-tag.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
@@ -70,6 +71,14 @@ function helpersText({ helpers, shared }) {
   return shared ? 'no one has joined yet' : 'let another phone into this batch alone';
 }
 
+/** BatchAlarm offers the alarms of the batch's bags. */
+function BatchAlarm({ batch }) {
+  const [open, setOpen] = useState(false);
+  return html`<${LinkRow} title="Alarm" sub="in the calendar, or while the app is open" onClick=${() => setOpen(true)} />
+    <${Dialog} open=${open} onClose=${() => setOpen(false)} title="Alarm for the batch">
+      <${AlarmForm} order=${{ batch: batch.id }} /></${Dialog}>`;
+}
+
 /** MoreRows leads to what is not a step of the work. */
 function MoreRows({ batch, rename }) {
   const [naming, setNaming] = useState(false);
@@ -78,6 +87,7 @@ function MoreRows({ batch, rename }) {
   return html`<section>
     <${LinkRow} href=${`${base}/labels`} title="Print labels"
       sub="for bags, numbered blanks, pieces, bottles, the bucket" />
+    ${batch.bags.some((b) => b.stage === 'cure') && html`<${BatchAlarm} batch=${batch} />`}
     <${LinkRow} href=${`${base}/share`} title="Helpers" sub=${helpersText(batch)} />
     <${LinkRow} href=${`${base}/history`} title="History" sub="everything recorded; undo or restore" />
     <button type="button" class="plain" onClick=${() => setNaming(true)}>Change the name</button>

@@ -6,6 +6,7 @@ import { Bag } from './bag.js';
 import { Bagging } from './bagging.js';
 import { Batch } from './batch.js';
 import { Batches } from './batches.js';
+import { Calendars } from './calendars.js';
 import { Colours } from './colours.js';
 import { History } from './history.js';
 import { Join } from './join.js';
@@ -51,6 +52,7 @@ export const routes = [
   ['/place/:id', Place],
   ['/phone', Phone],
   ['/phones', Phones],
+  ['/calendars', Calendars],
   ['/check', SelfCheck],
   ['/join', Join],
   ['/join/:code', Join],

@@ -9,9 +9,10 @@ import { resendRefused } from '../journal/facts.js';
 import { loadJournal } from '../journal/journal-file.js';
 import { refusedLines } from '../journal/views.js';
 import { closeExample, openExample } from '../sync/example.js';
-import { hub } from '../sync/hub-state.js';
+import { hub, isHelper } from '../sync/hub-state.js';
 import { photoFault } from '../sync/photos.js';
 import { requestSync } from '../sync/sync-loop.js';
+import { OpenAppAlarms } from '../parts/alarm-form.js';
 import { Choice } from '../parts/choice.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { DataLossWarning } from '../parts/data-loss-warning.js';
@@ -27,6 +28,7 @@ export function Phone() {
     <${HubSection} />
     ${hub.value.refused > 0 && html`<${RefusedEntries} />`}
     <${DisplaySection} />
+    ${!exampleMode && html`<${AlarmSection} />`}
     <section><h2>The journal as a file</h2>
       <p class="sub">Every entry on this phone, to keep elsewhere or to read on another phone.
         Photos are not in it; they go to the hub.</p>
@@ -119,6 +121,14 @@ const DisplaySection = () => html`<section><h2>Display</h2>
     onChange=${(value) => setStyle({ clock12: value === '12' })} />
   <${Choice} label="Decimal sign" value=${style.value.comma ? ',' : '.'} options=${decimalSigns}
     onChange=${(value) => setStyle({ comma: value === ',' })} />
+</section>`;
+
+const AlarmSection = () => html`<section><h2>Alarms</h2>
+  ${
+    !isHelper.value &&
+    html`<${LinkRow} href="/calendars" title="Calendars at home" sub="a phone or computer subscribes to when bags are ready" />`
+  }
+  <${OpenAppAlarms} />
 </section>`;
 
 /** JournalFile saves the journal to a file, and reads one. */

@@ -5,8 +5,10 @@ import { useState } from 'preact/hooks';
 import { record } from '../journal/journal.js';
 import { placeHistory, placeView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
+import { AlarmForm } from '../parts/alarm-form.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
+import { LinkRow } from '../parts/link-row.js';
 import { ErrorBox } from '../parts/messages.js';
 import { RenameForm } from '../parts/rename-form.js';
 import { Screen } from '../parts/screen.js';
@@ -42,10 +44,19 @@ export function Place({ id }) {
         help="at the height of the bags, out of the sun" />`
     }
     <${UsualDay} id=${id} usual=${place.usual} canChange=${canChange} />
+    <${PlaceAlarm} id=${id} name=${place.name} />
     ${lines && lines.length > 0 && html`<${EarlierReadings} lines=${lines} />`}
     ${canChange && html`<${Sensors} id=${id} list=${place.sensors} />`}
     ${canChange && html`<${PlaceName} id=${id} name=${place.name} />`}
   </${Screen}>`;
+}
+
+/** PlaceAlarm offers the alarms of the bags that stand there. */
+function PlaceAlarm({ id, name }) {
+  const [open, setOpen] = useState(false);
+  return html`<section><${LinkRow} title="Alarm" sub="for the bags that stand here" onClick=${() => setOpen(true)} />
+    <${Dialog} open=${open} onClose=${() => setOpen(false)} title=${`Alarm: ${name}`}>
+      <${AlarmForm} order=${{ place: id }} /></${Dialog}></section>`;
 }
 
 /** UsualDay shows the usual night and day of the place, which the forecast of the night rests on. */

@@ -1,0 +1,177 @@
+package batchview
+
+import (
+	"cmp"
+	"slices"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/cure"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/soak"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// readyTime is when one bag is ready, and when it certainly is, or 0.
+type readyTime struct {
+	bag     batch.Bag
+	at      zone.Instant
+	certain zone.Instant
+}
+
+// bagReadyTime returns when a bag is ready: at the middle figure, or at the late one for a
+// class that waits for it. It depends on the facts alone, not on the time.
+func bagReadyTime(s batch.State, b batch.Bag, e ViewEnv) readyTime {
+	if b.Update || s.Update {
+		return readyTime{bag: b}
+	}
+	o, _, _ := bagOutlook(s, b, e, b.Closed)
+	r := readyTime{bag: b, at: o.Ready, certain: o.Late}
+	if cure.WaitsForLate(o.Class) && o.Late != 0 {
+		r.at = o.Late
+	}
+	return r
+}
+
+// readyGroup is the bags of a batch that stand in one place and cure, the first that is
+// ready first. key names the group for as long as any of them stands there.
+type readyGroup struct {
+	key   string
+	place journal.ID
+	bags  []readyTime
+}
+
+// readyGroups groups the bags of s that cure and that match, and returns those for which no
+// time can be given apart.
+func readyGroups(s batch.State, e ViewEnv, matches func(batch.Bag) bool) (groups []readyGroup, untimed []batch.Bag) {
+	at := map[journal.ID]int{}
+	for _, b := range s.Bags {
+		if b.Stage() != "cure" || !matches(b) {
+			continue
+		}
+		r := bagReadyTime(s, b, e)
+		if r.at == 0 {
+			untimed = append(untimed, b)
+			continue
+		}
+		place := b.Stays[len(b.Stays)-1].Place
+		i, known := at[place]
+		if !known {
+			i, at[place] = len(groups), len(groups)
+			groups = append(groups, readyGroup{key: string(s.ID) + "-" + string(place), place: place})
+		}
+		groups[i].bags = append(groups[i].bags, r)
+	}
+	for _, g := range groups {
+		slices.SortStableFunc(g.bags, func(a, b readyTime) int {
+			return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.bag.Number, b.bag.Number), cmp.Compare(a.bag.Letter, b.bag.Letter))
+		})
+	}
+	slices.SortFunc(groups, func(a, b readyGroup) int { return cmp.Compare(a.key, b.key) })
+	return groups, untimed
+}
+
+// ReadyBag is a bag that cures, and when it is ready. Safe is when it certainly is, or 0.
+type ReadyBag struct {
+	Batch     journal.ID   `json:"batch"`
+	BatchName string       `json:"batchName"`
+	Bag       journal.ID   `json:"bag"`
+	Number    string       `json:"number"`
+	Contents  string       `json:"contents"`
+	Place     journal.ID   `json:"place,omitempty"`
+	PlaceName string       `json:"placeName,omitempty"`
+	Ready     zone.Instant `json:"ready"`
+	Safe      zone.Instant `json:"safe,omitempty"`
+}
+
+// ReadyGroup is the bags of a batch in one place that are ready or will be, the first first.
+type ReadyGroup struct {
+	Key  string     `json:"key"`
+	Bags []ReadyBag `json:"bags"`
+}
+
+// Text says that the bags of the group are ready: "2 bags are probably ready: spring
+// market, shed".
+func (g ReadyGroup) Text() string {
+	first := g.Bags[0]
+	what := "bag " + first.Number + " is"
+	if len(g.Bags) > 1 {
+		what = count(len(g.Bags), "bag", "bags") + " are"
+	}
+	text := what + " probably ready: " + first.BatchName
+	if first.PlaceName != "" {
+		text += ", " + first.PlaceName
+	}
+	return text
+}
+
+// ReadyGroups returns when the bags of all states are ready, batch by batch and place by
+// place. Bags for which no time can be given are left out.
+func ReadyGroups(states []batch.State, e ViewEnv) []ReadyGroup {
+	var all []ReadyGroup
+	for _, s := range states {
+		groups, _ := readyGroups(s, e, func(batch.Bag) bool { return true })
+		for _, g := range groups {
+			out := ReadyGroup{Key: g.key}
+			for _, r := range g.bags {
+				out.Bags = append(out.Bags, ReadyBag{Batch: s.ID, BatchName: s.Name, Bag: r.bag.ID, Number: number(r.bag.Number, r.bag.Letter),
+					Contents: contentWords(s, r.bag), Place: g.place, PlaceName: e.Places[g.place].Name, Ready: r.at, Safe: r.certain})
+			}
+			all = append(all, out)
+		}
+	}
+	return all
+}
+
+// Alarm is a time at which a hand is wanted. An alarm that has rung rings again if it has
+// the same key and a later time.
+type Alarm struct {
+	Key   string       `json:"key"`
+	At    zone.Instant `json:"at"`
+	When  string       `json:"when"`  // "today 12:00, 12 min ago"
+	Title string       `json:"title"` // "Bag 4 is probably ready"
+	Sub   string       `json:"sub"`   // the batch and the place
+	Batch journal.ID   `json:"batch"`
+	Bag   journal.ID   `json:"bag,omitempty"`  // where it is one bag
+	Soak  bool         `json:"soak,omitempty"` // where it is the soak
+}
+
+// ListAlarms returns the alarms of all states in order of time: for the bags of a batch in
+// one place the first that is ready, and all; and the end of a soak that pieces are in.
+func ListAlarms(states []batch.State, e ViewEnv) []Alarm {
+	out := []Alarm{}
+	for _, s := range states {
+		groups, _ := readyGroups(s, e, func(batch.Bag) bool { return true })
+		for _, g := range groups {
+			first, last := g.bags[0], g.bags[len(g.bags)-1]
+			sub := s.Name
+			if name := e.Places[g.place].Name; name != "" {
+				sub += ", " + name
+			}
+			a := Alarm{Key: g.key + "-first", At: first.at, Title: "Bag " + number(first.bag.Number, first.bag.Letter) + " is probably ready",
+				Sub: sub, Batch: s.ID, Bag: first.bag.ID}
+			if len(g.bags) > 1 && last.at < first.at.Add(shortestEvent) {
+				a.Title, a.Bag, a.At = count(len(g.bags), "bag is", "bags are")+" probably ready", "", last.at
+			}
+			out = append(out, a)
+			if last.at >= first.at.Add(shortestEvent) {
+				out = append(out, Alarm{Key: g.key + "-all", At: last.at, Title: "All " + count(len(g.bags), "bag is", "bags are") + " probably ready", Sub: sub, Batch: s.ID})
+			}
+		}
+		for _, b := range s.Soaks {
+			if b.Begun != 0 && b.Ended == 0 && !b.Discarded && !b.Update {
+				long := unit.Show(unit.KindDuration, soak.UsualTime.Value, e.Style)
+				out = append(out, Alarm{Key: string(b.ID), At: b.Begun.Add(zone.Span(soak.UsualTime.Value * 1000)), Title: "The soak is " + long + " old: wring the pieces",
+					Sub: s.Name, Batch: s.ID, Soak: true})
+			}
+		}
+	}
+	for i, a := range out {
+		out[i].When = e.formatTime(a.At)
+		if a.At < e.Now {
+			out[i].When += ", " + agoText(e.Now.Sub(a.At))
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Alarm) int { return cmp.Compare(a.At, b.At) })
+	return out
+}

@@ -1,0 +1,64 @@
+// Rings: a sound of two notes and a vibration, for as long as ring has not been stopped, at
+// most half a minute. A browser plays a sound only after the page was touched once, and an
+// iPhone has no vibration.
+const longest = 30e3; // ms
+const every = 2e3; // ms from one pair of notes to the next
+
+/** @type {AudioContext | null} */
+let audio = null;
+let timer = 0;
+let stopAt = 0;
+
+// allowSound readies the sound at the first touch; call it once when the app starts.
+export function allowSound() {
+  const ready = () => {
+    try {
+      audio ??= new AudioContext();
+      if (audio.state === 'suspended') audio.resume().catch(() => undefined);
+    } catch {
+      audio = null; // a browser without sound: it vibrates, and the screen says it
+    }
+  };
+  for (const touch of ['pointerdown', 'keydown']) addEventListener(touch, ready, { passive: true });
+}
+
+// ring begins, or goes on for another half minute. isSilent leaves the sound out.
+export function ring(isSilent = false) {
+  stopAt = Date.now() + longest;
+  if (timer) return;
+  const once = () => {
+    if (Date.now() > stopAt) return stopRinging();
+    navigator.vibrate?.([300, 120, 300]);
+    if (!isSilent) playNotes();
+  };
+  timer = setInterval(once, every);
+  once();
+}
+
+export function stopRinging() {
+  clearInterval(timer);
+  timer = 0;
+  navigator.vibrate?.(0);
+}
+
+export const isRinging = () => timer !== 0;
+
+// playNotes plays two notes, the second a fourth higher.
+export function playNotes() {
+  if (audio?.state !== 'running') return;
+  for (const [start, hertz] of [
+    [0, 660],
+    [0.25, 880],
+  ]) {
+    const note = audio.createOscillator();
+    const volume = audio.createGain();
+    const from = audio.currentTime + start;
+    note.frequency.value = hertz;
+    volume.gain.setValueAtTime(0, from);
+    volume.gain.linearRampToValueAtTime(0.5, from + 0.02);
+    volume.gain.linearRampToValueAtTime(0, from + 0.22);
+    note.connect(volume).connect(audio.destination);
+    note.start(from);
+    note.stop(from + 0.24);
+  }
+}
