@@ -130,7 +130,7 @@ func readyVariables(g batchview.ReadyGroup) []string {
 	}
 	first := g.Bags[0]
 	list := []string{"TEXT=" + g.Text(), "BAGS=" + strings.Join(numbers, " "), "BATCH=" + first.BatchName, "PLACE=" + first.PlaceName,
-		"READY=" + zone.UTC().Stamp(first.Ready)}
+		"READY=" + zone.UTC().FormatStamp(first.Ready)}
 	for i, v := range list {
 		list[i] = "COLDBATCH_" + strings.ReplaceAll(v, "\x00", "")
 	}

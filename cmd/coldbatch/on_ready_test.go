@@ -53,14 +53,14 @@ func TestOnReady(t *testing.T) {
 	batchID, shed, piece, colour, one, two, late := a.NewID(), a.NewID(), a.NewID(), a.NewID(), a.NewID(), a.NewID(), a.NewID()
 	scope, place := journal.BatchScope(batchID), journal.PlaceScope(shed)
 	bag := func(number int) journal.BagClosed {
-		return journal.BagClosed{Number: number, Place: shed, Pieces: []journal.BagPiece{{Piece: piece, Count: 1}}, Colours: []journal.BagColour{{Colour: colour, Share: 1}}}
+		return journal.BagClosed{Number: number, Place: shed, Pieces: []journal.PieceInBag{{Piece: piece, Count: 1}}, Colours: []journal.ColourInBag{{Colour: colour, Share: 1}}}
 	}
 	facts, err := a.Write([]journal.Draft{
 		draft(place, shed, journal.KindPlaceNamed, journal.PlaceNamed{Name: "shed"}),
-		draft(place, shed, journal.KindPlaceRead, journal.PlaceRead{Celsius: 21}),
+		draft(place, shed, journal.KindPlaceRead, journal.TemperatureReading{Celsius: 21}),
 		draft(scope, batchID, journal.KindBatchStarted, journal.BatchStarted{Name: name, Secret: a.NewID()}),
 		draft(scope, piece, journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 3, Grams: 180}),
-		draft(scope, colour, journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1}),
+		draft(scope, colour, journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1}),
 		draft(scope, one, journal.KindBagClosed, bag(4)),
 		draft(scope, two, journal.KindBagClosed, bag(5)),
 	})
@@ -79,7 +79,7 @@ func TestOnReady(t *testing.T) {
 	}
 	hubtest.WaitUntil(t, "the command to run", func() bool { return strings.HasSuffix(read(out), "}\n") })
 	head, body, _ := strings.Cut(read(out), "\n")
-	ready := zone.UTC().Stamp((facts[5].At.Add(zone.Day) + 30_000) / 60_000 * 60_000) // times are rounded to the minute
+	ready := zone.UTC().FormatStamp((facts[5].At.Add(zone.Day) + 30_000) / 60_000 * 60_000) // times are rounded to the minute
 	if want := "[4 5][" + name + "][shed][" + ready + "]"; head != want {
 		t.Errorf("its environment says %s, want %s", head, want)
 	}

@@ -18,9 +18,11 @@ var batchCalls = callTable{
 	}),
 	"batch.view":    jsonCall(func(q batchArgs) (batchview.BatchView, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
 	"batch.history": jsonCall(func(q historyArgs) ([]batchview.HistoryLine, error) { return batchview.History(q.Facts, q.Env), nil }),
-	"today.view":    jsonCall(func(q batchesArgs) (batchview.TodayView, error) { return batchview.ViewToday(q.States, q.Env), nil }),
-	"batches.list":  jsonCall(func(q batchesArgs) ([]batchview.BatchLine, error) { return batchview.ListBatches(q.States, q.Env), nil }),
-	"bag.view":      jsonCall(func(q bagArgs) (batchview.BagView, error) { return batchview.ViewBag(q.State, q.Bag, q.Env) }),
+	"today.view": jsonCall(func(q todayArgs) (batchview.TodayView, error) {
+		return batchview.ViewToday(q.States, q.Finished, q.Env), nil
+	}),
+	"batches.list": jsonCall(func(q batchesArgs) ([]batchview.BatchLine, error) { return batchview.ListBatches(q.States, q.Env), nil }),
+	"bag.view":     jsonCall(func(q bagArgs) (batchview.BagView, error) { return batchview.ViewBag(q.State, q.Bag, q.Env) }),
 	"weighing.advise": jsonCall(func(q weighingArgs) (batchview.Weighing, error) {
 		return batchview.AdviseWeighing(q.State, q.Colour, q.Grams, q.Env)
 	}),
@@ -41,15 +43,21 @@ var batchCalls = callTable{
 	"bag.draft": jsonCall(func(q bagDraftArgs) (batchview.BagClosing, error) {
 		return batchview.DraftBag(q.State, q.Env, q.BagClosed, q.Blank)
 	}),
-	"place.view": jsonCall(func(q placeArgs) (batchview.PlaceView, error) { return batchview.ViewPlace(q.Place, q.Env), nil }),
+	"place.view": jsonCall(func(q placeArgs) (batchview.PlaceView, error) {
+		return batchview.ViewPlaceWithBags(q.Place, q.States, q.Env), nil
+	}),
 	"calendar.make": jsonCall(func(q calendarArgs) (batchview.CalendarFile, error) {
 		return batchview.MakeCalendar(q.States, q.Order, q.Env)
 	}),
-	"alarms.list": jsonCall(func(q batchesArgs) ([]batchview.Alarm, error) { return batchview.ListAlarms(q.States, q.Env), nil }),
-	"label.view":  jsonCall(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
-	"qr.encode":   jsonCall(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
-	"choices":     jsonCall(func(struct{}) (batchview.Choices, error) { return batchview.NewChoices(), nil }),
-	"caps.choose": jsonCall(chooseCapLetters),
+	"wash.view": jsonCall(func(q washArgs) (batchview.WashDay, error) {
+		return batchview.ViewWashDay(q.States, q.Order, q.Env), nil
+	}),
+	"extremes.date": jsonCall(func(q envArgs) (batchview.ExtremeTimes, error) { return batchview.DateExtremes(q.Env), nil }),
+	"alarms.list":   jsonCall(func(q batchesArgs) ([]batchview.Alarm, error) { return batchview.ListAlarms(q.States, q.Env), nil }),
+	"label.view":    jsonCall(func(q labelArgs) (batchview.LabelView, error) { return batchview.ViewLabel(q.Address, q.Env) }),
+	"qr.encode":     jsonCall(func(q textArgs) (sheet.Matrix, error) { return sheet.QR(q.Text) }),
+	"choices":       jsonCall(func(struct{}) (batchview.Choices, error) { return batchview.NewChoices(), nil }),
+	"caps.choose":   jsonCall(chooseCapLetters),
 }
 
 // An argument that a page may leave out has the tag omitempty: the declarations that go
@@ -85,6 +93,25 @@ type batchArgs struct {
 type batchesArgs struct {
 	States []batch.State     `json:"states"`
 	Env    batchview.ViewEnv `json:"env"`
+}
+
+// todayArgs are the open batches, and how many are finished.
+type todayArgs struct {
+	States   []batch.State     `json:"states"`
+	Finished int               `json:"finished,omitempty"`
+	Env      batchview.ViewEnv `json:"env"`
+}
+
+// washArgs are the open batches, and what there is to wash with.
+type washArgs struct {
+	States []batch.State       `json:"states"`
+	Order  batchview.WashOrder `json:"order"`
+	Env    batchview.ViewEnv   `json:"env"`
+}
+
+// envArgs are what a view depends on.
+type envArgs struct {
+	Env batchview.ViewEnv `json:"env"`
 }
 
 // calendarArgs are batches, and which of their bags a calendar is about.
@@ -153,10 +180,11 @@ type bagDraftArgs struct {
 	journal.BagClosed
 }
 
-// placeArgs name one place.
+// placeArgs name one place, and the batches whose bags may stand there.
 type placeArgs struct {
-	Place batch.PlaceState  `json:"place"`
-	Env   batchview.ViewEnv `json:"env"`
+	Place  batch.PlaceState  `json:"place"`
+	States []batch.State     `json:"states,omitempty"`
+	Env    batchview.ViewEnv `json:"env"`
 }
 
 // labelArgs are the address that a label's code holds.

@@ -109,6 +109,18 @@ var factAppliers = map[string]factApplier{
 	journal.KindBagRinsed: applierToBag(func(b *Bag, at zone.Instant, body journal.BagRinsed) {
 		b.RinsedAt, b.RinseBaths = earliest(b.RinsedAt, at), body.Baths
 	}),
+	journal.KindRinseDone: applierWithBody(func(b *builder, _ journal.Fact, at zone.Instant, body journal.RinseDone) {
+		for i := range b.Bags {
+			if bag := &b.Bags[i]; slices.Contains(body.Bags, bag.ID) {
+				bag.Tub, bag.LastBathAt = body.Tub, max(bag.LastBathAt, at)
+				if body.Soap || body.Celsius != nil && *body.Celsius >= hotFrom {
+					bag.HotBaths++
+				} else {
+					bag.ColdBaths++
+				}
+			}
+		}
+	}),
 	journal.KindBagDone: applierToBag(func(b *Bag, at zone.Instant, _ journal.BagDone) { b.DoneAt = earliest(b.DoneAt, at) }),
 	journal.KindRagTested: applierToBag(func(b *Bag, at zone.Instant, body journal.RagTested) {
 		b.LastRagTest = &RagTest{at, body.Showed, body.Celsius}
@@ -131,6 +143,10 @@ var factAppliers = map[string]factApplier{
 		b.ShareCodes, b.Helpers = []ShareCode{}, []Helper{}
 	},
 }
+
+// hotFrom is the temperature in °C from which a bath counts as a hot one (judgement: hot
+// baths are meant to have 60 °C, and tap water is colder than this).
+const hotFrom = 45
 
 // IsApplied says whether the builder has a function for a kind of fact.
 func IsApplied(kind string) bool { return factAppliers[kind] != nil || placeChanges[kind] != nil }

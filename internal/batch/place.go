@@ -73,6 +73,13 @@ var placeChanges = map[string]func(s *PlaceState, f journal.Fact, at zone.Instan
 			s.Readings = append(s.Readings, toReading(at, b))
 		}
 	},
+	journal.KindPlaceExtremes: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
+		if b, ok := journal.DecodeBody[journal.PlaceExtremes](f); ok {
+			e := place.ErrorOf(b.Where)
+			s.Readings = append(s.Readings, place.Reading{At: b.LowAt, Celsius: unit.Temperature(b.Low), Error: e},
+				place.Reading{At: b.HighAt, Celsius: unit.Temperature(b.High), Error: e})
+		}
+	},
 	journal.KindPlaceSensed: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
 		if b, ok := journal.DecodeBody[journal.SensorAdded](f); ok {
 			s.Sensors = append(s.Sensors, Sensor{b.Name, b.Hash, f.ID})
@@ -86,7 +93,7 @@ var placeChanges = map[string]func(s *PlaceState, f journal.Fact, at zone.Instan
 }
 
 func toReading(at zone.Instant, b journal.TemperatureReading) place.Reading {
-	r := place.Reading{At: at, Celsius: unit.Temperature(b.Celsius)}
+	r := place.Reading{At: at, Celsius: unit.Temperature(b.Celsius), Error: place.ErrorOf(b.Where)}
 	if b.Error != nil {
 		r.Error = unit.TemperatureDifference(*b.Error)
 	}

@@ -19,7 +19,7 @@ const StateVersion = 4
 // CacheVersion is the version of what Build and BuildPlace make of the same facts. A
 // cached state of another version is built again. Raise it with any change of that:
 // TestCacheVersion fails until you do.
-const CacheVersion = 10
+const CacheVersion = 11
 
 // State is a batch as its facts give it. It does not depend on the
 // device or the order in which the facts came, and on the time only while a fact is
@@ -146,6 +146,10 @@ type Bag struct {
 	OpenedAt        zone.Instant          `json:"opened,omitempty"`
 	RinsedAt        zone.Instant          `json:"rinsed,omitempty"`
 	RinseBaths      int                   `json:"baths,omitempty"`
+	Tub             journal.ID            `json:"tub,omitempty"` // in which it had its last bath; bags of one tub are rinsed together
+	ColdBaths       int                   `json:"coldBaths,omitempty"`
+	HotBaths        int                   `json:"hotBaths,omitempty"`
+	LastBathAt      zone.Instant          `json:"lastBath,omitempty"`
 	DoneAt          zone.Instant          `json:"done,omitempty"`
 	LastRagTest     *RagTest              `json:"rag,omitempty"` // the last one
 	LastPrinted     *PrintedLabel         `json:"printed,omitempty"`

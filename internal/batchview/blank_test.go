@@ -319,7 +319,7 @@ func TestTheLabelOfABagThatWasSplit(t *testing.T) {
 	if v.Stage != "done" || !reflect.DeepEqual(v.SplitInto, []BagLink{{next.Subject, "2"}}) || v.PrintReason != "" || !strings.Contains(v.Headline, "another bag") {
 		t.Errorf("an emptied bag is told as %s, %q, into %v", v.Stage, v.Headline, v.SplitInto)
 	}
-	today := ViewToday([]batch.State{s}, y.env(noon.Add(zone.Hour)))
+	today := ViewToday([]batch.State{s}, 0, y.env(noon.Add(zone.Hour)))
 	if n := len(today.Groups); n != 1 || len(today.Groups[0].Bags) != 1 {
 		t.Errorf("today lists %+v", today.Groups)
 	}

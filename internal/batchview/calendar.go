@@ -44,7 +44,7 @@ func MakeCalendar(states []batch.State, o CalendarOrder, e ViewEnv) (CalendarFil
 	name, title := m.title(states, o)
 	f := CalendarFile{Name: name, Text: calendar.Write(title, m.events), Events: len(m.events)}
 	if len(m.untimed) > 0 {
-		f.Omitted = "no time can be given for " + strings.Join(m.untimed, ", ") + ": look at " + choose(len(m.untimed) == 1, "it", "them")
+		f.Omitted = "no time can be given for " + strings.Join(m.untimed, ", ") + ": look at " + yesOrNo(len(m.untimed) == 1, "it", "them")
 	}
 	if len(m.events) == 0 && o != (CalendarOrder{}) {
 		f := fault.New(fault.Missing, "no bag there has a time at which it is ready")
@@ -76,7 +76,7 @@ func (m *calendarMaker) addBatch(s batch.State, o CalendarOrder) {
 		m.events = append(m.events, m.event(uid, s, g))
 	}
 	for _, b := range untimed {
-		m.untimed = append(m.untimed, "bag "+number(b.Number, b.Letter))
+		m.untimed = append(m.untimed, "bag "+formatBagNumber(b.Number, b.Letter))
 	}
 }
 
@@ -86,13 +86,13 @@ const shortestEvent = 30 * zone.Minute
 func (m *calendarMaker) event(uid string, s batch.State, g readyGroup) calendar.Event {
 	list := g.bags
 	first, last := list[0], list[len(list)-1]
-	v := calendar.Event{UID: uid, Sequence: s.Facts, Start: first.at, End: max(last.at, first.at.Add(shortestEvent)),
+	v := calendar.Event{UID: uid, Sequence: s.FactCount, Start: first.at, End: max(last.at, first.at.Add(shortestEvent)),
 		Location: m.Places[g.place].Name}
-	bagName := "bag " + number(first.bag.Number, first.bag.Letter)
+	bagName := "bag " + formatBagNumber(first.bag.Number, first.bag.Letter)
 	v.Summary = capitalize(bagName) + " is probably ready: " + s.Name
 	v.Alarms = []calendar.Alarm{{Text: v.Summary}}
 	if len(list) > 1 {
-		v.Summary = count(len(list), "bag", "bags") + " probably ready: " + s.Name
+		v.Summary = countWords(len(list), "bag", "bags") + " probably ready: " + s.Name
 		v.Alarms[0].Text = capitalize(bagName) + " is probably ready, the first of " + v.Summary
 		if last.at == v.End {
 			v.Alarms = append(v.Alarms, calendar.Alarm{AtEnd: true, Text: "All " + v.Summary})
@@ -100,9 +100,9 @@ func (m *calendarMaker) event(uid string, s batch.State, g readyGroup) calendar.
 	}
 	var lines []string
 	for _, r := range list {
-		line := "Bag " + number(r.bag.Number, r.bag.Letter) + ", " + contentWords(s, r.bag) + ": " + m.Zone.ClockWithDate(r.at, m.Style.Clock12)
+		line := "Bag " + formatBagNumber(r.bag.Number, r.bag.Letter) + ", " + contentWords(s, r.bag) + ": " + m.Zone.FormatClockWithDate(r.at, m.Style.Clock12)
 		if r.certain > r.at {
-			line += ", to be safe " + m.Zone.ClockWithDate(r.certain, m.Style.Clock12)
+			line += ", to be safe " + m.Zone.FormatClockWithDate(r.certain, m.Style.Clock12)
 		}
 		lines = append(lines, line)
 		v.Revised = max(v.Revised, m.lastChange(r.bag))
@@ -110,24 +110,24 @@ func (m *calendarMaker) event(uid string, s batch.State, g readyGroup) calendar.
 	v.Description = strings.Join(append(lines, "The times follow the temperatures that were known when this was made."), "\n")
 	// Facts are only ever added, so the sum never falls, whichever bags stand where.
 	for _, p := range m.Places {
-		v.Sequence += p.Facts
+		v.Sequence += p.FactCount
 	}
 	return v
 }
 
 // lastChange returns when something last happened that the time of b depends on.
 func (m *calendarMaker) lastChange(b batch.Bag) zone.Instant {
-	last := b.Closed
+	last := b.ClosedAt
 	for _, stay := range b.Stays {
 		last = max(last, stay.At)
 		for _, r := range m.Places[stay.Place].Readings {
 			last = max(last, r.At)
 		}
 	}
-	for _, a := range b.Added {
+	for _, a := range b.AddedDyes {
 		last = max(last, a.At)
 	}
-	for _, d := range b.Dry {
+	for _, d := range b.DryFindings {
 		last = max(last, d.At)
 	}
 	return last
@@ -138,7 +138,7 @@ func (m *calendarMaker) title(states []batch.State, o CalendarOrder) (file, titl
 	s, _ := find(states, func(s batch.State) bool { return s.ID == o.Batch })
 	switch b, isBag := s.Bag(o.Bag); {
 	case isBag:
-		title = "bag " + number(b.Number, b.Letter) + " of " + s.Name
+		title = "bag " + formatBagNumber(b.Number, b.Letter) + " of " + s.Name
 	case o.Place != "":
 		title = "bags in " + m.Places[o.Place].Name
 	case o.Batch != "":

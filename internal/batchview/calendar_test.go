@@ -17,18 +17,18 @@ import (
 
 // calendarYard is a batch with bags in a shed, whose readings it adds to.
 type calendarYard struct {
-	*yard
+	*testBatch
 	shed          journal.ID
 	colour, piece journal.ID
 }
 
-func newCalendarYard(t tester) calendarYard {
-	y := calendarYard{yard: newYard(t, 90, noon)}
+func newCalendarYard(t testingT) calendarYard {
+	y := calendarYard{testBatch: newTestBatch(t, 90, noon)}
 	y.shed = y.a.NewID()
 	y.place(journal.KindPlaceNamed, journal.PlaceNamed{Name: "shed"})
 	y.read(noon, 21)
 	y.piece = y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 9, Grams: 180, Fibre: "cotton"}).Subject
-	y.colour = y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1}).Subject
+	y.colour = y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1}).Subject
 	return y
 }
 
@@ -44,14 +44,14 @@ func (y calendarYard) place(kind string, body any) {
 
 func (y calendarYard) read(at zone.Instant, celsius float64) {
 	y.a.Now = at
-	y.place(journal.KindPlaceRead, journal.PlaceRead{Celsius: celsius})
+	y.place(journal.KindPlaceRead, journal.TemperatureReading{Celsius: celsius})
 }
 
 // close closes bag number n in the shed.
 func (y calendarYard) close(n int, at zone.Instant) journal.ID {
 	y.a.Now = at
-	return y.add("", journal.KindBagClosed, journal.BagClosed{Number: n, Place: y.shed, Pieces: []journal.BagPiece{{Piece: y.piece, Count: 1}},
-		Colours: []journal.BagColour{{Colour: y.colour, Share: 1}}}).Subject
+	return y.add("", journal.KindBagClosed, journal.BagClosed{Number: n, Place: y.shed, Pieces: []journal.PieceInBag{{Piece: y.piece, Count: 1}},
+		Colours: []journal.ColourInBag{{Colour: y.colour, Share: 1}}}).Subject
 }
 
 func (y calendarYard) calendar(o CalendarOrder, now zone.Instant) (CalendarFile, error) {
@@ -73,7 +73,7 @@ func (y calendarYard) events(o CalendarOrder, now zone.Instant) []*ics.VEvent {
 	return c.Events()
 }
 
-func startOf(t tester, e *ics.VEvent) zone.Instant {
+func startOf(t testingT, e *ics.VEvent) zone.Instant {
 	at, err := e.GetStartAt()
 	if err != nil {
 		t.Fatal(err)
@@ -168,7 +168,7 @@ func TestCalendarOrders(t *testing.T) {
 func TestCalendarNamesBagsWithoutTime(t *testing.T) {
 	y := newCalendarYard(t)
 	y.close(1, noon)
-	y.colour = y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "blue", Caps: "BE", RGB: "#2244aa", Class: "unknown", Strength: 34, Depth: 1}).Subject
+	y.colour = y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "blue", CapLetters: "BE", RGB: "#2244aa", Class: "unknown", Strength: 34, Depth: 1}).Subject
 	two := y.close(2, noon)
 	f, err := y.calendar(CalendarOrder{Batch: y.batch.Batch()}, noon)
 	if err != nil || f.Events != 1 || f.Omitted != "no time can be given for bag 2: look at it" {

@@ -201,7 +201,10 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 		if b.Error != nil {
 			reading += " ± " + formatNumber(*b.Error) + " K"
 		}
-		return []string{reading, b.Sensor}
+		return []string{reading, whereWords[b.Where], b.Sensor}
+	}),
+	journal.KindPlaceExtremes: detailWriter(func(h historyWriter, b journal.PlaceExtremes) []string {
+		return []string{h.formatTemperature(b.Low) + " " + h.formatTime(b.LowAt), h.formatTemperature(b.High) + " " + h.formatTime(b.HighAt), whereWords[b.Where]}
 	}),
 	journal.KindPlaceUsual: detailWriter(func(h historyWriter, b journal.UsualTemperatures) []string {
 		return []string{h.formatTemperature(b.Low) + " at night", h.formatTemperature(b.High) + " by day"}
@@ -263,6 +266,9 @@ func detailWriter[T any](write func(h historyWriter, body T) []string) func(hist
 		return nil
 	}
 }
+
+// whereWords has where a thermometer is, in words.
+var whereWords = map[string]string{"air": "in the air", "dummy": "in a bag of wet cloth", "bag": "on a bag"}
 
 // ragWords has what a white rag showed, in words.
 var ragWords = map[string]string{"clean": "the rag stayed white", "tinted": "the rag took on a tint", "stained": "the rag was stained"}

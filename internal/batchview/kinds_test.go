@@ -83,7 +83,7 @@ var sampleBodies = map[string]string{
 	journal.KindBagRinsed:  `{"baths":4,"clear":true}`,
 	journal.KindBagDone:    `{"note":"soft"}`,
 
-	journal.KindRinseDone: `{"bags":["#51"],"water":8000,"celsius":15,"soap":true}`,
+	journal.KindRinseDone: `{"bags":["#51"],"tub":"#51","water":8000,"celsius":15,"soap":true}`,
 	journal.KindRagTested: `{"showed":"tinted","celsius":40}`,
 	journal.KindWashDone:  `{"bags":["#51"],"celsius":60,"alone":true}`,
 
@@ -91,10 +91,11 @@ var sampleBodies = map[string]string{
 	journal.KindResultMeasured: `{"before":[50,20,30],"after":[52,18,28],"rough":true}`,
 	journal.KindCostSet:        `{"what":"soda ash","price":3.5,"amount":1000,"unit":"g"}`,
 
-	journal.KindPlaceNamed:  `{"name":"shed"}`,
-	journal.KindPlaceRead:   `{"celsius":18,"error":0.5,"sensor":"north wall"}`,
-	journal.KindPlaceUsual:  `{"low":9,"high":22}`,
-	journal.KindPlaceSensed: `{"name":"north wall","hash":"h"}`,
+	journal.KindPlaceNamed:    `{"name":"shed"}`,
+	journal.KindPlaceRead:     `{"celsius":18,"where":"dummy","error":0.5,"sensor":"north wall"}`,
+	journal.KindPlaceExtremes: `{"low":4,"high":19,"lowAt":1770000000000,"highAt":1770030000000,"where":"air"}`,
+	journal.KindPlaceUsual:    `{"low":9,"high":22}`,
+	journal.KindPlaceSensed:   `{"name":"north wall","hash":"h"}`,
 
 	journal.KindStockKnown:   `{"name":"rust","sort":"dye","class":"vinyl-sulfone","generic":"C.I. Reactive Red 2","strength":34,"rgb":"#b5372a","division":0.1,"holds":240,"lot":"7","opened":1770000000000,"keep":50}`,
 	journal.KindStockChanged: `{"name":"rust","class":"vinyl-sulfone","generic":"C.I. Reactive Red 2","strength":34,"rgb":"#b5372a","division":0.1,"holds":240,"lot":"7","opened":1770000000000,"keep":50,"gone":true}`,
@@ -124,6 +125,7 @@ var otherValues = map[string]string{
 	"urea": `33`, "softener": `33`, "alginate": `33`, "jug": `"#42"`, "number": `9`, "place": `"#62"`, "seconds": `90`, "wetted": `false`, "into": `"#51"`,
 	"token": `"no such token"`, "baths": `7`, "clear": `false`, "bags": `["#52"]`, "soap": `false`, "showed": `"clean"`, "alone": `false`, "overall": `2`, "bright": `5`,
 	"white": `"much"`, "bled": `"much"`, "before": `[60,1,2]`, "after": `[61,1,2]`, "rough": `false`, "what": `"urea"`, "price": `9`, "amount": `500`, "unit": `"kg"`,
+	"lowAt": `1770003600000`, "highAt": `1770040000000`, "where": `"bag"`, "tub": `"#52"`,
 	"error": `1.5`, "sensor": `"south"`, "low": `5`, "high": `30`, "sort": `"alkali"`, "division": `1`, "holds": `500`,
 	"colours": `[{"colour":"#22","share":1}]`, "blend": `[{"fibre":"cotton","share":0.5},{"fibre":"acrylic","share":0.5}]`, "owner": `"next door"`,
 	"onCloth": `0.03`, "bottles": `3`, "lot": `"8"`, "opened": `1771000000000`, "keep": `20`, "gone": `false`, "currency": `"JPY"`, "hourly": `16`, "margin": `0.4`, "hardness": `60`,
@@ -134,6 +136,7 @@ const bagPieces = `[{"piece":"#12","count":1}]`
 
 // notInHistory are properties that no line of a history shows, with the reason.
 var notInHistory = map[string]string{
+	"tub":   "an id that only groups bags",
 	"typed": "what the person typed: the line shows the value", "secret": "must not be shown", "hash": "must not be shown",
 	"sha256": "the line shows the photo", "code": "only a reader of labels understands it",
 	"stock": "the id of a thing on the shelf", "stock.* of": "the id of a fact of a batch",
@@ -299,6 +302,7 @@ var builtStates = map[int]string{
 	8:  "78a996c1aa42dfe7", // a code that was opened twice: none among the samples
 	9:  "8fb114ca5a06bc93",
 	10: "9545fcfbbda0875f",
+	11: "e7b68afa6e166f7a", // baths of a rinse are counted
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

@@ -22,10 +22,10 @@ type readyTime struct {
 // bagReadyTime returns when a bag is ready: at the middle figure, or at the late one for a
 // class that waits for it. It depends on the facts alone, not on the time.
 func bagReadyTime(s batch.State, b batch.Bag, e ViewEnv) readyTime {
-	if b.Update || s.Update {
+	if b.NeedsNewerApp || s.NeedsNewerApp {
 		return readyTime{bag: b}
 	}
-	o, _, _ := bagOutlook(s, b, e, b.Closed)
+	o, _, _ := bagOutlook(s, b, e, b.ClosedAt)
 	r := readyTime{bag: b, at: o.Ready, certain: o.Late}
 	if cure.WaitsForLate(o.Class) && o.Late != 0 {
 		r.at = o.Late
@@ -96,7 +96,7 @@ func (g ReadyGroup) Text() string {
 	first := g.Bags[0]
 	what := "bag " + first.Number + " is"
 	if len(g.Bags) > 1 {
-		what = count(len(g.Bags), "bag", "bags") + " are"
+		what = countWords(len(g.Bags), "bag", "bags") + " are"
 	}
 	text := what + " probably ready: " + first.BatchName
 	if first.PlaceName != "" {
@@ -114,7 +114,7 @@ func ReadyGroups(states []batch.State, e ViewEnv) []ReadyGroup {
 		for _, g := range groups {
 			out := ReadyGroup{Key: g.key}
 			for _, r := range g.bags {
-				out.Bags = append(out.Bags, ReadyBag{Batch: s.ID, BatchName: s.Name, Bag: r.bag.ID, Number: number(r.bag.Number, r.bag.Letter),
+				out.Bags = append(out.Bags, ReadyBag{Batch: s.ID, BatchName: s.Name, Bag: r.bag.ID, Number: formatBagNumber(r.bag.Number, r.bag.Letter),
 					Contents: contentWords(s, r.bag), Place: g.place, PlaceName: e.Places[g.place].Name, Ready: r.at, Safe: r.certain})
 			}
 			all = append(all, out)
@@ -148,20 +148,20 @@ func ListAlarms(states []batch.State, e ViewEnv) []Alarm {
 			if name := e.Places[g.place].Name; name != "" {
 				sub += ", " + name
 			}
-			a := Alarm{Key: g.key + "-first", At: first.at, Title: "Bag " + number(first.bag.Number, first.bag.Letter) + " is probably ready",
+			a := Alarm{Key: g.key + "-first", At: first.at, Title: "Bag " + formatBagNumber(first.bag.Number, first.bag.Letter) + " is probably ready",
 				Sub: sub, Batch: s.ID, Bag: first.bag.ID}
 			if len(g.bags) > 1 && last.at < first.at.Add(shortestEvent) {
-				a.Title, a.Bag, a.At = count(len(g.bags), "bag is", "bags are")+" probably ready", "", last.at
+				a.Title, a.Bag, a.At = countWords(len(g.bags), "bag is", "bags are")+" probably ready", "", last.at
 			}
 			out = append(out, a)
 			if last.at >= first.at.Add(shortestEvent) {
-				out = append(out, Alarm{Key: g.key + "-all", At: last.at, Title: "All " + count(len(g.bags), "bag is", "bags are") + " probably ready", Sub: sub, Batch: s.ID})
+				out = append(out, Alarm{Key: g.key + "-all", At: last.at, Title: "All " + countWords(len(g.bags), "bag is", "bags are") + " probably ready", Sub: sub, Batch: s.ID})
 			}
 		}
 		for _, b := range s.Soaks {
-			if b.Begun != 0 && b.Ended == 0 && !b.Discarded && !b.Update {
+			if b.BegunAt != 0 && b.EndedAt == 0 && !b.IsDiscarded && !b.NeedsNewerApp {
 				long := unit.Show(unit.KindDuration, soak.UsualTime.Value, e.Style)
-				out = append(out, Alarm{Key: string(b.ID), At: b.Begun.Add(zone.Span(soak.UsualTime.Value * 1000)), Title: "The soak is " + long + " old: wring the pieces",
+				out = append(out, Alarm{Key: string(b.ID), At: b.BegunAt.Add(zone.Span(soak.UsualTime.Value * 1000)), Title: "The soak is " + long + " old: wring the pieces",
 					Sub: s.Name, Batch: s.ID, Soak: true})
 			}
 		}

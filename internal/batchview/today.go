@@ -1,6 +1,8 @@
 package batchview
 
 import (
+	"cmp"
+	"slices"
 	"sort"
 
 	"coldbatch/internal/batch"
@@ -8,9 +10,11 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// ViewToday returns the first screen: what needs doing now in any open batch.
-func ViewToday(states []batch.State, e ViewEnv) TodayView {
-	v := TodayView{Groups: []BagGroup{}, Places: []PlaceView{}, Batches: []BatchLine{}}
+// ViewToday returns the first screen: what needs doing now in any open batch. finished is
+// how many batches are finished, which are not among states.
+func ViewToday(states []batch.State, finished int, e ViewEnv) TodayView {
+	v := TodayView{Groups: []BagGroup{}, Places: []PlaceView{}, Batches: []BatchLine{}, IsFirst: len(states)+finished == 0}
+	var all []BagView
 	groups := []BagGroup{
 		{Key: "ready", Title: "Ready to rinse"}, {Key: "probably", Title: "Probably ready"},
 		{Key: "rinse", Title: "Opened: rinse and wash"}, {Key: "care", Title: "Needs a look"},
@@ -28,18 +32,19 @@ func ViewToday(states []batch.State, e ViewEnv) TodayView {
 			if t := viewBag(s, b, e); t.Stage != "done" {
 				g := at[groupOf(t)]
 				g.Bags = append(g.Bags, t)
+				all = append(all, t)
 			}
 		}
 	}
 	for _, g := range groups {
 		if len(g.Bags) > 0 {
-			sort.SliceStable(g.Bags, func(i, j int) bool { return readyBefore(g.Bags[i], g.Bags[j]) })
+			orderByPlace(g.Bags)
 			v.Groups = append(v.Groups, g)
 		}
 	}
 	v.Batches = ListBatches(states, e)
-	v.Places = viewPlaces(e)
-	v.Headline = headline(at, len(v.Batches))
+	v.Places = viewPlaces(e, all)
+	v.Headline = headline(at, len(v.Batches), v.IsFirst)
 	return v
 }
 
@@ -47,7 +52,7 @@ func groupOf(t BagView) string {
 	switch {
 	case t.Stage != "cure":
 		return "rinse"
-	case t.NeedsNewerApp:
+	case t.NeedsNewerApp, t.IsCold:
 		return "care"
 	}
 	switch cure.Verdict(t.Verdict) {
@@ -61,16 +66,32 @@ func groupOf(t BagView) string {
 	return "care"
 }
 
-// readyBefore orders bags by the middle figure, those without one last, then by
+// compareReadiness orders bags by the middle figure, those without one last, then by
 // closing.
-func readyBefore(a, b BagView) bool {
-	if a.ReadyAt != b.ReadyAt {
-		return a.ReadyAt != 0 && (b.ReadyAt == 0 || a.ReadyAt < b.ReadyAt)
+func compareReadiness(a, b BagView) int {
+	none := func(v BagView) int {
+		if v.ReadyAt == 0 {
+			return 1
+		}
+		return 0
 	}
-	return a.ClosedAt < b.ClosedAt
+	return cmp.Or(cmp.Compare(none(a), none(b)), cmp.Compare(a.ReadyAt, b.ReadyAt), cmp.Compare(a.ClosedAt, b.ClosedAt))
 }
 
-func headline(at map[string]*BagGroup, batches int) string {
+// orderByPlace orders bags by readiness, those of one place together: the place whose first
+// bag is ready first comes first.
+func orderByPlace(bags []BagView) {
+	slices.SortStableFunc(bags, compareReadiness)
+	rank := map[journal.ID]int{}
+	for _, b := range bags {
+		if _, known := rank[b.Place]; !known {
+			rank[b.Place] = len(rank)
+		}
+	}
+	slices.SortStableFunc(bags, func(a, b BagView) int { return cmp.Compare(rank[a.Place], rank[b.Place]) })
+}
+
+func headline(at map[string]*BagGroup, batches int, isFirst bool) string {
 	ready, probably, curing := len(at["ready"].Bags), len(at["probably"].Bags), len(at["cure"].Bags)
 	switch {
 	case ready > 0:
@@ -86,7 +107,7 @@ func headline(at map[string]*BagGroup, batches int) string {
 	case batches > 0:
 		return "Nothing needs a hand"
 	}
-	return "Nothing is dyeing yet"
+	return yesOrNo(isFirst, "Nothing is dyeing yet", "Nothing is dyeing now")
 }
 
 // ListBatches returns each batch as a line of a list, open ones first, newest first.
@@ -100,7 +121,7 @@ func ListBatches(states []batch.State, e ViewEnv) []BatchLine {
 		}
 		v.Soak = viewSoak(s, e)
 		v.setSteps(s)
-		b := BatchLine{ID: s.ID, Name: s.Name, StageText: v.StageText, Open: s.IsOpen(), Started: s.StartedAt, Colours: v.Colours}
+		b := BatchLine{ID: s.ID, Name: s.Name, StageText: v.StageText, Open: s.IsOpen() && v.Stage != "done", Started: s.StartedAt, Colours: v.Colours}
 		if b.Colours == nil {
 			b.Colours = []ColourView{}
 		}
@@ -116,22 +137,6 @@ func ListBatches(states []batch.State, e ViewEnv) []BatchLine {
 			return out[i].Open
 		}
 		return out[i].Started > out[j].Started
-	})
-	return out
-}
-
-func viewPlaces(e ViewEnv) []PlaceView {
-	out := make([]PlaceView, 0, len(e.Places))
-	for _, p := range e.Places {
-		if p.Name != "" {
-			out = append(out, ViewPlace(p, e))
-		}
-	}
-	sort.Slice(out, func(i, j int) bool {
-		if out[i].Name != out[j].Name {
-			return out[i].Name < out[j].Name
-		}
-		return journal.ID(out[i].ID) < journal.ID(out[j].ID)
 	})
 	return out
 }

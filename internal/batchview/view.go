@@ -180,6 +180,8 @@ type BagView struct {
 	ReadyText            string          `json:"when"`                // "today about 20:25"
 	SafeTime             string          `json:"safe"`                // "to be safe 23:50"
 	Condition            string          `json:"if"`                  // "if the shed stays near 18 °C"
+	IsCold               bool            `json:"cold,omitempty"`      // it is too cold where it cures
+	CarryIn              *CarryIn        `json:"carryIn,omitempty"`   // what carrying a cold bag to a warmer place brings
 	ClosedText           string          `json:"closed"`              // "closed yesterday 16:10"
 	TimeShare            string          `json:"share"`               // "73 % of the usual time"
 	Timeline             Timeline        `json:"strip"`
@@ -285,6 +287,7 @@ type HistoryLine struct {
 // TodayView is the first screen: what needs doing now.
 type TodayView struct {
 	Headline string      `json:"headline"`
+	IsFirst  bool        `json:"isFirst"` // there was never a batch: say how to begin
 	Groups   []BagGroup  `json:"groups"`
 	Places   []PlaceView `json:"places"`
 	Batches  []BatchLine `json:"batches"`
@@ -299,13 +302,18 @@ type BagGroup struct {
 
 // PlaceView is a place with its last temperature.
 type PlaceView struct {
-	ID      journal.ID     `json:"id"`
-	Name    string         `json:"name"`
-	Text    string         `json:"text"` // "18 °C, 40 min ago"
-	Celsius *float64       `json:"celsius,omitempty"`
-	IsOld   bool           `json:"old"`
-	Usual   string         `json:"usual,omitempty"`
-	Sensors []batch.Sensor `json:"sensors"`
+	ID         journal.ID     `json:"id"`
+	Name       string         `json:"name"`
+	Text       string         `json:"text"` // "18 °C, 40 min ago"
+	Celsius    *float64       `json:"celsius,omitempty"`
+	IsOld      bool           `json:"old"`
+	Usual      string         `json:"usual,omitempty"`
+	Waiting    string         `json:"waiting,omitempty"`   // "8 bags, ready Sun 09:00 to Sun 13:00"
+	Advice     string         `json:"advice,omitempty"`    // for bags that are too cold
+	InTrouble  bool           `json:"inTrouble,omitempty"` // a bag there is too cold
+	FirstReady zone.Instant   `json:"firstReady,omitempty"`
+	Bags       []BagView      `json:"bags,omitempty"` // those that cure there, the first that is ready first
+	Sensors    []batch.Sensor `json:"sensors"`
 }
 
 // BatchLine is a batch as a line of a list.

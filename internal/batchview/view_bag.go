@@ -60,6 +60,9 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 	v.Timeline = e.buildTimeline(b.ClosedAt, o.Ready, o.Late, now)
 	if b.Stage() == "cure" {
 		v.setCure(o, e)
+		if v.IsCold = isCold(b, o, e); v.IsCold {
+			v.setCarryIn(s, b, o, e)
+		}
 		v.Condition = e.condition(v.PlaceName, course, read)
 	} else {
 		v.setEnded(b, o, e)
@@ -78,7 +81,9 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 	}
 	v.noteEvents(b, e)
 	for _, n := range o.Notes {
-		v.addNote(n.Text)
+		if b.Stage() == "cure" { // they say what to do with a bag that cures
+			v.addNote(n.Text)
+		}
 	}
 	v.ModelSentence = modelSentence(o)
 	setAddress(s, &v, b, o, course, e)
@@ -117,8 +122,14 @@ func (v *BagView) setCure(o cure.Outlook, e ViewEnv) {
 	default:
 		v.SafeTime = "safe since " + e.formatTime(o.Late)
 	}
-	if o.ReadyIfMovedToWarmth != 0 {
-		v.addNote("in a place at " + e.formatTemperature(cure.UsualTemperature.Value) + " it is ready about " + e.formatTime(o.ReadyIfMovedToWarmth))
+}
+
+// setCarryIn says what carrying a cold bag to a warmer place brings.
+func (v *BagView) setCarryIn(s batch.State, b batch.Bag, o cure.Outlook, e ViewEnv) {
+	v.Tone = "care"
+	if v.CarryIn = carryIn(s, b, o, e); v.CarryIn != nil {
+		v.CarryIn.Text = v.CarryIn.carryText(1, e)
+		v.addNote(v.CarryIn.Text)
 	}
 }
 

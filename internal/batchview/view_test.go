@@ -36,7 +36,7 @@ func TestExampleIsWholeAtAnyHour(t *testing.T) {
 		if len(states) != 3 {
 			t.Fatalf("%d batches", len(states))
 		}
-		v := ViewToday(states, e)
+		v := ViewToday(states, 0, e)
 		keys := map[string]int{}
 		for _, g := range v.Groups {
 			keys[g.Key] = len(g.Bags)
@@ -74,7 +74,7 @@ func TestViewsEncode(t *testing.T) {
 	if b, err := json.Marshal(ViewBatch(batch.Build(nil), e)); err != nil || strings.Contains(string(b), "null") {
 		t.Errorf("an empty batch: %v %s", err, b)
 	}
-	if b, err := json.Marshal(ViewToday(nil, ViewEnv{})); err != nil || strings.Contains(string(b), "null") {
+	if b, err := json.Marshal(ViewToday(nil, 0, ViewEnv{})); err != nil || strings.Contains(string(b), "null") {
 		t.Errorf("an empty day: %v %s", err, b)
 	}
 }
@@ -357,7 +357,7 @@ func TestVinylSulfoneLabelPrintsTheLateTime(t *testing.T) {
 func TestTodayTellsOfCare(t *testing.T) {
 	y := newTestBatch(t, 16, noon)
 	y.bag("unknown", 21)
-	if v := ViewToday([]batch.State{batch.Build(y.facts)}, y.env(noon)); v.Headline != "1 bag needs a look" {
+	if v := ViewToday([]batch.State{batch.Build(y.facts)}, 0, y.env(noon)); v.Headline != "1 bag needs a look" {
 		t.Errorf("the headline is %q", v.Headline)
 	}
 }

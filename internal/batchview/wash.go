@@ -20,13 +20,8 @@ var (
 // washSteps returns how to wash out the bag's pieces, step by step; package rinse plans
 // the baths.
 func washSteps(s batch.State, b batch.Bag, e ViewEnv) []string {
-	grams := 0.0
-	for _, bp := range b.Pieces {
-		p, _ := s.Piece(bp.Piece)
-		grams += p.Grams * float64(bp.Count)
-	}
-	tub := rinse.RinseLoad{Goods: unit.Mass(grams), Bath: unit.Volume(math.Ceil(max(MinRinseBath.Value, grams/1000*RinseRatio.Value)) * 1000),
-		HeldBefore: unit.SpecificVolume(goods.HeldWhenFull.Value), HeldAfter: unit.SpecificVolume(goods.HeldAfterWringing.Value), Affinity: rinse.MiddlingAffinity}
+	grams := bagGrams(s, b)
+	tub := rinsingTub(grams)
 	cold, hot := "cold baths", "hot baths"
 	if grams > 0 && tub.BathExceedsHeld() {
 		if p, ok := tub.Plan(unit.Share(rinse.MaxShareLeft.Value)); ok {
@@ -36,4 +31,10 @@ func washSteps(s batch.State, b batch.Bag, e ViewEnv) []string {
 		}
 	}
 	return rinse.WashSteps(cold, hot)
+}
+
+// rinsingTub returns goods in the bath in which they are rinsed.
+func rinsingTub(grams float64) rinse.RinseLoad {
+	return rinse.RinseLoad{Goods: unit.Mass(grams), Bath: unit.Volume(math.Ceil(max(MinRinseBath.Value, grams/1000*RinseRatio.Value)) * 1000),
+		HeldBefore: unit.SpecificVolume(goods.HeldWhenFull.Value), HeldAfter: unit.SpecificVolume(goods.HeldAfterWringing.Value), Affinity: rinse.MiddlingAffinity}
 }

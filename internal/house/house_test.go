@@ -42,10 +42,10 @@ func newFactWriter() *factWriter {
 
 // A calendar is listed until its fact is withdrawn, and again when that is restored.
 func TestCalendars(t *testing.T) {
-	p := newPen()
-	facts := []journal.Fact{p.write(t, yard, journal.KindCalendarOpened, journal.CalendarOpened{Name: "tablet", Hash: "h1"})}
-	second := p.write(t, kitchen, journal.KindCalendarOpened, journal.CalendarOpened{Name: "computer", Hash: "h2"})
-	facts = append(facts, second, p.write(t, yard, journal.KindDeviceNamed, journal.DeviceNamed{Name: "h3"}))
+	p := newFactWriter()
+	facts := []journal.Fact{p.write(t, yardDevice, journal.KindCalendarOpened, journal.CalendarOpened{Name: "tablet", Hash: "h1"})}
+	second := p.write(t, kitchenDevice, journal.KindCalendarOpened, journal.CalendarOpened{Name: "computer", Hash: "h2"})
+	facts = append(facts, second, p.write(t, yardDevice, journal.KindDeviceNamed, journal.DeviceNamed{Name: "h3"}))
 	names := func() (list []string) {
 		for _, c := range ListCalendars(facts) {
 			list = append(list, c.Name+" "+c.Hash)
@@ -55,11 +55,11 @@ func TestCalendars(t *testing.T) {
 	if got := names(); !reflect.DeepEqual(got, []string{"tablet h1", "computer h2"}) {
 		t.Errorf("%q", got)
 	}
-	facts = append(facts, p.write(t, kitchen, journal.KindFactWithdrawn, journal.FactTarget{Target: second.ID}))
+	facts = append(facts, p.write(t, kitchenDevice, journal.KindFactWithdrawn, journal.FactTarget{Target: second.ID}))
 	if got := names(); !reflect.DeepEqual(got, []string{"tablet h1"}) {
 		t.Errorf("after one was closed: %q", got)
 	}
-	facts = append(facts, p.write(t, kitchen, journal.KindFactRestored, journal.FactTarget{Target: second.ID}))
+	facts = append(facts, p.write(t, kitchenDevice, journal.KindFactRestored, journal.FactTarget{Target: second.ID}))
 	if got := names(); len(got) != 2 {
 		t.Errorf("after that was restored: %q", got)
 	}
@@ -69,7 +69,7 @@ func TestPhones(t *testing.T) {
 	p := newFactWriter()
 	joined := p.write(t, yardDevice, journal.KindDeviceJoined, journal.DeviceJoined{Name: "Android", Letter: "A"})
 	second := p.write(t, kitchenDevice, journal.KindDeviceJoined, journal.DeviceJoined{Name: "iPhone", Letter: "B"})
-	named := p.write(t, yardDevice, journal.KindDeviceNamed, journal.DeviceNamed{Name: "yard phone"})
+	named := p.write(t, yardDevice, journal.KindDeviceNamed, journal.DeviceNamed{Name: "yardDevice phone"})
 	again := p.write(t, yardDevice, journal.KindDeviceJoined, journal.DeviceJoined{Name: "Android", Letter: "C"})
 	out := p.write(t, yardDevice, journal.KindDeviceRevoked, struct{}{})
 	twice := p.write(t, yardDevice, journal.KindDeviceRevoked, struct{}{})
@@ -87,7 +87,7 @@ func TestPhones(t *testing.T) {
 	}{
 		{"nobody yet", nil, []Phone{}},
 		{"in the order of joining", []journal.Fact{second, joined}, []Phone{phone("Android", "A"), other}},
-		{"the name a person gave stays when it joins once more", []journal.Fact{joined, named, again}, []Phone{phone("yard phone", "C")}},
+		{"the name a person gave stays when it joins once more", []journal.Fact{joined, named, again}, []Phone{phone("yardDevice phone", "C")}},
 		{"let in no more", []journal.Fact{joined, out}, []Phone{phone("Android", "A", out.ID)}},
 		{"two owners sent it away, one took it back", []journal.Fact{joined, out, twice, back}, []Phone{phone("Android", "A", twice.ID)}},
 		{"in again", []journal.Fact{joined, back, out}, []Phone{phone("Android", "A")}},
@@ -111,7 +111,7 @@ func TestAnyOrder(t *testing.T) {
 			case 0:
 				facts = append(facts, p.write(t, who, journal.KindDeviceJoined, journal.DeviceJoined{Name: "phone", Letter: "A"}))
 			case 1:
-				facts = append(facts, p.write(t, who, journal.KindDeviceNamed, journal.DeviceNamed{Name: "yard"}))
+				facts = append(facts, p.write(t, who, journal.KindDeviceNamed, journal.DeviceNamed{Name: "yardDevice"}))
 			case 2:
 				facts = append(facts, p.write(t, who, journal.KindDeviceRevoked, struct{}{}))
 			case 3:

@@ -65,7 +65,7 @@ func (h *Hub) openBatches(ctx context.Context, who rights.Asker) (states []batch
 		if err != nil {
 			return err
 		}
-		visible, err := who.VisibleScopes(func(id journal.ID) ([]journal.ID, error) {
+		visible, err := who.ComputeVisibleScopes(func(id journal.ID) ([]journal.ID, error) {
 			b, err := summarizeBatch(tx, id, h.latestTime())
 			return b.places, err
 		})
@@ -90,7 +90,7 @@ func (h *Hub) openBatches(ctx context.Context, who rights.Asker) (states []batch
 				if err != nil {
 					return err
 				}
-				e.Places[id] = batch.BuildPlaceAt(facts, h.latestTime())
+				e.Places[id] = batch.BuildPlaceAsOf(facts, h.latestTime())
 			}
 		}
 		return nil
@@ -105,7 +105,7 @@ func (h *Hub) calendarsByHash(ctx context.Context) (map[string]bool, error) {
 		func(tx Tx) (map[string]bool, error) {
 			facts, err := tx.Scope(journal.HouseScope)
 			all := map[string]bool{}
-			for _, c := range house.ListCalendars(demoteAhead(facts, h.latestTime())) {
+			for _, c := range house.ListCalendars(orderAheadFirst(facts, h.latestTime())) {
 				all[c.Hash] = true
 			}
 			return all, err

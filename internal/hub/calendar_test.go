@@ -20,12 +20,12 @@ func TestCalendarFeed(t *testing.T) {
 	shed, batchID, piece, colour, bag := h.newID(), h.newID(), h.newID(), h.newID(), h.newID()
 	scope := journal.BatchScope(batchID)
 	h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceNamed, journal.PlaceNamed{Name: "shed"})
-	h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceRead, journal.PlaceRead{Celsius: 21})
+	h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceRead, journal.TemperatureReading{Celsius: 21})
 	h.recordFact(t, one, scope, batchID, journal.KindBatchStarted, journal.BatchStarted{Name: "market", Secret: h.newID()})
 	h.recordFact(t, one, scope, piece, journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180})
-	h.recordFact(t, one, scope, colour, journal.KindColourChosen, journal.ColourChosen{Name: "rust", Caps: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
+	h.recordFact(t, one, scope, colour, journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1})
 	h.recordFact(t, one, scope, bag, journal.KindBagClosed, journal.BagClosed{Number: 4, Place: shed,
-		Pieces: []journal.BagPiece{{Piece: piece, Count: 1}}, Colours: []journal.BagColour{{Colour: colour, Share: 1}}})
+		Pieces: []journal.PieceInBag{{Piece: piece, Count: 1}}, Colours: []journal.ColourInBag{{Colour: colour, Share: 1}}})
 
 	var b [10]byte
 	h.random.fill(b[:])
@@ -50,7 +50,7 @@ func TestCalendarFeed(t *testing.T) {
 		t.Errorf("the owner's file of everything is another: %v", err)
 	}
 	h.now = h.now.Add(zone.Hour)
-	h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceRead, journal.PlaceRead{Celsius: 14})
+	h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceRead, journal.TemperatureReading{Celsius: 14})
 	if cold := feed(); lineOf(cold, "DTSTART") <= lineOf(warm, "DTSTART") || lineOf(cold, "UID") != lineOf(warm, "UID") || lineOf(cold, "SEQUENCE") == lineOf(warm, "SEQUENCE") {
 		t.Errorf("the reading did not move it:\n%s\n%s", warm, cold)
 	}

@@ -102,15 +102,48 @@ type PlaceNamed struct {
 
 func (b *PlaceNamed) check() error { return checkName("place", b.Name) }
 
-// TemperatureReading is a temperature in °C with its error in K.
+// TemperatureReading is a temperature in °C with its error in K. Where says where the thermometer
+// is: in the air, in a bag of wet cloth without dye that stands among the others (dummy), or
+// on a bag.
 type TemperatureReading struct {
 	Celsius float64  `json:"celsius"`
+	Where   string   `json:"where,omitempty"` // air, dummy, bag
 	Error   *float64 `json:"error,omitempty"`
 	Sensor  string   `json:"sensor,omitempty"`
 	TypedTexts
 }
 
-func (b *TemperatureReading) check() error { return checkRange("temperature", b.Celsius, -40, 90) }
+func (b *TemperatureReading) check() error {
+	return firstError(checkRange("temperature", b.Celsius, -40, 90), checkOptionalWord("thermometer", b.Where, "air dummy bag"))
+}
+
+// PlaceExtremes is the lowest and highest temperature in °C since a thermometer with a memory
+// was last reset, usually of the last night and day. LowAt and HighAt are when they were,
+// as far as that is known from the hour.
+type PlaceExtremes struct {
+	Low    float64      `json:"low"`
+	High   float64      `json:"high"`
+	LowAt  zone.Instant `json:"lowAt"`
+	HighAt zone.Instant `json:"highAt"`
+	Where  string       `json:"where,omitempty"`
+	TypedTexts
+}
+
+func (b *PlaceExtremes) check() error {
+	if b.Low > b.High {
+		return fault.New(fault.Input, "the lowest (%.6g °C) is above the highest (%.6g °C)", b.Low, b.High).WithHint("the lowest first")
+	}
+	return firstError(checkRange("lowest temperature", b.Low, -40, 90), checkRange("highest temperature", b.High, -40, 90),
+		checkOptionalWord("thermometer", b.Where, "air dummy bag"))
+}
+
+// checkOptionalWord checks a word that may be missing.
+func checkOptionalWord(what, word, words string) error {
+	if word == "" {
+		return nil
+	}
+	return checkOneOf(what, word, words)
+}
 
 // UsualTemperatures is the usual low of the night and high of the day in °C.
 type UsualTemperatures struct {

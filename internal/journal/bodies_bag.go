@@ -183,9 +183,11 @@ type BagDone struct {
 
 func (b *BagDone) check() error { return nil }
 
-// RinseDone is one bath for some bags: water in mL at a temperature.
+// RinseDone is one bath for some bags: water in mL at a temperature. Bags with the same
+// Tub are in one tub.
 type RinseDone struct {
 	Bags    []ID     `json:"bags,omitempty"`
+	Tub     ID       `json:"tub,omitempty"`
 	Water   float64  `json:"water"`
 	Celsius *float64 `json:"celsius,omitempty"`
 	Soap    bool     `json:"soap,omitempty"`

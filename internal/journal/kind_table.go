@@ -55,6 +55,7 @@ const (
 	KindCostSet           = "cost.set"
 	KindPlaceNamed        = "place.named"
 	KindPlaceRead         = "place.read"
+	KindPlaceExtremes     = "place.extremes"
 	KindPlaceUsual        = "place.usual"
 	KindPlaceSensed       = "place.sensed"
 	KindStockKnown        = "stock.known"
@@ -130,7 +131,7 @@ var Kinds = []Kind{
 	{KindBagRinsed, 1, 1, "batch", EntityBag, EffectChanges, "rinsed", "rinsed until it ran clear", bodyOf[BagRinsed]()},
 	{KindBagDone, 1, 1, "batch", EntityBag, EffectChanges, "washed and dry", "washed and dry", bodyOf[BagDone]()},
 
-	{KindRinseDone, 1, 1, "batch", EntityBatch, EffectRemarks, "rinse bath", "one bath of the rinse", bodyOf[RinseDone]()},
+	{KindRinseDone, 1, 1, "batch", EntityBatch, EffectChanges, "rinse bath", "one bath of the rinse", bodyOf[RinseDone]()},
 	{KindRagTested, 1, 1, "batch", EntityBag, EffectChanges, "white rag test", "a white rag was pressed on it", bodyOf[RagTested]()},
 	{KindWashDone, 1, 1, "batch", EntityBatch, EffectRemarks, "machine wash", "washed by machine", bodyOf[WashDone]()},
 
@@ -140,6 +141,7 @@ var Kinds = []Kind{
 
 	{KindPlaceNamed, 1, 1, "place", EntityPlace, EffectChanges, "place named", "a place where bags stand", bodyOf[PlaceNamed]()},
 	{KindPlaceRead, 1, 1, "place", EntityPlace, EffectChanges, "temperature", "a temperature there", bodyOf[TemperatureReading]()},
+	{KindPlaceExtremes, 1, 1, "place", EntityPlace, EffectChanges, "lowest and highest", "what a thermometer with a memory showed since it was last reset", bodyOf[PlaceExtremes]()},
 	{KindPlaceUsual, 1, 1, "place", EntityPlace, EffectChanges, "usual night and day", "its usual night and day", bodyOf[UsualTemperatures]()},
 	{KindPlaceSensed, 1, 1, "place", EntityPlace, EffectChanges, "sensor", "a sensor reports there", bodyOf[SensorAdded]()},
 

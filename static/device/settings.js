@@ -6,7 +6,8 @@ import { showToast } from './toast.js';
 
 const styleKey = 'coldbatch.style',
   paperKey = 'coldbatch.paper',
-  alarmsKey = 'coldbatch.alarms';
+  alarmsKey = 'coldbatch.alarms',
+  washKey = 'coldbatch.wash';
 
 function languageDefaults() {
   const language = navigator.language || 'en';
@@ -66,6 +67,16 @@ export const alarmSetting = signal({
 export function setAlarmSetting(some) {
   alarmSetting.value = { ...alarmSetting.value, ...some };
   writeSetting(alarmsKey, alarmSetting.value);
+}
+
+// washSetting is what there is to wash with, by unit: the tub, and the dry cloth that the
+// machine is rated for.
+export const washSetting = signal({ tubL: '20', tubgal: '5', machinekg: '6', machinelb: '13', ...readSetting(washKey) });
+
+// setWashSetting changes some of it and keeps that.
+export function setWashSetting(some) {
+  washSetting.value = { ...washSetting.value, ...some };
+  writeSetting(washKey, washSetting.value);
 }
 
 function writeSetting(key, value) {

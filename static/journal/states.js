@@ -59,6 +59,9 @@ export async function finishedBriefs() {
   return out.filter(Boolean);
 }
 
+// countFinished counts the batches that are finished.
+export const countFinished = async () => (await headsOfList('batch-closed')).length;
+
 // batchesWithToken gives the states of the batches that hold the bag, or the numbered blank,
 // of a label's token.
 export async function batchesWithToken(token) {

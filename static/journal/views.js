@@ -3,19 +3,25 @@
 import { call } from '../core/core.js';
 import { refusedFacts, factsOfScope } from './facts.js';
 import { phoneNames } from './house.js';
-import { loadBatches, finishedBriefs, loadPlaces, loadState } from './states.js';
+import { loadBatches, countFinished, finishedBriefs, loadPlaces, loadState } from './states.js';
 import { coreEnv } from './env.js';
 
 export const batchView = async (id) =>
   call('batch.view', { state: await loadState(`batch/${id}`), env: await coreEnv() });
 export const bagView = async (batch, bag) =>
   call('bag.view', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
-export const todayView = async () => call('today.view', { states: await loadBatches(), env: await coreEnv() });
+export const todayView = async () =>
+  call('today.view', { states: await loadBatches(), finished: await countFinished(), env: await coreEnv() });
+// washView plans a wash day for order: {tubML, machineG, place}.
+export const washView = async (order) =>
+  call('wash.view', { states: await loadBatches(), order, env: await coreEnv() });
+// extremeTimes gives when the lowest and the highest temperature of last night and day were.
+export const extremeTimes = async () => call('extremes.date', { env: await coreEnv() });
 // makeCalendar makes the calendar file of order: {batch}, {batch, bag} or {place}.
 export const makeCalendar = async (order) =>
   call('calendar.make', { states: await loadBatches(), order, env: await coreEnv() });
 export const placeView = async (id) =>
-  call('place.view', { place: await loadState(`place/${id}`), env: await coreEnv() });
+  call('place.view', { place: await loadState(`place/${id}`), states: await loadBatches(), env: await coreEnv() });
 export const placeHistory = async (id) =>
   call('batch.history', { facts: await factsOfScope(`place/${id}`), env: await coreEnv() });
 

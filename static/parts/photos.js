@@ -37,7 +37,7 @@ function usePhoto(hash) {
 }
 
 /** Picture is the photo itself; one that is not here says where it is. */
-const Picture = ({ hash, text }) => {
+export const Picture = ({ hash, text }) => {
   const { url, missing } = usePhoto(hash);
   return url ? html`<img src=${url} alt=${text} />` : html`<span class="absent">${missing}</span>`;
 };

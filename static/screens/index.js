@@ -26,6 +26,7 @@ import { Soak } from './soak.js';
 import { Sum } from './sum.js';
 import { Sums } from './sums.js';
 import { Today } from './today.js';
+import { Wash } from './wash.js';
 
 export { NotFound } from './not-found.js'; // for every other path
 
@@ -46,6 +47,7 @@ export const routes = [
   ['/b/:code', ScannedLabel],
   ['/scan', Scan],
   ['/scan/shelf', ShelfCheck],
+  ['/wash', Wash],
   ['/sums', Sums],
   ['/sums/:name', Sum],
   ['/shelf', Shelf],

@@ -3,9 +3,11 @@ import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { record } from '../journal/journal.js';
-import { placeHistory, placeView } from '../journal/views.js';
+import { extremeTimes, placeHistory, placeView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
 import { AlarmForm } from '../parts/alarm-form.js';
+import { BagTags } from '../parts/bag-tag.js';
+import { Choice } from '../parts/choice.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
 import { LinkRow } from '../parts/link-row.js';
@@ -21,11 +23,12 @@ export function Place({ id }) {
   const { value: place, fault } = useLiveData(() => placeView(id), [id]);
   const { value: lines, fault: historyFault } = useLiveData(() => placeHistory(id), [id]);
   const temperature = useTemperature(place ? place.celsius : null);
+  const [where, setWhere] = useState('air');
   const [run, actionFault, busy] = useAction();
   const canChange = !isHelper.value;
   const save = () =>
     run(async () => {
-      const body = { celsius: await temperature.read(), typed: { celsius: temperature.typed } };
+      const body = { celsius: await temperature.read(), where, typed: { celsius: temperature.typed } };
       return record([placeDraft(id, Kind.placeRead, body)], { undo: `${temperature.typed} saved` });
     });
   const frame = {
@@ -41,14 +44,58 @@ export function Place({ id }) {
     ${
       canChange &&
       html`<${TemperatureField} of=${temperature} label="A thermometer there shows"
-        help="at the height of the bags, out of the sun" />`
+        help="at the height of the bags, out of the sun" />
+        <${Choice} label="The thermometer is" value=${where} onChange=${setWhere} options=${whereOptions} />
+        <${LastNight} id=${id} where=${where} />`
     }
+    ${place.bags && html`<${PlaceBags} place=${place} />`}
     <${UsualDay} id=${id} usual=${place.usual} canChange=${canChange} />
-    <${PlaceAlarm} id=${id} name=${place.name} />
+    ${place.bags && html`<${PlaceAlarm} id=${id} name=${place.name} />`}
     ${lines && lines.length > 0 && html`<${EarlierReadings} lines=${lines} />`}
     ${canChange && html`<${Sensors} id=${id} list=${place.sensors} />`}
     ${canChange && html`<${PlaceName} id=${id} name=${place.name} />`}
   </${Screen}>`;
+}
+
+const whereOptions = [
+  { value: 'air', words: 'in the air' },
+  { value: 'dummy', words: 'in a wet dummy bag', detail: 'wet cloth without dye, among the others: the surest' },
+  { value: 'bag', words: 'on a bag' },
+];
+
+/** PlaceBags lists the bags that cure there, the first that is ready first, and what to do with cold ones. */
+const PlaceBags = ({ place }) => html`<section><h2>${capitalize(place.waiting)}</h2>
+  ${place.advice && html`<p class="caution">${capitalize(place.advice)}.</p>`}
+  <${BagTags} bags=${place.bags} /></section>`;
+
+/** LastNight takes the lowest and the highest that a thermometer with a memory shows. */
+function LastNight({ id, where }) {
+  const [open, setOpen] = useState(false);
+  const close = () => setOpen(false);
+  return html`<button type="button" class="plain" onClick=${() => setOpen(true)}>Last night’s low and high</button>
+    <${Dialog} open=${open} onClose=${close} title="Last night’s low and high">
+      <${LastNightForm} id=${id} where=${where} done=${close} /></${Dialog}>`;
+}
+
+function LastNightForm({ id, where, done }) {
+  const low = useTemperature(undefined, 'night');
+  const high = useTemperature(undefined, 'day');
+  const [run, fault, busy] = useAction();
+  const save = () =>
+    run(async () => {
+      const typed = { low: low.typed, high: high.typed };
+      const body = { low: await low.read(), high: await high.read(), ...(await extremeTimes()), where, typed };
+      await record([placeDraft(id, Kind.placeExtremes, body)], { undo: `${low.typed} to ${high.typed} saved` });
+      done();
+    });
+  return html`<div>
+    <p class="sub">From a thermometer that keeps the lowest and the highest. They count for about six in the morning and
+      three in the afternoon, and move every bag here.</p>
+    <${TemperatureField} of=${low} label="Lowest" />
+    <${TemperatureField} of=${high} label="Highest" />
+    <${ErrorBox} fault=${fault} />
+    <button type="button" class="act wide" disabled=${busy} onClick=${save}>Save</button>
+  </div>`;
 }
 
 /** PlaceAlarm offers the alarms of the bags that stand there. */

@@ -1,5 +1,5 @@
 // Today: what needs a hand now.
-import { html, capitalize } from '../parts/html.js';
+import { html, capitalize, keepUnits } from '../parts/html.js';
 import { exampleMode } from '../device/example-mode.js';
 import { todayView } from '../journal/views.js';
 import { openExample } from '../sync/example.js';
@@ -17,23 +17,25 @@ const groupLimit = 6; // a group of more bags is split by place
 
 export function Today() {
   const { value: day, fault } = useLiveData(todayView);
-  const isEmpty = day?.batches.length === 0;
+  const open = day?.batches.filter((b) => b.open) || [];
   const newBatch = html`<button type="button" class="act secondary" onClick=${openNewBatch}>New batch</button>`;
   return html`<${Screen} here="today" title=${day ? day.headline : 'Today'} fault=${fault}
     sub=${day && capitalize(placesLine(day.places))}
     acts=${html`${!isHelper.value && newBatch}<a class="act" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
     <${DataLossWarning} />
-    ${isEmpty && !isHelper.value && html`<${Lesson} />`}
+    ${day?.isFirst && !isHelper.value && html`<${Lesson} />`}
+    ${day?.groups.some((g) => washGroups.includes(g.key)) && html`<${WashRow} />`}
     ${day?.groups.map((group) => html`<${BagGroup} key=${group.key} group=${group} />`)}
-    ${
-      day &&
-      day.batches.length > 0 &&
-      html`<section><h2>Open batches</h2><${BatchRows} list=${day.batches.filter((b) => b.open)} /></section>`
-    }
-    ${day && day.places.length > 0 && !isEmpty && html`<${Places} places=${day.places} />`}
+    ${open.length > 0 && html`<section><h2>Open batches</h2><${BatchRows} list=${open} /></section>`}
+    ${day && day.places.length > 0 && !day.isFirst && html`<${Places} places=${day.places} />`}
     <${NewBatch} />
   </${Screen}>`;
 }
+
+const washGroups = ['ready', 'probably', 'rinse']; // with bags that may be washed
+
+const WashRow = () => html`<${LinkRow} href="/wash" title="Wash day"
+  sub="which bags share a tub, in which order, how many baths" />`;
 
 const placesLine = (places) =>
   places
@@ -62,8 +64,10 @@ function BagGroup({ group }) {
 const Places = ({ places }) =>
   html`<section><h2>Places</h2>${places.map(
     (p) =>
-      html`<${LinkRow} key=${p.id} href=${`/place/${p.id}`} title=${p.name}
-        sub=${`${p.text}${p.old ? ', old' : ''}`} />`,
+      html`<${LinkRow} key=${p.id} href=${`/place/${p.id}`}><span><b class="capitalized">${p.name}</b>
+        <span class=${p.inTrouble ? 'sub tone-care' : 'sub'}>${keepUnits(p.text)}${p.old ? ', old' : ''}</span>
+        ${p.waiting && html`<span class="sub">${keepUnits(p.waiting)}</span>`}
+        ${p.advice && html`<b class="sub tone-care">${capitalize(p.advice)}</b>`}</span></${LinkRow}>`,
   )}</section>`;
 
 const lessons = [

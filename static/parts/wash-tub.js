@@ -1,0 +1,85 @@
+// A tub of a wash day: what is in it, and one large button for the next thing to do.
+import { Kind } from '../dist/constants.js';
+import { html, capitalize, classes, keepUnits } from './html.js';
+import { record } from '../journal/journal.js';
+import { Icon } from './icons.js';
+import { Swatch } from './swatch.js';
+import { useAction } from './data-hooks.js';
+import { ErrorBox } from './messages.js';
+
+/** WashBags lists bags by their number, what is in them, and their colours. */
+export const WashBags = ({ bags }) => html`<ul class="tub-bags">${bags.map(
+  (b) => html`<li key=${b.id}><a href=${`/bag/${b.batch}/${b.id}`}><b>${b.number}</b>
+    <span class="capitalized">${b.what}</span>
+    <span class="dots">${b.colours.slice(0, 4).map((c) => html`<${Swatch} key=${c.id} colour=${c} little />`)}</span></a></li>`,
+)}</ul>`;
+
+const rag = [
+  { value: 'clean', words: 'Stays clean' },
+  { value: 'tinted', words: 'A tint' },
+  { value: 'stained', words: 'Stained' },
+];
+
+/** bagDrafts are the same fact for every bag of a tub. */
+const bagDrafts = (tub, kind, body) =>
+  tub.bags.map((b) => ({ scope: `batch/${b.batch}`, subject: b.id, kind, body }));
+
+/** bathDrafts are one bath for the bags of a tub, batch by batch. */
+function bathDrafts(tub, isHot) {
+  const batches = [...new Set(tub.bags.map((b) => b.batch))];
+  return batches.map((batch, i) => ({
+    scope: `batch/${batch}`,
+    subject: batch,
+    kind: Kind.rinseDone,
+    body: {
+      bags: tub.bags.filter((b) => b.batch === batch).map((b) => b.id),
+      tub: tub.key,
+      water: i === 0 ? tub.bathML : 0,
+      ...(isHot && { celsius: 60, soap: true }),
+    },
+  }));
+}
+
+/** Tub shows one tub; number is its place in the order. */
+export function Tub({ tub, number }) {
+  const [run, fault, busy] = useAction();
+  const save = (drafts, undo) => run(() => record(drafts, { undo }));
+  const names = `${tub.bags.length === 1 ? 'Bag' : 'Bags'} ${tub.bags.map((b) => b.number).join(', ')}`;
+  const bath = (isHot) => save(bathDrafts(tub, isHot), `Tub ${number}: ${isHot ? 'hot' : 'cold'} bath counted`);
+  const act = (words, work) =>
+    html`<button type="button" class="act wide" disabled=${busy} onClick=${work}>${words}</button>`;
+  return html`<section class="tub"><h2>Tub ${number} · ${tub.title}</h2>
+    <p class="sub">${keepUnits(`${tub.weight}, baths of ${tub.bath}: ${tub.cold} cold, then ${tub.hot} hot, ${tub.water}`)}</p>
+    <${WashBags} bags=${tub.bags} />
+    ${tub.next !== 'open' && html`<${BathCount} tub=${tub} />`}
+    <p class="tub-next">${capitalize(tub.text)}</p>
+    ${tub.next === 'open' && act('Open and rinse', () => save(bagDrafts(tub, Kind.bagOpened, {}), `${names} opened`))}
+    ${tub.next === 'cold' && act('Cold bath done', () => bath(false))}
+    ${tub.next === 'hot' && act('Hot bath done', () => bath(true))}
+    ${
+      tub.next === 'rag' &&
+      html`<div class="row" role="group" aria-label="The rag">${rag.map(
+        (r) => html`<button type="button" class="act secondary" key=${r.value} disabled=${busy}
+          onClick=${() => save(bagDrafts(tub, Kind.ragTested, { showed: r.value, celsius: 60 }), `Rag: ${r.words.toLowerCase()}`)}>${r.words}</button>`,
+      )}</div>`
+    }
+    ${
+      tub.next === 'clear' &&
+      act('Done: to the machine', () =>
+        save(bagDrafts(tub, Kind.bagRinsed, { baths: tub.coldDone + tub.hotDone, clear: true }), `${names} rinsed`),
+      )
+    }
+    <${ErrorBox} fault=${fault} />
+  </section>`;
+}
+
+/** BathCount draws a mark for every bath, ticked once it is counted. */
+function BathCount({ tub }) {
+  const marks = (kind, done, all) =>
+    Array.from({ length: Math.max(done, all) }, (_, i) => ({ kind, isDone: i < done, key: kind + i }));
+  const all = [...marks('cold', tub.coldDone, tub.cold), ...marks('hot', tub.hotDone, tub.hot)];
+  return html`<p class="aside">${tub.coldDone} of ${tub.cold} cold and ${tub.hotDone} of ${tub.hot} hot baths done</p>
+    <ol class="baths" aria-hidden="true">${all.map(
+      (m) => html`<li key=${m.key} class=${classes(m.kind, m.isDone && 'done')}>${m.isDone && html`<${Icon} name="tick" />`}</li>`,
+    )}</ol>`;
+}
