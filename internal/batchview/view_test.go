@@ -322,8 +322,8 @@ func TestStatesSayOneThing(t *testing.T) {
 		left     bool
 		note     string
 	}{
-		{"dichlorotriazine", -4, 5, "frozen: nothing bonds", false, "in a place at 21 °C it is ready about"},
-		{"dichlorotriazine", 6, 5, "slow: carry it to a warmer place", true, "in a place at 21 °C it is ready about"},
+		{"dichlorotriazine", -4, 5, "frozen: nothing bonds", false, "carry it to a room at 21 °C now → "},
+		{"dichlorotriazine", 6, 5, "slow: carry it to a warmer place", true, "carry it to a room at 21 °C now → "},
 		{"dichlorotriazine", 21, 5, "keep wet and warm", true, ""},
 		{"vinyl-sulfone", 21, 24 * 40, "probably ready", false, "keep it at 25 °C or warmer"},
 	} {

@@ -71,7 +71,13 @@ export function setAlarmSetting(some) {
 
 // washSetting is what there is to wash with, by unit: the tub, and the dry cloth that the
 // machine is rated for.
-export const washSetting = signal({ tubL: '20', tubgal: '5', machinekg: '6', machinelb: '13', ...readSetting(washKey) });
+export const washSetting = signal({
+  tubL: '20',
+  tubgal: '5',
+  machinekg: '6',
+  machinelb: '13',
+  ...readSetting(washKey),
+});
 
 // setWashSetting changes some of it and keeps that.
 export function setWashSetting(some) {

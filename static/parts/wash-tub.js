@@ -8,11 +8,12 @@ import { useAction } from './data-hooks.js';
 import { ErrorBox } from './messages.js';
 
 /** WashBags lists bags by their number, what is in them, and their colours. */
-export const WashBags = ({ bags }) => html`<ul class="tub-bags">${bags.map(
-  (b) => html`<li key=${b.id}><a href=${`/bag/${b.batch}/${b.id}`}><b>${b.number}</b>
+export const WashBags = ({ bags }) =>
+  html`<ul class="tub-bags">${bags.map(
+    (b) => html`<li key=${b.id}><a href=${`/bag/${b.batch}/${b.id}`}><b>${b.number}</b>
     <span class="capitalized">${b.what}</span>
     <span class="dots">${b.colours.slice(0, 4).map((c) => html`<${Swatch} key=${c.id} colour=${c} little />`)}</span></a></li>`,
-)}</ul>`;
+  )}</ul>`;
 
 const rag = [
   { value: 'clean', words: 'Stays clean' },
@@ -21,8 +22,7 @@ const rag = [
 ];
 
 /** bagDrafts are the same fact for every bag of a tub. */
-const bagDrafts = (tub, kind, body) =>
-  tub.bags.map((b) => ({ scope: `batch/${b.batch}`, subject: b.id, kind, body }));
+const bagDrafts = (tub, kind, body) => tub.bags.map((b) => ({ scope: `batch/${b.batch}`, subject: b.id, kind, body }));
 
 /** bathDrafts are one bath for the bags of a tub, batch by batch. */
 function bathDrafts(tub, isHot) {
@@ -80,6 +80,7 @@ function BathCount({ tub }) {
   const all = [...marks('cold', tub.coldDone, tub.cold), ...marks('hot', tub.hotDone, tub.hot)];
   return html`<p class="aside">${tub.coldDone} of ${tub.cold} cold and ${tub.hotDone} of ${tub.hot} hot baths done</p>
     <ol class="baths" aria-hidden="true">${all.map(
-      (m) => html`<li key=${m.key} class=${classes(m.kind, m.isDone && 'done')}>${m.isDone && html`<${Icon} name="tick" />`}</li>`,
+      (m) =>
+        html`<li key=${m.key} class=${classes(m.kind, m.isDone && 'done')}>${m.isDone && html`<${Icon} name="tick" />`}</li>`,
     )}</ol>`;
 }

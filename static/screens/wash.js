@@ -16,11 +16,10 @@ import { WhichPiece } from '../parts/which-piece.js';
 export function Wash() {
   const [place, setPlace] = useState('');
   const { tub, machine } = meansOf(style.value.system);
-  const { value: day, fault } = useLiveData(() => washView({ tub: tub.typed, machine: machine.typed, place }), [
-    tub.typed,
-    machine.typed,
-    place,
-  ]);
+  const { value: day, fault } = useLiveData(
+    () => washView({ tub: tub.typed, machine: machine.typed, place }),
+    [tub.typed, machine.typed, place],
+  );
   const frame = { here: 'today', back: { href: '/', words: 'Today' }, fault };
   if (!day) return html`<${Screen} ...${frame} title="Wash day" />`;
   return html`<${Screen} ...${frame} overline="Wash day" name="Wash day" title=${day.headline}
@@ -35,7 +34,8 @@ export function Wash() {
   </${Screen}>`;
 }
 
-const Caution = () => html`<p class="sub">Gloves on. Light colours first, each tub in its own water. Leave the pieces tied
+const Caution =
+  () => html`<p class="sub">Gloves on. Light colours first, each tub in its own water. Leave the pieces tied
   until the water runs pale; no hot water before the cloth has stopped feeling slippery.</p>`;
 
 /** PlaceChoice keeps the wash to the bags of one place. */
@@ -60,7 +60,9 @@ function Machine({ loads }) {
           })),
           ...load.bags.map((b) => ({ scope: `batch/${b.batch}`, subject: b.id, kind: Kind.bagDone, body: {} })),
         ],
-        { undo: `${load.bags.length === 1 ? 'Bag' : 'Bags'} ${load.bags.map((b) => b.number).join(', ')} washed and dry` },
+        {
+          undo: `${load.bags.length === 1 ? 'Bag' : 'Bags'} ${load.bags.map((b) => b.number).join(', ')} washed and dry`,
+        },
       ),
     );
   return html`<section><h2>Into the machine</h2>
