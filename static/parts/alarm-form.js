@@ -33,9 +33,9 @@ export function AlarmForm({ order }) {
     <button type="button" class="act wide" disabled=${busy} onClick=${save}>Add to the calendar</button>
     <${ErrorBox} fault=${fault} />
     ${omitted && html`<p class="note">${capitalize(omitted)}.</p>`}
-    ${hub.value.ok && html`<a class="plain in-line" target="_self" href=${fileAddress(order)}>Get it from the hub instead</a>`}
-    <p class="sub body-text">What you add this way stays as it is. After a warmer or colder reading add it again: it takes
-      the place of the old one.</p>
+    ${hub.value.ok && html`<a class="plain" target="_self" href=${fileAddress(order)}>Get it from the hub instead</a>`}
+    <p class="sub body-text">What you add this way stays as it is. After a warmer or colder reading add it again:
+      it takes the place of the old one.</p>
     ${
       !isHelper.value &&
       html`<${LinkRow} href="/calendars" title="A calendar that follows"

@@ -7,12 +7,16 @@ import { Swatch } from './swatch.js';
 import { useAction } from './data-hooks.js';
 import { ErrorBox } from './messages.js';
 
+/** Dots are colours as small pieces of cloth. */
+export const Dots = ({ colours }) =>
+  html`<span class="dots">${colours.map((c) => html`<${Swatch} key=${c.id} colour=${c} little />`)}</span>`;
+
 /** WashBags lists bags by their number, what is in them, and their colours. */
 export const WashBags = ({ bags }) =>
   html`<ul class="tub-bags">${bags.map(
     (b) => html`<li key=${b.id}><a href=${`/bag/${b.batch}/${b.id}`}><b>${b.number}</b>
     <span class="capitalized">${b.what}</span>
-    <span class="dots">${b.colours.slice(0, 4).map((c) => html`<${Swatch} key=${c.id} colour=${c} little />`)}</span></a></li>`,
+    <${Dots} colours=${b.colours.slice(0, 4)} /></a></li>`,
   )}</ul>`;
 
 const rag = [
@@ -20,6 +24,9 @@ const rag = [
   { value: 'tinted', words: 'A tint' },
   { value: 'stained', words: 'Stained' },
 ];
+
+/** namesOf names bags by their numbers. */
+export const namesOf = (bags) => `${bags.length === 1 ? 'Bag' : 'Bags'} ${bags.map((b) => b.number).join(', ')}`;
 
 /** bagDrafts are the same fact for every bag of a tub. */
 const bagDrafts = (tub, kind, body) => tub.bags.map((b) => ({ scope: `batch/${b.batch}`, subject: b.id, kind, body }));
@@ -44,12 +51,14 @@ function bathDrafts(tub, isHot) {
 export function Tub({ tub, number }) {
   const [run, fault, busy] = useAction();
   const save = (drafts, undo) => run(() => record(drafts, { undo }));
-  const names = `${tub.bags.length === 1 ? 'Bag' : 'Bags'} ${tub.bags.map((b) => b.number).join(', ')}`;
+  const names = namesOf(tub.bags);
   const bath = (isHot) => save(bathDrafts(tub, isHot), `Tub ${number}: ${isHot ? 'hot' : 'cold'} bath counted`);
+  const press = ({ value, words }) =>
+    save(bagDrafts(tub, Kind.ragTested, { showed: value, celsius: 60 }), `Rag: ${words.toLowerCase()}`);
   const act = (words, work) =>
     html`<button type="button" class="act wide" disabled=${busy} onClick=${work}>${words}</button>`;
   return html`<section class="tub"><h2>Tub ${number} · ${tub.title}</h2>
-    <p class="sub">${keepUnits(`${tub.weight}, baths of ${tub.bath}: ${tub.cold} cold, then ${tub.hot} hot, ${tub.water}`)}</p>
+    <p class="sub">${keepUnits(`${tub.weight}, baths of ${tub.bath}: ${tub.cold} cold, then ${tub.hot} hot`)}</p>
     <${WashBags} bags=${tub.bags} />
     ${tub.next !== 'open' && html`<${BathCount} tub=${tub} />`}
     <p class="tub-next">${capitalize(tub.text)}</p>
@@ -60,7 +69,7 @@ export function Tub({ tub, number }) {
       tub.next === 'rag' &&
       html`<div class="row" role="group" aria-label="The rag">${rag.map(
         (r) => html`<button type="button" class="act secondary" key=${r.value} disabled=${busy}
-          onClick=${() => save(bagDrafts(tub, Kind.ragTested, { showed: r.value, celsius: 60 }), `Rag: ${r.words.toLowerCase()}`)}>${r.words}</button>`,
+          onClick=${() => press(r)}>${r.words}</button>`,
       )}</div>`
     }
     ${
@@ -81,6 +90,7 @@ function BathCount({ tub }) {
   return html`<p class="aside">${tub.coldDone} of ${tub.cold} cold and ${tub.hotDone} of ${tub.hot} hot baths done</p>
     <ol class="baths" aria-hidden="true">${all.map(
       (m) =>
-        html`<li key=${m.key} class=${classes(m.kind, m.isDone && 'done')}>${m.isDone && html`<${Icon} name="tick" />`}</li>`,
+        html`<li key=${m.key} class=${classes(m.kind, m.isDone && 'done')}>
+        ${m.isDone && html`<${Icon} name="tick" />`}</li>`,
     )}</ol>`;
 }

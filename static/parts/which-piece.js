@@ -4,7 +4,7 @@ import { html, capitalize } from './html.js';
 import { useState } from 'preact/hooks';
 import { Chips } from './choice.js';
 import { Picture } from './photos.js';
-import { Swatch } from './swatch.js';
+import { Dots } from './wash-tub.js';
 
 /** WhichPiece lists the pieces of a wash day; chips leave only one kind or fold. */
 export function WhichPiece({ pieces }) {
@@ -22,6 +22,6 @@ export function WhichPiece({ pieces }) {
         ${p.photo && html`<span class="photo"><${Picture} hash=${p.photo} text=${p.kind} /></span>`}
         <span><b>Bag ${p.number}</b><span class="sub capitalized">${[p.kind, p.fold].filter(Boolean).join(', ')}</span>
           ${p.tags && html`<span class="sub">Tag ${p.tags}</span>`}</span>
-        <span class="dots">${p.colours.slice(0, 5).map((c) => html`<${Swatch} key=${c.id} colour=${c} little />`)}</span></a></li>`,
+        <${Dots} colours=${p.colours.slice(0, 5)} /></a></li>`,
     )}</ul></details></section>`;
 }

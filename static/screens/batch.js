@@ -74,7 +74,8 @@ function helpersText({ helpers, shared }) {
 /** BatchAlarm offers the alarms of the batch's bags. */
 function BatchAlarm({ batch }) {
   const [open, setOpen] = useState(false);
-  return html`<${LinkRow} title="Alarm" sub="in the calendar, or while the app is open" onClick=${() => setOpen(true)} />
+  const show = () => setOpen(true);
+  return html`<${LinkRow} title="Alarm" sub="in the calendar, or while the app is open" onClick=${show} />
     <${Dialog} open=${open} onClose=${() => setOpen(false)} title="Alarm for the batch">
       <${AlarmForm} order=${{ batch: batch.id }} /></${Dialog}>`;
 }

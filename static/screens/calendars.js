@@ -81,6 +81,8 @@ function Address({ name, token, done }) {
   const secure = (homeAddress(hub.value.network) || location.origin) + path;
   const { host, http } = hub.value.network || {};
   const plain = host && http ? `http://${host}:${http}` : '';
+  // A calendar app reads webcal as http: from memory.
+  const subscribe = (plain ? plain + path : secure).replace(/^https?/, 'webcal');
   const copy = async (text) => {
     await navigator.clipboard.writeText(text);
     showToast('Copied');
@@ -94,13 +96,13 @@ function Address({ name, token, done }) {
       phone’s next sync.</p>
     <${QRCode} text=${secure} label=${`Code with the address of ${name}`} />
     <p class="monospace">${secure}</p>${copyButton(secure)}
-    <a class="act secondary small" href=${((plain && plain + path) || secure).replace(/^https?/, 'webcal')}>Open it in this phone’s calendar</a>
+    <a class="act secondary small" href=${subscribe}>Open it in this phone’s calendar</a>
     ${
       plain &&
       html`<p class="sub body-text">For a computer that does not trust the hub’s certificate:</p>
       <p class="monospace">${plain + path}</p>${copyButton(plain + path)}`
     }
-    <p class="sub body-text">Whoever has the address sees when which bag is ready, and nothing else. Anyone who listens in
-      your home network can read the second address as it is used.</p>
+    <p class="sub body-text">Whoever has the address sees when which bag is ready, and nothing else. Anyone who
+      listens in your home network can read the second address as it is used.</p>
     <button type="button" class="act wide" onClick=${done}>It is subscribed</button></div>`;
 }

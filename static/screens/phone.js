@@ -126,7 +126,8 @@ const DisplaySection = () => html`<section><h2>Display</h2>
 const AlarmSection = () => html`<section><h2>Alarms</h2>
   ${
     !isHelper.value &&
-    html`<${LinkRow} href="/calendars" title="Calendars at home" sub="a phone or computer subscribes to when bags are ready" />`
+    html`<${LinkRow} href="/calendars" title="Calendars at home"
+      sub="a phone or computer subscribes to when bags are ready" />`
   }
   <${OpenAppAlarms} />
 </section>`;

@@ -10,7 +10,7 @@ import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { ErrorBox, Sources } from '../parts/messages.js';
 import { Screen } from '../parts/screen.js';
 import { Stepper } from '../parts/stepper.js';
-import { Tub, WashBags } from '../parts/wash-tub.js';
+import { namesOf, Tub, WashBags } from '../parts/wash-tub.js';
 import { WhichPiece } from '../parts/which-piece.js';
 
 export function Wash() {
@@ -24,7 +24,10 @@ export function Wash() {
   if (!day) return html`<${Screen} ...${frame} title="Wash day" />`;
   return html`<${Screen} ...${frame} overline="Wash day" name="Wash day" title=${day.headline}
     sub=${day.water && `${capitalize(keepUnits(day.water))} of water in all`}>
-    ${(day.places.length > 1 || place) && html`<${PlaceChoice} places=${day.places} value=${place} onChange=${setPlace} />`}
+    ${
+      (day.places.length > 1 || place) &&
+      html`<${PlaceChoice} places=${day.places} value=${place} onChange=${setPlace} />`
+    }
     ${day.tubs.length > 0 && html`<${Caution} />`}
     ${day.tubs.map((tub, i) => html`<${Tub} key=${tub.key} tub=${tub} number=${i + 1} />`)}
     ${day.machine.length > 0 && html`<${Machine} loads=${day.machine} />`}
@@ -60,9 +63,7 @@ function Machine({ loads }) {
           })),
           ...load.bags.map((b) => ({ scope: `batch/${b.batch}`, subject: b.id, kind: Kind.bagDone, body: {} })),
         ],
-        {
-          undo: `${load.bags.length === 1 ? 'Bag' : 'Bags'} ${load.bags.map((b) => b.number).join(', ')} washed and dry`,
-        },
+        { undo: `${namesOf(load.bags)} washed and dry` },
       ),
     );
   return html`<section><h2>Into the machine</h2>
@@ -70,7 +71,8 @@ function Machine({ loads }) {
     ${loads.map(
       (load) => html`<div class="tub" key=${load.bags[0].id}><h3 class="capitalized">${load.title}</h3>
         <p class="sub">${keepUnits(load.weight)}</p><${WashBags} bags=${load.bags} />
-        <button type="button" class="act secondary wide" disabled=${busy} onClick=${() => finish(load)}>Washed and dry</button></div>`,
+        <button type="button" class="act secondary wide" disabled=${busy}
+          onClick=${() => finish(load)}>Washed and dry</button></div>`,
     )}
     <${ErrorBox} fault=${fault} /></section>`;
 }
@@ -96,7 +98,8 @@ function meansOf(system) {
 function Means() {
   const { tub, machine } = meansOf(style.value.system);
   return html`<section><details><summary>Tub and machine</summary>
-    <${Stepper} label="My tub holds" value=${tub.text} unit=${tub.unit} step=${1} min=${2} max=${200} onChange=${tub.set} />
+    <${Stepper} label="My tub holds" value=${tub.text} unit=${tub.unit} step=${1} min=${2} max=${200}
+      onChange=${tub.set} />
     <${Stepper} label="My machine is rated for" value=${machine.text} unit=${machine.unit} step=${1} min=${1} max=${40}
       onChange=${machine.set} />
   </details></section>`;
