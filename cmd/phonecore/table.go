@@ -22,7 +22,7 @@ type coreCall func(body json.RawMessage, in []byte) (value any, out []byte, err 
 type callTable map[string]coreCall
 
 // allCalls are all calls.
-var allCalls = mergeTables(sumCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls, labelCalls, photoCalls)
+var allCalls = mergeTables(sumCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls, shelfCalls, labelCalls, photoCalls)
 
 func mergeTables(tables ...callTable) callTable {
 	all := callTable{}

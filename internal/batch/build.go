@@ -188,7 +188,7 @@ func (f *builder) buildEntity(id journal.ID, t *entity) {
 	switch t.is {
 	case journal.EntityBatch:
 		b := DecodeProps[journal.BatchStarted](t.props)
-		f.Name, f.Note, f.Deadline, f.StartedAt = b.Name, b.Note, b.Deadline, at
+		f.Name, f.Note, f.Deadline, f.RinseAt, f.StartedAt = b.Name, b.Note, b.Deadline, b.RinseAt, at
 		f.NeedsNewerApp = f.NeedsNewerApp || t.needsNewerApp
 	case journal.EntityPiece:
 		b := DecodeProps[journal.PieceAdded](t.props)

@@ -19,7 +19,7 @@ const StateVersion = 4
 // CacheVersion is the version of what Build and BuildPlace make of the same facts. A
 // cached state of another version is built again. Raise it with any change of that:
 // TestCacheVersion fails until you do.
-const CacheVersion = 11
+const CacheVersion = 12
 
 // State is a batch as its facts give it. It does not depend on the
 // device or the order in which the facts came, and on the time only while a fact is
@@ -32,6 +32,7 @@ type State struct {
 	Secret        journal.ID      `json:"secret,omitempty"`
 	StartedAt     zone.Instant    `json:"started,omitempty"`
 	Deadline      zone.Instant    `json:"for,omitempty"`
+	RinseAt       zone.Instant    `json:"rinse,omitempty"` // when its bags are to be rinsed
 	FinishedAt    zone.Instant    `json:"finished,omitempty"`
 	Pieces        []Piece         `json:"pieces"`
 	Colours       []Colour        `json:"colours"`

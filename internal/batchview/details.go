@@ -23,12 +23,13 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	}),
 
 	journal.KindBatchStarted: detailWriter(func(h historyWriter, b journal.BatchStarted) []string {
-		return []string{b.Name, h.deadline(b.Deadline), b.Note}
+		return []string{b.Name, h.deadline(b.Deadline), h.rinsing(b.RinseAt), b.Note}
 	}),
 	journal.KindBatchChanged: detailWriter(func(h historyWriter, b journal.BatchChanged) (out []string) {
 		if b.Deadline != nil {
 			out = append(out, h.deadline(*b.Deadline))
 		}
+		out = append(out, h.rinsing(optional(b.RinseAt)))
 		return append(out, optionalText(b.Name), optionalText(b.Note))
 	}),
 	journal.KindBatchFinished:  detailWriter(noteDetails),

@@ -34,8 +34,8 @@ var sampleBodies = map[string]string{
 	journal.KindFactRestored:  `{"target":"~5"}`,
 	journal.KindClockMeasured: `{"offset":600000}`,
 
-	journal.KindBatchStarted:   `{"name":"spring","secret":"#2","note":"for the market","for":1780000000000}`,
-	journal.KindBatchChanged:   `{"name":"late spring","note":"six more","for":1780100000000}`,
+	journal.KindBatchStarted:   `{"name":"spring","secret":"#2","note":"for the market","for":1780000000000,"rinse":1780000000000}`,
+	journal.KindBatchChanged:   `{"name":"late spring","note":"six more","for":1780100000000,"rinse":1780100000000}`,
 	journal.KindBatchFinished:  `{"note":"folded"}`,
 	journal.KindBatchRepeated:  `{"from":"#3","scale":1.5}`,
 	journal.KindBatchForgotten: `{"note":"a test"}`,
@@ -117,7 +117,7 @@ var sampleBodies = map[string]string{
 
 // otherValues are other values of the properties that samples set.
 var otherValues = map[string]string{
-	"target": `"~7"`, "offset": `-900000`, "name": `"another"`, "note": `"another"`, "for": `1790000000000`, "until": `1790000000000`, "ready": `1790000000000`,
+	"target": `"~7"`, "offset": `-900000`, "name": `"another"`, "note": `"another"`, "for": `1790000000000`, "until": `1790000000000`, "rinse": `1790000000000`, "ready": `1790000000000`,
 	"scale": `2`, "device": `"#201"`, "from": `2`, "to": `45`, "kind": `"towel"`, "count": `1`, "grams": `210`, "assumed": `false`, "fibre": `"viscose"`,
 	"share": `0.5`, "fold": `"crumple"`, "celsius": `35`, "bands": `5`, "sections": `[{"name":"right","colour":"#22","ml":50}]`, "letter": `"B"`, "sheet": `"62x29"`,
 	"stage": `"done"`, "bag": `"#52"`, "caps": `"XX"`, "rgb": `"#000000"`, "class": `"unknown"`, "generic": `"C.I. Reactive Blue 3"`, "strength": `50`, "depth": `0.9`,
@@ -303,6 +303,7 @@ var builtStates = map[int]string{
 	9:  "8fb114ca5a06bc93",
 	10: "9545fcfbbda0875f",
 	11: "e7b68afa6e166f7a", // baths of a rinse are counted
+	12: "x",
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

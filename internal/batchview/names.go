@@ -31,6 +31,14 @@ func (h historyWriter) deadline(at zone.Instant) string {
 	return "wanted by " + h.formatDate(at)
 }
 
+// rinsing says when the bags are to be rinsed.
+func (h historyWriter) rinsing(at zone.Instant) string {
+	if at == 0 {
+		return ""
+	}
+	return "to rinse " + h.formatDate(at)
+}
+
 // pieceKind names the kind of a piece that has a name of its own.
 func (h historyWriter) pieceKind(kind, name string) string {
 	if name == "" {

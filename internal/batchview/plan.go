@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
-	"coldbatch/internal/liquor"
+	"coldbatch/internal/plan"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 )
@@ -23,8 +23,6 @@ var (
 	// SoakRatio is the soak planned for goods, and MinSoak the smallest.
 	SoakRatio = fault.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgementSource("pieces can move, and a good part of the bath is left")}
 	MinSoak   = fault.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgementSource("covers one piece in a bucket")}
-	// ScaleStep is the smallest step of the scale that weighings are planned for.
-	ScaleStep = fault.Value{Name: "smallest step of the scale", Value: 0.1, Unit: "g", Source: judgementSource("a pocket scale; the bottle sum takes any other")}
 )
 
 // soakWater returns the water planned for grams of dry goods in mL, rounded up to half a
@@ -127,25 +125,14 @@ func bathInUse(s batch.State) (batch.Soak, bool) {
 	return batch.Soak{}, false
 }
 
-// jugVolume returns the dye planned for a colour in mL, rounded up to 10 mL: an equal
-// share of what wrung goods still take up, and what is lost on the way.
-func jugVolume(s batch.State, c batch.Colour) float64 {
-	if c.VolumeML > 0 {
-		return c.VolumeML
-	}
-	grams, _ := dryWeight(s)
-	need := liquor.LiquorNeed{Goods: unit.Mass(grams), Held: liquor.UsualHeldShares(), CoveredShare: 1, LossShare: unit.Share(liquor.LossShare.Value)}
-	each := float64(need.Volume()) / float64(max(1, len(s.Colours)))
-	return max(60, math.Ceil(each/10)*10)
-}
-
 // viewJug returns the sums for one colour's jug, or what was mixed.
 func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution}}
 	v.Colour.Strength = e.formatStrength(c.Strength)
-	mix := plannedMix(s, c)
-	scaleStep := unit.Mass(ScaleStep.Value)
-	v.PowderG, v.VolumeML = float64(mix.TotalPowder()), float64(mix.JugVolume())
+	planned := plan.JugOf(s, c, e.Kit)
+	mix, scaleStep := planned.Mix(), unit.Mass(plan.StepOf(e.Kit))
+	v.PowderG, v.VolumeML = float64(planned.Powder), float64(planned.Volume)
+	v.Bottles, v.BottleCount = e.bottleWords(planned), planned.Bottles
 	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatVolume(v.VolumeML)
 	v.VolumeInOtherUnits = unit.ShowInOther(unit.KindVolume, v.VolumeML, e.Style)
 	v.ScaleNote = mix.Advise(0, scaleStep, nil, e.Style).Sentence
@@ -197,8 +184,8 @@ func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) 
 	if !(grams >= 0 && grams <= 1e4) {
 		return Weighing{}, fault.New(fault.Input, "%g g is not a weighing", grams).WithHint("from 0 to 10 kg")
 	}
-	mix, w := plannedMix(s, c), unit.Mass(grams)
-	a := mix.Advise(0, unit.Mass(ScaleStep.Value), &w, e.Style)
+	mix, w := plan.JugOf(s, c, e.Kit).Mix(), unit.Mass(grams)
+	a := mix.Advise(0, unit.Mass(plan.StepOf(e.Kit)), &w, e.Style)
 	out := Weighing{Target: float64(mix.TotalPowder()), IsWithin: a.Step == dye.StepUseIt, Step: string(a.Step), Sentence: a.Sentence,
 		MakeUpTo: float64(a.MakeUpTo)}
 	out.Low, out.High = out.Target*(1-dye.MaxGoodError.Value), out.Target*(1+dye.MaxGoodError.Value)
@@ -208,14 +195,4 @@ func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) 
 	out.MakeUpTo = unit.Round(unit.KindVolume, out.MakeUpTo)
 	out.Volume = e.formatVolume(out.MakeUpTo)
 	return out, nil
-}
-
-// plannedMix returns the jug planned for c: a little more than is needed, so that a scale
-// with steps of ScaleStep can show its powder.
-func plannedMix(s batch.State, c batch.Colour) dye.BottleMix {
-	m := dye.BottleMix{Strength: unit.Concentration(c.Strength), BottleVolume: unit.Volume(jugVolume(s, c)), BottleCount: 1, Depth: unit.Share(c.Depth)}
-	if steps := float64(m.TotalPowder()) / ScaleStep.Value; steps >= 10 {
-		m.BottleVolume *= unit.Volume(math.Ceil(steps-1e-6) / steps)
-	}
-	return m
 }

@@ -11,6 +11,7 @@ import (
 	"coldbatch/internal/cure"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -26,6 +27,7 @@ type ViewEnv struct {
 	Device journal.ID                      `json:"device"` // the phone that looks, for the next number
 	Letter string                          `json:"letter"`
 	Names  map[journal.ID]string           `json:"names,omitempty"` // what phones are called
+	Kit    shelf.Kit                       `json:"kit,omitempty"`   // the scale, the bottles and the water of the house
 }
 
 // BatchView is a batch as a screen shows it now, in words.
@@ -68,18 +70,21 @@ type ChecklistStep struct {
 
 // PieceView is pieces of one kind.
 type PieceView struct {
-	ID            journal.ID `json:"id"`
-	Words         string     `json:"words"`  // "2 pillowcases, spiral"
-	Weight        string     `json:"weight"` // "145 g each, assumed"
-	Kind          string     `json:"kind"`
-	Name          string     `json:"name"`
-	Count         int        `json:"count"`
-	Grams         float64    `json:"grams"`
-	Fold          string     `json:"fold"`
-	Fibre         string     `json:"fibre"`
-	Unbagged      int        `json:"left"` // not in a bag yet
-	Notes         []string   `json:"notes"`
-	NeedsNewerApp bool       `json:"update,omitempty"`
+	ID       journal.ID `json:"id"`
+	Words    string     `json:"words"`  // "2 pillowcases, spiral"
+	Weight   string     `json:"weight"` // "145 g each, assumed"
+	Kind     string     `json:"kind"`
+	Name     string     `json:"name"`
+	Count    int        `json:"count"`
+	Grams    float64    `json:"grams"`
+	Fold     string     `json:"fold"`
+	Fibre    string     `json:"fibre"`
+	Unbagged int        `json:"left"` // not in a bag yet
+	journal.PieceMore
+	Made          string       `json:"made"`  // what it is made of, in words
+	Wears         []ColourView `json:"wears"` // its own colours with their shares; empty for all of the batch
+	Notes         []string     `json:"notes"`
+	NeedsNewerApp bool         `json:"update,omitempty"`
 }
 
 // ColourView is a colour of the batch, or of a bag with its share.
@@ -96,7 +101,8 @@ type ColourView struct {
 	VolumeML   float64    `json:"ml"`
 	Generic    string     `json:"generic,omitempty"`
 	Share      float64    `json:"share,omitempty"`
-	Note       string     `json:"note,omitempty"` // what the class needs
+	journal.ColourMore
+	Note string `json:"note,omitempty"` // what the class needs
 }
 
 // SoakView is the sums for the soak, or the bath that was mixed.
@@ -125,6 +131,8 @@ type JugView struct {
 	Volume             string          `json:"volume"`              // "240 mL"
 	VolumeInOtherUnits string          `json:"volumeToo,omitempty"` // "8.1 fl oz", in the other system
 	VolumeML           float64         `json:"volumeML"`
+	Bottles            string          `json:"bottles,omitempty"` // "2 bottles of 240 mL, 200 mL into each"
+	BottleCount        int             `json:"bottleCount,omitempty"`
 	ScaleNote          string          `json:"scaleNote,omitempty"`
 	MixedText          string          `json:"mixed,omitempty"`  // "14.6 g made up to 240 mL, today 10:20"
 	Advice             string          `json:"advice,omitempty"` // for a weighing that is off

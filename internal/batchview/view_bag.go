@@ -260,7 +260,7 @@ func bagColours(s batch.State, b batch.Bag) []ColourView {
 func viewColour(c batch.Colour) ColourView {
 	i := dye.Class(c.Class).Info()
 	return ColourView{ID: c.ID, Name: c.Name, CapLetters: c.CapLetters, RGB: c.RGB, Class: c.Class, ClassWords: i.Words,
-		Generic: c.Generic, GPerL: c.Strength, Depth: c.Depth, VolumeML: c.VolumeML}
+		Generic: c.Generic, GPerL: c.Strength, Depth: c.Depth, VolumeML: c.VolumeML, ColourMore: c.ColourMore}
 }
 
 // setAddress sets the code and the address that a label of the bag printed now would have.

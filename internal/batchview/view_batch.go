@@ -5,8 +5,8 @@ import (
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/fault"
-	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/plan"
 	"coldbatch/internal/unit"
 )
 
@@ -67,7 +67,16 @@ func dryWeight(s batch.State) (grams float64, assumed string) {
 
 func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	v := PieceView{ID: p.ID, Words: pieceWords(p, p.Count), Kind: p.Kind, Name: p.Name, Count: p.Count, Grams: p.Grams,
-		Fold: p.Fold, Fibre: p.Fibre, Unbagged: p.Count - countBagged(s, p.ID), Notes: []string{}, NeedsNewerApp: p.NeedsNewerApp}
+		Fold: p.Fold, Fibre: p.Fibre, Unbagged: p.Count - countBagged(s, p.ID), PieceMore: p.PieceMore, Wears: []ColourView{}, Notes: []string{}, NeedsNewerApp: p.NeedsNewerApp}
+	blend := plan.BlendOf(p)
+	v.Made = blend.Words()
+	for _, c := range p.Colours {
+		if known, ok := s.Colour(c.Colour); ok {
+			worn := viewColour(known)
+			worn.Share = c.Share
+			v.Wears = append(v.Wears, worn)
+		}
+	}
 	if p.Fold != "" {
 		v.Words += ", " + foldOf(p.Fold).Words
 	}
@@ -78,8 +87,17 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	if p.WeightAssumed {
 		v.Weight += ", assumed"
 	}
-	if info, ok := goods.Fibre(p.Fibre).Info(); ok && info.Affinity != goods.AffinityDyes {
-		v.Notes = append(v.Notes, info.Advice)
+	if means := blend.Means(); means != "" {
+		v.Notes = append(v.Notes, means)
+	}
+	if p.Depth > 0 && p.Depth < 1 {
+		v.Notes = append(v.Notes, formatPercent(p.Depth)+" of the depth: thin the dye with water in the bottle")
+	}
+	if p.Owner != "" {
+		v.Notes = append(v.Notes, "for "+p.Owner)
+	}
+	if p.Note != "" {
+		v.Notes = append(v.Notes, p.Note)
 	}
 	if v.Unbagged < 0 {
 		v.Notes = append(v.Notes, "more of these are in bags than you listed: correct the count")

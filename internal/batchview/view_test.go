@@ -114,7 +114,7 @@ func TestTheJobStepByStep(t *testing.T) {
 	y.add(s.Subject, journal.KindSoakBegun, journal.SoakPieces{})
 	y.add(s.Subject, journal.KindSoakEnded, journal.SoakPieces{})
 	expect("jugs")
-	if j := v.Jugs[0]; j.Powder != "12.4 g" || !strings.Contains(j.ScaleNote, "weigh 12.4 g") || !strings.Contains(j.ScaleNote, "make up to 362 mL") || strings.Contains(j.ScaleNote, "spare") {
+	if j := v.Jugs[0]; j.Powder != "17.1 g" || !strings.Contains(j.ScaleNote, "weigh 17.1 g") || !strings.Contains(j.ScaleNote, "make up to 500 mL") || strings.Contains(j.ScaleNote, "spare") {
 		t.Errorf("the jug is planned as %s in %s: %s", j.Powder, j.Volume, j.ScaleNote)
 	}
 	y.add("", journal.KindJugMixed, journal.JugMixed{Colour: c.Subject, PowderGrams: v.Jugs[0].PowderG * 1.08, VolumeML: v.Jugs[0].VolumeML})

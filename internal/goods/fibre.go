@@ -20,6 +20,7 @@ const (
 	Acrylic       Fibre = "acrylic"
 	Polypropylene Fibre = "polypropylene"
 	Acetate       Fibre = "acetate"
+	Elastane      Fibre = "elastane"
 )
 
 // Affinity is what a fibre does in a soda-ash cure with reactive dye.
@@ -72,6 +73,7 @@ func Fibres() []FibreInfo {
 		{Acrylic, "acrylic", AffinityStaysWhite, adviceStaysWhite, syntheticFibreSource},
 		{Polypropylene, "polypropylene", AffinityStaysWhite, adviceStaysWhite, syntheticFibreSource},
 		{Acetate, "acetate", AffinityStaysWhite, adviceStaysWhite, syntheticFibreSource},
+		{Elastane, "elastane", AffinityStaysWhite, adviceStaysWhite, syntheticFibreSource},
 	}
 }
 

@@ -13,7 +13,8 @@ type BatchStarted struct {
 	Name     string       `json:"name"`
 	Secret   ID           `json:"secret"`
 	Note     string       `json:"note,omitempty"`
-	Deadline zone.Instant `json:"for,omitempty"` // when it is wanted
+	Deadline zone.Instant `json:"for,omitempty"`   // when it is wanted
+	RinseAt  zone.Instant `json:"rinse,omitempty"` // when its bags are to be rinsed
 }
 
 func (b *BatchStarted) check() error {
@@ -25,6 +26,7 @@ type BatchChanged struct {
 	Name     *string       `json:"name,omitempty"`
 	Note     *string       `json:"note,omitempty"`
 	Deadline *zone.Instant `json:"for,omitempty"`
+	RinseAt  *zone.Instant `json:"rinse,omitempty"`
 }
 
 func (b *BatchChanged) check() error {

@@ -26,9 +26,9 @@ func NewAmount(num, den uint64) Amount {
 	return Amount{num / g, den / g}
 }
 
-// amountFromFloat converts a number as it is written with 15 digits, so that 14.4 becomes
+// AmountOf converts a number as it is written with 15 digits, so that 14.4 becomes
 // 144/10. It returns false for a negative number and for one that does not fit.
-func amountFromFloat(v float64) (Amount, bool) {
+func AmountOf(v float64) (Amount, bool) {
 	digits, exponent, _ := strings.Cut(strconv.FormatFloat(v, 'e', 14, 64), "e")
 	e, err := strconv.Atoi(exponent)
 	whole, rest, _ := strings.Cut(digits, ".")

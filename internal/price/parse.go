@@ -174,7 +174,7 @@ func (i *PricedItem) setAmounts(w, per, used string) error {
 
 // setAmount stores v, typed as typed, in to.
 func (i *PricedItem) setAmount(to *Amount, typed string, v float64) error {
-	a, ok := amountFromFloat(v)
+	a, ok := AmountOf(v)
 	if !ok {
 		return fault.New(fault.Input, "%q is not an amount that can be counted", typed).WithHint(acceptedForms)
 	}

@@ -56,7 +56,7 @@ func (b PricedBatch) Sums() (s PriceSums, err error) {
 			return PriceSums{}, tooMany
 		}
 	}
-	margin, ok := amountFromFloat(float64(b.Margin))
+	margin, ok := AmountOf(float64(b.Margin))
 	if !ok {
 		return PriceSums{}, tooMany
 	}

@@ -190,11 +190,11 @@ func TestAmountsDoNotOverflow(t *testing.T) {
 // Prices as people type them keep their decimals exactly.
 func TestAmountOf(t *testing.T) {
 	for v, want := range map[float64]string{0: "0", 0.1: "1/10", 14.4: "72/5", 67.5: "135/2", 28.349523125: "28.349523125", 1e12: "1000000000000", 0.7: "0.7", 1e-9: "1/1000000000", 1e-30: "0"} {
-		if a, ok := amountFromFloat(v); !ok || rat(a).Cmp(mustRat(t, want)) != 0 {
+		if a, ok := AmountOf(v); !ok || rat(a).Cmp(mustRat(t, want)) != 0 {
 			t.Errorf("%g is %v, %v", v, rat(a), ok)
 		}
 	}
-	if a, ok := amountFromFloat(-1); ok {
+	if a, ok := AmountOf(-1); ok {
 		t.Errorf("−1 is %v", rat(a))
 	}
 }

@@ -115,6 +115,16 @@ func (it Item) level() Level {
 	return l
 }
 
+// UsedBy is what one batch used of it.
+func (l Level) UsedBy(batch journal.ID) (amount float64) {
+	for _, m := range l.Moves {
+		if m.What == Used && m.Batch == batch {
+			amount += m.Amount
+		}
+	}
+	return amount
+}
+
 // clean rounds an amount to a thousandth of a gram, so that sums of decimal fractions print
 // as they are.
 func clean(v float64) float64 { return math.Round(v*1000) / 1000 }

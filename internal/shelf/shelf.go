@@ -19,6 +19,7 @@ type State struct {
 	Version int          `json:"version"`
 	Items   []Item       `json:"items"` // in the order in which they came
 	Sums    Sums         `json:"sums"`
+	Kit     Kit          `json:"kit"`
 	Facts   int          `json:"facts"`
 	Last    journal.ID   `json:"last"`
 	Until   zone.Instant `json:"until,omitempty"` // as in batch.State
@@ -119,6 +120,7 @@ func Build(facts []journal.Fact) State {
 	}
 	s.Sums = batch.DecodeProps[Sums](sums)
 	s.Sums.Water = sums["hardness"] != nil
+	s.Kit = s.findKit()
 	return s
 }
 

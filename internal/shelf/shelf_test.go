@@ -329,6 +329,9 @@ func TestBuild(t *testing.T) {
 	if got := fmt.Sprint(s.Sums); got != fmt.Sprint(Sums{"EUR", 15, 0, 0, true}) {
 		t.Errorf("sums %s", got)
 	}
+	if !s.Kit.HasWater || s.Kit.ScaleStep != 0 {
+		t.Errorf("kit %+v", s.Kit)
+	}
 	if s.Facts != 7 || !strings.HasPrefix(string(s.Last), string(facts[0].ID)) {
 		t.Errorf("%d facts, the last %s", s.Facts, s.Last)
 	}

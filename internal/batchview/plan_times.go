@@ -1,0 +1,217 @@
+package batchview
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/cure"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/plan"
+	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
+)
+
+// TimesView is how long the work takes and when it is ready where.
+type TimesView struct {
+	Steps   []StepTime     `json:"steps"`
+	One     string         `json:"one"` // until the bags are closed, for one person
+	Two     string         `json:"two"`
+	Closing string         `json:"closing,omitempty"` // "if you begin now, the last bag closes about 18:15"
+	Places  []PlaceOutlook `json:"places"`
+	Rinse   string         `json:"rinse,omitempty"`   // the chosen time in words
+	RinseAt zone.Instant   `json:"rinseAt,omitempty"` // the chosen time
+	Typed   string         `json:"typed,omitempty"`   // the chosen time for an input field, by the zone of the house
+	Note    string         `json:"note,omitempty"`
+}
+
+// StepTime is one step of the work for one person and for two.
+type StepTime struct {
+	Key   string `json:"key"`
+	Title string `json:"title"`
+	One   string `json:"one"`
+	Two   string `json:"two"`
+}
+
+// PlaceOutlook is when bags are ready in a place.
+type PlaceOutlook struct {
+	Name   string       `json:"name"`
+	Ready  string       `json:"ready"`          // "Sunday about 15:00"
+	Safe   string       `json:"safe,omitempty"` // "to be safe Monday 02:00"
+	Start  string       `json:"start,omitempty"`
+	InTime bool         `json:"inTime"` // ready by the chosen time, if you begin now or later
+	At     zone.Instant `json:"at,omitempty"`
+}
+
+var stepTitles = map[string]string{"scour": "Wash out finish and softener", "tie": "Fold and tie", "soak": "Soak", "jugs": "Weigh and mix the dye",
+	"dye": "Dye and bag", "rinse": "Rinse", "wash": "Machine-wash"}
+
+// aboutDuration writes how long something takes, by five minutes, from two hours by a quarter.
+func (e ViewEnv) aboutDuration(d unit.Duration) string {
+	step := 300.0
+	if d >= 2*3600 {
+		step = 900
+	}
+	return unit.Show(unit.KindDuration, math.Max(step, math.Ceil(float64(d)/step-1e-9)*step), e.Style)
+}
+
+// setTimes sets how long the steps take and when the bags are ready.
+func (v *PlanView) setTimes(s batch.State, e ViewEnv) {
+	t := TimesView{Steps: []StepTime{}, Places: []PlaceOutlook{}}
+	scoured := len(s.Pieces) > 0 && !slices.ContainsFunc(s.Pieces, func(p batch.Piece) bool { return !p.IsScoured })
+	soaked := viewSoak(s, e).Stage == "done"
+	steps := plan.Steps(s, scoured || soaked, soaked)
+	for _, st := range steps {
+		t.Steps = append(t.Steps, StepTime{st.Key, stepTitles[st.Key], e.aboutDuration(st.For(1)), e.aboutDuration(st.For(2))})
+	}
+	one, two := plan.Total(steps, plan.Before, 1), plan.Total(steps, plan.Before, 2)
+	if one > 0 {
+		t.One, t.Two = e.aboutDuration(one), e.aboutDuration(two)
+	}
+	t.Rinse, t.RinseAt = e.rinseWords(s.RinseAt), s.RinseAt
+	if s.RinseAt != 0 {
+		t.Typed = e.Zone.FormatStamp(s.RinseAt)[:len("2006-01-02T15:04")]
+	}
+	if len(s.Colours) > 0 && one > 0 {
+		e.setPlaces(&t, s, one, two)
+	}
+	v.Times = t
+}
+
+func (e ViewEnv) rinseWords(at zone.Instant) string {
+	if at == 0 {
+		return ""
+	}
+	return e.formatTime(at)
+}
+
+// setPlaces works out for each place when bags are ready that are closed once the work that is left is
+// done, and when to begin so that they are by the chosen time.
+func (e ViewEnv) setPlaces(t *TimesView, s batch.State, one, two unit.Duration) {
+	span := func(d unit.Duration) zone.Span { return zone.Span(float64(d) * 1000) }
+	closing := plan.RoundUp(e.Now.Add(span(one)))
+	t.Closing = "if you begin now, alone, the last bag closes about " + e.formatTime(closing)
+	routes := e.routes(closing)
+	if len(routes) == 0 {
+		t.Note = "name a place on the shelf, with its usual night and day, and the plan says when bags are ready there"
+		routes = []route{{name: "at 21 °C, assumed"}}
+	}
+	for _, r := range routes {
+		o := e.routeOutlook(s, r, closing)
+		p := PlaceOutlook{Name: r.name, At: o.Ready}
+		safe := func(closed zone.Instant) zone.Instant { return e.routeOutlook(s, r, closed).Late }
+		switch {
+		case !cure.IsTimed(o.Class):
+			p.Ready = "no time can be given: a colour's class is not known, or needs heat"
+		case o.Ready == 0:
+			p.Ready = "too cold: it does not get ready"
+		default:
+			p.Ready = "about " + e.formatTime(o.Ready)
+			p.Safe = "too cold to give a safe time"
+			if o.Late != 0 {
+				p.Safe = "to be safe " + e.formatTime(o.Late)
+			}
+		}
+		if s.RinseAt != 0 && o.Ready != 0 {
+			e.setStart(&p, s.RinseAt, safe, span(one), span(two))
+		}
+		t.Places = append(t.Places, p)
+	}
+	slices.SortStableFunc(t.Places, func(a, b PlaceOutlook) int {
+		if (a.At == 0) != (b.At == 0) {
+			return cmp.Compare(b.At, a.At)
+		}
+		return cmp.Compare(a.At, b.At)
+	})
+}
+
+// setStart says when to begin so that bags are safely ready by rinse.
+func (e ViewEnv) setStart(p *PlaceOutlook, rinse zone.Instant, safe func(zone.Instant) zone.Instant, one, two zone.Span) {
+	closing := plan.LatestClosing(rinse, safe)
+	alone, together := plan.RoundDown(closing.Add(-one)), plan.RoundDown(closing.Add(-two))
+	switch {
+	case closing == 0:
+		p.Start = "not safely ready by then"
+	case together < e.Now:
+		p.Start = "too late now: close the bags by " + e.formatTime(closing)
+	case alone < e.Now:
+		p.InTime, p.Start = true, "only two people can: begin by "+e.formatTime(together)
+	default:
+		p.InTime, p.Start = true, "begin by "+e.formatTime(alone)+", the two of you by "+e.formatTime(together)
+	}
+}
+
+// route is the places where a bag stands, one after the other.
+type route struct {
+	name  string
+	stays []batch.Stay
+}
+
+// carryAt is the hour at which bags are carried in the next morning.
+const carryAt = 9
+
+// routes gives every place, and from the coldest into the warmest the next morning.
+func (e ViewEnv) routes(closing zone.Instant) (list []route) {
+	type warmth struct {
+		id      journal.ID
+		celsius float64
+	}
+	var known []warmth
+	for id, p := range e.Places {
+		if p.Name == "" {
+			continue
+		}
+		list = append(list, route{name: p.Name, stays: []batch.Stay{{Place: id}}})
+		c, _ := stayTemperatures(batch.Stay{Place: id, At: closing}, e, e.Now, closing.Add(2*zone.Day))
+		known = append(known, warmth{id, (float64(c.At(closing.Add(6*zone.Hour)).Celsius) + float64(c.At(closing.Add(18*zone.Hour)).Celsius)) / 2})
+	}
+	slices.SortFunc(list, func(a, b route) int { return cmp.Compare(a.name, b.name) })
+	slices.SortFunc(known, func(a, b warmth) int {
+		return cmp.Or(cmp.Compare(a.celsius, b.celsius), cmp.Compare(a.id, b.id))
+	})
+	if n := len(known); n > 1 && known[n-1].celsius-known[0].celsius >= 2 {
+		cold, warm := known[0].id, known[n-1].id
+		list = append(list, route{e.Places[cold].Name + ", carried into " + e.Places[warm].Name + " the next morning", []batch.Stay{{Place: cold}, {Place: warm}}})
+	}
+	return list
+}
+
+// routeOutlook is the outlook of a bag with all colours of the batch that is closed at closed.
+func (e ViewEnv) routeOutlook(s batch.State, r route, closed zone.Instant) cure.Outlook {
+	b := batch.Bag{ClosedAt: closed}
+	for i, stay := range r.stays {
+		stay.At = closed
+		if i > 0 {
+			stay.At = e.nextMorning(closed)
+		}
+		b.Stays = append(b.Stays, stay)
+	}
+	if len(b.Stays) == 0 {
+		b.Stays = []batch.Stay{{At: closed}}
+	}
+	for _, c := range s.Colours {
+		b.Colours = append(b.Colours, journal.ColourInBag{Colour: c.ID, Share: 1})
+	}
+	o, _, _ := bagOutlook(s, b, e, e.Now)
+	return o
+}
+
+// nextMorning is nine o'clock on the day after i.
+func (e ViewEnv) nextMorning(i zone.Instant) zone.Instant {
+	midnight := i.Add(-zone.Span(e.sinceMidnight(i)))
+	return midnight.Add(zone.Day + carryAt*zone.Hour)
+}
+
+// ParseRinse reads a time at which to rinse; it lies ahead.
+func ParseRinse(typed string, e ViewEnv) (zone.Instant, error) {
+	at, err := e.Zone.Parse(typed, e.Now)
+	if err != nil {
+		return 0, err
+	}
+	if at <= e.Now {
+		return 0, fault.New(fault.Input, "%q has passed", typed).At("rinse", typed).WithHint("a time from now on")
+	}
+	return at, nil
+}

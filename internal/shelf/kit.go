@@ -1,0 +1,37 @@
+package shelf
+
+import "slices"
+
+// Kit is what of the shelf the sums of a batch depend on: the step of the scale, the bottles
+// at hand, and the water. The zero Kit is a house of which nothing is known.
+type Kit struct {
+	ScaleStep float64       `json:"scaleStep,omitempty"` // g, of the finest scale; 0 is not known
+	Bottles   []BottleStock `json:"bottles,omitempty"`   // the largest number first
+	Hardness  float64       `json:"hardness,omitempty"`  // mg/L
+	HasWater  bool          `json:"hasWater,omitempty"`  // the hardness is known
+}
+
+// BottleStock is bottles of one size.
+type BottleStock struct {
+	Holds float64 `json:"holds"` // mL
+	Count int     `json:"count"`
+}
+
+// findKit finds what the sums depend on. Bottles are counted as the shelf has them, since no
+// batch uses one up.
+func (s State) findKit() Kit {
+	k := Kit{Hardness: s.Sums.Hardness, HasWater: s.Sums.Water}
+	for _, it := range s.Items {
+		if it.Gone {
+			continue
+		}
+		if it.StockType == "scale" && it.ScaleStep != nil && (k.ScaleStep == 0 || *it.ScaleStep < k.ScaleStep) {
+			k.ScaleStep = *it.ScaleStep
+		}
+		if it.StockType == "bottle" && it.CapacityML != nil {
+			k.Bottles = append(k.Bottles, BottleStock{*it.CapacityML, max(0, int(it.level().Amount))})
+		}
+	}
+	slices.SortStableFunc(k.Bottles, func(a, b BottleStock) int { return b.Count - a.Count })
+	return k
+}
