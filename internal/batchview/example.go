@@ -24,7 +24,7 @@ func Example(now zone.Instant, tz string, random func([]byte)) ([]journal.Fact, 
 	x.addReadings(kitchen, []hourlyReading{{49, 21}, {25, 21.5}, {2, 21}})
 	x.addFinishedBatch(kitchen)
 	x.addCuringBatch(shed, kitchen)
-	x.addPlannedBatch()
+	x.addPlannedBatch(x.addShelf())
 	return x.facts, x.err
 }
 
@@ -127,11 +127,38 @@ func (x *exampleBuilder) addCuringBatch(shed, kitchen journal.ID) {
 	x.addBag(5, s, 5, tees, shed, green)
 }
 
-func (x *exampleBuilder) addPlannedBatch() {
+// addShelf puts powders, soda ash, bags, bottles and a scale on the shelf, and returns the id of the
+// green powder.
+func (x *exampleBuilder) addShelf() (green journal.ID) {
+	stock := func(b journal.StockDescribed, amount, price float64) journal.ID {
+		id := x.add(24*30, journal.ShelfScope, "", journal.KindStockKnown, b)
+		if amount > 0 {
+			x.add(24*30, journal.ShelfScope, id, journal.KindStockBought, journal.StockMoved{Amount: amount, Price: price, Currency: "EUR"})
+		}
+		return id
+	}
+	strength, step, bottle, keep := 40.0, 0.1, 240.0, 20.0
+	powder := journal.StockDescribed{Name: "leaf green", StockType: "dye", Class: "dichlorotriazine", RGB: "#3d6b35", Strength: &strength, Lot: "12",
+		Opened: x.now.Add(-40 * zone.Day)}
+	green = stock(powder, 30, 9.6)
+	old := powder
+	old.Name, old.RGB, old.Lot, old.Opened, old.Keep = "violet", "#6b3f8c", "7", x.now.Add(-500*zone.Day), &keep
+	stock(old, 12, 0)
+	stock(journal.StockDescribed{Name: "soda ash", StockType: "alkali"}, 1000, 4.5)
+	stock(journal.StockDescribed{Name: "bags", StockType: "bag"}, 40, 6)
+	stock(journal.StockDescribed{Name: "bottles", StockType: "bottle", CapacityML: &bottle}, 6, 12)
+	stock(journal.StockDescribed{Name: "pocket scale", StockType: "scale", ScaleStep: &step}, 1, 0)
+	currency, hardness := "EUR", 190.0
+	x.add(24*30, journal.ShelfScope, "", journal.KindSumsSet, journal.SumsSet{Currency: &currency, Hardness: &hardness})
+	return green
+}
+
+func (x *exampleBuilder) addPlannedBatch(green journal.ID) {
 	s, _ := x.startBatch(3, "aprons for the stall")
 	x.addPieces(2.9, s, "apron", 4, 180, true, "")
 	x.addPieces(2.8, s, "tea-towel", 6, 60, true, "wedge")
-	x.addColour(2.7, s, "leaf green", "LG", "#3d6b35", middleStrength, 0)
+	x.add(2.7, s, "", journal.KindColourChosen, journal.ColourChosen{Name: "leaf green", CapLetters: "LG", RGB: "#3d6b35", Class: "dichlorotriazine", Strength: 40, Depth: 1,
+		ColourMore: journal.ColourMore{Stock: green}, TypedTexts: journal.TypedTexts{Texts: map[string]string{"strength": middleStrength}}})
 	x.addColour(2.6, s, "lemon", "LE", "#f2d22e", mildStrength, 0)
 }
 

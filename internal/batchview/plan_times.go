@@ -108,10 +108,10 @@ func (e ViewEnv) setPlaces(t *TimesView, s batch.State, one, two unit.Duration) 
 		case o.Ready == 0:
 			p.Ready = "too cold: it does not get ready"
 		default:
-			p.Ready = "about " + e.formatTime(o.Ready)
+			p.Ready = "about " + e.formatTime(e.roundUp(o.Ready))
 			p.Safe = "too cold to give a safe time"
 			if o.Late != 0 {
-				p.Safe = "to be safe " + e.formatTime(o.Late)
+				p.Safe = "to be safe " + e.formatTime(e.roundUp(o.Late))
 			}
 		}
 		if s.RinseAt != 0 && o.Ready != 0 {
@@ -125,6 +125,18 @@ func (e ViewEnv) setPlaces(t *TimesView, s batch.State, one, two unit.Duration) 
 		}
 		return cmp.Compare(a.At, b.At)
 	})
+}
+
+// roundUp rounds a time up to the hour by the clock, within half a day to a quarter of an hour: no
+// forecast is better than that.
+func (e ViewEnv) roundUp(i zone.Instant) zone.Instant {
+	if i.Sub(e.Now) < 12*zone.Hour {
+		return plan.RoundUp(i)
+	}
+	if over := e.sinceMidnight(i) % zone.Hour; over != 0 {
+		return i.Add(zone.Hour - over)
+	}
+	return i
 }
 
 // setStart says when to begin so that bags are safely ready by rinse.

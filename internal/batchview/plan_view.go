@@ -1,7 +1,6 @@
 package batchview
 
 import (
-	"math"
 	"strings"
 
 	"coldbatch/internal/alkali"
@@ -190,7 +189,7 @@ func (v *PlanView) setRows(s batch.State, n planNumbers, e ViewEnv) {
 	case !e.Kit.HasWater:
 		add("softener", "Softener", "tell the shelf how hard your water is", "")
 	case n.totals.Softener > 0:
-		add("softener", "Softener", e.formatMass(roundTo2(float64(n.totals.Softener))), "into the dye water, before the dye: the water is "+waterWords(e.Kit.Hardness))
+		add("softener", "Softener", e.formatMass(float64(n.totals.Softener)), "into the dye water, before the dye: the water is "+waterWords(e.Kit.Hardness))
 	case n.totals.Dye > 0:
 		add("softener", "Softener", "none", "the water is "+waterWords(e.Kit.Hardness))
 	}
@@ -253,14 +252,6 @@ func waterWords(hardness float64) string {
 	return strings.ReplaceAll(string(alkali.ClassifyWater(unit.Hardness(hardness))), "-", " ")
 }
 
-// roundTo2 rounds to two significant digits, which is more than an estimate has.
-func roundTo2(v float64) float64 {
-	if v <= 0 || math.IsInf(v, 0) || math.IsNaN(v) {
-		return 0
-	}
-	step := math.Pow(10, math.Floor(math.Log10(v))-1)
-	return math.Round(v/step) * step
-}
-
-func (e ViewEnv) aboutVolume(ml float64) string { return e.formatVolume(roundTo2(ml)) }
-func (e ViewEnv) aboutMass(g float64) string    { return e.formatMass(roundTo2(g)) }
+// aboutVolume and aboutMass write an estimate.
+func (e ViewEnv) aboutVolume(ml float64) string { return e.formatVolume(plan.RoundEstimate(ml)) }
+func (e ViewEnv) aboutMass(g float64) string    { return e.formatMass(plan.RoundEstimate(g)) }

@@ -31,9 +31,9 @@ type ShelfView struct {
 	SumsText string         `json:"sumsText"` // the settings in one line
 }
 
-// StockGroup is things of one sort.
+// StockGroup is things that belong together.
 type StockGroup struct {
-	Sort  string      `json:"sort"`
+	Key   string      `json:"key"`
 	Title string      `json:"title"`
 	Items []StockView `json:"items"`
 }
@@ -79,10 +79,15 @@ type ShoppingLine struct {
 var Keeping = fault.Value{Name: "how long an opened jar of powder keeps", Value: 365, Unit: "days", Low: 180, High: 730,
 	Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: closed, dry and dark, a year or two"}}
 
-// stockGroups are the sorts in their order, with a title and the word for one.
-var stockGroups = []struct{ sort, title string }{
-	{"dye", "Powders"}, {"alkali", "Soda ash"}, {"softener", "Softener"}, {"urea", "Urea"}, {"thickener", "Thickener"},
-	{"bottle", "Bottles"}, {"bag", "Bags"}, {"scale", "Scales"}, {"other", "Other things"},
+// stockGroups are the groups on the shelf, each with its sorts.
+var stockGroups = []struct {
+	key, title string
+	sorts      []string
+}{
+	{"dye", "Powders", []string{"dye"}},
+	{"alkali", "Soda ash and more", []string{"alkali", "softener", "urea", "thickener"}},
+	{"tools", "Bottles, bags, scales", []string{"bottle", "bag", "scale"}},
+	{"other", "Other things", []string{"other"}},
 }
 
 // ViewShelf shows the shelf with what batches used taken off it, and what the open batches, of
@@ -92,9 +97,9 @@ func ViewShelf(s shelf.State, uses []shelf.BatchUses, open []batch.State, e View
 	v := ShelfView{Groups: []StockGroup{}, Buy: []ShoppingLine{}, Check: []ShoppingLine{}, Currency: s.Sums.Currency,
 		Hourly: s.Sums.Hourly, Margin: s.Sums.Margin, Hardness: s.Sums.Hardness}
 	for _, g := range stockGroups {
-		group := StockGroup{Sort: g.sort, Title: g.title}
+		group := StockGroup{Key: g.key, Title: g.title}
 		for _, l := range levels {
-			if l.StockType == g.sort && !l.Gone {
+			if slices.Contains(g.sorts, l.StockType) && !l.Gone {
 				group.Items = append(group.Items, e.viewStock(l))
 			}
 		}

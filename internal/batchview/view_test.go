@@ -20,7 +20,7 @@ func buildExample(t testing.TB, facts []journal.Fact, now zone.Instant) ([]batch
 	for scope, list := range byScope(facts) {
 		if id := scope.Place(); id != "" {
 			e.Places[id] = batch.BuildPlace(list)
-		} else {
+		} else if scope.Batch() != "" {
 			states = append(states, batch.Build(list))
 		}
 	}

@@ -66,7 +66,8 @@ func Needs(s batch.State, kit shelf.Kit, levels []shelf.Level, soda unit.Mass) (
 		list = append(list, n)
 	}
 	if kit.HasWater {
-		t.Softener, _, _ = alkali.Softener(unit.Hardness(kit.Hardness), t.Dye)
+		softener, _, _ := alkali.Softener(unit.Hardness(kit.Hardness), t.Dye)
+		t.Softener = unit.Mass(RoundEstimate(float64(softener)))
 	}
 	for _, p := range s.Pieces {
 		if BlendOf(p).Harmed() == "" {
@@ -87,6 +88,15 @@ func Needs(s batch.State, kit shelf.Kit, levels []shelf.Level, soda unit.Mass) (
 		list = append(list, n)
 	}
 	return joinNeeds(list), t
+}
+
+// RoundEstimate rounds to two significant digits, which is more than an estimate has.
+func RoundEstimate(v float64) float64 {
+	if v <= 0 || math.IsInf(v, 0) || math.IsNaN(v) {
+		return 0
+	}
+	step := math.Pow(10, math.Floor(math.Log10(v))-1)
+	return math.Round(v/step) * step
 }
 
 // levelOf finds a thing by its id or, without one, by its sort; all things of the sort count

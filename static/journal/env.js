@@ -1,12 +1,12 @@
 // What the core must be told with every question: the time, the zone, the places,
-// how this phone prints, and who it is.
+// how this phone prints, who it is, and what the house weighs and fills with.
 import { hubNow } from './clock.js';
 import { meta } from './db.js';
 import { style } from '../device/settings.js';
-import { loadPlaces } from './states.js';
+import { loadPlaces, loadShelfState } from './states.js';
 import { zoneTable, zoneName } from '../core/zone.js';
 
-// coreEnv gives {now, zone, places, style, host, device, letter}.
+// coreEnv gives {now, zone, places, style, host, device, letter, kit}.
 export async function coreEnv() {
   const known = await meta.get('device', 'letter', 'hub', 'zone');
   const at = await hubNow();
@@ -18,6 +18,7 @@ export async function coreEnv() {
     host: labelHost(known.hub),
     device: known.device || '',
     letter: known.letter || '',
+    kit: (await loadShelfState())?.kit,
   };
 }
 

@@ -69,10 +69,15 @@ export async function batchesWithToken(token) {
   return statesOfHeads(await transact(['heads'], 'readonly', (t) => t.heads.all('tokens', token)));
 }
 
-// loadShelf gives the state of the shelf and what each batch used, or null where nobody has
-// written about the shelf here.
-export async function loadShelf() {
-  const head = await transact(['facts', 'heads'], 'readwrite', async (t) => {
+// loadShelfState gives the state of the shelf alone, or null where nobody has written about it here.
+export async function loadShelfState() {
+  const head = await shelfHead();
+  return head ? (await statesOfHeads([head]))[0] : null;
+}
+
+// shelfHead gives the head of the shelf, undefined where this phone has no fact of it.
+function shelfHead() {
+  return transact(['facts', 'heads'], 'readwrite', async (t) => {
     const had = await t.heads.get('shelf');
     const have = had ? 0 : await t.facts.count('scope', 'shelf'); // an older app stored facts without a head
     if (!have) return had;
@@ -80,12 +85,21 @@ export async function loadShelf() {
     await t.heads.put(made);
     return made;
   });
-  if (!head) return null;
+}
+
+// loadShelf gives the state of the shelf, empty where nobody has written about it here, and what
+// each batch used.
+export async function loadShelf() {
+  const head = await shelfHead();
   await refreshStates();
   const heads = [...(await headsOfList('batch-open')), ...(await headsOfList('batch-closed'))];
   const batches = heads.filter((h) => h.uses?.length).map((h) => ({ batch: h.scope.split('/')[1], uses: h.uses }));
-  return { shelf: (await statesOfHeads([head]))[0], batches };
+  const shelf = head ? (await statesOfHeads([head]))[0] : await emptyShelf();
+  return { shelf, batches };
 }
+
+const emptyShelf = async () =>
+  (await call('state.build', { scope: 'shelf', facts: [], style: style.value, now: await latestTime() })).state;
 
 // refreshStates makes all states that are not good, one after another.
 export async function refreshStates() {

@@ -3,7 +3,7 @@
 import { call } from '../core/core.js';
 import { refusedFacts, factsOfScope } from './facts.js';
 import { phoneNames } from './house.js';
-import { loadBatches, countFinished, finishedBriefs, loadPlaces, loadState } from './states.js';
+import { loadBatches, countFinished, finishedBriefs, loadPlaces, loadShelf, loadState } from './states.js';
 import { coreEnv } from './env.js';
 
 export const batchView = async (id) =>
@@ -24,6 +24,14 @@ export const placeView = async (id) =>
   call('place.view', { place: await loadState(`place/${id}`), states: await loadBatches(), env: await coreEnv() });
 export const placeHistory = async (id) =>
   call('batch.history', { facts: await factsOfScope(`place/${id}`), env: await coreEnv() });
+
+// planView gives the plan of a batch; shelfView what is on the shelf, and what the open batches lack;
+// stockView one thing on the shelf.
+export const planView = async (id) =>
+  call('plan.view', { state: await loadState(`batch/${id}`), ...(await loadShelf()), env: await coreEnv() });
+export const shelfView = async () =>
+  call('shelf.view', { ...(await loadShelf()), open: await loadBatches(), env: await coreEnv() });
+export const stockView = async (id) => call('stock.view', { ...(await loadShelf()), id, env: await coreEnv() });
 
 // batchHistory gives the lines of a batch's history; mine says that this phone wrote it.
 export async function batchHistory(id) {

@@ -15,6 +15,7 @@ import { Phone } from './phone.js';
 import { Phones } from './phones.js';
 import { Pieces } from './pieces.js';
 import { Place } from './place.js';
+import { Plan } from './plan.js';
 import { PrintLabels } from './print-labels.js';
 import { Scan } from './scan.js';
 import { ScannedLabel } from './scanned-label.js';
@@ -23,6 +24,7 @@ import { Share } from './share.js';
 import { Shelf } from './shelf.js';
 import { ShelfCheck } from './shelf-check.js';
 import { Soak } from './soak.js';
+import { Stock } from './stock.js';
 import { Sum } from './sum.js';
 import { Sums } from './sums.js';
 import { Today } from './today.js';
@@ -35,6 +37,7 @@ export const routes = [
   ['/today', Today],
   ['/batches', Batches],
   ['/batch/:id', Batch],
+  ['/batch/:id/plan', Plan],
   ['/batch/:id/pieces', Pieces],
   ['/batch/:id/colours', Colours],
   ['/batch/:id/soak', Soak],
@@ -51,6 +54,7 @@ export const routes = [
   ['/sums', Sums],
   ['/sums/:name', Sum],
   ['/shelf', Shelf],
+  ['/stock/:id', Stock],
   ['/place/:id', Place],
   ['/phone', Phone],
   ['/phones', Phones],

@@ -1,40 +1,80 @@
-// Shelf: the places where bags stand.
-import { html } from '../parts/html.js';
+// Shelf: what is in the house, what to buy, and the places where bags stand.
+import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { navigate } from '../device/router.js';
-import { placeViews } from '../journal/views.js';
+import { placeViews, shelfView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
 import { useLiveData } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
 import { LinkRow } from '../parts/link-row.js';
 import { PlaceNameForm } from '../parts/place-name-form.js';
 import { Screen } from '../parts/screen.js';
+import { ShoppingList } from '../parts/shopping-list.js';
+import { StockForm, sorts } from '../parts/stock-form.js';
+import { SumsForm } from '../parts/sums-form.js';
+import { Cloth } from '../parts/swatch.js';
+
+const load = async () => ({ places: await placeViews(), shelf: isHelper.value ? null : await shelfView() });
 
 export function Shelf() {
-  const { value: places, fault } = useLiveData(placeViews);
-  const [adding, setAdding] = useState(false);
-  const close = () => setAdding(false);
-  const open = (id) => {
-    close();
-    navigate(`/place/${id}`);
-  };
-  const newPlace = html`<button type="button" class="act" onClick=${() => setAdding(true)}>New place</button>`;
-  return html`<${Screen} here="shelf" title="Shelf" fault=${fault} acts=${!isHelper.value && newPlace}>
-    <section class="close"><h2>Places</h2>
-      ${places?.length === 0 && html`<${NoPlaces} />`}
-      ${places?.map(
-        (p) => html`<${LinkRow} key=${p.id} href=${`/place/${p.id}`} title=${p.name}
-          sub=${[p.text, p.usual].filter(Boolean).join(' · ')} />`,
-      )}
-    </section>
+  const { value, fault } = useLiveData(load);
+  const [open, setOpen] = useState(/** @type {any} */ (null)); // {pick}, {sort}, {place} or {sums}
+  const close = () => setOpen(null);
+  const { places, shelf } = value || {};
+  const add = html`<button type="button" class="act" onClick=${() => setOpen({ pick: true })}>Add to the shelf</button>`;
+  const isEmpty = shelf && shelf.groups.length === 0;
+  return html`<${Screen} here="shelf" title="Shelf" fault=${fault} acts=${!isHelper.value && add}
+    sub=${isEmpty && 'Put on it what you have. What a batch uses then comes off by itself.'}>
+    ${shelf && html`<${ShoppingList} shelf=${shelf} />`}
+    ${shelf?.groups.map(
+      (g) => html`<section key=${g.key}><h2>${g.title}</h2>
+          ${g.items.map((s) => html`<${StockRow} key=${s.id} stock=${s} />`)}</section>`,
+    )}
+    ${value && html`<${Places} places=${places} onAdd=${() => setOpen({ place: true })} />`}
     ${
-      !isHelper.value &&
-      html`<section><h2>Stock</h2><p class="sub">The app does not count powders and soda ash yet.</p></section>`
+      shelf &&
+      html`<section><h2>For the sums</h2><${LinkRow} title="Water, money" onClick=${() => setOpen({ sums: true })}
+        sub=${shelf.sumsText || 'how hard the water is, the currency, what an hour costs'} /></section>`
     }
-    <${Dialog} open=${adding} onClose=${close} title="New place">
-      <${PlaceNameForm} autofocus onAdd=${open} /></${Dialog}>
+    <${Dialog} open=${Boolean(open)} onClose=${close} title=${open && titleOf(open)}>
+      ${open?.pick && html`<${SortTiles} onPick=${(sort) => setOpen({ sort })} />`}
+      ${open?.sort && html`<${StockForm} sort=${open.sort} done=${close} />`}
+      ${open?.place && html`<${PlaceNameForm} autofocus onAdd=${(id) => navigate(`/place/${id}`)} />`}
+      ${open?.sums && html`<${SumsForm} shelf=${shelf} done=${close} />`}
+    </${Dialog}>
   </${Screen}>`;
 }
 
-const NoPlaces = () => html`<p class="sub">${isHelper.value && 'None of this batch’s bags stands anywhere yet. '}
-  A place is where bags stand: a shed, a kitchen, a warm cupboard. Its temperature tells when they are ready.</p>`;
+function titleOf({ pick, sort, place }) {
+  if (pick) return 'What is it?';
+  if (sort) return capitalize(sorts.find((s) => s.sort === sort)?.words || '');
+  return place ? 'New place' : 'Water and money';
+}
+
+const SortTiles = ({ onPick }) =>
+  html`<div class="picks">${sorts.map(
+    (s) => html`<button type="button" class="tile" key=${s.sort} onClick=${() => onPick(s.sort)}>
+    <span class="capitalized">${s.words}</span></button>`,
+  )}</div>`;
+
+/** StockRow is one thing with its amount; little of it is said. */
+const StockRow = ({ stock }) => html`<${LinkRow} href=${`/stock/${stock.id}`}>
+  <span class="tail">${stock.rgb && html`<span class="swatch little"><${Cloth} rgb=${stock.rgb} /></span>`}
+    <span><b class="capitalized">${stock.name}</b>
+      ${stock.facts && html`<span class="sub">${stock.facts}</span>`}
+      ${stock.notes.map((n) => html`<span class="sub waiting" key=${n}>${capitalize(n)}</span>`)}</span></span>
+  <span class="amount">${stock.amount || '?'}${stock.low && html`<small>low</small>`}</span>
+</${LinkRow}>`;
+
+const Places = ({ places, onAdd }) => html`<section><h2>Places</h2>
+  ${
+    places.length === 0 &&
+    html`<p class="sub">${isHelper.value && 'None of this batch’s bags stands anywhere yet. '}
+      A place is where bags stand: a shed, a kitchen, a warm cupboard. Its temperature tells when they are ready.</p>`
+  }
+  ${places.map(
+    (p) => html`<${LinkRow} key=${p.id} href=${`/place/${p.id}`} title=${p.name}
+      sub=${[p.text, p.usual].filter(Boolean).join(' · ')} />`,
+  )}
+  ${!isHelper.value && html`<button type="button" class="act secondary small" onClick=${onAdd}>New place</button>`}
+</section>`;

@@ -21,12 +21,12 @@ func TestEveryScreen(t *testing.T) {
 	t.Parallel()
 	_, p := phonetest.Start(t, "--example")
 	p.WaitForText("invented example", "open batches")
-	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Code string }](p, `(async () => {
-		const {loadBatches, loadPlaces} = await appModule('/journal/states.js'), {batchView} = await appModule('/journal/views.js');
+	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Stock, Code string }](p, `(async () => {
+		const {loadBatches, loadPlaces, loadShelf} = await appModule('/journal/states.js'), {batchView} = await appModule('/journal/views.js');
 		const all = await loadBatches(), full = all.find(b => b.bags?.length), view = await batchView(full.id);
 		const bag = stage => view.bags.find(b => b.stage === stage);
 		return {batch: full.id, planned: all.find(b => !b.bags?.length).id, bag: bag('cure').id, wet: bag('opened').id,
-			place: Object.keys(await loadPlaces())[0], code: bag('cure').code};
+			place: Object.keys(await loadPlaces())[0], stock: (await loadShelf()).shelf.items[0].id, code: bag('cure').code};
 	})()`)
 	planned, batch := "/batch/"+ids.Planned, "/batch/"+ids.Batch
 	type screen struct {
@@ -38,6 +38,7 @@ func TestEveryScreen(t *testing.T) {
 		{"/batches", "open", ""},
 		{batch, "bags", "Change the name"},
 		{planned, "colours", ""},
+		{planned + "/plan", "wash it out", ""},
 		{planned + "/pieces", "add", "Tote bag"},
 		{planned + "/colours", "add a colour", "violet"},
 		{planned + "/soak", "soda ash", ""},
@@ -53,6 +54,8 @@ func TestEveryScreen(t *testing.T) {
 		{"/scan/shelf", "check the shelf", ""},
 		{"/sums", "dye for a bottle", ""},
 		{"/shelf", "places", "New place"},
+		{"/shelf", "powders", "Add to the shelf"},
+		{"/stock/" + ids.Stock, "came and went", "Bought more"},
 		{"/place/" + ids.Place, "usual night and day", "Add a sensor"},
 		{"/phone", "hub", ""},
 		{"/check", "what was checked", ""},
@@ -63,7 +66,7 @@ func TestEveryScreen(t *testing.T) {
 	}
 	// The table of screens/index.js decides which screens there are: one that the list
 	// above does not have is audited too, once it has its heading.
-	examples := strings.NewReplacer("/batch/:id", batch, "/place/:id", "/place/"+ids.Place, ":batch", ids.Batch, ":bag", ids.Bag, ":code", ids.Code)
+	examples := strings.NewReplacer("/batch/:id", batch, "/place/:id", "/place/"+ids.Place, "/stock/:id", "/stock/"+ids.Stock, ":batch", ids.Batch, ":bag", ids.Bag, ":code", ids.Code)
 	routes := map[string]*regexp.Regexp{}
 	for _, route := range phonetest.Evaluate[[]string](p, `appModule('/screens/index.js').then(({routes}) => routes.map(([path]) => path))`) {
 		routes[route] = regexp.MustCompile("^" + regexp.MustCompile(`:\w+`).ReplaceAllString(route, "[^/]+") + "$")

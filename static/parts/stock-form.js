@@ -1,0 +1,122 @@
+// A form for a thing on the shelf: a new one with how much of it there is, or to be changed.
+import { Kind } from '../dist/constants.js';
+import { html, capitalize } from './html.js';
+import { useState } from 'preact/hooks';
+import { call } from '../core/core.js';
+import { record } from '../journal/journal.js';
+import { Chips, Choice } from './choice.js';
+import { useAction, useData } from './data-hooks.js';
+import { Field, Quantity } from './field.js';
+import { ErrorBox } from './messages.js';
+import { AmountFields, isCounted, useMove } from './stock-move.js';
+
+/** sorts are the sorts of things, each with a name to start from. */
+export const sorts = [
+  { sort: 'dye', words: 'powder', name: '' },
+  { sort: 'alkali', words: 'soda ash', name: 'soda ash' },
+  { sort: 'softener', words: 'softener', name: 'softener' },
+  { sort: 'bottle', words: 'bottles', name: 'bottles' },
+  { sort: 'bag', words: 'bags', name: 'bags' },
+  { sort: 'scale', words: 'scale', name: 'scale' },
+  { sort: 'urea', words: 'urea', name: 'urea' },
+  { sort: 'other', words: 'something else', name: '' },
+];
+
+const opened = [
+  { value: 0, words: 'just now' },
+  { value: 30, words: 'a month ago' },
+  { value: 180, words: 'half a year ago' },
+  { value: 400, words: 'over a year ago' },
+];
+const day = 86400e3; // ms
+
+/** useFigure holds a quantity that may be left out, and gives its value. */
+function useFigure(start) {
+  const [typed, setTyped] = useState(start || '');
+  const [reading, setReading] = useState(/** @type {any} */ ({}));
+  return { typed, setTyped, setReading, value: typed.trim() ? reading.value : undefined };
+}
+
+const Figure = ({ figure, ...rest }) =>
+  html`<${Quantity} ...${rest} value=${figure.typed} onInput=${figure.setTyped} onRead=${figure.setReading} />`;
+
+/** StockForm is one thing; a new one also asks how much of it there is. */
+export function StockForm({ sort, stock, done }) {
+  const [name, setName] = useState(stock?.name ?? sorts.find((s) => s.sort === sort)?.name ?? '');
+  const [rgb, setRGB] = useState(stock?.rgb || (sort === 'dye' ? '#7a5a8c' : ''));
+  const [dyeClass, setClass] = useState(stock?.class || (sort === 'dye' ? 'dichlorotriazine' : ''));
+  const [lot, setLot] = useState(stock?.lot || '');
+  const [age, setAge] = useState(/** @type {any} */ ('')); // days since it was opened
+  const [strength, holds, step] = [useFigure(stock?.strength), useFigure(stock?.holds), useFigure(stock?.step)];
+  const keep = useFigure(stock?.keep ? `${stock.keep}${isCounted(sort) ? '' : ' g'}` : '');
+  const move = useMove(sort);
+  const [run, fault, busy] = useAction();
+  const save = () =>
+    run(async () => {
+      const given = {
+        rgb: sort === 'dye' && rgb.toLowerCase(),
+        class: dyeClass,
+        lot: lot.trim(),
+        strength: strength.value,
+        holds: holds.value,
+        division: step.value,
+        keep: keep.value,
+        opened: age !== '' && Date.now() - age * day,
+      };
+      const body = { name: name.trim(), ...Object.fromEntries(Object.entries(given).filter(([, v]) => v)) };
+      const change = { scope: 'shelf', subject: stock?.id, kind: Kind.stockChanged, body };
+      if (stock) await record([change], { undo: `${capitalize(body.name)} changed` });
+      else {
+        const [subject] = await call('id.new', { n: 1 });
+        const known = { scope: 'shelf', subject, kind: Kind.stockKnown, body: { ...body, sort } };
+        const bought = { scope: 'shelf', subject, kind: Kind.stockBought, body: move.body() };
+        const undo = `${capitalize(body.name)} is on the shelf`;
+        await record(move.amount.trim() ? [known, bought] : [known], { undo });
+      }
+      done();
+    });
+  const isReady = name.trim() && (stock || !move.amount.trim() || move.isReady);
+  return html`<div>
+    <${Field} label="Name" value=${name} onInput=${setName} placeholder=${sort === 'dye' ? 'rust' : ''} />
+    ${sort === 'dye' && html`<${DyeFields} ...${{ rgb, setRGB, dyeClass, setClass, strength }} />`}
+    ${
+      sort === 'bottle' &&
+      html`<${Figure} figure=${holds} label="One takes" kinds=${['volume']} placeholder="240 mL or 8 fl oz" />`
+    }
+    ${
+      sort === 'scale' &&
+      html`<${Figure} figure=${step} label="Smallest step it shows" kinds=${['mass']} placeholder="0.1 g"
+        presets=${['0.01 g', '0.1 g', '1 g']} help="weighings are planned to it" />`
+    }
+    ${
+      !stock &&
+      html`<${AmountFields} move=${move} label=${isCounted(sort) ? 'How many there are' : 'How much there is'}
+        withPrice />`
+    }
+    <details open=${Boolean(stock)}><summary>More</summary>
+      ${
+        !isCounted(sort) &&
+        html`<${Field} label="Lot" value=${lot} onInput=${setLot} help="as the jar says" />
+        <${Chips} label="Jar opened" value=${age} onChange=${setAge} options=${opened} />`
+      }
+      <${Figure} figure=${keep} label="Put it on the list below" kinds=${isCounted(sort) ? ['count'] : ['mass']}
+        placeholder=${isCounted(sort) ? '5' : '20 g'} />
+    </details>
+    <${ErrorBox} fault=${fault} />
+    <button type="button" class="act wide" disabled=${busy || !isReady} onClick=${save}>
+      ${stock ? 'Save' : `Put ${name.trim() || 'it'} on the shelf`}</button>
+  </div>`;
+}
+
+function DyeFields({ rgb, setRGB, dyeClass, setClass, strength }) {
+  const { value: choices } = useData(() => call('choices'));
+  return html`<${Field} label="How it looks" type="color" value=${rgb} onInput=${setRGB} />
+    <${Figure} figure=${strength} label="Strength its maker’s record gives" kinds=${['concentration']}
+      help="grams of powder per finished volume" placeholder="40 g/L" presets=${choices?.strengths} />
+    ${
+      choices &&
+      html`<details><summary>Class: ${choices.classes.find((c) => c.class === dyeClass)?.words}</summary>
+        <${Choice} one hidden label="Class of the dye" value=${dyeClass} onChange=${setClass}
+          options=${choices.classes.map((c) => ({ value: c.class, words: c.words }))} /></details>`
+    }`;
+}

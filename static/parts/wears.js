@@ -1,0 +1,40 @@
+// The colours that pieces wear: all of the batch, or some of them with their parts.
+import { html } from './html.js';
+import { useState } from 'preact/hooks';
+import { Stepper } from './stepper.js';
+import { Swatch } from './swatch.js';
+
+const mostParts = 9;
+
+/** useWears holds the parts of each colour; list is empty where all colours are worn alike. */
+export function useWears(piece) {
+  const [parts, setParts] = useState(() => partsOf(piece?.colours || []));
+  const worn = Object.entries(parts).filter(([, n]) => Number(n) > 0);
+  const list = worn.map(([colour, n]) => ({ colour, share: Number(n) / mostParts }));
+  const setPart = (colour, n) => setParts((old) => ({ ...old, [colour]: n }));
+  return { parts, setPart, list, clear: () => setParts({}) };
+}
+
+/** partsOf gives whole parts for shares: the smallest share is one part. */
+function partsOf(colours) {
+  const least = Math.min(...colours.map((c) => c.share).filter(Boolean));
+  return Object.fromEntries(colours.map((c) => [c.colour, String(Math.round(c.share / least) || 1)]));
+}
+
+/** Wears asks which colours pieces wear. */
+export const Wears = ({ form, colours }) => html`<details open=${form.list.length > 0}>
+  <summary>Colours: ${
+    form.list.length > 0
+      ? colours
+          .filter((c) => Number(form.parts[c.id]) > 0)
+          .map((c) => c.name)
+          .join(', ')
+      : 'all of the batch'
+  }</summary>
+  ${colours.map(
+    (c) => html`<div class="wears" key=${c.id}><${Swatch} colour=${c} little />
+      <${Stepper} label=${`Parts of ${c.name}`} value=${form.parts[c.id] || '0'} min=${0} max=${mostParts}
+        onChange=${(n) => form.setPart(c.id, n)} /></div>`,
+  )}
+  ${form.list.length > 0 && html`<button type="button" class="plain" onClick=${form.clear}>All of the batch</button>`}
+</details>`;
