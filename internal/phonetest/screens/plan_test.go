@@ -25,9 +25,11 @@ type planFigures struct {
 		}
 	}
 	Shelf struct {
-		Groups []struct{ Items []struct{ Amount, Facts string } }
-		Buy    []struct{ Text string }
-		List   string
+		Groups []struct {
+			Items []struct{ Amount, Facts string }
+		}
+		Buy  []struct{ Text string }
+		List string
 	}
 }
 
