@@ -66,11 +66,12 @@ func parseRinse(q struct {
 
 // parsedBlend is what a cloth is made of, as it was read.
 type parsedBlend struct {
-	Blend []journal.FibreShare `json:"blend"` // empty where it is one fibre
-	Fibre goods.Fibre          `json:"fibre"` // the one with the largest share
-	Share float64              `json:"share"` // of that fibre; 0 where it is alone
-	Words string               `json:"words"`
-	Means string               `json:"means,omitempty"` // how it comes out, where not as cotton does
+	Blend    []journal.FibreShare `json:"blend"` // empty where it is one fibre
+	Fibre    goods.Fibre          `json:"fibre"` // the one with the largest share
+	Share    float64              `json:"share"` // of that fibre; 0 where it is alone
+	Words    string               `json:"words"`
+	Means    string               `json:"means,omitempty"` // how it comes out, where not as cotton does
+	IsHarmed bool                 `json:"isHarmed"`        // soda ash harms it
 }
 
 func parseBlend(q struct {
@@ -80,7 +81,7 @@ func parseBlend(q struct {
 	if err != nil {
 		return parsedBlend{}, err
 	}
-	out := parsedBlend{Blend: []journal.FibreShare{}, Words: b.Words(), Means: b.Means()}
+	out := parsedBlend{Blend: []journal.FibreShare{}, Words: b.Words(), Means: b.Means(), IsHarmed: b.Harmed() != ""}
 	for _, p := range b {
 		if len(b) > 1 {
 			out.Blend = append(out.Blend, journal.FibreShare{Fibre: string(p.Fibre), Share: float64(p.Share)})

@@ -38,5 +38,5 @@ export const MadeOf = ({ form: { typed, setTyped, reading, fault } }) => html`<d
   <summary>Made of: ${reading?.words || typed}</summary>
   <${Field} label="Made of" value=${typed} onInput=${setTyped} wrong=${fault} presets=${usual}
     help="as the label in it says" />
-  ${reading?.means && html`<p class=${/soda ash/.test(reading.means) ? 'caution' : 'note'}>${capitalize(reading.means)}.</p>`}
+  ${reading?.means && html`<p class=${reading.isHarmed ? 'caution' : 'note'}>${capitalize(reading.means)}.</p>`}
 </details>`;

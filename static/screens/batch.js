@@ -29,7 +29,11 @@ export function Batch({ id }) {
     sub=${capitalize([`started ${batch.started}`, batch.weight].filter(Boolean).join(' · '))}
     acts=${nextAction(batch, run, busy)}>
     ${batch.update && html`<p class="caution">${batch.update}</p>`}
-    ${batch.pieces.length > 0 && html`<${LinkRow} href=${`/batch/${id}/plan`} title="Plan" sub="dye, jugs, soda ash, cost, time: all on one page" />`}
+    ${
+      batch.pieces.length > 0 &&
+      html`<${LinkRow} href=${`/batch/${id}/plan`} title="Plan"
+        sub="dye, jugs, soda ash, cost, time: all on one page" />`
+    }
     <${Steps} batch=${batch} />
     ${batch.colours.length > 0 && html`<section><h2>Colours</h2><${Swatches} colours=${batch.colours} /></section>`}
     ${batch.bags.length > 0 && html`<section><h2>Bags</h2><${BagTags} bags=${batch.bags} /></section>`}

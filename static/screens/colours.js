@@ -28,7 +28,11 @@ export function Colours({ id }) {
       (c, i) =>
         html`<${ColourRow} key=${c.id} colour=${c} jug=${batch?.jugs[i]} onClick=${() => setCard({ colour: c })} />`,
     )}
-    ${powders && powders.length > 0 && choices && html`<${FromShelf} powders=${powders} onPick=${(preset) => setCard({ preset })} />`}
+    ${
+      powders &&
+      powders.length > 0 &&
+      html`<${FromShelf} powders=${powders} onPick=${(preset) => choices && setCard({ preset })} />`
+    }
     ${choices && html`<${Palette} presets=${choices.colours} onPick=${(preset) => setCard({ preset })} />`}
     <${Dialog} open=${Boolean(card)} onClose=${() => setCard(null)}
       title=${card && capitalize(card.colour?.name || card.preset.name || 'Custom colour')}>
@@ -48,20 +52,32 @@ async function loadPowders() {
   return (await shelfView()).groups.find((g) => g.key === 'dye')?.items || [];
 }
 
+/** presetOf makes a colour to start from out of a powder. */
+const presetOf = ({ id, name, rgb, class: dyeClass, strength }) => ({
+  name,
+  rgb: rgb || customColour.rgb,
+  class: dyeClass,
+  strength: strength || '',
+  stock: id,
+});
+
 /** FromShelf offers the powders in the house: the colour brings their class and strength along. */
 const FromShelf = ({ powders, onPick }) => html`<section><h2>From the shelf</h2><div class="palette">
   ${powders.map(
     (p) => html`<button type="button" class="swatch" key=${p.id}
-      onClick=${() => onPick({ name: p.name, rgb: p.rgb || '#7a5a8c', class: p.class, strength: p.strength || '', stock: p.id })}>
-      <${Cloth} rgb=${p.rgb || '#7a5a8c'} /><span>${p.name}</span><small>${p.amount}</small></button>`,
+      onClick=${() => onPick(presetOf(p))}>
+      <${Cloth} rgb=${presetOf(p).rgb} /><span>${p.name}</span><small>${p.amount}</small></button>`,
   )}
 </div></section>`;
+
+/** jugText is what is made of a colour: "800 mL: 4 bottles of 240 mL, 200 mL into each". */
+const jugText = ({ volume, bottles }) => keepUnits([volume, bottles].filter(Boolean).join(': '));
 
 const ColourRow = ({ colour, jug, onClick }) => html`<${LinkRow} onClick=${onClick}>
   <span class="tail"><${Swatch} colour=${colour} little />
     <span><b class="capitalized">${colour.name}</b>
       <span class="sub">${colour.strength}, ${colour.classIs}</span>
-      ${jug && html`<span class="sub">${keepUnits([jug.volume, jug.bottles].filter(Boolean).join(': '))}</span>`}</span></span>
+      ${jug && html`<span class="sub">${jugText(jug)}</span>`}</span></span>
 </${LinkRow}>`;
 
 /** Palette offers the preset colours, and a custom one. */

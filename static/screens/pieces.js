@@ -40,7 +40,8 @@ const kindWords = (kind) => (kind.kind === 'other' ? 'something else' : kind.wor
 const titleOf = ({ piece, kind }) => capitalize(piece ? piece.words : kindWords(kind));
 
 const PieceRow = ({ piece, onClick }) => html`<${LinkRow} onClick=${onClick}>
-  <span><b class="capitalized">${piece.words}</b><span class="sub">${[piece.weight, piece.made !== 'cotton' && piece.made].filter(Boolean).join(' · ')}</span>
+  <span><b class="capitalized">${piece.words}</b>
+    <span class="sub">${[piece.weight, piece.made !== 'cotton' && piece.made].filter(Boolean).join(' · ')}</span>
     ${
       piece.wears.length > 0 &&
       html`<span class="cloths">${piece.wears.map((c) => html`<${Swatch} key=${c.id} colour=${c} little />`)}</span>`

@@ -59,12 +59,14 @@ const Shortages = ({ plan }) => html`
     !isHelper.value &&
     plan.unknown.length > 0 &&
     html`<section><h2>Look whether there is enough</h2><${Lines} list=${plan.unknown} />
-      <${LinkRow} href="/shelf" title="To the shelf" sub="say how much there is, and share the shopping list" /></section>`
+      <${LinkRow} href="/shelf" title="To the shelf"
+        sub="say how much there is, and share the shopping list" /></section>`
   }`;
 
 /** Times shows how long the steps take, when each place has the bags ready, and when to begin. */
 const Times = ({ batch, times }) => html`<section><h2>Time</h2>
-  <table class="times"><thead><tr><th scope="col">Step</th><th scope="col">Alone</th><th scope="col">Two</th></tr></thead>
+  <table class="times">
+    <thead><tr><th scope="col">Step</th><th scope="col">Alone</th><th scope="col">Two</th></tr></thead>
     <tbody>${times.steps.map(
       (s) => html`<tr key=${s.key}><th scope="row">${s.title}</th><td>${s.one}</td><td>${s.two}</td></tr>`,
     )}</tbody></table>

@@ -21,7 +21,8 @@ export function Shelf() {
   const [open, setOpen] = useState(/** @type {any} */ (null)); // {pick}, {sort}, {place} or {sums}
   const close = () => setOpen(null);
   const { places, shelf } = value || {};
-  const add = html`<button type="button" class="act" onClick=${() => setOpen({ pick: true })}>Add to the shelf</button>`;
+  const pick = () => setOpen({ pick: true });
+  const add = html`<button type="button" class="act" onClick=${pick}>Add to the shelf</button>`;
   const isEmpty = shelf && shelf.groups.length === 0;
   return html`<${Screen} here="shelf" title="Shelf" fault=${fault} acts=${!isHelper.value && add}
     sub=${isEmpty && 'Put on it what you have. What a batch uses then comes off by itself.'}>

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"coldbatch/internal/journal"
 	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
 )
@@ -88,7 +89,7 @@ func TestPlanShowsTheFiguresOfTheCore(t *testing.T) {
 	if len(before.Plan.Jugs) != 2 || len(before.Plan.Rows) < 3 || len(before.Plan.Times.Places) < 2 || before.Plan.Cost.Each == "" {
 		t.Fatalf("the example's plan says too little: %+v", before.Plan)
 	}
-	record("piece.added", `{"kind":"tee-m","count":20,"grams":150,"fibre":"cotton"}`)
+	record(journal.KindPieceAdded, `{"kind":"tee-m","count":20,"grams":150,"fibre":"cotton"}`)
 	after := checkPlan()
 	for what, pair := range map[string][2]string{
 		"dye":       {before.Plan.Jugs[0].Volume, after.Plan.Jugs[0].Volume},
@@ -119,7 +120,7 @@ func TestPlanShowsTheFiguresOfTheCore(t *testing.T) {
 	}
 	full := checkShelf().Shelf.Groups[0].Items
 	colour := phonetest.Evaluate[string](p, fmt.Sprintf(`appModule('/journal/views.js').then(async ({batchView}) => (await batchView(%q)).colours.find(c => c.stock).id)`, id))
-	record("jug.mixed", fmt.Sprintf(`{"colour":%q,"powder":12.3,"ml":500}`, colour))
+	record(journal.KindJugMixed, fmt.Sprintf(`{"colour":%q,"powder":12.3,"ml":500}`, colour))
 	if used := checkShelf().Shelf.Groups[0].Items; fmt.Sprint(used) == fmt.Sprint(full) {
 		t.Errorf("a jug was mixed, and the shelf still has %v", full)
 	}
