@@ -10,6 +10,7 @@ require (
 	github.com/chromedp/chromedp v0.23.0
 	github.com/evanw/esbuild v0.28.2
 	github.com/gorilla/mux v1.8.1
+	github.com/lucasb-eyer/go-colorful v1.4.1
 	github.com/makiuchi-d/gozxing v0.1.1
 	github.com/pion/mdns/v2 v2.2.2
 	github.com/rogpeppe/go-internal v1.16.0

@@ -22,7 +22,8 @@ var allowedImports = map[string][]string{
 	"scan":    {"core", "device", "journal", "sync"},
 	"labels":  {"core", "device", "journal", "sync"},
 	"parts":   {"core", "device", "journal", "sync", "scan", "labels"},
-	"screens": {"core", "device", "journal", "sync", "scan", "labels", "parts"},
+	"fold":    {"core", "device", "journal", "sync", "parts"},
+	"screens": {"core", "device", "journal", "sync", "scan", "labels", "parts", "fold"},
 }
 
 // rootModules are the only modules outside a folder: the page, the worker and the push

@@ -4,6 +4,7 @@ import * as core from './core/core.js';
 import * as router from './device/router.js';
 import * as serviceWorker from './device/service-worker.js';
 import * as settings from './device/settings.js';
+import * as foldCore from './fold/fold-core.js';
 import * as alarms from './journal/alarms.js';
 import * as db from './journal/db.js';
 import * as env from './journal/env.js';
@@ -23,6 +24,7 @@ export const modules = {
   '/device/router.js': router,
   '/device/service-worker.js': serviceWorker,
   '/device/settings.js': settings,
+  '/fold/fold-core.js': foldCore,
   '/journal/alarms.js': alarms,
   '/journal/db.js': db,
   '/journal/env.js': env,

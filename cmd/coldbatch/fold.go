@@ -117,7 +117,7 @@ func (o foldOptions) run(w io.Writer) error {
 }
 
 // design reads the sections.
-func (o foldOptions) design() (*fold.Design, error) {
+func (o foldOptions) design() (*fold.Dyeing, error) {
 	var colours []fold.Colour
 	for name := range strings.SplitSeq(o.sections, ";") {
 		if strings.TrimSpace(name) == "" {
@@ -129,7 +129,7 @@ func (o foldOptions) design() (*fold.Design, error) {
 		}
 		colours = append(colours, colour)
 	}
-	design, err := fold.NewDesign(o.fold, colours, o.dye)
+	design, err := fold.NewDyeing(o.fold, colours, o.dye)
 	if err != nil {
 		return nil, err
 	}
@@ -180,7 +180,7 @@ func (o foldOptions) picture(m *fold.Map, cloth *fold.DyedCloth) error {
 	front, back := cloth.Pictures(o.wet)
 	tiles := [][]byte{front, back}
 	for _, factor := range []float64{1 - fold.RemedyFillRange, 1 + fold.RemedyFillRange} {
-		changed, err := m.ApplyDye(cloth.Design.Scaled(factor))
+		changed, err := m.ApplyDye(cloth.Dyeing.Scaled(factor))
 		if err != nil {
 			return err
 		}

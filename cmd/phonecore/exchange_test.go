@@ -22,7 +22,7 @@ func TestExchangeCalls(t *testing.T) {
 		{"eight digits", "code.parse", `{"typed":"1234 5678"}`, `{"value":{"code":"12345678","digits":true}}`},
 		{"a long code", "code.parse", `{"typed":"k7m2-q9x4-ttrw-9abc"}`, `{"value":{"code":"K7M2Q9X4TTRW9ABC"}}`},
 	} {
-		text, _ := dispatch(c.name, c.body, nil, func(s string) { t.Error(s) })
+		text, _ := allCalls.Dispatch(c.name, c.body, nil, func(s string) { t.Error(s) })
 		if got := strings.TrimSpace(text); got != c.want {
 			t.Errorf("%s:\n got %s\nwant %s", c.why, got, c.want)
 		}

@@ -8,14 +8,9 @@ import (
 	"os"
 )
 
-// main answers one call given as arguments, to try the core by hand.
 func main() {
-	if len(os.Args) != 3 {
-		fmt.Fprintln(os.Stderr, "phonecore is built for the phone by go generate; to try a call here: phonecore NAME JSON")
-		os.Exit(2)
-	}
-	text, _ := dispatch(os.Args[1], os.Args[2], nil, func(text string) { fmt.Fprintln(os.Stderr, text) })
-	fmt.Println(text)
+	say := func(w *os.File) func(string) { return func(text string) { fmt.Fprintln(w, text) } }
+	os.Exit(allCalls.Serve("phonecore", os.Args[1:], say(os.Stdout), say(os.Stderr)))
 }
 
 // fillRandom fills b; crypto/rand never fails on the systems Go supports.

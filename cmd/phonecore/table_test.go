@@ -6,15 +6,16 @@ import (
 	"strings"
 	"testing"
 
+	"coldbatch/internal/calltable"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/sheet"
 )
 
 // runCall runs one call and wants no complaint.
-func runCall(t testing.TB, name, body string) callAnswer {
+func runCall(t testing.TB, name, body string) calltable.Answer {
 	t.Helper()
-	var a callAnswer
-	text, _ := dispatch(name, body, nil, func(s string) { t.Errorf("complaint: %s", s) })
+	var a calltable.Answer
+	text, _ := allCalls.Dispatch(name, body, nil, func(s string) { t.Errorf("complaint: %s", s) })
 	if err := json.Unmarshal([]byte(text), &a); err != nil {
 		t.Fatalf("%s answered %q: %v", name, text, err)
 	}
@@ -52,7 +53,7 @@ func TestDispatchGuards(t *testing.T) {
 	allCalls["test.panic"] = func(json.RawMessage, []byte) (any, []byte, error) { panic("secret") }
 	defer delete(allCalls, "test.panic")
 	var heard string
-	text, _ := dispatch("test.panic", "{}", nil, func(s string) { heard = s })
+	text, _ := allCalls.Dispatch("test.panic", "{}", nil, func(s string) { heard = s })
 	if !strings.Contains(text, `"internal"`) || strings.Contains(text, "secret") || !strings.Contains(heard, "secret") {
 		t.Errorf("answered %s, complained %q", text, heard)
 	}
@@ -70,14 +71,14 @@ func TestDispatchCarriesBytes(t *testing.T) {
 	})
 	defer delete(allCalls, "test.reverse")
 	complain := func(s string) { t.Errorf("complaint: %s", s) }
-	if text, out := dispatch("test.reverse", "", []byte{1, 2, 255}, complain); strings.TrimSpace(text) != `{"value":3}` || !slices.Equal(out, []byte{255, 2, 1}) {
+	if text, out := allCalls.Dispatch("test.reverse", "", []byte{1, 2, 255}, complain); strings.TrimSpace(text) != `{"value":3}` || !slices.Equal(out, []byte{255, 2, 1}) {
 		t.Errorf("gave %s and %v", text, out)
 	}
-	if text, out := dispatch("test.reverse", `{"fail":true}`, []byte{1}, complain); out != nil || !strings.Contains(text, `"error"`) {
+	if text, out := allCalls.Dispatch("test.reverse", `{"fail":true}`, []byte{1}, complain); out != nil || !strings.Contains(text, `"error"`) {
 		t.Errorf("a call that fails gave %s and %v", text, out)
 	}
 	// FIPS 180-2, appendix B.1: the SHA-256 of "abc".
-	if text, _ := dispatch("photo.hash", "{}", []byte("abc"), complain); !strings.Contains(text, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad") {
+	if text, _ := allCalls.Dispatch("photo.hash", "{}", []byte("abc"), complain); !strings.Contains(text, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad") {
 		t.Errorf("the hash is %s", text)
 	}
 }

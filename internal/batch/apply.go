@@ -43,6 +43,11 @@ var factAppliers = map[string]factApplier{
 	journal.KindColourRemoved: func(b *builder, f journal.Fact, _ zone.Instant) { b.removed[f.Subject] = f },
 
 	journal.KindPieceScoured: func(b *builder, f journal.Fact, _ zone.Instant) { b.piece(f.Subject).IsScoured = true },
+	journal.KindPieceDesigned: applierWithBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.PieceDesigned) {
+		p := b.piece(f.Subject)
+		p.Design = &PieceDesign{body.Name, body.Code, body.Steps}
+		p.Fold = body.Fold
+	}),
 	journal.KindPieceTied: applierWithBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.PieceTied) {
 		p := b.piece(f.Subject)
 		p.IsTied = true
@@ -149,7 +154,9 @@ var factAppliers = map[string]factApplier{
 const hotFrom = 45
 
 // IsApplied says whether the builder has a function for a kind of fact.
-func IsApplied(kind string) bool { return factAppliers[kind] != nil || placeChanges[kind] != nil }
+func IsApplied(kind string) bool {
+	return factAppliers[kind] != nil || placeChanges[kind] != nil || designChanges[kind] != nil
+}
 
 // applierWithBody makes a factApplier from a function that takes the body too. A body that cannot be
 // read changes nothing: Build has set such facts apart.

@@ -19,7 +19,7 @@ const StateVersion = 4
 // CacheVersion is the version of what Build and BuildPlace make of the same facts. A
 // cached state of another version is built again. Raise it with any change of that:
 // TestCacheVersion fails until you do.
-const CacheVersion = 12
+const CacheVersion = 13
 
 // State is a batch as its facts give it. It does not depend on the
 // device or the order in which the facts came, and on the time only while a fact is
@@ -71,6 +71,16 @@ type Piece struct {
 	IsTied        bool    `json:"tied,omitempty"`
 	Photos        []Photo `json:"photos,omitempty"`
 	NeedsNewerApp bool    `json:"update,omitempty"`
+
+	Design *PieceDesign `json:"design,omitempty"`
+}
+
+// PieceDesign is the design of pieces: its code, as package fold reads it, and the goes
+// with a bottle for one of them.
+type PieceDesign struct {
+	Name  string               `json:"name"`
+	Code  string               `json:"code"`
+	Steps []journal.DesignStep `json:"steps"`
 }
 
 // Photo is a photo of a piece. The picture itself is no fact: it travels and is

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/dye"
@@ -73,6 +74,13 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	journal.KindPieceRemoved: detailWriter(noteDetails),
 	journal.KindPieceScoured: detailWriter(func(h historyWriter, b journal.PieceScoured) []string {
 		return []string{h.optionalTemperature(b.Celsius)}
+	}),
+	journal.KindPieceDesigned: detailWriter(func(h historyWriter, b journal.PieceDesigned) []string {
+		out := []string{b.Name, foldOf(b.Fold).Words}
+		for _, s := range b.Steps {
+			out = append(out, h.designStep(s))
+		}
+		return out
 	}),
 	journal.KindPieceTied: detailWriter(func(_ historyWriter, b journal.PieceTied) []string {
 		return []string{foldOf(b.Fold).Words, countWords(b.Bands, "band", "bands")}
@@ -212,6 +220,11 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	}),
 	journal.KindPlaceSensed: detailWriter(func(_ historyWriter, b journal.SensorAdded) []string { return []string{b.Name} }),
 
+	journal.KindDesignKept: detailWriter(func(_ historyWriter, b journal.DesignKept) []string { return []string{b.Name} }),
+	journal.KindDesignTried: detailWriter(func(h historyWriter, b journal.DesignTried) []string {
+		return []string{strings.ReplaceAll(b.Fold, "-", " "), fmt.Sprintf("%.0f %% stayed white", 100*b.WhiteShare), "the dye went " + formatFactor(b.Effect) + " as far as the model says", b.Note}
+	}),
+
 	journal.KindStockKnown: detailWriter(func(h historyWriter, b journal.StockDescribed) []string {
 		out := []string{b.Name, b.StockType, b.Generic, b.RGB, withLabel("lot ", b.Lot), h.opened(b.Opened)}
 		return append(append(out, h.dyeClass(b.Class)), h.stockFigures(b.Strength, b.ScaleStep, b.CapacityML, b.Keep)...)
@@ -317,4 +330,13 @@ func withLabel(label, value string) string {
 		return ""
 	}
 	return label + value
+}
+
+// designStep writes one go with a bottle.
+func (h historyWriter) designStep(s journal.DesignStep) string {
+	side := ""
+	if s.Side != "" {
+		side = " of side " + strings.ToUpper(s.Side)
+	}
+	return fmt.Sprintf("section %d%s: %s of %s", s.Section, side, h.formatVolume(s.ML), h.colourName(s.Colour))
 }

@@ -25,7 +25,7 @@ const (
 
 var subjectNo = map[journal.Entity]int{journal.EntityAny: bagNo, journal.EntityBatch: batchNo, journal.EntityPiece: pieceNo, journal.EntityColour: colourNo,
 	journal.EntitySoak: soakNo, journal.EntityJug: jugNo, journal.EntityPrinting: printingNo, journal.EntityBag: bagNo, journal.EntityPlace: placeNo,
-	journal.EntityStock: 81, journal.EntityPhone: phoneNo}
+	journal.EntityStock: 81, journal.EntityDesign: 91, journal.EntityPhone: phoneNo}
 
 // sampleBodies is a body of every kind with every property set; "#n" is the id testID(n),
 // and "~n" the id of the sample fact number n.
@@ -46,6 +46,7 @@ var sampleBodies = map[string]string{
 	journal.KindPieceSplit:        `{"into":"#12","count":2}`,
 	journal.KindPieceRemoved:      `{"note":"torn"}`,
 	journal.KindPieceScoured:      `{"celsius":60}`,
+	journal.KindPieceDesigned:     `{"name":"snail shell","code":"MQ","fold":"spiral","steps":[{"side":"a","section":1,"colour":"#21","ml":40}]}`,
 	journal.KindPieceTied:         `{"fold":"wedge","bands":3}`,
 	journal.KindPieceDyed:         `{"sections":[{"name":"left","colour":"#21","ml":40}]}`,
 	journal.KindPieceTagged:       `{"from":31,"to":33,"letter":"A","sheet":"a4-70x37"}`,
@@ -106,6 +107,9 @@ var sampleBodies = map[string]string{
 
 	journal.KindSumsSet: `{"currency":"EUR","hourly":15,"margin":0.3,"hardness":180}`,
 
+	journal.KindDesignKept:  `{"name":"snail shell","code":"MQ"}`,
+	journal.KindDesignTried: `{"fold":"spiral","whiteShare":0.25,"effect":0.8,"note":"tight"}`,
+
 	journal.KindDeviceJoined:   `{"name":"Kai","letter":"A"}`,
 	journal.KindDeviceNamed:    `{"name":"Kai's phone"}`,
 	journal.KindDeviceRevoked:  `{"note":"lost"}`,
@@ -119,7 +123,7 @@ var sampleBodies = map[string]string{
 var otherValues = map[string]string{
 	"target": `"~7"`, "offset": `-900000`, "name": `"another"`, "note": `"another"`, "for": `1790000000000`, "until": `1790000000000`, "rinse": `1790000000000`, "ready": `1790000000000`,
 	"scale": `2`, "device": `"#201"`, "from": `2`, "to": `45`, "kind": `"towel"`, "count": `1`, "grams": `210`, "assumed": `false`, "fibre": `"viscose"`,
-	"share": `0.5`, "fold": `"crumple"`, "celsius": `35`, "bands": `5`, "sections": `[{"name":"right","colour":"#22","ml":50}]`, "letter": `"B"`, "sheet": `"62x29"`,
+	"share": `0.5`, "fold": `"crumple"`, "whiteShare": `0.5`, "effect": `1.2`, "steps": `[{"section":2,"colour":"#22","ml":50}]`, "celsius": `35`, "bands": `5`, "sections": `[{"name":"right","colour":"#22","ml":50}]`, "letter": `"B"`, "sheet": `"62x29"`,
 	"stage": `"done"`, "bag": `"#52"`, "caps": `"XX"`, "rgb": `"#000000"`, "class": `"unknown"`, "generic": `"C.I. Reactive Blue 3"`, "strength": `50`, "depth": `0.9`,
 	"ml": `170`, "water": `5000`, "soda": `99`, "form": `"monohydrate"`, "ph": `10.5`, "with": `"meter"`, "pieces": `["#12"]`, "colour": `"#22"`, "powder": `9.9`,
 	"urea": `33`, "softener": `33`, "alginate": `33`, "jug": `"#42"`, "number": `9`, "place": `"#62"`, "seconds": `90`, "wetted": `false`, "into": `"#51"`,
@@ -161,7 +165,7 @@ func expand(body string) string {
 func sampleFact(t testing.TB, n int, kind journal.Kind, subject int, body string) journal.Fact {
 	t.Helper()
 	scope := map[string]journal.Scope{"batch": journal.BatchScope(testID(batchNo)), "place": journal.PlaceScope(testID(placeNo)),
-		"shelf": journal.ShelfScope, "house": journal.HouseScope}[strings.Fields(kind.Scopes)[0]]
+		"shelf": journal.ShelfScope, "designs": journal.DesignsScope, "house": journal.HouseScope}[strings.Fields(kind.Scopes)[0]]
 	const start = zone.Instant(1_770_000_000_000)
 	f := journal.Fact{ID: testID(1000 + n), Stamp: journal.Stamp{Milliseconds: start.Add(zone.Span(n) * zone.Minute)}, Device: testID(phoneNo), Scope: scope,
 		Subject: testID(subject), Kind: kind.Name, Version: kind.Version, NeededVersion: kind.NeededVersion, At: start.Add(zone.Span(n) * zone.Minute), TZ: "UTC", Body: json.RawMessage(expand(body))}
@@ -280,7 +284,7 @@ func TestKindsAreApplied(t *testing.T) {
 		scope := strings.Fields(k.Scopes)[0]
 		applied := batch.IsApplied(k.Name) || builtElsewhere[k.Name] != ""
 		switch {
-		case scope != "batch" && scope != "place":
+		case scope != "batch" && scope != "place" && scope != "designs":
 		case k.Effect == journal.EffectChanges && !applied:
 			t.Errorf("kind %s says that it changes its subject: add a function to changes in apply.go", k.Name)
 		case k.Effect != journal.EffectChanges && applied:
@@ -304,6 +308,7 @@ var builtStates = map[int]string{
 	10: "9545fcfbbda0875f",
 	11: "e7b68afa6e166f7a", // baths of a rinse are counted
 	12: "5b3f6b345a265772", // what a colour and pieces are besides, the time to rinse, what the shelf lost
+	13: "f779c7654023bd86", // designs
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must
@@ -318,7 +323,7 @@ func TestCacheVersion(t *testing.T) {
 			withdrawn = append(withdrawn, f)
 		}
 	}
-	text, err := json.Marshal([]any{batch.Build(before), batch.Build(append(before, withdrawn...)), batch.BuildPlace(facts)})
+	text, err := json.Marshal([]any{batch.Build(before), batch.Build(append(before, withdrawn...)), batch.BuildPlace(facts), batch.BuildDesigns(facts)})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -83,6 +83,7 @@ type PieceView struct {
 	journal.PieceMore
 	Made          string       `json:"made"`  // what it is made of, in words
 	Wears         []ColourView `json:"wears"` // its own colours with their shares; empty for all of the batch
+	Design        *DesignView  `json:"design,omitempty"`
 	Notes         []string     `json:"notes"`
 	NeedsNewerApp bool         `json:"update,omitempty"`
 }

@@ -80,6 +80,7 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	if p.Fold != "" {
 		v.Words += ", " + foldOf(p.Fold).Words
 	}
+	v.Design = viewDesign(s, p, e)
 	v.Weight = e.formatMass(p.Grams)
 	if p.Count > 1 {
 		v.Weight += " each"

@@ -18,18 +18,19 @@ const (
 
 // BundleArea is a part of the bundle's face.
 type BundleArea struct {
-	Shape    string  // "all", "wedge", "ring", "stripe", "band" or "spot"
+	Shape    string  // "all", "wedge", "ring", "stripe", "band", "frame", "point", "patch" or "spot"
 	From, To float64 // shares: of a turn for a wedge, of the radius or the rope for a ring, of the width for a stripe, of the height for a band
 	U, V, R  float64 // of a spot: centre and radius as shares of the face's width
 }
 
 // DyeStep is one go with a bottle.
 type DyeStep struct {
-	Area   BundleArea
-	Side   Side
-	Colour int     // index into Design.Colours
-	Fill   float64 // dye as a share of what the section's cloth takes, 0 to 2
-	Crease float64 // share of the dye that is squeezed into the creases, 0 to 1
+	Area    BundleArea
+	Side    Side
+	Section int     // number of the section, from 1
+	Colour  int     // index into Dyeing.Colours
+	Fill    float64 // dye as a share of what the section's cloth takes, 0 to 2
+	Crease  float64 // share of the dye that is squeezed into the creases, 0 to 1
 }
 
 // Binding is a place along a rope where a binding keeps dye out, in shares of its length.
@@ -38,7 +39,7 @@ type Binding struct{ From, To float64 }
 // DyedCloth is a bundle with dye in it.
 type DyedCloth struct {
 	Map    *Map
-	Design *Design
+	Dyeing *Dyeing
 	Steps  []StepResult
 
 	dyeInCells [][]float32 // for each colour, the dye in each cell, as a share of what the cell's cloth takes
@@ -51,8 +52,8 @@ type StepResult struct {
 }
 
 // dyeFrontWidth is the width of the zone in which cloth is partly wetted, as a share of the
-// bundle's depth: ±0.07 (judgement).
-const dyeFrontWidth = 0.14
+// bundle's depth: ±0.1 (judgement; the trial had ±0.07, and its white lines were hard).
+const dyeFrontWidth = 0.2
 
 // capacity gives the mL that 1 cm² of one layer takes when it was wrung before: full
 // less wrung, of package goods.
@@ -60,14 +61,17 @@ func (g Garment) capacity() float64 {
 	return g.Density * (goods.HeldWhenFull.Value - goods.HeldAfterWringing.Value)
 }
 
+// capacity gives the mL that 1 cm² of the cloth takes, by what results taught.
+func (c *DyedCloth) capacity() float64 { return c.Map.Garment.capacity() / c.Dyeing.effect() }
+
 // ApplyDye puts the design's dye on the bundle, step after step. Where a cell is full, what
 // came first stays. The design must fit the map: a step with a colour it lacks, an
 // unknown shape or side, or a share out of range is a *fault.Fault of code Input.
-func (m *Map) ApplyDye(d *Design) (*DyedCloth, error) {
+func (m *Map) ApplyDye(d *Dyeing) (*DyedCloth, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	c := &DyedCloth{Map: m, Design: d}
+	c := &DyedCloth{Map: m, Dyeing: d}
 	room := make([]float32, len(m.cloth))
 	for i := range room {
 		room[i] = 1
@@ -83,13 +87,14 @@ func (m *Map) ApplyDye(d *Design) (*DyedCloth, error) {
 		want := s.Fill * float64(m.clothIn(columns))
 		creases := m.fillColumns(into, room, open, columns, want*s.Crease, evenProfile)
 		rest := m.fillColumns(into, room, open, columns, want*(1-s.Crease), m.frontProfile(s.Side))
-		c.Steps = append(c.Steps, StepResult{want * m.Garment.capacity(), (want - creases - rest) * m.Garment.capacity()})
+		c.Steps = append(c.Steps, StepResult{want * c.capacity(), (want - creases - rest) * c.capacity()})
 	}
 	spread := m.spreadCloth
 	if len(d.Bindings) > 0 {
 		spread = m.spreadWithin(open)
 	}
 	for k := range c.dyeInCells {
+		m.deepen(c.dyeInCells[k])
 		m.spreadSideways(c.dyeInCells[k], open, spread)
 	}
 	return c, nil
@@ -113,31 +118,30 @@ func (m *Map) frontProfile(side Side) depthProfile {
 }
 
 // fillColumns fills the columns' cells until want (in cm² of cloth filled) is in them or they
-// are full, and gives how much went in.
+// are full, and gives how much went in. Where cloth is packed loosely, dye goes deeper.
 func (m *Map) fillColumns(into, room, open []float32, columns []int32, want float64, f depthProfile) float64 {
 	if want <= 0 {
 		return 0
 	}
-	var full [cellsPerColumn]float32
+	var full [easeSteps][cellsPerColumn]float32
 	level := func(reach float64) (sum float64) {
-		for k := range cellsPerColumn {
-			full[k] = f((float64(k)+0.5)/cellsPerColumn, reach)
+		for e := range full {
+			for k := range cellsPerColumn {
+				full[e][k] = f((float64(k)+0.5)/cellsPerColumn, reach*easeOf(e))
+			}
 		}
 		for k := range cellsPerColumn {
-			if full[k] == 0 {
-				continue
-			}
 			base := k * m.nu * m.nv
 			part := float32(0)
 			for _, col := range columns {
 				i := base + int(col)
-				part += m.cloth[i] * min(full[k]*open[col], room[i])
+				part += m.cloth[i] * min(full[m.ease[col]][k]*open[col], room[i])
 			}
 			sum += float64(part)
 		}
 		return sum
 	}
-	reach, most := -dyeFrontWidth/2, 1+dyeFrontWidth/2
+	reach, most := -dyeFrontWidth, (1+dyeFrontWidth/2)/easeOf(0)
 	if level(most) <= want {
 		reach = most
 	} else {
@@ -152,7 +156,7 @@ func (m *Map) fillColumns(into, room, open []float32, columns []int32, want floa
 		base := k * m.nu * m.nv
 		for _, col := range columns {
 			i := base + int(col)
-			x := scale * min(full[k]*open[col], room[i])
+			x := scale * min(full[m.ease[col]][k]*open[col], room[i])
 			into[i] += x
 			room[i] -= x
 		}
@@ -160,8 +164,30 @@ func (m *Map) fillColumns(into, room, open []float32, columns []int32, want floa
 	return got * float64(scale)
 }
 
+// easeSteps is the number of steps in which packing is counted, mostEase how much farther dye
+// goes where it is loosest, and less far where it is tightest (judgement).
+const (
+	easeSteps = 8
+	mostEase  = 0.22
+)
+
+func easeOf(step int) float64 { return 1 - mostEase + 2*mostEase*float64(step)/(easeSteps-1) }
+
+// findEase says for each column how loosely it is packed.
+func (m *Map) findEase() {
+	n := noise{m.Fold.Seed + 77}
+	m.ease = make([]uint8, m.nu*m.nv)
+	for v := range m.nv {
+		for u := range m.nu {
+			x, y := (float64(u)+0.5)*m.cell, (float64(v)+0.5)*m.cell
+			loose := 0.5 + 0.42*n.valueAt(x/2.2, y/2.2) + 0.22*n.valueAt(x/0.9+40, y/0.9)
+			m.ease[v*m.nu+u] = uint8(min(max(loose, 0), 1)*(easeSteps-1) + 0.5)
+		}
+	}
+}
+
 // findRoot finds x between low and high at which f, which rises from below 0 to above it,
-// is 0 or a little more, by false position (the Illinois rule).
+// is 0 or a little more, by false cellPosition (the Illinois rule).
 func findRoot(low, high float64, f func(float64) float64) float64 {
 	a, b := f(low), f(high)
 	tolerance := 1e-3 * (b - a)
@@ -180,32 +206,77 @@ func findRoot(low, high float64, f func(float64) float64) float64 {
 	return high
 }
 
-// spreadSideways spreads one dye sideways. What each cell holds is shared out by the cloth
-// around it, so the volume stays the same; cells without cloth get the value of their
-// neighbours, for a picture to blend with. A binding holds creeping dye back, too.
+// filtered is how much more dye the outermost cloth holds than the middle of the bundle, as a share:
+// cloth takes dye out of the liquor that soaks through it (judgement).
+const filtered = 0.5
+
+// deepen moves dye of each column outward, from the middle to the faces, and keeps its sum.
+func (m *Map) deepen(x []float32) {
+	columns := m.nu * m.nv
+	var weight [cellsPerColumn]float32
+	for k := range weight {
+		t := (float64(k) + 0.5) / cellsPerColumn
+		if m.shape.isRope {
+			weight[k] = float32(1 + filtered*(0.5-t))
+		} else {
+			weight[k] = float32(1 + filtered*(math.Abs(2*t-1)-0.5))
+		}
+	}
+	before, after := make([]float32, columns), make([]float32, columns)
+	for k, w := range weight {
+		cloth, dye := m.cloth[k*columns:][:columns], x[k*columns:][:columns]
+		for i, v := range dye {
+			before[i] += cloth[i] * v
+			after[i] += cloth[i] * v * w
+		}
+	}
+	for i, sum := range after {
+		if sum > 0 {
+			before[i] /= sum
+		}
+	}
+	for k, w := range weight {
+		dye := x[k*columns:][:columns]
+		for i, v := range dye {
+			dye[i] = v * w * before[i]
+		}
+	}
+}
+
+// hardlyAny is cloth in cm² that counts as none.
+const hardlyAny = 1e-5
+
+// spreadSideways spreads one dye creepDistance: each cell gets the mean of the cloth around it, and the
+// sum in each depth stays the same. A cell without cloth gets the mean, too, for a picture
+// to blend with. A binding holds creeping dye back.
 func (m *Map) spreadSideways(x, open, spread []float32) {
 	columns := m.nu * m.nv
 	for k := range cellsPerColumn {
-		layer := x[k*columns:][:columns]
-		used := false
+		layer, cloth := x[k*columns:][:columns], m.cloth[k*columns:][:columns]
+		before := float32(0)
 		for i, v := range layer {
-			if v == 0 {
-				continue
-			}
-			used = true
-			j := k*columns + i
-			if m.cloth[j] == 0 {
-				layer[i] = 0
-				continue
-			}
-			layer[i] = v * m.cloth[j] / spread[j]
+			layer[i] = v * cloth[i]
+			before += layer[i]
 		}
-		if !used {
+		if before == 0 {
+			clear(layer)
 			continue
 		}
 		m.blur(layer, m.radius())
+		after := float32(0)
+		for i, s := range spread[k*columns:][:columns] {
+			if s < hardlyAny {
+				layer[i] = 0
+				continue
+			}
+			layer[i] *= open[i] / s
+			after += layer[i] * cloth[i]
+		}
+		if after <= 0 {
+			continue
+		}
 		for i := range layer {
-			layer[i] *= open[i]
+			layer[i] *= before / after
 		}
 	}
 }
@@ -223,17 +294,26 @@ func (m *Map) spreadWithin(open []float32) []float32 {
 	return out
 }
 
+// closedUnderBand is the share of dye that a tight band lets in, and bandEdge how far beside it, in cm,
+// it still presses (judgement).
+const (
+	closedUnderBand = 0.06
+	bandEdge        = 1.1
+)
+
 // openness gives for each column the share of dye that bindings let in.
 func (m *Map) openness(bands []Binding) []float32 {
+	n := noise{m.Fold.Seed + 31}
 	open := make([]float32, m.nu*m.nv)
 	for v := range m.nv {
 		for u := range m.nu {
-			along := (float64(u) + 0.5) * m.cell / m.shape.width
+			along := (float64(u) + 0.5) * m.cell
+			around := (float64(v) + 0.5) * m.cell
 			o := 1.
-			for _, b := range bands {
-				if along >= b.From && along <= b.To {
-					o = 0.06 // a tight band lets a little in (judgement)
-				}
+			for _, b := range bands { // no band presses alike all round, and its edge is soft
+				middle, half := (b.From+b.To)/2*m.shape.width, (b.To-b.From)/2*m.shape.width
+				off := math.Abs(along-middle) - half*(1+0.7*n.valueAt(around/1.6, middle))
+				o = min(o, closedUnderBand+(1-closedUnderBand)*ramp(-0.35, bandEdge, off))
 			}
 			open[v*m.nu+u] = float32(o)
 		}
@@ -280,10 +360,47 @@ func (m *Map) contains(a BundleArea, u, v float64) bool {
 		return within(u / m.shape.width)
 	case "band":
 		return within(v / m.shape.height)
+	case "frame":
+		return within(m.edgeShare(u, v))
+	case "point":
+		return within((math.Hypot(u, v)*math.Cos(math.Atan2(v, u)) + pointSlant*v) / (m.shape.width * (1 + pointSlant*m.shape.height/m.shape.width) * 0.8))
+	case "patch":
+		return within(m.patchShare(u, v))
 	case "spot":
 		return math.Hypot(u-a.U*m.shape.width, v-a.V*m.shape.height) <= a.R*m.shape.width
 	}
 	return true
+}
+
+// pointSlant is how far a cut across radial pleats leans, so that a ring comes out in points.
+const pointSlant = 1.4
+
+// edgeShare gives how far in from the edge of a folded square or triangle a point lies, 0 at the edge and
+// 1 in the middle.
+func (m *Map) edgeShare(u, v float64) float64 {
+	w := m.shape.width
+	if m.Fold.Kind == FoldedCorners {
+		inner := w * (1 - math.Sqrt2/2) // radius of the inscribed circle
+		return min(max(min(u, v, (w-u-v)/math.Sqrt2)/inner, 0), 1)
+	}
+	return min(max(min(u, v, w-u, w-v)/(w/2), 0), 1)
+}
+
+// patchesAcross is how many patches a heap has across and along.
+const patchesAcross = 6
+
+// patchShare gives the share, 0 to 1, by which a patch of a heap is dealt to a section: side by side they differ
+// (the R2 sequence of M. Roberts, from memory).
+func (m *Map) patchShare(u, v float64) float64 {
+	n := noise{m.Fold.Seed + 5}
+	i := math.Floor(u/m.shape.width*patchesAcross + 0.45*n.valueAt(u/2.5, v/2.5))
+	j := math.Floor(v/m.shape.height*patchesAcross + 0.45*n.valueAt(u/2.5+50, v/2.5))
+	return patchDeal(i, j)
+}
+
+func patchDeal(i, j float64) float64 {
+	share := 0.7548776662*i + 0.5698402910*j + 0.37
+	return share - math.Floor(share)
 }
 
 // radiusShare gives how far from the fold's centre a point of the face lies, 0 to 1.
@@ -300,7 +417,7 @@ func (m *Map) radiusShare(u, v, du, dv float64) float64 {
 }
 
 // check refuses a design that cannot be laid.
-func (d *Design) check() error {
+func (d *Dyeing) check() error {
 	if len(d.Colours) == 0 {
 		return fault.New(fault.Input, "the design has no colour").WithHint("one to eight colours")
 	}

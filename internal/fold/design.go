@@ -1,94 +1,191 @@
 package fold
 
 import (
+	"fmt"
 	"strings"
+	"unicode"
 
 	"coldbatch/internal/colour"
 	"coldbatch/internal/fault"
 )
 
-// Design is what a dyer does to a bundle: colours, and steps with them.
+// Design is a piece as a dyer plans it: the garment, the fold, and which colour goes on
+// which section of the bundle. It is kept and shared; Dyeing makes steps of it.
 type Design struct {
-	Colours  []Colour
-	Steps    []DyeStep
-	Bindings []Binding // bindings of a rope that keep dye out
+	Name    string         `json:"name"`
+	Garment string         `json:"garment"` // as NewGarment takes it
+	Fold    Fold           `json:"fold"`
+	Shape   string         `json:"shape,omitempty"` // of the sections: one of Fold.Shapes; empty is the first
+	Colours []DesignColour `json:"colours"`
+	A       []int          `json:"a"`                 // the colour of each section on side A, by its index; −1 for none
+	B       []int          `json:"b"`                 // and on side B; empty for a rope, which is dyed from all round
+	Dye     float64        `json:"dye"`               // as a share of what the cloth takes, both sides together; 1.1 is usual
+	Creases float64        `json:"creases,omitempty"` // share of the dye that is squeezed into the creases
+	Bound   bool           `json:"bound,omitempty"`   // a binding at the end of each section of a rope
 }
 
-// Colour is a colour of a design: what cloth that is full of it looks like.
-type Colour struct {
-	Name         string
-	FullSpectrum colour.Spectrum // K/S that it adds to white cotton where the cloth is full of it
+// DesignColour is a colour of a design: how it looks, or a dye and how much of it bonds.
+type DesignColour struct {
+	Name    string  `json:"name"`
+	RGB     string  `json:"rgb,omitempty"`     // #rrggbb, of cloth that is full of it
+	Dye     string  `json:"dye,omitempty"`     // Colour Index generic name
+	Percent float64 `json:"percent,omitempty"` // of bonded dye on the weight of the cloth
 }
 
-// maxColours is how many colours a design may have.
-const maxColours = 8
+// MaxSections is how many sections a side has at most.
+const MaxSections = 16
 
-// NewColour reads a colour: a plain word such as "rust", "#b3433a", or a Colour Index
-// name such as "red 2" at 1.5 % of bonded dye. Anything else is a *fault.Fault of code Input.
-func NewColour(typed string) (Colour, error) {
-	name := strings.TrimSpace(typed)
-	if d, err := colour.Find(name); err == nil {
-		return Colour{d.Name, spectrumAt(d, 1.5)}, nil
+// NoColour stands for a section that gets no dye.
+const NoColour = -1
+
+// maxName is how many letters a name has at most.
+const maxName = 60
+
+// Check gives a *fault.Fault of code Input that says what is wrong with the design.
+func (d *Design) Check() error {
+	if err := d.Fold.Check(); err != nil {
+		return err
 	}
-	lab, ok := colour.LabOfWord(name)
-	if !ok {
-		var err error
-		if lab, _, err = colour.Parse(name); err != nil {
-			return Colour{}, fault.New(fault.Input, "%q is not a colour", typed).
-				WithHint("a word such as rust, deep yellow, blue-green; #b3433a; or a name such as red 2")
+	if _, err := NewGarment(d.Garment); err != nil {
+		return err
+	}
+	if err := checkName("design", d.Name); err != nil {
+		return err
+	}
+	switch n := len(d.Colours); {
+	case n == 0 || n > maxColours:
+		return fault.New(fault.Input, "%d colours are out of range", n).WithHint("1 to %d", maxColours)
+	case len(d.A) == 0 || len(d.A) > MaxSections:
+		return fault.New(fault.Input, "%d sections are out of range", len(d.A)).WithHint("1 to %d", MaxSections)
+	case d.Fold.Kind != Rings && len(d.B) != len(d.A):
+		return fault.New(fault.Input, "side A has %d sections and side B %d", len(d.A), len(d.B)).WithHint("as many on both")
+	case d.Fold.Kind == Rings && len(d.B) != 0:
+		return fault.New(fault.Input, "a rope has no side B: it is dyed from all round")
+	case !(d.Dye >= 0 && d.Dye <= 2):
+		return fault.New(fault.Input, "%g times what the cloth takes is out of range", d.Dye).WithHint("0 to 2")
+	case !(d.Creases >= 0 && d.Creases <= 1):
+		return fault.New(fault.Input, "a share of %g into the creases is out of range", d.Creases).WithHint("0 to 1")
+	case d.Shape != "" && !contains(d.Fold.Shapes(), d.Shape):
+		return fault.New(fault.Input, "%q is not a shape of section for this fold", d.Shape).WithHint("%s", strings.Join(d.Fold.Shapes(), ", "))
+	}
+	for _, k := range append(append([]int(nil), d.A...), d.B...) {
+		if k < NoColour || k >= len(d.Colours) {
+			return fault.New(fault.Input, "a section has colour %d of %d", k+1, len(d.Colours))
 		}
 	}
-	d, err := colour.FromSwatch(name, lab, 1)
+	for _, c := range d.Colours {
+		if err := checkName("colour", c.Name); err != nil {
+			return err
+		}
+		if _, err := c.Cloth(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+// checkName refuses an empty or long name, and one with marks that cannot be seen.
+func checkName(what, name string) error {
+	switch {
+	case strings.TrimSpace(name) == "":
+		return fault.New(fault.Input, "the %s has no name", what)
+	case len([]rune(name)) > maxName:
+		return fault.New(fault.Input, "the name of the %s is too long", what).WithHint("at most %d letters", maxName)
+	case strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }):
+		return fault.New(fault.Input, "the name of the %s holds marks that cannot be seen", what)
+	}
+	return nil
+}
+
+// Cloth gives the colour as cloth that is full of it.
+func (c DesignColour) Cloth() (Colour, error) {
+	if c.Dye != "" {
+		d, err := colour.Find(c.Dye)
+		if err != nil {
+			return Colour{}, err
+		}
+		if !(c.Percent >= 0.01 && c.Percent <= 20) {
+			return Colour{}, fault.New(fault.Input, "%g %% of %s is out of range", c.Percent, c.Dye).WithHint("0.01 to 20 %%")
+		}
+		return Colour{c.Name, spectrumAt(d, c.Percent)}, nil
+	}
+	if c.RGB == "" {
+		return NewColour(c.Name)
+	}
+	full, err := NewColour(c.RGB)
+	full.Name = c.Name
+	return full, err
+}
+
+// Dyeing gives the steps of the design with the colours of its cloth, each side with half
+// of the dye. factor is more or less dye than planned, 1 for as planned.
+func (d *Design) Dyeing(full []Colour, factor float64) *Dyeing {
+	out := &Dyeing{Colours: full}
+	rope := d.Fold.Kind == Rings
+	for _, side := range []struct {
+		side Side
+		of   []int
+	}{{SideA, d.A}, {SideB, d.B}} {
+		fill := d.Dye * factor / 2
+		if rope {
+			fill = d.Dye * factor
+		}
+		for i, k := range side.of {
+			if k != NoColour {
+				area := BundleArea{Shape: d.SectionShape(), From: float64(i) / float64(len(side.of)), To: float64(i+1) / float64(len(side.of))}
+				out.Steps = append(out.Steps, DyeStep{Area: area, Side: side.side, Section: i + 1, Colour: k, Fill: min(fill, 2), Crease: d.Creases})
+			}
+		}
+	}
+	if rope && d.Bound {
+		out.Bindings = bandsAfter(len(d.A))
+	}
+	return out
+}
+
+// bandsAfter gives a binding at the end of each of n sections.
+func bandsAfter(n int) (bands []Binding) {
+	for i := 1; i <= n; i++ {
+		at := float64(i) / float64(n)
+		bands = append(bands, Binding{at - 0.012, at + 0.012})
+	}
+	return bands
+}
+
+// SectionShape gives the shape of the design's sections.
+func (d *Design) SectionShape() string {
+	if d.Shape != "" {
+		return d.Shape
+	}
+	return d.Fold.Shapes()[0]
+}
+
+// Clothes gives the design's colours as cloth.
+func (d *Design) Clothes() (full []Colour, err error) {
+	for _, c := range d.Colours {
+		x, err := c.Cloth()
+		if err != nil {
+			return nil, err
+		}
+		full = append(full, x)
+	}
+	return full, nil
+}
+
+// Words names the design's fold and garment: "spiral, tee, large".
+func (d *Design) Words() string {
+	g, err := NewGarment(d.Garment)
 	if err != nil {
-		return Colour{}, err
+		return d.Fold.Kind.Words()
 	}
-	return Colour{name, d.Absorption()}, nil
-}
-
-func spectrumAt(d *colour.Dye, percent float64) colour.Spectrum {
-	s := d.Absorption()
-	for i := range s {
-		s[i] *= percent
-	}
-	return s
-}
-
-// NewDesign shares the face of a fold out among colours, in equal sections of the
-// shape that suits the fold, with dye on both sides: fill is the dye as a share of what
-// the cloth takes, half of it from each side, and 1.1 is usual.
-func NewDesign(f Fold, colours []Colour, fill float64) (*Design, error) {
-	if len(colours) == 0 || len(colours) > maxColours {
-		return nil, fault.New(fault.Input, "%d colours are out of range", len(colours)).WithHint("1 to %d", maxColours)
-	}
-	d := &Design{Colours: colours}
-	sides := []Side{SideA, SideB}
-	if f.Kind == Rings {
-		sides = sides[:1]
-	}
-	for _, side := range sides {
-		for i := range colours {
-			a := BundleArea{Shape: f.sections(), From: float64(i) / float64(len(colours)), To: float64(i+1) / float64(len(colours))}
-			d.Steps = append(d.Steps, DyeStep{Area: a, Side: side, Colour: i, Fill: fill / float64(len(sides))})
-		}
-	}
-	if f.Kind == Rings {
-		for i := 1; i < len(colours)+1; i++ {
-			at := float64(i) / float64(len(colours))
-			d.Bindings = append(d.Bindings, Binding{at - 0.012, at + 0.012})
-		}
-	}
-	return d, nil
-}
-
-// sections is the shape of section that suits a fold.
-func (f Fold) sections() string {
-	switch f.Kind {
-	case Spiral, DoubleSpiral, Crumple:
-		return "wedge"
-	case Rings, RadialPleats:
-		return "ring"
-	case Flat:
-		return "band"
-	}
-	return "stripe"
+	return fmt.Sprintf("%s, %s", d.Fold.Kind.Words(), g.Words)
 }

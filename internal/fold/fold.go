@@ -38,14 +38,27 @@ const (
 // Kinds lists every fold, the simplest first.
 var Kinds = []Kind{Flat, Accordion, Diagonal, Rings, Spiral, DoubleSpiral, RadialPleats, FoldedSquare, FoldedCorners, Crumple}
 
+// Words names the fold for a screen.
+func (k Kind) Words() string {
+	switch k {
+	case Accordion:
+		return "accordion pleats"
+	case Diagonal:
+		return "diagonal pleats"
+	case FoldedCorners:
+		return "folded triangle"
+	}
+	return strings.ReplaceAll(string(k), "-", " ")
+}
+
 // Fold is a way of folding with its measures. The zero value of a measure stands for
 // the usual one.
 type Fold struct {
-	Kind   Kind
-	Center Point   // of spiral, rings and radial pleats: share of the garment's width and height from its middle, −0.5 to 0.5
-	Turns  float64 // of a spiral, 0.25 to 4; usually 1
-	Pleats int     // of accordions and folded squares 2 to 40, of radial pleats 2 to 24
-	Seed   uint32  // of the small irregularities, and of a crumple
+	Kind   Kind    `json:"kind"`
+	Center Point   `json:"center"`           // of spiral, rings and radial pleats: share of the garment's width and height from its middle, −0.5 to 0.5
+	Turns  float64 `json:"turns,omitempty"`  // of a spiral, 0.25 to 4; usually 1.5
+	Pleats int     `json:"pleats,omitempty"` // of accordions and folded squares 2 to 40, of radial pleats 2 to 24
+	Seed   uint32  `json:"seed,omitempty"`   // of the small irregularities, and of a crumple
 }
 
 // Check gives a *fault.Fault of code Input that names the first measure out of range.
@@ -77,10 +90,20 @@ func (f Fold) maxPleats() int {
 	return 40
 }
 
+// UsualPleats gives the usual number of pleats of the fold and the largest, 0 for a fold
+// that has none.
+func (f Fold) UsualPleats() (usual, most int) {
+	switch f.Kind {
+	case Accordion, Diagonal, RadialPleats, FoldedSquare, FoldedCorners:
+		return Fold{Kind: f.Kind}.pleats(), f.maxPleats()
+	}
+	return 0, 0
+}
+
 // turns and pleats give the measures with the usual ones put in.
 func (f Fold) turns() float64 {
 	if f.Turns == 0 {
-		return 1
+		return 1.5
 	}
 	return f.Turns
 }
@@ -97,7 +120,7 @@ func (f Fold) pleats() int {
 	return 10
 }
 
-// thickness is that of one layer in the bundle, packing the share of the bundle's
+// layerThickness is that of one layer in the bundle, packing the share of the bundle's
 // volume that cloth fills: a jersey of about 1 mm, wet and bound (judgement).
 const (
 	layerThickness = 0.1 // cm
@@ -110,7 +133,7 @@ const (
 type bundlePoint struct{ u, v, t float64 }
 
 // bundleShape is the face of a bundle: u from 0 to width and v from 0 to height, in cm; a
-// disc or a wedge has its centre at (width/2, height/2). isRope marks a rope, which dye
+// disc or a wedge has its centre at (width/2, height/2). isRope is a rope that dye
 // reaches from all round: v is the way around it and t the depth from its skin.
 type bundleShape struct {
 	width, height float64
@@ -147,7 +170,7 @@ func (f Fold) fold(g Garment) (bundleShape, foldMap) {
 		return f.crumple(g, n)
 	}
 	return bundleShape{width: w, height: h}, func(x, y float64, layer int) bundlePoint {
-		return bundlePoint{x - low.X, y - low.Y, layerDepth(layer, g.Layers)}
+		return bundlePoint{x - low.X, y - low.Y, layerDepth(layer, g.Layers) + 0.5/fineDepths}
 	}
 }
 

@@ -10,7 +10,10 @@ import (
 )
 
 // Point is a place on flat cloth, in cm: x to the right, y down.
-type Point struct{ X, Y float64 }
+type Point struct {
+	X float64 `json:"x"`
+	Y float64 `json:"y"`
+}
 
 // Garment is a piece laid flat. Its outline is a closed polygon; a point inside it
 // has Layers layers of cloth, 1 or 2.
@@ -88,7 +91,7 @@ func parseSize(name string) (width, height float64, ok bool) {
 
 func garmentWords(k goods.Kind) string { return k.Info().Words }
 
-// garmentDensity gives g/cm² of a kind, or jersey's.
+// garmentDensity gives g/cm² of a kind, or jerseyDensity's.
 func garmentDensity(k goods.Kind) float64 {
 	if d := k.Info().Density.Value; d > 0 {
 		return d / 1e4

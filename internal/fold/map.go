@@ -22,7 +22,8 @@ type Map struct {
 	cell        float64           // cm of face a column, both ways
 	pixels      [2][]cellPosition // of the front and the back; a NaN u is no cloth
 	cloth       []float32         // cm² of cloth in each cell, [t][v][u]
-	spreadCloth []float32         // cloth as spread sideways
+	spreadCloth []float32         // cloth as spread creepDistance
+	ease        []uint8           // by column: how loosely it is packed, a step of easeSteps
 	totalArea   float64           // cm² of cloth
 }
 
@@ -38,7 +39,7 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	size = min(max(size, 32), 2048)
 	s, at := f.fold(g)
 	m := &Map{Garment: g, Fold: f, Size: size, shape: s}
-	m.cell = max(math.Sqrt(s.width*s.height/maxColumns), minColumnWidth)
+	m.cell = max(math.Sqrt(s.width*s.height/float64(min(maxColumns, size*size))), minColumnWidth)
 	m.nu = max(int(math.Ceil(s.width/m.cell)), 1)
 	m.nv = max(int(math.Ceil(s.height/m.cell)), 1)
 	m.cloth = make([]float32, m.nu*m.nv*cellsPerColumn)
@@ -50,11 +51,19 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 		m.pixels[layer] = m.mapPixels(at, layer, left, top)
 	}
 	m.countCloth()
+	m.findEase()
 	m.spreadCloth = append([]float32(nil), m.cloth...)
 	for k := range cellsPerColumn {
 		m.blur(m.spreadCloth[k*m.nu*m.nv:][:m.nu*m.nv], m.radius())
 	}
 	return m, nil
+}
+
+// Box gives the garment's width and height as shares of the picture.
+func (m *Map) Box() Point {
+	low, high := m.Garment.bounds()
+	side := m.Scale * float64(m.Size)
+	return Point{(high.X - low.X) / side, (high.Y - low.Y) / side}
 }
 
 // mapPixels maps the pixels of one layer and counts their cloth.
@@ -88,6 +97,9 @@ func (m *Map) mapPixels(at foldMap, layer int, left, top float64) []cellPosition
 	return pixels
 }
 
+// fineDepths is in how many depths cloth is counted.
+const fineDepths = 64
+
 // neighbourhoodRadius is how far around a column the layers are counted, in cm.
 const neighbourhoodRadius = 1.2
 
@@ -95,7 +107,7 @@ const neighbourhoodRadius = 1.2
 // column, in units of cells, and counts the cloth of each cell. Where fewer layers lie,
 // as under a sleeve, dye meets just those.
 func (m *Map) countCloth() {
-	const fine = 64
+	const fine = fineDepths
 	above := make([]float32, fine*m.nu*m.nv) // by fine depth and column
 	each := func(do func(p *cellPosition, column int)) {
 		for layer := range m.pixels {
@@ -140,7 +152,7 @@ func (m *Map) countCloth() {
 // creepDistance is how far dye liquor creeps in the cloth, as a standard deviation in cm.
 const creepDistance = 0.55 // 5–8 mm, judgement; thickened dye creeps less
 
-// radius gives the half-width in cells of the box that, applied twice, spreads by sideways.
+// radius gives the half-width in cells of the box that, applied twice, spreads by creepDistance.
 func (m *Map) radius() int {
 	// A box of half-width r has the variance r(r+1)/3 cells²; two add up.
 	cells := creepDistance / m.cell

@@ -45,6 +45,16 @@ func (n noise) aroundCircle(theta float64, knots int, row int32) float64 {
 	return 2*(a+(b-a)*smooth(x-fx)) - 1
 }
 
+// steps is noise along a closed ring that jumps from one of count stretches to the next,
+// with soft edges.
+func (n noise) steps(theta float64, count int, row int32) float64 {
+	x := theta / (2 * math.Pi) * float64(count)
+	fx := math.Floor(x)
+	wrap := func(i float64) int32 { return int32(i - math.Floor(i/float64(count))*float64(count)) }
+	a, b := n.unit(wrap(fx), row), n.unit(wrap(fx+1), row)
+	return 2*(a+(b-a)*ramp(0.72, 1, x-fx)) - 1
+}
+
 // smooth is 3x²−2x³, from 0 to 1.
 func smooth(x float64) float64 { return x * x * (3 - 2*x) }
 

@@ -30,34 +30,83 @@ type rgb [3]float32
 
 // cells works out the colour of every cell.
 func (c *DyedCloth) cells(wet bool) []rgb {
-	full := make([]colour.Spectrum, len(c.Design.Colours))
-	for k, x := range c.Design.Colours {
+	full := make([]colour.Spectrum, len(c.Dyeing.Colours))
+	for k, x := range c.Dyeing.Colours {
 		full[k] = x.FullSpectrum
 	}
 	painter := colour.NewPainter(full, wet)
+	alone := paintAlone(painter, len(full))
 	out := make([]rgb, len(c.Map.cloth))
 	amounts := make([]float32, len(full))
-	last := make([]float32, len(full))
-	var paint rgb
-	known := false
 	for i := range out {
-		if c.Map.spreadCloth[i] == 0 {
+		if c.Map.spreadCloth[i] < hardlyAny {
 			continue // no cloth near
 		}
-		same := known
+		dyes, last := 0, 0
 		for k := range amounts {
-			amounts[k] = c.dyeInCells[k][i]
-			same = same && amounts[k] == last[k]
+			if amounts[k] = c.dyeInCells[k][i]; amounts[k] > traceOfDye {
+				dyes, last = dyes+1, k
+			}
 		}
-		if !same {
-			p := painter.Paint(amounts)
-			paint = rgb{float32(p[0]), float32(p[1]), float32(p[2])}
-			copy(last, amounts)
-			known = true
+		if step := int(amounts[last]*aloneSteps + 0.5); dyes < 2 && step < len(alone[last]) {
+			out[i] = alone[last][step]
+			continue
 		}
-		out[i] = paint
+		p := painter.Paint(amounts)
+		out[i] = rgb{float32(p[0]), float32(p[1]), float32(p[2])}
 	}
+	c.fillEmpty(out)
 	return out
+}
+
+// Most cells hold one dye alone: its colours are worked out once, in steps of 1/aloneSteps of
+// full dye. Less than traceOfDye beside it is not seen.
+const (
+	aloneSteps = 240
+	traceOfDye = 0.002
+)
+
+// paintAlone gives the colours of each dye alone, up to twice full.
+func paintAlone(painter *colour.Painter, dyes int) [][2*aloneSteps + 1]rgb {
+	tables := make([][2*aloneSteps + 1]rgb, dyes)
+	amounts := make([]float32, dyes)
+	for k := range tables {
+		for step := range tables[k] {
+			amounts[k] = float32(step) / aloneSteps
+			p := painter.Paint(amounts)
+			tables[k][step] = rgb{float32(p[0]), float32(p[1]), float32(p[2])}
+		}
+		amounts[k] = 0
+	}
+	return tables
+}
+
+// fillEmpty gives cells without cloth the colour of a neighbour, above or below, or else
+// beside: a picture blends between cells, and no cloth is no colour.
+func (c *DyedCloth) fillEmpty(cells []rgb) {
+	m := c.Map
+	columns := m.nu * m.nv
+	isEmpty := make([]bool, len(cells))
+	for i, s := range m.spreadCloth {
+		isEmpty[i] = s < hardlyAny
+	}
+	copyFrom := func(i, j int) {
+		if isEmpty[i] && !isEmpty[j] {
+			cells[i], isEmpty[i] = cells[j], false
+		}
+	}
+	for i := columns; i < len(cells); i++ {
+		copyFrom(i, i-columns)
+	}
+	for i := len(cells) - columns - 1; i >= 0; i-- {
+		copyFrom(i, i+columns)
+	}
+	for i := 1; i < len(cells); i++ {
+		copyFrom(i, i-1)
+	}
+	for i := len(cells) - 2; i >= 0; i-- {
+		copyFrom(i, i+1)
+	}
 }
 
 // draw looks up each pixel of a layer between its eight neighbouring cells.
@@ -119,11 +168,7 @@ func (c *DyedCloth) WhiteShare() float64 {
 		if cloth == 0 {
 			continue
 		}
-		sum := float32(0)
-		for k := range c.dyeInCells {
-			sum += c.dyeInCells[k][i]
-		}
-		if sum < maxWhiteDye {
+		if c.amount(i) < maxWhiteDye {
 			white += float64(cloth)
 		}
 	}
@@ -161,7 +206,7 @@ func (c *DyedCloth) DyeVolume() float64 {
 			sum += float64(cloth) * float64(c.dyeInCells[k][i])
 		}
 	}
-	return sum * c.Map.Garment.capacity()
+	return sum * c.capacity()
 }
 
 // IsFinite says whether every amount is a number; a test and the command ask it.

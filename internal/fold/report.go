@@ -22,8 +22,8 @@ func (c *DyedCloth) Remedies() []Remedy {
 		return nil
 	}
 	var all []Remedy
-	try := func(words string, change func(*Design)) {
-		d := *c.Design
+	try := func(words string, change func(*Dyeing)) {
+		d := *c.Dyeing
 		d.Steps = append([]DyeStep(nil), d.Steps...)
 		change(&d)
 		changed, err := c.Map.ApplyDye(&d)
@@ -34,10 +34,10 @@ func (c *DyedCloth) Remedies() []Remedy {
 			all = append(all, Remedy{words, w})
 		}
 	}
-	if c.isOneSided() && !c.Map.shape.isRope {
-		try("turn it over and put half of each colour on the other side", turnOver)
+	if c.oneSided() && !c.Map.shape.isRope {
+		try("turn it over and put the same on the other side", turnOver)
 	}
-	try("squeeze a third of the dye into the creases", func(d *Design) {
+	try("squeeze a third of the dye into the creases", func(d *Dyeing) {
 		for i := range d.Steps {
 			d.Steps[i].Crease = max(d.Steps[i].Crease, 1./3)
 		}
@@ -47,11 +47,12 @@ func (c *DyedCloth) Remedies() []Remedy {
 		laid += s.ML
 	}
 	more := 0.25
-	try(fmt.Sprintf("use about %.0f mL more dye", laid*more), func(d *Design) {
+	try(fmt.Sprintf("use about %.0f mL more dye", laid*more), func(d *Dyeing) {
 		for i := range d.Steps {
 			d.Steps[i].Fill = min(d.Steps[i].Fill*(1+more), 2)
 		}
 	})
+	all = append(all, c.fewerLayers(white)...)
 	for i := 1; i < len(all); i++ {
 		for j := i; j > 0 && all[j].WhiteShare < all[j-1].WhiteShare; j-- {
 			all[j], all[j-1] = all[j-1], all[j]
@@ -60,9 +61,9 @@ func (c *DyedCloth) Remedies() []Remedy {
 	return all
 }
 
-// isOneSided says whether no step puts dye on side B.
-func (c *DyedCloth) isOneSided() bool {
-	for _, s := range c.Design.Steps {
+// oneSided says whether no step puts dye on side B.
+func (c *DyedCloth) oneSided() bool {
+	for _, s := range c.Dyeing.Steps {
 		if s.Side == SideB {
 			return false
 		}
@@ -71,7 +72,7 @@ func (c *DyedCloth) isOneSided() bool {
 }
 
 // DyeOneSideOnly puts all dye on side A, as much as on both before.
-func (d *Design) DyeOneSideOnly() {
+func (d *Dyeing) DyeOneSideOnly() {
 	var steps []DyeStep
 	for _, s := range d.Steps {
 		if s.Side == SideA {
@@ -82,17 +83,88 @@ func (d *Design) DyeOneSideOnly() {
 	d.Steps = steps
 }
 
-// turnOver halves each step and repeats it on the other side.
-func turnOver(d *Design) {
-	for i, s := range d.Steps {
-		d.Steps[i].Fill /= 2
-		s.Fill, s.Side = s.Fill/2, SideB
+// turnOver repeats each step on the other side.
+func turnOver(d *Dyeing) {
+	for _, s := range d.Steps {
+		s.Side = SideB
 		d.Steps = append(d.Steps, s)
 	}
 }
 
+// fewerLayers gives the white of the same design folded less often, so that dye has fewer
+// layers to go through.
+func (c *DyedCloth) fewerLayers(white float64) []Remedy {
+	f := c.Map.Fold
+	usual, _ := f.UsualPleats()
+	fewer := f.pleats() * 2 / 3
+	if usual == 0 || fewer < 2 {
+		return nil
+	}
+	f.Pleats = fewer
+	const roughSize = 128 // pixels
+	m, err := NewMap(c.Map.Garment, f, roughSize)
+	if err != nil {
+		return nil
+	}
+	changed, err := m.ApplyDye(c.Dyeing)
+	if err != nil || changed.WhiteShare() > white-0.01 {
+		return nil
+	}
+	return []Remedy{{fmt.Sprintf("fold it in %d pleats, so that dye has fewer layers to go through", fewer), changed.WhiteShare()}}
+}
+
+// WhiteWhere says in words where most of the white lies: on side B, in the bundle's middle,
+// under bindings; "" where there is hardly any.
+func (c *DyedCloth) WhiteWhere() string {
+	if c.WhiteShare() < 0.005 {
+		return ""
+	}
+	m := c.Map
+	open := m.openness(c.Dyeing.Bindings)
+	columns := m.nu * m.nv
+	var inside, onA, onB, bound, all float64
+	for i, cloth := range m.cloth {
+		if cloth == 0 || c.amount(i) >= maxWhiteDye {
+			continue
+		}
+		all += float64(cloth)
+		switch t := float64(i/columns) / (cellsPerColumn - 1); {
+		case open[i%columns] < 0.5:
+			bound += float64(cloth)
+		case t < 0.2:
+			onA += float64(cloth)
+		case t > 0.8:
+			onB += float64(cloth)
+		default:
+			inside += float64(cloth)
+		}
+	}
+	rope := m.shape.isRope
+	switch most := all / 2; {
+	case bound > most:
+		return "under the bindings"
+	case rope && inside+onB > most:
+		return "in the core of the rope"
+	case onB > most || c.oneSided() && onB+inside > most && onA < 0.1*all:
+		return "on side B and in the folds below side A"
+	case onA > most:
+		return "on side A"
+	case inside > most:
+		return "in the middle of the folds, where nobody sees it from outside"
+	}
+	return "in sections without dye and in the folds"
+}
+
+// amount gives all dye in a cell, as a share of what its cloth takes.
+func (c *DyedCloth) amount(i int) (sum float32) {
+	for k := range c.dyeInCells {
+		sum += c.dyeInCells[k][i]
+	}
+	return sum
+}
+
 // Scaled gives the design with all dye times factor.
-func (d *Design) Scaled(factor float64) *Design {
+func (d *Dyeing) Scaled(factor float64) *Dyeing {
 	out := *d
 	out.Steps = append([]DyeStep(nil), d.Steps...)
 	for i := range out.Steps {
@@ -106,6 +178,7 @@ type Report struct {
 	Steps         []StepReport   `json:"steps"`
 	ML            float64        `json:"ml"`        // dye laid in all
 	RunOffML      float64        `json:"run_off"`   // of it what the cloth cannot take
+	WhiteWhere    string         `json:"where"`     // in words
 	WhiteShare    float64        `json:"white"`     // share of the cloth that stays white
 	WhiteWithLess float64        `json:"if_less"`   // the same with 20 % less dye
 	WhiteWithMore float64        `json:"if_more"`   // and with 20 % more
@@ -116,9 +189,10 @@ type Report struct {
 
 // StepReport is one go with a bottle.
 type StepReport struct {
-	Colour string  `json:"colour"`
-	Side   Side    `json:"side"`
-	ML     float64 `json:"ml"`
+	Colour  string  `json:"colour"`
+	Side    Side    `json:"side"`
+	Section int     `json:"section"` // from 1
+	ML      float64 `json:"ml"`
 }
 
 // SectionShare is how much of the cloth shows most of a colour.
@@ -133,16 +207,17 @@ const RemedyFillRange = 0.2
 // Report works out what a card says.
 func (c *DyedCloth) Report() (r Report, err error) {
 	r.WhiteShare, r.Remedies, r.Grams = c.WhiteShare(), c.Remedies(), c.Map.Garment.Grams()
-	for i, s := range c.Design.Steps {
-		r.Steps = append(r.Steps, StepReport{c.Design.Colours[s.Colour].Name, s.Side, c.Steps[i].ML})
+	r.WhiteWhere = c.WhiteWhere()
+	for i, s := range c.Dyeing.Steps {
+		r.Steps = append(r.Steps, StepReport{c.Dyeing.Colours[s.Colour].Name, s.Side, s.Section, c.Steps[i].ML})
 		r.ML += c.Steps[i].ML
 		r.RunOffML += max(c.Steps[i].RunOff, 0)
 	}
 	for k, share := range c.ColourShares() {
-		r.ColourShares = append(r.ColourShares, SectionShare{c.Design.Colours[k].Name, share})
+		r.ColourShares = append(r.ColourShares, SectionShare{c.Dyeing.Colours[k].Name, share})
 	}
 	for factor, white := range map[float64]*float64{1 - RemedyFillRange: &r.WhiteWithLess, 1 + RemedyFillRange: &r.WhiteWithMore} {
-		changed, err := c.Map.ApplyDye(c.Design.Scaled(factor))
+		changed, err := c.Map.ApplyDye(c.Dyeing.Scaled(factor))
 		if err != nil {
 			return r, err
 		}

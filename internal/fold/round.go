@@ -21,25 +21,38 @@ func (f Fold) twist(x, y float64, layer int, far, radius float64, n noise) bundl
 	theta := math.Atan2(y, x)
 	turn := 2 * math.Pi * f.turns() * math.Pow(max(1-r/far, 0), 0.8)
 	wander := 0.10*n.valueAt(x/7, y/7) + 0.05*n.valueAt(x/3+50, y/3) // radians: no hand turns evenly
-	phi := theta + turn + wander
+	t, gather := f.pleatAt(theta+0.3*turn, r, layer, n)
+	phi := theta + turn + wander + gather
 	rho := radius * min(r/far*(1+0.035*n.valueAt(x/6+90, y/6)), 1)
-	return bundlePoint{radius + rho*math.Cos(phi), radius + rho*math.Sin(phi), f.pleatDepth(theta+0.3*turn, r, layer, n)}
+	return bundlePoint{radius + rho*math.Cos(phi), radius + rho*math.Sin(phi), t}
 }
 
-// pleatDepth gives the depth of a point in the pleats around a centre. A ring of
-// circumference 2πr zigzags about 2πr/2H times between the faces; outward the pleats
-// fork in two.
-func (f Fold) pleatDepth(theta, r float64, layer int, n noise) float64 {
-	const innermost = 3 // pleats about the centre
+// innermost is the number of pleats about a centre, where they begin.
+const innermost = 3
+
+// pleatAt gives the depth of a point in the pleats around a centre, and by how much its
+// pleat gathers it, in radians. A ring of circumference 2πr zigzags about 2πr/2H times
+// between the faces; outward the pleats fork in two. A pleat is two walls that stand up
+// from face to face, and the cloth of a wall lies at one angle of the bundle: therefore the
+// edge between two colours comes out in teeth.
+func (f Fold) pleatAt(theta, r float64, layer int, n noise) (t, gather float64) {
 	count := math.Log2(max(2*math.Pi*r/(2*discHeight)/innermost, 1)) + 0.45*n.aroundCircle(theta, 7, 3)
 	whole := max(math.Floor(count), 0)
 	sway := 0.11*n.valueAt(r/5+theta, 7+theta*2) + 0.25*n.aroundCircle(theta, 11, int32(layer))
-	x := theta/(2*math.Pi)*innermost*math.Exp2(whole) + sway // no pleat is straight
-	t := zigzag(x)
+	pleats := innermost * math.Exp2(whole)
+	x := theta/(2*math.Pi)*pleats + sway // no pleat is straight
+	t, gather = zigzag(x), wallOffset(x)/pleats
 	if fork := ramp(0.55, 0.95, count-whole); fork > 0 {
 		t = (1-fork)*t + fork*zigzag(2*x)
+		gather = (1-fork)*gather + fork*wallOffset(2*x)/(2*pleats)
 	}
-	return t + 0.02*n.valueAt(r+float64(layer)*31, theta*9)
+	return t + 0.02*n.valueAt(r+float64(layer)*31, theta*9), 0.8 * gather * ramp(1, 7, r)
+}
+
+// wallOffset gives the way from x, in pleats, to the middle of its wall, as an angle of one pleat in a turn.
+func wallOffset(x float64) float64 {
+	y := 2 * x
+	return -(y - math.Floor(y) - 0.5) * math.Pi
 }
 
 // doubleSpiral has two centres, each to the left and right of c; each point goes to the nearer.
@@ -93,9 +106,11 @@ func (f Fold) rings(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	s := bundleShape{width: far, height: around, isRope: true}
 	return s, func(x, y float64, layer int) bundlePoint {
 		r, theta := math.Hypot(x-c.X, y-c.Y), math.Atan2(y-c.Y, x-c.X)
-		// The rope is not straight: a ring comes out wavy, with the waves of its pleats.
-		along := r*(1+0.05*n.aroundCircle(theta, 9, 1)) + 0.9*n.aroundCircle(theta, 23, 2)*min(r/8, 1) + 0.35*n.valueAt(x/2, y/2)
-		in := f.pleatDepth(theta, r, layer, n)
+		// The rope is not straight, and each wall of a pleat lies a little farther up or
+		// down than the next: a ring comes out in rays.
+		in, _ := f.pleatAt(theta, r, layer, n)
+		walls := 2 * innermost * math.Exp2(math.Floor(math.Log2(max(2*math.Pi*r/(2*discHeight)/innermost, 1))))
+		along := r*(1+0.045*n.aroundCircle(theta, 9, 1)) + (0.9*n.steps(theta, int(walls), 2)+0.5*n.aroundCircle(theta, 61, 4))*min(r/6, 1) + 0.3*n.valueAt(x/1.7, y/1.7)
 		return bundlePoint{min(max(along, 0), far), (theta/(2*math.Pi) + 0.5) * around, in}
 	}
 }
@@ -108,7 +123,7 @@ func (f Fold) radial(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	s := bundleShape{width: far, height: far * math.Sin(min(step, math.Pi/2))}
 	return s, func(x, y float64, layer int) bundlePoint {
 		r, theta := math.Hypot(x-c.X, y-c.Y), math.Atan2(y-c.Y, x-c.X)+math.Pi
-		theta += 0.02 * n.valueAt(x/9, y/9)
+		theta += 0.03*n.valueAt(x/9, y/9) + 0.012*n.valueAt(x/2.5, y/2.5)
 		k := math.Floor(theta / step)
 		in := theta - k*step
 		k = math.Mod(k+count, count)

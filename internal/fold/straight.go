@@ -13,7 +13,12 @@ func (f Fold) accordion(g Garment, dx, dy float64, n noise) (bundleShape, foldMa
 	s := bundleShape{width: width, height: along[1] - along[0]}
 	return s, func(x, y float64, layer int) bundlePoint {
 		d, a := x*dx+y*dy-across[0], -x*dy+y*dx-along[0]
-		k, u := pleat(d+0.05*width*n.valueAt(a/12, d/width/3), width, count)
+		// No fold line is quite straight, nor where it should be.
+		line := math.Floor(d / width)
+		before, after := n.unit(int32(line), 9), n.unit(int32(line)+1, 9)
+		placed := 2*(before+(after-before)*(d/width-line)) - 1
+		wander := 0.05*width*n.valueAt(a/12, d/width/3) + 0.06*width*placed + 0.12*n.valueAt(a/1.5, d/1.5)
+		k, u := pleat(d+wander, width, count)
 		t := (k + layerIn(k, layer, g.Layers)) / count
 		return bundlePoint{u, a, t + 0.01*n.valueAt(x/2, y/2)}
 	}
@@ -62,8 +67,8 @@ func (f Fold) folded(g Garment, n noise) (bundleShape, foldMap) {
 	s := bundleShape{width: width, height: width}
 	return s, func(x, y float64, layer int) bundlePoint {
 		d, a := y-across[0], x-along[0]
-		k, u := pleat(d+0.03*width*n.valueAt(a/10, d/10), width, count)
-		m, v := pleat(a+0.03*width*n.valueAt(a/10+40, d/10), width, second)
+		k, u := pleat(d+0.03*width*n.valueAt(a/10, d/10)+0.15*n.valueAt(a/2, d/2), width, count)
+		m, v := pleat(a+0.03*width*n.valueAt(a/10+40, d/10)+0.15*n.valueAt(a/2+40, d/2), width, second)
 		inner := (k + layerIn(k, layer, g.Layers)) / count
 		if int(m)%2 == 1 {
 			inner = 1 - inner
@@ -77,41 +82,36 @@ func (f Fold) folded(g Garment, n noise) (bundleShape, foldMap) {
 	}
 }
 
-// crumple scrunches the cloth together: many crooked folds one after the other. Each
-// is a reflection and so keeps area; the facets between them come to lie at any depth.
+// crumple gathers the cloth into a flat heap: what lay left in it lies left in the heap.
+// Creases run in many directions, a few centimetres apart. Each folds the cloth back a
+// little and up or down, and nowhere is the cloth torn, so that all goes over softly.
 func (f Fold) crumple(g Garment, n noise) (bundleShape, foldMap) {
-	const folds = 7
-	type line struct{ dx, dy, period, offset float64 }
-	var lines [folds]line
-	for i := range lines {
-		angle := math.Pi * (float64(i)*0.382 + 0.35*n.unit(int32(i), 1))
-		lines[i] = line{math.Cos(angle), math.Sin(angle), 17 - 1.2*float64(i) + 5*n.unit(int32(i), 2), 30 * n.unit(int32(i), 3)}
+	const families = 4
+	type crease struct{ dx, dy, period, offset, back, lift float64 }
+	var all [families]crease
+	for i := range all {
+		angle := math.Pi * (float64(i)/families + 0.2*n.unit(int32(i), 1))
+		period := 7 + 4*n.unit(int32(i), 2)
+		all[i] = crease{math.Cos(angle), math.Sin(angle), period, 30 * n.unit(int32(i), 3), 0.45 * period, 0.5 + 0.5*n.unit(int32(i), 4)}
 	}
-	far := math.Sqrt(g.Area() * float64(g.Layers) * layerThickness / (discHeight * packingShare))
-	s := bundleShape{width: far, height: far, isDisc: true}
+	low, high := g.bounds()
+	area := g.Area() * float64(g.Layers) * layerThickness / (discHeight * packingShare)
+	wide := math.Sqrt(area * (high.X - low.X) / (high.Y - low.Y))
+	s := bundleShape{width: wide, height: area / wide, isDisc: true}
+	sx, sy := s.width/(high.X-low.X), s.height/(high.Y-low.Y)
 	return s, func(x, y float64, layer int) bundlePoint {
-		// Creases are crooked, and the two layers crease almost alike.
-		off := float64(layer) * 0.4
-		px := x + 2.6*n.valueAt(x/9+off, y/9) + 0.9*n.valueAt(x/3.5, y/3.5+off)
-		py := y + 2.6*n.valueAt(x/9+70, y/9+off) + 0.9*n.valueAt(x/3.5+70+off, y/3.5)
-		facet := uint32(17)
-		depth := 0.
-		for _, l := range lines {
-			d := px*l.dx + py*l.dy + l.offset
-			k := math.Floor(d / l.period)
-			in := d - k*l.period
-			facet = facet*31 + uint32(int32(k))
-			if int(k)&1 != 0 {
-				px, py = px-l.dx*(2*in-l.period), py-l.dy*(2*in-l.period)
-				in = l.period - in
-			}
-			depth += in / l.period
+		off := float64(layer) * 0.35 // the two layers crease almost alike
+		px := x + 2.8*n.valueAt(x/8+off, y/8) + 1.1*n.valueAt(x/3+30, y/3+off)
+		py := y + 2.8*n.valueAt(x/8+70, y/8+off) + 1.1*n.valueAt(x/3+70+off, y/3)
+		u, v := (x-low.X)*sx, (y-low.Y)*sy
+		depth := 1.1*n.valueAt(x/7+11, y/7+off) + 0.35*n.valueAt(x/2.6, y/2.6+off)
+		for _, c := range all {
+			z := zigzag((px*c.dx+py*c.dy+c.offset)/c.period) - 0.5
+			u += c.back * c.dx * z
+			v += c.back * c.dy * z
+			depth += c.lift * z
 		}
-		base := noise{facet}.unit(3, 4)
-		t := zigzag((base + 0.55*depth/folds*2.2) / 2 * 1.3)
-		u := wrapInto(px*0.9+far*noise{facet}.unit(5, 6)*0.25, far)
-		v := wrapInto(py*0.9+far*noise{facet}.unit(7, 8)*0.25, far)
-		return bundlePoint{u, v, t}
+		return bundlePoint{wrapInto(u, s.width), wrapInto(v, s.height), 0.5 + depth/4}
 	}
 }
 

@@ -16,11 +16,11 @@ type coreCall struct {
 	args, result types.Type
 }
 
-// coreCalls returns the entries of all tables of calls in the phone's core, sorted by name.
-// Each entry has the form `"name": on(function)`.
-func (s *loadedSource) coreCalls() ([]coreCall, error) {
+// callsOf returns the entries of all tables of calls in a program for the phone, sorted by
+// name. Each entry has the form `"name": on(function)`.
+func (s *loadedSource) callsOf(path string) ([]coreCall, error) {
 	byName := map[string]coreCall{}
-	for entry := range s.entries(corePath, "callTable") {
+	for entry := range s.entries(path, "callTable") {
 		name := s.info.Types[entry.Key].Value
 		made, ok := entry.Value.(*ast.CallExpr)
 		if name == nil || !ok || len(made.Args) != 1 {
@@ -35,7 +35,7 @@ func (s *loadedSource) coreCalls() ([]coreCall, error) {
 		byName[c.name] = c
 	}
 	if len(byName) == 0 {
-		return nil, fmt.Errorf("%s has no tables of calls", corePath)
+		return nil, fmt.Errorf("%s has no tables of calls", path)
 	}
 	var sorted []coreCall
 	for _, name := range slices.Sorted(maps.Keys(byName)) {

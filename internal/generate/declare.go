@@ -13,28 +13,20 @@ import (
 // declareTypes writes the TypeScript declarations of the core's calls, of the views that
 // they return and of the bodies of facts, with the comments of the Go code.
 func (s *loadedSource) declareTypes() ([]byte, error) {
-	calls, err := s.coreCalls()
-	if err != nil {
-		return nil, err
-	}
 	bodies, err := s.factBodies()
 	if err != nil {
 		return nil, err
 	}
 	d := &typeNamer{loadedSource: s, names: map[*types.TypeName]string{}}
 	var b strings.Builder
-	b.WriteString("// Types of the core's calls, made from its Go code by go generate.\n\n")
+	b.WriteString("// Types of the calls that the page makes, written from the Go code by go generate.\n\n")
 	b.WriteString("/** Calls names each call of the core, what it takes and what it gives. */\nexport interface Calls {\n")
-	for _, c := range calls {
-		args, err := d.typeOf(c.args)
-		if err != nil {
-			return nil, fmt.Errorf("the arguments of call %s have no JSON: %w", c.name, err)
-		}
-		result, err := d.typeOf(c.result)
-		if err != nil {
-			return nil, fmt.Errorf("the result of call %s has no JSON: %w", c.name, err)
-		}
-		fmt.Fprintf(&b, "  %s: { args: %s; result: %s };\n", quote(c.name), args, result)
+	if err := d.declareCalls(&b, corePath); err != nil {
+		return nil, err
+	}
+	b.WriteString("}\n\n/** FoldCalls are the calls of the program that draws folded pieces. */\nexport interface FoldCalls {\n")
+	if err := d.declareCalls(&b, foldPath); err != nil {
+		return nil, err
 	}
 	b.WriteString("}\n\n/** Bodies names each kind of fact and its body. */\nexport interface Bodies {\n")
 	for _, f := range bodies {
@@ -61,6 +53,26 @@ func (s *loadedSource) declareTypes() ([]byte, error) {
 		}
 	}
 	return []byte(b.String()), nil
+}
+
+// declareCalls writes the calls of a program, a line each.
+func (d *typeNamer) declareCalls(b *strings.Builder, path string) error {
+	calls, err := d.callsOf(path)
+	if err != nil {
+		return err
+	}
+	for _, c := range calls {
+		args, err := d.typeOf(c.args)
+		if err != nil {
+			return fmt.Errorf("the arguments of call %s have no JSON: %w", c.name, err)
+		}
+		result, err := d.typeOf(c.result)
+		if err != nil {
+			return fmt.Errorf("the result of call %s has no JSON: %w", c.name, err)
+		}
+		fmt.Fprintf(b, "  %s: { args: %s; result: %s };\n", quote(c.name), args, result)
+	}
+	return nil
 }
 
 // hubTypes are the types that only the hub sends to the page, and further the fault that

@@ -1,5 +1,5 @@
-// Command generate builds the phone's core and bundles and compresses the files of the
-// phone app. It compiles cmd/phonecore to WebAssembly, copies the loader of the Go toolchain
+// Command generate builds the phone's programs and bundles and compresses the files of the
+// phone app. It compiles cmd/phonecore and cmd/phonefold to WebAssembly, copies the loader of the Go toolchain
 // in use, writes the types of the core's calls and the constants shared with the page, joins
 // the page's modules into one script, and compresses every file. `go generate ./...` runs it in the folder static. It needs only
 // Go and writes the same bytes every time.
@@ -23,14 +23,24 @@ func main() {
 	}
 }
 
-// rawCore is the core as it was compiled. Only its compressed forms are embedded in the
-// program; package web finds them by coreHash, which holds its SHA-256 and its size.
-const (
-	rawCore  = "_core.wasm"
-	coreHash = "core.wasm.sha256"
-)
+// wasmProgram is a program for the phone: its package in cmd, the name of its file, and the
+// packages whose functions are inlined all the same, because much time is spent in them.
+type wasmProgram struct {
+	path, name string
+	inlined    []string
+}
 
-// generate fills dist in the folder static: _core.wasm, wasm_exec.js, constants.js,
+var wasmPrograms = []wasmProgram{
+	{corePath, "core", nil},
+	{foldPath, "fold", []string{"coldbatch/internal/fold", "coldbatch/internal/colour"}},
+}
+
+// rawFile is the program as it was compiled. Only its compressed forms are embedded in the
+// hub's program; package web finds them by hashFile, which holds its SHA-256 and its size.
+func (p wasmProgram) rawFile() string  { return "_" + p.name + ".wasm" }
+func (p wasmProgram) hashFile() string { return p.name + ".wasm.sha256" }
+
+// generate fills dist in the folder static: the programs as _core.wasm and _fold.wasm, wasm_exec.js, constants.js,
 // calls.d.ts (which is for editors and the type checker, and is not served), the bundle in
 // app, and in packed the compressed forms of these and of all other files, each named by
 // the SHA-256 of its source, so that none is served for a file that has changed since.
@@ -42,18 +52,10 @@ func generate(static string) error {
 			return err
 		}
 	}
-	if err := buildCore(filepath.Join(dist, rawCore)); err != nil {
-		return err
-	}
-	core, err := os.ReadFile(filepath.Join(dist, rawCore))
-	if err != nil {
-		return err
-	}
-	if err := os.WriteFile(filepath.Join(dist, coreHash), hashAndSize(core), 0o644); err != nil {
-		return err
-	}
-	if err := os.Remove(filepath.Join(dist, "core.wasm")); err != nil && !errors.Is(err, fs.ErrNotExist) { // of an earlier version
-		return err
+	for _, p := range wasmPrograms {
+		if err := p.generate(dist); err != nil {
+			return err
+		}
 	}
 	loader, err := readLoader()
 	if err != nil {
@@ -95,10 +97,25 @@ func hashName(body []byte) string { return fmt.Sprintf("%x", sha256.Sum256(body)
 // forms alone.
 func hashAndSize(body []byte) []byte { return fmt.Appendf(nil, "%s %d\n", hashName(body), len(body)) }
 
-// buildCore compiles the phone's core to out. The result does not depend on the path of
-// the source tree or on version control. Functions are not inlined: this makes the
-// compressed core a tenth smaller, and no answer noticeably slower.
-func buildCore(out string) error {
+// generate builds the program into dist, with the file that has its hash.
+func (p wasmProgram) generate(dist string) error {
+	if err := p.build(filepath.Join(dist, p.rawFile())); err != nil {
+		return err
+	}
+	built, err := os.ReadFile(filepath.Join(dist, p.rawFile()))
+	if err != nil {
+		return err
+	}
+	if err := os.Remove(filepath.Join(dist, p.name+".wasm")); err != nil && !errors.Is(err, fs.ErrNotExist) { // of an earlier version
+		return err
+	}
+	return os.WriteFile(filepath.Join(dist, p.hashFile()), hashAndSize(built), 0o644)
+}
+
+// build compiles the program to out. The result does not depend on the path of the source
+// tree or on version control. Functions are not inlined: this makes the compressed core a
+// tenth smaller, and no answer noticeably slower; inlined names the exceptions.
+func (p wasmProgram) build(out string) error {
 	dir, err := os.MkdirTemp("", "coldbatch")
 	if err != nil {
 		return err
@@ -108,11 +125,14 @@ func buildCore(out string) error {
 	if err != nil {
 		return err
 	}
-	cmd := exec.Command("go", "build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", "-overlay="+without,
-		"-o", out, "coldbatch/cmd/phonecore")
+	args := []string{"build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", "-overlay=" + without}
+	for _, path := range p.inlined {
+		args = append(args, "-gcflags="+path+"=")
+	}
+	cmd := exec.Command("go", append(args, "-o", out, p.path)...)
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
 	if text, err := cmd.CombinedOutput(); err != nil {
-		return fmt.Errorf("building the phone core: %w\n%s", err, text)
+		return fmt.Errorf("building %s for the phone: %w\n%s", p.path, err, text)
 	}
 	linked, err := os.ReadFile(out)
 	if err != nil {

@@ -13,26 +13,29 @@ const dist = "../../static/dist"
 // A generated file that has gone stale is served as if it were the program; this
 // builds the phone core anew and compares.
 func TestDistIsFresh(t *testing.T) {
-	have, err := os.ReadFile(filepath.Join(dist, rawCore))
+	for _, p := range wasmPrograms {
+		have, err := os.ReadFile(filepath.Join(dist, p.rawFile()))
+		if err != nil {
+			t.Fatalf("%v: run go generate ./...", err)
+		}
+		out := filepath.Join(t.TempDir(), "built.wasm")
+		if err := p.build(out); err != nil {
+			t.Fatal(err)
+		}
+		want, err := os.ReadFile(out)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if sha256.Sum256(have) != sha256.Sum256(want) {
+			t.Errorf("static/dist/%s is older than its sources: run go generate ./...", p.rawFile())
+		}
+	}
+	have, err := os.ReadFile(filepath.Join(dist, "wasm_exec.js"))
 	if err != nil {
 		t.Fatalf("%v: run go generate ./...", err)
 	}
-	out := filepath.Join(t.TempDir(), "core.wasm")
-	if err := buildCore(out); err != nil {
-		t.Fatal(err)
-	}
-	want, err := os.ReadFile(out)
+	want, err := readLoader()
 	if err != nil {
-		t.Fatal(err)
-	}
-	if sha256.Sum256(have) != sha256.Sum256(want) {
-		t.Error("static/dist/core.wasm is older than its sources: run go generate ./...")
-	}
-	have, err = os.ReadFile(filepath.Join(dist, "wasm_exec.js"))
-	if err != nil {
-		t.Fatalf("%v: run go generate ./...", err)
-	}
-	if want, err = readLoader(); err != nil {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(have, want) {

@@ -48,8 +48,10 @@ func packFiles(static, packed string) error {
 	for _, c := range compressions {
 		made[c.fileName()] = true
 		total[c.ext] += c.size
-		if c.name == "dist/"+rawCore {
-			fmt.Printf("core.wasm%s %9d bytes, of %d\n", c.ext, c.size, len(c.body))
+		for _, p := range wasmPrograms {
+			if c.name == "dist/"+p.rawFile() {
+				fmt.Printf("%s.wasm%s %9d bytes, of %d\n", p.name, c.ext, c.size, len(c.body))
+			}
 		}
 	}
 	fmt.Printf("all files  %9d bytes as brotli, %d as gzip\n", total[".br"], total[".gz"])
@@ -64,8 +66,8 @@ type compression struct {
 	size int    // of what is sent, once written
 }
 
-// quick names the variable of the environment with which the core is not compressed with
-// brotli, which takes most of the time. A browser then gets it with gzip.
+// quick names the variable of the environment with which the phone's programs are not compressed with
+// brotli, which takes most of the time. A browser then gets them with gzip.
 const quick = "COLDBATCH_QUICK"
 
 // listCompressions lists what there is to compress, the largest first, so that the last
@@ -74,7 +76,7 @@ func listCompressions(static string) ([]*compression, error) {
 	var list []*compression
 	err := eachFile(static, func(name string, body []byte) error {
 		for _, ext := range []string{".br", ".gz"} {
-			if name == "dist/"+rawCore && ext == ".br" && os.Getenv(quick) != "" {
+			if filepath.Ext(name) == ".wasm" && ext == ".br" && os.Getenv(quick) != "" {
 				continue
 			}
 			list = append(list, &compression{name: name, body: body, ext: ext})

@@ -16,6 +16,7 @@ const (
 	KindPieceSplit        = "piece.split"
 	KindPieceRemoved      = "piece.removed"
 	KindPieceScoured      = "piece.scoured"
+	KindPieceDesigned     = "piece.designed"
 	KindPieceTied         = "piece.tied"
 	KindPieceDyed         = "piece.dyed"
 	KindPieceTagged       = "piece.tagged"
@@ -65,6 +66,8 @@ const (
 	KindStockCounted      = "stock.counted"
 	KindStockThrown       = "stock.thrown"
 	KindSumsSet           = "sums.set"
+	KindDesignKept        = "design.kept"
+	KindDesignTried       = "design.tried"
 	KindDeviceJoined      = "device.joined"
 	KindDeviceNamed       = "device.named"
 	KindDeviceRevoked     = "device.revoked"
@@ -79,8 +82,8 @@ const (
 // Changes) and one function in the table that writes its line of the history. Kinds
 // that no screen writes yet have a row too, so that their names and bodies are fixed.
 var Kinds = []Kind{
-	{KindFactWithdrawn, 1, 1, "batch place shelf house", EntityAny, EffectChanges, "undone", "an earlier fact does not hold: undo", bodyOf[FactTarget]()},
-	{KindFactRestored, 1, 1, "batch place shelf house", EntityAny, EffectChanges, "restored", "a withdrawn fact holds again: redo", bodyOf[FactTarget]()},
+	{KindFactWithdrawn, 1, 1, "batch place shelf designs house", EntityAny, EffectChanges, "undone", "an earlier fact does not hold: undo", bodyOf[FactTarget]()},
+	{KindFactRestored, 1, 1, "batch place shelf designs house", EntityAny, EffectChanges, "restored", "a withdrawn fact holds again: redo", bodyOf[FactTarget]()},
 	{KindClockMeasured, 1, 1, "batch place", EntityAny, EffectChanges, "clock compared with the hub's", "how far the writer's clock is from the hub's", bodyOf[ClockMeasured]()},
 
 	{KindBatchStarted, 1, 1, "batch", EntityBatch, EffectBegins, "batch started", "a batch begins; the subject is the batch", bodyOf[BatchStarted]()},
@@ -95,6 +98,7 @@ var Kinds = []Kind{
 	{KindPieceSplit, 1, 4, "batch", EntityPiece, EffectChanges, "pieces split off", "some of the pieces become a line of their own", bodyOf[PieceSplit]()},
 	{KindPieceRemoved, 1, 4, "batch", EntityPiece, EffectChanges, "pieces taken out", "the pieces that are in no bag leave the batch", bodyOf[NoteBody]()},
 	{KindPieceScoured, 1, 1, "batch", EntityPiece, EffectChanges, "washed before dyeing", "finish and softener were washed out", bodyOf[PieceScoured]()},
+	{KindPieceDesigned, 1, 1, "batch", EntityPiece, EffectChanges, "design chosen", "the design by which the pieces are folded and dyed", bodyOf[PieceDesigned]()},
 	{KindPieceTied, 1, 1, "batch", EntityPiece, EffectChanges, "folded and bound", "the piece was folded and bound", bodyOf[PieceTied]()},
 	{KindPieceDyed, 1, 1, "batch", EntityPiece, EffectRemarks, "dye put on", "dye was put on the piece", bodyOf[PieceDyed]()},
 	{KindPieceTagged, 1, 1, "batch", EntityPiece, EffectChanges, "tags of pieces printed", "numbered tags of the pieces were printed", bodyOf[LabelNumberRange]()},
@@ -152,6 +156,9 @@ var Kinds = []Kind{
 	{KindStockCounted, 1, 1, "shelf", EntityStock, EffectChanges, "counted", "what is there was weighed or counted", bodyOf[StockMoved]()},
 	{KindStockThrown, 1, 1, "shelf", EntityStock, EffectChanges, "thrown away", "some was thrown away", bodyOf[StockMoved]()},
 	{KindSumsSet, 1, 1, "shelf", EntityAny, EffectSets, "sums", "currency, wage, margin and the water's hardness", bodyOf[SumsSet]()},
+
+	{KindDesignKept, 1, 1, "designs", EntityDesign, EffectChanges, "design saved", "a design to use again", bodyOf[DesignKept]()},
+	{KindDesignTried, 1, 1, "designs", EntityDesign, EffectChanges, "result of a design", "how a piece of a design came out", bodyOf[DesignTried]()},
 
 	{KindDeviceJoined, 1, 1, "house", EntityPhone, EffectChanges, "a phone joined", "a phone joined the house", bodyOf[DeviceJoined]()},
 	{KindDeviceNamed, 1, 1, "house", EntityPhone, EffectChanges, "phone renamed", "the phone is called so", bodyOf[DeviceNamed]()},

@@ -36,6 +36,7 @@ const (
 	EntityBag      Entity = "bag"
 	EntityPlace    Entity = "place"
 	EntityStock    Entity = "stock"
+	EntityDesign   Entity = "design"
 	EntityPhone    Entity = "phone"
 	EntityCalendar Entity = "calendar" // to which a program at home may subscribe
 )

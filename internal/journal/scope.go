@@ -6,13 +6,14 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Scope says who may see a fact: "batch/ID", "place/ID", "shelf" or "house".
+// Scope says who may see a fact: "batch/ID", "place/ID", "shelf", "designs" or "house".
 type Scope string
 
-// The two scopes of which there is one each.
+// The scopes of which there is one each.
 const (
-	ShelfScope Scope = "shelf" // what is in stock
-	HouseScope Scope = "house" // devices, sharing, the hub itself
+	ShelfScope   Scope = "shelf"   // what is in stock
+	DesignsScope Scope = "designs" // folds and colours to use again, and how they came out
+	HouseScope   Scope = "house"   // devices, sharing, the hub itself
 )
 
 // BatchScope is the scope of one batch.
@@ -21,7 +22,7 @@ func BatchScope(id ID) Scope { return "batch/" + Scope(id) }
 // PlaceScope is the scope of one place where bags stand.
 func PlaceScope(id ID) Scope { return "place/" + Scope(id) }
 
-// Split gives the sort of scope (batch, place, shelf, house) and the id of the
+// Split gives the sort of scope (batch, place, shelf, designs, house) and the id of the
 // batch or place.
 func (s Scope) Split() (sort string, id ID) {
 	sort, rest, _ := strings.Cut(string(s), "/")
@@ -44,13 +45,13 @@ func (s Scope) Place() ID {
 	return ""
 }
 
-// Check returns a fault where s is none of the four sorts.
+// Check returns a fault where s is none of these sorts.
 func (s Scope) Check() error {
 	switch sort, id := s.Split(); {
-	case s == ShelfScope || s == HouseScope:
+	case s == ShelfScope || s == DesignsScope || s == HouseScope:
 		return nil
 	case (sort == "batch" || sort == "place") && id.Valid():
 		return nil
 	}
-	return fault.New(fault.Input, "scope %q is not a batch, a place, the shelf or the house", shorten(string(s)))
+	return fault.New(fault.Input, "scope %q is not a batch, a place, the shelf, the designs or the house", shorten(string(s)))
 }

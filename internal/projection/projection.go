@@ -35,6 +35,7 @@ var All = []Projection{
 	{"batch", openBatches, buildBatch},
 	{"place", places, buildPlace},
 	{"shelf", shelves, buildShelf},
+	{"designs", designs, buildDesigns},
 }
 
 // The lists.
@@ -43,6 +44,7 @@ const (
 	finishedBatches = "batch-closed"
 	places          = "place"
 	shelves         = "shelf"
+	designs         = "designs"
 )
 
 // Build builds the state of a scope from its facts at now, by the hub's clock; style is for
@@ -57,7 +59,7 @@ func Build(scope journal.Scope, facts []journal.Fact, style unit.Style, now zone
 			return b, nil
 		}
 	}
-	return BuiltState{}, fault.New(fault.Input, "scope %q has no state", string(scope)).WithHint("a batch, a place and the shelf have one")
+	return BuiltState{}, fault.New(fault.Input, "scope %q has no state", string(scope)).WithHint("a batch, a place, the shelf and the designs have one")
 }
 
 func buildBatch(facts []journal.Fact, style unit.Style) BuiltState {
@@ -82,4 +84,8 @@ func buildPlace(facts []journal.Fact, _ unit.Style) BuiltState {
 
 func buildShelf(facts []journal.Fact, _ unit.Style) BuiltState {
 	return BuiltState{State: shelf.Build(facts), List: shelves, Tokens: []string{}}
+}
+
+func buildDesigns(facts []journal.Fact, _ unit.Style) BuiltState {
+	return BuiltState{State: batch.BuildDesigns(facts), List: designs, Tokens: []string{}}
 }

@@ -25,7 +25,7 @@ func kindSet(list ...string) map[string]bool {
 }
 
 // writeAction names the action that writing a fact is, by the kind of its scope.
-var writeAction = map[string]Action{"batch": AddToBatch, "place": AddToPlace, "shelf": UseShelf, "house": ManageHouse}
+var writeAction = map[string]Action{"batch": AddToBatch, "place": AddToPlace, "shelf": UseShelf, "designs": UseShelf, "house": ManageHouse}
 
 // IsSharingKind says whether a kind of fact says who helps with a batch.
 func IsSharingKind(kind string) bool { return sharingKinds[kind] }

@@ -44,6 +44,7 @@ func appFiles() fstest.MapFS {
 		"embed.go":          {Data: []byte("package static")},
 		"dist/.keep":        {},
 		"dist/core.wasm":    {Data: bytes.Repeat([]byte("core"), 1000)},
+		"dist/fold.wasm":    {Data: bytes.Repeat([]byte("fold"), 1000)},
 		"dist/wasm_exec.js": {Data: []byte("class Go {}")},
 		"sw.js":             {Data: []byte("// the worker\n")},
 
@@ -272,7 +273,7 @@ func readWorkerLists(t *testing.T, h http.Handler) (version string, assets, late
 			t.Fatalf("%q: %v", text, err)
 		}
 	}
-	if len(groups) != 1 {
+	if len(groups) != 2 || groups["fold"]["/dist/fold.wasm"] == "" || assets["/dist/fold.wasm"] != "" {
 		t.Errorf("the groups are %v", groups)
 	}
 	return version, assets, groups["scanner"]

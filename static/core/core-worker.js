@@ -1,9 +1,11 @@
-// The core in a worker: compiles it, hands calls in, passes answers out. A call comes as
+// A program in a worker: the core, or the one that the worker's name says. Compiles it, hands
+// calls in, passes answers out. A call comes as
 // {id, name, body, bytes} and goes as {id, text, bytes}: body and text are JSON, bytes a
 // Uint8Array or nothing. Bytes that go out are transferred, not copied.
 importScripts('/dist/wasm_exec.js');
 
 const goRuntime = new Go();
+const program = self.name || 'core';
 const coreReady = new Promise((resolve) => {
   self.coldbatchReady = resolve;
 });
@@ -23,18 +25,18 @@ self.onmessage = async ({ data: { id, name, body, bytes } }) => {
 start().catch((err) => postMessage({ dead: String(err) }));
 
 async function start() {
-  const { instance } = await compile(await fetch('/dist/core.wasm'));
+  const { instance } = await compile(await fetch(`/dist/${program}.wasm`));
   const coreEnded = goRuntime.run(instance);
   await Promise.race([coreReady, coreEnded]);
   postMessage({ ready: true });
   await coreEnded;
-  postMessage({ dead: 'the core ended' });
+  postMessage({ dead: 'the program ended' });
 }
 
 // compile streams where the content type allows it; a proxy or an old cache may
 // have lost that.
 async function compile(answer) {
-  if (!answer.ok) throw new Error(`core.wasm: status ${answer.status}`);
+  if (!answer.ok) throw new Error(`${program}.wasm: status ${answer.status}`);
   if ((answer.headers.get('Content-Type') || '').startsWith('application/wasm')) {
     return WebAssembly.instantiateStreaming(answer, goRuntime.importObject);
   }

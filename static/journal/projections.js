@@ -5,6 +5,7 @@ const projections = {
   batch: { list: 'batch-open' },
   place: { list: 'place' },
   shelf: { list: 'shelf' },
+  designs: { list: 'designs' },
 };
 
 // projectionOf gives the entry of a scope, undefined where it has no state.

@@ -92,6 +92,12 @@ export function PieceForm({ scope, kind, piece, colours, choices, done }) {
     <${MadeOf} form=${form.madeOf} />
     ${colours.length > 1 && html`<${Wears} form=${form.wears} colours=${colours} />`}
     <${More} form=${form} />
+    ${
+      piece &&
+      html`<${LinkRow} href=${`/${scope}/fold/${piece.id}`}
+        title=${piece.design ? `Design: ${piece.design.name}` : 'See it before you dye it'}
+        sub="colours on the fold, white inside, mL for each section" />`
+    }
     ${piece && html`<${PieceTools} form=${form} piece=${piece} scope=${scope} />`}
     <${ErrorBox} fault=${form.fault} />
     <button type="button" class="act wide" disabled=${!form.canSave} onClick=${form.save}>

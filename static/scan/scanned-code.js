@@ -5,11 +5,13 @@ import { coreEnv } from '../journal/env.js';
 
 // classifyCode gives {kind, path, …}: "bag" and "blank" are labels of this program, of any
 // house, with {code, token, number}; "join" is an invitation or the code of a shared
-// batch; "foreign" is anything else, with its text. path is the screen for it, none
+// batch; "design" is a design of a fold; "foreign" is anything else, with its text. path is the screen for it, none
 // for what is foreign.
 export async function classifyCode(text) {
   const [, code] = /^https?:\/\/[^/]+\/join\/([^/?#]+)\/?$/i.exec(text.trim()) || [];
   if (code && (await isJoinCode(decodeURIComponent(code)))) return { kind: 'join', path: `/join/${code}` };
+  const [, design] = /^https?:\/\/[^/]+\/fold\/code\/([\w-]{20,2000})\/?$/.exec(text.trim()) || [];
+  if (design) return { kind: 'design', path: `/fold/code/${design}` };
   try {
     const { bag, token, blank } = await call('label.view', { address: text, env: await coreEnv() });
     return { kind: blank ? 'blank' : 'bag', code: bag.code, number: bag.number, token, path: `/b/${bag.code}` };

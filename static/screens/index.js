@@ -8,6 +8,8 @@ import { Batch } from './batch.js';
 import { Batches } from './batches.js';
 import { Calendars } from './calendars.js';
 import { Colours } from './colours.js';
+import { Designs } from './designs.js';
+import { KeptFold, PieceFold, SharedFold, StartFold } from './fold.js';
 import { History } from './history.js';
 import { Join } from './join.js';
 import { Jugs } from './jugs.js';
@@ -39,6 +41,7 @@ export const routes = [
   ['/batch/:id', Batch],
   ['/batch/:id/plan', Plan],
   ['/batch/:id/pieces', Pieces],
+  ['/batch/:batch/fold/:piece', PieceFold],
   ['/batch/:id/colours', Colours],
   ['/batch/:id/soak', Soak],
   ['/batch/:id/jugs', Jugs],
@@ -55,6 +58,10 @@ export const routes = [
   ['/sums/:name', Sum],
   ['/shelf', Shelf],
   ['/stock/:id', Stock],
+  ['/fold', Designs],
+  ['/fold/start/:name', StartFold],
+  ['/fold/design/:id', KeptFold],
+  ['/fold/code/:code', SharedFold],
   ['/place/:id', Place],
   ['/phone', Phone],
   ['/phones', Phones],

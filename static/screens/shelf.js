@@ -31,6 +31,7 @@ export function Shelf() {
       (g) => html`<section key=${g.key}><h2>${g.title}</h2>
           ${g.items.map((s) => html`<${StockRow} key=${s.id} stock=${s} />`)}</section>`,
     )}
+    ${shelf && html`<section><${LinkRow} href="/fold" title="Fold" sub="see it before you dye it" /></section>`}
     ${value && html`<${Places} places=${places} onAdd=${() => setOpen({ place: true })} />`}
     ${
       shelf &&

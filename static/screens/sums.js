@@ -2,6 +2,7 @@
 import { html } from '../parts/html.js';
 import { call } from '../core/core.js';
 import { useData } from '../parts/data-hooks.js';
+import { LinkRow } from '../parts/link-row.js';
 import { Screen } from '../parts/screen.js';
 import { Icon } from '../parts/icons.js';
 
@@ -9,6 +10,7 @@ export function Sums() {
   const { value: list, fault } = useData(() => call('calc.list'));
   return html`<${Screen} here="sums" title="Sums" fault=${fault}
     sub="Each number says where it comes from. All work without a network.">
+    <${LinkRow} href="/fold" title="Fold" sub="see it before you dye it: colours, white inside, mL a section" />
     ${stages(list || []).map(
       ({ title, entries }) => html`<section key=${title}><h2>${title}</h2>${entries.map(renderRow)}</section>`,
     )}

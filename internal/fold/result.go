@@ -1,0 +1,63 @@
+package fold
+
+import "math"
+
+// Result is how a piece came out: the fold, and how much of it stayed white. Effect is
+// what Effect gave for it.
+type Result struct {
+	Fold   Kind    `json:"fold"`
+	White  float64 `json:"white"` // share of the cloth, 0 to 1, as the dyer saw it
+	Effect float64 `json:"effect"`
+}
+
+// leastEffect and mostEffect bound what a result may say: beyond, the piece was not dyed
+// as the design says.
+const (
+	leastEffect = 0.4
+	mostEffect  = 1.6
+)
+
+// Effect gives how far the dye went as against the model: 1 as it says, 0.8 as if there
+// were a fifth less of it. white is the share of the cloth that stayed white. Where the
+// model sees no white either it says nothing, and is 1.
+func (m *Map) Effect(d *Dyeing, white float64) (float64, error) {
+	whiteAt := func(effect float64) (float64, error) {
+		c, err := m.ApplyDye(d.Scaled(effect))
+		if err != nil {
+			return 0, err
+		}
+		return c.WhiteShare(), nil
+	}
+	asPlanned, err := whiteAt(1)
+	if err != nil || math.Abs(asPlanned-white) < 0.01 {
+		return 1, err
+	}
+	low, high := leastEffect, mostEffect
+	for range 12 {
+		mid := (low + high) / 2
+		w, err := whiteAt(mid)
+		if err != nil {
+			return 0, err
+		}
+		if w > white {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return math.Round((low+high)/2*1000) / 1000, nil
+}
+
+// Learned gives what to multiply the dye by for the next guess for a fold, and the number of
+// results it rests on: the mean of what they say in logarithms, with one more result that
+// says 1, so that one odd piece does not turn the guess over.
+func Learned(fold Kind, results []Result) (effect float64, count int) {
+	sum := 0.
+	for _, r := range results {
+		if r.Fold == fold && r.Effect > 0 {
+			sum += math.Log(min(max(r.Effect, leastEffect), mostEffect))
+			count++
+		}
+	}
+	return math.Exp(sum / float64(count+1)), count
+}

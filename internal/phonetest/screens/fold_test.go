@@ -1,0 +1,76 @@
+//go:build unix
+
+package screens_test
+
+import (
+	"strings"
+	"testing"
+
+	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
+	"coldbatch/internal/phonetest"
+)
+
+// A dyer takes a design to start from, changes it under the thumb, keeps it, says how it
+// came out, and uses it for the pieces of a batch, whose plan then follows it.
+func TestFoldUnderTheThumb(t *testing.T) {
+	need.CI(t)
+	t.Parallel()
+	h, p, batch := phonetest.StartPlanned(t)
+	p.WaitForSync()
+	if n := phonetest.Evaluate[int](p, `performance.getEntriesByType('resource').filter((r) => r.name.includes('fold.wasm')).length`); n != 0 {
+		t.Error("the program that draws came with the first screen")
+	}
+	p.GoTo("/fold")
+	p.WaitForText("Snail shell", "Storm sky")
+	p.Tap("Snail shell Spiral")
+	p.WaitForText("White inside", "Side A", "Side B")
+	p.WaitFor("the picture", `document.querySelector('canvas').width === 384`)
+	p.Audit("the fold screen")
+
+	// The ring in the middle follows the thumb, and the cloth with it.
+	const handle = `document.querySelector('.center-handle')`
+	phonetest.Evaluate[any](p, `(() => { globalThis.before = document.querySelector('canvas').toDataURL(); return 1; })()`)
+	phonetest.Evaluate[any](p, `(() => { const h = `+handle+`; h.focus(); for (let i = 0; i < 6; i++) h.dispatchEvent(new KeyboardEvent('keydown', {key: 'ArrowUp', bubbles: true})); return 1; })()`)
+	p.WaitFor("another picture", `document.querySelector('canvas').toDataURL() !== globalThis.before`)
+
+	// Less dye leaves white, and the card says what would cure it.
+	phonetest.Evaluate[any](p, `(() => { for (const d of document.querySelectorAll('main details')) d.open = true; return 1; })()`)
+	phonetest.Evaluate[any](p, `(() => { const s = [...document.querySelectorAll('input[type=range]')].find((x) => x.labels[0].innerText.startsWith('Dye planned')); s.value = 50; s.dispatchEvent(new Event('input', {bubbles: true})); return 1; })()`)
+	p.WaitForText("50 % of what the cloth takes", "It would leave less", "in the middle of the folds")
+
+	p.Tap("Save")
+	p.Fill("Name", "Our snail")
+	p.Tap("Save design")
+	p.WaitForText("Our snail saved")
+	p.WaitForSync()
+	if n := h.CountFacts(journal.KindDesignKept); n != 1 {
+		t.Errorf("%d designs came to the program", n)
+	}
+	p.Tap("More")
+	p.Tap("How it came out…")
+	p.Tap("None")
+	p.WaitForText("Result recorded", "corrected by 1 result of yours")
+
+	p.GoTo("/fold")
+	p.WaitForText("Yours", "Our snail")
+
+	// What the code holds is the same design.
+	p.Tap("Our snail Spiral")
+	p.WaitForText("Side A")
+	code := phonetest.Evaluate[string](p, `appModule('/fold/fold-core.js').callFold('fold.choices', {}).then((c) => appModule('/fold/fold-core.js').callFold('fold.encode', c.starters[3])).then((r) => r.code)`)
+	p.Open("/fold/code/" + code)
+	p.WaitForText("Pond rings", "All round")
+
+	p.GoTo(strings.TrimSuffix(batch, "/") + "/pieces")
+	piece := phonetest.Evaluate[string](p, `appModule('/journal/states.js').loadState('batch/`+strings.TrimPrefix(batch, "/batch/")+`').then((s) => s.pieces[0].id)`)
+	p.GoTo(batch + "/fold/" + piece)
+	p.WaitForText("White inside", "Use it for")
+	p.WaitForText("Side A")
+	p.Tap("Use it for…")
+	p.WaitForText("chosen")
+	p.WaitForSync()
+	if n := h.CountFacts(journal.KindPieceDesigned); n != 1 {
+		t.Errorf("%d pieces have a design", n)
+	}
+}

@@ -1,0 +1,83 @@
+// The designs that the house keeps, and the results of pieces dyed by one.
+import { Kind } from '../dist/constants.js';
+import { call } from '../core/core.js';
+import { hasCode } from '../core/fault.js';
+import { style } from '../device/settings.js';
+import { loadState } from '../journal/states.js';
+import { record, withdrawFacts } from '../journal/journal.js';
+import { callFold } from './fold-core.js';
+
+const scope = 'designs';
+const emptyState = { designs: [], results: [] };
+
+// loadDesigns gives {designs, results}: the designs, the newest first, and how pieces came out.
+export async function loadDesigns() {
+  try {
+    return await loadState(scope);
+  } catch (err) {
+    if (hasCode(err, 'not-found')) return emptyState;
+    throw err;
+  }
+}
+
+// keepDesign saves a design, under the id of one that it replaces, and gives its id.
+export async function keepDesign(design, id) {
+  const { code } = await callFold('fold.encode', design);
+  const body = { name: design.name, code };
+  const [fact] = await record([{ scope, subject: id, kind: Kind.designKept, body }], { undo: `${design.name} saved` });
+  return fact.subject;
+}
+
+export const removeDesign = (kept) => withdrawFacts([kept.fact]);
+
+// recordResult records how much of a piece stayed white, as a share of its cloth.
+export async function recordResult(design, id, whiteShare) {
+  const { effect } = await callFold('fold.effect', { design, white: whiteShare });
+  const body = { fold: design.fold.kind, whiteShare, effect };
+  await record([{ scope, subject: id, kind: Kind.designTried, body }], { undo: 'Result recorded' });
+}
+
+// chooseForPiece records that pieces of a batch are folded and dyed by a design. Its colours are those of
+// the batch with the same names; colours that the batch lacks join it, and their names are given.
+export async function chooseForPiece(design, { batch, piece, results, label }) {
+  const report = await callFold('fold.report', { design, results, style: style.value, size: 0 });
+  const { code } = await callFold('fold.encode', design);
+  const laid = design.colours.filter((c) => report.steps.some((s) => s.colour === c.name));
+  const missing = laid.filter((c) => !batch.colours.some((have) => have.name === c.name));
+  const added = await draftColours(batch, missing);
+  const idOf = (name) =>
+    [...batch.colours, ...added.map((d) => ({ id: d.subject, ...d.body }))].find((c) => c.name === name).id;
+  const steps = report.steps.map((s) => ({ side: s.on, section: s.section, colour: idOf(s.colour), ml: s.ml }));
+  const body = { name: design.name, code, fold: label, steps };
+  const chosen = { scope: `batch/${batch.id}`, subject: piece, kind: Kind.pieceDesigned, body };
+  // The plan goes by the colours that pieces wear, with their shares.
+  const total = steps.reduce((sum, s) => sum + s.ml, 0);
+  const shareOf = (id) => steps.reduce((sum, s) => sum + (s.colour === id ? s.ml : 0), 0) / total;
+  const colours = [...new Set(steps.map((s) => s.colour))].map((colour) => ({ colour, share: shareOf(colour) }));
+  const worn = { scope: `batch/${batch.id}`, subject: piece, kind: Kind.pieceChanged, body: { fold: label, colours } };
+  await record([...added, chosen, ...(total > 0 ? [worn] : [])], { undo: `${design.name} chosen` });
+  return missing.map((c) => c.name);
+}
+
+// draftColours gives the facts of colours that join a batch, each with the class and strength of
+// the preset of its name, or the commonest.
+async function draftColours(batch, missing) {
+  if (!missing.length) return [];
+  const { colours: presets } = await call('choices');
+  const ids = await call('id.new', { n: missing.length });
+  const taken = batch.colours.map((c) => c.caps);
+  const drafts = [];
+  for (const [i, { name, rgb, dye }] of missing.entries()) {
+    const preset = presets.find((p) => p.name === name) || presets[0];
+    const { caps } = await call('caps.choose', { name, taken });
+    taken.push(caps);
+    const kind = { class: preset.class, strength: preset.gPerL, depth: 1, ...(dye && { generic: dye }) };
+    drafts.push({
+      scope: `batch/${batch.id}`,
+      subject: ids[i],
+      kind: Kind.colourChosen,
+      body: { name, caps, rgb, ...kind },
+    });
+  }
+  return drafts;
+}

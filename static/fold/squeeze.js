@@ -1,0 +1,40 @@
+// How much one squeeze of the dyer's bottle gives: of this phone's hand, so it stays on this phone.
+import { html } from '../parts/html.js';
+import { signal } from '@preact/signals';
+import { useState } from 'preact/hooks';
+import { Field } from '../parts/field.js';
+
+const key = 'coldbatch.squeeze';
+
+function readStored() {
+  try {
+    return Number(localStorage.getItem(key)) || 0;
+  } catch {
+    return 0;
+  }
+}
+
+// squeeze is in mL, 0 where it is not known.
+export const squeeze = signal(readStored());
+
+function setSqueeze(ml) {
+  squeeze.value = ml;
+  try {
+    localStorage.setItem(key, String(ml));
+  } catch {
+    // it holds until the app is closed
+  }
+}
+
+/** SqueezeField asks for it; ten squeezes into a jug tell it. */
+export function SqueezeField() {
+  const [typed, setTyped] = useState(squeeze.value ? String(Math.round(squeeze.value * 100) / 10) : '');
+  const change = (text) => {
+    setTyped(text);
+    const ml = Number(text.replace(',', '.')) / 10;
+    setSqueeze(ml > 0 && ml <= 50 ? ml : 0);
+  };
+  return html`<details><summary>Count in squeezes</summary>
+    <${Field} label="Ten squeezes of your bottle give, in mL" inputmode="decimal" placeholder="30" value=${typed}
+      help="squeeze ten times into a measuring jug, as you do at the table" onInput=${change} /></details>`;
+}
